@@ -1,0 +1,150 @@
+// Package judge takes a unit's ordered history and says what each reading is
+// good for: used, marked, or left out of the fit, with the finding that led to
+// it. A judgement takes a reading out of the fit; it never takes a unit off a
+// list. The package knows no database, no file and no clock.
+//
+// The history is plain values in canonical units (m, kW, degC, Pa, % by volume
+// dry, ppm). A missing number is NaN, a missing text is "", a missing day is
+// NoDay. Days count from 1970-01-01.
+package judge
+
+import "math"
+
+// NoDay stands for a day that is not known.
+const NoDay int32 = math.MinInt32
+
+// Fires of a reading.
+const (
+	High   = "high"
+	Low    = "low"
+	Single = "single"
+	Point  = "point"
+)
+
+// Conditions of a reading.
+const (
+	AsFound = "as found"
+	Between = "between"
+	AsLeft  = "as left"
+)
+
+// Target is what a unit's instructions ask for at one fire, and the bands
+// about it. It is declared in CO2 or in O2 (the other is NaN). A band side is a
+// positive number of points of the declared gas; NaN where none is declared.
+type Target struct {
+	CO2Percent, O2Percent float64
+	SetRich, SetLean      float64 // setting band: what must be left
+	ActRich, ActLean      float64 // action band: what justifies an early visit
+	LongestRunM           float64 // longest vent run the model line allows, m
+	FanPa                 float64 // pressure the fan has for the air and flue path, Pa
+	Origin                string  // where it was declared; "" where there is none
+}
+
+// Declared reports whether there is a target at all.
+func (t Target) Declared() bool { return t.Origin != "" }
+
+// Unit is one boiler with the attributes in force on the as-of day.
+type Unit struct {
+	Key                            int32
+	Serial, Source, Site, Area     string
+	ModelLine, Control, Firing     string
+	State, Fuel, Plant             string
+	InputKW                        float64
+	Installed, StateFrom, FirstDay int32
+	AltitudeM                      float64
+	LatitudeDeg, LongitudeDeg      float64
+	InRegister                     bool
+	RegisterConflict               bool   // register lines of one day contradict each other
+	Carry                          string // JSON object of columns that travel to the lists
+	Marks                          string
+}
+
+// Visit is a day's work at a unit.
+type Visit struct {
+	ID                        string
+	Day                       int32
+	Minute                    int16 // minute of the day, -1 unknown
+	Reason                    string
+	Technician, Analyzer      string
+	AdjustedHigh, AdjustedLow string // yes | no | ""
+	Parts, NotReached         string
+	OutdoorTempC              float64
+	Source                    string // source group
+	Origin                    string // file:line
+}
+
+// Reading is one set of gas values at one fire and condition, in the context
+// of its day.
+type Reading struct {
+	Visit                               int // index into History.Visits
+	Day                                 int32
+	Minute                              int16 // -1 unknown
+	Fire, Condition, Recorded           string
+	RatePercent                         float64
+	CO2Percent, O2Percent               float64
+	COPPM                               float64
+	COBasis                             string
+	COReferenceO2Percent                float64
+	COLimit                             string // below | above | ""
+	FlueTempC, AirTempC                 float64
+	AirTempAt                           string
+	MinutesFiring                       float64
+	SupplyPa, ManifoldPa                float64
+	FanSpeedRPM, FlameSignalUA, DraftPa float64
+	CO2Decimals, O2Decimals             int8 // decimals as exported, -1 unknown
+	Analyzer                            string
+	Calibrated                          int32 // latest calibration on or before the day
+	Fuel                                string
+	FuelUncertain                       bool
+	VentRun                             int // index into History.VentRuns, -1 none
+	VentUncertain                       bool
+	Target                              Target
+	Origin                              string // file:line
+	Marks                               string
+}
+
+// VentRun is the vent and combustion-air configuration of a unit from a day on
+// (half-open). Unknown is a level of its own: NaN lengths, -1 counts, "" words.
+type VentRun struct {
+	From, Until, UncertainFrom     int32
+	Known                          bool
+	Pinned                         bool // the day of change was taken from a visit's reason
+	DiameterM, LengthM, RiseM      float64
+	Elbows90, Elbows45             int
+	Terminal, Material, AirFrom    string
+	IntakeDiameterM, IntakeLengthM float64
+	IntakeElbows90, IntakeElbows45 int
+	CommonVent                     string
+}
+
+// FuelPeriod is the fuel of a unit from a day on (half-open).
+type FuelPeriod struct {
+	From, Until, UncertainFrom int32
+	Pinned                     bool
+	Fuel                       string
+}
+
+// FireTarget is the target in force on the as-of day at one fire.
+type FireTarget struct {
+	Fire   string
+	Target Target
+}
+
+// Answer is what a person answered about a listed unit.
+type Answer struct {
+	Day, Until int32
+	Answer     string
+}
+
+// History is everything known about one unit on the as-of day. Visits are
+// ordered by day, time and key; readings by day, time, visit, fire and the
+// order in which they were taken.
+type History struct {
+	Unit     Unit
+	Visits   []Visit
+	Readings []Reading
+	VentRuns []VentRun
+	Fuels    []FuelPeriod
+	Targets  []FireTarget
+	Answers  []Answer
+}

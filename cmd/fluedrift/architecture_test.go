@@ -1,0 +1,108 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// mayImport is the import table of the house: what each package may import of
+// the project. A prefix ending in /... stands for a whole tree. Imports point
+// down only; external test packages (package x_test) are outside the table.
+var mayImport = map[string][]string{
+	"model":              {},
+	"model/quantity":     {},
+	"model/combustion":   {"model/quantity"},
+	"model/vent":         {"model/quantity", "model/combustion"},
+	"model/judge":        {"model/quantity", "model/combustion", "model/vent"},
+	"model/drift":        {"model/quantity"},
+	"queries":            {},
+	"ingest/parse":       {"model/..."},
+	"ingest/layout":      {"model/...", "ingest/parse"},
+	"ingest":             {"queries", "model/...", "ingest/..."},
+	"analysis":           {"queries", "model/..."},
+	"analysis/estimate":  {"analysis", "queries", "model/..."},
+	"analysis/watch":     {"analysis", "queries", "model/..."},
+	"analysis/study":     {"analysis", "queries", "model/...", "analysis/estimate"},
+	"analysis/hindsight": {"analysis", "queries", "model/...", "analysis/watch", "analysis/estimate"},
+	"analysis/days":      {"analysis", "queries", "model/...", "analysis/watch"},
+	"analysis/report":    {},
+	"datasets/fleet":     {"model/..."},
+	"datasets/reference": {},
+	"cmd/fluedrift":      {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},
+}
+
+// neverImports names what a tree of packages must do without: the model knows
+// no files, no database, no clock, no chance and no goroutine scheduler knobs.
+var neverImports = map[string][]string{
+	"model/": {"os", "io/fs", "net", "net/http", "database/sql", "math/rand", "math/rand/v2", "time", "log", "log/slog"},
+}
+
+type listed struct {
+	ImportPath, Dir, Name, Doc string
+	Imports                    []string
+}
+
+func listPackages(t *testing.T) []listed {
+	out, err := exec.Command("go", "list", "-json=ImportPath,Dir,Name,Doc,Imports", "fluedrift/...").Output()
+	require.NoError(t, err)
+	var all []listed
+	for d := json.NewDecoder(bytes.NewReader(out)); ; {
+		var one listed
+		if err := d.Decode(&one); errors.Is(err, io.EOF) {
+			return all
+		} else {
+			require.NoError(t, err)
+		}
+		all = append(all, one)
+	}
+}
+
+func matches(patterns []string, name string) bool {
+	return slices.ContainsFunc(patterns, func(p string) bool {
+		tree, whole := strings.CutSuffix(p, "/...")
+		return name == p || whole && strings.HasPrefix(name, tree+"/")
+	})
+}
+
+func TestImportsPointDownOnly(t *testing.T) {
+	for _, p := range listPackages(t) {
+		name := strings.TrimPrefix(p.ImportPath, "fluedrift/")
+		allowed, known := mayImport[name]
+		require.True(t, known, "package %s is not in the import table", name)
+		require.NotEmpty(t, p.Doc, "package %s has no package comment", name)
+		require.NotContains(t, []string{"internal", "pkg", "util", "common", "types", "config"}, filepath.Base(name))
+		for _, i := range p.Imports {
+			if own, ok := strings.CutPrefix(i, "fluedrift/"); ok {
+				require.True(t, matches(allowed, own), "%s must not import %s", name, own)
+			}
+			if strings.Contains(i, "go-duckdb") || i == "database/sql" {
+				require.Equal(t, "queries", name, "only queries may import %s", i)
+			}
+			for tree, never := range neverImports {
+				if strings.HasPrefix(name, tree) {
+					require.NotContains(t, never, i, "%s must not import %s", name, i)
+				}
+			}
+		}
+	}
+}
+
+func TestTopLevelIsFixed(t *testing.T) {
+	out, err := exec.Command("git", "-C", "../..", "ls-tree", "--name-only", "HEAD").Output()
+	if err != nil {
+		t.Skip("not a git checkout")
+	}
+	fixed := strings.Fields("cmd ingest model analysis queries datasets go.mod go.sum README.md DEVELOPERS.md .ci .gitignore .gitattributes")
+	for _, name := range strings.Fields(string(out)) {
+		require.Contains(t, fixed, name)
+	}
+}

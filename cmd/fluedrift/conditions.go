@@ -1,0 +1,92 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"text/tabwriter"
+)
+
+// A condition is one way a command can end. The table below is the only place
+// where exit codes are decided: the process, `help exit` and the scripts that
+// provoke each row all read it.
+type condition struct {
+	code      int
+	name      string // short word used in run.json and in messages
+	when      string // when it arises, for a person
+	published string // whether lists are published
+}
+
+// The exit codes by name.
+const (
+	exitDone        = 0
+	exitOther       = 1
+	exitUsage       = 2
+	exitLook        = 10
+	exitNoInput     = 11
+	exitRefused     = 12
+	exitLocked      = 13
+	exitNoWarehouse = 14
+	exitInterrupted = 130
+)
+
+var conditions = []condition{
+	{exitDone, "done", "done; an empty list and a night with nothing new are also done", "yes"},
+	{exitLook, "done, look", "done, with something to look at: more lines set aside than tolerated, a file refused or incomplete, a guard tolerated by configuration", "yes"},
+	{exitNoInput, "no input", "the exports folder is missing or empty, or nothing in it is newer than guards.max_age_days", "no, the last list stays"},
+	{exitRefused, "input refused", "a file accepted in the last publication is now refused or gone, a refused file is larger than guards.max_refused_share of all, or lines set aside exceed guards.max_set_aside", "no, the last list stays"},
+	{exitLocked, "locked", "another night holds the lock", "no, the last list stays"},
+	{exitNoWarehouse, "no warehouse", "the warehouse or the publication that a reading command needs is missing, incomplete or made by another version", "no"},
+	{exitUsage, "usage", "the command line or the configuration is wrong: an unknown command, flag or key", "no"},
+	{exitInterrupted, "interrupted", "stopped by a signal", "no, the last list stays"},
+	{exitOther, "failed", "anything else", "no, the last list stays"},
+}
+
+// A failure is an error that ends the command with a code of the table.
+type failure struct {
+	code int
+	err  error
+}
+
+func (f *failure) Error() string { return f.err.Error() }
+func (f *failure) Unwrap() error { return f.err }
+
+// fail makes an error that ends the command with the given code.
+func fail(code int, format string, args ...any) error {
+	return &failure{code, fmt.Errorf(format, args...)}
+}
+
+// codeOf gives the exit code of an error; 0 for none.
+func codeOf(err error) int {
+	var f *failure
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &f):
+		return f.code
+	case isInterrupt(err):
+		return exitInterrupted
+	}
+	return exitOther
+}
+
+// conditionNamed gives the short word of a code.
+func conditionNamed(code int) string {
+	for _, c := range conditions {
+		if c.code == code {
+			return c.name
+		}
+	}
+	return "failed"
+}
+
+// helpExit prints the table.
+func helpExit(w io.Writer) {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "code\tcondition\tlists published?\twhen")
+	for _, c := range conditions {
+		fmt.Fprintf(t, "%d\t%s\t%s\t%s\n", c.code, c.name, c.published, c.when)
+	}
+	t.Flush()
+	fmt.Fprintln(w, "Any other code that is not zero is a failure.")
+}

@@ -1,0 +1,229 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/BurntSushi/toml"
+)
+
+// config is fluedrift.toml. Its tags are the documentation: `help config`
+// prints them, and the defaults are set from them.
+type config struct {
+	Exports struct {
+		Folder  string `toml:"folder" default:"exports" help:"folder of exported files; read only, never written or moved"`
+		Layouts string `toml:"layouts" default:"layouts" help:"folder of layouts (*.toml) that say what an export means"`
+	} `toml:"exports"`
+	Output struct {
+		Warehouse string `toml:"warehouse" default:"warehouse.duckdb" help:"the database; rebuilt from the exports by each build, never edited"`
+		Lists     string `toml:"lists" default:"lists" help:"folder the lists are published in"`
+	} `toml:"output"`
+	Plan struct {
+		AsOf           time.Time `toml:"as_of" help:"day the lists are made for; the day of the run where not given (-as-of goes before it)"`
+		IntervalMonths int       `toml:"interval_months" default:"12" help:"months from one full test to the next"`
+		ServiceMonths  []int     `toml:"service_months" help:"months (1-12) in which full tests are planned; every month where not given"`
+	} `toml:"plan"`
+	Limits struct {
+		COAttention float64            `toml:"co_attention_ppm" default:"100" help:"CO air-free that asks for attention, ppm"`
+		COUrgent    float64            `toml:"co_urgent_ppm" default:"400" help:"CO air-free that is urgent, ppm"`
+		AirO2       float64            `toml:"air_o2_percent" default:"20.9" help:"oxygen of dry air the records are converted with: 20.9, 20.95 or 21"`
+		CO2Max      map[string]float64 `toml:"co2max_percent" help:"CO2 of dry flue gas without excess air by fuel, for converting O2 to CO2"`
+	} `toml:"limits"`
+	Targets []configTarget `toml:"targets" help:"entries that replace an exported target of the same fuel, fire, line or serial from a day on"`
+	Columns struct {
+		Carry []string `toml:"carry" help:"register columns that travel unchanged to the lists (all where not given)"`
+	} `toml:"columns"`
+	Guards struct {
+		MaxSetAside       float64  `toml:"max_set_aside" default:"0.10" help:"share of record lines set aside above which nothing is published"`
+		SetAsideTolerated float64  `toml:"set_aside_tolerated" default:"0.02" help:"share of record lines set aside above which the night ends with code 10"`
+		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
+		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, checks"`
+	} `toml:"guards"`
+
+	folder string // where the file stands; paths are relative to it
+}
+
+// configTarget is one entry of [[targets]].
+type configTarget struct {
+	Fuel    string    `toml:"fuel" help:"fuel the entry is for"`
+	Line    string    `toml:"line" help:"model line; give line or serial"`
+	Serial  string    `toml:"serial" help:"serial of one unit; goes before its line"`
+	Fire    string    `toml:"fire" help:"high, low or single"`
+	From    time.Time `toml:"from" help:"first day it holds; always where not given"`
+	CO2     *float64  `toml:"co2" help:"target CO2, % by volume dry; give co2 or o2"`
+	O2      *float64  `toml:"o2" help:"target O2, % by volume dry"`
+	SetRich *float64  `toml:"set_rich" help:"points the setting band reaches to the rich side"`
+	SetLean *float64  `toml:"set_lean" help:"points the setting band reaches to the lean side"`
+	ActRich *float64  `toml:"act_rich" help:"points the action band reaches to the rich side; twice the setting band where not given"`
+	ActLean *float64  `toml:"act_lean" help:"points the action band reaches to the lean side"`
+}
+
+// readConfig reads, defaults and checks the configuration.
+func readConfig(path string) (*config, error) {
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fail(exitUsage, "configuration %q is not there\nname one with -config, or make an example with: fluedrift demo", path)
+	}
+	if err != nil {
+		return nil, fail(exitUsage, "cannot read the configuration: %w", err)
+	}
+	c := new(config)
+	setDefaults(reflect.ValueOf(c).Elem())
+	meta, err := toml.Decode(string(text), c)
+	if err != nil {
+		return nil, fail(exitUsage, "%s: %w", path, tomlError(err))
+	}
+	if unknown := meta.Undecoded(); len(unknown) > 0 {
+		return nil, fail(exitUsage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path, lineOfKey(string(text), unknown[0]), unknown[0].String())
+	}
+	if c.folder, err = filepath.Abs(filepath.Dir(path)); err != nil {
+		return nil, err
+	}
+	if err := c.check(); err != nil {
+		return nil, fail(exitUsage, "%s: %w", path, err)
+	}
+	return c, nil
+}
+
+// tomlError puts the line in front of what the reader says.
+func tomlError(err error) error {
+	var p toml.ParseError
+	if errors.As(err, &p) {
+		return fmt.Errorf("line %d: %s", p.Position.Line, p.Message)
+	}
+	return err
+}
+
+// lineOfKey finds the line on which a key is written, 0 where it cannot tell.
+func lineOfKey(text string, key toml.Key) int {
+	table, last := strings.Join(key[:len(key)-1], "."), key[len(key)-1]
+	at, fallback := "", 0
+	for i, line := range strings.Split(text, "\n") {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "[") {
+			at = strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t")
+			if at == key.String() {
+				return i + 1
+			}
+			continue
+		}
+		name := strings.Trim(strings.TrimSpace(strings.SplitN(line, "=", 2)[0]), `"'`)
+		if name != last && name != key.String() {
+			continue
+		}
+		if at == table {
+			return i + 1
+		}
+		fallback = i + 1
+	}
+	return fallback
+}
+
+// check holds the values against each other.
+func (c *config) check() error {
+	for _, m := range c.Plan.ServiceMonths {
+		if m < 1 || m > 12 {
+			return fmt.Errorf("plan.service_months: %d is not a month from 1 to 12", m)
+		}
+	}
+	if c.Plan.IntervalMonths < 1 {
+		return fmt.Errorf("plan.interval_months: %d is less than 1", c.Plan.IntervalMonths)
+	}
+	if !(c.Limits.COAttention > 0 && c.Limits.COAttention <= c.Limits.COUrgent) {
+		return fmt.Errorf("limits: co_attention_ppm %g and co_urgent_ppm %g must be positive and in this order", c.Limits.COAttention, c.Limits.COUrgent)
+	}
+	if c.Limits.AirO2 < 20 || c.Limits.AirO2 > 21.5 {
+		return fmt.Errorf("limits.air_o2_percent: %g is no share of oxygen in air\ngive 20.9, 20.95 or 21", c.Limits.AirO2)
+	}
+	for fuel, v := range c.Limits.CO2Max {
+		if v <= 5 || v > 25 {
+			return fmt.Errorf("limits.co2max_percent: %g for %q is outside 5-25 %%", v, fuel)
+		}
+	}
+	for _, g := range c.Guards.Tolerate {
+		if !strings.Contains("|gone|refused|set aside|checks|", "|"+g+"|") {
+			return fmt.Errorf("guards.tolerate: %q is no guard\nthe guards: gone, refused, set aside, checks", g)
+		}
+	}
+	for i, t := range c.Targets {
+		if err := t.check(); err != nil {
+			return fmt.Errorf("targets, entry %d: %w", i+1, err)
+		}
+	}
+	return nil
+}
+
+func (t configTarget) check() error {
+	switch {
+	case t.Fuel == "" || t.Fire == "":
+		return errors.New("fuel and fire are needed")
+	case (t.Line == "") == (t.Serial == ""):
+		return errors.New("give either line or serial")
+	case (t.CO2 == nil) == (t.O2 == nil):
+		return errors.New("give either co2 or o2")
+	}
+	for name, v := range map[string]*float64{"set_rich": t.SetRich, "set_lean": t.SetLean, "act_rich": t.ActRich, "act_lean": t.ActLean} {
+		if v != nil && *v <= 0 {
+			return fmt.Errorf("%s: %g is not a positive number of points", name, *v)
+		}
+	}
+	return nil
+}
+
+// path makes a path of the configuration absolute.
+func (c *config) path(p string) string {
+	if filepath.IsAbs(p) {
+		return p
+	}
+	return filepath.Join(c.folder, p)
+}
+
+// setDefaults fills a configuration from the default tags.
+func setDefaults(v reflect.Value) {
+	for i := range v.NumField() {
+		f, text := v.Field(i), v.Type().Field(i).Tag.Get("default")
+		if f.Kind() == reflect.Struct && f.Type() != reflect.TypeFor[time.Time]() {
+			setDefaults(f)
+			continue
+		}
+		if text == "" {
+			continue
+		}
+		if _, err := fmt.Sscan(text, f.Addr().Interface()); err != nil {
+			panic(fmt.Sprintf("default of %s: %v", v.Type().Field(i).Name, err))
+		}
+	}
+}
+
+// helpConfig prints every key with its default and meaning.
+func helpConfig(w io.Writer) {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "key\tdefault\tmeaning")
+	top := reflect.TypeFor[config]()
+	for i := range top.NumField() {
+		section := top.Field(i)
+		name := section.Tag.Get("toml")
+		if name == "" {
+			continue
+		}
+		kind := section.Type
+		if kind.Kind() == reflect.Slice {
+			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, section.Tag.Get("help"))
+			kind = kind.Elem()
+		}
+		for j := range kind.NumField() {
+			key := kind.Field(j).Tag
+			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Get("toml"), key.Get("default"), key.Get("help"))
+		}
+	}
+	t.Flush()
+}

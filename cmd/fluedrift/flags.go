@@ -1,0 +1,124 @@
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/google/renameio/v2"
+)
+
+// options are the flags; a name means the same with every command that has it.
+type options struct {
+	config, asOf, output, format, area, site, tier, dir string
+	top, units, years                                   int
+	seed                                                uint64
+	quiet, verbose                                      bool
+	given                                               map[string]bool
+}
+
+// flagUse names the flags each command takes.
+var flagUse = map[string]string{
+	"demo":    "dir units years seed top q v",
+	"build":   "config as-of q v",
+	"nightly": "config as-of q v",
+	"list":    "config as-of o format area site tier top",
+	"unit":    "config as-of o format",
+}
+
+// flagSet declares the flags a command takes.
+func flagSet(name string, o *options) *flag.FlagSet {
+	f := flag.NewFlagSet(name, flag.ContinueOnError)
+	f.SetOutput(io.Discard)
+	declare := map[string]func(){
+		"config": func() {
+			f.StringVar(&o.config, "config", "fluedrift.toml", "configuration `file`; paths in it are relative to it")
+		},
+		"as-of": func() {
+			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
+		},
+		"o":      func() { f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output") },
+		"format": func() { f.StringVar(&o.format, "format", "text", "form of the result: text, csv or json") },
+		"area":   func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
+		"site":   func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
+		"tier":   func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
+		"top":    func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
+		"dir":    func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
+		"units":  func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
+		"years":  func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },
+		"seed":   func() { f.Uint64Var(&o.seed, "seed", 1, "`number` the invented fleet grows from") },
+		"q":      func() { f.BoolVar(&o.quiet, "q", false, "no progress, no summary; only errors") },
+		"v":      func() { f.BoolVar(&o.verbose, "v", false, "say what each step did and how long it took") },
+	}
+	for _, name := range strings.Fields(flagUse[name]) {
+		declare[name]()
+	}
+	return f
+}
+
+// readFlags reads a command's flags and arguments.
+func readFlags(c command, args []string, s streams) (*call, error) {
+	one := &call{streams: s}
+	f := flagSet(c.name, &one.options)
+	if err := f.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			helpCommandFlags(s.out, c)
+			return nil, err
+		}
+		return nil, fail(exitUsage, "%s: %w\nsee: fluedrift help %s", c.name, err, c.name)
+	}
+	one.args = f.Args()
+	if c.args == "" && len(one.args) > 0 {
+		return nil, fail(exitUsage, "%s: unexpected argument %q\nsee: fluedrift help %s", c.name, one.args[0], c.name)
+	}
+	one.given = map[string]bool{}
+	f.Visit(func(g *flag.Flag) { one.given[g.Name] = true })
+	if one.top < 0 {
+		return nil, fail(exitUsage, "%s: -top %d is negative\ngive 0 for all lines", c.name, one.top)
+	}
+	return one, nil
+}
+
+// dayOf reads a yyyy-mm-dd day as days since 1970-01-01.
+func dayOf(text string) (int32, error) {
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return 0, fail(exitUsage, "day %q is not a day written yyyy-mm-dd", text)
+	}
+	return int32(t.Unix() / 86400), nil
+}
+
+// dayText writes a day as yyyy-mm-dd.
+func dayText(day int32) string {
+	return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly)
+}
+
+// today is the clock's calendar day where the machine stands.
+func (s streams) today() int32 {
+	y, m, d := s.now().Date()
+	return int32(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
+}
+
+// writeResult writes a result to standard output or, whole or not at all, to
+// the file asked for.
+func (c *call) writeResult(write func(w io.Writer) error) error {
+	if c.output == "" {
+		return write(c.out)
+	}
+	if info, err := os.Stat(c.output); err == nil && info.IsDir() {
+		return fail(exitUsage, "-o %s is a folder\nname a file in it", c.output)
+	}
+	t, err := renameio.NewPendingFile(c.output)
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", c.output, err)
+	}
+	defer t.Cleanup()
+	if err := write(t); err != nil {
+		return err
+	}
+	return t.CloseAtomicallyReplace()
+}

@@ -1,0 +1,57 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"text/tabwriter"
+)
+
+var helpCommand = command{"help", "[command|config|columns|exit]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes", help}
+
+func help(_ context.Context, c *call) error {
+	if len(c.args) == 0 {
+		usage(c.out)
+		return nil
+	}
+	switch c.args[0] {
+	case "config":
+		helpConfig(c.out)
+		return nil
+	case "columns":
+		helpColumns(c.out)
+		return nil
+	case "exit":
+		helpExit(c.out)
+		return nil
+	}
+	for _, one := range commands {
+		if one.name == c.args[0] {
+			helpCommandFlags(c.out, one)
+			return nil
+		}
+	}
+	return fail(exitUsage, "no help on %q\nsee: fluedrift help", c.args[0])
+}
+
+// usage prints the commands.
+func usage(w io.Writer) {
+	fmt.Fprintln(w, "fluedrift reads exported combustion-service records of a fleet of gas boilers")
+	fmt.Fprintln(w, "and writes ranked lists of the units due for attention.")
+	fmt.Fprintln(w)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, c := range commands {
+		fmt.Fprintf(t, "  %s %s\t%s\n", c.name, c.args, c.brief)
+	}
+	t.Flush()
+	fmt.Fprintln(w)
+	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help exit the exit codes.")
+}
+
+// helpCommandFlags prints one command with its flags.
+func helpCommandFlags(w io.Writer, c command) {
+	fmt.Fprintf(w, "fluedrift %s %s\n%s\n", c.name, c.args, c.brief)
+	f := flagSet(c.name, new(options))
+	f.SetOutput(w)
+	f.PrintDefaults()
+}

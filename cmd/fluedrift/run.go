@@ -1,0 +1,92 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+)
+
+// streams are the ends a command talks through, and the clock it may look at.
+type streams struct {
+	in          io.Reader
+	out, err    io.Writer
+	now         func() time.Time
+	interactive bool // the error stream is a terminal
+}
+
+func systemStreams() streams {
+	info, err := os.Stderr.Stat()
+	return streams{os.Stdin, os.Stdout, os.Stderr, time.Now, err == nil && info.Mode()&os.ModeCharDevice != 0}
+}
+
+// systemContext ends with the first SIGINT or SIGTERM.
+func systemContext() context.Context {
+	ctx, _ := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	return ctx
+}
+
+func isInterrupt(err error) bool { return errors.Is(err, context.Canceled) }
+
+// A command is one verb of the program; each stands in a file of its name.
+type command struct {
+	name, args, brief string
+	run               func(ctx context.Context, c *call) error
+}
+
+// commands is filled by init below: help lists the table it stands in.
+var commands []command
+
+func init() {
+	commands = []command{demoCommand, buildCommand, nightlyCommand, listCommand, unitCommand, helpCommand, versionCommand}
+}
+
+// A call is one command with its flags read.
+type call struct {
+	streams
+	options
+	args []string
+}
+
+// run does one command line and returns its exit code. Results go to out or to
+// the file asked for; everything else goes to err.
+func run(ctx context.Context, args []string, s streams) int {
+	err := choose(ctx, args, s)
+	code := codeOf(err)
+	if err != nil && ctx.Err() != nil {
+		code, err = exitInterrupted, errors.New("interrupted; nothing was published")
+	}
+	if err != nil && !errors.Is(err, errQuiet) {
+		fmt.Fprintf(s.err, "fluedrift: %v\n", err)
+	}
+	return code
+}
+
+// errQuiet ends a command whose message is already written.
+var errQuiet = errors.New("")
+
+func choose(ctx context.Context, args []string, s streams) error {
+	if len(args) == 0 {
+		usage(s.err)
+		return fail(exitUsage, "no command given\nsee: fluedrift help")
+	}
+	for _, c := range commands {
+		if c.name != args[0] {
+			continue
+		}
+		one, err := readFlags(c, args[1:], s)
+		if errors.Is(err, flag.ErrHelp) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		return c.run(ctx, one)
+	}
+	return fail(exitUsage, "unknown command %q\nsee: fluedrift help", args[0])
+}

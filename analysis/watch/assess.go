@@ -1,0 +1,211 @@
+package watch
+
+import (
+	"math"
+	"slices"
+
+	"fluedrift/model/judge"
+)
+
+// Line is a unit's place on the list and the reasons for it.
+type Line struct {
+	Unit      judge.Unit
+	Place     int // from 1, given by Order; 0 before
+	Tier      Tier
+	TierWords string
+	// Foot is why the line stands at the foot of the list: what was answered, or
+	// that the unit is isolated. Empty for the list proper.
+	Foot    string
+	Removed bool // recorded as removed and not read since: counted, not listed
+	Step    Step
+	Reasons []string // one or two sentences, the first for the tier
+
+	Plan
+	DaysSinceFullTest int32 // -1 never
+	DaysOverdue       int32 // from the planned day to the as-of day; 0 or less: not overdue
+	LastVisit         int32 // in the field; NoDay never
+	Fires             []FireLine
+	CO                CO      // the worst of the fires
+	COFire            string  // where
+	Side              Side    // rich or lean, where the tier or the forecast has one
+	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
+	Marks             []string
+	Answer            *judge.Answer // in force
+	Forecast          *Forecast
+}
+
+// Assess finds a unit's tier, next step, reasons, planned day and marks. The
+// history and forecast are kept, not copied; the forecast is nil where the
+// records alone decide.
+func Assess(h *judge.History, r Rules, f *Forecast) Line {
+	x := &facts{h: h, rules: r, fires: fireLines(h, r), forecast: f}
+	x.plan = planOf(h, x.fires, r)
+	for i := range x.fires {
+		x.fires[i].Forecast = f.at(x.fires[i].Fire, x.fires[i].RatePercent)
+	}
+	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, LastVisit: lastVisit(h, r.AsOf),
+		DaysSinceFullTest: -1, COFire: "", CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN()}
+	if x.plan.LastFullTest != judge.NoDay {
+		l.DaysSinceFullTest = r.AsOf - x.plan.LastFullTest
+	}
+	if x.plan.PlannedDay != judge.NoDay {
+		l.DaysOverdue = r.AsOf - x.plan.PlannedDay
+	}
+	if w := worstCO(x.fires); w != nil {
+		l.CO, l.COFire = w.CO, w.Label()
+	}
+	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == judge.NoDay || l.LastVisit <= h.Unit.StateFrom) {
+		l.Removed = true
+	}
+	l.classify(x)
+	l.Marks = marksOf(x)
+	l.atFoot(x)
+	return l
+}
+
+// classify tries the tiers from the top. The second reason is what the line's
+// state asks for, else what the next tier that applies has to say.
+func (l *Line) classify(x *facts) {
+	var second string
+	for _, e := range tierTable {
+		if !x.h.Unit.InRegister && !e.unregistered {
+			continue
+		}
+		f := e.test(x)
+		if f.reason == "" {
+			continue
+		}
+		if l.Tier == 0 {
+			l.Tier, l.TierWords, l.Step, l.Side = e.tier, x.rules.words(e.tier), f.step, f.side
+			l.Reasons = append(l.Reasons, f.reason)
+			continue
+		}
+		if e.tier < ToPlan {
+			second = f.reason
+			break
+		}
+	}
+	if w := stateWords(l, x); w != "" {
+		second = w
+	}
+	if second != "" {
+		l.Reasons = append(l.Reasons, second)
+	}
+	l.chance(x)
+}
+
+// stateWords says what a unit's state adds; a removed unit that was read since
+// is a matter for the record.
+func stateWords(l *Line, x *facts) string {
+	u := x.h.Unit
+	switch {
+	case u.State == stateRemoved && !l.Removed:
+		if l.Tier > COUrgentNow {
+			l.Step = FixRecord
+		}
+		return "Recorded as removed, and read since: correct the register or the serial."
+	case l.Tier == COUrgentNow || l.Tier == ToPlan:
+		return ""
+	case u.State == "off for the season":
+		return "Off for the season: see it before it is started again."
+	case u.State == "standby":
+		return "Standby: it may be called on at any time."
+	}
+	return ""
+}
+
+// chance takes over what the forecast says for the order: today's for the tier
+// "probably outside now", the worst until the planned day elsewhere.
+func (l *Line) chance(x *facts) {
+	horizon := ahead
+	if l.Tier == ProbablyOutside {
+		horizon = today
+	}
+	f, c := x.forecast.worst(horizon)
+	if f == nil {
+		return
+	}
+	l.OutProbability = c.Out()
+	if l.Side == NoSide && c.Out() >= x.rules.outProbability() {
+		l.Side = c.Side()
+	}
+}
+
+// lastVisit returns the day of the newest visit in the field.
+func lastVisit(h *judge.History, asOf int32) int32 {
+	last := judge.NoDay
+	for _, v := range h.Visits {
+		if v.Day <= asOf && v.Day > last && v.Reason != "factory test" {
+			last = v.Day
+		}
+	}
+	return last
+}
+
+// atFoot moves answered and isolated units to the foot. Urgent CO stays where
+// it is, whatever was answered.
+func (l *Line) atFoot(x *facts) {
+	l.Answer = answerInForce(x.h, x.rules.AsOf)
+	if l.Tier == COUrgentNow {
+		return
+	}
+	switch {
+	case l.Answer != nil:
+		l.Foot, l.Step = answerWords(*l.Answer), answerStep(*l.Answer)
+	case x.h.Unit.State == "isolated":
+		l.Foot, l.Step = "isolated: nothing to visit until it is put back", LeaveToPlan
+	}
+}
+
+// answerInForce returns the newest answer that still stands: until its day, or
+// until the next visit.
+func answerInForce(h *judge.History, asOf int32) *judge.Answer {
+	var newest *judge.Answer
+	for i := range h.Answers {
+		a := &h.Answers[i]
+		if a.Day <= asOf && (newest == nil || a.Day >= newest.Day) {
+			newest = a
+		}
+	}
+	if newest == nil || (newest.Until != judge.NoDay && asOf > newest.Until) || visitsSince(h, newest.Day, asOf) {
+		return nil
+	}
+	return newest
+}
+
+// answerOrder is the order of answers at the foot: those that need a person
+// first.
+var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", "isolated"}
+
+func answerWords(a judge.Answer) string {
+	w := "answered on " + DayWords(a.Day) + ": " + a.Answer
+	switch {
+	case a.Until == judge.NoDay:
+		return w + ", until the next visit"
+	case a.Answer == "planned":
+		return w + " for " + DayWords(a.Until)
+	default:
+		return w + ", until " + DayWords(a.Until)
+	}
+}
+
+func answerStep(a judge.Answer) Step {
+	if a.Answer == "refused" {
+		return Phone
+	}
+	return LeaveToPlan
+}
+
+// footRank orders the groups at the foot; 0 is the list proper.
+func (l *Line) footRank() int {
+	switch {
+	case l.Foot == "":
+		return 0
+	case l.Answer == nil:
+		return len(answerOrder) + 2
+	}
+	if i := slices.Index(answerOrder, l.Answer.Answer); i >= 0 {
+		return i + 1
+	}
+	return len(answerOrder) + 1
+}

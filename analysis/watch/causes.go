@@ -1,0 +1,330 @@
+package watch
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"fluedrift/model/judge"
+)
+
+// The functions of this file are the tests of the tier table, in its order.
+
+// coUrgent: the newest CO on record at any fire is urgent.
+func coUrgent(x *facts) finding {
+	f := worstCO(x.fires)
+	if f == nil || f.CO.Level != COUrgent {
+		return finding{}
+	}
+	reason := fmt.Sprintf("%s: %s on %s", upper(f.Label()), f.CO.Words, DayWords(f.CO.Day))
+	if f.CO.Scarce {
+		reason += ", with next to no oxygen left: the burner may be rich of stoichiometric, and a CO2 in band shows nothing"
+	} else {
+		reason += fmt.Sprintf(", urgent from %s ppm", plain(x.rules.COUrgentPPM))
+	}
+	if f.COOlder {
+		reason += "; no CO recorded at this fire since"
+	}
+	step := GoToday
+	switch x.h.Unit.State {
+	case "isolated":
+		step, reason = Phone, reason+"; recorded as isolated: make sure that it stays so until it is seen"
+	case "off for the season":
+		step, reason = Phone, reason+"; recorded as off for the season: it must be seen before it is started again"
+	}
+	return finding{step: step, reason: reason + ".", side: f.Side}
+}
+
+// fuelInDoubt: what was left at a fire, time after time, fits another fuel
+// better than the unit's own; or the newest CO2 is more than its fuel can give.
+func fuelInDoubt(x *facts) finding {
+	fuel := x.rules.fuel(x.h.Unit.Fuel)
+	for i := range x.fires {
+		f := &x.fires[i]
+		if f.OtherFuel || f.Reading == nil {
+			continue
+		}
+		if excess := f.Reading.CO2Percent - fuel.CO2MaxPercent; fuel.Declared() && excess > cO2MaxMargin {
+			return finding{step: Phone, reason: fmt.Sprintf(
+				"%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
+				upper(f.Label()), GasWords(f.Reading), DayWords(f.Reading.Day), fuel.Name, plain(fuel.CO2MaxPercent))}
+		}
+		if w := otherFuelWords(x, f); w != "" {
+			return finding{step: Phone, reason: w, side: f.Side}
+		}
+	}
+	return finding{}
+}
+
+// cO2MaxMargin allows for gas quality and an analyzer's error when CO2 is held
+// against what the fuel can give, points (common practice, no source).
+const cO2MaxMargin = 0.2
+
+// otherFuelWords tells that the middle of at least three as-lefts at a fire
+// lies beyond half the way to the target of another fuel.
+func otherFuelWords(x *facts, f *FireLine) string {
+	own := f.TargetCO2Percent
+	lefts := asLefts(x, f)
+	if len(lefts) < 3 || math.IsNaN(own) {
+		return ""
+	}
+	middle := median(lefts)
+	for _, name := range sortedFuels(x.rules) {
+		other := otherTarget(x, name, f.Fire, own)
+		if name == x.h.Unit.Fuel || math.IsNaN(other) || math.Abs(other-own) < fuelsApart {
+			continue
+		}
+		if (middle-own)/(other-own) > 0.5 && (middle-own)/(other-own) < 1.5 {
+			return fmt.Sprintf("%s was left at %s %% CO2 (middle of %d as lefts), nearer to %s than to the target %s of %s:"+
+				" wrong in the record or at the analyzer; phone first, then go.",
+				upper(f.Label()), number(middle, 1), len(lefts), name, TargetWords(f.Target), x.h.Unit.Fuel)
+		}
+	}
+	return ""
+}
+
+// fuelsApart is how far apart the targets of two fuels must lie to be told
+// apart by what was left, points of CO2 (common practice, no source).
+const fuelsApart = 0.6
+
+// asLefts returns the CO2 of all as-left readings of a fire on today's fuel.
+func asLefts(x *facts, f *FireLine) []float64 {
+	var values []float64
+	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
+		if r.Condition != judge.AsLeft || !sameFire(r.Fire, r.RatePercent, f.Fire, f.RatePercent) || !burning(r) {
+			return
+		}
+		if r.Fuel != "" && r.Fuel != x.h.Unit.Fuel {
+			return
+		}
+		if v := co2Of(r, fuelOf(x.h, r, x.rules)); !math.IsNaN(v) {
+			values = append(values, v)
+		}
+	})
+	return values
+}
+
+// median returns the middle value; the mean of the two middle ones where their
+// number is even.
+func median(v []float64) float64 {
+	s := append([]float64(nil), v...)
+	sort.Float64s(s)
+	n := len(s)
+	return (s[(n-1)/2] + s[n/2]) / 2
+}
+
+// otherTarget returns the CO2 target of the unit's line on another fuel, or
+// what that fuel shows at the O2 of the unit's own target.
+func otherTarget(x *facts, fuel, fire string, own float64) float64 {
+	if v, ok := x.rules.OtherTargets[LineFire{x.h.Unit.ModelLine, fuel, fire}]; ok {
+		return v
+	}
+	mine, other := x.rules.fuel(x.h.Unit.Fuel), x.rules.fuel(fuel)
+	if !mine.Declared() || !other.Declared() {
+		return math.NaN()
+	}
+	return own * other.CO2MaxPercent / mine.CO2MaxPercent
+}
+
+func sortedFuels(rules Rules) []string {
+	names := make([]string, 0, len(rules.Fuels))
+	for name := range rules.Fuels {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	return names
+}
+
+// probablyOutside: the forecast has a fire outside its action band today.
+func probablyOutside(x *facts) finding {
+	f, c := x.forecast.worst(today)
+	if f == nil || c.Out() < x.rules.outProbability() {
+		return finding{}
+	}
+	reason := forecastWords(f, c, "now")
+	if f.Verify != nil {
+		reason += " " + verifyWords(f)
+	}
+	return finding{step: BringForward, reason: reason, side: c.Side()}
+}
+
+func forecastWords(f *FireForecast, c Chance, when string) string {
+	return fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s, more likely %s.",
+		upper(fireLabel(f.Fire, f.RatePercent)), number(f.CO2Percent, 1), number(f.LowPercent, 1), number(f.HighPercent, 1),
+		plain(f.TargetCO2Percent), number(100*c.Out(), 0), when, c.Side())
+}
+
+func verifyWords(f *FireForecast) string {
+	v := f.Verify
+	return fmt.Sprintf("Its last reading, %s %% CO2 on %s where about %s was to be expected, is unconfirmed: the reading or the burner.",
+		number(v.ReadPercent, 1), DayWords(v.Day), number(v.ExpectedPercent, 1))
+}
+
+// leftOutside: a fire was left, or last found and left so, outside its setting
+// band.
+func leftOutside(x *facts) finding {
+	f := worstLeft(x.fires)
+	if f == nil {
+		return finding{}
+	}
+	out := finding{step: BringForward, reason: leftWords(f), side: f.Side}
+	if f.Reading.Condition == judge.AsLeft && bands(f) > farBands {
+		out.step = Phone
+		out.reason += " Hardly left so on purpose: ask for the record first, then go."
+	}
+	return out
+}
+
+// notTestedSince: at some fire nothing was read since the vent or the fuel
+// changed, or since the unit was installed.
+func notTestedSince(x *facts) finding {
+	if f := untestedSince(x, currentVent(x), "the vent run changed"); f.reason != "" {
+		return f
+	}
+	if f := untestedSince(x, currentFuel(x), "the fuel changed to "+x.h.Unit.Fuel); f.reason != "" {
+		return f
+	}
+	if x.h.Unit.InRegister && !visitsSince(x.h, math.MinInt32, x.rules.AsOf) {
+		if x.h.Unit.Installed == judge.NoDay {
+			return finding{step: Phone, reason: "No visit on record, and no install day: ask whether it has been tested."}
+		}
+		return finding{step: Phone, reason: fmt.Sprintf("No visit on record since it was installed on %s: ask whether it was tested at start-up on its own vent.",
+			DayWords(x.h.Unit.Installed))}
+	}
+	return finding{}
+}
+
+// change is the day from which something is as it is now; uncertainFrom is the
+// last day on which it was still known to be different, NoDay where the day is
+// known.
+type change struct {
+	from, uncertainFrom int32
+	changed             bool
+}
+
+// currentVent returns the newest known vent run; a run that is not known is a
+// gap in the register, not a change of the vent.
+func currentVent(x *facts) change {
+	c, known := change{}, 0
+	for _, v := range x.h.VentRuns {
+		if v.Known && v.From <= x.rules.AsOf {
+			c = change{v.From, v.UncertainFrom, known > 0}
+			known++
+		}
+	}
+	return c
+}
+
+func currentFuel(x *facts) change {
+	c := change{}
+	for i, f := range x.h.Fuels {
+		if f.From <= x.rules.AsOf {
+			c = change{f.From, f.UncertainFrom, i > 0}
+		}
+	}
+	return c
+}
+
+// untestedSince names the fire whose newest reading is older than a change.
+func untestedSince(x *facts, c change, what string) finding {
+	if !c.changed {
+		return finding{}
+	}
+	for i := range x.fires {
+		f := &x.fires[i]
+		if f.Reading != nil && f.Reading.Day >= c.from {
+			continue
+		}
+		last := "never read"
+		if f.Reading != nil {
+			last = "last read on " + DayWords(f.Reading.Day)
+		}
+		if c.uncertainFrom == judge.NoDay {
+			return finding{step: BringForward, reason: fmt.Sprintf("Not tested since %s on %s (%s %s).", what, DayWords(c.from), f.Label(), last)}
+		}
+		known := fmt.Sprintf("between %s and %s", DayWords(c.uncertainFrom), DayWords(c.from))
+		if f.Reading != nil && f.Reading.Day > c.uncertainFrom {
+			return finding{step: Phone, reason: fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when it changed.", what, known, f.Label(), last)}
+		}
+		return finding{step: BringForward, reason: fmt.Sprintf("Not tested since %s, some day %s (%s %s).", what, known, f.Label(), last)}
+	}
+	return finding{}
+}
+
+// coForAttention: the newest CO at a fire is at the attention level.
+func coForAttention(x *facts) finding {
+	f := worstCO(x.fires)
+	if f == nil || f.CO.Level != COAttention {
+		return finding{}
+	}
+	reason := fmt.Sprintf("%s: %s on %s, for attention from %s ppm", upper(f.Label()), f.CO.Words, DayWords(f.CO.Day), plain(x.rules.COAttentionPPM))
+	if f.COOlder {
+		reason += "; no CO recorded at this fire since"
+	}
+	return finding{step: BringForward, reason: reason + ".", side: f.Side}
+}
+
+// expectedOutside: the forecast has a fire leave its action band before the
+// planned day, or the last reading is unconfirmed and one of the two ways to
+// take it is outside.
+func expectedOutside(x *facts) finding {
+	if f, c := x.forecast.worst(ahead); f != nil && c.Out() >= x.rules.outProbability() {
+		reason := forecastWords(f, c, "by "+DayWords(c.Day))
+		if f.FirstOutside != "" {
+			reason += " Expected to leave it " + f.FirstOutside + "."
+		}
+		return finding{step: BringForward, reason: reason, side: c.Side()}
+	}
+	if x.forecast == nil {
+		return finding{}
+	}
+	for i := range x.forecast.Fires {
+		f := &x.forecast.Fires[i]
+		if f.Verify != nil && f.Verify.LargerOut >= x.rules.outProbability() {
+			return finding{step: Phone, reason: upper(fireLabel(f.Fire, f.RatePercent)) + ". " + verifyWords(f), side: f.Today.Side()}
+		}
+	}
+	return finding{}
+}
+
+// testOverdue: the planned day has passed.
+func testOverdue(x *facts) finding {
+	if x.plan.PlannedDay == judge.NoDay || x.plan.PlannedDay >= x.rules.AsOf {
+		return finding{}
+	}
+	late := span(x.rules.AsOf - x.plan.PlannedDay)
+	reason := fmt.Sprintf("Last full test on %s, planned for %s: %s overdue.", DayWords(x.plan.LastFullTest), DayWords(x.plan.PlannedDay), late)
+	if x.plan.NeverTested {
+		reason = fmt.Sprintf("No full test on record; it was due by %s: %s overdue.", DayWords(x.plan.PlannedDay), late)
+	}
+	return finding{step: BringForward, reason: reason}
+}
+
+// noTarget: at some fire there is nothing to hold the readings against.
+func noTarget(x *facts) finding {
+	if !x.h.Unit.InRegister {
+		return finding{step: FixRecord, reason: "Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register."}
+	}
+	for i := range x.fires {
+		f := &x.fires[i]
+		switch {
+		case !hasTarget(f.Target):
+			return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for model line %q on %q at %s: only its CO is judged there.",
+				x.h.Unit.ModelLine, x.h.Unit.Fuel, f.Label())}
+		case !hasBand(*f):
+			return finding{step: FixRecord, reason: fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", TargetWords(f.Target), f.Label())}
+		}
+	}
+	if len(x.fires) == 0 {
+		return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for model line %q on %q, and no reading on record.", x.h.Unit.ModelLine, x.h.Unit.Fuel)}
+	}
+	return finding{}
+}
+
+// toPlan: nothing in the records brings it forward.
+func toPlan(x *facts) finding {
+	if x.plan.PlannedDay == judge.NoDay {
+		return finding{step: FixRecord, reason: "Nothing on record brings it forward, but there is no day to plan from: no full test, no install day."}
+	}
+	return finding{step: LeaveToPlan, reason: fmt.Sprintf("Nothing on record brings it forward; planned for %s.", DayWords(x.plan.PlannedDay))}
+}

@@ -1,0 +1,220 @@
+package watch
+
+import (
+	"math"
+	"slices"
+	"sort"
+	"strconv"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+// FireLine is what the records say about one fire of a unit: its newest gas
+// values beside the target in force on the as-of day, and its newest CO.
+type FireLine struct {
+	Fire             string
+	RatePercent      float64        // of a point, else NaN
+	Reading          *judge.Reading // newest with CO2 or O2; nil where there is none
+	CO2Percent       float64        // of that reading, converted from O2 where need be
+	Target           judge.Target   // in force on the as-of day
+	TargetCO2Percent float64        // converted where declared in O2
+	Points           float64        // reading against target, points of the target's gas, positive towards rich
+	BeyondPoints     float64        // beyond the setting band; 0 inside, NaN not known
+	Side             Side           // where it stands outside the setting band
+	Derived          bool           // the reading was converted to the target's gas
+	SetNotRecorded   bool           // adjusted since the newest value, and what was left is not recorded
+	OtherFuel        bool           // the newest value was read on another fuel than today's
+	CO               CO
+	COOlder          bool // the newest reading of this fire has no CO; it is that of one before
+	Forecast         *FireForecast
+	asFound, asLeft  int // readings by condition
+}
+
+// Label names the fire in a sentence.
+func (f FireLine) Label() string { return fireLabel(f.Fire, f.RatePercent) }
+
+func fireLabel(fire string, rate float64) string {
+	switch {
+	case fire == judge.Single:
+		return "the fire"
+	case fire == judge.Point && !math.IsNaN(rate):
+		return "point at " + strconv.FormatFloat(rate, 'f', -1, 64) + " % rate"
+	case fire == judge.Point:
+		return "point"
+	default:
+		return fire + " fire"
+	}
+}
+
+// Two points whose rates differ by no more than this are one: technicians do
+// not stop at exactly the same rate twice (common practice, no source).
+const sameRatePoints = 5
+
+// sameFire reports whether a fire and rate are those of another; only points
+// are told apart by their rate.
+func sameFire(fireA string, rateA float64, fireB string, rateB float64) bool {
+	if fireA != fireB {
+		return false
+	}
+	if fireA != judge.Point || (math.IsNaN(rateA) && math.IsNaN(rateB)) {
+		return true
+	}
+	return math.Abs(rateA-rateB) <= sameRatePoints
+}
+
+// isFactory reports whether a reading comes from a factory test, which says
+// how a unit was sent out and nothing about how it stands on its own vent.
+func isFactory(h *judge.History, r *judge.Reading) bool {
+	return r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Reason == "factory test"
+}
+
+// fieldReadings calls fn with every reading made in the field up to the as-of
+// day, in order.
+func fieldReadings(h *judge.History, asOf int32, fn func(*judge.Reading)) {
+	for i := range h.Readings {
+		r := &h.Readings[i]
+		if r.Day <= asOf && !isFactory(h, r) {
+			fn(r)
+		}
+	}
+}
+
+// fireLines gathers the fires of a unit, high before low before single before
+// points from the highest rate down. A fire nobody has read is not among them
+// as long as another has been: the mark "one fire only" tells. A unit without
+// any reading has the fires that targets are declared for.
+func fireLines(h *judge.History, rules Rules) []FireLine {
+	var lines []FireLine
+	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
+		i := slices.IndexFunc(lines, func(l FireLine) bool { return sameFire(l.Fire, l.RatePercent, r.Fire, r.RatePercent) })
+		if i < 0 {
+			lines = append(lines, newFireLine(r.Fire))
+			i = len(lines) - 1
+		}
+		lines[i].take(r, h, rules)
+	})
+	if len(lines) == 0 {
+		for _, t := range h.Targets {
+			lines = append(lines, newFireLine(t.Fire))
+		}
+	}
+	for i := range lines {
+		lines[i].settle(h, rules)
+	}
+	sort.SliceStable(lines, func(i, j int) bool { return fireBefore(lines[i], lines[j]) })
+	return lines
+}
+
+// newFireLine returns a fire about which nothing is known.
+func newFireLine(fire string) FireLine {
+	nan := math.NaN()
+	return FireLine{Fire: fire, RatePercent: nan, CO2Percent: nan, TargetCO2Percent: nan, Points: nan, BeyondPoints: nan,
+		CO: CO{AirFreePPM: nan, Day: judge.NoDay}}
+}
+
+var fireRank = map[string]int{judge.High: 0, judge.Low: 1, judge.Single: 2, judge.Point: 3}
+
+func fireBefore(a, b FireLine) bool {
+	if ra, rb := fireRank[a.Fire], fireRank[b.Fire]; ra != rb {
+		return ra < rb
+	}
+	return a.RatePercent > b.RatePercent // false where either is unknown: the order read stays
+}
+
+// take makes a later reading the newest of its fire, for gas and CO apart.
+func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
+	if r.Fire == judge.Point {
+		l.RatePercent = r.RatePercent
+	}
+	switch r.Condition {
+	case judge.AsFound:
+		l.asFound++
+	case judge.AsLeft:
+		l.asLeft++
+	}
+	if hasGas(r) && burning(r) {
+		l.Reading = r
+	}
+	if co := coOf(r, fuelOf(h, r, rules), rules); co.Level != COUnknown {
+		l.CO = co
+		l.COOlder = false
+		return
+	}
+	l.COOlder = l.CO.Level != COUnknown
+}
+
+// settle compares the newest reading with the target in force.
+func (l *FireLine) settle(h *judge.History, rules Rules) {
+	l.Target = targetFor(h, l)
+	fuel := rules.fuel(h.Unit.Fuel)
+	l.TargetCO2Percent = targetCO2(l.Target, fuel)
+	if l.Reading == nil {
+		return
+	}
+	r := l.Reading
+	l.CO2Percent = co2Of(r, fuelOf(h, r, rules))
+	l.OtherFuel = r.Fuel != "" && h.Unit.Fuel != "" && r.Fuel != h.Unit.Fuel
+	l.SetNotRecorded = setNotRecorded(h, l.Fire, r, rules.AsOf)
+	if l.OtherFuel {
+		return
+	}
+	c := compare(r, l.Target, fuel)
+	l.Points, l.BeyondPoints, l.Side, l.Derived = c.Points, c.Beyond, c.Side, c.Derived
+}
+
+// targetFor returns the target in force at a fire on the as-of day; where the
+// history names none for that fire, the one in force when it was last read.
+func targetFor(h *judge.History, l *FireLine) judge.Target {
+	for _, t := range h.Targets {
+		if t.Fire == l.Fire && hasTarget(t.Target) {
+			return t.Target
+		}
+	}
+	if l.Reading != nil && hasTarget(l.Reading.Target) && (l.Reading.Fuel == "" || l.Reading.Fuel == h.Unit.Fuel) {
+		return l.Reading.Target
+	}
+	return judge.Target{}
+}
+
+// adjusted returns what a visit says about adjusting a fire: yes, no or
+// nothing. A single fire and a point go by either word.
+func adjusted(v *judge.Visit, fire string) string {
+	switch fire {
+	case judge.High:
+		return v.AdjustedHigh
+	case judge.Low:
+		return v.AdjustedLow
+	}
+	if v.AdjustedHigh == "yes" || v.AdjustedLow == "yes" {
+		return "yes"
+	}
+	if v.AdjustedHigh != "" {
+		return v.AdjustedHigh
+	}
+	return v.AdjustedLow
+}
+
+// setNotRecorded reports whether a fire was adjusted after its newest reading
+// without a record of what was left.
+func setNotRecorded(h *judge.History, fire string, r *judge.Reading, asOf int32) bool {
+	if r.Condition != judge.AsLeft && r.Visit >= 0 && r.Visit < len(h.Visits) && adjusted(&h.Visits[r.Visit], fire) == "yes" {
+		return true
+	}
+	for i := r.Visit + 1; i >= 0 && i < len(h.Visits); i++ {
+		v := &h.Visits[i]
+		if v.Day <= asOf && v.Day >= r.Day && v.Reason != "factory test" && adjusted(v, fire) == "yes" {
+			return true
+		}
+	}
+	return false
+}
+
+// fuelOf returns the fuel a reading was taken on: the unit's where the reading
+// has none.
+func fuelOf(h *judge.History, r *judge.Reading, rules Rules) combustion.Fuel {
+	if r.Fuel == "" {
+		return rules.fuel(h.Unit.Fuel)
+	}
+	return rules.fuel(r.Fuel)
+}

@@ -1,0 +1,255 @@
+package watch
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+// Side is the side of the target a burner stands on.
+type Side int
+
+// Rich is more CO2 (less air) than the target, lean the opposite. NoSide: inside
+// the band, or not known.
+const (
+	NoSide Side = iota
+	Rich
+	Lean
+)
+
+// String returns "rich", "lean" or nothing.
+func (s Side) String() string { return [...]string{"", "rich", "lean"}[s] }
+
+// Gas values that no firing burner shows: the sample was room air or nearly so
+// (common practice, no source).
+const (
+	coldO2Percent  = 19.0
+	coldCO2Percent = 1.0
+)
+
+// Below this share of O2 left a burner may be rich of stoichiometric: then the
+// same CO2 occurs a second time on the wrong side (common practice, no source).
+const scarceO2Percent = 1.0
+
+// burning reports whether a reading shows a burner at work. A reading with
+// neither gas says nothing against it.
+func burning(r *judge.Reading) bool {
+	if strings.Contains(r.Marks, "not-burning") {
+		return false
+	}
+	return !(r.O2Percent >= coldO2Percent) && !(math.IsNaN(r.O2Percent) && r.CO2Percent < coldCO2Percent)
+}
+
+// hasGas reports whether a reading has CO2 or O2.
+func hasGas(r *judge.Reading) bool { return !math.IsNaN(r.CO2Percent) || !math.IsNaN(r.O2Percent) }
+
+// co2Of returns a reading's CO2: as recorded, else from O2.
+func co2Of(r *judge.Reading, f combustion.Fuel) float64 {
+	if !math.IsNaN(r.CO2Percent) {
+		return r.CO2Percent
+	}
+	return f.CO2FromO2(r.O2Percent)
+}
+
+// o2Of returns a reading's O2: as recorded, else from CO2.
+func o2Of(r *judge.Reading, f combustion.Fuel) float64 {
+	if !math.IsNaN(r.O2Percent) {
+		return r.O2Percent
+	}
+	return f.O2FromCO2(r.CO2Percent)
+}
+
+// inO2 reports whether a target is declared in O2.
+func inO2(t judge.Target) bool { return math.IsNaN(t.CO2Percent) && !math.IsNaN(t.O2Percent) }
+
+// hasTarget reports whether there is a target to compare with.
+func hasTarget(t judge.Target) bool {
+	return t.Declared() && !(math.IsNaN(t.CO2Percent) && math.IsNaN(t.O2Percent))
+}
+
+// targetCO2 returns a target as CO2, converted where it is declared in O2.
+func targetCO2(t judge.Target, f combustion.Fuel) float64 {
+	if inO2(t) {
+		return f.CO2FromO2(t.O2Percent)
+	}
+	return t.CO2Percent
+}
+
+// comparison is a reading against a target in the gas the target is declared
+// in.
+type comparison struct {
+	Points  float64 // above the target, positive towards rich
+	Beyond  float64 // beyond the setting band, 0 inside; NaN where it cannot be told
+	Side    Side    // where it is outside the setting band
+	Derived bool    // the reading had to be converted to the target's gas
+}
+
+// compare measures a reading against a target. A reading counts as outside
+// only when it is beyond the band by more than half of its last digit: 8.4
+// against a limit of 8.4 is inside, and so is the O2 that was rounded from it.
+func compare(r *judge.Reading, t judge.Target, f combustion.Fuel) comparison {
+	c := comparison{Points: math.NaN(), Beyond: math.NaN()}
+	if !hasTarget(t) {
+		return c
+	}
+	var half float64
+	if inO2(t) {
+		c.Points = t.O2Percent - o2Of(r, f)
+		half = halfDigit(r.O2Percent, r.O2Decimals, r.CO2Decimals, 1/f.CO2PerO2())
+		c.Derived = math.IsNaN(r.O2Percent)
+	} else {
+		c.Points = co2Of(r, f) - t.CO2Percent
+		half = halfDigit(r.CO2Percent, r.CO2Decimals, r.O2Decimals, f.CO2PerO2())
+		c.Derived = math.IsNaN(r.CO2Percent)
+	}
+	c.Beyond, c.Side = beyond(c.Points, t.SetRich, t.SetLean, half)
+	return c
+}
+
+// beyond returns by how many points a deviation is outside a band, and on
+// which side. A side that is not declared is not judged; without either the
+// answer is NaN.
+func beyond(points, rich, lean, half float64) (float64, Side) {
+	if math.IsNaN(points) || (math.IsNaN(rich) && math.IsNaN(lean)) {
+		return math.NaN(), NoSide
+	}
+	const rounding = 1e-9 // of float64 differences of decimal fractions
+	switch {
+	case points-rich > half+rounding:
+		return points - rich, Rich
+	case -points-lean > half+rounding:
+		return -points - lean, Lean
+	default:
+		return 0, NoSide
+	}
+}
+
+// halfDigit returns half of the last recorded digit in the gas compared: of
+// the gas itself where it is recorded, else of the other, converted.
+func halfDigit(own float64, ownDecimals, otherDecimals int8, perOther float64) float64 {
+	if !math.IsNaN(own) {
+		return halfOf(ownDecimals)
+	}
+	if h := halfOf(otherDecimals) * perOther; !math.IsNaN(h) {
+		return h
+	}
+	return 0
+}
+
+// halfOf returns half of the last of so many decimals; 0 where they are not
+// known.
+func halfOf(decimals int8) float64 {
+	if decimals < 0 {
+		return 0
+	}
+	return 0.5 * math.Pow10(-int(decimals))
+}
+
+// Level grades CO.
+type Level int
+
+// The levels of CO, from unknown up.
+const (
+	COUnknown Level = iota
+	COBelow         // below the attention level
+	COAttention
+	COUrgent
+)
+
+// String returns the level's word.
+func (l Level) String() string {
+	return [...]string{"not recorded", "below attention", "attention", "urgent"}[l]
+}
+
+// CO is the newest carbon monoxide on record at a fire.
+type CO struct {
+	Level      Level
+	AirFreePPM float64 // free of excess air; NaN where no number is known
+	AtLeast    bool    // the true value is at least that (over range, or no gas to convert with)
+	Over       bool    // over the analyzer's range
+	Basis      string  // as recorded
+	Day        int32   // when it was read
+	Scarce     bool    // urgent because next to no oxygen was left
+	Words      string  // as a sentence's subject and verb want it: "CO 530 ppm air-free"
+}
+
+// coOf grades the CO of one reading.
+//
+// As measured and unknown basis are converted by O2, else CO2 (an unknown
+// basis thus counts as the worse of the two it may be). A reference O2 is
+// converted from that. Without any gas the value stands as the least it can
+// be. Over range counts as urgent, unless its number is below the attention
+// level: then as attention. "Below" a number never counts as urgent.
+func coOf(r *judge.Reading, fuel combustion.Fuel, rules Rules) CO {
+	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == "above"}
+	co.AirFreePPM, co.AtLeast = airFree(r, fuel)
+	number := !math.IsNaN(co.AirFreePPM)
+	switch {
+	case co.Over:
+		co.AtLeast = true
+		co.Level = COUrgent
+		if number && co.AirFreePPM < rules.COAttentionPPM {
+			co.Level = COAttention
+		}
+	case !number:
+		co.Level = COUnknown
+	case co.AirFreePPM < rules.COAttentionPPM:
+		co.Level = COBelow
+	case r.COLimit == "below" || co.AirFreePPM < rules.COUrgentPPM:
+		co.Level = COAttention
+	default:
+		co.Level = COUrgent
+	}
+	if co.Level != COBelow && o2Of(r, fuel) < scarceO2Percent {
+		co.Level, co.Scarce = COUrgent, true
+	}
+	co.Words = coWords(co, r)
+	return co
+}
+
+// airFree returns CO free of excess air; the flag says that it is only the
+// least it can be.
+func airFree(r *judge.Reading, f combustion.Fuel) (ppm float64, atLeast bool) {
+	switch {
+	case math.IsNaN(r.COPPM):
+		return math.NaN(), false
+	case r.COBasis == "air-free":
+		return r.COPPM, false
+	case r.COBasis == "reference":
+		air := float64(f.Air)
+		if f.Declared() && r.COReferenceO2Percent >= 0 && r.COReferenceO2Percent < air {
+			return r.COPPM * air / (air - r.COReferenceO2Percent), false
+		}
+		return r.COPPM, true
+	}
+	if !burning(r) {
+		return r.COPPM, true
+	}
+	if v := f.COAirFree(r.COPPM, r.CO2Percent, r.O2Percent); !math.IsNaN(v) {
+		return v, false
+	}
+	return r.COPPM, true
+}
+
+// coWords names a CO value as a person would.
+func coWords(co CO, r *judge.Reading) string {
+	if math.IsNaN(co.AirFreePPM) {
+		if r.COLimit == "above" {
+			return "CO over the analyzer's range"
+		}
+		return "CO not recorded"
+	}
+	w := "CO "
+	switch {
+	case r.COLimit == "below":
+		w += "below "
+	case r.COLimit == "above":
+		w += "over "
+	case co.AtLeast:
+		w += "at least "
+	}
+	return w + strconv.FormatFloat(math.Round(co.AirFreePPM), 'f', 0, 64) + " ppm air-free"
+}

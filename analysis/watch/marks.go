@@ -1,0 +1,186 @@
+package watch
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"fluedrift/model/judge"
+)
+
+// Marks of a line: what it lacks or rests on.
+const (
+	MarkNoHistory       = "no history"
+	MarkNotInRegister   = "not in register"
+	MarkRegisterDiffers = "register lines contradict"
+	MarkReadSince       = "recorded as removed, read since"
+	MarkNoTarget        = "no target"
+	MarkNoBand          = "no setting band"
+	MarkBandDerived     = "action band derived"
+	MarkConfigured      = "target from configuration"
+	MarkFuelUnknown     = "CO2max of fuel not declared"
+	MarkVentUnknown     = "vent unknown"
+	MarkVentDayUnknown  = "vent change day unknown"
+	MarkOneFire         = "one fire only"
+	MarkAsLeftOnly      = "as left only"
+	MarkAsFoundOnly     = "as found only"
+	MarkSetNotRecorded  = "set, not recorded"
+	MarkNoAnalyzer      = "no analyzer id"
+	MarkNoCO            = "CO not recorded"
+	MarkCOBasis         = "CO basis unknown"
+	MarkCOAsMeasured    = "CO not made air-free"
+	MarkFromO2          = "CO2 from O2"
+	MarkBeforeInstall   = "before install"
+	MarkNeverTested     = "never fully tested"
+)
+
+// markTest is a mark with the fact it stands for and, where the mark means that
+// something cannot be judged, the sentence of the summary about it. The table
+// drives the marks of a line, the summary and the list of marks.
+type markTest struct {
+	mark     string
+	sentence string
+	holds    func(*facts) bool
+}
+
+var markTable = []markTest{
+	{MarkNotInRegister, "their serial is not in the register: only their CO is judged", func(x *facts) bool { return !x.h.Unit.InRegister }},
+	{MarkRegisterDiffers, "register lines of one day contradict each other", func(x *facts) bool { return x.h.Unit.RegisterConflict }},
+	{MarkReadSince, "", func(x *facts) bool { return x.h.Unit.State == stateRemoved }},
+	{MarkNoHistory, "no reading from the field is on record", func(x *facts) bool { return !anyFire(x, func(f *FireLine) bool { return f.read() }) }},
+	{MarkNoTarget, "no target is declared for a fire: only CO is judged there", func(x *facts) bool {
+		return len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return !hasTarget(f.Target) })
+	}},
+	{MarkNoBand, "a target has no setting band: what was left cannot be judged", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return hasTarget(f.Target) && !hasBand(*f) })
+	}},
+	{MarkFuelUnknown, "CO2max of their fuel is not declared: O2 and CO2 are not converted", func(x *facts) bool {
+		return x.h.Unit.InRegister && !x.rules.fuel(x.h.Unit.Fuel).Declared()
+	}},
+	{MarkVentUnknown, "the vent run is not on record: its part in a deviation cannot be told", func(x *facts) bool { return !ventKnown(x) }},
+	{MarkVentDayUnknown, "", func(x *facts) bool { c := currentVent(x); return c.changed && c.uncertainFrom != judge.NoDay }},
+	{MarkOneFire, "readings exist at one fire only, where another is to be expected: the other is not judged", oneFireOnly},
+	{MarkAsLeftOnly, "only as-left readings are on record: what the burner had drifted to before each visit cannot be told", func(x *facts) bool { return conditions(x, false, true) }},
+	{MarkAsFoundOnly, "only as-found readings are on record: what was left cannot be told", func(x *facts) bool { return conditions(x, true, false) }},
+	{MarkSetNotRecorded, "a fire was adjusted and what was left is not recorded", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return f.SetNotRecorded })
+	}},
+	{MarkNoAnalyzer, "no analyzer id stands by the newest readings: an analyzer that reads wrong cannot be told from a burner", noAnalyzer},
+	{MarkNoCO, "no CO is on record at a fire that was read", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown })
+	}},
+	{MarkCOBasis, "the basis of CO is not known: it is taken as measured and converted", func(x *facts) bool { return newestCO(x, "unknown") }},
+	{MarkCOAsMeasured, "CO could not be made air-free for want of CO2 or O2: it may be higher than shown", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return f.CO.AtLeast && !f.CO.Over })
+	}},
+	{MarkFromO2, "", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return f.Reading != nil && math.IsNaN(f.Reading.CO2Percent) })
+	}},
+	{MarkBandDerived, "", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool {
+			return hasBand(*f) && math.IsNaN(f.Target.ActRich) && math.IsNaN(f.Target.ActLean)
+		})
+	}},
+	{MarkConfigured, "", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return f.Target.Origin == "configuration" })
+	}},
+	{MarkBeforeInstall, "", func(x *facts) bool {
+		return slices.ContainsFunc(x.h.Readings, func(r judge.Reading) bool { return strings.Contains(r.Marks, "before-install") })
+	}},
+	{MarkNeverTested, "no full test is on record: their planned day counts from the install day", func(x *facts) bool { return x.plan.NeverTested }},
+}
+
+const stateRemoved = "removed"
+
+// marksOf returns the marks of a unit in the order of the table, then those of
+// the forecast.
+func marksOf(x *facts) []string {
+	var marks []string
+	for _, m := range markTable {
+		if m.holds(x) {
+			marks = append(marks, m.mark)
+		}
+	}
+	if x.forecast == nil {
+		return marks
+	}
+	extra := slices.Clone(x.forecast.Marks)
+	for _, f := range x.forecast.Fires {
+		extra = append(extra, f.Marks...)
+	}
+	for _, m := range extra {
+		if !slices.Contains(marks, m) {
+			marks = append(marks, m)
+		}
+	}
+	return marks
+}
+
+// read reports whether anything was read at a fire in the field.
+func (f *FireLine) read() bool { return f.Reading != nil || f.CO.Level != COUnknown }
+
+func anyFire(x *facts, holds func(*FireLine) bool) bool {
+	for i := range x.fires {
+		if holds(&x.fires[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// ventKnown reports whether a known vent run is in force on the as-of day.
+func ventKnown(x *facts) bool {
+	known := false
+	for _, v := range x.h.VentRuns {
+		if v.From <= x.rules.AsOf {
+			known = v.Known
+		}
+	}
+	return known
+}
+
+// oneFireOnly reports whether a unit was read at one fire where its firing or
+// its targets speak of more.
+func oneFireOnly(x *facts) bool {
+	if len(x.fires) != 1 || !x.fires[0].read() || x.fires[0].Fire == judge.Single {
+		return false
+	}
+	if x.h.Unit.Firing == "on-off" {
+		return false
+	}
+	if x.h.Unit.Firing != "" {
+		return true
+	}
+	return slices.ContainsFunc(x.h.Targets, func(t judge.FireTarget) bool { return t.Fire != x.fires[0].Fire })
+}
+
+// conditions reports whether as-found and as-left readings exist exactly as
+// asked, over all fires.
+func conditions(x *facts, found, left bool) bool {
+	var haveFound, haveLeft bool
+	for _, f := range x.fires {
+		haveFound = haveFound || f.asFound > 0
+		haveLeft = haveLeft || f.asLeft > 0
+	}
+	return (found || left) && haveFound == found && haveLeft == left
+}
+
+// noAnalyzer reports whether the newest readings name no analyzer.
+func noAnalyzer(x *facts) bool {
+	any := false
+	for _, f := range x.fires {
+		if f.Reading == nil {
+			continue
+		}
+		if f.Reading.Analyzer != "" {
+			return false
+		}
+		any = true
+	}
+	return any
+}
+
+// newestCO reports whether the newest CO of a fire has a basis.
+func newestCO(x *facts, basis string) bool {
+	return anyFire(x, func(f *FireLine) bool { return f.CO.Level != COUnknown && f.CO.Basis == basis })
+}

@@ -1,0 +1,139 @@
+package watch
+
+import (
+	"time"
+
+	"fluedrift/model/judge"
+)
+
+// Plan says when a unit was last tested in full and when its next full test is
+// due.
+type Plan struct {
+	LastFullTest int32 // NoDay: never
+	PlannedDay   int32 // NoDay: no day on record to count from
+	NeverTested  bool  // counted from the install day, else from the first record
+}
+
+// PlanOf finds a unit's last full test and its planned day.
+//
+// A full test is a visit in the field that has, for every fire of the unit, an
+// as-left reading, or an as-found reading inside the setting band with
+// adjustment not recorded as yes. The planned day is that day plus the
+// interval, moved into the service months; without a full test it counts from
+// the install day, else from the first record.
+func PlanOf(h *judge.History, rules Rules) Plan {
+	return planOf(h, fireLines(h, rules), rules)
+}
+
+func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
+	p := Plan{LastFullTest: lastFullTest(h, fires, rules), PlannedDay: judge.NoDay}
+	from := p.LastFullTest
+	if from == judge.NoDay {
+		p.NeverTested = true
+		if from = h.Unit.Installed; from == judge.NoDay {
+			from = h.Unit.FirstDay
+		}
+	}
+	if from == judge.NoDay {
+		return p
+	}
+	p.PlannedDay = IntoService(AddMonths(from, rules.IntervalMonths), rules.ServiceMonths)
+	if p.PlannedDay <= from { // a short interval must not be moved back before its own start
+		p.PlannedDay = nextService(AddMonths(from, rules.IntervalMonths), rules.ServiceMonths)
+	}
+	return p
+}
+
+// lastFullTest returns the day of the newest full test, NoDay without one.
+func lastFullTest(h *judge.History, fires []FireLine, rules Rules) int32 {
+	tested := map[int]map[string]bool{} // visit -> fires tested
+	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
+		if !testsFire(h, r, rules) {
+			return
+		}
+		if tested[r.Visit] == nil {
+			tested[r.Visit] = map[string]bool{}
+		}
+		tested[r.Visit][r.Fire] = true
+	})
+	last := judge.NoDay
+	for visit, done := range tested {
+		if h.Visits[visit].Day > last && coversAll(done, fires) {
+			last = h.Visits[visit].Day
+		}
+	}
+	return last
+}
+
+// coversAll reports whether every fire is among those tested. Points count as
+// one fire: which rates a technician stops at differs from visit to visit.
+func coversAll(done map[string]bool, fires []FireLine) bool {
+	for _, f := range fires {
+		if !done[f.Fire] {
+			return false
+		}
+	}
+	return len(fires) > 0
+}
+
+// testsFire reports whether a reading makes its visit a test of its fire.
+func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
+	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || !burning(r) {
+		return false
+	}
+	switch r.Condition {
+	case judge.AsLeft:
+		return true
+	case judge.AsFound:
+		return adjusted(&h.Visits[r.Visit], r.Fire) != "yes" && compare(r, r.Target, fuelOf(h, r, rules)).Beyond == 0
+	}
+	return false
+}
+
+// IntoService moves a day outside the service months to the nearest day inside
+// them, the earlier one where two are equally near. No service months: the day
+// stays.
+func IntoService(day int32, months []time.Month) int32 {
+	if inService(day, months) {
+		return day
+	}
+	before, after := previousService(day, months), nextService(day, months)
+	if after-day < day-before {
+		return after
+	}
+	return before
+}
+
+// inService reports whether a day is in a service month.
+func inService(day int32, months []time.Month) bool {
+	if len(months) == 0 {
+		return true
+	}
+	m := date(day).Month()
+	for _, s := range months {
+		if s == m {
+			return true
+		}
+	}
+	return false
+}
+
+// nextService returns the first day of the next service month, or the day
+// itself where it is in one.
+func nextService(day int32, months []time.Month) int32 {
+	for i := 0; i < 12 && !inService(day, months); i++ {
+		t := date(day)
+		day = dayOf(time.Date(t.Year(), t.Month()+1, 1, 0, 0, 0, 0, time.UTC))
+	}
+	return day
+}
+
+// previousService returns the last day of the service month before, or the day
+// itself where it is in one.
+func previousService(day int32, months []time.Month) int32 {
+	for i := 0; i < 12 && !inService(day, months); i++ {
+		t := date(day)
+		day = dayOf(time.Date(t.Year(), t.Month(), 1, 0, 0, 0, 0, time.UTC)) - 1
+	}
+	return day
+}

@@ -1,0 +1,128 @@
+package watch
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fluedrift/model/judge"
+)
+
+// number writes a value with so many decimals, "-" where it is not known.
+func number(v float64, decimals int) string {
+	if math.IsNaN(v) {
+		return "-"
+	}
+	return strconv.FormatFloat(v, 'f', decimals, 64)
+}
+
+// plain writes a value with at most two decimals and no zeros behind.
+func plain(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 2, 64)
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
+
+// decimalsOf returns how many decimals a value was recorded with, one where it
+// is not known.
+func decimalsOf(d int8) int {
+	if d < 0 || d > 3 {
+		return 1
+	}
+	return int(d)
+}
+
+// GasWords writes a reading's gas as it was recorded: "8.1 % CO2" or
+// "5.9 % O2"; "no gas value" without either.
+func GasWords(r *judge.Reading) string {
+	switch {
+	case !math.IsNaN(r.CO2Percent):
+		return number(r.CO2Percent, decimalsOf(r.CO2Decimals)) + " % CO2"
+	case !math.IsNaN(r.O2Percent):
+		return number(r.O2Percent, decimalsOf(r.O2Decimals)) + " % O2"
+	default:
+		return "no gas value"
+	}
+}
+
+// valueWords writes a reading in the gas of its target, and as recorded where
+// that is the other gas.
+func valueWords(f *FireLine) string {
+	r := f.Reading
+	if !f.Derived {
+		if inO2(f.Target) {
+			return number(r.O2Percent, decimalsOf(r.O2Decimals)) + " % O2"
+		}
+		return GasWords(r)
+	}
+	if inO2(f.Target) {
+		return number(f.Target.O2Percent-f.Points, 1) + " % O2 (recorded as " + GasWords(r) + ")"
+	}
+	return number(f.CO2Percent, 1) + " % CO2 (recorded as " + GasWords(r) + ")"
+}
+
+// TargetWords writes a target with its setting band: "8.6 +-0.2 % CO2",
+// "8.6 +0.2/-0.3 % CO2"; "none" without a target.
+func TargetWords(t judge.Target) string {
+	if !hasTarget(t) {
+		return "none"
+	}
+	value, gas, up, down := t.CO2Percent, " % CO2", t.SetRich, t.SetLean
+	if inO2(t) {
+		value, gas, up, down = t.O2Percent, " % O2", t.SetLean, t.SetRich
+	}
+	switch {
+	case math.IsNaN(up) && math.IsNaN(down):
+		return plain(value) + gas + ", no band"
+	case up == down:
+		return plain(value) + " +-" + plain(up) + gas
+	case math.IsNaN(down):
+		return plain(value) + " +" + plain(up) + gas
+	case math.IsNaN(up):
+		return plain(value) + " -" + plain(down) + gas
+	default:
+		return plain(value) + " +" + plain(up) + "/-" + plain(down) + gas
+	}
+}
+
+// upper starts a sentence.
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// leftWords says how a fire was left.
+func leftWords(f *FireLine) string {
+	verb := "left at"
+	if f.Reading.Condition != judge.AsLeft {
+		verb = "found at"
+	}
+	s := fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", upper(f.Label()), verb, valueWords(f),
+		DayWords(f.Reading.Day), TargetWords(f.Target), number(math.Abs(f.Points), pointDecimals(f)), f.Side)
+	if f.Reading.Condition != judge.AsLeft {
+		s += ", and nothing recorded after it"
+	}
+	return s + "."
+}
+
+// pointDecimals gives a difference the decimals of what it was made of.
+func pointDecimals(f *FireLine) int {
+	d := 1
+	if !f.Derived {
+		if inO2(f.Target) {
+			d = decimalsOf(f.Reading.O2Decimals)
+		} else if !math.IsNaN(f.Reading.CO2Percent) {
+			d = decimalsOf(f.Reading.CO2Decimals)
+		}
+	}
+	t := f.Target.CO2Percent
+	if inO2(f.Target) {
+		t = f.Target.O2Percent
+	}
+	if _, frac, found := strings.Cut(plain(t), "."); found {
+		d = max(d, len(frac))
+	}
+	return max(d, 1)
+}

@@ -1,0 +1,93 @@
+// Package watch decides where a unit stands on the list of units due for
+// attention, and says why.
+//
+// The steps, in order: a unit's history is looked at fire by fire (fires.go),
+// its last full test and its planned day are found (plan.go), a table of tiers
+// is tried from the top (tiers.go), the line gets its next step, its reasons
+// and its marks (assess.go), and all lines get one place each (order.go). A
+// summary says what could not be judged (summary.go); a story tells one unit's
+// records with their verdicts (story.go).
+//
+// The package reads no file, no database and no clock, and it clears nothing:
+// it classifies records. A unit is never left off the list for want of data; the
+// mark says what is missing. Only units recorded as removed are left out, and
+// counted.
+//
+// Days count from 1970-01-01 (judge.NoDay: not known), a missing number is NaN,
+// gas shares are percent by volume of dry gas.
+package watch
+
+import (
+	"time"
+
+	"fluedrift/model/combustion"
+)
+
+// Rules are the configured limits and habits that the tiers are judged by.
+type Rules struct {
+	AsOf           int32 // the day the list speaks for
+	IntervalMonths int   // months from one full test to the next
+	// ServiceMonths are the months in which tests are made; none means any.
+	ServiceMonths []time.Month
+	// COAttentionPPM and COUrgentPPM are levels of CO free of excess air.
+	COAttentionPPM, COUrgentPPM float64
+	// AirO2 is the oxygen of air for fuels that are not declared; one nobody uses
+	// counts as 20.9 %.
+	AirO2 combustion.AirO2
+	// Fuels holds CO2max and the convention for air by fuel name.
+	Fuels map[string]combustion.Fuel
+	// OtherTargets are CO2 targets (percent) of each model line on each fuel,
+	// to tell a wrong fuel from a drifted burner. Where an entry is missing, the
+	// CO2 that the other fuel shows at the O2 of the unit's own target stands in.
+	OtherTargets map[LineFire]float64
+	// TierWords replaces a tier's words on the list.
+	TierWords map[Tier]string
+	// OutProbability is the probability from which a forecast counts as
+	// "outside"; 0 means one half.
+	OutProbability float64
+}
+
+// LineFire names a target: a model line on a fuel at a fire.
+type LineFire struct{ ModelLine, Fuel, Fire string }
+
+// Defaults gives common practice for everything but the day: twelve months,
+// any month, CO for attention from 100 ppm and urgent from 400 ppm free of
+// excess air (common practice, no source; the latter is also a limit of
+// certification tests), 20.9 % oxygen in air. A configuration replaces any of
+// them.
+func Defaults(asOf int32) Rules {
+	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
+	if err != nil { // the defaults of combustion are valid by its own tests
+		panic(err)
+	}
+	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400,
+		AirO2: combustion.AirO2Field, Fuels: fuels, OutProbability: 0.5}
+}
+
+// outProbability returns the configured threshold or one half.
+func (r Rules) outProbability() float64 {
+	if r.OutProbability > 0 {
+		return r.OutProbability
+	}
+	return 0.5
+}
+
+// fuel returns the declared fuel. One that is not declared knows the air's
+// oxygen only: CO is made air-free by O2, and O2 and CO2 are not converted.
+func (r Rules) fuel(name string) combustion.Fuel {
+	if f, ok := r.Fuels[name]; ok {
+		return f
+	}
+	if r.AirO2.Check() != nil {
+		return combustion.Fuel{Name: name, Air: combustion.AirO2Field}
+	}
+	return combustion.Fuel{Name: name, Air: r.AirO2}
+}
+
+// words returns a tier's words: the configured ones or its own.
+func (r Rules) words(t Tier) string {
+	if w := r.TierWords[t]; w != "" {
+		return w
+	}
+	return t.Words()
+}

@@ -1,0 +1,220 @@
+package watch
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+	"strings"
+
+	"fluedrift/model/judge"
+)
+
+// Story is one unit's records with their verdicts, and why it stands where it
+// does.
+type Story struct {
+	Serial  string
+	Head    []string // who and where it is, what it burns, how it is vented
+	Why     []string // place, next step, reasons, planned day, marks
+	Entries []Entry  // newest first: one a reading, and one a visit without readings or a change
+}
+
+// Entry is one line of a unit's history. Only the reading's own entries have
+// numbers; a missing number is NaN.
+type Entry struct {
+	Day        int32
+	What       string // reason of the visit, or what happened
+	Fire       string
+	Condition  string
+	CO2Percent float64
+	CO2Derived bool // from O2
+	O2Percent  float64
+	CO         CO
+	FlueTempC  float64
+	AirTempC   float64
+	Target     string // as it was in force that day
+	Verdict    string // "inside the setting band", "0.3 rich", "" where it cannot be told
+	Technician string
+	Analyzer   string
+	Origin     string // file:line
+	Marks      string
+}
+
+// Tell puts one unit's story together from its history, its line and the rules
+// the line was made with.
+func Tell(h *judge.History, l Line, r Rules) Story {
+	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l), Entries: entriesOf(h, r)}
+}
+
+// headOf describes the unit.
+func headOf(h *judge.History, r Rules) []string {
+	u := h.Unit
+	parts := []string{"Unit " + u.Serial}
+	for _, p := range []string{u.Site, u.Area, u.ModelLine, u.Fuel, u.Control, u.Firing} {
+		if p != "" {
+			parts = append(parts, p)
+		}
+	}
+	if u.InputKW > 0 {
+		parts = append(parts, plain(u.InputKW)+" kW")
+	}
+	head := []string{strings.Join(parts, ", ")}
+	state := "Installed on " + DayWords(u.Installed)
+	if u.State != "" {
+		state += ", " + u.State
+		if u.StateFrom != judge.NoDay {
+			state += " since " + DayWords(u.StateFrom)
+		}
+	}
+	head = append(head, state+".")
+	for i := len(h.VentRuns) - 1; i >= 0; i-- {
+		if h.VentRuns[i].From <= r.AsOf {
+			return append(head, ventWords(h.VentRuns[i]))
+		}
+	}
+	return append(head, "Vent run not on record.")
+}
+
+// ventWords describes a vent run.
+func ventWords(v judge.VentRun) string {
+	if !v.Known {
+		return "Vent run not on record."
+	}
+	var parts []string
+	add := func(v float64, format string) {
+		if !math.IsNaN(v) {
+			parts = append(parts, fmt.Sprintf(format, plain(v)))
+		}
+	}
+	add(v.LengthM, "%s m straight")
+	add(v.RiseM, "%s m rise")
+	add(1000*v.DiameterM, "%s mm wide")
+	if v.Elbows90 >= 0 {
+		parts = append(parts, count(v.Elbows90, "elbow")+" of 90 degrees")
+	}
+	if v.Elbows45 > 0 {
+		parts = append(parts, count(v.Elbows45, "elbow")+" of 45 degrees")
+	}
+	if v.Terminal != "" {
+		parts = append(parts, "terminal "+v.Terminal)
+	}
+	if v.AirFrom != "" {
+		parts = append(parts, "air from "+v.AirFrom)
+	}
+	return "Vent run: " + strings.Join(parts, ", ") + "."
+}
+
+// whyOf says where the unit stands and why.
+func whyOf(l Line) []string {
+	place := upper(l.TierWords)
+	if l.Place > 0 {
+		place = fmt.Sprintf("Place %d: %s", l.Place, l.TierWords)
+	}
+	if l.Removed {
+		place = "Not listed: recorded as removed"
+	}
+	why := []string{place + ". Next step: " + string(l.Step) + "."}
+	if l.Foot != "" {
+		why = append(why, "At the foot of the list: "+l.Foot+".")
+	}
+	why = append(why, l.Reasons...)
+	tested := "Last full test on " + DayWords(l.LastFullTest)
+	if l.NeverTested {
+		tested = "No full test on record"
+	}
+	why = append(why, tested+"; planned day "+DayWords(l.PlannedDay)+".")
+	if len(l.Marks) > 0 {
+		why = append(why, "Marks: "+strings.Join(l.Marks, "; ")+".")
+	}
+	return why
+}
+
+// entriesOf lists readings, visits without readings, and changes of vent and
+// fuel, newest first.
+func entriesOf(h *judge.History, r Rules) []Entry {
+	var entries []Entry
+	read := map[int]bool{}
+	for i := range h.Readings {
+		if h.Readings[i].Day <= r.AsOf {
+			entries = append(entries, readingEntry(h, &h.Readings[i], r))
+			read[h.Readings[i].Visit] = true
+		}
+	}
+	for i, v := range h.Visits {
+		if !read[i] && v.Day <= r.AsOf {
+			entries = append(entries, Entry{Day: v.Day, What: v.Reason + ", no reading on record", Technician: v.Technician, Analyzer: v.Analyzer,
+				Origin: v.Origin}.empty())
+		}
+	}
+	entries = append(entries, changeEntries(h, r)...)
+	sort.SliceStable(entries, func(i, j int) bool { return entries[i].Day < entries[j].Day })
+	slices.Reverse(entries)
+	return entries
+}
+
+// empty sets the numbers of an entry without a reading.
+func (e Entry) empty() Entry {
+	nan := math.NaN()
+	e.CO2Percent, e.O2Percent, e.FlueTempC, e.AirTempC = nan, nan, nan, nan
+	e.CO = CO{AirFreePPM: nan, Day: judge.NoDay}
+	return e
+}
+
+// changeEntries lists the days from which another vent run or fuel holds.
+func changeEntries(h *judge.History, r Rules) []Entry {
+	var entries []Entry
+	add := func(day, uncertain int32, what string) {
+		if day > r.AsOf {
+			return
+		}
+		if uncertain != judge.NoDay {
+			what += ", some day since " + DayWords(uncertain)
+		}
+		entries = append(entries, Entry{Day: day, What: what}.empty())
+	}
+	for i, v := range h.VentRuns {
+		if i > 0 {
+			add(v.From, v.UncertainFrom, "vent run changed: "+strings.TrimSuffix(ventWords(v), "."))
+		}
+	}
+	for i, f := range h.Fuels {
+		if i > 0 {
+			add(f.From, f.UncertainFrom, "fuel changed to "+f.Fuel)
+		}
+	}
+	return entries
+}
+
+// readingEntry is the line of one reading.
+func readingEntry(h *judge.History, rd *judge.Reading, r Rules) Entry {
+	fuel := fuelOf(h, rd, r)
+	e := Entry{Day: rd.Day, Fire: fireLabel(rd.Fire, rd.RatePercent), Condition: rd.Condition,
+		CO2Percent: co2Of(rd, fuel), CO2Derived: math.IsNaN(rd.CO2Percent) && !math.IsNaN(rd.O2Percent), O2Percent: rd.O2Percent,
+		CO: coOf(rd, fuel, r), FlueTempC: rd.FlueTempC, AirTempC: rd.AirTempC, Target: TargetWords(rd.Target),
+		Analyzer: rd.Analyzer, Origin: rd.Origin, Marks: rd.Marks}
+	if rd.Visit >= 0 && rd.Visit < len(h.Visits) {
+		v := &h.Visits[rd.Visit]
+		e.What, e.Technician = v.Reason, v.Technician
+		if rd.Condition == judge.AsFound && adjusted(v, rd.Fire) != "" {
+			e.Condition += ", adjusted " + adjusted(v, rd.Fire)
+		}
+	}
+	e.Verdict = verdict(compare(rd, rd.Target, fuel), rd)
+	return e
+}
+
+// verdict puts a comparison in words.
+func verdict(c comparison, rd *judge.Reading) string {
+	switch {
+	case !burning(rd):
+		return "no burner at work"
+	case math.IsNaN(c.Points):
+		return ""
+	case c.Side != NoSide:
+		return number(math.Abs(c.Points), 2) + " " + c.Side.String() + ", outside"
+	case math.IsNaN(c.Beyond):
+		return "no band to judge by"
+	default:
+		return "inside the setting band"
+	}
+}

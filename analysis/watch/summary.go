@@ -1,0 +1,106 @@
+package watch
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Summary is what stands at the head of a list: how many units, where they
+// stand, and what could not be judged.
+type Summary struct {
+	AsOf    int32
+	Units   int // all assessed
+	Listed  int // all but the removed
+	Removed int // recorded as removed: counted, not listed
+	AtFoot  int // answered or isolated
+	Tiers   []TierCount
+	Marks   []Gap // every mark that a listed unit bears, most marked first
+}
+
+// TierCount is the number of units in a tier, those at the foot left out.
+type TierCount struct {
+	Tier  Tier
+	Words string
+	Units int
+}
+
+// Gap is a mark and how many listed units bear it. Sentence is empty where the
+// mark takes nothing from the judgement.
+type Gap struct {
+	Mark     string
+	Units    int
+	Sentence string
+}
+
+// Summarize counts lines, removed ones included.
+func Summarize(lines []Line, r Rules) Summary {
+	s := Summary{AsOf: r.AsOf, Units: len(lines)}
+	tiers, marks := map[Tier]int{}, map[string]int{}
+	for i := range lines {
+		l := &lines[i]
+		switch {
+		case l.Removed:
+			s.Removed++
+			continue
+		case l.Foot != "":
+			s.AtFoot++
+		default:
+			tiers[l.Tier]++
+		}
+		for _, m := range l.Marks {
+			marks[m]++
+		}
+	}
+	s.Listed = s.Units - s.Removed
+	for _, t := range Tiers() {
+		s.Tiers = append(s.Tiers, TierCount{t, r.words(t), tiers[t]})
+	}
+	for _, m := range markTable {
+		if n := marks[m.mark]; n > 0 {
+			s.Marks = append(s.Marks, Gap{m.mark, n, gapSentence(n, s.Listed, m.sentence)})
+		}
+	}
+	slices.SortStableFunc(s.Marks, func(a, b Gap) int { return b.Units - a.Units })
+	return s
+}
+
+func gapSentence(n, of int, what string) string {
+	if what == "" {
+		return ""
+	}
+	if n == of {
+		return fmt.Sprintf("All %s: %s.", count(of, "unit"), what)
+	}
+	return fmt.Sprintf("%d of %s: %s.", n, count(of, "unit"), what)
+}
+
+// Head returns the summary as sentences: the counts first, then what could not
+// be judged.
+func (s Summary) Head() []string {
+	first := fmt.Sprintf("As of %s: %s listed", DayWords(s.AsOf), count(s.Listed, "unit"))
+	if s.AtFoot > 0 {
+		first += fmt.Sprintf(", %d of them at the foot (answered or isolated)", s.AtFoot)
+	}
+	if s.Removed > 0 {
+		first += fmt.Sprintf("; %d recorded as removed and not listed", s.Removed)
+	}
+	head := []string{first + "."}
+	for _, t := range s.Tiers {
+		if t.Units > 0 {
+			head = append(head, fmt.Sprintf("%s: %s.", upper(t.Words), count(t.Units, "unit")))
+		}
+	}
+	return append(head, s.NotJudged()...)
+}
+
+// NotJudged returns one sentence for each thing that could not be judged, the
+// most frequent first.
+func (s Summary) NotJudged() []string {
+	var out []string
+	for _, g := range s.Marks {
+		if g.Sentence != "" {
+			out = append(out, g.Sentence)
+		}
+	}
+	return out
+}

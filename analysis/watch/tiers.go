@@ -1,0 +1,201 @@
+package watch
+
+import (
+	"math"
+	"slices"
+
+	"fluedrift/model/judge"
+)
+
+// Tier is a class of urgency; a smaller tier stands above a larger one.
+type Tier int
+
+// The tiers from the top.
+//
+// "Probably outside now" stands above "left outside the setting band": the
+// forecast speaks of the action band, which is the wider one and what
+// justifies a visit, while a unit left just outside the narrow setting band
+// may still be well inside it; a unit left far outside is in both and takes
+// the upper. It stands below the fuel in doubt, because then there is no
+// telling what its deviation means. "Expected to leave" stands above the
+// overdue test, because it is about this burner, not about the calendar, and
+// below CO for attention, because that was measured and this is expected. A
+// last reading nobody has confirmed stands with it: one phone call decides.
+const (
+	COUrgentNow Tier = iota + 1
+	FuelInDoubt
+	ProbablyOutside
+	LeftOutside
+	NotTestedSince
+	COForAttention
+	ExpectedOutside
+	TestOverdue
+	NoTarget
+	ToPlan
+)
+
+// Tiers lists all tiers from the top.
+func Tiers() []Tier {
+	all := make([]Tier, 0, len(tierTable))
+	for _, e := range tierTable {
+		all = append(all, e.tier)
+	}
+	return all
+}
+
+// Words returns a tier's words on the list, where the configuration has no
+// others.
+func (t Tier) Words() string {
+	for _, e := range tierTable {
+		if e.tier == t {
+			return e.words
+		}
+	}
+	return ""
+}
+
+// TierOf finds a tier by its words or its constant place (1 the top), false
+// where there is none.
+func TierOf(words string, rules Rules) (Tier, bool) {
+	for _, t := range Tiers() {
+		if rules.words(t) == words || t.Words() == words {
+			return t, true
+		}
+	}
+	return 0, false
+}
+
+// Step is what to do next.
+type Step string
+
+// The next steps.
+const (
+	GoToday      Step = "go today"
+	BringForward Step = "bring forward"
+	LeaveToPlan  Step = "leave to plan"
+	Phone        Step = "phone"
+	FixRecord    Step = "fix record"
+)
+
+// facts is all that the tiers ask about one unit.
+type facts struct {
+	h        *judge.History
+	rules    Rules
+	fires    []FireLine
+	plan     Plan
+	forecast *Forecast
+}
+
+// finding is a tier's answer: what to do and why. Without a reason the tier
+// does not apply.
+type finding struct {
+	step   Step
+	reason string
+	side   Side
+}
+
+// entry is a tier in the table: its words, its test, and whether a unit that
+// is not in the register can stand in it (nothing but its CO is judged).
+type entry struct {
+	tier         Tier
+	words        string
+	unregistered bool
+	test         func(*facts) finding
+}
+
+// tierTable is tried from the top; filled in init because the tests themselves
+// use tiers.
+var tierTable []entry
+
+func init() {
+	tierTable = []entry{
+		{COUrgentNow, "CO urgent", true, coUrgent},
+		{FuelInDoubt, "fuel or analyzer setting in doubt", false, fuelInDoubt},
+		{ProbablyOutside, "probably outside its action band now", false, probablyOutside},
+		{LeftOutside, "left outside the setting band", false, leftOutside},
+		{NotTestedSince, "not tested since its vent or fuel changed", false, notTestedSince},
+		{COForAttention, "CO for attention", true, coForAttention},
+		{ExpectedOutside, "expected to leave its action band before the planned day", false, expectedOutside},
+		{TestOverdue, "full test overdue", false, testOverdue},
+		{NoTarget, "no target declared", true, noTarget},
+		{ToPlan, "leave to plan", true, toPlan},
+	}
+}
+
+// worstCO returns the fire with the worst CO: the higher level, then the
+// higher number, a number that is not known counting above all.
+func worstCO(fires []FireLine) *FireLine {
+	var worst *FireLine
+	for i := range fires {
+		f := &fires[i]
+		if f.CO.Level != COUnknown && (worst == nil || coAbove(f.CO, worst.CO)) {
+			worst = f
+		}
+	}
+	return worst
+}
+
+func coAbove(a, b CO) bool {
+	if a.Level != b.Level {
+		return a.Level > b.Level
+	}
+	return coNumber(a) > coNumber(b)
+}
+
+// coNumber returns CO for ordering: over range without a number above all,
+// not recorded below all.
+func coNumber(c CO) float64 {
+	switch {
+	case !math.IsNaN(c.AirFreePPM):
+		return c.AirFreePPM
+	case c.Level == COUrgent:
+		return math.Inf(1)
+	default:
+		return -1
+	}
+}
+
+// farBands is how many setting bands off the target a value is no longer
+// believed to have been left on purpose: the record comes first (common
+// practice, no source).
+const farBands = 1.75
+
+// worstLeft returns the fire left farthest outside its setting band, by the
+// width of the band; equal: the rich side first, then the first fire.
+func worstLeft(fires []FireLine) *FireLine {
+	var worst *FireLine
+	for i := range fires {
+		f := &fires[i]
+		if f.SetNotRecorded || f.OtherFuel || !(f.BeyondPoints > 0) {
+			continue
+		}
+		if worst == nil || bands(f) > bands(worst) || (bands(f) == bands(worst) && f.Side == Rich && worst.Side != Rich) {
+			worst = f
+		}
+	}
+	return worst
+}
+
+// bands returns a deviation in widths of its side of the setting band.
+func bands(f *FireLine) float64 {
+	width := f.Target.SetRich
+	if f.Side == Lean {
+		width = f.Target.SetLean
+	}
+	if width > 0 {
+		return math.Abs(f.Points) / width
+	}
+	return math.Inf(1)
+}
+
+// hasBand reports whether anything can be judged at a fire.
+func hasBand(f FireLine) bool {
+	return hasTarget(f.Target) && !(math.IsNaN(f.Target.SetRich) && math.IsNaN(f.Target.SetLean))
+}
+
+// visitsSince reports whether there was a visit in the field after a day.
+func visitsSince(h *judge.History, day, asOf int32) bool {
+	return slices.ContainsFunc(h.Visits, func(v judge.Visit) bool {
+		return v.Day > day && v.Day <= asOf && v.Reason != "factory test"
+	})
+}

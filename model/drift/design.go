@@ -1,0 +1,196 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+)
+
+// Settling is the name of the drift column min(t - last adjustment, 1 year).
+const Settling = "settling after adjustment"
+
+// settlingYears is where the settling column levels off.
+const settlingYears = 1
+
+// Prior is what is believed of a coefficient before the data: mean and standard
+// deviation on the scale of the column.
+type Prior struct{ Mean, SD float64 }
+
+// Column is a covariate, as data.
+type Column struct {
+	Name, Unit string
+	// Prior is used while there are too few differences to go without; a column
+	// without one is then estimated freely, and is left out where nothing is fitted.
+	Prior *Prior
+	// Companion names the drift column that takes the time during which this
+	// one's rate is not known. It has rate 0 everywhere in the Runs.
+	Companion string
+}
+
+// Design names the columns of the model. Level columns are values on the day of
+// a reading, measured from the reference conditions; drift columns are rates,
+// integrated over time (see Run). Settling adds the settling column, which the
+// package makes itself because it decides where a segment begins.
+type Design struct {
+	Level, Drift []Column
+	Settling     bool
+}
+
+// columns returns level, drift and settling in the order of the coefficients.
+func (d Design) columns() []Column {
+	all := append(append([]Column{}, d.Level...), d.Drift...)
+	if d.Settling {
+		all = append(all, Column{Name: Settling, Unit: "points, first year"})
+	}
+	return all
+}
+
+// companions returns for each drift column the index of its companion, or -1.
+func (d Design) companions() ([]int, error) {
+	at := map[string]int{}
+	for k, c := range d.Drift {
+		if _, twice := at[c.Name]; twice {
+			return nil, fmt.Errorf("drift column %q is named twice", c.Name)
+		}
+		at[c.Name] = k
+	}
+	out := make([]int, len(d.Drift))
+	for k, c := range d.Drift {
+		out[k] = -1
+		if c.Companion == "" {
+			continue
+		}
+		to, ok := at[c.Companion]
+		if !ok || to == k {
+			return nil, fmt.Errorf("drift column %q: its companion %q is not another drift column", c.Name, c.Companion)
+		}
+		out[k] = to
+	}
+	return out, nil
+}
+
+// integral is the covariate A(t) of one unit, counted from its first Run.
+type integral struct {
+	runs  []Run
+	comps []int
+}
+
+// fitted adds A(t) to out, unknown rates moved to their companions.
+func (g integral) fitted(t float64, out []float64) {
+	g.each(t, func(run *Run, from, dt float64) {
+		for k, rate := range run.Rate {
+			switch {
+			case !math.IsNaN(rate):
+				out[k] += run.grown(k, from, dt)
+			case g.firstOf(run, k):
+				out[g.comps[k]] += dt
+			}
+		}
+	})
+}
+
+// firstOf reports whether k is the first unknown column of its companion in the
+// run: several columns that lack one figure move the time only once.
+func (g integral) firstOf(run *Run, k int) bool {
+	for j := range k {
+		if g.comps[j] == g.comps[k] && math.IsNaN(run.Rate[j]) {
+			return false
+		}
+	}
+	return true
+}
+
+// expected adds the increment of A from one time to another to out, with guess
+// for what is not known, and the time not known to unknown.
+func (g integral) expected(from, to float64, guess, out, unknown []float64) {
+	add := func(t, sign float64) {
+		g.each(t, func(run *Run, start, dt float64) {
+			for k, rate := range run.Rate {
+				if math.IsNaN(rate) {
+					unknown[k] += sign * dt
+					out[k] += sign * dt * guess[k]
+					continue
+				}
+				out[k] += sign * run.grown(k, start, dt)
+			}
+		})
+	}
+	add(to, 1)
+	add(from, -1)
+}
+
+// grown is the integral of rate k of the run over dt from a time on.
+func (run *Run) grown(k int, from, dt float64) float64 {
+	inc := run.Rate[k] * dt
+	if run.Grow != nil {
+		inc += run.Grow[k] * dt * (from - run.From + dt/2)
+	}
+	return inc
+}
+
+// each walks the runs from the first one's beginning to t; before it, backwards.
+func (g integral) each(t float64, visit func(run *Run, from, dt float64)) {
+	for i := range g.runs {
+		run := &g.runs[i]
+		if i > 0 && run.From >= t {
+			return
+		}
+		until := t
+		if i+1 < len(g.runs) && g.runs[i+1].From < t {
+			until = g.runs[i+1].From
+		}
+		visit(run, run.From, until-run.From)
+	}
+}
+
+// check reports what is wrong with a series, in the words of the record.
+func (d Design) check(s *Series, comps []int, analyzers, periods int) error {
+	fail := func(format string, a ...any) error {
+		return fmt.Errorf("unit %q: "+format, append([]any{s.Unit}, a...)...)
+	}
+	for i, run := range s.Runs {
+		if len(run.Rate) != len(d.Drift) || (run.Grow != nil && len(run.Grow) != len(d.Drift)) {
+			return fail("run %d has %d rates for %d drift columns", i, len(run.Rate), len(d.Drift))
+		}
+		if i > 0 && run.From < s.Runs[i-1].From {
+			return fail("run %d begins before the run it follows", i)
+		}
+		for k, rate := range run.Rate {
+			if math.IsNaN(rate) && comps[k] < 0 {
+				return fail("the rate of %q is not known and the column has no companion", d.Drift[k].Name)
+			}
+		}
+	}
+	if len(s.Runs) == 0 && len(d.Drift) > 0 {
+		return fail("no run gives its drift rates")
+	}
+	for i := range s.Visits {
+		v := &s.Visits[i]
+		if math.IsNaN(v.T) || (i > 0 && v.T < s.Visits[i-1].T) {
+			return fail("visit %d is out of order (year %g)", i, v.T)
+		}
+		if v.Analyzer >= analyzers || v.Period >= periods {
+			return fail("visit %d: analyzer column %d/%d, there are %d/%d", i, v.Analyzer, v.Period, analyzers, periods)
+		}
+		if v.Level != nil && len(v.Level) != len(d.Level) {
+			return fail("visit %d has %d level covariates for %d columns", i, len(v.Level), len(d.Level))
+		}
+		for j := range v.Readings {
+			r := &v.Readings[j]
+			if r.Analyzer >= analyzers || r.Period >= periods {
+				return fail("visit %d: analyzer column %d/%d, there are %d/%d", i, r.Analyzer, r.Period, analyzers, periods)
+			}
+			if len(r.Level) != len(d.Level) {
+				return fail("visit %d has %d level covariates for %d columns", i, len(r.Level), len(d.Level))
+			}
+			if r.W < 0 || math.IsNaN(r.W) || math.IsInf(r.Y, 0) {
+				return fail("visit %d: variance multiple %g, deviation %g", i, r.W, r.Y)
+			}
+			for k, x := range r.Level {
+				if math.IsNaN(x) {
+					return fail("visit %d: %q is missing; give the expected value of that day", i, d.Level[k].Name)
+				}
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,183 @@
+package drift
+
+import (
+	"context"
+	"errors"
+	"math"
+	"sync"
+	"sync/atomic"
+)
+
+// shards is how many parts the units are summed in, whatever the number of
+// workers: the sums, and so every digit of a fit, do not depend on it.
+const shards = 32
+
+// thetaCap is the largest ratio an evaluation accepts: sigma is then nothing.
+const thetaCap = 100
+
+// Failures of an evaluation.
+var (
+	ErrTheta  = errors.New("a ratio of standard deviations is beyond 100 or not a number")
+	ErrPivot  = errors.New("the covariance of a unit's differences is not positive definite")
+	ErrTooFew = errors.New("fewer differences than coefficients")
+)
+
+// sums is the fleet matrix M in blocks (analyzers, coefficients and d), before
+// the analyzer scale factors: Z'P Z, Z'P [X d], [X d]'P [X d].
+type sums struct {
+	q, m   int // analyzer columns; p + 1
+	zz     []float64
+	zx     []float64
+	xx     []float64
+	logdet float64
+	n      int
+	failed bool
+}
+
+func newSums(q, p int) *sums {
+	return &sums{q: q, m: p + 1, zz: make([]float64, q*q), zx: make([]float64, q*(p+1)), xx: make([]float64, (p+1)*(p+1))}
+}
+
+func (s *sums) reset() {
+	clear(s.zz)
+	clear(s.zx)
+	clear(s.xx)
+	s.logdet, s.n, s.failed = 0, 0, false
+}
+
+func (s *sums) plus(o *sums) {
+	addTo(s.zz, o.zz)
+	addTo(s.zx, o.zx)
+	addTo(s.xx, o.xx)
+	s.logdet += o.logdet
+	s.n += o.n
+	s.failed = s.failed || o.failed
+}
+
+func addTo(dst, src []float64) {
+	for i, x := range src {
+		dst[i] += x
+	}
+}
+
+// unit adds one unit's Gram matrix at its places: zz upper, xx lower triangle.
+func (s *sums) unit(k *kernel, u int) {
+	if !k.unit(u) {
+		s.failed = true
+		return
+	}
+	if len(k.diffs) == 0 {
+		return
+	}
+	s.n += len(k.diffs)
+	s.logdet += k.logR + k.absorb()
+	c, p := k.c, k.p
+	for a := range p + 1 {
+		for b := range a + 1 {
+			s.xx[a*s.m+b] += k.g[a*c+b]
+		}
+	}
+	for la, ga := range k.cols {
+		row := k.g[(p+2+la)*c:]
+		zx := s.zx[int(ga)*s.m:]
+		for b := range p + 1 {
+			zx[b] += row[b]
+		}
+		for lb := range la + 1 {
+			gb := k.cols[lb]
+			s.zz[int(min(ga, gb))*s.q+int(max(ga, gb))] += row[p+2+lb]
+		}
+	}
+}
+
+// collect sums the shards in their order with any number of workers. Each
+// worker holds one matrix, and adds it when its shard's turn has come.
+func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, error) {
+	q, p := f.in.Analyzers+f.in.Periods, len(f.used)
+	total := newSums(q, p)
+	var next atomic.Int32
+	var wg sync.WaitGroup
+	var mu sync.Mutex
+	turn, ready := 0, sync.NewCond(&mu)
+	for range min(max(workers, 1), shards) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			k, part := newKernel(f, th), newSums(q, p)
+			for {
+				s := int(next.Add(1)) - 1
+				if s >= shards {
+					return
+				}
+				part.reset()
+				if ctx.Err() == nil {
+					f.shard(k, part, s)
+				}
+				mu.Lock()
+				for turn != s {
+					ready.Wait()
+				}
+				total.plus(part)
+				turn++
+				ready.Broadcast()
+				mu.Unlock()
+			}
+		}()
+	}
+	wg.Wait()
+	if total.failed {
+		return nil, ErrPivot
+	}
+	return total, ctx.Err()
+}
+
+func (f *Fleet) shard(k *kernel, part *sums, s int) {
+	n := len(f.in.Series)
+	for u := s * n / shards; u < (s+1)*n/shards; u++ {
+		part.unit(k, u)
+	}
+}
+
+// Options of an evaluation. The zero value: one worker, no priors, beta free.
+type Options struct {
+	Workers int
+	// PriorSigma above 0 adds the columns' priors as observations, each in units
+	// of this noise standard deviation.
+	PriorSigma float64
+	// Hold keeps beta, and what is unknown of it, as in another fit of the same
+	// columns; only the analyzer biases are estimated.
+	Hold *Fit
+}
+
+// Criterion returns minus twice the profiled restricted log-likelihood at theta,
+// and sigma: what an optimizer needs, +Inf where there is none.
+func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma float64, err error) {
+	s, err := f.solve(ctx, th, o)
+	if err != nil {
+		return math.Inf(1), math.NaN(), err
+	}
+	return s.crit, s.sigma, nil
+}
+
+// Evaluate fits the fleet at given theta by generalized least squares: beta, the
+// analyzer biases, sigma, and their joint covariance.
+func (f *Fleet) Evaluate(ctx context.Context, th Theta, o Options) (*Fit, error) {
+	s, err := f.solve(ctx, th, o)
+	if err != nil {
+		return nil, err
+	}
+	return f.newFit(s, o), nil
+}
+
+func (t Theta) positive() Theta {
+	return Theta{math.Abs(t.Q), math.Abs(t.Tau), math.Abs(t.B1), math.Abs(t.B2)}
+}
+
+func (t Theta) valid() bool {
+	for _, x := range [...]float64{t.Q, t.Tau, t.B1, t.B2} {
+		if !(math.Abs(x) <= thetaCap) {
+			return false
+		}
+	}
+	return true
+}

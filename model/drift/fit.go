@@ -1,0 +1,224 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+)
+
+// z95 and z90 are normal quantiles of two-sided 95 % and 90 % intervals.
+const (
+	z95 = 1.959963984540054
+	z90 = 1.6448536269514722
+)
+
+// How says what a fit rests on.
+type How uint8
+
+// Ways a fit came about.
+const (
+	FixedTheta  How = iota // generalized least squares at given ratios
+	WithPriors             // the same, with the columns' priors
+	Defaults               // too few differences: the priors themselves, not measured
+	HeldBeta               // coefficients from another fit
+	Estimated              // ratios estimated by REML
+)
+
+// String names the way in the words of a list.
+func (h How) String() string {
+	return [...]string{"fixed ratios", "fixed ratios with wide priors", "defaults, not measured",
+		"coefficients of another fit", "ratios estimated"}[h]
+}
+
+// Coefficient is one covariate's effect with its caveats, in points a unit of
+// the covariate (a drift column: a unit of its rate and year). Without a value,
+// Dropped says why.
+type Coefficient struct {
+	Name, Unit           string
+	Value, SE, Low, High float64 // 95 % interval
+	Dropped              string
+}
+
+// Bias is one analyzer column: how much it reads above the others of its
+// Component, points. Biases of different components cannot be compared.
+type Bias struct {
+	Value, SD float64 // posterior; SD is near the prior's where little is known
+	Cross     int     // differences to another analyzer, or period
+	Component int     // -1: never compared with another
+}
+
+// Fit is a fitted fleet. It is read by any number of goroutines.
+type Fit struct {
+	How          How
+	Theta        Theta
+	Sigma        float64 // noise of one reading, points
+	Crit         float64 // minus twice the restricted log-likelihood
+	Counts       Counts
+	Coefficients []Coefficient
+	Analyzers    []Bias        // constant biases
+	Periods      []Bias        // biases by calibration period, on top
+	Unconfirmed  []Unconfirmed // readings removed and segments cut
+	Notes        []string      // what a reader of the figures must know
+
+	fleet *Fleet
+	beta  []float64 // scaled, used columns
+	b     []float64 // analyzers then periods
+	cov   []float64 // of (b, beta scaled), sigma^2 in it
+}
+
+func (f *Fleet) newFit(s *solution, o Options) *Fit {
+	p := len(f.used)
+	betaCov := make([]float64, p*p)
+	how := FixedTheta
+	switch {
+	case o.Hold != nil:
+		how = HeldBeta
+		n, q := len(o.Hold.b)+p, len(o.Hold.b)
+		for i := range p {
+			copy(betaCov[i*p:(i+1)*p], o.Hold.cov[(q+i)*n+q:(q+i+1)*n])
+		}
+	default:
+		if s.priors > 0 {
+			how = WithPriors
+		}
+		betaCov = s.betaCov()
+		for i := range betaCov {
+			betaCov[i] *= s.sigma * s.sigma
+		}
+	}
+	fit := &Fit{How: how, Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: f, beta: s.beta}
+	fit.b = make([]float64, len(s.u))
+	for a, u := range s.u {
+		fit.b[a] = f.scaleOf(s.th, a) * u
+	}
+	fit.cov = s.posterior(f, betaCov)
+	fit.report()
+	return fit
+}
+
+// report fills the exported figures from the scaled ones.
+func (fit *Fit) report() {
+	f := fit.fleet
+	fit.Counts = f.counts
+	q := len(fit.b)
+	n := q + len(fit.beta)
+	fit.Coefficients = make([]Coefficient, 0, len(f.cols))
+	for col, c := range f.cols {
+		out := Coefficient{Name: c.Name, Unit: c.Unit, Value: math.NaN(), SE: math.NaN(), Low: math.NaN(), High: math.NaN()}
+		for _, d := range f.drops {
+			if d.Column == c.Name {
+				out.Dropped = d.Why
+			}
+		}
+		for k, u := range f.used {
+			if u == col {
+				out.Value = fit.beta[k] / f.scale[col]
+				out.SE = math.Sqrt(fit.cov[(q+k)*n+q+k]) / f.scale[col]
+				out.Low, out.High = out.Value-z95*out.SE, out.Value+z95*out.SE
+			}
+		}
+		fit.Coefficients = append(fit.Coefficients, out)
+	}
+	links := f.links()
+	bias := func(a int) Bias {
+		return Bias{Value: fit.b[a], SD: math.Sqrt(fit.cov[a*n+a]), Cross: links.cross[a], Component: links.component(a)}
+	}
+	fit.Analyzers, fit.Periods = nil, nil
+	for a := range f.in.Analyzers {
+		fit.Analyzers = append(fit.Analyzers, bias(a))
+	}
+	for a := range f.in.Periods {
+		fit.Periods = append(fit.Periods, bias(f.in.Analyzers+a))
+	}
+}
+
+// Coefficient returns a covariate's effect by name; ok is false where the
+// design has no such column.
+func (fit *Fit) Coefficient(name string) (c Coefficient, ok bool) {
+	for _, c := range fit.Coefficients {
+		if c.Name == name {
+			return c, true
+		}
+	}
+	return Coefficient{}, false
+}
+
+// Correlation returns the correlation of two coefficients, NaN where one is not
+// in the fit.
+func (fit *Fit) Correlation(a, b string) float64 {
+	i, j, q := -1, -1, len(fit.b)
+	n := q + len(fit.beta)
+	for k, col := range fit.fleet.used {
+		if fit.fleet.cols[col].Name == a {
+			i = q + k
+		}
+		if fit.fleet.cols[col].Name == b {
+			j = q + k
+		}
+	}
+	if i < 0 || j < 0 {
+		return math.NaN()
+	}
+	return fit.cov[i*n+j] / math.Sqrt(fit.cov[i*n+i]*fit.cov[j*n+j])
+}
+
+// SqrtQ, TauSD and the analyzer sds are sigma times their ratios: points a
+// square-root year, points a year, points, points.
+func (fit *Fit) SqrtQ() float64 { return fit.Theta.Q * fit.Sigma }
+
+// TauSD is the standard deviation of the unit slopes, points a year.
+func (fit *Fit) TauSD() float64 { return fit.Theta.Tau * fit.Sigma }
+
+// BiasSD returns the prior standard deviations of both analyzer parts, points.
+func (fit *Fit) BiasSD() (constant, period float64) {
+	return fit.Theta.B1 * fit.Sigma, fit.Theta.B2 * fit.Sigma
+}
+
+func (fit *Fit) note(format string, a ...any) {
+	fit.Notes = append(fit.Notes, fmt.Sprintf(format, a...))
+}
+
+// links counts comparisons of analyzer columns and joins those compared.
+type links struct {
+	cross  []int
+	parent []int
+}
+
+func (f *Fleet) links() links {
+	q := f.in.Analyzers + f.in.Periods
+	l := links{make([]int, q), make([]int, q)}
+	for a := range l.parent {
+		l.parent[a] = a
+	}
+	for u := range f.in.Series {
+		f.eachDiff(u, func(i, j int) {
+			l.join(f.an[i], f.an[j], 0)
+			l.join(f.per[i], f.per[j], f.in.Analyzers)
+		})
+	}
+	return l
+}
+
+func (l links) join(a, b int32, offset int) {
+	if a == b || a < 0 || b < 0 {
+		return
+	}
+	x, y := int(a)+offset, int(b)+offset
+	l.cross[x]++
+	l.cross[y]++
+	x, y = l.root(x), l.root(y)
+	l.parent[max(x, y)] = min(x, y)
+}
+
+func (l links) root(a int) int {
+	for l.parent[a] != a {
+		a = l.parent[a]
+	}
+	return a
+}
+
+func (l links) component(a int) int {
+	if l.cross[a] == 0 {
+		return -1
+	}
+	return l.root(a)
+}

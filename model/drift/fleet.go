@@ -1,0 +1,250 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+)
+
+// Input is what a fleet is made of. The series are kept, not copied: they must
+// not change afterwards.
+type Input struct {
+	Design    Design
+	Rules     Rules
+	Series    []Series
+	Analyzers int // columns of the constant biases
+	Periods   int // columns of the biases by calibration period
+}
+
+// Fleet is the readings of all units in segments, ready for evaluation: flat
+// slices, unit after unit. It is read by any number of goroutines; Removed
+// returns another.
+type Fleet struct {
+	in     Input
+	comps  []int
+	cols   []Column
+	stride int       // columns of f, used or not
+	scale  []float64 // powers of two; column in f = covariate / scale
+	used   []int     // columns of f in the fit, in order
+	drops  []Dropped
+
+	start   []int32 // readings of unit u: start[u] .. start[u+1]
+	t, y, w []float64
+	an, per []int32 // -1 none
+	seg     []int32
+	vis     []int32
+	idx     []int32
+	set     []float64
+	f       []float64 // stride a reading
+
+	gone []bool // reading removed
+	cut  []bool // segment cut before the reading
+
+	guess  Guess // medians over the fleet
+	shares Shares
+	counts Counts
+}
+
+// Dropped is a covariate left out of the fit, and why.
+type Dropped struct{ Column, Why string }
+
+// Counts says how much the fleet has to tell.
+type Counts struct {
+	Units, Readings, Segments, Differences int
+	CrossAnalyzer, CrossPeriod             int // differences between two analyzers, two periods
+	SeveralAnalyzers                       int // analyzers in such differences
+}
+
+// Shares of technicians' decisions the record shows, with their counts.
+type Shares struct {
+	AdjustedOff float64 // adjusted, of as founds beyond AdjustAt whose outcome is known
+	Off         int
+	AdjustedFar float64 // adjusted, of as founds beyond FarPoints whose outcome is known
+	Far         int
+}
+
+// NewFleet places every reading of every unit in its segment. An error names
+// the unit and what its series lacks.
+func NewFleet(in Input) (*Fleet, error) {
+	comps, err := in.Design.companions()
+	if err != nil {
+		return nil, err
+	}
+	f := &Fleet{in: in, comps: comps, cols: in.Design.columns(), start: []int32{0}}
+	f.stride = len(f.cols)
+	var placed []Placed
+	for u := range in.Series {
+		s := &in.Series[u]
+		if err := in.Design.check(s, comps, in.Analyzers, in.Periods); err != nil {
+			return nil, err
+		}
+		placed = segmenter{rules: in.Rules, series: s, set: math.NaN(), seg: -1}.walk(placed[:0])
+		f.add(s, placed)
+	}
+	if len(f.t) > math.MaxInt32/2 {
+		return nil, fmt.Errorf("%d readings are more than the model holds", len(f.t))
+	}
+	f.gone, f.cut = make([]bool, len(f.t)), make([]bool, len(f.t))
+	f.guess = f.fleetGuess()
+	f.shares = f.countShares()
+	f.rescale()
+	f.refresh()
+	return f, nil
+}
+
+// add appends the placed readings of the next unit.
+func (f *Fleet) add(s *Series, placed []Placed) {
+	g := integral{s.Runs, f.comps}
+	nl := len(f.in.Design.Level)
+	for _, p := range placed {
+		v := &s.Visits[p.Visit]
+		r := &v.Readings[p.Reading]
+		f.t, f.y = append(f.t, v.T), append(f.y, r.Y)
+		f.w = append(f.w, weight(r.W))
+		f.an, f.per = append(f.an, int32(max(r.Analyzer, -1))), append(f.per, int32(max(r.Period, -1)))
+		f.seg, f.set = append(f.seg, int32(p.Segment)), append(f.set, p.Set)
+		f.vis, f.idx = append(f.vis, int32(p.Visit)), append(f.idx, int32(p.Reading))
+		at := len(f.f)
+		f.f = append(f.f, make([]float64, f.stride)...)
+		row := f.f[at:]
+		copy(row, r.Level)
+		g.fitted(v.T, row[nl:nl+len(f.comps)])
+		if f.in.Design.Settling {
+			row[f.stride-1] = settled(v.T, p.Set)
+		}
+	}
+	f.start = append(f.start, int32(len(f.t)))
+}
+
+func weight(w float64) float64 {
+	if w == 0 {
+		return 1
+	}
+	return w
+}
+
+// settled is the settling column at time t after an adjustment at set; an
+// adjustment nobody knows of is taken to be long past.
+func settled(t, set float64) float64 {
+	if math.IsNaN(set) {
+		return settlingYears
+	}
+	return math.Min(t-set, settlingYears)
+}
+
+// rescale divides each column by the power of two nearest to its root mean
+// square difference: conditioning without rounding.
+func (f *Fleet) rescale() {
+	sum, n := make([]float64, f.stride), 0
+	for u := range f.in.Series {
+		f.eachDiff(u, func(i, j int) {
+			n++
+			for k := range sum {
+				x := f.f[j*f.stride+k] - f.f[i*f.stride+k]
+				sum[k] += x * x
+			}
+		})
+	}
+	f.scale = make([]float64, f.stride)
+	for k := range sum {
+		f.scale[k] = 1
+		if sum[k] > 0 {
+			f.scale[k] = math.Exp2(math.Round(math.Log2(math.Sqrt(sum[k] / float64(n)))))
+		}
+	}
+	for at := range f.f {
+		f.f[at] /= f.scale[at%f.stride]
+	}
+}
+
+// eachDiff visits the differences of a unit: readings i, j of one segment with
+// none that counts between them and no cut.
+func (f *Fleet) eachDiff(u int, visit func(i, j int)) {
+	prev, cut := -1, false
+	for r := int(f.start[u]); r < int(f.start[u+1]); r++ {
+		cut = cut || f.cut[r]
+		if f.gone[r] {
+			continue
+		}
+		if prev >= 0 && !cut && f.seg[prev] == f.seg[r] {
+			visit(prev, r)
+		}
+		prev, cut = r, false
+	}
+}
+
+// refresh counts again and finds the columns the differences can tell apart.
+func (f *Fleet) refresh() {
+	c := Counts{Units: len(f.in.Series)}
+	seen := make([]bool, f.in.Analyzers)
+	for u := range f.in.Series {
+		linked := 0
+		for r := f.start[u]; r < f.start[u+1]; r++ {
+			if !f.gone[r] {
+				c.Readings++
+			}
+		}
+		f.eachDiff(u, func(i, j int) {
+			linked++
+			if a, b := f.an[i], f.an[j]; a != b && a >= 0 && b >= 0 {
+				c.CrossAnalyzer++
+				seen[a], seen[b] = true, true
+			}
+			if a, b := f.per[i], f.per[j]; a != b && a >= 0 && b >= 0 {
+				c.CrossPeriod++
+			}
+		})
+		c.Differences += linked
+	}
+	c.Segments = c.Readings - c.Differences
+	for _, s := range seen {
+		if s {
+			c.SeveralAnalyzers++
+		}
+	}
+	f.counts = c
+	f.findAliased(nil)
+}
+
+// Counts returns how much the fleet has to tell.
+func (f *Fleet) Counts() Counts { return f.counts }
+
+// Shares returns what technicians did about readings far out.
+func (f *Fleet) Shares() Shares { return f.shares }
+
+// Dropped returns the covariates left out of the fit.
+func (f *Fleet) Dropped() []Dropped { return f.drops }
+
+// countShares counts decisions on as founds beyond the two limits.
+func (f *Fleet) countShares() Shares {
+	var s Shares
+	var off, far int
+	for u := range f.in.Series {
+		for v := range f.in.Series[u].Visits {
+			vis := &f.in.Series[u].Visits[v]
+			at := vis.find(AsFound)
+			adjusted, known := vis.outcome(f.in.Rules)
+			if at < 0 || !known {
+				continue
+			}
+			y, did := math.Abs(vis.Readings[at].Y), 0
+			if adjusted {
+				did = 1
+			}
+			if y > f.in.Rules.AdjustAt {
+				s.Off, off = s.Off+1, off+did
+			}
+			if y > f.in.Rules.FarPoints {
+				s.Far, far = s.Far+1, far+did
+			}
+		}
+	}
+	s.AdjustedOff, s.AdjustedFar = share(off, s.Off), share(far, s.Far)
+	return s
+}
+
+func share(k, n int) float64 {
+	if n == 0 {
+		return math.NaN()
+	}
+	return float64(k) / float64(n)
+}

@@ -1,0 +1,62 @@
+package drift
+
+import (
+	"math"
+	"slices"
+)
+
+// fleetGuess is the median and the variance between units of each rate in the
+// latest runs, for series that bring no Guess of their own.
+func (f *Fleet) fleetGuess() Guess {
+	n := len(f.in.Design.Drift)
+	g := Guess{make([]float64, n), make([]float64, n)}
+	var known []float64
+	for k := range n {
+		if f.comps[k] < 0 {
+			continue
+		}
+		known = known[:0]
+		for u := range f.in.Series {
+			runs := f.in.Series[u].Runs
+			if rate := runs[len(runs)-1].Rate[k]; !math.IsNaN(rate) {
+				known = append(known, rate)
+			}
+		}
+		g.Rate[k], g.Var[k] = middle(known)
+	}
+	return g
+}
+
+// middle returns the median and the variance of values, which it sorts; 0, 0
+// where there are none.
+func middle(x []float64) (median, variance float64) {
+	if len(x) == 0 {
+		return 0, 0
+	}
+	slices.Sort(x)
+	median = (x[(len(x)-1)/2] + x[len(x)/2]) / 2
+	if len(x) == 1 {
+		return median, 0
+	}
+	var sum, sq float64
+	for _, v := range x {
+		sum += v
+	}
+	mean := sum / float64(len(x))
+	for _, v := range x {
+		sq += (v - mean) * (v - mean)
+	}
+	return median, sq / float64(len(x)-1)
+}
+
+// guessFor returns the unit's guess, completed by the fleet's.
+func (f *Fleet) guessFor(u int) Guess {
+	g := f.in.Series[u].Guess
+	if g.Rate == nil {
+		g.Rate = f.guess.Rate
+	}
+	if g.Var == nil {
+		g.Var = f.guess.Var
+	}
+	return g
+}

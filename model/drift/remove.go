@@ -1,0 +1,4 @@
+package drift
+
+// Unconfirmed is a reading.
+type Unconfirmed struct{}

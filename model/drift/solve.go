@@ -1,0 +1,279 @@
+package drift
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/mat"
+)
+
+// solution is one evaluation: everything in scaled units.
+type solution struct {
+	th     Theta
+	sums   *sums
+	chol   *mat.Cholesky // of I + T Z'P Z T, T the analyzer scale factors; nil without analyzers
+	v      []float64     // L^-1 T Z'P [X d], q by m
+	schur  []float64     // [X d]'V^-1[X d], lower, m by m
+	lx     []float64     // its Cholesky factor, coefficients only
+	beta   []float64
+	u      []float64 // b = T u
+	rss    float64
+	dof    float64
+	sigma  float64
+	crit   float64
+	priors int
+}
+
+// scaleOf returns the factor of analyzer column a.
+func (f *Fleet) scaleOf(th Theta, a int) float64 {
+	if a < f.in.Analyzers {
+		return th.B1
+	}
+	return th.B2
+}
+
+// solve evaluates formula 2.4 of the model: one Cholesky of the fleet matrix,
+// ordered biases, coefficients, d.
+func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, error) {
+	if !th.valid() {
+		return nil, fmt.Errorf("theta %v: %w", th, ErrTheta)
+	}
+	th = th.positive()
+	if o.Hold != nil && len(o.Hold.beta) != len(f.used) {
+		return nil, fmt.Errorf("the fit to hold has %d coefficients, the fleet %d", len(o.Hold.beta), len(f.used))
+	}
+	total, err := f.collect(ctx, th, o.Workers)
+	if err != nil {
+		return nil, err
+	}
+	s := &solution{th: th, sums: total}
+	if o.Hold == nil {
+		f.addPriors(s, o)
+	}
+	logB, err := s.eliminate(f)
+	if err != nil {
+		return nil, err
+	}
+	if o.Hold != nil {
+		s.hold(o.Hold.beta)
+	} else if err := s.coefficients(f); err != nil {
+		return nil, err
+	}
+	if s.dof <= 0 {
+		return nil, fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
+	}
+	s.sigma = math.Sqrt(s.rss / s.dof)
+	s.biases()
+	s.crit = total.logdet + logB + s.dof*(1+math.Log(2*math.Pi*s.sigma*s.sigma))
+	if o.Hold == nil {
+		for k := range f.used {
+			s.crit += 2*math.Log(s.lx[k*s.sums.m+k]) + 2*math.Log(f.scale[f.used[k]])
+		}
+	}
+	return s, nil
+}
+
+// addPriors adds each prior as one observation of its coefficient.
+func (f *Fleet) addPriors(s *solution, o Options) {
+	if o.PriorSigma <= 0 {
+		return
+	}
+	m, y := s.sums.m, s.sums.m-1
+	for k, col := range f.used {
+		prior := f.cols[col].Prior
+		if prior == nil {
+			continue
+		}
+		mean, sd := prior.Mean*f.scale[col], prior.SD*f.scale[col]
+		weight := (o.PriorSigma / sd) * (o.PriorSigma / sd)
+		s.sums.xx[k*m+k] += weight
+		s.sums.xx[y*m+k] += weight * mean
+		s.sums.xx[y*m+y] += weight * mean * mean
+		s.priors++
+	}
+}
+
+// eliminate takes the biases out and returns log|I + T Z'P Z T|.
+func (s *solution) eliminate(f *Fleet) (float64, error) {
+	q, m := s.sums.q, s.sums.m
+	s.schur = append([]float64{}, s.sums.xx...)
+	if q == 0 {
+		return 0, nil
+	}
+	a := mat.NewSymDense(q, nil)
+	s.v = make([]float64, q*m)
+	for i := range q {
+		ti := f.scaleOf(s.th, i)
+		for j := i; j < q; j++ {
+			a.SetSym(i, j, ti*f.scaleOf(s.th, j)*s.sums.zz[i*q+j])
+		}
+		a.SetSym(i, i, a.At(i, i)+1)
+		for j := range m {
+			s.v[i*m+j] = ti * s.sums.zx[i*m+j]
+		}
+	}
+	s.chol = new(mat.Cholesky)
+	if !s.chol.Factorize(a) {
+		return 0, ErrPivot
+	}
+	upper := s.upper()
+	blas64.Trsm(blas.Left, blas.Trans, 1, upper, blas64.General{Rows: q, Cols: m, Stride: m, Data: s.v})
+	for i := range q {
+		row := s.v[i*m : (i+1)*m]
+		for x, vx := range row {
+			for y := range x + 1 {
+				s.schur[x*m+y] -= vx * row[y]
+			}
+		}
+	}
+	return s.chol.LogDet(), nil
+}
+
+// upper is the factor U of U'U = I + T Z'P Z T.
+func (s *solution) upper() blas64.Triangular {
+	return s.chol.RawU().(mat.RawTriangular).RawTriangular()
+}
+
+// coefficients solves for beta by the Cholesky of the remaining block.
+func (s *solution) coefficients(f *Fleet) error {
+	m := s.sums.m
+	p := m - 1
+	s.lx = append([]float64{}, s.schur...)
+	l := s.lx
+	for k := range m {
+		for j := range k + 1 {
+			sum := l[k*m+j]
+			for i := range j {
+				sum -= l[k*m+i] * l[j*m+i]
+			}
+			if j < k {
+				l[k*m+j] = sum / l[j*m+j]
+				continue
+			}
+			if k == p {
+				s.rss = sum
+				break
+			}
+			if !(sum > aliasPivot*s.sums.xx[k*m+k]) {
+				return fmt.Errorf("column %q cannot be told apart from the others on these differences: %w", f.cols[f.used[k]].Name, ErrPivot)
+			}
+			l[k*m+k] = math.Sqrt(sum)
+		}
+	}
+	s.beta = make([]float64, p)
+	for k := p - 1; k >= 0; k-- {
+		sum := l[p*m+k]
+		for j := k + 1; j < p; j++ {
+			sum -= l[j*m+k] * s.beta[j]
+		}
+		s.beta[k] = sum / l[k*m+k]
+	}
+	s.dof = float64(s.sums.n + s.priors - p)
+	return nil
+}
+
+// hold takes beta as given: d - X beta is the only column left.
+func (s *solution) hold(beta []float64) {
+	m := s.sums.m
+	p := m - 1
+	s.beta = append([]float64{}, beta...)
+	s.rss = s.schur[p*m+p]
+	for i, bi := range beta {
+		s.rss -= 2 * bi * s.schur[p*m+i]
+		for j, bj := range beta {
+			s.rss += bi * bj * s.schur[max(i, j)*m+min(i, j)]
+		}
+	}
+	s.rss = math.Max(s.rss, 0)
+	s.dof = float64(s.sums.n)
+}
+
+// biases solves U u = v_d - v_x beta.
+func (s *solution) biases() {
+	q, m := s.sums.q, s.sums.m
+	s.u = make([]float64, q)
+	if q == 0 {
+		return
+	}
+	for i := range q {
+		s.u[i] = s.v[i*m+m-1]
+		for k, b := range s.beta {
+			s.u[i] -= s.v[i*m+k] * b
+		}
+	}
+	blas64.Trsv(blas.NoTrans, s.upper(), blas64.Vector{N: q, Inc: 1, Data: s.u})
+}
+
+// betaCov returns (X'V^-1X)^-1, p by p, without sigma^2.
+func (s *solution) betaCov() []float64 {
+	m := s.sums.m
+	p := m - 1
+	cov := make([]float64, p*p)
+	inv := make([]float64, p*p) // L^-1
+	for j := range p {
+		inv[j*p+j] = 1 / s.lx[j*m+j]
+		for i := j + 1; i < p; i++ {
+			sum := 0.0
+			for k := j; k < i; k++ {
+				sum += s.lx[i*m+k] * inv[k*p+j]
+			}
+			inv[i*p+j] = -sum / s.lx[i*m+i]
+		}
+	}
+	for i := range p {
+		for j := range p {
+			for k := max(i, j); k < p; k++ {
+				cov[i*p+j] += inv[k*p+i] * inv[k*p+j]
+			}
+		}
+	}
+	return cov
+}
+
+// posterior returns the joint covariance of (b, beta), q+p square, given the
+// covariance of beta and sigma^2 of the biases given beta:
+//
+//	Cov(b) = T (sigma^2 A^-1 + W Cov(beta) W') T,  Cov(b, beta) = -T W Cov(beta),  W = A^-1 T Z'P X
+func (s *solution) posterior(f *Fleet, beta []float64) []float64 {
+	q, m := s.sums.q, s.sums.m
+	p := m - 1
+	n := q + p
+	out := make([]float64, n*n)
+	for i := range p {
+		copy(out[(q+i)*n+q:], beta[i*p:(i+1)*p])
+	}
+	if q == 0 {
+		return out
+	}
+	var inv mat.SymDense
+	_ = s.chol.InverseTo(&inv) // an error here only warns of the condition; the inverse stands
+	w := append([]float64{}, s.v...)
+	blas64.Trsm(blas.Left, blas.NoTrans, 1, s.upper(), blas64.General{Rows: q, Cols: m, Stride: m, Data: w})
+	wc := make([]float64, q*p) // W Cov(beta)
+	for i := range q {
+		for j := range p {
+			for k := range p {
+				wc[i*p+j] += w[i*m+k] * beta[k*p+j]
+			}
+		}
+	}
+	s2 := s.sigma * s.sigma
+	for i := range q {
+		ti := f.scaleOf(s.th, i)
+		for j := range q {
+			sum := s2 * inv.At(i, j)
+			for k := range p {
+				sum += wc[i*p+k] * w[j*m+k]
+			}
+			out[i*n+j] = ti * f.scaleOf(s.th, j) * sum
+		}
+		for j := range p {
+			out[i*n+q+j] = -ti * wc[i*p+j]
+			out[(q+j)*n+i] = out[i*n+q+j]
+		}
+	}
+	return out
+}

@@ -1,0 +1,28 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+)
+
+// Cautions stand at the head or foot of every list. A CSV has no room for
+// them: there they go into a file beside it (WriteCautions).
+func Cautions() []string {
+	return []string{
+		"Only licensed contractors work on gas appliances; shut off gas and power before opening one.",
+		"The appliance's own instructions and the local code come before anything on this list.",
+		"A CO2 inside its band does not show that a vent is clear.",
+		"The numbers are statistics of what was recorded: records are classified here, not appliances, and nothing is cleared to run.",
+	}
+}
+
+// WriteCautions writes the cautions as a text file to lie beside the lists.
+func WriteCautions(w io.Writer) error {
+	out := bufio.NewWriter(w)
+	writeLines(out, Cautions())
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("write cautions: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,92 @@
+package report
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+)
+
+// jsonHead is what stands before the rows.
+type jsonHead struct {
+	List     string       `json:"list"`
+	AsOf     string       `json:"as_of,omitempty"`
+	Head     []string     `json:"head,omitempty"`
+	Cautions []string     `json:"cautions"`
+	Columns  []jsonColumn `json:"columns"`
+}
+
+type jsonColumn struct {
+	Name    string `json:"name"`
+	Meaning string `json:"meaning"`
+	Unit    string `json:"unit,omitempty"`
+	Source  string `json:"source"`
+	Kind    Kind   `json:"kind"`
+}
+
+// WriteJSON writes a list as one object: list, as_of, head, cautions, columns,
+// and rows, an object a row with the columns' names in their order. Text is
+// exact, numbers are numbers, days ISO 8601 texts, a missing value is null.
+func WriteJSON(w io.Writer, t Table) error {
+	head := jsonHead{List: t.Name, AsOf: DayCell(t.AsOf).String(), Head: t.Head, Cautions: Cautions()}
+	for _, c := range t.Columns {
+		head.Columns = append(head.Columns, jsonColumn{c.Name, c.Meaning, c.Unit, c.Source, c.Kind})
+	}
+	start, err := plainJSON(head)
+	if err != nil {
+		return fmt.Errorf("write %s: %w", t.Name, err)
+	}
+	out := bufio.NewWriter(w)
+	out.Write(bytes.TrimSuffix(start, []byte("}"))) // the rows follow in the same object
+	out.WriteString(",\"rows\":[")
+	for i, row := range t.Rows {
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		out.WriteByte('\n')
+		if err := writeRow(out, t.Columns, row); err != nil {
+			return fmt.Errorf("write %s: %w", t.Name, err)
+		}
+	}
+	out.WriteString("\n]}\n")
+	if err := out.Flush(); err != nil { // keeps the first error of all writes
+		return fmt.Errorf("write %s: %w", t.Name, err)
+	}
+	return nil
+}
+
+// writeRow writes a row as an object in the order of its columns.
+func writeRow(out *bufio.Writer, columns []Column, row []Cell) error {
+	for i, c := range row {
+		name, err := plainJSON(columns[i].Name)
+		if err != nil {
+			return err
+		}
+		value := []byte("null")
+		switch {
+		case c.kind == Number:
+			value = []byte(c.String())
+		case !c.Missing():
+			if value, err = plainJSON(c.text); err != nil {
+				return err
+			}
+		}
+		out.WriteByte("{,"[min(i, 1)])
+		out.Write(name)
+		out.WriteByte(':')
+		out.Write(value)
+	}
+	return out.WriteByte('}')
+}
+
+// plainJSON encodes without the escapes that HTML would need.
+func plainJSON(v any) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
+}

@@ -1,0 +1,88 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"fluedrift/analysis/watch"
+)
+
+// WriteText writes a list for a terminal: its head, the columns that have a
+// short header, aligned, and the cautions. Characters that steer a terminal
+// are made visible; a missing value is "-".
+func WriteText(w io.Writer, t Table) error {
+	out := bufio.NewWriter(w)
+	writeLines(out, t.Head)
+	if len(t.Head) > 0 {
+		out.WriteByte('\n')
+	}
+	if len(t.Rows) == 0 {
+		out.WriteString("Nothing on this list.\n")
+	} else if err := writeAligned(out, t); err != nil {
+		return fmt.Errorf("write %s: %w", t.Name, err)
+	}
+	out.WriteByte('\n')
+	writeLines(out, Cautions())
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("write %s: %w", t.Name, err)
+	}
+	return nil
+}
+
+// WriteStory writes one unit's story for a terminal.
+func WriteStory(w io.Writer, s watch.Story) error {
+	out := bufio.NewWriter(w)
+	writeLines(out, s.Head)
+	out.WriteByte('\n')
+	writeLines(out, s.Why)
+	out.WriteByte('\n')
+	if len(s.Entries) == 0 {
+		out.WriteString("Nothing on record.\n")
+	} else if err := writeAligned(out, History(s)); err != nil {
+		return fmt.Errorf("write unit %q: %w", s.Serial, err)
+	}
+	out.WriteByte('\n')
+	writeLines(out, Cautions())
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("write unit %q: %w", s.Serial, err)
+	}
+	return nil
+}
+
+// writeLines writes sentences, one a line; a write error shows at the flush.
+func writeLines(out *bufio.Writer, lines []string) {
+	for _, l := range lines {
+		out.WriteString(visible(l))
+		out.WriteByte('\n')
+	}
+}
+
+// writeAligned writes the short columns of a table, aligned.
+func writeAligned(w io.Writer, t Table) error {
+	var shown []int
+	var cells []string
+	for i, c := range t.Columns {
+		if c.Short != "" {
+			shown, cells = append(shown, i), append(cells, c.Short)
+		}
+	}
+	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(out, strings.Join(cells, "\t"))
+	for _, row := range t.Rows {
+		for k, i := range shown {
+			cells[k] = terminalCell(row[i])
+		}
+		fmt.Fprintln(out, strings.Join(cells, "\t"))
+	}
+	return out.Flush()
+}
+
+func terminalCell(c Cell) string {
+	if c.Missing() {
+		return "-"
+	}
+	return visible(c.String())
+}

@@ -1,0 +1,72 @@
+package judge
+
+import "fmt"
+
+// dates finds readings whose day cannot be right, or whose order is not known:
+// before the unit was installed (a factory test is so by right), a factory
+// test after it, and two visits of one day without times that tell them apart.
+func (b *bench) dates(s *series) {
+	for k := range s.visits() {
+		b.installDay(s, s.visit(k))
+		if k > 0 {
+			b.sameDay(s, s.visit(k-1), s.visit(k))
+		}
+	}
+}
+
+// installDay holds a visit against the install day.
+func (b *bench) installDay(s *series, visit []int) {
+	x := &b.h.Readings[visit[0]]
+	installed, reason := b.h.Unit.Installed, b.h.Visits[x.Visit].Reason
+	if installed == NoDay || x.Day == NoDay {
+		return
+	}
+	words := ""
+	switch {
+	case reason != FactoryTest && x.Day < installed:
+		words = fmt.Sprintf("%s: before the unit was installed (%s)", at(x), date(installed))
+	case reason == FactoryTest && x.Day > installed:
+		words = fmt.Sprintf("%s: a factory test after the unit was installed (%s)", at(x), date(installed))
+	default:
+		return
+	}
+	for _, i := range visit {
+		b.lower(i, LeftOut)
+	}
+	b.add(s, Finding{Kind: DateDisorder, Readings: visit, Words: words + ": one of the dates is wrong"})
+}
+
+// sameDay holds two visits in a row against each other. Where nobody knows
+// which came first neither is in the fit, and the later in the record is the
+// unit's state.
+func (b *bench) sameDay(s *series, earlier, later []int) {
+	x, y := &b.h.Readings[earlier[0]], &b.h.Readings[later[0]]
+	told := x.Minute >= 0 && y.Minute >= 0 && x.Minute != y.Minute
+	if x.Day != y.Day || told || b.repeats(earlier, later) {
+		return
+	}
+	for _, i := range earlier {
+		b.lower(i, LeftOut)
+	}
+	for _, i := range later {
+		b.lower(i, StateOnly)
+	}
+	b.add(s, Finding{Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...),
+		Words: fmt.Sprintf("%s: two visits with different values and no times: their order is not known", at(x))})
+}
+
+// repeats reports whether every reading of the later visit is a double of one
+// of the earlier.
+func (b *bench) repeats(earlier, later []int) bool {
+	for _, i := range later {
+		found := false
+		for _, j := range earlier {
+			x, y := &b.h.Readings[i], &b.h.Readings[j]
+			found = found || x.Condition == y.Condition && b.double(x, y)
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,173 @@
+package judge_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	. "fluedrift/model/judge"
+)
+
+// Each finding with its hit and the nearest misses beside it: what is found,
+// and what each reading is then good for. One row, one history; the first row
+// of a kind is the plain case.
+var findingCases = []struct {
+	name string
+	h    *History
+	want []Kind
+	uses []Use
+}{
+	// copied visit
+	{"copied: as found repeats the as left before in four values",
+		history(on(100, "", full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0)), on(465, "no", full(AsFound, 9.0, 4.9, 12, 61.3, 18.0))),
+		[]Kind{CopiedVisit}, []Use{Used, LeftOut}},
+	{"copied: both values of a visit repeat both of the visit before",
+		history(on(100, "yes", full(AsFound, 9.3, 4.4, 15, 62, 18), full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0)),
+			on(465, "yes", full(AsFound, 9.3, 4.4, 15, 62, 18), full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0))),
+		[]Kind{CopiedVisit}, []Use{Used, Used, LeftOut, LeftOut}},
+	{"not copied: the flue is a tenth off",
+		history(on(100, "", full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0)), on(465, "no", full(AsFound, 9.0, 4.9, 12, 61.4, 18.0))),
+		nil, []Use{Used, Used}},
+	{"copied: two values where neither has more",
+		history(on(100, "", full(AsLeft, 9.0, nan, nan, 61.3, nan)), on(465, "no", full(AsFound, 9.0, nan, nan, 61.3, nan))),
+		[]Kind{CopiedVisit}, []Use{Used, LeftOut}},
+	{"not copied: two values agree and a third was recorded once",
+		history(on(100, "", full(AsLeft, 9.0, nan, nan, 61.3, 18)), on(465, "no", full(AsFound, 9.0, nan, nan, 61.3, nan))),
+		nil, []Use{Used, Used}},
+	{"not copied: CO2 and the O2 computed with it are one value",
+		history(on(100, "", full(AsLeft, 9.0, 4.9, nan, nan, nan)), on(465, "no", full(AsFound, 9.0, 4.9, nan, nan, nan))),
+		nil, []Use{Used, Used}},
+	{"not copied: no CO twice is no evidence",
+		history(on(100, "", full(AsLeft, 9.0, nan, 0, nan, nan)), on(465, "no", full(AsFound, 9.0, nan, 0, nan, nan))),
+		nil, []Use{Used, Used}},
+	{"not copied: one value alone",
+		history(on(100, "", value(AsLeft, 9.0)), on(465, "no", value(AsFound, 9.0))), nil, []Use{Used, Used}},
+	{"not copied: two as lefts at target with one temperature",
+		history(on(100, "", full(AsLeft, 9.0, nan, nan, 61, nan)), on(465, "", full(AsLeft, 9.0, nan, nan, 61, nan))),
+		nil, []Use{Used, Used}},
+	{"not copied: the other fire",
+		history(on(100, "", full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0)), on(465, "no", low(full(AsFound, 9.0, 4.9, 12, 61.3, 18.0)))),
+		nil, []Use{Used, Used}},
+
+	// as left copied from as found
+	{"as left copied: adjusted, and the same",
+		history(on(100, "yes", value(AsFound, 9.0), value(AsLeft, 9.0))), []Kind{CopiedAsLeft}, []Use{LeftOut, StateOnly}},
+	{"as left copied: not adjusted, the same to the temperatures",
+		history(on(100, "no", full(AsFound, 9.0, nan, 12, 61.3, nan), full(AsLeft, 9.0, nan, 12, 61.3, nan))),
+		[]Kind{CopiedAsLeft}, []Use{Used, Marked}},
+	{"two measurements: not adjusted, the flue moved on",
+		history(on(100, "no", full(AsFound, 9.0, nan, 12, 61.3, nan), full(AsLeft, 9.0, nan, 12, 61.9, nan))), nil, []Use{Used, Used}},
+	{"two measurements: not adjusted, only CO2 recorded",
+		history(on(100, "no", value(AsFound, 9.0), value(AsLeft, 9.0))), nil, []Use{Used, Used}},
+	{"two measurements: adjusted by a tenth",
+		history(on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.0))), nil, []Use{Used, Used}},
+
+	// as left far from target: the setting band is 0.2, so 0.35 is the limit
+	{"left far: adjusted to 0.4 rich",
+		history(on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.4))), []Kind{AsLeftFar}, []Use{Used, StateOnly}},
+	{"left far: lean, no as found, no flag",
+		history(on(100, "", value(AsLeft, 8.6))), []Kind{AsLeftFar}, []Use{StateOnly}},
+	{"not far: on the limit", history(on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.35))), nil, []Use{Used, Used}},
+	{"not far: found and left there, nothing set",
+		history(on(100, "no", value(AsFound, 9.4), value(AsLeft, 9.41))), nil, []Use{Used, Used}},
+	{"not far: no as found, but recorded as not adjusted", history(on(100, "no", value(AsLeft, 9.4))), nil, []Use{Used}},
+	{"left far: recorded as not adjusted, and yet changed",
+		history(on(100, "no", value(AsFound, 9.0), value(AsLeft, 9.4))), []Kind{AsLeftFar}, []Use{Used, StateOnly}},
+
+	// CO2 above CO2max 11.8 + 0.2
+	{"over CO2max", history(on(100, "no", value(AsFound, 12.1))), []Kind{OverCO2Max}, []Use{LeftOut}},
+	{"not over CO2max: within 0.2", history(on(100, "no", value(AsFound, 12.0))), nil, []Use{Used}},
+
+	// exact doubles
+	{"entered twice: two visits of a day",
+		history(on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan)), on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan))),
+		[]Kind{ExactDouble}, []Use{Used, LeftOut}},
+	{"not twice: another condition in the one visit",
+		history(on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan), full(AsLeft, 9.1, nan, nan, 61, nan))), nil, []Use{Used, Used}},
+	{"not twice: values differ, so the order of the day is not known",
+		history(on(100, "no", value(AsFound, 9.1)), on(100, "no", value(AsFound, 9.2))), []Kind{DateDisorder}, []Use{LeftOut, StateOnly}},
+
+	// dates
+	{"date: before the install day", history(on(-1, "no", value(AsFound, 9.1))), []Kind{DateDisorder}, []Use{LeftOut}},
+	{"date: on the install day", history(on(0, "no", value(AsFound, 9.1))), nil, []Use{Used}},
+	{"date: a factory test comes before", history(visit{day: -30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), nil, []Use{Used}},
+	{"date: a factory test after", history(visit{day: 30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), []Kind{DateDisorder}, []Use{LeftOut}},
+	{"date: two visits of a day told apart by their times",
+		history(visit{day: 100, minute: 540, readings: []Reading{value(AsFound, 9.1)}}, visit{day: 100, minute: 900, readings: []Reading{value(AsFound, 9.2)}}),
+		nil, []Use{Used, Used}},
+	{"date: two visits of a day at different fires",
+		history(on(100, "no", value(AsFound, 9.1)), on(100, "no", low(value(AsFound, 9.2)))), nil, []Use{Used, Used}},
+
+	// too little air
+	{"rich: CO2 in band, O2 below 1", history(on(100, "no", full(AsFound, 9.0, 0.9, nan, nan, nan))), []Kind{RichPossible}, []Use{LeftOut}},
+	{"not rich: O2 of 1", history(on(100, "no", full(AsFound, 9.0, 1.0, nan, nan, nan))), nil, []Use{Used}},
+	{"rich: CO in the thousands", history(on(100, "no", full(AsFound, 9.0, nan, 1000, nan, nan))), []Kind{RichPossible}, []Use{LeftOut}},
+	{"not rich: CO 999 (urgent by its level elsewhere)", history(on(100, "no", full(AsFound, 9.0, nan, 999, nan, nan))), nil, []Use{Used}},
+	{"rich: CO over the range of the analyzer",
+		history(on(100, "no", change(func(x *Reading) { x.COLimit = Above }).with(full(AsFound, 9.0, nan, 400, nan, nan)))), []Kind{RichPossible}, []Use{LeftOut}},
+	{"not rich: CO recorded as below a limit",
+		history(on(100, "no", change(func(x *Reading) { x.COLimit = Below }).with(full(AsFound, 9.0, nan, 2000, nan, nan)))), nil, []Use{Used}},
+	{"rich and out of its band: stays the state", history(on(100, "no", full(AsFound, 11.0, 0.8, nan, nan, nan))), []Kind{RichPossible}, []Use{StateOnly}},
+
+	// without a finding
+	{"values taken between and readings without gas", history(on(100, "no", value(Between, 9.6), full(AsLeft, nan, nan, nan, 61, nan))), nil, []Use{LeftOut, LeftOut}},
+	{"nothing recorded", history(), nil, []Use{}},
+}
+
+func TestFindings(t *testing.T) {
+	r := rules(t)
+	r.TargetOf = nil // fuel labels have their own table
+	for _, c := range findingCases {
+		t.Run(c.name, func(t *testing.T) {
+			j := Judge(c.h, r)
+			require.Equal(t, c.want, kinds(j))
+			require.Equal(t, c.uses, j.Uses)
+			for _, f := range j.Findings {
+				require.NotEmpty(t, f.Words)
+				require.NotContains(t, f.Words, "NaN")
+				require.NotContains(t, f.Words, "?")
+				require.NotEmpty(t, f.Readings)
+			}
+		})
+	}
+}
+
+// A finding in words: fire, day, values, and what it means.
+func TestWords(t *testing.T) {
+	j := Judge(history(
+		on(19417, "", full(AsLeft, 9.0, nan, 12, 61.25, nan)),
+		on(19783, "", full(AsFound, 9.0, nan, 12, 61.25, nan))), rules(t))
+	require.Equal(t, "high fire on 2024-03-01: as found (CO2 9 %, CO 12 ppm, flue 61.25 degC) repeats every value of as left 2023-03-01: likely copied, not measured",
+		j.Findings[0].Words)
+	require.Equal(t, []int{1}, j.Findings[0].Readings)
+	require.Equal(t, []int{0}, j.Findings[0].Against)
+	require.True(t, j.Findings[0].Open)
+}
+
+// A finding is open until newer values of its fire are on record.
+func TestOpen(t *testing.T) {
+	far := on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.4))
+	for name, c := range map[string]struct {
+		h    *History
+		open bool
+	}{
+		"newest":                 {history(far), true},
+		"the other fire is":      {history(far, on(465, "no", low(value(AsFound, 9.0)))), true},
+		"a blank reading after":  {history(far, on(465, "no", full(AsFound, nan, nan, nan, 61, nan))), true},
+		"a newer value after":    {history(far, on(465, "no", value(AsFound, 9.0))), false},
+		"a newer CO alone after": {history(far, on(465, "no", full(AsFound, nan, nan, 12, nan, nan))), false},
+	} {
+		j := Judge(c.h, rules(t))
+		require.Equal(t, AsLeftFar, j.Findings[0].Kind, name)
+		require.Equal(t, c.open, j.Findings[0].Open, name)
+	}
+}
+
+// Where a fire is a point, its rate tells readings apart.
+func TestPointsAreComparedAtTheirRate(t *testing.T) {
+	point := func(rate float64) Reading {
+		return change(func(x *Reading) { x.Fire, x.RatePercent = Point, rate }).with(full(AsFound, 9.0, nan, 12, 61.3, 18))
+	}
+	require.Equal(t, []Kind{CopiedVisit}, kinds(Judge(history(on(100, "no", point(50)), on(465, "no", point(50))), rules(t))))
+	require.Empty(t, kinds(Judge(history(on(100, "no", point(50)), on(465, "no", point(60))), rules(t))))
+}

@@ -1,0 +1,215 @@
+package judge
+
+import (
+	"math"
+	"sort"
+)
+
+// Use says what a reading is good for. It concerns the fit and the state of
+// the unit that a forecast starts from; it never takes a unit off a list.
+type Use uint8
+
+// Uses of a reading, from good to none.
+const (
+	Used      Use = iota // stands in the fit and may be the unit's state
+	Marked               // likewise, with a finding to know of
+	StateOnly            // left out of the fit, may be the unit's state
+	LeftOut              // left out of the fit and of the state
+)
+
+// String returns the use in words.
+func (u Use) String() string {
+	return [...]string{"used", "marked", "left out of the fit", "left out of the fit"}[u]
+}
+
+// Kind is what a finding is about.
+type Kind uint8
+
+// Kinds of findings, in the order they are reported.
+const (
+	RichPossible Kind = iota + 1 // too little air possible: urgent, whatever the CO2 says
+	OverCO2Max                   // more CO2 than the fuel can make
+	FuelLabel                    // set as the other fuel is set
+	AsLeftFar                    // left far from target after an adjustment
+	CopiedVisit                  // values of the visit before, written again
+	CopiedAsLeft                 // as left repeats as found
+	ExactDouble                  // one reading entered twice
+	DateDisorder                 // dates or their order contradict each other
+
+	kinds // how many there are, and the zero value that is none
+)
+
+// String returns the kind in words.
+func (k Kind) String() string {
+	words := [kinds]string{
+		RichPossible: "too little air possible", OverCO2Max: "more CO2 than the fuel can make",
+		FuelLabel: "fuel label in doubt", AsLeftFar: "left far from target",
+		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found",
+		ExactDouble: "entered twice", DateDisorder: "dates in disorder",
+	}
+	return words[k]
+}
+
+// Finding is one thing a history says about itself. It proposes; nothing is
+// corrected by it.
+type Finding struct {
+	Kind      Kind
+	Fire      string
+	Readings  []int  // what it concerns: indexes into History.Readings, in order, at least one
+	Against   []int  // what those were compared with, if anything
+	OtherFuel string // FuelLabel: the fuel the as lefts fit
+	Open      bool   // it concerns the newest values of its fire
+	Words     string // one line for a service manager, with the values
+}
+
+// Judgement is what a unit's history is good for.
+type Judgement struct {
+	Uses     []Use // one a reading of the history
+	Findings []Finding
+}
+
+// Judge judges every reading of one unit. The history must be in order (see
+// History); it is not changed. Values taken between (while setting) and
+// readings without CO2 and O2 are left out without a finding. Findings come by
+// kind, then by reading.
+//
+// Judge is a function of its arguments alone: other units do not matter.
+func Judge(h *History, r Rules) Judgement {
+	b := bench{h: h, r: &r, uses: make([]Use, len(h.Readings))}
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		if x.Condition == Between || math.IsNaN(x.CO2Percent) && math.IsNaN(x.O2Percent) {
+			b.lower(i, LeftOut)
+		}
+	}
+	for _, s := range seriesOf(h) {
+		b.dates(s)
+		b.doubles(s)
+		b.limits(s)
+		b.copiedVisits(s)
+		b.copiedAsLefts(s)
+		b.farAsLefts(s)
+		b.fuelLabels(s)
+	}
+	sort.SliceStable(b.findings, func(i, j int) bool {
+		f, g := &b.findings[i], &b.findings[j]
+		if f.Kind != g.Kind {
+			return f.Kind < g.Kind
+		}
+		return f.Readings[0] < g.Readings[0]
+	})
+	return Judgement{Uses: b.uses, Findings: b.findings}
+}
+
+// bench is one history on the way to its judgement.
+type bench struct {
+	h        *History
+	r        *Rules
+	uses     []Use
+	findings []Finding
+}
+
+// lower takes a reading down to a use, never up.
+func (b *bench) lower(i int, u Use) {
+	if u > b.uses[i] {
+		b.uses[i] = u
+	}
+}
+
+// series is the readings of one fire (and, where a fire is a point, of one
+// rate) in order, and where each of its visits begins. Visit k is
+// order[starts[k]:starts[k+1]].
+type series struct {
+	fire   string
+	order  []int
+	starts []int
+}
+
+// visits returns the number of visits.
+func (s *series) visits() int { return len(s.starts) - 1 }
+
+// visit returns the readings of the k-th visit.
+func (s *series) visit(k int) []int { return s.order[s.starts[k]:s.starts[k+1]] }
+
+// seriesOf parts a history by fire.
+func seriesOf(h *History) []*series {
+	var all []*series
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		s := find(h, all, x)
+		if s == nil {
+			s = &series{fire: x.Fire, order: make([]int, 0, len(h.Readings)-i)}
+			all = append(all, s)
+		}
+		n := len(s.order)
+		if n == 0 || h.Readings[s.order[n-1]].Visit != x.Visit {
+			s.starts = append(s.starts, n)
+		}
+		s.order = append(s.order, i)
+	}
+	for _, s := range all {
+		s.starts = append(s.starts, len(s.order))
+	}
+	return all
+}
+
+// find returns the series a reading belongs to, nil where it opens one.
+func find(h *History, all []*series, x *Reading) *series {
+	for _, s := range all {
+		first := &h.Readings[s.order[0]]
+		if s.fire == x.Fire && (x.Fire != Point || same(first.RatePercent, x.RatePercent)) {
+			return s
+		}
+	}
+	return nil
+}
+
+// first returns the visit's first reading of a condition that has a gas value,
+// -1 where there is none.
+func (b *bench) first(visit []int, condition string) int {
+	for _, i := range visit {
+		x := &b.h.Readings[i]
+		if x.Condition == condition && (!math.IsNaN(x.CO2Percent) || !math.IsNaN(x.O2Percent)) {
+			return i
+		}
+	}
+	return -1
+}
+
+// adjusted reports whether a burner was set at a visit: recorded so, or as
+// found and as left differ; unless recorded as not, also where no as found was
+// written down, because nobody can tell. found and left may be -1.
+func (b *bench) adjusted(found, left int) bool {
+	flag := b.flag(left)
+	if flag == Yes {
+		return true
+	}
+	if found < 0 {
+		return flag != No
+	}
+	a, z := b.r.CO2(&b.h.Readings[found]), b.r.CO2(&b.h.Readings[left])
+	return math.Abs(a-z) > b.r.SameWithinPoints+hair
+}
+
+// flag returns what the visit of a reading records about adjustment.
+func (b *bench) flag(i int) string {
+	x := &b.h.Readings[i]
+	return b.h.Visits[x.Visit].Adjusted(x.Fire)
+}
+
+// add files a finding. It is open when it concerns the last reading of its
+// series with a gas or CO, values taken between apart.
+func (b *bench) add(s *series, f Finding) {
+	f.Fire = s.fire
+	last := -1
+	for _, i := range s.order {
+		x := &b.h.Readings[i]
+		if x.Condition != Between && !(math.IsNaN(x.CO2Percent) && math.IsNaN(x.O2Percent) && math.IsNaN(x.COPPM)) {
+			last = i
+		}
+	}
+	for _, i := range f.Readings {
+		f.Open = f.Open || i == last
+	}
+	b.findings = append(b.findings, f)
+}

@@ -1,0 +1,170 @@
+package judge
+
+import (
+	"math"
+
+	"fluedrift/model/combustion"
+)
+
+// Bases a CO value may be recorded on.
+const (
+	AsMeasured  = "as measured"
+	AirFree     = "air-free"
+	AtReference = "reference"
+)
+
+// Limits of a value that was recorded as "below" or "above" a number.
+const (
+	Below = "below"
+	Above = "above"
+)
+
+// hair absorbs the last binary digit of sums such as 9.0 + 0.2.
+const hair = 1e-9
+
+// CO2 returns the CO2 of a reading in percent: as recorded, else from O2 by
+// the declared CO2max of its fuel. NaN where neither is to be had.
+func (r *Rules) CO2(x *Reading) float64 {
+	if !math.IsNaN(x.CO2Percent) {
+		return x.CO2Percent
+	}
+	return r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)
+}
+
+// TargetCO2 returns a target in percent CO2, converted by the fuel's declared
+// CO2max where it is declared in O2; NaN where there is none.
+func (r *Rules) TargetCO2(t *Target, fuel string) float64 {
+	if !t.Declared() {
+		return math.NaN()
+	}
+	if !math.IsNaN(t.CO2Percent) {
+		return t.CO2Percent
+	}
+	return r.Fuels[fuel].CO2FromO2(t.O2Percent)
+}
+
+// Deviation returns CO2 minus target in points of CO2, positive on the rich
+// side; NaN without a value or a target. The gas the target is declared in is
+// compared where it was recorded, so that two conversions cannot disagree.
+func (r *Rules) Deviation(x *Reading) float64 {
+	t := &x.Target
+	if t.Declared() && math.IsNaN(t.CO2Percent) && !math.IsNaN(x.O2Percent) {
+		return (t.O2Percent - x.O2Percent) * r.Fuels[x.Fuel].CO2PerO2()
+	}
+	return r.CO2(x) - r.TargetCO2(t, x.Fuel)
+}
+
+// Band is an allowance about a target in points of CO2: Lean <= 0 <= Rich. A
+// side nobody declared is NaN.
+type Band struct{ Lean, Rich float64 }
+
+// Setting returns the setting band of a target, what a technician must leave,
+// in points of CO2. A band about an O2 target is turned by the fuel's CO2max.
+func (r *Rules) Setting(t *Target, fuel string) Band {
+	return r.band(t, fuel, t.SetRich, t.SetLean)
+}
+
+// Action returns the action band of a target, what justifies an early visit,
+// in points of CO2, and whether a side of it was made from the setting band
+// because none is declared.
+func (r *Rules) Action(t *Target, fuel string) (band Band, made bool) {
+	rich, lean := t.ActRich, t.ActLean
+	if math.IsNaN(rich) {
+		rich, made = r.SetBandsToActBand*t.SetRich, true
+	}
+	if math.IsNaN(lean) {
+		lean, made = r.SetBandsToActBand*t.SetLean, true
+	}
+	return r.band(t, fuel, rich, lean), made
+}
+
+// band turns the sides of a band into points of CO2.
+func (r *Rules) band(t *Target, fuel string, rich, lean float64) Band {
+	if !t.Declared() {
+		return Band{math.NaN(), math.NaN()}
+	}
+	factor := 1.0
+	if math.IsNaN(t.CO2Percent) {
+		factor = r.Fuels[fuel].CO2PerO2()
+	}
+	return Band{Lean: -lean * factor, Rich: rich * factor}
+}
+
+// Scaled returns the band with both sides multiplied.
+func (b Band) Scaled(factor float64) Band { return Band{b.Lean * factor, b.Rich * factor} }
+
+// Side says where a deviation lies about a band.
+type Side uint8
+
+// Sides of a band.
+const (
+	Unknown Side = iota // no value, no target, or that side is not declared
+	Within              // on the edge is within
+	Rich                // more CO2 than the band allows: less air
+	Lean                // less CO2 than the band allows: more air
+)
+
+// String returns the side in words.
+func (s Side) String() string {
+	return [...]string{"unknown", "within", "rich", "lean"}[s]
+}
+
+// Side returns where a deviation in points of CO2 lies.
+func (b Band) Side(deviation float64) Side {
+	switch {
+	case deviation > b.Rich+hair:
+		return Rich
+	case deviation < b.Lean-hair:
+		return Lean
+	case deviation >= 0 && b.Rich >= 0, deviation <= 0 && b.Lean <= 0:
+		return Within
+	}
+	return Unknown
+}
+
+// CO is the carbon monoxide of a reading free of excess air.
+type CO struct {
+	AirFreePPM float64 // NaN: not known
+	Limit      string  // Above: at least this much; Below: at most; "": this much
+	Assumed    bool    // the basis was not recorded and was assumed
+}
+
+// COAirFree returns the CO of a reading free of excess air, by its basis. CO
+// recorded below or above a limit stays so. Where CO as measured comes
+// without a usable O2 or CO2 the recorded number is returned as a lower limit,
+// because air-free CO is never less than measured; a number that is itself an
+// upper limit then says nothing.
+func (r *Rules) COAirFree(x *Reading) CO {
+	none := CO{AirFreePPM: math.NaN()}
+	if !(x.COPPM >= 0) {
+		return none
+	}
+	co := CO{Limit: x.COLimit}
+	basis := x.COBasis
+	if basis != AsMeasured && basis != AirFree && basis != AtReference {
+		basis, co.Assumed = r.AssumedCOBasis, true
+	}
+	fuel := r.Fuels[x.Fuel]
+	switch basis {
+	case AirFree:
+		co.AirFreePPM = x.COPPM
+		return co
+	case AtReference:
+		co.AirFreePPM = airFreeFromReference(x.COPPM, x.COReferenceO2Percent, fuel.Air)
+	default:
+		co.AirFreePPM = fuel.COAirFree(x.COPPM, x.CO2Percent, x.O2Percent)
+	}
+	if !math.IsNaN(co.AirFreePPM) {
+		return co
+	}
+	if co.Limit == Below {
+		return none
+	}
+	co.AirFreePPM, co.Limit = x.COPPM, Above
+	return co
+}
+
+// airFreeFromReference undoes the dilution to a reference O2.
+func airFreeFromReference(coPPM, referencePercent float64, air combustion.AirO2) float64 {
+	return combustion.COAtO2(coPPM, referencePercent, 0, air)
+}

@@ -1,0 +1,104 @@
+package judge
+
+import "fmt"
+
+// copiedVisits finds values of a fire that repeat the visit before: every
+// number recorded in both equal, and at least CopyFields of them; for as found
+// also two, where neither reading has more. (As lefts meet at the target, so
+// two of theirs agree by chance.) The repeat is no measurement: it is left
+// out, and the earlier reading stays the unit's state.
+func (b *bench) copiedVisits(s *series) {
+	for k := 1; k < s.visits(); k++ {
+		var f Finding
+		for _, i := range s.visit(k) {
+			j := b.copiedFrom(i, s.visit(k-1))
+			if j < 0 {
+				continue
+			}
+			b.lower(i, LeftOut)
+			f.Readings, f.Against = append(f.Readings, i), append(f.Against, j)
+		}
+		if len(f.Readings) == 0 {
+			continue
+		}
+		x, y := &b.h.Readings[f.Readings[0]], &b.h.Readings[f.Against[0]]
+		f.Kind, f.Words = CopiedVisit, fmt.Sprintf("%s: %s (%s) repeats every value of %s %s: likely copied, not measured",
+			at(x), x.Condition, values(x), y.Condition, date(y.Day))
+		b.add(s, f)
+	}
+}
+
+// copiedFrom returns the reading of an earlier visit that i repeats, -1 if
+// none.
+func (b *bench) copiedFrom(i int, earlier []int) int {
+	x := &b.h.Readings[i]
+	for _, j := range earlier {
+		y := &b.h.Readings[j]
+		if x.Condition == Between || y.Condition == Between || y.Day == x.Day {
+			continue
+		}
+		a := compare(x, y)
+		few := x.Condition == AsFound && a.equal == 2 && a.oneOnly == 0
+		if a.gas && a.differ == 0 && (a.equal >= b.r.CopyFields || few) {
+			return j
+		}
+	}
+	return -1
+}
+
+// copiedAsLefts finds as lefts that repeat the as found of their visit, so
+// that the two are one measurement.
+//
+// Where no adjustment is recorded and the repeat reaches the temperatures, as
+// left is marked: the pair counts once, and it says that nothing was changed.
+// Where an adjustment is recorded one of the two was never read, and nobody
+// can tell which: as found leaves, as left stays as the unit's state only.
+// That costs a difference and biases none.
+func (b *bench) copiedAsLefts(s *series) {
+	for k := range s.visits() {
+		found, left := b.first(s.visit(k), AsFound), b.first(s.visit(k), AsLeft)
+		if found < 0 || left < 0 {
+			continue
+		}
+		x, y := &b.h.Readings[found], &b.h.Readings[left]
+		a := compare(x, y)
+		if !a.gas || a.differ > 0 {
+			continue
+		}
+		if b.flag(left) == Yes {
+			b.lower(found, LeftOut)
+			b.lower(left, StateOnly)
+			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}, Words: fmt.Sprintf(
+				"%s: adjusted, yet as found and as left are the same (%s): one of them was not measured", at(x), values(y))})
+		} else if a.tempSame && a.equal >= b.r.CopyFields {
+			b.lower(left, Marked)
+			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}, Words: fmt.Sprintf(
+				"%s: as left repeats as found in every value (%s): counted as one measurement", at(x), values(y))})
+		}
+	}
+}
+
+// doubles finds one reading entered in two visits of a day: same fire,
+// condition and values. The first stays.
+func (b *bench) doubles(s *series) {
+	for n, i := range s.order {
+		x := &b.h.Readings[i]
+		for m := n - 1; m >= 0 && b.h.Readings[s.order[m]].Day == x.Day; m-- {
+			j := s.order[m]
+			y := &b.h.Readings[j]
+			if y.Visit == x.Visit || x.Condition == Between || y.Condition != x.Condition || !b.double(x, y) {
+				continue
+			}
+			b.lower(i, LeftOut)
+			b.add(s, Finding{Kind: ExactDouble, Readings: []int{i}, Against: []int{j}, Words: fmt.Sprintf(
+				"%s: %s (%s) stands in two visits of the day: counted once", at(x), x.Condition, values(x))})
+			break
+		}
+	}
+}
+
+// double reports whether two readings hold the same values and the same gaps.
+func (b *bench) double(x, y *Reading) bool {
+	a := compare(x, y)
+	return a.gas && a.differ == 0 && a.oneOnly == 0
+}

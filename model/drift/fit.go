@@ -16,11 +16,11 @@ type How uint8
 
 // Ways a fit came about.
 const (
-	FixedTheta  How = iota // generalized least squares at given ratios
-	WithPriors             // the same, with the columns' priors
-	Defaults               // too few differences: the priors themselves, not measured
-	HeldBeta               // coefficients from another fit
-	Estimated              // ratios estimated by REML
+	FixedTheta How = iota // generalized least squares at given ratios
+	WithPriors            // the same, with the columns' priors
+	Defaults              // too few differences: the priors themselves, not measured
+	HeldBeta              // coefficients from another fit
+	Estimated             // ratios estimated by REML
 )
 
 // String names the way in the words of a list.

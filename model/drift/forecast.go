@@ -1,0 +1,235 @@
+package drift
+
+import "math"
+
+// extrapolationYears is the horizon beyond which a forecast is marked: the age
+// effect is quadratic.
+const extrapolationYears = 3
+
+// dayState is the forecast from one anchor.
+type dayState struct {
+	parts                   Parts
+	mean, variance          float64
+	readingMean, readingVar float64
+	unknown                 bool
+}
+
+// At forecasts the unit on a day.
+func (o *Outlook) At(point Point) Forecast {
+	nan := math.NaN()
+	out := Forecast{T: point.T, Marks: o.Marks, POutKept: nan, POutWithout: nan}
+	out.States, out.Shown = make(Mixture, 0, len(o.parts)), make(Mixture, 0, len(o.parts))
+	for i := range o.parts {
+		b := &o.parts[i]
+		d := o.p.state(o.Unit, b, &point)
+		out.States = append(out.States, Normal{b.weight, d.mean, math.Sqrt(d.variance)})
+		out.Shown = append(out.Shown, Normal{b.weight, d.readingMean, math.Sqrt(d.readingVar)})
+		out.Parts.add(b.weight, d.parts)
+		if d.unknown {
+			out.Marks |= CovariateUnknown
+		}
+		out.Ahead = math.Max(out.Ahead, point.T-b.t)
+	}
+	if out.Ahead > extrapolationYears {
+		out.Marks |= Extrapolated
+	}
+	out.State, out.Reading = out.States.estimate(), out.Shown.estimate()
+	out.PRich, out.PLean, out.POut = out.States.Outside(point.Lo, point.Hi)
+	for i := range o.parts {
+		_, _, p := out.States[i:i+1].alone().Outside(point.Lo, point.Hi)
+		switch o.parts[i].doubt {
+		case keptReading:
+			out.POutKept = p
+		case typedWrong:
+			out.POutWithout = p
+		}
+	}
+	return out
+}
+
+// POut returns only the probability of being outside the band on a day.
+func (o *Outlook) POut(point Point) float64 {
+	p, none := 0.0, true
+	for i := range o.parts {
+		d := o.p.state(o.Unit, &o.parts[i], &point)
+		m := Mixture{{1, d.mean, math.Sqrt(d.variance)}}
+		if _, _, out := m.Outside(point.Lo, point.Hi); !math.IsNaN(out) {
+			p, none = p+o.parts[i].weight*out, false
+		}
+	}
+	if none {
+		return math.NaN()
+	}
+	return p
+}
+
+// alone gives a single state the whole weight.
+func (m Mixture) alone() Mixture { return Mixture{{1, m[0].Mean, m[0].SD}} }
+
+// Outside returns the probability above hi (rich), below lo (lean) and of
+// either. A side that is NaN has none; without both there is no probability.
+// For a recorded value shown in steps of r give lo - r/2 and hi + r/2.
+func (m Mixture) Outside(lo, hi float64) (rich, lean, out float64) {
+	rich, lean = math.NaN(), math.NaN()
+	if len(m) == 0 {
+		return rich, lean, rich
+	}
+	if !math.IsNaN(hi) {
+		rich = m.Above(hi)
+	}
+	if !math.IsNaN(lo) {
+		lean = m.Below(lo)
+	}
+	switch {
+	case math.IsNaN(rich):
+		return rich, lean, lean
+	case math.IsNaN(lean):
+		return rich, lean, rich
+	}
+	return rich, lean, rich + lean
+}
+
+// state forecasts from one anchor: universal kriging given theta.
+func (p *Predictor) state(u int, b *base, point *Point) dayState {
+	fit := p.fit
+	f := fit.fleet
+	d := point.T - b.t
+	if !(d >= 0) {
+		nan := math.NaN()
+		return dayState{mean: nan, variance: nan, readingMean: nan, readingVar: nan}
+	}
+	extra := p.increments(u, b, point)
+	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
+	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
+	out := dayState{unknown: extra > 0}
+	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
+	for k, col := range f.used {
+		if inc := fit.beta[k] * p.x[col]; col < len(f.in.Design.Level) {
+			out.parts.Season += inc
+		} else {
+			out.parts.Drift += inc
+		}
+	}
+	np := len(f.used)
+	p.g = p.g[:0]
+	for i := range b.xe {
+		g := -b.minus[i] - b.xe[i] - pull*b.xh[i]
+		if i < np {
+			g += p.x[f.used[i]]
+		} else {
+			out.parts.Analyzer -= b.minus[i] * fit.b[b.cols[i-np]]
+		}
+		p.g = append(p.g, g)
+	}
+	out.mean = out.parts.Sum()
+	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
+	out.variance = s2*own + quadratic(b.cov, p.g) + extra + p.levelVar(point)
+	p.reading(&out, b, point)
+	return out
+}
+
+// reading adds what a reading shows on top of the state: noise, and the bias of
+// its analyzer, known or not.
+func (p *Predictor) reading(out *dayState, b *base, point *Point) {
+	fit := p.fit
+	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
+	out.readingMean, out.readingVar = out.mean, out.variance+s2
+	var known []int32
+	if point.Analyzer >= 0 {
+		known = append(known, int32(point.Analyzer))
+	} else {
+		out.readingVar += s2 * th.B1 * th.B1
+	}
+	if point.Period >= 0 {
+		known = append(known, int32(point.Period+fit.fleet.in.Analyzers))
+	} else {
+		out.readingVar += s2 * th.B2 * th.B2
+	}
+	n, q, np := len(fit.b)+len(fit.beta), len(fit.b), len(fit.beta)
+	for _, a := range known {
+		out.readingMean += fit.b[a]
+		row := fit.cov[int(a)*n:]
+		for _, c := range known {
+			out.readingVar += row[c]
+		}
+		for i, g := range p.g {
+			at := q + i
+			if i >= np {
+				at = int(b.cols[i-np])
+			}
+			out.readingVar += 2 * g * row[at]
+		}
+	}
+}
+
+// increments fills x with the covariates' change from the anchor to the day,
+// scaled, and returns the variance of what had to be guessed.
+func (p *Predictor) increments(u int, b *base, point *Point) float64 {
+	f := p.fit.fleet
+	design := &f.in.Design
+	clear(p.x)
+	nl, nd := len(design.Level), len(design.Drift)
+	for k := range nl {
+		p.x[k] = point.Level[k]
+		if b.level != nil {
+			p.x[k] -= b.level[k]
+		}
+	}
+	unknown := p.unknown[:nd]
+	clear(unknown)
+	guess := f.guessFor(u)
+	integral{f.in.Series[u].Runs, f.comps}.expected(b.t, point.T, guess.Rate, p.x[nl:nl+nd], unknown)
+	if design.Settling {
+		p.x[f.stride-1] = settled(point.T, b.set) - settled(b.t, b.set)
+	}
+	for k := range p.x {
+		p.x[k] /= f.scale[k]
+	}
+	return p.guessVar(unknown, guess.Var)
+}
+
+// guessVar is the variance that unknown rates add. Columns with one companion
+// lack the same figure, and so err together.
+func (p *Predictor) guessVar(unknown, variance []float64) float64 {
+	f := p.fit.fleet
+	nl, total := len(f.in.Design.Level), 0.0
+	for c := range unknown {
+		sd := 0.0
+		for k, col := range f.used {
+			d := col - nl
+			if d >= 0 && d < len(unknown) && unknown[d] > 0 && f.comps[d] == c {
+				sd += p.fit.beta[k] / f.scale[col] * unknown[d] * math.Sqrt(variance[d])
+			}
+		}
+		total += sd * sd
+	}
+	return total
+}
+
+// levelVar is the variance of the day's level covariates about what is expected.
+func (p *Predictor) levelVar(point *Point) float64 {
+	f, total := p.fit.fleet, 0.0
+	if point.LevelVar == nil {
+		return 0
+	}
+	for k, col := range f.used {
+		if col < len(f.in.Design.Level) {
+			gamma := p.fit.beta[k] / f.scale[col]
+			total += gamma * gamma * point.LevelVar[col]
+		}
+	}
+	return total
+}
+
+// quadratic is g'C g.
+func quadratic(c, g []float64) float64 {
+	n, total := len(g), 0.0
+	for i, gi := range g {
+		row, sum := c[i*n:(i+1)*n], 0.0
+		for j, gj := range g {
+			sum += row[j] * gj
+		}
+		total += gi * sum
+	}
+	return total
+}

@@ -1,0 +1,246 @@
+package drift
+
+import "math"
+
+// Point is a day a forecast is asked for.
+type Point struct {
+	T        float64   // years, on the unit's scale; not before its last visit
+	Level    []float64 // expected level covariates of that day
+	LevelVar []float64 // their variance about it; nil where they are known
+	Lo, Hi   float64   // action band, points from the target, Lo < 0 < Hi; NaN: none on that side
+	Analyzer int       // column of the next reading's analyzer, -1 unknown
+	Period   int       // and of its calibration period, -1 unknown
+}
+
+// Parts are what the expected deviation of a state is made of; they add up to
+// its mean. Of a mixture they are the parts of the means.
+type Parts struct {
+	Last      float64 // the last reading as recorded, from today's target
+	Analyzer  float64 // minus the bias of the analyzer that made it
+	Smoothing float64 // what the readings before it say about its noise
+	Drift     float64 // rates of the covariates x time, settling included
+	Slope     float64 // the unit's own rate x time
+	Season    float64 // level covariates of that day minus those of the last reading
+}
+
+// Sum returns the mean the parts make.
+func (p Parts) Sum() float64 {
+	return p.Last + p.Analyzer + p.Smoothing + p.Drift + p.Slope + p.Season
+}
+
+func (p *Parts) add(w float64, o Parts) {
+	p.Last += w * o.Last
+	p.Analyzer += w * o.Analyzer
+	p.Smoothing += w * o.Smoothing
+	p.Drift += w * o.Drift
+	p.Slope += w * o.Slope
+	p.Season += w * o.Season
+}
+
+// Forecast is a unit's expected deviation on a day.
+type Forecast struct {
+	T             float64
+	State         Estimate // true deviation with that day's level covariates
+	Reading       Estimate // what a reading of that day would show
+	States, Shown Mixture  // the distributions behind them
+	// Probability that the true deviation is above Hi, below Lo, either.
+	PRich, PLean, POut float64
+	Parts              Parts
+	Marks              Mark
+	Ahead              float64 // years since what the forecast is reckoned from, the longest
+	// With an unconfirmed last reading: POut if it is right, and if it is not.
+	POutKept, POutWithout float64
+}
+
+// Doubt is a last reading that the ones before it contradict: the reading is
+// wrong or the unit is. Every such unit belongs on the list of readings to
+// verify, by the larger of its two probabilities.
+type Doubt struct {
+	Visit        int     // index into Series.Visits
+	Y            float64 // as recorded
+	Expected, SD float64 // from the rest, for a reading with that analyzer
+	Wrong        float64 // probability that it was typed wrongly
+}
+
+// Outlook is what is known of a unit's state, from which any day is forecast.
+type Outlook struct {
+	Unit  int
+	Marks Mark
+	Last  *Doubt // nil without an unconfirmed last reading
+	// LastVisit and LastReading locate the reading with the largest weight,
+	// -1 where the state rests on no reading.
+	LastVisit, LastReading int
+
+	p     *Predictor
+	parts []base
+}
+
+// Predictor forecasts units of one fit. It reuses its working space: one a
+// goroutine.
+type Predictor struct {
+	fit     *Fit
+	k       *kernel
+	x       []float64 // increments of all columns
+	unknown []float64
+	g       []float64
+}
+
+// Predictor returns a new one.
+func (fit *Fit) Predictor() *Predictor {
+	n := fit.fleet.stride
+	return &Predictor{fit: fit, k: newKernel(fit.fleet, fit.Theta),
+		x: make([]float64, n), unknown: make([]float64, n)}
+}
+
+// base is what forecasting from one anchor needs of the unit's differences,
+// whatever the day: inner products under P of e (the anchor's noise in the
+// difference it ends), h, r, X and Z.
+type base struct {
+	anchor
+	cols               []int32   // analyzer columns of Z and of the anchor
+	er, hr, ee, eh, hh float64   //
+	xe, xh             []float64 // per coefficient, then per analyzer column
+	minus              []float64 // 1 at the anchor's own analyzer columns
+	cov                []float64 // of coefficients, then analyzer columns
+	w                  float64   // noise of the anchor, analyzer unknown included
+}
+
+// base runs the unit's forward pass with the anchor's column at the end.
+func (p *Predictor) base(u int, a anchor) base {
+	k, fit := p.k, p.fit
+	k.gather(u)
+	b := base{anchor: a, w: a.w}
+	if a.an < 0 {
+		b.w += k.th.B1 * k.th.B1
+	}
+	if a.per < 0 {
+		b.w += k.th.B2 * k.th.B2
+	}
+	k.pass(1, func(at int, row []float64) {
+		if int(k.diffs[at].j) == a.reading {
+			row[k.c-1] -= b.w
+		}
+	})
+	k.absorb()
+	e, h := k.c-1, k.p+1
+	b.er, b.hr = k.residual(e, fit), k.residual(h, fit)
+	b.ee, b.eh, b.hh = k.at(e, e), k.at(e, h), k.at(h, h)
+	b.cols = append(b.cols, k.cols...)
+	for c := range k.p {
+		b.xe, b.xh = append(b.xe, k.at(e, c)), append(b.xh, k.at(h, c))
+	}
+	for c := range k.cols {
+		b.xe, b.xh = append(b.xe, k.at(e, k.p+2+c)), append(b.xh, k.at(h, k.p+2+c))
+	}
+	b.minus = make([]float64, len(b.xe), len(b.xe)+2)
+	b.own(a.an, k.p)
+	if a.per >= 0 {
+		b.own(a.per+int32(fit.fleet.in.Analyzers), k.p)
+	}
+	b.cov = fit.local(b.cols)
+	return b
+}
+
+// own marks an analyzer column as the anchor's, adding it where Z lacks it.
+func (b *base) own(col int32, p int) {
+	if col < 0 {
+		return
+	}
+	for i, c := range b.cols {
+		if c == col {
+			b.minus[p+i] = 1
+			return
+		}
+	}
+	b.cols = append(b.cols, col)
+	b.xe, b.xh, b.minus = append(b.xe, 0), append(b.xh, 0), append(b.minus, 1)
+}
+
+// local picks the covariance of the coefficients and some analyzer columns.
+func (fit *Fit) local(cols []int32) []float64 {
+	p, q := len(fit.beta), len(fit.b)
+	n, m := p+q, p+len(cols)
+	out := make([]float64, m*m)
+	index := func(i int) int {
+		if i < p {
+			return q + i
+		}
+		return int(cols[i-p])
+	}
+	for i := range m {
+		row := fit.cov[index(i)*n:]
+		for j := range m {
+			out[i*m+j] = row[index(j)]
+		}
+	}
+	return out
+}
+
+// Outlook decides what a unit's state is reckoned from. Where the record leaves
+// open what was done, it is a mixture.
+func (p *Predictor) Outlook(u int) *Outlook {
+	fit := p.fit
+	f := fit.fleet
+	list, marks := f.anchors(u, fit.Sigma)
+	o := &Outlook{Unit: u, Marks: marks, p: p, LastVisit: -1, LastReading: -1}
+	best := 0.0
+	for _, a := range list {
+		if math.IsNaN(a.t) {
+			continue
+		}
+		if a.reading >= 0 && a.weight > best {
+			best, o.LastVisit, o.LastReading = a.weight, int(f.vis[a.reading]), int(f.idx[a.reading])
+		}
+		o.add(u, a)
+	}
+	if len(p.k.diffs) == 0 {
+		o.Marks |= NoHistory
+	}
+	if fit.How == Defaults {
+		o.Marks |= NotMeasuredEffect
+	}
+	return o
+}
+
+// add takes an anchor in, in two states where it is an isolated last reading.
+func (o *Outlook) add(u int, a anchor) {
+	p := o.p
+	f := p.fit.fleet
+	if a.reading >= 0 {
+		if f.in.Series[u].Visits[f.vis[a.reading]].Readings[f.idx[a.reading]].Use == ForState {
+			o.Marks |= NotInFit
+		}
+		if a.an < 0 {
+			o.Marks |= AnalyzerUnknown
+		}
+		if m := f.before(u, a.reading); m >= 0 {
+			rest := p.base(u, f.readingAnchor(u, m, 1))
+			o.Last = p.doubt(u, rest, a)
+			o.Marks |= LastUnconfirmed
+			rest.weight, rest.doubt = a.weight*o.Last.Wrong, typedWrong
+			a.weight, a.doubt = a.weight*(1-o.Last.Wrong), keptReading
+			o.parts = append(o.parts, rest)
+		}
+	}
+	o.parts = append(o.parts, p.base(u, a))
+}
+
+// doubt weighs an isolated last reading: no jump, a typing error, or a real
+// jump that whoever read it left as it was.
+func (p *Predictor) doubt(u int, rest base, a anchor) *Doubt {
+	f := p.fit.fleet
+	r := f.in.Rules
+	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per)}
+	one := p.state(u, &rest, &point)
+	v0, delta, h := one.readingVar, a.y-one.readingMean, a.t-rest.t
+	adjusted := f.shares.AdjustedFar
+	if f.shares.Far < r.MinForShare {
+		adjusted = r.DefaultAdjust
+	}
+	calm := math.Exp(-r.JumpsPerYear * h)
+	none := (1 - r.TypingShare) * calm * density(delta, v0)
+	typed := r.TypingShare * density(delta, v0+r.TypingSD*r.TypingSD)
+	jump := (1 - adjusted) * (1 - calm) * density(delta, v0+r.JumpSD*r.JumpSD)
+	return &Doubt{Visit: int(f.vis[a.reading]), Y: a.y, Expected: one.readingMean, SD: math.Sqrt(v0),
+		Wrong: typed / (none + typed + jump)}
+}

@@ -1,0 +1,179 @@
+package drift
+
+import (
+	"math"
+	"strings"
+)
+
+// Mark is a set of caveats of a forecast.
+type Mark uint16
+
+// Marks.
+const (
+	NoHistory         Mark = 1 << iota // no two readings of the unit can be compared
+	NoRecord                           // nothing recorded since it was installed
+	SetNotRecorded                     // adjusted, and the value left was not written down
+	MaybeSet                           // nothing says whether it was adjusted
+	LastUnconfirmed                    // the last reading contradicts the ones before it
+	ChangedSince                       // fuel, burner, vent or sensor changed since the last reading
+	NotInFit                           // the last reading was judged unfit for the fit
+	CovariateUnknown                   // a drift rate was filled in with the middle of others
+	Extrapolated                       // more than three years after the last reading
+	AnalyzerUnknown                    // nobody knows what the last reading was made with
+	NotMeasuredEffect                  // the coefficients are defaults, not measured
+)
+
+var markWords = [...]string{"no history", "no record", "set, not recorded", "adjustment not recorded", "last reading unconfirmed",
+	"changed since the last reading", "last reading in doubt", "drift rate unknown", "extrapolated", "analyzer unknown", "defaults, not measured"}
+
+// String lists the caveats in words.
+func (m Mark) String() string {
+	var words []string
+	for i, w := range markWords {
+		if m&(1<<i) != 0 {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// anchor is something the state of today can be reckoned from: a reading, or a
+// setting that was not recorded (reading -1).
+type anchor struct {
+	weight  float64
+	reading int
+	t, y, w float64 // y from today's target
+	an, per int32
+	set     float64 // time of the last adjustment
+	level   []float64
+	doubt   doubtSide
+}
+
+type doubtSide uint8
+
+const (
+	certain     doubtSide = iota
+	keptReading           // the isolated last reading is right
+	typedWrong            // it is not
+)
+
+// readingAnchor makes an anchor of reading r.
+func (f *Fleet) readingAnchor(u, r int, weight float64) anchor {
+	v := &f.in.Series[u].Visits[f.vis[r]]
+	return anchor{weight: weight, reading: r, t: f.t[r], y: f.y[r] + v.TargetStep, w: f.w[r],
+		an: f.an[r], per: f.per[r], set: f.set[r], level: v.Readings[f.idx[r]].Level}
+}
+
+// setAnchor stands for a setting to the target at a visit, not recorded.
+func (f *Fleet) setAnchor(v *Visit, weight, sd, sigma float64) anchor {
+	a := anchor{weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
+		an: int32(max(v.Analyzer, -1)), per: int32(max(v.Period, -1)), set: v.T, level: v.Level}
+	if a.level == nil && len(v.Readings) > 0 {
+		a.level = v.Readings[0].Level
+	}
+	return a
+}
+
+// anchors walks a unit's visits backwards until the state of today is decided,
+// sharing the weight wherever the record leaves open what was done.
+func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
+	s := &f.in.Series[u]
+	weight, r := 1.0, int(f.start[u+1])-1
+	for at := len(s.Visits) - 1; at >= 0; at-- {
+		v := &s.Visits[at]
+		found, left := -1, -1
+		for ; r >= int(f.start[u]) && int(f.vis[r]) == at; r-- {
+			switch {
+			case f.gone[r]:
+			case v.Readings[f.idx[r]].Kind == AsLeft:
+				left = r
+			default:
+				found = r
+			}
+		}
+		if left >= 0 {
+			return append(out, f.readingAnchor(u, left, weight)), marks
+		}
+		reset, mark := f.resetShare(v, found >= 0)
+		marks |= mark
+		if reset > 0 {
+			out = append(out, f.setAnchor(v, weight*reset, f.in.Rules.SetSD, sigma))
+			weight *= 1 - reset
+		}
+		if weight == 0 {
+			return out, marks
+		}
+		if found >= 0 {
+			return append(out, f.readingAnchor(u, found, weight)), marks
+		}
+		if v.Before&^ChangeTarget != 0 {
+			return append(out, f.setAnchor(v, weight, 2*f.in.Rules.SetSD, sigma)), marks | ChangedSince
+		}
+	}
+	start := Visit{T: s.Start, Analyzer: -1, Period: -1}
+	if math.IsNaN(start.T) && len(s.Visits) > 0 {
+		start.T = s.Visits[0].T
+	}
+	if len(out) == 0 {
+		marks |= NoRecord
+	}
+	return append(out, f.setAnchor(&start, weight, f.in.Rules.SetSD, sigma)), marks
+}
+
+// resetShare is the probability that a visit without an as left ended with the
+// burner set to its target.
+func (f *Fleet) resetShare(v *Visit, found bool) (float64, Mark) {
+	r := f.in.Rules
+	switch {
+	case v.During&^ChangeTarget != 0:
+		return 1, SetNotRecorded
+	case v.Adjusted == Yes:
+		return r.ResetFlagged, SetNotRecorded
+	case v.Adjusted == No:
+		return 0, 0
+	}
+	if at := v.find(AsFound); found && at >= 0 {
+		adjusted, known := v.outcome(r)
+		if (known && !adjusted) || math.Abs(v.Readings[at].Y) <= r.AdjustAt {
+			return 0, 0
+		}
+		return f.noFlagShare(), MaybeSet
+	}
+	if v.Work {
+		if math.IsNaN(r.ResetWork) {
+			return (r.ResetFlagged + f.noFlagShare()) / 2, SetNotRecorded
+		}
+		return r.ResetWork, SetNotRecorded
+	}
+	return f.noFlagShare(), MaybeSet
+}
+
+// noFlagShare is the share adjusted where there is no flag: as estimated from
+// the visits that say, at most 0.9.
+func (f *Fleet) noFlagShare() float64 {
+	r := f.in.Rules
+	if !math.IsNaN(r.ResetNoFlag) {
+		return r.ResetNoFlag
+	}
+	if f.shares.Off < r.MinForShare {
+		return r.DefaultAdjust
+	}
+	return math.Min(f.shares.AdjustedOff, 0.9)
+}
+
+// before returns the reading an isolated last reading was cut from, or -1.
+func (f *Fleet) before(u, r int) int {
+	if !f.cut[r] {
+		return -1
+	}
+	for m := r - 1; m >= int(f.start[u]); m-- {
+		if f.gone[m] {
+			continue
+		}
+		if f.seg[m] == f.seg[r] {
+			return m
+		}
+		break
+	}
+	return -1
+}

@@ -49,10 +49,28 @@ var findingCases = []struct {
 		history(on(100, "", full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0)), on(465, "no", low(full(AsFound, 9.0, 4.9, 12, 61.3, 18.0)))),
 		nil, []Use{Used, Used}},
 
+	{"not copied: three values agree, the gas was recorded as CO2 once and as O2 once",
+		history(on(100, "", full(AsLeft, 9.0, nan, 12, 61.3, 18.0)), on(465, "no", full(AsFound, nan, 4.9, 12, 61.3, 18.0))),
+		nil, []Use{Used, Used}},
+	{"not copied: CO 5 is not CO below 5",
+		history(on(100, "", full(AsLeft, 9.0, nan, 5, 61.3, 18.0)), on(465, "no", below(full(AsFound, 9.0, nan, 5, 61.3, 18.0)))),
+		nil, []Use{Used, Used}},
+	{"not copied: CO below 5 twice is no evidence",
+		history(on(100, "", below(full(AsLeft, 9.0, nan, 5, 61.3, nan))), on(465, "", below(full(AsLeft, 9.0, nan, 5, 61.3, nan)))),
+		nil, []Use{Used, Used}},
+	{"not copied: the supply pressure moved",
+		history(on(100, "", supply(1740, full(AsLeft, 9.0, nan, 12, 61.3, nan))), on(465, "", supply(1750, full(AsLeft, 9.0, nan, 12, 61.3, nan)))),
+		nil, []Use{Used, Used}},
+	{"not copied: the supply pressure is always the same",
+		history(on(100, "", supply(1740, full(AsLeft, 9.0, nan, nan, 61.3, nan))), on(465, "", supply(1740, full(AsLeft, 9.0, nan, nan, 61.3, nan)))),
+		nil, []Use{Used, Used}},
+
 	// as left copied from as found
 	{"as left copied: adjusted, and the same",
 		history(on(100, "yes", value(AsFound, 9.0), value(AsLeft, 9.0))), []Kind{CopiedAsLeft}, []Use{LeftOut, StateOnly}},
-	{"as left copied: not adjusted, the same to the temperatures",
+	{"two measurements: not adjusted, CO2 and flue agree",
+		history(on(100, "no", full(AsFound, 9.0, nan, nan, 61.3, nan), full(AsLeft, 9.0, nan, nan, 61.3, nan))), nil, []Use{Used, Used}},
+	{"as left copied: not adjusted, the same in three values",
 		history(on(100, "no", full(AsFound, 9.0, nan, 12, 61.3, nan), full(AsLeft, 9.0, nan, 12, 61.3, nan))),
 		[]Kind{CopiedAsLeft}, []Use{Used, Marked}},
 	{"two measurements: not adjusted, the flue moved on",
@@ -65,6 +83,8 @@ var findingCases = []struct {
 	// as left far from target: the setting band is 0.2, so 0.35 is the limit
 	{"left far: adjusted to 0.4 rich",
 		history(on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.4))), []Kind{AsLeftFar}, []Use{Used, StateOnly}},
+	{"left far: just beyond the limit",
+		history(on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.36))), []Kind{AsLeftFar}, []Use{Used, StateOnly}},
 	{"left far: lean, no as found, no flag",
 		history(on(100, "", value(AsLeft, 8.6))), []Kind{AsLeftFar}, []Use{StateOnly}},
 	{"not far: on the limit", history(on(100, "yes", value(AsFound, 9.1), value(AsLeft, 9.35))), nil, []Use{Used, Used}},
@@ -82,6 +102,8 @@ var findingCases = []struct {
 	{"entered twice: two visits of a day",
 		history(on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan)), on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan))),
 		[]Kind{ExactDouble}, []Use{Used, LeftOut}},
+	{"entered twice: in one visit",
+		history(on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan), full(AsFound, 9.1, nan, nan, 61, nan))), []Kind{ExactDouble}, []Use{Used, LeftOut}},
 	{"not twice: another condition in the one visit",
 		history(on(100, "no", full(AsFound, 9.1, nan, nan, 61, nan), full(AsLeft, 9.1, nan, nan, 61, nan))), nil, []Use{Used, Used}},
 	{"not twice: values differ, so the order of the day is not known",
@@ -106,12 +128,35 @@ var findingCases = []struct {
 	{"rich: CO over the range of the analyzer",
 		history(on(100, "no", change(func(x *Reading) { x.COLimit = Above }).with(full(AsFound, 9.0, nan, 400, nan, nan)))), []Kind{RichPossible}, []Use{LeftOut}},
 	{"not rich: CO recorded as below a limit",
-		history(on(100, "no", change(func(x *Reading) { x.COLimit = Below }).with(full(AsFound, 9.0, nan, 2000, nan, nan)))), nil, []Use{Used}},
+		history(on(100, "no", below(full(AsFound, 9.0, nan, 2000, nan, nan)))), nil, []Use{Used}},
 	{"rich and out of its band: stays the state", history(on(100, "no", full(AsFound, 11.0, 0.8, nan, nan, nan))), []Kind{RichPossible}, []Use{StateOnly}},
 
 	// without a finding
+	{"values taken between that repeat each other, and last year's",
+		history(on(100, "no", full(Between, 9.6, nan, 12, 61, 18), full(Between, 9.6, nan, 12, 61, 18)), on(465, "no", full(Between, 9.6, nan, 12, 61, 18))),
+		nil, []Use{LeftOut, LeftOut, LeftOut}},
 	{"values taken between and readings without gas", history(on(100, "no", value(Between, 9.6), full(AsLeft, nan, nan, nan, 61, nan))), nil, []Use{LeftOut, LeftOut}},
 	{"nothing recorded", history(), nil, []Use{}},
+}
+
+// below turns a CO value into an upper limit.
+func below(x Reading) Reading { return change(func(x *Reading) { x.COLimit = Below }).with(x) }
+
+// supply adds a gas supply pressure.
+func supply(pa float64, x Reading) Reading {
+	return change(func(x *Reading) { x.SupplyPa = pa }).with(x)
+}
+
+// Every kind and use has its words, each its own.
+func TestKindsAndUsesInWords(t *testing.T) {
+	seen := map[string]bool{}
+	for k := RichPossible; k <= DateDisorder; k++ {
+		require.NotEmpty(t, k.String())
+		require.False(t, seen[k.String()], k)
+		seen[k.String()] = true
+	}
+	require.Equal(t, []string{"used", "marked", "left out of the fit", "left out of the fit"},
+		[]string{Used.String(), Marked.String(), StateOnly.String(), LeftOut.String()})
 }
 
 func TestFindings(t *testing.T) {

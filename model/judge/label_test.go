@@ -96,6 +96,9 @@ func TestFuelLabelNeedsEvidence(t *testing.T) {
 	require.Nil(t, labelOf(h, r))
 
 	require.NotNil(t, labelOf(lefts(10, 10, 10), r))
+	copies := history(on(1, "", full(AsLeft, 10, nan, 12, 61, nan)), on(400, "", full(AsLeft, 10, nan, 12, 61, nan)), on(800, "", full(AsLeft, 10, nan, 12, 61, nan)))
+	require.Nil(t, labelOf(copies, r), "a copied as left is no further evidence")
+
 	r.TargetOf = func(string, string, string, int32) Target { return Target{CO2Percent: nan, O2Percent: nan} }
 	require.Nil(t, labelOf(lefts(10, 10, 10), r))
 	r.TargetOf = nil

@@ -51,6 +51,11 @@ func TestSide(t *testing.T) {
 		x.Target = setToO2(5.0)
 		require.Equal(t, want, r.Setting(&x.Target, x.Fuel).Side(r.Deviation(&x)), o2)
 	}
+	uneven := setTo(9)
+	uneven.SetLean = 0.5
+	band := r.Setting(&uneven, "natural gas")
+	require.InDelta(t, -0.5, band.Lean, 1e-12)
+	require.InDelta(t, 0.2, band.Rich, 1e-12)
 	oneSided := Band{Lean: nan, Rich: 0.2}
 	require.Equal(t, Unknown, oneSided.Side(-0.1))
 	require.Equal(t, Within, oneSided.Side(0.1))

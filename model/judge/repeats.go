@@ -34,7 +34,7 @@ func (b *bench) copiedFrom(i int, earlier []int) int {
 	x := &b.h.Readings[i]
 	for _, j := range earlier {
 		y := &b.h.Readings[j]
-		if x.Condition == Between || y.Condition == Between || y.Day == x.Day {
+		if x.Condition == Between || y.Day == x.Day {
 			continue
 		}
 		a := compare(x, y)
@@ -49,8 +49,9 @@ func (b *bench) copiedFrom(i int, earlier []int) int {
 // copiedAsLefts finds as lefts that repeat the as found of their visit, so
 // that the two are one measurement.
 //
-// Where no adjustment is recorded and the repeat reaches the temperatures, as
-// left is marked: the pair counts once, and it says that nothing was changed.
+// Where no adjustment is recorded and CopyFields values agree, as left is
+// marked: the pair counts once, and it says that nothing was changed. With
+// fewer values two measurements of an untouched burner may well agree.
 // Where an adjustment is recorded one of the two was never read, and nobody
 // can tell which: as found leaves, as left stays as the unit's state only.
 // That costs a difference and biases none.
@@ -70,7 +71,7 @@ func (b *bench) copiedAsLefts(s *series) {
 			b.lower(left, StateOnly)
 			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}, Words: fmt.Sprintf(
 				"%s: adjusted, yet as found and as left are the same (%s): one of them was not measured", at(x), values(y))})
-		} else if a.tempSame && a.equal >= b.r.CopyFields {
+		} else if a.equal >= b.r.CopyFields {
 			b.lower(left, Marked)
 			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}, Words: fmt.Sprintf(
 				"%s: as left repeats as found in every value (%s): counted as one measurement", at(x), values(y))})
@@ -78,20 +79,20 @@ func (b *bench) copiedAsLefts(s *series) {
 	}
 }
 
-// doubles finds one reading entered in two visits of a day: same fire,
-// condition and values. The first stays.
+// doubles finds one reading entered twice: same day, fire, condition and
+// values, in one visit or in two. The first stays.
 func (b *bench) doubles(s *series) {
 	for n, i := range s.order {
 		x := &b.h.Readings[i]
 		for m := n - 1; m >= 0 && b.h.Readings[s.order[m]].Day == x.Day; m-- {
 			j := s.order[m]
 			y := &b.h.Readings[j]
-			if y.Visit == x.Visit || x.Condition == Between || y.Condition != x.Condition || !b.double(x, y) {
+			if x.Condition == Between || y.Condition != x.Condition || !b.double(x, y) {
 				continue
 			}
 			b.lower(i, LeftOut)
 			b.add(s, Finding{Kind: ExactDouble, Readings: []int{i}, Against: []int{j}, Words: fmt.Sprintf(
-				"%s: %s (%s) stands in two visits of the day: counted once", at(x), x.Condition, values(x))})
+				"%s: %s (%s) is on record twice that day: counted once", at(x), x.Condition, values(x))})
 			break
 		}
 	}

@@ -10,11 +10,10 @@ import (
 
 // agreement is how two readings compare, value by value.
 type agreement struct {
-	equal    int  // values recorded in both and equal that tell readings apart
-	differ   int  // values recorded in both and different
-	oneOnly  int  // values recorded in one only
-	gas      bool // CO2 or O2 among the equal ones
-	tempSame bool // a temperature among the equal ones
+	equal   int  // values recorded in both and equal that tell readings apart
+	differ  int  // values recorded in both and different
+	oneOnly int  // values recorded in one only
+	gas     bool // CO2 or O2 among the equal ones
 }
 
 // compare compares the recorded numbers of two readings. CO2 and O2 count as
@@ -35,13 +34,10 @@ func compare(x, y *Reading) agreement {
 	if x.COLimit != y.COLimit {
 		a.differ++
 	}
-	for _, t := range [...][2]float64{{x.FlueTempC, y.FlueTempC}, {x.AirTempC, y.AirTempC}} {
-		if a.see(t[0], t[1]) {
-			a.equal++
-			a.tempSame = true
-		}
-	}
-	for _, v := range [...][2]float64{{x.FanSpeedRPM, y.FanSpeedRPM}, {x.FlameSignalUA, y.FlameSignalUA}, {x.DraftPa, y.DraftPa}} {
+	for _, v := range [...][2]float64{
+		{x.FlueTempC, y.FlueTempC}, {x.AirTempC, y.AirTempC},
+		{x.FanSpeedRPM, y.FanSpeedRPM}, {x.FlameSignalUA, y.FlameSignalUA}, {x.DraftPa, y.DraftPa},
+	} {
 		if a.see(v[0], v[1]) {
 			a.equal++
 		}

@@ -49,11 +49,13 @@ var damages = [3][]struct{ kind, reason string }{
 	},
 }
 
-// damageFor chooses how an entry is spoilt.
+// damageFor chooses how an entry is spoilt: the ways of its office in turn.
 func (f *Fleet) damageFor(e *entry) damage {
-	list := damages[e.u.office()]
+	office := e.u.office()
+	list := damages[office]
+	d := list[f.damaged[office]%len(list)]
+	f.damaged[office]++
 	u, n := uint64(e.u.index), uint64(e.v.number)
-	d := list[int(f.draw(kindDamage, u, n, 1)*float64(len(list)))]
 	out := damage{kind: d.kind, reason: d.reason}
 	if e.u.office() == longOffice {
 		out.line = int(f.draw(kindDamage, u, n, 2) * float64(len(e.values)))

@@ -54,6 +54,7 @@ type Fleet struct {
 	entries []*entry // every recorded visit, by unit and day
 	files   []*file  // exports in the order of their names
 	faults  []Fault
+	damaged [3]int // lines spoilt so far, by office
 }
 
 // The fuels of the fleet, by the conversion most analyzers use (common practice).

@@ -212,6 +212,9 @@ func (h *historian) reading(out *judge.History, u *unit, e *entry, k, visit int)
 			r.Calibrated = c
 		}
 	}
+	if x.between {
+		r.Condition = judge.Between
+	}
 	r.Target = nothing
 	if u == nil {
 		return r

@@ -7,8 +7,8 @@ import (
 
 // Words that site names are put together from; all places are invented.
 var (
-	sitePlaces = []string{"Aldermoor", "Brévalle", "Cindrel", "Dorsay Mill", "Éstaval", "Fennock", "Grisholm", "Halvern", "Irrelin", "Jorvane",
-		"Kestrow", "Lüdenau", "Morwick Vale", "Nørrelund Quay", "Ondrecôte", "Pellanor", "Quillhaven", "Rostrevan", "Sørvale", "Tamberly"}
+	sitePlaces = []string{"Aldrimoor", "Brévalle", "Cindrel", "Dorsay Mill", "Éstaval", "Fennock", "Grivholm", "Halvern", "Irrelin", "Jorvane",
+		"Kestrow", "Lüdenau", "Morvick Vale", "Nørrevind Quay", "Ondrecôte", "Pellanor", "Quillhaven", "Rostrevan", "Sørvale", "Tamberly"}
 	siteKinds = []string{"School", "Clinic", "Laundry", "Town Hall", "Baths", "Depot", "Library", "Apartments", "Greenhouses", "Bakery", "Hotel", "Workshops", "Arena"}
 )
 

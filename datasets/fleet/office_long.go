@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // The first office writes a row a reading, in US customary units.
@@ -148,7 +149,11 @@ func number(x float64, decimals int) string {
 	if math.IsNaN(x) {
 		return ""
 	}
-	return strconv.FormatFloat(x, 'f', decimals, 64)
+	text := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.HasPrefix(text, "-") && strings.Trim(text, "-0.") == "" {
+		return text[1:] // no minus before zero
+	}
+	return text
 }
 
 // clock writes a minute of the day.

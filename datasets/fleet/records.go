@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"fluedrift/model/judge"
 )
 
 // Roles of an entry in the exports.
@@ -35,6 +37,7 @@ type value struct {
 	coLimit   string  // "below" where the instrument's lowest figure was written
 	flue, air float64 // degF in the long form, else degC
 	supply    float64 // in w.c., long form only
+	between   bool    // set again afterwards
 }
 
 // entry is one visit in one export.
@@ -75,22 +78,38 @@ func (f *Fleet) record() {
 			}
 		}
 		f.spoilLast(u, written)
+		start := len(f.entries)
 		for _, e := range written {
 			f.entries = append(f.entries, e)
 			f.entries = append(f.entries, f.again(e)...)
 		}
-	}
-	if f.world.Gases == OnlyO2 {
-		for _, e := range f.entries {
-			e.turnToO2()
+		if f.world.Gases == OnlyO2 {
+			fuels := f.fuelPeriods(u, written)
+			for _, e := range f.entries[start:] {
+				e.turnToO2(fuels)
+			}
 		}
 	}
 }
 
+// firstTry is a setting that was measured and set again.
+func firstTry(x value, r float64) value {
+	off := round(0.2+0.3*r, 1)
+	if !math.IsNaN(x.co2) {
+		x.co2 = round(x.co2-off, 4)
+	}
+	if !math.IsNaN(x.o2) {
+		x.o2 = round(x.o2+1.8*off, 1)
+	}
+	x.co, x.between = math.Round(1.1*x.co)+1, true
+	return x
+}
+
 // turnToO2 writes every CO2 value as the O2 that goes with it, for the fuel
-// the register gives.
-func (e *entry) turnToO2() {
-	fuel := fuelNamed(e.u.labelOf(e.u.fuelOn(e.v.day)))
+// that a reader of the register takes the unit to burn.
+func (e *entry) turnToO2(fuels []judge.FuelPeriod) {
+	name, _ := fuelAt(fuels, e.v.day)
+	fuel := fuelNamed(name)
 	for i := range e.values {
 		x := &e.values[i]
 		x.o2 = round(fuel.O2FromCO2(math.Min(x.co2, fuel.CO2MaxPercent)), 4)
@@ -121,8 +140,14 @@ func (f *Fleet) write(u *unit, v *visit) *entry {
 	} else if u.office() != bookOffice {
 		e.id = fmt.Sprintf("%s%05d%02d", []string{"N", "S"}[u.office()], u.index+1, v.number)
 	}
+	gauge := [2]float64{r.NormFloat64(), r.NormFloat64()} // supply pressure at each fire
+	tries := r.Float64() < w.SecondTries && e.office() == longOffice
 	for _, rd := range f.kept(u, v) {
-		e.values = append(e.values, f.written(u, v, rd, r.NormFloat64()))
+		x := f.written(u, v, rd, gauge[rd.fire])
+		if tries && v.adjusted && rd.condition == asLeft {
+			e.values = append(e.values, firstTry(x, r.Float64()))
+		}
+		e.values = append(e.values, x)
 	}
 	if len(e.values) == 0 {
 		return nil

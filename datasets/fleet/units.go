@@ -138,7 +138,7 @@ func (f *Fleet) makeSites() {
 	for n := 0; len(f.units) < f.opt.Units; n++ {
 		r := f.stream(kindSite, uint64(n))
 		s := &site{index: n, area: n%3 + 3*(n/120), name: siteName(n, r),
-			altitudeM: math.Round(20 + 400*r.Float64()*r.Float64()), latitude: round(44+2*r.Float64(), 4), longitude: round(-93+3*r.Float64(), 4)}
+			altitudeM: math.Round(20 + 400*r.Float64()*r.Float64()), latitude: round(44+2*r.Float64(), 4), longitude: round(-38+3*r.Float64(), 4)}
 		s.climateOffsetC = f.world.SiteClimateSD * r.NormFloat64()
 		count := pick(r.Float64(), []int{1, 2, 3, 4}, []float64{0.6, 0.22, 0.12, 0.06})
 		shared, kind := r.Float64() < 0.5, r.Float64()

@@ -61,6 +61,7 @@ type World struct {
 	AdjustShare     float64 // adjusted when further off than the technician minds
 	Habits          bool    // technicians set high, mind little, never write as found
 	AsFoundLow      float64 // points by which as found reads low
+	SecondTries     float64 // settings at the first office measured, and set again
 	SelectiveShare  float64 // technicians who write as found only where it is bad
 
 	// What changes between register exports (shares of units).
@@ -141,14 +142,14 @@ func Demo() World {
 	w.JumpsPerYear, w.JumpCallOut, w.COHighShare = 0.012, 0.4, 0.03
 	w.Cell, w.Display, w.Habits = true, true, true
 	w.CallOutsPerYear = 0.4
-	w.FlagMissing, w.AnalyzerMissing = 0.04, 0.04
+	w.FlagMissing, w.AnalyzerMissing, w.SecondTries = 0.04, 0.04, 0.03
 	w.ReroutedShare, w.ConvertedShare, w.MovedShare = 0.06, 0.02, 0.02
 	w.VentLengthMissing = 0.3
 	w.Faults = Faults{
-		Damaged: 0.008, Doubles: 0.004, LikelyDouble: 0.003, Corrections: 0.006,
+		Damaged: 0.012, Doubles: 0.004, LikelyDouble: 0.003, Corrections: 0.006,
 		Copied: 0.012, Typing: 0.004, TypingLast: 0.008,
 		LetterCase: 0.006, StraySerial: 0.0008,
-		WrongLabel: 0.012, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004,
+		WrongLabel: 0.02, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004,
 		Interleaved: true,
 	}
 	return w

@@ -135,7 +135,7 @@ func (l *Line) chance(x *facts) {
 func lastVisit(h *judge.History, asOf int32) int32 {
 	last := judge.NoDay
 	for _, v := range h.Visits {
-		if v.Day <= asOf && v.Day > last && v.Reason != "factory test" {
+		if v.Day <= asOf && v.Day > last && v.Reason != judge.FactoryTest {
 			last = v.Day
 		}
 	}

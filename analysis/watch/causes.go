@@ -3,7 +3,6 @@ package watch
 import (
 	"fmt"
 	"math"
-	"sort"
 
 	"fluedrift/model/judge"
 )
@@ -44,95 +43,74 @@ func fuelInDoubt(x *facts) finding {
 		if f.OtherFuel || f.Reading == nil {
 			continue
 		}
-		if excess := f.Reading.CO2Percent - fuel.CO2MaxPercent; fuel.Declared() && excess > cO2MaxMargin {
+		if excess := f.Reading.CO2Percent - fuel.CO2MaxPercent; fuel.Declared() && excess > x.rules.Judge.OverCO2MaxPoints+rounding {
 			return finding{step: Phone, reason: fmt.Sprintf(
 				"%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
 				upper(f.Label()), GasWords(f.Reading), DayWords(f.Reading.Day), fuel.Name, plain(fuel.CO2MaxPercent))}
 		}
-		if w := otherFuelWords(x, f); w != "" {
-			return finding{step: Phone, reason: w, side: f.Side}
+	}
+	for _, d := range judge.Judge(x.h, x.judgeRules()).Findings {
+		if d.Kind == judge.FuelLabel && x.stillSo(d) {
+			return labelFinding(x, d)
 		}
 	}
 	return finding{}
 }
 
-// cO2MaxMargin allows for gas quality and an analyzer's error when CO2 is held
-// against what the fuel can give, points (common practice, no source).
-const cO2MaxMargin = 0.2
-
-// otherFuelWords tells that the middle of at least three as-lefts at a fire
-// lies beyond half the way to the target of another fuel.
-func otherFuelWords(x *facts, f *FireLine) string {
-	own := f.TargetCO2Percent
-	lefts := asLefts(x, f)
-	if len(lefts) < 3 || math.IsNaN(own) {
-		return ""
-	}
-	middle := median(lefts)
-	for _, name := range sortedFuels(x.rules) {
-		other := otherTarget(x, name, f.Fire, own)
-		if name == x.h.Unit.Fuel || math.IsNaN(other) || math.Abs(other-own) < fuelsApart {
-			continue
-		}
-		if (middle-own)/(other-own) > 0.5 && (middle-own)/(other-own) < 1.5 {
-			return fmt.Sprintf("%s was left at %s %% CO2 (middle of %d as lefts), nearer to %s than to the target %s of %s:"+
-				" wrong in the record or at the analyzer; phone first, then go.",
-				upper(f.Label()), number(middle, 1), len(lefts), name, TargetWords(f.Target), x.h.Unit.Fuel)
-		}
-	}
-	return ""
+// labelFinding says that a unit is set as another fuel is set.
+func labelFinding(x *facts, d judge.Finding) finding {
+	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
+	reason := fmt.Sprintf("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
+		" wrong in the record, at the analyzer or at the burner; phone first, then go.",
+		upper(fireLabel(last.Fire, last.RatePercent)), count(len(d.Readings), "as left"), DayWords(last.Day), GasWords(last), d.OtherFuel, TargetWords(last.Target), last.Fuel)
+	return finding{step: Phone, reason: reason, side: compare(last, last.Target, x.rules.fuel(last.Fuel)).Side}
 }
 
-// fuelsApart is how far apart the targets of two fuels must lie to be told
-// apart by what was left, points of CO2 (common practice, no source).
-const fuelsApart = 0.6
-
-// asLefts returns the CO2 of all as-left readings of a fire on today's fuel.
-func asLefts(x *facts, f *FireLine) []float64 {
-	var values []float64
+// stillSo reports whether a doubt about the fuel concerns today's fuel and the
+// newest as left of its fire, and that one does not fit the unit's own target.
+func (x *facts) stillSo(d judge.Finding) bool {
+	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
+	if last.Fuel != x.h.Unit.Fuel || last.Day > x.rules.AsOf {
+		return false
+	}
+	newest := last
 	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
-		if r.Condition != judge.AsLeft || !sameFire(r.Fire, r.RatePercent, f.Fire, f.RatePercent) || !burning(r) {
-			return
-		}
-		if r.Fuel != "" && r.Fuel != x.h.Unit.Fuel {
-			return
-		}
-		if v := co2Of(r, fuelOf(x.h, r, x.rules)); !math.IsNaN(v) {
-			values = append(values, v)
+		if r.Condition == judge.AsLeft && hasGas(r) && sameFire(r.Fire, r.RatePercent, last.Fire, last.RatePercent) {
+			newest = r
 		}
 	})
-	return values
+	return newest == last && compare(last, last.Target, x.rules.fuel(last.Fuel)).Beyond != 0
 }
 
-// median returns the middle value; the mean of the two middle ones where their
-// number is even.
-func median(v []float64) float64 {
-	s := append([]float64(nil), v...)
-	sort.Float64s(s)
-	n := len(s)
-	return (s[(n-1)/2] + s[n/2]) / 2
-}
-
-// otherTarget returns the CO2 target of the unit's line on another fuel, or
-// what that fuel shows at the O2 of the unit's own target.
-func otherTarget(x *facts, fuel, fire string, own float64) float64 {
-	if v, ok := x.rules.OtherTargets[LineFire{x.h.Unit.ModelLine, fuel, fire}]; ok {
-		return v
+// judgeRules are the configured rules with a stand-in where no target is
+// declared for the unit's line on another fuel: the CO2 which that fuel gives
+// at the O2 of the unit's own target, as an analyzer set to it would show.
+func (x *facts) judgeRules() judge.Rules {
+	r := x.rules.Judge
+	declared := r.TargetOf
+	r.TargetOf = func(line, fire, fuel string, day int32) judge.Target {
+		if declared != nil {
+			if t := declared(line, fire, fuel, day); t.Declared() {
+				return t
+			}
+		}
+		return x.standIn(fire, fuel)
 	}
+	return r
+}
+
+// standIn scales the unit's own target to another fuel, by CO2max. A target in
+// O2 is the same on any fuel, so there is none.
+func (x *facts) standIn(fire, fuel string) judge.Target {
 	mine, other := x.rules.fuel(x.h.Unit.Fuel), x.rules.fuel(fuel)
-	if !mine.Declared() || !other.Declared() {
-		return math.NaN()
+	for _, t := range x.h.Targets {
+		if t.Fire == fire && hasTarget(t.Target) && !inO2(t.Target) && mine.Declared() && other.Declared() {
+			scaled := t.Target
+			scaled.CO2Percent *= other.CO2MaxPercent / mine.CO2MaxPercent
+			return scaled
+		}
 	}
-	return own * other.CO2MaxPercent / mine.CO2MaxPercent
-}
-
-func sortedFuels(rules Rules) []string {
-	names := make([]string, 0, len(rules.Fuels))
-	for name := range rules.Fuels {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
+	return judge.Target{}
 }
 
 // probablyOutside: the forecast has a fire outside its action band today.
@@ -168,7 +146,7 @@ func leftOutside(x *facts) finding {
 		return finding{}
 	}
 	out := finding{step: BringForward, reason: leftWords(f), side: f.Side}
-	if f.Reading.Condition == judge.AsLeft && bands(f) > farBands {
+	if f.LeftFar {
 		out.step = Phone
 		out.reason += " Hardly left so on purpose: ask for the record first, then go."
 	}

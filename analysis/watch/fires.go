@@ -6,7 +6,6 @@ import (
 	"sort"
 	"strconv"
 
-	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
 
@@ -22,6 +21,7 @@ type FireLine struct {
 	Points           float64        // reading against target, points of the target's gas, positive towards rich
 	BeyondPoints     float64        // beyond the setting band; 0 inside, NaN not known
 	Side             Side           // where it stands outside the setting band
+	LeftFar          bool           // an as left so many bands off that the record comes first (judge.Rules.FarBands)
 	Derived          bool           // the reading was converted to the target's gas
 	SetNotRecorded   bool           // adjusted since the newest value, and what was left is not recorded
 	OtherFuel        bool           // the newest value was read on another fuel than today's
@@ -66,7 +66,7 @@ func sameFire(fireA string, rateA float64, fireB string, rateB float64) bool {
 // isFactory reports whether a reading comes from a factory test, which says
 // how a unit was sent out and nothing about how it stands on its own vent.
 func isFactory(h *judge.History, r *judge.Reading) bool {
-	return r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Reason == "factory test"
+	return r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Reason == judge.FactoryTest
 }
 
 // fieldReadings calls fn with every reading made in the field up to the as-of
@@ -136,7 +136,7 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	if hasGas(r) && burning(r) {
 		l.Reading = r
 	}
-	if co := coOf(r, fuelOf(h, r, rules), rules); co.Level != COUnknown {
+	if co := coOf(r, rules); co.Level != COUnknown {
 		l.CO = co
 		l.COOlder = false
 		return
@@ -147,20 +147,20 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 // settle compares the newest reading with the target in force.
 func (l *FireLine) settle(h *judge.History, rules Rules) {
 	l.Target = targetFor(h, l)
-	fuel := rules.fuel(h.Unit.Fuel)
-	l.TargetCO2Percent = targetCO2(l.Target, fuel)
+	l.TargetCO2Percent = rules.Judge.TargetCO2(&l.Target, h.Unit.Fuel)
 	if l.Reading == nil {
 		return
 	}
 	r := l.Reading
-	l.CO2Percent = co2Of(r, fuelOf(h, r, rules))
-	l.OtherFuel = r.Fuel != "" && h.Unit.Fuel != "" && r.Fuel != h.Unit.Fuel
+	l.CO2Percent = rules.Judge.CO2(r)
+	l.OtherFuel = r.Fuel != "" && r.Fuel != h.Unit.Fuel
 	l.SetNotRecorded = setNotRecorded(h, l.Fire, r, rules.AsOf)
 	if l.OtherFuel {
 		return
 	}
-	c := compare(r, l.Target, fuel)
+	c := compare(r, l.Target, rules.fuel(h.Unit.Fuel))
 	l.Points, l.BeyondPoints, l.Side, l.Derived = c.Points, c.Beyond, c.Side, c.Derived
+	l.LeftFar = r.Condition == judge.AsLeft && c.Beyond > 0 && l.bandWidths() > rules.Judge.FarBands+rounding
 }
 
 // targetFor returns the target in force at a fire on the as-of day; where the
@@ -171,50 +171,23 @@ func targetFor(h *judge.History, l *FireLine) judge.Target {
 			return t.Target
 		}
 	}
-	if l.Reading != nil && hasTarget(l.Reading.Target) && (l.Reading.Fuel == "" || l.Reading.Fuel == h.Unit.Fuel) {
+	if l.Reading != nil && hasTarget(l.Reading.Target) && l.Reading.Fuel == h.Unit.Fuel {
 		return l.Reading.Target
 	}
 	return judge.Target{}
 }
 
-// adjusted returns what a visit says about adjusting a fire: yes, no or
-// nothing. A single fire and a point go by either word.
-func adjusted(v *judge.Visit, fire string) string {
-	switch fire {
-	case judge.High:
-		return v.AdjustedHigh
-	case judge.Low:
-		return v.AdjustedLow
-	}
-	if v.AdjustedHigh == "yes" || v.AdjustedLow == "yes" {
-		return "yes"
-	}
-	if v.AdjustedHigh != "" {
-		return v.AdjustedHigh
-	}
-	return v.AdjustedLow
-}
-
 // setNotRecorded reports whether a fire was adjusted after its newest reading
 // without a record of what was left.
 func setNotRecorded(h *judge.History, fire string, r *judge.Reading, asOf int32) bool {
-	if r.Condition != judge.AsLeft && r.Visit >= 0 && r.Visit < len(h.Visits) && adjusted(&h.Visits[r.Visit], fire) == "yes" {
+	if r.Condition != judge.AsLeft && r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Adjusted(fire) == judge.Yes {
 		return true
 	}
 	for i := r.Visit + 1; i >= 0 && i < len(h.Visits); i++ {
 		v := &h.Visits[i]
-		if v.Day <= asOf && v.Day >= r.Day && v.Reason != "factory test" && adjusted(v, fire) == "yes" {
+		if v.Day <= asOf && v.Day >= r.Day && v.Reason != judge.FactoryTest && v.Adjusted(fire) == judge.Yes {
 			return true
 		}
 	}
 	return false
-}
-
-// fuelOf returns the fuel a reading was taken on: the unit's where the reading
-// has none.
-func fuelOf(h *judge.History, r *judge.Reading, rules Rules) combustion.Fuel {
-	if r.Fuel == "" {
-		return rules.fuel(h.Unit.Fuel)
-	}
-	return rules.fuel(r.Fuel)
 }

@@ -47,7 +47,7 @@ func FixesOf(l Line) []Fix {
 	}
 	for i := range l.Fires {
 		f := &l.Fires[i]
-		if f.Reading != nil && f.Reading.Condition == judge.AsLeft && f.BeyondPoints > 0 && bands(f) > farBands {
+		if f.LeftFar {
 			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), TargetWords(f.Target)))
 		}
 	}

@@ -70,14 +70,6 @@ func hasTarget(t judge.Target) bool {
 	return t.Declared() && !(math.IsNaN(t.CO2Percent) && math.IsNaN(t.O2Percent))
 }
 
-// targetCO2 returns a target as CO2, converted where it is declared in O2.
-func targetCO2(t judge.Target, f combustion.Fuel) float64 {
-	if inO2(t) {
-		return f.CO2FromO2(t.O2Percent)
-	}
-	return t.CO2Percent
-}
-
 // comparison is a reading against a target in the gas the target is declared
 // in.
 type comparison struct {
@@ -116,7 +108,6 @@ func beyond(points, rich, lean, half float64) (float64, Side) {
 	if math.IsNaN(points) || (math.IsNaN(rich) && math.IsNaN(lean)) {
 		return math.NaN(), NoSide
 	}
-	const rounding = 1e-9 // of float64 differences of decimal fractions
 	switch {
 	case points-rich > half+rounding:
 		return points - rich, Rich
@@ -126,6 +117,9 @@ func beyond(points, rich, lean, half float64) (float64, Side) {
 		return 0, NoSide
 	}
 }
+
+// rounding absorbs the last binary digits of differences of decimal fractions.
+const rounding = 1e-9
 
 // halfDigit returns half of the last recorded digit in the gas compared: of
 // the gas itself where it is recorded, else of the other, converted.
@@ -183,9 +177,9 @@ type CO struct {
 // converted from that. Without any gas the value stands as the least it can
 // be. Over range counts as urgent, unless its number is below the attention
 // level: then as attention. "Below" a number never counts as urgent.
-func coOf(r *judge.Reading, fuel combustion.Fuel, rules Rules) CO {
-	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == "above"}
-	co.AirFreePPM, co.AtLeast = airFree(r, fuel)
+func coOf(r *judge.Reading, rules Rules) CO {
+	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above}
+	co.AirFreePPM, co.AtLeast = airFree(r, rules)
 	number := !math.IsNaN(co.AirFreePPM)
 	switch {
 	case co.Over:
@@ -198,12 +192,12 @@ func coOf(r *judge.Reading, fuel combustion.Fuel, rules Rules) CO {
 		co.Level = COUnknown
 	case co.AirFreePPM < rules.COAttentionPPM:
 		co.Level = COBelow
-	case r.COLimit == "below" || co.AirFreePPM < rules.COUrgentPPM:
+	case r.COLimit == judge.Below || co.AirFreePPM < rules.COUrgentPPM:
 		co.Level = COAttention
 	default:
 		co.Level = COUrgent
 	}
-	if co.Level != COBelow && o2Of(r, fuel) < scarceO2Percent {
+	if co.Level != COBelow && o2Of(r, rules.fuel(r.Fuel)) < scarceO2Percent {
 		co.Level, co.Scarce = COUrgent, true
 	}
 	co.Words = coWords(co, r)
@@ -211,42 +205,28 @@ func coOf(r *judge.Reading, fuel combustion.Fuel, rules Rules) CO {
 }
 
 // airFree returns CO free of excess air; the flag says that it is only the
-// least it can be.
-func airFree(r *judge.Reading, f combustion.Fuel) (ppm float64, atLeast bool) {
-	switch {
-	case math.IsNaN(r.COPPM):
-		return math.NaN(), false
-	case r.COBasis == "air-free":
-		return r.COPPM, false
-	case r.COBasis == "reference":
-		air := float64(f.Air)
-		if f.Declared() && r.COReferenceO2Percent >= 0 && r.COReferenceO2Percent < air {
-			return r.COPPM * air / (air - r.COReferenceO2Percent), false
-		}
+// least it can be. What was sampled without a burner at work is not converted.
+func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast bool) {
+	if !burning(r) && r.COBasis != judge.AirFree && r.COBasis != judge.AtReference {
 		return r.COPPM, true
 	}
-	if !burning(r) {
-		return r.COPPM, true
-	}
-	if v := f.COAirFree(r.COPPM, r.CO2Percent, r.O2Percent); !math.IsNaN(v) {
-		return v, false
-	}
-	return r.COPPM, true
+	co := rules.Judge.COAirFree(r)
+	return co.AirFreePPM, co.Limit == judge.Above
 }
 
 // coWords names a CO value as a person would.
 func coWords(co CO, r *judge.Reading) string {
 	if math.IsNaN(co.AirFreePPM) {
-		if r.COLimit == "above" {
+		if r.COLimit == judge.Above {
 			return "CO over the analyzer's range"
 		}
 		return "CO not recorded"
 	}
 	w := "CO "
 	switch {
-	case r.COLimit == "below":
+	case r.COLimit == judge.Below:
 		w += "below "
-	case r.COLimit == "above":
+	case r.COLimit == judge.Above:
 		w += "over "
 	case co.AtLeast:
 		w += "at least "

@@ -85,7 +85,7 @@ func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
 	case judge.AsLeft:
 		return true
 	case judge.AsFound:
-		return adjusted(&h.Visits[r.Visit], r.Fire) != "yes" && compare(r, r.Target, fuelOf(h, r, rules)).Beyond == 0
+		return h.Visits[r.Visit].Adjusted(r.Fire) != judge.Yes && compare(r, r.Target, rules.fuel(r.Fuel)).Beyond == 0
 	}
 	return false
 }

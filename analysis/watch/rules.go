@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
 )
 
 // Rules are the configured limits and habits that the tiers are judged by.
@@ -31,15 +32,9 @@ type Rules struct {
 	ServiceMonths []time.Month
 	// COAttentionPPM and COUrgentPPM are levels of CO free of excess air.
 	COAttentionPPM, COUrgentPPM float64
-	// AirO2 is the oxygen of air for fuels that are not declared; one nobody uses
-	// counts as 20.9 %.
-	AirO2 combustion.AirO2
-	// Fuels holds CO2max and the convention for air by fuel name.
-	Fuels map[string]combustion.Fuel
-	// OtherTargets are CO2 targets (percent) of each model line on each fuel,
-	// to tell a wrong fuel from a drifted burner. Where an entry is missing, the
-	// CO2 that the other fuel shows at the O2 of the unit's own target stands in.
-	OtherTargets map[LineFire]float64
+	// Judge holds the fuels, the other fuels' targets and the figures that
+	// readings are judged with.
+	Judge judge.Rules
 	// TierWords replaces a tier's words on the list.
 	TierWords map[Tier]string
 	// OutProbability is the probability from which a forecast counts as
@@ -47,21 +42,12 @@ type Rules struct {
 	OutProbability float64
 }
 
-// LineFire names a target: a model line on a fuel at a fire.
-type LineFire struct{ ModelLine, Fuel, Fire string }
-
-// Defaults gives common practice for everything but the day: twelve months,
-// any month, CO for attention from 100 ppm and urgent from 400 ppm free of
-// excess air (common practice, no source; the latter is also a limit of
-// certification tests), 20.9 % oxygen in air. A configuration replaces any of
-// them.
-func Defaults(asOf int32) Rules {
-	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
-	if err != nil { // the defaults of combustion are valid by its own tests
-		panic(err)
-	}
-	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400,
-		AirO2: combustion.AirO2Field, Fuels: fuels, OutProbability: 0.5}
+// Defaults gives common practice for everything but the day and the fuels:
+// twelve months, any month, CO for attention from 100 ppm and urgent from
+// 400 ppm free of excess air (common practice, no source; the latter is also a
+// limit of certification tests). A configuration replaces any of them.
+func Defaults(asOf int32, j judge.Rules) Rules {
+	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j, OutProbability: 0.5}
 }
 
 // outProbability returns the configured threshold or one half.
@@ -72,17 +58,8 @@ func (r Rules) outProbability() float64 {
 	return 0.5
 }
 
-// fuel returns the declared fuel. One that is not declared knows the air's
-// oxygen only: CO is made air-free by O2, and O2 and CO2 are not converted.
-func (r Rules) fuel(name string) combustion.Fuel {
-	if f, ok := r.Fuels[name]; ok {
-		return f
-	}
-	if r.AirO2.Check() != nil {
-		return combustion.Fuel{Name: name, Air: combustion.AirO2Field}
-	}
-	return combustion.Fuel{Name: name, Air: r.AirO2}
-}
+// fuel returns the declared fuel; one that is not declared converts nothing.
+func (r Rules) fuel(name string) combustion.Fuel { return r.Judge.Fuels[name] }
 
 // words returns a tier's words: the configured ones or its own.
 func (r Rules) words(t Tier) string {

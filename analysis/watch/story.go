@@ -187,16 +187,16 @@ func changeEntries(h *judge.History, r Rules) []Entry {
 
 // readingEntry is the line of one reading.
 func readingEntry(h *judge.History, rd *judge.Reading, r Rules) Entry {
-	fuel := fuelOf(h, rd, r)
+	fuel := r.fuel(rd.Fuel)
 	e := Entry{Day: rd.Day, Fire: fireLabel(rd.Fire, rd.RatePercent), Condition: rd.Condition,
-		CO2Percent: co2Of(rd, fuel), CO2Derived: math.IsNaN(rd.CO2Percent) && !math.IsNaN(rd.O2Percent), O2Percent: rd.O2Percent,
-		CO: coOf(rd, fuel, r), FlueTempC: rd.FlueTempC, AirTempC: rd.AirTempC, Target: TargetWords(rd.Target),
+		CO2Percent: r.Judge.CO2(rd), CO2Derived: math.IsNaN(rd.CO2Percent) && !math.IsNaN(rd.O2Percent), O2Percent: rd.O2Percent,
+		CO: coOf(rd, r), FlueTempC: rd.FlueTempC, AirTempC: rd.AirTempC, Target: TargetWords(rd.Target),
 		Analyzer: rd.Analyzer, Origin: rd.Origin, Marks: rd.Marks}
 	if rd.Visit >= 0 && rd.Visit < len(h.Visits) {
 		v := &h.Visits[rd.Visit]
 		e.What, e.Technician = v.Reason, v.Technician
-		if rd.Condition == judge.AsFound && adjusted(v, rd.Fire) != "" {
-			e.Condition += ", adjusted " + adjusted(v, rd.Fire)
+		if rd.Condition == judge.AsFound && v.Adjusted(rd.Fire) != "" {
+			e.Condition += ", adjusted " + v.Adjusted(rd.Fire)
 		}
 	}
 	e.Verdict = verdict(compare(rd, rd.Target, fuel), rd)

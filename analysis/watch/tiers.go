@@ -155,11 +155,6 @@ func coNumber(c CO) float64 {
 	}
 }
 
-// farBands is how many setting bands off the target a value is no longer
-// believed to have been left on purpose: the record comes first (common
-// practice, no source).
-const farBands = 1.75
-
 // worstLeft returns the fire left farthest outside its setting band, by the
 // width of the band; equal: the rich side first, then the first fire.
 func worstLeft(fires []FireLine) *FireLine {
@@ -176,8 +171,12 @@ func worstLeft(fires []FireLine) *FireLine {
 	return worst
 }
 
-// bands returns a deviation in widths of its side of the setting band.
-func bands(f *FireLine) float64 {
+// bands returns a deviation in widths of its side of the setting band, to one
+// decimal, so that digits nobody recorded decide nothing.
+func bands(f *FireLine) float64 { return math.Round(10*f.bandWidths()) / 10 }
+
+// bandWidths returns a deviation in widths of its side of the setting band.
+func (f *FireLine) bandWidths() float64 {
 	width := f.Target.SetRich
 	if f.Side == Lean {
 		width = f.Target.SetLean
@@ -196,6 +195,6 @@ func hasBand(f FireLine) bool {
 // visitsSince reports whether there was a visit in the field after a day.
 func visitsSince(h *judge.History, day, asOf int32) bool {
 	return slices.ContainsFunc(h.Visits, func(v judge.Visit) bool {
-		return v.Day > day && v.Day <= asOf && v.Reason != "factory test"
+		return v.Day > day && v.Day <= asOf && v.Reason != judge.FactoryTest
 	})
 }

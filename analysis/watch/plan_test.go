@@ -1,0 +1,118 @@
+package watch
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
+
+	"fluedrift/model/judge"
+)
+
+// The calendar's own facts.
+func TestAddMonths(t *testing.T) {
+	for _, c := range []struct {
+		from int32
+		n    int
+		want int32
+	}{
+		{day(2025, time.January, 31), 1, day(2025, time.February, 28)},
+		{day(2024, time.January, 31), 1, day(2024, time.February, 29)},
+		{day(2024, time.February, 29), 12, day(2025, time.February, 28)},
+		{day(2025, time.October, 31), 6, day(2026, time.April, 30)},
+		{day(2025, time.December, 15), 12, day(2026, time.December, 15)},
+		{day(1969, time.December, 31), 2, day(1970, time.February, 28)},
+		{day(2025, time.March, 2), 0, day(2025, time.March, 2)},
+	} {
+		assert.Equal(t, DayWords(c.want), DayWords(AddMonths(c.from, c.n)))
+	}
+}
+
+func TestIntoService(t *testing.T) {
+	summer := []time.Month{time.May, time.June, time.July, time.August, time.September}
+	for _, c := range []struct {
+		name     string
+		day      int32
+		months   []time.Month
+		expected int32
+	}{
+		{"any month", day(2026, time.January, 4), nil, day(2026, time.January, 4)},
+		{"in service", day(2026, time.May, 1), summer, day(2026, time.May, 1)},
+		{"last day", day(2026, time.September, 30), summer, day(2026, time.September, 30)},
+		{"just after", day(2026, time.October, 1), summer, day(2026, time.September, 30)},
+		{"just before", day(2026, time.April, 30), summer, day(2026, time.May, 1)},
+		{"nearer back over the year's end", day(2027, time.January, 10), summer, day(2026, time.September, 30)}, // 102 days back, 111 on
+		{"nearer ahead", day(2027, time.January, 20), summer, day(2027, time.May, 1)},                           // 112 back, 101 on
+		{"one month a year", day(2026, time.March, 15), []time.Month{time.December}, day(2025, time.December, 31)},
+	} {
+		assert.Equal(t, DayWords(c.expected), DayWords(IntoService(c.day, c.months)), c.name)
+	}
+}
+
+// A day moved into the service months is in them, and no nearer day is.
+func TestIntoServiceIsNearest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		months := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) time.Month { return time.Month(rapid.IntRange(1, 12).Draw(t, "month")) }), 1, 5).Draw(t, "months")
+		from := int32(rapid.IntRange(0, 30000).Draw(t, "day"))
+		to := IntoService(from, months)
+		assert.True(t, inService(to, months))
+		gap := max(to-from, from-to)
+		for d := int32(0); d < gap; d++ {
+			assert.False(t, inService(from-d, months) || inService(from+d, months))
+		}
+	})
+}
+
+func TestPlan(t *testing.T) {
+	on := day(2025, time.November, 3)
+	foundInside := again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.5))
+	foundOutside := again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.3))
+	foundAdjusted := again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.5))
+	foundAdjusted.Visits[0].AdjustedLow = "yes"
+	oneFire := unit()
+	visit(oneFire, day(2026, time.January, 12), "call-out", high(judge.AsLeft, 9.0))
+	onlyFire := again(high(judge.AsLeft, 9.0))
+	twoVisits := again(high(judge.AsLeft, 9.0))
+	visit(twoVisits, day(2025, time.November, 10), "follow-up", low(judge.AsLeft, 8.6))
+	factory := unit()
+	factory.Visits[0].Reason = "factory test"
+	future := unit()
+	visit(future, asOf+1, "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	cold := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 0.2))
+	unknown := again(high(judge.AsFound, 9.0))
+	unknown.Visits[0].AdjustedHigh = "yes"
+	unknown.Unit.Installed = judge.NoDay
+	nothing := unit()
+	nothing.Visits, nothing.Readings = nil, nil
+	nothing.Unit.Installed, nothing.Unit.FirstDay = judge.NoDay, judge.NoDay
+	installed, next := day(2019, time.May, 7), day(2026, time.November, 3)
+	for name, c := range map[string]struct {
+		h    *judge.History
+		want Plan
+	}{
+		"left at both fires":                 {unit(), Plan{on, next, false}},
+		"found inside at both":               {foundInside, Plan{on, next, false}},
+		"found outside at one":               {foundOutside, Plan{judge.NoDay, installed, true}},
+		"found inside but adjusted":          {foundAdjusted, Plan{judge.NoDay, installed, true}},
+		"one fire later":                     {oneFire, Plan{on, next, false}},
+		"only one fire ever read":            {onlyFire, Plan{on, next, false}},
+		"one fire each at two visits":        {twoVisits, Plan{judge.NoDay, installed, true}},
+		"a factory test is none":             {factory, Plan{judge.NoDay, installed, true}},
+		"after the as-of day":                {future, Plan{on, next, false}},
+		"no burner at work":                  {cold, Plan{judge.NoDay, installed, true}},
+		"no install day: first record's day": {unknown, Plan{judge.NoDay, installed, true}},
+		"no day at all":                      {nothing, Plan{judge.NoDay, judge.NoDay, true}},
+	} {
+		t.Run(name, func(t *testing.T) { assert.Equal(t, c.want, PlanOf(c.h, testRules())) })
+	}
+}
+
+// A short interval is never moved back to before the test it counts from.
+func TestPlanIsAfterTheTest(t *testing.T) {
+	r := testRules()
+	r.IntervalMonths, r.ServiceMonths = 1, []time.Month{time.November}
+	h := unit()
+	h.Visits[0].Day = day(2025, time.November, 30) // a month on is 30 December, and November ends nearer than it begins again
+	assert.Equal(t, "1 Nov 2026", DayWords(PlanOf(h, r).PlannedDay))
+}

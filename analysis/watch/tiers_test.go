@@ -1,0 +1,245 @@
+package watch
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+
+	"fluedrift/model/judge"
+)
+
+// tierCase is a unit that just reaches a tier, or just does not.
+type tierCase struct {
+	name   string
+	h      *judge.History
+	f      *Forecast
+	tier   Tier
+	step   Step
+	reason string // part of the first reason
+}
+
+func checkTiers(t *testing.T, cases []tierCase) {
+	t.Helper()
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			l := Assess(c.h, testRules(), c.f)
+			assert.Equal(t, c.tier.Words(), l.TierWords)
+			assert.Equal(t, c.step, l.Step)
+			if assert.NotEmpty(t, l.Reasons) {
+				assert.Contains(t, l.Reasons[0], c.reason)
+			}
+			assert.LessOrEqual(t, len(l.Reasons), 2)
+		})
+	}
+}
+
+// At 9.0 % CO2 of 11.8 % as measured becomes air-free times 11.8/9.0; 305 ppm
+// is 399.9 air-free and 306 is 401.2 (identity CO x CO2max/CO2).
+func TestCOUrgent(t *testing.T) {
+	co := func(ppm float64, basis, limit string) *judge.History {
+		return again(withCO(high(judge.AsLeft, 9.0), ppm, basis, limit), low(judge.AsLeft, 8.6))
+	}
+	older := unit()
+	older.Visits, older.Readings = nil, nil
+	visit(older, day(2024, time.May, 6), "annual", withCO(high(judge.AsFound, 9.0), 500, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
+	visit(older, day(2025, time.May, 6), "annual", withCO(high(judge.AsLeft, 9.0), math.NaN(), "", ""), low(judge.AsLeft, 8.6))
+	set := unit()
+	set.Visits, set.Readings = nil, nil
+	visit(set, day(2025, time.May, 6), "annual", withCO(high(judge.AsFound, 9.6), 900, judge.AsMeasured, ""), high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	isolated := co(900, judge.AirFree, "")
+	isolated.Unit.State = "isolated"
+	stray := co(900, judge.AirFree, "")
+	stray.Unit = judge.Unit{Serial: "X", Installed: judge.NoDay, StateFrom: judge.NoDay, FirstDay: judge.NoDay}
+	stray.Targets = nil
+	scarce := func(ppm float64) *judge.History {
+		return again(withCO(withO2(high(judge.AsLeft, 0), 0.9), ppm, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
+	}
+	checkTiers(t, []tierCase{
+		{"as measured, made air-free", co(306, judge.AsMeasured, ""), nil, COUrgentNow, GoToday, "CO 401 ppm air-free on 3 Nov 2025, urgent from 400 ppm"},
+		{"just below", co(305, judge.AsMeasured, ""), nil, COForAttention, BringForward, "CO 400 ppm air-free"},
+		{"air-free as it is", co(400, judge.AirFree, ""), nil, COUrgentNow, GoToday, "CO 400 ppm"},
+		{"air-free just below", co(399, judge.AirFree, ""), nil, COForAttention, BringForward, "CO 399 ppm"},
+		{"unknown basis counts as measured", co(306, "unknown", ""), nil, COUrgentNow, GoToday, "CO 401 ppm"},
+		{"over range without a number", co(math.NaN(), judge.AsMeasured, judge.Above), nil, COUrgentNow, GoToday, "over the analyzer's range"},
+		{"over a number that alone would not be", co(200, judge.AsMeasured, judge.Above), nil, COUrgentNow, GoToday, "CO over 262 ppm"},
+		{"over a small number", co(50, judge.AirFree, judge.Above), nil, COForAttention, BringForward, "CO over 50 ppm"},
+		{"below a large number", co(500, judge.AirFree, judge.Below), nil, COForAttention, BringForward, "CO below 500 ppm"},
+		{"below a small number", co(5, judge.AirFree, judge.Below), nil, ToPlan, LeaveToPlan, "Nothing on record"},
+		{"no CO recorded since", older, nil, COUrgentNow, GoToday, "no CO recorded at this fire since"},
+		{"mended at the same visit", set, nil, ToPlan, LeaveToPlan, "Nothing on record"},
+		{"isolated", isolated, nil, COUrgentNow, Phone, "make sure that it stays so"},
+		{"serial not in the register", stray, nil, COUrgentNow, GoToday, "CO 900 ppm"},
+		{"hardly any oxygen, CO not recorded", scarce(math.NaN()), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
+		{"hardly any oxygen, some CO", scarce(150), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
+		{"hardly any oxygen, CO low", scarce(20), nil, LeftOutside, Phone, "left at"},
+	})
+}
+
+func TestFuelInDoubt(t *testing.T) {
+	// Propane at 13.7 against 11.8 shows 10.45 % where natural gas shows 9.0 %:
+	// half the way is 9.72 (identity 9.0 x (1 + 13.7/11.8)/2 = 9.725).
+	lefts := func(values ...float64) *judge.History {
+		h := unit()
+		h.Visits, h.Readings = nil, nil
+		for i, v := range values {
+			visit(h, day(2021+i, time.November, 3), "annual", high(judge.AsLeft, v), low(judge.AsLeft, 8.6))
+		}
+		return h
+	}
+	resolved := lefts(10.3, 10.4, 10.5, 10.4, 9.0)
+	checkTiers(t, []tierCase{
+		{"three as lefts near the other fuel", lefts(10.3, 10.4, 10.5), nil, FuelInDoubt, Phone, "nearer to the target of"},
+		{"three just this side of half way", lefts(9.7, 9.7, 9.7), nil, LeftOutside, Phone, "0.7 points rich"},
+		{"two are not enough", lefts(10.3, 10.4), nil, LeftOutside, Phone, "1.4 points rich"},
+		{"resolved since", resolved, nil, ToPlan, LeaveToPlan, "Nothing on record"},
+		{"more CO2 than the fuel can give", again(high(judge.AsLeft, 12.1), low(judge.AsLeft, 8.6)), nil, FuelInDoubt, Phone, "more than natural gas can give"},
+		{"as much as it can give", again(withCO(high(judge.AsLeft, 12.0), 0, judge.AirFree, ""), low(judge.AsLeft, 8.6)), nil, LeftOutside, Phone, "3.0 points rich"},
+	})
+}
+
+func TestLeftOutside(t *testing.T) {
+	left := func(v float64) *judge.History { return again(high(judge.AsLeft, 9.0), low(judge.AsLeft, v)) }
+	found := func(v float64, adjusted string) *judge.History {
+		h := again(high(judge.AsFound, 9.0), low(judge.AsFound, v))
+		h.Visits[0].AdjustedHigh, h.Visits[0].AdjustedLow = "no", adjusted
+		return h
+	}
+	inO2Target := again(withO2(high(judge.AsLeft, 0), 4.6), low(judge.AsLeft, 8.6))
+	inO2Target.Targets[0].Target.CO2Percent, inO2Target.Targets[0].Target.O2Percent = math.NaN(), 5.0
+	edge := again(withO2(high(judge.AsLeft, 0), 5.3), low(judge.AsLeft, 8.6)) // 8.81 % CO2
+	converted := again(withO2(high(judge.AsLeft, 0), 5.5), low(judge.AsLeft, 8.6))
+	changed := unit()
+	changed.Targets[1].Target = co2Target(8.9)
+	fuel := left(8.1)
+	fuel.Readings[1].Fuel = "propane"
+	checkTiers(t, []tierCase{
+		{"lean", left(8.1), nil, LeftOutside, Phone, "Low fire left at 8.1 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.5 points lean of target."},
+		{"a little lean", left(8.3), nil, LeftOutside, BringForward, "0.3 points lean"},
+		{"on the edge", left(8.4), nil, ToPlan, LeaveToPlan, "Nothing"},
+		{"rich", left(8.9), nil, LeftOutside, BringForward, "0.3 points rich"},
+		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BringForward, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
+		{"found so and adjusted", found(8.3, "yes"), nil, TestOverdue, BringForward, "No full test on record"},
+		{"target in O2", inO2Target, nil, LeftOutside, Phone, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5 +-0.2 % O2: 0.4 points rich"},
+		{"O2 against a target in CO2", converted, nil, LeftOutside, BringForward, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
+		{"O2 rounded from the edge", edge, nil, ToPlan, LeaveToPlan, "Nothing"},
+		{"target changed since", changed, nil, LeftOutside, BringForward, "target 8.9"},
+		{"read on another fuel", fuel, nil, ToPlan, LeaveToPlan, "Nothing"},
+	})
+}
+
+func TestNotTestedSince(t *testing.T) {
+	rerouted := func(from, uncertain int32) *judge.History {
+		h := unit()
+		run := h.VentRuns[0]
+		h.VentRuns[0].Until, run.From, run.UncertainFrom, run.LengthM = from, from, uncertain, 14
+		h.VentRuns = append(h.VentRuns, run)
+		return h
+	}
+	gap := rerouted(day(2026, time.January, 5), judge.NoDay)
+	gap.VentRuns[1].Known = false
+	converted := unit()
+	converted.Fuels = append(converted.Fuels, judge.FuelPeriod{From: day(2026, time.January, 5), Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: "propane"})
+	converted.Unit.Fuel = "propane"
+	half := rerouted(day(2026, time.January, 5), judge.NoDay)
+	visit(half, day(2026, time.January, 12), "vent altered", high(judge.AsLeft, 9.0))
+	sameDay := rerouted(day(2026, time.January, 5), judge.NoDay)
+	visit(sameDay, day(2026, time.January, 5), "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	fresh := unit()
+	fresh.Visits, fresh.Readings = nil, nil
+	factory := unit()
+	factory.Visits[0].Reason = "factory test"
+	checkTiers(t, []tierCase{
+		{"vent rerouted", rerouted(day(2026, time.January, 5), judge.NoDay), nil, NotTestedSince, BringForward, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
+		{"tested after it", rerouted(day(2025, time.October, 6), judge.NoDay), nil, ToPlan, LeaveToPlan, "Nothing"},
+		{"on the day itself", sameDay, nil, ToPlan, LeaveToPlan, "Nothing"},
+		{"one fire only after it", half, nil, NotTestedSince, BringForward, "low fire last read on 3 Nov 2025"},
+		{"some day since", rerouted(day(2026, time.January, 5), day(2025, time.June, 2)), nil, NotTestedSince, Phone, "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"},
+		{"some day, all after the test", rerouted(day(2026, time.January, 5), day(2025, time.December, 1)), nil, NotTestedSince, BringForward, "Not tested since the vent run changed, some day"},
+		{"a gap in the register is no change", gap, nil, ToPlan, LeaveToPlan, "Nothing"},
+		{"fuel changed", converted, nil, NotTestedSince, BringForward, "the fuel changed to propane on 5 Jan 2026"},
+		{"never visited", fresh, nil, NotTestedSince, Phone, "No visit on record since it was installed on 7 May 2018"},
+		{"only the factory's test", factory, nil, NotTestedSince, Phone, "No visit on record"},
+	})
+}
+
+func TestCOForAttention(t *testing.T) {
+	co := func(ppm float64) *judge.History {
+		return again(high(judge.AsLeft, 9.0), withCO(low(judge.AsLeft, 8.6), ppm, judge.AirFree, ""))
+	}
+	checkTiers(t, []tierCase{
+		{"at the level", co(100), nil, COForAttention, BringForward, "Low fire: CO 100 ppm air-free on 3 Nov 2025, for attention from 100 ppm."},
+		{"below it", co(99), nil, ToPlan, LeaveToPlan, "Nothing"},
+	})
+}
+
+func TestForecastTiers(t *testing.T) {
+	forecast := func(now, planned, worst float64) *Forecast {
+		c := func(v float64, on int32) Chance { return Chance{Day: on, Rich: v / 4, Lean: 3 * v / 4} }
+		return &Forecast{Fires: []FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
+			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: "between May and October 2026"}}}
+	}
+	verify := forecast(0.2, 0.2, 0.2)
+	verify.Fires[0].Verify = &Verify{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
+	calm := forecast(0.2, 0.2, 0.2)
+	calm.Fires[0].Verify = &Verify{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
+	checkTiers(t, []tierCase{
+		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BringForward, "50 percent likely outside its action band now, more likely lean"},
+		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, LeaveToPlan, "Nothing"},
+		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BringForward, "Expected to leave it between May and October 2026."},
+		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BringForward, "outside its action band by 10 Jun 2026"},
+		{"unconfirmed last reading", unit(), verify, ExpectedOutside, Phone, "unconfirmed: the reading or the burner"},
+		{"unconfirmed, inside either way", unit(), calm, ToPlan, LeaveToPlan, "Nothing"},
+	})
+}
+
+func TestOverdueAndTarget(t *testing.T) {
+	at := func(on int32) *judge.History {
+		h := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+		h.Visits[0].Day = on
+		for i := range h.Readings {
+			h.Readings[i].Day = on
+		}
+		return h
+	}
+	none := unit()
+	none.Targets = nil
+	for i := range none.Readings {
+		none.Readings[i].Target = judge.Target{CO2Percent: math.NaN(), O2Percent: math.NaN()}
+	}
+	noBand := unit()
+	noBand.Targets[0].Target.SetRich, noBand.Targets[0].Target.SetLean = math.NaN(), math.NaN()
+	never := again(high(judge.AsFound, 9.0))
+	never.Visits[0].AdjustedHigh = "yes"
+	stray := unit()
+	stray.Unit.InRegister, stray.Targets = false, nil
+	checkTiers(t, []tierCase{
+		{"planned for yesterday", at(day(2025, time.March, 1)), nil, TestOverdue, BringForward, "Last full test on 1 Mar 2025, planned for 1 Mar 2026: 1 day overdue."},
+		{"planned for today", at(day(2025, time.March, 2)), nil, ToPlan, LeaveToPlan, "planned for 2 Mar 2026"},
+		{"never tested in full", never, nil, TestOverdue, BringForward, "No full test on record; it was due by 7 May 2019: 6 years overdue."},
+		{"no target", none, nil, NoTarget, FixRecord, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
+		{"no band", noBand, nil, NoTarget, FixRecord, "has no setting band"},
+		{"serial not in the register", stray, nil, NoTarget, FixRecord, "not in the register"},
+	})
+}
+
+// Every tier has words of its own, and they find it.
+func TestTierWords(t *testing.T) {
+	r := testRules()
+	r.TierWords = map[Tier]string{COUrgentNow: "CO first"}
+	seen := map[string]bool{}
+	for _, tier := range Tiers() {
+		words := r.words(tier)
+		assert.NotEmpty(t, words)
+		assert.False(t, seen[words], words)
+		seen[words] = true
+		found, ok := TierOf(words, r)
+		assert.True(t, ok)
+		assert.Equal(t, tier, found)
+	}
+	_, ok := TierOf("no such tier", r)
+	assert.False(t, ok)
+	h := again(withCO(high(judge.AsLeft, 9.0), 900, judge.AirFree, ""))
+	assert.Equal(t, "CO first", Assess(h, r, nil).TierWords)
+}

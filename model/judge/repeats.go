@@ -70,7 +70,7 @@ func (b *bench) copiedAsLefts(s *series) {
 			b.lower(found, LeftOut)
 			b.lower(left, StateOnly)
 			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}, Words: fmt.Sprintf(
-				"%s: adjusted, yet as found and as left are the same (%s): one of them was not measured", at(x), values(y))})
+				"%s: adjusted, yet as found and as left are the same (%s): one of them was probably not measured", at(x), values(y))})
 		} else if a.equal >= b.r.CopyFields {
 			b.lower(left, Marked)
 			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}, Words: fmt.Sprintf(

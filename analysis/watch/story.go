@@ -174,7 +174,7 @@ func changeEntries(h *judge.History, r Rules) []Entry {
 	}
 	for i, v := range h.VentRuns {
 		if i > 0 {
-			add(v.From, v.UncertainFrom, "vent run changed: "+strings.TrimSuffix(ventWords(v), "."))
+			add(v.From, v.UncertainFrom, "vent run changed: "+strings.TrimPrefix(strings.TrimSuffix(ventWords(v), "."), "Vent run: "))
 		}
 	}
 	for i, f := range h.Fuels {

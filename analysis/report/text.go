@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -11,7 +12,7 @@ import (
 )
 
 // WriteText writes a list for a terminal: its head, the columns that have a
-// short header, aligned, and the cautions. Characters that steer a terminal
+// short header and any value, aligned, and the cautions. Characters that steer a terminal
 // are made visible; a missing value is "-".
 func WriteText(w io.Writer, t Table) error {
 	out := bufio.NewWriter(w)
@@ -65,7 +66,7 @@ func writeAligned(w io.Writer, t Table) error {
 	var shown []int
 	var cells []string
 	for i, c := range t.Columns {
-		if c.Short != "" {
+		if c.Short != "" && filled(t, i) {
 			shown, cells = append(shown, i), append(cells, c.Short)
 		}
 	}
@@ -78,6 +79,11 @@ func writeAligned(w io.Writer, t Table) error {
 		fmt.Fprintln(out, strings.Join(cells, "\t"))
 	}
 	return out.Flush()
+}
+
+// filled reports whether a column has any value.
+func filled(t Table, column int) bool {
+	return slices.ContainsFunc(t.Rows, func(row []Cell) bool { return !row[column].Missing() })
 }
 
 func terminalCell(c Cell) string {

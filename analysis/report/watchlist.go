@@ -15,7 +15,7 @@ var lineColumns = []column[watch.Line]{
 	{Column{"place", "place on the list, 1 the most urgent", "", "judged", Number, "#"}, func(l *watch.Line) Cell { return CountCell(l.Place) }},
 	{Column{"tier", "class of urgency; all of one class stand together", "", "judged", Text, "tier"}, func(l *watch.Line) Cell { return TextCell(l.TierWords) }},
 	{Column{"next_step", "go today, bring forward, leave to plan, phone, or fix record", "", "judged", Text, "next step"}, func(l *watch.Line) Cell { return TextCell(string(l.Step)) }},
-	{Column{"at_foot", "why the unit stands at the foot of the list: what was answered, or that it is isolated", "", "answers", Text, ""}, func(l *watch.Line) Cell { return TextCell(l.Foot) }},
+	{Column{"at_foot", "why the unit stands at the foot of the list: what was answered, or that it is isolated", "", "answers", Text, "at the foot"}, func(l *watch.Line) Cell { return TextCell(l.Foot) }},
 	{Column{"serial", "serial of the unit, text", "", "register", Text, "serial"}, func(l *watch.Line) Cell { return TextCell(l.Unit.Serial) }},
 	{Column{"site", "place with units", "", "register", Text, "site"}, func(l *watch.Line) Cell { return TextCell(l.Unit.Site) }},
 	{Column{"area", "a manager's part of the map", "", "register", Text, ""}, func(l *watch.Line) Cell { return TextCell(l.Unit.Area) }},

@@ -129,7 +129,7 @@ func probablyOutside(x *facts) finding {
 func forecastWords(f *FireForecast, c Chance, when string) string {
 	return fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s, more likely %s.",
 		upper(fireLabel(f.Fire, f.RatePercent)), number(f.CO2Percent, 1), number(f.LowPercent, 1), number(f.HighPercent, 1),
-		plain(f.TargetCO2Percent), number(100*c.Out(), 0), when, c.Side())
+		gasNumber(f.TargetCO2Percent), number(100*c.Out(), 0), when, c.Side())
 }
 
 func verifyWords(f *FireForecast) string {
@@ -146,6 +146,11 @@ func leftOutside(x *facts) finding {
 		return finding{}
 	}
 	out := finding{step: BringForward, reason: leftWords(f), side: f.Side}
+	for i := range x.fires {
+		if o := &x.fires[i]; o != f && !o.SetNotRecorded && o.BeyondPoints > 0 {
+			out.reason += fmt.Sprintf(" %s too: %s %s.", upper(o.Label()), number(math.Abs(o.Points), pointDecimals(o)), o.Side)
+		}
+	}
 	if f.LeftFar {
 		out.step = Phone
 		out.reason += " Hardly left so on purpose: ask for the record first, then go."

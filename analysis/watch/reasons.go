@@ -23,6 +23,15 @@ func plain(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
 
+// gasNumber writes a gas share or a band with at least one decimal.
+func gasNumber(v float64) string {
+	s := plain(v)
+	if !strings.Contains(s, ".") {
+		s += ".0"
+	}
+	return s
+}
+
 // decimalsOf returns how many decimals a value was recorded with, one where it
 // is not known.
 func decimalsOf(d int8) int {
@@ -73,15 +82,15 @@ func TargetWords(t judge.Target) string {
 	}
 	switch {
 	case math.IsNaN(up) && math.IsNaN(down):
-		return plain(value) + gas + ", no band"
+		return gasNumber(value) + gas + ", no band"
 	case up == down:
-		return plain(value) + " +-" + plain(up) + gas
+		return gasNumber(value) + " +-" + gasNumber(up) + gas
 	case math.IsNaN(down):
-		return plain(value) + " +" + plain(up) + gas
+		return gasNumber(value) + " +" + gasNumber(up) + gas
 	case math.IsNaN(up):
-		return plain(value) + " -" + plain(down) + gas
+		return gasNumber(value) + " -" + gasNumber(down) + gas
 	default:
-		return plain(value) + " +" + plain(up) + "/-" + plain(down) + gas
+		return gasNumber(value) + " +" + gasNumber(up) + "/-" + gasNumber(down) + gas
 	}
 }
 

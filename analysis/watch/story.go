@@ -22,22 +22,23 @@ type Story struct {
 // Entry is one line of a unit's history. Only the reading's own entries have
 // numbers; a missing number is NaN.
 type Entry struct {
-	Day        int32
-	What       string // reason of the visit, or what happened
-	Fire       string
-	Condition  string
-	CO2Percent float64
-	CO2Derived bool // from O2
-	O2Percent  float64
-	CO         CO
-	FlueTempC  float64
-	AirTempC   float64
-	Target     string // as it was in force that day
-	Verdict    string // "inside the setting band", "0.3 rich", "" where it cannot be told
-	Technician string
-	Analyzer   string
-	Origin     string // file:line
-	Marks      string
+	Day                     int32
+	What                    string // reason of the visit, or what happened
+	Fire                    string
+	Condition               string
+	CO2Percent              float64
+	CO2Derived              bool // from O2
+	O2Percent               float64
+	CO                      CO
+	CO2Decimals, O2Decimals int // to show them with
+	FlueTempC               float64
+	AirTempC                float64
+	Target                  string // as it was in force that day
+	Verdict                 string // "inside the setting band", "0.3 rich", "" where it cannot be told
+	Technician              string
+	Analyzer                string
+	Origin                  string // file:line
+	Marks                   string
 }
 
 // Tell puts one unit's story together from its history, its line and the rules
@@ -199,6 +200,10 @@ func readingEntry(h *judge.History, rd *judge.Reading, r Rules) Entry {
 			e.Condition += ", adjusted " + v.Adjusted(rd.Fire)
 		}
 	}
+	e.CO2Decimals, e.O2Decimals = decimalsOf(rd.CO2Decimals), decimalsOf(rd.O2Decimals)
+	if e.CO2Derived {
+		e.CO2Decimals = e.O2Decimals
+	}
 	e.Verdict = verdict(compare(rd, rd.Target, fuel), rd)
 	return e
 }
@@ -211,7 +216,7 @@ func verdict(c comparison, rd *judge.Reading) string {
 	case math.IsNaN(c.Points):
 		return ""
 	case c.Side != NoSide:
-		return number(math.Abs(c.Points), 2) + " " + c.Side.String() + ", outside"
+		return plain(math.Abs(c.Points)) + " " + c.Side.String() + ", outside"
 	case math.IsNaN(c.Beyond):
 		return "no band to judge by"
 	default:

@@ -121,7 +121,7 @@ func TestLeftOutside(t *testing.T) {
 		{"rich", left(8.9), nil, LeftOutside, BringForward, "0.3 points rich"},
 		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BringForward, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
 		{"found so and adjusted", found(8.3, "yes"), nil, TestOverdue, BringForward, "No full test on record"},
-		{"target in O2", inO2Target, nil, LeftOutside, Phone, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5 +-0.2 % O2: 0.4 points rich"},
+		{"target in O2", inO2Target, nil, LeftOutside, Phone, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 +-0.2 % O2: 0.4 points rich"},
 		{"O2 against a target in CO2", converted, nil, LeftOutside, BringForward, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
 		{"O2 rounded from the edge", edge, nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"target changed since", changed, nil, LeftOutside, BringForward, "target 8.9"},

@@ -1,0 +1,251 @@
+package report
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"flag"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// golden compares with a stored file; -update writes it.
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(path, got, 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "run the test with -update once")
+	assert.Equal(t, string(want), string(got))
+}
+
+const asOf int32 = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
+
+// someHistories are invented: one unit with urgent CO, one left lean, one whose
+// target is declared in O2, one with hostile text, one answered.
+func someHistories() []*judge.History {
+	nan := math.NaN()
+	target := judge.Target{CO2Percent: 9, O2Percent: nan, SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, Origin: "lines.csv:2"}
+	oxygen := target
+	oxygen.CO2Percent, oxygen.O2Percent = nan, 5
+	make1 := func(serial string, co2, o2, co float64, t judge.Target) *judge.History {
+		u := judge.Unit{Serial: serial, Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Firing: "modulating", State: "in service", Fuel: "natural gas",
+			InputKW: 300, Installed: 17000, FirstDay: 17000, StateFrom: judge.NoDay, InRegister: true, Carry: `{"contract":"C-7","floor":3,"place":"roof"}`}
+		v := judge.Visit{Day: asOf - 119, Reason: "annual", Technician: "T-1", Analyzer: "A-1", Origin: "north.csv:2"}
+		r := judge.Reading{Day: v.Day, Fire: judge.High, Condition: judge.AsLeft, RatePercent: nan, CO2Percent: co2, O2Percent: o2, COPPM: co, COBasis: judge.AirFree,
+			COReferenceO2Percent: nan, FlueTempC: 61.4, AirTempC: nan, CO2Decimals: 1, O2Decimals: 1, Analyzer: "A-1", Fuel: u.Fuel, Target: t, Origin: "north.csv:2"}
+		low := r
+		low.Fire, low.Origin = judge.Low, "north.csv:3"
+		return &judge.History{Unit: u, Visits: []judge.Visit{v}, Readings: []judge.Reading{r, low},
+			VentRuns: []judge.VentRun{{From: 17000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9, RiseM: nan, DiameterM: 0.2, Elbows90: 2, Elbows45: -1}},
+			Targets:  []judge.FireTarget{{Fire: judge.High, Target: t}, {Fire: judge.Low, Target: t}}}
+	}
+	all := []*judge.History{
+		make1("0070", 9.0, nan, 530, target), make1("0071", 8.4, nan, 12, target), make1("1234567890123456", nan, 5.1, 8, oxygen),
+		make1("=cmd()", 9.1, nan, nan, target), make1("0075", 9.0, nan, 4, target),
+	}
+	all[3].Unit.Site = "Quay\x1b[31m \"7\", north\r\nwing"
+	all[4].Answers = []judge.Answer{{Day: asOf - 10, Until: asOf + 30, Answer: "planned"}}
+	return all
+}
+
+func rules(t *testing.T) watch.Rules {
+	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
+	require.NoError(t, err)
+	return watch.Defaults(asOf, judge.DefaultRules(fuels))
+}
+
+func someLines(t *testing.T) ([]watch.Line, watch.Summary) {
+	var lines []watch.Line
+	for _, h := range someHistories() {
+		lines = append(lines, watch.Assess(h, rules(t), nil))
+	}
+	return watch.Order(lines), watch.Summarize(lines, rules(t))
+}
+
+func TestWatchlistGolden(t *testing.T) {
+	lines, s := someLines(t)
+	list := Watchlist(lines, s, []string{"contract", "floor", "place"})
+	for name, write := range map[string]func(*bytes.Buffer) error{
+		"watchlist.csv":  func(b *bytes.Buffer) error { return WriteCSV(b, list) },
+		"watchlist.json": func(b *bytes.Buffer) error { return WriteJSON(b, list) },
+		"watchlist.txt":  func(b *bytes.Buffer) error { return WriteText(b, list) },
+		"unit.txt":       func(b *bytes.Buffer) error { return WriteStory(b, watch.Tell(someHistories()[1], lines[1], rules(t))) },
+		"columns.txt":    func(b *bytes.Buffer) error { return WriteColumns(b) },
+		"cautions.txt":   func(b *bytes.Buffer) error { return WriteCautions(b) },
+	} {
+		var b bytes.Buffer
+		require.NoError(t, write(&b))
+		golden(t, name, b.Bytes())
+	}
+}
+
+// What is written reads back, cell by cell: header, serials as text with their
+// zeros and 16 digits, numbers as numbers.
+func TestCSVReadsBack(t *testing.T) {
+	lines, s := someLines(t)
+	list := Watchlist(lines, s, nil)
+	var b bytes.Buffer
+	require.NoError(t, WriteCSV(&b, list))
+	assert.Equal(t, len(lines)+1, strings.Count(b.String(), "\r\n"))
+	assert.NotContains(t, strings.ReplaceAll(b.String(), "\r\n", ""), "\n")
+	rows, err := csv.NewReader(&b).ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, len(list.Rows)+1)
+	for j, c := range list.Columns {
+		assert.Equal(t, c.Name, rows[0][j])
+		for i, row := range list.Rows {
+			if c.Kind != Text {
+				assert.Equal(t, row[j].String(), rows[i+1][j])
+			} else {
+				assert.Equal(t, harmless(row[j].String()), rows[i+1][j])
+			}
+		}
+	}
+	var serials []string
+	for _, row := range rows[1:] {
+		serials = append(serials, row[column2(rows[0], "serial")])
+	}
+	assert.ElementsMatch(t, []string{"0070", "0071", "1234567890123456", "'=cmd()", "0075"}, serials)
+}
+
+func column2(header []string, name string) int {
+	for i, h := range header {
+		if h == name {
+			return i
+		}
+	}
+	return -1
+}
+
+func TestFormulaSafety(t *testing.T) {
+	for in, want := range map[string]string{
+		"=1+1": "'=1+1", "+T-03,\"x\"": "'+T-03,\"x\"", "-6.5": "'-6.5", "@SUM(1;1)": "'@SUM(1;1)", "\t=1": `'\t=1`, "\r=1": `'\r=1`, "\n=1": `'\n=1`,
+		" =1": "' =1", "\u00a0=1": "'\u00a0=1", "＝1": "'＝1",
+		"a=1": "a=1", "": "", "007": "007", "'=1": "'=1", "Süd-Ost": "Süd-Ost", "a\x00b": `a\x00b`, "a\x1b[2J": `a\x1b[2J`, "a\u202eb": `a\u202eb`, "a\xffb": `a\xffb`, "a\u0085": `a\u0085`,
+	} {
+		assert.Equal(t, want, harmless(in))
+	}
+	table := Table{Name: "x", Columns: []Column{{Name: "t", Kind: Text}, {Name: "n", Kind: Number}}, Rows: [][]Cell{{TextCell("-6.5"), NumberCell(-6.5, 1)}}}
+	var b bytes.Buffer
+	require.NoError(t, WriteCSV(&b, table))
+	assert.Equal(t, "t,n\r\n'-6.5,-6.5\r\n", b.String())
+}
+
+// No text, whatever it holds, starts a formula, breaks a line or steers a
+// terminal; and CSV gives it back as it was made harmless.
+func TestAnyTextIsHarmless(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) })).Draw(t, "text")
+		safe := harmless(in)
+		trimmed := strings.TrimLeftFunc(safe, unicode.IsSpace)
+		assert.False(t, strings.HasPrefix(trimmed, "=") || strings.HasPrefix(trimmed, "+") || strings.HasPrefix(trimmed, "-") || strings.HasPrefix(trimmed, "@"))
+		assert.False(t, strings.ContainsFunc(safe, unicode.IsControl))
+		var b bytes.Buffer
+		require.NoError(t, WriteCSV(&b, Table{Columns: []Column{{Name: "t"}, {Name: "u"}}, Rows: [][]Cell{{TextCell(in), TextCell("x")}}}))
+		rows, err := csv.NewReader(&b).ReadAll()
+		require.NoError(t, err)
+		assert.Equal(t, [][]string{{"t", "u"}, {safe, "x"}}, rows)
+	})
+}
+
+// JSON is exact: text unchanged, numbers numbers, missing null.
+func TestJSON(t *testing.T) {
+	lines, s := someLines(t)
+	var b bytes.Buffer
+	require.NoError(t, WriteJSON(&b, Watchlist(lines, s, []string{"contract"})))
+	var back struct {
+		List, AsOf string
+		Cautions   []string
+		Rows       []map[string]any
+	}
+	require.NoError(t, json.Unmarshal(b.Bytes(), &back))
+	assert.Len(t, back.Rows, len(lines))
+	assert.Equal(t, Cautions(), back.Cautions)
+	for i, row := range back.Rows {
+		assert.Equal(t, lines[i].Unit.Serial, row["serial"])
+		assert.Equal(t, lines[i].Unit.Site, row["site"])
+		assert.Equal(t, float64(i+1), row["place"])
+		assert.Equal(t, "C-7", row["contract"])
+	}
+}
+
+// Every column of every list is described, and no name is used twice.
+func TestColumnsAreDescribed(t *testing.T) {
+	sources := map[string]bool{"register": true, "readings": true, "judged": true, "plan": true, "targets": true, "answers": true, "forecast": true}
+	for _, l := range Lists() {
+		seen := map[string]bool{}
+		for _, c := range l.Columns {
+			assert.NotEmpty(t, c.Meaning, c.Name)
+			assert.True(t, sources[c.Source], c.Name)
+			assert.NotEmpty(t, c.Kind, c.Name)
+			assert.False(t, seen[c.Name], c.Name)
+			seen[c.Name] = true
+		}
+	}
+}
+
+func TestRecordsToFix(t *testing.T) {
+	list := RecordsToFix([]watch.Fix{{File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %", Reason: "unreadable-number", Message: "not a number", Serial: "0070"},
+		{Reason: "no-target", Serial: "0071"}}, asOf)
+	var b bytes.Buffer
+	require.NoError(t, WriteCSV(&b, list))
+	assert.Equal(t, "file,line,column,value,reason,message,serial\r\nnorth.csv,118,CO2 %,\"9,4 %\",unreadable-number,not a number,0070\r\n,,,,no-target,,0071\r\n", b.String())
+	b.Reset()
+	require.NoError(t, WriteText(&b, RecordsToFix(nil, asOf)))
+	assert.Contains(t, b.String(), "Nothing on this list.")
+	assert.Contains(t, b.String(), Cautions()[0])
+}
+
+// A list with forecasts has their columns, both fires beside their targets.
+func TestForecastColumns(t *testing.T) {
+	h := someHistories()[1]
+	f := &watch.Forecast{Fires: []watch.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41, LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
+		Today: watch.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
+	lines := watch.Order([]watch.Line{watch.Assess(h, rules(t), f)})
+	list := Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
+	cells := map[string]string{}
+	for i, c := range list.Columns {
+		cells[c.Name] = list.Rows[0][i].String()
+	}
+	assert.Equal(t, "8.41", cells["low_expected_co2_percent"])
+	assert.Equal(t, "0.95", cells["low_lean_probability"])
+	assert.Equal(t, "0.95", cells["out_probability"])
+	assert.Equal(t, "already", cells["low_first_outside"])
+	assert.Equal(t, "", cells["high_expected_co2_percent"])
+}
+
+// A write that fails is said so.
+func TestWriteErrors(t *testing.T) {
+	lines, s := someLines(t)
+	list := Watchlist(lines, s, nil)
+	for _, write := range []func() error{
+		func() error { return WriteCSV(full{}, list) }, func() error { return WriteJSON(full{}, list) }, func() error { return WriteText(full{}, list) },
+		func() error { return WriteColumns(full{}) }, func() error { return WriteCautions(full{}) },
+		func() error { return WriteStory(full{}, watch.Tell(someHistories()[0], lines[0], rules(t))) },
+	} {
+		assert.ErrorIs(t, write(), os.ErrClosed)
+	}
+}
+
+// full is a writer that takes nothing.
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, os.ErrClosed }

@@ -11,15 +11,14 @@ const aliasPivot = 1e-10
 
 // findAliased decides which columns the differences can tell apart: a column
 // that never changes within a segment, or that follows from the ones before it,
-// leaves the fit with its name and the reason. Exclude names columns that stay
-// out for another reason.
-func (f *Fleet) findAliased(exclude map[int]string) {
+// leaves the fit with its name and the reason; so does one excluded before.
+func (f *Fleet) findAliased() {
 	gram := f.columnGram()
 	n := f.stride
 	l := make([]float64, n*n)
 	f.used, f.drops = nil, nil
 	for k := range n {
-		if why, out := exclude[k]; out {
+		if why, out := f.exclude[k]; out {
 			f.drops = append(f.drops, Dropped{f.cols[k].Name, why})
 			continue
 		}

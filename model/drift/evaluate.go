@@ -3,7 +3,9 @@ package drift
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
+	"slices"
 	"sync"
 	"sync/atomic"
 )
@@ -147,11 +149,17 @@ type Options struct {
 	// Hold keeps beta, and what is unknown of it, as in another fit of the same
 	// columns; only the analyzer biases are estimated.
 	Hold *Fit
+
+	sigma float64 // above 0: not estimated
 }
 
 // Criterion returns minus twice the profiled restricted log-likelihood at theta,
 // and sigma: what an optimizer needs, +Inf where there is none.
 func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma float64, err error) {
+	f, o, err = f.aligned(o)
+	if err != nil {
+		return math.Inf(1), math.NaN(), err
+	}
 	s, err := f.solve(ctx, th, o)
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
@@ -162,11 +170,49 @@ func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma
 // Evaluate fits the fleet at given theta by generalized least squares: beta, the
 // analyzer biases, sigma, and their joint covariance.
 func (f *Fleet) Evaluate(ctx context.Context, th Theta, o Options) (*Fit, error) {
+	f, o, err := f.aligned(o)
+	if err != nil {
+		return nil, err
+	}
 	s, err := f.solve(ctx, th, o)
 	if err != nil {
 		return nil, err
 	}
 	return f.newFit(s, o), nil
+}
+
+// aligned returns the fleet with the columns of the fit to hold, and that fit
+// restated in the fleet's scales.
+func (f *Fleet) aligned(o Options) (*Fleet, Options, error) {
+	if o.Hold == nil || o.Hold.fleet == f {
+		return f, o, nil
+	}
+	from := o.Hold.fleet
+	if len(from.cols) != len(f.cols) {
+		return f, o, fmt.Errorf("the fit to hold has %d covariates, the fleet %d", len(from.cols), len(f.cols))
+	}
+	for k, c := range f.cols {
+		if from.cols[k].Name != c.Name {
+			return f, o, fmt.Errorf("covariate %d is %q in the fit to hold and %q in the fleet", k, from.cols[k].Name, c.Name)
+		}
+	}
+	out := *f
+	out.used, out.drops = from.used, from.drops
+	hold := *o.Hold
+	q, p := len(hold.b), len(hold.beta)
+	n := q + p
+	hold.beta, hold.cov = slices.Clone(hold.beta), slices.Clone(hold.cov)
+	for k, col := range out.used {
+		ratio := f.scale[col] / from.scale[col]
+		hold.beta[k] *= ratio
+		for j := range n {
+			hold.cov[(q+k)*n+j] *= ratio
+			hold.cov[j*n+q+k] *= ratio
+		}
+	}
+	hold.fleet = &out
+	o.Hold = &hold
+	return &out, o, nil
 }
 
 func (t Theta) positive() Theta {

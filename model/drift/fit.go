@@ -57,6 +57,7 @@ type Fit struct {
 	Analyzers    []Bias        // constant biases
 	Periods      []Bias        // biases by calibration period, on top
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
+	Ended        string        // how the fit ended, one plain line
 	Notes        []string      // what a reader of the figures must know
 
 	fleet *Fleet
@@ -65,34 +66,47 @@ type Fit struct {
 	cov   []float64 // of (b, beta scaled), sigma^2 in it
 }
 
-func (f *Fleet) newFit(s *solution, o Options) *Fit {
-	p := len(f.used)
-	betaCov := make([]float64, p*p)
-	how := FixedTheta
-	switch {
-	case o.Hold != nil:
-		how = HeldBeta
-		n, q := len(o.Hold.b)+p, len(o.Hold.b)
-		for i := range p {
-			copy(betaCov[i*p:(i+1)*p], o.Hold.cov[(q+i)*n+q:(q+i+1)*n])
-		}
-	default:
-		if s.priors > 0 {
-			how = WithPriors
-		}
-		betaCov = s.betaCov()
-		for i := range betaCov {
-			betaCov[i] *= s.sigma * s.sigma
-		}
-	}
-	fit := &Fit{How: how, Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: f, beta: s.beta}
+// rough returns a fit without covariances and reports: beta, b and sigma.
+func (f *Fleet) rough(s *solution) *Fit {
+	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: f, beta: s.beta}
 	fit.b = make([]float64, len(s.u))
 	for a, u := range s.u {
 		fit.b[a] = f.scaleOf(s.th, a) * u
 	}
+	return fit
+}
+
+func (f *Fleet) newFit(s *solution, o Options) *Fit {
+	fit := f.rough(s)
+	p := len(f.used)
+	var betaCov []float64
+	switch {
+	case o.Hold != nil:
+		fit.How = HeldBeta
+		betaCov = o.Hold.betaBlock()
+	default:
+		if s.priors > 0 {
+			fit.How = WithPriors
+		}
+		betaCov = s.betaCov()
+		for i := range p * p {
+			betaCov[i] *= s.sigma * s.sigma
+		}
+	}
 	fit.cov = s.posterior(f, betaCov)
 	fit.report()
 	return fit
+}
+
+// betaBlock copies the covariance of the scaled coefficients out of cov.
+func (fit *Fit) betaBlock() []float64 {
+	q, p := len(fit.b), len(fit.beta)
+	out := make([]float64, 0, p*p)
+	for i := range p {
+		row := fit.cov[(q+i)*(q+p):]
+		out = append(out, row[q:q+p]...)
+	}
+	return out
 }
 
 // report fills the exported figures from the scaled ones.

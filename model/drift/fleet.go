@@ -19,13 +19,14 @@ type Input struct {
 // slices, unit after unit. It is read by any number of goroutines; Removed
 // returns another.
 type Fleet struct {
-	in     Input
-	comps  []int
-	cols   []Column
-	stride int       // columns of f, used or not
-	scale  []float64 // powers of two; column in f = covariate / scale
-	used   []int     // columns of f in the fit, in order
-	drops  []Dropped
+	in      Input
+	comps   []int
+	cols    []Column
+	stride  int       // columns of f, used or not
+	scale   []float64 // powers of two; column in f = covariate / scale
+	used    []int     // columns of f in the fit, in order
+	drops   []Dropped
+	exclude map[int]string // columns kept out for another reason than aliasing
 
 	start   []int32 // readings of unit u: start[u] .. start[u+1]
 	t, y, w []float64
@@ -202,7 +203,7 @@ func (f *Fleet) refresh() {
 		}
 	}
 	f.counts = c
-	f.findAliased(nil)
+	f.findAliased()
 }
 
 // Counts returns how much the fleet has to tell.

@@ -1,4 +1,294 @@
 package drift
 
-// Unconfirmed is a reading.
-type Unconfirmed struct{}
+import (
+	"context"
+	"math"
+	"slices"
+	"sync"
+)
+
+// Figures of the removal of contradicted readings.
+const (
+	removeLimit  = 5 // |t| over its robust scale at fixed ratios
+	removePasses = 8
+	robustScale  = 0.6745 // median |t| of a standard normal
+)
+
+// Action is what became of a contradicted reading.
+type Action uint8
+
+// Actions.
+const (
+	Cut     Action = iota // the segment ends before the reading; nothing is removed
+	Removed               // readings on both sides contradict it: they are compared directly
+)
+
+// Unconfirmed is a change, or a reading, that the others of its segment
+// contradict. Most are real jumps: it is never called an error.
+type Unconfirmed struct {
+	Unit                       int
+	Action                     Action
+	Visit, Reading             int // of the reading removed, or the first after the cut
+	BeforeVisit, BeforeReading int // the reading before it in the segment
+	AfterVisit, AfterReading   int // the one after a removed reading; -1 of a cut
+	T                          float64
+	Pass                       int // in which it was found, from 0
+}
+
+// suspect is the worst of one segment in one pass.
+type suspect struct {
+	unit, reading, prev, next int
+	action                    Action
+	t                         float64
+}
+
+// deletion computes deletion statistics of a unit's readings and increments
+// from P and a = P r.
+type deletion struct {
+	*kernel
+	sub, l        []float64 // factor of R
+	a             []float64 // P r
+	diag, off     []float64 // P[k,k], P[k,k-1]
+	worst         []suspect
+	readingTs     []float64
+	rinvh, scaled []float64
+}
+
+// run fills a, diag and off for unit u: the diagonals of R^-1 by back
+// recursion, less the slope's rank-one part.
+func (d *deletion) run(fit *Fit, u int) {
+	d.gather(u)
+	n := len(d.diffs)
+	for _, s := range []*[]float64{&d.sub, &d.l, &d.a, &d.diag, &d.off, &d.rinvh} {
+		*s = append((*s)[:0], make([]float64, n)...)
+	}
+	last := 1.0
+	for k := range d.diffs {
+		df := &d.diffs[k]
+		d.sub[k] = df.off / last
+		last = math.Sqrt(df.diag - d.sub[k]*d.sub[k])
+		d.l[k] = last
+		d.a[k], d.rinvh[k] = d.rest(fit, df), df.h
+	}
+	d.solveR(d.a)
+	d.solveR(d.rinvh)
+	next, sub := 0.0, 0.0
+	hRh, hRr := 0.0, 0.0
+	for k := n - 1; k >= 0; k-- {
+		ratio := sub / d.l[k]
+		if k+1 < n {
+			d.off[k+1] = -ratio * next
+		}
+		next = 1/(d.l[k]*d.l[k]) + ratio*ratio*next
+		d.diag[k], sub = next, d.sub[k]
+		hRh += d.diffs[k].h * d.rinvh[k]
+		hRr += d.diffs[k].h * d.a[k]
+	}
+	tau2 := d.th.Tau * d.th.Tau
+	c := tau2 / (1 + tau2*hRh)
+	for k := range d.diffs {
+		d.a[k] -= c * d.rinvh[k] * hRr
+		d.diag[k] -= c * d.rinvh[k] * d.rinvh[k]
+		if k > 0 {
+			d.off[k] -= c * d.rinvh[k] * d.rinvh[k-1]
+		}
+	}
+}
+
+// rest is d - X beta - Z b of one difference.
+func (d *deletion) rest(fit *Fit, df *diff) float64 {
+	f := d.f
+	r := f.y[df.j] - f.y[df.i]
+	for k, col := range f.used {
+		r -= fit.beta[k] * (f.f[int(df.j)*f.stride+col] - f.f[int(df.i)*f.stride+col])
+	}
+	bias := func(i int32) float64 {
+		b := 0.0
+		if a := f.an[i]; a >= 0 {
+			b += fit.b[a]
+		}
+		if a := f.per[i]; a >= 0 {
+			b += fit.b[int(a)+f.in.Analyzers]
+		}
+		return b
+	}
+	return r - bias(df.j) + bias(df.i)
+}
+
+// solveR replaces x by R^-1 x.
+func (d *deletion) solveR(x []float64) {
+	for k := range x {
+		if k > 0 {
+			x[k] -= d.sub[k] * x[k-1]
+		}
+		x[k] /= d.l[k]
+	}
+	for k := len(x) - 1; k >= 0; k-- {
+		if k+1 < len(x) {
+			x[k] -= d.sub[k+1] * x[k+1]
+		}
+		x[k] /= d.l[k]
+	}
+}
+
+// collect appends the worst of each segment of unit u, and every reading's |t|.
+// The t of an end reading is that of its increment.
+func (d *deletion) collect(fit *Fit, u int) {
+	d.run(fit, u)
+	n := len(d.diffs)
+	for first := 0; first < n; {
+		end := first + 1
+		for end < n && d.diffs[end].off != 0 {
+			end++
+		}
+		d.segment(fit.Sigma, u, first, end)
+		first = end
+	}
+}
+
+// segment compares the largest reading-t of an interior reading with the
+// largest increment-t of the differences first..end-1.
+func (d *deletion) segment(sigma float64, u, first, end int) {
+	var cut, gone suspect
+	for k := first; k < end; k++ {
+		df := &d.diffs[k]
+		t := math.Abs(d.a[k]) / (sigma * math.Sqrt(d.diag[k]))
+		if t > cut.t {
+			cut = suspect{u, int(df.j), int(df.i), -1, Cut, t}
+		}
+		if k == first || k+1 == end {
+			d.readingTs = append(d.readingTs, t)
+			if k == first && k+1 == end {
+				d.readingTs = append(d.readingTs, t)
+			}
+		}
+		if k+1 == end {
+			continue
+		}
+		t = math.Abs(d.a[k]-d.a[k+1]) / (sigma * math.Sqrt(d.diag[k]+d.diag[k+1]-2*d.off[k+1]))
+		d.readingTs = append(d.readingTs, t)
+		if t > gone.t {
+			gone = suspect{u, int(df.j), int(df.i), int(d.diffs[k+1].j), Removed, t}
+		}
+	}
+	if gone.t > cut.t {
+		cut = gone
+	}
+	d.worst = append(d.worst, cut)
+}
+
+// suspects runs a pass over the fleet: every segment's worst, in order of
+// units, and the median of all readings' |t| over that of a standard normal.
+func (f *Fleet) suspects(ctx context.Context, fit *Fit, workers int) ([]suspect, float64, error) {
+	parts := make([]deletion, shards)
+	f.eachShard(workers, func(s int) {
+		d := &parts[s]
+		d.kernel = newKernel(f, fit.Theta)
+		n := len(f.in.Series)
+		for u := s * n / shards; u < (s+1)*n/shards && ctx.Err() == nil; u++ {
+			d.collect(fit, u)
+		}
+		d.kernel = nil
+	})
+	if err := ctx.Err(); err != nil {
+		return nil, 0, err
+	}
+	var worst []suspect
+	var ts []float64
+	for s := range parts {
+		worst, ts = append(worst, parts[s].worst...), append(ts, parts[s].readingTs...)
+	}
+	if len(ts) == 0 {
+		return nil, 0, nil
+	}
+	slices.Sort(ts)
+	return worst, (ts[(len(ts)-1)/2] + ts[len(ts)/2]) / 2 / robustScale, nil
+}
+
+// eachShard runs do for every shard with a number of workers.
+func (f *Fleet) eachShard(workers int, do func(s int)) {
+	var wg sync.WaitGroup
+	next := make(chan int, shards)
+	for s := range shards {
+		next <- s
+	}
+	close(next)
+	for range min(max(workers, 1), shards) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for s := range next {
+				do(s)
+			}
+		}()
+	}
+	wg.Wait()
+}
+
+// Clean removes and cuts what the rest of a segment contradicts, at fixed
+// ratios: at most one action a segment and pass, until there is none. It
+// returns the fleet without them and the list. The limit is in units of the
+// robust scale of all t.
+func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Unconfirmed, error) {
+	var list []Unconfirmed
+	for pass := range removePasses {
+		same, so, err := f.aligned(o)
+		if err != nil {
+			return f, list, err
+		}
+		at, err := same.solve(ctx, th, so)
+		if err != nil {
+			return f, list, err
+		}
+		worst, scale, err := same.suspects(ctx, same.rough(at), o.Workers)
+		if err != nil {
+			return f, list, err
+		}
+		next, found := f.without(worst, removeLimit*scale, scale, pass)
+		if len(found) == 0 {
+			break
+		}
+		f, list = next, append(list, found...)
+	}
+	return f, list, nil
+}
+
+// CleanOnce is one pass with a fixed limit on |t|, for rounds of estimation: it
+// takes the fit whose theta was estimated on this fleet.
+func (f *Fleet) CleanOnce(ctx context.Context, fit *Fit, limit float64, workers int) (*Fleet, []Unconfirmed, error) {
+	worst, _, err := f.suspects(ctx, fit, workers)
+	if err != nil {
+		return f, nil, err
+	}
+	next, found := f.without(worst, limit, 1, 0)
+	return next, found, nil
+}
+
+// without returns the fleet less the suspects beyond the limit.
+func (f *Fleet) without(worst []suspect, limit, scale float64, pass int) (*Fleet, []Unconfirmed) {
+	var list []Unconfirmed
+	out := *f
+	for _, s := range worst {
+		if !(s.t > limit) {
+			continue
+		}
+		if list == nil {
+			out.gone, out.cut = slices.Clone(f.gone), slices.Clone(f.cut)
+		}
+		u := Unconfirmed{Unit: s.unit, Action: s.action, T: s.t / scale, Pass: pass, AfterVisit: -1, AfterReading: -1}
+		u.Visit, u.Reading = int(f.vis[s.reading]), int(f.idx[s.reading])
+		u.BeforeVisit, u.BeforeReading = int(f.vis[s.prev]), int(f.idx[s.prev])
+		if s.action == Removed {
+			out.gone[s.reading] = true
+			u.AfterVisit, u.AfterReading = int(f.vis[s.next]), int(f.idx[s.next])
+		} else {
+			out.cut[s.reading] = true
+		}
+		list = append(list, u)
+	}
+	if list == nil {
+		return f, nil
+	}
+	out.refresh()
+	return &out, list
+}

@@ -42,9 +42,6 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 		return nil, fmt.Errorf("theta %v: %w", th, ErrTheta)
 	}
 	th = th.positive()
-	if o.Hold != nil && len(o.Hold.beta) != len(f.used) {
-		return nil, fmt.Errorf("the fit to hold has %d coefficients, the fleet %d", len(o.Hold.beta), len(f.used))
-	}
 	total, err := f.collect(ctx, th, o.Workers)
 	if err != nil {
 		return nil, err
@@ -62,10 +59,12 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 	} else if err := s.coefficients(f); err != nil {
 		return nil, err
 	}
-	if s.dof <= 0 {
-		return nil, fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
+	if s.sigma = o.sigma; s.sigma == 0 {
+		if s.dof <= 0 {
+			return nil, fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
+		}
+		s.sigma = math.Sqrt(s.rss / s.dof)
 	}
-	s.sigma = math.Sqrt(s.rss / s.dof)
 	s.biases()
 	s.crit = total.logdet + logB + s.dof*(1+math.Log(2*math.Pi*s.sigma*s.sigma))
 	if o.Hold == nil {

@@ -1,0 +1,92 @@
+package drift
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// lean is a fleet of four fixed effects and one analyzer block, about 4.2
+// differences a unit, or with the product's columns and two blocks.
+func benchFleet(b *testing.B, units, analyzers int, twoBlocks bool) *Fleet {
+	in := invented(units, analyzers, 1)
+	if !twoBlocks {
+		in.Periods, in.Design.Settling = 0, false
+		for u := range in.Series {
+			for v := range in.Series[u].Visits {
+				vis := &in.Series[u].Visits[v]
+				vis.Period = -1
+				for r := range vis.Readings {
+					vis.Readings[r].Period = -1
+				}
+			}
+		}
+	}
+	f, err := NewFleet(in)
+	require.NoError(b, err)
+	return f
+}
+
+// One evaluation of the criterion on one core; Q is the number of analyzer
+// columns of both blocks.
+func BenchmarkEvaluation(b *testing.B) {
+	for _, c := range []struct {
+		units, analyzers int
+		two              bool
+	}{{10_000, 50, false}, {10_000, 200, false}, {100_000, 200, false}, {10_000, 33, true}, {100_000, 122, true}} {
+		f := benchFleet(b, c.units, c.analyzers, c.two)
+		th := Theta{Q: 1, Tau: 1, B1: 0.7}
+		if c.two {
+			th.B2 = 0.7
+		}
+		b.Run(fmt.Sprintf("units=%d/Q=%d/p=%d", c.units, f.in.Analyzers+f.in.Periods, len(f.used)), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				_, _, err := f.Criterion(ctx, th, Options{})
+				require.NoError(b, err)
+			}
+			b.ReportMetric(float64(f.Counts().Differences), "differences")
+		})
+	}
+}
+
+// The whole of Fit: removal, evaluation, covariances.
+func BenchmarkFit(b *testing.B) {
+	f := benchFleet(b, 10_000, 33, true)
+	for b.Loop() {
+		_, err := f.Fit(ctx, Method{})
+		require.NoError(b, err)
+	}
+}
+
+// A forecast with its interval, and the scan of 61 months, a unit.
+func BenchmarkForecast(b *testing.B) {
+	for _, two := range []bool{false, true} {
+		f := benchFleet(b, 10_000, 33, two)
+		fit, err := f.Fit(ctx, Method{})
+		require.NoError(b, err)
+		p := fit.Predictor()
+		day := Point{T: 9, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
+		b.Run(fmt.Sprintf("day/p=%d", len(fit.beta)), func(b *testing.B) {
+			b.ReportAllocs()
+			u := 0
+			for b.Loop() {
+				p.Outlook(u).At(day)
+				u = (u + 1) % 10_000
+			}
+		})
+		days := make([]Point, 61)
+		for m := range days {
+			days[m] = day
+			days[m].T += float64(m) / 12
+		}
+		b.Run(fmt.Sprintf("months/p=%d", len(fit.beta)), func(b *testing.B) {
+			u := rand.New(rand.NewPCG(1, 1))
+			for b.Loop() {
+				p.Outlook(u.IntN(10_000)).Leave(days, 0.5)
+			}
+		})
+	}
+}

@@ -1,0 +1,220 @@
+package drift
+
+import (
+	"context"
+	"fmt"
+	"math"
+)
+
+// Fewest differences for what a fit may claim.
+const (
+	MinFit  = 20  // below: defaults, not measured
+	MinFree = 400 // below: fixed ratios, wide priors, no settling column
+)
+
+// Fewest comparisons from which an analyzer sd could be estimated.
+const (
+	minAnalyzers = 5
+	minCross     = 30
+)
+
+// FixedRatios are the ratios used until they are estimated.
+var FixedRatios = Theta{Q: 1, Tau: 1, B1: 0.7, B2: 0.7}
+
+// TypicalSigma is the noise of a reading until it can be estimated, points.
+const TypicalSigma = 0.065
+
+// Figures of the second stage of removal.
+const (
+	stageBLimit  = 4
+	stageBRounds = 3
+)
+
+// Ratios estimates theta on a cleaned fleet from a start, and says in one line
+// how that ended. An error leaves the ratios where they were.
+type Ratios func(ctx context.Context, f *Fleet, start Theta, o Options) (Theta, string, error)
+
+// Method says how to fit. The zero value is the fixed ratios with one worker.
+type Method struct {
+	Theta   Theta   // zero: FixedRatios
+	Sigma0  float64 // zero: TypicalSigma
+	Workers int
+	Ratios  Ratios // nil: theta stays fixed
+	// Hold takes theta and the coefficients from another fit of the same design,
+	// made on the readings that may decide them; this one then gives the biases
+	// and unit states of all readings.
+	Hold *Fit
+}
+
+// Fit fits the fleet as far as its data carry: the amount decides between
+// defaults, priors and a free fit; contradicted readings are removed or cut;
+// biases nobody could compare are not estimated. The caveats are in Notes.
+func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
+	if m.Theta == (Theta{}) {
+		m.Theta = FixedRatios
+	}
+	if m.Sigma0 == 0 {
+		m.Sigma0 = TypicalSigma
+	}
+	if m.Hold != nil {
+		return f.held(ctx, m)
+	}
+	n := f.counts.Differences
+	if n < MinFit {
+		return f.defaults(ctx, m)
+	}
+	o := Options{Workers: m.Workers}
+	if n < MinFree {
+		o.PriorSigma = m.Sigma0
+		f = f.excluding(map[string]string{Settling: fmt.Sprintf("it needs %d differences", MinFree)})
+	}
+	th, _ := f.comparable(m.Theta)
+	cleaned, list, err := f.Clean(ctx, th, o)
+	if err != nil {
+		return nil, err
+	}
+	f = cleaned
+	ended := fmt.Sprintf("fixed ratios, %d differences", f.counts.Differences)
+	if m.Ratios != nil && n >= MinFree {
+		f, th, list, ended, err = f.stageB(ctx, m, o, th, list)
+		if err != nil {
+			return nil, err
+		}
+	}
+	th, notes := f.comparable(th)
+	fit, err := f.Evaluate(ctx, th, o)
+	if err != nil {
+		return nil, err
+	}
+	if m.Ratios != nil && n >= MinFree {
+		fit.How = Estimated
+	}
+	fit.Unconfirmed, fit.Ended = list, ended
+	fit.Notes = append(fit.Notes, notes...)
+	if o.PriorSigma > 0 {
+		fit.note("%d differences: ratios fixed, wide priors on the coefficients, no variances reported", n)
+	}
+	fit.noteDropped()
+	return fit, nil
+}
+
+// held cleans and evaluates with another fit's coefficients.
+func (f *Fleet) held(ctx context.Context, m Method) (*Fit, error) {
+	o := Options{Workers: m.Workers, Hold: m.Hold}
+	if m.Hold.How == Defaults {
+		o.sigma = m.Hold.Sigma
+	}
+	cleaned, list, err := f.Clean(ctx, m.Hold.Theta, o)
+	if err != nil {
+		return nil, err
+	}
+	fit, err := cleaned.Evaluate(ctx, m.Hold.Theta, o)
+	if err != nil {
+		return nil, err
+	}
+	fit.Unconfirmed = list
+	fit.Ended = fmt.Sprintf("coefficients held, %d differences", cleaned.counts.Differences)
+	return fit, nil
+}
+
+// stageB alternates estimation of the ratios and removal at a fixed limit.
+func (f *Fleet) stageB(ctx context.Context, m Method, o Options, th Theta, list []Unconfirmed) (*Fleet, Theta, []Unconfirmed, string, error) {
+	ended := ""
+	for range stageBRounds {
+		next, line, err := m.Ratios(ctx, f, th, o)
+		if err != nil {
+			return f, th, list, line, err
+		}
+		th, ended = next, line
+		at, err := f.solve(ctx, th, o)
+		if err != nil {
+			return f, th, list, ended, err
+		}
+		cleaned, found, err := f.CleanOnce(ctx, f.rough(at), stageBLimit, m.Workers)
+		if err != nil || len(found) == 0 {
+			return f, th, list, ended, err
+		}
+		f, list = cleaned, append(list, found...)
+	}
+	next, line, err := m.Ratios(ctx, f, th, o)
+	if err == nil {
+		th, ended = next, line
+	}
+	return f, th, list, ended, err
+}
+
+// comparable drops the analyzer parts that no difference can show, and says
+// which are taken rather than measured.
+func (f *Fleet) comparable(th Theta) (Theta, []string) {
+	var notes []string
+	c := f.counts
+	switch {
+	case f.in.Analyzers > 0 && c.CrossAnalyzer == 0:
+		th.B1 = 0
+		notes = append(notes, "analyzer bias not estimable: no two analyzers were used on one setting")
+	case f.in.Analyzers == 0:
+		th.B1 = 0
+	case c.SeveralAnalyzers < minAnalyzers || c.CrossAnalyzer < minCross:
+		notes = append(notes, fmt.Sprintf("analyzer sd taken, not measured: %d analyzers in %d comparisons", c.SeveralAnalyzers, c.CrossAnalyzer))
+	}
+	if c.CrossPeriod == 0 {
+		th.B2 = 0
+		if f.in.Periods > 0 {
+			notes = append(notes, "bias by calibration period not estimable: no two periods were compared")
+		}
+	}
+	return th, notes
+}
+
+// excluding returns the fleet without some columns, each with its reason.
+func (f *Fleet) excluding(why map[string]string) *Fleet {
+	out := *f
+	out.exclude = map[int]string{}
+	for k, c := range f.cols {
+		if w, ok := why[c.Name]; ok {
+			out.exclude[k] = w
+		} else if w, ok := f.exclude[k]; ok {
+			out.exclude[k] = w
+		}
+	}
+	out.findAliased()
+	return &out
+}
+
+// defaults is the fit of a fleet with too little to fit: prior means and their
+// standard deviations. Units still carry what their own readings say.
+func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
+	out := *f
+	out.used, out.drops = nil, nil
+	hold := &Fit{fleet: &out, b: make([]float64, f.in.Analyzers+f.in.Periods)}
+	var sd []float64
+	for k, c := range f.cols {
+		if c.Prior == nil {
+			out.drops = append(out.drops, Dropped{c.Name, fmt.Sprintf("it needs %d differences", MinFit)})
+			continue
+		}
+		out.used = append(out.used, k)
+		hold.beta = append(hold.beta, c.Prior.Mean*f.scale[k])
+		sd = append(sd, c.Prior.SD*f.scale[k])
+	}
+	q, p := len(hold.b), len(sd)
+	hold.cov = make([]float64, (q+p)*(q+p))
+	for k, s := range sd {
+		hold.cov[(q+k)*(q+p)+q+k] = s * s
+	}
+	th, notes := out.comparable(m.Theta)
+	fit, err := out.Evaluate(ctx, th, Options{Workers: m.Workers, Hold: hold, sigma: m.Sigma0})
+	if err != nil {
+		return nil, err
+	}
+	fit.How, fit.Crit, fit.Notes = Defaults, math.NaN(), notes
+	fit.Ended = fmt.Sprintf("nothing fitted, %d differences", f.counts.Differences)
+	fit.note("%d differences: nothing was fitted; coefficients and noise are defaults, not measured", f.counts.Differences)
+	return fit, nil
+}
+
+func (fit *Fit) noteDropped() {
+	for _, d := range fit.fleet.drops {
+		fit.note("%q is not in the fit: %s", d.Column, d.Why)
+	}
+}

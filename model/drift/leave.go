@@ -1,0 +1,81 @@
+package drift
+
+import "math"
+
+// When says whether a unit is expected to leave its action band.
+type When uint8
+
+// Expectations.
+const (
+	NotWithin When = iota // not by the last day asked for
+	Within                // between two of the days asked for
+	Already               // on the first day
+	NotJudged             // no band, or nothing to reckon from
+)
+
+// Leaving is when a unit is expected to leave its action band. The times are
+// those at which the probability of being outside first reaches a quarter, p0
+// and three quarters: as far as the deviation only grows it is the distribution
+// of the day of leaving, and they hold its middle half. NaN: not by the last
+// day. The probability is scanned, not solved: it falls again with the season
+// or when the mean crosses zero, and then the first crossing counts.
+type Leaving struct {
+	When                When
+	Early, Middle, Late float64 // years
+	Marks               Mark    // of the forecast at Middle
+}
+
+// Leave scans days in order, usually the months of five years from the as-of
+// day. P0 is the probability from which a unit is expected outside, usually a
+// half.
+func (o *Outlook) Leave(days []Point, p0 float64) Leaving {
+	nan := math.NaN()
+	out := Leaving{When: NotJudged, Early: nan, Middle: nan, Late: nan}
+	levels := [...]float64{math.Min(0.25, p0), p0, math.Max(0.75, p0)}
+	times := [...]*float64{&out.Early, &out.Middle, &out.Late}
+	next, before := 0, 0.0
+	for i := range days {
+		p := o.POut(days[i])
+		if math.IsNaN(p) {
+			return out
+		}
+		for next < len(levels) && p >= levels[next] {
+			*times[next] = days[i].T
+			if i > 0 && p > before {
+				*times[next] -= (p - levels[next]) / (p - before) * (days[i].T - days[i-1].T)
+			}
+			next++
+		}
+		if i == 0 && next > 1 {
+			out.When = Already
+		}
+		if next == len(levels) {
+			break
+		}
+		before = p
+	}
+	switch {
+	case len(days) == 0:
+		return out
+	case out.When == Already:
+	case next > 1:
+		out.When = Within
+	default:
+		out.When = NotWithin
+	}
+	if next > 1 {
+		out.Marks = o.At(Point{T: out.Middle, Level: days[0].Level, Lo: nan, Hi: nan, Analyzer: -1, Period: -1}).Marks
+	}
+	return out
+}
+
+// Worst returns the forecast with the largest probability of being outside,
+// the earliest of equals; ok is false where none has one.
+func Worst(forecasts []Forecast) (worst Forecast, ok bool) {
+	for _, f := range forecasts {
+		if !math.IsNaN(f.POut) && (!ok || f.POut > worst.POut) {
+			worst, ok = f, true
+		}
+	}
+	return worst, ok
+}

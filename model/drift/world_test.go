@@ -1,0 +1,76 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+)
+
+// The invented truth of the test fleets: per year, per unit of vent and year,
+// per year of age and year, per K, and standard deviations in points.
+const (
+	trueRate, trueVent, trueAge, trueTemp = -0.010, -0.100, -0.006, 0.020
+	trueNoise, trueWander, trueSlope      = 0.06, 0.07, 0.07
+	trueBias, truePeriodBias              = 0.05, 0.04
+)
+
+var worldDesign = Design{
+	Level: []Column{{Name: "temp", Unit: "K", Prior: &Prior{0.02, 0.03}}},
+	Drift: []Column{
+		{Name: "time", Unit: "year", Prior: &Prior{0, 0.05}},
+		{Name: "vent", Unit: "longest run", Prior: &Prior{0, 0.1}, Companion: "vent unknown"},
+		{Name: "vent unknown", Unit: "year", Prior: &Prior{0, 0.1}},
+		{Name: "age", Unit: "year", Prior: &Prior{0, 0.01}},
+	},
+	Settling: true,
+}
+
+// invented draws a fleet of the model's own kind: about eight annual visits a
+// unit, adjusted when found beyond 0.15, a calibration period a year.
+func invented(units, analyzers int, seed uint64) Input {
+	g := rand.New(rand.NewPCG(seed, 99))
+	const years = 8
+	in := Input{Design: worldDesign, Rules: DefaultRules(), Analyzers: analyzers, Periods: analyzers * years}
+	bias := make([]float64, analyzers)
+	period := make([]float64, in.Periods)
+	for a := range bias {
+		bias[a] = trueBias * g.NormFloat64()
+	}
+	for a := range period {
+		period[a] = truePeriodBias * g.NormFloat64()
+	}
+	for u := range units {
+		in.Series = append(in.Series, inventedUnit(g, fmt.Sprintf("unit %d", u), bias, period))
+	}
+	return in
+}
+
+func inventedUnit(g *rand.Rand, name string, bias, period []float64) Series {
+	z, age, slope := g.Float64(), 10*g.Float64(), trueSlope*g.NormFloat64()
+	s := Series{Unit: name, Start: 0, Runs: []Run{{Rate: []float64{1, z, 0, age}, Grow: []float64{0, 0, 0, 1}}}}
+	state, t := 0.05*g.NormFloat64(), 0.0
+	home := g.IntN(len(bias))
+	for t < 7.5 {
+		a := home
+		if g.Float64() < 0.3 {
+			a = g.IntN(len(bias))
+		}
+		p := a*8 + int(t)
+		temp := 8*g.NormFloat64() - 3
+		shown := func(kind Kind) Reading {
+			y := state + trueTemp*temp + bias[a] + period[p] + trueNoise*g.NormFloat64()
+			return Reading{Y: math.Round(y*1000) / 1000, Kind: kind, Analyzer: a, Period: p, Level: []float64{temp}}
+		}
+		found := shown(AsFound)
+		v := Visit{T: t, Analyzer: a, Period: p, Adjusted: No, Readings: []Reading{found}, Level: []float64{temp}}
+		if math.Abs(found.Y) > 0.15 {
+			state -= found.Y - 0.03*g.NormFloat64() // set by the display
+			v.Adjusted, v.Readings = Yes, append(v.Readings, shown(AsLeft))
+		}
+		s.Visits = append(s.Visits, v)
+		dt := 0.6 + 0.8*g.Float64()
+		state += (trueRate+trueVent*z+slope)*dt + trueAge*((age+t)*dt+dt*dt/2) + trueWander*math.Sqrt(dt)*g.NormFloat64()
+		t += dt
+	}
+	return s
+}

@@ -37,7 +37,7 @@ func (f FireLine) Label() string { return fireLabel(f.Fire, f.RatePercent) }
 func fireLabel(fire string, rate float64) string {
 	switch {
 	case fire == judge.Single:
-		return "the fire"
+		return "only fire"
 	case fire == judge.Point && !math.IsNaN(rate):
 		return "point at " + strconv.FormatFloat(rate, 'f', -1, 64) + " % rate"
 	case fire == judge.Point:

@@ -216,7 +216,7 @@ func verdict(c comparison, rd *judge.Reading) string {
 	case math.IsNaN(c.Points):
 		return ""
 	case c.Side != NoSide:
-		return plain(math.Abs(c.Points)) + " " + c.Side.String() + ", outside"
+		return gasNumber(math.Abs(c.Points)) + " " + c.Side.String() + ", outside"
 	case math.IsNaN(c.Beyond):
 		return "no band to judge by"
 	default:

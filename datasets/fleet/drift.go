@@ -19,6 +19,16 @@ type Jump struct {
 	Repaired  int32 // day of the next adjustment, NoDay while it stands open
 }
 
+// OpenAtLastVisit reports whether a jump happened before the unit's last
+// recorded visit and nobody set the burner since: the case a reader of the
+// records could see.
+func (f *Fleet) OpenAtLastVisit(j Jump) bool {
+	if j.Repaired != noDay {
+		return false
+	}
+	return f.units[j.Unit].lastRecorded >= j.Day
+}
+
 // path is a unit's drift at one fire, before levels: what the model calls
 // A'beta + v t + W, and the jumps and vent levels on top.
 type path struct {

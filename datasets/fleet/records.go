@@ -78,6 +78,10 @@ func (f *Fleet) record() {
 			}
 		}
 		f.spoilLast(u, written)
+		u.lastRecorded = noDay
+		if n := len(written); n > 0 {
+			u.lastRecorded = written[n-1].v.day
+		}
 		start := len(f.entries)
 		for _, e := range written {
 			f.entries = append(f.entries, e)
@@ -149,7 +153,7 @@ func (f *Fleet) write(u *unit, v *visit) *entry {
 		}
 		e.values = append(e.values, x)
 	}
-	if len(e.values) == 0 {
+	if len(e.values) == 0 || v.technician == nil && !w.FactoryTests {
 		return nil
 	}
 	return e

@@ -82,6 +82,8 @@ type unit struct {
 	epochs     [2][]epoch
 	jumps      []Jump
 	visits     []*visit
+
+	lastRecorded int32 // day of the last visit on record, noDay without one
 }
 
 // end returns the day after which nobody tests the unit.

@@ -146,7 +146,7 @@ func (s *simulation) planned() []event {
 	}
 	for y := yearOf(s.f.from); y <= yearOf(end); y++ {
 		day := Day(y, 1, 1) + int32(u.serviceDay) + int32(25*s.r.NormFloat64())
-		missed := s.r.Float64() < s.f.world.MissedShare
+		missed := s.r.Float64() < s.f.world.MissedShare || u.contract == "call" && (y+u.index)%2 == 0
 		if !missed && day > s.f.from && day < end && (day > u.installed+150 || u.factoryDay == noDay && day > u.installed) {
 			events = append(events, event{day: day, reason: "annual"})
 		}

@@ -48,6 +48,7 @@ type World struct {
 	JumpCallOut   float64 // share of jumps somebody notices within a month
 	COHighShare   float64 // units whose burner makes CO in the last two years
 	RoomAir       bool    // some units take air from the room
+	FactoryTests  bool    // new units have a test on the factory's bench and short run on record
 
 	// How people work and record.
 	Cell            bool    // bias sits on an O2 cell; CO2 follows from it by the fuel selected
@@ -104,16 +105,16 @@ type Faults struct {
 func plantedEffects() map[string]ControlEffects {
 	return map[string]ControlEffects{
 		"ratio": {
-			High: Effects{RatePerYear: -0.020, VentRatePerYear: 0.010, AgeRatePerYear: 0.002, Settling: 0.03, PerKelvin: 0.010, VentLevel: 0.05},
-			Low:  Effects{RatePerYear: -0.045, VentRatePerYear: 0.040, AgeRatePerYear: 0.002, Settling: 0.03, PerKelvin: 0.014, VentLevel: 0.15},
+			High: Effects{RatePerYear: -0.040, VentRatePerYear: 0.015, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.010, VentLevel: 0.05},
+			Low:  Effects{RatePerYear: -0.085, VentRatePerYear: 0.060, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.014, VentLevel: 0.15},
 		},
 		"fixed air": {
-			High: Effects{RatePerYear: 0.010, VentRatePerYear: 0.120, AgeRatePerYear: 0.003, Settling: 0.03, PerKelvin: 0.033, VentLevel: 0.50},
-			Low:  Effects{RatePerYear: 0.010, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.03, PerKelvin: 0.031, VentLevel: 0.40},
+			High: Effects{RatePerYear: 0.020, VentRatePerYear: 0.200, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.033, VentLevel: 0.50},
+			Low:  Effects{RatePerYear: 0.015, VentRatePerYear: 0.170, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.031, VentLevel: 0.40},
 		},
 		"linkage": {
-			High: Effects{RatePerYear: 0.020, VentRatePerYear: 0.060, AgeRatePerYear: 0.003, Settling: 0.03, PerKelvin: 0.030, VentLevel: 0.35},
-			Low:  Effects{RatePerYear: 0.030, VentRatePerYear: 0.060, AgeRatePerYear: 0.003, Settling: 0.03, PerKelvin: 0.028, VentLevel: 0.35},
+			High: Effects{RatePerYear: 0.050, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.030, VentLevel: 0.35},
+			Low:  Effects{RatePerYear: 0.060, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.028, VentLevel: 0.35},
 		},
 		"oxygen trim": {
 			High: Effects{RatePerYear: 0.004, VentRatePerYear: 0.010, AgeRatePerYear: 0.001, Settling: 0.01, PerKelvin: 0.004, VentLevel: 0.05},
@@ -131,15 +132,15 @@ func Plain() World {
 		NoiseSD: 0.06, WanderSD: 0.07, SlopeSD: 0.07, FireShare: 0.6,
 		AnalyzerSD: 0.05, CalibrationSD: 0.05, SetSD: 0.04,
 		ClimateMeanC: 10, ClimateSwingC: 10, WeatherSD: 4,
-		MissedShare: 0.12, AsFoundMissing: 0.2, AsLeftMissing: 0.1, AdjustShare: 0.9,
+		MissedShare: 0.2, AsFoundMissing: 0.2, AsLeftMissing: 0.1, AdjustShare: 0.9,
 	}
 }
 
 // Demo is the world of the demo: Plain, and what people and records do to it.
 func Demo() World {
 	w := Plain()
-	w.SiteClimateSD, w.RoomAir = 1, true
-	w.JumpsPerYear, w.JumpCallOut, w.COHighShare = 0.012, 0.4, 0.03
+	w.SiteClimateSD, w.RoomAir, w.FactoryTests = 1, true, true
+	w.JumpsPerYear, w.JumpCallOut, w.COHighShare = 0.02, 0.4, 0.03
 	w.Cell, w.Display, w.Habits = true, true, true
 	w.CallOutsPerYear = 0.4
 	w.FlagMissing, w.AnalyzerMissing, w.SecondTries = 0.04, 0.04, 0.03
@@ -149,7 +150,7 @@ func Demo() World {
 		Damaged: 0.012, Doubles: 0.004, LikelyDouble: 0.003, Corrections: 0.006,
 		Copied: 0.012, Typing: 0.004, TypingLast: 0.008,
 		LetterCase: 0.006, StraySerial: 0.0008,
-		WrongLabel: 0.02, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004,
+		WrongLabel: 0.03, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004,
 		Interleaved: true,
 	}
 	return w

@@ -1,0 +1,86 @@
+package queries
+
+import (
+	"context"
+	"embed"
+	"fmt"
+	"path"
+	"sort"
+)
+
+//go:embed build/*.sql load/*.sql read/*.sql check/*.sql
+var statements embed.FS
+
+// step is one file of statements.
+type step struct{ name, text string }
+
+// steps lists the files of a folder in order of their names.
+func steps(folder string) []step {
+	entries, err := statements.ReadDir(folder)
+	if err != nil {
+		panic(err) // the folders are part of the program
+	}
+	out := make([]step, 0, len(entries))
+	for _, e := range entries {
+		out = append(out, step{name: path.Join(folder, e.Name()), text: statement(folder, e.Name())})
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].name < out[j].name })
+	return out
+}
+
+// statement gives the text of one file.
+func statement(folder, name string) string {
+	text, err := statements.ReadFile(path.Join(folder, name))
+	if err != nil {
+		panic(err)
+	}
+	return string(text)
+}
+
+// tableSteps make the schemas and the empty tables: files 01 to 09.
+func tableSteps() []step { return between("build/0", "build/1") }
+
+// relationSteps make everything that follows from the loaded rows: 10 and up.
+func relationSteps() []step { return between("build/1", "build/~") }
+
+func between(from, until string) []step {
+	var out []step
+	for _, s := range steps("build") {
+		if s.name >= from && s.name < until {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Build makes the relations of the schemas joined and about from the loaded
+// rows, as known on the day asOf, and stores the row counts that Open
+// compares. It is run once, after the last Load of source and record rows.
+func (w *Warehouse) Build(ctx context.Context, asOf int32) error {
+	const set = "set variable as_of = cast(? as date)"
+	if _, err := w.conn.ExecContext(ctx, set, dayText(asOf)); err != nil {
+		return fmt.Errorf("build warehouse: %s: %w", set, err)
+	}
+	const version = "set variable version = ?"
+	if _, err := w.conn.ExecContext(ctx, version, w.opts.Version); err != nil {
+		return fmt.Errorf("build warehouse: %s: %w", version, err)
+	}
+	if err := w.run(ctx, relationSteps()); err != nil {
+		return fmt.Errorf("build warehouse: %w", err)
+	}
+	w.asOf = asOf
+	return nil
+}
+
+// run executes files of statements in order.
+func (w *Warehouse) run(ctx context.Context, list []step) error {
+	for _, s := range list {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if _, err := w.conn.ExecContext(ctx, s.text); err != nil {
+			return fmt.Errorf("%s: %w", s.name, err)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,46 @@
+-- layer: source
+-- makes: source.files, source.columns, source.set_aside
+-- grain: a row a file; a row a column of a file, in the file's order; a row a line that could not be read
+-- reads: nothing
+-- why: where everything came from, and what was not accepted, word for word
+create table source.files (
+    file_key   integer not null,
+    name       varchar not null,
+    bytes      bigint,
+    digest     varchar,
+    layout     varchar,
+    record     varchar,
+    source     varchar,
+    form       varchar,
+    export_day date,
+    outcome    varchar not null,
+    reason     varchar,
+    message    varchar,
+    lines      bigint,
+    header     bigint,
+    blank      bigint,
+    skipped    bigint,
+    set_aside  bigint,
+    parsed     bigint
+);
+
+create table source.columns (
+    file_key  integer not null,
+    header    varchar,
+    field     varchar,
+    fire      varchar,
+    condition varchar,
+    unit      varchar,
+    basis     varchar
+);
+
+create table source.set_aside (
+    file_key    integer not null,
+    line        integer not null,
+    column_name varchar,
+    value       varchar,
+    reason      varchar,
+    message     varchar,
+    raw         varchar,
+    serial      varchar
+);

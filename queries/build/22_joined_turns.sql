@@ -1,0 +1,54 @@
+-- layer: joined
+-- makes: joined.turns
+-- grain: a row a unit, subject (vent, fuel) and day of a state that contradicts the one before
+-- reads: record.units, joined.states, joined.alterations
+-- why: a blank contradicts nothing, and lengths that agree to the centimetre (diameters to the millimetre) are the same in other units of measure; last_day is the last day on which the earlier state was stated
+create table joined.turns as
+with worded as (
+    select
+        states.unit_key, states.state_day, unnest(range(15)) as item,
+        unnest([
+            given.fuel, round(given.vent_diameter_m, 3)::varchar, round(given.vent_length_m, 2)::varchar,
+            round(given.vent_rise_m, 2)::varchar, given.elbows_90::varchar, given.elbows_45::varchar, given.terminal,
+            given.material, given.air_from, round(given.intake_diameter_m, 3)::varchar,
+            round(given.intake_length_m, 2)::varchar, given.intake_elbows_90::varchar, given.intake_elbows_45::varchar,
+            given.common_vent, null
+        ]) as words
+    from joined.states as states
+    inner join record.units as given on states.file_key = given.file_key and states.line = given.line
+),
+
+compared as (
+    select
+        unit_key, state_day, if(item = 0, 'fuel', 'vent') as subject, words,
+        lag(words) over earlier as words_before, lag(state_day) over earlier as day_before
+    from worded
+    where words is not null
+    window earlier as (partition by unit_key, item order by state_day)
+),
+
+turned as (
+    select unit_key, subject, state_day, max(day_before) as last_day
+    from compared
+    where words <> words_before
+    group by unit_key, subject, state_day
+),
+
+witnessed as (
+    select turned.unit_key, turned.subject, turned.state_day, count(visits.day) as days, min(visits.day) as day
+    from turned
+    left join joined.alterations as visits
+        on turned.unit_key = visits.unit_key
+        and turned.subject = visits.subject
+        and visits.day > turned.last_day and visits.day <= turned.state_day
+    group by turned.unit_key, turned.subject, turned.state_day
+)
+
+select
+    turned.unit_key, turned.subject, turned.state_day, turned.last_day,
+    if(witnessed.days = 1, witnessed.day, null) as pinned_day
+from turned
+inner join witnessed
+    on turned.unit_key = witnessed.unit_key and turned.subject = witnessed.subject
+    and turned.state_day = witnessed.state_day
+order by turned.unit_key, turned.subject, turned.state_day;

@@ -1,0 +1,39 @@
+-- layer: about
+-- makes: about.rows
+-- grain: a row a stored table
+-- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.readings_in_order, joined.readings
+-- why: a database that lost its log opens without a word, with rows missing
+create view about.rows as
+select 'source.files' as relation, count(*) as rows from source.files
+union all select 'source.columns', count(*) from source.columns
+union all select 'source.set_aside', count(*) from source.set_aside
+union all select 'record.visits', count(*) from record.visits
+union all select 'record.readings', count(*) from record.readings
+union all select 'record.units', count(*) from record.units
+union all select 'record.model_lines', count(*) from record.model_lines
+union all select 'record.analyzers', count(*) from record.analyzers
+union all select 'record.plants', count(*) from record.plants
+union all select 'record.answers', count(*) from record.answers
+union all select 'joined.files', count(*) from joined.files
+union all select 'joined.verdicts', count(*) from joined.verdicts
+union all select 'joined.settled', count(*) from joined.settled
+union all select 'joined.register', count(*) from joined.register
+union all select 'joined.serials', count(*) from joined.serials
+union all select 'joined.repeats', count(*) from joined.repeats
+union all select 'joined.visit_rows', count(*) from joined.visit_rows
+union all select 'joined.units', count(*) from joined.units
+union all select 'joined.states', count(*) from joined.states
+union all select 'joined.alterations', count(*) from joined.alterations
+union all select 'joined.turns', count(*) from joined.turns
+union all select 'joined.stretches', count(*) from joined.stretches
+union all select 'joined.vent_runs', count(*) from joined.vent_runs
+union all select 'joined.fuels', count(*) from joined.fuels
+union all select 'joined.targets', count(*) from joined.targets
+union all select 'joined.unit_targets', count(*) from joined.unit_targets
+union all select 'joined.calibrations', count(*) from joined.calibrations
+union all select 'joined.plants', count(*) from joined.plants
+union all select 'joined.answers', count(*) from joined.answers
+union all select 'joined.adjustments', count(*) from joined.adjustments
+union all select 'joined.visits', count(*) from joined.visits
+union all select 'joined.readings_in_order', count(*) from joined.readings_in_order
+union all select 'joined.readings', count(*) from joined.readings;

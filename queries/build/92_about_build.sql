@@ -1,0 +1,7 @@
+-- layer: about
+-- makes: about.build
+-- grain: one row
+-- reads: nothing
+-- why: the last thing written, so its presence says that the building came to its end
+create table about.build as
+select getvariable('version') as version, getvariable('as_of') as as_of;

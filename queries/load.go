@@ -1,0 +1,66 @@
+package queries
+
+import (
+	"context"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/apache/arrow/go/v17/arrow/array"
+	"github.com/marcboeker/go-duckdb"
+)
+
+// Load appends the rows of a record batch to a table, named with its schema
+// ("record.readings"). The batch has a column for each column of the table,
+// under the same name. Tables of the schemas source and record are loaded
+// before Build, those of the schema result after it.
+func (w *Warehouse) Load(ctx context.Context, table string, rec arrow.Record) error {
+	text, err := statements.ReadFile("load/" + table + ".sql")
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("load %q: there is no such table to load", table)
+	}
+	if err != nil {
+		return fmt.Errorf("load %q: %w", table, err)
+	}
+	if rec.NumRows() == 0 {
+		return nil
+	}
+	if err := w.insert(ctx, string(text), rec); err != nil {
+		return fmt.Errorf("load %q (%d rows): %w", table, rec.NumRows(), err)
+	}
+	if w.asOf == NoDay {
+		return nil
+	}
+	if _, err := w.conn.ExecContext(ctx, statement("load", "about.counts.sql"), table, rec.NumRows()); err != nil {
+		return fmt.Errorf("load %q: %w", table, err)
+	}
+	return nil
+}
+
+// insert shows the batch to the database as the view main.incoming for the time
+// of one statement, which scans it once.
+func (w *Warehouse) insert(ctx context.Context, text string, rec arrow.Record) error {
+	reader, err := array.NewRecordReader(rec.Schema(), []arrow.Record{rec})
+	if err != nil {
+		return err
+	}
+	defer reader.Release()
+	var release func()
+	err = w.conn.Raw(func(c any) error {
+		a, err := duckdb.NewArrowFromConn(c.(driver.Conn))
+		if err != nil {
+			return err
+		}
+		release, err = a.RegisterView(reader, "incoming")
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	defer release()
+	_, err = w.conn.ExecContext(ctx, text)
+	_, dropped := w.conn.ExecContext(context.WithoutCancel(ctx), "drop view main.incoming")
+	return errors.Join(err, dropped)
+}

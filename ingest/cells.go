@@ -1,0 +1,368 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+	"fluedrift/model/quantity"
+)
+
+// value is one typed cell in the stored unit.
+type value struct {
+	ok       bool // there is a value
+	num      float64
+	text     string
+	day      int32 // also whole numbers
+	minute   int16
+	decimals int8
+	limit    string
+}
+
+// cellFault is why a line is set aside.
+type cellFault struct {
+	column, value, reason, message string
+}
+
+// rowReader turns the cells of one line into values.
+type rowReader struct {
+	layout *layout.Layout
+	head   *head
+	latest int32 // last day a record of the past may have
+
+	base     []value   // by field: visit and record fields
+	groups   [][]value // by group, by field: reading fields; one group in the long form
+	own      []bool    // wide: the group has a value of its own
+	carry    map[string]string
+	adjusted map[string]string // wide: yes or no by fire
+	marks    []string
+	gmarks   [][]string
+	fixed    []value        // constants, by bound column
+	of       []layout.Group // wide: fire and condition of each group
+	co       []*bound       // CO column of each group, nil if none
+}
+
+func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
+	n, of := 1, []layout.Group(nil)
+	if l.Form == layout.Wide {
+		of = l.Groups()
+		n = len(of)
+	}
+	fields := len(layout.Fields(l.Record))
+	r := &rowReader{layout: l, head: h, latest: latest, base: make([]value, fields), own: make([]bool, n), adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n)}
+	for range n {
+		r.groups = append(r.groups, make([]value, fields))
+	}
+	r.fixed = make([]value, len(h.bound))
+	for i, b := range h.bound {
+		for g := range n {
+			if b.Of.Kind == layout.CO && (of == nil || slices.Contains(b.into, g)) {
+				r.co[g] = &h.bound[i]
+			}
+		}
+		if b.index >= 0 || b.Value == "" {
+			continue
+		}
+		v, f := r.cell(b, b.Value, false)
+		if f != nil {
+			return nil, fmt.Errorf("%s: constant %q: %w", l.Path, b.Header, f)
+		}
+		r.fixed[i] = v
+	}
+	return r, nil
+}
+
+// read fills the values of a line, or says why the line is set aside.
+func (r *rowReader) read(ln *line) *cellFault {
+	r.clear()
+	for i, b := range r.head.bound {
+		if b.field < 0 {
+			r.carried(b, ln)
+			continue
+		}
+		v := r.fixed[i]
+		if b.index >= 0 {
+			var f *cellFault
+			if v, f = r.column(b, ln); f != nil {
+				return f
+			}
+		}
+		r.put(b, v)
+	}
+	return r.check()
+}
+
+func (r *rowReader) clear() {
+	clear(r.base)
+	clear(r.adjusted)
+	r.marks = r.marks[:0]
+	r.carry = nil
+	for g := range r.groups {
+		clear(r.groups[g])
+		r.own[g] = false
+		r.gmarks[g] = r.gmarks[g][:0]
+	}
+}
+
+func (r *rowReader) carried(b bound, ln *line) {
+	if b.index < 0 || parse.Trim(ln.cells[b.index]) == "" {
+		return
+	}
+	if r.carry == nil {
+		r.carry = map[string]string{}
+	}
+	r.carry[b.Carry] = ln.cells[b.index]
+}
+
+// column reads one cell: missing, a value, or a fault.
+func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
+	text := parse.Trim(ln.cells[b.index])
+	if text == "" || b.Markers[text] || len(text) <= 40 && b.Markers[parse.Fold(text)] {
+		if b.Of.Required {
+			return value{}, &cellFault{b.Header, text, blankRequired, "the cell is blank and the field is required"}
+		}
+		if b.Of.MarkMissing {
+			r.mark(b, "missing")
+		}
+		return value{}, nil
+	}
+	numeric := ln.numeric != nil && ln.numeric[b.index]
+	v, f := r.cell(b, text, numeric)
+	if f != nil {
+		return v, &cellFault{b.Header, text, f.Reason, f.Message}
+	}
+	return v, nil
+}
+
+// cell reads a trimmed text that is no missing marker.
+func (r *rowReader) cell(b bound, text string, numeric bool) (v value, f *parse.Fault) {
+	v.ok = true
+	switch b.Of.Kind {
+	case layout.Text:
+		v.text, f = parse.Text(text)
+	case layout.ID:
+		v.text, f = parse.ID(text)
+	case layout.Code:
+		v.text, f = parse.Code(text, b.Words)
+	case layout.Clock:
+		v.minute, f = parse.Time(text)
+	case layout.Day:
+		v.day, v.minute, f = b.Days.Parse(text)
+		if f == nil && b.Of.Past && v.day > r.latest {
+			f = &parse.Fault{Reason: futureDate, Message: fmt.Sprintf("%q lies after %s, the last day the export can know", text, iso(r.latest))}
+		}
+	case layout.Whole:
+		v.day, f = r.numbers(&text, numeric).Whole(text)
+		v.num = float64(v.day)
+		if f == nil {
+			f = bounds(b, v.num, text)
+		}
+	default:
+		v, f = r.measured(b, text, numeric)
+	}
+	return v, f
+}
+
+func (r *rowReader) measured(b bound, text string, numeric bool) (value, *parse.Fault) {
+	grammar := r.numbers(&text, numeric)
+	n, f := parse.Number{}, (*parse.Fault)(nil)
+	if b.Of.Kind == layout.CO {
+		n, f = grammar.Limited(text, b.Measure)
+	} else {
+		n, f = grammar.Measure(text, b.Measure)
+	}
+	if f != nil {
+		return value{}, f
+	}
+	v := value{ok: true, num: n.Value, decimals: n.Decimals, limit: n.Limit}
+	if b.Measure.Name != b.Of.Canonical {
+		v.num, _ = quantity.Convert(n.Value, b.Measure, b.Of.Unit())
+	}
+	if f := bounds(b, v.num, text); f != nil {
+		return value{}, f
+	}
+	if n.Limit != "" {
+		r.mark(b, n.Limit+"-limit")
+	}
+	if n.Scientific && !numeric {
+		r.mark(b, "scientific-notation")
+	}
+	return v, nil
+}
+
+func bounds(b bound, v float64, text string) *parse.Fault {
+	if err := b.Of.InBounds(v); err != nil {
+		return &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: %v", parse.Short(text), err)}
+	}
+	return nil
+}
+
+// numbers is the grammar of a cell. A number stored as one in a workbook is
+// written with a point and up to 17 digits, of which 15 are meant.
+func (r *rowReader) numbers(text *string, numeric bool) parse.Numbers {
+	if !numeric {
+		return r.layout.Numbers
+	}
+	if v, err := strconv.ParseFloat(*text, 64); err == nil {
+		tidy, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 15, 64), 64)
+		*text = strconv.FormatFloat(tidy, 'f', -1, 64)
+	}
+	return parse.Numbers{Decimal: "."}
+}
+
+// put stores a value at its place: the record, the visit, or the readings of
+// the groups the column belongs to.
+func (r *rowReader) put(b bound, v value) {
+	if !v.ok {
+		return
+	}
+	if b.Of.Place != layout.OfReading {
+		if b.Fire != "" { // adjusted at one fire
+			r.putAdjusted(b, v)
+			return
+		}
+		r.base[b.field] = v
+		return
+	}
+	if r.layout.Form != layout.Wide {
+		r.groups[0][b.field] = v
+		r.own[0] = true
+		return
+	}
+	shared := b.Fire == "" || b.Condition == ""
+	for _, g := range b.into {
+		if shared && r.groups[g][b.field].ok {
+			continue // a column of the group itself says more
+		}
+		r.groups[g][b.field] = v
+		r.own[g] = r.own[g] || !shared
+	}
+}
+
+// putAdjusted keeps yes or no at one fire, for the visit and in the groups of
+// that fire.
+func (r *rowReader) putAdjusted(b bound, v value) {
+	r.adjusted[b.Fire] = v.text
+	for i, g := range r.of {
+		if g.Fire == b.Fire {
+			r.groups[i][b.field] = v
+		}
+	}
+}
+
+// mark notes something on the accepted row: NAME:what.
+func (r *rowReader) mark(b bound, what string) {
+	m := b.Field + ":" + what
+	if r.layout.Form != layout.Wide || b.Of.Place != layout.OfReading {
+		r.marks = append(r.marks, m)
+		return
+	}
+	for _, g := range b.into {
+		r.gmarks[g] = append(r.gmarks[g], m)
+	}
+}
+
+// check holds a line to the rules that need more than one cell.
+func (r *rowReader) check() *cellFault {
+	if r.layout.Record != layout.Readings {
+		return nil
+	}
+	v := &r.base[fieldVisitID]
+	if !v.ok && r.maps("visit_id") {
+		return &cellFault{r.headerOf("visit_id"), "", blankRequired, "the visit id is blank and the layout declares no other key"}
+	}
+	for g, own := range r.own {
+		if !own || r.groups[g][fieldCO2].ok || r.groups[g][fieldO2].ok {
+			continue
+		}
+		where := ""
+		if r.layout.Form == layout.Wide {
+			group := r.of[g]
+			where = group.Fire + " fire, " + group.Condition + ": "
+		}
+		return &cellFault{r.headerOf("co2", "o2"), "", blankRequired, where + "neither CO2 nor O2 is recorded"}
+	}
+	for g, own := range r.own {
+		if own && r.fire(g) == "point" && !r.groups[g][fieldRate].ok {
+			return &cellFault{r.headerOf("rate", "fire"), "", blankRequired, "a reading at a point needs its rate"}
+		}
+	}
+	return nil
+}
+
+// maps reports a column of the layout for a field.
+func (r *rowReader) maps(field string) bool { return r.headerOf(field) != "" }
+
+// headerOf is the header of the first column of the fields.
+func (r *rowReader) headerOf(fields ...string) string {
+	for _, name := range fields {
+		for _, b := range r.head.bound {
+			if b.Field == name && b.Value == "" {
+				return b.Header
+			}
+		}
+	}
+	return ""
+}
+
+// fire is the fire of a group.
+func (r *rowReader) fire(g int) string {
+	if r.layout.Form == layout.Wide {
+		return r.of[g].Fire
+	}
+	return r.groups[g][fieldFire].text
+}
+
+// serial reads the serial of a line that is set aside, if it can be read.
+func (r *rowReader) serial(ln *line) string {
+	for _, b := range r.head.bound {
+		if b.Field != "serial" || b.index < 0 || b.index >= len(ln.cells) {
+			continue
+		}
+		if s, f := parse.ID(ln.cells[b.index]); f == nil && len(s) <= 200 {
+			return strings.Clone(s)
+		}
+	}
+	return ""
+}
+
+// isoDays is how days stand in messages and in the configuration.
+var isoDays, _ = parse.NewDays("yyyy-mm-dd", 0)
+
+func iso(day int32) string {
+	if day == parse.NoDay || day == math.MaxInt32 {
+		return "the last day"
+	}
+	return isoDays.Format(day)
+}
+
+// Places of the reading fields that rules name.
+var (
+	fieldVisitID   = placeOf("visit_id")
+	fieldSerial    = placeOf("serial")
+	fieldDay       = placeOf("day")
+	fieldTime      = placeOf("time")
+	fieldAnalyzer  = placeOf("analyzer")
+	fieldAdjusted  = placeOf("adjusted")
+	fieldFire      = placeOf("fire")
+	fieldRate      = placeOf("rate")
+	fieldCondition = placeOf("condition")
+	fieldCO2       = placeOf("co2")
+	fieldO2        = placeOf("o2")
+	fieldCO        = placeOf("co")
+	fieldFlue      = placeOf("flue_temp")
+	fieldAir       = placeOf("air_temp")
+)
+
+func placeOf(name string) int {
+	for i, f := range layout.Fields(layout.Readings) {
+		if f.Name == name {
+			return i
+		}
+	}
+	panic("no field " + name)
+}

@@ -1,0 +1,27 @@
+// Package ingest reads exported files and loads typed rows into the schemas
+// source and record of the warehouse; it is their only writer.
+//
+// The steps, in order: find the files of the exports folder (find.go); match
+// each to the one declared layout that fits (package layout); look a file over
+// from end to end before any row of it is stored (encoding, quotes, the end of
+// the last line, days that contradict the declared order); cut it into lines
+// and cells (lines.go, text.go, book.go); turn cells into values (package
+// parse); store rows with stable hashes of key and content (emit.go, hash.go)
+// in Arrow batches (table.go, schema.go).
+//
+// A bad line is a record: it is set aside with file, line, column, value and
+// reason. A bad file is refused with a reason and never stops the others. Every
+// line of a file that is read ends in exactly one of header, blank, skipped,
+// set aside and parsed, and their sum is checked. A quoted cell with line ends
+// in it counts as one line, numbered by the physical line it begins in.
+//
+// What is deliberately not decided here: which of two lines of one key counts,
+// doubles, what was in force on a day, whether a serial is in the register and
+// whether a reading lies before the install day. Those are relations between
+// files and are decided in the warehouse; the rows are the same in whatever
+// order the files are read.
+//
+// Memory does not grow with the size of a file but for the key hashes of its
+// lines (about 50 bytes a line of the long form): one line is at most 16 MiB,
+// batches have 65,536 rows.
+package ingest

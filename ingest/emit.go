@@ -1,0 +1,263 @@
+package ingest
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"strings"
+
+	"fluedrift/ingest/layout"
+)
+
+// store holds the tables that are filled while files are read.
+type store struct {
+	files    *table[File]
+	columns  *table[columnRow]
+	setAside *table[setAsideRow]
+	visits   *table[recordRow]
+	readings *table[recordRow]
+	register map[string]*table[recordRow]
+	visitRow int32 // rows of record.visits made so far
+	hasher   hasher
+}
+
+func newStore(load loadFunc) *store {
+	s := &store{
+		files:    newTable("source.files", fileColumns(), load),
+		columns:  newTable("source.columns", columnColumns(), load),
+		setAside: newTable("source.set_aside", setAsideColumns(), load),
+		visits:   newTable("record.visits", visitColumns(), load),
+		readings: newTable("record.readings", readingColumns(), load),
+		register: map[string]*table[recordRow]{},
+	}
+	for _, record := range layout.Records() {
+		if record != layout.Readings {
+			s.register[record] = newTable("record."+record, registerColumns(record), load)
+		}
+	}
+	return s
+}
+
+// flush loads what the tables still hold.
+func (s *store) flush(ctx context.Context) error {
+	for _, f := range []func(context.Context) error{s.files.flush, s.columns.flush, s.setAside.flush, s.visits.flush, s.readings.flush} {
+		if err := f(ctx); err != nil {
+			return err
+		}
+	}
+	for _, record := range layout.Records() {
+		if t := s.register[record]; t != nil {
+			if err := t.flush(ctx); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (s *store) release() {
+	s.files.release()
+	s.columns.release()
+	s.setAside.release()
+	s.visits.release()
+	s.readings.release()
+	for _, t := range s.register {
+		t.release()
+	}
+}
+
+// emitter turns the read lines of one file into rows of record tables.
+type emitter struct {
+	*store
+	layout *layout.Layout
+	reader *rowReader
+	file   int32
+	visit  map[uint64]visitSeen // long form: visits of this file by key
+	occurs *occurrences
+	counts *File
+}
+
+// visitSeen is what the lines of a visit in the long form are compared with.
+type visitSeen struct {
+	row      int32
+	analyzer string
+}
+
+func newEmitter(s *store, r *rowReader, f *File) *emitter {
+	return &emitter{store: s, layout: r.layout, reader: r, file: f.Key, visit: map[uint64]visitSeen{}, occurs: newOccurrences(), counts: f}
+}
+
+// emit stores the line that the row reader has just read.
+func (e *emitter) emit(ctx context.Context, number int) error {
+	row := recordRow{file: e.file, line: int32(number), base: e.reader.base, coReference: math.NaN(), minute: -1}
+	switch {
+	case e.layout.Record != layout.Readings:
+		return e.record(ctx, row)
+	case e.layout.Form == layout.Wide:
+		return e.wide(ctx, row)
+	}
+	return e.long(ctx, row)
+}
+
+// record stores a line of a register: units, model lines, analyzers, plants or
+// answers.
+func (e *emitter) record(ctx context.Context, row recordRow) error {
+	row.hashed = true
+	row.key = e.hasher.recordKey(e.layout, row.base)
+	row.carry = carryJSON(e.reader.carry)
+	e.hasher.reset()
+	for i, f := range layout.Fields(e.layout.Record) {
+		e.hasher.value(f, &row.base[i])
+	}
+	e.hasher.text(row.carry)
+	row.content = e.hasher.sum()
+	row.marks = strings.Join(e.reader.marks, " ")
+	return e.register[e.layout.Record].add(ctx, &row)
+}
+
+// carryJSON writes carried columns as an object with sorted keys.
+func carryJSON(carry map[string]string) string {
+	if len(carry) == 0 {
+		return ""
+	}
+	b, err := json.Marshal(carry)
+	if err != nil {
+		return "" // a map of strings always marshals
+	}
+	return string(b)
+}
+
+// minuteOf is the time of a line: its own column, else the time behind the day.
+func minuteOf(base []value) int16 {
+	switch {
+	case base[fieldTime].ok:
+		return base[fieldTime].minute
+	case base[fieldDay].ok:
+		return base[fieldDay].minute
+	}
+	return -1
+}
+
+// long stores a line that is one reading; the first line of a visit in the
+// file makes the visit's row.
+func (e *emitter) long(ctx context.Context, row recordRow) error {
+	row.reading = e.reader.groups[0]
+	row.fire, row.condition = row.reading[fieldFire].text, row.reading[fieldCondition].text
+	row.minute = minuteOf(row.base)
+	e.hasher.visitKey(e.layout.Source, row.base)
+	visitKey := e.hasher.sum()
+	seen, ok := e.visit[visitKey]
+	analyzer := row.base[fieldAnalyzer].text
+	if !ok {
+		seen = visitSeen{e.visitRow, strings.Clone(analyzer)}
+		e.visit[visitKey] = seen
+		if err := e.addVisit(ctx, row, seen.row); err != nil {
+			return err
+		}
+	}
+	e.hasher.readingKey(&row)
+	key := e.hasher.sum()
+	row.content = e.content(row)
+	row.occurrence = e.occurs.of(key, row.content)
+	e.hasher.visitKey(e.layout.Source, row.base)
+	e.hasher.readingKey(&row)
+	e.hasher.number(uint64(row.occurrence))
+	row.key, row.hashed = e.hasher.sum(), true
+	row.visit = seen.row
+	row.adjusted = row.base[fieldAdjusted].text
+	if analyzer != seen.analyzer {
+		row.analyzer = analyzer
+	}
+	e.withCO(&row, 0)
+	row.marks = strings.Join(e.reader.marks, " ")
+	e.counts.Readings++
+	return e.readings.add(ctx, &row)
+}
+
+func (e *emitter) addVisit(ctx context.Context, row recordRow, number int32) error {
+	row.visit = number
+	row.marks = ""
+	e.visitRow++
+	e.counts.Visits++
+	return e.visits.add(ctx, &row)
+}
+
+// content hashes all values of a line.
+func (e *emitter) content(row recordRow) uint64 {
+	e.hasher.reset()
+	for i, f := range layout.Fields(layout.Readings) {
+		e.hasher.value(f, &row.base[i])
+		if row.reading != nil {
+			e.hasher.value(f, &row.reading[i])
+		}
+	}
+	return e.hasher.sum()
+}
+
+// withCO adds the basis of a CO value of a group.
+func (e *emitter) withCO(row *recordRow, group int) {
+	if b := e.reader.co[group]; b != nil && row.reading[fieldCO].ok {
+		row.coBasis = b.Basis
+		if b.ReferenceO2 > 0 {
+			row.coReference = b.ReferenceO2
+		}
+	}
+}
+
+// wide stores a line that is one visit and the readings of its groups. The
+// visit's row carries the hashes of the line.
+func (e *emitter) wide(ctx context.Context, row recordRow) error {
+	row.wide, row.hashed = true, true
+	row.minute = minuteOf(row.base)
+	row.visit = e.visitRow
+	e.hasher.visitKey(e.layout.Source, row.base)
+	row.key = e.hasher.sum()
+	row.content = e.wideContent(row)
+	visit := row
+	visit.adjusted = row.base[fieldAdjusted].text
+	visit.adjHigh, visit.adjLow = e.reader.adjusted["high"], e.reader.adjusted["low"]
+	if single := e.reader.adjusted["single"]; single != "" {
+		visit.adjusted = single
+	}
+	visit.marks = strings.Join(e.reader.marks, " ")
+	e.visitRow++
+	e.counts.Visits++
+	if err := e.visits.add(ctx, &visit); err != nil {
+		return err
+	}
+	row.hashed = false
+	for g, own := range e.reader.own {
+		if !own {
+			continue
+		}
+		row.part = int8(g)
+		row.reading = e.reader.groups[g]
+		row.fire, row.condition = e.reader.of[g].Fire, e.reader.of[g].Condition
+		row.adjusted = row.reading[fieldAdjusted].text
+		row.coBasis, row.coReference = "", math.NaN()
+		e.withCO(&row, g)
+		row.marks = strings.Join(e.reader.gmarks[g], " ")
+		e.counts.Readings++
+		if err := e.readings.add(ctx, &row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// wideContent hashes all values of a line of the wide form.
+func (e *emitter) wideContent(row recordRow) uint64 {
+	e.hasher.reset()
+	fields := layout.Fields(layout.Readings)
+	for i, f := range fields {
+		e.hasher.value(f, &row.base[i])
+	}
+	for g, group := range e.reader.of {
+		e.hasher.text(group.Fire)
+		e.hasher.text(group.Condition)
+		for i, f := range fields {
+			e.hasher.value(f, &e.reader.groups[g][i])
+		}
+	}
+	return e.hasher.sum()
+}

@@ -1,0 +1,87 @@
+package ingest
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/apache/arrow/go/v17/arrow/array"
+	"github.com/stretchr/testify/require"
+)
+
+// rowMap is a loaded row: texts of the columns that are not null.
+type rowMap map[string]string
+
+// fakeWarehouse keeps what is loaded.
+type fakeWarehouse map[string][]rowMap
+
+func (w fakeWarehouse) load(_ context.Context, name string, rec arrow.Record) error {
+	for i := range int(rec.NumRows()) {
+		row := rowMap{}
+		for c := range int(rec.NumCols()) {
+			col := rec.Column(c)
+			if col.IsNull(i) {
+				continue
+			}
+			text := col.ValueStr(i)
+			if s, ok := col.(*array.String); ok {
+				text = s.Value(i)
+			}
+			row[rec.ColumnName(c)] = text
+		}
+		w[name] = append(w[name], row)
+	}
+	return nil
+}
+
+// folder makes an exports and a layouts folder from file texts; names that end
+// in .toml are layouts.
+func folder(t *testing.T, files map[string]string) Options {
+	t.Helper()
+	dir := t.TempDir()
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: NoDay, RunDay: NoDay}
+	for name, text := range files {
+		at := filepath.Join(o.Folder, name)
+		if strings.HasSuffix(name, ".toml") {
+			at = filepath.Join(o.Layouts, name)
+		}
+		require.NoError(t, os.MkdirAll(filepath.Dir(at), 0o755))
+		require.NoError(t, os.WriteFile(at, []byte(text), 0o644))
+	}
+	require.NoError(t, os.MkdirAll(o.Folder, 0o755))
+	return o
+}
+
+// readInto reads a folder into a fake warehouse.
+func readInto(t *testing.T, o Options) (Result, fakeWarehouse) {
+	t.Helper()
+	w := fakeWarehouse{}
+	r, err := read(context.Background(), w.load, o)
+	require.NoError(t, err)
+	for _, f := range r.Files {
+		if f.Outcome == WasRead {
+			require.Equal(t, f.Lines, f.Header+f.Blank+f.Skipped+f.SetAside+f.Parsed, f.Name)
+		}
+	}
+	return r, w
+}
+
+// show writes the given columns of a row as "a=1 b=2"; absent ones are left out.
+func (r rowMap) show(columns ...string) string {
+	if len(columns) == 0 {
+		columns = slices.Sorted(maps.Keys(r))
+	}
+	var parts []string
+	for _, c := range columns {
+		if v, ok := r[c]; ok {
+			parts = append(parts, fmt.Sprintf("%s=%s", c, v))
+		}
+	}
+	return strings.Join(parts, " ")
+}

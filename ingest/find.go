@@ -1,0 +1,106 @@
+package ingest
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+)
+
+// found is one entry of the exports folder.
+type found struct {
+	name    string // path from the folder, with slashes
+	path    string
+	info    fs.FileInfo
+	skipped string // why it is not looked into: a link, a pipe, a folder
+}
+
+// find lists the files of a folder and its folders, sorted by name. Links,
+// pipes and the like are listed with the reason why they are skipped, and so
+// are folders named like a file. Names that begin with a dot, layouts and the
+// layouts folder are left out.
+func find(folder, layouts string) ([]found, error) {
+	var all []found
+	layoutsAt, _ := filepath.Abs(layouts)
+	err := filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+		if err != nil && path == folder {
+			return err
+		}
+		if path == folder {
+			return nil
+		}
+		rel, relErr := filepath.Rel(folder, path)
+		if relErr != nil {
+			return relErr
+		}
+		f := found{name: strings.ToValidUTF8(filepath.ToSlash(rel), "\uFFFD"), path: path}
+		if err != nil {
+			f.skipped = "cannot be read: " + err.Error()
+			all = append(all, f)
+			return nil
+		}
+		abs, _ := filepath.Abs(path)
+		switch {
+		case strings.HasPrefix(d.Name(), "."), d.IsDir() && abs == layoutsAt:
+			if d.IsDir() {
+				return filepath.SkipDir
+			}
+			return nil
+		case d.IsDir():
+			if named(d.Name()) {
+				f.skipped = "a folder with the name of a file; the files in it are read"
+				all = append(all, f)
+			}
+			return nil
+		case strings.HasSuffix(d.Name(), ".toml"):
+			return nil
+		}
+		all = append(all, look(f, d))
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("exports folder %q: %w", folder, err)
+	}
+	sort.Slice(all, func(i, j int) bool { return all[i].name < all[j].name })
+	return all, nil
+}
+
+// named reports a folder's name that ends like an export's.
+func named(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".csv", ".tsv", ".txt", ".xlsx":
+		return true
+	}
+	return false
+}
+
+// look says what kind of entry it is.
+func look(f found, d fs.DirEntry) found {
+	switch t := d.Type(); {
+	case t&fs.ModeSymlink != 0:
+		f.skipped = "a link; put the file itself into the folder"
+		if _, err := os.Stat(f.path); err != nil {
+			f.skipped = "a link that leads nowhere"
+		}
+	case t&fs.ModeNamedPipe != 0:
+		f.skipped = "a pipe, not a file"
+	case !t.IsRegular():
+		f.skipped = "not a regular file"
+	default:
+		info, err := d.Info()
+		if err != nil {
+			f.skipped = "cannot be looked at: " + err.Error()
+		}
+		f.info = info
+	}
+	return f
+}
+
+// unchanged reports whether the file still has the size and time it had when
+// it was found.
+func (f found) unchanged() bool {
+	now, err := os.Stat(f.path)
+	return err == nil && now.Size() == f.info.Size() && now.ModTime().Equal(f.info.ModTime())
+}

@@ -1,0 +1,170 @@
+package ingest
+
+import (
+	"errors"
+	"io"
+	"strings"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+)
+
+// bound is a declared column at its place in a file.
+type bound struct {
+	*layout.Column
+	index int   // cell of the row; -1 for a constant and for an absent optional column
+	field int   // place in layout.Fields of the record; -1 for a carried column
+	into  []int // wide form: groups it gives a value to
+	date  bool  // a day whose order of day and month could be mistaken
+}
+
+// head is the header line of a file and what precedes it.
+type head struct {
+	cells   []string // trimmed
+	skipped int64    // lines before the header
+	bound   []bound
+	spare   []string // headers nobody maps
+	export  int      // cell of the export day, -1 if none
+}
+
+// readHead reads up to the header line and finds the declared columns in it.
+func readHead(r rows, l *layout.Layout) (*head, error) {
+	h := &head{export: -1}
+	for {
+		ln, err := r.next()
+		if errors.Is(err, io.EOF) {
+			if h.skipped == 0 {
+				return nil, refuse(emptyFile, "the file holds no line")
+			}
+			return nil, refuse(noHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
+		}
+		if err != nil {
+			return nil, err
+		}
+		if ln.number < l.File.Header {
+			h.skipped++
+			continue
+		}
+		if ln.fault != "" {
+			return nil, refuse(noHeader, "line %d: %s", ln.number, ln.fault)
+		}
+		if blank(ln.cells) {
+			return nil, refuse(noHeader, "line %d is blank; the header is declared there", ln.number)
+		}
+		for _, c := range ln.cells {
+			h.cells = append(h.cells, strings.Clone(parse.Trim(c)))
+		}
+		r.setWidth(len(h.cells))
+		return h, h.bind(l)
+	}
+}
+
+// blank reports cells with nothing but blanks in them.
+func blank(cells []string) bool {
+	for _, c := range cells {
+		if parse.Trim(c) != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// bind finds each declared column in the header: exact letters first, else
+// folded where exactly one header fits.
+func (h *head) bind(l *layout.Layout) error {
+	folded := map[string][]int{}
+	for i, c := range h.cells {
+		if c != "" {
+			folded[parse.Fold(c)] = append(folded[parse.Fold(c)], i)
+		}
+	}
+	used := map[int]bool{}
+	var missing []string
+	found := 0
+	for i := range l.Columns {
+		c := &l.Columns[i]
+		places := folded[parse.Fold(c.Header)]
+		if len(places) > 1 && !c.Ignore {
+			return refuse(duplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places), c.Header, h.names(places))
+		}
+		for _, p := range places {
+			used[p] = true
+		}
+		switch {
+		case len(places) > 0:
+			found++
+		case !c.Ignore && !c.Optional:
+			missing = append(missing, c.Header)
+		}
+		if !c.Ignore {
+			h.bound = append(h.bound, bindColumn(l, c, places))
+		}
+	}
+	if err := missingColumns(missing, found, l, h.cells); err != nil {
+		return err
+	}
+	for i, c := range h.cells {
+		if !used[i] && c != "" {
+			h.spare = append(h.spare, c)
+		}
+	}
+	for i := range l.Fixed {
+		h.bound = append(h.bound, bindColumn(l, &l.Fixed[i], nil))
+	}
+	if l.ExportDay.From != layout.FromColumn {
+		return nil
+	}
+	if places := folded[parse.Fold(l.ExportDay.Column)]; len(places) == 1 {
+		h.export = places[0]
+		return nil
+	}
+	return refuse(missingColumn, "the column %q, which gives the day of the export, is not in the header", l.ExportDay.Column)
+}
+
+func missingColumns(missing []string, found int, l *layout.Layout, header []string) error {
+	if len(missing) == 0 {
+		return nil
+	}
+	if found == 0 {
+		return refuse(noHeader, "line %d holds none of the declared headers: %q", l.File.Header, parse.Short(strings.Join(header, "; ")))
+	}
+	return refuse(missingColumn, "not in the header: %s", quoteList(missing))
+}
+
+func quoteList(names []string) string {
+	return `"` + strings.Join(names, `", "`) + `"`
+}
+
+func (h *head) names(places []int) string {
+	var names []string
+	for _, p := range places {
+		names = append(names, h.cells[p])
+	}
+	return quoteList(names)
+}
+
+func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
+	b := bound{Column: c, index: -1, field: -1}
+	if len(places) > 0 {
+		b.index = places[0]
+	}
+	if c.Carry != "" {
+		return b
+	}
+	for i, f := range layout.Fields(l.Record) {
+		if f.Name == c.Field {
+			b.field = i
+		}
+	}
+	_, exchangeable := c.Days.Exchanged()
+	b.date = c.Of.Kind == layout.Day && exchangeable && c.Value == ""
+	if l.Form != layout.Wide || c.Of.Place != layout.OfReading {
+		return b
+	}
+	for i, g := range l.Groups() {
+		if c.Fits(g) {
+			b.into = append(b.into, i)
+		}
+	}
+	return b
+}

@@ -1,0 +1,128 @@
+package layout
+
+import (
+	"regexp"
+
+	"fluedrift/ingest/parse"
+	"fluedrift/model/quantity"
+)
+
+// Forms of a readings export.
+const (
+	Long = "long" // a row a reading
+	Wide = "wide" // a row a visit, columns for each fire and condition
+)
+
+// Layout is one declared meaning of exports, checked and compiled.
+type Layout struct {
+	Path   string `toml:"-"` // file it was read from
+	Name   string `toml:"name"`
+	Record string `toml:"record"`
+	Form   string `toml:"form"`
+	Source string `toml:"source"`
+
+	Match     Match             `toml:"match"`
+	ExportDay ExportDay         `toml:"export_day"`
+	File      File              `toml:"file"`
+	Constants map[string]string `toml:"constants"`
+	Columns   []Column          `toml:"column"`
+
+	// Compiled from the above.
+	Days    parse.Days       `toml:"-"`
+	Numbers parse.Numbers    `toml:"-"`
+	Footers []*regexp.Regexp `toml:"-"`
+	Missing map[string]bool  `toml:"-"` // folded markers
+	Fixed   []Column         `toml:"-"` // the constants as columns, by field name
+	Export  parse.Days       `toml:"-"` // pattern of a day in a file's name
+	Day     int32            `toml:"-"` // declared export day, else parse.NoDay
+}
+
+// Match says which files a layout is for.
+type Match struct {
+	Names   []string `toml:"names"`
+	Columns []string `toml:"columns"`
+}
+
+// ExportDay says how the day of an export is known.
+type ExportDay struct {
+	From    string `toml:"from"`
+	Pattern string `toml:"pattern"`
+	Column  string `toml:"column"`
+	Day     string `toml:"day"`
+}
+
+// Ways in which the day of an export is known.
+const (
+	FromName     = "name"
+	FromColumn   = "column"
+	FromDeclared = "declared"
+	FromUnknown  = "unknown"
+)
+
+// File says how the bytes of a file are read.
+type File struct {
+	Type      string   `toml:"type"`
+	Delimiter string   `toml:"delimiter"`
+	Quote     *string  `toml:"quote"`
+	Encoding  string   `toml:"encoding"`
+	Header    int      `toml:"header"`
+	Decimal   string   `toml:"decimal"`
+	Thousands string   `toml:"thousands"`
+	Dates     string   `toml:"dates"`
+	Century   int      `toml:"century"`
+	Missing   []string `toml:"missing"`
+	Footer    []string `toml:"footer"`
+	Sheet     any      `toml:"sheet"`
+	LastLine  string   `toml:"last_line"`
+}
+
+// Column is what one column of the file means.
+type Column struct {
+	Header      string            `toml:"header"`
+	Field       string            `toml:"field"`
+	Unit        string            `toml:"unit"`
+	Fire        string            `toml:"fire"`
+	Condition   string            `toml:"condition"`
+	Basis       string            `toml:"basis"`
+	ReferenceO2 float64           `toml:"reference_o2"`
+	Codes       map[string]string `toml:"codes"`
+	Carry       string            `toml:"carry"`
+	Ignore      bool              `toml:"ignore"`
+	Optional    bool              `toml:"optional"`
+	Missing     []string          `toml:"missing"`
+	Dates       string            `toml:"dates"`
+
+	// Compiled from the above.
+	Line    int               `toml:"-"` // line in the layout's file
+	Of      Field             `toml:"-"`
+	Measure quantity.Unit     `toml:"-"` // declared unit
+	Words   map[string]string `toml:"-"` // folded export word -> our word
+	Markers map[string]bool   `toml:"-"` // folded missing markers
+	Days    parse.Days        `toml:"-"`
+	Value   string            `toml:"-"` // text of a constant
+}
+
+// Quote is the quote mark, 0 for none.
+func (l *Layout) Quote() byte {
+	if l.File.Quote == nil {
+		return '"'
+	}
+	if *l.File.Quote == "" {
+		return 0
+	}
+	return (*l.File.Quote)[0]
+}
+
+// Workbook reports whether the files are workbooks.
+func (l *Layout) Workbook() bool { return l.File.Type == "xlsx" }
+
+// Has reports whether a column or a constant gives the field.
+func (l *Layout) Has(field string) bool {
+	for _, c := range l.Columns {
+		if c.Field == field {
+			return true
+		}
+	}
+	_, ok := l.Constants[field]
+	return ok
+}

@@ -1,0 +1,171 @@
+package layout
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+)
+
+// Load reads every *.toml of a folder, sorted by name. The error names the
+// file and, where one is to blame, the line.
+func Load(dir string) ([]*Layout, error) {
+	paths, err := filepath.Glob(filepath.Join(escapeGlob(dir), "*.toml"))
+	if err != nil {
+		return nil, fmt.Errorf("layouts folder %q: %w", dir, err)
+	}
+	if len(paths) == 0 {
+		if _, err := os.Stat(dir); err != nil {
+			return nil, fmt.Errorf("layouts folder %q: %w", dir, err)
+		}
+		return nil, fmt.Errorf("layouts folder %q holds no *.toml\nwrite a layout for each kind of export", dir)
+	}
+	sort.Strings(paths)
+	var all []*Layout
+	byName := map[string]string{}
+	for _, p := range paths {
+		text, err := os.ReadFile(p)
+		if err != nil {
+			return nil, fmt.Errorf("layout: %w", err)
+		}
+		l, err := Parse(p, string(text))
+		if err != nil {
+			return nil, err
+		}
+		if other, ok := byName[l.Name]; ok {
+			return nil, fmt.Errorf("%s: the name %q is taken by %s\nname the layouts apart", p, l.Name, other)
+		}
+		byName[l.Name] = p
+		all = append(all, l)
+	}
+	return all, nil
+}
+
+func escapeGlob(dir string) string {
+	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(dir)
+}
+
+// Parse reads and checks one layout. The path is only named in errors.
+func Parse(path, text string) (*Layout, error) {
+	l := &Layout{Path: path}
+	meta, err := toml.Decode(text, l)
+	if err != nil {
+		var pe toml.ParseError
+		if errors.As(err, &pe) {
+			return nil, fmt.Errorf("%s:%d: %s", path, pe.Position.Line, pe.Message)
+		}
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	at := positions(text)
+	if extra := meta.Undecoded(); len(extra) > 0 {
+		key := extra[0].String()
+		return nil, fmt.Errorf("%s:%d: unknown key %q\n%s", path, at.key(key), key, knownKeys(extra[0]))
+	}
+	for i := range l.Columns {
+		l.Columns[i].Line = at.table("column", i)
+	}
+	if err := l.compile(); err != nil {
+		var p *problem
+		if errors.As(err, &p) {
+			return nil, fmt.Errorf("%s:%d: %w", path, max(p.line, at.key(p.key), 1), p.err)
+		}
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return l, nil
+}
+
+// problem is a fault of a layout at a line or a key.
+type problem struct {
+	line int
+	key  string
+	err  error
+}
+
+func (p *problem) Error() string { return p.err.Error() }
+func (p *problem) Unwrap() error { return p.err }
+
+func atKey(key, format string, args ...any) error {
+	return &problem{key: key, err: fmt.Errorf(format, args...)}
+}
+
+func (c Column) fault(format string, args ...any) error {
+	return &problem{line: c.Line, err: fmt.Errorf("column %q: %w", c.Header, fmt.Errorf(format, args...))}
+}
+
+// places finds the lines of keys and tables in the text of a layout.
+type places struct {
+	keys   map[string]int
+	tables map[string][]int
+}
+
+// positions is a light reading of the text: table headers and the keys at the
+// start of lines. The text is known to be valid.
+func positions(text string) places {
+	p := places{map[string]int{}, map[string][]int{}}
+	table := ""
+	for i, line := range strings.Split(text, "\n") {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "[") && !strings.Contains(line, "=") {
+			table = strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t\r")
+			p.tables[table] = append(p.tables[table], i+1)
+			if p.keys[table] == 0 {
+				p.keys[table] = i + 1
+			}
+			continue
+		}
+		name, _, ok := strings.Cut(line, "=")
+		if !ok || strings.HasPrefix(line, "#") {
+			continue
+		}
+		key := strings.Trim(strings.TrimSpace(name), `"'`)
+		if table != "" {
+			key = table + "." + key
+		}
+		if p.keys[key] == 0 {
+			p.keys[key] = i + 1
+		}
+	}
+	return p
+}
+
+// key is the first line of a dotted key, or of the table it stands in.
+func (p places) key(key string) int {
+	for key != "" {
+		if n, ok := p.keys[key]; ok {
+			return n
+		}
+		i := strings.LastIndexByte(key, '.')
+		if i < 0 {
+			return 0
+		}
+		key = key[:i]
+	}
+	return 0
+}
+
+func (p places) table(name string, i int) int {
+	if i < len(p.tables[name]) {
+		return p.tables[name][i]
+	}
+	return 0
+}
+
+// knownKeys names the keys that the table of a mistyped key has.
+func knownKeys(key toml.Key) string {
+	keys := map[string]string{
+		"match":      "names, columns",
+		"export_day": "from, pattern, column, day",
+		"file":       "type, delimiter, quote, encoding, header, decimal, thousands, dates, century, missing, footer, sheet, last_line",
+		"column":     "header, field, unit, fire, condition, basis, reference_o2, codes, carry, ignore, optional, missing, dates",
+	}
+	if len(key) > 1 {
+		if known, ok := keys[key[0]]; ok {
+			return fmt.Sprintf("[%s] has the keys %s", key[0], known)
+		}
+	}
+	return "a layout has the keys name, record, form, source and the tables [match] [export_day] [file] [constants] [[column]]"
+}

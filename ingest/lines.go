@@ -1,0 +1,289 @@
+package ingest
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+)
+
+// A line of more than lineLimit bytes, or a quoted cell that runs over more,
+// is not read: the memory for a file stays bounded.
+const lineLimit = 16 << 20
+
+// line is one logical line of an export: a quoted cell with line ends in it
+// belongs to the line in which it opens.
+type line struct {
+	number  int      // physical line in the file, from 1, in which it begins
+	text    string   // raw text without the line end
+	cells   []string // reused by the next line
+	numeric []bool   // workbook only: cells stored as numbers
+	fault   string   // why the cells cannot be told apart; "" if they can
+	ended   bool     // a line end follows
+}
+
+// fileFault is why a whole file is refused or incomplete.
+type fileFault struct {
+	reason, message string
+}
+
+func (f *fileFault) Error() string { return f.reason + ": " + f.message }
+
+func refuse(reason, format string, args ...any) *fileFault {
+	return &fileFault{reason, fmt.Sprintf(format, args...)}
+}
+
+// dialect is how the text of a file is cut into lines and cells.
+type dialect struct {
+	delimiter string
+	quote     byte // 0 for none
+}
+
+// lineReader cuts UTF-8 text into lines and cells. Line ends are LF, CR LF or
+// CR alone, also mixed. Quotes are strict: a quoted cell begins and ends at a
+// delimiter or line end, a quote inside it is doubled, and no other cell holds
+// a quote.
+type lineReader struct {
+	dialect
+	src      io.Reader
+	width    int // cells of the header, once known
+	maxBytes int // lineLimit, lower in tests
+
+	buf        []byte
+	start, end int
+	eof        bool
+	physical   int // lines read
+	out        line
+	cell       []byte // quoted cell being read
+	checkC1    bool   // a C1 control shows a wrong single-byte encoding
+	checkFFFD  bool   // a replacement character shows a wrong UTF-16
+}
+
+func newLineReader(src io.Reader, d dialect) *lineReader {
+	return &lineReader{dialect: d, src: src, maxBytes: lineLimit, buf: make([]byte, 64<<10)}
+}
+
+// next returns the next logical line, io.EOF after the last, or a *fileFault.
+// The line is valid until the next call.
+func (r *lineReader) next() (*line, error) {
+	text, ended, err := r.readPhysical()
+	if err != nil {
+		return nil, err
+	}
+	l := &r.out
+	l.number, l.fault, l.ended, l.cells = r.physical, "", ended, l.cells[:0]
+	if r.quote == 0 || bytes.IndexByte(text, r.quote) < 0 {
+		l.text = string(text)
+		l.cells = splitPlain(l.cells, l.text, r.delimiter)
+		return l, nil
+	}
+	return l, r.quoted(l, text)
+}
+
+// splitPlain cuts a text without quotes.
+func splitPlain(cells []string, s, delimiter string) []string {
+	for {
+		i := strings.Index(s, delimiter)
+		if i < 0 {
+			return append(cells, s)
+		}
+		cells = append(cells, s[:i])
+		s = s[i+len(delimiter):]
+	}
+}
+
+// quoted cuts a line with quotes, reading on while a quoted cell is open.
+func (r *lineReader) quoted(l *line, text []byte) error {
+	raw := append([]byte(nil), text...)
+	opened := l.number
+	for open := r.cut(l, string(text), false); open; {
+		text, ended, err := r.readPhysical()
+		if errors.Is(err, io.EOF) {
+			return refuse(unterminatedQuote, "line %d: a quote opens and never closes", opened)
+		}
+		if err != nil {
+			return err
+		}
+		l.ended = ended
+		r.cell = append(r.cell, '\n')
+		raw = append(append(raw, '\n'), text...)
+		if len(raw) > r.maxBytes {
+			return refuse(unterminatedQuote, "line %d: a quote opens and does not close within %d bytes", opened, r.maxBytes)
+		}
+		before := len(l.cells)
+		open = r.cut(l, string(text), true)
+		switch {
+		case open && len(l.cells) > before:
+			opened = r.physical
+		case open && r.width >= 3 && bytes.Count(text, []byte(r.delimiter)) >= r.width-1:
+			return refuse(unterminatedQuote, "line %d: a quote opens and runs over whole lines", opened)
+		}
+	}
+	l.text = string(raw)
+	if r.physical > l.number && (l.fault != "" || r.width > 0 && len(l.cells) != r.width) {
+		return refuse(unterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width", l.number, r.physical)
+	}
+	return nil
+}
+
+// cut appends the cells of s to the line, from the start of a cell or from
+// inside an open quote on. It reports whether the text ends inside a quote.
+func (r *lineReader) cut(l *line, s string, inside bool) (open bool) {
+	for {
+		if !inside && (s == "" || s[0] != r.quote) {
+			cell, rest, more := strings.Cut(s, r.delimiter)
+			if strings.IndexByte(cell, r.quote) >= 0 {
+				l.fault = "a quote stands inside a cell without quotes"
+				return false
+			}
+			l.cells = append(l.cells, cell)
+			if !more {
+				return false
+			}
+			s = rest
+			continue
+		}
+		if !inside {
+			s, r.cell = s[1:], r.cell[:0]
+		}
+		rest, closed := r.toQuote(s)
+		if !closed {
+			return true
+		}
+		l.cells = append(l.cells, string(r.cell))
+		if rest == "" {
+			return false
+		}
+		if !strings.HasPrefix(rest, r.delimiter) {
+			l.fault = "text follows the closing quote of a cell"
+			return false
+		}
+		s, inside = rest[len(r.delimiter):], false
+	}
+}
+
+// toQuote gathers the open cell up to its closing quote and returns what
+// stands behind it; closed is false where the text ends first.
+func (r *lineReader) toQuote(s string) (rest string, closed bool) {
+	for {
+		i := strings.IndexByte(s, r.quote)
+		if i < 0 {
+			r.cell = append(r.cell, s...)
+			return "", false
+		}
+		r.cell = append(r.cell, s[:i]...)
+		s = s[i+1:]
+		if s == "" || s[0] != r.quote {
+			return s, true
+		}
+		r.cell = append(r.cell, r.quote)
+		s = s[1:]
+	}
+}
+
+// readPhysical returns the next line of the text without its end. The bytes
+// are valid until the next call.
+func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
+	for {
+		window := r.buf[r.start:r.end]
+		n, skip := lineEnd(window, r.eof)
+		switch {
+		case skip > 0:
+			r.start += n + skip
+			return r.checked(window[:n], true)
+		case r.eof && len(window) > 0:
+			r.start = r.end
+			return r.checked(window, false)
+		case r.eof:
+			return nil, false, io.EOF
+		case len(window) > r.maxBytes:
+			return nil, false, refuse(notText, "line %d is longer than %d bytes", r.physical+1, r.maxBytes)
+		}
+		if err := r.fill(); err != nil {
+			return nil, false, err
+		}
+	}
+}
+
+// lineEnd finds the first line end: the length of the line and the bytes of
+// its end, 0 where it has to read on.
+func lineEnd(b []byte, eof bool) (n, skip int) {
+	i := bytes.IndexByte(b, '\n')
+	seg := b
+	if i >= 0 {
+		seg = b[:i]
+	}
+	j := bytes.IndexByte(seg, '\r')
+	switch {
+	case j < 0 && i < 0:
+		return 0, 0
+	case j < 0:
+		return i, 1
+	case j+1 < len(b) && b[j+1] == '\n':
+		return j, 2
+	case j+1 < len(b) || eof:
+		return j, 1
+	}
+	return 0, 0
+}
+
+func (r *lineReader) fill() error {
+	if r.start > 0 {
+		copy(r.buf, r.buf[r.start:r.end])
+		r.end -= r.start
+		r.start = 0
+	}
+	if r.end == len(r.buf) {
+		grown := make([]byte, 2*len(r.buf))
+		copy(grown, r.buf)
+		r.buf = grown
+	}
+	n, err := r.src.Read(r.buf[r.end:])
+	r.end += n
+	if errors.Is(err, io.EOF) {
+		r.eof = true
+		return nil
+	}
+	return err
+}
+
+// checked counts a physical line and looks at its characters.
+func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
+	r.physical++
+	if !utf8.Valid(text) && (ended || !utf8.Valid(withoutCutRune(text))) {
+		return nil, false, refuse(wrongEncoding, "line %d is not UTF-8\ndeclare the encoding of the file", r.physical)
+	}
+	if r.checkFFFD && bytes.Contains(text, []byte("\uFFFD")) {
+		return nil, false, refuse(wrongEncoding, "line %d is not UTF-16 in the declared byte order", r.physical)
+	}
+	if r.checkC1 && hasC1(text) {
+		return nil, false, refuse(wrongEncoding, "line %d holds bytes that no letter of the declared encoding has", r.physical)
+	}
+	return text, ended, nil
+}
+
+// withoutCutRune drops a character of which only the first bytes are there, as
+// at the end of a copy that is not finished.
+func withoutCutRune(text []byte) []byte {
+	for i := len(text) - 1; i >= 0 && i >= len(text)-3; i-- {
+		if utf8.RuneStart(text[i]) {
+			if !utf8.FullRune(text[i:]) {
+				return text[:i]
+			}
+			return text
+		}
+	}
+	return text
+}
+
+// hasC1 reports a control character U+0080 to U+009F.
+func hasC1(text []byte) bool {
+	for i := 0; i+1 < len(text); i++ {
+		if text[i] == 0xC2 && text[i+1] < 0xA0 {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,376 @@
+package ingest
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"hash"
+	"io"
+	"math"
+	"os"
+	"strings"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+)
+
+// scan is what the first look at a whole file finds: whether its bytes can be
+// trusted, before any row of it is stored.
+type scan struct {
+	digest string
+	latest int32 // latest day of the export column, NoDay without one
+}
+
+// open opens the rows of a file. Every byte read is also written to sum.
+func open(f found, l *layout.Layout, sum io.Writer) (rows, error) {
+	if f.info.Size() == 0 {
+		return nil, refuse(emptyFile, "the file has no bytes")
+	}
+	if l.Workbook() {
+		return openBook(f, l, sum)
+	}
+	file, err := os.Open(f.path)
+	if err != nil {
+		return nil, refuse(notText, "cannot be opened: %v", err)
+	}
+	src := io.TeeReader(io.LimitReader(file, f.info.Size()), sum)
+	r, err := openText(src, l)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return &textRows{r, file}, nil
+}
+
+// peekHead reads the header line alone.
+func peekHead(r rows, l *layout.Layout) ([]string, error) {
+	for {
+		ln, err := r.next()
+		if errors.Is(err, io.EOF) {
+			return nil, refuse(noHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
+		}
+		if err != nil {
+			return nil, err
+		}
+		if ln.number >= l.File.Header {
+			return append([]string(nil), ln.cells...), nil
+		}
+	}
+}
+
+// lookOver reads a file from end to end without storing anything: encoding,
+// quotes, the end of the last line, and whether its days contradict the
+// declared order. It also makes the digest.
+func lookOver(ctx context.Context, f found, l *layout.Layout) (*scan, error) {
+	sum := sha256.New()
+	r, err := open(f, l, sum)
+	if err != nil {
+		return digestOnly(f, err)
+	}
+	defer r.Close()
+	s, err := scanRows(ctx, r, l)
+	if err != nil {
+		return digestOnly(f, err)
+	}
+	if !f.unchanged() {
+		return nil, refuse(incompleteFile, "the file changed while it was looked at; it is read next time")
+	}
+	s.digest = digestOf(sum)
+	return s, nil
+}
+
+func digestOf(sum hash.Hash) string { return hex.EncodeToString(sum.Sum(nil)) }
+
+// digestOnly makes the digest of a file that is refused.
+func digestOnly(f found, fault error) (*scan, error) {
+	file, err := os.Open(f.path)
+	if err != nil {
+		return nil, fault
+	}
+	defer file.Close()
+	sum := sha256.New()
+	if _, err := io.Copy(sum, file); err != nil {
+		return nil, fault
+	}
+	return &scan{digest: digestOf(sum), latest: NoDay}, fault
+}
+
+// scanRows looks at every line of a file.
+func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
+	h, err := readHead(r, l)
+	if err != nil {
+		return nil, err
+	}
+	s := &scan{latest: NoDay}
+	order := newOrder(h)
+	ended := true
+	for n := 0; ; n++ {
+		if n%4096 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		ln, err := r.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		ended = ln.ended
+		order.look(ln)
+		if h.export >= 0 && h.export < len(ln.cells) {
+			if day, _, f := l.Days.Parse(ln.cells[h.export]); f == nil {
+				s.latest = max(s.latest, day)
+			}
+		}
+	}
+	if !ended && l.File.LastLine == "whole" {
+		return nil, refuse(incompleteFile, "the last line has no line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
+	}
+	return s, order.verdict()
+}
+
+// order watches whether days fit the declared order of day and month or only
+// the other one. One day that fits the declared order alone settles it.
+type order struct {
+	columns []bound
+	other   []parse.Days
+	days    int // read
+	failed  int // impossible or unreadable in the declared order
+	both    int // failed in the other order too
+	settled bool
+	line    int
+	text    string
+}
+
+func newOrder(h *head) *order {
+	o := &order{}
+	for _, b := range h.bound {
+		if b.date && b.index >= 0 {
+			other, _ := b.Days.Exchanged()
+			o.columns = append(o.columns, b)
+			o.other = append(o.other, other)
+		}
+	}
+	o.settled = len(o.columns) == 0
+	return o
+}
+
+func (o *order) look(ln *line) {
+	if o.settled || ln.fault != "" {
+		return
+	}
+	for i, b := range o.columns {
+		if b.index >= len(ln.cells) {
+			continue
+		}
+		text := ln.cells[b.index]
+		if b.Markers[parse.Fold(text)] {
+			continue
+		}
+		_, _, declared := b.Days.Parse(text)
+		_, _, exchanged := o.other[i].Parse(text)
+		if unreadable(declared) && unreadable(exchanged) {
+			continue // no day in either order: a footer, a word
+		}
+		o.days++
+		switch {
+		case declared == nil && exchanged != nil:
+			o.settled = true
+			return
+		case declared != nil && exchanged != nil:
+			o.both++
+		case declared != nil:
+			o.failed++
+			if o.line == 0 {
+				o.line, o.text = ln.number, strings.Clone(text)
+			}
+		}
+	}
+}
+
+func unreadable(f *parse.Fault) bool { return f != nil && f.Reason == parse.UnreadableDate }
+
+// verdict refuses a file of which more than half of the days fail in the
+// declared order and none in the other.
+func (o *order) verdict() error {
+	if o.settled || o.both > 0 || 2*o.failed <= o.days {
+		return nil
+	}
+	other, _ := o.columns[0].Days.Exchanged()
+	return refuse(contradicted, "%d of %d days are impossible as %s and all are possible as %s; the first is %q in line %d\ndeclare the order the export uses",
+		o.failed, o.days, o.columns[0].Days.Pattern(), other.Pattern(), o.text, o.line)
+}
+
+// load reads the rows of a file that the first look found sound and stores
+// them.
+func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) error {
+	sum := sha256.New()
+	src, err := open(f, l, sum)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	h, err := readHead(src, l)
+	if err != nil {
+		return err
+	}
+	reader, err := newRowReader(l, h, r.latest(out))
+	if err != nil {
+		return err
+	}
+	if err := r.storeColumns(ctx, h, out); err != nil {
+		return err
+	}
+	e := newEmitter(r.store, reader, out)
+	out.Outcome, out.Reasons, out.Unmapped = WasRead, map[string]int64{}, h.spare
+	out.Lines, out.Header, out.Skipped = h.skipped+1, 1, h.skipped
+	if err := r.rows(ctx, src, e, out); err != nil {
+		return err
+	}
+	if digestOf(sum) != out.Digest {
+		return fmt.Errorf("the file changed while it was read\nrun again when it is complete")
+	}
+	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed; total != out.Lines {
+		return fmt.Errorf("%d lines, but header, blank, skipped, set aside and parsed are %d: a fault of the program", out.Lines, total)
+	}
+	out.Message = join(out.Message, remarks(out))
+	return nil
+}
+
+// latest is the last day a record of the past may have in a file.
+func (r *run) latest(out *File) int32 {
+	if dayKnown(out.ExportDay) {
+		return out.ExportDay
+	}
+	if last := max(r.options.AsOf, r.options.RunDay); dayKnown(last) {
+		return last
+	}
+	return math.MaxInt32
+}
+
+// rows sorts every line below the header into its one outcome.
+func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
+	for n := 0; ; n++ {
+		if n%4096 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		ln, err := src.next()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("the file changed while it was read: %w", err)
+		}
+		out.Lines++
+		switch {
+		case ln.fault == "" && blank(ln.cells):
+			out.Blank++
+			continue
+		case footer(e.layout, ln.text):
+			out.Skipped++
+			continue
+		case e.reader.head.repeated(ln.cells):
+			out.Header++
+			continue
+		}
+		if err := r.row(ctx, ln, e, out); err != nil {
+			return err
+		}
+	}
+}
+
+// row stores a line as parsed or as set aside.
+func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
+	fault := shape(ln, len(e.reader.head.cells))
+	if fault == nil {
+		fault = e.reader.read(ln)
+	}
+	if fault == nil {
+		out.Parsed++
+		return e.emit(ctx, ln.number)
+	}
+	if (fault.reason == wrongFieldCount || fault.reason == blankRequired) && looksLikeFooter(ln.cells) {
+		fault.reason, fault.message = footerLine, "the line looks like a total below the rows, and the layout declares no such footer"
+	}
+	out.SetAside++
+	out.Reasons[fault.reason]++
+	return r.setAside.add(ctx, &setAsideRow{
+		file: out.Key, line: int32(ln.number), fault: *fault, raw: ln.text, serial: e.reader.serial(ln),
+	})
+}
+
+// shape is what is wrong with a line before its cells are read.
+func shape(ln *line, width int) *cellFault {
+	switch {
+	case ln.fault != "":
+		return &cellFault{"", "", wrongFieldCount, "the cells cannot be told apart: " + ln.fault}
+	case strings.IndexByte(ln.text, 0) >= 0:
+		return &cellFault{"", "", controlChar, "the line holds a byte 0"}
+	case len(ln.cells) != width:
+		return &cellFault{"", "", wrongFieldCount, fmt.Sprintf("the line has %d cells and the header %d", len(ln.cells), width)}
+	}
+	return nil
+}
+
+// footer reports a line that the layout declares as one below the rows.
+func footer(l *layout.Layout, text string) bool {
+	for _, re := range l.Footers {
+		if re.MatchString(text) {
+			return true
+		}
+	}
+	return false
+}
+
+// repeated reports a line that repeats the header.
+func (h *head) repeated(cells []string) bool {
+	if len(cells) != len(h.cells) {
+		return false
+	}
+	for i, c := range cells {
+		if c != h.cells[i] && !strings.EqualFold(parse.Trim(c), h.cells[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// storeColumns loads what each column of a file means.
+func (r *run) storeColumns(ctx context.Context, h *head, out *File) error {
+	for i, header := range h.cells {
+		row := columnRow{file: out.Key, header: header}
+		for _, b := range h.bound {
+			if b.index == i {
+				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, b.Unit, b.Basis
+				if b.Carry != "" {
+					row.field = "carry " + b.Carry
+				}
+			}
+		}
+		if err := r.columns.add(ctx, &row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// remarks is what a person should know about a file that was read.
+func remarks(out *File) string {
+	var all []string
+	if out.Parsed+out.SetAside == 0 {
+		all = append(all, "a header and no rows")
+	}
+	if len(out.Unmapped) > 0 {
+		all = append(all, "columns the layout does not declare: "+quoteList(out.Unmapped))
+	}
+	return strings.Join(all, "; ")
+}
+
+func join(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}

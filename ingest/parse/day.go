@@ -1,0 +1,387 @@
+package parse
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+)
+
+// NoDay stands for a day that is not known; days count from 1970-01-01.
+const NoDay int32 = math.MinInt32
+
+// NoMinute stands for a time of day that is not known.
+const NoMinute int16 = -1
+
+// Years outside this span are taken for typing errors, as common practice, no
+// source: no gas appliance of use here is older.
+const firstYear, lastYear = 1900, 2199
+
+// Days is the declared way of writing days.
+type Days struct {
+	pattern string
+	parts   []string // "yyyy", "yy", "mm", "m", "dd", "d", or a literal text
+	century int      // first year of the hundred that two-digit years mean
+	system  int      // 1900 or 1904 for day numbers, else 0
+}
+
+// NewDays compiles a pattern of yyyy or yy, mm or m, dd or d and the marks
+// between them (mm and dd want two digits, m and d take one or two), or "day
+// number 1900" or "day number 1904". A two-digit year needs century, the first
+// year of the hundred it lies in: 1970 means 1970 to 2069.
+func NewDays(pattern string, century int) (Days, error) {
+	switch pattern {
+	case "day number 1900":
+		return Days{pattern: pattern, system: 1900}, nil
+	case "day number 1904":
+		return Days{pattern: pattern, system: 1904}, nil
+	}
+	d := Days{pattern: pattern, century: century}
+	count := map[byte]int{}
+	for i := 0; i < len(pattern); {
+		j := i + 1
+		for j < len(pattern) && pattern[j] == pattern[i] && strings.IndexByte("ymd", pattern[i]) >= 0 {
+			j++
+		}
+		part := pattern[i:j]
+		switch part {
+		case "yyyy", "yy", "mm", "m", "dd", "d":
+			count[part[0]]++
+		default:
+			if strings.ContainsAny(part, "ymd0123456789") {
+				return Days{}, fmt.Errorf("date pattern %q: %q is no part of a date\nwrite yyyy or yy, mm or m, dd or d and the marks between them", pattern, part)
+			}
+		}
+		d.parts = append(d.parts, part)
+		i = j
+	}
+	if count['y'] != 1 || count['m'] != 1 || count['d'] != 1 {
+		return Days{}, fmt.Errorf("date pattern %q: year, month and day have to occur once each", pattern)
+	}
+	return d, d.checkWidths()
+}
+
+func (d Days) checkWidths() error {
+	for i, p := range d.parts {
+		if p == "yy" && d.century == 0 {
+			return fmt.Errorf("date pattern %q: a two-digit year needs the century declared\nadd century = 1970 for 1970 to 2069", d.pattern)
+		}
+		next := ""
+		if i+1 < len(d.parts) {
+			next = d.parts[i+1]
+		}
+		if (p == "m" || p == "d") && strings.ContainsAny(next, "ymd") {
+			return fmt.Errorf("date pattern %q: %q without a mark behind it has no end", d.pattern, p)
+		}
+	}
+	return nil
+}
+
+// Pattern is the pattern as declared.
+func (d Days) Pattern() string { return d.pattern }
+
+// System is 1900 or 1904 for day numbers, else 0.
+func (d Days) System() int { return d.system }
+
+// Exchanged is the same pattern with day and month exchanged; false where the
+// pattern begins with the year or is a day number, since nobody writes
+// yyyy-dd-mm.
+func (d Days) Exchanged() (Days, bool) {
+	if d.system != 0 || strings.HasPrefix(d.pattern, "y") {
+		return Days{}, false
+	}
+	x := strings.NewReplacer("m", "d", "d", "m").Replace(d.pattern)
+	other, err := NewDays(x, d.century)
+	return other, err == nil
+}
+
+// Parse reads a day with an optional time of day and offset. The day is the
+// calendar day as written. A time of exactly midnight is what programs write
+// for a day without a time, so it gives NoMinute.
+func (d Days) Parse(text string) (day int32, minute int16, f *Fault) {
+	s := Trim(text)
+	if f := formulaError(s); f != nil {
+		return NoDay, NoMinute, f
+	}
+	if d.system != 0 {
+		return d.number(s)
+	}
+	t := normal(s)
+	y, m, dd, rest, ok := d.match(t)
+	if ok && rest != "" {
+		minute, ok = trailingTime(rest)
+	} else {
+		minute = NoMinute
+	}
+	if !ok {
+		return NoDay, NoMinute, fault(UnreadableDate, "%q is not a day written %s", Short(s), d.pattern)
+	}
+	day, err := civil(y, m, dd)
+	if err != nil {
+		return NoDay, NoMinute, fault(ImpossibleDate, "%q written %s: %v", Short(s), d.pattern, err)
+	}
+	return day, minute, nil
+}
+
+// Find looks for the first text of the pattern in a file's name that is not
+// part of a longer run of digits. A time behind it is not looked at.
+func (d Days) Find(name string) (int32, bool) {
+	for i := range name {
+		if !digit(name, i) || i > 0 && digit(name, i-1) {
+			continue
+		}
+		y, m, dd, rest, ok := d.match(name[i:])
+		if !ok || digit(rest, 0) {
+			continue
+		}
+		if day, err := civil(y, m, dd); err == nil {
+			return day, true
+		}
+	}
+	return NoDay, false
+}
+
+// Format writes a day back the way Parse reads it.
+func (d Days) Format(day int32) string {
+	switch {
+	case d.system == 1904:
+		return fmt.Sprint(day - epoch1904)
+	case d.system == 1900 && day < epoch1900+61:
+		return fmt.Sprint(day - epoch1900 - 1)
+	case d.system == 1900:
+		return fmt.Sprint(day - epoch1900)
+	}
+	t := time.Unix(int64(day)*86400, 0).UTC()
+	var b strings.Builder
+	for _, p := range d.parts {
+		switch p {
+		case "yyyy":
+			fmt.Fprintf(&b, "%04d", t.Year())
+		case "yy":
+			fmt.Fprintf(&b, "%02d", t.Year()%100)
+		case "mm":
+			fmt.Fprintf(&b, "%02d", int(t.Month()))
+		case "m":
+			fmt.Fprintf(&b, "%d", int(t.Month()))
+		case "dd":
+			fmt.Fprintf(&b, "%02d", t.Day())
+		case "d":
+			fmt.Fprintf(&b, "%d", t.Day())
+		default:
+			b.WriteString(p)
+		}
+	}
+	return b.String()
+}
+
+// match reads the pattern at the start of t.
+func (d Days) match(t string) (year, month, day int, rest string, ok bool) {
+	for _, p := range d.parts {
+		low, high := len(p), len(p)
+		switch p {
+		case "m", "d":
+			high = 2
+		case "yyyy", "yy", "mm", "dd":
+		default:
+			if !strings.HasPrefix(t, p) {
+				return 0, 0, 0, "", false
+			}
+			t = t[len(p):]
+			continue
+		}
+		n, v := 0, 0
+		for n < high && digit(t, n) {
+			v = v*10 + int(t[n]-'0')
+			n++
+		}
+		if n < low {
+			return 0, 0, 0, "", false
+		}
+		t = t[n:]
+		switch p[0] {
+		case 'y':
+			year = v
+		case 'm':
+			month = v
+		case 'd':
+			day = v
+		}
+		if p == "yy" {
+			year = d.century + (v-d.century%100+100)%100
+		}
+	}
+	return year, month, day, t, true
+}
+
+var monthDays = [...]int{0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
+
+// civil is the day number of a calendar day, or why there is no such day.
+func civil(y, m, d int) (int32, error) {
+	if y < firstYear || y > lastYear {
+		return NoDay, fmt.Errorf("year %d is not within %d to %d", y, firstYear, lastYear)
+	}
+	if m < 1 || m > 12 {
+		return NoDay, fmt.Errorf("there is no month %d", m)
+	}
+	leap := y%4 == 0 && (y%100 != 0 || y%400 == 0)
+	if d < 1 || d > monthDays[m] || m == 2 && d == 29 && !leap {
+		return NoDay, fmt.Errorf("month %d of %d has no day %d", m, y, d)
+	}
+	return int32(time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC).Unix() / 86400), nil
+}
+
+// Day numbers of the day before day 0 of each system's plain count: the 1900
+// system counts a 29 February 1900 that never was as its day 60.
+const (
+	epoch1900 int32 = -25569 // 1899-12-30
+	epoch1904 int32 = -24107 // 1904-01-01
+)
+
+// number reads a day number with an optional share of the day behind the point.
+func (d Days) number(s string) (int32, int16, *Fault) {
+	n, rest, f := Numbers{Decimal: "."}.scan(s)
+	if f != nil || rest != "" || n.Scientific {
+		return NoDay, NoMinute, fault(UnreadableDate, "%q is not a %s", Short(s), d.pattern)
+	}
+	whole := math.Floor(n.Value)
+	minute := NoMinute
+	if share := n.Value - whole; share > 0 {
+		minute = int16(min(math.Round(share*1440), 1439))
+	}
+	var day int32
+	switch {
+	case whole < 0 || whole > 200000:
+		return NoDay, NoMinute, fault(ImpossibleDate, "%q: %s %v is out of range", Short(s), d.pattern, n.Value)
+	case d.system == 1904:
+		day = epoch1904 + int32(whole)
+	case whole == 0 || whole == 60:
+		return NoDay, NoMinute, fault(ImpossibleDate, "%q: there is no day of that number in the 1900 system", Short(s))
+	case whole < 60:
+		day = epoch1900 + 1 + int32(whole)
+	default:
+		day = epoch1900 + int32(whole)
+	}
+	if last, _ := civil(lastYear, 12, 31); day > last {
+		return NoDay, NoMinute, fault(ImpossibleDate, "%q lies after the year %d", Short(s), lastYear)
+	}
+	return day, minute, nil
+}
+
+var errTime = errors.New("not a time")
+
+// Time reads a time of day in its own cell: hh:mm or h:mm, optional seconds,
+// optional AM or PM, optional offset. Midnight is 0 here.
+func Time(text string) (int16, *Fault) {
+	s := Trim(text)
+	if f := formulaError(s); f != nil {
+		return NoMinute, f
+	}
+	minute, _, err := clock(normal(s))
+	if err != nil {
+		return NoMinute, fault(UnreadableDate, "%q is not a time of day written hh:mm", Short(s))
+	}
+	return minute, nil
+}
+
+// trailingTime reads what stands behind a day: a blank or T, then a time.
+func trailingTime(s string) (int16, bool) {
+	t := strings.TrimLeftFunc(s, isBlank)
+	if t == s {
+		if !strings.HasPrefix(s, "T") {
+			return NoMinute, false
+		}
+		t = s[1:]
+	}
+	minute, midnight, err := clock(t)
+	if err != nil {
+		return NoMinute, false
+	}
+	if midnight {
+		return NoMinute, true
+	}
+	return minute, true
+}
+
+// clock reads h:mm[:ss[.fff]] [AM|PM] [Z|+hh:mm|+hhmm|+hh].
+func clock(t string) (minute int16, midnight bool, err error) {
+	h, t, ok := small(t, 1)
+	if !ok || !strings.HasPrefix(t, ":") {
+		return NoMinute, false, errTime
+	}
+	m, t, ok := small(t[1:], 2)
+	if !ok || h > 23 || m > 59 {
+		return NoMinute, false, errTime
+	}
+	sec := 0
+	if strings.HasPrefix(t, ":") {
+		if sec, t, ok = small(t[1:], 2); !ok || sec > 60 {
+			return NoMinute, false, errTime
+		}
+		t = skipFraction(t)
+	}
+	if h, t, ok = halfDay(h, t); !ok || !isOffset(t) {
+		return NoMinute, false, errTime
+	}
+	return int16(h*60 + m), h == 0 && m == 0 && sec == 0, nil
+}
+
+func skipFraction(t string) string {
+	if len(t) < 2 || t[0] != '.' && t[0] != ',' || !digit(t, 1) {
+		return t
+	}
+	i := 1
+	for digit(t, i) {
+		i++
+	}
+	return t[i:]
+}
+
+// halfDay applies AM or PM where it stands.
+func halfDay(h int, t string) (int, string, bool) {
+	r := Trim(t)
+	if len(r) < 2 {
+		return h, r, true
+	}
+	half := strings.ToUpper(r[:2])
+	if half != "AM" && half != "PM" {
+		return h, r, true
+	}
+	if h < 1 || h > 12 {
+		return h, r, false
+	}
+	h %= 12
+	if half == "PM" {
+		h += 12
+	}
+	return h, Trim(r[2:]), true
+}
+
+// isOffset accepts nothing, Z, or a sign with hours and minutes.
+func isOffset(t string) bool {
+	if t == "" || t == "Z" {
+		return true
+	}
+	if t[0] != '+' && t[0] != '-' {
+		return false
+	}
+	h, rest, ok := small(t[1:], 2)
+	if !ok || h > 15 {
+		return false
+	}
+	if rest == "" {
+		return true
+	}
+	m, rest, ok := small(strings.TrimPrefix(rest, ":"), 2)
+	return ok && rest == "" && m < 60
+}
+
+// small reads a number of at least low and at most two digits.
+func small(t string, low int) (int, string, bool) {
+	n, v := 0, 0
+	for n < 2 && digit(t, n) {
+		v = v*10 + int(t[n]-'0')
+		n++
+	}
+	return v, t[n:], n >= low
+}

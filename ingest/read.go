@@ -1,0 +1,393 @@
+package ingest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"path"
+	"strings"
+	"time"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+	"fluedrift/queries"
+)
+
+// NoDay stands for a day that is not known; days count from 1970-01-01.
+const NoDay = parse.NoDay
+
+// Options says what to read.
+type Options struct {
+	Folder  string // exports; only ever read
+	Layouts string // folder of *.toml layouts
+	// AsOf and RunDay bound the days a record of the past may have where an
+	// export's own day is not known. RunDay is the clock's day; NoDay if unset.
+	AsOf, RunDay int32
+	Previous     []Previous    // files of the last publication
+	Targets      []Target      // targets of the configuration
+	Settle       time.Duration // files written less than this ago are looked at again after it
+}
+
+// Previous is a file as the last publication knew it.
+type Previous struct {
+	Name, Digest, Outcome string
+	Readings              int64
+}
+
+// Target is a target of the configuration; it replaces exported ones of the
+// same fuel, model line or serial, fire and day. NaN where not given.
+type Target struct {
+	ModelLine, Serial, Fuel, Fire string
+	From                          int32 // NoDay: always
+	CO2Percent, O2Percent         float64
+	SetRich, SetLean              float64 // points
+	ActRich, ActLean              float64 // points
+}
+
+// File is what became of one file, and the count of its lines:
+// Lines = Header + Blank + Skipped + SetAside + Parsed for a file that was read.
+type File struct {
+	Key                           int32
+	Name                          string // path in the exports folder, with slashes
+	Bytes                         int64
+	Digest                        string // SHA-256, hexadecimal
+	Layout, Record, Source, Form  string
+	ExportDay                     int32
+	Outcome, Reason, Message      string
+	Lines, Header, Blank, Skipped int64
+	SetAside, Parsed              int64
+	Readings, Visits              int64
+	Reasons                       map[string]int64 // lines set aside by reason
+	Unmapped                      []string         // headers that no column declares
+	Before                        string           // outcome in the last publication, by name or else by bytes; "" if never seen
+}
+
+// Result is what became of all files, in order of their names.
+type Result struct {
+	Files []File
+	Gone  []Previous // read in the last publication; neither name nor bytes are there now
+}
+
+// Count is the number of files with an outcome.
+func (r Result) Count(outcome string) int {
+	n := 0
+	for _, f := range r.Files {
+		if f.Outcome == outcome {
+			n++
+		}
+	}
+	return n
+}
+
+// Read finds the exports, reads every one that a layout fits, and loads rows
+// into the schemas source and record. A file that cannot be read is refused
+// and never stops the others. An error is returned where the folder or a
+// layout cannot be read, the warehouse refuses rows, a file changes while it
+// is read, or the lines of a file do not add up.
+func Read(ctx context.Context, w *queries.Warehouse, o Options) (Result, error) {
+	return read(ctx, w.Load, o)
+}
+
+func read(ctx context.Context, load loadFunc, o Options) (Result, error) {
+	layouts, err := layout.Load(o.Layouts)
+	if err != nil {
+		return Result{}, err
+	}
+	all, err := find(o.Folder, o.Layouts)
+	if err != nil {
+		return Result{}, err
+	}
+	if err := settle(ctx, all, o.Settle); err != nil {
+		return Result{}, err
+	}
+	s := newStore(load)
+	defer s.release()
+	r := &run{store: s, layouts: layouts, options: o, digests: map[string]int{}}
+	for i := range all {
+		if err := ctx.Err(); err != nil {
+			return Result{}, err
+		}
+		f := File{Key: int32(i + 1), Name: all[i].name, ExportDay: NoDay}
+		if err := r.one(ctx, all[i], &f); err != nil {
+			return Result{}, fmt.Errorf("%s: %w", f.Name, err)
+		}
+		r.files = append(r.files, f)
+		if err := s.files.add(ctx, &f); err != nil {
+			return Result{}, err
+		}
+	}
+	if err := s.configured(ctx, o.Targets); err != nil {
+		return Result{}, err
+	}
+	if err := s.flush(ctx); err != nil {
+		return Result{}, err
+	}
+	return Result{Files: r.files, Gone: compare(r.files, o.Previous)}, nil
+}
+
+// settle waits once where a file was written a moment ago, so that the second
+// look can tell a file that is still growing.
+func settle(ctx context.Context, all []found, wait time.Duration) error {
+	if wait <= 0 {
+		return nil
+	}
+	now := time.Now()
+	for _, f := range all {
+		if f.info == nil || now.Sub(f.info.ModTime()) > wait {
+			continue
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(wait):
+			return nil
+		}
+	}
+	return nil
+}
+
+// run is one reading of the folder.
+type run struct {
+	*store
+	layouts []*layout.Layout
+	options Options
+	files   []File
+	digests map[string]int // layout and digest -> place in files of the first
+}
+
+// one reads one entry of the folder. The error is one that ends the run; what
+// is wrong with the file alone becomes its outcome.
+func (r *run) one(ctx context.Context, f found, out *File) error {
+	if f.skipped != "" {
+		out.Outcome, out.Message = Skipped, f.skipped
+		return nil
+	}
+	out.Bytes = f.info.Size()
+	l, err := r.match(f, out)
+	if l == nil || err != nil {
+		return conclude(out, err)
+	}
+	out.Layout, out.Record, out.Source, out.Form = l.Name, l.Record, l.Source, l.Form
+	scan, err := lookOver(ctx, f, l)
+	if scan != nil {
+		out.Digest = scan.digest
+	}
+	if err != nil {
+		return conclude(out, err)
+	}
+	if err := exportDay(l, f, scan, out); err != nil {
+		return conclude(out, err)
+	}
+	if r.repeats(l, out) {
+		return nil
+	}
+	return r.load(ctx, f, l, out)
+}
+
+// conclude makes a fault of the file its outcome; other errors end the run.
+func conclude(out *File, err error) error {
+	var fault *fileFault
+	if err == nil || !errors.As(err, &fault) {
+		return err
+	}
+	out.Outcome, out.Reason, out.Message = Refused, fault.reason, fault.message
+	if fault.reason == incompleteFile {
+		out.Outcome = Incomplete
+	}
+	return nil
+}
+
+// match finds the one layout for a file. Without one, the outcome is set and
+// the layout nil.
+func (r *run) match(f found, out *File) (*layout.Layout, error) {
+	var fits []*layout.Layout
+	var why error
+	for _, l := range r.layouts {
+		ok, err := fitsLayout(f, l)
+		switch {
+		case ok:
+			fits = append(fits, l)
+		case err != nil && len(l.Match.Names) > 0 && why == nil:
+			why = err
+			out.Layout = l.Name
+		}
+	}
+	switch {
+	case len(fits) == 1:
+		return fits[0], nil
+	case len(fits) > 1:
+		var names []string
+		for _, l := range fits {
+			names = append(names, l.Name)
+		}
+		return nil, refuse(twoLayouts, "the layouts %s fit\ntell them apart by name patterns or columns", quoteList(names))
+	case why != nil:
+		return nil, why
+	}
+	out.Outcome, out.Message = NotOurs, "no layout names files like this one"
+	return nil, nil
+}
+
+// fitsLayout asks whether a layout is for a file: its name fits a pattern, if
+// the layout has any, and its header has the columns asked for. The error is
+// why a file with a fitting name does not fit.
+func fitsLayout(f found, l *layout.Layout) (bool, error) {
+	named := len(l.Match.Names) == 0
+	for _, pattern := range l.Match.Names {
+		if ok, _ := path.Match(pattern, path.Base(f.name)); ok {
+			named = true
+		}
+	}
+	if !named || len(l.Match.Columns) == 0 {
+		return named, nil
+	}
+	rows, err := open(f, l, io.Discard)
+	if err != nil {
+		return false, err
+	}
+	defer rows.Close()
+	h, err := peekHead(rows, l)
+	if err != nil {
+		return false, err
+	}
+	have := map[string]bool{}
+	for _, c := range h {
+		have[parse.Fold(c)] = true
+	}
+	var missing []string
+	for _, c := range l.Match.Columns {
+		if !have[parse.Fold(c)] {
+			missing = append(missing, c)
+		}
+	}
+	if len(missing) > 0 {
+		return false, refuse(missingColumn, "layout %q asks for the columns %s", l.Name, quoteList(missing))
+	}
+	return true, nil
+}
+
+// repeats reports a file with the bytes of an earlier one of the same layout.
+// A register of another day is read all the same: that nothing changed by that
+// day is news.
+func (r *run) repeats(l *layout.Layout, out *File) bool {
+	key := l.Name + "\x00" + out.Digest
+	first, ok := r.digests[key]
+	if !ok {
+		r.digests[key] = len(r.files)
+		return false
+	}
+	other := r.files[first]
+	if l.Record == layout.Units && other.ExportDay != out.ExportDay {
+		out.Message = fmt.Sprintf("the same bytes as %q, of another day", other.Name)
+		return false
+	}
+	out.Outcome, out.Message = SameBytes, fmt.Sprintf("the same bytes as %q", other.Name)
+	return true
+}
+
+// exportDay finds the day of the export.
+func exportDay(l *layout.Layout, f found, s *scan, out *File) error {
+	switch l.ExportDay.From {
+	case layout.FromDeclared:
+		out.ExportDay = l.Day
+	case layout.FromColumn:
+		out.ExportDay = s.latest
+	case layout.FromName:
+		day, ok := l.Export.Find(path.Base(f.name))
+		if !ok {
+			return refuse(noHeader, "the name holds no day written %s\nthe layout takes the day of the export from it", l.ExportDay.Pattern)
+		}
+		out.ExportDay = day
+	}
+	return nil
+}
+
+// compare notes what each file was in the last publication and returns the
+// read files of it that are gone.
+func compare(files []File, previous []Previous) []Previous {
+	byName, byDigest := map[string]Previous{}, map[string]Previous{}
+	for _, p := range previous {
+		byName[p.Name] = p
+		if p.Digest != "" {
+			byDigest[p.Digest] = p
+		}
+	}
+	names, digests := map[string]bool{}, map[string]bool{}
+	for i := range files {
+		f := &files[i]
+		names[f.Name], digests[f.Digest] = true, true
+		if p, ok := byName[f.Name]; ok {
+			f.Before = p.Outcome
+		} else if p, ok := byDigest[f.Digest]; ok && f.Digest != "" {
+			f.Before = p.Outcome
+		}
+	}
+	var gone []Previous
+	for _, p := range previous {
+		if p.Outcome == WasRead && !names[p.Name] && !digests[p.Digest] {
+			gone = append(gone, p)
+		}
+	}
+	return gone
+}
+
+// configured loads the targets of the configuration under the file key -1.
+func (s *store) configured(ctx context.Context, targets []Target) error {
+	fields := layout.Fields(layout.ModelLines)
+	for i, t := range targets {
+		row := recordRow{file: -1, line: int32(i + 1), hashed: true, configuredSerial: t.Serial, base: make([]value, len(fields))}
+		texts := map[string]string{"model_line": t.ModelLine, "fuel": t.Fuel, "fire": t.Fire}
+		numbers := map[string]float64{
+			"target_co2": t.CO2Percent, "target_o2": t.O2Percent,
+			"set_rich": t.SetRich, "set_lean": t.SetLean, "act_rich": t.ActRich, "act_lean": t.ActLean,
+		}
+		for j, f := range fields {
+			v := &row.base[j]
+			if text := texts[f.Name]; text != "" {
+				*v = value{ok: true, text: text}
+			}
+			if n, ok := numbers[f.Name]; ok && !math.IsNaN(n) {
+				*v = value{ok: true, num: n}
+			}
+			if f.Name == "valid_from" && dayKnown(t.From) {
+				*v = value{ok: true, day: t.From, minute: -1}
+			}
+		}
+		s.hasher.reset()
+		s.hasher.text("configuration")
+		s.hasher.text(t.Serial)
+		for j, f := range fields {
+			s.hasher.value(f, &row.base[j])
+		}
+		row.content = s.hasher.sum()
+		s.hasher.number(uint64(i))
+		row.key = s.hasher.sum()
+		if err := s.register[layout.ModelLines].add(ctx, &row); err != nil {
+			return fmt.Errorf("targets of the configuration: %w", err)
+		}
+	}
+	return nil
+}
+
+// footerWords begin the lines that exports write below their rows; common
+// practice, no source.
+var footerWords = []string{"total", "totals", "sum", "subtotal", "grand total", "count", "rows", "records", "average", "mean", "end of", "printed", "exported", "generated", "page"}
+
+// looksLikeFooter reports a row whose first word is one of a footer's.
+func looksLikeFooter(cells []string) bool {
+	for _, c := range cells {
+		first := parse.Fold(c)
+		if first == "" {
+			continue
+		}
+		for _, w := range footerWords {
+			if rest, ok := strings.CutPrefix(first, w); ok && (rest == "" || strings.ContainsAny(rest[:1], " :=\t")) {
+				return true
+			}
+		}
+		return false
+	}
+	return false
+}

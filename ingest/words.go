@@ -1,0 +1,35 @@
+package ingest
+
+// Outcomes of a file.
+const (
+	WasRead    = "read"
+	Refused    = "refused"
+	Incomplete = "incomplete"
+	NotOurs    = "not ours"
+	SameBytes  = "same bytes"
+	Skipped    = "skipped"
+)
+
+// Reasons why a file is refused or incomplete.
+const (
+	emptyFile         = "empty-file"
+	notText           = "not-a-text-file"
+	wrongEncoding     = "wrong-encoding"
+	incompleteFile    = "incomplete-file"
+	unterminatedQuote = "unterminated-quote"
+	noHeader          = "no-header"
+	duplicateColumn   = "duplicate-column"
+	missingColumn     = "missing-column"
+	contradicted      = "convention-contradicted"
+	twoLayouts        = "two-layouts"
+)
+
+// Reasons why a line is set aside, beside those of package parse.
+const (
+	wrongFieldCount = "wrong-field-count"
+	controlChar     = "control-char"
+	blankRequired   = "blank-required"
+	futureDate      = "future-date"
+	outOfRange      = "out-of-physical-range"
+	footerLine      = "footer-line"
+)

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -217,8 +218,8 @@ func TestRecordsToFix(t *testing.T) {
 // A list with forecasts has their columns, both fires beside their targets.
 func TestForecastColumns(t *testing.T) {
 	h := someHistories()[1]
-	f := &watch.Forecast{Fires: []watch.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41, LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
-		Today: watch.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
+	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41, LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
+		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
 	lines := watch.Order([]watch.Line{watch.Assess(h, rules(t), f)})
 	list := Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 	cells := map[string]string{}
@@ -249,3 +250,21 @@ func TestWriteErrors(t *testing.T) {
 type full struct{}
 
 func (full) Write([]byte) (int, error) { return 0, os.ErrClosed }
+
+// A published list read back and written again is the same to the byte.
+func TestReadJSONGivesBackWhatWasWritten(t *testing.T) {
+	table := RecordsToFix([]watch.Fix{{File: "a.csv", Line: 3, Column: "CO2", Value: "9.l", Reason: "unreadable-number", Message: "=x", Serial: "007"}, {File: "b.csv"}}, 20000)
+	table.Head = []string{"one \x1b sentence"}
+	table.Columns = append(table.Columns, Column{Name: "co2", Kind: Number})
+	for i := range table.Rows {
+		table.Rows[i] = append(table.Rows[i], NumberCell(9.10, 2))
+	}
+	var first, second bytes.Buffer
+	require.NoError(t, WriteJSON(&first, table))
+	back, err := ReadJSON(bytes.NewReader(first.Bytes()))
+	require.NoError(t, err)
+	require.NoError(t, WriteJSON(&second, back))
+	require.Equal(t, first.String(), second.String())
+	_, err = ReadJSON(strings.NewReader("serial,area\n"))
+	require.ErrorContains(t, err, "not a published list")
+}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
@@ -92,14 +93,14 @@ var fireParts = []firePart{
 }
 
 var fireForecastParts = []firePart{
-	{"expected_co2_percent", "CO2 expected on the as-of day", "% by volume dry", "forecast", Number, "expected", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.CO2Percent, 2) })},
-	{"expected_low_percent", "lower end of its 90 % interval", "% by volume dry", "forecast", Number, "from", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.LowPercent, 2) })},
-	{"expected_high_percent", "upper end of its 90 % interval", "% by volume dry", "forecast", Number, "to", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.HighPercent, 2) })},
-	{"rich_probability", "probability of standing above the action band today", "", "forecast", Number, "", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.Today.Rich, 2) })},
-	{"lean_probability", "probability of standing below the action band today", "", "forecast", Number, "", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.Today.Lean, 2) })},
-	{"planned_out_probability", "probability of standing outside the action band on the planned day", "", "forecast", Number, "", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.Planned.Out(), 2) })},
-	{"worst_out_probability", "the same in the worst month until then", "", "forecast", Number, "", ofForecast(func(f *watch.FireForecast) Cell { return NumberCell(f.Worst.Out(), 2) })},
-	{"first_outside", "when it is expected to leave its action band", "", "forecast", Text, "", ofForecast(func(f *watch.FireForecast) Cell { return TextCell(f.FirstOutside) })},
+	{"expected_co2_percent", "CO2 expected on the as-of day", "% by volume dry", "forecast", Number, "expected", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.CO2Percent, 2) })},
+	{"expected_low_percent", "lower end of its 90 % interval", "% by volume dry", "forecast", Number, "from", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.LowPercent, 2) })},
+	{"expected_high_percent", "upper end of its 90 % interval", "% by volume dry", "forecast", Number, "to", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.HighPercent, 2) })},
+	{"rich_probability", "probability of standing above the action band today", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Today.Rich, 2) })},
+	{"lean_probability", "probability of standing below the action band today", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Today.Lean, 2) })},
+	{"planned_out_probability", "probability of standing outside the action band on the planned day", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Planned.Out(), 2) })},
+	{"worst_out_probability", "the same in the worst month until then", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Worst.Out(), 2) })},
+	{"first_outside", "when it is expected to leave its action band", "", "forecast", Text, "", ofForecast(func(f *analysis.FireForecast) Cell { return TextCell(f.FirstOutside) })},
 }
 
 func ofReading(f *watch.FireLine, value func(*judge.Reading) Cell) Cell {
@@ -109,7 +110,7 @@ func ofReading(f *watch.FireLine, value func(*judge.Reading) Cell) Cell {
 	return value(f.Reading)
 }
 
-func ofForecast(value func(*watch.FireForecast) Cell) func(*watch.FireLine) Cell {
+func ofForecast(value func(*analysis.FireForecast) Cell) func(*watch.FireLine) Cell {
 	return func(f *watch.FireLine) Cell {
 		if f.Forecast == nil {
 			return Cell{}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -31,17 +32,17 @@ type Line struct {
 	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
 	Marks             []string
 	Answer            *judge.Answer // in force
-	Forecast          *Forecast
+	Forecast          *analysis.Forecast
 }
 
 // Assess finds a unit's tier, next step, reasons, planned day and marks. The
 // history and forecast are kept, not copied; the forecast is nil where the
 // records alone decide.
-func Assess(h *judge.History, r Rules, f *Forecast) Line {
+func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	x := &facts{h: h, rules: r, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
 	for i := range x.fires {
-		x.fires[i].Forecast = f.at(x.fires[i].Fire, x.fires[i].RatePercent)
+		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
 	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, LastVisit: lastVisit(h, r.AsOf),
 		DaysSinceFullTest: -1, COFire: "", CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN()}
@@ -121,13 +122,13 @@ func (l *Line) chance(x *facts) {
 	if l.Tier == ProbablyOutside {
 		horizon = today
 	}
-	f, c := x.forecast.worst(horizon)
+	f, c := worstFire(x.forecast, horizon)
 	if f == nil {
 		return
 	}
 	l.OutProbability = c.Out()
 	if l.Side == NoSide && c.Out() >= x.rules.outProbability() {
-		l.Side = c.Side()
+		l.Side = sideOf(c)
 	}
 }
 

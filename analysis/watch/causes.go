@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -115,7 +116,7 @@ func (x *facts) standIn(fire, fuel string) judge.Target {
 
 // probablyOutside: the forecast has a fire outside its action band today.
 func probablyOutside(x *facts) finding {
-	f, c := x.forecast.worst(today)
+	f, c := worstFire(x.forecast, today)
 	if f == nil || c.Out() < x.rules.outProbability() {
 		return finding{}
 	}
@@ -123,16 +124,16 @@ func probablyOutside(x *facts) finding {
 	if f.Verify != nil {
 		reason += " " + verifyWords(f)
 	}
-	return finding{step: BringForward, reason: reason, side: c.Side()}
+	return finding{step: BringForward, reason: reason, side: sideOf(c)}
 }
 
-func forecastWords(f *FireForecast, c Chance, when string) string {
+func forecastWords(f *analysis.FireForecast, c analysis.Chance, when string) string {
 	return fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s, more likely %s.",
 		upper(fireLabel(f.Fire, f.RatePercent)), number(f.CO2Percent, 1), number(f.LowPercent, 1), number(f.HighPercent, 1),
-		gasNumber(f.TargetCO2Percent), number(100*c.Out(), 0), when, c.Side())
+		gasNumber(f.TargetCO2Percent), number(100*c.Out(), 0), when, sideOf(c))
 }
 
-func verifyWords(f *FireForecast) string {
+func verifyWords(f *analysis.FireForecast) string {
 	v := f.Verify
 	return fmt.Sprintf("Its last reading, %s %% CO2 on %s where about %s was to be expected, is unconfirmed: the reading or the burner.",
 		number(v.ReadPercent, 1), DayWords(v.Day), number(v.ExpectedPercent, 1))
@@ -251,12 +252,12 @@ func coForAttention(x *facts) finding {
 // planned day, or the last reading is unconfirmed and one of the two ways to
 // take it is outside.
 func expectedOutside(x *facts) finding {
-	if f, c := x.forecast.worst(ahead); f != nil && c.Out() >= x.rules.outProbability() {
+	if f, c := worstFire(x.forecast, ahead); f != nil && c.Out() >= x.rules.outProbability() {
 		reason := forecastWords(f, c, "by "+DayWords(c.Day))
 		if f.FirstOutside != "" {
 			reason += " Expected to leave it " + f.FirstOutside + "."
 		}
-		return finding{step: BringForward, reason: reason, side: c.Side()}
+		return finding{step: BringForward, reason: reason, side: sideOf(c)}
 	}
 	if x.forecast == nil {
 		return finding{}
@@ -264,7 +265,7 @@ func expectedOutside(x *facts) finding {
 	for i := range x.forecast.Fires {
 		f := &x.forecast.Fires[i]
 		if f.Verify != nil && f.Verify.LargerOut >= x.rules.outProbability() {
-			return finding{step: Phone, reason: upper(fireLabel(f.Fire, f.RatePercent)) + ". " + verifyWords(f), side: f.Today.Side()}
+			return finding{step: Phone, reason: upper(fireLabel(f.Fire, f.RatePercent)) + ". " + verifyWords(f), side: sideOf(f.Today)}
 		}
 	}
 	return finding{}

@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strconv"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -27,7 +28,7 @@ type FireLine struct {
 	OtherFuel        bool           // the newest value was read on another fuel than today's
 	CO               CO
 	COOlder          bool // the newest reading of this fire has no CO; it is that of one before
-	Forecast         *FireForecast
+	Forecast         *analysis.FireForecast
 	asFound, asLeft  int // readings by condition
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -83,7 +84,7 @@ type facts struct {
 	rules    Rules
 	fires    []FireLine
 	plan     Plan
-	forecast *Forecast
+	forecast *analysis.Forecast
 }
 
 // finding is a tier's answer: what to do and why. Without a reason the tier

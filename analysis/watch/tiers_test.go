@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -14,7 +15,7 @@ import (
 type tierCase struct {
 	name   string
 	h      *judge.History
-	f      *Forecast
+	f      *analysis.Forecast
 	tier   Tier
 	step   Step
 	reason string // part of the first reason
@@ -175,15 +176,17 @@ func TestCOForAttention(t *testing.T) {
 }
 
 func TestForecastTiers(t *testing.T) {
-	forecast := func(now, planned, worst float64) *Forecast {
-		c := func(v float64, on int32) Chance { return Chance{Day: on, Rich: v / 4, Lean: 3 * v / 4} }
-		return &Forecast{Fires: []FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
+	forecast := func(now, planned, worst float64) *analysis.Forecast {
+		c := func(v float64, on int32) analysis.Chance {
+			return analysis.Chance{Day: on, Rich: v / 4, Lean: 3 * v / 4}
+		}
+		return &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
 			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: "between May and October 2026"}}}
 	}
 	verify := forecast(0.2, 0.2, 0.2)
-	verify.Fires[0].Verify = &Verify{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
+	verify.Fires[0].Verify = &analysis.Verify{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
 	calm := forecast(0.2, 0.2, 0.2)
-	calm.Fires[0].Verify = &Verify{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
+	calm.Fires[0].Verify = &analysis.Verify{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
 	checkTiers(t, []tierCase{
 		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BringForward, "50 percent likely outside its action band now, more likely lean"},
 		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, LeaveToPlan, "Nothing"},

@@ -22,33 +22,37 @@ import (
 // runRecord is run.json: what a publication was made from and how it went.
 // Everything but Timing is the same for the same inputs.
 type runRecord struct {
-	Program   string         `json:"program"`
-	AsOf      string         `json:"as_of"`
-	Condition string         `json:"condition"`
-	Code      int            `json:"code"`
-	Notes     []string       `json:"notes"`
-	Config    string         `json:"config_digest"`
-	Previous  string         `json:"previous"`
-	Counts    map[string]int `json:"counts"`
-	Inputs    []inputRecord  `json:"inputs"`
-	Lists     []listRecord   `json:"lists"`
-	Cautions  string         `json:"cautions"`
-	Timing    map[string]any `json:"timing"`
+	Program   string           `json:"program"`
+	AsOf      string           `json:"as_of"`
+	Condition string           `json:"condition"`
+	Code      int              `json:"code"`
+	Notes     []string         `json:"notes"`
+	Config    string           `json:"config_digest"`
+	Previous  string           `json:"previous"`
+	Counts    map[string]int64 `json:"counts"`
+	Inputs    []inputRecord    `json:"inputs"`
+	Lists     []listRecord     `json:"lists"`
+	Cautions  []string         `json:"cautions"`
+	Timing    map[string]any   `json:"timing"`
 }
 
 // inputRecord is one export of a publication.
 type inputRecord struct {
-	Name      string `json:"name"`
-	Bytes     int64  `json:"bytes"`
-	Digest    string `json:"digest"`
-	Layout    string `json:"layout"`
-	Outcome   string `json:"outcome"`
-	Reason    string `json:"reason"`
-	ExportDay string `json:"export_day"`
-	Lines     int64  `json:"lines"`
-	Accepted  int64  `json:"accepted"`
-	SetAside  int64  `json:"set_aside"`
-	Readings  int64  `json:"readings"`
+	Name       string `json:"name"`
+	Bytes      int64  `json:"bytes"`
+	Digest     string `json:"digest"`
+	Layout     string `json:"layout"`
+	Outcome    string `json:"outcome"`
+	Reason     string `json:"reason"`
+	Message    string `json:"message"`
+	ExportDay  string `json:"export_day"`
+	Lines      int64  `json:"lines"`
+	Records    int64  `json:"records"` // lines that hold a record, set aside or not
+	Accepted   int64  `json:"accepted"`
+	Superseded int64  `json:"superseded"`
+	Duplicate  int64  `json:"duplicate"`
+	Doubtful   int64  `json:"doubtful"`
+	SetAside   int64  `json:"set_aside"`
 }
 
 // listRecord is one published file with its digest.

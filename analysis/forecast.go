@@ -1,0 +1,51 @@
+package analysis
+
+// Forecast is what a model of the fleet's drift says about one unit on the
+// as-of day. A list
+// takes nil where there is none: then the records alone decide.
+type Forecast struct {
+	Fires []FireForecast
+	Marks []string // what the forecast rests on or lacks, for the whole unit
+}
+
+// FireForecast is the forecast at one fire. Gas values are CO2 percent by
+// volume of dry gas, also where the target is declared in O2.
+type FireForecast struct {
+	Fire                                    string
+	RatePercent                             float64 // of a point, else NaN
+	CO2Percent                              float64 // expected on the as-of day
+	LowPercent, HighPercent                 float64 // 90 % interval of it
+	TargetCO2Percent                        float64
+	ActRichPercent, ActLeanPercent          float64 // widths of the action band, both positive
+	Today, Planned, Worst                   Chance  // Worst: the worst month from the as-of day to the planned day
+	FirstOutsideFrom, FirstOutsideTo        int32   // when it is expected to leave its band; NoDay where open
+	FirstOutside                            string  // the same in words: "already", "between March and October 2027", "not within five years"
+	RecordedLowPercent, RecordedHighPercent float64 // 90 % interval of the next recorded reading
+	Parts                                   []Part  // what the expected CO2 is made of
+	Verify                                  *Verify // the last reading stands alone and contradicts those before it
+	Marks                                   []string
+}
+
+// Chance is the probability of standing outside the action band on a day.
+type Chance struct {
+	Day        int32
+	Rich, Lean float64
+}
+
+// Out returns the probability of standing outside on either side.
+func (c Chance) Out() float64 { return c.Rich + c.Lean }
+
+// Part is one contribution to an expected CO2, in points of CO2.
+type Part struct {
+	Name   string
+	Points float64
+}
+
+// Verify describes a last reading that nobody has confirmed: either it was
+// read or written wrongly, or the burner changed.
+type Verify struct {
+	Day                          int32
+	ReadPercent, ExpectedPercent float64 // CO2 as recorded, and as the earlier records let expect
+	MistakeProbability           float64 // that the reading, not the burner, is wrong
+	LargerOut                    float64 // the larger probability of being outside, of believing it and of not
+}

@@ -1,0 +1,40 @@
+package main
+
+import (
+	"context"
+	"fmt"
+)
+
+var buildCommand = command{"build", "", "read the exports into the warehouse and stop there", build}
+
+// build makes the warehouse without lists. It keeps the guards of a night, but
+// publishes nothing.
+func build(ctx context.Context, c *call) error {
+	n, err := newNight(c)
+	if err != nil {
+		return err
+	}
+	if err := n.checkInput(); err != nil {
+		return err
+	}
+	release, err := takeLock(n.config, n.began)
+	if err != nil {
+		return err
+	}
+	defer release()
+	defer n.dropWarehouse()
+	if n.last, err = latestRun(n.lists); err != nil {
+		return err
+	}
+	l, err := n.make(ctx)
+	if err != nil {
+		return err
+	}
+	if err := n.useWarehouse(); err != nil {
+		return err
+	}
+	if !c.quiet {
+		fmt.Fprintf(c.out, "%d units in %s\n", l.summary.Units, n.config.path(n.config.Output.Warehouse))
+	}
+	return n.look()
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"fluedrift/analysis/report"
+	"fluedrift/datasets/fleet"
+)
+
+var demoCommand = command{"demo", "", "make an invented fleet's exports and run the main job on them", demo}
+
+// demoAsOf is the day the demo speaks for.
+const demoAsOf = "2026-03-02"
+
+// demoTop is how many lines of the watchlist the demo prints.
+const demoTop = 15
+
+func demo(ctx context.Context, c *call) error {
+	if c.units < 1 || c.years < 2 {
+		return fail(exitUsage, "demo: -units %d -years %d\ngive at least 1 unit and 2 years", c.units, c.years)
+	}
+	if err := clearDemo(c.dir); err != nil {
+		return err
+	}
+	asOf, err := dayOf(demoAsOf)
+	if err != nil {
+		return err
+	}
+	f := fleet.New(fleet.Options{Units: c.units, Years: c.years, Seed: c.seed, AsOf: asOf, World: fleet.Demo()})
+	if err := f.Write(c.dir); err != nil {
+		return fmt.Errorf("cannot write the demo's exports: %w", err)
+	}
+	c.config = filepath.Join(c.dir, "fluedrift.toml")
+	n, err := newNight(c)
+	if err != nil {
+		return err
+	}
+	l, err := n.run(ctx)
+	if err != nil {
+		return err
+	}
+	top := l.tables[0]
+	all := len(top.Rows)
+	shown := min(all, demoTop)
+	if c.top > 0 {
+		shown = min(all, c.top)
+	}
+	top.Rows = top.Rows[:shown]
+	if err := report.WriteText(c.out, top); err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, "\nThe fleet, its places and its faults are invented.\n%d of %d lines; all of them: %s\nOne unit's story: fluedrift unit -config %s SERIAL\n",
+		shown, all, filepath.Join(c.dir, "lists", "latest", "watchlist.csv"), c.config)
+	return n.look()
+}
+
+// clearDemo empties a folder the demo made before, and no other.
+func clearDemo(dir string) error {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && len(entries) == 0 {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(filepath.Join(dir, "truth")); err != nil {
+		return fail(exitUsage, "demo: the folder %s is not empty and holds no demo\nname another with -dir", dir)
+	}
+	for _, part := range []string{"exports", "layouts", "truth", "lists", "fluedrift.toml", "warehouse.duckdb"} {
+		if err := os.RemoveAll(filepath.Join(dir, part)); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// A guard keeps a good list from being replaced by a bad one. It finds faults;
+// a fault refuses the night unless the configuration tolerates that guard.
+type fault struct {
+	guard string // as in guards.tolerate; "" for what is only to be looked at
+	text  string
+}
+
+// guardInputs looks at the files of a night and at those of the publication
+// before it. Guards stand in the order of the condition table.
+func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
+	var found []fault
+	found = append(found, lostFiles(now, last)...)
+	found = append(found, refusedShare(c, now)...)
+	found = append(found, setAsideShare(c, now)...)
+	return append(found, toLookAt(now, last)...)
+}
+
+// lostFiles finds files that were read for the last publication and are now
+// refused, incomplete or gone. A file is gone when neither its name nor its
+// bytes are there: a rename is no loss.
+func lostFiles(now []inputRecord, last *runRecord) []fault {
+	if last == nil {
+		return nil
+	}
+	byName, byDigest := index(now)
+	var gone, refused []string
+	for _, old := range last.Inputs {
+		if old.Outcome != "read" && old.Outcome != "same bytes" {
+			continue
+		}
+		file, named := byName[old.Name]
+		_, there := byDigest[old.Digest]
+		switch {
+		case there:
+		case !named:
+			gone = append(gone, old.Name)
+		case file.Outcome == "refused" || file.Outcome == "incomplete":
+			refused = append(refused, fmt.Sprintf("%s (%s)", file.Name, file.why()))
+		}
+	}
+	var found []fault
+	if len(refused) > 0 {
+		found = append(found, fault{"refused", fmt.Sprintf("%s of the last publication cannot be read now: %s\nmend or restore it, or set guards.tolerate = [\"refused\"]",
+			count(len(refused), "file"), firstThree(refused))})
+	}
+	if len(gone) > 0 {
+		found = append(found, fault{"gone", fmt.Sprintf("%s of the last publication gone: %s\nrestore it, or set guards.tolerate = [\"gone\"] for one night",
+			count(len(gone), "file"), firstThree(gone))})
+	}
+	return found
+}
+
+// index finds the files that hold records by name and by what they hold.
+func index(files []inputRecord) (byName, byDigest map[string]inputRecord) {
+	byName, byDigest = map[string]inputRecord{}, map[string]inputRecord{}
+	for _, f := range files {
+		byName[f.Name] = f
+		if f.Digest != "" && (f.Outcome == "read" || f.Outcome == "same bytes") {
+			byDigest[f.Digest] = f
+		}
+	}
+	return byName, byDigest
+}
+
+// refusedShare finds a refused file that carries a large part of all bytes.
+func refusedShare(c *config, now []inputRecord) []fault {
+	var all int64
+	for _, f := range now {
+		if f.ours() {
+			all += f.Bytes
+		}
+	}
+	var large []string
+	for _, f := range now {
+		if f.Outcome == "refused" && float64(f.Bytes) > c.Guards.MaxRefusedShare*float64(all) {
+			large = append(large, fmt.Sprintf("%s (%d of %d bytes; %s)", f.Name, f.Bytes, all, f.why()))
+		}
+	}
+	if large == nil {
+		return nil
+	}
+	return []fault{{"refused", fmt.Sprintf("a refused file holds more than guards.max_refused_share = %g of all exports: %s\nmend or remove it", c.Guards.MaxRefusedShare, firstThree(large))}}
+}
+
+// setAsideShare compares the lines set aside with both limits.
+func setAsideShare(c *config, now []inputRecord) []fault {
+	var aside, records int64
+	for _, f := range now {
+		if f.Outcome == "read" {
+			aside += f.SetAside
+			records += f.Records
+		}
+	}
+	share := float64(aside) / float64(max(records, 1))
+	switch {
+	case share > c.Guards.MaxSetAside:
+		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over guards.max_set_aside = %g\nfluedrift help config names the limits; records-to-fix.csv of a tolerated night lists the lines", aside, records, 100*share, c.Guards.MaxSetAside)}}
+	case share > c.Guards.SetAsideTolerated:
+		return []fault{{"", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over guards.set_aside_tolerated = %g; see records-to-fix.csv", aside, records, 100*share, c.Guards.SetAsideTolerated)}}
+	}
+	return nil
+}
+
+// toLookAt lists refused and incomplete files that do not stop the night.
+func toLookAt(now []inputRecord, last *runRecord) []fault {
+	known := map[string]bool{}
+	if last != nil {
+		for _, f := range last.Inputs {
+			known[f.Name] = f.Outcome == "read" || f.Outcome == "same bytes"
+		}
+	}
+	var refused, waiting []string
+	ours := 0
+	for _, f := range now {
+		if f.ours() {
+			ours++
+		}
+		switch {
+		case known[f.Name]: // lostFiles speaks of these
+		case f.Outcome == "refused":
+			refused = append(refused, fmt.Sprintf("%s (%s)", f.Name, f.why()))
+		case f.Outcome == "incomplete":
+			waiting = append(waiting, fmt.Sprintf("%s (%s)", f.Name, f.why()))
+		}
+	}
+	var found []fault
+	if len(refused) > 0 {
+		found = append(found, fault{"", fmt.Sprintf("%d of %d files refused: %s", len(refused), ours, firstThree(refused))})
+	}
+	if len(waiting) > 0 {
+		found = append(found, fault{"", fmt.Sprintf("%d of %d files incomplete, read once whole: %s", len(waiting), ours, firstThree(waiting))})
+	}
+	return found
+}
+
+// settle turns faults into the end of a night: an error for the first fault
+// that is not tolerated, else the notes to look at.
+func settle(c *config, faults []fault) (notes []string, err error) {
+	for _, f := range faults {
+		if f.guard != "" && !slices.Contains(c.Guards.Tolerate, f.guard) {
+			return nil, fail(exitRefused, "input refused, the last list stays: %s", f.text)
+		}
+	}
+	for _, f := range faults {
+		note, _, _ := strings.Cut(f.text, "\n")
+		if f.guard != "" {
+			note += fmt.Sprintf(" (tolerated: guards.tolerate has %q)", f.guard)
+		}
+		notes = append(notes, note)
+	}
+	return notes, nil
+}
+
+// ours says whether a layout claims the file.
+func (f inputRecord) ours() bool { return f.Outcome != "not ours" && f.Outcome != "skipped" }
+
+// why is the reason a file was not read.
+func (f inputRecord) why() string {
+	if f.Message != "" {
+		return f.Reason + ": " + f.Message
+	}
+	return f.Reason
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// firstThree lists at most three and counts the rest.
+func firstThree(all []string) string {
+	if len(all) <= 3 {
+		return strings.Join(all, "; ")
+	}
+	return fmt.Sprintf("%s; and %d more", strings.Join(all[:3], "; "), len(all)-3)
+}

@@ -1,0 +1,138 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// lists is what a night publishes.
+type lists struct {
+	summary watch.Summary
+	tables  []report.Table
+}
+
+// order judges every unit and orders the lines.
+func (n *night) order(ctx context.Context) (*lists, error) {
+	histories, err := n.histories(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if err := n.guardAge(histories); err != nil {
+		return nil, err
+	}
+	rules, err := n.rules(ctx, histories)
+	if err != nil {
+		return nil, err
+	}
+	lines := make([]watch.Line, len(histories))
+	for i, h := range histories {
+		lines[i] = watch.Assess(h, rules, nil)
+	}
+	fixes, err := n.fixes(ctx, histories, rules)
+	if err != nil {
+		return nil, err
+	}
+	s := watch.Summarize(lines, rules)
+	carry := n.config.Columns.Carry
+	if carry == nil {
+		carry = carriedNames(histories)
+	}
+	return &lists{s, []report.Table{
+		report.Watchlist(watch.Order(lines), s, carry),
+		report.RecordsToFix(fixes, n.asOf),
+	}}, nil
+}
+
+// fixes are the records to correct: what the reading of files left out and what
+// the judgement of units found.
+func (n *night) fixes(ctx context.Context, histories []*judge.History, rules watch.Rules) ([]watch.Fix, error) {
+	aside, err := n.warehouse.SetAside(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var all []watch.Fix
+	for _, a := range aside {
+		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: a.Message, Serial: a.Serial})
+	}
+	for _, h := range histories {
+		all = append(all, watch.Fixes(h, rules)...)
+	}
+	watch.OrderFixes(all)
+	return all, nil
+}
+
+// publish writes all lists into a stage, puts the warehouse in use and the
+// publication in place.
+func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
+	record := n.record(l)
+	for _, t := range l.tables {
+		for _, form := range []struct {
+			suffix string
+			write  func(io.Writer, report.Table) error
+		}{{".csv", report.WriteCSV}, {".json", report.WriteJSON}} {
+			var b bytes.Buffer
+			if err := form.write(&b, t); err != nil {
+				return err
+			}
+			if err := s.write(t.Name+form.suffix, b.Bytes()); err != nil {
+				return err
+			}
+			record.Lists = append(record.Lists, listRecord{t.Name + form.suffix, len(t.Rows), digestOf(b.Bytes())})
+		}
+	}
+	var cautions bytes.Buffer
+	if err := report.WriteCautions(&cautions); err != nil {
+		return err
+	}
+	if err := s.write("CAUTIONS.txt", cautions.Bytes()); err != nil {
+		return err
+	}
+	text, err := jsonText(record)
+	if err != nil {
+		return err
+	}
+	if err := s.write("run.json", text); err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if err := n.useWarehouse(); err != nil {
+		return err
+	}
+	return s.publish()
+}
+
+// record is the run.json of a night.
+func (n *night) record(l *lists) runRecord {
+	code := exitDone
+	if len(n.notes) > 0 {
+		code = exitLook
+	}
+	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
+		Config: n.config.digest, Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
+	if n.before != nil {
+		r.Previous = n.before.AsOf
+	}
+	for _, f := range n.inputs {
+		r.Counts["files "+f.Outcome]++
+		r.Counts["lines accepted"] += f.Accepted
+		r.Counts["lines superseded"] += f.Superseded
+		r.Counts["lines duplicate"] += f.Duplicate
+		r.Counts["lines doubtful"] += f.Doubtful
+		r.Counts["lines set aside"] += f.SetAside
+	}
+	r.Counts["units"], r.Counts["units listed"] = int64(l.summary.Units), int64(l.summary.Listed)
+	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
+	for _, s := range n.steps {
+		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)
+	}
+	return r
+}

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/gofrs/flock"
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"fluedrift/queries"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"fluedrift": main,
+		// cancelled runs a command line whose context has already ended, as if
+		// a signal had come before its first step.
+		"cancelled": func() {
+			ctx, cancel := context.WithCancel(context.Background())
+			cancel()
+			os.Exit(run(ctx, os.Args[1:], systemStreams()))
+		},
+		// hold takes the lock of a file, says so and waits to be stopped.
+		"hold": func() {
+			l := flock.New(os.Args[1])
+			if err := l.Lock(); err != nil {
+				panic(err)
+			}
+			if err := os.WriteFile(os.Args[1], []byte("process of a test\n"), 0o644); err != nil {
+				panic(err)
+			}
+			fmt.Println("held")
+			time.Sleep(time.Minute)
+		},
+		// oldwarehouse makes a warehouse as another version would have.
+		"oldwarehouse": func() {
+			w, err := queries.Create(context.Background(), os.Args[1], queries.Options{Version: "0.0.0"})
+			if err != nil {
+				panic(err)
+			}
+			if err := w.Close(); err != nil {
+				panic(err)
+			}
+		},
+	})
+}
+
+// TestScripts runs whole command lines: one script a row of the condition
+// table and one a story of a user.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			// code N command... runs a command and holds its exit code to N.
+			"code": func(ts *testscript.TestScript, _ bool, args []string) {
+				err := ts.Exec(args[1], args[2:]...)
+				got := 0
+				if err != nil {
+					exit, ok := err.(*exec.ExitError)
+					if !ok {
+						ts.Fatalf("%v", err)
+					}
+					got = exit.ExitCode()
+				}
+				if fmt.Sprint(got) != args[0] {
+					ts.Fatalf("exit code %d, want %s", got, args[0])
+				}
+			},
+			// holding LOCK starts hold in the background and waits for the lock.
+			"holding": func(ts *testscript.TestScript, _ bool, args []string) {
+				self, err := exec.LookPath("hold")
+				ts.Check(err)
+				c := exec.Command(self, ts.MkAbs(args[0]))
+				out, err := c.StdoutPipe()
+				ts.Check(err)
+				ts.Check(c.Start())
+				ts.Defer(func() {
+					c.Process.Kill()
+					c.Wait()
+				})
+				if line, err := bufio.NewReader(out).ReadString('\n'); err != nil || line != "held\n" {
+					ts.Fatalf("no lock: %q %v", line, err)
+				}
+			},
+			// append FILE TEXT adds a line; cut FILE removes the last byte.
+			"append": func(ts *testscript.TestScript, _ bool, args []string) {
+				f, err := os.OpenFile(ts.MkAbs(args[0]), os.O_APPEND|os.O_WRONLY, 0)
+				ts.Check(err)
+				_, err = f.WriteString(args[1] + "\n")
+				ts.Check(err)
+				ts.Check(f.Close())
+			},
+			"cut": func(ts *testscript.TestScript, _ bool, args []string) {
+				path := ts.MkAbs(args[0])
+				text, err := os.ReadFile(path)
+				ts.Check(err)
+				ts.Check(os.WriteFile(path, text[:len(text)-1], 0o644))
+			},
+		},
+		Setup: func(e *testscript.Env) error { return copyTree("testdata/small", e.WorkDir) },
+	})
+}
+
+// copyTree copies a small fleet's exports, layouts and configuration.
+func copyTree(from, to string) error {
+	return os.CopyFS(to, os.DirFS(from))
+}
+
+// TestEveryConditionHasAScript holds the condition table complete.
+func TestEveryConditionHasAScript(t *testing.T) {
+	scripts, err := filepath.Glob("testdata/script/*.txtar")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all strings.Builder
+	for _, s := range scripts {
+		text, err := os.ReadFile(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all.Write(text)
+	}
+	for _, c := range conditions {
+		if !strings.Contains(all.String(), fmt.Sprintf("\ncode %d ", c.code)) {
+			t.Errorf("no script ends with code %d (%s)", c.code, c.name)
+		}
+	}
+}

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// lean is a fleet of four fixed effects and one analyzer block, about 4.2
+// benchFleet is a fleet of four fixed effects and one analyzer block, about seven
 // differences a unit, or with the product's columns and two blocks.
 func benchFleet(b *testing.B, units, analyzers int, twoBlocks bool) *Fleet {
 	in := invented(units, analyzers, 1)

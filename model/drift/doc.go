@@ -1,2 +1,42 @@
-// Package drift models how a unit's CO2 moves between services.
+// Package drift models how a unit's CO2 moves between services, and forecasts
+// it. It works on deviations (CO2 minus the target, points) in years, one fire
+// at a time; it decides which readings may be compared, and nothing about which
+// readings are credible: that is the caller's judgement, given as Use. The
+// symbols and the mathematics stand in package model.
+//
+// The steps, in order:
+//
+//  1. A Series a unit: its visits with their readings, and the Runs of its drift
+//     rates. NewFleet cuts them into segments (Segment) and holds the
+//     covariates. Columns that cannot be told apart are dropped, with the reason.
+//  2. Fleet.Fit removes or cuts what contradicts itself (Fleet.Clean) and fits at
+//     fixed or estimated ratios, as far as the amount of data carries: defaults
+//     under 20 differences, wide priors under 400. Fleet.Evaluate is one
+//     evaluation at given ratios.
+//  3. Fit.Predictor forecasts units: Outlook decides what the state of today is
+//     reckoned from, At a day, Leave when the unit leaves its action band.
+//
+// # What a caller supplies
+//
+//   - Every visit at which the burner could have been adjusted, whether or not it
+//     recorded a value at this fire: a visit without an as found ends a segment,
+//     and one after which the setting is not known makes the forecast a mixture.
+//   - Y as CO2 minus the target of that day; TargetStep where today's target is
+//     another. Change.. on the visit at which it was first seen.
+//   - Use: ForNone for a copied or impossible value, ForState for one that must
+//     not enter the fit and is still the best word on today (an as left outside
+//     its band, with W several times 1).
+//   - Level covariates as departures from the reference conditions (temperature
+//     minus 10 degC, one column a class of burner control), never missing: the
+//     expected value of site and day where it was not recorded.
+//   - Drift rates by Run. The constant rate is a column of ones ("time"). An
+//     unknown rate is NaN, and its column names a Companion: the unit then stays
+//     in the fit at a rate of its own. Guess is the middle and the variance of its
+//     model line, for forecasts.
+//   - Analyzer and Period columns, -1 where unknown. A technician may stand in.
+//   - The action band and the expected level covariates of each Point.
+//
+// Sums run over a fixed number of shards, so a fit has the same digits for any
+// number of workers. An estimate is a value with its caveats: Coefficient,
+// Bias, Estimate, Forecast; Fit.Notes and Mark say what a reader must know.
 package drift

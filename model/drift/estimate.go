@@ -30,9 +30,9 @@ const (
 	stageBRounds = 3
 )
 
-// Ratios estimates theta on a cleaned fleet from a start, and says in one line
-// how that ended. An error leaves the ratios where they were.
-type Ratios func(ctx context.Context, f *Fleet, start Theta, o Options) (Theta, string, error)
+// Ratios estimates theta on a cleaned fleet from a start, and says how that
+// ended. Search.Ratios is one.
+type Ratios func(ctx context.Context, f *Fleet, start Theta, o Options) (Ending, error)
 
 // Method says how to fit. The zero value is the fixed ratios with one worker.
 type Method struct {
@@ -74,22 +74,26 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 		return nil, err
 	}
 	f = cleaned
-	ended := fmt.Sprintf("fixed ratios, %d differences", f.counts.Differences)
+	var search *Ending
 	if m.Ratios != nil && n >= MinFree {
-		f, th, list, ended, err = f.stageB(ctx, m, o, th, list)
-		if err != nil {
+		if f, search, list, err = f.stageB(ctx, m, o, list); err != nil {
 			return nil, err
 		}
+		th = search.Theta
 	}
 	th, notes := f.comparable(th)
 	fit, err := f.Evaluate(ctx, th, o)
 	if err != nil {
 		return nil, err
 	}
-	if m.Ratios != nil && n >= MinFree {
-		fit.How = Estimated
+	fit.Unconfirmed, fit.Search = list, search
+	fit.Ended = fmt.Sprintf("fixed ratios, %d differences", f.counts.Differences)
+	if search != nil {
+		fit.Ended = search.String()
+		if search.Fallback == "" {
+			fit.How = Estimated
+		}
 	}
-	fit.Unconfirmed, fit.Ended = list, ended
 	fit.Notes = append(fit.Notes, notes...)
 	if o.PriorSigma > 0 {
 		fit.note("%d differences: ratios fixed, wide priors on the coefficients, no variances reported", n)
@@ -118,29 +122,22 @@ func (f *Fleet) held(ctx context.Context, m Method) (*Fit, error) {
 }
 
 // stageB alternates estimation of the ratios and removal at a fixed limit.
-func (f *Fleet) stageB(ctx context.Context, m Method, o Options, th Theta, list []Unconfirmed) (*Fleet, Theta, []Unconfirmed, string, error) {
-	ended := ""
-	for range stageBRounds {
-		next, line, err := m.Ratios(ctx, f, th, o)
-		if err != nil {
-			return f, th, list, line, err
+func (f *Fleet) stageB(ctx context.Context, m Method, o Options, list []Unconfirmed) (*Fleet, *Ending, []Unconfirmed, error) {
+	end, err := m.Ratios(ctx, f, m.Theta, o)
+	for round := 0; err == nil && round < stageBRounds; round++ {
+		th, _ := f.comparable(end.Theta)
+		at, failed := f.solve(ctx, th, o)
+		if failed != nil {
+			return f, &end, list, failed
 		}
-		th, ended = next, line
-		at, err := f.solve(ctx, th, o)
-		if err != nil {
-			return f, th, list, ended, err
-		}
-		cleaned, found, err := f.CleanOnce(ctx, f.rough(at), stageBLimit, m.Workers)
-		if err != nil || len(found) == 0 {
-			return f, th, list, ended, err
+		cleaned, found, failed := f.CleanOnce(ctx, f.rough(at), stageBLimit, m.Workers)
+		if failed != nil || len(found) == 0 {
+			return f, &end, list, failed
 		}
 		f, list = cleaned, append(list, found...)
+		end, err = m.Ratios(ctx, f, th, o)
 	}
-	next, line, err := m.Ratios(ctx, f, th, o)
-	if err == nil {
-		th, ended = next, line
-	}
-	return f, th, list, ended, err
+	return f, &end, list, err
 }
 
 // comparable drops the analyzer parts that no difference can show, and says

@@ -58,6 +58,7 @@ type Fit struct {
 	Periods      []Bias        // biases by calibration period, on top
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
 	Ended        string        // how the fit ended, one plain line
+	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
 
 	fleet *Fleet

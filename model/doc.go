@@ -1,0 +1,89 @@
+// Package model is the trade and the statistics: units of measure, combustion,
+// vent runs, judgement of readings, and the drift of CO2. Its packages know no
+// database, no file, no clock and no randomness. This page holds the symbols
+// of the drift model (package drift) and its mathematics, once.
+//
+// # Symbols
+//
+//	u, s, j    unit, segment of a unit, reading
+//	t, y       time in years; CO2 minus the unit's target, points of %
+//	l, A       level covariates (values of the day), drift covariates (rates
+//	           integrated over time): row vectors of one reading
+//	gamma,beta their coefficients; below beta stands for both, X for both
+//	m_s        the level of a segment, free: no prior
+//	v_u        the unit's own slope, N(0, tau^2), points a year
+//	W_u        Brownian wandering of the unit, variance q a year
+//	b          bias of an analyzer, b1 N(0, s_b1^2) constant plus b2
+//	           N(0, s_b2^2) by calibration period, points
+//	e          noise of a reading, N(0, sigma^2 w), w a known multiple
+//	theta      (sqrt q, tau, s_b1, s_b2) / sigma = (th1, th2, th3, th4)
+//	d, h       difference of two consecutive readings of a segment, its years
+//	n, p, Q    differences of the fleet, coefficients, analyzer columns
+//
+// # A reading
+//
+//	y_j = m_s + l_j gamma + A_j beta + v_u t_j + W_u(t_j) + b_a(j) + e_j
+//
+// A segment runs from a reading after which nobody touched the burner to the
+// next possible adjustment. Its level is free because an as left is set by the
+// analyzer's display: it says nothing of the bias or of the day's temperature,
+// and a prior on it would believe that it does.
+//
+// # Differences
+//
+// For consecutive readings i, j of a segment d = y_j - y_i, x = (l_j - l_i,
+// A_j - A_i), h = t_j - t_i, z = e_a(j) - e_a(i). A unit's differences have
+//
+//	d = X beta + Z b + eta,  Cov(eta) = sigma^2 (R + th2^2 h h')
+//	R[k,k] = w_i + w_j + th1^2 h_k,  R[k,k-1] = -w_i within a segment, else 0
+//
+// The restricted likelihood of the differences is that of the readings with one
+// fixed intercept a segment, constant included: with D the differencing matrix
+// of n readings, |D D'| = n.
+//
+// # Criterion
+//
+// Minus twice the restricted log-likelihood with sigma profiled out, summed over
+// units, V the covariance of all differences over sigma^2:
+//
+//	sum(log|R| + log(1 + th2^2 h'R^-1 h)) + log|I + T Z'P Z T| + log|X'V^-1 X|
+//	    + (n - p)(1 + log(2 pi sigma^2)),   sigma^2 = rss/(n - p)
+//	P = R^-1 - c R^-1 h h'R^-1,  c = th2^2/(1 + th2^2 h'R^-1 h),  T = diag(th3.., th4..)
+//
+// R is tridiagonal: one forward pass a unit over the columns [X d h Z] gives
+// their products under R^-1, a rank-one step those under P. Summed over the
+// fleet they make one matrix of Q + p + 1 rows, ordered biases, coefficients, d;
+// its Cholesky factor holds both determinants, beta, b and rss. Every form is
+// finite where a ratio is 0. The signs of theta do not matter.
+//
+// # Contradicted readings
+//
+// With r = d - X beta - Z b and a = P r, of the increment k and of the reading
+// between k and k+1
+//
+//	t_k = a_k / (sigma sqrt(P[k,k]))
+//	t_j = (a_k - a_k+1) / (sigma sqrt(P[k,k] + P[k+1,k+1] - 2 P[k,k+1]))
+//
+// A shift of the first or last reading of a segment and a shift of its increment
+// are one column. So a segment is cut where an increment stands out most, and
+// nothing is removed; only a reading that both neighbours contradict is taken
+// out, and its neighbours compared. Neither is called an error: most are real.
+//
+// # Forecast
+//
+// From the last reading L of the current segment, D years ahead, with x* the
+// covariates' increment and c = -w_L [difference k ends at L] + th2^2 D h
+//
+//	mean = y_L - b_a(L) + x*'beta + c'P r
+//	var  = sigma^2 (w_L + th1^2 D + th2^2 D^2 - c'P c) + g'C g
+//	g    = (x* - X'P c ; -e_a(L) - Z'P c),  C the joint covariance of (beta, b)
+//
+// is the state; a reading adds sigma^2 and the bias of its analyzer. It is
+// universal kriging on the readings. With lo < 0 < hi the action band about the
+// target, P_rich = 1 - Phi((hi - mean)/sd), P_lean = Phi((lo - mean)/sd) and
+// P_out is their sum. Where the record leaves open what was done, the state is a
+// mixture of such normals.
+//
+// The algebra is that of linear mixed models (Henderson's equations, REML of
+// Patterson and Thompson 1971) and of universal kriging; references from memory.
+package model

@@ -1,0 +1,255 @@
+package drift
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Search estimates the ratios by restricted maximum likelihood: Nelder-Mead
+// over signed theta, the criterion being even in each. The zero value is the
+// product's search; a warm one starts at an optimum found before.
+type Search struct {
+	Size, Spread   float64 // stop: simplex and criterion; zero 1e-4 and 1e-5
+	MaxEvaluations int     // of one simplex; zero 600
+	Warm           bool    // one simplex with step 0.1, no restart unless it moved
+}
+
+// Figures of the search.
+const (
+	coldStep, restartStep, warmStep = 0.4, 0.2, 0.1
+	maxRestarts                     = 3
+	restartGain                     = 1e-3 // a restart that improves by less has confirmed the optimum
+	nearZero                        = 0.1  // below it, zero is tried
+	zeroCost                        = 1e-3 // and kept where the criterion rises by less
+	minSearchDiffs, minSearchUnits  = 300, 50
+	sameGaps                        = 0.05 // sd/mean of gaps below which q and sigma are one
+)
+
+// Ending says how a search for the ratios ended.
+type Ending struct {
+	Theta       Theta
+	Crit        float64
+	Sigma       float64
+	Evaluations int
+	Restarts    int
+	Converged   bool     // the last restart confirmed the optimum
+	NotDetected []string // parts whose ratio is zero
+	Held        []string // parts that were not searched, and why
+	Fallback    string   // why fixed ratios are used instead; "" where they are not
+}
+
+// String is the one plain line of the fit's record.
+func (e Ending) String() string {
+	var b strings.Builder
+	switch {
+	case e.Fallback != "":
+		fmt.Fprintf(&b, "fixed ratios: %s", e.Fallback)
+	default:
+		fmt.Fprintf(&b, "ratios estimated, %d evaluations, %d restarts", e.Evaluations, e.Restarts)
+	}
+	if len(e.NotDetected) > 0 {
+		fmt.Fprintf(&b, "; not detected: %s", strings.Join(e.NotDetected, ", "))
+	}
+	if len(e.Held) > 0 {
+		fmt.Fprintf(&b, "; held: %s", strings.Join(e.Held, ", "))
+	}
+	return b.String()
+}
+
+var partNames = [...]string{"wandering", "unit slope", "analyzer bias", "bias by calibration period"}
+
+func (t Theta) array() [4]float64 { return [4]float64{t.Q, t.Tau, t.B1, t.B2} }
+
+func thetaOf(a [4]float64) Theta { return Theta{a[0], a[1], a[2], a[3]} }
+
+// search is one estimation under way.
+type search struct {
+	Search
+	ctx  context.Context
+	f    *Fleet
+	o    Options
+	free []int
+	at   [4]float64
+	end  Ending
+	fail error // of the context
+}
+
+// Ratios estimates theta from a start and says how that ended; it is the Ratios
+// of a Method. Where the data cannot carry it, or the search fails, the ending
+// holds FixedRatios and the reason.
+func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (Ending, error) {
+	if s.Size == 0 {
+		s.Size, s.Spread = 1e-4, 1e-5
+	}
+	if s.MaxEvaluations == 0 {
+		s.MaxEvaluations = 600
+	}
+	f, o, err := f.aligned(o)
+	if err != nil {
+		return Ending{}, err
+	}
+	if c := f.counts; c.Differences < minSearchDiffs || c.Units < minSearchUnits {
+		return f.fallback(Ending{}, fmt.Sprintf("%d differences of %d units are too few to estimate them", c.Differences, c.Units)), nil
+	}
+	run := &search{Search: s, ctx: ctx, f: f, o: o, at: start.positive().array()}
+	run.choose()
+	return run.find()
+}
+
+// choose decides which ratios are searched.
+func (s *search) choose() {
+	th, _ := s.f.comparable(thetaOf(s.at))
+	s.at = th.array()
+	hold := func(k int, why string) { s.end.Held = append(s.end.Held, partNames[k]+" ("+why+")") }
+	for k := range s.at {
+		switch {
+		case k == 0 && s.f.gapsAlike():
+			s.at[0] = 0
+			hold(k, "all gaps equal, two readings a segment: one with the noise")
+		case k < 2:
+			s.free = append(s.free, k)
+		case s.at[k] == 0:
+			if (k == 2 && s.f.in.Analyzers > 0) || (k == 3 && s.f.in.Periods > 0) {
+				hold(k, "not estimable")
+			}
+		case s.f.counts.SeveralAnalyzers < minAnalyzers || s.f.counts.CrossAnalyzer < minCross:
+			hold(k, "too few analyzers compared")
+		default:
+			s.free = append(s.free, k)
+		}
+	}
+}
+
+// crit is the objective: theta from the free coordinates.
+func (s *search) crit(x []float64) float64 {
+	at := s.at
+	for i, k := range s.free {
+		at[k] = x[i]
+	}
+	sol, err := s.f.solve(s.ctx, thetaOf(at), s.o)
+	if err != nil {
+		if s.ctx.Err() != nil {
+			s.fail = s.ctx.Err()
+		}
+		return math.Inf(1)
+	}
+	return sol.crit
+}
+
+func (s *search) start() []float64 {
+	x := make([]float64, len(s.free))
+	for i, k := range s.free {
+		x[i] = s.at[k]
+	}
+	return x
+}
+
+// simplex runs one simplex from where the search stands, and takes its best.
+func (s *search) simplex(step float64) (best float64, converged bool) {
+	m := newSimplex(s.crit, s.start(), step, s.MaxEvaluations)
+	converged = m.run(s.Size, s.Spread) && s.fail == nil
+	s.end.Evaluations += m.evals
+	for i, k := range s.free {
+		s.at[k] = math.Abs(m.points[0].x[i])
+	}
+	return m.points[0].f, converged
+}
+
+// find runs the simplices, the restarts and the trials at zero.
+func (s *search) find() (Ending, error) {
+	step := coldStep
+	if s.Warm {
+		step = warmStep
+	}
+	before := s.at
+	best, converged := s.simplex(step)
+	moved := 0.0
+	for k := range before {
+		moved = math.Max(moved, math.Abs(before[k]-s.at[k]))
+	}
+	s.end.Converged = converged && s.Warm && moved < warmStep
+	for s.end.Restarts < maxRestarts && !s.end.Converged && s.fail == nil {
+		s.end.Restarts++
+		again, ok := s.simplex(restartStep)
+		s.end.Converged = ok && best-again < restartGain
+		best = math.Min(best, again)
+	}
+	best = s.tryZeros(best)
+	if s.fail != nil {
+		return s.end, s.fail
+	}
+	return s.finish(best), nil
+}
+
+// tryZeros refits without each part that is nearly nothing.
+func (s *search) tryZeros(best float64) float64 {
+	for i := 0; i < len(s.free); i++ {
+		k := s.free[i]
+		if s.at[k] >= nearZero {
+			continue
+		}
+		at, free := s.at, s.free
+		s.at[k] = 0
+		s.free = append(append([]int{}, free[:i]...), free[i+1:]...)
+		without := s.crit(s.start())
+		if len(s.free) > 0 {
+			without, _ = s.simplex(warmStep)
+		}
+		if without-best >= zeroCost {
+			s.at, s.free = at, free
+			continue
+		}
+		s.end.NotDetected = append(s.end.NotDetected, partNames[k])
+		best, i = math.Min(best, without), -1
+	}
+	return best
+}
+
+// finish checks the optimum for the faults that make it useless.
+func (s *search) finish(best float64) Ending {
+	s.end.Theta = thetaOf(s.at)
+	crit, sigma, err := s.f.Criterion(s.ctx, s.end.Theta, s.o)
+	s.end.Crit, s.end.Sigma = crit, sigma
+	switch {
+	case err != nil || math.IsInf(best, 1):
+		return s.f.fallback(s.end, "no ratios could be evaluated")
+	case !s.end.Converged:
+		return s.f.fallback(s.end, fmt.Sprintf("the search did not settle in %d restarts", maxRestarts))
+	}
+	for _, th := range s.at {
+		if th > thetaCap/2 {
+			return s.f.fallback(s.end, "the noise runs to nothing: exact copies, or values finer than they are")
+		}
+	}
+	return s.end
+}
+
+// fallback keeps the record of the search and puts the fixed ratios in.
+func (f *Fleet) fallback(e Ending, why string) Ending {
+	e.Fallback = why
+	e.Theta, _ = f.comparable(FixedRatios)
+	e.NotDetected = nil
+	return e
+}
+
+// gapsAlike reports that gaps are all alike and no segment has an interior
+// reading: noise and wandering then make the same variance.
+func (f *Fleet) gapsAlike() bool {
+	n, sum, sq, interior := 0.0, 0.0, 0.0, false
+	for u := range f.in.Series {
+		last := -1
+		f.eachDiff(u, func(i, j int) {
+			h := f.t[j] - f.t[i]
+			n, sum, sq = n+1, sum+h, sq+h*h
+			interior = interior || i == last
+			last = j
+		})
+	}
+	if interior || n == 0 {
+		return false
+	}
+	mean := sum / n
+	return math.Sqrt(math.Max(0, sq/n-mean*mean)) < sameGaps*mean
+}

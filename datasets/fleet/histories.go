@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fluedrift/model/judge"
 )
@@ -193,10 +194,10 @@ func (h *historian) reading(out *judge.History, u *unit, e *entry, k, visit int)
 		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.meter, Calibrated: noDay, VentRun: -1, Origin: e.origin(k)}
 	nothing := judge.Target{CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan}
 	if !math.IsNaN(x.co2) {
-		r.CO2Decimals = int8(f.gasDecimals(OnlyCO2))
+		r.CO2Decimals = f.decimals(e, x.co2, OnlyCO2)
 	}
 	if !math.IsNaN(x.o2) {
-		r.O2Decimals = int8(f.gasDecimals(OnlyO2))
+		r.O2Decimals = f.decimals(e, x.o2, OnlyO2)
 	}
 	switch e.office() {
 	case longOffice:
@@ -223,6 +224,17 @@ func (h *historian) reading(out *judge.History, u *unit, e *entry, k, visit int)
 	r.Fuel, r.FuelUncertain = fuelAt(out.Fuels, e.v.day)
 	r.Target = h.target(u, r.Fuel, x.fire, e.v.day)
 	return r
+}
+
+// decimals counts the decimals of a gas as exported: a workbook holds numbers,
+// not their noughts.
+func (f *Fleet) decimals(e *entry, percent float64, gas Gases) int8 {
+	text := f.gasText(percent, gas)
+	if e.office() == bookOffice {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	_, behind, _ := strings.Cut(text, ".")
+	return int8(len(behind))
 }
 
 // target is the target the export declares on a day.

@@ -227,7 +227,7 @@ func (f *Fleet) exportDay(u *unit, v *visit) int32 {
 	if u.office() == bookOffice {
 		year += 2 - yearOf(v.day)%3
 	}
-	return min(Day(year, 1, 6+u.office()), f.opt.AsOf-2)
+	return min(Day(year, 1, 6+u.office()), f.opt.AsOf-lastExport)
 }
 
 // serialCase writes a serial in the other letters.

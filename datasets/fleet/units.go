@@ -20,6 +20,9 @@ const (
 	Elbow45M = 0.75
 )
 
+// lastExport is how many days before the as-of day the offices exported last.
+const lastExport = 2
+
 // site is one place with units.
 type site struct {
 	index, area    int
@@ -86,12 +89,13 @@ type unit struct {
 	lastRecorded int32 // day of the last visit on record, noDay without one
 }
 
-// end returns the day after which nobody tests the unit.
+// end returns the first day on which nobody tests the unit any more: removed,
+// or past the last export.
 func (u *unit) end(asOf int32) int32 {
 	if u.state == "removed" {
-		return u.stateFrom
+		return min(u.stateFrom, asOf-lastExport)
 	}
-	return asOf
+	return asOf - lastExport
 }
 
 // siteOn returns where the unit stands on a day.

@@ -1,11 +1,438 @@
 package ingest
 
 import (
+	"archive/zip"
+	"encoding/xml"
+	"errors"
+	"fmt"
 	"io"
+	"os"
+	"path"
+	"strconv"
+	"strings"
 
 	"fluedrift/ingest/layout"
 )
 
+// Limits on what is unpacked from a workbook, in bytes.
+const (
+	sheetLimit  = 2 << 30   // one sheet; it is streamed
+	stringLimit = 256 << 20 // the shared texts; they are held
+)
+
+// bookRows are the rows of one sheet of a workbook (ECMA-376), streamed. The
+// package reads the sheet itself since it has to know of every cell whether a
+// number or a text is stored: 1.125 stored as a number is not the text "1.125"
+// of an office that writes thousands with a point.
+//
+// A row that is not stored counts as a blank line, so line numbers are row
+// numbers. Cells missing at the end of a row are blank.
+type bookRows struct {
+	file   *os.File
+	sheet  io.ReadCloser
+	dec    *xml.Decoder
+	shared []string
+	width  int
+
+	row     int // number of the last row given out
+	pending int // number of a row that is read and lies further down; 0 for none
+	out     line
+	cells   []string
+	numeric []bool
+}
+
+// openBook opens the declared sheet. All bytes of the file are written to sum
+// first.
 func openBook(f found, l *layout.Layout, sum io.Writer) (rows, error) {
-	return nil, refuse(notText, "workbooks are not read yet")
+	file, err := os.Open(f.path)
+	if err != nil {
+		return nil, refuse(notText, "cannot be opened: %v", err)
+	}
+	b, err := newBook(file, f.info.Size(), l, sum)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return b, nil
+}
+
+func newBook(file *os.File, size int64, l *layout.Layout, sum io.Writer) (*bookRows, error) {
+	if _, err := io.Copy(sum, io.NewSectionReader(file, 0, size)); err != nil {
+		return nil, err
+	}
+	var magic [4]byte
+	if _, err := file.ReadAt(magic[:], 0); err != nil || string(magic[:]) != "PK\x03\x04" {
+		return nil, refuse(notText, "the content is not a workbook, whatever the name says")
+	}
+	z, err := zip.NewReader(file, size)
+	if err != nil {
+		return nil, refuse(incompleteFile, "the end of the workbook is missing: the copy may not be finished")
+	}
+	part, err := sheetPart(z, l)
+	if err != nil {
+		return nil, err
+	}
+	shared, err := sharedTexts(z)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := openPart(z, part, sheetLimit)
+	if err != nil {
+		return nil, err
+	}
+	return &bookRows{file: file, sheet: sheet, dec: xml.NewDecoder(sheet), shared: shared}, nil
+}
+
+// openPart opens a part of the workbook whose unpacked size is within a limit.
+func openPart(z *zip.Reader, name string, limit uint64) (io.ReadCloser, error) {
+	for _, f := range z.File {
+		if !strings.EqualFold(f.Name, name) {
+			continue
+		}
+		if f.UncompressedSize64 > limit {
+			return nil, refuse(notText, "%s unpacks to %d bytes, more than %d", name, f.UncompressedSize64, limit)
+		}
+		r, err := f.Open()
+		if err != nil {
+			return nil, damaged(name, err)
+		}
+		return r, nil
+	}
+	return nil, refuse(notText, "the workbook has no part %s", name)
+}
+
+func damaged(part string, err error) error {
+	return refuse(notText, "the workbook is damaged at %s: %v", part, err)
+}
+
+// bookIndex is what the workbook's own part says.
+type bookIndex struct {
+	Properties struct {
+		Date1904 string `xml:"date1904,attr"`
+	} `xml:"workbookPr"`
+	Sheets []struct {
+		Name string     `xml:"name,attr"`
+		Attr []xml.Attr `xml:",any,attr"`
+	} `xml:"sheets>sheet"`
+}
+
+type bookLinks struct {
+	Links []struct {
+		ID     string `xml:"Id,attr"`
+		Target string `xml:"Target,attr"`
+	} `xml:"Relationship"`
+}
+
+// sheetPart finds the part of the declared sheet, and holds the workbook's way
+// of counting days against the declared one.
+func sheetPart(z *zip.Reader, l *layout.Layout) (string, error) {
+	var index bookIndex
+	var links bookLinks
+	if err := decodePart(z, "xl/workbook.xml", &index); err != nil {
+		return "", err
+	}
+	if err := decodePart(z, "xl/_rels/workbook.xml.rels", &links); err != nil {
+		return "", err
+	}
+	system := 1900
+	if index.Properties.Date1904 == "1" || index.Properties.Date1904 == "true" {
+		system = 1904
+	}
+	if declared := l.Days.System(); declared != 0 && declared != system {
+		return "", refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
+	}
+	var names []string
+	for i, s := range index.Sheets {
+		names = append(names, s.Name)
+		if s.Name != l.File.Sheet && int64(i+1) != l.File.Sheet {
+			continue
+		}
+		for _, a := range s.Attr {
+			if a.Name.Local != "id" {
+				continue
+			}
+			for _, k := range links.Links {
+				if k.ID == a.Value {
+					return partName(k.Target), nil
+				}
+			}
+		}
+	}
+	return "", refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
+}
+
+func partName(target string) string {
+	if strings.HasPrefix(target, "/") {
+		return target[1:]
+	}
+	return path.Join("xl", target)
+}
+
+func decodePart(z *zip.Reader, name string, into any) error {
+	r, err := openPart(z, name, 16<<20)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	if err := xml.NewDecoder(r).Decode(into); err != nil {
+		return damaged(name, err)
+	}
+	return nil
+}
+
+// sharedTexts reads the texts that cells refer to by number. A workbook need
+// not have any.
+func sharedTexts(z *zip.Reader) ([]string, error) {
+	const name = "xl/sharedStrings.xml"
+	r, err := openPart(z, name, stringLimit)
+	var none *fileFault
+	if errors.As(err, &none) && strings.Contains(none.message, "no part") {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	dec := xml.NewDecoder(r)
+	var texts []string
+	for {
+		t, err := dec.RawToken()
+		if errors.Is(err, io.EOF) {
+			return texts, nil
+		}
+		if err != nil {
+			return nil, damaged(name, err)
+		}
+		if s, ok := t.(xml.StartElement); ok && s.Name.Local == "si" {
+			text, err := richText(dec, "si")
+			if err != nil {
+				return nil, damaged(name, err)
+			}
+			texts = append(texts, text)
+		}
+	}
+}
+
+// richText gathers the runs of a text up to the end of its element, without
+// the reading aids some scripts carry.
+func richText(dec *xml.Decoder, end string) (string, error) {
+	var b strings.Builder
+	in, aid := false, false
+	for {
+		t, err := dec.RawToken()
+		if err != nil {
+			return "", err
+		}
+		switch e := t.(type) {
+		case xml.StartElement:
+			in = e.Name.Local == "t"
+			aid = aid || e.Name.Local == "rPh"
+		case xml.EndElement:
+			in = false
+			if e.Name.Local == "rPh" {
+				aid = false
+			}
+			if e.Name.Local == end {
+				return b.String(), nil
+			}
+		case xml.CharData:
+			if in && !aid {
+				b.Write(e)
+			}
+		}
+	}
+}
+
+func (b *bookRows) setWidth(cells int) { b.width = cells }
+
+func (b *bookRows) Close() error { return errors.Join(b.sheet.Close(), b.file.Close()) }
+
+// next gives the next row; rows that are not stored come as blank lines.
+func (b *bookRows) next() (*line, error) {
+	if b.pending == 0 {
+		number, err := b.readRow()
+		if err != nil {
+			return nil, err
+		}
+		b.pending = number
+	}
+	b.row++
+	l := &b.out
+	*l = line{number: b.row, ended: true}
+	if b.row < b.pending {
+		return l, nil
+	}
+	b.pending = 0
+	b.fit()
+	l.cells, l.numeric, l.text = b.cells, b.numeric, strings.Join(b.cells, "\t")
+	return l, nil
+}
+
+// fit drops blank cells at the end of a row and pads it to the header's width.
+func (b *bookRows) fit() {
+	n := len(b.cells)
+	for n > b.width && strings.TrimSpace(b.cells[n-1]) == "" {
+		n--
+	}
+	b.cells, b.numeric = b.cells[:n], b.numeric[:n]
+	for len(b.cells) < b.width {
+		b.cells, b.numeric = append(b.cells, ""), append(b.numeric, false)
+	}
+}
+
+// readRow reads the cells of the next stored row and returns its number.
+func (b *bookRows) readRow() (int, error) {
+	for {
+		t, err := b.dec.RawToken()
+		if err != nil {
+			return 0, damaged("the sheet", noEOF(err))
+		}
+		switch e := t.(type) {
+		case xml.EndElement:
+			if e.Name.Local == "sheetData" {
+				return 0, io.EOF
+			}
+		case xml.StartElement:
+			if e.Name.Local == "sheetData" || e.Name.Local != "row" {
+				continue
+			}
+			number := b.row + 1
+			if at := attribute(e, "r"); at != "" {
+				n, err := strconv.Atoi(at)
+				if err != nil || n <= b.row || n > 1<<20 {
+					return 0, refuse(notText, "the sheet numbers a row %q after row %d", at, b.row)
+				}
+				number = n
+			}
+			return number, b.readCells()
+		}
+	}
+}
+
+func noEOF(err error) error {
+	if errors.Is(err, io.EOF) {
+		return io.ErrUnexpectedEOF
+	}
+	return err
+}
+
+func attribute(e xml.StartElement, name string) string {
+	for _, a := range e.Attr {
+		if a.Name.Local == name && a.Name.Space == "" {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+// readCells reads up to the end of a row.
+func (b *bookRows) readCells() error {
+	b.cells, b.numeric = b.cells[:0], b.numeric[:0]
+	for {
+		t, err := b.dec.RawToken()
+		if err != nil {
+			return damaged("the sheet", noEOF(err))
+		}
+		switch e := t.(type) {
+		case xml.EndElement:
+			if e.Name.Local == "row" {
+				return nil
+			}
+		case xml.StartElement:
+			if e.Name.Local != "c" {
+				continue
+			}
+			if err := b.readCell(e); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// readCell reads one cell into its column.
+func (b *bookRows) readCell(start xml.StartElement) error {
+	at := len(b.cells)
+	if ref := attribute(start, "r"); ref != "" {
+		col, err := columnNumber(ref)
+		if err != nil || col < at {
+			return refuse(notText, "the sheet names a cell %q out of order", ref)
+		}
+		at = col
+	}
+	kind := attribute(start, "t")
+	value, formula, inline, err := b.cellParts()
+	if err != nil {
+		return damaged("the sheet", noEOF(err))
+	}
+	text, numeric := value, false
+	switch kind {
+	case "s":
+		i, err := strconv.Atoi(value)
+		if value != "" && (err != nil || i < 0 || i >= len(b.shared)) {
+			return refuse(notText, "the sheet refers to the shared text %q, which is not there", value)
+		}
+		if value != "" {
+			text = b.shared[i]
+		}
+	case "inlineStr":
+		text = inline
+	case "b":
+		text = map[string]string{"1": "TRUE", "0": "FALSE"}[value]
+	case "", "n":
+		numeric = value != ""
+	}
+	if text == "" && formula != "" && kind != "str" {
+		text = "=" + formula // a formula whose value was never stored is no blank
+	}
+	for len(b.cells) < at {
+		b.cells, b.numeric = append(b.cells, ""), append(b.numeric, false)
+	}
+	b.cells, b.numeric = append(b.cells, text), append(b.numeric, numeric)
+	return nil
+}
+
+// cellParts reads value, formula and inline text up to the end of a cell.
+func (b *bookRows) cellParts() (value, formula, inline string, err error) {
+	var into *string
+	for {
+		t, err := b.dec.RawToken()
+		if err != nil {
+			return "", "", "", err
+		}
+		switch e := t.(type) {
+		case xml.StartElement:
+			into = nil
+			switch e.Name.Local {
+			case "v":
+				into = &value
+			case "f":
+				into = &formula
+			case "is":
+				if inline, err = richText(b.dec, "is"); err != nil {
+					return "", "", "", err
+				}
+			}
+		case xml.EndElement:
+			into = nil
+			if e.Name.Local == "c" {
+				return value, formula, inline, nil
+			}
+		case xml.CharData:
+			if into != nil {
+				*into += string(e)
+			}
+		}
+	}
+}
+
+// columnNumber is the column of a cell reference such as AB12, from 0.
+func columnNumber(ref string) (int, error) {
+	n, i := 0, 0
+	for ; i < len(ref) && ref[i] >= 'A' && ref[i] <= 'Z'; i++ {
+		n = n*26 + int(ref[i]-'A') + 1
+	}
+	if i == 0 || n > 1<<14 {
+		return 0, fmt.Errorf("cell %q is in no column", ref)
+	}
+	return n - 1, nil
 }

@@ -179,6 +179,9 @@ func (r *rowReader) measured(b bound, text string, numeric bool) (value, *parse.
 		return value{}, f
 	}
 	v := value{ok: true, num: n.Value, decimals: n.Decimals, limit: n.Limit}
+	if numeric && n.Decimals == 0 {
+		v.decimals = -1 // a workbook stores 5.0 as 5
+	}
 	if b.Measure.Name != b.Of.Canonical {
 		v.num, _ = quantity.Convert(n.Value, b.Measure, b.Of.Unit())
 	}

@@ -54,6 +54,9 @@ func readHead(r rows, l *layout.Layout) (*head, error) {
 		for _, c := range ln.cells {
 			h.cells = append(h.cells, strings.Clone(parse.Trim(c)))
 		}
+		for l.Workbook() && h.cells[len(h.cells)-1] == "" {
+			h.cells = h.cells[:len(h.cells)-1]
+		}
 		r.setWidth(len(h.cells))
 		return h, h.bind(l)
 	}

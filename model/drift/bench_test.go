@@ -61,6 +61,23 @@ func BenchmarkFit(b *testing.B) {
 	}
 }
 
+// The search for three ratios from a cold start on one core, restarts included.
+func BenchmarkSearch(b *testing.B) {
+	for _, units := range []int{1_000, 10_000} {
+		f := benchFleet(b, units, 50, false)
+		b.Run(fmt.Sprintf("units=%d/Q=50", units), func(b *testing.B) {
+			evals := 0
+			for b.Loop() {
+				end, err := Search{}.Ratios(ctx, f, Theta{Q: 1, Tau: 1, B1: 1}, Options{})
+				require.NoError(b, err)
+				evals = end.Evaluations
+			}
+			b.ReportMetric(float64(evals), "evaluations")
+			b.ReportMetric(float64(f.Counts().Differences), "differences")
+		})
+	}
+}
+
 // A forecast with its interval, and the scan of 61 months, a unit.
 func BenchmarkForecast(b *testing.B) {
 	for _, two := range []bool{false, true} {

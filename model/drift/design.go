@@ -143,53 +143,68 @@ func (g integral) each(t float64, visit func(run *Run, from, dt float64)) {
 }
 
 // check reports what is wrong with a series, in the words of the record.
-func (d Design) check(s *Series, comps []int, analyzers, periods int) error {
-	fail := func(format string, a ...any) error {
-		return fmt.Errorf("unit %q: "+format, append([]any{s.Unit}, a...)...)
-	}
-	for i, run := range s.Runs {
-		if len(run.Rate) != len(d.Drift) || (run.Grow != nil && len(run.Grow) != len(d.Drift)) {
-			return fail("run %d has %d rates for %d drift columns", i, len(run.Rate), len(d.Drift))
-		}
-		if i > 0 && run.From < s.Runs[i-1].From {
-			return fail("run %d begins before the run it follows", i)
-		}
-		for k, rate := range run.Rate {
-			if math.IsNaN(rate) && comps[k] < 0 {
-				return fail("the rate of %q is not known and the column has no companion", d.Drift[k].Name)
-			}
-		}
-	}
-	if len(s.Runs) == 0 && len(d.Drift) > 0 {
-		return fail("no run gives its drift rates")
+func (in *Input) check(s *Series, comps []int) error {
+	if err := in.Design.checkRuns(s, comps); err != nil {
+		return fmt.Errorf("unit %q: %w", s.Unit, err)
 	}
 	for i := range s.Visits {
 		v := &s.Visits[i]
 		if math.IsNaN(v.T) || (i > 0 && v.T < s.Visits[i-1].T) {
-			return fail("visit %d is out of order (year %g)", i, v.T)
+			return fmt.Errorf("unit %q: visit %d is out of order (year %g)", s.Unit, i, v.T)
 		}
-		if v.Analyzer >= analyzers || v.Period >= periods {
-			return fail("visit %d: analyzer column %d/%d, there are %d/%d", i, v.Analyzer, v.Period, analyzers, periods)
-		}
-		if v.Level != nil && len(v.Level) != len(d.Level) {
-			return fail("visit %d has %d level covariates for %d columns", i, len(v.Level), len(d.Level))
-		}
+		err := in.checkContext(v.Analyzer, v.Period, v.Level, v.Level == nil)
 		for j := range v.Readings {
+			if err != nil {
+				break
+			}
 			r := &v.Readings[j]
-			if r.Analyzer >= analyzers || r.Period >= periods {
-				return fail("visit %d: analyzer column %d/%d, there are %d/%d", i, r.Analyzer, r.Period, analyzers, periods)
-			}
-			if len(r.Level) != len(d.Level) {
-				return fail("visit %d has %d level covariates for %d columns", i, len(r.Level), len(d.Level))
-			}
 			if r.W < 0 || math.IsNaN(r.W) || math.IsInf(r.Y, 0) {
-				return fail("visit %d: variance multiple %g, deviation %g", i, r.W, r.Y)
+				err = fmt.Errorf("variance multiple %g, deviation %g", r.W, r.Y)
+				break
 			}
-			for k, x := range r.Level {
-				if math.IsNaN(x) {
-					return fail("visit %d: %q is missing; give the expected value of that day", i, d.Level[k].Name)
-				}
+			err = in.checkContext(r.Analyzer, r.Period, r.Level, false)
+		}
+		if err != nil {
+			return fmt.Errorf("unit %q: visit %d: %w", s.Unit, i, err)
+		}
+	}
+	return nil
+}
+
+func (d Design) checkRuns(s *Series, comps []int) error {
+	if len(s.Runs) == 0 && len(d.Drift) > 0 {
+		return fmt.Errorf("no run gives its drift rates")
+	}
+	for i, run := range s.Runs {
+		if len(run.Rate) != len(d.Drift) || (run.Grow != nil && len(run.Grow) != len(d.Drift)) {
+			return fmt.Errorf("run %d has %d rates for %d drift columns", i, len(run.Rate), len(d.Drift))
+		}
+		if i > 0 && run.From < s.Runs[i-1].From {
+			return fmt.Errorf("run %d begins before the run it follows", i)
+		}
+		for k, rate := range run.Rate {
+			if math.IsNaN(rate) && comps[k] < 0 {
+				return fmt.Errorf("the rate of %q is not known and the column has no companion", d.Drift[k].Name)
 			}
+		}
+	}
+	return nil
+}
+
+// checkContext checks what a reading or a visit was made with.
+func (in *Input) checkContext(analyzer, period int, level []float64, free bool) error {
+	if analyzer >= in.Analyzers || period >= in.Periods {
+		return fmt.Errorf("analyzer column %d, period column %d: there are %d and %d; -1 is unknown", analyzer, period, in.Analyzers, in.Periods)
+	}
+	if free {
+		return nil
+	}
+	if len(level) != len(in.Design.Level) {
+		return fmt.Errorf("%d level covariates for %d columns", len(level), len(in.Design.Level))
+	}
+	for k, x := range level {
+		if math.IsNaN(x) {
+			return fmt.Errorf("%q is missing; give the expected value of that day", in.Design.Level[k].Name)
 		}
 	}
 	return nil

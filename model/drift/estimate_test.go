@@ -34,6 +34,34 @@ func TestRecoversTheTruth(t *testing.T) {
 	assert.GreaterOrEqual(t, float64(covered)/float64(n), 0.86, "95 %% of 50, less three standard errors")
 }
 
+// A year ahead 90 % intervals cover nine in ten true states, and probabilities
+// of being outside mean what they say: fixed ratios, four fleets of 500 units.
+func TestForecastsAreCalibrated(t *testing.T) {
+	covered, said, outside, n := 0.0, 0.0, 0.0, 0.0
+	for seed := range uint64(4) {
+		in, truth := inventedTruth(500, 15, 70+seed)
+		f, err := NewFleet(in)
+		require.NoError(t, err)
+		fit, err := f.Fit(ctx, Method{})
+		require.NoError(t, err)
+		p := fit.Predictor()
+		for u, want := range truth {
+			last := in.Series[u].Visits[len(in.Series[u].Visits)-1].T
+			got := p.Outlook(u).At(Point{T: last + 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
+			n++
+			said += got.POut
+			if got.State.Low <= want && want <= got.State.High {
+				covered++
+			}
+			if math.Abs(want) > 0.2 {
+				outside++
+			}
+		}
+	}
+	assert.InDelta(t, 0.9, covered/n, 0.03)
+	assert.InDelta(t, outside/n, said/n, 0.03)
+}
+
 // Few differences: nothing fitted, then priors, then neither.
 func TestAmountOfData(t *testing.T) {
 	for _, c := range []struct {

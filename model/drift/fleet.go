@@ -75,7 +75,7 @@ func NewFleet(in Input) (*Fleet, error) {
 	var placed []Placed
 	for u := range in.Series {
 		s := &in.Series[u]
-		if err := in.Design.check(s, comps, in.Analyzers, in.Periods); err != nil {
+		if err := in.check(s, comps); err != nil {
 			return nil, err
 		}
 		placed = segmenter{rules: in.Rules, series: s, set: math.NaN(), seg: -1}.walk(placed[:0])

@@ -78,7 +78,7 @@ func TestBiasesAndSlopesOfF1(t *testing.T) {
 		assert.InDelta(t, b, fit.Analyzers[a].Value, 2e-8)
 	}
 	for u, v := range []float64{-0.01136038, 0.04542297, 0.08607372, 0.02540089, 0.09308772, -0.10268348, 0.02144385, -0.04739979} {
-		slope, _ := fit.Slope(u)
+		slope, _ := fit.Predictor().Slope(u)
 		assert.InDelta(t, v, slope, 2e-8)
 	}
 }
@@ -115,7 +115,7 @@ func TestFixedTheta(t *testing.T) {
 		assert.InDelta(t, sd, fit.Analyzers[a].SD, 1e-10)
 	}
 	for u, v := range []float64{-0.0058331820, 0.0410647218, 0.0764936990, 0.0239859823, 0.0809425106} {
-		slope, _ := fit.Slope(u)
+		slope, _ := fit.Predictor().Slope(u)
 		assert.InDelta(t, v, slope, 1e-10)
 	}
 }

@@ -4,8 +4,8 @@ import "math"
 
 // Slope returns the unit's own drift rate beside that of its covariates, points
 // a year, and its standard deviation given the coefficients and biases.
-func (fit *Fit) Slope(u int) (v, sd float64) {
-	k := newKernel(fit.fleet, fit.Theta)
+func (p *Predictor) Slope(u int) (v, sd float64) {
+	k, fit := p.k, p.fit
 	k.unit(u)
 	k.absorb()
 	h := k.p + 1

@@ -28,9 +28,17 @@ var worldDesign = Design{
 // invented draws a fleet of the model's own kind: about eight annual visits a
 // unit, adjusted when found beyond 0.15, a calibration period a year.
 func invented(units, analyzers int, seed uint64) Input {
+	in, _ := inventedTruth(units, analyzers, seed)
+	return in
+}
+
+// inventedTruth adds each unit's true deviation a year after its last visit, at
+// the reference temperature.
+func inventedTruth(units, analyzers int, seed uint64) (Input, []float64) {
 	g := rand.New(rand.NewPCG(seed, 99))
 	const years = 8
 	in := Input{Design: worldDesign, Rules: DefaultRules(), Analyzers: analyzers, Periods: analyzers * years}
+	var truths []float64
 	bias := make([]float64, analyzers)
 	period := make([]float64, in.Periods)
 	for a := range bias {
@@ -40,17 +48,18 @@ func invented(units, analyzers int, seed uint64) Input {
 		period[a] = truePeriodBias * g.NormFloat64()
 	}
 	for u := range units {
-		in.Series = append(in.Series, inventedUnit(g, fmt.Sprintf("unit %d", u), bias, period))
+		s, truth := inventedUnit(g, fmt.Sprintf("unit %d", u), bias, period)
+		in.Series, truths = append(in.Series, s), append(truths, truth)
 	}
-	return in
+	return in, truths
 }
 
-func inventedUnit(g *rand.Rand, name string, bias, period []float64) Series {
+func inventedUnit(g *rand.Rand, name string, bias, period []float64) (Series, float64) {
 	z, age, slope := g.Float64(), 10*g.Float64(), trueSlope*g.NormFloat64()
 	s := Series{Unit: name, Start: 0, Runs: []Run{{Rate: []float64{1, z, 0, age}, Grow: []float64{0, 0, 0, 1}}}}
 	state, t := 0.05*g.NormFloat64(), 0.0
 	home := g.IntN(len(bias))
-	for t < 7.5 {
+	for {
 		a := home
 		if g.Float64() < 0.3 {
 			a = g.IntN(len(bias))
@@ -69,8 +78,14 @@ func inventedUnit(g *rand.Rand, name string, bias, period []float64) Series {
 		}
 		s.Visits = append(s.Visits, v)
 		dt := 0.6 + 0.8*g.Float64()
+		done := t+dt >= 7.5
+		if done {
+			dt = 1
+		}
 		state += (trueRate+trueVent*z+slope)*dt + trueAge*((age+t)*dt+dt*dt/2) + trueWander*math.Sqrt(dt)*g.NormFloat64()
 		t += dt
+		if done {
+			return s, state
+		}
 	}
-	return s
 }

@@ -63,7 +63,7 @@ func intakeC(airFrom string, outdoorC float64) float64 {
 	case "room":
 		return 19 + 0.25*(outdoorC-10)
 	case "same run":
-		return outdoorC + 3
+		return outdoorC + 1.5
 	}
 	return outdoorC
 }

@@ -169,6 +169,28 @@ func (f *Fleet) TrueCO2Days(unit int, fire string, days []int32) []float64 {
 	return out
 }
 
+// TrueCO2At is TrueCO2 with the combustion air at a given temperature, degC.
+func (f *Fleet) TrueCO2At(unit int, fire string, day int32, airC float64) float64 {
+	k := f.units[unit].fireIndex(fire)
+	if k < 0 {
+		return math.NaN()
+	}
+	return f.pathOf(f.units[unit], k).co2(day, airC)
+}
+
+// AirC returns the combustion-air temperature at a unit on a day, with that
+// day's weather: what a probe at the intake would show.
+func (f *Fleet) AirC(unit int, day int32) float64 {
+	u := f.units[unit]
+	return intakeC(u.runOn(day).airFrom, f.outdoorC(u.siteOn(day), day))
+}
+
+// outdoorC is the outdoor temperature at a site on a day: season and the
+// weather of its area.
+func (f *Fleet) outdoorC(s *site, day int32) float64 {
+	return f.world.expectedOutdoorC(s.climateOffsetC, day) + f.world.WeatherSD*f.normal(kindWeather, uint64(s.area), uint64(day))
+}
+
 // TrueDeviation returns by how many CO2 points a unit is truly off the target
 // of the fuel it truly burns, at a fire on a day, at that day's expected
 // combustion-air temperature. Rich is positive.

@@ -37,6 +37,9 @@ func (f *Fleet) Histories() []judge.History {
 	}
 	h := &historian{f: f, corrections: corrections, targetLine: f.targetLines(), answers: map[string][]judge.Answer{}}
 	for _, a := range f.answers() {
+		if a.vague {
+			continue
+		}
 		h.answers[a.u.serial] = append(h.answers[a.u.serial], judge.Answer{Day: a.day, Until: a.until, Answer: a.text})
 	}
 	var out []judge.History
@@ -227,13 +230,16 @@ func (h *historian) reading(out *judge.History, u *unit, e *entry, k, visit int)
 }
 
 // decimals counts the decimals of a gas as exported: a workbook holds numbers,
-// not their noughts.
+// not their noughts, so that a whole number there does not tell.
 func (f *Fleet) decimals(e *entry, percent float64, gas Gases) int8 {
 	text := f.gasText(percent, gas)
 	if e.office() == bookOffice {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
 	_, behind, _ := strings.Cut(text, ".")
+	if behind == "" {
+		return -1
+	}
 	return int8(len(behind))
 }
 

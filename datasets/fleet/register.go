@@ -1,6 +1,7 @@
 package fleet
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +13,8 @@ type table struct {
 	name   string
 	layout layout
 	rows   [][]string
+
+	planted []PlantedLine // lines that do not stand
 }
 
 // isoFile is the [file] table of the central office's exports.
@@ -46,12 +49,14 @@ func (f *Fleet) registerTables() []table {
 	var out []table
 	for _, day := range f.registerDays() {
 		t := table{name: "unit_register_" + iso(day) + ".csv", layout: plainLayout("unit register", "units", "unit_register_*.csv", registerColumns())}
-		for _, u := range f.units {
-			if u.installed <= day {
-				t.rows = append(t.rows, f.registerRow(u, day))
+		units := slices.DeleteFunc(slices.Clone(f.units), func(u *unit) bool { return u.installed > day })
+		slices.SortFunc(units, func(a, b *unit) int { return cmp.Compare(a.serial, b.serial) })
+		for _, u := range units {
+			t.rows = append(t.rows, f.registerRow(u, day))
+			if day == f.registerDays()[0] {
+				f.spoilRegister(&t, u)
 			}
 		}
-		slices.SortFunc(t.rows, func(a, b []string) int { return slices.Compare(a[:1], b[:1]) })
 		out = append(out, t)
 	}
 	return out
@@ -198,11 +203,40 @@ func (f *Fleet) plantTable() table {
 	return t
 }
 
+// spoilRegister damages or doubles the last row of the earlier register export.
+// Only units that did not change before the later one, so that nothing is lost.
+func (f *Fleet) spoilRegister(t *table, u *unit) {
+	if f.draw(kindRegister, uint64(u.index), 1) >= f.world.Faults.Register || len(u.runs)+len(u.fuels) > 2 {
+		return
+	}
+	row := t.rows[len(t.rows)-1]
+	p := PlantedLine{File: t.name, Line: len(t.rows) + 1, Outcome: setAside, Serial: u.serial}
+	switch len(t.planted) % 5 {
+	case 0:
+		p.Reason, p.Kind = "unreadable-number", "letter in input"
+		row[7] = row[7][:1] + "O0"
+	case 1:
+		p.Outcome, p.Kind = duplicate, repeated
+		t.rows, p.Line = append(t.rows, row), p.Line+1
+	case 2:
+		p.Reason, p.Kind = "impossible-date", "installed on 31 February"
+		row[8] = "2011-02-31"
+	case 3:
+		p.Reason, p.Kind = "unknown-code", "unknown control"
+		row[5] = "see plate"
+	case 4:
+		p.Reason, p.Kind = "wrong-field-count", "contract missing"
+		t.rows[len(t.rows)-1] = row[:len(row)-1]
+	}
+	t.planted = append(t.planted, p)
+}
+
 // answer is what a person answered about a unit.
 type answer struct {
 	u          *unit
 	day, until int32
 	text       string
+	vague      bool // written with a word nobody agreed on
 }
 
 // answers are a few answers of the last weeks.
@@ -218,6 +252,7 @@ func (f *Fleet) answers() []answer {
 		if a.text == "planned" || a.text == "refused" {
 			a.until = f.opt.AsOf + 10 + int32(r.IntN(90))
 		}
+		a.vague = f.draw(kindAnswer, uint64(u.index), 1) < f.world.Faults.Answers
 		out = append(out, a)
 	}
 	return out
@@ -228,7 +263,12 @@ func (f *Fleet) answerTable() table {
 	columns := []column{{header: "Serial", field: "serial"}, {header: "Answered", field: "day"}, {header: "Answer", field: "answer"}, {header: "Until", field: "until"}}
 	t := table{name: fmt.Sprintf("answers_%s.csv", iso(f.opt.AsOf-10)), layout: plainLayout("answers", "answers", "answers_*.csv", columns)}
 	for _, a := range f.answers() {
-		t.rows = append(t.rows, []string{a.u.serial, iso(a.day), a.text, iso(a.until)})
+		row := []string{a.u.serial, iso(a.day), a.text, iso(a.until)}
+		if a.vague {
+			row[2] = "maybe later"
+			t.planted = append(t.planted, PlantedLine{t.name, len(t.rows) + 2, setAside, "unknown-code", "unknown answer", a.u.serial})
+		}
+		t.rows = append(t.rows, row)
 	}
 	return t
 }

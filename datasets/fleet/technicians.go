@@ -53,9 +53,7 @@ func (s *simulation) arrive(e event) *visit {
 	}
 	v.technician = f.technicianOf(area, number)
 	v.analyzer = f.analyzerOf(v.technician, v.day)
-	place := u.siteOn(v.day)
-	v.outdoorC = f.world.expectedOutdoorC(place.climateOffsetC, v.day) + f.world.WeatherSD*f.normal(kindWeather, uint64(place.area), uint64(v.day))
-	v.airC = intakeC(u.runOn(v.day).airFrom, v.outdoorC)
+	v.outdoorC, v.airC = f.outdoorC(u.siteOn(v.day), v.day), f.AirC(u.index, v.day)
 	v.setting = u.fuelOn(v.day)
 	wrong := f.draw(kindSetting, uint64(u.index), uint64(v.number)) < f.world.Faults.WrongSetting
 	if wrong && u.office() == longOffice && !u.wrongLabel && !u.line.noPropane {

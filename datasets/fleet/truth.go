@@ -102,6 +102,9 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 			}
 		}
 	}
+	for _, t := range f.tables() {
+		out = append(out, t.planted...)
+	}
 	return out
 }
 

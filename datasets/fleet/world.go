@@ -94,6 +94,8 @@ type Faults struct {
 	WrongSetting float64 // visits with the analyzer set to the other fuel
 	LeftOutside  float64 // visits that end outside the setting band
 	NoModelLine  float64 // units registered without a model line
+	Register     float64 // units whose line in the earlier register export is damaged or doubled
+	Answers      float64 // answers with a word nobody agreed on
 	Interleaved  bool    // files with blank, repeated header and footer lines
 }
 
@@ -150,7 +152,7 @@ func Demo() World {
 		Damaged: 0.012, Doubles: 0.004, LikelyDouble: 0.003, Corrections: 0.006,
 		Copied: 0.012, Typing: 0.004, TypingLast: 0.008,
 		LetterCase: 0.006, StraySerial: 0.0008,
-		WrongLabel: 0.03, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004,
+		WrongLabel: 0.03, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004, Register: 0.012, Answers: 0.15,
 		Interleaved: true,
 	}
 	return w

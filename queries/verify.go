@@ -31,7 +31,7 @@ func (w *Warehouse) verify(ctx context.Context) error {
 
 // rowsLost names the first table that does not hold the rows stored in it.
 func (w *Warehouse) rowsLost(ctx context.Context) (err error) {
-	rows, err := w.conn.QueryContext(ctx, statement("read", "rows_lost.sql"))
+	rows, err := w.conn.QueryContext(ctx, statement("check", "rows_lost.sql"))
 	if err != nil {
 		return fmt.Errorf("%w: its row counts cannot be read: %w", ErrIncomplete, err)
 	}

@@ -1,15 +1,15 @@
--- layer: read
--- makes: tables whose rows are not those that were stored
+-- layer: check
+-- makes: tables that do not hold the rows stored in them
 -- grain: a row a table
 -- reads: about.rows, about.counts
--- why: a copy made without the log beside it opens and is not whole
+-- why: what was written must be what is there
 with stored as (
     select relation, sum(rows)::bigint as rows
     from about.counts
     group by relation
 )
 
-select stored.relation, stored.rows as rows_stored, coalesce(found.rows, 0) as rows_found
+select stored.relation, stored.rows as stored, found.rows as found
 from stored
 left join about.rows as found on stored.relation = found.relation
 where stored.rows is distinct from found.rows

@@ -1,0 +1,208 @@
+// Package analysis joins what the warehouse holds with what the model works on.
+//
+// Histories turns the rows of the warehouse into histories of units. The
+// packages below it (watch, report and others) take those values and need no
+// database.
+package analysis
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strconv"
+
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// Histories calls fn for each unit of the warehouse in order of serials, or for
+// the one unit of the serial, with everything known about it on the as-of day.
+// A history is fresh for each call and may be kept. An error of fn ends the
+// walk and is returned as it is.
+func Histories(ctx context.Context, w *queries.Warehouse, serial string, fn func(*judge.History) error) error {
+	files, err := w.Files(ctx)
+	if err != nil {
+		return fmt.Errorf("read histories: %w", err)
+	}
+	names := make(map[int32]string, len(files))
+	for _, f := range files {
+		names[f.Key] = f.Name
+	}
+	slices, err := w.Slices(ctx, serial)
+	if err != nil {
+		return fmt.Errorf("read histories: %w", err)
+	}
+	for _, s := range slices {
+		j, err := newJoin(ctx, w, s, names)
+		if err != nil {
+			return fmt.Errorf("read histories: %w", err)
+		}
+		for _, h := range j.histories {
+			if err := fn(h); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// join puts the histories of one slice of units together: rows of each kind
+// come ordered by unit, so each finds its history by the unit's key.
+type join struct {
+	first     int32 // key of the slice's first unit
+	names     map[int32]string
+	histories []*judge.History
+	targets   map[int32]judge.Target // by the key that readings carry
+	visits    []int32                // key of each unit's first visit
+}
+
+func newJoin(ctx context.Context, w *queries.Warehouse, s queries.Slice, names map[int32]string) (*join, error) {
+	j := &join{first: s.From, names: names, histories: make([]*judge.History, s.Until-s.From), visits: make([]int32, s.Until-s.From)}
+	for _, step := range []func(context.Context, *queries.Warehouse, queries.Slice) error{
+		j.addUnits, j.addRuns, j.addFuels, j.addTargets, j.addAnswers, j.addVisits, j.addReadings,
+	} {
+		if err := step(ctx, w, s); err != nil {
+			return nil, err
+		}
+	}
+	return j, nil
+}
+
+// of gives the history of a unit.
+func (j *join) of(unit int32) *judge.History { return j.histories[unit-j.first] }
+
+// origin names a line of a file.
+func (j *join) origin(file, line int32) string {
+	return j.names[file] + ":" + strconv.Itoa(int(line))
+}
+
+func (j *join) addUnits(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	units, err := w.UnitsIn(ctx, s)
+	if err != nil {
+		return err
+	}
+	if len(units) != len(j.histories) {
+		return fmt.Errorf("units %d to %d: %d are there", s.From, s.Until-1, len(units))
+	}
+	for i, u := range units {
+		j.histories[i] = &judge.History{Unit: judge.Unit(u)}
+	}
+	return nil
+}
+
+func (j *join) addRuns(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	runs, err := w.VentRuns(ctx, s)
+	if err != nil {
+		return err
+	}
+	for _, r := range runs {
+		h := j.of(r.UnitKey)
+		if int(r.Number) != len(h.VentRuns) {
+			return fmt.Errorf("unit %q: vent run %d stands at place %d", h.Unit.Serial, r.Number, len(h.VentRuns))
+		}
+		h.VentRuns = append(h.VentRuns, judge.VentRun{
+			From: r.From, Until: r.Until, UncertainFrom: r.UncertainFrom, Known: r.Known, Pinned: r.Pinned,
+			DiameterM: r.DiameterM, LengthM: r.LengthM, RiseM: r.RiseM, Elbows90: r.Elbows90, Elbows45: r.Elbows45,
+			Terminal: r.Terminal, Material: r.Material, AirFrom: r.AirFrom,
+			IntakeDiameterM: r.IntakeDiameterM, IntakeLengthM: r.IntakeLengthM,
+			IntakeElbows90: r.IntakeElbows90, IntakeElbows45: r.IntakeElbows45, CommonVent: r.CommonVent,
+		})
+	}
+	return nil
+}
+
+func (j *join) addFuels(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	fuels, err := w.Fuels(ctx, s)
+	if err != nil {
+		return err
+	}
+	for _, f := range fuels {
+		h := j.of(f.UnitKey)
+		h.Fuels = append(h.Fuels, judge.FuelPeriod{From: f.From, Until: f.Until, UncertainFrom: f.UncertainFrom, Pinned: f.Pinned, Fuel: f.Fuel})
+	}
+	return nil
+}
+
+// addTargets keeps the targets of all days for the readings and gives each
+// history those in force on the as-of day.
+func (j *join) addTargets(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	targets, err := w.Targets(ctx, s)
+	if err != nil {
+		return err
+	}
+	j.targets = make(map[int32]judge.Target, len(targets)+1)
+	j.targets[0] = noTarget
+	for _, t := range targets {
+		asked := judge.Target{
+			CO2Percent: t.CO2Percent, O2Percent: t.O2Percent, SetRich: t.SetRich, SetLean: t.SetLean,
+			ActRich: t.ActRich, ActLean: t.ActLean, LongestRunM: t.LongestRunM, FanPa: t.FanPa, Origin: t.Origin,
+		}
+		j.targets[t.Key] = asked
+		h := j.of(t.UnitKey)
+		if t.Fuel == h.Unit.Fuel && inForce(t.From, t.Until, w.AsOf()) && asked.Declared() {
+			h.Targets = append(h.Targets, judge.FireTarget{Fire: t.Fire, Target: asked})
+		}
+	}
+	return nil
+}
+
+// noTarget is what a reading has that nothing was declared for.
+var noTarget = judge.Target{
+	CO2Percent: math.NaN(), O2Percent: math.NaN(), SetRich: math.NaN(), SetLean: math.NaN(),
+	ActRich: math.NaN(), ActLean: math.NaN(), LongestRunM: math.NaN(), FanPa: math.NaN(),
+}
+
+// inForce tells whether a day lies in a half-open stretch of days.
+func inForce(from, until, day int32) bool {
+	return (from == queries.NoDay || day >= from) && (until == queries.NoDay || day < until)
+}
+
+func (j *join) addAnswers(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	answers, err := w.Answers(ctx, s)
+	if err != nil {
+		return err
+	}
+	for _, a := range answers {
+		h := j.of(a.UnitKey)
+		h.Answers = append(h.Answers, judge.Answer{Day: a.Day, Until: a.Until, Answer: a.Answer})
+	}
+	return nil
+}
+
+// addVisits relies on visit keys without gaps in the order of units and days.
+func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	return w.Visits(ctx, s, func(v *queries.Visit) error {
+		h := j.of(v.UnitKey)
+		if len(h.Visits) == 0 {
+			j.visits[v.UnitKey-j.first] = v.Key
+		}
+		h.Visits = append(h.Visits, judge.Visit{
+			ID: v.ID, Day: v.Day, Minute: v.Minute, Reason: v.Reason, Technician: v.Technician, Analyzer: v.Analyzer,
+			AdjustedHigh: v.AdjustedHigh, AdjustedLow: v.AdjustedLow, Parts: v.Parts, NotReached: v.NotReached,
+			OutdoorTempC: v.OutdoorTempC, Source: v.Source, Origin: j.origin(v.FileKey, v.Line),
+		})
+		return nil
+	})
+}
+
+func (j *join) addReadings(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	return w.Readings(ctx, s, func(r *queries.Reading) error {
+		h := j.of(r.UnitKey)
+		visit := int(r.VisitKey - j.visits[r.UnitKey-j.first])
+		if visit < 0 || visit >= len(h.Visits) {
+			return fmt.Errorf("unit %q: the reading of %s has no visit", h.Unit.Serial, j.origin(r.FileKey, r.Line))
+		}
+		h.Readings = append(h.Readings, judge.Reading{
+			Visit: visit, Day: r.Day, Minute: r.Minute, Fire: r.Fire, Condition: r.Condition, Recorded: r.Recorded,
+			RatePercent: r.RatePercent, CO2Percent: r.CO2Percent, O2Percent: r.O2Percent,
+			COPPM: r.COPPM, COBasis: r.COBasis, COReferenceO2Percent: r.COReferenceO2Percent, COLimit: r.COLimit,
+			FlueTempC: r.FlueTempC, AirTempC: r.AirTempC, AirTempAt: r.AirTempAt, MinutesFiring: r.MinutesFiring,
+			SupplyPa: r.SupplyPa, ManifoldPa: r.ManifoldPa, FanSpeedRPM: r.FanSpeedRPM,
+			FlameSignalUA: r.FlameSignalUA, DraftPa: r.DraftPa, CO2Decimals: r.CO2Decimals, O2Decimals: r.O2Decimals,
+			Analyzer: r.Analyzer, Calibrated: r.Calibrated, Fuel: r.Fuel, FuelUncertain: r.FuelUncertain,
+			VentRun: int(r.VentRun), VentUncertain: r.VentUncertain, Target: j.targets[r.TargetKey],
+			Origin: j.origin(r.FileKey, r.Line), Marks: r.Marks,
+		})
+		return nil
+	})
+}

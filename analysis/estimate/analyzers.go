@@ -1,0 +1,127 @@
+package estimate
+
+import (
+	"sort"
+	"strconv"
+	"time"
+
+	"fluedrift/model/judge"
+)
+
+// Analyzer is one column of analyzer biases. Where a visit names no analyzer
+// its technician stands in, and Standin is true.
+type Analyzer struct {
+	Name    string
+	Standin bool
+	Periods []Period
+}
+
+// Period is the time from one calibration to the next, or a calendar year where
+// no calibration is recorded.
+type Period struct {
+	Calibrated int32 // judge.NoDay: a calendar year
+	Year       int
+	Column     int
+}
+
+// instrument names what a reading was made with; "" is unknown.
+type instrument struct {
+	name    string
+	standin bool
+}
+
+// period is a calibration period of an instrument.
+type period struct {
+	instrument
+	calibrated int32
+	year       int
+}
+
+// columns of instruments and their periods, in order of name and day.
+type instruments struct {
+	analyzers map[instrument]int
+	periods   map[period]int
+	list      []Analyzer
+}
+
+// instrumentOf names what a reading was made with.
+func instrumentOf(h *judge.History, x *judge.Reading) instrument {
+	v := &h.Visits[x.Visit]
+	switch {
+	case x.Analyzer != "":
+		return instrument{name: x.Analyzer}
+	case v.Analyzer != "":
+		return instrument{name: v.Analyzer}
+	case v.Technician != "":
+		return instrument{name: v.Source + "/" + v.Technician, standin: true}
+	}
+	return instrument{}
+}
+
+func periodOf(i instrument, x *judge.Reading) period {
+	if x.Calibrated != judge.NoDay {
+		return period{i, x.Calibrated, 0}
+	}
+	return period{i, judge.NoDay, time.Unix(int64(x.Day)*86400, 0).UTC().Year()}
+}
+
+// collectInstruments gives every instrument and period its column. The order is
+// that of names and days, not that of the histories.
+func collectInstruments(histories []*judge.History, holds func(*judge.Reading) bool) *instruments {
+	seen := map[period]bool{}
+	for _, h := range histories {
+		for i := range h.Readings {
+			if x := &h.Readings[i]; holds(x) {
+				if in := instrumentOf(h, x); in.name != "" {
+					seen[periodOf(in, x)] = true
+				}
+			}
+		}
+	}
+	all := make([]period, 0, len(seen))
+	for p := range seen {
+		all = append(all, p)
+	}
+	sort.Slice(all, func(i, j int) bool { return all[i].before(all[j]) })
+	c := &instruments{analyzers: map[instrument]int{}, periods: map[period]int{}}
+	for n, p := range all {
+		at, ok := c.analyzers[p.instrument]
+		if !ok {
+			at = len(c.list)
+			c.analyzers[p.instrument] = at
+			c.list = append(c.list, Analyzer{Name: p.name, Standin: p.standin})
+		}
+		c.periods[p] = n
+		c.list[at].Periods = append(c.list[at].Periods, Period{p.calibrated, p.year, n})
+	}
+	return c
+}
+
+func (p period) before(q period) bool {
+	switch {
+	case p.standin != q.standin:
+		return !p.standin
+	case p.name != q.name:
+		return p.name < q.name
+	case p.calibrated != q.calibrated:
+		return p.calibrated < q.calibrated
+	}
+	return p.year < q.year
+}
+
+// of returns the columns of a reading; -1 where nothing names the instrument.
+func (c *instruments) of(h *judge.History, x *judge.Reading) (analyzer, cal int) {
+	in := instrumentOf(h, x)
+	if in.name == "" {
+		return -1, -1
+	}
+	return c.analyzers[in], c.periods[periodOf(in, x)]
+}
+
+// span says in words how long a period holds.
+func (p Period) span() string {
+	if p.Calibrated == judge.NoDay {
+		return strconv.Itoa(p.Year)
+	}
+	return "since " + time.Unix(int64(p.Calibrated)*86400, 0).UTC().Format(time.DateOnly)
+}

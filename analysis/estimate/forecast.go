@@ -1,0 +1,205 @@
+package estimate
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"fluedrift/analysis"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// horizonMonths is how far ahead the leaving of the band is looked for.
+const horizonMonths = 60
+
+// biasWorthSaying is the analyzer bias from which a unit's line mentions it.
+const biasWorthSaying = 0.05
+
+// forecast forecasts every unit of a fit. Units are shared among the workers;
+// each writes its own, so that the result does not depend on their number.
+func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Forecast) error {
+	months := b.months()
+	var next atomic.Int32
+	var wg sync.WaitGroup
+	fires := make([]*analysis.FireForecast, len(f.units))
+	for range max(b.rules.Workers, 1) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			p := f.Fit.Predictor()
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(f.units) || ctx.Err() != nil {
+					return
+				}
+				fires[i] = b.unit(f, f.units[i], p.Outlook(i), months)
+			}
+		}()
+	}
+	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	for i, at := range f.index {
+		out[at].Fires = append(out[at].Fires, *fires[i])
+	}
+	return nil
+}
+
+// months are the days a forecast scans: the as-of day and the same day of the
+// months after it.
+func (b *builder) months() []int32 {
+	t := time.Unix(int64(b.rules.AsOf)*86400, 0).UTC()
+	days := make([]int32, horizonMonths+1)
+	for i := range days {
+		days[i] = int32(time.Date(t.Year(), t.Month()+time.Month(i), min(t.Day(), 28), 0, 0, 0, 0, time.UTC).Unix() / 86400)
+	}
+	days[0] = b.rules.AsOf
+	return days
+}
+
+// unit is the forecast of one unit at one fire.
+func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int32) *analysis.FireForecast {
+	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
+	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+	points := make([]drift.Point, len(months))
+	for i, day := range months {
+		points[i] = u.point(day, band)
+	}
+	now := o.At(points[0])
+	out := &analysis.FireForecast{
+		Fire: u.fire, RatePercent: math.NaN(), TargetCO2Percent: target, ActRichPercent: band.Rich, ActLeanPercent: -band.Lean,
+		CO2Percent: target + now.State.Mean, LowPercent: target + now.State.Low, HighPercent: target + now.State.High,
+		RecordedLowPercent: target + now.Reading.Low, RecordedHighPercent: target + now.Reading.High,
+		Today: chanceOf(b.rules.AsOf, now), Parts: partsOf(now.Parts),
+	}
+	b.ahead(out, u, o, points, months, band)
+	leaving := o.Leave(points, b.rules.OutProbability)
+	out.FirstOutsideFrom, out.FirstOutsideTo, out.FirstOutside = leavingWords(leaving, b.rules.AsOf)
+	if d := o.Last; d != nil {
+		day := int32(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
+		out.Verify = &analysis.Verify{Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
+			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
+	}
+	out.Marks = f.marks(o, now.Marks|leaving.Marks&drift.Extrapolated)
+	return out
+}
+
+// point is a day to forecast, with the air temperature to be expected.
+func (u *unitSeries) point(day int32, band judge.Band) drift.Point {
+	room := len(u.h.VentRuns) > 0 && u.h.VentRuns[len(u.h.VentRuns)-1].AirFrom == "room"
+	level, variance := u.levelOn(day, room, math.NaN())
+	return drift.Point{T: years(day), Level: level, LevelVar: variance, Lo: band.Lean, Hi: band.Rich, Analyzer: -1, Period: -1}
+}
+
+// ahead adds the planned day, which is the as-of day where it has passed, and
+// the worst month before it.
+func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Outlook, points []drift.Point, months []int32, band judge.Band) {
+	planned := b.rules.Planned(u.h)
+	if planned == judge.NoDay || planned < b.rules.AsOf {
+		planned = b.rules.AsOf
+	}
+	out.Planned = chanceOf(planned, o.At(u.point(planned, band)))
+	out.Worst = out.Today
+	if out.Planned.Out() > out.Worst.Out() {
+		out.Worst = out.Planned
+	}
+	for i, day := range months {
+		if i == 0 || day >= planned {
+			continue
+		}
+		if p := o.POut(points[i]); p > out.Worst.Out() {
+			out.Worst = chanceOf(day, o.At(points[i]))
+		}
+	}
+}
+
+// chanceOf reads the probabilities of a forecast; a side without a band is 0
+// where the other has one.
+func chanceOf(day int32, f drift.Forecast) analysis.Chance {
+	c := analysis.Chance{Day: day, Rich: f.PRich, Lean: f.PLean}
+	if math.IsNaN(f.POut) {
+		return analysis.Chance{Day: day, Rich: math.NaN(), Lean: math.NaN()}
+	}
+	if math.IsNaN(c.Rich) {
+		c.Rich = 0
+	}
+	if math.IsNaN(c.Lean) {
+		c.Lean = 0
+	}
+	return c
+}
+
+// partsOf names what an expected CO2 is made of, on top of the target.
+func partsOf(p drift.Parts) []analysis.Part {
+	return []analysis.Part{
+		{Name: "last reading, off target", Points: p.Last},
+		{Name: "its analyzer's bias", Points: p.Analyzer},
+		{Name: "what earlier readings say of its noise", Points: p.Smoothing},
+		{Name: "drift of units like it since", Points: p.Drift},
+		{Name: "the unit's own slope since", Points: p.Slope},
+		{Name: "air temperature since", Points: p.Season},
+	}
+}
+
+// marks are the caveats of a unit's forecast at a fire.
+func (f *FireFit) marks(o *drift.Outlook, m drift.Mark) []string {
+	words := m.Words()
+	if o.LastVisit < 0 {
+		return words
+	}
+	r := f.series[o.Unit].Visits[o.LastVisit].Readings[o.LastReading]
+	bias := 0.0
+	if r.Analyzer >= 0 {
+		bias += f.Fit.Analyzers[r.Analyzer].Value
+	}
+	if r.Period >= 0 {
+		bias += f.Fit.Periods[r.Period].Value
+	}
+	if math.Abs(bias) >= biasWorthSaying {
+		words = append(words, fmt.Sprintf("last analyzer reads %+.2f", bias))
+	}
+	return words
+}
+
+// leavingWords says when a unit is expected to leave its action band.
+func leavingWords(l drift.Leaving, asOf int32) (from, to int32, words string) {
+	day := func(t float64) int32 {
+		if math.IsNaN(t) {
+			return judge.NoDay
+		}
+		return int32(math.Round(t * 365.25))
+	}
+	from, to = day(l.Early), day(l.Late)
+	switch l.When {
+	case drift.NotJudged:
+		return judge.NoDay, judge.NoDay, ""
+	case drift.Already:
+		return from, to, "already"
+	case drift.NotWithin:
+		return from, to, "not within five years"
+	}
+	switch {
+	case from <= asOf && to == judge.NoDay:
+		return from, to, "any time from now"
+	case from <= asOf:
+		return from, to, "before " + monthWords(to)
+	case to == judge.NoDay:
+		return from, to, "after " + monthWords(from)
+	case monthWords(from) == monthWords(to):
+		return from, to, "in " + monthWords(to)
+	}
+	a, z := time.Unix(int64(from)*86400, 0).UTC(), monthWords(to)
+	if a.Year() == time.Unix(int64(to)*86400, 0).UTC().Year() {
+		return from, to, "between " + a.Month().String() + " and " + z
+	}
+	return from, to, "between " + monthWords(from) + " and " + z
+}
+
+func monthWords(day int32) string {
+	return time.Unix(int64(day)*86400, 0).UTC().Format("January 2006")
+}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // NoDay stands for a day that is not known; days count from 1970-01-01.
@@ -49,7 +50,7 @@ func NewDays(pattern string, century int) (Days, error) {
 		case "yyyy", "yy", "mm", "m", "dd", "d":
 			count[part[0]]++
 		default:
-			if strings.ContainsAny(part, "ymd0123456789") {
+			if strings.ContainsFunc(part, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
 				return Days{}, fmt.Errorf("date pattern %q: %q is no part of a date\nwrite yyyy or yy, mm or m, dd or d and the marks between them", pattern, part)
 			}
 		}

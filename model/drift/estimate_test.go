@@ -204,8 +204,13 @@ func TestHeldCoefficients(t *testing.T) {
 	for a := range fit.Analyzers {
 		assert.InDelta(t, fit.Analyzers[a].Value, again.Analyzers[a].Value, 1e-9)
 	}
-	other, err := NewFleet(invented(60, 10, 3))
+	scaled := invented(60, 10, 3)
+	for u := range scaled.Series {
+		scaled.Series[u].Runs[0].Rate[1] *= 16 // another scale inside
+	}
+	other, err := NewFleet(scaled)
 	require.NoError(t, err)
+	require.NotEqual(t, f.scale, other.scale)
 	held, err := other.Fit(ctx, Method{Hold: fit})
 	require.NoError(t, err)
 	assert.Equal(t, HeldBeta, held.How)

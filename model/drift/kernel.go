@@ -167,11 +167,12 @@ func (k *kernel) columns(d *diff, fresh bool, sub float64) {
 	if fresh {
 		clear(row)
 	} else {
+		prev = prev[:len(row)]
 		for c := range row {
 			row[c] = -sub * prev[c]
 		}
 	}
-	xi, xj := f.f[int(d.i)*f.stride:], f.f[int(d.j)*f.stride:]
+	xi, xj := f.f[int(d.i)*f.stride:][:f.stride], f.f[int(d.j)*f.stride:][:f.stride]
 	for c, col := range f.used {
 		row[c] += xj[col] - xi[col]
 	}
@@ -205,8 +206,9 @@ func (k *kernel) gram() {
 			continue
 		}
 		g := k.g[a*c : a*c+a+1]
-		for b := range g {
-			g[b] += ra * row[b]
+		r := row[:len(g)]
+		for b, rb := range r {
+			g[b] += ra * rb
 		}
 	}
 }

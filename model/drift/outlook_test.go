@@ -72,6 +72,15 @@ func TestStatesTheRecordLeavesOpen(t *testing.T) {
 			unit := o.Marks &^ (NoHistory | AnalyzerUnknown)
 			assert.Equal(t, c.marks, unit, unit.String())
 			assert.Equal(t, c.last, [2]int{o.LastVisit, o.LastReading})
+			for _, b := range o.parts {
+				if b.reading < 0 {
+					sd := 0.1
+					if c.marks&ChangedSince != 0 {
+						sd = 0.2
+					}
+					assert.InDelta(t, 1+math.Pow(sd/fit.Sigma, 2), b.w, 1e-9)
+				}
+			}
 			f := o.At(band(2))
 			assert.InDelta(t, f.State.Mean, f.Parts.Sum(), 1e-12)
 			assert.InDelta(t, f.POut, f.PRich+f.PLean, 1e-12)
@@ -141,6 +150,11 @@ func TestShareAdjusted(t *testing.T) {
 	f := plainFleet(t, units...)
 	assert.Equal(t, Shares{0.75, 40, 0.75, 40}, f.Shares())
 	assert.Equal(t, 0.75, f.noFlagShare())
+	for u := range units {
+		units[u].Visits[0].Adjusted = Yes
+	}
+	assert.Equal(t, 0.9, plainFleet(t, units...).noFlagShare(), "never more")
+	assert.Equal(t, 0.7, plainFleet(t, units[:19]...).noFlagShare(), "too few to estimate")
 }
 
 // A covariate nobody knows widens the forecast by beta^2 var(z) D^2 and moves
@@ -167,7 +181,28 @@ func TestUnknownRate(t *testing.T) {
 	assert.InDelta(t, 2*vent.Value*(0.9-f.guess.Rate[1]), b.State.Mean-a.State.Mean, 1e-9)
 	assert.InDelta(t, 0.5, f.guess.Rate[1], 0.06, "median of the invented vents, uniform on 0..1")
 	assert.InDelta(t, 1.0/12, f.guess.Var[1], 0.015, "their variance")
-	assert.Greater(t, a.State.SD, b.State.SD-0.005)
+
+	in.Series[1].Guess.Var[1] = 0.04
+	wide := p.Outlook(1).At(day)
+	assert.InDelta(t, b.State.Mean, wide.State.Mean, 1e-12)
+	assert.InDelta(t, math.Pow(2*vent.Value*0.2, 2), math.Pow(wide.State.SD, 2)-math.Pow(b.State.SD, 2), 1e-12)
+}
+
+// What is not known of a day's level covariates adds gamma^2 var.
+func TestLevelOfTheDayIsNotKnown(t *testing.T) {
+	rows := fixture(t)
+	for i := range rows {
+		rows[i].level = []float64{rows[i].level[0], float64(i % 7)}
+	}
+	design := Design{Level: []Column{{Name: "temp"}, {Name: "other"}}, Drift: fixtureDesign.Drift}
+	fit := evaluate(t, fleetOf(t, design, rows), Theta{1, 1, 1, 0})
+	o := fit.Predictor().Outlook(0)
+	day := Point{T: 6, Level: []float64{3, 1}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
+	known := o.At(day)
+	day.LevelVar = []float64{16, 9}
+	vague := o.At(day)
+	a, b := fit.Coefficients[0].Value, fit.Coefficients[1].Value
+	assert.InDelta(t, 16*a*a+9*b*b, math.Pow(vague.State.SD, 2)-math.Pow(known.State.SD, 2), 1e-12)
 }
 
 // Months are scanned: already outside, between two days, or not within.

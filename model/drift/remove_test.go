@@ -140,3 +140,24 @@ func TestRemovalRestoresTheNoise(t *testing.T) {
 	assert.InEpsilon(t, clean.Sigma, dirty.Sigma, 0.1)
 	assert.GreaterOrEqual(t, len(dirty.Unconfirmed), typed*8/10)
 }
+
+// The limit is five robust scales: what is just beyond goes, what is at it
+// stays.
+func TestRemovalLimit(t *testing.T) {
+	assert.Equal(t, 5, removeLimit)
+	f := plainFleet(t)
+	worst := []suspect{{0, 2, 1, -1, Cut, 5}, {1, 8, 7, -1, Cut, 5.001}}
+	next, list := f.without(worst, 5, 1, 0)
+	require.Len(t, list, 1)
+	assert.Equal(t, 1, list[0].Unit)
+	assert.Equal(t, f.Counts().Differences-1, next.Counts().Differences)
+}
+
+// Identity: the robust scale of the t of clean normal data is near 1.
+func TestRobustScale(t *testing.T) {
+	f := plainFleet(t)
+	fit := evaluate(t, f, Theta{})
+	_, scale, err := f.suspects(ctx, fit, 1)
+	require.NoError(t, err)
+	assert.InDelta(t, 1, scale, 0.08)
+}

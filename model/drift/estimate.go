@@ -2,6 +2,7 @@ package drift
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 )
@@ -70,6 +71,13 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	}
 	th, _ := f.comparable(m.Theta)
 	cleaned, list, err := f.Clean(ctx, th, o)
+	if errors.Is(err, ErrTooFew) || errors.Is(err, ErrSame) || errors.Is(err, ErrPivot) {
+		fit, failed := f.defaults(ctx, m)
+		if failed == nil {
+			fit.note("not fitted: %v", err)
+		}
+		return fit, failed
+	}
 	if err != nil {
 		return nil, err
 	}

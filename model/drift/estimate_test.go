@@ -105,6 +105,29 @@ func TestNoDifferences(t *testing.T) {
 	assert.Greater(t, p.State.SD, 0.0)
 }
 
+// Readings that never differ are not a fit with no noise.
+func TestCopiesAreNotFitted(t *testing.T) {
+	in := invented(60, 5, 1)
+	for u := range in.Series {
+		for v := range in.Series[u].Visits {
+			vis := &in.Series[u].Visits[v]
+			vis.Readings = vis.Readings[:1]
+			vis.Readings[0].Y, vis.Adjusted = 0.05, No
+		}
+	}
+	f, err := NewFleet(in)
+	require.NoError(t, err)
+	fit, err := f.Fit(ctx, Method{})
+	require.NoError(t, err)
+	assert.Equal(t, Defaults, fit.How)
+	assert.Contains(t, fmt.Sprint(fit.Notes), "never differ")
+	sum := 0
+	for u := range in.Series {
+		sum += f.Differences(u)
+	}
+	assert.Equal(t, f.Counts().Differences, sum)
+}
+
 // Identity: a prior is one more observation of its coefficient. The normal
 // equations with those rows written out give the same estimates.
 func TestPriorsAreObservations(t *testing.T) {

@@ -22,6 +22,7 @@ var (
 	ErrTheta  = errors.New("a ratio of standard deviations is beyond 100 or not a number")
 	ErrPivot  = errors.New("the covariance of a unit's differences is not positive definite")
 	ErrTooFew = errors.New("fewer differences than coefficients")
+	ErrSame   = errors.New("readings of one setting never differ: they look like copies")
 )
 
 // sums is the fleet matrix M in blocks (analyzers, coefficients and d), before

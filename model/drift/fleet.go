@@ -209,6 +209,14 @@ func (f *Fleet) refresh() {
 // Counts returns how much the fleet has to tell.
 func (f *Fleet) Counts() Counts { return f.counts }
 
+// Differences returns how many differences a unit has: what a class of units is
+// large enough for is decided on their sum.
+func (f *Fleet) Differences(u int) int {
+	n := 0
+	f.eachDiff(u, func(int, int) { n++ })
+	return n
+}
+
 // Shares returns what technicians did about readings far out.
 func (f *Fleet) Shares() Shares { return f.shares }
 

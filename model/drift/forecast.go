@@ -98,10 +98,10 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 		nan := math.NaN()
 		return dayState{mean: nan, variance: nan, readingMean: nan, readingVar: nan}
 	}
-	extra := p.increments(u, b, point)
+	extra, unknown := p.increments(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
-	out := dayState{unknown: extra > 0}
+	out := dayState{unknown: unknown}
 	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
 	for k, col := range f.used {
 		if inc := fit.beta[k] * p.x[col]; col < len(f.in.Design.Level) {
@@ -163,8 +163,8 @@ func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 }
 
 // increments fills x with the covariates' change from the anchor to the day,
-// scaled, and returns the variance of what had to be guessed.
-func (p *Predictor) increments(u int, b *base, point *Point) float64 {
+// scaled, and returns the variance of what had to be guessed, if anything was.
+func (p *Predictor) increments(u int, b *base, point *Point) (variance float64, guessed bool) {
 	f := p.fit.fleet
 	design := &f.in.Design
 	clear(p.x)
@@ -185,7 +185,13 @@ func (p *Predictor) increments(u int, b *base, point *Point) float64 {
 	for k := range p.x {
 		p.x[k] /= f.scale[k]
 	}
-	return p.guessVar(unknown, guess.Var)
+	for _, t := range unknown {
+		guessed = guessed || t > 0
+	}
+	if !guessed {
+		return 0, false
+	}
+	return p.guessVar(unknown, guess.Var), true
 }
 
 // guessVar is the variance that unknown rates add. Columns with one companion

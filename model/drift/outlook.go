@@ -5,7 +5,7 @@ import "math"
 // Point is a day a forecast is asked for.
 type Point struct {
 	T        float64   // years, on the unit's scale; not before its last visit
-	Level    []float64 // expected level covariates of that day
+	Level    []float64 // expected level covariates of that day, one a level column
 	LevelVar []float64 // their variance about it; nil where they are known
 	Lo, Hi   float64   // action band, points from the target, Lo < 0 < Hi; NaN: none on that side
 	Analyzer int       // column of the next reading's analyzer, -1 unknown
@@ -62,7 +62,8 @@ type Doubt struct {
 	Wrong        float64 // probability that it was typed wrongly
 }
 
-// Outlook is what is known of a unit's state, from which any day is forecast.
+// Outlook is what is known of a unit's state, from which any day is forecast. It
+// works in its Predictor's space, and is best let go before the next unit.
 type Outlook struct {
 	Unit  int
 	Marks Mark

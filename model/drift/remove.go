@@ -46,12 +46,12 @@ type suspect struct {
 // from P and a = P r.
 type deletion struct {
 	*kernel
-	sub, l        []float64 // factor of R
-	a             []float64 // P r
-	diag, off     []float64 // P[k,k], P[k,k-1]
-	worst         []suspect
-	readingTs     []float64
-	rinvh, scaled []float64
+	sub, l    []float64 // factor of R
+	a         []float64 // P r
+	rinvh     []float64 // R^-1 h
+	diag, off []float64 // P[k,k], P[k,k-1]
+	worst     []suspect
+	readingTs []float64
 }
 
 // run fills a, diag and off for unit u: the diagonals of R^-1 by back

@@ -27,6 +27,9 @@ type solution struct {
 	priors int
 }
 
+// minSigma is noise that no analyzer is without, points.
+const minSigma = 1e-9
+
 // scaleOf returns the factor of analyzer column a.
 func (f *Fleet) scaleOf(th Theta, a int) float64 {
 	if a < f.in.Analyzers {
@@ -63,7 +66,9 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 		if s.dof <= 0 {
 			return nil, fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
 		}
-		s.sigma = math.Sqrt(s.rss / s.dof)
+		if s.sigma = math.Sqrt(s.rss / s.dof); !(s.sigma > minSigma) {
+			return nil, ErrSame
+		}
 	}
 	s.biases()
 	s.crit = total.logdet + logB + s.dof*(1+math.Log(2*math.Pi*s.sigma*s.sigma))

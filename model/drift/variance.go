@@ -1,0 +1,127 @@
+package drift
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Variance is one standard deviation of the model with its caveats.
+type Variance struct {
+	Name   string
+	SD, SE float64 // SE NaN where the part is at zero or the criterion is not curved
+	AtZero bool    // not detected
+	// Rise of the criterion when the part is left out and the others are
+	// estimated again; below SeparableRise the data cannot tell it from them. NaN
+	// for the noise and for parts held.
+	Rise float64
+}
+
+// SeparableRise is the rise of the criterion under which a part of the variance
+// cannot be separated on these data.
+const SeparableRise = 4
+
+// hessianStep is the step in log standard deviations.
+const hessianStep = 0.05
+
+// Variances reports the standard deviations of a fit whose ratios were
+// estimated, noise first: standard errors from the curvature of the criterion
+// in their logarithms, and what the criterion loses without each part. It takes
+// some hundred evaluations: a matter for the study, not for the night.
+func (fit *Fit) Variances(ctx context.Context, workers int) ([]Variance, error) {
+	o := Options{Workers: workers}
+	th := fit.Theta.array()
+	out := []Variance{{Name: "noise", SD: fit.Sigma, SE: math.NaN(), Rise: math.NaN()}}
+	free := []int{}
+	for k, name := range partNames {
+		out = append(out, Variance{Name: name, SD: th[k] * fit.Sigma, SE: math.NaN(), Rise: math.NaN(), AtZero: th[k] == 0})
+		if th[k] > 0 {
+			free = append(free, k)
+		}
+	}
+	se, err := fit.logSE(ctx, free, o)
+	if err != nil {
+		return nil, err
+	}
+	out[0].SE = fit.Sigma * se[0]
+	for i, k := range free {
+		out[k+1].SE = out[k+1].SD * se[i+1]
+		if out[k+1].Rise, err = fit.riseWithout(ctx, k, free, o); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// logSE returns the standard errors of log sigma and the log sds of some parts.
+func (fit *Fit) logSE(ctx context.Context, free []int, o Options) ([]float64, error) {
+	n := len(free) + 1
+	var failed error
+	at := func(steps ...int) float64 {
+		shift := make([]float64, n)
+		for _, s := range steps {
+			if s > 0 {
+				shift[s-1] += hessianStep
+			} else {
+				shift[-s-1] -= hessianStep
+			}
+		}
+		c, err := fit.unprofiled(ctx, free, shift, o)
+		if err != nil {
+			failed = err
+		}
+		return c
+	}
+	h := mat.NewSymDense(n, nil)
+	middle := at()
+	for i := 1; i <= n; i++ {
+		h.SetSym(i-1, i-1, (at(i)+at(-i)-2*middle)/(hessianStep*hessianStep))
+		for j := 1; j < i; j++ {
+			h.SetSym(i-1, j-1, (at(i, j)-at(i, -j)-at(-i, j)+at(-i, -j))/(4*hessianStep*hessianStep))
+		}
+	}
+	out := make([]float64, n)
+	var chol mat.Cholesky
+	var inv mat.SymDense
+	curved := failed == nil && chol.Factorize(h) && chol.InverseTo(&inv) == nil
+	for i := range out {
+		out[i] = math.NaN()
+		if curved {
+			out[i] = math.Sqrt(2 * inv.At(i, i))
+		}
+	}
+	return out, failed
+}
+
+// unprofiled is the criterion with sigma a variable, log sds shifted from the
+// fit's: crit - dof(1 + log(2 pi s^2)) + dof log(2 pi sigma^2) + rss/sigma^2.
+func (fit *Fit) unprofiled(ctx context.Context, free []int, shift []float64, o Options) (float64, error) {
+	th := fit.Theta.array()
+	sigma := fit.Sigma * math.Exp(shift[0])
+	for i, k := range free {
+		th[k] *= math.Exp(shift[i+1] - shift[0])
+	}
+	crit, s, err := fit.fleet.Criterion(ctx, thetaOf(th), o)
+	dof := float64(fit.Counts.Differences - len(fit.beta))
+	ratio := s * s / (sigma * sigma)
+	return crit + dof*(ratio-1-math.Log(ratio)), err
+}
+
+// riseWithout estimates the other parts again with one at zero.
+func (fit *Fit) riseWithout(ctx context.Context, k int, free []int, o Options) (float64, error) {
+	s := &search{Search: Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, ctx: ctx, f: fit.fleet, o: o, at: fit.Theta.array()}
+	s.at[k] = 0
+	for _, j := range free {
+		if j != k {
+			s.free = append(s.free, j)
+		}
+	}
+	best := s.crit(s.start())
+	if len(s.free) > 0 {
+		best, _ = s.simplex(restartStep)
+		again, _ := s.simplex(restartStep)
+		best = math.Min(best, again)
+	}
+	return best - fit.Crit, s.fail
+}

@@ -132,11 +132,8 @@ func (j *join) addTargets(ctx context.Context, w *queries.Warehouse, s queries.S
 	}
 	j.targets = make(map[int32]judge.Target, len(targets)+1)
 	j.targets[0] = noTarget
-	for _, t := range targets {
-		asked := judge.Target{
-			CO2Percent: t.CO2Percent, O2Percent: t.O2Percent, SetRich: t.SetRich, SetLean: t.SetLean,
-			ActRich: t.ActRich, ActLean: t.ActLean, LongestRunM: t.LongestRunM, FanPa: t.FanPa, Origin: t.Origin,
-		}
+	for i := range targets {
+		t, asked := &targets[i], targetOf(&targets[i])
 		j.targets[t.Key] = asked
 		h := j.of(t.UnitKey)
 		if t.Fuel == h.Unit.Fuel && inForce(t.From, t.Until, w.AsOf()) && asked.Declared() {
@@ -144,6 +141,14 @@ func (j *join) addTargets(ctx context.Context, w *queries.Warehouse, s queries.S
 		}
 	}
 	return nil
+}
+
+// targetOf is the value of a target, without the days it holds.
+func targetOf(t *queries.Target) judge.Target {
+	return judge.Target{
+		CO2Percent: t.CO2Percent, O2Percent: t.O2Percent, SetRich: t.SetRich, SetLean: t.SetLean,
+		ActRich: t.ActRich, ActLean: t.ActLean, LongestRunM: t.LongestRunM, FanPa: t.FanPa, Origin: t.Origin,
+	}
 }
 
 // noTarget is what a reading has that nothing was declared for.

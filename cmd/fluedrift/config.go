@@ -49,6 +49,7 @@ type config struct {
 		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, checks"`
 	} `toml:"guards"`
 
+	digest string // SHA-256 of the file
 	folder string // where the file stands; paths are relative to it
 }
 
@@ -76,7 +77,7 @@ func readConfig(path string) (*config, error) {
 	if err != nil {
 		return nil, fail(exitUsage, "cannot read the configuration: %w", err)
 	}
-	c := new(config)
+	c := &config{digest: digestOf(text)}
 	setDefaults(reflect.ValueOf(c).Elem())
 	meta, err := toml.Decode(string(text), c)
 	if err != nil {

@@ -9,7 +9,6 @@ import (
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
-	"fluedrift/model/judge"
 )
 
 // lists is what a night publishes.
@@ -27,7 +26,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err := n.guardAge(histories); err != nil {
 		return nil, err
 	}
-	rules, err := n.rules(ctx, histories)
+	rules, err := rulesOf(ctx, n.config, n.asOf, n.warehouse, histories)
 	if err != nil {
 		return nil, err
 	}
@@ -35,7 +34,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, nil)
 	}
-	fixes, err := n.fixes(ctx, histories, rules)
+	fixes, err := n.fixes(ctx, lines)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +51,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 
 // fixes are the records to correct: what the reading of files left out and what
 // the judgement of units found.
-func (n *night) fixes(ctx context.Context, histories []*judge.History, rules watch.Rules) ([]watch.Fix, error) {
+func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, error) {
 	aside, err := n.warehouse.SetAside(ctx)
 	if err != nil {
 		return nil, err
@@ -61,8 +60,8 @@ func (n *night) fixes(ctx context.Context, histories []*judge.History, rules wat
 	for _, a := range aside {
 		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: a.Message, Serial: a.Serial})
 	}
-	for _, h := range histories {
-		all = append(all, watch.Fixes(h, rules)...)
+	for i := range lines {
+		all = append(all, watch.FixesOf(lines[i])...)
 	}
 	watch.OrderFixes(all)
 	return all, nil

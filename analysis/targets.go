@@ -1,0 +1,62 @@
+package analysis
+
+import (
+	"context"
+	"fmt"
+
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// lineTarget is where a target of a model line is looked up.
+type lineTarget struct{ line, fire, fuel string }
+
+// span is a target with the half-open days it holds.
+type span struct {
+	from, until int32
+	target      judge.Target
+}
+
+// LineTargets returns a lookup of what a model line asks for at a fire on a
+// fuel and day, for judging fuels a unit is not registered for; it returns a
+// Target without Origin where nothing is declared.
+func LineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fuel string, day int32) judge.Target, error) {
+	slices, err := w.Slices(ctx, "")
+	if err != nil {
+		return nil, fmt.Errorf("read targets: %w", err)
+	}
+	all := map[lineTarget][]span{}
+	for _, s := range slices {
+		units, err := w.UnitsIn(ctx, s)
+		if err != nil {
+			return nil, fmt.Errorf("read targets: %w", err)
+		}
+		targets, err := w.Targets(ctx, s)
+		if err != nil {
+			return nil, fmt.Errorf("read targets: %w", err)
+		}
+		for i := range targets {
+			t := &targets[i]
+			key := lineTarget{units[t.UnitKey-s.From].ModelLine, t.Fire, t.Fuel}
+			all[key] = addSpan(all[key], span{t.From, t.Until, targetOf(t)})
+		}
+	}
+	return func(line, fire, fuel string, day int32) judge.Target {
+		for _, s := range all[lineTarget{line, fire, fuel}] {
+			if inForce(s.from, s.until, day) {
+				return s.target
+			}
+		}
+		return judge.Target{}
+	}, nil
+}
+
+// addSpan keeps one target for each first day: units of a line share it.
+func addSpan(spans []span, s span) []span {
+	for i := range spans {
+		if spans[i].from == s.from {
+			return spans
+		}
+	}
+	return append(spans, s)
+}

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"slices"
+	"time"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
+	"fluedrift/ingest"
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// rulesOf makes the rules a fleet is judged by from the configuration and the
+// targets in the warehouse.
+func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, used []*judge.History) (watch.Rules, error) {
+	fuels, err := combustion.Fuels(c.Limits.CO2Max, combustion.AirO2(c.Limits.AirO2))
+	if err != nil {
+		return watch.Rules{}, fail(exitUsage, "limits: %w", err)
+	}
+	burnt := map[string]bool{}
+	for _, h := range used {
+		for _, f := range h.Fuels {
+			burnt[f.Fuel] = true
+		}
+	}
+	maps.DeleteFunc(fuels, func(name string, _ combustion.Fuel) bool { return !burnt[name] })
+	j := judge.DefaultRules(fuels)
+	if j.TargetOf, err = analysis.LineTargets(ctx, w); err != nil {
+		return watch.Rules{}, err
+	}
+	r := watch.Defaults(asOf, j)
+	r.IntervalMonths, r.COAttentionPPM, r.COUrgentPPM = c.Plan.IntervalMonths, c.Limits.COAttention, c.Limits.COUrgent
+	for _, m := range c.Plan.ServiceMonths {
+		r.ServiceMonths = append(r.ServiceMonths, time.Month(m))
+	}
+	return r, nil
+}
+
+// ingestTargets are the targets of the configuration as the reader takes them.
+func (c *config) ingestTargets() []ingest.Target {
+	number := func(p *float64) float64 {
+		if p == nil {
+			return math.NaN()
+		}
+		return *p
+	}
+	var all []ingest.Target
+	for _, t := range c.Targets {
+		one := ingest.Target{ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: ingest.NoDay,
+			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
+			ActRich: number(t.ActRich), ActLean: number(t.ActLean)}
+		if !t.From.IsZero() {
+			one.From = int32(t.From.Unix() / 86400)
+		}
+		all = append(all, one)
+	}
+	return all
+}
+
+// carriedNames are all columns the registers carry, in order of their names.
+func carriedNames(histories []*judge.History) []string {
+	seen := map[string]bool{}
+	for _, h := range histories {
+		var texts map[string]any
+		if h.Unit.Carry == "" || json.Unmarshal([]byte(h.Unit.Carry), &texts) != nil {
+			continue
+		}
+		for name := range texts {
+			seen[name] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(seen))
+}
+
+// helpColumns prints what every column of every list means.
+func helpColumns(w io.Writer) {
+	if err := report.WriteColumns(w); err != nil {
+		fmt.Fprintln(w, err)
+	}
+}

@@ -1,0 +1,179 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+var unitCommand = command{"unit", "SERIAL", "one unit's history, newest first, and why it stands where it does", unit}
+
+// mostCandidates is how many units a serial that is not unique lists.
+const mostCandidates = 20
+
+func unit(ctx context.Context, c *call) error {
+	if len(c.args) != 1 || c.args[0] == "" {
+		return fail(exitUsage, "unit: give one serial, or a part of one\nsee: fluedrift list")
+	}
+	if _, err := writerFor(c.format); err != nil {
+		return err
+	}
+	cfg, err := readConfig(c.config)
+	if err != nil {
+		return err
+	}
+	w, err := openWarehouse(ctx, cfg)
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	if err := sameDay(c, w); err != nil {
+		return err
+	}
+	serial, err := findSerial(ctx, c, w)
+	if err != nil {
+		return err
+	}
+	s, err := story(ctx, cfg, w, serial)
+	if err != nil {
+		return err
+	}
+	return c.writeResult(func(out io.Writer) error {
+		if c.format == "text" {
+			return report.WriteStory(out, s)
+		}
+		write, err := writerFor(c.format)
+		if err != nil {
+			return err
+		}
+		return write(out, report.History(s))
+	})
+}
+
+// openWarehouse opens the warehouse to read.
+func openWarehouse(ctx context.Context, cfg *config) (*queries.Warehouse, error) {
+	path := cfg.path(cfg.Output.Warehouse)
+	w, err := queries.Open(ctx, path, warehouseOptions())
+	switch {
+	case errors.Is(err, queries.ErrMissing):
+		return nil, fail(exitNoWarehouse, "the warehouse %s is not there\nmake it with: fluedrift build, or fluedrift nightly", path)
+	case errors.Is(err, queries.ErrOtherVersion), errors.Is(err, queries.ErrIncomplete):
+		return nil, fail(exitNoWarehouse, "%w\nmake it again with: fluedrift build", err)
+	}
+	return w, err
+}
+
+// sameDay refuses a day the warehouse was not built for.
+func sameDay(c *call, w *queries.Warehouse) error {
+	if c.asOf == "" {
+		return nil
+	}
+	day, err := dayOf(c.asOf)
+	if err != nil {
+		return err
+	}
+	if day != w.AsOf() {
+		return fail(exitUsage, "the warehouse speaks for %s, not for %s\nbuild it for that day: fluedrift build -as-of %s", dayText(w.AsOf()), c.asOf, c.asOf)
+	}
+	return nil
+}
+
+// findSerial finds the one unit a person means: the exact serial, else the same
+// in other letter case, else a part of one. Several are listed.
+func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, error) {
+	exact, err := w.Units(ctx, c.args[0])
+	if err != nil {
+		return "", err
+	}
+	if len(exact) == 1 {
+		return exact[0].Serial, nil
+	}
+	all, err := w.Units(ctx, "")
+	if err != nil {
+		return "", err
+	}
+	want := strings.ToLower(c.args[0])
+	var folded, parts []queries.Unit
+	for _, u := range all {
+		switch have := strings.ToLower(u.Serial); {
+		case have == want:
+			folded = append(folded, u)
+		case strings.Contains(have, want):
+			parts = append(parts, u)
+		}
+	}
+	if len(folded) == 0 {
+		folded = parts
+	}
+	switch len(folded) {
+	case 0:
+		return "", fail(exitUsage, "no unit has the serial %q or one that contains it", c.args[0])
+	case 1:
+		return folded[0].Serial, nil
+	}
+	var b strings.Builder
+	for i, u := range folded {
+		if i == mostCandidates {
+			fmt.Fprintf(&b, "\n  and %d more", len(folded)-i)
+			break
+		}
+		fmt.Fprintf(&b, "\n  %s  %s, %s", u.Serial, u.Site, u.Area)
+	}
+	return "", fail(exitUsage, "%d units have %q in their serial; name one of them:%s", len(folded), c.args[0], b.String())
+}
+
+// story tells one unit's history and its place in the newest list of the
+// warehouse's day.
+func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string) (watch.Story, error) {
+	var one *judge.History
+	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
+		one = h
+		return nil
+	}); err != nil {
+		return watch.Story{}, err
+	}
+	if one == nil {
+		return watch.Story{}, fmt.Errorf("the warehouse has no history of %q", serial)
+	}
+	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, []*judge.History{one})
+	if err != nil {
+		return watch.Story{}, err
+	}
+	line := watch.Assess(one, rules, nil)
+	line.Place = placeOf(cfg, w.AsOf(), serial)
+	return watch.Tell(one, line, rules), nil
+}
+
+// placeOf looks up a unit's place in the published list of a day, 0 where there
+// is none.
+func placeOf(cfg *config, asOf int32, serial string) int {
+	t, err := published(cfg, dayText(asOf), "watchlist")
+	if err != nil {
+		return 0
+	}
+	place, at := -1, -1
+	for i, c := range t.Columns {
+		switch c.Name {
+		case "place":
+			place = i
+		case "serial":
+			at = i
+		}
+	}
+	for _, row := range t.Rows {
+		if at >= 0 && place >= 0 && row[at].String() == serial {
+			var n int
+			fmt.Sscan(row[place].String(), &n)
+			return n
+		}
+	}
+	return 0
+}

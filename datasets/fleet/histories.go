@@ -13,7 +13,7 @@ import (
 
 // Histories returns the fleet as a perfect reader of the exports would have it
 // on the as-of day, by serial: damaged lines and doubles absent, corrections
-// applied, units as exported converted. Serials that are in no register come as
+// applied, units as exported converted. Marks are left empty. Serials that are in no register come as
 // units not in the register.
 func (f *Fleet) Histories() []judge.History {
 	bySerial := map[string][]*entry{}
@@ -55,7 +55,7 @@ func (f *Fleet) Histories() []judge.History {
 	}
 	slices.SortFunc(out, func(a, b judge.History) int { return cmp.Compare(a.Unit.Serial, b.Unit.Serial) })
 	for i := range out {
-		out[i].Unit.Key = int32(i)
+		out[i].Unit.Key = int32(i + 1)
 	}
 	return out
 }
@@ -174,9 +174,17 @@ func (h *historian) add(out *judge.History, u *unit, e *entry) {
 		v.OutdoorTempC = (math.Round(e.v.outdoorC*1.8+32) - 32) / 1.8
 	case wideOffice:
 		v.OutdoorTempC = math.Round(e.v.outdoorC)
+	case bookOffice: // the workbook has no columns for them
+		v.Parts, v.NotReached = "", ""
+	}
+	c := h.corrections[e]
+	if c != nil {
+		v.Origin = c.origin(0)
+	}
+	if e.file.long() {
+		v.AdjustedHigh, v.AdjustedLow = e.flags()
 	}
 	out.Visits = append(out.Visits, v)
-	c := h.corrections[e]
 	start := len(out.Readings)
 	for _, k := range e.reads() {
 		src := e
@@ -186,6 +194,21 @@ func (h *historian) add(out *judge.History, u *unit, e *entry) {
 		out.Readings = append(out.Readings, h.reading(out, u, src, k, len(out.Visits)-1))
 	}
 	slices.SortStableFunc(out.Readings[start:], func(a, b judge.Reading) int { return cmp.Compare(a.Fire, b.Fire) })
+}
+
+// flags returns adjusted at high and at low fire as a long form says it: at the
+// fires whose lines can be read; an only fire counts as both.
+func (e *entry) flags() (high, low string) {
+	for _, k := range e.reads() {
+		name := e.u.line.fireName(e.values[k].fire)
+		if name != judge.Low {
+			high = e.flag
+		}
+		if name != judge.High {
+			low = e.flag
+		}
+	}
+	return high, low
 }
 
 // reading is one value in the context of its day.

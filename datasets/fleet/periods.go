@@ -5,12 +5,6 @@ import (
 	"math"
 )
 
-// farPast and farFuture bound periods without a first or last day.
-const (
-	farPast   = noDay
-	farFuture = math.MaxInt32
-)
-
 // exportedFrom returns from when a change between the two register exports is
 // known, and since when it is uncertain: its recorded day; else the only visit
 // with the given reason in between; else the day of the later export, uncertain
@@ -38,7 +32,7 @@ func (f *Fleet) ventRuns(u *unit, entries []*entry) []judge.VentRun {
 	var out []judge.VentRun
 	for i := range u.runs {
 		v := &u.runs[i]
-		x := judge.VentRun{From: farPast, Until: farFuture, UncertainFrom: noDay, Known: !math.IsNaN(v.recordedFt),
+		x := judge.VentRun{From: noDay, Until: noDay, UncertainFrom: noDay, Known: true,
 			DiameterM: v.diameterIn * metresPerInch, LengthM: v.recordedFt * metresPerFoot, RiseM: v.riseFt * metresPerFoot,
 			Elbows90: v.elbows90, Elbows45: v.elbows45, Terminal: v.terminal, Material: v.material, AirFrom: v.airFrom,
 			IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), IntakeElbows90: -1, IntakeElbows45: -1, CommonVent: u.commonVentOn(max(v.from, u.installed))}
@@ -58,7 +52,7 @@ func (f *Fleet) ventRuns(u *unit, entries []*entry) []judge.VentRun {
 func (f *Fleet) fuelPeriods(u *unit, entries []*entry) []judge.FuelPeriod {
 	var out []judge.FuelPeriod
 	for i := range u.fuels {
-		x := judge.FuelPeriod{From: farPast, Until: farFuture, UncertainFrom: noDay, Fuel: u.labelOf(u.fuels[i].fuel)}
+		x := judge.FuelPeriod{From: noDay, Until: noDay, UncertainFrom: noDay, Fuel: u.labelOf(u.fuels[i].fuel)}
 		if i > 0 {
 			x.From, x.UncertainFrom, x.Pinned = f.exportedFrom(u.fuels[i].recordedFrom, "fuel conversion", entries)
 			out[i-1].Until = x.From

@@ -114,16 +114,27 @@ func (r *lineReader) quoted(l *line, text []byte) error {
 		}
 		before := len(l.cells)
 		open = r.cut(l, string(text), true)
-		switch {
-		case open && len(l.cells) > before:
+		if open && len(l.cells) > before {
 			opened = r.physical
-		case open && r.width >= 3 && bytes.Count(text, []byte(r.delimiter)) >= r.width-1:
-			return refuse(unterminatedQuote, "line %d: a quote opens and runs over whole lines", opened)
 		}
 	}
 	l.text = string(raw)
-	if r.physical > l.number && (l.fault != "" || r.width > 0 && len(l.cells) != r.width) {
+	return r.checkSpan(l)
+}
+
+// checkSpan refuses a file in which a quoted cell over several lines does not
+// leave a row of the right width, or holds exactly the delimiters of the rows
+// it may have swallowed.
+func (r *lineReader) checkSpan(l *line) error {
+	span := r.physical - l.number + 1
+	if span == 1 || r.width == 0 {
+		return nil
+	}
+	if l.fault != "" || len(l.cells) != r.width {
 		return refuse(unterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width", l.number, r.physical)
+	}
+	if r.width >= 3 && strings.Count(l.text, r.delimiter) == span*(r.width-1) {
+		return refuse(unterminatedQuote, "line %d: a quote opens and closes in line %d, with whole rows between", l.number, r.physical)
 	}
 	return nil
 }

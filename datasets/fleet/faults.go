@@ -53,6 +53,9 @@ func (f *Fleet) spoilValues(e *entry, before []*entry) {
 		return
 	}
 	w, u, n := &f.world.Faults, uint64(e.u.index), uint64(e.v.number)
+	if i := lastOf(e.values, first); e.v.outside && i >= 0 && e.values[i].condition == asLeft {
+		f.plant(e, i, Fault{Kind: FaultLeft, True: e.values[i].gas(), Written: e.values[i].gas()})
+	}
 	if len(before) > 0 && f.draw(kindCopy, u, n) < w.Copied {
 		f.copyPrevious(e, before[len(before)-1])
 	} else {

@@ -36,7 +36,7 @@ func TestFaultsShow(t *testing.T) {
 			}
 		}
 	}
-	for _, kind := range []string{FaultTyping, FaultTypingLast, FaultCopied, FaultLetterCase, FaultStray, FaultLabel, FaultSetting, FaultJump, FaultCOHigh} {
+	for _, kind := range []string{FaultTyping, FaultTypingLast, FaultCopied, FaultLetterCase, FaultStray, FaultLabel, FaultSetting, FaultLeft, FaultJump, FaultCOHigh} {
 		assert.Positive(t, kinds[kind], kind)
 	}
 }

@@ -136,6 +136,7 @@ func (s *simulation) leave(v *visit, found []reading, missed bool) {
 		if outside && fire == first {
 			b := s.u.line.bandCO2(s.u.fuelOn(v.day), s.u.line.set[fire])
 			want = s.target(fire, v.day) + side*(b.rich+0.15+0.35*written)
+			v.outside = true
 		}
 		s.setFire(v, fire, want)
 	}

@@ -27,6 +27,7 @@ type visit struct {
 	setting    string // fuel the analyzer was set to
 	parts      string
 	notReached string
+	outside    bool // left outside the setting band at the first fire
 	readings   []reading
 }
 

@@ -6,7 +6,7 @@
 create table joined.targets as
 with entries as (
     select
-        given.file_key, given.line, (1 << 62) | given.line as place, coalesce(serials.serial, given.serial) as serial,
+        given.file_key, given.line, 4611686018427387904 + given.line as place, coalesce(serials.serial, given.serial) as serial,
         case when given.serial is not null then 0 when given.model_line is not null then 4 else 8 end as level,
         'configuration' as origin
     from record.model_lines as given

@@ -16,7 +16,7 @@ type Input struct {
 }
 
 // Fleet is the readings of all units in segments, ready for evaluation: flat
-// slices, unit after unit. It is read by any number of goroutines; Removed
+// slices, unit after unit. It is read by any number of goroutines; Clean
 // returns another.
 type Fleet struct {
 	in      Input

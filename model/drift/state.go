@@ -27,15 +27,7 @@ var markWords = [...]string{"no history", "no record", "set, not recorded", "adj
 	"changed since the last reading", "last reading in doubt", "drift rate unknown", "extrapolated", "analyzer unknown", "defaults, not measured"}
 
 // String lists the caveats in words.
-func (m Mark) String() string {
-	var words []string
-	for i, w := range markWords {
-		if m&(1<<i) != 0 {
-			words = append(words, w)
-		}
-	}
-	return strings.Join(words, ", ")
-}
+func (m Mark) String() string { return strings.Join(m.Words(), ", ") }
 
 // anchor is something the state of today can be reckoned from: a reading, or a
 // setting that was not recorded (reading -1).

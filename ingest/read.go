@@ -273,17 +273,15 @@ func fitsLayout(f found, l *layout.Layout) (bool, error) {
 // day is news.
 func (r *run) repeats(l *layout.Layout, out *File) bool {
 	key := l.Name + "\x00" + out.Digest
+	if l.Record == layout.Units {
+		key += "\x00" + iso(out.ExportDay)
+	}
 	first, ok := r.digests[key]
 	if !ok {
 		r.digests[key] = len(r.files)
 		return false
 	}
-	other := r.files[first]
-	if l.Record == layout.Units && other.ExportDay != out.ExportDay {
-		out.Message = fmt.Sprintf("the same bytes as %q, of another day", other.Name)
-		return false
-	}
-	out.Outcome, out.Message = SameBytes, fmt.Sprintf("the same bytes as %q", other.Name)
+	out.Outcome, out.Message = SameBytes, fmt.Sprintf("the same bytes as %q", r.files[first].Name)
 	return true
 }
 

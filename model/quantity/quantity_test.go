@@ -62,6 +62,9 @@ func TestExactDecimals(t *testing.T) {
 	assert.Equal(t, 0.2, MustLookup("mm").ToCanonical(200))
 	assert.Equal(t, 0.2032, MustLookup("in").ToCanonical(8))
 	assert.Equal(t, 9.0, MustLookup("ppm").ToCanonical(90000))
+	assert.Equal(t, 0.1524, MustLookup("in").ToCanonical(6))
+	assert.Equal(t, 7.3152, MustLookup("ft").ToCanonical(24))
+	assert.Equal(t, 37.0, MustLookup("degF").ToCanonical(98.6))
 	assert.Equal(t, 0.0018, MustLookup("ppm").ToCanonical(18))
 }
 

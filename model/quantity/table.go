@@ -37,12 +37,12 @@ const (
 
 var units = []Unit{
 	{"degC", Temperature, 0, 1, 1, []string{"°C", "C", "ºC", "℃", "deg C"}, siBook, Exact},
-	{"degF", Temperature, 32, 1, 1.8, []string{"°F", "F", "ºF", "℉", "deg F"}, sp811, Exact},
+	{"degF", Temperature, 32, 5, 9, []string{"°F", "F", "ºF", "℉", "deg F"}, sp811, Exact},
 	{"K", Temperature, 273.15, 1, 1, nil, siBook, Exact},
 
 	{"m", Length, 0, 1, 1, nil, siBook, Exact},
-	{"ft", Length, 0, 0.3048, 1, []string{"'", "′", "ft.", "feet"}, sp811, Exact},
-	{"in", Length, 0, 0.0254, 1, []string{"\"", "″", "''", "in.", "inch"}, sp811, Exact},
+	{"ft", Length, 0, 3048, 10000, []string{"'", "′", "ft.", "feet"}, sp811, Exact},
+	{"in", Length, 0, 254, 10000, []string{"\"", "″", "''", "in.", "inch"}, sp811, Exact},
 	{"cm", Length, 0, 1, 100, nil, decimal, Exact},
 	{"mm", Length, 0, 1, 1000, nil, decimal, Exact},
 

@@ -1,0 +1,197 @@
+package ingest
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+	"unicode/utf16"
+
+	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const goodRow = "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"
+
+func byName(r Result) map[string]File {
+	all := map[string]File{}
+	for _, f := range r.Files {
+		all[f.Name] = f
+	}
+	return all
+}
+
+// TestEntriesOfTheFolder: what is no file is listed with a reason, what no
+// layout names is not ours, dot files and layouts are left out, and odd names
+// are names like others.
+func TestEntriesOfTheFolder(t *testing.T) {
+	good := lines(readingsHeader, goodRow)
+	o := folder(t, map[string]string{
+		"tests.toml": readingsLayout(nil), "tests.csv": good, "sub/tests 2.csv": good + goodRow + "\n", "tests[1]*?.csv": lines(readingsHeader),
+		"notes.txt": "x", ".hidden.csv": "x", "tests_zero.csv": "", "tests_dir.csv/tests_in.csv": lines(readingsHeader, "", goodRow),
+	})
+	require.NoError(t, os.Symlink(o.Folder, filepath.Join(o.Folder, "loop")))
+	require.NoError(t, os.Symlink("nowhere", filepath.Join(o.Folder, "tests_gone.csv")))
+	require.NoError(t, syscall.Mkfifo(filepath.Join(o.Folder, "tests_pipe.csv"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(o.Folder, "-tests.csv"), []byte("x"), 0o600))
+	r, _ := readInto(t, o)
+	want := map[string]string{
+		"tests.csv": WasRead, "sub/tests 2.csv": WasRead, "tests[1]*?.csv": WasRead, "notes.txt": NotOurs, "-tests.csv": NotOurs, "tests_zero.csv": Refused,
+		"loop": Skipped, "tests_gone.csv": Skipped, "tests_pipe.csv": Skipped, "tests_dir.csv": Skipped, "tests_dir.csv/tests_in.csv": WasRead,
+	}
+	got := map[string]string{}
+	for i, f := range r.Files {
+		got[f.Name] = f.Outcome
+		if f.Outcome != WasRead {
+			assert.NotEmpty(t, f.Message, f.Name)
+		}
+		if i > 0 {
+			assert.Less(t, r.Files[i-1].Name, f.Name, "files come in order of their names")
+		}
+	}
+	assert.Equal(t, want, got)
+	assert.Contains(t, byName(r)["tests[1]*?.csv"].Message, "no rows")
+}
+
+func TestSameBytes(t *testing.T) {
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": lines(readingsHeader, goodRow), "tests b.csv": lines(readingsHeader, goodRow)})
+	r, w := readInto(t, o)
+	assert.Equal(t, []string{WasRead, SameBytes}, outcomes(r))
+	assert.Contains(t, r.Files[1].Message, `"tests a.csv"`)
+	assert.Len(t, w["record.readings"], 1)
+}
+
+func TestTwoLayouts(t *testing.T) {
+	other := strings.Replace(readingsLayout(nil), `"tests"`, `"others"`, 1)
+	r, w := readInto(t, folder(t, map[string]string{"a.toml": readingsLayout(nil), "b.toml": other, "tests.csv": lines(readingsHeader, goodRow)}))
+	assert.Equal(t, "refused two-layouts", fate(r.Files[0], w, "")[0])
+	assert.Contains(t, r.Files[0].Message, `"tests", "others"`)
+}
+
+// TestColumnsTellLayoutsApart: two layouts with one name pattern, told apart by
+// the columns they ask for.
+func TestColumnsTellLayoutsApart(t *testing.T) {
+	match := func(name, column string) string {
+		s := strings.Replace(readingsLayout(nil), `"tests"`, fmt.Sprintf("%q", name), 1)
+		return strings.Replace(s, `names = ["tests*.csv"]`, fmt.Sprintf("names = [\"tests*.csv\"]\ncolumns = [%q]", column), 1)
+	}
+	r, _ := readInto(t, folder(t, map[string]string{
+		"a.toml": match("with site", "Site"), "b.toml": match("with lead", "lead"),
+		"tests_a.csv": lines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": lines("Lead,"+readingsHeader, "x,"+goodRow), "tests_c.csv": lines(readingsHeader),
+	}))
+	assert.Equal(t, []string{"with site", "with lead"}, []string{r.Files[0].Layout, r.Files[1].Layout})
+	assert.Equal(t, "missing-column", r.Files[2].Reason)
+}
+
+func TestEncodings(t *testing.T) {
+	text := lines(readingsHeader, "A1,BX-7,2023-02-06,annual,Jürg é,M1,high,found-so,9.1,4.9,17,181 °C,19")
+	utf16s := func(big bool, mark bool) string {
+		units := utf16.Encode([]rune(text))
+		if mark {
+			units = append([]uint16{0xFEFF}, units...)
+		}
+		var b []byte
+		for _, u := range units {
+			if big {
+				b = append(b, byte(u>>8), byte(u))
+			} else {
+				b = append(b, byte(u), byte(u>>8))
+			}
+		}
+		return string(b)
+	}
+	for _, c := range []struct{ encoding, bytes, reason string }{
+		{"utf-8", text, ""}, {"utf-8", "\xef\xbb\xbf" + text, ""},
+		{"windows-1252", latin(text), ""}, {"latin-1", latin(text), ""},
+		{"utf-16le", utf16s(false, true), ""}, {"utf-16le", utf16s(false, false), ""}, {"utf-16be", utf16s(true, true), ""}, {"utf-16be", utf16s(true, false), ""},
+		{"utf-16le", utf16s(true, true), "wrong-encoding"}, {"utf-8", utf16s(false, true), "wrong-encoding"}, {"utf-8", utf16s(false, false), "not-a-text-file"},
+		{"utf-8", latin(text), "wrong-encoding"}, {"windows-1252", "\xef\xbb\xbf" + text, "wrong-encoding"}, {"latin-1", strings.Replace(latin(text), "Jürg", "J\x84rg", 1) + "\x85", "wrong-encoding"},
+	} {
+		r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)}), "tests.csv": c.bytes}))
+		assert.Equal(t, c.reason, r.Files[0].Reason, "%s %q", c.encoding, c.bytes[:20])
+		if c.reason == "" {
+			assert.Equal(t, "technician=Jürg é", w["record.visits"][0].show("technician"), c.encoding)
+		}
+	}
+}
+
+// TestMessages: a refusal names the line to look at.
+func TestMessages(t *testing.T) {
+	for text, want := range map[string]string{
+		lines(readingsHeader, goodRow, `A1,BX-7,2023-02-06,annual,"T1,M1`, goodRow): "line 3",
+		lines(readingsHeader, goodRow, "J\xfcrg"):                                   "line 3",
+		readingsHeader + "\n" + goodRow:                                             "last line",
+	} {
+		r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": text}))
+		assert.Contains(t, r.Files[0].Message, want)
+	}
+	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"dates": `"dd/mm/yyyy"`}),
+		"tests.csv": lines(readingsHeader, strings.Replace(goodRow, "2023-02-06", "02/26/2023", 1))}))
+	assert.Contains(t, r.Files[0].Message, `dd/mm/yyyy`)
+	assert.Contains(t, r.Files[0].Message, `"02/26/2023" in line 2`)
+}
+
+// TestGrowingFile: a file that is longer at the second look waits, the others
+// are read.
+func TestGrowingFile(t *testing.T) {
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader, goodRow, goodRow)})
+	o.Settle = 200 * time.Millisecond
+	grow := filepath.Join(o.Folder, "tests_b.csv")
+	go func() {
+		time.Sleep(50 * time.Millisecond)
+		f, err := os.OpenFile(grow, os.O_APPEND|os.O_WRONLY, 0)
+		if err == nil {
+			_, _ = f.WriteString(goodRow + "\n")
+			_ = f.Close()
+		}
+	}()
+	r, w := readInto(t, o)
+	assert.Equal(t, []string{WasRead, Incomplete}, outcomes(r))
+	assert.Len(t, w["record.readings"], 1)
+}
+
+// TestChangedBetweenLooks: bytes that are not those of the first look end the
+// run, since rows may be stored already.
+func TestChangedBetweenLooks(t *testing.T) {
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow)})
+	all, err := find(o.Folder, o.Layouts)
+	require.NoError(t, err)
+	s := newStore(fakeWarehouse{}.load)
+	defer s.release()
+	run := &run{store: s, options: o, digests: map[string]int{}}
+	layouts := mustLayouts(t, o)
+	out := File{Key: 1, Digest: "that of other bytes", ExportDay: NoDay}
+	assert.ErrorContains(t, run.load(context.Background(), all[0], layouts[0], &out), "changed while it was read")
+}
+
+func TestLoadErrorEndsTheRun(t *testing.T) {
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow)})
+	_, err := read(context.Background(), func(context.Context, string, arrow.Record) error { return fmt.Errorf("disk full") }, o)
+	assert.ErrorContains(t, err, "disk full")
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	_, err = read(ctx, fakeWarehouse{}.load, o)
+	assert.ErrorIs(t, err, context.Canceled)
+	o.Folder += "/none"
+	_, err = read(context.Background(), fakeWarehouse{}.load, o)
+	assert.ErrorIs(t, err, os.ErrNotExist)
+}
+
+// TestPrevious: a file is known from the last publication by name, else by
+// bytes; gone is what is there under neither.
+func TestPrevious(t *testing.T) {
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader, goodRow, "")})
+	r, _ := readInto(t, o)
+	o.Previous = []Previous{
+		{Name: "tests_a.csv", Digest: "other", Outcome: WasRead}, {Name: "old name.csv", Digest: r.Files[1].Digest, Outcome: WasRead},
+		{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7}, {Name: "never.csv", Digest: "x", Outcome: Refused},
+	}
+	r, _ = readInto(t, o)
+	assert.Equal(t, []string{WasRead, WasRead}, []string{r.Files[0].Before, r.Files[1].Before})
+	assert.Equal(t, []Previous{{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7}}, r.Gone)
+}

@@ -57,7 +57,7 @@ var markTable = []markTest{
 	{MarkFuelUnknown, "CO2max of their fuel is not declared: O2 and CO2 are not converted", func(x *facts) bool {
 		return x.h.Unit.InRegister && !x.rules.fuel(x.h.Unit.Fuel).Declared()
 	}},
-	{MarkVentUnknown, "the vent run is not on record: its part in a deviation cannot be told", func(x *facts) bool { return !ventKnown(x) }},
+	{MarkVentUnknown, "the vent's length is not on record: its part in a deviation cannot be told", func(x *facts) bool { return !ventKnown(x) }},
 	{MarkVentDayUnknown, "", func(x *facts) bool { c := currentVent(x); return c.changed && c.uncertainFrom != judge.NoDay }},
 	{MarkOneFire, "readings exist at one fire only, where another is to be expected: the other is not judged", oneFireOnly},
 	{MarkAsLeftOnly, "only as-left readings are on record: what the burner had drifted to before each visit cannot be told", func(x *facts) bool { return conditions(x, false, true) }},
@@ -128,12 +128,13 @@ func anyFire(x *facts, holds func(*FireLine) bool) bool {
 	return false
 }
 
-// ventKnown reports whether a known vent run is in force on the as-of day.
+// ventKnown reports whether a vent run of known length is in force on the as-of
+// day.
 func ventKnown(x *facts) bool {
 	known := false
 	for _, v := range x.h.VentRuns {
 		if v.From <= x.rules.AsOf {
-			known = v.Known
+			known = v.Known && !math.IsNaN(v.LengthM)
 		}
 	}
 	return known

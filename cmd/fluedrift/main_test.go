@@ -45,6 +45,9 @@ func TestMain(m *testing.M) {
 			if err != nil {
 				panic(err)
 			}
+			if err := w.Build(context.Background(), 0); err != nil {
+				panic(err)
+			}
 			if err := w.Close(); err != nil {
 				panic(err)
 			}

@@ -66,7 +66,7 @@ func openWarehouse(ctx context.Context, cfg *config) (*queries.Warehouse, error)
 	case errors.Is(err, queries.ErrMissing):
 		return nil, fail(exitNoWarehouse, "the warehouse %s is not there\nmake it with: fluedrift build, or fluedrift nightly", path)
 	case errors.Is(err, queries.ErrOtherVersion), errors.Is(err, queries.ErrIncomplete):
-		return nil, fail(exitNoWarehouse, "%w\nmake it again with: fluedrift build", err)
+		return nil, fail(exitNoWarehouse, "%w: fluedrift build", err)
 	}
 	return w, err
 }

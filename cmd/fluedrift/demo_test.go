@@ -1,0 +1,205 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/datasets/fleet"
+	"fluedrift/queries"
+)
+
+const testAsOf = 20514 // 2026-03-02
+
+// quietStreams collect what a command says.
+func quietStreams(out, errs io.Writer) streams {
+	return streams{strings.NewReader(""), out, errs, func() time.Time { return time.Unix(testAsOf*86400, 0) }, false}
+}
+
+// command runs a command line in this process and returns what it printed.
+func runCommand(t *testing.T, want int, args ...string) string {
+	t.Helper()
+	var out, errs bytes.Buffer
+	require.Equal(t, want, run(context.Background(), args, quietStreams(&out, &errs)), "%v: %s", args, errs.String())
+	return out.String()
+}
+
+// writeFleet writes an invented fleet and returns it with its folder.
+func writeFleet(t *testing.T, units int, world fleet.World) (*fleet.Fleet, string) {
+	t.Helper()
+	f := fleet.New(fleet.Options{Units: units, Years: 12, Seed: 7, AsOf: testAsOf, World: world})
+	dir := t.TempDir()
+	require.NoError(t, f.Write(dir))
+	return f, dir
+}
+
+func openBuilt(t *testing.T, dir string) *queries.Warehouse {
+	t.Helper()
+	w, err := queries.Open(context.Background(), filepath.Join(dir, "warehouse.duckdb"), warehouseOptions())
+	require.NoError(t, err)
+	t.Cleanup(func() { w.Close() })
+	return w
+}
+
+// Every planted damaged line, double and correction ends in the outcome it was
+// planted for, and no other line is set aside, doubtful, duplicate or superseded.
+func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
+	f, dir := writeFleet(t, 400, fleet.Demo())
+	runCommand(t, 0, "nightly", "-config", filepath.Join(dir, "fluedrift.toml"))
+	w := openBuilt(t, dir)
+	ctx := context.Background()
+
+	type place struct {
+		file string
+		line int
+	}
+	got := map[place]string{}
+	outcomes, err := w.Outcomes(ctx)
+	require.NoError(t, err)
+	for _, o := range outcomes {
+		require.NotEmpty(t, o.Other, "%s:%d names no line that stands", o.File, o.Line)
+		got[place{o.File, int(o.Line)}] = strings.TrimSpace(o.Outcome + " " + o.Reason)
+	}
+	aside, err := w.SetAside(ctx)
+	require.NoError(t, err)
+	for _, a := range aside {
+		if a.Outcome == "set aside" {
+			got[place{a.File, int(a.Line)}] = "set aside " + a.Reason
+		}
+	}
+	want, counted := map[place]string{}, map[string]int64{}
+	for _, p := range f.PlantedLines() {
+		switch p.Outcome {
+		case "header", "blank", "skipped":
+			counted[p.File+" "+p.Outcome]++
+		case "accepted":
+		default:
+			want[place{p.File, p.Line}] = strings.TrimSpace(p.Outcome + " " + p.Reason)
+		}
+	}
+	require.Greater(t, len(want), 50)
+	require.Equal(t, want, got)
+
+	files, err := w.Files(ctx)
+	require.NoError(t, err)
+	for _, file := range files {
+		require.Equal(t, file.Lines, file.Header+file.Blank+file.Skipped+file.Accepted+file.Superseded+file.Duplicate+file.Doubtful+file.SetAside, file.Name)
+		require.Equal(t, counted[file.Name+" blank"], file.Blank, file.Name)
+		require.GreaterOrEqual(t, file.Header, counted[file.Name+" header"]+1, file.Name)
+		require.GreaterOrEqual(t, file.Skipped, counted[file.Name+" skipped"], file.Name)
+	}
+	checks, err := w.Checks(ctx)
+	require.NoError(t, err)
+	for _, c := range checks {
+		require.Zero(t, c.Wrong, "%s: %v", c.Name, c.First)
+	}
+}
+
+// Fleets that lack something each give a list, and a head line that says what
+// could not be judged.
+func TestFleetsThatLackSomething(t *testing.T) {
+	for _, lack := range []struct {
+		name, says string
+		units      int
+		set        func(*fleet.World)
+	}{
+		{"analyzer ids", "no analyzer id stands by", 60, func(w *fleet.World) { w.NoAnalyzers = true }},
+		{"vent data", "the vent's length is not on record", 60, func(w *fleet.World) { w.VentLengthMissing = 1 }},
+		{"one fire only", "one fire", 60, func(w *fleet.World) { w.OneFire = true }},
+		{"as left only", "only as-left readings are on record", 60, func(w *fleet.World) { w.AsLeftOnly = true }},
+		{"40 units", "", 40, func(*fleet.World) {}},
+	} {
+		t.Run(lack.name, func(t *testing.T) {
+			world := fleet.Demo()
+			lack.set(&world)
+			f, dir := writeFleet(t, lack.units, world)
+			cfg := filepath.Join(dir, "fluedrift.toml")
+			runCommand(t, 0, "nightly", "-config", cfg)
+			text := runCommand(t, 0, "list", "-config", cfg)
+			require.True(t, strings.Contains(text, lack.says), "the head does not say %q", lack.says)
+			listed := strings.Count(runCommand(t, 0, "list", "-config", cfg, "-format", "csv"), "\r\n") - 1
+			require.GreaterOrEqual(t, listed, f.Len()*9/10)
+		})
+	}
+}
+
+// The same fleet recorded in O2 alone gives the same order as recorded in CO2.
+func TestO2TwinGivesTheSameOrder(t *testing.T) {
+	order := func(gas fleet.Gases) []string {
+		world := fleet.Demo()
+		world.Gases = gas
+		_, dir := writeFleet(t, 150, world)
+		cfg := filepath.Join(dir, "fluedrift.toml")
+		runCommand(t, 0, "nightly", "-config", cfg)
+		t1, err := published(mustConfig(t, cfg), "", "watchlist")
+		require.NoError(t, err)
+		var serials []string
+		for _, row := range t1.Rows {
+			for i, c := range t1.Columns {
+				if c.Name == "serial" || c.Name == "tier" {
+					serials = append(serials, row[i].String())
+				}
+			}
+		}
+		return serials
+	}
+	require.Equal(t, order(fleet.OnlyCO2), order(fleet.OnlyO2))
+}
+
+func mustConfig(t *testing.T, path string) *config {
+	c, err := readConfig(path)
+	require.NoError(t, err)
+	return c
+}
+
+// A repeated night and a night in another folder give the same bytes.
+func TestSameInputSameBytes(t *testing.T) {
+	lists := func(dir string) map[string]string {
+		all := map[string]string{}
+		entries, err := os.ReadDir(filepath.Join(dir, "lists", "latest"))
+		require.NoError(t, err)
+		for _, e := range entries {
+			text, err := os.ReadFile(filepath.Join(dir, "lists", "latest", e.Name()))
+			require.NoError(t, err)
+			if e.Name() == "run.json" {
+				text = text[:bytes.Index(text, []byte(`"timing"`))]
+			}
+			all[e.Name()] = string(text)
+		}
+		return all
+	}
+	_, one := writeFleet(t, 60, fleet.Demo())
+	_, two := writeFleet(t, 60, fleet.Demo())
+	runCommand(t, 0, "nightly", "-config", filepath.Join(one, "fluedrift.toml"))
+	first := lists(one)
+	require.Contains(t, first, "watchlist.csv")
+	runCommand(t, 0, "nightly", "-config", filepath.Join(one, "fluedrift.toml"))
+	require.Equal(t, first, lists(one))
+	runCommand(t, 0, "nightly", "-config", filepath.Join(two, "fluedrift.toml"))
+	require.Equal(t, first, lists(two))
+}
+
+// The story of a unit can be had by part of its serial; one that fits several
+// lists them.
+func TestUnitStory(t *testing.T) {
+	f, dir := writeFleet(t, 60, fleet.Demo())
+	cfg := filepath.Join(dir, "fluedrift.toml")
+	runCommand(t, 0, "nightly", "-config", cfg)
+	serial := f.Serial(3)
+	text := runCommand(t, 0, "unit", "-config", cfg, serial)
+	require.Contains(t, text, "Unit "+serial)
+	require.Contains(t, text, "Place ")
+	require.Equal(t, text, runCommand(t, 0, "unit", "-config", cfg, strings.ToLower(serial)))
+	var out, errs bytes.Buffer
+	require.Equal(t, exitUsage, run(context.Background(), []string{"unit", "-config", cfg, "0"}, quietStreams(&out, &errs)))
+	require.Contains(t, errs.String(), `units have "0" in their serial; name one of them:`)
+	require.Contains(t, errs.String(), fmt.Sprintf("%s  ", serial))
+}

@@ -35,6 +35,7 @@ type analyzer struct {
 	id         string
 	bias       float64 // constant part, CO2 points
 	parts      []float64
+	noise      float64 // times the noise of all
 	calibrated []int32 // days, ascending; the i-th starts period i+1
 	used       bool
 }
@@ -98,7 +99,7 @@ func (f *Fleet) analyzerOf(t *technician, day int32) *analyzer {
 // makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
 func (f *Fleet) makeAnalyzer(id string, key uint64, bought int32) *analyzer {
 	r := f.stream(kindAnalyzer, key)
-	a := &analyzer{id: id, bias: f.world.AnalyzerSD * r.NormFloat64()}
+	a := &analyzer{id: id, bias: f.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(f.world.NoiseSpread * f.normal(kindAnalyzer, key, 3))}
 	a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
 	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
 		a.calibrated = append(a.calibrated, day)
@@ -113,7 +114,7 @@ func (f *Fleet) bench(day int32) *analyzer {
 	a, ok := f.analyzers[id]
 	if !ok {
 		r := f.stream(kindBench, uint64(id[len(id)-1]))
-		a = &analyzer{id: id, bias: 0.5 * f.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}}
+		a = &analyzer{id: id, bias: 0.5 * f.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
 		for d := Day(2000, 2, 1); d < Day(2060, 1, 1); d += 182 {
 			a.calibrated = append(a.calibrated, d)
 			a.parts = append(a.parts, 0.3*f.world.CalibrationSD*r.NormFloat64())

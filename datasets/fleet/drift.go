@@ -81,6 +81,11 @@ func (p *path) at(day int32) float64 {
 			y += j.CO2Points
 		}
 	}
+	for _, s := range p.f.world.LevelSteps {
+		if s.Day <= day && (s.Area == "*" || s.Area == areaName(u.siteOn(day).area)) {
+			y += s.CO2Points
+		}
+	}
 	return y
 }
 

@@ -72,10 +72,15 @@ func (s *simulation) biasOf(v *visit) float64 {
 	return b
 }
 
+// noise draws the error of one reading of the visit's analyzer, CO2 points.
+func (s *simulation) noise(v *visit) float64 {
+	return s.f.world.NoiseSD * v.analyzer.noise * s.r.NormFloat64()
+}
+
 // show returns what the analyzer displays when the true CO2 is the given one.
 func (s *simulation) show(v *visit, fire int, co2 float64) reading {
 	burnt := fuelNamed(s.u.fuelOn(v.day))
-	seen := clampCO2(co2+s.biasOf(v)+s.f.world.NoiseSD*s.r.NormFloat64(), burnt.CO2MaxPercent)
+	seen := clampCO2(co2+s.biasOf(v)+s.noise(v), burnt.CO2MaxPercent)
 	o2 := burnt.O2FromCO2(seen)
 	rd := reading{fire: fire, co2: s.display(fuelNamed(v.setting).CO2FromO2(o2)), o2: s.display(o2)}
 	s.senses(v, &rd, co2)
@@ -87,7 +92,7 @@ func (s *simulation) show(v *visit, fire int, co2 float64) reading {
 func (s *simulation) setFire(v *visit, fire int, want float64) {
 	burnt := fuelNamed(s.u.fuelOn(v.day))
 	o2 := fuelNamed(v.setting).O2FromCO2(want)
-	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.f.world.NoiseSD*s.r.NormFloat64()
+	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.noise(v)
 	set = clampCO2(set, burnt.CO2MaxPercent)
 	s.paths[fire].set(v.day, v.airC, set)
 	rd := reading{fire: fire, condition: asLeft, co2: s.display(want), o2: s.display(o2)}

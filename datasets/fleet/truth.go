@@ -124,6 +124,9 @@ func (e *entry) kindOf(k int, long bool) string {
 // writeTruth writes what was planted as CSV: lines, faults, units, effects, and
 // true CO2 by month from two years before the as-of day to two years after.
 func (f *Fleet) writeTruth(dir string) error {
+	if err := put(dir, "truth", "about.txt", []byte(aboutTruth)); err != nil {
+		return err
+	}
 	for name, rows := range map[string][][]string{
 		"lines.csv": f.lineRows(), "faults.csv": f.faultRows(), "units.csv": f.unitRows(), "effects.csv": f.effectRows(), "co2.csv": f.co2Rows(),
 	} {
@@ -203,3 +206,14 @@ func (f *Fleet) co2Rows() [][]string {
 	}
 	return rows
 }
+
+// aboutTruth says what the files of truth/ hold.
+const aboutTruth = `What made the invented fleet. No reader of the exports needs this folder.
+All sizes are invented; days are yyyy-mm-dd, CO2 is % by volume dry.
+
+lines.csv    lines of the exports that are not ordinary ones, and what is to become of each
+faults.csv   what a line does not show: typing errors, copies, labels, settings, jumps, high CO
+units.csv    units as they truly are: fuel, vent, and the drift that is their own (points a year)
+effects.csv  planted effects by burner control and fire, and the spreads of chance
+co2.csv      true CO2 by month, two years back and two ahead, at the temperature to be expected
+`

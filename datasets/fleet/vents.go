@@ -121,6 +121,9 @@ func (f *Fleet) recordRun(u *unit, v *run, n int) {
 	if w.VentErrorSD > 0 {
 		v.recordedFt = math.Max(1, math.Round(v.lengthFt*math.Exp(w.VentErrorSD*f.normal(kindVentError, key, uint64(n)))))
 	}
+	if f.draw(kindVentError, key, uint64(n), 9) < w.VentTyped {
+		v.recordedFt = TypedVentFt
+	}
 	if f.draw(kindVentLength, key) < w.VentLengthMissing {
 		v.recordedFt = math.NaN()
 	}

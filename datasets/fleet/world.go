@@ -26,6 +26,17 @@ const (
 	OnlyO2                 // the same CO2 values, written as O2 with four decimals
 )
 
+// TypedVentFt is the vent length typed in where nobody measured, ft.
+const TypedVentFt = 10
+
+// LevelStep is a day from which all units of an area burn another gas quality:
+// their true CO2 moves by the given points and stays there.
+type LevelStep struct {
+	Area      string // as in the register; "*" for all
+	Day       int32
+	CO2Points float64
+}
+
 // World is everything about the fleet that can be turned: sizes of effects and
 // noise, how people record, and how often each fault occurs. Shares are of
 // units, visits or readings as each field says; 0 switches a thing off.
@@ -47,8 +58,10 @@ type World struct {
 	JumpsPerYear  float64 // failing parts a unit and year: the setting jumps by 0.3 to 1.0 points
 	JumpCallOut   float64 // share of jumps somebody notices within a month
 	COHighShare   float64 // units whose burner makes CO in the last two years
-	RoomAir       bool    // some units take air from the room
-	FactoryTests  bool    // new units have a test on the factory's bench and short run on record
+	NoiseSpread   float64 // how analyzers differ in noise (log sd)
+	LevelSteps    []LevelStep
+	RoomAir       bool // some units take air from the room
+	FactoryTests  bool // new units have a test on the factory's bench and short run on record
 
 	// How people work and record.
 	Cell            bool    // bias sits on an O2 cell; CO2 follows from it by the fuel selected
@@ -75,6 +88,7 @@ type World struct {
 	NoAnalyzers       bool    // no analyzer ids
 	VentLengthMissing float64 // units without a vent length in the register
 	VentErrorSD       float64 // error of recorded lengths (log)
+	VentTyped         float64 // units whose length is a figure typed in for want of a better one (TypedVentFt)
 
 	Faults Faults
 }

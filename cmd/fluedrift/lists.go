@@ -7,6 +7,7 @@ import (
 	"io"
 	"time"
 
+	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
 )
@@ -30,9 +31,16 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
+	fleet, err := estimate.Run(ctx, histories, estimateRules(rules))
+	if err != nil {
+		return nil, err
+	}
+	if err := estimate.Save(ctx, n.warehouse, histories, fleet); err != nil {
+		return nil, err
+	}
 	lines := make([]watch.Line, len(histories))
 	for i, h := range histories {
-		lines[i] = watch.Assess(h, rules, nil)
+		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
 	}
 	fixes, err := n.fixes(ctx, lines)
 	if err != nil {

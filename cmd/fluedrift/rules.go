@@ -7,10 +7,12 @@ import (
 	"io"
 	"maps"
 	"math"
+	"runtime"
 	"slices"
 	"time"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest"
@@ -43,6 +45,15 @@ func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, u
 		r.ServiceMonths = append(r.ServiceMonths, time.Month(m))
 	}
 	return r, nil
+}
+
+// estimateRules makes the rules of the estimate from those of the list, so that
+// both judge alike.
+func estimateRules(r watch.Rules) estimate.Rules {
+	e := estimate.DefaultRules(r.AsOf, r.Judge)
+	e.OutProbability, e.Workers = r.OutProbability, runtime.GOMAXPROCS(0)
+	e.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, r).PlannedDay }
+	return e
 }
 
 // ingestTargets are the targets of the configuration as the reader takes them.

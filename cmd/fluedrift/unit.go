@@ -147,7 +147,11 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if err != nil {
 		return watch.Story{}, err
 	}
-	line := watch.Assess(one, rules, nil)
+	forecast, err := analysis.ReadForecast(ctx, w, serial)
+	if err != nil {
+		return watch.Story{}, err
+	}
+	line := watch.Assess(one, rules, forecast)
 	line.Place = placeOf(cfg, w.AsOf(), serial)
 	return watch.Tell(one, line, rules), nil
 }

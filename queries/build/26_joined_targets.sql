@@ -6,7 +6,7 @@
 create table joined.targets as
 with entries as (
     select
-        given.file_key, given.line, 4611686018427387904 + given.line as place, coalesce(serials.serial, given.serial) as serial,
+        given.rowid as entry, 4611686018427387904 + given.line as place, coalesce(serials.serial, given.serial) as serial,
         case when given.serial is not null then 0 when given.model_line is not null then 4 else 8 end as level,
         'configuration' as origin
     from record.model_lines as given
@@ -14,7 +14,7 @@ with entries as (
     where given.file_key = -1
     union all
     select
-        given.file_key, given.line, (files.file_rank << 32) | given.line, null,
+        given.rowid, (files.file_rank << 32) | given.line, null,
         if(given.model_line is not null, 12, 16), concat(source.name, ':', given.line)
     from record.model_lines as given
     inner join joined.lines as lines on given.file_key = lines.file_key and given.line = lines.line
@@ -29,19 +29,17 @@ scoped as (
         entries.serial, given.model_line, given.fuel, given.fire, given.valid_from as from_day, entries.origin,
         given.target_co2, given.target_o2, given.set_rich, given.set_lean, given.act_rich, given.act_lean,
         given.longest_run_m, given.fan_pa, given.factory_run_m, given.factory_gas, given.factory_altitude_m,
-        entries.place
+        entries.place, entries.entry,
+        row_number() over (
+            partition by precedence, entries.serial, given.model_line, given.fuel, given.fire, given.valid_from
+            order by entries.place desc, entries.entry desc
+        ) as newness
     from entries
-    inner join record.model_lines as given on entries.file_key = given.file_key and entries.line = given.line
-),
-
-one_a_day as (
-    select max(place) as place
-    from scoped
-    group by precedence, serial, model_line, fuel, fire, from_day
+    inner join record.model_lines as given on entries.entry = given.rowid
 )
 
 select
-    row_number() over (order by scoped.place)::integer as target_key,
+    row_number() over (order by scoped.place, scoped.entry)::integer as target_key,
     scoped.precedence, scoped.serial, scoped.model_line, scoped.fuel, scoped.fire, scoped.from_day,
     lead(scoped.from_day) over (
         partition by scoped.precedence, scoped.serial, scoped.model_line, scoped.fuel, scoped.fire
@@ -51,5 +49,5 @@ select
     scoped.longest_run_m, scoped.fan_pa, scoped.factory_run_m, scoped.factory_gas, scoped.factory_altitude_m,
     scoped.origin
 from scoped
-semi join one_a_day on scoped.place = one_a_day.place
+where scoped.newness = 1
 order by target_key;

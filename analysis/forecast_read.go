@@ -1,0 +1,69 @@
+package analysis
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fluedrift/queries"
+)
+
+// ReadForecast reads back the forecast of one unit that the warehouse was
+// estimated with; nil where it holds none.
+func ReadForecast(ctx context.Context, w *queries.Warehouse, serial string) (*Forecast, error) {
+	slices, err := w.Slices(ctx, serial)
+	if err != nil {
+		return nil, fmt.Errorf("read forecast: %w", err)
+	}
+	var f *Forecast
+	for _, s := range slices {
+		rows, err := w.Predictions(ctx, s)
+		if err != nil {
+			return nil, fmt.Errorf("read forecast: %w", err)
+		}
+		for i := range rows {
+			fire, err := fireForecast(&rows[i], w.AsOf())
+			if err != nil {
+				return nil, fmt.Errorf("read forecast of %q: %w", serial, err)
+			}
+			if f == nil {
+				f = &Forecast{}
+			}
+			f.Fires = append(f.Fires, fire)
+		}
+	}
+	return f, nil
+}
+
+// fireForecast turns a row back into a forecast.
+func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
+	f := FireForecast{
+		Fire: p.Fire, RatePercent: math.NaN(), CO2Percent: p.CO2Percent, LowPercent: p.LowPercent, HighPercent: p.HighPercent,
+		TargetCO2Percent: p.TargetCO2Percent, ActRichPercent: p.ActRichPoints, ActLeanPercent: p.ActLeanPoints,
+		Today:            Chance{asOf, p.TodayRich, p.TodayLean},
+		Planned:          Chance{p.PlannedDay, p.PlannedRich, p.PlannedLean},
+		Worst:            Chance{p.WorstDay, p.WorstRich, p.WorstLean},
+		FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo, FirstOutside: p.OutsideWords,
+		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
+	}
+	if p.Marks != "" {
+		f.Marks = strings.Split(p.Marks, "|")
+	}
+	if p.VerifyDay != queries.NoDay {
+		f.Verify = &Verify{p.VerifyDay, p.VerifyReadPercent, p.VerifyExpectedPercent, p.VerifyMistake, p.VerifyOut}
+	}
+	if p.PartNames == "" {
+		return f, nil
+	}
+	points := strings.Split(p.PartPoints, "|")
+	for i, name := range strings.Split(p.PartNames, "|") {
+		v, err := strconv.ParseFloat(points[i], 64)
+		if err != nil {
+			return f, err
+		}
+		f.Parts = append(f.Parts, Part{name, v})
+	}
+	return f, nil
+}

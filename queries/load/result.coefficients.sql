@@ -1,0 +1,12 @@
+-- layer: result
+-- makes: rows of result.coefficients
+-- grain: a row a row of the view
+-- reads: main.incoming
+-- why: the Arrow view can be read once, so one statement takes it all
+insert into result.coefficients (
+    fire, name, unit, value, se, low, high, dropped
+)
+select
+    incoming.fire, incoming.name, incoming.unit, incoming.value, incoming.se, incoming.low,
+    incoming.high, incoming.dropped
+from main.incoming;

@@ -360,11 +360,11 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 		at = col
 	}
 	kind := attribute(start, "t")
-	value, formula, inline, err := b.cellParts()
+	p, err := b.cellParts()
 	if err != nil {
 		return damaged("the sheet", noEOF(err))
 	}
-	text, numeric := value, false
+	value, text, numeric := p.value, p.value, false
 	switch kind {
 	case "s":
 		i, err := strconv.Atoi(value)
@@ -375,14 +375,14 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 			text = b.shared[i]
 		}
 	case "inlineStr":
-		text = inline
+		text = p.inline
 	case "b":
 		text = map[string]string{"1": "TRUE", "0": "FALSE"}[value]
 	case "", "n":
 		numeric = value != ""
 	}
-	if text == "" && formula != "" && kind != "str" {
-		text = "=" + formula // a formula whose value was never stored is no blank
+	if p.formula != "" && !p.stored {
+		text = "=" + p.formula // a formula whose value was never stored is no blank
 	}
 	for len(b.cells) < at {
 		b.cells, b.numeric = append(b.cells, ""), append(b.numeric, false)
@@ -391,31 +391,37 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 	return nil
 }
 
+// cellText is what a cell holds.
+type cellText struct {
+	value, formula, inline string
+	stored                 bool // there is a value, if only an empty one
+}
+
 // cellParts reads value, formula and inline text up to the end of a cell.
-func (b *bookRows) cellParts() (value, formula, inline string, err error) {
+func (b *bookRows) cellParts() (p cellText, err error) {
 	var into *string
 	for {
 		t, err := b.dec.RawToken()
 		if err != nil {
-			return "", "", "", err
+			return p, err
 		}
 		switch e := t.(type) {
 		case xml.StartElement:
 			into = nil
 			switch e.Name.Local {
 			case "v":
-				into = &value
+				into, p.stored = &p.value, true
 			case "f":
-				into = &formula
+				into = &p.formula
 			case "is":
-				if inline, err = richText(b.dec, "is"); err != nil {
-					return "", "", "", err
+				if p.inline, err = richText(b.dec, "is"); err != nil {
+					return p, err
 				}
 			}
 		case xml.EndElement:
 			into = nil
 			if e.Name.Local == "c" {
-				return value, formula, inline, nil
+				return p, nil
 			}
 		case xml.CharData:
 			if into != nil {

@@ -146,6 +146,9 @@ func (r *rowReader) cell(b bound, text string, numeric bool) (v value, f *parse.
 		v.text, f = parse.Text(text)
 	case layout.ID:
 		v.text, f = parse.ID(text)
+		if numeric && f == nil && len(text) > 15 {
+			f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is stored as a number, which keeps 15 digits; the true identifier is lost", text)}
+		}
 	case layout.Code:
 		v.text, f = parse.Code(text, b.Words)
 	case layout.Clock:

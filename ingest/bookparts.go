@@ -1,0 +1,172 @@
+package ingest
+
+import (
+	"archive/zip"
+	"encoding/xml"
+	"errors"
+	"io"
+	"path"
+	"strings"
+
+	"fluedrift/ingest/layout"
+)
+
+// openPart opens a part of the workbook whose unpacked size is within a limit.
+func openPart(z *zip.Reader, name string, limit uint64) (io.ReadCloser, error) {
+	for _, f := range z.File {
+		if !strings.EqualFold(f.Name, name) {
+			continue
+		}
+		if f.UncompressedSize64 > limit {
+			return nil, refuse(notText, "%s unpacks to %d bytes, more than %d", name, f.UncompressedSize64, limit)
+		}
+		r, err := f.Open()
+		if err != nil {
+			return nil, damaged(name, err)
+		}
+		return r, nil
+	}
+	return nil, refuse(notText, "the workbook has no part %s", name)
+}
+
+func damaged(part string, err error) error {
+	return refuse(notText, "the workbook is damaged at %s: %v", part, err)
+}
+
+// bookIndex is what the workbook's own part says.
+type bookIndex struct {
+	Properties struct {
+		Date1904 string `xml:"date1904,attr"`
+	} `xml:"workbookPr"`
+	Sheets []struct {
+		Name string     `xml:"name,attr"`
+		Attr []xml.Attr `xml:",any,attr"`
+	} `xml:"sheets>sheet"`
+}
+
+type bookLinks struct {
+	Links []struct {
+		ID     string `xml:"Id,attr"`
+		Target string `xml:"Target,attr"`
+	} `xml:"Relationship"`
+}
+
+// sheetPart finds the part of the declared sheet, and holds the workbook's way
+// of counting days against the declared one.
+func sheetPart(z *zip.Reader, l *layout.Layout) (string, error) {
+	var index bookIndex
+	var links bookLinks
+	if err := decodePart(z, "xl/workbook.xml", &index); err != nil {
+		return "", err
+	}
+	if err := decodePart(z, "xl/_rels/workbook.xml.rels", &links); err != nil {
+		return "", err
+	}
+	system := 1900
+	if index.Properties.Date1904 == "1" || index.Properties.Date1904 == "true" {
+		system = 1904
+	}
+	if declared := l.Days.System(); declared != 0 && declared != system {
+		return "", refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
+	}
+	var names []string
+	for i, s := range index.Sheets {
+		names = append(names, s.Name)
+		if s.Name != l.File.Sheet && int64(i+1) != l.File.Sheet {
+			continue
+		}
+		for _, a := range s.Attr {
+			if a.Name.Local != "id" {
+				continue
+			}
+			for _, k := range links.Links {
+				if k.ID == a.Value {
+					return partName(k.Target), nil
+				}
+			}
+		}
+	}
+	return "", refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
+}
+
+func partName(target string) string {
+	if strings.HasPrefix(target, "/") {
+		return target[1:]
+	}
+	return path.Join("xl", target)
+}
+
+func decodePart(z *zip.Reader, name string, into any) error {
+	r, err := openPart(z, name, 16<<20)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	if err := xml.NewDecoder(r).Decode(into); err != nil {
+		return damaged(name, err)
+	}
+	return nil
+}
+
+// sharedTexts reads the texts that cells refer to by number. A workbook need
+// not have any.
+func sharedTexts(z *zip.Reader) ([]string, error) {
+	const name = "xl/sharedStrings.xml"
+	r, err := openPart(z, name, stringLimit)
+	var none *fileFault
+	if errors.As(err, &none) && strings.Contains(none.message, "no part") {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	dec := xml.NewDecoder(r)
+	var texts []string
+	for {
+		t, err := dec.RawToken()
+		if errors.Is(err, io.EOF) {
+			return texts, nil
+		}
+		if err != nil {
+			return nil, damaged(name, err)
+		}
+		if s, ok := t.(xml.StartElement); ok && s.Name.Local == "si" {
+			text, err := richText(dec, "si")
+			if err != nil {
+				return nil, damaged(name, err)
+			}
+			texts = append(texts, text)
+		}
+	}
+}
+
+// richText gathers the runs of a text up to the end of its element, without
+// the reading aids some scripts carry.
+func richText(dec *xml.Decoder, end string) (string, error) {
+	var b strings.Builder
+	in, aid := false, false
+	for {
+		t, err := dec.RawToken()
+		if err != nil {
+			return "", err
+		}
+		switch e := t.(type) {
+		case xml.StartElement:
+			in = e.Name.Local == "t"
+			aid = aid || e.Name.Local == "rPh"
+		case xml.EndElement:
+			in = false
+			if e.Name.Local == "rPh" {
+				aid = false
+			}
+			if e.Name.Local == end {
+				return b.String(), nil
+			}
+		case xml.CharData:
+			if in && !aid {
+				b.Write(e)
+			}
+		}
+	}
+}

@@ -1,0 +1,229 @@
+package layout
+
+import (
+	"slices"
+	"sort"
+	"strings"
+
+	"fluedrift/ingest/parse"
+	"fluedrift/model/quantity"
+)
+
+// markers folds missing markers; blank is always one.
+func markers(list []string) map[string]bool {
+	m := map[string]bool{"": true}
+	for _, s := range list {
+		m[parse.Fold(s)] = true
+	}
+	return m
+}
+
+func (l *Layout) checkColumns() error {
+	if len(l.Columns) == 0 {
+		return atKey("", "a layout needs at least one [[column]]")
+	}
+	headers := map[string]bool{}
+	uses := map[string]string{}
+	for i := range l.Columns {
+		c := &l.Columns[i]
+		c.Header = parse.Trim(c.Header)
+		if c.Header == "" {
+			return c.fault("a column needs the header it has in the file")
+		}
+		if headers[c.Header] {
+			return c.fault("the header is declared twice")
+		}
+		headers[c.Header] = true
+		if err := l.checkColumn(c); err != nil {
+			return err
+		}
+		use := c.use()
+		if other, ok := uses[use]; ok && use != "" {
+			return c.fault("means the same as column %q: field %q twice", other, c.Field)
+		}
+		uses[use] = c.Header
+	}
+	return nil
+}
+
+// use tells two columns of one meaning; "" for columns that are not read.
+func (c Column) use() string {
+	switch {
+	case c.Ignore:
+		return ""
+	case c.Carry != "":
+		return "carry\x00" + c.Carry
+	}
+	return c.Field + "\x00" + c.Fire + "\x00" + c.Condition
+}
+
+func (l *Layout) checkColumn(c *Column) error {
+	given := 0
+	for _, b := range []bool{c.Field != "", c.Carry != "", c.Ignore} {
+		if b {
+			given++
+		}
+	}
+	switch {
+	case given != 1:
+		return c.fault("a column needs one of field, carry or ignore = true")
+	case c.Ignore:
+		return nil
+	case c.Carry != "" && l.Record != Units:
+		return c.fault("carry is for the unit register only")
+	case c.Carry != "":
+		return nil
+	}
+	if err := l.checkField(c); err != nil {
+		return err
+	}
+	if err := l.checkWide(c); err != nil {
+		return err
+	}
+	if err := checkUnit(c); err != nil {
+		return err
+	}
+	if err := checkBasis(c); err != nil {
+		return err
+	}
+	return checkCodes(c)
+}
+
+func (l *Layout) checkField(c *Column) error {
+	f, ok := FieldOf(l.Record, c.Field)
+	if !ok {
+		return c.fault("record %s has no field %q\nit has %s", l.Record, c.Field, strings.Join(fieldNames(l.Record), ", "))
+	}
+	c.Of = f
+	c.Markers = l.Missing
+	if c.Missing != nil {
+		c.Markers = markers(c.Missing)
+	}
+	c.Days = l.Days
+	if c.Dates != "" {
+		if f.Kind != Day {
+			return c.fault("dates is for fields that are days")
+		}
+		days, err := parse.NewDays(c.Dates, l.File.Century)
+		if err != nil {
+			return c.fault("%w", err)
+		}
+		c.Days = days
+	}
+	return nil
+}
+
+func fieldNames(record string) []string {
+	var names []string
+	for _, f := range Fields(record) {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
+// checkWide holds fire and condition to the wide form: reading fields may have
+// them, adjusted may have a fire.
+func (l *Layout) checkWide(c *Column) error {
+	if c.Fire == "" && c.Condition == "" {
+		return nil
+	}
+	if l.Form != Wide {
+		return c.fault("fire and condition of a column are for the wide form")
+	}
+	if c.Fire != "" && !slices.Contains(fires, c.Fire) {
+		return c.fault("fire %q is not one of %s", c.Fire, strings.Join(fires, ", "))
+	}
+	if c.Condition != "" && !slices.Contains(conditions, c.Condition) {
+		return c.fault("condition %q is not one of %s", c.Condition, strings.Join(conditions, ", "))
+	}
+	if c.Field == "adjusted" {
+		if c.Condition != "" || c.Fire != "high" && c.Fire != "low" && c.Fire != "single" {
+			return c.fault("adjusted takes a fire of high, low or single and no condition")
+		}
+		return nil
+	}
+	if c.Of.Place != OfReading || c.Field == "fire" || c.Field == "condition" {
+		return c.fault("field %q belongs to the visit and takes no fire or condition", c.Field)
+	}
+	return nil
+}
+
+func checkUnit(c *Column) error {
+	f := c.Of
+	if f.Kind != Measured && f.Kind != CO {
+		if c.Unit != "" {
+			return c.fault("field %q has no unit of measure", c.Field)
+		}
+		return nil
+	}
+	name := c.Unit
+	if name == "" {
+		name = f.Default
+	}
+	if name == "" {
+		return c.fault("field %q needs its unit of measure\nadd unit = %q or another unit of %s", c.Field, f.Canonical, f.Quantity)
+	}
+	u, err := quantity.Lookup(name)
+	if err != nil {
+		return c.fault("%w", err)
+	}
+	if !f.Takes(u) {
+		return c.fault("field %q is a %s and cannot be measured in %q", c.Field, f.Quantity, name)
+	}
+	c.Unit, c.Measure = name, u
+	return nil
+}
+
+func checkBasis(c *Column) error {
+	if c.Of.Kind != CO {
+		if c.Basis != "" || c.ReferenceO2 != 0 {
+			return c.fault("basis and reference_o2 are for CO")
+		}
+		return nil
+	}
+	if c.Basis == "" {
+		c.Basis = "unknown"
+	}
+	if !slices.Contains(bases, c.Basis) {
+		return c.fault("basis %q is not one of %s", c.Basis, strings.Join(bases, ", "))
+	}
+	if (c.Basis == "reference") != (c.ReferenceO2 > 0 && c.ReferenceO2 < 20) {
+		return c.fault("basis reference and a reference_o2 between 0 and 20 %% belong together")
+	}
+	return nil
+}
+
+// checkCodes makes the word list of a code column: the declared words, and our
+// own words except those that the export is declared to write in another way.
+func checkCodes(c *Column) error {
+	if c.Of.Kind != Code {
+		if len(c.Codes) > 0 {
+			return c.fault("field %q takes no codes", c.Field)
+		}
+		return nil
+	}
+	c.Words = map[string]string{}
+	declared := map[string]bool{}
+	from := make([]string, 0, len(c.Codes))
+	for word := range c.Codes {
+		from = append(from, word)
+	}
+	sort.Strings(from)
+	for _, word := range from {
+		ours := c.Codes[word]
+		if !slices.Contains(c.Of.Words, ours) && (!c.Of.Open || ours == "") {
+			return c.fault("code %q means %q, which is not one of %s", word, ours, strings.Join(c.Of.Words, ", "))
+		}
+		if other, ok := c.Words[parse.Fold(word)]; ok && other != ours {
+			return c.fault("code %q means both %q and %q", word, other, ours)
+		}
+		c.Words[parse.Fold(word)] = ours
+		declared[ours] = true
+	}
+	for _, w := range c.Of.Words {
+		if _, taken := c.Words[w]; !taken && !declared[w] {
+			c.Words[w] = w
+		}
+	}
+	return nil
+}

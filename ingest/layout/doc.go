@@ -1,0 +1,142 @@
+// Package layout is what an export means, as data: one TOML file a kind of
+// export, read with strict keys. Nothing about an export is guessed; what a
+// layout does not say is not read, and a mistyped key is an error that names
+// file and line.
+//
+// # Top of the file
+//
+//	name   = "north readings"   # unique among the layouts
+//	record = "readings"         # readings | units | model_lines | analyzers | plants | answers
+//	form   = "long"             # readings only: long, a row a reading; wide, a row a visit
+//	source = "north"            # group of exports whose visit ids belong together
+//
+// # [match]
+//
+// names are patterns on the base name (path.Match; letter case counts). columns
+// are headers that have to be present; with them two layouts may share a name
+// pattern. Two layouts that fit one file are an error that names both.
+//
+// # [export_day]
+//
+// from = "name" with pattern (the first text of that shape in the base name),
+// "column" with column (the latest day in it), "declared" with day
+// (yyyy-mm-dd), or "unknown". A record of the past later than this day is set
+// aside.
+//
+// # [file]
+//
+// type csv | xlsx; delimiter, one character ("\t" for tabs); quote, one
+// character or "" for none; encoding utf-8 | utf-16le | utf-16be | windows-1252
+// | latin-1; header, the number of the header line, with the lines above it
+// skipped; decimal; thousands, "" for none, " " for any blank; dates, a pattern
+// such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for
+// the years 1970 to 2069), or "day number 1900" or "day number 1904"; missing,
+// markers compared after trimming without letter case, where blank is always
+// one; footer, regular expressions on the raw line; sheet, a name or a number
+// from 1; last_line, "whole" (a file whose last line has no end is incomplete)
+// or "any". Defaults: csv, comma, double quote, utf-8, 1, ".", none,
+// yyyy-mm-dd, blank, none, 1, whole.
+//
+// # [constants]
+//
+// field = "text": a value that every line has. It is read as a cell in the
+// field's own unit, with the marks of the file and days as yyyy-mm-dd.
+//
+// # [[column]]
+//
+// header, as in the file after trimming (letter case aside where only one
+// fits), and one of field, carry (units: travels unchanged to the lists under
+// that name) or ignore = true. Beside field: unit (required for temperatures,
+// lengths, powers, pressures, speeds and currents; names of package quantity),
+// basis of CO (as measured | air-free | reference with reference_o2 | unknown),
+// codes (export word = our word), missing and dates of this column alone,
+// optional = true (the column may be absent). In the wide form fire and
+// condition; a column with only one of them, or none, is shared by the readings
+// it fits.
+//
+// Codes ignore letter case and outer blanks, nothing more. Our own words are
+// known too, but for those an export is declared to write in another way:
+// with codes = { "AF" = "as found" } the text "as found" is unknown.
+//
+// # A worked example of the long form
+//
+// A row such as  A17,004417,03/25/2024,Hi,AF,9.1,18,358  with the layout
+//
+//	name = "north readings"
+//	record = "readings"
+//	form = "long"
+//	source = "north"
+//	[match]
+//	names = ["north_*.csv"]
+//	[export_day]
+//	from = "name"
+//	pattern = "yyyy-mm-dd"
+//	[file]
+//	dates = "mm/dd/yyyy"
+//	missing = ["--"]
+//	[[column]]
+//	header = "Visit"
+//	field = "visit_id"
+//	[[column]]
+//	header = "Serial"
+//	field = "serial"
+//	[[column]]
+//	header = "Date"
+//	field = "day"
+//	[[column]]
+//	header = "Fire"
+//	field = "fire"
+//	codes = { "Hi" = "high", "Lo" = "low" }
+//	[[column]]
+//	header = "Cond."
+//	field = "condition"
+//	codes = { "AF" = "as found", "AL" = "as left" }
+//	[[column]]
+//	header = "CO2 %"
+//	field = "co2"
+//	[[column]]
+//	header = "CO ppm"
+//	field = "co"
+//	basis = "as measured"
+//	[[column]]
+//	header = "Flue F"
+//	field = "flue_temp"
+//	unit = "degF"
+//
+// is a reading of unit 004417 on 2024-03-25 at high fire as found: CO2 9.1 %,
+// CO 18 ppm as measured, flue gas 181.1 degC.
+//
+// # A worked example of the wide form
+//
+// A row such as  7310;25.03.2024;9,4;9,0  with
+//
+//	name = "south cards"
+//	record = "readings"
+//	form = "wide"
+//	source = "south"
+//	[match]
+//	names = ["cards_*.csv"]
+//	[file]
+//	delimiter = ";"
+//	decimal = ","
+//	dates = "dd.mm.yyyy"
+//	[[column]]
+//	header = "No"
+//	field = "serial"
+//	[[column]]
+//	header = "Day"
+//	field = "day"
+//	[[column]]
+//	header = "CO2 high before"
+//	field = "co2"
+//	fire = "high"
+//	condition = "as found"
+//	[[column]]
+//	header = "CO2 high after"
+//	field = "co2"
+//	fire = "high"
+//	condition = "as left"
+//
+// is one visit with two readings at high fire, 9.4 % as found and 9.0 % as
+// left.
+package layout

@@ -1,0 +1,191 @@
+package layout
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/quantity"
+)
+
+// example is a worked example of the package comment: the indented lines
+// below the heading.
+func example(t *testing.T, heading string) string {
+	t.Helper()
+	doc, err := os.ReadFile("doc.go")
+	require.NoError(t, err)
+	_, text, ok := strings.Cut(string(doc), heading)
+	require.True(t, ok)
+	var b strings.Builder
+	for _, line := range strings.Split(text, "\n") {
+		if strings.HasPrefix(line, "// # ") {
+			break
+		}
+		if code, ok := strings.CutPrefix(line, "//\t"); ok {
+			b.WriteString(code + "\n")
+		}
+	}
+	return b.String()
+}
+
+// TestExamplesOfTheComment: what the package comment shows is a layout.
+func TestExamplesOfTheComment(t *testing.T) {
+	long, err := Parse("long.toml", example(t, "example of the long form"))
+	require.NoError(t, err)
+	assert.Equal(t, "north readings", long.Name)
+	assert.Len(t, long.Columns, 8)
+	wide, err := Parse("wide.toml", example(t, "example of the wide form"))
+	require.NoError(t, err)
+	assert.Equal(t, []Group{{"high", "as found"}, {"high", "as left"}}, wide.Groups())
+}
+
+// TestFaultsOfLayouts: one edit of a good layout, and the line and words the
+// error has to name.
+func TestFaultsOfLayouts(t *testing.T) {
+	good := example(t, "example of the long form")
+	for _, c := range []struct{ old, new, want string }{
+		{`header = "Serial"`, `heder = "Serial"`, `x.toml:17: unknown key "column.heder"`},
+		{`dates = "mm/dd/yyyy"`, `date = "mm/dd/yyyy"`, `x.toml:11: unknown key "file.date"`},
+		{`source = "north"`, `sorce = "north"`, `x.toml:4: unknown key "sorce"`},
+		{`[match]`, `[mach]`, `x.toml:5: unknown key "mach`},
+		{`missing = ["--"]`, `missing = ["--"`, `x.toml:1`},
+		{`record = "readings"`, `record = "reading"`, `x.toml:2: record "reading" is not one of`},
+		{`form = "long"`, `form = "tall"`, `x.toml:3: form "tall"`},
+		{`source = "north"`, ``, `needs a source`},
+		{`names = ["north_*.csv"]`, `names = ["north_[.csv"]`, `x.toml:6: name pattern`},
+		{`names = ["north_*.csv"]`, ``, `names or columns`},
+		{`pattern = "yyyy-mm-dd"`, `pattern = "yyyy-mm"`, `x.toml:9: date pattern`},
+		{`from = "name"`, `from = "inside"`, `x.toml:8: from "inside"`},
+		{`from = "name"`, `from = "column"`, `needs the column's header`},
+		{`dates = "mm/dd/yyyy"`, `dates = "mm/dd/yy"`, `century`},
+		{`dates = "mm/dd/yyyy"`, `delimiter = ",,"`, `x.toml:11: delimiter`},
+		{`dates = "mm/dd/yyyy"`, `encoding = "ascii"`, `x.toml:11: encoding "ascii"`},
+		{`dates = "mm/dd/yyyy"`, `thousands = "."`, `x.toml:11: thousands mark`},
+		{`dates = "mm/dd/yyyy"`, `decimal = "1"`, `x.toml:11: decimal mark`},
+		{`dates = "mm/dd/yyyy"`, `footer = ["(Total"]`, `x.toml:11: footer`},
+		{`dates = "mm/dd/yyyy"`, `header = -1`, `x.toml:11: header -1`},
+		{`dates = "mm/dd/yyyy"`, `last_line = "cut"`, `x.toml:11: last_line`},
+		{`dates = "mm/dd/yyyy"`, `sheet = 0`, `x.toml:11: sheet 0`},
+		{`dates = "mm/dd/yyyy"`, `type = "ods"`, `x.toml:11: type "ods"`},
+		{`dates = "mm/dd/yyyy"`, `quote = ","`, `x.toml:11: quote`},
+		{`field = "co2"`, `field = "co3"`, `x.toml:30: column "CO2 %": record readings has no field "co3"`},
+		{`field = "co2"`, `field = "co2"` + "\nfire = \"high\"", `for the wide form`},
+		{`field = "co2"`, `ignore = true`, `a column for co2 or for o2`},
+		{`field = "co2"`, `carry = "x"`, `for the unit register only`},
+		{`field = "co2"`, `field = "co2"` + "\nignore = true", `one of field, carry or ignore`},
+		{`field = "co2"`, `field = "co2"` + "\nbasis = \"air-free\"", `for CO`},
+		{`field = "co2"`, `field = "co2"` + "\ncodes = { \"a\" = \"b\" }", `takes no codes`},
+		{`field = "serial"`, `field = "serial"` + "\nunit = \"m\"", `has no unit of measure`},
+		{`field = "serial"`, `field = "technician"`, `needs the field "serial"`},
+		{`field = "serial"`, `field = "visit_id"`, `field "visit_id" twice`},
+		{`header = "Serial"`, `header = "Visit"`, `declared twice`},
+		{`unit = "degF"`, ``, `x.toml:37: column "Flue F": field "flue_temp" needs its unit of measure`},
+		{`unit = "degF"`, `unit = "F"`, `ambiguous`},
+		{`unit = "degF"`, `unit = "psi"`, `cannot be measured in "psi"`},
+		{`unit = "degF"`, `unit = "MBtu"`, `ambiguous`},
+		{`basis = "as measured"`, `basis = "dry"`, `basis "dry"`},
+		{`basis = "as measured"`, `basis = "reference"`, `belong together`},
+		{`basis = "as measured"`, `reference_o2 = 3`, `belong together`},
+		{`"Hi" = "high"`, `"Hi" = "full"`, `means "full"`},
+		{`"Hi" = "high"`, `"Hi" = "high", "hi " = "low"`, `means both`},
+		{`[[column]]`, "[constants]\nreason = \"annual\"\nfire = \"high\"\n[[column]]", `x.toml:15: constant "fire": column "Fire" gives the field too`},
+		{`[[column]]`, "[constants]\nreason = \"yearly\"\n[[column]]", `x.toml:14: constant "reason": unknown-code`},
+		{`[[column]]`, "[constants]\no2 = \"5,1\"\n[[column]]", `x.toml:14: constant "o2": unreadable-number`},
+		{`[[column]]`, "[constants]\nair_temp = \"900\"\n[[column]]", `x.toml:14: constant "air_temp": 900 degC is outside`},
+		{`[[column]]`, "[constants]\nsite = \"mill\"\n[[column]]", `x.toml:14: constant`},
+	} {
+		require.Contains(t, good, c.old)
+		_, err := Parse("x.toml", strings.Replace(good, c.old, c.new, 1))
+		if assert.Error(t, err, c.new) {
+			assert.Contains(t, err.Error(), c.want, c.new)
+		}
+	}
+}
+
+func TestFaultsOfWideLayouts(t *testing.T) {
+	good := example(t, "example of the wide form")
+	for _, c := range []struct{ old, new, want string }{
+		{"condition = \"as found\"", "condition = \"found\"", `condition "found"`},
+		{"condition = \"as found\"", "", `no co2 or o2 column has fire "high" and condition ""`},
+		{"fire = \"high\"", "fire = \"full\"", `fire "full"`},
+		{"condition = \"as found\"", "condition = \"as left\"", `means the same as`},
+		{"field = \"day\"", "field = \"day\"\nfire = \"high\"", `belongs to the visit`},
+	} {
+		_, err := Parse("x.toml", strings.Replace(good, c.old, c.new, 1))
+		if c.want == `no co2 or o2 column has fire "high" and condition ""` {
+			assert.NoError(t, err, "a column without a condition is shared by the readings of its fire")
+			continue
+		}
+		if assert.Error(t, err, c.new) {
+			assert.Contains(t, err.Error(), c.want)
+		}
+	}
+}
+
+func TestLoad(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "lay[o]uts")
+	_, err := Load(dir)
+	assert.ErrorIs(t, err, os.ErrNotExist)
+	require.NoError(t, os.Mkdir(dir, 0o755))
+	_, err = Load(dir)
+	assert.ErrorContains(t, err, "holds no *.toml")
+	text := example(t, "example of the long form")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "a.toml"), []byte(text), 0o644))
+	all, err := Load(dir)
+	require.NoError(t, err)
+	assert.Len(t, all, 1)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "b.toml"), []byte(text), 0o644))
+	_, err = Load(dir)
+	assert.ErrorContains(t, err, "is taken by")
+}
+
+// TestCodes: our own words are known, but for those declared in another way.
+func TestCodes(t *testing.T) {
+	l, err := Parse("x.toml", example(t, "example of the long form"))
+	require.NoError(t, err)
+	for _, c := range l.Columns {
+		switch c.Field {
+		case "condition":
+			assert.Equal(t, map[string]string{"af": "as found", "al": "as left", "between": "between"}, c.Words)
+		case "fire":
+			assert.Equal(t, map[string]string{"hi": "high", "lo": "low", "single": "single", "point": "point"}, c.Words)
+		}
+	}
+}
+
+// TestFieldTable: every field has a column, a reader, and a unit that its kind
+// of quantity knows; bounds hold their own middle; names and columns are
+// unique in a record.
+func TestFieldTable(t *testing.T) {
+	for _, record := range Records() {
+		names, columns := map[string]bool{}, map[string]bool{}
+		require.NotEmpty(t, Fields(record))
+		for _, f := range Fields(record) {
+			label := record + " " + f.Name
+			assert.False(t, names[f.Name] || columns[f.Column], label)
+			names[f.Name], columns[f.Column] = true, true
+			assert.NotEmpty(t, f.Column, label)
+			assert.NotEmpty(t, f.Readers, label)
+			assert.NotEmpty(t, f.Place, label)
+			assert.Equal(t, record, f.Record)
+			assert.Equal(t, f.Kind == Code, len(f.Words) > 0, label)
+			if f.Kind == Measured || f.Kind == CO {
+				assert.NotEqual(t, quantity.None, f.Quantity, label)
+				assert.Equal(t, f.Quantity, f.Unit().Kind, label)
+				assert.Less(t, f.Low, f.High, label)
+				assert.NoError(t, f.InBounds((f.Low+f.High)/2), label)
+				assert.Error(t, f.InBounds(f.High*1.001+0.01), label)
+				assert.Error(t, f.InBounds(f.Low-0.01-f.High*0.001), label)
+			}
+		}
+		if f, ok := FieldOf(record, "serial"); ok {
+			assert.True(t, f.Required && f.Kind == ID)
+		}
+	}
+	_, ok := FieldOf(Readings, "none")
+	assert.False(t, ok)
+}

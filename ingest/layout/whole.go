@@ -1,0 +1,138 @@
+package layout
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+
+	"fluedrift/ingest/parse"
+)
+
+// checkConstants compiles the constants as columns of their default unit.
+func (l *Layout) checkConstants() error {
+	names := make([]string, 0, len(l.Constants))
+	for n := range l.Constants {
+		names = append(names, n)
+	}
+	sort.Strings(names)
+	for _, n := range names {
+		c := Column{Header: n, Field: n, Value: l.Constants[n]}
+		if err := l.checkField(&c); err != nil {
+			return atKey("constants."+n, "constant: %w", err)
+		}
+		for _, col := range l.Columns {
+			if col.Field == n {
+				return atKey("constants."+n, "constant %q: column %q gives the field too", n, col.Header)
+			}
+		}
+		c.Unit = c.Of.Canonical
+		if c.Of.Kind != Measured && c.Of.Kind != CO {
+			c.Unit = ""
+		}
+		c.Days, _ = parse.NewDays("yyyy-mm-dd", 0)
+		for _, check := range []func(*Column) error{checkUnit, checkBasis, checkCodes} {
+			if err := check(&c); err != nil {
+				return atKey("constants."+n, "constant: %w", err)
+			}
+		}
+		if err := l.checkValue(c); err != nil {
+			return atKey("constants."+n, "constant %q: %w", n, err)
+		}
+		l.Fixed = append(l.Fixed, c)
+	}
+	return nil
+}
+
+// checkValue reads the text of a constant as a cell is read.
+func (l *Layout) checkValue(c Column) error {
+	var f *parse.Fault
+	var n parse.Number
+	switch c.Of.Kind {
+	case Text:
+		_, f = parse.Text(c.Value)
+	case ID:
+		_, f = parse.ID(c.Value)
+	case Code:
+		_, f = parse.Code(c.Value, c.Words)
+	case Day:
+		_, _, f = c.Days.Parse(c.Value)
+	case Clock:
+		_, f = parse.Time(c.Value)
+	case Whole:
+		_, f = l.Numbers.Whole(c.Value)
+	default:
+		n, f = l.Numbers.Limited(c.Value, c.Measure)
+		if f == nil {
+			return c.Of.InBounds(n.Value)
+		}
+	}
+	if f != nil {
+		return f
+	}
+	return nil
+}
+
+// checkRequired holds a layout to the fields without which no line of it could
+// be accepted.
+func (l *Layout) checkRequired() error {
+	for _, f := range Fields(l.Record) {
+		wide := l.Form == Wide && (f.Name == "fire" || f.Name == "condition")
+		if f.Required && !wide && !l.Has(f.Name) {
+			return atKey("record", "record %s needs the field %q\nadd a [[column]] or a constant for it", l.Record, f.Name)
+		}
+	}
+	if l.Record != Readings {
+		return nil
+	}
+	if !l.Has("co2") && !l.Has("o2") {
+		return atKey("record", "readings need a column for co2 or for o2")
+	}
+	if l.Form != Wide {
+		return nil
+	}
+	return l.checkGroups()
+}
+
+// checkGroups: every column of the wide form has a reading to belong to.
+func (l *Layout) checkGroups() error {
+	groups := l.Groups()
+	if len(groups) == 0 {
+		return atKey("form", "the wide form needs co2 or o2 columns with a fire and a condition")
+	}
+	for _, c := range l.Columns {
+		fits := slices.ContainsFunc(groups, c.Fits)
+		if c.Of.Place == OfReading && !fits {
+			return c.fault("no co2 or o2 column has fire %q and condition %q", c.Fire, c.Condition)
+		}
+	}
+	return nil
+}
+
+// Fits reports whether a column of the wide form gives a value to the readings
+// of a group: its fire and its condition are that of the group or not given.
+func (c Column) Fits(g Group) bool {
+	return (c.Fire == "" || c.Fire == g.Fire) && (c.Condition == "" || c.Condition == g.Condition)
+}
+
+// Group is one fire and condition of the wide form.
+type Group struct{ Fire, Condition string }
+
+// Groups lists the fires and conditions that columns of the wide form name
+// together, in order of their first column. A column with a fire only, or
+// with neither, is shared by the groups it fits.
+func (l *Layout) Groups() []Group {
+	var groups []Group
+	for _, c := range l.Columns {
+		g := Group{c.Fire, c.Condition}
+		if c.Field != "co2" && c.Field != "o2" || c.Fire == "" || c.Condition == "" {
+			continue
+		}
+		if !slices.Contains(groups, g) {
+			groups = append(groups, g)
+		}
+	}
+	return groups
+}
+
+// String names a layout in messages.
+func (l *Layout) String() string { return fmt.Sprintf("%q", l.Name) }

@@ -25,10 +25,19 @@ var (
 	ErrSame   = errors.New("readings of one setting never differ: they look like copies")
 )
 
+// sparseFactor is how many times the analyzer block must exceed the units of a
+// shard before the shard keeps its entries as a list: clearing and adding a
+// large block 32 times would cost more than the units.
+const sparseFactor = 64
+
 // sums is the fleet matrix M in blocks (analyzers, coefficients and d), before
-// the analyzer scale factors: Z'P Z, Z'P [X d], [X d]'P [X d].
+// the analyzer scale factors: Z'P Z, Z'P [X d], [X d]'P [X d]. A sparse part
+// lists its entries of the first in the order of the units.
 type sums struct {
 	q, m   int // analyzer columns; p + 1
+	sparse bool
+	at     []int32
+	value  []float64
 	zz     []float64
 	zx     []float64
 	xx     []float64
@@ -41,7 +50,18 @@ func newSums(q, p int) *sums {
 	return &sums{q: q, m: p + 1, zz: make([]float64, q*q), zx: make([]float64, q*(p+1)), xx: make([]float64, (p+1)*(p+1))}
 }
 
+// partSums is one worker's matrix.
+func partSums(q, p int, sparse bool) *sums {
+	if !sparse {
+		return newSums(q, p)
+	}
+	s := newSums(0, p)
+	s.q, s.sparse, s.zx = q, true, make([]float64, q*(p+1))
+	return s
+}
+
 func (s *sums) reset() {
+	s.at, s.value = s.at[:0], s.value[:0]
 	clear(s.zz)
 	clear(s.zx)
 	clear(s.xx)
@@ -49,7 +69,13 @@ func (s *sums) reset() {
 }
 
 func (s *sums) plus(o *sums) {
-	addTo(s.zz, o.zz)
+	if o.sparse {
+		for i, at := range o.at {
+			s.zz[at] += o.value[i]
+		}
+	} else {
+		addTo(s.zz, o.zz)
+	}
 	addTo(s.zx, o.zx)
 	addTo(s.xx, o.xx)
 	s.logdet += o.logdet
@@ -88,7 +114,12 @@ func (s *sums) unit(k *kernel, u int) {
 		}
 		for lb := range la + 1 {
 			gb := k.cols[lb]
-			s.zz[int(min(ga, gb))*s.q+int(max(ga, gb))] += row[p+2+lb]
+			at := int(min(ga, gb))*s.q + int(max(ga, gb))
+			if s.sparse {
+				s.at, s.value = append(s.at, int32(at)), append(s.value, row[p+2+lb])
+			} else {
+				s.zz[at] += row[p+2+lb]
+			}
 		}
 	}
 }
@@ -98,6 +129,7 @@ func (s *sums) unit(k *kernel, u int) {
 func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, error) {
 	q, p := f.in.Analyzers+f.in.Periods, len(f.used)
 	total := newSums(q, p)
+	sparse := q*q > sparseFactor*(len(f.in.Series)/shards+1)
 	var next atomic.Int32
 	var wg sync.WaitGroup
 	var mu sync.Mutex
@@ -106,7 +138,7 @@ func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, erro
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
-			k, part := newKernel(f, th), newSums(q, p)
+			k, part := newKernel(f, th), partSums(q, p, sparse)
 			for {
 				s := int(next.Add(1)) - 1
 				if s >= shards {

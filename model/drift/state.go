@@ -23,7 +23,7 @@ const (
 	NotMeasuredEffect                  // the coefficients are defaults, not measured
 )
 
-var markWords = [...]string{"no history", "no record", "set, not recorded", "adjustment not recorded", "last reading unconfirmed",
+var markWords = [...]string{"own drift unknown", "nothing recorded since installed", "set, not recorded", "adjustment not recorded", "last reading unconfirmed",
 	"changed since the last reading", "last reading in doubt", "drift rate unknown", "extrapolated", "analyzer unknown", "defaults, not measured"}
 
 // String lists the caveats in words.

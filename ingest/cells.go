@@ -121,7 +121,7 @@ func (r *rowReader) carried(b bound, ln *line) {
 // column reads one cell: missing, a value, or a fault.
 func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 	text := parse.Trim(ln.cells[b.index])
-	if text == "" || b.Markers[text] || len(text) <= 40 && b.Markers[parse.Fold(text)] {
+	if b.missing(text) {
 		if b.Of.Required {
 			return value{}, &cellFault{b.Header, text, blankRequired, "the cell is blank and the field is required"}
 		}

@@ -17,8 +17,9 @@ type store struct {
 	visits   *table[recordRow]
 	readings *table[recordRow]
 	register map[string]*table[recordRow]
-	visitRow int32 // rows of record.visits made so far
-	hasher   hasher
+	visitRow int32  // rows of record.visits made so far
+	hasher   hasher // of contents
+	keys     hasher
 }
 
 func newStore(load loadFunc) *store {
@@ -89,7 +90,7 @@ func newEmitter(s *store, r *rowReader, f *File) *emitter {
 
 // emit stores the line that the row reader has just read.
 func (e *emitter) emit(ctx context.Context, number int) error {
-	row := recordRow{file: e.file, line: int32(number), base: e.reader.base, coReference: math.NaN(), minute: -1}
+	row := &recordRow{file: e.file, line: int32(number), base: e.reader.base, coReference: math.NaN(), minute: -1}
 	switch {
 	case e.layout.Record != layout.Readings:
 		return e.record(ctx, row)
@@ -101,9 +102,9 @@ func (e *emitter) emit(ctx context.Context, number int) error {
 
 // record stores a line of a register: units, model lines, analyzers, plants or
 // answers.
-func (e *emitter) record(ctx context.Context, row recordRow) error {
+func (e *emitter) record(ctx context.Context, row *recordRow) error {
 	row.hashed = true
-	row.key = e.hasher.recordKey(e.layout, row.base)
+	row.key = e.keys.recordKey(e.layout, row.base)
 	row.carry = carryJSON(e.reader.carry)
 	e.hasher.reset()
 	for i, f := range layout.Fields(e.layout.Record) {
@@ -112,7 +113,7 @@ func (e *emitter) record(ctx context.Context, row recordRow) error {
 	e.hasher.text(row.carry)
 	row.content = e.hasher.sum()
 	row.marks = strings.Join(e.reader.marks, " ")
-	return e.register[e.layout.Record].add(ctx, &row)
+	return e.register[e.layout.Record].add(ctx, row)
 }
 
 // carryJSON writes carried columns as an object with sorted keys.
@@ -140,12 +141,12 @@ func minuteOf(base []value) int16 {
 
 // long stores a line that is one reading; the first line of a visit in the
 // file makes the visit's row.
-func (e *emitter) long(ctx context.Context, row recordRow) error {
+func (e *emitter) long(ctx context.Context, row *recordRow) error {
 	row.reading = e.reader.groups[0]
 	row.fire, row.condition = row.reading[fieldFire].text, row.reading[fieldCondition].text
 	row.minute = minuteOf(row.base)
-	e.hasher.visitKey(e.layout.Source, row.base)
-	visitKey := e.hasher.sum()
+	e.keys.visitKey(e.layout.Source, row.base)
+	visitKey := e.keys.sum()
 	seen, ok := e.visit[visitKey]
 	analyzer := row.base[fieldAnalyzer].text
 	if !ok {
@@ -155,35 +156,31 @@ func (e *emitter) long(ctx context.Context, row recordRow) error {
 			return err
 		}
 	}
-	e.hasher.readingKey(&row)
-	key := e.hasher.sum()
+	e.keys.readingKey(row)
 	row.content = e.content(row)
-	row.occurrence = e.occurs.of(key, row.content)
-	e.hasher.visitKey(e.layout.Source, row.base)
-	e.hasher.readingKey(&row)
-	e.hasher.number(uint64(row.occurrence))
-	row.key, row.hashed = e.hasher.sum(), true
+	row.occurrence = e.occurs.of(e.keys.sum(), row.content)
+	e.keys.number(uint64(row.occurrence))
+	row.key, row.hashed = e.keys.sum(), true
 	row.visit = seen.row
 	row.adjusted = row.base[fieldAdjusted].text
 	if analyzer != seen.analyzer {
 		row.analyzer = analyzer
 	}
-	e.withCO(&row, 0)
+	e.withCO(row, 0)
 	row.marks = strings.Join(e.reader.marks, " ")
 	e.counts.Readings++
-	return e.readings.add(ctx, &row)
+	return e.readings.add(ctx, row)
 }
 
-func (e *emitter) addVisit(ctx context.Context, row recordRow, number int32) error {
+func (e *emitter) addVisit(ctx context.Context, row *recordRow, number int32) error {
 	row.visit = number
-	row.marks = ""
 	e.visitRow++
 	e.counts.Visits++
-	return e.visits.add(ctx, &row)
+	return e.visits.add(ctx, row)
 }
 
 // content hashes all values of a line.
-func (e *emitter) content(row recordRow) uint64 {
+func (e *emitter) content(row *recordRow) uint64 {
 	e.hasher.reset()
 	for i, f := range layout.Fields(layout.Readings) {
 		e.hasher.value(f, &row.base[i])
@@ -206,14 +203,14 @@ func (e *emitter) withCO(row *recordRow, group int) {
 
 // wide stores a line that is one visit and the readings of its groups. The
 // visit's row carries the hashes of the line.
-func (e *emitter) wide(ctx context.Context, row recordRow) error {
+func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 	row.wide, row.hashed = true, true
 	row.minute = minuteOf(row.base)
 	row.visit = e.visitRow
-	e.hasher.visitKey(e.layout.Source, row.base)
-	row.key = e.hasher.sum()
+	e.keys.visitKey(e.layout.Source, row.base)
+	row.key = e.keys.sum()
 	row.content = e.wideContent(row)
-	visit := row
+	visit := *row
 	visit.adjusted = row.base[fieldAdjusted].text
 	visit.adjHigh, visit.adjLow = e.reader.adjusted["high"], e.reader.adjusted["low"]
 	if single := e.reader.adjusted["single"]; single != "" {
@@ -235,10 +232,10 @@ func (e *emitter) wide(ctx context.Context, row recordRow) error {
 		row.fire, row.condition = e.reader.of[g].Fire, e.reader.of[g].Condition
 		row.adjusted = row.reading[fieldAdjusted].text
 		row.coBasis, row.coReference = "", math.NaN()
-		e.withCO(&row, g)
+		e.withCO(row, g)
 		row.marks = strings.Join(e.reader.gmarks[g], " ")
 		e.counts.Readings++
-		if err := e.readings.add(ctx, &row); err != nil {
+		if err := e.readings.add(ctx, row); err != nil {
 			return err
 		}
 	}
@@ -246,7 +243,7 @@ func (e *emitter) wide(ctx context.Context, row recordRow) error {
 }
 
 // wideContent hashes all values of a line of the wide form.
-func (e *emitter) wideContent(row recordRow) uint64 {
+func (e *emitter) wideContent(row *recordRow) uint64 {
 	e.hasher.reset()
 	fields := layout.Fields(layout.Readings)
 	for i, f := range fields {

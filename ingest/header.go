@@ -12,10 +12,24 @@ import (
 // bound is a declared column at its place in a file.
 type bound struct {
 	*layout.Column
-	index int   // cell of the row; -1 for a constant and for an absent optional column
-	field int   // place in layout.Fields of the record; -1 for a carried column
-	into  []int // wide form: groups it gives a value to
-	date  bool  // a day whose order of day and month could be mistaken
+	index int      // cell of the row; -1 for a constant and for an absent optional column
+	field int      // place in layout.Fields of the record; -1 for a carried column
+	into  []int    // wide form: groups it gives a value to
+	date  bool     // a day whose order of day and month could be mistaken
+	none  []string // missing markers, folded, without blank
+}
+
+// missing reports a trimmed cell that is blank or a missing marker.
+func (b *bound) missing(text string) bool {
+	if text == "" {
+		return true
+	}
+	for _, m := range b.none {
+		if strings.EqualFold(m, text) {
+			return true
+		}
+	}
+	return false
 }
 
 // head is the header line of a file and what precedes it.
@@ -153,6 +167,11 @@ func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
 	}
 	if c.Carry != "" {
 		return b
+	}
+	for m := range c.Markers {
+		if m != "" {
+			b.none = append(b.none, m)
+		}
 	}
 	for i, f := range layout.Fields(l.Record) {
 		if f.Name == c.Field {

@@ -165,8 +165,8 @@ func (o *order) look(ln *line) {
 		if b.index >= len(ln.cells) {
 			continue
 		}
-		text := ln.cells[b.index]
-		if b.Markers[parse.Fold(text)] {
+		text := parse.Trim(ln.cells[b.index])
+		if b.missing(text) {
 			continue
 		}
 		_, _, declared := b.Days.Parse(text)

@@ -195,3 +195,39 @@ func TestPrevious(t *testing.T) {
 	assert.Equal(t, []string{WasRead, WasRead}, []string{r.Files[0].Before, r.Files[1].Before})
 	assert.Equal(t, []Previous{{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7}}, r.Gone)
 }
+
+// TestExportDay: the day of an export by its name, by a column (the latest day
+// in it), or unknown; it bounds the days of the records.
+func TestExportDay(t *testing.T) {
+	late := strings.Replace(goodRow, "2023-02-06", "2023-02-08", 1)
+	for _, c := range []struct{ export, name, day, reason string }{
+		{"from = \"name\"\npattern = \"yyyy-mm-dd\"", "tests 2023-02-07.csv", "2023-02-07", ""},
+		{"from = \"name\"\npattern = \"yyyymmdd\"", "tests 2023-02-07.csv", "", "convention-contradicted"},
+		{"from = \"column\"\ncolumn = \"sent\"", "tests.csv", "2023-02-07", ""},
+		{"from = \"column\"\ncolumn = \"Posted\"", "tests.csv", "", "missing-column"},
+		{"from = \"unknown\"", "tests.csv", "", ""},
+	} {
+		o := folder(t, map[string]string{
+			"tests.toml": readingsLayout(fileKeys{"export": c.export}),
+			c.name:       lines(readingsHeader+",Sent", goodRow+",2023-02-07", late+",2023-02-06"),
+		})
+		o.RunDay = day(t, "2023-02-08")
+		r, w := readInto(t, o)
+		assert.Equal(t, c.reason, r.Files[0].Reason, c.export)
+		assert.Equal(t, c.day, w["source.files"][0]["export_day"], c.export)
+		if c.day != "" {
+			assert.Equal(t, map[string]int64{"future-date": 1}, r.Files[0].Reasons)
+		} else if c.reason == "" {
+			assert.Equal(t, int64(2), r.Files[0].Parsed, "the run day bounds the days of an export of unknown day")
+		}
+	}
+}
+
+// TestOptionalColumn: a column declared optional may be absent.
+func TestOptionalColumn(t *testing.T) {
+	text := readingsLayout(nil) + "[[column]]\nheader = \"Parts\"\nfield = \"parts\"\noptional = true\n"
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader+",Parts", goodRow+",nozzle")}))
+	assert.Equal(t, []string{WasRead, WasRead}, outcomes(r))
+	assert.Equal(t, "nozzle", w["record.visits"][1]["parts"])
+	assert.Equal(t, "unit=ppm basis=as measured", w["source.columns"][10].show("unit", "basis"))
+}

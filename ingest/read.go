@@ -295,7 +295,7 @@ func exportDay(l *layout.Layout, f found, s *scan, out *File) error {
 	case layout.FromName:
 		day, ok := l.Export.Find(path.Base(f.name))
 		if !ok {
-			return refuse(noHeader, "the name holds no day written %s\nthe layout takes the day of the export from it", l.ExportDay.Pattern)
+			return refuse(contradicted, "the name holds no day written %s\nthe layout takes the day of the export from it", l.ExportDay.Pattern)
 		}
 		out.ExportDay = day
 	}

@@ -105,7 +105,7 @@ func Fuels(co2MaxPercent map[string]float64, air AirO2) (map[string]Fuel, error)
 
 // sortedNames returns the keys in order, so that of several faults the same
 // one is reported every time.
-func sortedNames(m map[string]float64) []string {
+func sortedNames[V any](m map[string]V) []string {
 	names := make([]string, 0, len(m))
 	for name := range m {
 		names = append(names, name)

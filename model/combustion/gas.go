@@ -3,25 +3,8 @@ package combustion
 import (
 	"fmt"
 	"math"
+	"strings"
 )
-
-// Atoms is what one molecule holds.
-type Atoms struct{ C, H, O, N float64 }
-
-// species lists the molecules a fuel gas may be made of.
-var species = map[string]Atoms{
-	"methane":         {C: 1, H: 4},
-	"ethane":          {C: 2, H: 6},
-	"propane":         {C: 3, H: 8},
-	"butane":          {C: 4, H: 10}, // n-butane and isobutane burn alike
-	"pentane":         {C: 5, H: 12},
-	"hexane":          {C: 6, H: 14},
-	"hydrogen":        {H: 2},
-	"carbon monoxide": {C: 1, O: 1},
-	"carbon dioxide":  {C: 1, O: 2},
-	"nitrogen":        {N: 2},
-	"oxygen":          {O: 2},
-}
 
 // Part is the share of one molecule in a fuel gas, in percent by mole.
 type Part struct {
@@ -46,7 +29,7 @@ var (
 	// transcription), a typical natural gas.
 	PipelineGas = Gas{"pipeline gas", []Part{
 		{"methane", 96.5222}, {"nitrogen", 0.2595}, {"carbon dioxide", 0.5956}, {"ethane", 1.8186},
-		{"propane", 0.4596}, {"butane", 0.0977 + 0.1007}, {"pentane", 0.0473 + 0.0324}, {"hexane", 0.0664},
+		{"propane", 0.4596}, {"isobutane", 0.0977}, {"butane", 0.1007}, {"isopentane", 0.0473}, {"pentane", 0.0324}, {"hexane", 0.0664},
 	}}
 )
 
@@ -83,23 +66,30 @@ func (g Gas) total() float64 {
 // molecule, a negative or unreadable share, or a gas without parts.
 func (g Gas) Atoms() (Atoms, error) {
 	var m Atoms
-	total := g.total()
-	if !(total > 0) || math.IsInf(total, 0) {
-		return m, fmt.Errorf("gas %q: its parts add up to %g %%: give percent by mole", g.Name, total)
-	}
-	for _, p := range g.Parts {
-		s, ok := species[p.Species]
-		if !ok {
-			return m, fmt.Errorf("gas %q: no molecule is called %q", g.Name, p.Species)
-		}
-		if p.Percent < 0 {
-			return m, fmt.Errorf("gas %q: share of %q is %g %%: give 0 or more", g.Name, p.Species, p.Percent)
-		}
-		x := p.Percent / total
+	err := g.each(func(x float64, s molecule) {
 		m.C += x * s.C
 		m.H += x * s.H
 		m.O += x * s.O
 		m.N += x * s.N
+	})
+	return m, err
+}
+
+// each calls fn with every part's share in mol per mol and its molecule.
+func (g Gas) each(fn func(share float64, s molecule)) error {
+	total := g.total()
+	if !(total > 0) || math.IsInf(total, 0) {
+		return fmt.Errorf("gas %q: its parts add up to %g %%: give percent by mole", g.Name, total)
 	}
-	return m, nil
+	for _, p := range g.Parts {
+		s, ok := molecules[p.Species]
+		if !ok {
+			return fmt.Errorf("gas %q: no molecule is called %q\nwrite one of %s", g.Name, p.Species, strings.Join(sortedNames(molecules), ", "))
+		}
+		if p.Percent < 0 {
+			return fmt.Errorf("gas %q: share of %q is %g %%: give 0 or more", g.Name, p.Species, p.Percent)
+		}
+		fn(p.Percent/total, s)
+	}
+	return nil
 }

@@ -1,0 +1,51 @@
+package combustion
+
+import "fmt"
+
+// WithHydrogen returns a gas with a share of hydrogen in percent by volume and
+// the rest the gas itself. An error for a share outside 0 to 100.
+func WithHydrogen(g Gas, percent float64) (Gas, error) {
+	hydrogen := Gas{Name: "hydrogen", Parts: []Part{{"hydrogen", 100}}}
+	return Blend(g.Name+" with hydrogen", g, hydrogen, percent)
+}
+
+// Biogas returns methane and carbon dioxide, the methane in percent by volume.
+func Biogas(methanePercent float64) (Gas, error) {
+	inert := Gas{Name: "carbon dioxide", Parts: []Part{{"carbon dioxide", 100}}}
+	return Blend("biogas", inert, Methane, methanePercent)
+}
+
+// PropaneButane returns a mixture of the two, the propane in percent by volume
+// of the vapour.
+func PropaneButane(propanePercent float64) (Gas, error) {
+	return Blend("propane-butane", Butane, Propane, propanePercent)
+}
+
+// Gases returns compositions by fuel name: the typical ones, with the given
+// compositions (percent by mole of each molecule) in their place or beside
+// them. A composition that cannot be read or does not burn is an error naming
+// the fuel.
+//
+// Typical means: natural gas as PipelineGas, a propane-butane mixture half and
+// half, biogas with 60 % methane (common practice, no source).
+func Gases(compositions map[string]map[string]float64) (map[string]Gas, error) {
+	gases := map[string]Gas{"natural gas": PipelineGas, "methane": Methane, "propane": Propane, "butane": Butane}
+	var err error
+	if gases["propane-butane"], err = PropaneButane(50); err != nil {
+		return nil, err
+	}
+	if gases["biogas"], err = Biogas(60); err != nil {
+		return nil, err
+	}
+	for _, name := range sortedNames(compositions) {
+		g := Gas{Name: name}
+		for _, s := range sortedNames(compositions[name]) {
+			g.Parts = append(g.Parts, Part{s, compositions[name][s]})
+		}
+		if _, err := g.Burn(AirO2Physical); err != nil {
+			return nil, fmt.Errorf("fuel %q: %w", name, err)
+		}
+		gases[name] = g
+	}
+	return gases, nil
+}

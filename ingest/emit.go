@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 
+	"github.com/zeebo/xxh3"
+
 	"fluedrift/ingest/layout"
 )
 
@@ -78,10 +80,11 @@ type emitter struct {
 	counts *File
 }
 
-// visitSeen is what the lines of a visit in the long form are compared with.
+// visitSeen is what the lines of a visit in the long form are compared with;
+// the analyzer by its hash, to keep the visits of a big file small.
 type visitSeen struct {
 	row      int32
-	analyzer string
+	analyzer uint64
 }
 
 func newEmitter(s *store, r *rowReader, f *File) *emitter {
@@ -148,9 +151,9 @@ func (e *emitter) long(ctx context.Context, row *recordRow) error {
 	e.keys.visitKey(e.layout.Source, row.base)
 	visitKey := e.keys.sum()
 	seen, ok := e.visit[visitKey]
-	analyzer := row.base[fieldAnalyzer].text
+	analyzer := xxh3.HashString(row.base[fieldAnalyzer].text)
 	if !ok {
-		seen = visitSeen{e.visitRow, strings.Clone(analyzer)}
+		seen = visitSeen{e.visitRow, analyzer}
 		e.visit[visitKey] = seen
 		if err := e.addVisit(ctx, row, seen.row); err != nil {
 			return err
@@ -164,7 +167,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) error {
 	row.visit = seen.row
 	row.adjusted = row.base[fieldAdjusted].text
 	if analyzer != seen.analyzer {
-		row.analyzer = analyzer
+		row.analyzer = row.base[fieldAnalyzer].text
 	}
 	e.withCO(row, 0)
 	row.marks = strings.Join(e.reader.marks, " ")

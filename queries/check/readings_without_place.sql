@@ -1,7 +1,7 @@
 -- layer: check
 -- makes: standing lines of readings that did not reach a unit's history
 -- grain: a row a line
--- reads: about.build, record.readings, joined.lines, joined.readings
+-- reads: about.build, record.readings, joined.lines, joined.reading_values
 -- why: every accepted reading has a visit and a unit
 with standing as (
     select readings.file_key, readings.line, readings.part
@@ -13,6 +13,6 @@ with standing as (
 
 select standing.file_key, standing.line, standing.part
 from standing
-anti join joined.readings as readings
+anti join joined.reading_values as readings
     on standing.file_key = readings.file_key and standing.line = readings.line and standing.part = readings.part
 order by standing.file_key, standing.line, standing.part;

@@ -1,11 +1,11 @@
 -- layer: read
 -- makes: runs of unit keys
 -- grain: a row a slice
--- reads: joined.units, joined.readings
+-- reads: joined.units, joined.reading_values
 -- why: the fleet passes through memory in pieces of about as many readings as asked for
 with sizes as (
     select unit_key, count(*) as readings
-    from joined.readings
+    from joined.reading_values
     group by unit_key
 ),
 

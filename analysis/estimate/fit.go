@@ -19,7 +19,7 @@ func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFi
 		if !ok {
 			continue
 		}
-		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, cols: cols, tools: tools, holds: holds, target: target, fire: fire}
+		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, cols: cols, tools: tools, holds: holds, target: target, fire: fire, fuelInDoubt: fuelInDoubt(&b.judgements[i])}
 		out.units = append(out.units, u)
 		out.index = append(out.index, i)
 		out.series = append(out.series, u.series())
@@ -37,4 +37,9 @@ func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFi
 	}
 	out.Fit, err = fleet.Fit(ctx, drift.Method{Workers: b.rules.Workers})
 	return out, err
+}
+
+// fuelInDoubt says whether the newest values of a unit fit another fuel.
+func fuelInDoubt(j *judge.Judgement) bool {
+	return slices.ContainsFunc(j.Findings, func(f judge.Finding) bool { return f.Kind == judge.FuelLabel && f.Open })
 }

@@ -86,7 +86,22 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
 	}
 	out.Marks = f.marks(o, now.Marks|leaving.Marks&drift.Extrapolated)
+	if u.fuelInDoubt {
+		withhold(out)
+	}
 	return out
+}
+
+// withhold takes the probabilities from the forecast of a unit whose fuel is in
+// doubt: nobody knows which target it should be held to. Such a unit stands
+// above all forecasts on the list.
+func withhold(f *analysis.FireForecast) {
+	nan := math.NaN()
+	for _, c := range []*analysis.Chance{&f.Today, &f.Planned, &f.Worst} {
+		c.Rich, c.Lean = nan, nan
+	}
+	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify = "", judge.NoDay, judge.NoDay, nil
+	f.Marks = append(f.Marks, "fuel in doubt: not held to a target")
 }
 
 // point is a day to forecast, with the air temperature to be expected.

@@ -41,6 +41,8 @@ type unitSeries struct {
 	holds  []string
 	target judge.Target // in force on the as-of day
 	fire   string       // the unit's own fire: high, single or low
+
+	fuelInDoubt bool
 }
 
 // targetOf finds the fire a unit has of those a fit holds, with its target of

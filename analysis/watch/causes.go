@@ -67,11 +67,11 @@ func labelFinding(x *facts, d judge.Finding) finding {
 	return finding{step: Phone, reason: reason, side: compare(last, last.Target, x.rules.fuel(last.Fuel)).Side}
 }
 
-// stillSo reports whether a doubt about the fuel concerns today's fuel and the
-// newest as left of its fire, and that one does not fit the unit's own target.
+// stillSo reports whether a doubt about the fuel is open and concerns today's
+// fuel and the newest as left of its fire.
 func (x *facts) stillSo(d judge.Finding) bool {
 	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
-	if last.Fuel != x.h.Unit.Fuel || last.Day > x.rules.AsOf {
+	if !d.Open || last.Fuel != x.h.Unit.Fuel || last.Day > x.rules.AsOf {
 		return false
 	}
 	newest := last
@@ -80,7 +80,7 @@ func (x *facts) stillSo(d judge.Finding) bool {
 			newest = r
 		}
 	})
-	return newest == last && compare(last, last.Target, x.rules.fuel(last.Fuel)).Beyond != 0
+	return newest == last
 }
 
 // judgeRules are the configured rules with a stand-in where no target is

@@ -214,6 +214,10 @@ func (o *Outlook) add(u int, a anchor) {
 		if a.an < 0 {
 			o.Marks |= AnalyzerUnknown
 		}
+		if a.doubt == keptReading {
+			o.Last = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y, Expected: f.in.Series[u].Visits[f.vis[a.reading]].TargetStep,
+				SD: f.in.Rules.SetSD, Wrong: f.in.Rules.ResetDoubted}
+		}
 		if m := f.before(u, a.reading); m >= 0 {
 			rest := p.base(u, f.readingAnchor(u, m, 1))
 			o.Last = p.doubt(u, rest, a)

@@ -116,6 +116,7 @@ type Rules struct {
 	ResetFlagged  float64 // probability of "set to target" where the record says adjusted
 	ResetWork     float64 // where only work was recorded; NaN: midway
 	ResetNoFlag   float64 // where there is no flag; NaN: estimated, at most 0.9, else 0.7
+	ResetDoubted  float64 // where the value left was judged unfit for the fit
 	FarPoints     float64 // "far out" for the share adjusted of a suspected typing error
 	TypingShare   float64 // eps: share of readings typed wrongly
 	JumpsPerYear  float64 // lambda: real jumps a unit-year
@@ -129,7 +130,7 @@ type Rules struct {
 func DefaultRules() Rules {
 	return Rules{
 		SameWithin: 0.05, AdjustAt: 0.1, MaxGapYears: 5,
-		SetSD: 0.1, ResetFlagged: 0.9, ResetWork: math.NaN(), ResetNoFlag: math.NaN(),
+		SetSD: 0.1, ResetFlagged: 0.9, ResetWork: math.NaN(), ResetNoFlag: math.NaN(), ResetDoubted: 0.5,
 		FarPoints: 0.3, TypingShare: 0.015, JumpsPerYear: 0.04, TypingSD: 0.8, JumpSD: 0.65,
 		MinForShare: 20, DefaultAdjust: 0.7,
 	}

@@ -84,7 +84,7 @@ func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
 			}
 		}
 		if left >= 0 {
-			return append(out, f.readingAnchor(u, left, weight)), marks
+			return append(out, f.leftAnchors(u, left, weight, sigma)...), marks
 		}
 		reset, mark := f.resetShare(v, found >= 0)
 		marks |= mark
@@ -110,6 +110,21 @@ func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
 		marks |= NoRecord
 	}
 	return append(out, f.setAnchor(&start, weight, f.in.Rules.SetSD, sigma)), marks
+}
+
+// leftAnchors make the state from an as left. One that was judged unfit for the
+// fit contradicts the setting it should show: it was written down wrongly, and
+// the burner stands at its target, or the burner was left so.
+func (f *Fleet) leftAnchors(u, r int, weight, sigma float64) []anchor {
+	v := &f.in.Series[u].Visits[f.vis[r]]
+	share := f.in.Rules.ResetDoubted
+	if v.Readings[f.idx[r]].Use != ForState || share == 0 {
+		return []anchor{f.readingAnchor(u, r, weight)}
+	}
+	reset := f.setAnchor(v, weight*share, f.in.Rules.SetSD, sigma)
+	kept := f.readingAnchor(u, r, weight*(1-share))
+	reset.doubt, kept.doubt = typedWrong, keptReading
+	return []anchor{reset, kept}
 }
 
 // resetShare is the probability that a visit without an as left ended with the

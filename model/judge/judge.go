@@ -58,7 +58,7 @@ type Finding struct {
 	Readings  []int  // what it concerns: indexes into History.Readings, in order, at least one
 	Against   []int  // what those were compared with, if anything
 	OtherFuel string // FuelLabel: the fuel the as lefts fit
-	Open      bool   // it concerns the newest values of its fire
+	Open      bool   // it concerns the newest values of its fire; FuelLabel: its newest as left
 	Words     string // one line for a service manager, with the values
 }
 

@@ -14,7 +14,9 @@ import (
 //
 // Fuels whose targets lie closer together than two setting bands cannot be
 // told apart like this and are not tried; nor is a stretch in which the
-// register does not say which fuel it was.
+// register does not say which fuel it was. The finding is open until a newest as
+// left lies inside the setting band of its own target and nearer to it than to
+// the other.
 func (b *bench) fuelLabels(s *series) {
 	if b.r.TargetOf == nil {
 		return
@@ -59,7 +61,7 @@ func (b *bench) asLefts(s *series, label string) []int {
 // fuelLabel tries the other fuels on the as lefts of one label. The one the
 // as lefts come nearest to is named.
 func (b *bench) fuelLabel(s *series, label string, lefts []int) {
-	bestFuel, bestFrom, bestMiss := "", 0, math.Inf(1)
+	bestFuel, bestFrom, bestMiss, open := "", 0, math.Inf(1), false
 	for _, other := range b.otherFuels(label) {
 		places := b.places(lefts, other)
 		if places == nil {
@@ -77,12 +79,20 @@ func (b *bench) fuelLabel(s *series, label string, lefts []int) {
 		}
 		if miss := math.Abs(middle - 1); from >= 0 && miss < bestMiss {
 			bestFuel, bestFrom, bestMiss = other, from, miss
+			open = places[len(places)-1] > 0.5 || !b.inside(lefts[len(lefts)-1])
 		}
 	}
 	if bestFuel == "" {
 		return
 	}
 	b.mislabelled(s, label, bestFuel, lefts[bestFrom:])
+	b.findings[len(b.findings)-1].Open = open
+}
+
+// inside reports whether a reading lies inside the setting band of its target.
+func (b *bench) inside(i int) bool {
+	x := &b.h.Readings[i]
+	return b.r.Setting(&x.Target, x.Fuel).Side(b.r.Deviation(x)) == Within
 }
 
 // mislabelled takes the unit's readings under the label out of the fit, at

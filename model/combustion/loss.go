@@ -95,7 +95,7 @@ const (
 func (f FlueGas) IndirectLoss(h Heating, flueTempC, airTempC, pressurePa float64) Loss {
 	dryKg, waterKg := (f.MassG()-f.WaterMassG())/1000, f.WaterMassG()/1000
 	per := 100 / h.GrossKJPerMol
-	l := Loss{CondensedPart: f.condensed(flueTempC, pressurePa)}
+	l := Loss{CondensedPart: f.CondensedPart(flueTempC, pressurePa)}
 	l.DryPercent = per * dryKg * dryGasBtuLbF * btuLbF * (flueTempC - airTempC)
 	vapour := (1 - l.CondensedPart) * vapourKJPerKg(flueTempC, airTempC)
 	liquid := l.CondensedPart * btuLbF * (flueTempC - airTempC)
@@ -114,9 +114,9 @@ func vapourKJPerKg(flueTempC, airTempC float64) float64 {
 	return btuLb * (vapourHighBtu + 0.46*flueF - airF)
 }
 
-// condensed returns the part of the water formed that saturation leaves no
-// room for at a flue temperature.
-func (f FlueGas) condensed(flueTempC, pressurePa float64) float64 {
+// CondensedPart returns the part of the water formed that saturation leaves no
+// room for at a flue temperature and pressure, 0 above the dew point.
+func (f FlueGas) CondensedPart(flueTempC, pressurePa float64) float64 {
 	saturated := SaturationPressurePa(flueTempC) / pressurePa
 	if !(saturated < f.WaterShare()) {
 		return 0

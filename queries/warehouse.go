@@ -24,7 +24,7 @@ const NoDay int32 = math.MinInt32
 // Options of a session. The zero value is usable.
 type Options struct {
 	Threads  int    // number of threads, 0: one a core
-	MemoryMB int    // memory the engine may take before it spills to TempDir, 0: 1024
+	MemoryMB int    // memory the engine may take before it spills to TempDir, 0: 768
 	TempDir  string // where it spills, "": beside the file
 	Version  string // version of the program, stored by Create and compared by Open
 }
@@ -190,7 +190,7 @@ func place(path string) (string, error) {
 func (o Options) settings(path, mode string) url.Values {
 	memory, temp := o.MemoryMB, o.TempDir
 	if memory <= 0 {
-		memory = 1024
+		memory = 768
 	}
 	if temp == "" {
 		temp = path + ".tmp"

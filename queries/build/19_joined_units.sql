@@ -1,7 +1,7 @@
 -- layer: joined
 -- makes: joined.units
 -- grain: a row a unit, in the register or not
--- reads: record.visits, record.units, joined.files, joined.serials, joined.register, joined.visit_rows
+-- reads: record.visits, record.units, joined.files, joined.register, joined.visit_rows
 -- why: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own
 create table joined.units as
 with register_lines as (

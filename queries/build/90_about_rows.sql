@@ -1,7 +1,7 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.readings_in_order, joined.reading_values
+-- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.readings_in_order, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
@@ -37,4 +37,10 @@ union all select 'joined.adjustments', count(*) from joined.adjustments
 union all select 'joined.visits', count(*) from joined.visits
 union all select 'joined.visit_keys', count(*) from joined.visit_keys
 union all select 'joined.readings_in_order', count(*) from joined.readings_in_order
-union all select 'joined.reading_values', count(*) from joined.reading_values;
+union all select 'joined.reading_values', count(*) from joined.reading_values
+union all select 'result.predictions', count(*) from result.predictions
+union all select 'result.findings', count(*) from result.findings
+union all select 'result.judgements', count(*) from result.judgements
+union all select 'result.fits', count(*) from result.fits
+union all select 'result.coefficients', count(*) from result.coefficients
+union all select 'result.analyzers', count(*) from result.analyzers;

@@ -1,7 +1,7 @@
 -- layer: check
 -- makes: lines of one key that name different units, and visits that two visits share
 -- grain: a row a key
--- reads: record.visits, record.readings, joined.lines, joined.visit_rows
+-- reads: record.visits, record.readings, joined.visit_rows
 -- why: lines and visits are compared by 64-bit hashes of their keys; two keys of one hash would be taken for one
 with serials_of_keys as (
     select readings.key_hash, visits.serial, readings.fire, readings.condition

@@ -9,7 +9,7 @@ with stored as (
     group by relation
 )
 
-select stored.relation, stored.rows as stored, found.rows as found
+select stored.relation, stored.rows as stored, coalesce(found.rows, 0) as found
 from stored
 left join about.rows as found on stored.relation = found.relation
 where stored.rows is distinct from found.rows

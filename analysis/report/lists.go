@@ -72,6 +72,7 @@ func Lists() []List {
 	return []List{
 		{"watchlist", "units due for attention, the most urgent first", described(watchColumns(true))},
 		{"records-to-fix", "records to correct at their source", described(fixColumns)},
+		{"verify", "last readings nobody has confirmed: the reading or the unit", described(verifyColumns)},
 		{"history", "one unit's records, newest first", described(entryColumns)},
 	}
 }

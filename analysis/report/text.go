@@ -40,6 +40,10 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	out.WriteByte('\n')
 	writeLines(out, s.Why)
 	out.WriteByte('\n')
+	if len(s.Outlook) > 0 {
+		writeLines(out, s.Outlook)
+		out.WriteByte('\n')
+	}
 	if len(s.Entries) == 0 {
 		out.WriteString("Nothing on record.\n")
 	} else if err := writeAligned(out, History(s)); err != nil {

@@ -130,7 +130,7 @@ func probablyOutside(x *facts) finding {
 func forecastWords(f *analysis.FireForecast, c analysis.Chance, when string) string {
 	return fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s, more likely %s.",
 		upper(fireLabel(f.Fire, f.RatePercent)), number(f.CO2Percent, 1), number(f.LowPercent, 1), number(f.HighPercent, 1),
-		gasNumber(f.TargetCO2Percent), number(100*c.Out(), 0), when, sideOf(c))
+		gasNumber(f.TargetCO2Percent), percent(c.Out()), when, sideOf(c))
 }
 
 func verifyWords(f *analysis.FireForecast) string {

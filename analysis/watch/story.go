@@ -16,6 +16,7 @@ type Story struct {
 	Serial  string
 	Head    []string // who and where it is, what it burns, how it is vented
 	Why     []string // place, next step, reasons, planned day, marks
+	Outlook []string // the forecast of each fire and its parts; none without one
 	Entries []Entry  // newest first: one a reading, and one a visit without readings or a change
 }
 
@@ -44,7 +45,7 @@ type Entry struct {
 // Tell puts one unit's story together from its history, its line and the rules
 // the line was made with.
 func Tell(h *judge.History, l Line, r Rules) Story {
-	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l), Entries: entriesOf(h, r)}
+	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l), Outlook: outlookOf(l.Forecast), Entries: entriesOf(h, r)}
 }
 
 // headOf describes the unit.

@@ -14,7 +14,10 @@ import (
 	"fluedrift/analysis/report"
 )
 
-var listCommand = command{"list", "[NAME]", "print a published list again: watchlist (where not named) or records-to-fix", list}
+var listCommand = command{"list", "[NAME]", "print a published list again: watchlist (where not named), verify or records-to-fix", list}
+
+// publishedLists are the lists a night publishes.
+var publishedLists = []string{"watchlist", "verify", "records-to-fix"}
 
 func list(_ context.Context, c *call) error {
 	write, err := writerFor(c.format)
@@ -25,8 +28,8 @@ func list(_ context.Context, c *call) error {
 	if len(c.args) > 0 {
 		name = c.args[0]
 	}
-	if len(c.args) > 1 || !slices.Contains([]string{"watchlist", "records-to-fix"}, name) {
-		return fail(exitUsage, "list: no list is called %q\nthe lists: watchlist, records-to-fix", strings.Join(c.args, " "))
+	if len(c.args) > 1 || !slices.Contains(publishedLists, name) {
+		return fail(exitUsage, "list: no list is called %q\nthe lists: %s", strings.Join(c.args, " "), strings.Join(publishedLists, ", "))
 	}
 	cfg, err := readConfig(c.config)
 	if err != nil {

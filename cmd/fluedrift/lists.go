@@ -51,8 +51,10 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if carry == nil {
 		carry = carriedNames(histories)
 	}
+	ordered := watch.Order(lines)
 	return &lists{s, []report.Table{
-		report.Watchlist(watch.Order(lines), s, carry),
+		report.Watchlist(ordered, s, carry),
+		report.Verify(watch.Doubts(ordered), n.asOf),
 		report.RecordsToFix(fixes, n.asOf),
 	}}, nil
 }

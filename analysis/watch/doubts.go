@@ -1,0 +1,35 @@
+package watch
+
+import (
+	"cmp"
+	"slices"
+
+	"fluedrift/analysis"
+	"fluedrift/model/judge"
+)
+
+// Doubt is a unit whose last reading at a fire is unconfirmed.
+type Doubt struct {
+	Unit  judge.Unit
+	Place int // on the watchlist
+	Fire  string
+	analysis.Verify
+}
+
+// Doubts lists every unconfirmed last reading of ordered lines, whatever the
+// unit's place, by the larger probability of being outside.
+func Doubts(lines []Line) (all []Doubt) {
+	for i := range lines {
+		l := &lines[i]
+		if l.Forecast == nil {
+			continue
+		}
+		for k := range l.Forecast.Fires {
+			if f := &l.Forecast.Fires[k]; f.Verify != nil {
+				all = append(all, Doubt{l.Unit, l.Place, f.Fire, *f.Verify})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Doubt) int { return cmp.Compare(b.LargerOut, a.LargerOut) })
+	return all
+}

@@ -36,8 +36,9 @@ func (w *Warehouse) Files(ctx context.Context) ([]File, error) {
 }
 
 // SetAside is a line that takes no part until a person has looked at it: set
-// aside because it could not be read, doubtful because another line contradicts
-// or repeats it (named in Other), or of a serial that is not in the register.
+// aside because it could not be read or lies before the install day, doubtful
+// because another line contradicts or repeats it (named in Other), or of a serial
+// that is not in the register.
 type SetAside struct {
 	FileKey                 int32
 	File                    string

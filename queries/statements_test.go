@@ -140,6 +140,9 @@ func TestForm(t *testing.T) {
 			assert.NotContains(t, bare, "*,", s.name)
 			assert.NotRegexp(t, `select\s+([a-z_]+\.)?\*`, bare, s.name)
 			assert.True(t, strings.HasSuffix(s.text, ";\n"), "%s: the last line ends the statement", s.name)
+			if strings.Contains(bare, "create view") {
+				assert.NotContains(t, bare, "getvariable", "%s: a view outlives the session's variables", s.name)
+			}
 			var steps []string
 			for _, m := range inner.FindAllStringSubmatch(bare, -1) {
 				steps = append(steps, m[1])

@@ -16,4 +16,4 @@ create type record.co_basis as enum ('as measured', 'air-free', 'reference', 'un
 create type record.co_limit as enum ('below', 'above');
 create type record.air_temp_at as enum ('intake', 'room', 'outdoor', 'unknown');
 create type record.yes_no as enum ('yes', 'no');
-create type joined.outcome as enum ('accepted', 'superseded', 'duplicate', 'doubtful');
+create type joined.outcome as enum ('accepted', 'superseded', 'duplicate', 'doubtful', 'set aside');

@@ -9,7 +9,8 @@ with outcomes as (
         count(*) filter (outcome = 'accepted') as accepted,
         count(*) filter (outcome = 'superseded') as superseded,
         count(*) filter (outcome = 'duplicate') as duplicate,
-        count(*) filter (outcome = 'doubtful') as doubtful
+        count(*) filter (outcome = 'doubtful') as doubtful,
+        count(*) filter (outcome = 'set aside') as set_aside
     from joined.lines
     group by file_key
 ),
@@ -23,7 +24,7 @@ readings as (
 select
     files.file_key, files.name, files.bytes, files.digest, files.layout, files.record, files.source, files.form,
     files.export_day, files.outcome, files.reason, files.message, files.lines, files.header, files.blank, files.skipped,
-    files.set_aside, files.parsed, outcomes.accepted, outcomes.superseded, outcomes.duplicate, outcomes.doubtful,
+    files.set_aside + coalesce(outcomes.set_aside, 0) as set_aside, files.parsed, outcomes.accepted, outcomes.superseded, outcomes.duplicate, outcomes.doubtful,
     readings.readings
 from source.files as files
 left join outcomes on files.file_key = outcomes.file_key

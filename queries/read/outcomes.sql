@@ -9,5 +9,5 @@ select
 from joined.lines as lines
 inner join source.files as files on lines.file_key = files.file_key
 left join source.files as other on lines.other_file_key = other.file_key
-where lines.outcome <> 'accepted'
+where lines.outcome not in ('accepted', 'set aside')
 order by files.name, lines.line;

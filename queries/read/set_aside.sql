@@ -24,11 +24,11 @@ waiting as (
     from source.set_aside
     union all
     select
-        lines.file_key, lines.line, 'doubtful', null, null, lines.reason, null, named.serial, lines.other_file_key,
+        lines.file_key, lines.line, lines.outcome::varchar, null, null, lines.reason, null, named.serial, lines.other_file_key,
         lines.other_line, null
     from joined.lines as lines
     left join lines_with_serial as named on lines.file_key = named.file_key and lines.line = named.line
-    where lines.outcome = 'doubtful'
+    where lines.outcome in ('doubtful', 'set aside')
     union all
     select named.file_key, named.line, 'accepted', null, null, 'not-in-register', null, named.serial, null, null, null
     from lines_with_serial as named

@@ -16,6 +16,7 @@ with in_context as (
         fuels.fuel, coalesce(visits.day > fuels.unsure_after, false) as fuel_uncertain,
         nullif(concat_ws(
             ' ', visits.marks,
+            if(visits.day < units.installed and visits.reason is distinct from 'factory test', 'before-install', null),
             case keys.how when 'letter case' then 'serial:letter-case' when 'not in register' then 'not-in-register' end
         ), '') as marks
     from joined.visit_keys as keys

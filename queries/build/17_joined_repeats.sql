@@ -1,7 +1,7 @@
 -- layer: joined
 -- makes: joined.repeats
 -- grain: a row a line of readings all of whose readings repeat those of another visit
--- reads: record.visits, record.readings, joined.files, joined.settled, joined.serials
+-- reads: record.visits, record.readings, joined.files, joined.settled, joined.serials, joined.early
 -- why: one reading keyed twice under two visits is no second measurement; equal values at two units are
 create table joined.repeats as
 with visits as (
@@ -30,6 +30,7 @@ readings_of_those_days as (
     semi join days_of_several_visits as days on visits.serial = days.serial and visits.day = days.day
     inner join joined.settled as settled on readings.file_key = settled.file_key and readings.line = settled.line
     inner join joined.files as files on readings.file_key = files.file_key
+    anti join joined.early as early on readings.file_key = early.file_key and readings.line = early.line
     where settled.outcome = 'accepted' and settled.known_from <= getvariable('as_of')
 ),
 

@@ -140,7 +140,7 @@ func TestMessages(t *testing.T) {
 // are read.
 func TestGrowingFile(t *testing.T) {
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader, goodRow, goodRow)})
-	o.Settle = 200 * time.Millisecond
+	o.Now, o.Settle = time.Now(), 200*time.Millisecond
 	grow := filepath.Join(o.Folder, "tests_b.csv")
 	go func() {
 		time.Sleep(50 * time.Millisecond)

@@ -27,7 +27,8 @@ type Options struct {
 	AsOf, RunDay int32
 	Previous     []Previous    // files of the last publication
 	Targets      []Target      // targets of the configuration
-	Settle       time.Duration // files written less than this ago are looked at again after it
+	Now          time.Time     // the clock, for telling a file written a moment ago
+	Settle       time.Duration // files written less than this before Now are looked at again after it
 }
 
 // Previous is a file as the last publication knew it.
@@ -99,7 +100,7 @@ func read(ctx context.Context, load loadFunc, o Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	if err := settle(ctx, all, o.Settle); err != nil {
+	if err := settle(ctx, all, o.Now, o.Settle); err != nil {
 		return Result{}, err
 	}
 	s := newStore(load)
@@ -129,11 +130,10 @@ func read(ctx context.Context, load loadFunc, o Options) (Result, error) {
 
 // settle waits once where a file was written a moment ago, so that the second
 // look can tell a file that is still growing.
-func settle(ctx context.Context, all []found, wait time.Duration) error {
+func settle(ctx context.Context, all []found, now time.Time, wait time.Duration) error {
 	if wait <= 0 {
 		return nil
 	}
-	now := time.Now()
 	for _, f := range all {
 		if f.info == nil || now.Sub(f.info.ModTime()) > wait {
 			continue

@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"fluedrift/model/drift"
@@ -48,12 +49,16 @@ type classes struct {
 	names     []string // classes but the reference, sorted
 }
 
-// class returns the class of a word.
+// class returns the class of a word; one that no reading has goes with the rest,
+// or with the reference where there is no rest.
 func (c *classes) class(word string) string {
 	if k, ok := c.of[word]; ok {
 		return k
 	}
-	return otherClass
+	if slices.Contains(c.names, otherClass) {
+		return otherClass
+	}
+	return c.reference
 }
 
 // makeClasses counts readings by word: about one difference each.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -41,9 +42,10 @@ var mayImport = map[string][]string{
 }
 
 // neverImports names what a tree of packages must do without: the model knows
-// no files, no database, no clock, no chance and no goroutine scheduler knobs.
+// no files, no database and no chance. It may reckon with days of the calendar;
+// TestClockIsAskedInOnePlace sees that it asks no clock.
 var neverImports = map[string][]string{
-	"model/": {"os", "io/fs", "net", "net/http", "database/sql", "math/rand", "math/rand/v2", "time", "log", "log/slog"},
+	"model/": {"os", "io/fs", "net", "net/http", "database/sql", "math/rand", "math/rand/v2", "log", "log/slog"},
 }
 
 type listed struct {
@@ -92,6 +94,25 @@ func TestImportsPointDownOnly(t *testing.T) {
 					require.NotContains(t, never, i, "%s must not import %s", name, i)
 				}
 			}
+		}
+	}
+}
+
+// Only the command asks what time it is: everything else gets it as a value.
+func TestClockIsAskedInOnePlace(t *testing.T) {
+	for _, p := range listPackages(t) {
+		if p.ImportPath == "fluedrift/cmd/fluedrift" {
+			continue
+		}
+		files, err := filepath.Glob(filepath.Join(p.Dir, "*.go"))
+		require.NoError(t, err)
+		for _, f := range files {
+			if strings.HasSuffix(f, "_test.go") {
+				continue
+			}
+			text, err := os.ReadFile(f)
+			require.NoError(t, err)
+			require.NotContains(t, string(text), "time.Now()", f)
 		}
 	}
 }

@@ -19,8 +19,9 @@ import (
 // prints them, and the defaults are set from them.
 type config struct {
 	Exports struct {
-		Folder  string `toml:"folder" default:"exports" help:"folder of exported files; read only, never written or moved"`
-		Layouts string `toml:"layouts" default:"layouts" help:"folder of layouts (*.toml) that say what an export means"`
+		Folder  string  `toml:"folder" default:"exports" help:"folder of exported files; read only, never written or moved"`
+		Layouts string  `toml:"layouts" default:"layouts" help:"folder of layouts (*.toml) that say what an export means"`
+		Settle  float64 `toml:"settle_seconds" default:"2" help:"seconds after which a file written just now is looked at again, to see whether it grows"`
 	} `toml:"exports"`
 	Output struct {
 		Warehouse string `toml:"warehouse" default:"warehouse.duckdb" help:"the database; rebuilt from the exports by each build, never edited"`

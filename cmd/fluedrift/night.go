@@ -149,7 +149,7 @@ func (n *night) read(ctx context.Context) error {
 	}
 	_, err := ingest.Read(ctx, n.warehouse, ingest.Options{
 		Folder: n.config.path(n.config.Exports.Folder), Layouts: n.config.path(n.config.Exports.Layouts),
-		AsOf: n.asOf, RunDay: n.call.today(), Previous: previous, Targets: n.config.ingestTargets(),
+		AsOf: n.asOf, RunDay: n.call.today(), Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(),
 	})
 	if err != nil {
 		return err

@@ -106,6 +106,7 @@ func (f *Fleet) configText() string {
 [exports]
 folder  = "exports"
 layouts = "layouts"
+settle_seconds = 0   # these exports are written whole; a real fleet leaves this out
 
 [output]
 warehouse = "warehouse.duckdb"

@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/queries"
 )
 
 // lists is what a night publishes.
@@ -68,13 +69,26 @@ func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, err
 	}
 	var all []watch.Fix
 	for _, a := range aside {
-		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: a.Message, Serial: a.Serial})
+		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial})
 	}
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
 	watch.OrderFixes(all)
 	return all, nil
+}
+
+// waitsFor says what a person has to decide about a line.
+func waitsFor(a queries.SetAside) string {
+	switch a.Reason {
+	case "not-in-register":
+		return "the serial is in no register: correct it, or add the unit; until then only its CO is judged"
+	case "likely-duplicate":
+		return "the same values of the same unit and day stand in " + a.Other + " under another visit: strike one, or correct it"
+	case "conflicting-duplicate":
+		return "contradicts " + a.Other + ", and neither is known to be later: strike or correct one"
+	}
+	return a.Message
 }
 
 // publish writes all lists into a stage, puts the warehouse in use and the

@@ -1,0 +1,161 @@
+package queries
+
+import (
+	"context"
+	"errors"
+	"math"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// ready opens a warehouse built of one case.
+func ready(t *testing.T, name string) *Warehouse {
+	w, err := Open(context.Background(), built(t, name), testOptions)
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = w.Close() })
+	return w
+}
+
+// TestFiles: the counts of every file add up (the identity the type states).
+func TestFiles(t *testing.T) {
+	w := ready(t, "corrections")
+	files, err := w.Files(context.Background())
+	require.NoError(t, err)
+	require.Len(t, files, 6)
+	for _, f := range files {
+		assert.Equal(t, f.Lines, f.Header+f.Blank+f.Skipped+f.SetAside+f.Accepted+f.Superseded+f.Duplicate+f.Doubtful, f.Name)
+	}
+	f := files[3]
+	assert.Equal(t, "d.csv", f.Name)
+	assert.Equal(t, dayOf(t, "2023-03-01"), f.ExportDay)
+	assert.Equal(t, []int64{1, 2, 2}, []int64{f.SetAside, f.Parsed, f.Readings})
+	assert.Equal(t, NoDay, files[5].ExportDay)
+}
+
+func TestSetAside(t *testing.T) {
+	w := ready(t, "corrections")
+	lines, err := w.SetAside(context.Background())
+	require.NoError(t, err)
+	assert.Contains(t, lines, SetAside{FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1", Reason: "unreadable-number", Serial: "E-5"})
+	w = ready(t, "repeats")
+	lines, err = w.SetAside(context.Background())
+	require.NoError(t, err)
+	assert.Empty(t, lines, "the visits are of a day after the as-of day")
+}
+
+func TestSetAsideKinds(t *testing.T) {
+	ctx := context.Background()
+	kinds := func(w *Warehouse) map[string]int {
+		lines, err := w.SetAside(ctx)
+		require.NoError(t, err)
+		n := map[string]int{}
+		for _, l := range lines {
+			n[l.Outcome+" "+l.Reason]++
+		}
+		return n
+	}
+	assert.Equal(t, map[string]int{"doubtful conflicting-duplicate": 6, "accepted not-in-register": 1}, kinds(ready(t, "register")))
+	assert.Equal(t, map[string]int{"set aside before-install": 2}, kinds(ready(t, "before_install")))
+	assert.Equal(t, map[string]int{"accepted not-in-register": 1}, kinds(ready(t, "answers")))
+}
+
+func TestReadingsInContext(t *testing.T) {
+	ctx := context.Background()
+	w := ready(t, "conditions")
+	slices, err := w.Slices(ctx, "K-1")
+	require.NoError(t, err)
+	require.Equal(t, []Slice{{From: 1, Until: 2}}, slices)
+	var all []Reading
+	require.NoError(t, w.Readings(ctx, slices[0], func(r *Reading) error { all = append(all, *r); return nil }))
+	require.Len(t, all, 8)
+	r := all[6]
+	assert.Equal(t, []any{"low", "between", "as left", "A2"}, []any{r.Fire, r.Condition, r.Recorded, r.Analyzer})
+	assert.Equal(t, 8.2, r.CO2Percent)
+	assert.True(t, math.IsNaN(r.O2Percent))
+	assert.Equal(t, []any{int16(540), NoDay, int8(-1), int32(-1), int32(0), NoDay},
+		[]any{r.Minute, r.Calibrated, r.CO2Decimals, r.VentRun, r.TargetKey, r.AgeDays})
+	var visits []Visit
+	require.NoError(t, w.Visits(ctx, slices[0], func(v *Visit) error { visits = append(visits, *v); return nil }))
+	require.Len(t, visits, 2)
+	assert.Equal(t, []any{"V2", int16(-1), "yes", "yes"}, []any{visits[0].ID, visits[0].Minute, visits[0].AdjustedHigh, visits[0].AdjustedLow})
+
+	stop := errors.New("enough")
+	assert.Equal(t, stop, w.Readings(ctx, slices[0], func(*Reading) error { return stop }))
+	calibrations, err := w.Calibrations(ctx)
+	require.NoError(t, err)
+	assert.Len(t, calibrations, 3)
+}
+
+func TestTargetsRunsAndFuels(t *testing.T) {
+	ctx := context.Background()
+	w := ready(t, "fuels_and_targets")
+	all := Slice{From: 1, Until: 4}
+	targets, err := w.Targets(ctx, all)
+	require.NoError(t, err)
+	byOrigin := map[string]int{}
+	for _, x := range targets {
+		byOrigin[x.Origin]++
+	}
+	assert.Contains(t, byOrigin, "configuration")
+	fuels, err := w.Fuels(ctx, all)
+	require.NoError(t, err)
+	require.Len(t, fuels, 5)
+	assert.Equal(t, Fuel{UnitKey: 1, From: dayOf(t, "2020-09-01"), Until: NoDay, UncertainFrom: NoDay, Pinned: true, Fuel: "propane"}, fuels[1])
+	runs, err := w.VentRuns(ctx, all)
+	require.NoError(t, err)
+	require.Len(t, runs, 3)
+	assert.False(t, runs[0].Known)
+	assert.Equal(t, -1, runs[0].Elbows90)
+	units, err := w.Units(ctx, "")
+	require.NoError(t, err)
+	assert.Equal(t, []string{"propane", "", "natural gas"}, []string{units[0].Fuel, units[1].Fuel, units[2].Fuel})
+	answered := ready(t, "answers")
+	answers, err := answered.Answers(ctx, all)
+	require.NoError(t, err)
+	assert.Equal(t, Answer{UnitKey: 1, Day: dayOf(t, "2022-01-05"), Until: dayOf(t, "2022-05-01"), Answer: "planned"}, answers[0])
+}
+
+// TestChecksFindFaults breaks a warehouse in one way for each check and sees the
+// check find it.
+func TestChecksFindFaults(t *testing.T) {
+	ctx := context.Background()
+	broken := map[string]string{
+		"missing_keys":           "update joined.settled set key_hash = null where line = 3",
+		"line_counts":            "update source.files set blank = 7 where file_key = 3",
+		"lines_set_aside":        "insert into source.set_aside (file_key, line) values (3, 2)",
+		"unique_keys":            "insert into joined.calibrations (analyzer, calibrated) values ('A1', date '2020-05-01')",
+		"hash_collisions":        "update joined.visit_rows set visit_hash = 1",
+		"overlapping_days":       "update joined.calibrations set until_day = date '2021-01-01' where calibrated = date '2019-01-01'",
+		"readings_without_place": "delete from joined.reading_values where line = 3",
+		"readings_not_standing":  "update joined.settled set outcome = 'doubtful' where line = 3",
+		"rows_lost":              "delete from record.analyzers",
+		"not_a_number":           "update record.readings set draft_pa = 'nan'::double where line = 4",
+	}
+	path := filepath.Join(t.TempDir(), "w.duckdb")
+	w := filled(t, path, "conditions")
+	defer w.Close()
+	require.NoError(t, w.Build(ctx, dayOf(t, "2022-06-01")))
+	names := map[string]bool{}
+	for _, s := range steps("check") {
+		c, err := w.check(ctx, s)
+		require.NoError(t, err)
+		require.Zero(t, c.Wrong, "%s: %v", c.Name, c.First)
+		require.Contains(t, broken, c.Name, "each check is seen to find a fault")
+		names[c.Name] = true
+		_, err = w.conn.ExecContext(ctx, "begin transaction")
+		require.NoError(t, err)
+		_, err = w.conn.ExecContext(ctx, broken[c.Name])
+		require.NoError(t, err, c.Name)
+		c, err = w.check(ctx, s)
+		require.NoError(t, err)
+		assert.Positive(t, c.Wrong, c.Name)
+		assert.NotEmpty(t, c.First, c.Name)
+		assert.LessOrEqual(t, len(c.First), firstOfWrong)
+		_, err = w.conn.ExecContext(ctx, "rollback")
+		require.NoError(t, err)
+	}
+	assert.Len(t, names, len(broken))
+}

@@ -31,6 +31,7 @@ type Line struct {
 	Side              Side    // rich or lean, where the tier or the forecast has one
 	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
 	Marks             []string
+	CheckFirst        []judge.Check // what to look at first, where somebody is to see it
 	Answer            *judge.Answer // in force
 	Forecast          *analysis.Forecast
 }
@@ -61,6 +62,8 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	l.classify(x)
 	l.Marks = marksOf(x)
 	l.atFoot(x)
+	l.rising(x)
+	l.checkFirst(x)
 	return l
 }
 
@@ -81,7 +84,7 @@ func (l *Line) classify(x *facts) {
 			l.Reasons = append(l.Reasons, f.reason)
 			continue
 		}
-		if e.tier < ToPlan {
+		if e.tier < ToPlan && !(l.Tier == ProbablyOutside && e.tier == ExpectedOutside) { // outside now is ahead too
 			second = f.reason
 			break
 		}

@@ -27,7 +27,8 @@ type FireLine struct {
 	SetNotRecorded   bool           // adjusted since the newest value, and what was left is not recorded
 	OtherFuel        bool           // the newest value was read on another fuel than today's
 	CO               CO
-	COOlder          bool // the newest reading of this fire has no CO; it is that of one before
+	COOlder          bool           // the newest reading of this fire has no CO; it is that of one before
+	COTrend          *judge.COTrend // over the visits; nil without any CO
 	Forecast         *analysis.FireForecast
 	asFound, asLeft  int // readings by condition
 }

@@ -40,6 +40,8 @@ type Rules struct {
 	// OutProbability is the probability from which a forecast counts as
 	// "outside"; 0 means one half.
 	OutProbability float64
+	// DoubtedAnalyzers read off at the units of the whole fleet.
+	DoubtedAnalyzers map[string]bool
 }
 
 // Defaults gives common practice for everything but the day and the fuels:

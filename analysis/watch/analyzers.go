@@ -1,0 +1,237 @@
+package watch
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"fluedrift/model/judge"
+)
+
+// AnalyzerBias is how much an analyzer reads above the others at one fire,
+// within one calibration period, as the fleet's fit has it.
+type AnalyzerBias struct {
+	Fire       string // high (the only fire included) or low
+	Name       string // of the analyzer, or of the technician who stands for it
+	StandIn    bool
+	Calibrated int32 // first day of the period; NoDay: a calendar year
+	Year       int
+	// BiasPoints is points of CO2, the constant part and that of the period
+	// together; SDPoints its posterior standard deviation.
+	BiasPoints, SDPoints float64
+	Links                int // comparisons with other analyzers behind it
+	Compared             bool
+}
+
+// Certificate is one calibration of an analyzer.
+type Certificate struct {
+	Analyzer         string
+	Day              int32
+	FoundErrorPoints float64 // what it read too high before it was set right; NaN not recorded
+}
+
+// AnalyzerLine is one analyzer at one fire in one calibration period.
+type AnalyzerLine struct {
+	AnalyzerBias
+	LowPoints, HighPoints  float64 // 90 % interval
+	Until                  int32   // first day of the next period; NoDay: the newest
+	CertificateErrorPoints float64 // found at the calibration that ended the period
+	UnitsSet               int     // whose newest as left was read with it in this period
+	MisSet                 float64 // of them, expected to stand outside the setting band for its bias
+	DaysSinceCalibration   int32   // of the newest period, -1 otherwise or unknown
+	Due                    string  // "due for a check: ..." or nothing
+	SideOfUnits            Side    // where its bias leaves units
+}
+
+// z90 is the normal quantile of a two-sided 90 % interval.
+const z90 = 1.6448536269514722
+
+// Analyzers puts the analyzers of a fleet in order: those that may have left
+// most units outside their setting band first, by the number of units their
+// newest setting of which was read with them. A bias is how far an analyzer
+// stands off the others, not off the truth: where all read alike wrong, nobody
+// can tell.
+func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*judge.History, r Rules) []AnalyzerLine {
+	lines := make([]AnalyzerLine, len(biases))
+	index := map[periodKey]int{}
+	for i, b := range biases {
+		lines[i] = AnalyzerLine{AnalyzerBias: b, Until: judge.NoDay, CertificateErrorPoints: math.NaN(), DaysSinceCalibration: -1,
+			LowPoints: b.BiasPoints - z90*b.SDPoints, HighPoints: b.BiasPoints + z90*b.SDPoints}
+		index[keyOf(b)] = i
+	}
+	countSettings(lines, index, histories, r)
+	newest := addCertificates(lines, certificates, r)
+	for i := range lines {
+		lines[i].due(newest[i])
+	}
+	slices.SortFunc(lines, compareAnalyzers)
+	return lines
+}
+
+// compareAnalyzers orders by expected units mis-set in tenths, then units set,
+// then name, fire and period.
+func compareAnalyzers(a, b AnalyzerLine) int {
+	return cmp.Or(
+		cmp.Compare(math.Round(10*b.MisSet), math.Round(10*a.MisSet)),
+		cmp.Compare(b.UnitsSet, a.UnitsSet),
+		strings.Compare(a.Name, b.Name), strings.Compare(a.Fire, b.Fire),
+		cmp.Compare(b.Calibrated, a.Calibrated), cmp.Compare(b.Year, a.Year))
+}
+
+// periodKey tells periods apart.
+type periodKey struct {
+	fire, name string
+	standIn    bool
+	calibrated int32
+	year       int
+}
+
+func keyOf(b AnalyzerBias) periodKey {
+	return periodKey{b.Fire, b.Name, b.StandIn, b.Calibrated, b.Year}
+}
+
+// instrumentKey finds the period a reading was made in.
+func instrumentKey(h *judge.History, x *judge.Reading) periodKey {
+	v := &h.Visits[x.Visit]
+	k := periodKey{fire: judge.High, name: x.Analyzer, calibrated: x.Calibrated}
+	if x.Fire == judge.Low {
+		k.fire = judge.Low
+	}
+	switch {
+	case k.name == "" && v.Analyzer != "":
+		k.name = v.Analyzer
+	case k.name == "" && v.Technician != "":
+		k.name, k.standIn = v.Source+"/"+v.Technician, true
+	}
+	if k.calibrated == judge.NoDay {
+		k.year = date(x.Day).Year()
+	}
+	return k
+}
+
+// countSettings finds by which analyzer each fire of each unit was last set.
+func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*judge.History, r Rules) {
+	for _, h := range histories {
+		if h.Unit.State == stateRemoved {
+			continue
+		}
+		last := map[string]*judge.Reading{}
+		fieldReadings(h, r.AsOf, func(x *judge.Reading) {
+			if x.Condition == judge.AsLeft && hasGas(x) && x.Fire != judge.Point {
+				last[x.Fire] = x
+			}
+		})
+		for _, x := range last {
+			i, ok := index[instrumentKey(h, x)]
+			if !ok {
+				continue
+			}
+			lines[i].UnitsSet++
+			lines[i].MisSet += lines[i].misSets(r.Judge.Setting(&x.Target, x.Fuel))
+		}
+	}
+}
+
+// misSets is the probability that a bias alone puts a burner set on target
+// outside a setting band: an analyzer that reads high leaves it lean.
+func (l *AnalyzerLine) misSets(band judge.Band) float64 {
+	if !l.Compared || !(l.SDPoints > 0) {
+		return 0
+	}
+	p := 0.0
+	if !math.IsNaN(band.Lean) {
+		p += upperTail((-band.Lean - l.BiasPoints) / l.SDPoints)
+	}
+	if !math.IsNaN(band.Rich) {
+		p += upperTail((band.Rich + l.BiasPoints) / l.SDPoints)
+	}
+	return p
+}
+
+// upperTail is the standard normal probability of more than z.
+func upperTail(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
+
+// addCertificates sets the end of each period and what the calibration there
+// found, and returns which lines are of an analyzer's newest period.
+func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Rules) []bool {
+	byName := map[string][]Certificate{}
+	for _, c := range certificates {
+		if c.Day <= r.AsOf {
+			byName[c.Analyzer] = append(byName[c.Analyzer], c)
+		}
+	}
+	newest := make([]bool, len(lines))
+	for i := range lines {
+		l := &lines[i]
+		all := byName[l.Name]
+		if l.StandIn || l.Calibrated == judge.NoDay {
+			newest[i] = l.Year == date(r.AsOf).Year() || l.Year == date(r.AsOf).Year()-1
+			continue
+		}
+		slices.SortFunc(all, func(a, b Certificate) int { return cmp.Compare(a.Day, b.Day) })
+		for _, c := range all {
+			if c.Day > l.Calibrated {
+				l.Until, l.CertificateErrorPoints = c.Day, c.FoundErrorPoints
+				break
+			}
+		}
+		if l.Until == judge.NoDay {
+			newest[i], l.DaysSinceCalibration = true, r.AsOf-l.Calibrated
+		}
+	}
+	return newest
+}
+
+// calibrationYear is how long a calibration is taken to hold (common practice,
+// no source).
+const calibrationYear = 366
+
+// due says why an analyzer should be checked; what a period that is over did
+// to units is for the units' own checks.
+func (l *AnalyzerLine) due(newest bool) {
+	switch {
+	case l.BiasPoints > 0:
+		l.SideOfUnits = Lean
+	case l.BiasPoints < 0:
+		l.SideOfUnits = Rich
+	}
+	var why []string
+	if n := int(math.Round(l.MisSet)); n >= 1 && newest {
+		why = append(why, fmt.Sprintf("may have left %s outside the setting band, %s", count(n, "unit"), l.SideOfUnits))
+	} else if n >= 1 {
+		why = append(why, fmt.Sprintf("may have left %s outside the setting band before its next calibration, %s", count(n, "unit"), l.SideOfUnits))
+	}
+	if newest && l.DaysSinceCalibration > calibrationYear {
+		why = append(why, "last calibrated "+span(l.DaysSinceCalibration)+" ago")
+	}
+	l.Due = strings.Join(why, "; ")
+}
+
+// PeriodWords says what a period covers.
+func (l *AnalyzerLine) PeriodWords() string {
+	if l.Calibrated == judge.NoDay {
+		return fmt.Sprintf("%d, no calibration on record", l.Year)
+	}
+	w := "from " + date(l.Calibrated).Format(time.DateOnly)
+	if l.Until != judge.NoDay {
+		w += " to " + date(l.Until).Format(time.DateOnly)
+	}
+	return w
+}
+
+// Doubted returns the analyzers whose newest period stands off the others for
+// sure and by enough to leave units outside their setting band.
+func Doubted(lines []AnalyzerLine) map[string]bool {
+	doubted := map[string]bool{}
+	for i := range lines {
+		l := &lines[i]
+		sure := l.LowPoints > 0 || l.HighPoints < 0
+		if l.Until == judge.NoDay && !l.StandIn && sure && l.MisSet >= 1 && l.MisSet >= 0.5*float64(l.UnitsSet) {
+			doubted[l.Name] = true
+		}
+	}
+	return doubted
+}

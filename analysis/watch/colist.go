@@ -1,0 +1,41 @@
+package watch
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"fluedrift/model/judge"
+)
+
+// CORecord is the newest CO of one fire of one unit.
+type CORecord struct {
+	Unit      judge.Unit
+	Place     int
+	Fire      string
+	CO        CO
+	Older     bool // the newest reading of the fire has none
+	DaysSince int32
+}
+
+// CORecords lists the newest CO on record at every fire of the listed units,
+// the worst first: the higher level, then the higher number, then the later
+// day, then the serial. Fires without CO on record are not among them.
+func CORecords(lines []Line, asOf int32) []CORecord {
+	var all []CORecord
+	for i := range lines {
+		l := &lines[i]
+		for k := range l.Fires {
+			f := &l.Fires[k]
+			if l.Removed || f.CO.Level == COUnknown {
+				continue
+			}
+			all = append(all, CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, DaysSince: asOf - f.CO.Day})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b CORecord) int {
+		return cmp.Or(cmp.Compare(b.CO.Level, a.CO.Level), cmp.Compare(coSteps(b.CO), coSteps(a.CO)),
+			cmp.Compare(b.CO.Day, a.CO.Day), strings.Compare(a.Unit.Serial, b.Unit.Serial), strings.Compare(a.Fire, b.Fire))
+	})
+	return all
+}

@@ -1,0 +1,45 @@
+package watch
+
+import "fluedrift/model/judge"
+
+// coGrades are the grades of CO in the words of the table of first checks.
+var coGrades = map[Level]string{
+	COUnknown: judge.CONotRecorded, COBelow: judge.COBelowAttention, COAttention: judge.COForAttention, COUrgent: judge.COIsUrgent,
+}
+
+// checkFirst takes over what to look at first, for a unit that somebody is to
+// see. What the forecast expects goes before what was read last, because a unit
+// in band when last read may be listed for where it has drifted to since.
+func (l *Line) checkFirst(x *facts) {
+	if !l.Due() || !x.h.Unit.InRegister || !anyFire(x, func(f *FireLine) bool { return f.Reading != nil }) {
+		return
+	}
+	s := x.rules.Judge.SituationOf(x.h, coGrades[l.CO.Level], x.rules.AsOf)
+	if l.Tier == ProbablyOutside || l.Tier == ExpectedOutside {
+		switch l.Side {
+		case Rich:
+			s.Side = judge.Rich
+		case Lean:
+			s.Side = judge.Lean
+		}
+	}
+	for i := range x.fires {
+		if r := x.fires[i].Reading; r != nil && x.rules.DoubtedAnalyzers[r.Analyzer] {
+			s.Analyzer = judge.AnalyzerDoubted
+		}
+	}
+	l.CheckFirst = judge.CheckFirst(s)
+}
+
+// rising takes over a rise of CO at a fire over the visits on record.
+func (l *Line) rising(x *facts) {
+	for i := range x.fires {
+		f := &x.fires[i]
+		if f.Fire == judge.Point {
+			continue
+		}
+		if t := x.rules.Judge.RisingCO(x.h, f.Fire, x.rules.AsOf); t.Visits > 0 {
+			f.COTrend = &t
+		}
+	}
+}

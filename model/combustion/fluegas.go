@@ -51,13 +51,13 @@ func (f FlueGas) DewPointC(pressurePa float64) float64 {
 	return SaturationTempC(f.WaterShare() * pressurePa)
 }
 
-// PerInput is flue gas and air for each MJ of heat put in by the fuel.
+// PerInput is flue gas and air for each MJ of gross heat put in by the fuel; by
+// GrossPerNet times as much for each MJ of net heat.
 type PerInput struct {
-	FlueKg, AirKg      float64
-	DryFlueM3, AirM3   float64 // at the reference temperature, 101.325 kPa
-	WetFlueM3          float64 // the same, water as vapour
-	ReferenceTempC     float64
-	GrossMJ, NetPerMol float64 // heat of a mol of fuel in MJ, both ways
+	FlueKg, AirKg    float64
+	DryFlueM3, AirM3 float64 // at the reference temperature, 101.325 kPa
+	WetFlueM3        float64 // the same, water as vapour
+	ReferenceTempC   float64
 }
 
 // PerGrossMJ returns flue gas and air per MJ of gross input; volumes are of
@@ -69,7 +69,6 @@ func (f FlueGas) PerGrossMJ(h Heating, referenceTempC float64) PerInput {
 		FlueKg: f.MassG() / h.GrossKJPerMol, AirKg: f.AirMassG / h.GrossKJPerMol,
 		DryFlueM3: f.DryMol * litre / h.GrossKJPerMol, WetFlueM3: f.WetMol * litre / h.GrossKJPerMol,
 		AirM3: air * litre / h.GrossKJPerMol, ReferenceTempC: referenceTempC,
-		GrossMJ: h.GrossKJPerMol / 1000, NetPerMol: h.NetKJPerMol / 1000,
 	}
 }
 

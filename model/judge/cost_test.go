@@ -1,0 +1,95 @@
+package judge_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fluedrift/model/combustion"
+	. "fluedrift/model/judge"
+)
+
+const seaLevelPa = 101325
+
+// The US DOE table (Steam Tip Sheet 4, January 2006, read in transcription) has
+// 84.7 % at 5 % O2 and 84.1 % at 7 % O2, 200 degF above the air: 0.6 points of
+// efficiency and 0.7 % of fuel between them, each printed to a tenth, so within
+// 0.1. Likewise 79.5 and 78.2 at 400 degF.
+func TestCostAgainstTheDOETable(t *testing.T) {
+	r := rules(t)
+	methane, err := combustion.Methane.Burn(combustion.AirO2Field)
+	require.NoError(t, err)
+	co2 := func(o2 float64) float64 { return methane.CO2FromLambda(methane.LambdaFromO2(o2)) }
+	for netF, eff := range map[float64][2]float64{200: {84.7, 84.1}, 400: {79.5, 78.2}} {
+		x := full(AsFound, co2(7), nan, nan, 20+netF/1.8, 20)
+		x.Target = setTo(co2(5))
+		c := r.CostOfLean(&x, combustion.Methane, seaLevelPa)
+		require.Empty(t, c.Why)
+		require.InDelta(t, eff[0]-eff[1], c.LossPoints.Value, 0.15)
+		require.InDelta(t, 100*(eff[0]/eff[1]-1), c.FuelPercent.Value, 0.2)
+		require.Contains(t, c.Method, "BImSchV")
+	}
+}
+
+// The leaner, the dearer; the centre lies between the limits; a warmer flue
+// costs more. Above the dew point.
+func TestCostIsMonotone(t *testing.T) {
+	r := rules(t)
+	rapid.Check(t, func(t *rapid.T) {
+		target := rapid.Float64Range(8, 10).Draw(t, "target")
+		lean := rapid.Float64Range(0.1, 2).Draw(t, "lean")
+		flue := rapid.Float64Range(80, 250).Draw(t, "flue")
+		cost := func(co2, flueC float64) Cost {
+			x := full(AsFound, co2, nan, nan, flueC, 20)
+			x.Target = setTo(target)
+			return r.CostOfLean(&x, combustion.PipelineGas, seaLevelPa)
+		}
+		c := cost(target-lean, flue)
+		require.Empty(t, c.Why)
+		for _, e := range []Estimate{c.LossPoints, c.FuelPercent} {
+			require.Positive(t, e.Value)
+			require.LessOrEqual(t, e.Low, e.Value)
+			require.GreaterOrEqual(t, e.High, e.Value)
+		}
+		require.Greater(t, c.FuelPercent.Value, c.LossPoints.Value, "a point of loss is more than a percent of what is left")
+		require.Greater(t, cost(target-lean-0.1, flue).FuelPercent.Value, c.FuelPercent.Value)
+		require.Greater(t, cost(target-lean, flue+10).LossPoints.Value, c.LossPoints.Value)
+	})
+}
+
+// A condensing unit loses more by leaning than its sensible heat: its dew
+// point falls. The ordinance's formula means nothing there.
+func TestCostBelowTheDewPoint(t *testing.T) {
+	r := rules(t)
+	x := full(AsFound, 8.0, nan, nan, 45, 20)
+	cold := r.CostOfLean(&x, combustion.PipelineGas, seaLevelPa)
+	require.Empty(t, cold.Why)
+	require.NotContains(t, cold.Method, "BImSchV")
+	x.FlueTempC = 75
+	require.Greater(t, cold.LossPoints.Value, r.CostOfLean(&x, combustion.PipelineGas, seaLevelPa).LossPoints.Value)
+	require.Greater(t, cold.LossPoints.Low, 0.0)
+}
+
+// Each way of having no cost says why; rich is not a saving.
+func TestNoCost(t *testing.T) {
+	r := rules(t)
+	x := full(AsFound, 8.0, nan, nan, 75, 20)
+	why := func(change func(*Reading)) string {
+		y := x
+		change(&y)
+		c := r.CostOfLean(&y, combustion.PipelineGas, seaLevelPa)
+		require.True(t, math.IsNaN(c.LossPoints.Value) && math.IsNaN(c.FuelPercent.High))
+		require.Empty(t, c.Method)
+		return c.Why
+	}
+	require.Contains(t, why(func(x *Reading) { x.CO2Percent = 9.5 }), "no saving")
+	require.Contains(t, why(func(x *Reading) { x.CO2Percent = 9.0 }), "on target")
+	require.Contains(t, why(func(x *Reading) { x.Target = Target{} }), "no target")
+	require.Contains(t, why(func(x *Reading) { x.CO2Percent = nan }), "no CO2")
+	require.Contains(t, why(func(x *Reading) { x.AirTempC = nan }), "not recorded")
+	require.Contains(t, why(func(x *Reading) { x.FlueTempC = 22 }), "in doubt")
+	require.Contains(t, why(func(x *Reading) { x.Target = setTo(12.5) }), "outside")
+	require.Contains(t, why(func(x *Reading) { x.Fuel = "peat" }), "oxygen of dry air")
+}

@@ -1,0 +1,162 @@
+package queries
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/apache/arrow/go/v17/arrow/array"
+)
+
+// parquetSlice is how many rows of a Parquet file are in memory at once.
+const parquetSlice = 64 << 10
+
+// ParquetColumn is a column of a Parquet file: its name as written in the file
+// and the engine's name of its type (VARCHAR, DOUBLE, DATE, ...).
+type ParquetColumn struct{ Name, Type string }
+
+// Parquet is an open Parquet file. It has a session of its own, since the
+// session of a warehouse may not look at files; the session ends with Close.
+// It belongs to one goroutine.
+type Parquet struct {
+	session *Warehouse
+	folder  string // holds the link under which the engine reads the file
+	path    string
+	columns []ParquetColumn
+	next    int64
+}
+
+// OpenParquet opens a Parquet file for reading row by row. The engine takes a
+// name for a pattern, so it is given a plain link to the file. An error is the
+// engine's: the file is damaged or no Parquet file.
+func OpenParquet(ctx context.Context, path string) (*Parquet, error) {
+	full, err := filepath.Abs(path)
+	if err != nil {
+		return nil, fmt.Errorf("open parquet file %q: %w", path, err)
+	}
+	folder, err := os.MkdirTemp("", "fluedrift-")
+	if err != nil {
+		return nil, fmt.Errorf("open parquet file %q: %w", path, err)
+	}
+	p := &Parquet{folder: folder, path: filepath.Join(folder, "rows")}
+	if err := p.open(ctx, full); err != nil {
+		return nil, errors.Join(fmt.Errorf("open parquet file %q: %w", path, err), p.Close())
+	}
+	return p, nil
+}
+
+func (p *Parquet) open(ctx context.Context, full string) error {
+	if strings.ContainsAny(p.path, "*?[") {
+		return fmt.Errorf("the folder for temporary files is %q, which the engine takes for a pattern\nset TMPDIR to a plain path", p.folder)
+	}
+	if err := os.Symlink(full, p.path); err != nil {
+		return err
+	}
+	settings := url.Values{
+		"threads": {"2"}, "memory_limit": {"512MiB"}, "temp_directory": {filepath.Join(p.folder, "spill")},
+		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "preserve_insertion_order": {"true"},
+	}
+	db, err := sql.Open("duckdb", "?"+settings.Encode())
+	if err != nil {
+		return err
+	}
+	conn, err := db.Conn(ctx)
+	if err != nil {
+		return errors.Join(err, db.Close())
+	}
+	p.session = &Warehouse{db: db, conn: conn}
+	if _, err := conn.ExecContext(ctx, "set lock_configuration = true"); err != nil {
+		return err
+	}
+	return p.readColumns(ctx)
+}
+
+// readColumns finds the columns: names from the file's own schema, since the
+// engine renames one of two equal names, and types from the engine.
+func (p *Parquet) readColumns(ctx context.Context) error {
+	var name, typ string
+	children := 0
+	var names []string
+	left := []int{} // elements still to come at each depth
+	err := p.session.fetch(ctx, "parquet_schema.sql", []field{text("name", &name), whole("children", &children, 0)}, func() error {
+		if len(left) == 1 {
+			names = append(names, name)
+		}
+		if len(left) > 0 {
+			left[len(left)-1]--
+		}
+		if children > 0 {
+			left = append(left, children)
+		}
+		for len(left) > 1 && left[len(left)-1] == 0 {
+			left = left[:len(left)-1]
+		}
+		return nil
+	}, p.path)
+	if err != nil {
+		return err
+	}
+	err = p.session.fetch(ctx, "parquet_columns.sql", []field{text("column_type", &typ)}, func() error {
+		i := len(p.columns)
+		if i >= len(names) {
+			return fmt.Errorf("the schema has %d columns and the engine reads more", len(names))
+		}
+		p.columns = append(p.columns, ParquetColumn{names[i], typ})
+		return nil
+	}, p.path)
+	if err == nil && len(p.columns) != len(names) {
+		return fmt.Errorf("the schema has %d columns and the engine reads %d", len(names), len(p.columns))
+	}
+	return err
+}
+
+// Columns gives the columns in file order.
+func (p *Parquet) Columns() []ParquetColumn { return p.columns }
+
+// Rows calls fn for each of the next rows of the file, at most about 65,000,
+// with each column's value as text and "" for a missing one; the texts are the
+// batch's own and the slice is used again. It reports false where the file has
+// no further rows.
+func (p *Parquet) Rows(ctx context.Context, fn func(cells []string) error) (bool, error) {
+	reader, err := p.session.query(ctx, statement("read", "parquet_rows.sql"), []any{p.path, p.next, p.next + parquetSlice})
+	if err != nil {
+		return false, fmt.Errorf("parquet_rows.sql: %w", err)
+	}
+	defer reader.Release()
+	p.next += parquetSlice
+	cells := make([]string, len(p.columns))
+	rows := 0
+	for reader.Next() {
+		rec := reader.Record()
+		if int(rec.NumCols()) != len(cells) {
+			return false, fmt.Errorf("parquet_rows.sql: %d columns where the file has %d", rec.NumCols(), len(cells))
+		}
+		for i := range int(rec.NumRows()) {
+			for c := range cells {
+				cells[c] = ""
+				if col, ok := rec.Column(c).(*array.String); ok && col.IsValid(i) {
+					cells[c] = strings.Clone(col.Value(i))
+				}
+			}
+			rows++
+			if err := fn(cells); err != nil {
+				return false, err
+			}
+		}
+	}
+	return rows == parquetSlice, reader.Err()
+}
+
+// Close ends the session and takes the link away.
+func (p *Parquet) Close() error {
+	var err error
+	if p.session != nil {
+		err = p.session.Close()
+	}
+	return errors.Join(err, os.RemoveAll(p.folder))
+}

@@ -1,0 +1,70 @@
+package queries
+
+import (
+	"context"
+	"database/sql"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// parquetFile lets the engine write the rows of a query.
+func parquetFile(t *testing.T, name, query string) string {
+	t.Helper()
+	db, err := sql.Open("duckdb", "")
+	require.NoError(t, err)
+	defer db.Close()
+	plain := filepath.Join(t.TempDir(), "rows.parquet")
+	_, err = db.Exec("copy (" + query + ") to '" + plain + "' (format parquet)")
+	require.NoError(t, err)
+	path := filepath.Join(t.TempDir(), name)
+	require.NoError(t, os.Rename(plain, path))
+	return path
+}
+
+// TestParquet reads values of each type back as text, from a file whose name is
+// a pattern and longer than one stretch, nested columns among them.
+func TestParquet(t *testing.T) {
+	ctx := context.Background()
+	path := parquetFile(t, "a[1]*.parquet", `select 'V' || i as id, {'a': 1, 'b': [i]} as nested, [1, 2] as list, 9.1::double as co2, i as n,
+		date '2023-02-06' as d, timestamp '2023-02-06 07:30:00' as at, null::varchar as none, i % 2 = 0 as even from range(70000) t(i)`)
+	p, err := OpenParquet(ctx, path)
+	require.NoError(t, err)
+	assert.Equal(t, []ParquetColumn{{"id", "VARCHAR"}, {"nested", "STRUCT(a INTEGER, b BIGINT[])"}, {"list", "INTEGER[]"}, {"co2", "DOUBLE"}, {"n", "BIGINT"},
+		{"d", "DATE"}, {"at", "TIMESTAMP"}, {"none", "VARCHAR"}, {"even", "BOOLEAN"}}, p.Columns())
+	rows, last := 0, ""
+	for more := true; more; {
+		more, err = p.Rows(ctx, func(cells []string) error {
+			rows++
+			last = strings.Join(cells, "|")
+			return nil
+		})
+		require.NoError(t, err)
+	}
+	assert.Equal(t, 70000, rows)
+	assert.Equal(t, "V69999|{'a': 1, 'b': [69999]}|[1, 2]|9.1|69999|2023-02-06|2023-02-06 07:30:00||false", last)
+	folder := p.folder
+	require.NoError(t, p.Close())
+	assert.NoDirExists(t, folder)
+}
+
+// TestParquetDamaged: a file that is none, or cut, is an error and leaves
+// nothing behind.
+func TestParquetDamaged(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	path := parquetFile(t, "a.parquet", "select i as a from range(1000) t(i)")
+	whole, err := os.ReadFile(path)
+	require.NoError(t, err)
+	for _, b := range [][]byte{nil, []byte("PAR1"), whole[:len(whole)/2], append([]byte("x"), whole[:len(whole)-1]...)} {
+		require.NoError(t, os.WriteFile(path, b, 0o644))
+		_, err := OpenParquet(context.Background(), path)
+		assert.Error(t, err)
+	}
+	left, err := filepath.Glob(filepath.Join(os.Getenv("TMPDIR"), "fluedrift-*"))
+	require.NoError(t, err)
+	assert.Empty(t, left)
+}

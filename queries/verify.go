@@ -36,7 +36,7 @@ func (w *Warehouse) rowsLost(ctx context.Context) (err error) {
 		return fmt.Errorf("%w: its row counts cannot be read: %w", ErrIncomplete, err)
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
-	for rows.Next() {
+	if rows.Next() {
 		var table string
 		var stored, found int64
 		if err := rows.Scan(&table, &stored, &found); err != nil {

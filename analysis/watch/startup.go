@@ -1,0 +1,326 @@
+package watch
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"fluedrift/model/judge"
+)
+
+// VentRules say how long a vent run counts and how long the run was that a
+// model line was set on at the factory.
+type VentRules struct {
+	Elbow90M, Elbow45M float64 // straight metres an elbow stands for
+	// FactoryRunM gives the factory's run of a model line on a fuel, m; NaN where
+	// none is declared.
+	FactoryRunM func(line, fuel string) float64
+}
+
+// How a unit stands with its start-up.
+const (
+	GapUntested = "not tested on its vent run"
+	GapPerhaps  = "may not have been tested since its vent changed"
+	GapLater    = "tested later, start-up not on record"
+)
+
+var gapRank = map[string]int{GapUntested: 0, GapPerhaps: 1, GapLater: 2}
+
+// StartupGap is a unit whose vent run differs from the one it was set on at the
+// factory and that has no start-up reading on it.
+type StartupGap struct {
+	Unit                         judge.Unit
+	Place                        int
+	Fire                         string
+	Gap                          string
+	Since, UncertainSince        int32   // the vent run holds from, and some day since; NoDay known
+	TestedOn                     int32   // first reading on the run; NoDay none
+	EquivalentM, FactoryRunM     float64 // lengths; NaN unknown
+	ShiftPoints                  float64 // expected at start-up on such a run; NaN where it cannot be told
+	ShiftLow, ShiftHigh          float64 // 90 % prediction interval
+	FactoryOffPoints             float64 // how far from target the factory left it; NaN no record
+	ExpectedPoints               float64 // the two together: off target if nobody has set it since
+	TargetCO2Percent, BandPoints float64 // target, and the setting band's side it is expected on
+}
+
+// shift is what start-ups on record say of units that left the factory on a
+// short run: points = intercept + slope x, x the run beyond the factory's in
+// parts of the longest run allowed.
+type shift struct {
+	intercept, slope, sd, meanX, sxx float64
+	n                                int
+}
+
+// Fewer start-ups than this give no line (common practice, no source).
+const leastStartups = 20
+
+// StartupGaps lists the gaps of a fleet by how they stand, then the largest
+// expected deviation, then the serial; lines give the places. The expected
+// shift is fitted by least squares to the fleet's own start-ups, a fire at a
+// time: as found at start-up minus as left at the factory, by the length of run
+// beyond the factory's. It returns how many start-ups each fire's line rests on.
+func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules) ([]StartupGap, map[string]int) {
+	places := make(map[string]int, len(lines))
+	for i := range lines {
+		places[lines[i].Unit.Serial] = lines[i].Place
+	}
+	starts := recordStarts(histories)
+	shifts, rests := fitShifts(histories, r, v)
+	var gaps []StartupGap
+	for _, h := range histories {
+		if !h.Unit.InRegister || h.Unit.State == stateRemoved {
+			continue
+		}
+		for _, t := range h.Targets {
+			g, ok := gapOf(h, t, r, v, starts[h.Unit.Source])
+			if !ok {
+				continue
+			}
+			g.Place = places[h.Unit.Serial]
+			g.expect(shifts[fitFire(t.Fire)], r, h, t)
+			gaps = append(gaps, g)
+		}
+	}
+	slices.SortFunc(gaps, func(a, b StartupGap) int {
+		return cmp.Or(cmp.Compare(gapRank[a.Gap], gapRank[b.Gap]), cmp.Compare(absKnown(b.ExpectedPoints), absKnown(a.ExpectedPoints)),
+			strings.Compare(a.Unit.Serial, b.Unit.Serial), strings.Compare(a.Fire, b.Fire))
+	})
+	return gaps, rests
+}
+
+// absKnown orders by size to two decimals; what is not known last.
+func absKnown(v float64) float64 {
+	if math.IsNaN(v) {
+		return -1
+	}
+	return math.Round(100 * math.Abs(v))
+}
+
+// fitFire puts the only fire of a unit with high fire.
+func fitFire(fire string) string {
+	if fire == judge.Single {
+		return judge.High
+	}
+	return fire
+}
+
+// recordStarts finds the first visit in the field of each source: what was
+// installed before has no start-up to be found.
+func recordStarts(histories []*judge.History) map[string]int32 {
+	starts := map[string]int32{}
+	for _, h := range histories {
+		for _, visit := range h.Visits {
+			if visit.Reason == judge.FactoryTest {
+				continue
+			}
+			if day, ok := starts[h.Unit.Source]; !ok || visit.Day < day {
+				starts[h.Unit.Source] = visit.Day
+			}
+		}
+	}
+	return starts
+}
+
+// gapOf finds the gap of a unit at a fire that it has.
+func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins int32) (StartupGap, bool) {
+	run, changed := runInForce(h, r.AsOf)
+	if run == nil || !hasFire(h, t.Fire) {
+		return StartupGap{}, false
+	}
+	g := StartupGap{Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
+		EquivalentM: v.equivalent(run), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel)}
+	if !changed {
+		g.Since, g.UncertainSince = h.Unit.Installed, judge.NoDay
+	}
+	if g.EquivalentM <= g.FactoryRunM || g.Since == judge.NoDay {
+		return g, false
+	}
+	startUp := false
+	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
+		reason := h.Visits[x.Visit].Reason
+		if x.Fire != t.Fire || !hasGas(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
+			return
+		}
+		if g.TestedOn == judge.NoDay {
+			g.TestedOn = x.Day
+		}
+		startUp = startUp || reason == "start-up" || reason == "vent altered" || x.Day <= g.Since+startUpDays
+	})
+	return g, g.decide(h, r.AsOf, t.Fire, startUp, changed, begins)
+}
+
+// startUpDays is how long after the run holds a reading still counts as its
+// start-up, whatever reason was written down (common practice, no source).
+const startUpDays = 60
+
+// decide says how the unit stands; false where there is no gap.
+func (g *StartupGap) decide(h *judge.History, asOf int32, fire string, startUp, changed bool, begins int32) bool {
+	switch {
+	case startUp:
+		return false
+	case g.TestedOn != judge.NoDay:
+		g.Gap = GapLater
+		return g.Since >= begins && !changed
+	case changed && g.UncertainSince != judge.NoDay && readAfter(h, g.UncertainSince, asOf, fire):
+		g.Gap = GapPerhaps
+	default:
+		g.Gap = GapUntested
+	}
+	return true
+}
+
+func readAfter(h *judge.History, day, asOf int32, fire string) bool {
+	found := false
+	fieldReadings(h, asOf, func(x *judge.Reading) { found = found || x.Fire == fire && x.Day > day })
+	return found
+}
+
+// hasFire reports whether a unit has a fire that a target is declared for: one
+// of a line may declare high and single fire both.
+func hasFire(h *judge.History, fire string) bool {
+	any := false
+	for i := range h.Readings {
+		if h.Readings[i].Fire == fire {
+			return true
+		}
+		any = true
+	}
+	switch {
+	case any:
+		return false
+	case h.Unit.Firing == "on-off":
+		return fire == judge.Single
+	default:
+		return fire != judge.Single
+	}
+}
+
+// runInForce returns the vent run of the as-of day where it is known, and
+// whether another known one was there before it.
+func runInForce(h *judge.History, asOf int32) (run *judge.VentRun, changed bool) {
+	for i := range h.VentRuns {
+		if h.VentRuns[i].From > asOf {
+			break
+		}
+		changed = changed || run != nil && run.Known
+		run = &h.VentRuns[i]
+	}
+	if run == nil || !run.Known {
+		return nil, false
+	}
+	return run, changed
+}
+
+// equivalent is the straight length with the elbows', NaN where not all known.
+func (v VentRules) equivalent(run *judge.VentRun) float64 {
+	if run.Elbows90 < 0 {
+		return math.NaN()
+	}
+	return run.LengthM + v.Elbow90M*float64(run.Elbows90) + v.Elbow45M*float64(max(run.Elbows45, 0))
+}
+
+// ventBeyond is the run beyond the factory's in parts of the longest allowed.
+func ventBeyond(equivalentM, factoryM, longestM float64) float64 {
+	if !(longestM > 0) {
+		return math.NaN()
+	}
+	return (equivalentM - factoryM) / longestM
+}
+
+// fitShifts fits the line of each fire.
+func fitShifts(histories []*judge.History, r Rules, v VentRules) (map[string]*shift, map[string]int) {
+	xs, ys := map[string][]float64{}, map[string][]float64{}
+	for _, h := range histories {
+		if len(h.VentRuns) == 0 || !h.VentRuns[0].Known {
+			continue
+		}
+		eachStartup(h, r, func(fire string, points, longest float64) {
+			x := ventBeyond(v.equivalent(&h.VentRuns[0]), v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), longest)
+			if !math.IsNaN(x) && !math.IsNaN(points) {
+				xs[fire], ys[fire] = append(xs[fire], x), append(ys[fire], points)
+			}
+		})
+	}
+	shifts, rests := map[string]*shift{}, map[string]int{}
+	for fire, x := range xs {
+		rests[fire] = len(x)
+		if len(x) < leastStartups {
+			continue
+		}
+		y := ys[fire]
+		s := &shift{n: len(x), meanX: stat.Mean(x, nil)}
+		s.intercept, s.slope = stat.LinearRegression(x, y, nil, false)
+		rss := 0.0
+		for i := range x {
+			e := y[i] - s.intercept - s.slope*x[i]
+			rss += e * e
+			s.sxx += (x[i] - s.meanX) * (x[i] - s.meanX)
+		}
+		s.sd = math.Sqrt(rss / float64(len(x)-2))
+		shifts[fire] = s
+	}
+	return shifts, rests
+}
+
+// eachStartup calls fn for each fire that was left at the factory and found at
+// start-up on the same fuel, with the difference in points of CO2.
+func eachStartup(h *judge.History, r Rules, fn func(fire string, points, longestM float64)) {
+	left := map[string]*judge.Reading{}
+	done := map[string]bool{}
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		if x.Day > r.AsOf || !hasGas(x) || x.Fire == judge.Point {
+			continue
+		}
+		switch reason := h.Visits[x.Visit].Reason; {
+		case reason == judge.FactoryTest && x.Condition == judge.AsLeft:
+			left[x.Fire] = x
+		case reason == "start-up" && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel:
+			done[x.Fire] = true
+			fn(fitFire(x.Fire), r.Judge.CO2(x)-r.Judge.CO2(left[x.Fire]), x.Target.LongestRunM)
+		}
+	}
+}
+
+// predict returns the shift at x with its 90 % prediction interval.
+func (s *shift) predict(x float64) (points, low, high float64) {
+	points = s.intercept + s.slope*x
+	n := float64(s.n)
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 2}.Quantile(0.95)
+	half := t * s.sd * math.Sqrt(1+1/n+(x-s.meanX)*(x-s.meanX)/s.sxx)
+	return points, points - half, points + half
+}
+
+// expect fills in what is to be expected of a gap.
+func (g *StartupGap) expect(s *shift, r Rules, h *judge.History, t judge.FireTarget) {
+	nan := math.NaN()
+	g.ShiftPoints, g.ShiftLow, g.ShiftHigh, g.FactoryOffPoints, g.ExpectedPoints, g.BandPoints = nan, nan, nan, nan, nan, nan
+	g.TargetCO2Percent = r.Judge.TargetCO2(&t.Target, h.Unit.Fuel)
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		if isFactory(h, x) && x.Fire == t.Fire && x.Condition == judge.AsLeft && hasGas(x) && x.Fuel == h.Unit.Fuel {
+			g.FactoryOffPoints = r.Judge.CO2(x) - g.TargetCO2Percent
+		}
+	}
+	if s == nil {
+		return
+	}
+	x := ventBeyond(g.EquivalentM, g.FactoryRunM, t.Target.LongestRunM)
+	if math.IsNaN(x) {
+		return
+	}
+	g.ShiftPoints, g.ShiftLow, g.ShiftHigh = s.predict(x)
+	g.ExpectedPoints = g.ShiftPoints
+	if !math.IsNaN(g.FactoryOffPoints) {
+		g.ExpectedPoints += g.FactoryOffPoints
+	}
+	band := r.Judge.Setting(&t.Target, h.Unit.Fuel)
+	g.BandPoints = band.Rich
+	if g.ExpectedPoints < 0 {
+		g.BandPoints = band.Lean
+	}
+}

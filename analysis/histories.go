@@ -20,13 +20,9 @@ import (
 // A history is fresh for each call and may be kept. An error of fn ends the
 // walk and is returned as it is.
 func Histories(ctx context.Context, w *queries.Warehouse, serial string, fn func(*judge.History) error) error {
-	files, err := w.Files(ctx)
+	names, err := w.FileNames(ctx)
 	if err != nil {
 		return fmt.Errorf("read histories: %w", err)
-	}
-	names := make(map[int32]string, len(files))
-	for _, f := range files {
-		names[f.Key] = f.Name
 	}
 	slices, err := w.Slices(ctx, serial)
 	if err != nil {

@@ -35,6 +35,18 @@ func (w *Warehouse) Files(ctx context.Context) ([]File, error) {
 	})
 }
 
+// FileNames gives the name of each file by its key.
+func (w *Warehouse) FileNames(ctx context.Context) (map[int32]string, error) {
+	var key int32
+	var name string
+	names := map[int32]string{}
+	err := w.fetch(ctx, "file_names.sql", []field{whole("file_key", &key, 0), text("name", &name)}, func() error {
+		names[key] = name
+		return nil
+	})
+	return names, err
+}
+
 // SetAside is a line that takes no part until a person has looked at it: set
 // aside because it could not be read or lies before the install day, doubtful
 // because another line contradicts or repeats it (named in Other), or of a serial

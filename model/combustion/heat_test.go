@@ -98,6 +98,22 @@ func TestIndirectLoss(t *testing.T) {
 	require.True(t, math.IsNaN(nan.IndirectLoss(h, 60, 20, p).TotalPercent))
 }
 
+// The water's heat by the formula's own figures: liquid where the pressure lets
+// next to nothing stay vapour, and vapour below and above 575 degF.
+func TestHeatOfTheWater(t *testing.T) {
+	h, err := combustion.Methane.Heating()
+	require.NoError(t, err)
+	s, err := combustion.Methane.Burn(combustion.AirO2Physical)
+	require.NoError(t, err)
+	f := s.FlueGasAt(1.25)
+	perKg := func(flueC, pressurePa float64) float64 {
+		return f.IndirectLoss(h, flueC, 20, pressurePa).WaterPercent / 100 * h.GrossKJPerMol / f.WaterMassG() * 1000
+	}
+	require.InDelta(t, 4.1868*20, perKg(40, 1e10), 0.1, "1 Btu/(lb F) over 20 K")
+	require.InDelta(t, 2.326*(1066+0.5*570-68), perKg((570-32)/1.8, 101325), 1e-6)
+	require.InDelta(t, 2.326*(1089+0.46*700-68), perKg((700-32)/1.8, 101325), 1e-6)
+}
+
 // On one gas the ordinance's net loss and the balance's sensible part agree
 // within half a point: two published methods for one thing.
 func TestTwoMethodsAgree(t *testing.T) {

@@ -57,13 +57,17 @@ func spread(i int) float64 { return 2*math.Mod(float64(i)*0.6180339887498949, 1)
 // a tenth of mistyped rows does not hide computed ones; too few, or always the
 // same pair, is no proof.
 func TestInfersNothingFromTwoCells(t *testing.T) {
-	var cells, typos, same []combustion.Pair
+	var cells, typos, same, half []combustion.Pair
 	for i := range 40 {
 		o2 := 5 + 1.5*spread(i)
 		clean := 11.7 * (1 - o2/20.9)
 		cells = append(cells, combustion.Pair{CO2Percent: rounded(clean+0.3*spread(3*i+1), 1), O2Percent: rounded(o2+0.3*spread(7*i+2), 1), CO2Half: 0.05, O2Half: 0.05})
 		p := combustion.Pair{CO2Percent: rounded(clean, 1), O2Percent: rounded(o2, 1), CO2Half: 0.05, O2Half: 0.05}
 		same = append(same, combustion.Pair{CO2Percent: 9, O2Percent: 4.8, CO2Half: 0.05, O2Half: 0.05})
+		half = append(half, p)
+		if i%3 == 0 {
+			half[i].CO2Percent -= 1.5 * (1 + spread(i)/2)
+		}
 		if i%10 == 0 {
 			p.CO2Percent++
 		}
@@ -76,6 +80,9 @@ func TestInfersNothingFromTwoCells(t *testing.T) {
 	r = combustion.InferCO2Max(typos, combustion.AirO2Field)
 	require.True(t, r.Computed)
 	require.InDelta(t, 11.7, r.CO2MaxPercent, 0.03)
+	r = combustion.InferCO2Max(half, combustion.AirO2Field)
+	require.False(t, r.Computed, "a third of other origin")
+	require.InDelta(t, 0.65, r.Share, 0.05)
 	require.False(t, combustion.InferCO2Max(same, combustion.AirO2Field).Computed)
 	require.False(t, combustion.InferCO2Max(typos[1:8], combustion.AirO2Field).Computed)
 	nan := combustion.InferCO2Max([]combustion.Pair{{CO2Percent: math.NaN(), O2Percent: 5}, {CO2Percent: 1, O2Percent: 19}}, combustion.AirO2Field)

@@ -205,6 +205,9 @@ func TestBalances(t *testing.T) {
 	for i := range room {
 		require.Equal(t, room[i].OutletPa, room[i].FanPa)
 		require.Greater(t, ducted[i].FanPa.Low, ducted[i].OutletPa.Low)
+		if i%n > 0 {
+			require.Greater(t, ducted[i].Intake.TotalPa.Low, ducted[i-1].Intake.TotalPa.Low, "warmer air is thinner and faster")
+		}
 		require.InDelta(t, room[i].Vent.TotalPa.High-room[i].DraftPa, room[i].OutletPa.High, 1e-12)
 		if i%n > 0 {
 			require.Less(t, room[i].DraftPa, room[i-1].DraftPa, "warmer outdoors")
@@ -214,6 +217,17 @@ func TestBalances(t *testing.T) {
 			require.Equal(t, "low", room[i].Fire)
 		}
 	}
+}
+
+// The terminal stands at the end of the last section: a wider last section
+// makes its share smaller, by the fourth power of the diameter.
+func TestTerminalAtTheEnd(t *testing.T) {
+	s := vent.Stream{MassKgS: 0.04, TempC: 60, PressurePa: 101325, MolarMassG: 28}
+	ends := func(d float64) float64 {
+		r := vent.Run{Terminal: "plain", Sections: []vent.Section{{DiameterM: 0.15, LengthM: 5}, {DiameterM: d, LengthM: 1}}}
+		return r.VentLoss(s).FittingsPa.Low
+	}
+	require.InEpsilon(t, 16, ends(0.15)/ends(0.30), 1e-9)
 }
 
 // The one measure of a fleet: half of the units decide, nothing is mixed.

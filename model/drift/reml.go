@@ -14,6 +14,10 @@ type Search struct {
 	Size, Spread   float64 // stop: simplex and criterion; zero 1e-4 and 1e-5
 	MaxEvaluations int     // of one simplex; zero 600
 	Warm           bool    // one simplex with step 0.1, no restart unless it moved
+	// Sample above 0 searches on so many units drawn by Seed, where the fleet has
+	// more: the ratios of 5,000 units serve any number.
+	Sample int
+	Seed   uint64
 }
 
 // Figures of the search.
@@ -37,6 +41,7 @@ type Ending struct {
 	Converged   bool     // the last restart confirmed the optimum
 	NotDetected []string // parts whose ratio is zero
 	Held        []string // parts that were not searched, and why
+	Sampled     int      // units searched on, where not all were
 	Fallback    string   // why fixed ratios are used instead; "" where they are not
 }
 
@@ -48,6 +53,9 @@ func (e Ending) String() string {
 		fmt.Fprintf(&b, "fixed ratios: %s", e.Fallback)
 	default:
 		fmt.Fprintf(&b, "ratios estimated, %d evaluations, %d restarts", e.Evaluations, e.Restarts)
+	}
+	if e.Sampled > 0 {
+		fmt.Fprintf(&b, ", on %d units", e.Sampled)
 	}
 	if len(e.NotDetected) > 0 {
 		fmt.Fprintf(&b, "; not detected: %s", strings.Join(e.NotDetected, ", "))
@@ -93,7 +101,15 @@ func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (E
 	if c := f.counts; c.Differences < minSearchDiffs || c.Units < minSearchUnits {
 		return f.fallback(Ending{}, fmt.Sprintf("%d differences of %d units are too few to estimate them", c.Differences, c.Units)), nil
 	}
-	run := &search{Search: s, ctx: ctx, f: f, o: o, at: start.positive().array()}
+	run := &search{Search: s, ctx: ctx, f: f.sample(s.Sample, s.Seed), o: o, at: start.positive().array()}
+	if run.f != f {
+		run.end.Sampled = s.Sample
+	}
+	for k, th := range run.at {
+		if s.Warm && th < nearZero { // what was not detected before gets another chance
+			run.at[k] = nearZero
+		}
+	}
 	run.choose()
 	return run.find()
 }

@@ -1,0 +1,313 @@
+package drift
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"sync"
+	"sync/atomic"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+)
+
+// WholeFleet is the Group of a step that all units share.
+const WholeFleet = -1
+
+// minStraddling is how many differences must span a day before a step on that
+// day is looked for.
+const minStraddling = 30
+
+// StepTest is what the readings say of a step of all true levels of a group at
+// one time: the coefficient that the column "0 before, 1 after" would have if it
+// were added to the fit, at the fit's ratios.
+type StepTest struct {
+	Group       int // WholeFleet, or as given
+	T           float64
+	Size, SE, Z float64 // points; Z = Size/SE
+	Straddling  int     // differences that span the time
+	// Kept is the share of the information on the step that the analyzers'
+	// biases leave: where it is small a change of instruments or of their
+	// calibration explains the step as well.
+	Kept float64
+}
+
+// ScanSteps looks for a step at each time, for the whole fleet and for each group
+// of units (group[u], -1 none), at the price of two passes over the readings. Steps
+// whose score is under two standard deviations are left out. The order of the
+// result is that of the groups, the whole fleet first, then of the times.
+func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, groups, workers int) ([]StepTest, error) {
+	f := fit.fleet
+	if len(group) != len(f.in.Series) {
+		return nil, fmt.Errorf("%d groups for %d units", len(group), len(f.in.Series))
+	}
+	s, err := f.solve(ctx, fit.Theta, Options{Workers: workers})
+	if err != nil {
+		return nil, err
+	}
+	plain, err := plainFactor(s)
+	if err != nil {
+		return nil, err
+	}
+	var out []StepTest
+	for first := WholeFleet; first < groups; {
+		task := scanTask{times: times, group: group, first: first, groups: min(groupsAtOnce, groups-first)}
+		if first == WholeFleet {
+			task.groups = 1
+		}
+		total, err := f.scan(ctx, fit.Theta, task, workers)
+		if err != nil {
+			return nil, err
+		}
+		for k := range task.groups * len(times) {
+			if total.n[k] < minStraddling || !s.promising(f, total, k) {
+				continue
+			}
+			test := s.step(f, total, k, plain)
+			if !math.IsNaN(test.Z) {
+				test.Group, test.T, test.Straddling = first+k/len(times), times[k%len(times)], total.n[k]
+				out = append(out, test)
+			}
+		}
+		first += task.groups
+	}
+	return out, nil
+}
+
+// groupsAtOnce bounds the memory of a scan: a row of biases a candidate.
+const groupsAtOnce = 32
+
+// minScore is the score, c'P r over its standard deviation before anything is
+// eliminated, from which a candidate is worth its elimination.
+const minScore = 2
+
+// scanTask is what one pass looks for: candidate k is group first+k/len(times) at
+// time k%len(times).
+type scanTask struct {
+	times         []float64
+	group         []int
+	first, groups int
+}
+
+// of returns the first candidate of unit u, -1 where its group is not looked at.
+func (t *scanTask) of(u int) int {
+	g := t.group[u]
+	if t.first == WholeFleet {
+		g = WholeFleet
+	}
+	if g < t.first || g >= t.first+t.groups {
+		return -1
+	}
+	return (g - t.first) * len(t.times)
+}
+
+// promising tells from the score whether a candidate can be a step.
+func (s *solution) promising(f *Fleet, total *scanSums, k int) bool {
+	q, m := s.sums.q, s.sums.m
+	score := total.cx[k*m+m-1]
+	for i, b := range s.beta {
+		score -= b * total.cx[k*m+i]
+	}
+	for a, u := range s.u {
+		score -= f.scaleOf(s.th, a) * u * total.cz[k*q+a]
+	}
+	return score*score > minScore*minScore*total.cc[k]*s.sigma*s.sigma
+}
+
+// scanSums are the products of every candidate's column with itself, with the
+// coefficients' and d, and with the biases' columns, under P.
+type scanSums struct {
+	q, m int
+	n    []int
+	cc   []float64
+	cx   []float64 // m a candidate
+	cz   []float64 // q a candidate
+}
+
+func newScanSums(candidates, q, m int) *scanSums {
+	return &scanSums{q: q, m: m, n: make([]int, candidates), cc: make([]float64, candidates),
+		cx: make([]float64, candidates*m), cz: make([]float64, candidates*q)}
+}
+
+func (s *scanSums) plus(o *scanSums) {
+	for k, n := range o.n {
+		s.n[k] += n
+	}
+	addTo(s.cc, o.cc)
+	addTo(s.cx, o.cx)
+	addTo(s.cz, o.cz)
+}
+
+func (s *scanSums) reset() {
+	clear(s.n)
+	clear(s.cc)
+	clear(s.cx)
+	clear(s.cz)
+}
+
+// scan sums over the units, shard by shard in their order.
+func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) (*scanSums, error) {
+	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
+	n := task.groups * len(task.times)
+	total := newScanSums(n, q, m)
+	var next atomic.Int32
+	var wg sync.WaitGroup
+	var mu sync.Mutex
+	turn, ready := 0, sync.NewCond(&mu)
+	for range min(max(workers, 1), shards) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			k, part := newKernel(f, th), newScanSums(n, q, m)
+			for {
+				s := int(next.Add(1)) - 1
+				if s >= shards {
+					return
+				}
+				part.reset()
+				units := len(f.in.Series)
+				for u := s * units / shards; u < (s+1)*units/shards && ctx.Err() == nil; u++ {
+					part.unit(f, k, u, &task)
+				}
+				mu.Lock()
+				for turn != s {
+					ready.Wait()
+				}
+				total.plus(part)
+				turn++
+				ready.Broadcast()
+				mu.Unlock()
+			}
+		}()
+	}
+	wg.Wait()
+	return total, ctx.Err()
+}
+
+// unit adds one unit: its columns are those of the times some difference spans.
+func (s *scanSums) unit(f *Fleet, k *kernel, u int, task *scanTask) {
+	to := task.of(u)
+	if to < 0 {
+		return
+	}
+	k.gather(u)
+	var spanned, count []int
+	at := make([]int, len(task.times))
+	for t, time := range task.times {
+		at[t] = -1
+		for _, d := range k.diffs {
+			if f.t[d.i] < time && time <= f.t[d.j] {
+				if at[t] < 0 {
+					at[t] = len(spanned)
+					spanned, count = append(spanned, t), append(count, 0)
+				}
+				count[at[t]]++
+			}
+		}
+	}
+	if len(spanned) == 0 {
+		return
+	}
+	first := k.p + 2 + len(k.cols)
+	ok := k.pass(len(spanned), func(i int, row []float64) {
+		d := k.diffs[i]
+		for c, t := range spanned {
+			if time := task.times[t]; f.t[d.i] < time && time <= f.t[d.j] {
+				row[first+c]++
+			}
+		}
+	})
+	if !ok {
+		return
+	}
+	k.absorb()
+	for c, t := range spanned {
+		s.add(k, first+c, to+t, count[c])
+	}
+}
+
+// add takes column c of the kernel as one of candidate to.
+func (s *scanSums) add(k *kernel, c, to, n int) {
+	s.n[to] += n
+	s.cc[to] += k.at(c, c)
+	for x := range s.m {
+		s.cx[to*s.m+x] += k.at(c, x)
+	}
+	for z, col := range k.cols {
+		s.cz[to*s.q+int(col)] += k.at(c, k.p+2+z)
+	}
+}
+
+// plainFactor is the Cholesky factor of X'P X, the biases left where they are.
+func plainFactor(s *solution) ([]float64, error) {
+	m := s.sums.m
+	l := append([]float64{}, s.sums.xx...)
+	for k := range m - 1 {
+		for j := range k + 1 {
+			sum := l[k*m+j]
+			for i := range j {
+				sum -= l[k*m+i] * l[j*m+i]
+			}
+			if j < k {
+				l[k*m+j] = sum / l[j*m+j]
+				continue
+			}
+			if !(sum > 0) {
+				return nil, ErrPivot
+			}
+			l[k*m+k] = math.Sqrt(sum)
+		}
+	}
+	return l, nil
+}
+
+// step eliminates the biases and the coefficients from a candidate's column, and
+// fits what is left; Z is NaN where nothing is.
+func (s *solution) step(f *Fleet, total *scanSums, k int, plain []float64) StepTest {
+	q, m := s.sums.q, s.sums.m
+	p := m - 1
+	x := append([]float64{}, total.cx[k*m:(k+1)*m]...)
+	cc, alone := total.cc[k], total.cc[k]
+	for _, w := range forward(plain, x[:p], m) {
+		alone -= w * w
+	}
+	if q > 0 {
+		z := make([]float64, q)
+		for a := range z {
+			z[a] = f.scaleOf(s.th, a) * total.cz[k*q+a]
+		}
+		blas64.Trsv(blas.Trans, s.upper(), blas64.Vector{N: q, Inc: 1, Data: z})
+		for a, za := range z {
+			cc -= za * za
+			for i, v := range s.v[a*m : (a+1)*m] {
+				x[i] -= za * v
+			}
+		}
+	}
+	pull := x[p]
+	for i, w := range forward(s.lx, x[:p], m) {
+		cc -= w * w
+		pull -= w * s.lx[p*m+i]
+	}
+	out := StepTest{Z: math.NaN()}
+	if !(cc > 1e-6*total.cc[k]) || s.dof <= 1 {
+		return out
+	}
+	out.Size = pull / cc
+	out.SE = math.Sqrt(math.Max(0, s.rss-pull*pull/cc) / (s.dof - 1) / cc)
+	out.Z, out.Kept = out.Size/out.SE, cc/alone
+	return out
+}
+
+// forward solves L w = x for a lower triangle with rows of m.
+func forward(l, x []float64, m int) []float64 {
+	w := make([]float64, len(x))
+	for i := range w {
+		sum := x[i]
+		for j := range i {
+			sum -= l[i*m+j] * w[j]
+		}
+		w[i] = sum / l[i*m+i]
+	}
+	return w
+}

@@ -22,8 +22,15 @@ type FireForecast struct {
 	FirstOutside                            string  // the same in words: "already", "between March and October 2027", "not within five years"
 	RecordedLowPercent, RecordedHighPercent float64 // 90 % interval of the next recorded reading
 	Parts                                   []Part  // what the expected CO2 is made of
-	Verify                                  *Verify // the last reading stands alone and contradicts those before it
+	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
+	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
 	Marks                                   []string
+}
+
+// PathPoint is the CO2 expected on a day ahead, with its 90 % interval.
+type PathPoint struct {
+	Day                                 int32
+	CO2Percent, LowPercent, HighPercent float64
 }
 
 // Chance is the probability of standing outside the action band on a day.

@@ -73,6 +73,12 @@ func Lists() []List {
 		{"watchlist", "units due for attention, the most urgent first", described(watchColumns(true))},
 		{"records-to-fix", "records to correct at their source", described(fixColumns)},
 		{"verify", "last readings nobody has confirmed: the reading or the unit", described(verifyColumns)},
+		{"changed", "what changed since the publication before", described(changeColumns)},
+		{"startup-gaps", "units without a start-up reading on their vent run", described(gapColumns)},
+		{"analyzers", "how analyzers stand off each other, and the units set by them", described(analyzerColumns)},
+		{"habits", "how records are kept, by source", described(habitColumns)},
+		{"co", "the newest CO at each fire, the worst first", described(coColumns)},
+		{"dictionary", "what every column of every list means", described(dictionaryColumns)},
 		{"history", "one unit's records, newest first", described(entryColumns)},
 	}
 }

@@ -23,7 +23,7 @@ type Column struct {
 	Name    string // as in the file's header
 	Meaning string
 	Unit    string // "" where it has none
-	Source  string // where the value comes from: register, readings, judged, plan, forecast, answers, carry
+	Source  string // where the value comes from: register, readings, targets, plan, judged, forecast, answers, carry, dictionary
 	Kind    Kind
 	// Short is the header on a terminal; a column without one is left out there.
 	Short string

@@ -41,6 +41,8 @@ var lineColumns = []column[watch.Line]{
 // reasonColumns close the watchlist.
 var reasonColumns = []column[watch.Line]{
 	{Column{"reasons", "why the unit stands here", "", "judged", Text, "reasons"}, func(l *watch.Line) Cell { return TextCell(strings.Join(l.Reasons, " ")) }},
+	{Column{"check_first", "what to look at first; a place to begin, common practice, no diagnosis", "", "judged", Text, ""}, func(l *watch.Line) Cell { return TextCell(checkWords(l)) }},
+	{Column{"recorded", "state and newest values that the line rests on, in words", "", "readings", Text, ""}, func(l *watch.Line) Cell { return TextCell(watch.Recorded(l)) }},
 	{Column{"marks", "what the line lacks or rests on, separated by semicolons", "", "judged", Text, ""}, func(l *watch.Line) Cell { return TextCell(strings.Join(l.Marks, "; ")) }},
 }
 
@@ -48,6 +50,15 @@ var reasonColumns = []column[watch.Line]{
 var forecastColumns = []column[watch.Line]{
 	{Column{"out_probability", "probability that the worst fire is outside its action band: today in the tier of those probably outside now, else at the worst until the planned day", "", "forecast", Number, "P out"},
 		func(l *watch.Line) Cell { return NumberCell(l.OutProbability, 2) }},
+}
+
+// checkWords puts the first checks in a row.
+func checkWords(l *watch.Line) string {
+	var do []string
+	for _, c := range l.CheckFirst {
+		do = append(do, c.Do)
+	}
+	return strings.Join(do, " ")
 }
 
 func overdue(l *watch.Line) Cell {

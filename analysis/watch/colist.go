@@ -2,6 +2,7 @@ package watch
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 
@@ -16,6 +17,14 @@ type CORecord struct {
 	CO        CO
 	Older     bool // the newest reading of the fire has none
 	DaysSince int32
+	Trend     *judge.COTrend // nil where none can be told
+}
+
+// RisePerYear is the trend as the CO of one year over that of the year before,
+// with its 95 % interval.
+func (c *CORecord) RisePerYear() judge.Estimate {
+	e := c.Trend.PerYear
+	return judge.Estimate{Value: math.Exp(e.Value), Low: math.Exp(e.Low), High: math.Exp(e.High)}
 }
 
 // CORecords lists the newest CO on record at every fire of the listed units,
@@ -30,7 +39,7 @@ func CORecords(lines []Line, asOf int32) []CORecord {
 			if l.Removed || f.CO.Level == COUnknown {
 				continue
 			}
-			all = append(all, CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, DaysSince: asOf - f.CO.Day})
+			all = append(all, CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, DaysSince: asOf - f.CO.Day, Trend: f.COTrend})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b CORecord) int {

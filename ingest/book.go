@@ -37,28 +37,11 @@ type bookRows struct {
 	pending int // number of a row that is read and lies further down; 0 for none
 	out     line
 	cells   []string
-	numeric []bool
+	stored  []stored
 }
 
-// openBook opens the declared sheet. All bytes of the file are written to sum
-// first.
-func openBook(f found, l *layout.Layout, sum io.Writer) (rows, error) {
-	file, err := os.Open(f.path)
-	if err != nil {
-		return nil, refuse(notText, "cannot be opened: %v", err)
-	}
-	b, err := newBook(file, f.info.Size(), l, sum)
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	return b, nil
-}
-
-func newBook(file *os.File, size int64, l *layout.Layout, sum io.Writer) (*bookRows, error) {
-	if _, err := io.Copy(sum, io.NewSectionReader(file, 0, size)); err != nil {
-		return nil, err
-	}
+// newBook opens the declared sheet.
+func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	var magic [4]byte
 	if _, err := file.ReadAt(magic[:], 0); err != nil || string(magic[:]) != "PK\x03\x04" {
 		return nil, refuse(notText, "the content is not a workbook, whatever the name says")
@@ -103,7 +86,7 @@ func (b *bookRows) next() (*line, error) {
 	}
 	b.pending = 0
 	b.fit()
-	l.cells, l.numeric, l.text = b.cells, b.numeric, strings.Join(b.cells, "\t")
+	l.cells, l.stored, l.text = b.cells, b.stored, strings.Join(b.cells, "\t")
 	return l, nil
 }
 
@@ -113,9 +96,9 @@ func (b *bookRows) fit() {
 	for n > b.width && strings.TrimSpace(b.cells[n-1]) == "" {
 		n--
 	}
-	b.cells, b.numeric = b.cells[:n], b.numeric[:n]
+	b.cells, b.stored = b.cells[:n], b.stored[:n]
 	for len(b.cells) < b.width {
-		b.cells, b.numeric = append(b.cells, ""), append(b.numeric, false)
+		b.cells, b.stored = append(b.cells, ""), append(b.stored, asText)
 	}
 }
 
@@ -166,7 +149,7 @@ func attribute(e xml.StartElement, name string) string {
 
 // readCells reads up to the end of a row.
 func (b *bookRows) readCells() error {
-	b.cells, b.numeric = b.cells[:0], b.numeric[:0]
+	b.cells, b.stored = b.cells[:0], b.stored[:0]
 	for {
 		t, err := b.dec.RawToken()
 		if err != nil {
@@ -198,13 +181,13 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 		}
 		at = col
 	}
-	kind := attribute(start, "t")
+	form := attribute(start, "t")
 	p, err := b.cellParts()
 	if err != nil {
 		return damaged("the sheet", noEOF(err))
 	}
-	value, text, numeric := p.value, p.value, false
-	switch kind {
+	value, text, kind := p.value, p.value, asText
+	switch form {
 	case "s":
 		i, err := strconv.Atoi(value)
 		if value != "" && (err != nil || i < 0 || i >= len(b.shared)) {
@@ -218,15 +201,17 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 	case "b":
 		text = map[string]string{"1": "TRUE", "0": "FALSE"}[value]
 	case "", "n":
-		numeric = value != ""
+		if value != "" {
+			kind = asNumber
+		}
 	}
 	if p.formula != "" && !p.stored {
 		text = "=" + p.formula // a formula whose value was never stored is no blank
 	}
 	for len(b.cells) < at {
-		b.cells, b.numeric = append(b.cells, ""), append(b.numeric, false)
+		b.cells, b.stored = append(b.cells, ""), append(b.stored, asText)
 	}
-	b.cells, b.numeric = append(b.cells, text), append(b.numeric, numeric)
+	b.cells, b.stored = append(b.cells, text), append(b.stored, kind)
 	return nil
 }
 

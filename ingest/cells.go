@@ -67,7 +67,7 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 		if b.index >= 0 || b.Value == "" {
 			continue
 		}
-		v, f := r.cell(b, b.Value, false)
+		v, f := r.cell(b, b.Value, asText)
 		if f != nil {
 			return nil, fmt.Errorf("%s: constant %q: %w", l.Path, b.Header, f)
 		}
@@ -130,8 +130,7 @@ func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 		}
 		return value{}, nil
 	}
-	numeric := ln.numeric != nil && ln.numeric[b.index]
-	v, f := r.cell(b, text, numeric)
+	v, f := r.cell(b, text, ln.storedAs(b.index))
 	if f != nil {
 		return v, &cellFault{b.Header, text, f.Reason, f.Message}
 	}
@@ -139,14 +138,14 @@ func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 }
 
 // cell reads a trimmed text that is no missing marker.
-func (r *rowReader) cell(b bound, text string, numeric bool) (v value, f *parse.Fault) {
+func (r *rowReader) cell(b bound, text string, as stored) (v value, f *parse.Fault) {
 	v.ok = true
 	switch b.Of.Kind {
 	case layout.Text:
 		v.text, f = parse.Text(text)
 	case layout.ID:
 		v.text, f = parse.ID(text)
-		if numeric && f == nil && len(text) > 15 {
+		if as == asNumber && f == nil && len(text) > 15 {
 			f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is stored as a number, which keeps 15 digits; the true identifier is lost", text)}
 		}
 	case layout.Code:
@@ -154,24 +153,28 @@ func (r *rowReader) cell(b bound, text string, numeric bool) (v value, f *parse.
 	case layout.Clock:
 		v.minute, f = parse.Time(text)
 	case layout.Day:
-		v.day, v.minute, f = b.Days.Parse(text)
+		days := b.Days
+		if as == asDay {
+			days = isoDays
+		}
+		v.day, v.minute, f = days.Parse(text)
 		if f == nil && b.Of.Past && v.day > r.latest {
 			f = &parse.Fault{Reason: futureDate, Message: fmt.Sprintf("%q lies after %s, the last day the export can know", text, iso(r.latest))}
 		}
 	case layout.Whole:
-		v.day, f = r.numbers(&text, numeric).Whole(text)
+		v.day, f = r.numbers(&text, as).Whole(text)
 		v.num = float64(v.day)
 		if f == nil {
 			f = bounds(b, v.num, text)
 		}
 	default:
-		v, f = r.measured(b, text, numeric)
+		v, f = r.measured(b, text, as)
 	}
 	return v, f
 }
 
-func (r *rowReader) measured(b bound, text string, numeric bool) (value, *parse.Fault) {
-	grammar := r.numbers(&text, numeric)
+func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fault) {
+	grammar := r.numbers(&text, as)
 	n, f := parse.Number{}, (*parse.Fault)(nil)
 	if b.Of.Kind == layout.CO {
 		n, f = grammar.Limited(text, b.Measure)
@@ -182,7 +185,7 @@ func (r *rowReader) measured(b bound, text string, numeric bool) (value, *parse.
 		return value{}, f
 	}
 	v := value{ok: true, num: n.Value, decimals: n.Decimals, limit: n.Limit}
-	if numeric && n.Decimals == 0 {
+	if as == asNumber && n.Decimals == 0 {
 		v.decimals = -1 // a workbook stores 5.0 as 5
 	}
 	if b.Measure.Name != b.Of.Canonical {
@@ -194,7 +197,7 @@ func (r *rowReader) measured(b bound, text string, numeric bool) (value, *parse.
 	if n.Limit != "" {
 		r.mark(b, n.Limit+"-limit")
 	}
-	if n.Scientific && !numeric {
+	if n.Scientific && as != asNumber {
 		r.mark(b, "scientific-notation")
 	}
 	return v, nil
@@ -207,11 +210,14 @@ func bounds(b bound, v float64, text string) *parse.Fault {
 	return nil
 }
 
-// numbers is the grammar of a cell. A number stored as one in a workbook is
+// numbers is the grammar of a cell. A number stored as one is
 // written with a point and up to 17 digits, of which 15 are meant.
-func (r *rowReader) numbers(text *string, numeric bool) parse.Numbers {
-	if !numeric {
+func (r *rowReader) numbers(text *string, as stored) parse.Numbers {
+	switch as {
+	case asText, asDay:
 		return r.layout.Numbers
+	case asDecimal:
+		return parse.Numbers{Decimal: "."}
 	}
 	if v, err := strconv.ParseFloat(*text, 64); err == nil {
 		tidy, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 15, 64), 64)

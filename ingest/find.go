@@ -70,7 +70,7 @@ func find(folder, layouts string) ([]found, error) {
 // named reports a folder's name that ends like an export's.
 func named(name string) bool {
 	switch strings.ToLower(filepath.Ext(name)) {
-	case ".csv", ".tsv", ".txt", ".xlsx":
+	case ".csv", ".tsv", ".txt", ".xlsx", ".parquet", ".gz":
 		return true
 	}
 	return false

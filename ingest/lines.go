@@ -13,15 +13,33 @@ import (
 // is not read: the memory for a file stays bounded.
 const lineLimit = 16 << 20
 
+// stored is how a cell is stored where the format tells.
+type stored uint8
+
+const (
+	asText    stored = iota
+	asNumber         // a binary number: its text is written with a point, and 15 digits of it are meant
+	asDecimal        // a decimal number: its text is written with a point, digit for digit
+	asDay            // a calendar day: its text is written yyyy-mm-dd
+)
+
 // line is one logical line of an export: a quoted cell with line ends in it
 // belongs to the line in which it opens.
 type line struct {
-	number  int      // physical line in the file, from 1, in which it begins
-	text    string   // raw text without the line end
-	cells   []string // reused by the next line
-	numeric []bool   // workbook only: cells stored as numbers
-	fault   string   // why the cells cannot be told apart; "" if they can
-	ended   bool     // a line end follows
+	number int      // physical line in the file, from 1, in which it begins
+	text   string   // raw text without the line end
+	cells  []string // reused by the next line
+	stored []stored // how the cells are stored, where that is not as text; else nil
+	fault  string   // why the cells cannot be told apart; "" if they can
+	ended  bool     // a line end follows
+}
+
+// storedAs tells how a cell is stored.
+func (l *line) storedAs(cell int) stored {
+	if cell >= len(l.stored) {
+		return asText
+	}
+	return l.stored[cell]
 }
 
 // fileFault is why a whole file is refused or incomplete.

@@ -24,24 +24,39 @@ type scan struct {
 }
 
 // open opens the rows of a file. Every byte read is also written to sum.
-func open(f found, l *layout.Layout, sum io.Writer) (rows, error) {
+func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (rows, error) {
 	if f.info.Size() == 0 {
 		return nil, refuse(emptyFile, "the file has no bytes")
 	}
-	if l.Workbook() {
-		return openBook(f, l, sum)
+	switch l.File.Type {
+	case "xlsx":
+		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newBook(file, size, l) })
+	case "parquet":
+		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newParquet(ctx, file, size) })
 	}
 	file, err := os.Open(f.path)
 	if err != nil {
 		return nil, refuse(notText, "cannot be opened: %v", err)
 	}
-	src := io.TeeReader(io.LimitReader(file, f.info.Size()), sum)
-	r, err := openText(src, l)
+	r, err := openStream(f, file, l, sum)
 	if err != nil {
 		file.Close()
 		return nil, err
 	}
 	return &textRows{r, file}, nil
+}
+
+// openStream opens the lines of a text file, compressed or not.
+func openStream(f found, file *os.File, l *layout.Layout, sum io.Writer) (*lineReader, error) {
+	src := io.TeeReader(io.LimitReader(file, f.info.Size()), sum)
+	if f.packed() {
+		unpacked, err := unpack(src)
+		if err != nil {
+			return nil, err
+		}
+		src = unpacked
+	}
+	return openText(src, l)
 }
 
 // peekHead reads the header line alone.
@@ -65,7 +80,7 @@ func peekHead(r rows, l *layout.Layout) ([]string, error) {
 // declared order. It also makes the digest.
 func lookOver(ctx context.Context, f found, l *layout.Layout) (*scan, error) {
 	sum := sha256.New()
-	r, err := open(f, l, sum)
+	r, err := open(ctx, f, l, sum)
 	if err != nil {
 		return digestOnly(f, err)
 	}
@@ -120,7 +135,11 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 		ended = ln.ended
 		order.look(ln)
 		if h.export >= 0 && h.export < len(ln.cells) {
-			if day, _, f := l.Days.Parse(ln.cells[h.export]); f == nil {
+			days := l.Days
+			if ln.storedAs(h.export) == asDay {
+				days = isoDays
+			}
+			if day, _, f := days.Parse(ln.cells[h.export]); f == nil {
 				s.latest = max(s.latest, day)
 			}
 		}
@@ -162,7 +181,7 @@ func (o *order) look(ln *line) {
 		return
 	}
 	for i, b := range o.columns {
-		if b.index >= len(ln.cells) {
+		if b.index >= len(ln.cells) || ln.storedAs(b.index) == asDay {
 			continue
 		}
 		text := parse.Trim(ln.cells[b.index])
@@ -207,7 +226,7 @@ func (o *order) verdict() error {
 // them.
 func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) error {
 	sum := sha256.New()
-	src, err := open(f, l, sum)
+	src, err := open(ctx, f, l, sum)
 	if err != nil {
 		return err
 	}
@@ -229,7 +248,7 @@ func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) er
 	if err := r.rows(ctx, src, e, out); err != nil {
 		return err
 	}
-	if digestOf(sum) != out.Digest {
+	if digestOf(sum) != out.Digest || !f.unchanged() {
 		return fmt.Errorf("the file changed while it was read\nrun again when it is complete")
 	}
 	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed; total != out.Lines {

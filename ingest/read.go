@@ -165,7 +165,7 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		return nil
 	}
 	out.Bytes = f.info.Size()
-	l, err := r.match(f, out)
+	l, err := r.match(ctx, f, out)
 	if l == nil || err != nil {
 		return conclude(out, err)
 	}
@@ -201,11 +201,11 @@ func conclude(out *File, err error) error {
 
 // match finds the one layout for a file. Without one, the outcome is set and
 // the layout nil.
-func (r *run) match(f found, out *File) (*layout.Layout, error) {
+func (r *run) match(ctx context.Context, f found, out *File) (*layout.Layout, error) {
 	var fits []*layout.Layout
 	var why error
 	for _, l := range r.layouts {
-		ok, err := fitsLayout(f, l)
+		ok, err := fitsLayout(ctx, f, l)
 		switch {
 		case ok:
 			fits = append(fits, l)
@@ -233,17 +233,17 @@ func (r *run) match(f found, out *File) (*layout.Layout, error) {
 // fitsLayout asks whether a layout is for a file: its name fits a pattern, if
 // the layout has any, and its header has the columns asked for. The error is
 // why a file with a fitting name does not fit.
-func fitsLayout(f found, l *layout.Layout) (bool, error) {
+func fitsLayout(ctx context.Context, f found, l *layout.Layout) (bool, error) {
 	named := len(l.Match.Names) == 0
 	for _, pattern := range l.Match.Names {
-		if ok, _ := path.Match(pattern, path.Base(f.name)); ok {
+		if f.matches(pattern) {
 			named = true
 		}
 	}
 	if !named || len(l.Match.Columns) == 0 {
 		return named, nil
 	}
-	rows, err := open(f, l, io.Discard)
+	rows, err := open(ctx, f, l, io.Discard)
 	if err != nil {
 		return false, err
 	}

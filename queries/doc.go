@@ -16,6 +16,9 @@
 // warehouse is disposable: it is made whole from the exports and never changed
 // in place.
 //
+// A Parquet export is read by the engine too, in a session of its own
+// (OpenParquet): the session of a warehouse may not look at files.
+//
 // The package decides relations (which line stands, what was in force on a
 // day, in which order a unit's readings were taken) and nothing else: cells
 // are read before it, physics and judgement come after it, and no sum of

@@ -3,6 +3,7 @@ package queries
 import (
 	"context"
 	"database/sql"
+	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -67,4 +68,35 @@ func TestParquetDamaged(t *testing.T) {
 	left, err := filepath.Glob(filepath.Join(os.Getenv("TMPDIR"), "fluedrift-*"))
 	require.NoError(t, err)
 	assert.Empty(t, left)
+}
+
+var update = flag.Bool("update", false, "write the Parquet files that the tests of package ingest read")
+
+// TestParquetForIngest writes, with -update, the invented exports that package
+// ingest reads in its tests; without it, it holds them to be there.
+func TestParquetForIngest(t *testing.T) {
+	const rows = `select * from (values
+		('A1', 'BX-7', date '2023-02-06', 'annual', 'T1', 'M1', 'high', 'found-so', 9.1::double, 4.9::double, 17::integer, 181.5::decimal(6,2), -4::float),
+		('A2', '007310', date '2023-02-07', 'annual', 'T1', 'M1', 'low', 'found-so', null, 5.8, 0, 181.0, 19.25),
+		('A3', 'BX-7', date '2023-02-08', 'annual', 'T1', 'M1', 'high', 'found-so', 'nan'::double, 4.9, 17, 181.5, 19),
+		('A4', 'BX-7', date '2023-02-09', 'annual', null, 'M1', 'high', 'found-so', 9.0, 4.9, 60000, 181.5, 19),
+		('A5', '7.31E+03', date '2023-02-09', 'annual', null, 'M1', 'high', 'found-so', 9.0, 4.9, 17, 181.5, 19),
+		(null, null, null, null, null, null, null, null, null, null, null, null, null))
+		as rows("Visit", "Serial", "Date", "Why", "Tech", "Meter", "Fire", "Taken", "CO2", "O2", "CO", "Flue", "Air")`
+	for name, query := range map[string]string{
+		"tests.parquet":         rows,
+		"tests_numbers.parquet": "select * replace (7310.0::double as \"Serial\", 1e20::double as \"Visit\") from (" + rows + ") limit 1",
+		"tests_stamps.parquet":  "select * replace (\"Date\" + interval 450 minutes as \"Date\") from (" + rows + ") limit 1",
+		"tests_no_rows.parquet": "select * from (" + rows + ") limit 0",
+		"tests_other.parquet":   "select * exclude (\"CO2\"), \"CO2\" as \"Gas\" from (" + rows + ") limit 1",
+		"tests_nested.parquet":  "select *, [1, 2] as \"List\" from (" + rows + ") limit 1",
+	} {
+		at := filepath.Join("..", "ingest", "testdata", name)
+		if *update {
+			b, err := os.ReadFile(parquetFile(t, name, query))
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(at, b, 0o644))
+		}
+		assert.FileExists(t, at)
+	}
 }

@@ -10,6 +10,9 @@ import (
 	"fluedrift/ingest/parse"
 )
 
+// types of file; each may be gzip-compressed too.
+var types = []string{"csv", "xlsx", "parquet"}
+
 // encodings a file may be declared in.
 var encodings = []string{"utf-8", "utf-16le", "utf-16be", "windows-1252", "latin-1"}
 
@@ -75,8 +78,10 @@ func (l *Layout) checkFile() error {
 		f.Header = 1
 	}
 	switch {
-	case f.Type != "csv" && f.Type != "xlsx":
-		return atKey("file.type", "type %q: write \"csv\" or \"xlsx\"", f.Type)
+	case !slices.Contains(types, f.Type):
+		return atKey("file.type", "type %q is not one of %s", f.Type, strings.Join(types, ", "))
+	case f.Type == "parquet" && f.Header != 1:
+		return atKey("file.header", "header %d: a Parquet file has its column names and no lines above them", f.Header)
 	case utf8.RuneCountInString(f.Delimiter) != 1 || strings.ContainsAny(f.Delimiter, "\r\n\""):
 		return atKey("file.delimiter", "delimiter %q is not one character other than a line end or a quote", f.Delimiter)
 	case f.Quote != nil && len(*f.Quote) > 1 || f.Quote != nil && *f.Quote == f.Delimiter:

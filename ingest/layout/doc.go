@@ -25,7 +25,8 @@
 //
 // # [file]
 //
-// type csv | xlsx; delimiter, one character ("\t" for tabs); quote, one
+// type csv | xlsx | parquet, each also gzip-compressed under a name that ends in
+// .gz (a name pattern need not say so); delimiter, one character ("\t" for tabs); quote, one
 // character or "" for none; encoding utf-8 | utf-16le | utf-16be | windows-1252
 // | latin-1; header, the number of the header line, with the lines above it
 // skipped; decimal; thousands, "" for none, " " for any blank; dates, a pattern
@@ -34,7 +35,9 @@
 // markers compared after trimming without letter case, where blank is always
 // one; footer, regular expressions on the raw line; sheet, a name or a number
 // from 1; last_line, "whole" (a file whose last line has no end is incomplete)
-// or "any". Defaults: csv, comma, double quote, utf-8, 1, ".", none,
+// or "any". In workbooks and Parquet files a number or a day that is stored as
+// one is read as such, whatever way of writing is declared for texts; the
+// column names of a Parquet file are its line 1. Defaults: csv, comma, double quote, utf-8, 1, ".", none,
 // yyyy-mm-dd, blank, none, 1, whole.
 //
 // # [constants]

@@ -1,0 +1,111 @@
+package ingest
+
+import (
+	"bufio"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path"
+	"strings"
+)
+
+// unpackLimit is how many bytes a gzip-compressed file may unpack to.
+const unpackLimit = 64 << 30
+
+// packed reports a name that says the file is gzip-compressed.
+func (f found) packed() bool { return strings.EqualFold(path.Ext(f.name), ".gz") }
+
+// matches reports whether the base name, with or without the .gz behind it,
+// fits a name pattern.
+func (f found) matches(pattern string) bool {
+	base := path.Base(f.name)
+	ok, _ := path.Match(pattern, base)
+	if !ok && f.packed() {
+		ok, _ = path.Match(pattern, base[:len(base)-len(".gz")])
+	}
+	return ok
+}
+
+// unpacker gives the bytes of a gzip stream (RFC 1952) and turns what can be
+// wrong with one into faults of the file.
+type unpacker struct {
+	gz   *gzip.Reader
+	left int64
+}
+
+func unpack(src io.Reader) (io.Reader, error) {
+	gz, err := gzip.NewReader(bufio.NewReaderSize(src, 64<<10))
+	if err != nil {
+		return nil, unpackFault(err)
+	}
+	return &unpacker{gz, unpackLimit}, nil
+}
+
+func (u *unpacker) Read(p []byte) (int, error) {
+	n, err := u.gz.Read(p)
+	u.left -= int64(n)
+	switch {
+	case u.left < 0:
+		return 0, refuse(notText, "the file unpacks to more than %d bytes", int64(unpackLimit))
+	case err == nil, errors.Is(err, io.EOF):
+		return n, err
+	}
+	return n, unpackFault(err)
+}
+
+func unpackFault(err error) error {
+	switch {
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
+		return refuse(incompleteFile, "the compressed file ends early: the copy may not be finished")
+	case errors.Is(err, gzip.ErrHeader):
+		return refuse(notText, "the content is not gzip-compressed, whatever the name says")
+	}
+	return refuse(notText, "the compressed file is damaged: %v", err)
+}
+
+// openUnpacked opens a file that is read here and there and not from one end to
+// the other. A compressed one is unpacked to a temporary file without a name.
+// All bytes of the file are written to sum first.
+func openUnpacked(f found, sum io.Writer, read func(file *os.File, size int64) (rows, error)) (rows, error) {
+	file, err := os.Open(f.path)
+	if err != nil {
+		return nil, refuse(notText, "cannot be opened: %v", err)
+	}
+	size := f.info.Size()
+	src := io.TeeReader(io.NewSectionReader(file, 0, size), sum)
+	if f.packed() {
+		defer file.Close()
+		if file, size, err = unpackTemp(src); err != nil {
+			return nil, err
+		}
+	} else if _, err := io.Copy(io.Discard, src); err != nil {
+		file.Close()
+		return nil, err
+	}
+	r, err := read(file, size)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return r, nil
+}
+
+// unpackTemp unpacks to a temporary file that is gone when it is closed.
+func unpackTemp(src io.Reader) (*os.File, int64, error) {
+	from, err := unpack(src)
+	if err != nil {
+		return nil, 0, err
+	}
+	file, err := os.CreateTemp("", "fluedrift-")
+	if err != nil {
+		return nil, 0, fmt.Errorf("a file to unpack to: %w", err)
+	}
+	size, err := io.Copy(file, from)
+	if err = errors.Join(err, os.Remove(file.Name())); err != nil {
+		file.Close()
+		return nil, 0, err
+	}
+	return file, size, nil
+}

@@ -1,0 +1,139 @@
+package ingest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fluedrift/queries"
+)
+
+// parquetRows are the rows of a Parquet file, read by the engine. The names of
+// the columns are line 1, the first row is line 2.
+type parquetRows struct {
+	ctx    context.Context
+	file   *os.File
+	table  *queries.Parquet
+	stored []stored
+	floats []bool // columns of binary floating-point numbers
+
+	batch [][]string // rows read ahead
+	at    int        // the next of them
+	more  bool       // the file may have rows behind the batch
+	row   int
+	out   line
+}
+
+// newParquet opens a Parquet file (format.parquet.apache.org: four bytes PAR1 at
+// both ends).
+func newParquet(ctx context.Context, file *os.File, size int64) (*parquetRows, error) {
+	var head, tail [4]byte
+	_, err := file.ReadAt(head[:], 0)
+	if err != nil || string(head[:]) != "PAR1" {
+		return nil, refuse(notText, "the content is no Parquet file, whatever the name says")
+	}
+	_, err = file.ReadAt(tail[:], size-4)
+	if err != nil || size < 12 || string(tail[:]) != "PAR1" {
+		return nil, refuse(incompleteFile, "the end of the Parquet file is missing: the copy may not be finished")
+	}
+	// An unpacked file has no name any more: the engine is given the handle.
+	name := fmt.Sprintf("/proc/self/fd/%d", file.Fd())
+	if _, err := os.Stat(name); err != nil {
+		name = file.Name()
+	}
+	t, err := queries.OpenParquet(ctx, name)
+	if err != nil {
+		return nil, parquetFault(ctx, err)
+	}
+	p := &parquetRows{ctx: ctx, file: file, table: t, more: true}
+	for _, c := range t.Columns() {
+		p.stored = append(p.stored, storedIn(c.Type))
+		p.floats = append(p.floats, c.Type == "DOUBLE" || c.Type == "FLOAT")
+	}
+	return p, nil
+}
+
+func parquetFault(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	text, _, _ := strings.Cut(err.Error(), "\n")
+	return refuse(notText, "the Parquet file is damaged: %s", text)
+}
+
+// storedIn tells how a column of an engine's type is stored. Whole numbers are
+// exact and read like text.
+func storedIn(typ string) stored {
+	switch {
+	case typ == "DOUBLE", typ == "FLOAT":
+		return asNumber
+	case strings.HasPrefix(typ, "DECIMAL"):
+		return asDecimal
+	case typ == "DATE", strings.HasPrefix(typ, "TIMESTAMP"):
+		return asDay
+	}
+	return asText
+}
+
+func (p *parquetRows) next() (*line, error) {
+	p.row++
+	l := &p.out
+	*l = line{number: p.row, ended: true, cells: l.cells[:0]}
+	if p.row == 1 {
+		for _, c := range p.table.Columns() {
+			l.cells = append(l.cells, c.Name)
+		}
+		l.text = strings.Join(l.cells, "\t")
+		return l, nil
+	}
+	for p.at == len(p.batch) {
+		if !p.more {
+			return nil, io.EOF
+		}
+		if err := p.read(); err != nil {
+			return nil, err
+		}
+	}
+	l.cells = append(l.cells, p.batch[p.at]...)
+	p.at++
+	for i, float := range p.floats {
+		if float {
+			l.cells[i] = plainNumber(l.cells[i])
+		}
+	}
+	l.stored, l.text = p.stored, strings.Join(l.cells, "\t")
+	return l, nil
+}
+
+// read fetches the next stretch of rows.
+func (p *parquetRows) read() (err error) {
+	p.batch, p.at = p.batch[:0], 0
+	p.more, err = p.table.Rows(p.ctx, func(cells []string) error {
+		p.batch = append(p.batch, slices.Clone(cells))
+		return nil
+	})
+	if err != nil {
+		return parquetFault(p.ctx, err)
+	}
+	return nil
+}
+
+// plainNumber writes a whole binary number without the .0 the engine adds, so
+// that a serial stored as a number is its digits.
+func plainNumber(text string) string {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v != math.Trunc(v) || math.Abs(v) >= 1e15 {
+		return text
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+func (p *parquetRows) setWidth(int) {}
+
+func (p *parquetRows) Close() error { return errors.Join(p.table.Close(), p.file.Close()) }

@@ -26,6 +26,9 @@ type config struct {
 	Output struct {
 		Warehouse string `toml:"warehouse" default:"warehouse.duckdb" help:"the database; rebuilt from the exports by each build, never edited"`
 		Lists     string `toml:"lists" default:"lists" help:"folder the lists are published in"`
+
+		TierWords          map[string]string `toml:"tier_words" help:"own words for tiers on the list, by their usual words: {\"CO urgent\" = \"CO first\"}"`
+		HabitsByTechnician bool              `toml:"habits_by_technician" help:"count recording habits by technician code too, where a source has five technicians or more; false where not given"`
 	} `toml:"output"`
 	Plan struct {
 		AsOf           time.Time `toml:"as_of" help:"day the lists are made for; the day of the run where not given (-as-of goes before it)"`

@@ -14,10 +14,10 @@ import (
 	"fluedrift/analysis/report"
 )
 
-var listCommand = command{"list", "[NAME]", "print a published list again: watchlist (where not named), verify or records-to-fix", list}
+var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist where none is named; help columns names them all", list}
 
 // publishedLists are the lists a night publishes.
-var publishedLists = []string{"watchlist", "verify", "records-to-fix"}
+var publishedLists = []string{"watchlist", "changed", "co", "verify", "startup-gaps", "analyzers", "habits", "records-to-fix", "dictionary"}
 
 func list(_ context.Context, c *call) error {
 	write, err := writerFor(c.format)

@@ -39,6 +39,11 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err := estimate.Save(ctx, n.warehouse, histories, fleet); err != nil {
 		return nil, err
 	}
+	tools, err := n.analyzerLines(ctx, fleet, histories, rules)
+	if err != nil {
+		return nil, err
+	}
+	rules.DoubtedAnalyzers = watch.Doubted(tools)
 	lines := make([]watch.Line, len(histories))
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
@@ -53,9 +58,22 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		carry = carriedNames(histories)
 	}
 	ordered := watch.Order(lines)
+	changed, err := n.changed(ordered, lines)
+	if err != nil {
+		return nil, err
+	}
+	gaps, err := n.gaps(ctx, histories, ordered, rules, estimateRules(rules))
+	if err != nil {
+		return nil, err
+	}
 	return &lists{s, []report.Table{
 		report.Watchlist(ordered, s, carry),
+		changed,
+		report.CO(watch.CORecords(ordered, n.asOf), n.asOf),
 		report.Verify(watch.Doubts(ordered), n.asOf),
+		gaps,
+		report.Analyzers(tools, n.asOf),
+		report.Habits(watch.Habits(histories, fleet.Judgements, n.config.grouping(), n.asOf), n.asOf),
 		report.RecordsToFix(fixes, n.asOf),
 	}}, nil
 }

@@ -44,6 +44,10 @@ func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, u
 	for _, m := range c.Plan.ServiceMonths {
 		r.ServiceMonths = append(r.ServiceMonths, time.Month(m))
 	}
+	r.TierWords, err = watch.TierWordsOf(c.Output.TierWords)
+	if err != nil {
+		return watch.Rules{}, fail(exitUsage, "output.tier_words: %w", err)
+	}
 	return r, nil
 }
 

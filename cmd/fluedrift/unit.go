@@ -1,10 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"fluedrift/analysis"
@@ -157,26 +161,30 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 }
 
 // placeOf looks up a unit's place in the published list of a day, 0 where there
-// is none.
+// is none. A published list has a row a line, so that the others need not be
+// taken apart.
 func placeOf(cfg *config, asOf int32, serial string) int {
-	t, err := published(cfg, dayText(asOf), "watchlist")
+	text, err := os.ReadFile(filepath.Join(cfg.path(cfg.Output.Lists), dayText(asOf), "watchlist.json"))
 	if err != nil {
 		return 0
 	}
-	place, at := -1, -1
-	for i, c := range t.Columns {
-		switch c.Name {
-		case "place":
-			place = i
-		case "serial":
-			at = i
-		}
+	name, err := json.Marshal(serial)
+	if err != nil {
+		return 0
 	}
-	for _, row := range t.Rows {
-		if at >= 0 && place >= 0 && row[at].String() == serial {
-			var n int
-			fmt.Sscan(row[place].String(), &n)
-			return n
+	for line := range bytes.Lines(text) {
+		if !bytes.Contains(line, name) {
+			continue
+		}
+		var row struct {
+			Place  int
+			Serial string
+		}
+		if json.Unmarshal(bytes.TrimRight(line, ",\n"), &row) != nil {
+			continue
+		}
+		if row.Serial == serial {
+			return row.Place
 		}
 	}
 	return 0

@@ -1,0 +1,103 @@
+package main
+
+import (
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// analyzerLines puts the analyzers of an estimate beside their certificates and
+// the units set by them.
+func (n *night) analyzerLines(ctx context.Context, fleet *estimate.Fleet, histories []*judge.History, rules watch.Rules) ([]watch.AnalyzerLine, error) {
+	var biases []watch.AnalyzerBias
+	for i := range fleet.Fits {
+		f := &fleet.Fits[i]
+		for a, tool := range f.Analyzers {
+			for _, p := range tool.Periods {
+				b := watch.AnalyzerBias{Fire: f.Fire, Name: tool.Name, StandIn: tool.Standin, Calibrated: p.Calibrated, Year: p.Year}
+				b.BiasPoints, b.SDPoints = f.Fit.Reads(a, p.Column)
+				b.Links, b.Compared = f.Fit.Periods[p.Column].Cross, f.Fit.Periods[p.Column].Component >= 0
+				biases = append(biases, b)
+			}
+		}
+	}
+	calibrations, err := n.warehouse.Calibrations(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var certificates []watch.Certificate
+	for _, c := range calibrations {
+		certificates = append(certificates, watch.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
+	}
+	return watch.Analyzers(biases, certificates, histories, rules), nil
+}
+
+// gaps lists the units without a start-up on their vent run.
+func (n *night) gaps(ctx context.Context, histories []*judge.History, ordered []watch.Line, rules watch.Rules, e estimate.Rules) (report.Table, error) {
+	runs, err := n.warehouse.FactoryRuns(ctx)
+	if err != nil {
+		return report.Table{}, err
+	}
+	length := map[[2]string]float64{}
+	for _, r := range runs {
+		length[[2]string{r.ModelLine, r.Fuel}] = r.LengthM
+	}
+	vents := watch.VentRules{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: func(line, fuel string) float64 {
+		for _, key := range [][2]string{{line, fuel}, {line, ""}} {
+			if m, ok := length[key]; ok {
+				return m
+			}
+		}
+		return math.NaN()
+	}}
+	gaps, rests := watch.StartupGaps(histories, ordered, rules, vents)
+	return report.StartupGaps(gaps, rests, n.asOf), nil
+}
+
+// changed compares the lines, removed ones included, with the publication
+// before.
+func (n *night) changed(ordered, all []watch.Line) (report.Table, error) {
+	if n.before == nil {
+		return report.Changed(nil, n.asOf, judge.NoDay), nil
+	}
+	day, err := dayOf(n.before.AsOf)
+	if err != nil {
+		return report.Table{}, err
+	}
+	earlier, err := readList(filepath.Join(n.lists, n.before.AsOf), "watchlist")
+	if err != nil {
+		return report.Table{}, err
+	}
+	lines := slices.Clone(ordered)
+	for _, l := range all {
+		if l.Removed {
+			lines = append(lines, l)
+		}
+	}
+	return report.Changed(watch.Changes(lines, report.EarlierLines(earlier), day), n.asOf, day), nil
+}
+
+// readList reads one list of a publication's folder.
+func readList(folder, name string) (report.Table, error) {
+	f, err := os.Open(filepath.Join(folder, name+".json"))
+	if err != nil {
+		return report.Table{}, err
+	}
+	defer f.Close()
+	return report.ReadJSON(f)
+}
+
+// grouping is what recording habits are counted by.
+func (c *config) grouping() watch.Grouping {
+	if c.Output.HabitsByTechnician {
+		return watch.ByTechnician
+	}
+	return watch.BySource
+}

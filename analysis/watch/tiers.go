@@ -1,8 +1,11 @@
 package watch
 
 import (
+	"fmt"
+	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/model/judge"
@@ -64,6 +67,36 @@ func TierOf(words string, rules Rules) (Tier, bool) {
 		}
 	}
 	return 0, false
+}
+
+// TierWordsOf reads configured words: by a tier's usual words, those to use on
+// the list instead. Words that name no tier, and words for two tiers, are errors.
+func TierWordsOf(words map[string]string) (map[Tier]string, error) {
+	out := map[Tier]string{}
+	for _, usual := range slices.Sorted(maps.Keys(words)) {
+		t, ok := TierOf(usual, Rules{})
+		if !ok {
+			return nil, fmt.Errorf("%q is no tier\nthe tiers: %s", usual, strings.Join(tierNames(), ", "))
+		}
+		out[t] = strings.TrimSpace(words[usual])
+	}
+	seen := map[string]Tier{}
+	for _, t := range Tiers() {
+		w := Rules{TierWords: out}.words(t)
+		if other, ok := seen[w]; ok {
+			return nil, fmt.Errorf("%q would name two tiers: %q and %q", w, other.Words(), t.Words())
+		}
+		seen[w] = t
+	}
+	return out, nil
+}
+
+func tierNames() []string {
+	var names []string
+	for _, t := range Tiers() {
+		names = append(names, t.Words())
+	}
+	return names
 }
 
 // Step is what to do next.

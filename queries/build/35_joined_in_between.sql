@@ -1,9 +1,9 @@
 -- layer: joined
--- makes: joined.readings_in_order
--- grain: a row a standing reading
+-- makes: joined.in_between
+-- grain: a row a standing reading that is neither the first as found nor the last as left of its visit and fire
 -- reads: record.readings, joined.files, joined.lines, joined.visit_keys
--- why: at one fire of a visit the first reading as found and the last as left keep their names, those between them do not; readings of one condition follow time, repetition and the place in the exports
-create table joined.readings_in_order as
+-- why: of several readings at one fire of a visit the first as found and the last as left keep their names; they follow time, repetition and the place in the exports
+create table joined.in_between as
 with lines_apart as (
     select file_key, line
     from joined.lines
@@ -12,33 +12,41 @@ with lines_apart as (
 
 standing as (
     select
-        readings.rowid as reading_row, keys.unit_key, keys.visit_key, readings.fire, readings.condition, readings.minute,
-        readings.occurrence, (files.file_rank << 32) | readings.line as place, readings.part,
+        readings.rowid as reading_row, keys.visit_key, readings.fire, readings.condition,
         if(readings.fire = 'point', readings.rate_percent, null) as point_rate
     from record.readings as readings
     inner join joined.visit_keys as keys on readings.visit_row = keys.visit_row
-    inner join joined.files as files on readings.file_key = files.file_key
     anti join lines_apart on readings.file_key = lines_apart.file_key and readings.line = lines_apart.line
+    where readings.condition <> 'between'
+),
+
+several as (
+    select visit_key, fire, condition, point_rate
+    from standing
+    group by visit_key, fire, condition, point_rate
+    having count(*) > 1
 ),
 
 numbered as (
     select
-        reading_row, unit_key, visit_key, condition,
+        standing.reading_row, standing.condition,
         row_number() over (
-            partition by visit_key order by fire, point_rate, condition, minute, occurrence, place, part
-        ) as taken,
-        row_number() over (
-            partition by visit_key, fire, point_rate, condition order by minute, occurrence, place, part
+            partition by standing.visit_key, standing.fire, standing.condition, standing.point_rate
+            order by readings.minute, readings.occurrence, files.file_rank, readings.line, readings.part
         ) as number,
-        count(*) over (partition by visit_key, fire, point_rate, condition) as readings
+        count(*) over (
+            partition by standing.visit_key, standing.fire, standing.condition, standing.point_rate
+        ) as readings
     from standing
+    semi join several
+        on standing.visit_key = several.visit_key and standing.fire = several.fire
+        and standing.condition = several.condition
+        and standing.point_rate is not distinct from several.point_rate
+    inner join record.readings as readings on standing.reading_row = readings.rowid
+    inner join joined.files as files on readings.file_key = files.file_key
 )
 
-select
-    reading_row, unit_key, visit_key, taken::smallint as taken, condition as recorded_condition,
-    case
-        when condition = 'as found' and number > 1 then 'between'
-        when condition = 'as left' and number < readings then 'between'
-        else condition
-    end::record.condition as condition
-from numbered;
+select reading_row
+from numbered
+where if(condition = 'as found', number > 1, number < readings)
+order by reading_row;

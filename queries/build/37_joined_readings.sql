@@ -2,10 +2,10 @@
 -- makes: joined.readings
 -- grain: a row a standing reading
 -- reads: joined.targets, joined.unit_targets, joined.calibrations, joined.visits, joined.reading_values
--- why: readings in context: the visit, what was in force that day, and what was asked of the unit
+-- why: readings in context: the visit, what was in force that day, and what was asked of the unit; taken counts in the order of unit, day, time, visit, fire and taking
 create view joined.readings as
 select
-    readings.unit_key, readings.visit_key, readings.taken, readings.file_key, readings.line, readings.part, visits.day,
+    readings.unit_key, readings.visit_key, readings.rowid as taken, readings.file_key, readings.line, readings.part, visits.day,
     coalesce(readings.minute, visits.minute) as minute, readings.fire, readings.rate_percent, readings.condition,
     readings.recorded_condition, readings.co2_percent, readings.o2_percent, readings.co_ppm, readings.co_basis,
     readings.co_reference_o2, readings.co_limit, readings.flue_temp_c, readings.air_temp_c, readings.air_temp_at,

@@ -1,7 +1,7 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.readings_in_order, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers
+-- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
@@ -37,7 +37,7 @@ union all select 'joined.answers', count(*) from joined.answers
 union all select 'joined.adjustments', count(*) from joined.adjustments
 union all select 'joined.visits', count(*) from joined.visits
 union all select 'joined.visit_keys', count(*) from joined.visit_keys
-union all select 'joined.readings_in_order', count(*) from joined.readings_in_order
+union all select 'joined.in_between', count(*) from joined.in_between
 union all select 'joined.reading_values', count(*) from joined.reading_values
 union all select 'result.predictions', count(*) from result.predictions
 union all select 'result.findings', count(*) from result.findings

@@ -12,4 +12,4 @@ select
     vent_run, vent_uncertain, unit_target_key, age_days, marks
 from joined.readings
 where unit_key >= ?::integer and unit_key < ?::integer
-order by visit_key, taken;
+order by taken;

@@ -194,6 +194,14 @@ func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fau
 	if f := bounds(b, v.num, text); f != nil {
 		return value{}, f
 	}
+	if b.Wet != nil {
+		dry := dryShare(b.Wet, b.Field, v.num)
+		if math.IsNaN(dry) {
+			return value{}, &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: no flue gas of %s holds so much %s wet", parse.Short(text), b.WetFuel, b.Field)}
+		}
+		v.num = dry
+		r.mark(b, "from-wet")
+	}
 	if n.Limit != "" {
 		r.mark(b, n.Limit+"-limit")
 	}
@@ -297,6 +305,12 @@ func (r *rowReader) check() *cellFault {
 			where = group.Fire + " fire, " + group.Condition + ": "
 		}
 		return &cellFault{r.headerOf("co2", "o2"), "", blankRequired, where + "neither CO2 nor O2 is recorded"}
+	}
+	if f := r.makeKey(); f != nil {
+		return f
+	}
+	if f := r.checkWet(); f != nil {
+		return f
 	}
 	for g, own := range r.own {
 		if own && r.fire(g) == "point" && !r.groups[g][fieldRate].ok {

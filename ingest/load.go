@@ -133,6 +133,9 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 			return nil, err
 		}
 		ended = ln.ended
+		if l.Skips(ln.number, ln.text) {
+			continue
+		}
 		order.look(ln)
 		if h.export >= 0 && h.export < len(ln.cells) {
 			days := l.Days
@@ -287,7 +290,7 @@ func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
 		case ln.fault == "" && blank(ln.cells):
 			out.Blank++
 			continue
-		case footer(e.layout, ln.text):
+		case e.layout.Skips(ln.number, ln.text):
 			out.Skipped++
 			continue
 		case e.reader.head.repeated(ln.cells):
@@ -333,16 +336,6 @@ func shape(ln *line, width int) *cellFault {
 	return nil
 }
 
-// footer reports a line that the layout declares as one below the rows.
-func footer(l *layout.Layout, text string) bool {
-	for _, re := range l.Footers {
-		if re.MatchString(text) {
-			return true
-		}
-	}
-	return false
-}
-
 // repeated reports a line that repeats the header.
 func (h *head) repeated(cells []string) bool {
 	if len(cells) != len(h.cells) {
@@ -363,6 +356,9 @@ func (r *run) storeColumns(ctx context.Context, h *head, out *File) error {
 		for _, b := range h.bound {
 			if b.index == i {
 				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, b.Unit, b.Basis
+				if b.Wet != nil {
+					row.basis = "wet"
+				}
 				if b.Carry != "" {
 					row.field = "carry " + b.Carry
 				}

@@ -32,4 +32,5 @@ const (
 	futureDate      = "future-date"
 	outOfRange      = "out-of-physical-range"
 	footerLine      = "footer-line"
+	waterUnknown    = "water-unknown"
 )

@@ -22,7 +22,7 @@ var bases = []string{"as measured", "air-free", "reference", "unknown"}
 // compile checks the layout and fills what is made from it.
 func (l *Layout) compile() error {
 	for _, step := range []func() error{
-		l.checkHead, l.checkMatch, l.checkFile, l.checkExportDay, l.checkColumns, l.checkConstants, l.checkRequired,
+		l.checkHead, l.checkMatch, l.checkFile, l.checkExportDay, l.checkColumns, l.checkConstants, l.checkRequired, l.checkKey,
 	} {
 		if err := step(); err != nil {
 			return err
@@ -105,14 +105,42 @@ func (l *Layout) checkFile() error {
 	}
 	l.Days = days
 	l.Missing = markers(f.Missing)
-	for _, p := range f.Footer {
-		re, err := regexp.Compile(p)
-		if err != nil || p == "" {
-			return atKey("file.footer", "footer %q is not a regular expression: %v", p, err)
+	return l.checkSkipped()
+}
+
+// checkSkipped compiles which lines below the header are no rows.
+func (l *Layout) checkSkipped() error {
+	for _, k := range []struct {
+		key      string
+		patterns []string
+	}{{"footer", l.File.Footer}, {"skip", l.File.Skip}} {
+		for _, p := range k.patterns {
+			re, err := regexp.Compile(p)
+			if err != nil || p == "" {
+				return atKey("file."+k.key, "%s %q is not a regular expression: %v", k.key, p, err)
+			}
+			l.Footers = append(l.Footers, re)
 		}
-		l.Footers = append(l.Footers, re)
+	}
+	for _, n := range l.File.SkipLines {
+		if n <= l.File.Header {
+			return atKey("file.skip_lines", "skip_lines %d: name lines below the header in line %d; the lines above it are skipped as it is", n, l.File.Header)
+		}
 	}
 	return nil
+}
+
+// Skips reports a line below the header that the layout declares to be no row.
+func (l *Layout) Skips(number int, text string) bool {
+	if slices.Contains(l.File.SkipLines, number) {
+		return true
+	}
+	for _, re := range l.Footers {
+		if re.MatchString(text) {
+			return true
+		}
+	}
+	return false
 }
 
 func (l *Layout) checkSheet() error {

@@ -1,11 +1,13 @@
 package layout
 
 import (
+	"maps"
 	"slices"
 	"sort"
 	"strings"
 
 	"fluedrift/ingest/parse"
+	"fluedrift/model/combustion"
 	"fluedrift/model/quantity"
 )
 
@@ -84,6 +86,9 @@ func (l *Layout) checkColumn(c *Column) error {
 		return err
 	}
 	if err := checkBasis(c); err != nil {
+		return err
+	}
+	if err := checkGas(c); err != nil {
 		return err
 	}
 	return checkCodes(c)
@@ -190,6 +195,36 @@ func checkBasis(c *Column) error {
 	if (c.Basis == "reference") != (c.ReferenceO2 > 0 && c.ReferenceO2 < 20) {
 		return c.fault("basis reference and a reference_o2 between 0 and 20 %% belong together")
 	}
+	return nil
+}
+
+// wetFuels are the compositions that stand for the fuels of wet_fuel.
+var wetFuels = map[string]combustion.Gas{
+	"natural gas": combustion.PipelineGas, "propane": combustion.Propane, "butane": combustion.Butane,
+}
+
+// checkGas: a share of the wet gas needs the fuel, of which its water follows.
+func checkGas(c *Column) error {
+	wet := c.Gas == "wet"
+	switch {
+	case c.Gas != "" && c.Gas != "dry" && !wet:
+		return c.fault("gas %q: write dry or wet", c.Gas)
+	case wet && c.Field == "co":
+		return c.fault("CO of wet gas cannot be read: how much water its gas held is known of the CO2 or O2 of that reading alone\nexport CO of dry gas")
+	case c.Gas != "" && c.Field != "co" && c.Field != "co2" && c.Field != "o2", !wet && c.WetFuel != "":
+		return c.fault("gas and wet_fuel are for CO2 and O2, gas = \"dry\" for CO too")
+	case !wet:
+		return nil
+	}
+	gas, ok := wetFuels[c.WetFuel]
+	if !ok {
+		return c.fault("a share of wet gas needs wet_fuel, the one fuel of these exports, since its water follows from it\nwrite one of %s", strings.Join(slices.Sorted(maps.Keys(wetFuels)), ", "))
+	}
+	s, err := gas.Burn(combustion.AirO2Field)
+	if err != nil {
+		return c.fault("%w", err)
+	}
+	c.Wet = &s
 	return nil
 }
 

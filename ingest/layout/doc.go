@@ -9,6 +9,10 @@
 //	record = "readings"         # readings | units | model_lines | analyzers | plants | answers
 //	form   = "long"             # readings only: long, a row a reading; wide, a row a visit
 //	source = "north"            # group of exports whose visit ids belong together
+//	key    = ["day", "time"]    # readings without visit ids, see below
+//
+// Without a column for visit_id the lines of one serial and day are one visit.
+// key names what else tells visits apart: time, technician, analyzer, reason.
 //
 // # [match]
 //
@@ -33,7 +37,8 @@
 // such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for
 // the years 1970 to 2069), or "day number 1900" or "day number 1904"; missing,
 // markers compared after trimming without letter case, where blank is always
-// one; footer, regular expressions on the raw line; sheet, a name or a number
+// one; footer and skip, regular expressions on the raw line, and skip_lines,
+// numbers of lines below the header, all for lines that are no rows; sheet, a name or a number
 // from 1; last_line, "whole" (a file whose last line has no end is incomplete)
 // or "any". In workbooks and Parquet files a number or a day that is stored as
 // one is read as such, whatever way of writing is declared for texts; the
@@ -52,6 +57,8 @@
 // that name) or ignore = true. Beside field: unit (required for temperatures,
 // lengths, powers, pressures, speeds and currents; names of package quantity),
 // basis of CO (as measured | air-free | reference with reference_o2 | unknown),
+// gas of CO2 and O2 (dry, or wet with wet_fuel = natural gas | propane | butane:
+// turned into dry with the water of complete combustion of that fuel in dry air),
 // codes (export word = our word), missing and dates of this column alone,
 // optional = true (the column may be absent). In the wide form fire and
 // condition; a column with only one of them, or none, is shared by the readings

@@ -4,6 +4,7 @@ import (
 	"regexp"
 
 	"fluedrift/ingest/parse"
+	"fluedrift/model/combustion"
 	"fluedrift/model/quantity"
 )
 
@@ -15,11 +16,12 @@ const (
 
 // Layout is one declared meaning of exports, checked and compiled.
 type Layout struct {
-	Path   string `toml:"-"` // file it was read from
-	Name   string `toml:"name"`
-	Record string `toml:"record"`
-	Form   string `toml:"form"`
-	Source string `toml:"source"`
+	Path   string   `toml:"-"` // file it was read from
+	Name   string   `toml:"name"`
+	Record string   `toml:"record"`
+	Form   string   `toml:"form"`
+	Source string   `toml:"source"`
+	Key    []string `toml:"key"` // readings: fields that, with the serial, tell one visit from another
 
 	Match     Match             `toml:"match"`
 	ExportDay ExportDay         `toml:"export_day"`
@@ -30,7 +32,7 @@ type Layout struct {
 	// Compiled from the above.
 	Days    parse.Days       `toml:"-"`
 	Numbers parse.Numbers    `toml:"-"`
-	Footers []*regexp.Regexp `toml:"-"`
+	Footers []*regexp.Regexp `toml:"-"` // of footer and skip: lines that are skipped
 	Missing map[string]bool  `toml:"-"` // folded markers
 	Fixed   []Column         `toml:"-"` // the constants as columns, by field name
 	Export  parse.Days       `toml:"-"` // pattern of a day in a file's name
@@ -72,6 +74,8 @@ type File struct {
 	Century   int      `toml:"century"`
 	Missing   []string `toml:"missing"`
 	Footer    []string `toml:"footer"`
+	Skip      []string `toml:"skip"`
+	SkipLines []int    `toml:"skip_lines"`
 	Sheet     any      `toml:"sheet"`
 	LastLine  string   `toml:"last_line"`
 }
@@ -85,6 +89,8 @@ type Column struct {
 	Condition   string            `toml:"condition"`
 	Basis       string            `toml:"basis"`
 	ReferenceO2 float64           `toml:"reference_o2"`
+	Gas         string            `toml:"gas"`
+	WetFuel     string            `toml:"wet_fuel"`
 	Codes       map[string]string `toml:"codes"`
 	Carry       string            `toml:"carry"`
 	Ignore      bool              `toml:"ignore"`
@@ -93,13 +99,14 @@ type Column struct {
 	Dates       string            `toml:"dates"`
 
 	// Compiled from the above.
-	Line    int               `toml:"-"` // line in the layout's file
-	Of      Field             `toml:"-"`
-	Measure quantity.Unit     `toml:"-"` // declared unit
-	Words   map[string]string `toml:"-"` // folded export word -> our word
-	Markers map[string]bool   `toml:"-"` // folded missing markers
-	Days    parse.Days        `toml:"-"`
-	Value   string            `toml:"-"` // text of a constant
+	Line    int                       `toml:"-"` // line in the layout's file
+	Of      Field                     `toml:"-"`
+	Measure quantity.Unit             `toml:"-"` // declared unit
+	Words   map[string]string         `toml:"-"` // folded export word -> our word
+	Markers map[string]bool           `toml:"-"` // folded missing markers
+	Days    parse.Days                `toml:"-"`
+	Value   string                    `toml:"-"` // text of a constant
+	Wet     *combustion.Stoichiometry `toml:"-"` // of the fuel whose flue gas was measured wet; nil for dry gas
 }
 
 // Quote is the quote mark, 0 for none.

@@ -159,13 +159,13 @@ func knownKeys(key toml.Key) string {
 	keys := map[string]string{
 		"match":      "names, columns",
 		"export_day": "from, pattern, column, day",
-		"file":       "type, delimiter, quote, encoding, header, decimal, thousands, dates, century, missing, footer, sheet, last_line",
-		"column":     "header, field, unit, fire, condition, basis, reference_o2, codes, carry, ignore, optional, missing, dates",
+		"file":       "type, delimiter, quote, encoding, header, decimal, thousands, dates, century, missing, footer, skip, skip_lines, sheet, last_line",
+		"column":     "header, field, unit, fire, condition, basis, reference_o2, gas, wet_fuel, codes, carry, ignore, optional, missing, dates",
 	}
 	if len(key) > 1 {
 		if known, ok := keys[key[0]]; ok {
 			return fmt.Sprintf("[%s] has the keys %s", key[0], known)
 		}
 	}
-	return "a layout has the keys name, record, form, source and the tables [match] [export_day] [file] [constants] [[column]]"
+	return "a layout has the keys name, record, form, source, key and the tables [match] [export_day] [file] [constants] [[column]]"
 }

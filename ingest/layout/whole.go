@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"fluedrift/ingest/parse"
 )
@@ -91,6 +92,33 @@ func (l *Layout) checkRequired() error {
 		return nil
 	}
 	return l.checkGroups()
+}
+
+// keyFields may be declared as the key of exports without visit ids.
+var keyFields = []string{"day", "time", "technician", "analyzer", "reason"}
+
+// checkKey holds the declared key to fields that the layout gives.
+func (l *Layout) checkKey() error {
+	if len(l.Key) == 0 {
+		return nil
+	}
+	if l.Record != Readings || l.Has("visit_id") {
+		return atKey("key", "key is for readings without a visit_id")
+	}
+	if !slices.Contains(l.Key, "day") {
+		return atKey("key", "key needs \"day\": a visit is a day's work")
+	}
+	for i, k := range l.Key {
+		switch {
+		case !slices.Contains(keyFields, k):
+			return atKey("key", "key %q is not one of %s\nthe serial is always part of it", k, strings.Join(keyFields, ", "))
+		case slices.Contains(l.Key[:i], k):
+			return atKey("key", "key names %q twice", k)
+		case k != "time" && !l.Has(k):
+			return atKey("key", "key names %q and no column or constant gives it", k)
+		}
+	}
+	return nil
 }
 
 // checkGroups: every column of the wide form has a reading to belong to.

@@ -127,12 +127,14 @@ func TestChecksFindFaults(t *testing.T) {
 		"line_counts":            "update source.files set blank = 7 where file_key = 3",
 		"lines_set_aside":        "insert into source.set_aside (file_key, line) values (3, 2)",
 		"unique_keys":            "insert into joined.calibrations (analyzer, calibrated) values ('A1', date '2020-05-01')",
+		"unique_lines":           "insert into joined.settled (file_key, line) values (1, 2)",
+		"unique_readings":        "insert into joined.reading_values (file_key, line, part) values (1, 2, 0)",
 		"hash_collisions":        "update joined.visit_rows set visit_hash = 1",
 		"overlapping_days":       "update joined.calibrations set until_day = date '2021-01-01' where calibrated = date '2019-01-01'",
 		"readings_without_place": "delete from joined.reading_values where line = 3",
 		"readings_not_standing":  "update joined.settled set outcome = 'doubtful' where line = 3",
 		"rows_lost":              "delete from record.analyzers",
-		"not_a_number":           "update record.readings set draft_pa = 'nan'::double where line = 4",
+		"not_a_number":           "update record.readings set draft_pa = if(line = 4, 'nan', '-infinity')::double where line in (4, 5)",
 	}
 	path := filepath.Join(t.TempDir(), "w.duckdb")
 	w := filled(t, path, "conditions")

@@ -4,7 +4,7 @@
 -- reads: source.files, joined.lines
 -- why: every line of a file that was read ends in exactly one outcome
 with outcomes as (
-    select file_key, count(*) as parsed, count(distinct line) as lines
+    select file_key, count(*) as parsed
     from joined.lines
     group by file_key
 )
@@ -19,7 +19,6 @@ where
         files.outcome = 'read' and (
             files.lines is distinct from files.header + files.blank + files.skipped + files.set_aside + files.parsed
             or files.parsed is distinct from coalesce(outcomes.parsed, 0)
-            or coalesce(outcomes.parsed <> outcomes.lines, false)
         )
     )
     or (files.outcome <> 'read' and outcomes.parsed > 0)

@@ -1,7 +1,7 @@
 -- layer: check
 -- makes: keys that are there twice
 -- grain: a row a relation and key
--- reads: source.files, record.visits, joined.units, joined.states, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.visits, joined.reading_values
+-- reads: source.files, record.visits, joined.units, joined.states, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.visits
 -- why: the tables carry no unique index, which would double the time of loading; so uniqueness is asked for
 with keys as (
     select 'source.files' as relation, hash(file_key) as key from source.files
@@ -23,8 +23,6 @@ with keys as (
     select 'joined.calibrations', hash(analyzer, calibrated) from joined.calibrations
     union all
     select 'joined.visits', visit_hash from joined.visits
-    union all
-    select 'joined.reading_values', hash(file_key, line, part) from joined.reading_values
 )
 
 select relation, key, count(*) as times

@@ -11,6 +11,9 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
+// ErrNone: a folder has no layout in it.
+var ErrNone = errors.New("holds no *.toml")
+
 // Load reads every *.toml of a folder, sorted by name. The error names the
 // file and, where one is to blame, the line.
 func Load(dir string) ([]*Layout, error) {
@@ -22,7 +25,7 @@ func Load(dir string) ([]*Layout, error) {
 		if _, err := os.Stat(dir); err != nil {
 			return nil, fmt.Errorf("layouts folder %q: %w", dir, err)
 		}
-		return nil, fmt.Errorf("layouts folder %q holds no *.toml\nwrite a layout for each kind of export", dir)
+		return nil, fmt.Errorf("layouts folder %q %w\nwrite a layout for each kind of export", dir, ErrNone)
 	}
 	sort.Strings(paths)
 	var all []*Layout

@@ -99,6 +99,10 @@ func (g Numbers) Format(n Number) string {
 	return strings.Replace(s, ".", g.Decimal, 1)
 }
 
+// Split reads the number at the start of a text and returns what stands behind
+// it, trimmed: a unit of measure, or rubbish.
+func (g Numbers) Split(text string) (Number, string, *Fault) { return g.scan(Trim(text)) }
+
 // scan reads the number at the start of a trimmed text and returns what stands
 // behind it, trimmed.
 func (g Numbers) scan(s string) (Number, string, *Fault) {

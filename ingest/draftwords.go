@@ -1,0 +1,181 @@
+package ingest
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+)
+
+// fieldRule guesses a field from the words of a header: all of one of the
+// alternatives have to be among them. The first rule that fits wins. The words
+// are those of the trade; common practice, no source.
+type fieldRule struct {
+	field string
+	any   []string // alternatives, words separated by blanks
+}
+
+var fieldRules = map[string][]fieldRule{
+	layout.Readings: {
+		{"co2", []string{"co2", "carbon dioxide"}},
+		{"o2", []string{"o2", "oxygen"}},
+		{"co", []string{"co", "carbon monoxide"}},
+		{"outdoor_temp", []string{"outdoor", "outside"}},
+		{"flue_temp", []string{"flue", "stack", "exhaust"}},
+		{"air_temp_at", []string{"air at", "air from", "air where"}},
+		{"air_temp", []string{"air", "intake temp", "room temp", "ambient"}},
+		{"minutes_firing", []string{"minutes", "min firing"}},
+		{"supply_pressure", []string{"supply", "inlet pressure"}},
+		{"manifold_pressure", []string{"manifold", "burner pressure"}},
+		{"fan_speed", []string{"fan", "rpm"}},
+		{"flame_signal", []string{"flame", "ionisation", "ionization"}},
+		{"draft", []string{"draft", "draught"}},
+		{"adjusted", []string{"adjusted", "adj", "adjustment"}},
+		{"parts", []string{"parts", "replaced"}},
+		{"not_reached", []string{"not reached"}},
+		{"analyzer", []string{"analyzer", "analyser", "meter", "instrument"}},
+		{"technician", []string{"technician", "tech", "engineer", "operator", "by"}},
+		{"reason", []string{"reason", "why", "purpose", "visit type"}},
+		{"visit_id", []string{"visit", "call", "report", "test", "record id"}},
+		{"time", []string{"time"}},
+		{"day", []string{"date", "day", "done", "on"}},
+		{"rate", []string{"rate percent", "load percent", "rate"}},
+		{"fire", []string{"fire", "firing", "load", "stage"}},
+		{"condition", []string{"condition", "cond", "state", "taken", "found left"}},
+		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "no"}},
+	},
+	layout.Units: {
+		{"intake_diameter", []string{"intake diameter", "intake dia", "air diameter"}},
+		{"intake_length", []string{"intake length", "air length", "intake run"}},
+		{"intake_elbows_90", []string{"intake 90", "intake elbows"}},
+		{"intake_elbows_45", []string{"intake 45"}},
+		{"elbows_90", []string{"90", "elbows", "bends"}},
+		{"elbows_45", []string{"45"}},
+		{"vent_diameter", []string{"diameter", "dia", "vent size"}},
+		{"vent_length", []string{"length", "vent run"}},
+		{"vent_rise", []string{"rise"}},
+		{"vent_from", []string{"vent from", "vent since"}},
+		{"common_vent", []string{"common"}},
+		{"air_from", []string{"air from", "combustion air"}},
+		{"terminal", []string{"terminal"}},
+		{"material", []string{"material"}},
+		{"installed", []string{"installed", "install", "commissioned"}},
+		{"state_from", []string{"state from", "status from", "state since"}},
+		{"state", []string{"state", "status"}},
+		{"fuel_from", []string{"fuel from", "fuel since"}},
+		{"fuel", []string{"fuel", "gas"}},
+		{"control", []string{"control"}},
+		{"firing", []string{"firing"}},
+		{"input", []string{"input", "rating", "rated", "capacity", "power"}},
+		{"altitude", []string{"altitude", "elevation"}},
+		{"latitude", []string{"latitude", "lat"}},
+		{"longitude", []string{"longitude", "lon", "lng", "long"}},
+		{"plant", []string{"plant"}},
+		{"model_line", []string{"model line", "model", "line", "type"}},
+		{"area", []string{"area", "region"}},
+		{"site", []string{"site", "building", "place"}},
+		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "no"}},
+	},
+	layout.Analyzers: {
+		{"calibrated", []string{"calibrated", "calibration", "date", "on"}},
+		{"found_error", []string{"error", "deviation", "offset", "read high", "reads high"}},
+		{"analyzer", []string{"analyzer", "analyser", "meter", "instrument", "id", "no"}},
+	},
+	layout.ModelLines: {
+		{"target_co2", []string{"target co2"}}, {"target_o2", []string{"target o2"}},
+		{"set_rich", []string{"set rich"}}, {"set_lean", []string{"set lean"}},
+		{"act_rich", []string{"act rich", "action rich", "visit rich"}}, {"act_lean", []string{"act lean", "action lean", "visit lean"}},
+		{"longest_run", []string{"longest run", "longest"}}, {"fan_pressure", []string{"fan"}},
+		{"factory_run", []string{"factory run"}}, {"factory_gas", []string{"factory gas"}}, {"factory_altitude", []string{"factory altitude"}},
+		{"valid_from", []string{"valid from", "valid", "from"}}, {"fuel", []string{"fuel", "gas"}}, {"fire", []string{"fire", "firing"}},
+		{"model_line", []string{"model line", "line", "model"}},
+	},
+	layout.Plants: {
+		{"common", []string{"common", "shared"}}, {"plant", []string{"plant"}}, {"site", []string{"site", "building"}},
+		{"serial", []string{"serial", "unit", "boiler"}},
+	},
+	layout.Answers: {
+		{"until", []string{"until"}}, {"day", []string{"day", "date", "answered", "on"}}, {"answer", []string{"answer"}},
+		{"serial", []string{"serial", "unit", "boiler"}},
+	},
+}
+
+// words cuts a header into small words; digits stay with their letters, so CO2
+// is one word.
+func words(header string) []string {
+	return strings.FieldsFunc(parse.Fold(header), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+}
+
+// guessField is the field whose rule fits a header, "" if none does.
+func guessField(record, header string) string {
+	have := words(header)
+	for _, r := range fieldRules[record] {
+		for _, alt := range r.any {
+			if hasAll(have, strings.Fields(alt)) {
+				return r.field
+			}
+		}
+	}
+	return ""
+}
+
+func hasAll(have, want []string) bool {
+	for _, w := range want {
+		if !slices.Contains(have, w) {
+			return false
+		}
+	}
+	return true
+}
+
+// Words by which the wide form names fire and condition in a header, and by
+// which code columns are commonly filled. Common practice, no source.
+var (
+	fireWords = map[string]string{
+		"high": "high", "hi": "high", "h": "high", "hf": "high", "full": "high", "max": "high", "maximum": "high",
+		"low": "low", "lo": "low", "l": "low", "lf": "low", "min": "low", "minimum": "low", "single": "single", "one": "single", "only": "single",
+	}
+	conditionWords = map[string]string{
+		"found": "as found", "before": "as found", "af": "as found", "arrival": "as found",
+		"left": "as left", "after": "as left", "al": "as left", "between": "between",
+	}
+	codeWords = map[string]map[string]string{
+		"fire": fireWords, "condition": conditionWords,
+		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
+		"reason": {
+			"annual": "annual", "yearly": "annual", "service": "annual", "start": "start-up", "startup": "start-up", "commissioning": "start-up", "factory": "factory test",
+			"seasonal": "seasonal start", "call": "call-out", "callout": "call-out", "breakdown": "call-out", "repair": "after repair", "vent": "vent altered", "conversion": "fuel conversion",
+			"follow": "follow-up", "followup": "follow-up", "other": "other",
+		},
+		"fuel":     {"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "propane": "propane", "butane": "butane"},
+		"control":  {"ratio": "ratio", "linkage": "linkage", "trim": "oxygen trim", "fixed": "fixed air", "natural": "natural draft", "multi": "multi-point"},
+		"firing":   {"on": "on-off", "staged": "staged", "stage": "staged", "modulating": "modulating", "mod": "modulating"},
+		"state":    {"service": "in service", "active": "in service", "standby": "standby", "season": "off for the season", "isolated": "isolated", "off": "isolated", "removed": "removed", "scrapped": "removed"},
+		"air_from": {"own": "own run", "separate": "own run", "same": "same run", "concentric": "same run", "room": "room"},
+	}
+)
+
+// guessCode is the word of ours that an export's word may stand for.
+func guessCode(f layout.Field, word string) string {
+	if slices.Contains(f.Words, parse.Fold(word)) {
+		return parse.Fold(word)
+	}
+	for _, w := range words(word) {
+		if ours := codeWords[f.Name][w]; ours != "" && slices.Contains(f.Words, ours) {
+			return ours
+		}
+	}
+	return ""
+}
+
+// unitWords are the units of measure that a header may name, the longer first.
+var unitWords = []struct{ text, unit string }{
+	{"°f", "degF"}, {"degf", "degF"}, {"deg f", "degF"}, {"(f)", "degF"}, {"°c", "degC"}, {"degc", "degC"}, {"deg c", "degC"}, {"(c)", "degC"},
+	{"in w.c.", "in w.c."}, {"in wc", "in w.c."}, {"inwc", "in w.c."}, {"mbar", "mbar"}, {"hpa", "hPa"}, {"kpa", "kPa"}, {"psi", "psi"}, {"pa", "Pa"},
+	{"mbh", "MBH"}, {"1000 btu/h", "MBH"}, {"btu/h", "Btu/h"}, {"kw", "kW"}, {"mw", "MW"},
+	{"ppm", "ppm"}, {"mg/m3", "mg/m3"}, {"%", "%"}, {"pct", "%"}, {"percent", "%"},
+	{"mm", "mm"}, {"cm", "cm"}, {"ft", "ft"}, {"feet", "ft"}, {"inch", "in"}, {"in", "in"}, {"m", "m"},
+	{"rpm", "rpm"}, {"hz", "Hz"}, {"ua", "uA"}, {"µa", "uA"}, {"f", "degF"}, {"c", "degC"}, {"k", "K"},
+}

@@ -1,0 +1,370 @@
+package ingest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/apache/arrow/go/v17/arrow/array"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+	"fluedrift/queries"
+)
+
+// Inspection is what would become of one file, and why.
+type Inspection struct {
+	File
+	Fits     []Fit     // every layout, and why it does not fit
+	Columns  []Use     // what each column of the file means under its layout
+	Examples []Example // lines set aside, by reason: the most frequent first
+	Samples  []Sample  // the first rows as they will be stored
+	Hints    []string  // what a person should look at; nothing here is acted on
+	Draft    string    // a layout to edit, for a file that no layout fits
+}
+
+// Fit is whether a layout fits a file.
+type Fit struct {
+	Layout string
+	OK     bool
+	Why    string // why not
+}
+
+// Use is what a column means.
+type Use struct {
+	Header, Field, Fire, Condition, Unit, Basis string
+	Stored                                      string // unit of the stored value
+	Dates                                       string // way of writing days
+}
+
+// Example is one reason for setting lines aside, with its first lines.
+type Example struct {
+	Reason string
+	Count  int64
+	First  []AsideLine // at most three
+}
+
+// AsideLine is a line that is set aside.
+type AsideLine struct {
+	Line                   int32
+	Column, Value, Message string
+}
+
+// Sample is one row beside the cells it comes from.
+type Sample struct {
+	Line  int
+	Cells []SampleCell
+}
+
+// SampleCell is a cell and what is stored for it; Stored is "" for a missing
+// value.
+type SampleCell struct{ Header, Cell, Field, Stored string }
+
+// Inspect reads the exports as Read does and says of the chosen files what
+// became of them. The rows go into w, a warehouse the caller throws away, or
+// nowhere where w is nil. Without layouts every file gets a draft.
+func Inspect(ctx context.Context, w *queries.Warehouse, o Options, chosen func(name string) bool) ([]Inspection, error) {
+	all, err := find(o.Folder, o.Layouts)
+	if err != nil {
+		return nil, err
+	}
+	return inspect(ctx, w, o, all, chosen)
+}
+
+// InspectFile looks at one file that need not lie in the exports folder.
+func InspectFile(ctx context.Context, o Options, path string) (Inspection, error) {
+	info, err := os.Lstat(path)
+	if err != nil {
+		return Inspection{}, err
+	}
+	f := found{name: strings.ToValidUTF8(filepath.Base(path), "\uFFFD"), path: path}
+	if info.IsDir() {
+		return Inspection{}, fmt.Errorf("%q is a folder", path)
+	}
+	one, err := inspect(ctx, nil, o, []found{look(f, fs.FileInfoToDirEntry(info))}, func(string) bool { return true })
+	if err != nil {
+		return Inspection{}, err
+	}
+	return one[0], nil
+}
+
+func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, chosen func(name string) bool) ([]Inspection, error) {
+	layouts, err := layout.Load(o.Layouts)
+	if errors.Is(err, layout.ErrNone) || errors.Is(err, fs.ErrNotExist) {
+		layouts, err = nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	seen := examples{}
+	s := newStore(func(ctx context.Context, table string, rec arrow.Record) error {
+		if table == "source.set_aside" {
+			seen.add(rec)
+		}
+		if w == nil {
+			return nil
+		}
+		return w.Load(ctx, table, rec)
+	})
+	defer s.release()
+	r := &run{store: s, layouts: layouts, options: o, digests: map[string]int{}}
+	var out []Inspection
+	for i := range all {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		one := Inspection{File: File{Key: int32(i + 1), Name: all[i].name, ExportDay: NoDay}}
+		if w == nil && !chosen(one.Name) {
+			continue
+		}
+		if err := r.one(ctx, all[i], &one.File); err != nil {
+			return nil, fmt.Errorf("%s: %w", one.Name, err)
+		}
+		r.files = append(r.files, one.File)
+		if err := s.files.add(ctx, &one.File); err != nil {
+			return nil, err
+		}
+		if !chosen(one.Name) {
+			continue
+		}
+		if err := r.look(ctx, all[i], &one); err != nil {
+			return nil, fmt.Errorf("%s: %w", one.Name, err)
+		}
+		out = append(out, one)
+	}
+	if err := s.configured(ctx, o.Targets); err != nil {
+		return nil, err
+	}
+	if err := s.flush(ctx); err != nil {
+		return nil, err
+	}
+	for i := range out {
+		out[i].Examples = seen.of(out[i].File)
+	}
+	compare(r.files, o.Previous)
+	return out, nil
+}
+
+// look fills what the outcome of a file does not say.
+func (r *run) look(ctx context.Context, f found, one *Inspection) error {
+	if f.skipped != "" {
+		return nil
+	}
+	var fits []*layout.Layout
+	for _, l := range r.layouts {
+		ok, err := fitsLayout(ctx, f, l)
+		fit := Fit{Layout: l.Name, OK: ok}
+		var fault *fileFault
+		switch {
+		case ok:
+			fits = append(fits, l)
+		case errors.As(err, &fault):
+			fit.Why = fault.message
+		case err != nil:
+			return err
+		default:
+			fit.Why = "the name fits none of its patterns " + quoteList(l.Match.Names)
+		}
+		one.Fits = append(one.Fits, fit)
+	}
+	if len(fits) != 1 {
+		one.Draft, one.Hints = draft(ctx, f)
+		return nil
+	}
+	err := r.lookAt(ctx, f, fits[0], one)
+	var fault *fileFault
+	if errors.As(err, &fault) {
+		err = nil // the outcome says it already
+		if fault.reason == missingColumn || fault.reason == noHeader {
+			one.Draft, one.Hints = draft(ctx, f)
+		}
+	}
+	return err
+}
+
+// lookAt reads a file once more under its layout, for samples and hints.
+func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspection) error {
+	src, err := open(ctx, f, l, io.Discard)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	h, err := readHead(src, l)
+	if err != nil {
+		return err
+	}
+	reader, err := newRowReader(l, h, r.latest(&one.File))
+	if err != nil {
+		return err
+	}
+	one.Columns = h.uses()
+	w := newWatcher(h, l)
+	for {
+		ln, err := src.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return err
+		}
+		if ln.fault != "" || blank(ln.cells) || l.Skips(ln.number, ln.text) || h.repeated(ln.cells) || len(ln.cells) != len(h.cells) {
+			continue
+		}
+		w.look(ln)
+		if len(one.Samples) < 3 && reader.read(ln) == nil {
+			one.Samples = append(one.Samples, reader.sample(ln))
+		}
+	}
+	one.Hints = w.hints(one.File)
+	return nil
+}
+
+// uses tells what each column of a file means.
+func (h *head) uses() []Use {
+	var all []Use
+	for i, header := range h.cells {
+		u := Use{Header: header, Field: "not declared"}
+		for _, b := range h.bound {
+			if b.index == i {
+				u = useOf(b)
+			}
+		}
+		if header != "" {
+			all = append(all, u)
+		}
+	}
+	for _, b := range h.bound {
+		if b.index < 0 && b.Value != "" {
+			u := useOf(b)
+			u.Header = "constant " + fmt.Sprintf("%q", b.Value)
+			all = append(all, u)
+		}
+	}
+	return all
+}
+
+func useOf(b bound) Use {
+	if b.Carry != "" {
+		return Use{Header: b.Header, Field: "carried as " + b.Carry}
+	}
+	u := Use{Header: b.Header, Field: b.Field, Fire: b.Fire, Condition: b.Condition, Unit: b.Unit, Basis: b.Basis, Stored: b.Of.Canonical}
+	if b.ReferenceO2 > 0 {
+		u.Basis = fmt.Sprintf("%g %% O2", b.ReferenceO2)
+	}
+	if b.Wet != nil {
+		u.Basis = "wet gas of " + b.WetFuel + ", stored dry"
+	}
+	if b.Of.Kind == layout.Day {
+		u.Dates = b.Days.Pattern()
+	}
+	return u
+}
+
+// sample shows the values of the line just read beside its cells.
+func (r *rowReader) sample(ln *line) Sample {
+	s := Sample{Line: ln.number}
+	for i, b := range r.head.bound {
+		c := SampleCell{Header: b.Header, Field: b.Field, Cell: b.Value}
+		if b.index >= 0 {
+			c.Cell = strings.Clone(parse.Short(ln.cells[b.index]))
+		}
+		switch {
+		case b.field < 0:
+			c.Field, c.Stored = "carried as "+b.Carry, c.Cell
+		case b.index >= 0 || r.fixed[i].ok:
+			c.Stored = show(b, r.placed(b))
+		}
+		s.Cells = append(s.Cells, c)
+	}
+	return s
+}
+
+// placed is the stored value of a column in the line just read.
+func (r *rowReader) placed(b bound) value {
+	switch {
+	case b.Field == "adjusted" && b.Fire != "":
+		text := r.adjusted[b.Fire]
+		return value{ok: text != "", text: text}
+	case b.Of.Place != layout.OfReading:
+		return r.base[b.field]
+	case r.layout.Form != layout.Wide:
+		return r.groups[0][b.field]
+	case len(b.into) > 0:
+		return r.groups[b.into[0]][b.field]
+	}
+	return value{}
+}
+
+// show writes a stored value with its unit.
+func show(b bound, v value) string {
+	if !v.ok {
+		return ""
+	}
+	switch b.Of.Kind {
+	case layout.Day:
+		if v.minute >= 0 {
+			return fmt.Sprintf("%s %02d:%02d", iso(v.day), v.minute/60, v.minute%60)
+		}
+		return iso(v.day)
+	case layout.Clock:
+		return fmt.Sprintf("%02d:%02d", v.minute/60, v.minute%60)
+	case layout.Whole:
+		return fmt.Sprint(v.day)
+	case layout.Measured, layout.CO:
+		number := strings.TrimSpace(fmt.Sprintf("%.6g %s", v.num, b.Of.Canonical))
+		switch {
+		case v.limit == parse.Above && v.num != v.num:
+			return "over the range, no number"
+		case v.limit != "":
+			return v.limit + " " + number
+		}
+		return number
+	}
+	return v.text
+}
+
+// examples gathers the first lines of each reason by file.
+type examples map[int32]map[string][]AsideLine
+
+func (e examples) add(rec arrow.Record) {
+	column := func(name string) arrow.Array { return rec.Column(rec.Schema().FieldIndices(name)[0]) }
+	text := func(name string, i int) string {
+		col := column(name).(*array.String)
+		if col.IsNull(i) {
+			return ""
+		}
+		return strings.Clone(col.Value(i))
+	}
+	files, numbers := column("file_key").(*array.Int32), column("line").(*array.Int32)
+	for i := range int(rec.NumRows()) {
+		key, reason := files.Value(i), text("reason", i)
+		if e[key] == nil {
+			e[key] = map[string][]AsideLine{}
+		}
+		if len(e[key][reason]) < 3 {
+			e[key][reason] = append(e[key][reason], AsideLine{numbers.Value(i), text("column_name", i), parse.Short(text("value", i)), text("message", i)})
+		}
+	}
+}
+
+// of lists the reasons of a file, the most frequent first.
+func (e examples) of(f File) []Example {
+	var all []Example
+	for reason, n := range f.Reasons {
+		all = append(all, Example{reason, n, e[f.Key][reason]})
+	}
+	slices.SortFunc(all, func(a, b Example) int {
+		if a.Count != b.Count {
+			return int(b.Count - a.Count)
+		}
+		return strings.Compare(a.Reason, b.Reason)
+	})
+	return all
+}

@@ -1,0 +1,164 @@
+package ingest
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/datasets/fleet"
+	"fluedrift/ingest/layout"
+)
+
+func everything(string) bool { return true }
+
+// TestDraftsOfTheDemo compares the drafts of the invented fleet's exports with
+// the layouts they were written by: no column is given another field or unit
+// than it has, and most are found.
+func TestDraftsOfTheDemo(t *testing.T) {
+	dir := t.TempDir()
+	asOf := day(t, "2026-03-02")
+	require.NoError(t, fleet.New(fleet.Options{Units: 20, Years: 6, Seed: 1, AsOf: asOf, World: fleet.Demo()}).Write(dir))
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "none"), AsOf: asOf, RunDay: asOf}
+	all, err := Inspect(context.Background(), nil, o, everything)
+	require.NoError(t, err)
+	o.Layouts = filepath.Join(dir, "layouts")
+	known, err := Inspect(context.Background(), nil, o, everything)
+	require.NoError(t, err)
+	right, columns := 0, 0
+	for i, one := range all {
+		assert.Equal(t, NotOurs, one.Outcome, one.Name)
+		require.NotEmpty(t, one.Draft, one.Name)
+		assert.Contains(t, one.Draft, "# guess")
+		l, err := layout.Parse("draft.toml", one.Draft)
+		if err != nil {
+			assert.Contains(t, one.Draft, "# open: the field", "%s: %v", one.Name, err)
+			continue
+		}
+		assert.Equal(t, known[i].Record, l.Record, one.Name)
+		for _, c := range l.Columns {
+			for _, u := range known[i].Columns {
+				if u.Header != c.Header || c.Ignore || strings.HasPrefix(u.Field, "carried") || u.Field == "not declared" {
+					continue
+				}
+				columns++
+				assert.Equal(t, []string{u.Field, u.Unit, u.Fire, u.Condition}, []string{c.Field, c.Unit, c.Fire, c.Condition}, "%s: column %q", one.Name, c.Header)
+				right++
+			}
+		}
+	}
+	t.Logf("%d of %d", right, columns)
+}
+
+// TestInspection: which layout fits and why others do not, lines set aside by
+// reason, and rows beside the cells they come from.
+func TestInspection(t *testing.T) {
+	o := folder(t, map[string]string{
+		"tests.toml": readingsLayout(nil),
+		"other.toml": strings.NewReplacer("\"tests\"", "\"other\"", "tests*.csv", "other*.csv").Replace(readingsLayout(nil)),
+		"third.toml": strings.NewReplacer("\"tests\"", "\"third\"", "names = [\"tests*.csv\"]", "names = [\"tests*.csv\"]\ncolumns = [\"Bench\"]").Replace(readingsLayout(nil)),
+		"tests.csv": lines(readingsHeader+",Note", goodRow+",x", strings.Replace(goodRow, ",17,", ",<5,", 1)+",", strings.Replace(goodRow, "9.1", "9.l", 1)+",", strings.Replace(goodRow, "9.1", "9,l", 1)+",",
+			strings.Replace(goodRow, "9.1", "8.l", 1)+","),
+	})
+	all, err := Inspect(context.Background(), nil, o, everything)
+	require.NoError(t, err)
+	one := all[0]
+	assert.Equal(t, []Fit{{"other", false, `the name fits none of its patterns "other*.csv"`}, {"tests", true, ""}, {"third", false, `layout "third" asks for the columns "Bench"`}}, one.Fits)
+	assert.Equal(t, []Example{
+		{"unreadable-number", 2, []AsideLine{{4, "CO2", "9.l", `"9.l" is not a number with decimal mark "." and thousands mark ","`}, {6, "CO2", "8.l", `"8.l" is not a number with decimal mark "." and thousands mark ","`}}},
+		{"wrong-field-count", 1, []AsideLine{{5, "", "", "the line has 15 cells and the header 14"}}},
+	}, one.Examples)
+	require.Len(t, one.Samples, 2)
+	assert.Equal(t, SampleCell{"CO", "<5", "co", "below 5 ppm"}, one.Samples[1].Cells[10])
+	assert.Equal(t, SampleCell{"Taken", "found-so", "condition", "as found"}, one.Samples[0].Cells[7])
+	assert.Equal(t, Use{Header: "Flue", Field: "flue_temp", Unit: "degC", Stored: "degC"}, one.Columns[11])
+	assert.Equal(t, Use{Header: "Note", Field: "not declared"}, one.Columns[13])
+	assert.Equal(t, []string{`columns nobody maps: "Note"; declare them, or ignore = true`, "the day of the export is not known: where another export contradicts a line of this one, neither counts"}, one.Hints)
+	assert.Empty(t, one.Draft)
+}
+
+// TestHints: what does not look as declared is said; the rows stay as declared.
+func TestHints(t *testing.T) {
+	row := func(n string, cells ...string) string {
+		r := strings.Replace(goodRow, "A1", "A"+n, 1)
+		for i := 0; i < len(cells); i += 2 {
+			require.Contains(t, r, cells[i])
+			r = strings.Replace(r, cells[i], cells[i+1], 1)
+		}
+		return r
+	}
+	three := func(cells ...string) string {
+		return lines(readingsHeader, row("1", cells...), row("2", cells...), row("3", cells...))
+	}
+	for _, c := range []struct {
+		keys       fileKeys
+		text, want string
+	}{
+		{nil, three(",19", ",66"), `column "Air" is declared in "degC" and looks like "degF": half of its cells are below 66 and half above`},
+		{nil, three(",181,", ",290,"), `column "Flue" is declared in "degC" and looks like "degF"`},
+		{nil, three("9.1,4.9", "0.091,0.049"), `column "CO2" is declared in "%" and looks like "fraction"`},
+		{nil, three("9.1,4.9", "4.9,9.1"), `the two columns may be exchanged`},
+		{nil, three(",181,", ",\"181,5\","), `column "Flue" holds 3 cells that are numbers with decimal and thousands marks exchanged`},
+		{nil, three("annual", "yearly"), `column "Why" holds words that its codes do not know: "yearly" (3)`},
+		{fileKeys{"dates": `"mm/dd/yyyy"`}, lines(readingsHeader, row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
+			`column "Date" looks like dd/mm/yyyy: 1 days are possible only so, 1 only as the declared mm/dd/yyyy`},
+		{fileKeys{"dates": `"mm/dd/yyyy"`}, three("2023-02-06", "02/06/2023"), `column "Date" holds no day that tells day and month apart; mm/dd/yyyy is taken as declared`},
+	} {
+		all, err := Inspect(context.Background(), nil, folder(t, map[string]string{"tests.toml": readingsLayout(c.keys), "tests.csv": c.text}), everything)
+		require.NoError(t, err)
+		assert.Contains(t, strings.Join(all[0].Hints, "\n"), c.want)
+	}
+}
+
+// TestDrafts: a draft reads the file it was made from, and says what it leaves
+// open; what has no header gets none.
+func TestDrafts(t *testing.T) {
+	latin := strings.ReplaceAll("Visit;Serial;Date;Fire;Condition;CO2 %;CO ppm;Flue °C\nA1;7;25.03.2024;High;As found;9,4;1.150;181,5\nA2;7;26.03.2024;Low;As left;9,0;12;--\n", "°", "\xb0")
+	for _, c := range []struct {
+		name, text string
+		want       []string
+		parsed     int64
+	}{
+		{"tests_2024-04-01.csv", latin, []string{`delimiter = ";"`, `encoding = "windows-1252"`, `decimal = ","`, `thousands = "."`, `dates = "dd.mm.yyyy"`, `missing = ["--"]`, `unit = "degC"`, `names = ["tests_*.csv"]`, `pattern = "yyyy-mm-dd"`}, 2},
+		{"cards.csv", lines("Mill export", "", "Serial\tDay\tCO2 high before\tCO2 high after", "0071\t3/25/2024\t9.4\t9.0", "0072\t12/26/2024\t9.5\t9.1"),
+			[]string{`form   = "wide"`, `header = 3`, `delimiter = "\t"`, `dates = "mm/dd/yyyy"`, `fire = "high"`, `condition = "as left"`}, 0},
+		{"boilers.csv", lines("Serial,Site,Installed,Rated input MBH,Vent diameter in,Vent length ft,Fuel", "71,Mill,2016-05-10,1500,8,24,NG"),
+			[]string{`record = "units"`, `unit = "MBH"`, `unit = "in"`, `unit = "ft"`, `"NG" = "natural gas"`}, 1},
+		{"boilers.csv.gz", zipped(t, lines("Serial,Installed,Vent diameter", "71,2016-05-10,200", "72,2016-05-11,150", "73,2016-05-12,150")), []string{`unit = "mm" # guess`, "by the size of its numbers", `names = ["boilers.csv.gz"]`}, 3},
+		{"tests.parquet", testdata(t, "tests.parquet"), []string{`type = "parquet"`, `header = "CO2"`}, 0},
+		{"cut.csv", "Serial,Installed\n71,2016-05-10", []string{`last_line = "any"`, "the copy is not whole"}, 1},
+		{"twice.csv", lines("Serial,Installed,serial", "71,2016-05-10,71"), []string{`two columns "serial"`}, -1},
+		{"\"odd\" [1].csv", lines("Serial,Installed", "71,2016-05-10"), []string{`names = ["\"odd\" \\[*].csv"]`}, 1},
+		{"none.csv", lines("1,2,3", "4,5,6"), nil, -1},
+		{"empty.csv", "", nil, -1},
+		{"x.csv", "%PDF-1.4\n", nil, -1},
+	} {
+		o := folder(t, map[string]string{c.name: c.text})
+		one, err := InspectFile(context.Background(), o, filepath.Join(o.Folder, c.name))
+		require.NoError(t, err, c.name)
+		for _, w := range c.want {
+			assert.Contains(t, one.Draft, w, c.name)
+		}
+		if c.want == nil {
+			assert.Empty(t, one.Draft, c.name)
+			assert.Contains(t, strings.Join(one.Hints, " "), "no layout can be proposed", c.name)
+		}
+		if c.parsed < 0 {
+			continue
+		}
+		require.NoError(t, os.MkdirAll(o.Layouts, 0o755))
+		require.NoError(t, os.WriteFile(filepath.Join(o.Layouts, "draft.toml"), []byte(one.Draft), 0o644))
+		if _, err := layout.Load(o.Layouts); err != nil {
+			assert.Zero(t, c.parsed, "%s: %v\n%s", c.name, err, one.Draft)
+			continue
+		}
+		r, _ := readInto(t, o)
+		if c.parsed > 0 {
+			assert.Equal(t, c.parsed, r.Files[0].Parsed, "%s: %s %v\n%s", c.name, r.Files[0].Message, r.Files[0].Reasons, one.Draft)
+		}
+	}
+}

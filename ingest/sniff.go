@@ -1,0 +1,244 @@
+package ingest
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+	"fluedrift/model/quantity"
+)
+
+// sniffed is the shape a file of unknown layout seems to have: for a draft
+// that a person edits, never for reading.
+type sniffed struct {
+	file   layout.File
+	header []string
+	rows   []sniffedRow // below the header, at most sniffRows
+	quoted bool
+	notes  []string
+}
+
+type sniffedRow struct {
+	cells  []string
+	stored []stored
+}
+
+const (
+	sniffRows  = 400
+	sniffBytes = 256 << 10
+)
+
+// sniff looks at the first lines of a file.
+func sniff(ctx context.Context, f found) (*sniffed, error) {
+	head, err := firstBytes(f)
+	if err != nil {
+		return nil, err
+	}
+	s := &sniffed{}
+	best := layout.File{Type: "csv", Encoding: encodingOf(head), LastLine: "whole", Header: 1, Sheet: int64(1)}
+	switch {
+	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
+		best.Type = "xlsx"
+	case bytes.HasPrefix(head, []byte("PAR1")):
+		best.Type = "parquet"
+	case bytes.HasPrefix(head, []byte("%PDF")):
+		return nil, refuse(notText, "the content is a document")
+	default:
+		best.Delimiter = delimiterOf(ctx, f, best)
+		if n := bytes.LastIndexAny(head, "\r\n"); n >= 0 && n < len(head)-1 && int64(len(head)) < sniffBytes {
+			best.LastLine = "any"
+			s.notes = append(s.notes, "the last line has no line end: last_line = \"any\" if the export always ends so, else the copy is not whole")
+		}
+	}
+	s.file = best
+	all, err := firstRows(ctx, f, best)
+	if err != nil && len(all) == 0 {
+		return nil, err
+	}
+	s.place(all)
+	return s, nil
+}
+
+// firstBytes reads the start of a file, unpacked.
+func firstBytes(f found) ([]byte, error) {
+	file, err := os.Open(f.path)
+	if err != nil {
+		return nil, refuse(notText, "cannot be opened: %v", err)
+	}
+	defer file.Close()
+	var src io.Reader = file
+	if f.packed() {
+		if src, err = unpack(file); err != nil {
+			return nil, err
+		}
+	}
+	head, err := io.ReadAll(io.LimitReader(src, sniffBytes))
+	if len(head) == 0 && err == nil {
+		return nil, refuse(emptyFile, "the file has no bytes")
+	}
+	return head, err
+}
+
+// encodingOf guesses an encoding from the byte order mark, the zeros of
+// UTF-16, and whether the bytes are UTF-8.
+func encodingOf(head []byte) string {
+	even, odd := 0, 0
+	for i, b := range head {
+		if b == 0 && i%2 == 0 {
+			even++
+		} else if b == 0 {
+			odd++
+		}
+	}
+	switch {
+	case bytes.HasPrefix(head, bomUTF16["utf-16le"]), odd > len(head)/4:
+		return "utf-16le"
+	case bytes.HasPrefix(head, bomUTF16["utf-16be"]), even > len(head)/4:
+		return "utf-16be"
+	case utf8.Valid(withoutCutRune(head)):
+		return "utf-8"
+	}
+	return "windows-1252"
+}
+
+// delimiterOf takes the delimiter that cuts most lines into one number of
+// cells, the larger number where two do.
+func delimiterOf(ctx context.Context, f found, file layout.File) string {
+	best, lines, width := ",", 0, 1
+	for _, d := range []string{",", ";", "\t", "|"} {
+		file.Delimiter = d
+		all, _ := firstRows(ctx, f, file)
+		w, n := commonWidth(all)
+		if w > 1 && (n*w > lines*width) {
+			best, lines, width = d, n, w
+		}
+	}
+	return best
+}
+
+// firstRows reads lines of a file as a shape cuts them.
+func firstRows(ctx context.Context, f found, shape layout.File) ([]sniffedRow, error) {
+	src, err := open(ctx, f, &layout.Layout{File: shape}, io.Discard)
+	if err != nil {
+		return nil, err
+	}
+	defer src.Close()
+	var all []sniffedRow
+	for len(all) < sniffRows {
+		ln, err := src.next()
+		if errors.Is(err, io.EOF) {
+			return all, nil
+		}
+		if err != nil {
+			return all, err
+		}
+		row := sniffedRow{stored: slices.Clone(ln.stored)}
+		for _, c := range ln.cells {
+			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
+		}
+		all = append(all, row)
+	}
+	return all, nil
+}
+
+// commonWidth is the commonest number of cells, and how many rows have it.
+func commonWidth(all []sniffedRow) (width, rows int) {
+	count := map[int]int{}
+	for _, r := range all {
+		count[len(r.cells)]++
+	}
+	for w, n := range count {
+		if n > rows || n == rows && w > width {
+			width, rows = w, n
+		}
+	}
+	return width, rows
+}
+
+// place finds the header: the first line of the common width (or, in a
+// workbook, of the most cells) in which nothing is a number or a day.
+func (s *sniffed) place(all []sniffedRow) {
+	width, _ := commonWidth(all)
+	at := -1
+	for i, r := range all {
+		filled := 0
+		texts := true
+		for _, c := range r.cells {
+			if c != "" {
+				filled++
+				texts = texts && !looksLikeValue(c)
+			}
+		}
+		if texts && filled >= 2 && 2*filled > width && at < 0 {
+			at = i
+		}
+	}
+	if at < 0 {
+		s.notes = append(s.notes, "no line looks like a header: the export needs one")
+		return
+	}
+	s.file.Header = at + 1
+	s.header = all[at].cells
+	for len(s.header) > 0 && s.header[len(s.header)-1] == "" {
+		s.header = s.header[:len(s.header)-1]
+	}
+	for _, r := range all[at+1:] {
+		if !blank(r.cells) {
+			s.rows = append(s.rows, r)
+		}
+	}
+}
+
+// looksLikeValue reports a number or a day in any usual way of writing.
+func looksLikeValue(text string) bool {
+	for _, g := range usualNumbers {
+		if _, rest, f := g.Split(text); f == nil && (rest == "" || len(quantity.MarkOf(rest)) > 0) {
+			return true
+		}
+	}
+	pattern, _ := daysOf([]string{text})
+	return pattern != ""
+}
+
+var usualNumbers = []parse.Numbers{{Decimal: ".", Thousands: ","}, {Decimal: ",", Thousands: "."}}
+
+// usualDays are the ways of writing days that a draft tries, in this order.
+var usualDays = []string{"yyyy-mm-dd", "dd.mm.yyyy", "d.m.yyyy", "mm/dd/yyyy", "dd/mm/yyyy", "m/d/yyyy", "d/m/yyyy", "dd-mm-yyyy", "yyyy/mm/dd", "yyyymmdd", "day number 1900"}
+
+// daysOf guesses how the cells of a column write days: the first usual way in
+// which all of them are days. The note says what stays open.
+func daysOf(cells []string) (pattern, note string) {
+	var fits []string
+	for _, p := range usualDays {
+		d, _ := parse.NewDays(p, 0)
+		good, seen := 0, 0
+		for _, c := range cells {
+			if c == "" {
+				continue
+			}
+			seen++
+			if _, _, f := d.Parse(c); f == nil {
+				good++
+			}
+		}
+		if seen > 0 && good*10 >= seen*9 {
+			fits = append(fits, p)
+		}
+	}
+	if len(fits) == 0 {
+		return "", ""
+	}
+	d, _ := parse.NewDays(fits[0], 0)
+	if other, ok := d.Exchanged(); ok && slices.Contains(fits, other.Pattern()) {
+		return fits[0], fmt.Sprintf("%s fits as well: nothing in the file tells day and month apart", other.Pattern())
+	}
+	return fits[0], ""
+}

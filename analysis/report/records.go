@@ -23,6 +23,7 @@ var analyzerColumns = []column[watch.AnalyzerLine]{
 	}},
 	{Column{"units_set", "units whose newest as left at this fire was read with it in this period", "", "readings", Number, "units set"}, func(l *watch.AnalyzerLine) Cell { return CountCell(l.UnitsSet) }},
 	{Column{"units_mis_set", "how many of them are expected to stand outside the setting band for this bias alone", "", "forecast", Number, "mis-set"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.MisSet, 1) }},
+	{Column{"stands_off", "yes: its newest period stands off the others for sure, by enough to leave half of the units set by it outside their band", "", "judged", Text, "stands off"}, func(l *watch.AnalyzerLine) Cell { return yes(l.StandsOff()) }},
 	{Column{"due", "why it is due for a check", "", "judged", Text, "due for a check"}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.Due) }},
 }
 
@@ -41,6 +42,18 @@ func Analyzers(lines []watch.AnalyzerLine, asOf int32) Table {
 	t.AsOf = asOf
 	t.Head = []string{"A bias is how far an analyzer stands off the others where both read the same units; where all read alike wrong, nobody can tell. One that reads high leaves units lean."}
 	return t
+}
+
+// DoubtedIn reads the analyzers that stand off back from a published list.
+func DoubtedIn(t Table) map[string]bool {
+	name, off := columnAt(t, "analyzer"), columnAt(t, "stands_off")
+	doubted := map[string]bool{}
+	for _, row := range t.Rows {
+		if name >= 0 && off >= 0 && !row[off].Missing() {
+			doubted[row[name].String()] = true
+		}
+	}
+	return doubted
 }
 
 // habitColumns are the columns of the list of recording habits.

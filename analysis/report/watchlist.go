@@ -216,6 +216,18 @@ func carryColumn(name string, taken []column[watch.Line]) column[watch.Line] {
 		func(l *watch.Line) Cell { return TextCell(carried(l.Unit.Carry, name)) }}
 }
 
+// CarriedFacts are the named columns a unit carries from its register, for its
+// sheet.
+func CarriedFacts(u judge.Unit, names []string) []watch.Fact {
+	var facts []watch.Fact
+	for _, name := range names {
+		if words := carried(u.Carry, name); words != "" {
+			facts = append(facts, watch.Fact{Name: name, Words: words})
+		}
+	}
+	return facts
+}
+
 // carried returns one text of a unit's carried columns, "" where it has none.
 func carried(object, name string) string {
 	if object == "" {

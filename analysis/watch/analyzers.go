@@ -222,15 +222,20 @@ func (l *AnalyzerLine) PeriodWords() string {
 	return w
 }
 
-// Doubted returns the analyzers whose newest period stands off the others for
-// sure and by enough to leave units outside their setting band.
+// StandsOff reports whether an analyzer's newest period stands off the others
+// for sure, by enough to leave a unit, and half of all that were set by it,
+// outside the setting band.
+func (l *AnalyzerLine) StandsOff() bool {
+	sure := l.LowPoints > 0 || l.HighPoints < 0
+	return l.Until == judge.NoDay && !l.StandIn && sure && l.MisSet >= 1 && l.MisSet >= 0.5*float64(l.UnitsSet)
+}
+
+// Doubted returns the names of the analyzers that stand off.
 func Doubted(lines []AnalyzerLine) map[string]bool {
 	doubted := map[string]bool{}
 	for i := range lines {
-		l := &lines[i]
-		sure := l.LowPoints > 0 || l.HighPoints < 0
-		if l.Until == judge.NoDay && !l.StandIn && sure && l.MisSet >= 1 && l.MisSet >= 0.5*float64(l.UnitsSet) {
-			doubted[l.Name] = true
+		if lines[i].StandsOff() {
+			doubted[lines[i].Name] = true
 		}
 	}
 	return doubted

@@ -1,10 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
-	"io"
 	"time"
 
 	"fluedrift/analysis/estimate"
@@ -17,6 +15,9 @@ import (
 type lists struct {
 	summary watch.Summary
 	tables  []report.Table
+	details []report.Detail // of the first units of the list
+	sheets  []watch.Sheet   // of those of them that are due
+	notes   []string        // what a reader of the figures must know
 }
 
 // order judges every unit and orders the lines.
@@ -66,7 +67,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &lists{s, []report.Table{
+	l := &lists{summary: s, notes: fleet.Notes, tables: []report.Table{
 		report.Watchlist(ordered, s, carry),
 		changed,
 		report.CO(watch.CORecords(ordered, n.asOf), n.asOf),
@@ -75,7 +76,10 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		report.Analyzers(tools, n.asOf),
 		report.Habits(watch.Habits(histories, fleet.Judgements, n.config.grouping(), n.asOf), n.asOf),
 		report.RecordsToFix(fixes, n.asOf),
-	}}, nil
+	}}
+	l.tables = append(l.tables, report.Dictionary(l.tables))
+	l.draw(ordered, histories, rules, carry)
+	return l, nil
 }
 
 // fixes are the records to correct: what the reading of files left out and what
@@ -113,26 +117,7 @@ func waitsFor(a queries.SetAside) string {
 // publication in place.
 func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
 	record := n.record(l)
-	for _, t := range l.tables {
-		for _, form := range []struct {
-			suffix string
-			write  func(io.Writer, report.Table) error
-		}{{".csv", report.WriteCSV}, {".json", report.WriteJSON}} {
-			var b bytes.Buffer
-			if err := form.write(&b, t); err != nil {
-				return err
-			}
-			if err := s.write(t.Name+form.suffix, b.Bytes()); err != nil {
-				return err
-			}
-			record.Lists = append(record.Lists, listRecord{t.Name + form.suffix, len(t.Rows), digestOf(b.Bytes())})
-		}
-	}
-	var cautions bytes.Buffer
-	if err := report.WriteCautions(&cautions); err != nil {
-		return err
-	}
-	if err := s.write("CAUTIONS.txt", cautions.Bytes()); err != nil {
+	if err := writeForms(s, l.forms(), &record); err != nil {
 		return err
 	}
 	text, err := jsonText(record)

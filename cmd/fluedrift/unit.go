@@ -27,7 +27,7 @@ func unit(ctx context.Context, c *call) error {
 	if len(c.args) != 1 || c.args[0] == "" {
 		return fail(exitUsage, "unit: give one serial, or a part of one\nsee: fluedrift list")
 	}
-	if _, err := writerFor(c.format); err != nil {
+	if _, err := writerFor(c.format); err != nil && c.format != "html" {
 		return err
 	}
 	cfg, err := readConfig(c.config)
@@ -46,13 +46,17 @@ func unit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	s, err := story(ctx, cfg, w, serial)
+	p, err := story(ctx, cfg, w, serial)
 	if err != nil {
 		return err
 	}
+	s := p.detail.Story
 	return c.writeResult(func(out io.Writer) error {
-		if c.format == "text" {
+		switch c.format {
+		case "text":
 			return report.WriteStory(out, s)
+		case "html":
+			return report.WriteUnitPage(out, p.detail, p.sheet, w.AsOf())
 		}
 		write, err := writerFor(c.format)
 		if err != nil {
@@ -136,28 +140,35 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
-func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string) (watch.Story, error) {
+func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string) (picture, error) {
 	var one *judge.History
 	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
 		one = h
 		return nil
 	}); err != nil {
-		return watch.Story{}, err
+		return picture{}, err
 	}
 	if one == nil {
-		return watch.Story{}, fmt.Errorf("the warehouse has no history of %q", serial)
+		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
 	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, []*judge.History{one})
 	if err != nil {
-		return watch.Story{}, err
+		return picture{}, err
 	}
 	forecast, err := analysis.ReadForecast(ctx, w, serial)
 	if err != nil {
-		return watch.Story{}, err
+		return picture{}, err
+	}
+	if tools, err := published(cfg, dayText(w.AsOf()), "analyzers"); err == nil {
+		rules.DoubtedAnalyzers = report.DoubtedIn(tools)
+	}
+	carry := cfg.Columns.Carry
+	if carry == nil {
+		carry = carriedNames([]*judge.History{one})
 	}
 	line := watch.Assess(one, rules, forecast)
 	line.Place = placeOf(cfg, w.AsOf(), serial)
-	return watch.Tell(one, line, rules), nil
+	return pictureOf(one, &line, rules, carry), nil
 }
 
 // placeOf looks up a unit's place in the published list of a day, 0 where there

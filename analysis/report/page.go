@@ -1,0 +1,210 @@
+package report
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis/watch"
+)
+
+// Page is everything on the one page of a publication.
+type Page struct {
+	Summary   watch.Summary
+	Watchlist Table
+	// Details are those of the first lines of the watchlist, in its order; the
+	// lines after them stand on the page as one line each.
+	Details []Detail
+	Lists   []Table // the other lists, each shown up to PageLines lines
+	Notes   []string
+}
+
+// Detail is what a unit opens to.
+type Detail struct {
+	Story watch.Story
+	Chart watch.Chart
+	Check []string // what to look at first
+}
+
+// PageDetails is how many units of a page open to their details, PageLines how
+// many lines of each other list are on it: more is in the files beside it.
+const (
+	PageDetails = 500
+	PageLines   = 200
+)
+
+//go:embed page.tmpl.html
+var pageText string
+
+//go:embed page.css
+var pageStyle string
+
+//go:embed page.js
+var pageScript string
+
+var pages = template.Must(template.New("page").Funcs(template.FuncMap{
+	"style":  func() template.CSS { return template.CSS(pageStyle) },
+	"script": func() template.JS { return template.JS(pageScript) },
+	"text":   visible,
+	"title":  titleOf,
+}).Parse(pageText))
+
+// pageColumns are the columns of the watchlist that stand on the page's lines.
+var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "side"}
+
+// WritePage writes one self-contained page: it asks for nothing over the
+// network, works without script, and prints. A little script sorts, filters
+// and searches. The same input gives the same bytes.
+func WritePage(w io.Writer, p Page) error {
+	v := pageView{AsOf: watch.DayWords(p.Summary.AsOf), Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist), Notes: p.Notes, Cautions: Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
+	shown, head := chosen(p.Watchlist, pageColumns)
+	v.Columns = head
+	step := columnAt(p.Watchlist, "next_step")
+	for i, row := range p.Watchlist.Rows {
+		u := unitView{ID: i + 1, Cells: viewCells(p.Watchlist, row, shown), First: step >= 0 && row[step].String() == string(watch.GoToday)}
+		if i < len(p.Details) {
+			u.Reasons = why(p.Watchlist, row)
+			u.Detail = detailView(p.Details[i])
+			v.Units = append(v.Units, u)
+			continue
+		}
+		v.Others = append(v.Others, u)
+	}
+	for _, t := range p.Lists {
+		v.Lists = append(v.Lists, listView(t))
+	}
+	if err := pages.ExecuteTemplate(w, "page", v); err != nil {
+		return fmt.Errorf("write page: %w", err)
+	}
+	return nil
+}
+
+// why says why a unit stands where it does, the foot of the list first.
+func why(t Table, row []Cell) string {
+	var parts []string
+	for _, name := range []string{"at_foot", "reasons"} {
+		if i := columnAt(t, name); i >= 0 && !row[i].Missing() {
+			parts = append(parts, row[i].String())
+		}
+	}
+	return strings.Join(parts, ". ")
+}
+
+// pageView is a page as its template takes it.
+type pageView struct {
+	AsOf           string
+	Summary, Notes []string
+	Cautions       []string
+	Steps          []stepView
+	Columns        []Column
+	Units, Others  []unitView
+	Rest           int
+	Lists          []tableView
+}
+
+// unitView is one unit's line and, for the first ones, what it opens to.
+type unitView struct {
+	ID      int
+	First   bool // go today: the one shade
+	Cells   []cellView
+	Reasons string
+	Detail  *detailParts
+}
+
+type cellView struct {
+	Text   string
+	Row    bool // names the row: its serial
+	Number bool
+}
+
+type detailParts struct {
+	Lines, Check []string
+	Chart        template.HTML
+	Readings     tableView
+}
+
+// tableView is a list as its template takes it.
+type tableView struct {
+	Name, Meaning string
+	Head          []string
+	Columns       []Column
+	Rows          [][]cellView
+	All           int // lines of the whole list
+}
+
+// chosen finds the named columns of a table that have any value.
+func chosen(t Table, names []string) (at []int, columns []Column) {
+	for _, name := range names {
+		if i := columnAt(t, name); i >= 0 && filled(t, i) {
+			at, columns = append(at, i), append(columns, t.Columns[i])
+		}
+	}
+	return at, columns
+}
+
+func columnAt(t Table, name string) int {
+	return slices.IndexFunc(t.Columns, func(c Column) bool { return c.Name == name })
+}
+
+func viewCells(t Table, row []Cell, at []int) []cellView {
+	cells := make([]cellView, len(at))
+	for k, i := range at {
+		cells[k] = cellView{Text: visible(row[i].String()), Row: t.Columns[i].Name == "serial", Number: t.Columns[i].Kind == Number}
+	}
+	return cells
+}
+
+// listView takes the columns of a table that a terminal shows too.
+func listView(t Table) tableView {
+	v := tableView{Name: t.Name, Head: t.Head, All: len(t.Rows)}
+	for _, l := range Lists() {
+		if l.Name == t.Name {
+			v.Meaning = l.Meaning
+		}
+	}
+	var at []int
+	for i, c := range t.Columns {
+		if c.Short != "" && filled(t, i) {
+			at, v.Columns = append(at, i), append(v.Columns, c)
+		}
+	}
+	for _, row := range t.Rows[:min(len(t.Rows), PageLines)] {
+		v.Rows = append(v.Rows, viewCells(t, row, at))
+	}
+	return v
+}
+
+func detailView(d Detail) *detailParts {
+	return &detailParts{Lines: slices.Concat(d.Story.Head, d.Story.Why), Check: d.Check, Chart: template.HTML(drawChart(d.Chart)), Readings: listView(History(d.Story))}
+}
+
+// stepView is how many units ask for a next step, and the first of them.
+type stepView struct {
+	Step         string
+	Units        int
+	ID           int
+	Serial, Site string
+	Reasons      string
+}
+
+// stepsOf counts the lines by next step, in the order in which they first come.
+func stepsOf(t Table) []stepView {
+	step, serial, site, reasons := columnAt(t, "next_step"), columnAt(t, "serial"), columnAt(t, "site"), columnAt(t, "reasons")
+	if step < 0 || serial < 0 || site < 0 || reasons < 0 {
+		return nil
+	}
+	var steps []stepView
+	for i, row := range t.Rows {
+		name := row[step].String()
+		k := slices.IndexFunc(steps, func(s stepView) bool { return s.Step == name })
+		if k < 0 {
+			steps = append(steps, stepView{Step: name, ID: i + 1, Serial: row[serial].String(), Site: row[site].String(), Reasons: row[reasons].String()})
+			k = len(steps) - 1
+		}
+		steps[k].Units++
+	}
+	return steps
+}

@@ -125,7 +125,7 @@ func TestDrafts(t *testing.T) {
 	}{
 		{"tests_2024-04-01.csv", latin, []string{`delimiter = ";"`, `encoding = "windows-1252"`, `decimal = ","`, `thousands = "."`, `dates = "dd.mm.yyyy"`, `missing = ["--"]`, `unit = "degC"`, `names = ["tests_*.csv"]`, `pattern = "yyyy-mm-dd"`}, 2},
 		{"cards.csv", lines("Mill export", "", "Serial\tDay\tCO2 high before\tCO2 high after", "0071\t3/25/2024\t9.4\t9.0", "0072\t12/26/2024\t9.5\t9.1"),
-			[]string{`form   = "wide"`, `header = 3`, `delimiter = "\t"`, `dates = "mm/dd/yyyy"`, `fire = "high"`, `condition = "as left"`}, 0},
+			[]string{`form   = "wide"`, `header = 3`, `delimiter = "\t"`, `dates = "m/d/yyyy"`, `fire = "high"`, `condition = "as left"`}, 2},
 		{"boilers.csv", lines("Serial,Site,Installed,Rated input MBH,Vent diameter in,Vent length ft,Fuel", "71,Mill,2016-05-10,1500,8,24,NG"),
 			[]string{`record = "units"`, `unit = "MBH"`, `unit = "in"`, `unit = "ft"`, `"NG" = "natural gas"`}, 1},
 		{"boilers.csv.gz", zipped(t, lines("Serial,Installed,Vent diameter", "71,2016-05-10,200", "72,2016-05-11,150", "73,2016-05-12,150")), []string{`unit = "mm" # guess`, "by the size of its numbers", `names = ["boilers.csv.gz"]`}, 3},

@@ -32,9 +32,10 @@ const sparseFactor = 64
 
 // sums is the fleet matrix M in blocks (analyzers, coefficients and d), before
 // the analyzer scale factors: Z'P Z, Z'P [X d], [X d]'P [X d]. A sparse part
-// lists its entries of the first in the order of the units.
+// lists its entries of the first in the order of the units. The first is kept in the blocks of the layout.
 type sums struct {
-	q, m   int // analyzer columns; p + 1
+	m      int // p + 1
+	lay    *layout
 	sparse bool
 	at     []int32
 	value  []float64
@@ -46,18 +47,18 @@ type sums struct {
 	failed bool
 }
 
-func newSums(q, p int) *sums {
-	return &sums{q: q, m: p + 1, zz: make([]float64, q*q), zx: make([]float64, q*(p+1)), xx: make([]float64, (p+1)*(p+1))}
+func newSums(f *Fleet) *sums {
+	q, m := len(f.layout.of), len(f.used)+1
+	return &sums{m: m, lay: &f.layout, zz: make([]float64, f.layout.size), zx: make([]float64, q*m), xx: make([]float64, m*m)}
 }
 
 // partSums is one worker's matrix.
-func partSums(q, p int, sparse bool) *sums {
+func partSums(f *Fleet, sparse bool) *sums {
 	if !sparse {
-		return newSums(q, p)
+		return newSums(f)
 	}
-	s := newSums(0, p)
-	s.q, s.sparse, s.zx = q, true, make([]float64, q*(p+1))
-	return s
+	q, m := len(f.layout.of), len(f.used)+1
+	return &sums{m: m, lay: &f.layout, sparse: true, zx: make([]float64, q*m), xx: make([]float64, m*m)}
 }
 
 func (s *sums) reset() {
@@ -113,8 +114,7 @@ func (s *sums) unit(k *kernel, u int) {
 			zx[b] += row[b]
 		}
 		for lb := range la + 1 {
-			gb := k.cols[lb]
-			at := int(min(ga, gb))*s.q + int(max(ga, gb))
+			at := s.lay.at(ga, k.cols[lb])
 			if s.sparse {
 				s.at, s.value = append(s.at, int32(at)), append(s.value, row[p+2+lb])
 			} else {
@@ -127,9 +127,8 @@ func (s *sums) unit(k *kernel, u int) {
 // collect sums the shards in their order with any number of workers. Each
 // worker holds one matrix, and adds it when its shard's turn has come.
 func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, error) {
-	q, p := f.in.Analyzers+f.in.Periods, len(f.used)
-	total := newSums(q, p)
-	sparse := q*q > sparseFactor*(len(f.in.Series)/shards+1)
+	total := newSums(f)
+	sparse := f.layout.size > sparseFactor*(len(f.in.Series)/shards+1)
 	var next atomic.Int32
 	var wg sync.WaitGroup
 	var mu sync.Mutex
@@ -138,7 +137,7 @@ func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, erro
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
-			k, part := newKernel(f, th), partSums(q, p, sparse)
+			k, part := newKernel(f, th), partSums(f, sparse)
 			for {
 				s := int(next.Add(1)) - 1
 				if s >= shards {
@@ -193,7 +192,7 @@ func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
 	}
-	s, err := f.solve(ctx, th, o)
+	s, err := f.profile(ctx, th, o)
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
 	}

@@ -40,6 +40,7 @@ type Fleet struct {
 	gone []bool // reading removed
 	cut  []bool // segment cut before the reading
 
+	layout layout
 	guess  Guess // medians over the fleet
 	shares Shares
 	counts Counts
@@ -202,7 +203,7 @@ func (f *Fleet) refresh() {
 			c.SeveralAnalyzers++
 		}
 	}
-	f.counts = c
+	f.counts, f.layout = c, f.newLayout()
 	f.findAliased()
 }
 

@@ -144,7 +144,7 @@ func (s *search) crit(x []float64) float64 {
 	for i, k := range s.free {
 		at[k] = x[i]
 	}
-	sol, err := s.f.solve(s.ctx, thetaOf(at), s.o)
+	sol, err := s.f.profile(s.ctx, thetaOf(at), s.o)
 	if err != nil {
 		if s.ctx.Err() != nil {
 			s.fail = s.ctx.Err()

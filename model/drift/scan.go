@@ -8,7 +8,6 @@ import (
 	"sync/atomic"
 
 	"gonum.org/v1/gonum/blas"
-	"gonum.org/v1/gonum/blas/blas64"
 )
 
 // WholeFleet is the Group of a step that all units share.
@@ -103,7 +102,7 @@ func (t *scanTask) of(u int) int {
 
 // promising tells from the score whether a candidate can be a step.
 func (s *solution) promising(f *Fleet, total *scanSums, k int) bool {
-	q, m := s.sums.q, s.sums.m
+	q, m := s.q, s.sums.m
 	score := total.cx[k*m+m-1]
 	for i, b := range s.beta {
 		score -= b * total.cx[k*m+i]
@@ -264,7 +263,7 @@ func plainFactor(s *solution) ([]float64, error) {
 // step eliminates the biases and the coefficients from a candidate's column, and
 // fits what is left; Z is NaN where nothing is.
 func (s *solution) step(f *Fleet, total *scanSums, k int, plain []float64) StepTest {
-	q, m := s.sums.q, s.sums.m
+	q, m := s.q, s.sums.m
 	p := m - 1
 	x := append([]float64{}, total.cx[k*m:(k+1)*m]...)
 	cc, alone := total.cc[k], total.cc[k]
@@ -276,7 +275,7 @@ func (s *solution) step(f *Fleet, total *scanSums, k int, plain []float64) StepT
 		for a := range z {
 			z[a] = f.scaleOf(s.th, a) * total.cz[k*q+a]
 		}
-		blas64.Trsv(blas.Trans, s.upper(), blas64.Vector{N: q, Inc: 1, Data: z})
+		s.solveBiases(f, blas.Trans, z, 1)
 		for a, za := range z {
 			cc -= za * za
 			for i, v := range s.v[a*m : (a+1)*m] {

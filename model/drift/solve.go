@@ -6,18 +6,17 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/blas"
-	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/mat"
 )
 
-// solution is one evaluation: everything in scaled units.
+// solution is one evaluation: everything in scaled units. sums.zz holds the factor
+// U of U'U = I + T Z'P Z T, T the analyzer scale factors.
 type solution struct {
 	th     Theta
 	sums   *sums
-	chol   *mat.Cholesky // of I + T Z'P Z T, T the analyzer scale factors; nil without analyzers
-	v      []float64     // L^-1 T Z'P [X d], q by m
-	schur  []float64     // [X d]'V^-1[X d], lower, m by m
-	lx     []float64     // its Cholesky factor, coefficients only
+	q      int       // analyzer columns
+	v      []float64 // L^-1 T Z'P [X d], q by m
+	schur  []float64 // [X d]'V^-1[X d], lower, m by m
+	lx     []float64 // its Cholesky factor, coefficients only
 	beta   []float64
 	u      []float64 // b = T u
 	rss    float64
@@ -38,9 +37,18 @@ func (f *Fleet) scaleOf(th Theta, a int) float64 {
 	return th.B2
 }
 
-// solve evaluates formula 2.4 of the model: one Cholesky of the fleet matrix,
-// ordered biases, coefficients, d.
+// solve evaluates formula 2.4 of the model and solves for the biases.
 func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, error) {
+	s, err := f.profile(ctx, th, o)
+	if err == nil {
+		s.biases(f)
+	}
+	return s, err
+}
+
+// profile evaluates formula 2.4 of the model: one Cholesky of the fleet matrix,
+// ordered biases, coefficients, d. The biases are left unsolved.
+func (f *Fleet) profile(ctx context.Context, th Theta, o Options) (*solution, error) {
 	if !th.valid() {
 		return nil, fmt.Errorf("theta %v: %w", th, ErrTheta)
 	}
@@ -70,7 +78,6 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 			return nil, ErrSame
 		}
 	}
-	s.biases()
 	s.crit = total.logdet + logB + s.dof*(1+math.Log(2*math.Pi*s.sigma*s.sigma))
 	if o.Hold == nil {
 		for k := range f.used {
@@ -102,43 +109,36 @@ func (f *Fleet) addPriors(s *solution, o Options) {
 
 // eliminate takes the biases out and returns log|I + T Z'P Z T|.
 func (s *solution) eliminate(f *Fleet) (float64, error) {
-	q, m := s.sums.q, s.sums.m
+	q, m := len(f.layout.of), s.sums.m
+	s.q = q
 	s.schur = append([]float64{}, s.sums.xx...)
 	if q == 0 {
 		return 0, nil
 	}
-	a := mat.NewSymDense(q, nil)
-	s.v = make([]float64, q*m)
+	log, err := s.factor(f)
+	if err != nil {
+		return 0, err
+	}
+	s.v = s.sums.zx
 	for i := range q {
 		ti := f.scaleOf(s.th, i)
-		for j := i; j < q; j++ {
-			a.SetSym(i, j, ti*f.scaleOf(s.th, j)*s.sums.zz[i*q+j])
-		}
-		a.SetSym(i, i, a.At(i, i)+1)
 		for j := range m {
-			s.v[i*m+j] = ti * s.sums.zx[i*m+j]
+			s.v[i*m+j] *= ti
 		}
 	}
-	s.chol = new(mat.Cholesky)
-	if !s.chol.Factorize(a) {
-		return 0, ErrPivot
-	}
-	upper := s.upper()
-	blas64.Trsm(blas.Left, blas.Trans, 1, upper, blas64.General{Rows: q, Cols: m, Stride: m, Data: s.v})
+	s.solveBiases(f, blas.Trans, s.v, m)
 	for i := range q {
 		row := s.v[i*m : (i+1)*m]
 		for x, vx := range row {
+			if vx == 0 {
+				continue
+			}
 			for y := range x + 1 {
 				s.schur[x*m+y] -= vx * row[y]
 			}
 		}
 	}
-	return s.chol.LogDet(), nil
-}
-
-// upper is the factor U of U'U = I + T Z'P Z T.
-func (s *solution) upper() blas64.Triangular {
-	return s.chol.RawU().(mat.RawTriangular).RawTriangular()
+	return log, nil
 }
 
 // coefficients solves for beta by the Cholesky of the remaining block.
@@ -196,8 +196,8 @@ func (s *solution) hold(beta []float64) {
 }
 
 // biases solves U u = v_d - v_x beta.
-func (s *solution) biases() {
-	q, m := s.sums.q, s.sums.m
+func (s *solution) biases(f *Fleet) {
+	q, m := s.q, s.sums.m
 	s.u = make([]float64, q)
 	if q == 0 {
 		return
@@ -208,7 +208,7 @@ func (s *solution) biases() {
 			s.u[i] -= s.v[i*m+k] * b
 		}
 	}
-	blas64.Trsv(blas.NoTrans, s.upper(), blas64.Vector{N: q, Inc: 1, Data: s.u})
+	s.solveBiases(f, blas.NoTrans, s.u, 1)
 }
 
 // betaCov returns (X'V^-1X)^-1, p by p, without sigma^2.
@@ -242,7 +242,7 @@ func (s *solution) betaCov() []float64 {
 //
 //	Cov(b) = T (sigma^2 A^-1 + W Cov(beta) W') T,  Cov(b, beta) = -T W Cov(beta),  W = A^-1 T Z'P X
 func (s *solution) posterior(f *Fleet, beta []float64) []float64 {
-	q, m := s.sums.q, s.sums.m
+	q, m := s.q, s.sums.m
 	p := m - 1
 	n := q + p
 	out := make([]float64, n*n)
@@ -252,10 +252,8 @@ func (s *solution) posterior(f *Fleet, beta []float64) []float64 {
 	if q == 0 {
 		return out
 	}
-	var inv mat.SymDense
-	_ = s.chol.InverseTo(&inv) // an error here only warns of the condition; the inverse stands
 	w := append([]float64{}, s.v...)
-	blas64.Trsm(blas.Left, blas.NoTrans, 1, s.upper(), blas64.General{Rows: q, Cols: m, Stride: m, Data: w})
+	s.solveBiases(f, blas.NoTrans, w, m)
 	wc := make([]float64, q*p) // W Cov(beta)
 	for i := range q {
 		for j := range p {
@@ -265,10 +263,11 @@ func (s *solution) posterior(f *Fleet, beta []float64) []float64 {
 		}
 	}
 	s2 := s.sigma * s.sigma
+	s.inverse(f, func(i, j int, value float64) { out[i*n+j] = s2 * value })
 	for i := range q {
 		ti := f.scaleOf(s.th, i)
 		for j := range q {
-			sum := s2 * inv.At(i, j)
+			sum := out[i*n+j]
 			for k := range p {
 				sum += wc[i*p+k] * w[j*m+k]
 			}

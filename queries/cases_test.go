@@ -87,9 +87,9 @@ func cells(line string) []string {
 	return parts
 }
 
-// TestCases builds each case twice: as it stands, and with the rows of each table
-// and the files' keys turned round. The result is the same, and no check finds a
-// wrong row.
+// TestCases builds each case for each of its days, and for the first day a second
+// time with the rows of each table and the files' keys turned round. The result
+// is the same, and no check finds a wrong row.
 func TestCases(t *testing.T) {
 	paths, err := filepath.Glob("testdata/*.txt")
 	require.NoError(t, err)
@@ -97,13 +97,14 @@ func TestCases(t *testing.T) {
 	for _, path := range paths {
 		name := strings.TrimSuffix(filepath.Base(path), ".txt")
 		c := readCase(t, path)
-		for _, o := range c.occasions {
-			for _, order := range []string{"given", "turned"} {
-				t.Run(name+"/"+o.asOf+"/"+order, func(t *testing.T) {
-					t.Parallel()
-					runCase(t, c, o, order == "turned")
-				})
-			}
+		for i, o := range c.occasions {
+			t.Run(name+"/"+o.asOf, func(t *testing.T) {
+				t.Parallel()
+				runCase(t, c, o, false)
+				if i == 0 {
+					runCase(t, c, o, true)
+				}
+			})
 		}
 	}
 }
@@ -112,7 +113,7 @@ func runCase(t *testing.T, c givenCase, o occasion, turn bool) {
 	ctx := context.Background()
 	w, err := Create(ctx, filepath.Join(t.TempDir(), "w.duckdb"), Options{Threads: 2, Version: "1"})
 	require.NoError(t, err)
-	defer w.Close()
+	defer func() { require.NoError(t, w.Close()) }()
 	keys := turnedKeys(c, turn)
 	for _, b := range c.given {
 		rows := slices.Clone(b.rows)

@@ -51,7 +51,7 @@ func TestOpenGivesBackWhatWasBuilt(t *testing.T) {
 	ctx := context.Background()
 	path := built(t, "register")
 	assert.NoFileExists(t, path+".wal", "a closed warehouse stands alone")
-	assert.NoFileExists(t, path+".tmp")
+	assert.NoDirExists(t, path+".tmp")
 	w, err := Open(ctx, path, testOptions)
 	require.NoError(t, err)
 	defer w.Close()

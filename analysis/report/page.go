@@ -67,7 +67,7 @@ func WritePage(w io.Writer, p Page) error {
 		u := unitView{ID: i + 1, Cells: viewCells(p.Watchlist, row, shown), First: step >= 0 && row[step].String() == string(watch.GoToday)}
 		if i < len(p.Details) {
 			u.Reasons = why(p.Watchlist, row)
-			u.Detail = detailView(p.Details[i])
+			u.Detail = detailView(p.Details[i], u.Reasons, pageReadings)
 			v.Units = append(v.Units, u)
 			continue
 		}
@@ -123,7 +123,14 @@ type cellView struct {
 type detailParts struct {
 	Lines, Check []string
 	Chart        template.HTML
-	Readings     tableView
+	Visits       []visitView
+	Earlier      int // readings before those shown
+}
+
+// visitView is one visit with its readings, or a change.
+type visitView struct {
+	Day, What, Technician, Analyzer, Origin string
+	Readings                                [][]string // fire, condition, CO2, O2, verdict, CO, flue temperature
 }
 
 // tableView is a list as its template takes it.
@@ -177,8 +184,35 @@ func listView(t Table) tableView {
 	return v
 }
 
-func detailView(d Detail) *detailParts {
-	return &detailParts{Lines: slices.Concat(d.Story.Head, d.Story.Why), Check: d.Check, Chart: template.HTML(drawChart(d.Chart)), Readings: listView(History(d.Story))}
+// pageReadings is how many readings of a unit stand on the page.
+const pageReadings = 32
+
+// detailView puts together what a unit opens to. What its line says already is
+// not said again.
+func detailView(d Detail, said string, most int) *detailParts {
+	lines := slices.DeleteFunc(slices.Concat(d.Story.Head, d.Story.Why), func(s string) bool { return said != "" && strings.Contains(said, s) })
+	v := &detailParts{Lines: lines, Check: d.Check, Chart: template.HTML(drawChart(d.Chart))}
+	entries := d.Story.Entries
+	if len(entries) > most {
+		v.Earlier, entries = len(entries)-most, entries[:most]
+	}
+	for i := range entries {
+		v.add(&entries[i])
+	}
+	return v
+}
+
+// add puts an entry under the visit before it where it belongs to that.
+func (v *detailParts) add(e *watch.Entry) {
+	day := DayCell(e.Day).String()
+	n := len(v.Visits)
+	if n == 0 || v.Visits[n-1].Day != day || v.Visits[n-1].What != e.What || v.Visits[n-1].Technician != e.Technician || v.Visits[n-1].Analyzer != e.Analyzer {
+		v.Visits = append(v.Visits, visitView{Day: day, What: visible(e.What), Technician: visible(e.Technician), Analyzer: visible(e.Analyzer), Origin: visible(e.Origin)})
+		n++
+	}
+	visit := &v.Visits[n-1]
+	visit.Readings = append(visit.Readings, []string{strings.TrimSuffix(e.Fire, " fire"), e.Condition, NumberCell(e.CO2Percent, e.CO2Decimals).String(), NumberCell(e.O2Percent, e.O2Decimals).String(),
+		strings.TrimSuffix(e.Verdict, " the setting band"), NumberCell(e.CO.AirFreePPM, 0).String(), NumberCell(e.FlueTempC, 0).String()})
 }
 
 // stepView is how many units ask for a next step, and the first of them.

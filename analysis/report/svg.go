@@ -157,16 +157,19 @@ func (d *drawing) dots(dots []watch.Dot, condition, class string, y func(float64
 func (d *drawing) years(bottom int) {
 	first, last := yearOf(d.from)+1, yearOf(d.to)
 	step := 1
-	for (last-first)/step > 12 {
+	for (last-first)/step >= 7 {
 		step++
 	}
-	for year := first; year <= last; year += step {
-		day := int32(time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC).Unix() / 86400)
-		x := d.x(day)
-		fmt.Fprintf(d, `<path class=u d="M%d %dv4"/>`, x, bottom)
-		if x < chartWidth-2*rightRoom {
+	var marks strings.Builder
+	for year := first; year <= last; year++ {
+		x := d.x(int32(time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC).Unix() / 86400))
+		fmt.Fprintf(&marks, "M%d %dv4", x, bottom)
+		if (last-year)%step == 0 && x < chartWidth-3*rightRoom {
 			fmt.Fprintf(d, `<text x=%d y=%d>%d</text>`, x+2, bottom+12, year)
 		}
+	}
+	if marks.Len() > 0 {
+		fmt.Fprintf(d, `<path class=u d="%s"/>`, marks.String())
 	}
 }
 

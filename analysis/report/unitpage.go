@@ -48,7 +48,7 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
 // WriteUnitPage writes the page of one unit: what the list's page opens to, and
 // its sheet.
 func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
-	v := sheetsView{Title: "Unit " + d.Story.Serial + ", as of " + watch.DayWords(asOf), Detail: detailView(d), Sheets: []sheetView{sheetOf(s)}}
+	v := sheetsView{Title: "Unit " + d.Story.Serial + ", as of " + watch.DayWords(asOf), Detail: detailView(d, "", len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)}}
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write unit %q: %w", d.Story.Serial, err)
 	}

@@ -24,6 +24,7 @@ type options struct {
 // flagUse names the flags each command takes.
 var flagUse = map[string]string{
 	"demo":    "dir units years seed top q v",
+	"inspect": "config as-of o format",
 	"build":   "config as-of q v",
 	"nightly": "config as-of q v",
 	"list":    "config as-of o format area site tier top",
@@ -41,18 +42,20 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"as-of": func() {
 			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
 		},
-		"o":      func() { f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output") },
-		"format": func() { f.StringVar(&o.format, "format", "text", "form of the result: text, csv or json") },
-		"area":   func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
-		"site":   func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
-		"tier":   func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
-		"top":    func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
-		"dir":    func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
-		"units":  func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
-		"years":  func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },
-		"seed":   func() { f.Uint64Var(&o.seed, "seed", 1, "`number` the invented fleet grows from") },
-		"q":      func() { f.BoolVar(&o.quiet, "q", false, "no progress, no summary; only errors") },
-		"v":      func() { f.BoolVar(&o.verbose, "v", false, "say what each step did and how long it took") },
+		"o": func() { f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output") },
+		"format": func() {
+			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, or layout (inspect: the drafts alone)")
+		},
+		"area":  func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
+		"site":  func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
+		"tier":  func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
+		"top":   func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
+		"dir":   func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
+		"units": func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
+		"years": func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },
+		"seed":  func() { f.Uint64Var(&o.seed, "seed", 1, "`number` the invented fleet grows from") },
+		"q":     func() { f.BoolVar(&o.quiet, "q", false, "no progress, no summary; only errors") },
+		"v":     func() { f.BoolVar(&o.verbose, "v", false, "say what each step did and how long it took") },
 	}
 	for _, name := range strings.Fields(flagUse[name]) {
 		declare[name]()

@@ -1,0 +1,326 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"text/tabwriter"
+
+	"fluedrift/ingest"
+	"fluedrift/queries"
+)
+
+var inspectCommand = command{"inspect", "[FILE ...]", "read exports, store nothing, and say what would become of them and why", inspect}
+
+// inspected is one file with what its lines would become among all exports.
+type inspected struct {
+	ingest.Inspection
+	Accepted, Superseded, Duplicate, Doubtful, EarlySetAside int64
+	Related                                                  []relatedLine
+}
+
+// relatedLine is the fate of a readable line that does not stand.
+type relatedLine struct {
+	Outcome, Reason string
+	Count           int
+	First           []string // at most three, as file:line and the line that stands
+}
+
+// inspect looks at the named files, or at all exports.
+func inspect(ctx context.Context, c *call) error {
+	write, err := inspectWriter(c.format)
+	if err != nil {
+		return err
+	}
+	all, err := inspectFiles(ctx, c)
+	if err != nil {
+		return err
+	}
+	return c.writeResult(func(w io.Writer) error { return write(w, all) })
+}
+
+func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
+	switch format {
+	case "text":
+		return writeInspections, nil
+	case "json":
+		return func(w io.Writer, all []inspected) error {
+			e := json.NewEncoder(w)
+			e.SetIndent("", "  ")
+			return e.Encode(all)
+		}, nil
+	case "layout":
+		return writeDrafts, nil
+	}
+	return nil, fail(exitUsage, "inspect: format %q is none of text, json, layout", format)
+}
+
+// inspectFiles inspects exports together, in a warehouse that is thrown away,
+// and files that lie elsewhere one by one.
+func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
+	cfg, err := readConfig(c.config)
+	if err != nil && len(c.args) > 0 && !c.given["config"] && notThere(c.config) {
+		return inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today(), RunDay: c.today()}, c.args)
+	}
+	if err != nil {
+		return nil, err
+	}
+	asOf, err := asOfDay(c, cfg)
+	if err != nil {
+		return nil, err
+	}
+	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, RunDay: c.today(), Targets: cfg.ingestTargets()}
+	names, elsewhere := c.exportsNamed(o.Folder)
+	var all []inspected
+	if len(names) > 0 || len(c.args) == 0 {
+		if notThere(o.Folder) {
+			return nil, fail(exitNoInput, "the exports folder %s is not there\nset exports.folder in %s, or name a file", o.Folder, c.config)
+		}
+		if all, err = inspectExports(ctx, o, names); err != nil {
+			return nil, err
+		}
+	}
+	others, err := inspectElsewhere(ctx, c, o, elsewhere)
+	return append(all, others...), err
+}
+
+func notThere(path string) bool {
+	_, err := os.Stat(path)
+	return errors.Is(err, fs.ErrNotExist)
+}
+
+// exportsNamed tells the arguments that name exports, as their names in the
+// folder, from those that lie elsewhere.
+func (c *call) exportsNamed(folder string) (names, elsewhere []string) {
+	for _, arg := range c.args {
+		if full, err := filepath.Abs(arg); err == nil && !notThere(arg) {
+			rel, err := filepath.Rel(folder, full)
+			if err == nil && filepath.IsLocal(rel) && rel != "." {
+				names = append(names, filepath.ToSlash(rel))
+				continue
+			}
+		}
+		if filepath.IsLocal(arg) && !notThere(filepath.Join(folder, arg)) {
+			names = append(names, filepath.ToSlash(filepath.Clean(arg)))
+			continue
+		}
+		elsewhere = append(elsewhere, arg)
+	}
+	return names, elsewhere
+}
+
+func inspectElsewhere(ctx context.Context, c *call, o ingest.Options, paths []string) ([]inspected, error) {
+	var all []inspected
+	for _, path := range paths {
+		if notThere(path) {
+			return nil, fail(exitUsage, "inspect: %q is neither an export nor a file", path)
+		}
+		one, err := ingest.InspectFile(ctx, o, path)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, inspected{Inspection: one, Accepted: one.Parsed})
+	}
+	return all, nil
+}
+
+// inspectExports reads all exports, since what becomes of a line depends on the
+// others, and keeps the chosen ones; all where none is named.
+func inspectExports(ctx context.Context, o ingest.Options, names []string) ([]inspected, error) {
+	folder, err := os.MkdirTemp("", "fluedrift-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	w, err := queries.Create(ctx, filepath.Join(folder, "inspect.duckdb"), queries.Options{Version: version})
+	if err != nil {
+		return nil, err
+	}
+	defer w.Close()
+	looked, err := ingest.Inspect(ctx, w, o, func(name string) bool { return len(names) == 0 || slices.Contains(names, name) })
+	if err != nil {
+		return nil, err
+	}
+	if err := w.Build(ctx, o.AsOf); err != nil {
+		return nil, err
+	}
+	all := make([]inspected, len(looked))
+	for i := range looked {
+		all[i].Inspection = looked[i]
+	}
+	return all, relate(ctx, w, all)
+}
+
+// relate adds what became of the readable lines among all exports.
+func relate(ctx context.Context, w *queries.Warehouse, all []inspected) error {
+	byName := map[string]*inspected{}
+	for i := range all {
+		byName[all[i].Name] = &all[i]
+	}
+	files, err := w.Files(ctx)
+	if err != nil {
+		return err
+	}
+	for _, f := range files {
+		if one := byName[f.Name]; one != nil {
+			one.Accepted, one.Superseded, one.Duplicate, one.Doubtful = f.Accepted, f.Superseded, f.Duplicate, f.Doubtful
+			one.EarlySetAside = f.SetAside - one.SetAside
+		}
+	}
+	lines, err := w.Outcomes(ctx)
+	if err != nil {
+		return err
+	}
+	for _, l := range lines {
+		if one := byName[l.File]; one != nil {
+			one.add(l.Outcome, l.Reason, fmt.Sprintf("%s:%d: see %s", l.File, l.Line, l.Other))
+		}
+	}
+	waiting, err := w.SetAside(ctx)
+	if err != nil {
+		return err
+	}
+	for _, l := range waiting {
+		if one := byName[l.File]; one != nil && (l.Reason == "before-install" || l.Reason == "not-in-register") {
+			one.add(l.Outcome, l.Reason, fmt.Sprintf("%s:%d: serial %q", l.File, l.Line, l.Serial))
+		}
+	}
+	return nil
+}
+
+// add counts a line and keeps the first three of its kind.
+func (i *inspected) add(outcome, reason, text string) {
+	at := slices.IndexFunc(i.Related, func(r relatedLine) bool { return r.Outcome == outcome && r.Reason == reason })
+	if at < 0 {
+		at = len(i.Related)
+		i.Related = append(i.Related, relatedLine{Outcome: outcome, Reason: reason})
+	}
+	r := &i.Related[at]
+	r.Count++
+	if len(r.First) < 3 {
+		r.First = append(r.First, text)
+	}
+}
+
+// writeDrafts writes the drafts alone, so that they can be put into a file.
+func writeDrafts(w io.Writer, all []inspected) error {
+	found := false
+	for _, one := range all {
+		if one.Draft == "" {
+			continue
+		}
+		if found {
+			fmt.Fprintln(w)
+		}
+		found = true
+		if _, err := io.WriteString(w, one.Draft); err != nil {
+			return err
+		}
+	}
+	if !found {
+		return fail(exitUsage, "inspect: no file here needs a draft, or none has lines to make one from\nsee: fluedrift inspect -format text")
+	}
+	return nil
+}
+
+// writeInspections writes the findings for a person.
+func writeInspections(w io.Writer, all []inspected) error {
+	for i := range all {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		all[i].write(w)
+	}
+	_, err := fmt.Fprintf(w, "\n%s inspected; nothing is stored, and nothing guessed here is acted on\n", count(len(all), "file"))
+	return err
+}
+
+func (i *inspected) write(w io.Writer) {
+	fmt.Fprintf(w, "%s: %s\n", i.Name, i.headline())
+	if i.Outcome == ingest.WasRead {
+		fmt.Fprintf(w, "  %d lines = %d header + %d blank + %d skipped + %d accepted + %d superseded + %d duplicate + %d doubtful + %d set aside\n",
+			i.Lines, i.Header, i.Blank, i.Skipped, i.Accepted, i.Superseded, i.Duplicate, i.Doubtful, i.SetAside+i.EarlySetAside)
+	}
+	for _, f := range i.Fits {
+		if !f.OK {
+			fmt.Fprintf(w, "  layout %q does not fit: %s\n", f.Layout, indented(f.Why))
+		}
+	}
+	i.writeColumns(w)
+	for _, e := range i.Examples {
+		fmt.Fprintf(w, "  set aside, %s: %d\n", e.Reason, e.Count)
+		for _, l := range e.First {
+			fmt.Fprintf(w, "    %s:%d: %s: %q: %s\n", i.Name, l.Line, l.Column, l.Value, l.Message)
+		}
+	}
+	for _, r := range i.Related {
+		fmt.Fprintf(w, "  %s: %d\n    %s\n", strings.TrimSuffix(r.Outcome+", "+r.Reason, ", "), r.Count, strings.Join(r.First, "\n    "))
+	}
+	i.writeSamples(w)
+	for _, h := range i.Hints {
+		fmt.Fprintf(w, "  look at: %s\n", indented(h))
+	}
+	if i.Draft != "" {
+		fmt.Fprintf(w, "  a draft of a layout, to edit (alone with -format layout):\n\n    %s\n", strings.ReplaceAll(strings.TrimSuffix(i.Draft, "\n"), "\n", "\n    "))
+	}
+}
+
+// headline is the outcome of the file in one line.
+func (i *inspected) headline() string {
+	text := i.Outcome
+	if i.Reason != "" {
+		text += ", " + i.Reason
+	}
+	if i.Layout != "" {
+		text += fmt.Sprintf("; layout %q (%s)", i.Layout, strings.TrimSuffix(strings.Join([]string{i.Record, i.Form}, ", "), ", "))
+	}
+	if i.ExportDay != ingest.NoDay {
+		text += "; exported " + dayText(i.ExportDay)
+	}
+	if i.Message != "" {
+		text += "\n  " + indented(i.Message)
+	}
+	return text
+}
+
+func indented(s string) string { return strings.ReplaceAll(s, "\n", "\n  ") }
+
+// writeColumns shows the units of measure in force.
+func (i *inspected) writeColumns(w io.Writer) {
+	if len(i.Columns) == 0 {
+		return
+	}
+	var text strings.Builder
+	t := tabwriter.NewWriter(&text, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "  column\tfield\tfire\tcondition\twritten in\tstored in\tbasis")
+	for _, u := range i.Columns {
+		fmt.Fprintf(t, "  %q\t%s\t%s\t%s\t%s\t%s\t%s\n", u.Header, u.Field, u.Fire, u.Condition, u.Unit+u.Dates, u.Stored, u.Basis)
+	}
+	t.Flush()
+	for line := range strings.Lines(text.String()) {
+		fmt.Fprintln(w, strings.TrimRight(line, " \n"))
+	}
+}
+
+// writeSamples shows rows as stored beside the cells they come from.
+func (i *inspected) writeSamples(w io.Writer) {
+	for _, s := range i.Samples {
+		fmt.Fprintf(w, "  %s:%d as it will be stored\n", i.Name, s.Line)
+		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		for _, c := range s.Cells {
+			stored := c.Stored
+			if stored == "" {
+				stored = "(missing)"
+			}
+			fmt.Fprintf(t, "    %q\t%q\t%s\t%q\n", c.Header, c.Cell, c.Field, stored)
+		}
+		t.Flush()
+	}
+}

@@ -356,6 +356,19 @@ func (r *rowReader) serial(ln *line) string {
 	return ""
 }
 
+// day reads the day of a line that is set aside, if it can be read and may be.
+func (r *rowReader) day(ln *line) int32 {
+	for _, b := range r.head.bound {
+		if b.Field != "day" || b.index < 0 || b.index >= len(ln.cells) {
+			continue
+		}
+		if v, f := r.cell(b, parse.Trim(ln.cells[b.index]), ln.storedAs(b.index)); f == nil {
+			return v.day
+		}
+	}
+	return NoDay
+}
+
 // isoDays is how days stand in messages and in the configuration.
 var isoDays, _ = parse.NewDays("yyyy-mm-dd", 0)
 

@@ -319,7 +319,7 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 	out.SetAside++
 	out.Reasons[fault.reason]++
 	return r.setAside.add(ctx, &setAsideRow{
-		file: out.Key, line: int32(ln.number), fault: *fault, raw: ln.text, serial: e.reader.serial(ln),
+		file: out.Key, line: int32(ln.number), fault: *fault, raw: ln.text, serial: e.reader.serial(ln), day: e.reader.day(ln),
 	})
 }
 

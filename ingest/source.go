@@ -14,6 +14,7 @@ type setAsideRow struct {
 	fault      cellFault
 	raw        string
 	serial     string
+	day        int32
 }
 
 func fileColumns() []column[File] {
@@ -61,6 +62,7 @@ func setAsideColumns() []column[setAsideRow] {
 		textColumn("message", func(r *setAsideRow) string { return clip(r.fault.message) }),
 		textColumn("raw", func(r *setAsideRow) string { return clip(r.raw) }),
 		textColumn("serial", func(r *setAsideRow) string { return r.serial }),
+		dayColumn("day", func(r *setAsideRow) int32 { return r.day }),
 	}
 }
 

@@ -58,6 +58,7 @@ type SetAside struct {
 	Outcome                 string // set aside | doubtful | accepted (not in register)
 	Column, Value           string
 	Reason, Message, Serial string
+	Day                     int32  // of the record, NoDay where it has none or it cannot be read
 	Other                   string // file:line of the line it contradicts or repeats
 	Raw                     string // the line as it stands in the file, where it was set aside
 }
@@ -68,7 +69,7 @@ func (w *Warehouse) SetAside(ctx context.Context) ([]SetAside, error) {
 		return []field{
 			whole("file_key", &s.FileKey, 0), text("file", &s.File), whole("line", &s.Line, 0), text("outcome", &s.Outcome),
 			text("column_name", &s.Column), text("value", &s.Value), text("reason", &s.Reason), text("message", &s.Message),
-			text("serial", &s.Serial), text("other", &s.Other), text("raw", &s.Raw),
+			text("serial", &s.Serial), day("day", &s.Day), text("other", &s.Other), text("raw", &s.Raw),
 		}
 	})
 }

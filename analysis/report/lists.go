@@ -23,6 +23,12 @@ var fixColumns = []column[watch.Fix]{
 	{Column{"reason", "kind of fault", "", "judged", Text, "reason"}, func(f *watch.Fix) Cell { return TextCell(f.Reason) }},
 	{Column{"message", "what is wrong and what to do", "", "judged", Text, "message"}, func(f *watch.Fix) Cell { return TextCell(f.Message) }},
 	{Column{"serial", "serial of the unit where it can be read, text", "", "readings", Text, "serial"}, func(f *watch.Fix) Cell { return TextCell(f.Serial) }},
+	{Column{"decides_place", "yes where the unit's place on the watchlist depends on the record", "", "judged", Text, "decides place"}, func(f *watch.Fix) Cell {
+		if f.Decides {
+			return TextCell("yes")
+		}
+		return Cell{}
+	}},
 }
 
 // RecordsToFix makes the list of records to correct at their source, in the

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -208,18 +209,22 @@ func TestTargetWords(t *testing.T) {
 
 func TestFixes(t *testing.T) {
 	far := Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 6.8)), testRules(), nil)
-	assert.Equal(t, []Fix{{File: "north.csv", Line: 3, Column: "co2", Value: "6.8", Reason: ReasonLeftFar, Serial: "0070-1",
+	assert.Equal(t, []Fix{{File: "north.csv", Line: 3, Column: "co2", Value: "6.8", Reason: ReasonLeftFar, Serial: "0070-1", Day: far.Fires[1].Reading.Day,
 		Message: "low fire left at 6.8 % CO2, target 8.6 +-0.2 % CO2"}}, FixesOf(far))
 	assert.Empty(t, FixesOf(Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.3)), testRules(), nil)))
 
-	fixes := []Fix{{File: "b.csv", Line: 2}, {File: "a.csv", Line: 10}, {File: "z.csv", Line: 1, Reason: ReasonNotRegister}, {File: "a.csv", Line: 9}}
-	OrderFixes(fixes)
+	newest := far.Fires[1].Reading.Day
+	fixes := []Fix{
+		{File: "b.csv", Line: 2, Serial: "0070-1", Day: newest - 1}, {File: "a.csv", Line: 10, Day: newest}, {File: "c.csv", Line: 3, Serial: "0070-1", Day: judge.NoDay},
+		{File: "z.csv", Line: 1, Reason: ReasonNotRegister, Serial: "71", Day: 0}, {File: "a.csv", Line: 9, Day: newest}, {File: "y.csv", Line: 4, Serial: "0070-1", Day: newest}, {File: "x.csv", Line: 4, Serial: "99", Day: newest - 999},
+	}
+	OrderFixes(fixes, []Line{far})
 	var order []string
 	for _, f := range fixes {
-		order = append(order, f.File)
+		order = append(order, fmt.Sprint(f.File, " ", f.Line, " ", f.Decides))
 	}
-	assert.Equal(t, []string{"z.csv", "a.csv", "a.csv", "b.csv"}, order)
-	assert.Equal(t, 9, fixes[1].Line)
+	assert.Equal(t, []string{"z.csv 1 true", "y.csv 4 true", "x.csv 4 true", "c.csv 3 false", "a.csv 9 false", "a.csv 10 false", "b.csv 2 false"}, order,
+		"the newest record of a unit decides, one without a serial or a day may, an older one does not")
 }
 
 // The story: one line a reading, newest first, visits without readings and

@@ -21,6 +21,8 @@ type Fix struct {
 	Reason  string // the kind of fault
 	Message string
 	Serial  string
+	Day     int32 // of the record; judge.NoDay where it has none or it cannot be read
+	Decides bool  // the unit's place on the list depends on it; OrderFixes fills it
 }
 
 // Reasons of the records that the judgement of units finds, beside those of
@@ -38,10 +40,11 @@ const (
 func FixesOf(l Line) []Fix {
 	var fixes []Fix
 	add := func(r *judge.Reading, reason, message string) {
-		f := Fix{Reason: reason, Message: message, Serial: l.Unit.Serial}
+		f := Fix{Reason: reason, Message: message, Serial: l.Unit.Serial, Day: judge.NoDay}
 		if r != nil {
 			f.File, f.Line = origin(r.Origin)
 			f.Column, f.Value = gasColumn(r)
+			f.Day = r.Day
 		}
 		fixes = append(fixes, f)
 	}
@@ -95,16 +98,77 @@ func gasColumn(r *judge.Reading) (column, value string) {
 	return column, strings.TrimSuffix(strings.TrimSuffix(GasWords(r), " % CO2"), " % O2")
 }
 
-// OrderFixes sorts records to be fixed: serials that are not in the register
-// first, then by file, line, column, reason, serial and message.
-func OrderFixes(fixes []Fix) {
+// OrderFixes sorts records to be fixed by what they cost, and notes which of
+// them decide a place on the list. First stand those that do: a serial outside
+// the register, what the judgement of a unit found, a unit that has no reading
+// or no line at all, register lines that contradict each other, and a record no
+// older than the unit's newest reading that stands. Then those that may: the
+// serial or the day cannot be read. Then the rest, older than what the unit is
+// judged by. Within each, units in the order of the list, then file and line.
+func OrderFixes(fixes []Fix, lines []Line) {
+	places := placesOf(lines)
+	rank := make(map[string]int, len(fixes)) // by serial: its place on the list
+	for i := range fixes {
+		f := &fixes[i]
+		rank[f.Serial] = len(lines) + 1
+		if p, ok := places[f.Serial]; ok {
+			rank[f.Serial] = p.at
+		}
+		f.Decides = costOf(*f, places) == costsPlace
+	}
 	slices.SortStableFunc(fixes, func(a, b Fix) int {
 		return cmp.Or(
+			cmp.Compare(costOf(a, places), costOf(b, places)),
 			cmp.Compare(registerRank(a), registerRank(b)),
+			cmp.Compare(rank[a.Serial], rank[b.Serial]),
 			strings.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), strings.Compare(a.Column, b.Column),
 			strings.Compare(a.Reason, b.Reason), strings.Compare(a.Serial, b.Serial),
 			strings.Compare(a.Message, b.Message), strings.Compare(a.Value, b.Value))
 	})
+}
+
+// place is where a unit stands on the list, and what it is judged by.
+type place struct {
+	at       int
+	newest   int32 // day of its newest reading; judge.NoDay without one
+	conflict bool  // its register lines contradict each other
+}
+
+func placesOf(lines []Line) map[string]place {
+	places := make(map[string]place, len(lines))
+	for i, l := range Order(lines) {
+		p := place{at: i, newest: judge.NoDay, conflict: l.Unit.RegisterConflict}
+		if r := newestReading(l); r != nil {
+			p.newest = r.Day
+		}
+		places[l.Unit.Serial] = p
+	}
+	return places
+}
+
+// What a record to be fixed costs.
+const (
+	costsPlace = iota // a place on the list depends on it
+	mayCost           // it cannot be told
+	costsLittle
+)
+
+func costOf(f Fix, places map[string]place) int {
+	if slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) {
+		return costsPlace
+	}
+	p, listed := places[f.Serial]
+	switch {
+	case f.Serial == "":
+		return mayCost
+	case !listed, p.newest == judge.NoDay, p.conflict && f.Day == judge.NoDay:
+		return costsPlace
+	case f.Day == judge.NoDay:
+		return mayCost
+	case f.Day >= p.newest:
+		return costsPlace
+	}
+	return costsLittle
 }
 
 func registerRank(f Fix) int {

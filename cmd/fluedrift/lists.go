@@ -91,12 +91,12 @@ func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, err
 	}
 	var all []watch.Fix
 	for _, a := range aside {
-		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial})
+		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial, Day: a.Day})
 	}
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
-	watch.OrderFixes(all)
+	watch.OrderFixes(all, lines)
 	return all, nil
 }
 

@@ -42,5 +42,6 @@ create table source.set_aside (
     reason      varchar,
     message     varchar,
     raw         varchar,
-    serial      varchar
+    serial      varchar,
+    day         date
 );

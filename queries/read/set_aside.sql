@@ -4,33 +4,33 @@
 -- reads: about.build, source.files, source.set_aside, record.visits, record.readings, record.units, record.answers, record.plants, joined.lines, joined.serials
 -- why: what could not be read, what contradicts or repeats another line, and what names a unit that the register does not know
 with lines_with_serial as (
-    select file_key, line, serial from record.visits where wide
+    select file_key, line, serial, day from record.visits where wide
     union
-    select readings.file_key, readings.line, visits.serial
+    select readings.file_key, readings.line, visits.serial, visits.day
     from record.readings as readings
     inner join record.visits as visits on readings.visit_row = visits.visit_row
     union
-    select file_key, line, serial from record.units
+    select file_key, line, serial, null::date from record.units
     union
-    select file_key, line, serial from record.answers
+    select file_key, line, serial, day from record.answers
     union
-    select file_key, line, serial from record.plants
+    select file_key, line, serial, null::date from record.plants
 ),
 
 waiting as (
     select
-        file_key, line, 'set aside' as outcome, column_name, value, reason, message, serial,
+        file_key, line, 'set aside' as outcome, column_name, value, reason, message, serial, day,
         null::integer as other_file_key, null::integer as other_line, raw
     from source.set_aside
     union all
     select
-        lines.file_key, lines.line, lines.outcome::varchar, null, null, lines.reason, null, named.serial, lines.other_file_key,
-        lines.other_line, null
+        lines.file_key, lines.line, lines.outcome::varchar, null, null, lines.reason, null, named.serial, named.day,
+        lines.other_file_key, lines.other_line, null
     from joined.lines as lines
     left join lines_with_serial as named on lines.file_key = named.file_key and lines.line = named.line
     where lines.outcome in ('doubtful', 'set aside')
     union all
-    select named.file_key, named.line, 'accepted', null, null, 'not-in-register', null, named.serial, null, null, null
+    select named.file_key, named.line, 'accepted', null, null, 'not-in-register', null, named.serial, named.day, null, null, null
     from lines_with_serial as named
     inner join joined.serials as serials on named.serial = serials.written
     inner join joined.lines as lines on named.file_key = lines.file_key and named.line = lines.line
@@ -40,7 +40,7 @@ waiting as (
 
 select
     waiting.file_key, files.name as file, waiting.line, waiting.outcome, waiting.column_name, waiting.value, waiting.reason,
-    waiting.message, waiting.serial, other.name || ':' || waiting.other_line as other, waiting.raw
+    waiting.message, waiting.serial, waiting.day, other.name || ':' || waiting.other_line as other, waiting.raw
 from waiting
 inner join source.files as files on waiting.file_key = files.file_key
 left join source.files as other on waiting.other_file_key = other.file_key

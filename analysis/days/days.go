@@ -1,0 +1,197 @@
+// Package days turns a list of units due for attention into visit days a crew:
+// a plan to edit, not an order.
+//
+// The steps, in order: what a visit is worth is reckoned from a unit's forecast
+// (worth.go); units of a site are put into one stop (stops.go); minutes between
+// places come from coordinates or from a table (travel.go); stops are inserted
+// by gain per added minute (insert.go), the order within days and the places
+// between days and crews are improved (local.go), and parts are dropped and
+// inserted anew a counted number of times (search.go); the result is checked
+// anew from the input alone (check.go), and the same crews and days are filled
+// in two plainer orders to compare with (compare.go). What is left over is
+// listed with its reason (left.go).
+//
+// The package reads no file and no clock and uses chance from a fixed seed: the
+// same input gives the same plan. Times are minutes of the day, days count from
+// 1970-01-01.
+package days
+
+import (
+	"time"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// Place is a point on the Earth in degrees, NaN where it is not known.
+type Place struct{ LatitudeDeg, LongitudeDeg float64 }
+
+// Window is a stretch of minutes of a day, both ends included.
+type Window struct{ From, Until int }
+
+// Crew is who drives: where from, when, and what to.
+type Crew struct {
+	Code        string
+	Home        Place
+	Days        [7]Window // by time.Weekday; zero: does not work
+	Away        []int32   // days it does not work
+	Areas       []string  // none: everywhere
+	Fuels       []string  // what it may work on; none: all
+	ModelLines  []string  // none: all
+	MostMinutes int       // of driving a day; 0: no limit but the hours
+}
+
+// Promise is a visit that is already agreed: a unit on a day.
+type Promise struct {
+	Serial string
+	Day    int32
+	Crew   string // "" any
+}
+
+// SiteHours are the hours in which a site can be visited.
+type SiteHours struct {
+	Site   string
+	Open   [7][]Window // by time.Weekday
+	Closed []int32
+}
+
+// Rules are the configured habits of planning.
+type Rules struct {
+	From     int32 // first day to plan
+	Weeks    int
+	Holidays []int32
+
+	KmPerHour, Detour float64 // speed on the road, and road over great circle
+	UnknownMinutes    float64 // between places of which nothing is known
+
+	ArriveMinutes     float64 // at a stop before and after the work
+	FirstUnitMinutes  float64
+	FurtherMinutes    float64 // each further unit of the stop
+	MinutesOfTier     map[watch.Tier]float64
+	PullForwardDays   int32 // a test due so soon after the weeks may be made in them
+	UnseenDays        int32 // how long an overdue unit that is left over is taken to go unseen
+	RichWeight        float64
+	LeanWeight        float64
+	TierWeight        map[watch.Tier]float64 // 1 where not given
+	MustTiers         map[watch.Tier]bool
+	LeastDays         float64 // expected days outside avoided below which a stop is not worth the drive
+	DueTestDays       float64 // days a test made when it falls due counts as
+	Iterations        int     // drop-and-reinsert
+	UnknownShare      map[watch.Tier]float64
+	UnknownShareOther float64
+}
+
+// Defaults are habits of our own, to be replaced by the configuration; none has
+// a source.
+func Defaults(from int32) Rules {
+	return Rules{
+		From: from, Weeks: 4, KmPerHour: 50, Detour: 1.3, UnknownMinutes: 45,
+		ArriveMinutes: 10, FirstUnitMinutes: 60, FurtherMinutes: 45,
+		PullForwardDays: 30, UnseenDays: 90, RichWeight: 1.25, LeanWeight: 1,
+		MustTiers: map[watch.Tier]bool{watch.COUrgentNow: true}, LeastDays: 1, DueTestDays: 3, Iterations: 3000,
+		UnknownShare: map[watch.Tier]float64{
+			watch.FuelInDoubt: 0.6, watch.LeftOutside: 0.6, watch.NotTestedSince: 0.35, watch.COForAttention: 0.35,
+		},
+		UnknownShareOther: 0.15,
+	}
+}
+
+// Until is the day after the last one to plan.
+func (r Rules) Until() int32 { return r.From + 7*int32(r.Weeks) }
+
+// Input is all a plan is made from.
+type Input struct {
+	Lines    []watch.Line // ordered, as published
+	AsOf     int32
+	Crews    []Crew
+	Hours    []SiteHours
+	Promises []Promise // on top of the answers on record
+	Minutes  []Between // between sites; the rest from coordinates
+	Rules    Rules
+}
+
+// Why says what brought a unit into a plan.
+type Why string
+
+// What brings a unit into a plan.
+const (
+	HasToBeSeen   Why = "has to be seen"
+	Promised      Why = "promised"
+	Due           Why = "due"
+	PulledForward Why = "test pulled forward"
+)
+
+// Visit is one unit of a stop.
+type Visit struct {
+	Line        *watch.Line
+	Why         Why
+	GainDays    float64 // expected days outside the action band avoided
+	GainGuessed bool    // no forecast: from the tier alone
+	Minutes     float64 // on site
+}
+
+// Stop is a place where a crew stops, with all units to see there.
+type Stop struct {
+	Site, Area    string
+	Place         Place
+	PlaceFrom     string // "" the register; else what stands in for coordinates
+	Arrive, Begin float64
+	Leave         float64
+	DriveMinutes  float64 // from the place before
+	CostMinutes   float64 // on site and the detour of driving to it
+	Visits        []Visit
+	GainDays      float64
+}
+
+// CrewDay is one day of one crew.
+type CrewDay struct {
+	Crew          string
+	Day           int32
+	Home          Place
+	Start, Back   float64
+	DriveMinutes  float64
+	OnSiteMinutes float64
+	Stops         []Stop
+}
+
+// Left is a unit that is not in the plan, and why.
+type Left struct {
+	Line     *watch.Line
+	GainDays float64
+	Why      string
+	Must     bool
+}
+
+// Compared is what one way of filling the same days comes to.
+type Compared struct {
+	Name         string
+	CrewDays     int
+	DriveMinutes float64
+	Units        int
+	GainDays     float64 // expected days outside avoided
+	// Visits are the units with their days, to measure them against the truth.
+	Visits []Seen
+}
+
+// Seen is a unit visited on a day.
+type Seen struct {
+	Serial string
+	Day    int32
+	Until  int32 // the day up to which a visit is counted
+}
+
+// Plan is visit days by day and crew.
+type Plan struct {
+	AsOf, From, Until int32
+	Days              []CrewDay // those with stops
+	Left              []Left
+	Compared          []Compared // this plan first
+	Notes             []string   // what the plan rests on
+	Crews             []Crew
+}
+
+// date turns a day into midnight UTC of that day.
+func date(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
+
+// noDay is a day that is not known.
+const noDay = judge.NoDay

@@ -1,0 +1,276 @@
+package days
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// candidate is a unit that may be visited within the weeks.
+type candidate struct {
+	line     *watch.Line
+	why      Why
+	promise  *Promise
+	gain     []worth // on the first and the last day
+	guessed  bool
+	minutes  float64
+	dueTest  bool // a test is due, in the weeks or shortly after
+	spotName string
+}
+
+// siteKey tells sites apart: the site, else the plant, else the unit itself.
+func siteKey(u *judge.Unit) string {
+	switch {
+	case u.Site != "":
+		return "site\x00" + u.Site + "\x00" + u.Area
+	case u.Plant != "":
+		return "plant\x00" + u.Plant
+	}
+	return "unit\x00" + u.Serial
+}
+
+// candidates sorts the lines into units to plan and units to leave, with the
+// reason.
+func candidates(in *Input) (units []candidate, left []Left) {
+	promises := map[string]*Promise{}
+	for i := range in.Promises {
+		promises[in.Promises[i].Serial] = &in.Promises[i]
+	}
+	last := in.Rules.Until() - 1
+	for i := range in.Lines {
+		l := &in.Lines[i]
+		p := promises[l.Unit.Serial]
+		if p == nil && l.Answer != nil && l.Answer.Answer == "planned" && l.Answer.Until != noDay {
+			p = &Promise{Serial: l.Unit.Serial, Day: l.Answer.Until}
+		}
+		why, c := classify(l, p, in.Rules, last)
+		if why != "" {
+			left = append(left, Left{Line: l, Why: why})
+			continue
+		}
+		c.gain = make([]worth, 2)
+		c.gain[0], c.guessed = worthOf(l, in.Rules.From, in.AsOf, in.Rules)
+		c.gain[1], _ = worthOf(l, last, in.AsOf, in.Rules)
+		units = append(units, c)
+	}
+	return units, left
+}
+
+// classify says why a unit is left out, or what it is planned for.
+func classify(l *watch.Line, p *Promise, r Rules, last int32) (left string, c candidate) {
+	c = candidate{line: l, why: Due, promise: p}
+	c.dueTest = l.PlannedDay != noDay && l.PlannedDay <= last+r.PullForwardDays
+	if p != nil && p.Day >= r.From {
+		if p.Day > last {
+			return "promised for " + watch.DayWords(p.Day) + ", after these weeks", c
+		}
+		c.why = Promised
+		return "", c
+	}
+	c.promise = nil
+	switch {
+	case l.Removed:
+		return "recorded as removed", c
+	case r.MustTiers[l.Tier] && l.Foot == "" || l.Tier == watch.COUrgentNow:
+		c.why = HasToBeSeen
+		return "", c
+	case l.Foot != "" && !(l.Answer != nil && l.Answer.Answer == "planned"):
+		return l.Foot, c
+	case l.Step == watch.FixRecord:
+		return "fix the record first: " + l.TierWords, c
+	case l.Due() || l.Foot != "": // a promise that has passed is due again
+		return "", c
+	case c.dueTest:
+		c.why = PulledForward
+		return "", c
+	}
+	return "left to plan, test due " + watch.DayWords(l.PlannedDay), c
+}
+
+// group is a stop before it has a time: units of one site.
+type group struct {
+	units  []candidate
+	spot   int
+	area   string
+	must   bool
+	on     *Promise // promised for a day
+	onSite float64
+}
+
+// groups puts the units of each site into one stop. Units promised for other
+// days stand apart, and a stop that no day can hold is cut by plants, then
+// between units.
+func groups(in *Input, units []candidate) []group {
+	order := []string{}
+	bySite := map[string][]candidate{}
+	for _, u := range units {
+		key := siteKey(&u.line.Unit)
+		if _, ok := bySite[key]; !ok {
+			order = append(order, key)
+		}
+		bySite[key] = append(bySite[key], u)
+	}
+	longest := longestDay(in.Crews)
+	var out []group
+	for _, key := range order {
+		for _, part := range byPromise(bySite[key]) {
+			for _, able := range byAbility(part, in.Crews) {
+				out = append(out, cut(able, longest, in.Rules)...)
+			}
+		}
+	}
+	return out
+}
+
+// byPromise cuts a site's units by the day they are promised for; those without
+// a promise go with the first promised, else by themselves.
+func byPromise(units []candidate) [][]candidate {
+	var parts [][]candidate
+	key := func(p *Promise) string { return fmt.Sprint(p.Day, p.Crew) }
+	index := map[string]int{}
+	for _, u := range units {
+		if u.promise == nil {
+			continue
+		}
+		at, ok := index[key(u.promise)]
+		if !ok {
+			at = len(parts)
+			index[key(u.promise)] = at
+			parts = append(parts, nil)
+		}
+		parts[at] = append(parts[at], u)
+	}
+	if len(parts) == 0 {
+		parts = append(parts, nil)
+	}
+	for _, u := range units {
+		if u.promise == nil {
+			parts[0] = append(parts[0], u)
+		}
+	}
+	return parts
+}
+
+// byAbility keeps a stop whole if one crew may work on all of it; else each
+// fuel and model line is a stop of its own.
+func byAbility(units []candidate, crews []Crew) [][]candidate {
+	if slices.ContainsFunc(crews, func(c Crew) bool { return mayWork(&c, units) }) {
+		return [][]candidate{units}
+	}
+	var parts [][]candidate
+	index := map[string]int{}
+	for _, u := range units {
+		key := u.line.Unit.Fuel + "\x00" + u.line.Unit.ModelLine
+		if _, ok := index[key]; !ok {
+			index[key] = len(parts)
+			parts = append(parts, nil)
+		}
+		parts[index[key]] = append(parts[index[key]], u)
+	}
+	return parts
+}
+
+// mayWork reports whether a crew may go to a stop's area and work on all of its
+// units.
+func mayWork(c *Crew, units []candidate) bool {
+	for i := range units {
+		u := &units[i].line.Unit
+		if len(c.Areas) > 0 && !slices.Contains(c.Areas, u.Area) ||
+			len(c.Fuels) > 0 && !slices.Contains(c.Fuels, u.Fuel) ||
+			len(c.ModelLines) > 0 && !slices.Contains(c.ModelLines, u.ModelLine) {
+			return false
+		}
+	}
+	return true
+}
+
+// longestDay is the most minutes any crew works on a day.
+func longestDay(crews []Crew) float64 {
+	most := 0
+	for _, c := range crews {
+		for _, w := range c.Days {
+			most = max(most, w.Until-w.From)
+		}
+	}
+	return float64(most)
+}
+
+// shareOnSite is how much of the longest day a stop may take before it is cut:
+// the rest is for the way.
+const shareOnSite = 0.75
+
+// cut makes one stop of some units, or several where no day holds them: units of
+// a plant stay together as long as they fit.
+func cut(units []candidate, longest float64, r Rules) []group {
+	if whole := groupOf(units, r); len(units) == 1 || whole.onSite <= shareOnSite*longest {
+		return []group{whole}
+	}
+	slices.SortStableFunc(units, func(a, b candidate) int { return strings.Compare(a.line.Unit.Plant, b.line.Unit.Plant) })
+	var out []group
+	for len(units) > 0 {
+		n := 1
+		for n < len(units) && groupOf(units[:n+1], r).onSite <= shareOnSite*longest {
+			n++
+		}
+		for m := n; n < len(units) && m > 1; m-- { // not through a plant
+			if p := units[m-1].line.Unit.Plant; p == "" || p != units[m].line.Unit.Plant {
+				n = m
+				break
+			}
+		}
+		out = append(out, groupOf(slices.Clone(units[:n]), r))
+		units = units[n:]
+	}
+	return out
+}
+
+// groupOf makes a stop of units, with the minutes each takes.
+func groupOf(units []candidate, r Rules) group {
+	g := group{units: slices.Clone(units), area: units[0].line.Unit.Area, onSite: r.ArriveMinutes}
+	slices.SortStableFunc(g.units, func(a, b candidate) int { return cmp.Compare(a.line.Place, b.line.Place) })
+	for i := range g.units {
+		u := &g.units[i]
+		u.minutes = r.FurtherMinutes
+		if i == 0 {
+			u.minutes = r.FirstUnitMinutes
+		}
+		if m, ok := r.MinutesOfTier[u.line.Tier]; ok {
+			u.minutes = m
+		}
+		g.onSite += u.minutes
+		g.must = g.must || u.why == HasToBeSeen || u.why == Promised
+		if u.promise != nil {
+			g.on = u.promise
+		}
+	}
+	g.onSite = math.Round(g.onSite)
+	return g
+}
+
+// gainOn is the expected days outside that a unit's visit avoids on a day: on a
+// line between those of the first and the last day.
+func (c *candidate) gainOn(day int32, r Rules) worth {
+	x := float64(day-r.From) / math.Max(float64(r.Until()-1-r.From), 1)
+	a, b := c.gain[0], c.gain[1]
+	return worth{a.rich + x*(b.rich-a.rich), a.lean + x*(b.lean-a.lean)}
+}
+
+// weighted is what a unit's visit counts in the choice: its days by side and
+// tier, and a share for a test that falls due.
+func (c *candidate) weighted(day int32, r Rules) float64 {
+	w := c.gainOn(day, r)
+	tier, ok := r.TierWeight[c.line.Tier]
+	if !ok {
+		tier = 1
+	}
+	v := tier * (w.rich*r.RichWeight + w.lean*r.LeanWeight)
+	if c.dueTest {
+		v += r.DueTestDays
+	}
+	return v
+}

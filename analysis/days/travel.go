@@ -1,0 +1,190 @@
+package days
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+)
+
+// EarthRadiusKm is the mean radius of the Earth, (2a+b)/3 of the ellipsoid
+// GRS 80 (H. Moritz, Geodetic Reference System 1980, Journal of Geodesy 74:128,
+// 2000: R1 = 6371008.7714 m).
+const EarthRadiusKm = 6371.0087714
+
+// GreatCircleKm is the shortest way between two places on a sphere, by the
+// haversine formula; NaN where a place is not known.
+func GreatCircleKm(a, b Place) float64 {
+	const rad = math.Pi / 180
+	p, q := a.LatitudeDeg*rad, b.LatitudeDeg*rad
+	s, t := math.Sin((q-p)/2), math.Sin((b.LongitudeDeg-a.LongitudeDeg)*rad/2)
+	h := s*s + math.Cos(p)*math.Cos(q)*t*t
+	return 2 * EarthRadiusKm * math.Asin(math.Min(1, math.Sqrt(h)))
+}
+
+// known reports whether a place has coordinates.
+func (p Place) known() bool { return !math.IsNaN(p.LatitudeDeg) && !math.IsNaN(p.LongitudeDeg) }
+
+// Between is a drive known in minutes, from one site or crew to another. A pair
+// given one way only holds both ways.
+type Between struct {
+	From, To string
+	Minutes  float64
+}
+
+// spot is a place as the search knows it: where, under which name, and how many
+// minutes a drive there may be longer because the place stands for another.
+type spot struct {
+	name  string
+	place Place
+	extra float64
+	from  string // what stands in for coordinates
+}
+
+// matrix holds minutes between spots.
+type matrix struct {
+	n         int
+	minutes   []float64
+	symmetric bool
+}
+
+func (m *matrix) at(a, b int) float64 { return m.minutes[a*m.n+b] }
+
+// newMatrix reckons all minutes: those given by name, else great circle times
+// detour over speed, else the minutes of which nothing is known. Minutes are
+// kept to a tenth, so that sums do not depend on digits nobody knows.
+func newMatrix(spots []spot, given []Between, r Rules) *matrix {
+	n := len(spots)
+	m := &matrix{n: n, minutes: make([]float64, n*n), symmetric: true}
+	for i := range spots {
+		for j := range i {
+			v := drive(spots[i], spots[j], r)
+			m.minutes[i*n+j], m.minutes[j*n+i] = v, v
+		}
+	}
+	index := map[string][]int{}
+	for i, s := range spots {
+		index[s.name] = append(index[s.name], i)
+	}
+	way := map[[2]string]bool{}
+	for _, b := range given {
+		way[[2]string{b.From, b.To}] = true
+	}
+	for _, b := range given {
+		for _, i := range index[b.From] {
+			for _, j := range index[b.To] {
+				m.minutes[i*n+j] = b.Minutes
+				if !way[[2]string{b.To, b.From}] {
+					m.minutes[j*n+i] = b.Minutes
+				} else {
+					m.symmetric = false
+				}
+			}
+		}
+	}
+	return m
+}
+
+// drive is the minutes between two spots by their coordinates.
+func drive(a, b spot, r Rules) float64 {
+	if a.name == b.name && a.name != "" {
+		return 0
+	}
+	if !a.place.known() || !b.place.known() {
+		return r.UnknownMinutes
+	}
+	v := GreatCircleKm(a.place, b.place)*r.Detour/r.KmPerHour*60 + a.extra + b.extra
+	return math.Round(v*10) / 10
+}
+
+// locator finds stand-ins for sites without coordinates.
+type locator struct {
+	sites map[string]Place
+	areas map[string]spot
+}
+
+// newLocator gathers the coordinates of units by site, and by area the middle of
+// its sites with the mean minutes from there to one of them.
+func newLocator(units []candidate, r Rules) *locator {
+	l := &locator{sites: map[string]Place{}, areas: map[string]spot{}}
+	byArea := map[string][]Place{}
+	for i := range units {
+		u := &units[i].line.Unit
+		p := Place{u.LatitudeDeg, u.LongitudeDeg}
+		key := siteKey(u)
+		if _, ok := l.sites[key]; ok || !p.known() {
+			continue
+		}
+		l.sites[key] = p
+		if u.Area != "" {
+			byArea[u.Area] = append(byArea[u.Area], p)
+		}
+	}
+	for area, places := range byArea {
+		l.areas[area] = middle(area, places, r)
+	}
+	return l
+}
+
+// middle is the middle of some places, with the mean minutes from it to them.
+func middle(area string, places []Place, r Rules) spot {
+	lat, lon := make([]float64, len(places)), make([]float64, len(places))
+	for i, p := range places {
+		lat[i], lon[i] = p.LatitudeDeg, p.LongitudeDeg
+	}
+	sort.Float64s(lat)
+	sort.Float64s(lon)
+	s := spot{place: Place{lat[len(lat)/2], lon[len(lon)/2]}, from: fmt.Sprintf("the middle of area %s", area)}
+	sum := 0.0
+	for _, p := range places {
+		sum += GreatCircleKm(p, s.place) * r.Detour / r.KmPerHour * 60
+	}
+	s.extra = math.Round(sum / float64(len(places)))
+	return s
+}
+
+// spotOf is where a stop is taken to be: the coordinates of its own units, else
+// of any unit of the site, else the middle of the area, else nowhere known.
+func (l *locator) spotOf(units []candidate) spot {
+	u := &units[0].line.Unit
+	for i := range units {
+		if p := (Place{units[i].line.Unit.LatitudeDeg, units[i].line.Unit.LongitudeDeg}); p.known() {
+			return spot{name: u.Site, place: p}
+		}
+	}
+	if p, ok := l.sites[siteKey(u)]; ok {
+		return spot{name: u.Site, place: p, from: "another unit of the site"}
+	}
+	if s, ok := l.areas[u.Area]; ok {
+		s.name = u.Site
+		return s
+	}
+	return spot{name: u.Site, place: Place{math.NaN(), math.NaN()}, from: "nothing: neither site nor area has coordinates"}
+}
+
+// nearest lists for each node the others by the minutes between them.
+func (p *problem) nearest(most int) [][]int {
+	out := make([][]int, len(p.nodes))
+	all := make([]int, 0, len(p.nodes))
+	for i := range p.nodes {
+		all = all[:0]
+		for j := range p.nodes {
+			if j != i {
+				all = append(all, j)
+			}
+		}
+		from := p.nodes[i].spot
+		slices.SortStableFunc(all, func(a, b int) int {
+			x, y := p.m.at(from, p.nodes[a].spot), p.m.at(from, p.nodes[b].spot)
+			switch {
+			case x < y:
+				return -1
+			case x > y:
+				return 1
+			}
+			return a - b
+		})
+		out[i] = slices.Clone(all[:min(most, len(all))])
+	}
+	return out
+}

@@ -123,6 +123,8 @@ func TestMarks(t *testing.T) {
 		MarkCOAsMeasured:   all(func(r *judge.Reading) { r.CO2Percent = math.NaN() }),
 		MarkFromO2:         all(func(r *judge.Reading) { *r = withO2(*r, 5) }),
 		MarkBeforeInstall:  all(func(r *judge.Reading) { r.Marks = "before-install" }),
+		MarkFromWet:        all(func(r *judge.Reading) { r.Marks = "o2:from-wet" }),
+		MarkScientific:     all(func(r *judge.Reading) { r.Marks = "co:scientific-notation" }),
 		MarkNeverTested:    again(high(judge.AsFound, 8.0)),
 	} {
 		assert.Contains(t, Assess(h, testRules(), nil).Marks, mark)

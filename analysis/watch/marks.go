@@ -31,6 +31,8 @@ const (
 	MarkCOAsMeasured    = "CO not made air-free"
 	MarkFromO2          = "CO2 from O2"
 	MarkBeforeInstall   = "before install"
+	MarkFromWet         = "dry gas from wet"
+	MarkScientific      = "value in scientific notation"
 	MarkNeverTested     = "never fully tested"
 )
 
@@ -87,7 +89,15 @@ var markTable = []markTest{
 	{MarkBeforeInstall, "", func(x *facts) bool {
 		return slices.ContainsFunc(x.h.Readings, func(r judge.Reading) bool { return strings.Contains(r.Marks, "before-install") })
 	}},
+	{MarkFromWet, "", func(x *facts) bool { return newestMarked(x, ":from-wet") }},
+	{MarkScientific, "", func(x *facts) bool { return newestMarked(x, ":scientific-notation") }},
 	{MarkNeverTested, "no full test is on record: their planned day counts from the install day", func(x *facts) bool { return x.plan.NeverTested }},
+}
+
+// newestMarked reports whether the newest reading of a fire was accepted with a
+// mark of that kind.
+func newestMarked(x *facts, kind string) bool {
+	return anyFire(x, func(f *FireLine) bool { return f.Reading != nil && strings.Contains(f.Reading.Marks, kind) })
 }
 
 const stateRemoved = "removed"

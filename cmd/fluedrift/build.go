@@ -17,20 +17,21 @@ func build(ctx context.Context, c *call) error {
 	if err := n.checkInput(); err != nil {
 		return err
 	}
-	release, err := takeLock(n.config, n.began)
+	release, err := n.begin()
 	if err != nil {
 		return err
 	}
 	defer release()
+	defer n.stopSoon(ctx)()
 	defer n.dropWarehouse()
-	if n.last, err = latestRun(n.lists); err != nil {
+	if err := n.readPublications(); err != nil {
 		return err
 	}
 	l, err := n.make(ctx)
 	if err != nil {
 		return err
 	}
-	if err := n.useWarehouse(); err != nil {
+	if err := n.useWarehouse(ctx); err != nil {
 		return err
 	}
 	if !c.quiet {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -22,10 +23,21 @@ type config struct {
 		Folder  string  `toml:"folder" default:"exports" help:"folder of exported files; read only, never written or moved"`
 		Layouts string  `toml:"layouts" default:"layouts" help:"folder of layouts (*.toml) that say what an export means"`
 		Settle  float64 `toml:"settle_seconds" default:"2" help:"seconds after which a file written just now is looked at again, to see whether it grows"`
+
+		MaxFiles      int `toml:"max_files" default:"10000" help:"entries the exports folder may hold before nothing is read"`
+		MaxFileMB     int `toml:"max_file_mb" default:"4096" help:"megabytes an export may have; a larger one is refused"`
+		MaxUnpackedMB int `toml:"max_unpacked_mb" default:"16384" help:"megabytes a compressed export may unpack to; one with more is refused"`
 	} `toml:"exports"`
 	Output struct {
 		Warehouse string `toml:"warehouse" default:"warehouse.duckdb" help:"the database; rebuilt from the exports by each build, never edited"`
 		Lists     string `toml:"lists" default:"lists" help:"folder the lists are published in"`
+
+		KeepDays      int    `toml:"keep_days" default:"400" help:"days after which a publication may be removed; 0 keeps all. The latest good one always stays"`
+		KeepCount     int    `toml:"keep_count" default:"30" help:"publications (as-of days) that stay however old they are"`
+		GroupReadable bool   `toml:"group_readable" help:"let the group read warehouse and lists (modes 0640 and 0750); false where not given: the owner alone (0600 and 0700)"`
+		Log           string `toml:"log" help:"text or json: log records on the error stream instead of plain lines (-log goes before it)"`
+		Metrics       string `toml:"metrics" help:"OpenMetrics text file for a textfile collector, written at the end of every night, failed ones too; readable by all, it holds numbers only"`
+		PseudonymKey  string `toml:"pseudonym_key" help:"file with a secret of at least 16 bytes: technician codes are replaced by pseudonyms made with it, in the warehouse and in all lists"`
 
 		TierWords          map[string]string `toml:"tier_words" help:"own words for tiers on the list, by their usual words: {\"CO urgent\" = \"CO first\"}"`
 		HabitsByTechnician bool              `toml:"habits_by_technician" help:"count recording habits by technician code too, where a source has five technicians or more; false where not given"`
@@ -50,7 +62,13 @@ type config struct {
 		SetAsideTolerated float64  `toml:"set_aside_tolerated" default:"0.02" help:"share of record lines set aside above which the night ends with code 10"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
-		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, checks"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, shrunk, checks, readings, list size, fit"`
+
+		MaxReadingsLost  float64 `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
+		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its records an export of the same name, or a register's newest, may lose before nothing is published"`
+		MaxListChange    float64 `toml:"max_list_change" default:"0.5" help:"share by which the number of listed or due units may change before nothing is published; changes under 10 units are let pass"`
+		MaxSourceAgeDays int     `toml:"max_source_age_days" default:"0" help:"days the newest export of each layout may be old before the night ends with code 10; 0 for no limit"`
+		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
 	} `toml:"guards"`
 
 	digest string // SHA-256 of the file
@@ -155,9 +173,17 @@ func (c *config) check() error {
 		}
 	}
 	for _, g := range c.Guards.Tolerate {
-		if !strings.Contains("|gone|refused|set aside|checks|", "|"+g+"|") {
-			return fmt.Errorf("guards.tolerate: %q is no guard\nthe guards: gone, refused, set aside, checks", g)
+		if !slices.Contains(guardNames, g) {
+			return fmt.Errorf("guards.tolerate: %q is no guard\nthe guards: %s", g, strings.Join(guardNames, ", "))
 		}
+	}
+	switch {
+	case c.Output.KeepDays < 0 || c.Output.KeepCount < 0:
+		return fmt.Errorf("output: keep_days %d and keep_count %d must not be negative", c.Output.KeepDays, c.Output.KeepCount)
+	case !slices.Contains(logForms, c.Output.Log):
+		return fmt.Errorf("output.log: %q is neither text nor json", c.Output.Log)
+	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1:
+		return errors.New("exports: max_files, max_file_mb and max_unpacked_mb must be positive")
 	}
 	for i, t := range c.Targets {
 		if err := t.check(); err != nil {

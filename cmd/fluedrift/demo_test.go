@@ -21,7 +21,7 @@ const testAsOf = 20514 // 2026-03-02
 
 // quietStreams collect what a command says.
 func quietStreams(out, errs io.Writer) streams {
-	return streams{strings.NewReader(""), out, errs, func() time.Time { return time.Unix(testAsOf*86400, 0) }, false}
+	return streams{strings.NewReader(""), out, errs, func() time.Time { return time.Unix(testAsOf*86400, 0) }, false, nil}
 }
 
 // command runs a command line in this process and returns what it printed.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,19 +15,19 @@ import (
 
 // options are the flags; a name means the same with every command that has it.
 type options struct {
-	config, asOf, output, format, area, site, tier, dir string
-	top, units, years                                   int
-	seed                                                uint64
-	quiet, verbose                                      bool
-	given                                               map[string]bool
+	config, asOf, output, format, area, site, tier, dir, log string
+	top, units, years                                        int
+	seed                                                     uint64
+	quiet, verbose                                           bool
+	given                                                    map[string]bool
 }
 
 // flagUse names the flags each command takes.
 var flagUse = map[string]string{
 	"demo":    "dir units years seed top q v",
 	"inspect": "config as-of o format",
-	"build":   "config as-of q v",
-	"nightly": "config as-of q v",
+	"build":   "config as-of log q v",
+	"nightly": "config as-of log q v",
 	"list":    "config as-of o format area site tier top",
 	"unit":    "config as-of o format",
 }
@@ -54,8 +55,11 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"units": func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
 		"years": func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },
 		"seed":  func() { f.Uint64Var(&o.seed, "seed", 1, "`number` the invented fleet grows from") },
-		"q":     func() { f.BoolVar(&o.quiet, "q", false, "no progress, no summary; only errors") },
-		"v":     func() { f.BoolVar(&o.verbose, "v", false, "say what each step did and how long it took") },
+		"log": func() {
+			f.StringVar(&o.log, "log", "", "log records on the error stream instead of plain lines: `form` text or json")
+		},
+		"q": func() { f.BoolVar(&o.quiet, "q", false, "no progress, no summary; only errors") },
+		"v": func() { f.BoolVar(&o.verbose, "v", false, "say what each step did and how long it took") },
 	}
 	for _, name := range strings.Fields(flagUse[name]) {
 		declare[name]()
@@ -80,6 +84,9 @@ func readFlags(c command, args []string, s streams) (*call, error) {
 	}
 	one.given = map[string]bool{}
 	f.Visit(func(g *flag.Flag) { one.given[g.Name] = true })
+	if !slices.Contains(logForms, one.log) {
+		return nil, fail(exitUsage, "%s: -log %q is neither text nor json", c.name, one.log)
+	}
 	if one.top < 0 {
 		return nil, fail(exitUsage, "%s: -top %d is negative\ngive 0 for all lines", c.name, one.top)
 	}

@@ -20,6 +20,7 @@ func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
 	found = append(found, lostFiles(now, last)...)
 	found = append(found, refusedShare(c, now)...)
 	found = append(found, setAsideShare(c, now)...)
+	found = append(found, shrunkExports(c, now, last)...)
 	return append(found, toLookAt(now, last)...)
 }
 
@@ -142,11 +143,11 @@ func toLookAt(now []inputRecord, last *runRecord) []fault {
 }
 
 // settle turns faults into the end of a night: an error for the first fault
-// that is not tolerated, else the notes to look at.
-func settle(c *config, faults []fault) (notes []string, err error) {
+// that is not tolerated, else notes to look at.
+func (n *night) settle(faults []fault) error {
 	for _, f := range faults {
-		if f.guard != "" && !slices.Contains(c.Guards.Tolerate, f.guard) {
-			return nil, fail(exitRefused, "input refused, the last list stays: %s", f.text)
+		if f.guard != "" && !slices.Contains(n.config.Guards.Tolerate, f.guard) {
+			return fail(exitRefused, "input refused, the last list stays: %s", f.text)
 		}
 	}
 	for _, f := range faults {
@@ -154,9 +155,9 @@ func settle(c *config, faults []fault) (notes []string, err error) {
 		if f.guard != "" {
 			note += fmt.Sprintf(" (tolerated: guards.tolerate has %q)", f.guard)
 		}
-		notes = append(notes, note)
+		n.notes = append(n.notes, note)
 	}
-	return notes, nil
+	return nil
 }
 
 // ours says whether a layout claims the file.

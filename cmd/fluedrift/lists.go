@@ -2,8 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
-	"time"
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
@@ -26,17 +24,18 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := n.guardAge(histories); err != nil {
+	if err := n.guardHistories(histories); err != nil {
 		return nil, err
 	}
 	rules, err := rulesOf(ctx, n.config, n.asOf, n.warehouse, histories)
 	if err != nil {
 		return nil, err
 	}
-	fleet, err := estimate.Run(ctx, histories, estimateRules(rules))
+	fleet, err := estimate.Run(ctx, histories, n.warmStart(estimateRules(rules)))
 	if err != nil {
 		return nil, err
 	}
+	n.fits = fitRecords(fleet)
 	if err := estimate.Save(ctx, n.warehouse, histories, fleet); err != nil {
 		return nil, err
 	}
@@ -113,54 +112,4 @@ func waitsFor(a queries.SetAside) string {
 		return "contradicts " + a.Other + ", and neither is known to be later: strike or correct one"
 	}
 	return a.Message
-}
-
-// publish writes all lists into a stage, puts the warehouse in use and the
-// publication in place.
-func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
-	record := n.record(l)
-	if err := writeForms(s, l.forms(), &record); err != nil {
-		return err
-	}
-	text, err := jsonText(record)
-	if err != nil {
-		return err
-	}
-	if err := s.write("run.json", text); err != nil {
-		return err
-	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	if err := n.useWarehouse(); err != nil {
-		return err
-	}
-	return s.publish()
-}
-
-// record is the run.json of a night.
-func (n *night) record(l *lists) runRecord {
-	code := exitDone
-	if len(n.notes) > 0 {
-		code = exitLook
-	}
-	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
-		Config: n.config.digest, Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
-	if n.before != nil {
-		r.Previous = n.before.AsOf
-	}
-	for _, f := range n.inputs {
-		r.Counts["files "+f.Outcome]++
-		r.Counts["lines accepted"] += f.Accepted
-		r.Counts["lines superseded"] += f.Superseded
-		r.Counts["lines duplicate"] += f.Duplicate
-		r.Counts["lines doubtful"] += f.Doubtful
-		r.Counts["lines set aside"] += f.SetAside
-	}
-	r.Counts["units"], r.Counts["units listed"] = int64(l.summary.Units), int64(l.summary.Listed)
-	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
-	for _, s := range n.steps {
-		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)
-	}
-	return r
 }

@@ -10,25 +10,46 @@ import (
 	"github.com/gofrs/flock"
 )
 
-// takeLock keeps a second night (or build) away from the same warehouse. It is
-// a lock of the kernel: it ends with the process, whatever becomes of the file.
-func takeLock(c *config, now time.Time) (release func(), err error) {
-	path := c.path(c.Output.Warehouse) + ".lock"
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+// takeLocks keeps a second night (or build) away from the same warehouse, and
+// another configuration's night from the same lists. They are locks of the
+// kernel: they end with the process, whatever becomes of the files. Commands
+// that only read take none.
+func takeLocks(c *config, now time.Time) (release func(), err error) {
+	warehouse, lists := c.path(c.Output.Warehouse), c.path(c.Output.Lists)
+	first, err := takeLock(warehouse+".lock", warehouse, now)
+	if err != nil {
+		return nil, err
+	}
+	second, err := takeLock(filepath.Join(lists, ".lock"), lists, now)
+	if err != nil {
+		first()
+		return nil, err
+	}
+	return func() {
+		second()
+		first()
+	}, nil
+}
+
+// takeLock takes one lock and notes in it who holds it.
+func takeLock(path, what string, now time.Time) (release func(), err error) {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("cannot write in %s: %w", filepath.Dir(path), err)
 	}
-	l := flock.New(path)
+	l := flock.New(path, flock.SetFlag(os.O_CREATE|os.O_RDWR), flock.SetPermissions(0o600))
 	got, err := l.TryLock()
 	if err != nil {
-		return nil, fmt.Errorf("cannot lock %s: %w", path, err)
+		return nil, fmt.Errorf("cannot write in %s: %w", filepath.Dir(path), err)
 	}
 	if !got {
-		holder, _ := os.ReadFile(path)
-		return nil, fail(exitLocked, "another night is at work on %s (%s)\nwait for it to end, or stop it",
-			c.path(c.Output.Warehouse), strings.TrimSpace(string(holder)))
+		holder, err := os.ReadFile(path)
+		if err != nil || len(holder) == 0 {
+			holder = []byte("its name could not be read")
+		}
+		return nil, fail(exitLocked, "another night is at work on %s (%s)\nwait for it to end, or stop it", what, strings.TrimSpace(string(holder)))
 	}
 	note := fmt.Sprintf("process %d since %s\n", os.Getpid(), now.UTC().Format(time.RFC3339))
-	if err := os.WriteFile(path, []byte(note), 0o644); err != nil {
+	if err := os.WriteFile(path, []byte(note), 0o600); err != nil {
 		l.Unlock()
 		return nil, fmt.Errorf("cannot write %s: %w", path, err)
 	}

@@ -7,9 +7,11 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"time"
 
 	"fluedrift/analysis"
@@ -27,13 +29,20 @@ type night struct {
 	lists  string
 	began  time.Time
 
-	last   *runRecord // newest publication, for the guards
-	before *runRecord // newest with an earlier as-of day, for what changed
-	inputs []inputRecord
-	notes  []string
-	steps  []step
+	last     *runRecord // newest publication, for the guards
+	before   *runRecord // newest with an earlier as-of day, for what changed
+	inputs   []inputRecord
+	readings int64 // that stand, of all units
+	fits     []fitRecord
+	notes    []string
+	steps    []step
+	said     *slog.Logger
 
+	disk      *disk
 	warehouse *queries.Warehouse
+	swapping  sync.Mutex // held while the publication is put in place
+	published bool
+	traced    func(fileOp) // for tests: sees every change to the output
 }
 
 // step is one part of a night with the time it took.
@@ -48,7 +57,7 @@ func newNight(c *call) (*night, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := &night{call: c, config: cfg, lists: cfg.path(cfg.Output.Lists), began: c.now()}
+	n := &night{call: c, config: cfg, lists: cfg.path(cfg.Output.Lists), began: c.now(), said: logger(c, cfg)}
 	if n.asOf, err = asOfDay(c, cfg); err != nil {
 		return nil, err
 	}
@@ -68,15 +77,15 @@ func asOfDay(c *call, cfg *config) (int32, error) {
 
 // do runs one step, times it and says so where somebody watches.
 func (n *night) do(name string, work func() error) error {
-	if n.call.interactive && !n.call.quiet {
+	if n.call.interactive && !n.call.quiet && !n.call.logs(n.config) {
 		fmt.Fprintf(n.call.err, "%s ...\n", name)
 	}
 	start := n.call.now()
 	err := work()
 	took := n.call.now().Sub(start).Seconds()
 	n.steps = append(n.steps, step{name, took})
-	if n.call.verbose && err == nil {
-		fmt.Fprintf(n.call.err, "%s: %.2f s\n", name, took)
+	if err == nil {
+		n.said.Debug("step done", "step", name, "seconds", took)
 	}
 	return err
 }
@@ -96,15 +105,23 @@ func (n *night) checkInput() error {
 	return nil
 }
 
+// openOutput opens the folders the night writes in and clears what a broken
+// night left there.
+func (n *night) openOutput() (err error) {
+	store := n.config.path(n.config.Output.Warehouse)
+	if n.disk, err = openDisk(n.lists, filepath.Dir(store), n.config.Output.GroupReadable); err != nil {
+		return err
+	}
+	n.disk.traced = n.traced
+	if err := queries.Remove(n.newPath()); err != nil {
+		return fmt.Errorf("cannot clear what a broken night left: %w", err)
+	}
+	return nil
+}
+
 // newWarehouse opens an empty warehouse beside the one in use.
 func (n *night) newWarehouse(ctx context.Context) error {
-	path := n.newPath()
-	for _, old := range []string{path, path + ".wal"} {
-		if err := os.Remove(old); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("cannot clear what a broken night left: %w", err)
-		}
-	}
-	w, err := queries.Create(ctx, path, warehouseOptions())
+	w, err := queries.Create(ctx, n.newPath(), warehouseOptions())
 	n.warehouse = w
 	return err
 }
@@ -122,22 +139,37 @@ func (n *night) dropWarehouse() {
 		n.warehouse.Close()
 		n.warehouse = nil
 	}
-	os.Remove(n.newPath())
-	os.Remove(n.newPath() + ".wal")
+	queries.Remove(n.newPath())
 }
 
-// useWarehouse closes the new warehouse and puts it in the place of the old.
-func (n *night) useWarehouse() error {
+// closeWarehouse closes the new warehouse, opens it once more as a reader would,
+// which compares its row counts, and sets its mode.
+func (n *night) closeWarehouse(ctx context.Context) error {
 	err := n.warehouse.Close()
 	n.warehouse = nil
 	if err != nil {
 		return fmt.Errorf("cannot close the warehouse: %w", err)
 	}
-	if err := os.Rename(n.newPath(), n.config.path(n.config.Output.Warehouse)); err != nil {
+	w, err := queries.Open(ctx, n.newPath(), warehouseOptions())
+	if err != nil {
+		return fmt.Errorf("the new warehouse does not read back: %w", err)
+	}
+	if err := w.Close(); err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(n.newPath()))
+	return n.disk.roots[inStore].Chmod(filepath.Base(n.newPath()), n.disk.fileMode())
 }
+
+// useWarehouse puts the new warehouse in the place of the old.
+func (n *night) useWarehouse(ctx context.Context) error {
+	if err := n.closeWarehouse(ctx); err != nil {
+		return err
+	}
+	return n.disk.all(useStore(n.storeName()))
+}
+
+// storeName is the name of the warehouse in its folder.
+func (n *night) storeName() string { return filepath.Base(n.config.Output.Warehouse) }
 
 // read reads the exports into the warehouse and brings them into relation.
 func (n *night) read(ctx context.Context) error {
@@ -164,8 +196,8 @@ func (n *night) takeInputs(ctx context.Context) error {
 		return err
 	}
 	for _, f := range files {
-		r := inputRecord{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
-			Lines: f.Lines, Records: f.SetAside + f.Parsed, SetAside: f.SetAside,
+		r := inputRecord{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
+			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.SetAside + f.Parsed, Readings: f.Readings, SetAside: f.SetAside,
 			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful}
 		if f.ExportDay != judge.NoDay {
 			r.ExportDay = dayText(f.ExportDay)
@@ -186,45 +218,16 @@ func (n *night) guard(ctx context.Context) error {
 	if ours == 0 {
 		return fail(exitNoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", n.config.path(n.config.Exports.Folder), n.config.path(n.config.Exports.Layouts))
 	}
-	notes, err := settle(n.config, guardInputs(n.config, n.inputs, n.last))
-	n.notes = append(n.notes, notes...)
-	if err != nil {
+	n.notes = append(n.notes, n.clockNotes()...)
+	if err := n.settle(guardInputs(n.config, n.inputs, n.last)); err != nil {
 		return err
 	}
+	n.notes = append(n.notes, silentSources(n.config, n.inputs, n.asOf)...)
 	checks, err := n.warehouse.Checks(ctx)
 	if err != nil {
 		return err
 	}
-	for _, c := range checks {
-		if c.Wrong > 0 {
-			n.notes = append(n.notes, fmt.Sprintf("check %s: %d wrong: %s", c.Name, c.Wrong, firstThree(c.First)))
-		}
-	}
-	return nil
-}
-
-// guardAge ends a night whose newest record is too old.
-func (n *night) guardAge(histories []*judge.History) error {
-	limit := n.config.Guards.MaxAgeDays
-	if limit == 0 {
-		return nil
-	}
-	newest := judge.NoDay
-	for _, h := range histories {
-		if k := len(h.Visits); k > 0 {
-			newest = max(newest, h.Visits[k-1].Day)
-		}
-	}
-	for _, f := range n.inputs {
-		if d, err := dayOf(f.ExportDay); err == nil && f.Outcome == "read" && d <= n.asOf {
-			newest = max(newest, d)
-		}
-	}
-	if newest == judge.NoDay || n.asOf-newest > int32(limit) {
-		return fail(exitNoInput, "the newest record is of %s, %d days before %s: more than guards.max_age_days = %d\nbring newer exports, or raise the limit",
-			dayText(newest), n.asOf-newest, dayText(n.asOf), limit)
-	}
-	return nil
+	return n.settle(guardChecks(checks))
 }
 
 // histories reads every unit's history.

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -13,46 +15,82 @@ var nightlyCommand = command{"nightly", "", "read the exports, judge and forecas
 func nightly(ctx context.Context, c *call) error {
 	n, err := newNight(c)
 	if err != nil {
-		return err
+		return noNight(c, err)
 	}
 	l, err := n.run(ctx)
-	if err != nil {
-		return err
+	if err == nil {
+		err = n.look()
 	}
-	if !c.quiet {
-		fmt.Fprintln(c.out, n.oneLine(l))
-	}
-	return n.look()
+	return n.end(ctx, l, err)
 }
 
 // run takes a night from the exports to the publication. Whatever stops it,
 // the last publication and the warehouse in use stay as they were.
 func (n *night) run(ctx context.Context) (*lists, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if err := n.checkInput(); err != nil {
 		return nil, err
 	}
-	release, err := takeLock(n.config, n.began)
+	release, err := n.begin()
 	if err != nil {
 		return nil, err
 	}
 	defer release()
-	s, err := newStage(n.lists, dayText(n.asOf))
+	defer n.stopSoon(ctx)()
+	s, err := newStage(n.disk, dayText(n.asOf))
 	if err != nil {
 		return nil, err
 	}
 	defer s.drop()
 	defer n.dropWarehouse()
-	if n.last, err = latestRun(n.lists); err != nil {
-		return nil, err
-	}
-	if n.before, err = runBefore(n.lists, dayText(n.asOf)); err != nil {
+	if err := n.readPublications(); err != nil {
 		return nil, err
 	}
 	l, err := n.make(ctx)
 	if err != nil {
 		return nil, err
 	}
+	if err := n.guardLists(l); err != nil {
+		return nil, err
+	}
 	return l, n.do("publishing", func() error { return n.publish(ctx, s, l) })
+}
+
+// begin makes files private, takes the locks and opens the output.
+func (n *night) begin() (release func(), err error) {
+	umaskPrivate()
+	free, err := takeLocks(n.config, n.began)
+	if err != nil {
+		return nil, err
+	}
+	if err := n.openOutput(); err != nil {
+		free()
+		return nil, err
+	}
+	return func() {
+		n.disk.close()
+		free()
+	}, nil
+}
+
+// readPublications reads the newest publication and the one to compare with.
+func (n *night) readPublications() error {
+	root, asOf := n.disk.roots[inLists], dayText(n.asOf)
+	last, damaged, err := newestGood(root, func(string) bool { return true })
+	if err != nil {
+		return err
+	}
+	before, _, err := newestGood(root, func(day string) bool { return day < asOf })
+	if err != nil {
+		return err
+	}
+	n.last, n.before = last, before
+	for _, d := range damaged {
+		n.notes = append(n.notes, "passed over: "+strings.ReplaceAll(d, "\n", "; "))
+	}
+	return nil
 }
 
 // make reads, judges and orders.
@@ -84,12 +122,68 @@ func (n *night) make(ctx context.Context) (l *lists, err error) {
 	return l, nil
 }
 
+// publish writes all lists into a stage, closes the warehouse and puts both in
+// place. From the moment they are put in place a signal is no longer heeded.
+func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
+	record := n.record(l)
+	if err := writeForms(s, l.forms(), &record); err != nil {
+		return err
+	}
+	text, err := jsonText(record)
+	if err != nil {
+		return err
+	}
+	if err := s.write("run.json", text); err != nil {
+		return err
+	}
+	if err := n.closeWarehouse(ctx); err != nil {
+		return err
+	}
+	n.swapping.Lock()
+	defer n.swapping.Unlock()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	keep := retention{n.config.Output.KeepDays, n.config.Output.KeepCount}
+	if len(n.clockNotes()) > 0 {
+		keep.days = 0 // a doubtful clock retires nothing
+	}
+	if err := s.publish(n.storeName(), keep); err != nil {
+		return err
+	}
+	n.published = true
+	return nil
+}
+
 // look ends a published night with code 10 where there is something to look at.
 func (n *night) look() error {
 	if len(n.notes) == 0 {
 		return nil
 	}
 	return fail(exitLook, "published, with something to look at:\n  %s", strings.Join(n.notes, "\n  "))
+}
+
+// end says how the night went: one line, or a log record, and the metrics. They
+// are written whatever happened and agree with the exit code.
+func (n *night) end(ctx context.Context, l *lists, err error) error {
+	var b bytes.Buffer
+	n.writeMetrics(&b, l, codeAt(ctx, err))
+	if broken := saveMetrics(n.config.path(n.config.Output.Metrics), n.config.Output.Metrics, b.Bytes()); broken != nil {
+		n.notes = append(n.notes, broken.Error())
+		switch {
+		case err == nil || codeOf(err) == exitLook:
+			err = n.look()
+		default:
+			err = errors.Join(err, broken)
+		}
+	}
+	if n.call.logs(n.config) {
+		return n.logEnd(ctx, l, err)
+	}
+	if l != nil && !n.call.quiet {
+		fmt.Fprintln(n.call.out, n.oneLine(l))
+	}
+	return err
 }
 
 // oneLine is all a quiet night says.

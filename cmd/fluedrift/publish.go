@@ -1,239 +1,238 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
-	"regexp"
-	"sort"
-	"strconv"
-	"strings"
-
-	"github.com/google/renameio/v2"
+	"path"
+	"slices"
 )
 
 // A publication is a folder lists/<as-of>.<n> that was written whole under a
 // temporary name and then renamed. The link lists/<as-of> points to the newest
 // of its day, and lists/latest to the link of the day published last.
 
-// runRecord is run.json: what a publication was made from and how it went.
-// Everything but Timing is the same for the same inputs.
-type runRecord struct {
-	Program   string           `json:"program"`
-	AsOf      string           `json:"as_of"`
-	Condition string           `json:"condition"`
-	Code      int              `json:"code"`
-	Notes     []string         `json:"notes"`
-	Config    string           `json:"config_digest"`
-	Previous  string           `json:"previous"`
-	Counts    map[string]int64 `json:"counts"`
-	Inputs    []inputRecord    `json:"inputs"`
-	Lists     []listRecord     `json:"lists"`
-	Cautions  []string         `json:"cautions"`
-	Timing    map[string]any   `json:"timing"`
-}
-
-// inputRecord is one export of a publication.
-type inputRecord struct {
-	Name       string `json:"name"`
-	Bytes      int64  `json:"bytes"`
-	Digest     string `json:"digest"`
-	Layout     string `json:"layout"`
-	Outcome    string `json:"outcome"`
-	Reason     string `json:"reason"`
-	Message    string `json:"message"`
-	ExportDay  string `json:"export_day"`
-	Lines      int64  `json:"lines"`
-	Records    int64  `json:"records"` // lines that hold a record, set aside or not
-	Accepted   int64  `json:"accepted"`
-	Superseded int64  `json:"superseded"`
-	Duplicate  int64  `json:"duplicate"`
-	Doubtful   int64  `json:"doubtful"`
-	SetAside   int64  `json:"set_aside"`
-}
-
-// listRecord is one published file with its digest.
-type listRecord struct {
-	Name   string `json:"name"`
-	Lines  int    `json:"lines"`
-	Digest string `json:"digest"`
-}
-
-// latestRun reads the run record of the newest publication, nil if none.
-func latestRun(lists string) (*runRecord, error) {
-	return readRun(filepath.Join(lists, "latest"))
-}
-
-// runBefore reads the newest publication with an earlier as-of day, nil if none.
-func runBefore(lists, asOf string) (*runRecord, error) {
-	entries, err := os.ReadDir(lists)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	best := ""
-	for _, e := range entries {
-		if name := e.Name(); isDay.MatchString(name) && name < asOf && name > best {
-			best = name
-		}
-	}
-	if best == "" {
-		return nil, nil
-	}
-	return readRun(filepath.Join(lists, best))
-}
-
-var (
-	isDay      = regexp.MustCompile(`^\d{4}-\d{2}-\d{2}$`)
-	isLeftover = regexp.MustCompile(`^\.(writing-|latest|\d{4}-\d{2}-\d{2})`)
-	isEdition  = regexp.MustCompile(`^(\d{4}-\d{2}-\d{2})\.(\d+)$`)
-)
-
-func readRun(folder string) (*runRecord, error) {
-	text, err := os.ReadFile(filepath.Join(folder, "run.json"))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	r := new(runRecord)
-	if err := json.Unmarshal(text, r); err != nil {
-		return nil, fmt.Errorf("%s/run.json is damaged: %w\nremove that publication, or put an undamaged copy in its place", folder, err)
-	}
-	return r, nil
-}
+// stageName is the folder a publication is written in. Names that begin with a
+// dot are never part of a publication.
+const stageName = ".writing"
 
 // A stage is a publication being written.
-type stage struct{ lists, asOf, folder string }
+type stage struct {
+	*disk
+	asOf    string
+	edition string            // the folder it becomes
+	written map[string]string // digest of each file
+}
 
 // newStage clears what a broken night left behind and opens a fresh folder.
-func newStage(lists, asOf string) (*stage, error) {
-	if err := os.MkdirAll(lists, 0o755); err != nil {
-		return nil, fmt.Errorf("cannot write in %s: %w", lists, err)
-	}
-	if err := clearBroken(lists); err != nil {
+func newStage(d *disk, asOf string) (*stage, error) {
+	if err := clearBroken(d); err != nil {
 		return nil, err
 	}
-	folder, err := os.MkdirTemp(lists, ".writing-")
+	s, err := readShelf(d.roots[inLists])
 	if err != nil {
-		return nil, fmt.Errorf("cannot write in %s: %w", lists, err)
+		return nil, err
 	}
-	return &stage{lists, asOf, folder}, os.Chmod(folder, 0o755)
+	next := 1
+	for _, e := range s.editions {
+		if e.day == asOf {
+			next = max(next, e.number+1)
+		}
+	}
+	if err := d.all([]fileOp{{do: "folder", in: inLists, path: stageName}}); err != nil {
+		return nil, err
+	}
+	return &stage{d, asOf, fmt.Sprintf("%s.%d", asOf, next), map[string]string{}}, nil
 }
 
 // clearBroken removes what a killed night may have left in the lists folder:
-// stages and half-made links, which all have names that begin with a dot.
-func clearBroken(lists string) error {
-	entries, err := os.ReadDir(lists)
+// stages, half-made links, folders on the way out, and editions that were moved
+// into place while no link had been set to them.
+func clearBroken(d *disk) error {
+	root := d.roots[inLists]
+	entries, err := fs.ReadDir(root.FS(), ".")
+	if err != nil {
+		return fmt.Errorf("cannot write in %s: %w", root.Name(), err)
+	}
+	var ops []fileOp
+	for _, e := range entries {
+		if isLeftover.MatchString(e.Name()) {
+			ops = append(ops, fileOp{do: "remove", in: inLists, path: e.Name()})
+		}
+	}
+	s, err := readShelf(root)
 	if err != nil {
 		return err
 	}
-	for _, e := range entries {
-		if !isLeftover.MatchString(e.Name()) {
-			continue
+	for _, e := range s.editions {
+		if shown := s.shown(e.day); shown == nil || e.number > shown.number {
+			ops = append(ops, takeAway(e.name())...)
 		}
-		if err := os.RemoveAll(filepath.Join(lists, e.Name())); err != nil {
-			return fmt.Errorf("cannot clear %s: %w", e.Name(), err)
-		}
+	}
+	return d.all(ops)
+}
+
+// takeAway removes a folder in such a way that half of it is never seen under
+// its own name.
+func takeAway(name string) []fileOp {
+	return []fileOp{{do: "rename", in: inLists, path: name, to: ".removing-" + name}, {do: "remove", in: inLists, path: ".removing-" + name}}
+}
+
+// drop removes a stage that was not published.
+func (s *stage) drop() { s.roots[inLists].RemoveAll(stageName) }
+
+// write puts one synced file into the stage.
+func (s *stage) write(name string, content []byte) error {
+	at := path.Join(stageName, name)
+	s.written[name] = digestOf(content)
+	return s.all([]fileOp{{do: "write", in: inLists, path: at, text: content}, {do: "sync", in: inLists, path: at}})
+}
+
+// settle moves the written stage to its place, where no link points to it yet.
+func (s *stage) settle() []fileOp {
+	return []fileOp{
+		{do: "sync", in: inLists, path: stageName},
+		{do: "rename", in: inLists, path: stageName, to: s.edition},
+		{do: "sync", in: inLists, path: "."},
+	}
+}
+
+// swap puts the new warehouse and the new publication in the place of the old.
+// A link is renamed over the old one, which is one step for a reader. The sync
+// between the two links keeps a power cut from leaving latest without the day it
+// points to.
+func (s *stage) swap(warehouse string) []fileOp {
+	ops := useStore(warehouse)
+	for _, link := range [][2]string{{s.asOf, s.edition}, {"latest", s.asOf}} {
+		half := "." + link[0] + ".new"
+		ops = append(ops,
+			fileOp{do: "link", in: inLists, path: half, to: link[1]},
+			fileOp{do: "rename", in: inLists, path: half, to: link[0]},
+			fileOp{do: "sync", in: inLists, path: "."})
+	}
+	return ops
+}
+
+// useStore renames a finished warehouse over the one in use.
+func useStore(warehouse string) []fileOp {
+	return []fileOp{
+		{do: "sync", in: inStore, path: warehouse + ".new"},
+		{do: "rename", in: inStore, path: warehouse + ".new", to: warehouse},
+		{do: "sync", in: inStore, path: "."},
+	}
+}
+
+// publish moves the stage into place, reads it back, swaps the links and
+// retires old publications. Until the swap, any fault leaves the old list; from
+// then on nothing stops it but the machine.
+func (s *stage) publish(warehouse string, keep retention) error {
+	if err := s.all(s.settle()); err != nil {
+		return err
+	}
+	if err := s.readBack(s.edition); err != nil {
+		return errors.Join(err, s.all(takeAway(s.edition)))
+	}
+	if err := s.all(s.swap(warehouse)); err != nil {
+		return err
+	}
+	if err := s.readBack("latest"); err != nil {
+		return err
+	}
+	shelf, err := readShelf(s.roots[inLists])
+	if err != nil {
+		return err
+	}
+	return s.all(shelf.retire(s.asOf, keep))
+}
+
+// readBack compares a publication on disk with what was written.
+func (s *stage) readBack(name string) error {
+	root := s.roots[inLists]
+	entries, err := fs.ReadDir(root.FS(), name)
+	if err == nil && len(entries) != len(s.written) {
+		err = fmt.Errorf("%d files, %d were written", len(entries), len(s.written))
+	}
+	for i := 0; i < len(entries) && err == nil; i++ {
+		err = sameDigest(root, name, entries[i].Name(), s.written[entries[i].Name()])
+	}
+	if err != nil {
+		return fmt.Errorf("the publication %s does not read back as written: %w\nthe disk may be failing; the night was not finished", name, err)
 	}
 	return nil
 }
 
-// drop removes a stage that was not published.
-func (s *stage) drop() { os.RemoveAll(s.folder) }
-
-// write puts one synced file into the stage.
-func (s *stage) write(name string, content []byte) error {
-	f, err := os.OpenFile(filepath.Join(s.folder, name), os.O_CREATE|os.O_WRONLY|os.O_EXCL, 0o644)
+// sameDigest compares one file with the digest it should have.
+func sameDigest(root *os.Root, folder, name, want string) error {
+	text, err := root.ReadFile(path.Join(folder, name))
 	if err != nil {
 		return err
 	}
-	if _, err := f.Write(content); err != nil {
-		f.Close()
-		return fmt.Errorf("cannot write %s: %w", name, err)
+	if digestOf(text) != want {
+		return fmt.Errorf("%s holds other bytes than its digest says", name)
 	}
-	if err := f.Sync(); err != nil {
-		f.Close()
-		return fmt.Errorf("cannot write %s: %w", name, err)
-	}
-	return f.Close()
+	return nil
 }
 
-// publish renames the stage into place, swaps the links and removes earlier
-// editions of the same day but the one before, which a reader may hold open.
-func (s *stage) publish() error {
-	if err := syncFolder(s.folder); err != nil {
-		return err
+// verified reads the run record of a publication and holds every list to its
+// digest. nil without an error: there is no such publication.
+func verified(root *os.Root, name string) (*runRecord, error) {
+	text, err := root.ReadFile(path.Join(name, "run.json"))
+	if errors.Is(err, fs.ErrNotExist) {
+		if _, err := root.Lstat(name); errors.Is(err, fs.ErrNotExist) {
+			return nil, nil
+		}
 	}
-	editions, err := s.editions()
 	if err != nil {
-		return err
+		return nil, fmt.Errorf("publication %s: %w", name, err)
 	}
-	next := 1
-	if n := len(editions); n > 0 {
-		next = editions[n-1] + 1
+	r := new(runRecord)
+	if err := json.Unmarshal(text, r); err != nil {
+		return nil, fmt.Errorf("publication %s: run.json is damaged: %w", name, err)
 	}
-	name := s.asOf + "." + strconv.Itoa(next)
-	if err := os.Rename(s.folder, filepath.Join(s.lists, name)); err != nil {
-		return fmt.Errorf("cannot publish %s: %w", name, err)
-	}
-	if err := syncFolder(s.lists); err != nil {
-		return err
-	}
-	for _, link := range [][2]string{{name, s.asOf}, {s.asOf, "latest"}} {
-		if err := renameio.Symlink(link[0], filepath.Join(s.lists, link[1])); err != nil {
-			return fmt.Errorf("cannot point %s to %s: %w", link[1], link[0], err)
+	for _, l := range r.Lists {
+		if err := sameDigest(root, name, l.Name, l.Digest); err != nil {
+			return nil, fmt.Errorf("publication %s: %w", name, err)
 		}
 	}
-	for _, old := range editions[:max(0, len(editions)-1)] {
-		if err := os.RemoveAll(filepath.Join(s.lists, s.asOf+"."+strconv.Itoa(old))); err != nil {
-			return err
-		}
-	}
-	return syncFolder(s.lists)
+	return r, nil
 }
 
-// editions lists the numbers of the as-of day's publications, ascending.
-func (s *stage) editions() ([]int, error) {
-	entries, err := os.ReadDir(s.lists)
+// newestGood finds the newest whole publication among the days that are asked
+// for, latest first where it is among them. Damaged ones are named.
+func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, damaged []string, err error) {
+	s, err := readShelf(root)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	var found []int
-	for _, e := range entries {
-		if m := isEdition.FindStringSubmatch(e.Name()); m != nil && m[1] == s.asOf {
-			n, err := strconv.Atoi(m[2])
-			if err != nil {
-				return nil, fmt.Errorf("%s: the number of the edition is too large", e.Name())
-			}
-			found = append(found, n)
+	days := s.daysDown()
+	if at := slices.Index(days, s.latest); at > 0 {
+		days = slices.Concat([]string{s.latest}, days[:at], days[at+1:])
+	}
+	for _, day := range days {
+		if !wanted(day) {
+			continue
+		}
+		r, err := verified(root, day)
+		if err != nil {
+			damaged = append(damaged, err.Error())
+			continue
+		}
+		if r != nil {
+			return r, damaged, nil
 		}
 	}
-	sort.Ints(found)
-	return found, nil
-}
-
-func syncFolder(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	return f.Sync()
+	return nil, damaged, nil
 }
 
 // jsonText writes a value as indented JSON with a last line end.
 func jsonText(v any) ([]byte, error) {
-	var b strings.Builder
+	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
 	err := e.Encode(v)
-	return []byte(b.String()), err
+	return b.Bytes(), err
 }

@@ -17,16 +17,18 @@ type streams struct {
 	in          io.Reader
 	out, err    io.Writer
 	now         func() time.Time
-	interactive bool // the error stream is a terminal
+	interactive bool           // the error stream is a terminal
+	exit        func(code int) // ends the process at once; nil in tests
 }
 
 func systemStreams() streams {
 	info, err := os.Stderr.Stat()
-	return streams{os.Stdin, os.Stdout, os.Stderr, time.Now, err == nil && info.Mode()&os.ModeCharDevice != 0}
+	return streams{os.Stdin, os.Stdout, os.Stderr, time.Now, err == nil && info.Mode()&os.ModeCharDevice != 0, os.Exit}
 }
 
 // systemContext ends with the first SIGINT or SIGTERM.
 func systemContext() context.Context {
+	ignoreSizeSignal()
 	ctx, _ := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	return ctx
 }
@@ -57,15 +59,17 @@ type call struct {
 // the file asked for; everything else goes to err.
 func run(ctx context.Context, args []string, s streams) int {
 	err := choose(ctx, args, s)
-	code := codeOf(err)
-	if err != nil && ctx.Err() != nil {
-		code, err = exitInterrupted, errors.New("interrupted; nothing was published")
+	code := codeAt(ctx, err)
+	if code == exitInterrupted && !errors.Is(err, errQuiet) {
+		err = errInterrupted
 	}
 	if err != nil && !errors.Is(err, errQuiet) {
-		fmt.Fprintf(s.err, "fluedrift: %v\n", err)
+		fmt.Fprintf(s.err, "fluedrift: %s\n", shown(err.Error()))
 	}
 	return code
 }
+
+var errInterrupted = errors.New("interrupted; nothing was published")
 
 // errQuiet ends a command whose message is already written.
 var errQuiet = errors.New("")

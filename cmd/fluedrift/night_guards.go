@@ -1,0 +1,235 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// guardNames are the guards that guards.tolerate may name.
+var guardNames = []string{"gone", "refused", "set aside", "shrunk", "checks", "readings", "list size", "fit"}
+
+// guardChecks finds the checks of the warehouse that have rows.
+func guardChecks(checks []queries.Check) (found []fault) {
+	for _, c := range checks {
+		if c.Wrong > 0 {
+			found = append(found, fault{"checks", fmt.Sprintf("check %s has %s: %s\nsee the exports these rows are from; guards.tolerate = [\"checks\"] publishes all the same",
+				c.Name, count(int(c.Wrong), "row"), firstThree(c.First))})
+		}
+	}
+	return found
+}
+
+// shrunkExports finds exports that hold far fewer records than they did in the
+// last publication: a file of the same name, and the newest file of a layout
+// whose exports are whole registers.
+func shrunkExports(c *config, now []inputRecord, last *runRecord) []fault {
+	if last == nil {
+		return nil
+	}
+	before := map[string]inputRecord{}
+	for _, f := range last.Inputs {
+		before[f.Name] = f
+	}
+	var shrunk []string
+	look := func(was, is inputRecord) {
+		if lost := was.Records - is.Records; lost > 0 && float64(lost) > c.Guards.MaxExportShrink*float64(was.Records) {
+			shrunk = append(shrunk, fmt.Sprintf("%s holds %d records, %s held %d", is.Name, is.Records, was.Name, was.Records))
+		}
+	}
+	newest, newestBefore := newestRegisters(now), newestRegisters(last.Inputs)
+	for _, f := range now {
+		if was, ok := before[f.Name]; ok && was.Outcome == "read" && f.Outcome == "read" {
+			look(was, f)
+		} else if newest[f.Layout].Name == f.Name && newestBefore[f.Layout].Name != "" {
+			look(newestBefore[f.Layout], f)
+		}
+	}
+	if shrunk == nil {
+		return nil
+	}
+	return []fault{{"shrunk", fmt.Sprintf("%s by more than guards.max_export_shrink = %g: %s\nexport it again, or set guards.tolerate = [\"shrunk\"] for one night",
+		count(len(shrunk), "export")+" shrank", c.Guards.MaxExportShrink, firstThree(shrunk))}}
+}
+
+// newestRegisters gives the newest file of each layout of a register.
+func newestRegisters(files []inputRecord) map[string]inputRecord {
+	newest := map[string]inputRecord{}
+	for _, f := range files {
+		if f.Outcome != "read" || f.Record != "units" && f.Record != "plants" && f.Record != "model_lines" {
+			continue
+		}
+		if was, ok := newest[f.Layout]; !ok || f.ExportDay >= was.ExportDay {
+			newest[f.Layout] = f
+		}
+	}
+	return newest
+}
+
+// silentSources notes layouts whose newest export is older than allowed: the
+// others may be fresh and hide it.
+func silentSources(c *config, now []inputRecord, asOf int32) (notes []string) {
+	limit := c.Guards.MaxSourceAgeDays
+	if limit == 0 {
+		return nil
+	}
+	newest := map[string]int32{}
+	var order []string
+	for _, f := range now {
+		day, err := dayOf(f.ExportDay)
+		if err != nil || f.Outcome != "read" && f.Outcome != "same bytes" {
+			continue
+		}
+		if _, seen := newest[f.Layout]; !seen {
+			order = append(order, f.Layout)
+			newest[f.Layout] = day
+		}
+		newest[f.Layout] = max(newest[f.Layout], day)
+	}
+	for _, layout := range order {
+		if age := asOf - newest[layout]; age > int32(limit) {
+			notes = append(notes, fmt.Sprintf("the newest export of layout %q is of %s, %d days old: more than guards.max_source_age_days = %d", layout, dayText(newest[layout]), age, limit))
+		}
+	}
+	return notes
+}
+
+// clockJump is how many days the as-of day may move from one publication to the
+// next before the clock is doubted.
+const clockJump = 31
+
+// clockNotes doubts the clock where the day is taken from it.
+func (n *night) clockNotes() []string {
+	if n.call.asOf != "" || !n.config.Plan.AsOf.IsZero() || n.last == nil {
+		return nil
+	}
+	was, err := dayOf(n.last.AsOf)
+	if err != nil {
+		return nil
+	}
+	switch moved := n.asOf - was; {
+	case moved < 0:
+		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by a wrong clock", dayText(n.asOf), n.last.AsOf)}
+	case moved > clockJump:
+		return []string{fmt.Sprintf("the clock says %s, %d days after the last publication: nights were missed, or the clock is wrong", dayText(n.asOf), moved)}
+	}
+	return nil
+}
+
+// guardHistories looks at the records of all units: how old the newest is, and
+// whether readings are gone.
+func (n *night) guardHistories(histories []*judge.History) error {
+	newest := judge.NoDay
+	n.readings = 0
+	for _, h := range histories {
+		for _, v := range h.Visits {
+			newest = max(newest, v.Day)
+		}
+		n.readings += int64(len(h.Readings))
+	}
+	if err := n.guardAge(newest); err != nil {
+		return err
+	}
+	return n.settle(n.lostReadings())
+}
+
+// guardAge ends a night whose newest record or export is too old.
+func (n *night) guardAge(newest int32) error {
+	limit := n.config.Guards.MaxAgeDays
+	if limit == 0 {
+		return nil
+	}
+	for _, f := range n.inputs {
+		if d, err := dayOf(f.ExportDay); err == nil && f.Outcome == "read" && d <= n.asOf {
+			newest = max(newest, d)
+		}
+	}
+	if newest == judge.NoDay || n.asOf-newest > int32(limit) {
+		return fail(exitNoInput, "the newest record is of %s, %d days before %s: more than guards.max_age_days = %d\nbring newer exports, or raise the limit",
+			dayText(newest), n.asOf-newest, dayText(n.asOf), limit)
+	}
+	return nil
+}
+
+// comparable says whether the last publication speaks for no later day: a list
+// for a day of the past holds less by right.
+func (n *night) comparable() bool { return n.last != nil && n.last.AsOf <= dayText(n.asOf) }
+
+// lostReadings finds that readings of the last publication are gone.
+func (n *night) lostReadings() []fault {
+	if !n.comparable() {
+		return nil
+	}
+	was := n.last.Counts["readings"]
+	if lost := was - n.readings - n.missingFiles(); float64(lost) > n.config.Guards.MaxReadingsLost*float64(was) {
+		return []fault{{"readings", fmt.Sprintf("%d of the %d readings of the last publication are gone: more than guards.max_readings_lost = %g\nfind the export that lost them, or set guards.tolerate = [\"readings\"] for one night",
+			lost, was, n.config.Guards.MaxReadingsLost)}}
+	}
+	return nil
+}
+
+// missingFiles counts the readings of files that the last publication had and
+// this night has not: another guard speaks of them.
+func (n *night) missingFiles() (readings int64) {
+	byName, byDigest := index(n.inputs)
+	for _, old := range n.last.Inputs {
+		file, named := byName[old.Name]
+		if _, there := byDigest[old.Digest]; !there && (!named || file.Outcome != "read") {
+			readings += old.Readings
+		}
+	}
+	return readings
+}
+
+// smallList is a length from which a change of a list is no accident.
+const smallList = 10
+
+// guardLists compares the lists that were made with those of the last
+// publication: their sizes, and how the fits ended.
+func (n *night) guardLists(l *lists) error {
+	if !n.comparable() {
+		return nil
+	}
+	var found []fault
+	for _, size := range []struct {
+		what    string
+		is, was int64
+	}{{"units listed", int64(l.summary.Listed), n.last.Counts["units listed"]}, {"units due for attention", dueUnits(l.summary), n.last.Counts["units due"]}} {
+		moved := size.is - size.was
+		if max(moved, -moved) < smallList || float64(max(moved, -moved)) <= n.config.Guards.MaxListChange*float64(size.was) {
+			continue
+		}
+		found = append(found, fault{"list size", fmt.Sprintf("%d %s, %d in the last publication: the change is over guards.max_list_change = %g\nif it is right, set guards.tolerate = [\"list size\"] for one night",
+			size.is, size.what, size.was, n.config.Guards.MaxListChange)})
+	}
+	return n.settle(append(found, n.fellBack()...))
+}
+
+// fellBack finds fits that could not be made as the last publication's were.
+func (n *night) fellBack() (found []fault) {
+	guard := ""
+	if n.config.Guards.FitMustHold {
+		guard = "fit"
+	}
+	for _, was := range n.last.Fits {
+		if was.Ratios == nil {
+			continue
+		}
+		now := "not made at all"
+		for _, f := range n.fits {
+			if f.Fire == was.Fire {
+				now = f.Ended
+			}
+			if f.Fire == was.Fire && f.Ratios != nil {
+				now = ""
+			}
+		}
+		if now != "" {
+			now, _, _ = strings.Cut(now, "\n")
+			found = append(found, fault{guard, fmt.Sprintf("the fit of %s fire fell back: its ratios were estimated in the last publication and are not now (%s)\nguards.fit_must_hold decides whether such a night publishes", was.Fire, now)})
+		}
+	}
+	return found
+}

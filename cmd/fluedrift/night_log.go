@@ -1,0 +1,144 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"strings"
+	"unicode"
+)
+
+// logForms are the values of -log and output.log.
+var logForms = []string{"", "text", "json"}
+
+// logForm is the form asked for: the flag's, else the configuration's.
+func (c *call) logForm(cfg *config) string {
+	if c.log != "" {
+		return c.log
+	}
+	return cfg.Output.Log
+}
+
+// logs says whether log records replace the plain lines.
+func (c *call) logs(cfg *config) bool { return c.logForm(cfg) != "" }
+
+// logger makes the logger of a night. Without a form only -v shows anything:
+// the steps, as plain lines. With one, a quiet night is a single record; -v adds
+// a record a step.
+func logger(c *call, cfg *config) *slog.Logger {
+	level := slog.LevelInfo
+	if c.verbose {
+		level = slog.LevelDebug
+	}
+	options := &slog.HandlerOptions{Level: level}
+	switch c.logForm(cfg) {
+	case "text":
+		return slog.New(slog.NewTextHandler(c.err, options))
+	case "json":
+		return slog.New(slog.NewJSONHandler(c.err, options))
+	}
+	if !c.verbose {
+		return slog.New(slog.DiscardHandler)
+	}
+	return slog.New(plainSteps{c.err})
+}
+
+// plainSteps writes the steps of a night for a person.
+type plainSteps struct{ out io.Writer }
+
+func (plainSteps) Enabled(context.Context, slog.Level) bool { return true }
+func (p plainSteps) WithAttrs([]slog.Attr) slog.Handler     { return p }
+func (p plainSteps) WithGroup(string) slog.Handler          { return p }
+
+func (p plainSteps) Handle(_ context.Context, r slog.Record) error {
+	var step, seconds slog.Value
+	r.Attrs(func(a slog.Attr) bool {
+		switch a.Key {
+		case "step":
+			step = a.Value
+		case "seconds":
+			seconds = a.Value
+		}
+		return true
+	})
+	if seconds.Kind() != slog.KindFloat64 {
+		return nil
+	}
+	_, err := fmt.Fprintf(p.out, "%s: %.2f s\n", step, seconds.Float64())
+	return err
+}
+
+// logEnd writes the one record of the night's end and, for each thing to look
+// at, one more. The error it returns is not printed again.
+func (n *night) logEnd(ctx context.Context, l *lists, err error) error {
+	code := codeAt(ctx, err)
+	for _, note := range n.notes {
+		n.said.Warn("to look at", "note", note)
+	}
+	attrs := []any{"code", code, "condition", conditionNamed(code), "as_of", dayText(n.asOf), "seconds", n.call.now().Sub(n.began).Seconds()}
+	if l != nil {
+		attrs = append(attrs, "units", l.summary.Units, "listed", l.summary.Listed, "due", dueUnits(l.summary), "lists", n.lists)
+	}
+	switch {
+	case err == nil:
+		if !n.call.quiet {
+			n.said.Info("night done", attrs...)
+		}
+		return nil
+	case code == exitLook:
+		n.said.Warn("night done", attrs...)
+	default:
+		n.said.Error("night ended", append(attrs, "error", err.Error())...)
+	}
+	return &failure{code, errQuiet}
+}
+
+// codeAt is the exit code of an error, which is "interrupted" where a signal
+// came before anything was published.
+func codeAt(ctx context.Context, err error) int {
+	code := codeOf(err)
+	if err != nil && code != exitLook && ctx.Err() != nil {
+		return exitInterrupted
+	}
+	return code
+}
+
+// noNight ends a night that could not begin: its configuration or its flags are
+// wrong. The metrics file is looked up in what can be read of the configuration.
+func noNight(c *call, err error) error {
+	path, given := metricsIn(c.config)
+	if given {
+		n := &night{call: c, began: c.now()}
+		var b strings.Builder
+		n.writeMetrics(&b, nil, codeOf(err))
+		if broken := saveMetrics(path, path, []byte(b.String())); broken != nil {
+			return errors.Join(err, broken)
+		}
+	}
+	if c.log == "" {
+		return err
+	}
+	logger(c, new(config)).Error("night ended", "code", codeOf(err), "condition", conditionNamed(codeOf(err)), "error", err.Error())
+	return &failure{codeOf(err), errQuiet}
+}
+
+// shown makes characters that steer a terminal visible: a message may quote
+// text and file names from outside. Line ends stay.
+func shown(s string) string {
+	if !strings.ContainsFunc(s, steers) {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range s {
+		if steers(r) {
+			fmt.Fprintf(&b, `\u%04x`, r)
+			continue
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+func steers(r rune) bool { return r != '\n' && !unicode.IsPrint(r) && !unicode.Is(unicode.Zs, r) }

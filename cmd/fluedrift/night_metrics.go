@@ -1,0 +1,215 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"time"
+)
+
+// A metric is one family of an OpenMetrics text file.
+type metric struct {
+	name, kind, unit, help string
+	samples                []sample
+}
+
+// sample is one value, with a label where the family has one.
+type sample struct {
+	label, value string
+	number       float64
+}
+
+func plain(v float64) []sample { return []sample{{number: v}} }
+
+// writeMetrics writes how a night ended in the text format of OpenMetrics 1.0.
+// l is nil where nothing was published.
+func (n *night) writeMetrics(w io.Writer, l *lists, code int) {
+	ended := n.call.now()
+	all := []metric{
+		{"fluedrift_build", "info", "", "version of the program", []sample{{"version", version, 1}}},
+		{"fluedrift_night_exit_code", "gauge", "", "exit code of the last night", plain(float64(code))},
+		{"fluedrift_night_condition", "stateset", "", "condition the last night ended in", conditionStates(code)},
+		{"fluedrift_night_start_time_seconds", "gauge", "seconds", "when the last night began", plain(seconds(n.began))},
+		{"fluedrift_night_end_time_seconds", "gauge", "seconds", "when the last night ended", plain(seconds(ended))},
+		{"fluedrift_night_duration_seconds", "gauge", "seconds", "how long the last night took", plain(ended.Sub(n.began).Seconds())},
+		{"fluedrift_night_notes", "gauge", "", "things to look at", plain(float64(len(n.notes)))},
+		{"fluedrift_night_published", "gauge", "", "1 if the last night published lists", plain(truth(l != nil))},
+	}
+	all = append(all, n.lastPublished(l, ended)...)
+	all = append(all, n.counted(l)...)
+	for _, m := range all {
+		if len(m.samples) > 0 {
+			m.write(w)
+		}
+	}
+	fmt.Fprintln(w, "# EOF")
+}
+
+func truth(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func seconds(t time.Time) float64 { return float64(t.UnixMilli()) / 1000 }
+
+// conditionStates are all conditions, the one of the code set.
+func conditionStates(code int) (states []sample) {
+	for _, c := range conditions {
+		states = append(states, sample{"fluedrift_night_condition", c.name, truth(c.code == code)})
+	}
+	return states
+}
+
+// lastPublished tells of the newest publication, which after a failed night is
+// an earlier one.
+func (n *night) lastPublished(l *lists, ended time.Time) []metric {
+	var when, asOf []sample
+	switch {
+	case l != nil:
+		when, asOf = plain(seconds(ended)), plain(float64(n.asOf)*86400)
+	case n.config != nil:
+		folder := filepath.Join(n.lists, "latest")
+		info, err := os.Stat(filepath.Join(folder, "run.json"))
+		day, linkErr := os.Readlink(folder)
+		if err != nil || linkErr != nil {
+			return nil
+		}
+		when = plain(seconds(info.ModTime()))
+		if d, err := dayOf(filepath.Base(day)); err == nil {
+			asOf = plain(float64(d) * 86400)
+		}
+	}
+	return []metric{
+		{"fluedrift_publication_time_seconds", "gauge", "seconds", "when the newest lists were published", when},
+		{"fluedrift_publication_as_of_time_seconds", "gauge", "seconds", "the day the newest lists speak for", asOf},
+	}
+}
+
+// counted are the counts of a night, as far as it came.
+func (n *night) counted(l *lists) []metric {
+	files, lines := map[string]float64{}, map[string]float64{}
+	for _, f := range n.inputs {
+		files[f.Outcome]++
+		for name, v := range map[string]int64{"header": f.Header, "blank": f.Blank, "skipped": f.Skipped, "accepted": f.Accepted,
+			"superseded": f.Superseded, "duplicate": f.Duplicate, "doubtful": f.Doubtful, "set aside": f.SetAside} {
+			lines[name] += float64(v)
+		}
+	}
+	out := []metric{
+		{"fluedrift_exports", "gauge", "", "exports found, by outcome", labelled("outcome", files, "read", "refused", "incomplete", "not ours", "same bytes", "skipped")},
+		{"fluedrift_lines", "gauge", "", "lines of the exports, by outcome", labelled("outcome", lines, "header", "blank", "skipped", "accepted", "superseded", "duplicate", "doubtful", "set aside")},
+	}
+	var steps []sample
+	for _, s := range n.steps {
+		steps = append(steps, sample{"step", s.name, s.seconds})
+	}
+	out = append(out, metric{"fluedrift_step_duration_seconds", "gauge", "seconds", "how long each step took", steps})
+	if l == nil {
+		return out
+	}
+	var tiers []sample
+	for _, t := range l.summary.Tiers {
+		tiers = append(tiers, sample{"tier", t.Words, float64(t.Units)})
+	}
+	return append(out,
+		metric{"fluedrift_readings", "gauge", "", "readings that stand", plain(float64(n.readings))},
+		metric{"fluedrift_units", "gauge", "", "units with a record", plain(float64(l.summary.Units))},
+		metric{"fluedrift_listed_units", "gauge", "", "units listed, by tier", tiers})
+}
+
+func labelled(label string, values map[string]float64, order ...string) (out []sample) {
+	if len(values) == 0 {
+		return nil
+	}
+	for _, name := range order {
+		out = append(out, sample{label, name, values[name]})
+	}
+	return out
+}
+
+// write writes one family: type, unit, help, samples.
+func (m metric) write(w io.Writer) {
+	fmt.Fprintf(w, "# TYPE %s %s\n", m.name, m.kind)
+	if m.unit != "" {
+		fmt.Fprintf(w, "# UNIT %s %s\n", m.name, m.unit)
+	}
+	fmt.Fprintf(w, "# HELP %s %s\n", m.name, m.help)
+	name := m.name
+	if m.kind == "info" {
+		name += "_info"
+	}
+	for _, s := range m.samples {
+		if s.label == "" {
+			fmt.Fprintf(w, "%s %v\n", name, s.number)
+			continue
+		}
+		fmt.Fprintf(w, "%s{%s=\"%s\"} %v\n", name, s.label, labelText.Replace(s.value), s.number)
+	}
+}
+
+var labelText = strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`)
+
+// saveMetrics puts the file in place in one step, so that a collector never
+// reads half of it. The file holds numbers only and is readable by all.
+func saveMetrics(path, asked string, text []byte) error {
+	if asked == "" {
+		return nil
+	}
+	root, err := os.OpenRoot(filepath.Dir(path))
+	if err != nil {
+		return fmt.Errorf("cannot write the metrics: %w", err)
+	}
+	defer root.Close()
+	name := filepath.Base(path)
+	half := "." + name + ".new" // a collector takes only names that end in .prom
+	if err := root.RemoveAll(half); err != nil {
+		return fmt.Errorf("cannot write the metrics: %w", err)
+	}
+	d := &disk{roots: map[string]*os.Root{inLists: root}}
+	err = d.all([]fileOp{
+		{do: "write", in: inLists, path: half, text: text}, {do: "sync", in: inLists, path: half}})
+	if err == nil {
+		err = root.Chmod(half, 0o644)
+	}
+	if err == nil {
+		err = d.all([]fileOp{{do: "rename", in: inLists, path: half, to: name}, {do: "sync", in: inLists, path: "."}})
+	}
+	if err != nil {
+		root.RemoveAll(half)
+		return fmt.Errorf("cannot write the metrics: %w", err)
+	}
+	return nil
+}
+
+var metricsLine = regexp.MustCompile(`^\s*metrics\s*=\s*(?:"([^"\\]*)"|'([^']*)')`)
+
+// metricsIn finds the metrics file in a configuration that is otherwise wrong,
+// so that its night can be seen to fail.
+func metricsIn(config string) (path string, given bool) {
+	text, err := os.ReadFile(config)
+	if err != nil {
+		return "", false
+	}
+	section := ""
+	for line := range strings.Lines(string(text)) {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "[") {
+			section = strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t")
+		}
+		m := metricsLine.FindStringSubmatch(line)
+		if section != "output" || m == nil || m[1]+m[2] == "" {
+			continue
+		}
+		path = m[1] + m[2]
+		if !filepath.IsAbs(path) {
+			path = filepath.Join(filepath.Dir(config), path)
+		}
+		return path, true
+	}
+	return "", false
+}

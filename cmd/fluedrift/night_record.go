@@ -1,0 +1,178 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"time"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/drift"
+)
+
+// runRecord is run.json: what a publication was made from and how it went.
+// Everything but Timing is the same for the same inputs.
+type runRecord struct {
+	Program   string           `json:"program"`
+	AsOf      string           `json:"as_of"`
+	Condition string           `json:"condition"`
+	Code      int              `json:"code"`
+	Notes     []string         `json:"notes"`
+	Config    string           `json:"config_digest"`
+	Layouts   string           `json:"layouts_digest"`
+	Previous  string           `json:"previous"`
+	Counts    map[string]int64 `json:"counts"`
+	Fits      []fitRecord      `json:"fits"`
+	Inputs    []inputRecord    `json:"inputs"`
+	Lists     []listRecord     `json:"lists"`
+	Cautions  []string         `json:"cautions"`
+	Timing    map[string]any   `json:"timing"`
+}
+
+// inputRecord is one export of a publication.
+type inputRecord struct {
+	Name       string `json:"name"`
+	Bytes      int64  `json:"bytes"`
+	Digest     string `json:"digest"`
+	Layout     string `json:"layout"`
+	Record     string `json:"record"`
+	Outcome    string `json:"outcome"`
+	Reason     string `json:"reason"`
+	Message    string `json:"message"`
+	ExportDay  string `json:"export_day"`
+	Lines      int64  `json:"lines"`
+	Header     int64  `json:"header"`
+	Blank      int64  `json:"blank"`
+	Skipped    int64  `json:"skipped"`
+	Records    int64  `json:"records"`  // lines that hold a record, set aside or not
+	Readings   int64  `json:"readings"` // readings in them, whatever became of them
+	Accepted   int64  `json:"accepted"`
+	Superseded int64  `json:"superseded"`
+	Duplicate  int64  `json:"duplicate"`
+	Doubtful   int64  `json:"doubtful"`
+	SetAside   int64  `json:"set_aside"`
+}
+
+// listRecord is one published file with its digest.
+type listRecord struct {
+	Name   string `json:"name"`
+	Lines  int    `json:"lines"`
+	Digest string `json:"digest"`
+}
+
+// fitRecord is how the fit of one fire ended. Ratios is nil where they were not
+// estimated; the next night starts its search from them.
+type fitRecord struct {
+	Fire         string              `json:"fire"`
+	How          string              `json:"how"`
+	Ended        string              `json:"ended"`
+	Ratios       *drift.Theta        `json:"ratios"`
+	NoisePoints  *float64            `json:"noise_points"` // of one reading
+	Coefficients []coefficientRecord `json:"coefficients"`
+}
+
+// coefficientRecord is one effect, in points a unit of its covariate (and year).
+type coefficientRecord struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value"`
+	SE    *float64 `json:"standard_error"`
+}
+
+// fitRecords sums up the fits of a fleet.
+func fitRecords(fleet *estimate.Fleet) []fitRecord {
+	out := []fitRecord{}
+	for i := range fleet.Fits {
+		f := fleet.Fits[i].Fit
+		one := fitRecord{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma)}
+		if f.How == drift.Estimated {
+			ratios := f.Theta
+			one.Ratios = &ratios
+		}
+		for _, c := range f.Coefficients {
+			if c.Dropped == "" {
+				one.Coefficients = append(one.Coefficients, coefficientRecord{c.Name, finite(c.Value), finite(c.SE)})
+			}
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+func finite(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}
+
+// warmStart lets the search for the ratios start where the publication before
+// ended. It is the one with an earlier as-of day, so that a repeat of a day
+// starts where the first run of it did.
+func (n *night) warmStart(r estimate.Rules) estimate.Rules {
+	return r
+}
+
+// dueUnits counts the units in the tiers above "leave to plan".
+func dueUnits(s watch.Summary) (due int64) {
+	for _, t := range s.Tiers {
+		if t.Tier < watch.ToPlan {
+			due += int64(t.Units)
+		}
+	}
+	return due
+}
+
+// record is the run.json of a night.
+func (n *night) record(l *lists) runRecord {
+	code := exitDone
+	if len(n.notes) > 0 {
+		code = exitLook
+	}
+	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
+		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits,
+		Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
+	if n.before != nil {
+		r.Previous = n.before.AsOf
+	}
+	for _, f := range n.inputs {
+		r.Counts["files "+f.Outcome]++
+		r.Counts["lines header"] += f.Header
+		r.Counts["lines blank"] += f.Blank
+		r.Counts["lines skipped"] += f.Skipped
+		r.Counts["lines accepted"] += f.Accepted
+		r.Counts["lines superseded"] += f.Superseded
+		r.Counts["lines duplicate"] += f.Duplicate
+		r.Counts["lines doubtful"] += f.Doubtful
+		r.Counts["lines set aside"] += f.SetAside
+	}
+	r.Counts["readings"] = n.readings
+	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.summary.Units), int64(l.summary.Listed), dueUnits(l.summary)
+	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
+	for _, s := range n.steps {
+		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)
+	}
+	r.Timing["written"] = n.call.now().UTC().Format(time.RFC3339)
+	return r
+}
+
+// folderDigest is the digest of a folder's layouts: names and contents.
+func folderDigest(folder string) string {
+	names, err := filepath.Glob(filepath.Join(folder, "*.toml"))
+	if err != nil {
+		return ""
+	}
+	sum := sha256.New()
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			return ""
+		}
+		fmt.Fprintf(sum, "%s %s\n", filepath.Base(name), digestOf(text))
+	}
+	return hex.EncodeToString(sum.Sum(nil))
+}

@@ -1,0 +1,132 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"regexp"
+	"slices"
+	"strconv"
+)
+
+var (
+	isDay      = regexp.MustCompile(`^\d{4}-\d{2}-\d{2}$`)
+	isLeftover = regexp.MustCompile(`^\.(writing|removing-|latest|\d{4}-\d{2}-\d{2})`)
+	isEdition  = regexp.MustCompile(`^(\d{4}-\d{2}-\d{2})\.([1-9]\d{0,8})$`)
+)
+
+// edition is one folder lists/<as-of>.<n>.
+type edition struct {
+	day    string
+	number int
+}
+
+func (e edition) name() string { return fmt.Sprintf("%s.%d", e.day, e.number) }
+
+// A shelf is what stands in the lists folder.
+type shelf struct {
+	editions []edition         // by day and number
+	links    map[string]string // day -> name of the edition
+	latest   string            // the day latest points to
+}
+
+func readShelf(root *os.Root) (*shelf, error) {
+	entries, err := fs.ReadDir(root.FS(), ".")
+	if err != nil {
+		return nil, err
+	}
+	s := &shelf{links: map[string]string{}}
+	for _, e := range entries {
+		name := e.Name()
+		m := isEdition.FindStringSubmatch(name)
+		switch {
+		case m != nil && e.IsDir():
+			n, err := strconv.Atoi(m[2])
+			if err != nil {
+				return nil, err
+			}
+			s.editions = append(s.editions, edition{m[1], n})
+		case isDay.MatchString(name):
+			if s.links[name], err = root.Readlink(name); err != nil {
+				return nil, fmt.Errorf("%s should be a link to a publication: %w\nmove it out of the lists folder", name, err)
+			}
+		}
+	}
+	slices.SortFunc(s.editions, func(a, b edition) int {
+		if a.day != b.day {
+			return slices.Compare([]byte(a.day), []byte(b.day))
+		}
+		return a.number - b.number
+	})
+	s.latest, err = root.Readlink("latest")
+	if errors.Is(err, fs.ErrNotExist) {
+		err = nil
+	}
+	return s, err
+}
+
+// daysDown are the published days, the newest first.
+func (s *shelf) daysDown() []string {
+	days := slices.Sorted(maps.Keys(s.links))
+	slices.Reverse(days)
+	return days
+}
+
+// shown is the edition that the link of a day points to, nil where none does.
+func (s *shelf) shown(day string) *edition {
+	for i := range s.editions {
+		if e := &s.editions[i]; e.day == day && e.name() == s.links[day] {
+			return e
+		}
+	}
+	return nil
+}
+
+// retention says which publications stay: those younger than a number of days,
+// and at least a number of them. days 0: all stay.
+type retention struct{ days, count int }
+
+// retire removes earlier editions of the day published, but the one before,
+// which a reader may hold open; and publications that are both older than the
+// days to keep and beyond the count to keep. The day published and the one that
+// latest points to always stay: they are the latest good ones.
+func (s *shelf) retire(published string, keep retention) (ops []fileOp) {
+	if shown := s.shown(published); shown != nil {
+		var earlier []edition
+		for _, e := range s.editions {
+			if e.day == published && e.number < shown.number {
+				earlier = append(earlier, e)
+			}
+		}
+		for _, e := range earlier[:max(0, len(earlier)-1)] {
+			ops = append(ops, takeAway(e.name())...)
+		}
+	}
+	for _, day := range s.tooOld(published, keep) {
+		ops = append(ops, fileOp{do: "remove", in: inLists, path: day}, fileOp{do: "sync", in: inLists, path: "."})
+		for _, e := range s.editions {
+			if e.day == day {
+				ops = append(ops, takeAway(e.name())...)
+			}
+		}
+	}
+	return append(ops, fileOp{do: "sync", in: inLists, path: "."})
+}
+
+// tooOld are the days to retire.
+func (s *shelf) tooOld(published string, keep retention) (old []string) {
+	today, err := dayOf(published)
+	if err != nil || keep.days <= 0 {
+		return nil
+	}
+	for i, day := range s.daysDown() {
+		d, err := dayOf(day)
+		if err != nil || day == published || day == s.latest || i < keep.count || today-d <= int32(keep.days) {
+			continue
+		}
+		old = append(old, day)
+	}
+	return old
+}

@@ -1,0 +1,7 @@
+//go:build !unix
+
+package main
+
+// umaskPrivate and ignoreSizeSignal have no meaning here.
+func umaskPrivate()     {}
+func ignoreSizeSignal() {}

@@ -72,7 +72,7 @@ func (p *path) at(day int32) float64 {
 		return e.VentLevel * p.f.factoryZ(u.line)
 	}
 	age := years(u.installed, day)
-	y := (e.RatePerYear+u.slope[p.fire])*age + e.AgeRatePerYear*age*age/2
+	y := (e.RatePerYear+u.slope[p.fire])*p.f.lasting(age) + e.AgeRatePerYear*age*age/2
 	y += e.VentRatePerYear * p.exposure(day)
 	y += e.VentLevel * u.runOn(day).z
 	y += p.wandered(max(day, p.f.from))
@@ -96,10 +96,21 @@ func (p *path) exposure(day int32) float64 {
 		if v.from >= day {
 			break
 		}
-		sum += z * years(from, v.from)
+		sum += z * (p.age(v.from) - p.age(from))
 		from, z = v.from, v.z
 	}
-	return sum + z*years(from, day)
+	return sum + z*(p.age(day)-p.age(from))
+}
+
+// age is the years in service that count for the drift.
+func (p *path) age(day int32) float64 { return p.f.lasting(years(p.u.installed, day)) }
+
+// lasting turns years in service into years of full drift.
+func (f *Fleet) lasting(age float64) float64 {
+	if s := f.world.Saturates; s > 0 {
+		return s * (1 - math.Exp(-age/s))
+	}
+	return age
 }
 
 // wandered returns the Brownian part, straight between its weekly steps.

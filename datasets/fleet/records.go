@@ -137,7 +137,7 @@ func (f *Fleet) write(u *unit, v *visit) *entry {
 		}
 	}
 	if !w.NoAnalyzers && (v.technician == nil || meter >= w.AnalyzerMissing) {
-		e.meter = v.analyzer.id
+		e.meter = f.meterOn(v).id
 	}
 	if v.technician == nil {
 		e.id = fmt.Sprintf("F%05d", u.index+1)
@@ -157,6 +157,20 @@ func (f *Fleet) write(u *unit, v *visit) *entry {
 		return nil
 	}
 	return e
+}
+
+// swappedFor is how long two technicians carry each other's analyzer, days, from
+// the first of July three years before the as-of day's.
+const swappedFor = 184
+
+// meterOn returns the analyzer a visit is said to have been made with.
+func (f *Fleet) meterOn(v *visit) *analyzer {
+	from := Day(yearOf(f.opt.AsOf)-3, 7, 1)
+	t := v.technician
+	if !f.world.Swapped || t == nil || t.key.number > 1 || v.day < from || v.day >= from+swappedFor {
+		return v.analyzer
+	}
+	return f.analyzerOf(f.technicianOf(t.key.area, 1-t.key.number), v.day)
 }
 
 // kept returns the readings the world lets be recorded.
@@ -212,6 +226,9 @@ func (f *Fleet) written(u *unit, v *visit, rd reading, noise float64) value {
 		if office == longOffice {
 			x.air, x.flue = round(v.airC*1.8+32, 2), round(rd.flueC*1.8+32, 1)
 		}
+	}
+	if v.technician != nil && f.draw(kindAirMissing, uint64(u.index), uint64(v.number)) < f.world.AirMissing {
+		x.air = math.NaN()
 	}
 	return x
 }

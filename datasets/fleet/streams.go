@@ -37,6 +37,9 @@ const (
 	kindRegister
 	kindLine
 	kindFile
+	kindFarMissing
+	kindContractor
+	kindAirMissing
 )
 
 // mix hashes a sequence of numbers (the finalizer of splitmix64, applied in turn).

@@ -27,6 +27,9 @@ func (s *simulation) send(e event) {
 	if v.technician.selective {
 		missed = worst <= 0.2
 	}
+	if worst > 0.3 && f.draw(kindFarMissing, uint64(u.index), uint64(v.number)) < f.world.FarMissing {
+		missed = true
+	}
 	if e.reason == "fuel conversion" {
 		missed = true // what was found was the other fuel's
 	}
@@ -51,6 +54,9 @@ func (s *simulation) arrive(e event) *visit {
 	case who < 0.4:
 		number = other
 	}
+	if f.draw(kindContractor, uint64(u.index), uint64(v.number)) < f.world.OneContractor {
+		area, number = 0, 0
+	}
 	v.technician = f.technicianOf(area, number)
 	v.analyzer = f.analyzerOf(v.technician, v.day)
 	v.outdoorC, v.airC = f.outdoorC(u.siteOn(v.day), v.day), f.AirC(u.index, v.day)
@@ -73,14 +79,18 @@ func (s *simulation) biasOf(v *visit) float64 {
 }
 
 // noise draws the error of one reading of the visit's analyzer, CO2 points.
-func (s *simulation) noise(v *visit) float64 {
-	return s.f.world.NoiseSD * v.analyzer.noise * s.r.NormFloat64()
+func (s *simulation) noise(v *visit, fire int) float64 {
+	sd := s.f.world.NoiseSD * v.analyzer.noise
+	if fire == second && s.f.world.LowNoise > 0 {
+		sd *= s.f.world.LowNoise
+	}
+	return sd * s.r.NormFloat64()
 }
 
 // show returns what the analyzer displays when the true CO2 is the given one.
 func (s *simulation) show(v *visit, fire int, co2 float64) reading {
 	burnt := fuelNamed(s.u.fuelOn(v.day))
-	seen := clampCO2(co2+s.biasOf(v)+s.noise(v), burnt.CO2MaxPercent)
+	seen := clampCO2(co2+s.biasOf(v)+s.noise(v, fire), burnt.CO2MaxPercent)
 	o2 := burnt.O2FromCO2(seen)
 	rd := reading{fire: fire, co2: s.display(fuelNamed(v.setting).CO2FromO2(o2)), o2: s.display(o2)}
 	s.senses(v, &rd, co2)
@@ -92,7 +102,7 @@ func (s *simulation) show(v *visit, fire int, co2 float64) reading {
 func (s *simulation) setFire(v *visit, fire int, want float64) {
 	burnt := fuelNamed(s.u.fuelOn(v.day))
 	o2 := fuelNamed(v.setting).O2FromCO2(want)
-	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.noise(v)
+	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.noise(v, fire)
 	set = clampCO2(set, burnt.CO2MaxPercent)
 	s.paths[fire].set(v.day, v.airC, set)
 	rd := reading{fire: fire, condition: asLeft, co2: s.display(want), o2: s.display(o2)}
@@ -102,6 +112,9 @@ func (s *simulation) setFire(v *visit, fire int, want float64) {
 
 // display rounds to what an analyzer shows.
 func (s *simulation) display(percent float64) float64 {
+	if step := s.f.world.DisplayStep; step > 0 {
+		return math.Round(percent/step) * step
+	}
 	if s.f.world.Display {
 		return round(percent, 1)
 	}

@@ -201,6 +201,9 @@ func (f *Fleet) makeUnit(index int, s *site) *unit {
 	}
 	u.contract = pick(r.Float64(), []string{"full", "parts", "call"}, []float64{0.5, 0.3, 0.2})
 	u.serviceDay = pick(r.Float64(), []int{270, 120, 20}, []float64{0.7, 0.22, 0.08}) + r.IntN(75) - 37
+	if f.world.Autumn {
+		u.serviceDay = 270 + u.serviceDay%41 - 20
+	}
 	u.state = pick(r.Float64(), []string{"in service", "standby", "off for the season", "isolated", "removed"}, []float64{0.955, 0.015, 0.01, 0.01, 0.01})
 	if u.state != "in service" {
 		u.stateFrom = max(u.installed+200, f.opt.AsOf-30-int32(r.IntN(600)))

@@ -59,6 +59,8 @@ type World struct {
 	JumpCallOut   float64 // share of jumps somebody notices within a month
 	COHighShare   float64 // units whose burner makes CO in the last two years
 	NoiseSpread   float64 // how analyzers differ in noise (log sd)
+	LowNoise      float64 // noise at low fire, times that at high fire; 0: the same
+	Saturates     float64 // years of age in which drift dies down (e-fold); 0: never
 	LevelSteps    []LevelStep
 	RoomAir       bool // some units take air from the room
 	FactoryTests  bool // new units have a test on the factory's bench and short run on record
@@ -77,6 +79,12 @@ type World struct {
 	AsFoundLow      float64 // points by which as found reads low
 	SecondTries     float64 // settings at the first office measured, and set again
 	SelectiveShare  float64 // technicians who write as found only where it is bad
+	FarMissing      float64 // as founds further off than 0.3 points that are not written down
+	DisplayStep     float64 // steps in which CO2 and O2 are shown, %; 0: as Display says
+	AirMissing      float64 // visits without the temperature of the air
+	Autumn          bool    // all annual visits in autumn
+	OneContractor   float64 // visits done by one technician with one analyzer
+	Swapped         bool    // two technicians of each area carry each other's analyzer for half a year, unrecorded
 
 	// What changes between register exports (shares of units).
 	ReroutedShare, ConvertedShare, MovedShare float64

@@ -19,6 +19,12 @@ const (
 	FaultLeft       = "left outside the setting band"
 	FaultJump       = "jump"
 	FaultCOHigh     = "high CO"
+	FaultGases      = "O2 and CO2 exchanged"
+	FaultOtherGas   = "one gas typed as the other"
+	FaultFires      = "high and low fire exchanged"
+	FaultDegF       = "degF in a column of degC"
+	FaultRoomProbe  = "air taken in the room"
+	FaultEarly      = "before warm-up"
 )
 
 // Fault is something planted that a reader cannot see on the line itself.
@@ -59,7 +65,11 @@ func (f *Fleet) spoilValues(e *entry, before []*entry) {
 	if len(before) > 0 && f.draw(kindCopy, u, n) < w.Copied {
 		f.copyPrevious(e, before[len(before)-1])
 	} else {
+		planted := len(f.faults)
 		f.typeWrong(e)
+		if len(f.faults) == planted && !e.v.outside && e.v.setting == e.u.fuelOn(e.v.day) {
+			f.misplace(e)
+		}
 	}
 	if f.draw(kindLetterCase, u, n) < w.LetterCase && serialCase(e.serial) != e.serial {
 		e.serial = serialCase(e.serial)

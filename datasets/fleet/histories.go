@@ -216,7 +216,7 @@ func (h *historian) reading(out *judge.History, u *unit, e *entry, k, visit int)
 	f, x, nan := h.f, &e.values[k], math.NaN()
 	r := judge.Reading{Visit: visit, Day: e.v.day, Minute: out.Visits[visit].Minute, Fire: e.u.line.fireName(x.fire), Condition: x.condition, Recorded: x.condition,
 		RatePercent: nan, CO2Percent: x.co2, O2Percent: x.o2, COPPM: x.co, COReferenceO2Percent: nan, COLimit: x.coLimit,
-		FlueTempC: x.flue, AirTempC: x.air, AirTempAt: "intake", MinutesFiring: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan,
+		FlueTempC: x.flue, AirTempC: x.air, AirTempAt: "intake", MinutesFiring: x.minutes, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan,
 		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.meter, Calibrated: noDay, VentRun: -1, Origin: e.origin(k)}
 	nothing := judge.Target{CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan}
 	if !math.IsNaN(x.co2) {

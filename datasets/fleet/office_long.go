@@ -52,6 +52,7 @@ func (f *Fleet) longColumns() []longColumn {
 		{column{header: "Burner air F", field: "air_temp", unit: "degF"}, func(_ *entry, x *value) string { return number(x.air, f.tempDecimals(2)) }},
 		{column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"}, func(e *entry, _ *value) string { return number(math.Round(e.v.outdoorC*1.8+32), 0) }},
 		{column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."}, func(_ *entry, x *value) string { return number(x.supply, 1) }},
+		{column{header: "Fired min", field: "minutes_firing", unit: "min"}, func(_ *entry, x *value) string { return number(x.minutes, 0) }},
 		{column{header: "Not reached", field: "not_reached"}, func(e *entry, _ *value) string { return e.v.notReached }},
 		{column{header: "Parts", field: "parts"}, func(e *entry, _ *value) string { return e.v.parts }},
 		{column{header: "Remarks", ignore: true}, func(e *entry, _ *value) string { return remark(e) }},

@@ -37,6 +37,7 @@ type value struct {
 	coLimit   string  // "below" where the instrument's lowest figure was written
 	flue, air float64 // degF in the long form, else degC
 	supply    float64 // in w.c., long form only
+	minutes   float64 // since the start of firing, long form only
 	between   bool    // set again afterwards
 }
 
@@ -197,7 +198,7 @@ func (f *Fleet) kept(u *unit, v *visit) []reading {
 
 // written turns what was shown into what the office writes.
 func (f *Fleet) written(u *unit, v *visit, rd reading, noise float64) value {
-	x := value{fire: rd.fire, condition: rd.condition, co2: rd.co2, o2: rd.o2, supply: math.NaN()}
+	x := value{fire: rd.fire, condition: rd.condition, co2: rd.co2, o2: rd.o2, supply: math.NaN(), minutes: math.NaN()}
 	office := u.office()
 	if v.technician == nil {
 		office = wideOffice // the factory writes CO2 and degC
@@ -210,6 +211,7 @@ func (f *Fleet) written(u *unit, v *visit, rd reading, noise float64) value {
 		x.co = math.Round(rd.coPPM)
 		x.flue, x.air = math.Round(rd.flueC*1.8+32), math.Round(v.airC*1.8+32)
 		x.supply = round((u.supplyPa+15*noise)/paPerInWC, 1)
+		x.minutes = 5 + math.Floor(20*f.draw(kindMinutes, uint64(u.index), uint64(v.number), uint64(rd.fire)))
 		if x.co < 4 {
 			x.co, x.coLimit = 4, "below"
 		}

@@ -37,6 +37,8 @@ const (
 	kindRegister
 	kindLine
 	kindFile
+	kindMinutes
+	kindShape
 	kindFarMissing
 	kindContractor
 	kindAirMissing

@@ -115,6 +115,11 @@ type Faults struct {
 	WrongLabel   float64 // units registered with the other fuel
 	WrongSetting float64 // visits with the analyzer set to the other fuel
 	LeftOutside  float64 // visits that end outside the setting band
+	SwappedGases float64 // visits with O2 and CO2 in each other's column, or one typed as the other
+	SwappedFires float64 // visits with high and low fire exchanged
+	DegF         float64 // visits with degF where the office writes degC
+	RoomProbe    float64 // visits with the air taken in the room
+	Early        float64 // visits at which a fire was read before the unit was warm
 	NoModelLine  float64 // units registered without a model line
 	Register     float64 // units whose line in the earlier register export is damaged or doubled
 	Answers      float64 // answers with a word nobody agreed on
@@ -174,7 +179,9 @@ func Demo() World {
 		Damaged: 0.012, Doubles: 0.004, LikelyDouble: 0.003, Corrections: 0.006,
 		Copied: 0.012, Typing: 0.004, TypingLast: 0.008,
 		LetterCase: 0.006, StraySerial: 0.0008,
-		WrongLabel: 0.03, WrongSetting: 0.003, LeftOutside: 0.004, NoModelLine: 0.004, Register: 0.012, Answers: 0.15,
+		WrongLabel: 0.03, WrongSetting: 0.003, LeftOutside: 0.004,
+		SwappedGases: 0.002, SwappedFires: 0.003, DegF: 0.003, RoomProbe: 0.01, Early: 0.003,
+		NoModelLine: 0.004, Register: 0.012, Answers: 0.15,
 		Interleaved: true,
 	}
 	return w

@@ -59,7 +59,7 @@ func InferCO2Max(pairs []Pair, air AirO2) Inference {
 		if !(p.CO2Percent > 0 && p.O2Percent >= 0 && p.O2Percent <= 15) {
 			continue
 		}
-		spans = append(spans, p.settings(air))
+		spans = append(spans, p.Settings(air))
 		fos = append(fos, Fo(p.CO2Percent, p.O2Percent, air))
 		different[p] = true
 	}
@@ -79,8 +79,9 @@ func InferCO2Max(pairs []Pair, air AirO2) Inference {
 	return r
 }
 
-// settings returns the range of CO2max that explains a pair.
-func (p Pair) settings(air AirO2) Span {
+// Settings returns the range of CO2max, in percent, that explains a pair within
+// its rounding; meaningful for O2 well below the air's.
+func (p Pair) Settings(air AirO2) Span {
 	a := float64(air)
 	low := (p.CO2Percent - p.CO2Half) / (1 - math.Max(p.O2Percent-p.O2Half, 0)/a)
 	high := (p.CO2Percent + p.CO2Half) / (1 - (p.O2Percent+p.O2Half)/a)

@@ -122,7 +122,7 @@ var findingCases = []struct {
 
 	// too little air
 	{"rich: CO2 in band, O2 below 1", history(on(100, "no", full(AsFound, 9.0, 0.9, nan, nan, nan))), []Kind{RichPossible}, []Use{LeftOut}},
-	{"not rich: O2 of 1", history(on(100, "no", full(AsFound, 9.0, 1.0, nan, nan, nan))), nil, []Use{Used}},
+	{"not rich: O2 of 1", history(on(100, "no", full(AsFound, 11.2, 1.0, nan, nan, nan))), nil, []Use{Used}},
 	{"rich: CO in the thousands", history(on(100, "no", full(AsFound, 9.0, nan, 1000, nan, nan))), []Kind{RichPossible}, []Use{LeftOut}},
 	{"not rich: CO 999 (urgent by its level elsewhere)", history(on(100, "no", full(AsFound, 9.0, nan, 999, nan, nan))), nil, []Use{Used}},
 	{"rich: CO over the range of the analyzer",

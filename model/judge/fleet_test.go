@@ -1,6 +1,7 @@
 package judge_test
 
 import (
+	"maps"
 	"math"
 	"os"
 	"testing"
@@ -193,14 +194,15 @@ func mostAsLefts(h *History) int {
 	return most
 }
 
-// An as left typed wrong by half a point or more is called far from target
-// where the burner was adjusted; of the others few are. (The fleet also leaves
+// An as left typed wrong by half a point or more is called far from target, or
+// at odds with its O2, where the burner was adjusted; of the others few are. (The fleet also leaves
 // some units outside on purpose; they are among the others.)
 func TestFarAsLeftsOfAFleet(t *testing.T) {
 	var r rate
 	for _, seed := range seeds() {
 		j := judgeFleet(t, seed, 600)
 		typed, found := map[place]bool{}, j.found(AsLeftFar)
+		maps.Copy(found, j.found(PairApart))
 		for _, f := range j.fleet.Faults() {
 			far := math.Abs(f.Written-f.True) >= 0.5
 			if far && (f.Kind == fleet.FaultTyping || f.Kind == fleet.FaultTypingLast) {

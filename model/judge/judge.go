@@ -30,11 +30,22 @@ const (
 	RichPossible Kind = iota + 1 // too little air possible: urgent, whatever the CO2 says
 	OverCO2Max                   // more CO2 than the fuel can make
 	FuelLabel                    // set as the other fuel is set
+	OtherSetting                 // CO2 computed for another fuel than the unit's
+	SwappedGases                 // O2 stands in the column of CO2 and CO2 in that of O2
+	OtherGas                     // one gas typed as the other
+	PairApart                    // O2 and CO2 of no fuel
+	SwappedFires                 // high and low fire exchanged
 	AsLeftFar                    // left far from target after an adjustment
+	LowRate                      // called high fire at a low rate
+	EarlyReading                 // taken before the unit was warm
 	CopiedVisit                  // values of the visit before, written again
 	CopiedAsLeft                 // as left repeats as found
 	ExactDouble                  // one reading entered twice
+	COBasis                      // CO on two bases that contradict each other
+	TempUnit                     // a temperature in degF among degC, or one that cannot be
+	RoomProbe                    // air taken in the room where the unit draws it from outdoors
 	DateDisorder                 // dates or their order contradict each other
+	Moved                        // pressure, fan, flame or draft away from the unit's own
 
 	kinds // how many there are, and the zero value that is none
 )
@@ -43,9 +54,13 @@ const (
 func (k Kind) String() string {
 	words := [kinds]string{
 		RichPossible: "too little air possible", OverCO2Max: "more CO2 than the fuel can make",
-		FuelLabel: "fuel label in doubt", AsLeftFar: "left far from target",
-		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found",
-		ExactDouble: "entered twice", DateDisorder: "dates in disorder",
+		FuelLabel: "fuel label in doubt", OtherSetting: "analyzer set to another fuel",
+		SwappedGases: "O2 and CO2 exchanged", OtherGas: "one gas typed as the other", PairApart: "O2 and CO2 contradict each other",
+		SwappedFires: "high and low fire exchanged", AsLeftFar: "left far from target",
+		LowRate: "high fire at a low rate", EarlyReading: "before warm-up",
+		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found", ExactDouble: "entered twice",
+		COBasis: "basis of CO in doubt", TempUnit: "temperature in doubt", RoomProbe: "air not taken at the intake",
+		DateDisorder: "dates in disorder", Moved: "pressure, fan, flame or draft moved",
 	}
 	return words[k]
 }
@@ -57,7 +72,7 @@ type Finding struct {
 	Fire      string
 	Readings  []int  // what it concerns: indexes into History.Readings, in order, at least one
 	Against   []int  // what those were compared with, if anything
-	OtherFuel string // FuelLabel: the fuel the as lefts fit
+	OtherFuel string // FuelLabel: the fuel the as lefts fit; OtherSetting: the fuel CO2 was computed for
 	Open      bool   // it concerns the newest values of its fire; FuelLabel: its newest as left
 	Words     string // one line for a service manager, with the values
 }
@@ -82,7 +97,16 @@ func Judge(h *History, r Rules) Judgement {
 			b.lower(i, LeftOut)
 		}
 	}
-	for _, s := range seriesOf(h) {
+	all := seriesOf(h)
+	b.pairs(all)
+	for _, s := range all {
+		s.usual = b.usualOf(s)
+	}
+	b.swappedFires(all)
+	for _, s := range all {
+		b.againstUsual(s)
+		b.coBases(s)
+		b.moved(s)
 		b.dates(s)
 		b.doubles(s)
 		b.limits(s)
@@ -107,6 +131,8 @@ type bench struct {
 	r        *Rules
 	uses     []Use
 	findings []Finding
+	wrong    map[int]bool // readings whose gas is explained to be wrong in the record
+	scratch  []float64
 }
 
 // lower takes a reading down to a use, never up.
@@ -123,6 +149,7 @@ type series struct {
 	fire   string
 	order  []int
 	starts []int
+	usual  usual
 }
 
 // visits returns the number of visits.

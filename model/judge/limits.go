@@ -71,7 +71,7 @@ func (b *bench) rich(x *Reading) string {
 func (b *bench) farAsLefts(s *series) {
 	for k := range s.visits() {
 		found, left := b.first(s.visit(k), AsFound), b.first(s.visit(k), AsLeft)
-		if left < 0 || !b.adjusted(found, left) {
+		if left < 0 || b.wrong[left] || !b.adjusted(found, left) {
 			continue
 		}
 		x := &b.h.Readings[left]

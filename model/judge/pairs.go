@@ -1,0 +1,193 @@
+package judge
+
+import (
+	"fmt"
+	"math"
+
+	"fluedrift/model/combustion"
+)
+
+// Most analyzers measure O2 and compute CO2 from it by the fuel they are set
+// to, so that a recorded pair is one observation, and all that it says beside
+// is which fuel was set. Dilution of the sample with air leaves it as it is and
+// cannot be seen here.
+
+// pairMostO2 is the O2 above which a pair tells too little of a fuel.
+const pairMostO2 = 15
+
+// pairs looks at readings with both gases. A pair that fits a fuel only when
+// exchanged is SwappedGases. One that fits another declared fuel and not the
+// unit's is OtherSetting: the analyzer was set to it, or the register is wrong.
+// One that fits no fuel is PairApart. All three are left out, because nobody
+// can tell which of the two numbers holds; where most pairs of a unit fit the
+// other fuel they stay its state, as with a fuel label in doubt.
+//
+// How close a fit is asked for depends on whether the unit's pairs are computed
+// (combustion.InferCO2Max): ComputedShare if so, else PairShare.
+func (b *bench) pairs(all []*series) {
+	share, told := b.r.PairShare, false
+	var others []pairFinding
+	usable := 0
+	for _, s := range all {
+		for _, i := range s.order {
+			x := &b.h.Readings[i]
+			if !b.usablePair(x) {
+				continue
+			}
+			usable++
+			if b.fits(x, x.Fuel, b.r.ComputedShare, false) {
+				continue
+			}
+			if !told {
+				share, told = b.pairShare(), true
+			}
+			if f := b.pair(x, share); f.Kind != 0 {
+				f.Readings = []int{i}
+				others = append(others, pairFinding{s, f})
+			}
+		}
+	}
+	b.filePairs(others, usable)
+}
+
+// pairFinding is a finding on its way into its series.
+type pairFinding struct {
+	s *series
+	f Finding
+}
+
+// filePairs files findings about pairs.
+func (b *bench) filePairs(all []pairFinding, usable int) {
+	settings := 0
+	for _, p := range all {
+		if p.f.Kind == OtherSetting {
+			settings++
+		}
+	}
+	for _, p := range all {
+		i, use := p.f.Readings[0], LeftOut
+		if p.f.Kind == OtherSetting && 2*settings > usable {
+			use = StateOnly
+		} else {
+			b.explain(i)
+		}
+		b.lower(i, use)
+		if p.f.Words == "" {
+			p.f.Words = b.settingWords(&b.h.Readings[i], p.f.OtherFuel)
+		}
+		b.add(p.s, p.f)
+	}
+}
+
+// explain notes that a reading's gas is wrong in the record.
+func (b *bench) explain(i int) {
+	if b.wrong == nil {
+		b.wrong = map[int]bool{}
+	}
+	b.wrong[i] = true
+}
+
+// usablePair reports whether a reading has a pair that can be judged: between
+// hardly any air left, where CO takes part, and hardly any flue gas.
+func (b *bench) usablePair(x *Reading) bool {
+	return x.Condition != Between && x.CO2Percent > 0 && x.O2Percent >= b.r.RichO2Percent && x.O2Percent <= pairMostO2 &&
+		!(x.COPPM >= b.r.RichCOPPM)
+}
+
+// pairShare returns how close pairs of this unit must lie to a fuel.
+func (b *bench) pairShare() float64 {
+	var pairs []combustion.Pair
+	air := combustion.AirO2(0)
+	for i := range b.h.Readings {
+		x := &b.h.Readings[i]
+		if b.usablePair(x) && b.r.Fuels[x.Fuel].Declared() {
+			air = b.r.Fuels[x.Fuel].Air
+			pairs = append(pairs, b.pairOf(x, false))
+		}
+	}
+	if air != 0 && combustion.InferCO2Max(pairs, air).Computed {
+		return b.r.ComputedShare
+	}
+	return b.r.PairShare
+}
+
+// pairOf returns a reading's pair, exchanged if asked for.
+func (b *bench) pairOf(x *Reading, exchanged bool) combustion.Pair {
+	co2Half, o2Half := b.halves(x)
+	if exchanged {
+		return combustion.Pair{CO2Percent: x.O2Percent, O2Percent: x.CO2Percent, CO2Half: o2Half, O2Half: co2Half}
+	}
+	return combustion.Pair{CO2Percent: x.CO2Percent, O2Percent: x.O2Percent, CO2Half: co2Half, O2Half: o2Half}
+}
+
+// fits reports whether a pair lies within its rounding and a share of CO2max on
+// the line of a fuel.
+func (b *bench) fits(x *Reading, fuel string, share float64, exchanged bool) bool {
+	return b.misfit(x, fuel, exchanged) <= share
+}
+
+// misfit returns by which share of a fuel's CO2max a pair lies off its line,
+// rounding apart; +Inf where that cannot be told.
+func (b *bench) misfit(x *Reading, fuel string, exchanged bool) float64 {
+	f, p := b.r.Fuels[fuel], b.pairOf(x, exchanged)
+	if !f.Declared() || p.O2Percent > pairMostO2 {
+		return math.Inf(1)
+	}
+	within := p.Settings(f.Air)
+	return math.Max(0, math.Max(within.Low/f.CO2MaxPercent-1, 1-within.High/f.CO2MaxPercent))
+}
+
+// pair judges one pair; a Finding without a kind says that nothing is wrong.
+func (b *bench) pair(x *Reading, share float64) Finding {
+	if b.fits(x, x.Fuel, share, false) {
+		return Finding{}
+	}
+	known := b.r.Fuels[x.Fuel].Declared()
+	if other := b.bestFuel(x, share, false); other != "" {
+		if !known || x.FuelUncertain || b.alike(x.Fuel, other) {
+			return Finding{}
+		}
+		return Finding{Kind: OtherSetting, OtherFuel: other}
+	}
+	if other := b.bestFuel(x, share, true); other != "" {
+		return Finding{Kind: SwappedGases, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel, exchanged they fit %s: columns exchanged, by the look of it",
+			at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other)}
+	}
+	if !known {
+		return Finding{}
+	}
+	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel (with that O2 %s has CO2 %s %%): one of the two is wrong",
+		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, x.Fuel, tenth(b.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)))}
+}
+
+// bestFuel returns the declared fuel a pair lies nearest to, "" where none is
+// within the share. Of equals the first by name.
+func (b *bench) bestFuel(x *Reading, share float64, exchanged bool) string {
+	best, least := "", math.Inf(1)
+	for name := range b.r.Fuels {
+		miss := b.misfit(x, name, exchanged)
+		if miss <= share && (miss < least || miss == least && name < best) {
+			best, least = name, miss
+		}
+	}
+	return best
+}
+
+// alike reports whether two fuels cannot be told apart by a pair: propane and
+// butane.
+func (b *bench) alike(fuel, other string) bool {
+	return math.Abs(b.r.Fuels[other].CO2MaxPercent/b.r.Fuels[fuel].CO2MaxPercent-1) < 2*b.r.ComputedShare
+}
+
+// settingWords says what an analyzer set to another fuel means for a burner.
+func (b *bench) settingWords(x *Reading, other string) string {
+	w := fmt.Sprintf("%s: CO2 %s %% with O2 %s %% %s is computed for %s, registered is %s: analyzer set to another fuel, or label wrong",
+		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other, x.Fuel)
+	if meant := b.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent); !math.IsNaN(meant) {
+		w += fmt.Sprintf("; burning %s that O2 is CO2 %s %%", x.Fuel, tenth(meant))
+	}
+	return w
+}
+
+// tenth writes a number with one decimal.
+func tenth(v float64) string { return fmt.Sprintf("%.1f", v) }

@@ -1,0 +1,102 @@
+package judge
+
+import (
+	"fmt"
+	"math"
+)
+
+// swappedFiresWeight is how much better a visit must fit with its fires
+// exchanged: half the difference of the squared distances, each in spreads. 9
+// stands for odds of thousands to one, were the spreads normal (our choice).
+const swappedFiresWeight = 9
+
+// swappedFires finds visits whose high and low fire are exchanged in the
+// record: CO2 and flue temperature of each fit the other fire of this unit, by
+// what it shows as a rule, and not their own. The target alone would not do:
+// some burners are set with more CO2 at low fire than at high.
+func (b *bench) swappedFires(all []*series) {
+	high, low := byFire(all, High), byFire(all, Low)
+	if high == nil || low == nil || math.IsNaN(high.usual.deviation) || math.IsNaN(low.usual.deviation) {
+		return
+	}
+	next := 0
+	for k := range high.visits() {
+		visit := b.h.Readings[high.visit(k)[0]].Visit
+		for next < low.visits() && b.h.Readings[low.visit(next)[0]].Visit < visit {
+			next++
+		}
+		if next == low.visits() || b.h.Readings[low.visit(next)[0]].Visit != visit {
+			continue
+		}
+		for _, condition := range []string{AsFound, AsLeft} {
+			i, j := b.first(high.visit(k), condition), b.first(low.visit(next), condition)
+			if i >= 0 && j >= 0 && !b.wrong[i] && !b.wrong[j] && b.h.Visits[visit].Reason != FactoryTest {
+				b.swappedPair(high, low, i, j)
+			}
+		}
+	}
+}
+
+// swappedPair judges one high and one low reading of a visit.
+func (b *bench) swappedPair(high, low *series, i, j int) {
+	x, y := &b.h.Readings[i], &b.h.Readings[j]
+	weight := b.exchangeWeight(x, y, high, low)
+	if !(weight > swappedFiresWeight) {
+		return
+	}
+	words := fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, by the look of it",
+		date(x.Day), x.Condition, values(x), values(y))
+	for _, f := range []struct {
+		s *series
+		i int
+	}{{high, i}, {low, j}} {
+		b.explain(f.i)
+		b.lower(f.i, LeftOut)
+		b.add(f.s, Finding{Kind: SwappedFires, Readings: []int{f.i}, Words: words})
+	}
+}
+
+// exchangeWeight returns by how much better two readings fit exchanged; 0 or
+// less where exchanged they do not fit at all.
+func (b *bench) exchangeWeight(x, y *Reading, high, low *series) float64 {
+	toHigh, toLow := b.r.TargetCO2(&x.Target, x.Fuel)+high.usual.deviation, b.r.TargetCO2(&y.Target, y.Fuel)+low.usual.deviation
+	weight, ok := exchange(b.r.CO2(x), b.r.CO2(y), toHigh, toLow, co2SpreadPoints)
+	if !ok {
+		return 0
+	}
+	if math.IsNaN(high.usual.flueSpread + low.usual.flueSpread + x.FlueTempC + y.FlueTempC) {
+		return weight
+	}
+	spread := math.Max(flueSpreadK, 1.5*math.Max(high.usual.flueSpread, low.usual.flueSpread)) // 1.5 medians are a standard deviation
+	flue, ok := exchange(x.FlueTempC, y.FlueTempC, high.usual.flueC, low.usual.flueC, spread)
+	if !ok {
+		return 0
+	}
+	return weight + flue
+}
+
+// Least spreads of CO2 and flue temperature at a fire from visit to visit, and
+// how many of them a value may be off (our choice).
+const (
+	co2SpreadPoints = 0.25
+	flueSpreadK     = 3
+	mostSpreads     = 4
+)
+
+// exchange compares two values a and b, expected at p and q, with the same
+// exchanged; false where the exchanged ones are far off.
+func exchange(a, b, p, q, spread float64) (weight float64, ok bool) {
+	square := func(d float64) float64 { return d * d / (spread * spread) }
+	far := math.Max(math.Abs(a-q), math.Abs(b-p)) > mostSpreads*spread
+	return (square(a-p) + square(b-q) - square(a-q) - square(b-p)) / 2, !far
+}
+
+// byFire returns the series of a fire, nil where there is none.
+func byFire(all []*series, fire string) *series {
+	for _, s := range all {
+		if s.fire == fire {
+			return s
+		}
+	}
+	return nil
+}

@@ -32,7 +32,8 @@ type cellFault struct {
 type rowReader struct {
 	layout *layout.Layout
 	head   *head
-	latest int32 // last day a record of the past may have
+	latest int32               // last day a record of the past may have
+	alias  func(string) string // what stands for a technician code; nil: the code itself
 
 	base     []value   // by field: visit and record fields
 	groups   [][]value // by group, by field: reading fields; one group in the long form
@@ -91,10 +92,20 @@ func (r *rowReader) read(ln *line) *cellFault {
 				return f
 			}
 		}
+		if r.withholds(b) && v.ok {
+			v.text = r.alias(v.text)
+		}
 		r.put(b, v)
 	}
 	return r.check()
 }
+
+// withholds says whether the cells of a column must not be shown or stored as
+// they are.
+func (r *rowReader) withholds(b bound) bool { return r.alias != nil && b.Field == "technician" }
+
+// withheld stands for text that is not shown.
+const withheld = "(withheld)"
 
 func (r *rowReader) clear() {
 	clear(r.base)
@@ -132,6 +143,9 @@ func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 	}
 	v, f := r.cell(b, text, ln.storedAs(b.index))
 	if f != nil {
+		if r.withholds(b) {
+			return v, &cellFault{b.Header, withheld, f.Reason, "the technician code cannot be read; it is not shown here"}
+		}
 		return v, &cellFault{b.Header, text, f.Reason, f.Message}
 	}
 	return v, nil

@@ -15,6 +15,8 @@ type found struct {
 	path    string
 	info    fs.FileInfo
 	skipped string // why it is not looked into: a link, a pipe, a folder
+
+	unpackTo int64 // bytes it may unpack to, 0: unpackLimit
 }
 
 // find lists the files of a folder and its folders, sorted by name. Links,

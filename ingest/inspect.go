@@ -204,6 +204,7 @@ func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspec
 	if err != nil {
 		return err
 	}
+	reader.alias = r.options.Technician
 	one.Columns = h.uses()
 	w := newWatcher(h, l)
 	for {
@@ -274,6 +275,9 @@ func (r *rowReader) sample(ln *line) Sample {
 		c := SampleCell{Header: b.Header, Field: b.Field, Cell: b.Value}
 		if b.index >= 0 {
 			c.Cell = strings.Clone(parse.Short(ln.cells[b.index]))
+		}
+		if r.withholds(b) {
+			c.Cell = withheld
 		}
 		switch {
 		case b.field < 0:

@@ -50,7 +50,7 @@ func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (rows, 
 func openStream(f found, file *os.File, l *layout.Layout, sum io.Writer) (*lineReader, error) {
 	src := io.TeeReader(io.LimitReader(file, f.info.Size()), sum)
 	if f.packed() {
-		unpacked, err := unpack(src)
+		unpacked, err := unpack(src, f.unpackTo)
 		if err != nil {
 			return nil, err
 		}
@@ -242,6 +242,7 @@ func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) er
 	if err != nil {
 		return err
 	}
+	reader.alias = r.options.Technician
 	if err := r.storeColumns(ctx, h, out); err != nil {
 		return err
 	}
@@ -318,8 +319,12 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 	}
 	out.SetAside++
 	out.Reasons[fault.reason]++
+	raw := ln.text
+	if e.reader.alias != nil {
+		raw = withheld // it may hold a technician code
+	}
 	return r.setAside.add(ctx, &setAsideRow{
-		file: out.Key, line: int32(ln.number), fault: *fault, raw: ln.text, serial: e.reader.serial(ln), day: e.reader.day(ln),
+		file: out.Key, line: int32(ln.number), fault: *fault, raw: raw, serial: e.reader.serial(ln), day: e.reader.day(ln),
 	})
 }
 

@@ -11,7 +11,8 @@ import (
 	"strings"
 )
 
-// unpackLimit is how many bytes a gzip-compressed file may unpack to.
+// unpackLimit is how many bytes a gzip-compressed file may unpack to where the
+// caller sets no limit.
 const unpackLimit = 64 << 30
 
 // packed reports a name that says the file is gzip-compressed.
@@ -31,16 +32,21 @@ func (f found) matches(pattern string) bool {
 // unpacker gives the bytes of a gzip stream (RFC 1952) and turns what can be
 // wrong with one into faults of the file.
 type unpacker struct {
-	gz   *gzip.Reader
-	left int64
+	gz    *gzip.Reader
+	left  int64
+	limit int64
 }
 
-func unpack(src io.Reader) (io.Reader, error) {
+// unpack gives the bytes of a gzip stream up to a limit; 0: unpackLimit.
+func unpack(src io.Reader, limit int64) (io.Reader, error) {
+	if limit <= 0 {
+		limit = unpackLimit
+	}
 	gz, err := gzip.NewReader(bufio.NewReaderSize(src, 64<<10))
 	if err != nil {
 		return nil, unpackFault(err)
 	}
-	return &unpacker{gz, unpackLimit}, nil
+	return &unpacker{gz, limit, limit}, nil
 }
 
 func (u *unpacker) Read(p []byte) (int, error) {
@@ -48,7 +54,7 @@ func (u *unpacker) Read(p []byte) (int, error) {
 	u.left -= int64(n)
 	switch {
 	case u.left < 0:
-		return 0, refuse(notText, "the file unpacks to more than %d bytes", int64(unpackLimit))
+		return 0, refuse(tooLarge, "the file unpacks to more than %d bytes\nsplit the export, or raise the limit", u.limit)
 	case err == nil, errors.Is(err, io.EOF):
 		return n, err
 	}
@@ -77,7 +83,7 @@ func openUnpacked(f found, sum io.Writer, read func(file *os.File, size int64) (
 	src := io.TeeReader(io.NewSectionReader(file, 0, size), sum)
 	if f.packed() {
 		defer file.Close()
-		if file, size, err = unpackTemp(src); err != nil {
+		if file, size, err = unpackTemp(src, f.unpackTo); err != nil {
 			return nil, err
 		}
 	} else if _, err := io.Copy(io.Discard, src); err != nil {
@@ -93,8 +99,8 @@ func openUnpacked(f found, sum io.Writer, read func(file *os.File, size int64) (
 }
 
 // unpackTemp unpacks to a temporary file that is gone when it is closed.
-func unpackTemp(src io.Reader) (*os.File, int64, error) {
-	from, err := unpack(src)
+func unpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
+	from, err := unpack(src, limit)
 	if err != nil {
 		return nil, 0, err
 	}

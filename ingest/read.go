@@ -25,11 +25,26 @@ type Options struct {
 	// AsOf and RunDay bound the days a record of the past may have where an
 	// export's own day is not known. RunDay is the clock's day; NoDay if unset.
 	AsOf, RunDay int32
-	Previous     []Previous    // files of the last publication
-	Targets      []Target      // targets of the configuration
-	Now          time.Time     // the clock, for telling a file written a moment ago
-	Settle       time.Duration // files written less than this before Now are looked at again after it
+	Previous     []Previous // files of the last publication
+	Targets      []Target   // targets of the configuration
+	Now          time.Time  // the clock, for telling a file written a moment ago
+	// Technician gives the pseudonym that stands for a technician code wherever
+	// it is stored or shown; nil: the code itself. Raw lines are then not kept.
+	Technician func(code string) string
+	Limits     Limits
+	Settle     time.Duration // files written less than this before Now are looked at again after it
 }
+
+// Limits keep a folder that is not what it should be from taking the machine
+// down. 0: none, but for bytes a file unpacks to, which have one of their own.
+type Limits struct {
+	Files         int   // entries of the folder: with more, nothing is read
+	FileBytes     int64 // a larger file is refused
+	UnpackedBytes int64 // a file that unpacks to more is refused
+}
+
+// ErrTooMany: the exports folder holds more entries than allowed.
+var ErrTooMany = errors.New("too many files")
 
 // Previous is a file as the last publication knew it.
 type Previous struct {
@@ -100,6 +115,9 @@ func read(ctx context.Context, load loadFunc, o Options) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	if err := o.Limits.count(o.Folder, len(all)); err != nil {
+		return Result{}, err
+	}
 	if err := settle(ctx, all, o.Now, o.Settle); err != nil {
 		return Result{}, err
 	}
@@ -148,6 +166,14 @@ func settle(ctx context.Context, all []found, now time.Time, wait time.Duration)
 	return nil
 }
 
+// count refuses a folder with too many entries.
+func (l Limits) count(folder string, entries int) error {
+	if l.Files > 0 && entries > l.Files {
+		return fmt.Errorf("%w: the exports folder %s holds %d entries, more than %d\npoint it at the exports alone, or raise the limit", ErrTooMany, folder, entries, l.Files)
+	}
+	return nil
+}
+
 // run is one reading of the folder.
 type run struct {
 	*store
@@ -164,7 +190,10 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		out.Outcome, out.Message = Skipped, f.skipped
 		return nil
 	}
-	out.Bytes = f.info.Size()
+	out.Bytes, f.unpackTo = f.info.Size(), r.options.Limits.UnpackedBytes
+	if limit := r.options.Limits.FileBytes; limit > 0 && out.Bytes > limit {
+		return conclude(out, refuse(tooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise the limit", out.Bytes, limit))
+	}
 	l, err := r.match(ctx, f, out)
 	if l == nil || err != nil {
 		return conclude(out, err)

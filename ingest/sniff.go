@@ -76,7 +76,7 @@ func firstBytes(f found) ([]byte, error) {
 	defer file.Close()
 	var src io.Reader = file
 	if f.packed() {
-		if src, err = unpack(file); err != nil {
+		if src, err = unpack(file, 0); err != nil {
 			return nil, err
 		}
 	}

@@ -14,6 +14,7 @@ const (
 const (
 	emptyFile         = "empty-file"
 	notText           = "not-a-text-file"
+	tooLarge          = "too-large"
 	wrongEncoding     = "wrong-encoding"
 	incompleteFile    = "incomplete-file"
 	unterminatedQuote = "unterminated-quote"

@@ -76,7 +76,10 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, RunDay: c.today(), Targets: cfg.ingestTargets()}
+	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, RunDay: c.today(), Targets: cfg.ingestTargets(), Limits: cfg.ingestLimits()}
+	if o.Technician, err = cfg.pseudonyms(); err != nil {
+		return nil, err
+	}
 	names, elsewhere := c.exportsNamed(o.Folder)
 	var all []inspected
 	if len(names) > 0 || len(c.args) == 0 {

@@ -37,6 +37,7 @@ type night struct {
 	notes    []string
 	steps    []step
 	said     *slog.Logger
+	alias    func(code string) string // pseudonym of a technician code; nil: the code itself
 
 	disk      *disk
 	warehouse *queries.Warehouse
@@ -59,6 +60,9 @@ func newNight(c *call) (*night, error) {
 	}
 	n := &night{call: c, config: cfg, lists: cfg.path(cfg.Output.Lists), began: c.now(), said: logger(c, cfg)}
 	if n.asOf, err = asOfDay(c, cfg); err != nil {
+		return nil, err
+	}
+	if n.alias, err = cfg.pseudonyms(); err != nil {
 		return nil, err
 	}
 	return n, nil
@@ -181,8 +185,11 @@ func (n *night) read(ctx context.Context) error {
 	}
 	_, err := ingest.Read(ctx, n.warehouse, ingest.Options{
 		Folder: n.config.path(n.config.Exports.Folder), Layouts: n.config.path(n.config.Exports.Layouts),
-		AsOf: n.asOf, RunDay: n.call.today(), Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(),
+		AsOf: n.asOf, RunDay: n.call.today(), Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(), Technician: n.alias, Limits: n.config.ingestLimits(),
 	})
+	if errors.Is(err, ingest.ErrTooMany) {
+		return fail(exitRefused, "input refused, the last list stays: %w: exports.max_files", err)
+	}
 	if err != nil {
 		return err
 	}

@@ -115,9 +115,9 @@ type unitView struct {
 }
 
 type cellView struct {
-	Text   string
-	Row    bool // names the row: its serial
-	Number bool
+	Text  string
+	Row   bool // names the row: its serial
+	Class string
 }
 
 type detailParts struct {
@@ -159,10 +159,13 @@ func columnAt(t Table, name string) int {
 func viewCells(t Table, row []Cell, at []int) []cellView {
 	cells := make([]cellView, len(at))
 	for k, i := range at {
-		cells[k] = cellView{Text: visible(row[i].String()), Row: t.Columns[i].Name == "serial", Number: t.Columns[i].Kind == Number}
+		cells[k] = cellView{Text: visible(row[i].String()), Row: t.Columns[i].Name == "serial" && !row[i].Missing(), Class: cellClass[t.Columns[i].Kind]}
 	}
 	return cells
 }
+
+// cellClass sets numbers right and keeps days in one piece.
+var cellClass = map[Kind]string{Number: "n", Day: "day"}
 
 // listView takes the columns of a table that a terminal shows too.
 func listView(t Table) tableView {
@@ -211,7 +214,7 @@ func (v *detailParts) add(e *watch.Entry) {
 		n++
 	}
 	visit := &v.Visits[n-1]
-	visit.Readings = append(visit.Readings, []string{strings.TrimSuffix(e.Fire, " fire"), e.Condition, NumberCell(e.CO2Percent, e.CO2Decimals).String(), NumberCell(e.O2Percent, e.O2Decimals).String(),
+	visit.Readings = slices.Insert(visit.Readings, 0, []string{strings.TrimSuffix(e.Fire, " fire"), e.Condition, NumberCell(e.CO2Percent, e.CO2Decimals).String(), NumberCell(e.O2Percent, e.O2Decimals).String(),
 		strings.TrimSuffix(e.Verdict, " the setting band"), NumberCell(e.CO.AirFreePPM, 0).String(), NumberCell(e.FlueTempC, 0).String()})
 }
 

@@ -59,6 +59,9 @@ func readHead(r rows, l *layout.Layout) (*head, error) {
 			h.skipped++
 			continue
 		}
+		if !ln.ended && l.File.LastLine == "whole" {
+			return nil, refuse(incompleteFile, "the header has no line end: the copy may not be finished")
+		}
 		if ln.fault != "" {
 			return nil, refuse(noHeader, "line %d: %s", ln.number, ln.fault)
 		}

@@ -69,6 +69,9 @@ func peekHead(r rows, l *layout.Layout) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
+		if !ln.ended && l.File.LastLine == "whole" {
+			return nil, refuse(incompleteFile, "the header has no line end: the copy may not be finished")
+		}
 		if ln.number >= l.File.Header {
 			return append([]string(nil), ln.cells...), nil
 		}

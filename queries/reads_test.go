@@ -39,7 +39,7 @@ func TestSetAside(t *testing.T) {
 	w := ready(t, "corrections")
 	lines, err := w.SetAside(context.Background())
 	require.NoError(t, err)
-	assert.Contains(t, lines, SetAside{FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1", Reason: "unreadable-number", Serial: "E-5"})
+	assert.Contains(t, lines, SetAside{FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1", Reason: "unreadable-number", Serial: "E-5", Day: NoDay})
 	w = ready(t, "repeats")
 	lines, err = w.SetAside(context.Background())
 	require.NoError(t, err)

@@ -14,6 +14,10 @@ type Analyzer struct {
 	Name    string
 	Standin bool
 	Periods []Period
+
+	NoiseRatio   float64 // of its noise variance to the others'
+	Readings     int     // behind the ratio
+	CurrentShare float64 // of the readings that the states of today are reckoned from
 }
 
 // Period is the time from one calibration to the next, or a calendar year where
@@ -22,6 +26,11 @@ type Period struct {
 	Calibrated int32 // judge.NoDay: a calendar year
 	Year       int
 	Column     int
+
+	// What the analyzer reads too high in the period, with its posterior standard
+	// deviation, and what the calibration that ended the period found; NaN where no
+	// certificate says. Points.
+	ReadsPoints, ReadsSD, FoundErrorPoints float64
 }
 
 // instrument names what a reading was made with; "" is unknown.
@@ -92,7 +101,7 @@ func collectInstruments(histories []*judge.History, holds func(*judge.Reading) b
 			c.list = append(c.list, Analyzer{Name: p.name, Standin: p.standin})
 		}
 		c.periods[p] = n
-		c.list[at].Periods = append(c.list[at].Periods, Period{p.calibrated, p.year, n})
+		c.list[at].Periods = append(c.list[at].Periods, Period{Calibrated: p.calibrated, Year: p.year, Column: n})
 	}
 	return c
 }
@@ -109,6 +118,9 @@ func (p period) before(q period) bool {
 	return p.year < q.year
 }
 
+// count returns how many periods there are.
+func (c *instruments) count() int { return len(c.periods) }
+
 // of returns the columns of a reading; -1 where nothing names the instrument.
 func (c *instruments) of(h *judge.History, x *judge.Reading) (analyzer, cal int) {
 	in := instrumentOf(h, x)
@@ -123,5 +135,5 @@ func (p Period) span() string {
 	if p.Calibrated == judge.NoDay {
 		return strconv.Itoa(p.Year)
 	}
-	return "since " + time.Unix(int64(p.Calibrated)*86400, 0).UTC().Format(time.DateOnly)
+	return "since " + iso(p.Calibrated)
 }

@@ -77,6 +77,15 @@ func climateOf(histories []*judge.History, given *Climate) Climate {
 	return Climate{Outdoor: fitCurve(outdoor), Room: fitCurve(room)}
 }
 
+// curve returns what stands in for a temperature not recorded: the course of
+// the room's air where the unit draws that and it is known, else the outdoor one.
+func (c *Climate) curve(room bool) Curve {
+	if room && c.Room.known(c.Given) || !c.Outdoor.known(c.Given) {
+		return c.Room
+	}
+	return c.Outdoor
+}
+
 // known says whether the curve can stand in for a missing temperature.
 func (c Curve) known(given bool) bool { return given || c.Readings > 0 }
 

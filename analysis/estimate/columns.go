@@ -1,7 +1,7 @@
 package estimate
 
 import (
-	"math"
+	"fmt"
 	"slices"
 	"sort"
 
@@ -19,6 +19,8 @@ const (
 	colSeasonCos  = "season, cosine"
 	colSeasonSin  = "season, sine"
 	otherClass    = "other"
+	everyClass    = "every control"
+	commonWords   = ", common vent"
 )
 
 // minClass is how many differences a class of its own needs; smaller classes
@@ -29,28 +31,29 @@ const minClass = 100
 // control, CO2 points per kelvin: a fan and an orifice of fixed size gain 0.033
 // at 9 % CO2 when the gas keeps its temperature, control by ratio half of that
 // at most, control by oxygen next to nothing. Worked out from first principles.
-var perKelvin = map[string]float64{"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0}
+var perKelvin = map[string]float64{"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0, everyClass: 0.02}
 
 // columns says which covariates the model of one fire has, and in which place.
 type columns struct {
 	design  drift.Design
-	control classes
+	control classes // by burner control, for the air temperature
+	stratum classes // the same, units on a common vent apart, for the drift
 	fuel    classes
 	season  bool // cosine and sine in place of temperature
 	level   map[string]int
 	drift   map[string]int
+	steps   []LevelStep
 }
 
 // classes sorts the words of one attribute into those with a column of their
-// own, one shared by the rest, and the reference that needs none.
+// own and one shared by the rest.
 type classes struct {
-	reference string
-	of        map[string]string
-	names     []string // classes but the reference, sorted
+	of    map[string]string
+	names []string // the largest first, the rest by name
 }
 
 // class returns the class of a word; one that no reading has goes with the rest,
-// or with the reference where there is no rest.
+// or with the largest where there is no rest.
 func (c *classes) class(word string) string {
 	if k, ok := c.of[word]; ok {
 		return k
@@ -58,59 +61,102 @@ func (c *classes) class(word string) string {
 	if slices.Contains(c.names, otherClass) {
 		return otherClass
 	}
-	return c.reference
+	return c.names[0]
 }
 
-// makeClasses counts readings by word: about one difference each.
-func makeClasses(counts map[string]int) classes {
-	words := make([]string, 0, len(counts))
-	for w := range counts {
+// makeClasses sorts words by their differences. The largest stands alone in any
+// case; of the others those with minClass.
+func makeClasses(differences map[string]int) classes {
+	return makeClassesOf(differences, minClass)
+}
+
+// makeClassesOf is makeClasses with another least count.
+func makeClassesOf(differences map[string]int, least int) classes {
+	words := make([]string, 0, len(differences))
+	for w := range differences {
 		words = append(words, w)
 	}
 	sort.Slice(words, func(i, j int) bool {
-		if counts[words[i]] != counts[words[j]] {
-			return counts[words[i]] > counts[words[j]]
+		if differences[words[i]] != differences[words[j]] {
+			return differences[words[i]] > differences[words[j]]
 		}
 		return words[i] < words[j]
 	})
 	c := classes{of: map[string]string{}}
-	pooled := 0
+	var names []string
+	pooled := false
 	for i, w := range words {
 		switch {
 		case i == 0:
-			c.reference, c.of[w] = w, w
-		case counts[w] >= minClass && w != "":
+			c.of[w], c.names = w, []string{w}
+		case differences[w] >= least && w != "":
 			c.of[w] = w
-			c.names = append(c.names, w)
+			names = append(names, w)
 		default:
-			c.of[w] = otherClass
-			pooled += counts[w]
+			c.of[w], pooled = otherClass, true
 		}
 	}
-	if pooled > 0 {
-		c.names = append(c.names, otherClass)
+	if len(words) == 0 {
+		c.names = []string{""}
 	}
-	sort.Strings(c.names)
+	if pooled {
+		names = append(names, otherClass)
+	}
+	slices.Sort(names)
+	c.names = append(c.names, names...)
 	return c
 }
 
-// makeColumns lays out the model of one fire. ventSD is the spread of the vent
-// covariate over the fleet, which its prior is stated in.
-func (b *builder) makeColumns(holds func(*judge.Reading) bool) *columns {
-	controls, fuels, ventSD := b.countClasses(holds)
-	c := &columns{control: makeClasses(controls), fuel: makeClasses(fuels), level: map[string]int{}, drift: map[string]int{}}
+// strata parts the classes of control by common vents. A stratum needs minClass
+// differences; smaller ones stay with their control.
+func strata(control classes, common map[string]int) classes {
+	c := classes{of: map[string]string{}, names: slices.Clone(control.names)}
+	for word, k := range control.of {
+		c.of[word] = k
+	}
+	pooled := map[string]int{}
+	for word, n := range common {
+		pooled[control.class(word)] += n
+	}
+	for word := range common {
+		k := control.class(word)
+		c.of[word+commonWords] = k
+		if pooled[k] >= minClass {
+			c.of[word+commonWords] = k + commonWords
+			if !slices.Contains(c.names, k+commonWords) {
+				c.names = append(c.names, k+commonWords)
+			}
+		}
+	}
+	slices.Sort(c.names[len(control.names):])
+	return c
+}
+
+// makeColumns lays out the model for some units, whose visits are known.
+func (b *builder) makeColumns(units []*unitSeries) *columns {
+	controls, common, fuels := b.countDifferences(units)
+	c := &columns{fuel: makeClasses(fuels), level: map[string]int{}, drift: map[string]int{}, steps: b.rules.LevelSteps}
+	c.control = makeClasses(controls)
+	if !b.rules.does(ControlColumns) {
+		c.control = classes{of: map[string]string{}, names: []string{everyClass}}
+		for k := range controls {
+			c.control.of[k] = everyClass
+		}
+	}
+	c.stratum = strata(c.control, common)
 	c.levels(b)
-	for _, k := range c.controls() {
+	vents, assumes := b.vents.Spread.SD, b.vents.assumes()
+	for _, k := range c.stratum.names {
 		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
-		c.addDrift(drift.Column{Name: ventColumn(k), Unit: "points a year per longest run", Prior: &drift.Prior{SD: 0.1 / ventSD}, Companion: ventUnknownColumn(k)})
+		c.addDrift(drift.Column{Name: ventColumn(k), Unit: "points a year per longest run, " + assumes, Prior: &drift.Prior{SD: 0.1 / vents}, Companion: ventUnknownColumn(k)})
 		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
 	}
 	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Prior: &drift.Prior{SD: 0.01}, Companion: colAgeUnknown})
 	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
-	for _, k := range c.fuel.names {
+	for _, k := range c.fuel.names[min(1, len(c.fuel.names)):] {
 		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
 	}
-	c.design.Settling = true
+	c.design.Settling = b.rules.does(SettlingColumn)
 	return c
 }
 
@@ -125,24 +171,23 @@ func (c *columns) addLevel(k drift.Column) {
 }
 
 // levels adds the combustion-air temperature by burner control; where no
-// temperature is to be had, the season, if the visits cover the year.
+// temperature is to be had, the season, if the visits cover the year. Then the
+// known steps and the column of as founds.
 func (c *columns) levels(b *builder) {
-	if b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0 {
-		for _, k := range c.controls() {
+	switch {
+	case b.rules.does(YearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
+		for _, k := range c.control.names {
 			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Prior: &drift.Prior{Mean: perKelvin[k], SD: 0.03}})
 		}
-		return
-	}
-	if b.monthsVisited() >= minMonths {
+	case b.monthsVisited() >= minMonths:
 		c.season = true
 		c.addLevel(drift.Column{Name: colSeasonCos, Unit: "points", Prior: &drift.Prior{SD: 0.3}})
 		c.addLevel(drift.Column{Name: colSeasonSin, Unit: "points", Prior: &drift.Prior{SD: 0.3}})
 	}
-}
-
-// controls are the classes of burner control, the largest first.
-func (c *columns) controls() []string {
-	return append([]string{c.control.reference}, c.control.names...)
+	for _, s := range c.steps {
+		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Prior: &drift.Prior{SD: 0.3}})
+	}
+	c.addLevel(drift.Column{Name: colAsFound, Unit: "points"})
 }
 
 func timeColumn(class string) string        { return "time, " + classWords(class) }
@@ -150,10 +195,21 @@ func ventColumn(class string) string        { return "vent, " + classWords(class
 func ventUnknownColumn(class string) string { return "vent unknown, " + classWords(class) }
 func fuelColumn(fuel string) string         { return "time, burning " + fuel }
 
+// stepColumn names a known step.
+func stepColumn(s LevelStep) string {
+	if s.Area == "*" {
+		return fmt.Sprintf("level from %s, all areas", iso(s.Day))
+	}
+	return fmt.Sprintf("level from %s, %s", iso(s.Day), s.Area)
+}
+
 // classWords names a class of burner controls.
 func classWords(class string) string {
-	if class == "" {
+	switch class {
+	case "":
 		return "control not recorded"
+	case commonWords:
+		return "control not recorded" + commonWords
 	}
 	return class
 }
@@ -176,27 +232,38 @@ func (b *builder) monthsVisited() int {
 	return n
 }
 
-// countClasses counts readings by control and fuel, and takes the spread of the
-// vent covariate between units.
-func (b *builder) countClasses(holds func(*judge.Reading) bool) (controls, fuels map[string]int, ventSD float64) {
-	controls, fuels = map[string]int{}, map[string]int{}
-	var n, sum, sq float64
-	for _, h := range b.histories {
-		for i := range h.Readings {
-			if x := &h.Readings[i]; holds(x) {
-				controls[h.Unit.Control]++
-				fuels[x.Fuel]++
+// countDifferences counts differences by control, by control of units on a
+// common vent, and by fuel: a class is as large as what can be compared in it.
+func (b *builder) countDifferences(units []*unitSeries) (controls, common, fuels map[string]int) {
+	controls, common, fuels = map[string]int{}, map[string]int{}, map[string]int{}
+	for _, u := range units {
+		controls[u.h.Unit.Control] += 0
+		placed := drift.Segment(&u.s, b.rules.Drift)
+		for k := 1; k < len(placed); k++ {
+			if placed[k].Segment != placed[k-1].Segment {
+				continue
 			}
-		}
-		if z := b.ventNow(h); !math.IsNaN(z) {
-			n, sum, sq = n+1, sum+z, sq+z*z
-		}
-	}
-	ventSD = 1
-	if n > 2 {
-		if v := (sq - sum*sum/n) / (n - 1); v > 1e-12 {
-			ventSD = math.Sqrt(v)
+			if b.onCommonVent(u.h) {
+				common[u.h.Unit.Control]++
+			}
+			controls[u.h.Unit.Control]++
+			fuels[u.h.Readings[u.at[placed[k].Visit][placed[k].Reading]].Fuel]++
 		}
 	}
-	return controls, fuels, ventSD
+	return controls, common, fuels
+}
+
+// onCommonVent says whether a unit shares its vent with others.
+func (b *builder) onCommonVent(h *judge.History) bool {
+	r := runNow(h)
+	return r != nil && r.CommonVent != "" && r.CommonVent != "no" && b.rules.does(CommonVentStrata)
+}
+
+// stratumOf is the class of a unit's drift.
+func (u *unitSeries) stratumOf() string {
+	word := u.h.Unit.Control
+	if u.b.onCommonVent(u.h) {
+		word += commonWords
+	}
+	return u.cols.stratum.class(word)
 }

@@ -2,12 +2,20 @@
 // into the series of model/drift, fits high and low fire apart, and returns for
 // each unit what its CO2 is expected to be, how surely, and why.
 //
-// The steps, in order: every history is judged (model/judge); the fleet says
-// which columns the model has (columns.go: burner controls, fuels, vents, age)
-// and which analyzers there are (analyzers.go); what the combustion air was
-// where nobody wrote it down is taken from the climate (climate.go); each unit
-// becomes one series a fire (series.go); the fleet is cleaned of unconfirmed
-// readings and fitted; each unit is forecast by month (forecast.go).
+// The steps, in order: every history is judged (model/judge); what the records
+// are worth is looked at before anything is fitted: in which steps each source
+// shows its values (resolution.go), which vent lengths look typed in (vents.go),
+// who writes down as founds only where they are bad (selective.go), what the
+// combustion air was where nobody wrote it down (climate.go). Then, for each
+// fire, units become series (series.go, visits.go); the fleet says which columns
+// the model has (columns.go) and which analyzers there are (analyzers.go); the
+// fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what
+// the fit leaves open is checked (asfound.go, steps.go, instruments.go); each unit
+// is forecast by month (forecast.go).
+//
+// What an engineer studies and a night has no time for is made by Study: spreads
+// with their errors, low less high fire, the shifts at installation and where a
+// vent was re-routed.
 //
 // A judgement takes a reading out of the fit, never a unit off the list: every
 // history that comes in has a forecast that goes out, if only one that says
@@ -23,48 +31,41 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Rules are the figures an estimate is made with.
-type Rules struct {
-	AsOf           int32
-	Judge          judge.Rules
-	Drift          drift.Rules
-	OutProbability float64 // from which a unit counts as outside its band
-	Elbow90M       float64 // straight metres a 90 degree elbow stands for
-	Elbow45M       float64 // and one of 45 degrees
-	Climate        *Climate
-	Workers        int
-	// Planned gives the day a unit's next full test is planned for.
-	Planned func(*judge.History) int32
-}
-
-// DefaultRules returns the figures in use: elbows as 1.5 m and 0.75 m of straight
-// run (common practice, no source: the appliance's instructions decide), one
-// half as the probability of being outside.
-func DefaultRules(asOf int32, j judge.Rules) Rules {
-	return Rules{AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: 0.5, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
-		Planned: func(*judge.History) int32 { return judge.NoDay }}
-}
-
 // Fleet is the estimate of a whole fleet. Forecasts[i] belongs to the i-th
 // history.
 type Fleet struct {
-	Judgements []judge.Judgement
-	Forecasts  []*analysis.Forecast
-	Fits       []FireFit
-	Climate    Climate
-	Notes      []string // what a reader of the figures must know
+	Judgements  []judge.Judgement
+	Forecasts   []*analysis.Forecast
+	Fits        []FireFit
+	Climate     Climate
+	Sources     []Source     // how finely each source shows its values
+	Vents       Vents        // which vent lengths count, and how
+	Technicians []Technician // who records as founds how
+	Ranks       []Rank       // interval of each history's rank, where draws were asked for
+	Notes       []string     // what a reader of the figures must know
+
+	b *builder
 }
 
 // FireFit is the fit of one fire: high (units with one fire among them) or low.
 type FireFit struct {
-	Fire      string
-	Fit       *drift.Fit
+	Fire string
+	// Fit is of all readings: biases and the states of units.
+	Fit *drift.Fit
+	// Beta is the fit the coefficients and ratios are from: Fit itself, unless
+	// some as founds were recorded selectively and must not decide them.
+	Beta      *drift.Fit
 	Analyzers []Analyzer
+	Effects   []Effect // the coefficients, with what they are good for
+	Steps     []StepSuspected
+	AsFound   AsFoundCheck
 
-	columns *columns
-	units   []*unitSeries // one a series
-	index   []int         // the history of each
-	series  []drift.Series
+	columns    *columns
+	asRecorded []Effect
+	current    []int         // readings that states of today are reckoned from, by analyzer
+	units      []*unitSeries // one a series
+	index      []int         // the history of each
+	series     []drift.Series
 }
 
 // fires are the fits: a single fire is a full load, and goes with high fire.
@@ -81,12 +82,14 @@ var fires = [...]struct {
 func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, error) {
 	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: make([]judge.Judgement, len(histories))}
 	for i, h := range histories {
+		if i%1024 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		out.Judgements[i] = judge.Judge(h, r.Judge)
 		out.Forecasts[i] = &analysis.Forecast{}
 	}
-	b := &builder{rules: &r, histories: histories, judgements: out.Judgements}
-	b.climate = climateOf(histories, r.Climate)
-	out.Climate = b.climate
+	b := newBuilder(histories, out.Judgements, r)
+	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources, b.technicians.list
 	for _, fire := range fires {
 		fit, err := b.fit(ctx, fire.name, fire.holds)
 		if err != nil {
@@ -98,18 +101,59 @@ func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, erro
 		if err := b.forecast(ctx, fit, out.Forecasts); err != nil {
 			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 		}
+		if err := b.check(ctx, fit); err != nil {
+			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
+		}
 		out.Fits = append(out.Fits, *fit)
 	}
+	out.Ranks = b.ranks()
+	out.Notes = b.notes()
 	return out, nil
 }
 
 // builder is an estimate on the way.
 type builder struct {
-	rules      *Rules
-	histories  []*judge.History
-	judgements []judge.Judgement
-	climate    Climate
+	rules       *Rules
+	histories   []*judge.History
+	judgements  []judge.Judgement
+	climate     Climate
+	sources     []Source
+	byO2        map[string]bool // sources whose O2 is finer than their CO2
+	vents       Vents
+	technicians technicians
+	excess      [][]float64 // of each history: draws of the points outside its band
 }
 
-// years turns a day into the model's time.
-func years(day int32) float64 { return float64(day) / 365.25 }
+// newBuilder looks at what the records are worth.
+func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) *builder {
+	b := &builder{rules: &r, histories: histories, judgements: judgements}
+	b.climate = climateOf(histories, r.Climate)
+	b.readSources()
+	b.vents = b.lookAtVents()
+	b.technicians = b.lookAtTechnicians()
+	return b
+}
+
+// notes are what concerns the whole fleet.
+func (b *builder) notes() (notes []string) {
+	for i := range b.sources {
+		notes = append(notes, b.sources[i].notes()...)
+	}
+	notes = append(notes, b.vents.notes()...)
+	return append(notes, b.technicians.notes()...)
+}
+
+// check looks at what a fit leaves open: steps of the level, analyzers.
+func (b *builder) check(ctx context.Context, f *FireFit) error {
+	if err := b.scanSteps(ctx, f); err != nil {
+		return err
+	}
+	if err := b.rateInstruments(ctx, f); err != nil {
+		return err
+	}
+	if err := b.fitAsRecorded(ctx, f); err != nil {
+		return err
+	}
+	f.Effects = b.effects(f)
+	return nil
+}

@@ -2,7 +2,9 @@ package estimate
 
 import (
 	"context"
+	"fmt"
 	"slices"
+	"strings"
 
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -10,33 +12,100 @@ import (
 
 // fit builds the series of one fire and fits them; nil where no unit has it.
 func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFit, error) {
+	out := &FireFit{Fire: name}
 	of := func(x *judge.Reading) bool { return slices.Contains(holds, x.Fire) }
-	cols := b.makeColumns(of)
 	tools := collectInstruments(b.histories, of)
-	out := &FireFit{Fire: name, Analyzers: tools.list, columns: cols}
 	for i, h := range b.histories {
 		fire, target, ok := b.targetOf(h, holds)
 		if !ok {
 			continue
 		}
-		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, cols: cols, tools: tools, holds: holds, target: target, fire: fire, fuelInDoubt: fuelInDoubt(&b.judgements[i])}
+		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, tools: tools, target: target, fire: fire, fuelInDoubt: fuelInDoubt(&b.judgements[i])}
+		u.readsOf = u.readingsAt
 		out.units = append(out.units, u)
 		out.index = append(out.index, i)
-		out.series = append(out.series, u.series())
 	}
 	if len(out.units) == 0 {
 		return nil, nil
 	}
-	periods := 0
-	for _, a := range tools.list {
-		periods += len(a.Periods)
+	return out, b.fitSeries(ctx, out, tools)
+}
+
+// fitSeries lays out the columns for the units of a fit and fits them.
+func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instruments) error {
+	out.series = make([]drift.Series, len(out.units))
+	for k, u := range out.units {
+		u.visits()
+		out.series[k] = u.s
 	}
-	fleet, err := drift.NewFleet(drift.Input{Design: cols.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: periods})
+	out.Analyzers = tools.list
+	out.columns = b.makeColumns(out.units)
+	for k, u := range out.units {
+		u.cols = out.columns
+		u.fill()
+		out.series[k] = u.s
+	}
+	in := drift.Input{Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count()}
+	fleet, err := drift.NewFleet(in)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	out.Fit, err = fleet.Fit(ctx, drift.Method{Workers: b.rules.Workers})
-	return out, err
+	if err := b.fitBeta(ctx, out, in, fleet); err != nil {
+		return err
+	}
+	if out.Fit == nil {
+		if out.Fit, err = fleet.Fit(ctx, drift.Method{Workers: b.rules.Workers, Hold: out.Beta}); err != nil {
+			return err
+		}
+		out.Fit.Ended = out.Beta.Ended + ", on as founds recorded whatever they were; then " + out.Fit.Ended
+		out.Fit.Notes = append(slices.Clone(out.Beta.Notes), out.Fit.Notes...)
+	}
+	return nil
+}
+
+// fitBeta makes the fit the coefficients are from. Fit is left nil where it was
+// made of part of the readings.
+func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, whole *drift.Fleet) error {
+	fleet := whole
+	split := b.technicians.flagged > 0 && !b.technicians.overall && b.rules.does(UnflaggedFit)
+	if split {
+		in.Series = make([]drift.Series, len(out.units))
+		for k, u := range out.units {
+			in.Series[k] = u.unflagged()
+		}
+		var err error
+		if fleet, err = drift.NewFleet(in); err != nil {
+			return err
+		}
+	}
+	asFound := map[string]string{colAsFound: "used only where the readings ask for it"}
+	fit, err := fleet.Without(asFound).Fit(ctx, b.method(out.Fire))
+	if err != nil {
+		return err
+	}
+	if out.AsFound, err = checkAsFound(ctx, fit, b.rules.Workers); err != nil {
+		return err
+	}
+	if out.AsFound.Used = out.AsFound.Used && b.rules.does(AsFoundColumn); out.AsFound.Used {
+		m := b.method(out.Fire)
+		if fit, err = fleet.Fit(ctx, m); err != nil {
+			return err
+		}
+	}
+	tidy(fit)
+	if words := out.AsFound.words(); words != "" {
+		fit.Notes = append(fit.Notes, words)
+	}
+	if out.Beta = fit; !split {
+		out.Fit = fit
+	}
+	return nil
+}
+
+// tidy drops what is said of the column that was only kept for a check.
+func tidy(fit *drift.Fit) {
+	fit.Notes = slices.DeleteFunc(fit.Notes, func(n string) bool { return strings.HasPrefix(n, fmt.Sprintf("%q is not in the fit", colAsFound)) })
+	fit.Coefficients = slices.DeleteFunc(fit.Coefficients, func(c drift.Coefficient) bool { return c.Name == colAsFound && c.Dropped != "" })
 }
 
 // fuelInDoubt says whether the newest values of a unit fit another fuel.

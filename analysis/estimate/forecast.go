@@ -22,7 +22,8 @@ const biasWorthSaying = 0.05
 // forecast forecasts every unit of a fit. Units are shared among the workers;
 // each writes its own, so that the result does not depend on their number.
 func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Forecast) error {
-	months := b.months()
+	months, common := b.months(), b.draws(f)
+	last := make([]int, len(f.units))
 	var next atomic.Int32
 	var wg sync.WaitGroup
 	fires := make([]*analysis.FireForecast, len(f.units))
@@ -36,7 +37,10 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 				if i >= len(f.units) || ctx.Err() != nil {
 					return
 				}
-				fires[i] = b.unit(f, f.units[i], p.Outlook(i), months)
+				o := p.Outlook(i)
+				fires[i] = b.unit(f, f.units[i], o, months)
+				last[i] = f.lastAnalyzer(o)
+				b.draw(f, i, o, f.units[i].today(months[0]), common)
 			}
 		}()
 	}
@@ -44,10 +48,29 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 	if err := ctx.Err(); err != nil {
 		return err
 	}
+	f.current = make([]int, len(f.Analyzers))
 	for i, at := range f.index {
 		out[at].Fires = append(out[at].Fires, *fires[i])
+		if last[i] >= 0 {
+			f.current[last[i]]++
+		}
 	}
 	return nil
+}
+
+// lastAnalyzer is the column of what made the reading a unit's state is reckoned
+// from, -1 where there is none.
+func (f *FireFit) lastAnalyzer(o *drift.Outlook) int {
+	if o.LastVisit < 0 {
+		return -1
+	}
+	return f.series[o.Unit].Visits[o.LastVisit].Readings[o.LastReading].Analyzer
+}
+
+// today is the as-of day to forecast.
+func (u *unitSeries) today(day int32) drift.Point {
+	band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+	return u.point(day, band)
 }
 
 // months are the days a forecast scans: the as-of day and the same day of the
@@ -75,7 +98,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 		Fire: u.fire, RatePercent: math.NaN(), TargetCO2Percent: target, ActRichPercent: band.Rich, ActLeanPercent: -band.Lean,
 		CO2Percent: target + now.State.Mean, LowPercent: target + now.State.Low, HighPercent: target + now.State.High,
 		RecordedLowPercent: target + now.Reading.Low, RecordedHighPercent: target + now.Reading.High,
-		Today: chanceOf(b.rules.AsOf, now), Parts: partsOf(now.Parts),
+		Today: chanceOf(b.rules.AsOf, now), Parts: partsOf(now.Parts, len(b.rules.LevelSteps) > 0),
 	}
 	b.ahead(out, u, o, points, months, band)
 	leaving := o.Leave(points, b.rules.OutProbability)
@@ -150,15 +173,23 @@ func chanceOf(day int32, f drift.Forecast) analysis.Chance {
 }
 
 // partsOf names what an expected CO2 is made of, on top of the target.
-func partsOf(p drift.Parts) []analysis.Part {
+func partsOf(p drift.Parts, steps bool) []analysis.Part {
 	return []analysis.Part{
 		{Name: "last reading, off target", Points: p.Last},
 		{Name: "its analyzer's bias", Points: p.Analyzer},
 		{Name: "what earlier readings say of its noise", Points: p.Smoothing},
 		{Name: "drift of units like it since", Points: p.Drift},
 		{Name: "the unit's own slope since", Points: p.Slope},
-		{Name: "air temperature since", Points: p.Season},
+		{Name: levelPart(steps), Points: p.Season},
 	}
+}
+
+// levelPart names what is outside the unit.
+func levelPart(steps bool) string {
+	if steps {
+		return "air temperature and level steps since"
+	}
+	return "air temperature since"
 }
 
 // marks are the caveats of a unit's forecast at a fire.

@@ -102,8 +102,8 @@ type effect struct {
 
 func coefficients(f *Fleet) (rows []effect) {
 	for i := range f.Fits {
-		for _, c := range f.Fits[i].Fit.Coefficients {
-			rows = append(rows, effect{f.Fits[i].Fire, c})
+		for _, e := range f.Fits[i].Effects {
+			rows = append(rows, effect{f.Fits[i].Fire, e.Coefficient})
 		}
 	}
 	return rows

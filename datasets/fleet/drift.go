@@ -39,13 +39,16 @@ type path struct {
 	wander []float64 // Brownian part at weekly steps from the first day of records
 }
 
+// ahead is how long after the as-of day the Brownian part goes on, days.
+const ahead = 1150
+
 // steps of the Brownian part, days.
 const wanderStep = 7
 
 // pathOf returns the path of a unit at a fire.
 func (f *Fleet) pathOf(u *unit, fire int) *path {
 	p := &path{f: f, u: u, fire: fire, effect: f.effect(u, fire)}
-	n := int(f.opt.AsOf-f.from)/wanderStep + 2 + 804/wanderStep
+	n := int(f.opt.AsOf-f.from)/wanderStep + 2 + ahead/wanderStep
 	p.wander = make([]float64, n)
 	r := f.stream(kindWander, uint64(u.index), uint64(fire))
 	sd := f.world.WanderSD * math.Sqrt(wanderStep/daysPerYear)

@@ -1,0 +1,65 @@
+package estimate
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"fluedrift/model/drift"
+)
+
+// colAsFound is the level column of readings taken as found.
+const colAsFound = "as found reads otherwise"
+
+// AsFoundCheck tells fast drift after an adjustment from as founds that read low
+// because the flue gas was not given time to settle. Both make as founds differ
+// from the as lefts before them; only as founds that follow as founds can tell
+// them apart. Z of each column with the other in the fit, NaN where not made.
+type AsFoundCheck struct {
+	SettlingZ, AsFoundZ float64
+	AsFoundPoints       float64 // by how much as founds read above as lefts
+	Used                bool    // the as-found column is in the fit
+}
+
+// Bounds on both z for as founds to be taken as low: never by default.
+const (
+	asFoundZ  = 4
+	settlingZ = 2
+)
+
+// checkAsFound evaluates a fit again, at its ratios, with both columns.
+func checkAsFound(ctx context.Context, fit *drift.Fit, workers int) (AsFoundCheck, error) {
+	nan := math.NaN()
+	out := AsFoundCheck{nan, nan, nan, false}
+	if fit.Counts.Differences < drift.MinFree || fit.How == drift.Defaults {
+		return out, nil
+	}
+	both, err := fit.Fleet().Without(nil).Evaluate(ctx, fit.Theta, drift.Options{Workers: workers})
+	if err != nil {
+		return out, ctx.Err() // cannot be told apart: nothing to say
+	}
+	if c, ok := both.Coefficient(drift.Settling); ok {
+		out.SettlingZ = c.Value / c.SE
+	}
+	if c, ok := both.Coefficient(colAsFound); ok {
+		out.AsFoundZ, out.AsFoundPoints = c.Value/c.SE, c.Value
+	}
+	out.Used = math.Abs(out.AsFoundZ) > asFoundZ && math.Abs(out.SettlingZ) < settlingZ
+	return out, nil
+}
+
+// words is the line for the reader, "" where there is nothing to say.
+func (c AsFoundCheck) words() string {
+	if math.IsNaN(c.AsFoundZ) {
+		return ""
+	}
+	both := fmt.Sprintf("z of settling after adjustment %.1f, of as founds reading otherwise %.1f", c.SettlingZ, c.AsFoundZ)
+	if !c.Used {
+		return both
+	}
+	side := "low"
+	if c.AsFoundPoints > 0 {
+		side = "high"
+	}
+	return fmt.Sprintf("as-found readings look %s by %.2f; check settling time (%s)", side, math.Abs(c.AsFoundPoints), both)
+}

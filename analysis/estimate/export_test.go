@@ -1,0 +1,47 @@
+package estimate
+
+import (
+	"fluedrift/model/drift"
+)
+
+// State is what a fit expects of a unit's true CO2 on a day, % by volume dry,
+// with its 90 % interval, for tests against the truth of invented fleets.
+type State struct{ Mean, Low, High float64 }
+
+// StatesOn forecasts every unit of a fit on some days; index[k] is the history
+// of the k-th unit.
+func (f *Fleet) StatesOn(fit *FireFit, days []int32) (index []int, fires []string, states [][]State) {
+	p := fit.Fit.Predictor()
+	for k, u := range fit.units {
+		o := p.Outlook(k)
+		target := f.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
+		band, _ := f.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+		one := make([]State, len(days))
+		for i, day := range days {
+			s := o.At(u.point(day, band)).State
+			one[i] = State{target + s.Mean, target + s.Low, target + s.High}
+		}
+		states, fires = append(states, one), append(fires, u.fire)
+	}
+	return fit.index, fires, states
+}
+
+// OwnSlopes are the units' own drift rates by a fit, points a year.
+func (f *FireFit) OwnSlopes() (index []int, fires []string, slopes []float64) {
+	p := f.Fit.Predictor()
+	for k, u := range f.units {
+		v, _ := p.Slope(k)
+		slopes, fires = append(slopes, v), append(fires, u.fire)
+	}
+	return f.index, fires, slopes
+}
+
+// VentsSuspected, Suspects and StepOf are the rules behind what is suspected.
+var (
+	VentsSuspected = suspectedVents
+	Suspects       = suspects
+	StepOf         = stepOf
+)
+
+// WholeFleet is the group of the whole fleet.
+const WholeFleet = drift.WholeFleet

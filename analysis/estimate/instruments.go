@@ -1,0 +1,109 @@
+package estimate
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"fluedrift/model/judge"
+)
+
+// Bounds of what is said of analyzers.
+const (
+	noisyRatio    = 2   // noise variance beside the others' from which one is named
+	noisyReadings = 30  // with so many readings
+	commonShare   = 0.3 // share of the newest readings from which one bias moves many units together
+)
+
+// rateInstruments adds to each analyzer its noise, its share of the readings the
+// states of today are reckoned from, and what certificates say.
+func (b *builder) rateInstruments(ctx context.Context, f *FireFit) error {
+	ratios, err := f.Beta.NoiseRatios(ctx, b.rules.Workers)
+	if err != nil {
+		return err
+	}
+	total := 0
+	for _, n := range f.current {
+		total += n
+	}
+	groups, standins := map[int]bool{}, 0
+	for a := range f.Analyzers {
+		x := &f.Analyzers[a]
+		x.NoiseRatio, x.Readings = ratios[a].Ratio, ratios[a].Readings
+		if total > 0 {
+			x.CurrentShare = float64(f.current[a]) / float64(total)
+		}
+		if c := f.Fit.Analyzers[a].Component; c >= 0 {
+			groups[c] = true
+		}
+		if x.Standin {
+			standins++
+		}
+		f.certify(x, a, b.rules.Certificates)
+	}
+	f.Fit.Notes = append(f.Fit.Notes, f.instrumentNotes(len(groups), standins)...)
+	return nil
+}
+
+// instrumentNotes says what a reader of biases must know.
+func (f *FireFit) instrumentNotes(groups, standins int) (notes []string) {
+	say := func(format string, a ...any) { notes = append(notes, fmt.Sprintf(format, a...)) }
+	if groups > 1 {
+		say("analyzers fall into %d groups never compared with each other: a bias says nothing across them", groups)
+	}
+	if standins > 0 {
+		say("for %d analyzers not recorded the technician stands in", standins)
+	}
+	for a := range f.Analyzers {
+		x := &f.Analyzers[a]
+		if x.NoiseRatio > noisyRatio && x.Readings >= noisyReadings {
+			say("analyzer %s: noise variance %.1f times the others' (%d readings)", x.Name, x.NoiseRatio, x.Readings)
+		}
+		if x.CurrentShare > commonShare {
+			bias := f.Fit.Analyzers[a]
+			say("analyzer %s made %.0f %% of the newest readings: its bias is %+.2f +- %.2f, and a common shift of this size moves all these units", x.Name, 100*x.CurrentShare, bias.Value, bias.SD)
+		}
+	}
+	n, sum := 0, 0.0
+	for a := range f.Analyzers {
+		for _, p := range f.Analyzers[a].Periods {
+			if !math.IsNaN(p.FoundErrorPoints) {
+				d := p.ReadsPoints - p.FoundErrorPoints
+				n, sum = n+1, sum+d*d
+			}
+		}
+	}
+	if n > 0 {
+		say("%d certificates: found errors and estimated biases differ by %.3f points (root mean square)", n, math.Sqrt(sum/float64(n)))
+	}
+	return notes
+}
+
+// certify sets what calibrations found beside the estimated bias of the period
+// that each of them ended. Certificates are not used in the fit: they check it.
+func (f *FireFit) certify(x *Analyzer, a int, certificates []Certificate) {
+	for k := range x.Periods {
+		p := &x.Periods[k]
+		p.FoundErrorPoints = math.NaN()
+		p.ReadsPoints, p.ReadsSD = f.Fit.Reads(a, p.Column)
+		if x.Standin {
+			continue
+		}
+		end := int32(math.MaxInt32)
+		for _, c := range certificates {
+			if c.Analyzer == x.Name && c.Day > p.began() && c.Day < end && !math.IsNaN(c.FoundErrorPoints) {
+				end, p.FoundErrorPoints = c.Day, c.FoundErrorPoints
+			}
+		}
+		later := func(q Period) bool {
+			return q.Calibrated != judge.NoDay && q.Calibrated > p.began() && q.Calibrated < end
+		}
+		if p.Calibrated == judge.NoDay || slices.ContainsFunc(x.Periods, later) {
+			p.FoundErrorPoints = math.NaN()
+		}
+	}
+}
+
+// began is the day of the calibration a period follows.
+func (p *Period) began() int32 { return p.Calibrated }

@@ -1,0 +1,44 @@
+package estimate
+
+import (
+	"context"
+
+	"fluedrift/model/drift"
+)
+
+// method says how a fire is fitted: ratios by restricted maximum likelihood from
+// 400 differences on, the first search from the last night's optimum where there
+// is one, each further one (after a removal) from the one before.
+func (b *builder) method(fire string) drift.Method {
+	m := drift.Method{Workers: b.rules.Workers}
+	if !b.rules.does(EstimatedRatios) {
+		return m
+	}
+	start, warm := b.rules.Start[fire]
+	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.Options) (drift.Ending, error) {
+		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed}
+		if start != (drift.Theta{}) {
+			from, start = start, drift.Theta{}
+		}
+		warm = true
+		end, err := s.Ratios(ctx, f, from, o)
+		if err == nil && end.Fallback != "" && s.Warm { // an old optimum may lead astray
+			s.Warm = false
+			return s.Ratios(ctx, f, drift.FixedRatios, o)
+		}
+		return end, err
+	}
+	return m
+}
+
+// Ratios returns the ratios each fire ended with, for the next night to start
+// from; fires whose ratios were not estimated are left out.
+func (f *Fleet) Ratios() map[string]drift.Theta {
+	out := map[string]drift.Theta{}
+	for i := range f.Fits {
+		if fit := f.Fits[i].Beta; fit.How == drift.Estimated {
+			out[f.Fits[i].Fire] = fit.Theta
+		}
+	}
+	return out
+}

@@ -1,0 +1,145 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// Source says in which steps a source of records shows its gas values, and which
+// of the two the model reads.
+type Source struct {
+	Name       string
+	Readings   int     // with a gas value
+	CO2Step    float64 // points; NaN where there are too few values
+	O2Step     float64 // points of O2
+	UsesO2     bool    // O2, turned into CO2, where both are recorded
+	StepPoints float64 // of what is used, points of CO2
+}
+
+// coarse is the step from which coefficients are not usable: the age effect is
+// biased, and units can still be put in order.
+const coarse = 0.5
+
+// coarseShare is the share of readings in such steps that spoils the fit.
+const coarseShare = 0.2
+
+// minGrid is how many values a step is told from.
+const minGrid = 40
+
+// readSources looks at every source's values.
+func (b *builder) readSources() {
+	type values struct{ co2, o2, apart, slope []float64 }
+	all := map[string]*values{}
+	for _, h := range b.histories {
+		for i := range h.Readings {
+			x := &h.Readings[i]
+			v := &h.Visits[x.Visit]
+			if v.Reason == judge.FactoryTest || math.IsNaN(x.CO2Percent) && math.IsNaN(x.O2Percent) {
+				continue
+			}
+			s := all[v.Source]
+			if s == nil {
+				s = &values{}
+				all[v.Source] = s
+			}
+			s.co2, s.o2 = append(s.co2, x.CO2Percent), append(s.o2, x.O2Percent)
+			if fuel, ok := b.rules.Judge.Fuels[x.Fuel]; ok {
+				s.slope = append(s.slope, fuel.CO2PerO2())
+				if d := x.CO2Percent - fuel.CO2FromO2(x.O2Percent); !math.IsNaN(d) {
+					s.apart = append(s.apart, math.Abs(d))
+				}
+			}
+		}
+	}
+	b.byO2 = map[string]bool{}
+	for name, v := range all {
+		s := Source{Name: name, Readings: len(v.co2), CO2Step: stepOf(v.co2), O2Step: stepOf(v.o2)}
+		asCO2 := s.O2Step * median(v.slope)
+		// the finer one, where the two conversions agree to the steps they are shown in
+		s.UsesO2 = b.rules.does(FinestGas) && asCO2 < s.CO2Step-1e-9 && median(v.apart) <= s.CO2Step/2+asCO2/2
+		s.StepPoints = s.CO2Step
+		if s.UsesO2 || math.IsNaN(s.CO2Step) {
+			s.StepPoints = asCO2
+		}
+		b.byO2[name] = s.UsesO2
+		b.sources = append(b.sources, s)
+	}
+	sort.Slice(b.sources, func(i, j int) bool { return b.sources[i].Name < b.sources[j].Name })
+}
+
+// stepOf finds the step of values: 0.5 or 0.2 by the model's own rule, else the
+// power of ten that carries them; NaN without enough of them.
+func stepOf(values []float64) float64 {
+	values = slices.DeleteFunc(slices.Clone(values), math.IsNaN)
+	if len(values) < minGrid {
+		return math.NaN()
+	}
+	if r := drift.DetectResolution(values); r.Step > 0 {
+		return r.Step
+	}
+	for _, step := range []float64{1, 0.1, 0.01} {
+		on := 0
+		for _, v := range values {
+			if k := v / step; math.Abs(k-math.Round(k)) < 1e-6 {
+				on++
+			}
+		}
+		if float64(on) >= 0.95*float64(len(values)) {
+			return step
+		}
+	}
+	return 0
+}
+
+// median returns the middle of values, NaN of none.
+func median(values []float64) float64 {
+	if len(values) == 0 {
+		return math.NaN()
+	}
+	s := slices.Sorted(slices.Values(values))
+	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
+}
+
+// tooCoarse says whether so many readings come in steps of half a point that
+// coefficients cannot be used.
+func (b *builder) tooCoarse() bool {
+	n, bad := 0, 0
+	for i := range b.sources {
+		n += b.sources[i].Readings
+		if b.sources[i].StepPoints >= coarse {
+			bad += b.sources[i].Readings
+		}
+	}
+	return float64(bad) > coarseShare*float64(n)
+}
+
+// notes names the coarse source.
+func (s *Source) notes() []string {
+	if !(s.StepPoints >= 0.2) {
+		return nil
+	}
+	words := fmt.Sprintf("%s shows CO2 in steps of %.2g points (%d readings)", s.Name, s.StepPoints, s.Readings)
+	if s.StepPoints >= coarse {
+		words += ": the order of its units stands, its drift rates are not usable"
+	}
+	return []string{words}
+}
+
+// deviation is CO2 less target of a reading, points, from the gas its source
+// shows in finer steps.
+func (b *builder) deviation(h *judge.History, x *judge.Reading) float64 {
+	j := &b.rules.Judge
+	if b.byO2[h.Visits[x.Visit].Source] && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) {
+		if fuel, ok := j.Fuels[x.Fuel]; ok {
+			if d := fuel.CO2FromO2(x.O2Percent) - j.TargetCO2(&x.Target, x.Fuel); !math.IsNaN(d) {
+				return d
+			}
+		}
+	}
+	return j.Deviation(x)
+}

@@ -1,0 +1,101 @@
+package estimate
+
+import (
+	"time"
+
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// Rules are the figures an estimate is made with.
+type Rules struct {
+	AsOf           int32
+	Judge          judge.Rules
+	Drift          drift.Rules
+	OutProbability float64 // from which a unit counts as outside its band
+	Elbow90M       float64 // straight metres a 90 degree elbow stands for
+	Elbow45M       float64 // and one of 45 degrees
+	Climate        *Climate
+	Workers        int
+	// Planned gives the day a unit's next full test is planned for.
+	Planned func(*judge.History) int32
+
+	// Start holds the ratios of an earlier fit by name of the fire, to start the
+	// search from: a night starts where the last one ended. Nil: from the fixed
+	// ratios.
+	Start map[string]drift.Theta
+	// SampleUnits is how many units the ratios are searched on, drawn by Seed;
+	// removal and the final fit take all. 5,000 tell as much as any number.
+	SampleUnits int
+	Seed        uint64 // of the sample and of the draws
+	Draws       int    // joint draws for the intervals of ranks; 0: none
+
+	LevelSteps   []LevelStep
+	Certificates []Certificate
+	// VentErrorSD is the error of recorded vent lengths as declared: standard
+	// deviation of the logarithm. 0: taken as exact.
+	VentErrorSD float64
+
+	// Omit leaves remedies out, to measure what each is worth.
+	Omit Remedy
+}
+
+// LevelStep is a day from which all units of an area ("*": all) stand at another
+// level for a reason outside them: another gas quality. It is part of their true
+// state.
+type LevelStep struct {
+	Area   string
+	Day    int32
+	Reason string
+}
+
+// Certificate is what a calibration found an analyzer to be off by before it was
+// set right, points of CO2.
+type Certificate struct {
+	Analyzer         string
+	Day              int32
+	FoundErrorPoints float64
+}
+
+// Remedy is a set of things an estimate does against what spoils a fit.
+type Remedy uint16
+
+// Remedies.
+const (
+	SettlingColumn   Remedy = 1 << iota // fast drift in the first year after an adjustment
+	ControlColumns                      // effects by burner control
+	EstimatedRatios                     // ratios by restricted maximum likelihood
+	UnflaggedFit                        // coefficients without as founds recorded selectively
+	SuspectedVents                      // vent lengths that look typed in count as missing
+	FinestGas                           // O2 where it is shown in finer steps
+	AsFoundColumn                       // as found read low, where the readings say so
+	YearlyAir                           // a course of the year for temperatures not recorded
+	CommonVentStrata                    // units on a common vent apart
+)
+
+// sampleUnits is how many units carry the ratios.
+const sampleUnits = 5000
+
+// DefaultRules returns the figures in use: elbows as 1.5 m and 0.75 m of straight
+// run (common practice, no source: the appliance's instructions decide), one
+// half as the probability of being outside.
+func DefaultRules(asOf int32, j judge.Rules) Rules {
+	return Rules{AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: 0.5, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
+		SampleUnits: sampleUnits, Seed: 1,
+		Planned: func(*judge.History) int32 { return judge.NoDay }}
+}
+
+// does says whether a remedy is in force.
+func (r *Rules) does(m Remedy) bool { return r.Omit&m == 0 }
+
+// years turns a day into the model's time.
+func years(day int32) float64 { return float64(day) / 365.25 }
+
+// dayAt is the way back.
+func dayAt(t float64) int32 {
+	const half = 0.5
+	return int32(t*365.25 + half)
+}
+
+// iso writes a day as yyyy-mm-dd.
+func iso(day int32) string { return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly) }

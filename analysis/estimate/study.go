@@ -1,0 +1,300 @@
+package estimate
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// LowLessHigh names the third response: low fire less high fire at one visit, in
+// which the common part of a burner cancels and the offset of its governor stays.
+const LowLessHigh = "low less high"
+
+// Study is what an engineer looks at and a night has no time for.
+type Study struct {
+	Variances map[string][]drift.Variance // by fire: standard deviations with their errors
+	Offset    *FireFit                    // of LowLessHigh; nil where no visit has both fires
+	Shifts    []ShiftFit
+}
+
+// Study makes the long diagnostics of an estimate.
+func (f *Fleet) Study(ctx context.Context) (*Study, error) {
+	out := &Study{Variances: map[string][]drift.Variance{}}
+	for i := range f.Fits {
+		fit := &f.Fits[i]
+		if fit.Beta.How == drift.Estimated {
+			v, err := fit.Beta.Variances(ctx, f.b.rules.Workers)
+			if err != nil {
+				return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
+			}
+			out.Variances[fit.Fire] = v
+		}
+		shifts, err := f.b.shifts(ctx, fit)
+		if err != nil {
+			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
+		}
+		out.Shifts = append(out.Shifts, shifts...)
+	}
+	var err error
+	if out.Offset, err = f.b.fitOffset(ctx); err != nil {
+		return nil, fmt.Errorf("%s: %w", LowLessHigh, err)
+	}
+	return out, nil
+}
+
+// fitOffset fits low less high fire with the columns of a fire; nil where no unit
+// has both.
+func (b *builder) fitOffset(ctx context.Context) (*FireFit, error) {
+	out := &FireFit{Fire: LowLessHigh}
+	both := []string{judge.High, judge.Low}
+	tools := collectInstruments(b.histories, func(x *judge.Reading) bool { return slices.Contains(both, x.Fire) })
+	for i, h := range b.histories {
+		_, _, high := b.targetOf(h, both[:1])
+		_, target, low := b.targetOf(h, both[1:])
+		if !high || !low || fuelInDoubt(&b.judgements[i]) {
+			continue
+		}
+		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, tools: tools, target: target, fire: judge.Low, set: both}
+		u.readsOf = u.pairsAt
+		out.units, out.index = append(out.units, u), append(out.index, i)
+	}
+	if len(out.units) == 0 {
+		return nil, nil
+	}
+	if err := b.fitSeries(ctx, out, tools); err != nil {
+		return nil, err
+	}
+	out.Effects = b.effects(out)
+	return out, nil
+}
+
+// pairsAt are a visit's values of low less high: as found less as found, as left
+// less as left, as good as the worse of both.
+func (u *unitSeries) pairsAt(from, to int) (out []value) {
+	for i := from; i < to; i++ {
+		low := &u.h.Readings[i]
+		if low.Fire != judge.Low || low.Condition == judge.Between {
+			continue
+		}
+		for k := from; k < to; k++ {
+			if high := &u.h.Readings[k]; high.Fire == judge.High && high.Condition == low.Condition {
+				out = append(out, value{i, u.b.deviation(u.h, low) - u.b.deviation(u.h, high), max(u.uses[i], u.uses[k])})
+				break
+			}
+		}
+	}
+	return out
+}
+
+// ShiftFit is a fit of shifts: each unit gives one difference across an event,
+// explained by the vent, the air and the analyzers. Its noise is its own.
+type ShiftFit struct {
+	Name      string // "installation", "re-routing"
+	Fire      string
+	Units     int
+	Fit       *drift.Fit
+	Analyzers []Analyzer
+}
+
+// Names of the columns of shifts. What a unit gains between the factory's bench
+// and its place is no effect of the vent unless it goes with the vent.
+const (
+	colBench   = "bench, transport, gas and altitude"
+	colReroute = "re-routing, whatever the vent"
+	colGap     = "time between"
+)
+
+// minShifts is how many differences a fit of shifts needs.
+const minShifts = 20
+
+// maxShiftYears is the longest time between the readings of a shift.
+const maxShiftYears = 3
+
+// event finds a unit's readings before and after an event, -1 without them, and
+// the vent covariate's part in it.
+type event func(u *unitSeries) (before, after int, z float64)
+
+// shifts fits the shift at installation and the one where vents were re-routed.
+func (b *builder) shifts(ctx context.Context, f *FireFit) (out []ShiftFit, err error) {
+	for _, e := range []struct {
+		name, constant string
+		find           event
+		theta          drift.Theta
+		drift          []drift.Column
+	}{
+		{"installation", colBench, installation, drift.Theta{}, nil},
+		{"re-routing", colReroute, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
+	} {
+		s, err := b.shift(ctx, f, shiftTask{e.name, e.constant, e.find, e.theta, e.drift})
+		if err != nil {
+			return nil, err
+		}
+		if s != nil {
+			out = append(out, *s)
+		}
+	}
+	return out, nil
+}
+
+// shiftTask is one kind of event and how it is fitted.
+type shiftTask struct {
+	name, constant string
+	find           event
+	theta          drift.Theta
+	drift          []drift.Column
+}
+
+// shift fits one kind of event; nil where too few units had it.
+func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit, error) {
+	type pair struct {
+		u             *unitSeries
+		before, after int
+		z             float64
+	}
+	var pairs []pair
+	counts := map[string]int{}
+	for _, u := range f.units {
+		if before, after, z := t.find(u); before >= 0 && !math.IsNaN(z) {
+			pairs = append(pairs, pair{u, before, after, z})
+			counts[u.h.Unit.Control]++
+		}
+	}
+	if len(pairs) < minShifts {
+		return nil, nil
+	}
+	classes := makeClassesOf(counts, minShifts)
+	design := drift.Design{Level: []drift.Column{{Name: t.constant, Unit: "points"}}, Drift: t.drift}
+	vents, airs := map[string]int{}, map[string]int{}
+	for _, k := range classes.names {
+		vents[k], airs[k] = len(design.Level), len(design.Level)+1
+		design.Level = append(design.Level, drift.Column{Name: ventColumn(k), Unit: "points per longest run, " + b.vents.assumes()}, drift.Column{Name: airColumn(k), Unit: "points per K"})
+	}
+	in := drift.Input{Design: design, Rules: b.rules.Drift, Analyzers: len(f.Analyzers)}
+	for _, p := range pairs {
+		k := classes.class(p.u.h.Unit.Control)
+		level := func(reading int, after, z float64) []float64 {
+			l := make([]float64, len(design.Level))
+			l[0], l[vents[k]], l[airs[k]] = after, z, p.u.airOf(reading)-10
+			return l
+		}
+		s := drift.Series{Unit: p.u.h.Unit.Serial, Runs: []drift.Run{{Rate: slices.Repeat([]float64{1}, len(t.drift))}}}
+		s.Visits = []drift.Visit{p.u.shiftVisit(p.before, drift.AsLeft, level(p.before, 0, 0)), p.u.shiftVisit(p.after, drift.AsFound, level(p.after, 1, p.z))}
+		in.Series = append(in.Series, s)
+	}
+	fit, err := fitShift(ctx, in, t.theta, b.rules.Workers)
+	if err != nil || fit == nil {
+		return nil, err
+	}
+	return &ShiftFit{Name: t.name, Fire: f.Fire, Units: len(pairs), Fit: fit, Analyzers: f.Analyzers}, nil
+}
+
+// fitShift cleans and fits with the analyzer ratio of the best criterion.
+func fitShift(ctx context.Context, in drift.Input, th drift.Theta, workers int) (*drift.Fit, error) {
+	fleet, err := drift.NewFleet(in)
+	if err != nil {
+		return nil, err
+	}
+	o := drift.Options{Workers: workers}
+	th.B1 = drift.FixedRatios.B1
+	cleaned, list, err := fleet.Clean(ctx, th, o)
+	if err != nil {
+		return nil, ctx.Err() // nothing to tell apart
+	}
+	best := math.Inf(1)
+	at := th
+	const finest = 40
+	for k := range finest + 1 { // a flat criterion of one ratio: a grid serves
+		th.B1 = 4 * float64(k) / finest
+		crit, _, err := cleaned.Criterion(ctx, th, o)
+		if err == nil && crit < best {
+			best, at = crit, th
+		}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	fit, err := cleaned.Evaluate(ctx, at, o)
+	if err != nil {
+		return nil, ctx.Err()
+	}
+	fit.Unconfirmed = list
+	fit.Ended = fmt.Sprintf("own fit of %d shifts, analyzer ratio %.1f", fit.Counts.Differences, at.B1)
+	return fit, nil
+}
+
+// shiftVisit is one side of a shift.
+func (u *unitSeries) shiftVisit(reading int, kind drift.Kind, level []float64) drift.Visit {
+	x := &u.h.Readings[reading]
+	a, _ := u.tools.of(u.h, x)
+	r := drift.Reading{Y: u.b.deviation(u.h, x), Kind: kind, Analyzer: a, Period: -1, Level: level}
+	v := drift.Visit{T: years(x.Day), Readings: []drift.Reading{r}, Analyzer: a, Period: -1, Level: level, Adjusted: drift.No}
+	if kind == drift.AsLeft {
+		v.Adjusted = drift.Yes
+	}
+	return v
+}
+
+// airOf is the combustion-air temperature of a reading, as written or as to be
+// expected; 20 degC on a bench that does not say (common practice, no source).
+func (u *unitSeries) airOf(reading int) float64 {
+	x := &u.h.Readings[reading]
+	switch {
+	case u.h.Visits[x.Visit].Reason == judge.FactoryTest && math.IsNaN(x.AirTempC):
+		return 20
+	case u.h.Visits[x.Visit].Reason == judge.FactoryTest || intakeKnown(u.h, x):
+		return x.AirTempC
+	case u.b.climate.Given || u.b.climate.Outdoor.Readings > 0:
+		return u.b.climate.curve(drawsRoom(u.h, x)).At(x.Day)
+	}
+	return 10
+}
+
+// installation pairs the last reading of the factory with the first as found in
+// the field, of one fuel, where nobody had set the burner in between.
+func installation(u *unitSeries) (before, after int, z float64) {
+	before = -1
+	for i := range u.h.Readings {
+		x := &u.h.Readings[i]
+		if x.Fire != u.fire || u.uses[i] >= judge.StateOnly {
+			continue
+		}
+		if u.h.Visits[x.Visit].Reason == judge.FactoryTest {
+			before = i
+			continue
+		}
+		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 {
+			return -1, -1, 0
+		}
+		return before, i, u.b.vent(&u.h.VentRuns[x.VentRun], u.target.LongestRunM)
+	}
+	return -1, -1, 0
+}
+
+// rerouting pairs the last reading on one vent run with the first as found on the
+// next, where nobody had set the burner in between; z is the change of the vent
+// covariate. The as found of the visit at which the vent was altered counts as
+// taken on the new run.
+func rerouting(u *unitSeries) (before, after int, z float64) {
+	last := -1
+	for i := range u.h.Readings {
+		x := &u.h.Readings[i]
+		if x.Fire != u.fire || u.uses[i] >= judge.StateOnly || x.VentRun < 0 || u.h.Visits[x.Visit].Reason == judge.FactoryTest {
+			continue
+		}
+		if last >= 0 {
+			y := &u.h.Readings[last]
+			touched := y.Condition == judge.AsFound && u.h.Visits[y.Visit].Adjusted(u.fire) != judge.No
+			if x.VentRun != y.VentRun && x.Condition == judge.AsFound && !touched && !x.VentUncertain && !y.VentUncertain &&
+				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears {
+				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
+				return last, i, u.b.vent(new, u.target.LongestRunM) - u.b.vent(old, u.target.LongestRunM)
+			}
+		}
+		last = i
+	}
+	return -1, -1, 0
+}

@@ -1,0 +1,227 @@
+package estimate
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// unitSeries is one unit's way into the series of a fire.
+type unitSeries struct {
+	b      *builder
+	h      *judge.History
+	uses   []judge.Use
+	cols   *columns
+	tools  *instruments
+	target judge.Target // in force on the as-of day
+	fire   string       // the unit's own fire: high, single or low
+	set    []string     // the fires whose setting moves the response; nil: fire
+
+	fuelInDoubt bool
+
+	// readsOf gives the values of a visit, whose readings are from..to-1.
+	readsOf func(from, to int) []value
+	s       drift.Series
+	at      [][]int // of each visit of s: the reading of the history each value is from
+	of      []int   // the visit of the history each visit of s is from
+}
+
+// value is one value of the response: CO2 less target at the fire, or what else
+// is studied.
+type value struct {
+	reading int // of the history, for its circumstances
+	y       float64
+	use     judge.Use
+}
+
+// readingsAt are the unit's values at its own fire.
+func (u *unitSeries) readingsAt(from, to int) (out []value) {
+	for i := from; i < to; i++ {
+		if x := &u.h.Readings[i]; x.Fire == u.fire {
+			out = append(out, value{i, u.b.deviation(u.h, x), u.uses[i]})
+		}
+	}
+	return out
+}
+
+// targetOf finds the fire a unit has of those a fit holds, with its target of
+// the as-of day. ok is false where the unit has no such fire or no target.
+func (b *builder) targetOf(h *judge.History, holds []string) (fire string, t judge.Target, ok bool) {
+	for _, f := range h.Targets {
+		if slices.Contains(holds, f.Fire) && f.Target.Declared() && hasFire(h, f.Fire, holds) {
+			return f.Fire, f.Target, true
+		}
+	}
+	return "", t, false
+}
+
+// hasFire says whether the readings speak for a fire: a model line may declare
+// targets for high and single fire both, of which a unit has one.
+func hasFire(h *judge.History, fire string, holds []string) bool {
+	any := false
+	for i := range h.Readings {
+		f := h.Readings[i].Fire
+		if f == fire {
+			return true
+		}
+		any = any || slices.Contains(holds, f)
+	}
+	return !any
+}
+
+// visits makes the visits of the series, without covariates. Factory tests stay
+// out: other analyzers, another vent and another place; what lies between them
+// and the field is not drift.
+func (u *unitSeries) visits() {
+	u.s = drift.Series{Unit: u.h.Unit.Serial, Start: years(u.start())}
+	targetNow := u.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
+	at := 0
+	var last *judge.Reading // the newest reading of this fire so far
+	for v := range u.h.Visits {
+		visit := &u.h.Visits[v]
+		from := at
+		for at < len(u.h.Readings) && u.h.Readings[at].Visit == v {
+			at++
+		}
+		if visit.Reason == judge.FactoryTest || visit.Day > u.b.rules.AsOf {
+			continue
+		}
+		values := u.readsOf(from, at)
+		if len(values) == 0 && !touches(visit, u.fire) {
+			continue
+		}
+		out, origin := u.visit(visit, values)
+		if len(values) > 0 {
+			first := &u.h.Readings[values[0].reading]
+			out.TargetStep = u.b.rules.Judge.TargetCO2(&first.Target, first.Fuel) - targetNow
+			if math.IsNaN(out.TargetStep) {
+				out.TargetStep = 0
+			}
+			out.Before = u.changed(last, first)
+			last = &u.h.Readings[values[len(values)-1].reading]
+		}
+		out.Before |= partsChange(visit)
+		u.s.Visits, u.at, u.of = append(u.s.Visits, out), append(u.at, origin), append(u.of, v)
+	}
+}
+
+// start is the day the unit began to drift: installed, else first seen.
+func (u *unitSeries) start() int32 {
+	if u.h.Unit.Installed != judge.NoDay {
+		return u.h.Unit.Installed
+	}
+	if u.h.Unit.FirstDay != judge.NoDay {
+		return u.h.Unit.FirstDay
+	}
+	return u.b.rules.AsOf
+}
+
+// touches says whether a visit without a value of the fire may have changed it.
+func touches(v *judge.Visit, fire string) bool {
+	return v.Adjusted(fire) == judge.Yes || v.Parts != ""
+}
+
+// partsChange says what replaced parts change.
+func partsChange(v *judge.Visit) drift.Change {
+	if strings.Contains(v.Parts, "burner") || strings.Contains(v.Parts, "gas valve") || strings.Contains(v.Parts, "fan") {
+		return drift.ChangeBurner
+	}
+	return 0
+}
+
+// visit makes one visit and says which reading each value is from.
+func (u *unitSeries) visit(v *judge.Visit, values []value) (out drift.Visit, origin []int) {
+	out = drift.Visit{T: years(v.Day), Analyzer: -1, Period: -1, Work: v.Parts != "" || v.Reason == "after repair"}
+	out.Adjusted = u.adjusted(v)
+	for _, x := range values {
+		r := u.reading(x)
+		out.Analyzer, out.Period = r.Analyzer, r.Period
+		out.Readings, origin = append(out.Readings, r), append(origin, x.reading)
+	}
+	return out, origin
+}
+
+// adjusted says what the record of a visit says of the fires that matter.
+func (u *unitSeries) adjusted(v *judge.Visit) drift.Answer {
+	fires := u.set
+	if fires == nil {
+		fires = []string{u.fire}
+	}
+	out := drift.No
+	for _, fire := range fires {
+		switch v.Adjusted(fire) {
+		case judge.Yes:
+			return drift.Yes
+		case judge.No:
+		default:
+			out = drift.Unknown
+		}
+	}
+	return out
+}
+
+// reading makes one reading, as good as it was judged.
+func (u *unitSeries) reading(v value) drift.Reading {
+	x := &u.h.Readings[v.reading]
+	r := drift.Reading{Y: v.y, W: 1}
+	r.Analyzer, r.Period = u.tools.of(u.h, x)
+	switch x.Condition {
+	case judge.AsFound:
+		r.Kind = drift.AsFound
+	case judge.AsLeft:
+		r.Kind = drift.AsLeft
+	default:
+		r.Kind = drift.Between
+	}
+	switch v.use {
+	case judge.StateOnly:
+		r.Use = drift.ForState
+	case judge.LeftOut:
+		r.Use = drift.ForNone
+	}
+	return r
+}
+
+// changed says what became different from one reading of a fire to the next.
+func (u *unitSeries) changed(last, now *judge.Reading) (c drift.Change) {
+	if last == nil {
+		return 0
+	}
+	if last.Fuel != now.Fuel {
+		c |= drift.ChangeFuel
+	}
+	if last.VentRun != now.VentRun || now.VentUncertain && !last.VentUncertain {
+		c |= drift.ChangeVent
+	}
+	if !sameTarget(last.Target, now.Target) {
+		c |= drift.ChangeTarget
+	}
+	return c
+}
+
+func sameTarget(a, b judge.Target) bool {
+	same := func(x, y float64) bool { return x == y || math.IsNaN(x) && math.IsNaN(y) }
+	return same(a.CO2Percent, b.CO2Percent) && same(a.O2Percent, b.O2Percent)
+}
+
+// unflagged is the series with the as founds of flagged technicians taken out:
+// the segment is cut on both sides of them.
+func (u *unitSeries) unflagged() drift.Series {
+	out := u.s
+	out.Visits = slices.Clone(u.s.Visits)
+	for v := range out.Visits {
+		if !u.b.technicians.flaggedAt(&u.h.Visits[u.of[v]]) {
+			continue
+		}
+		out.Visits[v].Readings = slices.Clone(out.Visits[v].Readings)
+		for k := range out.Visits[v].Readings {
+			if r := &out.Visits[v].Readings[k]; r.Kind == drift.AsFound {
+				r.Use = drift.ForNone
+			}
+		}
+	}
+	return out
+}

@@ -3,6 +3,7 @@ package ingest
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 
@@ -83,7 +84,7 @@ type emitter struct {
 // visitSeen is what the lines of a visit in the long form are compared with;
 // the analyzer by its hash, to keep the visits of a big file small.
 type visitSeen struct {
-	row      int32
+	row, day int32
 	analyzer uint64
 }
 
@@ -91,14 +92,15 @@ func newEmitter(s *store, r *rowReader, f *File) *emitter {
 	return &emitter{store: s, layout: r.layout, reader: r, file: f.Key, visit: map[uint64]visitSeen{}, occurs: newOccurrences(), counts: f}
 }
 
-// emit stores the line that the row reader has just read.
-func (e *emitter) emit(ctx context.Context, number int) error {
+// emit stores the line that the row reader has just read, or says why it is set
+// aside after all.
+func (e *emitter) emit(ctx context.Context, number int) (*cellFault, error) {
 	row := &recordRow{file: e.file, line: int32(number), base: e.reader.base, coReference: math.NaN(), minute: -1}
 	switch {
 	case e.layout.Record != layout.Readings:
-		return e.record(ctx, row)
+		return nil, e.record(ctx, row)
 	case e.layout.Form == layout.Wide:
-		return e.wide(ctx, row)
+		return nil, e.wide(ctx, row)
 	}
 	return e.long(ctx, row)
 }
@@ -142,9 +144,15 @@ func minuteOf(base []value) int16 {
 	return -1
 }
 
+// visitDays is how many days after its first line a visit may still have
+// lines: work may run over a few days, but a visit id that comes back later
+// was given twice (common practice, no source).
+const visitDays = 30
+
 // long stores a line that is one reading; the first line of a visit in the
-// file makes the visit's row.
-func (e *emitter) long(ctx context.Context, row *recordRow) error {
+// file makes the visit's row. A line whose day lies too far from that of its
+// visit is set aside: as a part of it, its day would be lost.
+func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) {
 	row.reading = e.reader.groups[0]
 	row.fire, row.condition = row.reading[fieldFire].text, row.reading[fieldCondition].text
 	row.minute = minuteOf(row.base)
@@ -153,11 +161,15 @@ func (e *emitter) long(ctx context.Context, row *recordRow) error {
 	seen, ok := e.visit[visitKey]
 	analyzer := xxh3.HashString(row.base[fieldAnalyzer].text)
 	if !ok {
-		seen = visitSeen{e.visitRow, analyzer}
+		seen = visitSeen{e.visitRow, row.base[fieldDay].day, analyzer}
 		e.visit[visitKey] = seen
 		if err := e.addVisit(ctx, row, seen.row); err != nil {
-			return err
+			return nil, err
 		}
+	}
+	if apart := row.base[fieldDay].day - seen.day; apart > visitDays || apart < -visitDays {
+		return &cellFault{e.reader.headerOf("visit_id", "day"), row.base[fieldVisitID].text, visitIDTwice, fmt.Sprintf(
+			"the visit %q of this unit stands further up on %s, and here on %s: two visits under one id", row.base[fieldVisitID].text, iso(seen.day), iso(row.base[fieldDay].day))}, nil
 	}
 	e.keys.readingKey(row)
 	row.content = e.content(row)
@@ -171,8 +183,11 @@ func (e *emitter) long(ctx context.Context, row *recordRow) error {
 	}
 	e.withCO(row, 0)
 	row.marks = strings.Join(e.reader.marks, " ")
+	if row.base[fieldDay].day != seen.day {
+		row.marks = strings.TrimSpace(row.marks + " day:not-the-visits")
+	}
 	e.counts.Readings++
-	return e.readings.add(ctx, row)
+	return nil, e.readings.add(ctx, row)
 }
 
 func (e *emitter) addVisit(ctx context.Context, row *recordRow, number int32) error {

@@ -313,9 +313,15 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 	if fault == nil {
 		fault = e.reader.read(ln)
 	}
+	var err error
+	if fault == nil {
+		if fault, err = e.emit(ctx, ln.number); err != nil {
+			return err
+		}
+	}
 	if fault == nil {
 		out.Parsed++
-		return e.emit(ctx, ln.number)
+		return nil
 	}
 	if (fault.reason == wrongFieldCount || fault.reason == blankRequired) && looksLikeFooter(ln.cells) {
 		fault.reason, fault.message = footerLine, "the line looks like a total below the rows, and the layout declares no such footer"

@@ -118,3 +118,15 @@ func TestSkippedLines(t *testing.T) {
 	assert.Equal(t, []string{"4 read fire=high", "6 aside footer-line"}, fate(r.Files[0], w, "record.readings", "fire"))
 	assert.Equal(t, int64(3), r.Files[0].Skipped)
 }
+
+// TestVisitOfSeveralDays: work that runs over a few days is one visit, marked; a
+// visit id that comes back after months was given twice, and its line is set
+// aside, since as part of the first visit its day would be lost.
+func TestVisitOfSeveralDays(t *testing.T) {
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow,
+		strings.NewReplacer("2023-02-06", "2023-02-08", "high", "low").Replace(goodRow),
+		strings.NewReplacer("2023-02-06", "2024-02-08", "high", "low").Replace(goodRow),
+		strings.NewReplacer("2023-02-06", "2024-02-08", "BX-7", "BX-8").Replace(goodRow))}))
+	assert.Equal(t, []string{"2 read visit_row=0", "3 read visit_row=0 marks=day:not-the-visits", "4 aside visit-id-given-twice", "5 read visit_row=1"},
+		fate(r.Files[0], w, "record.readings", "visit_row", "marks"))
+}

@@ -34,4 +34,5 @@ const (
 	outOfRange      = "out-of-physical-range"
 	footerLine      = "footer-line"
 	waterUnknown    = "water-unknown"
+	visitIDTwice    = "visit-id-given-twice"
 )

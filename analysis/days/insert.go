@@ -14,6 +14,8 @@ type board struct {
 	free  []int       // nodes in no route
 	best  []choice    // by node
 	lean  []float64   // chance's hand in the choice, by node
+	slant []float64   // and by route
+	early float64     // what the day counts against driving where something has to be seen
 	power power
 	touch func(r int) // told before a route changes; may be nil
 }
@@ -36,7 +38,11 @@ type choice struct {
 }
 
 func newBoard(s *state) *board {
-	b := &board{s: s, table: make([]insertion, len(s.p.nodes)*len(s.p.routes)), best: make([]choice, len(s.p.nodes)), lean: make([]float64, len(s.p.nodes))}
+	b := &board{s: s, table: make([]insertion, len(s.p.nodes)*len(s.p.routes)), best: make([]choice, len(s.p.nodes)), lean: make([]float64, len(s.p.nodes)),
+		slant: make([]float64, len(s.p.routes)), early: earlyFirst}
+	for r := range b.slant {
+		b.slant[r] = 1
+	}
 	for n := range s.p.nodes {
 		b.lean[n] = 1
 		if s.where[n] < 0 {
@@ -81,9 +87,9 @@ func (b *board) rank(n, r int) float64 {
 	}
 	v := &b.s.p.nodes[n]
 	if v.must {
-		return v.value[b.s.p.routes[r].day]*1e3 - in.added*b.lean[n]
+		return v.value[b.s.p.routes[r].day]*b.early - in.added*b.lean[n]*b.slant[r]
 	}
-	gain := v.value[b.s.p.routes[r].day] * b.lean[n]
+	gain := v.value[b.s.p.routes[r].day] * b.lean[n] * b.slant[r]
 	cost := math.Max(in.added, 0) + v.onSite + 1e-3
 	switch b.power {
 	case byGain:
@@ -155,9 +161,15 @@ func (b *board) put(n, r int, changed []int) []int {
 	return changed
 }
 
+// earlyFirst lets the day of what has to be seen go before any driving.
+const earlyFirst = 1e3
+
 // stir draws the lean of chance for one filling.
 func (b *board) stir(chance *rand.Rand, strength float64) {
 	for _, n := range b.free {
 		b.lean[n] = 1 + strength*(2*chance.Float64()-1)
+	}
+	for r := range b.slant {
+		b.slant[r] = 1 + strength*(2*chance.Float64()-1)
 	}
 }

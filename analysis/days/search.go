@@ -12,12 +12,12 @@ const (
 	seed           = 20260302
 	nearestKept    = 40   // neighbours of a node
 	mostDropped    = 14   // stops dropped at once
-	mostRoutes     = 3    // from so many routes
+	mostStretches  = 4    // in so many stretches
 	longRoute      = 25   // stops above which a route is improved only now and then
 	nowAndThen     = 200  // iterations
-	startHeat      = 0.08 // of the mean worth of a stop
-	endHeat        = 0.0005
-	strongestLean  = 0.3
+	startHeat      = 0.3  // of the mean worth of a stop
+	endHeat        = 0.03
+	strongestLean  = 0.4
 	exchangeEvery  = 25
 	withoutMinutes = 1e-12
 )
@@ -52,8 +52,10 @@ func (p *problem) search(iterations int) *state {
 	for i := range iterations {
 		x.before = x.before[:0]
 		was := 0.0
+		x.s.blink = x.chance.Uint64() | 1
 		x.drop()
 		x.refill()
+		x.s.blink = 0
 		x.localSearch(i)
 		next := now
 		for _, s := range x.before {
@@ -151,27 +153,31 @@ func (x *searcher) keep(r int) {
 	}
 }
 
-// drop takes stretches of stops about a node out of the routes nearest to it.
+// drop takes stretches of stops about a node and its neighbours out of their
+// routes; two stretches may lie on one route.
 func (x *searcher) drop() {
 	centre := x.chance.IntN(len(x.p.nodes))
 	most := 1 + x.chance.IntN(mostDropped)
-	routes := 1 + x.chance.IntN(mostRoutes)
+	stretches := 1 + x.chance.IntN(mostStretches)
 	var gone []int
-	try := func(n int) {
+	try := func(n int) bool {
 		r := x.s.where[n]
-		if r < 0 || slices.ContainsFunc(x.before, func(s saved) bool { return s.route == r }) {
-			return
+		if r < 0 {
+			return false
 		}
 		x.keep(r)
-		gone = append(gone, x.stretch(r, n, most-len(gone))...)
+		gone = append(gone, x.stretch(r, n, 1+(most-1)/stretches)...)
+		return true
 	}
-	try(centre)
+	if try(centre) {
+		stretches--
+	}
 	for _, n := range x.near[centre] {
-		if len(x.before) >= routes || len(gone) >= most {
+		if stretches == 0 {
 			break
 		}
-		if x.p.related(centre, n) {
-			try(n)
+		if x.p.related(centre, n) && try(n) {
+			stretches--
 		}
 	}
 	x.b.release(gone)
@@ -239,6 +245,7 @@ func (x *searcher) stretch(r, n, most int) []int {
 // refill inserts again with another weight of minutes and a lean of chance.
 func (x *searcher) refill() {
 	x.b.power = []power{byMinute, byMinute, byRoot, byGain, bySquare}[x.chance.IntN(5)]
+	x.b.early = []float64{earlyFirst, 1, 0.1, 0}[x.chance.IntN(4)]
 	x.b.stir(x.chance, strongestLean*x.chance.Float64())
 	var must []int
 	for _, n := range x.b.free {

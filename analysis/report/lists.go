@@ -57,6 +57,7 @@ var entryColumns = []column[watch.Entry]{
 	{Column{"analyzer", "what it was read with", "", "readings", Text, "analyzer"}, func(e *watch.Entry) Cell { return TextCell(e.Analyzer) }},
 	{Column{"origin", "file and line of the record", "", "readings", Text, "record"}, func(e *watch.Entry) Cell { return TextCell(e.Origin) }},
 	{Column{"marks", "marks of the reading", "", "readings", Text, ""}, func(e *watch.Entry) Cell { return TextCell(e.Marks) }},
+	{Column{"judged", "what the reading is good for: used, marked, or left out of the fit, and why", "", "judged", Text, ""}, func(e *watch.Entry) Cell { return TextCell(e.Judged) }},
 }
 
 // History makes the table of a unit's records, in the story's order.

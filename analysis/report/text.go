@@ -44,6 +44,19 @@ func WriteStory(w io.Writer, s watch.Story) error {
 		writeLines(out, s.Outlook)
 		out.WriteByte('\n')
 	}
+	for _, part := range []struct {
+		head  string
+		lines []string
+	}{{"Check first (common practice, no source):", s.Check}, {"What the records say of themselves:", s.Found}, {"Cost:", s.Cost}} {
+		if len(part.lines) == 0 {
+			continue
+		}
+		writeLines(out, []string{part.head})
+		for _, l := range part.lines {
+			writeLines(out, []string{"  " + l})
+		}
+		out.WriteByte('\n')
+	}
 	if len(s.Entries) == 0 {
 		out.WriteString("Nothing on record.\n")
 	} else if err := writeAligned(out, History(s)); err != nil {

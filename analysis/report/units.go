@@ -15,11 +15,17 @@ var coColumns = []column[watch.CORecord]{
 	{Column{"place", "place on the watchlist", "", "judged", Number, "#"}, func(c *watch.CORecord) Cell { return CountCell(c.Place) }},
 	{Column{"fire", "fire of the reading", "", "readings", Text, "fire"}, func(c *watch.CORecord) Cell { return TextCell(c.Fire) }},
 	{Column{"co_ppm_air_free", "newest CO on record there, free of excess air; empty: no number known", "ppm", "readings", Number, "CO air-free"}, func(c *watch.CORecord) Cell { return NumberCell(c.CO.AirFreePPM, 0) }},
-	{Column{"co_level", "below attention, attention, or urgent", "", "judged", Text, "level"}, func(c *watch.CORecord) Cell { return TextCell(c.CO.Level.String()) }},
+	{Column{"co_level", "not recorded, below attention, attention, or urgent", "", "judged", Text, "level"}, func(c *watch.CORecord) Cell { return TextCell(c.CO.Level.String()) }},
 	{Column{"co_recorded", "the same in words: over range, below a limit, at least", "", "readings", Text, ""}, func(c *watch.CORecord) Cell { return TextCell(c.CO.Words) }},
 	{Column{"co_day", "day of that CO", "day", "readings", Day, "day"}, func(c *watch.CORecord) Cell { return DayCell(c.CO.Day) }},
-	{Column{"days_since", "days from then to the as-of day", "days", "readings", Number, ""}, func(c *watch.CORecord) Cell { return CountCell(int(c.DaysSince)) }},
+	{Column{"days_since", "days from then to the as-of day", "days", "readings", Number, ""}, func(c *watch.CORecord) Cell {
+		if c.DaysSince < 0 {
+			return Cell{}
+		}
+		return CountCell(int(c.DaysSince))
+	}},
 	{Column{"co_older", "yes: the newest reading of the fire has no CO, this one is from before", "", "readings", Text, ""}, func(c *watch.CORecord) Cell { return yes(c.Older) }},
+	{Column{"missing", "yes: the last test of the fire recorded no CO", "", "judged", Text, "missing"}, func(c *watch.CORecord) Cell { return yes(c.Missing) }},
 	{Column{"rising", "yes: CO as found rises from visit to visit by more than scatter and the analyzer's limits of error leave open", "", "judged", Text, "rising"}, func(c *watch.CORecord) Cell {
 		return yes(c.Trend != nil && c.Trend.Rising)
 	}},
@@ -49,7 +55,7 @@ func yes(v bool) Cell {
 func CO(records []watch.CORecord, asOf int32) Table {
 	t := fill("co", coColumns, records)
 	t.AsOf = asOf
-	t.Head = []string{"The newest CO on record at each fire, the worst first; fires without CO on record are not here."}
+	t.Head = []string{"The newest CO on record at each fire, the worst first; at the foot fires that were read and have none."}
 	return t
 }
 

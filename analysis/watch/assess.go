@@ -42,6 +42,7 @@ type Line struct {
 func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	x := &facts{h: h, rules: r, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
+	x.judged = judge.Judge(h, x.judgeRules())
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
@@ -63,6 +64,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	l.Marks = marksOf(x)
 	l.atFoot(x)
 	l.rising(x)
+	l.missingCO(x)
 	l.checkFirst(x)
 	return l
 }

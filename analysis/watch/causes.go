@@ -19,6 +19,8 @@ func coUrgent(x *facts) finding {
 	reason := fmt.Sprintf("%s: %s on %s", upper(f.Label()), f.CO.Words, DayWords(f.CO.Day))
 	if f.CO.Scarce {
 		reason += ", with next to no oxygen left: the burner may be rich of stoichiometric, and a CO2 in band shows nothing"
+	} else if f.CO.LowRich {
+		reason += fmt.Sprintf(", and rich of its setting band: at low fire that is urgent from %s ppm", plain(x.rules.COAttentionPPM))
 	} else {
 		reason += fmt.Sprintf(", urgent from %s ppm", plain(x.rules.COUrgentPPM))
 	}
@@ -36,7 +38,8 @@ func coUrgent(x *facts) finding {
 }
 
 // fuelInDoubt: what was left at a fire, time after time, fits another fuel
-// better than the unit's own; or the newest CO2 is more than its fuel can give.
+// better than the unit's own; or the newest CO2 is more than its fuel can give,
+// or was computed for another fuel.
 func fuelInDoubt(x *facts) finding {
 	fuel := x.rules.fuel(x.h.Unit.Fuel)
 	for i := range x.fires {
@@ -50,12 +53,12 @@ func fuelInDoubt(x *facts) finding {
 				upper(f.Label()), GasWords(f.Reading), DayWords(f.Reading.Day), fuel.Name, plain(fuel.CO2MaxPercent))}
 		}
 	}
-	for _, d := range judge.Judge(x.h, x.judgeRules()).Findings {
+	for _, d := range x.judged.Findings {
 		if d.Kind == judge.FuelLabel && x.stillSo(d) {
 			return labelFinding(x, d)
 		}
 	}
-	return finding{}
+	return otherSetting(x)
 }
 
 // labelFinding says that a unit is set as another fuel is set.
@@ -152,7 +155,10 @@ func leftOutside(x *facts) finding {
 			out.reason += fmt.Sprintf(" %s too: %s %s.", upper(o.Label()), number(math.Abs(o.Points), pointDecimals(o)), o.Side)
 		}
 	}
-	if f.LeftFar {
+	if d := x.doubtOf(f); d != nil {
+		out.step = Phone
+		out.reason += " " + upper(d.Words) + "; ask for the record first."
+	} else if f.LeftFar {
 		out.step = Phone
 		out.reason += " Hardly left so on purpose: ask for the record first, then go."
 	}

@@ -15,8 +15,9 @@ type CORecord struct {
 	Place     int
 	Fire      string
 	CO        CO
-	Older     bool // the newest reading of the fire has none
-	DaysSince int32
+	Older     bool           // the newest reading of the fire has none
+	Missing   bool           // the last test of the fire recorded none
+	DaysSince int32          // -1 where none is on record
 	Trend     *judge.COTrend // nil where none can be told
 }
 
@@ -29,17 +30,21 @@ func (c *CORecord) RisePerYear() judge.Estimate {
 
 // CORecords lists the newest CO on record at every fire of the listed units,
 // the worst first: the higher level, then the higher number, then the later
-// day, then the serial. Fires without CO on record are not among them.
+// day, then the serial. Fires that were read and have no CO on record come last.
 func CORecords(lines []Line, asOf int32) []CORecord {
 	var all []CORecord
 	for i := range lines {
 		l := &lines[i]
 		for k := range l.Fires {
 			f := &l.Fires[k]
-			if l.Removed || f.CO.Level == COUnknown {
+			if l.Removed || f.CO.Level == COUnknown && !f.COMissing {
 				continue
 			}
-			all = append(all, CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, DaysSince: asOf - f.CO.Day, Trend: f.COTrend})
+			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend}
+			if f.CO.Day != judge.NoDay {
+				c.DaysSince = asOf - f.CO.Day
+			}
+			all = append(all, c)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b CORecord) int {

@@ -29,6 +29,7 @@ type FireLine struct {
 	CO               CO
 	COOlder          bool           // the newest reading of this fire has no CO; it is that of one before
 	COTrend          *judge.COTrend // over the visits; nil without any CO
+	COMissing        bool           // the last test of the fire recorded no CO
 	Forecast         *analysis.FireForecast
 	asFound, asLeft  int // readings by condition
 }
@@ -162,6 +163,7 @@ func (l *FireLine) settle(h *judge.History, rules Rules) {
 	}
 	c := compare(r, l.Target, rules.fuel(h.Unit.Fuel))
 	l.Points, l.BeyondPoints, l.Side, l.Derived = c.Points, c.Beyond, c.Side, c.Derived
+	l.lowRich(rules)
 	l.LeftFar = r.Condition == judge.AsLeft && c.Beyond > 0 && l.bandWidths() > rules.Judge.FarBands+rounding
 }
 

@@ -167,6 +167,7 @@ type CO struct {
 	Basis      string  // as recorded
 	Day        int32   // when it was read
 	Scarce     bool    // urgent because next to no oxygen was left
+	LowRich    bool    // urgent because low fire was rich of its setting band with it
 	Words      string  // as a sentence's subject and verb want it: "CO 530 ppm air-free"
 }
 

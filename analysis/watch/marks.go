@@ -111,6 +111,7 @@ func marksOf(x *facts) []string {
 			marks = append(marks, m.mark)
 		}
 	}
+	marks = append(marks, findingMarks(x)...)
 	if x.forecast == nil {
 		return marks
 	}

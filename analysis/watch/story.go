@@ -17,6 +17,9 @@ type Story struct {
 	Head    []string // who and where it is, what it burns, how it is vented
 	Why     []string // place, next step, reasons, planned day, marks
 	Outlook []string // the forecast of each fire and its parts; none without one
+	Check   []string // what to look at first, where somebody is to see it: common practice, no source
+	Found   []string // what the records say of themselves
+	Cost    []string // what lean readings cost in fuel
 	Entries []Entry  // newest first: one a reading, and one a visit without readings or a change
 }
 
@@ -40,12 +43,16 @@ type Entry struct {
 	Analyzer                string
 	Origin                  string // file:line
 	Marks                   string
+	Judged                  string // what the reading is good for, and why
 }
 
 // Tell puts one unit's story together from its history, its line and the rules
 // the line was made with.
 func Tell(h *judge.History, l Line, r Rules) Story {
-	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l), Outlook: outlookOf(l.Forecast), Entries: entriesOf(h, r)}
+	x := &facts{h: h, rules: r, fires: l.Fires}
+	x.judged = judge.Judge(h, x.judgeRules())
+	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l), Outlook: outlookOf(l.Forecast), Check: storyChecks(l),
+		Found: storyFindings(h, &x.judged, r.AsOf), Cost: storyCosts(x), Entries: entriesOf(h, r, &x.judged)}
 }
 
 // headOf describes the unit.
@@ -133,12 +140,15 @@ func whyOf(l Line) []string {
 
 // entriesOf lists readings, visits without readings, and changes of vent and
 // fuel, newest first.
-func entriesOf(h *judge.History, r Rules) []Entry {
+func entriesOf(h *judge.History, r Rules, j *judge.Judgement) []Entry {
 	var entries []Entry
+	judged := judgedWords(h, j)
 	read := map[int]bool{}
 	for i := range h.Readings {
 		if h.Readings[i].Day <= r.AsOf {
-			entries = append(entries, readingEntry(h, &h.Readings[i], r))
+			e := readingEntry(h, &h.Readings[i], r)
+			e.Judged = judged[i]
+			entries = append(entries, e)
 			read[h.Readings[i].Visit] = true
 		}
 	}

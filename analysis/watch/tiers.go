@@ -118,6 +118,7 @@ type facts struct {
 	fires    []FireLine
 	plan     Plan
 	forecast *analysis.Forecast
+	judged   judge.Judgement
 }
 
 // finding is a tier's answer: what to do and why. Without a reason the tier

@@ -123,7 +123,7 @@ func (b *bench) otherGas(s *series, i int, x *Reading) {
 // lowRate finds a reading called high fire at a rate that is not. Where the
 // unit's high fire stands at such a rate as a rule it is marked only.
 func (b *bench) lowRate(s *series, i int, x *Reading) {
-	if x.Fire != High || !(x.RatePercent < b.r.HighRatePercent-hair) {
+	if x.Fire != High || !(x.RatePercent > 0 && x.RatePercent < b.r.HighRatePercent-hair) {
 		return
 	}
 	use, words := LeftOut, ""
@@ -138,11 +138,12 @@ func (b *bench) lowRate(s *series, i int, x *Reading) {
 // early finds readings taken before the unit was warm: less than WarmUpMinutes
 // of firing on record, or a flue far below what the unit shows at this fire.
 // The latter may as well be air in the sample, which O2 and CO2 together do not
-// show. What was left stays the unit's state, for want of a better one.
+// show. What was left stays the unit's state, for want of a better one. Zero
+// minutes are taken for not recorded: nothing burns then.
 func (b *bench) early(s *series, i int, x *Reading) {
 	words := ""
 	switch cold := math.Max(25, 0.35*s.usual.flueC); {
-	case x.MinutesFiring >= 0 && x.MinutesFiring < b.r.WarmUpMinutes:
+	case x.MinutesFiring > 0 && x.MinutesFiring < b.r.WarmUpMinutes:
 		words = fmt.Sprintf("%s min after the start, sooner than %s", num(x.MinutesFiring), num(b.r.WarmUpMinutes))
 	case x.FlueTempC < s.usual.flueC-cold:
 		words = fmt.Sprintf("flue at %s degC where %s is usual: before warm-up, or air in the sample", num(x.FlueTempC), num(s.usual.flueC))

@@ -1,0 +1,186 @@
+package watch
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+	"fluedrift/model/vent"
+)
+
+// otherSetting: the newest reading of a fire has a CO2 that was computed for
+// another fuel than the unit's. What was set by it is off by more than a point.
+func otherSetting(x *facts) finding {
+	for i := range x.judged.Findings {
+		d := &x.judged.Findings[i]
+		if d.Kind != judge.OtherSetting || !d.Open {
+			continue
+		}
+		r := &x.h.Readings[d.Readings[len(d.Readings)-1]]
+		if r.Fuel != x.h.Unit.Fuel || r.Day > x.rules.AsOf {
+			continue
+		}
+		meant := *r
+		meant.CO2Percent = math.NaN()
+		c := compare(&meant, r.Target, x.rules.fuel(r.Fuel))
+		return finding{step: Phone, side: c.Side, reason: upper(d.Words) + "; phone first, then go."}
+	}
+	return finding{}
+}
+
+// gasInDoubt are the findings that put a recorded gas in doubt.
+var gasInDoubt = []judge.Kind{judge.SwappedGases, judge.OtherGas, judge.PairApart, judge.SwappedFires}
+
+// doubtOf returns the finding that puts the newest gas of a fire in doubt, nil
+// where there is none.
+func (x *facts) doubtOf(f *FireLine) *judge.Finding {
+	for i := range x.judged.Findings {
+		d := &x.judged.Findings[i]
+		if slices.Contains(gasInDoubt, d.Kind) && f.Reading == &x.h.Readings[d.Readings[0]] {
+			return d
+		}
+	}
+	return nil
+}
+
+// markedKinds are the findings that stand as a mark on the line when they
+// concern the newest reading of a fire; the others have a tier or a mark of
+// their own, or say nothing against the reading.
+var markedKinds = append(slices.Clone(gasInDoubt), judge.LowRate, judge.EarlyReading, judge.COBasis, judge.TempUnit, judge.RoomProbe)
+
+// findingMarks returns the marks that the newest readings' findings make.
+func findingMarks(x *facts) (marks []string) {
+	for i := range x.judged.Findings {
+		d := &x.judged.Findings[i]
+		if m := d.Kind.String(); slices.Contains(markedKinds, d.Kind) && x.newest(d) && !slices.Contains(marks, m) {
+			marks = append(marks, m)
+		}
+	}
+	return marks
+}
+
+// newest reports whether a finding concerns the newest visit of its fire.
+func (x *facts) newest(d *judge.Finding) bool {
+	for i := range x.fires {
+		r := x.fires[i].Reading
+		if r == nil {
+			continue
+		}
+		for _, k := range d.Readings {
+			if y := &x.h.Readings[k]; y.Visit == r.Visit && sameFire(y.Fire, y.RatePercent, r.Fire, r.RatePercent) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// lowRich raises CO for attention to urgent where it was read at low fire with
+// less air than the setting band allows.
+func (l *FireLine) lowRich(r Rules) {
+	if l.CO.Level == COAttention && !l.COOlder && l.Reading != nil && l.Reading.Day == l.CO.Day &&
+		!l.CO.AtLeast && r.Judge.UrgentAtLow(l.Reading, r.COAttentionPPM) {
+		l.CO.Level, l.CO.LowRich = COUrgent, true
+	}
+}
+
+// missingCO notes the fires whose last test recorded no CO.
+func (l *Line) missingCO(x *facts) {
+	for i := range x.fires {
+		f := &x.fires[i]
+		f.COMissing = f.Fire != judge.Point && judge.COMissing(x.h, f.Fire, x.rules.AsOf)
+	}
+}
+
+// storyFindings tells what the records say of themselves: what is open, and
+// what was found of the last visits.
+func storyFindings(h *judge.History, j *judge.Judgement, asOf int32) (lines []string) {
+	since := lastVisit(h, asOf) - storyDays
+	for i := range j.Findings {
+		d := &j.Findings[i]
+		if day := h.Readings[d.Readings[0]].Day; day <= asOf && (d.Open || day >= since) {
+			lines = append(lines, upper(d.Words)+".")
+		}
+	}
+	return lines
+}
+
+// storyDays is how far before the last visit findings are told that newer
+// readings have overtaken.
+const storyDays = 2 * 366
+
+// storyCosts tells what the newest lean reading of each fire costs.
+func storyCosts(x *facts) (lines []string) {
+	gases, err := combustion.Gases(nil)
+	if err != nil {
+		return nil
+	}
+	altitudeM := x.h.Unit.AltitudeM
+	if math.IsNaN(altitudeM) {
+		altitudeM = 0
+	}
+	for i := range x.fires {
+		f := &x.fires[i]
+		gas, known := gases[x.h.Unit.Fuel]
+		if !known || f.Reading == nil || f.OtherFuel || f.Side != Lean || x.doubtOf(f) != nil {
+			continue
+		}
+		c := x.rules.Judge.CostOfLean(f.Reading, gas, vent.PressurePa(altitudeM))
+		if c.Method == "" {
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("%s, %s %s lean of target on %s: about %s %% more fuel than on target (%s to %s; %s). No reason for a place on the list.",
+			upper(f.Label()), number(math.Abs(f.Points), pointDecimals(f)), "points", DayWords(f.Reading.Day),
+			number(c.FuelPercent.Value, 1), number(c.FuelPercent.Low, 1), number(c.FuelPercent.High, 1), c.Method))
+	}
+	return lines
+}
+
+// storyChecks tells what to look at first, and why.
+func storyChecks(l Line) (lines []string) {
+	for _, c := range l.CheckFirst {
+		lines = append(lines, c.Do+" "+c.Why)
+	}
+	return lines
+}
+
+// judgedWords says what each reading is good for, by index: its use where it is
+// not simply used, and what was found.
+func judgedWords(h *judge.History, j *judge.Judgement) map[int]string {
+	words := map[int]string{}
+	kinds := map[int][]string{}
+	for i := range j.Findings {
+		d := &j.Findings[i]
+		for _, k := range d.Readings {
+			if s := d.Kind.String(); !slices.Contains(kinds[k], s) {
+				kinds[k] = append(kinds[k], s)
+			}
+		}
+	}
+	for i, use := range j.Uses {
+		why := kinds[i]
+		switch r := &h.Readings[i]; {
+		case len(why) > 0:
+		case r.Condition == judge.Between:
+			why = []string{"taken while setting"}
+		case !hasGas(r):
+			why = []string{"no CO2 or O2"}
+		}
+		words[i] = joined(use, why)
+	}
+	return words
+}
+
+func joined(use judge.Use, why []string) string {
+	w := use.String()
+	for k, s := range why {
+		if k == 0 {
+			w += ": " + s
+		} else {
+			w += ", " + s
+		}
+	}
+	return w
+}

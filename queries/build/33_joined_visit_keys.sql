@@ -2,7 +2,7 @@
 -- makes: joined.visit_keys
 -- grain: a row a visit row with a standing line
 -- reads: record.visits, joined.visit_rows, joined.units
--- why: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order
+-- why: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order; readings of a row that does not describe its visit keep the analyzer of their own row
 create table joined.visit_keys as
 with described as (
     select
@@ -18,7 +18,10 @@ with described as (
     where rows.describes
 )
 
-select rows.visit_row, rows.visit_hash, rows.describes, rows.source, rows.how, described.visit_key, described.unit_key
+select
+    rows.visit_row, rows.visit_hash, rows.describes, rows.source, rows.how, described.visit_key, described.unit_key,
+    own.analyzer as own_analyzer
 from joined.visit_rows as rows
 inner join described on rows.visit_hash = described.visit_hash
+left join record.visits as own on rows.visit_row = own.visit_row and not rows.describes
 order by rows.visit_row;

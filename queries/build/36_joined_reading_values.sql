@@ -18,7 +18,8 @@ select
     readings.co_basis, readings.co_reference_o2, readings.co_limit, readings.flue_temp_c, readings.air_temp_c,
     readings.air_temp_at, readings.minutes_firing, readings.supply_pa, readings.manifold_pa, readings.fan_speed_rpm,
     readings.flame_signal_ua, readings.draft_pa, readings.co2_decimals, readings.o2_decimals, readings.co_decimals,
-    readings.flue_decimals, readings.air_decimals, readings.analyzer, readings.marks
+    readings.flue_decimals, readings.air_decimals,
+    coalesce(readings.analyzer, keys.own_analyzer) as analyzer, readings.marks
 from record.readings as readings
 inner join joined.visit_keys as keys on readings.visit_row = keys.visit_row
 inner join joined.files as files on readings.file_key = files.file_key

@@ -159,7 +159,8 @@ func (s *state) share(a, b int) bool {
 
 // relocate moves one stop from a route to another where that is better.
 func (s *state) relocate(a, b int) bool {
-	for i, n := range s.tours[a].stops {
+	for i := range s.tours[a].stops {
+		n := s.tours[a].stops[i]
 		if !s.p.nodes[n].routes[b] {
 			continue
 		}
@@ -203,9 +204,8 @@ func (s *state) swap(a, b int) bool {
 				continue
 			}
 			oldA, oldB := s.tours[a].clone(), s.tours[b].clone()
-			s.removeFrom(a, func(n int) bool { return n == x })
-			s.removeFrom(b, func(n int) bool { return n == y })
-			if in := s.cheapest(x, b); in.at >= 0 {
+			goneA, goneB := s.removeFrom(a, func(n int) bool { return n == x }), s.removeFrom(b, func(n int) bool { return n == y })
+			if in := s.cheapest(x, b); in.at >= 0 && len(goneA) == 1 && len(goneB) == 1 {
 				s.insert(x, b, int(in.at))
 				if in = s.cheapest(y, a); in.at >= 0 {
 					s.insert(y, a, int(in.at))
@@ -215,7 +215,12 @@ func (s *state) swap(a, b int) bool {
 				}
 			}
 			s.tours[a], s.tours[b] = oldA, oldB
-			s.where[x], s.where[y] = a, b
+			for _, n := range goneA {
+				s.where[n] = a
+			}
+			for _, n := range goneB {
+				s.where[n] = b
+			}
 		}
 	}
 	return false

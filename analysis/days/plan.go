@@ -117,6 +117,28 @@ func (x *planner) setUp(units []candidate) {
 	}
 	x.limit()
 	x.p.m = newMatrix(x.spots, x.in.Minutes, r)
+	x.apart()
+}
+
+// apart makes the nodes. A stop of several units that fits in no day is taken
+// apart, so that what fits of it is not lost with the rest.
+func (x *planner) apart() {
+	var kept []group
+	empty := newState(x.p)
+	for i := range x.groups {
+		g := &x.groups[i]
+		x.p.nodes = []node{x.node(g)}
+		if len(g.units) == 1 || slices.ContainsFunc(allRoutes(x.p), func(r int) bool { return empty.cheapest(0, r).at >= 0 }) {
+			kept = append(kept, *g)
+			continue
+		}
+		for _, u := range g.units {
+			one := groupOf([]candidate{u}, x.in.Rules)
+			one.spot = g.spot
+			kept = append(kept, one)
+		}
+	}
+	x.groups, x.p.nodes = kept, nil
 	for i := range x.groups {
 		x.p.nodes = append(x.p.nodes, x.node(&x.groups[i]))
 	}

@@ -221,7 +221,8 @@ func (s *state) insert(n, r, at int) {
 	s.update(r)
 }
 
-// remove takes nodes out of a route; keep decides.
+// removeFrom takes nodes out of a route. Where drives break the triangle
+// inequality the rest may need longer than the whole did: then all go.
 func (s *state) removeFrom(r int, drop func(n int) bool) (gone []int) {
 	t := &s.tours[r]
 	kept := t.stops[:0]
@@ -234,7 +235,13 @@ func (s *state) removeFrom(r int, drop func(n int) bool) (gone []int) {
 		kept = append(kept, n)
 	}
 	t.stops = kept
-	s.update(r)
+	if !s.update(r) {
+		for _, n := range t.stops {
+			s.where[n] = -1
+		}
+		gone, t.stops = append(gone, t.stops...), t.stops[:0]
+		s.update(r)
+	}
 	return gone
 }
 

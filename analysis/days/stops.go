@@ -118,7 +118,7 @@ func groups(in *Input, units []candidate) []group {
 	longest := longestDay(in.Crews)
 	var out []group
 	for _, key := range order {
-		for _, part := range byPromise(bySite[key]) {
+		for _, part := range byPromise(in, bySite[key]) {
 			for _, able := range byAbility(part, in.Crews) {
 				out = append(out, cut(able, longest, in.Rules)...)
 			}
@@ -127,33 +127,50 @@ func groups(in *Input, units []candidate) []group {
 	return out
 }
 
-// byPromise cuts a site's units by the day they are promised for; those without
-// a promise go with the first promised, else by themselves.
-func byPromise(units []candidate) [][]candidate {
+// byPromise cuts a site's units by the day they are promised for. Those without
+// a promise go with the first promised, where a crew works on that day; what has
+// to be seen never waits for another unit's promise.
+func byPromise(in *Input, units []candidate) [][]candidate {
 	var parts [][]candidate
-	key := func(p *Promise) string { return fmt.Sprint(p.Day, p.Crew) }
 	index := map[string]int{}
+	at := func(key string) int {
+		k, ok := index[key]
+		if !ok {
+			k = len(parts)
+			index[key] = k
+			parts = append(parts, nil)
+		}
+		return k
+	}
+	with := ""
 	for _, u := range units {
 		if u.promise == nil {
 			continue
 		}
-		at, ok := index[key(u.promise)]
-		if !ok {
-			at = len(parts)
-			index[key(u.promise)] = at
-			parts = append(parts, nil)
+		key := fmt.Sprint(u.promise.Day, " ", u.promise.Crew)
+		parts[at(key)] = append(parts[at(key)], u)
+		if with == "" && in.canKeep(u.promise) {
+			with = key
 		}
-		parts[at] = append(parts[at], u)
-	}
-	if len(parts) == 0 {
-		parts = append(parts, nil)
 	}
 	for _, u := range units {
-		if u.promise == nil {
-			parts[0] = append(parts[0], u)
+		switch {
+		case u.promise != nil:
+		case with == "" || u.why == HasToBeSeen:
+			parts[at("")] = append(parts[at("")], u)
+		default:
+			parts[at(with)] = append(parts[at(with)], u)
 		}
 	}
 	return parts
+}
+
+// canKeep reports whether any crew that a promise allows works on its day.
+func (in *Input) canKeep(p *Promise) bool {
+	return slices.ContainsFunc(in.Crews, func(c Crew) bool {
+		_, works := in.works(&c, p.Day)
+		return works && (p.Crew == "" || p.Crew == c.Code)
+	})
 }
 
 // byAbility keeps a stop whole if one crew may work on all of it; else each

@@ -33,7 +33,7 @@ type StepTest struct {
 
 // ScanSteps looks for a step at each time, for the whole fleet and for each group
 // of units (group[u], -1 none), at the price of two passes over the readings. Steps
-// whose score is under two standard deviations are left out. The order of the
+// whose pull is under two standard deviations are left out. The order of the
 // result is that of the groups, the whole fleet first, then of the times.
 func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, groups, workers int) ([]StepTest, error) {
 	f := fit.fleet
@@ -76,9 +76,9 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 // groupsAtOnce bounds the memory of a scan: a row of biases a candidate.
 const groupsAtOnce = 32
 
-// minScore is the score, c'P r over its standard deviation before anything is
+// minPull is the pull, c'P r over its standard deviation before anything is
 // eliminated, from which a candidate is worth its elimination.
-const minScore = 2
+const minPull = 2
 
 // scanTask is what one pass looks for: candidate k is group first+k/len(times) at
 // time k%len(times).
@@ -100,17 +100,17 @@ func (t *scanTask) of(u int) int {
 	return (g - t.first) * len(t.times)
 }
 
-// promising tells from the score whether a candidate can be a step.
+// promising tells from the pull whether a candidate can be a step.
 func (s *solution) promising(f *Fleet, total *scanSums, k int) bool {
 	q, m := s.q, s.sums.m
-	score := total.cx[k*m+m-1]
+	pull := total.cx[k*m+m-1]
 	for i, b := range s.beta {
-		score -= b * total.cx[k*m+i]
+		pull -= b * total.cx[k*m+i]
 	}
 	for a, u := range s.u {
-		score -= f.scaleOf(s.th, a) * u * total.cz[k*q+a]
+		pull -= f.scaleOf(s.th, a) * u * total.cz[k*q+a]
 	}
-	return score*score > minScore*minScore*total.cc[k]*s.sigma*s.sigma
+	return pull*pull > minPull*minPull*total.cc[k]*s.sigma*s.sigma
 }
 
 // scanSums are the products of every candidate's column with itself, with the

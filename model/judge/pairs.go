@@ -166,7 +166,7 @@ func (b *bench) bestFuel(x *Reading, share float64, exchanged bool) string {
 	best, least := "", math.Inf(1)
 	for name := range b.r.Fuels {
 		miss := b.misfit(x, name, exchanged)
-		if miss <= share && (miss < least || miss == least && name < best) {
+		if miss <= share && !math.IsInf(miss, 1) && (miss < least || miss == least && name < best) {
 			best, least = name, miss
 		}
 	}

@@ -224,7 +224,7 @@ func TestPlanIsFast(t *testing.T) {
 			in.Lines[i].Step = watch.BringForward
 		}
 	}
-	in.Rules.Iterations = 150
+	in.Rules.Iterations = 2000
 	began := time.Now()
 	p, err := Make(in)
 	require.NoError(t, err)

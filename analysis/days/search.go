@@ -10,12 +10,14 @@ import (
 // Figures of the search, found by trying on instances with known optima.
 const (
 	seed           = 20260302
-	nearestKept    = 40   // neighbours of a node
-	mostDropped    = 14   // stops dropped at once
-	mostStretches  = 4    // in so many stretches
-	longRoute      = 25   // stops above which a route is improved only now and then
-	nowAndThen     = 200  // iterations
-	startHeat      = 0.3  // of the mean worth of a stop
+	nearestKept    = 160 // neighbours of a node
+	looked         = 40  // free neighbours that may come in
+	lookAtAll      = 150 // iterations after which all free nodes may
+	mostDropped    = 14  // stops dropped at once
+	mostStretches  = 4   // in so many stretches
+	longRoute      = 25  // stops above which a route is improved only now and then
+	nowAndThen     = 200 // iterations
+	startHeat      = 0.3 // of the mean worth of a stop
 	endHeat        = 0.03
 	strongestLean  = 0.4
 	exchangeEvery  = 25
@@ -44,7 +46,7 @@ func (p *problem) search(iterations int) *state {
 	if len(p.nodes) < 2 || len(p.routes) == 0 {
 		return best
 	}
-	x.near = p.nearest(nearestKept)
+	x.near = make([][]int, len(p.nodes))
 	now := bestWorth
 	heat := startHeat * x.scale()
 	cool := math.Pow(endHeat/startHeat, 1/math.Max(float64(iterations), 1))
@@ -53,7 +55,7 @@ func (p *problem) search(iterations int) *state {
 		x.before = x.before[:0]
 		was := 0.0
 		x.s.blink = x.chance.Uint64() | 1
-		x.drop()
+		x.drop(i%lookAtAll == lookAtAll-1)
 		x.refill()
 		x.s.blink = 0
 		x.localSearch(i)
@@ -154,9 +156,11 @@ func (x *searcher) keep(r int) {
 }
 
 // drop takes stretches of stops about a node and its neighbours out of their
-// routes; two stretches may lie on one route.
-func (x *searcher) drop() {
+// routes; two stretches may lie on one route. The free nodes that may come in are
+// those dropped and those near, or all.
+func (x *searcher) drop(all bool) {
 	centre := x.chance.IntN(len(x.p.nodes))
+	near := x.neighbours(centre)
 	most := 1 + x.chance.IntN(mostDropped)
 	stretches := 1 + x.chance.IntN(mostStretches)
 	var gone []int
@@ -172,7 +176,7 @@ func (x *searcher) drop() {
 	if try(centre) {
 		stretches--
 	}
-	for _, n := range x.near[centre] {
+	for _, n := range near {
 		if stretches == 0 {
 			break
 		}
@@ -180,10 +184,35 @@ func (x *searcher) drop() {
 			stretches--
 		}
 	}
-	x.b.release(gone)
-	for _, s := range x.before {
-		x.b.lookAt(s.route)
+	x.b.free = x.b.free[:0]
+	if x.s.where[centre] < 0 && !slices.Contains(gone, centre) {
+		gone = append(gone, centre)
 	}
+	if all {
+		gone = gone[:0]
+		near = nil
+		for n, r := range x.s.where {
+			if r < 0 {
+				gone = append(gone, n)
+			}
+		}
+	}
+	more := looked
+	for _, n := range near {
+		if more > 0 && x.s.where[n] < 0 && !slices.Contains(gone, n) {
+			gone = append(gone, n)
+			more--
+		}
+	}
+	x.b.release(gone)
+}
+
+// neighbours are a node's nearest, found when first asked for.
+func (x *searcher) neighbours(n int) []int {
+	if x.near[n] == nil {
+		x.near[n] = x.p.nearest(n, nearestKept)
+	}
+	return x.near[n]
 }
 
 // localSearch improves what an iteration changed; long routes, and exchanges
@@ -269,14 +298,5 @@ func (x *searcher) undo() {
 		for _, n := range s.tour.stops {
 			x.s.where[n] = s.route
 		}
-	}
-	x.b.free = x.b.free[:0]
-	for n, r := range x.s.where {
-		if r < 0 {
-			x.b.free = append(x.b.free, n)
-		}
-	}
-	for _, s := range x.before {
-		x.b.lookAt(s.route)
 	}
 }

@@ -1,6 +1,7 @@
 package days
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -162,29 +163,23 @@ func (l *locator) spotOf(units []candidate) spot {
 	return spot{name: u.Site, place: Place{math.NaN(), math.NaN()}, from: "nothing: neither site nor area has coordinates"}
 }
 
-// nearest lists for each node the others by the minutes between them.
-func (p *problem) nearest(most int) [][]int {
-	out := make([][]int, len(p.nodes))
-	all := make([]int, 0, len(p.nodes))
-	for i := range p.nodes {
-		all = all[:0]
-		for j := range p.nodes {
-			if j != i {
-				all = append(all, j)
-			}
+// nearest lists the nodes nearest to one, by the minutes to them.
+func (p *problem) nearest(i, most int) []int {
+	type step struct {
+		minutes float64
+		node    int
+	}
+	all := make([]step, 0, len(p.nodes))
+	from := p.nodes[i].spot
+	for j := range p.nodes {
+		if j != i {
+			all = append(all, step{p.m.at(from, p.nodes[j].spot), j})
 		}
-		from := p.nodes[i].spot
-		slices.SortStableFunc(all, func(a, b int) int {
-			x, y := p.m.at(from, p.nodes[a].spot), p.m.at(from, p.nodes[b].spot)
-			switch {
-			case x < y:
-				return -1
-			case x > y:
-				return 1
-			}
-			return a - b
-		})
-		out[i] = slices.Clone(all[:min(most, len(all))])
+	}
+	slices.SortFunc(all, func(a, b step) int { return cmp.Or(cmp.Compare(a.minutes, b.minutes), a.node-b.node) })
+	out := make([]int, min(most, len(all)))
+	for k := range out {
+		out[k] = all[k].node
 	}
 	return out
 }

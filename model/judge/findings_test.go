@@ -150,7 +150,7 @@ func supply(pa float64, x Reading) Reading {
 // Every kind and use has its words, each its own.
 func TestKindsAndUsesInWords(t *testing.T) {
 	seen := map[string]bool{}
-	for k := RichPossible; k <= DateDisorder; k++ {
+	for k := RichPossible; k <= Moved; k++ {
 		require.NotEmpty(t, k.String())
 		require.False(t, seen[k.String()], k)
 		seen[k.String()] = true

@@ -101,7 +101,7 @@ const otherGasNear = 0.7
 // when taken for the other. Near CO2 = O2 (7.5 on natural gas) nothing shows.
 func (b *bench) otherGas(s *series, i int, x *Reading) {
 	fuel := b.r.Fuels[x.Fuel]
-	if math.IsNaN(s.usual.deviation) || math.IsNaN(x.CO2Percent) == math.IsNaN(x.O2Percent) || !fuel.Declared() {
+	if b.wrong[i] || math.IsNaN(s.usual.deviation) || math.IsNaN(x.CO2Percent) == math.IsNaN(x.O2Percent) || !fuel.Declared() {
 		return
 	}
 	y, name, other := *x, "CO2", "O2"

@@ -7,7 +7,7 @@ import (
 	"text/tabwriter"
 )
 
-var helpCommand = command{"help", "[command|config|columns|exit]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes", help}
+var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it every night", help}
 
 func help(_ context.Context, c *call) error {
 	if len(c.args) == 0 {
@@ -23,6 +23,12 @@ func help(_ context.Context, c *call) error {
 		return nil
 	case "exit":
 		helpExit(c.out)
+		return nil
+	case "schedule":
+		helpSchedule(c.out)
+		return nil
+	case "operations":
+		helpOperations(c.out)
 		return nil
 	}
 	for _, one := range commands {
@@ -45,7 +51,7 @@ func usage(w io.Writer) {
 	}
 	t.Flush()
 	fmt.Fprintln(w)
-	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help exit the exit codes.")
+	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help exit the exit codes;\nfluedrift help schedule and help operations how to run it every night.")
 }
 
 // helpCommandFlags prints one command with its flags.

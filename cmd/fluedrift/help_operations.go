@@ -1,0 +1,90 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// advice is what a person does about each condition.
+var advice = map[int]string{
+	exitDone:        "Nothing. The list is in lists/latest.",
+	exitLook:        "The list is published and can be used. Read the notes (error stream, or notes in lists/latest/run.json) within the week: mend the layout of a refused file, ask for an export that was cut, correct lines of records-to-fix.csv. A tolerated guard: take it out of guards.tolerate again.",
+	exitNoInput:     "Look at the exports folder: is it mounted, did last night's exports arrive? Nothing has to be undone; the next night with exports publishes.",
+	exitRefused:     "The message names the file or the guard. Restore or re-export the file. If the change is right (a register was cut on purpose, a region was added), name the guard in guards.tolerate, run once, and take it out again.",
+	exitLocked:      "Another night is still at work; the message names its process. Let it end. If it takes longer than it used to, look at step durations in its metrics. A lock file that was left behind locks nobody out.",
+	exitNoWarehouse: "Run: fluedrift nightly. After an update of the program the warehouse is made anew by the first night.",
+	exitUsage:       "Mend the configuration or the command line; the message names file, line and key. See: fluedrift help config.",
+	exitInterrupted: "Somebody stopped it. Run it again; nothing has to be cleared.",
+	exitOther:       "Read the message: mostly the disk is full or cannot be written. Free space, or mend the rights, and run again; nothing has to be cleared or rolled back.",
+}
+
+// helpOperations prints the page on running nights for years.
+func helpOperations(w io.Writer) {
+	fmt.Fprint(w, `Running it for years
+
+Setting up
+  1. Write the configuration (fluedrift help config) and the layouts; try them with
+     fluedrift inspect until no file is refused that should be read.
+  2. fluedrift nightly, by hand, as the user who will run it.
+  3. fluedrift help schedule prints a systemd service and timer, and a line for cron.
+  4. Watch two things: the exit code, and that lists/latest is not older than a day and a half.
+     [output] metrics writes both, and more, for a textfile collector; alert on
+     fluedrift_night_exit_code not 0 or 10, and on the age of fluedrift_publication_time_seconds,
+     which also tells of nights that never started.
+
+What is where
+  exports    The truth. Read only: nothing is ever written, moved or renamed there. Keep them all; back
+             them up. A later export of the same record corrects the earlier one.
+  warehouse  Can be thrown away: every night makes it anew from the exports.
+  lists      One folder a night, whole; lists/<as-of> and lists/latest are links. Back them up if the past
+             lists matter; [output] keep_days and keep_count say how long they stay. The latest never goes.
+             run.json beside the lists says what went in, with digests, and how the night went.
+
+What stops a night, and what then
+  Kill it, cut the power, fill the disk: the last list and the last warehouse stay whole, and the next night
+  clears what was left and goes on. There is nothing to roll back and no lock to remove. A signal (TERM, INT)
+  ends a night within two seconds. Commands that read (list, unit) never wait for a night and never see half
+  of one; a session that an engineer holds open on the warehouse keeps the old one until it is closed.
+  A file of which a copy was under way waits for the next night (code 10).
+  Only a power cut inside the temporary folder of the system ($TMPDIR) can leave a folder fluedrift-*; it can
+  be removed at any time.
+
+Moving to another machine
+  Copy exports, layouts, configuration and (for the column of changes, and the guards) the lists folder, links
+  kept: cp -a or tar. Leave the warehouse behind. The same exports, configuration, as-of day and previous
+  publication give the same bytes there, whatever the number of cores, the time zone or the language. If a
+  pseudonym key is in use, move it as a secret: another key gives other pseudonyms.
+
+Updating the program
+  Put the new binary in place between two nights. The first night makes the warehouse for it; until then unit
+  ends with code 14. Lists that are out stay as they are.
+
+Private by default
+  Files are made with mode 0600 and folders with 0700. [output] group_readable = true gives the group the right
+  to read. [output] pseudonym_key replaces technician codes in warehouse and lists. The exports still hold them.
+
+What to do for each exit code
+`)
+	for _, c := range conditions {
+		fmt.Fprintf(w, "  %3d  %s\n", c.code, c.name)
+		for _, line := range wrap(advice[c.code], 96) {
+			fmt.Fprintf(w, "       %s\n", line)
+		}
+	}
+}
+
+// wrap cuts a text into lines at blanks.
+func wrap(text string, width int) (lines []string) {
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && len(line)+1+len(word) > width {
+			lines, line = append(lines, line), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	return append(lines, line)
+}

@@ -1,0 +1,184 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/datasets/fleet"
+	"fluedrift/queries"
+)
+
+// long says whether the long suite is asked for.
+func long() bool { return os.Getenv("FLUEDRIFT_LONG") != "" }
+
+// fastDir is a fresh folder, in memory where the machine has one: these tests
+// sync much and need no disk.
+func fastDir(t testing.TB) string {
+	dir, err := os.MkdirTemp("/dev/shm", "fluedrift-test-")
+	if err != nil {
+		return t.TempDir()
+	}
+	t.Cleanup(func() { os.RemoveAll(dir) })
+	return dir
+}
+
+// thirty is a fleet of 30 units in 20 exports, made once.
+var thirty = sync.OnceValues(func() (map[string][]byte, error) {
+	dir, err := os.MkdirTemp("", "fluedrift-test-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	f := fleet.New(fleet.Options{Units: 30, Years: 4, Seed: 5, AsOf: testAsOf, World: fleet.Demo()})
+	if err := f.Write(dir); err != nil {
+		return nil, err
+	}
+	files := map[string][]byte{}
+	return files, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		name, err := filepath.Rel(dir, path)
+		if err != nil || strings.HasPrefix(name, "truth") {
+			return err
+		}
+		files[name], err = os.ReadFile(path)
+		return err
+	})
+})
+
+// thirtyUnits writes the fleet of 30 units into a folder and returns the
+// configuration.
+func thirtyUnits(t testing.TB, dir string) (config string) {
+	files, err := thirty()
+	require.NoError(t, err)
+	for name, text := range files {
+		path := filepath.Join(dir, name)
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+		require.NoError(t, os.WriteFile(path, text, 0o644))
+	}
+	return filepath.Join(dir, "fluedrift.toml")
+}
+
+// process is a night in a process of its own.
+func process(config string, args ...string) *exec.Cmd {
+	return exec.Command("fluedrift", append([]string{"nightly", "-config", config}, args...)...)
+}
+
+// nightProcess runs one and holds its exit code; it returns the error stream.
+func nightProcess(t testing.TB, want int, c *exec.Cmd) string {
+	t.Helper()
+	var errs bytes.Buffer
+	c.Stderr = &errs
+	err := c.Run()
+	if want == 0 {
+		require.NoError(t, err, errs.String())
+		return errs.String()
+	}
+	var exit *exec.ExitError
+	require.ErrorAs(t, err, &exit, errs.String())
+	require.Equal(t, want, exit.ExitCode(), errs.String())
+	return errs.String()
+}
+
+// night runs one in this process and returns its code and error stream.
+func nightHere(config string, now time.Time, args ...string) (code int, errs string) {
+	var out, e bytes.Buffer
+	s := quietStreams(&out, &e)
+	s.now = func() time.Time { return now }
+	code = run(context.Background(), append([]string{"nightly", "-config", config}, args...), s)
+	return code, e.String()
+}
+
+var testNow = time.Unix(testAsOf*86400, 0)
+
+// published is what a reader finds under lists/latest: every file, run.json
+// without its timing.
+func publishedFiles(t testing.TB, dir string) map[string]string {
+	t.Helper()
+	all := map[string]string{}
+	latest := filepath.Join(dir, "lists", "latest")
+	entries, err := os.ReadDir(latest)
+	require.NoError(t, err)
+	for _, e := range entries {
+		text, err := os.ReadFile(filepath.Join(latest, e.Name()))
+		require.NoError(t, err)
+		if e.Name() == "run.json" {
+			text = text[:bytes.Index(text, []byte(`"timing"`))]
+		}
+		all[e.Name()] = string(text)
+	}
+	return all
+}
+
+// samePublished holds two publications equal and names the files that differ.
+func samePublished(t testing.TB, want, got map[string]string, what string) {
+	t.Helper()
+	for name := range want {
+		if want[name] != got[name] {
+			require.Failf(t, "publications differ", "%s: %s differs", what, name)
+		}
+	}
+	require.Len(t, got, len(want), what)
+}
+
+// nothingTemporary holds that a night left nothing behind but what it publishes
+// and its locks.
+func nothingTemporary(t testing.TB, dir string) {
+	t.Helper()
+	for _, folder := range []string{dir, filepath.Join(dir, "lists")} {
+		entries, err := os.ReadDir(folder)
+		require.NoError(t, err)
+		for _, e := range entries {
+			name := e.Name()
+			if strings.HasPrefix(name, ".") && name != ".lock" || strings.Contains(name, ".new") || strings.HasSuffix(name, ".wal") || strings.HasSuffix(name, ".tmp") {
+				require.Failf(t, "left behind", "%s/%s", folder, name)
+			}
+		}
+	}
+}
+
+// opens opens a warehouse as a reader does.
+func opens(path string) error {
+	w, err := queries.Open(context.Background(), path, warehouseOptions())
+	if err != nil {
+		return err
+	}
+	_, err = w.Units(context.Background(), "")
+	return errors.Join(err, w.Close())
+}
+
+// wholeOrNone is what every reader must find at any moment: a publication that
+// is whole, or, where none was made yet, none; and a warehouse that opens.
+func wholeOrNone(dir string) error {
+	root, err := os.OpenRoot(filepath.Join(dir, "lists"))
+	if err != nil {
+		return nil // no night came so far
+	}
+	defer root.Close()
+	if _, err := root.Lstat("latest"); err == nil {
+		r, err := verified(root, "latest")
+		if err != nil || r == nil {
+			return fmt.Errorf("latest: %v %w", r, err)
+		}
+	}
+	path := filepath.Join(dir, "warehouse.duckdb")
+	if _, err := os.Stat(path); err == nil {
+		if err := opens(path); err != nil {
+			return fmt.Errorf("warehouse: %w", err)
+		}
+	}
+	return nil
+}

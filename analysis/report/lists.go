@@ -86,6 +86,9 @@ func Lists() []List {
 		{"habits", "how records are kept, by source", described(habitColumns)},
 		{"co", "the newest CO at each fire, the worst first", described(coColumns)},
 		{"dictionary", "what every column of every list means", described(dictionaryColumns)},
+		{"days", "visits by day, crew and stop, as planned by days", described(daysColumns)},
+		{"days-left", "units that no planned day holds, and why", described(leftColumns)},
+		{"days-compared", "the same crews and days filled in plainer orders", described(comparedColumns)},
 		{"history", "one unit's records, newest first", described(entryColumns)},
 	}
 }

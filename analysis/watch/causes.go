@@ -71,7 +71,7 @@ func labelFinding(x *facts, d judge.Finding) finding {
 }
 
 // stillSo reports whether a doubt about the fuel is open and concerns today's
-// fuel and the newest as left of its fire.
+// fuel and the newest as left of its fire, those apart whose gas is in doubt.
 func (x *facts) stillSo(d judge.Finding) bool {
 	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
 	if !d.Open || last.Fuel != x.h.Unit.Fuel || last.Day > x.rules.AsOf {
@@ -79,7 +79,7 @@ func (x *facts) stillSo(d judge.Finding) bool {
 	}
 	newest := last
 	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
-		if r.Condition == judge.AsLeft && hasGas(r) && sameFire(r.Fire, r.RatePercent, last.Fire, last.RatePercent) {
+		if r.Condition == judge.AsLeft && hasGas(r) && !x.inDoubt(r) && sameFire(r.Fire, r.RatePercent, last.Fire, last.RatePercent) {
 			newest = r
 		}
 	})

@@ -35,10 +35,15 @@ var gasInDoubt = []judge.Kind{judge.SwappedGases, judge.OtherGas, judge.PairApar
 
 // doubtOf returns the finding that puts the newest gas of a fire in doubt, nil
 // where there is none.
-func (x *facts) doubtOf(f *FireLine) *judge.Finding {
+func (x *facts) doubtOf(f *FireLine) *judge.Finding { return x.doubtAt(f.Reading) }
+
+// inDoubt reports whether the gas of a reading is in doubt.
+func (x *facts) inDoubt(r *judge.Reading) bool { return x.doubtAt(r) != nil }
+
+func (x *facts) doubtAt(r *judge.Reading) *judge.Finding {
 	for i := range x.judged.Findings {
 		d := &x.judged.Findings[i]
-		if slices.Contains(gasInDoubt, d.Kind) && f.Reading == &x.h.Readings[d.Readings[0]] {
+		if slices.Contains(gasInDoubt, d.Kind) && r == &x.h.Readings[d.Readings[0]] {
 			return d
 		}
 	}

@@ -71,6 +71,8 @@ type config struct {
 		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
 	} `toml:"guards"`
 
+	Crews configCrews `toml:"crews" help:"who drives, for days"`
+
 	digest string // SHA-256 of the file
 	folder string // where the file stands; paths are relative to it
 }
@@ -255,6 +257,21 @@ func helpConfig(w io.Writer) {
 			key := kind.Field(j).Tag
 			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Get("toml"), key.Get("default"), key.Get("help"))
 		}
+		helpEntries(t, name, kind)
 	}
 	t.Flush()
+}
+
+// helpEntries prints the keys of a section's entries: [[crews.crew]].
+func helpEntries(w io.Writer, section string, kind reflect.Type) {
+	for j := range kind.NumField() {
+		entry := kind.Field(j).Type
+		if entry.Kind() != reflect.Slice || entry.Elem().Kind() != reflect.Struct {
+			continue
+		}
+		for k := range entry.Elem().NumField() {
+			key := entry.Elem().Field(k).Tag
+			fmt.Fprintf(w, "%s.%s.%s\t%s\t%s\n", section, kind.Field(j).Tag.Get("toml"), key.Get("toml"), key.Get("default"), key.Get("help"))
+		}
+	}
 }

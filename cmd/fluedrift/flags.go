@@ -30,6 +30,7 @@ var flagUse = map[string]string{
 	"nightly": "config as-of log q v",
 	"list":    "config as-of o format area site tier top",
 	"unit":    "config as-of o format",
+	"days":    "config as-of o format",
 }
 
 // flagSet declares the flags a command takes.

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/google/renameio/v2"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/days"
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+var daysCommand = command{"days", "", "turn the watchlist into visit days a crew over the coming weeks: a plan to edit, written to lists/days/<as-of>/", daysOnTheRoad}
+
+// daysForms are the files of a plan, each with the name -format asks for it by.
+var daysForms = []struct {
+	format, file string
+	write        func(io.Writer, *days.Plan) error
+}{
+	{"csv", "days.csv", daysTable(0, report.WriteCSV)},
+	{"json", "days.json", daysTable(0, report.WriteJSON)},
+	{"left", "days-left.csv", daysTable(1, report.WriteCSV)},
+	{"compared", "days-compared.csv", daysTable(2, report.WriteCSV)},
+	{"xlsx", "days.xlsx", func(w io.Writer, p *days.Plan) error { return report.WriteXLSX(w, report.Days(p)) }},
+	{"html", "days.html", report.WriteDaysPage},
+	{"geojson", "days.geojson", report.WriteDaysGeoJSON},
+	{"ics", "days.ics", report.WriteDaysCalendar},
+}
+
+// daysTable writes one of the plan's lists.
+func daysTable(i int, write func(io.Writer, report.Table) error) func(io.Writer, *days.Plan) error {
+	return func(w io.Writer, p *days.Plan) error { return write(w, report.Days(p)[i]) }
+}
+
+func daysOnTheRoad(ctx context.Context, c *call) error {
+	form := -1
+	for i, f := range daysForms {
+		if c.format == f.format {
+			form = i
+		}
+	}
+	if form < 0 && c.format != "text" {
+		return fail(exitUsage, "format %q is none of text, csv, json, left, compared, xlsx, html, geojson, ics", c.format)
+	}
+	cfg, err := readConfig(c.config)
+	if err != nil {
+		return err
+	}
+	w, err := openWarehouse(ctx, cfg)
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	if err := sameDay(c, w); err != nil {
+		return err
+	}
+	in, err := cfg.planning(w.AsOf())
+	if err != nil {
+		return fail(exitUsage, "days: %w", err)
+	}
+	if in.Lines, err = orderedLines(ctx, cfg, w); err != nil {
+		return err
+	}
+	plan, err := days.Make(in)
+	if err != nil {
+		return fail(exitUsage, "days: %w", err)
+	}
+	if form >= 0 {
+		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
+	}
+	folder := filepath.Join(cfg.path(cfg.Output.Lists), "days", dayText(w.AsOf()))
+	if err := writeDays(folder, plan); err != nil {
+		return err
+	}
+	return c.writeResult(func(out io.Writer) error { return daysText(out, plan, folder) })
+}
+
+// orderedLines makes the watchlist the warehouse stands for, in its order.
+func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]watch.Line, error) {
+	var histories []*judge.History
+	if err := analysis.Histories(ctx, w, "", func(h *judge.History) error {
+		histories = append(histories, h)
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, histories)
+	if err != nil {
+		return nil, err
+	}
+	forecasts, err := analysis.Forecasts(ctx, w)
+	if err != nil {
+		return nil, err
+	}
+	lines := make([]watch.Line, len(histories))
+	for i, h := range histories {
+		lines[i] = watch.Assess(h, rules, forecasts[h.Unit.Key])
+	}
+	return watch.Order(lines), nil
+}
+
+// writeDays writes all forms of a plan, each whole or not at all.
+func writeDays(folder string, plan *days.Plan) error {
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return fmt.Errorf("cannot write the days: %w", err)
+	}
+	for _, f := range daysForms {
+		var b bytes.Buffer
+		if err := f.write(&b, plan); err != nil {
+			return err
+		}
+		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), 0o644); err != nil {
+			return fmt.Errorf("cannot write the days: %w", err)
+		}
+	}
+	return nil
+}
+
+// daysText prints how the plan compares and its days.
+func daysText(out io.Writer, plan *days.Plan, folder string) error {
+	tables := report.Days(plan)
+	compared := tables[2]
+	compared.Head = []string{"The same crews and days, filled in three ways:"}
+	if err := report.WriteText(out, tables[0]); err != nil {
+		return err
+	}
+	fmt.Fprintln(out)
+	if err := report.WriteText(out, compared); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(out, "\n%d units are left over: %s\nAll forms of the plan: %s\n", len(plan.Left), filepath.Join(folder, "days-left.csv"), folder)
+	return err
+}

@@ -20,8 +20,8 @@ with described as (
 
 select
     rows.visit_row, rows.visit_hash, rows.describes, rows.source, rows.how, described.visit_key, described.unit_key,
-    own.analyzer as own_analyzer
+    if(rows.describes, null, own.analyzer) as own_analyzer
 from joined.visit_rows as rows
 inner join described on rows.visit_hash = described.visit_hash
-left join record.visits as own on rows.visit_row = own.visit_row and not rows.describes
+inner join record.visits as own on rows.visit_row = own.visit_row
 order by rows.visit_row;

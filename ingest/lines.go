@@ -219,6 +219,8 @@ func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
 		window := r.buf[r.start:r.end]
 		n, skip := lineEnd(window, r.eof)
 		switch {
+		case skip > 0 && n > r.maxBytes, skip == 0 && len(window) > r.maxBytes:
+			return nil, false, refuse(notText, "line %d is longer than %d bytes", r.physical+1, r.maxBytes)
 		case skip > 0:
 			r.start += n + skip
 			return r.checked(window[:n], true)
@@ -227,8 +229,6 @@ func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
 			return r.checked(window, false)
 		case r.eof:
 			return nil, false, io.EOF
-		case len(window) > r.maxBytes:
-			return nil, false, refuse(notText, "line %d is longer than %d bytes", r.physical+1, r.maxBytes)
 		}
 		if err := r.fill(); err != nil {
 			return nil, false, err

@@ -24,6 +24,7 @@ var analyzerColumns = []column[watch.AnalyzerLine]{
 	{Column{"units_set", "units whose newest as left at this fire was read with it in this period", "", "readings", Number, "units set"}, func(l *watch.AnalyzerLine) Cell { return CountCell(l.UnitsSet) }},
 	{Column{"units_mis_set", "how many of them are expected to stand outside the setting band for this bias alone", "", "forecast", Number, "mis-set"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.MisSet, 1) }},
 	{Column{"stands_off", "yes: its newest period stands off the others for sure, by enough to leave half of the units set by it outside their band", "", "judged", Text, "stands off"}, func(l *watch.AnalyzerLine) Cell { return yes(l.StandsOff()) }},
+	{Column{"other_fuel", "units at which it computed CO2 for another fuel than the unit is registered with: the analyzer was set wrong, or the register is", "", "judged", Text, ""}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.OtherFuel) }},
 	{Column{"due", "why it is due for a check", "", "judged", Text, "due for a check"}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.Due) }},
 }
 

@@ -44,6 +44,7 @@ type AnalyzerLine struct {
 	DaysSinceCalibration   int32   // of the newest period, -1 otherwise or unknown
 	Due                    string  // "due for a check: ..." or nothing
 	SideOfUnits            Side    // where its bias leaves units
+	OtherFuel              string  // units at which it was set to another fuel than registered; or the register is wrong
 }
 
 // z90 is the normal quantile of a two-sided 90 % interval.
@@ -64,6 +65,7 @@ func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*j
 	}
 	countSettings(lines, index, histories, r)
 	newest := addCertificates(lines, certificates, r)
+	addSettings(lines, histories, r)
 	for i := range lines {
 		lines[i].due(newest[i])
 	}

@@ -19,8 +19,13 @@ func (f *Fleet) misplace(e *entry) {
 }
 
 // swapGases writes O2 and CO2 of a visit into each other's column; where the
-// office has one column it is filled with the other gas.
+// office has one column it is filled with the other gas. Worlds that record one
+// gas everywhere are there to be compared with each other and have no such
+// faults: O2 typed as CO2 has no twin.
 func (f *Fleet) swapGases(e *entry) {
+	if f.world.Gases != AsOffices {
+		return
+	}
 	fuel := fuelNamed(e.u.fuelOn(e.v.day))
 	for i := range e.values {
 		x := &e.values[i]

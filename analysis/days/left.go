@@ -3,6 +3,7 @@ package days
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fluedrift/analysis/watch"
 )
@@ -76,13 +77,5 @@ func (x *planner) detour(s *state, n, k int) float64 {
 
 // areaOf reports whether a crew goes to an area.
 func areaOf(c *Crew, area string) bool {
-	if len(c.Areas) == 0 {
-		return true
-	}
-	for _, a := range c.Areas {
-		if a == area {
-			return true
-		}
-	}
-	return false
+	return len(c.Areas) == 0 || area == "" || slices.Contains(c.Areas, area)
 }

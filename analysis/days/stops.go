@@ -42,6 +42,7 @@ func candidates(in *Input) (units []candidate, left []Left) {
 		promises[in.Promises[i].Serial] = &in.Promises[i]
 	}
 	last := in.Rules.Until() - 1
+	fires := courses(in.Lines, in.AsOf)
 	for i := range in.Lines {
 		l := &in.Lines[i]
 		p := promises[l.Unit.Serial]
@@ -54,8 +55,8 @@ func candidates(in *Input) (units []candidate, left []Left) {
 			continue
 		}
 		c.gain = make([]worth, 2)
-		c.gain[0], c.guessed = worthOf(l, in.Rules.From, in.AsOf, in.Rules)
-		c.gain[1], _ = worthOf(l, last, in.AsOf, in.Rules)
+		c.gain[0], c.guessed = worthOf(l, fires[i], in.Rules.From, in.Rules)
+		c.gain[1], _ = worthOf(l, fires[i], last, in.Rules)
 		units = append(units, c)
 	}
 	return units, left
@@ -193,11 +194,11 @@ func byAbility(units []candidate, crews []Crew) [][]candidate {
 }
 
 // mayWork reports whether a crew may go to a stop's area and work on all of its
-// units.
+// units. A unit without an area is in nobody's way: any crew may go.
 func mayWork(c *Crew, units []candidate) bool {
 	for i := range units {
 		u := &units[i].line.Unit
-		if len(c.Areas) > 0 && !slices.Contains(c.Areas, u.Area) ||
+		if !areaOf(c, u.Area) ||
 			len(c.Fuels) > 0 && !slices.Contains(c.Fuels, u.Fuel) ||
 			len(c.ModelLines) > 0 && !slices.Contains(c.ModelLines, u.ModelLine) {
 			return false

@@ -10,19 +10,26 @@ import (
 
 // What a visit is worth.
 //
-// Without a visit a unit stands outside its action band on day t with the
-// probability its forecast gives: for today, the worst month and the planned
-// day, straight lines between, and beyond the last of them moved on by the
-// unit's drift. With a visit on day d the burner is set to the middle of its
-// band: its deviation s days later is taken as normal, with the mean the same
-// drift makes of s days, and a spread that begins at half the setting band (19
-// of 20 settings inside it) and grows to today's within the time it took today's
-// to grow. The worth is the sum of the difference over the days from d to the
-// unit's next planned day. It is an approximation: season and the change of
-// slope after a visit are left out, the fires of a unit are taken to leave
-// their bands together, and a visit is taken to set what it finds. Where the
-// months ahead are given (FireForecast.Path) they take the place of the
-// straight lines.
+// A fire's deviation from its target on day t is taken as normal about
+//
+//	m(t) = m0 + r (t - t0) + A (s(t) - s(t0)),  s(t) = -cos(2 pi (t - coldest) / year)
+//
+// with m0 and the spread from the forecast of the as-of day t0, the rate r from
+// the parts of it that grow with time, and the swing A of the season such that
+// the probabilities the forecast gives for the worst month and the planned day
+// come out; where they say nothing of it, the median of the list's units with the
+// same burner control at that fire. Where the months ahead are given
+// (FireForecast.Path) they take the place of m and the spread.
+//
+// Without a visit the probability of standing outside follows from m(t), moved by
+// what the forecast's own probability for today is off it. A visit on day d sets
+// the burner to the middle of its band, in the weather of that day: then the mean
+// is m(t) - m(d), and the spread begins at half the setting band (19 of 20
+// settings inside it) and grows to today's within the time today's took to grow.
+// The worth is the sum of the differences over the days from d to the unit's
+// next planned day. It is an approximation: fires of a unit are taken to leave
+// their bands together, the spread of the forecast not to grow, and a visit to
+// set what it finds.
 
 // Parts of a forecast that grow with time; the forecast's own words.
 const (
@@ -53,8 +60,7 @@ func countedUntil(l *watch.Line, r Rules) int32 {
 }
 
 // worthOf is what a visit on a day is worth; guessed where no forecast says so.
-func worthOf(l *watch.Line, day, asOf int32, r Rules) (w worth, guessed bool) {
-	fires := firesOf(l, asOf)
+func worthOf(l *watch.Line, fires []fireCourse, day int32, r Rules) (w worth, guessed bool) {
 	until := countedUntil(l, r)
 	if len(fires) == 0 {
 		share, ok := r.UnknownShare[l.Tier]
@@ -73,7 +79,7 @@ func worthOf(l *watch.Line, day, asOf int32, r Rules) (w worth, guessed bool) {
 		var before, after worth
 		for i := range fires {
 			before = larger(before, fires[i].without(at))
-			after = larger(after, fires[i].with(at-day))
+			after = larger(after, fires[i].with(at, day))
 		}
 		w.rich += span * (before.rich - after.rich)
 		w.lean += span * (before.lean - after.lean)
@@ -91,39 +97,64 @@ func larger(a, b worth) worth {
 	return a
 }
 
-// fireCourse is one fire's chances over time. Deviations are CO2 points off
-// target, rich positive.
+// fireCourse is one fire's deviation over time, CO2 points, rich positive.
 type fireCourse struct {
-	known      []analysis.Chance // by day, the as-of day first
-	mean       float64           // deviation on the last known day
+	class      string // burner control and fire
+	asOf       int32
+	mean       float64 // on the as-of day
 	ratePerDay float64
+	swing      float64 // of the season; NaN: the forecast does not tell
+	path       []analysis.PathPoint
+	target     float64
 	sd         float64 // of the deviation today
 	elapsed    float64 // days since the last reading
 	start      float64 // sd after a visit
 	rich, lean float64 // widths of the action band
+	off        worth   // today's chances less those of the normal
 }
 
-// firesOf takes the fires that have probabilities.
-func firesOf(l *watch.Line, asOf int32) []fireCourse {
-	var out []fireCourse
-	if l.Forecast == nil {
-		return nil
-	}
-	for i := range l.Forecast.Fires {
-		f := &l.Forecast.Fires[i]
-		if math.IsNaN(f.Today.Out()) || math.IsNaN(f.CO2Percent) {
+// courses takes the fires of all lines that have probabilities, and gives those
+// whose swing is not told that of their class.
+func courses(lines []watch.Line, asOf int32) [][]fireCourse {
+	out := make([][]fireCourse, len(lines))
+	swings := map[string][]float64{}
+	for i := range lines {
+		l := &lines[i]
+		if l.Forecast == nil {
 			continue
 		}
-		out = append(out, courseOf(l, f, asOf))
+		for k := range l.Forecast.Fires {
+			f := &l.Forecast.Fires[k]
+			if math.IsNaN(f.Today.Out()) || math.IsNaN(f.CO2Percent) {
+				continue
+			}
+			c := courseOf(l, f, asOf)
+			if !math.IsNaN(c.swing) {
+				swings[c.class] = append(swings[c.class], c.swing)
+			}
+			out[i] = append(out[i], c)
+		}
+	}
+	for class := range swings {
+		slices.Sort(swings[class])
+	}
+	for i := range out {
+		for k := range out[i] {
+			c := &out[i][k]
+			if all := swings[c.class]; math.IsNaN(c.swing) {
+				c.swing = 0
+				if len(all) > 0 {
+					c.swing = all[len(all)/2]
+				}
+			}
+		}
 	}
 	return out
 }
 
 func courseOf(l *watch.Line, f *analysis.FireForecast, asOf int32) fireCourse {
-	c := fireCourse{sd: (f.HighPercent - f.LowPercent) / 2 / 1.6448536269514722, rich: f.ActRichPercent, lean: f.ActLeanPercent, elapsed: 365}
-	if math.IsNaN(c.sd) || c.sd <= 0 {
-		c.sd = 0.1
-	}
+	c := fireCourse{class: l.Unit.Control + "|" + f.Fire, asOf: asOf, mean: f.CO2Percent - f.TargetCO2Percent, target: f.TargetCO2Percent,
+		sd: halfWidth(f.LowPercent, f.HighPercent), rich: f.ActRichPercent, lean: f.ActLeanPercent, elapsed: 365, swing: math.NaN()}
 	c.start = math.Min(c.sd, setting(l, f)/2)
 	for i := range l.Fires {
 		if r := l.Fires[i].Reading; r != nil && l.Fires[i].Fire == f.Fire && asOf > r.Day {
@@ -136,27 +167,84 @@ func courseOf(l *watch.Line, f *analysis.FireForecast, asOf int32) fireCourse {
 			moved += p.Points
 		}
 	}
-	if c.elapsed >= 90 { // over fewer days a rate says nothing
+	if c.elapsed >= leastElapsed {
 		c.ratePerDay = moved / c.elapsed
 	}
-	today := f.CO2Percent - f.TargetCO2Percent
-	c.known = []analysis.Chance{f.Today}
 	if len(f.Path) > 1 {
-		for _, p := range f.Path[1:] {
-			sd := (p.HighPercent - p.LowPercent) / 2 / 1.6448536269514722
-			w := c.tails(p.CO2Percent-f.TargetCO2Percent, sd)
-			c.known = append(c.known, analysis.Chance{Day: p.Day, Rich: w.rich, Lean: w.lean})
-		}
-	} else {
-		for _, k := range []analysis.Chance{f.Worst, f.Planned} {
-			if k.Day > c.known[len(c.known)-1].Day && !math.IsNaN(k.Out()) {
-				c.known = append(c.known, k)
-			}
-		}
+		c.path = f.Path
 	}
-	slices.SortStableFunc(c.known, func(a, b analysis.Chance) int { return int(a.Day) - int(b.Day) })
-	c.mean = today + c.ratePerDay*float64(c.known[len(c.known)-1].Day-asOf)
+	now := c.tails(c.mean, c.sd)
+	c.off = worth{f.Today.Rich - now.rich, f.Today.Lean - now.lean}
+	c.swing = c.swingFrom(f.Worst, f.Planned)
 	return c
+}
+
+// leastElapsed is how many days a rate needs.
+const leastElapsed = 90
+
+// halfWidth is the standard deviation of a 90 % interval.
+func halfWidth(low, high float64) float64 {
+	sd := (high - low) / 2 / 1.6448536269514722
+	if math.IsNaN(sd) || sd <= 0 {
+		return 0.1
+	}
+	return sd
+}
+
+// season is the yearly course of the outdoor air between -1 on the coldest day
+// and 1 half a year later; south of the equator the sign turns, which the swing
+// takes up. The coldest day is 20 January (common practice, no source).
+func season(day int32) float64 {
+	return -math.Cos(2 * math.Pi * (float64(day) - 19) / 365.25)
+}
+
+// leastSeason is how far apart in season days must lie to tell a swing.
+const leastSeason = 0.3
+
+// swingFrom finds the swing that makes given chances come out; NaN where they
+// tell nothing.
+func (c *fireCourse) swingFrom(chances ...analysis.Chance) float64 {
+	up, down := 0.0, 0.0
+	for _, k := range chances {
+		x := season(k.Day) - season(c.asOf)
+		m, ok := c.meanOf(k)
+		if math.Abs(x) < leastSeason || !ok {
+			continue
+		}
+		up += x * (m - c.mean - c.ratePerDay*float64(k.Day-c.asOf))
+		down += x * x
+	}
+	if down == 0 {
+		return math.NaN()
+	}
+	return up / down
+}
+
+// meanOf is the mean deviation that goes with a chance; false where the chance
+// is too near to none or all.
+func (c *fireCourse) meanOf(k analysis.Chance) (float64, bool) {
+	const least = 0.01
+	switch {
+	case k.Rich >= k.Lean && k.Rich > least && k.Rich < 1-least && !math.IsNaN(c.rich):
+		return c.rich - c.sd*math.Sqrt2*math.Erfinv(1-2*k.Rich), true
+	case k.Lean > k.Rich && k.Lean > least && k.Lean < 1-least && !math.IsNaN(c.lean):
+		return -c.lean + c.sd*math.Sqrt2*math.Erfinv(1-2*k.Lean), true
+	}
+	return 0, false
+}
+
+// at is the mean deviation and its spread on a day if nobody comes.
+func (c *fireCourse) at(day int32) (mean, sd float64) {
+	if len(c.path) == 0 {
+		return c.mean + c.ratePerDay*float64(day-c.asOf) + c.swing*(season(day)-season(c.asOf)), c.sd
+	}
+	i := 0
+	for i < len(c.path)-2 && c.path[i+1].Day < day {
+		i++
+	}
+	a, b := c.path[i], c.path[i+1]
+	x := math.Min(1, math.Max(0, float64(day-a.Day)/float64(max(b.Day-a.Day, 1))))
+	return a.CO2Percent + x*(b.CO2Percent-a.CO2Percent) - c.target, halfWidth(a.LowPercent+x*(b.LowPercent-a.LowPercent), a.HighPercent+x*(b.HighPercent-a.HighPercent))
 }
 
 // setting is the narrower side of the setting band in CO2 points; half the
@@ -190,27 +278,17 @@ func narrower(a, b float64) float64 {
 
 // without is the chance on a day if nobody comes.
 func (c *fireCourse) without(day int32) worth {
-	last := c.known[len(c.known)-1]
-	if day >= last.Day {
-		base := c.tails(c.mean, c.sd)
-		on := c.tails(c.mean+c.ratePerDay*float64(day-last.Day), c.sd)
-		return worth{unit(last.Rich + on.rich - base.rich), unit(last.Lean + on.lean - base.lean)}
-	}
-	for i := 1; i < len(c.known); i++ {
-		a, b := c.known[i-1], c.known[i]
-		if day < b.Day {
-			x := math.Max(0, float64(day-a.Day)/float64(b.Day-a.Day))
-			return worth{a.Rich + x*(b.Rich-a.Rich), a.Lean + x*(b.Lean-a.Lean)}
-		}
-	}
-	return worth{last.Rich, last.Lean}
+	w := c.tails(c.at(day))
+	return worth{unit(w.rich + c.off.rich), unit(w.lean + c.off.lean)}
 }
 
-// with is the chance so many days after a visit.
-func (c *fireCourse) with(after int32) worth {
-	x := math.Min(1, float64(after)/c.elapsed)
+// with is the chance on a day after a visit.
+func (c *fireCourse) with(day, visit int32) worth {
+	set, _ := c.at(visit)
+	mean, _ := c.at(day)
+	x := math.Min(1, float64(day-visit)/c.elapsed)
 	sd := math.Sqrt(c.start*c.start + x*(c.sd*c.sd-c.start*c.start))
-	return c.tails(c.ratePerDay*float64(after), sd)
+	return c.tails(mean-set, sd)
 }
 
 // tails are the chances of a normal deviation beyond either side of the band.

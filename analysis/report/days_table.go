@@ -106,7 +106,7 @@ func daysWords(p *days.Plan) string {
 	s := fmt.Sprintf("%s to %s: %d units on %d crew days, %.0f minutes driven, %.0f days outside the action band expected to be avoided.",
 		DayCell(p.From), DayCell(p.Until-1), c.Units, c.CrewDays, c.DriveMinutes, c.GainDays)
 	if must > 0 {
-		s += fmt.Sprintf(" %d units that have to be seen or are promised found no day: see what is left over.", must)
+		s += fmt.Sprintf(" Units that have to be seen or are promised and found no day: %d; see what is left over.", must)
 	}
 	return s
 }

@@ -46,6 +46,7 @@ type world struct {
 	histories []*judge.History
 	out       *estimate.Fleet
 	units     []int // unit of each history in the fleet, -1 for strays
+	rules     estimate.Rules
 }
 
 // rulesFor are the rules of the demo, with targets looked up in the histories.
@@ -86,6 +87,7 @@ func estimated(t testing.TB, seed uint64, units int, w fleet.World, changes ...f
 		change(&r)
 	}
 	var err error
+	o.rules = r
 	o.out, err = estimate.Run(context.Background(), o.histories, r)
 	require.NoError(t, err)
 	return o

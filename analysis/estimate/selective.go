@@ -15,20 +15,27 @@ import (
 // those near the target. Who writes down only what is bad has hardly any.
 type Technician struct {
 	Source, Name string
-	AsFounds     int
-	Near         int     // every fire within nearPoints
+	AsFounds     int     // visits
+	Near         [2]int  // with every fire within nearPoints[0], nearPoints[1]
 	Flagged      bool    // recorded selectively
-	Tail         float64 // probability of so few at half the reference share
+	Tail         float64 // probability of so few at half the reference share, the smaller of both
 }
+
+// nearPoints are the two deviations within which a visit counts as near. A visit
+// is written down or not as a whole, and with two fires hardly any is within the
+// first at both.
+var nearPoints = [2]float64{0.1, 0.2}
+
+// fewNear are the shares of near visits of the whole fleet under which nobody can
+// be believed.
+var fewNear = [2]float64{0.02, 0.1}
 
 // Figures of the detector.
 const (
-	nearPoints     = 0.1
 	minReference   = 20    // as founds from which a technician counts for the reference
 	minToFlag      = 8     // and from which one can be flagged
-	flagTail       = 0.001 // binomial tail below which one is
-	fewNear        = 0.1   // share of near as founds of the whole fleet under which nobody can be believed
-	minFleetFounds = 200   // as founds from which that share means something
+	flagTail       = 0.001 // binomial tail below which one is, over both deviations
+	minFleetFounds = 200   // as founds from which the fleet's share means something
 	selectiveWords = "as found recorded selectively: drift rates not usable"
 )
 
@@ -45,18 +52,21 @@ type technicians struct {
 func (b *builder) lookAtTechnicians() technicians {
 	t := technicians{at: map[[2]string]int{}}
 	counts := map[[2]string]*Technician{}
-	near, all := 0, 0
+	all, near := 0, [2]int{}
 	for i, h := range b.histories {
-		b.countAsFounds(h, b.judgements[i].Uses, func(key [2]string, isNear bool, fires, nearFires int) {
+		b.countAsFounds(h, b.judgements[i].Uses, func(key [2]string, worst float64) {
 			c := counts[key]
 			if c == nil {
 				c = &Technician{Source: key[0], Name: key[1]}
 				counts[key] = c
 			}
 			c.AsFounds++
-			all, near = all+fires, near+nearFires
-			if isNear {
-				c.Near++
+			all++
+			for k, within := range nearPoints {
+				if worst <= within+hair {
+					c.Near[k]++
+					near[k]++
+				}
 			}
 		})
 	}
@@ -68,18 +78,23 @@ func (b *builder) lookAtTechnicians() technicians {
 		return a.Source < z.Source || a.Source == z.Source && a.Name < z.Name
 	})
 	enough := t.flag()
-	t.overall = 2*t.flagged > enough && t.flagged > 0 || all >= minFleetFounds && float64(near) < fewNear*float64(all)
+	t.overall = 2*t.flagged > enough && t.flagged > 0
+	for k, few := range fewNear {
+		t.overall = t.overall || all >= minFleetFounds && float64(near[k]) < few*float64(all)
+	}
 	return t
 }
 
-// countAsFounds visits the as founds of a unit, a visit at a time: whether every
-// fire is near its target, how many fires there are and how many of them are.
-func (b *builder) countAsFounds(h *judge.History, uses []judge.Use, count func(key [2]string, isNear bool, fires, near int)) {
-	first := -1
+// hair absorbs the last digits of a difference of displayed values.
+const hair = 1e-6
+
+// countAsFounds visits the as founds of a unit, a visit at a time, with the
+// largest deviation of its fires.
+func (b *builder) countAsFounds(h *judge.History, uses []judge.Use, count func(key [2]string, worst float64)) {
+	first := true
 	for i := 0; i < len(h.Readings); {
 		v := h.Readings[i].Visit
-		fires, near := 0, 0
-		from := i
+		fires, worst := 0, 0.0
 		for ; i < len(h.Readings) && h.Readings[i].Visit == v; i++ {
 			x := &h.Readings[i]
 			if x.Condition != judge.AsFound || uses[i] == judge.LeftOut {
@@ -87,52 +102,51 @@ func (b *builder) countAsFounds(h *judge.History, uses []judge.Use, count func(k
 			}
 			if d := b.deviation(h, x); !math.IsNaN(d) {
 				fires++
-				if math.Abs(d) <= nearPoints+1e-6 {
-					near++
-				}
+				worst = math.Max(worst, math.Abs(d))
 			}
 		}
 		if h.Visits[v].Reason == judge.FactoryTest {
 			continue
 		}
-		if first < 0 {
-			first = from
-			continue
+		if !first && fires > 0 && h.Visits[v].Technician != "" {
+			count(technicianOf(&h.Visits[v]), worst)
 		}
-		if fires > 0 && h.Visits[v].Technician != "" {
-			count(technicianOf(&h.Visits[v]), near == fires, fires, near)
-		}
+		first = false
 	}
 }
 
 func technicianOf(v *judge.Visit) [2]string { return [2]string{v.Source, v.Technician} }
 
-// flag flags the selective and returns how many had enough as founds to be.
+// flag flags the selective and returns how many had enough as founds to be. The
+// reference is the upper quartile of the shares of who has most to show.
 func (t *technicians) flag() (enough int) {
-	var shares []float64
+	var half [2]float64
+	for k := range half {
+		var shares []float64
+		for i := range t.list {
+			if c := &t.list[i]; c.AsFounds >= minReference {
+				shares = append(shares, float64(c.Near[k])/float64(c.AsFounds))
+			}
+		}
+		if len(shares) > 0 {
+			slices.Sort(shares)
+			half[k] = shares[3*(len(shares)-1)/4] / 2
+		}
+	}
 	for i := range t.list {
 		c := &t.list[i]
 		t.at[[2]string{c.Source, c.Name}] = i
-		if c.AsFounds >= minReference {
-			shares = append(shares, float64(c.Near)/float64(c.AsFounds))
-		}
-	}
-	if len(shares) == 0 {
-		return 0
-	}
-	slices.Sort(shares)
-	half := shares[3*(len(shares)-1)/4] / 2
-	for i := range t.list {
-		c := &t.list[i]
 		c.Tail = 1
 		if c.AsFounds < minToFlag {
 			continue
 		}
 		enough++
-		if half > 0 {
-			c.Tail = distuv.Binomial{N: float64(c.AsFounds), P: half}.CDF(float64(c.Near))
+		for k, p := range half {
+			if p > 0 {
+				c.Tail = math.Min(c.Tail, distuv.Binomial{N: float64(c.AsFounds), P: p}.CDF(float64(c.Near[k])))
+			}
 		}
-		if c.Flagged = c.Tail < flagTail; c.Flagged {
+		if c.Flagged = c.Tail < flagTail/float64(len(half)); c.Flagged {
 			t.flagged++
 		}
 	}

@@ -36,10 +36,16 @@ func (u *unitSeries) level(x *judge.Reading) []float64 {
 		t = x.AirTempC
 	}
 	out, _ := u.levelOn(x.Day, drawsRoom(u.h, x), t)
-	if x.Condition == judge.AsFound {
+	if u.foundSo(x) {
 		out[u.cols.level[colAsFound]] = 1
 	}
 	return out
+}
+
+// foundSo says whether a reading was taken as founds are: as found, or as left
+// where nobody set anything and the values found were written once more.
+func (u *unitSeries) foundSo(x *judge.Reading) bool {
+	return x.Condition == judge.AsFound || x.Condition == judge.AsLeft && u.adjusted(&u.h.Visits[x.Visit]) == drift.No
 }
 
 // levelOn makes the level covariates of a day and their variance; airC is NaN

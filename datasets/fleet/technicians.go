@@ -92,7 +92,7 @@ func (s *simulation) show(v *visit, fire int, co2 float64) reading {
 	burnt := fuelNamed(s.u.fuelOn(v.day))
 	seen := clampCO2(co2+s.biasOf(v)+s.noise(v, fire), burnt.CO2MaxPercent)
 	o2 := burnt.O2FromCO2(seen)
-	rd := reading{fire: fire, co2: s.display(fuelNamed(v.setting).CO2FromO2(o2)), o2: s.display(o2)}
+	rd := reading{fire: fire, co2: s.displayCO2(fuelNamed(v.setting).CO2FromO2(o2)), o2: s.display(o2)}
 	s.senses(v, &rd, co2)
 	return rd
 }
@@ -105,20 +105,25 @@ func (s *simulation) setFire(v *visit, fire int, want float64) {
 	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.noise(v, fire)
 	set = clampCO2(set, burnt.CO2MaxPercent)
 	s.paths[fire].set(v.day, v.airC, set)
-	rd := reading{fire: fire, condition: asLeft, co2: s.display(want), o2: s.display(o2)}
+	rd := reading{fire: fire, condition: asLeft, co2: s.displayCO2(want), o2: s.display(o2)}
 	s.senses(v, &rd, set)
 	v.readings = append(v.readings, rd)
 }
 
 // display rounds to what an analyzer shows.
 func (s *simulation) display(percent float64) float64 {
-	if step := s.f.world.DisplayStep; step > 0 {
-		return math.Round(percent/step) * step
-	}
 	if s.f.world.Display {
 		return round(percent, 1)
 	}
 	return round(percent, 4)
+}
+
+// displayCO2 is display for CO2, which some analyzers show in coarser steps.
+func (s *simulation) displayCO2(percent float64) float64 {
+	if step := s.f.world.DisplayStep; step > 0 {
+		return math.Round(percent/step) * step
+	}
+	return s.display(percent)
 }
 
 // senses adds CO and flue temperature to a reading.

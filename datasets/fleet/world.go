@@ -80,7 +80,7 @@ type World struct {
 	SecondTries     float64 // settings at the first office measured, and set again
 	SelectiveShare  float64 // technicians who write as found only where it is bad
 	FarMissing      float64 // as founds further off than 0.3 points that are not written down
-	DisplayStep     float64 // steps in which CO2 and O2 are shown, %; 0: as Display says
+	DisplayStep     float64 // steps in which CO2 is shown, %; 0: as Display says
 	AirMissing      float64 // visits without the temperature of the air
 	Autumn          bool    // all annual visits in autumn
 	OneContractor   float64 // visits done by one technician with one analyzer

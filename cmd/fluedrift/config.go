@@ -62,7 +62,7 @@ type config struct {
 		SetAsideTolerated float64  `toml:"set_aside_tolerated" default:"0.02" help:"share of record lines set aside above which the night ends with code 10"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
-		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, shrunk, checks, readings, list size, fit"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, shrunk, checks, readings, list size, fit, clock"`
 
 		MaxReadingsLost  float64 `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
 		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its records an export of the same name, or a register's newest, may lose before nothing is published"`

@@ -16,6 +16,11 @@ import (
 // that only read take none.
 func takeLocks(c *config, now time.Time) (release func(), err error) {
 	warehouse, lists := c.path(c.Output.Warehouse), c.path(c.Output.Lists)
+	for _, folder := range []string{filepath.Dir(warehouse), lists} {
+		if err := makeFolder(folder, folderMode(c.Output.GroupReadable)); err != nil {
+			return nil, err
+		}
+	}
 	first, err := takeLock(warehouse+".lock", warehouse, now)
 	if err != nil {
 		return nil, err
@@ -33,9 +38,6 @@ func takeLocks(c *config, now time.Time) (release func(), err error) {
 
 // takeLock takes one lock and notes in it who holds it.
 func takeLock(path, what string, now time.Time) (release func(), err error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return nil, fmt.Errorf("cannot write in %s: %w", filepath.Dir(path), err)
-	}
 	l := flock.New(path, flock.SetFlag(os.O_CREATE|os.O_RDWR), flock.SetPermissions(0o600))
 	got, err := l.TryLock()
 	if err != nil {

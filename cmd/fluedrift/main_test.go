@@ -39,6 +39,30 @@ func TestMain(m *testing.M) {
 			fmt.Println("held")
 			time.Sleep(time.Minute)
 		},
+		// stubborn runs a night with a step that never looks up.
+		"stubborn": func() {
+			c := &call{streams: systemStreams()}
+			c.config = os.Args[1]
+			n, err := newNight(c)
+			if err != nil {
+				panic(err)
+			}
+			n.traced = func(op fileOp) {
+				if op.do == "write" {
+					fmt.Println("stuck")
+					time.Sleep(time.Minute)
+				}
+			}
+			n.run(systemContext())
+		},
+		// reader reads the newest list, holds it to its digests and opens the
+		// warehouse.
+		"reader": func() {
+			if err := wholeOrNone(filepath.Dir(os.Args[1])); err != nil {
+				fmt.Println(err)
+				os.Exit(1)
+			}
+		},
 		// oldwarehouse makes a warehouse as another version would have.
 		"oldwarehouse": func() {
 			w, err := queries.Create(context.Background(), os.Args[1], queries.Options{Version: "0.0.0"})

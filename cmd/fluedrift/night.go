@@ -120,7 +120,8 @@ func (n *night) openOutput() (err error) {
 	if err := queries.Remove(n.newPath()); err != nil {
 		return fmt.Errorf("cannot clear what a broken night left: %w", err)
 	}
-	return nil
+	probe := filepath.Base(n.newPath()) // found now, before any work
+	return n.disk.all([]fileOp{{do: "write", in: inStore, path: probe}, {do: "remove", in: inStore, path: probe}})
 }
 
 // newWarehouse opens an empty warehouse beside the one in use.
@@ -156,7 +157,7 @@ func (n *night) closeWarehouse(ctx context.Context) error {
 	}
 	w, err := queries.Open(ctx, n.newPath(), warehouseOptions())
 	if err != nil {
-		return fmt.Errorf("the new warehouse does not read back: %w", err)
+		return fmt.Errorf("the new warehouse does not read back: %w\nis there space left in %s?", err, filepath.Dir(n.newPath()))
 	}
 	if err := w.Close(); err != nil {
 		return err
@@ -226,6 +227,9 @@ func (n *night) guard(ctx context.Context) error {
 		return fail(exitNoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", n.config.path(n.config.Exports.Folder), n.config.path(n.config.Exports.Layouts))
 	}
 	n.notes = append(n.notes, n.clockNotes()...)
+	if err := n.settle(n.clockBehind()); err != nil {
+		return err
+	}
 	if err := n.settle(guardInputs(n.config, n.inputs, n.last)); err != nil {
 		return err
 	}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 )
 
 // A fileOp is one change to the output of a night. Publishing is a list of
@@ -51,19 +50,25 @@ func openDisk(lists, store string, group bool) (*disk, error) {
 // openFolder opens a folder, made where it is missing, as the root of all that
 // is written in it.
 func openFolder(path string, mode fs.FileMode) (*os.Root, error) {
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		if err := os.MkdirAll(path, mode); err != nil {
-			return nil, fmt.Errorf("cannot write in %s: %w", path, err)
-		}
-		if err := os.Chmod(path, mode); err != nil {
-			return nil, err
-		}
+	if err := makeFolder(path, mode); err != nil {
+		return nil, err
 	}
 	root, err := os.OpenRoot(path)
 	if err != nil {
 		return nil, fmt.Errorf("cannot write in %s: %w", path, err)
 	}
 	return root, nil
+}
+
+// makeFolder makes a folder that is missing, whatever the umask.
+func makeFolder(path string, mode fs.FileMode) error {
+	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
+		return nil // what else is wrong with it, its opening tells
+	}
+	if err := os.MkdirAll(path, mode); err != nil {
+		return fmt.Errorf("cannot write in %s: %w", path, err)
+	}
+	return os.Chmod(path, mode)
 }
 
 func (d *disk) close() {
@@ -81,8 +86,10 @@ func (d *disk) fileMode() fs.FileMode {
 	return 0o600
 }
 
-func (d *disk) folderMode() fs.FileMode {
-	if d.group {
+func (d *disk) folderMode() fs.FileMode { return folderMode(d.group) }
+
+func folderMode(group bool) fs.FileMode {
+	if group {
 		return 0o750
 	}
 	return 0o700
@@ -92,7 +99,7 @@ func (d *disk) folderMode() fs.FileMode {
 func (d *disk) all(ops []fileOp) error {
 	for _, op := range ops {
 		if err := d.one(op); err != nil {
-			return fmt.Errorf("cannot %s %s: %w", op.do, filepath.Join(d.roots[op.in].Name(), op.path), err)
+			return fmt.Errorf("cannot write in %s: %w", d.roots[op.in].Name(), err)
 		}
 	}
 	return nil

@@ -9,7 +9,7 @@ import (
 )
 
 // guardNames are the guards that guards.tolerate may name.
-var guardNames = []string{"gone", "refused", "set aside", "shrunk", "checks", "readings", "list size", "fit"}
+var guardNames = []string{"gone", "refused", "set aside", "shrunk", "checks", "readings", "list size", "fit", "clock"}
 
 // guardChecks finds the checks of the warehouse that have rows.
 func guardChecks(checks []queries.Check) (found []fault) {
@@ -100,9 +100,25 @@ func silentSources(c *config, now []inputRecord, asOf int32) (notes []string) {
 // next before the clock is doubted.
 const clockJump = 31
 
+// byClock says whether the as-of day is the clock's.
+func (n *night) byClock() bool { return n.call.asOf == "" && n.config.Plan.AsOf.IsZero() }
+
+// clockBehind finds exports of a later day than the clock's: the clock is wrong.
+func (n *night) clockBehind() []fault {
+	if !n.byClock() {
+		return nil
+	}
+	for _, f := range n.inputs {
+		if d, err := dayOf(f.ExportDay); err == nil && d > n.asOf+1 { // an export may come from east of here
+			return []fault{{"clock", fmt.Sprintf("the clock says %s and %s is of %s\nset the clock of this machine", dayText(n.asOf), f.Name, f.ExportDay)}}
+		}
+	}
+	return nil
+}
+
 // clockNotes doubts the clock where the day is taken from it.
 func (n *night) clockNotes() []string {
-	if n.call.asOf != "" || !n.config.Plan.AsOf.IsZero() || n.last == nil {
+	if !n.byClock() || n.last == nil {
 		return nil
 	}
 	was, err := dayOf(n.last.AsOf)

@@ -318,6 +318,9 @@ func traceNight(t *testing.T, config, asOf string) (ops []fileOp, model func() *
 	dir := filepath.Dir(config)
 	before := filepath.Join(fastDir(t), "before")
 	n.traced = func(op fileOp) {
+		if op.in == inStore && (op.do == "write" || op.do == "remove") {
+			return // the probe: made and gone before the warehouse is opened
+		}
 		if ops == nil {
 			require.NoError(t, os.CopyFS(before, os.DirFS(filepath.Join(dir, "lists"))))
 		}
@@ -344,6 +347,7 @@ func traceNight(t *testing.T, config, asOf string) (ops []fileOp, model func() *
 // old set or the new set, whole: for a first publication, a further day, a
 // repeat of a day, and one that retires old days.
 func TestPowerCutLeavesOldOrNew(t *testing.T) {
+	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
 	keepFew(t, config)
@@ -406,6 +410,7 @@ func keepFew(t *testing.T, config string) {
 // A night that stopped after any of its operations is cleared up by the next,
 // which publishes the same bytes.
 func TestNextNightClearsUp(t *testing.T) {
+	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
 	ops, _, _ := traceNight(t, config, "2026-03-02")
@@ -435,6 +440,7 @@ func TestNextNightClearsUp(t *testing.T) {
 // The lists folder is written through a root: a link that leads out of it is
 // neither followed nor written through.
 func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
+	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
 	elsewhere := t.TempDir()
@@ -453,6 +459,7 @@ func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
 
 // A publication that does not read back as written is never pointed to.
 func TestPublicationIsReadBack(t *testing.T) {
+	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
 	code, errs := nightHere(config, testNow, "-as-of", "2026-03-01")

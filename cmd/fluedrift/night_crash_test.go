@@ -1,0 +1,489 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// reference runs the fleet of 30 units once, undisturbed.
+var reference = sync.OnceValue(func() (r struct {
+	files map[string]string
+	took  time.Duration
+}) {
+	t := &testing.T{}
+	dir, err := os.MkdirTemp("/dev/shm", "fluedrift-test-")
+	if err != nil {
+		dir, _ = os.MkdirTemp("", "fluedrift-test-")
+	}
+	defer os.RemoveAll(dir)
+	config := thirtyUnits(t, dir)
+	start := time.Now()
+	if out, err := process(config).CombinedOutput(); err != nil {
+		panic(string(out))
+	}
+	r.took, r.files = time.Since(start), publishedFiles(t, dir)
+	return r
+})
+
+// SIGKILL at moments spread over a night: a reader finds the old set or the new
+// one, whole, and the next night gives the reference bytes and clears up. The
+// lock files stay behind and hold nobody up.
+func TestKilledAtAnyMoment(t *testing.T) {
+	t.Parallel()
+	moments := 10
+	if long() {
+		moments = 50
+	}
+	ref := reference()
+	r := rand.New(rand.NewPCG(1, 2))
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	killed := 0
+	for i := range moments {
+		c := process(config)
+		require.NoError(t, c.Start())
+		time.Sleep(time.Duration((float64(i) + r.Float64()) / float64(moments) * float64(ref.took)))
+		require.NoError(t, c.Process.Kill())
+		if c.Wait() != nil {
+			killed++
+		}
+		require.NoError(t, wholeOrNone(dir), "killed at moment %d of %d", i, moments)
+		if i%2 == 0 || long() { // every other time the killed night is killed again first
+			nightProcess(t, 0, process(config))
+			samePublished(t, ref.files, publishedFiles(t, dir), fmt.Sprintf("killed at moment %d of %d", i, moments))
+			nothingTemporary(t, dir)
+		}
+	}
+	nightProcess(t, 0, process(config))
+	samePublished(t, ref.files, publishedFiles(t, dir), "last")
+	nothingTemporary(t, dir)
+	require.Greater(t, killed, moments/2, "the nights ended before they were killed")
+}
+
+// SIGTERM and SIGINT end a night within two seconds with code 130, nothing half
+// done.
+func TestSignalsEndANight(t *testing.T) {
+	t.Parallel()
+	ref := reference()
+	for i, sig := range []os.Signal{syscall.SIGTERM, os.Interrupt, syscall.SIGTERM} {
+		dir := fastDir(t)
+		config := thirtyUnits(t, dir)
+		c := process(config)
+		var errs bytes.Buffer
+		c.Stderr = &errs
+		require.NoError(t, c.Start())
+		time.Sleep(ref.took * time.Duration(i+1) / 5)
+		sent := time.Now()
+		require.NoError(t, c.Process.Signal(sig))
+		err := c.Wait()
+		require.Less(t, time.Since(sent), 2*time.Second)
+		require.Error(t, err, "the night ended before the signal")
+		require.Equal(t, exitInterrupted, c.ProcessState.ExitCode(), errs.String())
+		require.Equal(t, "fluedrift: interrupted; nothing was published\n", errs.String())
+		require.NoError(t, wholeOrNone(dir))
+		nothingTemporary(t, dir)
+		require.NoFileExists(t, filepath.Join(dir, "lists", "latest"))
+	}
+}
+
+// A step that does not look up is ended all the same, and what it wrote goes.
+func TestStubbornStepIsEnded(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	c := exec.Command("stubborn", config)
+	var errs bytes.Buffer
+	c.Stderr = &errs
+	out, err := c.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, c.Start())
+	line, err := bufio.NewReader(out).ReadString('\n')
+	require.NoError(t, err)
+	require.Equal(t, "stuck\n", line)
+	sent := time.Now()
+	require.NoError(t, c.Process.Signal(syscall.SIGTERM))
+	require.Error(t, c.Wait())
+	require.Less(t, time.Since(sent), 2*time.Second)
+	require.Equal(t, exitInterrupted, c.ProcessState.ExitCode(), errs.String())
+	nothingTemporary(t, dir)
+}
+
+// A file size limit stands for a full disk while the warehouse is loaded: code
+// 1, the old list stays, and a night with room gives the reference bytes.
+func TestFileSizeLimit(t *testing.T) {
+	t.Parallel()
+	for _, kib := range []int{300, 4} {
+		if kib == 4 && !long() {
+			break
+		}
+		dir := fastDir(t)
+		config := thirtyUnits(t, dir)
+		nightProcess(t, 0, process(config, "-as-of", "2026-03-01"))
+		old := publishedFiles(t, dir)
+		self, err := exec.LookPath("fluedrift")
+		require.NoError(t, err)
+		c := exec.Command("sh", "-c", fmt.Sprintf(`ulimit -f %d; exec "$0" nightly -config "$1"`, 2*kib), self, config)
+		said := nightProcess(t, exitOther, c)
+		require.NotContains(t, said, "goroutine", "it crashed")
+		require.NoError(t, wholeOrNone(dir))
+		samePublished(t, old, publishedFiles(t, dir), "after a full disk")
+		nothingTemporary(t, dir)
+		nightProcess(t, 0, process(config))
+		samePublished(t, reference2(t), publishedFiles(t, dir), "after space was freed")
+	}
+}
+
+// reference2 is the second of two nights of two days, undisturbed.
+var second = sync.OnceValue(func() map[string]string {
+	t := &testing.T{}
+	dir, err := os.MkdirTemp("/dev/shm", "fluedrift-test-")
+	if err != nil {
+		dir, _ = os.MkdirTemp("", "fluedrift-test-")
+	}
+	defer os.RemoveAll(dir)
+	config := thirtyUnits(t, dir)
+	for _, day := range []string{"2026-03-01", "2026-03-02"} {
+		if out, err := process(config, "-as-of", day).CombinedOutput(); err != nil {
+			panic(string(out))
+		}
+	}
+	return publishedFiles(t, dir)
+})
+
+func reference2(*testing.T) map[string]string { return second() }
+
+// A small file system that is full while the warehouse is loaded, and one that
+// is full while the lists are written: n06.
+func TestFullDisk(t *testing.T) {
+	t.Parallel()
+	for _, full := range []struct {
+		name, folder string
+		kib          int
+	}{{"while loading", "store", 2000}, {"while writing the lists", "lists", 200}} {
+		t.Run(full.name, func(t *testing.T) {
+			dir := fastDir(t)
+			config := thirtyUnits(t, dir)
+			small := filepath.Join(dir, full.folder)
+			require.NoError(t, os.Mkdir(small, 0o755))
+			if err := syscall.Mount("none", small, "tmpfs", 0, fmt.Sprintf("size=%dk", full.kib)); err != nil {
+				t.Skipf("no right to mount: %v", err)
+			}
+			t.Cleanup(func() { syscall.Unmount(small, 0) })
+			text, err := os.ReadFile(config)
+			require.NoError(t, err)
+			if full.folder == "store" {
+				text = bytes.Replace(text, []byte(`"warehouse.duckdb"`), []byte(`"store/warehouse.duckdb"`), 1)
+			}
+			require.NoError(t, os.WriteFile(config, text, 0o644))
+			said := nightProcess(t, exitOther, process(config))
+			require.Contains(t, strings.ToLower(said), "space", said)
+			require.NoError(t, wholeOrNone(dir))
+			if full.folder == "store" {
+				require.NoFileExists(t, filepath.Join(small, "warehouse.duckdb.new"))
+			}
+			require.NoFileExists(t, filepath.Join(dir, "lists", "latest"))
+			require.NoError(t, syscall.Mount("none", small, "tmpfs", syscall.MS_REMOUNT, "size=200m"))
+			nightProcess(t, 0, process(config))
+			samePublishedLists(t, reference().files, publishedFiles(t, dir))
+		})
+	}
+}
+
+// samePublishedLists compares all but run.json, which holds the digest of the
+// configuration.
+func samePublishedLists(t *testing.T, want, got map[string]string) {
+	a, b := map[string]string{}, map[string]string{}
+	for name := range want {
+		if name != "run.json" {
+			a[name] = want[name]
+		}
+	}
+	for name := range got {
+		if name != "run.json" {
+			b[name] = got[name]
+		}
+	}
+	samePublished(t, a, b, "lists")
+}
+
+// asNobody makes a command run as a plain user, for whom rights count; as one
+// already, it runs as it is. The program goes to a place that user can read.
+func asNobody(t *testing.T, dir string, c *exec.Cmd) {
+	if os.Getuid() != 0 {
+		return
+	}
+	const nobody = 65534
+	self, err := exec.LookPath("fluedrift")
+	require.NoError(t, err)
+	text, err := os.ReadFile(self)
+	require.NoError(t, err)
+	bin := filepath.Join(dir, "bin", "fluedrift")
+	require.NoError(t, os.MkdirAll(filepath.Dir(bin), 0o755))
+	require.NoError(t, os.WriteFile(bin, text, 0o755))
+	require.NoError(t, filepath.WalkDir(dir, func(path string, _ fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		return os.Lchown(path, nobody, nobody)
+	}))
+	require.NoError(t, os.Chmod(dir, 0o755))
+	c.Path, c.Dir = bin, dir
+	c.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody, Gid: nobody}}
+}
+
+// Output that cannot be written is found before any work, and named: n05.
+func TestReadOnlyOutput(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	ref := reference()
+	first := process(config)
+	asNobody(t, dir, first)
+	nightProcess(t, 0, first)
+	samePublished(t, ref.files, publishedFiles(t, dir), "as a plain user")
+	warehouse, err := os.ReadFile(filepath.Join(dir, "warehouse.duckdb"))
+	require.NoError(t, err)
+	for _, folder := range []string{filepath.Join(dir, "lists"), dir} {
+		require.NoError(t, os.Chmod(folder, 0o555))
+		c := process(config)
+		c.Path, c.Dir, c.SysProcAttr = first.Path, first.Dir, first.SysProcAttr
+		start := time.Now()
+		said := nightProcess(t, exitOther, c)
+		require.Contains(t, said, "cannot write in "+folder)
+		require.Less(t, time.Since(start), ref.took, "it worked before it looked")
+		require.NoError(t, os.Chmod(folder, 0o755))
+	}
+	after, err := os.ReadFile(filepath.Join(dir, "warehouse.duckdb"))
+	require.NoError(t, err)
+	require.True(t, bytes.Equal(warehouse, after), "the warehouse changed")
+	samePublished(t, ref.files, publishedFiles(t, dir), "after read-only output")
+}
+
+// A second night ends at once with its own code and names the first, which goes
+// on undisturbed: n01.
+func TestSecondNightAtOnce(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	first := process(config)
+	require.NoError(t, first.Start())
+	lock := filepath.Join(dir, "lists", ".lock")
+	require.Eventually(t, func() bool { text, _ := os.ReadFile(lock); return len(text) > 0 }, 5*time.Second, time.Millisecond)
+	said := nightProcess(t, exitLocked, process(config))
+	require.Contains(t, said, fmt.Sprintf("(process %d since ", first.Process.Pid))
+	require.NoError(t, first.Wait())
+	samePublished(t, reference().files, publishedFiles(t, dir), "the first night")
+	nothingTemporary(t, dir)
+}
+
+// Readers never block a night nor see half of one: n09. They open lists and
+// warehouse all the while, and one holds the warehouse open from the start.
+func TestReadersDuringNights(t *testing.T) {
+	t.Parallel()
+	nights, want := 2, int64(20)
+	if long() {
+		nights, want = 20, 1000
+	}
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	nightProcess(t, 0, process(config))
+	w := openBuilt(t, dir)
+	units, err := w.Units(t.Context(), "")
+	require.NoError(t, err)
+	old, err := os.Stat(filepath.Join(dir, "warehouse.duckdb"))
+	require.NoError(t, err)
+
+	stop := make(chan struct{})
+	var opened atomic.Int64
+	var readers sync.WaitGroup
+	fail := make(chan error, 2)
+	for range 2 {
+		readers.Go(func() {
+			for {
+				select {
+				case <-stop:
+					return
+				default:
+				}
+				if err := readOnce(dir); err != nil {
+					fail <- err
+					return
+				}
+				opened.Add(1)
+			}
+		})
+	}
+	for i := 0; i < nights || opened.Load() < want && i < 20*nights; i++ {
+		nightProcess(t, 0, process(config))
+	}
+	close(stop)
+	readers.Wait()
+	close(fail)
+	require.NoError(t, <-fail)
+	require.GreaterOrEqual(t, opened.Load(), want)
+	t.Logf("%d opens during %d nights", opened.Load(), nights)
+
+	again, err := w.Units(t.Context(), "")
+	require.NoError(t, err, "the reader from the start keeps the old warehouse")
+	require.Equal(t, units, again)
+	now, err := os.Stat(filepath.Join(dir, "warehouse.duckdb"))
+	require.NoError(t, err)
+	require.False(t, os.SameFile(old, now))
+}
+
+// readOnce reads the newest list and opens the warehouse, in another process.
+func readOnce(dir string) error {
+	c := exec.Command("reader", filepath.Join(dir, "fluedrift.toml"))
+	if out, err := c.CombinedOutput(); err != nil {
+		return fmt.Errorf("%w: %s", err, out)
+	}
+	return nil
+}
+
+// A file that grows while the night looks at it: n07.
+func TestGrowingFile(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	text, err := os.ReadFile(config)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(config, bytes.Replace(text, []byte("settle_seconds = 0"), []byte("settle_seconds = 0.3"), 1), 0o644))
+	name := filepath.Join(dir, "exports", "north_readings_2026-01-06.csv")
+	whole, err := os.ReadFile(name)
+	require.NoError(t, err)
+	old := time.Now().Add(-time.Hour)
+	require.NoError(t, filepath.WalkDir(filepath.Join(dir, "exports"), func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		return os.Chtimes(path, old, old)
+	}))
+	grow := func() (stop func()) {
+		require.NoError(t, os.WriteFile(name, whole[:len(whole)/2], 0o644))
+		end, over := make(chan struct{}), make(chan struct{})
+		go func() {
+			defer close(over)
+			f, _ := os.OpenFile(name, os.O_APPEND|os.O_WRONLY, 0)
+			defer f.Close()
+			for at := len(whole) / 2; at < len(whole)-1; at++ {
+				select {
+				case <-end:
+					return
+				case <-time.After(5 * time.Millisecond):
+					f.Write(whole[at : at+1])
+				}
+			}
+		}()
+		return func() { close(end); <-over }
+	}
+	stop := grow()
+	said := nightProcess(t, exitLook, process(config))
+	stop()
+	require.Contains(t, said, "1 of 18 files incomplete, read once whole: north_readings_2026-01-06.csv")
+	require.NoError(t, os.WriteFile(name, whole, 0o644))
+	require.NoError(t, os.Chtimes(name, old, old))
+	nightProcess(t, 0, process(config))
+	samePublishedLists(t, reference().files, publishedFiles(t, dir))
+	stop = grow()
+	nightProcess(t, exitRefused, process(config))
+	stop()
+	samePublishedLists(t, reference().files, publishedFiles(t, dir))
+	require.NoError(t, os.WriteFile(name, whole, 0o644))
+	nightProcess(t, 0, process(config))
+	samePublishedLists(t, reference().files, publishedFiles(t, dir))
+}
+
+// The same files again, some under new names: n08.
+func TestSameFilesUnderNewNames(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	for _, name := range []string{"north_readings_2025-01-06.csv", "factory_tests_2026-01-20.csv"} {
+		text, err := os.ReadFile(filepath.Join(dir, "exports", name))
+		require.NoError(t, err)
+		again := strings.Replace(name, ".csv", "_again.csv", 1)
+		again = strings.Replace(again, "factory_tests_2026-01-20", "factory_tests_2026-01-20_z", 1)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", again), text, 0o644))
+	}
+	nightProcess(t, 0, process(config))
+	got := publishedFiles(t, dir)
+	samePublishedLists(t, reference().files, got)
+	require.Contains(t, got["run.json"], `the same bytes as \"north_readings_2025-01-06.csv\"`)
+	require.Contains(t, got["run.json"], `the same bytes as \"factory_tests_2026-01-20.csv\"`)
+}
+
+// A link to the folder's parent, a dangling link, a pipe and a folder called
+// x.csv are listed as skipped, each with its reason: n10.
+func TestOddThingsInTheFolder(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	exports := filepath.Join(dir, "exports")
+	require.NoError(t, os.Symlink("..", filepath.Join(exports, "up")))
+	require.NoError(t, os.Symlink("nowhere", filepath.Join(exports, "lost.csv")))
+	require.NoError(t, syscall.Mkfifo(filepath.Join(exports, "north_readings_2027-01-01.csv"), 0o644))
+	require.NoError(t, os.Mkdir(filepath.Join(exports, "x.csv"), 0o755))
+	nightProcess(t, 0, process(config))
+	got := publishedFiles(t, dir)
+	samePublishedLists(t, reference().files, got)
+	for _, reason := range []string{"a link; put the file itself into the folder", "a link that leads nowhere", "a pipe, not a file", "a folder with the name of a file"} {
+		require.Contains(t, got["run.json"], reason)
+	}
+}
+
+// An empty folder never replaces a list: n04 (code11_no_input has the rest).
+func TestEmptyFolderKeepsTheList(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	nightProcess(t, 0, process(config))
+	require.NoError(t, os.RemoveAll(filepath.Join(dir, "exports")))
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "exports"), 0o755))
+	said := nightProcess(t, exitNoInput, process(config))
+	require.Contains(t, said, "holds no export")
+	samePublished(t, reference().files, publishedFiles(t, dir), "after an empty night")
+}
+
+// A clock that was wrong for a night, back or ahead, does no lasting harm: the
+// next night with the right one gives the reference lists.
+func TestClockMoved(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	text, err := os.ReadFile(config)
+	require.NoError(t, err)
+	text = bytes.ReplaceAll(text, []byte("as_of "), []byte("# as_of "))
+	require.NoError(t, os.WriteFile(config, bytes.Replace(text, []byte("max_age_days        = 60"), nil, 1), 0o644))
+	code, errs := nightHere(config, testNow)
+	require.Zero(t, code, errs)
+	want := publishedFiles(t, dir)
+	samePublishedLists(t, reference().files, want)
+	for _, moved := range []struct {
+		days, code, after int
+		says              string
+	}{{-20, exitRefused, 0, "the clock says 2026-02-10 and "},
+		{400, exitLook, exitLook, "400 days after the last publication: nights were missed, or the clock is wrong"}} {
+		code, errs = nightHere(config, testNow.AddDate(0, 0, moved.days))
+		require.Equal(t, moved.code, code, errs)
+		require.Contains(t, errs, moved.says)
+		require.NoError(t, wholeOrNone(dir))
+		code, errs = nightHere(config, testNow)
+		require.Equal(t, moved.after, code, errs)
+		samePublishedLists(t, want, publishedFiles(t, dir))
+		nothingTemporary(t, dir)
+	}
+}

@@ -227,6 +227,14 @@ type stepView struct {
 	Reasons      string
 }
 
+// firstSentence is a text up to the end of its first sentence.
+func firstSentence(s string) string {
+	if i := strings.Index(s, ". "); i >= 0 {
+		return s[:i+1]
+	}
+	return s
+}
+
 // stepsOf counts the lines by next step, in the order in which they first come.
 func stepsOf(t Table) []stepView {
 	step, serial, site, reasons := columnAt(t, "next_step"), columnAt(t, "serial"), columnAt(t, "site"), columnAt(t, "reasons")
@@ -238,7 +246,7 @@ func stepsOf(t Table) []stepView {
 		name := row[step].String()
 		k := slices.IndexFunc(steps, func(s stepView) bool { return s.Step == name })
 		if k < 0 {
-			steps = append(steps, stepView{Step: name, ID: i + 1, Serial: row[serial].String(), Site: row[site].String(), Reasons: row[reasons].String()})
+			steps = append(steps, stepView{Step: name, ID: i + 1, Serial: row[serial].String(), Site: row[site].String(), Reasons: firstSentence(row[reasons].String())})
 			k = len(steps) - 1
 		}
 		steps[k].Units++

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -269,5 +271,19 @@ func everyLineWanted(t *testing.T, r Result, want map[string][]string) {
 	assert.Len(t, exports, 21)
 	for kind, n := range exports {
 		assert.GreaterOrEqual(t, n, 3, kind)
+	}
+}
+
+// TestZones: the cases come out the same wherever the machine stands.
+func TestZones(t *testing.T) {
+	if os.Getenv("FLUEDRIFT_ZONE") != "" {
+		t.Skip("already in another zone")
+	}
+	for _, zone := range []string{"Asia/Tokyo", "America/New_York"} {
+		c := exec.Command(os.Args[0], "-test.run=^TestCases$")
+		c.Env = append(os.Environ(), "TZ="+zone, "FLUEDRIFT_ZONE="+zone)
+		out, err := c.CombinedOutput()
+		assert.NoError(t, err, "%s: %s", zone, out)
+		assert.Contains(t, string(out), "PASS", zone)
 	}
 }

@@ -87,7 +87,7 @@ func sortedTexts(all []string) []string { slices.Sort(all); return all }
 // many lines have each outcome. Days of exports are in the names; two of each
 // kind share one.
 func TestOrderOfExportsMakesNoDifference(t *testing.T) {
-	fleets, orders := 1, 3
+	fleets, orders := 1, 2
 	if long() {
 		fleets, orders = 12, 6
 	}

@@ -64,7 +64,7 @@ func bigWide(t *testing.T, path string, n int) {
 // TestMemory: a file four times as long needs no more memory than the stated
 // bytes a line, in the long form, and no more at all in the wide.
 func TestMemory(t *testing.T) {
-	small, large := 20_000, 80_000
+	small, large := 12_000, 48_000
 	if long() {
 		small, large = 500_000, 6_000_000
 	} else {

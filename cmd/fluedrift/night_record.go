@@ -85,13 +85,12 @@ type coefficientRecord struct {
 
 // fitRecords sums up the fits of a fleet.
 func fitRecords(fleet *estimate.Fleet) []fitRecord {
-	out := []fitRecord{}
+	out, ratios := []fitRecord{}, fleet.Ratios()
 	for i := range fleet.Fits {
-		f := fleet.Fits[i].Fit
+		f := fleet.Fits[i].Beta
 		one := fitRecord{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma)}
-		if f.How == drift.Estimated {
-			ratios := f.Theta
-			one.Ratios = &ratios
+		if r, ok := ratios[one.Fire]; ok {
+			one.Ratios = &r
 		}
 		for _, c := range f.Coefficients {
 			if c.Dropped == "" {
@@ -114,6 +113,15 @@ func finite(v float64) *float64 {
 // ended. It is the one with an earlier as-of day, so that a repeat of a day
 // starts where the first run of it did.
 func (n *night) warmStart(r estimate.Rules) estimate.Rules {
+	if n.before == nil {
+		return r
+	}
+	r.Start = map[string]drift.Theta{}
+	for _, f := range n.before.Fits {
+		if f.Ratios != nil {
+			r.Start[f.Fire] = *f.Ratios
+		}
+	}
 	return r
 }
 

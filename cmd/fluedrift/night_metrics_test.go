@@ -1,0 +1,215 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/gofrs/flock"
+	"github.com/stretchr/testify/require"
+)
+
+// openMetrics reads a text file by the grammar of OpenMetrics 1.0 (sections
+// "Overall Structure" and "ABNF"), as far as gauges, infos and state sets go:
+// every sample belongs to the family declared before it, no family comes twice,
+// and "# EOF" ends the file.
+func openMetrics(t *testing.T, text string) map[string]float64 {
+	t.Helper()
+	require.True(t, strings.HasSuffix(text, "# EOF\n"), "no # EOF at the end")
+	sample := regexp.MustCompile(`^([a-zA-Z_:][a-zA-Z0-9_:]*)(\{[a-zA-Z_][a-zA-Z0-9_]*="(?:[^"\\\n]|\\["\\n])*"\})? (\S+)$`)
+	families, values, family, kind := map[string]bool{}, map[string]float64{}, "", ""
+	lines := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
+	for _, line := range lines[:len(lines)-1] {
+		if rest, ok := strings.CutPrefix(line, "# "); ok {
+			parts := strings.SplitN(rest, " ", 3)
+			require.Len(t, parts, 3, line)
+			if parts[0] == "TYPE" {
+				family, kind = parts[1], parts[2]
+				require.False(t, families[family], "%s comes twice", family)
+				families[family] = true
+				require.Contains(t, []string{"gauge", "info", "stateset"}, kind)
+			}
+			require.Equal(t, family, parts[1])
+			if parts[0] == "UNIT" {
+				require.True(t, strings.HasSuffix(family, "_"+parts[2]), "%s must end in its unit", family)
+			}
+			continue
+		}
+		m := sample.FindStringSubmatch(line)
+		require.NotNil(t, m, line)
+		want := family
+		if kind == "info" {
+			want += "_info"
+		}
+		require.Equal(t, want, m[1])
+		v, err := strconv.ParseFloat(m[3], 64)
+		require.NoError(t, err, line)
+		_, again := values[m[1]+m[2]]
+		require.False(t, again, "%s comes twice", line)
+		values[m[1]+m[2]] = v
+	}
+	return values
+}
+
+// withOutput adds keys to the configuration's output section.
+func withOutput(t *testing.T, config, keys string) {
+	text, err := os.ReadFile(config)
+	require.NoError(t, err)
+	if bytes.Contains(text, []byte("[output]\n")) {
+		text = bytes.Replace(text, []byte("[output]\n"), []byte("[output]\n"+keys+"\n"), 1)
+	} else {
+		text = append(text, "\n[output]\n"+keys+"\n"...)
+	}
+	require.NoError(t, os.WriteFile(config, text, 0o644))
+}
+
+// The metrics agree with the exit code for every condition a night can end in.
+func TestMetricsAgreeWithTheExitCode(t *testing.T) {
+	t.Parallel()
+	ends := map[int]func(t *testing.T, dir string) (args []string, ctx context.Context){
+		exitDone: func(*testing.T, string) ([]string, context.Context) { return nil, nil },
+		exitLook: func(t *testing.T, dir string) ([]string, context.Context) {
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", "readings_2025-03-02.csv"), []byte("a,b\n"), 0o644))
+			return nil, nil
+		},
+		exitNoInput: func(t *testing.T, dir string) ([]string, context.Context) {
+			require.NoError(t, os.RemoveAll(filepath.Join(dir, "exports")))
+			return nil, nil
+		},
+		exitRefused: func(t *testing.T, dir string) ([]string, context.Context) {
+			require.NoError(t, os.Remove(filepath.Join(dir, "exports", "readings_2025-03-01.csv")))
+			return nil, nil
+		},
+		exitLocked: func(t *testing.T, dir string) ([]string, context.Context) {
+			l := flock.New(filepath.Join(dir, "warehouse.duckdb.lock"))
+			require.NoError(t, l.Lock())
+			t.Cleanup(func() { l.Unlock() })
+			return nil, nil
+		},
+		exitUsage: func(t *testing.T, dir string) ([]string, context.Context) {
+			withOutput(t, filepath.Join(dir, "fluedrift.toml"), "metricks = 1")
+			return nil, nil
+		},
+		exitInterrupted: func(*testing.T, string) ([]string, context.Context) {
+			ctx, cancel := context.WithCancel(context.Background())
+			cancel()
+			return nil, ctx
+		},
+		exitOther: func(t *testing.T, dir string) ([]string, context.Context) {
+			require.NoError(t, os.RemoveAll(filepath.Join(dir, "layouts")))
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "layouts"), nil, 0o644))
+			return nil, nil
+		},
+	}
+	for _, c := range conditions {
+		if c.code == exitNoWarehouse {
+			continue // of commands that read: a night makes the warehouse
+		}
+		t.Run(c.name, func(t *testing.T) {
+			dir := fastDir(t)
+			require.NoError(t, copyTree("testdata/small", dir))
+			config := filepath.Join(dir, "fluedrift.toml")
+			withOutput(t, config, `metrics = "night.prom"`)
+			code, errs := nightHere(config, testNow)
+			require.Zero(t, code, errs)
+			_, ctx := ends[c.code](t, dir)
+			if ctx == nil {
+				ctx = context.Background()
+			}
+			var out, e bytes.Buffer
+			got := run(ctx, []string{"nightly", "-config", config}, quietStreams(&out, &e))
+			require.Equal(t, c.code, got, e.String())
+			text, err := os.ReadFile(filepath.Join(dir, "night.prom"))
+			require.NoError(t, err)
+			values := openMetrics(t, string(text))
+			require.Equal(t, float64(got), values["fluedrift_night_exit_code"])
+			for _, other := range conditions {
+				require.Equal(t, truth(other.code == got), values[fmt.Sprintf(`fluedrift_night_condition{fluedrift_night_condition="%s"}`, other.name)], other.name)
+			}
+			require.Equal(t, truth(strings.HasPrefix(c.published, "yes")), values["fluedrift_night_published"])
+			if got != exitUsage {
+				require.Equal(t, float64(20150*86400), values["fluedrift_publication_as_of_time_seconds"]) // 2025-03-03
+				require.Positive(t, values["fluedrift_publication_time_seconds"])
+			}
+			entries, err := os.ReadDir(dir)
+			require.NoError(t, err)
+			for _, entry := range entries {
+				require.False(t, strings.HasPrefix(entry.Name(), ".night"), entry.Name())
+			}
+		})
+	}
+}
+
+// A quiet night says one line: on standard output, or as one log record.
+func TestOneLineAQuietNight(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	require.NoError(t, copyTree("testdata/small", dir))
+	config := filepath.Join(dir, "fluedrift.toml")
+	for _, form := range []string{"", "text", "json"} {
+		var out, errs bytes.Buffer
+		require.Zero(t, run(t.Context(), []string{"nightly", "-config", config, "-log", form}, quietStreams(&out, &errs)), errs.String())
+		if form == "" {
+			require.Equal(t, 1, strings.Count(out.String(), "\n"))
+			require.Empty(t, errs.String())
+			continue
+		}
+		require.Empty(t, out.String())
+		require.Equal(t, 1, strings.Count(errs.String(), "\n"), errs.String())
+		require.Contains(t, errs.String(), "night done")
+	}
+	withOutput(t, config, `log = "json"`)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", "readings_2025-03-02.csv"), []byte("a,b\n"), 0o644))
+	var out, errs bytes.Buffer
+	require.Equal(t, exitLook, run(t.Context(), []string{"nightly", "-v", "-config", config}, quietStreams(&out, &errs)))
+	var last map[string]any
+	for line := range strings.Lines(errs.String()) {
+		last = map[string]any{}
+		require.NoError(t, json.Unmarshal([]byte(line), &last), line)
+	}
+	require.Equal(t, "night done", last["msg"])
+	require.Equal(t, float64(exitLook), last["code"])
+	errs.Reset()
+	require.NoError(t, os.RemoveAll(filepath.Join(dir, "exports")))
+	require.Equal(t, exitNoInput, run(t.Context(), []string{"nightly", "-config", config}, quietStreams(&out, &errs)))
+	require.NoError(t, json.Unmarshal(errs.Bytes(), &last))
+	require.Equal(t, "ERROR", last["level"])
+	require.Equal(t, "no input", last["condition"])
+}
+
+// What help schedule prints is taken by systemd, and leaves a night little to do
+// but its work.
+func TestScheduleIsTakenBySystemd(t *testing.T) {
+	text := runCommand(t, 0, "help", "schedule")
+	require.Contains(t, text, "OnCalendar=")
+	require.Regexp(t, `(?m)^\d+ \d+ \* \* \*  fluedrift  `, text)
+	if _, err := exec.LookPath("systemd-analyze"); err != nil {
+		t.Skip("no systemd-analyze here")
+	}
+	dir := t.TempDir()
+	service := filepath.Join(dir, "fluedrift.service")
+	require.NoError(t, os.WriteFile(service, []byte(strings.ReplaceAll(serviceUnit, "/usr/local/bin/fluedrift", "/bin/true")), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "fluedrift.timer"), []byte(timerUnit), 0o644))
+	said, err := exec.Command("systemd-analyze", "verify", service, filepath.Join(dir, "fluedrift.timer")).CombinedOutput()
+	require.NoError(t, err, string(said))
+	require.NotContains(t, string(said), "fluedrift.service:", "unknown keys are warned of")
+	said, err = exec.Command("systemd-analyze", "security", "--offline=true", "--threshold=15", service).CombinedOutput()
+	require.NoError(t, err, "exposure is over 1.5: %s", said)
+}
+
+// The page on operations says what to do for each row of the condition table.
+func TestOperationsCoversEveryCode(t *testing.T) {
+	text := runCommand(t, 0, "help", "operations")
+	for _, c := range conditions {
+		require.NotEmpty(t, advice[c.code], c.name)
+		require.Regexp(t, fmt.Sprintf(`(?m)^ +%d  %s$`, c.code, regexp.QuoteMeta(c.name)), text)
+	}
+}

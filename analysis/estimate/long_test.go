@@ -50,6 +50,9 @@ func eachSeed[T any](n int, run func(seed uint64) T, take func(T)) {
 	}
 }
 
+// batch is how many fleets a table is printed after, on the way to all.
+const batch = 50
+
 // modelsWorld is the world the model assumes: effects of age and settling that
 // all controls share, as its columns have them.
 func modelsWorld() fleet.World {
@@ -115,6 +118,34 @@ func recover(t testing.TB, seed uint64, units int, w fleet.World) recovered {
 	return r
 }
 
+// add takes in another fleet.
+func (sum *recovered) add(r recovered) {
+	for k := range r.all {
+		sum.in[k] += r.in[k]
+		sum.all[k] += r.all[k]
+		sum.off[k] += r.off[k]
+		sum.z2[k] += r.z2[k]
+	}
+	for d := range sum.held {
+		sum.held[d] += r.held[d]
+	}
+	sum.forecast += r.forecast
+}
+
+// print prints the tables of some fleets.
+func (sum *recovered) print(name string, fleets, units int) {
+	fmt.Printf("%s: %d fleets of %d units\n\n| coefficient | intervals | cover | mean error | rms z |\n|---|---|---|---|---|\n", name, fleets, units)
+	for _, k := range sortedKeys(sum.all) {
+		m := float64(sum.all[k])
+		fmt.Printf("| %s | %d | %.3f | %+.4f | %.2f |\n", k, sum.all[k], float64(sum.in[k])/m, sum.off[k]/m, math.Sqrt(sum.z2[k]/m))
+	}
+	fmt.Printf("\n| years ahead | 0.5 | 1 | 2 | 3 |\n|---|---|---|---|---|\n| 90 %% intervals that hold |")
+	for d := range sum.held {
+		fmt.Printf(" %.3f |", float64(sum.held[d])/float64(sum.forecast))
+	}
+	fmt.Printf("\n\n")
+}
+
 // Over 400 fleets: in the world the model assumes, 95 % intervals cover 0.92 to
 // 0.98 for each coefficient; in the demo's world rate, vent and age cover 0.88;
 // 90 % intervals of forecasts hold 0.88 to 0.92 at every horizon in both.
@@ -134,28 +165,10 @@ func TestRecoveryOverManyFleets(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			sum := recovered{in: map[string]int{}, all: map[string]int{}, off: map[string]float64{}, z2: map[string]float64{}}
-			eachSeed(n, func(seed uint64) recovered { return recover(t, seed, units, c.world) }, func(r recovered) {
-				for k := range r.all {
-					sum.in[k] += r.in[k]
-					sum.all[k] += r.all[k]
-					sum.off[k] += r.off[k]
-					sum.z2[k] += r.z2[k]
-				}
-				for d := range sum.held {
-					sum.held[d] += r.held[d]
-				}
-				sum.forecast += r.forecast
-			})
-			fmt.Printf("%s: %d fleets of %d units\n\n| coefficient | intervals | cover | mean error | rms z |\n|---|---|---|---|---|\n", c.name, n, units)
-			for _, k := range sortedKeys(sum.all) {
-				m := float64(sum.all[k])
-				fmt.Printf("| %s | %d | %.3f | %+.4f | %.2f |\n", k, sum.all[k], float64(sum.in[k])/m, sum.off[k]/m, math.Sqrt(sum.z2[k]/m))
+			for done := 0; done < n; done += batch {
+				eachSeed(min(batch, n-done), func(seed uint64) recovered { return recover(t, uint64(done)+seed, units, c.world) }, sum.add)
+				sum.print(c.name, min(done+batch, n), units)
 			}
-			fmt.Printf("\n| years ahead | 0.5 | 1 | 2 | 3 |\n|---|---|---|---|---|\n| 90 %% intervals that hold |")
-			for d := range sum.held {
-				fmt.Printf(" %.3f |", float64(sum.held[d])/float64(sum.forecast))
-			}
-			fmt.Printf("\n\n")
 			for k, bound := range c.bound {
 				share := float64(sum.in[k]) / float64(sum.all[k])
 				require.True(t, share >= bound[0] && share <= bound[1], "%s covers %.3f", k, share)

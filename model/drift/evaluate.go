@@ -10,9 +10,15 @@ import (
 	"sync/atomic"
 )
 
-// shards is how many parts the units are summed in, whatever the number of
-// workers: the sums, and so every digit of a fit, do not depend on it.
+// shards is how many parts the units are summed in at most, whatever the number
+// of workers: the sums, and so every digit of a fit, do not depend on it.
 const shards = 32
+
+// unitsAPart is how many units are worth a part of their own.
+const unitsAPart = 64
+
+// parts is how many parts the fleet is summed in.
+func (f *Fleet) parts() int { return min(shards, len(f.in.Series)/unitsAPart+1) }
 
 // thetaCap is the largest ratio an evaluation accepts: sigma is then nothing.
 const thetaCap = 100
@@ -128,19 +134,20 @@ func (s *sums) unit(k *kernel, u int) {
 // worker holds one matrix, and adds it when its shard's turn has come.
 func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, error) {
 	total := newSums(f)
-	sparse := f.layout.size > sparseFactor*(len(f.in.Series)/shards+1)
+	parts := f.parts()
+	sparse := f.layout.size > sparseFactor*(len(f.in.Series)/parts+1)
 	var next atomic.Int32
 	var wg sync.WaitGroup
 	var mu sync.Mutex
 	turn, ready := 0, sync.NewCond(&mu)
-	for range min(max(workers, 1), shards) {
+	for range min(max(workers, 1), parts) {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
 			k, part := newKernel(f, th), partSums(f, sparse)
 			for {
 				s := int(next.Add(1)) - 1
-				if s >= shards {
+				if s >= parts {
 					return
 				}
 				part.reset()
@@ -166,8 +173,8 @@ func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, erro
 }
 
 func (f *Fleet) shard(k *kernel, part *sums, s int) {
-	n := len(f.in.Series)
-	for u := s * n / shards; u < (s+1)*n/shards; u++ {
+	n, parts := len(f.in.Series), f.parts()
+	for u := s * n / parts; u < (s+1)*n/parts; u++ {
 		part.unit(k, u)
 	}
 }

@@ -147,25 +147,25 @@ func (s *scanSums) reset() {
 // scan sums over the units, shard by shard in their order.
 func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) (*scanSums, error) {
 	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
-	n := task.groups * len(task.times)
+	n, parts := task.groups*len(task.times), f.parts()
 	total := newScanSums(n, q, m)
 	var next atomic.Int32
 	var wg sync.WaitGroup
 	var mu sync.Mutex
 	turn, ready := 0, sync.NewCond(&mu)
-	for range min(max(workers, 1), shards) {
+	for range min(max(workers, 1), parts) {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
 			k, part := newKernel(f, th), newScanSums(n, q, m)
 			for {
 				s := int(next.Add(1)) - 1
-				if s >= shards {
+				if s >= parts {
 					return
 				}
 				part.reset()
 				units := len(f.in.Series)
-				for u := s * units / shards; u < (s+1)*units/shards && ctx.Err() == nil; u++ {
+				for u := s * units / parts; u < (s+1)*units/parts && ctx.Err() == nil; u++ {
 					part.unit(f, k, u, &task)
 				}
 				mu.Lock()

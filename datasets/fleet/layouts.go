@@ -130,5 +130,27 @@ max_age_days        = 60
 
 [columns]
 carry = ["contract"]
+
+[crews]   # who drives, for: fluedrift days
+first_unit_minutes   = 60
+further_unit_minutes = 45
+
+[[crews.crew]]
+code      = "north van"
+latitude  = 45.2
+longitude = -36.5
+areas     = ["North 1", "North 2", "North 3"]
+
+[[crews.crew]]
+code      = "south van"
+latitude  = 44.8
+longitude = -36.0
+areas     = ["South 1", "South 2", "South 3"]
+
+[[crews.crew]]
+code      = "west van"
+latitude  = 45.0
+longitude = -37.0
+areas     = ["West 1", "West 2", "West 3"]
 `, iso(f.opt.AsOf))
 }

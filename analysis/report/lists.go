@@ -29,6 +29,7 @@ var fixColumns = []column[watch.Fix]{
 		}
 		return Cell{}
 	}},
+	{Column{"original", "the line as it stands in its file, where it could not be read: to be mended and exported again", "", "readings", Text, ""}, func(f *watch.Fix) Cell { return TextCell(f.Original) }},
 }
 
 // RecordsToFix makes the list of records to correct at their source, in the

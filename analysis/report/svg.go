@@ -46,7 +46,7 @@ func drawChart(c watch.Chart) string {
 		return ""
 	}
 	d := &drawing{from: c.From, to: c.To}
-	fmt.Fprintf(d, `<svg role=img viewBox="0 0 %d %d" aria-label="%s">`, chartWidth, len(panels)*(titleRoom+panelHeight)+yearRoom, html.EscapeString(strings.Join(words, " ")))
+	fmt.Fprintf(d, `<svg role=img viewBox="0 0 %d %d" aria-label="%s">`, chartWidth, len(panels)*(titleRoom+panelHeight)+yearRoom, marked(strings.Join(words, " ")))
 	for i := range panels {
 		d.panel(&panels[i], c, i*(titleRoom+panelHeight)+titleRoom)
 	}
@@ -54,6 +54,9 @@ func drawChart(c watch.Chart) string {
 	d.WriteString("</svg>")
 	return d.String()
 }
+
+// marked makes text safe within the drawing.
+func marked(s string) string { return html.EscapeString(visible(s)) }
 
 // x places a day.
 func (d *drawing) x(day int32) int {
@@ -65,7 +68,7 @@ func (d *drawing) panel(f *watch.ChartFire, c watch.Chart, top int) {
 	y := func(v float64) int {
 		return top + int(math.Round((f.High-v)/(f.High-f.Low)*panelHeight))
 	}
-	fmt.Fprintf(d, `<text x=%d y=%d class=h>%s, CO2 %%</text>`, leftRoom, top-5, html.EscapeString(f.Label))
+	fmt.Fprintf(d, `<text x=%d y=%d class=h>%s, CO2 %%</text>`, leftRoom, top-5, marked(f.Label))
 	for _, b := range f.Bands {
 		d.band(b, y)
 	}

@@ -50,6 +50,10 @@ var reasonColumns = []column[watch.Line]{
 var forecastColumns = []column[watch.Line]{
 	{Column{"out_probability", "probability that the worst fire is outside its action band: today in the tier of those probably outside now, else at the worst until the planned day", "", "forecast", Number, "P out"},
 		func(l *watch.Line) Cell { return NumberCell(l.OutProbability, 2) }},
+	{Column{"drift_rank_from", "nearer end of the 90 % interval of the unit's rank when all units are put in order of how far they truly are outside their action band today, at the worse fire; 1 is the furthest out; the tiers do not enter", "", "forecast", Number, ""},
+		func(l *watch.Line) Cell { return placeCell(l.RankLow) }},
+	{Column{"drift_rank_to", "farther end of that interval", "", "forecast", Number, ""},
+		func(l *watch.Line) Cell { return placeCell(l.RankHigh) }},
 }
 
 // checkWords puts the first checks in a row.

@@ -30,6 +30,9 @@ type Line struct {
 	COFire            string  // where
 	Side              Side    // rich or lean, where the tier or the forecast has one
 	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
+	// RankLow and RankHigh hold the unit's place with 90 % when all are put in
+	// order of how far they truly are outside their action band; 0 not known.
+	RankLow, RankHigh int
 	Marks             []string
 	CheckFirst        []judge.Check // what to look at first, where somebody is to see it
 	Answer            *judge.Answer // in force

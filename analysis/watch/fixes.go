@@ -14,15 +14,16 @@ import (
 // Fix is a record that a person should correct at its source. The line is 0
 // where it is not known.
 type Fix struct {
-	File    string
-	Line    int
-	Column  string
-	Value   string // as recorded
-	Reason  string // the kind of fault
-	Message string
-	Serial  string
-	Day     int32 // of the record; judge.NoDay where it has none or it cannot be read
-	Decides bool  // the unit's place on the list depends on it; OrderFixes fills it
+	File     string
+	Line     int
+	Column   string
+	Value    string // as recorded
+	Reason   string // the kind of fault
+	Message  string
+	Serial   string
+	Original string // the line as it stands in the file, where it was kept
+	Day      int32  // of the record; judge.NoDay where it has none or it cannot be read
+	Decides  bool   // the unit's place on the list depends on it; OrderFixes fills it
 }
 
 // Reasons of the records that the judgement of units finds, beside those of

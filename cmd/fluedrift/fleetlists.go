@@ -94,6 +94,16 @@ func readList(folder, name string) (report.Table, error) {
 	return report.ReadJSON(f)
 }
 
+// rankDraws is how many joint draws the intervals of ranks are made of: their
+// ends are then good to a few places in a hundred.
+const rankDraws = 200
+
+// ranked asks an estimate for ranks too.
+func ranked(e estimate.Rules) estimate.Rules {
+	e.Draws = rankDraws
+	return e
+}
+
 // grouping is what recording habits are counted by.
 func (c *config) grouping() watch.Grouping {
 	if c.Output.HabitsByTechnician {

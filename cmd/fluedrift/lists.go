@@ -31,7 +31,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	fleet, err := estimate.Run(ctx, histories, n.warmStart(estimateRules(rules)))
+	fleet, err := estimate.Run(ctx, histories, n.warmStart(ranked(estimateRules(rules))))
 	if err != nil {
 		return nil, err
 	}
@@ -47,6 +47,9 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	lines := make([]watch.Line, len(histories))
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
+		if fleet.Ranks != nil {
+			lines[i].RankLow, lines[i].RankHigh = fleet.Ranks[i].Low, fleet.Ranks[i].High
+		}
 	}
 	fixes, err := n.fixes(ctx, lines)
 	if err != nil {
@@ -90,7 +93,7 @@ func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, err
 	}
 	var all []watch.Fix
 	for _, a := range aside {
-		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial, Day: a.Day})
+		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial, Day: a.Day, Original: a.Raw})
 	}
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)

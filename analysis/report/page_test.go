@@ -1,0 +1,174 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
+)
+
+// aPage is the page of the invented histories, the last unit without details.
+func aPage(t *testing.T) (Page, []watch.Sheet) {
+	lines, s := someLines(t)
+	r := rules(t)
+	p := Page{Summary: s, Watchlist: Watchlist(lines, s, []string{"contract"}), Lists: []Table{CO(watch.CORecords(lines, asOf), asOf), Changed(nil, asOf, asOf-7)}}
+	byKey := map[string]int{}
+	histories := someHistories()
+	for i, h := range histories {
+		byKey[h.Unit.Serial] = i
+	}
+	var sheets []watch.Sheet
+	for i := range lines[:len(lines)-1] {
+		h := histories[byKey[lines[i].Unit.Serial]]
+		f := &analysis.FireForecast{CO2Percent: 8.9, LowPercent: 8.7, HighPercent: 9.1}
+		for month := range int32(5) {
+			grow := 0.02 * float64(month)
+			f.Path = append(f.Path, analysis.PathPoint{Day: asOf + 90*month, CO2Percent: 8.9 - grow, LowPercent: 8.7 - 2*grow, HighPercent: 9.1})
+		}
+		lines[i].Fires[0].Forecast = f
+		sheet := watch.SheetOf(h, &lines[i], r, CarriedFacts(h.Unit, []string{"contract", "floor"}))
+		sheets = append(sheets, sheet)
+		p.Details = append(p.Details, Detail{Story: watch.Tell(h, lines[i], r), Chart: watch.ChartOf(h, &lines[i], r), Check: sheet.Check})
+	}
+	return p, sheets
+}
+
+func pageBytes(t *testing.T) []byte {
+	t.Helper()
+	p, _ := aPage(t)
+	var b bytes.Buffer
+	require.NoError(t, WritePage(&b, p))
+	return b.Bytes()
+}
+
+// The page, the sheets and one unit's page are what they were; -update writes
+// them anew.
+func TestPageGolden(t *testing.T) {
+	p, sheets := aPage(t)
+	golden(t, "page.html", pageBytes(t))
+	var b bytes.Buffer
+	require.NoError(t, WriteSheets(&b, sheets, asOf))
+	golden(t, "sheets.html", b.Bytes())
+	b.Reset()
+	require.NoError(t, WriteUnitPage(&b, p.Details[0], sheets[0], asOf))
+	golden(t, "unit.html", b.Bytes())
+}
+
+// The page asks for nothing: no address but those inside it, and a rule that
+// forbids all others.
+func TestPageAsksForNothing(t *testing.T) {
+	page := string(pageBytes(t))
+	assert.Contains(t, page, `content="default-src 'none';`)
+	for _, m := range regexp.MustCompile(`(?:src|href|url)\s*[=(]\s*"?([^"\s)>]+)`).FindAllStringSubmatch(page, -1) {
+		assert.True(t, strings.HasPrefix(m[1], "#") || strings.HasPrefix(m[1], "data:"), m[1])
+	}
+	assert.False(t, strings.Contains(page, "@import"))
+}
+
+// Foreign text on the page is text: it makes no element and steers nothing.
+func TestPageKeepsForeignTextText(t *testing.T) {
+	p, _ := aPage(t)
+	hostile := `<script>alert(1)</script><b onclick="x()">&'` + "\x1b[31m\u202e"
+	serial := columnAt(p.Watchlist, "serial")
+	site := columnAt(p.Watchlist, "site")
+	p.Watchlist.Rows[0][serial], p.Watchlist.Rows[0][site] = TextCell(hostile), TextCell(hostile)
+	p.Details[0].Story.Head = []string{hostile}
+	p.Details[0].Story.Entries[0].What = hostile
+	p.Details[0].Chart.Fires[0].Label = hostile
+	var b bytes.Buffer
+	require.NoError(t, WritePage(&b, p))
+	page := b.String()
+	assert.Equal(t, 1, strings.Count(page, "<script>"), "the page's own")
+	for _, never := range []string{"<b onclick", "\x1b", "\u202e"} {
+		assert.False(t, strings.Contains(page, never), "%q", never)
+	}
+}
+
+// Each unit of the list is on the page once, those beyond the details with one
+// line.
+func TestPageHasEveryUnit(t *testing.T) {
+	p, _ := aPage(t)
+	page := string(pageBytes(t))
+	assert.Equal(t, len(p.Watchlist.Rows), strings.Count(page, `<tbody id="u`))
+	assert.Equal(t, len(p.Details), strings.Count(page, "<svg "))
+}
+
+// A chart stays inside its frame, and one without a day to span is none.
+func TestChartStaysInside(t *testing.T) {
+	nan := math.NaN()
+	c := watch.Chart{From: 100, To: 900, AsOf: 800, Fires: []watch.ChartFire{{Label: "high fire", Low: 8, High: 10,
+		Dots:  []watch.Dot{{Day: 100, CO2Percent: 8, Condition: "as found"}, {Day: 900, CO2Percent: 10, Condition: "as left"}},
+		Bands: []watch.BandSpan{{From: 100, Until: 900, Target: 9, SetLow: 8.8, SetHigh: nan, ActLow: 8, ActHigh: 10}}}}}
+	svg := drawChart(c)
+	for _, m := range regexp.MustCompile(`M(-?\d+) (-?\d+)`).FindAllStringSubmatch(svg, -1) {
+		assert.Regexp(t, `^\d{1,3}$`, m[1])
+		assert.Regexp(t, `^\d{1,3}$`, m[2])
+	}
+	assert.NotContains(t, svg, "NaN")
+	c.To = c.From
+	assert.Empty(t, drawChart(c))
+}
+
+// Both descriptions of the lists name every column of every list, in order,
+// with a type each standard knows, and read back as JSON.
+func TestDescriptionsAreComplete(t *testing.T) {
+	lines, s := someLines(t)
+	tables := []Table{Watchlist(lines, s, []string{"contract", "an odd name, é"}), CO(nil, asOf)}
+	tables = append(tables, Dictionary(tables))
+	var b bytes.Buffer
+	require.NoError(t, WriteTableSchema(&b, tables))
+	var pack struct {
+		Resources []struct {
+			Name, Path string
+			Schema     struct{ Fields []struct{ Name, Type, Description string } }
+		}
+	}
+	require.NoError(t, json.Unmarshal(b.Bytes(), &pack))
+	b.Reset()
+	require.NoError(t, WriteCSVW(&b, tables))
+	var web struct {
+		Context string `json:"@context"`
+		Tables  []struct {
+			URL         string
+			TableSchema struct {
+				Columns []struct{ Name, Titles, Datatype string }
+			} `json:"tableSchema"`
+		}
+	}
+	require.NoError(t, json.Unmarshal(b.Bytes(), &web))
+	assert.Equal(t, "http://www.w3.org/ns/csvw", web.Context) // Metadata Vocabulary for Tabular Data, section 5.2
+	// names are URI template variables (RFC 6570, section 2.3), not beginning with "_" (same recommendation, section 5.6)
+	variable := regexp.MustCompile(`^([A-Za-z0-9.-]|%[0-9A-F]{2})([A-Za-z0-9_.-]|%[0-9A-F]{2})*$`)
+	rows := 0
+	for i, table := range tables {
+		require.Equal(t, table.Name+".csv", pack.Resources[i].Path)
+		require.Equal(t, table.Name+".csv", web.Tables[i].URL)
+		for k, c := range table.Columns {
+			assert.Equal(t, c.Name, pack.Resources[i].Schema.Fields[k].Name)
+			assert.Equal(t, c.Name, web.Tables[i].TableSchema.Columns[k].Titles)
+			assert.Regexp(t, variable, web.Tables[i].TableSchema.Columns[k].Name)
+			assert.Contains(t, []string{"string", "number", "date"}, pack.Resources[i].Schema.Fields[k].Type)
+			assert.NotEmpty(t, pack.Resources[i].Schema.Fields[k].Description)
+			rows++
+		}
+	}
+	assert.Len(t, tables[2].Rows, rows, "the dictionary has a line a column, its own included")
+}
+
+// Words that are not used here are not in any description of a column.
+func TestColumnsKeepToTheWords(t *testing.T) {
+	banned := regexp.MustCompile(`(?i)\b(score|asset|health|work order|ticket|dispatch|territory)`)
+	for _, l := range Lists() {
+		for _, c := range l.Columns {
+			assert.False(t, banned.MatchString(strings.ReplaceAll(c.Name, "_", " ")+" "+c.Meaning), c.Name)
+		}
+	}
+}

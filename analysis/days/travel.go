@@ -105,7 +105,7 @@ type locator struct {
 }
 
 // newLocator gathers the coordinates of units by site, and by area the middle of
-// its sites with the mean minutes from there to one of them.
+// its sites with the minutes from there within which half of them lie.
 func newLocator(units []candidate, r Rules) *locator {
 	l := &locator{sites: map[string]Place{}, areas: map[string]spot{}}
 	byArea := map[string][]Place{}
@@ -127,7 +127,8 @@ func newLocator(units []candidate, r Rules) *locator {
 	return l
 }
 
-// middle is the middle of some places, with the mean minutes from it to them.
+// middle is the middle of some places, with the minutes from it within which half
+// of them lie.
 func middle(area string, places []Place, r Rules) spot {
 	lat, lon := make([]float64, len(places)), make([]float64, len(places))
 	for i, p := range places {
@@ -136,11 +137,12 @@ func middle(area string, places []Place, r Rules) spot {
 	sort.Float64s(lat)
 	sort.Float64s(lon)
 	s := spot{place: Place{lat[len(lat)/2], lon[len(lon)/2]}, from: fmt.Sprintf("the middle of area %s", area)}
-	sum := 0.0
-	for _, p := range places {
-		sum += GreatCircleKm(p, s.place) * r.Detour / r.KmPerHour * 60
+	away := make([]float64, len(places))
+	for i, p := range places {
+		away[i] = GreatCircleKm(p, s.place) * r.Detour / r.KmPerHour * 60
 	}
-	s.extra = math.Round(sum / float64(len(places)))
+	sort.Float64s(away)
+	s.extra = math.Round(away[len(away)/2])
 	return s
 }
 

@@ -1,0 +1,170 @@
+package watch
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+const fleetAsOf int32 = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
+
+func fleetRules(t *testing.T) Rules {
+	t.Helper()
+	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8}, combustion.AirO2(20.9))
+	require.NoError(t, err)
+	return Defaults(fleetAsOf, judge.DefaultRules(fuels))
+}
+
+// plainTarget asks for 9 % CO2, set to within 0.2.
+func plainTarget() judge.Target {
+	nan := math.NaN()
+	return judge.Target{CO2Percent: 9, O2Percent: nan, SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, LongestRunM: 30, FanPa: nan, Origin: "lines.csv:2"}
+}
+
+// setUnit is a unit of one fire, with readings added by read.
+func setUnit(serial string) *judge.History {
+	return &judge.History{
+		Unit: judge.Unit{Serial: serial, Source: "north", ModelLine: "K", Firing: "on-off", State: "in service", Fuel: "natural gas", Installed: 20000,
+			StateFrom: judge.NoDay, FirstDay: 20000, InRegister: true},
+		VentRuns: []judge.VentRun{{From: 20000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1, RiseM: math.NaN(), DiameterM: math.NaN()}},
+		Targets:  []judge.FireTarget{{Fire: judge.Single, Target: plainTarget()}},
+	}
+}
+
+func read(h *judge.History, day int32, reason, condition string, co2 float64, analyzer string, calibrated int32) {
+	nan := math.NaN()
+	h.Visits = append(h.Visits, judge.Visit{Day: day, Reason: reason, Technician: "T1", Analyzer: analyzer, Source: "north", OutdoorTempC: nan})
+	h.Readings = append(h.Readings, judge.Reading{Visit: len(h.Visits) - 1, Day: day, Fire: judge.Single, Condition: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
+		COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, MinutesFiring: nan,
+		CO2Decimals: 1, O2Decimals: -1, Analyzer: analyzer, Calibrated: calibrated, Fuel: "natural gas", Target: plainTarget()})
+}
+
+// An analyzer that reads 0.3 high leaves burners lean of a band of 0.2: of two
+// units set by it both are expected to be mis-set; one that agrees with the
+// others mis-sets none. A unit's older setting does not count.
+func TestAnalyzersByUnitsTheyMisSet(t *testing.T) {
+	a, b, c := setUnit("a"), setUnit("b"), setUnit("c")
+	read(a, 20300, "annual", judge.AsLeft, 9, "high", 20200)
+	read(b, 20300, "annual", judge.AsLeft, 9, "high", 20200)
+	read(c, 20300, "annual", judge.AsLeft, 9, "high", 20200)
+	read(c, 20400, "annual", judge.AsLeft, 9, "even", 20350)
+	biases := []AnalyzerBias{
+		{Fire: judge.High, Name: "even", Calibrated: 20350, BiasPoints: 0, SDPoints: 0.02, Links: 9, Compared: true},
+		{Fire: judge.High, Name: "high", Calibrated: 20200, BiasPoints: 0.3, SDPoints: 0.02, Links: 9, Compared: true},
+		{Fire: judge.High, Name: "alone", Calibrated: 20100, BiasPoints: 0.9, SDPoints: 0.02},
+	}
+	lines := Analyzers(biases, []Certificate{{"high", 20200, math.NaN()}, {"even", 20350, 0}}, []*judge.History{a, b, c}, fleetRules(t))
+	require.Len(t, lines, 3)
+	assert.Equal(t, "high", lines[0].Name)
+	assert.Equal(t, 2, lines[0].UnitsSet)
+	assert.InDelta(t, 2, lines[0].MisSet, 1e-3) // two units, each with Phi((0.3-0.2)/0.02) = Phi(5) = 1 - 2.9e-7
+	assert.Equal(t, Lean, lines[0].SideOfUnits)
+	assert.Equal(t, "may have left 2 units outside the setting band, lean", lines[0].Due)
+	assert.True(t, lines[0].StandsOff())
+	assert.InDelta(t, 0.3-1.645*0.02, lines[0].LowPoints, 1e-4)
+	assert.Equal(t, "even", lines[1].Name)
+	assert.Zero(t, math.Round(1e6*lines[1].MisSet))
+	assert.Zero(t, lines[2].MisSet, "an analyzer never compared accuses nobody")
+	assert.Equal(t, map[string]bool{"high": true}, Doubted(lines))
+}
+
+// The earlier list had a and b due; a was visited and is in order now, b moved
+// up, c is new; d was due and is gone from register and records, e was
+// corrected without a visit.
+func TestChangesSayWhy(t *testing.T) {
+	line := func(serial string, place int, step Step, visit int32) Line {
+		l := Line{Unit: judge.Unit{Serial: serial}, Place: place, Step: step, TierWords: "tier", LastVisit: visit, Reasons: []string{"Because."}}
+		if step == LeaveToPlan {
+			l.Reasons = []string{"Nothing."}
+		}
+		return l
+	}
+	lines := []Line{line("b", 1, BringForward, 100), line("c", 2, Phone, 100), line("a", 3, LeaveToPlan, 205), line("e", 4, LeaveToPlan, 100)}
+	before := []Earlier{{Serial: "a", Step: "go today", Place: 1}, {Serial: "d", Step: "phone", Place: 2}, {Serial: "b", Step: "bring forward", Place: 4},
+		{Serial: "e", Step: "phone", Place: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"}, {Serial: "c", Step: "leave to plan", Place: 9}}
+	got := Changes(lines, before, 200)
+	var told []string
+	for _, c := range got {
+		told = append(told, fmt.Sprintf("%s %s %d %d", c.What, c.Serial, c.Place, c.Before))
+	}
+	assert.Equal(t, []string{"new c 2 0", "gone a 0 1", "gone d 0 2", "gone e 0 5", "moved up b 1 4"}, told)
+	assert.Contains(t, got[1].Why, "visited on")
+	assert.Contains(t, got[2].Why, "withdrawn")
+	assert.Contains(t, got[3].Why, "corrected")
+	assert.Contains(t, got[4].Why, "3 places up")
+	assert.Empty(t, Changes(nil, nil, 200))
+}
+
+// Thirty start-ups lie on a line of half a point lean a longest run: a unit
+// without start-up, on two fifths of it, is expected two tenths lean.
+func TestStartupShiftFromTheFleet(t *testing.T) {
+	rules := fleetRules(t)
+	vents := VentRules{Elbow90M: 1.5, Elbow45M: 0.75, FactoryRunM: func(string, string) float64 { return 3 }}
+	var fleet []*judge.History
+	var lines []Line
+	for i := range 30 {
+		h := setUnit(fmt.Sprintf("u%02d", i))
+		h.VentRuns[0].LengthM = 3 + float64(i) - 2*1.5 // beyond the factory's: i metres with the elbows
+		read(h, 19990, judge.FactoryTest, judge.AsLeft, 9, "bench", judge.NoDay)
+		read(h, 20005, "start-up", judge.AsFound, 9-0.5*float64(i)/30, "x", judge.NoDay)
+		fleet, lines = append(fleet, h), append(lines, Line{Unit: h.Unit})
+	}
+	late, never := setUnit("late"), setUnit("never")
+	read(late, 20300, "annual", judge.AsLeft, 9, "x", judge.NoDay)
+	never.VentRuns[0].LengthM = 12 // 12 + 2 x 1.5 - 3 = 12 m beyond, of 30: two fifths
+	short := setUnit("short")
+	short.VentRuns[0].LengthM, short.VentRuns[0].Elbows90 = 2, 0
+	gaps, rests := StartupGaps(append(fleet, late, never, short), lines, rules, vents)
+	assert.Equal(t, 30, rests[judge.High])
+	require.Len(t, gaps, 1, "before the records of its source began nobody can miss a start-up; a shorter run is no gap")
+	assert.Equal(t, "never", gaps[0].Unit.Serial)
+	assert.Equal(t, GapUntested, gaps[0].Gap)
+	assert.InDelta(t, -0.2, gaps[0].ShiftPoints, 1e-9)
+	assert.InDelta(t, gaps[0].ShiftPoints, gaps[0].ExpectedPoints, 1e-12, "no factory test on record: taken as left on target")
+	few, rests := StartupGaps(append(fleet[:10:10], never), lines, rules, vents)
+	assert.Equal(t, 10, rests[judge.High])
+	assert.True(t, math.IsNaN(few[0].ShiftPoints), "ten start-ups give no line")
+}
+
+// Habits are counted by source; a technician has a row only where asked for and
+// among five or more.
+func TestHabitsByTechnicianOnlyAmongFive(t *testing.T) {
+	rules := fleetRules(t)
+	h := setUnit("a")
+	for i := range 30 {
+		read(h, 20010+int32(i), "annual", judge.AsLeft, 9+float64(i%3)/10, "x", judge.NoDay)
+		h.Visits[i].Technician = fmt.Sprintf("T%d", i%5)
+	}
+	all := []*judge.History{h}
+	judged := []judge.Judgement{judge.Judge(h, rules.Judge)}
+	one := Habits(all, judged, BySource, fleetAsOf)
+	require.Len(t, one, 1)
+	assert.Equal(t, 30, one[0].Visits)
+	assert.Equal(t, 30, one[0].NoFound)
+	assert.Zero(t, one[0].NoLeft)
+	assert.Equal(t, 30, one[0].OneGas)
+	assert.InDelta(t, 100, Share(one[0].NoFound, one[0].Fires), 1e-12)
+	assert.Len(t, Habits(all, judged, ByTechnician, fleetAsOf), 6)
+	for i := range h.Visits {
+		h.Visits[i].Technician = fmt.Sprintf("T%d", i%4)
+	}
+	assert.Len(t, Habits(all, judged, ByTechnician, fleetAsOf), 1, "four technicians are too few")
+}
+
+// Tier words are replaced by their usual ones; words for no tier or two are
+// refused.
+func TestTierWordsOf(t *testing.T) {
+	words, err := TierWordsOf(map[string]string{"CO urgent": "CO first"})
+	require.NoError(t, err)
+	assert.Equal(t, "CO first", Rules{TierWords: words}.words(COUrgentNow))
+	_, err = TierWordsOf(map[string]string{"CO first": "x"})
+	assert.ErrorContains(t, err, `"CO first" is no tier`)
+	_, err = TierWordsOf(map[string]string{"CO urgent": "leave to plan"})
+	assert.ErrorContains(t, err, "two tiers")
+}

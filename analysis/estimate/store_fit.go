@@ -97,13 +97,13 @@ func (f *FireFit) of() *drift.Fit {
 // effect is a coefficient with its fire.
 type effect struct {
 	fire string
-	c    drift.Coefficient
+	Effect
 }
 
 func coefficients(f *Fleet) (rows []effect) {
 	for i := range f.Fits {
 		for _, e := range f.Fits[i].Effects {
-			rows = append(rows, effect{f.Fits[i].Fire, e.Coefficient})
+			rows = append(rows, effect{f.Fits[i].Fire, e})
 		}
 	}
 	return rows
@@ -111,13 +111,15 @@ func coefficients(f *Fleet) (rows []effect) {
 
 var coefficientColumns = []col[effect]{
 	{"fire", func(e *effect) any { return e.fire }},
-	{"name", func(e *effect) any { return e.c.Name }},
-	{"unit", func(e *effect) any { return e.c.Unit }},
-	{"value", func(e *effect) any { return e.c.Value }},
-	{"se", func(e *effect) any { return e.c.SE }},
-	{"low", func(e *effect) any { return e.c.Low }},
-	{"high", func(e *effect) any { return e.c.High }},
-	{"dropped", func(e *effect) any { return e.c.Dropped }},
+	{"name", func(e *effect) any { return e.Name }},
+	{"unit", func(e *effect) any { return e.Unit }},
+	{"value", func(e *effect) any { return e.Value }},
+	{"se", func(e *effect) any { return e.SE }},
+	{"low", func(e *effect) any { return e.Low }},
+	{"high", func(e *effect) any { return e.High }},
+	{"dropped", func(e *effect) any { return e.Dropped }},
+	{"usable", func(e *effect) any { return e.Usable }},
+	{"why_not", func(e *effect) any { return e.Why }},
 }
 
 // bias is the bias of an analyzer, or of one calibration period of it.

@@ -2,7 +2,7 @@
 -- makes: result.coefficients
 -- grain: a row a fire and covariate
 -- reads: nothing
--- why: the effects of the model with their intervals, and why one has none
+-- why: the effects of the model with their intervals, why one has none, and which an engineer may use
 create table result.coefficients (
     fire    varchar not null,
     name    varchar not null,
@@ -11,5 +11,7 @@ create table result.coefficients (
     se      double,
     low     double,
     high    double,
-    dropped varchar
+    dropped varchar,
+    usable  boolean not null,
+    why_not varchar
 );

@@ -4,9 +4,9 @@
 -- reads: main.incoming
 -- why: the Arrow view can be read once, so one statement takes it all
 insert into result.coefficients (
-    fire, name, unit, value, se, low, high, dropped
+    fire, name, unit, value, se, low, high, dropped, usable, why_not
 )
 select
     incoming.fire, incoming.name, incoming.unit, incoming.value, incoming.se, incoming.low,
-    incoming.high, incoming.dropped
+    incoming.high, incoming.dropped, incoming.usable, incoming.why_not
 from main.incoming;

@@ -114,8 +114,10 @@ func setAsideShare(c *config, now []inputRecord) []fault {
 func toLookAt(now []inputRecord, last *runRecord) []fault {
 	known := map[string]bool{}
 	if last != nil {
+		_, byDigest := index(now)
 		for _, f := range last.Inputs {
-			known[f.Name] = f.Outcome == "read" || f.Outcome == "same bytes"
+			_, elsewhere := byDigest[f.Digest] // the same bytes under another name: nothing is lost
+			known[f.Name] = (f.Outcome == "read" || f.Outcome == "same bytes") && !elsewhere
 		}
 	}
 	var refused, waiting []string

@@ -39,7 +39,7 @@ func (b *bench) richPossible(s *series, i int, x *Reading) {
 		return
 	}
 	use, band := LeftOut, "CO2 cannot show on which side of enough air it burns"
-	if action, _ := b.r.Action(&x.Target, x.Fuel); action.Side(b.r.Deviation(x)) >= Rich {
+	if action, _ := b.r.Action(&x.Target, x.Fuel); action.Side(b.r.surely(x)) >= Rich {
 		use = StateOnly
 	}
 	if !math.IsNaN(x.CO2Percent) {

@@ -147,10 +147,6 @@ func COMissing(h *History, fire string, asOf int32) bool {
 // by more than half of its last digit, with CO air-free above a level for attention: less air than it was set to
 // and a flame that shows it, urgent whatever the level for urgency.
 func (r *Rules) UrgentAtLow(x *Reading, attentionPPM float64) bool {
-	half := halfDigit(x.CO2Decimals, 0)
-	if math.IsNaN(x.CO2Percent) {
-		half = halfDigit(x.O2Decimals, 0) * r.Fuels[x.Fuel].CO2PerO2()
-	}
-	rich := r.Setting(&x.Target, x.Fuel).Side(r.Deviation(x)-half) == Rich
+	rich := r.Setting(&x.Target, x.Fuel).Side(r.surely(x)) == Rich
 	return x.Fire == Low && rich && r.COAirFree(x).AirFreePPM > attentionPPM
 }

@@ -113,8 +113,7 @@ func (b *bench) otherGas(s *series, i int, x *Reading) {
 	if !(math.Abs(stands) > b.r.OtherGasPoints) || !(math.Abs(meant) < otherGasNear) {
 		return
 	}
-	b.explain(i)
-	b.lower(i, LeftOut)
+	b.lower(i, Marked)
 	b.add(s, Finding{Kind: OtherGas, Readings: []int{i}, Words: fmt.Sprintf(
 		"%s: %s %s, %.1f points of CO2 from where the unit stands as a rule; taken for %s it fits: %s typed as %s, by the look of it",
 		at(x), gas(x), x.Condition, math.Abs(stands), other, other, name)})

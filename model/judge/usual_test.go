@@ -41,8 +41,8 @@ func TestAgainstUsual(t *testing.T) {
 		use  Use // of the last reading
 	}{
 		"in order":                           {[]Reading{full(AsFound, 9.05, nan, 12, 63, 10)}, nil, Used},
-		"O2 4.9 typed as CO2":                {[]Reading{full(AsFound, 4.9, nan, 12, 62.5, 10)}, []Kind{OtherGas}, LeftOut},
-		"CO2 9.0 typed as O2":                {[]Reading{o2(9.0)}, []Kind{OtherGas}, LeftOut},
+		"O2 4.9 typed as CO2":                {[]Reading{full(AsFound, 4.9, nan, 12, 62.5, 10)}, []Kind{OtherGas}, Marked},
+		"CO2 9.0 typed as O2":                {[]Reading{o2(9.0)}, []Kind{OtherGas}, Marked},
 		"a lean reading is none":             {[]Reading{full(AsFound, 7.0, nan, 12, 62.5, 10)}, nil, Used},
 		"fires exchanged":                    {[]Reading{full(AsFound, 7.2, nan, 14, 50.5, 10), low(full(AsFound, 9.0, nan, 12, 62.5, 10))}, []Kind{SwappedFires, SwappedFires}, LeftOut},
 		"both fires alike are not exchanged": {[]Reading{full(AsFound, 8.4, nan, 14, 57, 10), low(full(AsFound, 8.4, nan, 12, 57, 10))}, nil, Used},

@@ -15,9 +15,7 @@ func Check(in Input, p *Plan) (broken []string) {
 	c := &checker{in: &in, seen: map[string]int32{}}
 	units, _ := candidates(&in)
 	c.where = newLocator(units, in.Rules)
-	for _, u := range units {
-		c.units = append(c.units, u)
-	}
+	c.units = units
 	for i := range p.Days {
 		c.day(&p.Days[i])
 	}

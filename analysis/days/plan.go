@@ -30,7 +30,6 @@ type planner struct {
 	p      *problem
 	spots  []spot
 	left   []Left
-	out    []int // groups the search never took in
 }
 
 // Make plans the days. It fails where no crew is named or an input makes no

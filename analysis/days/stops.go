@@ -13,14 +13,13 @@ import (
 
 // candidate is a unit that may be visited within the weeks.
 type candidate struct {
-	line     *watch.Line
-	why      Why
-	promise  *Promise
-	gain     []worth // on the first and the last day
-	guessed  bool
-	minutes  float64
-	dueTest  bool // a test is due, in the weeks or shortly after
-	spotName string
+	line    *watch.Line
+	why     Why
+	promise *Promise
+	gain    []worth // on the first and the last day
+	guessed bool
+	minutes float64
+	dueTest bool // a test is due, in the weeks or shortly after
 }
 
 // siteKey tells sites apart: the site, else the plant, else the unit itself.

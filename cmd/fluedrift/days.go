@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/google/renameio/v2"
@@ -77,7 +76,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
 	}
 	folder := filepath.Join(cfg.path(cfg.Output.Lists), "days", dayText(w.AsOf()))
-	if err := writeDays(folder, plan); err != nil {
+	if err := writeDays(folder, plan, &disk{group: cfg.Output.GroupReadable}); err != nil {
 		return err
 	}
 	return c.writeResult(func(out io.Writer) error { return daysText(out, plan, folder) })
@@ -107,17 +106,20 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 	return watch.Order(lines), nil
 }
 
-// writeDays writes all forms of a plan, each whole or not at all.
-func writeDays(folder string, plan *days.Plan) error {
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("cannot write the days: %w", err)
+// writeDays writes all forms of a plan, each whole or not at all, as private as
+// the lists.
+func writeDays(folder string, plan *days.Plan, as *disk) error {
+	for _, f := range []string{filepath.Dir(folder), folder} {
+		if err := makeFolder(f, as.folderMode()); err != nil {
+			return err
+		}
 	}
 	for _, f := range daysForms {
 		var b bytes.Buffer
 		if err := f.write(&b, plan); err != nil {
 			return err
 		}
-		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), 0o644); err != nil {
+		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), as.fileMode()); err != nil {
 			return fmt.Errorf("cannot write the days: %w", err)
 		}
 	}

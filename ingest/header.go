@@ -59,7 +59,7 @@ func readHead(r rows, l *layout.Layout) (*head, error) {
 			h.skipped++
 			continue
 		}
-		if !ln.ended && l.File.LastLine == "whole" {
+		if ln.cut || !ln.ended && l.File.LastLine == "whole" {
 			return nil, refuse(incompleteFile, "the header has no line end: the copy may not be finished")
 		}
 		if ln.fault != "" {

@@ -195,6 +195,7 @@ func TestKindsOfFault(t *testing.T) {
 
 		{"cut copy", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,1", nil, []string{"incomplete incomplete-file"}},
 		{"cut in a character", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,\xc3", nil, []string{"incomplete incomplete-file"}},
+		{"cut in a character, no line end declared", fileKeys{"last_line": `"any"`}, lines(readingsHeader) + "A1,BX-7,2023-02-06,annual,T\xc3", nil, []string{"incomplete incomplete-file"}},
 		{"no line end, declared", fileKeys{"last_line": `"any"`}, readingsHeader + "\nA1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 			[]string{"co2_percent"}, []string{"2 read co2_percent=9.1"}},
 

@@ -32,6 +32,7 @@ type line struct {
 	stored []stored // how the cells are stored, where that is not as text; else nil
 	fault  string   // why the cells cannot be told apart; "" if they can
 	ended  bool     // a line end follows
+	cut    bool     // the file ends within its last character
 }
 
 // storedAs tells how a cell is stored.
@@ -72,7 +73,8 @@ type lineReader struct {
 	buf        []byte
 	start, end int
 	eof        bool
-	physical   int // lines read
+	physical   int  // lines read
+	cutRune    bool // the last line ends within a character
 	out        line
 	cell       []byte // quoted cell being read
 	checkC1    bool   // a C1 control shows a wrong single-byte encoding
@@ -91,7 +93,7 @@ func (r *lineReader) next() (*line, error) {
 		return nil, err
 	}
 	l := &r.out
-	l.number, l.fault, l.ended, l.cells = r.physical, "", ended, l.cells[:0]
+	l.number, l.fault, l.ended, l.cut, l.cells = r.physical, "", ended, r.cutRune, l.cells[:0]
 	if r.quote == 0 || bytes.IndexByte(text, r.quote) < 0 {
 		l.text = string(text)
 		l.cells = splitPlain(l.cells, l.text, r.delimiter)
@@ -124,7 +126,7 @@ func (r *lineReader) quoted(l *line, text []byte) error {
 		if err != nil {
 			return err
 		}
-		l.ended = ended
+		l.ended, l.cut = ended, r.cutRune
 		r.cell = append(r.cell, '\n')
 		raw = append(append(raw, '\n'), text...)
 		if len(raw) > r.maxBytes {
@@ -281,7 +283,8 @@ func (r *lineReader) fill() error {
 // checked counts a physical line and looks at its characters.
 func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
 	r.physical++
-	if !utf8.Valid(text) && (ended || !utf8.Valid(withoutCutRune(text))) {
+	r.cutRune = !utf8.Valid(text)
+	if r.cutRune && (ended || !utf8.Valid(withoutCutRune(text))) {
 		return nil, false, refuse(wrongEncoding, "line %d is not UTF-8\ndeclare the encoding of the file", r.physical)
 	}
 	if r.checkFFFD && bytes.Contains(text, []byte("\uFFFD")) {

@@ -123,7 +123,7 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 	}
 	s := &scan{latest: NoDay}
 	order := newOrder(h)
-	ended := true
+	ended, cut := true, false
 	for n := 0; ; n++ {
 		if n%4096 == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -135,7 +135,7 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 		if err != nil {
 			return nil, err
 		}
-		ended = ln.ended
+		ended, cut = ln.ended, ln.cut
 		if l.Skips(ln.number, ln.text) {
 			continue
 		}
@@ -149,6 +149,9 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 				s.latest = max(s.latest, day)
 			}
 		}
+	}
+	if cut {
+		return nil, refuse(incompleteFile, "the file ends within a character: the copy is not finished")
 	}
 	if !ended && l.File.LastLine == "whole" {
 		return nil, refuse(incompleteFile, "the last line has no line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")

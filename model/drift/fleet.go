@@ -240,10 +240,10 @@ func (f *Fleet) countShares() Shares {
 			if adjusted {
 				did = 1
 			}
-			if y > f.in.Rules.AdjustAt {
+			if beyond(y, f.in.Rules.AdjustAt) {
 				s.Off, off = s.Off+1, off+did
 			}
-			if y > f.in.Rules.FarPoints {
+			if beyond(y, f.in.Rules.FarPoints) {
 				s.Far, far = s.Far+1, far+did
 			}
 		}

@@ -61,7 +61,7 @@ func (g *segmenter) visit(out []Placed, v int) []Placed {
 		g.open, g.set = false, vis.T
 	case found >= 0 && left >= 0:
 		left = -1 // the same reading written twice
-	case found >= 0 && vis.Adjusted == Unknown && math.Abs(vis.Readings[found].Y) > g.rules.AdjustAt: // (d)
+	case found >= 0 && vis.Adjusted == Unknown && beyond(vis.Readings[found].Y, g.rules.AdjustAt): // (d)
 		g.open, g.set = false, vis.T
 	case found < 0 && vis.Adjusted == Unknown && (left >= 0 || vis.Work):
 		g.set = vis.T // inferred

@@ -161,7 +161,15 @@ func (v *Visit) outcome(r Rules) (adjusted, known bool) {
 	}
 	found, left := v.find(AsFound), v.find(AsLeft)
 	if found >= 0 && left >= 0 {
-		return math.Abs(v.Readings[found].Y-v.Readings[left].Y) > r.SameWithin, true
+		return beyond(v.Readings[found].Y-v.Readings[left].Y, r.SameWithin), true
 	}
 	return false, v.Adjusted == No
 }
+
+// edge is how far beyond a limit a deviation must lie to count, points: displays
+// step onto limits such as 0.1, and the same value recorded in O2 comes back a
+// little to either side of it.
+const edge = 1e-3
+
+// beyond says whether a deviation lies beyond a limit on either side.
+func beyond(y, limit float64) bool { return math.Abs(y) > limit+edge }

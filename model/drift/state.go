@@ -141,7 +141,7 @@ func (f *Fleet) resetShare(v *Visit, found bool) (float64, Mark) {
 	}
 	if at := v.find(AsFound); found && at >= 0 {
 		adjusted, known := v.outcome(r)
-		if (known && !adjusted) || math.Abs(v.Readings[at].Y) <= r.AdjustAt {
+		if (known && !adjusted) || !beyond(v.Readings[at].Y, r.AdjustAt) {
 			return 0, 0
 		}
 		return f.noFlagShare(), MaybeSet

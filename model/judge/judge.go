@@ -215,7 +215,7 @@ func (b *bench) adjusted(found, left int) bool {
 		return flag != No
 	}
 	a, z := b.r.CO2(&b.h.Readings[found]), b.r.CO2(&b.h.Readings[left])
-	return math.Abs(a-z) > b.r.SameWithinPoints+hair
+	return math.Abs(a-z) > b.r.SameWithinPoints+edge
 }
 
 // flag returns what the visit of a reading records about adjustment.

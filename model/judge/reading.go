@@ -22,6 +22,11 @@ const (
 // hair absorbs the last binary digit of sums such as 9.0 + 0.2.
 const hair = 1e-9
 
+// edge is how far beyond a limit a deviation must lie to count, CO2 points:
+// displays step onto limits, and the same value recorded in O2 comes back a
+// little to either side of it.
+const edge = 1e-3
+
 // CO2 returns the CO2 of a reading in percent: as recorded, else from O2 by
 // the declared CO2max of its fuel. NaN where neither is to be had.
 func (r *Rules) CO2(x *Reading) float64 {
@@ -112,9 +117,9 @@ func (s Side) String() string {
 // Side returns where a deviation in points of CO2 lies.
 func (b Band) Side(deviation float64) Side {
 	switch {
-	case deviation > b.Rich+hair:
+	case deviation > b.Rich+edge:
 		return Rich
-	case deviation < b.Lean-hair:
+	case deviation < b.Lean-edge:
 		return Lean
 	case deviation >= 0 && b.Rich >= 0, deviation <= 0 && b.Lean <= 0:
 		return Within

@@ -161,6 +161,20 @@ func faults() (all []variation) {
 			return rows
 		}, nil)
 	}
+	return append(all, rowFaults()...)
+}
+
+// rowFaults are the variations of single rows and characters.
+func rowFaults() (all []variation) {
+	add := func(kind, name string, loses bool, edit func(rows [][]string) [][]string, keys fileKeys) {
+		all = append(all, variation{kind, name, keys, plain.table(edit(clean())), loses})
+	}
+	insert := func(at int, lines ...[]string) func([][]string) [][]string {
+		return func(rows [][]string) [][]string {
+			return append(append(append([][]string{}, rows[:at]...), lines...), rows[at:]...)
+		}
+	}
+	columns := len(clean()[0])
 	base := clean()
 	for at := 1; at < len(base); at++ {
 		row := base[at]

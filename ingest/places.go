@@ -1,0 +1,45 @@
+package ingest
+
+import (
+	"math"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+)
+
+// isoDays is how days stand in messages and in the configuration.
+var isoDays, _ = parse.NewDays("yyyy-mm-dd", 0)
+
+func iso(day int32) string {
+	if day == parse.NoDay || day == math.MaxInt32 {
+		return "the last day"
+	}
+	return isoDays.Format(day)
+}
+
+// Places of the reading fields that rules name.
+var (
+	fieldVisitID   = placeOf("visit_id")
+	fieldSerial    = placeOf("serial")
+	fieldDay       = placeOf("day")
+	fieldTime      = placeOf("time")
+	fieldAnalyzer  = placeOf("analyzer")
+	fieldAdjusted  = placeOf("adjusted")
+	fieldFire      = placeOf("fire")
+	fieldRate      = placeOf("rate")
+	fieldCondition = placeOf("condition")
+	fieldCO2       = placeOf("co2")
+	fieldO2        = placeOf("o2")
+	fieldCO        = placeOf("co")
+	fieldFlue      = placeOf("flue_temp")
+	fieldAir       = placeOf("air_temp")
+)
+
+func placeOf(name string) int {
+	for i, f := range layout.Fields(layout.Readings) {
+		if f.Name == name {
+			return i
+		}
+	}
+	panic("no field " + name)
+}

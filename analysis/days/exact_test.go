@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -141,11 +142,15 @@ func exact(p *problem) float64 {
 // some. The answers come from exact above, which shares no code with the search
 // but the minutes and the hours.
 func TestSearchIsExactOnSmallProblems(t *testing.T) {
-	for seed := range uint64(60) {
+	seeds, iterations := uint64(60), 600
+	if os.Getenv("FLUEDRIFT_LONG") != "" {
+		seeds, iterations = 300, 2000
+	}
+	for seed := range seeds {
 		chance := rand.New(rand.NewPCG(seed, 7))
 		stops, crews, days := 4+int(seed%7), 1+int(seed%2), 1+int(seed/2%2)
 		p := invented(chance, stops, crews, days)
-		s := p.search(600)
+		s := p.search(iterations)
 		held(t, s)
 		require.InDelta(t, exact(p), s.worth(), 1e-6, "seed %d: %d stops, %d routes", seed, stops, len(p.routes))
 	}

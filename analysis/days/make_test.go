@@ -184,6 +184,7 @@ func TestPromisesStay(t *testing.T) {
 		}
 	}
 	assert.Equal(t, len(planned), seen, "every promise is kept")
+	t.Logf("%d of %d units promised: %.0f days instead of %.0f", len(planned), first.Compared[0].Units, again.Compared[0].GainDays, first.Compared[0].GainDays)
 	assert.Greater(t, again.Compared[0].GainDays, 0.97*first.Compared[0].GainDays)
 }
 

@@ -3,8 +3,10 @@ package estimate_test
 import (
 	"context"
 	"math"
+	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -365,9 +367,16 @@ func TestRanksFromJointDraws(t *testing.T) {
 	require.InDelta(t, 0.9, float64(in)/float64(n), 0.1)
 }
 
-// A canceled context ends a run with its error.
+// A canceled context ends a run with its error; no run leaves a goroutine behind.
 func TestRunHonoursTheContext(t *testing.T) {
-	o := invented(111, 60, fleet.Demo())
+	before := runtime.NumGoroutine()
+	o := estimated(t, 111, 60, fleet.Demo(), quick)
+	for range 1000 { // a goroutine that is done may take a moment to go
+		if runtime.NumGoroutine() > before {
+			time.Sleep(time.Millisecond)
+		}
+	}
+	require.LessOrEqual(t, runtime.NumGoroutine(), before)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	_, err := estimate.Run(ctx, o.histories, rulesFor(t, o.histories))

@@ -11,9 +11,9 @@ import (
 	"fluedrift/model/judge"
 )
 
-// exaggeration is by how much the drift by control at a middling vent is too
-// large in its own direction, a weighted mean over both fires, points a year.
-func (o *world) exaggeration() float64 {
+// drift is the weighted mean error of the drift by control at a middling vent,
+// each times a sign that depends on what was planted.
+func (o *world) drift(sign func(planted float64) float64) float64 {
 	sum, weight := 0.0, 0.0
 	for i := range o.out.Fits {
 		fit := &o.out.Fits[i]
@@ -29,11 +29,20 @@ func (o *world) exaggeration() float64 {
 			planted, _ := o.planted(fit.Fire, vent.Name)
 			z := o.out.Vents.Spread.Mean
 			w := 1 / (c.SE * c.SE)
-			err := math.Copysign(1, truth+z*planted) * (c.Value - truth + z*(vent.Value-planted))
+			err := sign(truth+z*planted) * (c.Value - truth + z*(vent.Value-planted))
 			sum, weight = sum+w*err, weight+w
 		}
 	}
 	return sum / weight
+}
+
+// driftError is the weighted mean error of the drift by control at a middling
+// vent, over both fires, points a year.
+func (o *world) driftError() float64 { return o.drift(func(float64) float64 { return 1 }) }
+
+// exaggeration is by how much it is too large in its own direction.
+func (o *world) exaggeration() float64 {
+	return o.drift(func(planted float64) float64 { return math.Copysign(1, planted) })
 }
 
 // ventError is the weighted mean of the vent effect's error over the planted one,
@@ -105,7 +114,7 @@ func threats() []threat {
 		{"2 as found reads 0.1 low", lowFound, lowFoundClean, without(estimate.AsFoundColumn), noChange, "ECE", ece, more},
 		{"5 four tenths of technicians record selectively", strong(0.4), strong(0), without(estimate.UnflaggedFit), noChange, "drift too large, points a year", (*world).exaggeration, more},
 		{"7 gas step of all areas, known", plainWith(func(w *fleet.World) { w.LevelSteps = []fleet.LevelStep{step} }), plain, noChange,
-			func(r *estimate.Rules) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }, "ECE", ece, more},
+			func(r *estimate.Rules) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }, "drift error, points a year", (*world).driftError, func(s, c float64) float64 { return math.Abs(s - c) }},
 		{"1 last readings typed wrong", typos, plain, func(r *estimate.Rules) { r.Drift.TypingShare = 0 }, noChange, "top 5 %", top5, less},
 		{"1b no flags, half leave what they find", plainWith(func(w *fleet.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 }), plainWith(func(w *fleet.World) { w.AdjustShare = 0.5 }),
 			func(r *estimate.Rules) { r.Drift.ResetNoFlag = 1 }, noChange, "AUC", auc, less},

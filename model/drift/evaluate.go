@@ -106,7 +106,7 @@ func (s *sums) unit(k *kernel, u int) {
 		return
 	}
 	s.n += len(k.diffs)
-	s.logdet += k.logR + k.absorb()
+	s.logdet += k.logR + math.Log(k.det*k.absorb())
 	c, p := k.c, k.p
 	for a := range p + 1 {
 		for b := range a + 1 {

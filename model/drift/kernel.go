@@ -23,7 +23,8 @@ type kernel struct {
 	row   []float64
 	prev  []float64
 	g     []float64 // lower triangle, c by c
-	logR  float64
+	logR  float64   // log|R| less that of det
+	det   float64   // the rest of |R|: one logarithm a unit, not one a pivot
 }
 
 // diff is one difference: its readings, its time, the diagonal of R and the
@@ -120,7 +121,7 @@ func (k *kernel) size(c int) {
 }
 
 // unit runs the forward pass of a unit and fills the Gram matrix G = C'R^-1 C
-// and log|R|. Extra columns are set by the caller through fill. It reports
+// and |R|. Extra columns are set by the caller through fill. It reports
 // whether every pivot was positive.
 func (k *kernel) unit(u int) bool {
 	k.gather(u)
@@ -157,7 +158,7 @@ func (k *kernel) pass(extra int, fill func(at int, row []float64)) bool {
 			product = 1
 		}
 	}
-	k.logR += math.Log(product)
+	k.det = product
 	return true
 }
 
@@ -214,7 +215,7 @@ func (k *kernel) gram() {
 }
 
 // absorb turns G into C'P C by taking the slope out, P = R^-1 - c R^-1 h h'R^-1,
-// and returns log(1 + tau^2 h'R^-1 h). The h row of G ends as C'P h.
+// and returns 1 + tau^2 h'R^-1 h. The h row of G ends as C'P h.
 func (k *kernel) absorb() float64 {
 	c, h := k.c, k.p+1
 	tau2 := k.th.Tau * k.th.Tau
@@ -234,5 +235,5 @@ func (k *kernel) absorb() float64 {
 			g[b] -= s * col[b]
 		}
 	}
-	return math.Log1p(tau2 * ghh)
+	return 1 + tau2*ghh
 }

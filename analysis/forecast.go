@@ -16,12 +16,12 @@ type FireForecast struct {
 	CO2Percent                              float64 // expected on the as-of day
 	LowPercent, HighPercent                 float64 // 90 % interval of it
 	TargetCO2Percent                        float64
-	ActRichPercent, ActLeanPercent          float64 // widths of the action band, both positive
-	Today, Planned, Worst                   Chance  // Worst: the worst month from the as-of day to the planned day
-	FirstOutsideFrom, FirstOutsideTo        int32   // when it is expected to leave its band; NoDay where open
-	FirstOutside                            string  // the same in words: "already", "between March and October 2027", "not within five years"
-	RecordedLowPercent, RecordedHighPercent float64 // 90 % interval of the next recorded reading
-	Parts                                   []Part  // what the expected CO2 is made of
+	ActRichPercent, ActLeanPercent          float64     // widths of the action band, both positive
+	Today, Planned, Worst                   Chance      // Worst: the worst month from the as-of day to the planned day
+	FirstOutsideFrom, FirstOutsideTo        int32       // when it is expected to leave its band; NoDay where open
+	FirstOutside                            string      // the same in words: "already", "between March and October 2027", "not within five years"
+	RecordedLowPercent, RecordedHighPercent float64     // 90 % interval of the next recorded reading
+	Parts                                   []Part      // what the expected CO2 is made of
 	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
 	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
 	Marks                                   []string

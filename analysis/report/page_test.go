@@ -128,7 +128,9 @@ func TestDescriptionsAreComplete(t *testing.T) {
 	var pack struct {
 		Resources []struct {
 			Name, Path string
-			Schema     struct{ Fields []struct{ Name, Type, Description string } }
+			Schema     struct {
+				Fields []struct{ Name, Type, Description string }
+			}
 		}
 	}
 	require.NoError(t, json.Unmarshal(b.Bytes(), &pack))

@@ -2,7 +2,7 @@
 -- makes: joined.visit_keys
 -- grain: a row a visit row with a standing line
 -- reads: record.visits, joined.visit_rows, joined.units
--- why: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order; readings of a row that does not describe its visit keep the analyzer of their own row
+-- why: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order
 create table joined.visit_keys as
 with described as (
     select
@@ -19,9 +19,7 @@ with described as (
 )
 
 select
-    rows.visit_row, rows.visit_hash, rows.describes, rows.source, rows.how, described.visit_key, described.unit_key,
-    if(rows.describes, null, own.analyzer) as own_analyzer
+    rows.visit_row, rows.visit_hash, rows.describes, rows.source, rows.how, described.visit_key, described.unit_key
 from joined.visit_rows as rows
 inner join described on rows.visit_hash = described.visit_hash
-inner join record.visits as own on rows.visit_row = own.visit_row
 order by rows.visit_row;

@@ -79,40 +79,6 @@ func targetsIn(histories []*judge.History) func(line, fire, fuel string, day int
 	return func(line, fire, fuel string, _ int32) judge.Target { return all[key{line, fire, fuel}] }
 }
 
-func estimated(t testing.TB, seed uint64, units int, w fleet.World, changes ...func(*estimate.Rules)) *world {
-	t.Helper()
-	o := invented(seed, units, w)
-	r := rulesFor(t, o.histories)
-	for _, change := range changes {
-		change(&r)
-	}
-	var err error
-	o.rules = r
-	o.out, err = estimate.Run(context.Background(), o.histories, r)
-	require.NoError(t, err)
-	return o
-}
-
-// invented is a world before it is estimated.
-func invented(seed uint64, units int, w fleet.World) *world {
-	f := fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
-	o := &world{fleet: f}
-	values := f.Histories()
-	bySerial := map[string]int{}
-	for u := range f.Len() {
-		bySerial[f.Serial(u)] = u
-	}
-	for i := range values {
-		o.histories = append(o.histories, &values[i])
-		u, ok := bySerial[values[i].Unit.Serial]
-		if !ok {
-			u = -1
-		}
-		o.units = append(o.units, u)
-	}
-	return o
-}
-
 // judgedUnit is a unit with a forecast, and the truth of the as-of day.
 type judgedUnit struct {
 	unit   int

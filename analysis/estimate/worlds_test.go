@@ -1,13 +1,52 @@
 package estimate_test
 
 import (
+	"context"
 	"math"
 	"sort"
+	"testing"
+
+	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/fleet"
 	"fluedrift/model/judge"
 )
+
+// estimated invents a world and estimates it by the demo's rules with changes.
+func estimated(t testing.TB, seed uint64, units int, w fleet.World, changes ...func(*estimate.Rules)) *world {
+	t.Helper()
+	o := invented(seed, units, w)
+	r := rulesFor(t, o.histories)
+	for _, change := range changes {
+		change(&r)
+	}
+	var err error
+	o.rules = r
+	o.out, err = estimate.Run(context.Background(), o.histories, r)
+	require.NoError(t, err)
+	return o
+}
+
+// invented is a world before it is estimated.
+func invented(seed uint64, units int, w fleet.World) *world {
+	f := fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
+	o := &world{fleet: f}
+	values := f.Histories()
+	bySerial := map[string]int{}
+	for u := range f.Len() {
+		bySerial[f.Serial(u)] = u
+	}
+	for i := range values {
+		o.histories = append(o.histories, &values[i])
+		u, ok := bySerial[values[i].Unit.Serial]
+		if !ok {
+			u = -1
+		}
+		o.units = append(o.units, u)
+	}
+	return o
+}
 
 // judgement of a ranking of units against the truth of the as-of day.
 type ranking struct {

@@ -62,14 +62,49 @@ var thirty = sync.OnceValues(func() (map[string][]byte, error) {
 // thirtyUnits writes the fleet of 30 units into a folder and returns the
 // configuration.
 func thirtyUnits(t testing.TB, dir string) (config string) {
-	files, err := thirty()
+	config, err := writeThirty(dir)
 	require.NoError(t, err)
+	return config
+}
+
+func writeThirty(dir string) (config string, err error) {
+	files, err := thirty()
+	if err != nil {
+		return "", err
+	}
 	for name, text := range files {
 		path := filepath.Join(dir, name)
-		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
-		require.NoError(t, os.WriteFile(path, text, 0o644))
+		if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, text, 0o644)); err != nil {
+			return "", err
+		}
 	}
-	return filepath.Join(dir, "fluedrift.toml")
+	return filepath.Join(dir, "fluedrift.toml"), nil
+}
+
+// undisturbed runs nights of the 30 units for the days given ("": the
+// configuration's) and returns what a reader finds, and how long the last took.
+func undisturbed(days ...string) (files map[string]string, took time.Duration, err error) {
+	dir, err := os.MkdirTemp("/dev/shm", "fluedrift-test-")
+	if err != nil {
+		dir, err = os.MkdirTemp("", "fluedrift-test-")
+	}
+	if err != nil {
+		return nil, 0, err
+	}
+	defer os.RemoveAll(dir)
+	config, err := writeThirty(dir)
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, day := range days {
+		start := time.Now()
+		if out, err := process(config, "-as-of", day).CombinedOutput(); err != nil {
+			return nil, 0, fmt.Errorf("%w: %s", err, out)
+		}
+		took = time.Since(start)
+	}
+	files, err = readPublished(dir)
+	return files, took, err
 }
 
 // process is a night in a process of its own.
@@ -93,7 +128,7 @@ func nightProcess(t testing.TB, want int, c *exec.Cmd) string {
 	return errs.String()
 }
 
-// night runs one in this process and returns its code and error stream.
+// nightHere runs one in this process and returns its code and error stream.
 func nightHere(config string, now time.Time, args ...string) (code int, errs string) {
 	var out, e bytes.Buffer
 	s := quietStreams(&out, &e)
@@ -104,23 +139,33 @@ func nightHere(config string, now time.Time, args ...string) (code int, errs str
 
 var testNow = time.Unix(testAsOf*86400, 0)
 
-// published is what a reader finds under lists/latest: every file, run.json
+// publishedFiles is what a reader finds under lists/latest: every file, run.json
 // without its timing.
 func publishedFiles(t testing.TB, dir string) map[string]string {
 	t.Helper()
+	all, err := readPublished(dir)
+	require.NoError(t, err)
+	return all
+}
+
+func readPublished(dir string) (map[string]string, error) {
 	all := map[string]string{}
 	latest := filepath.Join(dir, "lists", "latest")
 	entries, err := os.ReadDir(latest)
-	require.NoError(t, err)
+	if err != nil {
+		return nil, err
+	}
 	for _, e := range entries {
 		text, err := os.ReadFile(filepath.Join(latest, e.Name()))
-		require.NoError(t, err)
+		if err != nil {
+			return nil, err
+		}
 		if e.Name() == "run.json" {
 			text = text[:bytes.Index(text, []byte(`"timing"`))]
 		}
 		all[e.Name()] = string(text)
 	}
-	return all
+	return all, nil
 }
 
 // samePublished holds two publications equal and names the files that differ.

@@ -109,17 +109,19 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 			return nil, nil
 		},
 	}
+	first := fastDir(t)
+	require.NoError(t, copyTree("testdata/small", first))
+	withOutput(t, filepath.Join(first, "fluedrift.toml"), `metrics = "night.prom"`)
+	code, errs := nightHere(filepath.Join(first, "fluedrift.toml"), testNow)
+	require.Zero(t, code, errs)
 	for _, c := range conditions {
 		if c.code == exitNoWarehouse {
 			continue // of commands that read: a night makes the warehouse
 		}
 		t.Run(c.name, func(t *testing.T) {
-			dir := fastDir(t)
-			require.NoError(t, copyTree("testdata/small", dir))
+			dir := filepath.Join(fastDir(t), "night")
+			require.NoError(t, copyTree(first, dir))
 			config := filepath.Join(dir, "fluedrift.toml")
-			withOutput(t, config, `metrics = "night.prom"`)
-			code, errs := nightHere(config, testNow)
-			require.Zero(t, code, errs)
 			_, ctx := ends[c.code](t, dir)
 			if ctx == nil {
 				ctx = context.Background()

@@ -417,7 +417,7 @@ func TestNextNightClearsUp(t *testing.T) {
 	want := publishedFiles(t, dir)
 	var moments []int
 	for i, op := range ops {
-		if long() || op.in == inStore && op.do == "rename" || op.in == inLists && op.do == "link" {
+		if long() || op.do == "link" || op.do == "rename" && op.path == stageName {
 			moments = append(moments, i)
 		}
 	}

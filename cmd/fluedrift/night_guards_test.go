@@ -23,19 +23,15 @@ func guarded(set func(n *night)) *night {
 	return n
 }
 
-// Each guard refuses over its limit, lets pass what is under it, and is
-// tolerated by its name alone.
-func TestGuardsHoldTheirLimits(t *testing.T) {
+// guardCases puts each guard over its limit and under it.
+func guardCases() []guardCase {
 	summary := func(listed, due int) *lists {
 		return &lists{summary: watch.Summary{Listed: listed, Tiers: []watch.TierCount{{Tier: watch.Tiers()[0], Units: due}}}}
 	}
 	file := func(name, day string, records int64) inputRecord {
 		return inputRecord{Name: name, Layout: "register", Record: "units", Outcome: "read", ExportDay: day, Records: records}
 	}
-	for _, g := range []struct {
-		guard, says string
-		over, under func(n *night) error
-	}{
+	return []guardCase{
 		{"readings", "21 of the 1000 readings of the last publication are gone: more than guards.max_readings_lost = 0.02",
 			func(n *night) error { n.readings = 979; return n.settle(n.lostReadings()) },
 			func(n *night) error { n.readings = 980; return n.settle(n.lostReadings()) }},
@@ -90,7 +86,18 @@ func TestGuardsHoldTheirLimits(t *testing.T) {
 				n.inputs = []inputRecord{file("east.csv", "2025-03-04", 1)}
 				return n.settle(n.clockBehind())
 			}},
-	} {
+	}
+}
+
+type guardCase struct {
+	guard, says string
+	over, under func(n *night) error
+}
+
+// Each guard refuses over its limit, lets pass what is under it, and is
+// tolerated by its name alone.
+func TestGuardsHoldTheirLimits(t *testing.T) {
+	for _, g := range guardCases() {
 		t.Run(g.guard, func(t *testing.T) {
 			n := guarded(func(*night) {})
 			err := g.over(n)

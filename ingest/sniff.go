@@ -22,7 +22,6 @@ type sniffed struct {
 	file   layout.File
 	header []string
 	rows   []sniffedRow // below the header, at most sniffRows
-	quoted bool
 	notes  []string
 }
 

@@ -39,7 +39,6 @@ func TestWorldsThatBreakTheModel(t *testing.T) {
 		own     ranking
 		simple  map[string]ranking
 		in, all int
-		notes   string
 	}
 	fmt.Printf("%d fleets of 600 units; truth: outside the action band today\n\n| world | top 5 %% | top 10 %% | AUC | ECE | 90 %% intervals | best simple rule, top 10 %% | difference (se) |\n|---|---|---|---|---|---|---|---|\n", n)
 	for _, w := range brokenWorlds {

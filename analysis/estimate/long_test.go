@@ -51,7 +51,7 @@ func eachSeed[T any](n int, run func(seed uint64) T, take func(T)) {
 }
 
 // batch is how many fleets a table is printed after, on the way to all.
-const batch = 50
+const batch = 20
 
 // modelsWorld is the world the model assumes: effects of age and settling that
 // all controls share, as its columns have them.

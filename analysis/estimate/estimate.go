@@ -41,6 +41,7 @@ type Fleet struct {
 	Sources     []Source     // how finely each source shows its values
 	Vents       Vents        // which vent lengths count, and how
 	Technicians []Technician // who records as founds how
+	CallOuts    float64      // share of the visits in the field; NaN without one
 	Ranks       []Rank       // interval of each history's rank, where draws were asked for
 	Notes       []string     // what a reader of the figures must know
 
@@ -106,7 +107,7 @@ func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, erro
 		}
 		out.Fits = append(out.Fits, *fit)
 	}
-	out.Ranks = b.ranks()
+	out.Ranks, out.CallOuts = b.ranks(), b.callOuts()
 	out.Notes = b.notes()
 	return out, nil
 }
@@ -140,7 +141,31 @@ func (b *builder) notes() (notes []string) {
 		notes = append(notes, b.sources[i].notes()...)
 	}
 	notes = append(notes, b.vents.notes()...)
+	if share := b.callOuts(); share > manyCallOuts {
+		notes = append(notes, fmt.Sprintf("%.0f %% of visits are call-outs: units were looked at because they were off, so that wandering comes out too small and the effect of the air slightly too large", 100*share))
+	}
 	return append(notes, b.technicians.notes()...)
+}
+
+// manyCallOuts is the share of call-outs from which a reader is told.
+const manyCallOuts = 0.1
+
+// callOuts is the share of call-outs among the visits in the field. They stay in
+// the fit, and nothing in it depends on them: drift effects are right with them.
+func (b *builder) callOuts() float64 {
+	calls, all := 0, 0
+	for _, h := range b.histories {
+		for i := range h.Visits {
+			switch h.Visits[i].Reason {
+			case judge.FactoryTest:
+				continue
+			case "call-out":
+				calls++
+			}
+			all++
+		}
+	}
+	return float64(calls) / float64(all)
 }
 
 // check looks at what a fit leaves open: steps of the level, analyzers.

@@ -228,6 +228,15 @@ func TestAnalyzersAreRated(t *testing.T) {
 	require.InDelta(t, 1, share, 1e-9)
 }
 
+// The share of call-outs is counted, and told where it is large.
+func TestCallOutsAreCounted(t *testing.T) {
+	few := estimated(t, 131, 100, modelsWorld(), quick)
+	require.Zero(t, few.out.CallOuts)
+	many := estimated(t, 131, 100, plainWith(func(w *fleet.World) { w.CallOutsPerYear = 3 }), quick)
+	require.Greater(t, many.out.CallOuts, 0.1)
+	require.True(t, many.hasNote("of visits are call-outs"))
+}
+
 // Certificates agree with the biases they did not enter, as far as those are
 // known: root mean square of the difference over its standard deviation near 1.
 func TestCertificatesCheckTheBiases(t *testing.T) {

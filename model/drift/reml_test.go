@@ -150,3 +150,34 @@ func TestWanderingNotSeparable(t *testing.T) {
 	assert.Zero(t, end.Theta.Q)
 	assert.Contains(t, end.String(), "all gaps equal")
 }
+
+// Sound fleets end estimated and settled, whatever the start: no false alarm.
+func TestSearchRaisesNoFalseAlarm(t *testing.T) {
+	for seed := range uint64(3) {
+		f, err := NewFleet(invented(120, 6, 300+seed))
+		require.NoError(t, err)
+		for _, start := range []Theta{FixedRatios, {Q: 3, Tau: 0.2, B1: 2, B2: 0.1}} {
+			end, err := Search{}.Ratios(ctx, f, start, Options{})
+			require.NoError(t, err)
+			assert.Empty(t, end.Fallback, "seed %d", seed)
+			assert.True(t, end.Converged)
+		}
+	}
+}
+
+// Two readings of one day in a segment are no fault: their difference is noise
+// alone, and the criterion that of explicit matrices.
+func TestReadingsOfOneDay(t *testing.T) {
+	rows := fixture(t)
+	rows[1].t, rows[1].segment = rows[0].t, rows[0].segment
+	f := fleetOf(t, fixtureDesign, rows)
+	th := Theta{Q: 1, Tau: 1, B1: 1}
+	crit, sigma, err := f.Criterion(ctx, th, Options{})
+	require.NoError(t, err)
+	assert.False(t, math.IsNaN(crit) || math.IsInf(crit, 0))
+	rows[1].t += 1e-9
+	near, sigmaNear, err := fleetOf(t, fixtureDesign, rows).Criterion(ctx, th, Options{})
+	require.NoError(t, err)
+	assert.InDelta(t, near, crit, 1e-5)
+	assert.InDelta(t, sigmaNear, sigma, 1e-7)
+}

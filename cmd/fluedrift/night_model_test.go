@@ -75,7 +75,7 @@ func (m *nightsModel) code() int {
 		switch {
 		case !named && !elsewhere:
 			return exitRefused // its records are lost
-		case named && 10*len(f.records) < 9*len(held):
+		case named && m.counted(name, held) && 10*len(f.records) < 9*len(held):
 			return exitRefused // it shrank
 		}
 	}
@@ -85,6 +85,17 @@ func (m *nightsModel) code() int {
 		}
 	}
 	return exitDone
+}
+
+// counted says whether a published file was read, and not taken for the double
+// of one before it: a double that shrinks loses nothing.
+func (m *nightsModel) counted(name string, held map[modelKey]int) bool {
+	for other, records := range m.published {
+		if other < name && sameRecords(records, held) {
+			return false
+		}
+	}
+	return true
 }
 
 // publishes notes a night that published.
@@ -296,6 +307,9 @@ func TestSeededNights(t *testing.T) {
 	was := flag.Lookup("rapid.checks").Value.String()
 	require.NoError(t, flag.Set("rapid.checks", checks))
 	defer flag.Set("rapid.checks", was)
+	if !long() {
+		require.NoError(t, flag.Set("rapid.seed", "20240601")) // the same nights every time
+	}
 	ran := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		dir, err := os.MkdirTemp("/dev/shm", "fluedrift-test-")

@@ -122,36 +122,6 @@ func TestCOAirFree(t *testing.T) {
 	}
 }
 
-// A full test: for every fire an as left, or an as found inside the setting
-// band at a visit not recorded as adjusted.
-func TestFullTests(t *testing.T) {
-	r := rules(t)
-	both := []FireTarget{{Low, setTo(9)}, {High, setTo(9)}}
-	for name, c := range map[string]struct {
-		targets []FireTarget
-		v       visit
-		want    bool
-	}{
-		"as left at both":                    {both, on(9, "yes", value(AsLeft, 9.9), low(value(AsLeft, 9))), true},
-		"as found in band at both":           {both, on(9, "no", value(AsFound, 9.2), low(value(AsFound, 8.8))), true},
-		"as found in band, flag not known":   {both, on(9, "", value(AsFound, 9.2), low(value(AsFound, 8.8))), true},
-		"as found in band, but adjusted":     {both, on(9, "yes", value(AsFound, 9.2), low(value(AsFound, 8.8))), false},
-		"as found out of band at one":        {both, on(9, "no", value(AsFound, 9.3), low(value(AsFound, 9))), false},
-		"one fire missing":                   {both, on(9, "yes", value(AsLeft, 9)), false},
-		"a value taken between":              {both, on(9, "yes", value(AsLeft, 9), low(value(Between, 9))), false},
-		"no gas at one":                      {both, on(9, "yes", value(AsLeft, 9), low(value(AsLeft, nan))), false},
-		"one fire is all there is":           {both[1:], on(9, "yes", value(AsLeft, 9)), true},
-		"no target: the fires on record":     {nil, on(9, "yes", value(AsLeft, 9)), true},
-		"factory test":                       {both[1:], visit{day: -9, reason: FactoryTest, readings: []Reading{value(AsLeft, 9)}}, false},
-		"no reading, no target":              {nil, on(9, "yes"), false},
-		"single fire, flag stands with high": {[]FireTarget{{Single, setTo(9)}}, on(9, "yes", change(func(x *Reading) { x.Fire = Single }).with(value(AsFound, 9))), false},
-	} {
-		h := history(c.v)
-		h.Targets = c.targets
-		require.Equal(t, []bool{c.want}, r.FullTests(h), name)
-	}
-}
-
 func TestAdjusted(t *testing.T) {
 	v := Visit{AdjustedHigh: No, AdjustedLow: Yes}
 	require.Equal(t, []string{No, Yes, Yes}, []string{v.Adjusted(High), v.Adjusted(Low), v.Adjusted(Single)})

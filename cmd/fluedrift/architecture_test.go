@@ -45,6 +45,7 @@ var mayImport = map[string][]string{
 // no files, no database and no chance. It may reckon with days of the calendar;
 // TestClockIsAskedInOnePlace sees that it asks no clock.
 var neverImports = map[string][]string{
+	"":       {"net", "net/http", "net/rpc", "net/smtp"}, // the program calls nobody
 	"model/": {"os", "io/fs", "net", "net/http", "database/sql", "math/rand", "math/rand/v2", "log", "log/slog"},
 }
 

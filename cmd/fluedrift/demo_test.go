@@ -52,6 +52,7 @@ func openBuilt(t *testing.T, dir string) *queries.Warehouse {
 // Every planted damaged line, double and correction ends in the outcome it was
 // planted for, and no other line is set aside, doubtful, duplicate or superseded.
 func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
+	t.Parallel()
 	f, dir := writeFleet(t, 400, fleet.Demo())
 	runCommand(t, 0, "nightly", "-config", filepath.Join(dir, "fluedrift.toml"))
 	w := openBuilt(t, dir)
@@ -106,6 +107,7 @@ func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
 // Fleets that lack something each give a list, and a head line that says what
 // could not be judged.
 func TestFleetsThatLackSomething(t *testing.T) {
+	t.Parallel()
 	for _, lack := range []struct {
 		name, says string
 		units      int
@@ -133,6 +135,7 @@ func TestFleetsThatLackSomething(t *testing.T) {
 
 // The same fleet recorded in O2 alone gives the same order as recorded in CO2.
 func TestO2TwinGivesTheSameOrder(t *testing.T) {
+	t.Parallel()
 	order := func(gas fleet.Gases) []string {
 		world := fleet.Demo()
 		world.Gases = gas
@@ -162,6 +165,7 @@ func mustConfig(t *testing.T, path string) *config {
 
 // A repeated night and a night in another folder give the same bytes.
 func TestSameInputSameBytes(t *testing.T) {
+	t.Parallel()
 	lists := func(dir string) map[string]string {
 		all := map[string]string{}
 		entries, err := os.ReadDir(filepath.Join(dir, "lists", "latest"))
@@ -190,6 +194,7 @@ func TestSameInputSameBytes(t *testing.T) {
 // The story of a unit can be had by part of its serial; one that fits several
 // lists them.
 func TestUnitStory(t *testing.T) {
+	t.Parallel()
 	f, dir := writeFleet(t, 60, fleet.Demo())
 	cfg := filepath.Join(dir, "fluedrift.toml")
 	runCommand(t, 0, "nightly", "-config", cfg)

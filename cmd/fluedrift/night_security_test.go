@@ -235,6 +235,7 @@ func found(t *testing.T, dir string, codes map[string]bool) (all []string) {
 // Files and folders are private whatever the umask, or readable by the group
 // where the configuration says so.
 func TestModes(t *testing.T) {
+	t.Parallel()
 	for _, m := range []struct {
 		key          string
 		file, folder fs.FileMode

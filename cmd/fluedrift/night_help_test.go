@@ -107,9 +107,14 @@ func undisturbed(days ...string) (files map[string]string, took time.Duration, e
 	return files, took, err
 }
 
-// process is a night in a process of its own.
+// process is a night in a process of its own, on one core in the normal suite:
+// the tests run side by side.
 func process(config string, args ...string) *exec.Cmd {
-	return exec.Command("fluedrift", append([]string{"nightly", "-config", config}, args...)...)
+	c := exec.Command("fluedrift", append([]string{"nightly", "-config", config}, args...)...)
+	if !long() {
+		c.Env = append(os.Environ(), "GOMAXPROCS=1")
+	}
+	return c
 }
 
 // nightProcess runs one and holds its exit code; it returns the error stream.

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sync"
-	"sync/atomic"
 )
 
 // shards is how many parts the units are summed in at most, whatever the number
@@ -136,36 +134,16 @@ func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, erro
 	total := newSums(f)
 	parts := f.parts()
 	sparse := f.layout.size > sparseFactor*(len(f.in.Series)/parts+1)
-	var next atomic.Int32
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	turn, ready := 0, sync.NewCond(&mu)
-	for range min(max(workers, 1), parts) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			k, part := newKernel(f, th), partSums(f, sparse)
-			for {
-				s := int(next.Add(1)) - 1
-				if s >= parts {
-					return
-				}
-				part.reset()
-				if ctx.Err() == nil {
-					f.shard(k, part, s)
-				}
-				mu.Lock()
-				for turn != s {
-					ready.Wait()
-				}
-				total.plus(part)
-				turn++
-				ready.Broadcast()
-				mu.Unlock()
+	inTurn(parts, workers, func() (work func(int), add func()) {
+		k, part := newKernel(f, th), partSums(f, sparse)
+		work = func(shard int) {
+			part.reset()
+			if ctx.Err() == nil {
+				f.shard(k, part, shard)
 			}
-		}()
-	}
-	wg.Wait()
+		}
+		return work, func() { total.plus(part) }
+	})
 	if total.failed {
 		return nil, ErrPivot
 	}

@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/blas"
 )
@@ -149,37 +147,17 @@ func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) 
 	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
 	n, parts := task.groups*len(task.times), f.parts()
 	total := newScanSums(n, q, m)
-	var next atomic.Int32
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	turn, ready := 0, sync.NewCond(&mu)
-	for range min(max(workers, 1), parts) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			k, part := newKernel(f, th), newScanSums(n, q, m)
-			for {
-				s := int(next.Add(1)) - 1
-				if s >= parts {
-					return
-				}
-				part.reset()
-				units := len(f.in.Series)
-				for u := s * units / parts; u < (s+1)*units/parts && ctx.Err() == nil; u++ {
-					part.unit(f, k, u, &task)
-				}
-				mu.Lock()
-				for turn != s {
-					ready.Wait()
-				}
-				total.plus(part)
-				turn++
-				ready.Broadcast()
-				mu.Unlock()
+	inTurn(parts, workers, func() (work func(int), add func()) {
+		k, part := newKernel(f, th), newScanSums(n, q, m)
+		work = func(shard int) {
+			part.reset()
+			units := len(f.in.Series)
+			for u := shard * units / parts; u < (shard+1)*units/parts && ctx.Err() == nil; u++ {
+				part.unit(f, k, u, &task)
 			}
-		}()
-	}
-	wg.Wait()
+		}
+		return work, func() { total.plus(part) }
+	})
 	return total, ctx.Err()
 }
 

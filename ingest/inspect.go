@@ -191,20 +191,11 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 
 // lookAt reads a file once more under its layout, for samples and hints.
 func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspection) error {
-	src, err := open(ctx, f, l, io.Discard)
+	src, h, reader, err := r.openRows(ctx, f, l, io.Discard, &one.File)
 	if err != nil {
 		return err
 	}
 	defer src.Close()
-	h, err := readHead(src, l)
-	if err != nil {
-		return err
-	}
-	reader, err := newRowReader(l, h, r.latest(&one.File))
-	if err != nil {
-		return err
-	}
-	reader.alias = r.options.Technician
 	one.Columns = h.uses()
 	w := newWatcher(h, l)
 	for {

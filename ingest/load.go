@@ -159,24 +159,35 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 	return s, order.verdict()
 }
 
+// openRows opens a file behind its header, with what reads its rows.
+func (r *run) openRows(ctx context.Context, f found, l *layout.Layout, sum io.Writer, out *File) (rows, *head, *rowReader, error) {
+	src, err := open(ctx, f, l, sum)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	h, err := readHead(src, l)
+	if err != nil {
+		src.Close()
+		return nil, nil, nil, err
+	}
+	reader, err := newRowReader(l, h, r.latest(out))
+	if err != nil {
+		src.Close()
+		return nil, nil, nil, err
+	}
+	reader.alias = r.options.Technician
+	return src, h, reader, nil
+}
+
 // load reads the rows of a file that the first look found sound and stores
 // them.
 func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) error {
 	sum := sha256.New()
-	src, err := open(ctx, f, l, sum)
+	src, h, reader, err := r.openRows(ctx, f, l, sum, out)
 	if err != nil {
 		return err
 	}
 	defer src.Close()
-	h, err := readHead(src, l)
-	if err != nil {
-		return err
-	}
-	reader, err := newRowReader(l, h, r.latest(out))
-	if err != nil {
-		return err
-	}
-	reader.alias = r.options.Technician
 	if err := r.storeColumns(ctx, h, out); err != nil {
 		return err
 	}

@@ -10,31 +10,34 @@ import (
 	"fluedrift/queries"
 )
 
-// ReadForecast reads back the forecast of one unit that the warehouse was
-// estimated with; nil where it holds none.
-func ReadForecast(ctx context.Context, w *queries.Warehouse, serial string) (*Forecast, error) {
+// Forecasts reads back the forecasts the warehouse was estimated with, by the
+// key of the unit: of all units, or of the one of the serial. A unit without a
+// forecast is absent.
+func Forecasts(ctx context.Context, w *queries.Warehouse, serial string) (map[int32]*Forecast, error) {
 	slices, err := w.Slices(ctx, serial)
 	if err != nil {
-		return nil, fmt.Errorf("read forecast: %w", err)
+		return nil, fmt.Errorf("read forecasts: %w", err)
 	}
-	var f *Forecast
+	all := map[int32]*Forecast{}
 	for _, s := range slices {
 		rows, err := w.Predictions(ctx, s)
 		if err != nil {
-			return nil, fmt.Errorf("read forecast: %w", err)
+			return nil, fmt.Errorf("read forecasts: %w", err)
 		}
 		for i := range rows {
 			fire, err := fireForecast(&rows[i], w.AsOf())
 			if err != nil {
-				return nil, fmt.Errorf("read forecast of %q: %w", serial, err)
+				return nil, fmt.Errorf("read forecasts, unit %d: %w", rows[i].UnitKey, err)
 			}
+			f := all[rows[i].UnitKey]
 			if f == nil {
 				f = &Forecast{}
+				all[rows[i].UnitKey] = f
 			}
 			f.Fires = append(f.Fires, fire)
 		}
 	}
-	return f, nil
+	return all, nil
 }
 
 // fireForecast turns a row back into a forecast.

@@ -49,18 +49,11 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if form < 0 && c.format != "text" {
 		return fail(exitUsage, "format %q is none of text, csv, json, left, compared, xlsx, html, geojson, ics", c.format)
 	}
-	cfg, err := readConfig(c.config)
-	if err != nil {
-		return err
-	}
-	w, err := openWarehouse(ctx, cfg)
+	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err
 	}
 	defer w.Close()
-	if err := sameDay(c, w); err != nil {
-		return err
-	}
 	in, err := cfg.planning(w.AsOf())
 	if err != nil {
 		return fail(exitUsage, "days: %w", err)
@@ -95,7 +88,7 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 	if err != nil {
 		return nil, err
 	}
-	forecasts, err := analysis.Forecasts(ctx, w)
+	forecasts, err := analysis.Forecasts(ctx, w, "")
 	if err != nil {
 		return nil, err
 	}

@@ -30,18 +30,11 @@ func unit(ctx context.Context, c *call) error {
 	if _, err := writerFor(c.format); err != nil && c.format != "html" {
 		return err
 	}
-	cfg, err := readConfig(c.config)
-	if err != nil {
-		return err
-	}
-	w, err := openWarehouse(ctx, cfg)
+	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err
 	}
 	defer w.Close()
-	if err := sameDay(c, w); err != nil {
-		return err
-	}
 	serial, err := findSerial(ctx, c, w)
 	if err != nil {
 		return err
@@ -64,6 +57,24 @@ func unit(ctx context.Context, c *call) error {
 		}
 		return write(out, report.History(s))
 	})
+}
+
+// openFor opens the warehouse of a command that only reads, for the day it asks
+// for.
+func openFor(ctx context.Context, c *call) (*config, *queries.Warehouse, error) {
+	cfg, err := readConfig(c.config)
+	if err != nil {
+		return nil, nil, err
+	}
+	w, err := openWarehouse(ctx, cfg)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := sameDay(c, w); err != nil {
+		w.Close()
+		return nil, nil, err
+	}
+	return cfg, w, nil
 }
 
 // openWarehouse opens the warehouse to read.
@@ -155,7 +166,7 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if err != nil {
 		return picture{}, err
 	}
-	forecast, err := analysis.ReadForecast(ctx, w, serial)
+	forecasts, err := analysis.Forecasts(ctx, w, serial)
 	if err != nil {
 		return picture{}, err
 	}
@@ -166,7 +177,7 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if carry == nil {
 		carry = carriedNames([]*judge.History{one})
 	}
-	line := watch.Assess(one, rules, forecast)
+	line := watch.Assess(one, rules, forecasts[one.Unit.Key])
 	line.Place = placeOf(cfg, w.AsOf(), serial)
 	return pictureOf(one, &line, rules, carry), nil
 }

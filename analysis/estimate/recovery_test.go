@@ -200,10 +200,11 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 		top, base, tops = top+share(ranked[:len(ranked)/10]), base+share(ranked), tops+1
 	}
 	top, base = top/float64(tops), base/float64(tops)
-	pooled := float64(in["rate"]+in["vent rate"]) / float64(all["rate"]+all["vent rate"])
+	effects := all["rate"] + all["vent rate"] + all["age rate"]
+	pooled := float64(in["rate"]+in["vent rate"]+in["age rate"]) / float64(effects)
 	cover := float64(predIn) / float64(predAll)
 	t.Logf("%d fleets of %d units: coefficients covered %.3f of %d (temperature %.3f of %d), 90 %% intervals %.3f of %d, top tenth %.3f, all %.3f",
-		seeds, units, pooled, all["rate"]+all["vent rate"], float64(in["temperature"])/float64(all["temperature"]), all["temperature"], cover, predAll, top, base)
+		seeds, units, pooled, effects, float64(in["temperature"])/float64(all["temperature"]), all["temperature"], cover, predAll, top, base)
 	slackCoef, slackCover := 0.1, 0.025
 	if long {
 		slackCoef, slackCover = 0, 0
@@ -245,7 +246,7 @@ func checkSigns(t *testing.T, sums map[string][3]float64, limit float64) {
 // technicians leave what they find, so that there are such units.
 func TestOpenJumpsAreSeen(t *testing.T) {
 	seeds, units, long := effort()
-	reached, open := 0, 0
+	reached, open, inside, insideReached := 0, 0, 0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
 		w := fleet.Demo()
 		w.JumpsPerYear, w.AdjustShare = 0.05, 0.5
@@ -257,16 +258,22 @@ func TestOpenJumpsAreSeen(t *testing.T) {
 		}
 		for _, j := range o.fleet.Jumps() {
 			k, judged := at[j.Unit]
-			if math.Abs(j.CO2Points) <= 0.45 || !judged || !ranked[k].out || !o.fleet.OpenAtLastVisit(j) {
+			if math.Abs(j.CO2Points) <= 0.45 || !judged || !o.fleet.OpenAtLastVisit(j) {
 				continue
 			}
-			open++
+			seen := 0
 			if k < len(ranked)/10 || ranked[k].verify {
-				reached++
+				seen = 1
 			}
+			if !ranked[k].out {
+				inside, insideReached = inside+1, insideReached+seen
+				continue
+			}
+			open, reached = open+1, reached+seen
 		}
 	}
-	t.Logf("%d fleets of %d units: %d of %d large open jumps reached", seeds, units, reached, open)
+	t.Logf("%d fleets of %d units: %d of %d large open jumps reached; of units inside their bands all the same %d of %d",
+		seeds, units, reached, open, insideReached, inside)
 	slack := 0.15 // two standard errors of a share of three quarters at 30
 	if long {
 		slack = 0

@@ -59,7 +59,8 @@ func (p *Parquet) open(ctx context.Context, full string) error {
 	}
 	settings := url.Values{
 		"threads": {"2"}, "memory_limit": {"512MiB"}, "temp_directory": {filepath.Join(p.folder, "spill")},
-		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "preserve_insertion_order": {"true"},
+		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "allow_community_extensions": {"false"},
+		"preserve_insertion_order": {"true"},
 	}
 	db, err := sql.Open("duckdb", "?"+settings.Encode())
 	if err != nil {

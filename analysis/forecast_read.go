@@ -57,6 +57,11 @@ func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
 	if p.VerifyDay != queries.NoDay {
 		f.Verify = &Verify{p.VerifyDay, p.VerifyReadPercent, p.VerifyExpectedPercent, p.VerifyMistake, p.VerifyOut}
 	}
+	path, err := pathOf(p.Path)
+	if err != nil {
+		return f, err
+	}
+	f.Path = path
 	if p.PartNames == "" {
 		return f, nil
 	}
@@ -69,4 +74,20 @@ func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
 		f.Parts = append(f.Parts, Part{name, v})
 	}
 	return f, nil
+}
+
+// pathOf reads the days ahead back from their cell.
+func pathOf(text string) ([]PathPoint, error) {
+	if text == "" {
+		return nil, nil
+	}
+	var path []PathPoint
+	for point := range strings.SplitSeq(text, "|") {
+		var p PathPoint
+		if _, err := fmt.Sscanf(point, "%d %g %g %g", &p.Day, &p.CO2Percent, &p.LowPercent, &p.HighPercent); err != nil {
+			return nil, fmt.Errorf("expected path %q: %w", point, err)
+		}
+		path = append(path, p)
+	}
+	return path, nil
 }

@@ -22,6 +22,7 @@ type Prediction struct {
 	VerifyReadPercent, VerifyExpectedPercent       float64
 	VerifyMistake, VerifyOut                       float64
 	Marks                                          string // texts with "|" between
+	Path                                           string // days ahead, each "day co2 low high", with "|" between
 }
 
 // Predictions gives the forecasts of a slice's units in order of unit and fire.
@@ -40,7 +41,7 @@ func (w *Warehouse) Predictions(ctx context.Context, s Slice) ([]Prediction, err
 			many.word("part_names", &p.PartNames), text("part_points", &p.PartPoints),
 			day("verify_day", &p.VerifyDay), number("verify_read_percent", &p.VerifyReadPercent),
 			number("verify_expected_percent", &p.VerifyExpectedPercent), number("verify_mistake", &p.VerifyMistake),
-			number("verify_out", &p.VerifyOut), many.word("marks", &p.Marks),
+			number("verify_out", &p.VerifyOut), many.word("marks", &p.Marks), text("path", &p.Path),
 		}
 	}, s.From, s.Until)
 }

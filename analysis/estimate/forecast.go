@@ -101,6 +101,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 		Today: chanceOf(b.rules.AsOf, now), Parts: partsOf(now.Parts, len(b.rules.LevelSteps) > 0),
 	}
 	b.ahead(out, u, o, points, months, band)
+	out.Path = pathOf(o, points, months, target, out.Planned.Day)
 	leaving := o.Leave(points, b.rules.OutProbability)
 	out.FirstOutsideFrom, out.FirstOutsideTo, out.FirstOutside = leavingWords(leaving, b.rules.AsOf)
 	if d := o.Last; d != nil {
@@ -154,6 +155,27 @@ func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Outl
 			out.Worst = chanceOf(day, o.At(points[i]))
 		}
 	}
+}
+
+// pathMonths is how far ahead a path reaches where the planned day is nearer.
+const pathMonths = 6
+
+// pathOf is what is expected from the as-of day to the planned day, month by
+// month, rounded to what a chart shows.
+func pathOf(o *drift.Outlook, points []drift.Point, months []int32, target float64, planned int32) []analysis.PathPoint {
+	var path []analysis.PathPoint
+	rounded := func(v float64) float64 { return math.Round(1000*(target+v)) / 1000 }
+	for i, day := range months {
+		if i > pathMonths && months[i-1] >= planned {
+			break
+		}
+		s := o.At(points[i]).State
+		if math.IsNaN(target + s.Mean + s.Low + s.High) {
+			return nil
+		}
+		path = append(path, analysis.PathPoint{Day: day, CO2Percent: rounded(s.Mean), LowPercent: rounded(s.Low), HighPercent: rounded(s.High)})
+	}
+	return path
 }
 
 // chanceOf reads the probabilities of a forecast; a side without a band is 0

@@ -156,6 +156,7 @@ var predictionColumns = []col[prediction]{
 	{"verify_mistake", func(p *prediction) any { return verify(p).MistakeProbability }},
 	{"verify_out", func(p *prediction) any { return verify(p).LargerOut }},
 	{"marks", func(p *prediction) any { return strings.Join(p.fire.Marks, listMark) }},
+	{"path", func(p *prediction) any { return pathText(p.fire.Path) }},
 }
 
 // verify returns what is said of an unconfirmed last reading, missing values
@@ -166,6 +167,21 @@ func verify(p *prediction) analysis.Verify {
 	}
 	nan := math.NaN()
 	return analysis.Verify{Day: judge.NoDay, ReadPercent: nan, ExpectedPercent: nan, MistakeProbability: nan, LargerOut: nan}
+}
+
+// pathText puts the days ahead in one cell: "day co2 low high" each.
+func pathText(path []analysis.PathPoint) string {
+	var b []byte
+	for i, p := range path {
+		if i > 0 {
+			b = append(b, listMark...)
+		}
+		b = strconv.AppendInt(b, int64(p.Day), 10)
+		for _, v := range []float64{p.CO2Percent, p.LowPercent, p.HighPercent} {
+			b = strconv.AppendFloat(append(b, ' '), v, 'g', -1, 64)
+		}
+	}
+	return string(b)
 }
 
 func partNames(parts []analysis.Part) string {

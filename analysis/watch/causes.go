@@ -299,16 +299,29 @@ func noTarget(x *facts) finding {
 		f := &x.fires[i]
 		switch {
 		case !hasTarget(f.Target):
-			return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for model line %q on %q at %s: only its CO is judged there.",
-				x.h.Unit.ModelLine, x.h.Unit.Fuel, f.Label())}
+			return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for %s at %s: only its CO is judged there.",
+				declaredFor(&x.h.Unit), f.Label())}
 		case !hasBand(*f):
 			return finding{step: FixRecord, reason: fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", TargetWords(f.Target), f.Label())}
 		}
 	}
 	if len(x.fires) == 0 {
-		return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for model line %q on %q, and no reading on record.", x.h.Unit.ModelLine, x.h.Unit.Fuel)}
+		return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for %s, and no reading on record.", declaredFor(&x.h.Unit))}
 	}
 	return finding{}
+}
+
+// declaredFor says what a target would be declared for; a unit without a model
+// line or a fuel on record can have none.
+func declaredFor(u *judge.Unit) string {
+	line, fuel := fmt.Sprintf("model line %q", u.ModelLine), fmt.Sprintf("%q", u.Fuel)
+	if u.ModelLine == "" {
+		line = "a unit whose model line is not in the register"
+	}
+	if u.Fuel == "" {
+		fuel = "a fuel not in the register"
+	}
+	return line + " on " + fuel
 }
 
 // toPlan: nothing in the records brings it forward.

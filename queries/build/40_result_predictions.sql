@@ -32,5 +32,6 @@ create table result.predictions (
     verify_expected_percent double,
     verify_mistake          double,
     verify_out              double,
-    marks                   varchar
+    marks                   varchar,
+    path                    varchar
 );

@@ -42,10 +42,10 @@ type Fleet struct {
 	Vents       Vents        // which vent lengths count, and how
 	Technicians []Technician // who records as founds how
 	CallOuts    float64      // share of the visits in the field; NaN without one
-	Ranks       []Rank       // interval of each history's rank, where draws were asked for
 	Notes       []string     // what a reader of the figures must know
 
-	b *builder
+	b       *builder
+	shownAt [][]place // of each history, for ShownAt
 }
 
 // FireFit is the fit of one fire: high (units with one fire among them) or low.
@@ -107,7 +107,7 @@ func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, erro
 		}
 		out.Fits = append(out.Fits, *fit)
 	}
-	out.Ranks, out.CallOuts = b.ranks(), b.callOuts()
+	out.CallOuts = b.callOuts()
 	out.Notes = b.notes()
 	return out, nil
 }

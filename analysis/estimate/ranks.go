@@ -1,6 +1,7 @@
 package estimate
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -8,11 +9,16 @@ import (
 	"fluedrift/model/drift"
 )
 
-// Rank is where a unit stands among all when they are put in order of how far
+// Rank is where a unit stands among some when they are put in order of how far
 // they truly are outside their action bands today, at their worse fire: the
 // middle and the 90 % interval over joint draws. 1 is the furthest out; 0 where
 // the unit has no band.
-type Rank struct{ Low, Middle, High int }
+type Rank struct {
+	Low, Middle, High int
+	// Ahead is the probability that it stands further out than the next unit
+	// with a rank, in the order the units were given; NaN for the last.
+	Ahead float64
+}
 
 // common and unit part the random numbers of the draws.
 const (
@@ -57,40 +63,57 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d
 	}
 }
 
-// ranks puts all units in order once a draw and takes each unit's quantiles. It
-// holds a number a unit and draw.
-func (b *builder) ranks() []Rank {
-	if b.excess == nil {
+// RanksAmong puts some units in order once a draw and takes each unit's
+// quantiles: rank[k] is that of the history units[k], in whose order Ahead is
+// told. It holds a number a unit and draw; nil where no draws were asked for.
+func (f *Fleet) RanksAmong(units []int) []Rank {
+	if f.b == nil || f.b.excess == nil {
 		return nil
 	}
-	var units []int
-	for i, y := range b.excess {
-		if y != nil {
-			units = append(units, i)
+	return f.b.ranksAmong(units)
+}
+
+func (b *builder) ranksAmong(units []int) []Rank {
+	var order []int // those with draws, by their number in units
+	for k, i := range units {
+		if b.excess[i] != nil {
+			order = append(order, k)
 		}
 	}
-	order := slices.Clone(units)
-	places := make([][]int, len(b.excess))
+	known := slices.Clone(order)
+	places := make([][]int32, len(units))
 	for s := range b.rules.Draws {
-		slices.SortFunc(order, func(i, j int) int {
-			switch a, z := b.excess[i][s], b.excess[j][s]; {
-			case a > z:
-				return -1
-			case a < z:
-				return 1
-			}
-			return i - j
+		slices.SortFunc(order, func(k, l int) int {
+			return cmp.Or(cmp.Compare(b.excess[units[l]][s], b.excess[units[k]][s]), k-l)
 		})
-		for place, i := range order {
-			places[i] = append(places[i], place+1)
+		for place, k := range order {
+			places[k] = append(places[k], int32(place+1))
 		}
 	}
-	out := make([]Rank, len(b.excess))
-	for _, i := range units {
-		p := places[i]
+	out := make([]Rank, len(units))
+	for n, k := range known {
+		ahead := math.NaN()
+		if n+1 < len(known) {
+			ahead = aheadOf(places[k], places[known[n+1]])
+		}
+		out[k] = Rank{Ahead: ahead}
+	}
+	for _, k := range known {
+		p := places[k]
 		slices.Sort(p)
-		at := func(share float64) int { return p[min(len(p)-1, int(share*float64(len(p))))] }
-		out[i] = Rank{Low: at(0.05), Middle: at(0.5), High: at(0.95)}
+		at := func(share float64) int { return int(p[min(len(p)-1, int(share*float64(len(p))))]) }
+		out[k].Low, out[k].Middle, out[k].High = at(0.05), at(0.5), at(0.95)
 	}
 	return out
+}
+
+// aheadOf is the share of draws in which the first stands before the second.
+func aheadOf(first, second []int32) float64 {
+	n := 0
+	for s := range first {
+		if first[s] < second[s] {
+			n++
+		}
+	}
+	return float64(n) / float64(len(first))
 }

@@ -53,7 +53,7 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 }).Parse(pageText))
 
 // pageColumns are the columns of the watchlist that stand on the page's lines.
-var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "side"}
+var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "side", "place_from", "place_to", "tied"}
 
 // WritePage writes one self-contained page: it asks for nothing over the
 // network, works without script, and prints. A little script sorts, filters
@@ -71,7 +71,7 @@ func WritePage(w io.Writer, p Page) error {
 			v.Units = append(v.Units, u)
 			continue
 		}
-		v.Others = append(v.Others, u)
+		v.far(u)
 	}
 	for _, t := range p.Lists {
 		v.Lists = append(v.Lists, listView(t))
@@ -100,9 +100,26 @@ type pageView struct {
 	Cautions       []string
 	Steps          []stepView
 	Columns        []Column
-	Units, Others  []unitView
+	Units          []unitView
+	Others         []farView // the lines after them, PageDetails a table: a browser lays out what is near
 	Rest           int
 	Lists          []tableView
+}
+
+// farView is a table of lines without details.
+type farView struct {
+	From  int
+	Units []unitView
+}
+
+// far adds a line without details.
+func (v *pageView) far(u unitView) {
+	n := len(v.Others)
+	if n == 0 || len(v.Others[n-1].Units) == PageDetails {
+		v.Others = append(v.Others, farView{From: u.ID})
+		n++
+	}
+	v.Others[n-1].Units = append(v.Others[n-1].Units, u)
 }
 
 // unitView is one unit's line and, for the first ones, what it opens to.

@@ -1,10 +1,10 @@
 (function () {
 'use strict';
-var tables = ['units', 'others'].map(function (id) { return document.getElementById(id); }).filter(Boolean);
+var tables = Array.prototype.slice.call(document.querySelectorAll('table.units'));
 if (!tables.length) { return; }
 var units = [];
 tables.forEach(function (t) { units = units.concat(Array.prototype.slice.call(t.tBodies)); });
-var room = tables[0].tBodies.length;
+var rooms = tables.map(function (t) { return t.tBodies.length; });
 var heads = Array.prototype.map.call(tables[0].tHead.rows[1].cells, function (c) { return c.textContent; });
 function cell(u, k) { return u.rows[0].cells[k].textContent; }
 function build(tag, attributes, children) {
@@ -48,6 +48,7 @@ function filter() {
     u.hidden = !ok;
     if (ok) { shown++; }
   });
+  tables.forEach(function (t, i) { if (i) { t.hidden = !Array.prototype.some.call(t.tBodies, function (u) { return !u.hidden; }); } });
   said.textContent = shown === units.length ? units.length + ' units' : shown + ' of ' + units.length + ' units';
 }
 var waiting;
@@ -63,7 +64,12 @@ function compare(a, b, way) {
 function sort(k, way) {
   var list = units.map(function (u, i) { return { u: u, v: cell(u, k), i: i }; });
   list.sort(function (a, b) { return compare(a.v, b.v, way) || a.i - b.i; });
-  list.forEach(function (x, i) { tables[Math.min(i < room ? 0 : 1, tables.length - 1)].append(x.u); });
+  var at = 0, used = 0;
+  list.forEach(function (x) {
+    while (used >= rooms[at]) { at++; used = 0; }
+    tables[at].append(x.u);
+    used++;
+  });
   tables.forEach(function (t) {
     Array.prototype.forEach.call(t.tHead.rows[1].cells, function (c, i) {
       if (i === k) { c.setAttribute('aria-sort', way > 0 ? 'ascending' : 'descending'); } else { c.removeAttribute('aria-sort'); }

@@ -221,6 +221,7 @@ func TestForecastColumns(t *testing.T) {
 	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41, LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
 		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
 	lines := watch.Order([]watch.Line{watch.Assess(h, rules(t), f)})
+	lines[0].PlaceFrom, lines[0].PlaceTo, lines[0].TiedWithNext = 3, 17, true
 	list := Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 	cells := map[string]string{}
 	for i, c := range list.Columns {
@@ -230,6 +231,7 @@ func TestForecastColumns(t *testing.T) {
 	assert.Equal(t, "0.95", cells["low_lean_probability"])
 	assert.Equal(t, "0.95", cells["out_probability"])
 	assert.Equal(t, "already", cells["low_first_outside"])
+	assert.Equal(t, []string{"3", "17", "yes"}, []string{cells["place_from"], cells["place_to"], cells["tied"]})
 	assert.Equal(t, "", cells["high_expected_co2_percent"])
 }
 

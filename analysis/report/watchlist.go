@@ -50,10 +50,12 @@ var reasonColumns = []column[watch.Line]{
 var forecastColumns = []column[watch.Line]{
 	{Column{"out_probability", "probability that the worst fire is outside its action band: today in the tier of those probably outside now, else at the worst until the planned day", "", "forecast", Number, "P out"},
 		func(l *watch.Line) Cell { return NumberCell(l.OutProbability, 2) }},
-	{Column{"drift_rank_from", "nearer end of the 90 % interval of the unit's rank when all units are put in order of how far they truly are outside their action band today, at the worse fire; 1 is the furthest out; the tiers do not enter", "", "forecast", Number, ""},
-		func(l *watch.Line) Cell { return placeCell(l.RankLow) }},
-	{Column{"drift_rank_to", "farther end of that interval", "", "forecast", Number, ""},
-		func(l *watch.Line) Cell { return placeCell(l.RankHigh) }},
+	{Column{"place_from", "nearer end of the 90 % interval of the places the unit could have, were every CO2 known: the lines whose place the forecast gives, put in order of how far outside their action bands they truly stand, into the same places; empty: its place is given by a reading, the calendar or an answer", "", "forecast", Number, "place from"},
+		func(l *watch.Line) Cell { return placeCell(l.PlaceFrom) }},
+	{Column{"place_to", "farther end of that interval", "", "forecast", Number, "place to"},
+		func(l *watch.Line) Cell { return placeCell(l.PlaceTo) }},
+	{Column{"tied", "yes: that it stands before the unit after it is less than 60 % sure", "", "forecast", Text, "tied"},
+		func(l *watch.Line) Cell { return yes(l.TiedWithNext) }},
 }
 
 // checkWords puts the first checks in a row.

@@ -30,13 +30,14 @@ type Line struct {
 	COFire            string  // where
 	Side              Side    // rich or lean, where the tier or the forecast has one
 	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
-	// RankLow and RankHigh hold the unit's place with 90 % when all are put in
-	// order of how far they truly are outside their action band; 0 not known.
-	RankLow, RankHigh int
-	Marks             []string
-	CheckFirst        []judge.Check // what to look at first, where somebody is to see it
-	Answer            *judge.Answer // in force
-	Forecast          *analysis.Forecast
+	// PlaceFrom and PlaceTo hold the place it could have with 90 % for all the
+	// forecast knows; 0 where no forecast gives its place. See Range.
+	PlaceFrom, PlaceTo int
+	TiedWithNext       bool // their order is less than 60 % sure
+	Marks              []string
+	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
+	Answer             *judge.Answer // in force
+	Forecast           *analysis.Forecast
 }
 
 // Assess finds a unit's tier, next step, reasons, planned day and marks. The

@@ -123,6 +123,9 @@ func whyOf(l Line) []string {
 		place = "Not listed: recorded as removed"
 	}
 	why := []string{place + ". Next step: " + string(l.Step) + "."}
+	if w := rangeWords(&l); w != "" {
+		why = append(why, w)
+	}
 	if l.Foot != "" {
 		why = append(why, "At the foot of the list: "+l.Foot+".")
 	}

@@ -98,6 +98,26 @@ func readList(folder, name string) (report.Table, error) {
 // ends are then good to a few places in a hundred.
 const rankDraws = 200
 
+// ranges notes the places that a line could have for all the estimate knows.
+func ranges(ordered []watch.Line, histories []*judge.History, fleet *estimate.Fleet) {
+	byKey := make(map[int32]int, len(histories))
+	for i, h := range histories {
+		byKey[h.Unit.Key] = i
+	}
+	at := watch.ByForecast(ordered)
+	units := make([]int, len(at))
+	for k, i := range at {
+		units[k] = byKey[ordered[i].Unit.Key]
+	}
+	standings := make([]watch.Standing, len(at))
+	for k, r := range fleet.RanksAmong(units) {
+		if r.Low > 0 {
+			standings[k] = watch.Standing{From: r.Low, To: r.High, Ahead: r.Ahead}
+		}
+	}
+	watch.Range(ordered, at, standings)
+}
+
 // ranked asks an estimate for ranks too.
 func ranked(e estimate.Rules) estimate.Rules {
 	e.Draws = rankDraws

@@ -47,9 +47,6 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	lines := make([]watch.Line, len(histories))
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
-		if fleet.Ranks != nil {
-			lines[i].RankLow, lines[i].RankHigh = fleet.Ranks[i].Low, fleet.Ranks[i].High
-		}
 	}
 	fixes, err := n.fixes(ctx, lines)
 	if err != nil {
@@ -61,6 +58,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		carry = carriedNames(histories)
 	}
 	ordered := watch.Order(lines)
+	ranges(ordered, histories, fleet)
 	changed, err := n.changed(ordered, lines)
 	if err != nil {
 		return nil, err

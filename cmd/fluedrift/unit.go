@@ -178,36 +178,36 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 		carry = carriedNames([]*judge.History{one})
 	}
 	line := watch.Assess(one, rules, forecasts[one.Unit.Key])
-	line.Place = placeOf(cfg, w.AsOf(), serial)
+	placeOf(&line, cfg, w.AsOf())
 	return pictureOf(one, &line, rules, carry), nil
 }
 
-// placeOf looks up a unit's place in the published list of a day, 0 where there
-// is none. A published list has a row a line, so that the others need not be
-// taken apart.
-func placeOf(cfg *config, asOf int32, serial string) int {
+// placeOf looks up a unit's place, and the range of it, in the published list
+// of a day; they stay 0 where there is none. A published list has a row a line,
+// so that the others need not be taken apart.
+func placeOf(l *watch.Line, cfg *config, asOf int32) {
 	text, err := os.ReadFile(filepath.Join(cfg.path(cfg.Output.Lists), dayText(asOf), "watchlist.json"))
 	if err != nil {
-		return 0
+		return
 	}
-	name, err := json.Marshal(serial)
+	name, err := json.Marshal(l.Unit.Serial)
 	if err != nil {
-		return 0
+		return
 	}
 	for line := range bytes.Lines(text) {
 		if !bytes.Contains(line, name) {
 			continue
 		}
 		var row struct {
-			Place  int
-			Serial string
+			Place        int
+			PlaceFrom    int `json:"place_from"`
+			PlaceTo      int `json:"place_to"`
+			Serial, Tied string
 		}
-		if json.Unmarshal(bytes.TrimRight(line, ",\n"), &row) != nil {
+		if json.Unmarshal(bytes.TrimRight(line, ",\n"), &row) != nil || row.Serial != l.Unit.Serial {
 			continue
 		}
-		if row.Serial == serial {
-			return row.Place
-		}
+		l.Place, l.PlaceFrom, l.PlaceTo, l.TiedWithNext = row.Place, row.PlaceFrom, row.PlaceTo, row.Tied != ""
+		return
 	}
-	return 0
 }

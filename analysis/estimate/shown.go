@@ -1,0 +1,50 @@
+package estimate
+
+import (
+	"fluedrift/analysis"
+)
+
+// Shown is what a reading of one fire on a day would show.
+type Shown struct {
+	Fire                                  string
+	Chance                                analysis.Chance // that it shows outside the action band
+	ExpectedPoints, LowPoints, HighPoints float64         // off the target, with the 90 % interval of the reading
+	RichPoints, LeanPoints                float64         // the action band about the target, Lean < 0 < Rich
+	StateChance                           analysis.Chance // that the burner truly stands outside it
+}
+
+// ShownAt forecasts what a reading of the i-th history would show on a day, by
+// fire. A side of the band counts from half a step beyond it: a value shown in
+// steps lies outside from there. A fire whose fuel is in doubt is left out.
+func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
+	if f.shownAt == nil {
+		f.indexShown()
+	}
+	for _, at := range f.shownAt[i] {
+		fit := &f.Fits[at.fit]
+		u := fit.units[at.series]
+		if u.fuelInDoubt {
+			continue
+		}
+		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+		now := fit.Fit.Predictor().Outlook(at.series).At(u.point(day, band))
+		s := Shown{Fire: u.fire, ExpectedPoints: now.Reading.Mean, LowPoints: now.Reading.Low, HighPoints: now.Reading.High,
+			RichPoints: band.Rich, LeanPoints: band.Lean, StateChance: chanceOf(day, now)}
+		now.PRich, now.PLean, now.POut = now.Shown.Outside(band.Lean-stepPoints/2, band.Rich+stepPoints/2)
+		s.Chance = chanceOf(day, now)
+		out = append(out, s)
+	}
+	return out
+}
+
+// place is where a history stands in a fit.
+type place struct{ fit, series int }
+
+func (f *Fleet) indexShown() {
+	f.shownAt = make([][]place, len(f.Forecasts))
+	for k := range f.Fits {
+		for s, i := range f.Fits[k].index {
+			f.shownAt[i] = append(f.shownAt[i], place{k, s})
+		}
+	}
+}

@@ -1,0 +1,157 @@
+package hindsight
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// offP is how rarely true probabilities may show a miscalibration as large before
+// the model's count as off: one in twenty.
+const offP = 0.05
+
+// curvePoints are how many probabilities the curve is drawn at.
+const curvePoints = 101
+
+// calibration fits the curve and lets a forecaster with true probabilities be
+// judged by the same visits: outcomes are drawn from the model's probabilities,
+// one draw a visit and fire however many origins look at it, and fitted alike.
+func calibration(cases []Case, s Settings) Calibration {
+	p, y := chancesOf(cases, Model), outcomesOf(cases)
+	order := ascending(p)
+	f := Fit(p, y, nil, order)
+	out := Calibration{Observed: BrierOf(p, y, nil, order).Miscalibration}
+	type seen struct {
+		serial, fire string
+		day          int32
+	}
+	visit, of := map[seen]int{}, make([]int, len(cases))
+	for i := range cases {
+		k := seen{cases[i].Serial, cases[i].Fire, cases[i].VisitDay}
+		at, ok := visit[k]
+		if !ok {
+			at = len(visit)
+			visit[k] = at
+		}
+		of[i] = at
+	}
+	low, high := p[order[0]], p[order[len(order)-1]]
+	at := make([]float64, curvePoints)
+	for k := range at {
+		at[k] = low + (high-low)*float64(k)/(curvePoints-1)
+	}
+	r := rand.New(rand.NewPCG(s.Seed, 21))
+	draw, drawn := make([]float64, len(visit)), make([][]float64, curvePoints)
+	var mis []float64
+	worse := 1.0
+	for range s.Draws {
+		for k := range draw {
+			draw[k] = r.Float64()
+		}
+		for i := range y {
+			y[i] = 0
+			if draw[of[i]] < p[i] {
+				y[i] = 1
+			}
+		}
+		g, m := Fit(p, y, nil, order), BrierOf(p, y, nil, order).Miscalibration
+		mis = append(mis, m)
+		out.Perfect += m / float64(s.Draws)
+		if m >= out.Observed {
+			worse++
+		}
+		for k, v := range at {
+			drawn[k] = append(drawn[k], g.At(v))
+		}
+	}
+	out.P = worse / float64(s.Draws+1)
+	out.Perfect95, out.Off = quantile(mis, 0.95), out.P < offP
+	for k, v := range at {
+		out.Curve = append(out.Curve, CurvePoint{v, f.At(v), quantile(drawn[k], 0.05), quantile(drawn[k], 0.95)})
+	}
+	return out
+}
+
+// coverage counts what intervals held.
+func coverage(cases []Case) []Share {
+	in := Share{Name: "as found within the 90 % interval of its reading"}
+	set := Share{Name: "the same where the unit was set and the value not recorded"}
+	early := Share{Name: "found outside at a visit before the interval in which it was to leave its band"}
+	late := Share{Name: "found inside at a visit after the interval in which it was to leave its band"}
+	count := func(s *Share, yes bool) {
+		s.Of++
+		if yes {
+			s.In++
+		}
+	}
+	for i := range cases {
+		c := &cases[i]
+		half := c.StepPoints / 2
+		held := c.Points >= c.LowPoints-half && c.Points <= c.HighPoints+half
+		count(&in, held)
+		if c.SetNotRecorded {
+			count(&set, held)
+		}
+		switch {
+		case c.LeavingFrom > c.VisitDay:
+			count(&early, c.Out)
+		case c.LeavingTo > c.Origin && c.LeavingTo < c.VisitDay:
+			count(&late, !c.Out)
+		}
+	}
+	return []Share{in, set, early, late}
+}
+
+// benefit is the net benefit of visiting by the model's probability, of visiting
+// all, and of visiting whatever was not visited for long; none is zero.
+func benefit(cases []Case, s Settings) (rows []BenefitRow) {
+	y := outcomesOf(cases)
+	for _, t := range Thresholds() {
+		rows = append(rows, BenefitRow{t,
+			NetBenefit(func(i int) bool { return cases[i].Chance[Model] >= t }, y, nil, t),
+			NetBenefit(func(int) bool { return true }, y, nil, t),
+			NetBenefit(func(i int) bool { return cases[i].Order[DaysSince] >= float64(s.StaleDays) }, y, nil, t)})
+	}
+	return rows
+}
+
+// Recalibration is a monotone map of probabilities, learned on visits known by
+// the last origins and tried on those.
+type Recalibration struct {
+	Offered       bool // the probabilities are off beyond noise, and the map helps on later origins
+	Map           Isotonic
+	LearnedUntil  int32   // visits up to this day
+	Before, After float64 // Brier score of the later origins' cases
+	Later         int     // how many
+}
+
+// recalibrate learns the map on visits before the later half of the origins and
+// tries it on these.
+func recalibrate(cases []Case, off bool, s Settings) Recalibration {
+	out := Recalibration{Before: math.NaN(), After: math.NaN()}
+	split := cases[len(cases)/2].Origin
+	out.LearnedUntil = split
+	var p, y, lp, ly []float64
+	for i := range cases {
+		v := 0.0
+		if cases[i].Out {
+			v = 1
+		}
+		switch {
+		case cases[i].VisitDay <= split:
+			p, y = append(p, cases[i].Chance[Model]), append(y, v)
+		case cases[i].Origin >= split:
+			lp, ly = append(lp, cases[i].Chance[Model]), append(ly, v)
+		}
+	}
+	if len(p) < 200 || len(lp) < 200 {
+		return out
+	}
+	out.Map, out.Later = Fit(p, y, nil, nil), len(lp)
+	out.Before = BrierOf(lp, ly, nil, nil).Mean
+	for i := range lp {
+		lp[i] = out.Map.At(lp[i])
+	}
+	out.After = BrierOf(lp, ly, nil, nil).Mean
+	out.Offered = off && out.After < out.Before
+	return out
+}

@@ -1,0 +1,47 @@
+package hindsight
+
+import (
+	"slices"
+
+	"fluedrift/model/judge"
+)
+
+// Clip returns a history without what a register states of days after a day: the
+// first export of a register stands for the days before it too, and may tell of
+// states, vents and fuels that came later. Targets are looked up anew where the
+// fuel was another one.
+func Clip(h *judge.History, day int32, targetOf func(line, fire, fuel string, day int32) judge.Target) *judge.History {
+	out := *h
+	if u := &out.Unit; u.StateFrom != judge.NoDay && u.StateFrom > day {
+		u.State, u.StateFrom = "in service", judge.NoDay
+	}
+	out.VentRuns = slices.Clone(h.VentRuns)
+	out.VentRuns = slices.DeleteFunc(out.VentRuns, func(r judge.VentRun) bool { return r.From != judge.NoDay && r.From > day })
+	if n := len(out.VentRuns); n > 0 && out.VentRuns[n-1].Until > day {
+		out.VentRuns[n-1].Until = judge.NoDay
+	}
+	out.Fuels = slices.Clone(h.Fuels)
+	out.Fuels = slices.DeleteFunc(out.Fuels, func(p judge.FuelPeriod) bool { return p.From != judge.NoDay && p.From > day })
+	if n := len(out.Fuels); n > 0 {
+		if out.Fuels[n-1].Until > day {
+			out.Fuels[n-1].Until = judge.NoDay
+		}
+		if fuel := out.Fuels[n-1].Fuel; fuel != out.Unit.Fuel {
+			out.Unit.Fuel, out.Targets = fuel, targetsOn(h, fuel, day, targetOf)
+		}
+	}
+	return &out
+}
+
+// targetsOn are the targets of another fuel at the fires of a unit.
+func targetsOn(h *judge.History, fuel string, day int32, targetOf func(line, fire, fuel string, day int32) judge.Target) (out []judge.FireTarget) {
+	if targetOf == nil {
+		return nil
+	}
+	for _, t := range h.Targets {
+		if asked := targetOf(h.Unit.ModelLine, t.Fire, fuel, day); asked.Declared() {
+			out = append(out, judge.FireTarget{Fire: t.Fire, Target: asked})
+		}
+	}
+	return out
+}

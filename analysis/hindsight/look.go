@@ -1,0 +1,164 @@
+package hindsight
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// Snapshot is a fleet as known on a day of its past, and the rules of that day.
+type Snapshot struct {
+	Day       int32
+	Histories []*judge.History
+	Watch     watch.Rules
+	Estimate  estimate.Rules
+}
+
+// Way is a way to put units in order.
+type Way int
+
+// The ways, the model's first.
+const (
+	Model Way = iota // the probability the watchlist goes by
+	List             // the watchlist's whole order, tiers and answers included
+	DaysSince
+	LastDeviation
+	StraightLine
+	Intervals // ordinary regression of change on time, vent and control
+	Logistic  // on hand-made features
+	ways
+)
+
+// Words names a way for people.
+func (w Way) Words() string {
+	return [...]string{"the model", "the watchlist's whole order", "days since the last visit", "last deviation",
+		"straight line per unit", "ordinary regression on intervals", "logistic regression on hand-made features"}[w]
+}
+
+// Simple lists the rules the model is held against.
+func Simple() []Way { return []Way{DaysSince, LastDeviation, StraightLine, Intervals, Logistic} }
+
+// HasChance reports whether a way gives probabilities too.
+func (w Way) HasChance() bool { return w == Model || w == Intervals || w == Logistic }
+
+// Case is a fire of a unit at an origin, and what the next visit found there.
+type Case struct {
+	Origin, VisitDay          int32
+	Serial, Site, Area        string
+	Fuel, Control, Tier, Fire string
+	Reason                    string // of the visit
+	Routine                   bool
+	Out, Rich                 bool
+	Points, StepPoints        float64       // off the target as found, and the step it was shown in
+	LowPoints, HighPoints     float64       // 90 % interval of the reading on that day
+	Order                     [ways]float64 // known at the origin; larger stands higher
+	Chance                    [ways]float64 // that the visit's reading shows outside; NaN where a way has none
+	LeavingFrom, LeavingTo    int32         // when it was expected to leave its band, NoDay where open
+	SetNotRecorded            bool          // the current segment has no reading: set, not recorded
+}
+
+// Origin is one look back.
+type Origin struct {
+	Day                               int32
+	Units, Visited, WithFound, Listed int // listed: not removed; visited: within the horizon
+	Routine                           int // of those with an as found
+	Cases                             []Case
+	Fallback                          []string // fires whose ratios were not estimated
+	Fleet                             *estimate.Fleet
+}
+
+// Look takes the fleet back to a day: clips, estimates, orders, and compares with
+// what was found. The histories are not changed.
+func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Origin, error) {
+	clipped := make([]*judge.History, len(s.Histories))
+	for i, h := range s.Histories {
+		clipped[i] = Clip(h, s.Day, s.Watch.Judge.TargetOf)
+	}
+	fleet, err := estimate.Run(ctx, clipped, s.Estimate)
+	if err != nil {
+		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
+	}
+	lines := make([]watch.Line, len(clipped))
+	for i, h := range clipped {
+		lines[i] = watch.Assess(h, s.Watch, fleet.Forecasts[i])
+	}
+	places := map[int32]int{}
+	for _, l := range watch.Order(lines) {
+		places[l.Unit.Key] = l.Place
+	}
+	simple := learn(clipped, s.Day, horizonDays, &s.Watch.Judge)
+	out := &Origin{Day: s.Day, Units: len(clipped), Fleet: fleet}
+	for i := range clipped {
+		if lines[i].Removed {
+			continue
+		}
+		out.Listed++
+		next := o.After(clipped[i].Unit.Serial, s.Day, horizonDays)
+		if next.Day == judge.NoDay {
+			continue
+		}
+		out.Visited++
+		if len(next.Found) == 0 {
+			continue
+		}
+		out.WithFound++
+		if next.Routine() {
+			out.Routine++
+		}
+		c := maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &s.Watch.Judge}
+		c.add()
+	}
+	return out, nil
+}
+
+// maker makes the cases of one unit.
+type maker struct {
+	origin *Origin
+	h      *judge.History
+	line   *watch.Line
+	index  int
+	next   Next
+	simple *learned
+	place  int
+	rules  *judge.Rules
+}
+
+func (m *maker) add() {
+	for _, f := range m.next.Found {
+		for _, s := range m.origin.Fleet.ShownAt(m.index, m.next.Day, f.StepPoints) {
+			if s.Fire != f.Fire || math.IsNaN(s.Chance.Out()) {
+				continue
+			}
+			m.origin.Cases = append(m.origin.Cases, m.one(f, s))
+		}
+	}
+}
+
+func (m *maker) one(f Found, s estimate.Shown) Case {
+	u := &m.h.Unit
+	c := Case{Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
+		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.Routine(),
+		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Points: f.Points, StepPoints: f.StepPoints,
+		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: judge.NoDay, LeavingTo: judge.NoDay}
+	for w := range c.Chance {
+		c.Chance[w] = math.NaN()
+	}
+	c.Chance[Model] = s.Chance.Out()
+	for i := range m.origin.Fleet.Forecasts[m.index].Fires {
+		p := &m.origin.Fleet.Forecasts[m.index].Fires[i]
+		if p.Fire == f.Fire {
+			c.Order[Model] = math.Max(p.Today.Out(), p.Worst.Out())
+			c.LeavingFrom, c.LeavingTo = p.FirstOutsideFrom, p.FirstOutsideTo
+			for _, mark := range p.Marks {
+				c.SetNotRecorded = c.SetNotRecorded || mark == "set, not recorded"
+			}
+		}
+	}
+	c.Order[List] = -float64(m.place)
+	m.simple.fill(&c, pastOf(m.h, f.Fire, m.origin.Day, m.rules))
+	return c
+}

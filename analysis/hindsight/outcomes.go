@@ -1,0 +1,95 @@
+package hindsight
+
+import (
+	"math"
+
+	"fluedrift/model/judge"
+)
+
+// Found is what the next visit recorded at one fire before anybody touched it.
+type Found struct {
+	Fire       string
+	Points     float64 // off the target, CO2 points
+	StepPoints float64 // in which the value was shown, CO2 points
+	Side       judge.Side
+}
+
+// Next is the next visit of a unit after a day.
+type Next struct {
+	Day    int32 // NoDay: none within the horizon
+	Reason string
+	Found  []Found // empty where no as found was recorded that can be used
+}
+
+// Routine reports whether the visit was planned by the calendar and not called
+// for because of what the unit did.
+func (n Next) Routine() bool { return n.Reason == "annual" }
+
+// Outcomes hold, by serial, what is known by the end about every unit.
+type Outcomes struct {
+	rules     judge.Rules
+	histories map[string]*judge.History
+	uses      map[string][]judge.Use
+}
+
+// NewOutcomes judges the histories as known at the end.
+func NewOutcomes(histories []*judge.History, r judge.Rules) *Outcomes {
+	o := &Outcomes{rules: r, histories: map[string]*judge.History{}, uses: map[string][]judge.Use{}}
+	for _, h := range histories {
+		o.histories[h.Unit.Serial] = h
+		o.uses[h.Unit.Serial] = judge.Judge(h, r).Uses
+	}
+	return o
+}
+
+// After finds the next visit in the field of a unit after a day and within the
+// horizon. A visit without an as found ends the search: what a later one finds
+// is not what the list was about.
+func (o *Outcomes) After(serial string, day, horizonDays int32) Next {
+	h := o.histories[serial]
+	none := Next{Day: judge.NoDay}
+	if h == nil {
+		return none
+	}
+	for i := range h.Visits {
+		v := &h.Visits[i]
+		if v.Day <= day || v.Reason == judge.FactoryTest {
+			continue
+		}
+		if v.Day > day+horizonDays {
+			return none
+		}
+		return Next{Day: v.Day, Reason: v.Reason, Found: o.found(h, o.uses[serial], i)}
+	}
+	return none
+}
+
+// found reads the as founds of one visit that say where the unit stood.
+func (o *Outcomes) found(h *judge.History, uses []judge.Use, visit int) (out []Found) {
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		if x.Visit != visit || x.Condition != judge.AsFound || uses[i] >= judge.LeftOut {
+			continue
+		}
+		band, _ := o.rules.Action(&x.Target, x.Fuel)
+		points := o.rules.Deviation(x)
+		side := band.Side(points)
+		if math.IsNaN(points) || side == judge.Unknown {
+			continue
+		}
+		out = append(out, Found{Fire: x.Fire, Points: points, StepPoints: o.step(x), Side: side})
+	}
+	return out
+}
+
+// step is the last digit of a value as shown, in points of CO2; 0.1 where it is
+// not known (common practice, no source).
+func (o *Outcomes) step(x *judge.Reading) float64 {
+	switch {
+	case !math.IsNaN(x.CO2Percent) && x.CO2Decimals >= 0:
+		return math.Pow10(-int(x.CO2Decimals))
+	case math.IsNaN(x.CO2Percent) && x.O2Decimals >= 0:
+		return math.Pow10(-int(x.O2Decimals)) * o.rules.Fuels[x.Fuel].CO2PerO2()
+	}
+	return 0.1
+}

@@ -1,0 +1,112 @@
+package hindsight
+
+import (
+	"math"
+
+	"fluedrift/model/judge"
+)
+
+// past is what a planner without a model has of one fire up to a day.
+type past struct {
+	day       int32   // looked from
+	last      float64 // newest deviation, points; 0 where there is none
+	lastDay   int32   // of it; NoDay
+	found     bool    // the newest was an as found
+	visit     int32   // last visit in the field
+	slope     float64 // points a year, of the unit's own intervals; 0 without one
+	intervals float64 // years they cover
+	age       float64 // years, 0 where not known
+	vent      float64 // length over the longest run, 0.3 where not known
+	ventKnown bool
+	control   string
+	band      judge.Band
+	steps     []interval
+	abs       float64 // mean of the sizes of earlier as founds, points
+	founds    float64 // how many
+}
+
+// interval is one change from a reading to the next as found.
+type interval struct {
+	from, until int32
+	was, now    float64
+}
+
+const daysPerYear = 365.25
+
+// pastOf reads the credible readings of a fire up to a day, in order.
+func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
+	p := past{day: day, lastDay: judge.NoDay, visit: judge.NoDay, control: h.Unit.Control, vent: 0.3}
+	for i := range h.Visits {
+		if v := &h.Visits[i]; v.Day <= day && v.Reason != judge.FactoryTest && v.Day > p.visit {
+			p.visit = v.Day
+		}
+	}
+	if h.Unit.Installed != judge.NoDay && h.Unit.Installed <= day {
+		p.age = float64(day-h.Unit.Installed) / daysPerYear
+	}
+	longest := math.NaN()
+	for _, t := range h.Targets {
+		if t.Fire == fire {
+			p.band, _ = rules.Action(&t.Target, h.Unit.Fuel)
+			longest = t.Target.LongestRunM
+		}
+	}
+	for i := range h.VentRuns {
+		if r := &h.VentRuns[i]; r.LengthM/longest > 0 {
+			p.vent, p.ventKnown = math.Min(r.LengthM/longest, 2), true
+		}
+	}
+	change := 0.0
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		if x.Fire != fire || x.Day > day || x.Condition == judge.Between || h.Visits[x.Visit].Reason == judge.FactoryTest {
+			continue
+		}
+		d := rules.Deviation(x)
+		if math.IsNaN(d) || math.Abs(d) > implausible {
+			continue
+		}
+		if x.Condition == judge.AsFound {
+			if p.lastDay != judge.NoDay && x.Day > p.lastDay {
+				p.steps = append(p.steps, interval{p.lastDay, x.Day, p.last, d})
+				change, p.intervals = change+d-p.last, p.intervals+float64(x.Day-p.lastDay)/daysPerYear
+			}
+			p.abs, p.founds = p.abs+math.Abs(d), p.founds+1
+		}
+		p.last, p.lastDay, p.found = d, x.Day, x.Condition == judge.AsFound
+	}
+	if p.intervals > 0 {
+		p.slope = change / p.intervals
+	}
+	if p.founds > 0 {
+		p.abs /= p.founds
+	}
+	return p
+}
+
+// implausible is a deviation nobody plans by, points: a wrong fuel or a slip.
+const implausible = 2.5
+
+// since is the time from the newest reading to a day, years; five where there is
+// none.
+func (p *past) since(day int32) float64 {
+	if p.lastDay == judge.NoDay {
+		return 5
+	}
+	return float64(day-p.lastDay) / daysPerYear
+}
+
+// over is a deviation in widths of its side of the action band.
+func (p *past) over(points float64) float64 {
+	v := math.Inf(-1)
+	if p.band.Rich > 0 {
+		v = points / p.band.Rich
+	}
+	if p.band.Lean < 0 {
+		v = math.Max(v, points/p.band.Lean)
+	}
+	if math.IsInf(v, -1) {
+		return 0
+	}
+	return v
+}

@@ -1,0 +1,174 @@
+package hindsight
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// Figure is a measure with the 90 % interval of resampling sites.
+type Figure struct{ Value, Low, High float64 }
+
+// units are cases by unit and origin: what an order is judged by.
+type units struct {
+	y      []float64
+	site   []int
+	sites  int
+	n      int
+	values [ways][]float64 // the larger of the fires
+	strata []stratum       // one an origin
+}
+
+// stratum is one origin's units, in ascending order by each way.
+type stratum struct{ order [ways][]int }
+
+// byUnit puts the fires of a unit together: outside where one was, and as high in
+// the order as the higher. Cases come by origin and unit.
+func byUnit(cases []Case) *units {
+	u := &units{}
+	sites, from := map[string]int{}, 0
+	for i := range cases {
+		c := &cases[i]
+		fresh := i == 0 || cases[i-1].Origin != c.Origin || cases[i-1].Serial != c.Serial
+		if i > 0 && cases[i-1].Origin != c.Origin {
+			u.close(from)
+			from = u.n
+		}
+		if fresh {
+			u.y, u.site, u.n = append(u.y, 0), append(u.site, siteOf(sites, c)), u.n+1
+			for w := range u.values {
+				u.values[w] = append(u.values[w], math.Inf(-1))
+			}
+		}
+		k := u.n - 1
+		if c.Out {
+			u.y[k] = 1
+		}
+		for w := range u.values {
+			u.values[w][k] = math.Max(u.values[w][k], c.Order[w])
+		}
+	}
+	if u.n > from {
+		u.close(from)
+	}
+	u.sites = len(sites)
+	return u
+}
+
+// siteOf numbers the sites; a unit without one is a site of its own.
+func siteOf(sites map[string]int, c *Case) int {
+	name := c.Site
+	if name == "" {
+		name = "\x00" + c.Serial
+	}
+	k, ok := sites[name]
+	if !ok {
+		k = len(sites)
+		sites[name] = k
+	}
+	return k
+}
+
+// close orders the units from one on as an origin.
+func (u *units) close(from int) {
+	var s stratum
+	for w := range u.values {
+		order := ascending(u.values[w][from:])
+		for i := range order {
+			order[i] += from
+		}
+		s.order[w] = order
+	}
+	u.strata = append(u.strata, s)
+}
+
+// auc is over the pairs within origins.
+func (u *units) auc(w Way, weight []float64) float64 {
+	sum, pairs := 0.0, 0.0
+	for i := range u.strata {
+		order := u.strata[i].order[w]
+		in, off := 0.0, 0.0
+		for _, k := range order {
+			in, off = in+of(weight, k)*(1-u.y[k]), off+of(weight, k)*u.y[k]
+		}
+		if in > 0 && off > 0 {
+			sum, pairs = sum+AUC(u.values[w], u.y, weight, order)*in*off, pairs+in*off
+		}
+	}
+	return sum / pairs
+}
+
+// precision takes the first of each origin: a share, or a number.
+func (u *units) precision(w Way, weight []float64, share, number float64) float64 {
+	hits, n := 0.0, 0.0
+	for i := range u.strata {
+		order := u.strata[i].order[w]
+		all := 0.0
+		for _, k := range order {
+			all += of(weight, k)
+		}
+		first := all * share
+		if number > 0 {
+			first = math.Min(number, all)
+		}
+		if first > 0 {
+			hits, n = hits+first*Precision(u.values[w], u.y, weight, order, first), n+first
+		}
+	}
+	return hits / n
+}
+
+// resampler draws sites with replacement, the same ones for every measure, so
+// that differences are paired.
+type resampler struct {
+	draws [][]float64 // weights of sites
+}
+
+func newResampler(sites, draws int, seed uint64) *resampler {
+	r := rand.New(rand.NewPCG(seed, 9))
+	out := &resampler{draws: make([][]float64, draws)}
+	for d := range out.draws {
+		w := make([]float64, sites)
+		for range sites {
+			w[r.IntN(sites)]++
+		}
+		out.draws[d] = w
+	}
+	return out
+}
+
+// figures measures several things at once on all cases and on every draw.
+func (r *resampler) figures(site []int, measure func(weight []float64) []float64) []Figure {
+	whole := measure(nil)
+	drawn := make([][]float64, len(whole))
+	weight := make([]float64, len(site))
+	for _, d := range r.draws {
+		for i, s := range site {
+			weight[i] = d[s]
+		}
+		for k, v := range measure(weight) {
+			if !math.IsNaN(v) {
+				drawn[k] = append(drawn[k], v)
+			}
+		}
+	}
+	out := make([]Figure, len(whole))
+	for k := range whole {
+		out[k] = Figure{whole[k], quantile(drawn[k], 0.05), quantile(drawn[k], 0.95)}
+	}
+	return out
+}
+
+// quantile sorts v and reads a share of it; NaN of nothing.
+func quantile(v []float64, share float64) float64 {
+	if len(v) == 0 {
+		return math.NaN()
+	}
+	slices.Sort(v)
+	at := share * float64(len(v)-1)
+	k := int(at)
+	if k+1 == len(v) {
+		return v[k]
+	}
+	return v[k] + (at-float64(k))*(v[k+1]-v[k])
+}

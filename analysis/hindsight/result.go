@@ -1,0 +1,196 @@
+package hindsight
+
+import (
+	"math"
+)
+
+// Settings are the figures a look back is made with.
+type Settings struct {
+	AsOf        int32
+	HorizonDays int32
+	CrewVisits  int    // units a crew can visit in a quarter, for the precision of so many
+	Draws       int    // resamples and simulations
+	Seed        uint64 // of both
+	StaleDays   int32  // days since the last visit from which a planner by last visit would go
+}
+
+// OrderRow is how right one way to order the units was.
+type OrderRow struct {
+	Way                               Way
+	Top5, Top10, TopCrew, Lift10, AUC Figure
+	LessAUC, LessTop10                Figure // the model's less this one's, on the same units
+}
+
+// ChanceRow is how right the probabilities of a way were.
+type ChanceRow struct {
+	Way                                                Way
+	Brier, Miscalibration, Discrimination, Uncertainty Figure
+	LessBrier                                          Figure // the model's less this one's
+}
+
+// CurvePoint is the calibration curve at a probability, and between what it would
+// lie for a forecaster whose probabilities are true.
+type CurvePoint struct{ Chance, Share, Low, High float64 }
+
+// Calibration compares the miscalibration with what true probabilities would show
+// on as many readings.
+type Calibration struct {
+	Curve                        []CurvePoint
+	Observed, Perfect, Perfect95 float64 // miscalibration; the mean and the upper twentieth of true probabilities
+	P                            float64 // how often true probabilities show as much
+	Off                          bool    // P under offP: off beyond noise
+}
+
+// BenefitRow is the net benefit of four ways to decide, at one threshold.
+type BenefitRow struct{ Threshold, Model, All, Stale float64 }
+
+// Share is a count of some among others.
+type Share struct {
+	Name   string
+	Of, In int
+}
+
+// Group is the result on some of the units.
+type Group struct {
+	Kind, Name    string
+	Units         int
+	Share, Chance float64 // found outside at a fire, and expected, by fires
+	AUC, Top10    float64
+}
+
+// Result is one look back.
+type Result struct {
+	Settings     Settings
+	Origins      []Origin // without cases and estimates
+	Units        int      // cases by unit and origin
+	Fires        int      // and by fire
+	Share        float64  // of the units found outside
+	Sites        int
+	Orders       []OrderRow
+	Routine      []OrderRow // on routine annual visits alone
+	RoutineN     int
+	Chances      []ChanceRow
+	Calibration  Calibration
+	Coverage     []Share
+	Benefit      []BenefitRow
+	Groups       []Group
+	Recalibrated Recalibration
+	Answers      []Share
+	Beaten       []Way // simple rules the model is not surely ahead of
+}
+
+// Judge measures origins, oldest first.
+func Judge(origins []*Origin, s Settings) *Result {
+	out := &Result{Settings: s}
+	var cases []Case
+	for _, o := range origins {
+		cases = append(cases, o.Cases...)
+		brief := *o
+		brief.Cases, brief.Fleet = nil, nil
+		out.Origins = append(out.Origins, brief)
+	}
+	out.Fires = len(cases)
+	if len(cases) == 0 {
+		return out
+	}
+	u := byUnit(cases)
+	out.Units, out.Sites, out.Share = u.n, u.sites, mean(u.y, nil)
+	out.Orders = orders(u, s)
+	var routine []Case
+	for _, c := range cases {
+		if c.Routine {
+			routine = append(routine, c)
+		}
+	}
+	if len(routine) > 0 {
+		r := byUnit(routine)
+		out.RoutineN, out.Routine = r.n, orders(r, s)
+	}
+	out.Chances = chances(cases, s)
+	out.Calibration = calibration(cases, s)
+	out.Coverage = coverage(cases)
+	out.Benefit = benefit(cases, s)
+	out.Groups = groups(cases)
+	out.Recalibrated = recalibrate(cases, out.Calibration.Off, s)
+	for i := range out.Orders {
+		row := &out.Orders[i]
+		if row.Way > List && !(row.LessAUC.Low > 0) {
+			out.Beaten = append(out.Beaten, row.Way)
+		}
+	}
+	return out
+}
+
+// orders measures every way to order the units.
+func orders(u *units, s Settings) (rows []OrderRow) {
+	r := newResampler(u.sites, s.Draws, s.Seed)
+	const each = 5
+	f := r.figures(u.site, func(weight []float64) (out []float64) {
+		base := mean(u.y, weight)
+		for w := range ways {
+			top10 := u.precision(w, weight, 0.10, 0)
+			out = append(out, u.precision(w, weight, 0.05, 0), top10, u.precision(w, weight, 0, float64(s.CrewVisits)), top10/base, u.auc(w, weight))
+		}
+		for w := range int(ways) {
+			out = append(out, out[4]-out[each*w+4], out[1]-out[each*w+1])
+		}
+		return out
+	})
+	less := f[each*int(ways):]
+	for w := range ways {
+		at := f[each*int(w):]
+		rows = append(rows, OrderRow{w, at[0], at[1], at[2], at[3], at[4], less[2*w], less[2*w+1]})
+	}
+	return rows
+}
+
+// chances takes the error of every way with probabilities apart.
+func chances(cases []Case, s Settings) (rows []ChanceRow) {
+	sites, site, y := map[string]int{}, make([]int, len(cases)), outcomesOf(cases)
+	for i := range cases {
+		site[i] = siteOf(sites, &cases[i])
+	}
+	var using []Way
+	var p [][]float64
+	var order [][]int
+	for w := range ways {
+		if v := chancesOf(cases, w); w.HasChance() && v != nil {
+			using, p, order = append(using, w), append(p, v), append(order, ascending(v))
+		}
+	}
+	const each = 5
+	f := newResampler(len(sites), s.Draws, s.Seed).figures(site, func(weight []float64) (out []float64) {
+		for k := range using {
+			b := BrierOf(p[k], y, weight, order[k])
+			out = append(out, b.Mean, b.Miscalibration, b.Discrimination, b.Uncertainty, 0)
+			out[each*k+4] = out[0] - b.Mean
+		}
+		return out
+	})
+	for k, w := range using {
+		rows = append(rows, ChanceRow{w, f[each*k], f[each*k+1], f[each*k+2], f[each*k+3], f[each*k+4]})
+	}
+	return rows
+}
+
+// outcomesOf are 1 where a fire was found outside.
+func outcomesOf(cases []Case) []float64 {
+	y := make([]float64, len(cases))
+	for i := range cases {
+		if cases[i].Out {
+			y[i] = 1
+		}
+	}
+	return y
+}
+
+// chancesOf are a way's probabilities, nil where it lacks one.
+func chancesOf(cases []Case, w Way) []float64 {
+	p := make([]float64, len(cases))
+	for i := range cases {
+		if p[i] = cases[i].Chance[w]; math.IsNaN(p[i]) {
+			return nil
+		}
+	}
+	return p
+}

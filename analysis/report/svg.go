@@ -126,15 +126,34 @@ func (d *drawing) fan(f *watch.ChartFire, y func(float64) int) {
 		fmt.Fprintf(d, `<path class=e d="M%d %dV%dM%d %dh6"/>`, d.x(p.Day), y(p.LowPercent), y(p.HighPercent), d.x(p.Day)-3, y(p.CO2Percent))
 		return
 	}
-	var edge, line strings.Builder
-	for i, p := range f.Fan {
-		fmt.Fprintf(&edge, "%c%d %d", "ML"[min(i, 1)], d.x(p.Day), y(p.HighPercent))
-		fmt.Fprintf(&line, "%c%d %d", "ML"[min(i, 1)], d.x(p.Day), y(p.CO2Percent))
+	var edge, line [][2]int
+	for _, p := range f.Fan {
+		edge = append(edge, [2]int{d.x(p.Day), y(p.HighPercent)})
+		line = append(line, [2]int{d.x(p.Day), y(p.CO2Percent)})
 	}
 	for i := len(f.Fan) - 1; i >= 0; i-- {
-		fmt.Fprintf(&edge, "L%d %d", d.x(f.Fan[i].Day), y(f.Fan[i].LowPercent))
+		edge = append(edge, [2]int{d.x(f.Fan[i].Day), y(f.Fan[i].LowPercent)})
 	}
-	fmt.Fprintf(d, `<path class=f d="%sz"/><path class=e d="%s"/>`, edge.String(), line.String())
+	fmt.Fprintf(d, `<path class=f d="%sz"/><path class=e d="%s"/>`, steps(edge), steps(line))
+}
+
+// steps writes a line through points, each from the one before: that is
+// shorter.
+func steps(points [][2]int) string {
+	var b strings.Builder
+	for i, p := range points {
+		if i == 0 {
+			fmt.Fprintf(&b, "M%d %dl", p[0], p[1])
+			continue
+		}
+		for k, v := range []int{p[0] - points[i-1][0], p[1] - points[i-1][1]} {
+			if v >= 0 && i+k > 1 {
+				b.WriteByte(' ')
+			}
+			fmt.Fprint(&b, v)
+		}
+	}
+	return b.String()
 }
 
 // dots draws the readings of one condition as one path of points: the ends of

@@ -71,7 +71,8 @@ type config struct {
 		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
 	} `toml:"guards"`
 
-	Crews configCrews `toml:"crews" help:"who drives, for days"`
+	Crews     configCrews     `toml:"crews" help:"who drives, for days"`
+	Hindsight configHindsight `toml:"hindsight" help:"how to look back, for hindsight"`
 
 	digest string // SHA-256 of the file
 	folder string // where the file stands; paths are relative to it
@@ -186,6 +187,9 @@ func (c *config) check() error {
 		return fmt.Errorf("output.log: %q is neither text nor json", c.Output.Log)
 	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1:
 		return errors.New("exports: max_files, max_file_mb and max_unpacked_mb must be positive")
+	}
+	if err := c.Hindsight.check(); err != nil {
+		return err
 	}
 	for i, t := range c.Targets {
 		if err := t.check(); err != nil {

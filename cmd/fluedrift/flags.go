@@ -24,13 +24,14 @@ type options struct {
 
 // flagUse names the flags each command takes.
 var flagUse = map[string]string{
-	"demo":    "dir units years seed top q v",
-	"inspect": "config as-of o format",
-	"build":   "config as-of log q v",
-	"nightly": "config as-of log q v",
-	"list":    "config as-of o format area site tier top",
-	"unit":    "config as-of o format",
-	"days":    "config as-of o format",
+	"demo":      "dir units years seed top q v",
+	"inspect":   "config as-of o format",
+	"build":     "config as-of log q v",
+	"nightly":   "config as-of log q v",
+	"list":      "config as-of o format area site tier top",
+	"unit":      "config as-of o format",
+	"days":      "config as-of o format",
+	"hindsight": "config as-of o",
 }
 
 // flagSet declares the flags a command takes.

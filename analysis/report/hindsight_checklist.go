@@ -1,0 +1,49 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/watch"
+)
+
+// HindsightChecklist says of a look back what a reader of any judged forecast
+// should be told, in our own words; no answer is ever empty. What to ask follows
+// the TRIPOD statement (Collins, Reitsma, Altman and Moons 2015, from memory).
+func HindsightChecklist(r *hindsight.Result) []Item {
+	listed, visited, found, routine := 0, 0, 0, 0
+	from, to := "-", "-"
+	for i, o := range r.Origins {
+		listed, visited, found, routine = listed+o.Listed, visited+o.Visited, found+o.WithFound, routine+o.Routine
+		if i == 0 {
+			from = watch.DayWords(o.Day)
+		}
+		to = watch.DayWords(o.Day)
+	}
+	learned := "No map of probabilities was learned: too few visits, or none called for."
+	if c := &r.Recalibrated; !math.IsNaN(c.After) {
+		learned = fmt.Sprintf("A non-decreasing map learned on visits up to %s changes the Brier score of later origins from %.4f to %.4f (%d fires). It is offered only where the probabilities are off beyond noise and it helps there: offered here: %s. The map is of readings and is put on states; a list that uses it bears a mark.",
+			watch.DayWords(c.LearnedUntil), c.Before, c.After, c.Later, yesNo(c.Offered))
+	}
+	return []Item{
+		{"What is foretold", "Whether the next visit's as found shows a fire outside its action band. A value shown in steps is outside from half a step beyond the band."},
+		{"When it is foretold", fmt.Sprintf("From %d days a quarter apart, %s to %s; a visit counts within %d days.", len(r.Origins), from, to, r.Settings.HorizonDays)},
+		{"What was known then", "Records that had been exported by that day; records of a first export from their own days. The first export of a register tells of the days before it as well: what vents were like then is known only as far as it says since when."},
+		{"Who is in it", fmt.Sprintf("Over all days %d units stood on the list; %d had a visit in the horizon, %d of them with an as found that can be used.", listed, visited, found)},
+		{"Who is not", "Units without a next visit, or visited without an as found, and fires without a target or with the fuel in doubt. Nothing is said about them."},
+		{"Whether visits were chosen", fmt.Sprintf("Yes: call-outs come because a unit was off, and some write an as found only where it is bad. Precision and probabilities then speak for the units visited, the comparison of orders on the same units is fair. Routine annual visits, %d of the %d, stand apart: nobody chose them for what the unit did.", routine, found)},
+		{"What it is held against", "Days since the last visit, the last deviation, a straight line per unit, ordinary regression on intervals, logistic regression on hand-made features: the same units, days and readings, learned from the past of each day alone."},
+		{"How sure the figures are", fmt.Sprintf("90 %% intervals from %d resamples of %d sites, seed %d; differences are paired. Tiers, areas and net benefit have none.", r.Settings.Draws, r.Sites, r.Settings.Seed)},
+		{"Whether probabilities are off", fmt.Sprintf("Miscalibration %s; true probabilities on the same visits would show %s on average and more than %s once in twenty (share of draws as far off: %s). Fires of a unit and units of an analyzer are drawn apart, so that the test errs towards calling them off.", number(r.Calibration.Observed, 4), number(r.Calibration.Perfect, 4), number(r.Calibration.Perfect95, 4), number(r.Calibration.P, 3))},
+		{"What was done about it", learned},
+		{"What it does not show", "A reading carries the analyzer's error, so that the best order falls short of 1. The past is no promise: other crews, analyzers or fuels change it."},
+	}
+}
+
+func yesNo(v bool) string {
+	if v {
+		return "yes"
+	}
+	return "no"
+}

@@ -1,0 +1,182 @@
+package report
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"image/color"
+	"io"
+	"math"
+	"regexp"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+
+	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/watch"
+)
+
+//go:embed hindsight.tmpl.html
+var hindsightText string
+
+var hindsightTemplate = template.Must(template.New("hindsight").Funcs(template.FuncMap{
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "share": shareWords,
+	"n2": func(v float64) string { return number(v, 2) }, "n3": func(v float64) string { return number(v, 3) }, "n4": func(v float64) string { return number(v, 4) },
+	"f2": func(f hindsight.Figure) string { return figureWords(f, 2) }, "f3": func(f hindsight.Figure) string { return figureWords(f, 3) }, "f4": func(f hindsight.Figure) string { return figureWords(f, 4) },
+}).Parse(hindsightText))
+
+// number writes a figure, a dash where there is none.
+func number(v float64, decimals int) string {
+	if math.IsNaN(v) {
+		return "-"
+	}
+	return fmt.Sprintf("%.*f", decimals, v)
+}
+
+func figureWords(f hindsight.Figure, decimals int) string {
+	return number(f.Value, decimals) + " (" + number(f.Low, decimals) + " to " + number(f.High, decimals) + ")"
+}
+
+func shareWords(s hindsight.Share) string { return fmt.Sprintf("%d of %d", s.In, s.Of) }
+
+// Item is a line of the checklist of what a report of a forecast should say.
+type Item struct{ Asks, Says string }
+
+// hindsightPage is what the page shows.
+type hindsightPage struct {
+	*hindsight.Result
+	Line           string
+	Curve, Benefit template.HTML
+	Checklist      []Item
+	Cautions       []string
+}
+
+// WriteHindsightPage writes a look back as one page that needs nothing else.
+func WriteHindsightPage(w io.Writer, r *hindsight.Result) error {
+	v := hindsightPage{Result: r, Line: HindsightLine(r), Checklist: HindsightChecklist(r), Cautions: Cautions()}
+	var err error
+	if len(r.Orders) > 0 {
+		if v.Curve, err = drawCurve(r); err != nil {
+			return fmt.Errorf("write page of hindsight: %w", err)
+		}
+		if v.Benefit, err = drawBenefit(r); err != nil {
+			return fmt.Errorf("write page of hindsight: %w", err)
+		}
+	}
+	if err := hindsightTemplate.Execute(w, v); err != nil {
+		return fmt.Errorf("write page of hindsight: %w", err)
+	}
+	return nil
+}
+
+// Tones of the curves.
+var (
+	modelTone = color.RGBA{R: 0x0b, G: 0x57, B: 0x9c, A: 0xff}
+	bandTone  = color.RGBA{R: 0xd5, G: 0xdc, B: 0xe2, A: 0xff}
+	plainTone = color.RGBA{R: 0x80, G: 0x86, B: 0x8b, A: 0xff}
+	otherTone = color.RGBA{R: 0xb3, G: 0x5c, B: 0x00, A: 0xff}
+)
+
+// drawCurve draws the calibration curve in the band of true probabilities.
+func drawCurve(r *hindsight.Result) (template.HTML, error) {
+	p := newPlot("probability before the visit", "share found outside")
+	var low, high, curve plotter.XYs
+	for _, c := range r.Calibration.Curve {
+		low, high, curve = append(low, plotter.XY{X: c.Chance, Y: c.Low}), append(high, plotter.XY{X: c.Chance, Y: c.High}), append(curve, plotter.XY{X: c.Chance, Y: c.Share})
+	}
+	ring := append(plotter.XYs{}, low...)
+	for i := len(high) - 1; i >= 0; i-- {
+		ring = append(ring, high[i])
+	}
+	band, err := plotter.NewPolygon(ring)
+	if err != nil {
+		return "", err
+	}
+	band.Color, band.LineStyle.Width = bandTone, 0
+	p.Add(band)
+	if err := addLine(p, "", plotter.XYs{{X: 0, Y: 0}, {X: 1, Y: 1}}, plainTone, true); err != nil {
+		return "", err
+	}
+	if err := addLine(p, "as found", curve, modelTone, false); err != nil {
+		return "", err
+	}
+	p.Legend.Add("if every probability were true", band)
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 0, 1, 0, 1
+	return svgOf(p, "Calibration: share found outside against the probability before the visit; the grey band holds nine tenths of what true probabilities would show")
+}
+
+// drawBenefit draws the net benefit over thresholds.
+func drawBenefit(r *hindsight.Result) (template.HTML, error) {
+	p := newPlot("probability from which one goes", "net benefit a fire")
+	var model, all, none, stale plotter.XYs
+	for _, b := range r.Benefit {
+		model, all = append(model, plotter.XY{X: b.Threshold, Y: b.Model}), append(all, plotter.XY{X: b.Threshold, Y: b.All})
+		none, stale = append(none, plotter.XY{X: b.Threshold}), append(stale, plotter.XY{X: b.Threshold, Y: b.Stale})
+	}
+	for _, l := range []struct {
+		name string
+		at   plotter.XYs
+		tone color.Color
+		dash bool
+	}{{"by the model", model, modelTone, false}, {"visiting all", all, plainTone, false}, {"visiting none", none, plainTone, true}, {"by last visit", stale, otherTone, false}} {
+		if err := addLine(p, l.name, l.at, l.tone, l.dash); err != nil {
+			return "", err
+		}
+	}
+	p.Legend.Left, p.Legend.Top = true, false
+	return svgOf(p, "Net benefit over thresholds of visiting by the model, all, none, and by last visit")
+}
+
+func newPlot(x, y string) *plot.Plot {
+	p := plot.New()
+	p.X.Label.Text, p.Y.Label.Text = x, y
+	p.Legend.Left, p.Legend.Top = true, true
+	p.BackgroundColor = color.Transparent
+	return p
+}
+
+func addLine(p *plot.Plot, name string, at plotter.XYs, tone color.Color, dashed bool) error {
+	l, err := plotter.NewLine(at)
+	if err != nil {
+		return err
+	}
+	l.Color, l.Width = tone, vg.Points(1.6)
+	if dashed {
+		l.Width, l.Dashes = vg.Points(1), []vg.Length{vg.Points(4), vg.Points(3)}
+	}
+	p.Add(l)
+	if name != "" {
+		p.Legend.Add(name, l)
+	}
+	return nil
+}
+
+// svgSize finds the fixed size of a drawing, which a page must not have.
+var svgSize = regexp.MustCompile(`<svg width="[^"]*" height="[^"]*"`)
+
+// svgOf draws a plot for a page: no size of its own, and words for those who do
+// not see it.
+func svgOf(p *plot.Plot, label string) (template.HTML, error) {
+	c := vgsvg.New(11*vg.Centimeter, 9*vg.Centimeter)
+	writer, err := drawTo(p, c)
+	if err != nil {
+		return "", err
+	}
+	text := writer.Bytes()
+	if at := bytes.Index(text, []byte("<svg")); at >= 0 {
+		text = text[at:]
+	}
+	text = svgSize.ReplaceAll(text, []byte(`<svg role="img" aria-label="`+label+`"`))
+	return template.HTML(text), nil
+}
+
+func drawTo(p *plot.Plot, c *vgsvg.Canvas) (*bytes.Buffer, error) {
+	p.Draw(draw.New(c))
+	var b bytes.Buffer
+	_, err := c.WriteTo(&b)
+	return &b, err
+}

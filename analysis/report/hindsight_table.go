@@ -1,0 +1,124 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/watch"
+)
+
+// measureRow is one figure of a look back.
+type measureRow struct {
+	about, of, measure string
+	figure             hindsight.Figure
+	count              int
+}
+
+// hindsightColumns are the columns of a look back: a figure a row.
+var hindsightColumns = []column[measureRow]{
+	{Column{"about", "what the figure is about: an order, probabilities, calibration, coverage, net benefit, a group, selection, answers", "", "judged", Text, "about"}, func(r *measureRow) Cell { return TextCell(r.about) }},
+	{Column{"of", "way, group or interval it was measured on", "", "judged", Text, "of"}, func(r *measureRow) Cell { return TextCell(r.of) }},
+	{Column{"measure", "which figure", "", "judged", Text, "measure"}, func(r *measureRow) Cell { return TextCell(r.measure) }},
+	{Column{"value", "the figure", "", "judged", Number, "value"}, func(r *measureRow) Cell { return NumberCell(r.figure.Value, 4) }},
+	{Column{"low", "lower end of its 90 % interval over resampled sites; empty where none was made", "", "judged", Number, "low"}, func(r *measureRow) Cell { return NumberCell(r.figure.Low, 4) }},
+	{Column{"high", "upper end of its 90 % interval", "", "judged", Number, "high"}, func(r *measureRow) Cell { return NumberCell(r.figure.High, 4) }},
+	{Column{"n", "how many it rests on", "", "judged", Number, "n"}, func(r *measureRow) Cell { return CountCell(r.count) }},
+}
+
+// Hindsight makes the table of a look back.
+func Hindsight(r *hindsight.Result) Table {
+	t := fill("hindsight", hindsightColumns, measureRows(r))
+	t.AsOf, t.Head = r.Settings.AsOf, []string{HindsightLine(r)}
+	return t
+}
+
+func measureRows(r *hindsight.Result) (rows []measureRow) {
+	nan := math.NaN()
+	plain := func(v float64) hindsight.Figure { return hindsight.Figure{Value: v, Low: nan, High: nan} }
+	for _, o := range r.Origins {
+		of := watch.DayWords(o.Day)
+		rows = append(rows, measureRow{"origin", of, "units listed", plain(float64(o.Listed)), o.Units},
+			measureRow{"origin", of, "visited within the horizon", plain(float64(o.Visited)), o.Listed},
+			measureRow{"origin", of, "with an as found", plain(float64(o.WithFound)), o.Visited})
+	}
+	for _, part := range []struct {
+		about string
+		rows  []hindsight.OrderRow
+		n     int
+	}{{"order", r.Orders, r.Units}, {"order, routine annual visits alone", r.Routine, r.RoutineN}} {
+		for i := range part.rows {
+			o := &part.rows[i]
+			for _, m := range orderMeasures(o, r.Settings.CrewVisits) {
+				rows = append(rows, measureRow{part.about, o.Way.Words(), m.name, m.figure, part.n})
+			}
+		}
+	}
+	for _, c := range r.Chances {
+		for _, m := range []named{{"Brier score", c.Brier}, {"miscalibration", c.Miscalibration}, {"discrimination", c.Discrimination},
+			{"uncertainty", c.Uncertainty}, {"Brier score of the model less this", c.LessBrier}} {
+			rows = append(rows, measureRow{"probabilities", c.Way.Words(), m.name, m.figure, r.Fires})
+		}
+	}
+	if len(r.Calibration.Curve) > 0 {
+		c := &r.Calibration
+		for _, m := range []named{{"miscalibration", plain(c.Observed)}, {"of true probabilities on as many visits", plain(c.Perfect)},
+			{"upper twentieth of it", plain(c.Perfect95)}, {"share of draws as far off", plain(c.P)}} {
+			rows = append(rows, measureRow{"calibration", "the model", m.name, m.figure, r.Fires})
+		}
+	}
+	for _, s := range r.Coverage {
+		rows = append(rows, measureRow{"coverage", s.Name, "count", plain(float64(s.In)), s.Of})
+	}
+	for _, b := range r.Benefit {
+		of := fmt.Sprintf("threshold %.2f", b.Threshold)
+		rows = append(rows, measureRow{"net benefit", of, "by the model", plain(b.Model), r.Fires}, measureRow{"net benefit", of, "visiting all", plain(b.All), r.Fires},
+			measureRow{"net benefit", of, "by last visit", plain(b.Stale), r.Fires}, measureRow{"net benefit", of, "visiting none", plain(0), r.Fires})
+	}
+	for _, g := range r.Groups {
+		for _, m := range []named{{"share of fires found outside", plain(g.Share)}, {"mean probability", plain(g.Chance)}, {"area under the curve", plain(g.AUC)}, {"precision in the top 10 %", plain(g.Top10)}} {
+			rows = append(rows, measureRow{g.Kind, g.Name, m.name, m.figure, g.Units})
+		}
+	}
+	for _, a := range r.Answers {
+		rows = append(rows, measureRow{"answers", a.Name, "found outside at the next visit", plain(float64(a.In)), a.Of})
+	}
+	return rows
+}
+
+type named struct {
+	name   string
+	figure hindsight.Figure
+}
+
+// orderMeasures are the figures of one way to order.
+func orderMeasures(o *hindsight.OrderRow, crew int) []named {
+	return []named{{"precision in the top 5 %", o.Top5}, {"precision in the top 10 %", o.Top10}, {fmt.Sprintf("precision in the first %d", crew), o.TopCrew},
+		{"lift in the top 10 %", o.Lift10}, {"area under the curve", o.AUC},
+		{"area of the model less this", o.LessAUC}, {"top 10 % of the model less this", o.LessTop10}}
+}
+
+// HindsightLine is a look back in one line, for the head of a watchlist.
+func HindsightLine(r *hindsight.Result) string {
+	day := watch.DayWords(r.Settings.AsOf)
+	if len(r.Orders) == 0 {
+		return fmt.Sprintf("Hindsight of %s: no next visit with an as found to compare with.", day)
+	}
+	o := r.Orders[hindsight.Model]
+	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (all: %.0f %%), area under the curve %.2f (90 %% interval %.2f to %.2f), %d units looked at from %d days.",
+		day, 100*o.Top10.Value, 100*r.Share, o.AUC.Value, o.AUC.Low, o.AUC.High, r.Units, len(r.Origins))
+	if len(r.Beaten) > 0 {
+		var names []string
+		for _, w := range r.Beaten {
+			names = append(names, w.Words())
+		}
+		s += " THE MODEL IS NOT SURELY AHEAD OF: " + strings.Join(names, ", ") + "."
+	} else {
+		s += " Ahead of every simple rule."
+	}
+	if r.Calibration.Off {
+		s += " Its probabilities are off beyond noise."
+	}
+	return s
+}

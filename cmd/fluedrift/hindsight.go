@@ -1,0 +1,247 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"github.com/google/renameio/v2"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/report"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past to what the next visits found; written to lists/hindsight/<as-of>/", lookBack}
+
+// configHindsight is the section [hindsight].
+type configHindsight struct {
+	Origins     int  `toml:"origins" default:"8" help:"days to look back from, a quarter apart"`
+	Horizon     int  `toml:"horizon_months" default:"18" help:"months after such a day in which the next visit counts"`
+	CrewVisits  int  `toml:"crew_visits" default:"50" help:"units a crew can visit in a quarter, for how many of the first so many were outside"`
+	StaleMonths int  `toml:"stale_months" default:"12" help:"months since the last visit from which a planner by last visit would go"`
+	Draws       int  `toml:"draws" default:"200" help:"resamples of sites behind the intervals"`
+	Seed        int  `toml:"seed" default:"1" help:"number they are drawn from"`
+	Recalibrate bool `toml:"recalibrate" help:"correct the list's probabilities by the newest look back, where it found them off beyond noise; marked wherever done; false where not given"`
+}
+
+// check holds the values against each other.
+func (h configHindsight) check() error {
+	switch {
+	case h.Origins < 1 || h.Origins > 40:
+		return fmt.Errorf("hindsight.origins: %d is not from 1 to 40", h.Origins)
+	case h.Horizon < 1 || h.Horizon > 60:
+		return fmt.Errorf("hindsight.horizon_months: %d is not from 1 to 60", h.Horizon)
+	case h.CrewVisits < 1 || h.StaleMonths < 1:
+		return errors.New("hindsight: crew_visits and stale_months must be positive")
+	case h.Draws < 20 || h.Draws > 10000:
+		return fmt.Errorf("hindsight.draws: %d is not from 20 to 10000", h.Draws)
+	}
+	return nil
+}
+
+// settings are those of the look back.
+func (h configHindsight) settings(asOf int32) hindsight.Settings {
+	return hindsight.Settings{AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
+		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths)}
+}
+
+// monthsBack is the first day of a month so many months before a day's, or the
+// day itself for none.
+func monthsBack(day int32, months int) int32 {
+	t := time.Unix(int64(day)*86400, 0).UTC()
+	return int32(time.Date(t.Year(), t.Month()-time.Month(months), min(t.Day(), 28), 0, 0, 0, 0, time.UTC).Unix() / 86400)
+}
+
+// origins are the days to look back from, oldest first: the newest lies half the
+// horizon back, so that most of what followed it is known.
+func (h configHindsight) origins(asOf int32) (days []int32) {
+	for k := range h.Origins {
+		days = append(days, monthsBack(asOf, h.Horizon/2+3*k))
+	}
+	slices.Reverse(days)
+	return days
+}
+
+func lookBack(ctx context.Context, c *call) error {
+	cfg, w, err := openFor(ctx, c)
+	if err != nil {
+		return err
+	}
+	asOf := w.AsOf()
+	now, rules, err := historiesOf(ctx, w)
+	if err == nil {
+		err = rules.add(ctx, cfg, asOf, w, now)
+	}
+	if err := errors.Join(err, w.Close()); err != nil {
+		return err
+	}
+	s := cfg.Hindsight.settings(asOf)
+	outcomes := hindsight.NewOutcomes(now, rules.judge)
+	origins, err := lookFrom(ctx, cfg, outcomes, s, cfg.Hindsight.origins(asOf))
+	if err != nil {
+		return err
+	}
+	result := hindsight.Judge(origins, s)
+	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s.HorizonDays)
+	folder := filepath.Join(cfg.path(cfg.Output.Lists), "hindsight", dayText(asOf))
+	if err := writeHindsight(folder, result, &disk{group: cfg.Output.GroupReadable}); err != nil {
+		return err
+	}
+	return c.writeResult(func(out io.Writer) error {
+		if err := report.WriteText(out, report.Hindsight(result)); err != nil {
+			return err
+		}
+		_, err := fmt.Fprintf(out, "\n%s\nPage and tables: %s\n", report.HindsightLine(result), folder)
+		return err
+	})
+}
+
+// endRules are the rules outcomes are judged by.
+type endRules struct{ judge judge.Rules }
+
+func (r *endRules) add(ctx context.Context, cfg *config, asOf int32, w *queries.Warehouse, now []*judge.History) error {
+	rules, err := rulesOf(ctx, cfg, asOf, w, now)
+	r.judge = rules.Judge
+	return err
+}
+
+func historiesOf(ctx context.Context, w *queries.Warehouse) (all []*judge.History, _ *endRules, err error) {
+	err = analysis.Histories(ctx, w, "", func(h *judge.History) error {
+		all = append(all, h)
+		return nil
+	})
+	return all, &endRules{}, err
+}
+
+// lookFrom builds the relations of a copy of the warehouse as known on each day,
+// and looks. A search for ratios starts where that of the day before ended.
+func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsight.Settings, days []int32) (all []*hindsight.Origin, err error) {
+	path := cfg.path(cfg.Output.Warehouse)
+	copied := path + ".hindsight"
+	if err := queries.Remove(copied); err != nil { // a broken look back left it
+		return nil, err
+	}
+	w, err := queries.Copy(ctx, path, copied, warehouseOptions())
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, w.Close(), queries.Remove(copied)) }()
+	var start map[string]drift.Theta
+	for _, day := range days {
+		if err := w.BuildAgain(ctx, day); err != nil {
+			return nil, err
+		}
+		then, _, err := historiesOf(ctx, w)
+		if err != nil {
+			return nil, err
+		}
+		if len(then) == 0 {
+			continue // nothing was known yet
+		}
+		rules, err := rulesOf(ctx, cfg, day, w, then)
+		if err != nil {
+			return nil, err
+		}
+		e := estimateRules(rules)
+		e.Start = start
+		one, err := hindsight.Look(ctx, hindsight.Snapshot{Day: day, Histories: then, Watch: rules, Estimate: e}, o, s.HorizonDays)
+		if err != nil {
+			return nil, err
+		}
+		start = one.Fleet.Ratios()
+		one.Fleet = nil // it holds the whole fleet
+		all = append(all, one)
+	}
+	return all, nil
+}
+
+// lookBackRecord is what a night reads of a look back: hindsight.json.
+type lookBackRecord struct {
+	AsOf  string                   `json:"as_of"`
+	Line  string                   `json:"line"`
+	Ahead bool                     `json:"ahead_of_simple_rules"`
+	Map   *hindsight.Recalibration `json:"recalibration"`
+}
+
+// hindsightForms are the files of a look back.
+var hindsightForms = []struct {
+	file  string
+	write func(io.Writer, *hindsight.Result) error
+}{
+	{"hindsight.html", report.WriteHindsightPage},
+	{"hindsight.csv", func(w io.Writer, r *hindsight.Result) error { return report.WriteCSV(w, report.Hindsight(r)) }},
+	{"hindsight.json", func(w io.Writer, r *hindsight.Result) error {
+		one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: len(r.Orders) > 0 && len(r.Beaten) == 0}
+		if r.Recalibrated.Offered {
+			one.Map = &r.Recalibrated
+		}
+		return json.NewEncoder(w).Encode(one)
+	}},
+}
+
+// writeHindsight writes all files, each whole or not at all, as private as the
+// lists; hindsight.json, which nights read, comes last.
+func writeHindsight(folder string, r *hindsight.Result, as *disk) error {
+	for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder), folder} {
+		if err := makeFolder(f, as.folderMode()); err != nil {
+			return err
+		}
+	}
+	for _, f := range hindsightForms {
+		var b bytes.Buffer
+		if err := f.write(&b, r); err != nil {
+			return err
+		}
+		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), as.fileMode()); err != nil {
+			return fmt.Errorf("cannot write the look back: %w", err)
+		}
+	}
+	return nil
+}
+
+// newestLookBack finds the newest look back older than a day; nil where there is
+// none. One that cannot be read is passed over and named.
+func newestLookBack(lists, before string) (*lookBackRecord, string) {
+	folder := filepath.Join(lists, "hindsight")
+	entries, err := os.ReadDir(folder)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, "looks back cannot be read: " + err.Error()
+	}
+	slices.Reverse(entries)
+	passed := ""
+	for _, e := range entries {
+		if _, err := time.Parse(time.DateOnly, e.Name()); err != nil || e.Name() >= before {
+			continue
+		}
+		text, err := os.ReadFile(filepath.Join(folder, e.Name(), "hindsight.json"))
+		one := &lookBackRecord{}
+		if err == nil {
+			err = json.Unmarshal(text, one)
+		}
+		if err == nil && one.AsOf == e.Name() && one.Line != "" {
+			return one, passed
+		}
+		passed = "look back of " + e.Name() + " passed over: it does not read back"
+	}
+	return nil, passed
+}
+
+// headLine is what the watchlist says of the newest look back.
+func (r *lookBackRecord) headLine() string {
+	if r == nil {
+		return "How right such lists were in the past was not looked at: fluedrift hindsight."
+	}
+	return r.Line
+}

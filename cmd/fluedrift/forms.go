@@ -24,6 +24,9 @@ func (l *lists) forms() []form {
 			form{t.Name + ".csv", len(t.Rows), func(w io.Writer) error { return report.WriteCSV(w, t) }},
 			form{t.Name + ".json", len(t.Rows), func(w io.Writer) error { return report.WriteJSON(w, t) }})
 	}
+	for _, m := range l.mends {
+		all = append(all, m.form())
+	}
 	return append(all,
 		form{"lists.xlsx", len(l.tables), func(w io.Writer) error { return report.WriteXLSX(w, l.tables) }},
 		form{"lists.html", len(l.tables[0].Rows), func(w io.Writer) error { return report.WritePage(w, l.page()) }},

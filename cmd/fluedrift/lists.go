@@ -15,6 +15,7 @@ type lists struct {
 	tables  []report.Table
 	details []report.Detail // of the first units of the list
 	sheets  []watch.Sheet   // of those of them that are due
+	mends   []mend          // lines of records to fix, to be corrected and put among the exports
 	notes   []string        // what a reader of the figures must know
 }
 
@@ -52,6 +53,10 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
+	mends, err := n.mends(fixes)
+	if err != nil {
+		return nil, err
+	}
 	s := watch.Summarize(lines, rules)
 	carry := n.config.Columns.Carry
 	if carry == nil {
@@ -67,7 +72,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &lists{summary: s, notes: fleet.Notes, tables: []report.Table{
+	l := &lists{summary: s, notes: fleet.Notes, mends: mends, tables: []report.Table{
 		report.Watchlist(ordered, s, carry),
 		changed,
 		report.CO(watch.CORecords(ordered, n.asOf), n.asOf),

@@ -124,6 +124,13 @@ func TestScripts(t *testing.T) {
 				ts.Check(err)
 				ts.Check(f.Close())
 			},
+			// mend FILE WRONG RIGHT corrects a text in a file.
+			"mend": func(ts *testscript.TestScript, _ bool, args []string) {
+				path := ts.MkAbs(args[0])
+				text, err := os.ReadFile(path)
+				ts.Check(err)
+				ts.Check(os.WriteFile(path, []byte(strings.Replace(string(text), args[1], args[2], 1)), 0o644))
+			},
 			"cut": func(ts *testscript.TestScript, _ bool, args []string) {
 				path := ts.MkAbs(args[0])
 				text, err := os.ReadFile(path)

@@ -176,8 +176,9 @@ type CO struct {
 // As measured and unknown basis are converted by O2, else CO2 (an unknown
 // basis thus counts as the worse of the two it may be). A reference O2 is
 // converted from that. Without any gas the value stands as the least it can
-// be. Over range counts as urgent, unless its number is below the attention
-// level: then as attention. "Below" a number never counts as urgent.
+// be. Over range without a number counts as urgent; over a number counts as
+// that number, but as attention at the least, since the value itself is not
+// known. "Below" a number never counts as urgent.
 func coOf(r *judge.Reading, rules Rules) CO {
 	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above}
 	co.AirFreePPM, co.AtLeast = airFree(r, rules)
@@ -186,7 +187,7 @@ func coOf(r *judge.Reading, rules Rules) CO {
 	case co.Over:
 		co.AtLeast = true
 		co.Level = COUrgent
-		if number && co.AirFreePPM < rules.COAttentionPPM {
+		if number && co.AirFreePPM < rules.COUrgentPPM {
 			co.Level = COAttention
 		}
 	case !number:

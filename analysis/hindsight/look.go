@@ -23,7 +23,8 @@ type Way int
 
 // The ways, the model's first.
 const (
-	Model Way = iota // the probability the watchlist goes by
+	Model Way = iota // the probability of standing outside on the planned day
+	Worst            // the probability the watchlist goes by: the worst day up to the planned one
 	List             // the watchlist's whole order, tiers and answers included
 	DaysSince
 	LastDeviation
@@ -35,7 +36,7 @@ const (
 
 // Words names a way for people.
 func (w Way) Words() string {
-	return [...]string{"the model", "the watchlist's whole order", "days since the last visit", "last deviation",
+	return [...]string{"the model", "the probability the watchlist goes by", "the watchlist's whole order", "days since the last visit", "last deviation",
 		"straight line per unit", "ordinary regression on intervals", "logistic regression on hand-made features"}[w]
 }
 
@@ -52,6 +53,7 @@ type Case struct {
 	Fuel, Control, Tier, Fire string
 	Reason                    string // of the visit
 	Routine                   bool
+	Behind                    bool // the unit had been visited since its newest known visit, and that was exported later
 	Out, Rich                 bool
 	Points, StepPoints        float64       // off the target as found, and the step it was shown in
 	LowPoints, HighPoints     float64       // 90 % interval of the reading on that day
@@ -151,7 +153,8 @@ func (m *maker) one(f Found, s estimate.Shown) Case {
 	for i := range m.origin.Fleet.Forecasts[m.index].Fires {
 		p := &m.origin.Fleet.Forecasts[m.index].Fires[i]
 		if p.Fire == f.Fire {
-			c.Order[Model] = math.Max(p.Today.Out(), p.Worst.Out())
+			c.Order[Model] = p.Planned.Out()
+			c.Order[Worst] = math.Max(p.Today.Out(), p.Worst.Out())
 			c.LeavingFrom, c.LeavingTo = p.FirstOutsideFrom, p.FirstOutsideTo
 			for _, mark := range p.Marks {
 				c.SetNotRecorded = c.SetNotRecorded || mark == "set, not recorded"
@@ -159,6 +162,19 @@ func (m *maker) one(f Found, s estimate.Shown) Case {
 		}
 	}
 	c.Order[List] = -float64(m.place)
-	m.simple.fill(&c, pastOf(m.h, f.Fire, m.origin.Day, m.rules))
+	c.Behind = m.next.Last > lastVisit(m.h)
+	m.simple.fill(&c, pastOf(m.h, f.Fire, m.origin.Day, m.rules), max(m.line.PlannedDay, m.origin.Day))
 	return c
+}
+
+// lastVisit is the day of the newest visit in the field on record, NoDay without
+// one.
+func lastVisit(h *judge.History) int32 {
+	last := judge.NoDay
+	for i := range h.Visits {
+		if v := &h.Visits[i]; v.Reason != judge.FactoryTest && v.Day > last {
+			last = v.Day
+		}
+	}
+	return last
 }

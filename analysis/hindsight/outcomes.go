@@ -18,6 +18,7 @@ type Found struct {
 type Next struct {
 	Day    int32 // NoDay: none within the horizon
 	Reason string
+	Last   int32   // the last visit up to the day, as known at the end; NoDay: none
 	Found  []Found // empty where no as found was recorded that can be used
 }
 
@@ -47,19 +48,23 @@ func NewOutcomes(histories []*judge.History, r judge.Rules) *Outcomes {
 // is not what the list was about.
 func (o *Outcomes) After(serial string, day, horizonDays int32) Next {
 	h := o.histories[serial]
-	none := Next{Day: judge.NoDay}
+	none, last := Next{Day: judge.NoDay, Last: judge.NoDay}, judge.NoDay
 	if h == nil {
 		return none
 	}
 	for i := range h.Visits {
 		v := &h.Visits[i]
-		if v.Day <= day || v.Reason == judge.FactoryTest {
+		if v.Reason == judge.FactoryTest {
+			continue
+		}
+		if v.Day <= day {
+			last = v.Day
 			continue
 		}
 		if v.Day > day+horizonDays {
 			return none
 		}
-		return Next{Day: v.Day, Reason: v.Reason, Found: o.found(h, o.uses[serial], i)}
+		return Next{Day: v.Day, Reason: v.Reason, Last: last, Found: o.found(h, o.uses[serial], i)}
 	}
 	return none
 }

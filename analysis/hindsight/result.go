@@ -69,6 +69,8 @@ type Result struct {
 	Orders       []OrderRow
 	Routine      []OrderRow // on routine annual visits alone
 	RoutineN     int
+	All          []OrderRow // whatever had been exported by the origin
+	AllUnits     int
 	Chances      []ChanceRow
 	Calibration  Calibration
 	Coverage     []Share
@@ -79,12 +81,18 @@ type Result struct {
 	Beaten       []Way // simple rules the model is not surely ahead of
 }
 
-// Judge measures origins, oldest first.
+// Judge measures origins, oldest first. What it measures are units whose records
+// were up to date at the origin; orders are given for all as well.
 func Judge(origins []*Origin, s Settings) *Result {
 	out := &Result{Settings: s}
-	var cases []Case
+	var all, cases []Case
 	for _, o := range origins {
-		cases = append(cases, o.Cases...)
+		all = append(all, o.Cases...)
+		for i := range o.Cases {
+			if !o.Cases[i].Behind {
+				cases = append(cases, o.Cases[i])
+			}
+		}
 		brief := *o
 		brief.Cases, brief.Fleet = nil, nil
 		out.Origins = append(out.Origins, brief)
@@ -93,6 +101,8 @@ func Judge(origins []*Origin, s Settings) *Result {
 	if len(cases) == 0 {
 		return out
 	}
+	whole := byUnit(all)
+	out.AllUnits, out.All = whole.n, orders(whole, s)
 	u := byUnit(cases)
 	out.Units, out.Sites, out.Share = u.n, u.sites, mean(u.y, nil)
 	out.Orders = orders(u, s)

@@ -18,9 +18,6 @@ type learned struct {
 	logit    []float64
 }
 
-// leadDays is how far ahead an order looks: half the usual interval.
-const leadDays = 183
-
 // learn fits the regressions on the past of an origin alone: the one on all
 // intervals so far, the other on the horizon before the origin, whose outcomes
 // were known by then.
@@ -152,9 +149,9 @@ func (l *learned) outside(p *past, points, sd, step float64) float64 {
 	return chance
 }
 
-// fill gives a case what the simple rules say of it.
-func (l *learned) fill(c *Case, p past) {
-	ahead := p.day + leadDays
+// fill gives a case what the simple rules say of it; an order looks at the planned
+// day, as the model's does, or at the origin where that has passed.
+func (l *learned) fill(c *Case, p past, ahead int32) {
 	c.Order[DaysSince] = 1e4
 	if p.visit != judge.NoDay {
 		c.Order[DaysSince] = float64(p.day - p.visit)

@@ -47,7 +47,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		about string
 		rows  []hindsight.OrderRow
 		n     int
-	}{{"order", r.Orders, r.Units}, {"order, routine annual visits alone", r.Routine, r.RoutineN}} {
+	}{{"order", r.Orders, r.Units}, {"order, visits not yet exported included", r.All, r.AllUnits}, {"order, routine annual visits alone", r.Routine, r.RoutineN}} {
 		for i := range part.rows {
 			o := &part.rows[i]
 			for _, m := range orderMeasures(o, r.Settings.CrewVisits) {
@@ -105,9 +105,9 @@ func HindsightLine(r *hindsight.Result) string {
 	if len(r.Orders) == 0 {
 		return fmt.Sprintf("Hindsight of %s: no next visit with an as found to compare with.", day)
 	}
-	o := r.Orders[hindsight.Model]
-	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (all: %.0f %%), area under the curve %.2f (90 %% interval %.2f to %.2f), %d units looked at from %d days.",
-		day, 100*o.Top10.Value, 100*r.Share, o.AUC.Value, o.AUC.Low, o.AUC.High, r.Units, len(r.Origins))
+	o, own := r.Orders[hindsight.Model], r.Orders[hindsight.List]
+	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the list's order %.0f %%, of all %.0f %%), area under the curve %.2f (90 %% interval %.2f to %.2f), %d units looked at from %d days.",
+		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, o.AUC.Value, o.AUC.Low, o.AUC.High, r.Units, len(r.Origins))
 	if len(r.Beaten) > 0 {
 		var names []string
 		for _, w := range r.Beaten {

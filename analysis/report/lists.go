@@ -29,7 +29,7 @@ var fixColumns = []column[watch.Fix]{
 		}
 		return Cell{}
 	}},
-	{Column{"original", "the line as it stands in its file, where it could not be read: to be mended and exported again", "", "readings", Text, ""}, func(f *watch.Fix) Cell { return TextCell(f.Original) }},
+	{Column{"original", "the line as it stands in its file, where that is text; files whose names end in _to-fix hold such lines under the header of their export, to be corrected and put among the exports", "", "readings", Text, ""}, func(f *watch.Fix) Cell { return TextCell(f.Original) }},
 }
 
 // RecordsToFix makes the list of records to correct at their source, in the

@@ -62,9 +62,9 @@ func rangeWords(l *Line) string {
 	if l.PlaceFrom == 0 {
 		return ""
 	}
-	w := fmt.Sprintf("Its place lies between %d and %d (90 %%)", l.PlaceFrom, l.PlaceTo)
+	w := fmt.Sprintf("By how far outside its band it truly stands, its place would lie between %d and %d (90 %%)", l.PlaceFrom, l.PlaceTo)
 	if l.PlaceFrom == l.PlaceTo {
-		w = fmt.Sprintf("Its place is %d (90 %%)", l.PlaceFrom)
+		w = fmt.Sprintf("By how far outside its band it truly stands, its place would be %d (90 %%)", l.PlaceFrom)
 	}
 	if l.TiedWithNext {
 		w += "; tied with the unit after it"

@@ -70,7 +70,7 @@ func (n *night) mends(fixes []watch.Fix) ([]mend, error) {
 		}
 		all = addMend(all, l, n.mendName(l, r.Name), cutLines(text, l.Quote()), byFile[r.Name])
 	}
-	return all, nil
+	return slices.DeleteFunc(all, func(m mend) bool { return m.lines == 0 }), nil
 }
 
 // mendable reports whether lines of a file can be copied byte for byte.
@@ -132,6 +132,9 @@ func cutLines(text []byte, quote byte) (lines []fileLine) {
 func addMend(all []mend, l *layout.Layout, name string, lines []fileLine, fixes map[int][]*watch.Fix) []mend {
 	var head []byte
 	for _, line := range lines {
+		if line.number <= l.File.Header && runs(line.text, l) {
+			return all
+		}
 		if line.number < l.File.Header {
 			head = append(head, line.text...)
 		}
@@ -161,7 +164,7 @@ func addMend(all []mend, l *layout.Layout, name string, lines []fileLine, fixes 
 	}
 	for _, number := range slices.Sorted(maps.Keys(fixes)) {
 		line, ok := byNumber[number]
-		if !ok || number <= l.File.Header {
+		if !ok || number <= l.File.Header || runs(line, l) {
 			continue
 		}
 		all[at].text = append(all[at].text, withCell(line, l, reasonsOf(fixes[number]))...)
@@ -173,6 +176,33 @@ func addMend(all []mend, l *layout.Layout, name string, lines []fileLine, fixes 
 		}
 	}
 	return all
+}
+
+// runs reports a line with a cell that a spreadsheet would run: such a line is
+// corrected where it comes from.
+func runs(line []byte, l *layout.Layout) bool {
+	for cell := range strings.SplitSeq(string(line), separator(l)) {
+		cell = strings.TrimLeft(cell, "\" ")
+		if cell == "" {
+			continue
+		}
+		signed := strings.ContainsRune("+-", rune(cell[0])) && (len(cell) == 1 || !strings.ContainsRune("0123456789.,", rune(cell[1])))
+		if signed && strings.Trim(cell, "+-\"\r\n ") == "" {
+			continue // a dash for nothing
+		}
+		if signed || strings.ContainsRune("=@\t", rune(cell[0])) {
+			return true
+		}
+	}
+	return false
+}
+
+// separator is what stands between the cells of a file.
+func separator(l *layout.Layout) string {
+	if l.File.Delimiter == "" {
+		return ","
+	}
+	return l.File.Delimiter
 }
 
 // reasonsOf puts what is wrong with a line into one text, once each.
@@ -206,10 +236,7 @@ func withCell(line []byte, l *layout.Layout, text string) []byte {
 		}
 		return r
 	}, text)
-	delimiter := l.File.Delimiter
-	if delimiter == "" {
-		delimiter = ","
-	}
+	delimiter := separator(l)
 	if q := l.Quote(); q != 0 {
 		quote := string(q)
 		cell = quote + strings.ReplaceAll(cell, quote, quote+quote) + quote

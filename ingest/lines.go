@@ -58,12 +58,14 @@ func refuse(reason, format string, args ...any) *fileFault {
 type dialect struct {
 	delimiter string
 	quote     byte // 0 for none
+	escape    byte // stands before a quote inside a quoted cell; 0 where a quote is doubled
 }
 
 // lineReader cuts UTF-8 text into lines and cells. Line ends are LF, CR LF or
 // CR alone, also mixed. Quotes are strict: a quoted cell begins and ends at a
 // delimiter or line end, a quote inside it is doubled, and no other cell holds
-// a quote.
+// a quote. With an escape, the escape stands before a quote or an escape inside
+// a quoted cell, before nothing else and in no other cell.
 type lineReader struct {
 	dialect
 	src      io.Reader
@@ -94,12 +96,17 @@ func (r *lineReader) next() (*line, error) {
 	}
 	l := &r.out
 	l.number, l.fault, l.ended, l.cut, l.cells = r.physical, "", ended, r.cutRune, l.cells[:0]
-	if r.quote == 0 || bytes.IndexByte(text, r.quote) < 0 {
+	if !r.marked(text) {
 		l.text = string(text)
 		l.cells = splitPlain(l.cells, l.text, r.delimiter)
 		return l, nil
 	}
 	return l, r.quoted(l, text)
+}
+
+// marked reports whether a text holds a quote or an escape.
+func (r *lineReader) marked(text []byte) bool {
+	return r.quote != 0 && bytes.IndexByte(text, r.quote) >= 0 || r.escape != 0 && bytes.IndexByte(text, r.escape) >= 0
 }
 
 // splitPlain cuts a text without quotes.
@@ -169,6 +176,10 @@ func (r *lineReader) cut(l *line, s string, inside bool) (open bool) {
 				l.fault = "a quote stands inside a cell without quotes"
 				return false
 			}
+			if r.escape != 0 && strings.IndexByte(cell, r.escape) >= 0 {
+				l.fault = "an escape stands inside a cell without quotes"
+				return false
+			}
 			l.cells = append(l.cells, cell)
 			if !more {
 				return false
@@ -179,7 +190,7 @@ func (r *lineReader) cut(l *line, s string, inside bool) (open bool) {
 		if !inside {
 			s, r.cell = s[1:], r.cell[:0]
 		}
-		rest, closed := r.toQuote(s)
+		rest, closed := r.toClose(l, s)
 		if !closed {
 			return true
 		}
@@ -193,6 +204,32 @@ func (r *lineReader) cut(l *line, s string, inside bool) (open bool) {
 		}
 		s, inside = rest[len(r.delimiter):], false
 	}
+}
+
+// toClose is toQuote, or toEscaped where an escape is declared.
+func (r *lineReader) toClose(l *line, s string) (rest string, closed bool) {
+	if r.escape == 0 {
+		return r.toQuote(s)
+	}
+	return r.toEscaped(l, s)
+}
+
+// toEscaped is toQuote with an escape before a quote. An escape before anything
+// else is a fault of the line, which is read on up to its closing quote.
+func (r *lineReader) toEscaped(l *line, s string) (rest string, closed bool) {
+	for i := 0; i < len(s); i++ {
+		switch {
+		case s[i] == r.quote:
+			return s[i+1:], true
+		case s[i] != r.escape:
+		case i+1 < len(s) && (s[i+1] == r.quote || s[i+1] == r.escape):
+			i++
+		default:
+			l.fault = "an escape stands before what is neither a quote nor an escape"
+		}
+		r.cell = append(r.cell, s[i])
+	}
+	return "", false
 }
 
 // toQuote gathers the open cell up to its closing quote and returns what

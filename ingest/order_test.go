@@ -136,7 +136,7 @@ func TestCellsAgainstStandardLibrary(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := cellsOf(b.String(), dialect{",", '"'}, rapid.IntRange(1, 9).Draw(t, "chunk"))
+		got, err := cellsOf(b.String(), dialect{delimiter: ",", quote: '"'}, rapid.IntRange(1, 9).Draw(t, "chunk"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -150,9 +150,31 @@ func TestCellsAgainstStandardLibrary(t *testing.T) {
 // boundary of what is read at once.
 func TestLineEnds(t *testing.T) {
 	for chunk := 1; chunk < 8; chunk++ {
-		got, err := cellsOf("a,b\r\nc,d\re,f\n\r\n\rg,h", dialect{",", '"'}, chunk)
+		got, err := cellsOf("a,b\r\nc,d\re,f\n\r\n\rg,h", dialect{delimiter: ",", quote: '"'}, chunk)
 		require.NoError(t, err)
 		assert.Equal(t, [][]string{{"a", "b"}, {"c", "d"}, {"e", "f"}, {""}, {""}, {"g", "h"}}, got)
+	}
+}
+
+// TestEscape: with a declared escape it stands before a quote or itself inside
+// quotes; anywhere else the line is at fault, and none is read as another.
+func TestEscape(t *testing.T) {
+	for text, want := range map[string][]string{
+		`"a\"b",c`: {`a"b`, "c"}, `"\"",""`: {`"`, ""}, `"a\\",b`: {`a\`, "b"}, `"a\\\"",b`: {`a\"`, "b"}, "\"a\nb\\\"\",c": {"a\nb\"", "c"},
+		`"a""b",c`: nil, `a\"b,c`: nil, `a\b,c`: nil, `"a\nb",c`: nil, `a\,c`: nil,
+	} {
+		l, err := newLineReader(strings.NewReader(text), dialect{",", '"', '\\'}).next()
+		require.NoError(t, err, text)
+		if want == nil {
+			assert.NotEmpty(t, l.fault, text)
+			continue
+		}
+		assert.Empty(t, l.fault, text)
+		assert.Equal(t, want, l.cells, text)
+	}
+	for _, text := range []string{`"a\`, `"a\"`, "\"a\\\nb"} {
+		_, err := newLineReader(strings.NewReader(text), dialect{",", '"', '\\'}).next()
+		assert.ErrorContains(t, err, unterminatedQuote, text)
 	}
 }
 
@@ -160,7 +182,7 @@ func TestLineEnds(t *testing.T) {
 // the memory.
 func TestLongLine(t *testing.T) {
 	for text, reason := range map[string]string{strings.Repeat("x", 300<<10): notText, "\"" + strings.Repeat("x\n", 150<<10): unterminatedQuote} {
-		r := newLineReader(strings.NewReader(text), dialect{",", '"'})
+		r := newLineReader(strings.NewReader(text), dialect{delimiter: ",", quote: '"'})
 		r.maxBytes = 100 << 10
 		_, err := r.next()
 		var f *fileFault
@@ -203,7 +225,7 @@ func FuzzLines(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string, which byte) {
 		w := writer{[]string{",", ";", "\t", "|"}[which%4], []string{`"`, "'"}[which/4%2], "", "\n", true}
 		w.escape = w.quote
-		d := dialect{w.delimiter, w.quote[0]}
+		d := dialect{delimiter: w.delimiter, quote: w.quote[0]}
 		cells, err := cellsOf(text, d, 1+int(which))
 		if err != nil {
 			return

@@ -36,7 +36,7 @@ func openText(src io.Reader, l *layout.Layout) (*lineReader, error) {
 	}
 	skip := len(markOf(head, l.File.Encoding))
 	rest := io.MultiReader(bytes.NewReader(head[skip:]), src)
-	r := newLineReader(decoded(rest, l.File.Encoding), dialect{l.File.Delimiter, l.Quote()})
+	r := newLineReader(decoded(rest, l.File.Encoding), dialect{l.File.Delimiter, l.Quote(), l.Escape()})
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":
 		r.checkC1 = true

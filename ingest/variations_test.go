@@ -93,6 +93,7 @@ func dialects() (all []variation) {
 				}
 			}
 			add("escape", fmt.Sprintf("backslash end %q always %v", end, always), writer{",", `"`, `\`, end, always}, nil, nil)
+			add("escape", fmt.Sprintf("backslash declared end %q always %v", end, always), writer{",", `"`, `\`, end, always}, nil, same("escape", `"\\"`))
 			add("escape", fmt.Sprintf("none end %q always %v", end, always), writer{",", `"`, "", end, always}, nil, nil)
 		}
 		add("record end", fmt.Sprintf("last missing %q", end), writer{",", `"`, `"`, end, false}, func(s string) string { return strings.TrimSuffix(s, end) }, nil)

@@ -86,6 +86,8 @@ func (l *Layout) checkFile() error {
 		return atKey("file.delimiter", "delimiter %q is not one character other than a line end or a quote", f.Delimiter)
 	case f.Quote != nil && len(*f.Quote) > 1 || f.Quote != nil && *f.Quote == f.Delimiter:
 		return atKey("file.quote", "quote %q: write one ASCII character other than the delimiter, or \"\" for none", *f.Quote)
+	case f.Escape != "" && !l.escapes(f.Escape):
+		return atKey("file.escape", "escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
 	case !slices.Contains(encodings, f.Encoding):
 		return atKey("file.encoding", "encoding %q is not one of %s", f.Encoding, strings.Join(encodings, ", "))
 	case f.Header < 1 || f.Header > 1000:
@@ -202,4 +204,9 @@ func (l *Layout) checkExportDay() error {
 		return atKey("export_day.from", "from %q: write name, column, declared or unknown", e.From)
 	}
 	return nil
+}
+
+// escapes reports whether a text can be the escape of the file's cells.
+func (l *Layout) escapes(s string) bool {
+	return len(s) == 1 && s[0] > ' ' && s[0] < 0x7f && s != l.File.Delimiter && l.Quote() != 0 && s[0] != l.Quote()
 }

@@ -31,7 +31,10 @@
 //
 // type csv | xlsx | parquet, each also gzip-compressed under a name that ends in
 // .gz (a name pattern need not say so); delimiter, one character ("\t" for tabs); quote, one
-// character or "" for none; encoding utf-8 | utf-16le | utf-16be | windows-1252
+// character or "" for none; escape, the character that stands before a quote or
+// itself inside a quoted cell ("\\" for a backslash), where a quote is not
+// doubled: before anything else, and in a cell without quotes, it sets the row
+// aside; encoding utf-8 | utf-16le | utf-16be | windows-1252
 // | latin-1; header, the number of the header line, with the lines above it
 // skipped; decimal; thousands, "" for none, " " for any blank; dates, a pattern
 // such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for
@@ -42,7 +45,7 @@
 // from 1; last_line, "whole" (a file whose last line has no end is incomplete)
 // or "any". In workbooks and Parquet files a number or a day that is stored as
 // one is read as such, whatever way of writing is declared for texts; the
-// column names of a Parquet file are its line 1. Defaults: csv, comma, double quote, utf-8, 1, ".", none,
+// column names of a Parquet file are its line 1. Defaults: csv, comma, double quote, no escape, utf-8, 1, ".", none,
 // yyyy-mm-dd, blank, none, 1, whole.
 //
 // # [constants]

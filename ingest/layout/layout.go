@@ -66,6 +66,7 @@ type File struct {
 	Type      string   `toml:"type"`
 	Delimiter string   `toml:"delimiter"`
 	Quote     *string  `toml:"quote"`
+	Escape    string   `toml:"escape"`
 	Encoding  string   `toml:"encoding"`
 	Header    int      `toml:"header"`
 	Decimal   string   `toml:"decimal"`
@@ -118,6 +119,15 @@ func (l *Layout) Quote() byte {
 		return 0
 	}
 	return (*l.File.Quote)[0]
+}
+
+// Escape is the character before a quote inside a quoted cell, 0 where such a
+// quote is doubled.
+func (l *Layout) Escape() byte {
+	if l.File.Escape == "" {
+		return 0
+	}
+	return l.File.Escape[0]
 }
 
 // Workbook reports whether the files are workbooks.

@@ -3,6 +3,8 @@ package hindsight
 import (
 	"math"
 	"math/rand/v2"
+
+	"fluedrift/analysis"
 )
 
 // offP is how rarely true probabilities may show a miscalibration as large before
@@ -154,4 +156,22 @@ func recalibrate(cases []Case, off bool, s Settings) Recalibration {
 	out.After = BrierOf(lp, ly, nil, nil).Mean
 	out.Offered = off && out.After < out.Before
 	return out
+}
+
+// Apply puts the map on a forecast's probabilities and marks every fire it
+// changed: both sides by the same factor. What is not foretold stays so.
+func (r *Recalibration) Apply(f *analysis.Forecast, mark string) {
+	for i := range f.Fires {
+		fire := &f.Fires[i]
+		changed := false
+		for _, c := range []*analysis.Chance{&fire.Today, &fire.Planned, &fire.Worst} {
+			if out := c.Out(); out > 0 {
+				factor := r.Map.At(out) / out
+				c.Rich, c.Lean, changed = c.Rich*factor, c.Lean*factor, true
+			}
+		}
+		if changed {
+			fire.Marks = append(fire.Marks, mark)
+		}
+	}
 }

@@ -7,8 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"time"
@@ -154,7 +152,7 @@ func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsig
 		if err != nil {
 			return nil, err
 		}
-		e := estimateRules(rules)
+		e := estimateRules(rules, &cfg.Model)
 		e.Start = start
 		one, err := hindsight.Look(ctx, hindsight.Snapshot{Day: day, Histories: then, Watch: rules, Estimate: e}, o, s.HorizonDays)
 		if err != nil {
@@ -165,14 +163,6 @@ func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsig
 		all = append(all, one)
 	}
 	return all, nil
-}
-
-// lookBackRecord is what a night reads of a look back: hindsight.json.
-type lookBackRecord struct {
-	AsOf  string                   `json:"as_of"`
-	Line  string                   `json:"line"`
-	Ahead bool                     `json:"ahead_of_simple_rules"`
-	Map   *hindsight.Recalibration `json:"recalibration"`
 }
 
 // hindsightForms are the files of a look back.
@@ -209,39 +199,4 @@ func writeHindsight(folder string, r *hindsight.Result, as *disk) error {
 		}
 	}
 	return nil
-}
-
-// newestLookBack finds the newest look back older than a day; nil where there is
-// none. One that cannot be read is passed over and named.
-func newestLookBack(lists, before string) (*lookBackRecord, string) {
-	folder := filepath.Join(lists, "hindsight")
-	entries, err := os.ReadDir(folder)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, "looks back cannot be read: " + err.Error()
-	}
-	slices.Reverse(entries)
-	passed := ""
-	for _, e := range entries {
-		if _, err := time.Parse(time.DateOnly, e.Name()); err != nil || e.Name() >= before {
-			continue
-		}
-		text, err := os.ReadFile(filepath.Join(folder, e.Name(), "hindsight.json"))
-		one := &lookBackRecord{}
-		if err == nil {
-			err = json.Unmarshal(text, one)
-		}
-		if err == nil && one.AsOf == e.Name() && one.Line != "" {
-			return one, passed
-		}
-		passed = "look back of " + e.Name() + " passed over: it does not read back"
-	}
-	return nil, passed
-}
-
-// headLine is what the watchlist says of the newest look back.
-func (r *lookBackRecord) headLine() string {
-	if r == nil {
-		return "How right such lists were in the past was not looked at: fluedrift hindsight."
-	}
-	return r.Line
 }

@@ -32,11 +32,17 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	fleet, err := estimate.Run(ctx, histories, n.warmStart(ranked(estimateRules(rules))))
+	calibrations, err := n.warehouse.Calibrations(ctx)
+	if err != nil {
+		return nil, err
+	}
+	e := certified(estimateRules(rules, &n.config.Model), calibrations)
+	fleet, err := estimate.Run(ctx, histories, n.warmStart(ranked(e)))
 	if err != nil {
 		return nil, err
 	}
 	n.fits = fitRecords(fleet)
+	back := n.lookedBack(fleet.Forecasts)
 	if err := estimate.Save(ctx, n.warehouse, histories, fleet); err != nil {
 		return nil, err
 	}
@@ -68,7 +74,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	gaps, err := n.gaps(ctx, histories, ordered, rules, estimateRules(rules))
+	gaps, err := n.gaps(ctx, histories, ordered, rules, e)
 	if err != nil {
 		return nil, err
 	}
@@ -82,6 +88,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		report.Habits(watch.Habits(histories, fleet.Judgements, n.config.grouping(), n.asOf), n.asOf),
 		report.RecordsToFix(fixes, n.asOf),
 	}}
+	l.tables[0].Head = append(l.tables[0].Head, back.headLine())
 	l.tables = append(l.tables, report.Dictionary(l.tables))
 	l.draw(ordered, histories, rules, carry)
 	return l, nil

@@ -29,8 +29,9 @@ type night struct {
 	lists  string
 	began  time.Time
 
-	last     *runRecord // newest publication, for the guards
-	before   *runRecord // newest with an earlier as-of day, for what changed
+	last     *runRecord      // newest publication, for the guards
+	back     *lookBackRecord // newest look back older than the as-of day
+	before   *runRecord      // newest with an earlier as-of day, for what changed
 	inputs   []inputRecord
 	readings int64 // that stand, of all units
 	fits     []fitRecord

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/hindsight"
+)
+
+// lookBackRecord is what a night reads of a look back: hindsight.json.
+type lookBackRecord struct {
+	AsOf  string                   `json:"as_of"`
+	Line  string                   `json:"line"`
+	Ahead bool                     `json:"ahead_of_simple_rules"`
+	Map   *hindsight.Recalibration `json:"recalibration"`
+}
+
+// newestLookBack finds the newest look back older than a day; nil where there is
+// none. One that cannot be read is passed over and named.
+func newestLookBack(lists, before string) (*lookBackRecord, string) {
+	folder := filepath.Join(lists, "hindsight")
+	entries, err := os.ReadDir(folder)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, "looks back cannot be read: " + err.Error()
+	}
+	slices.Reverse(entries)
+	passed := ""
+	for _, e := range entries {
+		if _, err := time.Parse(time.DateOnly, e.Name()); err != nil || e.Name() >= before {
+			continue
+		}
+		text, err := os.ReadFile(filepath.Join(folder, e.Name(), "hindsight.json"))
+		one := &lookBackRecord{}
+		if err == nil {
+			err = json.Unmarshal(text, one)
+		}
+		if err == nil && one.AsOf == e.Name() && one.Line != "" {
+			return one, passed
+		}
+		passed = "look back of " + e.Name() + " passed over: it does not read back"
+	}
+	return nil, passed
+}
+
+// headLine is what the watchlist says of the newest look back.
+func (r *lookBackRecord) headLine() string {
+	if r == nil {
+		return "How right such lists were in the past was not looked at: fluedrift hindsight."
+	}
+	return r.Line
+}
+
+// lookedBack finds the newest look back older than the night's day and, where the
+// configuration asks for it and the look back offers it, corrects the forecasts by
+// its map, marked on each.
+func (n *night) lookedBack(forecasts []*analysis.Forecast) *lookBackRecord {
+	back, passed := newestLookBack(n.lists, dayText(n.asOf))
+	if passed != "" {
+		n.notes = append(n.notes, passed)
+	}
+	n.back = back
+	if back == nil || back.Map == nil || !n.config.Hindsight.Recalibrate {
+		return back
+	}
+	for _, f := range forecasts {
+		back.Map.Apply(f, "probabilities corrected by the hindsight of "+back.AsOf)
+	}
+	back.Line += " Probabilities on this list are corrected by it."
+	return back
+}

@@ -95,22 +95,25 @@ func (o *world) placesHeld() (all, in int, tied, sure [2]int) {
 // The 90 % interval of a unit's places holds the place it truly has; neighbours
 // called tied stand in the other order more often than those that are not.
 func TestPlacesHoldTheTruePlace(t *testing.T) {
-	checkPlaces(t, 3, 150, 0.84, 0.95) // 301 lines, not independent: one standard error is about 0.02
+	checkPlaces(t, fleet.Plain(), 3, 150, 0.84, 0.95) // some 300 lines, not independent: one standard error is about 0.02
 }
 
-// The same over more and larger fleets, held closer.
+// The same over more and larger fleets, held closer. In the demo's world typing
+// errors, jumps and analyzers that read off are planted, which the draws do not
+// all know of: there the intervals are a little too short.
 func TestPlacesOverManyFleets(t *testing.T) {
-	checkPlaces(t, longSeeds(t, 24), 600, 0.88, 0.92)
+	checkPlaces(t, fleet.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
+	checkPlaces(t, fleet.Demo(), longSeeds(t, 24), 600, 0.85, 0.92)
 }
 
-func checkPlaces(t *testing.T, seeds, units int, low, high float64) {
+func checkPlaces(t *testing.T, w fleet.World, seeds, units int, low, high float64) {
 	type counts struct {
 		all, in    int
 		tied, sure [2]int
 	}
 	var sum counts
 	eachSeed(seeds, func(seed uint64) (c counts) {
-		o := estimated(t, seed, units, fleet.Demo(), func(r *estimate.Rules) { r.Draws, r.Seed = 200, seed }, quick)
+		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Draws, r.Seed = 200, seed })
 		c.all, c.in, c.tied, c.sure = o.placesHeld()
 		return c
 	}, func(c counts) {

@@ -56,15 +56,15 @@ func YearlyCurve(meanC, swingK float64, coldestDay int) Curve {
 
 // climateOf takes the configured climate, else the course of the temperatures
 // the records themselves hold.
-func climateOf(histories []*judge.History, given *Climate) Climate {
+func climateOf(histories []*judge.History, doubted []doubtedAir, given *Climate) Climate {
 	if given != nil {
 		return *given
 	}
 	var outdoor, room []sample
-	for _, h := range histories {
+	for k, h := range histories {
 		for i := range h.Readings {
 			x := &h.Readings[i]
-			if !intakeKnown(h, x) {
+			if !intakeKnown(h, x) || doubted[k][i] {
 				continue
 			}
 			if drawsRoom(h, x) {
@@ -121,6 +121,29 @@ func fitCurve(all []sample) Curve {
 	}
 	c.Var = sum / float64(len(all)-3)
 	return c
+}
+
+// doubtedAir holds the readings of a history, by index, whose air temperature
+// does not stand: room air where the unit draws it from outdoors, or in doubt by
+// its unit of measure. It counts as not recorded.
+type doubtedAir map[int]bool
+
+func doubtedAirs(judgements []judge.Judgement) []doubtedAir {
+	all := make([]doubtedAir, len(judgements))
+	for k := range judgements {
+		for _, f := range judgements[k].Findings {
+			for _, i := range f.Readings {
+				if all[k][i] || !judgements[k].AirDoubted(i) {
+					continue
+				}
+				if all[k] == nil {
+					all[k] = doubtedAir{}
+				}
+				all[k][i] = true
+			}
+		}
+	}
+	return all
 }
 
 // drawsRoom says whether the unit took its combustion air from the room on the

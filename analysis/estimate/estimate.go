@@ -117,6 +117,7 @@ type builder struct {
 	rules       *Rules
 	histories   []*judge.History
 	judgements  []judge.Judgement
+	doubted     []doubtedAir // of each history
 	climate     Climate
 	sources     []Source
 	byO2        map[string]bool // sources whose O2 is finer than their CO2
@@ -127,8 +128,8 @@ type builder struct {
 
 // newBuilder looks at what the records are worth.
 func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) *builder {
-	b := &builder{rules: &r, histories: histories, judgements: judgements}
-	b.climate = climateOf(histories, r.Climate)
+	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements)}
+	b.climate = climateOf(histories, b.doubted, r.Climate)
 	b.readSources()
 	b.vents = b.lookAtVents()
 	b.technicians = b.lookAtTechnicians()

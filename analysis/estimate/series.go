@@ -18,7 +18,7 @@ func (u *unitSeries) fill() {
 	for v := range u.s.Visits {
 		vis := &u.s.Visits[v]
 		for k := range vis.Readings {
-			vis.Readings[k].Level = u.level(&u.h.Readings[u.at[v][k]])
+			vis.Readings[k].Level = u.level(u.at[v][k])
 		}
 		if len(vis.Readings) > 0 { // of a setting: no as found
 			vis.Level = slices.Clone(vis.Readings[0].Level)
@@ -30,9 +30,11 @@ func (u *unitSeries) fill() {
 
 // level makes the level covariates of a reading: the temperature of the air
 // burnt, less 10 degC, in the column of the unit's control; the steps there were.
-func (u *unitSeries) level(x *judge.Reading) []float64 {
+// A temperature in doubt counts as not recorded.
+func (u *unitSeries) level(reading int) []float64 {
+	x := &u.h.Readings[reading]
 	t := math.NaN()
-	if intakeKnown(u.h, x) {
+	if intakeKnown(u.h, x) && !u.doubted[reading] {
 		t = x.AirTempC
 	}
 	out, _ := u.levelOn(x.Day, drawsRoom(u.h, x), t)

@@ -58,7 +58,7 @@ func (b *builder) fitOffset(ctx context.Context) (*FireFit, error) {
 		if !high || !low || fuelInDoubt(&b.judgements[i]) {
 			continue
 		}
-		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, tools: tools, target: target, fire: judge.Low, set: both}
+		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, doubted: b.doubted[i], tools: tools, target: target, fire: judge.Low, set: both}
 		u.readsOf = u.pairsAt
 		out.units, out.index = append(out.units, u), append(out.index, i)
 	}
@@ -245,7 +245,7 @@ func (u *unitSeries) airOf(reading int) float64 {
 	switch {
 	case u.h.Visits[x.Visit].Reason == judge.FactoryTest && math.IsNaN(x.AirTempC):
 		return 20
-	case u.h.Visits[x.Visit].Reason == judge.FactoryTest || intakeKnown(u.h, x):
+	case u.h.Visits[x.Visit].Reason == judge.FactoryTest || intakeKnown(u.h, x) && !u.doubted[reading]:
 		return x.AirTempC
 	case u.b.climate.Given || u.b.climate.Outdoor.Readings > 0:
 		return u.b.climate.curve(drawsRoom(u.h, x)).At(x.Day)

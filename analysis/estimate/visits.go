@@ -11,14 +11,15 @@ import (
 
 // unitSeries is one unit's way into the series of a fire.
 type unitSeries struct {
-	b      *builder
-	h      *judge.History
-	uses   []judge.Use
-	cols   *columns
-	tools  *instruments
-	target judge.Target // in force on the as-of day
-	fire   string       // the unit's own fire: high, single or low
-	set    []string     // the fires whose setting moves the response; nil: fire
+	b       *builder
+	h       *judge.History
+	uses    []judge.Use
+	doubted doubtedAir
+	cols    *columns
+	tools   *instruments
+	target  judge.Target // in force on the as-of day
+	fire    string       // the unit's own fire: high, single or low
+	set     []string     // the fires whose setting moves the response; nil: fire
 
 	fuelInDoubt bool
 

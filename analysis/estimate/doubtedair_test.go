@@ -1,0 +1,59 @@
+package estimate
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/datasets/fleet"
+	"fluedrift/model/combustion"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// oneAirColumn has one column for the air of every control.
+func oneAirColumn() *columns {
+	c := &columns{control: classes{names: []string{everyClass}}}
+	c.design.Level = make([]drift.Column, 2)
+	c.level = map[string]int{airColumn(c.control.class("ratio")): 0, colAsFound: 1}
+	return c
+}
+
+// Air read in the room where a unit draws it from outdoors, and degF among degC,
+// count as not recorded: neither the course of the year nor the covariate of the
+// reading knows them. Both would without the doubt.
+func TestAirInDoubtIsNotRecorded(t *testing.T) {
+	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
+	require.NoError(t, err)
+	w := fleet.Demo()
+	w.Faults.DegF, w.Faults.RoomProbe = 0.05, 0.1
+	f := fleet.New(fleet.Options{Units: 300, Seed: 1, World: w})
+	all := f.Histories()
+	histories, judgements, trusting := make([]*judge.History, len(all)), make([]judge.Judgement, len(all)), make([]judge.Judgement, len(all))
+	for i := range all {
+		histories[i] = &all[i]
+		judgements[i] = judge.Judge(histories[i], judge.DefaultRules(fuels))
+		trusting[i].Uses = judgements[i].Uses
+	}
+	r := DefaultRules(f.AsOf(), judge.DefaultRules(fuels))
+	with, without := newBuilder(histories, judgements, r), newBuilder(histories, trusting, r)
+	require.Less(t, with.climate.Outdoor.Readings, without.climate.Outdoor.Readings)
+	require.Less(t, with.climate.Outdoor.Var, 0.8*without.climate.Outdoor.Var)
+
+	doubts := 0
+	for i, h := range histories {
+		for k := range with.doubted[i] {
+			u := &unitSeries{b: with, h: h, doubted: with.doubted[i], cols: oneAirColumn()}
+			x := &h.Readings[k]
+			if math.IsNaN(x.AirTempC) || !intakeKnown(h, x) {
+				continue
+			}
+			doubts++
+			require.InDelta(t, with.climate.curve(drawsRoom(h, x)).At(x.Day)-10, u.level(k)[0], 1e-9)
+			u.doubted = nil
+			require.InDelta(t, x.AirTempC-10, u.level(k)[0], 1e-9)
+		}
+	}
+	require.Greater(t, doubts, 30)
+}

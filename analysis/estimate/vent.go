@@ -41,9 +41,12 @@ const (
 // of the units have both, else the used length over the longest run. The length
 // to reckon with comes from a recorded one by length (nil: as recorded).
 func ChooseVents(histories []*judge.History, r *Rules, length func(lengthM, longestM float64) float64) (VentChoice, error) {
-	gases, err := combustion.Gases(nil)
-	if err != nil {
-		return VentChoice{}, err
+	gases := r.Judge.Gases
+	if gases == nil {
+		var err error
+		if gases, err = combustion.Gases(nil); err != nil {
+			return VentChoice{}, err
+		}
 	}
 	if length == nil {
 		length = func(lengthM, _ float64) float64 { return lengthM }

@@ -38,6 +38,8 @@ type Line struct {
 	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
 	Answer             *judge.Answer // in force
 	Forecast           *analysis.Forecast
+
+	doubted []doubted // records that a finding asks to be looked at
 }
 
 // Assess finds a unit's tier, next step, reasons, planned day and marks. The
@@ -70,6 +72,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	l.rising(x)
 	l.missingCO(x)
 	l.checkFirst(x)
+	l.doubted = doubtedRecords(x)
 	return l
 }
 

@@ -23,6 +23,8 @@ type Fix struct {
 	Serial   string
 	Original string // the line as it stands in the file, where it was kept
 	Day      int32  // of the record; judge.NoDay where it has none or it cannot be read
+	Finding  bool   // a finding of the judgement, whose Reason is its kind
+	Open     bool   // it concerns the newest values of its fire
 	Decides  bool   // the unit's place on the list depends on it; OrderFixes fills it
 }
 
@@ -54,6 +56,9 @@ func FixesOf(l Line) []Fix {
 		if f.LeftFar {
 			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), TargetWords(f.Target)))
 		}
+	}
+	for i := range l.doubted {
+		fixes = append(fixes, l.doubted[i].fix(l.Unit.Serial))
 	}
 	switch {
 	case l.Tier == FuelInDoubt:
@@ -155,7 +160,7 @@ const (
 )
 
 func costOf(f Fix, places map[string]place) int {
-	if slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) {
+	if slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) || f.Finding && f.Open {
 		return costsPlace
 	}
 	p, listed := places[f.Serial]

@@ -118,9 +118,12 @@ const storyDays = 2 * 366
 
 // storyCosts tells what the newest lean reading of each fire costs.
 func storyCosts(x *facts) (lines []string) {
-	gases, err := combustion.Gases(nil)
-	if err != nil {
-		return nil
+	gases := x.rules.Judge.Gases
+	if gases == nil {
+		var err error
+		if gases, err = combustion.Gases(nil); err != nil {
+			return nil
+		}
 	}
 	altitudeM := x.h.Unit.AltitudeM
 	if math.IsNaN(altitudeM) {

@@ -29,6 +29,8 @@ type Rules struct {
 	AssumedCOBasis    string  // what "unknown" stands for: "as measured" errs on the safe side
 	SetBandsToActBand float64 // an action band nobody declared, in setting bands
 
+	// Gases holds the compositions of the fuels by name; nil: the typical ones.
+	Gases map[string]combustion.Gas
 	// Resolutions says in which steps each source shows its gases (Resolutions
 	// of a fleet). Where a source is not in it the decimals on record stand.
 	Resolutions map[string]Resolution

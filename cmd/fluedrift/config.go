@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -53,6 +54,7 @@ type config struct {
 		AirO2       float64            `toml:"air_o2_percent" default:"20.9" help:"oxygen of dry air the records are converted with: 20.9, 20.95 or 21"`
 		CO2Max      map[string]float64 `toml:"co2max_percent" help:"CO2 of dry flue gas without excess air by fuel, for converting O2 to CO2"`
 	} `toml:"limits"`
+	Gases   configGases    `toml:"gases" help:"composition of a fuel by its name: percent by mole of methane, ethane, propane, butane, hydrogen, nitrogen, carbon dioxide, ...; gives its CO2max, heating value and loss"`
 	Targets []configTarget `toml:"targets" help:"entries that replace an exported target of the same fuel, fire, line or serial from a day on"`
 	Columns struct {
 		Carry []string `toml:"carry" help:"register columns that travel unchanged to the lists (all where not given)"`
@@ -71,6 +73,7 @@ type config struct {
 		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
 	} `toml:"guards"`
 
+	Model     configModel     `toml:"model" help:"figures of the drift model that records do not hold"`
 	Crews     configCrews     `toml:"crews" help:"who drives, for days"`
 	Hindsight configHindsight `toml:"hindsight" help:"how to look back, for hindsight"`
 
@@ -114,6 +117,9 @@ func readConfig(path string) (*config, error) {
 	if c.folder, err = filepath.Abs(filepath.Dir(path)); err != nil {
 		return nil, err
 	}
+	if key, err := c.Gases.check(); err != nil {
+		return nil, fail(exitUsage, "%s:%d: %s: %w", path, lineOfKey(string(text), key), key, err)
+	}
 	if err := c.check(); err != nil {
 		return nil, fail(exitUsage, "%s: %w", path, err)
 	}
@@ -136,7 +142,7 @@ func lineOfKey(text string, key toml.Key) int {
 	for i, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
 		if strings.HasPrefix(line, "[") {
-			at = strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t")
+			at = strings.ReplaceAll(strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t"), `"`, "")
 			if at == key.String() {
 				return i + 1
 			}
@@ -188,7 +194,7 @@ func (c *config) check() error {
 	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1:
 		return errors.New("exports: max_files, max_file_mb and max_unpacked_mb must be positive")
 	}
-	if err := c.Hindsight.check(); err != nil {
+	if err := cmp.Or(c.Hindsight.check(), c.Model.check()); err != nil {
 		return err
 	}
 	for i, t := range c.Targets {
@@ -253,6 +259,10 @@ func helpConfig(w io.Writer) {
 			continue
 		}
 		kind := section.Type
+		if kind.Kind() == reflect.Map {
+			fmt.Fprintf(t, "[%s.\"name\"]\t\t%s\n", name, section.Tag.Get("help"))
+			continue
+		}
 		if kind.Kind() == reflect.Slice {
 			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, section.Tag.Get("help"))
 			kind = kind.Elem()

@@ -24,9 +24,9 @@ import (
 // rulesOf makes the rules a fleet is judged by from the configuration and the
 // targets in the warehouse.
 func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, used []*judge.History) (watch.Rules, error) {
-	fuels, err := combustion.Fuels(c.Limits.CO2Max, combustion.AirO2(c.Limits.AirO2))
+	gases, fuels, err := c.burnable()
 	if err != nil {
-		return watch.Rules{}, fail(exitUsage, "limits: %w", err)
+		return watch.Rules{}, fail(exitUsage, "%w", err)
 	}
 	burnt := map[string]bool{}
 	for _, h := range used {
@@ -36,11 +36,13 @@ func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, u
 	}
 	maps.DeleteFunc(fuels, func(name string, _ combustion.Fuel) bool { return !burnt[name] })
 	j := judge.DefaultRules(fuels)
+	j.Gases, j.Resolutions = gases, judge.Resolutions(used)
 	if j.TargetOf, err = analysis.LineTargets(ctx, w); err != nil {
 		return watch.Rules{}, err
 	}
 	r := watch.Defaults(asOf, j)
 	r.IntervalMonths, r.COAttentionPPM, r.COUrgentPPM = c.Plan.IntervalMonths, c.Limits.COAttention, c.Limits.COUrgent
+	r.OutProbability = c.Model.OutProbability
 	for _, m := range c.Plan.ServiceMonths {
 		r.ServiceMonths = append(r.ServiceMonths, time.Month(m))
 	}
@@ -53,11 +55,11 @@ func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, u
 
 // estimateRules makes the rules of the estimate from those of the list, so that
 // both judge alike.
-func estimateRules(r watch.Rules) estimate.Rules {
+func estimateRules(r watch.Rules, m *configModel) estimate.Rules {
 	e := estimate.DefaultRules(r.AsOf, r.Judge)
 	e.OutProbability, e.Workers = r.OutProbability, runtime.GOMAXPROCS(0)
 	e.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, r).PlannedDay }
-	return e
+	return m.apply(e)
 }
 
 // ingestTargets are the targets of the configuration as the reader takes them.

@@ -153,8 +153,12 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 // warehouse's day.
 func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string) (picture, error) {
 	var one *judge.History
-	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
-		one = h
+	var all []*judge.History // what a reading is worth depends on its source and the fleet's fuels
+	if err := analysis.Histories(ctx, w, "", func(h *judge.History) error {
+		all = append(all, h)
+		if h.Unit.Serial == serial {
+			one = h
+		}
 		return nil
 	}); err != nil {
 		return picture{}, err
@@ -162,7 +166,7 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if one == nil {
 		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
-	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, []*judge.History{one})
+	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, all)
 	if err != nil {
 		return picture{}, err
 	}

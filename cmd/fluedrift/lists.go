@@ -42,6 +42,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		return nil, err
 	}
 	n.fits = fitRecords(fleet)
+	n.tellFit(fleet)
 	back := n.lookedBack(fleet.Forecasts)
 	if err := estimate.Save(ctx, n.warehouse, histories, fleet); err != nil {
 		return nil, err

@@ -53,9 +53,11 @@ func (p plainSteps) WithAttrs([]slog.Attr) slog.Handler     { return p }
 func (p plainSteps) WithGroup(string) slog.Handler          { return p }
 
 func (p plainSteps) Handle(_ context.Context, r slog.Record) error {
-	var step, seconds slog.Value
+	var step, seconds, note slog.Value
 	r.Attrs(func(a slog.Attr) bool {
 		switch a.Key {
+		case "of_fit":
+			note = a.Value
 		case "step":
 			step = a.Value
 		case "seconds":
@@ -63,6 +65,10 @@ func (p plainSteps) Handle(_ context.Context, r slog.Record) error {
 		}
 		return true
 	})
+	if note.Kind() == slog.KindString {
+		_, err := fmt.Fprintf(p.out, "%s: %s\n", r.Message, note.String())
+		return err
+	}
 	if seconds.Kind() != slog.KindFloat64 {
 		return nil
 	}

@@ -28,6 +28,7 @@ type runRecord struct {
 	Previous  string           `json:"previous"`
 	Counts    map[string]int64 `json:"counts"`
 	Fits      []fitRecord      `json:"fits"`
+	OfFleet   []string         `json:"fleet_notes"` // what a reader of the fits must know
 	Inputs    []inputRecord    `json:"inputs"`
 	Lists     []listRecord     `json:"lists"`
 	Cautions  []string         `json:"cautions"`
@@ -74,6 +75,7 @@ type fitRecord struct {
 	Ratios       *drift.Theta        `json:"ratios"`
 	NoisePoints  *float64            `json:"noise_points"` // of one reading
 	Coefficients []coefficientRecord `json:"coefficients"`
+	Notes        []string            `json:"notes"`
 }
 
 // coefficientRecord is one effect, in points a unit of its covariate (and year).
@@ -88,7 +90,7 @@ func fitRecords(fleet *estimate.Fleet) []fitRecord {
 	out, ratios := []fitRecord{}, fleet.Ratios()
 	for i := range fleet.Fits {
 		f := fleet.Fits[i].Beta
-		one := fitRecord{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma)}
+		one := fitRecord{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma), Notes: fleet.Fits[i].Fit.Notes}
 		if r, ok := ratios[one.Fire]; ok {
 			one.Ratios = &r
 		}
@@ -100,6 +102,19 @@ func fitRecords(fleet *estimate.Fleet) []fitRecord {
 		out = append(out, one)
 	}
 	return out
+}
+
+// tellFit says, with -v, what a reader of the fits must know.
+func (n *night) tellFit(fleet *estimate.Fleet) {
+	for _, f := range n.fits {
+		n.said.Debug("fit of "+f.Fire+" fire", "of_fit", f.Ended)
+		for _, note := range f.Notes {
+			n.said.Debug("fit of "+f.Fire+" fire", "of_fit", note)
+		}
+	}
+	for _, note := range fleet.Notes {
+		n.said.Debug("the fleet", "of_fit", note)
+	}
 }
 
 func finite(v float64) *float64 {
@@ -142,7 +157,7 @@ func (n *night) record(l *lists) runRecord {
 		code = exitLook
 	}
 	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
-		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits,
+		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits, OfFleet: l.notes,
 		Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
 		r.Previous = n.before.AsOf

@@ -1,0 +1,96 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/queries"
+)
+
+// configModel is the section [model]: figures of the drift model that records
+// do not hold.
+type configModel struct {
+	OutProbability float64 `toml:"out_probability" default:"0.5" help:"probability of being outside the action band from which a unit counts as outside"`
+	TypingShare    float64 `toml:"typing_share" default:"0.015" help:"share of readings typed wrongly, for a last reading that nothing confirms"`
+	JumpsPerYear   float64 `toml:"jumps_per_year" default:"0.04" help:"real jumps of a unit in a year, for the same"`
+	ShareAdjusted  float64 `toml:"share_adjusted" default:"0.7" help:"share of units found far out that are adjusted, until 20 records tell"`
+	VentError      float64 `toml:"vent_error" default:"0" help:"error of recorded vent lengths, standard deviation of the logarithm (0.2: about 20 %); 0 takes them as exact"`
+
+	AirMeanC   *float64 `toml:"air_mean_c" help:"mean of the outdoor air through the year, degC, for temperatures not recorded; from the records where not given"`
+	AirSwingK  float64  `toml:"air_swing_k" default:"10" help:"half the way from the coldest to the warmest day of the year, K; goes with air_mean_c"`
+	ColdestDay int      `toml:"coldest_day" default:"20" help:"coldest day of the year, 1-366; goes with air_mean_c"`
+	RoomMeanC  float64  `toml:"room_mean_c" default:"20" help:"mean of the room's air, degC, for units that burn it; goes with air_mean_c"`
+
+	LevelSteps []configLevelStep `toml:"level_steps" help:"days from which all units of an area stand at another level"`
+}
+
+// configLevelStep is one entry of [[model.level_steps]].
+type configLevelStep struct {
+	Area   string    `toml:"area" help:"area as the register writes it; \"*\": all"`
+	Day    time.Time `toml:"day" help:"first day of the new level"`
+	Reason string    `toml:"reason" help:"what happened: another gas quality"`
+}
+
+// check holds the figures against what they can be.
+func (m *configModel) check() error {
+	for _, k := range []struct {
+		key       string
+		v         float64
+		low, high float64
+	}{
+		{"out_probability", m.OutProbability, 0.01, 0.99},
+		{"typing_share", m.TypingShare, 0.0001, 0.5},
+		{"jumps_per_year", m.JumpsPerYear, 0.0001, 5},
+		{"share_adjusted", m.ShareAdjusted, 0, 0.99},
+		{"vent_error", m.VentError, 0, 2},
+		{"air_swing_k", m.AirSwingK, 0, 60},
+		{"coldest_day", float64(m.ColdestDay), 1, 366},
+		{"room_mean_c", m.RoomMeanC, -10, 60},
+	} {
+		if !(k.v >= k.low && k.v <= k.high) {
+			return fmt.Errorf("model.%s: %g is outside %g-%g", k.key, k.v, k.low, k.high)
+		}
+	}
+	if m.AirMeanC != nil && !(*m.AirMeanC >= -30 && *m.AirMeanC <= 40) {
+		return fmt.Errorf("model.air_mean_c: %g is outside -30 to 40 degC", *m.AirMeanC)
+	}
+	seen := map[configLevelStep]bool{}
+	for i, s := range m.LevelSteps {
+		same := configLevelStep{Area: s.Area, Day: s.Day}
+		switch {
+		case s.Area == "" || s.Day.IsZero() || s.Reason == "":
+			return fmt.Errorf("model.level_steps, entry %d: %w", i+1, errors.New("area, day and reason are needed"))
+		case seen[same]:
+			return fmt.Errorf("model.level_steps, entry %d: area %q has a step on %s already", i+1, s.Area, s.Day.Format(time.DateOnly))
+		}
+		seen[same] = true
+	}
+	return nil
+}
+
+// apply puts the figures into the rules of an estimate.
+func (m *configModel) apply(e estimate.Rules) estimate.Rules {
+	e.VentErrorSD = m.VentError
+	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
+	if m.AirMeanC != nil {
+		e.Climate = &estimate.Climate{Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay),
+			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay)}
+	}
+	for _, s := range m.LevelSteps {
+		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: int32(s.Day.Unix() / 86400), Reason: s.Reason})
+	}
+	return e
+}
+
+// certified adds what calibrations found of analyzers.
+func certified(e estimate.Rules, all []queries.Calibration) estimate.Rules {
+	for _, c := range all {
+		if !math.IsNaN(c.FoundError) {
+			e.Certificates = append(e.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
+		}
+	}
+	return e
+}

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/drift"
+	"fluedrift/queries"
+)
+
+// readModel reads a configuration with a section [model].
+func readModel(t *testing.T, text string) (*config, error) {
+	path := filepath.Join(t.TempDir(), "fluedrift.toml")
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+	return readConfig(path)
+}
+
+func TestModelSectionReachesTheEstimate(t *testing.T) {
+	c, err := readModel(t, `
+[model]
+out_probability = 0.6
+typing_share = 0.02
+jumps_per_year = 0.05
+share_adjusted = 0.5
+vent_error = 0.2
+air_mean_c = 9
+air_swing_k = 11
+coldest_day = 15
+[[model.level_steps]]
+area = "north"
+day = 2024-03-01
+reason = "another gas"
+`)
+	require.NoError(t, err)
+	e := estimateRules(watch.Rules{OutProbability: c.Model.OutProbability}, &c.Model)
+	require.Equal(t, 0.6, e.OutProbability)
+	require.Equal(t, []float64{0.02, 0.05, 0.5, 0.2}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
+	require.Equal(t, []estimate.LevelStep{{Area: "north", Day: 19783, Reason: "another gas"}}, e.LevelSteps) // date -d 2024-03-01 +%s, over 86400
+	require.InDelta(t, 9-11, e.Climate.Outdoor.At(14), 1e-9)                                                 // 15 January 1970: the coldest day
+	require.InDelta(t, 20, e.Climate.Room.At(200), 1e-9)
+
+	plain, err := readModel(t, "")
+	require.NoError(t, err)
+	e = estimateRules(watch.Rules{OutProbability: plain.Model.OutProbability}, &plain.Model)
+	d := drift.DefaultRules()
+	require.Equal(t, []float64{d.TypingShare, d.JumpsPerYear, d.DefaultAdjust, 0}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
+	require.Nil(t, e.Climate)
+}
+
+func TestModelSectionRefusesWhatCannotBe(t *testing.T) {
+	for text, want := range map[string]string{
+		"typing_share = 0.9":   "model.typing_share",
+		"jumps_per_year = nan": "model.jumps_per_year",
+		"vent_error = -0.1":    "model.vent_error",
+		"air_mean_c = 80.0":    "model.air_mean_c",
+		"coldest_day = 400":    "model.coldest_day",
+		"vents_error = 0.1":    "unknown key",
+		"[[model.level_steps]]\narea = \"north\"\nday = 2024-03-01": "area, day and reason",
+	} {
+		_, err := readModel(t, "[model]\n"+text+"\n")
+		require.ErrorContains(t, err, want, text)
+		require.Equal(t, exitUsage, codeOf(err))
+	}
+}
+
+func TestCertificatesWithoutAFoundErrorSayNothing(t *testing.T) {
+	all := []queries.Calibration{{Analyzer: "A1", Calibrated: 100, FoundError: 0.12}, {Analyzer: "A2", Calibrated: 200, FoundError: math.NaN()}}
+	require.Equal(t, []estimate.Certificate{{Analyzer: "A1", Day: 100, FoundErrorPoints: 0.12}}, certified(estimate.Rules{}, all).Certificates)
+}

@@ -152,7 +152,11 @@ func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsig
 		if err != nil {
 			return nil, err
 		}
-		e := estimateRules(rules, &cfg.Model)
+		calibrations, err := w.Calibrations(ctx)
+		if err != nil {
+			return nil, err
+		}
+		e := certified(estimateRules(rules, &cfg.Model), calibrations)
 		e.Start = start
 		one, err := hindsight.Look(ctx, hindsight.Snapshot{Day: day, Histories: then, Watch: rules, Estimate: e}, o, s.HorizonDays)
 		if err != nil {

@@ -1,0 +1,53 @@
+package report
+
+import (
+	"bytes"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/hindsight"
+)
+
+// No line of the checklist is ever empty, with and without anything to say.
+func TestHindsightChecklistIsComplete(t *testing.T) {
+	for _, r := range []*hindsight.Result{{}, lookedBack()} {
+		for _, i := range HindsightChecklist(r) {
+			require.NotEmpty(t, strings.TrimSpace(i.Asks))
+			require.Greater(t, len(strings.TrimSpace(i.Says)), 20, i.Asks)
+		}
+	}
+}
+
+// lookedBack is a made-up look back whose simple rules are as good as the model.
+func lookedBack() *hindsight.Result {
+	o := &hindsight.Origin{Day: 20000, Listed: 60, Visited: 60, WithFound: 60}
+	for i := range 60 {
+		c := hindsight.Case{Origin: 20000, VisitDay: 20100, Serial: string(rune('A' + i)), Site: string(rune('a' + i%7)), Fire: "high", Control: "ratio <b>", Out: i%3 == 0}
+		for w := range c.Chance {
+			c.Chance[w], c.Order[w] = float64(i)/60, float64(i)
+		}
+		o.Cases = append(o.Cases, c)
+	}
+	return hindsight.Judge([]*hindsight.Origin{o}, hindsight.Settings{AsOf: 20514, HorizonDays: 365, CrewVisits: 10, Draws: 20, Seed: 1, StaleDays: 365})
+}
+
+// The page says it where the model is not ahead, needs nothing else, has no
+// script, and says nothing of the register as markup.
+func TestHindsightPage(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteHindsightPage(&b, lookedBack()))
+	page := b.String()
+	require.Contains(t, page, "NOT SURELY AHEAD OF: days since the last visit")
+	require.Contains(t, HindsightLine(lookedBack()), "NOT SURELY AHEAD")
+	require.NotContains(t, page, "<b>")
+	require.NotContains(t, page, "<script")
+	require.NotContains(t, page, "NaN")
+	require.Equal(t, 2, strings.Count(page, "<svg role="))
+	b.Reset()
+	require.NoError(t, WriteHindsightPage(&b, &hindsight.Result{}))
+	require.Contains(t, b.String(), "no next visit with an as found")
+	require.False(t, math.IsNaN(lookedBack().Share))
+}

@@ -1,0 +1,143 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis"
+	"fluedrift/ingest"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// layouts of the two kinds of record the small fleet lacks.
+const (
+	answersLayout = "name = \"depot answers\"\nrecord = \"answers\"\nsource = \"depot\"\n[match]\nnames = [\"answers_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
+		"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n[[column]]\nheader = \"Day\"\nfield = \"day\"\n[[column]]\nheader = \"Answer\"\nfield = \"answer\"\n"
+	checksLayout = "name = \"depot checks\"\nrecord = \"analyzers\"\nsource = \"depot\"\n[match]\nnames = [\"checks_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
+		"[[column]]\nheader = \"Analyzer\"\nfield = \"analyzer\"\n[[column]]\nheader = \"Calibrated\"\nfield = \"calibrated\"\n"
+	readingsHeader = "Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted,Tool\n"
+	boilersHeader  = "Boiler,Place,Round,Line,Gas,Fitted,Run ft,Agreement\n"
+)
+
+// smallFleet writes the exports known by the origin.
+func smallFleet(t *testing.T) string {
+	dir := t.TempDir()
+	require.NoError(t, copyTree("testdata/small", dir))
+	layout := filepath.Join(dir, "layouts", "readings.toml")
+	text, err := os.ReadFile(layout)
+	require.NoError(t, err)
+	write(t, layout, string(text)+"[[column]]\nheader = \"Tool\"\nfield = \"analyzer\"\n")
+	write(t, filepath.Join(dir, "layouts", "answers.toml"), answersLayout)
+	write(t, filepath.Join(dir, "layouts", "checks.toml"), checksLayout)
+	old, err := filepath.Glob(filepath.Join(dir, "exports", "*_2025-03-01.csv"))
+	require.NoError(t, err)
+	for _, name := range old {
+		if filepath.Base(name) != "lines_2025-03-01.csv" {
+			require.NoError(t, os.Remove(name))
+		}
+	}
+	e := func(name, text string) { write(t, filepath.Join(dir, "exports", name), text) }
+	e("boilers_2023-01-10.csv", boilersHeader+"00417,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n")
+	e("readings_2023-01-10.csv", readingsHeader+"C1,00417,2022-03-05,yearly,high,before,9.1,20,no,M1\nC2,00417,2022-12-05,yearly,high,before,9.2,20,no,M1\n")
+	e("checks_2023-01-10.csv", "Analyzer,Calibrated\nM1,2022-01-05\n")
+	e("answers_2023-01-10.csv", "Boiler,Day,Answer\n00417,2022-12-20,planned\n")
+	return dir
+}
+
+func write(t *testing.T, path, text string) {
+	t.Helper()
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+}
+
+// knownOn reads a folder's exports as of a late day, takes a copy back to an
+// earlier one and gives what was known then.
+func knownOn(t *testing.T, dir string, late, early int32) (all []*judge.History) {
+	ctx := context.Background()
+	path := filepath.Join(t.TempDir(), "w.duckdb")
+	w, err := queries.Create(ctx, path, warehouseOptions())
+	require.NoError(t, err)
+	_, err = ingest.Read(ctx, w, ingest.Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: late, RunDay: late, Now: time.Unix(int64(late)*86400, 0)})
+	require.NoError(t, err)
+	require.NoError(t, w.Build(ctx, late))
+	require.NoError(t, w.Close())
+	again, err := queries.Copy(ctx, path, path+".again", warehouseOptions())
+	require.NoError(t, err)
+	require.NoError(t, again.BuildAgain(ctx, early))
+	require.Equal(t, early, again.AsOf())
+	require.NoError(t, analysis.Histories(ctx, again, "", func(h *judge.History) error {
+		all = append(all, h)
+		return nil
+	}))
+	require.NoError(t, again.Close())
+	return all
+}
+
+// What is exported after an origin changes nothing of what was known on it, one
+// kind of record at a time; on the late day each is seen.
+func TestHindsightKnowsNothingLater(t *testing.T) {
+	early, late := mustDay(t, "2023-06-01"), mustDay(t, "2025-03-03")
+	without := smallFleet(t)
+	want, before := knownOn(t, without, late, early), knownOn(t, without, late, late)
+	require.Len(t, want, 1)
+	require.Len(t, want[0].Readings, 2)
+	require.Len(t, want[0].Answers, 1)
+	for name, planted := range map[string][2]string{
+		"a correction":     {"readings_2023-09-10.csv", readingsHeader + "C2,00417,2022-12-05,yearly,high,before,10.4,20,no,M1\n"},
+		"a late reading":   {"readings_2023-09-10.csv", readingsHeader + "C3,00417,2023-02-05,yearly,high,before,9.7,20,no,M1\n"},
+		"a re-routed vent": {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,natural gas,2019-09-02,60,K-1\n"},
+		"another fuel":     {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,propane,2019-09-02,24,K-1\n"},
+		"a calibration":    {"checks_2023-09-10.csv", "Analyzer,Calibrated\nM1,2022-11-05\n"},
+		"an answer":        {"answers_2023-09-10.csv", "Boiler,Day,Answer\n00417,2023-01-20,refused\n"},
+	} {
+		dir := smallFleet(t)
+		write(t, filepath.Join(dir, "exports", planted[0]), planted[1])
+		require.Equal(t, asText(want), asText(knownOn(t, dir, late, early)), name)
+		require.NotEqual(t, asText(before), asText(knownOn(t, dir, late, late)), "%s is seen later", name)
+	}
+}
+
+// asText writes histories so that missing numbers compare as equal.
+func asText(all []*judge.History) (out []string) {
+	for _, h := range all {
+		out = append(out, fmt.Sprintf("%+v", *h))
+	}
+	return out
+}
+
+func mustDay(t *testing.T, text string) int32 {
+	day, err := dayOf(text)
+	require.NoError(t, err)
+	return day
+}
+
+// The newest look back older than a night's own day is taken; what does not read
+// back is passed over and named.
+func TestNewestLookBack(t *testing.T) {
+	lists := t.TempDir()
+	none, passed := newestLookBack(lists, "2025-03-03")
+	require.Nil(t, none)
+	require.Empty(t, passed)
+	require.Contains(t, none.headLine(), "not looked at")
+	for day, text := range map[string]string{
+		"2024-03-03": `{"as_of":"2024-03-03","line":"old"}`,
+		"2025-01-05": `{"as_of":"2025-01-05","line":"newest older","ahead_of_simple_rules":true}`,
+		"2025-03-03": `{"as_of":"2025-03-03","line":"of the day itself"}`,
+	} {
+		require.NoError(t, os.MkdirAll(filepath.Join(lists, "hindsight", day), 0o700))
+		write(t, filepath.Join(lists, "hindsight", day, "hindsight.json"), text)
+	}
+	one, passed := newestLookBack(lists, "2025-03-03")
+	require.Empty(t, passed)
+	require.Equal(t, "newest older", one.headLine())
+	write(t, filepath.Join(lists, "hindsight", "2025-01-05", "hindsight.json"), "{")
+	one, passed = newestLookBack(lists, "2025-03-03")
+	require.Equal(t, "old", one.headLine())
+	require.Contains(t, passed, "2025-01-05 passed over")
+}

@@ -68,18 +68,6 @@ func of(weight []float64, i int) float64 {
 	return weight[i]
 }
 
-// total is the sum of the weights of n cases.
-func total(weight []float64, n int) float64 {
-	if weight == nil {
-		return float64(n)
-	}
-	sum := 0.0
-	for _, w := range weight {
-		sum += w
-	}
-	return sum
-}
-
 // mean is the weighted mean of y.
 func mean(y, weight []float64) float64 {
 	sum, n := 0.0, 0.0

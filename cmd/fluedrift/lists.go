@@ -79,7 +79,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &lists{summary: s, notes: fleet.Notes, mends: mends, tables: []report.Table{
+	l := &lists{summary: s, notes: append(fleet.Notes, back.headLine()), mends: mends, tables: []report.Table{
 		report.Watchlist(ordered, s, carry),
 		changed,
 		report.CO(watch.CORecords(ordered, n.asOf), n.asOf),

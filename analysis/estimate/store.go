@@ -31,6 +31,8 @@ func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History,
 		{"result.fits", record(fitColumns, f.Fits)},
 		{"result.coefficients", record(coefficientColumns, coefficients(f))},
 		{"result.analyzers", record(analyzerColumns, analyzers(f))},
+		{"result.level_steps", record(stepColumns, stepRows(f))},
+		{"result.unconfirmed", record(openColumns, openRows(histories, f))},
 	} {
 		err := w.Load(ctx, t.name, t.rec)
 		t.rec.Release()

@@ -6,6 +6,9 @@ import (
 	"fluedrift/model/drift"
 )
 
+// coarseUnits is how many units a cold search begins on.
+const coarseUnits = 1000
+
 // method says how a fire is fitted: ratios by restricted maximum likelihood from
 // 400 differences on, the first search from the last night's optimum where there
 // is one, each further one (after a removal) from the one before.
@@ -16,7 +19,7 @@ func (b *builder) method(fire string) drift.Method {
 	}
 	start, warm := b.rules.Start[fire]
 	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.Options) (drift.Ending, error) {
-		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed}
+		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed, Coarse: coarseUnits}
 		if start != (drift.Theta{}) {
 			from, start = start, drift.Theta{}
 		}

@@ -18,6 +18,10 @@ type Search struct {
 	// more: the ratios of 5,000 units serve any number.
 	Sample int
 	Seed   uint64
+	// Coarse above 0 lets a cold search begin on so many units, where there are
+	// four times as many: the large fleet is then searched from there as by a
+	// warm one, with fewer evaluations of the dear kind.
+	Coarse int
 }
 
 // Figures of the search.
@@ -42,6 +46,7 @@ type Ending struct {
 	NotDetected []string // parts whose ratio is zero
 	Held        []string // parts that were not searched, and why
 	Sampled     int      // units searched on, where not all were
+	Coarse      int      // evaluations of a first search on few units
 	Fallback    string   // why fixed ratios are used instead; "" where they are not
 }
 
@@ -105,13 +110,31 @@ func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (E
 	if run.f != f {
 		run.end.Sampled = s.Sample
 	}
+	if err := run.coarse(); err != nil {
+		return Ending{}, err
+	}
 	for k, th := range run.at {
-		if s.Warm && th < nearZero { // what was not detected before gets another chance
+		if run.Warm && th < nearZero { // what was not detected before gets another chance
 			run.at[k] = nearZero
 		}
 	}
 	run.choose()
 	return run.find()
+}
+
+// coarse searches on few units first and starts from what it found.
+func (s *search) coarse() error {
+	if s.Warm || s.Coarse <= 0 || len(s.f.in.Series) < 4*s.Coarse {
+		return nil
+	}
+	first := Search{Size: s.Size, Spread: s.Spread, MaxEvaluations: s.MaxEvaluations, Sample: s.Coarse, Seed: s.Seed}
+	end, err := first.Ratios(s.ctx, s.f, thetaOf(s.at), s.o)
+	if err != nil || end.Fallback != "" {
+		return err
+	}
+	s.end.Coarse, s.Warm = end.Evaluations, true
+	s.at = end.Theta.array()
+	return nil
 }
 
 // choose decides which ratios are searched.

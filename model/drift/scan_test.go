@@ -210,3 +210,20 @@ func TestWarmSearch(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, cold.Crit, warm.Crit, 2e-3)
 }
+
+// A search that begins on few units ends at the optimum of the whole fleet, with
+// fewer evaluations of the whole.
+func TestSearchBeginsOnFewUnits(t *testing.T) {
+	f, err := NewFleet(invented(600, 6, 77))
+	require.NoError(t, err)
+	cold, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	require.NoError(t, err)
+	two, err := Search{Coarse: 150}.Ratios(ctx, f, FixedRatios, Options{})
+	require.NoError(t, err)
+	assert.Positive(t, two.Coarse)
+	assert.InDelta(t, cold.Crit, two.Crit, 1e-3)
+	assert.Less(t, two.Evaluations, cold.Evaluations)
+	small, err := Search{Coarse: 151}.Ratios(ctx, f, FixedRatios, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, cold, small)
+}

@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"analysis/study":     {"analysis", "queries", "model/...", "analysis/estimate"},
 	"analysis/hindsight": {"analysis", "queries", "model/...", "analysis/watch", "analysis/estimate"},
 	"analysis/days":      {"analysis", "queries", "model/...", "analysis/watch"},
-	"analysis/report":    {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "model/..."},
+	"analysis/report":    {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
 	"datasets/fleet":     {"model/..."},
 	"datasets/reference": {},
 	"cmd/fluedrift":      {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},

@@ -76,6 +76,7 @@ type config struct {
 	Model     configModel     `toml:"model" help:"figures of the drift model that records do not hold"`
 	Crews     configCrews     `toml:"crews" help:"who drives, for days"`
 	Hindsight configHindsight `toml:"hindsight" help:"how to look back, for hindsight"`
+	Vents     configVents     `toml:"vents" help:"what is asked of vents, for vents"`
 
 	digest string // SHA-256 of the file
 	folder string // where the file stands; paths are relative to it
@@ -194,7 +195,7 @@ func (c *config) check() error {
 	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1:
 		return errors.New("exports: max_files, max_file_mb and max_unpacked_mb must be positive")
 	}
-	if err := cmp.Or(c.Hindsight.check(), c.Model.check()); err != nil {
+	if err := cmp.Or(c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
 		return err
 	}
 	for i, t := range c.Targets {

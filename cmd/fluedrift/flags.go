@@ -32,6 +32,7 @@ var flagUse = map[string]string{
 	"unit":      "config as-of o format",
 	"days":      "config as-of o format",
 	"hindsight": "config as-of o",
+	"vents":     "config as-of o",
 }
 
 // flagSet declares the flags a command takes.

@@ -45,7 +45,7 @@ type command struct {
 var commands []command
 
 func init() {
-	commands = []command{demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand, hindsightCommand, helpCommand, versionCommand}
+	commands = []command{demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand, hindsightCommand, ventsCommand, helpCommand, versionCommand}
 }
 
 // A call is one command with its flags read.

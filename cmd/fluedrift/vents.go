@@ -1,0 +1,115 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/google/renameio/v2"
+
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/study"
+)
+
+var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to lists/vents/<as-of>/", studyVents}
+
+// configVents is the section [vents].
+type configVents struct {
+	Elbow90M float64 `toml:"elbow_90_m" default:"1.5" help:"straight metres a 90 degree elbow stands for in the study; the appliance's instructions decide"`
+	Elbow45M float64 `toml:"elbow_45_m" default:"0.75" help:"and one of 45 degrees"`
+	Question string  `toml:"question" default:"re-routing" help:"the one comparison declared beforehand: installation, re-routing or drift; all others are exploratory"`
+	Fire     string  `toml:"fire" default:"high" help:"and its fire: high, low, or low less high"`
+	Bound    float64 `toml:"bound_points" default:"0.05" help:"points of CO2 (a year for drift) from no vent to the longest run within which an effect counts as none"`
+	Draws    int     `toml:"draws" default:"4000" help:"draws behind the bands of curves"`
+	Seed     int     `toml:"seed" default:"1" help:"number they are drawn from"`
+}
+
+// check holds the values against what they may be.
+func (v configVents) check() error {
+	primary := map[string]bool{string(study.Installation): true, string(study.Rerouting): true, string(study.Drift): true}
+	fires := map[string]bool{"high": true, "low": true, study.LowLessHigh: true}
+	switch {
+	case !(v.Elbow90M >= 0 && v.Elbow45M >= 0):
+		return errors.New("vents: elbow_90_m and elbow_45_m must not be negative")
+	case !primary[v.Question]:
+		return fmt.Errorf("vents.question: %q is neither installation, re-routing nor drift", v.Question)
+	case !fires[v.Fire]:
+		return fmt.Errorf("vents.fire: %q is neither high, low nor low less high", v.Fire)
+	case !(v.Bound > 0):
+		return fmt.Errorf("vents.bound_points: %g is not positive", v.Bound)
+	case v.Draws < 200 || v.Draws > 1000000:
+		return fmt.Errorf("vents.draws: %d is not from 200 to 1000000", v.Draws)
+	}
+	return nil
+}
+
+func studyVents(ctx context.Context, c *call) error {
+	cfg, w, err := openFor(ctx, c)
+	if err != nil {
+		return err
+	}
+	asOf := w.AsOf()
+	now, _, err := historiesOf(ctx, w)
+	if err != nil {
+		return errors.Join(err, w.Close())
+	}
+	rules, err := rulesOf(ctx, cfg, asOf, w, now)
+	if err := errors.Join(err, w.Close()); err != nil {
+		return err
+	}
+	v := cfg.Vents
+	e := estimateRules(rules, &cfg.Model)
+	e.Elbow90M, e.Elbow45M = v.Elbow90M, v.Elbow45M
+	s, err := study.Run(now, e, study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed),
+		Primary: study.Primary{Kind: study.Kind(v.Question), Fire: v.Fire}})
+	if err != nil {
+		return err
+	}
+	folder := c.output
+	as := &disk{group: cfg.Output.GroupReadable}
+	if folder == "" {
+		folder = filepath.Join(cfg.path(cfg.Output.Lists), "vents", dayText(asOf))
+		for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder)} {
+			if err := makeFolder(f, as.folderMode()); err != nil {
+				return err
+			}
+		}
+	}
+	if err := writeVents(folder, s, as); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(c.out, "%s\nReport and tables: %s\n", report.VentsLine(s), folder)
+	return err
+}
+
+// ventsForms are the files of a study.
+var ventsForms = []struct {
+	file  string
+	write func(io.Writer, *study.Study) error
+}{
+	{"rows.csv", func(w io.Writer, s *study.Study) error { return report.WriteCSV(w, report.VentRows(s)) }},
+	{"dictionary.csv", func(w io.Writer, s *study.Study) error { return report.WriteCSV(w, report.VentDictionary(s)) }},
+	{"effects.csv", func(w io.Writer, s *study.Study) error { return report.WriteCSV(w, report.VentEffects(s)) }},
+	{"cautions.txt", func(w io.Writer, _ *study.Study) error { return report.WriteCautions(w) }},
+	{"report.html", report.WriteVentsPage},
+}
+
+// writeVents writes all files, each whole or not at all, the report last.
+func writeVents(folder string, s *study.Study, as *disk) error {
+	if err := makeFolder(folder, as.folderMode()); err != nil {
+		return err
+	}
+	for _, f := range ventsForms {
+		var b bytes.Buffer
+		if err := f.write(&b, s); err != nil {
+			return err
+		}
+		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), as.fileMode()); err != nil {
+			return fmt.Errorf("cannot write the vent study: %w", err)
+		}
+	}
+	return nil
+}

@@ -111,9 +111,8 @@ func TestSplineIsNatural(t *testing.T) {
 }
 
 // A planted curve of the spline's own kind lies wholly within the band over all
-// places for 0.92 to 0.98 of 200 fixed seeds, less often within the band by itself,
-// and the test of non-linearity finds it; on a straight line it rejects at 3 to 7 %
-// (2 to 8 with so few seeds).
+// places for 0.92 to 0.98 of 400 fixed seeds, less often within the band by itself,
+// and the test of non-linearity finds it; on a straight line it rejects at 3 to 7 %.
 func TestPlantedCurve(t *testing.T) {
 	s := Spline{[]float64{0.1, 0.35, 0.65, 0.9}}
 	var x []float64
@@ -122,7 +121,7 @@ func TestPlantedCurve(t *testing.T) {
 		x = append(x, 0.05*float64(k+1))
 		rows = append(rows, append([]float64{1}, s.Basis(x[k])...))
 	}
-	const seeds = 200
+	const seeds = 400
 	inAll, inEach, found, alarms := 0, 0, 0, 0
 	for seed := range uint64(seeds) {
 		for _, bend := range []float64{1, 0} {
@@ -150,7 +149,7 @@ func TestPlantedCurve(t *testing.T) {
 	require.InDelta(t, 0.95, float64(inAll)/seeds, 0.03)
 	require.Less(t, inEach, inAll)
 	require.Greater(t, found, seeds*9/10)
-	require.InDelta(t, 0.05, float64(alarms)/seeds, 0.03)
+	require.InDelta(t, 0.05, float64(alarms)/seeds, 0.02)
 }
 
 func count(yes bool) int {

@@ -13,7 +13,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/datasets/fleet"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -207,4 +209,28 @@ func TestUnitStory(t *testing.T) {
 	require.Equal(t, exitUsage, run(context.Background(), []string{"unit", "-config", cfg, "0"}, quietStreams(&out, &errs)))
 	require.Contains(t, errs.String(), `units have "0" in their serial; name one of them:`)
 	require.Contains(t, errs.String(), fmt.Sprintf("%s  ", serial))
+}
+
+// The rules for one unit come by counting in the warehouse, those of the fleet
+// from its histories: a unit must be judged as the lists judge it.
+func TestOneUnitIsJudgedAsTheFleet(t *testing.T) {
+	t.Parallel()
+	_, dir := writeFleet(t, 60, fleet.Demo())
+	file := filepath.Join(dir, "fluedrift.toml")
+	runCommand(t, 0, "nightly", "-config", file)
+	ctx := context.Background()
+	cfg, err := readConfig(file)
+	require.NoError(t, err)
+	w, err := queries.Open(ctx, filepath.Join(dir, "warehouse.duckdb"), warehouseOptions())
+	require.NoError(t, err)
+	defer func() { require.NoError(t, w.Close()) }()
+	var all []*judge.History
+	require.NoError(t, analysis.Histories(ctx, w, "", func(h *judge.History) error { all = append(all, h); return nil }))
+	fleetRules, err := rulesOf(ctx, cfg, w.AsOf(), w, all)
+	require.NoError(t, err)
+	one, err := rulesOfOne(ctx, cfg, w)
+	require.NoError(t, err)
+	require.NotEmpty(t, one.Judge.Resolutions)
+	require.Equal(t, fmt.Sprint(fleetRules.Judge.Resolutions), fmt.Sprint(one.Judge.Resolutions)) // as text: NaN is not itself
+	require.Equal(t, fleetRules.Judge.Fuels, one.Judge.Fuels)
 }

@@ -21,22 +21,52 @@ import (
 	"fluedrift/queries"
 )
 
-// rulesOf makes the rules a fleet is judged by from the configuration and the
-// targets in the warehouse.
+// rulesOf makes the rules a fleet is judged by from the configuration, the
+// targets in the warehouse and the histories used.
 func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, used []*judge.History) (watch.Rules, error) {
-	gases, fuels, err := c.burnable()
-	if err != nil {
-		return watch.Rules{}, fail(exitUsage, "%w", err)
-	}
 	burnt := map[string]bool{}
 	for _, h := range used {
 		for _, f := range h.Fuels {
 			burnt[f.Fuel] = true
 		}
 	}
+	return rulesFor(ctx, c, asOf, w, burnt, judge.Resolutions(used))
+}
+
+// rulesOfOne makes the same rules for the whole fleet of the warehouse without
+// reading its histories, which takes too long where one unit is asked for.
+func rulesOfOne(ctx context.Context, c *config, w *queries.Warehouse) (watch.Rules, error) {
+	names, err := w.FuelNames(ctx)
+	if err != nil {
+		return watch.Rules{}, err
+	}
+	burnt := map[string]bool{}
+	for _, name := range names {
+		burnt[name] = true
+	}
+	values, err := w.GasValues(ctx)
+	if err != nil {
+		return watch.Rules{}, err
+	}
+	var shown judge.Shown
+	for _, v := range values {
+		if v.Gas == "co2" {
+			shown.CO2(v.Source, v.Percent, int(v.Times))
+		} else {
+			shown.O2(v.Source, v.Percent, int(v.Times))
+		}
+	}
+	return rulesFor(ctx, c, w.AsOf(), w, burnt, shown.Resolutions())
+}
+
+func rulesFor(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, burnt map[string]bool, shown map[string]judge.Resolution) (watch.Rules, error) {
+	gases, fuels, err := c.burnable()
+	if err != nil {
+		return watch.Rules{}, fail(exitUsage, "%w", err)
+	}
 	maps.DeleteFunc(fuels, func(name string, _ combustion.Fuel) bool { return !burnt[name] })
 	j := judge.DefaultRules(fuels)
-	j.Gases, j.Resolutions = gases, judge.Resolutions(used)
+	j.Gases, j.Resolutions = gases, shown
 	if j.TargetOf, err = analysis.LineTargets(ctx, w); err != nil {
 		return watch.Rules{}, err
 	}

@@ -153,12 +153,8 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 // warehouse's day.
 func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string) (picture, error) {
 	var one *judge.History
-	var all []*judge.History // what a reading is worth depends on its source and the fleet's fuels
-	if err := analysis.Histories(ctx, w, "", func(h *judge.History) error {
-		all = append(all, h)
-		if h.Unit.Serial == serial {
-			one = h
-		}
+	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
+		one = h
 		return nil
 	}); err != nil {
 		return picture{}, err
@@ -166,7 +162,7 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if one == nil {
 		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
-	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, all)
+	rules, err := rulesOfOne(ctx, cfg, w)
 	if err != nil {
 		return picture{}, err
 	}

@@ -11,28 +11,53 @@ const (
 	resolutionShare = 0.95 // of them that lie on it
 )
 
-// Resolutions finds for each source of a fleet the coarsest of 0.5, 0.1 and
-// 0.01 that carries its values. The decimals of an export do not tell: 9.00 may
-// come from a display of one decimal.
+// Shown counts the gas values that each source shows, to tell the steps it shows
+// them in. The zero value is ready to use.
+type Shown struct{ grids map[string]*grid }
+
+type grid struct{ co2, o2 counts }
+
+// CO2 counts a value of CO2 (% by volume dry) that a source shows n times; NaN
+// is no value.
+func (s *Shown) CO2(source string, percent float64, n int) { s.of(source).co2.add(percent, n) }
+
+// O2 counts a value of O2 (% by volume dry) that a source shows n times; NaN is
+// no value.
+func (s *Shown) O2(source string, percent float64, n int) { s.of(source).o2.add(percent, n) }
+
+func (s *Shown) of(source string) *grid {
+	if s.grids == nil {
+		s.grids = map[string]*grid{}
+	}
+	if s.grids[source] == nil {
+		s.grids[source] = &grid{}
+	}
+	return s.grids[source]
+}
+
+// Resolutions finds for each source the coarsest of 0.5, 0.1 and 0.01 that
+// carries its values. The decimals of an export do not tell: 9.00 may come from
+// a display of one decimal.
+func (s *Shown) Resolutions() map[string]Resolution {
+	all := make(map[string]Resolution, len(s.grids))
+	for source, g := range s.grids {
+		all[source] = Resolution{g.co2.step(), g.o2.step()}
+	}
+	return all
+}
+
+// Resolutions are those of the sources of a fleet's histories.
 func Resolutions(histories []*History) map[string]Resolution {
-	type grid struct{ co2, o2 counts }
-	grids := map[string]*grid{}
+	var s Shown
 	for _, h := range histories {
 		for i := range h.Readings {
 			x := &h.Readings[i]
 			source := h.Visits[x.Visit].Source
-			if grids[source] == nil {
-				grids[source] = &grid{}
-			}
-			grids[source].co2.add(x.CO2Percent)
-			grids[source].o2.add(x.O2Percent)
+			s.CO2(source, x.CO2Percent, 1)
+			s.O2(source, x.O2Percent, 1)
 		}
 	}
-	all := make(map[string]Resolution, len(grids))
-	for source, g := range grids {
-		all[source] = Resolution{g.co2.step(), g.o2.step()}
-	}
-	return all
+	return s.Resolutions()
 }
 
 // steps are the steps tried, the coarsest first.
@@ -44,14 +69,14 @@ type counts struct {
 	on  [len(steps)]int
 }
 
-func (c *counts) add(v float64) {
+func (c *counts) add(v float64, n int) {
 	if math.IsNaN(v) {
 		return
 	}
-	c.all++
+	c.all += n
 	for k, step := range steps {
-		if n := v / step; math.Abs(n-math.Round(n)) < 1e-6 {
-			c.on[k]++
+		if at := v / step; math.Abs(at-math.Round(at)) < 1e-6 {
+			c.on[k] += n
 		}
 	}
 }

@@ -1,0 +1,25 @@
+package queries
+
+import "context"
+
+// GasValue is a value that a source shows of a gas ("co2" or "o2", % by volume
+// dry), with the number of readings that show it.
+type GasValue struct {
+	Source, Gas string
+	Percent     float64
+	Times       int32
+}
+
+// GasValues gives the gas values of all readings in order of source, gas and
+// value.
+func (w *Warehouse) GasValues(ctx context.Context) ([]GasValue, error) {
+	return collect(ctx, w, "gas_values.sql", func(v *GasValue) []field {
+		return []field{text("source", &v.Source), text("gas", &v.Gas), number("percent", &v.Percent), whole("times", &v.Times, 0)}
+	})
+}
+
+// FuelNames gives the fuels that units of the fleet burn or have burnt, in
+// order.
+func (w *Warehouse) FuelNames(ctx context.Context) ([]string, error) {
+	return collect(ctx, w, "fuel_names.sql", func(s *string) []field { return []field{text("fuel", s)} })
+}

@@ -148,7 +148,7 @@ func (l *Line) chance(x *facts) {
 func lastVisit(h *judge.History, asOf int32) int32 {
 	last := judge.NoDay
 	for _, v := range h.Visits {
-		if v.Day <= asOf && v.Day > last && v.Reason != judge.FactoryTest {
+		if v.Day <= asOf && v.Day > last && v.Reason != judge.FactoryTest && !ofEarlierInstall(h, v.Day) {
 			last = v.Day
 		}
 	}

@@ -72,12 +72,24 @@ func isFactory(h *judge.History, r *judge.Reading) bool {
 	return r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Reason == judge.FactoryTest
 }
 
+// earlierInstallDays is how long before the install day a reading belongs to
+// the boiler that had the serial before. Nearer to it, the install day is
+// likelier to be recorded late; the warehouse draws the same line.
+const earlierInstallDays = 90
+
+// ofEarlierInstall reports whether a day lies before the unit that has the
+// serial now.
+func ofEarlierInstall(h *judge.History, day int32) bool {
+	return h.Unit.Installed != judge.NoDay && day < h.Unit.Installed-earlierInstallDays
+}
+
 // fieldReadings calls fn with every reading made in the field up to the as-of
-// day, in order.
+// day, in order, that is of the unit and not of an earlier one with its serial:
+// that one's test does not count for this one, nor does its CO.
 func fieldReadings(h *judge.History, asOf int32, fn func(*judge.Reading)) {
 	for i := range h.Readings {
 		r := &h.Readings[i]
-		if r.Day <= asOf && !isFactory(h, r) {
+		if r.Day <= asOf && !isFactory(h, r) && !ofEarlierInstall(h, r.Day) {
 			fn(r)
 		}
 	}

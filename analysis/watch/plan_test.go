@@ -116,3 +116,23 @@ func TestPlanIsAfterTheTest(t *testing.T) {
 	h.Visits[0].Day = day(2025, time.November, 30) // a month on is 30 December, and November ends nearer than it begins again
 	assert.Equal(t, "1 Nov 2026", DayWords(PlanOf(h, r).PlannedDay))
 }
+
+// A serial used again: the test and the CO of the boiler that had it before
+// count for nothing (an identity: the list is that of the unit without them).
+func TestEarlierInstallDoesNotCount(t *testing.T) {
+	rules := testRules()
+	h := unit()
+	h.Visits, h.Readings = nil, nil
+	visit(h, h.Unit.Installed-400, "annual", high(judge.AsLeft, 9), withCO(low(judge.AsLeft, 9), 900, judge.AirFree, ""))
+	l := Assess(h, rules, nil)
+	assert.True(t, l.NeverTested)
+	assert.NotEqual(t, COUrgentNow, l.Tier)
+	bare := unit()
+	bare.Visits, bare.Readings = nil, nil
+	without := Assess(bare, rules, nil)
+	assert.Equal(t, [2]any{without.Tier, without.PlannedDay}, [2]any{l.Tier, l.PlannedDay})
+	g := unit()
+	g.Visits, g.Readings = nil, nil
+	visit(g, g.Unit.Installed-earlierInstallDays, "annual", high(judge.AsLeft, 9), withCO(low(judge.AsLeft, 9), 900, judge.AirFree, ""))
+	assert.Equal(t, COUrgentNow, Assess(g, rules, nil).Tier) // the install day may be recorded late
+}

@@ -230,6 +230,6 @@ func hasBand(f FireLine) bool {
 // visitsSince reports whether there was a visit in the field after a day.
 func visitsSince(h *judge.History, day, asOf int32) bool {
 	return slices.ContainsFunc(h.Visits, func(v judge.Visit) bool {
-		return v.Day > day && v.Day <= asOf && v.Reason != judge.FactoryTest
+		return v.Day > day && v.Day <= asOf && v.Reason != judge.FactoryTest && !ofEarlierInstall(h, v.Day)
 	})
 }

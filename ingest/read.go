@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"path"
+	"runtime/debug"
 	"time"
 
 	"fluedrift/ingest/layout"
@@ -102,6 +103,7 @@ func (r Result) Count(outcome string) int {
 // layout cannot be read, the warehouse refuses rows, a file changes while it
 // is read, or the lines of a file do not add up.
 func Read(ctx context.Context, w *queries.Warehouse, o Options) (Result, error) {
+	defer debug.FreeOSMemory() // what reading took must not stand beside what the engine takes to relate the rows
 	return read(ctx, w.Load, o)
 }
 

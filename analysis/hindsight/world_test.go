@@ -155,9 +155,6 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 			require.False(t, math.IsNaN(auc[w]))
 		}
 		for _, w := range Simple() {
-			if world.name == "demo" { // falls short of half the margin: 0.045 measured over 20 seeds
-				ahead = min(ahead, 0.03)
-			}
 			require.Greater(t, auc[Model], auc[w]+ahead, "%s: %s", world.name, w.Words())
 		}
 	}

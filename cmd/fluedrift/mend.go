@@ -73,10 +73,11 @@ func (n *night) mends(fixes []watch.Fix) ([]mend, error) {
 	return slices.DeleteFunc(all, func(m mend) bool { return m.lines == 0 }), nil
 }
 
-// mendable reports whether lines of a file can be copied byte for byte.
+// mendable reports whether lines of a file can be copied byte for byte. Where an
+// escape is declared a quote mark does not tell where a cell ends.
 func mendable(l *layout.Layout, name string) bool {
 	late := slices.ContainsFunc(l.File.SkipLines, func(k int) bool { return k > l.File.Header })
-	return l.File.Type != "xlsx" && l.File.Type != "parquet" && !strings.HasSuffix(strings.ToLower(name), ".gz") &&
+	return l.Escape() == 0 && l.File.Type != "xlsx" && l.File.Type != "parquet" && !strings.HasSuffix(strings.ToLower(name), ".gz") &&
 		!strings.HasPrefix(l.File.Encoding, "utf-16") && !late
 }
 

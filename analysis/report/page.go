@@ -205,7 +205,7 @@ func listView(t Table) tableView {
 }
 
 // pageReadings is how many readings of a unit stand on the page.
-const pageReadings = 32
+const pageReadings = 28
 
 // detailView puts together what a unit opens to. What its line says already is
 // not said again.

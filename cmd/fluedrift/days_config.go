@@ -88,7 +88,7 @@ func (c *config) planning(asOf int32) (in days.Input, err error) {
 	}
 	in.AsOf, in.Rules = asOf, days.Defaults(asOf+1)
 	if !k.FirstDay.IsZero() {
-		in.Rules.From = int32(k.FirstDay.Unix() / 86400)
+		in.Rules.From = calendarDay(k.FirstDay)
 	}
 	if in.Rules.From <= asOf-7 {
 		return in, fmt.Errorf("crews.first_day: %s is long before the as-of day %s", dayText(in.Rules.From), dayText(asOf))
@@ -114,7 +114,7 @@ func (c *config) planning(asOf int32) (in days.Input, err error) {
 		if p.Serial == "" || p.Day.IsZero() {
 			return in, errors.New("crews.promised: serial and day are needed")
 		}
-		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: int32(p.Day.Unix() / 86400), Crew: p.Crew})
+		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: calendarDay(p.Day), Crew: p.Crew})
 	}
 	if k.Minutes != "" {
 		in.Minutes, err = readMinutes(c.path(k.Minutes))

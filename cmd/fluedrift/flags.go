@@ -110,11 +110,16 @@ func dayText(day int32) string {
 	return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly)
 }
 
-// today is the clock's calendar day where the machine stands.
-func (s streams) today() int32 {
-	y, m, d := s.now().Date()
+// calendarDay is the day on the calendar of a time's own zone, as days since
+// 1970-01-01: a day of the configuration is read as its midnight where the
+// machine stands, and is that day everywhere.
+func calendarDay(t time.Time) int32 {
+	y, m, d := t.Date()
 	return int32(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
 }
+
+// today is the clock's calendar day where the machine stands.
+func (s streams) today() int32 { return calendarDay(s.now()) }
 
 // writeResult writes a result to standard output or, whole or not at all, to
 // the file asked for.

@@ -80,7 +80,7 @@ func (m *configModel) apply(e estimate.Rules) estimate.Rules {
 			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay)}
 	}
 	for _, s := range m.LevelSteps {
-		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: int32(s.Day.Unix() / 86400), Reason: s.Reason})
+		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: calendarDay(s.Day), Reason: s.Reason})
 	}
 	return e
 }

@@ -106,7 +106,7 @@ func (c *config) ingestTargets() []ingest.Target {
 			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
 			ActRich: number(t.ActRich), ActLean: number(t.ActLean)}
 		if !t.From.IsZero() {
-			one.From = int32(t.From.Unix() / 86400)
+			one.From = calendarDay(t.From)
 		}
 		all = append(all, one)
 	}

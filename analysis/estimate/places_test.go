@@ -100,10 +100,11 @@ func TestPlacesHoldTheTruePlace(t *testing.T) {
 
 // The same over more and larger fleets, held closer. In the demo's world typing
 // errors, jumps and analyzers that read off are planted, which the draws do not
-// all know of: there the intervals are a little too short.
+// all know of: there the intervals are a little too short, 86.8 %, and the test
+// fails.
 func TestPlacesOverManyFleets(t *testing.T) {
 	checkPlaces(t, fleet.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
-	checkPlaces(t, fleet.Demo(), longSeeds(t, 24), 600, 0.85, 0.92)
+	checkPlaces(t, fleet.Demo(), longSeeds(t, 24), 600, 0.88, 0.92)
 }
 
 func checkPlaces(t *testing.T, w fleet.World, seeds, units int, low, high float64) {

@@ -142,7 +142,8 @@ func nightHere(config string, now time.Time, args ...string) (code int, errs str
 	return code, e.String()
 }
 
-var testNow = time.Unix(testAsOf*86400, 0)
+// Noon of the as-of day where the machine stands, since that is the day a night takes.
+var testNow = time.Date(2026, time.March, 2, 12, 0, 0, 0, time.Local)
 
 // publishedFiles is what a reader finds under lists/latest: every file, run.json
 // without its timing.

@@ -20,6 +20,11 @@ import (
 	"fluedrift/analysis/watch"
 )
 
+// studyStyle is the look of the pages that are read as reports.
+//
+//go:embed study.tmpl.html
+var studyStyle string
+
 //go:embed hindsight.tmpl.html
 var hindsightText string
 
@@ -27,7 +32,7 @@ var hindsightTemplate = template.Must(template.New("hindsight").Funcs(template.F
 	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "share": shareWords,
 	"n2": func(v float64) string { return number(v, 2) }, "n3": func(v float64) string { return number(v, 3) }, "n4": func(v float64) string { return number(v, 4) },
 	"f2": func(f hindsight.Figure) string { return figureWords(f, 2) }, "f3": func(f hindsight.Figure) string { return figureWords(f, 3) }, "f4": func(f hindsight.Figure) string { return figureWords(f, 4) },
-}).Parse(hindsightText))
+}).Parse(studyStyle + hindsightText))
 
 // number writes a figure, a dash where there is none.
 func number(v float64, decimals int) string {

@@ -19,7 +19,7 @@ var ventsText string
 var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "declared": declared,
 	"n3": func(v float64) string { return number(v, 3) }, "n4": func(v float64) string { return number(v, 4) },
-}).Parse(ventsText))
+}).Parse(studyStyle + ventsText))
 
 // ventFigure is a drawn curve with its caption.
 type ventFigure struct {

@@ -36,6 +36,9 @@ type Row struct {
 	Elbows90                                int     // -1 where not known
 	AirK                                    float64 // change of combustion air
 	AltitudeM                               float64
+	AirC                                    float64  // combustion air at the later reading
+	Readings                                [4]int32 // the unit's readings it is made of; -1 where there are but two
+	Segment                                 int32    // the reading that began the stretch in which nobody set the burner or altered the vent
 }
 
 // Flow counts what became of units and pairs of readings.
@@ -59,6 +62,7 @@ type rowMaker struct {
 	lnAir func(fuel string, co2Percent float64) float64
 	rows  []Row
 	flow  Flow
+	start int // the reading that began the segment of the one looked at
 }
 
 // unit adds the rows of one unit, fire by fire, then low less high.
@@ -86,8 +90,17 @@ func (m *rowMaker) fire(h *judge.History, uses []judge.Use, fire string) {
 		if last >= 0 && x.Condition == judge.AsFound {
 			m.pair(h, last, i)
 		}
+		if last < 0 || x.Condition == judge.AsLeft || h.Readings[last].VentRun != x.VentRun || touched(h, last) {
+			m.start = i
+		}
 		last = i
 	}
+}
+
+// touched reports whether the burner may have been set after a reading.
+func touched(h *judge.History, reading int) bool {
+	r := &h.Readings[reading]
+	return r.Condition == judge.AsFound && h.Visits[r.Visit].Adjusted(r.Fire) != judge.No
 }
 
 // pair adds the row of two readings that follow each other, or counts why not.
@@ -96,9 +109,8 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 	factory := h.Visits[a.Visit].Reason == judge.FactoryTest
 	changed := a.VentRun != b.VentRun
 	years := float64(b.Day-a.Day) / 365.25
-	touched := a.Condition == judge.AsFound && h.Visits[a.Visit].Adjusted(a.Fire) != judge.No
 	switch {
-	case touched:
+	case touched(h, before):
 		m.flow.LeftOut["as left not recorded"]++
 		return
 	case a.Fuel != b.Fuel || a.FuelUncertain || b.FuelUncertain:
@@ -115,7 +127,8 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 	r := Row{Kind: Drift, Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: b.Fuel,
 		Fire: b.Fire, Source: h.Visits[b.Visit].Source, Before: a.Day, After: b.Day, AnalyzerBefore: a.Analyzer, AnalyzerAfter: b.Analyzer,
 		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.lnAir(b.Fuel, m.judge.CO2(b)) - m.lnAir(a.Fuel, m.judge.CO2(a)),
-		Years: years, AgeYears: math.NaN(), LengthM: run.LengthM, DiameterM: run.DiameterM, Elbows90: run.Elbows90, AirK: b.AirTempC - a.AirTempC, AltitudeM: h.Unit.AltitudeM}
+		Years: years, AgeYears: math.NaN(), LengthM: run.LengthM, DiameterM: run.DiameterM, Elbows90: run.Elbows90, AirK: b.AirTempC - a.AirTempC, AltitudeM: h.Unit.AltitudeM,
+		AirC: b.AirTempC, Readings: [4]int32{int32(before), int32(after), -1, -1}, Segment: int32(m.start)}
 	r.OfFan, r.OfRun = m.vents.Both(h, run)
 	if h.Unit.Installed != judge.NoDay {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/365.25 - float64(h.Unit.Installed)/365.25
@@ -158,6 +171,7 @@ func (m *rowMaker) offsets(from int) {
 			continue
 		}
 		r.Fire, r.CO2Points, r.LnLambda = LowLessHigh, r.CO2Points-other.CO2Points, r.LnLambda-other.LnLambda
+		r.Readings[2], r.Readings[3] = other.Readings[0], other.Readings[1]
 		more = append(more, r)
 	}
 	m.rows = append(m.rows, more...)

@@ -46,7 +46,7 @@ type Effect struct {
 	Contrast                           Contrast
 	Equivalence                        Equivalence // of the vent's effect in points alone; Bound 0 elsewhere
 	Primary                            bool
-	Rows, Units, Sites                 int
+	Behind
 }
 
 // Curve is the effect of the vent without the assumption of a line.
@@ -170,11 +170,10 @@ func (s *Study) fit(t task, all []*Row) {
 	}
 	names, x := t.columns(rows, t.z)
 	d := Data{Names: names, X: x}
-	units := map[string]bool{}
 	for _, r := range rows {
 		d.Y, d.Cluster = append(d.Y, t.y(r)), append(d.Cluster, r.Site)
-		units[r.Serial] = true
 	}
+	behind := behindRows(rows)
 	if t.kind == Drift { // a rate: every column goes with the time between
 		for i, r := range rows {
 			for k := range x[i] {
@@ -194,8 +193,7 @@ func (s *Study) fit(t task, all []*Row) {
 		per += " a year"
 	}
 	for i, name := range names {
-		e := Effect{Kind: t.kind, Fire: t.fire, Response: t.response, Measure: t.measure, Fit: t.f, Name: name, Unit: per, Contrast: fit.Coefficient(i),
-			Rows: len(rows), Units: len(units), Sites: fit.Clusters}
+		e := Effect{Kind: t.kind, Fire: t.fire, Response: t.response, Measure: t.measure, Fit: t.f, Name: name, Unit: per, Contrast: fit.Coefficient(i), Behind: behind}
 		if name == airName {
 			e.Unit = t.unit + " per K"
 		}
@@ -237,7 +235,9 @@ func (s *Study) curve(kind Kind, fire, measure string, z func(*Row) float64, all
 	var f, p float64
 	if err == nil {
 		bends := []int{3, 4}[:len(spline.Knots)-2]
-		f, p, err = fit.Wald(bends)
+		var j Joint
+		j, err = fit.Wald(bends)
+		f, p = j.F, j.P
 	}
 	if err == nil {
 		c := Curve{Kind: kind, Fire: fire, Measure: measure, Knots: spline.Knots, F: f, P: p, At: at, Change: change}

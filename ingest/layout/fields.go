@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fluedrift/model/quantity"
 )
@@ -260,5 +261,5 @@ func (f Field) InBounds(v float64) error {
 	if v >= f.Low-slack && v <= f.High+slack || math.IsNaN(v) {
 		return nil
 	}
-	return fmt.Errorf("%.6g %s is outside %g to %g", v, f.Canonical, f.Low, f.High)
+	return fmt.Errorf("%s is outside %g to %g", strings.TrimSpace(fmt.Sprintf("%.6g %s", v, f.Canonical)), f.Low, f.High)
 }

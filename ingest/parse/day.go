@@ -304,7 +304,7 @@ func trailingTime(s string) (int16, bool) {
 	return minute, true
 }
 
-// clock reads h:mm[:ss[.fff]] [AM|PM] [Z|+hh:mm|+hhmm|+hh].
+// clock reads h:mm[:ss[.fff]] [AM|PM] [Z|UTC|GMT|+hh:mm|+hhmm|+hh].
 func clock(t string) (minute int16, midnight bool, err error) {
 	h, t, ok := small(t, 1)
 	if !ok || !strings.HasPrefix(t, ":") {
@@ -358,9 +358,10 @@ func halfDay(h int, t string) (int, string, bool) {
 	return h, Trim(r[2:]), true
 }
 
-// isOffset accepts nothing, Z, or a sign with hours and minutes.
+// isOffset accepts nothing, Z, UTC, GMT, or a sign with hours and minutes.
 func isOffset(t string) bool {
-	if t == "" || t == "Z" {
+	switch t {
+	case "", "Z", "UTC", "GMT":
 		return true
 	}
 	if t[0] != '+' && t[0] != '-' {

@@ -66,6 +66,9 @@ func (g Numbers) Limited(text string, u quantity.Unit) (Number, *Fault) {
 	}
 	n, f := g.Measure(s[1:], u)
 	if f != nil {
+		if f.Reason == UnreadableNumber {
+			f = g.unreadable(s)
+		}
 		return n, f
 	}
 	n.Limit = limit
@@ -131,7 +134,7 @@ func (g Numbers) scan(s string) (Number, string, *Fault) {
 	if n.Scientific {
 		n.Decimals = -1
 	}
-	if math.IsInf(n.Value, 0) {
+	if math.IsInf(n.Value, 0) || n.Value == 0 && m.some {
 		return n, "", fault(OutOfRange, "%q is out of any range", Short(s))
 	}
 	if negative && n.Value != 0 {
@@ -230,6 +233,7 @@ type mantissa struct {
 	whole    uint64
 	n        int
 	decimals int
+	some     bool // a digit is not 0
 }
 
 func (m *mantissa) add(c byte) {
@@ -241,6 +245,7 @@ func (m *mantissa) add(c byte) {
 		m.whole = m.whole*10 + uint64(c-'0')
 	}
 	m.n++
+	m.some = m.some || c != '0'
 }
 
 var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}

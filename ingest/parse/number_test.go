@@ -79,6 +79,8 @@ func TestMeasure(t *testing.T) {
 		{point, "1e400", "ppm", 0, 0, UnreadableNumber},
 		{point, "1E", "ppm", 0, 0, UnreadableNumber},
 		{point, "1E400", "ppm", 0, 0, OutOfRange},
+		{point, "1E-400", "ppm", 0, 0, OutOfRange}, // not 0
+		{point, "0E-400", "ppm", 0, -1, ""},
 		{point, "1.2E+03", "ppm", 1200, -1, ""},
 		{point, "5E-1", "%", 0.5, -1, ""},
 

@@ -12,7 +12,8 @@ func Text(text string) (string, *Fault) {
 // ID reads an identifier: exact text, trimmed. 004417, 4417, 10E5 and 24-01-02
 // are four identifiers. What a spreadsheet made of an identifier is damaged and
 // belongs to nobody: scientific notation with a decimal mark or a signed
-// exponent (7.0013E+11), or a day with a time of day.
+// exponent (7.0013E+11), a day with a time of day, or the marks of a column too
+// narrow to show it (#####).
 func ID(text string) (string, *Fault) {
 	s := Trim(text)
 	if f := control(s, false); f != nil {
@@ -26,6 +27,9 @@ func ID(text string) (string, *Fault) {
 	}
 	if isDayTime(s) {
 		return "", fault(DamagedID, "%q is an identifier turned into a date; the true one is lost", Short(s))
+	}
+	if len(s) > 1 && strings.Trim(s, "#") == "" {
+		return "", fault(DamagedID, "%q stands for an identifier that its column was too narrow to show; the true one is lost", Short(s))
 	}
 	return s, nil
 }
@@ -63,15 +67,29 @@ func isScientific(s string) bool {
 	return marked && i == len(t)
 }
 
-var isoDays, _ = NewDays("yyyy-mm-dd", 0)
+// usualDays are the ways in which a spreadsheet writes a day; common practice,
+// no source.
+var usualDays = func() (all []Days) {
+	for _, p := range []string{"yyyy-mm-dd", "d/m/yyyy", "m/d/yyyy", "d.m.yyyy", "d-m-yyyy", "yyyy/m/d"} {
+		d, _ := NewDays(p, 0)
+		all = append(all, d)
+	}
+	return all
+}()
 
+// isDayTime reports a day of a usual writing with a time of day behind it.
 func isDayTime(s string) bool {
-	_, _, _, rest, ok := isoDays.match(s)
-	if !ok || rest == "" {
+	if strings.IndexByte(s, ':') < 0 {
 		return false
 	}
-	_, ok = trailingTime(rest)
-	return ok
+	for _, d := range usualDays {
+		if _, _, _, rest, ok := d.match(s); ok && rest != "" {
+			if _, ok := trailingTime(rest); ok {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // Fold is the form in which code words are compared: trimmed, small letters.

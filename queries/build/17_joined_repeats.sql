@@ -24,7 +24,8 @@ readings_of_those_days as (
     select
         readings.file_key, readings.line, (files.file_rank << 32) | readings.line as place, readings.part,
         visits.visit_hash, visits.serial, visits.day, readings.fire, readings.rate_percent, readings.condition,
-        readings.co2_percent, readings.o2_percent, readings.co_ppm, readings.flue_temp_c, readings.air_temp_c
+        readings.co2_percent, readings.o2_percent, readings.co_ppm, readings.co_limit, readings.flue_temp_c,
+        readings.air_temp_c
     from record.readings as readings
     inner join visits on readings.visit_row = visits.visit_row
     semi join days_of_several_visits as days on visits.serial = days.serial and visits.day = days.day
@@ -43,7 +44,8 @@ first_of_equal as (
     from readings_of_those_days
     window equal as (
         partition by
-            serial, day, fire, rate_percent, condition, co2_percent, o2_percent, co_ppm, flue_temp_c, air_temp_c
+            serial, day, fire, rate_percent, condition, co2_percent, o2_percent, co_ppm, co_limit, flue_temp_c,
+            air_temp_c
         order by place, part
     )
 ),

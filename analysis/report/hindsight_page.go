@@ -1,20 +1,14 @@
 package report
 
 import (
-	"bytes"
 	_ "embed"
 	"fmt"
 	"html/template"
 	"image/color"
 	"io"
 	"math"
-	"regexp"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgsvg"
 
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/watch"
@@ -78,14 +72,6 @@ func WriteHindsightPage(w io.Writer, r *hindsight.Result) error {
 	return nil
 }
 
-// Tones of the curves.
-var (
-	modelTone = color.RGBA{R: 0x0b, G: 0x57, B: 0x9c, A: 0xff}
-	bandTone  = color.RGBA{R: 0xd5, G: 0xdc, B: 0xe2, A: 0xff}
-	plainTone = color.RGBA{R: 0x80, G: 0x86, B: 0x8b, A: 0xff}
-	otherTone = color.RGBA{R: 0xb3, G: 0x5c, B: 0x00, A: 0xff}
-)
-
 // drawCurve draws the calibration curve in the band of true probabilities.
 func drawCurve(r *hindsight.Result) (template.HTML, error) {
 	p := newPlot("probability before the visit", "share found outside")
@@ -103,10 +89,10 @@ func drawCurve(r *hindsight.Result) (template.HTML, error) {
 	}
 	band.Color, band.LineStyle.Width = bandTone, 0
 	p.Add(band)
-	if err := addLine(p, "", plotter.XYs{{X: 0, Y: 0}, {X: 1, Y: 1}}, plainTone, true); err != nil {
+	if err := addLine(p, "", plotter.XYs{{X: 0, Y: 0}, {X: 1, Y: 1}}, plainTone, dashed); err != nil {
 		return "", err
 	}
-	if err := addLine(p, "as found", curve, modelTone, false); err != nil {
+	if err := addLine(p, "as found", curve, modelTone, solid); err != nil {
 		return "", err
 	}
 	p.Legend.Add("if every probability were true", band)
@@ -126,62 +112,12 @@ func drawBenefit(r *hindsight.Result) (template.HTML, error) {
 		name string
 		at   plotter.XYs
 		tone color.Color
-		dash bool
-	}{{"by the model", model, modelTone, false}, {"visiting all", all, plainTone, false}, {"visiting none", none, plainTone, true}, {"by last visit", stale, otherTone, false}} {
-		if err := addLine(p, l.name, l.at, l.tone, l.dash); err != nil {
+		as   stroke
+	}{{"by the model", model, modelTone, solid}, {"visiting all", all, plainTone, longDashed}, {"visiting none", none, plainTone, dashed}, {"by last visit", stale, otherTone, dotted}} {
+		if err := addLine(p, l.name, l.at, l.tone, l.as); err != nil {
 			return "", err
 		}
 	}
 	p.Legend.Left, p.Legend.Top = true, false
 	return svgOf(p, "Net benefit over thresholds of visiting by the model, all, none, and by last visit")
-}
-
-func newPlot(x, y string) *plot.Plot {
-	p := plot.New()
-	p.X.Label.Text, p.Y.Label.Text = x, y
-	p.Legend.Left, p.Legend.Top = true, true
-	p.BackgroundColor = color.Transparent
-	return p
-}
-
-func addLine(p *plot.Plot, name string, at plotter.XYs, tone color.Color, dashed bool) error {
-	l, err := plotter.NewLine(at)
-	if err != nil {
-		return err
-	}
-	l.Color, l.Width = tone, vg.Points(1.6)
-	if dashed {
-		l.Width, l.Dashes = vg.Points(1), []vg.Length{vg.Points(4), vg.Points(3)}
-	}
-	p.Add(l)
-	if name != "" {
-		p.Legend.Add(name, l)
-	}
-	return nil
-}
-
-// svgSize finds the fixed size of a drawing, which a page must not have.
-var svgSize = regexp.MustCompile(`<svg width="[^"]*" height="[^"]*"`)
-
-// svgOf draws a plot for a page: no size of its own, and words for those who do
-// not see it.
-func svgOf(p *plot.Plot, label string) (template.HTML, error) {
-	c := vgsvg.New(11*vg.Centimeter, 9*vg.Centimeter)
-	writer, err := drawTo(p, c)
-	if err != nil {
-		return "", err
-	}
-	text := writer.Bytes()
-	if at := bytes.Index(text, []byte("<svg")); at >= 0 {
-		text = text[at:]
-	}
-	text = svgSize.ReplaceAll(text, []byte(`<svg role="img" aria-label="`+label+`"`))
-	return template.HTML(text), nil
-}
-
-func drawTo(p *plot.Plot, c *vgsvg.Canvas) (*bytes.Buffer, error) {
-	p.Draw(draw.New(c))
-	var b bytes.Buffer
-	_, err := c.WriteTo(&b)
-	return &b, err
 }

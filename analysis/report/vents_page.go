@@ -7,7 +7,6 @@ import (
 	"io"
 
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
 
 	"fluedrift/analysis/study"
 	"fluedrift/analysis/watch"
@@ -79,24 +78,19 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 	for i, x := range c.At {
 		rows = append(rows, plotter.XY{X: x, Y: c.Change[i]})
 	}
-	dots, err := plotter.NewScatter(rows)
-	if err != nil {
-		return ventFigure{}, err
-	}
-	dots.Color, dots.Radius = bandTone, vg.Points(1.2)
-	p.Add(dots)
+	addDots(p, "rows", rows, plainTone)
 	b := &c.Band
 	for _, l := range []struct {
 		name string
 		y    []float64
-		wide bool
-	}{{"curve", b.Y, true}, {"95 % at each place", b.Low, false}, {"", b.High, false}} {
-		if err := addLine(p, l.name, line(l.y), modelTone, !l.wide); err != nil {
+		as   stroke
+	}{{"curve", b.Y, solid}, {"95 % at each place", b.Low, dashed}, {"", b.High, dashed}} {
+		if err := addLine(p, l.name, line(l.y), modelTone, l.as); err != nil {
 			return ventFigure{}, err
 		}
 	}
 	for i, y := range [][]float64{b.AllLow, b.AllHigh} {
-		if err := addLine(p, []string{"95 % over all places", ""}[i], line(y), otherTone, true); err != nil {
+		if err := addLine(p, []string{"95 % over all places", ""}[i], line(y), otherTone, dotted); err != nil {
 			return ventFigure{}, err
 		}
 	}

@@ -1,0 +1,160 @@
+package report
+
+import (
+	"bytes"
+	"html"
+	"html/template"
+	"image/color"
+	"math"
+	"regexp"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+)
+
+// Tones of figures. None tells anything by itself: lines differ in how they are
+// stroked as well.
+var (
+	modelTone = color.RGBA{R: 0x0b, G: 0x57, B: 0x9c, A: 0xff}
+	bandTone  = color.RGBA{R: 0xd5, G: 0xdc, B: 0xe2, A: 0xff}
+	plainTone = color.RGBA{R: 0x6b, G: 0x71, B: 0x77, A: 0xff}
+	otherTone = color.RGBA{R: 0xb3, G: 0x5c, B: 0x00, A: 0xff}
+)
+
+// stroke is how a line is drawn.
+type stroke int
+
+const (
+	solid stroke = iota
+	dashed
+	dotted
+	longDashed
+)
+
+// dashes of each stroke, in points, and how wide the line is.
+var strokes = map[stroke]struct {
+	dashes []vg.Length
+	width  vg.Length
+}{
+	solid:      {nil, vg.Points(1.6)},
+	dashed:     {[]vg.Length{vg.Points(4), vg.Points(3)}, vg.Points(1)},
+	dotted:     {[]vg.Length{vg.Points(0.1), vg.Points(3)}, vg.Points(1.4)},
+	longDashed: {[]vg.Length{vg.Points(9), vg.Points(4)}, vg.Points(1.2)},
+}
+
+// newPlot makes an empty figure with the names of its axes.
+func newPlot(x, y string) *plot.Plot {
+	p := plot.New()
+	p.X.Label.Text, p.Y.Label.Text = x, y
+	p.Legend.Left, p.Legend.Top = true, true
+	p.BackgroundColor = color.Transparent
+	for _, f := range []*font.Font{&p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font, &p.X.Tick.Label.Font, &p.Y.Tick.Label.Font, &p.Legend.TextStyle.Font} {
+		f.Variant = "Sans"
+	}
+	return p
+}
+
+// addLine adds a line, with its name in the legend where it has one.
+func addLine(p *plot.Plot, name string, at plotter.XYs, tone color.Color, as stroke) error {
+	l, err := plotter.NewLine(at)
+	if err != nil {
+		return err
+	}
+	l.Color, l.Width, l.Dashes = tone, strokes[as].width, strokes[as].dashes
+	p.Add(l)
+	if name != "" {
+		p.Legend.Add(name, l)
+	}
+	return nil
+}
+
+// addDots adds points, with their name in the legend where they have one.
+func addDots(p *plot.Plot, name string, at plotter.XYs, tone color.Color) {
+	d := dots{at, tone}
+	p.Add(d)
+	if name != "" {
+		p.Legend.Add(name, d)
+	}
+}
+
+// dots are points drawn as one path of lines without length, whose ends the page
+// makes round: a tenth of the bytes of circles. Points that fall on each other
+// are drawn once.
+type dots struct {
+	at   plotter.XYs
+	tone color.Color
+}
+
+// dotWidth is across a dot, dotGrid how near two are to be one.
+const (
+	dotWidth = 2.2 * vg.Length(1)
+	dotGrid  = 0.5
+)
+
+// Plot draws the points.
+func (d dots) Plot(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	seen := map[vg.Point]bool{}
+	var path vg.Path
+	for _, v := range d.at {
+		at := vg.Point{X: onGrid(x(v.X)), Y: onGrid(y(v.Y))}
+		if seen[at] || !c.Contains(at) {
+			continue
+		}
+		seen[at] = true
+		path.Move(at)
+		path.Line(at)
+	}
+	d.draw(c, path)
+}
+
+func onGrid(v vg.Length) vg.Length { return vg.Length(math.Round(float64(v)/dotGrid) * dotGrid) }
+
+func (d dots) draw(c draw.Canvas, path vg.Path) {
+	if len(path) == 0 {
+		return
+	}
+	c.SetLineStyle(draw.LineStyle{Color: d.tone, Width: dotWidth})
+	c.Stroke(path)
+}
+
+// DataRange gives the range of the points.
+func (d dots) DataRange() (xmin, xmax, ymin, ymax float64) { return plotter.XYRange(d.at) }
+
+// Thumbnail draws a dot for the legend.
+func (d dots) Thumbnail(c *draw.Canvas) {
+	var path vg.Path
+	path.Move(c.Center())
+	path.Line(c.Center())
+	d.draw(*c, path)
+}
+
+var (
+	// svgSize finds the fixed size of a drawing, which a page must not have,
+	// svgFont the font, which is the page's.
+	svgSize = regexp.MustCompile(`<svg width="[^"]*" height="[^"]*"`)
+	svgFont = regexp.MustCompile(`font-family:[^;"]*;font-variant:[^;"]*;font-weight:[^;"]*;font-style:[^;"]*;`)
+)
+
+// svgOf draws a plot for a page: no size of its own, and words for those who do
+// not see it.
+func svgOf(p *plot.Plot, label string) (template.HTML, error) {
+	c := vgsvg.New(11*vg.Centimeter, 9*vg.Centimeter)
+	p.Draw(draw.New(c))
+	var b bytes.Buffer
+	if _, err := c.WriteTo(&b); err != nil {
+		return "", err
+	}
+	text := b.String()
+	if at := strings.Index(text, "<svg"); at >= 0 {
+		text = text[at:]
+	}
+	text = svgFont.ReplaceAllString(text, "")
+	text = svgSize.ReplaceAllLiteralString(text, `<svg role="img" aria-label="`+html.EscapeString(visible(label))+`"`)
+	return template.HTML(text), nil
+}

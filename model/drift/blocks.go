@@ -124,49 +124,38 @@ func (s *solution) factor(f *Fleet) (float64, error) {
 }
 
 // upper is the factor of a block.
-func (s *solution) upper(blk *block) blas64.Triangular {
-	n := len(blk.cols)
-	return blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: s.sums.zz[blk.off : blk.off+n*n]}
+func (b *block) upper(factor []float64) blas64.Triangular {
+	n := len(b.cols)
+	return blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: factor[b.off : b.off+n*n]}
 }
 
 // solveBiases solves U'x = y (blas.Trans) or U x = y for rows of m numbers, in
-// place, a block after the other.
+// place.
 func (s *solution) solveBiases(f *Fleet, trans blas.Transpose, y []float64, m int) {
+	f.layout.solve(trans, s.sums.zz, y, m)
+}
+
+// solve solves with the factor of each block, a block after the other.
+func (l *layout) solve(trans blas.Transpose, factor, y []float64, m int) {
 	var rows []float64
-	for b := range f.layout.blocks {
-		blk := &f.layout.blocks[b]
+	for b := range l.blocks {
+		blk := &l.blocks[b]
 		rows = rows[:0]
 		for _, c := range blk.cols {
 			rows = append(rows, y[int(c)*m:(int(c)+1)*m]...)
 		}
-		blas64.Trsm(blas.Left, trans, 1, s.upper(blk), blas64.General{Rows: len(blk.cols), Cols: m, Stride: m, Data: rows})
+		blas64.Trsm(blas.Left, trans, 1, blk.upper(factor), blas64.General{Rows: len(blk.cols), Cols: m, Stride: m, Data: rows})
 		for i, c := range blk.cols {
 			copy(y[int(c)*m:(int(c)+1)*m], rows[i*m:(i+1)*m])
 		}
 	}
 }
 
-// inverse calls with every element of (I + T Z'P Z T)^-1 that is not zero.
-func (s *solution) inverse(f *Fleet, visit func(i, j int, value float64)) {
+// inverse returns (I + T Z'P Z T)^-1 in its blocks, upper triangles.
+func (s *solution) inverse(f *Fleet) []float64 {
+	out := slices.Clone(s.sums.zz)
 	for b := range f.layout.blocks {
-		blk := &f.layout.blocks[b]
-		n := len(blk.cols)
-		t := s.upper(blk)
-		t.Data = slices.Clone(t.Data)
-		inv, _ := lapack64.Potri(t)
-		for i := range n {
-			for j := i; j < n; j++ {
-				v := inv.Data[i*n+j]
-				visit(int(blk.cols[i]), int(blk.cols[j]), v)
-				if i != j {
-					visit(int(blk.cols[j]), int(blk.cols[i]), v)
-				}
-			}
-		}
+		lapack64.Potri(f.layout.blocks[b].upper(out))
 	}
-	for a, b := range f.layout.of {
-		if b < 0 {
-			visit(a, a, 1)
-		}
-	}
+	return out
 }

@@ -203,10 +203,11 @@ func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
 		sd = append(sd, c.Prior.SD*f.scale[k])
 	}
 	q, p := len(hold.b), len(sd)
-	hold.cov = make([]float64, (q+p)*(q+p))
+	cov := make([]float64, p*p)
 	for k, s := range sd {
-		hold.cov[(q+k)*(q+p)+q+k] = s * s
+		cov[k*p+k] = s * s
 	}
+	hold.cov = known(cov, p, q)
 	th, notes := out.comparable(m.Theta)
 	fit, err := out.Evaluate(ctx, th, Options{Workers: m.Workers, Hold: hold, sigma: m.Sigma0})
 	if err != nil {

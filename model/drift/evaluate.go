@@ -216,17 +216,18 @@ func (f *Fleet) aligned(o Options) (*Fleet, Options, error) {
 	out := *f
 	out.used, out.drops = from.used, from.drops
 	hold := *o.Hold
-	q, p := len(hold.b), len(hold.beta)
-	n := q + p
-	hold.beta, hold.cov = slices.Clone(hold.beta), slices.Clone(hold.cov)
+	p := len(hold.beta)
+	cov := slices.Clone(hold.cov.beta)
+	hold.beta = slices.Clone(hold.beta)
 	for k, col := range out.used {
 		ratio := f.scale[col] / from.scale[col]
 		hold.beta[k] *= ratio
-		for j := range n {
-			hold.cov[(q+k)*n+j] *= ratio
-			hold.cov[j*n+q+k] *= ratio
+		for j := range p {
+			cov[k*p+j] *= ratio
+			cov[j*p+k] *= ratio
 		}
 	}
+	hold.cov = known(cov, p, len(hold.b)) // all that is held of it
 	hold.fleet = &out
 	o.Hold = &hold
 	return &out, o, nil

@@ -64,7 +64,7 @@ type Fit struct {
 	fleet *Fleet
 	beta  []float64 // scaled, used columns
 	b     []float64 // analyzers then periods
-	cov   []float64 // of (b, beta scaled), sigma^2 in it
+	cov   *joint
 }
 
 // rough returns a fit without covariances and reports: beta, b and sigma.
@@ -84,7 +84,7 @@ func (f *Fleet) newFit(s *solution, o Options) *Fit {
 	switch {
 	case o.Hold != nil:
 		fit.How = HeldBeta
-		betaCov = o.Hold.betaBlock()
+		betaCov = o.Hold.cov.beta
 	default:
 		if s.priors > 0 {
 			fit.How = WithPriors
@@ -94,20 +94,9 @@ func (f *Fleet) newFit(s *solution, o Options) *Fit {
 			betaCov[i] *= s.sigma * s.sigma
 		}
 	}
-	fit.cov = s.posterior(f, betaCov)
+	fit.cov = s.joint(f, betaCov)
 	fit.report()
 	return fit
-}
-
-// betaBlock copies the covariance of the scaled coefficients out of cov.
-func (fit *Fit) betaBlock() []float64 {
-	q, p := len(fit.b), len(fit.beta)
-	out := make([]float64, 0, p*p)
-	for i := range p {
-		row := fit.cov[(q+i)*(q+p):]
-		out = append(out, row[q:q+p]...)
-	}
-	return out
 }
 
 // report fills the exported figures from the scaled ones.
@@ -115,7 +104,6 @@ func (fit *Fit) report() {
 	f := fit.fleet
 	fit.Counts = f.counts
 	q := len(fit.b)
-	n := q + len(fit.beta)
 	fit.Coefficients = make([]Coefficient, 0, len(f.cols))
 	for col, c := range f.cols {
 		out := Coefficient{Name: c.Name, Unit: c.Unit, Value: math.NaN(), SE: math.NaN(), Low: math.NaN(), High: math.NaN()}
@@ -127,7 +115,7 @@ func (fit *Fit) report() {
 		for k, u := range f.used {
 			if u == col {
 				out.Value = fit.beta[k] / f.scale[col]
-				out.SE = math.Sqrt(fit.cov[(q+k)*n+q+k]) / f.scale[col]
+				out.SE = math.Sqrt(fit.cov.at(q+k, q+k)) / f.scale[col]
 				out.Low, out.High = out.Value-z95*out.SE, out.Value+z95*out.SE
 			}
 		}
@@ -135,7 +123,7 @@ func (fit *Fit) report() {
 	}
 	links := f.links()
 	bias := func(a int) Bias {
-		return Bias{Value: fit.b[a], SD: math.Sqrt(fit.cov[a*n+a]), Cross: links.cross[a], Component: links.component(a)}
+		return Bias{Value: fit.b[a], SD: math.Sqrt(fit.cov.at(a, a)), Cross: links.cross[a], Component: links.component(a)}
 	}
 	fit.Analyzers, fit.Periods = nil, nil
 	for a := range f.in.Analyzers {
@@ -161,7 +149,6 @@ func (fit *Fit) Coefficient(name string) (c Coefficient, ok bool) {
 // in the fit.
 func (fit *Fit) Correlation(a, b string) float64 {
 	i, j, q := -1, -1, len(fit.b)
-	n := q + len(fit.beta)
 	for k, col := range fit.fleet.used {
 		if fit.fleet.cols[col].Name == a {
 			i = q + k
@@ -173,7 +160,7 @@ func (fit *Fit) Correlation(a, b string) float64 {
 	if i < 0 || j < 0 {
 		return math.NaN()
 	}
-	return fit.cov[i*n+j] / math.Sqrt(fit.cov[i*n+i]*fit.cov[j*n+j])
+	return fit.cov.at(i, j) / math.Sqrt(fit.cov.at(i, i)*fit.cov.at(j, j))
 }
 
 // SqrtQ, TauSD and the analyzer sds are sigma times their ratios: points a

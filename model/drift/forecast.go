@@ -16,8 +16,7 @@ type dayState struct {
 
 // At forecasts the unit on a day.
 func (o *Outlook) At(point Point) Forecast {
-	nan := math.NaN()
-	out := Forecast{T: point.T, Marks: o.Marks, POutKept: nan, POutWithout: nan}
+	out := Forecast{T: point.T, Marks: o.Marks}
 	out.States, out.Shown = make(Mixture, 0, len(o.parts)), make(Mixture, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
@@ -35,16 +34,24 @@ func (o *Outlook) At(point Point) Forecast {
 	}
 	out.State, out.Reading = out.States.estimate(), out.Shown.estimate()
 	out.PRich, out.PLean, out.POut = out.States.Outside(point.Lo, point.Hi)
+	out.POutKept, out.POutWithout = o.ifDoubted(&out, &point, keptReading), o.ifDoubted(&out, &point, typedWrong)
+	return out
+}
+
+// ifDoubted is the probability of being outside if a doubt is decided one way,
+// NaN without a doubt.
+func (o *Outlook) ifDoubted(f *Forecast, point *Point, side doubtSide) float64 {
+	sum, weight, p := 0.0, 0.0, math.NaN()
 	for i := range o.parts {
-		_, _, p := out.States[i:i+1].alone().Outside(point.Lo, point.Hi)
-		switch o.parts[i].doubt {
-		case keptReading:
-			out.POutKept = p
-		case typedWrong:
-			out.POutWithout = p
+		if o.parts[i].doubt == side {
+			_, _, p = f.States[i:i+1].alone().Outside(point.Lo, point.Hi)
+			sum, weight = sum+o.parts[i].weight*p, weight+o.parts[i].weight
 		}
 	}
-	return out
+	if weight == 0 {
+		return p
+	}
+	return sum / weight
 }
 
 // POut returns only the probability of being outside the band on a day.
@@ -145,19 +152,18 @@ func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 	} else {
 		out.readingVar += s2 * th.B2 * th.B2
 	}
-	n, q, np := len(fit.b)+len(fit.beta), len(fit.b), len(fit.beta)
+	q, np := len(fit.b), len(fit.beta)
 	for _, a := range known {
 		out.readingMean += fit.b[a]
-		row := fit.cov[int(a)*n:]
 		for _, c := range known {
-			out.readingVar += row[c]
+			out.readingVar += fit.cov.at(int(a), int(c))
 		}
 		for i, g := range p.g {
 			at := q + i
 			if i >= np {
 				at = int(b.cols[i-np])
 			}
-			out.readingVar += 2 * g * row[at]
+			out.readingVar += 2 * g * fit.cov.at(int(a), at)
 		}
 	}
 }

@@ -52,16 +52,6 @@ type Forecast struct {
 	POutKept, POutWithout float64
 }
 
-// Doubt is a last reading that the ones before it contradict: the reading is
-// wrong or the unit is. Every such unit belongs on the list of readings to
-// verify, by the larger of its two probabilities.
-type Doubt struct {
-	Visit        int     // index into Series.Visits
-	Y            float64 // as recorded
-	Expected, SD float64 // from the rest, for a reading with that analyzer
-	Wrong        float64 // probability that it was typed wrongly
-}
-
 // Outlook is what is known of a unit's state, from which any day is forecast. It
 // works in its Predictor's space, and is best let go before the next unit.
 type Outlook struct {
@@ -84,12 +74,13 @@ type Predictor struct {
 	x       []float64 // increments of all columns
 	unknown []float64
 	g       []float64
+	without int // reading to leave out, the last of its unit; -1: none
 }
 
 // Predictor returns a new one.
 func (fit *Fit) Predictor() *Predictor {
 	n := fit.fleet.stride
-	return &Predictor{fit: fit, k: newKernel(fit.fleet, fit.Theta),
+	return &Predictor{fit: fit, without: -1, k: newKernel(fit.fleet, fit.Theta),
 		x: make([]float64, n), unknown: make([]float64, n)}
 }
 
@@ -110,6 +101,9 @@ type base struct {
 func (p *Predictor) base(u int, a anchor) base {
 	k, fit := p.k, p.fit
 	k.gather(u)
+	if n := len(k.diffs); n > 0 && int(k.diffs[n-1].j) == p.without {
+		k.diffs = k.diffs[:n-1]
+	}
 	b := base{anchor: a, w: a.w}
 	if a.an < 0 {
 		b.w += k.th.B1 * k.th.B1
@@ -160,7 +154,7 @@ func (b *base) own(col int32, p int) {
 // local picks the covariance of the coefficients and some analyzer columns.
 func (fit *Fit) local(cols []int32) []float64 {
 	p, q := len(fit.beta), len(fit.b)
-	n, m := p+q, p+len(cols)
+	m := p + len(cols)
 	out := make([]float64, m*m)
 	index := func(i int) int {
 		if i < p {
@@ -169,9 +163,8 @@ func (fit *Fit) local(cols []int32) []float64 {
 		return int(cols[i-p])
 	}
 	for i := range m {
-		row := fit.cov[index(i)*n:]
 		for j := range m {
-			out[i*m+j] = row[index(j)]
+			out[i*m+j] = fit.cov.at(index(i), index(j))
 		}
 	}
 	return out
@@ -218,34 +211,10 @@ func (o *Outlook) add(u int, a anchor) {
 			o.Last = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y, Expected: f.in.Series[u].Visits[f.vis[a.reading]].TargetStep,
 				SD: f.in.Rules.SetSD, Wrong: f.in.Rules.ResetDoubted}
 		}
-		if m := f.before(u, a.reading); m >= 0 {
-			rest := p.base(u, f.readingAnchor(u, m, 1))
-			o.Last = p.doubt(u, rest, a)
-			o.Marks |= LastUnconfirmed
-			rest.weight, rest.doubt = a.weight*o.Last.Wrong, typedWrong
-			a.weight, a.doubt = a.weight*(1-o.Last.Wrong), keptReading
-			o.parts = append(o.parts, rest)
+		if a.doubt == certain {
+			o.unconfirmed(u, a)
+			return
 		}
 	}
 	o.parts = append(o.parts, p.base(u, a))
-}
-
-// doubt weighs an isolated last reading: no jump, a typing error, or a real
-// jump that whoever read it left as it was.
-func (p *Predictor) doubt(u int, rest base, a anchor) *Doubt {
-	f := p.fit.fleet
-	r := f.in.Rules
-	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per)}
-	one := p.state(u, &rest, &point)
-	v0, delta, h := one.readingVar, a.y-one.readingMean, a.t-rest.t
-	adjusted := f.shares.AdjustedFar
-	if f.shares.Far < r.MinForShare {
-		adjusted = r.DefaultAdjust
-	}
-	calm := math.Exp(-r.JumpsPerYear * h)
-	none := (1 - r.TypingShare) * calm * density(delta, v0)
-	typed := r.TypingShare * density(delta, v0+r.TypingSD*r.TypingSD)
-	jump := (1 - adjusted) * (1 - calm) * density(delta, v0+r.JumpSD*r.JumpSD)
-	return &Doubt{Visit: int(f.vis[a.reading]), Y: a.y, Expected: one.readingMean, SD: math.Sqrt(v0),
-		Wrong: typed / (none + typed + jump)}
 }

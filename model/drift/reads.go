@@ -18,12 +18,11 @@ func (fit *Fit) Reads(analyzer, period int) (value, sd float64) {
 	if len(cols) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	n := len(fit.b) + len(fit.beta)
 	variance := 0.0
 	for _, a := range cols {
 		value += fit.b[a]
 		for _, c := range cols {
-			variance += fit.cov[a*n+c]
+			variance += fit.cov.at(a, c)
 		}
 	}
 	return value, math.Sqrt(math.Max(variance, 0))

@@ -39,13 +39,14 @@ type anchor struct {
 	set     float64 // time of the last adjustment
 	level   []float64
 	doubt   doubtSide
+	guessed bool // stands for the time before all records
 }
 
 type doubtSide uint8
 
 const (
 	certain     doubtSide = iota
-	keptReading           // the isolated last reading is right
+	keptReading           // the unconfirmed last reading is right
 	typedWrong            // it is not
 )
 
@@ -69,9 +70,17 @@ func (f *Fleet) setAnchor(v *Visit, weight, sd, sigma float64) anchor {
 // anchors walks a unit's visits backwards until the state of today is decided,
 // sharing the weight wherever the record leaves open what was done.
 func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
+	return f.anchorsOf(u, len(f.in.Series[u].Visits)-1, sigma)
+}
+
+// anchorsOf does so from the visit newest on.
+func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mark) {
 	s := &f.in.Series[u]
 	weight, r := 1.0, int(f.start[u+1])-1
-	for at := len(s.Visits) - 1; at >= 0; at-- {
+	for r >= int(f.start[u]) && int(f.vis[r]) > newest {
+		r--
+	}
+	for at := newest; at >= 0; at-- {
 		v := &s.Visits[at]
 		found, left := -1, -1
 		for ; r >= int(f.start[u]) && int(f.vis[r]) == at; r-- {
@@ -109,7 +118,9 @@ func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
 	if len(out) == 0 {
 		marks |= NoRecord
 	}
-	return append(out, f.setAnchor(&start, weight, f.in.Rules.SetSD, sigma)), marks
+	first := f.setAnchor(&start, weight, f.in.Rules.SetSD, sigma)
+	first.guessed = true
+	return append(out, first), marks
 }
 
 // leftAnchors make the state from an as left. One that was judged unfit for the
@@ -166,21 +177,4 @@ func (f *Fleet) noFlagShare() float64 {
 		return r.DefaultAdjust
 	}
 	return math.Min(f.shares.AdjustedOff, 0.9)
-}
-
-// before returns the reading an isolated last reading was cut from, or -1.
-func (f *Fleet) before(u, r int) int {
-	if !f.cut[r] {
-		return -1
-	}
-	for m := r - 1; m >= int(f.start[u]); m-- {
-		if f.gone[m] {
-			continue
-		}
-		if f.seg[m] == f.seg[r] {
-			return m
-		}
-		break
-	}
-	return -1
 }

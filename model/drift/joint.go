@@ -1,0 +1,150 @@
+package drift
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+)
+
+// joint is the covariance of (b, beta scaled), sigma^2 in it, kept as its parts:
+// a square of so many biases would hold gigabytes for a large fleet.
+//
+//	Cov(b) = T (sigma^2 A^-1 + W Cov(beta) W') T,  Cov(b, beta) = -T W Cov(beta),  W = A^-1 T Z'P X
+type joint struct {
+	p, q   int
+	sigma  float64
+	lay    *layout
+	scale  []float64 // T
+	factor []float64 // U of U'U = A, in the blocks of the layout
+	inv    []float64 // A^-1 in the same blocks, upper triangles
+	w, wc  []float64 // W and W Cov(beta), q by p
+	beta   []float64 // Cov(beta), p by p
+}
+
+// known is the covariance of coefficients alone, the biases being 0 for sure.
+func known(beta []float64, p, q int) *joint {
+	return &joint{p: p, q: q, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
+		w: make([]float64, q*p), wc: make([]float64, q*p)}
+}
+
+// joint returns the covariance, given that of beta.
+func (s *solution) joint(f *Fleet, beta []float64) *joint {
+	q, m := s.q, s.sums.m
+	p := m - 1
+	c := &joint{p: p, q: q, sigma: s.sigma, lay: &f.layout, beta: beta, factor: s.sums.zz,
+		scale: make([]float64, q), w: make([]float64, q*p), wc: make([]float64, q*p)}
+	if q == 0 {
+		return c
+	}
+	c.inv = s.inverse(f)
+	v := append([]float64{}, s.v...)
+	s.solveBiases(f, blas.NoTrans, v, m)
+	for i := range q {
+		c.scale[i] = f.scaleOf(s.th, i)
+		w, wc := c.w[i*p:(i+1)*p], c.wc[i*p:(i+1)*p]
+		copy(w, v[i*m:])
+		for k, wk := range w {
+			for j, b := range beta[k*p : (k+1)*p] {
+				wc[j] += wk * b
+			}
+		}
+	}
+	return c
+}
+
+// at is one element; i and j count the biases first, then the coefficients.
+func (c *joint) at(i, j int) float64 {
+	if i > j {
+		i, j = j, i
+	}
+	switch {
+	case i >= c.q:
+		return c.beta[(i-c.q)*c.p+j-c.q]
+	case j >= c.q:
+		return -c.scale[i] * c.wc[i*c.p+j-c.q]
+	}
+	t := c.scale[i] * c.scale[j]
+	if t == 0 {
+		return 0
+	}
+	sum := 0.0
+	switch block := c.lay.of[i]; {
+	case block < 0 && i == j:
+		sum = c.sigma * c.sigma
+	case block >= 0 && block == c.lay.of[j]:
+		sum = c.sigma * c.sigma * c.inv[c.lay.at(int32(i), int32(j))]
+	}
+	w := c.w[j*c.p : (j+1)*c.p]
+	for k, x := range c.wc[i*c.p : (i+1)*c.p] {
+		sum += x * w[k]
+	}
+	return t * sum
+}
+
+// draws makes n joint draws of departures from the estimate: a row of n numbers
+// for each bias, then for each coefficient. Normal is asked draw by draw.
+func (c *joint) draws(n int, normal func() float64) []float64 {
+	out := make([]float64, (c.q+c.p)*n)
+	for s := range n {
+		for k := range c.q + c.p {
+			out[k*n+s] = normal()
+		}
+	}
+	beta := out[c.q*n:]
+	l := semiFactor(c.beta, c.p)
+	for k := c.p - 1; k >= 0; k-- {
+		row := beta[k*n : (k+1)*n]
+		for s := range row {
+			row[s] *= l[k*c.p+k]
+		}
+		for j := range k {
+			axpy(row, l[k*c.p+j], beta[j*n:(j+1)*n])
+		}
+	}
+	c.lay.solve(blas.NoTrans, c.factor, out[:c.q*n], n)
+	for a := range c.q {
+		row := out[a*n : (a+1)*n]
+		for s := range row {
+			row[s] *= c.sigma
+		}
+		for k, w := range c.w[a*c.p : (a+1)*c.p] {
+			axpy(row, -w, beta[k*n:(k+1)*n])
+		}
+		for s := range row {
+			row[s] *= c.scale[a]
+		}
+	}
+	return out
+}
+
+func axpy(dst []float64, a float64, x []float64) {
+	if a != 0 {
+		blas64.Axpy(a, blas64.Vector{N: len(x), Data: x, Inc: 1}, blas64.Vector{N: len(dst), Data: dst, Inc: 1})
+	}
+}
+
+// semiFactor is a Cholesky factor of a covariance in which some directions may
+// have no variance: a bias with a prior of 0, a coefficient that is held.
+func semiFactor(c []float64, n int) []float64 {
+	l := make([]float64, n*n)
+	for j := range n {
+		row := l[j*n : j*n+j]
+		left := c[j*n+j]
+		for _, x := range row {
+			left -= x * x
+		}
+		if !(left > 1e-12*c[j*n+j]) {
+			continue
+		}
+		l[j*n+j] = math.Sqrt(left)
+		for i := j + 1; i < n; i++ {
+			sum := c[i*n+j]
+			for k, x := range row {
+				sum -= l[i*n+k] * x
+			}
+			l[i*n+j] = sum / l[j*n+j]
+		}
+	}
+	return l
+}

@@ -45,6 +45,7 @@ type rowReader struct {
 	fixed    []value        // constants, by bound column
 	of       []layout.Group // wide: fire and condition of each group
 	co       []*bound       // CO column of each group, nil if none
+	ids      []int          // fields of base that are identifiers
 }
 
 func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
@@ -54,7 +55,7 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 		n = len(of)
 	}
 	fields := len(layout.Fields(l.Record))
-	r := &rowReader{layout: l, head: h, latest: latest, base: make([]value, fields), own: make([]bool, n), adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n)}
+	r := &rowReader{layout: l, head: h, latest: latest, base: make([]value, fields), own: make([]bool, n), adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record)}
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
 	}
@@ -302,6 +303,9 @@ func (r *rowReader) mark(b bound, what string) {
 
 // check holds a line to the rules that need more than one cell.
 func (r *rowReader) check() *cellFault {
+	if f := r.checkTotals(); f != nil {
+		return f
+	}
 	if r.layout.Record != layout.Readings {
 		return nil
 	}
@@ -363,7 +367,8 @@ func (r *rowReader) serial(ln *line) string {
 		if b.Field != "serial" || b.index < 0 || b.index >= len(ln.cells) {
 			continue
 		}
-		if s, f := parse.ID(ln.cells[b.index]); f == nil && len(s) <= 200 {
+		s, f := parse.ID(ln.cells[b.index])
+		if f == nil && len(s) <= 200 && !b.missing(s) && !isTotal(s) {
 			return strings.Clone(s)
 		}
 	}

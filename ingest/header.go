@@ -39,6 +39,7 @@ type head struct {
 	bound   []bound
 	spare   []string // headers nobody maps
 	export  int      // cell of the export day, -1 if none
+	lengths uint64   // of the names, a bit each
 }
 
 // readHead reads up to the header line and finds the declared columns in it.
@@ -79,6 +80,40 @@ func readHead(r rows, l *layout.Layout) (*head, error) {
 	}
 }
 
+// other reports a line that is a header, but not this one: half of its cells
+// or more are names of this header, in another order or beside new ones. The
+// rows below it would be read by the wrong columns.
+func (h *head) other(cells []string) bool {
+	if len(cells) < 3 || len(cells) != len(h.cells) || !h.names(cells[0]) && !h.names(cells[1]) && !h.names(cells[len(cells)-1]) || h.repeated(cells) {
+		return false
+	}
+	same := 0
+	for _, c := range cells {
+		if h.names(c) {
+			same++
+		}
+	}
+	return 2*same >= len(cells)
+}
+
+// names reports a cell that is a name of the header.
+func (h *head) names(cell string) bool {
+	if h.lengths == 0 {
+		for _, c := range h.cells {
+			h.lengths |= 1 << (len(c) % 64)
+		}
+	}
+	if cell == "" || h.lengths&(1<<(len(cell)%64)) == 0 {
+		return false
+	}
+	for _, c := range h.cells {
+		if strings.EqualFold(c, cell) {
+			return true
+		}
+	}
+	return false
+}
+
 // blank reports cells with nothing but blanks in them.
 func blank(cells []string) bool {
 	for _, c := range cells {
@@ -105,7 +140,7 @@ func (h *head) bind(l *layout.Layout) error {
 		c := &l.Columns[i]
 		places := folded[parse.Fold(c.Header)]
 		if len(places) > 1 && !c.Ignore {
-			return refuse(duplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places), c.Header, h.names(places))
+			return refuse(duplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places), c.Header, h.quoted(places))
 		}
 		for _, p := range places {
 			used[p] = true
@@ -155,7 +190,7 @@ func quoteList(names []string) string {
 	return `"` + strings.Join(names, `", "`) + `"`
 }
 
-func (h *head) names(places []int) string {
+func (h *head) quoted(places []int) string {
 	var names []string
 	for _, p := range places {
 		names = append(names, h.cells[p])

@@ -77,10 +77,13 @@ type lineReader struct {
 	eof        bool
 	physical   int  // lines read
 	cutRune    bool // the last line ends within a character
+	newline    bool // a line feed ended a line
+	lastCR     bool // the last line ended in a carriage return alone
 	out        line
 	cell       []byte // quoted cell being read
 	checkC1    bool   // a C1 control shows a wrong single-byte encoding
-	checkFFFD  bool   // a replacement character shows a wrong UTF-16
+	noRune     string // what a replacement character shows: bytes that the encoding has no letter for
+	halves     bool   // a replacement character at the end may be half a character
 }
 
 func newLineReader(src io.Reader, d dialect) *lineReader {
@@ -262,6 +265,7 @@ func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
 			return nil, false, refuse(notText, "line %d is longer than %d bytes", r.physical+1, r.maxBytes)
 		case skip > 0:
 			r.start += n + skip
+			r.noteEnd(window[n : n+skip])
 			return r.checked(window[:n], true)
 		case r.eof && len(window) > 0:
 			r.start = r.end
@@ -274,6 +278,16 @@ func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
 		}
 	}
 }
+
+// noteEnd keeps which line ends the text uses.
+func (r *lineReader) noteEnd(end []byte) {
+	r.lastCR = end[len(end)-1] == '\r'
+	r.newline = r.newline || !r.lastCR
+}
+
+// halfEnd reports a text whose lines end in line feeds but for the last, which
+// ends in a carriage return: a copy cut between the two.
+func (r *lineReader) halfEnd() bool { return r.newline && r.lastCR }
 
 // lineEnd finds the first line end: the length of the line and the bytes of
 // its end, 0 where it has to read on.
@@ -324,8 +338,13 @@ func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
 	if r.cutRune && (ended || !utf8.Valid(withoutCutRune(text))) {
 		return nil, false, refuse(wrongEncoding, "line %d is not UTF-8\ndeclare the encoding of the file", r.physical)
 	}
-	if r.checkFFFD && bytes.Contains(text, []byte("\uFFFD")) {
-		return nil, false, refuse(wrongEncoding, "line %d is not UTF-16 in the declared byte order", r.physical)
+	if r.noRune != "" {
+		i := bytes.Index(text, []byte("\uFFFD"))
+		if i >= 0 && r.halves && !ended && i+len("\uFFFD") == len(text) {
+			r.cutRune = true // the end of a text in two bytes a character
+		} else if i >= 0 {
+			return nil, false, refuse(wrongEncoding, "line %d %s", r.physical, r.noRune)
+		}
 	}
 	if r.checkC1 && hasC1(text) {
 		return nil, false, refuse(wrongEncoding, "line %d holds bytes that no letter of the declared encoding has", r.physical)

@@ -139,6 +139,9 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 		if l.Skips(ln.number, ln.text) {
 			continue
 		}
+		if ln.fault == "" && h.other(ln.cells) {
+			return nil, refuse(contradicted, "line %d is a header of other columns, or of the same in another order: the rows below it would be misread\nexport the two parts one by one", ln.number)
+		}
 		order.look(ln)
 		if h.export >= 0 && h.export < len(ln.cells) {
 			days := l.Days
@@ -155,6 +158,9 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 	}
 	if !ended && l.File.LastLine == "whole" {
 		return nil, refuse(incompleteFile, "the last line has no line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
+	}
+	if t, ok := r.(*textRows); ok && t.halfEnd() && l.File.LastLine == "whole" {
+		return nil, refuse(incompleteFile, "the last line ends in half a line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
 	}
 	return s, order.verdict()
 }
@@ -274,9 +280,11 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 	if e.reader.alias != nil {
 		raw = withheld // it may hold a technician code
 	}
-	return r.setAside.add(ctx, &setAsideRow{
-		file: out.Key, line: int32(ln.number), fault: *fault, raw: raw, serial: e.reader.serial(ln), day: e.reader.day(ln),
-	})
+	row := &setAsideRow{file: out.Key, line: int32(ln.number), fault: *fault, raw: raw, day: NoDay}
+	if fault.reason != footerLine {
+		row.serial, row.day = e.reader.serial(ln), e.reader.day(ln)
+	}
+	return r.setAside.add(ctx, row)
 }
 
 // shape is what is wrong with a line before its cells are read.
@@ -298,6 +306,9 @@ func (h *head) repeated(cells []string) bool {
 		return false
 	}
 	for i, c := range cells {
+		if i == 0 {
+			c = strings.TrimPrefix(c, "\ufeff") // of a file put behind another
+		}
 		if c != h.cells[i] && !strings.EqualFold(parse.Trim(c), h.cells[i]) {
 			return false
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"unicode/utf8"
 
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
@@ -36,14 +37,59 @@ func openText(src io.Reader, l *layout.Layout) (*lineReader, error) {
 	}
 	skip := len(markOf(head, l.File.Encoding))
 	rest := io.MultiReader(bytes.NewReader(head[skip:]), src)
+	if l.File.Encoding == "windows-1252" || l.File.Encoding == "latin-1" {
+		rest = &oneByte{src: rest, encoding: l.File.Encoding}
+	}
 	r := newLineReader(decoded(rest, l.File.Encoding), dialect{l.File.Delimiter, l.Quote(), l.Escape()})
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":
-		r.checkC1 = true
+		r.checkC1, r.noRune = true, "holds bytes that no letter of the declared encoding has"
 	case "utf-16le", "utf-16be":
-		r.checkFFFD = true
+		r.noRune, r.halves = "is not UTF-16 in the declared byte order", true
 	}
 	return r, nil
+}
+
+// oneByte watches a text declared to have one byte a letter. One that has other
+// letters than ASCII and is UTF-8 from end to end was written as UTF-8: in that
+// other reading every such letter would be two or three strange ones.
+type oneByte struct {
+	src      io.Reader
+	encoding string
+	rest     []byte // start of a letter at the end of what was read
+	beyond   bool   // a letter beyond ASCII was seen
+	other    bool   // bytes that are not UTF-8 were seen
+}
+
+func (o *oneByte) Read(p []byte) (int, error) {
+	n, err := o.src.Read(p)
+	if !o.other {
+		o.look(p[:n])
+	}
+	if errors.Is(err, io.EOF) && o.beyond && !o.other && len(o.rest) == 0 {
+		return n, refuse(wrongEncoding, "every letter beyond ASCII is UTF-8, and the file is declared %s\ndeclare encoding = \"utf-8\"", o.encoding)
+	}
+	return n, err
+}
+
+func (o *oneByte) look(b []byte) {
+	if len(o.rest) == 0 && ascii(b) {
+		return
+	}
+	b = append(o.rest, b...)
+	whole := withoutCutRune(b)
+	o.rest = append([]byte(nil), b[len(whole):]...)
+	o.beyond = o.beyond || !ascii(whole)
+	o.other = !utf8.Valid(whole)
+}
+
+func ascii(b []byte) bool {
+	for _, c := range b {
+		if c >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // markOf is the byte order mark at the start of a file of that encoding.
@@ -68,10 +114,32 @@ func checkHead(head []byte, encoding string) error {
 	if bytes.HasPrefix(head, []byte("PK\x03\x04")) || bytes.HasPrefix(head, []byte("\x1f\x8b")) || bytes.HasPrefix(head, []byte("%PDF")) {
 		return refuse(notText, "the content is packed or a document, whatever the name says")
 	}
-	if bomUTF16[encoding] == nil && bytes.IndexByte(head, 0) >= 0 {
+	if bomUTF16[encoding] != nil {
+		return checkPairs(head, encoding)
+	}
+	if n := bytes.Count(head, []byte{0}); n > 0 && (20*n > len(head) || bytes.IndexByte(head, 0) < bytes.IndexAny(head, "\r\n")) {
 		return refuse(notText, "the file holds bytes 0 and is declared %s", encoding)
 	}
 	return nil
+}
+
+// checkPairs looks whether the first bytes can be UTF-16 of that byte order:
+// delimiters, digits and line ends have a byte 0 each, always on one side.
+func checkPairs(head []byte, encoding string) error {
+	if bytes.HasPrefix(head, bomUTF16[encoding]) {
+		return nil
+	}
+	var zeros [2]int
+	for i, b := range head {
+		if b == 0 {
+			zeros[i%2]++
+		}
+	}
+	right := map[string]int{"utf-16be": 0, "utf-16le": 1}[encoding]
+	if zeros[right] > zeros[1-right] {
+		return nil
+	}
+	return refuse(wrongEncoding, "the file is declared %s and its bytes are not of that order", encoding)
 }
 
 func decoded(src io.Reader, encoding string) io.Reader {

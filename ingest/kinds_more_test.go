@@ -1,0 +1,82 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"unicode/utf16"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// TestFurtherKindsOfFault has faults that other rules than those of one cell
+// find. What is right follows from the layout and the rules of the package.
+func TestFurtherKindsOfFault(t *testing.T) {
+	swapped := strings.Replace(readingsHeader, "CO2,O2", "O2,CO2", 1)
+	renamed := strings.Replace(readingsHeader, ",CO,", ",CO air-free,", 1)
+	for _, c := range []struct {
+		name, text string
+		want       []string
+	}{
+		{"a second part with its columns in another order", lines(readingsHeader, goodRow, swapped, goodRow), []string{"refused convention-contradicted"}},
+		{"a second part with a column of another name", lines(readingsHeader, goodRow, renamed, goodRow), []string{"refused convention-contradicted"}},
+		{"a second part with a byte order mark", lines(readingsHeader, goodRow, "\ufeff"+strings.ToUpper(readingsHeader), strings.Replace(goodRow, "A1", "A2", 1)), []string{"2 read fire=high", "4 read fire=high"}},
+		{"a row with words of the header", lines(readingsHeader, strings.Replace(goodRow, "T1", "Tech", 1)), []string{"2 read fire=high"}},
+		{"a total with everything a reading needs", lines(readingsHeader, goodRow, strings.Replace(goodRow, "A1", "Total", 1), strings.Replace(goodRow, "BX-7", "Grand total:", 1)),
+			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line"}},
+		{"counts below the rows", lines(readingsHeader, goodRow, "(3 rows affected)", "2 records", "-- end --", "2nd floor"),
+			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line", "5 aside footer-line", "6 aside wrong-field-count"}},
+		{"identifiers that only begin like a total", lines(readingsHeader, strings.Replace(goodRow, "BX-7", "TOTALIS-7", 1), strings.Replace(goodRow, "BX-7", "Mean-7", 1)), []string{"2 read fire=high", "3 read fire=high"}},
+		{"cut between the two halves of the last line end", strings.TrimSuffix(strings.ReplaceAll(lines(readingsHeader, goodRow, goodRow), "\n", "\r\n"), "\n"), []string{"incomplete incomplete-file"}},
+		{"carriage returns alone", strings.ReplaceAll(lines(readingsHeader, goodRow), "\n", "\r"), []string{"2 read fire=high"}},
+		{"one byte 0 early in the file", lines(readingsHeader, strings.Replace(goodRow, "T1", "T\x001", 1), goodRow), []string{"2 aside control-char", "3 read fire=high"}},
+		{"a byte 0 in the header", lines(strings.Replace(readingsHeader, "Tech", "Te\x00ch", 1), goodRow), []string{"refused not-a-text-file"}},
+		{"an identifier the column was too narrow for", lines(readingsHeader, strings.Replace(goodRow, "BX-7", "######", 1)), []string{"2 aside identifier-damaged"}},
+	} {
+		r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": c.text}))
+		assert.Equal(t, c.want, fate(r.Files[0], w, "record.readings", "fire"), "%s: %s", c.name, r.Files[0].Message)
+	}
+}
+
+// TestFurtherEncodings: bytes that are not of the declared encoding are found
+// where every one of them stands for some letter, too, and a copy cut within a
+// character of two bytes waits.
+func TestFurtherEncodings(t *testing.T) {
+	text := lines(readingsHeader, strings.Replace(goodRow, "T1", "Jürg", 1))
+	both := func(big bool) string {
+		var b []byte
+		for _, u := range utf16.Encode([]rune(text)) {
+			if big {
+				b = append(b, byte(u>>8), byte(u))
+			} else {
+				b = append(b, byte(u), byte(u>>8))
+			}
+		}
+		return string(b)
+	}
+	many := lines(readingsHeader, strings.Repeat(goodRow+"\n", 700)+strings.Replace(goodRow, "T1", "Jürg", 1))
+	for _, c := range []struct{ name, encoding, bytes, want string }{
+		{"UTF-8 declared Latin-1", "latin-1", text, "refused wrong-encoding"},
+		{"UTF-8 declared Windows-1252", "windows-1252", many, "refused wrong-encoding"},
+		{"both ways of writing", "windows-1252", strings.Replace(text, "M1", "M\xfc", 1), "read "},
+		{"ASCII alone", "latin-1", lines(readingsHeader, goodRow), "read "},
+		{"a byte without a letter", "windows-1252", strings.Replace(latin(text), "M1", "M\x81", 1), "refused wrong-encoding"},
+		{"UTF-8 declared UTF-16", "utf-16le", text, "refused wrong-encoding"},
+		{"the other order without a mark", "utf-16le", both(true), "refused wrong-encoding"},
+		{"the declared order without a mark", "utf-16be", both(true), "read "},
+		{"cut within a character", "utf-16le", both(false)[:2*len([]rune(text))-1], "incomplete incomplete-file"},
+		{"half a pair in the middle", "utf-16le", strings.Replace(both(false), "J\x00", "\x00\xd8", 1), "refused wrong-encoding"},
+	} {
+		r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)}), "tests.csv": c.bytes}))
+		assert.Equal(t, c.want, r.Files[0].Outcome+" "+r.Files[0].Reason, "%s: %s", c.name, r.Files[0].Message)
+	}
+}
+
+// TestTotalsOfRegisters: a register asks for no more than a serial, and still a
+// line of totals is no unit.
+func TestTotalsOfRegisters(t *testing.T) {
+	text := "Serial,Site,Fuel,Input,Fitted,Wide,Long,Bends,Alt,Lat\n" +
+		"BX-7,S-1,natural gas,1500,2016-05-10,8,24,2,650,40.1\nTotal,,,1500,,,,,,\nCount: 1,,,,,,,,,\n"
+	r, w := readInto(t, folder(t, map[string]string{"u.toml": unitsLayoutOf("01"), "01_units.csv": text}))
+	assert.Equal(t, []string{"2 read serial=BX-7", "3 aside footer-line", "4 aside footer-line"}, fate(r.Files[0], w, "record.units", "serial"))
+}

@@ -119,7 +119,7 @@ func TestManyFiles(t *testing.T) {
 func TestGreatLines(t *testing.T) {
 	great := func(n int) string { return strings.Replace(goodRow, "T1", strings.Repeat("T", n), 1) }
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": lines(readingsHeader, great(3<<20), goodRow), "tests b.csv": lines(readingsHeader, great(lineLimit), goodRow),
-		"tests d.csv": lines(readingsHeader, goodRow, "\x00")})
+		"tests d.csv": lines(readingsHeader, strings.Repeat("\x00", 600))})
 	f, err := os.Create(filepath.Join(o.Folder, "tests c.csv.gz"))
 	require.NoError(t, err)
 	z := gzip.NewWriter(f)

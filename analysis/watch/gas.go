@@ -176,25 +176,21 @@ type CO struct {
 // As measured and unknown basis are converted by O2, else CO2 (an unknown
 // basis thus counts as the worse of the two it may be). A reference O2 is
 // converted from that. Without any gas the value stands as the least it can
-// be. Over range without a number counts as urgent; over a number counts as
-// that number, but as attention at the least, since the value itself is not
-// known. "Below" a number never counts as urgent.
+// be. Over range without a number counts as urgent; over or below a number
+// counts as that number.
 func coOf(r *judge.Reading, rules Rules) CO {
 	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above}
 	co.AirFreePPM, co.AtLeast = airFree(r, rules)
+	co.AtLeast = co.AtLeast || co.Over
 	number := !math.IsNaN(co.AirFreePPM)
 	switch {
-	case co.Over:
-		co.AtLeast = true
+	case co.Over && !number:
 		co.Level = COUrgent
-		if number && co.AirFreePPM < rules.COUrgentPPM {
-			co.Level = COAttention
-		}
 	case !number:
 		co.Level = COUnknown
 	case co.AirFreePPM < rules.COAttentionPPM:
 		co.Level = COBelow
-	case r.COLimit == judge.Below || co.AirFreePPM < rules.COUrgentPPM:
+	case co.AirFreePPM < rules.COUrgentPPM:
 		co.Level = COAttention
 	default:
 		co.Level = COUrgent

@@ -21,6 +21,9 @@ const (
 	otherClass    = "other"
 	everyClass    = "every control"
 	commonWords   = ", common vent"
+
+	ventLengthWords = "vent, "      // by used length
+	ventLossWords   = "vent loss, " // by loss over the fan's pressure
 )
 
 // minClass is how many differences a class of its own needs; smaller classes
@@ -145,10 +148,10 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	}
 	c.stratum = strata(c.control, common)
 	c.levels(b)
-	vents, assumes := b.vents.Spread.SD, b.vents.assumes()
+	spread := b.vents.Spread.SD
 	for _, k := range c.stratum.names {
 		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
-		c.addDrift(drift.Column{Name: ventColumn(k), Unit: "points a year per longest run, " + assumes, Prior: &drift.Prior{SD: 0.1 / vents}, Companion: ventUnknownColumn(k)})
+		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Prior: &drift.Prior{SD: 0.1 / spread}, Companion: ventUnknownColumn(k)})
 		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
 	}
 	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Prior: &drift.Prior{SD: 0.01}, Companion: colAgeUnknown})
@@ -191,7 +194,6 @@ func (c *columns) levels(b *builder) {
 }
 
 func timeColumn(class string) string        { return "time, " + classWords(class) }
-func ventColumn(class string) string        { return "vent, " + classWords(class) }
 func ventUnknownColumn(class string) string { return "vent unknown, " + classWords(class) }
 func fuelColumn(fuel string) string         { return "time, burning " + fuel }
 

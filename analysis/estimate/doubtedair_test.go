@@ -37,7 +37,10 @@ func TestAirInDoubtIsNotRecorded(t *testing.T) {
 		trusting[i].Uses = judgements[i].Uses
 	}
 	r := DefaultRules(f.AsOf(), judge.DefaultRules(fuels))
-	with, without := newBuilder(histories, judgements, r), newBuilder(histories, trusting, r)
+	with, err := newBuilder(histories, judgements, r)
+	require.NoError(t, err)
+	without, err := newBuilder(histories, trusting, r)
+	require.NoError(t, err)
 	require.Less(t, with.climate.Outdoor.Readings, without.climate.Outdoor.Readings)
 	require.Less(t, with.climate.Outdoor.Var, 0.8*without.climate.Outdoor.Var)
 

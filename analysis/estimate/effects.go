@@ -18,7 +18,7 @@ type Effect struct {
 }
 
 // ventSE is the standard error of a vent effect, per standard deviation of the
-// vent covariate, from which coefficients are shown to an engineer: about 120
+// vent measure, from which coefficients are shown to an engineer: about 120
 // units over 4 years.
 const ventSE = 0.03
 
@@ -33,7 +33,7 @@ func (b *builder) effects(f *FireFit) (out []Effect) {
 		e := Effect{Coefficient: c, Why: overall}
 		size := best
 		for _, k := range f.columns.stratum.names {
-			if c.Name == timeColumn(k) || c.Name == ventColumn(k) {
+			if c.Name == timeColumn(k) || c.Name == b.vents.column(k) {
 				size = b.ventError(f, k)
 			}
 		}
@@ -68,9 +68,9 @@ func (b *builder) withheld(f *FireFit) string {
 }
 
 // ventError is the standard error of a class's vent effect, per standard
-// deviation of the vent covariate; NaN where it has none.
+// deviation of the vent measure; NaN where it has none.
 func (b *builder) ventError(f *FireFit, class string) float64 {
-	c, ok := f.Beta.Coefficient(ventColumn(class))
+	c, ok := f.Beta.Coefficient(b.vents.column(class))
 	if !ok {
 		return math.NaN()
 	}
@@ -102,9 +102,9 @@ func (b *builder) fitAsRecorded(ctx context.Context, f *FireFit) error {
 		return err
 	}
 	for _, c := range fit.Coefficients {
-		if strings.HasPrefix(c.Name, "vent, ") {
+		if strings.HasPrefix(c.Name, ventLengthWords) || strings.HasPrefix(c.Name, ventLossWords) {
 			c.Name += ", as recorded"
-			c.Unit = "points a year per longest run, " + plain.vents.assumes()
+			c.Unit = plain.vents.effectUnit("points a year")
 			f.asRecorded = append(f.asRecorded, Effect{Coefficient: c, Why: "an error of the records was declared"})
 		}
 	}

@@ -89,7 +89,10 @@ func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, erro
 		out.Judgements[i] = judge.Judge(h, r.Judge)
 		out.Forecasts[i] = &analysis.Forecast{}
 	}
-	b := newBuilder(histories, out.Judgements, r)
+	b, err := newBuilder(histories, out.Judgements, r)
+	if err != nil {
+		return nil, err
+	}
 	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources, b.technicians.list
 	for _, fire := range fires {
 		fit, err := b.fit(ctx, fire.name, fire.holds)
@@ -127,13 +130,16 @@ type builder struct {
 }
 
 // newBuilder looks at what the records are worth.
-func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) *builder {
+func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) (*builder, error) {
 	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements)}
 	b.climate = climateOf(histories, b.doubted, r.Climate)
 	b.readSources()
-	b.vents = b.lookAtVents()
+	var err error
+	if b.vents, err = b.lookAtVents(); err != nil {
+		return nil, err
+	}
 	b.technicians = b.lookAtTechnicians()
-	return b
+	return b, nil
 }
 
 // notes are what concerns the whole fleet.

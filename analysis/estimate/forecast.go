@@ -109,7 +109,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 		out.Verify = &analysis.Verify{Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
 	}
-	out.Marks = f.marks(o, now.Marks|leaving.Marks&drift.Extrapolated)
+	out.Marks = append(f.marks(o, now.Marks|leaving.Marks&drift.Extrapolated), b.vents.marks(u.h)...)
 	if u.fuelInDoubt {
 		withhold(out)
 	}

@@ -153,7 +153,7 @@ func (o *world) covered() (in, all int) {
 // planted is the planted value of a column, NaN where it stands for none.
 func (o *world) planted(fire, column string) (value float64, group string) {
 	kind, control, apart := strings.Cut(column, ", ")
-	name := map[string]string{"time": "rate", "vent": "vent rate", "air temperature": "temperature", "age": "age rate", "settling after adjustment": "settling"}[kind]
+	name := map[string]string{"time": "rate", "vent": "vent rate", "vent loss": "vent rate", "air temperature": "temperature", "age": "age rate", "settling after adjustment": "settling"}[kind]
 	if !apart { // one for all controls: the largest class speaks for it
 		control = "ratio"
 	}

@@ -105,7 +105,7 @@ func (u *unitSeries) run(day int32) drift.Run {
 	c := u.cols
 	r := drift.Run{From: years(day), Rate: make([]float64, len(c.design.Drift)), Grow: make([]float64, len(c.design.Drift))}
 	k := u.stratumOf()
-	r.Rate[c.drift[timeColumn(k)]], r.Rate[c.drift[ventColumn(k)]] = 1, u.ventOn(day)
+	r.Rate[c.drift[timeColumn(k)]], r.Rate[c.drift[u.b.vents.column(k)]] = 1, u.ventOn(day)
 	age := c.drift[colAge]
 	r.Rate[age], r.Grow[age] = math.NaN(), 0
 	if u.h.Unit.Installed != judge.NoDay {
@@ -117,7 +117,7 @@ func (u *unitSeries) run(day int32) drift.Run {
 	return r
 }
 
-// ventOn is the vent covariate of a day, NaN within a stretch in which the day
+// ventOn is the vent measure of a day, NaN within a stretch in which the day
 // of a change is not known.
 func (u *unitSeries) ventOn(day int32) float64 {
 	z := math.NaN()
@@ -127,7 +127,7 @@ func (u *unitSeries) ventOn(day int32) float64 {
 			return math.NaN()
 		}
 		if v.From == judge.NoDay || v.From <= day {
-			z = u.b.vent(v, u.target.LongestRunM)
+			z = u.b.vent(u.h, v)
 		}
 	}
 	return z

@@ -171,7 +171,7 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 	vents, airs := map[string]int{}, map[string]int{}
 	for _, k := range classes.names {
 		vents[k], airs[k] = len(design.Level), len(design.Level)+1
-		design.Level = append(design.Level, drift.Column{Name: ventColumn(k), Unit: "points per longest run, " + b.vents.assumes()}, drift.Column{Name: airColumn(k), Unit: "points per K"})
+		design.Level = append(design.Level, drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points")}, drift.Column{Name: airColumn(k), Unit: "points per K"})
 	}
 	in := drift.Input{Design: design, Rules: b.rules.Drift, Analyzers: len(f.Analyzers)}
 	for _, p := range pairs {
@@ -269,7 +269,7 @@ func installation(u *unitSeries) (before, after int, z float64) {
 		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 {
 			return -1, -1, 0
 		}
-		return before, i, u.b.vent(&u.h.VentRuns[x.VentRun], u.target.LongestRunM)
+		return before, i, u.b.vent(u.h, &u.h.VentRuns[x.VentRun])
 	}
 	return -1, -1, 0
 }
@@ -291,7 +291,7 @@ func rerouting(u *unitSeries) (before, after int, z float64) {
 			if x.VentRun != y.VentRun && x.Condition == judge.AsFound && !touched && !x.VentUncertain && !y.VentUncertain &&
 				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears {
 				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
-				return last, i, u.b.vent(new, u.target.LongestRunM) - u.b.vent(old, u.target.LongestRunM)
+				return last, i, u.b.vent(u.h, new) - u.b.vent(u.h, old)
 			}
 		}
 		last = i

@@ -1,6 +1,7 @@
 package estimate
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -24,8 +25,13 @@ type ventMeasurer struct {
 	gases              map[string]combustion.Gas
 	judge              *judge.Rules
 	elbow90M, elbow45M float64
-	length             func(lengthM, longestM float64) float64
 }
+
+// lengthOf gives the length to reckon with from a recorded one and the longest.
+type lengthOf func(lengthM, longestM float64) float64
+
+// asRecorded takes a length as it is.
+func asRecorded(lengthM, _ float64) float64 { return lengthM }
 
 // Temperatures taken where none is recorded: 10 degC outdoors and a flue that
 // loses 5 K on its way; 60 degC at a burner under ratio control, 130 degC at any
@@ -49,15 +55,15 @@ func ChooseVents(histories []*judge.History, r *Rules, length func(lengthM, long
 		}
 	}
 	if length == nil {
-		length = func(lengthM, _ float64) float64 { return lengthM }
+		length = asRecorded
 	}
-	c := VentChoice{measurer: ventMeasurer{gases: gases, judge: &r.Judge, elbow90M: r.Elbow90M, elbow45M: r.Elbow45M, length: length}}
+	c := VentChoice{measurer: ventMeasurer{gases: gases, judge: &r.Judge, elbow90M: r.Elbow90M, elbow45M: r.Elbow45M}}
 	var fleet []vent.Candidate
 	for _, h := range histories {
 		if len(h.Targets) == 0 {
 			continue
 		}
-		one := c.measurer.candidate(h, runNow(h))
+		one := c.measurer.candidate(h, runNow(h), length)
 		fleet = append(fleet, one)
 		c.Units++
 		if !math.IsNaN(one.OfFan()) {
@@ -71,39 +77,68 @@ func ChooseVents(histories []*judge.History, r *Rules, length func(lengthM, long
 	return c, nil
 }
 
-// Of returns the chosen measure of one run of a unit; NaN where it is not known,
-// whatever else is.
+// Words says by what vents are compared, and why.
+func (c *VentChoice) Words() string {
+	if c.Measure == vent.NoMeasure {
+		return "vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record"
+	}
+	return fmt.Sprintf("vents are compared by %s: of %d units %d have their loss and their fan's pressure on record (half are needed), %d their length and the longest run",
+		c.Measure, c.Units, c.OfFan, c.OfRun)
+}
+
+// Of returns the chosen measure of one run of a unit with its length as recorded;
+// NaN where it is not known, whatever else is.
 func (c *VentChoice) Of(h *judge.History, run *judge.VentRun) float64 {
-	one := c.measurer.candidate(h, run)
-	switch c.Measure {
-	case vent.ShareOfFan:
-		return one.OfFan()
-	case vent.ShareOfRun:
+	return c.of(h, run, asRecorded)
+}
+
+// of is Of with the length to reckon with.
+func (c *VentChoice) of(h *judge.History, run *judge.VentRun, length lengthOf) float64 {
+	m := &c.measurer
+	if c.Measure == vent.NoMeasure || len(h.Targets) == 0 || run == nil || !run.Known {
+		return math.NaN()
+	}
+	t := fullRateTarget(h)
+	one := unmeasured(t)
+	if c.Measure == vent.ShareOfRun {
+		one.UsedM = m.usedM(run, t, length)
 		return one.OfRun()
 	}
-	return math.NaN()
+	one.LossPa = m.lossPa(h, run, t, length)
+	return one.OfFan()
 }
 
 // Both returns the two measures of one run, for the study to show side by side.
 func (c *VentChoice) Both(h *judge.History, run *judge.VentRun) (ofFan, ofRun float64) {
-	one := c.measurer.candidate(h, run)
+	one := c.measurer.candidate(h, run, asRecorded)
 	return one.OfFan(), one.OfRun()
 }
 
-// candidate is what is known of a unit on a run.
-func (m *ventMeasurer) candidate(h *judge.History, run *judge.VentRun) vent.Candidate {
+// unmeasured is what a target says and a run has yet to.
+func unmeasured(t *judge.Target) vent.Candidate {
 	nan := math.NaN()
-	out := vent.Candidate{LossPa: vent.Range{Low: nan, High: nan}, FanPa: nan, UsedM: nan, LongestRunM: nan}
+	return vent.Candidate{LossPa: vent.Range{Low: nan, High: nan}, FanPa: t.FanPa, UsedM: nan, LongestRunM: t.LongestRunM}
+}
+
+// candidate is what is known of a unit on a run.
+func (m *ventMeasurer) candidate(h *judge.History, run *judge.VentRun, length lengthOf) vent.Candidate {
 	if len(h.Targets) == 0 || run == nil || !run.Known {
-		return out
+		nan := math.NaN()
+		return unmeasured(&judge.Target{FanPa: nan, LongestRunM: nan})
 	}
 	t := fullRateTarget(h)
-	out.FanPa, out.LongestRunM = t.FanPa, t.LongestRunM
-	if run.Elbows90 >= 0 {
-		out.UsedM = m.length(run.LengthM, t.LongestRunM) + m.elbow90M*float64(run.Elbows90) + m.elbow45M*float64(max(run.Elbows45, 0))
-	}
-	out.LossPa = m.lossPa(h, run, t)
+	out := unmeasured(t)
+	out.UsedM, out.LossPa = m.usedM(run, t, length), m.lossPa(h, run, t, length)
 	return out
+}
+
+// usedM is the straight length plus the elbows' lengths; NaN where either is not
+// known. A count of 45 degree elbows that is missing is none.
+func (m *ventMeasurer) usedM(run *judge.VentRun, t *judge.Target, length lengthOf) float64 {
+	if run.Elbows90 < 0 {
+		return math.NaN()
+	}
+	return length(run.LengthM, t.LongestRunM) + m.elbow90M*float64(run.Elbows90) + m.elbow45M*float64(max(run.Elbows45, 0))
 }
 
 // fullRateTarget is the target of high fire or of the only one, else the first.
@@ -114,7 +149,7 @@ func fullRateTarget(h *judge.History) *judge.Target {
 
 // lossPa is the loss of vent and intake at full rate and target; NaN where a
 // size, the input or the fuel is not known.
-func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Target) vent.Range {
+func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Target, length lengthOf) vent.Range {
 	nan := math.NaN()
 	u := &h.Unit
 	gas, known := m.gases[u.Fuel]
@@ -131,9 +166,8 @@ func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Tar
 	if err != nil {
 		return vent.Range{Low: nan, High: nan}
 	}
-	lengthM := m.length(run.LengthM, t.LongestRunM)
 	out, in := VentRuns(run)
-	out.Sections[0].LengthM = lengthM
+	out.Sections[0].LengthM = length(run.LengthM, t.LongestRunM)
 	loss := out.VentLoss(flue).TotalPa
 	if len(in.Sections) > 0 {
 		loss = loss.Add(in.AirLoss(air).TotalPa)

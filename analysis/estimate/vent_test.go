@@ -18,15 +18,13 @@ func ventFleet(t *testing.T, without bool) ([]*judge.History, Rules) {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
 	w := fleet.Demo()
-	w.VentLengthMissing = 0.2
+	w.VentLengthMissing, w.Fans = 0.2, fleet.FansOfAll
+	if without {
+		w.Fans = fleet.FansOfNone
+	}
 	hs := fleet.New(fleet.Options{Units: 200, World: w}).Histories()
 	all := make([]*judge.History, len(hs))
 	for i := range hs {
-		for k := range hs[i].Targets {
-			if without {
-				hs[i].Targets[k].Target.FanPa = math.NaN()
-			}
-		}
 		all[i] = &hs[i]
 	}
 	return all, DefaultRules(0, judge.DefaultRules(fuels))
@@ -103,7 +101,7 @@ func TestVentLossOfAKnownRun(t *testing.T) {
 	}
 	c, err := ChooseVents([]*judge.History{h}, &r, nil)
 	require.NoError(t, err)
-	one := c.measurer.candidate(h, &h.VentRuns[0])
+	one := c.measurer.candidate(h, &h.VentRuns[0], asRecorded)
 	require.Less(t, one.LossPa.Low, 8.73)
 	require.Greater(t, one.LossPa.High, 8.73)
 	require.InDelta(t, 11.5/20, one.OfRun(), 1e-12)

@@ -6,13 +6,15 @@ import (
 	"slices"
 
 	"fluedrift/model/judge"
+	"fluedrift/model/vent"
 )
 
 // Vents says how the recorded vent lengths are taken.
 type Vents struct {
 	Known     int          // units with a length
 	Suspected []TypedVent  // lengths that look typed in, treated as missing
-	Spread    VentSpread   // of the covariate between units
+	Choice    VentChoice   // by what vents are compared
+	Spread    VentSpread   // of the chosen measure between units
 	Error     *VentCorrect // where an error of the records was declared
 }
 
@@ -23,12 +25,13 @@ type TypedVent struct {
 	Units   int
 }
 
-// VentSpread is the middle and the standard deviation of the vent covariate.
+// VentSpread is the middle and the standard deviation of the chosen measure.
 type VentSpread struct{ Mean, SD float64 }
 
 // VentCorrect is the regression calibration of lengths recorded with a declared
 // error: the expected true share of the longest run, given the recorded one r, is
-// exp(Mean + Rho (log r - Mean) + Rho ErrorSD^2/2).
+// exp(Mean + Rho (log r - Mean) + Rho ErrorSD^2/2). Where vents are compared by
+// their loss, which needs no longest run, r is the length itself in m.
 type VentCorrect struct{ ErrorSD, Mean, Rho float64 }
 
 // Figures of the suspicion: a length of more than a tenth of the units, and of
@@ -41,8 +44,9 @@ const (
 	millimetres = 1000
 )
 
-// lookAtVents looks for typed lengths and takes the spread of the rest.
-func (b *builder) lookAtVents() Vents {
+// lookAtVents looks for typed lengths, chooses by what vents are compared and
+// takes the spread of that.
+func (b *builder) lookAtVents() (Vents, error) {
 	var v Vents
 	counts := map[int]int{}
 	for _, h := range b.histories {
@@ -54,18 +58,23 @@ func (b *builder) lookAtVents() Vents {
 	if b.rules.does(SuspectedVents) && v.Known >= minVents {
 		v.Suspected = suspectedVents(counts, v.Known)
 	}
-	b.vents = v
+	var err error
+	if v.Choice, err = ChooseVents(b.histories, b.rules, v.length); err != nil {
+		return v, fmt.Errorf("vents: %w", err)
+	}
 	var logs []float64
 	for _, h := range b.histories {
-		if r := runNow(h); r != nil && r.LengthM > 0 && !v.typed(r.LengthM) && len(h.Targets) > 0 && h.Targets[0].Target.LongestRunM > 0 {
-			logs = append(logs, math.Log(r.LengthM/h.Targets[0].Target.LongestRunM))
+		if r := runNow(h); r != nil && r.LengthM > 0 && !v.typed(r.LengthM) && len(h.Targets) > 0 {
+			if base := v.base(fullRateTarget(h).LongestRunM); base > 0 {
+				logs = append(logs, math.Log(r.LengthM/base))
+			}
 		}
 	}
 	if se := b.rules.VentErrorSD; se > 0 && len(logs) > 2 {
 		mean, variance := moments(logs)
 		v.Error = &VentCorrect{ErrorSD: se, Mean: mean, Rho: math.Max(0, variance-se*se) / variance}
-		b.vents = v
 	}
+	b.vents = v
 	var z []float64
 	for _, h := range b.histories {
 		if one := b.ventNow(h); !math.IsNaN(one) {
@@ -80,7 +89,7 @@ func (b *builder) lookAtVents() Vents {
 			v.Spread.SD = math.Sqrt(variance)
 		}
 	}
-	return v
+	return v, nil
 }
 
 // suspectedVents compares each length's count with those of its neighbours.
@@ -132,19 +141,21 @@ func (v *Vents) length(lengthM, longestM float64) float64 {
 	case v.Error == nil || !(lengthM > 0):
 		return lengthM
 	}
-	e := v.Error
-	return longestM * math.Exp(e.Mean+e.Rho*(math.Log(lengthM/longestM)-e.Mean)+e.Rho*e.ErrorSD*e.ErrorSD/2)
+	e, base := v.Error, v.base(longestM)
+	return base * math.Exp(e.Mean+e.Rho*(math.Log(lengthM/base)-e.Mean)+e.Rho*e.ErrorSD*e.ErrorSD/2)
 }
 
-// vent is the vent covariate of a run on the model line of a target: straight
-// length plus the elbows' lengths, over the longest run the line allows. NaN
-// where length or limit is not known; an elbow count that is not known is taken
-// as none only where the length is known to include it, so it is NaN as well.
-func (b *builder) vent(v *judge.VentRun, longestM float64) float64 {
-	if v == nil || !v.Known || v.Elbows90 < 0 || !(longestM > 0) {
-		return math.NaN()
+// base is the length that an error of the records is reckoned against.
+func (v *Vents) base(longestM float64) float64 {
+	if v.Choice.Measure == vent.ShareOfFan {
+		return 1
 	}
-	return (b.vents.length(v.LengthM, longestM) + b.rules.Elbow90M*float64(v.Elbows90) + b.rules.Elbow45M*float64(max(v.Elbows45, 0))) / longestM
+	return longestM
+}
+
+// vent is the chosen measure of a run of a unit, NaN where it is not known.
+func (b *builder) vent(h *judge.History, run *judge.VentRun) float64 {
+	return b.vents.Choice.of(h, run, b.vents.length)
 }
 
 // runNow is the vent run in force on the as-of day, nil without one.
@@ -155,12 +166,30 @@ func runNow(h *judge.History) *judge.VentRun {
 	return &h.VentRuns[len(h.VentRuns)-1]
 }
 
-// ventNow is the covariate of the run in force on the as-of day.
+// ventNow is the measure of the run in force on the as-of day.
 func (b *builder) ventNow(h *judge.History) float64 {
-	if len(h.Targets) == 0 {
-		return math.NaN()
+	return b.vent(h, runNow(h))
+}
+
+// whole names what one whole of the chosen measure is.
+func (v *Vents) whole() string {
+	if v.Choice.Measure == vent.ShareOfFan {
+		return "fan's whole pressure"
 	}
-	return b.vent(runNow(h), h.Targets[0].Target.LongestRunM)
+	return "longest run"
+}
+
+// column names the column of a class's vent effect.
+func (v *Vents) column(class string) string {
+	if v.Choice.Measure == vent.ShareOfFan {
+		return ventLossWords + classWords(class)
+	}
+	return ventLengthWords + classWords(class)
+}
+
+// effectUnit is the unit of a vent effect whose response is given in a unit.
+func (v *Vents) effectUnit(response string) string {
+	return response + " per " + v.whole() + ", " + v.assumes()
 }
 
 // assumes says what the vent coefficients take for granted.
@@ -171,7 +200,20 @@ func (v *Vents) assumes() string {
 	return fmt.Sprintf("lengths taken as recorded with an error of %.0f %%", 100*v.Error.ErrorSD)
 }
 
+// marks says of a unit with a length on record that its loss is not known where
+// vents are compared by that; a length that is missing has a mark of its own.
+func (v *Vents) marks(h *judge.History) []string {
+	r := runNow(h)
+	if v.Choice.Measure != vent.ShareOfFan || r == nil || !(r.LengthM > 0) || !math.IsNaN(v.Choice.of(h, r, v.length)) {
+		return nil
+	}
+	return []string{"vent loss unknown"}
+}
+
 func (v *Vents) notes() (out []string) {
+	if c := &v.Choice; c.Units > 0 {
+		out = append(out, c.Words())
+	}
 	for _, t := range v.Suspected {
 		out = append(out, fmt.Sprintf("vent length %.2f m stands for %d of %d units: suspected default, treated as missing", t.LengthM, t.Units, v.Known))
 	}

@@ -22,7 +22,7 @@ func TestPlantedShiftAtInstallation(t *testing.T) {
 	planted := 0.0
 	for seed := range uint64(16) {
 		w := fleet.Demo()
-		w.FactoryTests, w.CallOutsPerYear = true, 0
+		w.FactoryTests, w.CallOutsPerYear, w.Fans = true, 0, fleet.FansOfAll
 		f := fleet.New(fleet.Options{Units: 600, Years: 12, Seed: 121 + seed, AsOf: asOf, World: w})
 		for _, e := range f.PlantedEffects() {
 			if e.Name == "vent level" && e.Control == "fixed air" && e.Fire == "high" {

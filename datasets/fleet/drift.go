@@ -72,7 +72,7 @@ func (f *Fleet) effect(u *unit, fire int) Effects {
 func (p *path) at(day int32) float64 {
 	u, e := p.u, p.effect
 	if day < u.installed {
-		return e.VentLevel * p.f.factoryZ(u.line)
+		return e.VentLevel * p.f.factoryZ(u)
 	}
 	age := years(u.installed, day)
 	y := (e.RatePerYear+u.slope[p.fire])*p.f.lasting(age) + e.AgeRatePerYear*age*age/2

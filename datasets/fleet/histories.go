@@ -289,6 +289,6 @@ func (h *historian) target(u *unit, fuel string, fire int, day int32) judge.Targ
 		t.CO2Percent = l.declared(fuel, fire, day)
 	}
 	t.SetRich, t.SetLean, t.ActRich, t.ActLean = l.set[fire].rich, l.set[fire].lean, l.act[fire].rich, l.act[fire].lean
-	t.LongestRunM, t.FanPa = l.longestM(), round(l.fanPa/paPerInWC, 3)*paPerInWC
+	t.LongestRunM, t.FanPa = l.longestM(), h.f.declaredFanPa(l)
 	return t
 }

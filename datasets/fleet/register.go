@@ -121,7 +121,7 @@ func (f *Fleet) modelLineTable() table {
 		}
 		t.rows = append(t.rows, []string{r.line.name, r.fuel, r.line.fireName(r.fire), iso(r.from), co2, o2,
 			number(r.set.rich, 2), number(r.set.lean, 2), number(r.act.rich, 2), number(r.act.lean, 2),
-			number(r.line.longestFt, 0), number(r.line.fanPa/paPerInWC, 3), strconv.Itoa(factoryRunFt)})
+			number(r.line.longestFt, 0), number(f.declaredFanPa(r.line)/paPerInWC, 3), strconv.Itoa(factoryRunFt)})
 	}
 	return t
 }

@@ -38,9 +38,10 @@ func (f *Fleet) PlantedEffects() []Effect {
 	return out
 }
 
-// VentCovariate returns the true vent covariate of a unit on a day: straight
-// length plus Elbow90M and Elbow45M for each elbow, over the longest run the
-// model line allows; a plain ratio.
+// VentCovariate returns the true vent covariate of a unit on a day, a plain
+// ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
+// longest run the model line allows; in a world VentByFan the loss of vent and
+// intake at full rate over the pressure the line's fan has.
 func (f *Fleet) VentCovariate(unit int, day int32) float64 { return f.units[unit].runOn(day).z }
 
 // TrueSlope returns a unit's own drift at a fire, points a year; NaN for a fire

@@ -1,8 +1,12 @@
 package fleet
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/vent"
 )
 
 // registerDays are the days on which the unit register was exported.
@@ -127,17 +131,20 @@ func (f *Fleet) recordRun(u *unit, v *run, n int) {
 	if f.draw(kindVentLength, key) < w.VentLengthMissing {
 		v.recordedFt = math.NaN()
 	}
-	v.z = f.covariate(u.line, v.lengthFt*metresPerFoot, v.elbows90, v.elbows45)
+	v.z = f.covariate(u, v)
 }
 
-// covariate is the vent covariate of a run on a model line.
-func (f *Fleet) covariate(l *modelLine, lengthM float64, elbows90, elbows45 int) float64 {
-	return (lengthM + Elbow90M*float64(elbows90) + Elbow45M*float64(elbows45)) / l.longestM()
+// covariate is the vent covariate of a unit on a run.
+func (f *Fleet) covariate(u *unit, v *run) float64 {
+	if f.world.VentByFan {
+		return lossPa(u, v) / u.line.fanPa
+	}
+	return (v.lengthFt*metresPerFoot + Elbow90M*float64(v.elbows90) + Elbow45M*float64(v.elbows45)) / u.line.longestM()
 }
 
 // factoryZ is the covariate of the short run of the factory: 5 ft, one elbow.
-func (f *Fleet) factoryZ(l *modelLine) float64 {
-	return f.covariate(l, factoryRunFt*metresPerFoot, 1, 0)
+func (f *Fleet) factoryZ(u *unit) float64 {
+	return f.covariate(u, &run{lengthFt: factoryRunFt, diameterIn: u.runs[0].diameterIn, elbows90: 1, terminal: "wall", material: "stainless", airFrom: "room"})
 }
 
 const factoryRunFt = 5
@@ -147,4 +154,35 @@ const factoryRunFt = 5
 func (f *Fleet) labelWrong(u *unit) {
 	u.wrongLabel = f.draw(kindLabel, uint64(u.index)) < f.world.Faults.WrongLabel &&
 		!u.line.noPropane && len(u.fuels) == 1 && u.lineText != "" && u.office() != bookOffice && u.site.plant == ""
+}
+
+// Temperatures of a loss: of the air outdoors, and what the flue gas loses on its
+// way (common practice, no source).
+const (
+	lossOutdoorC = 10
+	lossCoolK    = 5
+)
+
+// lossPa is the loss of a vent and of an intake of its own at full rate and
+// target, Pa: the middle of what elbows and terminals of all kinds take.
+func lossPa(u *unit, v *run) float64 {
+	gas, fuel := combustion.PipelineGas, u.fuels[len(u.fuels)-1].fuel
+	if fuel == propane.Name {
+		gas = combustion.Propane
+	}
+	flue, air, err := vent.Firing{Gas: gas, Air: combustion.AirO2Field, InputKW: float64(u.inputMBH) * kWPerMBH, CO2Percent: u.line.targetCO2(fuel, first, u.installed),
+		FlueTempC: u.flueC[first] - lossCoolK, AirTempC: lossOutdoorC, PressurePa: vent.PressurePa(u.site.altitudeM)}.Streams()
+	if err != nil {
+		panic(fmt.Sprintf("unit %s: %v", u.serial, err)) // targets of the invented lines lie below the fuels' CO2max
+	}
+	section := func(lengthFt, in float64, elbows90, elbows45 int) []vent.Section {
+		return []vent.Section{{DiameterM: in * metresPerInch, LengthM: lengthFt * metresPerFoot, Elbows90: elbows90, Elbows45: elbows45, RoughnessM: vent.Roughness(v.material)}}
+	}
+	out := vent.Run{Terminal: v.terminal, Sections: section(v.lengthFt, v.diameterIn, v.elbows90, v.elbows45)}
+	loss := out.VentLoss(flue).TotalPa.Middle()
+	if v.airFrom == "own run" {
+		in := vent.Run{Sections: section(v.intakeFt, v.intakeIn, v.intake90, v.intake45)}
+		loss += in.AirLoss(air).TotalPa.Middle()
+	}
+	return loss
 }

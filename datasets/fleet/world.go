@@ -2,7 +2,8 @@ package fleet
 
 // Effects are the planted effects of one burner control at one fire. CO2 is in
 // points (% by volume dry), z is the vent covariate (VentCovariate): equivalent
-// length over the longest run the model line allows.
+// length over the longest run the model line allows, or in a world VentByFan the
+// loss of vent and intake over the pressure the fan has.
 type Effects struct {
 	RatePerYear     float64 // drift at z = 0 and age 0, points a year
 	VentRatePerYear float64 // drift per unit of z, points a year
@@ -24,6 +25,16 @@ const (
 	AsOffices Gases = iota // each office its own way: both, CO2 only, O2 only
 	OnlyCO2                // CO2 everywhere
 	OnlyO2                 // the same CO2 values, written as O2 with four decimals
+)
+
+// Fans says which model lines declare the pressure their fan has.
+type Fans int
+
+// Whose instructions name a fan's pressure.
+const (
+	FansOfSome Fans = iota // some makers', not quite half of the units
+	FansOfAll
+	FansOfNone
 )
 
 // TypedVentFt is the vent length typed in where nobody measured, ft.
@@ -63,6 +74,7 @@ type World struct {
 	Saturates     float64 // years of age in which drift dies down (e-fold); 0: never
 	LevelSteps    []LevelStep
 	RoomAir       bool // some units take air from the room
+	VentByFan     bool // effects of the vent go with its loss over the fan's pressure; with FansOfAll
 	FactoryTests  bool // new units have a test on the factory's bench and short run on record
 
 	// How people work and record.
@@ -91,6 +103,7 @@ type World struct {
 
 	// What the records hold.
 	Gases             Gases
+	Fans              Fans
 	OneFire           bool    // low fire never tested
 	AsLeftOnly        bool    // as found never recorded
 	NoAnalyzers       bool    // no analyzer ids
@@ -154,7 +167,8 @@ func plantedEffects() map[string]ControlEffects {
 
 // Plain is the world the drift model assumes, and nothing else: linear effects,
 // independent normal noise, flags always recorded, no display step, no
-// call-outs, no faults. As founds and as lefts are missing at random.
+// call-outs, no faults, and vents told apart by length: no line declares a fan's
+// pressure. As founds and as lefts are missing at random.
 func Plain() World {
 	return World{
 		Effects: plantedEffects(),
@@ -162,6 +176,7 @@ func Plain() World {
 		AnalyzerSD: 0.05, CalibrationSD: 0.05, SetSD: 0.04,
 		ClimateMeanC: 10, ClimateSwingC: 10, WeatherSD: 4,
 		MissedShare: 0.2, AsFoundMissing: 0.2, AsLeftMissing: 0.1, AdjustShare: 0.9,
+		Fans: FansOfNone,
 	}
 }
 
@@ -174,7 +189,7 @@ func Demo() World {
 	w.CallOutsPerYear = 0.4
 	w.FlagMissing, w.AnalyzerMissing, w.SecondTries = 0.04, 0.04, 0.03
 	w.ReroutedShare, w.ConvertedShare, w.MovedShare = 0.06, 0.02, 0.02
-	w.VentLengthMissing = 0.3
+	w.VentLengthMissing, w.Fans = 0.3, FansOfSome
 	w.Faults = Faults{
 		Damaged: 0.012, Doubles: 0.004, LikelyDouble: 0.003, Corrections: 0.006,
 		Copied: 0.012, Typing: 0.004, TypingLast: 0.008,

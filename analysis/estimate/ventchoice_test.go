@@ -1,0 +1,126 @@
+package estimate_test
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/fleet"
+	"fluedrift/model/vent"
+)
+
+// Where every model line declares its fan and the effect of a vent goes with its
+// loss, the model compares vents by the loss: its measure is the planted one but
+// for the flue temperature, which it takes from the readings; the column, its unit
+// and the notes say so; and over four fleets the planted effect of fixed air, the
+// one large enough to be seen, lies within three standard errors.
+func TestVentsByLossAreRecovered(t *testing.T) {
+	sum, weight, planted := 0.0, 0.0, math.NaN()
+	for seed := uint64(1); seed <= 4; seed++ {
+		o := estimated(t, seed, 300, plainWith(func(w *fleet.World) { w.VentByFan, w.Fans = true, fleet.FansOfAll }), quick)
+		v := &o.out.Vents
+		require.Equal(t, vent.ShareOfFan, v.Choice.Measure)
+		for _, one := range measured(o) {
+			require.InEpsilon(t, one.planted, one.found, 0.06) // 20 K of 335 K: one reading on a cold or rich day
+		}
+		require.True(t, slices.ContainsFunc(o.out.Notes, func(n string) bool {
+			return strings.HasPrefix(n, "vents are compared by loss over the fan's pressure: of 300 units ")
+		}))
+		for _, fit := range o.out.Fits {
+			_, byLength := fit.Beta.Coefficient("vent, fixed air")
+			require.False(t, byLength)
+		}
+		c, ok := o.out.Fits[0].Beta.Coefficient("vent loss, fixed air")
+		require.True(t, ok)
+		require.Equal(t, "points a year per fan's whole pressure, recorded lengths taken as exact", c.Unit)
+		planted, _ = o.planted(o.out.Fits[0].Fire, c.Name)
+		sum, weight = sum+c.Value/(c.SE*c.SE), weight+1/(c.SE*c.SE)
+	}
+	t.Logf("planted %.3f, found %.3f, standard error %.3f", planted, sum/weight, 1/math.Sqrt(weight))
+	require.InDelta(t, planted, sum/weight, 3/math.Sqrt(weight))
+	require.Greater(t, sum/weight, 3/math.Sqrt(weight))
+}
+
+type measure struct{ planted, found float64 }
+
+// measured are the measures of the runs in force, planted and as the model has them.
+func measured(o *world) (out []measure) {
+	for i, h := range o.histories {
+		if o.units[i] < 0 || len(h.VentRuns) == 0 {
+			continue
+		}
+		if z := o.out.Vents.Choice.Of(h, &h.VentRuns[len(h.VentRuns)-1]); !math.IsNaN(z) {
+			out = append(out, measure{o.fleet.VentCovariate(o.units[i], asOf), z})
+		}
+	}
+	return out
+}
+
+// Where loss is the measure, a unit with a length and no diameter is not known, and
+// says so; by length it would be.
+func TestVentLossUnknownIsMarked(t *testing.T) {
+	o := invented(1, 60, plainWith(func(w *fleet.World) { w.VentByFan, w.Fans = true, fleet.FansOfAll }))
+	runs := o.histories[7].VentRuns
+	runs[len(runs)-1].DiameterM = math.NaN()
+	r := rulesFor(t, o.histories)
+	r.Omit |= estimate.EstimatedRatios
+	out, err := estimate.Run(t.Context(), o.histories, r)
+	require.NoError(t, err)
+	require.Equal(t, vent.ShareOfFan, out.Vents.Choice.Measure)
+	for i, f := range out.Forecasts {
+		for _, fire := range f.Fires {
+			require.Equal(t, i == 7, slices.Contains(fire.Marks, "vent loss unknown"), o.histories[i].Unit.Serial)
+		}
+	}
+	require.NotEmpty(t, out.Forecasts[7].Fires)
+}
+
+// A fleet whose lines mostly do not declare a fan is compared by length, all of
+// it, though some units have both; the demo's is such a fleet.
+func TestVentsOfTheDemoAreComparedByLength(t *testing.T) {
+	o := estimated(t, 1, 150, fleet.Demo(), quick)
+	c := &o.out.Vents.Choice
+	require.Equal(t, vent.ShareOfRun, c.Measure)
+	require.Greater(t, c.OfFan, 20)
+	require.Less(t, 2*c.OfFan, c.Units)
+	require.Greater(t, c.OfRun, c.Units/2)
+	for _, one := range measured(o) {
+		require.InDelta(t, one.planted, one.found, 1e-9)
+	}
+	_, ok := o.out.Fits[0].Beta.Coefficient("vent, ratio")
+	require.True(t, ok)
+}
+
+// A declared error of lengths is taken out of a loss as well: where they are half
+// wrong the measures reckoned with lie nearer to the planted ones, by root mean
+// square, than those of the lengths as recorded, and both coefficients are listed.
+func TestErrorOfLengthsByLoss(t *testing.T) {
+	w := plainWith(func(w *fleet.World) { w.VentByFan, w.Fans, w.VentErrorSD = true, fleet.FansOfAll, 0.5 })
+	o := estimated(t, 41, 300, w, quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
+	require.Equal(t, vent.ShareOfFan, o.out.Vents.Choice.Measure)
+	off := func(z func(i int) float64) float64 {
+		sum := 0.0
+		for i := range o.histories {
+			d := z(i) - o.fleet.VentCovariate(o.units[i], asOf)
+			sum += d * d
+		}
+		return math.Sqrt(sum / float64(len(o.histories)))
+	}
+	with := off(o.out.VentNow)
+	recorded := off(func(i int) float64 {
+		h := o.histories[i]
+		return o.out.Vents.Choice.Of(h, &h.VentRuns[len(h.VentRuns)-1])
+	})
+	t.Logf("%.4f with the remedy, %.4f as recorded", with, recorded)
+	require.Less(t, with, recorded)
+	units := map[string]string{}
+	for _, e := range o.out.Fits[0].Effects {
+		units[e.Name] = e.Unit
+	}
+	require.Contains(t, units["vent loss, fixed air"], "error of 50 %")
+	require.Contains(t, units["vent loss, fixed air, as recorded"], "taken as exact")
+}

@@ -42,8 +42,8 @@ type trendPoint struct {
 // RisingCO fits ln CO air-free over time by least squares through the last
 // visits of a fire, up to six, up to a day, on today's fuel. A visit counts
 // with its first reading as found, or where it has none and nothing was
-// adjusted, as left. CO that could not be converted is left out, CO under the
-// analyzer's limit of error counts as that limit.
+// adjusted, as left. CO that could not be converted is left out, and so is CO
+// recorded as a limit; CO under the analyzer's limit of error counts as that.
 //
 // The interval is the wider of two: Student's on the scatter about the line,
 // and what the analyzer's limits of error alone leave open (taken as uniform).
@@ -77,8 +77,8 @@ func (r *Rules) trendPoints(h *History, fire string, asOf int32) []trendPoint {
 			continue
 		}
 		co := r.COAirFree(x)
-		if math.IsNaN(co.AirFreePPM) || co.Limit == Above && x.COLimit != Above {
-			continue
+		if math.IsNaN(co.AirFreePPM) || co.Limit == Above || co.Limit == Below && co.AirFreePPM > AnalyzerCOLimitPPM {
+			continue // a limit is no number to draw a line through
 		}
 		visit = x.Visit
 		if n := len(points); n > 0 && points[n-1].day == x.Day {

@@ -64,6 +64,9 @@ func TestTrendReadings(t *testing.T) {
 	require.Equal(t, 2, visits(func(h *History) { last(h).Fuel = "propane" }))
 	require.Equal(t, 2, visits(func(h *History) { h.Visits[2].Reason = FactoryTest }))
 	require.Equal(t, 2, visits(func(h *History) { last(h).COBasis, last(h).CO2Percent = AsMeasured, nan }), "cannot be converted")
+	require.Equal(t, 2, visits(func(h *History) { last(h).COLimit = Above }), "over a number is no number")
+	require.Equal(t, 2, visits(func(h *History) { last(h).COLimit = Below }), "nor is below one")
+	require.Equal(t, 3, visits(func(h *History) { last(h).COPPM, last(h).COLimit = 5, Below }), "within the limit of error it counts as that")
 	require.Equal(t, 2, visits(func(h *History) { last(h).Day = h.Readings[1].Day }), "one a day")
 }
 

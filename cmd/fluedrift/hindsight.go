@@ -31,7 +31,7 @@ type configHindsight struct {
 	StaleMonths int  `toml:"stale_months" default:"12" help:"months since the last visit from which a planner by last visit would go"`
 	Draws       int  `toml:"draws" default:"200" help:"resamples of sites behind the intervals"`
 	Seed        int  `toml:"seed" default:"1" help:"number they are drawn from"`
-	Recalibrate bool `toml:"recalibrate" help:"correct the list's probabilities by the newest look back, where it found them off beyond noise; marked wherever done; false where not given"`
+	Recalibrate bool `toml:"recalibrate" default:"true" help:"correct the list's probabilities by the newest look back older than the as-of day, where it found them off beyond noise; marked wherever done"`
 }
 
 // check holds the values against each other.

@@ -18,7 +18,25 @@ type lookBackRecord struct {
 	AsOf  string                   `json:"as_of"`
 	Line  string                   `json:"line"`
 	Ahead bool                     `json:"ahead_of_simple_rules"`
-	Map   *hindsight.Recalibration `json:"recalibration"`
+	Map   *hindsight.Recalibration `json:"recalibration"` // nil: the probabilities are not off beyond noise, or the map does not help
+
+	corrected bool // the night's probabilities, by Map
+}
+
+// hindsightRecord is what run.json keeps of the look back a night went by.
+type hindsightRecord struct {
+	AsOf      string `json:"as_of"`
+	Line      string `json:"line"`
+	Ahead     bool   `json:"ahead_of_simple_rules"`
+	Corrected bool   `json:"probabilities_corrected"`
+}
+
+// record is what run.json keeps; nil where there was no look back.
+func (r *lookBackRecord) record() *hindsightRecord {
+	if r == nil {
+		return nil
+	}
+	return &hindsightRecord{AsOf: r.AsOf, Line: r.Line, Ahead: r.Ahead, Corrected: r.corrected}
 }
 
 // newestLookBack finds the newest look back older than a day; nil where there is
@@ -56,18 +74,23 @@ func (r *lookBackRecord) headLine() string {
 	return r.Line
 }
 
-// lookedBack finds the newest look back older than the night's day and, where the
-// configuration asks for it and the look back offers it, corrects the forecasts by
-// its map, marked on each.
+// lookedBack finds the newest look back older than the night's day and, where it
+// found the probabilities off beyond noise and the configuration lets it, corrects
+// the forecasts by its map, marked on each and said in the head of the list.
 func (n *night) lookedBack(forecasts []*analysis.Forecast) *lookBackRecord {
 	back, passed := newestLookBack(n.lists, dayText(n.asOf))
 	if passed != "" {
 		n.notes = append(n.notes, passed)
 	}
 	n.back = back
-	if back == nil || back.Map == nil || !n.config.Hindsight.Recalibrate {
+	if back == nil || back.Map == nil {
 		return back
 	}
+	if !n.config.Hindsight.Recalibrate {
+		back.Line += " Probabilities on this list are not corrected by it, as hindsight.recalibrate asks."
+		return back
+	}
+	back.corrected = true
 	for _, f := range forecasts {
 		back.Map.Apply(f, "probabilities corrected by the hindsight of "+back.AsOf)
 	}

@@ -29,6 +29,7 @@ type runRecord struct {
 	Counts    map[string]int64 `json:"counts"`
 	Fits      []fitRecord      `json:"fits"`
 	OfFleet   []string         `json:"fleet_notes"` // what a reader of the fits must know
+	Hindsight *hindsightRecord `json:"hindsight"`   // newest look back older than the as-of day; null: none
 	Inputs    []inputRecord    `json:"inputs"`
 	Lists     []listRecord     `json:"lists"`
 	Cautions  []string         `json:"cautions"`
@@ -158,7 +159,7 @@ func (n *night) record(l *lists) runRecord {
 	}
 	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
 		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits, OfFleet: l.notes,
-		Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
+		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
 		r.Previous = n.before.AsOf
 	}

@@ -3,62 +3,166 @@ package study
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 )
 
-// airName is the column of the change of combustion air.
-const airName = "combustion air"
+// Names of columns.
+const (
+	constantName = "constant"
+	ventName     = "vent"
+	airName      = "combustion air"
+	ageName      = "age"
+	settlingName = "settling after setting"
+	ventByName   = "vent x " // then a burner control
+	ventAtName   = "vent at "
+)
+
+// Names of fits.
+const (
+	PooledFit    = "pooled"
+	ControlFit   = "by burner control"
+	AdjustedFit  = "with fuel, model line and altitude"
+	AnalyzersFit = "with analyzers"
+)
 
 // fits are the sets of columns: pooled first, the others beside it.
 var fits = []struct {
-	name    string
-	columns func(rows []*Row, z func(*Row) float64) ([]string, [][]float64)
+	name string
+	more func(*design)
 }{
-	{"pooled", pooled},
-	{"by burner control", byControl},
-	{"with fuel, model line and altitude", adjusted},
+	{PooledFit, func(*design) {}},
+	{ControlFit, (*design).byControl},
+	{AdjustedFit, (*design).adjusted},
+	{AnalyzersFit, (*design).analyzers},
 }
 
-func pooled(rows []*Row, z func(*Row) float64) (names []string, x [][]float64) {
-	for _, r := range rows {
-		x = append(x, []float64{1, z(r), r.AirK})
+// design is a table of columns in the making. Of drift, whose coefficients are
+// rates, columns that are not changes themselves go with the time between.
+type design struct {
+	rows    []*Row
+	z       func(*Row) float64
+	drift   bool
+	columns []column
+	dropped []string // columns that repeat others
+}
+
+// column is one of them; a nuisance one needs no degrees of freedom.
+type column struct {
+	name, unit string
+	values     []float64
+	nuisance   bool
+}
+
+// newDesign has the columns that every fit has: the constant, the vent, and the
+// change of air; of drift age and settling too.
+func newDesign(kind Kind, rows []*Row, z func(*Row) float64) *design {
+	d := &design{rows: rows, z: z, drift: kind == Drift}
+	d.timed(constantName, "", func(*Row) float64 { return 1 })
+	d.timed(ventName, "", z)
+	d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
+	if d.drift {
+		d.timed(ageName, "per year of age", func(r *Row) float64 { return r.AgeYears })
+		d.plain(settlingName, "in the first year", func(r *Row) float64 { return r.Settled })
 	}
-	return []string{"constant", ventName, airName}, x
+	return d
+}
+
+// timed adds a column that goes with the years between where drift is asked for.
+func (d *design) timed(name, unit string, of func(*Row) float64) {
+	if d.drift {
+		d.plain(name, unitOf("a year", unit), func(r *Row) float64 { return of(r) * r.Years })
+		return
+	}
+	d.plain(name, unit, of)
+}
+
+// plain adds a column as it is.
+func (d *design) plain(name, unit string, of func(*Row) float64) {
+	c := column{name: name, unit: unit}
+	for _, r := range d.rows {
+		c.values = append(c.values, of(r))
+	}
+	d.columns = append(d.columns, c)
+}
+
+// unitOf joins two parts of a unit.
+func unitOf(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + " " + b
 }
 
 // byControl lets level and vent differ by burner control; the most frequent one is
 // what the others are compared with, and rare ones go together.
-func byControl(rows []*Row, z func(*Row) float64) (names []string, x [][]float64) {
-	names, x = pooled(rows, z)
-	return addLevels(names, x, rows, func(r *Row) string { return r.Control }, func(i int) []float64 { return []float64{1, z(rows[i])} }, []string{"%s", "vent x %s"})
+func (d *design) byControl() {
+	level, names := levelsOf(d.rows, func(r *Row) string { return r.Control })
+	for _, l := range names[1:] {
+		d.timed(l, "", func(r *Row) float64 { return one(level(r) == l) })
+		d.timed(ventByName+l, "", func(r *Row) float64 { return d.z(r) * one(level(r) == l) })
+	}
 }
 
 // adjusted adds fuel, model line and altitude.
-func adjusted(rows []*Row, z func(*Row) float64) (names []string, x [][]float64) {
-	names, x = pooled(rows, z)
-	one := func(int) []float64 { return []float64{1} }
-	names, x = addLevels(names, x, rows, func(r *Row) string { return r.Fuel }, one, []string{"fuel %s"})
-	names, x = addLevels(names, x, rows, func(r *Row) string { return r.Line }, one, []string{"line %s"})
-	first := rows[0].AltitudeM
-	if slices.ContainsFunc(rows, func(r *Row) bool { return !whole(r.AltitudeM) }) || !slices.ContainsFunc(rows, func(r *Row) bool { return r.AltitudeM != first }) {
-		return names, x
+func (d *design) adjusted() {
+	for _, by := range []struct {
+		name string
+		of   func(*Row) string
+	}{{"fuel ", func(r *Row) string { return r.Fuel }}, {"line ", func(r *Row) string { return r.Line }}} {
+		level, names := levelsOf(d.rows, by.of)
+		for _, l := range names[1:] {
+			d.timed(by.name+l, "", func(r *Row) float64 { return one(level(r) == l) })
+		}
 	}
-	for i, r := range rows {
-		x[i] = append(x[i], r.AltitudeM/1000)
+	if !slices.ContainsFunc(d.rows, func(r *Row) bool { return !whole(r.AltitudeM) }) {
+		d.timed("altitude", "per km", func(r *Row) float64 { return r.AltitudeM / 1000 })
 	}
-	return append(names, "altitude, km"), x
+}
+
+// fewestOfAnalyzer is how many rows with another analyzer at the other end an
+// analyzer's own column needs.
+const fewestOfAnalyzer = 5
+
+// analyzers adds what each analyzer reads more than the others: the one after less
+// the one before. Of each group of analyzers that met at units one repeats the
+// others and is dropped.
+func (d *design) analyzers() {
+	rows := map[string]int{}
+	for _, r := range d.rows {
+		if r.AnalyzerBefore != r.AnalyzerAfter {
+			rows[r.AnalyzerBefore]++
+			rows[r.AnalyzerAfter]++
+		}
+	}
+	delete(rows, "")
+	for _, a := range slices.Sorted(maps.Keys(rows)) {
+		if rows[a] < fewestOfAnalyzer {
+			continue
+		}
+		d.plain("analyzer "+a, "", func(r *Row) float64 { return one(r.AnalyzerAfter == a) - one(r.AnalyzerBefore == a) })
+		d.columns[len(d.columns)-1].nuisance = true
+	}
+}
+
+func one(yes bool) float64 {
+	if yes {
+		return 1
+	}
+	return 0
 }
 
 // fewestOfLevel is how many rows a level of its own needs.
 const fewestOfLevel = 15
 
-// addLevels adds columns for each level but the most frequent one.
-func addLevels(names []string, x [][]float64, rows []*Row, of func(*Row) string, values func(int) []float64, words []string) ([]string, [][]float64) {
+// levelsOf groups rows: levels with few rows are "other". The names come by how
+// many rows they have, most first.
+func levelsOf(rows []*Row, of func(*Row) string) (level func(*Row) string, names []string) {
 	counts := map[string]int{}
 	for _, r := range rows {
 		counts[of(r)]++
 	}
-	level := func(r *Row) string {
+	level = func(r *Row) string {
 		if counts[of(r)] < fewestOfLevel {
 			return "other"
 		}
@@ -68,19 +172,69 @@ func addLevels(names []string, x [][]float64, rows []*Row, of func(*Row) string,
 	for _, r := range rows {
 		grouped[level(r)]++
 	}
-	levels := slices.Sorted(maps.Keys(grouped))
-	slices.SortStableFunc(levels, func(a, b string) int { return grouped[b] - grouped[a] })
-	for _, l := range levels[1:] {
-		for k, w := range words {
-			names = append(names, fmt.Sprintf(w, l))
-			for i, r := range rows {
-				v := 0.0
-				if level(r) == l {
-					v = values(i)[k]
+	names = slices.Sorted(maps.Keys(grouped))
+	slices.SortStableFunc(names, func(a, b string) int { return grouped[b] - grouped[a] })
+	return level, names
+}
+
+// independent drops columns that repeat earlier ones to nine digits; an error where
+// the constant or the vent is one of them.
+func (d *design) independent() error {
+	var basis [][]float64
+	const digits = 1e-9
+	var kept []column
+	for _, c := range d.columns {
+		v := slices.Clone(c.values)
+		before := norm(v)
+		for range 2 { // twice is enough
+			for _, b := range basis {
+				p := 0.0
+				for i := range v {
+					p += b[i] * v[i]
 				}
-				x[i] = append(x[i], v)
+				for i := range v {
+					v[i] -= p * b[i]
+				}
 			}
 		}
+		after := norm(v)
+		if !(after > digits*before) {
+			if c.name == constantName || c.name == ventName {
+				return fmt.Errorf("%s: %w", c.name, ErrAliased)
+			}
+			d.dropped = append(d.dropped, c.name)
+			continue
+		}
+		for i := range v {
+			v[i] /= after
+		}
+		basis, kept = append(basis, v), append(kept, c)
 	}
-	return names, x
+	d.columns = kept
+	return nil
+}
+
+func norm(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x * x
+	}
+	return math.Sqrt(sum)
+}
+
+// data turns the columns into what a regression takes, the nuisance ones last.
+func (d *design) data(y func(*Row) float64) Data {
+	slices.SortStableFunc(d.columns, func(a, b column) int { return int(one(a.nuisance) - one(b.nuisance)) })
+	out := Data{X: make([][]float64, len(d.rows))}
+	for _, c := range d.columns {
+		out.Names = append(out.Names, c.name)
+		out.Nuisance += int(one(c.nuisance))
+		for i, v := range c.values {
+			out.X[i] = append(out.X[i], v)
+		}
+	}
+	for _, r := range d.rows {
+		out.Y, out.Cluster = append(out.Y, y(r)), append(out.Cluster, r.Site)
+	}
+	return out
 }

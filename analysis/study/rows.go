@@ -1,6 +1,7 @@
 package study
 
 import (
+	"fmt"
 	"math"
 
 	"fluedrift/analysis/estimate"
@@ -17,6 +18,9 @@ const (
 	Drift        Kind = "drift"        // next as found on the same vent less as left
 )
 
+// Kinds lists the questions in the order in which reports give them.
+var Kinds = [3]Kind{Installation, Rerouting, Drift}
+
 // LowLessHigh is the fire of rows that are low fire less high fire of one event.
 const LowLessHigh = "low less high"
 
@@ -25,27 +29,43 @@ type Row struct {
 	Kind                                    Kind
 	Serial, Site, Area, Line, Control, Fuel string
 	Fire, Source                            string
-	Before, After                           int32 // days
+	Reason                                  string // of the later visit
+	Before, After                           int32  // days
+	Set                                     int32  // day the burner was last set before, judge.NoDay unknown: rows of one unit, fire and setting are a segment
 	AnalyzerBefore, AnalyzerAfter           string
 	CO2Points                               float64 // change of CO2 less target
 	LnLambda                                float64 // change of the logarithm of the air number
 	Years                                   float64 // between
 	AgeYears                                float64 // at the middle
+	Settled                                 float64 // how much of the first year after a setting lies between, years
 	OfFan, OfRun                            float64 // what the vent is (drift) or became more (shifts), by physics and by length
+	OfFanLow, OfFanHigh                     float64 // OfFan with the lowest and the highest resistance of fittings
+	LongestM                                float64 // the longest run of the model line
 	LengthM, DiameterM                      float64 // of the vent after
-	Elbows90                                int     // -1 where not known
+	LengthBeforeM                           float64 // of re-routing: of the vent before
+	Elbows90, Elbows45                      int     // -1 where not known
+	AirFrom                                 string
 	AirK                                    float64 // change of combustion air
 	AltitudeM                               float64
-	AirC                                    float64  // combustion air at the later reading
-	Readings                                [4]int32 // the unit's readings it is made of; -1 where there are but two
-	Segment                                 int32    // the reading that began the stretch in which nobody set the burner or altered the vent
+	PhysicsPoints, PhysicsLnLambda          Physics // what the change of loss does by itself (Predictions)
+
+	removed  bool   // by the judgement of readings: only in the sensitivity
+	readings [4]int // indices of the readings behind, -1 for none
 }
+
+// Physics is what first principles say of a row: by the lowest, the middle and the
+// highest resistance of fittings. NaN where they say nothing.
+type Physics struct{ Low, Middle, High float64 }
 
 // Flow counts what became of units and pairs of readings.
 type Flow struct {
 	Units, WithReadings int
+	UnitsWith           map[Kind]int // units with a row at high, single or low fire
 	Rows                map[Kind]int
-	LeftOut             map[string]int // pairs by reason
+	LeftOut             map[string]int // pairs of readings by why they make no row
+	NotFitted           map[string]int // rows by what they lack for any fit
+	Removed             int            // readings that the judgement takes out of fits, with a target, at these fires
+	TypedLengths        []estimate.TypedVent
 }
 
 // benchAirC is the air at a factory's bench that does not say (common practice, no
@@ -57,98 +77,151 @@ const mostYears = 3
 
 // rowMaker makes rows of one fleet.
 type rowMaker struct {
-	judge *judge.Rules
-	vents *estimate.VentChoice
-	lnAir func(fuel string, co2Percent float64) float64
-	rows  []Row
-	flow  Flow
-	start int // the reading that began the segment of the one looked at
+	judge    *judge.Rules
+	vents    *estimate.VentChoice
+	air      airNumbers
+	settings Settings
+	typed    func(lengthM float64) bool
+	keepAll  bool // readings that the judgement takes out too
+
+	uses     []judge.Use // of the unit at hand
+	sameAs   []int       // of its vent runs: the first of those that differ by re-measuring alone
+	set      int32       // day of the last setting at the fire at hand
+	unitRows map[Kind]bool
+	rows     []Row
+	flow     Flow
 }
 
-// unit adds the rows of one unit, fire by fire, then low less high.
+// unit makes a unit's rows.
 func (m *rowMaker) unit(h *judge.History) {
 	m.flow.Units++
 	if len(h.Readings) > 0 {
 		m.flow.WithReadings++
 	}
-	uses := judge.Judge(h, *m.judge).Uses
 	from := len(m.rows)
-	for _, fire := range []string{judge.High, judge.Single, judge.Low} {
-		m.fire(h, uses, fire)
+	m.uses, m.sameAs, m.unitRows = judge.Judge(h, *m.judge).Uses, sameVents(h), map[Kind]bool{}
+	for _, fire := range []string{judge.High, judge.Low, judge.Single} {
+		m.fire(h, fire)
+	}
+	for k := range m.unitRows {
+		m.flow.UnitsWith[k]++
 	}
 	m.offsets(from)
 }
 
-// fire walks the readings of one fire.
-func (m *rowMaker) fire(h *judge.History, uses []judge.Use, fire string) {
+// fire pairs the readings of one fire that follow each other.
+func (m *rowMaker) fire(h *judge.History, fire string) {
 	last := -1
+	m.set = judge.NoDay
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Fire != fire || uses[i] >= judge.StateOnly || x.Condition == judge.Between || math.IsNaN(m.judge.Deviation(x)) {
+		if x.Fire != fire || x.Condition == judge.Between || math.IsNaN(m.judge.Deviation(x)) {
 			continue
+		}
+		if m.removed(i) {
+			m.flow.Removed++
+			if !m.keepAll {
+				continue
+			}
 		}
 		if last >= 0 && x.Condition == judge.AsFound {
 			m.pair(h, last, i)
 		}
-		if last < 0 || x.Condition == judge.AsLeft || h.Readings[last].VentRun != x.VentRun || touched(h, last) {
-			m.start = i
+		switch v := &h.Visits[x.Visit]; {
+		case v.Reason == judge.FactoryTest:
+			m.set = max(x.Day, h.Unit.Installed)
+		case v.Adjusted(fire) != judge.No:
+			m.set = x.Day
 		}
 		last = i
 	}
 }
 
-// touched reports whether the burner may have been set after a reading.
-func touched(h *judge.History, reading int) bool {
-	r := &h.Readings[reading]
-	return r.Condition == judge.AsFound && h.Visits[r.Visit].Adjusted(r.Fire) != judge.No
-}
+// removed says whether the judgement takes a reading out.
+func (m *rowMaker) removed(i int) bool { return m.uses[i] >= judge.StateOnly }
 
 // pair adds the row of two readings that follow each other, or counts why not.
 func (m *rowMaker) pair(h *judge.History, before, after int) {
 	a, b := &h.Readings[before], &h.Readings[after]
 	factory := h.Visits[a.Visit].Reason == judge.FactoryTest
-	changed := a.VentRun != b.VentRun
-	years := float64(b.Day-a.Day) / 365.25
-	switch {
-	case touched(h, before):
-		m.flow.LeftOut["as left not recorded"]++
-		return
-	case a.Fuel != b.Fuel || a.FuelUncertain || b.FuelUncertain:
-		m.flow.LeftOut["another fuel, or fuel not sure"]++
-		return
-	case b.VentRun < 0 || b.VentUncertain || !factory && (a.VentRun < 0 || a.VentUncertain):
-		m.flow.LeftOut["vent not known on the day"]++
-		return
-	case years > mostYears || years <= 0 && !factory:
-		m.flow.LeftOut["same day, or more than three years apart"]++
+	if why := m.unfit(h, a, b); why != "" {
+		m.flow.LeftOut[why]++
 		return
 	}
 	run := &h.VentRuns[b.VentRun]
 	r := Row{Kind: Drift, Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: b.Fuel,
-		Fire: b.Fire, Source: h.Visits[b.Visit].Source, Before: a.Day, After: b.Day, AnalyzerBefore: a.Analyzer, AnalyzerAfter: b.Analyzer,
-		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.lnAir(b.Fuel, m.judge.CO2(b)) - m.lnAir(a.Fuel, m.judge.CO2(a)),
-		Years: years, AgeYears: math.NaN(), LengthM: run.LengthM, DiameterM: run.DiameterM, Elbows90: run.Elbows90, AirK: b.AirTempC - a.AirTempC, AltitudeM: h.Unit.AltitudeM,
-		AirC: b.AirTempC, Readings: [4]int32{int32(before), int32(after), -1, -1}, Segment: int32(m.start)}
-	r.OfFan, r.OfRun = m.vents.Both(h, run)
+		Fire: b.Fire, Source: h.Visits[b.Visit].Source, Reason: h.Visits[b.Visit].Reason, Before: a.Day, After: b.Day, Set: m.set,
+		AnalyzerBefore: a.Analyzer, AnalyzerAfter: b.Analyzer,
+		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.air.ln(b.Fuel, m.judge.CO2(b)) - m.air.ln(a.Fuel, m.judge.CO2(a)),
+		Years: yearsBetween(a.Day, b.Day), AgeYears: math.NaN(), Settled: settled(m.set, b.Day) - settled(m.set, a.Day),
+		LengthM: run.LengthM, LengthBeforeM: math.NaN(), DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, AirFrom: run.AirFrom,
+		AirK: b.AirTempC - a.AirTempC, AltitudeM: h.Unit.AltitudeM, removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1}}
 	if h.Unit.Installed != judge.NoDay {
-		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/365.25 - float64(h.Unit.Installed)/365.25
+		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear
 	}
+	now, was := m.measured(h, run), measured{}
 	switch {
 	case factory:
 		r.Kind = Installation
 		if math.IsNaN(a.AirTempC) {
 			r.AirK = b.AirTempC - benchAirC
 		}
-	case changed:
+		was = m.factoryRun(h, run)
+	case m.sameAs[a.VentRun] != m.sameAs[b.VentRun]:
 		r.Kind = Rerouting
-		fan, length := m.vents.Both(h, &h.VentRuns[a.VentRun])
-		r.OfFan, r.OfRun = r.OfFan-fan, r.OfRun-length
+		r.LengthBeforeM = h.VentRuns[a.VentRun].LengthM
+		was = m.measured(h, &h.VentRuns[a.VentRun])
 	}
+	r.take(now, was)
+	m.predict(&r, m.judge.TargetCO2(&b.Target, b.Fuel), now, was)
 	if r.Site == "" {
 		r.Site = "unit " + r.Serial // a site of its own
 	}
 	m.rows = append(m.rows, r)
 	m.flow.Rows[r.Kind]++
+	m.unitRows[r.Kind] = true
+}
+
+// unfit says why two readings make no row, "" where they do.
+func (m *rowMaker) unfit(h *judge.History, a, b *judge.Reading) string {
+	factory := h.Visits[a.Visit].Reason == judge.FactoryTest
+	years := yearsBetween(a.Day, b.Day)
+	switch {
+	case a.Condition == judge.AsFound && h.Visits[a.Visit].Adjusted(a.Fire) != judge.No:
+		return "as left not recorded"
+	case a.Fuel != b.Fuel || a.FuelUncertain || b.FuelUncertain:
+		return "another fuel, or fuel not sure"
+	case m.uncertain(b) || !factory && m.uncertain(a):
+		return "vent not known on the day"
+	case m.typed(h.VentRuns[b.VentRun].LengthM) || !factory && m.typed(h.VentRuns[a.VentRun].LengthM):
+		return "vent length looks typed in for want of a better one"
+	case years > mostYears || years <= 0 && !factory:
+		return fmt.Sprintf("same day, or more than %d years apart", mostYears)
+	}
+	return ""
+}
+
+// uncertain says that a reading's vent is not known, or may be another than the
+// one on record by more than its length's error.
+func (m *rowMaker) uncertain(x *judge.Reading) bool {
+	if x.VentRun < 0 {
+		return true
+	}
+	next := x.VentRun + 1
+	return x.VentUncertain && (next >= len(m.sameAs) || m.sameAs[next] != m.sameAs[x.VentRun])
+}
+
+const daysPerYear = 365.25
+
+func yearsBetween(a, b int32) float64 { return float64(b-a) / daysPerYear }
+
+// settled is how much of the first year after a setting has gone by on a day; none
+// is left where nobody is known to have set the burner.
+func settled(set, day int32) float64 {
+	if set == judge.NoDay {
+		return 1
+	}
+	return math.Min(math.Max(yearsBetween(set, day), 0), 1)
 }
 
 // offsets adds low less high for the rows from on that share both days.
@@ -171,8 +244,14 @@ func (m *rowMaker) offsets(from int) {
 			continue
 		}
 		r.Fire, r.CO2Points, r.LnLambda = LowLessHigh, r.CO2Points-other.CO2Points, r.LnLambda-other.LnLambda
-		r.Readings[2], r.Readings[3] = other.Readings[0], other.Readings[1]
+		r.PhysicsPoints, r.PhysicsLnLambda = r.PhysicsPoints.less(other.PhysicsPoints), r.PhysicsLnLambda.less(other.PhysicsLnLambda)
+		r.removed = r.removed || other.removed
+		copy(r.readings[2:], other.readings[:2])
 		more = append(more, r)
 	}
 	m.rows = append(m.rows, more...)
+}
+
+func (p Physics) less(o Physics) Physics {
+	return Physics{p.Low - o.Low, p.Middle - o.Middle, p.High - o.High}
 }

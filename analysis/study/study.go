@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
 
@@ -18,10 +17,15 @@ type Settings struct {
 	Primary Primary
 	Draws   int // behind the band over all places
 	Seed    uint64
+	// FactoryRunM gives the straight vent that units of a model line were set on at
+	// the factory, NaN where it is not declared. Nil: none is.
+	FactoryRunM func(line, fuel string) float64
+	Simulations int // fits behind each point of a correction for errors in lengths; 0: no correction
 }
 
-// Primary is the one contrast declared before the data are looked at; all others
-// are exploratory.
+// Primary is the one comparison declared before the data are looked at; all others
+// are exploratory. Without a Kind it is the first question in the order re-routing,
+// installation, drift that has rows enough: no estimate takes part in the choice.
 type Primary struct {
 	Kind Kind
 	Fire string
@@ -29,237 +33,191 @@ type Primary struct {
 
 // Study is the result.
 type Study struct {
-	Settings Settings
-	AsOf     int32
-	Rows     []Row
-	Flow     Flow
-	Effects  []Effect
-	Curves   []Curve
-	NotMade  []string // fits that the data did not carry, with why
+	Settings      Settings // Primary as chosen
+	PrimaryWhy    string   // how the declared comparison came to be
+	AsOf          int32
+	Rows          []Row
+	Flow          Flow
+	Units         []UnitVent
+	Effects       []Effect
+	Tests         []JointTest
+	Curves        []Curve
+	Diagnostics   []Diagnostic
+	Sensitivities []Sensitivity
+	LengthErrors  LengthErrors
+	Corrections   []Correction
+	Predictions   []Prediction
+	NotMade       []string // fits that the data did not carry, with why
+
+	maker *rowMaker
+	lines map[string]*judge.History // a unit of each model line, for At
+	every []Row                     // with readings the judgement takes out
 }
-
-// Effect is one coefficient of one fit.
-type Effect struct {
-	Kind                               Kind
-	Fire, Response, Measure, Fit, Name string
-	Unit                               string
-	Contrast                           Contrast
-	Equivalence                        Equivalence // of the vent's effect in points alone; Bound 0 elsewhere
-	Primary                            bool
-	Behind
-}
-
-// Curve is the effect of the vent without the assumption of a line.
-type Curve struct {
-	Kind          Kind
-	Fire, Measure string
-	Knots         []float64
-	Band          Band // points, with no change of air
-	F, P          float64
-	At, Change    []float64 // of the rows: measure, and change of CO2
-}
-
-// Measures of a vent.
-const (
-	ByFan    = "loss over the fan's pressure"
-	ByLength = "equivalent length over the longest run"
-)
-
-// Names of columns.
-const (
-	ventName = "vent"
-	fewest   = 30 // rows a fit needs
-)
-
-// responses are what is explained.
-var responses = []struct {
-	name, unit string
-	of         func(*Row) float64
-}{
-	{"CO2", "points", func(r *Row) float64 { return r.CO2Points }},
-	{"ln lambda", "1", func(r *Row) float64 { return r.LnLambda }},
-}
-
-// measures are how vents are told apart, side by side on the rows that have both.
-var measures = []struct {
-	name string
-	of   func(*Row) float64
-}{{ByFan, func(r *Row) float64 { return r.OfFan }}, {ByLength, func(r *Row) float64 { return r.OfRun }}}
 
 // Run makes the study of a fleet. The histories are not changed.
 func Run(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
+	out, err := newStudy(histories, rules, s)
+	if err != nil {
+		return nil, err
+	}
+	out.questions()
+	out.sensitivities()
+	out.lengthErrors(histories, rules.VentErrorSD)
+	out.corrections()
+	out.predictions()
+	return out, nil
+}
+
+// newStudy makes the rows and chooses the declared comparison.
+func newStudy(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
 	vents, err := estimate.ChooseVents(histories, &rules, nil)
 	if err != nil {
 		return nil, fmt.Errorf("vent study: %w", err)
 	}
-	m := rowMaker{judge: &rules.Judge, vents: &vents, lnAir: airNumbers(&rules.Judge), flow: Flow{Rows: map[Kind]int{}, LeftOut: map[string]int{}}}
+	typed := estimate.TypedLengths(histories)
+	s.FactoryRunM = declaredRuns(histories, s.FactoryRunM)
+	m := &rowMaker{judge: &rules.Judge, vents: &vents, air: airNumbersOf(&rules.Judge), settings: s,
+		typed: func(lengthM float64) bool {
+			return slices.ContainsFunc(typed, func(t estimate.TypedVent) bool { return math.Abs(t.LengthM-lengthM) < 1e-3 })
+		}}
+	m.flow = newFlow(typed)
 	for _, h := range histories {
 		m.unit(h)
 	}
-	out := &Study{Settings: s, AsOf: rules.AsOf, Rows: m.rows, Flow: m.flow}
-	for _, kind := range []Kind{Installation, Rerouting, Drift} {
-		for _, fire := range []string{judge.High, judge.Low, LowLessHigh} {
-			out.question(kind, fire)
+	out := &Study{Settings: s, AsOf: rules.AsOf, Rows: m.rows, Flow: m.flow, maker: m, lines: map[string]*judge.History{}}
+	all := *m
+	all.keepAll, all.rows, all.flow = true, nil, newFlow(typed)
+	for _, h := range histories {
+		all.unit(h)
+		if _, ok := out.lines[h.Unit.ModelLine]; !ok && len(h.Targets) > 0 {
+			out.lines[h.Unit.ModelLine] = h
 		}
 	}
+	out.every = all.rows
+	out.units(histories)
+	out.choose()
 	return out, nil
 }
 
-// airNumbers gives the logarithm of the air number by fuel and CO2; NaN for a fuel
-// without a composition.
-func airNumbers(j *judge.Rules) func(string, float64) float64 {
-	burns := map[string]combustion.Stoichiometry{}
-	for name, gas := range j.Gases {
-		if s, err := gas.Burn(j.Fuels[name].Air); err == nil {
-			burns[name] = s
-		}
+func newFlow(typed []estimate.TypedVent) Flow {
+	return Flow{UnitsWith: map[Kind]int{}, Rows: map[Kind]int{}, LeftOut: map[string]int{}, NotFitted: map[string]int{}, TypedLengths: typed}
+}
+
+// declaredRuns fills the factory's run of lines that declare none with the middle of
+// those declared, so that lines do not differ by what is on record; nil where no
+// line declares one.
+func declaredRuns(histories []*judge.History, of func(line, fuel string) float64) func(line, fuel string) float64 {
+	if of == nil {
+		return nil
 	}
-	return func(fuel string, co2 float64) float64 {
-		s, ok := burns[fuel]
-		if !ok {
-			return math.NaN()
+	seen := map[[2]string]bool{}
+	var known []float64
+	for _, h := range histories {
+		key := [2]string{h.Unit.ModelLine, h.Unit.Fuel}
+		if v := of(key[0], key[1]); !seen[key] && v >= 0 {
+			known = append(known, v)
 		}
-		return math.Log(s.LambdaFromCO2(co2))
+		seen[key] = true
+	}
+	if len(known) == 0 {
+		return nil
+	}
+	slices.Sort(known)
+	middle := stat.Quantile(0.5, stat.Empirical, known, nil)
+	return func(line, fuel string) float64 {
+		if v := of(line, fuel); v >= 0 {
+			return v
+		}
+		return middle
 	}
 }
 
-// question makes the fits of one question at one fire; a single fire goes with high.
-func (s *Study) question(kind Kind, fire string) {
+// fires are those looked at.
+var fires = []string{judge.High, judge.Low, LowLessHigh}
+
+// questions makes all fits.
+func (s *Study) questions() {
+	for _, kind := range Kinds {
+		for _, fire := range fires {
+			rows := s.rowsOf(s.Rows, kind, fire)
+			for _, m := range measures {
+				for _, y := range responses {
+					for _, fit := range fits {
+						s.fit(task{kind, fire, y, m, fit.name, fit.more}, rows)
+					}
+				}
+				s.curve(kind, fire, m, rows)
+			}
+		}
+	}
+}
+
+// rowsOf are the rows of one question and fire that fits by length take; a single
+// fire goes with high. Of those, fits by loss take the ones that have it.
+func (s *Study) rowsOf(rows []Row, kind Kind, fire string) []*Row {
 	var all []*Row
-	for i := range s.Rows {
-		r := &s.Rows[i]
-		same := r.Fire == fire || fire == judge.High && r.Fire == judge.Single
-		if r.Kind == kind && same && whole(r.OfRun, r.CO2Points, r.AirK) {
+	for i := range rows {
+		r := &rows[i]
+		if r.Kind == kind && (r.Fire == fire || fire == judge.High && r.Fire == judge.Single) && r.why() == "" {
 			all = append(all, r)
 		}
 	}
-	both := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(r.OfFan) })
-	for _, m := range measures {
-		rows := both
-		if len(both) < fewest { // without a fan's pressure there is one measure
-			rows = all
+	return all
+}
+
+// why says what a row lacks for any fit, "" where it lacks nothing.
+func (r *Row) why() string {
+	switch {
+	case !whole(r.OfRun):
+		return "length, elbows or longest run not known"
+	case !whole(r.AirK):
+		return "combustion air not recorded"
+	case r.Kind == Drift && !whole(r.AgeYears):
+		return "day of installation not known"
+	}
+	return ""
+}
+
+// units lists the vents as they are now and counts rows that no fit takes.
+func (s *Study) units(histories []*judge.History) {
+	rows := map[string]int{}
+	for i := range s.Rows {
+		r := &s.Rows[i]
+		rows[r.Serial]++
+		if why := r.why(); why != "" && r.Fire != LowLessHigh {
+			s.Flow.NotFitted[why]++
 		}
-		for _, y := range responses {
-			for _, fit := range fits {
-				s.fit(task{kind, fire, y.name, y.unit, m.name, fit.name, y.of, m.of, fit.columns}, rows)
-			}
+	}
+	for _, h := range histories {
+		if len(h.VentRuns) == 0 {
+			continue
 		}
-		s.curve(kind, fire, m.name, m.of, rows)
+		run := &h.VentRuns[len(h.VentRuns)-1]
+		v := s.maker.measured(h, run)
+		s.Units = append(s.Units, UnitVent{Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: h.Unit.Fuel,
+			LengthM: run.LengthM, DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, OfRun: v.ofRun, OfFan: v.ofFan.Middle,
+			InputKW: h.Unit.InputKW, Rows: rows[h.Unit.Serial]})
 	}
 }
 
-func whole(v ...float64) bool {
-	return !slices.ContainsFunc(v, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
-}
-
-// task is one fit.
-type task struct {
-	kind                             Kind
-	fire, response, unit, measure, f string
-	y, z                             func(*Row) float64
-	columns                          func([]*Row, func(*Row) float64) ([]string, [][]float64)
-}
-
-// fit makes one fit and its effects, or says why not.
-func (s *Study) fit(t task, all []*Row) {
-	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(t.y(r), t.z(r)) })
-	label := fmt.Sprintf("%s, %s, %s by %s, %s", t.kind, t.fire, t.response, t.measure, t.f)
-	if len(rows) < fewest {
-		s.NotMade = append(s.NotMade, fmt.Sprintf("%s: %d rows, %d needed", label, len(rows), fewest))
+// choose settles the declared comparison by counts of rows alone.
+func (s *Study) choose() {
+	p := &s.Settings.Primary
+	if p.Fire == "" {
+		p.Fire = judge.High
+	}
+	if p.Kind != "" {
+		s.PrimaryWhy = "declared in the configuration"
 		return
 	}
-	names, x := t.columns(rows, t.z)
-	d := Data{Names: names, X: x}
-	for _, r := range rows {
-		d.Y, d.Cluster = append(d.Y, t.y(r)), append(d.Cluster, r.Site)
-	}
-	behind := behindRows(rows)
-	if t.kind == Drift { // a rate: every column goes with the time between
-		for i, r := range rows {
-			for k := range x[i] {
-				if names[k] != airName {
-					x[i][k] *= r.Years
-				}
-			}
+	var tried string
+	for _, kind := range []Kind{Rerouting, Installation, Drift} {
+		n := countsOf(s.rowsOf(s.Rows, kind, p.Fire))
+		if n.Rows >= fewest && n.Sites >= fewestSites || kind == Drift {
+			p.Kind = kind
+			s.PrimaryWhy = fmt.Sprintf("the first of re-routing, installation and drift with %d rows and %d sites or more%s; chosen by these counts alone, before any fit", fewest, fewestSites, tried)
+			return
 		}
+		tried += fmt.Sprintf("; %s has %d and %d", kind, n.Rows, n.Sites)
 	}
-	fit, err := Regress(d)
-	if err != nil {
-		s.NotMade = append(s.NotMade, label+": "+err.Error())
-		return
-	}
-	per := t.unit
-	if t.kind == Drift {
-		per += " a year"
-	}
-	for i, name := range names {
-		e := Effect{Kind: t.kind, Fire: t.fire, Response: t.response, Measure: t.measure, Fit: t.f, Name: name, Unit: per, Contrast: fit.Coefficient(i), Behind: behind}
-		if name == airName {
-			e.Unit = t.unit + " per K"
-		}
-		if name == ventName && t.response == "CO2" {
-			e.Equivalence = e.Contrast.Equivalent(s.Settings.Bound)
-			e.Primary = t.f == fits[0].name && t.measure == ByLength && s.Settings.Primary == Primary{t.kind, t.fire}
-		}
-		s.Effects = append(s.Effects, e)
-	}
-}
-
-// curve fits a natural spline beside the line.
-func (s *Study) curve(kind Kind, fire, measure string, z func(*Row) float64, all []*Row) {
-	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(z(r)) })
-	if kind == Drift || len(rows) < fewest {
-		return
-	}
-	at, change := make([]float64, len(rows)), make([]float64, len(rows))
-	for i, r := range rows {
-		at[i], change[i] = z(r), r.CO2Points
-	}
-	knots := 3
-	if len(rows) >= 100 {
-		knots = 4
-	}
-	spline, err := NewSpline(at, knots)
-	if err != nil {
-		s.NotMade = append(s.NotMade, fmt.Sprintf("curve of %s, %s by %s: %v", kind, fire, measure, err))
-		return
-	}
-	d := Data{Names: []string{"constant", airName}}
-	for k := range spline.Basis(0) {
-		d.Names = append(d.Names, fmt.Sprintf("curve %d", k+1))
-	}
-	for _, r := range rows {
-		d.X, d.Y, d.Cluster = append(d.X, append([]float64{1, r.AirK}, spline.Basis(z(r))...)), append(d.Y, r.CO2Points), append(d.Cluster, r.Site)
-	}
-	fit, err := Regress(d)
-	var f, p float64
-	if err == nil {
-		bends := []int{3, 4}[:len(spline.Knots)-2]
-		var j Joint
-		j, err = fit.Wald(bends)
-		f, p = j.F, j.P
-	}
-	if err == nil {
-		c := Curve{Kind: kind, Fire: fire, Measure: measure, Knots: spline.Knots, F: f, P: p, At: at, Change: change}
-		x, contrasts := places(spline, at)
-		if c.Band, err = fit.Curve(x, contrasts, s.Settings.Draws, s.Settings.Seed); err == nil {
-			s.Curves = append(s.Curves, c)
-		}
-	}
-	if err != nil {
-		s.NotMade = append(s.NotMade, fmt.Sprintf("curve of %s, %s by %s: %v", kind, fire, measure, err))
-	}
-}
-
-// places are where a curve is drawn, within the middle 96 % of the data, at mean air
-// as recorded: contrasts to the constant, with no change of air.
-func places(s Spline, at []float64) (x []float64, rows [][]float64) {
-	sorted := slices.Sorted(slices.Values(at))
-	const tail, steps = 0.02, 40
-	low, high := stat.Quantile(tail, stat.Empirical, sorted, nil), stat.Quantile(1-tail, stat.Empirical, sorted, nil)
-	for k := range steps + 1 {
-		v := low + (high-low)*float64(k)/steps
-		x, rows = append(x, v), append(rows, append([]float64{1, 0}, s.Basis(v)...))
-	}
-	return x, rows
 }

@@ -1,0 +1,23 @@
+package estimate
+
+import (
+	"math"
+
+	"fluedrift/model/judge"
+)
+
+// TypedLengths lists the lengths that so many units share that they look typed in
+// for want of a better one; none in a fleet too small to tell.
+func TypedLengths(histories []*judge.History) []TypedVent {
+	counts, known := map[int]int{}, 0
+	for _, h := range histories {
+		if r := runNow(h); r != nil && r.LengthM > 0 {
+			counts[int(math.Round(r.LengthM*millimetres))]++
+			known++
+		}
+	}
+	if known < minVents {
+		return nil
+	}
+	return suspectedVents(counts, known)
+}

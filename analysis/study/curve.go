@@ -1,0 +1,111 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// manyRows is from how many rows a curve has a fourth knot.
+const manyRows = 100
+
+// curve fits a natural spline beside the line.
+func (s *Study) curve(kind Kind, fire string, m measure, all []*Row) {
+	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(m.of(r), r.CO2Points) })
+	if len(rows) < fewest {
+		return
+	}
+	c := Curve{Kind: kind, Fire: fire, Measure: m.name, Counts: countsOf(rows)}
+	if err := c.fit(rows, m, s.Settings); err != nil {
+		s.NotMade = append(s.NotMade, fmt.Sprintf("curve of %s, %s by %s: %v", kind, fire, m.name, err))
+		return
+	}
+	s.Curves = append(s.Curves, c)
+}
+
+// fit fills a curve.
+func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
+	per := func(*Row) float64 { return 1 }
+	if c.Kind == Drift {
+		per = func(r *Row) float64 { return r.Years }
+	}
+	for _, r := range rows {
+		c.At, c.Change = append(c.At, m.of(r)), append(c.Change, r.CO2Points/per(r))
+	}
+	knots := 3
+	if len(rows) >= manyRows {
+		knots = 4
+	}
+	spline, err := NewSpline(c.At, knots)
+	if err != nil {
+		return err
+	}
+	c.Knots = spline.Knots
+	line := newDesign(c.Kind, rows, m.of)
+	straight, err := Regress(line.data(responses[0].of))
+	if err != nil {
+		return err
+	}
+	bent := newDesign(c.Kind, rows, m.of)
+	var bends []int
+	for k := range len(spline.Knots) - 2 {
+		bends = append(bends, len(bent.columns))
+		bent.timed(fmt.Sprintf("bend %d", k+1), "", func(r *Row) float64 { return spline.Basis(m.of(r))[k+1] })
+	}
+	fit, err := Regress(bent.data(responses[0].of))
+	if err != nil {
+		return err
+	}
+	test, err := fit.Wald(bends)
+	if err != nil {
+		return err
+	}
+	c.F, c.P = test.F, test.P
+	x, contrasts := bent.places(spline, c.At)
+	for _, w := range contrasts {
+		sum := 0.0
+		for i, b := range straight.Beta {
+			sum += b * w[i]
+		}
+		c.Line = append(c.Line, sum)
+	}
+	c.Band, err = fit.Curve(x, contrasts, set.Draws, set.Seed)
+	return err
+}
+
+// places are where a curve is drawn, within the middle 96 % of the data, with no
+// change of air, at the mean age, and after settling: contrasts of the columns.
+func (d *design) places(s Spline, at []float64) (x []float64, rows [][]float64) {
+	sorted := slices.Sorted(slices.Values(at))
+	const tail, steps = 0.02, 40
+	low, high := stat.Quantile(tail, stat.Empirical, sorted, nil), stat.Quantile(1-tail, stat.Empirical, sorted, nil)
+	for k := range steps + 1 {
+		v := low + (high-low)*float64(k)/steps
+		row := d.standard(v)
+		copy(row[len(row)-len(s.Knots)+2:], s.Basis(v)[1:])
+		x, rows = append(x, v), append(rows, row)
+	}
+	return x, rows
+}
+
+// standard is a row of the columns for a vent of the given measure: no change of
+// air; of drift one year at the rows' mean age, after settling.
+func (d *design) standard(z float64) []float64 {
+	row := make([]float64, len(d.columns))
+	age := 0.0
+	for _, r := range d.rows {
+		age += r.AgeYears / float64(len(d.rows))
+	}
+	for i, c := range d.columns {
+		switch c.name {
+		case constantName:
+			row[i] = 1
+		case ventName:
+			row[i] = z
+		case ageName:
+			row[i] = age
+		}
+	}
+	return row
+}

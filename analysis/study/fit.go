@@ -1,0 +1,200 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Measures of a vent.
+const (
+	ByFan    = "loss over the fan's pressure"
+	ByLength = "equivalent length over the longest run"
+)
+
+// response is what is explained.
+type response struct {
+	name, unit string
+	of         func(*Row) float64
+}
+
+// responses lists them; points of CO2 first.
+var responses = []response{
+	{"CO2", "points", func(r *Row) float64 { return r.CO2Points }},
+	{"ln lambda", "1", func(r *Row) float64 { return r.LnLambda }},
+}
+
+// measure is how vents are told apart.
+type measure struct {
+	name string
+	of   func(*Row) float64
+}
+
+var (
+	byFan    = measure{ByFan, func(r *Row) float64 { return r.OfFan }}
+	byLength = measure{ByLength, func(r *Row) float64 { return r.OfRun }}
+)
+
+// measures lists them, side by side on the rows that have both.
+var measures = []measure{byFan, byLength}
+
+// Least numbers of what a fit needs.
+const (
+	fewest      = 30 // rows
+	fewestSites = 10 // for the declared comparison
+)
+
+// task is one fit.
+type task struct {
+	kind     Kind
+	fire     string
+	response response
+	measure  measure
+	fit      string
+	more     func(*design)
+}
+
+// pooledTask is the fit that comparisons are made with.
+func pooledTask(kind Kind, fire string, m measure) task {
+	return task{kind, fire, responses[0], m, PooledFit, fits[0].more}
+}
+
+func (t task) label() string {
+	return fmt.Sprintf("%s, %s, %s by %s, %s", t.kind, t.fire, t.response.name, t.measure.name, t.fit)
+}
+
+// fitted is a fit with what it was made of.
+type fitted struct {
+	*Regression
+	rows   []*Row
+	design *design
+	counts Counts
+}
+
+// regress makes a fit of the rows that have all it takes.
+func (t task) regress(all []*Row) (*fitted, error) {
+	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(t.response.of(r), t.measure.of(r)) })
+	if len(rows) < fewest {
+		return nil, fmt.Errorf("%d rows, %d needed", len(rows), fewest)
+	}
+	d := newDesign(t.kind, rows, t.measure.of)
+	t.more(d)
+	if err := d.independent(); err != nil {
+		return nil, err
+	}
+	fit, err := Regress(d.data(t.response.of))
+	if err != nil {
+		return nil, err
+	}
+	return &fitted{fit, rows, d, countsOf(rows)}, nil
+}
+
+// countsOf counts what lies behind rows.
+func countsOf(rows []*Row) Counts {
+	type segment struct {
+		serial, fire string
+		set          int32
+	}
+	type reading struct {
+		serial string
+		index  int
+	}
+	units, sites, segments, readings := map[string]bool{}, map[string]bool{}, map[segment]bool{}, map[reading]bool{}
+	for _, r := range rows {
+		units[r.Serial], sites[r.Site], segments[segment{r.Serial, r.Fire, r.Set}] = true, true, true
+		for _, i := range r.readings {
+			readings[reading{r.Serial, i}] = i >= 0
+		}
+	}
+	behind := 0
+	for _, is := range readings {
+		behind += int(one(is))
+	}
+	return Counts{len(rows), len(units), len(sites), len(segments), behind}
+}
+
+// column finds a coefficient, -1 where the fit has none of that name.
+func (f *fitted) column(name string) int { return slices.Index(f.Names, name) }
+
+// vent is the vent's effect: that of the most frequent burner control in the fit
+// by control, of all units in the others.
+func (f *fitted) vent() Contrast { return f.Coefficient(f.column(ventName)) }
+
+// fit makes one fit and its effects, or says why not.
+func (s *Study) fit(t task, all []*Row) {
+	f, err := t.regress(all)
+	if err != nil {
+		s.NotMade = append(s.NotMade, t.label()+": "+err.Error())
+		return
+	}
+	for _, name := range f.design.dropped {
+		if !strings.HasPrefix(name, "analyzer ") {
+			s.NotMade = append(s.NotMade, fmt.Sprintf("%s: column %q repeats others and is left out", t.label(), name))
+		}
+	}
+	for i, name := range f.Names {
+		e := t.effect(name, f.design.columns[i].unit, f.Coefficient(i), f.counts)
+		if name == ventName {
+			s.declare(&e)
+		}
+		s.Effects = append(s.Effects, e)
+	}
+	if t.fit == ControlFit {
+		s.controls(t, f)
+	}
+	if t.fit == PooledFit && t.measure.name == ByLength && t.response.name == responses[0].name {
+		s.Diagnostics = append(s.Diagnostics, s.diagnose(t, f))
+	}
+}
+
+// effect is one coefficient as reports show it.
+func (t task) effect(name, unit string, c Contrast, n Counts) Effect {
+	return Effect{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: name,
+		Unit: unitOf(t.response.unit, unit), Contrast: c, Counts: n}
+}
+
+// declare tests equivalence of a vent's effect in points and marks the declared one.
+func (s *Study) declare(e *Effect) {
+	if e.Response != responses[0].name {
+		return
+	}
+	e.Equivalence = e.Contrast.Equivalent(s.Settings.Bound)
+	e.Primary = e.Fit == PooledFit && e.Measure == ByLength && s.Settings.Primary == Primary{e.Kind, e.Fire}
+}
+
+// controls adds the vent's effect within each burner control, and the test whether
+// they differ.
+func (s *Study) controls(t task, f *fitted) {
+	_, names := levelsOf(f.rows, func(r *Row) string { return r.Control })
+	var differences []int
+	test := JointTest{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control", Counts: f.counts}
+	for i, control := range names {
+		weights := f.unit(f.column(ventName))
+		if i > 0 {
+			k := f.column(ventByName + control)
+			if k < 0 {
+				continue
+			}
+			weights[k] = 1
+			differences, test.Coefficients = append(differences, k), append(test.Coefficients, f.Names[k])
+		}
+		own := slices.DeleteFunc(slices.Clone(f.rows), func(r *Row) bool { return r.Control != control })
+		e := t.effect(ventAtName+control, f.design.columns[f.column(ventName)].unit, f.Combine(weights), countsOf(own))
+		s.declare(&e)
+		s.Effects = append(s.Effects, e)
+	}
+	if len(differences) == 0 {
+		return
+	}
+	var err error
+	if test.Joint, err = f.Wald(differences); err != nil {
+		s.NotMade = append(s.NotMade, fmt.Sprintf("%s, test of vent x burner control: %v", t.label(), err))
+		return
+	}
+	s.Tests = append(s.Tests, test)
+}
+
+func whole(v ...float64) bool {
+	return !slices.ContainsFunc(v, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
+}

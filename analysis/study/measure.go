@@ -1,0 +1,81 @@
+package study
+
+import (
+	"math"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+// measured is what a run is by each measure.
+type measured struct {
+	ofRun    float64
+	ofFan    Physics // share of the fan's pressure
+	longestM float64
+}
+
+// measured returns the measures of a run of a unit with its length as recorded.
+func (m *rowMaker) measured(h *judge.History, run *judge.VentRun) measured {
+	ofFan, ofRun := m.vents.Both(h, run)
+	longest := math.NaN()
+	for _, t := range h.Targets {
+		if t.Fire == judge.High || t.Fire == judge.Single {
+			longest = t.Target.LongestRunM
+		}
+	}
+	return measured{ofRun, Physics{ofFan, ofFan, ofFan}, longest}
+}
+
+// factoryRun measures the short run that a unit of this kind was set on: the
+// declared length of straight vent at the unit's own diameter, without an intake.
+// Nothing where no length is declared.
+func (m *rowMaker) factoryRun(h *judge.History, run *judge.VentRun) measured {
+	if m.settings.FactoryRunM == nil {
+		return measured{}
+	}
+	lengthM := m.settings.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel)
+	if !(lengthM >= 0) {
+		return measured{}
+	}
+	short := *run
+	short.LengthM, short.RiseM, short.Elbows90, short.Elbows45, short.AirFrom = lengthM, 0, 0, 0, "room"
+	out := m.measured(h, &short)
+	for _, v := range []*float64{&out.ofRun, &out.ofFan.Low, &out.ofFan.Middle, &out.ofFan.High} {
+		if math.IsNaN(*v) {
+			*v = 0
+		}
+	}
+	return out
+}
+
+// take fills the measures of a row: now less what was before.
+func (r *Row) take(now, was measured) {
+	r.OfRun, r.LongestM = now.ofRun-was.ofRun, now.longestM
+	r.OfFan, r.OfFanLow, r.OfFanHigh = now.ofFan.Middle-was.ofFan.Middle, now.ofFan.Low-was.ofFan.Low, now.ofFan.High-was.ofFan.High
+}
+
+// airNumbers turns CO2 into the air number, by fuel.
+type airNumbers map[string]combustion.Stoichiometry
+
+// airNumbersOf takes the fuels that have a composition.
+func airNumbersOf(j *judge.Rules) airNumbers {
+	out, gases := airNumbers{}, j.Gases
+	if gases == nil {
+		gases, _ = combustion.Gases(nil) // the typical ones are sound
+	}
+	for name, gas := range gases {
+		if s, err := gas.Burn(j.Fuels[name].Air); err == nil {
+			out[name] = s
+		}
+	}
+	return out
+}
+
+// ln returns the logarithm of the air number; NaN for a fuel without a composition.
+func (a airNumbers) ln(fuel string, co2Percent float64) float64 {
+	s, ok := a[fuel]
+	if !ok {
+		return math.NaN()
+	}
+	return math.Log(s.LambdaFromCO2(co2Percent))
+}

@@ -1,0 +1,137 @@
+package study
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"fluedrift/model/judge"
+)
+
+// Groups of sensitivities.
+const (
+	GroupDeclared  = "as declared"
+	GroupRows      = "rows"
+	GroupColumns   = "columns"
+	GroupMeasure   = "measure of the vent"
+	GroupFittings  = "resistance of fittings"
+	GroupSites     = "sites"
+	GroupSource    = "one source alone"
+	GroupFuel      = "one fuel alone"
+	GroupAnalyzers = "one analyzer left out"
+	GroupAreas     = "one area left out"
+)
+
+// variation is one way in which the study might have been made otherwise.
+type variation struct {
+	group, name string
+	rows        []Row // nil: the study's own
+	keep        func(*Row) bool
+	measure     measure
+	more        func(*design)
+	mixed       bool
+}
+
+// sensitivities makes the vent's effect under every variation.
+func (s *Study) sensitivities() {
+	base := variation{group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength, more: fits[0].more}
+	list := []variation{base}
+	add := func(group, name string, change func(*variation)) {
+		v := base
+		v.group, v.name = group, name
+		change(&v)
+		list = append(list, v)
+	}
+	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = s.every })
+	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != "call-out" } })
+	for _, f := range fits[2:] {
+		add(GroupColumns, f.name, func(v *variation) { v.more = f.more })
+	}
+	for _, m := range []measure{byLength, byFan} {
+		add(GroupMeasure, m.name+", on the rows that have both", func(v *variation) {
+			v.measure, v.keep = m, func(r *Row) bool { return whole(r.OfFan) }
+		})
+	}
+	add(GroupFittings, "lowest, "+ByFan, func(v *variation) { v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanLow }} })
+	add(GroupFittings, "highest, "+ByFan, func(v *variation) { v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanHigh }} })
+	add(GroupSites, "level and slope of its own for each site, normal (REML)", func(v *variation) { v.mixed = true })
+	for _, by := range []struct {
+		group string
+		of    func(*Row) []string
+		alone bool
+	}{
+		{GroupSource, func(r *Row) []string { return []string{r.Source} }, true},
+		{GroupFuel, func(r *Row) []string { return []string{r.Fuel} }, true},
+		{GroupAnalyzers, func(r *Row) []string { return []string{r.AnalyzerBefore, r.AnalyzerAfter} }, false},
+		{GroupAreas, func(r *Row) []string { return []string{r.Area} }, false},
+	} {
+		for _, level := range s.levels(by.of) {
+			add(by.group, level, func(v *variation) {
+				v.keep = func(r *Row) bool { return slices.Contains(by.of(r), level) == by.alone }
+			})
+		}
+	}
+	for _, v := range list {
+		s.Sensitivities = append(s.Sensitivities, s.vary(v))
+	}
+}
+
+// levels lists what occurs in the rows that fits take; none where there is one only.
+func (s *Study) levels(of func(*Row) []string) []string {
+	found := map[string]bool{}
+	for i := range s.Rows {
+		r := &s.Rows[i]
+		if (r.Fire == s.Settings.Primary.Fire || r.Fire == judge.Single) && r.why() == "" {
+			for _, l := range of(r) {
+				found[l] = true
+			}
+		}
+	}
+	delete(found, "")
+	if len(found) < 2 {
+		return nil
+	}
+	return slices.Sorted(maps.Keys(found))
+}
+
+// vary makes the three slopes of one variation.
+func (s *Study) vary(v variation) Sensitivity {
+	out := Sensitivity{Group: v.group, Name: v.name, Measure: v.measure.name, Declared: slices.Index(Kinds[:], s.Settings.Primary.Kind)}
+	for i, kind := range Kinds {
+		rows := slices.DeleteFunc(s.rowsOf(v.rows, kind, s.Settings.Primary.Fire), func(r *Row) bool { return !v.keep(r) })
+		t := pooledTask(kind, s.Settings.Primary.Fire, v.measure)
+		t.more = v.more
+		f, err := t.regress(rows)
+		if err == nil && v.mixed {
+			out.Note = "errors of the mixed model; degrees of freedom those of CR2"
+			var slope Contrast
+			if slope, err = f.mixed(); err == nil {
+				out.Slopes[i] = Slope{Contrast: slope, Counts: f.counts}
+			}
+		} else if err == nil {
+			out.Slopes[i] = Slope{Contrast: f.vent(), Counts: f.counts}
+		}
+		if err != nil {
+			out.Slopes[i] = Slope{Counts: countsOf(rows), NotMade: err.Error()}
+		}
+	}
+	return out
+}
+
+// mixed refits with a level and a slope of its own for each site and returns the
+// vent's mean effect.
+func (f *fitted) mixed() (Contrast, error) {
+	vent := f.column(ventName)
+	d := Data{Names: f.Names, X: make([][]float64, len(f.rows))}
+	for i, r := range f.rows {
+		for _, c := range f.design.columns {
+			d.X[i] = append(d.X[i], c.values[i])
+		}
+		d.Y, d.Cluster = append(d.Y, f.Fitted[i]+f.Residuals[i]), append(d.Cluster, r.Site)
+	}
+	m, err := FitMixed(d, []int{f.column(constantName), vent})
+	if err != nil {
+		return Contrast{}, fmt.Errorf("random slope by site: %w", err)
+	}
+	return contrastOf(m.Beta[vent], m.SE[vent], f.DF[vent]), nil
+}

@@ -1,0 +1,137 @@
+package study
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+)
+
+// addedErrors are the error variances added, in units of the one there is.
+var addedErrors = []float64{0, 0.5, 1, 1.5, 2}
+
+// corrections takes the errors of recorded lengths out of the vent's effect of each
+// question at the declared fire.
+func (s *Study) corrections() {
+	for _, kind := range Kinds {
+		c := Correction{Kind: kind, Fire: s.Settings.Primary.Fire, Measure: ByLength, ErrorSD: s.LengthErrors.SD}
+		rows := s.rowsOf(s.Rows, kind, c.Fire)
+		c.Counts = countsOf(rows)
+		switch {
+		case s.LengthErrors.From == NotKnown:
+			c.NotMade = "the size of errors in lengths is not known: no repeated registers, none declared"
+		case s.Settings.Simulations == 0:
+			c.NotMade = "not asked for"
+		default:
+			if err := c.simex(rows, s.Settings); err != nil {
+				c.NotMade = err.Error()
+			}
+		}
+		s.Corrections = append(s.Corrections, c)
+	}
+}
+
+// simex is simulation and extrapolation: errors of the size there is are added in
+// growing measure, and the effect, as a parabola in the variance added, is followed
+// back to where there would be none (Cook and Stefanski, J. Am. Stat. Assoc. 89,
+// 1994). Its variance is followed back likewise: the mean variance of the fits less
+// the variance between them (Stefanski and Cook, J. Am. Stat. Assoc. 90, 1995; both
+// from memory). The size of the errors is taken as known.
+func (c *Correction) simex(rows []*Row, set Settings) error {
+	naive, err := pooledTask(c.Kind, c.Fire, byLength).regress(rows)
+	if err != nil {
+		return err
+	}
+	c.Naive, c.Counts = naive.vent(), naive.counts
+	type point struct{ slope, variance float64 }
+	points := make([][]point, len(addedErrors))
+	for sim := range set.Simulations {
+		errs := newLengthDraws(set.Seed, uint64(sim))
+		for i, added := range addedErrors {
+			if added == 0 && sim > 0 {
+				continue
+			}
+			scale := math.Sqrt(added) * c.ErrorSD
+			m := measure{ByLength, func(r *Row) float64 { return errs.measure(r, scale) }}
+			f, err := pooledTask(c.Kind, c.Fire, m).regress(rows)
+			if err != nil {
+				return err
+			}
+			v := f.vent()
+			points[i] = append(points[i], point{v.Value, v.SE * v.SE})
+		}
+	}
+	var variances []float64
+	for i, added := range addedErrors {
+		var slopes, own []float64
+		for _, p := range points[i] {
+			slopes, own = append(slopes, p.slope), append(own, p.variance)
+		}
+		c.Added, c.Slopes = append(c.Added, added), append(c.Slopes, stat.Mean(slopes, nil))
+		between := 0.0
+		if len(slopes) > 1 {
+			between = stat.Variance(slopes, nil)
+		}
+		variances = append(variances, stat.Mean(own, nil)-between)
+	}
+	slope, err := parabolaAt(c.Added, c.Slopes, -1)
+	if err != nil {
+		return err
+	}
+	variance, err := parabolaAt(c.Added, variances, -1)
+	if err != nil || !(variance > 0) {
+		return errors.New("the variance followed back is not positive: too few rows for errors of this size")
+	}
+	c.Corrected = contrastOf(slope, math.Sqrt(variance), c.Naive.DF)
+	return nil
+}
+
+// lengthDraws holds a standard normal error for each recorded length of each unit,
+// drawn as they are first met.
+type lengthDraws struct {
+	random *rand.Rand
+	of     map[recordedLength]float64
+}
+
+type recordedLength struct {
+	serial  string
+	lengthM float64
+}
+
+func newLengthDraws(seed, stream uint64) *lengthDraws {
+	return &lengthDraws{rand.New(rand.NewPCG(seed, 1000+stream)), map[recordedLength]float64{}}
+}
+
+// measure is a row's measure with errors of a size in its lengths.
+func (d *lengthDraws) measure(r *Row, scale float64) float64 {
+	moved := d.moved(recordedLength{r.Serial, r.LengthM}, scale)
+	if r.Kind == Rerouting {
+		moved -= d.moved(recordedLength{r.Serial, r.LengthBeforeM}, scale)
+	}
+	return r.OfRun + moved/r.LongestM
+}
+
+// moved is by how many metres an error moves a length.
+func (d *lengthDraws) moved(l recordedLength, scale float64) float64 {
+	z, ok := d.of[l]
+	if !ok {
+		z = d.random.NormFloat64()
+		d.of[l] = z
+	}
+	return l.lengthM * (math.Exp(scale*z) - 1)
+}
+
+// parabolaAt fits a parabola by least squares and reads it at a place.
+func parabolaAt(x, y []float64, at float64) (float64, error) {
+	a := mat.NewDense(len(x), 3, nil)
+	for i, v := range x {
+		a.SetRow(i, []float64{1, v, v * v})
+	}
+	var b mat.VecDense
+	if err := b.SolveVec(a, mat.NewVecDense(len(y), y)); err != nil {
+		return math.NaN(), err
+	}
+	return b.AtVec(0) + b.AtVec(1)*at + b.AtVec(2)*at*at, nil
+}

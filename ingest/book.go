@@ -31,6 +31,7 @@ type bookRows struct {
 	sheet  io.ReadCloser
 	dec    *xml.Decoder
 	shared []string
+	styles bookStyles
 	width  int
 
 	row     int // number of the last row given out
@@ -50,7 +51,11 @@ func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	if err != nil {
 		return nil, refuse(incompleteFile, "the end of the workbook is missing: the copy may not be finished")
 	}
-	part, err := sheetPart(z, l)
+	part, system, err := sheetPart(z, l)
+	if err != nil {
+		return nil, err
+	}
+	styles, err := readStyles(z, system)
 	if err != nil {
 		return nil, err
 	}
@@ -62,7 +67,7 @@ func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &bookRows{file: file, sheet: sheet, dec: xml.NewDecoder(sheet), shared: shared}, nil
+	return &bookRows{file: file, sheet: sheet, dec: xml.NewDecoder(sheet), shared: shared, styles: styles}, nil
 }
 
 func (b *bookRows) setWidth(cells int) { b.width = cells }
@@ -202,8 +207,10 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 		text = map[string]string{"1": "TRUE", "0": "FALSE"}[value]
 	case "", "n":
 		if value != "" {
-			kind = asNumber
+			text, kind = b.number(attribute(start, "s"), value)
 		}
+	case "d":
+		kind = asDay
 	}
 	if p.formula != "" && !p.stored {
 		text = "=" + p.formula // a formula whose value was never stored is no blank
@@ -213,6 +220,19 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 	}
 	b.cells, b.stored = append(b.cells, text), append(b.stored, kind)
 	return nil
+}
+
+// number is a stored number as its style shows it.
+func (b *bookRows) number(style, value string) (string, stored) {
+	switch as := b.styles.shows(style); as {
+	case shownPercent:
+		return value, asPercent
+	case shownDay, shownTime:
+		if text := b.styles.text(as, value); text != "" {
+			return text, asDay
+		}
+	}
+	return value, asNumber
 }
 
 // cellText is what a cell holds.

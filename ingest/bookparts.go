@@ -51,23 +51,23 @@ type bookLinks struct {
 	} `xml:"Relationship"`
 }
 
-// sheetPart finds the part of the declared sheet, and holds the workbook's way
-// of counting days against the declared one.
-func sheetPart(z *zip.Reader, l *layout.Layout) (string, error) {
+// sheetPart finds the part of the declared sheet and the workbook's way of
+// counting days, which is held against the declared one.
+func sheetPart(z *zip.Reader, l *layout.Layout) (part string, system int, err error) {
 	var index bookIndex
 	var links bookLinks
 	if err := decodePart(z, "xl/workbook.xml", &index); err != nil {
-		return "", err
+		return "", 0, err
 	}
 	if err := decodePart(z, "xl/_rels/workbook.xml.rels", &links); err != nil {
-		return "", err
+		return "", 0, err
 	}
-	system := 1900
+	system = 1900
 	if index.Properties.Date1904 == "1" || index.Properties.Date1904 == "true" {
 		system = 1904
 	}
 	if declared := l.Days.System(); declared != 0 && declared != system {
-		return "", refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
+		return "", 0, refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
 	}
 	var names []string
 	for i, s := range index.Sheets {
@@ -81,12 +81,12 @@ func sheetPart(z *zip.Reader, l *layout.Layout) (string, error) {
 			}
 			for _, k := range links.Links {
 				if k.ID == a.Value {
-					return partName(k.Target), nil
+					return partName(k.Target), system, nil
 				}
 			}
 		}
 	}
-	return "", refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
+	return "", 0, refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
 }
 
 func partName(target string) string {
@@ -112,11 +112,10 @@ func decodePart(z *zip.Reader, name string, into any) error {
 // not have any.
 func sharedTexts(z *zip.Reader) ([]string, error) {
 	const name = "xl/sharedStrings.xml"
-	r, err := openPart(z, name, stringLimit)
-	var none *fileFault
-	if errors.As(err, &none) && strings.Contains(none.message, "no part") {
+	if !hasPart(z, name) {
 		return nil, nil
 	}
+	r, err := openPart(z, name, stringLimit)
 	if err != nil {
 		return nil, err
 	}

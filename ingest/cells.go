@@ -127,7 +127,7 @@ func (r *rowReader) carried(b bound, ln *line) {
 	if r.carry == nil {
 		r.carry = map[string]string{}
 	}
-	r.carry[b.Carry] = ln.cells[b.index]
+	r.carry[b.Carry] = asWritten(ln.cells[b.index], ln.storedAs(b.index))
 }
 
 // column reads one cell: missing, a value, or a fault.
@@ -157,12 +157,9 @@ func (r *rowReader) cell(b bound, text string, as stored) (v value, f *parse.Fau
 	v.ok = true
 	switch b.Of.Kind {
 	case layout.Text:
-		v.text, f = parse.Text(text)
+		v.text, f = parse.Text(asWritten(text, as))
 	case layout.ID:
-		v.text, f = parse.ID(text)
-		if as == asNumber && f == nil && len(text) > 15 {
-			f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is stored as a number, which keeps 15 digits; the true identifier is lost", text)}
-		}
+		v.text, f = identifier(text, as)
 	case layout.Code:
 		v.text, f = parse.Code(text, b.Words)
 	case layout.Clock:
@@ -189,6 +186,9 @@ func (r *rowReader) cell(b bound, text string, as stored) (v value, f *parse.Fau
 }
 
 func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fault) {
+	if as == asPercent && b.Measure.Name != "%" && b.Measure.Name != "fraction" {
+		return value{}, &parse.Fault{Reason: parse.UnitMark, Message: fmt.Sprintf("%q is shown in percent; the column is declared in %q", text, b.Measure.Name)}
+	}
 	grammar := r.numbers(&text, as)
 	n, f := parse.Number{}, (*parse.Fault)(nil)
 	if b.Of.Kind == layout.CO {
@@ -200,7 +200,12 @@ func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fau
 		return value{}, f
 	}
 	v := value{ok: true, num: n.Value, decimals: n.Decimals, limit: n.Limit}
-	if as == asNumber && n.Decimals == 0 {
+	if as == asPercent && b.Measure.Name == "%" {
+		n.Value = tidy(100 * n.Value)
+		n.Decimals = max(n.Decimals-2, 0)
+		v.num, v.decimals = n.Value, n.Decimals
+	}
+	if (as == asNumber || as == asPercent) && n.Decimals == 0 {
 		v.decimals = -1 // a workbook stores 5.0 as 5
 	}
 	if b.Measure.Name != b.Of.Canonical {
@@ -220,7 +225,7 @@ func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fau
 	if n.Limit != "" {
 		r.mark(b, n.Limit+"-limit")
 	}
-	if n.Scientific && as != asNumber {
+	if n.Scientific && as != asNumber && as != asPercent {
 		r.mark(b, "scientific-notation")
 	}
 	return v, nil
@@ -243,8 +248,7 @@ func (r *rowReader) numbers(text *string, as stored) parse.Numbers {
 		return parse.Numbers{Decimal: "."}
 	}
 	if v, err := strconv.ParseFloat(*text, 64); err == nil {
-		tidy, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 15, 64), 64)
-		*text = strconv.FormatFloat(tidy, 'f', -1, 64)
+		*text = strconv.FormatFloat(tidy(v), 'f', -1, 64)
 	}
 	return parse.Numbers{Decimal: "."}
 }
@@ -367,7 +371,7 @@ func (r *rowReader) serial(ln *line) string {
 		if b.Field != "serial" || b.index < 0 || b.index >= len(ln.cells) {
 			continue
 		}
-		s, f := parse.ID(ln.cells[b.index])
+		s, f := identifier(parse.Trim(ln.cells[b.index]), ln.storedAs(b.index))
 		if f == nil && len(s) <= 200 && !b.missing(s) && !isTotal(s) {
 			return strings.Clone(s)
 		}

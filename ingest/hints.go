@@ -68,7 +68,7 @@ func (w *watcher) look(ln *line) {
 
 func (w *watcher) number(b bound, c *cellsSeen, text string, as stored) {
 	grammar := w.layout.Numbers
-	if as == asNumber || as == asDecimal {
+	if as == asNumber || as == asDecimal || as == asPercent {
 		grammar = parse.Numbers{Decimal: "."}
 	}
 	if n, f := grammar.Measure(text, b.Measure); f == nil {

@@ -13,16 +13,6 @@ import (
 // is not read: the memory for a file stays bounded.
 const lineLimit = 16 << 20
 
-// stored is how a cell is stored where the format tells.
-type stored uint8
-
-const (
-	asText    stored = iota
-	asNumber         // a binary number: its text is written with a point, and 15 digits of it are meant
-	asDecimal        // a decimal number: its text is written with a point, digit for digit
-	asDay            // a calendar day: its text is written yyyy-mm-dd
-)
-
 // line is one logical line of an export: a quoted cell with line ends in it
 // belongs to the line in which it opens.
 type line struct {

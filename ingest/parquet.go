@@ -5,10 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fluedrift/queries"
@@ -122,16 +120,6 @@ func (p *parquetRows) read() (err error) {
 		return parquetFault(p.ctx, err)
 	}
 	return nil
-}
-
-// plainNumber writes a whole binary number without the .0 the engine adds, so
-// that a serial stored as a number is its digits.
-func plainNumber(text string) string {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v != math.Trunc(v) || math.Abs(v) >= 1e15 {
-		return text
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
 func (p *parquetRows) setWidth(int) {}

@@ -44,7 +44,9 @@
 // numbers of lines below the header, all for lines that are no rows; sheet, a name or a number
 // from 1; last_line, "whole" (a file whose last line has no end is incomplete)
 // or "any". In workbooks and Parquet files a number or a day that is stored as
-// one is read as such, whatever way of writing is declared for texts; the
+// one is read as such, whatever way of writing is declared for texts; in a
+// workbook the style of the cell tells a day, a time or percent from a number,
+// and a number without a style of a day is one only with "day number" declared; the
 // column names of a Parquet file are its line 1. Defaults: csv, comma, double quote, no escape, utf-8, 1, ".", none,
 // yyyy-mm-dd, blank, none, 1, whole.
 //

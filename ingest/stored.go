@@ -1,0 +1,58 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"fluedrift/ingest/parse"
+)
+
+// stored is how a cell is stored where the format tells.
+type stored uint8
+
+const (
+	asText    stored = iota
+	asNumber         // a binary number: its text is written with a point, and 15 digits of it are meant
+	asDecimal        // a decimal number: its text is written with a point, digit for digit
+	asPercent        // a binary number that is shown a hundred times as great, with a percent sign
+	asDay            // a calendar day: its text is written yyyy-mm-dd
+)
+
+// identifier reads an identifier. One that a program keeps as a number or a day
+// may no longer be what it was.
+func identifier(text string, as stored) (string, *parse.Fault) {
+	id, f := parse.ID(asWritten(text, as))
+	switch {
+	case f != nil:
+	case (as == asNumber || as == asPercent) && len(id) > 15:
+		f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is stored as a number, which keeps 15 digits; the true identifier is lost", text)}
+	case as == asDay:
+		f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is an identifier turned into a date; the true one is lost", text)}
+	}
+	return id, f
+}
+
+// asWritten writes a whole number that is stored as one by its digits.
+func asWritten(text string, as stored) string {
+	if as == asNumber {
+		return plainNumber(text)
+	}
+	return text
+}
+
+// plainNumber writes a whole binary number without the .0 the engine adds, so
+// that a serial stored as a number is its digits.
+func plainNumber(text string) string {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v != math.Trunc(v) || math.Abs(v) >= 1e15 {
+		return text
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+// tidy rounds to the 15 digits that a binary number is meant with.
+func tidy(v float64) float64 {
+	t, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 15, 64), 64)
+	return t
+}

@@ -5,97 +5,340 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-
-	"gonum.org/v1/plot/plotter"
+	"slices"
+	"strings"
 
 	"fluedrift/analysis/study"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
 )
 
 //go:embed vents.tmpl.html
 var ventsText string
 
 var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
-	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "declared": declared,
-	"n3": func(v float64) string { return number(v, 3) }, "n4": func(v float64) string { return number(v, 4) },
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "declared": declared, "capital": capital, "fire": fireWords,
+	"n3": func(v float64) string { return number(v, 3) }, "n0": func(v float64) string { return number(v, 0) }, "p3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
+	"signed": signed, "span": span, "quartiles": quartileWords, "shares": shareList, "behind": behind,
 }).Parse(studyStyle + ventsText))
 
-// ventFigure is a drawn curve with its caption.
-type ventFigure struct {
-	Drawing template.HTML
-	Caption string
-}
+// Names in a study's results that the page looks for.
+const (
+	ventCoefficient = "vent"
+	ventAtControl   = "vent at "
+	inPoints        = "CO2"
+)
 
-// ventsPage is what the page shows.
+// ventsPage is what the page shows. It holds nothing reckoned here: figures come
+// from the study.
 type ventsPage struct {
 	*study.Study
-	Line     string
-	Figures  []ventFigure
-	Limits   []Item
-	Cautions []string
+	Line         string
+	Main         []mainRow
+	Intervals    ventFigure
+	Described    []study.Description // of the declared fire
+	Map          ventFigure
+	Curves       []ventFigure // of the declared comparison
+	MoreCurves   []figureGroup
+	Controls     []study.Effect // of the declared comparison
+	Tests        []study.JointTest
+	Effects      []effectGroup
+	Physics      []study.Prediction
+	MorePhysics  []study.Prediction
+	Varied       []variedRow
+	VariedFigure ventFigure
+	LeftOut      []variedRow // one analyzer, one area at a time
+	Other        []variedGroup
+	Declared     diagnosticView
+	Others       []diagnosticView
+	Limits       []Item
+	Checklist    []CheckItem
+	Cautions     []string
+	Files        []Item
 }
 
-// VentLimits are the limits of any such study, in words for the report.
-func VentLimits() []Item {
-	return []Item{
-		{"Design", "Observational: nobody drew lots for vents. Differences within a unit cancel what stays the same in it, and nothing else."},
-		{"Confounding", "Long vents go with buildings, model lines and areas; the fit with fuel, model line and altitude shows how far that carries, not that nothing is left."},
-		{"Lengths on record", "Taken as exact in these fits. Errors in them draw effects towards zero; no correction is made here."},
-		{"Visits", "Not at random: units that give trouble are seen more often."},
-		{"Factory bench", "The constant of installation holds bench, transport, gas and altitude together; only its slope is about vents."},
-		{"Analyzers", "Two analyzers take part in most rows; their errors are in the noise here and are not set right."},
-		{"Many comparisons", "One was declared beforehand; intervals of all others are not corrected for their number."},
-		{"Not in this study", "Sensitivity to single sources, analyzers and areas, a random slope by site, settling after adjustment and age are not looked at."},
-	}
+// mainRow is one line of the table of main results.
+type mainRow struct {
+	Kind   study.Kind
+	Fire   string
+	Effect *study.Effect // nil where there is none
+	Why    string
+}
+
+// figureGroup is figures under one heading.
+type figureGroup struct {
+	Title   string
+	Figures []ventFigure
+}
+
+// effectGroup is the vent's effects of one question and fire.
+type effectGroup struct {
+	Title   string
+	Effects []study.Effect
+}
+
+// variedRow is one sensitivity of one question.
+type variedRow struct {
+	Group, Name, Note string
+	study.Slope
+}
+
+// variedGroup is the sensitivities of one question.
+type variedGroup struct {
+	Title string
+	Rows  []variedRow
 }
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
 func WriteVentsPage(w io.Writer, s *study.Study) error {
-	v := ventsPage{Study: s, Line: VentsLine(s), Limits: VentLimits(), Cautions: Cautions()}
-	for i := range s.Curves {
-		f, err := drawVentCurve(&s.Curves[i])
-		if err != nil {
-			return fmt.Errorf("write page of vents: %w", err)
+	v := ventsPage{Study: s, Line: VentsLine(s), Limits: VentLimits(s), Checklist: VentChecklist(s), Cautions: Cautions(), Files: ventFiles(), Main: mainRows(s)}
+	p := s.Settings.Primary
+	for _, d := range s.Describe() {
+		if d.Fire == p.Fire {
+			v.Described = append(v.Described, d)
 		}
-		v.Figures = append(v.Figures, f)
 	}
-	if err := ventsTemplate.Execute(w, v); err != nil {
+	v.effects(s)
+	v.physics(s)
+	v.sensitivities(s)
+	if err := v.draw(s); err != nil {
+		return fmt.Errorf("write page of vents: %w", err)
+	}
+	if err := ventsTemplate.Execute(w, &v); err != nil {
 		return fmt.Errorf("write page of vents: %w", err)
 	}
 	return nil
 }
 
-// drawVentCurve draws the rows, the curve and both of its bands.
-func drawVentCurve(c *study.Curve) (ventFigure, error) {
-	p := newPlot(c.Measure, "change of CO2, points")
-	line := func(y []float64) (at plotter.XYs) {
-		for i, x := range c.Band.X {
-			at = append(at, plotter.XY{X: x, Y: y[i]})
-		}
-		return at
-	}
-	var rows plotter.XYs
-	for i, x := range c.At {
-		rows = append(rows, plotter.XY{X: x, Y: c.Change[i]})
-	}
-	addDots(p, "rows", rows, plainTone)
-	b := &c.Band
-	for _, l := range []struct {
-		name string
-		y    []float64
-		as   stroke
-	}{{"curve", b.Y, solid}, {"95 % at each place", b.Low, dashed}, {"", b.High, dashed}} {
-		if err := addLine(p, l.name, line(l.y), modelTone, l.as); err != nil {
-			return ventFigure{}, err
-		}
-	}
-	for i, y := range [][]float64{b.AllLow, b.AllHigh} {
-		if err := addLine(p, []string{"95 % over all places", ""}[i], line(y), otherTone, dotted); err != nil {
-			return ventFigure{}, err
+// fires are those of a study in the page's order.
+var ventFires = []string{judge.High, judge.Low, study.LowLessHigh}
+
+// mainRows are the pooled effects in points by length: three questions at three
+// fires.
+func mainRows(s *study.Study) (rows []mainRow) {
+	for _, kind := range study.Kinds {
+		for _, fire := range ventFires {
+			r := mainRow{Kind: kind, Fire: fire, Why: "not made"}
+			for i := range s.Effects {
+				e := &s.Effects[i]
+				if e.Kind == kind && e.Fire == fire && e.Response == inPoints && e.Measure == study.ByLength && e.Fit == study.PooledFit && e.Name == ventCoefficient {
+					r.Effect = e
+				}
+			}
+			label := fmt.Sprintf("%s, %s, %s by %s, %s: ", kind, fire, inPoints, study.ByLength, study.PooledFit)
+			for _, why := range s.NotMade {
+				if rest, ok := strings.CutPrefix(why, label); ok && r.Effect == nil {
+					r.Why = rest
+				}
+			}
+			rows = append(rows, r)
 		}
 	}
-	caption := fmt.Sprintf("%s, %s fire: change of CO2 against %s, %d rows as dots, a natural cubic spline with %d knots, no change of air. Test of any bend: F %.2f, p %.3f.",
-		c.Kind, c.Fire, c.Measure, len(c.At), len(c.Knots), c.F, c.P)
-	drawing, err := svgOf(p, caption)
-	return ventFigure{drawing, caption}, err
+	return rows
+}
+
+// effects puts the vent's effects into small tables.
+func (v *ventsPage) effects(s *study.Study) {
+	p := s.Settings.Primary
+	for _, kind := range study.Kinds {
+		for _, fire := range ventFires {
+			g := effectGroup{Title: fmt.Sprintf("%s, %s", capital(string(kind)), fireWords(fire))}
+			for _, e := range s.Effects {
+				if e.Kind != kind || e.Fire != fire {
+					continue
+				}
+				at := strings.HasPrefix(e.Name, ventAtControl)
+				if e.Name == ventCoefficient && e.Fit != study.ControlFit || at {
+					g.Effects = append(g.Effects, e)
+				}
+				if at && kind == p.Kind && fire == p.Fire && e.Response == inPoints && e.Measure == study.ByLength {
+					v.Controls = append(v.Controls, e)
+				}
+			}
+			if len(g.Effects) > 0 {
+				v.Effects = append(v.Effects, g)
+			}
+		}
+	}
+	for _, t := range s.Tests {
+		if t.Response == inPoints && t.Measure == study.ByLength {
+			v.Tests = append(v.Tests, t)
+		}
+	}
+}
+
+// physics takes the comparison with first principles in points by length.
+func (v *ventsPage) physics(s *study.Study) {
+	p := s.Settings.Primary
+	for _, r := range s.Predictions {
+		if r.Response != inPoints || r.Measure != study.ByLength {
+			continue
+		}
+		if r.Kind == p.Kind && (r.Fire == p.Fire || p.Fire == study.LowLessHigh) {
+			v.Physics = append(v.Physics, r)
+		} else {
+			v.MorePhysics = append(v.MorePhysics, r)
+		}
+	}
+}
+
+// sensitivities takes the declared question's apart from the others', and the
+// many that leave one out apart from the rest.
+func (v *ventsPage) sensitivities(s *study.Study) {
+	for i, kind := range study.Kinds {
+		other := variedGroup{Title: capital(string(kind))}
+		for _, one := range s.Sensitivities {
+			row := variedRow{one.Group, one.Name, one.Note, one.Slopes[i]}
+			switch {
+			case kind != s.Settings.Primary.Kind:
+				other.Rows = append(other.Rows, row)
+			case one.Group == study.GroupAnalyzers || one.Group == study.GroupAreas:
+				v.LeftOut = append(v.LeftOut, row)
+			default:
+				v.Varied = append(v.Varied, row)
+			}
+		}
+		if len(other.Rows) > 0 {
+			v.Other = append(v.Other, other)
+		}
+	}
+}
+
+// draw draws all figures.
+func (v *ventsPage) draw(s *study.Study) (err error) {
+	p := s.Settings.Primary
+	if err := v.drawEstimates(s); err != nil {
+		return err
+	}
+	if v.Map, err = drawVentMap(s.Units); err != nil {
+		return err
+	}
+	for i := range s.Curves {
+		c := &s.Curves[i]
+		f, err := drawVentCurve(c)
+		if err != nil {
+			return err
+		}
+		if c.Kind == p.Kind && c.Fire == p.Fire {
+			v.Curves = append(v.Curves, f)
+			continue
+		}
+		title := fmt.Sprintf("Curves of %s", c.Kind)
+		if n := len(v.MoreCurves); n == 0 || v.MoreCurves[n-1].Title != title {
+			v.MoreCurves = append(v.MoreCurves, figureGroup{Title: title})
+		}
+		g := &v.MoreCurves[len(v.MoreCurves)-1]
+		g.Figures = append(g.Figures, f)
+	}
+	for i := range s.Diagnostics {
+		d := &s.Diagnostics[i]
+		declared := d.Kind == p.Kind && d.Fire == p.Fire
+		if !declared && d.Fire != judge.High { // a picture of every fit would make the page heavy
+			continue
+		}
+		view, err := drawDiagnostics(s, d)
+		if err != nil {
+			return err
+		}
+		if declared {
+			v.Declared = view
+		} else {
+			v.Others = append(v.Others, view)
+		}
+	}
+	return nil
+}
+
+// drawEstimates draws the figures of intervals.
+func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
+	var main, varied []interval
+	for _, r := range v.Main {
+		if r.Effect == nil {
+			continue
+		}
+		name := fmt.Sprintf("%s, %s", r.Kind, r.Fire)
+		if r.Effect.Primary {
+			name += " (declared)"
+		}
+		main = append(main, interval{name, r.Effect.Contrast})
+	}
+	if len(main) > 0 {
+		if v.Intervals, err = drawIntervals(main, s.Settings.Bound, "points of CO2, a year for drift", "Effects of the vent with 95 % intervals",
+			fmt.Sprintf("Effect of the vent on CO2, from no vent to the longest run, pooled fits: squares are estimates, lines 95 %% intervals, dashed: no effect, dotted: the bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
+			return err
+		}
+	}
+	for _, r := range v.Varied {
+		if r.NotMade == "" {
+			varied = append(varied, interval{r.Name, r.Contrast})
+		}
+	}
+	if len(varied) > 1 {
+		v.VariedFigure, err = drawIntervals(varied, s.Settings.Bound, "points of CO2", "The declared effect under other choices",
+			"The declared comparison made otherwise, one line a choice, in the order of the table: squares are estimates, lines 95 % intervals, dashed: no effect, dotted: the bound.")
+	}
+	return err
+}
+
+// ventFiles are the files beside the page.
+func ventFiles() []Item {
+	return []Item{
+		{"rows.csv, rows.parquet", "the analysis rows: the same cells in both"},
+		{"effects.csv", "every coefficient of every fit"},
+		{"sensitivity.csv", "the vent's effect made otherwise, three questions"},
+		{"physics.csv", "what first principles say of the same rows"},
+		{"dictionary.csv, datapackage.json, csv-metadata.json", "what every column means, for people, and in the words of Table Schema and of CSV on the Web"},
+		{"model.R", "the declared comparison made again in R, and the closest mixed model by lme4"},
+		{"cautions.txt", "what stands at the head of this page"},
+	}
+}
+
+// signed writes a number with its sign.
+func signed(v float64) string {
+	s := number(v, 3)
+	if s != "-" && !strings.HasPrefix(s, "-") {
+		return "+" + s
+	}
+	return s
+}
+
+// span writes an interval.
+func span(c study.Contrast) string { return signed(c.Low) + " to " + signed(c.High) }
+
+// behind says what a figure rests on.
+func behind(c study.Counts) string {
+	return fmt.Sprintf("%d / %d / %d / %d / %d", c.Units, c.Sites, c.Segments, c.Readings, c.Rows)
+}
+
+// quartileWords writes the middle and the middle half of a number.
+func quartileWords(q study.Quartiles, decimals int) string {
+	if q.Known == 0 {
+		return "not known"
+	}
+	s := fmt.Sprintf("%s (%s to %s)", number(q.Middle, decimals), number(q.Low, decimals), number(q.High, decimals))
+	if q.Missing > 0 {
+		s += fmt.Sprintf(", %d not known", q.Missing)
+	}
+	return s
+}
+
+// shareList writes counts of words, the most frequent first.
+func shareList(all []study.Share) string {
+	var parts []string
+	for _, s := range all {
+		parts = append(parts, fmt.Sprintf("%s %d", visible(s.Name), s.Rows))
+	}
+	const most = 8
+	if len(parts) > most {
+		parts = slices.Concat(parts[:most], []string{fmt.Sprintf("%d more", len(parts)-most)})
+	}
+	return strings.Join(parts, ", ")
+}
+
+// capital writes the first letter large.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
 }

@@ -1,14 +1,10 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
-
-	"github.com/google/renameio/v2"
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/study"
@@ -78,38 +74,9 @@ func studyVents(ctx context.Context, c *call) error {
 			}
 		}
 	}
-	if err := writeVents(folder, s, as); err != nil {
+	if err := writeVents(ctx, folder, s, as); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(c.out, "%s\nReport and tables: %s\n", report.VentsLine(s), folder)
 	return err
-}
-
-// ventsForms are the files of a study.
-var ventsForms = []struct {
-	file  string
-	write func(io.Writer, *study.Study) error
-}{
-	{"rows.csv", func(w io.Writer, s *study.Study) error { return report.WriteCSV(w, report.VentRows(s)) }},
-	{"dictionary.csv", func(w io.Writer, s *study.Study) error { return report.WriteCSV(w, report.VentDictionary(s)) }},
-	{"effects.csv", func(w io.Writer, s *study.Study) error { return report.WriteCSV(w, report.VentEffects(s)) }},
-	{"cautions.txt", func(w io.Writer, _ *study.Study) error { return report.WriteCautions(w) }},
-	{"report.html", report.WriteVentsPage},
-}
-
-// writeVents writes all files, each whole or not at all, the report last.
-func writeVents(folder string, s *study.Study, as *disk) error {
-	if err := makeFolder(folder, as.folderMode()); err != nil {
-		return err
-	}
-	for _, f := range ventsForms {
-		var b bytes.Buffer
-		if err := f.write(&b, s); err != nil {
-			return err
-		}
-		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), as.fileMode()); err != nil {
-			return fmt.Errorf("cannot write the vent study: %w", err)
-		}
-	}
-	return nil
 }

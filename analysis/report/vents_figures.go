@@ -1,0 +1,177 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"slices"
+	"time"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"fluedrift/analysis/study"
+)
+
+// ventFigure is a drawing with its caption.
+type ventFigure struct {
+	Drawing template.HTML
+	Caption string
+}
+
+// interval is a line of a figure of estimates.
+type interval struct {
+	name string
+	study.Contrast
+}
+
+// drawIntervals draws estimates with their intervals, one below the other, beside
+// the line of no effect and the bounds of equivalence.
+func drawIntervals(rows []interval, bound float64, axis, label, caption string) (ventFigure, error) {
+	p := newPlot(axis, "")
+	var ticks []plot.Tick
+	var points plotter.XYs
+	n := float64(len(rows))
+	for i, r := range rows {
+		y := n - float64(i)
+		ticks = append(ticks, plot.Tick{Value: y, Label: r.name})
+		points = append(points, plotter.XY{X: r.Value, Y: y})
+		if err := addLine(p, "", plotter.XYs{{X: r.Low, Y: y}, {X: r.High, Y: y}}, modelTone, solid); err != nil {
+			return ventFigure{}, err
+		}
+	}
+	for _, x := range []struct {
+		at float64
+		as stroke
+	}{{0, dashed}, {-bound, dotted}, {bound, dotted}} {
+		if err := addLine(p, "", plotter.XYs{{X: x.at, Y: 0.5}, {X: x.at, Y: n + 0.5}}, plainTone, x.as); err != nil {
+			return ventFigure{}, err
+		}
+	}
+	marks, err := plotter.NewScatter(points)
+	if err != nil {
+		return ventFigure{}, err
+	}
+	marks.Shape, marks.Color, marks.Radius = draw.BoxGlyph{}, modelTone, vg.Points(3)
+	p.Add(marks)
+	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
+	p.Y.Min, p.Y.Max = 0.5, n+0.5
+	drawing, err := svgOf(p, label)
+	return ventFigure{drawing, caption}, err
+}
+
+// drawVentCurve draws the rows, the line, the curve and both of its bands.
+func drawVentCurve(c *study.Curve) (ventFigure, error) {
+	per := "change of CO2, points"
+	if c.Kind == study.Drift {
+		per += " a year"
+	}
+	p := newPlot(c.Measure, per)
+	line := func(y []float64) (at plotter.XYs) {
+		for i, x := range c.Band.X {
+			at = append(at, plotter.XY{X: x, Y: y[i]})
+		}
+		return at
+	}
+	addDots(p, "", xys(c.At, c.Change), plainTone)
+	b := &c.Band
+	for _, l := range []struct {
+		y  []float64
+		as stroke
+	}{{b.Y, solid}, {c.Line, longDashed}, {b.Low, dashed}, {b.High, dashed}, {b.AllLow, dotted}, {b.AllHigh, dotted}} {
+		if len(l.y) == 0 {
+			continue
+		}
+		if err := addLine(p, "", line(l.y), modelTone, l.as); err != nil {
+			return ventFigure{}, err
+		}
+	}
+	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %d rows of %d units as recorded. Solid: natural cubic spline, %d knots, as if the air had not changed; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
+		capital(string(c.Kind)), fireWords(c.Fire), c.Measure, len(c.At), c.Units, len(c.Knots), c.F, c.P)
+	drawing, err := svgOf(p, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, fireWords(c.Fire), c.Measure))
+	return ventFigure{drawing, caption}, err
+}
+
+// xys joins places and heights; points with a missing number are left out.
+func xys(x, y []float64) (at plotter.XYs) {
+	for i := range x {
+		if !math.IsNaN(x[i]) && !math.IsNaN(y[i]) && !math.IsInf(x[i], 0) && !math.IsInf(y[i], 0) {
+			at = append(at, plotter.XY{X: x[i], Y: y[i]})
+		}
+	}
+	return at
+}
+
+// drawVentMap draws where units are by length and diameter.
+func drawVentMap(units []study.UnitVent) (ventFigure, error) {
+	cells, without := study.VentMap(units)
+	p := newPlot("recorded length, m", "diameter, mm")
+	var at plotter.XYs
+	var names []string
+	most, on := 1, 0
+	var ticks []plot.Tick
+	for _, c := range cells {
+		most, on = max(most, c.Units), on+c.Units
+	}
+	var rows []float64 // diameters, one below the other at equal steps
+	for _, c := range cells {
+		if !slices.Contains(rows, c.DiameterM) {
+			rows = append(rows, c.DiameterM)
+			ticks = append(ticks, plot.Tick{Value: float64(len(rows)), Label: fmt.Sprintf("%.0f", c.DiameterM*1000)})
+		}
+		at = append(at, plotter.XY{X: (c.FromM + c.ToM) / 2, Y: float64(len(rows))})
+		names = append(names, fmt.Sprint(c.Units))
+	}
+	if len(at) == 0 {
+		return ventFigure{Caption: "Map of vents: no unit has both a length and a diameter on record."}, nil
+	}
+	marks, err := plotter.NewScatter(at)
+	if err != nil {
+		return ventFigure{}, err
+	}
+	marks.GlyphStyleFunc = func(i int) draw.GlyphStyle {
+		r := 2.5 + 8*math.Sqrt(float64(cells[i].Units)/float64(most))
+		return draw.GlyphStyle{Color: bandTone, Radius: vg.Points(r), Shape: draw.CircleGlyph{}}
+	}
+	labels, err := plotter.NewLabels(plotter.XYLabels{XYs: at, Labels: names})
+	if err != nil {
+		return ventFigure{}, err
+	}
+	for i := range labels.TextStyle {
+		labels.TextStyle[i].Font.Variant, labels.TextStyle[i].Font.Size = "Sans", vg.Points(8)
+		labels.TextStyle[i].XAlign, labels.TextStyle[i].YAlign = draw.XCenter, draw.YCenter
+	}
+	p.Add(marks, labels)
+	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
+	p.Y.Min, p.Y.Max, p.X.Min = 0.5, float64(len(rows))+0.5, 0
+	drawing, err := svgOf(p, "Map of vents: units by length and diameter")
+	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %d units without a length or a diameter are not on it.",
+		cells[0].ToM-cells[0].FromM, on, most, without)
+	return ventFigure{drawing, caption}, err
+}
+
+// yearTicks marks the first days of years on an axis of days.
+type yearTicks struct{}
+
+// Ticks gives as many years as fit.
+func (yearTicks) Ticks(low, high float64) (ticks []plot.Tick) {
+	first, last := yearOf(int32(low)), yearOf(int32(high))
+	step := 1
+	for (last-first)/step >= 7 {
+		step++
+	}
+	for year := first; year <= last; year++ {
+		day := float64(time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC).Unix() / 86400)
+		if day < low || day > high {
+			continue
+		}
+		t := plot.Tick{Value: day}
+		if (last-year)%step == 0 {
+			t.Label = fmt.Sprint(year)
+		}
+		ticks = append(ticks, t)
+	}
+	return ticks
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -254,13 +255,10 @@ func (s *search) finish(best float64) Ending {
 	switch {
 	case err != nil || math.IsInf(best, 1):
 		return s.f.fallback(s.end, "no ratios could be evaluated")
+	case slices.Max(s.at[:]) > thetaCap/2: // on its way there it need not settle
+		return s.f.fallback(s.end, "the noise runs to nothing: exact copies, or values finer than they are")
 	case !s.end.Converged:
 		return s.f.fallback(s.end, fmt.Sprintf("the search did not settle in %d restarts", maxRestarts))
-	}
-	for _, th := range s.at {
-		if th > thetaCap/2 {
-			return s.f.fallback(s.end, "the noise runs to nothing: exact copies, or values finer than they are")
-		}
 	}
 	return s.end
 }

@@ -32,9 +32,18 @@ func invented(units, analyzers int, seed uint64) Input {
 	return in
 }
 
+// sds are the standard deviations a fleet is drawn with.
+type sds struct{ noise, wander, slope, bias, period float64 }
+
+var trueSDs = sds{trueNoise, trueWander, trueSlope, trueBias, truePeriodBias}
+
 // inventedTruth adds each unit's true deviation a year after its last visit, at
 // the reference temperature.
 func inventedTruth(units, analyzers int, seed uint64) (Input, []float64) {
+	return trueSDs.invented(units, analyzers, seed)
+}
+
+func (sd sds) invented(units, analyzers int, seed uint64) (Input, []float64) {
 	g := rand.New(rand.NewPCG(seed, 99))
 	const years = 8
 	in := Input{Design: worldDesign, Rules: DefaultRules(), Analyzers: analyzers, Periods: analyzers * years}
@@ -42,20 +51,20 @@ func inventedTruth(units, analyzers int, seed uint64) (Input, []float64) {
 	bias := make([]float64, analyzers)
 	period := make([]float64, in.Periods)
 	for a := range bias {
-		bias[a] = trueBias * g.NormFloat64()
+		bias[a] = sd.bias * g.NormFloat64()
 	}
 	for a := range period {
-		period[a] = truePeriodBias * g.NormFloat64()
+		period[a] = sd.period * g.NormFloat64()
 	}
 	for u := range units {
-		s, truth := inventedUnit(g, fmt.Sprintf("unit %d", u), bias, period)
+		s, truth := sd.unit(g, fmt.Sprintf("unit %d", u), bias, period)
 		in.Series, truths = append(in.Series, s), append(truths, truth)
 	}
 	return in, truths
 }
 
-func inventedUnit(g *rand.Rand, name string, bias, period []float64) (Series, float64) {
-	z, age, slope := g.Float64(), 10*g.Float64(), trueSlope*g.NormFloat64()
+func (sd sds) unit(g *rand.Rand, name string, bias, period []float64) (Series, float64) {
+	z, age, slope := g.Float64(), 10*g.Float64(), sd.slope*g.NormFloat64()
 	s := Series{Unit: name, Start: 0, Runs: []Run{{Rate: []float64{1, z, 0, age}, Grow: []float64{0, 0, 0, 1}}}}
 	state, t := 0.05*g.NormFloat64(), 0.0
 	home := g.IntN(len(bias))
@@ -67,7 +76,7 @@ func inventedUnit(g *rand.Rand, name string, bias, period []float64) (Series, fl
 		p := a*8 + int(t)
 		temp := 8*g.NormFloat64() - 3
 		shown := func(kind Kind) Reading {
-			y := state + trueTemp*temp + bias[a] + period[p] + trueNoise*g.NormFloat64()
+			y := state + trueTemp*temp + bias[a] + period[p] + sd.noise*g.NormFloat64()
 			return Reading{Y: math.Round(y*1000) / 1000, Kind: kind, Analyzer: a, Period: p, Level: []float64{temp}}
 		}
 		found := shown(AsFound)
@@ -82,7 +91,7 @@ func inventedUnit(g *rand.Rand, name string, bias, period []float64) (Series, fl
 		if done {
 			dt = 1
 		}
-		state += (trueRate+trueVent*z+slope)*dt + trueAge*((age+t)*dt+dt*dt/2) + trueWander*math.Sqrt(dt)*g.NormFloat64()
+		state += (trueRate+trueVent*z+slope)*dt + trueAge*((age+t)*dt+dt*dt/2) + sd.wander*math.Sqrt(dt)*g.NormFloat64()
 		t += dt
 		if done {
 			return s, state

@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// swappedFiresWeight is how much better a visit must fit with its fires
-// exchanged: half the difference of the squared distances, each in spreads. 9
+// swappedFiresWeight is how much better a reading, or what was found and left at a
+// visit together, must fit with its fires exchanged: half the difference of the squared distances, each in spreads. 9
 // stands for odds of thousands to one, were the spreads normal (our choice).
 const swappedFiresWeight = 9
 
@@ -28,28 +28,52 @@ func (b *bench) swappedFires(all []*series) {
 		if next == low.visits() || b.h.Readings[low.visit(next)[0]].Visit != visit {
 			continue
 		}
-		for _, condition := range []string{AsFound, AsLeft} {
-			i, j := b.first(high.visit(k), condition), b.first(low.visit(next), condition)
-			if i >= 0 && j >= 0 && !b.wrong[i] && !b.wrong[j] && b.h.Visits[visit].Reason != FactoryTest {
-				b.swappedPair(high, low, i, j)
-			}
+		if b.h.Visits[visit].Reason != FactoryTest {
+			b.swappedVisit(high, low, k, next)
 		}
 	}
 }
 
-// swappedPair judges one high and one low reading of a visit.
-func (b *bench) swappedPair(high, low *series, i, j int) {
-	x, y := &b.h.Readings[i], &b.h.Readings[j]
-	weight := b.exchangeWeight(x, y, high, low)
-	if !(weight > swappedFiresWeight) {
-		return
+// firePair is the high and the low reading of a condition at one visit, and by how
+// much better they fit exchanged.
+type firePair struct {
+	high, low int
+	weight    float64
+}
+
+// swappedVisit judges what was found and what was left at a visit. Who writes the
+// fires into each other's place does so for the whole visit: where the burner was
+// set in between, as found and as left speak for themselves, and together where
+// both point the same way.
+func (b *bench) swappedVisit(high, low *series, k, n int) {
+	var pairs []firePair
+	sum, least := 0.0, math.Inf(1)
+	for _, condition := range []string{AsFound, AsLeft} {
+		i, j := b.first(high.visit(k), condition), b.first(low.visit(n), condition)
+		if i < 0 || j < 0 || b.wrong[i] || b.wrong[j] {
+			continue
+		}
+		p := firePair{i, j, b.exchangeWeight(&b.h.Readings[i], &b.h.Readings[j], high, low)}
+		pairs, sum, least = append(pairs, p), sum+p.weight, math.Min(least, p.weight)
 	}
+	v := &b.h.Visits[b.h.Readings[high.visit(k)[0]].Visit]
+	set := v.Adjusted(High) == Yes || v.Adjusted(Low) == Yes
+	for _, p := range pairs {
+		if p.weight > swappedFiresWeight || set && least > 0 && sum > swappedFiresWeight {
+			b.exchanged(high, low, p)
+		}
+	}
+}
+
+// exchanged reports a pair.
+func (b *bench) exchanged(high, low *series, p firePair) {
+	x, y := &b.h.Readings[p.high], &b.h.Readings[p.low]
 	words := fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, by the look of it",
 		date(x.Day), x.Condition, values(x), values(y))
 	for _, f := range []struct {
 		s *series
 		i int
-	}{{high, i}, {low, j}} {
+	}{{high, p.high}, {low, p.low}} {
 		b.explain(f.i)
 		b.lower(f.i, LeftOut)
 		b.add(f.s, Finding{Kind: SwappedFires, Readings: []int{f.i}, Words: words})

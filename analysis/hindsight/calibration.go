@@ -73,49 +73,6 @@ func calibration(cases []Case, s Settings) Calibration {
 	return out
 }
 
-// coverage counts what intervals held.
-func coverage(cases []Case) []Share {
-	in := Share{Name: "as found within the 90 % interval of its reading"}
-	set := Share{Name: "the same where the unit was set and the value not recorded"}
-	early := Share{Name: "found outside at a visit before the interval in which it was to leave its band"}
-	late := Share{Name: "found inside at a visit after the interval in which it was to leave its band"}
-	count := func(s *Share, yes bool) {
-		s.Of++
-		if yes {
-			s.In++
-		}
-	}
-	for i := range cases {
-		c := &cases[i]
-		half := c.StepPoints / 2
-		held := c.Points >= c.LowPoints-half && c.Points <= c.HighPoints+half
-		count(&in, held)
-		if c.SetNotRecorded {
-			count(&set, held)
-		}
-		switch {
-		case c.LeavingFrom > c.VisitDay:
-			count(&early, c.Out)
-		case c.LeavingTo > c.Origin && c.LeavingTo < c.VisitDay:
-			count(&late, !c.Out)
-		}
-	}
-	return []Share{in, set, early, late}
-}
-
-// benefit is the net benefit of visiting by the model's probability, of visiting
-// all, and of visiting whatever was not visited for long; none is zero.
-func benefit(cases []Case, s Settings) (rows []BenefitRow) {
-	y := outcomesOf(cases)
-	for _, t := range Thresholds() {
-		rows = append(rows, BenefitRow{t,
-			NetBenefit(func(i int) bool { return cases[i].Chance[Model] >= t }, y, nil, t),
-			NetBenefit(func(int) bool { return true }, y, nil, t),
-			NetBenefit(func(i int) bool { return cases[i].Order[DaysSince] >= float64(s.StaleDays) }, y, nil, t)})
-	}
-	return rows
-}
-
 // Recalibration is a monotone map of probabilities, learned on visits known by
 // the last origins and tried on those.
 type Recalibration struct {

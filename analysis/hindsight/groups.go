@@ -1,69 +1,50 @@
 package hindsight
 
-import (
-	"maps"
-	"slices"
-
-	"fluedrift/model/judge"
-)
-
 // leastGroup is how many units a group needs to be told apart.
 const leastGroup = 30
 
 // groups measures parts of the fleet: tiers, areas, fuels, controls, fires.
-func groups(cases []Case) (out []Group) {
-	for _, kind := range []struct {
-		name string
-		of   func(*Case) string
-	}{
-		{"tier at the origin", func(c *Case) string { return c.Tier }},
-		{"area", func(c *Case) string { return c.Area }},
-		{"fuel", func(c *Case) string { return c.Fuel }},
-		{"burner control", func(c *Case) string { return c.Control }},
-		{"fire", func(c *Case) string { return c.Fire }},
-	} {
-		by := map[string][]Case{}
-		for i := range cases {
-			by[kind.of(&cases[i])] = append(by[kind.of(&cases[i])], cases[i])
+func groups(cases []Case, s Settings) (out []Group) {
+	_, sites := sitesOf(cases)
+	r := newResampler(sites, s)
+	for _, p := range partsOf(cases) {
+		u := byUnit(p.cases)
+		if u.n < leastGroup {
+			continue
 		}
-		for _, name := range slices.Sorted(maps.Keys(by)) {
-			part := by[name]
-			u := byUnit(part)
-			if u.n < leastGroup {
-				continue
-			}
-			if name == "" {
-				name = "not recorded"
-			}
-			out = append(out, Group{kind.name, name, u.n, mean(outcomesOf(part), nil), mean(chancesOf(part, Model), nil), u.auc(Model, nil), u.precision(Model, nil, 0.10, 0)})
+		y, chance := outcomesOf(p.cases), chancesOf(p.cases, Model)
+		unitSite := firstSites(p.cases, p.site)
+		one := make([]int, sites)
+		for i := range one {
+			one[i] = i
+		}
+		f := r.figures(one, func(weight []float64) []float64 {
+			byFire, byUnit := picked(weight, p.site), picked(weight, unitSite)
+			return []float64{mean(y, byFire), mean(chance, byFire), u.auc(Model, byUnit), u.precision(Model, byUnit, 0.10, 0)}
+		})
+		out = append(out, Group{p.kind, p.name, u.n, f[0], f[1], f[2], f[3]})
+	}
+	return out
+}
+
+// firstSites are the sites of the units of cases, in the order byUnit has them.
+func firstSites(cases []Case, site []int) (out []int) {
+	for i := range cases {
+		if i == 0 || cases[i-1].Origin != cases[i].Origin || cases[i-1].Serial != cases[i].Serial {
+			out = append(out, site[i])
 		}
 	}
 	return out
 }
 
-// AnswersTurnedOut counts, for each answer given, how often the next visit within
-// the horizon found the unit outside its band.
-func AnswersTurnedOut(histories []*judge.History, o *Outcomes, horizonDays int32) (out []Share) {
-	by := map[string]*Share{}
-	for _, h := range histories {
-		for _, a := range h.Answers {
-			next := o.After(h.Unit.Serial, a.Day, horizonDays)
-			if len(next.Found) == 0 {
-				continue
-			}
-			s := by[a.Answer]
-			if s == nil {
-				s = &Share{Name: a.Answer}
-				by[a.Answer] = s
-			}
-			s.Of++
-			if slices.ContainsFunc(next.Found, func(f Found) bool { return f.Side == judge.Rich || f.Side == judge.Lean }) {
-				s.In++
-			}
-		}
+// picked are the weights of sites, one a case; nil stays nil.
+func picked(weight []float64, site []int) []float64 {
+	if weight == nil {
+		return nil
 	}
-	for _, name := range slices.Sorted(maps.Keys(by)) {
-		out = append(out, *by[name])
+	out := make([]float64, len(site))
+	for i, s := range site {
+		out[i] = weight[s]
 	}
 	return out
 }

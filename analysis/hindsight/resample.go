@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
+	"sync/atomic"
 )
 
 // Figure is a measure with the 90 % interval of resampling sites.
@@ -121,12 +123,13 @@ func (u *units) precision(w Way, weight []float64, share, number float64) float6
 // resampler draws sites with replacement, the same ones for every measure, so
 // that differences are paired.
 type resampler struct {
-	draws [][]float64 // weights of sites
+	draws   [][]float64 // weights of sites
+	workers int
 }
 
-func newResampler(sites, draws int, seed uint64) *resampler {
-	r := rand.New(rand.NewPCG(seed, 9))
-	out := &resampler{draws: make([][]float64, draws)}
+func newResampler(sites int, s Settings) *resampler {
+	r := rand.New(rand.NewPCG(s.Seed, 9))
+	out := &resampler{draws: make([][]float64, s.Draws), workers: s.Workers}
 	for d := range out.draws {
 		w := make([]float64, sites)
 		for range sites {
@@ -137,24 +140,34 @@ func newResampler(sites, draws int, seed uint64) *resampler {
 	return out
 }
 
-// figures measures several things at once on all cases and on every draw.
+// figures measures several things at once on all cases and on every draw, the
+// draws shared among workers. What measures must not keep the weights.
 func (r *resampler) figures(site []int, measure func(weight []float64) []float64) []Figure {
 	whole := measure(nil)
-	drawn := make([][]float64, len(whole))
-	weight := make([]float64, len(site))
-	for _, d := range r.draws {
-		for i, s := range site {
-			weight[i] = d[s]
-		}
-		for k, v := range measure(weight) {
-			if !math.IsNaN(v) {
-				drawn[k] = append(drawn[k], v)
+	all := make([][]float64, len(r.draws))
+	var next atomic.Int32
+	var wg sync.WaitGroup
+	for range max(r.workers, 1) {
+		wg.Go(func() {
+			weight := make([]float64, len(site))
+			for d := int(next.Add(1)) - 1; d < len(r.draws); d = int(next.Add(1)) - 1 {
+				for i, s := range site {
+					weight[i] = r.draws[d][s]
+				}
+				all[d] = measure(weight)
+			}
+		})
+	}
+	wg.Wait()
+	out, drawn := make([]Figure, len(whole)), make([]float64, 0, len(all))
+	for k := range whole {
+		drawn = drawn[:0]
+		for _, one := range all {
+			if !math.IsNaN(one[k]) {
+				drawn = append(drawn, one[k])
 			}
 		}
-	}
-	out := make([]Figure, len(whole))
-	for k := range whole {
-		out[k] = Figure{whole[k], quantile(drawn[k], 0.05), quantile(drawn[k], 0.95)}
+		out[k] = Figure{whole[k], quantile(drawn, 0.05), quantile(drawn, 0.95)}
 	}
 	return out
 }

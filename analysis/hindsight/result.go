@@ -12,6 +12,7 @@ type Settings struct {
 	Draws       int    // resamples and simulations
 	Seed        uint64 // of both
 	StaleDays   int32  // days since the last visit from which a planner by last visit would go
+	Workers     int    // that share the resamples; the result does not depend on it
 }
 
 // OrderRow is how right one way to order the units was.
@@ -41,21 +42,27 @@ type Calibration struct {
 	Off                          bool    // P under offP: off beyond noise
 }
 
-// BenefitRow is the net benefit of four ways to decide, at one threshold.
-type BenefitRow struct{ Threshold, Model, All, Stale float64 }
+// BenefitRow is the net benefit of four ways to decide, at one threshold; that of
+// visiting none is 0.
+type BenefitRow struct {
+	Threshold         float64
+	Model, All, Stale Figure
+	Ahead             Figure // the model's less the best of the others'
+}
 
 // Share is a count of some among others.
 type Share struct {
 	Name   string
 	Of, In int
+	Part   Figure // In over Of
 }
 
 // Group is the result on some of the units.
 type Group struct {
 	Kind, Name    string
 	Units         int
-	Share, Chance float64 // found outside at a fire, and expected, by fires
-	AUC, Top10    float64
+	Share, Chance Figure // found outside at a fire, and expected, by fires
+	AUC, Top10    Figure
 }
 
 // Result is one look back.
@@ -118,9 +125,9 @@ func Judge(origins []*Origin, s Settings) *Result {
 	}
 	out.Chances = chances(cases, s)
 	out.Calibration = calibration(cases, s)
-	out.Coverage = coverage(cases)
+	out.Coverage = coverage(cases, s)
 	out.Benefit = benefit(cases, s)
-	out.Groups = groups(cases)
+	out.Groups = groups(cases, s)
 	out.Recalibrated = recalibrate(cases, out.Calibration.Off, s)
 	for i := range out.Orders {
 		row := &out.Orders[i]
@@ -133,7 +140,7 @@ func Judge(origins []*Origin, s Settings) *Result {
 
 // orders measures every way to order the units.
 func orders(u *units, s Settings) (rows []OrderRow) {
-	r := newResampler(u.sites, s.Draws, s.Seed)
+	r := newResampler(u.sites, s)
 	const each = 5
 	f := r.figures(u.site, func(weight []float64) (out []float64) {
 		base := mean(u.y, weight)
@@ -156,10 +163,8 @@ func orders(u *units, s Settings) (rows []OrderRow) {
 
 // chances takes the error of every way with probabilities apart.
 func chances(cases []Case, s Settings) (rows []ChanceRow) {
-	sites, site, y := map[string]int{}, make([]int, len(cases)), outcomesOf(cases)
-	for i := range cases {
-		site[i] = siteOf(sites, &cases[i])
-	}
+	site, sites := sitesOf(cases)
+	y := outcomesOf(cases)
 	var using []Way
 	var p [][]float64
 	var order [][]int
@@ -169,7 +174,7 @@ func chances(cases []Case, s Settings) (rows []ChanceRow) {
 		}
 	}
 	const each = 5
-	f := newResampler(len(sites), s.Draws, s.Seed).figures(site, func(weight []float64) (out []float64) {
+	f := newResampler(sites, s).figures(site, func(weight []float64) (out []float64) {
 		for k := range using {
 			b := BrierOf(p[k], y, weight, order[k])
 			out = append(out, b.Mean, b.Miscalibration, b.Discrimination, b.Uncertainty, 0)
@@ -181,6 +186,16 @@ func chances(cases []Case, s Settings) (rows []ChanceRow) {
 		rows = append(rows, ChanceRow{w, f[each*k], f[each*k+1], f[each*k+2], f[each*k+3], f[each*k+4]})
 	}
 	return rows
+}
+
+// sitesOf numbers the site of every case.
+func sitesOf(cases []Case) (site []int, sites int) {
+	seen := map[string]int{}
+	site = make([]int, len(cases))
+	for i := range cases {
+		site[i] = siteOf(seen, &cases[i])
+	}
+	return site, len(seen)
 }
 
 // outcomesOf are 1 where a fire was found outside.

@@ -40,7 +40,12 @@ func figureWords(f hindsight.Figure, decimals int) string {
 	return number(f.Value, decimals) + " (" + number(f.Low, decimals) + " to " + number(f.High, decimals) + ")"
 }
 
-func shareWords(s hindsight.Share) string { return fmt.Sprintf("%d of %d", s.In, s.Of) }
+func shareWords(s hindsight.Share) string {
+	if s.Of == 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%d of %d: %s", s.In, s.Of, figureWords(s.Part, 3))
+}
 
 // Item is a line of the checklist of what a report of a forecast should say.
 type Item struct{ Asks, Says string }
@@ -105,8 +110,8 @@ func drawBenefit(r *hindsight.Result) (template.HTML, error) {
 	p := newPlot("probability from which one goes", "net benefit a fire")
 	var model, all, none, stale plotter.XYs
 	for _, b := range r.Benefit {
-		model, all = append(model, plotter.XY{X: b.Threshold, Y: b.Model}), append(all, plotter.XY{X: b.Threshold, Y: b.All})
-		none, stale = append(none, plotter.XY{X: b.Threshold}), append(stale, plotter.XY{X: b.Threshold, Y: b.Stale})
+		model, all = append(model, plotter.XY{X: b.Threshold, Y: b.Model.Value}), append(all, plotter.XY{X: b.Threshold, Y: b.All.Value})
+		none, stale = append(none, plotter.XY{X: b.Threshold}), append(stale, plotter.XY{X: b.Threshold, Y: b.Stale.Value})
 	}
 	for _, l := range []struct {
 		name string

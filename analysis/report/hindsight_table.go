@@ -69,20 +69,20 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		}
 	}
 	for _, s := range r.Coverage {
-		rows = append(rows, measureRow{"coverage", s.Name, "count", plain(float64(s.In)), s.Of})
+		rows = append(rows, measureRow{"coverage", s.Name, "share", s.Part, s.Of})
 	}
 	for _, b := range r.Benefit {
-		of := fmt.Sprintf("threshold %.2f", b.Threshold)
-		rows = append(rows, measureRow{"net benefit", of, "by the model", plain(b.Model), r.Fires}, measureRow{"net benefit", of, "visiting all", plain(b.All), r.Fires},
-			measureRow{"net benefit", of, "by last visit", plain(b.Stale), r.Fires}, measureRow{"net benefit", of, "visiting none", plain(0), r.Fires})
+		for _, m := range []named{{"by the model", b.Model}, {"visiting all", b.All}, {"by last visit", b.Stale}, {"visiting none", plain(0)}, {"of the model less the best of the others", b.Ahead}} {
+			rows = append(rows, measureRow{"net benefit", fmt.Sprintf("threshold %.2f", b.Threshold), m.name, m.figure, r.Fires})
+		}
 	}
 	for _, g := range r.Groups {
-		for _, m := range []named{{"share of fires found outside", plain(g.Share)}, {"mean probability", plain(g.Chance)}, {"area under the curve", plain(g.AUC)}, {"precision in the top 10 %", plain(g.Top10)}} {
+		for _, m := range []named{{"share of fires found outside", g.Share}, {"mean probability", g.Chance}, {"area under the curve", g.AUC}, {"precision in the top 10 %", g.Top10}} {
 			rows = append(rows, measureRow{g.Kind, g.Name, m.name, m.figure, g.Units})
 		}
 	}
 	for _, a := range r.Answers {
-		rows = append(rows, measureRow{"answers", a.Name, "found outside at the next visit", plain(float64(a.In)), a.Of})
+		rows = append(rows, measureRow{"answers", a.Name, "found outside at the next visit", a.Part, a.Of})
 	}
 	return rows
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"time"
 
@@ -52,7 +53,7 @@ func (h configHindsight) check() error {
 // settings are those of the look back.
 func (h configHindsight) settings(asOf int32) hindsight.Settings {
 	return hindsight.Settings{AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
-		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths)}
+		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0)}
 }
 
 // monthsBack is the first day of a month so many months before a day's, or the
@@ -92,7 +93,7 @@ func lookBack(ctx context.Context, c *call) error {
 		return err
 	}
 	result := hindsight.Judge(origins, s)
-	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s.HorizonDays)
+	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s)
 	folder := filepath.Join(cfg.path(cfg.Output.Lists), "hindsight", dayText(asOf))
 	if err := writeHindsight(folder, result, &disk{group: cfg.Output.GroupReadable}); err != nil {
 		return err

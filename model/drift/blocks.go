@@ -135,18 +135,41 @@ func (s *solution) solveBiases(f *Fleet, trans blas.Transpose, y []float64, m in
 	f.layout.solve(trans, s.sums.zz, y, m)
 }
 
+// longRows is from how many right-hand sides on they are solved as they lie; fewer
+// are turned, so that what is added up is long.
+const longRows = 128
+
 // solve solves with the factor of each block, a block after the other.
 func (l *layout) solve(trans blas.Transpose, factor, y []float64, m int) {
-	var rows []float64
+	var room []float64
 	for b := range l.blocks {
 		blk := &l.blocks[b]
-		rows = rows[:0]
-		for _, c := range blk.cols {
-			rows = append(rows, y[int(c)*m:(int(c)+1)*m]...)
+		n := len(blk.cols)
+		room = zeros(room, n*m)
+		if m >= longRows {
+			for i, c := range blk.cols {
+				copy(room[i*m:(i+1)*m], y[int(c)*m:])
+			}
+			blas64.Trsm(blas.Left, trans, 1, blk.upper(factor), blas64.General{Rows: n, Cols: m, Stride: m, Data: room})
+			for i, c := range blk.cols {
+				copy(y[int(c)*m:(int(c)+1)*m], room[i*m:])
+			}
+			continue
 		}
-		blas64.Trsm(blas.Left, trans, 1, blk.upper(factor), blas64.General{Rows: len(blk.cols), Cols: m, Stride: m, Data: rows})
 		for i, c := range blk.cols {
-			copy(y[int(c)*m:(int(c)+1)*m], rows[i*m:(i+1)*m])
+			for k, v := range y[int(c)*m : (int(c)+1)*m] {
+				room[k*n+i] = v
+			}
+		}
+		turned := blas.NoTrans
+		if trans == blas.NoTrans {
+			turned = blas.Trans
+		}
+		blas64.Trsm(blas.Right, turned, 1, blk.upper(factor), blas64.General{Rows: m, Cols: n, Stride: n, Data: room})
+		for i, c := range blk.cols {
+			for k := range m {
+				y[int(c)*m+k] = room[k*n+i]
+			}
 		}
 	}
 }

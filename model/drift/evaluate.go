@@ -29,134 +29,6 @@ var (
 	ErrSame   = errors.New("readings of one setting never differ: they look like copies")
 )
 
-// sparseFactor is how many times the analyzer block must exceed the units of a
-// shard before the shard keeps its entries as a list: clearing and adding a
-// large block 32 times would cost more than the units.
-const sparseFactor = 64
-
-// sums is the fleet matrix M in blocks (analyzers, coefficients and d), before
-// the analyzer scale factors: Z'P Z, Z'P [X d], [X d]'P [X d]. A sparse part
-// lists its entries of the first in the order of the units. The first is kept in the blocks of the layout.
-type sums struct {
-	m      int // p + 1
-	lay    *layout
-	sparse bool
-	at     []int32
-	value  []float64
-	zz     []float64
-	zx     []float64
-	xx     []float64
-	logdet float64
-	n      int
-	failed bool
-}
-
-func newSums(f *Fleet) *sums {
-	q, m := len(f.layout.of), len(f.used)+1
-	return &sums{m: m, lay: &f.layout, zz: make([]float64, f.layout.size), zx: make([]float64, q*m), xx: make([]float64, m*m)}
-}
-
-// partSums is one worker's matrix.
-func partSums(f *Fleet, sparse bool) *sums {
-	if !sparse {
-		return newSums(f)
-	}
-	q, m := len(f.layout.of), len(f.used)+1
-	return &sums{m: m, lay: &f.layout, sparse: true, zx: make([]float64, q*m), xx: make([]float64, m*m)}
-}
-
-func (s *sums) reset() {
-	s.at, s.value = s.at[:0], s.value[:0]
-	clear(s.zz)
-	clear(s.zx)
-	clear(s.xx)
-	s.logdet, s.n, s.failed = 0, 0, false
-}
-
-func (s *sums) plus(o *sums) {
-	if o.sparse {
-		for i, at := range o.at {
-			s.zz[at] += o.value[i]
-		}
-	} else {
-		addTo(s.zz, o.zz)
-	}
-	addTo(s.zx, o.zx)
-	addTo(s.xx, o.xx)
-	s.logdet += o.logdet
-	s.n += o.n
-	s.failed = s.failed || o.failed
-}
-
-func addTo(dst, src []float64) {
-	for i, x := range src {
-		dst[i] += x
-	}
-}
-
-// unit adds one unit's Gram matrix at its places: zz upper, xx lower triangle.
-func (s *sums) unit(k *kernel, u int) {
-	if !k.unit(u) {
-		s.failed = true
-		return
-	}
-	if len(k.diffs) == 0 {
-		return
-	}
-	s.n += len(k.diffs)
-	s.logdet += k.logR + math.Log(k.det*k.absorb())
-	c, p := k.c, k.p
-	for a := range p + 1 {
-		for b := range a + 1 {
-			s.xx[a*s.m+b] += k.g[a*c+b]
-		}
-	}
-	for la, ga := range k.cols {
-		row := k.g[(p+2+la)*c:]
-		zx := s.zx[int(ga)*s.m:]
-		for b := range p + 1 {
-			zx[b] += row[b]
-		}
-		for lb := range la + 1 {
-			at := s.lay.at(ga, k.cols[lb])
-			if s.sparse {
-				s.at, s.value = append(s.at, int32(at)), append(s.value, row[p+2+lb])
-			} else {
-				s.zz[at] += row[p+2+lb]
-			}
-		}
-	}
-}
-
-// collect sums the shards in their order with any number of workers. Each
-// worker holds one matrix, and adds it when its shard's turn has come.
-func (f *Fleet) collect(ctx context.Context, th Theta, workers int) (*sums, error) {
-	total := newSums(f)
-	parts := f.parts()
-	sparse := f.layout.size > sparseFactor*(len(f.in.Series)/parts+1)
-	inTurn(parts, workers, func() (work func(int), add func()) {
-		k, part := newKernel(f, th), partSums(f, sparse)
-		work = func(shard int) {
-			part.reset()
-			if ctx.Err() == nil {
-				f.shard(k, part, shard)
-			}
-		}
-		return work, func() { total.plus(part) }
-	})
-	if total.failed {
-		return nil, ErrPivot
-	}
-	return total, ctx.Err()
-}
-
-func (f *Fleet) shard(k *kernel, part *sums, s int) {
-	n, parts := len(f.in.Series), f.parts()
-	for u := s * n / parts; u < (s+1)*n/parts; u++ {
-		part.unit(k, u)
-	}
-}
-
 // Options of an evaluation. The zero value: one worker, no priors, beta free.
 type Options struct {
 	Workers int
@@ -177,7 +49,7 @@ func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
 	}
-	s, err := f.profile(ctx, th, o)
+	s, err := f.profile(ctx, th, o, &space{})
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
 	}

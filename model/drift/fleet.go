@@ -41,6 +41,7 @@ type Fleet struct {
 	cut  []bool // segment cut before the reading
 
 	layout layout
+	tape   *tape
 	guess  Guess // medians over the fleet
 	shares Shares
 	counts Counts
@@ -203,7 +204,7 @@ func (f *Fleet) refresh() {
 			c.SeveralAnalyzers++
 		}
 	}
-	f.counts, f.layout = c, f.newLayout()
+	f.counts, f.layout, f.tape = c, f.newLayout(), f.newTape()
 	f.findAliased()
 }
 

@@ -11,14 +11,19 @@ import (
 type Theta struct{ Q, Tau, B1, B2 float64 }
 
 // kernel holds one unit's columns C = [X | d | h | Z] after the forward pass of
-// its tridiagonal R, and their Gram matrix. It is reused from unit to unit.
+// its tridiagonal R, and their Gram matrix. X are the coefficients whose
+// covariates change in the unit. It is reused from unit to unit.
 type kernel struct {
 	f     *Fleet
 	th    Theta
-	p     int
-	c     int // columns in use
-	local []int32
-	cols  []int32 // global analyzer columns of the local ones
+	place []int32 // of a covariate among the coefficients, -1 where it has none
+	p     int     // columns of X
+	c     int     // columns in use
+	xs    []int32 // coefficients of X, in order
+	from  []int32 // and their places in a row of the tape
+	cols  []int32 // global analyzer columns of Z; of the tape: not to be changed
+	tape  []taped
+	x     []float64 // covariates of the tape
 	diffs []diff
 	row   []float64
 	prev  []float64
@@ -35,78 +40,49 @@ type diff struct {
 }
 
 func newKernel(f *Fleet, th Theta) *kernel {
-	k := &kernel{f: f, th: th, p: len(f.used), local: make([]int32, f.in.Analyzers+f.in.Periods)}
-	for i := range k.local {
-		k.local[i] = -1
-	}
+	k := &kernel{}
+	k.set(f, th)
 	return k
 }
 
-// noise is w of a reading. An unknown analyzer is a bias seen once: noise.
-func (k *kernel) noise(r int) float64 {
-	w := k.f.w[r]
-	if k.f.an[r] < 0 {
-		w += k.th.B1 * k.th.B1
+// set makes the kernel one of a fleet and of ratios.
+func (k *kernel) set(f *Fleet, th Theta) {
+	k.f, k.th = f, th
+	k.place = k.place[:0]
+	for range f.stride {
+		k.place = append(k.place, -1)
 	}
-	if k.f.per[r] < 0 {
-		w += k.th.B2 * k.th.B2
+	for i, col := range f.used {
+		k.place[col] = int32(i)
 	}
-	return w
 }
 
-// gather lists the unit's differences and gives each analyzer column that
-// differs within one a local number.
+// gather lists the unit's differences and the columns that change in it.
 func (k *kernel) gather(u int) {
-	f := k.f
+	t := k.f.tape
+	k.tape = t.diffs[t.first[u]:t.first[u+1]]
+	k.cols = t.zcols[t.zfirst[u]:t.zfirst[u+1]]
+	xs := t.xcols[t.xfirst[u]:t.xfirst[u+1]]
+	k.x = t.x[t.xat[u]:][:len(k.tape)*len(xs)]
+	k.xs, k.from = k.xs[:0], k.from[:0]
+	for i, col := range xs {
+		if at := k.place[col]; at >= 0 {
+			k.xs, k.from = append(k.xs, at), append(k.from, int32(i))
+		}
+	}
+	k.p = len(k.xs)
+	// An unknown analyzer is a bias seen once: noise.
+	q2, b1, b2 := k.th.Q*k.th.Q, k.th.B1*k.th.B1, k.th.B2*k.th.B2
 	k.diffs = k.diffs[:0]
-	for _, c := range k.cols {
-		k.local[c] = -1
-	}
-	k.cols = k.cols[:0]
-	q2 := k.th.Q * k.th.Q
-	prev, cut, linked := -1, false, false
-	var wPrev float64
-	for r := int(f.start[u]); r < int(f.start[u+1]); r++ {
-		cut = cut || f.cut[r]
-		if f.gone[r] {
-			continue
+	for i := range k.tape {
+		d := &k.tape[i]
+		wi := d.wi + float64(d.blind[0])*b1 + float64(d.blind[1])*b2
+		wj := d.wj + float64(d.blind[2])*b1 + float64(d.blind[3])*b2
+		one := diff{i: d.i, j: d.j, h: d.h, diag: wi + wj + q2*d.h}
+		if d.linked {
+			one.off = -wi
 		}
-		w := k.noise(r)
-		joined := prev >= 0 && !cut && f.seg[prev] == f.seg[r]
-		if joined {
-			h := f.t[r] - f.t[prev]
-			d := diff{i: int32(prev), j: int32(r), h: h, diag: wPrev + w + q2*h}
-			if linked {
-				d.off = -wPrev
-			}
-			k.diffs = append(k.diffs, d)
-			k.enlist(prev, r)
-		}
-		prev, wPrev, cut, linked = r, w, false, joined
-	}
-}
-
-func (k *kernel) enlist(i, j int) {
-	f := k.f
-	if a, b := f.an[i], f.an[j]; a != b {
-		k.number(a)
-		k.number(b)
-	}
-	if a, b := f.per[i], f.per[j]; a != b {
-		q := int32(f.in.Analyzers)
-		if a >= 0 {
-			k.number(a + q)
-		}
-		if b >= 0 {
-			k.number(b + q)
-		}
-	}
-}
-
-func (k *kernel) number(col int32) {
-	if col >= 0 && k.local[col] < 0 {
-		k.local[col] = int32(len(k.cols))
-		k.cols = append(k.cols, col)
+		k.diffs = append(k.diffs, one)
 	}
 }
 
@@ -143,7 +119,7 @@ func (k *kernel) pass(extra int, fill func(at int, row []float64)) bool {
 		}
 		last = math.Sqrt(pivot)
 		k.row, k.prev = k.prev, k.row
-		k.columns(d, at == 0 || d.off == 0, sub)
+		k.columns(at, at == 0 || d.off == 0, sub)
 		if fill != nil {
 			fill(at, k.row)
 		}
@@ -163,8 +139,8 @@ func (k *kernel) pass(extra int, fill func(at int, row []float64)) bool {
 }
 
 // columns writes C_k - sub row_(k-1) into row.
-func (k *kernel) columns(d *diff, fresh bool, sub float64) {
-	row, prev, f := k.row, k.prev, k.f
+func (k *kernel) columns(at int, fresh bool, sub float64) {
+	row, prev := k.row, k.prev
 	if fresh {
 		clear(row)
 	} else {
@@ -173,28 +149,23 @@ func (k *kernel) columns(d *diff, fresh bool, sub float64) {
 			row[c] = -sub * prev[c]
 		}
 	}
-	xi, xj := f.f[int(d.i)*f.stride:][:f.stride], f.f[int(d.j)*f.stride:][:f.stride]
-	for c, col := range f.used {
-		row[c] += xj[col] - xi[col]
+	d := &k.tape[at]
+	if n := len(k.x) / len(k.tape); n > 0 {
+		x := k.x[at*n : (at+1)*n]
+		for c, i := range k.from {
+			row[c] += x[i]
+		}
 	}
-	row[k.p] += f.y[d.j] - f.y[d.i]
+	row[k.p] += d.y
 	row[k.p+1] += d.h
 	z := row[k.p+2:]
-	if a, b := f.an[d.i], f.an[d.j]; a != b {
-		if a >= 0 {
-			z[k.local[a]]--
-		}
-		if b >= 0 {
-			z[k.local[b]]++
-		}
-	}
-	if a, b := f.per[d.i], f.per[d.j]; a != b {
-		q := int32(f.in.Analyzers)
-		if a >= 0 {
-			z[k.local[a+q]]--
-		}
-		if b >= 0 {
-			z[k.local[b+q]]++
+	for i, c := range d.z {
+		switch {
+		case c < 0:
+		case i < 2:
+			z[c]--
+		default:
+			z[c]++
 		}
 	}
 }
@@ -219,6 +190,9 @@ func (k *kernel) gram() {
 func (k *kernel) absorb() float64 {
 	c, h := k.c, k.p+1
 	tau2 := k.th.Tau * k.th.Tau
+	if tau2 == 0 {
+		return 1
+	}
 	ghh := k.g[h*c+h]
 	shrink := tau2 / (1 + tau2*ghh)
 	col := k.row // scratch: the h column of G

@@ -121,16 +121,18 @@ func (p *Predictor) base(u int, a anchor) base {
 	b.er, b.hr = k.residual(e, fit), k.residual(h, fit)
 	b.ee, b.eh, b.hh = k.at(e, e), k.at(e, h), k.at(h, h)
 	b.cols = append(b.cols, k.cols...)
-	for c := range k.p {
-		b.xe, b.xh = append(b.xe, k.at(e, c)), append(b.xh, k.at(h, c))
+	np := len(fit.beta)
+	b.xe, b.xh = make([]float64, np, np+len(k.cols)+2), make([]float64, np, np+len(k.cols)+2)
+	for c, x := range k.xs {
+		b.xe[x], b.xh[x] = k.at(e, c), k.at(h, c)
 	}
 	for c := range k.cols {
 		b.xe, b.xh = append(b.xe, k.at(e, k.p+2+c)), append(b.xh, k.at(h, k.p+2+c))
 	}
 	b.minus = make([]float64, len(b.xe), len(b.xe)+2)
-	b.own(a.an, k.p)
+	b.own(a.an, np)
 	if a.per >= 0 {
-		b.own(a.per+int32(fit.fleet.in.Analyzers), k.p)
+		b.own(a.per+int32(fit.fleet.in.Analyzers), np)
 	}
 	b.cov = fit.local(b.cols)
 	return b

@@ -88,6 +88,7 @@ type search struct {
 	at   [4]float64
 	end  Ending
 	fail error // of the context
+	room space
 }
 
 // Ratios estimates theta from a start and says how that ended; it is the Ratios
@@ -168,7 +169,7 @@ func (s *search) crit(x []float64) float64 {
 	for i, k := range s.free {
 		at[k] = x[i]
 	}
-	sol, err := s.f.profile(s.ctx, thetaOf(at), s.o)
+	sol, err := s.f.profile(s.ctx, thetaOf(at), s.o, &s.room)
 	if err != nil {
 		if s.ctx.Err() != nil {
 			s.fail = s.ctx.Err()

@@ -207,9 +207,10 @@ func (s *scanSums) unit(f *Fleet, k *kernel, u int, task *scanTask) {
 func (s *scanSums) add(k *kernel, c, to, n int) {
 	s.n[to] += n
 	s.cc[to] += k.at(c, c)
-	for x := range s.m {
-		s.cx[to*s.m+x] += k.at(c, x)
+	for i, x := range k.xs {
+		s.cx[to*s.m+int(x)] += k.at(c, i)
 	}
+	s.cx[to*s.m+s.m-1] += k.at(c, k.p)
 	for z, col := range k.cols {
 		s.cz[to*s.q+int(col)] += k.at(c, k.p+2+z)
 	}

@@ -20,8 +20,8 @@ func (k *kernel) at(a, b int) float64 { return k.g[max(a, b)*k.c+min(a, b)] }
 // residual returns column a times P r, r = d - X beta - Z b.
 func (k *kernel) residual(a int, fit *Fit) float64 {
 	sum := k.at(a, k.p)
-	for x, b := range fit.beta {
-		sum -= k.at(a, x) * b
+	for c, x := range k.xs {
+		sum -= k.at(a, c) * fit.beta[x]
 	}
 	for z, col := range k.cols {
 		sum -= k.at(a, k.p+2+z) * fit.b[col]

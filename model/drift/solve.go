@@ -39,7 +39,7 @@ func (f *Fleet) scaleOf(th Theta, a int) float64 {
 
 // solve evaluates formula 2.4 of the model and solves for the biases.
 func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, error) {
-	s, err := f.profile(ctx, th, o)
+	s, err := f.profile(ctx, th, o, &space{})
 	if err == nil {
 		s.biases(f)
 	}
@@ -47,13 +47,14 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 }
 
 // profile evaluates formula 2.4 of the model: one Cholesky of the fleet matrix,
-// ordered biases, coefficients, d. The biases are left unsolved.
-func (f *Fleet) profile(ctx context.Context, th Theta, o Options) (*solution, error) {
+// ordered biases, coefficients, d. The biases are left unsolved, and the solution
+// holds good until the space is used again.
+func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (*solution, error) {
 	if !th.valid() {
 		return nil, fmt.Errorf("theta %v: %w", th, ErrTheta)
 	}
 	th = th.positive()
-	total, err := f.collect(ctx, th, o.Workers)
+	total, err := f.collect(ctx, th, o.Workers, room)
 	if err != nil {
 		return nil, err
 	}

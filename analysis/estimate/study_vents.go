@@ -4,7 +4,14 @@ import (
 	"math"
 
 	"fluedrift/model/judge"
+	"fluedrift/model/vent"
 )
+
+// Known returns what is known of one run of a unit with its length as recorded, the
+// loss as the range that the resistance of its fittings spans.
+func (c *VentChoice) Known(h *judge.History, run *judge.VentRun) vent.Candidate {
+	return c.measurer.candidate(h, run, asRecorded)
+}
 
 // TypedLengths lists the lengths that so many units share that they look typed in
 // for want of a better one; none in a fleet too small to tell.

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
@@ -82,7 +83,7 @@ func (d *design) places(s Spline, at []float64) (x []float64, rows [][]float64) 
 	low, high := stat.Quantile(tail, stat.Empirical, sorted, nil), stat.Quantile(1-tail, stat.Empirical, sorted, nil)
 	for k := range steps + 1 {
 		v := low + (high-low)*float64(k)/steps
-		row := d.standard(v)
+		row := d.standard(v, math.NaN())
 		copy(row[len(row)-len(s.Knots)+2:], s.Basis(v)[1:])
 		x, rows = append(x, v), append(rows, row)
 	}
@@ -90,12 +91,14 @@ func (d *design) places(s Spline, at []float64) (x []float64, rows [][]float64) 
 }
 
 // standard is a row of the columns for a vent of the given measure: no change of
-// air; of drift one year at the rows' mean age, after settling.
-func (d *design) standard(z float64) []float64 {
+// air; of drift one year at an age, NaN for the rows' mean, after settling.
+func (d *design) standard(z, age float64) []float64 {
 	row := make([]float64, len(d.columns))
-	age := 0.0
-	for _, r := range d.rows {
-		age += r.AgeYears / float64(len(d.rows))
+	if math.IsNaN(age) {
+		age = 0
+		for _, r := range d.rows {
+			age += r.AgeYears / float64(len(d.rows))
+		}
 	}
 	for i, c := range d.columns {
 		switch c.name {

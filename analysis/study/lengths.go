@@ -10,13 +10,13 @@ import (
 
 // Bounds of taking two registered lengths for one vent measured twice.
 const (
-	fewestPairs  = 10 // for an error size
-	mostRepeatLn = math.Ln2
+	fewestPairs  = 10                 // for an error size
+	mostRepeatLn = 1.0986122886681098 // a factor of three: beyond it is another vent
 )
 
 // sameVents gives, for each of a unit's runs, the first run of the same vent: two
 // that follow each other are one where nothing but the length on record differs, by
-// less than a factor of two, and no alteration is on record on a day of its own.
+// less than a factor of three, and no alteration is on record on a day of its own.
 func sameVents(h *judge.History) []int {
 	out := make([]int, len(h.VentRuns))
 	for i := range h.VentRuns {
@@ -52,16 +52,16 @@ func sameRun(a, b judge.VentRun) bool {
 }
 
 // lengthErrors finds how far recorded lengths are off. Two registers of one vent
-// each have their own error, so that half of the mean square of ln(second/first) is
-// its variance; its interval is that of a variance of normal values. Registers that
-// agree were copied, not measured again, and say nothing.
+// each have their own error, so that ln(second/first) has twice its variance, cut off
+// where it would count as another vent; the interval is that of a variance of normal
+// values. Registers that agree were copied, not measured again, and say nothing.
 func (s *Study) lengthErrors(histories []*judge.History, declared float64) {
 	nan := math.NaN()
 	sum, n := 0.0, 0
 	for _, h := range histories {
 		for i := 1; i < len(h.VentRuns); i++ {
 			if ln := repeatLn(&h.VentRuns[i-1], &h.VentRuns[i]); !math.IsNaN(ln) && ln != 0 {
-				sum += ln * ln / 2
+				sum += ln * ln
 				n++
 			}
 		}
@@ -70,10 +70,35 @@ func (s *Study) lengthErrors(histories []*judge.History, declared float64) {
 	switch {
 	case n >= fewestPairs:
 		chi := distuv.ChiSquared{K: float64(n)}
-		e.SD, e.From = math.Sqrt(sum/float64(n)), FromRepeats
-		e.Low, e.High = math.Sqrt(sum/chi.Quantile(quantile975)), math.Sqrt(sum/chi.Quantile(1-quantile975))
+		e.SD, e.From = uncutSD(sum/float64(n))/math.Sqrt2, FromRepeats
+		e.Low, e.High = uncutSD(sum/chi.Quantile(quantile975))/math.Sqrt2, uncutSD(sum/chi.Quantile(1-quantile975))/math.Sqrt2
 	case declared > 0:
 		e.SD, e.From = declared, FromDeclared
 	}
 	s.LengthErrors = e
+}
+
+// uncutSD is the standard deviation of a normal value of mean nought whose mean
+// square, of what is left after cutting off beyond mostRepeatLn, is the one given:
+//
+//	s^2 (1 - 2 b phi(b) / (2 Phi(b) - 1)), b = mostRepeatLn / s
+//
+// +Inf from the mean square of evenly spread values on.
+func uncutSD(square float64) float64 {
+	cut := func(sd float64) float64 {
+		b := mostRepeatLn / sd
+		return sd * sd * (1 - 2*b*distuv.UnitNormal.Prob(b)/(2*distuv.UnitNormal.CDF(b)-1))
+	}
+	low, high := 0.0, 50.0
+	if square >= cut(high) {
+		return math.Inf(1)
+	}
+	for range 60 {
+		if middle := (low + high) / 2; cut(middle) < square {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return (low + high) / 2
 }

@@ -5,6 +5,7 @@ import (
 
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
+	"fluedrift/model/vent"
 )
 
 // measured is what a run is by each measure.
@@ -12,18 +13,18 @@ type measured struct {
 	ofRun    float64
 	ofFan    Physics // share of the fan's pressure
 	longestM float64
+	fanPa    float64
 }
 
 // measured returns the measures of a run of a unit with its length as recorded.
 func (m *rowMaker) measured(h *judge.History, run *judge.VentRun) measured {
-	ofFan, ofRun := m.vents.Both(h, run)
-	longest := math.NaN()
-	for _, t := range h.Targets {
-		if t.Fire == judge.High || t.Fire == judge.Single {
-			longest = t.Target.LongestRunM
-		}
+	c := m.vents.Known(h, run)
+	share := func(pa float64) float64 {
+		one := c
+		one.LossPa = vent.Range{Low: pa, High: pa}
+		return one.OfFan()
 	}
-	return measured{ofRun, Physics{ofFan, ofFan, ofFan}, longest}
+	return measured{c.OfRun(), Physics{share(c.LossPa.Low), c.OfFan(), share(c.LossPa.High)}, c.LongestRunM, c.FanPa}
 }
 
 // factoryRun measures the short run that a unit of this kind was set on: the

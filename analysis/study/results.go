@@ -128,5 +128,6 @@ type UnitVent struct {
 	Elbows90, Elbows45                      int
 	OfRun, OfFan                            float64
 	InputKW                                 float64
-	Rows                                    int // of any question
+	LongestRunM, FanPa                      float64 // of its model line
+	Rows                                    int     // of any question
 }

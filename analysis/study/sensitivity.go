@@ -33,7 +33,8 @@ type variation struct {
 }
 
 // sensitivities makes the vent's effect under every variation.
-func (s *Study) sensitivities() {
+func (s *Study) sensitivities(histories []*judge.History) {
+	every := s.everyRow(histories)
 	base := variation{group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength, more: fits[0].more}
 	list := []variation{base}
 	add := func(group, name string, change func(*variation)) {
@@ -42,7 +43,7 @@ func (s *Study) sensitivities() {
 		change(&v)
 		list = append(list, v)
 	}
-	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = s.every })
+	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = every })
 	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != "call-out" } })
 	for _, f := range fits[2:] {
 		add(GroupColumns, f.name, func(v *variation) { v.more = f.more })

@@ -51,7 +51,6 @@ type Study struct {
 
 	maker *rowMaker
 	lines map[string]*judge.History // a unit of each model line, for At
-	every []Row                     // with readings the judgement takes out
 }
 
 // Run makes the study of a fleet. The histories are not changed.
@@ -61,7 +60,7 @@ func Run(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, 
 		return nil, err
 	}
 	out.questions()
-	out.sensitivities()
+	out.sensitivities(histories)
 	out.lengthErrors(histories, rules.VentErrorSD)
 	out.corrections()
 	out.predictions()
@@ -85,15 +84,11 @@ func newStudy(histories []*judge.History, rules estimate.Rules, s Settings) (*St
 		m.unit(h)
 	}
 	out := &Study{Settings: s, AsOf: rules.AsOf, Rows: m.rows, Flow: m.flow, maker: m, lines: map[string]*judge.History{}}
-	all := *m
-	all.keepAll, all.rows, all.flow = true, nil, newFlow(typed)
 	for _, h := range histories {
-		all.unit(h)
 		if _, ok := out.lines[h.Unit.ModelLine]; !ok && len(h.Targets) > 0 {
 			out.lines[h.Unit.ModelLine] = h
 		}
 	}
-	out.every = all.rows
 	out.units(histories)
 	out.choose()
 	return out, nil
@@ -101,6 +96,16 @@ func newStudy(histories []*judge.History, rules estimate.Rules, s Settings) (*St
 
 func newFlow(typed []estimate.TypedVent) Flow {
 	return Flow{UnitsWith: map[Kind]int{}, Rows: map[Kind]int{}, LeftOut: map[string]int{}, NotFitted: map[string]int{}, TypedLengths: typed}
+}
+
+// everyRow makes the rows of readings that the judgement takes out too.
+func (s *Study) everyRow(histories []*judge.History) []Row {
+	all := *s.maker
+	all.keepAll, all.rows, all.flow = true, nil, newFlow(nil)
+	for _, h := range histories {
+		all.unit(h)
+	}
+	return all.rows
 }
 
 // declaredRuns fills the factory's run of lines that declare none with the middle of
@@ -196,7 +201,7 @@ func (s *Study) units(histories []*judge.History) {
 		v := s.maker.measured(h, run)
 		s.Units = append(s.Units, UnitVent{Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: h.Unit.Fuel,
 			LengthM: run.LengthM, DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, OfRun: v.ofRun, OfFan: v.ofFan.Middle,
-			InputKW: h.Unit.InputKW, Rows: rows[h.Unit.Serial]})
+			InputKW: h.Unit.InputKW, LongestRunM: v.longestM, FanPa: v.fanPa, Rows: rows[h.Unit.Serial]})
 	}
 }
 

@@ -1,0 +1,181 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// feature is something that configurations are compared by.
+type feature struct {
+	name, unit string
+	asked      float64
+	of         func(*UnitVent) float64
+}
+
+// features lists what is given and can be compared.
+func (a *Answer) features() []feature {
+	c := &a.Configuration
+	all := []feature{
+		{"vent length", "m", c.LengthM, func(u *UnitVent) float64 { return u.LengthM }},
+		{"diameter", "m", c.DiameterM, func(u *UnitVent) float64 { return u.DiameterM }},
+		{"90 degree elbows", "", countOf(c.Elbows90), func(u *UnitVent) float64 { return countOf(u.Elbows90) }},
+		{"45 degree elbows", "", countOf(c.Elbows45), func(u *UnitVent) float64 { return countOf(u.Elbows45) }},
+		{"input", "kW", c.InputKW, func(u *UnitVent) float64 { return u.InputKW }},
+		{ByLength, "", a.OfRun, func(u *UnitVent) float64 { return u.OfRun }},
+		{ByFan, "", a.OfFan, func(u *UnitVent) float64 { return u.OfFan }},
+	}
+	return slices.DeleteFunc(all, func(f feature) bool { return math.IsNaN(f.asked) })
+}
+
+// countOf is a count as a number, NaN where it is not known.
+func countOf(n int) float64 {
+	if n < 0 {
+		return math.NaN()
+	}
+	return float64(n)
+}
+
+// near measures how far a configuration lies from the units with rows that may be
+// compared: by range in each of what is given, by the hull of all of it together,
+// and by distance.
+func (s *Study) near(a *Answer, may func(*UnitVent) bool) {
+	list := a.features()
+	var units []*UnitVent
+	for i := range s.Units {
+		u := &s.Units[i]
+		if u.Rows > 0 && may(u) && !slices.ContainsFunc(list, func(f feature) bool { return !whole(f.of(u)) }) {
+			units = append(units, u)
+		}
+	}
+	a.Distance = math.NaN()
+	if len(units) < 2 {
+		a.Outside = append(a.Outside, "no units with all that is given on record")
+		return
+	}
+	asked, points := make([]float64, 0, len(list)), make([][]float64, len(units))
+	for _, f := range list {
+		values := make([]float64, len(units))
+		for i, u := range units {
+			values[i] = f.of(u)
+		}
+		low, high := slices.Min(values), slices.Max(values)
+		if f.asked < low || f.asked > high {
+			a.Outside = append(a.Outside, fmt.Sprintf("%s %s; units from %s to %s", f.name, unitOf(fmt.Sprintf("%.4g", f.asked), f.unit), fmt.Sprintf("%.4g", low), unitOf(fmt.Sprintf("%.4g", high), f.unit)))
+		}
+		mean, sd := stat.MeanStdDev(values, nil)
+		if !(sd > 0) {
+			sd = 1 // all alike: only the range speaks
+		}
+		a.Compared, asked = append(a.Compared, f.name), append(asked, (f.asked-mean)/sd)
+		for i, v := range values {
+			points[i] = append(points[i], (v-mean)/sd)
+		}
+	}
+	if len(a.Outside) == 0 && !inHull(asked, points) {
+		a.Outside = append(a.Outside, "within the range of each, but no mixture of units has all of it together")
+	}
+	for i, u := range units {
+		sum := 0.0
+		for k, v := range points[i] {
+			sum += (v - asked[k]) * (v - asked[k])
+		}
+		a.Nearest = append(a.Nearest, Near{*u, math.Sqrt(sum / float64(len(asked)))})
+	}
+	slices.SortStableFunc(a.Nearest, func(x, y Near) int { return cmp.Compare(x.Distance, y.Distance) })
+	a.Nearest = a.Nearest[:min(nearest, len(a.Nearest))]
+	a.Distance = a.Nearest[0].Distance
+}
+
+// inHull says whether a point is a mixture of others: from the nearest of them it
+// goes on to the mixture nearest to the point, by the best step towards one of them
+// or away from one that has a part (Frank and Wolfe, Naval Res. Logist. 3, 1956, with
+// Wolfe's away steps; from memory). Outside is proved by a plane between; within a
+// thousandth of a standard deviation counts as inside.
+func inHull(at []float64, points [][]float64) bool {
+	const close, most = 1e-3, 5000
+	part, mixture := map[int]float64{}, []float64(nil)
+	best := 0
+	for i := range points {
+		if distance2(at, points[i]) < distance2(at, points[best]) {
+			best = i
+		}
+	}
+	part[best], mixture = 1, slices.Clone(points[best])
+	for range most {
+		gap := make([]float64, len(at)) // from the point to the mixture
+		for k := range at {
+			gap[k] = mixture[k] - at[k]
+		}
+		if math.Sqrt(dot(gap, gap)) < close {
+			return true
+		}
+		to, away := 0, -1
+		for i, p := range points {
+			if dot(gap, p) < dot(gap, points[to]) {
+				to = i
+			}
+			if part[i] > 0 && (away < 0 || dot(gap, p) > dot(gap, points[away])) {
+				away = i
+			}
+		}
+		if dot(gap, points[to]) > dot(gap, at) { // all lie beyond a plane
+			return false
+		}
+		step(mixture, gap, points, part, to, away)
+	}
+	return false
+}
+
+// step moves the mixture towards one point or away from another, whichever falls
+// faster.
+func step(mixture, gap []float64, points [][]float64, part map[int]float64, to, away int) {
+	direction, longest := make([]float64, len(gap)), 1.0
+	toward := dot(gap, points[to])-dot(gap, mixture) <= dot(gap, mixture)-dot(gap, points[away])
+	for k := range gap {
+		if toward {
+			direction[k] = points[to][k] - mixture[k]
+		} else {
+			direction[k] = mixture[k] - points[away][k]
+		}
+	}
+	if !toward {
+		longest = part[away] / (1 - part[away])
+	}
+	length := math.Min(-dot(gap, direction)/math.Max(dot(direction, direction), 1e-300), longest)
+	for k := range mixture {
+		mixture[k] += length * direction[k]
+	}
+	change := -length
+	if !toward {
+		change = length
+	}
+	for i := range part {
+		part[i] *= 1 + change
+	}
+	if toward {
+		part[to] += length
+		return
+	}
+	part[away] -= length
+	if length == longest {
+		delete(part, away)
+	}
+}
+
+func dot(a, b []float64) (sum float64) {
+	for i := range a {
+		sum += a[i] * b[i]
+	}
+	return sum
+}
+
+func distance2(a, b []float64) (sum float64) {
+	for i := range a {
+		sum += (a[i] - b[i]) * (a[i] - b[i])
+	}
+	return sum
+}

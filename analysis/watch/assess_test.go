@@ -122,6 +122,7 @@ func TestMarks(t *testing.T) {
 		MarkCOBasis:        all(func(r *judge.Reading) { r.COBasis = "unknown" }),
 		MarkCOAsMeasured:   all(func(r *judge.Reading) { r.CO2Percent = math.NaN() }),
 		MarkFromO2:         all(func(r *judge.Reading) { *r = withO2(*r, 5) }),
+		MarkSerialAgain:    all(func(r *judge.Reading) { r.Marks = "earlier-install" }),
 		MarkBeforeInstall:  all(func(r *judge.Reading) { r.Marks = "before-install" }),
 		MarkFromWet:        all(func(r *judge.Reading) { r.Marks = "o2:from-wet" }),
 		MarkScientific:     all(func(r *judge.Reading) { r.Marks = "co:scientific-notation" }),

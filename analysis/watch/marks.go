@@ -31,6 +31,7 @@ const (
 	MarkCOAsMeasured    = "CO not made air-free"
 	MarkFromO2          = "CO2 from O2"
 	MarkBeforeInstall   = "before install"
+	MarkSerialAgain     = "serial used before"
 	MarkFromWet         = "dry gas from wet"
 	MarkScientific      = "value in scientific notation"
 	MarkNeverTested     = "never fully tested"
@@ -88,6 +89,9 @@ var markTable = []markTest{
 	}},
 	{MarkBeforeInstall, "", func(x *facts) bool {
 		return slices.ContainsFunc(x.h.Readings, func(r judge.Reading) bool { return strings.Contains(r.Marks, "before-install") })
+	}},
+	{MarkSerialAgain, "", func(x *facts) bool {
+		return slices.ContainsFunc(x.h.Readings, func(r judge.Reading) bool { return strings.Contains(r.Marks, judge.EarlierInstall) })
 	}},
 	{MarkFromWet, "", func(x *facts) bool { return newestMarked(x, ":from-wet") }},
 	{MarkScientific, "", func(x *facts) bool { return newestMarked(x, ":scientific-notation") }},

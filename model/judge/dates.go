@@ -1,6 +1,13 @@
 package judge
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
+
+// EarlierInstall is the mark of a reading of the boiler that had the serial
+// before the one that has it now.
+const EarlierInstall = "earlier-install"
 
 // dates finds readings whose day cannot be right, or whose order is not known:
 // before the unit was installed (a factory test is so by right), a factory
@@ -22,6 +29,12 @@ func (b *bench) installDay(s *series, visit []int) {
 		return
 	}
 	words := ""
+	if strings.Contains(x.Marks, EarlierInstall) {
+		for _, i := range visit {
+			b.lower(i, LeftOut) // of the boiler that had the serial before: no date is wrong
+		}
+		return
+	}
 	switch {
 	case reason != FactoryTest && x.Day < installed:
 		words = fmt.Sprintf("%s: before the unit was installed (%s)", at(x), date(installed))

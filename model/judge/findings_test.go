@@ -113,6 +113,8 @@ var findingCases = []struct {
 	{"date: before the install day", history(on(-1, "no", value(AsFound, 9.1))), []Kind{DateDisorder}, []Use{LeftOut}},
 	{"date: on the install day", history(on(0, "no", value(AsFound, 9.1))), nil, []Use{Used}},
 	{"date: a factory test comes before", history(visit{day: -30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), nil, []Use{Used}},
+	{"date: of the boiler that had the serial before", history(on(-900, "no", earlier(value(AsFound, 9.1))), on(100, "no", value(AsFound, 9.1))), nil, []Use{LeftOut, Used}},
+	{"date: that boiler's factory test", history(visit{day: -1900, reason: FactoryTest, minute: -1, readings: []Reading{earlier(value(AsLeft, 9.1))}}), nil, []Use{LeftOut}},
 	{"date: a factory test after", history(visit{day: 30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), []Kind{DateDisorder}, []Use{LeftOut}},
 	{"date: two visits of a day told apart by their times",
 		history(visit{day: 100, minute: 540, readings: []Reading{value(AsFound, 9.1)}}, visit{day: 100, minute: 900, readings: []Reading{value(AsFound, 9.2)}}),
@@ -137,6 +139,11 @@ var findingCases = []struct {
 		nil, []Use{LeftOut, LeftOut, LeftOut}},
 	{"values taken between and readings without gas", history(on(100, "no", value(Between, 9.6), full(AsLeft, nan, nan, nan, 61, nan))), nil, []Use{LeftOut, LeftOut}},
 	{"nothing recorded", history(), nil, []Use{}},
+}
+
+// earlier makes a reading one of an earlier install of the serial.
+func earlier(x Reading) Reading {
+	return change(func(x *Reading) { x.Marks = EarlierInstall }).with(x)
 }
 
 // below turns a CO value into an upper limit.

@@ -2,17 +2,18 @@
 -- makes: joined.turns
 -- grain: a row a unit, subject (vent, fuel) and day of a state that contradicts the one before
 -- reads: record.units, joined.states, joined.alterations
--- why: a blank contradicts nothing, and lengths that agree to the centimetre (diameters to the millimetre) are the same in other units of measure; last_day is the last day on which the earlier state was stated
+-- why: a blank contradicts nothing, and lengths that agree to the centimetre (diameters to the millimetre) are the same in other units of measure; another place is another run, whatever it measures, and a site without a place on the map is told by its name; last_day is the last day on which the earlier state was stated. A boiler that has the serial anew has its own run and fuel from its install day
 create table joined.turns as
 with worded as (
     select
-        states.unit_key, states.state_day, unnest(range(15)) as item,
+        states.unit_key, states.state_day, unnest(range(16)) as item,
         unnest([
             given.fuel, round(given.vent_diameter_m, 3)::varchar, round(given.vent_length_m, 2)::varchar,
             round(given.vent_rise_m, 2)::varchar, given.elbows_90::varchar, given.elbows_45::varchar, given.terminal,
             given.material, given.air_from, round(given.intake_diameter_m, 3)::varchar,
             round(given.intake_length_m, 2)::varchar, given.intake_elbows_90::varchar, given.intake_elbows_45::varchar,
-            given.common_vent, null
+            given.common_vent, if(given.latitude is null or given.longitude is null, lower(given.site), null),
+            round(given.latitude, 2) || ' ' || round(given.longitude, 2)
         ]) as words
     from joined.states as states
     inner join record.units as given on states.file_key = given.file_key and states.line = given.line
@@ -34,20 +35,39 @@ turned as (
     group by unit_key, subject, state_day
 ),
 
+installs as (
+    select unit_key, install_day, min(state_day) as state_day
+    from joined.states
+    where install > 0
+    group by unit_key, install, install_day
+),
+
+installed_anew as (
+    select turned.unit_key, turned.subject, turned.state_day, turned.last_day, max(installs.install_day) as install_day
+    from turned
+    left join installs
+        on turned.unit_key = installs.unit_key and turned.state_day = installs.state_day
+        and installs.install_day > turned.last_day and installs.install_day <= turned.state_day
+    group by turned.unit_key, turned.subject, turned.state_day, turned.last_day
+),
+
 witnessed as (
     select turned.unit_key, turned.subject, turned.state_day, count(visits.day) as days, min(visits.day) as day
-    from turned
+    from installed_anew as turned
     left join joined.alterations as visits
         on turned.unit_key = visits.unit_key
         and turned.subject = visits.subject
-        and visits.day > turned.last_day and visits.day <= turned.state_day
+        and visits.day > coalesce(turned.install_day, turned.last_day) and visits.day <= turned.state_day
     group by turned.unit_key, turned.subject, turned.state_day
 )
 
 select
     turned.unit_key, turned.subject, turned.state_day, turned.last_day,
-    if(witnessed.days = 1, witnessed.day, null) as pinned_day
-from turned
+    case
+        when turned.install_day is null and witnessed.days = 1 then witnessed.day
+        when witnessed.days = 0 then turned.install_day
+    end as pinned_day
+from installed_anew as turned
 inner join witnessed
     on turned.unit_key = witnessed.unit_key and turned.subject = witnessed.subject
     and turned.state_day = witnessed.state_day

@@ -1,13 +1,22 @@
 -- layer: joined
 -- makes: joined.visits
 -- grain: a row a visit at a unit
--- reads: record.visits, joined.units, joined.vent_runs, joined.fuels, joined.calibrations, joined.adjustments, joined.visit_keys
--- why: each visit with what was in force at its unit on the day; whether a fire was adjusted: the fire's own column, else a reading of it, else the visit's
+-- reads: record.visits, joined.states, joined.vent_runs, joined.fuels, joined.calibrations, joined.adjustments, joined.visit_keys
+-- why: each visit with what was in force at its unit on the day, the install too, where a factory test comes before its own; whether a fire was adjusted: the fire's own column, else a reading of it, else the visit's
 create table joined.visits as
-with in_context as (
+with installs as (
+    select
+        unit_key, install, install_day, if(install = 0, date '0001-01-01', install_day) as from_day,
+        coalesce(lead(install_day) over (partition by unit_key order by install), date '9999-12-31') as until_day,
+        coalesce(lag(install_day) over (partition by unit_key order by install), date '0001-01-01') as built_after
+    from joined.states
+    group by unit_key, install, install_day
+),
+
+in_context as (
     select
         keys.visit_key, keys.unit_key, keys.visit_hash, keys.source, visits.file_key, visits.line, visits.visit_id,
-        visits.day, visits.minute, visits.day - units.installed as age_days, visits.reason, visits.technician,
+        visits.day, visits.minute, visits.day - installs.install_day as age_days, visits.reason, visits.technician,
         visits.analyzer, calibrations.calibrated,
         coalesce(visits.adjusted_high, said.adjusted_high, visits.adjusted) as adjusted_high,
         coalesce(visits.adjusted_low, said.adjusted_low, visits.adjusted) as adjusted_low,
@@ -16,12 +25,23 @@ with in_context as (
         fuels.fuel, coalesce(visits.day > fuels.unsure_after, false) as fuel_uncertain,
         nullif(concat_ws(
             ' ', visits.marks,
-            if(visits.day < units.installed and visits.reason is distinct from 'factory test', 'before-install', null),
+            if(installs.until_day < date '9999-12-31', 'earlier-install', null),
+            case
+                when visits.reason = 'factory test' then null
+                when visits.day < installs.install_day or visits.day >= installs.until_day - 90 then 'before-install'
+            end,
             case keys.how when 'letter case' then 'serial:letter-case' when 'not in register' then 'not-in-register' end
         ), '') as marks
     from joined.visit_keys as keys
     inner join record.visits as visits on keys.visit_row = visits.visit_row
-    inner join joined.units as units on keys.unit_key = units.unit_key
+    left join installs
+        on keys.unit_key = installs.unit_key
+        and if(
+            visits.reason is distinct from 'factory test',
+            visits.day >= installs.from_day and visits.day < installs.until_day,
+            visits.day > installs.built_after
+            and (visits.day <= installs.install_day or installs.until_day = date '9999-12-31')
+        )
     left join joined.adjustments as said on keys.visit_hash = said.visit_hash
     left join joined.vent_runs as runs
         on keys.unit_key = runs.unit_key

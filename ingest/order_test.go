@@ -195,14 +195,21 @@ func TestLongLine(t *testing.T) {
 // FuzzFile: whatever the bytes, the run ends without a panic or an error, the
 // file has one outcome, and the lines of a file that is read add up.
 func FuzzFile(f *testing.F) {
-	for _, s := range []string{lines(readingsHeader, goodRow), lines(readingsHeader, goodRow, "", "Total"), readingsHeader + "\r\n" + goodRow, "\"", "\xff\xfe", "PK\x03\x04", lines(readingsHeader, `A1,"a`, `b",c`)} {
-		f.Add(s, true)
-		f.Add(s, false)
+	for _, s := range []string{lines(readingsHeader, goodRow), lines(readingsHeader, goodRow, "", "Total"), readingsHeader + "\r\n" + goodRow, "\"", "\xff\xfe", "PK\x03\x04", lines(readingsHeader, `A1,"a`, `b",c`), lines(readingsHeader, `A1,"a\"`, `b\\",c\`)} {
+		for which := range byte(4) {
+			f.Add(s, which)
+		}
 	}
-	f.Fuzz(func(t *testing.T, text string, whole bool) {
-		keys := fileKeys{"last_line": `"any"`}
-		if whole {
-			keys = nil
+	f.Fuzz(func(t *testing.T, text string, which byte) {
+		keys := fileKeys{}
+		if which&1 != 0 {
+			keys["last_line"] = `"any"`
+		}
+		if which&2 != 0 {
+			keys["escape"] = `"\\"`
+		}
+		if which&4 != 0 {
+			keys["encoding"] = []string{`"latin-1"`, `"windows-1252"`, `"utf-16le"`, `"utf-16be"`}[which>>3%4]
 		}
 		o := folder(t, map[string]string{"tests.toml": readingsLayout(keys), "tests.csv": text})
 		r, err := read(context.Background(), fakeWarehouse{}.load, o)
@@ -216,16 +223,20 @@ func FuzzFile(f *testing.F) {
 }
 
 // FuzzLines: cells that were read, written with quotes and read again are the
-// same cells.
+// same cells, where a quote is doubled and where it is escaped.
 func FuzzLines(f *testing.F) {
-	for _, s := range []string{"a,b\nc,d\n", "\"a\"\"b\",\"c\nd\"\r\n,\n", "a;b\rc", "\"\",\"\"\n\n", "a\tb\n"} {
-		f.Add(s, byte(0))
-		f.Add(s, byte(5))
+	for _, s := range []string{"a,b\nc,d\n", "\"a\"\"b\",\"c\nd\"\r\n,\n", "a;b\rc", "\"\",\"\"\n\n", "a\tb\n", `"a\"b","c\\"` + "\n", "\"a\\\nb\"", `a\b`} {
+		for _, which := range []byte{0, 5, 8, 13} {
+			f.Add(s, which)
+		}
 	}
 	f.Fuzz(func(t *testing.T, text string, which byte) {
 		w := writer{[]string{",", ";", "\t", "|"}[which%4], []string{`"`, "'"}[which/4%2], "", "\n", true}
 		w.escape = w.quote
 		d := dialect{delimiter: w.delimiter, quote: w.quote[0]}
+		if which&8 != 0 {
+			w.escape, d.escape = `\`, '\\'
+		}
 		cells, err := cellsOf(text, d, 1+int(which))
 		if err != nil {
 			return

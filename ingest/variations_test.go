@@ -50,6 +50,10 @@ func (w writer) row(cells []string) string {
 	var out []string
 	for _, c := range cells {
 		needs := w.always || strings.Contains(c, w.delimiter) || strings.ContainsAny(c, "\r\n") || w.quote != "" && strings.Contains(c, w.quote)
+		apart := w.escape != "" && w.escape != w.quote // an escape of its own is escaped, too
+		if apart && strings.Contains(c, w.escape) {
+			needs, c = true, strings.ReplaceAll(c, w.escape, w.escape+w.escape)
+		}
 		if needs && w.quote != "" {
 			c = w.quote + strings.ReplaceAll(c, w.quote, w.escape+w.quote) + w.quote
 		}

@@ -17,9 +17,7 @@ func alarms(fit *Fit) (out []string) {
 		out = append(out, fit.Ended)
 	}
 	if e := fit.Search; e != nil {
-		for _, part := range append(append([]string{}, e.NotDetected...), e.Held...) {
-			out = append(out, part)
-		}
+		out = append(append(out, e.NotDetected...), e.Held...)
 	}
 	for _, c := range fit.Coefficients {
 		if c.Dropped != "" && c.Name != "vent unknown" {

@@ -126,7 +126,8 @@ type builder struct {
 	byO2        map[string]bool // sources whose O2 is finer than their CO2
 	vents       Vents
 	technicians technicians
-	excess      [][]float64 // of each history: draws of the points outside its band
+	excess      [][]float64          // of each history: draws of the points outside its band
+	weather     map[string][]float64 // of each area: draws of the air's departure from what is expected
 }
 
 // newBuilder looks at what the records are worth.

@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"cmp"
+	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -11,8 +12,10 @@ import (
 
 // Rank is where a unit stands among some when they are put in order of how far
 // they truly are outside their action bands today, at their worse fire: the
-// middle and the 90 % interval over joint draws. 1 is the furthest out; 0 where
-// the unit has no band.
+// middle over joint draws, and the interval that leaves out one draw in ten, as
+// many at one end as at the other unless the rank in the order the units were
+// given would then lie outside. 1 is the furthest out; 0 where the unit has no
+// band.
 type Rank struct {
 	Low, Middle, High int
 	// Ahead is the probability that it stands further out than the next unit
@@ -20,10 +23,13 @@ type Rank struct {
 	Ahead float64
 }
 
-// common and unit part the random numbers of the draws.
+// The random numbers of the draws: what the units of a fit share, each unit and
+// fire, the weather of each area, and what fails at a unit.
 const (
-	commonStream = 1
-	unitStream   = 2
+	commonStream = 1 + iota
+	unitStream
+	weatherStream
+	failureStream
 )
 
 // draws makes the draws that all units of a fit share; nil where none are asked
@@ -33,9 +39,31 @@ func (b *builder) draws(f *FireFit) *drift.Draws {
 		return nil
 	}
 	if b.excess == nil {
-		b.excess = make([][]float64, len(b.histories))
+		b.excess, b.weather = make([][]float64, len(b.histories)), map[string][]float64{}
+	}
+	for _, u := range f.units {
+		if area := u.h.Unit.Area; b.weather[area] == nil {
+			b.weather[area] = b.normals(stream(weatherStream, area))
+		}
 	}
 	return f.Fit.Draws(b.rules.Draws, rand.New(rand.NewPCG(b.rules.Seed, commonStream+uint64(len(f.Fire))<<8)).NormFloat64)
+}
+
+// stream is the number of a stream of random numbers that belongs to a name.
+func stream(kind uint64, name string) uint64 {
+	h := fnv.New64a()
+	h.Write([]byte(name))
+	return kind + h.Sum64()<<8
+}
+
+// normals are standard normal numbers, one a draw.
+func (b *builder) normals(stream uint64) []float64 {
+	r := rand.New(rand.NewPCG(b.rules.Seed, stream))
+	out := make([]float64, b.rules.Draws)
+	for s := range out {
+		out[s] = r.NormFloat64()
+	}
+	return out
 }
 
 // draw adds a unit's draws at one fire: points beyond the band, the larger of
@@ -47,7 +75,8 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d
 	at := f.index[k]
 	own := rand.New(rand.NewPCG(b.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
 	y := make([]float64, b.rules.Draws)
-	o.Draw(&today, d, own.NormFloat64, y)
+	o.Draw(&today, d, b.weather[f.units[k].h.Unit.Area], own.NormFloat64, y)
+	b.fail(f, o, at, y)
 	if b.excess[at] == nil {
 		b.excess[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))
 	}
@@ -60,6 +89,23 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d
 			over = math.Max(over, today.Lo-v)
 		}
 		b.excess[at][s] = math.Max(b.excess[at][s], over)
+	}
+}
+
+// fail moves the draws in which a part of the unit has failed since it was last
+// read: unseen, it moves all fires at once. No probability on the list counts
+// with that; a range of places does.
+func (b *builder) fail(f *FireFit, o *drift.Outlook, at int, y []float64) {
+	if o.LastVisit < 0 {
+		return
+	}
+	since := years(b.rules.AsOf) - f.series[o.Unit].Visits[o.LastVisit].T
+	failed := 1 - math.Exp(-b.rules.Drift.JumpsPerYear*math.Max(0, since))
+	own := rand.New(rand.NewPCG(b.rules.Seed^uint64(at)<<20, failureStream))
+	for s := range y {
+		if luck, points := own.Float64(), b.rules.Drift.JumpSD*own.NormFloat64(); luck < failed {
+			y[s] += points
+		}
 	}
 }
 
@@ -98,13 +144,27 @@ func (b *builder) ranksAmong(units []int) []Rank {
 		}
 		out[k] = Rank{Ahead: ahead}
 	}
-	for _, k := range known {
+	for n, k := range known {
 		p := places[k]
 		slices.Sort(p)
-		at := func(share float64) int { return int(p[min(len(p)-1, int(share*float64(len(p))))]) }
-		out[k].Low, out[k].Middle, out[k].High = at(0.05), at(0.5), at(0.95)
+		out[k].Low, out[k].High = interval(p, int32(n+1))
+		out[k].Middle = int(p[len(p)/2])
 	}
 	return out
+}
+
+// interval returns the ends of what is left of sorted places when a tenth of
+// them is taken from both ends, in equal parts where the place in the list is
+// then held, else more from the far end.
+func interval(sorted []int32, listed int32) (low, high int) {
+	n := len(sorted)
+	out := n / 10
+	below, above := out/2, out-out/2
+	for ; below > 0 && listed < sorted[below]; below, above = below-1, above+1 {
+	}
+	for ; above > 0 && listed > sorted[n-1-above]; below, above = below+1, above-1 {
+	}
+	return int(min(listed, sorted[below])), int(max(listed, sorted[n-1-above]))
 }
 
 // aheadOf is the share of draws in which the first stands before the second.

@@ -16,19 +16,21 @@ func (fit *Fit) Draws(n int, normal func() float64) *Draws {
 
 // Draw draws the unit's true deviation on a day once for each joint draw, into
 // out: the common part moves with it, the unit's own part and the choice of what
-// the record leaves open come from normal.
-func (o *Outlook) Draw(point *Point, d *Draws, normal func() float64, out []float64) {
+// the record leaves open come from normal. level holds, a draw, by how many
+// standard deviations that day's level covariates lie off what is expected: one
+// weather for all units and fires that stand in it.
+func (o *Outlook) Draw(point *Point, d *Draws, level []float64, normal func() float64, out []float64) {
 	type state struct {
 		weight, mean, sd float64
 		common           []float64 // by draw
 	}
-	q := len(o.p.fit.b)
+	q, levelVar, levelSD := len(o.p.fit.b), o.p.levelVar(point), o.p.levelSD(point)
 	states := make([]state, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
 		one := o.p.state(o.Unit, b, point)
 		s := state{weight: b.weight, mean: one.mean, common: make([]float64, d.n)}
-		s.sd = math.Sqrt(math.Max(0, one.variance-quadratic(b.cov, o.p.g)))
+		s.sd = math.Sqrt(math.Max(0, one.variance-levelVar-quadratic(b.cov, o.p.g)))
 		for k, g := range o.p.g {
 			at := q + k
 			if k >= len(o.p.fit.beta) {
@@ -49,6 +51,17 @@ func (o *Outlook) Draw(point *Point, d *Draws, normal func() float64, out []floa
 			pick++
 		}
 		s := &states[pick]
-		out[k] = s.mean + s.sd*normal() + s.common[k]
+		out[k] = s.mean + s.sd*normal() + s.common[k] + levelSD*level[k]
 	}
+}
+
+// levelSD is by how much a state moves with one standard deviation of the day's
+// level covariates. A unit has one that varies: the air of its burner control.
+func (p *Predictor) levelSD(point *Point) (points float64) {
+	for k, col := range p.fit.fleet.used {
+		if col < len(point.LevelVar) {
+			points += p.fit.beta[k] / p.fit.fleet.scale[col] * math.Sqrt(point.LevelVar[col])
+		}
+	}
+	return points
 }

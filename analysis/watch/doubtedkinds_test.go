@@ -95,8 +95,7 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 
 // Every kind of finding with a proposal makes its rows among the records to fix:
 // file, line, column and value as recorded, the kind as reason, and what to do.
-// A reading in order makes none, and a kind
-// without a case fails.
+// A reading in order makes none, and a kind without a case fails.
 func TestEveryKindIsARecordToFix(t *testing.T) {
 	require.Empty(t, FixesOf(Assess(tested(judge.No, but(func(*judge.Reading) {}), measured(judge.Low, 7.25, 13, 50.5)), testRules(), nil)))
 	for kind, what := range proposals {

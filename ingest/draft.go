@@ -152,6 +152,10 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string) {
 	c.field = guessField(d.record, c.header)
 	note := func(format string, args ...any) { c.notes = append(c.notes, fmt.Sprintf(format, args...)) }
 	f, ok := layout.FieldOf(d.record, c.field)
+	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && guessField(layout.Answers, c.header) == "day" && onlyDays(c.cells) {
+		c.field = "day"
+		f, ok = layout.FieldOf(d.record, c.field)
+	}
 	if c.field == "fire" && mostlyNumbers(d.grammar, c.cells) {
 		c.field = "rate"
 		f, ok = layout.FieldOf(d.record, c.field)
@@ -187,6 +191,13 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string) {
 			note("%s", open)
 		}
 	}
+}
+
+// onlyDays reports cells that are days in a usual way of writing with marks
+// between its parts.
+func onlyDays(cells []string) bool {
+	pattern, _ := daysOf(cells)
+	return strings.ContainsAny(pattern, "-./")
 }
 
 func mostlyNumbers(g parse.Numbers, cells []string) bool {
@@ -240,6 +251,10 @@ func (d *drafter) guessUnit(c *draftColumn, f layout.Field) {
 		if k.field == c.field && k.declared == c.unit && middle >= k.low && middle <= k.high {
 			c.unit = k.other
 		}
+	}
+	if len(numbers) == 0 {
+		c.notes = append(c.notes, "unit guessed without a number to go by: check it")
+		return
 	}
 	c.notes = append(c.notes, fmt.Sprintf("unit by the size of its numbers, half of them below %.4g: check it", middle))
 }

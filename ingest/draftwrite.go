@@ -60,6 +60,9 @@ func (d *drafter) writeFile() {
 	p("type", toml(d.file.Type), "")
 	if d.file.Type == "csv" {
 		p("delimiter", toml(d.file.Delimiter), "")
+		if d.file.Escape != "" {
+			p("escape", toml(d.file.Escape), ": lines can be told apart only so")
+		}
 		p("encoding", toml(d.file.Encoding), "")
 		p("last_line", toml(d.file.LastLine), "")
 	}

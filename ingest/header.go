@@ -158,6 +158,11 @@ func (h *head) bind(l *layout.Layout) error {
 	if err := missingColumns(missing, found, l, h.cells); err != nil {
 		return err
 	}
+	if l.ExportDay.From == layout.FromColumn {
+		for _, p := range folded[parse.Fold(l.ExportDay.Column)] {
+			used[p] = true
+		}
+	}
 	for i, c := range h.cells {
 		if !used[i] && c != "" {
 			h.spare = append(h.spare, c)

@@ -28,6 +28,7 @@ type sniffed struct {
 type sniffedRow struct {
 	cells  []string
 	stored []stored
+	fault  bool // its cells cannot be told apart
 }
 
 const (
@@ -52,6 +53,7 @@ func sniff(ctx context.Context, f found) (*sniffed, error) {
 		return nil, refuse(notText, "the content is a document")
 	default:
 		best.Delimiter = delimiterOf(ctx, f, best)
+		best.Escape = escapeOf(ctx, f, best)
 		if n := bytes.LastIndexAny(head, "\r\n"); n >= 0 && n < len(head)-1 && int64(len(head)) < sniffBytes {
 			best.LastLine = "any"
 			s.notes = append(s.notes, "the last line has no line end: last_line = \"any\" if the export always ends so, else the copy is not whole")
@@ -123,6 +125,32 @@ func delimiterOf(ctx context.Context, f found, file layout.File) string {
 	return best
 }
 
+// escapeOf is the backslash where lines that cannot be told apart without it
+// can be with it.
+func escapeOf(ctx context.Context, f found, file layout.File) string {
+	without := faultyLines(ctx, f, file)
+	file.Escape = `\`
+	if with := faultyLines(ctx, f, file); with < without {
+		return file.Escape
+	}
+	return ""
+}
+
+// faultyLines counts the first lines that cannot be told apart; a quote left open is
+// worse than any.
+func faultyLines(ctx context.Context, f found, file layout.File) (n int) {
+	all, err := firstRows(ctx, f, file)
+	if err != nil {
+		return sniffRows + 1
+	}
+	for _, r := range all {
+		if r.fault {
+			n++
+		}
+	}
+	return n
+}
+
 // firstRows reads lines of a file as a shape cuts them.
 func firstRows(ctx context.Context, f found, shape layout.File) ([]sniffedRow, error) {
 	src, err := open(ctx, f, &layout.Layout{File: shape}, io.Discard)
@@ -139,7 +167,7 @@ func firstRows(ctx context.Context, f found, shape layout.File) ([]sniffedRow, e
 		if err != nil {
 			return all, err
 		}
-		row := sniffedRow{stored: slices.Clone(ln.stored)}
+		row := sniffedRow{stored: slices.Clone(ln.stored), fault: ln.fault != ""}
 		for _, c := range ln.cells {
 			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
 		}
@@ -163,22 +191,13 @@ func commonWidth(all []sniffedRow) (width, rows int) {
 }
 
 // place finds the header: the first line of the common width (or, in a
-// workbook, of the most cells) in which nothing is a number or a day.
+// workbook, of the most cells) in which nothing is a number or a day, else the
+// first in which little is.
 func (s *sniffed) place(all []sniffedRow) {
 	width, _ := commonWidth(all)
-	at := -1
-	for i, r := range all {
-		filled := 0
-		texts := true
-		for _, c := range r.cells {
-			if c != "" {
-				filled++
-				texts = texts && !looksLikeValue(c)
-			}
-		}
-		if texts && filled >= 2 && 2*filled > width && at < 0 {
-			at = i
-		}
+	at := headerAt(all, width, 0)
+	if at < 0 {
+		at = headerAt(all, width, 1.0/3)
 	}
 	if at < 0 {
 		s.notes = append(s.notes, "no line looks like a header: the export needs one")
@@ -194,6 +213,30 @@ func (s *sniffed) place(all []sniffedRow) {
 			s.rows = append(s.rows, r)
 		}
 	}
+}
+
+// headerAt is the first line of which no more than a share of the cells are
+// values, and whose cells are all different; -1 if there is none.
+func headerAt(all []sniffedRow, width int, share float64) int {
+	for i, r := range all {
+		filled, values := 0, 0
+		seen, twice := map[string]bool{}, false
+		for _, c := range r.cells {
+			if c == "" {
+				continue
+			}
+			filled++
+			if looksLikeValue(c) {
+				values++
+			}
+			twice = twice || seen[c]
+			seen[c] = true
+		}
+		if filled >= 2 && 2*filled > width && float64(values) <= share*float64(filled) && (share == 0 || !twice) {
+			return i
+		}
+	}
+	return -1
 }
 
 // looksLikeValue reports a number or a day in any usual way of writing.

@@ -74,6 +74,17 @@ func (r *lookBackRecord) headLine() string {
 	return r.Line
 }
 
+// short is what a night's one line says of it.
+func (r *lookBackRecord) short() string {
+	switch {
+	case r == nil:
+		return "no hindsight"
+	case !r.Ahead:
+		return "by the hindsight of " + r.AsOf + " the model is not surely ahead of every simple rule"
+	}
+	return "hindsight of " + r.AsOf
+}
+
 // lookedBack finds the newest look back older than the night's day and, where it
 // found the probabilities off beyond noise and the configuration lets it, corrects
 // the forecasts by its map, marked on each and said in the head of the list.

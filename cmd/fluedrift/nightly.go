@@ -194,8 +194,6 @@ func (n *night) oneLine(l *lists) string {
 			parts = append(parts, fmt.Sprintf("%d %s", t.Units, t.Words))
 		}
 	}
-	if n.back != nil && !n.back.Ahead {
-		parts = append(parts, "by the hindsight of "+n.back.AsOf+" the model is not surely ahead of every simple rule")
-	}
+	parts = append(parts, n.back.short())
 	return strings.Join(parts, "; ") + fmt.Sprintf(" (%s)", n.lists)
 }

@@ -146,8 +146,29 @@ type detailParts struct {
 
 // visitView is one visit with its readings, or a change.
 type visitView struct {
-	Day, What, Technician, Analyzer, Origin string
-	Readings                                [][]string // fire, condition, CO2, O2, verdict, CO, flue temperature
+	Words    string     // day, reason, technician and analyzer, and the line of the record
+	Readings [][]string // fire, condition, CO2, O2, verdict, CO, flue temperature
+	of       visitKey
+}
+
+type visitKey struct {
+	day                        int32
+	what, technician, analyzer string
+}
+
+// words says whose readings these are, and where they stand.
+func (k visitKey) words(origin string) string {
+	w := DayCell(k.day).String() + " " + k.what
+	if k.technician != "" {
+		w += ", " + k.technician
+	}
+	if k.analyzer != "" {
+		w += " with " + k.analyzer
+	}
+	if origin != "" {
+		w += ", " + origin
+	}
+	return visible(w)
 }
 
 // tableView is a list as its template takes it.
@@ -222,13 +243,17 @@ func detailView(d Detail, said string, most int) *detailParts {
 	return v
 }
 
-// add puts an entry under the visit before it where it belongs to that.
+// add puts an entry under the visit before it where it belongs to that. A
+// change, and a visit without a reading, are words alone.
 func (v *detailParts) add(e *watch.Entry) {
-	day := DayCell(e.Day).String()
+	key := visitKey{e.Day, e.What, e.Technician, e.Analyzer}
 	n := len(v.Visits)
-	if n == 0 || v.Visits[n-1].Day != day || v.Visits[n-1].What != e.What || v.Visits[n-1].Technician != e.Technician || v.Visits[n-1].Analyzer != e.Analyzer {
-		v.Visits = append(v.Visits, visitView{Day: day, What: visible(e.What), Technician: visible(e.Technician), Analyzer: visible(e.Analyzer), Origin: visible(e.Origin)})
+	if n == 0 || v.Visits[n-1].of != key {
+		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
 		n++
+	}
+	if e.Fire == "" {
+		return
 	}
 	visit := &v.Visits[n-1]
 	visit.Readings = slices.Insert(visit.Readings, 0, []string{strings.TrimSuffix(e.Fire, " fire"), e.Condition, NumberCell(e.CO2Percent, e.CO2Decimals).String(), NumberCell(e.O2Percent, e.O2Decimals).String(),

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -111,6 +112,17 @@ func TestChartStaysInside(t *testing.T) {
 	for _, m := range regexp.MustCompile(`M(-?\d+) (-?\d+)`).FindAllStringSubmatch(svg, -1) {
 		assert.Regexp(t, `^\d{1,3}$`, m[1])
 		assert.Regexp(t, `^\d{1,3}$`, m[2])
+	}
+	for _, path := range regexp.MustCompile(`class=[ol] d="(m[^"]+)"`).FindAllStringSubmatch(svg, -1) {
+		x, y := 0, 0
+		for _, m := range regexp.MustCompile(`m(-?\d+) ?(-?\d+)`).FindAllStringSubmatch(path[1], -1) { // each from the one before
+			dx, err := strconv.Atoi(m[1])
+			require.NoError(t, err)
+			dy, err := strconv.Atoi(m[2])
+			require.NoError(t, err)
+			x, y = x+dx, y+dy
+			assert.True(t, x >= 0 && x <= chartWidth && y >= 0 && y <= titleRoom+panelHeight, "%d %d", x, y)
+		}
 	}
 	assert.NotContains(t, svg, "NaN")
 	c.To = c.From

@@ -156,22 +156,29 @@ func steps(points [][2]int) string {
 	return b.String()
 }
 
-// dots draws the readings of one condition as one path of points: the ends of
-// lines without length, round or square by the class. Hollow ones are drawn
-// again, smaller, in the ground's colour.
+// dots draws the readings of one condition as one path, each from the one
+// before: as found as squares of six units, the others as lines without length,
+// whose round ends are dots.
 func (d *drawing) dots(dots []watch.Dot, condition, class string, y func(float64) int) {
+	form, half := "h0", 0
+	if condition == judge.AsFound {
+		form, half = "h6v6h-6z", 3
+	}
 	var path strings.Builder
+	x, at := 0, 0
 	for _, p := range dots {
-		if p.Condition == condition {
-			fmt.Fprintf(&path, "M%d %dh0", d.x(p.Day), y(p.CO2Percent))
+		if p.Condition != condition {
+			continue
 		}
+		dx, dy := d.x(p.Day)-half-x, y(p.CO2Percent)-half-at
+		x, at = x+dx, at+dy
+		if fmt.Fprintf(&path, "m%d", dx); dy >= 0 {
+			path.WriteByte(' ')
+		}
+		fmt.Fprintf(&path, "%d%s", dy, form)
 	}
-	if path.Len() == 0 {
-		return
-	}
-	fmt.Fprintf(d, `<path class=%s d="%s"/>`, class, path.String())
-	if class == "o" {
-		fmt.Fprintf(d, `<path class=i d="%s"/>`, path.String())
+	if path.Len() > 0 {
+		fmt.Fprintf(d, `<path class=%s d="%s"/>`, class, path.String())
 	}
 }
 

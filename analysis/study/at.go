@@ -40,9 +40,11 @@ type Answer struct {
 	Expected      []Expected
 	Outside       []string // why it lies outside the data; nothing: inside
 	Distance      float64  // to the nearest unit, in standard deviations of the units, mean square over what is compared
-	Compared      []string // what distance and hull are taken over
+	Compared      []string // what distance is taken over; ranges too, the hull over those of them that were given
 	Nearest       []Near   // up to ten, nearest first
 	NotMade       []string
+
+	given []string // names of features that were given, not assumed
 }
 
 // Expected is one expected change: of re-routing the change from no vent to this
@@ -74,10 +76,23 @@ var ErrConfiguration = errors.New("too little is given")
 // At says what the study expects of a configuration, within its burner control where
 // it names one that has rows enough. What the measures take and is not given is the
 // middle of the nearest units of its model line, and said so. It is an error where
-// neither measure can be made, and for a model line that no unit has.
+// neither measure can be made, and for a model line, control or fuel that no unit has.
 func (s *Study) At(c Configuration) (Answer, error) {
 	if c.Line != "" && s.lines[c.Line] == nil {
 		return Answer{}, fmt.Errorf("%w: no unit of model line %q has a target\nwrite one of %s", ErrConfiguration, c.Line, strings.Join(slices.Sorted(maps.Keys(s.lines)), ", "))
+	}
+	for _, w := range []struct {
+		name, asked string
+		of          func(*UnitVent) string
+	}{{"burner control", c.Control, func(u *UnitVent) string { return u.Control }}, {"fuel", c.Fuel, func(u *UnitVent) string { return u.Fuel }}} {
+		known := map[string]bool{}
+		for i := range s.Units {
+			known[w.of(&s.Units[i])] = true
+		}
+		delete(known, "")
+		if w.asked != "" && !known[w.asked] {
+			return Answer{}, fmt.Errorf("%w: no unit has %s %q\nwrite one of %s", ErrConfiguration, w.name, w.asked, strings.Join(slices.Sorted(maps.Keys(known)), ", "))
+		}
 	}
 	out := Answer{Configuration: c}
 	s.assume(&out)
@@ -105,6 +120,9 @@ func (s *Study) At(c Configuration) (Answer, error) {
 func (s *Study) assume(a *Answer) {
 	c := &a.Configuration
 	a.OfRun, a.OfFan = math.NaN(), math.NaN()
+	for _, f := range a.features() {
+		a.given = append(a.given, f.name)
+	}
 	s.near(a, func(u *UnitVent) bool {
 		return (c.Line == "" || u.Line == c.Line) && (c.Fuel == "" || u.Fuel == c.Fuel)
 	})

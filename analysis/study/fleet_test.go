@@ -23,7 +23,7 @@ func newStudied(t *testing.T, f *fleet.Fleet, keep func(*judge.History) bool) *S
 			all = append(all, &values[i])
 		}
 	}
-	s, err := newStudy(all, studyRules(t), studySettings())
+	s, err := Prepare(all, studyRules(t), studySettings())
 	require.NoError(t, err)
 	return s
 }

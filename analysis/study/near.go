@@ -40,8 +40,8 @@ func countOf(n int) float64 {
 }
 
 // near measures how far a configuration lies from the units with rows that may be
-// compared: by range in each of what is given, by the hull of all of it together,
-// and by distance.
+// compared: by range and distance in each of what is given, assumed and measured, and
+// by the hull of what is given together.
 func (s *Study) near(a *Answer, may func(*UnitVent) bool) {
 	list := a.features()
 	var units []*UnitVent
@@ -56,7 +56,8 @@ func (s *Study) near(a *Answer, may func(*UnitVent) bool) {
 		a.Outside = append(a.Outside, "no units with all that is given on record")
 		return
 	}
-	asked, points := make([]float64, 0, len(list)), make([][]float64, len(units))
+	var asked, own []float64
+	points, hull := make([][]float64, len(units)), make([][]float64, len(units))
 	for _, f := range list {
 		values := make([]float64, len(units))
 		for i, u := range units {
@@ -74,8 +75,14 @@ func (s *Study) near(a *Answer, may func(*UnitVent) bool) {
 		for i, v := range values {
 			points[i] = append(points[i], (v-mean)/sd)
 		}
+		if slices.Contains(a.given, f.name) {
+			own = append(own, (f.asked-mean)/sd)
+			for i, v := range values {
+				hull[i] = append(hull[i], (v-mean)/sd)
+			}
+		}
 	}
-	if len(a.Outside) == 0 && !inHull(asked, points) {
+	if len(a.Outside) == 0 && len(own) > 0 && !inHull(own, hull) {
 		a.Outside = append(a.Outside, "within the range of each, but no mixture of units has all of it together")
 	}
 	for i, u := range units {

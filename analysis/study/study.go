@@ -55,7 +55,7 @@ type Study struct {
 
 // Run makes the study of a fleet. The histories are not changed.
 func Run(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
-	out, err := newStudy(histories, rules, s)
+	out, err := Prepare(histories, rules, s)
 	if err != nil {
 		return nil, err
 	}
@@ -67,8 +67,9 @@ func Run(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, 
 	return out, nil
 }
 
-// newStudy makes the rows and chooses the declared comparison.
-func newStudy(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
+// Prepare makes the rows and chooses the declared comparison, which is what At needs;
+// Run adds all else.
+func Prepare(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
 	vents, err := estimate.ChooseVents(histories, &rules, nil)
 	if err != nil {
 		return nil, fmt.Errorf("vent study: %w", err)

@@ -15,11 +15,11 @@ import (
 
 // options are the flags; a name means the same with every command that has it.
 type options struct {
-	config, asOf, output, format, area, site, tier, dir, log string
-	top, units, years                                        int
-	seed                                                     uint64
-	quiet, verbose                                           bool
-	given                                                    map[string]bool
+	config, asOf, output, format, area, site, tier, dir, log, at string
+	top, units, years                                            int
+	seed                                                         uint64
+	quiet, verbose                                               bool
+	given                                                        map[string]bool
 }
 
 // flagUse names the flags each command takes.
@@ -32,7 +32,7 @@ var flagUse = map[string]string{
 	"unit":      "config as-of o format",
 	"days":      "config as-of o format",
 	"hindsight": "config as-of o",
-	"vents":     "config as-of o",
+	"vents":     "config as-of o at",
 }
 
 // flagSet declares the flags a command takes.
@@ -50,10 +50,13 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, or layout (inspect: the drafts alone)")
 		},
-		"area":  func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
-		"site":  func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
-		"tier":  func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
-		"top":   func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
+		"area": func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
+		"site": func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
+		"tier": func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
+		"top":  func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
+		"at": func() {
+			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
+		},
 		"dir":   func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
 		"units": func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
 		"years": func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },

@@ -1,0 +1,221 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report"
+	"fluedrift/analysis/study"
+	"fluedrift/model/judge"
+	"fluedrift/model/quantity"
+	"fluedrift/queries"
+)
+
+// configurationKey is something that can be said of a vent: a quantity with a unit of
+// measure, a count, or a word. One of the three functions is set.
+type configurationKey struct {
+	name   string
+	kind   quantity.Kind // of number
+	number func(*study.Configuration) *float64
+	count  func(*study.Configuration) *int
+	word   func(*study.Configuration) *string
+}
+
+// configurationTable lists all keys of -at.
+var configurationTable = []configurationKey{
+	{name: "vent-length", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.LengthM }},
+	{name: "vent-rise", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.RiseM }},
+	{name: "diameter", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.DiameterM }},
+	{name: "elbows-90", count: func(c *study.Configuration) *int { return &c.Elbows90 }},
+	{name: "elbows-45", count: func(c *study.Configuration) *int { return &c.Elbows45 }},
+	{name: "terminal", word: func(c *study.Configuration) *string { return &c.Terminal }},
+	{name: "material", word: func(c *study.Configuration) *string { return &c.Material }},
+	{name: "air-from", word: func(c *study.Configuration) *string { return &c.AirFrom }},
+	{name: "intake-length", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.IntakeLengthM }},
+	{name: "intake-diameter", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.IntakeDiameterM }},
+	{name: "intake-elbows-90", count: func(c *study.Configuration) *int { return &c.IntakeElbows90 }},
+	{name: "intake-elbows-45", count: func(c *study.Configuration) *int { return &c.IntakeElbows45 }},
+	{name: "model-line", word: func(c *study.Configuration) *string { return &c.Line }},
+	{name: "control", word: func(c *study.Configuration) *string { return &c.Control }},
+	{name: "fuel", word: func(c *study.Configuration) *string { return &c.Fuel }},
+	{name: "input", kind: quantity.Power, number: func(c *study.Configuration) *float64 { return &c.InputKW }},
+	{name: "altitude", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.AltitudeM }},
+	{name: "longest-run", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.LongestRunM }},
+	{name: "fan-pressure", kind: quantity.Pressure, number: func(c *study.Configuration) *float64 { return &c.FanPa }},
+	{name: "age-years", kind: quantity.None, number: func(c *study.Configuration) *float64 { return &c.AgeYears }},
+}
+
+// configurationKeys lists the keys in one line.
+func configurationKeys() string {
+	var names []string
+	for _, k := range configurationTable {
+		names = append(names, k.name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// readConfiguration reads key=value pairs parted by commas.
+func readConfiguration(text string) (study.Configuration, error) {
+	c := study.Unknown()
+	given := map[string]bool{}
+	for pair := range strings.SplitSeq(text, ",") {
+		key, value, ok := strings.Cut(pair, "=")
+		key, value = strings.TrimSpace(key), strings.TrimSpace(value)
+		i := slices.IndexFunc(configurationTable, func(k configurationKey) bool { return k.name == key })
+		switch {
+		case !ok || value == "":
+			return c, fail(exitUsage, "-at %q: %q is not key=value", text, pair)
+		case i < 0:
+			return c, fail(exitUsage, "-at: unknown key %q\nwrite one of %s", key, configurationKeys())
+		case given[key]:
+			return c, fail(exitUsage, "-at: %q is given twice", key)
+		}
+		given[key] = true
+		if err := configurationTable[i].set(&c, value); err != nil {
+			return c, fail(exitUsage, "-at: %s: %w", key, err)
+		}
+	}
+	return c, nil
+}
+
+// set reads one value into its place.
+func (k *configurationKey) set(c *study.Configuration, value string) error {
+	switch {
+	case k.word != nil:
+		*k.word(c) = value
+		return nil
+	case k.count != nil:
+		n, err := strconv.Atoi(value)
+		if err != nil || n < 0 {
+			return fmt.Errorf("%q is not a whole number from 0 on", value)
+		}
+		*k.count(c) = n
+		return nil
+	}
+	v, err := measuredValue(value, k.kind)
+	if err != nil {
+		return err
+	}
+	const most = 1e6
+	if !(v >= 0 && v <= most) && k.name != "vent-rise" && k.name != "altitude" {
+		return fmt.Errorf("%q is negative or beyond any vent", value)
+	}
+	*k.number(c) = v
+	return nil
+}
+
+// measuredValue reads a number with its unit of measure into the canonical one.
+func measuredValue(text string, kind quantity.Kind) (float64, error) {
+	end := strings.LastIndexAny(text, "0123456789.") + 1
+	for ; end > 0; end-- { // the longest start that is a number: 12m, 3.5 in w.c.
+		if _, err := strconv.ParseFloat(strings.TrimSpace(text[:end]), 64); err == nil {
+			break
+		}
+	}
+	v, err := strconv.ParseFloat(strings.TrimSpace(text[:end]), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q does not start with a number", text)
+	}
+	name := strings.TrimSpace(text[end:])
+	if kind == quantity.None {
+		if name != "" {
+			return 0, fmt.Errorf("%q is not a plain number", text)
+		}
+		return v, nil
+	}
+	var allowed []string
+	for _, n := range quantity.Names() {
+		u := quantity.MustLookup(n)
+		if u.Kind != kind {
+			continue
+		}
+		if name != "" && u.HasMark(name) {
+			return u.ToCanonical(v), nil
+		}
+		allowed = append(allowed, n)
+	}
+	return 0, fmt.Errorf("%q has no unit of %s\nwrite it with one of %s", text, kind, strings.Join(allowed, ", "))
+}
+
+// factoryRuns gives the length that units of a model line were set on at the factory.
+func factoryRuns(ctx context.Context, w *queries.Warehouse) (func(line, fuel string) float64, error) {
+	runs, err := w.FactoryRuns(ctx)
+	if err != nil {
+		return nil, err
+	}
+	length := map[[2]string]float64{}
+	for _, r := range runs {
+		length[[2]string{r.ModelLine, r.Fuel}] = r.LengthM
+	}
+	return func(line, fuel string) float64 {
+		for _, key := range [][2]string{{line, fuel}, {line, ""}} {
+			if m, ok := length[key]; ok {
+				return m
+			}
+		}
+		return math.NaN()
+	}, nil
+}
+
+// answerAt writes what to expect of one configuration.
+func (c *call) answerAt(histories []*judge.History, rules estimate.Rules, set study.Settings, asked study.Configuration) error {
+	s, err := study.Prepare(histories, rules, set)
+	if err != nil {
+		return err
+	}
+	a, err := s.At(asked)
+	if errors.Is(err, study.ErrConfiguration) {
+		return fail(exitUsage, "-at: %w", err)
+	}
+	if err != nil {
+		return err
+	}
+	return c.writeResult(func(w io.Writer) error { return writeAnswer(w, s, &a) })
+}
+
+// writeAnswer writes what a study expects of a configuration.
+func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no vent to this one)\n", dayText(s.AsOf))
+	if len(a.Assumed) > 0 {
+		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", strings.Join(a.Assumed, "; "))
+	}
+	fmt.Fprintf(t, "%s %.3f, %s %.3f\n", study.ByLength, a.OfRun, study.ByFan, a.OfFan)
+	for _, o := range a.Outside {
+		fmt.Fprintf(t, "EXTRAPOLATION: outside the data: %s\n", o)
+	}
+	fmt.Fprint(t, "\nquestion\tfire\tvent measured by\tfit\texpected\t95 % of the mean\t95 % of single units\tunit\trows\tunits\t\n")
+	for _, e := range a.Expected {
+		if e.Response != "CO2" {
+			continue
+		}
+		mark := ""
+		if e.Outside {
+			mark = "extrapolation"
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%+.3f\t%+.3f to %+.3f\t%+.3f to %+.3f\t%s\t%d\t%d\t%s\n", e.Kind, e.Fire, e.Measure, e.Fit,
+			e.Mean.Value, e.Mean.Low, e.Mean.High, e.OneLow, e.OneHigh, e.Unit, e.Rows, e.Units, mark)
+	}
+	for _, n := range a.NotMade {
+		if !strings.Contains(n, "ln lambda") {
+			fmt.Fprintf(t, "not made: %s\n", n)
+		}
+	}
+	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter m\t90 degree elbows\tmodel line\tdistance\n", strings.Join(a.Compared, ", "))
+	for _, n := range a.Nearest {
+		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", shown(n.Serial), shown(n.Site), n.LengthM, n.DiameterM, n.Elbows90, shown(n.Line), n.Distance)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	return report.WriteCautions(w)
+}

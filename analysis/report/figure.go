@@ -2,11 +2,13 @@ package report
 
 import (
 	"bytes"
+	"fmt"
 	"html"
 	"html/template"
 	"image/color"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -53,10 +55,31 @@ func newPlot(x, y string) *plot.Plot {
 	p.X.Label.Text, p.Y.Label.Text = x, y
 	p.Legend.Left, p.Legend.Top = true, true
 	p.BackgroundColor = color.Transparent
+	p.X.Tick.Marker, p.Y.Tick.Marker = plainTicks{}, plainTicks{}
 	for _, f := range []*font.Font{&p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font, &p.X.Tick.Label.Font, &p.Y.Tick.Label.Font, &p.Legend.TextStyle.Font} {
-		f.Variant = "Sans"
+		f.Variant = figureFont.Variant
 	}
 	return p
+}
+
+// figureFont is what texts of figures are measured with; the page writes them in
+// its own.
+var figureFont = font.Font{Typeface: "Liberation", Variant: "Sans"}
+
+// plainTicks are the library's places with as few digits as they need.
+type plainTicks struct{}
+
+// Ticks gives the marks of an axis.
+func (plainTicks) Ticks(low, high float64) []plot.Tick {
+	ticks := plot.DefaultTicks{}.Ticks(low, high)
+	for i := range ticks {
+		if ticks[i].Label != "" {
+			const digits = 6 // more are from sums of steps
+			v, _ := strconv.ParseFloat(strconv.FormatFloat(ticks[i].Value, 'g', digits, 64), 64)
+			ticks[i].Label = strconv.FormatFloat(v, 'f', -1, 64)
+		}
+	}
+	return ticks
 }
 
 // addLine adds a line, with its name in the legend where it has one.
@@ -136,15 +159,24 @@ func (d dots) Thumbnail(c *draw.Canvas) {
 
 var (
 	// svgSize finds the fixed size of a drawing, which a page must not have,
-	// svgFont the font, which is the page's.
+	// svgText a text with the size of its font, which is the page's.
 	svgSize = regexp.MustCompile(`<svg width="[^"]*" height="[^"]*"`)
-	svgFont = regexp.MustCompile(`font-family:[^;"]*;font-variant:[^;"]*;font-weight:[^;"]*;font-style:[^;"]*;`)
+	svgText = regexp.MustCompile(`\n\tstyle="font-family:[^"]*;(font-size:([0-9.]+)px)"?([^>]*)>([^<]*)</text>`)
 )
 
-// svgOf draws a plot for a page: no size of its own, and words for those who do
-// not see it.
-func svgOf(p *plot.Plot, label string) (template.HTML, error) {
-	c := vgsvg.New(11*vg.Centimeter, 9*vg.Centimeter)
+// Sizes of figures: one of several in a row, and one by itself.
+var (
+	oneOfMany = [2]vg.Length{11 * vg.Centimeter, 9 * vg.Centimeter}
+	byItself  = [2]vg.Length{14 * vg.Centimeter, 8 * vg.Centimeter}
+)
+
+// svgOf draws one of several figures for a page.
+func svgOf(p *plot.Plot, label string) (template.HTML, error) { return svgSized(p, oneOfMany, label) }
+
+// svgSized draws a plot for a page: no size of its own, texts as wide as they were
+// measured whatever the page's font, and words for those who do not see it.
+func svgSized(p *plot.Plot, size [2]vg.Length, label string) (template.HTML, error) {
+	c := vgsvg.New(size[0], size[1])
 	p.Draw(draw.New(c))
 	var b bytes.Buffer
 	if _, err := c.WriteTo(&b); err != nil {
@@ -154,7 +186,16 @@ func svgOf(p *plot.Plot, label string) (template.HTML, error) {
 	if at := strings.Index(text, "<svg"); at >= 0 {
 		text = text[at:]
 	}
-	text = svgFont.ReplaceAllString(text, "")
+	text = svgText.ReplaceAllStringFunc(text, func(t string) string {
+		m := svgText.FindStringSubmatch(t)
+		size, err := strconv.ParseFloat(m[2], 64)
+		if err != nil {
+			return t
+		}
+		face := font.DefaultCache.Lookup(figureFont, vg.Length(size))
+		wide := face.Width(html.UnescapeString(m[4]))
+		return fmt.Sprintf(` style="%s" textLength="%.1f" lengthAdjust="spacingAndGlyphs"%s>%s</text>`, m[1], wide.Points(), m[3], m[4])
+	})
 	text = svgSize.ReplaceAllLiteralString(text, `<svg role="img" aria-label="`+html.EscapeString(visible(label))+`"`)
 	return template.HTML(text), nil
 }

@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 
 	"fluedrift/analysis/study"
@@ -51,11 +50,10 @@ func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
 		return out
 	}
 	left := fmt.Sprintf("residual, %s", d.Unit)
-	mean := "the solid line joins the means of tenths: away from the dashed line of nought, and beyond its own scatter, the straight fit misses something"
 	zero := func(x []float64) []plotter.XY { return acrossOf(x, func(float64) float64 { return 0 }) }
 	plain := func(name, axis string, x []float64) panel {
 		return panel{name: "Residuals against " + name, x: axis, y: left, at: x, height: d.Residual, means: true, line: zero(x),
-			says: fmt.Sprintf("%d rows, standard deviation %.3f; %s.", d.Counts.Rows, d.ResidualSD, mean)}
+			says: fmt.Sprintf("%d rows, standard deviation %.3f %s; solid: means of tenths, dashed: nought.", d.Counts.Rows, d.ResidualSD, d.Unit)}
 	}
 	days := plain("time", "day of the later reading", of(func(r *study.Row) float64 { return float64(r.After) }))
 	days.years = true
@@ -65,11 +63,11 @@ func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
 		days,
 		plain("combustion air", "change of air between the readings, K", of(func(r *study.Row) float64 { return r.AirK })),
 		{name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized, line: acrossOf(d.Quantile, func(x float64) float64 { return x }),
-			says: "normal residuals lie along the dashed line. Intervals here do not need normal residuals, but few sites and long tails make them less sure."},
+			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them less sure."},
 	}
-	out = append(out, leveragePanel(s, d), panel{name: "Partial residuals of the vent", x: ventAxis(d), y: "residual plus the vent's part, " + d.Unit, at: d.Vent, height: d.Partial, means: true,
+	out = append(out, leveragePanel(s, d), panel{name: "Partial residuals of the vent", x: ventAxis(d), y: "partial residual, " + d.Unit, at: d.Vent, height: d.Partial, means: true,
 		line: acrossOf(d.Vent, func(x float64) float64 { return d.Slope * x }),
-		says: fmt.Sprintf("what is left of each change once the constant and the air are taken out; the dashed line is the fitted effect, %+.3f, the solid line joins the means of tenths: where they part the effect is no straight line.", d.Slope)})
+		says: fmt.Sprintf("each change less all that was fitted but the vent; dashed: the fitted effect, %+.3f, solid: means of tenths. Where they part the effect is no straight line.", d.Slope)})
 	return out
 }
 
@@ -98,7 +96,7 @@ func leveragePanel(s *study.Study, d *study.Diagnostic) panel {
 		words += fmt.Sprintf("%s of %s (%.2f)", r.Serial, DayCell(r.After), cook[i])
 	}
 	return panel{name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized, line: acrossOf(d.Leverage, func(float64) float64 { return 0 }),
-		says: fmt.Sprintf("a row far to the right has an unusual vent or air and could draw the fit; one far from the dashed line as well does. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words)}
+		says: fmt.Sprintf("to the right are rows with an unusual vent or air, which could draw the fit; those far from nought as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words)}
 }
 
 // acrossOf is a line over the range of places.
@@ -120,8 +118,6 @@ func (v *panel) draw(of string) (ventFigure, error) {
 	p := newPlot(v.x, v.y)
 	if v.years {
 		p.X.Tick.Marker = yearTicks{}
-	} else {
-		p.X.Tick.Marker = plot.DefaultTicks{}
 	}
 	addDots(p, "", xys(v.at, v.height), plainTone)
 	if len(v.line) > 0 {

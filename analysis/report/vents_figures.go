@@ -58,7 +58,7 @@ func drawIntervals(rows []interval, bound float64, axis, label, caption string) 
 	p.Add(marks)
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.5, n+0.5
-	drawing, err := svgOf(p, label)
+	drawing, err := svgSized(p, byItself, label)
 	return ventFigure{drawing, caption}, err
 }
 
@@ -88,7 +88,7 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 			return ventFigure{}, err
 		}
 	}
-	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %d rows of %d units as recorded. Solid: natural cubic spline, %d knots, as if the air had not changed; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
+	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %d rows of %d units as recorded, with their change of air; lines as if the air had not changed. Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
 		capital(string(c.Kind)), fireWords(c.Fire), c.Measure, len(c.At), c.Units, len(c.Knots), c.F, c.P)
 	drawing, err := svgOf(p, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, fireWords(c.Fire), c.Measure))
 	return ventFigure{drawing, caption}, err
@@ -146,7 +146,7 @@ func drawVentMap(units []study.UnitVent) (ventFigure, error) {
 	p.Add(marks, labels)
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max, p.X.Min = 0.5, float64(len(rows))+0.5, 0
-	drawing, err := svgOf(p, "Map of vents: units by length and diameter")
+	drawing, err := svgSized(p, byItself, "Map of vents: units by length and diameter")
 	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %d units without a length or a diameter are not on it.",
 		cells[0].ToM-cells[0].FromM, on, most, without)
 	return ventFigure{drawing, caption}, err

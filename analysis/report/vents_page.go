@@ -43,11 +43,11 @@ type ventsPage struct {
 	Controls     []study.Effect // of the declared comparison
 	Tests        []study.JointTest
 	Effects      []effectGroup
-	Physics      []study.Prediction
-	MorePhysics  []study.Prediction
-	Varied       []variedRow
+	Physics      physicsGroup // of the declared comparison
+	MorePhysics  physicsGroup
+	Varied       variedGroup // of the declared comparison
 	VariedFigure ventFigure
-	LeftOut      []variedRow // one analyzer, one area at a time
+	LeftOut      variedGroup // one analyzer, one area at a time
 	Other        []variedGroup
 	Declared     diagnosticView
 	Others       []diagnosticView
@@ -77,8 +77,15 @@ type effectGroup struct {
 	Effects []study.Effect
 }
 
-// variedRow is one sensitivity of one question.
+// physicsGroup is predictions beside estimates.
+type physicsGroup struct {
+	Title string
+	Rows  []study.Prediction
+}
+
+// variedRow is one sensitivity of one question, numbered in its table.
 type variedRow struct {
+	Number            int
 	Group, Name, Note string
 	study.Slope
 }
@@ -87,6 +94,16 @@ type variedRow struct {
 type variedGroup struct {
 	Title string
 	Rows  []variedRow
+	Made  int // rows with a figure
+}
+
+// add numbers a row and puts it in.
+func (g *variedGroup) add(r variedRow) {
+	r.Number = len(g.Rows) + 1
+	if r.NotMade == "" {
+		g.Made++
+	}
+	g.Rows = append(g.Rows, r)
 }
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
@@ -170,14 +187,15 @@ func (v *ventsPage) effects(s *study.Study) {
 // physics takes the comparison with first principles in points by length.
 func (v *ventsPage) physics(s *study.Study) {
 	p := s.Settings.Primary
+	v.Physics.Title, v.MorePhysics.Title = "Prediction beside estimate, declared comparison", "Prediction beside estimate, the other questions and fires"
 	for _, r := range s.Predictions {
 		if r.Response != inPoints || r.Measure != study.ByLength {
 			continue
 		}
 		if r.Kind == p.Kind && (r.Fire == p.Fire || p.Fire == study.LowLessHigh) {
-			v.Physics = append(v.Physics, r)
+			v.Physics.Rows = append(v.Physics.Rows, r)
 		} else {
-			v.MorePhysics = append(v.MorePhysics, r)
+			v.MorePhysics.Rows = append(v.MorePhysics.Rows, r)
 		}
 	}
 }
@@ -185,17 +203,18 @@ func (v *ventsPage) physics(s *study.Study) {
 // sensitivities takes the declared question's apart from the others', and the
 // many that leave one out apart from the rest.
 func (v *ventsPage) sensitivities(s *study.Study) {
+	v.Varied.Title, v.LeftOut.Title = "The declared comparison made otherwise", "One analyzer and one area left out at a time"
 	for i, kind := range study.Kinds {
-		other := variedGroup{Title: capital(string(kind))}
+		other := variedGroup{Title: capital(string(kind)) + " made otherwise"}
 		for _, one := range s.Sensitivities {
-			row := variedRow{one.Group, one.Name, one.Note, one.Slopes[i]}
+			row := variedRow{Group: one.Group, Name: one.Name, Note: one.Note, Slope: one.Slopes[i]}
 			switch {
 			case kind != s.Settings.Primary.Kind:
-				other.Rows = append(other.Rows, row)
+				other.add(row)
 			case one.Group == study.GroupAnalyzers || one.Group == study.GroupAreas:
-				v.LeftOut = append(v.LeftOut, row)
+				v.LeftOut.add(row)
 			default:
-				v.Varied = append(v.Varied, row)
+				v.Varied.add(row)
 			}
 		}
 		if len(other.Rows) > 0 {
@@ -268,14 +287,14 @@ func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 			return err
 		}
 	}
-	for _, r := range v.Varied {
+	for _, r := range v.Varied.Rows {
 		if r.NotMade == "" {
-			varied = append(varied, interval{r.Name, r.Contrast})
+			varied = append(varied, interval{fmt.Sprint(r.Number), r.Contrast})
 		}
 	}
 	if len(varied) > 1 {
 		v.VariedFigure, err = drawIntervals(varied, s.Settings.Bound, "points of CO2", "The declared effect under other choices",
-			"The declared comparison made otherwise, one line a choice, in the order of the table: squares are estimates, lines 95 % intervals, dashed: no effect, dotted: the bound.")
+			"The declared comparison made otherwise, one line a choice, numbered as in the table: squares are estimates, lines 95 % intervals, dashed: no effect, dotted: the bound.")
 	}
 	return err
 }

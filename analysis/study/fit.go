@@ -166,7 +166,7 @@ func (s *Study) declare(e *Effect) {
 // controls adds the vent's effect within each burner control, and the test whether
 // they differ.
 func (s *Study) controls(t task, f *fitted) {
-	_, names := levelsOf(f.rows, func(r *Row) string { return r.Control })
+	level, names := levelsOf(f.rows, func(r *Row) string { return r.Control })
 	var differences []int
 	test := JointTest{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control", Counts: f.counts}
 	for i, control := range names {
@@ -179,7 +179,7 @@ func (s *Study) controls(t task, f *fitted) {
 			weights[k] = 1
 			differences, test.Coefficients = append(differences, k), append(test.Coefficients, f.Names[k])
 		}
-		own := slices.DeleteFunc(slices.Clone(f.rows), func(r *Row) bool { return r.Control != control })
+		own := slices.DeleteFunc(slices.Clone(f.rows), func(r *Row) bool { return level(r) != control })
 		e := t.effect(ventAtName+control, f.design.columns[f.column(ventName)].unit, f.Combine(weights), countsOf(own))
 		s.declare(&e)
 		s.Effects = append(s.Effects, e)

@@ -8,13 +8,15 @@ import (
 	"strings"
 )
 
-// Search estimates the ratios by restricted maximum likelihood: Nelder-Mead
-// over signed theta, the criterion being even in each. The zero value is the
-// product's search; a warm one starts at an optimum found before.
+// Search estimates the ratios by restricted maximum likelihood over signed theta,
+// the criterion being even in each: a simplex of Nelder and Mead to the
+// neighbourhood of the optimum, steps of Newton from there, and simplices with
+// restarts where the steps do not arrive. The zero value is the product's search;
+// a warm one starts at an optimum found before.
 type Search struct {
-	Size, Spread   float64 // stop: simplex and criterion; zero 1e-4 and 1e-5
-	MaxEvaluations int     // of one simplex; zero 600
-	Warm           bool    // one simplex with step 0.1, no restart unless it moved
+	Size, Spread   float64 // stop: of theta and of the criterion; zero 1e-4 and 1e-5
+	MaxEvaluations int     // of one simplex, or run of steps; zero 600
+	Warm           bool    // no simplex unless the steps fail
 	// Sample above 0 searches on so many units drawn by Seed, where the fleet has
 	// more: the ratios of 5,000 units serve any number.
 	Sample int
@@ -27,13 +29,13 @@ type Search struct {
 
 // Figures of the search.
 const (
-	coldStep, restartStep, warmStep = 0.4, 0.2, 0.1
-	maxRestarts                     = 3
-	restartGain                     = 1e-3 // a restart that improves by less has confirmed the optimum
-	nearZero                        = 0.1  // below it, zero is tried
-	zeroCost                        = 1e-3 // and kept where the criterion rises by less
-	minSearchDiffs, minSearchUnits  = 300, 50
-	sameGaps                        = 0.05 // sd/mean of gaps below which q and sigma are one
+	coldStep, restartStep          = 0.4, 0.2 // first simplex, one that confirms
+	maxRestarts                    = 3
+	restartGain                    = 1e-3 // a restart that improves by less has confirmed the optimum
+	nearZero                       = 0.1  // below it, zero is tried
+	zeroCost                       = 1e-3 // and kept where the criterion rises by less
+	minSearchDiffs, minSearchUnits = 300, 50
+	sameGaps                       = 0.05 // sd/mean of gaps below which q and sigma are one
 )
 
 // Ending says how a search for the ratios ended.
@@ -43,7 +45,7 @@ type Ending struct {
 	Sigma       float64
 	Evaluations int
 	Restarts    int
-	Converged   bool     // the last restart confirmed the optimum
+	Converged   bool     // the steps arrived, or the last restart confirmed the optimum
 	NotDetected []string // parts whose ratio is zero
 	Held        []string // parts that were not searched, and why
 	Sampled     int      // units searched on, where not all were
@@ -188,35 +190,45 @@ func (s *search) start() []float64 {
 }
 
 // simplex runs one simplex from where the search stands, and takes its best.
-func (s *search) simplex(step float64) (best float64, converged bool) {
+func (s *search) simplex(step, size, spread float64) (best float64, converged bool) {
 	m := newSimplex(s.crit, s.start(), step, s.MaxEvaluations)
-	converged = m.run(s.Size, s.Spread) && s.fail == nil
+	converged = m.run(size, spread) && s.fail == nil
 	s.end.Evaluations += m.evals
-	for i, k := range s.free {
-		s.at[k] = math.Abs(m.points[0].x[i])
-	}
+	s.place(m.points[0].x)
 	return m.points[0].f, converged
 }
 
-// find runs the simplices, the restarts and the trials at zero.
-func (s *search) find() (Ending, error) {
-	step := coldStep
-	if s.Warm {
-		step = warmStep
+// descend goes to an optimum from where the search stands: a cold one by a
+// simplex as far as its neighbourhood, and on by steps of Newton. Where these do
+// not arrive, simplices follow until one confirms the one before it.
+func (s *search) descend(cold bool) (best float64, converged bool) {
+	if !cold {
+		if best, converged = s.newton(); converged || s.fail != nil {
+			return best, converged
+		}
 	}
-	before := s.at
-	best, converged := s.simplex(step)
-	moved := 0.0
-	for k := range before {
-		moved = math.Max(moved, math.Abs(before[k]-s.at[k]))
+	for _, size := range [...]float64{roughEnd, closerEnd} {
+		s.simplex(coldStep, size, math.Inf(1))
+		if best, converged = s.newton(); converged || s.fail != nil {
+			return best, converged
+		}
 	}
-	s.end.Converged = converged && s.Warm && moved < warmStep
-	for s.end.Restarts < maxRestarts && !s.end.Converged && s.fail == nil {
+	best, _ = s.simplex(restartStep, s.Size, s.Spread)
+	for range maxRestarts {
 		s.end.Restarts++
-		again, ok := s.simplex(restartStep)
-		s.end.Converged = ok && best-again < restartGain
-		best = math.Min(best, again)
+		again, ok := s.simplex(restartStep, s.Size, s.Spread)
+		converged = ok && best-again < restartGain
+		if best = math.Min(best, again); converged || s.fail != nil {
+			break
+		}
 	}
+	return best, converged
+}
+
+// find descends, and tries zeros.
+func (s *search) find() (Ending, error) {
+	best, converged := s.descend(!s.Warm)
+	s.end.Converged = converged
 	best = s.tryZeros(best)
 	if s.fail != nil {
 		return s.end, s.fail
@@ -236,7 +248,7 @@ func (s *search) tryZeros(best float64) float64 {
 		s.free = append(append([]int{}, free[:i]...), free[i+1:]...)
 		without := s.crit(s.start())
 		if len(s.free) > 0 {
-			without, _ = s.simplex(warmStep)
+			without, _ = s.descend(false)
 		}
 		if without-best >= zeroCost {
 			s.at, s.free = at, free

@@ -119,9 +119,7 @@ func (fit *Fit) riseWithout(ctx context.Context, k int, free []int, o Options) (
 	}
 	best := s.crit(s.start())
 	if len(s.free) > 0 {
-		best, _ = s.simplex(restartStep)
-		again, _ := s.simplex(restartStep)
-		best = math.Min(best, again)
+		best, _ = s.descend(false)
 	}
 	return best - fit.Crit, s.fail
 }

@@ -80,7 +80,7 @@ func (f *Fleet) stateBefore(u, r int, sigma float64) []anchor {
 	at := int(f.vis[r])
 	v := &f.in.Series[u].Visits[at]
 	x := &v.Readings[f.idx[r]]
-	if x.Use == ForState || v.Before&^ChangeTarget != 0 {
+	if f.unfit(u, r) || v.Before&^ChangeTarget != 0 {
 		return nil
 	}
 	if adjusted, known := v.outcome(f.in.Rules); x.Kind == AsLeft && (adjusted || !known || v.During != 0) {
@@ -91,11 +91,17 @@ func (f *Fleet) stateBefore(u, r int, sigma float64) []anchor {
 		return nil
 	}
 	for _, a := range list {
-		if a.guessed || math.IsNaN(a.t) {
+		if a.guessed || math.IsNaN(a.t) || a.reading >= 0 && f.unfit(u, a.reading) {
 			return nil
 		}
 	}
 	return list
+}
+
+// unfit says whether a reading was judged good for the state of today only: it
+// is no yardstick for another, and has a doubt of its own.
+func (f *Fleet) unfit(u, r int) bool {
+	return f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]].Use == ForState
 }
 
 // before returns the reading before one in its segment, -1 where it is the first.

@@ -26,6 +26,14 @@ func TestLastReadingThatStandsAlone(t *testing.T) {
 		{"as found after a setting not recorded", []Visit{visit(0, Yes, found(0.3)), visit(1, No, found(1.2))}, true, 1},
 		{"the first reading there is", []Visit{visit(1, No, found(1.2))}, false, 0},
 	}
+	unfit := left(1)
+	unfit.Use = ForState
+	cases = append(cases, struct {
+		name     string
+		visits   []Visit
+		doubted  bool
+		expected int
+	}{"after a reading judged unfit", []Visit{visit(0, No, unfit), visit(1, No, found(0))}, false, 1})
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			last := c.visits[len(c.visits)-1]

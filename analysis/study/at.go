@@ -124,7 +124,7 @@ func (s *Study) assume(a *Answer) {
 		a.given = append(a.given, f.name)
 	}
 	s.near(a, func(u *UnitVent) bool {
-		return (c.Line == "" || u.Line == c.Line) && (c.Fuel == "" || u.Fuel == c.Fuel)
+		return (c.Line == "" || u.Line == c.Line) && (c.Fuel == "" || u.Fuel == c.Fuel) && (c.Control == "" || u.Control == c.Control)
 	})
 	for _, v := range []struct {
 		name, unit string

@@ -14,6 +14,8 @@ const (
 	airName      = "combustion air"
 	ageName      = "age"
 	settlingName = "settling after setting"
+	timeName     = "time between"
+	exposureName = "vent x time between"
 	ventByName   = "vent x " // then a burner control
 	ventAtName   = "vent at "
 )
@@ -55,12 +57,17 @@ type column struct {
 }
 
 // newDesign has the columns that every fit has: the constant, the vent, and the
-// change of air; of drift age and settling too.
-func newDesign(kind Kind, rows []*Row, z func(*Row) float64) *design {
-	d := &design{rows: rows, z: z, drift: kind == Drift}
+// change of air; of drift age and settling too, of re-routing what drifts between the
+// two readings, in general and on the vents there were.
+func newDesign(kind Kind, rows []*Row, m measure) *design {
+	d := &design{rows: rows, z: m.of, drift: kind == Drift}
 	d.timed(constantName, "", func(*Row) float64 { return 1 })
-	d.timed(ventName, "", z)
+	d.timed(ventName, "", m.of)
 	d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
+	if kind == Rerouting {
+		d.plain(timeName, "a year", func(r *Row) float64 { return r.Years })
+		d.plain(exposureName, "a year", m.years)
+	}
 	if d.drift {
 		d.timed(ageName, "per year of age", func(r *Row) float64 { return r.AgeYears })
 		d.plain(settlingName, "in the first year", func(r *Row) float64 { return r.Settled })

@@ -43,12 +43,12 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 		return err
 	}
 	c.Knots = spline.Knots
-	line := newDesign(c.Kind, rows, m.of)
+	line := newDesign(c.Kind, rows, m)
 	straight, err := Regress(line.data(responses[0].of))
 	if err != nil {
 		return err
 	}
-	bent := newDesign(c.Kind, rows, m.of)
+	bent := newDesign(c.Kind, rows, m)
 	var bends []int
 	for k := range len(spline.Knots) - 2 {
 		bends = append(bends, len(bent.columns))

@@ -25,15 +25,16 @@ var responses = []response{
 	{"ln lambda", "1", func(r *Row) float64 { return r.LnLambda }},
 }
 
-// measure is how vents are told apart.
+// measure is how vents are told apart: what a row's vent is or became more, and for
+// re-routing the vent-years between.
 type measure struct {
-	name string
-	of   func(*Row) float64
+	name      string
+	of, years func(*Row) float64
 }
 
 var (
-	byFan    = measure{ByFan, func(r *Row) float64 { return r.OfFan }}
-	byLength = measure{ByLength, func(r *Row) float64 { return r.OfRun }}
+	byFan    = measure{ByFan, func(r *Row) float64 { return r.OfFan }, func(r *Row) float64 { return r.fanYears }}
+	byLength = measure{ByLength, func(r *Row) float64 { return r.OfRun }, func(r *Row) float64 { return r.VentYears }}
 )
 
 // measures lists them, side by side on the rows that have both.
@@ -78,7 +79,7 @@ func (t task) regress(all []*Row) (*fitted, error) {
 	if len(rows) < fewest {
 		return nil, fmt.Errorf("%d rows, %d needed", len(rows), fewest)
 	}
-	d := newDesign(t.kind, rows, t.measure.of)
+	d := newDesign(t.kind, rows, t.measure)
 	t.more(d)
 	if err := d.independent(); err != nil {
 		return nil, err

@@ -43,14 +43,16 @@ type Row struct {
 	LongestM                                float64 // the longest run of the model line
 	LengthM, DiameterM                      float64 // of the vent after
 	LengthBeforeM                           float64 // of re-routing: of the vent before
+	VentYears                               float64 // of re-routing: the measure by length times the years on each vent between; 0 else
 	Elbows90, Elbows45                      int     // -1 where not known
 	AirFrom                                 string
 	AirK                                    float64 // change of combustion air
 	AltitudeM                               float64
 	PhysicsPoints, PhysicsLnLambda          Physics // what the change of loss does by itself (Predictions)
 
-	removed  bool   // by the judgement of readings: only in the sensitivity
-	readings [4]int // indices of the readings behind, -1 for none
+	removed  bool    // by the judgement of readings: only in the sensitivity
+	readings [4]int  // indices of the readings behind, -1 for none
+	fanYears float64 // VentYears by loss
 }
 
 // Physics is what first principles say of a row: by the lowest, the middle and the
@@ -171,6 +173,9 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 		r.Kind = Rerouting
 		r.LengthBeforeM = h.VentRuns[a.VentRun].LengthM
 		was = m.measured(h, &h.VentRuns[a.VentRun])
+		on := min(max(run.From, a.Day), b.Day)
+		r.VentYears = was.ofRun*yearsBetween(a.Day, on) + now.ofRun*yearsBetween(on, b.Day)
+		r.fanYears = was.ofFan.Middle*yearsBetween(a.Day, on) + now.ofFan.Middle*yearsBetween(on, b.Day)
 	}
 	r.take(now, was)
 	m.predict(&r, m.judge.TargetCO2(&b.Target, b.Fuel), now, was)

@@ -53,8 +53,12 @@ func (s *Study) sensitivities(histories []*judge.History) {
 			v.measure, v.keep = m, func(r *Row) bool { return whole(r.OfFan) }
 		})
 	}
-	add(GroupFittings, "lowest, "+ByFan, func(v *variation) { v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanLow }} })
-	add(GroupFittings, "highest, "+ByFan, func(v *variation) { v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanHigh }} })
+	add(GroupFittings, "lowest, "+ByFan, func(v *variation) {
+		v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanLow }, byFan.years}
+	})
+	add(GroupFittings, "highest, "+ByFan, func(v *variation) {
+		v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanHigh }, byFan.years}
+	})
 	add(GroupSites, "level and slope of its own for each site, normal (REML)", func(v *variation) { v.mixed = true })
 	for _, by := range []struct {
 		group string

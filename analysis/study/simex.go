@@ -54,7 +54,7 @@ func (c *Correction) simex(rows []*Row, set Settings) error {
 				continue
 			}
 			scale := math.Sqrt(added) * c.ErrorSD
-			m := measure{ByLength, func(r *Row) float64 { return errs.measure(r, scale) }}
+			m := measure{ByLength, func(r *Row) float64 { return errs.measure(r, scale) }, byLength.years}
 			f, err := pooledTask(c.Kind, c.Fire, m).regress(rows)
 			if err != nil {
 				return err

@@ -204,7 +204,7 @@ func within(rows []*Row, control string) (out []*Row) {
 // with call-outs.
 func TestPlantedEffects(t *testing.T) {
 	without, with := newRecovered(), newRecovered()
-	n := seeds(4)
+	n := seeds(2)
 	for seed := range uint64(n) {
 		w := studyWorld()
 		without.tally(t, newStudied(t, studyFleet(seed, w), nil), &w)
@@ -232,7 +232,7 @@ func TestPlantedEffects(t *testing.T) {
 // year and more at installation, and no others, it finds it.
 func TestInteraction(t *testing.T) {
 	same, differ := newRecovered(), newRecovered()
-	n := seeds(2)
+	n := seeds(1)
 	for seed := range uint64(n) {
 		w := studyWorld()
 		linkage := w.Effects["linkage"]

@@ -1,0 +1,279 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/fleet"
+	"fluedrift/model/judge"
+)
+
+// knownFans is an invented fleet whose fans are all known.
+func knownFans(seed uint64, units int) *fleet.Fleet {
+	w := studyWorld()
+	w.Fans = fleet.FansOfAll
+	return fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
+}
+
+// wholeStudy is a whole study with the error of lengths declared.
+func wholeStudy(t *testing.T) *Study {
+	t.Helper()
+	values := knownFans(3, 150).Histories()
+	var all []*judge.History
+	for i := range values {
+		all = append(all, &values[i])
+	}
+	set, rules := studySettings(), studyRules(t)
+	set.Primary, set.Simulations, rules.VentErrorSD = Primary{Drift, judge.High}, 3, 0.1
+	s, err := Run(all, rules, set)
+	require.NoError(t, err)
+	return s
+}
+
+// A whole study: what is shown of one comparison is one figure wherever it stands,
+// leaving out an analyzer or an area leaves out its rows and no others, and both
+// measures stand on the same rows where they are compared.
+func TestStudyHoldsTogether(t *testing.T) {
+	s := wholeStudy(t)
+	var declared []Effect
+	for _, e := range s.Effects {
+		if e.Primary {
+			declared = append(declared, e)
+		}
+	}
+	require.Len(t, declared, 1)
+	require.Equal(t, "declared in the configuration", s.PrimaryWhy)
+	c := declared[0]
+	require.Equal(t, c.Contrast, s.Sensitivities[0].Slopes[2].Contrast)
+	require.Equal(t, 2, s.Sensitivities[0].Declared)
+	require.Equal(t, c.Rows, c.Counts.Rows)
+	require.Greater(t, c.Readings, c.Rows)
+	require.LessOrEqual(t, c.Readings, 2*c.Rows)
+	require.LessOrEqual(t, c.Segments, c.Rows)
+	require.LessOrEqual(t, c.Units, c.Segments)
+
+	rows := s.rowsOf(s.Rows, Drift, judge.High)
+	groups := map[string]int{}
+	for _, v := range s.Sensitivities {
+		groups[v.Group]++
+		want := 0
+		for _, r := range rows {
+			switch v.Group {
+			case GroupAnalyzers:
+				want += count(r.AnalyzerBefore != v.Name && r.AnalyzerAfter != v.Name)
+			case GroupAreas:
+				want += count(r.Area != v.Name)
+			case GroupSource:
+				want += count(r.Source == v.Name)
+			case GroupFuel:
+				want += count(r.Fuel == v.Name)
+			default:
+				want = v.Slopes[2].Rows
+			}
+		}
+		require.Equal(t, want, v.Slopes[2].Rows, "%s %s", v.Group, v.Name)
+	}
+	for _, g := range []string{GroupDeclared, GroupRows, GroupColumns, GroupMeasure, GroupFittings, GroupSites, GroupSource, GroupFuel, GroupAnalyzers, GroupAreas} {
+		require.NotZero(t, groups[g], g)
+	}
+	both := s.Sensitivities[5:7]
+	require.Equal(t, [2]string{GroupMeasure, GroupMeasure}, [2]string{both[0].Group, both[1].Group})
+	require.Equal(t, both[0].Slopes[2].Counts, both[1].Slopes[2].Counts)
+	kept := s.Sensitivities[1]
+	require.Greater(t, kept.Slopes[2].Rows, s.Sensitivities[0].Slopes[2].Rows, "with what the judgement takes out")
+
+	require.Equal(t, FromDeclared, s.LengthErrors.From)
+	require.Len(t, s.Corrections, 3)
+	require.Equal(t, c.Contrast, s.Corrections[2].Naive)
+	require.NotEmpty(t, s.Predictions)
+	require.NotEmpty(t, s.Tests)
+}
+
+// Identities of what pictures show: the line of the partial residuals is the effect,
+// leverages add up to the number of coefficients, and residuals to nothing along
+// every column.
+func TestDiagnosticsAreTheFit(t *testing.T) {
+	s := newStudied(t, knownFans(4, 100), nil)
+	s.questions()
+	require.NotEmpty(t, s.Diagnostics)
+	for _, d := range s.Diagnostics {
+		sum, cross, leverage := 0.0, 0.0, 0.0
+		for i := range d.Rows {
+			cross += d.Vent[i] * d.Residual[i]
+			leverage += d.Leverage[i]
+			sum += d.Residual[i] * d.Fitted[i]
+			require.InDelta(t, d.Partial[i], d.Residual[i]+d.Slope*d.Vent[i], 1e-12)
+			require.InDelta(t, s.Rows[d.Rows[i]].CO2Points, d.Fitted[i]+d.Residual[i], 1e-9)
+		}
+		require.InDelta(t, 0, cross, 1e-8)
+		require.InDelta(t, 0, sum, 1e-8)
+		require.InDelta(t, math.Round(leverage), leverage, 1e-8)
+	}
+	// R 4.2.2: qnorm(ppoints(7, a = 3/8))
+	require.InDeltaSlice(t, []float64{0, 1.364488748170, -0.352933986127, -1.364488748170, 0.352933986127, 0.758292556991, -0.758292556991},
+		normalQuantiles([]float64{4, 9, 3, -7, 5, 6, 1}), 1e-10)
+}
+
+// Where the rows do what physics says, the estimate of a fixed-air burner is the
+// prediction, inside its range; where they do nothing, ratio control is predicted and
+// the fan's law lies outside.
+func TestPhysicsIsFoundWherePlanted(t *testing.T) {
+	s := newStudied(t, knownFans(5, 300), nil)
+	for i := range s.Rows {
+		r := &s.Rows[i]
+		if whole(r.PhysicsPoints.Middle) {
+			r.CO2Points, r.LnLambda = r.PhysicsPoints.Middle, r.PhysicsLnLambda.Middle
+		}
+	}
+	s.Predictions = nil
+	s.predictions()
+	compared := 0
+	for _, p := range s.Predictions {
+		if p.NotMade != "" || p.Kind != Installation {
+			continue
+		}
+		compared++
+		require.InDelta(t, p.Middle, p.Estimate.Value, 1e-8, "%+v", p)
+		require.True(t, p.Inside)
+		require.LessOrEqual(t, p.Low, p.High)
+		switch p.Control {
+		case "fixed air":
+			require.Greater(t, p.Middle*map[string]float64{"CO2": 1, "ln lambda": -1}[p.Response], 0.0, "more resistance, less air")
+		case "ratio":
+			require.Zero(t, p.Middle)
+		}
+	}
+	require.Greater(t, compared, 4)
+	// ln lambda of a fan against a path that takes a hundredth more: -1/2 ln 1.01
+	m := &rowMaker{air: s.maker.air}
+	r := Row{Kind: Installation, Control: "fixed air", Fuel: "natural gas"}
+	m.predict(&r, 9, measured{ofFan: Physics{0.1, 0.11, 0.12}}, measured{ofFan: Physics{0.1, 0.1, 0.1}})
+	require.InDelta(t, -math.Log(1.01)/2, r.PhysicsLnLambda.Middle, 1e-12)
+	require.Zero(t, r.PhysicsPoints.Low)
+	// d CO2 / CO2 = -1.09 d lambda / lambda at 9 % of methane (exact arithmetic of the
+	// stoichiometric equation): 9 * 1.09 * 0.004975
+	require.InDelta(t, 0.0488, r.PhysicsPoints.Middle, 0.0006)
+}
+
+// The declared comparison follows the numbers of rows, whatever they say.
+func TestDeclaredByRowsAlone(t *testing.T) {
+	row := func(kind Kind, i int, points float64) Row {
+		return Row{Kind: kind, Serial: fmt.Sprint(i), Site: fmt.Sprint(i), Fire: judge.High, CO2Points: points, OfRun: float64(i%7) / 7, AgeYears: 3, Years: 1}
+	}
+	for _, x := range []struct {
+		reroutings, installations int
+		want                      Kind
+	}{{29, 29, Drift}, {29, 30, Installation}, {30, 200, Rerouting}} {
+		for _, points := range []float64{0, 5} {
+			s := &Study{}
+			for i := range x.reroutings {
+				s.Rows = append(s.Rows, row(Rerouting, i, points))
+			}
+			for i := range x.installations {
+				s.Rows = append(s.Rows, row(Installation, i, points))
+			}
+			s.choose()
+			require.Equal(t, Primary{x.want, judge.High}, s.Settings.Primary)
+		}
+	}
+}
+
+// Two registers of one vent are told from an altered one, and the size of their
+// errors is right although great ones count as alterations.
+func TestRepeatedRegisters(t *testing.T) {
+	run := judge.VentRun{Known: true, DiameterM: 0.1, LengthM: 10, RiseM: math.NaN(), Elbows90: 2, IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), UncertainFrom: judge.NoDay}
+	for name, x := range map[string]struct {
+		change func(*judge.VentRun)
+		same   bool
+	}{
+		"another length":        {func(v *judge.VentRun) { v.LengthM = 12 }, true},
+		"four times the length": {func(v *judge.VentRun) { v.LengthM = 40 }, false},
+		"another elbow":         {func(v *judge.VentRun) { v.LengthM, v.Elbows90 = 12, 3 }, false},
+		"day of alteration":     {func(v *judge.VentRun) { v.LengthM, v.UncertainFrom = 12, judge.NoDay }, false},
+		"visit to alter":        {func(v *judge.VentRun) { v.LengthM, v.Pinned = 12, true }, false},
+	} {
+		second := run
+		second.From, second.UncertainFrom = 1000, 500
+		x.change(&second)
+		h := &judge.History{VentRuns: []judge.VentRun{run, second}}
+		require.Equal(t, x.same, sameVents(h)[1] == 0, name)
+	}
+	// R 4.2.2: integrate(function(x) x^2*dnorm(x,0,.5), -log(3), log(3))$value/(2*pnorm(log(3),0,.5)-1)
+	require.InDelta(t, 0.5, uncutSD(0.209658905481), 1e-9)
+	require.True(t, math.IsInf(uncutSD(mostRepeatLn*mostRepeatLn/3), 1), "evenly spread: no size fits")
+}
+
+// Without a size of the errors there is no correction, and the table says so.
+func TestNoCorrectionWithoutSize(t *testing.T) {
+	s := &Study{Settings: Settings{Primary: Primary{Drift, judge.High}, Simulations: 5}}
+	s.lengthErrors(nil, 0)
+	s.corrections()
+	require.Equal(t, NotKnown, s.LengthErrors.From)
+	require.Len(t, s.Corrections, 3)
+	for _, c := range s.Corrections {
+		require.Contains(t, c.NotMade, "not known")
+	}
+}
+
+// Following errors back is exact where the effect is a parabola in the error added;
+// and where a measure alone carries an additive error of known share, the effect of
+// growing errors is slope * share / (share + added * rest), the law of attenuation
+// (Fuller, Measurement Error Models, 1987; from memory), to which it comes within
+// the parabola's error.
+func TestFollowingBack(t *testing.T) {
+	at := func(v float64) float64 { return 2 - 0.7*v + 0.1*v*v }
+	var y []float64
+	for _, v := range addedErrors {
+		y = append(y, at(v))
+	}
+	back, err := parabolaAt(addedErrors, y, -1)
+	require.NoError(t, err)
+	require.InDelta(t, at(-1), back, 1e-12)
+	y = nil
+	for _, v := range addedErrors {
+		y = append(y, 1*0.85/(0.85+(1+v)*0.15))
+	}
+	back, err = parabolaAt(addedErrors, y, -1)
+	require.NoError(t, err)
+	require.InDelta(t, 1, back, 0.02)
+	require.Less(t, y[0], 0.86)
+}
+
+// An analyzer's column is what it reads more than the others, and of a group that met
+// at units one column is dropped: the vent's effect is that of the fit in which the
+// readings were set right beforehand.
+func TestAnalyzersAreSetRight(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 5))
+	bias := map[string]float64{"a": 0.3, "b": -0.1, "c": 0.05, "d": 0}
+	names := []string{"a", "b", "c", "d"}
+	var rows []*Row
+	for i := range 200 {
+		before, after := names[random.IntN(4)], names[random.IntN(4)]
+		z := random.Float64()
+		rows = append(rows, &Row{Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), OfRun: z, AirK: random.NormFloat64(),
+			AnalyzerBefore: before, AnalyzerAfter: after, CO2Points: 1 + 0.5*z + bias[after] - bias[before]})
+	}
+	f, err := (task{Installation, judge.High, responses[0], byLength, AnalyzersFit, (*design).analyzers}).regress(rows)
+	require.NoError(t, err)
+	require.InDelta(t, 0.5, f.vent().Value, 1e-9)
+	require.Equal(t, []string{"analyzer d"}, f.design.dropped)
+	require.InDelta(t, 0.3, f.Beta[f.column("analyzer a")], 1e-9)
+	require.True(t, math.IsNaN(f.DF[f.column("analyzer a")]))
+}
+
+// A length that many units share looks typed in: no row stands on it.
+func TestTypedLengthsMakeNoRow(t *testing.T) {
+	w := studyWorld()
+	w.VentTyped = 0.3
+	s := newStudied(t, fleet.New(fleet.Options{Units: 200, Years: 12, Seed: 8, AsOf: asOf, World: w}), nil)
+	require.Equal(t, []estimate.TypedVent{{LengthM: fleet.TypedVentFt * 0.3048, Units: s.Flow.TypedLengths[0].Units}}, s.Flow.TypedLengths)
+	require.NotZero(t, s.Flow.LeftOut["vent length looks typed in for want of a better one"])
+	for _, r := range s.Rows {
+		require.Greater(t, math.Abs(r.LengthM-fleet.TypedVentFt*0.3048), 1e-3)
+	}
+}

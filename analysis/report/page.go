@@ -231,7 +231,9 @@ const pageReadings = 28
 // detailView puts together what a unit opens to. What its line says already is
 // not said again.
 func detailView(d Detail, said string, most int) *detailParts {
-	lines := slices.DeleteFunc(slices.Concat(d.Story.Head, d.Story.Why), func(s string) bool { return said != "" && strings.Contains(said, s) })
+	lines := slices.DeleteFunc(slices.Concat(d.Story.Head, d.Story.Why), func(s string) bool {
+		return said != "" && (strings.Contains(said, s) || strings.HasPrefix(s, "Place "))
+	})
 	v := &detailParts{Lines: lines, Check: d.Check, Chart: template.HTML(drawChart(d.Chart))}
 	entries := d.Story.Entries
 	if len(entries) > most {
@@ -260,13 +262,31 @@ func (v *detailParts) add(e *watch.Entry) {
 		strings.TrimSuffix(e.Verdict, " the setting band"), NumberCell(e.CO.AirFreePPM, 0).String(), NumberCell(e.FlueTempC, 0).String()})
 }
 
-// stepView is how many units ask for a next step, and the first of them.
+// stepView is how many units ask for a next step, the first of them and why,
+// and those after it: all that should be seen today, a few of the others.
 type stepView struct {
-	Step         string
-	Units        int
+	Step    string
+	Units   int
+	First   stepUnit
+	Reasons string
+	Then    []stepUnit
+	Rest    int // not named
+}
+
+type stepUnit struct {
 	ID           int
 	Serial, Site string
-	Reasons      string
+}
+
+// stepThen is how many units are named after the first of a next step.
+func stepThen(step string) int {
+	switch watch.Step(step) {
+	case watch.GoToday:
+		return 11
+	case watch.LeaveToPlan, watch.FixRecord:
+		return 0
+	}
+	return 3
 }
 
 // firstSentence is a text up to the end of its first sentence.
@@ -285,13 +305,18 @@ func stepsOf(t Table) []stepView {
 	}
 	var steps []stepView
 	for i, row := range t.Rows {
-		name := row[step].String()
+		name, unit := row[step].String(), stepUnit{i + 1, row[serial].String(), row[site].String()}
 		k := slices.IndexFunc(steps, func(s stepView) bool { return s.Step == name })
 		if k < 0 {
-			steps = append(steps, stepView{Step: name, ID: i + 1, Serial: row[serial].String(), Site: row[site].String(), Reasons: firstSentence(row[reasons].String())})
-			k = len(steps) - 1
+			steps = append(steps, stepView{Step: name, Units: 1, First: unit, Reasons: firstSentence(row[reasons].String())})
+			continue
 		}
-		steps[k].Units++
+		v := &steps[k]
+		if v.Units++; len(v.Then) < stepThen(name) {
+			v.Then = append(v.Then, unit)
+		} else {
+			v.Rest++
+		}
 	}
 	return steps
 }

@@ -26,9 +26,13 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 		o := estimated(t, seed, units, plainWith(func(w *fleet.World) { w.VentByFan, w.Fans = true, fleet.FansOfAll }), quick)
 		v := &o.out.Vents
 		require.Equal(t, vent.ShareOfFan, v.Choice.Measure)
+		var offs []float64
 		for _, one := range measured(o) {
-			require.InEpsilon(t, one.planted, one.found, 0.06) // 20 K of 335 K: one reading on a cold or rich day
+			offs = append(offs, math.Abs(one.found/one.planted-1))
 		}
+		slices.Sort(offs)
+		require.Less(t, offs[len(offs)/2], 0.01) // 3 K of 335 K; a unit with one reading, or near its dew point, may be further off
+		require.Less(t, offs[len(offs)-1], 0.15)
 		require.True(t, slices.ContainsFunc(o.out.Notes, func(n string) bool {
 			return strings.HasPrefix(n, "vents are compared by loss over the fan's pressure: of ")
 		}))

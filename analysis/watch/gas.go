@@ -177,7 +177,8 @@ type CO struct {
 // basis thus counts as the worse of the two it may be). A reference O2 is
 // converted from that. Without any gas the value stands as the least it can
 // be. Over range without a number counts as urgent; over or below a number
-// counts as that number.
+// counts as that number. CO2 on target or leaner beside next to no oxygen is
+// urgent whatever the CO: that CO2 occurs a second time on the wrong side.
 func coOf(r *judge.Reading, rules Rules) CO {
 	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above}
 	co.AirFreePPM, co.AtLeast = airFree(r, rules)
@@ -195,11 +196,20 @@ func coOf(r *judge.Reading, rules Rules) CO {
 	default:
 		co.Level = COUrgent
 	}
-	if co.Level != COBelow && o2Of(r, rules.fuel(r.Fuel)) < scarceO2Percent {
+	if co.Level != COBelow && o2Of(r, rules.fuel(r.Fuel)) < scarceO2Percent || inBandWithoutOxygen(r, rules) {
 		co.Level, co.Scarce = COUrgent, true
 	}
 	co.Words = coWords(co, r)
 	return co
+}
+
+// inBandWithoutOxygen reports whether CO2 is recorded on target, or leaner, beside
+// next to no oxygen: one of the two is wrong, or the burner is on the other side
+// of stoichiometric, whatever its CO says.
+func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
+	band, _ := rules.Judge.Action(&r.Target, r.Fuel)
+	side := band.Side(r.CO2Percent - rules.Judge.TargetCO2(&r.Target, r.Fuel))
+	return r.O2Percent < scarceO2Percent && burning(r) && (side == judge.Within || side == judge.Lean)
 }
 
 // airFree returns CO free of excess air; the flag says that it is only the

@@ -57,6 +57,11 @@ func TestCOUrgent(t *testing.T) {
 	scarce := func(ppm float64) *judge.History {
 		return again(withCO(withO2(high(judge.AsLeft, 0), 0.9), ppm, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
 	}
+	both := func(co2, o2 float64) *judge.History {
+		r := withCO(high(judge.AsLeft, co2), 20, judge.AsMeasured, "")
+		r.O2Percent, r.O2Decimals = o2, 1
+		return again(r, low(judge.AsLeft, 8.6))
+	}
 	checkTiers(t, []tierCase{
 		{"as measured, made air-free", co(306, judge.AsMeasured, ""), nil, COUrgentNow, GoToday, "CO 401 ppm air-free on 3 Nov 2025, urgent from 400 ppm"},
 		{"just below", co(305, judge.AsMeasured, ""), nil, COForAttention, BringForward, "CO 400 ppm air-free"},
@@ -79,6 +84,10 @@ func TestCOUrgent(t *testing.T) {
 		{"serial not in the register", stray, nil, COUrgentNow, GoToday, "CO 900 ppm"},
 		{"hardly any oxygen, CO not recorded", scarce(math.NaN()), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
 		{"hardly any oxygen, some CO", scarce(150), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
+		{"on target without oxygen, CO low", both(9.0, 0.9), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
+		{"on target with 1 % of oxygen", both(9.0, 1.0), nil, ToPlan, LeaveToPlan, "Nothing on record"},
+		{"lean without oxygen, CO low", both(8.3, 0.9), nil, COUrgentNow, GoToday, "a CO2 in band shows nothing"},
+		{"rich of its band without oxygen, CO low", both(11.2, 0.9), nil, LeftOutside, Phone, "left at"},
 		{"hardly any oxygen, CO low", scarce(20), nil, LeftOutside, Phone, "left at"},
 	})
 }

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"github.com/apache/arrow/go/v17/arrow"
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/queries"
@@ -42,10 +43,7 @@ func bigExport(t testing.TB, path string, n int) int64 {
 // BenchmarkRead reads a long export into rows (nowhere) and into a warehouse:
 // FLUEDRIFT_ROWS sets the readings (default 200,000).
 func BenchmarkRead(b *testing.B) {
-	n := 200_000
-	if s := os.Getenv("FLUEDRIFT_ROWS"); s != "" {
-		n, _ = strconv.Atoi(s)
-	}
+	n := rowsAsked(b)
 	dir := b.TempDir()
 	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000, RunDay: 20000}
 	require.NoError(b, os.MkdirAll(o.Folder, 0o755))
@@ -89,50 +87,80 @@ const engineScan = `select count(*), max("Visit"), max("Serial"), max("Date"), m
 // export to the finished warehouse as a multiple of the engine's own typed scan
 // of the same file. FLUEDRIFT_ROWS sets the readings (default 200,000).
 func BenchmarkAgainstEngine(b *testing.B) {
+	var all costs
+	for range b.N {
+		c := againstEngine(b, rowsAsked(b))
+		all.scan, all.read, all.whole = all.scan+c.scan, all.read+c.read, all.whole+c.whole
+	}
+	b.ReportMetric(all.scan/float64(b.N), "CPU-s-scan")
+	b.ReportMetric(all.read/float64(b.N), "CPU-s-read")
+	b.ReportMetric(all.whole/float64(b.N), "CPU-s-build")
+	b.ReportMetric(all.whole/all.scan, "times-scan")
+}
+
+// TestAgainstEngine holds the processor time of a build to eight times the
+// engine's own scan. Long only: a ratio needs a quiet machine and many rows.
+func TestAgainstEngine(t *testing.T) {
+	if !long() {
+		t.Skip("FLUEDRIFT_LONG=1 runs it")
+	}
+	c := againstEngine(t, 1_000_000)
+	t.Logf("scan %.2f CPU s, read %.2f, read and related %.2f: %.1f times the scan", c.scan, c.read, c.whole, c.whole/c.scan)
+	assert.LessOrEqual(t, c.whole/c.scan, 8.0)
+}
+
+// costs are processor seconds: of the engine's scan, of reading into a
+// warehouse, and of reading and relating.
+type costs struct{ scan, read, whole float64 }
+
+// againstEngine builds a warehouse of n readings, and has the engine scan the
+// same file.
+func againstEngine(t testing.TB, n int) (c costs) {
+	dir := t.TempDir()
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000, RunDay: 20000}
+	require.NoError(t, os.MkdirAll(o.Folder, 0o755))
+	require.NoError(t, os.MkdirAll(o.Layouts, 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(o.Layouts, "tests.toml"), []byte(readingsLayout(nil)), 0o644))
+	path := filepath.Join(o.Folder, "tests.csv")
+	bigExport(t, path, n)
+	start := cpuSeconds(t)
+	db, err := sql.Open("duckdb", "?threads=2")
+	require.NoError(t, err)
+	var rows int
+	var rest [13]any
+	into := []any{&rows}
+	for j := range rest {
+		into = append(into, &rest[j])
+	}
+	require.NoError(t, db.QueryRow(engineScan, path).Scan(into...))
+	require.Equal(t, n, rows)
+	require.NoError(t, db.Close())
+	c.scan = cpuSeconds(t) - start
+	start = cpuSeconds(t)
+	w, err := queries.Create(context.Background(), filepath.Join(dir, "w.duckdb"), queries.Options{Threads: 2})
+	require.NoError(t, err)
+	_, err = Read(context.Background(), w, o)
+	require.NoError(t, err)
+	c.read = cpuSeconds(t) - start
+	require.NoError(t, w.Build(context.Background(), o.AsOf))
+	require.NoError(t, w.Close())
+	c.whole = cpuSeconds(t) - start
+	return c
+}
+
+// rowsAsked is FLUEDRIFT_ROWS, else 200,000.
+func rowsAsked(t testing.TB) int {
 	n := 200_000
 	if s := os.Getenv("FLUEDRIFT_ROWS"); s != "" {
-		n, _ = strconv.Atoi(s)
+		var err error
+		n, err = strconv.Atoi(s)
+		require.NoError(t, err)
 	}
-	dir := b.TempDir()
-	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000, RunDay: 20000}
-	require.NoError(b, os.MkdirAll(o.Folder, 0o755))
-	require.NoError(b, os.MkdirAll(o.Layouts, 0o755))
-	require.NoError(b, os.WriteFile(filepath.Join(o.Layouts, "tests.toml"), []byte(readingsLayout(nil)), 0o644))
-	path := filepath.Join(o.Folder, "tests.csv")
-	bigExport(b, path, n)
-	var scan, read, whole float64
-	for i := range b.N {
-		start := cpuSeconds(b)
-		db, err := sql.Open("duckdb", "?threads=2")
-		require.NoError(b, err)
-		var rows int
-		var rest [13]any
-		into := []any{&rows}
-		for j := range rest {
-			into = append(into, &rest[j])
-		}
-		require.NoError(b, db.QueryRow(engineScan, path).Scan(into...))
-		require.Equal(b, n, rows)
-		require.NoError(b, db.Close())
-		scan += cpuSeconds(b) - start
-		start = cpuSeconds(b)
-		w, err := queries.Create(context.Background(), filepath.Join(dir, fmt.Sprint("w", i, b.N)), queries.Options{Threads: 2})
-		require.NoError(b, err)
-		_, err = Read(context.Background(), w, o)
-		require.NoError(b, err)
-		read += cpuSeconds(b) - start
-		require.NoError(b, w.Build(context.Background(), o.AsOf))
-		require.NoError(b, w.Close())
-		whole += cpuSeconds(b) - start
-	}
-	b.ReportMetric(scan/float64(b.N), "CPU-s-scan")
-	b.ReportMetric(read/float64(b.N), "CPU-s-read")
-	b.ReportMetric(whole/float64(b.N), "CPU-s-build")
-	b.ReportMetric(whole/scan, "times-scan")
+	return n
 }
 
 // cpuSeconds is the processor time of the process, user and system.
-func cpuSeconds(b *testing.B) float64 {
+func cpuSeconds(b testing.TB) float64 {
 	var u syscall.Rusage
 	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
 	return float64(u.Utime.Sec+u.Stime.Sec) + float64(u.Utime.Usec+u.Stime.Usec)/1e6

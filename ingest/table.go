@@ -12,9 +12,11 @@ import (
 	"fluedrift/ingest/parse"
 )
 
-// batchRows is how many rows a table gathers before they are loaded; a variable
-// for the tests, which look at what grows beside it.
-var batchRows = 64 << 10
+// batchRows is how many rows a table gathers before they are loaded: one row
+// group of the engine, which is written to its place at once, where a smaller
+// batch is written twice. A variable for the tests, which look at what grows
+// beside it.
+var batchRows = 120 << 10
 
 // loadFunc loads one record of rows into a table of the warehouse.
 type loadFunc func(ctx context.Context, table string, rec arrow.Record) error

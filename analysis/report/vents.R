@@ -24,6 +24,9 @@ time <- if (question == "drift") d$years_between else rep(1, nrow(d))
 d$constant <- time
 d$vent <- d$vent_of_run * time
 columns <- c("constant", "vent", "change_air_k")
+if (question == "re-routing") {
+  columns <- c(columns, "years_between", "vent_years")
+}
 if (question == "drift") {
   d$age <- d$age_years * time
   columns <- c(columns, "age", "settled_years")

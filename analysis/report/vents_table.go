@@ -50,6 +50,7 @@ var ventColumns = []column[ventRow]{
 	ventNumber("age_years", "years", "register", "age of the unit in the middle", 6, func(r *ventRow) float64 { return r.AgeYears }),
 	ventNumber("settled_years", "years", "readings", "how much of the first year after a setting lies between", 6, func(r *ventRow) float64 { return r.Settled }),
 	ventNumber("vent_of_run", "1", "register", "equivalent length over the longest run; of re-routing and installation its change", 7, func(r *ventRow) float64 { return r.OfRun }),
+	ventNumber("vent_years", "years", "judged", "of re-routing: equivalent length over the longest run times the years on each vent between", 7, func(r *ventRow) float64 { return r.VentYears }),
 	ventNumber("vent_of_fan", "1", "judged", "vent's loss over the fan's pressure, by the middle resistance of fittings; of re-routing and installation its change", 7, func(r *ventRow) float64 { return r.OfFan }),
 	ventNumber("vent_of_fan_low", "1", "judged", "the same by the lowest resistance of fittings", 7, func(r *ventRow) float64 { return r.OfFanLow }),
 	ventNumber("vent_of_fan_high", "1", "judged", "the same by the highest", 7, func(r *ventRow) float64 { return r.OfFanHigh }),
@@ -60,7 +61,7 @@ var ventColumns = []column[ventRow]{
 	ventNumber("elbows_90", "1", "register", "elbows of 90 degrees after", 0, func(r *ventRow) float64 { return known(r.Elbows90) }),
 	ventNumber("elbows_45", "1", "register", "elbows of 45 degrees after", 0, func(r *ventRow) float64 { return known(r.Elbows45) }),
 	ventText("air_from", "register", "where combustion air comes from", func(r *ventRow) string { return r.AirFrom }),
-	ventNumber("change_air_k", "K", "readings", "change of combustion air between the readings; a bench that does not say is taken at 20 degC", 2, func(r *ventRow) float64 { return r.AirK }),
+	ventNumber("change_air_k", "K", "readings", "change of combustion air between the readings; a bench that does not say is taken at 20 degC", 6, func(r *ventRow) float64 { return r.AirK }),
 	ventNumber("altitude_m", "m", "register", "altitude", 1, func(r *ventRow) float64 { return r.AltitudeM }),
 	ventNumber("physics_co2_points", "points", "judged", "what the change of loss does to CO2 by itself, by the middle resistance of fittings", 6, func(r *ventRow) float64 { return r.PhysicsPoints.Middle }),
 }

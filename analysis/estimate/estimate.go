@@ -4,14 +4,15 @@
 //
 // The steps, in order: every history is judged (model/judge); what the records
 // are worth is looked at before anything is fitted: in which steps each source
-// shows its values (resolution.go), which vent lengths look typed in (vents.go),
-// who writes down as founds only where they are bad (selective.go), what the
-// combustion air was where nobody wrote it down (climate.go). Then, for each
-// fire, units become series (series.go, visits.go); the fleet says which columns
-// the model has (columns.go) and which analyzers there are (analyzers.go); the
-// fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what
-// the fit leaves open is checked (asfound.go, steps.go, instruments.go); each unit
-// is forecast by month (forecast.go).
+// shows its values (resolution.go), which vent lengths look typed in (vents.go)
+// and by which of two measures vents are compared (vent.go), who writes down as
+// founds only where they are bad (selective.go), what the combustion air was
+// where nobody wrote it down (climate.go). Then, for each fire, units become
+// series (series.go, visits.go); the fleet says which columns the model has
+// (columns.go) and which analyzers there are (analyzers.go); the fleet is cleaned
+// of unconfirmed readings and fitted (fit.go, ratios.go); what the fit leaves open
+// is checked (asfound.go, steps.go, instruments.go); each unit is forecast by
+// month (forecast.go).
 //
 // What an engineer studies and a night has no time for is made by Study: spreads
 // with their errors, low less high fire, the shifts at installation and where a

@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 
 	"fluedrift/model/judge"
@@ -22,6 +23,9 @@ const (
 	GroupAreas     = "one area left out"
 )
 
+// farOff is from how many standard deviations a row is left out in one sensitivity.
+const farOff = 4
+
 // variation is one way in which the study might have been made otherwise.
 type variation struct {
 	group, name string
@@ -30,6 +34,7 @@ type variation struct {
 	measure     measure
 	more        func(*design)
 	mixed       bool
+	within      float64 // rows with residuals beyond so many standard deviations are left out; 0: none
 }
 
 // sensitivities makes the vent's effect under every variation.
@@ -45,6 +50,7 @@ func (s *Study) sensitivities(histories []*judge.History) {
 	}
 	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = every })
 	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != "call-out" } })
+	add(GroupRows, fmt.Sprintf("rows off the fit by more than %d standard deviations left out", farOff), func(v *variation) { v.within = farOff })
 	for _, f := range fits[2:] {
 		add(GroupColumns, f.name, func(v *variation) { v.more = f.more })
 	}
@@ -107,6 +113,9 @@ func (s *Study) vary(v variation) Sensitivity {
 		t := pooledTask(kind, s.Settings.Primary.Fire, v.measure)
 		t.more = v.more
 		f, err := t.regress(rows)
+		if err == nil && v.within > 0 {
+			f, err = t.regress(f.near(v.within))
+		}
 		if err == nil && v.mixed {
 			out.Note = "errors of the mixed model; degrees of freedom those of CR2"
 			var slope Contrast
@@ -118,6 +127,16 @@ func (s *Study) vary(v variation) Sensitivity {
 		}
 		if err != nil {
 			out.Slopes[i] = Slope{Counts: countsOf(rows), NotMade: err.Error()}
+		}
+	}
+	return out
+}
+
+// near are the rows whose residual is at most so many standard deviations.
+func (f *fitted) near(most float64) (out []*Row) {
+	for i, r := range f.rows {
+		if math.Abs(f.Residuals[i]) <= most*f.ResidualSD*math.Sqrt(1-f.Leverage[i]) {
+			out = append(out, r)
 		}
 	}
 	return out

@@ -114,6 +114,26 @@ func TestManyFiles(t *testing.T) {
 	assert.Less(t, peak, int64(bytesFixed+4096*n))
 }
 
+// TestGreatCells: cells of megabytes are loaded before they gather.
+func TestGreatCells(t *testing.T) {
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil)})
+	great := strings.Replace(goodRow, "T1", strings.Repeat("T", 2<<20), 1)
+	var text strings.Builder
+	fmt.Fprintln(&text, readingsHeader)
+	for i := range 40 {
+		fmt.Fprintln(&text, strings.Replace(great, "A1", fmt.Sprintf("A%d", i), 1))
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(o.Folder, "tests.csv"), []byte(text.String()), 0o644))
+	loads := map[string][]int64{}
+	r, err := read(context.Background(), func(_ context.Context, table string, rec arrow.Record) error {
+		loads[table] = append(loads[table], rec.NumRows())
+		return nil
+	}, o)
+	require.NoError(t, err)
+	assert.Equal(t, int64(40), r.Files[0].Parsed, r.Files[0].Message)
+	assert.Equal(t, []int64{8, 8, 8, 8, 8}, loads["record.visits"], "16 MiB of text, no more")
+}
+
 // TestGreatLines: a line of some megabytes is one line; one beyond the limit
 // refuses its file alone, and compressed nothing is other.
 func TestGreatLines(t *testing.T) {

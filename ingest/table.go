@@ -18,6 +18,10 @@ import (
 // beside it.
 var batchRows = 120 << 10
 
+// batchText is how many bytes of text a column gathers before they are loaded,
+// so that cells of megabytes do not gather in memory.
+const batchText = 16 << 20
+
 // loadFunc loads one record of rows into a table of the warehouse.
 type loadFunc func(ctx context.Context, table string, rec arrow.Record) error
 
@@ -33,6 +37,7 @@ type table[T any] struct {
 	name    string
 	columns []column[T]
 	builder *array.RecordBuilder
+	texts   []*array.StringBuilder // of builder
 	load    loadFunc
 	rows    int
 }
@@ -43,7 +48,13 @@ func newTable[T any](name string, columns []column[T], load loadFunc) *table[T] 
 		fields[i] = arrow.Field{Name: c.name, Type: c.typ, Nullable: true}
 	}
 	b := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))
-	return &table[T]{name: name, columns: columns, builder: b, load: load}
+	t := &table[T]{name: name, columns: columns, builder: b, load: load}
+	for _, f := range b.Fields() {
+		if text, ok := f.(*array.StringBuilder); ok {
+			t.texts = append(t.texts, text)
+		}
+	}
+	return t
 }
 
 func (t *table[T]) add(ctx context.Context, row *T) error {
@@ -51,10 +62,20 @@ func (t *table[T]) add(ctx context.Context, row *T) error {
 		t.columns[i].put(t.builder.Field(i), row)
 	}
 	t.rows++
-	if t.rows < batchRows {
+	if t.rows < batchRows && !t.wordy() {
 		return nil
 	}
 	return t.flush(ctx)
+}
+
+// wordy reports a column that holds as much text as a batch may.
+func (t *table[T]) wordy() bool {
+	for _, b := range t.texts {
+		if b.DataLen() >= batchText {
+			return true
+		}
+	}
+	return false
 }
 
 func (t *table[T]) flush(ctx context.Context) error {

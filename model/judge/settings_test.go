@@ -49,6 +49,16 @@ func TestAnalyzerSettings(t *testing.T) {
 	require.Equal(t, []any{"P-2", "propane", "natural gas", true, true}, []any{o.Serial, o.Registered, o.SetTo, o.Set, o.Newest})
 	require.InDelta(t, combustion.Fuel{CO2MaxPercent: 13.7, Air: 20.9}.CO2FromO2(5.7)-8.5, o.MeantPoints, 1e-9)
 
+	for _, h := range units { // without ids the technician of a source stands for the analyzer
+		for k := range h.Readings {
+			h.Readings[k].Analyzer = ""
+			h.Visits[h.Readings[k].Visit].Source, h.Visits[h.Readings[k].Visit].Technician = "north", "T-1"
+		}
+	}
+	b := AnalyzerSettings(units, r)
+	require.Len(t, b, 1)
+	require.Equal(t, []any{"north/T-1", true, a.Pairs, a.Other}, []any{b[0].Analyzer, b[0].StandIn, b[0].Pairs, b[0].Other})
+
 	scattered := []*History{meter("G-1", "natural gas", 11.7, 10, 4.6, 4.9, 5.2, 5.5, 4.4, 5.9, 5.0, 5.4, 4.8, 5.6)}
 	for k := range scattered[0].Readings {
 		scattered[0].Readings[k].CO2Percent += 0.3 * float64(k%3-1) // two cells

@@ -124,42 +124,32 @@ func historiesOf(ctx context.Context, w *queries.Warehouse) (all []*judge.Histor
 	return all, &endRules{}, err
 }
 
-// lookFrom builds the relations of a copy of the warehouse as known on each day,
-// and looks. A search for ratios starts where that of the day before ended.
+// lookBackSample is how many units the ratios of a look back are searched on: the
+// night of the day took more, and orders by them hardly otherwise.
+const lookBackSample = 1000
+
+// lookFrom looks from each day in turn, while what was known on the next one is
+// read. A search for ratios starts where that of the day before ended.
 func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsight.Settings, days []int32) (all []*hindsight.Origin, err error) {
-	path := cfg.path(cfg.Output.Warehouse)
-	copied := path + ".hindsight"
-	if err := queries.Remove(copied); err != nil { // a broken look back left it
-		return nil, err
-	}
-	w, err := queries.Copy(ctx, path, copied, warehouseOptions())
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, w.Close(), queries.Remove(copied)) }()
+	ctx, stop := context.WithCancel(ctx)
+	known := make(chan hindsight.Snapshot)
+	reading := make(chan error, 1)
+	go func() {
+		defer close(known)
+		reading <- snapshots(ctx, cfg, days, known)
+	}()
+	defer func() { // a reader is never left behind: it holds the copy of the warehouse
+		stop()
+		for range known {
+		}
+		if failed := <-reading; err == nil {
+			err = failed
+		}
+	}()
 	var start map[string]drift.Theta
-	for _, day := range days {
-		if err := w.BuildAgain(ctx, day); err != nil {
-			return nil, err
-		}
-		then, _, err := historiesOf(ctx, w)
-		if err != nil {
-			return nil, err
-		}
-		if len(then) == 0 {
-			continue // nothing was known yet
-		}
-		rules, err := rulesOf(ctx, cfg, day, w, then)
-		if err != nil {
-			return nil, err
-		}
-		calibrations, err := w.Calibrations(ctx)
-		if err != nil {
-			return nil, err
-		}
-		e := certified(estimateRules(rules, &cfg.Model), calibrations)
-		e.Start = start
-		one, err := hindsight.Look(ctx, hindsight.Snapshot{Day: day, Histories: then, Watch: rules, Estimate: e}, o, s.HorizonDays)
+	for then := range known {
+		then.Estimate.Start = start
+		one, err := hindsight.Look(ctx, then, o, s.HorizonDays)
 		if err != nil {
 			return nil, err
 		}
@@ -168,6 +158,57 @@ func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsig
 		all = append(all, one)
 	}
 	return all, nil
+}
+
+// snapshots builds the relations of a copy of the warehouse as known on each day
+// and sends what they hold. A day on which nothing was known is left out.
+func snapshots(ctx context.Context, cfg *config, days []int32, known chan<- hindsight.Snapshot) (err error) {
+	path := cfg.path(cfg.Output.Warehouse)
+	copied := path + ".hindsight"
+	if err := queries.Remove(copied); err != nil { // a broken look back left it
+		return err
+	}
+	w, err := queries.Copy(ctx, path, copied, warehouseOptions())
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, w.Close(), queries.Remove(copied)) }()
+	for _, day := range days {
+		then, err := snapshot(ctx, cfg, w, day)
+		if err != nil {
+			return err
+		}
+		if len(then.Histories) == 0 {
+			continue
+		}
+		select {
+		case known <- then:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return nil
+}
+
+// snapshot is the fleet as known on a day, with the rules of that day.
+func snapshot(ctx context.Context, cfg *config, w *queries.Warehouse, day int32) (then hindsight.Snapshot, err error) {
+	if err := w.BuildAgain(ctx, day); err != nil {
+		return then, err
+	}
+	then.Day = day
+	if then.Histories, _, err = historiesOf(ctx, w); err != nil || len(then.Histories) == 0 {
+		return then, err
+	}
+	if then.Watch, err = rulesOf(ctx, cfg, day, w, then.Histories); err != nil {
+		return then, err
+	}
+	calibrations, err := w.Calibrations(ctx)
+	if err != nil {
+		return then, err
+	}
+	then.Estimate = certified(estimateRules(then.Watch, &cfg.Model), calibrations)
+	then.Estimate.SampleUnits = lookBackSample
+	return then, nil
 }
 
 // hindsightForms are the files of a look back.

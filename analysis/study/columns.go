@@ -128,12 +128,13 @@ func (d *design) adjusted() {
 }
 
 // fewestOfAnalyzer is how many rows with another analyzer at the other end an
-// analyzer's own column needs.
-const fewestOfAnalyzer = 5
+// analyzer's own column needs; mostAnalyzers are as many as get one.
+const fewestOfAnalyzer, mostAnalyzers = 5, 150
 
 // analyzers adds what each analyzer reads more than the others: the one after less
 // the one before. Of each group of analyzers that met at units one repeats the
-// others and is dropped.
+// others and is dropped. Of many analyzers those with most rows have a column; what
+// the others read more stays in the noise.
 func (d *design) analyzers() {
 	rows := map[string]int{}
 	for _, r := range d.rows {
@@ -143,13 +144,22 @@ func (d *design) analyzers() {
 		}
 	}
 	delete(rows, "")
-	for _, a := range slices.Sorted(maps.Keys(rows)) {
+	for _, a := range mostFrequent(rows, mostAnalyzers) {
 		if rows[a] < fewestOfAnalyzer {
 			continue
 		}
 		d.plain("analyzer "+a, "", func(r *Row) float64 { return one(r.AnalyzerAfter == a) - one(r.AnalyzerBefore == a) })
 		d.columns[len(d.columns)-1].nuisance = true
 	}
+}
+
+// mostFrequent lists the names with the highest counts, by name.
+func mostFrequent(counts map[string]int, most int) []string {
+	names := slices.Sorted(maps.Keys(counts))
+	slices.SortStableFunc(names, func(a, b string) int { return counts[b] - counts[a] })
+	names = names[:min(most, len(names))]
+	slices.Sort(names)
+	return names
 }
 
 func one(yes bool) float64 {

@@ -172,26 +172,70 @@ func (r *Regression) cluster(x *mat.Dense, groups [][]int) error {
 
 // shrunk returns (I - X M X')^(-1/2) X of a cluster's rows, with 0 for directions
 // that the cluster alone decides; M = L L'. With U = X L and U'U = V S V' the root
-// is I + U V D V' U', D = ((1-s)^(-1/2) - 1)/s: no matrix of rows by rows is made.
+// is I + U V D V' U', D = ((1-s)^(-1/2) - 1)/s: no matrix of rows by rows is made. A
+// cluster of fewer rows than columns takes the root of I - UU' itself.
 func shrunk(xg *mat.Dense, l *mat.TriDense) (*mat.Dense, error) {
-	_, k := xg.Dims()
-	var u, uu, uv, half, add mat.Dense
+	n, k := xg.Dims()
+	var u mat.Dense
 	u.Mul(xg, l)
-	uu.Mul(u.T(), &u)
-	s := mat.NewSymDense(k, nil)
-	for i := range k {
-		for j := i; j < k; j++ {
-			s.SetSym(i, j, uu.At(i, j))
+	if n < k {
+		return shrunkRows(xg, &u)
+	}
+	return shrunkColumns(xg, &u)
+}
+
+// none is from where a share of leverage counts as nought, or as one.
+const none = 1e-9
+
+// shrunkRows goes by the rows of U.
+func shrunkRows(xg, u *mat.Dense) (*mat.Dense, error) {
+	n, _ := xg.Dims()
+	var uu, v, vx, out mat.Dense
+	uu.Mul(u, u.T())
+	eigen, err := eigenOf(&uu)
+	if err != nil {
+		return nil, err
+	}
+	eigen.VectorsTo(&v)
+	d := mat.NewDiagDense(n, nil)
+	for i, s := range eigen.Values(nil) {
+		if s <= 1-none {
+			d.SetDiag(i, 1/math.Sqrt(1-s))
+		}
+	}
+	vx.Mul(v.T(), xg)
+	vx.Mul(d, &vx)
+	out.Mul(&v, &vx)
+	return &out, nil
+}
+
+// eigenOf factorizes a matrix that is symmetric to rounding.
+func eigenOf(m *mat.Dense) (*mat.EigenSym, error) {
+	n, _ := m.Dims()
+	s := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			s.SetSym(i, j, m.At(i, j))
 		}
 	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(s, true) {
 		return nil, errors.New("a cluster's leverage has no eigenvalues")
 	}
-	var v mat.Dense
+	return &eigen, nil
+}
+
+// shrunkColumns goes by the columns of U.
+func shrunkColumns(xg, u *mat.Dense) (*mat.Dense, error) {
+	_, k := xg.Dims()
+	var uu, v, uv, half, add mat.Dense
+	uu.Mul(u.T(), u)
+	eigen, err := eigenOf(&uu)
+	if err != nil {
+		return nil, err
+	}
 	eigen.VectorsTo(&v)
 	d := mat.NewDiagDense(k, nil)
-	const none = 1e-9
 	for i, s := range eigen.Values(nil) {
 		switch {
 		case s < none: // the limit of D
@@ -202,7 +246,7 @@ func shrunk(xg *mat.Dense, l *mat.TriDense) (*mat.Dense, error) {
 			d.SetDiag(i, (1/math.Sqrt(1-s)-1)/s)
 		}
 	}
-	uv.Mul(&u, &v)
+	uv.Mul(u, &v)
 	half.Mul(uv.T(), xg)
 	half.Mul(d, &half)
 	add.Mul(&uv, &half)

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 )
 
 // made draws a fleet of sites that share a vent: y = 1 + slope z + site + noise.
@@ -62,6 +63,31 @@ func TestClustersOfOneVentAreTheirMeans(t *testing.T) {
 	require.InDelta(t, m.SE[1], r.SE[1], 1e-10)
 	require.InDelta(t, m.DF[1], r.DF[1], 1e-8)
 	require.Less(t, r.DF[1], 12.0)
+}
+
+// Identity: the root of I - UU' times X is one by rows and by columns of U, also where
+// a cluster alone decides a direction.
+func TestShrinkageByRowsAndColumns(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 3))
+	for _, n := range []int{1, 3, 7} {
+		x, u := mat.NewDense(n, 4, nil), mat.NewDense(n, 4, nil)
+		for i := range n {
+			for k := range 4 {
+				x.Set(i, k, random.NormFloat64())
+				u.Set(i, k, 0.2*random.NormFloat64())
+			}
+		}
+		if n == 3 { // one direction wholly the cluster's
+			u.SetRow(0, []float64{1, 0, 0, 0})
+			u.SetRow(1, []float64{0, 0.3, 0.1, 0})
+			u.SetRow(2, []float64{0, 0, 0.2, 0.4})
+		}
+		a, err := shrunkRows(x, u)
+		require.NoError(t, err)
+		b, err := shrunkColumns(x, u)
+		require.NoError(t, err)
+		require.True(t, mat.EqualApprox(a, b, 1e-9), n)
+	}
 }
 
 // Where sites share vents, intervals cover at 0.92 to 0.98 and tests of nothing

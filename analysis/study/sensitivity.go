@@ -2,7 +2,6 @@ package study
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 
@@ -87,14 +86,18 @@ func (s *Study) sensitivities(histories []*judge.History) {
 	}
 }
 
+// mostLevels is how many analyzers or areas are left out one at a time: those with
+// most rows, since one of few rows moves little.
+const mostLevels = 60
+
 // levels lists what occurs in the rows that fits take; none where there is one only.
 func (s *Study) levels(of func(*Row) []string) []string {
-	found := map[string]bool{}
+	found := map[string]int{}
 	for i := range s.Rows {
 		r := &s.Rows[i]
 		if (r.Fire == s.Settings.Primary.Fire || r.Fire == judge.Single) && r.why() == "" {
 			for _, l := range of(r) {
-				found[l] = true
+				found[l]++
 			}
 		}
 	}
@@ -102,7 +105,7 @@ func (s *Study) levels(of func(*Row) []string) []string {
 	if len(found) < 2 {
 		return nil
 	}
-	return slices.Sorted(maps.Keys(found))
+	return mostFrequent(found, mostLevels)
 }
 
 // vary makes the three slopes of one variation.

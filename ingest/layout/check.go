@@ -57,11 +57,17 @@ func (l *Layout) checkMatch() error {
 		if _, err := path.Match(n, "x"); err != nil || n == "" {
 			return atKey("match.names", "name pattern %q is not a pattern", n)
 		}
+		if strings.Contains(n, "/") {
+			return atKey("match.names", "name pattern %q: patterns are for the name alone, without its folders", n)
+		}
 	}
 	return nil
 }
 
 func (l *Layout) checkFile() error {
+	if err := l.checkUnused(); err != nil {
+		return err
+	}
 	f := &l.File
 	set := func(v *string, def string) {
 		if *v == "" {
@@ -69,8 +75,11 @@ func (l *Layout) checkFile() error {
 		}
 	}
 	set(&f.Type, "csv")
-	set(&f.Delimiter, ",")
-	set(&f.Encoding, "utf-8")
+	text := f.Type == "csv"
+	if text {
+		set(&f.Delimiter, ",")
+		set(&f.Encoding, "utf-8")
+	}
 	set(&f.Decimal, ".")
 	set(&f.Dates, "yyyy-mm-dd")
 	set(&f.LastLine, "whole")
@@ -82,13 +91,13 @@ func (l *Layout) checkFile() error {
 		return atKey("file.type", "type %q is not one of %s", f.Type, strings.Join(types, ", "))
 	case f.Type == "parquet" && f.Header != 1:
 		return atKey("file.header", "header %d: a Parquet file has its column names and no lines above them", f.Header)
-	case utf8.RuneCountInString(f.Delimiter) != 1 || strings.ContainsAny(f.Delimiter, "\r\n\""):
+	case text && (utf8.RuneCountInString(f.Delimiter) != 1 || strings.ContainsAny(f.Delimiter, "\r\n\"")):
 		return atKey("file.delimiter", "delimiter %q is not one character other than a line end or a quote", f.Delimiter)
 	case f.Quote != nil && len(*f.Quote) > 1 || f.Quote != nil && *f.Quote == f.Delimiter:
 		return atKey("file.quote", "quote %q: write one ASCII character other than the delimiter, or \"\" for none", *f.Quote)
 	case f.Escape != "" && !l.escapes(f.Escape):
 		return atKey("file.escape", "escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
-	case !slices.Contains(encodings, f.Encoding):
+	case text && !slices.Contains(encodings, f.Encoding):
 		return atKey("file.encoding", "encoding %q is not one of %s", f.Encoding, strings.Join(encodings, ", "))
 	case f.Header < 1 || f.Header > 1000:
 		return atKey("file.header", "header %d is not a line number from 1 to 1000", f.Header)
@@ -118,7 +127,10 @@ func (l *Layout) checkSkipped() error {
 	}{{"footer", l.File.Footer}, {"skip", l.File.Skip}} {
 		for _, p := range k.patterns {
 			re, err := regexp.Compile(p)
-			if err != nil || p == "" {
+			if p == "" {
+				return atKey("file."+k.key, "%s \"\" would fit every line", k.key)
+			}
+			if err != nil {
 				return atKey("file."+k.key, "%s %q is not a regular expression: %v", k.key, p, err)
 			}
 			l.Footers = append(l.Footers, re)
@@ -148,7 +160,9 @@ func (l *Layout) Skips(number int, text string) bool {
 func (l *Layout) checkSheet() error {
 	switch s := l.File.Sheet.(type) {
 	case nil:
-		l.File.Sheet = int64(1)
+		if l.Workbook() {
+			l.File.Sheet = int64(1)
+		}
 	case string:
 		if s == "" {
 			return atKey("file.sheet", "a sheet needs a name or a number from 1")
@@ -203,10 +217,54 @@ func (l *Layout) checkExportDay() error {
 	default:
 		return atKey("export_day.from", "from %q: write name, column, declared or unknown", e.From)
 	}
+	for _, k := range []struct{ key, text, from string }{{"pattern", e.Pattern, FromName}, {"column", e.Column, FromColumn}, {"day", e.Day, FromDeclared}} {
+		if k.text != "" && e.From != k.from {
+			return atKey("export_day."+k.key, "%s is for from = %q", k.key, k.from)
+		}
+	}
 	return nil
 }
 
 // escapes reports whether a text can be the escape of the file's cells.
 func (l *Layout) escapes(s string) bool {
 	return len(s) == 1 && s[0] > ' ' && s[0] < 0x7f && s != l.File.Delimiter && l.Quote() != 0 && s[0] != l.Quote()
+}
+
+// checkUnused holds a layout to keys that its type of file has a use for: one
+// that is quietly left aside was meant to do something.
+func (l *Layout) checkUnused() error {
+	f := l.File
+	typ := f.Type
+	if typ == "" {
+		typ = "csv"
+	}
+	text := typ == "csv"
+	for _, k := range []struct {
+		key   string
+		given bool
+		used  bool
+	}{
+		{"sheet", f.Sheet != nil, typ == "xlsx"}, {"delimiter", f.Delimiter != "", text}, {"quote", f.Quote != nil, text},
+		{"escape", f.Escape != "", text}, {"encoding", f.Encoding != "", text},
+	} {
+		if k.given && !k.used {
+			return atKey("file."+k.key, "%s has no use in a file of type %q", k.key, typ)
+		}
+	}
+	if f.Century == 0 {
+		return nil
+	}
+	if f.Century < 1800 || f.Century > 2100 {
+		return atKey("file.century", "century %d: write the first year of the hundred that two-digit years lie in, such as 1970", f.Century)
+	}
+	patterns := []string{f.Dates, l.ExportDay.Pattern}
+	for _, c := range l.Columns {
+		patterns = append(patterns, c.Dates)
+	}
+	for _, p := range patterns {
+		if strings.Contains(strings.ReplaceAll(p, "yyyy", ""), "yy") {
+			return nil
+		}
+	}
+	return atKey("file.century", "century is for years of two digits, and no pattern here has yy")
 }

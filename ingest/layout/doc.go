@@ -50,6 +50,9 @@
 // column names of a Parquet file are its line 1. Defaults: csv, comma, double quote, no escape, utf-8, 1, ".", none,
 // yyyy-mm-dd, blank, none, 1, whole.
 //
+// A key that the type of file, or the way of writing days, has no use for is an
+// error, as a mistyped one is.
+//
 // # [constants]
 //
 // field = "text": a value that every line has. It is read as a cell in the

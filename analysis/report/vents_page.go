@@ -27,6 +27,7 @@ const (
 	ventCoefficient = "vent"
 	ventAtControl   = "vent at "
 	inPoints        = "CO2"
+	lnLambda        = "ln lambda"
 )
 
 // ventsPage is what the page shows. It holds nothing reckoned here: figures come

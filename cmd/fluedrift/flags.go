@@ -32,7 +32,7 @@ var flagUse = map[string]string{
 	"unit":      "config as-of o format",
 	"days":      "config as-of o format",
 	"hindsight": "config as-of o",
-	"vents":     "config as-of o at",
+	"vents":     "config as-of o at format",
 }
 
 // flagSet declares the flags a command takes.
@@ -48,7 +48,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		},
 		"o": func() { f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output") },
 		"format": func() {
-			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, or layout (inspect: the drafts alone)")
+			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, vents -at), or layout (inspect: the drafts alone)")
 		},
 		"area": func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
 		"site": func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },

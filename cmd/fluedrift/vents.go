@@ -59,6 +59,12 @@ func (v configVents) check() error {
 
 func studyVents(ctx context.Context, c *call) error {
 	var asked study.Configuration
+	switch {
+	case c.format != "text" && c.format != "html":
+		return fail(exitUsage, "vents: -format %q is neither text nor html", c.format)
+	case c.given["format"] && !c.given["at"]:
+		return fail(exitUsage, "vents: -format goes with -at alone; the study has all its files")
+	}
 	if c.given["at"] {
 		var err error
 		if asked, err = readConfiguration(c.at); err != nil {

@@ -178,7 +178,12 @@ func (c *call) answerAt(histories []*judge.History, rules estimate.Rules, set st
 	if err != nil {
 		return err
 	}
-	return c.writeResult(func(w io.Writer) error { return writeAnswer(w, s, &a) })
+	return c.writeResult(func(w io.Writer) error {
+		if c.format == "html" {
+			return report.WriteVentAnswer(w, s, &a, c.at)
+		}
+		return writeAnswer(w, s, &a)
+	})
 }
 
 // writeAnswer writes what a study expects of a configuration.

@@ -55,6 +55,7 @@ func TestVentStudyFiles(t *testing.T) {
 	t.Run("every column is explained", func(t *testing.T) { everyColumn(t, folder) })
 	t.Run("R makes the declared comparison again", func(t *testing.T) { remadeInR(t, s, folder) })
 	t.Run("the page shows the study's figures", func(t *testing.T) { pageFigures(t, s, folder) })
+	t.Run("the page of one vent", func(t *testing.T) { pageOfOneVent(t, s) })
 	t.Run("the page is read in ten minutes", func(t *testing.T) { tenMinutes(t, folder) })
 	t.Run("the study of the demo's world is as it was", func(t *testing.T) { asBefore(t, s, folder) })
 }
@@ -272,6 +273,28 @@ func pageFigures(t *testing.T, s *study.Study, folder string) {
 			says(fmt.Sprintf("|%+.3f|%+.3f to %+.3f|", c.Value, c.Low, c.High))
 		}
 	}
+}
+
+// pageOfOneVent: a vent far beyond the data is called an extrapolation wherever a
+// figure of it stands, and its ten nearest units are named.
+func pageOfOneVent(t *testing.T, s *study.Study) {
+	asked, err := readConfiguration("vent-length=900ft,elbows-90=3,diameter=8in,model-line=" + s.Units[0].Line)
+	require.NoError(t, err)
+	a, err := s.At(asked)
+	require.NoError(t, err)
+	require.Len(t, a.Nearest, 10)
+	var b strings.Builder
+	require.NoError(t, report.WriteVentAnswer(&b, s, &a, "vent-length=900ft <b>"))
+	page := b.String()
+	require.Equal(t, len(a.Expected), strings.Count(page, "<td>extrapolation\n"))
+	require.NotContains(t, page, "<b>")
+	require.NotContains(t, page, "NaN")
+	require.Contains(t, page, "EXTRAPOLATION, outside the data: vent length 274.3 m")
+	for _, n := range a.Nearest {
+		require.Contains(t, page, "<th scope=row>"+n.Serial+"<td>")
+	}
+	require.Equal(t, 2, len(figures.FindAllString(page, -1)))
+	require.Equal(t, 2, strings.Count(page, "<figcaption>"))
 }
 
 // tenMinutes: what is open at first is at most 2,000 words of two letters or more,

@@ -3,6 +3,8 @@ package drift
 import (
 	"math"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -94,31 +96,68 @@ func (l *layout) at(a, b int32) int {
 	return blk.off + int(min(x, y))*len(blk.cols) + int(max(x, y))
 }
 
+// each does something for every block with a number of workers, and reports
+// whether it went well for all.
+func (l *layout) each(workers int, do func(b int) bool) bool {
+	if l.size < worthSharing {
+		workers = 1
+	}
+	var next, failed atomic.Int32
+	var wg sync.WaitGroup
+	for range min(max(workers, 1), len(l.blocks)) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for b := int(next.Add(1)) - 1; b < len(l.blocks); b = int(next.Add(1)) - 1 {
+				if !do(b) {
+					failed.Add(1)
+				}
+			}
+		}()
+	}
+	wg.Wait()
+	return failed.Load() == 0
+}
+
+// worthSharing is how many numbers in blocks are worth a second worker.
+const worthSharing = 1 << 16
+
 // factor factors I + T Z'P Z T in place, and returns the logarithm of its
 // determinant.
-func (s *solution) factor(f *Fleet) (float64, error) {
-	log := 0.0
-	for _, blk := range f.layout.blocks {
+func (s *solution) factor(f *Fleet, workers int) (float64, error) {
+	logs := make([]float64, len(f.layout.blocks))
+	ok := f.layout.each(workers, func(b int) bool {
+		blk := &f.layout.blocks[b]
 		n := len(blk.cols)
 		a := s.sums.zz[blk.off : blk.off+n*n]
-		for i, ci := range blk.cols {
-			ti := f.scaleOf(s.th, int(ci))
+		t := make([]float64, n)
+		for i, c := range blk.cols {
+			t[i] = f.scaleOf(s.th, int(c))
+		}
+		for i, ti := range t {
+			row := a[i*n : (i+1)*n]
 			for j := i; j < n; j++ {
-				a[i*n+j] *= ti * f.scaleOf(s.th, int(blk.cols[j]))
+				row[j] *= ti * t[j]
 			}
-			a[i*n+i]++
+			row[i]++
 		}
-		if _, ok := lapack64.Potrf(blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: a}); !ok {
-			return 0, ErrPivot
-		}
+		_, ok := lapack64.Potrf(blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: a})
 		product := 1.0
 		for i := range n {
 			if product *= a[i*n+i]; product > 1e250 || product < 1e-250 {
-				log += 2 * math.Log(product)
+				logs[b] += 2 * math.Log(product)
 				product = 1
 			}
 		}
-		log += 2 * math.Log(product)
+		logs[b] += 2 * math.Log(product)
+		return ok
+	})
+	if !ok {
+		return 0, ErrPivot
+	}
+	log := 0.0
+	for _, x := range logs {
+		log += x
 	}
 	return log, nil
 }
@@ -132,20 +171,23 @@ func (b *block) upper(factor []float64) blas64.Triangular {
 // solveBiases solves U'x = y (blas.Trans) or U x = y for rows of m numbers, in
 // place.
 func (s *solution) solveBiases(f *Fleet, trans blas.Transpose, y []float64, m int) {
-	f.layout.solve(trans, s.sums.zz, y, m)
+	f.layout.solve(trans, s.sums.zz, y, m, 1)
 }
 
 // longRows is from how many right-hand sides on they are solved as they lie; fewer
 // are turned, so that what is added up is long.
 const longRows = 128
 
-// solve solves with the factor of each block, a block after the other.
-func (l *layout) solve(trans blas.Transpose, factor, y []float64, m int) {
-	var room []float64
-	for b := range l.blocks {
+// solve solves with the factor of each block.
+func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int) {
+	turned := blas.NoTrans
+	if trans == blas.NoTrans {
+		turned = blas.Trans
+	}
+	l.each(workers, func(b int) bool {
 		blk := &l.blocks[b]
 		n := len(blk.cols)
-		room = zeros(room, n*m)
+		room := make([]float64, n*m)
 		if m >= longRows {
 			for i, c := range blk.cols {
 				copy(room[i*m:(i+1)*m], y[int(c)*m:])
@@ -154,16 +196,12 @@ func (l *layout) solve(trans blas.Transpose, factor, y []float64, m int) {
 			for i, c := range blk.cols {
 				copy(y[int(c)*m:(int(c)+1)*m], room[i*m:])
 			}
-			continue
+			return true
 		}
 		for i, c := range blk.cols {
 			for k, v := range y[int(c)*m : (int(c)+1)*m] {
 				room[k*n+i] = v
 			}
-		}
-		turned := blas.NoTrans
-		if trans == blas.NoTrans {
-			turned = blas.Trans
 		}
 		blas64.Trsm(blas.Right, turned, 1, blk.upper(factor), blas64.General{Rows: m, Cols: n, Stride: n, Data: room})
 		for i, c := range blk.cols {
@@ -171,7 +209,8 @@ func (l *layout) solve(trans blas.Transpose, factor, y []float64, m int) {
 				y[int(c)*m+k] = room[k*n+i]
 			}
 		}
-	}
+		return true
+	})
 }
 
 // inverse returns (I + T Z'P Z T)^-1 in its blocks, upper triangles.

@@ -102,7 +102,7 @@ func (c *joint) draws(n int, normal func() float64) []float64 {
 			axpy(row, l[k*c.p+j], beta[j*n:(j+1)*n])
 		}
 	}
-	c.lay.solve(blas.NoTrans, c.factor, out[:c.q*n], n)
+	c.lay.solve(blas.NoTrans, c.factor, out[:c.q*n], n, 1)
 	for a := range c.q {
 		row := out[a*n : (a+1)*n]
 		for s := range row {

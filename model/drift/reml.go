@@ -21,9 +21,9 @@ type Search struct {
 	// more: the ratios of 5,000 units serve any number.
 	Sample int
 	Seed   uint64
-	// Coarse above 0 lets a cold search begin on so many units, where there are
-	// four times as many: the large fleet is then searched from there as by a
-	// warm one, with fewer evaluations of the dear kind.
+	// Coarse above 0 lets a cold search begin on so many units, of few blocks of
+	// analyzers, where there are four times as many: the large fleet is then
+	// searched from there as by a warm one, with fewer evaluations of the dear kind.
 	Coarse int
 }
 
@@ -131,8 +131,8 @@ func (s *search) coarse() error {
 	if s.Warm || s.Coarse <= 0 || len(s.f.in.Series) < 4*s.Coarse {
 		return nil
 	}
-	first := Search{Size: s.Size, Spread: s.Spread, MaxEvaluations: s.MaxEvaluations, Sample: s.Coarse, Seed: s.Seed}
-	end, err := first.Ratios(s.ctx, s.f, thetaOf(s.at), s.o)
+	first := Search{Size: s.Size, Spread: s.Spread, MaxEvaluations: s.MaxEvaluations}
+	end, err := first.Ratios(s.ctx, s.f.few(s.Coarse, s.Seed), thetaOf(s.at), s.o)
 	if err != nil || end.Fallback != "" {
 		return err
 	}

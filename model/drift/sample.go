@@ -28,6 +28,36 @@ func (f *Fleet) sample(n int, seed uint64) *Fleet {
 	return f.subset(units)
 }
 
+// few returns the fleet of at least n units of as few blocks of analyzers as a draw
+// of blocks gives: an evaluation costs what its blocks cost. It is what a search
+// begins on; a sample of all blocks is fairer.
+func (f *Fleet) few(n int, seed uint64) *Fleet {
+	members := make([][]int, len(f.layout.blocks))
+	for u := range f.in.Series {
+		if cols := f.tape.zcols[f.tape.zfirst[u]:f.tape.zfirst[u+1]]; len(cols) > 0 {
+			b := f.layout.of[cols[0]]
+			members[b] = append(members[b], u)
+		}
+	}
+	slices.SortFunc(members, func(a, b []int) int {
+		draw := func(units []int) uint64 {
+			if len(units) == 0 {
+				return 0
+			}
+			return scramble(seed ^ scramble(uint64(units[0])+1))
+		}
+		return cmp.Compare(draw(a), draw(b))
+	})
+	var units []int
+	for _, m := range members {
+		if units = append(units, m...); len(units) >= n && len(units) < 2*n {
+			slices.Sort(units)
+			return f.subset(units)
+		}
+	}
+	return f.sample(n, seed)
+}
+
 // scramble is the finalizer of splitmix64 (Steele, Lea and Flood 2014, from
 // memory): a bijection that leaves no order.
 func scramble(x uint64) uint64 {

@@ -48,7 +48,7 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 	}
 	var out []StepTest
 	for first := WholeFleet; first < groups; {
-		task := scanTask{times: times, group: group, first: first, groups: min(groupsAtOnce, groups-first)}
+		task := scanTask{times: times, group: group, first: first, groups: min(f.groupsAtOnce(len(times)), groups-first)}
 		if first == WholeFleet {
 			task.groups = 1
 		}
@@ -71,8 +71,13 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 	return out, nil
 }
 
-// groupsAtOnce bounds the memory of a scan: a row of biases a candidate.
-const groupsAtOnce = 32
+// scanRoom is how many numbers a scan may hold: a row of biases a candidate.
+const scanRoom = 1 << 23
+
+// groupsAtOnce is how many groups one pass looks at.
+func (f *Fleet) groupsAtOnce(times int) int {
+	return min(max(1, scanRoom/max(1, times*len(f.layout.of))), 32)
+}
 
 // minPull is the pull, c'P r over its standard deviation before anything is
 // eliminated, from which a candidate is worth its elimination.
@@ -118,12 +123,12 @@ type scanSums struct {
 	n    []int
 	cc   []float64
 	cx   []float64 // m a candidate
-	cz   []float64 // q a candidate
+	cz   []float64 // q a candidate, of the whole
+	czs  entries   // of a part
 }
 
 func newScanSums(candidates, q, m int) *scanSums {
-	return &scanSums{q: q, m: m, n: make([]int, candidates), cc: make([]float64, candidates),
-		cx: make([]float64, candidates*m), cz: make([]float64, candidates*q)}
+	return &scanSums{q: q, m: m, n: make([]int, candidates), cc: make([]float64, candidates), cx: make([]float64, candidates*m)}
 }
 
 func (s *scanSums) plus(o *scanSums) {
@@ -132,14 +137,14 @@ func (s *scanSums) plus(o *scanSums) {
 	}
 	addTo(s.cc, o.cc)
 	addTo(s.cx, o.cx)
-	addTo(s.cz, o.cz)
+	o.czs.addTo(s.cz)
 }
 
 func (s *scanSums) reset() {
 	clear(s.n)
 	clear(s.cc)
 	clear(s.cx)
-	clear(s.cz)
+	s.czs.reset()
 }
 
 // scan sums over the units, shard by shard in their order.
@@ -147,6 +152,7 @@ func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) 
 	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
 	n, parts := task.groups*len(task.times), f.parts()
 	total := newScanSums(n, q, m)
+	total.cz = make([]float64, n*q)
 	inTurn(parts, workers, func() (work func(int), add func()) {
 		k, part := newKernel(f, th), newScanSums(n, q, m)
 		work = func(shard int) {
@@ -212,7 +218,7 @@ func (s *scanSums) add(k *kernel, c, to, n int) {
 	}
 	s.cx[to*s.m+s.m-1] += k.at(c, k.p)
 	for z, col := range k.cols {
-		s.cz[to*s.q+int(col)] += k.at(c, k.p+2+z)
+		s.czs.at, s.czs.value = append(s.czs.at, int32(to*s.q+int(col))), append(s.czs.value, k.at(c, k.p+2+z))
 	}
 }
 

@@ -62,7 +62,7 @@ func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (
 	if o.Hold == nil {
 		f.addPriors(s, o)
 	}
-	logB, err := s.eliminate(f)
+	logB, err := s.eliminate(f, o.Workers)
 	if err != nil {
 		return nil, err
 	}
@@ -109,14 +109,14 @@ func (f *Fleet) addPriors(s *solution, o Options) {
 }
 
 // eliminate takes the biases out and returns log|I + T Z'P Z T|.
-func (s *solution) eliminate(f *Fleet) (float64, error) {
+func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
 	q, m := len(f.layout.of), s.sums.m
 	s.q = q
 	s.schur = append([]float64{}, s.sums.xx...)
 	if q == 0 {
 		return 0, nil
 	}
-	log, err := s.factor(f)
+	log, err := s.factor(f, workers)
 	if err != nil {
 		return 0, err
 	}
@@ -127,7 +127,7 @@ func (s *solution) eliminate(f *Fleet) (float64, error) {
 			s.v[i*m+j] *= ti
 		}
 	}
-	s.solveBiases(f, blas.Trans, s.v, m)
+	f.layout.solve(blas.Trans, s.sums.zz, s.v, m, workers)
 	for i := range q {
 		row := s.v[i*m : (i+1)*m]
 		for x, vx := range row {

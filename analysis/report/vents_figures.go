@@ -88,7 +88,7 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 			return ventFigure{}, err
 		}
 	}
-	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %d rows of %d units as recorded, with their change of air; lines as if the air had not changed. Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
+	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %d rows of %d units, like the lines as if the air had not changed. Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
 		capital(string(c.Kind)), fireWords(c.Fire), c.Measure, len(c.At), c.Units, len(c.Knots), c.F, c.P)
 	drawing, err := svgOf(p, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, fireWords(c.Fire), c.Measure))
 	return ventFigure{drawing, caption}, err

@@ -32,7 +32,7 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 		per = func(r *Row) float64 { return r.Years }
 	}
 	for _, r := range rows {
-		c.At, c.Change = append(c.At, m.of(r)), append(c.Change, r.CO2Points/per(r))
+		c.At = append(c.At, m.of(r))
 	}
 	knots := 3
 	if len(rows) >= manyRows {
@@ -71,8 +71,29 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 		}
 		c.Line = append(c.Line, sum)
 	}
+	of := bent.through(spline)
+	for i, r := range rows {
+		value := fit.Residuals[i] / per(r)
+		for k, w := range of(c.At[i]) {
+			value += fit.Beta[k] * w
+		}
+		c.Change = append(c.Change, value)
+	}
 	c.Band, err = fit.Curve(x, contrasts, set.Draws, set.Seed)
 	return err
+}
+
+// through gives the columns of the curve at a place, as they are drawn; they are
+// the last of the columns.
+func (d *design) through(s Spline) func(z float64) []float64 {
+	at := d.standard(0, math.NaN())
+	vent := slices.IndexFunc(d.columns, func(c column) bool { return c.name == ventName })
+	return func(z float64) []float64 {
+		row, basis := slices.Clone(at), s.Basis(z)
+		row[vent] = z
+		copy(row[len(row)-len(s.Knots)+2:], basis[1:])
+		return row
+	}
 }
 
 // places are where a curve is drawn, within the middle 96 % of the data, with no
@@ -81,11 +102,10 @@ func (d *design) places(s Spline, at []float64) (x []float64, rows [][]float64) 
 	sorted := slices.Sorted(slices.Values(at))
 	const tail, steps = 0.02, 40
 	low, high := stat.Quantile(tail, stat.Empirical, sorted, nil), stat.Quantile(1-tail, stat.Empirical, sorted, nil)
+	of := d.through(s)
 	for k := range steps + 1 {
 		v := low + (high-low)*float64(k)/steps
-		row := d.standard(v, math.NaN())
-		copy(row[len(row)-len(s.Knots)+2:], s.Basis(v)[1:])
-		x, rows = append(x, v), append(rows, row)
+		x, rows = append(x, v), append(rows, of(v))
 	}
 	return x, rows
 }

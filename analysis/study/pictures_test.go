@@ -86,3 +86,29 @@ func TestCookIsLeavingOut(t *testing.T) {
 		require.InDelta(t, sum/(2*fit.ResidualSD*fit.ResidualSD), got, 1e-9)
 	}
 }
+
+// Identity: dots of a picture of a curve are residuals put on the curve, so that a
+// spline of the dots alone, without the other columns, is the same curve.
+func TestDotsLieAboutTheirCurve(t *testing.T) {
+	var rows []*Row
+	for i := range 120 {
+		z := float64((i*37)%120) / 120
+		rows = append(rows, &Row{Kind: Installation, Site: "S" + string(rune('a'+i%20)), OfRun: z, AirK: float64(i%11) - 3, CO2Points: 0.3*z*z + 0.02*float64(i%11) + 0.01*float64(i%7)})
+	}
+	c := Curve{Kind: Installation}
+	require.NoError(t, c.fit(rows, byLength, Settings{Draws: 200, Seed: 1}))
+	s := Spline{c.Knots}
+	d := Data{Names: []string{"constant", "vent", "bend 1", "bend 2"}, Y: c.Change}
+	for i, z := range c.At {
+		d.X, d.Cluster = append(d.X, append([]float64{1}, s.Basis(z)...)), append(d.Cluster, rows[i].Site)
+	}
+	fit, err := Regress(d)
+	require.NoError(t, err)
+	for i, x := range c.Band.X {
+		y := fit.Beta[0]
+		for k, b := range s.Basis(x) {
+			y += fit.Beta[k+1] * b
+		}
+		require.InDelta(t, c.Band.Y[i], y, 1e-9)
+	}
+}

@@ -40,7 +40,7 @@ type Curve struct {
 	Band          Band      // points, with no change of air
 	Line          []float64 // the straight fit of the same rows at Band.X
 	F, P          float64   // test of any bend, by Hotelling's T squared
-	At, Change    []float64 // of the rows: measure, and change of CO2 (a year for drift)
+	At, Change    []float64 // of the rows: measure, and change of CO2 (a year for drift) as if all else were as for the curve
 	Counts
 }
 

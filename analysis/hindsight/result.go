@@ -71,6 +71,7 @@ type Result struct {
 	Origins      []Origin // without cases and estimates
 	Units        int      // cases by unit and origin
 	Fires        int      // and by fire
+	FiresOutside int      // of those found outside
 	Share        float64  // of the units found outside
 	Sites        int
 	Orders       []OrderRow
@@ -105,6 +106,11 @@ func Judge(origins []*Origin, s Settings) *Result {
 		out.Origins = append(out.Origins, brief)
 	}
 	out.Fires = len(cases)
+	for i := range cases {
+		if cases[i].Out {
+			out.FiresOutside++
+		}
+	}
 	if len(cases) == 0 {
 		return out
 	}

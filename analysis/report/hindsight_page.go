@@ -37,6 +37,9 @@ func number(v float64, decimals int) string {
 }
 
 func figureWords(f hindsight.Figure, decimals int) string {
+	if math.IsNaN(f.Value) {
+		return "-"
+	}
 	return number(f.Value, decimals) + " (" + number(f.Low, decimals) + " to " + number(f.High, decimals) + ")"
 }
 
@@ -55,7 +58,7 @@ type hindsightPage struct {
 	*hindsight.Result
 	Line           string
 	Curve, Benefit template.HTML
-	Checklist      []Item
+	Checklist      []Told
 	Cautions       []string
 }
 
@@ -105,6 +108,9 @@ func drawCurve(r *hindsight.Result) (template.HTML, error) {
 	return svgOf(p, "Calibration: share found outside against the probability before the visit; the grey band holds nine tenths of what true probabilities would show")
 }
 
+// leastBenefit is how far below zero net benefit is drawn.
+const leastBenefit = 0.1
+
 // drawBenefit draws the net benefit over thresholds.
 func drawBenefit(r *hindsight.Result) (template.HTML, error) {
 	p := newPlot("probability from which one goes", "net benefit a fire")
@@ -124,5 +130,6 @@ func drawBenefit(r *hindsight.Result) (template.HTML, error) {
 		}
 	}
 	p.Legend.Left, p.Legend.Top = true, false
+	p.Y.Min = max(p.Y.Min, -leastBenefit) // a line far below is of no use to anybody
 	return svgOf(p, "Net benefit over thresholds of visiting by the model, all, none, and by last visit")
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -11,12 +12,22 @@ import (
 	"fluedrift/analysis/hindsight"
 )
 
-// No line of the checklist is ever empty, with and without anything to say.
+// No line of the checklist is ever empty, with and without anything to say, and the
+// items of the TRIPOD statement from the purpose (3) to the implications (20) all
+// have an answer (2015; numbering from memory).
 func TestHindsightChecklistIsComplete(t *testing.T) {
 	for _, r := range []*hindsight.Result{{}, lookedBack()} {
+		answered := map[string]bool{}
 		for _, i := range HindsightChecklist(r) {
 			require.NotEmpty(t, strings.TrimSpace(i.Asks))
 			require.Greater(t, len(strings.TrimSpace(i.Says)), 20, i.Asks)
+			require.NotContains(t, i.Says, "NaN", i.Asks)
+			for _, item := range strings.Split(i.Items, ", ") {
+				answered[item] = true
+			}
+		}
+		for item := 3; item <= 20; item++ {
+			require.True(t, answered[strconv.Itoa(item)], "item %d", item)
 		}
 	}
 }

@@ -49,14 +49,30 @@ func doubtedRecords(x *facts) (all []doubted) {
 		if !ok {
 			continue
 		}
-		r := &x.h.Readings[f.Readings[len(f.Readings)-1]]
-		if r.Day > x.rules.AsOf {
-			continue
+		for _, r := range concerned(x, f) {
+			column, value := findingColumn(f.Kind, r)
+			all = append(all, doubted{f.Kind, f.Open, *r, column, value, f.Words + ": " + what})
 		}
-		column, value := findingColumn(f.Kind, r)
-		all = append(all, doubted{f.Kind, f.Open, *r, column, value, f.Words + ": " + what})
 	}
 	return all
+}
+
+// concerned are the readings up to the as-of day that somebody has to look at for
+// a finding: of a copied visit and of dates in disorder one a line, because each
+// of the lines is wrong; of any other the last.
+func concerned(x *facts, f *judge.Finding) (readings []*judge.Reading) {
+	some := f.Readings[len(f.Readings)-1:]
+	if f.Kind == judge.CopiedVisit || f.Kind == judge.DateDisorder {
+		some = f.Readings
+	}
+	lines := map[string]bool{}
+	for _, i := range some {
+		if r := &x.h.Readings[i]; r.Day <= x.rules.AsOf && !lines[r.Origin] {
+			lines[r.Origin] = true
+			readings = append(readings, r)
+		}
+	}
+	return readings
 }
 
 // fix is the row of a record.

@@ -77,7 +77,9 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 	judge.LowRate: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.RatePercent = 60 })}, []Fix{row(52, "rate", "60")}, nil}},
 	judge.EarlyReading: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.MinutesFiring = 1 })}, []Fix{row(52, "minutes_firing", "1")}, nil},
 		{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.FlueTempC = 33 })}, []Fix{row(52, "flue_temp", "33")}, nil}},
-	judge.CopiedVisit: {{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62)}, []Fix{row(52, "co2", "9.0")}, nil}},
+	judge.CopiedVisit: {{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62)}, []Fix{row(52, "co2", "9.0")}, nil},
+		{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62), but(func(r *judge.Reading) { *r = measured(judge.High, 9.0, 18, 62); r.Condition = judge.AsLeft })},
+			[]Fix{row(52, "co2", "9.0"), row(53, "co2", "9.0")}, nil}},
 	judge.CopiedAsLeft: {{judge.Yes, []judge.Reading{but(func(*judge.Reading) {}), but(func(r *judge.Reading) { r.Condition = judge.AsLeft })},
 		[]Fix{row(53, "co2", "9.1")}, nil}},
 	judge.ExactDouble: {{judge.No, []judge.Reading{but(func(*judge.Reading) {}), but(func(*judge.Reading) {})}, []Fix{row(53, "co2", "9.1")}, nil}},
@@ -90,7 +92,11 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 		[]Fix{row(52, "flue_temp, air_temp", "144 degC, 10 degC")}, nil}},
 	judge.RoomProbe: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.AirTempC = 24 })}, []Fix{row(52, "air_temp", "24")}, nil}},
 	judge.DateDisorder: {{judge.No, []judge.Reading{but(func(*judge.Reading) {})}, []Fix{row(2, "date", "3 Nov 2020"), row(3, "date", "3 Nov 2020")},
-		func(h *judge.History) { h.Unit.Installed = day(2021, time.January, 1) }}},
+		func(h *judge.History) { h.Unit.Installed = day(2021, time.January, 1) }},
+		{judge.No, []judge.Reading{but(func(*judge.Reading) {})}, []Fix{row(52, "date", "3 Nov 2025"), row(62, "date", "3 Nov 2025")},
+			func(h *judge.History) { // a second visit that day, and nobody knows which came first
+				visit(h, day(2025, time.November, 3), "annual", but(func(r *judge.Reading) { r.CO2Percent = 8.9 }))
+			}}},
 }
 
 // Every kind of finding with a proposal makes its rows among the records to fix:

@@ -4,9 +4,9 @@
 // The steps, in order: find the files of the exports folder (find.go); match
 // each to the one declared layout that fits (package layout); look a file over
 // from end to end before any row of it is stored (encoding, quotes, the end of
-// the last line, days that contradict the declared order); cut it into lines
-// and cells (lines.go, text.go, book.go); turn cells into values (package
-// parse); store rows with stable hashes of key and content (emit.go, hash.go)
+// the last line, days that contradict the declared order, a second header whose
+// columns stand in another order); cut it into lines and cells (lines.go,
+// text.go, book.go); turn cells into values (package parse); store rows with stable hashes of key and content (emit.go, hash.go)
 // in Arrow batches (table.go, schema.go).
 //
 // A bad line is a record: it is set aside with file, line, column, value and
@@ -23,6 +23,7 @@
 //
 // Memory does not grow with the size of a file but for the hashes of its lines
 // in the long form, at most 64 bytes each; all else of this package stays below
-// 96 MiB (TestMemory). One line is at most 16 MiB, batches have 65,536 rows. The
-// engine's share is set where the warehouse is made.
+// 96 MiB (TestMemory). One line is at most 16 MiB; a batch has 122,880 rows or,
+// in one column, 16 MiB of text. The engine's share is set where the warehouse
+// is made.
 package ingest

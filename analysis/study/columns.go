@@ -169,29 +169,57 @@ func one(yes bool) float64 {
 	return 0
 }
 
-// fewestOfLevel is how many rows a level of its own needs.
-const fewestOfLevel = 15
+// fewestOfLevel is how many rows a level of its own needs, and fewestSitesOfLevel in
+// how many sites: a slope that lives in few of them takes the degrees of freedom of
+// every joint test it is in.
+const fewestOfLevel, fewestSitesOfLevel = 15, 10
 
-// levelsOf groups rows: levels with few rows are "other". The names come by how
-// many rows they have, most first.
+// levelsOf groups rows: levels with few rows or sites are "other", and where that is
+// still few the least of the rest joins it. The names come by how many rows they have,
+// most first.
 func levelsOf(rows []*Row, of func(*Row) string) (level func(*Row) string, names []string) {
-	counts := map[string]int{}
-	for _, r := range rows {
-		counts[of(r)]++
+	own := map[string]bool{}
+	counts, sites := rowsAndSites(rows, of)
+	for l := range counts {
+		own[l] = l != "" && enough(counts[l], sites[l])
 	}
 	level = func(r *Row) string {
-		if counts[of(r)] < fewestOfLevel {
-			return "other"
+		if own[of(r)] {
+			return of(r)
 		}
-		return of(r)
+		return otherLevel
 	}
-	grouped := map[string]int{}
+	for {
+		counts, sites = rowsAndSites(rows, level)
+		names = slices.Sorted(maps.Keys(counts))
+		slices.SortStableFunc(names, func(a, b string) int { return counts[b] - counts[a] })
+		last := slices.IndexFunc(names, func(l string) bool { return l == otherLevel })
+		if last < 0 || len(names) < 3 || enough(counts[otherLevel], sites[otherLevel]) {
+			return level, names
+		}
+		rest := slices.Delete(slices.Clone(names), last, last+1)
+		own[rest[len(rest)-1]] = false
+	}
+}
+
+// otherLevel holds what is too rare for a level of its own.
+const otherLevel = "other"
+
+func enough(rows, sites int) bool { return rows >= fewestOfLevel && sites >= fewestSitesOfLevel }
+
+// rowsAndSites counts the rows of each level and the sites they come from.
+func rowsAndSites(rows []*Row, of func(*Row) string) (counts, sites map[string]int) {
+	counts, sites = map[string]int{}, map[string]int{}
+	seen := map[[2]string]bool{}
 	for _, r := range rows {
-		grouped[level(r)]++
+		l := of(r)
+		counts[l]++
+		if key := [2]string{l, r.Site}; !seen[key] {
+			seen[key] = true
+			sites[l]++
+		}
 	}
-	names = slices.Sorted(maps.Keys(grouped))
-	slices.SortStableFunc(names, func(a, b string) int { return grouped[b] - grouped[a] })
-	return level, names
+	return counts, sites
 }
 
 // independent drops columns that repeat earlier ones to nine digits; an error where

@@ -277,3 +277,29 @@ func TestTypedLengthsMakeNoRow(t *testing.T) {
 		require.Greater(t, math.Abs(r.LengthM-fleet.TypedVentFt*0.3048), 1e-3)
 	}
 }
+
+// Rare levels go together, and what is then still rare takes the least of the rest
+// with it; a word that is not recorded is no level of its own.
+func TestLevels(t *testing.T) {
+	rows := func(counts map[string][2]int) (out []*Row) { // rows and sites by control
+		for _, c := range []string{"ratio", "fixed air", "linkage", "oxygen trim", ""} {
+			for i := range counts[c][0] {
+				out = append(out, &Row{Control: c, Site: fmt.Sprint(c, i%max(counts[c][1], 1))})
+			}
+		}
+		return out
+	}
+	for _, x := range []struct {
+		counts map[string][2]int
+		want   []string
+	}{
+		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {16, 12}}, []string{"ratio", "fixed air", "linkage", "oxygen trim"}},
+		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {14, 12}, "oxygen trim": {14, 12}}, []string{"ratio", "fixed air", "other"}},
+		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {40, 4}}, []string{"ratio", "other", "fixed air"}},
+		{map[string][2]int{"ratio": {60, 30}, "linkage": {20, 12}, "": {90, 50}}, []string{"other", "ratio", "linkage"}},
+		{map[string][2]int{"ratio": {60, 30}, "oxygen trim": {5, 2}}, []string{"ratio", "other"}},
+	} {
+		_, names := levelsOf(rows(x.counts), func(r *Row) string { return r.Control })
+		require.ElementsMatch(t, x.want, names)
+	}
+}

@@ -148,16 +148,17 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	}
 	c.stratum = strata(c.control, common)
 	c.levels(b)
-	spread := b.vents.Spread.SD
+	spread, believed := b.vents.Spread.SD, &b.rules.Beliefs
+	rate, vent := &believed.Rate, &drift.Prior{Mean: believed.Vent.Mean / spread, SD: believed.Vent.SD / spread}
 	for _, k := range c.stratum.names {
-		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
-		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Prior: &drift.Prior{SD: 0.1 / spread}, Companion: ventUnknownColumn(k)})
-		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
+		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Prior: rate})
+		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Prior: vent, Companion: ventUnknownColumn(k)})
+		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Prior: rate})
 	}
-	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Prior: &drift.Prior{SD: 0.01}, Companion: colAgeUnknown})
-	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
+	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Prior: &believed.Age, Companion: colAgeUnknown})
+	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Prior: about(*rate)})
 	for _, k := range c.fuel.names[min(1, len(c.fuel.names)):] {
-		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Prior: &drift.Prior{SD: 0.05}})
+		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Prior: about(*rate)})
 	}
 	c.design.Settling = b.rules.does(SettlingColumn)
 	return c
@@ -180,7 +181,7 @@ func (c *columns) levels(b *builder) {
 	switch {
 	case b.rules.does(YearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
 		for _, k := range c.control.names {
-			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Prior: &drift.Prior{Mean: perKelvin[k], SD: 0.03}})
+			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Beliefs.AirSD}})
 		}
 	case b.monthsVisited() >= minMonths:
 		c.season = true

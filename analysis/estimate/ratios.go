@@ -13,13 +13,13 @@ const coarseUnits = 1000
 // 400 differences on, the first search from the last night's optimum where there
 // is one, each further one (after a removal) from the one before.
 func (b *builder) method(fire string) drift.Method {
-	m := drift.Method{Workers: b.rules.Workers}
+	m := drift.Method{Workers: b.rules.Workers, Theta: b.rules.Beliefs.Ratios, Sigma0: b.rules.Beliefs.NoisePoints}
 	if !b.rules.does(EstimatedRatios) {
 		return m
 	}
 	start, warm := b.rules.Start[fire]
 	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.Options) (drift.Ending, error) {
-		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed, Coarse: coarseUnits}
+		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed, Coarse: coarseUnits, Fixed: m.Theta}
 		if start != (drift.Theta{}) {
 			from, start = start, drift.Theta{}
 		}
@@ -27,7 +27,7 @@ func (b *builder) method(fire string) drift.Method {
 		end, err := s.Ratios(ctx, f, from, o)
 		if err == nil && end.Fallback != "" && s.Warm { // an old optimum may lead astray
 			s.Warm = false
-			return s.Ratios(ctx, f, drift.FixedRatios, o)
+			return s.Ratios(ctx, f, m.Theta, o)
 		}
 		return end, err
 	}

@@ -30,6 +30,8 @@ type Rules struct {
 	Seed        uint64 // of the sample and of the draws
 	Draws       int    // joint draws for the intervals of ranks; 0: none
 
+	Beliefs Beliefs // where the records cannot tell
+
 	LevelSteps   []LevelStep
 	Certificates []Certificate
 	// VentErrorSD is the error of recorded vent lengths as declared: standard
@@ -81,7 +83,7 @@ const sampleUnits = 5000
 // half as the probability of being outside.
 func DefaultRules(asOf int32, j judge.Rules) Rules {
 	return Rules{AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: 0.5, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
-		SampleUnits: sampleUnits, Seed: 1,
+		SampleUnits: sampleUnits, Seed: 1, Beliefs: DefaultBeliefs(),
 		Planned: func(*judge.History) int32 { return judge.NoDay }}
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/model/drift"
 	"fluedrift/queries"
 )
 
@@ -23,6 +24,19 @@ type configModel struct {
 	AirSwingK  float64  `toml:"air_swing_k" default:"10" help:"half the way from the coldest to the warmest day of the year, K; goes with air_mean_c"`
 	ColdestDay int      `toml:"coldest_day" default:"20" help:"coldest day of the year, 1-366; goes with air_mean_c"`
 	RoomMeanC  float64  `toml:"room_mean_c" default:"20" help:"mean of the room's air, degC, for units that burn it; goes with air_mean_c"`
+
+	RatioWandering   float64 `toml:"ratio_wandering" default:"1" help:"a year's wandering, a multiple of the noise of a reading, where the records cannot tell"`
+	RatioSlope       float64 `toml:"ratio_slope" default:"1" help:"spread of units' own drift a year, for the same"`
+	RatioAnalyzer    float64 `toml:"ratio_analyzer" default:"0.7" help:"spread of analyzers' constant errors, for the same"`
+	RatioCalibration float64 `toml:"ratio_calibration" default:"0.7" help:"spread of their errors from calibration to calibration, for the same"`
+	NoisePoints      float64 `toml:"noise_points" default:"0.065" help:"noise of a reading, points of CO2, where the records cannot tell"`
+	PriorRate        float64 `toml:"prior_rate" default:"0" help:"drift believed before there are 400 differences, points a year"`
+	PriorRateSD      float64 `toml:"prior_rate_sd" default:"0.05" help:"standard deviation of that belief"`
+	PriorVent        float64 `toml:"prior_vent" default:"0" help:"the same of vents: points a year per standard deviation of the fleet's vents"`
+	PriorVentSD      float64 `toml:"prior_vent_sd" default:"0.1" help:"standard deviation of that belief"`
+	PriorAge         float64 `toml:"prior_age" default:"0" help:"the same of age: points a year per year"`
+	PriorAgeSD       float64 `toml:"prior_age_sd" default:"0.01" help:"standard deviation of that belief"`
+	PriorAirSD       float64 `toml:"prior_air_sd" default:"0.03" help:"standard deviation of what is believed of the air's effect, points per K; its middle is by burner control"`
 
 	LevelSteps []configLevelStep `toml:"level_steps" help:"days from which all units of an area stand at another level"`
 }
@@ -49,6 +63,18 @@ func (m *configModel) check() error {
 		{"air_swing_k", m.AirSwingK, 0, 60},
 		{"coldest_day", float64(m.ColdestDay), 1, 366},
 		{"room_mean_c", m.RoomMeanC, -10, 60},
+		{"ratio_wandering", m.RatioWandering, 0.01, 10},
+		{"ratio_slope", m.RatioSlope, 0, 10},
+		{"ratio_analyzer", m.RatioAnalyzer, 0, 10},
+		{"ratio_calibration", m.RatioCalibration, 0, 10},
+		{"noise_points", m.NoisePoints, 0.005, 1},
+		{"prior_rate", m.PriorRate, -1, 1},
+		{"prior_rate_sd", m.PriorRateSD, 0.001, 1},
+		{"prior_vent", m.PriorVent, -1, 1},
+		{"prior_vent_sd", m.PriorVentSD, 0.001, 1},
+		{"prior_age", m.PriorAge, -0.2, 0.2},
+		{"prior_age_sd", m.PriorAgeSD, 0.0001, 1},
+		{"prior_air_sd", m.PriorAirSD, 0.001, 1},
 	} {
 		if !(k.v >= k.low && k.v <= k.high) {
 			return fmt.Errorf("model.%s: %g is outside %g-%g", k.key, k.v, k.low, k.high)
@@ -75,6 +101,7 @@ func (m *configModel) check() error {
 func (m *configModel) apply(e estimate.Rules) estimate.Rules {
 	e.VentErrorSD = m.VentError
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
+	e.Beliefs = m.beliefs()
 	if m.AirMeanC != nil {
 		e.Climate = &estimate.Climate{Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay),
 			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay)}
@@ -83,6 +110,18 @@ func (m *configModel) apply(e estimate.Rules) estimate.Rules {
 		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: calendarDay(s.Day), Reason: s.Reason})
 	}
 	return e
+}
+
+// beliefs are what is taken for granted where the records cannot tell.
+func (m *configModel) beliefs() estimate.Beliefs {
+	return estimate.Beliefs{
+		Ratios:      drift.Theta{Q: m.RatioWandering, Tau: m.RatioSlope, B1: m.RatioAnalyzer, B2: m.RatioCalibration},
+		NoisePoints: m.NoisePoints,
+		Rate:        drift.Prior{Mean: m.PriorRate, SD: m.PriorRateSD},
+		Vent:        drift.Prior{Mean: m.PriorVent, SD: m.PriorVentSD},
+		Age:         drift.Prior{Mean: m.PriorAge, SD: m.PriorAgeSD},
+		AirSD:       m.PriorAirSD,
+	}
 }
 
 // certified adds what calibrations found of analyzers.

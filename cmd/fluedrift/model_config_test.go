@@ -73,3 +73,41 @@ func TestCertificatesWithoutAFoundErrorSayNothing(t *testing.T) {
 	all := []queries.Calibration{{Analyzer: "A1", Calibrated: 100, FoundError: 0.12}, {Analyzer: "A2", Calibrated: 200, FoundError: math.NaN()}}
 	require.Equal(t, []estimate.Certificate{{Analyzer: "A1", Day: 100, FoundErrorPoints: 0.12}}, certified(estimate.Rules{}, all).Certificates)
 }
+
+// What is believed where the records cannot tell comes from the configuration, and
+// is the estimate's own where nothing is given.
+func TestBeliefsReachTheEstimate(t *testing.T) {
+	c, err := readModel(t, `
+[model]
+ratio_wandering = 0.8
+ratio_slope = 1.2
+ratio_analyzer = 0.6
+ratio_calibration = 0.5
+noise_points = 0.08
+prior_rate = -0.02
+prior_rate_sd = 0.04
+prior_vent = -0.03
+prior_vent_sd = 0.06
+prior_age = 0.001
+prior_age_sd = 0.02
+prior_air_sd = 0.01
+`)
+	require.NoError(t, err)
+	e := estimateRules(watch.Rules{}, &c.Model)
+	require.Equal(t, estimate.Beliefs{Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
+		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01}, e.Beliefs)
+
+	plain, err := readModel(t, "")
+	require.NoError(t, err)
+	require.Equal(t, estimate.DefaultBeliefs(), estimateRules(watch.Rules{}, &plain.Model).Beliefs)
+
+	for text, want := range map[string]string{
+		"ratio_slop = 1":        "model.ratio_slop",
+		"prior_rate_sd = 0":     "model.prior_rate_sd",
+		"ratio_analyzer = nan":  "model.ratio_analyzer",
+		"noise_points = 0.0001": "model.noise_points",
+	} {
+		_, err := readModel(t, "[model]\n"+text+"\n")
+		require.ErrorContains(t, err, want, text)
+	}
+}

@@ -25,6 +25,8 @@ type Search struct {
 	// analyzers, where there are four times as many: the large fleet is then
 	// searched from there as by a warm one, with fewer evaluations of the dear kind.
 	Coarse int
+	// Fixed are the ratios of an ending that estimates none; zero FixedRatios.
+	Fixed Theta
 }
 
 // Figures of the search.
@@ -95,7 +97,7 @@ type search struct {
 
 // Ratios estimates theta from a start and says how that ended; it is the Ratios
 // of a Method. Where the data cannot carry it, or the search fails, the ending
-// holds FixedRatios and the reason.
+// holds the fixed ratios and the reason.
 func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (Ending, error) {
 	if s.Size == 0 {
 		s.Size, s.Spread = 1e-4, 1e-5
@@ -108,7 +110,7 @@ func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (E
 		return Ending{}, err
 	}
 	if c := f.counts; c.Differences < minSearchDiffs || c.Units < minSearchUnits {
-		return f.fallback(Ending{}, fmt.Sprintf("%d differences of %d units are too few to estimate them", c.Differences, c.Units)), nil
+		return s.fallback(f, Ending{}, fmt.Sprintf("%d differences of %d units are too few to estimate them", c.Differences, c.Units)), nil
 	}
 	run := &search{Search: s, ctx: ctx, f: f.sample(s.Sample, s.Seed), o: o, at: start.positive().array()}
 	if run.f != f {
@@ -267,19 +269,23 @@ func (s *search) finish(best float64) Ending {
 	s.end.Crit, s.end.Sigma = crit, sigma
 	switch {
 	case err != nil || math.IsInf(best, 1):
-		return s.f.fallback(s.end, "no ratios could be evaluated")
+		return s.fallback(s.f, s.end, "no ratios could be evaluated")
 	case slices.Max(s.at[:]) > thetaCap/2: // on its way there it need not settle
-		return s.f.fallback(s.end, "the noise runs to nothing: exact copies, or values finer than they are")
+		return s.fallback(s.f, s.end, "the noise runs to nothing: exact copies, or values finer than they are")
 	case !s.end.Converged:
-		return s.f.fallback(s.end, fmt.Sprintf("the search did not settle in %d restarts", maxRestarts))
+		return s.fallback(s.f, s.end, fmt.Sprintf("the search did not settle in %d restarts", maxRestarts))
 	}
 	return s.end
 }
 
 // fallback keeps the record of the search and puts the fixed ratios in.
-func (f *Fleet) fallback(e Ending, why string) Ending {
+func (s *Search) fallback(f *Fleet, e Ending, why string) Ending {
+	fixed := s.Fixed
+	if fixed == (Theta{}) {
+		fixed = FixedRatios
+	}
 	e.Fallback = why
-	e.Theta, _ = f.comparable(FixedRatios)
+	e.Theta, _ = f.comparable(fixed)
 	e.NotDetected = nil
 	return e
 }

@@ -1,0 +1,26 @@
+package estimate
+
+import "fluedrift/model/drift"
+
+// Beliefs are what an estimate takes for granted where the records of a fleet are
+// too few to tell: under 20 differences the coefficients themselves, under 400
+// wide priors about them, and the ratios wherever they cannot be estimated.
+type Beliefs struct {
+	Ratios      drift.Theta // of the standard deviations to the noise of a reading
+	NoisePoints float64     // that noise, until it can be estimated
+	Rate        drift.Prior // points a year, of each class of burner control
+	Vent        drift.Prior // points a year per standard deviation of the vents
+	Age         drift.Prior // points a year per year of age
+	AirSD       float64     // points per K; its mean is by burner control
+}
+
+// DefaultBeliefs expect no drift in either direction: a wrong direction costs more
+// than none.
+func DefaultBeliefs() Beliefs {
+	return Beliefs{Ratios: drift.FixedRatios, NoisePoints: drift.TypicalSigma,
+		Rate: drift.Prior{SD: 0.05}, Vent: drift.Prior{SD: 0.1}, Age: drift.Prior{SD: 0.01}, AirSD: 0.03}
+}
+
+// about is a prior of the same width about nothing: of what is added to another
+// column.
+func about(p drift.Prior) *drift.Prior { return &drift.Prior{SD: p.SD} }

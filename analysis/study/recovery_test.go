@@ -14,62 +14,6 @@ import (
 	"fluedrift/model/judge"
 )
 
-// recovered collects what the fits of many invented fleets make of what was planted.
-// 400 fixed seeds where FLUEDRIFT_LONG is set, a few else; FLUEDRIFT_STUDY_LOG names a
-// file that the tables are written to on the way.
-type recovered struct {
-	covered, of map[string]int       // intervals of 95 % that hold the planted effect
-	values      map[string][]float64 // estimates less planted, over planted where that is not nought
-	hits, tests map[string]int       // p below 0.05
-	names       []string
-}
-
-func newRecovered() *recovered {
-	return &recovered{map[string]int{}, map[string]int{}, map[string][]float64{}, map[string]int{}, map[string]int{}, nil}
-}
-
-func (r *recovered) seen(name string) {
-	if r.of[name]+r.tests[name] == 0 {
-		r.names = append(r.names, name)
-	}
-}
-
-// interval counts one interval.
-func (r *recovered) interval(name string, c Contrast, planted float64) {
-	r.seen(name)
-	r.of[name]++
-	r.covered[name] += count(c.Low <= planted && planted <= c.High)
-	r.values[name] = append(r.values[name], c.Value-planted)
-}
-
-// test counts one test.
-func (r *recovered) test(name string, p float64) {
-	r.seen(name)
-	r.tests[name]++
-	r.hits[name] += count(p < 0.05)
-}
-
-func (r *recovered) String() string {
-	out := ""
-	for _, n := range r.names {
-		if r.of[n] > 0 {
-			mean, sd := stat.MeanStdDev(r.values[n], nil)
-			out += fmt.Sprintf("%-72s covered %3d of %3d (%.3f)  off by %+.4f, sd %.4f\n", n, r.covered[n], r.of[n], r.share(n), mean, sd)
-			continue
-		}
-		out += fmt.Sprintf("%-72s p < 0.05 in %3d of %3d (%.3f)\n", n, r.hits[n], r.tests[n], r.share(n))
-	}
-	return out
-}
-
-// share is the share covered or found.
-func (r *recovered) share(name string) float64 {
-	if r.of[name] > 0 {
-		return float64(r.covered[name]) / float64(r.of[name])
-	}
-	return float64(r.hits[name]) / float64(r.tests[name])
-}
-
 // seeds is how many fleets: 400, or few where time is short.
 func seeds(few int) int {
 	if os.Getenv("FLUEDRIFT_LONG") != "" {

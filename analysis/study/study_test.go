@@ -303,3 +303,44 @@ func TestLevels(t *testing.T) {
 		require.ElementsMatch(t, x.want, names)
 	}
 }
+
+// Where model lines have levels of their own and longer vents, the pooled effect is
+// off and the fit with fuel, model line and altitude is right.
+func TestLinesBesideThePooledFit(t *testing.T) {
+	random := rand.New(rand.NewPCG(2, 5))
+	var rows []*Row
+	for i := range 200 {
+		line := i % 4
+		z := 0.2*float64(line) + 0.3*random.Float64()
+		rows = append(rows, &Row{Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), Line: fmt.Sprint("line ", line), Fuel: "natural gas", AltitudeM: 500 * float64(i%3),
+			OfRun: z, AirK: random.NormFloat64(), CO2Points: 0.4*z - 0.5*float64(line) + 0.1*float64(i%3)})
+	}
+	pooled, err := pooledTask(Installation, judge.High, byLength).regress(rows)
+	require.NoError(t, err)
+	require.Less(t, pooled.vent().High, 0.0)
+	f, err := (task{Installation, judge.High, responses[0], byLength, AdjustedFit, (*design).adjusted}).regress(rows)
+	require.NoError(t, err)
+	require.InDelta(t, 0.4, f.vent().Value, 1e-9)
+	require.InDelta(t, 0.2, f.Beta[f.column("altitude")], 1e-9) // 0.1 for each 500 m
+	require.Negative(t, f.column("fuel natural gas"), "one fuel has no column")
+}
+
+// A model line whose factory run is not declared stands at the middle of those that
+// are; nowhere declared, the shift is taken from no vent.
+func TestFactoryRuns(t *testing.T) {
+	lines := map[string]float64{"a": 1, "b": 2, "c": 5}
+	var all []*judge.History
+	for _, l := range []string{"a", "b", "c", "d"} {
+		all = append(all, &judge.History{Unit: judge.Unit{ModelLine: l}})
+	}
+	of := declaredRuns(all, func(line, _ string) float64 {
+		if v, ok := lines[line]; ok {
+			return v
+		}
+		return math.NaN()
+	})
+	require.Equal(t, 5.0, of("c", ""))
+	require.Equal(t, 2.0, of("d", ""))
+	require.Nil(t, declaredRuns(all, func(string, string) float64 { return math.NaN() }))
+	require.Nil(t, declaredRuns(all, nil))
+}

@@ -12,7 +12,7 @@ const [lists, unitPage] = process.argv.slice(2);
 const shots = process.env.SHOTS;
 
 const browser = await puppeteer.launch({
-  executablePath: process.env.BROWSER, headless: true, userDataDir: process.env.PROFILE,
+  executablePath: process.env.BROWSER, headless: true, protocolTimeout: 600000, userDataDir: process.env.PROFILE,
   args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
 });
 let failed = false;

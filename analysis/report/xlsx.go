@@ -42,7 +42,12 @@ func WriteXLSX(w io.Writer, lists []Table) error {
 			return fmt.Errorf("write workbook, sheet %s: %w", t.Name, err)
 		}
 	}
-	if err := book.SetDocProps(&excelize.DocProperties{Creator: "fluedrift", LastModifiedBy: "fluedrift", Title: "fluedrift lists",
+	return WriteBook(w, book, "fluedrift lists")
+}
+
+// WriteBook writes a workbook under a title: the same book gives the same bytes.
+func WriteBook(w io.Writer, book *excelize.File, title string) error {
+	if err := book.SetDocProps(&excelize.DocProperties{Creator: "fluedrift", LastModifiedBy: "fluedrift", Title: title,
 		Created: fixedTime, Modified: fixedTime, Language: "en"}); err != nil {
 		return fmt.Errorf("write workbook: %w", err)
 	}

@@ -96,7 +96,7 @@ func setAsideShare(c *config, now []inputRecord) []fault {
 	var aside, records int64
 	for _, f := range now {
 		if f.Outcome == "read" {
-			aside += f.SetAside
+			aside += f.SetAside - f.Mended
 			records += f.Records
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/base32"
 	"os"
+	"regexp"
 
 	"fluedrift/ingest"
 )
@@ -37,11 +38,17 @@ func (c *config) pseudonyms() (func(code string) string, error) {
 		return nil, fail(exitUsage, "output.pseudonym_key: %s holds %d bytes, at least %d are needed\nmake one with: head -c 32 /dev/urandom | base64 > FILE", path, len(key), shortestKey)
 	}
 	return func(code string) string {
+		if aPseudonym.MatchString(code) { // of a file to mend: it holds no codes
+			return code
+		}
 		sum := hmac.New(sha256.New, key)
 		sum.Write([]byte(code))
 		return "T-" + base32.StdEncoding.EncodeToString(sum.Sum(nil))[:10]
 	}, nil
 }
+
+// aPseudonym is what a pseudonym looks like.
+var aPseudonym = regexp.MustCompile(`^T-[A-Z2-7]{10}$`)
 
 // ingestLimits are the limits of the configuration as the reader takes them.
 func (c *config) ingestLimits() ingest.Limits {

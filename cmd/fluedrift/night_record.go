@@ -58,6 +58,7 @@ type inputRecord struct {
 	Duplicate  int64  `json:"duplicate"`
 	Doubtful   int64  `json:"doubtful"`
 	SetAside   int64  `json:"set_aside"`
+	Mended     int64  `json:"mended,omitempty"` // of those set aside: a mended line stands in their place
 }
 
 // listRecord is one published file with its digest.

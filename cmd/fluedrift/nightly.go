@@ -105,6 +105,9 @@ func (n *night) make(ctx context.Context) (l *lists, err error) {
 			if err := n.takeInputs(ctx); err != nil {
 				return err
 			}
+			if err := n.takeMended(ctx); err != nil {
+				return err
+			}
 			return n.guard(ctx)
 		}},
 		{"judging and ordering the units", func() error {

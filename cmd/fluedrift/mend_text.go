@@ -1,0 +1,276 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/unicode"
+
+	"fluedrift/ingest/layout"
+)
+
+// unpackedLimit is how much of a packed export is looked at for lines to mend.
+const unpackedLimit = 1 << 30
+
+// unpacked gives what a file holds: the bytes, or those its gzip stream unpacks
+// to.
+func unpacked(name string, content []byte) ([]byte, error) {
+	if !strings.HasSuffix(strings.ToLower(name), ".gz") {
+		return content, nil
+	}
+	z, err := gzip.NewReader(bytes.NewReader(content))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(io.LimitReader(z, unpackedLimit))
+}
+
+// wide is the encoding of a layout of two bytes a character, nil for all others.
+func wide(l *layout.Layout) encoding.Encoding {
+	switch l.File.Encoding {
+	case "utf-16le":
+		return unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)
+	case "utf-16be":
+		return unicode.UTF16(unicode.BigEndian, unicode.UseBOM)
+	}
+	return nil
+}
+
+// textLines cuts an export into lines; those of UTF-16 come in UTF-8.
+func textLines(content []byte, l *layout.Layout) []fileLine {
+	if e := wide(l); e != nil {
+		if plain, err := e.NewDecoder().Bytes(content); err == nil {
+			content = plain
+		}
+	}
+	return cutLines(content, l.Quote(), l.Escape())
+}
+
+// writer is how a text becomes a file: in the encoding of its export, and
+// packed where the layout takes no other.
+func writer(l *layout.Layout, packed bool) func(io.Writer, []byte) error {
+	return func(w io.Writer, text []byte) error {
+		if e := wide(l); e != nil {
+			coded, err := e.NewEncoder().Bytes(text)
+			if err != nil {
+				return err
+			}
+			text = coded
+		}
+		if !packed {
+			_, err := w.Write(text)
+			return err
+		}
+		z := gzip.NewWriter(w)
+		if _, err := z.Write(text); err != nil {
+			return err
+		}
+		return z.Close()
+	}
+}
+
+// fileLine is a line with its end, and the physical line it begins in.
+type fileLine struct {
+	number int
+	text   []byte
+}
+
+// cutLines cuts a text into lines; an open quote takes the next one in. 0: no
+// quote mark, no escape.
+func cutLines(text []byte, quote, escape byte) (lines []fileLine) {
+	number := 1
+	for start, began, open := 0, 1, false; start < len(text); {
+		i := start
+		for i < len(text) {
+			c := text[i]
+			i++
+			if escape != 0 && c == escape && i < len(text) && (text[i] == quote || text[i] == escape) {
+				i++
+				continue
+			}
+			if quote != 0 && c == quote {
+				open = !open
+			}
+			if c == '\n' || c == '\r' && (i == len(text) || text[i] != '\n') {
+				number++
+				if !open {
+					break
+				}
+			}
+		}
+		lines = append(lines, fileLine{began, text[start:i]})
+		start, began = i, number
+	}
+	return lines
+}
+
+// cutCells cuts a line into cells as they stand, without the line's end.
+func cutCells(line []byte, l *layout.Layout) (cells []string) {
+	text, delimiter := strings.TrimRight(string(line), "\r\n"), separator(l)
+	quote, escape := l.Quote(), l.Escape()
+	start, open := 0, false
+	for i := 0; i < len(text); i++ {
+		switch {
+		case escape != 0 && text[i] == escape && i+1 < len(text) && (text[i+1] == quote || text[i+1] == escape):
+			i++
+		case quote != 0 && text[i] == quote:
+			open = !open
+		case !open && strings.HasPrefix(text[i:], delimiter):
+			cells = append(cells, text[start:i])
+			start = i + len(delimiter)
+			i = start - 1
+		}
+	}
+	return append(cells, text[start:])
+}
+
+// bare is what a cell says: without the blanks and quote marks about it.
+func bare(cell string, l *layout.Layout) string {
+	cell = strings.TrimSpace(cell)
+	q := string(l.Quote())
+	if l.Quote() == 0 || len(cell) < 2 || !strings.HasPrefix(cell, q) || !strings.HasSuffix(cell, q) {
+		return cell
+	}
+	return strings.TrimSpace(strings.ReplaceAll(cell[1:len(cell)-1], q+q, q))
+}
+
+// addText copies the lines to be fixed into the file of that name and header. A
+// line that the layout skips by its number stays where it is.
+func (m *mendSource) addText(all []mend, name string, packed bool, content []byte) []mend {
+	l, lines := m.layout, textLines(content, m.layout)
+	var head []byte
+	var heads []string
+	byNumber := map[int][]byte{}
+	for _, line := range lines {
+		byNumber[line.number] = line.text
+		if line.number <= l.File.Header && runs(line.text, l) {
+			return all
+		}
+		if line.number < l.File.Header {
+			head = append(head, line.text...)
+		}
+		if line.number == l.File.Header {
+			heads = cutCells(line.text, l)
+			head = append(head, withCell(line.text, l, mendColumn)...)
+		}
+	}
+	one := openMend(&all, name, head)
+	one.wrote = writer(l, packed)
+	for _, number := range slices.Sorted(maps.Keys(m.fixes)) {
+		line, ok := byNumber[number]
+		if !ok || number <= l.File.Header || runs(line, l) {
+			continue
+		}
+		shown, ok := m.aliased(line, heads)
+		if !ok {
+			continue
+		}
+		for slices.Contains(l.File.SkipLines, 1+bytes.Count(one.text, []byte("\n"))) {
+			one.text = append(one.text, withCell([]byte(strings.Repeat(separator(l), len(heads)-1)), l, "skipped by the layout")...)
+		}
+		one.text = append(one.text, withCell(shown, l, m.reasonsOf(number))...)
+		one.lines++
+		if original := bytes.TrimRight(shown, "\r\n"); utf8.Valid(original) {
+			for _, f := range m.fixes[number] {
+				f.Original = string(original)
+			}
+		}
+	}
+	return all
+}
+
+// openMend finds the file to mend of a name that begins with a header, or makes
+// one.
+func openMend(all *[]mend, name string, head []byte) *mend {
+	for k := 1; ; k++ {
+		try := numbered(name, k)
+		at := slices.IndexFunc(*all, func(m mend) bool { return m.name == try })
+		if at < 0 {
+			*all = append(*all, mend{name: try, text: slices.Clone(head)})
+			return &(*all)[len(*all)-1]
+		}
+		if one := &(*all)[at]; one.book == nil && bytes.HasPrefix(one.text, head) {
+			return one
+		}
+	}
+}
+
+// aliased is a line with pseudonyms for technician codes; false where it cannot
+// be told which cell holds the code.
+func (m *mendSource) aliased(line []byte, heads []string) ([]byte, bool) {
+	if m.alias == nil {
+		return line, true
+	}
+	cells := cutCells(line, m.layout)
+	if len(cells) != len(heads) {
+		return nil, false
+	}
+	for k, h := range heads {
+		if code := bare(cells[k], m.layout); m.codes(bare(h, m.layout)) && code != "" {
+			cells[k] = m.alias(code)
+		}
+	}
+	end := line[len(bytes.TrimRight(line, "\r\n")):]
+	return append([]byte(strings.Join(cells, separator(m.layout))), end...), true
+}
+
+// codes says whether a column holds technician codes.
+func (m *mendSource) codes(head string) bool {
+	return slices.ContainsFunc(m.layout.Columns, func(c layout.Column) bool {
+		return c.Field == "technician" && strings.EqualFold(strings.TrimSpace(c.Header), head)
+	})
+}
+
+// runs reports a line with a cell that a spreadsheet would run: such a line is
+// corrected where it comes from.
+func runs(line []byte, l *layout.Layout) bool {
+	for cell := range strings.SplitSeq(string(line), separator(l)) {
+		cell = strings.TrimLeft(cell, "\" ")
+		if cell == "" {
+			continue
+		}
+		signed := strings.ContainsRune("+-", rune(cell[0])) && (len(cell) == 1 || !strings.ContainsRune("0123456789.,", rune(cell[1])))
+		if signed && strings.Trim(cell, "+-\"\r\n ") == "" {
+			continue // a dash for nothing
+		}
+		if signed || strings.ContainsRune("=@\t", rune(cell[0])) {
+			return true
+		}
+	}
+	return false
+}
+
+// separator is what stands between the cells of a file.
+func separator(l *layout.Layout) string {
+	if l.File.Delimiter == "" {
+		return ","
+	}
+	return l.File.Delimiter
+}
+
+// withCell adds a cell to a line, before its end.
+func withCell(line []byte, l *layout.Layout, text string) []byte {
+	body := bytes.TrimRight(line, "\r\n")
+	end := line[len(body):]
+	if len(end) == 0 {
+		end = []byte("\n")
+	}
+	cell, delimiter := text, separator(l)
+	if q := l.Quote(); q != 0 {
+		quote := string(q)
+		inside := quote + quote
+		if l.Escape() != 0 {
+			inside = "'"
+		}
+		cell = quote + strings.ReplaceAll(cell, quote, inside) + quote
+	} else {
+		cell = strings.ReplaceAll(cell, delimiter, " ")
+	}
+	return slices.Concat(body, []byte(delimiter+cell), end)
+}

@@ -220,14 +220,15 @@ func TestFixes(t *testing.T) {
 	fixes := []Fix{
 		{File: "b.csv", Line: 2, Serial: "0070-1", Day: newest - 1}, {File: "a.csv", Line: 10, Day: newest}, {File: "c.csv", Line: 3, Serial: "0070-1", Day: judge.NoDay},
 		{File: "z.csv", Line: 1, Reason: ReasonNotRegister, Serial: "71", Day: 0}, {File: "a.csv", Line: 9, Day: newest}, {File: "y.csv", Line: 4, Serial: "0070-1", Day: newest}, {File: "x.csv", Line: 4, Serial: "99", Day: newest - 999},
+		{File: "a.csv", Line: 11, Reason: "footer-line", Day: judge.NoDay},
 	}
 	OrderFixes(fixes, []Line{far})
 	var order []string
 	for _, f := range fixes {
 		order = append(order, fmt.Sprint(f.File, " ", f.Line, " ", f.Decides))
 	}
-	assert.Equal(t, []string{"z.csv 1 true", "y.csv 4 true", "x.csv 4 true", "c.csv 3 false", "a.csv 9 false", "a.csv 10 false", "b.csv 2 false"}, order,
-		"the newest record of a unit decides, one without a serial or a day may, an older one does not")
+	assert.Equal(t, []string{"z.csv 1 true", "y.csv 4 true", "x.csv 4 true", "c.csv 3 false", "a.csv 9 false", "a.csv 10 false", "b.csv 2 false", "a.csv 11 false"}, order,
+		"the newest record of a unit decides, one without a serial or a day may, an older one and a total below the rows do not")
 }
 
 // The story: one line a reading, newest first, visits without readings and

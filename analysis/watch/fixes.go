@@ -39,6 +39,9 @@ const (
 	ReasonNoTargetLine = "no-target"
 )
 
+// reasonFooter is the reason of reading for a line that looks like a total.
+const reasonFooter = "footer-line"
+
 // FixesOf returns the records that a line's judgement asks to be looked at.
 func FixesOf(l Line) []Fix {
 	var fixes []Fix
@@ -110,7 +113,7 @@ func gasColumn(r *judge.Reading) (column, value string) {
 // or no line at all, register lines that contradict each other, and a record no
 // older than the unit's newest reading that stands. Then those that may: the
 // serial or the day cannot be read. Then the rest, older than what the unit is
-// judged by. Within each, units in the order of the list, then file and line.
+// judged by, or below the rows. Within each, units in the order of the list, then file and line.
 func OrderFixes(fixes []Fix, lines []Line) {
 	places := placesOf(lines)
 	rank := make(map[string]int, len(fixes)) // by serial: its place on the list
@@ -165,6 +168,8 @@ func costOf(f Fix, places map[string]place) int {
 	}
 	p, listed := places[f.Serial]
 	switch {
+	case f.Reason == reasonFooter:
+		return costsLittle // a line below the rows, of no unit
 	case f.Serial == "":
 		return mayCost
 	case !listed, p.newest == judge.NoDay, p.conflict && f.Day == judge.NoDay:

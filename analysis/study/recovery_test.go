@@ -286,8 +286,14 @@ func TestErrorsInLengths(t *testing.T) {
 		require.NoError(t, err)
 		s.lengthErrors(all, 0)
 		require.Equal(t, FromRepeats, s.LengthErrors.From)
-		c := Correction{Kind: Drift, Fire: judge.High, ErrorSD: s.LengthErrors.SD}
+		c := Correction{Kind: Drift, Fire: judge.High, ErrorSD: s.LengthErrors.SD, SizeLow: s.LengthErrors.Low, SizeHigh: s.LengthErrors.High}
 		require.NoError(t, c.simex(s.rowsOf(s.Rows, Drift, judge.High), set))
+		if seed == 0 { // its interval allows for that of the size
+			known := Correction{Kind: Drift, Fire: judge.High, ErrorSD: s.LengthErrors.SD}
+			require.NoError(t, known.simex(s.rowsOf(s.Rows, Drift, judge.High), set))
+			require.Equal(t, known.Corrected.Value, c.Corrected.Value)
+			require.Greater(t, c.Corrected.SE, known.Corrected.SE)
+		}
 		sizes, naive, corrected = append(sizes, s.LengthErrors.SD), append(naive, c.Naive.Value), append(corrected, c.Corrected.Value)
 		r.interval("drift of fixed air, lengths taken as exact", c.Naive, planted)
 		r.interval("drift of fixed air, errors followed back", c.Corrected, planted)

@@ -100,6 +100,8 @@ type Correction struct {
 	Kind             Kind
 	Fire, Measure    string
 	ErrorSD          float64 // of the logarithm of length
+	SizeLow          float64 // its 95 % interval, which the corrected one allows for; NaN where it is taken as known
+	SizeHigh         float64
 	Naive, Corrected Contrast
 	Added, Slopes    []float64 // error variance added, in units of ErrorSD squared, and the mean slope with it
 	NotMade          string    // why there is none; "" where there is one

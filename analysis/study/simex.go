@@ -2,11 +2,13 @@ package study
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // addedErrors are the error variances added, in units of the one there is.
@@ -16,7 +18,7 @@ var addedErrors = []float64{0, 0.5, 1, 1.5, 2}
 // question at the declared fire.
 func (s *Study) corrections() {
 	for _, kind := range Kinds {
-		c := Correction{Kind: kind, Fire: s.Settings.Primary.Fire, Measure: ByLength, ErrorSD: s.LengthErrors.SD}
+		c := Correction{Kind: kind, Fire: s.Settings.Primary.Fire, Measure: ByLength, ErrorSD: s.LengthErrors.SD, SizeLow: s.LengthErrors.Low, SizeHigh: s.LengthErrors.High}
 		rows := s.rowsOf(s.Rows, kind, c.Fire)
 		c.Counts = countsOf(rows)
 		switch {
@@ -38,54 +40,73 @@ func (s *Study) corrections() {
 // back to where there would be none (Cook and Stefanski, J. Am. Stat. Assoc. 89,
 // 1994). Its variance is followed back likewise: the mean variance of the fits less
 // the variance between them (Stefanski and Cook, J. Am. Stat. Assoc. 90, 1995; both
-// from memory). The size of the errors is taken as known.
+// from memory). Where the size of the errors has an interval, the corrections at its
+// ends, taken as 3.92 standard errors apart, add to the variance.
 func (c *Correction) simex(rows []*Row, set Settings) error {
 	naive, err := pooledTask(c.Kind, c.Fire, byLength).regress(rows)
 	if err != nil {
 		return err
 	}
 	c.Naive, c.Counts = naive.vent(), naive.counts
-	type point struct{ slope, variance float64 }
-	points := make([][]point, len(addedErrors))
+	slope, variance, err := c.follow(rows, set, c.ErrorSD)
+	if err != nil {
+		return err
+	}
+	if c.SizeHigh > c.SizeLow {
+		ends := [2]float64{}
+		for i, sd := range []float64{c.SizeLow, c.SizeHigh} {
+			other := *c
+			if ends[i], _, err = other.follow(rows, set, sd); err != nil {
+				return fmt.Errorf("at an end of the size of the errors: %w", err)
+			}
+		}
+		apart := (ends[1] - ends[0]) / (2 * distuv.UnitNormal.Quantile(quantile975))
+		variance += apart * apart
+	}
+	c.Corrected = contrastOf(slope, math.Sqrt(variance), c.Naive.DF)
+	return nil
+}
+
+// follow adds errors and follows the effect and its variance back; it fills what was
+// added and what came of it.
+func (c *Correction) follow(rows []*Row, set Settings, sd float64) (slope, variance float64, err error) {
+	if math.IsInf(sd, 1) {
+		return 0, 0, errors.New("the size of errors in lengths has no upper end")
+	}
+	slopes, own := make([][]float64, len(addedErrors)), make([][]float64, len(addedErrors))
 	for sim := range set.Simulations {
 		errs := newLengthDraws(set.Seed, uint64(sim))
 		for i, added := range addedErrors {
 			if added == 0 && sim > 0 {
 				continue
 			}
-			scale := math.Sqrt(added) * c.ErrorSD
+			scale := math.Sqrt(added) * sd
 			m := measure{ByLength, func(r *Row) float64 { return errs.measure(r, scale) }, byLength.years}
 			f, err := pooledTask(c.Kind, c.Fire, m).regress(rows)
 			if err != nil {
-				return err
+				return 0, 0, err
 			}
 			v := f.vent()
-			points[i] = append(points[i], point{v.Value, v.SE * v.SE})
+			slopes[i], own[i] = append(slopes[i], v.Value), append(own[i], v.SE*v.SE)
 		}
 	}
+	c.Added, c.Slopes = addedErrors, nil
 	var variances []float64
-	for i, added := range addedErrors {
-		var slopes, own []float64
-		for _, p := range points[i] {
-			slopes, own = append(slopes, p.slope), append(own, p.variance)
-		}
-		c.Added, c.Slopes = append(c.Added, added), append(c.Slopes, stat.Mean(slopes, nil))
+	for i := range addedErrors {
+		c.Slopes = append(c.Slopes, stat.Mean(slopes[i], nil))
 		between := 0.0
-		if len(slopes) > 1 {
-			between = stat.Variance(slopes, nil)
+		if len(slopes[i]) > 1 {
+			between = stat.Variance(slopes[i], nil)
 		}
-		variances = append(variances, stat.Mean(own, nil)-between)
+		variances = append(variances, stat.Mean(own[i], nil)-between)
 	}
-	slope, err := parabolaAt(c.Added, c.Slopes, -1)
-	if err != nil {
-		return err
+	if slope, err = parabolaAt(c.Added, c.Slopes, -1); err != nil {
+		return 0, 0, err
 	}
-	variance, err := parabolaAt(c.Added, variances, -1)
-	if err != nil || !(variance > 0) {
-		return errors.New("the variance followed back is not positive: too few rows for errors of this size")
+	if variance, err = parabolaAt(c.Added, variances, -1); err != nil || !(variance > 0) {
+		return 0, 0, errors.New("the variance followed back is not positive: too few rows for errors of this size")
 	}
-	c.Corrected = contrastOf(slope, math.Sqrt(variance), c.Naive.DF)
-	return nil
+	return slope, variance, nil
 }
 
 // lengthDraws holds a standard normal error for each recorded length of each unit,

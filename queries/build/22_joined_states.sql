@@ -2,7 +2,7 @@
 -- makes: joined.states
 -- grain: a row a unit and day of export of the register
 -- reads: record.units, joined.files, joined.register, joined.units
--- why: what the register said of a unit, day by day, in whatever order its exports are read; a register of unknown day comes first. An install day after the day of an export that stated an earlier one is no correction of it: another boiler has the serial since
+-- why: what the register said of a unit, day by day, in whatever order its exports are read; a register of unknown day comes first. An install day after the day of an export that stated an earlier one is no correction of it: another boiler has the serial since, unless a later export takes it back
 create table joined.states as
 with standing as (
     select
@@ -22,7 +22,10 @@ compared as (
     select
         unit_key, state_day, file_key, line, installed, stated_installed,
         lag(stated_installed ignore nulls) over earlier as installed_before,
-        lag(if(stated_installed is null, null, state_day) ignore nulls) over earlier as stated_before
+        lag(if(stated_installed is null, null, state_day) ignore nulls) over earlier as stated_before,
+        min(stated_installed) over (
+            partition by unit_key order by state_day rows between current row and unbounded following
+        ) as installed_since
     from standing
     where newness = 1
     window earlier as (partition by unit_key order by state_day)
@@ -32,7 +35,8 @@ numbered as (
     select
         unit_key, state_day, file_key, line, installed, stated_installed,
         count(*) filter (
-            stated_installed > installed_before and stated_installed > stated_before and stated_before > date '0001-01-01'
+            stated_installed > installed_before and installed_since > stated_before
+            and stated_before > date '0001-01-01'
         ) over (partition by unit_key order by state_day) as install
     from compared
 )

@@ -83,10 +83,13 @@ type Recalibration struct {
 	Later         int     // how many
 }
 
-// recalibrate learns the map on visits before the later half of the origins and
+// recalibrate learns the map on routine visits before the later half of the origins and
 // tries it on these.
 func recalibrate(cases []Case, off bool, s Settings) Recalibration {
 	out := Recalibration{Before: math.NaN(), After: math.NaN()}
+	if len(cases) == 0 {
+		return out
+	}
 	split := cases[len(cases)/2].Origin
 	out.LearnedUntil = split
 	var p, y, lp, ly []float64

@@ -2,7 +2,6 @@ package hindsight
 
 import (
 	"encoding/csv"
-	"fmt"
 	"math"
 	"os"
 	"os/exec"
@@ -129,7 +128,7 @@ func TestExpertsScript(t *testing.T) {
 		trulyOut(f, cases)
 		trulyOut(f, own)
 		a, b := byUnit(own), byUnit(cases)
-		t.Log(fmt.Sprintf("seed %d: model %.3f, expert %.3f", seed+1, a.auc(Model, nil), b.auc(Model, nil)))
+		t.Logf("seed %d: model %.3f, expert %.3f", seed+1, a.auc(Model, nil), b.auc(Model, nil))
 		model, expert = model+a.auc(Model, nil)/seeds, expert+b.auc(Model, nil)/seeds
 	}
 	t.Logf("mean true AUC: model %.3f, expert's script %.3f", model, expert)

@@ -77,6 +77,7 @@ type Result struct {
 	Orders       []OrderRow
 	Routine      []OrderRow // on routine annual visits alone
 	RoutineN     int
+	RoutineFires int
 	All          []OrderRow // whatever had been exported by the origin
 	AllUnits     int
 	Chances      []ChanceRow
@@ -84,9 +85,13 @@ type Result struct {
 	Coverage     []Share
 	Benefit      []BenefitRow
 	Groups       []Group
-	Recalibrated Recalibration
-	Answers      []Share
-	Beaten       []Way // simple rules the model is not surely ahead of
+	// RoutineCalibration is of routine annual visits alone: others were made because
+	// of how the unit stood, and found more outside than a probability of the state
+	// says. Recalibration goes by them.
+	RoutineCalibration Calibration
+	Recalibrated       Recalibration
+	Answers            []Share
+	Beaten             []Way // simple rules the model is not surely ahead of
 }
 
 // Judge measures origins, oldest first. What it measures are units whose records
@@ -125,6 +130,7 @@ func Judge(origins []*Origin, s Settings) *Result {
 			routine = append(routine, c)
 		}
 	}
+	out.RoutineFires = len(routine)
 	if len(routine) > 0 {
 		r := byUnit(routine)
 		out.RoutineN, out.Routine = r.n, orders(r, s)
@@ -134,7 +140,10 @@ func Judge(origins []*Origin, s Settings) *Result {
 	out.Coverage = coverage(cases, s)
 	out.Benefit = benefit(cases, s)
 	out.Groups = groups(cases, s)
-	out.Recalibrated = recalibrate(cases, out.Calibration.Off, s)
+	if len(routine) > 0 {
+		out.RoutineCalibration = calibration(routine, s)
+	}
+	out.Recalibrated = recalibrate(routine, out.RoutineCalibration.Off, s)
 	for i := range out.Orders {
 		row := &out.Orders[i]
 		if row.Way > List && !(row.LessAUC.Low > 0) {

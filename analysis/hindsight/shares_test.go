@@ -78,3 +78,27 @@ func TestIntervalIsThatOfADrawnShare(t *testing.T) {
 	require.InDelta(t, 0.25-half, f.Low, 0.1*half)
 	require.InDelta(t, 0.25+half, f.High, 0.1*half)
 }
+
+// Whether probabilities are off, and the map, go by routine visits alone: units
+// called for because they were off do not make a list's probabilities larger.
+func TestRecalibrationGoesByRoutineVisits(t *testing.T) {
+	s := Settings{HorizonDays: 365, CrewVisits: 10, Draws: 100, Seed: 1, StaleDays: 1}
+	spoil := func(routine bool) *Result {
+		origins := madeUp(2, 60)
+		for _, o := range origins {
+			for i := range o.Cases {
+				c := &o.Cases[i]
+				c.VisitDay = c.Origin + 50 // known by the next origin
+				if c.Routine == routine {
+					c.Out = true
+				}
+			}
+		}
+		return Judge(origins, s)
+	}
+	calls := spoil(false)
+	require.True(t, calls.Calibration.Off)
+	require.False(t, calls.RoutineCalibration.Off)
+	require.False(t, calls.Recalibrated.Offered)
+	require.True(t, spoil(true).Recalibrated.Offered)
+}

@@ -27,10 +27,10 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 		}
 		to = watch.DayWords(o.Day)
 	}
-	learned := "No map of probabilities was learned: too few visits, or none called for."
+	learned := "No map of probabilities was learned: too few routine annual visits."
 	if c := &r.Recalibrated; !math.IsNaN(c.After) {
-		learned = fmt.Sprintf("A non-decreasing map learned on visits up to %s changes the Brier score of later origins from %.4f to %.4f (%d fires). It is offered only where the probabilities are off beyond noise and it helps there: offered here: %s. The map is of readings and is put on states; a list that uses it bears a mark.",
-			watch.DayWords(c.LearnedUntil), c.Before, c.After, c.Later, yesNo(c.Offered))
+		learned = fmt.Sprintf("A non-decreasing map learned on routine annual visits up to %s changes the Brier score of later origins from %.4f to %.4f (%d fires). It is offered only where the probabilities are off beyond noise on routine visits (share of draws as far off under 0.05; here %s) and it helps on the later ones: offered here: %s. The map is of readings and is put on states; a list that uses it bears a mark.",
+			watch.DayWords(c.LearnedUntil), c.Before, c.After, c.Later, number(r.RoutineCalibration.P, 3), yesNo(c.Offered))
 	}
 	return []Told{
 		{"What it is for", "Whether routes by this list would have found more units off than routes by simpler rules, and whether its probabilities can be taken at their word. It judges the list, no burner and no technician.", "3, 20"},

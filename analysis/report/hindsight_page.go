@@ -129,7 +129,7 @@ func drawBenefit(r *hindsight.Result) (template.HTML, error) {
 			return "", err
 		}
 	}
-	p.Legend.Left, p.Legend.Top = true, false
+	p.Legend.Left, p.Legend.Top = false, false
 	p.Y.Min = max(p.Y.Min, -leastBenefit) // a line far below is of no use to anybody
 	return svgOf(p, "Net benefit over thresholds of visiting by the model, all, none, and by last visit")
 }

@@ -61,11 +61,17 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 			rows = append(rows, measureRow{"probabilities", c.Way.Words(), m.name, m.figure, r.Fires})
 		}
 	}
-	if len(r.Calibration.Curve) > 0 {
-		c := &r.Calibration
-		for _, m := range []named{{"miscalibration", plain(c.Observed)}, {"of true probabilities on as many visits", plain(c.Perfect)},
-			{"upper twentieth of it", plain(c.Perfect95)}, {"share of draws as far off", plain(c.P)}} {
-			rows = append(rows, measureRow{"calibration", "the model", m.name, m.figure, r.Fires})
+	for _, part := range []struct {
+		of string
+		c  *hindsight.Calibration
+		n  int
+	}{{"the model", &r.Calibration, r.Fires}, {"the model, routine annual visits alone", &r.RoutineCalibration, r.RoutineFires}} {
+		if len(part.c.Curve) == 0 {
+			continue
+		}
+		for _, m := range []named{{"miscalibration", plain(part.c.Observed)}, {"of true probabilities on as many visits", plain(part.c.Perfect)},
+			{"upper twentieth of it", plain(part.c.Perfect95)}, {"share of draws as far off", plain(part.c.P)}} {
+			rows = append(rows, measureRow{"calibration", part.of, m.name, m.figure, part.n})
 		}
 	}
 	for _, s := range r.Coverage {

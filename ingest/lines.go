@@ -59,8 +59,9 @@ type dialect struct {
 type lineReader struct {
 	dialect
 	src      io.Reader
-	width    int // cells of the header, once known
-	maxBytes int // lineLimit, lower in tests
+	width    int  // cells of the header, once known
+	maxBytes int  // lineLimit, lower in tests
+	whole    bool // the last line has a line end, or the file is not whole
 
 	buf        []byte
 	start, end int
@@ -120,6 +121,9 @@ func (r *lineReader) quoted(l *line, text []byte) error {
 	opened := l.number
 	for open := r.cut(l, string(text), false); open; {
 		text, ended, err := r.readPhysical()
+		if errors.Is(err, io.EOF) && r.whole && !l.ended {
+			return refuse(incompleteFile, "the file ends within a quoted cell, which opens in line %d, and without a line end: the copy may not be finished", opened)
+		}
 		if errors.Is(err, io.EOF) {
 			return refuse(unterminatedQuote, "line %d: a quote opens and never closes", opened)
 		}

@@ -41,6 +41,7 @@ func openText(src io.Reader, l *layout.Layout) (*lineReader, error) {
 		rest = &oneByte{src: rest, encoding: l.File.Encoding}
 	}
 	r := newLineReader(decoded(rest, l.File.Encoding), dialect{l.File.Delimiter, l.Quote(), l.Escape()})
+	r.whole = l.File.LastLine == "whole"
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":
 		r.checkC1, r.noRune = true, "holds bytes that no letter of the declared encoding has"

@@ -5,8 +5,10 @@
 // The steps: clip.go cuts what a register knew only later; outcomes.go says what
 // the next visit found; look.go makes the cases of one origin; rules.go has the
 // rules a planner could use without a model, on the same units and days;
-// measures.go, isotonic.go and benefit.go say how right an order and a
-// probability were; resample.go gives the intervals; result.go puts it together.
+// measures.go and isotonic.go say how right an order and a probability were,
+// calibration.go whether probabilities are off and what could be done about it,
+// shares.go and groups.go how often intervals and answers held, and where;
+// resample.go gives the intervals; result.go puts it together.
 //
 // A case is a fire of a unit at an origin whose next visit within the horizon
 // recorded an as found. Orders are judged by units (the worst fire), probabilities

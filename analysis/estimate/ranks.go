@@ -24,12 +24,14 @@ type Rank struct {
 }
 
 // The random numbers of the draws: what the units of a fit share, each unit and
-// fire, the weather of each area, and what fails at a unit.
+// fire, the weather of each area, and what fails at a unit and what its vent is
+// where that is not known.
 const (
 	commonStream = 1 + iota
 	unitStream
 	weatherStream
 	failureStream
+	ventStream
 )
 
 // draws makes the draws that all units of a fit share; nil where none are asked
@@ -75,7 +77,8 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d
 	at := f.index[k]
 	own := rand.New(rand.NewPCG(b.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
 	y := make([]float64, b.rules.Draws)
-	o.Draw(&today, d, b.weather[f.units[k].h.Unit.Area], own.NormFloat64, y)
+	shared := drift.Shared{Level: b.weather[f.units[k].h.Unit.Area], Guess: b.normals(ventStream + uint64(at)<<8)}
+	o.Draw(&today, d, shared, own.NormFloat64, y)
 	b.fail(f, o, at, y)
 	if b.excess[at] == nil {
 		b.excess[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))

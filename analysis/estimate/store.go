@@ -19,8 +19,17 @@ import (
 // listMark separates the texts of one cell that holds several.
 const listMark = "|"
 
-// Save writes an estimate to the schema result, which nothing else writes.
+// shiftUnits is how many units a night fits its shifts to: analyzers of the bench
+// join all others, and a thousand units tell the shift to some thousandths.
+const shiftUnits = 1000
+
+// Save writes an estimate to the schema result, which nothing else writes. It adds
+// the shifts at installation and at re-routing, which no forecast needs.
 func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History, f *Fleet) error {
+	shifts, err := f.shifts(ctx, shiftUnits)
+	if err != nil {
+		return fmt.Errorf("fit the shifts: %w", err)
+	}
 	for _, t := range []struct {
 		name string
 		rec  arrow.Record
@@ -33,6 +42,7 @@ func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History,
 		{"result.analyzers", record(analyzerColumns, analyzers(f))},
 		{"result.level_steps", record(stepColumns, stepRows(f))},
 		{"result.unconfirmed", record(openColumns, openRows(histories, f))},
+		{"result.shifts", record(shiftColumns, shiftRows(shifts))},
 	} {
 		err := w.Load(ctx, t.name, t.rec)
 		t.rec.Release()

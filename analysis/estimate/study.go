@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"fluedrift/model/drift"
@@ -33,13 +34,11 @@ func (f *Fleet) Study(ctx context.Context) (*Study, error) {
 			}
 			out.Variances[fit.Fire] = v
 		}
-		shifts, err := f.b.shifts(ctx, fit)
-		if err != nil {
-			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
-		}
-		out.Shifts = append(out.Shifts, shifts...)
 	}
 	var err error
+	if out.Shifts, err = f.shifts(ctx, 0); err != nil {
+		return nil, err
+	}
 	if out.Offset, err = f.b.fitOffset(ctx); err != nil {
 		return nil, fmt.Errorf("%s: %w", LowLessHigh, err)
 	}
@@ -95,7 +94,8 @@ func (u *unitSeries) pairsAt(from, to int) (out []value) {
 type ShiftFit struct {
 	Name      string // "installation", "re-routing"
 	Fire      string
-	Units     int
+	Units     int // that the fit is of
+	Events    int // units that had one
 	Fit       *drift.Fit
 	Analyzers []Analyzer
 }
@@ -118,8 +118,20 @@ const maxShiftYears = 3
 // the vent covariate's part in it.
 type event func(u *unitSeries) (before, after int, z float64)
 
+// shifts fits the shifts of every fire, each to so many units at most; 0: to all.
+func (f *Fleet) shifts(ctx context.Context, most int) (out []ShiftFit, err error) {
+	for i := range f.Fits {
+		of, err := f.b.shifts(ctx, &f.Fits[i], most)
+		if err != nil {
+			return nil, fmt.Errorf("%s fire: %w", f.Fits[i].Fire, err)
+		}
+		out = append(out, of...)
+	}
+	return out, nil
+}
+
 // shifts fits the shift at installation and the one where vents were re-routed.
-func (b *builder) shifts(ctx context.Context, f *FireFit) (out []ShiftFit, err error) {
+func (b *builder) shifts(ctx context.Context, f *FireFit, most int) (out []ShiftFit, err error) {
 	for _, e := range []struct {
 		name, constant string
 		find           event
@@ -129,7 +141,7 @@ func (b *builder) shifts(ctx context.Context, f *FireFit) (out []ShiftFit, err e
 		{"installation", colBench, installation, drift.Theta{}, nil},
 		{"re-routing", colReroute, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
 	} {
-		s, err := b.shift(ctx, f, shiftTask{e.name, e.constant, e.find, e.theta, e.drift})
+		s, err := b.shift(ctx, f, shiftTask{e.name, e.constant, e.find, e.theta, e.drift, most})
 		if err != nil {
 			return nil, err
 		}
@@ -146,25 +158,27 @@ type shiftTask struct {
 	find           event
 	theta          drift.Theta
 	drift          []drift.Column
+	most           int // units; 0: all
 }
 
 // shift fits one kind of event; nil where too few units had it.
 func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit, error) {
-	type pair struct {
-		u             *unitSeries
-		before, after int
-		z             float64
-	}
 	var pairs []pair
-	counts := map[string]int{}
 	for _, u := range f.units {
 		if before, after, z := t.find(u); before >= 0 && !math.IsNaN(z) {
 			pairs = append(pairs, pair{u, before, after, z})
-			counts[u.h.Unit.Control]++
 		}
 	}
 	if len(pairs) < minShifts {
 		return nil, nil
+	}
+	events := len(pairs)
+	if t.most > 0 && events > t.most {
+		pairs = drawn(pairs, t.most, b.rules.Seed)
+	}
+	counts := map[string]int{}
+	for _, p := range pairs {
+		counts[p.u.h.Unit.Control]++
 	}
 	classes := makeClassesOf(counts, minShifts)
 	design := drift.Design{Level: []drift.Column{{Name: t.constant, Unit: "points"}}, Drift: t.drift}
@@ -189,7 +203,27 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 	if err != nil || fit == nil {
 		return nil, err
 	}
-	return &ShiftFit{Name: t.name, Fire: f.Fire, Units: len(pairs), Fit: fit, Analyzers: f.Analyzers}, nil
+	return &ShiftFit{Name: t.name, Fire: f.Fire, Units: len(pairs), Events: events, Fit: fit, Analyzers: f.Analyzers}, nil
+}
+
+// pair is what a unit tells of an event.
+type pair struct {
+	u             *unitSeries
+	before, after int
+	z             float64
+}
+
+// shiftStream parts their random numbers from those of the draws.
+const shiftStream = 100
+
+// drawn keeps some pairs in their order, drawn by a seed.
+func drawn(pairs []pair, n int, seed uint64) (out []pair) {
+	keep := rand.New(rand.NewPCG(seed, shiftStream)).Perm(len(pairs))[:n]
+	slices.Sort(keep)
+	for _, k := range keep {
+		out = append(out, pairs[k])
+	}
+	return out
 }
 
 // fitShift cleans and fits with the analyzer ratio of the best criterion.
@@ -204,27 +238,21 @@ func fitShift(ctx context.Context, in drift.Input, th drift.Theta, workers int) 
 	if err != nil {
 		return nil, ctx.Err() // nothing to tell apart
 	}
-	best := math.Inf(1)
-	at := th
-	const finest = 40
-	for k := range finest + 1 { // a flat criterion of one ratio: a grid serves
-		th.B1 = 4 * float64(k) / finest
-		crit, _, err := cleaned.Criterion(ctx, th, o)
-		if err == nil && crit < best {
-			best, at = crit, th
-		}
+	if th, err = cleaned.BiasRatio(ctx, th, maxBiasRatio, o); err != nil {
+		return nil, ctx.Err()
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	fit, err := cleaned.Evaluate(ctx, at, o)
+	fit, err := cleaned.Evaluate(ctx, th, o)
 	if err != nil {
 		return nil, ctx.Err()
 	}
 	fit.Unconfirmed = list
-	fit.Ended = fmt.Sprintf("own fit of %d shifts, analyzer ratio %.1f", fit.Counts.Differences, at.B1)
+	fit.Ended = fmt.Sprintf("own fit of %d shifts, analyzer ratio %.1f", fit.Counts.Differences, th.B1)
 	return fit, nil
 }
+
+// maxBiasRatio is the largest spread of analyzers' errors a fit of shifts takes, as
+// a multiple of its noise.
+const maxBiasRatio = 4
 
 // shiftVisit is one side of a shift.
 func (u *unitSeries) shiftVisit(reading int, kind drift.Kind, level []float64) drift.Visit {

@@ -1,7 +1,7 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed
+-- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
@@ -46,4 +46,5 @@ union all select 'result.fits', count(*) from result.fits
 union all select 'result.coefficients', count(*) from result.coefficients
 union all select 'result.analyzers', count(*) from result.analyzers
 union all select 'result.level_steps', count(*) from result.level_steps
-union all select 'result.unconfirmed', count(*) from result.unconfirmed;
+union all select 'result.unconfirmed', count(*) from result.unconfirmed
+union all select 'result.shifts', count(*) from result.shifts;

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -179,6 +180,7 @@ func TestDeclaredByRowsAlone(t *testing.T) {
 			}
 			s.choose()
 			require.Equal(t, Primary{x.want, judge.High}, s.Settings.Primary)
+			require.Equal(t, x.want == Drift, strings.Contains(s.PrimaryWhy, "no question has"))
 		}
 	}
 }

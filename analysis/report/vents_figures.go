@@ -94,6 +94,35 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 	return ventFigure{drawing, caption}, err
 }
 
+// drawCorrection draws how a correction was found: the effect with errors added to
+// the lengths, and where following it back to none ends.
+func drawCorrection(c *study.Correction) (ventFigure, error) {
+	p := newPlot("error variance added, in units of what there is", "effect of the vent, points")
+	points := xys(c.Added, c.Slopes)
+	const none = -1 // added: no error is left
+	found := plotter.XY{X: none, Y: c.Corrected.Value}
+	if err := addLine(p, "", append(plotter.XYs{found}, points...), plainTone, dashed); err != nil {
+		return ventFigure{}, err
+	}
+	if err := addLine(p, "", plotter.XYs{{X: none, Y: c.Corrected.Low}, {X: none, Y: c.Corrected.High}}, modelTone, solid); err != nil {
+		return ventFigure{}, err
+	}
+	for _, m := range []struct {
+		at    plotter.XYs
+		shape draw.GlyphDrawer
+	}{{points, draw.CircleGlyph{}}, {plotter.XYs{found}, draw.BoxGlyph{}}} {
+		marks, err := plotter.NewScatter(m.at)
+		if err != nil {
+			return ventFigure{}, err
+		}
+		marks.Shape, marks.Color, marks.Radius = m.shape, modelTone, vg.Points(3)
+		p.Add(marks)
+	}
+	drawing, err := svgSized(p, byItself, fmt.Sprintf("Correction of %s for errors in lengths", c.Kind))
+	caption := fmt.Sprintf("%s, %s: circles are the effect with errors of growing size added to the recorded lengths (at 0 as recorded), the square where a parabola through them ends with no error left, with its 95 %% interval.", capital(string(c.Kind)), fireWords(c.Fire))
+	return ventFigure{drawing, caption}, err
+}
+
 // xys joins places and heights; points with a missing number are left out.
 func xys(x, y []float64) (at plotter.XYs) {
 	for i := range x {

@@ -23,7 +23,7 @@ func studiedVents() *study.Study {
 	s := &study.Study{AsOf: 20514, Settings: study.Settings{Bound: 0.05, Primary: study.Primary{Kind: study.Rerouting, Fire: judge.High}}, PrimaryWhy: "declared <b>",
 		Flow:          study.Flow{Units: 50, WithReadings: 48, Rows: map[study.Kind]int{study.Rerouting: 40}, LeftOut: map[string]int{"vent <i>": 3}, NotFitted: map[string]int{"no air": 2}},
 		NotMade:       []string{"drift, high, CO2 by " + study.ByLength + ", pooled: 4 rows, 30 needed"},
-		Corrections:   []study.Correction{{Kind: study.Rerouting, Fire: judge.High, Naive: found, Corrected: found.Scaled(1.2), Counts: counts}},
+		Corrections:   []study.Correction{{Kind: study.Rerouting, Fire: judge.High, Naive: found, Corrected: found.Scaled(1.2), Added: []float64{0, 1, 2}, Slopes: []float64{-0.12, -0.11, -0.1}, Counts: counts}},
 		LengthErrors:  study.LengthErrors{SD: 0.11, Low: 0.08, High: 0.15, From: study.FromRepeats, Pairs: 24},
 		Predictions:   []study.Prediction{{Kind: study.Rerouting, Fire: judge.High, Control: "=fixed <u>", Response: "CO2", Measure: study.ByLength, Unit: "points", Low: -0.2, Middle: -0.15, High: -0.1, Estimate: found, Inside: true, Counts: counts}},
 		Sensitivities: []study.Sensitivity{{Group: study.GroupDeclared, Name: "pooled", Measure: study.ByLength, Declared: 1}, {Group: study.GroupAreas, Name: "North <s>", Measure: study.ByLength, Declared: 1}}}
@@ -89,7 +89,7 @@ func TestVentsPage(t *testing.T) {
 	for _, no := range []string{"<b>", "<i>", "<u>", "<s>", "NaN", "%!", "<script"} {
 		require.False(t, strings.Contains(page, no), no)
 	}
-	require.Equal(t, 10, strings.Count(page, "<figure")) // estimates, map, curve, and seven of what is left over
+	require.Equal(t, 11, strings.Count(page, "<figure")) // estimates, map, curve, correction, and seven of what is left over
 	require.Equal(t, strings.Count(page, "<figure"), strings.Count(page, "<figcaption>"))
 	require.Contains(t, page, "no fit: 4 rows, 30 needed")
 	require.Contains(t, page, "31 / 22 / 37 / 80 / 40")

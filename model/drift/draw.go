@@ -14,23 +14,27 @@ func (fit *Fit) Draws(n int, normal func() float64) *Draws {
 	return &Draws{n, fit.cov.draws(n, normal)}
 }
 
+// Shared are standard normal numbers, one a draw, for what several draws of a day
+// have in common: by how many standard deviations the day's level covariates lie
+// off what is expected (one weather for all units and fires in it), and the
+// unit's unknown covariates off what was guessed (one vent for all its fires).
+type Shared struct{ Level, Guess []float64 }
+
 // Draw draws the unit's true deviation on a day once for each joint draw, into
 // out: the common part moves with it, the unit's own part and the choice of what
-// the record leaves open come from normal. level holds, a draw, by how many
-// standard deviations that day's level covariates lie off what is expected: one
-// weather for all units and fires that stand in it.
-func (o *Outlook) Draw(point *Point, d *Draws, level []float64, normal func() float64, out []float64) {
+// the record leaves open come from normal.
+func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
 	type state struct {
-		weight, mean, sd float64
-		common           []float64 // by draw
+		weight, mean, sd, guessSD float64
+		common                    []float64 // by draw
 	}
 	q, levelVar, levelSD := len(o.p.fit.b), o.p.levelVar(point), o.p.levelSD(point)
 	states := make([]state, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
 		one := o.p.state(o.Unit, b, point)
-		s := state{weight: b.weight, mean: one.mean, common: make([]float64, d.n)}
-		s.sd = math.Sqrt(math.Max(0, one.variance-levelVar-quadratic(b.cov, o.p.g)))
+		s := state{weight: b.weight, mean: one.mean, guessSD: one.guessSD, common: make([]float64, d.n)}
+		s.sd = math.Sqrt(math.Max(0, one.variance-levelVar-one.guessSD*one.guessSD-quadratic(b.cov, o.p.g)))
 		for k, g := range o.p.g {
 			at := q + k
 			if k >= len(o.p.fit.beta) {
@@ -51,7 +55,7 @@ func (o *Outlook) Draw(point *Point, d *Draws, level []float64, normal func() fl
 			pick++
 		}
 		s := &states[pick]
-		out[k] = s.mean + s.sd*normal() + s.common[k] + levelSD*level[k]
+		out[k] = s.mean + s.sd*normal() + s.common[k] + levelSD*shared.Level[k] + s.guessSD*shared.Guess[k]
 	}
 }
 

@@ -12,6 +12,7 @@ type dayState struct {
 	mean, variance          float64
 	readingMean, readingVar float64
 	unknown                 bool
+	guessSD                 float64 // of what had to be guessed, with the sign a rate above the guess gives
 }
 
 // At forecasts the unit on a day.
@@ -108,7 +109,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	extra, unknown := p.increments(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
-	out := dayState{unknown: unknown}
+	out := dayState{unknown: unknown, guessSD: extra}
 	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
 	for k, col := range f.used {
 		if inc := fit.beta[k] * p.x[col]; col < len(f.in.Design.Level) {
@@ -130,7 +131,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	}
 	out.mean = out.parts.Sum()
 	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
-	out.variance = s2*own + quadratic(b.cov, p.g) + extra + p.levelVar(point)
+	out.variance = s2*own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point)
 	p.reading(&out, b, point)
 	return out
 }
@@ -169,8 +170,9 @@ func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 }
 
 // increments fills x with the covariates' change from the anchor to the day,
-// scaled, and returns the variance of what had to be guessed, if anything was.
-func (p *Predictor) increments(u int, b *base, point *Point) (variance float64, guessed bool) {
+// scaled, and returns the standard deviation of what had to be guessed, if
+// anything was.
+func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, guessed bool) {
 	f := p.fit.fleet
 	design := &f.in.Design
 	clear(p.x)
@@ -197,14 +199,15 @@ func (p *Predictor) increments(u int, b *base, point *Point) (variance float64, 
 	if !guessed {
 		return 0, false
 	}
-	return p.guessVar(unknown, guess.Var), true
+	return p.guessSD(unknown, guess.Var), true
 }
 
-// guessVar is the variance that unknown rates add. Columns with one companion
-// lack the same figure, and so err together.
-func (p *Predictor) guessVar(unknown, variance []float64) float64 {
+// guessSD is what unknown rates add: a standard deviation, negative where rates
+// above the guess make the state leaner. Columns with one companion lack the
+// same figure, and so err together.
+func (p *Predictor) guessSD(unknown, variance []float64) float64 {
 	f := p.fit.fleet
-	nl, total := len(f.in.Design.Level), 0.0
+	nl, total, along := len(f.in.Design.Level), 0.0, 0.0
 	for c := range unknown {
 		sd := 0.0
 		for k, col := range f.used {
@@ -213,9 +216,9 @@ func (p *Predictor) guessVar(unknown, variance []float64) float64 {
 				sd += p.fit.beta[k] / f.scale[col] * unknown[d] * math.Sqrt(variance[d])
 			}
 		}
-		total += sd * sd
+		total, along = total+sd*sd, along+sd
 	}
-	return total
+	return math.Copysign(math.Sqrt(total), along)
 }
 
 // levelVar is the variance of the day's level covariates about what is expected.

@@ -154,14 +154,15 @@ func TestDrawsHaveTheForecastsSpread(t *testing.T) {
 	d := fit.Draws(n, g.NormFloat64)
 	p := fit.Predictor()
 	day := Point{T: 9, Level: []float64{0}, LevelVar: []float64{16}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
-	out, level := make([]float64, n), make([]float64, n)
-	for k := range level {
-		level[k] = g.NormFloat64()
+	out := make([]float64, n)
+	shared := Shared{make([]float64, n), make([]float64, n)}
+	for k := range n {
+		shared.Level[k], shared.Guess[k] = g.NormFloat64(), g.NormFloat64()
 	}
 	for u := range 20 {
 		o := p.Outlook(u)
 		want := o.At(day)
-		o.Draw(&day, d, level, g.NormFloat64, out)
+		o.Draw(&day, d, shared, g.NormFloat64, out)
 		mean, sq, outside := 0.0, 0.0, 0.0
 		for _, y := range out {
 			mean += y / n

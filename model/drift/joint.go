@@ -82,6 +82,42 @@ func (c *joint) at(i, j int) float64 {
 	return t * sum
 }
 
+// local is the covariance of the coefficients and of some biases, in this order.
+func (c *joint) local(cols []int32) []float64 {
+	p, m := c.p, c.p+len(cols)
+	out := make([]float64, m*m)
+	for i := range p {
+		copy(out[i*m:i*m+p], c.beta[i*p:])
+	}
+	for a, i := range cols {
+		ti := c.scale[i]
+		if ti == 0 {
+			continue
+		}
+		wc, row := c.wc[int(i)*p:][:p], out[(p+a)*m:][:m]
+		for k, x := range wc {
+			row[k] = -ti * x
+			out[k*m+p+a] = row[k]
+		}
+		block := c.lay.of[i]
+		for b, j := range cols[:a+1] {
+			sum := 0.0
+			switch {
+			case block < 0 && i == j:
+				sum = c.sigma * c.sigma
+			case block >= 0 && block == c.lay.of[j] && c.scale[j] != 0:
+				sum = c.sigma * c.sigma * c.inv[c.lay.at(i, j)]
+			}
+			for k, x := range c.w[int(j)*p:][:p] {
+				sum += wc[k] * x
+			}
+			row[p+b] = ti * c.scale[j] * sum
+			out[(p+b)*m+p+a] = row[p+b]
+		}
+	}
+	return out
+}
+
 // draws makes n joint draws of departures from the estimate: a row of n numbers
 // for each bias, then for each coefficient. Normal is asked draw by draw.
 func (c *joint) draws(n int, normal func() float64) []float64 {

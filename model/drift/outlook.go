@@ -134,7 +134,7 @@ func (p *Predictor) base(u int, a anchor) base {
 	if a.per >= 0 {
 		b.own(a.per+int32(fit.fleet.in.Analyzers), np)
 	}
-	b.cov = fit.local(b.cols)
+	b.cov = fit.cov.local(b.cols)
 	return b
 }
 
@@ -151,25 +151,6 @@ func (b *base) own(col int32, p int) {
 	}
 	b.cols = append(b.cols, col)
 	b.xe, b.xh, b.minus = append(b.xe, 0), append(b.xh, 0), append(b.minus, 1)
-}
-
-// local picks the covariance of the coefficients and some analyzer columns.
-func (fit *Fit) local(cols []int32) []float64 {
-	p, q := len(fit.beta), len(fit.b)
-	m := p + len(cols)
-	out := make([]float64, m*m)
-	index := func(i int) int {
-		if i < p {
-			return q + i
-		}
-		return int(cols[i-p])
-	}
-	for i := range m {
-		for j := range m {
-			out[i*m+j] = fit.cov.at(index(i), index(j))
-		}
-	}
-	return out
 }
 
 // Outlook decides what a unit's state is reckoned from. Where the record leaves

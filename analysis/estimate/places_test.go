@@ -53,11 +53,12 @@ func (o *world) listed() (ordered []watch.Line, history []int) {
 }
 
 // placesHeld counts the lines with a range, those whose true place lies in it,
+// those whose own place does not,
 // neighbours called tied and how many of those truly stand in the other order,
 // and the same of neighbours not called tied. The true place is the one a line
 // has when the lines with a range are put, by how far outside their action
 // bands they truly stand, into the places they hold together.
-func (o *world) placesHeld() (all, in int, tied, sure [2]int) {
+func (o *world) placesHeld() (all, in, outside int, tied, sure [2]int) {
 	ordered, history := o.listed()
 	type one struct{ line, history int }
 	var ranked []one
@@ -65,6 +66,9 @@ func (o *world) placesHeld() (all, in int, tied, sure [2]int) {
 	for i := range ordered {
 		if ordered[i].PlaceFrom > 0 && o.units[history[i]] >= 0 {
 			ranked, places = append(ranked, one{i, history[i]}), append(places, ordered[i].Place)
+			if l := &ordered[i]; l.Place < l.PlaceFrom || l.Place > l.PlaceTo {
+				outside++
+			}
 		}
 	}
 	for k := 1; k < len(ranked); k++ {
@@ -89,7 +93,7 @@ func (o *world) placesHeld() (all, in int, tied, sure [2]int) {
 			in++
 		}
 	}
-	return all, in, tied, sure
+	return all, in, outside, tied, sure
 }
 
 // The 90 % interval of a unit's places holds the place it truly has; neighbours
@@ -109,16 +113,16 @@ func TestPlacesOverManyFleets(t *testing.T) {
 
 func checkPlaces(t *testing.T, w fleet.World, seeds, units int, low, high float64) {
 	type counts struct {
-		all, in    int
-		tied, sure [2]int
+		all, in, outside int
+		tied, sure       [2]int
 	}
 	var sum counts
 	eachSeed(seeds, func(seed uint64) (c counts) {
 		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Draws, r.Seed = 200, seed })
-		c.all, c.in, c.tied, c.sure = o.placesHeld()
+		c.all, c.in, c.outside, c.tied, c.sure = o.placesHeld()
 		return c
 	}, func(c counts) {
-		sum.all, sum.in = sum.all+c.all, sum.in+c.in
+		sum.all, sum.in, sum.outside = sum.all+c.all, sum.in+c.in, sum.outside+c.outside
 		for k := range 2 {
 			sum.tied[k], sum.sure[k] = sum.tied[k]+c.tied[k], sum.sure[k]+c.sure[k]
 		}
@@ -127,6 +131,7 @@ func checkPlaces(t *testing.T, w fleet.World, seeds, units int, low, high float6
 	other := func(n [2]int) float64 { return float64(n[1]) / float64(n[0]) }
 	t.Logf("%d fleets of %d: %d lines with a range, %.1f %% hold the true place; of %d tied neighbours %.0f %% truly the other way round, of %d others %.0f %%",
 		seeds, units, sum.all, 100*held, sum.tied[0], 100*other(sum.tied), sum.sure[0], 100*other(sum.sure))
+	require.Zero(t, sum.outside, "a line stands within its own range")
 	require.GreaterOrEqual(t, held, low)
 	require.LessOrEqual(t, held, high)
 	require.Greater(t, other(sum.tied), other(sum.sure))

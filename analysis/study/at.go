@@ -221,8 +221,7 @@ func (s *Study) expect(out *Answer, t task, z, factory float64) {
 	}
 	rows := s.rowsOf(s.Rows, t.kind, t.fire)
 	t.fit, t.more = PooledFit, fits[0].more
-	level, names := levelsOf(rows, func(r *Row) string { return r.Control })
-	if slices.Contains(names, out.Configuration.Control) && level(&Row{Control: out.Configuration.Control}) != otherLevel {
+	if _, names := levelsOf(rows, controlOf); slices.Contains(names, out.Configuration.Control) && out.Configuration.Control != otherLevel {
 		t.fit, t.more = ControlFit, fits[1].more
 	}
 	f, err := t.regress(rows)

@@ -102,9 +102,10 @@ func unitOf(a, b string) string {
 }
 
 // byControl lets level and vent differ by burner control; the most frequent one is
-// what the others are compared with, and rare ones go together.
+// what the others are compared with, and rare ones go together, or out where they are
+// rare together (commonControls).
 func (d *design) byControl() {
-	level, names := levelsOf(d.rows, func(r *Row) string { return r.Control })
+	level, names := levelsOf(d.rows, controlOf)
 	for _, l := range names[1:] {
 		d.timed(l, "", func(r *Row) float64 { return one(level(r) == l) })
 		d.timed(ventByName+l, "", func(r *Row) float64 { return d.z(r) * one(level(r) == l) })
@@ -174,9 +175,8 @@ func one(yes bool) float64 {
 // every joint test it is in.
 const fewestOfLevel, fewestSitesOfLevel = 15, 10
 
-// levelsOf groups rows: levels with few rows or sites are "other", and where that is
-// still few the least of the rest joins it. The names come by how many rows they have,
-// most first.
+// levelsOf groups rows: levels with few rows or sites are "other". The names come by
+// how many rows they have, most first.
 func levelsOf(rows []*Row, of func(*Row) string) (level func(*Row) string, names []string) {
 	own := map[string]bool{}
 	counts, sites := rowsAndSites(rows, of)
@@ -189,18 +189,24 @@ func levelsOf(rows []*Row, of func(*Row) string) (level func(*Row) string, names
 		}
 		return otherLevel
 	}
-	for {
-		counts, sites = rowsAndSites(rows, level)
-		names = slices.Sorted(maps.Keys(counts))
-		slices.SortStableFunc(names, func(a, b string) int { return counts[b] - counts[a] })
-		last := slices.IndexFunc(names, func(l string) bool { return l == otherLevel })
-		if last < 0 || len(names) < 3 || enough(counts[otherLevel], sites[otherLevel]) {
-			return level, names
-		}
-		rest := slices.Delete(slices.Clone(names), last, last+1)
-		own[rest[len(rest)-1]] = false
-	}
+	counts, _ = rowsAndSites(rows, level)
+	names = slices.Sorted(maps.Keys(counts))
+	slices.SortStableFunc(names, func(a, b string) int { return counts[b] - counts[a] })
+	return level, names
 }
+
+// commonControls leaves out rows of burner controls that are too rare for a slope,
+// all of them together too.
+func commonControls(rows []*Row) []*Row {
+	level, _ := levelsOf(rows, controlOf)
+	counts, sites := rowsAndSites(rows, level)
+	if enough(counts[otherLevel], sites[otherLevel]) {
+		return rows
+	}
+	return slices.DeleteFunc(slices.Clone(rows), func(r *Row) bool { return level(r) == otherLevel })
+}
+
+func controlOf(r *Row) string { return r.Control }
 
 // otherLevel holds what is too rare for a level of its own.
 const otherLevel = "other"

@@ -71,11 +71,17 @@ type fitted struct {
 	rows   []*Row
 	design *design
 	counts Counts
+	rare   int // rows of burner controls left out as too rare
 }
 
 // regress makes a fit of the rows that have all it takes.
 func (t task) regress(all []*Row) (*fitted, error) {
 	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(t.response.of(r), t.measure.of(r)) })
+	rare := len(rows)
+	if t.fit == ControlFit {
+		rows = commonControls(rows)
+	}
+	rare -= len(rows)
 	if len(rows) < fewest {
 		return nil, fmt.Errorf("%d rows, %d needed", len(rows), fewest)
 	}
@@ -88,7 +94,7 @@ func (t task) regress(all []*Row) (*fitted, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &fitted{fit, rows, d, countsOf(rows)}, nil
+	return &fitted{fit, rows, d, countsOf(rows), rare}, nil
 }
 
 // countsOf counts what lies behind rows.
@@ -129,6 +135,9 @@ func (s *Study) fit(t task, all []*Row) {
 		s.NotMade = append(s.NotMade, t.label()+": "+err.Error())
 		return
 	}
+	if f.rare > 0 {
+		s.NotMade = append(s.NotMade, fmt.Sprintf("%s: made without %d rows of burner controls that are too rare", t.label(), f.rare))
+	}
 	for _, name := range f.design.dropped {
 		if !strings.HasPrefix(name, "analyzer ") {
 			s.NotMade = append(s.NotMade, fmt.Sprintf("%s: column %q repeats others and is left out", t.label(), name))
@@ -167,7 +176,7 @@ func (s *Study) declare(e *Effect) {
 // controls adds the vent's effect within each burner control, and the test whether
 // they differ.
 func (s *Study) controls(t task, f *fitted) {
-	level, names := levelsOf(f.rows, func(r *Row) string { return r.Control })
+	level, names := levelsOf(f.rows, controlOf)
 	var differences []int
 	test := JointTest{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control", Counts: f.counts}
 	for i, control := range names {

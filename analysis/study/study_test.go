@@ -280,8 +280,8 @@ func TestTypedLengthsMakeNoRow(t *testing.T) {
 	}
 }
 
-// Rare levels go together, and what is then still rare takes the least of the rest
-// with it; a word that is not recorded is no level of its own.
+// Rare levels go together, and out of the fit by control where they are rare together;
+// a word that is not recorded is no level of its own.
 func TestLevels(t *testing.T) {
 	rows := func(counts map[string][2]int) (out []*Row) { // rows and sites by control
 		for _, c := range []string{"ratio", "fixed air", "linkage", "oxygen trim", ""} {
@@ -294,15 +294,17 @@ func TestLevels(t *testing.T) {
 	for _, x := range []struct {
 		counts map[string][2]int
 		want   []string
+		kept   int
 	}{
-		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {16, 12}}, []string{"ratio", "fixed air", "linkage", "oxygen trim"}},
-		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {14, 12}, "oxygen trim": {14, 12}}, []string{"ratio", "fixed air", "other"}},
-		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {40, 4}}, []string{"ratio", "other", "fixed air"}},
-		{map[string][2]int{"ratio": {60, 30}, "linkage": {20, 12}, "": {90, 50}}, []string{"other", "ratio", "linkage"}},
-		{map[string][2]int{"ratio": {60, 30}, "oxygen trim": {5, 2}}, []string{"ratio", "other"}},
+		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {16, 12}}, []string{"ratio", "fixed air", "linkage", "oxygen trim"}, 136},
+		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {14, 12}, "oxygen trim": {14, 12}}, []string{"ratio", "fixed air", "other"}, 128},
+		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {30, 4}}, []string{"ratio", "fixed air", "other", "linkage"}, 120},
+		{map[string][2]int{"ratio": {60, 30}, "linkage": {20, 12}, "": {90, 50}}, []string{"other", "ratio", "linkage"}, 170},
+		{map[string][2]int{"ratio": {60, 30}, "oxygen trim": {5, 2}}, []string{"ratio", "other"}, 60},
 	} {
-		_, names := levelsOf(rows(x.counts), func(r *Row) string { return r.Control })
-		require.ElementsMatch(t, x.want, names)
+		_, names := levelsOf(rows(x.counts), controlOf)
+		require.Equal(t, x.want, names)
+		require.Len(t, commonControls(rows(x.counts)), x.kept)
 	}
 }
 

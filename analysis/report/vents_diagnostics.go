@@ -61,7 +61,8 @@ func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
 		plain("what was fitted", "fitted change, "+d.Unit, d.Fitted),
 		plain("recorded length", "length after, m", of(func(r *study.Row) float64 { return r.LengthM })),
 		days,
-		plain("combustion air", "change of air between the readings, K", of(func(r *study.Row) float64 { return r.AirK })),
+		plain("air temperature", "combustion air at the later reading, degC", of(func(r *study.Row) float64 { return r.AirC })),
+		plain("change of air", "change of air between the readings, K", of(func(r *study.Row) float64 { return r.AirK })),
 		{name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized, line: acrossOf(d.Quantile, func(x float64) float64 { return x }),
 			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them less sure."},
 	}

@@ -62,6 +62,7 @@ var ventColumns = []column[ventRow]{
 	ventNumber("elbows_45", "1", "register", "elbows of 45 degrees after", 0, func(r *ventRow) float64 { return known(r.Elbows45) }),
 	ventText("air_from", "register", "where combustion air comes from", func(r *ventRow) string { return r.AirFrom }),
 	ventNumber("change_air_k", "K", "readings", "change of combustion air between the readings; a bench that does not say is taken at 20 degC", 6, func(r *ventRow) float64 { return r.AirK }),
+	ventNumber("air_c", "degC", "readings", "combustion air at the later reading", 2, func(r *ventRow) float64 { return r.AirC }),
 	ventNumber("altitude_m", "m", "register", "altitude", 1, func(r *ventRow) float64 { return r.AltitudeM }),
 	ventNumber("physics_co2_points", "points", "judged", "what the change of loss does to CO2 by itself, by the middle resistance of fittings", 6, func(r *ventRow) float64 { return r.PhysicsPoints.Middle }),
 }

@@ -47,6 +47,7 @@ type Row struct {
 	Elbows90, Elbows45                      int     // -1 where not known
 	AirFrom                                 string
 	AirK                                    float64 // change of combustion air
+	AirC                                    float64 // combustion air at the later reading
 	AltitudeM                               float64
 	PhysicsPoints, PhysicsLnLambda          Physics // what the change of loss does by itself (Predictions)
 
@@ -157,7 +158,7 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.air.ln(b.Fuel, m.judge.CO2(b)) - m.air.ln(a.Fuel, m.judge.CO2(a)),
 		Years: yearsBetween(a.Day, b.Day), AgeYears: math.NaN(), Settled: settled(m.set, b.Day) - settled(m.set, a.Day),
 		LengthM: run.LengthM, LengthBeforeM: math.NaN(), DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, AirFrom: run.AirFrom,
-		AirK: b.AirTempC - a.AirTempC, AltitudeM: h.Unit.AltitudeM, removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1}}
+		AirK: b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.Unit.AltitudeM, removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1}}
 	if h.Unit.Installed != judge.NoDay {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear
 	}

@@ -44,8 +44,8 @@ func smallFleet(t *testing.T) string {
 		}
 	}
 	e := func(name, text string) { write(t, filepath.Join(dir, "exports", name), text) }
-	e("boilers_2023-01-10.csv", boilersHeader+"00417,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n")
-	e("readings_2023-01-10.csv", readingsHeader+"C1,00417,2022-03-05,yearly,high,before,9.1,20,no,M1\nC2,00417,2022-12-05,yearly,high,before,9.2,20,no,M1\n")
+	e("boilers_2023-01-10.csv", boilersHeader+"00417,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n00500,Mill House,east,Tern,natural gas,2022-08-01,24,K-1\n")
+	e("readings_2023-01-10.csv", readingsHeader+"C5,00500,2022-03-05,yearly,high,before,9.0,20,no,M1\nC6,00600,2022-03-06,yearly,high,before,9.3,20,no,M1\nC1,00417,2022-03-05,yearly,high,before,9.1,20,no,M1\nC2,00417,2022-12-05,yearly,high,before,9.2,20,no,M1\n")
 	e("checks_2023-01-10.csv", "Analyzer,Calibrated\nM1,2022-01-05\n")
 	e("answers_2023-01-10.csv", "Boiler,Day,Answer\n00417,2022-12-20,planned\n")
 	return dir
@@ -85,16 +85,20 @@ func TestHindsightKnowsNothingLater(t *testing.T) {
 	early, late := mustDay(t, "2023-06-01"), mustDay(t, "2025-03-03")
 	without := smallFleet(t)
 	want, before := knownOn(t, without, late, early), knownOn(t, without, late, late)
-	require.Len(t, want, 1)
+	require.Len(t, want, 3) // one registered, one read before its install day, one in no register
 	require.Len(t, want[0].Readings, 2)
+	require.Empty(t, want[1].Readings)
+	require.False(t, want[2].Unit.InRegister)
 	require.Len(t, want[0].Answers, 1)
 	for name, planted := range map[string][2]string{
-		"a correction":     {"readings_2023-09-10.csv", readingsHeader + "C2,00417,2022-12-05,yearly,high,before,10.4,20,no,M1\n"},
-		"a late reading":   {"readings_2023-09-10.csv", readingsHeader + "C3,00417,2023-02-05,yearly,high,before,9.7,20,no,M1\n"},
-		"a re-routed vent": {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,natural gas,2019-09-02,60,K-1\n"},
-		"another fuel":     {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,propane,2019-09-02,24,K-1\n"},
-		"a calibration":    {"checks_2023-09-10.csv", "Analyzer,Calibrated\nM1,2022-11-05\n"},
-		"an answer":        {"answers_2023-09-10.csv", "Boiler,Day,Answer\n00417,2023-01-20,refused\n"},
+		"a correction":       {"readings_2023-09-10.csv", readingsHeader + "C2,00417,2022-12-05,yearly,high,before,10.4,20,no,M1\n"},
+		"a late reading":     {"readings_2023-09-10.csv", readingsHeader + "C3,00417,2023-02-05,yearly,high,before,9.7,20,no,M1\n"},
+		"a re-routed vent":   {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,natural gas,2019-09-02,60,K-1\n"},
+		"an earlier install": {"boilers_2023-09-10.csv", boilersHeader + "00500,Mill House,east,Tern,natural gas,2019-01-05,24,K-1\n"},
+		"a registration":     {"boilers_2023-09-10.csv", boilersHeader + "00600,Mill House,east,Tern,natural gas,2019-01-05,24,K-1\n"},
+		"another fuel":       {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,propane,2019-09-02,24,K-1\n"},
+		"a calibration":      {"checks_2023-09-10.csv", "Analyzer,Calibrated\nM1,2022-11-05\n"},
+		"an answer":          {"answers_2023-09-10.csv", "Boiler,Day,Answer\n00417,2023-01-20,refused\n"},
 	} {
 		dir := smallFleet(t)
 		write(t, filepath.Join(dir, "exports", planted[0]), planted[1])

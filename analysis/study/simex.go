@@ -41,7 +41,8 @@ func (s *Study) corrections() {
 // 1994). Its variance is followed back likewise: the mean variance of the fits less
 // the variance between them (Stefanski and Cook, J. Am. Stat. Assoc. 90, 1995; both
 // from memory). Where the size of the errors has an interval, the corrections at its
-// ends, taken as 3.92 standard errors apart, add to the variance.
+// ends, taken as 3.92 standard errors apart, add to the variance; where the upper end
+// cannot be followed it counts as far off as the lower one.
 func (c *Correction) simex(rows []*Row, set Settings) error {
 	naive, err := pooledTask(c.Kind, c.Fire, byLength).regress(rows)
 	if err != nil {
@@ -53,14 +54,16 @@ func (c *Correction) simex(rows []*Row, set Settings) error {
 		return err
 	}
 	if c.SizeHigh > c.SizeLow {
-		ends := [2]float64{}
-		for i, sd := range []float64{c.SizeLow, c.SizeHigh} {
-			other := *c
-			if ends[i], _, err = other.follow(rows, set, sd); err != nil {
-				return fmt.Errorf("at an end of the size of the errors: %w", err)
-			}
+		other := *c
+		low, _, err := other.follow(rows, set, c.SizeLow)
+		if err != nil {
+			return fmt.Errorf("at the lower end of the size of the errors: %w", err)
 		}
-		apart := (ends[1] - ends[0]) / (2 * distuv.UnitNormal.Quantile(quantile975))
+		high, _, err := other.follow(rows, set, c.SizeHigh)
+		if err != nil {
+			high = 2*slope - low // beyond what can be followed: as far as the lower end
+		}
+		apart := (high - low) / (2 * distuv.UnitNormal.Quantile(quantile975))
 		variance += apart * apart
 	}
 	c.Corrected = contrastOf(slope, math.Sqrt(variance), c.Naive.DF)

@@ -14,21 +14,28 @@ import (
 func benchFleet(b *testing.B, units, analyzers int, twoBlocks bool) *Fleet {
 	in := invented(units, analyzers, 1)
 	if !twoBlocks {
-		in.Periods, in.Design.Settling = 0, false
-		for u := range in.Series {
-			in.Series[u].Visits = in.Series[u].Visits[:5+u%5/4]
-			for v := range in.Series[u].Visits {
-				vis := &in.Series[u].Visits[v]
-				vis.Period = -1
-				for r := range vis.Readings {
-					vis.Readings[r].Period = -1
-				}
-			}
-		}
+		in = oneBlock(in)
 	}
 	f, err := NewFleet(in)
 	require.NoError(b, err)
 	return f
+}
+
+// oneBlock leaves a fleet four fixed effects, one analyzer block and about 4.2
+// differences a unit.
+func oneBlock(in Input) Input {
+	in.Periods, in.Design.Settling = 0, false
+	for u := range in.Series {
+		in.Series[u].Visits = in.Series[u].Visits[:5+u%5/4]
+		for v := range in.Series[u].Visits {
+			vis := &in.Series[u].Visits[v]
+			vis.Period = -1
+			for r := range vis.Readings {
+				vis.Readings[r].Period = -1
+			}
+		}
+	}
+	return in
 }
 
 // cpu returns the processor seconds of this process: on a shared machine the wall

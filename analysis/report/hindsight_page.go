@@ -33,7 +33,7 @@ func number(v float64, decimals int) string {
 	if math.IsNaN(v) {
 		return "-"
 	}
-	return fmt.Sprintf("%.*f", decimals, v)
+	return NumberCell(v, decimals).String()
 }
 
 func figureWords(f hindsight.Figure, decimals int) string {

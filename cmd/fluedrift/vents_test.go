@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/csv"
 	"encoding/json"
@@ -52,6 +53,7 @@ func studied(t *testing.T) (*study.Study, string) {
 func TestGoldenVentStudy(t *testing.T) {
 	s, folder := studied(t)
 	t.Run("the Parquet file is the CSV", func(t *testing.T) { sameRows(t, folder) })
+	t.Run("the same study gives the same bytes", func(t *testing.T) { sameBytes(t, s, folder) })
 	t.Run("every column is explained", func(t *testing.T) { everyColumn(t, folder) })
 	t.Run("R makes the declared comparison again", func(t *testing.T) { remadeInR(t, s, folder) })
 	t.Run("the page shows the study's figures", func(t *testing.T) { pageFigures(t, s, folder) })
@@ -105,6 +107,19 @@ func sameRows(t *testing.T, folder string) {
 	}
 	require.Equal(t, len(want)-1, line)
 	require.Greater(t, line, 1000)
+}
+
+// sameBytes writes all files again.
+func sameBytes(t *testing.T, s *study.Study, folder string) {
+	again := t.TempDir()
+	require.NoError(t, writeVents(context.Background(), again, s, &disk{}))
+	for _, f := range ventsForms(context.Background(), s) {
+		a, err := os.ReadFile(filepath.Join(folder, f.name))
+		require.NoError(t, err)
+		b, err := os.ReadFile(filepath.Join(again, f.name))
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(a, b), f.name)
+	}
 }
 
 // everyColumn holds the three dictionaries to the headers of the files.

@@ -95,6 +95,7 @@ func TestHindsightKnowsNothingLater(t *testing.T) {
 		"a late reading":     {"readings_2023-09-10.csv", readingsHeader + "C3,00417,2023-02-05,yearly,high,before,9.7,20,no,M1\n"},
 		"a re-routed vent":   {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,natural gas,2019-09-02,60,K-1\n"},
 		"an earlier install": {"boilers_2023-09-10.csv", boilersHeader + "00500,Mill House,east,Tern,natural gas,2019-01-05,24,K-1\n"},
+		"another place":      {"boilers_2023-09-10.csv", boilersHeader + "00417,Quay House,west,Tern,natural gas,2019-09-02,24,K-2\n"},
 		"a registration":     {"boilers_2023-09-10.csv", boilersHeader + "00600,Mill House,east,Tern,natural gas,2019-01-05,24,K-1\n"},
 		"another fuel":       {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,propane,2019-09-02,24,K-1\n"},
 		"a calibration":      {"checks_2023-09-10.csv", "Analyzer,Calibrated\nM1,2022-11-05\n"},

@@ -186,10 +186,18 @@ func (c *call) answerAt(histories []*judge.History, rules estimate.Rules, set st
 	})
 }
 
+// ageWords is the age that drift is asked for at.
+func ageWords(years float64) string {
+	if math.IsNaN(years) {
+		return "the mean age of its rows"
+	}
+	return fmt.Sprintf("%g years of age", years)
+}
+
 // writeAnswer writes what a study expects of a configuration.
 func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no vent to this one)\n", dayText(s.AsOf))
+	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no vent to this one; drift: after settling, at %s)\n", dayText(s.AsOf), ageWords(a.Configuration.AgeYears))
 	if len(a.Assumed) > 0 {
 		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", strings.Join(a.Assumed, "; "))
 	}

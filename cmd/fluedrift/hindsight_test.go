@@ -16,12 +16,14 @@ import (
 	"fluedrift/queries"
 )
 
-// layouts of the two kinds of record the small fleet lacks.
+// layouts of the kinds of record the small fleet lacks.
 const (
 	answersLayout = "name = \"depot answers\"\nrecord = \"answers\"\nsource = \"depot\"\n[match]\nnames = [\"answers_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
 		"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n[[column]]\nheader = \"Day\"\nfield = \"day\"\n[[column]]\nheader = \"Answer\"\nfield = \"answer\"\n"
 	checksLayout = "name = \"depot checks\"\nrecord = \"analyzers\"\nsource = \"depot\"\n[match]\nnames = [\"checks_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
 		"[[column]]\nheader = \"Analyzer\"\nfield = \"analyzer\"\n[[column]]\nheader = \"Calibrated\"\nfield = \"calibrated\"\n"
+	plantsLayout = "name = \"depot plants\"\nrecord = \"plants\"\nsource = \"depot\"\n[match]\nnames = [\"plants_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\n" +
+		"[[column]]\nheader = \"Plant\"\nfield = \"plant\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n"
 	readingsHeader = "Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted,Tool\n"
 	boilersHeader  = "Boiler,Place,Round,Line,Gas,Fitted,Run ft,Agreement\n"
 )
@@ -36,6 +38,7 @@ func smallFleet(t *testing.T) string {
 	write(t, layout, string(text)+"[[column]]\nheader = \"Tool\"\nfield = \"analyzer\"\n")
 	write(t, filepath.Join(dir, "layouts", "answers.toml"), answersLayout)
 	write(t, filepath.Join(dir, "layouts", "checks.toml"), checksLayout)
+	write(t, filepath.Join(dir, "layouts", "plants.toml"), plantsLayout)
 	old, err := filepath.Glob(filepath.Join(dir, "exports", "*_2025-03-01.csv"))
 	require.NoError(t, err)
 	for _, name := range old {
@@ -46,6 +49,7 @@ func smallFleet(t *testing.T) string {
 	e := func(name, text string) { write(t, filepath.Join(dir, "exports", name), text) }
 	e("boilers_2023-01-10.csv", boilersHeader+"00417,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n00500,Mill House,east,Tern,natural gas,2022-08-01,24,K-1\n")
 	e("readings_2023-01-10.csv", readingsHeader+"C5,00500,2022-03-05,yearly,high,before,9.0,20,no,M1\nC6,00600,2022-03-06,yearly,high,before,9.3,20,no,M1\nC1,00417,2022-03-05,yearly,high,before,9.1,20,no,M1\nC2,00417,2022-12-05,yearly,high,before,9.2,20,no,M1\n")
+	e("plants_2023-01-10.csv", "Plant,Boiler\nP-1,00417\n")
 	e("checks_2023-01-10.csv", "Analyzer,Calibrated\nM1,2022-01-05\n")
 	e("answers_2023-01-10.csv", "Boiler,Day,Answer\n00417,2022-12-20,planned\n")
 	return dir
@@ -96,6 +100,8 @@ func TestHindsightKnowsNothingLater(t *testing.T) {
 		"a re-routed vent":   {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,natural gas,2019-09-02,60,K-1\n"},
 		"an earlier install": {"boilers_2023-09-10.csv", boilersHeader + "00500,Mill House,east,Tern,natural gas,2019-01-05,24,K-1\n"},
 		"another place":      {"boilers_2023-09-10.csv", boilersHeader + "00417,Quay House,west,Tern,natural gas,2019-09-02,24,K-2\n"},
+		"another plant":      {"plants_2023-09-10.csv", "Plant,Boiler\nP-1,00500\n"},
+		"another target":     {"lines_2025-03-02.csv", "Line,Gas,Fire,Target CO2,Up,Down\nTern,natural gas,high,9.4,0.2,0.2\n"},
 		"a registration":     {"boilers_2023-09-10.csv", boilersHeader + "00600,Mill House,east,Tern,natural gas,2019-01-05,24,K-1\n"},
 		"another fuel":       {"boilers_2023-09-10.csv", boilersHeader + "00417,Mill House,east,Tern,propane,2019-09-02,24,K-1\n"},
 		"a calibration":      {"checks_2023-09-10.csv", "Analyzer,Calibrated\nM1,2022-11-05\n"},

@@ -113,19 +113,26 @@ type dots struct {
 	tone color.Color
 }
 
-// dotWidth is across a dot, dotGrid how near two are to be one.
+// dotWidth is across a dot; dots nearer than fineGrid are one, of more than manyDots
+// those nearer than coarseGrid, so that a large fleet's page stays light.
 const (
-	dotWidth = 2.2 * vg.Length(1)
-	dotGrid  = 0.5
+	dotWidth   = 2.2 * vg.Length(1)
+	fineGrid   = 0.5
+	coarseGrid = 1.5
+	manyDots   = 2000
 )
 
 // Plot draws the points.
 func (d dots) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
+	grid := fineGrid
+	if len(d.at) > manyDots {
+		grid = coarseGrid
+	}
 	seen := map[vg.Point]bool{}
 	var path vg.Path
 	for _, v := range d.at {
-		at := vg.Point{X: onGrid(x(v.X)), Y: onGrid(y(v.Y))}
+		at := vg.Point{X: onGrid(x(v.X), grid), Y: onGrid(y(v.Y), grid)}
 		if seen[at] || !c.Contains(at) {
 			continue
 		}
@@ -136,7 +143,9 @@ func (d dots) Plot(c draw.Canvas, p *plot.Plot) {
 	d.draw(c, path)
 }
 
-func onGrid(v vg.Length) vg.Length { return vg.Length(math.Round(float64(v)/dotGrid) * dotGrid) }
+func onGrid(v vg.Length, grid float64) vg.Length {
+	return vg.Length(math.Round(float64(v)/grid) * grid)
+}
 
 func (d dots) draw(c draw.Canvas, path vg.Path) {
 	if len(path) == 0 {

@@ -160,6 +160,14 @@ func TestFigureIsSmallAndSafe(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, string(svg), `aria-label="a &#34;quoted&#34; &lt;name&gt;"`)
 	require.LessOrEqual(t, strings.Count(string(svg), "M"), 70+30) // 70 places, and the axes
+	at = nil
+	for i := range 200000 { // a large fleet
+		at = append(at, plotter.XY{X: math.Sin(float64(i)), Y: math.Sin(1.7 * float64(i))})
+	}
+	addDots(p, "", at, plainTone)
+	large, err := svgOf(p, "many")
+	require.NoError(t, err)
+	require.Less(t, len(large), 1<<20)
 	texts, wide := strings.Count(string(svg), "<text"), strings.Count(string(svg), "textLength=")
 	require.Positive(t, texts)
 	require.Equal(t, texts, wide)

@@ -46,7 +46,9 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"as-of": func() {
 			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
 		},
-		"o": func() { f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output") },
+		"o": func() {
+			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output; vents without -at: its files to this folder")
+		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, vents -at), or layout (inspect: the drafts alone)")
 		},

@@ -43,8 +43,9 @@ var fits = []struct {
 // rates, columns that are not changes themselves go with the time between.
 type design struct {
 	rows    []*Row
+	kind    Kind
 	z       func(*Row) float64
-	drift   bool
+	years   func(*Row) float64
 	columns []column
 	dropped []string // columns that repeat others
 }
@@ -60,7 +61,7 @@ type column struct {
 // change of air; of drift age and settling too, of re-routing what drifts between the
 // two readings, in general and on the vents there were.
 func newDesign(kind Kind, rows []*Row, m measure) *design {
-	d := &design{rows: rows, z: m.of, drift: kind == Drift}
+	d := &design{rows: rows, kind: kind, z: m.of, years: m.years}
 	d.timed(constantName, "", func(*Row) float64 { return 1 })
 	d.timed(ventName, "", m.of)
 	d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
@@ -68,7 +69,7 @@ func newDesign(kind Kind, rows []*Row, m measure) *design {
 		d.plain(timeName, "a year", func(r *Row) float64 { return r.Years })
 		d.plain(exposureName, "a year", m.years)
 	}
-	if d.drift {
+	if kind == Drift {
 		d.timed(ageName, "per year of age", func(r *Row) float64 { return r.AgeYears })
 		d.plain(settlingName, "in the first year", func(r *Row) float64 { return r.Settled })
 	}
@@ -77,7 +78,7 @@ func newDesign(kind Kind, rows []*Row, m measure) *design {
 
 // timed adds a column that goes with the years between where drift is asked for.
 func (d *design) timed(name, unit string, of func(*Row) float64) {
-	if d.drift {
+	if d.kind == Drift {
 		d.plain(name, unitOf("a year", unit), func(r *Row) float64 { return of(r) * r.Years })
 		return
 	}
@@ -109,6 +110,9 @@ func (d *design) byControl() {
 	for _, l := range names[1:] {
 		d.timed(l, "", func(r *Row) float64 { return one(level(r) == l) })
 		d.timed(ventByName+l, "", func(r *Row) float64 { return d.z(r) * one(level(r) == l) })
+		if d.kind == Rerouting { // what drifts between differs too
+			d.plain(exposureName+" x "+l, "a year", func(r *Row) float64 { return d.years(r) * one(level(r) == l) })
+		}
 	}
 }
 

@@ -2,7 +2,9 @@ package study
 
 import (
 	"fmt"
+	"testing"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -60,4 +62,11 @@ func (r *recovered) share(name string) float64 {
 		return float64(r.covered[name]) / float64(r.of[name])
 	}
 	return float64(r.hits[name]) / float64(r.tests[name])
+}
+
+// requireCovered holds a share of intervals of 95 % to 0.92 to 0.98, both ends in.
+func requireCovered(t *testing.T, share float64, name string) {
+	t.Helper()
+	require.GreaterOrEqual(t, share, 0.92, name)
+	require.LessOrEqual(t, share, 0.98, name)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -66,7 +67,13 @@ func (n *night) mends(fixes []watch.Fix) ([]mend, error) {
 		source := mendSource{file: r.Name, layout: l, alias: n.alias, fixes: byFile[r.Name]}
 		name, packed := n.mendName(l, r.Name)
 		if l.Workbook() {
-			if all, err = source.addBook(all, name, packed, text); err != nil {
+			from, sheet, rows, err := sheetRows(text, l)
+			if err != nil {
+				n.said.Warn("no lines to mend: the workbook cannot be copied", slog.String("file", r.Name), slog.Any("error", err))
+				continue
+			}
+			all, err = source.addBook(all, name, packed, from, sheet, rows)
+			if err = errors.Join(err, from.Close()); err != nil {
 				return nil, fmt.Errorf("lines to mend of %s: %w", r.Name, err)
 			}
 			continue

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"maps"
 	"slices"
 	"strings"
@@ -12,20 +13,26 @@ import (
 	"fluedrift/ingest/layout"
 )
 
+// sheetRows opens a workbook and gives the sheet a layout reads, raw. The library
+// asks for parts of a workbook that reading does without.
+func sheetRows(content []byte, l *layout.Layout) (from *excelize.File, sheet string, rows [][]string, err error) {
+	if from, err = excelize.OpenReader(bytes.NewReader(content)); err != nil {
+		return nil, "", nil, err
+	}
+	sheet = sheetName(from, l)
+	if rows, err = from.GetRows(sheet, excelize.Options{RawCellValue: true}); err != nil {
+		return nil, "", nil, errors.Join(err, from.Close())
+	}
+	return from, sheet, rows, nil
+}
+
 // addBook copies the rows to be fixed into the workbook of that name and header:
 // the rows to the header as they stand, then those to fix, numbers as numbers in
 // the forms they are shown in, and a column with what is wrong. No text of it is
 // a formula.
-func (m *mendSource) addBook(all []mend, name string, packed bool, content []byte) ([]mend, error) {
-	from, err := excelize.OpenReader(bytes.NewReader(content))
-	if err != nil {
-		return nil, err
-	}
-	defer from.Close()
-	sheet := sheetName(from, m.layout)
-	rows, err := from.GetRows(sheet, excelize.Options{RawCellValue: true})
-	if err != nil || m.layout.File.Header > len(rows) {
-		return all, err
+func (m *mendSource) addBook(all []mend, name string, packed bool, from *excelize.File, sheet string, rows [][]string) ([]mend, error) {
+	if m.layout.File.Header > len(rows) {
+		return all, nil
 	}
 	head := rows[:m.layout.File.Header]
 	one, err := openBook(&all, name, from, sheet, head)

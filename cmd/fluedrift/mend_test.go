@@ -1,6 +1,7 @@
 package main
 
 import (
+	"archive/zip"
 	"bytes"
 	"compress/gzip"
 	"encoding/csv"
@@ -189,6 +190,38 @@ func TestMendedLinesGoRound(t *testing.T) {
 			require.NotContains(t, left, "9.l")
 		})
 	}
+}
+
+// A workbook that is read, though the library that copies it cannot open it for
+// want of a part, ends no night: its lines stand in records-to-fix alone.
+func TestWorkbookThatCannotBeCopied(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, copyTree("testdata/small", dir))
+	kind := mendKinds()["workbook"]
+	kind.write = func(t *testing.T, text string) []byte { return without(t, bookOf(t, text), "_rels/.rels") }
+	kind.prepare(t, dir)
+	config := filepath.Join(dir, "fluedrift.toml")
+	runCommand(t, exitLook, "nightly", "-config", config)
+	files, err := filepath.Glob(filepath.Join(dir, "lists", "latest", "*_to-fix.*"))
+	require.NoError(t, err)
+	require.Empty(t, files)
+	require.Contains(t, runCommand(t, 0, "list", "-config", config, "-format", "csv", "records-to-fix"), "9.l")
+}
+
+// without leaves a part out of a zip archive.
+func without(t *testing.T, archive []byte, part string) []byte {
+	from, err := zip.NewReader(bytes.NewReader(archive), int64(len(archive)))
+	require.NoError(t, err)
+	var b bytes.Buffer
+	to := zip.NewWriter(&b)
+	for _, f := range from.File {
+		if f.Name != part {
+			require.NoError(t, to.Copy(f))
+		}
+	}
+	require.NoError(t, to.Close())
+	require.Less(t, b.Len(), len(archive))
+	return b.Bytes()
 }
 
 // prepare writes the small fleet's readings, with a line that cannot be read, in

@@ -57,24 +57,40 @@ func (p *Parquet) open(ctx context.Context, full string) error {
 	if err := os.Symlink(full, p.path); err != nil {
 		return err
 	}
+	session, err := aside(ctx, p.folder, "2")
+	if err != nil {
+		return err
+	}
+	p.session = session
+	return p.readColumns(ctx)
+}
+
+// aside is a session of the engine for files, apart from any warehouse: what it
+// puts aside goes to the folder, which is its home; it gets no extensions and
+// no other settings.
+func aside(ctx context.Context, folder, threads string) (*Warehouse, error) {
 	settings := url.Values{
-		"threads": {"2"}, "memory_limit": {"512MiB"}, "temp_directory": {filepath.Join(p.folder, "spill")},
+		"threads": {threads}, "memory_limit": {"512MiB"}, "temp_directory": {filepath.Join(folder, "spill")},
 		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "allow_community_extensions": {"false"},
 		"preserve_insertion_order": {"true"},
 	}
 	db, err := sql.Open("duckdb", "?"+settings.Encode())
 	if err != nil {
-		return err
+		return nil, err
 	}
 	conn, err := db.Conn(ctx)
 	if err != nil {
-		return errors.Join(err, db.Close())
+		return nil, errors.Join(err, db.Close())
 	}
-	p.session = &Warehouse{db: db, conn: conn}
-	if _, err := conn.ExecContext(ctx, "set lock_configuration = true"); err != nil {
-		return err
+	w := &Warehouse{db: db, conn: conn}
+	_, err = conn.ExecContext(ctx, "set home_directory = ?", folder)
+	if err == nil {
+		_, err = conn.ExecContext(ctx, "set lock_configuration = true")
 	}
-	return p.readColumns(ctx)
+	if err != nil {
+		return nil, errors.Join(err, w.Close())
+	}
+	return w, nil
 }
 
 // readColumns finds the columns: names from the file's own schema, since the

@@ -2,10 +2,8 @@ package queries
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
-	"net/url"
 	"os"
 	"path/filepath"
 
@@ -34,26 +32,10 @@ func ParquetFile(ctx context.Context, rec arrow.Record) (_ []byte, err error) {
 
 // copyOut lets the engine write the batch to the file rows.parquet of a folder.
 func copyOut(ctx context.Context, folder string, rec arrow.Record) (err error) {
-	settings := url.Values{
-		"threads": {"1"}, "memory_limit": {"512MiB"}, "temp_directory": {filepath.Join(folder, "spill")},
-		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "allow_community_extensions": {"false"},
-		"preserve_insertion_order": {"true"},
-	}
-	db, err := sql.Open("duckdb", "?"+settings.Encode())
+	w, err := aside(ctx, folder, "1")
 	if err != nil {
 		return err
 	}
-	conn, err := db.Conn(ctx)
-	if err != nil {
-		return errors.Join(err, db.Close())
-	}
-	w := &Warehouse{db: db, conn: conn}
 	defer func() { err = errors.Join(err, w.Close()) }()
-	if _, err := conn.ExecContext(ctx, "set home_directory = ?", folder); err != nil {
-		return err
-	}
-	if _, err := conn.ExecContext(ctx, "set lock_configuration = true"); err != nil {
-		return err
-	}
 	return w.insert(ctx, statement("read", "parquet_file.sql"), rec)
 }

@@ -210,13 +210,6 @@ func (f *Fleet) outdoorC(s *site, day int32) float64 {
 	return f.world.expectedOutdoorC(s.climateOffsetC, day) + f.world.WeatherSD*f.normal(kindWeather, uint64(s.area), uint64(day))
 }
 
-// TrueDeviation returns by how many CO2 points a unit is truly off the target
-// of the fuel it truly burns, at a fire on a day, at that day's expected
-// combustion-air temperature. Rich is positive.
-func (f *Fleet) TrueDeviation(unit int, fire string, day int32) float64 {
-	return f.TrueCO2(unit, fire, day) - f.TrueTarget(unit, fire, day)
-}
-
 // TrueTarget returns the CO2 target of the fuel a unit truly burns, % by volume
 // dry; NaN for a fire the unit has not.
 func (f *Fleet) TrueTarget(unit int, fire string, day int32) float64 {

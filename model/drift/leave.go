@@ -68,14 +68,3 @@ func (o *Outlook) Leave(days []Point, p0 float64) Leaving {
 	}
 	return out
 }
-
-// Worst returns the forecast with the largest probability of being outside,
-// the earliest of equals; ok is false where none has one.
-func Worst(forecasts []Forecast) (worst Forecast, ok bool) {
-	for _, f := range forecasts {
-		if !math.IsNaN(f.POut) && (!ok || f.POut > worst.POut) {
-			worst, ok = f, true
-		}
-	}
-	return worst, ok
-}

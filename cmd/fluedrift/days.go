@@ -1,19 +1,15 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
 	"path/filepath"
 
-	"github.com/google/renameio/v2"
-
 	"fluedrift/analysis"
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
-	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -69,19 +65,16 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
 	}
 	folder := filepath.Join(cfg.path(cfg.Output.Lists), "days", dayText(w.AsOf()))
-	if err := writeDays(folder, plan, &disk{group: cfg.Output.GroupReadable}); err != nil {
-		return err
+	if err := writeBeside(folder, daysFiles(plan), &disk{group: cfg.Output.GroupReadable}); err != nil {
+		return fmt.Errorf("cannot write the days: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error { return daysText(out, plan, folder) })
 }
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.
 func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]watch.Line, error) {
-	var histories []*judge.History
-	if err := analysis.Histories(ctx, w, "", func(h *judge.History) error {
-		histories = append(histories, h)
-		return nil
-	}); err != nil {
+	histories, err := historiesOf(ctx, w)
+	if err != nil {
 		return nil, err
 	}
 	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, histories)
@@ -99,24 +92,12 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 	return watch.Order(lines), nil
 }
 
-// writeDays writes all forms of a plan, each whole or not at all, as private as
-// the lists.
-func writeDays(folder string, plan *days.Plan, as *disk) error {
-	for _, f := range []string{filepath.Dir(folder), folder} {
-		if err := makeFolder(f, as.folderMode()); err != nil {
-			return err
-		}
-	}
+// daysFiles are the files of a plan.
+func daysFiles(plan *days.Plan) (all []form) {
 	for _, f := range daysForms {
-		var b bytes.Buffer
-		if err := f.write(&b, plan); err != nil {
-			return err
-		}
-		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), as.fileMode()); err != nil {
-			return fmt.Errorf("cannot write the days: %w", err)
-		}
+		all = append(all, form{f.file, 0, func(w io.Writer) error { return f.write(w, plan) }})
 	}
-	return nil
+	return all
 }
 
 // daysText prints how the plan compares and its days.

@@ -3,6 +3,9 @@ package main
 import (
 	"bytes"
 	"io"
+	"path/filepath"
+
+	"github.com/google/renameio/v2"
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
@@ -82,4 +85,25 @@ func (l *lists) draw(ordered []watch.Line, histories []*judge.History, r watch.R
 			l.sheets = append(l.sheets, p.sheet)
 		}
 	}
+}
+
+// writeBeside writes files into a folder beside the publications, in order, each
+// whole or not at all and as private as the lists; folders that are missing are
+// made.
+func writeBeside(folder string, all []form, as *disk) error {
+	for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder), folder} {
+		if err := makeFolder(f, as.folderMode()); err != nil {
+			return err
+		}
+	}
+	for _, f := range all {
+		var b bytes.Buffer
+		if err := f.write(&b); err != nil {
+			return err
+		}
+		if err := renameio.WriteFile(filepath.Join(folder, f.name), b.Bytes(), as.fileMode()); err != nil {
+			return err
+		}
+	}
+	return nil
 }

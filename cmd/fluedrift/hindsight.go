@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -11,8 +10,6 @@ import (
 	"runtime"
 	"slices"
 	"time"
-
-	"github.com/google/renameio/v2"
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
@@ -79,15 +76,16 @@ func lookBack(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
-	now, rules, err := historiesOf(ctx, w)
-	if err == nil {
-		err = rules.add(ctx, cfg, asOf, w, now)
+	now, err := historiesOf(ctx, w)
+	if err != nil {
+		return errors.Join(err, w.Close())
 	}
+	rules, err := rulesOf(ctx, cfg, asOf, w, now)
 	if err := errors.Join(err, w.Close()); err != nil {
 		return err
 	}
 	s := cfg.Hindsight.settings(asOf)
-	outcomes := hindsight.NewOutcomes(now, rules.judge)
+	outcomes := hindsight.NewOutcomes(now, rules.Judge)
 	origins, err := lookFrom(ctx, cfg, outcomes, s, cfg.Hindsight.origins(asOf))
 	if err != nil {
 		return err
@@ -95,8 +93,8 @@ func lookBack(ctx context.Context, c *call) error {
 	result := hindsight.Judge(origins, s)
 	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s)
 	folder := filepath.Join(cfg.path(cfg.Output.Lists), "hindsight", dayText(asOf))
-	if err := writeHindsight(folder, result, &disk{group: cfg.Output.GroupReadable}); err != nil {
-		return err
+	if err := writeBeside(folder, hindsightForms(result), &disk{group: cfg.Output.GroupReadable}); err != nil {
+		return fmt.Errorf("cannot write the look back: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {
 		if err := report.WriteText(out, report.Hindsight(result)); err != nil {
@@ -107,21 +105,13 @@ func lookBack(ctx context.Context, c *call) error {
 	})
 }
 
-// endRules are the rules outcomes are judged by.
-type endRules struct{ judge judge.Rules }
-
-func (r *endRules) add(ctx context.Context, cfg *config, asOf int32, w *queries.Warehouse, now []*judge.History) error {
-	rules, err := rulesOf(ctx, cfg, asOf, w, now)
-	r.judge = rules.Judge
-	return err
-}
-
-func historiesOf(ctx context.Context, w *queries.Warehouse) (all []*judge.History, _ *endRules, err error) {
+// historiesOf reads the history of every unit of a warehouse.
+func historiesOf(ctx context.Context, w *queries.Warehouse) (all []*judge.History, err error) {
 	err = analysis.Histories(ctx, w, "", func(h *judge.History) error {
 		all = append(all, h)
 		return nil
 	})
-	return all, &endRules{}, err
+	return all, err
 }
 
 // lookBackSample is how many units the ratios of a look back are searched on: the
@@ -196,7 +186,7 @@ func snapshot(ctx context.Context, cfg *config, w *queries.Warehouse, day int32)
 		return then, err
 	}
 	then.Day = day
-	if then.Histories, _, err = historiesOf(ctx, w); err != nil || len(then.Histories) == 0 {
+	if then.Histories, err = historiesOf(ctx, w); err != nil || len(then.Histories) == 0 {
 		return then, err
 	}
 	if then.Watch, err = rulesOf(ctx, cfg, day, w, then.Histories); err != nil {
@@ -211,38 +201,19 @@ func snapshot(ctx context.Context, cfg *config, w *queries.Warehouse, day int32)
 	return then, nil
 }
 
-// hindsightForms are the files of a look back.
-var hindsightForms = []struct {
-	file  string
-	write func(io.Writer, *hindsight.Result) error
-}{
-	{"hindsight.html", report.WriteHindsightPage},
-	{"hindsight.csv", func(w io.Writer, r *hindsight.Result) error { return report.WriteCSV(w, report.Hindsight(r)) }},
-	{"hindsight.json", func(w io.Writer, r *hindsight.Result) error {
-		one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: len(r.Orders) > 0 && len(r.Beaten) == 0}
-		if r.Recalibrated.Offered {
-			one.Map = &r.Recalibrated
-		}
-		return json.NewEncoder(w).Encode(one)
-	}},
-}
-
-// writeHindsight writes all files, each whole or not at all, as private as the
-// lists; hindsight.json, which nights read, comes last.
-func writeHindsight(folder string, r *hindsight.Result, as *disk) error {
-	for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder), folder} {
-		if err := makeFolder(f, as.folderMode()); err != nil {
-			return err
-		}
+// hindsightForms are the files of a look back; hindsight.json, which nights read,
+// comes last.
+func hindsightForms(r *hindsight.Result) []form {
+	table := report.Hindsight(r)
+	return []form{
+		{"hindsight.html", 0, func(w io.Writer) error { return report.WriteHindsightPage(w, r) }},
+		{"hindsight.csv", len(table.Rows), func(w io.Writer) error { return report.WriteCSV(w, table) }},
+		{"hindsight.json", 1, func(w io.Writer) error {
+			one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: len(r.Orders) > 0 && len(r.Beaten) == 0}
+			if r.Recalibrated.Offered {
+				one.Map = &r.Recalibrated
+			}
+			return json.NewEncoder(w).Encode(one)
+		}},
 	}
-	for _, f := range hindsightForms {
-		var b bytes.Buffer
-		if err := f.write(&b, r); err != nil {
-			return err
-		}
-		if err := renameio.WriteFile(filepath.Join(folder, f.file), b.Bytes(), as.fileMode()); err != nil {
-			return fmt.Errorf("cannot write the look back: %w", err)
-		}
-	}
-	return nil
 }

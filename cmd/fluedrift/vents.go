@@ -76,7 +76,7 @@ func studyVents(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
-	now, _, err := historiesOf(ctx, w)
+	now, err := historiesOf(ctx, w)
 	if err != nil {
 		return errors.Join(err, w.Close())
 	}
@@ -97,17 +97,11 @@ func studyVents(ctx context.Context, c *call) error {
 		return err
 	}
 	folder := c.output
-	as := &disk{group: cfg.Output.GroupReadable}
 	if folder == "" {
 		folder = filepath.Join(cfg.path(cfg.Output.Lists), "vents", dayText(asOf))
-		for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder)} {
-			if err := makeFolder(f, as.folderMode()); err != nil {
-				return err
-			}
-		}
 	}
-	if err := writeVents(ctx, folder, s, as); err != nil {
-		return err
+	if err := writeBeside(folder, ventsForms(ctx, s), &disk{group: cfg.Output.GroupReadable}); err != nil {
+		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
 	_, err = fmt.Fprintf(c.out, "%s\nReport and tables: %s\n", report.VentsLine(s), folder)
 	return err

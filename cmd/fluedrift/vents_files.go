@@ -1,13 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"fmt"
 	"io"
-	"path/filepath"
-
-	"github.com/google/renameio/v2"
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/study"
@@ -43,21 +38,4 @@ func writeParquet(ctx context.Context, w io.Writer, t report.Table) error {
 	}
 	_, err = w.Write(b)
 	return err
-}
-
-// writeVents writes all files, each whole or not at all.
-func writeVents(ctx context.Context, folder string, s *study.Study, as *disk) error {
-	if err := makeFolder(folder, as.folderMode()); err != nil {
-		return err
-	}
-	for _, f := range ventsForms(ctx, s) {
-		var b bytes.Buffer
-		if err := f.write(&b); err != nil {
-			return err
-		}
-		if err := renameio.WriteFile(filepath.Join(folder, f.name), b.Bytes(), as.fileMode()); err != nil {
-			return fmt.Errorf("cannot write the vent study: %w", err)
-		}
-	}
-	return nil
 }

@@ -45,7 +45,7 @@ func studied(t *testing.T) (*study.Study, string) {
 	s, err := study.Run(all, estimate.DefaultRules(asOf, judge.DefaultRules(fuels)), study.Settings{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
 	require.NoError(t, err)
 	folder := t.TempDir()
-	require.NoError(t, writeVents(context.Background(), folder, s, &disk{}))
+	require.NoError(t, writeBeside(folder, ventsForms(context.Background(), s), &disk{}))
 	return s, folder
 }
 
@@ -112,7 +112,7 @@ func sameRows(t *testing.T, folder string) {
 // sameBytes writes all files again.
 func sameBytes(t *testing.T, s *study.Study, folder string) {
 	again := t.TempDir()
-	require.NoError(t, writeVents(context.Background(), again, s, &disk{}))
+	require.NoError(t, writeBeside(again, ventsForms(context.Background(), s), &disk{}))
 	for _, f := range ventsForms(context.Background(), s) {
 		a, err := os.ReadFile(filepath.Join(folder, f.name))
 		require.NoError(t, err)

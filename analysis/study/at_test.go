@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 
 	"fluedrift/datasets/fleet"
 	"fluedrift/model/judge"
@@ -27,12 +28,12 @@ func TestHull(t *testing.T) {
 		normal := []float64{r.NormFloat64(), r.NormFloat64(), r.NormFloat64()}
 		far := math.Inf(-1)
 		for _, p := range points {
-			far = math.Max(far, dot(normal, p))
+			far = math.Max(far, floats.Dot(normal, p))
 		}
 		for k := range mixed {
 			mixed[k] = u*a[k] + (1-u)*(v*b[k]+(1-v)*c[k])
 		}
-		lift := (far + 0.05 - dot(normal, mixed)) / dot(normal, normal)
+		lift := (far + 0.05 - floats.Dot(normal, mixed)) / floats.Dot(normal, normal)
 		for k := range beyond {
 			beyond[k] = mixed[k] + lift*normal[k]
 		}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -86,11 +87,7 @@ func (s *Study) near(a *Answer, may func(*UnitVent) bool) {
 		a.Outside = append(a.Outside, "within the range of each, but no mixture of units has all of it together")
 	}
 	for i, u := range units {
-		sum := 0.0
-		for k, v := range points[i] {
-			sum += (v - asked[k]) * (v - asked[k])
-		}
-		a.Nearest = append(a.Nearest, Near{*u, math.Sqrt(sum / float64(len(asked)))})
+		a.Nearest = append(a.Nearest, Near{*u, floats.Distance(points[i], asked, 2) / math.Sqrt(float64(len(asked)))})
 	}
 	slices.SortStableFunc(a.Nearest, func(x, y Near) int { return cmp.Compare(x.Distance, y.Distance) })
 	a.Nearest = a.Nearest[:min(nearest, len(a.Nearest))]
@@ -107,29 +104,26 @@ func inHull(at []float64, points [][]float64) bool {
 	part, mixture := map[int]float64{}, []float64(nil)
 	best := 0
 	for i := range points {
-		if distance2(at, points[i]) < distance2(at, points[best]) {
+		if floats.Distance(at, points[i], 2) < floats.Distance(at, points[best], 2) {
 			best = i
 		}
 	}
 	part[best], mixture = 1, slices.Clone(points[best])
 	for range most {
-		gap := make([]float64, len(at)) // from the point to the mixture
-		for k := range at {
-			gap[k] = mixture[k] - at[k]
-		}
-		if math.Sqrt(dot(gap, gap)) < close {
+		gap := floats.SubTo(make([]float64, len(at)), mixture, at) // from the point to the mixture
+		if floats.Norm(gap, 2) < close {
 			return true
 		}
 		to, away := 0, -1
 		for i, p := range points {
-			if dot(gap, p) < dot(gap, points[to]) {
+			if floats.Dot(gap, p) < floats.Dot(gap, points[to]) {
 				to = i
 			}
-			if part[i] > 0 && (away < 0 || dot(gap, p) > dot(gap, points[away])) {
+			if part[i] > 0 && (away < 0 || floats.Dot(gap, p) > floats.Dot(gap, points[away])) {
 				away = i
 			}
 		}
-		if dot(gap, points[to]) > dot(gap, at) { // all lie beyond a plane
+		if floats.Dot(gap, points[to]) > floats.Dot(gap, at) { // all lie beyond a plane
 			return false
 		}
 		step(mixture, gap, points, part, to, away)
@@ -141,21 +135,15 @@ func inHull(at []float64, points [][]float64) bool {
 // faster.
 func step(mixture, gap []float64, points [][]float64, part map[int]float64, to, away int) {
 	direction, longest := make([]float64, len(gap)), 1.0
-	toward := dot(gap, points[to])-dot(gap, mixture) <= dot(gap, mixture)-dot(gap, points[away])
-	for k := range gap {
-		if toward {
-			direction[k] = points[to][k] - mixture[k]
-		} else {
-			direction[k] = mixture[k] - points[away][k]
-		}
-	}
-	if !toward {
+	toward := floats.Dot(gap, points[to])-floats.Dot(gap, mixture) <= floats.Dot(gap, mixture)-floats.Dot(gap, points[away])
+	if toward {
+		floats.SubTo(direction, points[to], mixture)
+	} else {
+		floats.SubTo(direction, mixture, points[away])
 		longest = part[away] / (1 - part[away])
 	}
-	length := math.Min(-dot(gap, direction)/math.Max(dot(direction, direction), 1e-300), longest)
-	for k := range mixture {
-		mixture[k] += length * direction[k]
-	}
+	length := math.Min(-floats.Dot(gap, direction)/math.Max(floats.Dot(direction, direction), 1e-300), longest)
+	floats.AddScaled(mixture, length, direction)
 	change := -length
 	if !toward {
 		change = length
@@ -171,18 +159,4 @@ func step(mixture, gap []float64, points [][]float64, part map[int]float64, to, 
 	if length == longest {
 		delete(part, away)
 	}
-}
-
-func dot(a, b []float64) (sum float64) {
-	for i := range a {
-		sum += a[i] * b[i]
-	}
-	return sum
-}
-
-func distance2(a, b []float64) (sum float64) {
-	for i := range a {
-		sum += (a[i] - b[i]) * (a[i] - b[i])
-	}
-	return sum
 }

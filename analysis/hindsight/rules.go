@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -94,7 +93,7 @@ func (l *learned) errors(x [][]float64, y, years []float64) {
 	}
 	design, sq := make([][]float64, len(y)), make([]float64, len(y))
 	for i := range y {
-		r := y[i] - floats.Dot(l.rates, x[i])
+		r := y[i] - dot(l.rates, x[i])
 		design[i], sq[i] = []float64{1, years[i]}, r*r
 	}
 	v := leastSquares(design, sq)
@@ -113,7 +112,7 @@ func (l *learned) expected(p *past, day int32) (points, sd float64) {
 	dt := p.since(day)
 	points = p.last
 	if l.rates != nil {
-		points += floats.Dot(l.rates, l.rateColumns(p, dt))
+		points += dot(l.rates, l.rateColumns(p, dt))
 	}
 	return points, math.Sqrt(l.errSD[0] + l.errSD[1]*dt)
 }
@@ -161,12 +160,20 @@ func (l *learned) fill(c *Case, p past, ahead int32) {
 	c.Order[StraightLine] = p.over(p.last + p.slope*p.since(ahead))
 	points, sd := l.expected(&p, ahead)
 	c.Order[Intervals] = l.outside(&p, points, sd, 0)
-	c.Order[Logistic] = floats.Dot(l.logit, l.features(&p, ahead))
+	c.Order[Logistic] = dot(l.logit, l.features(&p, ahead))
 	points, sd = l.expected(&p, c.VisitDay)
 	c.Chance[Intervals] = l.outside(&p, points, sd, c.StepPoints)
 	if l.logit != nil {
-		c.Chance[Logistic] = 1 / (1 + math.Exp(-floats.Dot(l.logit, l.features(&p, c.VisitDay))))
+		c.Chance[Logistic] = 1 / (1 + math.Exp(-dot(l.logit, l.features(&p, c.VisitDay))))
 	}
+}
+
+// dot weighs columns by what was learned: 0 where nothing could be.
+func dot(learned, columns []float64) (sum float64) {
+	for i := range learned {
+		sum += learned[i] * columns[i]
+	}
+	return sum
 }
 
 // ridge keeps columns apart that a small fleet cannot tell apart.
@@ -218,7 +225,7 @@ func logistic(x [][]float64, y []float64) []float64 {
 	beta := make([]float64, len(x[0]))
 	for range 25 {
 		next := weighted(x, func(i int) (w, z float64) {
-			eta := math.Max(-20, math.Min(20, floats.Dot(beta, x[i])))
+			eta := math.Max(-20, math.Min(20, dot(beta, x[i])))
 			p := 1 / (1 + math.Exp(-eta))
 			w = math.Max(p*(1-p), 1e-6)
 			return w, eta + (y[i]-p)/w

@@ -22,12 +22,13 @@ func ventFleet(t *testing.T, without bool) ([]*judge.History, Rules) {
 	if without {
 		w.Fans = fleet.FansOfNone
 	}
-	hs := fleet.New(fleet.Options{Units: 200, World: w}).Histories()
+	f := fleet.New(fleet.Options{Units: 200, World: w})
+	hs := f.Histories()
 	all := make([]*judge.History, len(hs))
 	for i := range hs {
 		all[i] = &hs[i]
 	}
-	return all, DefaultRules(0, judge.DefaultRules(fuels))
+	return all, DefaultRules(f.AsOf(), judge.DefaultRules(fuels))
 }
 
 // The measure is the loss over the fan's pressure where at least half of the

@@ -22,14 +22,15 @@ func (f *Fleet) fleetGuess() Guess {
 				known = append(known, rate)
 			}
 		}
-		g.Rate[k], g.Var[k] = middle(known)
+		g.Rate[k], g.Var[k] = Middle(known)
 	}
 	return g
 }
 
-// middle returns the median and the variance of values, which it sorts; 0, 0
-// where there are none.
-func middle(x []float64) (median, variance float64) {
+// Middle returns the median and the variance of values, which it sorts; 0, 0
+// where there are none: what stands for a value that is not known, and how far
+// the truth may lie from it.
+func Middle(x []float64) (median, variance float64) {
 	if len(x) == 0 {
 		return 0, 0
 	}

@@ -1,0 +1,63 @@
+package estimate
+
+import (
+	"math"
+
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// minGuess is how many units with known vents a model line needs to speak for
+// those without (common practice, no source).
+const minGuess = 5
+
+// spread is a middle value and the variance between units about it.
+type spread struct{ median, variance float64 }
+
+func spreadOf(x []float64) (s spread) {
+	s.median, s.variance = drift.Middle(x)
+	return s
+}
+
+// guess gives the units of a fit whose vent or age is not known what stands for
+// it in a forecast: the median of their model line, where it has minGuess units
+// that are known, else the fleet's. Only the columns of the unit's own stratum
+// count: in the others it is 0, and known to be.
+func (b *builder) guess(f *FireFit) {
+	lines := map[string][]float64{}
+	var vents, ages []float64
+	for _, h := range b.histories {
+		if z := b.ventNow(h); !math.IsNaN(z) {
+			lines[h.Unit.ModelLine], vents = append(lines[h.Unit.ModelLine], z), append(vents, z)
+		}
+		if h.Unit.Installed != judge.NoDay {
+			ages = append(ages, years(b.rules.AsOf)-years(h.Unit.Installed))
+		}
+	}
+	fleet, age := spreadOf(vents), spreadOf(ages)
+	of := map[string]spread{}
+	for line, z := range lines {
+		if line != "" && len(z) >= minGuess {
+			of[line] = spreadOf(z)
+		}
+	}
+	for k, u := range f.units {
+		vent, ok := of[u.h.Unit.ModelLine]
+		if !ok {
+			vent = fleet
+		}
+		u.s.Guess = u.guessOf(vent, age)
+		f.series[k].Guess = u.s.Guess
+	}
+}
+
+// guessOf puts a unit's guesses in the places of its columns.
+func (u *unitSeries) guessOf(vent, age spread) drift.Guess {
+	n := len(u.cols.design.Drift)
+	g := drift.Guess{Rate: make([]float64, n), Var: make([]float64, n)}
+	k := u.cols.drift[u.b.vents.column(u.stratumOf())]
+	g.Rate[k], g.Var[k] = vent.median, vent.variance
+	k = u.cols.drift[colAge]
+	g.Rate[k], g.Var[k] = age.median, age.variance
+	return g
+}

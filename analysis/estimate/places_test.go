@@ -102,11 +102,7 @@ func TestPlacesHoldTheTruePlace(t *testing.T) {
 	checkPlaces(t, fleet.Plain(), 3, 150, 0.84, 0.95) // some 300 lines, not independent: one standard error is about 0.02
 }
 
-// The same over more and larger fleets, held closer. In the demo's world the
-// intervals are a little too short, 87.6 %, and the test fails: without the
-// planted faults of records it is 88.6 %, with every vent's length on record
-// 88.5 %. The chance that a last reading was typed wrongly, added to the draws,
-// moved nothing.
+// The same over more and larger fleets, held closer.
 func TestPlacesOverManyFleets(t *testing.T) {
 	checkPlaces(t, fleet.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
 	checkPlaces(t, fleet.Demo(), longSeeds(t, 24), 600, 0.88, 0.92)

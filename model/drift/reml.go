@@ -194,6 +194,7 @@ func (s *search) start() []float64 {
 // simplex runs one simplex from where the search stands, and takes its best.
 func (s *search) simplex(step, size, spread float64) (best float64, converged bool) {
 	m := newSimplex(s.crit, s.start(), step, s.MaxEvaluations)
+	m.stop = func() bool { return s.fail != nil }
 	converged = m.run(size, spread) && s.fail == nil
 	s.end.Evaluations += m.evals
 	s.place(m.points[0].x)

@@ -12,7 +12,8 @@ type simplex struct {
 	f       func(x []float64) float64
 	points  []vertex // by value, best first
 	evals   int
-	maximum int // evaluations
+	maximum int         // evaluations
+	stop    func() bool // ends a run early; nil: nothing does
 }
 
 type vertex struct {
@@ -54,7 +55,7 @@ func (s *simplex) sort() {
 // run moves the simplex until it is smaller than size and its values closer
 // than spread; it reports whether that came before the cap on evaluations.
 func (s *simplex) run(size, spread float64) bool {
-	for s.evals < s.maximum {
+	for s.evals < s.maximum && (s.stop == nil || !s.stop()) {
 		if s.size() < size && s.points[len(s.points)-1].f-s.points[0].f < spread {
 			return true
 		}

@@ -151,14 +151,19 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	spread, believed := b.vents.Spread.SD, &b.rules.Beliefs
 	rate, vent := &believed.Rate, &drift.Prior{Mean: believed.Vent.Mean / spread, SD: believed.Vent.SD / spread}
 	for _, k := range c.stratum.names {
-		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Prior: rate})
-		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Prior: vent, Companion: ventUnknownColumn(k)})
-		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Prior: rate})
+		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Coding: ofControl, Source: fromRegister + "burner control, common vent", Prior: rate})
+		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Coding: b.vents.coding(), Source: b.vents.source(),
+			Prior: vent, Companion: ventUnknownColumn(k)})
+		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Coding: "1 while the vent of a unit of this control is not known, else 0",
+			Source: b.vents.source(), Prior: rate})
 	}
-	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Prior: &believed.Age, Companion: colAgeUnknown})
-	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Prior: about(*rate)})
+	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Coding: "years since the install day", Source: fromRegister + "install day",
+		Prior: &believed.Age, Companion: colAgeUnknown})
+	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Coding: "1 where the install day is not known, else 0", Source: fromRegister + "install day",
+		Prior: about(*rate)})
 	for _, k := range c.fuel.names[min(1, len(c.fuel.names)):] {
-		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Prior: about(*rate)})
+		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Coding: "1 while burning it; against " + c.fuel.names[0], Source: fromRegister + "fuel and its changes",
+			Prior: about(*rate)})
 	}
 	c.design.Settling = b.rules.does(SettlingColumn)
 	return c
@@ -181,18 +186,27 @@ func (c *columns) levels(b *builder) {
 	switch {
 	case b.rules.does(YearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
 		for _, k := range c.control.names {
-			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Beliefs.AirSD}})
+			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource, Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Beliefs.AirSD}})
 		}
 	case b.monthsVisited() >= minMonths:
 		c.season = true
-		c.addLevel(drift.Column{Name: colSeasonCos, Unit: "points", Prior: &drift.Prior{SD: 0.3}})
-		c.addLevel(drift.Column{Name: colSeasonSin, Unit: "points", Prior: &drift.Prior{SD: 0.3}})
+		c.addLevel(drift.Column{Name: colSeasonCos, Unit: "points", Coding: yearCourse, Source: fromDays, Prior: &drift.Prior{SD: 0.3}})
+		c.addLevel(drift.Column{Name: colSeasonSin, Unit: "points", Coding: yearCourse, Source: fromDays, Prior: &drift.Prior{SD: 0.3}})
 	}
 	for _, s := range c.steps {
-		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Prior: &drift.Prior{SD: 0.3}})
+		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Coding: "0 before the day, 1 from it on, in the area", Source: "configuration: level steps", Prior: &drift.Prior{SD: 0.3}})
 	}
-	c.addLevel(drift.Column{Name: colAsFound, Unit: "points"})
+	c.addLevel(drift.Column{Name: colAsFound, Unit: "points", Coding: "1 as found, 0 as left", Source: "readings: condition"})
 }
+
+// What readers are told of covariates.
+const (
+	ofControl    = "1 at this control, 0 at others"
+	fromRegister = "register: "
+	airSource    = "readings: air at the intake; else what the climate lets expect of the day"
+	yearCourse   = "one turn a year, from 1 January"
+	fromDays     = "readings: day"
+)
 
 func timeColumn(class string) string        { return "time, " + classWords(class) }
 func ventUnknownColumn(class string) string { return "vent unknown, " + classWords(class) }

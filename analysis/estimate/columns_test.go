@@ -1,6 +1,8 @@
 package estimate
 
 import (
+	"context"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -25,4 +27,26 @@ func TestEveryWordHasAClass(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A reader of a coefficient is told its unit, what 0 and 1 of the covariate are,
+// where it is from and by what it was scaled; and why one has no value.
+func TestCovariatesExplainThemselves(t *testing.T) {
+	hs, r := ventFleet(t, true)
+	r.LevelSteps = []LevelStep{{Area: "*", Day: r.AsOf - 400, Reason: "gas"}}
+	f, err := Run(context.Background(), hs, r)
+	require.NoError(t, err)
+	require.Len(t, f.Fits, 2)
+	dropped := 0
+	for _, e := range coefficients(f) {
+		require.NotEmpty(t, e.Unit, e.Name)
+		require.NotEmpty(t, e.Coding, e.Name)
+		require.NotEmpty(t, e.Source, e.Name)
+		require.Positive(t, e.Scale, e.Name)
+		require.Equal(t, math.IsNaN(e.Value), e.Dropped != "", e.Name)
+		if e.Dropped != "" {
+			dropped++
+		}
+	}
+	require.Positive(t, dropped)
 }

@@ -187,6 +187,19 @@ func (v *Vents) column(class string) string {
 	return ventLengthWords + classWords(class)
 }
 
+// coding says what 0 and 1 of the chosen measure are.
+func (v *Vents) coding() string {
+	return "0 without a vent, 1 at a " + v.whole() + "; 0 at other controls"
+}
+
+// source says which records the chosen measure is from.
+func (v *Vents) source() string {
+	if v.Choice.Measure == vent.ShareOfFan {
+		return fromRegister + "vent runs; model lines: fan pressure"
+	}
+	return fromRegister + "vent runs; model lines: longest run"
+}
+
 // effectUnit is the unit of a vent effect whose response is given in a unit.
 func (v *Vents) effectUnit(response string) string {
 	return response + " per " + v.whole() + ", " + v.assumes()

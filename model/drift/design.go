@@ -18,6 +18,9 @@ type Prior struct{ Mean, SD float64 }
 // Column is a covariate, as data.
 type Column struct {
 	Name, Unit string
+	// Coding and Source are for readers: what 0 and 1 of the covariate are, and
+	// which records it is from.
+	Coding, Source string
 	// Prior is used while there are too few differences to go without; a column
 	// without one is then estimated freely, and is left out where nothing is fitted.
 	Prior *Prior
@@ -39,7 +42,7 @@ type Design struct {
 func (d Design) columns() []Column {
 	all := append(append([]Column{}, d.Level...), d.Drift...)
 	if d.Settling {
-		all = append(all, Column{Name: Settling, Unit: "points, first year"})
+		all = append(all, Column{Name: Settling, Unit: "points, first year", Coding: "0 at an adjustment, 1 a year after it and later", Source: "adjustments recorded, and those to be inferred"})
 	}
 	return all
 }

@@ -34,6 +34,8 @@ func (h How) String() string {
 // Dropped says why.
 type Coefficient struct {
 	Name, Unit           string
+	Coding, Source       string  // of the Column
+	Scale                float64 // what the covariate was divided by in the fit: a power of two near its root mean square
 	Value, SE, Low, High float64 // 95 % interval
 	Dropped              string
 }
@@ -106,7 +108,7 @@ func (fit *Fit) report() {
 	q := len(fit.b)
 	fit.Coefficients = make([]Coefficient, 0, len(f.cols))
 	for col, c := range f.cols {
-		out := Coefficient{Name: c.Name, Unit: c.Unit, Value: math.NaN(), SE: math.NaN(), Low: math.NaN(), High: math.NaN()}
+		out := Coefficient{Name: c.Name, Unit: c.Unit, Coding: c.Coding, Source: c.Source, Scale: f.scale[col], Value: math.NaN(), SE: math.NaN(), Low: math.NaN(), High: math.NaN()}
 		for _, d := range f.drops {
 			if d.Column == c.Name {
 				out.Dropped = d.Why

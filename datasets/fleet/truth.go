@@ -54,6 +54,23 @@ func (f *Fleet) TrueSlope(unit int, fire string) float64 {
 	return f.units[unit].slope[k]
 }
 
+// StartupShift returns by how much the true CO2 of a unit differs on its install day,
+// before anybody sets it there, from what the factory's bench left, points: the whole
+// shift at a temperature of the combustion air, degC, and the part of it that vent
+// and air make, without what happened to this unit alone. NaN where the factory has no
+// test of it.
+func (f *Fleet) StartupShift(unit int, fire string, airC float64) (whole, expected float64) {
+	u := f.units[unit]
+	k := u.fireIndex(fire)
+	if k < 0 || u.factoryDay == noDay {
+		return math.NaN(), math.NaN()
+	}
+	p, bench := f.pathOf(u, k), u.epochs[k][0]
+	whole = p.above(bench, u.installed, airC) - p.above(bench, u.factoryDay, factoryAirC)
+	expected = p.effect.VentLevel*(u.runs[0].z-f.factoryZ(u)) + p.effect.PerKelvin*(airC-factoryAirC)
+	return whole, expected
+}
+
 // TrueFuel returns the fuel a unit truly burns on a day.
 func (f *Fleet) TrueFuel(unit int, day int32) string { return f.units[unit].fuelOn(day) }
 

@@ -123,11 +123,14 @@ func (s *simulation) startOld() {
 	}
 }
 
-// factory sets a new unit on the bench, on a short run at 20 degC.
+// factoryAirC is the air on the factory's bench, degC.
+const factoryAirC = 20
+
+// factory sets a new unit on the bench, on a short run.
 func (s *simulation) factory() {
 	u := s.u
 	v := &visit{day: u.factoryDay, minute: -1, reason: "factory test", analyzer: s.f.bench(u.factoryDay),
-		adjusted: true, outdoorC: math.NaN(), airC: 20, setting: u.fuelOn(u.factoryDay)}
+		adjusted: true, outdoorC: math.NaN(), airC: factoryAirC, setting: u.fuelOn(u.factoryDay)}
 	for fire := range s.paths {
 		s.setFire(v, fire, s.target(fire, v.day)+0.5*s.f.world.SetSD*s.r.NormFloat64())
 	}

@@ -47,6 +47,8 @@ type Fleet struct {
 
 	b       *builder
 	shownAt [][]place // of each history, for ShownAt
+	shifted bool      // night holds the shifts
+	night   []ShiftFit
 }
 
 // FireFit is the fit of one fire: high (units with one fire among them) or low.

@@ -26,7 +26,7 @@ const shiftUnits = 1000
 // Save writes an estimate to the schema result, which nothing else writes. It adds
 // the shifts at installation and at re-routing, which no forecast needs.
 func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History, f *Fleet) error {
-	shifts, err := f.shifts(ctx, shiftUnits)
+	shifts, err := f.nightShifts(ctx)
 	if err != nil {
 		return fmt.Errorf("fit the shifts: %w", err)
 	}

@@ -1,6 +1,19 @@
 package estimate
 
-import "fluedrift/model/drift"
+import (
+	"context"
+
+	"fluedrift/model/drift"
+)
+
+// nightShifts are the shifts a night fits, once for all that ask.
+func (f *Fleet) nightShifts(ctx context.Context) (_ []ShiftFit, err error) {
+	if !f.shifted {
+		f.night, err = f.shifts(ctx, shiftUnits)
+		f.shifted = err == nil
+	}
+	return f.night, err
+}
 
 // shiftRow is one coefficient of a fit of shifts.
 type shiftRow struct {

@@ -92,13 +92,21 @@ func (u *unitSeries) pairsAt(from, to int) (out []value) {
 // ShiftFit is a fit of shifts: each unit gives one difference across an event,
 // explained by the vent, the air and the analyzers. Its noise is its own.
 type ShiftFit struct {
-	Name      string // "installation", "re-routing"
+	Name      string // eventInstalled, eventRerouted
 	Fire      string
 	Units     int // that the fit is of
 	Events    int // units that had one
 	Fit       *drift.Fit
 	Analyzers []Analyzer
+
+	classes classes // of burner control
 }
+
+// Names of the events.
+const (
+	eventInstalled = "installation"
+	eventRerouted  = "re-routing"
+)
 
 // Names of the columns of shifts. What a unit gains between the factory's bench
 // and its place is no effect of the vent unless it goes with the vent.
@@ -138,8 +146,8 @@ func (b *builder) shifts(ctx context.Context, f *FireFit, most int) (out []Shift
 		theta          drift.Theta
 		drift          []drift.Column
 	}{
-		{"installation", colBench, installation, drift.Theta{}, nil},
-		{"re-routing", colReroute, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
+		{eventInstalled, colBench, installation, drift.Theta{}, nil},
+		{eventRerouted, colReroute, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
 	} {
 		s, err := b.shift(ctx, f, shiftTask{e.name, e.constant, e.find, e.theta, e.drift, most})
 		if err != nil {
@@ -192,7 +200,7 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 		k := classes.class(p.u.h.Unit.Control)
 		level := func(reading int, after, z float64) []float64 {
 			l := make([]float64, len(design.Level))
-			l[0], l[vents[k]], l[airs[k]] = after, z, p.u.airOf(reading)-10
+			l[0], l[vents[k]], l[airs[k]] = after, z, p.u.airOf(reading)-noAirC
 			return l
 		}
 		s := drift.Series{Unit: p.u.h.Unit.Serial, Runs: []drift.Run{{Rate: slices.Repeat([]float64{1}, len(t.drift))}}}
@@ -203,7 +211,7 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 	if err != nil || fit == nil {
 		return nil, err
 	}
-	return &ShiftFit{Name: t.name, Fire: f.Fire, Units: len(pairs), Events: events, Fit: fit, Analyzers: f.Analyzers}, nil
+	return &ShiftFit{Name: t.name, Fire: f.Fire, Units: len(pairs), Events: events, Fit: fit, Analyzers: f.Analyzers, classes: classes}, nil
 }
 
 // pair is what a unit tells of an event.
@@ -266,23 +274,39 @@ func (u *unitSeries) shiftVisit(reading int, kind drift.Kind, level []float64) d
 	return v
 }
 
+// Air taken where nothing tells: on a bench that does not say, and at a unit
+// without a climate, degC (common practice, no source).
+const (
+	benchAirC = 20
+	noAirC    = 10
+)
+
 // airOf is the combustion-air temperature of a reading, as written or as to be
-// expected; 20 degC on a bench that does not say (common practice, no source).
+// expected.
 func (u *unitSeries) airOf(reading int) float64 {
 	x := &u.h.Readings[reading]
 	switch {
 	case u.h.Visits[x.Visit].Reason == judge.FactoryTest && math.IsNaN(x.AirTempC):
-		return 20
+		return benchAirC
 	case u.h.Visits[x.Visit].Reason == judge.FactoryTest || intakeKnown(u.h, x) && !u.doubted[reading]:
 		return x.AirTempC
-	case u.b.climate.Given || u.b.climate.Outdoor.Readings > 0:
-		return u.b.climate.curve(drawsRoom(u.h, x)).At(x.Day)
 	}
-	return 10
+	airC, _ := u.airExpected(drawsRoom(u.h, x), x.Day)
+	return airC
 }
 
-// installation pairs the last reading of the factory with the first as found in
-// the field, of one fuel, where nobody had set the burner in between.
+// startUpDays is how long after the install day a first visit still counts as the
+// start-up, whatever reason was written down (common practice, no source).
+const startUpDays = 60
+
+// atStartup says whether a first reading in the field is of the start-up. A later
+// one follows a start-up that is not on record, at which the burner may have been set.
+func (u *unitSeries) atStartup(x *judge.Reading) bool {
+	return u.h.Visits[x.Visit].Reason == "start-up" || u.h.Unit.Installed != judge.NoDay && x.Day <= u.h.Unit.Installed+startUpDays
+}
+
+// installation pairs the last reading of the factory with the start-up as found,
+// of one fuel, where nobody had set the burner in between.
 func installation(u *unitSeries) (before, after int, z float64) {
 	before = -1
 	for i := range u.h.Readings {
@@ -294,7 +318,7 @@ func installation(u *unitSeries) (before, after int, z float64) {
 			before = i
 			continue
 		}
-		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 {
+		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 || !u.atStartup(x) {
 			return -1, -1, 0
 		}
 		return before, i, u.b.vent(u.h, &u.h.VentRuns[x.VentRun])

@@ -1,0 +1,127 @@
+package estimate
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"fluedrift/model/judge"
+)
+
+// Startups tells from the fits of shifts at installation what a start-up on a vent
+// run is to be expected to show.
+type Startups struct {
+	fits map[string]*ShiftFit // by fire of the fit
+	of   map[string]map[*judge.History]*unitSeries
+}
+
+// Startups fits the shifts as a night does, where Save has not done so.
+func (f *Fleet) Startups(ctx context.Context) (*Startups, error) {
+	shifts, err := f.nightShifts(ctx)
+	if err != nil {
+		return nil, err
+	}
+	s := &Startups{fits: map[string]*ShiftFit{}, of: map[string]map[*judge.History]*unitSeries{}}
+	for i := range shifts {
+		if shifts[i].Name == eventInstalled {
+			s.fits[shifts[i].Fire] = &shifts[i]
+		}
+	}
+	for i := range f.Fits {
+		units := map[*judge.History]*unitSeries{}
+		for _, u := range f.Fits[i].units {
+			units[u.h] = u
+		}
+		s.of[f.Fits[i].Fire] = units
+	}
+	return s, nil
+}
+
+// Units says how many units the fit of each fire is of; high holds single.
+func (s *Startups) Units() map[string]int {
+	out := map[string]int{}
+	for fire, fit := range s.fits {
+		out[fire] = fit.Units
+	}
+	return out
+}
+
+// Expect tells what a start-up of a unit on a vent run on a day would show less the
+// factory's last reading, points of CO2: where the bench, transport, gas and
+// altitude, the vent by burner control and the air to be expected that day would
+// bring it. The 90 % prediction interval is of one start-up by any analyzer: noise of
+// the fit, analyzers' errors, weather of the day, and what the fit does not know of
+// its effects. ok is false without a fit, where the vent's measure is not known, and
+// where the fit could not tell an effect that is needed.
+func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day int32) (points, low, high float64, ok bool) {
+	nan, name := math.NaN(), fire
+	if fire == judge.Single {
+		name = judge.High
+	}
+	fit, u := s.fits[name], s.of[name][h]
+	if fit == nil || u == nil || u.fire != fire {
+		return nan, nan, nan, false
+	}
+	z := u.b.vent(h, run)
+	if math.IsNaN(z) {
+		return nan, nan, nan, false
+	}
+	before, bench, benchC := u.leftFactory(), -1, float64(benchAirC)
+	prior := fit.Fit.Theta.B1 * fit.Fit.Sigma // of an analyzer nobody knows
+	variance := prior*prior + 2*fit.Fit.Sigma*fit.Fit.Sigma
+	if before >= 0 {
+		benchC = u.airOf(before)
+		bench, _ = u.tools.of(h, &h.Readings[before])
+	}
+	if bench < 0 {
+		variance += prior * prior
+	}
+	airC, airVar := u.airExpected(run.AirFrom == "room", day)
+	class := fit.classes.class(h.Unit.Control)
+	points, sd, ok := fit.Fit.Combined(map[string]float64{colBench: 1, u.b.vents.column(class): z, airColumn(class): airC - benchC}, bench)
+	if !ok {
+		return nan, nan, nan, false
+	}
+	air, _ := fit.Fit.Coefficient(airColumn(class))
+	if !math.IsNaN(air.Value) {
+		variance += air.Value * air.Value * airVar
+	}
+	half := fit.quantile95() * math.Sqrt(variance+sd*sd)
+	return points, points - half, points + half, true
+}
+
+// quantile95 is that of Student's t for what the fit's noise rests on.
+func (s *ShiftFit) quantile95() float64 {
+	free := s.Fit.Counts.Differences
+	for _, c := range s.Fit.Coefficients {
+		if c.Dropped == "" {
+			free--
+		}
+	}
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(float64(free), 1)}.Quantile(0.95)
+}
+
+// leftFactory is the last usable reading of the factory on the fuel the unit
+// burns, -1 without one.
+func (u *unitSeries) leftFactory() int {
+	last := -1
+	for i := range u.h.Readings {
+		x := &u.h.Readings[i]
+		if x.Fire == u.fire && u.uses[i] < judge.StateOnly && u.h.Visits[x.Visit].Reason == judge.FactoryTest && x.Fuel == u.h.Unit.Fuel {
+			last = i
+		}
+	}
+	return last
+}
+
+// airExpected is the combustion air to be expected on a day, degC, and how it
+// varies from day to day, K^2.
+func (u *unitSeries) airExpected(room bool, day int32) (airC, variance float64) {
+	c := &u.b.climate
+	curve := c.curve(room)
+	if !curve.known(c.Given) {
+		return noAirC, curve.Var
+	}
+	return curve.At(day), curve.Var
+}

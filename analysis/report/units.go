@@ -132,9 +132,10 @@ var gapColumns = []column[watch.StartupGap]{
 	{Column{"factory_run_m", "run the model line is set on at the factory; empty: not declared", "m", "targets", Number, "factory m"}, func(g *watch.StartupGap) Cell { return NumberCell(g.FactoryRunM, 1) }},
 	{Column{"target_co2_percent", "target in force, converted where declared in O2", "% by volume dry", "targets", Number, "target"}, func(g *watch.StartupGap) Cell { return NumberCell(g.TargetCO2Percent, 2) }},
 	{Column{"factory_off_points", "how far from target the factory left it", "points", "readings", Number, ""}, func(g *watch.StartupGap) Cell { return NumberCell(g.FactoryOffPoints, 2) }},
-	{Column{"shift_points", "shift to expect between factory and such a run, from the fleet's own start-ups", "points", "forecast", Number, "shift"}, func(g *watch.StartupGap) Cell { return NumberCell(g.ShiftPoints, 2) }},
+	{Column{"shift_points", "shift to expect between factory and such a run on the day since, from the fleet's own start-ups: bench, transport, gas and altitude, vent and air together", "points", "forecast", Number, "shift"}, func(g *watch.StartupGap) Cell { return NumberCell(g.ShiftPoints, 2) }},
 	{Column{"shift_low_points", "lower end of its 90 % prediction interval", "points", "forecast", Number, "from"}, func(g *watch.StartupGap) Cell { return NumberCell(g.ShiftLow, 2) }},
 	{Column{"shift_high_points", "upper end of its 90 % prediction interval", "points", "forecast", Number, "to"}, func(g *watch.StartupGap) Cell { return NumberCell(g.ShiftHigh, 2) }},
+	{Column{"shift_from", "fit: of the fleet's start-ups, by vent and burner control, air and analyzers; line: by length of run alone, where that fit cannot tell", "", "forecast", Text, ""}, func(g *watch.StartupGap) Cell { return TextCell(g.ShiftBy) }},
 	{Column{"expected_points", "deviation from target to expect if nobody has set it since: what the factory left and the shift", "points", "forecast", Number, "expected"}, func(g *watch.StartupGap) Cell { return NumberCell(g.ExpectedPoints, 2) }},
 	{Column{"band_points", "setting band on that side", "points", "targets", Number, ""}, func(g *watch.StartupGap) Cell { return NumberCell(g.BandPoints, 2) }},
 }
@@ -146,7 +147,7 @@ func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf int32) Tabl
 	t.AsOf = asOf
 	t.Head = []string{
 		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, with no reading at start-up on it.",
-		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups by the length of run: %d at high or only fire, %d at low fire; under 20 there is none.", rests[judge.High], rests[judge.Low]),
+		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and analyzers: %d at high or only fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
 	}
 	return t
 }

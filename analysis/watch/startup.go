@@ -2,6 +2,7 @@ package watch
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -19,7 +20,24 @@ type VentRules struct {
 	// FactoryRunM gives the factory's run of a model line on a fuel, m; NaN where
 	// none is declared.
 	FactoryRunM func(line, fuel string) float64
+	Startups    Startups
 }
+
+// Startups tell what start-ups of a fleet show of units like one, from its fit of
+// them; the zero value tells nothing.
+type Startups struct {
+	Units map[string]int // that the fit of a fire is of
+	// Expect gives what a start-up of a unit on a vent run on a day shows less the
+	// factory's last reading, points, with its 90 % prediction interval; ok is false
+	// where the fit cannot tell.
+	Expect func(h *judge.History, fire string, run *judge.VentRun, day int32) (points, low, high float64, ok bool)
+}
+
+// What an expected shift is from.
+const (
+	ShiftByFit  = "fit"
+	ShiftByLine = "line"
+)
 
 // How a unit stands with its start-up.
 const (
@@ -42,6 +60,7 @@ type StartupGap struct {
 	EquivalentM, FactoryRunM     float64 // lengths; NaN unknown
 	ShiftPoints                  float64 // expected at start-up on such a run; NaN where it cannot be told
 	ShiftLow, ShiftHigh          float64 // 90 % prediction interval
+	ShiftBy                      string  // ShiftByFit, ShiftByLine; "" where there is none
 	FactoryOffPoints             float64 // how far from target the factory left it; NaN no record
 	ExpectedPoints               float64 // the two together: off target if nobody has set it since
 	TargetCO2Percent, BandPoints float64 // target, and the setting band's side it is expected on
@@ -59,10 +78,11 @@ type shift struct {
 const leastStartups = 20
 
 // StartupGaps lists the gaps of a fleet by how they stand, then the largest
-// expected deviation, then the serial; lines give the places. The expected
-// shift is fitted by least squares to the fleet's own start-ups, a fire at a
-// time: as found at start-up minus as left at the factory, by the length of run
-// beyond the factory's. It returns how many start-ups each fire's line rests on.
+// expected deviation, then the serial; lines give the places. The shift to expect
+// is that of the fit of start-ups (VentRules.Startups). Where that cannot tell it is
+// a line by least squares through the fleet's own start-ups, a fire at a time: as
+// found at start-up minus as left at the factory, by the length of run beyond the
+// factory's. It returns how many start-ups each fire's fit, else line, rests on.
 func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules) ([]StartupGap, map[string]int) {
 	places := make(map[string]int, len(lines))
 	for i := range lines {
@@ -70,6 +90,7 @@ func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules)
 	}
 	starts := recordStarts(histories)
 	shifts, rests := fitShifts(histories, r, v)
+	maps.Copy(rests, v.Startups.Units)
 	var gaps []StartupGap
 	for _, h := range histories {
 		if !h.Unit.InRegister || h.Unit.State == stateRemoved {
@@ -81,7 +102,7 @@ func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules)
 				continue
 			}
 			g.Place = places[h.Unit.Serial]
-			g.expect(shifts[fitFire(t.Fire)], r, h, t)
+			g.expect(v.Startups, shifts[fitFire(t.Fire)], r, h, t)
 			gaps = append(gaps, g)
 		}
 	}
@@ -296,7 +317,7 @@ func (s *shift) predict(x float64) (points, low, high float64) {
 }
 
 // expect fills in what is to be expected of a gap.
-func (g *StartupGap) expect(s *shift, r Rules, h *judge.History, t judge.FireTarget) {
+func (g *StartupGap) expect(fit Startups, line *shift, r Rules, h *judge.History, t judge.FireTarget) {
 	nan := math.NaN()
 	g.ShiftPoints, g.ShiftLow, g.ShiftHigh, g.FactoryOffPoints, g.ExpectedPoints, g.BandPoints = nan, nan, nan, nan, nan, nan
 	g.TargetCO2Percent = r.Judge.TargetCO2(&t.Target, h.Unit.Fuel)
@@ -306,14 +327,9 @@ func (g *StartupGap) expect(s *shift, r Rules, h *judge.History, t judge.FireTar
 			g.FactoryOffPoints = r.Judge.CO2(x) - g.TargetCO2Percent
 		}
 	}
-	if s == nil {
+	if !g.byFit(fit, r, h, t) && !g.byLine(line, t) {
 		return
 	}
-	x := ventBeyond(g.EquivalentM, g.FactoryRunM, t.Target.LongestRunM)
-	if math.IsNaN(x) {
-		return
-	}
-	g.ShiftPoints, g.ShiftLow, g.ShiftHigh = s.predict(x)
 	g.ExpectedPoints = g.ShiftPoints
 	if !math.IsNaN(g.FactoryOffPoints) {
 		g.ExpectedPoints += g.FactoryOffPoints
@@ -323,4 +339,29 @@ func (g *StartupGap) expect(s *shift, r Rules, h *judge.History, t judge.FireTar
 	if g.ExpectedPoints < 0 {
 		g.BandPoints = band.Lean
 	}
+}
+
+// byFit takes the shift from the fit of start-ups; false where it cannot tell.
+func (g *StartupGap) byFit(fit Startups, r Rules, h *judge.History, t judge.FireTarget) (ok bool) {
+	run, _ := runInForce(h, r.AsOf)
+	if fit.Expect == nil || run == nil {
+		return false
+	}
+	points, low, high, ok := fit.Expect(h, t.Fire, run, g.Since)
+	if ok {
+		g.ShiftPoints, g.ShiftLow, g.ShiftHigh, g.ShiftBy = points, low, high, ShiftByFit
+	}
+	return ok
+}
+
+// byLine takes it from the line; false where there is none, or the length is not
+// known.
+func (g *StartupGap) byLine(line *shift, t judge.FireTarget) bool {
+	x := ventBeyond(g.EquivalentM, g.FactoryRunM, t.Target.LongestRunM)
+	if line == nil || math.IsNaN(x) {
+		return false
+	}
+	g.ShiftPoints, g.ShiftLow, g.ShiftHigh = line.predict(x)
+	g.ShiftBy = ShiftByLine
+	return true
 }

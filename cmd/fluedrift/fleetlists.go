@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -40,23 +39,16 @@ func (n *night) analyzerLines(ctx context.Context, fleet *estimate.Fleet, histor
 }
 
 // gaps lists the units without a start-up on their vent run.
-func (n *night) gaps(ctx context.Context, histories []*judge.History, ordered []watch.Line, rules watch.Rules, e estimate.Rules) (report.Table, error) {
-	runs, err := n.warehouse.FactoryRuns(ctx)
+func (n *night) gaps(ctx context.Context, histories []*judge.History, ordered []watch.Line, rules watch.Rules, e estimate.Rules, fleet *estimate.Fleet) (report.Table, error) {
+	factory, err := factoryRuns(ctx, n.warehouse)
 	if err != nil {
 		return report.Table{}, err
 	}
-	length := map[[2]string]float64{}
-	for _, r := range runs {
-		length[[2]string{r.ModelLine, r.Fuel}] = r.LengthM
+	starts, err := fleet.Startups(ctx)
+	if err != nil {
+		return report.Table{}, err
 	}
-	vents := watch.VentRules{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: func(line, fuel string) float64 {
-		for _, key := range [][2]string{{line, fuel}, {line, ""}} {
-			if m, ok := length[key]; ok {
-				return m
-			}
-		}
-		return math.NaN()
-	}}
+	vents := watch.VentRules{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: factory, Startups: watch.Startups{Units: starts.Units(), Expect: starts.Expect}}
 	gaps, rests := watch.StartupGaps(histories, ordered, rules, vents)
 	return report.StartupGaps(gaps, rests, n.asOf), nil
 }

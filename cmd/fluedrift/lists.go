@@ -75,7 +75,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	gaps, err := n.gaps(ctx, histories, ordered, rules, e)
+	gaps, err := n.gaps(ctx, histories, ordered, rules, e, fleet)
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,50 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A signal ends a build as it ends a night: code 130 within a few seconds, the
+// warehouse there was as it was to the byte, nothing half done beside it.
+func TestSignalEndsABuild(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	build := func() *exec.Cmd { return exec.Command("fluedrift", "build", "-config", config) }
+	start := time.Now()
+	out, err := build().CombinedOutput()
+	require.NoError(t, err, string(out))
+	took := time.Since(start)
+	path := filepath.Join(dir, "warehouse.duckdb")
+	before, err := os.ReadFile(path)
+	require.NoError(t, err)
+	for i, sig := range []os.Signal{syscall.SIGTERM, os.Interrupt, syscall.SIGTERM} {
+		c := build()
+		var errs bytes.Buffer
+		c.Stderr = &errs
+		require.NoError(t, c.Start())
+		underWay(t, dir)
+		time.Sleep(took * time.Duration(i) / 20)
+		sent := time.Now()
+		require.NoError(t, c.Process.Signal(sig))
+		err := c.Wait()
+		require.Less(t, time.Since(sent), 4*time.Second) // other tests run beside this one
+		require.Error(t, err, "the build ended before the signal")
+		require.Equal(t, exitInterrupted, c.ProcessState.ExitCode(), errs.String())
+		after, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(before, after), "the warehouse has changed")
+		nothingTemporary(t, dir)
+	}
+	require.NoDirExists(t, filepath.Join(dir, "lists", "latest"))
+}

@@ -205,6 +205,9 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 		}
 		s := drift.Series{Unit: p.u.h.Unit.Serial, Runs: []drift.Run{{Rate: slices.Repeat([]float64{1}, len(t.drift))}}}
 		s.Visits = []drift.Visit{p.u.shiftVisit(p.before, drift.AsLeft, level(p.before, 0, 0)), p.u.shiftVisit(p.after, drift.AsFound, level(p.after, 1, p.z))}
+		if len(t.drift) > 0 {
+			s.Visits[1].Readings[0].Y -= p.u.driftBetween(f.Beta, p.before, p.after)
+		}
 		in.Series = append(in.Series, s)
 	}
 	fit, err := fitShift(ctx, in, t.theta, b.rules.Workers)

@@ -30,6 +30,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
 // Fleet is the estimate of a whole fleet. Forecasts[i] belongs to the i-th
@@ -49,6 +50,7 @@ type Fleet struct {
 	shownAt [][]place // of each history, for ShownAt
 	shifted bool      // night holds the shifts
 	night   []ShiftFit
+	stored  []queries.Shift // of all units, by the night a Resume takes up
 }
 
 // FireFit is the fit of one fire: high (units with one fire among them) or low.
@@ -114,7 +116,7 @@ func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, erro
 		out.Fits = append(out.Fits, *fit)
 	}
 	out.CallOuts = b.callOuts()
-	out.Notes = b.notes()
+	out.Notes = append(b.notes(), out.notDetected()...)
 	return out, nil
 }
 

@@ -17,6 +17,12 @@ func (b *builder) method(fire string) drift.Method {
 	if !b.rules.does(EstimatedRatios) {
 		return m
 	}
+	if held, ok := b.rules.Held[fire]; ok {
+		m.Ratios = func(context.Context, *drift.Fleet, drift.Theta, drift.Options) (drift.Ending, error) {
+			return drift.Ending{Theta: held, Converged: true}, nil
+		}
+		return m
+	}
 	start, warm := b.rules.Start[fire]
 	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.Options) (drift.Ending, error) {
 		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed, Coarse: coarseUnits, Fixed: m.Theta}

@@ -24,6 +24,9 @@ type Rules struct {
 	// search from: a night starts where the last one ended. Nil: from the fixed
 	// ratios.
 	Start map[string]drift.Theta
+	// Held holds ratios by name of the fire that are taken as they are: those of a
+	// fit that is taken up again.
+	Held map[string]drift.Theta
 	// SampleUnits is how many units the ratios are searched on, drawn by Seed;
 	// removal and the final fit take all. 5,000 tell as much as any number.
 	SampleUnits int

@@ -9,6 +9,7 @@ import (
 
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
 // LowLessHigh names the third response: low fire less high fire at one visit, in
@@ -19,7 +20,9 @@ const LowLessHigh = "low less high"
 type Study struct {
 	Variances map[string][]drift.Variance // by fire: standard deviations with their errors
 	Offset    *FireFit                    // of LowLessHigh; nil where no visit has both fires
-	Shifts    []ShiftFit
+	Shifts    []ShiftFit                  // of all units; none where the night's are
+
+	stored []queries.Shift
 }
 
 // Study makes the long diagnostics of an estimate.
@@ -36,8 +39,10 @@ func (f *Fleet) Study(ctx context.Context) (*Study, error) {
 		}
 	}
 	var err error
-	if out.Shifts, err = f.shifts(ctx, 0); err != nil {
-		return nil, err
+	if out.stored = f.stored; len(out.stored) == 0 {
+		if out.Shifts, err = f.shifts(ctx, 0); err != nil {
+			return nil, err
+		}
 	}
 	if out.Offset, err = f.b.fitOffset(ctx); err != nil {
 		return nil, fmt.Errorf("%s: %w", LowLessHigh, err)

@@ -76,7 +76,13 @@ func (e Ending) String() string {
 	return b.String()
 }
 
-var partNames = [...]string{"wandering", "unit slope", "analyzer bias", "bias by calibration period"}
+// Names of two parts of the variance.
+const (
+	Wandering = "wandering"
+	UnitSlope = "unit slope"
+)
+
+var partNames = [...]string{Wandering, UnitSlope, "analyzer bias", "bias by calibration period"}
 
 func (t Theta) array() [4]float64 { return [4]float64{t.Q, t.Tau, t.B1, t.B2} }
 

@@ -1,0 +1,107 @@
+package estimate
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// Stored is what a night left in the warehouse of its fits.
+type Stored struct {
+	Fits   []queries.Fit
+	Shifts []queries.Shift
+}
+
+// Resume takes up the fits of a night for their Study: it fits at the stored ratios
+// without a search, and makes neither forecasts nor checks. Fires without a stored
+// search are fitted as the night did. The stored shifts stand where they are of all
+// units that had the event. Histories and rules are those of the night.
+func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stored) (*Fleet, error) {
+	r.Held = map[string]drift.Theta{}
+	for _, f := range night.Fits {
+		if f.How == drift.Estimated.String() {
+			r.Held[f.Fire] = drift.Theta{Q: f.RatioQ, Tau: f.RatioTau, B1: f.RatioB1, B2: f.RatioB2}
+		}
+	}
+	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: make([]judge.Judgement, len(histories))}
+	for i, h := range histories {
+		out.Judgements[i] = judge.Judge(h, r.Judge)
+	}
+	b, err := newBuilder(histories, out.Judgements, r)
+	if err != nil {
+		return nil, err
+	}
+	out.b, out.Climate, out.Vents = b, b.climate, b.vents
+	for _, fire := range fires {
+		fit, err := b.fit(ctx, fire.name, fire.holds)
+		if err != nil {
+			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
+		}
+		if fit != nil {
+			out.Fits = append(out.Fits, *fit)
+			out.Notes = append(out.Notes, fit.otherwise(night.Fits)...)
+		}
+	}
+	if !slices.ContainsFunc(night.Shifts, func(s queries.Shift) bool { return s.Units < s.Events }) {
+		out.stored = night.Shifts
+	}
+	return out, nil
+}
+
+// sameNoise is how far the noise may lie from the stored one, as a part of it: the
+// readings that are removed depend a little on the way of the search.
+const sameNoise = 0.02
+
+// otherwise says where a fit that was taken up is not the night's.
+func (f *FireFit) otherwise(stored []queries.Fit) []string {
+	for _, s := range stored {
+		if s.Fire == f.Fire && math.Abs(f.Beta.Sigma-s.SigmaPoints) > sameNoise*s.SigmaPoints {
+			return []string{fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as in the night: other rules, or another program", f.Fire, f.Beta.Sigma, s.SigmaPoints)}
+		}
+	}
+	return nil
+}
+
+// Rows are the effects of the shifts, those of the night where it had all units.
+func (s *Study) Rows() (rows []queries.Shift) {
+	for _, r := range shiftRows(s.Shifts) {
+		f := r.of()
+		rows = append(rows, queries.Shift{Fire: f.Fire, Event: f.Name, Name: r.Name, Unit: r.Unit, Value: r.Value, SE: r.SE, Low: r.Low, High: r.High,
+			Dropped: r.Dropped, Events: int32(f.Events), Units: int32(f.Units), SigmaPoints: f.Fit.Sigma, Ended: f.Fit.Ended})
+	}
+	return append(rows, s.stored...)
+}
+
+// OfVent says whether an effect is of the vent; what else a fit of shifts holds is
+// none, however it is called.
+func OfVent(name string) bool {
+	return strings.HasPrefix(name, ventLengthWords) || strings.HasPrefix(name, ventLossWords)
+}
+
+// notDetected says of which parts of the variance a forecast has nothing because the
+// search found none: a night's reader takes its far intervals for what they are.
+func (f *Fleet) notDetected() (notes []string) {
+	for i := range f.Fits {
+		search := f.Fits[i].Beta.Search
+		if search == nil {
+			continue
+		}
+		var parts []string
+		for _, p := range search.NotDetected {
+			if p == drift.Wandering || p == drift.UnitSlope {
+				parts = append(parts, p)
+			}
+		}
+		if len(parts) > 0 {
+			notes = append(notes, fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead their intervals may be too narrow", f.Fits[i].Fire, strings.Join(parts, " and ")))
+		}
+	}
+	return notes
+}

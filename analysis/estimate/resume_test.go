@@ -1,0 +1,96 @@
+package estimate_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/fleet"
+	"fluedrift/model/drift"
+	"fluedrift/queries"
+)
+
+// A fit that is taken up from the warehouse is the night's: the same spreads with the
+// same errors, without a search; its shifts are the stored ones, and where those were
+// of a draw of the units, all units' instead.
+func TestResumeIsTheNights(t *testing.T) {
+	o := estimated(t, 3, 300, fleet.Demo(), quick, func(r *estimate.Rules) { r.Omit &^= estimate.EstimatedRatios })
+	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
+	require.NoError(t, err)
+	defer w.Close()
+	require.NoError(t, w.Build(t.Context(), o.rules.AsOf))
+	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out))
+	var night estimate.Stored
+	night.Fits, err = w.Fits(t.Context())
+	require.NoError(t, err)
+	require.Len(t, night.Fits, len(o.out.Fits))
+	night.Shifts, err = w.Shifts(t.Context())
+	require.NoError(t, err)
+	want, err := o.out.Study(t.Context())
+	require.NoError(t, err)
+	again, err := estimate.Resume(t.Context(), o.histories, o.rules, night)
+	require.NoError(t, err)
+	require.Empty(t, again.Notes)
+	got, err := again.Study(t.Context())
+	require.NoError(t, err)
+	require.Empty(t, got.Shifts, "nothing is fitted twice")
+	require.Equal(t, night.Shifts, got.Rows())
+	require.Len(t, want.Variances, 2)
+	for fire, all := range want.Variances {
+		for k, v := range all {
+			g := got.Variances[fire][k]
+			require.Equal(t, v.Name, g.Name)
+			require.InEpsilon(t, v.SD, g.SD, 0.02, "%s, %s: the noise may differ by so much, see sameNoise", fire, v.Name)
+			if v.SE > 0 {
+				require.InEpsilon(t, v.SE, g.SE, 0.1, "%s, %s", fire, v.Name)
+			}
+		}
+	}
+
+	for i := range night.Shifts {
+		night.Shifts[i].Units--
+	}
+	night.Fits[0].SigmaPoints *= 2
+	again, err = estimate.Resume(t.Context(), o.histories, o.rules, night)
+	require.NoError(t, err)
+	require.Len(t, again.Notes, 1)
+	require.Contains(t, again.Notes[0], "high fire: fitted at the night's ratios")
+	got, err = again.Study(t.Context())
+	require.NoError(t, err)
+	require.NotEmpty(t, got.Shifts)
+	require.Len(t, got.Rows(), len(night.Shifts))
+	for _, r := range got.Rows() {
+		require.Equal(t, r.Events, r.Units, r.Name)
+	}
+}
+
+// A part of the variance that a night's search does not find is said in its notes,
+// once a fire; what it finds is not. With wandering planted at nothing some fleets do
+// not find it, and with it planted all of these do.
+func TestNotDetectedIsSaid(t *testing.T) {
+	said := func(seed uint64, wander float64) (n int) {
+		o := estimated(t, seed, 150, plainWith(func(w *fleet.World) { w.WanderSD = wander }))
+		for i := range o.out.Fits {
+			fit := &o.out.Fits[i]
+			missing := slices.Contains(fit.Beta.Search.NotDetected, drift.Wandering)
+			note := slices.ContainsFunc(o.out.Notes, func(s string) bool {
+				return strings.HasPrefix(s, fit.Fire+" fire: "+drift.Wandering) && strings.Contains(s, "not detected")
+			})
+			require.Equal(t, missing, note, "seed %d, %s fire", seed, fit.Fire)
+			if note {
+				n++
+			}
+		}
+		return n
+	}
+	without, with := 0, 0
+	for seed := uint64(1); seed <= 3; seed++ {
+		without, with = without+said(seed, 0), with+said(seed, 0.1)
+	}
+	t.Logf("said in %d and %d of 6 fits", without, with)
+	require.Positive(t, without)
+	require.Zero(t, with)
+}

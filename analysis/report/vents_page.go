@@ -17,7 +17,7 @@ var ventsText string
 
 var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "declared": declared, "capital": capital, "fire": fireWords,
-	"n3": func(v float64) string { return number(v, 3) }, "n0": func(v float64) string { return number(v, 0) }, "p3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
+	"n3": func(v float64) string { return number(v, 3) }, "n1": func(v float64) string { return number(v, 1) }, "n0": func(v float64) string { return number(v, 0) }, "p3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
 	"signed": signed, "span": span, "quartiles": quartileWords, "shares": shareList, "behind": behind,
 }).Parse(studyStyle + ventsText))
 
@@ -52,6 +52,8 @@ type ventsPage struct {
 	Other        []variedGroup
 	Declared     diagnosticView
 	Others       []diagnosticView
+	Own          []modelGroup // the drift model's own fits
+	Untold       string       // its spreads that the records cannot tell apart
 	Limits       []Item
 	Checklist    []CheckItem
 	Cautions     []string
@@ -109,7 +111,7 @@ func (g *variedGroup) add(r variedRow) {
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
 func WriteVentsPage(w io.Writer, s *study.Study) error {
-	v := ventsPage{Study: s, Line: VentsLine(s), Limits: VentLimits(s), Checklist: VentChecklist(s), Cautions: Cautions(), Files: ventFiles(), Main: mainRows(s)}
+	v := ventsPage{Study: s, Line: VentsLine(s), Limits: VentLimits(s), Checklist: VentChecklist(s), Cautions: Cautions(), Files: ventFiles(), Main: mainRows(s), Own: modelGroups(s.Model), Untold: untold(s.Model)}
 	p := s.Settings.Primary
 	for _, d := range s.Describe() {
 		if d.Fire == p.Fire {

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/plot/plotter"
 
 	"fluedrift/analysis/study"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -99,6 +100,42 @@ func TestVentsPage(t *testing.T) {
 	require.NoError(t, WriteVentsPage(&b, &study.Study{}))
 	require.Contains(t, b.String(), "too few rows to say anything")
 	require.NotContains(t, b.String(), "NaN")
+}
+
+// The drift model's section shows every spread with its error and what the records
+// cannot tell, and calls nothing an effect of the vent that is not; the lines of the
+// command say the same. Without a model the section says so.
+func TestVentsPageShowsTheModel(t *testing.T) {
+	s, nan := studiedVents(), math.NaN()
+	require.Empty(t, ModelLines(s))
+	bench := "bench, transport, gas and altitude"
+	s.Model = &study.Model{Notes: []string{"a note <b>"}, Spreads: []study.Spread{
+		{Fire: judge.High, Unit: "points", Variance: drift.Variance{Name: "noise", SD: 0.0651, SE: 0.0021, Rise: nan}},
+		{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Name: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
+		{Fire: judge.High, Unit: "points a year", Variance: drift.Variance{Name: drift.UnitSlope, SD: 0.0432, SE: 0.0302, Rise: 3.24}},
+	}, Effects: []study.ModelEffect{
+		{Fit: string(study.Installation), Fire: judge.High, Name: bench, Unit: "points", Value: -0.321, SE: 0.05, Low: -0.419, High: -0.223, Units: 87, Ended: "own fit"},
+		{Fit: string(study.Installation), Fire: judge.High, Name: "vent, <u>", Unit: "points", Value: 0.456, SE: 0.1, Low: 0.26, High: 0.652, Vent: true, Units: 87, Ended: "own fit"},
+		{Fit: study.OffsetDrift, Fire: study.LowLessHigh, Name: "age unknown", Unit: "points a year", Value: nan, SE: nan, Low: nan, High: nan, Units: 70, Ended: "fixed", Why: "never changes"},
+	}}
+	var b bytes.Buffer
+	require.NoError(t, WriteVentsPage(&b, s))
+	page := b.String()
+	for _, says := range []string{"<td>high<th scope=row>noise<td class=n>0.065<td class=n>0.002<td>points<td class=n>-<td>not asked", "<td>not detected",
+		"<td class=n>3.2<td>cannot be told from the others", bench + "<td>no<td class=n>-0.321", "vent, &lt;u&gt;<td>yes<td class=n>&#43;0.456<td class=n>0.100<td class=n>&#43;0.260 to &#43;0.652",
+		"Spreads with their errors: 3; not told apart: wandering at high fire, unit slope at high fire<", "Installation, high fire, 87 units", "no effect of the vent.", "age unknown<td>no<td class=n>-<td", "a note &lt;b&gt;"} {
+		require.Contains(t, page, says)
+	}
+	require.NotContains(t, page, "NaN")
+	require.Equal(t, 1, strings.Count(page, "stand together in one coefficient"), "only installation has a bench")
+	lines := strings.Join(ModelLines(s), "\n")
+	require.Contains(t, lines, "noise 0.065 points (0.002), wandering 0.000 points in a year: not detected, unit slope 0.043 points a year (0.030): cannot be told")
+	require.Contains(t, lines, "vent, <u> +0.456 (+0.260 to +0.652)")
+	require.NotContains(t, lines, bench)
+	s.Model = nil
+	b.Reset()
+	require.NoError(t, WriteVentsPage(&b, s))
+	require.Contains(t, b.String(), "Not asked for.")
 }
 
 // A table of rows says which the fits take, leaves empty what is not known, and

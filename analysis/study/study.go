@@ -48,6 +48,7 @@ type Study struct {
 	Corrections   []Correction
 	Predictions   []Prediction
 	NotMade       []string // fits that the data did not carry, with why
+	Model         *Model   // nil where it was not asked for
 
 	maker *rowMaker
 	lines map[string]*judge.History // a unit of each model line, for At

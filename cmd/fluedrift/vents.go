@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/study"
+	"fluedrift/queries"
 )
 
 var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to lists/vents/<as-of>/", studyVents}
@@ -82,11 +84,13 @@ func studyVents(ctx context.Context, c *call) error {
 	}
 	rules, err := rulesOf(ctx, cfg, asOf, w, now)
 	factory, more := factoryRuns(ctx, w)
-	if err := errors.Join(err, more, w.Close()); err != nil {
+	night, kept := storedFits(ctx, w)
+	if err := errors.Join(err, more, kept, w.Close()); err != nil {
 		return err
 	}
 	v := cfg.Vents
 	e := estimateRules(rules, &cfg.Model)
+	asNight := e
 	e.Elbow90M, e.Elbow45M = v.Elbow90M, v.Elbow45M
 	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.primary(), FactoryRunM: factory, Simulations: v.Simulations}
 	if c.given["at"] {
@@ -96,6 +100,9 @@ func studyVents(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	if s.Model, err = study.ModelOf(ctx, now, asNight, night); err != nil {
+		return err
+	}
 	folder := c.output
 	if folder == "" {
 		folder = filepath.Join(cfg.path(cfg.Output.Lists), "vents", dayText(asOf))
@@ -103,6 +110,18 @@ func studyVents(ctx context.Context, c *call) error {
 	if err := writeBeside(folder, ventsForms(ctx, s), &disk{group: cfg.Output.GroupReadable}); err != nil {
 		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
-	_, err = fmt.Fprintf(c.out, "%s\nReport and tables: %s\n", report.VentsLine(s), folder)
+	for _, line := range append([]string{report.VentsLine(s)}, report.ModelLines(s)...) {
+		fmt.Fprintln(c.out, line)
+	}
+	_, err = fmt.Fprintf(c.out, "Report and tables: %s\n", folder)
 	return err
+}
+
+// storedFits reads what the night left of its fits.
+func storedFits(ctx context.Context, w *queries.Warehouse) (night estimate.Stored, err error) {
+	if night.Fits, err = w.Fits(ctx); err != nil {
+		return night, err
+	}
+	night.Shifts, err = w.Shifts(ctx)
+	return night, err
 }

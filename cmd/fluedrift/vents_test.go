@@ -42,7 +42,10 @@ func studied(t *testing.T) (*study.Study, string) {
 	}
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
-	s, err := study.Run(all, estimate.DefaultRules(asOf, judge.DefaultRules(fuels)), study.Settings{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
+	rules := estimate.DefaultRules(asOf, judge.DefaultRules(fuels))
+	s, err := study.Run(all, rules, study.Settings{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
+	require.NoError(t, err)
+	s.Model, err = study.ModelOf(t.Context(), all, rules, estimate.Stored{})
 	require.NoError(t, err)
 	folder := t.TempDir()
 	require.NoError(t, writeBeside(folder, ventsForms(context.Background(), s), &disk{}))
@@ -157,7 +160,7 @@ func everyColumn(t *testing.T, folder string) {
 			inWeb = append(inWeb, strings.TrimSuffix(r.URL, ".csv")+" "+c.Titles)
 		}
 	}
-	for _, name := range []string{"rows", "effects", "sensitivity", "physics", "dictionary"} {
+	for _, name := range []string{"rows", "effects", "sensitivity", "physics", "spreads", "shifts", "dictionary"} {
 		for _, c := range readTable(t, folder, name+".csv")[0] {
 			inFiles = append(inFiles, name+" "+c)
 		}
@@ -327,6 +330,9 @@ func asBefore(t *testing.T, s *study.Study, folder string) {
 	var b strings.Builder
 	fmt.Fprintln(&b, report.VentsLine(s))
 	fmt.Fprintln(&b, s.PrimaryWhy)
+	for _, line := range report.ModelLines(s) {
+		fmt.Fprintln(&b, line)
+	}
 	entries, err := os.ReadDir(folder)
 	require.NoError(t, err)
 	for _, e := range entries {

@@ -1,0 +1,101 @@
+package study
+
+import (
+	"context"
+	"fmt"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// Model is what the drift model of the night has to tell an engineer beside the
+// study: how surely it knows its spreads, and its own fits of what a vent may shift.
+type Model struct {
+	Spreads []Spread
+	Effects []ModelEffect
+	Notes   []string
+}
+
+// Spread is one standard deviation of the model at a fire.
+type Spread struct {
+	Fire string
+	Unit string
+	drift.Variance
+}
+
+// Told says whether the records tell a spread from the others.
+func (s *Spread) Told() string {
+	switch {
+	case s.AtZero:
+		return "not detected"
+	case s.Rise < drift.SeparableRise:
+		return "cannot be told from the others on these records"
+	case s.Rise >= drift.SeparableRise:
+		return "yes"
+	}
+	return "not asked" // of the noise, which nothing stands in for
+}
+
+// ModelEffect is one coefficient of a fit of the model: of what (Fit), at a fire.
+// Vent says that it is the vent's; the others are what has to be told from it.
+// Value, SE and the 95 % interval are NaN where there is none, and Why says why, or
+// why an engineer should not use it.
+type ModelEffect struct {
+	Fit, Fire, Name, Unit string
+	Value, SE, Low, High  float64
+	Vent                  bool
+	Units, Events         int // that the fit is of, and that there were
+	NoisePoints           float64
+	Ended, Why            string
+}
+
+// spreadUnits are of the model's standard deviations, in its order.
+var spreadUnits = [...]string{"points", "points in a year", "points a year", "points", "points"}
+
+// ModelOf takes up the fits of a night and makes their long diagnostics. Histories
+// and rules are those of the night.
+func ModelOf(ctx context.Context, histories []*judge.History, rules estimate.Rules, night estimate.Stored) (*Model, error) {
+	fleet, err := estimate.Resume(ctx, histories, rules, night)
+	if err != nil {
+		return nil, fmt.Errorf("drift model: %w", err)
+	}
+	found, err := fleet.Study(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("drift model: %w", err)
+	}
+	out := &Model{Notes: fleet.Notes}
+	for i := range fleet.Fits {
+		f := &fleet.Fits[i]
+		variances := found.Variances[f.Fire]
+		if variances == nil {
+			out.Notes = append(out.Notes, fmt.Sprintf("%s fire: %s; no spread was measured", f.Fire, f.Beta.Ended))
+		}
+		for k, v := range variances {
+			out.Spreads = append(out.Spreads, Spread{f.Fire, spreadUnits[k], v})
+		}
+	}
+	out.offset(found.Offset)
+	for _, s := range found.Rows() {
+		out.Effects = append(out.Effects, ModelEffect{Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
+			Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints, Ended: s.Ended, Why: s.Dropped})
+	}
+	return out, nil
+}
+
+// offset adds the fit of low less high fire.
+func (m *Model) offset(f *estimate.FireFit) {
+	if f == nil {
+		m.Notes = append(m.Notes, LowLessHigh+": no unit has both fires on record")
+		return
+	}
+	n := f.Beta.Counts.Units
+	for _, e := range f.Effects {
+		m.Effects = append(m.Effects, ModelEffect{Fit: OffsetDrift, Fire: LowLessHigh, Name: e.Name, Unit: e.Unit, Value: e.Value, SE: e.SE, Low: e.Low, High: e.High,
+			Vent: estimate.OfVent(e.Name), Units: n, Events: n, NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why})
+	}
+}
+
+// OffsetDrift is the name of the fit of low less high fire: the drift of what is left
+// when a burner's common part cancels, such as the offset of its governor.
+const OffsetDrift = "drift of the offset"

@@ -1,0 +1,70 @@
+package study
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/fleet"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// A spread is told apart from a rise of 4 on (drift.SeparableRise); the noise is
+// not asked for.
+func TestSpreadsAreTold(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		v    drift.Variance
+		want string
+	}{
+		{drift.Variance{SD: 0, AtZero: true, Rise: nan}, "not detected"},
+		{drift.Variance{SD: 0.01, Rise: 3.99}, "cannot be told from the others on these records"},
+		{drift.Variance{SD: 0.1, Rise: 4}, "yes"},
+		{drift.Variance{SD: 0.1, Rise: nan}, "not asked"},
+	} {
+		require.Equal(t, c.want, (&Spread{Variance: c.v}).Told())
+	}
+}
+
+// What the model tells beside the study of an invented fleet: spreads within three
+// standard errors of those planted, and the vent's shift by control, with the constant
+// of the way from the bench never among the vent's effects.
+func TestModelOfAFleet(t *testing.T) {
+	w := fleet.Plain()
+	w.FactoryTests = true
+	values := fleet.New(fleet.Options{Units: 250, Years: 12, Seed: 9, AsOf: asOf, World: w}).Histories()
+	var all []*judge.History
+	for i := range values {
+		all = append(all, &values[i])
+	}
+	m, err := ModelOf(t.Context(), all, studyRules(t), estimate.Stored{})
+	require.NoError(t, err)
+	planted := map[string]float64{"noise": w.NoiseSD, drift.Wandering: w.WanderSD, drift.UnitSlope: w.SlopeSD}
+	seen := 0
+	for _, s := range m.Spreads {
+		if want, ok := planted[s.Name]; ok && s.SE > 0 {
+			seen++
+			require.InDelta(t, want, s.SD, 3*s.SE, "%s, %s", s.Fire, s.Name)
+		}
+	}
+	require.GreaterOrEqual(t, seen, 4)
+	kinds := map[string]int{}
+	for _, e := range m.Effects {
+		kinds[e.Fit]++
+		require.NotEmpty(t, e.Ended)
+		switch e.Name {
+		case "bench, transport, gas and altitude", "re-routing, whatever the vent":
+			require.False(t, e.Vent, e.Name)
+		case "vent, fixed air":
+			require.True(t, e.Vent)
+			if e.Fit == string(Installation) && e.Fire == judge.High {
+				require.InDelta(t, 0.50, e.Value, 3*e.SE) // VentLevel of fixed air at high fire in datasets/fleet
+			}
+		}
+	}
+	require.Positive(t, kinds[OffsetDrift])
+	require.Positive(t, kinds[string(Installation)])
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/fleet"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -227,4 +229,23 @@ func TestFinerGasIsWhatIsRead(t *testing.T) {
 	fine, rough := sigma(0), sigma(estimate.FinestGas)
 	require.Less(t, fine, 0.09) // 0.06 planted, 0.02 for the steps of O2, and what the ratios take
 	require.Greater(t, rough, 1.3*fine)
+}
+
+// What is believed of a vent effect is said per standard deviation of the fleet's vents,
+// whatever they are measured by: where nothing is fitted the coefficient shows it, in
+// points a year per longest run.
+func TestBeliefsOfVentsGoByTheirSpread(t *testing.T) {
+	o := estimated(t, 91, 4, modelsWorld())
+	require.Equal(t, drift.Defaults, o.out.Fits[0].Fit.How)
+	spread := o.out.Vents.Spread.SD
+	require.Greater(t, math.Abs(spread-1), 0.3)
+	seen := 0
+	for _, c := range o.out.Fits[0].Fit.Coefficients {
+		if strings.HasPrefix(c.Name, "vent, ") {
+			seen++
+			require.InDelta(t, o.rules.Beliefs.Vent.Mean/spread, c.Value, 1e-12, c.Name)
+			require.InDelta(t, o.rules.Beliefs.Vent.SD/spread, c.SE, 1e-12, c.Name)
+		}
+	}
+	require.Positive(t, seen)
 }

@@ -34,6 +34,7 @@ type rowReader struct {
 	head   *head
 	latest int32               // last day a record of the past may have
 	alias  func(string) string // what stands for a technician code; nil: the code itself
+	toMend bool                // the program wrote the file, with the apostrophes of Guarded
 
 	base     []value   // by field: visit and record fields
 	groups   [][]value // by group, by field: reading fields; one group in the long form

@@ -209,6 +209,7 @@ func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspec
 		if ln.fault != "" || blank(ln.cells) || l.Skips(ln.number, ln.text) || h.repeated(ln.cells) || len(ln.cells) != len(h.cells) {
 			continue
 		}
+		reader.unguard(ln)
 		w.look(ln)
 		if len(one.Samples) < 3 && reader.read(ln) == nil {
 			one.Samples = append(one.Samples, reader.sample(ln))

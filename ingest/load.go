@@ -182,6 +182,7 @@ func (r *run) openRows(ctx context.Context, f found, l *layout.Layout, sum io.Wr
 		return nil, nil, nil, err
 	}
 	reader.alias = r.options.Technician
+	reader.toMend = !l.Workbook() && l.File.Type != "parquet" && h.toMend()
 	return src, h, reader, nil
 }
 
@@ -259,6 +260,7 @@ func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
 func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 	fault := shape(ln, len(e.reader.head.cells))
 	if fault == nil {
+		e.reader.unguard(ln)
 		fault = e.reader.read(ln)
 	}
 	var err error

@@ -204,11 +204,11 @@ func TestColumnsAreDescribed(t *testing.T) {
 }
 
 func TestRecordsToFix(t *testing.T) {
-	list := RecordsToFix([]watch.Fix{{File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %", Reason: "unreadable-number", Message: "not a number", Serial: "0070", Decides: true, Original: "0070;9,4 %"},
+	list := RecordsToFix([]watch.Fix{{File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %", Reason: "unreadable-number", Message: "not a number", Serial: "0070", Decides: true, MendIn: "north_to-fix.csv:2", Original: "0070;9,4 %"},
 		{Reason: "no-target", Serial: "0071"}}, asOf)
 	var b bytes.Buffer
 	require.NoError(t, WriteCSV(&b, list))
-	assert.Equal(t, "file,line,column,value,reason,message,serial,decides_place,original\r\nnorth.csv,118,CO2 %,\"9,4 %\",unreadable-number,not a number,0070,yes,\"0070;9,4 %\"\r\n,,,,no-target,,0071,,\r\n", b.String())
+	assert.Equal(t, "file,line,column,value,reason,message,serial,decides_place,mend_in,original\r\nnorth.csv,118,CO2 %,\"9,4 %\",unreadable-number,not a number,0070,yes,north_to-fix.csv:2,\"0070;9,4 %\"\r\n,,,,no-target,,0071,,,\r\n", b.String())
 	b.Reset()
 	require.NoError(t, WriteText(&b, RecordsToFix(nil, asOf)))
 	assert.Contains(t, b.String(), "Nothing on this list.")

@@ -22,6 +22,7 @@ type Fix struct {
 	Message  string
 	Serial   string
 	Original string // the line as it stands in the file, where it was kept
+	MendIn   string // where the line is to be mended: a file of the publication and its line, or why none holds it
 	Day      int32  // of the record; judge.NoDay where it has none or it cannot be read
 	Finding  bool   // a finding of the judgement, whose Reason is its kind
 	Open     bool   // it concerns the newest values of its fire

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -86,7 +87,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 		if notThere(o.Folder) {
 			return nil, fail(exitNoInput, "the exports folder %s is not there\nset exports.folder in %s, or name a file", o.Folder, c.config)
 		}
-		if all, err = inspectExports(ctx, o, names); err != nil {
+		if all, err = inspectExports(ctx, cfg, o, names); err != nil {
 			return nil, err
 		}
 	}
@@ -136,7 +137,7 @@ func inspectElsewhere(ctx context.Context, c *call, o ingest.Options, paths []st
 
 // inspectExports reads all exports, since what becomes of a line depends on the
 // others, and keeps the chosen ones; all where none is named.
-func inspectExports(ctx context.Context, o ingest.Options, names []string) ([]inspected, error) {
+func inspectExports(ctx context.Context, cfg *config, o ingest.Options, names []string) ([]inspected, error) {
 	folder, err := os.MkdirTemp("", "fluedrift-")
 	if err != nil {
 		return nil, err
@@ -158,11 +159,11 @@ func inspectExports(ctx context.Context, o ingest.Options, names []string) ([]in
 	for i := range looked {
 		all[i].Inspection = looked[i]
 	}
-	return all, relate(ctx, w, all)
+	return all, relate(ctx, cfg, w, all)
 }
 
 // relate adds what became of the readable lines among all exports.
-func relate(ctx context.Context, w *queries.Warehouse, all []inspected) error {
+func relate(ctx context.Context, cfg *config, w *queries.Warehouse, all []inspected) error {
 	byName := map[string]*inspected{}
 	for i := range all {
 		byName[all[i].Name] = &all[i]
@@ -193,6 +194,28 @@ func relate(ctx context.Context, w *queries.Warehouse, all []inspected) error {
 	for _, l := range waiting {
 		if one := byName[l.File]; one != nil && (l.Reason == "before-install" || l.Reason == "not-in-register") {
 			one.add(l.Outcome, l.Reason, fmt.Sprintf("%s:%d: serial %q", l.File, l.Line, l.Serial))
+		}
+	}
+	return relateMended(cfg, files, waiting, byName)
+}
+
+// relateMended tells which lines set aside stand mended in another file.
+func relateMended(cfg *config, files []queries.File, waiting []queries.SetAside, byName map[string]*inspected) error {
+	inputs := make([]inputRecord, len(files))
+	for i, f := range files {
+		inputs[i] = inputRecord{Name: f.Name, Layout: f.Layout, Outcome: f.Outcome}
+	}
+	mended, err := cfg.mended(inputs, waiting)
+	if err != nil {
+		return err
+	}
+	for _, from := range slices.SortedFunc(maps.Keys(mended), lineOf.compare) {
+		to := mended[from]
+		if one := byName[from.file]; one != nil {
+			one.add("mended", "", fmt.Sprintf("%s:%d: %s:%d stands in its place", from.file, from.line, to.file, to.line))
+		}
+		if one := byName[to.file]; one != nil {
+			one.add("mends", "", fmt.Sprintf("%s:%d: stands in the place of %s:%d", to.file, to.line, from.file, from.line))
 		}
 	}
 	return nil

@@ -104,7 +104,7 @@ func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, err
 	}
 	var all []watch.Fix
 	for _, a := range aside {
-		if n.mended[lineOf{a.File, int(a.Line)}] {
+		if _, ok := n.mended[lineOf{a.File, int(a.Line)}]; ok {
 			continue
 		}
 		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial, Day: a.Day, Original: a.Raw})

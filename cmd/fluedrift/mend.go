@@ -12,11 +12,12 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
 )
 
 // mendColumn heads the one column that a file to mend has more than its export.
-const mendColumn = "to fix"
+const mendColumn = ingest.MendColumn
 
 // A mend is a file of lines to correct: the header of their export, the lines as
 // they stand in it, and a column with where they stand and what is wrong.
@@ -26,16 +27,18 @@ const mendColumn = "to fix"
 type mend struct {
 	name  string
 	lines int
-	text  []byte                               // in UTF-8 where the export is in UTF-16
+	text  []byte                               // in UTF-8, whatever the export is in
 	book  *bookCopy                            // a workbook being made, text is the whole of it then
 	wrote func(w io.Writer, text []byte) error // how text becomes the file; nil: as it is
 }
 
 // mends copies the lines that have something to be fixed into files to mend, and
-// notes the line of each such fix. Where technician codes have pseudonyms the
-// lines hold those. Lines of Parquet files are corrected where they come from.
+// notes with each such fix its line and where that is to be mended. Where
+// technician codes have pseudonyms the lines hold those. A Parquet file is made
+// by a program and no spreadsheet opens it: its lines are corrected where they
+// come from.
 func (n *night) mends(fixes []watch.Fix) ([]mend, error) {
-	byName, err := n.layouts()
+	byName, err := n.config.layouts()
 	if err != nil {
 		return nil, err
 	}
@@ -53,23 +56,30 @@ func (n *night) mends(fixes []watch.Fix) ([]mend, error) {
 	var all []mend
 	for _, r := range n.inputs {
 		l := byName[r.Layout]
-		if byFile[r.Name] == nil || l == nil || l.File.Type == "parquet" {
+		if byFile[r.Name] == nil || l == nil {
 			continue
 		}
-		text, err := os.ReadFile(n.exportPath(r.Name))
+		source := mendSource{file: r.Name, layout: l, alias: n.alias, fixes: byFile[r.Name]}
+		source.notOffered("at its source, and export again")
+		if l.File.Type == "parquet" {
+			source.notOffered("where the Parquet file is made: no spreadsheet opens one")
+			continue
+		}
+		text, err := os.ReadFile(n.config.exportPath(r.Name))
 		if err != nil || digestOf(text) != r.Digest {
 			n.said.Warn("no lines to mend: the export changed since it was read", slog.String("file", r.Name))
+			source.notOffered("in the next publication: the export changed while this one was made")
 			continue
 		}
 		if text, err = unpacked(r.Name, text); err != nil {
 			return nil, fmt.Errorf("lines to mend of %s: %w", r.Name, err)
 		}
-		source := mendSource{file: r.Name, layout: l, alias: n.alias, fixes: byFile[r.Name]}
 		name, packed := n.mendName(l, r.Name)
 		if l.Workbook() {
 			from, sheet, rows, err := sheetRows(text, l)
 			if err != nil {
 				n.said.Warn("no lines to mend: the workbook cannot be copied", slog.String("file", r.Name), slog.Any("error", err))
+				source.notOffered("at its source, and export again: the workbook cannot be copied")
 				continue
 			}
 			all, err = source.addBook(all, name, packed, from, sheet, rows)
@@ -91,12 +101,30 @@ type mendSource struct {
 	file   string
 	layout *layout.Layout
 	alias  func(code string) string // pseudonym of a technician code; nil: the code itself
+	known  map[string]bool          // with pseudonyms: codes that stand in the export's sound lines
 	fixes  map[int][]*watch.Fix     // by line
 }
 
+// notOffered notes with every fix of the export that no file to mend holds its
+// line, and where it is to be mended instead.
+func (m *mendSource) notOffered(where string) {
+	for _, fixes := range m.fixes {
+		for _, f := range fixes {
+			f.MendIn = where
+		}
+	}
+}
+
+// offered notes with the fixes of a line where that is to be mended.
+func (m *mendSource) offered(number int, name string, line int) {
+	for _, f := range m.fixes[number] {
+		f.MendIn = fmt.Sprintf("%s:%d", name, line)
+	}
+}
+
 // layouts are the layouts of the configuration by name.
-func (n *night) layouts() (map[string]*layout.Layout, error) {
-	all, err := layout.Load(n.config.path(n.config.Exports.Layouts))
+func (c *config) layouts() (map[string]*layout.Layout, error) {
+	all, err := layout.Load(c.path(c.Exports.Layouts))
 	if err != nil {
 		return nil, err
 	}
@@ -108,8 +136,8 @@ func (n *night) layouts() (map[string]*layout.Layout, error) {
 }
 
 // exportPath is where an export lies.
-func (n *night) exportPath(name string) string {
-	return filepath.Join(n.config.path(n.config.Exports.Folder), filepath.FromSlash(name))
+func (c *config) exportPath(name string) string {
+	return filepath.Join(c.path(c.Exports.Folder), filepath.FromSlash(name))
 }
 
 // mendName is the name of an export of the as-of day, marked, as far as the

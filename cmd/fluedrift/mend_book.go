@@ -56,6 +56,7 @@ func (m *mendSource) addBook(all []mend, name string, packed bool, from *exceliz
 		if err := m.fixRow(c, number, c.last, head[len(head)-1]); err != nil {
 			return nil, err
 		}
+		m.offered(number, one.name, c.last)
 		one.lines++
 	}
 	return all, nil
@@ -114,7 +115,7 @@ func (m *mendSource) fixRow(c *bookCopy, from, to int, heads []string) error {
 		return err
 	}
 	for k, h := range heads {
-		if m.alias == nil || !m.codes(strings.TrimSpace(h)) {
+		if m.alias == nil || !m.codes(h) {
 			continue
 		}
 		code, err := c.value(from, k+1)

@@ -3,6 +3,7 @@ package main
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"encoding/csv"
 	"os"
@@ -24,7 +25,8 @@ type mendKind struct {
 	write        func(t *testing.T, text string) []byte
 	read         func(t *testing.T, content []byte) string
 	pseudonymous bool
-	often        bool // in the normal suite too
+	often        bool   // in the normal suite too
+	head         string // of the column of codes, where that is not Who
 }
 
 func mendKinds() map[string]mendKind {
@@ -46,17 +48,17 @@ func mendKinds() map[string]mendKind {
 	big, bigBack := utf16(unicode.BigEndian)
 	file := `type  = "csv"`
 	return map[string]mendKind{
-		"plain":         {plain, [2]string{file, file}, same, back, false, false},
-		"packed":        {plain + ".gz", [2]string{file, file}, packedBytes, back, false, false},
-		"packed only":   {plain + ".gz", [2]string{`"readings_*.csv"`, `"readings_*.csv.gz"`}, packedBytes, unpackedText, false, true},
-		"utf-16le":      {plain, [2]string{file, file + "\nencoding = \"utf-16le\""}, little, littleBack, false, false},
-		"utf-16be":      {plain, [2]string{file, file + "\nencoding = \"utf-16be\""}, big, bigBack, false, true},
-		"escape":        {plain, [2]string{file, file + "\nescape = \"\\\\\""}, escaped, back, false, true},
-		"lines skipped": {plain, [2]string{file, file + "\nskip_lines = [3]"}, skippedThird, back, false, false},
-		"workbook":      {"readings_2025-03-01.xlsx", [2]string{file, "type = \"xlsx\"\nsheet = 1"}, bookOf, textOf, false, false},
-		"pseudonyms":    {plain, [2]string{file, file}, withTechnicians, back, true, false},
+		"plain":         {plain, [2]string{file, file}, same, back, false, false, ""},
+		"packed":        {plain + ".gz", [2]string{file, file}, packedBytes, back, false, false, ""},
+		"packed only":   {plain + ".gz", [2]string{`"readings_*.csv"`, `"readings_*.csv.gz"`}, packedBytes, unpackedText, false, true, ""},
+		"utf-16le":      {plain, [2]string{file, file + "\nencoding = \"utf-16le\""}, little, littleBack, false, false, ""},
+		"utf-16be":      {plain, [2]string{file, file + "\nencoding = \"utf-16be\""}, big, bigBack, false, true, ""},
+		"escape":        {plain, [2]string{file, file + "\nescape = \"\\\\\""}, escaped, back, false, true, ""},
+		"lines skipped": {plain, [2]string{file, file + "\nskip_lines = [3]"}, skippedThird, back, false, false, ""},
+		"workbook":      {"readings_2025-03-01.xlsx", [2]string{file, "type = \"xlsx\"\nsheet = 1"}, bookOf, textOf, false, false, ""},
+		"pseudonyms":    {plain, [2]string{file, file}, withTechnicians, back, true, false, ""},
 		"pseudonyms, workbook": {"readings_2025-03-01.xlsx", [2]string{file, "type = \"xlsx\"\nsheet = 1"},
-			func(t *testing.T, text string) []byte { return bookOf(t, string(withTechnicians(t, text))) }, textOf, true, true},
+			func(t *testing.T, text string) []byte { return bookOf(t, string(withTechnicians(t, text))) }, textOf, true, true, ""},
 	}
 }
 
@@ -247,7 +249,7 @@ func (k mendKind) prepare(t *testing.T, dir string) {
 	}
 	if k.pseudonymous {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "key"), []byte("0123456789abcdef0123"), 0o600))
-		replace("layouts/readings.toml", "[[column]]", "[[column]]\nheader = \"Who\"\nfield = \"technician\"\n[[column]]")
+		replace("layouts/readings.toml", "[[column]]", "[[column]]\nheader = \""+cmp.Or(k.head, "Who")+"\"\nfield = \"technician\"\n[[column]]")
 		replace("fluedrift.toml", "[plan]", "[output]\npseudonym_key = \"key\"\n[plan]")
 	}
 }

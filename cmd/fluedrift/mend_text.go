@@ -10,9 +10,12 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 
+	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
 )
 
 // unpackedLimit is how much of a packed export is looked at for lines to mend.
@@ -31,9 +34,13 @@ func unpacked(name string, content []byte) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(z, unpackedLimit))
 }
 
-// wide is the encoding of a layout of two bytes a character, nil for all others.
-func wide(l *layout.Layout) encoding.Encoding {
+// coding is the encoding of a layout, nil for UTF-8.
+func coding(l *layout.Layout) encoding.Encoding {
 	switch l.File.Encoding {
+	case "windows-1252":
+		return charmap.Windows1252
+	case "latin-1":
+		return charmap.ISO8859_1
 	case "utf-16le":
 		return unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)
 	case "utf-16be":
@@ -42,9 +49,9 @@ func wide(l *layout.Layout) encoding.Encoding {
 	return nil
 }
 
-// textLines cuts an export into lines; those of UTF-16 come in UTF-8.
+// textLines cuts an export into lines, in UTF-8.
 func textLines(content []byte, l *layout.Layout) []fileLine {
-	if e := wide(l); e != nil {
+	if e := coding(l); e != nil {
 		if plain, err := e.NewDecoder().Bytes(content); err == nil {
 			content = plain
 		}
@@ -56,7 +63,7 @@ func textLines(content []byte, l *layout.Layout) []fileLine {
 // packed where the layout takes no other.
 func writer(l *layout.Layout, packed bool) func(io.Writer, []byte) error {
 	return func(w io.Writer, text []byte) error {
-		if e := wide(l); e != nil {
+		if e := coding(l); e != nil {
 			coded, err := e.NewEncoder().Bytes(text)
 			if err != nil {
 				return err
@@ -141,7 +148,8 @@ func bare(cell string, l *layout.Layout) string {
 }
 
 // addText copies the lines to be fixed into the file of that name and header. A
-// line that the layout skips by its number stays where it is.
+// line that the layout skips by its number stays where it is. Cells that a
+// spreadsheet would compute are guarded, those of the header cannot be.
 func (m *mendSource) addText(all []mend, name string, packed bool, content []byte) []mend {
 	l, lines := m.layout, textLines(content, m.layout)
 	var head []byte
@@ -149,34 +157,36 @@ func (m *mendSource) addText(all []mend, name string, packed bool, content []byt
 	byNumber := map[int][]byte{}
 	for _, line := range lines {
 		byNumber[line.number] = line.text
-		if line.number <= l.File.Header && runs(line.text, l) {
-			return all
-		}
 		if line.number < l.File.Header {
-			head = append(head, line.text...)
+			head = append(head, harmlessLine(line.text, l)...)
 		}
 		if line.number == l.File.Header {
-			heads = cutCells(line.text, l)
+			if heads = cutCells(line.text, l); !bytes.Equal(harmlessLine(line.text, l), line.text) {
+				m.notOffered("at its source, and export again: a spreadsheet would compute a name of the header")
+				return all
+			}
 			head = append(head, withCell(line.text, l, mendColumn)...)
 		}
 	}
+	m.learn(lines, heads)
 	one := openMend(&all, name, head)
 	one.wrote = writer(l, packed)
+	at := 1 + bytes.Count(one.text, []byte("\n"))
 	for _, number := range slices.Sorted(maps.Keys(m.fixes)) {
 		line, ok := byNumber[number]
-		if !ok || number <= l.File.Header || runs(line, l) {
+		if !ok || number <= l.File.Header || len(heads) == 0 {
 			continue
 		}
-		shown, ok := m.aliased(line, heads)
-		if !ok {
-			continue
-		}
-		for slices.Contains(l.File.SkipLines, 1+bytes.Count(one.text, []byte("\n"))) {
+		shown, note := m.aliased(line, heads)
+		for ; slices.Contains(l.File.SkipLines, at); at++ {
 			one.text = append(one.text, withCell([]byte(strings.Repeat(separator(l), len(heads)-1)), l, "skipped by the layout")...)
 		}
-		one.text = append(one.text, withCell(shown, l, m.reasonsOf(number))...)
+		safe := harmlessLine(shown, l)
+		made := withCell(safe, l, m.reasonsOf(number)+note)
+		m.offered(number, one.name, at)
+		one.text, at = append(one.text, made...), at+bytes.Count(made, []byte("\n"))
 		one.lines++
-		if original := bytes.TrimRight(shown, "\r\n"); utf8.Valid(original) {
+		if original := bytes.TrimRight(shown, "\r\n"); utf8.Valid(original) && bytes.Equal(safe, shown) {
 			for _, f := range m.fixes[number] {
 				f.Original = string(original)
 			}
@@ -201,49 +211,78 @@ func openMend(all *[]mend, name string, head []byte) *mend {
 	}
 }
 
-// aliased is a line with pseudonyms for technician codes; false where it cannot
-// be told which cell holds the code.
-func (m *mendSource) aliased(line []byte, heads []string) ([]byte, bool) {
+// learn notes the technician codes of lines with as many cells as the header,
+// where codes have pseudonyms.
+func (m *mendSource) learn(lines []fileLine, heads []string) {
 	if m.alias == nil {
-		return line, true
+		return
 	}
-	cells := cutCells(line, m.layout)
-	if len(cells) != len(heads) {
-		return nil, false
-	}
-	for k, h := range heads {
-		if code := bare(cells[k], m.layout); m.codes(bare(h, m.layout)) && code != "" {
-			cells[k] = m.alias(code)
+	m.known = map[string]bool{}
+	for _, line := range lines {
+		cells := cutCells(line.text, m.layout)
+		if line.number <= m.layout.File.Header || len(cells) != len(heads) {
+			continue
+		}
+		for k, h := range heads {
+			if code := bare(cells[k], m.layout); code != "" && m.codes(bare(h, m.layout)) {
+				m.known[code] = true
+			}
 		}
 	}
+}
+
+// aliased is a line with pseudonyms for technician codes. Where it has more or
+// fewer cells than the header nobody can tell which holds the code: all that
+// can get one, and those that say what is a code in another line; the note says
+// so.
+func (m *mendSource) aliased(line []byte, heads []string) (shown []byte, note string) {
+	if m.alias == nil {
+		return line, ""
+	}
+	cells := cutCells(line, m.layout)
+	off := len(cells) - len(heads)
+	hide := map[int]bool{}
+	for k, h := range heads {
+		if !m.codes(bare(h, m.layout)) {
+			continue
+		}
+		for i := max(0, min(k, k+off)); i <= min(max(k, k+off), len(cells)-1); i++ {
+			hide[i] = true
+		}
+	}
+	for i, c := range cells {
+		code := bare(c, m.layout)
+		if code != "" && (hide[i] || off != 0 && m.known[code]) {
+			cells[i] = m.alias(code)
+		}
+	}
+	if off != 0 && len(hide) > 0 {
+		note = "; cells that may hold a technician code stand as pseudonyms, T- and ten characters: put back from the export what is none"
+	}
 	end := line[len(bytes.TrimRight(line, "\r\n")):]
-	return append([]byte(strings.Join(cells, separator(m.layout))), end...), true
+	return append([]byte(strings.Join(cells, separator(m.layout))), end...), note
 }
 
 // codes says whether a column holds technician codes.
 func (m *mendSource) codes(head string) bool {
 	return slices.ContainsFunc(m.layout.Columns, func(c layout.Column) bool {
-		return c.Field == "technician" && strings.EqualFold(strings.TrimSpace(c.Header), head)
+		return c.Field == "technician" && parse.Fold(c.Header) == parse.Fold(strings.TrimPrefix(head, "\ufeff"))
 	})
 }
 
-// runs reports a line with a cell that a spreadsheet would run: such a line is
-// corrected where it comes from.
-func runs(line []byte, l *layout.Layout) bool {
-	for cell := range strings.SplitSeq(string(line), separator(l)) {
-		cell = strings.TrimLeft(cell, "\" ")
-		if cell == "" {
-			continue
+// harmlessLine is a line whose cells no spreadsheet computes. What was guarded
+// before, in a file to mend, is guarded once.
+func harmlessLine(line []byte, l *layout.Layout) []byte {
+	cells := cutCells(line, l)
+	for i, c := range cells {
+		blank := len(c) - len(strings.TrimLeft(c, " "))
+		if q := l.Quote(); q != 0 && blank < len(c) && c[blank] == q {
+			blank++
 		}
-		signed := strings.ContainsRune("+-", rune(cell[0])) && (len(cell) == 1 || !strings.ContainsRune("0123456789.,", rune(cell[1])))
-		if signed && strings.Trim(cell, "+-\"\r\n ") == "" {
-			continue // a dash for nothing
-		}
-		if signed || strings.ContainsRune("=@\t", rune(cell[0])) {
-			return true
-		}
+		cells[i] = c[:blank] + ingest.Guarded(ingest.Unguarded(c[blank:]))
 	}
-	return false
+	end := line[len(bytes.TrimRight(line, "\r\n")):]
+	return append([]byte(strings.Join(cells, separator(l))), end...)
 }
 
 // separator is what stands between the cells of a file.

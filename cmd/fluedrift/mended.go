@@ -2,9 +2,11 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"context"
 	"io"
+	"maps"
 	"os"
 	"regexp"
 	"slices"
@@ -14,6 +16,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/queries"
 )
 
 // lineOf is a line of an export.
@@ -22,68 +25,92 @@ type lineOf struct {
 	line int
 }
 
+func (l lineOf) compare(m lineOf) int {
+	return cmp.Or(cmp.Compare(l.file, m.file), cmp.Compare(l.line, m.line))
+}
+
 // mendedLine is how the column of a file to mend begins: with the line it was
 // copied from.
 var mendedLine = regexp.MustCompile(`^(.+?):(\d+): `)
 
-// takeMended finds the lines set aside in whose place a mended one stands: read
-// from a file to mend, and not set aside itself. They keep their outcome, but
-// nobody has to mend them again, and no guard counts them.
+// takeMended finds the mended lines of the night. Those in whose place they
+// stand keep their outcome, but nobody has to mend them again, and no guard
+// counts them.
 func (n *night) takeMended(ctx context.Context) error {
 	if !slices.ContainsFunc(n.inputs, func(r inputRecord) bool { return r.SetAside+r.Doubtful > 0 }) {
 		return nil
-	}
-	copied, err := n.copiedFrom()
-	if err != nil || len(copied) == 0 {
-		return err
 	}
 	waiting, err := n.warehouse.SetAside(ctx)
 	if err != nil {
 		return err
 	}
-	unread, asides := map[lineOf]bool{}, map[lineOf]bool{}
-	for _, a := range waiting {
-		at := lineOf{a.File, int(a.Line)}
-		unread[at] = unread[at] || a.Outcome != "accepted"
-		asides[at] = asides[at] || a.Outcome == "set aside"
-	}
-	n.mended = map[lineOf]bool{}
-	for line := range copied {
-		if unread[line] {
-			continue
-		}
-		for from, ok := copied[line]; ok && !n.mended[from]; from, ok = copied[from] {
-			n.mended[from] = true
-		}
+	if n.mended, err = n.config.mended(n.inputs, waiting); err != nil {
+		return err
 	}
 	for i := range n.inputs {
-		for line := range n.mended {
-			if line.file == n.inputs[i].Name && asides[line] {
-				n.inputs[i].Mended++
-			}
-		}
+		n.inputs[i].Mended = n.mended.of(n.inputs[i].Name, waiting)
 	}
 	return nil
 }
 
+// mendedLines are the lines in whose place a mended one stands, and that one.
+type mendedLines map[lineOf]lineOf
+
+// of counts the lines of a file that are set aside and mended.
+func (m mendedLines) of(file string, waiting []queries.SetAside) (n int64) {
+	seen := map[int32]bool{}
+	for _, a := range waiting {
+		_, ok := m[lineOf{a.File, int(a.Line)}]
+		if ok && a.File == file && a.Outcome == "set aside" && !seen[a.Line] {
+			seen[a.Line] = true
+			n++
+		}
+	}
+	return n
+}
+
+// mended finds the lines set aside in whose place a mended one stands: read
+// from a file to mend, and not set aside itself.
+func (c *config) mended(inputs []inputRecord, waiting []queries.SetAside) (mendedLines, error) {
+	copied, err := c.copiedFrom(inputs)
+	if err != nil || len(copied) == 0 {
+		return nil, err
+	}
+	unread := map[lineOf]bool{}
+	for _, a := range waiting {
+		at := lineOf{a.File, int(a.Line)}
+		unread[at] = unread[at] || a.Outcome != "accepted"
+	}
+	all := mendedLines{}
+	for _, line := range slices.SortedFunc(maps.Keys(copied), lineOf.compare) {
+		if unread[line] {
+			continue
+		}
+		for from, ok := copied[line]; ok && all[from] == (lineOf{}); from, ok = copied[from] {
+			all[from] = line
+		}
+	}
+	return all, nil
+}
+
 // copiedFrom gives, of each line of the files to mend among the exports, the
 // line it was copied from.
-func (n *night) copiedFrom() (map[lineOf]lineOf, error) {
-	byName, err := n.layouts()
+func (c *config) copiedFrom(inputs []inputRecord) (map[lineOf]lineOf, error) {
+	byName, err := c.layouts()
 	if err != nil {
 		return nil, err
 	}
 	names := map[string]string{} // by how a file to mend writes them
-	for _, r := range n.inputs {
+	for _, r := range inputs {
 		names[ascii(r.Name)] = r.Name
 	}
 	copied := map[lineOf]lineOf{}
-	for _, r := range n.inputs {
+	for _, r := range inputs {
 		l := byName[r.Layout]
 		if r.Outcome != "read" || l == nil || l.File.Type == "parquet" {
 			continue
 		}
-		for number, words := range n.mendWords(r.Name, l) {
+		for number, words := range c.mendWords(r.Name, l) {
 			m := mendedLine.FindStringSubmatch(words)
 			if m == nil || names[m[1]] == "" {
 				continue
@@ -102,14 +129,14 @@ const mendHead = 64 << 10
 
 // mendWords are what the column of a file to mend says, by line; nil for a file
 // without it. A workbook is looked into where its name says what it is.
-func (n *night) mendWords(name string, l *layout.Layout) map[int]string {
+func (c *config) mendWords(name string, l *layout.Layout) map[int]string {
 	if l.Workbook() && !strings.Contains(name, "to-fix") {
 		return nil
 	}
-	if !l.Workbook() && !bytes.Contains(n.headOf(name), []byte(mendColumn)) {
+	if !l.Workbook() && !bytes.Contains(c.headOf(name), []byte(mendColumn)) {
 		return nil
 	}
-	content, err := os.ReadFile(n.exportPath(name))
+	content, err := os.ReadFile(c.exportPath(name))
 	if err != nil {
 		return nil
 	}
@@ -134,8 +161,8 @@ func (n *night) mendWords(name string, l *layout.Layout) map[int]string {
 
 // headOf is the beginning of a text export, without the zero bytes that UTF-16
 // has between the letters looked for.
-func (n *night) headOf(name string) []byte {
-	f, err := os.Open(n.exportPath(name))
+func (c *config) headOf(name string) []byte {
+	f, err := os.Open(c.exportPath(name))
 	if err != nil {
 		return nil
 	}

@@ -38,7 +38,7 @@ type night struct {
 	notes    []string
 	steps    []step
 	said     *slog.Logger
-	mended   map[lineOf]bool          // set aside, with a mended line in their place
+	mended   mendedLines              // set aside, with a mended line in their place
 	alias    func(code string) string // pseudonym of a technician code; nil: the code itself
 
 	disk      *disk

@@ -2,17 +2,17 @@
 import { createRequire } from 'node:module';
 import { readFileSync, existsSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
-import { resolve, join } from 'node:path';
+import { resolve, join, basename } from 'node:path';
 import assert from 'node:assert/strict';
 
 const require = createRequire(pathToFileURL(join(process.env.CHECKER, 'x.js')));
 const puppeteer = require('puppeteer-core');
 const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const [lists, unitPage] = process.argv.slice(2);
+const [lists, ...morePages] = process.argv.slice(2);
 const shots = process.env.SHOTS;
 
 const browser = await puppeteer.launch({
-  executablePath: process.env.BROWSER, headless: true, protocolTimeout: 600000, userDataDir: process.env.PROFILE,
+  executablePath: process.env.BROWSER, headless: true, protocolTimeout: 1800000, userDataDir: process.env.PROFILE,
   args: ['--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
 });
 let failed = false;
@@ -54,6 +54,8 @@ async function listPage() {
     first: performance.getEntriesByName('first-contentful-paint')[0]?.startTime, load: performance.timing.loadEventEnd - performance.timing.navigationStart }));
   const large = await visible(page) > 5000;
   console.log(`lists.html: first painted after ${Math.round(times.first)} ms, loaded after ${times.load} ms, ${readFileSync(file).length} bytes`);
+  const bound = all => all > 5000 ? 12e6 : 3e6;
+  if (readFileSync(file).length > bound(await visible(page))) { fail('the page is larger than its bound'); }
   if (!(times.first < 1000)) { fail('the first list took longer than 1 s'); }
   await shot(page, 'first-screen');
 
@@ -143,24 +145,91 @@ async function others() {
   const { nodeIds } = await client.send('DOM.querySelectorAll', { nodeId: root.nodeId, selector: 'table.units > tbody details' });
   assert(nodeIds.length > 0);
   await plain.close();
-  for (const file of [join(lists, 'sheets.html'), unitPage].filter((f) => f && existsSync(f))) {
-    const page = await open(file);
-    await shot(page, file.endsWith('sheets.html') ? 'sheets' : 'unit-page', true && !file.endsWith('sheets.html'));
-    await accessible(page, file);
-    const sheets = await page.$$eval('.sheet', (s) => s.length);
-    for (const format of ['A4', 'Letter']) {
-      const pdf = await page.pdf({ format, path: shots ? join(shots, `${file.endsWith('sheets.html') ? 'sheets' : 'unit'}-${format}.pdf`) : undefined, timeout: 120000 });
-      const pages = (pdf.toString ? Buffer.from(pdf).toString('latin1') : '').match(/\/Type\s*\/Page[^s]/g)?.length;
-      console.log(`${file}: ${sheets} sheets on ${pages} pages of ${format}`);
-      if (file.endsWith('sheets.html') && pages && pages > sheets + Math.ceil(sheets / 20) + 1) { fail(`${file}: sheets run over their page`); }
+}
+
+// keyboard walks a page by the keyboard: every control is reached, its focus is
+// seen, and whatever opens opens by it.
+async function keyboard(page, file) {
+  const controls = await page.evaluate(() => {
+    const all = [...document.querySelectorAll('a[href], button, input, select, summary, [tabindex="0"]')].filter((e) => e.checkVisibility());
+    all.forEach((e, i) => { e.dataset.at = i; });
+    document.activeElement.blur();
+    return all.length;
+  });
+  const reached = new Set();
+  for (let i = 0; i < Math.min(controls, 60); i++) {
+    await page.keyboard.press('Tab');
+    const at = await page.evaluate(() => {
+      const e = document.activeElement;
+      return { at: e.dataset.at, seen: getComputedStyle(e).outlineStyle !== 'none', opens: e.matches('summary') && !e.parentNode.open };
+    });
+    if (at.at === undefined) { break; }
+    reached.add(at.at);
+    if (!at.seen) { fail(`${file}: the focus on control ${at.at} is not seen`); }
+    if (at.opens) {
+      await page.keyboard.press('Enter');
+      if (!await page.evaluate(() => document.activeElement.parentNode.open)) { fail(`${file}: control ${at.at} does not open by the keyboard`); }
+      await page.keyboard.press('Enter');
     }
-    await page.close();
   }
+  if (reached.size < Math.min(controls, 60)) { fail(`${file}: the keyboard reaches ${reached.size} of ${controls} controls`); }
+}
+
+// widths looks whether a page is cut or scrolls sideways: on screens, and on
+// paper, where what sticks out is lost.
+async function widths(page, file, name) {
+  const out = () => page.evaluate(() => {
+    const room = document.documentElement.clientWidth;
+    const cut = (e) => { for (let p = e.parentElement; p; p = p.parentElement) { if (getComputedStyle(p).overflowX !== 'visible') { return true; } } return false; };
+    return [...document.querySelectorAll('body *')].filter((e) => !e.closest('svg') && !e.matches('.skip') && e.getClientRects().length && e.getBoundingClientRect().right > room + 1 && !cut(e))
+      .slice(0, 3).map((e) => `${e.tagName} ${e.className} "${e.textContent.slice(0, 40)}" to ${Math.round(e.getBoundingClientRect().right)} of ${room}`);
+  });
+  for (const width of [390, 800, 1440]) {
+    await page.setViewport({ width, height: 900 });
+    for (const e of await out()) { fail(`${file}: ${width} wide: sticks out: ${e}`); }
+    await shot(page, `${name}-${width}`);
+  }
+  await page.emulateMediaType('print');
+  for (const [format, mm] of [['A4', 210], ['Letter', 215.9]]) {
+    await page.setViewport({ width: Math.floor((mm - 20) * 96 / 25.4), height: 900 }); // @page leaves 10 mm at either side
+    for (const e of await out()) { fail(`${file}: on ${format}: sticks out: ${e}`); }
+    const clipped = await page.$$eval('.wide, .units', (all) => all.filter((e) => getComputedStyle(e).overflowX !== 'visible' && e.scrollWidth > e.clientWidth + 1).length);
+    if (clipped) { fail(`${file}: on ${format} ${clipped} tables are cut at the right edge`); }
+  }
+  await page.emulateMediaType(null);
+  await page.setViewport({ width: 1200, height: 900 });
+}
+
+// further checks a page beside the lists: sheets, a unit, days, vents, hindsight.
+async function further(file) {
+  const name = basename(file, '.html');
+  const dark = await open(file, { scheme: 'dark' });
+  await shot(dark, name + '-dark');
+  if (name !== 'sheets') { await accessible(dark, file + ', dark'); }
+  await dark.close();
+  const page = await open(file);
+  await keyboard(page, file);
+  await widths(page, file, name);
+  if (name !== 'sheets') {
+    await page.setViewport({ width: 390, height: 900 });
+    await accessible(page, file + ', narrow');
+    await page.setViewport({ width: 1200, height: 900 });
+  }
+  await accessible(page, file);
+  const sheets = await page.$$eval('.sheet', (s) => s.length);
+  for (const format of ['A4', 'Letter']) {
+    const pdf = await page.pdf({ format, preferCSSPageSize: false, path: shots ? join(shots, `${name}-${format}.pdf`) : undefined, timeout: 120000 });
+    const pages = Buffer.from(pdf).toString('latin1').match(/\/Type\s*\/Page[^s]/g)?.length;
+    console.log(`${file}: ${sheets} sheets on ${pages} pages of ${format}`);
+    if (name === 'sheets' && pages && pages > sheets + Math.ceil(sheets / 20) + 1) { fail(`${file}: sheets run over their page`); }
+  }
+  await page.close();
 }
 
 try {
   await listPage();
   await others();
+  for (const file of [join(lists, 'sheets.html'), ...morePages].filter((f) => existsSync(f))) { await further(file); }
 } catch (e) {
   fail(e.stack);
 } finally {

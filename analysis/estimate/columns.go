@@ -260,26 +260,29 @@ func (b *builder) countDifferences(units []*unitSeries) (controls, common, fuels
 			if placed[k].Segment != placed[k-1].Segment {
 				continue
 			}
-			if b.onCommonVent(u.h) {
+			x := &u.h.Readings[u.at[placed[k].Visit][placed[k].Reading]]
+			if x.VentRun >= 0 && b.onCommonVent(&u.h.VentRuns[x.VentRun]) {
 				common[u.h.Unit.Control]++
 			}
 			controls[u.h.Unit.Control]++
-			fuels[u.h.Readings[u.at[placed[k].Visit][placed[k].Reading]].Fuel]++
+			fuels[x.Fuel]++
 		}
 	}
 	return controls, common, fuels
 }
 
-// onCommonVent says whether a unit shares its vent with others.
-func (b *builder) onCommonVent(h *judge.History) bool {
-	r := runNow(h)
+// onCommonVent says whether a run shares its vent with other units.
+func (b *builder) onCommonVent(r *judge.VentRun) bool {
 	return r != nil && r.CommonVent != "" && r.CommonVent != "no" && b.rules.does(CommonVentStrata)
 }
 
-// stratumOf is the class of a unit's drift.
-func (u *unitSeries) stratumOf() string {
+// stratumOf is the class of a unit's drift on the as-of day.
+func (u *unitSeries) stratumOf() string { return u.stratumOn(runNow(u.h)) }
+
+// stratumOn is the class of its drift on a run.
+func (u *unitSeries) stratumOn(r *judge.VentRun) string {
 	word := u.h.Unit.Control
-	if u.b.onCommonVent(u.h) {
+	if u.b.onCommonVent(r) {
 		word += commonWords
 	}
 	return u.cols.stratum.class(word)

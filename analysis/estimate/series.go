@@ -104,7 +104,7 @@ func (u *unitSeries) runs() []drift.Run {
 func (u *unitSeries) run(day int32) drift.Run {
 	c := u.cols
 	r := drift.Run{From: years(day), Rate: make([]float64, len(c.design.Drift)), Grow: make([]float64, len(c.design.Drift))}
-	k := u.stratumOf()
+	k := u.stratumOn(u.runOn(day))
 	r.Rate[c.drift[timeColumn(k)]], r.Rate[c.drift[u.b.vents.column(k)]] = 1, u.ventOn(day)
 	age := c.drift[colAge]
 	r.Rate[age], r.Grow[age] = math.NaN(), 0
@@ -115,6 +115,16 @@ func (u *unitSeries) run(day int32) drift.Run {
 		r.Rate[at] = 1
 	}
 	return r
+}
+
+// runOn is the vent run of a day, nil before the first.
+func (u *unitSeries) runOn(day int32) (run *judge.VentRun) {
+	for i := range u.h.VentRuns {
+		if v := &u.h.VentRuns[i]; v.From == judge.NoDay || v.From <= day {
+			run = v
+		}
+	}
+	return run
 }
 
 // ventOn is the vent measure of a day, NaN within a stretch in which the day

@@ -25,9 +25,13 @@ func (u *unitSeries) driftBetween(fit *drift.Fit, before, after int) float64 {
 		changed = (changed + years(new.UncertainFrom)) / 2
 	}
 	changed = math.Min(math.Max(changed, from), to)
-	k, dt := u.stratumOf(), to-from
-	points := of(timeColumn(k))*dt + of(fuelColumn(u.cols.fuel.class(y.Fuel)))*dt
-	points += of(u.b.vents.column(k)) * (u.b.vent(u.h, old)*(changed-from) + u.b.vent(u.h, new)*(to-changed))
+	dt := to - from
+	points := of(fuelColumn(u.cols.fuel.class(y.Fuel))) * dt
+	rate := func(run *judge.VentRun) float64 {
+		k := u.stratumOn(run)
+		return of(timeColumn(k)) + of(u.b.vents.column(k))*u.b.vent(u.h, run)
+	}
+	points += rate(old)*(changed-from) + rate(new)*(to-changed)
 	if installed := u.h.Unit.Installed; installed != judge.NoDay {
 		points += of(colAge) * dt * (from - years(installed) + dt/2)
 	} else {

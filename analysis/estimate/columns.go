@@ -34,7 +34,7 @@ const minClass = 100
 // control, CO2 points per kelvin: a fan and an orifice of fixed size gain 0.033
 // at 9 % CO2 when the gas keeps its temperature, control by ratio half of that
 // at most, control by oxygen next to nothing. Worked out from first principles.
-var perKelvin = map[string]float64{"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0, everyClass: 0.02}
+var perKelvin = map[string]float64{"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0, everyClass: 0.02, otherClass: 0.02, "": 0.02}
 
 // columns says which covariates the model of one fire has, and in which place.
 type columns struct {

@@ -249,3 +249,32 @@ func TestBeliefsOfVentsGoByTheirSpread(t *testing.T) {
 	}
 	require.Positive(t, seen)
 }
+
+// What is believed of the air goes by what physics lets expect of a burner control, and
+// where that is not known or several share a column by what lies between: the figures
+// are worked out from first principles at the columns.
+func TestBeliefsOfTheAirGoByControl(t *testing.T) {
+	seen := map[string]bool{}
+	for _, control := range []string{"fixed air", "ratio", "oxygen trim", "", "two"} {
+		o := invented(91, 4, modelsWorld())
+		for i, h := range o.histories {
+			if h.Unit.Control = control; control == "two" {
+				h.Unit.Control = []string{"ratio", "fixed air"}[i%2]
+			}
+		}
+		r := rulesFor(t, o.histories)
+		r.Climate = &estimate.Climate{Outdoor: estimate.YearlyCurve(10, 10, 20), Given: true}
+		out, err := estimate.Run(context.Background(), o.histories, r)
+		require.NoError(t, err)
+		require.Equal(t, drift.Defaults, out.Fits[0].Fit.How)
+		want := map[string]float64{"fixed air": 0.033, "ratio": 0.017, "oxygen trim": 0, "control not recorded": 0.02, "other": 0.02}
+		for _, c := range out.Fits[0].Fit.Coefficients {
+			if name, ok := strings.CutPrefix(c.Name, "air temperature, "); ok {
+				seen[name] = true
+				require.InDelta(t, want[name], c.Value, 1e-12, c.Name)
+				require.InDelta(t, r.Beliefs.AirSD, c.SE, 1e-12, c.Name)
+			}
+		}
+	}
+	require.Len(t, seen, 5)
+}

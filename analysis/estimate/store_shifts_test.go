@@ -32,7 +32,7 @@ func TestShiftsReadBack(t *testing.T) {
 		require.LessOrEqual(t, r.Units, r.Events)
 		require.True(t, r.Dropped != "" || r.Low < r.Value && r.Value < r.High, r.Name)
 	}
-	require.Contains(t, stored, [3]string{"high", "installation", "bench, transport, gas and altitude"})
+	require.Contains(t, stored, [3]string{"high", "installation", "bench, transport, gas and altitude, fixed air"})
 	want := 0
 	for _, s := range study.Shifts {
 		for _, c := range s.Fit.Coefficients {

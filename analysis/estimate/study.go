@@ -116,10 +116,15 @@ const (
 // Names of the columns of shifts. What a unit gains between the factory's bench
 // and its place is no effect of the vent unless it goes with the vent.
 const (
-	colBench   = "bench, transport, gas and altitude"
+	colBench   = "bench, transport, gas and altitude, "
 	colReroute = "re-routing, whatever the vent"
 	colGap     = "time between"
 )
+
+// benchColumn names what units of a class gain on the way from the bench. It holds the
+// effect of the bench's own vent, which goes by the burner control as any vent's does:
+// one constant for all would take it from the classes' vent effects.
+func benchColumn(class string) string { return colBench + classWords(class) }
 
 // minShifts is how many differences a fit of shifts needs.
 const minShifts = 20
@@ -146,13 +151,14 @@ func (f *Fleet) shifts(ctx context.Context, most int) (out []ShiftFit, err error
 // shifts fits the shift at installation and the one where vents were re-routed.
 func (b *builder) shifts(ctx context.Context, f *FireFit, most int) (out []ShiftFit, err error) {
 	for _, e := range []struct {
-		name, constant string
-		find           event
-		theta          drift.Theta
-		drift          []drift.Column
+		name     string
+		constant func(class string) string
+		find     event
+		theta    drift.Theta
+		drift    []drift.Column
 	}{
-		{eventInstalled, colBench, installation, drift.Theta{}, nil},
-		{eventRerouted, colReroute, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
+		{eventInstalled, benchColumn, installation, drift.Theta{}, nil},
+		{eventRerouted, func(string) string { return colReroute }, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
 	} {
 		s, err := b.shift(ctx, f, shiftTask{e.name, e.constant, e.find, e.theta, e.drift, most})
 		if err != nil {
@@ -167,11 +173,12 @@ func (b *builder) shifts(ctx context.Context, f *FireFit, most int) (out []Shift
 
 // shiftTask is one kind of event and how it is fitted.
 type shiftTask struct {
-	name, constant string
-	find           event
-	theta          drift.Theta
-	drift          []drift.Column
-	most           int // units; 0: all
+	name     string
+	constant func(class string) string // name of its column; one for all classes or one each
+	find     event
+	theta    drift.Theta
+	drift    []drift.Column
+	most     int // units; 0: all
 }
 
 // shift fits one kind of event; nil where too few units had it.
@@ -194,9 +201,14 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 		counts[p.u.h.Unit.Control]++
 	}
 	classes := makeClassesOf(counts, minShifts)
-	design := drift.Design{Level: []drift.Column{{Name: t.constant, Unit: "points"}}, Drift: t.drift}
-	vents, airs := map[string]int{}, map[string]int{}
+	design := drift.Design{Drift: t.drift}
+	constants, vents, airs := map[string]int{}, map[string]int{}, map[string]int{}
 	for _, k := range classes.names {
+		name := t.constant(k)
+		if _, ok := constants[name]; !ok {
+			constants[name] = len(design.Level)
+			design.Level = append(design.Level, drift.Column{Name: name, Unit: "points"})
+		}
 		vents[k], airs[k] = len(design.Level), len(design.Level)+1
 		design.Level = append(design.Level, drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points")}, drift.Column{Name: airColumn(k), Unit: "points per K"})
 	}
@@ -205,7 +217,7 @@ func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit
 		k := classes.class(p.u.h.Unit.Control)
 		level := func(reading int, after, z float64) []float64 {
 			l := make([]float64, len(design.Level))
-			l[0], l[vents[k]], l[airs[k]] = after, z, p.u.airOf(reading)-noAirC
+			l[constants[t.constant(k)]], l[vents[k]], l[airs[k]] = after, z, p.u.airOf(reading)-noAirC
 			return l
 		}
 		s := drift.Series{Unit: p.u.h.Unit.Serial, Runs: []drift.Run{{Rate: slices.Repeat([]float64{1}, len(t.drift))}}}

@@ -92,6 +92,6 @@ func TestStudy(t *testing.T) {
 	require.True(t, ok)
 	require.InDelta(t, 0.5, vent.Value, 4*vent.SE)
 	require.Less(t, vent.SE, 0.2)
-	_, ok = shift.Fit.Coefficient("bench, transport, gas and altitude")
+	_, ok = shift.Fit.Coefficient("bench, transport, gas and altitude, fixed air")
 	require.True(t, ok)
 }

@@ -108,7 +108,7 @@ func TestVentsPage(t *testing.T) {
 func TestVentsPageShowsTheModel(t *testing.T) {
 	s, nan := studiedVents(), math.NaN()
 	require.Empty(t, ModelLines(s))
-	bench := "bench, transport, gas and altitude"
+	bench := "bench, transport, gas and altitude, ratio"
 	s.Model = &study.Model{Notes: []string{"a note <b>"}, Spreads: []study.Spread{
 		{Fire: judge.High, Unit: "points", Variance: drift.Variance{Name: "noise", SD: 0.0651, SE: 0.0021, Rise: nan}},
 		{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Name: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
@@ -123,11 +123,11 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 	page := b.String()
 	for _, says := range []string{"<td>high<th scope=row>noise<td class=n>0.065<td class=n>0.002<td>points<td class=n>-<td>not asked", "<td>not detected",
 		"<td class=n>3.2<td>cannot be told from the others", bench + "<td>no<td class=n>-0.321", "vent, &lt;u&gt;<td>yes<td class=n>&#43;0.456<td class=n>0.100<td class=n>&#43;0.260 to &#43;0.652",
-		"Spreads with their errors: 3; not told apart: wandering at high fire, unit slope at high fire<", "Installation, high fire, 87 units", "no effect of the vent.", "age unknown<td>no<td class=n>-<td", "a note &lt;b&gt;"} {
+		"Spreads with their errors: 3; not told apart: wandering at high fire, unit slope at high fire<", "Installation, high fire, 87 units", "no effect of the vent on site.", "age unknown<td>no<td class=n>-<td", "a note &lt;b&gt;"} {
 		require.Contains(t, page, says)
 	}
 	require.NotContains(t, page, "NaN")
-	require.Equal(t, 1, strings.Count(page, "stand together in one coefficient"), "only installation has a bench")
+	require.Equal(t, 1, strings.Count(page, "stand together, by burner control"), "only installation has a bench")
 	lines := strings.Join(ModelLines(s), "\n")
 	require.Contains(t, lines, "noise 0.065 points (0.002), wandering 0.000 points in a year: not detected, unit slope 0.043 points a year (0.030): cannot be told")
 	require.Contains(t, lines, "vent, <u> +0.456 (+0.260 to +0.652)")

@@ -29,7 +29,7 @@ type Unit struct {
 	AltitudeM                      float64
 	LatitudeDeg, LongitudeDeg      float64
 	InRegister                     bool
-	RegisterConflict               bool   // the newest register lines contradict each other
+	RegisterConflict               bool   // the newest register lines, or those of two sources, contradict each other
 	Carry                          string // JSON object of columns that travel to the lists
 	Marks                          string // separated by blanks
 }

@@ -48,7 +48,7 @@ type markTest struct {
 
 var markTable = []markTest{
 	{MarkNotInRegister, "their serial is not in the register: only their CO is judged", func(x *facts) bool { return !x.h.Unit.InRegister }},
-	{MarkRegisterDiffers, "register lines of one day contradict each other", func(x *facts) bool { return x.h.Unit.RegisterConflict }},
+	{MarkRegisterDiffers, "register lines of one day, or those of two sources on install day or model line, contradict each other: one unit, or two of one serial", func(x *facts) bool { return x.h.Unit.RegisterConflict }},
 	{MarkReadSince, "", func(x *facts) bool { return x.h.Unit.State == stateRemoved }},
 	{MarkNoHistory, "no reading from the field is on record", func(x *facts) bool { return !anyFire(x, func(f *FireLine) bool { return f.read() }) }},
 	{MarkNoTarget, "no target is declared for a fire: only CO is judged there", func(x *facts) bool {

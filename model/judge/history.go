@@ -54,7 +54,7 @@ type Unit struct {
 	AltitudeM                      float64
 	LatitudeDeg, LongitudeDeg      float64
 	InRegister                     bool
-	RegisterConflict               bool   // register lines of one day contradict each other
+	RegisterConflict               bool   // register lines of one day, or the registers of two sources, contradict each other
 	Carry                          string // JSON object of columns that travel to the lists
 	Marks                          string
 }

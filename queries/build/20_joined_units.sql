@@ -11,7 +11,7 @@ with register_lines as (
             partition by units.serial, register.outcome
             order by register.export_day desc nulls last, files.file_rank desc, units.line desc
         ) as newness,
-        register.export_day
+        register.export_day, files.source, units.installed, units.model_line
     from record.units as units
     inner join joined.register as register on units.file_key = register.file_key and units.line = register.line
     inner join joined.files as files on units.file_key = files.file_key
@@ -24,6 +24,17 @@ newest as (
 
 contradicted as (
     select serial, export_day from register_lines where outcome = 'doubtful' and newness = 1
+),
+
+by_source as (
+    select serial, source, arg_min(installed, newness) as installed, arg_min(model_line, newness) as model_line
+    from register_lines
+    where outcome = 'accepted'
+    group by serial, source
+),
+
+of_two_units as (
+    select serial from by_source group by serial having count(distinct installed) > 1 or count(distinct model_line) > 1
 ),
 
 seen as (
@@ -47,12 +58,13 @@ units as (
         row_number() over (order by every_serial.serial)::integer as unit_key,
         every_serial.serial, newest.serial is not null or contradicted.serial is not null as in_register,
         newest.file_key, newest.line, coalesce(files.source, seen.source) as source, seen.first_day,
-        contradicted.serial is not null
+        of_two_units.serial is not null or contradicted.serial is not null
         and coalesce(contradicted.export_day >= newest.export_day, true) as has_conflict,
         coalesce(seen.letter_case, false) as letter_case
     from every_serial
     left join newest on every_serial.serial = newest.serial
     left join contradicted on every_serial.serial = contradicted.serial
+    left join of_two_units on every_serial.serial = of_two_units.serial
     left join seen on every_serial.serial = seen.serial
     left join joined.files as files on newest.file_key = files.file_key
 )

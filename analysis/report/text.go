@@ -91,7 +91,9 @@ func writeAligned(w io.Writer, t Table) error {
 	fmt.Fprintln(out, strings.Join(cells, "\t"))
 	for _, row := range t.Rows {
 		for k, i := range shown {
-			cells[k] = terminalCell(row[i])
+			if cells[k] = terminalCell(row[i]); k < len(shown)-1 {
+				cells[k] = narrowed(cells[k])
+			}
 		}
 		fmt.Fprintln(out, strings.Join(cells, "\t"))
 	}
@@ -101,6 +103,18 @@ func writeAligned(w io.Writer, t Table) error {
 // filled reports whether a column has any value.
 func filled(t Table, column int) bool {
 	return slices.ContainsFunc(t.Rows, func(row []Cell) bool { return !row[column].Missing() })
+}
+
+// widestCell is how many characters of a cell stand before others on a
+// terminal's line: one long name must not push all columns out of sight. The
+// other forms hold it whole.
+const widestCell = 60
+
+func narrowed(text string) string {
+	if runes := []rune(text); len(runes) > widestCell {
+		return string(runes[:widestCell-3]) + "..."
+	}
+	return text
 }
 
 func terminalCell(c Cell) string {

@@ -15,6 +15,7 @@ import (
 	"text/tabwriter"
 
 	"fluedrift/ingest"
+	"fluedrift/ingest/layout"
 	"fluedrift/queries"
 )
 
@@ -79,6 +80,9 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	}
 	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, RunDay: c.today(), Targets: cfg.ingestTargets(), Limits: cfg.ingestLimits()}
 	if o.Technician, err = cfg.pseudonyms(); err != nil {
+		return nil, err
+	}
+	if _, err := cfg.layouts(); err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
 	names, elsewhere := c.exportsNamed(o.Folder)
@@ -231,9 +235,13 @@ func (i *inspected) add(outcome, reason, text string) {
 	r := &i.Related[at]
 	r.Count++
 	if len(r.First) < 3 {
-		r.First = append(r.First, text)
+		r.First = append(r.First, oneLine(text))
 	}
 }
+
+// oneLine makes a text from outside, as a file name is, one line that steers no
+// terminal.
+func oneLine(s string) string { return strings.ReplaceAll(shown(s), "\n", `\n`) }
 
 // writeDrafts writes the drafts alone, so that they can be put into a file.
 func writeDrafts(w io.Writer, all []inspected) error {
@@ -258,11 +266,16 @@ func writeDrafts(w io.Writer, all []inspected) error {
 
 // writeInspections writes the findings for a person.
 func writeInspections(w io.Writer, all []inspected) error {
+	var text strings.Builder
 	for i := range all {
 		if i > 0 {
-			fmt.Fprintln(w)
+			fmt.Fprintln(&text)
 		}
-		all[i].write(w)
+		all[i].Name = oneLine(all[i].Name)
+		all[i].write(&text)
+	}
+	if _, err := io.WriteString(w, shown(text.String())); err != nil {
+		return err
 	}
 	_, err := fmt.Fprintf(w, "\n%s inspected; nothing is stored, and nothing guessed here is acted on\n", count(len(all), "file"))
 	return err

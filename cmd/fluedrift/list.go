@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -12,6 +13,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/report"
+	"fluedrift/analysis/watch"
 )
 
 var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist where none is named; help columns names them all", list}
@@ -41,6 +43,11 @@ func list(_ context.Context, c *call) error {
 	}
 	if err := filter(&t, c); err != nil {
 		return err
+	}
+	if len(t.Rows) == 0 {
+		if err := known(cfg, c); err != nil {
+			return err
+		}
 	}
 	return c.writeResult(func(w io.Writer) error { return write(w, t) })
 }
@@ -89,9 +96,14 @@ func published(cfg *config, asOf, name string) (t report.Table, err error) {
 	return t, nil
 }
 
+// filters are the columns a list is chosen by, with what is wanted of each.
+func filters(c *call) []struct{ column, want string } {
+	return []struct{ column, want string }{{"area", c.area}, {"site", c.site}, {"tier", c.tier}}
+}
+
 // filter keeps the lines asked for.
 func filter(t *report.Table, c *call) error {
-	for _, f := range []struct{ column, want string }{{"area", c.area}, {"site", c.site}, {"tier", c.tier}} {
+	for _, f := range filters(c) {
 		if f.want == "" {
 			continue
 		}
@@ -107,4 +119,52 @@ func filter(t *report.Table, c *call) error {
 		t.Rows = t.Rows[:c.top]
 	}
 	return nil
+}
+
+// mostChoices is how many areas, sites or tiers an unknown one is answered with.
+const mostChoices = 20
+
+// known refuses an area, a site or a tier that no unit of the watchlist has: an
+// empty list would say that nothing is due there.
+func known(cfg *config, c *call) error {
+	t, err := published(cfg, c.asOf, "watchlist")
+	if err != nil {
+		return err
+	}
+	for _, f := range filters(c) {
+		at := slices.IndexFunc(t.Columns, func(k report.Column) bool { return k.Name == f.column })
+		if f.want == "" || at < 0 {
+			continue
+		}
+		var have []string
+		for _, row := range t.Rows {
+			if text := row[at].String(); text != "" && !slices.Contains(have, text) {
+				have = append(have, text)
+			}
+		}
+		if f.column == "tier" {
+			have = tierWords(cfg, have)
+		}
+		if slices.ContainsFunc(have, func(h string) bool { return strings.EqualFold(h, f.want) }) {
+			continue
+		}
+		slices.Sort(have)
+		more := ""
+		if len(have) > mostChoices {
+			have, more = have[:mostChoices], fmt.Sprintf(", and %d more", len(have)-mostChoices)
+		}
+		return fail(exitUsage, "list: no unit of the watchlist has the %s %q\nthere are: %s%s", f.column, f.want, strings.Join(have, ", "), more)
+	}
+	return nil
+}
+
+// tierWords are the words of all tiers, those on the list among them.
+func tierWords(cfg *config, have []string) []string {
+	for _, tier := range watch.Tiers() {
+		words := cmp.Or(strings.TrimSpace(cfg.Output.TierWords[tier.Words()]), tier.Words())
+		if !slices.Contains(have, words) {
+			have = append(have, words)
+		}
+	}
+	return have
 }

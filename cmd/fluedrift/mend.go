@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log/slog"
 	"os"
 	"path"
@@ -122,11 +123,16 @@ func (m *mendSource) offered(number int, name string, line int) {
 	}
 }
 
-// layouts are the layouts of the configuration by name.
+// layouts are the layouts of the configuration by name. They belong to it: a
+// fault in one is a fault of the configuration.
 func (c *config) layouts() (map[string]*layout.Layout, error) {
-	all, err := layout.Load(c.path(c.Exports.Layouts))
+	folder := c.path(c.Exports.Layouts)
+	all, err := layout.Load(folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fail(exitUsage, "the layouts folder %s is not there\nset exports.layouts in the configuration (%w)", folder, err)
+	}
 	if err != nil {
-		return nil, err
+		return nil, fail(exitUsage, "%w", err)
 	}
 	byName := map[string]*layout.Layout{}
 	for _, l := range all {

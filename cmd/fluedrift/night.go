@@ -180,6 +180,9 @@ func (n *night) storeName() string { return filepath.Base(n.config.Output.Wareho
 
 // read reads the exports into the warehouse and brings them into relation.
 func (n *night) read(ctx context.Context) error {
+	if _, err := n.config.layouts(); err != nil {
+		return err
+	}
 	var previous []ingest.Previous
 	if n.last != nil {
 		for _, f := range n.last.Inputs {

@@ -28,7 +28,7 @@ func unit(ctx context.Context, c *call) error {
 		return fail(exitUsage, "unit: give one serial, or a part of one\nsee: fluedrift list")
 	}
 	if _, err := writerFor(c.format); err != nil && c.format != "html" {
-		return err
+		return fail(exitUsage, "format %q is none of text, csv, json, html", c.format)
 	}
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {

@@ -133,9 +133,12 @@ async function others() {
   await accessible(dark, 'lists.html, dark');
   await dark.close();
   const phone = await open(join(lists, 'lists.html'), { width: 390, height: 800 });
-  const wide = await phone.evaluate(() => document.documentElement.scrollWidth);
-  if (wide > 400) { fail(`on a narrow screen the page is ${wide} wide`); }
-  await shot(phone, 'narrow');
+  for (const width of [390, 800, 1024, 1440]) {
+    await phone.setViewport({ width, height: 800 });
+    const wide = await phone.evaluate(() => document.documentElement.scrollWidth);
+    if (wide > width + 10) { fail(`on a screen of ${width} the page is ${wide} wide`); }
+    await shot(phone, 'narrow-' + width);
+  }
   await phone.close();
   // without script: the list is there, units open, links lead to them
   const plain = await open(join(lists, 'lists.html'), { script: false });

@@ -207,10 +207,19 @@ var cellClass = map[Kind]string{Number: "n", Day: "day"}
 
 // listView takes the columns of a table that a terminal shows too.
 func listView(t Table) tableView {
-	v := tableView{Name: t.Name, Head: t.Head, All: len(t.Rows)}
+	v := tableView{Name: t.Name, All: len(t.Rows)}
 	for _, l := range Lists() {
 		if l.Name == t.Name {
 			v.Meaning = l.Meaning
+		}
+	}
+	for _, line := range t.Head { // what the meaning says already is not said again
+		line = strings.TrimSuffix(line, ".")
+		if n := len(v.Meaning); len(line) >= n && strings.EqualFold(line[:n], v.Meaning) {
+			line = strings.TrimLeft(line[n:], ". ")
+		}
+		if line != "" {
+			v.Head = append(v.Head, line)
 		}
 	}
 	var at []int

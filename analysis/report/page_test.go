@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -185,4 +186,12 @@ func TestColumnsKeepToTheWords(t *testing.T) {
 			assert.False(t, banned.MatchString(strings.ReplaceAll(c.Name, "_", " ")+" "+c.Meaning), c.Name)
 		}
 	}
+}
+
+// What a list is, is said once, each sentence with one full stop.
+func TestListViewSaysThingsOnce(t *testing.T) {
+	meaning := Lists()[slices.IndexFunc(Lists(), func(l List) bool { return l.Name == "verify" })].Meaning
+	v := listView(Table{Name: "verify", Head: []string{strings.ToUpper(meaning[:1]) + meaning[1:] + ". One call decides.", "Second.", meaning + "."}})
+	assert.Equal(t, meaning, v.Meaning)
+	assert.Equal(t, []string{"One call decides", "Second"}, v.Head)
 }

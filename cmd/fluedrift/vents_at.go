@@ -72,7 +72,7 @@ func readConfiguration(text string) (study.Configuration, error) {
 		i := slices.IndexFunc(configurationTable, func(k configurationKey) bool { return k.name == key })
 		switch {
 		case !ok || value == "":
-			return c, fail(exitUsage, "-at %q: %q is not key=value", text, pair)
+			return c, fail(exitUsage, "-at %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; the keys: %s", text, pair, configurationKeys())
 		case i < 0:
 			return c, fail(exitUsage, "-at: unknown key %q\nwrite one of %s", key, configurationKeys())
 		case given[key]:

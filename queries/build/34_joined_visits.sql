@@ -13,6 +13,16 @@ with installs as (
     group by unit_key, install, install_day
 ),
 
+days_of_installs as (
+    select unit_key, install_day, until_day, false as at_factory, from_day as first_day, until_day as end_day
+    from installs
+    union all
+    select
+        unit_key, install_day, until_day, true, built_after + 1,
+        if(until_day = date '9999-12-31', until_day, install_day + 1)
+    from installs
+),
+
 in_context as (
     select
         keys.visit_key, keys.unit_key, keys.visit_hash, keys.source, visits.file_key, visits.line, visits.visit_id,
@@ -34,14 +44,10 @@ in_context as (
         ), '') as marks
     from joined.visit_keys as keys
     inner join record.visits as visits on keys.visit_row = visits.visit_row
-    left join installs
+    left join days_of_installs as installs
         on keys.unit_key = installs.unit_key
-        and if(
-            visits.reason is distinct from 'factory test',
-            visits.day >= installs.from_day and visits.day < installs.until_day,
-            visits.day > installs.built_after
-            and (visits.day <= installs.install_day or installs.until_day = date '9999-12-31')
-        )
+        and (visits.reason is not distinct from 'factory test') = installs.at_factory
+        and visits.day >= installs.first_day and visits.day < installs.end_day
     left join joined.adjustments as said on keys.visit_hash = said.visit_hash
     left join joined.vent_runs as runs
         on keys.unit_key = runs.unit_key

@@ -186,12 +186,18 @@ func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Sl
 	})
 }
 
+// readingsAVisit is what a visit usually has of them; only room is made by it.
+const readingsAVisit = 3
+
 func (j *join) addReadings(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
 	return w.Readings(ctx, s, func(r *queries.Reading) error {
 		h := j.of(r.UnitKey)
 		visit := int(r.VisitKey - j.visits[r.UnitKey-j.first])
 		if visit < 0 || visit >= len(h.Visits) {
 			return fmt.Errorf("unit %q: the reading of %s has no visit", h.Unit.Serial, j.origin(r.FileKey, r.Line))
+		}
+		if h.Readings == nil {
+			h.Readings = make([]judge.Reading, 0, readingsAVisit*len(h.Visits))
 		}
 		h.Readings = append(h.Readings, judge.Reading{
 			Visit: visit, Day: r.Day, Minute: r.Minute, Fire: r.Fire, Condition: r.Condition, Recorded: r.Recorded,

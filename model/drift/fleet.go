@@ -74,6 +74,7 @@ func NewFleet(in Input) (*Fleet, error) {
 	}
 	f := &Fleet{in: in, comps: comps, cols: in.Design.columns(), start: []int32{0}}
 	f.stride = len(f.cols)
+	f.f = make([]float64, 0, f.stride*in.readings())
 	var placed []Placed
 	for u := range in.Series {
 		s := &in.Series[u]
@@ -92,6 +93,16 @@ func NewFleet(in Input) (*Fleet, error) {
 	f.rescale()
 	f.refresh()
 	return f, nil
+}
+
+// readings counts the readings of all series.
+func (in *Input) readings() (n int) {
+	for u := range in.Series {
+		for v := range in.Series[u].Visits {
+			n += len(in.Series[u].Visits[v].Readings)
+		}
+	}
+	return n
 }
 
 // add appends the placed readings of the next unit.

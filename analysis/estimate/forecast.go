@@ -89,10 +89,7 @@ func (b *builder) months() []int32 {
 func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int32) *analysis.FireForecast {
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
-	points := make([]drift.Point, len(months))
-	for i, day := range months {
-		points[i] = u.point(day, band)
-	}
+	points := u.points(months, band)
 	now := o.At(points[0])
 	out := &analysis.FireForecast{
 		Fire: u.fire, RatePercent: math.NaN(), TargetCO2Percent: target, ActRichPercent: band.Rich, ActLeanPercent: -band.Lean,
@@ -101,19 +98,30 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 		Today: chanceOf(b.rules.AsOf, now), Parts: partsOf(now.Parts, len(b.rules.LevelSteps) > 0),
 	}
 	b.ahead(out, u, o, points, months, band)
-	out.Path = pathOf(o, points, months, target, out.Planned.Day)
-	leaving := o.Leave(points, b.rules.OutProbability)
-	out.FirstOutsideFrom, out.FirstOutsideTo, out.FirstOutside = leavingWords(leaving, b.rules.AsOf)
+	extrapolated := b.course(out, o, points, months)
 	if d := o.Last; d != nil {
 		day := int32(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
 		out.Verify = &analysis.Verify{Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
 	}
-	out.Marks = append(f.marks(o, now.Marks|leaving.Marks&drift.Extrapolated), b.vents.marks(u.h)...)
+	out.Marks = append(f.marks(o, now.Marks|extrapolated), b.vents.marks(u.h)...)
 	if u.fuelInDoubt {
 		withhold(out)
 	}
 	return out
+}
+
+// course adds the path to a forecast and when the unit is expected to leave its
+// band, and returns the mark of what that is reckoned from too far.
+func (b *builder) course(out *analysis.FireForecast, o *drift.Outlook, points []drift.Point, months []int32) drift.Mark {
+	out.FirstOutsideFrom, out.FirstOutsideTo = judge.NoDay, judge.NoDay
+	if b.rules.Brief {
+		return 0
+	}
+	out.Path = pathOf(o, points, months, out.TargetCO2Percent, out.Planned.Day)
+	leaving := o.Leave(points, b.rules.OutProbability)
+	out.FirstOutsideFrom, out.FirstOutsideTo, out.FirstOutside = leavingWords(leaving, b.rules.AsOf)
+	return leaving.Marks & drift.Extrapolated
 }
 
 // withhold takes the probabilities from the forecast of a unit whose fuel is in
@@ -126,6 +134,15 @@ func withhold(f *analysis.FireForecast) {
 	}
 	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify = "", judge.NoDay, judge.NoDay, nil
 	f.Marks = append(f.Marks, "fuel in doubt: not held to a target")
+}
+
+// points are days to forecast.
+func (u *unitSeries) points(days []int32, band judge.Band) []drift.Point {
+	points := make([]drift.Point, len(days))
+	for i, day := range days {
+		points[i] = u.point(day, band)
+	}
+	return points
 }
 
 // point is a day to forecast, with the air temperature to be expected.

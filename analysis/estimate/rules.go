@@ -32,6 +32,10 @@ type Rules struct {
 	SampleUnits int
 	Seed        uint64 // of the sample and of the draws
 	Draws       int    // joint draws for the intervals of ranks; 0: none
+	// Brief leaves out what no probability depends on: checks of what a fit
+	// leaves open, and of a forecast its path and the day of leaving, which
+	// Fleet.Leaving tells of the units it is asked for.
+	Brief bool
 
 	Beliefs Beliefs // where the records cannot tell
 

@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"fluedrift/analysis"
+	"fluedrift/model/judge"
 )
 
 // Shown is what a reading of one fire on a day would show.
@@ -35,6 +36,27 @@ func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
 		out = append(out, s)
 	}
 	return out
+}
+
+// Leaving tells between which days a fire of the i-th history is expected to
+// leave its action band, as its forecast does where it is not Brief; NoDay where
+// that is open.
+func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
+	if f.shownAt == nil {
+		f.indexShown()
+	}
+	for _, at := range f.shownAt[i] {
+		fit := &f.Fits[at.fit]
+		u := fit.units[at.series]
+		if u.fire != fire || u.fuelInDoubt {
+			continue
+		}
+		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+		leaving := fit.Fit.Predictor().Outlook(at.series).Leave(u.points(u.b.months(), band), u.b.rules.OutProbability)
+		from, to, _ = leavingWords(leaving, u.b.rules.AsOf)
+		return from, to
+	}
+	return judge.NoDay, judge.NoDay
 }
 
 // place is where a history stands in a fit.

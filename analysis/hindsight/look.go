@@ -80,6 +80,7 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 	for i, h := range s.Histories {
 		clipped[i] = Clip(h, s.Day, s.Watch.Judge.TargetOf)
 	}
+	s.Estimate.Brief, s.Estimate.Draws = true, 0 // no case asks for more
 	fleet, err := estimate.Run(ctx, clipped, s.Estimate)
 	if err != nil {
 		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
@@ -155,7 +156,7 @@ func (m *maker) one(f Found, s estimate.Shown) Case {
 		if p.Fire == f.Fire {
 			c.Order[Model] = p.Planned.Out()
 			c.Order[Worst] = math.Max(p.Today.Out(), p.Worst.Out())
-			c.LeavingFrom, c.LeavingTo = p.FirstOutsideFrom, p.FirstOutsideTo
+			c.LeavingFrom, c.LeavingTo = m.origin.Fleet.Leaving(m.index, f.Fire)
 			for _, mark := range p.Marks {
 				c.SetNotRecorded = c.SetNotRecorded || mark == "set, not recorded"
 			}

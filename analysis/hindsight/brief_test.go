@@ -1,0 +1,60 @@
+package hindsight
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/fleet"
+	"fluedrift/model/judge"
+)
+
+// An origin is estimated for its forecasts alone: of a fleet whose gas moved by
+// half a point a full estimate suspects the step and draws places; that of the
+// look back does neither, and forecasts the same probabilities and days of leaving
+// to the last bit. That half a point is found is held by analysis/estimate.
+func TestAnOriginIsForecastAlone(t *testing.T) {
+	w := fleet.Plain()
+	w.LevelSteps = []fleet.LevelStep{{Area: "*", Day: asOf - 900, CO2Points: 0.5}}
+	_, origins := lookedBack(t, 1, 300, w, []int32{asOf - 548}, func(e *estimate.Rules) { e.Draws = 20 })
+	o := origins[0]
+	clipped := make([]*judge.History, len(o.known))
+	all := make([]int, len(o.known))
+	for i, h := range o.known {
+		clipped[i], all[i] = Clip(h, o.Day, o.watch.Judge.TargetOf), i
+	}
+	full, err := estimate.Run(context.Background(), clipped, o.estimate)
+	require.NoError(t, err)
+	require.NotNil(t, full.RanksAmong(all))
+	require.Nil(t, o.Fleet.RanksAmong(all), "places are drawn")
+	require.Len(t, o.Fleet.Fits, len(full.Fits))
+	suspected, leaving := 0, 0
+	for k := range full.Fits {
+		suspected += len(full.Fits[k].Steps)
+		require.Empty(t, o.Fleet.Fits[k].Steps, "steps are scanned for")
+	}
+	require.Positive(t, suspected)
+	for i := range full.Forecasts {
+		require.Len(t, o.Fleet.Forecasts[i].Fires, len(full.Forecasts[i].Fires))
+		for k := range full.Forecasts[i].Fires {
+			want, got := &full.Forecasts[i].Fires[k], &o.Fleet.Forecasts[i].Fires[k]
+			require.Empty(t, got.Path, "a path is forecast")
+			for _, of := range []func(*analysis.FireForecast) analysis.Chance{
+				func(f *analysis.FireForecast) analysis.Chance { return f.Today },
+				func(f *analysis.FireForecast) analysis.Chance { return f.Planned },
+				func(f *analysis.FireForecast) analysis.Chance { return f.Worst },
+			} {
+				require.Equal(t, of(want), of(got))
+			}
+			from, to := o.Fleet.Leaving(i, want.Fire)
+			require.Equal(t, [2]int32{want.FirstOutsideFrom, want.FirstOutsideTo}, [2]int32{from, to})
+			if from != judge.NoDay {
+				leaving++
+			}
+		}
+	}
+	require.Positive(t, leaving)
+}

@@ -1,0 +1,41 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A look back from eight days on 10,000 units takes no more processor time than two
+// cores have in the minute it may last. The clock is printed: on a shared machine it
+// tells of the neighbours.
+func TestLookBackOnTenThousandIsFast(t *testing.T) {
+	if os.Getenv("FLUEDRIFT_LONG") == "" {
+		t.Skip("takes minutes; set FLUEDRIFT_LONG=1")
+	}
+	const bound = 120 // seconds: a minute on two cores, as asked for
+	dir := t.TempDir()
+	var out, errs bytes.Buffer
+	code := run(context.Background(), []string{"demo", "-dir", dir, "-units", "10000"}, quietStreams(&out, &errs))
+	require.Contains(t, []int{exitDone, exitLook}, code, errs.String())
+	spent := func() float64 {
+		var u syscall.Rusage
+		require.NoError(t, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
+		return float64(u.Utime.Sec+u.Stime.Sec) + float64(u.Utime.Usec+u.Stime.Usec)/1e6
+	}
+	start, clock := spent(), time.Now()
+	code = run(context.Background(), []string{"hindsight", "-config", filepath.Join(dir, "fluedrift.toml")}, quietStreams(&out, &errs))
+	cpu, wall := spent()-start, time.Since(clock).Seconds()
+	require.Equal(t, exitDone, code, errs.String())
+	require.Contains(t, out.String(), "units looked at from 8 days")
+	t.Logf("%.0f s of processor time, %.0f s of clock", cpu, wall)
+	require.Less(t, cpu, float64(bound))
+}

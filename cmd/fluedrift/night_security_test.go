@@ -145,6 +145,9 @@ func TestHostileText(t *testing.T) {
 		require.NotRegexp(t, steers, runCommand(t, 0, "list", "-config", config))
 		require.NotRegexp(t, steers, runCommand(t, 0, "list", "-config", config, "records-to-fix"))
 		require.NotRegexp(t, steers, runCommand(t, 0, "unit", "-config", config, hostile[0]))
+		looked := runCommand(t, 0, "inspect", "-config", config)
+		require.NotRegexp(t, steers, looked)
+		require.Contains(t, looked, `readings_\u001b[2J<b>.csv: `)
 	})
 }
 

@@ -139,6 +139,17 @@ var (
 // ofOracle is how near to the oracle the model must be, in area and top tenth.
 const ofOracle = 0.98
 
+// ofLead is the part of the oracle's lead over a rule that is asked for where half
+// of the margin is more than that. The margins are of fleets with one kind of burner
+// and one band, where the oracle had an area of 0.841 and logistic regression 0.697
+// (the same measurement): a lead of 0.144, of which an order that is just near enough
+// to the oracle keeps this part. In fleets of several kinds a rule that knows kind
+// and band leaves even the oracle less to gain than half of those margins.
+const ofLead = (ofOracle*0.841 - 0.697) / (0.841 - 0.697)
+
+// asked is the lead asked of the model over a rule, where the oracle has one.
+func asked(half, oracle float64) float64 { return math.Min(half, ofLead*oracle) }
+
 // spoilt is the world with the records the second half margins are of.
 func spoilt(w fleet.World) fleet.World {
 	w.Faults = fleet.Faults{Typing: 0.02, Copied: 0.03, WrongLabel: 0.01}
@@ -223,8 +234,9 @@ func casesOf(origins []*lookedAt) (all []Case) {
 // In worlds the model describes and in those of the demo, with clean and with
 // spoilt records, its order is ahead of every rule a planner has without it and
 // near the oracle's, on the truth of the visit's day. The long suite takes 20 fleets
-// of 600 units of each, with estimated ratios, and holds the margins; the short one
-// two of 250 units, and only to be ahead.
+// of 600 units of each, with estimated ratios, and holds half of the margins, or the
+// most of the oracle's lead where that is less; the short one two of 250 units, and
+// only to be ahead.
 func TestModelIsAheadOfSimpleRules(t *testing.T) {
 	long := os.Getenv("FLUEDRIFT_LONG") != ""
 	for _, world := range worlds {
@@ -243,7 +255,10 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 			for _, w := range Simple() {
 				least := ahead{}
 				if long {
-					least = world.half[w]
+					half := world.half[w]
+					least = ahead{asked(half.auc, a.auc[oracleParameters]-a.auc[w]), asked(half.top10, a.top10[oracleParameters]-a.top10[w])}
+					t.Logf("%-13s %-48s ahead by %.3f and %.3f, the oracle by %.3f and %.3f; asked for %.3f and %.3f, half of the margin %.3f and %.3f", world.name, w.Words(),
+						a.auc[Model]-a.auc[w], a.top10[Model]-a.top10[w], a.auc[oracleParameters]-a.auc[w], a.top10[oracleParameters]-a.top10[w], least.auc, least.top10, half.auc, half.top10)
 				}
 				assert.Greater(t, a.auc[Model], a.auc[w]+least.auc, "area: %s", w.Words())
 				assert.Greater(t, a.top10[Model], a.top10[w]+least.top10, "top tenth: %s", w.Words())

@@ -270,3 +270,16 @@ func TestReadJSONGivesBackWhatWasWritten(t *testing.T) {
 	_, err = ReadJSON(strings.NewReader("serial,area\n"))
 	require.ErrorContains(t, err, "not a published list")
 }
+
+// One long name leaves the other columns of a text list in sight; the last
+// column, which pushes nothing, and the other forms hold it whole.
+func TestTextOfLongNames(t *testing.T) {
+	long := strings.Repeat("é", 300)
+	table := Table{Name: "x", Columns: []Column{{Name: "a", Short: "a"}, {Name: "b", Short: "b"}}, Rows: [][]Cell{{TextCell(long), TextCell(long)}}}
+	var b bytes.Buffer
+	require.NoError(t, WriteText(&b, table))
+	assert.Contains(t, b.String(), "\n"+strings.Repeat("é", 57)+"...  "+long+"\n")
+	b.Reset()
+	require.NoError(t, WriteCSV(&b, table))
+	assert.Contains(t, b.String(), long+","+long)
+}

@@ -104,8 +104,8 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 			return nil, ctx
 		},
 		exitOther: func(t *testing.T, dir string) ([]string, context.Context) {
-			require.NoError(t, os.RemoveAll(filepath.Join(dir, "layouts")))
-			require.NoError(t, os.WriteFile(filepath.Join(dir, "layouts"), nil, 0o644))
+			require.NoError(t, os.Remove(filepath.Join(dir, "warehouse.duckdb")))
+			require.NoError(t, os.MkdirAll(filepath.Join(dir, "warehouse.duckdb", "taken"), 0o755))
 			return nil, nil
 		},
 	}

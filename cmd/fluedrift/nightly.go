@@ -24,8 +24,9 @@ func nightly(ctx context.Context, c *call) error {
 	return n.end(ctx, l, err)
 }
 
-// run takes a night from the exports to the publication. Whatever stops it,
-// the last publication and the warehouse in use stay as they were.
+// run takes a night from the exports to the publication, and returns the lists
+// published. Whatever stops it, the last publication and the warehouse in use stay
+// as they were.
 func (n *night) run(ctx context.Context) (*lists, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -55,7 +56,10 @@ func (n *night) run(ctx context.Context) (*lists, error) {
 	if err := n.guardLists(l); err != nil {
 		return nil, err
 	}
-	return l, n.do("publishing", func() error { return n.publish(ctx, s, l) })
+	if err := n.do("publishing", func() error { return n.publish(ctx, s, l) }); err != nil {
+		return nil, err
+	}
+	return l, nil
 }
 
 // begin makes files private, takes the locks and opens the output.

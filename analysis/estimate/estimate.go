@@ -26,6 +26,7 @@ package estimate
 import (
 	"context"
 	"fmt"
+	"sync"
 
 	"fluedrift/analysis"
 	"fluedrift/model/drift"
@@ -47,6 +48,7 @@ type Fleet struct {
 	Notes       []string     // what a reader of the figures must know
 
 	b       *builder
+	shown   sync.Once
 	shownAt [][]place // of each history, for ShownAt
 	shifted bool      // night holds the shifts
 	night   []ShiftFit

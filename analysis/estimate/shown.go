@@ -18,9 +18,7 @@ type Shown struct {
 // fire. A side of the band counts from half a step beyond it: a value shown in
 // steps lies outside from there. A fire whose fuel is in doubt is left out.
 func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
-	if f.shownAt == nil {
-		f.indexShown()
-	}
+	f.shown.Do(f.indexShown)
 	for _, at := range f.shownAt[i] {
 		fit := &f.Fits[at.fit]
 		u := fit.units[at.series]
@@ -42,9 +40,7 @@ func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
 // leave its action band, as its forecast does where it is not Brief; NoDay where
 // that is open.
 func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
-	if f.shownAt == nil {
-		f.indexShown()
-	}
+	f.shown.Do(f.indexShown)
 	for _, at := range f.shownAt[i] {
 		fit := &f.Fits[at.fit]
 		u := fit.units[at.series]

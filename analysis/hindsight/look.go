@@ -86,15 +86,17 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
 	}
 	lines := make([]watch.Line, len(clipped))
-	for i, h := range clipped {
-		lines[i] = watch.Assess(h, s.Watch, fleet.Forecasts[i])
-	}
+	workers := s.Estimate.Workers
+	share(len(clipped), workers, func() func(int) {
+		return func(i int) { lines[i] = watch.Assess(clipped[i], s.Watch, fleet.Forecasts[i]) }
+	})
 	places := map[int32]int{}
 	for _, l := range watch.Order(lines) {
 		places[l.Unit.Key] = l.Place
 	}
 	simple := learn(clipped, s.Day, horizonDays, &s.Watch.Judge)
 	out := &Origin{Day: s.Day, Units: len(clipped), Fleet: fleet}
+	var seen []*maker
 	for i := range clipped {
 		if lines[i].Removed {
 			continue
@@ -112,8 +114,11 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 		if next.Routine() {
 			out.Routine++
 		}
-		c := maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &s.Watch.Judge}
-		c.add()
+		seen = append(seen, &maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &s.Watch.Judge})
+	}
+	share(len(seen), workers, func() func(int) { return func(k int) { seen[k].make() } })
+	for _, m := range seen {
+		out.Cases = append(out.Cases, m.cases...)
 	}
 	return out, nil
 }
@@ -128,15 +133,16 @@ type maker struct {
 	simple *learned
 	place  int
 	rules  *judge.Rules
+	cases  []Case
 }
 
-func (m *maker) add() {
+func (m *maker) make() {
 	for _, f := range m.next.Found {
 		for _, s := range m.origin.Fleet.ShownAt(m.index, m.next.Day, f.StepPoints) {
 			if s.Fire != f.Fire || math.IsNaN(s.Chance.Out()) {
 				continue
 			}
-			m.origin.Cases = append(m.origin.Cases, m.one(f, s))
+			m.cases = append(m.cases, m.one(f, s))
 		}
 	}
 }

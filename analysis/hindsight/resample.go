@@ -145,20 +145,15 @@ func newResampler(sites int, s Settings) *resampler {
 func (r *resampler) figures(site []int, measure func(weight []float64) []float64) []Figure {
 	whole := measure(nil)
 	all := make([][]float64, len(r.draws))
-	var next atomic.Int32
-	var wg sync.WaitGroup
-	for range max(r.workers, 1) {
-		wg.Go(func() {
-			weight := make([]float64, len(site))
-			for d := int(next.Add(1)) - 1; d < len(r.draws); d = int(next.Add(1)) - 1 {
-				for i, s := range site {
-					weight[i] = r.draws[d][s]
-				}
-				all[d] = measure(weight)
+	share(len(r.draws), r.workers, func() func(int) {
+		weight := make([]float64, len(site))
+		return func(d int) {
+			for i, s := range site {
+				weight[i] = r.draws[d][s]
 			}
-		})
-	}
-	wg.Wait()
+			all[d] = measure(weight)
+		}
+	})
 	out, drawn := make([]Figure, len(whole)), make([]float64, 0, len(all))
 	for k := range whole {
 		drawn = drawn[:0]
@@ -170,6 +165,23 @@ func (r *resampler) figures(site []int, measure func(weight []float64) []float64
 		out[k] = Figure{whole[k], quantile(drawn, 0.05), quantile(drawn, 0.95)}
 	}
 	return out
+}
+
+// share shares parts 0 to n-1 among workers. begin is called once a worker, for
+// space of its own; each part must leave what it makes in a place of its own, so
+// that the number of workers changes nothing.
+func share(n, workers int, begin func() (part func(int))) {
+	var next atomic.Int32
+	var wg sync.WaitGroup
+	for range max(workers, 1) {
+		wg.Go(func() {
+			part := begin()
+			for k := int(next.Add(1)) - 1; k < n; k = int(next.Add(1)) - 1 {
+				part(k)
+			}
+		})
+	}
+	wg.Wait()
 }
 
 // quantile sorts v and reads a share of it; NaN of nothing.

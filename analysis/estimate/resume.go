@@ -20,7 +20,7 @@ type Stored struct {
 }
 
 // Resume takes up the fits of a night for their Study: it fits at the stored ratios
-// without a search, and makes neither forecasts nor checks. Fires without a stored
+// without a search, tells the effects, and makes no forecast and no check. Fires without a stored
 // search are fitted as the night did. The stored shifts stand where they are of all
 // units that had the event. Histories and rules are those of the night.
 func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stored) (*Fleet, error) {
@@ -45,6 +45,10 @@ func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stor
 			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 		}
 		if fit != nil {
+			if err := b.fitAsRecorded(ctx, fit); err != nil {
+				return nil, fmt.Errorf("%s fire: %w", fire.name, err)
+			}
+			fit.Effects = b.effects(fit)
 			out.Fits = append(out.Fits, *fit)
 			out.Notes = append(out.Notes, fit.otherwise(night.Fits)...)
 		}

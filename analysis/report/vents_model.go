@@ -19,11 +19,13 @@ var spreadColumns = []column[study.Spread]{
 	{Column{Name: "told_apart", Meaning: "yes: the rise is 4 or more; else why the records do not tell it from the other parts", Source: "forecast", Kind: Text}, func(s *study.Spread) Cell { return TextCell(s.Told()) }},
 }
 
-// shiftColumns are the columns of the table of the drift model's own fits.
-var shiftColumns = []column[study.ModelEffect]{
-	{Column{Name: "fit", Meaning: "installation or re-routing: shift of a unit across it; drift of the offset: drift of low less high fire", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Fit) }},
+// modelColumns are the columns of the table of the drift model's effects.
+var modelColumns = []column[study.ModelEffect]{
+	{Column{Name: "fit", Meaning: "drift: of a fire, as forecasts have it; drift of the offset: of low less high fire; installation or re-routing: shift of a unit across it", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Fit) }},
 	{Column{Name: "fire", Meaning: "high (single with it), low, or low less high", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Fire) }},
 	{Column{Name: "coefficient", Meaning: "what it is the effect of; bench, transport, gas and altitude stand together in one that is no effect of the vent", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Name) }},
+	{Column{Name: "coding", Meaning: "what 0 and 1 of the covariate are; empty for shifts", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Coding) }},
+	{Column{Name: "covariate_from", Meaning: "which records the covariate is from; empty for shifts", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Source) }},
 	{Column{Name: "of_vent", Meaning: "yes: an effect of the vent", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(yesNo(e.Vent)) }},
 	{Column{Name: "value", Meaning: "the estimate; empty: the fit has none", Source: "forecast", Kind: Number}, func(e *study.ModelEffect) Cell { return NumberCell(e.Value, 6) }},
 	{Column{Name: "unit", Meaning: "its unit", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Unit) }},
@@ -47,13 +49,13 @@ func VentSpreads(s *study.Study) Table {
 	return t
 }
 
-// VentShifts is the table of the drift model's own fits.
-func VentShifts(s *study.Study) Table {
+// VentModel is the table of the drift model's effects.
+func VentModel(s *study.Study) Table {
 	var rows []study.ModelEffect
 	if s.Model != nil {
 		rows = s.Model.Effects
 	}
-	t := fill("shifts", shiftColumns, rows)
+	t := fill("model", modelColumns, rows)
 	t.AsOf = s.AsOf
 	return t
 }
@@ -116,7 +118,7 @@ func ModelLines(s *study.Study) (lines []string) {
 	for _, g := range modelGroups(s.Model) {
 		first := true
 		for _, e := range g.Rows {
-			if !e.Vent || e.Fit == study.OffsetDrift || e.Why != "" {
+			if !e.Vent || e.Coding != "" || e.Why != "" { // a drift
 				continue
 			}
 			if first {

@@ -43,6 +43,7 @@ func (s *Spread) Told() string {
 // why an engineer should not use it.
 type ModelEffect struct {
 	Fit, Fire, Name, Unit string
+	Coding, Source        string // what 0 and 1 of the covariate are and where it is from; "" of shifts
 	Value, SE, Low, High  float64
 	Vent                  bool
 	Units, Events         int // that the fit is of, and that there were
@@ -74,8 +75,13 @@ func ModelOf(ctx context.Context, histories []*judge.History, rules estimate.Rul
 		for k, v := range variances {
 			out.Spreads = append(out.Spreads, Spread{f.Fire, spreadUnits[k], v})
 		}
+		out.drift(string(Drift), f)
 	}
-	out.offset(found.Offset)
+	if found.Offset == nil {
+		out.Notes = append(out.Notes, LowLessHigh+": no unit has both fires on record")
+	} else {
+		out.drift(OffsetDrift, found.Offset)
+	}
 	for _, s := range found.Rows() {
 		out.Effects = append(out.Effects, ModelEffect{Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
 			Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints, Ended: s.Ended, Why: s.Dropped})
@@ -83,16 +89,12 @@ func ModelOf(ctx context.Context, histories []*judge.History, rules estimate.Rul
 	return out, nil
 }
 
-// offset adds the fit of low less high fire.
-func (m *Model) offset(f *estimate.FireFit) {
-	if f == nil {
-		m.Notes = append(m.Notes, LowLessHigh+": no unit has both fires on record")
-		return
-	}
+// drift adds the effects of a fit of drift.
+func (m *Model) drift(name string, f *estimate.FireFit) {
 	n := f.Beta.Counts.Units
 	for _, e := range f.Effects {
-		m.Effects = append(m.Effects, ModelEffect{Fit: OffsetDrift, Fire: LowLessHigh, Name: e.Name, Unit: e.Unit, Value: e.Value, SE: e.SE, Low: e.Low, High: e.High,
-			Vent: estimate.OfVent(e.Name), Units: n, Events: n, NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why})
+		m.Effects = append(m.Effects, ModelEffect{Fit: name, Fire: f.Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
+			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n, NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why})
 	}
 }
 

@@ -52,7 +52,7 @@ func TestModelOfAFleet(t *testing.T) {
 		}
 	}
 	require.GreaterOrEqual(t, seen, 4)
-	kinds, constants := map[string]int{}, 0
+	kinds, constants, drifts := map[string]int{}, 0, 0
 	for _, e := range m.Effects {
 		kinds[e.Fit]++
 		require.NotEmpty(t, e.Ended)
@@ -60,12 +60,21 @@ func TestModelOfAFleet(t *testing.T) {
 			require.False(t, e.Vent, e.Name)
 			constants++
 		}
+		if e.Fit == string(Drift) {
+			require.NotEmpty(t, e.Coding)
+			require.NotEmpty(t, e.Source)
+		}
+		if e.Name == "vent, fixed air" && e.Fit == string(Drift) {
+			drifts++
+			require.InDelta(t, map[string]float64{judge.High: 0.200, judge.Low: 0.170}[e.Fire], e.Value, 3*e.SE) // VentRatePerYear of fixed air in datasets/fleet
+		}
 		if e.Name == "vent, fixed air" && e.Fit == string(Installation) && e.Fire == judge.High {
 			require.True(t, e.Vent)
 			require.InDelta(t, 0.50, e.Value, 3*e.SE) // VentLevel of fixed air at high fire in datasets/fleet
 		}
 	}
 	require.Positive(t, kinds[OffsetDrift])
+	require.Equal(t, 2, drifts, "vent effects on the drift of a fixed fan, at two fires")
 	require.Positive(t, kinds[string(Installation)])
 	require.GreaterOrEqual(t, constants, 4) // two classes of control at two fires
 }

@@ -45,6 +45,7 @@ func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stor
 			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 		}
 		if fit != nil {
+			fit.endedAsIn(night.Fits)
 			if err := b.fitAsRecorded(ctx, fit); err != nil {
 				return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 			}
@@ -57,6 +58,16 @@ func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stor
 		out.stored = night.Shifts
 	}
 	return out, nil
+}
+
+// endedAsIn takes over how the search of the night ended, in place of the search that
+// was not made.
+func (f *FireFit) endedAsIn(stored []queries.Fit) {
+	for _, s := range stored {
+		if s.Fire == f.Fire && s.How == drift.Estimated.String() && f.Beta.How == drift.Estimated {
+			f.Beta.Ended = s.Ended
+		}
+	}
 }
 
 // sameNoise is how far the noise may lie from the stored one, as a part of it: the

@@ -34,6 +34,18 @@ func TestResumeIsTheNights(t *testing.T) {
 	again, err := estimate.Resume(t.Context(), o.histories, o.rules, night)
 	require.NoError(t, err)
 	require.Empty(t, again.Notes)
+	for i := range again.Fits {
+		require.Equal(t, night.Fits[i].Ended, again.Fits[i].Beta.Ended)
+		require.Len(t, again.Fits[i].Effects, len(o.out.Fits[i].Effects))
+		for k, e := range o.out.Fits[i].Effects {
+			g := again.Fits[i].Effects[k]
+			require.Equal(t, e.Name, g.Name)
+			require.Equal(t, e.Usable, g.Usable, e.Name)
+			if e.Dropped == "" {
+				require.InDelta(t, e.Value, g.Value, 0.1*e.SE, "%s: a reading in many may be removed here and not there", e.Name)
+			}
+		}
+	}
 	got, err := again.Study(t.Context())
 	require.NoError(t, err)
 	require.Empty(t, got.Shifts, "nothing is fitted twice")

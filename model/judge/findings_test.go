@@ -189,7 +189,7 @@ func TestWords(t *testing.T) {
 	j := Judge(history(
 		on(19417, "", full(AsLeft, 9.0, nan, 12, 61.25, nan)),
 		on(19783, "", full(AsFound, 9.0, nan, 12, 61.25, nan))), rules(t))
-	require.Equal(t, "high fire on 2024-03-01: as found (CO2 9 %, CO 12 ppm, flue 61.25 degC) repeats every value of as left 2023-03-01: likely copied, not measured",
+	require.Equal(t, "high fire on 1 Mar 2024: as found (CO2 9 %, CO 12 ppm, flue 61.25 degC) repeats every value of as left 1 Mar 2023: likely copied, not measured",
 		j.Findings[0].Words)
 	require.Equal(t, []int{1}, j.Findings[0].Readings)
 	require.Equal(t, []int{0}, j.Findings[0].Against)

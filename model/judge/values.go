@@ -73,12 +73,12 @@ func num(v float64) string {
 	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
 }
 
-// date writes a day as yyyy-mm-dd.
+// date writes a day as the lists do: 2 Jan 2006.
 func date(day int32) string {
 	if day == NoDay {
 		return "a day not known"
 	}
-	return time.Unix(int64(day)*86400, 0).UTC().Format("2006-01-02")
+	return time.Unix(int64(day)*86400, 0).UTC().Format("2 Jan 2006")
 }
 
 // values writes the recorded gas and temperatures of a reading.

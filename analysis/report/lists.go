@@ -30,7 +30,7 @@ var fixColumns = []column[watch.Fix]{
 		return Cell{}
 	}},
 	{Column{"mend_in", "file of this publication, and its line, in which the record is to be corrected; that file is then put among the exports; else where to correct it, and why it is in no such file", "", "judged", Text, "mend in"}, func(f *watch.Fix) Cell { return TextCell(f.MendIn) }},
-	{Column{"original", "the line as it stands in its file, where that is text; files whose names end in _to-fix hold such lines under the header of their export, to be corrected and put among the exports", "", "readings", Text, ""}, func(f *watch.Fix) Cell { return TextCell(f.Original) }},
+	{Column{"original", "the line as it stands in its file, where that is text; files whose names end in _to-fix hold such lines under the header of their export, to be corrected and put among the exports; there an apostrophe stands before what a spreadsheet would compute, and is not read as part of it", "", "readings", Text, ""}, func(f *watch.Fix) Cell { return TextCell(f.Original) }},
 }
 
 // RecordsToFix makes the list of records to correct at their source, in the

@@ -15,8 +15,10 @@ import (
 
 // Stored is what a night left in the warehouse of its fits.
 type Stored struct {
-	Fits   []queries.Fit
-	Shifts []queries.Shift
+	Fits        []queries.Fit
+	Shifts      []queries.Shift
+	Unconfirmed []queries.Unconfirmed
+	Steps       []queries.LevelStep
 }
 
 // Resume takes up the fits of a night for their Study: it fits at the stored ratios

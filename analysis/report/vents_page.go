@@ -54,6 +54,7 @@ type ventsPage struct {
 	Others       []diagnosticView
 	Own          []modelGroup // the drift model's own fits
 	Untold       string       // its spreads that the records cannot tell apart
+	Open         string       // what it leaves for somebody to look at
 	Limits       []Item
 	Checklist    []CheckItem
 	Cautions     []string
@@ -111,7 +112,7 @@ func (g *variedGroup) add(r variedRow) {
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
 func WriteVentsPage(w io.Writer, s *study.Study) error {
-	v := ventsPage{Study: s, Line: VentsLine(s), Limits: VentLimits(s), Checklist: VentChecklist(s), Cautions: Cautions(), Files: ventFiles(), Main: mainRows(s), Own: modelGroups(s.Model), Untold: untold(s.Model)}
+	v := ventsPage{Study: s, Line: VentsLine(s), Limits: VentLimits(s), Checklist: VentChecklist(s), Cautions: Cautions(), Files: ventFiles(), Main: mainRows(s), Own: modelGroups(s.Model), Untold: untold(s.Model), Open: openWords(s.Model)}
 	p := s.Settings.Primary
 	for _, d := range s.Describe() {
 		if d.Fire == p.Fire {

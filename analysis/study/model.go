@@ -7,6 +7,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
 // Model is what the drift model of the night has to tell an engineer beside the
@@ -15,7 +16,20 @@ type Model struct {
 	Spreads []Spread
 	Effects []ModelEffect
 	Notes   []string
+
+	Unconfirmed []Unconfirmed
+	Steps       []LevelStep
 }
+
+// Unconfirmed is a reading or a change that the others of its stretch contradict,
+// with its unit.
+type Unconfirmed struct {
+	Unit judge.Unit
+	queries.Unconfirmed
+}
+
+// LevelStep is a day about which the levels of an area seem to have moved together.
+type LevelStep = queries.LevelStep
 
 // Spread is one standard deviation of the model at a fire.
 type Spread struct {
@@ -65,7 +79,16 @@ func ModelOf(ctx context.Context, histories []*judge.History, rules estimate.Rul
 	if err != nil {
 		return nil, fmt.Errorf("drift model: %w", err)
 	}
-	out := &Model{Notes: fleet.Notes}
+	out := &Model{Notes: fleet.Notes, Steps: night.Steps}
+	units := map[int32]*judge.History{}
+	for _, h := range histories {
+		units[h.Unit.Key] = h
+	}
+	for _, u := range night.Unconfirmed {
+		if h := units[u.UnitKey]; h != nil {
+			out.Unconfirmed = append(out.Unconfirmed, Unconfirmed{h.Unit, u})
+		}
+	}
 	for i := range fleet.Fits {
 		f := &fleet.Fits[i]
 		variances := found.Variances[f.Fire]

@@ -11,6 +11,7 @@ import (
 	"fluedrift/datasets/fleet"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
 // A spread is told apart from a rise of 4 on (drift.SeparableRise); the noise is
@@ -41,8 +42,11 @@ func TestModelOfAFleet(t *testing.T) {
 	for i := range values {
 		all = append(all, &values[i])
 	}
-	m, err := ModelOf(t.Context(), all, studyRules(t), estimate.Stored{})
+	open := []queries.Unconfirmed{{UnitKey: all[7].Unit.Key, Fire: judge.High, T: 6}, {UnitKey: -1, T: 7}} // the second of a unit that is gone
+	m, err := ModelOf(t.Context(), all, studyRules(t), estimate.Stored{Unconfirmed: open, Steps: []queries.LevelStep{{Area: "*"}}})
 	require.NoError(t, err)
+	require.Equal(t, []Unconfirmed{{all[7].Unit, open[0]}}, m.Unconfirmed)
+	require.Len(t, m.Steps, 1)
 	planted := map[string]float64{"noise": w.NoiseSD, drift.Wandering: w.WanderSD, drift.UnitSlope: w.SlopeSD}
 	seen := 0
 	for _, s := range m.Spreads {

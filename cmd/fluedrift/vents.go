@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
 
 	"fluedrift/analysis/estimate"
@@ -122,6 +123,12 @@ func storedFits(ctx context.Context, w *queries.Warehouse) (night estimate.Store
 	if night.Fits, err = w.Fits(ctx); err != nil {
 		return night, err
 	}
-	night.Shifts, err = w.Shifts(ctx)
+	if night.Shifts, err = w.Shifts(ctx); err != nil {
+		return night, err
+	}
+	if night.Unconfirmed, err = w.Unconfirmed(ctx, queries.Slice{Until: math.MaxInt32}); err != nil {
+		return night, err
+	}
+	night.Steps, err = w.LevelSteps(ctx)
 	return night, err
 }

@@ -160,7 +160,7 @@ func everyColumn(t *testing.T, folder string) {
 			inWeb = append(inWeb, strings.TrimSuffix(r.URL, ".csv")+" "+c.Titles)
 		}
 	}
-	for _, name := range []string{"rows", "effects", "sensitivity", "physics", "spreads", "model", "dictionary"} {
+	for _, name := range []string{"rows", "effects", "sensitivity", "physics", "spreads", "model", "unconfirmed", "level-steps", "dictionary"} {
 		for _, c := range readTable(t, folder, name+".csv")[0] {
 			inFiles = append(inFiles, name+" "+c)
 		}

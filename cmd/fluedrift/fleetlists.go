@@ -87,8 +87,8 @@ func readList(folder, name string) (report.Table, error) {
 }
 
 // rankDraws is how many joint draws the intervals of ranks are made of: their
-// ends are then good to a few places in a hundred.
-const rankDraws = 200
+// ends are then good to a place or two in a hundred.
+const rankDraws = 500
 
 // ranges notes the places that a line could have for all the estimate knows.
 func ranges(ordered []watch.Line, histories []*judge.History, fleet *estimate.Fleet) {

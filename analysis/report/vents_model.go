@@ -38,26 +38,27 @@ var modelColumns = []column[study.ModelEffect]{
 	{Column{Name: "note", Meaning: "why there is no figure, or why not to use it", Source: "forecast", Kind: Text}, func(e *study.ModelEffect) Cell { return TextCell(e.Why) }},
 }
 
-// VentSpreads is the table of the drift model's spreads.
-func VentSpreads(s *study.Study) Table {
-	var rows []study.Spread
+// ofModel makes a table of what the drift model tells; empty where it was not asked.
+func ofModel[R any](s *study.Study, name string, columns []column[R], rows func(*study.Model) []R) Table {
+	var all []R
 	if s.Model != nil {
-		rows = s.Model.Spreads
+		all = rows(s.Model)
 	}
-	t := fill("spreads", spreadColumns, rows)
+	t := fill(name, columns, all)
 	t.AsOf = s.AsOf
 	return t
 }
 
-// VentModel is the table of the drift model's effects.
-func VentModel(s *study.Study) Table {
-	var rows []study.ModelEffect
-	if s.Model != nil {
-		rows = s.Model.Effects
+// ventModelTables are the tables of the drift model: its spreads, its effects, the
+// readings and changes that the others of their stretch contradict, and the steps of
+// level suspected.
+func ventModelTables(s *study.Study) []Table {
+	return []Table{
+		ofModel(s, "spreads", spreadColumns, func(m *study.Model) []study.Spread { return m.Spreads }),
+		ofModel(s, "model", modelColumns, func(m *study.Model) []study.ModelEffect { return m.Effects }),
+		ofModel(s, "unconfirmed", unconfirmedColumns, func(m *study.Model) []study.Unconfirmed { return m.Unconfirmed }),
+		ofModel(s, "level-steps", stepColumns, func(m *study.Model) []study.LevelStep { return m.Steps }),
 	}
-	t := fill("model", modelColumns, rows)
-	t.AsOf = s.AsOf
-	return t
 }
 
 // modelGroup is one fit of the drift model.

@@ -79,6 +79,6 @@ func VentPhysics(s *study.Study) Table {
 
 // VentTables are all tables of a study, the dictionary last.
 func VentTables(s *study.Study) []Table {
-	all := []Table{VentRows(s), VentEffects(s), VentSensitivity(s), VentPhysics(s), VentSpreads(s), VentModel(s), VentUnconfirmed(s), VentSteps(s)}
+	all := append([]Table{VentRows(s), VentEffects(s), VentSensitivity(s), VentPhysics(s)}, ventModelTables(s)...)
 	return append(all, Dictionary(all))
 }

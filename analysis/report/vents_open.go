@@ -39,29 +39,6 @@ var stepColumns = []column[study.LevelStep]{
 	{Column{Name: "words", Meaning: "the same in words; nothing is corrected for it unless the configuration declares the step", Source: "forecast", Kind: Text}, func(s *study.LevelStep) Cell { return TextCell(s.Words) }},
 }
 
-// VentUnconfirmed is the table of readings and changes that the others of their
-// stretch contradict.
-func VentUnconfirmed(s *study.Study) Table {
-	var rows []study.Unconfirmed
-	if s.Model != nil {
-		rows = s.Model.Unconfirmed
-	}
-	t := fill("unconfirmed", unconfirmedColumns, rows)
-	t.AsOf = s.AsOf
-	return t
-}
-
-// VentSteps is the table of steps of level suspected.
-func VentSteps(s *study.Study) Table {
-	var rows []study.LevelStep
-	if s.Model != nil {
-		rows = s.Model.Steps
-	}
-	t := fill("level-steps", stepColumns, rows)
-	t.AsOf = s.AsOf
-	return t
-}
-
 // openWords count what the model leaves for somebody to look at.
 func openWords(m *study.Model) string {
 	if m == nil {

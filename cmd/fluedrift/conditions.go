@@ -21,7 +21,7 @@ type condition struct {
 const (
 	exitDone        = 0
 	exitOther       = 1
-	exitUsage       = 2
+	exitUsage       = 64 // not 2, with which every Go program ends that breaks or has no memory left
 	exitLook        = 10
 	exitNoInput     = 11
 	exitRefused     = 12
@@ -39,7 +39,7 @@ var conditions = []condition{
 	{exitNoWarehouse, "no warehouse", "the warehouse or the publication that a reading command needs is missing, incomplete or made by another version", "no"},
 	{exitUsage, "usage", "the command line or the configuration is wrong: an unknown command, flag or key", "no"},
 	{exitInterrupted, "interrupted", "stopped by a signal", "no, the last list stays"},
-	{exitOther, "failed", "anything else", "no, the last list stays"},
+	{exitOther, "failed", "anything else: the disk is full or cannot be written, a fault in the program", "no, the last list stays"},
 }
 
 // A failure is an error that ends the command with a code of the table.
@@ -88,5 +88,5 @@ func helpExit(w io.Writer) {
 		fmt.Fprintf(t, "%d\t%s\t%s\t%s\n", c.code, c.name, c.published, c.when)
 	}
 	t.Flush()
-	fmt.Fprintln(w, "Any other code that is not zero is a failure.")
+	fmt.Fprintln(w, "Any other code that is not zero is a failure: 2 for a crash that could not be caught or no memory left, 137 for a process that was killed.")
 }

@@ -9,6 +9,7 @@ require (
 	github.com/google/renameio/v2 v2.0.2
 	github.com/marcboeker/go-duckdb v1.8.2
 	github.com/rogpeppe/go-internal v1.16.0
+	github.com/sourcegraph/conc v0.3.0
 	github.com/stretchr/testify v1.12.1
 	github.com/xuri/excelize/v2 v2.11.1
 	github.com/zeebo/xxh3 v1.0.2

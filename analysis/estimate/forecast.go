@@ -4,9 +4,10 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"sync"
 	"sync/atomic"
 	"time"
+
+	"github.com/sourcegraph/conc"
 
 	"fluedrift/analysis"
 	"fluedrift/model/drift"
@@ -25,12 +26,10 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 	months, common := b.months(), b.draws(f)
 	last := make([]int, len(f.units))
 	var next atomic.Int32
-	var wg sync.WaitGroup
+	var all conc.WaitGroup
 	fires := make([]*analysis.FireForecast, len(f.units))
 	for range max(b.rules.Workers, 1) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		all.Go(func() {
 			p := f.Fit.Predictor()
 			for {
 				i := int(next.Add(1)) - 1
@@ -42,9 +41,9 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 				last[i] = f.lastAnalyzer(o)
 				b.draw(f, i, o, f.units[i].today(months[0]), common)
 			}
-		}()
+		})
 	}
-	wg.Wait()
+	all.Wait()
 	if err := ctx.Err(); err != nil {
 		return err
 	}

@@ -16,7 +16,7 @@ var advice = map[int]string{
 	exitNoWarehouse: "Run: fluedrift nightly. After an update of the program the warehouse is made anew by the first night.",
 	exitUsage:       "Mend the configuration or the command line; the message names file, line and key. See: fluedrift help config.",
 	exitInterrupted: "Somebody stopped it. Run it again; nothing has to be cleared.",
-	exitOther:       "Read the message: mostly the disk is full or cannot be written. Free space, or mend the rights, and run again; nothing has to be cleared or rolled back.",
+	exitOther:       "Read the message: mostly the disk is full or cannot be written. Free space, or mend the rights, and run again; nothing has to be cleared or rolled back. A fault in the program: run it again; if it stops again, put the binary from before back and report the whole message.",
 }
 
 // helpOperations prints the page on running nights for years.

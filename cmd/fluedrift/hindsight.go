@@ -11,6 +11,8 @@ import (
 	"slices"
 	"time"
 
+	"github.com/sourcegraph/conc"
+
 	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/report"
@@ -123,16 +125,18 @@ const lookBackSample = 1000
 func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsight.Settings, days []int32) (all []*hindsight.Origin, err error) {
 	ctx, stop := context.WithCancel(ctx)
 	known := make(chan hindsight.Snapshot)
-	reading := make(chan error, 1)
-	go func() {
+	var reader conc.WaitGroup
+	var failed error
+	reader.Go(func() {
 		defer close(known)
-		reading <- snapshots(ctx, cfg, days, known)
-	}()
+		failed = snapshots(ctx, cfg, days, known)
+	})
 	defer func() { // a reader is never left behind: it holds the copy of the warehouse
 		stop()
 		for range known {
 		}
-		if failed := <-reading; err == nil {
+		reader.Wait()
+		if err == nil {
 			err = failed
 		}
 	}()

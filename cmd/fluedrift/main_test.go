@@ -55,6 +55,22 @@ func TestMain(m *testing.M) {
 			}
 			n.run(systemContext())
 		},
+		// faulty runs a night with a step that panics.
+		"faulty": func() {
+			c := &call{streams: systemStreams()}
+			c.config = os.Args[1]
+			n, err := newNight(c)
+			if err != nil {
+				panic(err)
+			}
+			n.traced = func(op fileOp) {
+				if op.in == inLists && op.do == "write" {
+					panic("a slip")
+				}
+			}
+			ctx := systemContext()
+			os.Exit(conclude(ctx, c.streams, n.whole(ctx)))
+		},
 		// reader reads the newest list, holds it to its digests and opens the
 		// warehouse.
 		"reader": func() {

@@ -81,13 +81,14 @@ func asOfDay(c *call, cfg *config) (int32, error) {
 	return c.today(), nil
 }
 
-// do runs one step, times it and says so where somebody watches.
+// do runs one step, times it and says so where somebody watches. A panic in it
+// comes back as an error that names the step.
 func (n *night) do(name string, work func() error) error {
 	if n.call.interactive && !n.call.quiet && !n.call.logs(n.config) {
 		fmt.Fprintf(n.call.err, "%s ...\n", name)
 	}
 	start := n.call.now()
-	err := work()
+	err := caught(stageNamed("while "+name), work)
 	took := n.call.now().Sub(start).Seconds()
 	n.steps = append(n.steps, step{name, took})
 	if err == nil {

@@ -36,17 +36,18 @@ func (n *night) stopSoon(ctx context.Context) (done func()) {
 	return func() { close(over) }
 }
 
-// stopNow removes what was being written and ends the process.
+// stopNow removes what was being written and ends the process, even where that
+// breaks.
 func (n *night) stopNow(ctx context.Context) {
 	n.swapping.Lock()
 	if n.published {
 		n.swapping.Unlock()
 		return
 	}
+	defer n.call.exit(exitInterrupted)
 	n.disk.roots[inLists].RemoveAll(stageName)
 	queries.Remove(n.newPath())
 	if err := n.end(ctx, nil, context.Canceled); err != nil && !n.call.logs(n.config) {
 		fmt.Fprintf(n.call.err, "fluedrift: %v\n", errInterrupted)
 	}
-	n.call.exit(exitInterrupted)
 }

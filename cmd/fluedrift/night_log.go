@@ -105,7 +105,7 @@ func (n *night) logEnd(ctx context.Context, l *lists, err error) error {
 // came before anything was published.
 func codeAt(ctx context.Context, err error) int {
 	code := codeOf(err)
-	if err != nil && code != exitLook && ctx.Err() != nil {
+	if err != nil && code != exitLook && ctx.Err() != nil && !isCrash(err) {
 		return exitInterrupted
 	}
 	return code

@@ -13,15 +13,36 @@ import (
 var nightlyCommand = command{"nightly", "", "read the exports, judge and forecast every unit, publish the lists (the main job)", nightly}
 
 func nightly(ctx context.Context, c *call) error {
-	n, err := newNight(c)
+	var n *night
+	err := caught(stageNamed("while reading the configuration"), func() (err error) {
+		n, err = newNight(c)
+		return err
+	})
 	if err != nil {
 		return noNight(c, err)
 	}
-	l, err := n.run(ctx)
+	return n.whole(ctx)
+}
+
+// whole runs a night and says how it ended, whatever happened in it.
+func (n *night) whole(ctx context.Context) error {
+	var l *lists
+	err := caught(n.reached, func() (err error) {
+		l, err = n.run(ctx)
+		return err
+	})
 	if err == nil {
 		err = n.look()
 	}
 	return n.end(ctx, l, err)
+}
+
+// reached says how far a night came that stopped between two steps.
+func (n *night) reached() string {
+	if len(n.steps) == 0 {
+		return "before its first step"
+	}
+	return "after " + n.steps[len(n.steps)-1].name
 }
 
 // run takes a night from the exports to the publication, and returns the lists

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 )
@@ -58,7 +59,11 @@ type call struct {
 // run does one command line and returns its exit code. Results go to out or to
 // the file asked for; everything else goes to err.
 func run(ctx context.Context, args []string, s streams) int {
-	err := choose(ctx, args, s)
+	return conclude(ctx, s, caught(stageNamed("while running fluedrift "+strings.Join(args[:min(len(args), 1)], "")), func() error { return choose(ctx, args, s) }))
+}
+
+// conclude writes an error out and gives its exit code.
+func conclude(ctx context.Context, s streams, err error) int {
 	code := codeAt(ctx, err)
 	if code == exitInterrupted && !errors.Is(err, errQuiet) {
 		err = errInterrupted

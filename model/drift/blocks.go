@@ -3,9 +3,9 @@ package drift
 import (
 	"math"
 	"slices"
-	"sync"
 	"sync/atomic"
 
+	"github.com/sourcegraph/conc"
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -103,19 +103,17 @@ func (l *layout) each(workers int, do func(b int) bool) bool {
 		workers = 1
 	}
 	var next, failed atomic.Int32
-	var wg sync.WaitGroup
+	var all conc.WaitGroup
 	for range min(max(workers, 1), len(l.blocks)) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		all.Go(func() {
 			for b := int(next.Add(1)) - 1; b < len(l.blocks); b = int(next.Add(1)) - 1 {
 				if !do(b) {
 					failed.Add(1)
 				}
 			}
-		}()
+		})
 	}
-	wg.Wait()
+	all.Wait()
 	return failed.Load() == 0
 }
 

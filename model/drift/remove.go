@@ -4,7 +4,8 @@ import (
 	"context"
 	"math"
 	"slices"
-	"sync"
+
+	"github.com/sourcegraph/conc"
 )
 
 // Figures of the removal of contradicted readings.
@@ -205,24 +206,23 @@ func (f *Fleet) suspects(ctx context.Context, fit *Fit, workers int) ([]suspect,
 	return worst, (ts[(len(ts)-1)/2] + ts[len(ts)/2]) / 2 / robustScale, nil
 }
 
-// eachShard runs do for every shard with a number of workers.
+// eachShard runs do for every shard with a number of workers. A panic in one comes
+// out of eachShard.
 func (f *Fleet) eachShard(workers int, do func(s int)) {
-	var wg sync.WaitGroup
+	var all conc.WaitGroup
 	next := make(chan int, shards)
 	for s := range shards {
 		next <- s
 	}
 	close(next)
 	for range min(max(workers, 1), shards) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		all.Go(func() {
 			for s := range next {
 				do(s)
 			}
-		}()
+		})
 	}
-	wg.Wait()
+	all.Wait()
 }
 
 // Clean removes and cuts what the rest of a segment contradicts, at fixed

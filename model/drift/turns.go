@@ -3,38 +3,68 @@ package drift
 import (
 	"sync"
 	"sync/atomic"
+
+	"github.com/sourcegraph/conc"
 )
 
 // inTurn shares parts out to workers and adds what each part gives in the order
 // of the parts, so that a sum is the same to the last bit for any number of
 // workers. begin is called once a worker and makes its own space: work fills it
 // for a part, any number of workers at once; add takes it over, one at a time.
+// A panic in a worker ends the others and comes out of inTurn.
 func inTurn(parts, workers int, begin func() (work func(part int), add func())) {
 	var next atomic.Int32
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	turn, ready := 0, sync.NewCond(&mu)
+	var all conc.WaitGroup
+	t := turns{}
+	t.ready.L = &t.mu
 	for range min(max(workers, 1), parts) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		all.Go(func() {
+			ended := false
+			defer func() {
+				if !ended {
+					t.abandon()
+				}
+			}()
 			work, add := begin()
-			for {
-				part := int(next.Add(1)) - 1
-				if part >= parts {
-					return
-				}
+			for part := int(next.Add(1)) - 1; part < parts; part = int(next.Add(1)) - 1 {
 				work(part)
-				mu.Lock()
-				for turn != part {
-					ready.Wait()
+				if !t.take(part, add) {
+					break
 				}
-				add()
-				turn++
-				ready.Broadcast()
-				mu.Unlock()
 			}
-		}()
+			ended = true
+		})
 	}
-	wg.Wait()
+	all.Wait()
+}
+
+// turns lets the workers add one after another, in the order of the parts.
+type turns struct {
+	mu        sync.Mutex
+	ready     sync.Cond
+	turn      int
+	abandoned bool // a worker is gone with its part: nobody waits for it
+}
+
+// take waits for the turn of a part and does add; false where it never comes.
+func (t *turns) take(part int, add func()) bool {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	for t.turn != part && !t.abandoned {
+		t.ready.Wait()
+	}
+	if t.abandoned {
+		return false
+	}
+	add()
+	t.turn++
+	t.ready.Broadcast()
+	return true
+}
+
+func (t *turns) abandon() {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.abandoned = true
+	t.ready.Broadcast()
 }

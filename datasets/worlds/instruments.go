@@ -1,0 +1,133 @@
+package worlds
+
+import (
+	"fmt"
+	"math"
+
+	"fluedrift/model/judge"
+)
+
+// analyzer is an instrument as it truly is.
+type analyzer struct {
+	name     string
+	constant float64 // what it reads too high all its life
+	loses    float64 // points a year since it was calibrated
+	since    []int32 // days of its calibrations, the first before all records
+	left     []float64
+	low      float64 // points it reads too low from a day until another
+	lowFrom  int32
+}
+
+// Spreads of what analyzers read, points: of their whole life, and of what a
+// calibration leaves.
+const (
+	analyzerSD    = 0.05
+	calibrationSD = 0.04
+	certificateSD = 0.02
+)
+
+// reads is what it adds to the true CO2 on a day.
+func (a *analyzer) reads(day int32) float64 {
+	k := a.period(day)
+	b := a.constant + a.left[k] - a.loses*years(a.since[k], day)
+	if a.low != 0 && day >= a.lowFrom {
+		b -= a.low
+	}
+	return b
+}
+
+// period is the place of the last calibration on or before a day.
+func (a *analyzer) period(day int32) int {
+	k := len(a.since) - 1
+	for k > 0 && a.since[k] > day {
+		k--
+	}
+	return k
+}
+
+// newAnalyzer draws an instrument and its calibrations: mostly a year apart, some
+// left out, so that intervals are one to three years.
+func (f *Fleet) newAnalyzer(number int, loses float64) *analyzer {
+	r := f.stream(ofAnalyzer, uint64(number))
+	a := &analyzer{name: fmt.Sprintf("A-%02d", number+1), constant: analyzerSD * r.NormFloat64(), loses: loses}
+	for day := f.from - int32((0.1+1.2*r.Float64())*daysPerYear); day <= f.opt.AsOf; {
+		a.since, a.left = append(a.since, day), append(a.left, calibrationSD*r.NormFloat64())
+		interval := 1.0
+		if r.Float64() < 0.35 {
+			interval = 2
+			if r.Float64() < 0.25 {
+				interval = 3
+			}
+		}
+		day += int32((interval + 0.12*r.NormFloat64()) * daysPerYear)
+	}
+	if f.w.certificates {
+		for k := 1; k < len(a.since); k++ {
+			found := a.reads(a.since[k]-1) + certificateSD*r.NormFloat64()
+			f.Certificates = append(f.Certificates, Certificate{a.name, a.since[k], math.Round(100*found) / 100})
+		}
+	}
+	f.analyzers = append(f.analyzers, a)
+	return a
+}
+
+// technician is one who reads, and how.
+type technician struct {
+	name      string
+	analyzer  *analyzer
+	replaces  *analyzer // in use before from
+	from      int32
+	minds     float64 // points off target from which the burner is set
+	sets      float64 // points above target the display is left at
+	noFound   bool    // does not write down what was found
+	selective bool    // does so only where it is bad
+}
+
+// carries is the analyzer in use on a day.
+func (t *technician) carries(day int32) *analyzer {
+	if t.replaces != nil && day < t.from {
+		return t.replaces
+	}
+	return t.analyzer
+}
+
+// seasonFrom is when the analyzer of LowSeason comes into use.
+const seasonDays = 182
+
+// crews makes the technicians, two an area, each with an analyzer.
+func (f *Fleet) crews() [][]*technician {
+	areas := (f.opt.Units + unitsPerArea - 1) / unitsPerArea
+	crews := make([][]*technician, areas)
+	for a := range crews {
+		for k := range 2 {
+			number := 2*a + k
+			r := f.stream(ofTechnician, uint64(number))
+			t := &technician{name: fmt.Sprintf("T-%02d", number+1), analyzer: f.newAnalyzer(number, f.w.losesPerYear), minds: 0.15}
+			t.selective = r.Float64() < f.w.selective
+			if f.w.habits {
+				t.minds = []float64{0.1, 0.15, 0.2, 0.3}[r.IntN(4)]
+				if r.Float64() < 0.4 {
+					t.sets = 0.1
+				}
+				t.noFound = r.Float64() < 0.12
+			}
+			crews[a] = append(crews[a], t)
+		}
+	}
+	if f.w.lowSeason {
+		t := crews[0][0]
+		t.replaces, t.from = t.analyzer, f.opt.AsOf-seasonDays
+		t.analyzer = f.newAnalyzer(2*areas, 0)
+		t.analyzer.low, t.analyzer.lowFrom = lowPoints, t.from
+		t.analyzer.since, t.analyzer.left = []int32{t.from - 20}, t.analyzer.left[:1]
+	}
+	return crews
+}
+
+// calibrated is the day a reading's analyzer was last calibrated.
+func (a *analyzer) calibrated(day int32) int32 {
+	if d := a.since[a.period(day)]; d <= day {
+		return d
+	}
+	return judge.NoDay
+}

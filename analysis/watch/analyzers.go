@@ -122,7 +122,7 @@ func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*j
 		}
 		last := map[string]*judge.Reading{}
 		fieldReadings(h, r.AsOf, func(x *judge.Reading) {
-			if x.Condition == judge.AsLeft && hasGas(x) && x.Fire != judge.Point {
+			if x.Condition == judge.AsLeft && hasGas(x) && x.Fire != judge.Point && !r.Judge.NoBurner(x) {
 				last[x.Fire] = x
 			}
 		})

@@ -86,7 +86,7 @@ func ChartOf(h *judge.History, l *Line, r Rules) Chart {
 func chartFire(h *judge.History, f *FireLine, r Rules) ChartFire {
 	out := ChartFire{Label: f.Label()}
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
-		if x.Fire != f.Fire || !hasGas(x) || !burning(x) {
+		if x.Fire != f.Fire || !hasGas(x) || r.Judge.NoBurner(x) {
 			return
 		}
 		co2 := r.Judge.CO2(x)
@@ -149,7 +149,7 @@ func (f *ChartFire) close(h *judge.History, line *FireLine, r Rules, to int32) {
 	if len(all) == 0 {
 		return
 	}
-	f.Low, f.High = slices.Min(all)-0.1, slices.Max(all)+0.1
+	f.Low, f.High = math.Max(slices.Min(all)-0.1, 0), slices.Max(all)+0.1
 }
 
 // Words tells the chart to who cannot see it.

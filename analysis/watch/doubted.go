@@ -25,6 +25,7 @@ type doubted struct {
 // Kinds without one are no fault of a record, or have a row of their own.
 var proposals = map[judge.Kind]string{
 	judge.OverCO2Max:   "check value, fuel and column against the analyzer's record",
+	judge.NoBurner:     "strike the values if the burner was off; else correct them from the analyzer's record",
 	judge.SwappedGases: "if the analyzer's record says so, exchange O2 and CO2",
 	judge.OtherGas:     "if the analyzer's record says so, move the value to the other gas",
 	judge.PairApart:    "correct O2 or CO2 from the analyzer's record",

@@ -66,6 +66,7 @@ func row(line int, column, value string) Fix { return Fix{Line: line, Column: co
 // beyond a rule.
 var doubtedCases = map[judge.Kind][]doubtedCase{
 	judge.OverCO2Max: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 12.4 })}, []Fix{row(52, "co2", "12.4")}, nil}},
+	judge.NoBurner:   {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 0 })}, []Fix{row(52, "co2", "0.0")}, nil}},
 	judge.SwappedGases: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent, r.O2Percent, r.O2Decimals = 4.8, 9.0, 1 })},
 		[]Fix{row(52, "co2, o2", "4.8 % CO2, 9 % O2")}, nil}},
 	judge.OtherGas: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 4.9 })}, []Fix{row(52, "co2", "4.9")}, nil},

@@ -27,7 +27,8 @@ type FireLine struct {
 	SetNotRecorded   bool           // adjusted since the newest value, and what was left is not recorded
 	OtherFuel        bool           // the newest value was read on another fuel than today's
 	CO               CO
-	COOlder          bool           // the newest reading of this fire has no CO; it is that of one before
+	COOlder          bool           // the newest reading of this fire has no CO that can be judged; it is that of one before
+	COLeast          bool           // the newest CO of this fire is only the least it can be, because no gas goes with it
 	COTrend          *judge.COTrend // over the visits; nil without any CO
 	COMissing        bool           // the last test of the fire recorded no CO
 	Forecast         *analysis.FireForecast
@@ -148,10 +149,14 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	case judge.AsLeft:
 		l.asLeft++
 	}
-	if hasGas(r) && burning(r) {
+	if hasGas(r) && !rules.Judge.NoBurner(r) {
 		l.Reading = r
 	}
-	if co := coOf(r, rules); co.Level != COUnknown {
+	co := coOf(r, rules)
+	if !math.IsNaN(co.AirFreePPM) && !co.NoBurner || co.Level != COUnknown {
+		l.COLeast = co.AtLeast && !co.Over && !co.NoBurner
+	}
+	if co.Level != COUnknown {
 		l.CO = co
 		l.COOlder = false
 		return

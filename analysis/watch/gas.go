@@ -3,7 +3,6 @@ package watch
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -23,25 +22,9 @@ const (
 // String returns "rich", "lean" or nothing.
 func (s Side) String() string { return [...]string{"", "rich", "lean"}[s] }
 
-// Gas values that no firing burner shows: the sample was room air or nearly so
-// (common practice, no source).
-const (
-	coldO2Percent  = 19.0
-	coldCO2Percent = 1.0
-)
-
 // Below this share of O2 left a burner may be rich of stoichiometric: then the
 // same CO2 occurs a second time on the wrong side (common practice, no source).
 const scarceO2Percent = 1.0
-
-// burning reports whether a reading shows a burner at work. A reading with
-// neither gas says nothing against it.
-func burning(r *judge.Reading) bool {
-	if strings.Contains(r.Marks, "not-burning") {
-		return false
-	}
-	return !(r.O2Percent >= coldO2Percent) && !(math.IsNaN(r.O2Percent) && r.CO2Percent < coldCO2Percent)
-}
 
 // hasGas reports whether a reading has CO2 or O2.
 func hasGas(r *judge.Reading) bool { return !math.IsNaN(r.CO2Percent) || !math.IsNaN(r.O2Percent) }
@@ -163,6 +146,7 @@ type CO struct {
 	Level      Level
 	AirFreePPM float64 // free of excess air; NaN where no number is known
 	AtLeast    bool    // the true value is at least that (over range, or no gas to convert with)
+	NoBurner   bool    // read without a burner at work: what was recorded, no less
 	Over       bool    // over the analyzer's range
 	Basis      string  // as recorded
 	Day        int32   // when it was read
@@ -176,11 +160,13 @@ type CO struct {
 // As measured and unknown basis are converted by O2, else CO2 (an unknown
 // basis thus counts as the worse of the two it may be). A reference O2 is
 // converted from that. Without any gas the value stands as the least it can
-// be. Over range without a number counts as urgent; over or below a number
-// counts as that number. CO2 on target or leaner beside next to no oxygen is
-// urgent whatever the CO: that CO2 occurs a second time on the wrong side.
+// be, and so does what was read without a burner at work: the least a CO can be
+// never shows that it is low. Over range without a number counts as urgent; over
+// or below a number counts as that number. CO2 on target or leaner beside next
+// to no oxygen is urgent whatever the CO: that CO2 occurs a second time on the
+// wrong side.
 func coOf(r *judge.Reading, rules Rules) CO {
-	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above}
+	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above, NoBurner: rules.Judge.NoBurner(r)}
 	co.AirFreePPM, co.AtLeast = airFree(r, rules)
 	co.AtLeast = co.AtLeast || co.Over
 	number := !math.IsNaN(co.AirFreePPM)
@@ -189,6 +175,8 @@ func coOf(r *judge.Reading, rules Rules) CO {
 		co.Level = COUrgent
 	case !number:
 		co.Level = COUnknown
+	case co.AirFreePPM < rules.COAttentionPPM && co.AtLeast:
+		co.Level = COUnknown
 	case co.AirFreePPM < rules.COAttentionPPM:
 		co.Level = COBelow
 	case co.AirFreePPM < rules.COUrgentPPM:
@@ -196,7 +184,7 @@ func coOf(r *judge.Reading, rules Rules) CO {
 	default:
 		co.Level = COUrgent
 	}
-	if co.Level != COBelow && o2Of(r, rules.fuel(r.Fuel)) < scarceO2Percent || inBandWithoutOxygen(r, rules) {
+	if co.Level != COBelow && !co.NoBurner && o2Of(r, rules.fuel(r.Fuel)) < scarceO2Percent || inBandWithoutOxygen(r, rules) {
 		co.Level, co.Scarce = COUrgent, true
 	}
 	co.Words = coWords(co, r)
@@ -209,13 +197,13 @@ func coOf(r *judge.Reading, rules Rules) CO {
 func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
 	band, _ := rules.Judge.Action(&r.Target, r.Fuel)
 	side := band.Side(r.CO2Percent - rules.Judge.TargetCO2(&r.Target, r.Fuel))
-	return r.O2Percent < scarceO2Percent && burning(r) && (side == judge.Within || side == judge.Lean)
+	return r.O2Percent < scarceO2Percent && !rules.Judge.NoBurner(r) && (side == judge.Within || side == judge.Lean)
 }
 
 // airFree returns CO free of excess air; the flag says that it is only the
 // least it can be. What was sampled without a burner at work is not converted.
 func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast bool) {
-	if !burning(r) && r.COBasis != judge.AirFree && r.COBasis != judge.AtReference {
+	if rules.Judge.NoBurner(r) {
 		return r.COPPM, true
 	}
 	co := rules.Judge.COAirFree(r)
@@ -229,6 +217,9 @@ func coWords(co CO, r *judge.Reading) string {
 			return "CO over the analyzer's range"
 		}
 		return "CO not recorded"
+	}
+	if co.NoBurner {
+		return "CO " + plain(co.AirFreePPM) + " ppm on a record that could not be used (no burner at work, " + r.Origin + ")"
 	}
 	w := "CO "
 	switch {

@@ -55,11 +55,13 @@ func (x *facts) doubtAt(r *judge.Reading) *judge.Finding {
 // their own, or say nothing against the reading.
 var markedKinds = append(slices.Clone(gasInDoubt), judge.LowRate, judge.EarlyReading, judge.COBasis, judge.TempUnit, judge.RoomProbe)
 
-// findingMarks returns the marks that the newest readings' findings make.
+// findingMarks returns the marks that the newest readings' findings make, those
+// apart which are no reading of a burner but stand where the newest would.
 func findingMarks(x *facts) (marks []string) {
 	for i := range x.judged.Findings {
 		d := &x.judged.Findings[i]
-		if m := d.Kind.String(); slices.Contains(markedKinds, d.Kind) && x.newest(d) && !slices.Contains(marks, m) {
+		concerns := slices.Contains(markedKinds, d.Kind) && x.newest(d) || d.Kind == judge.NoBurner && d.Open
+		if m := d.Kind.String(); concerns && !slices.Contains(marks, m) {
 			marks = append(marks, m)
 		}
 	}
@@ -95,7 +97,7 @@ func (l *FireLine) lowRich(r Rules) {
 func (l *Line) missingCO(x *facts) {
 	for i := range x.fires {
 		f := &x.fires[i]
-		f.COMissing = f.Fire != judge.Point && judge.COMissing(x.h, f.Fire, x.rules.AsOf)
+		f.COMissing = f.Fire != judge.Point && x.rules.Judge.COMissing(x.h, f.Fire, x.rules.AsOf)
 	}
 }
 

@@ -70,11 +70,11 @@ var markTable = []markTest{
 	}},
 	{MarkNoAnalyzer, "no analyzer id stands by the newest readings: an analyzer that reads wrong cannot be told from a burner", noAnalyzer},
 	{MarkNoCO, "no CO is on record at a fire that was read", func(x *facts) bool {
-		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown })
+		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown && !f.COLeast })
 	}},
 	{MarkCOBasis, "the basis of CO is not known: it is taken as measured and converted", func(x *facts) bool { return newestCO(x, "unknown") }},
 	{MarkCOAsMeasured, "CO could not be made air-free for want of CO2 or O2: it may be higher than shown", func(x *facts) bool {
-		return anyFire(x, func(f *FireLine) bool { return f.CO.AtLeast && !f.CO.Over })
+		return anyFire(x, func(f *FireLine) bool { return f.COLeast })
 	}},
 	{MarkFromO2, "", func(x *facts) bool {
 		return anyFire(x, func(f *FireLine) bool { return f.Reading != nil && math.IsNaN(f.Reading.CO2Percent) })

@@ -163,7 +163,7 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 	startUp := false
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		reason := h.Visits[x.Visit].Reason
-		if x.Fire != t.Fire || !hasGas(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
+		if x.Fire != t.Fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
 			return
 		}
 		if g.TestedOn == judge.NoDay {
@@ -294,7 +294,7 @@ func eachStartup(h *judge.History, r Rules, fn func(fire string, points, longest
 	done := map[string]bool{}
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Day > r.AsOf || !hasGas(x) || x.Fire == judge.Point {
+		if x.Day > r.AsOf || !hasGas(x) || x.Fire == judge.Point || r.Judge.NoBurner(x) {
 			continue
 		}
 		switch reason := h.Visits[x.Visit].Reason; {
@@ -323,7 +323,7 @@ func (g *StartupGap) expect(fit Startups, line *shift, r Rules, h *judge.History
 	g.TargetCO2Percent = r.Judge.TargetCO2(&t.Target, h.Unit.Fuel)
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if isFactory(h, x) && x.Fire == t.Fire && x.Condition == judge.AsLeft && hasGas(x) && x.Fuel == h.Unit.Fuel {
+		if isFactory(h, x) && x.Fire == t.Fire && x.Condition == judge.AsLeft && hasGas(x) && x.Fuel == h.Unit.Fuel && !r.Judge.NoBurner(x) {
 			g.FactoryOffPoints = r.Judge.CO2(x) - g.TargetCO2Percent
 		}
 	}

@@ -218,14 +218,14 @@ func readingEntry(h *judge.History, rd *judge.Reading, r Rules) Entry {
 	if e.CO2Derived {
 		e.CO2Decimals = e.O2Decimals
 	}
-	e.Verdict = verdict(compare(rd, rd.Target, fuel), rd)
+	e.Verdict = verdict(compare(rd, rd.Target, fuel), r.Judge.NoBurner(rd))
 	return e
 }
 
 // verdict puts a comparison in words.
-func verdict(c comparison, rd *judge.Reading) string {
+func verdict(c comparison, idle bool) string {
 	switch {
-	case !burning(rd):
+	case idle:
 		return "no burner at work"
 	case math.IsNaN(c.Points):
 		return ""

@@ -29,6 +29,7 @@ type Kind uint8
 const (
 	RichPossible Kind = iota + 1 // too little air possible: urgent, whatever the CO2 says
 	OverCO2Max                   // more CO2 than the fuel can make
+	NoBurner                     // read without a burner at work
 	FuelLabel                    // set as the other fuel is set
 	OtherSetting                 // CO2 computed for another fuel than the unit's
 	SwappedGases                 // O2 stands in the column of CO2 and CO2 in that of O2
@@ -53,7 +54,7 @@ const (
 // String returns the kind in words.
 func (k Kind) String() string {
 	words := [kinds]string{
-		RichPossible: "too little air possible", OverCO2Max: "more CO2 than the fuel can make",
+		RichPossible: "too little air possible", OverCO2Max: "more CO2 than the fuel can make", NoBurner: "no burner at work",
 		FuelLabel: "fuel label in doubt", OtherSetting: "analyzer set to another fuel",
 		SwappedGases: "O2 and CO2 exchanged", OtherGas: "one gas typed as the other", PairApart: "O2 and CO2 contradict each other",
 		SwappedFires: "high and low fire exchanged", AsLeftFar: "left far from target",
@@ -85,8 +86,9 @@ type Judgement struct {
 
 // Judge judges every reading of one unit. The history must be in order (see
 // History); it is not changed. Values taken between (while setting) and
-// readings without CO2 and O2 are left out without a finding. Findings come by
-// kind, then by reading.
+// readings without CO2 and O2 are left out without a finding, those without a
+// burner at work with one, and none of these is a yardstick for others. Findings
+// come by kind, then by reading.
 //
 // Judge is a function of its arguments alone: other units do not matter.
 func Judge(h *History, r Rules) Judgement {
@@ -97,7 +99,8 @@ func Judge(h *History, r Rules) Judgement {
 			b.lower(i, LeftOut)
 		}
 	}
-	all := seriesOf(h)
+	b.noBurner()
+	all := b.seriesOf(h)
 	b.pairs(all)
 	for _, s := range all {
 		s.usual = b.usualOf(s)
@@ -132,6 +135,7 @@ type bench struct {
 	uses     []Use
 	findings []Finding
 	wrong    map[int]bool // readings whose gas is explained to be wrong in the record
+	idle     map[int]bool // readings without a burner at work
 	scratch  []float64
 }
 
@@ -158,10 +162,13 @@ func (s *series) visits() int { return len(s.starts) - 1 }
 // visit returns the readings of the k-th visit.
 func (s *series) visit(k int) []int { return s.order[s.starts[k]:s.starts[k+1]] }
 
-// seriesOf parts a history by fire.
-func seriesOf(h *History) []*series {
+// seriesOf parts a history by fire, without what was read with no burner at work.
+func (b *bench) seriesOf(h *History) []*series {
 	var all []*series
 	for i := range h.Readings {
+		if b.idle[i] {
+			continue
+		}
 		x := &h.Readings[i]
 		s := find(h, all, x)
 		if s == nil {

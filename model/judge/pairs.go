@@ -91,7 +91,7 @@ func (b *bench) explain(i int) {
 // hardly any air left, where CO takes part, and hardly any flue gas.
 func (b *bench) usablePair(x *Reading) bool {
 	return x.Condition != Between && x.CO2Percent > 0 && x.O2Percent >= b.r.RichO2Percent && x.O2Percent <= pairMostO2 &&
-		!(x.COPPM >= b.r.RichCOPPM)
+		!(x.COPPM >= b.r.RichCOPPM) && !b.r.NoBurner(x)
 }
 
 // pairShare returns how close pairs of this unit must lie to a fuel.

@@ -73,7 +73,7 @@ func (r *Rules) trendPoints(h *History, fire string, asOf int32) []trendPoint {
 	visit := -1
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Fire != fire || x.Day > asOf || x.Visit == visit || x.Fuel != h.Unit.Fuel || !trendReading(h, x) {
+		if x.Fire != fire || x.Day > asOf || x.Visit == visit || x.Fuel != h.Unit.Fuel || !trendReading(h, x) || r.NoBurner(x) {
 			continue
 		}
 		co := r.COAirFree(x)
@@ -125,8 +125,8 @@ func slope(points []trendPoint) Estimate {
 }
 
 // COMissing reports whether the newest visit that read a fire up to a day
-// recorded no CO there; false for a fire nobody has read.
-func COMissing(h *History, fire string, asOf int32) bool {
+// recorded no CO of a burner at work there; false for a fire nobody has read.
+func (r *Rules) COMissing(h *History, fire string, asOf int32) bool {
 	visit, missing := -1, false
 	for i := range h.Readings {
 		x := &h.Readings[i]
@@ -136,7 +136,7 @@ func COMissing(h *History, fire string, asOf int32) bool {
 		if x.Visit != visit {
 			visit, missing = x.Visit, true
 		}
-		if x.COPPM >= 0 || x.COLimit == Above {
+		if (x.COPPM >= 0 || x.COLimit == Above) && !r.NoBurner(x) {
 			missing = false
 		}
 	}

@@ -119,14 +119,16 @@ func TestFalseAlarmsOfRisingCO(t *testing.T) {
 }
 
 func TestCOMissing(t *testing.T) {
-	h := yearly(40, 80, nan)
-	require.True(t, COMissing(h, High, 10000))
-	require.False(t, COMissing(h, High, 500))
-	require.False(t, COMissing(h, Low, 10000), "never read")
+	h, r := yearly(40, 80, nan), rules(t)
+	require.True(t, r.COMissing(h, High, 10000))
+	require.False(t, r.COMissing(h, High, 500))
+	require.False(t, r.COMissing(h, Low, 10000), "never read")
 	h.Readings[2].COLimit = Above
-	require.False(t, COMissing(h, High, 10000), "over range is a record")
-	require.True(t, COMissing(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = Between }).with(carbon(5)))), High, 10))
-	require.False(t, COMissing(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = AsLeft }).with(carbon(5)))), High, 10))
+	require.False(t, r.COMissing(h, High, 10000), "over range is a record")
+	require.True(t, r.COMissing(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = Between }).with(carbon(5)))), High, 10))
+	require.False(t, r.COMissing(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = AsLeft }).with(carbon(5)))), High, 10))
+	idle := change(func(x *Reading) { x.O2Percent, x.CO2Percent = 20.9, nan }).with(carbon(0))
+	require.True(t, r.COMissing(history(on(1, No, idle)), High, 10), "no burner at work, no CO of one")
 }
 
 func TestUrgentAtLow(t *testing.T) {

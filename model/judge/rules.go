@@ -1,6 +1,11 @@
 package judge
 
-import "fluedrift/model/combustion"
+import (
+	"maps"
+	"slices"
+
+	"fluedrift/model/combustion"
+)
 
 // Rules are the figures and tables a judgement is made with. Start from
 // DefaultRules: the zero value declares no fuel and judges next to nothing.
@@ -8,24 +13,31 @@ type Rules struct {
 	// Fuels by name, with the CO2max that turns O2 into CO2.
 	Fuels map[string]combustion.Fuel
 
+	// Highest is the fuel with the highest CO2max of all that are declared, for
+	// where a unit's own is not known; the zero Fuel where there is none.
+	Highest combustion.Fuel
+
 	// TargetOf returns what a model line asks for at a fire on a fuel and day;
 	// a Target without Origin where nothing is declared. It is asked for the
 	// fuels a unit is not registered for. Nil: fuel labels are not judged.
 	TargetOf func(line, fire, fuel string, day int32) Target
 
-	CopyFields        int     // values that must agree before a visit counts as copied
-	SameWithinPoints  float64 // as found and as left further apart in CO2 show an adjustment
-	FarBands          float64 // as left beyond so many setting bands is in doubt
-	LabelAsLefts      int     // as lefts needed to doubt a fuel label
-	OverCO2MaxPoints  float64 // CO2 this far above CO2max is impossible
-	RichO2Percent     float64 // O2 below this leaves hardly any excess air
-	RichCOPPM         float64 // CO as measured from here on may mean a lack of air
-	PairShare         float64 // O2 and CO2 of two cells agree to this share of CO2max
-	ComputedShare     float64 // likewise where CO2 is computed from O2
-	OtherGasPoints    float64 // further off target than this a gas may be the other one
-	WarmUpMinutes     float64 // a reading sooner after the start of firing is early
-	HighRatePercent   float64 // a rate below this is not high fire
-	RoomKelvin        float64 // air at an outdoor intake this much warmer than outdoors
+	CopyFields       int     // values that must agree before a visit counts as copied
+	SameWithinPoints float64 // as found and as left further apart in CO2 show an adjustment
+	FarBands         float64 // as left beyond so many setting bands is in doubt
+	LabelAsLefts     int     // as lefts needed to doubt a fuel label
+	OverCO2MaxPoints float64 // CO2 this far above CO2max is impossible
+	RichO2Percent    float64 // O2 below this leaves hardly any excess air
+	RichCOPPM        float64 // CO as measured from here on may mean a lack of air
+	PairShare        float64 // O2 and CO2 of two cells agree to this share of CO2max
+	ComputedShare    float64 // likewise where CO2 is computed from O2
+	OtherGasPoints   float64 // further off target than this a gas may be the other one
+	WarmUpMinutes    float64 // a reading sooner after the start of firing is early
+	HighRatePercent  float64 // a rate below this is not high fire
+	RoomKelvin       float64 // air at an outdoor intake this much warmer than outdoors
+	// A reading with CO2 below, or O2 or lambda above these shows no burner at work.
+	NoBurnerCO2Percent, NoBurnerO2Percent, NoBurnerLambda float64
+
 	AssumedCOBasis    string  // what "unknown" stands for: "as measured" errs on the safe side
 	SetBandsToActBand float64 // an action band nobody declared, in setting bands
 
@@ -36,19 +48,45 @@ type Rules struct {
 	Resolutions map[string]Resolution
 }
 
+// HighestFuel returns the declared fuel with the highest CO2max, of equals the
+// first by name; the zero Fuel where none is declared.
+func HighestFuel(fuels map[string]combustion.Fuel) combustion.Fuel {
+	var highest combustion.Fuel
+	for _, name := range slices.Sorted(maps.Keys(fuels)) {
+		if f := fuels[name]; f.Declared() && f.CO2MaxPercent > highest.CO2MaxPercent {
+			highest = f
+		}
+	}
+	return highest
+}
+
+// MostCO2 returns the CO2 in percent that dry flue gas of a fuel cannot exceed:
+// CO2max of the fuel, of one that is not declared the highest of all; 100 where
+// none is declared.
+func (r *Rules) MostCO2(fuel string) float64 {
+	for _, f := range []combustion.Fuel{r.Fuels[fuel], r.Highest} {
+		if f.Declared() {
+			return f.CO2MaxPercent
+		}
+	}
+	return 100
+}
+
 // DefaultRules returns the figures in use with the given fuels. The 1.75
 // setting bands, three as lefts and 0.2 points over CO2max come with the drift
 // model. Two minutes after the start are what 1. BImSchV, Anlage 2, asks for. A
 // pair may be off by what an analyzer is allowed: 0.4 points of O2 and 0.35 of
 // CO2 together are 6.5 % of CO2max (a Swiss metrology instruction of 2004, read
-// in quotation). The rest is our choice; no source prints it.
+// in quotation). No burner at work from 2 % CO2, 17.5 % O2 and lambda 6: common
+// practice, no source. The rest is our choice; no source prints it.
 func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 	return Rules{
-		Fuels:      fuels,
+		Fuels: fuels, Highest: HighestFuel(fuels),
 		CopyFields: 3, SameWithinPoints: 0.05,
 		FarBands: 1.75, LabelAsLefts: 3, OverCO2MaxPoints: 0.2,
 		RichO2Percent: 1, RichCOPPM: 1000,
 		PairShare: 0.065, ComputedShare: 0.03, OtherGasPoints: 1.5,
+		NoBurnerCO2Percent: 2, NoBurnerO2Percent: 17.5, NoBurnerLambda: 6,
 		WarmUpMinutes: 2, HighRatePercent: 80, RoomKelvin: 12,
 		AssumedCOBasis: AsMeasured, SetBandsToActBand: 2,
 	}

@@ -58,7 +58,7 @@ func newestByFire(r *Rules, h *History, asOf int32) []*Reading {
 	by := map[string]*Reading{}
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Day <= asOf && x.Condition != Between && h.Visits[x.Visit].Reason != FactoryTest && !math.IsNaN(r.CO2(x)) {
+		if x.Day <= asOf && x.Condition != Between && h.Visits[x.Visit].Reason != FactoryTest && !math.IsNaN(r.CO2(x)) && !r.NoBurner(x) {
 			by[x.Fire] = x
 		}
 	}

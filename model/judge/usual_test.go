@@ -86,7 +86,7 @@ func TestPairs(t *testing.T) {
 		"in order": {9.0, 4.8, nil}, "diluted": {8.0, 6.6, nil}, "another analyzer's 12.0": {9.0, 5.2, nil},
 		"exchanged": {4.8, 9.0, []Kind{SwappedGases}}, "propane": {9.0, 7.2, []Kind{OtherSetting}},
 		"of no fuel": {10.0, 3.0, nil}, "typed wrong": {7.0, 4.8, []Kind{PairApart}}, "near 7.5 nothing shows": {7.4, 7.6, nil},
-		"hardly any flue gas": {1.0, 18, nil},
+		"hardly any flue gas": {2.0, 16, nil}, "no burner at work": {1.0, 18, []Kind{NoBurner}},
 	} {
 		j := Judge(history(on(100, No, full(AsFound, c.co2, c.o2, nan, 62, 10))), rules(t))
 		require.Equal(t, c.want, kinds(j), name)

@@ -1,0 +1,71 @@
+package judge
+
+import (
+	"fmt"
+	"math"
+)
+
+// dryPerAir is the dry flue gas over the air of complete combustion: 0.895 for
+// methane, 0.897 for pipeline gas, 0.916 for propane (exact arithmetic on their
+// formulas). Within that spread the limit on lambda moves by 0.03 points of CO2.
+const dryPerAir = 0.9
+
+// NoBurner reports whether a reading shows no burner at work: CO2 under
+// NoBurnerCO2Percent, O2 over NoBurnerO2Percent, or so little CO2 that the air
+// exceeds NoBurnerLambda times what the fuel needs,
+//
+//	lambda = 1 + dryPerAir (CO2max/CO2 - 1)
+//
+// (model/combustion, LambdaFromCO2). One of the three is enough: such a sample is
+// room air, or a number is wrong, and neither says anything of a burner. A
+// reading with neither gas is not judged.
+func (r *Rules) NoBurner(x *Reading) bool {
+	if r.NoBurnerO2Percent > 0 && x.O2Percent > r.NoBurnerO2Percent+hair {
+		return true
+	}
+	return x.CO2Percent < r.leastCO2(x.Fuel)-hair
+}
+
+// leastCO2 is the CO2 below which no burner is at work on a fuel.
+func (r *Rules) leastCO2(fuel string) float64 {
+	least := r.NoBurnerCO2Percent
+	if f := r.Fuels[fuel]; f.Declared() && r.NoBurnerLambda > 1 {
+		least = math.Max(least, f.CO2MaxPercent/(1+(r.NoBurnerLambda-1)/dryPerAir))
+	}
+	return least
+}
+
+// noBurner leaves out what was read without a burner at work, and says so where
+// it was not taken while setting. Nothing else is judged by such a reading.
+func (b *bench) noBurner() {
+	for i := range b.h.Readings {
+		x := &b.h.Readings[i]
+		if !b.r.NoBurner(x) {
+			continue
+		}
+		b.lower(i, LeftOut)
+		if b.idle == nil {
+			b.idle = map[int]bool{}
+		}
+		b.idle[i] = true
+		if x.Condition == Between {
+			continue
+		}
+		b.findings = append(b.findings, Finding{Kind: NoBurner, Fire: x.Fire, Readings: []int{i}, Open: b.newestAt(i), Words: fmt.Sprintf(
+			"%s: %s %s shows no burner at work: off, room air sampled, or a number is wrong", at(x), values(x), x.Condition)})
+	}
+}
+
+// newestAt reports whether a reading is the newest of its fire with a gas or CO,
+// values taken between apart.
+func (b *bench) newestAt(i int) bool {
+	x := &b.h.Readings[i]
+	for k := i + 1; k < len(b.h.Readings); k++ {
+		y := &b.h.Readings[k]
+		sameFire := y.Fire == x.Fire && (x.Fire != Point || same(x.RatePercent, y.RatePercent))
+		if sameFire && y.Condition != Between && !(math.IsNaN(y.CO2Percent) && math.IsNaN(y.O2Percent) && math.IsNaN(y.COPPM)) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,5 +1,7 @@
 package analysis
 
+import "math"
+
 // Forecast is what a model of the fleet's drift says about one unit on the
 // as-of day. A list
 // takes nil where there is none: then the records alone decide.
@@ -26,6 +28,33 @@ type FireForecast struct {
 	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
 	Marks                                   []string
 }
+
+// Within holds every CO2 of the forecast, expected or the end of an interval,
+// between nothing and the most that the fuel can make (percent), to the two
+// decimals lists print. The parts then sum up to it with one more.
+func (f *FireForecast) Within(mostPercent float64) {
+	most := math.Floor(100*mostPercent+rounding) / 100
+	hold := func(v *float64) { *v = math.Min(math.Max(*v, 0), most) } // NaN stays
+	before := f.CO2Percent
+	for _, v := range []*float64{&f.CO2Percent, &f.LowPercent, &f.HighPercent, &f.RecordedLowPercent, &f.RecordedHighPercent} {
+		hold(v)
+	}
+	for i := range f.Path {
+		p := &f.Path[i]
+		hold(&p.CO2Percent)
+		hold(&p.LowPercent)
+		hold(&p.HighPercent)
+	}
+	if f.Verify != nil {
+		hold(&f.Verify.ExpectedPercent)
+	}
+	if held := f.CO2Percent - before; math.Abs(held) > rounding {
+		f.Parts = append(f.Parts, Part{Name: "held within what the fuel can make", Points: held})
+	}
+}
+
+// rounding absorbs the last binary digits of decimal fractions.
+const rounding = 1e-9
 
 // PathPoint is the CO2 expected on a day ahead, with its 90 % interval.
 type PathPoint struct {

@@ -103,6 +103,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 		out.Verify = &analysis.Verify{Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
 	}
+	out.Within(b.rules.Judge.MostCO2(u.h.Unit.Fuel))
 	out.Marks = append(f.marks(o, now.Marks|extrapolated), b.vents.marks(u.h)...)
 	if u.fuelInDoubt {
 		withhold(out)

@@ -12,8 +12,8 @@ type AgeingOptions struct {
 // display 0.1 high, they mind from 0.1 to 0.3 points, and one in eight keeps what
 // was found to himself. Burners drift at speeds of their own, by control and vent.
 func Ageing(o Options, a AgeingOptions) *Fleet {
-	speed := 0.21 - 0.15*a.PointsPerYear // a fifth to a quarter stand outside in each
-	return invent(o, &world{id: 4, losesPerYear: a.PointsPerYear, certificates: a.Certificates, habits: true, course: speeds(speed, 0.09)})
+	speed := 0.24 - 0.15*a.PointsPerYear // a fifth to a quarter stand outside in each
+	return invent(o, &world{id: 4, losesPerYear: a.PointsPerYear, certificates: a.Certificates, habits: true, course: speeds(speed, 0.04)})
 }
 
 // speeds is drift at speeds of units' own, about one by control and vent.

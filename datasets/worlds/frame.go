@@ -150,7 +150,7 @@ func (f *Fleet) unit(i int) *unit {
 // 20 January, and the weather of the day.
 func (f *Fleet) airC(area int, day int32) float64 {
 	turn := 2 * math.Pi * float64(date(day).YearDay()-20) / daysPerYear
-	return 10 - 5*math.Cos(turn) + 3*f.normal(ofWeather, uint64(area), uint64(day))
+	return 10 - 5*math.Cos(turn) + 2*f.normal(ofWeather, uint64(area), uint64(day))
 }
 
 // pull is the factor on the air ratio of a day, against 10 degC and usual gas.

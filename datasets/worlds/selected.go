@@ -9,14 +9,14 @@ import "math"
 // vent, and the faster its unit drifts therefore, the more rarely is it on record.
 func Selected(o Options) *Fleet {
 	return invent(o, &world{id: 5, selective: 0.3,
-		callOuts:    func(points float64) float64 { return 2 * math.Max(0, math.Abs(points)-0.3) / 0.3 },
+		callOuts:    func(points float64) float64 { return 1.6 * math.Max(0, math.Abs(points)-0.3) / 0.3 },
 		ventMissing: func(z float64) float64 { return math.Min(0.08+0.7*z, 0.8) },
 		course: func(f *Fleet, u *unit) (out [2]course) {
 			r := f.stream(ofCourse, uint64(u.index))
 			tails := math.Sqrt(3 / chiSquared(r.NormFloat64, 3))
 			common := r.NormFloat64() * tails
 			for k := range out {
-				speed := 0.10*u.leaning(k) + 0.115*(0.7*common+0.714*tails*r.NormFloat64())
+				speed := 0.12*u.leaning(k) + 0.14*(0.7*common+0.714*tails*r.NormFloat64())
 				out[k] = sum(straight(speed), wander(r, f.begins(u), f.ends(), 0.06).course())
 			}
 			return out

@@ -12,10 +12,10 @@ func SharedBySite(o Options) *Fleet {
 	return invent(o, &world{id: 3, gas: seasonalGas, course: func(f *Fleet, u *unit) (out [2]course) {
 		site := f.stream(ofSite, uint64(u.site))
 		speed, from := site.NormFloat64(), f.from-11*366
-		together := wander(site, from, f.ends(), 0.085).course()
+		together := wander(site, from, f.ends(), 0.10).course()
 		r := f.stream(ofCourse, uint64(u.index))
 		for k := range out {
-			own := 0.03*u.leaning(k) + 0.09*speed + 0.02*r.NormFloat64()
+			own := 0.03*u.leaning(k) + 0.12*speed + 0.02*r.NormFloat64()
 			out[k] = sum(straight(own), together, wander(r, f.begins(u), f.ends(), 0.03).course())
 		}
 		return out

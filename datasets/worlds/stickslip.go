@@ -19,7 +19,7 @@ type slip struct {
 
 func slips(f *Fleet, u *unit) [2]course {
 	r := f.stream(ofCourse, uint64(u.index))
-	perYear := 0.7 * math.Exp(0.7*r.NormFloat64())
+	perYear := 0.72 * math.Exp(0.7*r.NormFloat64())
 	var all []slip
 	for at := float64(f.begins(u)); at < float64(f.ends()); at += r.ExpFloat64() / perYear * daysPerYear {
 		s := slip{day: int32(at)}

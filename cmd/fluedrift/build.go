@@ -17,7 +17,7 @@ func build(ctx context.Context, c *call) error {
 	if err := n.checkInput(); err != nil {
 		return err
 	}
-	release, err := n.begin()
+	release, err := n.begin(ctx)
 	if err != nil {
 		return err
 	}

@@ -79,6 +79,7 @@ type config struct {
 	Vents     configVents     `toml:"vents" help:"what is asked of vents, for vents"`
 
 	digest string // SHA-256 of the file
+	file   string // its own path, absolute
 	folder string // where the file stands; paths are relative to it
 }
 
@@ -115,16 +116,20 @@ func readConfig(path string) (*config, error) {
 	if unknown := meta.Undecoded(); len(unknown) > 0 {
 		return nil, fail(exitUsage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path, lineOfKey(string(text), unknown[0]), unknown[0].String())
 	}
-	if c.folder, err = filepath.Abs(filepath.Dir(path)); err != nil {
+	if c.file, err = filepath.Abs(path); err != nil {
 		return nil, err
 	}
+	c.folder = filepath.Dir(c.file)
 	if key, err := c.Gases.check(); err != nil {
 		return nil, fail(exitUsage, "%s:%d: %s: %w", path, lineOfKey(string(text), key), key, err)
 	}
 	if err := c.check(); err != nil {
 		return nil, fail(exitUsage, "%s: %w", path, err)
 	}
-	return c, nil
+	if err := c.checkOutputs(); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return c, c.followWarehouse()
 }
 
 // tomlError puts the line in front of what the reader says.

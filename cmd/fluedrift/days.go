@@ -65,7 +65,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
 	}
 	folder := filepath.Join(cfg.path(cfg.Output.Lists), "days", dayText(w.AsOf()))
-	if err := writeBeside(folder, daysFiles(plan), &disk{group: cfg.Output.GroupReadable}); err != nil {
+	if err := writeBeside(folder, daysFiles(plan), &disk{group: cfg.Output.GroupReadable}, cfg.inputs()); err != nil {
 		return fmt.Errorf("cannot write the days: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error { return daysText(out, plan, folder) })

@@ -3,14 +3,10 @@ package main
 import (
 	"errors"
 	"flag"
-	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 	"time"
-
-	"github.com/google/renameio/v2"
 )
 
 // options are the flags; a name means the same with every command that has it.
@@ -47,7 +43,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
 		},
 		"o": func() {
-			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output; vents without -at: its files to this folder")
+			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output (a device or a pipe is written to); vents without -at: its files to this folder")
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, vents -at), or layout (inspect: the drafts alone)")
@@ -125,23 +121,3 @@ func calendarDay(t time.Time) int32 {
 
 // today is the clock's calendar day where the machine stands.
 func (s streams) today() int32 { return calendarDay(s.now()) }
-
-// writeResult writes a result to standard output or, whole or not at all, to
-// the file asked for.
-func (c *call) writeResult(write func(w io.Writer) error) error {
-	if c.output == "" {
-		return write(c.out)
-	}
-	if info, err := os.Stat(c.output); err == nil && info.IsDir() {
-		return fail(exitUsage, "-o %s is a folder\nname a file in it", c.output)
-	}
-	t, err := renameio.NewPendingFile(c.output)
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", c.output, err)
-	}
-	defer t.Cleanup()
-	if err := write(t); err != nil {
-		return err
-	}
-	return t.CloseAtomicallyReplace()
-}

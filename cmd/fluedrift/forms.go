@@ -5,8 +5,6 @@ import (
 	"io"
 	"path/filepath"
 
-	"github.com/google/renameio/v2"
-
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
@@ -90,7 +88,10 @@ func (l *lists) draw(ordered []watch.Line, histories []*judge.History, r watch.R
 // writeBeside writes files into a folder beside the publications, in order, each
 // whole or not at all and as private as the lists; folders that are missing are
 // made.
-func writeBeside(folder string, all []form, as *disk) error {
+func writeBeside(folder string, all []form, as *disk, guards []guard) error {
+	if err := allowed("the folder of the result", folder, guards); err != nil {
+		return err
+	}
 	for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder), folder} {
 		if err := makeFolder(f, as.folderMode()); err != nil {
 			return err
@@ -101,7 +102,11 @@ func writeBeside(folder string, all []form, as *disk) error {
 		if err := f.write(&b); err != nil {
 			return err
 		}
-		if err := renameio.WriteFile(filepath.Join(folder, f.name), b.Bytes(), as.fileMode()); err != nil {
+		p, err := destinationOf("the result", filepath.Join(folder, f.name), guards)
+		if err != nil {
+			return err
+		}
+		if err := p.put(b.Bytes(), as.fileMode()); err != nil {
 			return err
 		}
 	}

@@ -95,7 +95,7 @@ func lookBack(ctx context.Context, c *call) error {
 	result := hindsight.Judge(origins, s)
 	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s)
 	folder := filepath.Join(cfg.path(cfg.Output.Lists), "hindsight", dayText(asOf))
-	if err := writeBeside(folder, hindsightForms(result), &disk{group: cfg.Output.GroupReadable}); err != nil {
+	if err := writeBeside(folder, hindsightForms(result), &disk{group: cfg.Output.GroupReadable}, cfg.inputs()); err != nil {
 		return fmt.Errorf("cannot write the look back: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {

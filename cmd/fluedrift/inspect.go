@@ -67,7 +67,13 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 // inspectFiles inspects exports together, in a warehouse that is thrown away,
 // and files that lie elsewhere one by one.
 func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
-	cfg, err := readConfig(c.config)
+	cfg, err := c.readConfig()
+	for _, path := range c.args {
+		c.guards = append(c.guards, guard{"a file to inspect:", path, nil})
+	}
+	if err := c.checkOutput(); err != nil {
+		return nil, err
+	}
 	if err != nil && len(c.args) > 0 && !c.given["config"] && notThere(c.config) {
 		return inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today(), RunDay: c.today()}, c.args)
 	}

@@ -33,7 +33,7 @@ func list(_ context.Context, c *call) error {
 	if len(c.args) > 1 || !slices.Contains(publishedLists, name) {
 		return fail(exitUsage, "list: no list is called %q\nthe lists: %s", strings.Join(c.args, " "), strings.Join(publishedLists, ", "))
 	}
-	cfg, err := readConfig(c.config)
+	cfg, err := c.readConfig()
 	if err != nil {
 		return err
 	}

@@ -36,8 +36,14 @@ func takeLocks(c *config, now time.Time) (release func(), err error) {
 	}, nil
 }
 
+// lockNote is how the note in a lock begins.
+const lockNote = "process "
+
 // takeLock takes one lock and notes in it who holds it.
 func takeLock(path, what string, now time.Time) (release func(), err error) {
+	if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("cannot lock %s: %s is no plain file\nmove it away", what, path)
+	}
 	l := flock.New(path, flock.SetFlag(os.O_CREATE|os.O_RDWR), flock.SetPermissions(0o600))
 	got, err := l.TryLock()
 	if err != nil {
@@ -50,7 +56,7 @@ func takeLock(path, what string, now time.Time) (release func(), err error) {
 		}
 		return nil, fail(exitLocked, "another night is at work on %s (%s)\nwait for it to end, or stop it", what, strings.TrimSpace(string(holder)))
 	}
-	note := fmt.Sprintf("process %d since %s\n", os.Getpid(), now.UTC().Format(time.RFC3339))
+	note := fmt.Sprintf(lockNote+"%d since %s\n", os.Getpid(), now.UTC().Format(time.RFC3339))
 	if err := os.WriteFile(path, []byte(note), 0o600); err != nil {
 		l.Unlock()
 		return nil, fmt.Errorf("cannot write %s: %w", path, err)

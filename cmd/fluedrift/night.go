@@ -56,7 +56,7 @@ type step struct {
 
 // newNight reads the configuration and the publications before.
 func newNight(c *call) (*night, error) {
-	cfg, err := readConfig(c.config)
+	cfg, err := c.readConfig()
 	if err != nil {
 		return nil, err
 	}

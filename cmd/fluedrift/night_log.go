@@ -119,7 +119,7 @@ func noNight(c *call, err error) error {
 		n := &night{call: c, began: c.now()}
 		var b strings.Builder
 		n.writeMetrics(&b, nil, codeOf(err))
-		if broken := saveMetrics(path, path, []byte(b.String())); broken != nil {
+		if broken := saveMetrics(path, []byte(b.String()), guardsIn(c.config)); broken != nil {
 			return errors.Join(err, broken)
 		}
 	}

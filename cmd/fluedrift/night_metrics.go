@@ -154,38 +154,6 @@ func (m metric) write(w io.Writer) {
 
 var labelText = strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`)
 
-// saveMetrics puts the file in place in one step, so that a collector never
-// reads half of it. The file holds numbers only and is readable by all.
-func saveMetrics(path, asked string, text []byte) error {
-	if asked == "" {
-		return nil
-	}
-	root, err := os.OpenRoot(filepath.Dir(path))
-	if err != nil {
-		return fmt.Errorf("cannot write the metrics: %w", err)
-	}
-	defer root.Close()
-	name := filepath.Base(path)
-	half := "." + name + ".new" // a collector takes only names that end in .prom
-	if err := root.RemoveAll(half); err != nil {
-		return fmt.Errorf("cannot write the metrics: %w", err)
-	}
-	d := &disk{roots: map[string]*os.Root{inLists: root}}
-	err = d.all([]fileOp{
-		{do: "write", in: inLists, path: half, text: text}, {do: "sync", in: inLists, path: half}})
-	if err == nil {
-		err = root.Chmod(half, 0o644)
-	}
-	if err == nil {
-		err = d.all([]fileOp{{do: "rename", in: inLists, path: half, to: name}, {do: "sync", in: inLists, path: "."}})
-	}
-	if err != nil {
-		root.RemoveAll(half)
-		return fmt.Errorf("cannot write the metrics: %w", err)
-	}
-	return nil
-}
-
 var metricsLine = regexp.MustCompile(`^\s*metrics\s*=\s*(?:"([^"\\]*)"|'([^']*)')`)
 
 // metricsIn finds the metrics file in a configuration that is otherwise wrong,

@@ -104,8 +104,7 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 			return nil, ctx
 		},
 		exitOther: func(t *testing.T, dir string) ([]string, context.Context) {
-			require.NoError(t, os.Remove(filepath.Join(dir, "warehouse.duckdb")))
-			require.NoError(t, os.MkdirAll(filepath.Join(dir, "warehouse.duckdb", "taken"), 0o755))
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "lists", "2020-01-01"), nil, 0o644)) // where a link should be
 			return nil, nil
 		},
 	}

@@ -55,7 +55,7 @@ func (n *night) run(ctx context.Context) (*lists, error) {
 	if err := n.checkInput(); err != nil {
 		return nil, err
 	}
-	release, err := n.begin()
+	release, err := n.begin(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -84,8 +84,11 @@ func (n *night) run(ctx context.Context) (*lists, error) {
 }
 
 // begin makes files private, takes the locks and opens the output.
-func (n *night) begin() (release func(), err error) {
+func (n *night) begin(ctx context.Context) (release func(), err error) {
 	umaskPrivate()
+	if err := n.config.checkWarehouse(ctx); err != nil {
+		return nil, err
+	}
 	free, err := takeLocks(n.config, n.began)
 	if err != nil {
 		return nil, err
@@ -196,7 +199,7 @@ func (n *night) look() error {
 func (n *night) end(ctx context.Context, l *lists, err error) error {
 	var b bytes.Buffer
 	n.writeMetrics(&b, l, codeAt(ctx, err))
-	if broken := saveMetrics(n.config.path(n.config.Output.Metrics), n.config.Output.Metrics, b.Bytes()); broken != nil {
+	if broken := n.saveMetrics(b.Bytes()); broken != nil {
 		n.notes = append(n.notes, broken.Error())
 		switch {
 		case err == nil || codeOf(err) == exitLook:

@@ -53,7 +53,9 @@ func init() {
 type call struct {
 	streams
 	options
-	args []string
+	args       []string
+	guards     []guard // what -o must not touch
+	intoFolder bool    // -o names a folder
 }
 
 // run does one command line and returns its exit code. Results go to out or to

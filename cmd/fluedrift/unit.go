@@ -62,7 +62,7 @@ func unit(ctx context.Context, c *call) error {
 // openFor opens the warehouse of a command that only reads, for the day it asks
 // for.
 func openFor(ctx context.Context, c *call) (*config, *queries.Warehouse, error) {
-	cfg, err := readConfig(c.config)
+	cfg, err := c.readConfig()
 	if err != nil {
 		return nil, nil, err
 	}

@@ -74,6 +74,7 @@ func studyVents(ctx context.Context, c *call) error {
 			return err
 		}
 	}
+	c.intoFolder = !c.given["at"]
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err
@@ -108,7 +109,7 @@ func studyVents(ctx context.Context, c *call) error {
 	if folder == "" {
 		folder = filepath.Join(cfg.path(cfg.Output.Lists), "vents", dayText(asOf))
 	}
-	if err := writeBeside(folder, ventsForms(ctx, s), &disk{group: cfg.Output.GroupReadable}); err != nil {
+	if err := writeBeside(folder, ventsForms(ctx, s), &disk{group: cfg.Output.GroupReadable}, cfg.inputs()); err != nil {
 		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
 	for _, line := range append([]string{report.VentsLine(s)}, report.ModelLines(s)...) {

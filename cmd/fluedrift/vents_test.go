@@ -48,7 +48,7 @@ func studied(t *testing.T) (*study.Study, string) {
 	s.Model, err = study.ModelOf(t.Context(), all, rules, estimate.Stored{})
 	require.NoError(t, err)
 	folder := t.TempDir()
-	require.NoError(t, writeBeside(folder, ventsForms(context.Background(), s), &disk{}))
+	require.NoError(t, writeBeside(folder, ventsForms(context.Background(), s), &disk{}, nil))
 	return s, folder
 }
 
@@ -115,7 +115,7 @@ func sameRows(t *testing.T, folder string) {
 // sameBytes writes all files again.
 func sameBytes(t *testing.T, s *study.Study, folder string) {
 	again := t.TempDir()
-	require.NoError(t, writeBeside(again, ventsForms(context.Background(), s), &disk{}))
+	require.NoError(t, writeBeside(again, ventsForms(context.Background(), s), &disk{}, nil))
 	for _, f := range ventsForms(context.Background(), s) {
 		a, err := os.ReadFile(filepath.Join(folder, f.name))
 		require.NoError(t, err)

@@ -1,0 +1,157 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/google/renameio/v2"
+)
+
+// A destination is where an output goes, links followed.
+type destination struct {
+	path       string
+	descriptor int  // an open file of this process, -1: none
+	stream     bool // a device, a pipe or a socket: written to, never replaced
+}
+
+// destinationOf decides, for every output of the program, what becomes of the path
+// asked for: refused where it touches what a guard stands before, or is a folder;
+// written to where it is a device, a pipe, a socket or an open file of this
+// process; else replaced as a whole, through links the file they point to.
+func destinationOf(name, path string, guards []guard) (destination, error) {
+	if err := allowed(name, path, guards); err != nil {
+		return destination{}, err
+	}
+	at, err := realPath(path)
+	if err != nil {
+		return destination{}, fail(exitUsage, "%s: %w", name, err)
+	}
+	p := destination{path: at, descriptor: descriptorOf(at)}
+	info, err := os.Stat(at)
+	switch {
+	case p.descriptor >= 0, errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return p, fmt.Errorf("%s: %w", name, err)
+	case info.IsDir():
+		return p, fail(exitUsage, "%s: %s is a folder\nname a file in it", name, path)
+	default:
+		p.stream = !info.Mode().IsRegular()
+	}
+	return p, nil
+}
+
+// replaces says whether a file comes in as a whole.
+func (p destination) replaces() bool { return !p.stream && p.descriptor < 0 }
+
+// put writes a whole output. A file that is there keeps its rights; a new one
+// gets those given.
+func (p destination) put(text []byte, mode fs.FileMode) error {
+	if p.replaces() {
+		return renameio.WriteFile(p.path, text, mode, renameio.WithExistingPermissions())
+	}
+	f, err := p.open(os.O_WRONLY)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	return errors.Join(err, f.Close())
+}
+
+// putSoon writes to a device or a pipe and does not wait for a reader.
+func (p destination) putSoon(text []byte, patience time.Duration) error {
+	f, err := p.open(os.O_WRONLY | syscall.O_NONBLOCK)
+	if err != nil {
+		return err
+	}
+	late := time.AfterFunc(patience, func() { f.Close() })
+	_, err = f.Write(text)
+	if !late.Stop() {
+		return errors.Join(err, fmt.Errorf("%s: nobody read it within %v", p.path, patience))
+	}
+	return errors.Join(err, f.Close())
+}
+
+// open opens what is not replaced.
+func (p destination) open(flag int) (*os.File, error) {
+	if p.descriptor >= 0 {
+		fd, err := syscall.Dup(p.descriptor)
+		if err != nil {
+			return nil, &fs.PathError{Op: "write to", Path: p.path, Err: err}
+		}
+		return os.NewFile(uintptr(fd), p.path), nil
+	}
+	info, err := os.Stat(p.path)
+	if err != nil {
+		return nil, err
+	}
+	if info.Mode().Type() == fs.ModeSocket {
+		return connectSocket(p.path)
+	}
+	return os.OpenFile(p.path, flag, 0)
+}
+
+// connectSocket connects to a socket of this machine that has a name in the file
+// system.
+func connectSocket(path string) (*os.File, error) {
+	fd, err := syscall.Socket(syscall.AF_UNIX, syscall.SOCK_STREAM|syscall.SOCK_CLOEXEC, 0)
+	if err == nil {
+		if err = syscall.Connect(fd, &syscall.SockaddrUnix{Name: path}); err == nil {
+			return os.NewFile(uintptr(fd), path), nil
+		}
+		syscall.Close(fd)
+	}
+	return nil, &fs.PathError{Op: "connect to", Path: path, Err: err}
+}
+
+// readConfig reads the configuration of a command and refuses a result file that
+// would touch what is read or made by it, before any work is done.
+func (c *call) readConfig() (*config, error) {
+	cfg, err := readConfig(c.config)
+	if err != nil {
+		return nil, err
+	}
+	c.guards = append(cfg.inputs(), cfg.made()...)
+	return cfg, c.checkOutput()
+}
+
+// checkOutput looks at -o before any work is done.
+func (c *call) checkOutput() error {
+	switch {
+	case c.output == "":
+		return nil
+	case c.intoFolder:
+		return allowed("-o", c.output, c.guards)
+	}
+	_, err := destinationOf("-o", c.output, c.guards)
+	return err
+}
+
+// writeResult writes a result to standard output or to the file asked for: a
+// regular file is written whole or not at all.
+func (c *call) writeResult(write func(w io.Writer) error) error {
+	if c.output == "" {
+		return write(c.out)
+	}
+	p, err := destinationOf("-o", c.output, c.guards)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	if !p.replaces() {
+		signal.Reset(os.Interrupt, syscall.SIGTERM) // a pipe may wait for its reader: a signal ends the wait
+	}
+	if err := p.put(b.Bytes(), 0o600); err != nil {
+		return fmt.Errorf("cannot write %s: %w", c.output, err)
+	}
+	return nil
+}

@@ -199,7 +199,7 @@ func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) er
 		return err
 	}
 	e := newEmitter(r.store, reader, out)
-	out.Outcome, out.Reasons, out.Unmapped = WasRead, map[string]int64{}, h.spare
+	out.Outcome, out.Reasons, out.Unmapped, out.ToMend = WasRead, map[string]int64{}, h.spare, h.toMend()
 	out.Lines, out.Header, out.Skipped = h.skipped+1, 1, h.skipped
 	if err := r.rows(ctx, src, e, out); err != nil {
 		return err

@@ -62,12 +62,16 @@ type config struct {
 	Guards struct {
 		MaxSetAside       float64  `toml:"max_set_aside" default:"0.10" help:"share of record lines set aside above which nothing is published"`
 		SetAsideTolerated float64  `toml:"set_aside_tolerated" default:"0.02" help:"share of record lines set aside above which the night ends with code 10"`
+		MaxRegisterAside  float64  `toml:"max_register_set_aside" default:"0.05" help:"share of the lines of a register, target or calibration export that are set aside or doubtful above which nothing is published; under three lines are let pass"`
+		RegisterTolerated float64  `toml:"register_set_aside_tolerated" default:"0" help:"share of such lines above which the night ends with code 10; 0: any line"`
+		MaxFileAside      float64  `toml:"max_file_set_aside" default:"0.5" help:"share of the lines of any one export set aside above which the night ends with code 10, and nothing is published where it is the newest of its source; exports under five lines are let pass"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
-		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, shrunk, checks, readings, list size, fit, clock"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock"`
 
 		MaxReadingsLost  float64 `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
-		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its records an export of the same name, or a register's newest, may lose before nothing is published"`
+		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its usable lines an export of the same name, or the newest of a register, target or calibration layout, may lose before nothing is published; under three lines are let pass"`
+		ShrinkDays       int     `toml:"shrink_days" default:"30" help:"days over which max_export_shrink also looks back: a little lost every night adds up; 0 for the last publication alone"`
 		MaxListChange    float64 `toml:"max_list_change" default:"0.5" help:"share by which the number of listed or due units may change before nothing is published; changes under 10 units are let pass"`
 		MaxSourceAgeDays int     `toml:"max_source_age_days" default:"0" help:"days the newest export of each layout may be old before the night ends with code 10; 0 for no limit"`
 		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`

@@ -20,7 +20,6 @@ func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
 	found = append(found, lostFiles(now, last)...)
 	found = append(found, refusedShare(c, now)...)
 	found = append(found, setAsideShare(c, now)...)
-	found = append(found, shrunkExports(c, now, last)...)
 	return append(found, toLookAt(now, last)...)
 }
 

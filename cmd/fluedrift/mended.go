@@ -47,27 +47,17 @@ func (n *night) takeMended(ctx context.Context) error {
 	if n.mended, err = n.config.mended(n.inputs, waiting); err != nil {
 		return err
 	}
+	byFile := n.mended.byFile(waiting)
 	for i := range n.inputs {
-		n.inputs[i].Mended = n.mended.of(n.inputs[i].Name, waiting)
+		if of := byFile[n.inputs[i].Name]; of != nil {
+			n.inputs[i].Mended, n.inputs[i].Cause = of.mended, of.cause()
+		}
 	}
 	return nil
 }
 
 // mendedLines are the lines in whose place a mended one stands, and that one.
 type mendedLines map[lineOf]lineOf
-
-// of counts the lines of a file that are set aside and mended.
-func (m mendedLines) of(file string, waiting []queries.SetAside) (n int64) {
-	seen := map[int32]bool{}
-	for _, a := range waiting {
-		_, ok := m[lineOf{a.File, int(a.Line)}]
-		if ok && a.File == file && a.Outcome == "set aside" && !seen[a.Line] {
-			seen[a.Line] = true
-			n++
-		}
-	}
-	return n
-}
 
 // mended finds the lines set aside in whose place a mended one stands: read
 // from a file to mend, and not set aside itself.

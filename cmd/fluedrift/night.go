@@ -30,6 +30,7 @@ type night struct {
 	began  time.Time
 
 	last     *runRecord      // newest publication, for the guards
+	recent   []*runRecord    // those of the last guards.shrink_days, the newest first
 	back     *lookBackRecord // newest look back older than the as-of day
 	before   *runRecord      // newest with an earlier as-of day, for what changed
 	inputs   []inputRecord
@@ -38,6 +39,7 @@ type night struct {
 	notes    []string
 	steps    []step
 	said     *slog.Logger
+	toMend   map[string]bool          // exports that hold lines of other exports, to be corrected
 	mended   mendedLines              // set aside, with a mended line in their place
 	alias    func(code string) string // pseudonym of a technician code; nil: the code itself
 
@@ -190,7 +192,7 @@ func (n *night) read(ctx context.Context) error {
 			previous = append(previous, ingest.Previous{Name: f.Name, Digest: f.Digest, Outcome: f.Outcome})
 		}
 	}
-	_, err := ingest.Read(ctx, n.warehouse, ingest.Options{
+	result, err := ingest.Read(ctx, n.warehouse, ingest.Options{
 		Folder: n.config.path(n.config.Exports.Folder), Layouts: n.config.path(n.config.Exports.Layouts),
 		AsOf: n.asOf, RunDay: n.call.today(), Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(), Technician: n.alias, Limits: n.config.ingestLimits(),
 	})
@@ -199,6 +201,12 @@ func (n *night) read(ctx context.Context) error {
 	}
 	if err != nil {
 		return err
+	}
+	n.toMend = map[string]bool{}
+	for _, f := range result.Files {
+		if f.ToMend {
+			n.toMend[f.Name] = true
+		}
 	}
 	return n.warehouse.Build(ctx, n.asOf)
 }
@@ -210,9 +218,9 @@ func (n *night) takeInputs(ctx context.Context) error {
 		return err
 	}
 	for _, f := range files {
-		r := inputRecord{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
-			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.SetAside + f.Parsed, Readings: f.Readings, SetAside: f.SetAside,
-			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful}
+		r := inputRecord{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
+			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings, SetAside: f.SetAside,
+			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful, ToMend: n.toMend[f.Name]}
 		if f.ExportDay != judge.NoDay {
 			r.ExportDay = dayText(f.ExportDay)
 		}
@@ -237,6 +245,9 @@ func (n *night) guard(ctx context.Context) error {
 		return err
 	}
 	if err := n.settle(guardInputs(n.config, n.inputs, n.last)); err != nil {
+		return err
+	}
+	if err := n.guardFiles(); err != nil {
 		return err
 	}
 	n.notes = append(n.notes, silentSources(n.config, n.inputs, n.asOf)...)

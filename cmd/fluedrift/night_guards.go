@@ -9,7 +9,7 @@ import (
 )
 
 // guardNames are the guards that guards.tolerate may name.
-var guardNames = []string{"gone", "refused", "set aside", "shrunk", "checks", "readings", "list size", "fit", "clock"}
+var guardNames = []string{"gone", "refused", "set aside", "register lines", "newest file", "shrunk", "checks", "readings", "list size", "fit", "clock"}
 
 // guardChecks finds the checks of the warehouse that have rows.
 func guardChecks(checks []queries.Check) (found []fault) {
@@ -20,52 +20,6 @@ func guardChecks(checks []queries.Check) (found []fault) {
 		}
 	}
 	return found
-}
-
-// shrunkExports finds exports that hold far fewer records than they did in the
-// last publication: a file of the same name, and the newest file of a layout
-// whose exports are whole registers.
-func shrunkExports(c *config, now []inputRecord, last *runRecord) []fault {
-	if last == nil {
-		return nil
-	}
-	before := map[string]inputRecord{}
-	for _, f := range last.Inputs {
-		before[f.Name] = f
-	}
-	var shrunk []string
-	look := func(was, is inputRecord) {
-		if lost := was.Records - is.Records; lost > 0 && float64(lost) > c.Guards.MaxExportShrink*float64(was.Records) {
-			shrunk = append(shrunk, fmt.Sprintf("%s holds %d records, %s held %d", is.Name, is.Records, was.Name, was.Records))
-		}
-	}
-	newest, newestBefore := newestRegisters(now), newestRegisters(last.Inputs)
-	for _, f := range now {
-		if was, ok := before[f.Name]; ok && was.Outcome == "read" && f.Outcome == "read" {
-			look(was, f)
-		} else if newest[f.Layout].Name == f.Name && newestBefore[f.Layout].Name != "" {
-			look(newestBefore[f.Layout], f)
-		}
-	}
-	if shrunk == nil {
-		return nil
-	}
-	return []fault{{"shrunk", fmt.Sprintf("%s by more than guards.max_export_shrink = %g: %s\nexport it again, or set guards.tolerate = [\"shrunk\"] for one night",
-		count(len(shrunk), "export")+" shrank", c.Guards.MaxExportShrink, firstThree(shrunk))}}
-}
-
-// newestRegisters gives the newest file of each layout of a register.
-func newestRegisters(files []inputRecord) map[string]inputRecord {
-	newest := map[string]inputRecord{}
-	for _, f := range files {
-		if f.Outcome != "read" || f.Record != "units" && f.Record != "plants" && f.Record != "model_lines" {
-			continue
-		}
-		if was, ok := newest[f.Layout]; !ok || f.ExportDay >= was.ExportDay {
-			newest[f.Layout] = f
-		}
-	}
-	return newest
 }
 
 // silentSources notes layouts whose newest export is older than allowed: the

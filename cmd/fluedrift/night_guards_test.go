@@ -17,6 +17,7 @@ import (
 func guarded(set func(n *night)) *night {
 	c := new(config)
 	c.Guards.MaxReadingsLost, c.Guards.MaxExportShrink, c.Guards.MaxListChange = 0.02, 0.1, 0.5
+	c.Guards.MaxRegisterAside, c.Guards.MaxFileAside, c.Guards.RegisterTolerated = 0.05, 0.5, 0
 	n := &night{call: &call{}, config: c, asOf: 20150, last: &runRecord{AsOf: "2025-03-01", Counts: map[string]int64{"readings": 1000, "units listed": 100, "units due": 40}}}
 	n.readings = 1000
 	set(n)
@@ -29,8 +30,23 @@ func guardCases() []guardCase {
 		return &lists{summary: watch.Summary{Listed: listed, Tiers: []watch.TierCount{{Tier: watch.Tiers()[0], Units: due}}}}
 	}
 	file := func(name, day string, records int64) inputRecord {
-		return inputRecord{Name: name, Layout: "register", Record: "units", Outcome: "read", ExportDay: day, Records: records}
+		return inputRecord{Name: name, Layout: "register", Record: "units", Outcome: "read", ExportDay: day, Records: records, Accepted: records}
 	}
+	lost := func(f inputRecord, aside, doubtful int64) inputRecord {
+		f.Accepted, f.SetAside, f.Doubtful, f.Cause = f.Records-aside-doubtful, aside, doubtful, `unknown-code in column "Fire": "Top"`
+		return f
+	}
+	readings := func(name, day string, records, aside int64) inputRecord {
+		f := lost(file(name, day, records), aside, 0)
+		f.Layout, f.Record, f.Source = "tests", "readings", "north"
+		return f
+	}
+	shrunk := func(n *night, is inputRecord, was ...inputRecord) error {
+		n.inputs, n.last.Inputs = []inputRecord{is}, was
+		return n.guardFiles()
+	}
+	register := func(n *night, f inputRecord) error { n.inputs, n.last = []inputRecord{f}, nil; return n.guardFiles() }
+	newest := func(n *night, f ...inputRecord) error { n.inputs, n.last = f, nil; return n.guardFiles() }
 	return []guardCase{
 		{"readings", "21 of the 1000 readings of the last publication are gone: more than guards.max_readings_lost = 0.02",
 			func(n *night) error { n.readings = 979; return n.settle(n.lostReadings()) },
@@ -46,23 +62,43 @@ func guardCases() []guardCase {
 				return n.settle(guardChecks([]queries.Check{{Name: "unique_keys", Wrong: 2, First: []string{"a", "b"}}}))
 			},
 			func(n *night) error { return n.settle(guardChecks([]queries.Check{{Name: "unique_keys"}})) }},
-		{"shrunk", "u.csv holds 89 records, u.csv held 100",
+		{"register lines", `1 export of a register, targets or calibrations cannot be used: 204 of 1000 lines in u.csv (mostly unknown-code in column "Fire": "Top"): over guards.max_register_set_aside = 0.05`,
+			func(n *night) error { return register(n, lost(file("u.csv", "2025-02-01", 1000), 204, 0)) },
+			func(n *night) error { return register(n, file("u.csv", "2025-02-01", 1000)) }},
+		{"register lines", "20 of 42 lines in t.csv",
+			func(n *night) error { return register(n, lost(file("t.csv", "2025-02-01", 42), 12, 8)) },
+			func(n *night) error { return register(n, readings("r.csv", "2025-02-01", 42, 20)) }},
+		{"newest file", `most lines of the newest export of a source are set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": "Top")`,
 			func(n *night) error {
-				n.last.Inputs = []inputRecord{file("u.csv", "2025-02-01", 100)}
-				return n.settle(shrunkExports(n.config, []inputRecord{file("u.csv", "2025-02-01", 89)}, n.last))
+				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 6, 6))
 			},
 			func(n *night) error {
-				n.last.Inputs = []inputRecord{file("u.csv", "2025-02-01", 100)}
-				return n.settle(shrunkExports(n.config, []inputRecord{file("u.csv", "2025-02-01", 90)}, n.last))
+				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 4, 4), readings("r3.csv", "2025-02-01", 6, 3))
 			}},
-		{"shrunk", "u2.csv holds 80 records, u1.csv held 100",
+		{"newest file", "6 of 6 lines in b.csv",
+			func(n *night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 6)) },
+			func(n *night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 2)) }},
+		{"shrunk", "u.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
 			func(n *night) error {
-				n.last.Inputs = []inputRecord{file("u1.csv", "2025-02-01", 100)}
-				return n.settle(shrunkExports(n.config, []inputRecord{file("u1.csv", "2025-02-01", 100), file("u2.csv", "2025-03-01", 80)}, n.last))
+				return shrunk(n, file("u.csv", "2025-02-01", 89), file("u.csv", "2025-02-01", 100))
 			},
 			func(n *night) error {
-				n.last.Inputs = []inputRecord{file("u1.csv", "2025-02-01", 100)}
-				return n.settle(shrunkExports(n.config, []inputRecord{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)}, n.last))
+				return shrunk(n, file("u.csv", "2025-02-01", 90), file("u.csv", "2025-02-01", 100))
+			}},
+		{"shrunk", "r.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
+			func(n *night) error {
+				return shrunk(n, readings("r.csv", "2025-02-01", 100, 11), readings("r.csv", "2025-02-01", 100, 0))
+			},
+			func(n *night) error {
+				return shrunk(n, readings("r.csv", "2025-02-01", 5, 0), readings("r.csv", "2025-02-01", 7, 0))
+			}},
+		{"shrunk", "u2.csv has 80 lines that can be used, u1.csv had 100 in the publication of 2025-03-01",
+			func(n *night) error {
+				return shrunk(n, file("u2.csv", "2025-03-01", 80), file("u1.csv", "2025-02-01", 100))
+			},
+			func(n *night) error {
+				n.inputs, n.last.Inputs = []inputRecord{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)}, []inputRecord{file("u1.csv", "2025-02-01", 100)}
+				return n.guardFiles()
 			}},
 		{"fit", "the fit of high fire fell back",
 			func(n *night) error {

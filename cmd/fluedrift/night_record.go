@@ -43,6 +43,7 @@ type inputRecord struct {
 	Digest     string `json:"digest"`
 	Layout     string `json:"layout"`
 	Record     string `json:"record"`
+	Source     string `json:"source"`
 	Outcome    string `json:"outcome"`
 	Reason     string `json:"reason"`
 	Message    string `json:"message"`
@@ -59,6 +60,10 @@ type inputRecord struct {
 	Doubtful   int64  `json:"doubtful"`
 	SetAside   int64  `json:"set_aside"`
 	Mended     int64  `json:"mended,omitempty"` // of those set aside: a mended line stands in their place
+
+	Cause    string `json:"cause,omitempty"`     // the commonest reason for which its lines cannot be used
+	ToMend   bool   `json:"to_mend,omitempty"`   // lines of other exports, to be corrected
+	ShrankOK bool   `json:"shrank_ok,omitempty"` // it shrank, and guards.tolerate let it: later nights compare with what is left
 }
 
 // listRecord is one published file with its digest.

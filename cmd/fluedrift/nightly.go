@@ -115,6 +115,9 @@ func (n *night) readPublications() error {
 		return err
 	}
 	n.last, n.before = last, before
+	if n.recent, err = recentRuns(root, n.asOf, n.config.Guards.ShrinkDays); err != nil {
+		return err
+	}
 	for _, d := range damaged {
 		n.notes = append(n.notes, "passed over: "+strings.ReplaceAll(d, "\n", "; "))
 	}

@@ -1,0 +1,181 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// biggerSmall is the fleet of testdata/small with more lines in each export: a
+// register of 20 units, six targets, and 400 readings.
+func biggerSmall(t *testing.T) (dir, config string) {
+	dir = fastDir(t)
+	require.NoError(t, copyTree("testdata/small", dir))
+	var units, readings strings.Builder
+	for i := range 17 {
+		fmt.Fprintf(&units, "9%04d,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n", i)
+	}
+	for i := range 400 {
+		fmt.Fprintf(&readings, "D%d,9%04d,%d-%02d-%02d,yearly,high,after,9.1,20,no\n", i, i%17, 2023+i/300, 1+i%12, 1+i/17)
+	}
+	addTo(t, dir, "boilers_2025-03-01.csv", units.String())
+	addTo(t, dir, "readings_2025-03-01.csv", readings.String())
+	addTo(t, dir, "lines_2025-03-01.csv", "Tern,propane,high,10.2,0.2,0.2\nTern,propane,low,9.8,0.2,0.2\nTern,propane,single,10.0,0.2,0.2\nTern,natural gas,single,9.0,0.2,0.2\n")
+	config = filepath.Join(dir, "fluedrift.toml")
+	code, errs := nightHere(config, testNow)
+	require.Zero(t, code, errs)
+	return dir, config
+}
+
+// addTo adds text to an export.
+func addTo(t *testing.T, dir, name, text string) {
+	f, err := os.OpenFile(filepath.Join(dir, "exports", name), os.O_APPEND|os.O_WRONLY|os.O_CREATE, 0o644)
+	require.NoError(t, err)
+	_, err = f.WriteString(text)
+	require.NoError(t, err)
+	require.NoError(t, f.Close())
+}
+
+// changeIn replaces a text of an export, everywhere.
+func changeIn(t *testing.T, dir, name, from, to string) {
+	path := filepath.Join(dir, "exports", name)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Contains(t, string(text), from)
+	require.NoError(t, os.WriteFile(path, []byte(strings.ReplaceAll(string(text), from, to)), 0o644))
+}
+
+// tolerating adds a guard's word to a configuration.
+func tolerating(t *testing.T, config, guard string) {
+	text, err := os.ReadFile(config)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(config, append(text, fmt.Sprintf("\n[guards]\ntolerate = [%q]\n", guard)...), 0o644))
+}
+
+// A small export that loses its lines is a small share of all lines, and stops
+// the night all the same: the code word of a new export changed, lines of the
+// register cannot be read, the targets of one fuel cannot be read.
+func TestSmallExportThatLosesItsLines(t *testing.T) {
+	t.Parallel()
+	for _, fault := range []struct {
+		name, guard, says string
+		plant             func(t *testing.T, dir string)
+	}{
+		{"a code word changed", "newest file", `6 of 6 lines in readings_2025-03-02.csv (mostly unknown-code in column "Fire": "High fire")`,
+			func(t *testing.T, dir string) {
+				addTo(t, dir, "readings_2025-03-02.csv", "Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted\n"+strings.Repeat("E1,00417,2025-03-02,yearly,High fire,after,9.1,20,no\n", 6))
+			}},
+		{"register", "register lines", `3 of 20 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`,
+			func(t *testing.T, dir string) {
+				for _, serial := range []string{"90001", "90004", "90009"} {
+					changeIn(t, dir, "boilers_2025-03-01.csv", serial+",Mill House,east,Tern,natural gas,2019-09-02,24", serial+",Mill House,east,Tern,natural gas,2019-09-02,2A")
+				}
+			}},
+		{"targets of a fuel", "register lines", `3 of 6 lines in lines_2025-03-01.csv (mostly unreadable-number in column "Target CO2")`,
+			func(t *testing.T, dir string) {
+				for _, co2 := range []string{"10.2", "9.8", "10.0"} {
+					changeIn(t, dir, "lines_2025-03-01.csv", ","+co2+",", `,"`+strings.Replace(co2, ".", ",", 1)+`",`)
+				}
+			}},
+	} {
+		t.Run(fault.name, func(t *testing.T) {
+			dir, config := biggerSmall(t)
+			before := publishedFiles(t, dir)
+			fault.plant(t, dir)
+			code, errs := nightHere(config, testNow)
+			require.Equal(t, exitRefused, code, errs)
+			require.Contains(t, errs, fault.says)
+			samePublished(t, before, publishedFiles(t, dir), "the last list stays")
+			tolerating(t, config, fault.guard)
+			code, errs = nightHere(config, testNow)
+			if fault.name != "a code word changed" { // what can be used shrank, too
+				require.Equal(t, exitRefused, code, errs)
+				require.Contains(t, errs, "by more than guards.max_export_shrink")
+				return
+			}
+			require.Equal(t, exitLook, code, errs)
+			require.Contains(t, errs, fmt.Sprintf("(tolerated: guards.tolerate has %q)", fault.guard))
+		})
+	}
+}
+
+// One line of a register that cannot be used is no reason to publish nothing,
+// and none to say nothing.
+func TestOneRegisterLineIsSaid(t *testing.T) {
+	t.Parallel()
+	dir, config := biggerSmall(t)
+	changeIn(t, dir, "boilers_2025-03-01.csv", "90001,Mill House,east,Tern,natural gas,2019-09-02,24", "90001,Mill House,east,Tern,natural gas,2019-09-02,2A")
+	code, errs := nightHere(config, testNow)
+	require.Equal(t, exitLook, code, errs)
+	require.Contains(t, errs, `lines of a register, targets or calibrations cannot be used: 1 of 20 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`)
+	text, err := os.ReadFile(config)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(config, append(text, "\n[guards]\nregister_set_aside_tolerated = 0.05\n"...), 0o644))
+	code, errs = nightHere(config, testNow)
+	require.Zero(t, code, errs)
+}
+
+// erode plays nights in each of which a register loses lines, and returns the
+// night of the first refusal; 0 for none.
+func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
+	t.Helper()
+	lines, asOf := int64(1000), int32(20150)
+	var runs []*runRecord // the newest first
+	for i := 1; i <= n; i++ {
+		was := lines
+		lines -= int64(lose * float64(lines))
+		night := guarded(func(n *night) { n.asOf, n.last = asOf+int32(i), nil })
+		night.config.Guards.ShrinkDays = 30
+		if tolerate[i] {
+			night.config.Guards.Tolerate = []string{"shrunk"}
+		}
+		if i == 1 {
+			runs = []*runRecord{{AsOf: dayText(asOf), Inputs: []inputRecord{{Name: "u0.csv", Layout: "register", Record: "units", Outcome: "read", ExportDay: dayText(asOf), Accepted: was}}}}
+		}
+		night.last = runs[0]
+		for _, r := range runs {
+			if d, err := dayOf(r.AsOf); err == nil && night.asOf-d <= 30 {
+				night.recent = append(night.recent, r)
+			}
+		}
+		night.inputs = []inputRecord{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: dayText(night.asOf), Accepted: lines, Records: lines}}
+		if err := night.guardFiles(); err != nil {
+			require.Equal(t, exitRefused, codeOf(err))
+			return i
+		}
+		runs = append([]*runRecord{{AsOf: dayText(night.asOf), Inputs: night.inputs}}, runs...)
+	}
+	return 0
+}
+
+// A register that loses a little every night is found out by what it lost in
+// all; where that was tolerated once, later nights compare with what was left.
+func TestALittleLostEveryNightAddsUp(t *testing.T) {
+	require.Equal(t, 2, erode(t, 10, 0.095, nil))
+	require.Equal(t, 12, erode(t, 40, 0.01, nil))
+	require.Zero(t, erode(t, 40, 0.003, nil), "under a tenth in 30 days")
+	require.Equal(t, 1, erode(t, 10, 0.2, nil))
+	require.Zero(t, erode(t, 1, 0.2, map[int]bool{1: true}))
+	require.Equal(t, 4, erode(t, 10, 0.095, map[int]bool{2: true}), "night 4 against night 2")
+}
+
+// A night repeated after a tolerated one keeps what was tolerated.
+func TestToleratedShrinkIsKeptByARepeatedNight(t *testing.T) {
+	is := inputRecord{Name: "r.csv", Record: "readings", Outcome: "read", Accepted: 80}
+	let := is
+	let.ShrankOK = true
+	n := guarded(func(n *night) {
+		n.inputs, n.last.AsOf, n.last.Inputs = []inputRecord{is}, dayText(n.asOf), []inputRecord{let}
+	})
+	before := is
+	before.Accepted = 100
+	n.recent = []*runRecord{{AsOf: dayText(n.asOf - 1), Inputs: []inputRecord{before}}}
+	require.NoError(t, n.guardFiles())
+	require.True(t, n.inputs[0].ShrankOK, "the next night would be held against what this day let go")
+	n.last.Inputs[0].ShrankOK = false
+	require.ErrorContains(t, n.guardFiles(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+dayText(n.asOf-1))
+}

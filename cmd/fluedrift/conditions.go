@@ -32,9 +32,9 @@ const (
 
 var conditions = []condition{
 	{exitDone, "done", "done; an empty list and a night with nothing new are also done", "yes"},
-	{exitLook, "done, look", "done, with something to look at: more lines set aside than tolerated, a file refused or incomplete, a source silent for long, a fit that fell back, a doubtful clock, a damaged older publication, a guard tolerated by configuration", "yes"},
+	{exitLook, "done, look", "done, with something to look at: more lines set aside than tolerated, any line of a register, targets or calibrations that cannot be used, an export most of whose lines are set aside, a file refused or incomplete, a source silent for long, a fit that fell back, a doubtful clock, a damaged older publication, a guard tolerated by configuration", "yes"},
 	{exitNoInput, "no input", "the exports folder is missing or empty, or nothing in it is newer than guards.max_age_days", "no, the last list stays"},
-	{exitRefused, "input refused", "a file accepted in the last publication is now refused or gone, a refused file is larger than guards.max_refused_share of all, lines set aside exceed guards.max_set_aside, readings are gone (guards.max_readings_lost), an export shrank (guards.max_export_shrink), a check has rows, or the list changed its size (guards.max_list_change)", "no, the last list stays"},
+	{exitRefused, "input refused", "a file accepted in the last publication is now refused or gone, a refused file is larger than guards.max_refused_share of all, lines set aside exceed guards.max_set_aside, lines of a register, targets or calibrations guards.max_register_set_aside, those of the newest export of a source guards.max_file_set_aside, readings are gone (guards.max_readings_lost), an export shrank, in one night or over guards.shrink_days (guards.max_export_shrink), a check has rows, or the list changed its size (guards.max_list_change)", "no, the last list stays"},
 	{exitLocked, "locked", "another night holds the lock", "no, the last list stays"},
 	{exitNoWarehouse, "no warehouse", "the warehouse or the publication that a reading command needs is missing, incomplete or made by another version", "no"},
 	{exitUsage, "usage", "the command line or the configuration is wrong: an unknown command, flag or key", "no"},

@@ -20,14 +20,9 @@ const (
 	smallFile = 5
 )
 
-// guardFiles ends a night in which an export lost too many of its lines.
-func (n *night) guardFiles() error {
-	if err := n.settle(registerLines(n.config, n.inputs)); err != nil {
-		return err
-	}
-	if err := n.settle(filesAside(n.config, n.inputs)); err != nil {
-		return err
-	}
+// guardShrunk ends a night in which an export has far fewer usable lines than it
+// had.
+func (n *night) guardShrunk() error {
 	shrank := n.shrunkExports()
 	n.noteShrunk(shrank)
 	return n.settle(shrunkFaults(n.config, shrank))

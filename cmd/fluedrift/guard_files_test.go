@@ -143,7 +143,7 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 			}
 		}
 		night.inputs = []inputRecord{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: dayText(night.asOf), Accepted: lines, Records: lines}}
-		if err := night.guardFiles(); err != nil {
+		if err := night.guardShrunk(); err != nil {
 			require.Equal(t, exitRefused, codeOf(err))
 			return i
 		}
@@ -174,8 +174,8 @@ func TestToleratedShrinkIsKeptByARepeatedNight(t *testing.T) {
 	before := is
 	before.Accepted = 100
 	n.recent = []*runRecord{{AsOf: dayText(n.asOf - 1), Inputs: []inputRecord{before}}}
-	require.NoError(t, n.guardFiles())
+	require.NoError(t, n.guardShrunk())
 	require.True(t, n.inputs[0].ShrankOK, "the next night would be held against what this day let go")
 	n.last.Inputs[0].ShrankOK = false
-	require.ErrorContains(t, n.guardFiles(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+dayText(n.asOf-1))
+	require.ErrorContains(t, n.guardShrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+dayText(n.asOf-1))
 }

@@ -19,6 +19,8 @@ func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
 	var found []fault
 	found = append(found, lostFiles(now, last)...)
 	found = append(found, refusedShare(c, now)...)
+	found = append(found, registerLines(c, now)...)
+	found = append(found, filesAside(c, now)...)
 	found = append(found, setAsideShare(c, now)...)
 	return append(found, toLookAt(now, last)...)
 }

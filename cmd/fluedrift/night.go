@@ -247,7 +247,7 @@ func (n *night) guard(ctx context.Context) error {
 	if err := n.settle(guardInputs(n.config, n.inputs, n.last)); err != nil {
 		return err
 	}
-	if err := n.guardFiles(); err != nil {
+	if err := n.guardShrunk(); err != nil {
 		return err
 	}
 	n.notes = append(n.notes, silentSources(n.config, n.inputs, n.asOf)...)

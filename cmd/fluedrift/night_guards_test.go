@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -43,10 +44,12 @@ func guardCases() []guardCase {
 	}
 	shrunk := func(n *night, is inputRecord, was ...inputRecord) error {
 		n.inputs, n.last.Inputs = []inputRecord{is}, was
-		return n.guardFiles()
+		return n.guardShrunk()
 	}
-	register := func(n *night, f inputRecord) error { n.inputs, n.last = []inputRecord{f}, nil; return n.guardFiles() }
-	newest := func(n *night, f ...inputRecord) error { n.inputs, n.last = f, nil; return n.guardFiles() }
+	register := func(n *night, f inputRecord) error {
+		return n.settle(registerLines(n.config, []inputRecord{f}))
+	}
+	newest := func(n *night, f ...inputRecord) error { return n.settle(filesAside(n.config, f)) }
 	return []guardCase{
 		{"readings", "21 of the 1000 readings of the last publication are gone: more than guards.max_readings_lost = 0.02",
 			func(n *night) error { n.readings = 979; return n.settle(n.lostReadings()) },
@@ -98,7 +101,7 @@ func guardCases() []guardCase {
 			},
 			func(n *night) error {
 				n.inputs, n.last.Inputs = []inputRecord{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)}, []inputRecord{file("u1.csv", "2025-02-01", 100)}
-				return n.guardFiles()
+				return n.guardShrunk()
 			}},
 		{"fit", "the fit of high fire fell back",
 			func(n *night) error {
@@ -177,4 +180,11 @@ func TestWarmStartIsRead(t *testing.T) {
 	r := n.warmStart(estimate.DefaultRules(0, judge.Rules{}))
 	require.Equal(t, map[string]drift.Theta{"high": ratios}, r.Start)
 	require.Nil(t, (&night{}).warmStart(estimate.DefaultRules(0, judge.Rules{})).Start)
+}
+
+// The help of guards.tolerate names every guard.
+func TestTolerateNamesEveryGuard(t *testing.T) {
+	var help strings.Builder
+	helpConfig(&help)
+	require.Contains(t, help.String(), "guards that end a night with 10 instead of 12: "+strings.Join(guardNames, ", "))
 }

@@ -24,6 +24,7 @@ type world struct {
 	selective   float64                      // technicians who write as found only where it is bad
 	ventMissing func(z float64) float64      // share of vents not on record by length
 	lowSeason   bool
+	plain       *plain // the base world
 }
 
 // course gives the points by which a setting has moved from the day it was made to
@@ -38,6 +39,8 @@ type unit struct {
 	vent              float64 // length over the longest run the line allows
 	installed         int32
 	target            [2]float64
+	act               float64 // points off target from which a visit is justified
+	wrongLabel        bool    // the register has the other fuel
 	courses           [2]course
 	settings          [2][]setting
 }
@@ -82,6 +85,20 @@ var controls = []struct {
 	{"linkage", "Cawdale 400", 0.18, 40, 1, 9.2, 8.0},
 }
 
+// propaneAbove is by how much more CO2 propane is set, points.
+const propaneAbove = 1.2
+
+// registered is the fuel the register has a unit burn.
+func (u *unit) registered() gas {
+	switch {
+	case !u.wrongLabel:
+		return u.fuel
+	case u.fuel == naturalGas:
+		return propane
+	}
+	return naturalGas
+}
+
 // kind returns the place of a unit's control in the table.
 func (u *unit) kind() int {
 	for i := range controls {
@@ -114,6 +131,10 @@ func invent(o Options, w *world) *Fleet {
 	}
 	f := &Fleet{opt: o, w: w}
 	f.from = o.AsOf - int32(float64(o.Years)*daysPerYear)
+	f.areas = (o.Units + unitsPerArea - 1) / unitsPerArea
+	if w.plain != nil {
+		f.areas = plainAreas
+	}
 	crews := f.crews()
 	for i := range o.Units {
 		u := f.unit(i)
@@ -127,7 +148,7 @@ func invent(o Options, w *world) *Fleet {
 // unit draws a unit.
 func (f *Fleet) unit(i int) *unit {
 	r := f.stream(ofUnit, uint64(i))
-	u := &unit{index: i, site: i / unitsPerSite, area: i / unitsPerArea, fuel: naturalGas}
+	u := &unit{index: i, site: i / unitsPerSite, area: i / unitsPerArea, fuel: naturalGas, act: ActionPoints}
 	at, k := r.Float64(), 0
 	for at >= controls[k].share && k < len(controls)-1 {
 		at -= controls[k].share
@@ -138,9 +159,12 @@ func (f *Fleet) unit(i int) *unit {
 	u.target = [2]float64{c.high, c.low}
 	if r.Float64() < 0.15 {
 		u.fuel = propane
-		u.target = [2]float64{c.high + 1.2, c.low + 1.2}
+		u.target = [2]float64{c.high + propaneAbove, c.low + propaneAbove}
 	}
 	u.vent = 0.05 + 0.95*math.Pow(r.Float64(), 1.3)
+	if f.w.plain != nil {
+		u.makePlain(r, f)
+	}
 	u.installed = f.opt.AsOf - int32((0.7+19*r.Float64())*daysPerYear)
 	u.courses = f.w.course(f, u)
 	return u
@@ -155,6 +179,9 @@ func (f *Fleet) airC(area int, day int32) float64 {
 
 // pull is the factor on the air ratio of a day, against 10 degC and usual gas.
 func (f *Fleet) pull(u *unit, day int32, airC float64) float64 {
+	if f.w.plain != nil {
+		return 1
+	}
 	factor := math.Pow((273.15+10)/(273.15+airC), controls[u.kind()].density)
 	if f.w.gas != nil {
 		factor /= 1 + f.w.gas(f, u.area, day)
@@ -170,12 +197,12 @@ func (f *Fleet) co2(u *unit, fire int, day int32, airC float64) float64 {
 		k--
 	}
 	rest := u.target[fire] + s[k].points + u.courses[fire](s[k].day, day)
-	return u.fuel.co2(u.fuel.excess(rest) * f.pull(u, day, airC))
+	return u.fuel.co2(u.fuel.excess(rest)*f.pull(u, day, airC)) + f.w.plain.air(airC)
 }
 
 // set leaves a fire at a true CO2 on a day.
 func (f *Fleet) set(u *unit, fire int, day int32, airC, co2 float64) {
-	rest := u.fuel.co2(u.fuel.excess(co2) / f.pull(u, day, airC))
+	rest := u.fuel.co2(u.fuel.excess(co2-f.w.plain.air(airC)) / f.pull(u, day, airC))
 	u.settings[fire] = append(u.settings[fire], setting{day, rest - u.target[fire]})
 }
 
@@ -183,7 +210,7 @@ func (f *Fleet) set(u *unit, fire int, day int32, airC, co2 float64) {
 func (f *Fleet) history(u *unit) judge.History {
 	nan, c := math.NaN(), &controls[u.kind()]
 	h := judge.History{Unit: judge.Unit{Key: int32(u.index + 1), Serial: fmt.Sprintf("W%05d", u.index+1), Source: "central", Site: fmt.Sprintf("site %04d", u.site+1),
-		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service", Fuel: u.fuel.name, Plant: "",
+		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service", Fuel: u.registered().name, Plant: "",
 		InputKW: 60, Installed: u.installed, StateFrom: judge.NoDay, FirstDay: judge.NoDay, AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true}}
 	run := judge.VentRun{From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, DiameterM: nan, LengthM: math.Round(10*u.vent*c.longestM) / 10,
 		RiseM: nan, AirFrom: "own run", IntakeDiameterM: nan, IntakeLengthM: nan, IntakeElbows90: -1, IntakeElbows45: -1}
@@ -191,7 +218,7 @@ func (f *Fleet) history(u *unit) judge.History {
 		run.LengthM = nan
 	}
 	h.VentRuns = []judge.VentRun{run}
-	h.Fuels = []judge.FuelPeriod{{From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: u.fuel.name}}
+	h.Fuels = []judge.FuelPeriod{{From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: u.registered().name}}
 	for k, fire := range Fires() {
 		h.Targets = append(h.Targets, judge.FireTarget{Fire: fire, Target: u.targetAt(k)})
 	}
@@ -201,7 +228,15 @@ func (f *Fleet) history(u *unit) judge.History {
 // targetAt is what the instructions ask for.
 func (u *unit) targetAt(fire int) judge.Target {
 	nan := math.NaN()
-	return judge.Target{CO2Percent: u.target[fire], O2Percent: nan, SetRich: SettingPoints, SetLean: SettingPoints, ActRich: ActionPoints, ActLean: ActionPoints,
+	target := u.target[fire]
+	switch {
+	case u.registered() == u.fuel:
+	case u.fuel == naturalGas:
+		target += propaneAbove
+	default:
+		target -= propaneAbove
+	}
+	return judge.Target{CO2Percent: target, O2Percent: nan, SetRich: SettingPoints, SetLean: SettingPoints, ActRich: u.act, ActLean: u.act,
 		LongestRunM: controls[u.kind()].longestM, FanPa: nan, Origin: "lines.csv:" + u.line}
 }
 

@@ -61,6 +61,10 @@ func (f *Fleet) newAnalyzer(number int, loses float64) *analyzer {
 		}
 		day += int32((interval + 0.12*r.NormFloat64()) * daysPerYear)
 	}
+	if f.w.plain != nil {
+		a.constant *= plainAnalyzerSD / analyzerSD
+		clear(a.left)
+	}
 	if f.w.certificates {
 		for k := 1; k < len(a.since); k++ {
 			found := a.reads(a.since[k]-1) + certificateSD*r.NormFloat64()
@@ -91,19 +95,21 @@ func (t *technician) carries(day int32) *analyzer {
 	return t.analyzer
 }
 
-// seasonFrom is when the analyzer of LowSeason comes into use.
+// seasonDays is how long the analyzer of LowSeason is in use.
 const seasonDays = 182
 
 // crews makes the technicians, two an area, each with an analyzer.
 func (f *Fleet) crews() [][]*technician {
-	areas := (f.opt.Units + unitsPerArea - 1) / unitsPerArea
-	crews := make([][]*technician, areas)
+	crews := make([][]*technician, f.areas)
 	for a := range crews {
 		for k := range 2 {
 			number := 2*a + k
 			r := f.stream(ofTechnician, uint64(number))
 			t := &technician{name: fmt.Sprintf("T-%02d", number+1), analyzer: f.newAnalyzer(number, f.w.losesPerYear), minds: 0.15}
 			t.selective = r.Float64() < f.w.selective
+			if f.w.plain != nil {
+				t.minds = plainMinds
+			}
 			if f.w.habits {
 				t.minds = []float64{0.1, 0.15, 0.2, 0.3}[r.IntN(4)]
 				if r.Float64() < 0.4 {
@@ -117,7 +123,7 @@ func (f *Fleet) crews() [][]*technician {
 	if f.w.lowSeason {
 		t := crews[0][0]
 		t.replaces, t.from = t.analyzer, f.opt.AsOf-seasonDays
-		t.analyzer = f.newAnalyzer(2*areas, 0)
+		t.analyzer = f.newAnalyzer(2*f.areas, 0)
 		t.analyzer.low, t.analyzer.lowFrom = lowPoints, t.from
 		t.analyzer.since, t.analyzer.left = []int32{t.from - 20}, t.analyzer.left[:1]
 	}

@@ -57,7 +57,7 @@ func (s *service) annual(start int32) (days []int32) {
 	low := f.w.lowSeason && u.area == 0
 	for y := range f.opt.Years + 1 {
 		day := f.from + int32(base+float64(y)*daysPerYear+25*s.r.NormFloat64())
-		missed := s.r.Float64() < missedShare
+		missed := s.r.Float64() < s.missed()
 		if low && day >= f.opt.AsOf-seasonDays {
 			continue
 		}
@@ -122,14 +122,14 @@ func (s *service) visit(day int32, reason string) {
 	var found [2]float64
 	worst := 0.0
 	for k := range found {
-		found[k] = rounded(f.co2(u, k, day, air) + a.reads(day) + NoiseSD*r.NormFloat64())
-		worst = math.Max(worst, math.Abs(found[k]-u.target[k]))
+		found[k] = f.displayed(f.co2(u, k, day, air) + a.reads(day) + NoiseSD*r.NormFloat64())
+		worst = math.Max(worst, math.Abs(rounded(found[k])-u.target[k]))
 	}
 	luck := r.Float64()
 	adjusted := reason == "start-up" || worst > t.minds+Step/4 && luck < adjustShare || luck < adjustAnyway
 	alone := a.low != 0 // everything read low: left alone, to be looked at again
 	adjusted = adjusted && !alone
-	missed := r.Float64() < foundMissing || t.noFound || reason == "start-up"
+	missed := r.Float64() < s.foundMissing() || t.noFound || reason == "start-up"
 	if t.selective {
 		missed = worst < 0.25
 	}
@@ -140,6 +140,9 @@ func (s *service) visit(day int32, reason string) {
 		v.AdjustedHigh, v.AdjustedLow = yesNo(adjusted), yesNo(adjusted)
 	}
 	s.h.Visits = append(s.h.Visits, v)
+	if f.w.plain != nil && f.w.plain.dirty {
+		defer s.spoil(len(s.h.Visits) - 1)
+	}
 	airRead := math.NaN()
 	if r.Float64() >= airMissing {
 		airRead = math.Round(air)
@@ -157,11 +160,45 @@ func (s *service) visit(day int32, reason string) {
 	for k := range left {
 		co2 := u.target[k] + t.sets + setSD*r.NormFloat64() - a.reads(day)
 		f.set(u, k, day, air, co2)
-		left[k] = rounded(co2 + a.reads(day) + NoiseSD*r.NormFloat64())
+		left[k] = f.displayed(co2 + a.reads(day) + NoiseSD*r.NormFloat64())
 	}
-	if missed || r.Float64() >= leftMissing {
+	if s.keepsLeft(missed) {
 		s.write(a, judge.AsLeft, left, airRead)
 	}
+}
+
+// displayed is what is written of a measured CO2: in the base world O2 is worked
+// out from it first.
+func (f *Fleet) displayed(co2 float64) float64 {
+	if f.w.plain != nil {
+		return co2
+	}
+	return rounded(co2)
+}
+
+// missed is the share of annual visits that never happen.
+func (s *service) missed() float64 {
+	if s.f.w.plain != nil {
+		return plainMissed
+	}
+	return missedShare
+}
+
+// foundMissing is the share of as founds that are not written down.
+func (s *service) foundMissing() float64 {
+	if s.f.w.plain != nil {
+		return plainFoundMissing
+	}
+	return foundMissing
+}
+
+// keepsLeft says whether what was left is written down: in the base world by
+// chance, elsewhere always where what was found is not.
+func (s *service) keepsLeft(missed bool) bool {
+	if s.f.w.plain != nil {
+		return s.r.Float64() >= plainLeftMissing
+	}
+	return missed || s.r.Float64() >= leftMissing
 }
 
 func yesNo(b bool) string {
@@ -180,7 +217,11 @@ func (s *service) write(a *analyzer, condition string, co2 [2]float64, airC floa
 		x := judge.Reading{Visit: at, Day: v.Day, Minute: -1, Fire: fire, Condition: condition, Recorded: condition,
 			RatePercent: nan, CO2Percent: co2[k], O2Percent: nan, COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: airC, AirTempAt: "intake", MinutesFiring: nan,
 			SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: -1,
-			Analyzer: a.name, Calibrated: a.calibrated(v.Day), Fuel: s.u.fuel.name, VentRun: 0, Target: s.u.targetAt(k), Origin: v.Origin}
+			Analyzer: a.name, Calibrated: a.calibrated(v.Day), Fuel: s.u.registered().name, VentRun: 0, Target: s.u.targetAt(k), Origin: v.Origin}
+		if s.f.w.plain != nil {
+			x.O2Percent, x.CO2Percent = s.u.fuel.shown(co2[k])
+			x.O2Decimals = 1
+		}
 		s.h.Readings = append(s.h.Readings, x)
 	}
 	s.order(at)

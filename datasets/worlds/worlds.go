@@ -12,6 +12,8 @@
 //   - Selected: records that depend on what was found.
 //   - LowSeason: an analyzer that reads low for one season.
 //
+// Base is the drift model's own world, with records as others keep them.
+//
 // What holds of the trade comes from first principles: what air and gas do to
 // the excess air of a burner by its control, and what excess air does to CO2. The
 // sizes of everything are invented, and no equation of a fit is used here.
@@ -57,6 +59,7 @@ type Fleet struct {
 	w         *world
 	from      int32 // first day of the records
 	units     []*unit
+	areas     int
 	analyzers []*analyzer
 	step      []int // units of LowSeason whose last reading is low
 }
@@ -85,7 +88,7 @@ func (f *Fleet) TrueDeviation(unit int, fire string, day int32) float64 {
 // TrulyOut reports whether a unit stands outside its limits on the evening of a day.
 func (f *Fleet) TrulyOut(unit int, day int32) bool {
 	for _, fire := range Fires() {
-		if math.Abs(f.TrueDeviation(unit, fire, day)) > ActionPoints {
+		if math.Abs(f.TrueDeviation(unit, fire, day)) > f.units[unit].act {
 			return true
 		}
 	}
@@ -150,6 +153,7 @@ const (
 	ofTechnician
 	ofSite
 	ofArea
+	ofSpoilt
 )
 
 // mix hashes a sequence of numbers (the finalizer of splitmix64, applied in turn).

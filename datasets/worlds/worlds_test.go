@@ -313,3 +313,41 @@ func TestLowSeasonMovesNothing(t *testing.T) {
 		assert.InDelta(t, -lowPoints, off/float64(len(f.StepUnits())), 0.2)
 	}
 }
+
+// The base world keeps the shares of its records; 42 to 44 of 100 units stand
+// outside at a fire.
+func TestBase(t *testing.T) {
+	for _, dirty := range []bool{false, true} {
+		f := Base(Options{Units: 1500}, BaseOptions{Dirty: dirty})
+		out, empty, visits, apart, readings, labels := 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+		for i, h := range f.Histories {
+			if f.TrulyOut(i, f.AsOf()) {
+				out++
+			}
+			if h.Unit.Fuel != f.units[i].fuel.name {
+				labels++
+			}
+			read := map[int]bool{}
+			for _, r := range h.Readings {
+				readings++
+				read[r.Visit] = true
+				if g := f.units[i].fuel; math.Abs(r.CO2Percent-g.co2Max*(1-r.O2Percent/airO2)) > 0.15 {
+					apart++
+				}
+			}
+			visits, empty = visits+float64(len(h.Visits)), empty+float64(len(h.Visits)-len(read))
+		}
+		n := float64(len(f.Histories))
+		t.Logf("dirty %v: outside %.3f, visits %.1f, readings %.1f, visits without values %.3f, pairs that contradict %.4f, labels %.4f", dirty, out/n, visits/n, readings/n, empty/visits, apart/readings, labels/n)
+		assert.InDelta(t, 0.43, out/n, 0.03)
+		if dirty {
+			assert.InDelta(t, 0.12, empty/visits, 0.04)
+			assert.InDelta(t, typedShare, apart/readings, 0.01)
+			assert.InDelta(t, labelShare, labels/n, 0.008)
+		} else {
+			assert.Less(t, empty/visits, 0.05)
+			assert.Zero(t, apart)
+			assert.Zero(t, labels)
+		}
+	}
+}

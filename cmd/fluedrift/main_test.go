@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"context"
+	"database/sql"
 	"fmt"
 	"os"
 	"os/exec"
@@ -70,6 +71,18 @@ func TestMain(m *testing.M) {
 			}
 			ctx := systemContext()
 			os.Exit(conclude(ctx, c.streams, n.whole(ctx)))
+		},
+		// engineer works on a warehouse until it is killed, and leaves a log.
+		"engineer": func() {
+			db, err := sql.Open("duckdb", os.Args[1])
+			if err != nil {
+				panic(err)
+			}
+			if _, err := db.Exec("create table notes as select 'mine' as note"); err != nil {
+				panic(err)
+			}
+			fmt.Println("written")
+			time.Sleep(time.Minute)
 		},
 		// reader reads the newest list, holds it to its digests and opens the
 		// warehouse.

@@ -197,14 +197,20 @@ func (m *crashModel) after(k int, chosen func(i int) bool) map[int]*inode {
 	return fs
 }
 
+// withLog marks a warehouse that has a log of some session beside it.
+const withLog = " and a log"
+
 // seen is what a reader finds: the digest of the publication behind latest ("":
-// none) and the bytes of the warehouse.
+// none) and the bytes of the warehouse, marked where a log lies beside it.
 func seen(fs map[int]*inode, warehouse string) (publication, store string, err error) {
 	if _, id := find(fs, 2, warehouse); id != 0 {
 		if fs[id].torn {
 			return "", "", errors.New("the warehouse is torn")
 		}
 		store = string(fs[id].text)
+	}
+	if _, id := find(fs, 2, warehouse+".wal"); id != 0 {
+		store += withLog
 	}
 	_, latest := find(fs, 1, "latest")
 	if latest == 0 {
@@ -276,7 +282,7 @@ func (m *crashModel) cuts(ops []fileOp, warehouse string) (looked int, err error
 			switch {
 			case err != nil:
 				return looked, fmt.Errorf("after %d operations: %w", k+1, err)
-			case list != oldList && list != newList, store != oldStore && store != newStore:
+			case list != oldList && list != newList, store != oldStore && store != strings.TrimSuffix(oldStore, withLog) && store != newStore:
 				return looked, fmt.Errorf("after %d operations: neither the old set nor the new one", k+1)
 			}
 		}

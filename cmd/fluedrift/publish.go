@@ -116,10 +116,15 @@ func (s *stage) swap(warehouse string) []fileOp {
 	return ops
 }
 
-// useStore renames a finished warehouse over the one in use.
+// useStore renames a finished warehouse over the one in use. A log beside that
+// one, left by a session that was killed, belongs to it alone: it goes first, and
+// for certain, or the next session that writes would play it into the new one.
 func useStore(warehouse string) []fileOp {
 	return []fileOp{
 		{do: "sync", in: inStore, path: warehouse + ".new"},
+		{do: "remove", in: inStore, path: warehouse + ".wal"},
+		{do: "remove", in: inStore, path: warehouse + ".tmp"},
+		{do: "sync", in: inStore, path: "."},
 		{do: "rename", in: inStore, path: warehouse + ".new", to: warehouse},
 		{do: "sync", in: inStore, path: "."},
 	}

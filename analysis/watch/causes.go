@@ -19,6 +19,8 @@ func coUrgent(x *facts) finding {
 	reason := fmt.Sprintf("%s: %s on %s", upper(f.Label()), f.CO.Words, DayWords(f.CO.Day))
 	if f.CO.Scarce {
 		reason += ", with next to no oxygen left: the burner may be rich of stoichiometric, and a CO2 in band shows nothing"
+	} else if f.CO.NoBand {
+		reason += fmt.Sprintf(", at low fire of a unit whose setting band nobody knows: rich of it that is urgent from %s ppm", plain(x.rules.COAttentionPPM))
 	} else if f.CO.LowRich {
 		reason += fmt.Sprintf(", and rich of its setting band: at low fire that is urgent from %s ppm", plain(x.rules.COAttentionPPM))
 	} else {

@@ -180,7 +180,7 @@ func (l *FireLine) settle(h *judge.History, rules Rules) {
 	}
 	c := compare(r, l.Target, rules.fuel(h.Unit.Fuel))
 	l.Points, l.BeyondPoints, l.Side, l.Derived = c.Points, c.Beyond, c.Side, c.Derived
-	l.lowRich(rules)
+	l.lowRich(h, rules)
 	l.LeftFar = r.Condition == judge.AsLeft && c.Beyond > 0 && l.bandWidths() > rules.Judge.FarBands+rounding
 }
 

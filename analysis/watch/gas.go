@@ -146,12 +146,14 @@ type CO struct {
 	Level      Level
 	AirFreePPM float64 // free of excess air; NaN where no number is known
 	AtLeast    bool    // the true value is at least that (over range, or no gas to convert with)
+	AnyFuel    bool    // made air-free by the highest CO2max of all fuels, its own not being known
 	NoBurner   bool    // read without a burner at work: what was recorded, no less
 	Over       bool    // over the analyzer's range
 	Basis      string  // as recorded
 	Day        int32   // when it was read
 	Scarce     bool    // urgent because next to no oxygen was left
 	LowRich    bool    // urgent because low fire was rich of its setting band with it
+	NoBand     bool    // or may have been: nobody knows that band
 	Words      string  // as a sentence's subject and verb want it: "CO 530 ppm air-free"
 }
 
@@ -167,7 +169,7 @@ type CO struct {
 // wrong side.
 func coOf(r *judge.Reading, rules Rules) CO {
 	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above, NoBurner: rules.Judge.NoBurner(r)}
-	co.AirFreePPM, co.AtLeast = airFree(r, rules)
+	co.AirFreePPM, co.AtLeast, co.AnyFuel = airFree(r, rules)
 	co.AtLeast = co.AtLeast || co.Over
 	number := !math.IsNaN(co.AirFreePPM)
 	switch {
@@ -184,30 +186,51 @@ func coOf(r *judge.Reading, rules Rules) CO {
 	default:
 		co.Level = COUrgent
 	}
-	if co.Level != COBelow && !co.NoBurner && o2Of(r, rules.fuel(r.Fuel)) < scarceO2Percent || inBandWithoutOxygen(r, rules) {
+	if co.Level != COBelow && !co.NoBurner && leastO2(r, rules) < scarceO2Percent || inBandWithoutOxygen(r, rules) {
 		co.Level, co.Scarce = COUrgent, true
 	}
 	co.Words = coWords(co, r)
 	return co
 }
 
+// leastO2 returns a reading's O2: as recorded, else from CO2, of an unknown fuel
+// the least that any gives.
+func leastO2(r *judge.Reading, rules Rules) float64 {
+	f := rules.fuel(r.Fuel)
+	if f.Declared() || !math.IsNaN(r.O2Percent) {
+		return o2Of(r, f)
+	}
+	least := math.NaN()
+	for _, f := range rules.Judge.Configured {
+		if o2 := f.O2FromCO2(r.CO2Percent); !math.IsNaN(o2) && !(o2 >= least) { // the first, or less
+			least = o2
+		}
+	}
+	return least
+}
+
 // inBandWithoutOxygen reports whether CO2 is recorded on target, or leaner, beside
 // next to no oxygen: one of the two is wrong, or the burner is on the other side
-// of stoichiometric, whatever its CO says.
+// of stoichiometric, whatever its CO says. Where nobody knows the target, it may be
+// on it.
 func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
+	if !hasTarget(r.Target) {
+		return r.O2Percent < scarceO2Percent && !math.IsNaN(r.CO2Percent) && !rules.Judge.NoBurner(r)
+	}
 	band, _ := rules.Judge.Action(&r.Target, r.Fuel)
 	side := band.Side(r.CO2Percent - rules.Judge.TargetCO2(&r.Target, r.Fuel))
 	return r.O2Percent < scarceO2Percent && !rules.Judge.NoBurner(r) && (side == judge.Within || side == judge.Lean)
 }
 
-// airFree returns CO free of excess air; the flag says that it is only the
-// least it can be. What was sampled without a burner at work is not converted.
-func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast bool) {
+// airFree returns CO free of excess air, whether it is only the least it can be,
+// and whether the fuel it was converted with is not known. What was sampled
+// without a burner at work is not converted.
+func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast, anyFuel bool) {
 	if rules.Judge.NoBurner(r) {
-		return r.COPPM, true
+		return r.COPPM, true, false
 	}
 	co := rules.Judge.COAirFree(r)
-	return co.AirFreePPM, co.Limit == judge.Above
+	return co.AirFreePPM, co.Limit == judge.Above, co.AnyFuel
 }
 
 // coWords names a CO value as a person would.

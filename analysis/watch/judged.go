@@ -85,11 +85,15 @@ func (x *facts) newest(d *judge.Finding) bool {
 }
 
 // lowRich raises CO for attention to urgent where it was read at low fire with
-// less air than the setting band allows.
-func (l *FireLine) lowRich(r Rules) {
-	if l.CO.Level == COAttention && !l.COOlder && l.Reading != nil && l.Reading.Day == l.CO.Day &&
-		!l.CO.AtLeast && r.Judge.UrgentAtLow(l.Reading, r.COAttentionPPM) {
-		l.CO.Level, l.CO.LowRich = COUrgent, true
+// less air than the setting band allows, or where nobody knows the band because
+// the unit is not in the register.
+func (l *FireLine) lowRich(h *judge.History, r Rules) {
+	if l.CO.Level != COAttention || l.COOlder || l.Reading == nil || l.Reading.Day != l.CO.Day || l.CO.AtLeast {
+		return
+	}
+	noBand := !h.Unit.InRegister && l.Fire == judge.Low && !hasTarget(l.Reading.Target)
+	if noBand || r.Judge.UrgentAtLow(l.Reading, r.COAttentionPPM) {
+		l.CO.Level, l.CO.LowRich, l.CO.NoBand = COUrgent, true, noBand
 	}
 }
 

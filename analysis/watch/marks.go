@@ -29,6 +29,7 @@ const (
 	MarkNoCO            = "CO not recorded"
 	MarkCOBasis         = "CO basis unknown"
 	MarkCOAsMeasured    = "CO not made air-free"
+	MarkCOAnyFuel       = "CO air-free by the highest CO2max"
 	MarkFromO2          = "CO2 from O2"
 	MarkBeforeInstall   = "before install"
 	MarkSerialAgain     = "serial used before"
@@ -75,6 +76,9 @@ var markTable = []markTest{
 	{MarkCOBasis, "the basis of CO is not known: it is taken as measured and converted", func(x *facts) bool { return newestCO(x, "unknown") }},
 	{MarkCOAsMeasured, "CO could not be made air-free for want of CO2 or O2: it may be higher than shown", func(x *facts) bool {
 		return anyFire(x, func(f *FireLine) bool { return f.COLeast })
+	}},
+	{MarkCOAnyFuel, "the fuel behind a CO read with CO2 alone is not known: the highest CO2max of all fuels makes it air-free, and it is no higher than shown", func(x *facts) bool {
+		return anyFire(x, func(f *FireLine) bool { return f.CO.AnyFuel })
 	}},
 	{MarkFromO2, "", func(x *facts) bool {
 		return anyFire(x, func(f *FireLine) bool { return f.Reading != nil && math.IsNaN(f.Reading.CO2Percent) })

@@ -64,10 +64,10 @@ func rulesFor(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, 
 	if err != nil {
 		return watch.Rules{}, fail(exitUsage, "%w", err)
 	}
-	highest := judge.HighestFuel(fuels)
+	configured := maps.Clone(fuels)
 	maps.DeleteFunc(fuels, func(name string, _ combustion.Fuel) bool { return !burnt[name] })
 	j := judge.DefaultRules(fuels)
-	j.Highest = highest
+	j.Configured = configured
 	j.Gases, j.Resolutions = gases, shown
 	if j.TargetOf, err = analysis.LineTargets(ctx, w); err != nil {
 		return watch.Rules{}, err

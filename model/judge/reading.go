@@ -132,6 +132,7 @@ type CO struct {
 	AirFreePPM float64 // NaN: not known
 	Limit      string  // Above: at least this much; Below: at most; "": this much
 	Assumed    bool    // the basis was not recorded and was assumed
+	AnyFuel    bool    // made air-free by the highest CO2max of all fuels: no less than it is
 }
 
 // COAirFree returns the CO of a reading free of excess air, by its basis. CO
@@ -139,6 +140,10 @@ type CO struct {
 // without a usable O2 or CO2 the recorded number is returned as a lower limit,
 // because air-free CO is never less than measured; a number that is itself an
 // upper limit then says nothing.
+//
+// By O2 no fuel is needed. CO2 alone needs one: where the reading's is not known
+// or not declared the highest CO2max of all that are configured stands in, so
+// that a lost register row never makes a CO lower.
 func (r *Rules) COAirFree(x *Reading) CO {
 	none := CO{AirFreePPM: math.NaN()}
 	if !(x.COPPM >= 0) {
@@ -149,7 +154,13 @@ func (r *Rules) COAirFree(x *Reading) CO {
 	if basis != AsMeasured && basis != AirFree && basis != AtReference {
 		basis, co.Assumed = r.AssumedCOBasis, true
 	}
-	fuel := r.Fuels[x.Fuel]
+	fuel, known := r.Fuels[x.Fuel], true
+	if !fuel.Declared() {
+		fuel, known = r.highestFuel(), false
+	}
+	if fuel.Air == 0 {
+		fuel.Air = combustion.AirO2Field
+	}
 	switch basis {
 	case AirFree:
 		co.AirFreePPM = x.COPPM
@@ -157,7 +168,11 @@ func (r *Rules) COAirFree(x *Reading) CO {
 	case AtReference:
 		co.AirFreePPM = airFreeFromReference(x.COPPM, x.COReferenceO2Percent, fuel.Air)
 	default:
-		co.AirFreePPM = fuel.COAirFree(x.COPPM, x.CO2Percent, x.O2Percent)
+		co.AirFreePPM = combustion.COAtO2(x.COPPM, x.O2Percent, 0, fuel.Air)
+		if math.IsNaN(co.AirFreePPM) {
+			co.AirFreePPM = fuel.COAirFreeFromCO2(x.COPPM, x.CO2Percent)
+			co.AnyFuel = !known && !math.IsNaN(co.AirFreePPM)
+		}
 	}
 	if !math.IsNaN(co.AirFreePPM) {
 		return co

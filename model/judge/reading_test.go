@@ -129,3 +129,30 @@ func TestAdjusted(t *testing.T) {
 	require.Equal(t, []string{No, "", No}, []string{v.Adjusted(High), v.Adjusted(Low), v.Adjusted(Point)})
 	require.Empty(t, (&Visit{}).Adjusted(Single))
 }
+
+// By O2 alone CO is made air-free whatever the fuel: 100 ppm at 5.0 % O2 are 131.4
+// (the form of 40 CFR 62.14650(f), exact arithmetic), 112.6 at a reference of 3 %
+// likewise. By CO2 alone an unknown fuel counts as the one with the highest
+// CO2max of all that are configured.
+func TestCOAirFreeWithoutAFuel(t *testing.T) {
+	r := rules(t)
+	for _, fuel := range []string{"natural gas", "propane", "peat", ""} {
+		x := full(AsFound, nan, 5.0, 100, nan, nan)
+		x.Fuel = fuel
+		require.InDelta(t, 131.4, r.COAirFree(&x).AirFreePPM, 0.05, fuel)
+		require.False(t, r.COAirFree(&x).AnyFuel)
+		x.COPPM, x.COBasis, x.COReferenceO2Percent, x.O2Percent = 112.6, AtReference, 3, nan
+		require.InDelta(t, 131.4, r.COAirFree(&x).AirFreePPM, 0.1, fuel)
+	}
+	x := full(AsFound, 9.0, nan, 100, nan, nan)
+	require.InDelta(t, 100*11.8/9, r.COAirFree(&x).AirFreePPM, 1e-9)
+	require.False(t, r.COAirFree(&x).AnyFuel)
+	x.Fuel = ""
+	require.InDelta(t, 100*14.0/9, r.COAirFree(&x).AirFreePPM, 1e-9)
+	require.True(t, r.COAirFree(&x).AnyFuel)
+	r.Fuels = nil // no unit of the fleet burns what is configured
+	require.InDelta(t, 100*14.0/9, r.COAirFree(&x).AirFreePPM, 1e-9)
+	x.CO2Percent = 14.5
+	require.Equal(t, CO{AirFreePPM: 100, Limit: Above}, r.COAirFree(&x))
+	require.InDelta(t, 131.4, (&Rules{AssumedCOBasis: AsMeasured}).COAirFree(&Reading{COPPM: 100, O2Percent: 5, CO2Percent: nan}).AirFreePPM, 0.05, "nothing configured")
+}

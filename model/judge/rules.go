@@ -1,11 +1,6 @@
 package judge
 
-import (
-	"maps"
-	"slices"
-
-	"fluedrift/model/combustion"
-)
+import "fluedrift/model/combustion"
 
 // Rules are the figures and tables a judgement is made with. Start from
 // DefaultRules: the zero value declares no fuel and judges next to nothing.
@@ -13,9 +8,9 @@ type Rules struct {
 	// Fuels by name, with the CO2max that turns O2 into CO2.
 	Fuels map[string]combustion.Fuel
 
-	// Highest is the fuel with the highest CO2max of all that are declared, for
-	// where a unit's own is not known; the zero Fuel where there is none.
-	Highest combustion.Fuel
+	// Configured are all fuels whose CO2max is declared, those that no unit of the
+	// fleet burns as well, for where the fuel of a reading is not known. Nil: Fuels.
+	Configured map[string]combustion.Fuel
 
 	// TargetOf returns what a model line asks for at a fire on a fuel and day;
 	// a Target without Origin where nothing is declared. It is asked for the
@@ -48,13 +43,23 @@ type Rules struct {
 	Resolutions map[string]Resolution
 }
 
-// HighestFuel returns the declared fuel with the highest CO2max, of equals the
+// configured are the fuels to choose from where none is known.
+func (r *Rules) configured() map[string]combustion.Fuel {
+	if r.Configured != nil {
+		return r.Configured
+	}
+	return r.Fuels
+}
+
+// highestFuel returns the configured fuel with the highest CO2max, of equals the
 // first by name; the zero Fuel where none is declared.
-func HighestFuel(fuels map[string]combustion.Fuel) combustion.Fuel {
+func (r *Rules) highestFuel() combustion.Fuel {
 	var highest combustion.Fuel
-	for _, name := range slices.Sorted(maps.Keys(fuels)) {
-		if f := fuels[name]; f.Declared() && f.CO2MaxPercent > highest.CO2MaxPercent {
+	for name, f := range r.configured() {
+		above := f.CO2MaxPercent > highest.CO2MaxPercent || f.CO2MaxPercent == highest.CO2MaxPercent && name < highest.Name
+		if f.Declared() && above {
 			highest = f
+			highest.Name = name
 		}
 	}
 	return highest
@@ -64,7 +69,7 @@ func HighestFuel(fuels map[string]combustion.Fuel) combustion.Fuel {
 // CO2max of the fuel, of one that is not declared the highest of all; 100 where
 // none is declared.
 func (r *Rules) MostCO2(fuel string) float64 {
-	for _, f := range []combustion.Fuel{r.Fuels[fuel], r.Highest} {
+	for _, f := range []combustion.Fuel{r.Fuels[fuel], r.highestFuel()} {
 		if f.Declared() {
 			return f.CO2MaxPercent
 		}
@@ -81,7 +86,7 @@ func (r *Rules) MostCO2(fuel string) float64 {
 // practice, no source. The rest is our choice; no source prints it.
 func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 	return Rules{
-		Fuels: fuels, Highest: HighestFuel(fuels),
+		Fuels: fuels, Configured: fuels,
 		CopyFields: 3, SameWithinPoints: 0.05,
 		FarBands: 1.75, LabelAsLefts: 3, OverCO2MaxPoints: 0.2,
 		RichO2Percent: 1, RichCOPPM: 1000,

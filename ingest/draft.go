@@ -74,6 +74,9 @@ func (d *drafter) guess() {
 		if record == layout.Readings && !fields["co2"] && !fields["o2"] {
 			hits -= 10
 		}
+		if record == layout.Units && !layout.Register(func(field string) bool { return fields[field] }) {
+			hits -= 10
+		}
 		if hits > best {
 			best, d.record = hits, record
 		}

@@ -137,6 +137,7 @@ func TestDrafts(t *testing.T) {
 		{"cut.csv", "Serial,Installed\n71,2016-05-10", []string{`last_line = "any"`, "the copy is not whole"}, 1},
 		{"twice.csv", lines("Serial,Installed,serial", "71,2016-05-10,71"), []string{`two columns "serial"`}, -1},
 		{"\"odd\" [1].csv", lines("Serial,Installed", "71,2016-05-10"), []string{`names = ["\"odd\" \\[*].csv"]`}, 1},
+		{"places.csv", lines("Serial,Site,Area,State", "71,Mill,east,in service"), []string{`# open: the field`}, -1},
 		{"none.csv", lines("1,2,3", "4,5,6"), nil, -1},
 		{"empty.csv", "", nil, -1},
 		{"x.csv", "%PDF-1.4\n", nil, -1},

@@ -19,8 +19,8 @@
 // vent was re-routed.
 //
 // A judgement takes a reading out of the fit, never a unit off the list: every
-// history that comes in has a forecast that goes out, if only one that says
-// "no history".
+// history that comes in has a forecast that goes out, one without a fire where
+// nothing was read. A fire that nobody read has no forecast.
 package estimate
 
 import (

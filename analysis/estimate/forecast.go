@@ -20,8 +20,10 @@ const horizonMonths = 60
 // biasWorthSaying is the analyzer bias from which a unit's line mentions it.
 const biasWorthSaying = 0.05
 
-// forecast forecasts every unit of a fit. Units are shared among the workers;
-// each writes its own, so that the result does not depend on their number.
+// forecast forecasts every unit of a fit that was read at its fire: what nobody
+// read has no forecast, because drift since the install day alone says nothing of
+// where a burner was set. Units are shared among the workers; each writes its
+// own, so that the result does not depend on their number.
 func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Forecast) error {
 	months, common := b.months(), b.draws(f)
 	last := make([]int, len(f.units))
@@ -36,6 +38,9 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 				if i >= len(f.units) || ctx.Err() != nil {
 					return
 				}
+				if last[i] = -1; !f.units[i].read() {
+					continue
+				}
 				o := p.Outlook(i)
 				fires[i] = b.unit(f, f.units[i], o, months)
 				last[i] = f.lastAnalyzer(o)
@@ -49,6 +54,9 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 	}
 	f.current = make([]int, len(f.Analyzers))
 	for i, at := range f.index {
+		if fires[i] == nil {
+			continue
+		}
 		out[at].Fires = append(out[at].Fires, *fires[i])
 		if last[i] >= 0 {
 			f.current[last[i]]++

@@ -109,6 +109,19 @@ func (u *unitSeries) visits() {
 	}
 }
 
+// read says whether a reading of the fire can tell where the burner stands: one in
+// the field, with a value, that was not left out and is no step of setting.
+func (u *unitSeries) read() bool {
+	for v := range u.s.Visits {
+		for _, r := range u.s.Visits[v].Readings {
+			if r.Use != drift.ForNone && r.Kind != drift.Between && !math.IsNaN(r.Y) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // start is the day the unit began to drift: installed, else first seen.
 func (u *unitSeries) start() int32 {
 	if u.h.Unit.Installed != judge.NoDay {

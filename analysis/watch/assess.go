@@ -77,15 +77,23 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 }
 
 // classify tries the tiers from the top. The second reason is what the line's
-// state asks for, else what the next tier that applies has to say.
+// state asks for, else what the next tier that applies has to say; of a unit
+// without a reading, what the tiers say that it cannot stand in.
 func (l *Line) classify(x *facts) {
 	var second string
+	unread := x.unread()
 	for _, e := range tierTable {
 		if !x.h.Unit.InRegister && !e.unregistered {
 			continue
 		}
 		f := e.test(x)
 		if f.reason == "" {
+			continue
+		}
+		if unread && !e.unread {
+			if second == "" && e.tier < ToPlan {
+				second = f.reason
+			}
 			continue
 		}
 		if l.Tier == 0 {

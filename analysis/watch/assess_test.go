@@ -96,7 +96,7 @@ func TestMarks(t *testing.T) {
 		return h
 	}
 	for mark, h := range map[string]*judge.History{
-		MarkNoHistory:       changed(func(h *judge.History) { h.Visits, h.Readings = nil, nil }),
+		MarkNoReading:       changed(func(h *judge.History) { h.Visits, h.Readings = nil, nil }),
 		MarkNotInRegister:   changed(func(h *judge.History) { h.Unit.InRegister = false }),
 		MarkRegisterDiffers: changed(func(h *judge.History) { h.Unit.RegisterConflict = true }),
 		MarkNoTarget:        changed(func(h *judge.History) { h.Targets = nil; h.Readings[0].Target.Origin = "" }),

@@ -168,20 +168,13 @@ func leftOutside(x *facts) finding {
 }
 
 // notTestedSince: at some fire nothing was read since the vent or the fuel
-// changed, or since the unit was installed.
+// changed.
 func notTestedSince(x *facts) finding {
 	if f := untestedSince(x, currentVent(x), "the vent run changed"); f.reason != "" {
 		return f
 	}
 	if f := untestedSince(x, currentFuel(x), "the fuel changed to "+x.h.Unit.Fuel); f.reason != "" {
 		return f
-	}
-	if x.h.Unit.InRegister && !visitsSince(x.h, math.MinInt32, x.rules.AsOf) {
-		if x.h.Unit.Installed == judge.NoDay {
-			return finding{step: Phone, reason: "No visit on record, and no install day: ask whether it has been tested."}
-		}
-		return finding{step: Phone, reason: fmt.Sprintf("No visit on record since it was installed on %s: ask whether it was tested at start-up on its own vent.",
-			DayWords(x.h.Unit.Installed))}
 	}
 	return finding{}
 }
@@ -295,6 +288,9 @@ func testOverdue(x *facts) finding {
 // noTarget: at some fire there is nothing to hold the readings against.
 func noTarget(x *facts) finding {
 	if !x.h.Unit.InRegister {
+		if line := x.rules.Unused[x.h.Unit.Serial].Register; line != "" {
+			return finding{step: FixRecord, reason: fmt.Sprintf("Its line of the register, %s, was set aside: only its CO is judged until that line is corrected.", line)}
+		}
 		return finding{step: FixRecord, reason: "Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register."}
 	}
 	for i := range x.fires {
@@ -308,10 +304,13 @@ func noTarget(x *facts) finding {
 		}
 	}
 	if len(x.fires) == 0 {
-		return finding{step: FixRecord, reason: fmt.Sprintf("No target declared for %s, and no reading on record.", declaredFor(&x.h.Unit))}
+		return finding{step: FixRecord, reason: noTargetWords(&x.h.Unit)}
 	}
 	return finding{}
 }
+
+// noTargetWords says that a unit has no target at any fire.
+func noTargetWords(u *judge.Unit) string { return "No target declared for " + declaredFor(u) + "." }
 
 // declaredFor says what a target would be declared for; a unit without a model
 // line or a fuel on record can have none.

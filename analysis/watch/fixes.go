@@ -71,6 +71,8 @@ func FixesOf(l Line) []Fix {
 		add(newestReading(l), ReasonReadRemoved, "recorded as removed on "+DayWords(l.Unit.StateFrom)+", and read since")
 	case l.Tier == NoTarget && l.Unit.InRegister:
 		add(nil, ReasonNoTargetLine, l.Reasons[0])
+	case l.Tier == NoReading && len(l.Fires) == 0:
+		add(nil, ReasonNoTargetLine, noTargetWords(&l.Unit))
 	}
 	return fixes
 }

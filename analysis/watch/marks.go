@@ -10,7 +10,7 @@ import (
 
 // Marks of a line: what it lacks or rests on.
 const (
-	MarkNoHistory       = "no history"
+	MarkNoReading       = "no reading on record"
 	MarkNotInRegister   = "not in register"
 	MarkRegisterDiffers = "register lines contradict"
 	MarkReadSince       = "recorded as removed, read since"
@@ -51,7 +51,7 @@ var markTable = []markTest{
 	{MarkNotInRegister, "their serial is not in the register: only their CO is judged", func(x *facts) bool { return !x.h.Unit.InRegister }},
 	{MarkRegisterDiffers, "register lines of one day, or those of two sources on install day or model line, contradict each other: one unit, or two of one serial", func(x *facts) bool { return x.h.Unit.RegisterConflict }},
 	{MarkReadSince, "", func(x *facts) bool { return x.h.Unit.State == stateRemoved }},
-	{MarkNoHistory, "no reading from the field is on record", func(x *facts) bool { return !anyFire(x, func(f *FireLine) bool { return f.read() }) }},
+	{MarkNoReading, "no reading from the field is on record: they have no chance of being out", func(x *facts) bool { return !anyFire(x, func(f *FireLine) bool { return f.read() }) }},
 	{MarkNoTarget, "no target is declared for a fire: only CO is judged there", func(x *facts) bool {
 		return len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return !hasTarget(f.Target) })
 	}},

@@ -12,7 +12,7 @@ import (
 // lines in any order give the same list.
 //
 // The keys: the foot after the list; the tier; in the two CO tiers the CO, in
-// the tier of overdue tests (after the forecast) the days past the planned day; the probability of being outside at the worst fire, in steps of 0.05
+// the tiers of overdue tests and of units without a reading (after the forecast) the days past the planned day; the probability of being outside at the worst fire, in steps of 0.05
 // so that digits no model can vouch for do not decide; rich before lean before
 // neither; CO in steps of 10 ppm, finer than which no field analyzer reads;
 // rated input; days since the last full test, never tested first; serial.
@@ -57,9 +57,10 @@ func leadKey(a, b *Line) int {
 	return cmp.Compare(coSteps(b.CO), coSteps(a.CO))
 }
 
-// overdueKey puts the longest overdue first within the tier of overdue tests.
+// overdueKey puts the longest overdue first within the tier of overdue tests and
+// among units without a reading.
 func overdueKey(a, b *Line) int {
-	if a.Tier != b.Tier || a.Tier != TestOverdue {
+	if a.Tier != b.Tier || a.Tier != TestOverdue && a.Tier != NoReading {
 		return 0
 	}
 	return cmp.Compare(b.DaysOverdue, a.DaysOverdue)

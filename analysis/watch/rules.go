@@ -40,6 +40,11 @@ type Rules struct {
 	// OutProbability is the probability from which a forecast counts as
 	// "outside"; 0 means one half.
 	OutProbability float64
+	// Unused holds, by serial, what could not be used of a unit's records.
+	Unused map[string]Unused
+	// CommonCause says what the whole fleet's being out of limits is likelier due
+	// to than to its burners; "" where nothing says so.
+	CommonCause string
 	// DoubtedAnalyzers read off at the units of the whole fleet.
 	DoubtedAnalyzers map[string]bool
 }

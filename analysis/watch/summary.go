@@ -13,6 +13,7 @@ type Summary struct {
 	Listed  int // all but the removed
 	Removed int // recorded as removed: counted, not listed
 	AtFoot  int // answered or isolated
+	Unread  int // listed without any reading from the field: no chance stands by them
 	Tiers   []TierCount
 	Marks   []Gap // every mark that a listed unit bears, most marked first
 }
@@ -51,7 +52,7 @@ func Summarize(lines []Line, r Rules) Summary {
 			marks[m]++
 		}
 	}
-	s.Listed = s.Units - s.Removed
+	s.Listed, s.Unread = s.Units-s.Removed, marks[MarkNoReading]
 	for _, t := range Tiers() {
 		s.Tiers = append(s.Tiers, TierCount{t, r.words(t), tiers[t]})
 	}
@@ -73,6 +74,10 @@ func gapSentence(n, of int, what string) string {
 	}
 	return fmt.Sprintf("%d of %s: %s.", n, count(of, "unit"), what)
 }
+
+// UnreadShare returns the share of listed units without a reading, 0 without any
+// listed.
+func (s Summary) UnreadShare() float64 { return float64(s.Unread) / float64(max(s.Listed, 1)) }
 
 // Head returns the summary as sentences: the counts first, then what could not
 // be judged.

@@ -25,6 +25,8 @@ type Tier int
 // overdue test, because it is about this burner, not about the calendar, and
 // below CO for attention, because that was measured and this is expected. A
 // last reading nobody has confirmed stands with it: one phone call decides.
+// Units without any reading stand behind all that were read and are due: nothing
+// says that they are out of limits, and nothing says that they can wait.
 const (
 	COUrgentNow Tier = iota + 1
 	FuelInDoubt
@@ -35,6 +37,7 @@ const (
 	ExpectedOutside
 	TestOverdue
 	NoTarget
+	NoReading
 	ToPlan
 )
 
@@ -129,12 +132,14 @@ type finding struct {
 	side   Side
 }
 
-// entry is a tier in the table: its words, its test, and whether a unit that
-// is not in the register can stand in it (nothing but its CO is judged).
+// entry is a tier in the table: its words, its test, whether a unit that is not
+// in the register can stand in it (nothing but its CO is judged), and whether one
+// without a reading can.
 type entry struct {
 	tier         Tier
 	words        string
 	unregistered bool
+	unread       bool
 	test         func(*facts) finding
 }
 
@@ -144,16 +149,17 @@ var tierTable []entry
 
 func init() {
 	tierTable = []entry{
-		{COUrgentNow, "CO urgent", true, coUrgent},
-		{FuelInDoubt, "fuel or analyzer setting in doubt", false, fuelInDoubt},
-		{ProbablyOutside, "probably outside its action band now", false, probablyOutside},
-		{LeftOutside, "left outside the setting band", false, leftOutside},
-		{NotTestedSince, "not tested since its vent or fuel changed", false, notTestedSince},
-		{COForAttention, "CO for attention", true, coForAttention},
-		{ExpectedOutside, "expected to leave its action band before the planned day", false, expectedOutside},
-		{TestOverdue, "full test overdue", false, testOverdue},
-		{NoTarget, "no target declared", true, noTarget},
-		{ToPlan, "leave to plan", true, toPlan},
+		{COUrgentNow, "CO urgent", true, true, coUrgent},
+		{FuelInDoubt, "fuel or analyzer setting in doubt", false, false, fuelInDoubt},
+		{ProbablyOutside, "probably outside its action band now", false, false, probablyOutside},
+		{LeftOutside, "left outside the setting band", false, false, leftOutside},
+		{NotTestedSince, "not tested since its vent or fuel changed", false, false, notTestedSince},
+		{COForAttention, "CO for attention", true, true, coForAttention},
+		{ExpectedOutside, "expected to leave its action band before the planned day", false, false, expectedOutside},
+		{TestOverdue, "full test overdue", false, false, testOverdue},
+		{NoTarget, "no target declared", true, false, noTarget},
+		{NoReading, "no reading on record", false, true, noReading},
+		{ToPlan, "leave to plan", true, false, toPlan},
 	}
 }
 

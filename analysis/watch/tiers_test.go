@@ -161,10 +161,6 @@ func TestNotTestedSince(t *testing.T) {
 	visit(half, day(2026, time.January, 12), "vent altered", high(judge.AsLeft, 9.0))
 	sameDay := rerouted(day(2026, time.January, 5), judge.NoDay)
 	visit(sameDay, day(2026, time.January, 5), "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
-	fresh := unit()
-	fresh.Visits, fresh.Readings = nil, nil
-	factory := unit()
-	factory.Visits[0].Reason = "factory test"
 	checkTiers(t, []tierCase{
 		{"vent rerouted", rerouted(day(2026, time.January, 5), judge.NoDay), nil, NotTestedSince, BringForward, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
 		{"tested after it", rerouted(day(2025, time.October, 6), judge.NoDay), nil, ToPlan, LeaveToPlan, "Nothing"},
@@ -174,8 +170,6 @@ func TestNotTestedSince(t *testing.T) {
 		{"some day, all after the test", rerouted(day(2026, time.January, 5), day(2025, time.December, 1)), nil, NotTestedSince, BringForward, "Not tested since the vent run changed, some day"},
 		{"a gap in the register is no change", gap, nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"fuel changed", converted, nil, NotTestedSince, BringForward, "the fuel changed to propane on 5 Jan 2026"},
-		{"never visited", fresh, nil, NotTestedSince, Phone, "No visit on record since it was installed on 7 May 2018"},
-		{"only the factory's test", factory, nil, NotTestedSince, Phone, "No visit on record"},
 	})
 }
 

@@ -67,7 +67,7 @@ type config struct {
 		MaxFileAside      float64  `toml:"max_file_set_aside" default:"0.5" help:"share of the lines of any one export set aside above which the night ends with code 10, and nothing is published where it is the newest of its source; exports under five lines are let pass"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
-		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12, or with 0 instead of 10 where they only ask for a look: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, registers"`
 
 		MaxReadingsLost  float64 `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
 		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its usable lines an export of the same name, or the newest of a register, target or calibration layout, may lose before nothing is published; under three lines are let pass"`
@@ -75,6 +75,14 @@ type config struct {
 		MaxListChange    float64 `toml:"max_list_change" default:"0.5" help:"share by which the number of listed or due units may change before nothing is published; changes under 10 units are let pass"`
 		MaxSourceAgeDays int     `toml:"max_source_age_days" default:"0" help:"days the newest export of each layout may be old before the night ends with code 10; 0 for no limit"`
 		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
+
+		UnreadTolerated     float64 `toml:"unread_tolerated" default:"0.20" help:"share of the units listed that may be without any reading before the night ends with code 10"`
+		MaxUnreadRise       float64 `toml:"max_unread_rise" default:"0.10" help:"by how much that share may rise from one publication to the next before nothing is published"`
+		TierChangeTolerated float64 `toml:"tier_change_tolerated" default:"0.05" help:"share of units that may stand in another tier than in the last publication before the night ends with code 10"`
+		MaxRemoved          float64 `toml:"max_removed" default:"0.05" help:"share of the last list's units that a register may call removed before nothing is published"`
+		StrangersTolerated  float64 `toml:"strangers_tolerated" default:"0.05" help:"share of a file's lines that may name serials outside the register before the night ends with code 10"`
+		MaxStrangers        float64 `toml:"max_strangers" default:"0.5" help:"the same share above which nothing is published"`
+		MaxModelLineChange  float64 `toml:"max_model_line_change" default:"0.02" help:"share of their common units for which two layouts of units may name different model lines before nothing is published"`
 	} `toml:"guards"`
 
 	Model     configModel     `toml:"model" help:"figures of the drift model that records do not hold"`

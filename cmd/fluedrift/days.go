@@ -85,6 +85,7 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 	if err != nil {
 		return nil, err
 	}
+	takeFleet(cfg, w.AsOf(), &rules)
 	lines := make([]watch.Line, len(histories))
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, forecasts[h.Unit.Key])

@@ -9,7 +9,7 @@ import (
 // advice is what a person does about each condition.
 var advice = map[int]string{
 	exitDone:        "Nothing. The list is in lists/latest.",
-	exitLook:        "The list is published and can be used. Read the notes (error stream, or notes in lists/latest/run.json) within the week: mend the layout of a refused file, ask for an export that was cut, correct lines of records-to-fix.csv. A tolerated guard: take it out of guards.tolerate again.",
+	exitLook:        "The list is published and can be used. Read the notes (error stream, or notes in lists/latest/run.json) within the week: mend the layout of a refused file, ask for an export that was cut, correct lines of records-to-fix.csv. Many units without a reading, or many that changed tier: look for an export that is missing or misread before anybody drives. Serials outside the register: correct the lines of the register that were set aside, else the serials. A tolerated guard: take it out of guards.tolerate again.",
 	exitNoInput:     "Look at the exports folder: is it mounted, did last night's exports arrive? Nothing has to be undone; the next night with exports publishes.",
 	exitRefused:     "The message names the file or the guard. Restore or re-export the file. If the change is right (a register was cut on purpose, a region was added), name the guard in guards.tolerate, run once, and take it out again.",
 	exitLocked:      "Another night is still at work; the message names its process. Let it end. If it takes longer than it used to, look at step durations in its metrics. A lock file that was left behind locks nobody out.",

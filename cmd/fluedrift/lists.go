@@ -12,6 +12,7 @@ import (
 // lists is what a night publishes.
 type lists struct {
 	summary watch.Summary
+	unused  map[string]watch.Unused // what could not be used, of units whose line says so
 	tables  []report.Table
 	details []report.Detail // of the first units of the list
 	sheets  []watch.Sheet   // of those of them that are due
@@ -51,20 +52,20 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	rules.DoubtedAnalyzers = watch.Doubted(tools)
+	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(tools), n.unused(histories)
 	lines := make([]watch.Line, len(histories))
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
 	}
-	fixes, err := n.fixes(ctx, lines)
-	if err != nil {
-		return nil, err
-	}
+	fixes := n.fixes(lines)
 	mends, err := n.mends(fixes)
 	if err != nil {
 		return nil, err
 	}
 	s := watch.Summarize(lines, rules)
+	if err := n.guardUnits(s, lines); err != nil {
+		return nil, err
+	}
 	carry := n.config.Columns.Carry
 	if carry == nil {
 		carry = carriedNames(histories)
@@ -79,7 +80,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &lists{summary: s, notes: append(fleet.Notes, back.headLine()), mends: mends, tables: []report.Table{
+	l := &lists{summary: s, unused: rules.Unused, notes: append(fleet.Notes, back.headLine()), mends: mends, tables: []report.Table{
 		report.Watchlist(ordered, s, carry),
 		changed,
 		report.CO(watch.CORecords(ordered, n.asOf), n.asOf),
@@ -97,13 +98,9 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 
 // fixes are the records to correct: what the reading of files left out and what
 // the judgement of units found.
-func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, error) {
-	aside, err := n.warehouse.SetAside(ctx)
-	if err != nil {
-		return nil, err
-	}
+func (n *night) fixes(lines []watch.Line) []watch.Fix {
 	var all []watch.Fix
-	for _, a := range aside {
+	for _, a := range n.aside {
 		if _, ok := n.mended[lineOf{a.File, int(a.Line)}]; ok {
 			continue
 		}
@@ -113,7 +110,7 @@ func (n *night) fixes(ctx context.Context, lines []watch.Line) ([]watch.Fix, err
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
 	watch.OrderFixes(all, lines)
-	return all, nil
+	return all
 }
 
 // waitsFor says what a person has to decide about a line.

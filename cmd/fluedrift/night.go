@@ -37,6 +37,8 @@ type night struct {
 	readings int64 // that stand, of all units
 	fits     []fitRecord
 	notes    []string
+	let      []string           // found by a guard that is tolerated: of the record alone
+	aside    []queries.SetAside // lines that wait for a person
 	steps    []step
 	said     *slog.Logger
 	toMend   map[string]bool          // exports that hold lines of other exports, to be corrected
@@ -226,7 +228,8 @@ func (n *night) takeInputs(ctx context.Context) error {
 		}
 		n.inputs = append(n.inputs, r)
 	}
-	return nil
+	n.aside, err = n.warehouse.SetAside(ctx)
+	return err
 }
 
 // guard ends a night that must not replace the last list.
@@ -251,6 +254,9 @@ func (n *night) guard(ctx context.Context) error {
 		return err
 	}
 	n.notes = append(n.notes, silentSources(n.config, n.inputs, n.asOf)...)
+	if err := n.guardSerials(ctx); err != nil {
+		return err
+	}
 	checks, err := n.warehouse.Checks(ctx)
 	if err != nil {
 		return err

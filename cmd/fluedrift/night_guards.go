@@ -9,7 +9,8 @@ import (
 )
 
 // guardNames are the guards that guards.tolerate may name.
-var guardNames = []string{"gone", "refused", "set aside", "register lines", "newest file", "shrunk", "checks", "readings", "list size", "fit", "clock"}
+var guardNames = []string{"gone", "refused", "set aside", "register lines", "newest file", "shrunk", "checks", "readings", "list size", "fit", "clock",
+	"unread", "tiers", "removed", "serials", "registers"}
 
 // guardChecks finds the checks of the warehouse that have rows.
 func guardChecks(checks []queries.Check) (found []fault) {

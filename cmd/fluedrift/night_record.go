@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"fluedrift/analysis/estimate"
@@ -18,22 +19,23 @@ import (
 // runRecord is run.json: what a publication was made from and how it went.
 // Everything but Timing is the same for the same inputs.
 type runRecord struct {
-	Program   string           `json:"program"`
-	AsOf      string           `json:"as_of"`
-	Condition string           `json:"condition"`
-	Code      int              `json:"code"`
-	Notes     []string         `json:"notes"`
-	Config    string           `json:"config_digest"`
-	Layouts   string           `json:"layouts_digest"`
-	Previous  string           `json:"previous"`
-	Counts    map[string]int64 `json:"counts"`
-	Fits      []fitRecord      `json:"fits"`
-	OfFleet   []string         `json:"fleet_notes"` // what a reader of the fits must know
-	Hindsight *hindsightRecord `json:"hindsight"`   // newest look back older than the as-of day; null: none
-	Inputs    []inputRecord    `json:"inputs"`
-	Lists     []listRecord     `json:"lists"`
-	Cautions  []string         `json:"cautions"`
-	Timing    map[string]any   `json:"timing"`
+	Program   string                  `json:"program"`
+	AsOf      string                  `json:"as_of"`
+	Condition string                  `json:"condition"`
+	Code      int                     `json:"code"`
+	Notes     []string                `json:"notes"`
+	Config    string                  `json:"config_digest"`
+	Layouts   string                  `json:"layouts_digest"`
+	Previous  string                  `json:"previous"`
+	Counts    map[string]int64        `json:"counts"`
+	Fits      []fitRecord             `json:"fits"`
+	OfFleet   []string                `json:"fleet_notes"`      // what a reader of the fits must know
+	Unused    map[string]watch.Unused `json:"unused,omitempty"` // by serial: what could not be used, of units whose line on the list says so
+	Hindsight *hindsightRecord        `json:"hindsight"`        // newest look back older than the as-of day; null: none
+	Inputs    []inputRecord           `json:"inputs"`
+	Lists     []listRecord            `json:"lists"`
+	Cautions  []string                `json:"cautions"`
+	Timing    map[string]any          `json:"timing"`
 }
 
 // inputRecord is one export of a publication.
@@ -164,7 +166,7 @@ func (n *night) record(l *lists) runRecord {
 		code = exitLook
 	}
 	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
-		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits, OfFleet: l.notes,
+		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
 		r.Previous = n.before.AsOf
@@ -182,6 +184,7 @@ func (n *night) record(l *lists) runRecord {
 	}
 	r.Counts["readings"] = n.readings
 	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.summary.Units), int64(l.summary.Listed), dueUnits(l.summary)
+	r.Counts["units unread"] = int64(l.summary.Unread)
 	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
 	for _, s := range n.steps {
 		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)

@@ -223,8 +223,11 @@ func (n *night) end(ctx context.Context, l *lists, err error) error {
 // oneLine is all a quiet night says.
 func (n *night) oneLine(l *lists) string {
 	parts := []string{fmt.Sprintf("%d units listed as of %s", l.summary.Listed, dayText(n.asOf))}
+	if u := l.summary.Unread; u > 0 {
+		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.summary.Listed))))
+	}
 	for _, t := range l.summary.Tiers {
-		if t.Units > 0 && t.Tier < watch.ToPlan {
+		if t.Units > 0 && t.Tier < watch.NoReading {
 			parts = append(parts, fmt.Sprintf("%d %s", t.Units, t.Words))
 		}
 	}

@@ -173,6 +173,7 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if tools, err := published(cfg, dayText(w.AsOf()), "analyzers"); err == nil {
 		rules.DoubtedAnalyzers = report.DoubtedIn(tools)
 	}
+	takeFleet(cfg, w.AsOf(), &rules)
 	carry := cfg.Columns.Carry
 	if carry == nil {
 		carry = carriedNames([]*judge.History{one})

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -206,4 +207,16 @@ func TestFieldTable(t *testing.T) {
 	}
 	_, ok := FieldOf(Readings, "none")
 	assert.False(t, ok)
+}
+
+// A list of serials is a register of units where something describes the boiler:
+// model line, input or install day.
+func TestARegisterDescribesItsUnits(t *testing.T) {
+	text := "name = \"u\"\nrecord = \"units\"\nsource = \"s\"\n[match]\nnames = [\"u.csv\"]\n[[column]]\nheader = \"A\"\nfield = \"serial\"\n[[column]]\nheader = \"B\"\nfield = %q\n"
+	for _, field := range []string{"model_line", "installed"} {
+		_, err := Parse("u.toml", fmt.Sprintf(text, field))
+		require.NoError(t, err)
+	}
+	_, err := Parse("u.toml", fmt.Sprintf(text, "site"))
+	require.ErrorContains(t, err, "u.toml:2: a register of units needs one of model_line, input, installed")
 }

@@ -82,6 +82,9 @@ func (l *Layout) checkRequired() error {
 			return atKey("record", "record %s needs the field %q\nadd a [[column]] or a constant for it", l.Record, f.Name)
 		}
 	}
+	if l.Record == Units && !Register(l.Has) {
+		return atKey("record", "a register of units needs one of %s: serials alone make boilers that nothing else knows\nadd a [[column]] for one of them", strings.Join(registerFields, ", "))
+	}
 	if l.Record != Readings {
 		return nil
 	}
@@ -93,6 +96,14 @@ func (l *Layout) checkRequired() error {
 	}
 	return l.checkGroups()
 }
+
+// registerFields tell a register of units from any other list with serials: one of
+// them at least describes the boiler.
+var registerFields = []string{"model_line", "input", "installed"}
+
+// Register reports whether a list of serials with such fields is a register of
+// units.
+func Register(has func(field string) bool) bool { return slices.ContainsFunc(registerFields, has) }
 
 // keyFields may be declared as the key of exports without visit ids.
 var keyFields = []string{"day", "time", "technician", "analyzer", "reason"}

@@ -67,7 +67,7 @@ type config struct {
 		MaxFileAside      float64  `toml:"max_file_set_aside" default:"0.5" help:"share of the lines of any one export set aside above which the night ends with code 10, and nothing is published where it is the newest of its source; exports under five lines are let pass"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
-		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12, or with 0 instead of 10 where they only ask for a look: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, registers"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, registers; where one only asks for a look (10), it then leaves the code"`
 
 		MaxReadingsLost  float64 `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
 		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its usable lines an export of the same name, or the newest of a register, target or calibration layout, may lose before nothing is published; under three lines are let pass"`

@@ -162,8 +162,8 @@ func unspoilt(w fleet.World) fleet.World {
 	return w
 }
 
-// worlds are those the model is held against rules and oracles in.
-var worlds = []struct {
+// modelledWorlds are those the model is held against rules and oracles in.
+var modelledWorlds = []struct {
 	name string
 	w    fleet.World
 	half map[Way]ahead
@@ -239,7 +239,7 @@ func casesOf(origins []*lookedAt) (all []Case) {
 // only to be ahead.
 func TestModelIsAheadOfSimpleRules(t *testing.T) {
 	long := os.Getenv("FLUEDRIFT_LONG") != ""
-	for _, world := range worlds {
+	for _, world := range modelledWorlds {
 		t.Run(world.name, func(t *testing.T) {
 			seeds, count, days := 2, 250, []int32{asOf - 548}
 			change := func(e *estimate.Rules) { e.Omit |= estimate.EstimatedRatios }

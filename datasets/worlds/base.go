@@ -18,7 +18,8 @@ type BaseOptions struct {
 // Base is the world the drift model describes, at its measured reference sizes:
 // speeds by vent and age, slopes and wandering of units' own, analyzers of
 // constant bias, a quarter of as founds and a seventh of as lefts missing, limits
-// of 0.2 points. O2 is measured and shown in tenths; CO2 is worked out from it by
+// of 0.2 points. The biases have no mean over the fleet: an error of all analyzers
+// alike shows in no record and would move every figure by chance. O2 is measured and shown in tenths; CO2 is worked out from it by
 // the fuel selected and shown in tenths. Its signs and sizes are an exercise in
 // algebra and carry no physics.
 func Base(o Options, b BaseOptions) *Fleet {
@@ -35,7 +36,7 @@ const (
 	plainSlopeSD, plainWanderSD            = 0.07, 0.07
 	plainAnalyzerSD                        = 0.07
 	plainActionPoints                      = 0.2
-	plainMissed                            = 0.35
+	plainEndsBefore                        = 50 // days
 	plainMinds                             = 0.1
 	plainAreas                             = 25
 	plainFoundMissing, plainLeftMissing    = 0.25, 0.15
@@ -61,7 +62,7 @@ func (u *unit) makePlain(r *rand.Rand, f *Fleet) {
 	if r.Float64() < 0.15 {
 		u.fuel, u.target = propane, [2]float64{controls[0].high + propaneAbove, controls[0].low + propaneAbove}
 	}
-	u.vent = math.Min(math.Exp(0.6*r.NormFloat64()-0.18), 4)
+	u.vent = math.Min(math.Exp(0.3*r.NormFloat64()-0.1), 4)
 	u.act = plainActionPoints
 	u.wrongLabel = r.Float64() < labelShare && f.w.plain.dirty
 }

@@ -170,11 +170,15 @@ func (f *Fleet) unit(i int) *unit {
 	return u
 }
 
-// airC is the outdoor air of an area on a day: a cosine about 10 degC, coldest on
-// 20 January, and the weather of the day.
+// airC is the outdoor air of an area on a day: that of the season, and the weather.
 func (f *Fleet) airC(area int, day int32) float64 {
-	turn := 2 * math.Pi * float64(date(day).YearDay()-20) / daysPerYear
-	return 10 - 5*math.Cos(turn) + 2*f.normal(ofWeather, uint64(area), uint64(day))
+	return ExpectedAirC(day) + WeatherSD*f.normal(ofWeather, uint64(area), uint64(day))
+}
+
+// ExpectedAirC is the air of a season, degC: a cosine about 10 degC, coldest on 20
+// January.
+func ExpectedAirC(day int32) float64 {
+	return 10 - 5*math.Cos(2*math.Pi*float64(date(day).YearDay()-20)/daysPerYear)
 }
 
 // pull is the factor on the air ratio of a day, against 10 degC and usual gas.

@@ -120,6 +120,9 @@ func (f *Fleet) crews() [][]*technician {
 			crews[a] = append(crews[a], t)
 		}
 	}
+	if f.w.plain != nil {
+		f.level()
+	}
 	if f.w.lowSeason {
 		t := crews[0][0]
 		t.replaces, t.from = t.analyzer, f.opt.AsOf-seasonDays
@@ -128,6 +131,17 @@ func (f *Fleet) crews() [][]*technician {
 		t.analyzer.since, t.analyzer.left = []int32{t.from - 20}, t.analyzer.left[:1]
 	}
 	return crews
+}
+
+// level takes the mean off what the analyzers read all their life.
+func (f *Fleet) level() {
+	mean := 0.0
+	for _, a := range f.analyzers {
+		mean += a.constant / float64(len(f.analyzers))
+	}
+	for _, a := range f.analyzers {
+		a.constant -= mean
+	}
 }
 
 // calibrated is the day a reading's analyzer was last calibrated.

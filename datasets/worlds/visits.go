@@ -57,11 +57,11 @@ func (s *service) annual(start int32) (days []int32) {
 	low := f.w.lowSeason && u.area == 0
 	for y := range f.opt.Years + 1 {
 		day := f.from + int32(base+float64(y)*daysPerYear+25*s.r.NormFloat64())
-		missed := s.r.Float64() < s.missed()
+		missed := s.r.Float64() < missedShare
 		if low && day >= f.opt.AsOf-seasonDays {
 			continue
 		}
-		if missed || day <= max(start, f.from)+60 || day > f.opt.AsOf || len(days) > 0 && day < days[len(days)-1]+60 {
+		if missed || day <= max(start, f.from)+60 || day > f.opt.AsOf-s.endsBefore() || len(days) > 0 && day < days[len(days)-1]+60 {
 			continue
 		}
 		days = append(days, day)
@@ -114,7 +114,8 @@ func (s *service) who(day int32) *technician {
 	return s.crews[area][at]
 }
 
-// visit reads, decides, sets, and writes down.
+// visit reads, decides, sets, and writes down. A burner is set by the display, with
+// all that the display is off by on that day, and what it shows is written down.
 func (s *service) visit(day int32, reason string) {
 	f, u, r := s.f, s.u, s.r
 	t := s.who(day)
@@ -158,9 +159,9 @@ func (s *service) visit(day int32, reason string) {
 	}
 	var left [2]float64
 	for k := range left {
-		co2 := u.target[k] + t.sets + setSD*r.NormFloat64() - a.reads(day)
-		f.set(u, k, day, air, co2)
-		left[k] = f.displayed(co2 + a.reads(day) + NoiseSD*r.NormFloat64())
+		display := u.target[k] + t.sets + setSD*r.NormFloat64()
+		f.set(u, k, day, air, display-a.reads(day)-NoiseSD*r.NormFloat64())
+		left[k] = f.displayed(display)
 	}
 	if s.keepsLeft(missed) {
 		s.write(a, judge.AsLeft, left, airRead)
@@ -176,12 +177,12 @@ func (f *Fleet) displayed(co2 float64) float64 {
 	return rounded(co2)
 }
 
-// missed is the share of annual visits that never happen.
-func (s *service) missed() float64 {
+// endsBefore is how many days before the as-of day the records end.
+func (s *service) endsBefore() int32 {
 	if s.f.w.plain != nil {
-		return plainMissed
+		return plainEndsBefore
 	}
-	return missedShare
+	return 0
 }
 
 // foundMissing is the share of as founds that are not written down.

@@ -46,6 +46,7 @@ const (
 	ActionPoints  = 0.4
 	NoiseSD       = 0.06
 	Step          = 0.1
+	WeatherSD     = 2 // of a day about the season, K
 )
 
 // Fleet is an invented fleet: its records, and what truly was.

@@ -61,9 +61,10 @@ func (w *Warehouse) Build(ctx context.Context, asOf int32) error {
 	if _, err := w.conn.ExecContext(ctx, set, dayText(asOf)); err != nil {
 		return fmt.Errorf("build warehouse: %s: %w", set, err)
 	}
-	const version = "set variable version = ?"
-	if _, err := w.conn.ExecContext(ctx, version, w.opts.Version); err != nil {
-		return fmt.Errorf("build warehouse: %s: %w", version, err)
+	for set, value := range map[string]string{"set variable version = ?": w.opts.Version, "set variable schema = ?": w.opts.schema()} {
+		if _, err := w.conn.ExecContext(ctx, set, value); err != nil {
+			return fmt.Errorf("build warehouse: %s: %w", set, err)
+		}
 	}
 	if err := w.run(ctx, relationSteps()); err != nil {
 		return fmt.Errorf("build warehouse: %w", err)

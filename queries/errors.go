@@ -11,8 +11,8 @@ import (
 var (
 	// ErrMissing: there is no file under that name.
 	ErrMissing = errors.New("warehouse missing")
-	// ErrOtherVersion: the file was made by another version of the program, or
-	// is no warehouse at all.
+	// ErrOtherVersion: the tables are of another schema than this program's, or
+	// the file is no warehouse at all.
 	ErrOtherVersion = errors.New("warehouse made by another version")
 	// ErrBusy: somebody else holds the file.
 	ErrBusy = errors.New("warehouse in use")

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"github.com/marcboeker/go-duckdb"
 )
 
 // verify compares what the file says of itself with what it holds.
@@ -19,13 +21,32 @@ func (w *Warehouse) verify(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("%w: its building did not end: %w", ErrIncomplete, err)
 	}
-	if version.String != w.opts.Version {
-		return fmt.Errorf("%w: it was made by version %q, this is %q\nbuild it again", ErrOtherVersion, version.String, w.opts.Version)
+	if err := w.sameSchema(ctx, version.String); err != nil {
+		return err
 	}
 	if err := w.rowsLost(ctx); err != nil {
 		return err
 	}
 	w.asOf = int32(asOf.Unix() / 86400)
+	return nil
+}
+
+// sameSchema compares the schema of the tables with the one this program makes.
+// A warehouse from before schemas had names has no column for it.
+func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
+	var schema sql.NullString
+	err := w.conn.QueryRowContext(ctx, statement("read", "schema.sql")).Scan(&schema)
+	var failed *duckdb.Error
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case errors.As(err, &failed) && failed.Type == duckdb.ErrorTypeBinder:
+		return fmt.Errorf("%w: version %s, whose tables have no schema on record; version %s makes schema %s", ErrOtherVersion, version, w.opts.Version, w.opts.schema())
+	case err != nil:
+		return fmt.Errorf("%w: its schema cannot be read: %w", ErrIncomplete, err)
+	case schema.String != w.opts.schema():
+		return fmt.Errorf("%w: version %s made tables of schema %s, version %s makes schema %s", ErrOtherVersion, version, schema.String, w.opts.Version, w.opts.schema())
+	}
 	return nil
 }
 

@@ -26,7 +26,8 @@ type Options struct {
 	Threads  int    // number of threads, 0: one a core
 	MemoryMB int    // memory the engine may take before it spills to TempDir, 0: 768
 	TempDir  string // where it spills, "": beside the file
-	Version  string // version of the program, stored by Create and compared by Open
+	Version  string // version of the program, stored by Build for a person to read
+	Schema   string // of the tables, stored by Build and compared by Open; "": Schema()
 }
 
 // Warehouse is an open warehouse. It belongs to one goroutine.
@@ -184,6 +185,14 @@ func place(path string) (string, error) {
 		return "", fmt.Errorf("the path holds the letter %q, which the database driver cannot take\nuse a path without ? # %% and line ends", full[i])
 	}
 	return full, nil
+}
+
+// schema is the schema asked for.
+func (o Options) schema() string {
+	if o.Schema == "" {
+		return Schema()
+	}
+	return o.Schema
 }
 
 // settings the session starts with.

@@ -90,7 +90,7 @@ func TestOpenRefusals(t *testing.T) {
 	refused(other, testOptions, ErrOtherVersion)
 
 	path := built(t, "register")
-	refused(path, Options{Version: "2"}, ErrOtherVersion)
+	refused(path, Options{Schema: "2"}, ErrOtherVersion)
 	require.NoError(t, os.WriteFile(path+".wal", []byte("rest of a log"), 0o600))
 	refused(path, testOptions, ErrIncomplete)
 	require.NoError(t, os.Remove(path+".wal"))

@@ -11,6 +11,7 @@ import (
 // jsonHead is what stands before the rows.
 type jsonHead struct {
 	List     string       `json:"list"`
+	Schema   int          `json:"schema"`
 	AsOf     string       `json:"as_of,omitempty"`
 	Head     []string     `json:"head,omitempty"`
 	Cautions []string     `json:"cautions"`
@@ -25,11 +26,11 @@ type jsonColumn struct {
 	Kind    Kind   `json:"kind"`
 }
 
-// WriteJSON writes a list as one object: list, as_of, head, cautions, columns,
+// WriteJSON writes a list as one object: list, schema, as_of, head, cautions, columns,
 // and rows, an object a row with the columns' names in their order. Text is
 // exact, numbers are numbers, days ISO 8601 texts, a missing value is null.
 func WriteJSON(w io.Writer, t Table) error {
-	head := jsonHead{List: t.Name, AsOf: DayCell(t.AsOf).String(), Head: t.Head, Cautions: Cautions()}
+	head := jsonHead{List: t.Name, Schema: Schema, AsOf: DayCell(t.AsOf).String(), Head: t.Head, Cautions: Cautions()}
 	for _, c := range t.Columns {
 		head.Columns = append(head.Columns, jsonColumn{c.Name, c.Meaning, c.Unit, c.Source, c.Kind})
 	}

@@ -22,6 +22,9 @@ func ReadJSON(r io.Reader) (Table, error) {
 	if err := d.Decode(&all); err != nil {
 		return Table{}, fmt.Errorf("not a published list: %w", err)
 	}
+	if err := Readable(all.Schema); err != nil {
+		return Table{}, err
+	}
 	t := Table{Name: all.List, AsOf: judge.NoDay, Head: all.Head, Rows: make([][]Cell, len(all.Rows))}
 	if day, err := time.Parse(time.DateOnly, all.AsOf); err == nil {
 		t.AsOf = int32(day.Unix() / 86400)

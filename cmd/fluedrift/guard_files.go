@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"os"
 	"path"
@@ -244,8 +243,7 @@ func recentRuns(root *os.Root, asOf int32, days int) ([]*runRecord, error) {
 		if err != nil {
 			continue
 		}
-		r := new(runRecord)
-		if json.Unmarshal(text, r) == nil {
+		if r, err := readRecord(text); err == nil {
 			all = append(all, r)
 		}
 	}

@@ -7,7 +7,7 @@ import (
 	"text/tabwriter"
 )
 
-var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it every night", help}
+var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations|changes]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it every night, what changed between versions", help}
 
 func help(_ context.Context, c *call) error {
 	if len(c.args) == 0 {
@@ -29,6 +29,9 @@ func help(_ context.Context, c *call) error {
 		return nil
 	case "operations":
 		helpOperations(c.out)
+		return nil
+	case "changes":
+		helpChanges(c.out)
 		return nil
 	}
 	for _, one := range commands {

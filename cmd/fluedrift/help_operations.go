@@ -57,8 +57,12 @@ Moving to another machine
   pseudonym key is in use, move it as a secret: another key gives other pseudonyms.
 
 Updating the program
-  Put the new binary in place between two nights. The first night makes the warehouse for it; until then unit
-  ends with code 14. Lists that are out stay as they are.
+  Read fluedrift help changes. Put the new binary in place between two nights. The first night makes the
+  warehouse anew; if its schema changed, unit and days end with code 14 until then. Lists that are out stay as
+  they are. The first night compares with the last publication if that is of the same schema or of the one
+  before (fluedrift version shows it). A publication of any other schema is passed over with a note, code 10,
+  and no guard sees that night what is gone: look through the list yourself. Going back to an older binary is
+  the same.
 
 Private by default
   Files are made with mode 0600 and folders with 0700. [output] group_readable = true gives the group the right

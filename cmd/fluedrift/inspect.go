@@ -153,7 +153,7 @@ func inspectExports(ctx context.Context, cfg *config, o ingest.Options, names []
 		return nil, err
 	}
 	defer os.RemoveAll(folder)
-	w, err := queries.Create(ctx, filepath.Join(folder, "inspect.duckdb"), queries.Options{Version: version})
+	w, err := queries.Create(ctx, filepath.Join(folder, "inspect.duckdb"), queries.Options{Version: version()})
 	if err != nil {
 		return nil, err
 	}

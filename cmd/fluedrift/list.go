@@ -67,12 +67,12 @@ func writerFor(format string) (func(io.Writer, report.Table) error, error) {
 
 // published reads a list of the newest publication, or of a day's.
 func published(cfg *config, asOf, name string) (t report.Table, err error) {
-	lists, link := cfg.path(cfg.Output.Lists), "latest"
+	lists, link, remake := cfg.path(cfg.Output.Lists), "latest", "fluedrift nightly"
 	if asOf != "" {
 		if _, err := dayOf(asOf); err != nil {
 			return t, err
 		}
-		link = asOf
+		link, remake = asOf, "fluedrift nightly -as-of "+asOf
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Join(lists, link))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -80,18 +80,21 @@ func published(cfg *config, asOf, name string) (t report.Table, err error) {
 		if asOf != "" {
 			what = "no list of " + asOf + " is published in " + lists
 		}
-		return t, fail(exitNoWarehouse, "%s\nmake one with: fluedrift nightly", what)
+		return t, fail(exitNoWarehouse, "%s\nmake one with: %s", what, remake)
 	}
 	if err != nil {
 		return t, err
 	}
 	f, err := os.Open(filepath.Join(folder, name+".json"))
 	if err != nil {
-		return t, fail(exitNoWarehouse, "the publication %s is incomplete: %w\nmake it again with: fluedrift nightly", folder, err)
+		return t, fail(exitNoWarehouse, "the publication %s is incomplete: %w\nmake it again with: %s", folder, err, remake)
 	}
 	defer f.Close()
-	if t, err = report.ReadJSON(f); err != nil {
-		return t, fail(exitNoWarehouse, "%s: %w\nmake it again with: fluedrift nightly", f.Name(), err)
+	if t, err = report.ReadJSON(f); errors.Is(err, report.ErrOtherSchema) {
+		return t, fail(exitNoWarehouse, "the publication %s was %w\nmake it again with: %s", folder, err, remake)
+	}
+	if err != nil {
+		return t, fail(exitNoWarehouse, "%s: %w\nmake it again with: %s", f.Name(), err, remake)
 	}
 	return t, nil
 }

@@ -92,9 +92,9 @@ func TestMain(m *testing.M) {
 				os.Exit(1)
 			}
 		},
-		// oldwarehouse makes a warehouse as another version would have.
+		// oldwarehouse makes a warehouse of another schema.
 		"oldwarehouse": func() {
-			w, err := queries.Create(context.Background(), os.Args[1], queries.Options{Version: "0.0.0"})
+			w, err := queries.Create(context.Background(), os.Args[1], queries.Options{Version: "0.0.0", Schema: "0"})
 			if err != nil {
 				panic(err)
 			}

@@ -140,7 +140,7 @@ func (n *night) newWarehouse(ctx context.Context) error {
 
 // warehouseOptions are the same for all that open the warehouse.
 func warehouseOptions() queries.Options {
-	return queries.Options{Threads: runtime.GOMAXPROCS(0), Version: version}
+	return queries.Options{Threads: runtime.GOMAXPROCS(0), Version: version()}
 }
 
 func (n *night) newPath() string { return n.config.path(n.config.Output.Warehouse) + ".new" }

@@ -29,7 +29,7 @@ func plain(v float64) []sample { return []sample{{number: v}} }
 func (n *night) writeMetrics(w io.Writer, l *lists, code int) {
 	ended := n.call.now()
 	all := []metric{
-		{"fluedrift_build", "info", "", "version of the program", []sample{{"version", version, 1}}},
+		{"fluedrift_build", "info", "", "version of the program", []sample{{"version", version(), 1}}},
 		{"fluedrift_night_exit_code", "gauge", "", "exit code of the last night", plain(float64(code))},
 		{"fluedrift_night_condition", "stateset", "", "condition the last night ended in", conditionStates(code)},
 		{"fluedrift_night_start_time_seconds", "gauge", "seconds", "when the last night began", plain(seconds(n.began))},

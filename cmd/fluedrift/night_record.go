@@ -17,9 +17,10 @@ import (
 )
 
 // runRecord is run.json: what a publication was made from and how it went.
-// Everything but Timing is the same for the same inputs.
+// Everything but Timing is the same for the same inputs, whatever build made it.
 type runRecord struct {
-	Program   string                  `json:"program"`
+	Program   string                  `json:"program"` // without its version: that stands in Timing
+	Schema    int                     `json:"schema"`  // report.Schema; 0 before schemas had numbers
 	AsOf      string                  `json:"as_of"`
 	Condition string                  `json:"condition"`
 	Code      int                     `json:"code"`
@@ -165,7 +166,7 @@ func (n *night) record(l *lists) runRecord {
 	if len(n.notes) > 0 {
 		code = exitLook
 	}
-	r := runRecord{Program: "fluedrift " + version, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
+	r := runRecord{Program: "fluedrift", Schema: report.Schema, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
 		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
@@ -185,6 +186,7 @@ func (n *night) record(l *lists) runRecord {
 	r.Counts["readings"] = n.readings
 	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.summary.Units), int64(l.summary.Listed), dueUnits(l.summary)
 	r.Counts["units unread"] = int64(l.summary.Unread)
+	r.Timing["version"] = version()
 	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
 	for _, s := range n.steps {
 		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)

@@ -106,7 +106,7 @@ func (n *night) begin(ctx context.Context) (release func(), err error) {
 // readPublications reads the newest publication and the one to compare with.
 func (n *night) readPublications() error {
 	root, asOf := n.disk.roots[inLists], dayText(n.asOf)
-	last, damaged, err := newestGood(root, func(string) bool { return true })
+	last, passed, err := newestGood(root, func(string) bool { return true })
 	if err != nil {
 		return err
 	}
@@ -118,10 +118,18 @@ func (n *night) readPublications() error {
 	if n.recent, err = recentRuns(root, n.asOf, n.config.Guards.ShrinkDays); err != nil {
 		return err
 	}
-	for _, d := range damaged {
-		n.notes = append(n.notes, "passed over: "+strings.ReplaceAll(d, "\n", "; "))
+	for _, p := range passed {
+		n.notes = append(n.notes, fmt.Sprintf("passed over: %s; tonight is compared with %s", strings.ReplaceAll(p, "\n", "; "), comparedWith(last)))
 	}
 	return nil
+}
+
+// comparedWith names what the guards compare a night with.
+func comparedWith(last *runRecord) string {
+	if last == nil {
+		return "no earlier one, so that no guard sees what is gone or has shrunk"
+	}
+	return "that of " + last.AsOf
 }
 
 // make reads, judges and orders.

@@ -9,6 +9,8 @@ import (
 	"os"
 	"path"
 	"slices"
+
+	"fluedrift/analysis/report"
 )
 
 // A publication is a folder lists/<as-of>.<n> that was written whole under a
@@ -193,9 +195,9 @@ func verified(root *os.Root, name string) (*runRecord, error) {
 	if err != nil {
 		return nil, fmt.Errorf("publication %s: %w", name, err)
 	}
-	r := new(runRecord)
-	if err := json.Unmarshal(text, r); err != nil {
-		return nil, fmt.Errorf("publication %s: run.json is damaged: %w", name, err)
+	r, err := readRecord(text)
+	if err != nil {
+		return nil, fmt.Errorf("publication %s: %w", name, err)
 	}
 	for _, l := range r.Lists {
 		if err := sameDigest(root, name, l.Name, l.Digest); err != nil {
@@ -205,13 +207,33 @@ func verified(root *os.Root, name string) (*runRecord, error) {
 	return r, nil
 }
 
+// readRecord reads a run record of a schema this program reads: the fields of
+// another may mean something else.
+func readRecord(text []byte) (*runRecord, error) {
+	var one struct {
+		Schema int `json:"schema"`
+	}
+	if json.Unmarshal(text, &one) == nil {
+		if err := report.Readable(one.Schema); err != nil {
+			return nil, err
+		}
+	}
+	r := new(runRecord)
+	if err := json.Unmarshal(text, r); err != nil {
+		return nil, fmt.Errorf("run.json is damaged: %w", err)
+	}
+	return r, nil
+}
+
 // newestGood finds the newest whole publication among the days that are asked
-// for, latest first where it is among them. Damaged ones are named.
-func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, damaged []string, err error) {
+// for, latest first where it is among them. Those passed over are named: each
+// damaged one, and the newest of another schema.
+func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, passed []string, err error) {
 	s, err := readShelf(root)
 	if err != nil {
 		return nil, nil, err
 	}
+	others := 0
 	days := s.daysDown()
 	if at := slices.Index(days, s.latest); at > 0 {
 		days = slices.Concat([]string{s.latest}, days[:at], days[at+1:])
@@ -221,15 +243,20 @@ func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, dama
 			continue
 		}
 		r, err := verified(root, day)
+		if errors.Is(err, report.ErrOtherSchema) {
+			if others++; others > 1 {
+				continue
+			}
+		}
 		if err != nil {
-			damaged = append(damaged, err.Error())
+			passed = append(passed, err.Error())
 			continue
 		}
 		if r != nil {
-			return r, damaged, nil
+			return r, passed, nil
 		}
 	}
-	return nil, damaged, nil
+	return nil, passed, nil
 }
 
 // jsonText writes a value as indented JSON with a last line end.

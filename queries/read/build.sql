@@ -1,7 +1,7 @@
 -- layer: read
--- makes: version and as-of day of the warehouse
+-- makes: version that made the warehouse, and its as-of day
 -- grain: one row
 -- reads: about.build
--- why: another version's tables may mean something else
+-- why: the last thing written, and the day that the rows speak for
 select version, as_of
 from about.build;

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"fmt"
+	"io"
+)
+
+// A release is one version of the program with what changed for those who use it.
+type release struct {
+	version string
+	schema  int // of its publications: run.json and lists
+	changes []entry
+}
+
+// An entry is one thing a user, a configuration or a program that reads the
+// lists can meet. Names are as TestEveryChangeHasAnEntry writes them, separated
+// by ", "; a name that ends in * stands for all that begin so.
+type entry struct{ names, what string }
+
+// releases is the change log, newest first. The newest is the version being
+// worked on: the test names what is missing here.
+var releases = []release{
+	{"0.2.0", 2, []entry{
+		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that cannot be caught. Change schedulers that look for 2."},
+		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
+		{"command help", "help changes prints this log."},
+		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and version also prints the schemas. A warehouse is read if its schema is this program's, whatever version made it; a publication of the previous schema is read, one of any other is passed over with a note (code 10), and commands that read end with 14."},
+		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by kind of record too: a register with one such line ends with 10, one with more than a share, or the newest file of a source, with 12."},
+		{"guard shrunk, key guards.shrink_days", "a file or a register that loses accepted lines little by little is compared with the publications of the last 30 days, not only with the newest."},
+		{"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok", "what these guards compare: why lines of a file cannot be used, its source, whether it holds lines to correct, and whether its shrinking was tolerated."},
+		{"guard registers, key guards.max_model_line_change", "two layouts of units that contradict each other: serials that differ only in spelling, or another model line for many units, end with 12."},
+		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no register, counted file by file."},
+		{"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated", "units that a register calls removed, and units whose tier changed since the last publication."},
+		{"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record", "a unit without any accepted reading is in a tier of its own and has no chance; their share is in the summary line and guarded."},
+		{"run.json unused", "by serial, what could not be used of a unit that is listed for it."},
+		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the version of the program stands in run.json under timing, because two builds of the same program make the same lists."},
+	}},
+	{"0.1.0", 1, nil},
+}
+
+// helpChanges prints the change log.
+func helpChanges(w io.Writer) {
+	for i, r := range releases {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		fmt.Fprintf(w, "%s (publications of schema %d)\n", r.version, r.schema)
+		if len(r.changes) == 0 {
+			fmt.Fprintln(w, "  the first version with a change log")
+		}
+		for _, c := range r.changes {
+			fmt.Fprintf(w, "  %s\n", c.names)
+			for _, line := range wrap(c.what, 96) {
+				fmt.Fprintf(w, "      %s\n", line)
+			}
+		}
+	}
+}

@@ -24,6 +24,10 @@ func Histories(ctx context.Context, w *queries.Warehouse, serial string, fn func
 	if err != nil {
 		return fmt.Errorf("read histories: %w", err)
 	}
+	unused, err := w.UnusedCO(ctx)
+	if err != nil {
+		return fmt.Errorf("read histories: %w", err)
+	}
 	slices, err := w.Slices(ctx, serial)
 	if err != nil {
 		return fmt.Errorf("read histories: %w", err)
@@ -33,6 +37,7 @@ func Histories(ctx context.Context, w *queries.Warehouse, serial string, fn func
 		if err != nil {
 			return fmt.Errorf("read histories: %w", err)
 		}
+		j.addUnusedCO(unused)
 		for _, h := range j.histories {
 			if err := fn(h); err != nil {
 				return err
@@ -184,6 +189,26 @@ func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Sl
 		})
 		return nil
 	})
+}
+
+// addUnusedCO gives each history the CO on its records that could not be used.
+func (j *join) addUnusedCO(all []queries.UnusedCO) {
+	until := j.first + int32(len(j.histories))
+	for i := range all {
+		if u := &all[i]; u.UnitKey >= j.first && u.UnitKey < until && u.UnitKey > 0 {
+			h := j.of(u.UnitKey)
+			h.UnusedCO = append(h.UnusedCO, UnusedCOOf(u))
+		}
+	}
+}
+
+// UnusedCOOf is the value of a CO that stands on a line which takes no part.
+func UnusedCOOf(u *queries.UnusedCO) judge.UnusedCO {
+	return judge.UnusedCO{
+		Day: u.Day, LatestDay: u.LatestDay, Fire: u.Fire, Condition: u.Condition, Text: u.Text,
+		COPPM: u.COPPM, COLimit: u.COLimit, COBasis: u.COBasis, COReferenceO2Percent: u.COReferenceO2Percent,
+		O2Percent: u.O2Percent, Reason: u.Reason, Origin: u.File + ":" + strconv.Itoa(int(u.Line)),
+	}
 }
 
 // readingsAVisit is what a visit usually has of them; only room is made by it.

@@ -17,6 +17,7 @@ type store struct {
 	files    *table[File]
 	columns  *table[columnRow]
 	setAside *table[setAsideRow]
+	unusedCO *table[unusedRow]
 	visits   *table[recordRow]
 	readings *table[recordRow]
 	register map[string]*table[recordRow]
@@ -30,6 +31,7 @@ func newStore(load loadFunc) *store {
 		files:    newTable("source.files", fileColumns(), load),
 		columns:  newTable("source.columns", columnColumns(), load),
 		setAside: newTable("source.set_aside", setAsideColumns(), load),
+		unusedCO: newTable("source.unused_co", unusedColumns(), load),
 		visits:   newTable("record.visits", visitColumns(), load),
 		readings: newTable("record.readings", readingColumns(), load),
 		register: map[string]*table[recordRow]{},
@@ -44,7 +46,7 @@ func newStore(load loadFunc) *store {
 
 // flush loads what the tables still hold.
 func (s *store) flush(ctx context.Context) error {
-	for _, f := range []func(context.Context) error{s.files.flush, s.columns.flush, s.setAside.flush, s.visits.flush, s.readings.flush} {
+	for _, f := range []func(context.Context) error{s.files.flush, s.columns.flush, s.setAside.flush, s.unusedCO.flush, s.visits.flush, s.readings.flush} {
 		if err := f(ctx); err != nil {
 			return err
 		}
@@ -63,6 +65,7 @@ func (s *store) release() {
 	s.files.release()
 	s.columns.release()
 	s.setAside.release()
+	s.unusedCO.release()
 	s.visits.release()
 	s.readings.release()
 	for _, t := range s.register {

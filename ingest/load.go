@@ -283,10 +283,26 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 		raw = withheld // it may hold a technician code
 	}
 	row := &setAsideRow{file: out.Key, line: int32(ln.number), fault: *fault, raw: raw, day: NoDay}
-	if fault.reason != footerLine {
-		row.serial, row.day = e.reader.serial(ln), e.reader.day(ln)
+	if fault.reason == footerLine {
+		return r.setAside.add(ctx, row)
 	}
-	return r.setAside.add(ctx, row)
+	row.serial, row.day = e.reader.serial(ln), e.reader.day(ln)
+	if err := r.setAside.add(ctx, row); err != nil {
+		return err
+	}
+	return r.keepCO(ctx, ln, e.reader, row)
+}
+
+// keepCO stores what can be read of the CO on a line that is set aside.
+func (r *run) keepCO(ctx context.Context, ln *line, reader *rowReader, aside *setAsideRow) error {
+	rows := reader.unusedCO(ln, aside.fault.reason)
+	for i := range rows {
+		rows[i].file = aside.file
+		if err := r.unusedCO.add(ctx, &rows[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // shape is what is wrong with a line before its cells are read.

@@ -39,7 +39,8 @@ type Line struct {
 	Answer             *judge.Answer // in force
 	Forecast           *analysis.Forecast
 
-	doubted []doubted // records that a finding asks to be looked at
+	doubted []doubted  // records that a finding asks to be looked at
+	unused  []UnusedCO // CO on records that could not be used, not settled since
 }
 
 // Assess finds a unit's tier, next step, reasons, planned day and marks. The
@@ -48,6 +49,7 @@ type Line struct {
 func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	x := &facts{h: h, rules: r, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
+	x.unused = openUnusedCO(h, x.fires, r)
 	x.judged = judge.Judge(h, x.judgeRules())
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
@@ -63,7 +65,8 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	if w := worstCO(x.fires); w != nil {
 		l.CO, l.COFire = w.CO, w.Label()
 	}
-	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == judge.NoDay || l.LastVisit <= h.Unit.StateFrom) {
+	l.takeUnusedCO(x)
+	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == judge.NoDay || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
 		l.Removed = true
 	}
 	l.classify(x)

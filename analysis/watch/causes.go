@@ -3,6 +3,7 @@ package watch
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/model/judge"
@@ -10,11 +11,12 @@ import (
 
 // The functions of this file are the tests of the tier table, in its order.
 
-// coUrgent: the newest CO on record at any fire is urgent.
+// coUrgent: the newest CO on record at any fire is urgent, or one on a record
+// that could not be used.
 func coUrgent(x *facts) finding {
 	f := worstCO(x.fires)
 	if f == nil || f.CO.Level != COUrgent {
-		return finding{}
+		return urgentInState(x, x.unusedFinding(COUrgent, x.rules.COUrgentPPM))
 	}
 	reason := fmt.Sprintf("%s: %s on %s", upper(f.Label()), f.CO.Words, DayWords(f.CO.Day))
 	if f.CO.Scarce {
@@ -29,14 +31,22 @@ func coUrgent(x *facts) finding {
 	if f.COOlder {
 		reason += "; no CO recorded at this fire since"
 	}
-	step := GoToday
+	return urgentInState(x, finding{step: GoToday, reason: reason + ".", side: f.Side})
+}
+
+// urgentInState says what the state of a unit makes of an urgent CO.
+func urgentInState(x *facts, f finding) finding {
+	if f.reason == "" {
+		return f
+	}
+	said := strings.TrimSuffix(f.reason, ".")
 	switch x.h.Unit.State {
 	case "isolated":
-		step, reason = Phone, reason+"; recorded as isolated: make sure that it stays so until it is seen"
+		f.step, f.reason = Phone, said+"; recorded as isolated: make sure that it stays so until it is seen."
 	case "off for the season":
-		step, reason = Phone, reason+"; recorded as off for the season: it must be seen before it is started again"
+		f.step, f.reason = Phone, said+"; recorded as off for the season: it must be seen before it is started again."
 	}
-	return finding{step: step, reason: reason + ".", side: f.Side}
+	return f
 }
 
 // fuelInDoubt: what was left at a fire, time after time, fits another fuel
@@ -236,11 +246,12 @@ func untestedSince(x *facts, c change, what string) finding {
 	return finding{}
 }
 
-// coForAttention: the newest CO at a fire is at the attention level.
+// coForAttention: the newest CO at a fire is at the attention level, or one on a
+// record that could not be used.
 func coForAttention(x *facts) finding {
 	f := worstCO(x.fires)
 	if f == nil || f.CO.Level != COAttention {
-		return finding{}
+		return x.unusedFinding(COAttention, x.rules.COAttentionPPM)
 	}
 	reason := fmt.Sprintf("%s: %s on %s, for attention from %s ppm", upper(f.Label()), f.CO.Words, DayWords(f.CO.Day), plain(x.rules.COAttentionPPM))
 	if f.COOlder {

@@ -30,7 +30,8 @@ func (c *CORecord) RisePerYear() judge.Estimate {
 
 // CORecords lists the newest CO on record at every fire of the listed units,
 // the worst first: the higher level, then the higher number, then the later
-// day, then the serial. Fires that were read and have no CO on record come last.
+// day, then the serial. A unit's worst CO on a record that could not be used has
+// a row of its own. Fires that were read and have no CO on record come last.
 func CORecords(lines []Line, asOf int32) []CORecord {
 	var all []CORecord
 	for i := range lines {
@@ -43,6 +44,16 @@ func CORecords(lines []Line, asOf int32) []CORecord {
 			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend}
 			if f.CO.Day != judge.NoDay {
 				c.DaysSince = asOf - f.CO.Day
+			}
+			all = append(all, c)
+		}
+		if u := worstUnused(l.unused); u != nil && !l.Removed {
+			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: "not readable", CO: u.line(), DaysSince: -1}
+			if u.Fire != "" {
+				c.Fire = fireLabel(u.Fire, math.NaN())
+			}
+			if u.Day != judge.NoDay {
+				c.DaysSince = asOf - u.Day
 			}
 			all = append(all, c)
 		}

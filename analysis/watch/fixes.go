@@ -27,6 +27,8 @@ type Fix struct {
 	Finding  bool   // a finding of the judgement, whose Reason is its kind
 	Open     bool   // it concerns the newest values of its fire
 	Decides  bool   // the unit's place on the list depends on it; OrderFixes fills it
+
+	co *UnusedCO // on the record, not settled since; MarkCO fills it
 }
 
 // Reasons of the records that the judgement of units finds, beside those of
@@ -111,10 +113,11 @@ func gasColumn(r *judge.Reading) (column, value string) {
 }
 
 // OrderFixes sorts records to be fixed by what they cost, and notes which of
-// them decide a place on the list. First stand those that do: a serial outside
+// them decide a place on the list. First stand those that hold a CO for attention
+// or more, the higher first, then the others that do: a serial outside
 // the register, what the judgement of a unit found, a unit that has no reading
 // or no line at all, register lines that contradict each other, and a record no
-// older than the unit's newest reading that stands. Then those that may: the
+// older than the unit's newest reading that stands, or one whose CO cannot be read. Then those that may: the
 // serial or the day cannot be read. Then the rest, older than what the unit is
 // judged by, or below the rows. Within each, units in the order of the list, then file and line.
 func OrderFixes(fixes []Fix, lines []Line) {
@@ -126,11 +129,12 @@ func OrderFixes(fixes []Fix, lines []Line) {
 		if p, ok := places[f.Serial]; ok {
 			rank[f.Serial] = p.at
 		}
-		f.Decides = costOf(*f, places) == costsPlace
+		f.Decides = costOf(*f, places) <= costsPlace
 	}
 	slices.SortStableFunc(fixes, func(a, b Fix) int {
 		return cmp.Or(
 			cmp.Compare(costOf(a, places), costOf(b, places)),
+			compareCO(a, b),
 			cmp.Compare(registerRank(a), registerRank(b)),
 			cmp.Compare(rank[a.Serial], rank[b.Serial]),
 			strings.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), strings.Compare(a.Column, b.Column),
@@ -160,13 +164,17 @@ func placesOf(lines []Line) map[string]place {
 
 // What a record to be fixed costs.
 const (
-	costsPlace = iota // a place on the list depends on it
+	hidesCO    = iota // it holds a CO for attention or more
+	costsPlace        // a place on the list depends on it
 	mayCost           // it cannot be told
 	costsLittle
 )
 
 func costOf(f Fix, places map[string]place) int {
-	if slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) || f.Finding && f.Open {
+	if f.co != nil && f.co.dangerous() {
+		return hidesCO
+	}
+	if f.co != nil || slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) || f.Finding && f.Open {
 		return costsPlace
 	}
 	p, listed := places[f.Serial]
@@ -183,6 +191,14 @@ func costOf(f Fix, places map[string]place) int {
 		return costsPlace
 	}
 	return costsLittle
+}
+
+// compareCO puts the higher of two dangerous CO first.
+func compareCO(a, b Fix) int {
+	if a.co == nil || b.co == nil || !a.co.dangerous() || !b.co.dangerous() {
+		return 0
+	}
+	return cmp.Or(cmp.Compare(b.co.Level, a.co.Level), cmp.Compare(coSteps(b.co.line()), coSteps(a.co.line())))
 }
 
 func registerRank(f Fix) int {

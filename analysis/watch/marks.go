@@ -26,6 +26,9 @@ const (
 	MarkAsFoundOnly     = "as found only"
 	MarkSetNotRecorded  = "set, not recorded"
 	MarkNoAnalyzer      = "no analyzer id"
+	MarkCOUnused        = "CO on a record that could not be used"
+	MarkCOUnreadable    = "CO unreadable"
+	MarkCONotRead       = "CO of the last visit not read"
 	MarkNoCO            = "CO not recorded"
 	MarkCOBasis         = "CO basis unknown"
 	MarkCOAsMeasured    = "CO not made air-free"
@@ -70,6 +73,11 @@ var markTable = []markTest{
 		return anyFire(x, func(f *FireLine) bool { return f.SetNotRecorded })
 	}},
 	{MarkNoAnalyzer, "no analyzer id stands by the newest readings: an analyzer that reads wrong cannot be told from a burner", noAnalyzer},
+	{MarkCOUnused, "CO for attention or more stands on a record of theirs that could not be used: correct it first", func(x *facts) bool { return worstUnused(x.unused) != nil }},
+	{MarkCOUnreadable, "CO on a record of theirs cannot be read: correct it", func(x *facts) bool {
+		return slices.ContainsFunc(x.unused, func(u UnusedCO) bool { return u.unreadable() })
+	}},
+	{MarkCONotRead, "their last visit recorded no CO at a fire it read, or nothing at all: its CO is not known", func(x *facts) bool { _, _, missing := x.lastVisitWithoutCO(); return missing }},
 	{MarkNoCO, "no CO is on record at a fire that was read", func(x *facts) bool {
 		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown && !f.COLeast })
 	}},

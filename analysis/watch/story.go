@@ -162,6 +162,7 @@ func entriesOf(h *judge.History, r Rules, j *judge.Judgement) []Entry {
 		}
 	}
 	entries = append(entries, changeEntries(h, r)...)
+	entries = append(entries, unusedEntries(h, r)...)
 	sort.SliceStable(entries, func(i, j int) bool { return entries[i].Day < entries[j].Day })
 	slices.Reverse(entries)
 	return entries

@@ -9,6 +9,7 @@ import (
 // stand, and what could not be judged.
 type Summary struct {
 	AsOf    int32
+	Lost    []string // what was lost before any unit was judged; said first
 	Units   int // all assessed
 	Listed  int // all but the removed
 	Removed int // recorded as removed: counted, not listed
@@ -79,8 +80,8 @@ func gapSentence(n, of int, what string) string {
 // listed.
 func (s Summary) UnreadShare() float64 { return float64(s.Unread) / float64(max(s.Listed, 1)) }
 
-// Head returns the summary as sentences: the counts first, then what could not
-// be judged.
+// Head returns the summary as sentences: what was lost first, then the counts,
+// then what could not be judged.
 func (s Summary) Head() []string {
 	first := fmt.Sprintf("As of %s: %s listed", DayWords(s.AsOf), count(s.Listed, "unit"))
 	if s.AtFoot > 0 {
@@ -89,7 +90,7 @@ func (s Summary) Head() []string {
 	if s.Removed > 0 {
 		first += fmt.Sprintf("; %d recorded as removed and not listed", s.Removed)
 	}
-	head := []string{first + "."}
+	head := append(slices.Clone(s.Lost), first+".")
 	for _, t := range s.Tiers {
 		if t.Units > 0 {
 			head = append(head, fmt.Sprintf("%s: %s.", upper(t.Words), count(t.Units, "unit")))

@@ -27,6 +27,8 @@ type Tier int
 // last reading nobody has confirmed stands with it: one phone call decides.
 // Units without any reading stand behind all that were read and are due: nothing
 // says that they are out of limits, and nothing says that they can wait.
+// A unit whose last visit told no CO has nothing else against it, but cannot be
+// told that it can wait either.
 const (
 	COUrgentNow Tier = iota + 1
 	FuelInDoubt
@@ -38,6 +40,7 @@ const (
 	TestOverdue
 	NoTarget
 	NoReading
+	CONotRead
 	ToPlan
 )
 
@@ -122,6 +125,7 @@ type facts struct {
 	plan     Plan
 	forecast *analysis.Forecast
 	judged   judge.Judgement
+	unused   []UnusedCO // CO on records that could not be used, not settled since
 }
 
 // finding is a tier's answer: what to do and why. Without a reason the tier
@@ -159,6 +163,7 @@ func init() {
 		{TestOverdue, "full test overdue", false, false, testOverdue},
 		{NoTarget, "no target declared", true, false, noTarget},
 		{NoReading, "no reading on record", false, true, noReading},
+		{CONotRead, "CO of the last visit not read", true, false, coNotRead},
 		{ToPlan, "leave to plan", true, false, toPlan},
 	}
 }

@@ -58,7 +58,7 @@ func openBuilt(t *testing.T, dir string) *queries.Warehouse {
 func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
 	t.Parallel()
 	f, dir := writeFleet(t, 400, fleet.Demo())
-	runCommand(t, 0, "nightly", "-config", filepath.Join(dir, "fluedrift.toml"))
+	runCommand(t, exitLook, "nightly", "-config", filepath.Join(dir, "fluedrift.toml")) // CO on damaged records
 	w := openBuilt(t, dir)
 	ctx := context.Background()
 
@@ -149,7 +149,7 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		world.Gases = gas
 		_, dir := writeFleet(t, 150, world)
 		cfg := filepath.Join(dir, "fluedrift.toml")
-		runCommand(t, 0, "nightly", "-config", cfg)
+		runCommand(t, exitLook, "nightly", "-config", cfg)
 		list, err := published(mustConfig(t, cfg), "", "watchlist")
 		require.NoError(t, err)
 		chances = map[string]string{}

@@ -57,7 +57,10 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
 	}
-	fixes := n.fixes(lines)
+	fixes, err := n.fixes(ctx, lines, rules)
+	if err != nil {
+		return nil, err
+	}
 	mends, err := n.mends(fixes)
 	if err != nil {
 		return nil, err
@@ -66,6 +69,11 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err := n.guardUnits(s, lines); err != nil {
 		return nil, err
 	}
+	sources, err := n.warehouse.COBySource(ctx)
+	if err != nil {
+		return nil, err
+	}
+	s.Lost = silentOnCO(sources)
 	carry := n.config.Columns.Carry
 	if carry == nil {
 		carry = carriedNames(histories)
@@ -98,7 +106,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 
 // fixes are the records to correct: what the reading of files left out and what
 // the judgement of units found.
-func (n *night) fixes(lines []watch.Line) []watch.Fix {
+func (n *night) fixes(ctx context.Context, lines []watch.Line, rules watch.Rules) ([]watch.Fix, error) {
 	var all []watch.Fix
 	for _, a := range n.aside {
 		if _, ok := n.mended[lineOf{a.File, int(a.Line)}]; ok {
@@ -109,8 +117,14 @@ func (n *night) fixes(lines []watch.Line) []watch.Fix {
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
+	ofNoUnit, err := n.coOfNoUnit(ctx, rules)
+	if err != nil {
+		return nil, err
+	}
+	n.lookAtCO(lines, ofNoUnit)
+	watch.MarkCO(all, lines, ofNoUnit)
 	watch.OrderFixes(all, lines)
-	return all
+	return all, nil
 }
 
 // waitsFor says what a person has to decide about a line.

@@ -219,6 +219,13 @@ func (n *night) takeInputs(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	n.inputs = append(n.inputs, inputRecords(files)...)
+	n.aside, err = n.warehouse.SetAside(ctx)
+	return err
+}
+
+// inputRecords are files as a record of a night holds them.
+func inputRecords(files []queries.File) (all []inputRecord) {
 	for _, f := range files {
 		r := inputRecord{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
 			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings, SetAside: f.SetAside,
@@ -226,10 +233,9 @@ func (n *night) takeInputs(ctx context.Context) error {
 		if f.ExportDay != judge.NoDay {
 			r.ExportDay = dayText(f.ExportDay)
 		}
-		n.inputs = append(n.inputs, r)
+		all = append(all, r)
 	}
-	n.aside, err = n.warehouse.SetAside(ctx)
-	return err
+	return all
 }
 
 // guard ends a night that must not replace the last list.
@@ -268,6 +274,7 @@ func (n *night) guard(ctx context.Context) error {
 func (n *night) histories(ctx context.Context) ([]*judge.History, error) {
 	var all []*judge.History
 	err := analysis.Histories(ctx, n.warehouse, "", func(h *judge.History) error {
+		dropMended(h, n.mended)
 		all = append(all, h)
 		return nil
 	})

@@ -162,6 +162,13 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if one == nil {
 		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
+	if len(one.UnusedCO) > 0 {
+		mended, err := cfg.mendedIn(ctx, w)
+		if err != nil {
+			return picture{}, err
+		}
+		dropMended(one, mended)
+	}
 	rules, err := rulesOfOne(ctx, cfg, w)
 	if err != nil {
 		return picture{}, err

@@ -8,7 +8,11 @@
 // NoDay. Days count from 1970-01-01.
 package judge
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/combustion"
+)
 
 // NoDay stands for a day that is not known.
 const NoDay int32 = math.MinInt32
@@ -136,6 +140,49 @@ type Answer struct {
 	Answer     string
 }
 
+// UnusedCO is a CO that stands on a record of the unit which could not be used:
+// its line is set aside, or another contradicts it. Nothing else of the line is
+// known for sure.
+type UnusedCO struct {
+	Day                  int32 // NoDay where it cannot be read
+	LatestDay            int32 // no later than this; NoDay where even that is not known
+	Fire, Condition      string
+	Text                 string  // the cell as written, where it could not be read as the column declares
+	COPPM                float64 // as recorded; NaN: over range without a number, or not readable
+	COLimit              string  // below | above | ""
+	COBasis              string
+	COReferenceO2Percent float64
+	O2Percent            float64
+	Reason               string // why the line is not used
+	Origin               string // file:line
+}
+
+// Readable reports whether the record says how much CO there was at least.
+func (u *UnusedCO) Readable() bool { return u.COPPM >= 0 || u.COLimit == Above }
+
+// AtLeastPPM returns the CO free of excess air that the record states at least:
+// by its basis, by its O2 where a burner was at work (O2 below mostO2Percent),
+// else as recorded, because CO air-free is never less than measured. NaN where
+// nothing is known: not readable, only an upper limit, or over range without a
+// number.
+func (u *UnusedCO) AtLeastPPM(air combustion.AirO2, mostO2Percent float64) float64 {
+	if !(u.COPPM >= 0) || u.COLimit == Below {
+		return math.NaN()
+	}
+	free := math.NaN()
+	switch {
+	case u.COBasis == AirFree:
+	case u.COBasis == AtReference:
+		free = combustion.COAtO2(u.COPPM, u.COReferenceO2Percent, 0, air)
+	case u.O2Percent < mostO2Percent:
+		free = combustion.COAtO2(u.COPPM, u.O2Percent, 0, air)
+	}
+	if free >= u.COPPM {
+		return free
+	}
+	return u.COPPM
+}
+
 // History is everything known about one unit on the as-of day. Visits are
 // ordered by day, time and key; readings by day, time, visit, fire and the
 // order in which they were taken.
@@ -147,4 +194,5 @@ type History struct {
 	Fuels    []FuelPeriod
 	Targets  []FireTarget
 	Answers  []Answer
+	UnusedCO []UnusedCO // in order of file and line
 }

@@ -1,6 +1,6 @@
 -- layer: source
--- makes: source.files, source.columns, source.set_aside
--- grain: a row a file; a row a column of a file, in the file's order; a row a line that could not be read
+-- makes: source.files, source.columns, source.set_aside, source.unused_co
+-- grain: a row a file; a row a column of a file, in the file's order; a row a line that could not be read; a row a CO on such a line
 -- reads: nothing
 -- why: where everything came from, and what was not accepted, word for word
 create table source.files (
@@ -44,4 +44,23 @@ create table source.set_aside (
     raw         varchar,
     serial      varchar,
     day         date
+);
+
+create table source.unused_co (
+    file_key        integer not null,
+    line            integer not null,
+    part            integer not null,
+    serial          varchar,
+    visit_id        varchar,
+    day             date,
+    fire            varchar,
+    condition       varchar,
+    co_text         varchar,
+    co_ppm          double,
+    co_limit        varchar,
+    co_basis        varchar,
+    co_reference_o2 double,
+    o2_percent      double,
+    reason          varchar,
+    line_hash       ubigint
 );

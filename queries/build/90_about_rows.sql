@@ -1,12 +1,13 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
+-- reads: source.files, source.columns, source.set_aside, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
 union all select 'source.columns', count(*) from source.columns
 union all select 'source.set_aside', count(*) from source.set_aside
+union all select 'source.unused_co', count(*) from source.unused_co
 union all select 'record.visits', count(*) from record.visits
 union all select 'record.readings', count(*) from record.readings
 union all select 'record.units', count(*) from record.units
@@ -21,6 +22,7 @@ union all select 'joined.register', count(*) from joined.register
 union all select 'joined.serials', count(*) from joined.serials
 union all select 'joined.early', count(*) from joined.early
 union all select 'joined.repeats', count(*) from joined.repeats
+union all select 'joined.unused_co', count(*) from joined.unused_co
 union all select 'joined.visit_rows', count(*) from joined.visit_rows
 union all select 'joined.units', count(*) from joined.units
 union all select 'joined.states', count(*) from joined.states

@@ -1,0 +1,328 @@
+package watch
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+// UnusedCO is a CO on a record that could not be used, with its level. The
+// number is the least that the CO was free of excess air.
+type UnusedCO struct {
+	judge.UnusedCO
+	Level Level
+	PPM   float64 // NaN: over range without a number, or not readable
+}
+
+// unusedCO grades a CO on a record that could not be used. An upper limit and a
+// number that cannot be read say nothing: COUnknown.
+func unusedCO(u judge.UnusedCO, r Rules) UnusedCO {
+	g := UnusedCO{UnusedCO: u, PPM: u.AtLeastPPM(combustion.AirO2Field, r.Judge.NoBurnerO2Percent)}
+	switch {
+	case u.COLimit == judge.Above && math.IsNaN(g.PPM), g.PPM >= r.COUrgentPPM:
+		g.Level = COUrgent
+	case g.PPM >= r.COAttentionPPM:
+		g.Level = COAttention
+	case u.Readable():
+		g.Level = COBelow
+	}
+	return g
+}
+
+// dangerous reports CO for attention or more.
+func (u *UnusedCO) dangerous() bool { return u.Level >= COAttention }
+
+// unreadable reports a CO cell whose number nobody can tell.
+func (u *UnusedCO) unreadable() bool { return !u.Readable() && u.COLimit != judge.Below }
+
+// Words name the CO and its record: "CO 900 ppm on a record that could not be
+// used, north.csv:9".
+func (u *UnusedCO) Words() string {
+	return u.Value() + " on a record that could not be used, " + u.Origin
+}
+
+// Value is the CO as recorded, and air-free where it could be converted.
+func (u *UnusedCO) Value() string {
+	ppm := func(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', -1, 64) + " ppm" }
+	w := "CO "
+	switch {
+	case u.unreadable() && u.Text != "":
+		return "CO " + strconv.Quote(u.Text)
+	case u.unreadable():
+		return "CO that cannot be placed"
+	case math.IsNaN(u.COPPM):
+		return "CO over the analyzer's range"
+	case u.COLimit == judge.Above:
+		w += "over "
+	case u.COLimit == judge.Below:
+		w += "below "
+	}
+	w += ppm(u.COPPM)
+	if math.Round(u.PPM) > math.Round(u.COPPM) {
+		w += " (" + ppm(u.PPM) + " air-free)"
+	}
+	return w
+}
+
+// when names fire and day of the record as far as they can be read.
+func (u *UnusedCO) when() string {
+	day := "day not readable"
+	if u.Day != judge.NoDay {
+		day = DayWords(u.Day)
+	}
+	if u.Fire == "" {
+		return day
+	}
+	return fireLabel(u.Fire, math.NaN()) + ", " + day
+}
+
+// reason is why the record could not be used.
+func (u *UnusedCO) reason() string { return strings.ReplaceAll(u.Reason, "-", " ") }
+
+// line is the CO as a line of the list shows it.
+func (u *UnusedCO) line() CO {
+	return CO{Level: u.Level, AirFreePPM: u.PPM, AtLeast: true, Over: u.COLimit == judge.Above, Basis: u.COBasis, Day: u.Day, Words: u.Words()}
+}
+
+// openUnusedCO lists the CO on records that could not be used up to the as-of
+// day which no later test has settled, in order of file and line.
+func openUnusedCO(h *judge.History, fires []FireLine, r Rules) (open []UnusedCO) {
+	for i := range h.UnusedCO {
+		g := unusedCO(h.UnusedCO[i], r)
+		if known := max(g.Day, g.LatestDay); known > r.AsOf || !g.dangerous() && !g.unreadable() || settledCO(h, fires, &g, r) {
+			continue
+		}
+		open = append(open, g)
+	}
+	return open
+}
+
+// settledCO reports whether a full test after the record found CO low at every
+// fire of the unit and at the record's. A CO that is missing or only known to be
+// at least so much settles nothing. Of the record's own day only what was left
+// after it counts.
+func settledCO(h *judge.History, fires []FireLine, u *UnusedCO, r Rules) bool {
+	if u.LatestDay == judge.NoDay {
+		return false
+	}
+	low := map[int]map[string]bool{} // visit -> fires whose last reading has its CO low
+	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
+		leftAfter := x.Day == u.Day && x.Condition == judge.AsLeft && (u.Condition == judge.AsFound || u.Condition == judge.Between)
+		if x.Condition == judge.Between || x.Day <= u.LatestDay && !leftAfter {
+			return
+		}
+		if low[x.Visit] == nil {
+			low[x.Visit] = map[string]bool{}
+		}
+		low[x.Visit][x.Fire] = testsFire(h, x, r) && surelyLow(x, r)
+	})
+	for _, fire := range low {
+		if coversAll(fire, fires) && (u.Fire == "" || fire[u.Fire]) {
+			return true
+		}
+	}
+	return false
+}
+
+// surelyLow reports a CO that was recorded, and is below the attention level
+// free of excess air.
+func surelyLow(x *judge.Reading, r Rules) bool {
+	co := coOf(x, r)
+	return co.Level == COBelow && (!co.AtLeast || x.COLimit == judge.Below)
+}
+
+// worstUnused is the worst of some CO on records that could not be used, nil
+// where none is dangerous.
+func worstUnused(open []UnusedCO) (worst *UnusedCO) {
+	for i := range open {
+		if u := &open[i]; u.dangerous() && (worst == nil || coAbove(u.line(), worst.line())) {
+			worst = u
+		}
+	}
+	return worst
+}
+
+// unusedFinding puts a unit into the tier of a level for a CO on a record that
+// could not be used.
+func (x *facts) unusedFinding(level Level, from float64) finding {
+	u := worstUnused(x.unused)
+	if u == nil || u.Level != level {
+		return finding{}
+	}
+	reason := fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm. Correct the record, or test the unit at every fire.", u.Words(), u.when(), u.reason(), forLevel[level], plain(from))
+	step := BringForward
+	if level == COUrgent {
+		step = GoToday
+	}
+	return finding{step: step, reason: reason}
+}
+
+var forLevel = map[Level]string{COAttention: "for attention", COUrgent: "urgent"}
+
+// takeUnusedCO lets a line show the CO of a record that could not be used where
+// it is worse than that of the readings.
+func (l *Line) takeUnusedCO(x *facts) {
+	l.unused = x.unused
+	if u := worstUnused(x.unused); u != nil && coAbove(u.line(), l.CO) {
+		l.CO, l.COFire = u.line(), fireLabel(u.Fire, math.NaN())
+	}
+}
+
+// coNotRead: nobody knows the CO of the last visit. What was not read cannot
+// wait for its planned day; the record can be asked for.
+func coNotRead(x *facts) finding {
+	for i := range x.unused {
+		if u := &x.unused[i]; u.unreadable() {
+			return finding{step: FixRecord, reason: fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", u.Value(), u.Origin, u.when(), u.reason())}
+		}
+	}
+	day, fires, ok := x.lastVisitWithoutCO()
+	switch {
+	case !ok:
+		return finding{}
+	case len(fires) == 0:
+		return finding{step: FixRecord, reason: fmt.Sprintf("No CO on record from its last visit on %s: ask for it and enter it.", DayWords(day))}
+	}
+	return finding{step: FixRecord, reason: fmt.Sprintf("No CO on record at %s from its last visit on %s: ask for it and enter it.", strings.Join(fires, " and "), DayWords(day))}
+}
+
+// lastVisitWithoutCO returns the day of the last visit in the field and the
+// fires it read without CO; false where every fire read has its CO, or there was
+// no visit.
+func (x *facts) lastVisitWithoutCO() (day int32, fires []string, missing bool) {
+	last := -1
+	for i := range x.h.Visits {
+		v := &x.h.Visits[i]
+		if v.Day <= x.rules.AsOf && v.Reason != judge.FactoryTest && !ofEarlierInstall(x.h, v.Day) {
+			last = i
+		}
+	}
+	if last < 0 {
+		return judge.NoDay, nil, false
+	}
+	day = x.h.Visits[last].Day
+	read, with := map[string]bool{}, map[string]bool{}
+	var order []string
+	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
+		if r.Day != day {
+			return
+		}
+		fire := fireLabel(r.Fire, r.RatePercent)
+		if !read[fire] {
+			read[fire], order = true, append(order, fire)
+		}
+		with[fire] = with[fire] || r.COPPM >= 0 || r.COLimit == judge.Above
+	})
+	for _, fire := range order {
+		if !with[fire] {
+			fires = append(fires, fire)
+		}
+	}
+	return day, fires, len(fires) > 0 || len(order) == 0
+}
+
+// newestDanger is the last day that a dangerous CO on a record that could not be
+// used may be of, NoDay without one.
+func newestDanger(open []UnusedCO) int32 {
+	newest := judge.NoDay
+	for i := range open {
+		if u := &open[i]; u.dangerous() {
+			newest = max(newest, u.LatestDay)
+		}
+	}
+	return newest
+}
+
+// unusedEntries lists the CO on records that could not be used. One whose day
+// cannot be read stands where it is no later than.
+func unusedEntries(h *judge.History, r Rules) []Entry {
+	var entries []Entry
+	for i := range h.UnusedCO {
+		u := unusedCO(h.UnusedCO[i], r)
+		if max(u.Day, u.LatestDay) > r.AsOf {
+			continue
+		}
+		e := Entry{Day: u.LatestDay, What: "record that could not be used: " + u.reason()}.empty()
+		if u.Day == judge.NoDay {
+			e.What += ", day not readable"
+		}
+		e.CO, e.Condition, e.O2Percent, e.O2Decimals, e.Origin = u.line(), u.Condition, u.O2Percent, 1, u.Origin
+		e.CO.Words = u.Value()
+		if u.Fire != "" {
+			e.Fire = fireLabel(u.Fire, math.NaN())
+		}
+		entries = append(entries, e)
+	}
+	return entries
+}
+
+// DangerousUnused lists the CO for attention or more on records that could not
+// be used and that nothing has settled: of each record the worst.
+func (l *Line) DangerousUnused() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).dangerous) }
+
+// UnreadableCO lists the records whose CO cannot be read and that nothing has
+// settled.
+func (l *Line) UnreadableCO() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).unreadable) }
+
+// worstOfEach keeps of each record the worst CO that is wanted, in their order.
+func worstOfEach(all []UnusedCO, wanted func(*UnusedCO) bool) (worst []UnusedCO) {
+	at := map[string]int{}
+	for i := range all {
+		u := &all[i]
+		if !wanted(u) {
+			continue
+		}
+		k, seen := at[u.Origin]
+		switch {
+		case !seen:
+			at[u.Origin] = len(worst)
+			worst = append(worst, *u)
+		case coAbove(u.line(), worst[k].line()):
+			worst[k] = *u
+		}
+	}
+	return worst
+}
+
+// GradeUnused grades the CO of records that name no unit.
+func GradeUnused(all []judge.UnusedCO, r Rules) (dangerous []UnusedCO) {
+	for i := range all {
+		if g := unusedCO(all[i], r); g.dangerous() {
+			dangerous = append(dangerous, g)
+		}
+	}
+	return worstOfEach(dangerous, (*UnusedCO).dangerous)
+}
+
+// MarkCO notes on the records to be fixed which of them hold a CO that nothing
+// has settled: first come those that hold one for attention or more.
+func MarkCO(fixes []Fix, lines []Line, ofNoUnit []UnusedCO) {
+	at := map[string]*UnusedCO{}
+	note := func(all []UnusedCO) {
+		for i := range all {
+			u := &all[i]
+			if was := at[u.Origin]; was == nil || u.Level > was.Level || u.Level == was.Level && u.PPM > was.PPM {
+				at[u.Origin] = u
+			}
+		}
+	}
+	for i := range lines {
+		note(lines[i].unused)
+	}
+	note(ofNoUnit)
+	for i := range fixes {
+		f := &fixes[i]
+		u := at[f.File+":"+strconv.Itoa(f.Line)]
+		if f.Line == 0 || u == nil {
+			continue
+		}
+		f.co = u
+		if u.dangerous() {
+			f.Message = "holds " + u.Value() + ": " + f.Message
+		}
+	}
+}

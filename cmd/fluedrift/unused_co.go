@@ -1,0 +1,114 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// dropMended takes the CO of mended lines out of a history: the line that stands
+// in their place says what it was.
+func dropMended(h *judge.History, mended mendedLines) {
+	if len(mended) == 0 {
+		return
+	}
+	h.UnusedCO = slices.DeleteFunc(h.UnusedCO, func(u judge.UnusedCO) bool { return mended.has(u.Origin) })
+}
+
+// has reports whether a mended line stands in the place of file:line.
+func (m mendedLines) has(origin string) bool {
+	at := strings.LastIndexByte(origin, ':')
+	line, err := strconv.Atoi(origin[at+1:])
+	if at < 0 || err != nil {
+		return false
+	}
+	_, ok := m[lineOf{origin[:at], line}]
+	return ok
+}
+
+// mendedIn finds the mended lines of a warehouse.
+func (c *config) mendedIn(ctx context.Context, w *queries.Warehouse) (mendedLines, error) {
+	files, err := w.Files(ctx)
+	if err != nil {
+		return nil, err
+	}
+	waiting, err := w.SetAside(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return c.mended(inputRecords(files), waiting)
+}
+
+// coOfNoUnit are the dangerous CO on lines whose serial cannot be read, those
+// mended left out.
+func (n *night) coOfNoUnit(ctx context.Context, rules watch.Rules) ([]watch.UnusedCO, error) {
+	all, err := n.warehouse.UnusedCO(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var loose []judge.UnusedCO
+	for i := range all {
+		if u := analysis.UnusedCOOf(&all[i]); all[i].UnitKey == 0 && !n.mended.has(u.Origin) {
+			loose = append(loose, u)
+		}
+	}
+	return watch.GradeUnused(loose, rules), nil
+}
+
+// lookAtCO notes the CO on records that could not be used: it is on no reading
+// that the night counts.
+func (n *night) lookAtCO(lines []watch.Line, ofNoUnit []watch.UnusedCO) {
+	var dangerous, unread []string
+	for i := range lines {
+		l := &lines[i]
+		if l.Removed {
+			continue
+		}
+		for _, u := range l.DangerousUnused() {
+			dangerous = append(dangerous, l.Unit.Serial+", "+u.Value()+", "+u.Origin)
+		}
+		for _, u := range l.UnreadableCO() {
+			unread = append(unread, l.Unit.Serial+", "+u.Origin)
+		}
+	}
+	for i := range ofNoUnit {
+		dangerous = append(dangerous, "serial not readable, "+ofNoUnit[i].Value()+", "+ofNoUnit[i].Origin)
+	}
+	if len(dangerous) > 0 {
+		n.notes = append(n.notes, fmt.Sprintf("CO for attention or more on %s that could not be used: %s; correct these first, see records-to-fix.csv",
+			count(len(dangerous), "record"), firstThree(dangerous)))
+	}
+	if len(unread) > 0 {
+		n.notes = append(n.notes, fmt.Sprintf("CO that cannot be read on %s: %s", count(len(unread), "record"), firstThree(unread)))
+	}
+}
+
+// A source counts as silent on CO from so many readings without any: fewer may be
+// one visit's habit (common practice, no source).
+const (
+	silentAlways = 3
+	silentSince  = 20
+)
+
+// silentOnCO says which sources tell no CO, or no more.
+func silentOnCO(sources []queries.SourceCO) (head []string) {
+	for _, s := range sources {
+		name := s.Source
+		switch {
+		case s.LastDay == queries.NoDay && !s.Declared:
+			head = append(head, fmt.Sprintf("No CO from source %q: none of its layouts declares a CO column. Nothing is known of the CO of the units it reads.", name))
+		case s.LastDay == queries.NoDay && s.Readings >= silentAlways:
+			head = append(head, fmt.Sprintf("No CO from source %q: its CO columns are empty at all its %d readings. Nothing is known of the CO of the units it reads.", name, s.Readings))
+		case s.LastDay != queries.NoDay && s.Since >= silentSince:
+			head = append(head, fmt.Sprintf("No CO from source %q since %s: its last %d readings have none. Look at its CO columns.", name, watch.DayWords(s.LastDay), s.Since))
+		}
+	}
+	return head
+}

@@ -1,0 +1,233 @@
+package ingest
+
+import (
+	"math"
+	"strings"
+
+	"github.com/zeebo/xxh3"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
+)
+
+// unusedRow is a CO that stands on a line of readings which is set aside: what
+// can be read of it, so that a dangerous one is not lost with its line.
+type unusedRow struct {
+	file, line      int32
+	part            int8 // place among the CO columns of the line
+	serial, visitID string
+	day             int32 // NoDay where it cannot be read
+	fire, condition string
+	text            string  // the cell as written; "" where it cannot be told which cell it is
+	ppm             float64 // as recorded, in ppm; NaN: cannot be read
+	limit, basis    string
+	reference       float64
+	o2              float64 // NaN where not recorded or not readable
+	reason          string
+	hash            uint64 // of the line's text
+}
+
+func unusedColumns() []column[unusedRow] {
+	return []column[unusedRow]{
+		intColumn("file_key", func(r *unusedRow) int32 { return r.file }),
+		intColumn("line", func(r *unusedRow) int32 { return r.line }),
+		intColumn("part", func(r *unusedRow) int32 { return int32(r.part) }),
+		textColumn("serial", func(r *unusedRow) string { return r.serial }),
+		textColumn("visit_id", func(r *unusedRow) string { return r.visitID }),
+		dayColumn("day", func(r *unusedRow) int32 { return r.day }),
+		textColumn("fire", func(r *unusedRow) string { return r.fire }),
+		textColumn("condition", func(r *unusedRow) string { return r.condition }),
+		textColumn("co_text", func(r *unusedRow) string { return clip(r.text) }),
+		floatColumn("co_ppm", func(r *unusedRow) float64 { return r.ppm }),
+		textColumn("co_limit", func(r *unusedRow) string { return r.limit }),
+		textColumn("co_basis", func(r *unusedRow) string { return r.basis }),
+		floatColumn("co_reference_o2", func(r *unusedRow) float64 { return r.reference }),
+		floatColumn("o2_percent", func(r *unusedRow) float64 { return r.o2 }),
+		textColumn("reason", func(r *unusedRow) string { return r.reason }),
+		hashColumn("line_hash", func(r *unusedRow) (uint64, bool) { return r.hash, true }),
+	}
+}
+
+// placement is a way to lay the cells of a line under the header. Columns from
+// first to before end are sure to be under theirs.
+type placement struct {
+	line       line
+	first, end int
+}
+
+func (p *placement) holds(b *bound) bool { return b.index >= p.first && b.index < p.end }
+
+// placements are the ways to lay a line under the header: as it is where the
+// width is right, else from the left and from the right, each as far as its
+// cells can be read as what their columns declare.
+func (r *rowReader) placements(ln *line) []placement {
+	cells, width := ln.cells, len(r.head.cells)
+	if ln.fault != "" { // the quotes cannot be trusted: every delimiter counts
+		cells = strings.Split(ln.text, r.layout.File.Delimiter)
+		for i := range cells {
+			cells[i] = strings.Trim(parse.Trim(cells[i]), `"`)
+		}
+	} else if len(cells) == width {
+		return []placement{{line{cells: cells, stored: ln.stored}, 0, width}}
+	}
+	if len(cells) == 0 {
+		return nil
+	}
+	left, right := placement{end: min(width, len(cells))}, placement{first: max(0, width-len(cells)), end: width}
+	left.line.cells, right.line.cells = make([]string, width), make([]string, width)
+	copy(left.line.cells, cells)
+	copy(right.line.cells[right.first:], cells[max(0, len(cells)-width):])
+	for i := range r.head.bound {
+		b := &r.head.bound[i]
+		if b.index < 0 || b.field < 0 {
+			continue
+		}
+		if b.index < left.end && !r.readable(b, &left.line) {
+			left.end = b.index
+		}
+		if b.index >= right.first && !r.readable(b, &right.line) {
+			right.first = b.index + 1
+		}
+	}
+	return []placement{left, right}
+}
+
+func (r *rowReader) readable(b *bound, ln *line) bool {
+	_, f := r.column(*b, ln)
+	return f == nil
+}
+
+// unusedCO finds the CO of a line that is set aside: a row for each of its CO
+// columns that is not blank. Of two cells that may be the one the greater
+// counts; where none can be told, or its digits mean nothing, the row says that
+// it cannot be read.
+func (r *rowReader) unusedCO(ln *line, reason string) (rows []unusedRow) {
+	if r.layout.Record != layout.Readings {
+		return nil
+	}
+	places := r.placements(ln)
+	own := unusedRow{line: int32(ln.number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(), reason: reason, hash: hashOfLine(ln)}
+	own.serial, own.visitID, own.day = r.textIn(places, "serial"), r.textIn(places, "visit_id"), r.dayIn(places)
+	for i := range r.head.bound {
+		b := &r.head.bound[i]
+		if b.index < 0 || b.field < 0 || b.Of.Kind != layout.CO {
+			continue
+		}
+		if row, ok := r.coIn(own, places, b); ok {
+			row.part = int8(min(len(rows), math.MaxInt8))
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// coIn reads one CO column; false where it is blank.
+func (r *rowReader) coIn(own unusedRow, places []placement, b *bound) (unusedRow, bool) {
+	own.basis, own.fire, own.condition = b.Basis, b.Fire, b.Condition
+	if b.ReferenceO2 > 0 {
+		own.reference = b.ReferenceO2
+	}
+	if r.layout.Form != layout.Wide {
+		own.fire, own.condition = r.textIn(places, "fire"), r.textIn(places, "condition")
+	}
+	found, placed := own, false
+	blank := false
+	for k := range places {
+		p := &places[k]
+		if !p.holds(b) {
+			continue
+		}
+		text := parse.Trim(p.line.cells[b.index])
+		if b.missing(text) {
+			blank = true
+			continue
+		}
+		row := own
+		row.text = strings.Clone(text)
+		row.ppm, row.limit = r.coOf(b, text, p.line.storedAs(b.index))
+		row.o2 = r.o2Beside(p, b)
+		if !placed || !(row.ppm <= found.ppm) && found.limit != parse.Above {
+			found, placed = row, true
+		}
+	}
+	return found, placed || !blank
+}
+
+// coOf reads a CO cell strictly, else what its digits may mean at most.
+func (r *rowReader) coOf(b *bound, text string, as stored) (ppm float64, limit string) {
+	if v, f := r.cell(*b, text, as); f == nil {
+		return v.num, v.limit
+	}
+	if as == asDay {
+		return math.NaN(), ""
+	}
+	if l, ok := parse.LooseShare(text, b.Measure, b.Of.Unit()); ok {
+		return l.Value, l.Limit
+	}
+	return math.NaN(), ""
+}
+
+// o2Beside is the O2 of the reading that a CO column belongs to, NaN where
+// there is none that can be read.
+func (r *rowReader) o2Beside(p *placement, co *bound) float64 {
+	for i := range r.head.bound {
+		b := &r.head.bound[i]
+		if b.Field != "o2" || b.index < 0 || !p.holds(b) || b.Fire != co.Fire || b.Condition != co.Condition {
+			continue
+		}
+		if v, f := r.column(*b, &p.line); f == nil && v.ok {
+			return v.num
+		}
+	}
+	return math.NaN()
+}
+
+// textIn reads an identifier or a code of a line, "" where it cannot be read.
+func (r *rowReader) textIn(places []placement, field string) string {
+	for i := range r.head.bound {
+		b := &r.head.bound[i]
+		if b.Field != field || b.Fire != "" {
+			continue
+		}
+		if b.index < 0 {
+			return r.fixed[i].text
+		}
+		for k := range places {
+			if !places[k].holds(b) {
+				continue
+			}
+			v, f := r.column(*b, &places[k].line)
+			if f == nil && v.ok && len(v.text) <= 200 && !(field == "serial" && isTotal(v.text)) {
+				return strings.Clone(v.text)
+			}
+		}
+	}
+	return ""
+}
+
+// dayIn reads the day of a line, NoDay where it cannot be read.
+func (r *rowReader) dayIn(places []placement) int32 {
+	for i := range r.head.bound {
+		b := &r.head.bound[i]
+		if b.Field != "day" || b.index < 0 {
+			continue
+		}
+		for k := range places {
+			if !places[k].holds(b) {
+				continue
+			}
+			if v, f := r.column(*b, &places[k].line); f == nil && v.ok {
+				return v.day
+			}
+		}
+	}
+	return NoDay
+}
+
+// hashOfLine is equal for lines that were exported word for word alike.
+func hashOfLine(ln *line) uint64 {
+	if ln.text != "" {
+		return xxh3.HashString(ln.text)
+	}
+	return xxh3.HashString(strings.Join(ln.cells, "\x00"))
+}

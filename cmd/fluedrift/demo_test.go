@@ -140,7 +140,8 @@ func TestFleetsThatLackSomething(t *testing.T) {
 // The same fleet recorded in O2 alone gives the same order as recorded in CO2.
 // Four decimals of O2 are not the CO2 to the last bit: a chance can then fall on
 // the other side of a printed hundredth and so of a step of the order. Such lines
-// are left out, and may be one in fifty.
+// are left out, and may be one in fifty. A CO on a record that could not be used
+// is made air-free by O2 alone, so the unit that has one is left out too.
 func TestO2TwinGivesTheSameOrder(t *testing.T) {
 	t.Parallel()
 	type line struct{ tier, serial, chance string }
@@ -156,6 +157,9 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		for _, row := range list.Rows {
 			cell := func(name string) string {
 				return row[slices.IndexFunc(list.Columns, func(c report.Column) bool { return c.Name == name })].String()
+			}
+			if strings.Contains(cell("co_recorded"), "could not be used") {
+				continue
 			}
 			lines = append(lines, line{cell("tier"), cell("serial"), cell("out_probability")})
 			chances[cell("serial")] = cell("out_probability")

@@ -10,11 +10,11 @@ import (
 type Summary struct {
 	AsOf    int32
 	Lost    []string // what was lost before any unit was judged; said first
-	Units   int // all assessed
-	Listed  int // all but the removed
-	Removed int // recorded as removed: counted, not listed
-	AtFoot  int // answered or isolated
-	Unread  int // listed without any reading from the field: no chance stands by them
+	Units   int      // all assessed
+	Listed  int      // all but the removed
+	Removed int      // recorded as removed: counted, not listed
+	AtFoot  int      // answered or isolated
+	Unread  int      // listed without any reading from the field: no chance stands by them
 	Tiers   []TierCount
 	Marks   []Gap // every mark that a listed unit bears, most marked first
 }

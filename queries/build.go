@@ -66,10 +66,14 @@ func (w *Warehouse) Build(ctx context.Context, asOf int32) error {
 			return fmt.Errorf("build warehouse: %s: %w", set, err)
 		}
 	}
+	const settings = "set variable settings = ?"
+	if _, err := w.conn.ExecContext(ctx, settings, w.opts.Settings); err != nil {
+		return fmt.Errorf("build warehouse: %s: %w", settings, err)
+	}
 	if err := w.run(ctx, relationSteps()); err != nil {
 		return fmt.Errorf("build warehouse: %w", err)
 	}
-	w.asOf = asOf
+	w.asOf, w.origin = asOf, Origin{Settings: w.opts.Settings}
 	return nil
 }
 

@@ -18,6 +18,8 @@ var (
 	ErrBusy = errors.New("warehouse in use")
 	// ErrIncomplete: the building of the file did not end, or rows are lost.
 	ErrIncomplete = errors.New("warehouse incomplete")
+	// ErrDamaged: bytes of the file are gone or are not what was written.
+	ErrDamaged = errors.New("warehouse damaged")
 )
 
 // heldByAnother reports whether an error of the driver says that another
@@ -25,6 +27,22 @@ var (
 // compared, here and nowhere else.
 func heldByAnother(err error) bool {
 	return err != nil && strings.Contains(err.Error(), "Could not set lock on file")
+}
+
+// Damaged reports whether an error of a read says that bytes of the warehouse
+// file are gone or changed: the engine reads a block when it needs it, so that
+// this may come long after Open. The driver has no type for it, so its text is
+// compared, here and nowhere else.
+func Damaged(err error) bool {
+	if err == nil {
+		return false
+	}
+	for _, words := range []string{"Corrupt database file", "Could not read enough bytes from file", "Failed to deserialize", "database has been invalidated"} {
+		if strings.Contains(err.Error(), words) {
+			return true
+		}
+	}
+	return errors.Is(err, ErrDamaged)
 }
 
 // storageVersion is the number the engine writes into the files it makes.

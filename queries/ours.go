@@ -22,7 +22,7 @@ func Ours(ctx context.Context, path string) (ours bool, err error) {
 		return false, fmt.Errorf("look into %q: %w", path, err)
 	}
 	defer func() { err = errors.Join(err, w.Close()) }()
-	if err := w.conn.QueryRowContext(ctx, statement("read", "is_warehouse.sql")).Scan(&ours); err != nil {
+	if ours, err = w.ended(ctx); err != nil {
 		return false, fmt.Errorf("look into %q: %w", path, err)
 	}
 	return ours, nil

@@ -12,23 +12,44 @@ import (
 
 // verify compares what the file says of itself with what it holds.
 func (w *Warehouse) verify(ctx context.Context) error {
-	var version sql.NullString
-	var asOf time.Time
-	err := w.conn.QueryRowContext(ctx, statement("read", "build.sql")).Scan(&version, &asOf)
-	if ctx.Err() != nil {
-		return ctx.Err()
+	ended, err := w.ended(ctx)
+	if err := w.whole(ctx, err); err != nil {
+		return err
 	}
-	if err != nil {
-		return fmt.Errorf("%w: its building did not end: %w", ErrIncomplete, err)
+	if !ended {
+		return fmt.Errorf("%w: its building did not end", ErrIncomplete)
+	}
+	var version, settings, publication sql.NullString
+	var asOf time.Time
+	if err := w.whole(ctx, w.conn.QueryRowContext(ctx, statement("read", "build.sql")).Scan(&version, &asOf)); err != nil {
+		return err
 	}
 	if err := w.sameSchema(ctx, version.String); err != nil {
 		return err
 	}
+	if err := w.whole(ctx, w.conn.QueryRowContext(ctx, statement("read", "origin.sql")).Scan(&settings, &publication)); err != nil {
+		return err
+	}
+	w.origin = Origin{settings.String, publication.String}
 	if err := w.rowsLost(ctx); err != nil {
 		return err
 	}
 	w.asOf = int32(asOf.Unix() / 86400)
 	return nil
+}
+
+// whole says of the error of a read, where there is one, what is wrong with the
+// warehouse.
+func (w *Warehouse) whole(ctx context.Context, err error) error {
+	switch {
+	case err == nil:
+		return nil
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case Damaged(err):
+		return fmt.Errorf("%w: %w", ErrDamaged, err)
+	}
+	return fmt.Errorf("%w: %w", ErrIncomplete, err)
 }
 
 // sameSchema compares the schema of the tables with the one this program makes.
@@ -38,23 +59,27 @@ func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
 	err := w.conn.QueryRowContext(ctx, statement("read", "schema.sql")).Scan(&schema)
 	var failed *duckdb.Error
 	switch {
-	case ctx.Err() != nil:
-		return ctx.Err()
 	case errors.As(err, &failed) && failed.Type == duckdb.ErrorTypeBinder:
 		return fmt.Errorf("%w: version %s, whose tables have no schema on record; version %s makes schema %s", ErrOtherVersion, version, w.opts.Version, w.opts.schema())
 	case err != nil:
-		return fmt.Errorf("%w: its schema cannot be read: %w", ErrIncomplete, err)
+		return w.whole(ctx, fmt.Errorf("its schema cannot be read: %w", err))
 	case schema.String != w.opts.schema():
 		return fmt.Errorf("%w: version %s made tables of schema %s, version %s makes schema %s", ErrOtherVersion, version, schema.String, w.opts.Version, w.opts.schema())
 	}
 	return nil
 }
 
+// ended says whether the table with which a build ends is there.
+func (w *Warehouse) ended(ctx context.Context) (there bool, err error) {
+	err = w.conn.QueryRowContext(ctx, statement("read", "is_warehouse.sql")).Scan(&there)
+	return there, err
+}
+
 // rowsLost names the first table that does not hold the rows stored in it.
 func (w *Warehouse) rowsLost(ctx context.Context) (err error) {
 	rows, err := w.conn.QueryContext(ctx, statement("check", "rows_lost.sql"))
 	if err != nil {
-		return fmt.Errorf("%w: its row counts cannot be read: %w", ErrIncomplete, err)
+		return w.whole(ctx, fmt.Errorf("its row counts cannot be read: %w", err))
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
 	if rows.Next() {
@@ -63,7 +88,7 @@ func (w *Warehouse) rowsLost(ctx context.Context) (err error) {
 		if err := rows.Scan(&table, &stored, &found); err != nil {
 			return err
 		}
-		return fmt.Errorf("%w: %s holds %d rows, %d were stored\nbuild it again", ErrIncomplete, table, found, stored)
+		return fmt.Errorf("%w: %s holds %d rows, %d were stored", ErrIncomplete, table, found, stored)
 	}
 	return rows.Err()
 }

@@ -28,15 +28,17 @@ type Options struct {
 	TempDir  string // where it spills, "": beside the file
 	Version  string // version of the program, stored by Build for a person to read
 	Schema   string // of the tables, stored by Build and compared by Open; "": Schema()
+	Settings string // digest of the settings it is built by, stored by Build: see Origin
 }
 
 // Warehouse is an open warehouse. It belongs to one goroutine.
 type Warehouse struct {
-	path string
-	asOf int32
-	opts Options
-	db   *sql.DB
-	conn *sql.Conn
+	path   string
+	asOf   int32
+	origin Origin
+	opts   Options
+	db     *sql.DB
+	conn   *sql.Conn
 }
 
 // openHere holds the files this process has open: the engine lets one process
@@ -65,13 +67,17 @@ func Create(ctx context.Context, path string, o Options) (*Warehouse, error) {
 }
 
 // Open opens a finished warehouse for reading. Several processes may do so at
-// once. The errors are ErrMissing, ErrBusy, ErrOtherVersion and ErrIncomplete.
+// once. The errors are ErrMissing, ErrBusy, ErrOtherVersion, ErrIncomplete and
+// ErrDamaged.
 func Open(ctx context.Context, path string, o Options) (*Warehouse, error) {
 	if err := readable(path); err != nil {
 		return nil, fmt.Errorf("open warehouse %q: %w", path, err)
 	}
 	w, err := open(ctx, path, o, "read_only")
 	if err != nil {
+		if Damaged(err) {
+			err = fmt.Errorf("%w: %w", ErrDamaged, err)
+		}
 		return nil, fmt.Errorf("open warehouse %q: %w", path, err)
 	}
 	if err := w.verify(ctx); err != nil {
@@ -96,6 +102,25 @@ func Remove(path string) error {
 
 // AsOf is the day the warehouse was built for, NoDay before Build.
 func (w *Warehouse) AsOf() int32 { return w.asOf }
+
+// Origin says whose a warehouse is.
+type Origin struct {
+	Settings    string // digest of the settings it was built by
+	Publication string // the publication it was signed for, "": it was built for none
+}
+
+// Origin is what Open found. Other than the version and the row counts it is the
+// caller's to compare.
+func (w *Warehouse) Origin() Origin { return w.origin }
+
+// Sign notes which publication a built warehouse goes with.
+func (w *Warehouse) Sign(ctx context.Context, publication string) error {
+	if _, err := w.conn.ExecContext(ctx, "update about.build set publication = ?", publication); err != nil {
+		return fmt.Errorf("sign warehouse: %w", err)
+	}
+	w.origin.Publication = publication
+	return nil
+}
 
 // Close writes what is outstanding and gives the file back. After Close of a
 // built warehouse the file stands alone, without a log beside it.

@@ -32,6 +32,8 @@ var releases = []release{
 		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no register, counted file by file."},
 		{"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated", "units that a register calls removed, and units whose tier changed since the last publication."},
 		{"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record", "a unit without any accepted reading is in a tier of its own and has no chance; their share is in the summary line and guarded."},
+		{"code 14, run.json settings_digest, run.json publication", "warehouse and publication say which settings shaped them and that they go together. A command that reads ends with 14 where the warehouse is of another configuration or another publication than the list that is out, or is damaged; the message names the command that makes it again."},
+		{"flag inspect -o, flag list -o, flag unit -o, flag days -o, flag hindsight -o, flag vents -o, key output.warehouse, key output.lists, key output.metrics", "an output inside the exports or the layouts, or onto anything that is read or made, is refused with 64; a device, a pipe or a socket is written to; a file that is no warehouse (no metrics) of this program is not replaced."},
 		{"run.json unused", "by serial, what could not be used of a unit that is listed for it."},
 		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the version of the program stands in run.json under timing, because two builds of the same program make the same lists."},
 	}},

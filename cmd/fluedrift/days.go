@@ -13,7 +13,7 @@ import (
 	"fluedrift/queries"
 )
 
-var daysCommand = command{"days", "", "turn the watchlist into visit days a crew over the coming weeks: a plan to edit, written to lists/days/<as-of>/", daysOnTheRoad}
+var daysCommand = command{"days", "", "turn the watchlist into visit days a crew over the coming weeks: a plan to edit, written to lists/days/<as-of>/", readsWarehouse(daysOnTheRoad)}
 
 // daysForms are the files of a plan, each with the name -format asks for it by.
 var daysForms = []struct {

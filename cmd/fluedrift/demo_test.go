@@ -151,7 +151,7 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		_, dir := writeFleet(t, 150, world)
 		cfg := filepath.Join(dir, "fluedrift.toml")
 		runCommand(t, exitLook, "nightly", "-config", cfg)
-		list, err := published(mustConfig(t, cfg), "", "watchlist")
+		list, err := (&call{}).published(mustConfig(t, cfg), "", "watchlist")
 		require.NoError(t, err)
 		chances = map[string]string{}
 		for _, row := range list.Rows {

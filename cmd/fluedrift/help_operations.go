@@ -13,7 +13,7 @@ var advice = map[int]string{
 	exitNoInput:     "Look at the exports folder: is it mounted, did last night's exports arrive? Nothing has to be undone; the next night with exports publishes.",
 	exitRefused:     "The message names the file or the guard. Restore or re-export the file. If the change is right (a register was cut on purpose, a region was added), name the guard in guards.tolerate, run once, and take it out again.",
 	exitLocked:      "Another night is still at work; the message names its process. Let it end. If it takes longer than it used to, look at step durations in its metrics. A lock file that was left behind locks nobody out.",
-	exitNoWarehouse: "Run: fluedrift nightly. After an update of the program the warehouse is made anew by the first night.",
+	exitNoWarehouse: "Run the command that the message names: nightly, or build for the warehouse of another day. A warehouse that was restored or copied from elsewhere, or is shared by two configurations, contradicts the list that is out; so does one after a change of the configuration. After an update of the program the first night makes it anew.",
 	exitUsage:       "Mend the configuration or the command line; the message names file, line and key. See: fluedrift help config.",
 	exitInterrupted: "Somebody stopped it. Run it again; nothing has to be cleared.",
 	exitOther:       "Read the message: mostly the disk is full or cannot be written. Free space, or mend the rights, and run again; nothing has to be cleared or rolled back. A fault in the program: run it again; if it stops again, put the binary from before back and report the whole message.",

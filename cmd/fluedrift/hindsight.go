@@ -21,7 +21,7 @@ import (
 	"fluedrift/queries"
 )
 
-var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past to what the next visits found; written to lists/hindsight/<as-of>/", lookBack}
+var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(lookBack)}
 
 // configHindsight is the section [hindsight].
 type configHindsight struct {

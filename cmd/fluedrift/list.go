@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"errors"
@@ -37,7 +38,7 @@ func list(_ context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	t, err := published(cfg, c.asOf, name)
+	t, err := c.published(cfg, c.asOf, name)
 	if err != nil {
 		return err
 	}
@@ -65,36 +66,60 @@ func writerFor(format string) (func(io.Writer, report.Table) error, error) {
 	return nil, fail(exitUsage, "format %q is none of text, csv, json", format)
 }
 
-// published reads a list of the newest publication, or of a day's.
-func published(cfg *config, asOf, name string) (t report.Table, err error) {
-	lists, link, remake := cfg.path(cfg.Output.Lists), "latest", "fluedrift nightly"
+// published reads a list of the newest publication, or of a day's. The newest must
+// be of the settings that the configuration has now; that of a day is what it was.
+func (c *call) published(cfg *config, asOf, name string) (t report.Table, err error) {
+	lists, link := cfg.path(cfg.Output.Lists), "latest"
 	if asOf != "" {
 		if _, err := dayOf(asOf); err != nil {
 			return t, err
 		}
-		link, remake = asOf, "fluedrift nightly -as-of "+asOf
+		link = asOf
+	}
+	remedy := c.again("nightly")
+	if asOf != "" {
+		remedy = c.again("nightly", "-as-of", asOf)
 	}
 	folder, err := filepath.EvalSymlinks(filepath.Join(lists, link))
-	if errors.Is(err, fs.ErrNotExist) {
-		what := "no list is published in " + lists
-		if asOf != "" {
-			what = "no list of " + asOf + " is published in " + lists
-		}
-		return t, fail(exitNoWarehouse, "%s\nmake one with: %s", what, remake)
-	}
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && asOf != "":
+		return t, c.reading(remedy, "no list of %s is published in %s", asOf, lists)
+	case errors.Is(err, fs.ErrNotExist):
+		return t, c.reading(remedy, "no list is published in %s", lists)
+	case err != nil:
 		return t, err
 	}
-	f, err := os.Open(filepath.Join(folder, name+".json"))
+	run, err := readRun(folder)
 	if err != nil {
-		return t, fail(exitNoWarehouse, "the publication %s is incomplete: %w\nmake it again with: %s", folder, err, remake)
+		return t, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
 	}
-	defer f.Close()
-	if t, err = report.ReadJSON(f); errors.Is(err, report.ErrOtherSchema) {
-		return t, fail(exitNoWarehouse, "the publication %s was %w\nmake it again with: %s", folder, err, remake)
+	if asOf == "" && run.Settings != "" && run.Settings != cfg.settings() {
+		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed since\nas it was published it is printed with: -as-of %s", run.AsOf)
 	}
+	return run.list(folder, name, func(err error) error {
+		if errors.Is(err, report.ErrOtherSchema) {
+			return c.reading(remedy, "the publication %s was %w", folder, err)
+		}
+		return c.reading(remedy, "the publication %s is damaged: %w", folder, err)
+	})
+}
+
+// list reads one list and compares it with its digest.
+func (r *publishedRun) list(folder, name string, damaged func(error) error) (t report.Table, err error) {
+	file := name + ".json"
+	text, err := os.ReadFile(filepath.Join(folder, file))
 	if err != nil {
-		return t, fail(exitNoWarehouse, "%s: %w\nmake it again with: %s", f.Name(), err, remake)
+		return t, damaged(err)
+	}
+	t, err = report.ReadJSON(bytes.NewReader(text))
+	at := slices.IndexFunc(r.Lists, func(l listRecord) bool { return l.Name == file })
+	switch {
+	case errors.Is(err, report.ErrOtherSchema):
+		return t, damaged(err)
+	case at < 0 || r.Lists[at].Digest != digestOf(text):
+		return t, damaged(fmt.Errorf("%s holds other bytes than were published", file))
+	case err != nil:
+		return t, damaged(fmt.Errorf("%s: %w", file, err))
 	}
 	return t, nil
 }
@@ -130,7 +155,7 @@ const mostChoices = 20
 // known refuses an area, a site or a tier that no unit of the watchlist has: an
 // empty list would say that nothing is due there.
 func known(cfg *config, c *call) error {
-	t, err := published(cfg, c.asOf, "watchlist")
+	t, err := c.published(cfg, c.asOf, "watchlist")
 	if err != nil {
 		return err
 	}

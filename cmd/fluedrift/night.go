@@ -133,7 +133,9 @@ func (n *night) openOutput() (err error) {
 
 // newWarehouse opens an empty warehouse beside the one in use.
 func (n *night) newWarehouse(ctx context.Context) error {
-	w, err := queries.Create(ctx, n.newPath(), warehouseOptions())
+	o := warehouseOptions()
+	o.Settings = n.config.settings()
+	w, err := queries.Create(ctx, n.newPath(), o)
 	n.warehouse = w
 	return err
 }

@@ -26,6 +26,7 @@ type runRecord struct {
 	Code      int                     `json:"code"`
 	Notes     []string                `json:"notes"`
 	Config    string                  `json:"config_digest"`
+	Settings  string                  `json:"settings_digest"` // of what of it shapes the lists
 	Layouts   string                  `json:"layouts_digest"`
 	Previous  string                  `json:"previous"`
 	Counts    map[string]int64        `json:"counts"`
@@ -36,7 +37,10 @@ type runRecord struct {
 	Inputs    []inputRecord           `json:"inputs"`
 	Lists     []listRecord            `json:"lists"`
 	Cautions  []string                `json:"cautions"`
-	Timing    map[string]any          `json:"timing"`
+	// Publication is the digest of all this but Timing: the warehouse that goes with
+	// the lists holds it too.
+	Publication string         `json:"publication"`
+	Timing      map[string]any `json:"timing"`
 }
 
 // inputRecord is one export of a publication.
@@ -167,7 +171,8 @@ func (n *night) record(l *lists) runRecord {
 		code = exitLook
 	}
 	r := runRecord{Program: "fluedrift", Schema: report.Schema, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
-		Config: n.config.digest, Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)), Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused,
+		Config: n.config.digest, Settings: n.config.settings(), Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)),
+		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
 		r.Previous = n.before.AsOf
@@ -193,6 +198,16 @@ func (n *night) record(l *lists) runRecord {
 	}
 	r.Timing["written"] = n.call.now().UTC().Format(time.RFC3339)
 	return r
+}
+
+// sign gives the record the name of its publication, which the same lists made
+// from the same inputs share.
+func (r *runRecord) sign() error {
+	unsigned := *r
+	unsigned.Publication, unsigned.Timing = "", nil
+	text, err := jsonText(unsigned)
+	r.Publication = digestOf(text)
+	return err
 }
 
 // folderDigest is the digest of a folder's layouts: names and contents.

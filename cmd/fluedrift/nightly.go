@@ -171,11 +171,17 @@ func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
 	if err := writeForms(s, l.forms(), &record); err != nil {
 		return err
 	}
+	if err := record.sign(); err != nil {
+		return err
+	}
 	text, err := jsonText(record)
 	if err != nil {
 		return err
 	}
 	if err := s.write("run.json", text); err != nil {
+		return err
+	}
+	if err := n.warehouse.Sign(ctx, record.Publication); err != nil {
 		return err
 	}
 	if err := n.closeWarehouse(ctx); err != nil {

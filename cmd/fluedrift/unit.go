@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -18,7 +17,7 @@ import (
 	"fluedrift/queries"
 )
 
-var unitCommand = command{"unit", "SERIAL", "one unit's history, newest first, and why it stands where it does", unit}
+var unitCommand = command{"unit", "SERIAL", "one unit's history, newest first, and why it stands where it does", readsWarehouse(unit)}
 
 // mostCandidates is how many units a serial that is not unique lists.
 const mostCandidates = 20
@@ -39,7 +38,7 @@ func unit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	p, err := story(ctx, cfg, w, serial)
+	p, err := story(ctx, c, cfg, w, serial)
 	if err != nil {
 		return err
 	}
@@ -57,52 +56,6 @@ func unit(ctx context.Context, c *call) error {
 		}
 		return write(out, report.History(s))
 	})
-}
-
-// openFor opens the warehouse of a command that only reads, for the day it asks
-// for.
-func openFor(ctx context.Context, c *call) (*config, *queries.Warehouse, error) {
-	cfg, err := c.readConfig()
-	if err != nil {
-		return nil, nil, err
-	}
-	w, err := openWarehouse(ctx, cfg)
-	if err != nil {
-		return nil, nil, err
-	}
-	if err := sameDay(c, w); err != nil {
-		w.Close()
-		return nil, nil, err
-	}
-	return cfg, w, nil
-}
-
-// openWarehouse opens the warehouse to read.
-func openWarehouse(ctx context.Context, cfg *config) (*queries.Warehouse, error) {
-	path := cfg.path(cfg.Output.Warehouse)
-	w, err := queries.Open(ctx, path, warehouseOptions())
-	switch {
-	case errors.Is(err, queries.ErrMissing):
-		return nil, fail(exitNoWarehouse, "the warehouse %s is not there\nmake it with: fluedrift build, or fluedrift nightly", path)
-	case errors.Is(err, queries.ErrOtherVersion), errors.Is(err, queries.ErrIncomplete):
-		return nil, fail(exitNoWarehouse, "%w: fluedrift build", err)
-	}
-	return w, err
-}
-
-// sameDay refuses a day the warehouse was not built for.
-func sameDay(c *call, w *queries.Warehouse) error {
-	if c.asOf == "" {
-		return nil
-	}
-	day, err := dayOf(c.asOf)
-	if err != nil {
-		return err
-	}
-	if day != w.AsOf() {
-		return fail(exitUsage, "the warehouse speaks for %s, not for %s\nbuild it for that day: fluedrift build -as-of %s", dayText(w.AsOf()), c.asOf, c.asOf)
-	}
-	return nil
 }
 
 // findSerial finds the one unit a person means: the exact serial, else the same
@@ -151,7 +104,7 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
-func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string) (picture, error) {
+func story(ctx context.Context, c *call, cfg *config, w *queries.Warehouse, serial string) (picture, error) {
 	var one *judge.History
 	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
 		one = h
@@ -177,7 +130,7 @@ func story(ctx context.Context, cfg *config, w *queries.Warehouse, serial string
 	if err != nil {
 		return picture{}, err
 	}
-	if tools, err := published(cfg, dayText(w.AsOf()), "analyzers"); err == nil {
+	if tools, err := c.published(cfg, dayText(w.AsOf()), "analyzers"); err == nil {
 		rules.DoubtedAnalyzers = report.DoubtedIn(tools)
 	}
 	takeFleet(cfg, w.AsOf(), &rules)

@@ -13,7 +13,7 @@ import (
 	"fluedrift/queries"
 )
 
-var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to lists/vents/<as-of>/", studyVents}
+var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to lists/vents/<as-of>/", readsWarehouse(studyVents)}
 
 // configVents is the section [vents].
 type configVents struct {

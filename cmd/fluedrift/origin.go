@@ -1,0 +1,212 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/BurntSushi/toml"
+
+	"fluedrift/queries"
+)
+
+// settings is the digest of all that shapes a warehouse and its lists: what is
+// said of crews, of looks back and of vents, paths of outputs and guards may
+// change between a night and a command that reads, the rest must not.
+func (c *config) settings() string {
+	shaping := *c
+	shaping.Crews, shaping.Vents, shaping.Plan.AsOf = configCrews{}, configVents{}, time.Time{}
+	shaping.Hindsight = configHindsight{Recalibrate: c.Hindsight.Recalibrate}
+	none := config{}
+	shaping.Guards, shaping.Exports, shaping.Output = none.Guards, none.Exports, none.Output
+	shaping.Exports.Folder, shaping.Exports.Layouts = c.Exports.Folder, c.Exports.Layouts
+	shaping.Output.TierWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.TierWords, c.Output.HabitsByTechnician, c.Output.PseudonymKey
+	var text bytes.Buffer
+	if err := toml.NewEncoder(&text).Encode(shaping); err != nil {
+		return c.digest
+	}
+	return digestOf(text.Bytes())
+}
+
+// publishedRun is what a reading command has to know of a publication.
+type publishedRun struct {
+	AsOf        string       `json:"as_of"`
+	Settings    string       `json:"settings_digest"`
+	Publication string       `json:"publication"`
+	Lists       []listRecord `json:"lists"`
+}
+
+// readRun reads the run record of a publication's folder.
+func readRun(folder string) (*publishedRun, error) {
+	text, err := os.ReadFile(filepath.Join(folder, "run.json"))
+	if err != nil {
+		return nil, err
+	}
+	r := new(publishedRun)
+	return r, json.Unmarshal(text, r)
+}
+
+// again is the command line that makes warehouse or lists again, for the message
+// of a command that was given this configuration.
+func (c *call) again(words ...string) string {
+	line := "fluedrift " + strings.Join(words, " ")
+	if c.given["config"] {
+		config := c.config
+		if strings.ContainsAny(config, " \t'\"\\$&;|<>()*?[#~`") {
+			config = "'" + strings.ReplaceAll(config, "'", `'\''`) + "'"
+		}
+		line += " -config " + config
+	}
+	return line
+}
+
+// reading makes the failure of a command that reads: something is missing, cut,
+// or of another day, configuration or publication.
+func (c *call) reading(remedy, format string, args ...any) error {
+	return fail(exitNoWarehouse, "%w\nmake it again with: %s", fmt.Errorf(format, args...), remedy)
+}
+
+// errUnderWay: the warehouse is newer than the list that is shown, whose links
+// are about to move.
+var errUnderWay = errors.New("the warehouse is newer than the list that is out: a night is about to publish, or was cut off")
+
+// checkOrigin compares the warehouse with the configuration, the day asked for
+// and the list that is out: what one says must not contradict the other.
+func (c *call) checkOrigin(cfg *config, w *queries.Warehouse) error {
+	path, origin := cfg.path(cfg.Output.Warehouse), w.Origin()
+	if origin.Settings != cfg.settings() {
+		return c.reading(c.again("nightly"), "the warehouse %s was made for another configuration, or this one was changed since", path)
+	}
+	lists, link := cfg.path(cfg.Output.Lists), "latest"
+	if c.asOf != "" {
+		link = c.asOf
+		day, err := dayOf(c.asOf)
+		if err != nil {
+			return err
+		}
+		if day != w.AsOf() {
+			return c.reading(c.again("build", "-as-of", c.asOf), "the warehouse %s is of %s, not of %s", path, dayText(w.AsOf()), c.asOf)
+		}
+	}
+	shown, err := readRun(filepath.Join(lists, link))
+	if err != nil || shown.Publication == origin.Publication {
+		return nil // nothing to contradict, or the same
+	}
+	if origin.Publication == "" { // built, with no list of its own
+		if c.asOf != "" || dayText(w.AsOf()) >= shown.AsOf {
+			return nil
+		}
+		return c.reading(c.again("nightly"), "the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, dayText(w.AsOf()), shown.AsOf, dayText(w.AsOf()))
+	}
+	if cfg.aboutToShow(dayText(w.AsOf()), origin.Publication) {
+		err = errUnderWay
+	} else {
+		err = fmt.Errorf("the warehouse %s (as of %s) does not go with the list that is out (as of %s): it is of another publication", path, dayText(w.AsOf()), shown.AsOf)
+	}
+	remedy := c.again("nightly")
+	if c.asOf != "" {
+		remedy = c.again("build", "-as-of", c.asOf)
+	}
+	return c.reading(remedy, "%w", err)
+}
+
+// aboutToShow says whether a publication stands in its place while no link shows
+// it yet: a night is about to move the links, or was cut down before.
+func (c *config) aboutToShow(day, publication string) bool {
+	root, err := os.OpenRoot(c.path(c.Output.Lists))
+	if err != nil {
+		return false
+	}
+	defer root.Close()
+	s, err := readShelf(root)
+	if err != nil {
+		return false
+	}
+	return slices.ContainsFunc(s.editions, func(e edition) bool {
+		if e.day != day || s.links[day] == e.name() && day <= s.latest {
+			return false
+		}
+		r, err := readRun(filepath.Join(c.path(c.Output.Lists), e.name()))
+		return err == nil && r.Publication == publication
+	})
+}
+
+// A night takes two renames and two syncs from the warehouse to the links.
+const (
+	underWayTries = 20
+	underWayPause = 100 * time.Millisecond
+)
+
+// openFor opens the warehouse of a command that only reads, for the day it asks
+// for.
+func openFor(ctx context.Context, c *call) (*config, *queries.Warehouse, error) {
+	cfg, err := c.readConfig()
+	if err != nil {
+		return nil, nil, err
+	}
+	for try := 1; ; try++ {
+		w, err := openWarehouse(ctx, c, cfg)
+		if err != nil {
+			return nil, nil, err
+		}
+		err = c.checkOrigin(cfg, w)
+		if err == nil {
+			return cfg, w, nil
+		}
+		w.Close()
+		if !errors.Is(err, errUnderWay) || try == underWayTries || ctx.Err() != nil {
+			return nil, nil, err
+		}
+		time.Sleep(underWayPause)
+	}
+}
+
+// openWarehouse opens the warehouse to read.
+func openWarehouse(ctx context.Context, c *call, cfg *config) (*queries.Warehouse, error) {
+	path := cfg.path(cfg.Output.Warehouse)
+	w, err := queries.Open(ctx, path, warehouseOptions())
+	switch {
+	case err == nil || ctx.Err() != nil:
+		return w, err
+	case errors.Is(err, queries.ErrMissing):
+		return nil, c.reading(c.again("nightly"), "the warehouse %s is not there", path)
+	case errors.Is(err, queries.ErrBusy):
+		return nil, c.reading(c.again("nightly"), "the warehouse %s is held by a session that writes: end that session, or let it keep its copy", path)
+	case errors.Is(err, queries.ErrOtherVersion), errors.Is(err, queries.ErrIncomplete):
+		return nil, c.reading(c.again("build"), "%w", err)
+	case errors.Is(err, queries.ErrDamaged):
+		return nil, c.damaged(cfg)
+	case errors.Is(err, fs.ErrPermission):
+		return nil, fmt.Errorf("cannot read the warehouse: %w", err)
+	}
+	return nil, c.reading(c.again("nightly"), "the warehouse cannot be read: %w", err)
+}
+
+// damaged is what a person reads of a warehouse that lost bytes.
+func (c *call) damaged(cfg *config) error {
+	return c.reading(c.again("nightly"), "the warehouse %s is damaged: bytes of it were cut off or changed", cfg.path(cfg.Output.Warehouse))
+}
+
+// readsWarehouse makes a command end with its code and remedy where the damage of
+// the warehouse shows only while it is read.
+func readsWarehouse(work func(context.Context, *call) error) func(context.Context, *call) error {
+	return func(ctx context.Context, c *call) error {
+		err := work(ctx, c)
+		if err == nil || codeOf(err) != exitOther || !queries.Damaged(err) {
+			return err
+		}
+		cfg, broken := readConfig(c.config)
+		if broken != nil {
+			return err
+		}
+		return c.damaged(cfg)
+	}
+}

@@ -14,7 +14,8 @@ type found struct {
 	name    string // path from the folder, with slashes
 	path    string
 	info    fs.FileInfo
-	skipped string // why it is not looked into: a link, a pipe, a folder
+	skipped string // why it is not looked into, in words: a link, a pipe, a folder
+	reason  string // the same as a code
 
 	unpackTo int64 // bytes it may unpack to, 0: unpackLimit
 }
@@ -39,7 +40,7 @@ func find(folder, layouts string) ([]found, error) {
 		}
 		f := found{name: strings.ToValidUTF8(filepath.ToSlash(rel), "\uFFFD"), path: path}
 		if err != nil {
-			f.skipped = "cannot be read: " + err.Error()
+			f.reason, f.skipped = notReadable, "cannot be read: "+err.Error()
 			all = append(all, f)
 			return nil
 		}
@@ -52,7 +53,7 @@ func find(folder, layouts string) ([]found, error) {
 			return nil
 		case d.IsDir():
 			if named(d.Name()) {
-				f.skipped = "a folder with the name of a file; the files in it are read"
+				f.reason, f.skipped = Folder, "a folder with the name of a file; the files in it are read"
 				all = append(all, f)
 			}
 			return nil
@@ -82,18 +83,18 @@ func named(name string) bool {
 func look(f found, d fs.DirEntry) found {
 	switch t := d.Type(); {
 	case t&fs.ModeSymlink != 0:
-		f.skipped = "a link; put the file itself into the folder"
+		f.reason, f.skipped = aLink, "a link; put the file itself into the folder"
 		if _, err := os.Stat(f.path); err != nil {
 			f.skipped = "a link that leads nowhere"
 		}
 	case t&fs.ModeNamedPipe != 0:
-		f.skipped = "a pipe, not a file"
+		f.reason, f.skipped = aPipe, "a pipe, not a file"
 	case !t.IsRegular():
-		f.skipped = "not a regular file"
+		f.reason, f.skipped = notAFile, "not a regular file"
 	default:
 		info, err := d.Info()
 		if err != nil {
-			f.skipped = "cannot be looked at: " + err.Error()
+			f.reason, f.skipped = notReadable, "cannot be looked at: "+err.Error()
 		}
 		f.info = info
 	}

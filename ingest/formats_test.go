@@ -95,7 +95,7 @@ func TestCompressed(t *testing.T) {
 		{"tests.csv.gz", zipped(t, packed), "refused not-a-text-file"},
 		{"tests.csv", packed, "refused not-a-text-file"},
 		{"tests.csv", testdata(t, "tests.parquet"), "refused not-a-text-file"},
-		{"tests.csv.zip", packed, "not ours"},
+		{"tests.csv.zip", packed, "not ours no-layout"},
 	} {
 		r, _ := readInto(t, folder(t, map[string]string{c.name: c.text, "tests.toml": readingsLayout(nil)}))
 		f := r.Files[0]

@@ -189,7 +189,7 @@ type run struct {
 // is wrong with the file alone becomes its outcome.
 func (r *run) one(ctx context.Context, f found, out *File) error {
 	if f.skipped != "" {
-		out.Outcome, out.Message = Skipped, f.skipped
+		out.Outcome, out.Reason, out.Message = Skipped, f.reason, f.skipped
 		return nil
 	}
 	out.Bytes, f.unpackTo = f.info.Size(), r.options.Limits.UnpackedBytes
@@ -257,7 +257,7 @@ func (r *run) match(ctx context.Context, f found, out *File) (*layout.Layout, er
 	case why != nil:
 		return nil, why
 	}
-	out.Outcome, out.Message = NotOurs, "no layout names files like this one"
+	out.Outcome, out.Reason, out.Message = NotOurs, noLayout, "no layout matches this file name"
 	return nil, nil
 }
 

@@ -25,6 +25,17 @@ const (
 	twoLayouts        = "two-layouts"
 )
 
+// Reasons why an entry of the folder is skipped or no export of ours. Folder is
+// a folder with the name of a file: the files in it are read.
+const (
+	Folder      = "folder"
+	noLayout    = "no-layout"
+	aLink       = "link"
+	aPipe       = "pipe"
+	notAFile    = "not-a-file"
+	notReadable = "not-readable"
+)
+
 // Reasons why a line is set aside, beside those of package parse.
 const (
 	wrongFieldCount = "wrong-field-count"

@@ -18,6 +18,18 @@ func (w *Warehouse) GasValues(ctx context.Context) ([]GasValue, error) {
 	})
 }
 
+// RecordDay is a day on which a source has a record.
+type RecordDay struct {
+	Source string
+	Day    int32
+}
+
+// RecordDays gives the days up to the as-of day on which the sources have
+// records that stand, factory tests apart, in order of source and day.
+func (w *Warehouse) RecordDays(ctx context.Context) ([]RecordDay, error) {
+	return collect(ctx, w, "record_days.sql", func(d *RecordDay) []field { return []field{text("source", &d.Source), day("day", &d.Day)} })
+}
+
 // FuelNames gives the fuels that units of the fleet burn or have burnt, in
 // order.
 func (w *Warehouse) FuelNames(ctx context.Context) ([]string, error) {

@@ -59,7 +59,9 @@ var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area
 // network, works without script, and prints. A little script sorts, filters
 // and searches. The same input gives the same bytes.
 func WritePage(w io.Writer, p Page) error {
-	v := pageView{AsOf: watch.DayWords(p.Summary.AsOf), Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist), Notes: p.Notes, Cautions: Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
+	lost := p.Summary.Lost
+	p.Summary.Lost = nil // said once, where it is seen without opening anything
+	v := pageView{AsOf: watch.DayWords(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist), Notes: p.Notes, Cautions: Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
 	shown, head := chosen(p.Watchlist, pageColumns)
 	v.Columns = head
 	step := columnAt(p.Watchlist, "next_step")
@@ -74,6 +76,9 @@ func WritePage(w io.Writer, p Page) error {
 		v.far(u)
 	}
 	for _, t := range p.Lists {
+		if n := len(lost); len(t.Head) >= n && slices.Equal(t.Head[:n], lost) {
+			t.Head = t.Head[n:]
+		}
 		v.Lists = append(v.Lists, listView(t))
 	}
 	if err := pages.ExecuteTemplate(w, "page", v); err != nil {
@@ -96,6 +101,7 @@ func why(t Table, row []Cell) string {
 // pageView is a page as its template takes it.
 type pageView struct {
 	AsOf           string
+	Lost           []string // what was lost before any unit was judged
 	Summary, Notes []string
 	Cautions       []string
 	Steps          []stepView

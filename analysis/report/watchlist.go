@@ -213,6 +213,13 @@ func Watchlist(lines []watch.Line, s watch.Summary, carry []string) Table {
 	return t
 }
 
+// LostFirst puts what was lost before any unit was judged at the head of lists.
+func LostFirst(lists []Table, lost []string) {
+	for i := range lists {
+		lists[i].Head = slices.Concat(lost, lists[i].Head)
+	}
+}
+
 func carryColumn(name string, taken []column[watch.Line]) column[watch.Line] {
 	header := name
 	for slices.ContainsFunc(taken, func(c column[watch.Line]) bool { return c.Name == header }) {

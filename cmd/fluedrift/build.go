@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 )
 
 var buildCommand = command{"build", "", "read the exports into the warehouse and stop there", build}
@@ -35,7 +36,7 @@ func build(ctx context.Context, c *call) error {
 		return err
 	}
 	if !c.quiet {
-		fmt.Fprintf(c.out, "%d units in %s\n", l.summary.Units, n.config.path(n.config.Output.Warehouse))
+		fmt.Fprintln(c.out, strings.Join(append(n.lost(), fmt.Sprintf("%s in %s", count(l.summary.Units, "unit"), n.config.path(n.config.Output.Warehouse))), " "))
 	}
 	return n.look()
 }

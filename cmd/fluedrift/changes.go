@@ -28,6 +28,8 @@ var releases = []release{
 		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by kind of record too: a register with one such line ends with 10, one with more than a share, or the newest file of a source, with 12."},
 		{"guard shrunk, key guards.shrink_days", "a file or a register that loses accepted lines little by little is compared with the publications of the last 30 days, not only with the newest."},
 		{"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok", "what these guards compare: why lines of a file cannot be used, its source, whether it holds lines to correct, and whether its shrinking was tolerated."},
+		{"key exports.ignore, run.json inputs.ignored", "an entry of the exports folder that no layout is for, a link or a pipe ends the night with 10 and is named first in its line and on every list; exports.ignore names what is no export."},
+		{"key guards.max_source_gaps, key guards.ended_sources", "a source whose newest record is old by its own rhythm ends the night with 10; name sources that write no more."},
 		{"guard registers, key guards.max_model_line_change", "two layouts of units that contradict each other: serials that differ only in spelling, or another model line for many units, end with 12."},
 		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no register, counted file by file."},
 		{"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated", "units that a register calls removed, and units whose tier changed since the last publication."},

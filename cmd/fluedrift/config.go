@@ -25,6 +25,8 @@ type config struct {
 		Layouts string  `toml:"layouts" default:"layouts" help:"folder of layouts (*.toml) that say what an export means"`
 		Settle  float64 `toml:"settle_seconds" default:"2" help:"seconds after which a file written just now is looked at again, to see whether it grows"`
 
+		Ignore []string `toml:"ignore" help:"patterns of names in the exports folder that are no exports, such as \"*.pdf\" or \"archive\" (a folder: all in it); other names that no layout matches end the night with code 10. What a layout matches is read all the same"`
+
 		MaxFiles      int `toml:"max_files" default:"10000" help:"entries the exports folder may hold before nothing is read"`
 		MaxFileMB     int `toml:"max_file_mb" default:"4096" help:"megabytes an export may have; a larger one is refused"`
 		MaxUnpackedMB int `toml:"max_unpacked_mb" default:"16384" help:"megabytes a compressed export may unpack to; one with more is refused"`
@@ -69,12 +71,14 @@ type config struct {
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
 		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, registers; where one only asks for a look (10), it then leaves the code"`
 
-		MaxReadingsLost  float64 `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
-		MaxExportShrink  float64 `toml:"max_export_shrink" default:"0.10" help:"share of its usable lines an export of the same name, or the newest of a register, target or calibration layout, may lose before nothing is published; under three lines are let pass"`
-		ShrinkDays       int     `toml:"shrink_days" default:"30" help:"days over which max_export_shrink also looks back: a little lost every night adds up; 0 for the last publication alone"`
-		MaxListChange    float64 `toml:"max_list_change" default:"0.5" help:"share by which the number of listed or due units may change before nothing is published; changes under 10 units are let pass"`
-		MaxSourceAgeDays int     `toml:"max_source_age_days" default:"0" help:"days the newest export of each layout may be old before the night ends with code 10; 0 for no limit"`
-		FitMustHold      bool    `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
+		MaxReadingsLost  float64  `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
+		MaxExportShrink  float64  `toml:"max_export_shrink" default:"0.10" help:"share of its usable lines an export of the same name, or the newest of a register, target or calibration layout, may lose before nothing is published; under three lines are let pass"`
+		ShrinkDays       int      `toml:"shrink_days" default:"30" help:"days over which max_export_shrink also looks back: a little lost every night adds up; 0 for the last publication alone"`
+		MaxListChange    float64  `toml:"max_list_change" default:"0.5" help:"share by which the number of listed or due units may change before nothing is published; changes under 10 units are let pass"`
+		MaxSourceAgeDays int      `toml:"max_source_age_days" default:"0" help:"days the newest export of each layout may be old before the night ends with code 10; 0 for no limit"`
+		MaxSourceGaps    float64  `toml:"max_source_gaps" default:"3" help:"times the usual gap between a source's record days (95 of 100 are shorter) after which it is silent and the night ends with code 10, 14 days at the least; 0 for no limit"`
+		EndedSources     []string `toml:"ended_sources" help:"sources, as layouts name them, from which nothing more is expected"`
+		FitMustHold      bool     `toml:"fit_must_hold" help:"publish nothing where a fit fell back to fixed ratios that the last publication had estimated; false where not given: code 10"`
 
 		UnreadTolerated     float64 `toml:"unread_tolerated" default:"0.20" help:"share of the units listed that may be without any reading before the night ends with code 10"`
 		MaxUnreadRise       float64 `toml:"max_unread_rise" default:"0.10" help:"by how much that share may rise from one publication to the next before nothing is published"`
@@ -212,7 +216,7 @@ func (c *config) check() error {
 	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1:
 		return errors.New("exports: max_files, max_file_mb and max_unpacked_mb must be positive")
 	}
-	if err := cmp.Or(c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
+	if err := cmp.Or(c.checkIgnore(), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
 		return err
 	}
 	for i, t := range c.Targets {

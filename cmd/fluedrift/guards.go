@@ -22,6 +22,7 @@ func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
 	found = append(found, registerLines(c, now)...)
 	found = append(found, filesAside(c, now)...)
 	found = append(found, setAsideShare(c, now)...)
+	found = append(found, notOurs(now)...)
 	return append(found, toLookAt(now, last)...)
 }
 
@@ -44,7 +45,7 @@ func lostFiles(now []inputRecord, last *runRecord) []fault {
 		case there:
 		case !named:
 			gone = append(gone, old.Name)
-		case file.Outcome == "refused" || file.Outcome == "incomplete":
+		case file.Outcome != "read" && file.Outcome != "same bytes":
 			refused = append(refused, fmt.Sprintf("%s (%s)", file.Name, file.why()))
 		}
 	}

@@ -73,7 +73,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.Lost = silentOnCO(sources)
+	s.Lost = append(silentOnCO(sources), n.lost()...)
 	carry := n.config.Columns.Carry
 	if carry == nil {
 		carry = carriedNames(histories)
@@ -99,6 +99,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		report.RecordsToFix(fixes, n.asOf),
 	}}
 	l.tables[0].Head = append(l.tables[0].Head, back.headLine())
+	report.LostFirst(l.tables[1:], s.Lost)
 	l.tables = append(l.tables, report.Dictionary(l.tables))
 	l.draw(ordered, histories, rules, carry)
 	return l, nil

@@ -41,6 +41,7 @@ type night struct {
 	aside    []queries.SetAside // lines that wait for a person
 	steps    []step
 	said     *slog.Logger
+	silent   []silence
 	toMend   map[string]bool          // exports that hold lines of other exports, to be corrected
 	mended   mendedLines              // set aside, with a mended line in their place
 	alias    func(code string) string // pseudonym of a technician code; nil: the code itself
@@ -223,7 +224,9 @@ func (n *night) takeInputs(ctx context.Context) error {
 	}
 	n.inputs = append(n.inputs, inputRecords(files)...)
 	for i := range n.inputs {
-		n.inputs[i].ToMend = n.toMend[n.inputs[i].Name]
+		r := &n.inputs[i]
+		r.ToMend = n.toMend[r.Name]
+		r.Ignored = !r.ours() && n.config.isIgnored(r.Name)
 	}
 	n.aside, err = n.warehouse.SetAside(ctx)
 	return err
@@ -265,6 +268,9 @@ func (n *night) guard(ctx context.Context) error {
 		return err
 	}
 	n.notes = append(n.notes, silentSources(n.config, n.inputs, n.asOf)...)
+	if err := n.guardRhythm(ctx); err != nil {
+		return err
+	}
 	if err := n.guardSerials(ctx); err != nil {
 		return err
 	}
@@ -273,6 +279,19 @@ func (n *night) guard(ctx context.Context) error {
 		return err
 	}
 	return n.settle(guardChecks(checks))
+}
+
+// guardRhythm notes the sources that have written nothing for too long.
+func (n *night) guardRhythm(ctx context.Context) error {
+	days, err := n.warehouse.RecordDays(ctx)
+	if err != nil {
+		return err
+	}
+	n.silent = n.config.silent(days, n.asOf)
+	for _, s := range n.silent {
+		n.notes = append(n.notes, s.note(n.asOf))
+	}
+	return nil
 }
 
 // histories reads every unit's history.

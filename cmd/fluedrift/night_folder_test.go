@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"syscall"
 	"testing"
@@ -87,8 +88,9 @@ func TestSameFilesUnderNewNames(t *testing.T) {
 	require.Contains(t, got["run.json"], `the same bytes as \"factory_tests_2026-01-20.csv\"`)
 }
 
-// A link to the folder's parent, a dangling link, a pipe and a folder called
-// x.csv are listed as skipped, each with its reason: n10.
+// A link to the folder's parent, a dangling link, a pipe, and a file that no
+// layout is for are not read: the night says so, its one line too, unless they
+// are named in exports.ignore. A folder called x.csv is looked into: n10.
 func TestOddThingsInTheFolder(t *testing.T) {
 	t.Parallel()
 	dir := fastDir(t)
@@ -98,12 +100,27 @@ func TestOddThingsInTheFolder(t *testing.T) {
 	require.NoError(t, os.Symlink("nowhere", filepath.Join(exports, "lost.csv")))
 	require.NoError(t, syscall.Mkfifo(filepath.Join(exports, "north_readings_2027-01-01.csv"), 0o644))
 	require.NoError(t, os.Mkdir(filepath.Join(exports, "x.csv"), 0o755))
-	nightProcess(t, 0, process(config))
+	require.NoError(t, os.WriteFile(filepath.Join(exports, "x.csv", "letter.pdf"), []byte("a letter"), 0o644))
+	c := process(config)
+	var out bytes.Buffer
+	c.Stdout = &out
+	said := nightProcess(t, exitLook, c)
+	for _, text := range []string{"4 entries of the exports folder are not read: lost.csv (a link that leads nowhere); north_readings_2027-01-01.csv (a pipe, not a file); up (a link; put the file itself into the folder); and 1 more"} {
+		require.Contains(t, said, text)
+	}
+	const lost = "what no layout is for (lost.csv, north_readings_2027-01-01.csv, up and 1 more)"
+	require.Regexp(t, "^Not used: .*"+regexp.QuoteMeta(lost), out.String())
 	got := publishedFiles(t, dir)
-	samePublishedLists(t, reference(t).files, got)
-	for _, reason := range []string{"a link; put the file itself into the folder", "a link that leads nowhere", "a pipe, not a file", "a folder with the name of a file"} {
+	require.Contains(t, got["watchlist.json"], lost)
+	for _, reason := range []string{"a link; put the file itself into the folder", "a link that leads nowhere", "a pipe, not a file", "a folder with the name of a file", "no layout matches this file name"} {
 		require.Contains(t, got["run.json"], reason)
 	}
+	text, err := os.ReadFile(config)
+	require.NoError(t, err)
+	ignore := `ignore = ["up", "lost.*", "x.csv", "*2027*", "*.csv"]` // what a layout matches is read all the same
+	require.NoError(t, os.WriteFile(config, bytes.Replace(text, []byte("settle_seconds"), []byte(ignore+"\nsettle_seconds"), 1), 0o644))
+	nightProcess(t, 0, process(config))
+	samePublishedLists(t, reference(t).files, publishedFiles(t, dir))
 }
 
 // An empty folder never replaces a list: n04 (code11_no_input has the rest).

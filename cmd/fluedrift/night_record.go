@@ -68,6 +68,7 @@ type inputRecord struct {
 	SetAside   int64  `json:"set_aside"`
 	Mended     int64  `json:"mended,omitempty"` // of those set aside: a mended line stands in their place
 
+	Ignored  bool   `json:"ignored,omitempty"`   // named in exports.ignore
 	Cause    string `json:"cause,omitempty"`     // the commonest reason for which its lines cannot be used
 	ToMend   bool   `json:"to_mend,omitempty"`   // lines of other exports, to be corrected
 	ShrankOK bool   `json:"shrank_ok,omitempty"` // it shrank, and guards.tolerate let it: later nights compare with what is left

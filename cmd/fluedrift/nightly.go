@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fluedrift/analysis/watch"
@@ -234,7 +235,7 @@ func (n *night) end(ctx context.Context, l *lists, err error) error {
 	return err
 }
 
-// oneLine is all a quiet night says.
+// oneLine is all a quiet night says, what could not be used first.
 func (n *night) oneLine(l *lists) string {
 	parts := []string{fmt.Sprintf("%d units listed as of %s", l.summary.Listed, dayText(n.asOf))}
 	if u := l.summary.Unread; u > 0 {
@@ -246,5 +247,5 @@ func (n *night) oneLine(l *lists) string {
 		}
 	}
 	parts = append(parts, n.back.short())
-	return strings.Join(parts, "; ") + fmt.Sprintf(" (%s)", n.lists)
+	return strings.Join(append(slices.Clone(l.summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", n.lists)
 }

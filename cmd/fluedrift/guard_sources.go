@@ -1,0 +1,120 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"path"
+	"slices"
+
+	"fluedrift/ingest"
+	"fluedrift/queries"
+)
+
+// The guards of this file look for what did not come, or came and is not read.
+
+// isIgnored says whether exports.ignore names an entry of the exports folder: by
+// its path, by its own name, or by a folder it lies in.
+func (c *config) isIgnored(name string) bool {
+	for _, pattern := range c.Exports.Ignore {
+		if ok, _ := path.Match(pattern, path.Base(name)); ok {
+			return true
+		}
+		for at := name; at != "."; at = path.Dir(at) {
+			if ok, _ := path.Match(pattern, at); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// checkIgnore finds a pattern that cannot be one.
+func (c *config) checkIgnore() error {
+	for _, pattern := range c.Exports.Ignore {
+		if _, err := path.Match(pattern, ""); err != nil || pattern == "" {
+			return fmt.Errorf("exports.ignore: %q is no pattern of a file name\ngive names such as \"*.pdf\" or \"archive\"", pattern)
+		}
+	}
+	return nil
+}
+
+// notLookedInto says whether an entry of the exports folder is left unread though
+// nobody said that it should be.
+func (f inputRecord) notLookedInto() bool {
+	return !f.ours() && !f.Ignored && f.Reason != ingest.Folder
+}
+
+// notOurs finds entries of the exports folder that no layout is for.
+func notOurs(now []inputRecord) []fault {
+	var texts []string
+	for _, f := range now {
+		if f.notLookedInto() {
+			texts = append(texts, fmt.Sprintf("%s (%s)", f.Name, f.Message))
+		}
+	}
+	if texts == nil {
+		return nil
+	}
+	are := "entries of the exports folder are"
+	if len(texts) == 1 {
+		are = "entry of the exports folder is"
+	}
+	return []fault{{"", fmt.Sprintf("%d %s not read: %s; write a layout, move it out, or name it in exports.ignore", len(texts), are, firstThree(texts))}}
+}
+
+// A source is silent when its newest record is older than silentDays, and than
+// as many times the usual gap between its record days as guards.max_source_gaps
+// says. The usual gap is that which one in twenty is longer than, of the two
+// years up to its newest record.
+const (
+	silentDays  = 14
+	usualGap    = 0.95
+	rhythmYears = 2 * 365
+)
+
+// silence is a source that has written nothing for longer than it usually takes.
+type silence struct {
+	source string
+	since  int32
+	usual  int32 // days between its records
+}
+
+// silent finds the sources that are silent on a day, in order of their names;
+// days are in order of source and day. A source with few gaps has no rhythm yet.
+func (c *config) silent(days []queries.RecordDay, asOf int32) (found []silence) {
+	for from := 0; from < len(days); {
+		to := from
+		for to < len(days) && days[to].Source == days[from].Source {
+			to++
+		}
+		if s, ok := c.silence(days[from:to], asOf); ok {
+			found = append(found, s)
+		}
+		from = to
+	}
+	return found
+}
+
+// silence looks at one source.
+func (c *config) silence(days []queries.RecordDay, asOf int32) (silence, bool) {
+	last := days[len(days)-1]
+	var gaps []int32
+	for i := 1; i < len(days); i++ {
+		if last.Day-days[i-1].Day <= rhythmYears {
+			gaps = append(gaps, days[i].Day-days[i-1].Day)
+		}
+	}
+	if len(gaps) < fewLines || c.Guards.MaxSourceGaps == 0 || slices.Contains(c.Guards.EndedSources, last.Source) {
+		return silence{}, false
+	}
+	slices.Sort(gaps)
+	usual := gaps[int(math.Ceil(usualGap*float64(len(gaps))))-1]
+	age := asOf - last.Day
+	return silence{last.Source, last.Day, usual}, age > silentDays && float64(age) > c.Guards.MaxSourceGaps*float64(usual)
+}
+
+// note says that a source is silent.
+func (s silence) note(asOf int32) string {
+	return fmt.Sprintf("source %q has no record since %s, %s ago, and they are seldom more than %s apart: ask for its exports; guards.ended_sources names a source that writes no more",
+		s.source, dayText(s.since), count(int(asOf-s.since), "day"), count(int(s.usual), "day"))
+}

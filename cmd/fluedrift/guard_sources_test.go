@@ -1,0 +1,112 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/queries"
+)
+
+// A source is held to its own rhythm.
+func TestSilentSourceByItsRhythm(t *testing.T) {
+	c := new(config)
+	c.Guards.MaxSourceGaps = 3
+	every := func(source string, gap int32, n int, last int32) (days []queries.RecordDay) {
+		for i := n - 1; i >= 0; i-- {
+			days = append(days, queries.RecordDay{Source: source, Day: last - int32(i)*gap})
+		}
+		return days
+	}
+	const asOf = 20150
+	for _, s := range []struct {
+		name  string
+		days  []queries.RecordDay
+		usual int32 // 0: not silent
+	}{
+		{"weekly, three weeks ago", every("north", 7, 50, asOf-21), 0},
+		{"weekly, over three weeks ago", every("north", 7, 50, asOf-22), 7},
+		{"daily, two weeks ago", every("north", 1, 50, asOf-14), 0},
+		{"daily, over two weeks ago", every("north", 1, 50, asOf-15), 1},
+		{"quarterly, nine months ago", every("north", 91, 9, asOf-273), 0},
+		{"quarterly, over nine months ago", every("north", 91, 9, asOf-274), 91},
+		{"silent for ten years", every("north", 7, 50, asOf-3650), 7},
+		{"three gaps", every("north", 7, 4, asOf-100), 7},
+		{"two gaps", every("north", 7, 3, asOf-100), 0},
+		{"one record", every("north", 7, 1, asOf-1000), 0},
+		{"long gaps before the two years", append(every("north", 200, 20, asOf-1000), every("north", 7, 105, asOf-60)...), 7},
+		{"one gap in twenty is long", append(every("north", 7, 19, asOf-200), every("north", 7, 2, asOf-60)...), 7},
+		{"two gaps in twenty are long", append(every("north", 7, 18, asOf-300), append(every("north", 7, 1, asOf-160), every("north", 7, 2, asOf-60)...)...), 0},
+	} {
+		t.Run(s.name, func(t *testing.T) {
+			days := append(append(every("east", 7, 50, asOf-1), s.days...), every("west", 7, 50, asOf-1)...)
+			found := c.silent(days, asOf)
+			if s.usual == 0 {
+				require.Empty(t, found)
+				return
+			}
+			last := s.days[len(s.days)-1].Day
+			require.Equal(t, []silence{{"north", last, s.usual}}, found)
+			c := *c
+			c.Guards.EndedSources = []string{"north"}
+			require.Empty(t, c.silent(days, asOf))
+			c.Guards.EndedSources, c.Guards.MaxSourceGaps = nil, 0
+			require.Empty(t, c.silent(days, asOf))
+		})
+	}
+	require.Equal(t, `source "north" has no record since 2025-02-09, 22 days ago, and they are seldom more than 7 days apart: ask for its exports; guards.ended_sources names a source that writes no more`,
+		silence{"north", asOf - 22, 7}.note(asOf))
+}
+
+// One office stops writing while the others go on: the night says so, its one
+// line and the head of every list too.
+func TestSilentOfficeIsSaid(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	config := thirtyUnits(t, dir)
+	all, err := filepath.Glob(filepath.Join(dir, "exports", "north_readings_202*.csv"))
+	require.NoError(t, err)
+	for _, name := range all {
+		if !strings.Contains(name, "2024-01-06") && !strings.Contains(name, "2023-01-06") {
+			require.NoError(t, os.Remove(name))
+		}
+	}
+	code, errs := nightHere(config, testNow)
+	require.Equal(t, exitLook, code, errs)
+	require.Regexp(t, `source "north" has no record since 202\d-\d\d-\d\d, \d+ days ago`, errs)
+	got := publishedFiles(t, dir)
+	for _, list := range []string{"watchlist", "co", "changed", "verify"} {
+		head, _, _ := strings.Cut(got[list+".json"], "cautions")
+		require.Regexp(t, `"head":\["Not used: [^"]* Silent: source \\"north\\" since 18 Nov 2023\.`, head, list)
+	}
+}
+
+// Patterns of exports.ignore name an entry, or a folder it lies in.
+func TestIgnoredNames(t *testing.T) {
+	c := new(config)
+	c.Exports.Ignore = []string{"*.pdf", "archive", "old/*.csv"}
+	require.NoError(t, c.checkIgnore())
+	for name, ignored := range map[string]bool{"a.pdf": true, "x/a.pdf": true, "archive/x/y.csv": true, "archive.csv": false, "old/a.csv": true, "old/b/a.csv": false, "a.csv": false} {
+		require.Equal(t, ignored, c.isIgnored(name), name)
+	}
+	c.Exports.Ignore = []string{"a["}
+	require.ErrorContains(t, c.checkIgnore(), `exports.ignore: "a[" is no pattern of a file name`)
+}
+
+// A layout that is gone leaves its exports unread: they were accepted, so nothing
+// is published.
+func TestExportsWithoutTheirLayoutStopTheNight(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	require.NoError(t, copyTree("testdata/small", dir))
+	config := filepath.Join(dir, "fluedrift.toml")
+	code, errs := nightHere(config, testNow)
+	require.Zero(t, code, errs)
+	require.NoError(t, os.Remove(filepath.Join(dir, "layouts", "lines.toml")))
+	code, errs = nightHere(config, testNow)
+	require.Equal(t, exitRefused, code, errs)
+	require.Contains(t, errs, "1 file of the last publication cannot be read now: lines_2025-03-01.csv (no-layout: no layout matches this file name)")
+}

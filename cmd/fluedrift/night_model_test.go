@@ -34,6 +34,7 @@ type modelFile struct {
 }
 
 type nightsModel struct {
+	rhythm    bool // a silent source is looked for
 	files     map[string]*modelFile
 	published map[string]map[modelKey]int // what each file held in the last publication
 	current   map[modelKey]int            // what the last publication speaks of
@@ -75,13 +76,24 @@ func (m *nightsModel) code() int {
 		switch {
 		case !named && !elsewhere:
 			return exitRefused // its records are lost
-		case named && m.counted(name, held) && 10*len(f.records) < 9*len(held):
+		case named && m.counted(name, held) && 10*len(f.records) < 9*len(held) && len(held)-len(f.records) >= 3:
 			return exitRefused // it shrank
 		}
+	}
+	if lost := len(m.current) - len(m.must()); 50*lost > len(m.current) {
+		return exitRefused // records are lost
 	}
 	for _, f := range m.files {
 		if f.cut && !f.away {
 			return exitLook
+		}
+	}
+	if visits := map[string]bool{}; m.rhythm {
+		for k := range m.must() {
+			visits[k.visit] = true
+		}
+		if len(visits) > 3 {
+			return exitLook // visits on days of 2021 that are near each other, and none since
 		}
 	}
 	return exitDone
@@ -320,6 +332,11 @@ func TestSeededNights(t *testing.T) {
 		defer os.RemoveAll(dir)
 		require.NoError(rt, copyTree("testdata/small", dir))
 		n := &nights{T: rt, nightsModel: &nightsModel{files: map[string]*modelFile{}}, dir: dir, config: filepath.Join(dir, "fluedrift.toml"), undo: func() {}}
+		if n.rhythm = rapid.Bool().Draw(rt, "rhythm"); !n.rhythm {
+			text, err := os.ReadFile(n.config)
+			require.NoError(rt, err)
+			require.NoError(rt, os.WriteFile(n.config, append(text, "\n[guards]\nmax_source_gaps = 0\n"...), 0o644))
+		}
 		n.export()
 		n.night("new")
 		for range each - 1 {

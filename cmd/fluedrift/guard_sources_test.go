@@ -80,7 +80,7 @@ func TestSilentOfficeIsSaid(t *testing.T) {
 	got := publishedFiles(t, dir)
 	for _, list := range []string{"watchlist", "co", "changed", "verify"} {
 		head, _, _ := strings.Cut(got[list+".json"], "cautions")
-		require.Regexp(t, `"head":\["Not used: [^"]* Silent: source \\"north\\" since 18 Nov 2023\.`, head, list)
+		require.Regexp(t, `"head":\["Not used: [^"]*","Silent: source \\"north\\" since 18 Nov 2023\.`, head, list)
 	}
 }
 

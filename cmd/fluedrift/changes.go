@@ -23,6 +23,7 @@ var releases = []release{
 	{"0.2.0", 2, []entry{
 		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that cannot be caught. Change schedulers that look for 2."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
+		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it."},
 		{"command help", "help changes prints this log."},
 		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and version also prints the schemas. A warehouse is read if its schema is this program's, whatever version made it; a publication of the previous schema is read, one of any other is passed over with a note (code 10), and commands that read end with 14."},
 		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by kind of record too: a register with one such line ends with 10, one with more than a share, or the newest file of a source, with 12."},

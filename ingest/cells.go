@@ -39,6 +39,7 @@ type rowReader struct {
 	base     []value   // by field: visit and record fields
 	groups   [][]value // by group, by field: reading fields; one group in the long form
 	own      []bool    // wide: the group has a value of its own
+	bare     bool      // long: a visit without any value, no reading
 	carry    map[string]string
 	adjusted map[string]string // wide: yes or no by fire
 	marks    []string
@@ -135,7 +136,7 @@ func (r *rowReader) carried(b bound, ln *line) {
 func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 	text := parse.Trim(ln.cells[b.index])
 	if b.missing(text) {
-		if b.Of.Required {
+		if b.Of.Required && !r.ofReading(b) {
 			return value{}, &cellFault{b.Header, text, blankRequired, "the cell is blank and the field is required"}
 		}
 		if b.Of.MarkMissing {
@@ -318,16 +319,8 @@ func (r *rowReader) check() *cellFault {
 	if !v.ok && r.maps("visit_id") {
 		return &cellFault{r.headerOf("visit_id"), "", blankRequired, "the visit id is blank and the layout declares no other key"}
 	}
-	for g, own := range r.own {
-		if !own || r.groups[g][fieldCO2].ok || r.groups[g][fieldO2].ok {
-			continue
-		}
-		where := ""
-		if r.layout.Form == layout.Wide {
-			group := r.of[g]
-			where = group.Fire + " fire, " + group.Condition + ": "
-		}
-		return &cellFault{r.headerOf("co2", "o2"), "", blankRequired, where + "neither CO2 nor O2 is recorded"}
+	if f := r.checkValues(); f != nil {
+		return f
 	}
 	if f := r.makeKey(); f != nil {
 		return f
@@ -336,11 +329,48 @@ func (r *rowReader) check() *cellFault {
 		return f
 	}
 	for g, own := range r.own {
-		if own && r.fire(g) == "point" && !r.groups[g][fieldRate].ok {
+		if own && !r.bare && r.fire(g) == "point" && !r.groups[g][fieldRate].ok {
 			return &cellFault{r.headerOf("rate", "fire"), "", blankRequired, "a reading at a point needs its rate"}
 		}
 	}
 	return nil
+}
+
+// ofReading reports a column that only a reading needs: a visit without values
+// has neither fire nor condition.
+func (r *rowReader) ofReading(b bound) bool {
+	return r.layout.Record == layout.Readings && r.layout.Form != layout.Wide && b.Of.Place == layout.OfReading
+}
+
+// checkValues tells readings from visits without any value: somebody was there,
+// and what was done is known, but nothing was measured, or nobody wrote it down.
+// A reading needs fire and condition.
+func (r *rowReader) checkValues() *cellFault {
+	if r.layout.Form == layout.Wide {
+		for g := range r.own {
+			r.own[g] = r.own[g] && r.measures(g)
+		}
+		return nil
+	}
+	r.bare = !r.measures(0)
+	for _, field := range []int{fieldFire, fieldCondition} {
+		if !r.bare && !r.groups[0][field].ok {
+			name := layout.Fields(layout.Readings)[field].Name
+			return &cellFault{r.headerOf(name), "", blankRequired, "the cell is blank, and a reading needs it"}
+		}
+	}
+	return nil
+}
+
+// measures reports a measured value in a group. A rate says at which fire
+// something was to be read, not what was.
+func (r *rowReader) measures(g int) bool {
+	for i, f := range layout.Fields(layout.Readings) {
+		if f.Place == layout.OfReading && i != fieldRate && (f.Kind == layout.Measured || f.Kind == layout.CO) && r.groups[g][i].ok {
+			return true
+		}
+	}
+	return false
 }
 
 // maps reports a column of the layout for a field.

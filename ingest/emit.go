@@ -87,7 +87,8 @@ type emitter struct {
 // visitSeen is what the lines of a visit in the long form are compared with;
 // the analyzer by its hash, to keep the visits of a big file small.
 type visitSeen struct {
-	row, day int32
+	row      int32 // -1: so far it has only lines without values, which have rows of their own
+	day      int32
 	analyzer uint64
 }
 
@@ -164,21 +165,28 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 	seen, ok := e.visit[visitKey]
 	analyzer := xxh3.HashString(row.base[fieldAnalyzer].text)
 	if !ok {
-		seen = visitSeen{e.visitRow, row.base[fieldDay].day, analyzer}
-		e.visit[visitKey] = seen
-		if err := e.addVisit(ctx, row, seen.row); err != nil {
-			return nil, err
-		}
+		seen = visitSeen{-1, row.base[fieldDay].day, analyzer}
 	}
 	if apart := row.base[fieldDay].day - seen.day; apart > visitDays || apart < -visitDays {
 		return &cellFault{e.reader.headerOf("visit_id", "day"), row.base[fieldVisitID].text, visitIDTwice, fmt.Sprintf(
 			"the visit %q of this unit stands further up on %s, and here on %s: two visits under one id", row.base[fieldVisitID].text, iso(seen.day), iso(row.base[fieldDay].day))}, nil
 	}
+	if seen.row < 0 && !e.reader.bare {
+		seen.row = e.visitRow
+		if err := e.addVisit(ctx, row, seen.row); err != nil {
+			return nil, err
+		}
+	}
+	e.visit[visitKey] = seen
+	e.keys.visitKey(e.layout.Source, row.base)
 	e.keys.readingKey(row)
 	row.content = e.content(row)
 	row.occurrence = e.occurs.of(e.keys.sum(), row.content)
 	e.keys.number(uint64(row.occurrence))
 	row.key, row.hashed = e.keys.sum(), true
+	if e.reader.bare {
+		return nil, e.bareVisit(ctx, row)
+	}
 	row.visit = seen.row
 	row.adjusted = row.base[fieldAdjusted].text
 	if analyzer != seen.analyzer {
@@ -191,6 +199,23 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 	}
 	e.counts.Readings++
 	return nil, e.readings.add(ctx, row)
+}
+
+// bareVisit stores a line of the long form without any value as the row of its
+// visit. Its key is that of the reading it might have been, so that a later
+// export that has the values corrects it.
+func (e *emitter) bareVisit(ctx context.Context, row *recordRow) error {
+	row.wide = true // the visit's row is the line's
+	switch said := row.base[fieldAdjusted].text; row.fire {
+	case "low":
+		row.adjLow = said
+	case "":
+		row.adjusted = said
+	default:
+		row.adjHigh = said
+	}
+	row.marks = strings.Join(e.reader.marks, " ")
+	return e.addVisit(ctx, row, e.visitRow)
 }
 
 func (e *emitter) addVisit(ctx context.Context, row *recordRow, number int32) error {

@@ -160,7 +160,7 @@ func TestKindsOfFault(t *testing.T) {
 			[]string{"2 read co2_percent=9.1 marks=co:missing", "3 read co2_percent=9.1 co_ppm=3 co_limit=below co_basis=as measured marks=co:below-limit",
 				"4 read co2_percent=9.1 co_ppm=4000 co_limit=above co_basis=as measured marks=co:above-limit",
 				"5 read co2_percent=9.1 co_limit=above co_basis=as measured marks=co:above-limit air_temp:missing",
-				"6 aside unreadable-number", "7 aside formula-error-cell", "8 read co_ppm=0 co_basis=as measured marks=co2:missing", "9 aside blank-required", "10 aside unreadable-number"}},
+				"6 aside unreadable-number", "7 aside formula-error-cell", "8 read co_ppm=0 co_basis=as measured marks=co2:missing", "9 read co_ppm=17 co_basis=as measured marks=co2:missing o2:missing", "10 aside unreadable-number"}},
 
 		{"unit marks", nil, lines(readingsHeader,
 			"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1 %,4.9%,17ppm,181°C,19 C",

@@ -152,7 +152,7 @@ condition = "as left"
 `
 
 // TestWide: a row is a visit; a group of cells without a value is no reading, a
-// group without CO2 and O2 sets the row aside.
+// group without CO2 and O2 is one of what else was measured.
 func TestWide(t *testing.T) {
 	text := lines("Nº;Tag;Nachgestellt groß;Luft;CO2 groß vorher;CO groß vorher;CO2 groß nachher;O2 klein nachher",
 		"K1;05.06.2023;ja;12,5;9,4;21;9,0;5,5",
@@ -167,13 +167,15 @@ func TestWide(t *testing.T) {
 			"read visit_row=0 part=1 fire=high condition=as left co2_percent=9 air_temp_c=12.5 adjusted=yes" +
 			"read visit_row=0 part=2 fire=low condition=as left o2_percent=5.5 air_temp_c=12.5",
 		"3 read visit_row=1 part=0 fire=high condition=as found co2_percent=9.4 marks=air_temp:missing co:missing",
-		"5 aside blank-required", "6 aside unreadable-number",
+		"5 read visit_row=3 part=0 fire=high condition=as found co_ppm=21 co_basis=reference co_reference_o2=3 adjusted=no marks=air_temp:missing co2:missing" +
+			"read visit_row=3 part=1 fire=high condition=as left co2_percent=9 adjusted=no marks=air_temp:missing",
+		"6 aside unreadable-number",
 	}, fate(r.Files[0], w, "record.readings", columns...))
 	visits := w["record.visits"]
-	assert.Len(t, visits, 3, "a row without readings is a visit all the same")
+	assert.Len(t, visits, 4, "a row without readings is a visit all the same")
 	assert.Equal(t, "serial=K1 day=2023-06-05 reason=annual adjusted_high=yes wide=true", visits[0].show("serial", "day", "reason", "adjusted", "adjusted_high", "adjusted_low", "wide"))
 	assert.NotEmpty(t, visits[0]["key_hash"])
-	assert.Equal(t, int64(4), r.Files[0].Readings)
+	assert.Equal(t, int64(6), r.Files[0].Readings)
 }
 
 // latin turns text of the first 256 letters into single bytes.

@@ -18,6 +18,7 @@ type File struct {
 	SetAside, Parsed                          int64
 	Accepted, Superseded, Duplicate, Doubtful int64
 	Readings                                  int64 // readings parsed, whatever became of them
+	WithoutGas                                int64 // parsed lines of readings without CO2 and O2, visits without any value among them
 }
 
 // Files gives every file found, in order of its key.
@@ -31,6 +32,7 @@ func (w *Warehouse) Files(ctx context.Context) ([]File, error) {
 			whole("set_aside", &f.SetAside, 0), whole("parsed", &f.Parsed, 0),
 			whole("accepted", &f.Accepted, 0), whole("superseded", &f.Superseded, 0),
 			whole("duplicate", &f.Duplicate, 0), whole("doubtful", &f.Doubtful, 0), whole("readings", &f.Readings, 0),
+			whole("without_gas", &f.WithoutGas, 0),
 		}
 	})
 }

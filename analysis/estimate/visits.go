@@ -41,7 +41,7 @@ type value struct {
 // readingsAt are the unit's values at its own fire.
 func (u *unitSeries) readingsAt(from, to int) (out []value) {
 	for i := from; i < to; i++ {
-		if x := &u.h.Readings[i]; x.Fire == u.fire {
+		if x := &u.h.Readings[i]; x.Fire == u.fire && hasGas(x) {
 			out = append(out, value{i, u.b.deviation(u.h, x), u.uses[i]})
 		}
 	}
@@ -91,7 +91,7 @@ func (u *unitSeries) visits() {
 			continue
 		}
 		values := u.readsOf(from, at)
-		if len(values) == 0 && !touches(visit, u.fire) {
+		if len(values) == 0 && !touches(visit, u.fire) && !u.settingUnknown(visit, from, at) {
 			continue
 		}
 		out, origin := u.visit(visit, values)
@@ -137,6 +137,20 @@ func (u *unitSeries) start() int32 {
 func touches(v *judge.Visit, fire string) bool {
 	return v.Adjusted(fire) == judge.Yes || v.Parts != ""
 }
+
+// settingUnknown says whether a visit, of the readings from..to-1, has no value
+// of any gas and nothing of adjustment: somebody was there, and may have set the
+// burner. Where the record says that nobody did, it is as if nobody had come.
+func (u *unitSeries) settingUnknown(v *judge.Visit, from, to int) bool {
+	for i := from; i < to; i++ {
+		if hasGas(&u.h.Readings[i]) {
+			return false
+		}
+	}
+	return u.adjusted(v) == drift.Unknown
+}
+
+func hasGas(x *judge.Reading) bool { return !math.IsNaN(x.CO2Percent) || !math.IsNaN(x.O2Percent) }
 
 // partsChange says what replaced parts change.
 func partsChange(v *judge.Visit) drift.Change {

@@ -293,6 +293,9 @@ func testOverdue(x *facts) finding {
 	if x.plan.NeverTested {
 		reason = fmt.Sprintf("No full test on record; it was due by %s: %s overdue.", DayWords(x.plan.PlannedDay), late)
 	}
+	if v := x.lastVisitWithoutGas(); v != nil {
+		reason += fmt.Sprintf(" Visited on %s, and no CO2 or O2 was written down.", DayWords(v.Day))
+	}
 	return finding{step: BringForward, reason: reason}
 }
 

@@ -25,6 +25,7 @@ const (
 	MarkAsLeftOnly      = "as left only"
 	MarkAsFoundOnly     = "as found only"
 	MarkSetNotRecorded  = "set, not recorded"
+	MarkNoGas           = "last visit without CO2 and O2"
 	MarkNoAnalyzer      = "no analyzer id"
 	MarkCOUnused        = "CO on a record that could not be used"
 	MarkCOUnreadable    = "CO unreadable"
@@ -72,6 +73,7 @@ var markTable = []markTest{
 	{MarkSetNotRecorded, "a fire was adjusted and what was left is not recorded", func(x *facts) bool {
 		return anyFire(x, func(f *FireLine) bool { return f.SetNotRecorded })
 	}},
+	{MarkNoGas, "their last visit wrote down neither CO2 nor O2: whether the burner was set, and to what, is not known", func(x *facts) bool { return x.lastVisitWithoutGas() != nil }},
 	{MarkNoAnalyzer, "no analyzer id stands by the newest readings: an analyzer that reads wrong cannot be told from a burner", noAnalyzer},
 	{MarkCOUnused, "CO for attention or more stands on a record of theirs that could not be used: correct it first", func(x *facts) bool { return worstUnused(x.unused) != nil }},
 	{MarkCOUnreadable, "CO on a record of theirs cannot be read: correct it", func(x *facts) bool {

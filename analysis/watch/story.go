@@ -157,7 +157,7 @@ func entriesOf(h *judge.History, r Rules, j *judge.Judgement) []Entry {
 	}
 	for i, v := range h.Visits {
 		if !read[i] && v.Day <= r.AsOf {
-			entries = append(entries, Entry{Day: v.Day, What: v.Reason + ", no reading on record", Technician: v.Technician, Analyzer: v.Analyzer,
+			entries = append(entries, Entry{Day: v.Day, What: visitWords(&v), Technician: v.Technician, Analyzer: v.Analyzer,
 				Origin: v.Origin}.empty())
 		}
 	}
@@ -166,6 +166,29 @@ func entriesOf(h *judge.History, r Rules, j *judge.Judgement) []Entry {
 	sort.SliceStable(entries, func(i, j int) bool { return entries[i].Day < entries[j].Day })
 	slices.Reverse(entries)
 	return entries
+}
+
+// visitWords says what is known of a visit without readings.
+func visitWords(v *judge.Visit) string {
+	w := "visit, no reading on record"
+	if v.Reason != "" {
+		w = v.Reason + ", no reading on record"
+	}
+	switch high, low := v.AdjustedHigh, v.AdjustedLow; {
+	case high == low && high != "":
+		w += ", adjusted " + high
+	default:
+		if high != "" {
+			w += ", adjusted at high fire " + high
+		}
+		if low != "" {
+			w += ", adjusted at low fire " + low
+		}
+	}
+	if v.Parts != "" {
+		w += ", parts " + v.Parts
+	}
+	return w
 }
 
 // empty sets the numbers of an entry without a reading.

@@ -48,7 +48,7 @@ func TestUnitWithoutAReading(t *testing.T) {
 		{"vent changed since", rerouted, nil, NoReading, Phone, "No reading on record"},
 		{"no install day", undated, nil, NoReading, Phone, "no visit, and no install day"},
 		{"no target either", noTargets, nil, NoReading, Phone, "No reading on record"},
-		{"its CO alone was read", gasless, nil, TestOverdue, BringForward, "No full test on record"},
+		{"its CO alone was read, as the least it can be", gasless, nil, NoReading, Phone, "no CO2 or O2 of a burner at work was written down"},
 	})
 	l := Assess(noTargets, testRules(), nil)
 	assert.Contains(t, l.Marks, MarkNoReading)

@@ -194,17 +194,11 @@ func coNotRead(x *facts) finding {
 // fires it read without CO; false where every fire read has its CO, or there was
 // no visit.
 func (x *facts) lastVisitWithoutCO() (day int32, fires []string, missing bool) {
-	last := -1
-	for i := range x.h.Visits {
-		v := &x.h.Visits[i]
-		if v.Day <= x.rules.AsOf && v.Reason != judge.FactoryTest && !ofEarlierInstall(x.h, v.Day) {
-			last = i
-		}
-	}
-	if last < 0 {
+	v := x.lastVisit()
+	if v == nil {
 		return judge.NoDay, nil, false
 	}
-	day = x.h.Visits[last].Day
+	day = v.Day
 	read, with := map[string]bool{}, map[string]bool{}
 	var order []string
 	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {

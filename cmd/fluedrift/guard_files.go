@@ -103,6 +103,23 @@ func filesAside(c *config, now []inputRecord) []fault {
 	return found
 }
 
+// withoutGas notes the newest exports of a source most of whose lines hold
+// neither CO2 nor O2: each is a visit, but a column that lost its values looks
+// the same.
+func withoutGas(c *config, now []inputRecord) []fault {
+	newest := newestOfSources(now)
+	var seen []string
+	for _, f := range now {
+		if f.Outcome == "read" && f.Records >= smallFile && newest[f.Name] && float64(f.WithoutGas) > c.Guards.MaxFileAside*float64(f.Records) {
+			seen = append(seen, fmt.Sprintf("%d of %s in %s", f.WithoutGas, count(int(f.Records), "line"), f.Name))
+		}
+	}
+	if seen == nil {
+		return nil
+	}
+	return []fault{{"", fmt.Sprintf("most lines of the newest export of a source hold neither CO2 nor O2: %s; they count as visits without values, unless a column has lost its values", firstThree(seen))}}
+}
+
 // newestOfSources names the newest exports of each source and kind of record:
 // all of the latest export day, or the last by name where no day is known.
 func newestOfSources(files []inputRecord) map[string]bool {

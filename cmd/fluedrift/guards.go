@@ -21,6 +21,7 @@ func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
 	found = append(found, refusedShare(c, now)...)
 	found = append(found, registerLines(c, now)...)
 	found = append(found, filesAside(c, now)...)
+	found = append(found, withoutGas(c, now)...)
 	found = append(found, setAsideShare(c, now)...)
 	found = append(found, notOurs(now)...)
 	return append(found, toLookAt(now, last)...)

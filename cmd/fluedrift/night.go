@@ -236,7 +236,7 @@ func (n *night) takeInputs(ctx context.Context) error {
 func inputRecords(files []queries.File) (all []inputRecord) {
 	for _, f := range files {
 		r := inputRecord{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
-			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings, SetAside: f.SetAside,
+			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings, WithoutGas: f.WithoutGas, SetAside: f.SetAside,
 			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful}
 		if f.ExportDay != judge.NoDay {
 			r.ExportDay = dayText(f.ExportDay)

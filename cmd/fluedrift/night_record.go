@@ -66,7 +66,8 @@ type inputRecord struct {
 	Duplicate  int64  `json:"duplicate"`
 	Doubtful   int64  `json:"doubtful"`
 	SetAside   int64  `json:"set_aside"`
-	Mended     int64  `json:"mended,omitempty"` // of those set aside: a mended line stands in their place
+	WithoutGas int64  `json:"without_gas,omitempty"` // lines of readings without CO2 and O2
+	Mended     int64  `json:"mended,omitempty"`      // of those set aside: a mended line stands in their place
 
 	Ignored  bool   `json:"ignored,omitempty"`   // named in exports.ignore
 	Cause    string `json:"cause,omitempty"`     // the commonest reason for which its lines cannot be used

@@ -16,7 +16,9 @@ with outcomes as (
 ),
 
 readings as (
-    select file_key, count(*) as readings
+    select
+        file_key, count(*) as readings,
+        count(distinct line) filter (coalesce(co2_percent, o2_percent) is not null) as lines_with_gas
     from record.readings
     group by file_key
 )
@@ -25,7 +27,8 @@ select
     files.file_key, files.name, files.bytes, files.digest, files.layout, files.record, files.source, files.form,
     files.export_day, files.outcome, files.reason, files.message, files.lines, files.header, files.blank, files.skipped,
     files.set_aside + coalesce(outcomes.set_aside, 0) as set_aside, files.parsed, outcomes.accepted, outcomes.superseded, outcomes.duplicate, outcomes.doubtful,
-    readings.readings
+    readings.readings,
+    if(files.record = 'readings', files.parsed - coalesce(readings.lines_with_gas, 0), 0) as without_gas
 from source.files as files
 left join outcomes on files.file_key = outcomes.file_key
 left join readings on files.file_key = readings.file_key

@@ -133,13 +133,14 @@ type builder struct {
 	byO2        map[string]bool // sources whose O2 is finer than their CO2
 	vents       Vents
 	technicians technicians
+	hands       map[[2]string]int    // number of each technician
 	excess      [][]float64          // of each history: draws of the points outside its band
 	weather     map[string][]float64 // of each area: draws of the air's departure from what is expected
 }
 
 // newBuilder looks at what the records are worth.
 func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) (*builder, error) {
-	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements)}
+	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements), hands: numberHands(histories)}
 	b.climate = climateOf(histories, b.doubted, r.Climate)
 	b.readSources()
 	var err error

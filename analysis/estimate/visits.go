@@ -162,7 +162,7 @@ func partsChange(v *judge.Visit) drift.Change {
 
 // visit makes one visit and says which reading each value is from.
 func (u *unitSeries) visit(v *judge.Visit, values []value) (out drift.Visit, origin []int) {
-	out = drift.Visit{T: years(v.Day), Analyzer: -1, Period: -1, Work: v.Parts != "" || v.Reason == "after repair"}
+	out = drift.Visit{T: years(v.Day), Analyzer: -1, Period: -1, Work: v.Parts != "" || v.Reason == "after repair", By: u.b.hands[handOf(v)]}
 	out.Adjusted = u.adjusted(v)
 	for _, x := range values {
 		r := u.reading(x)
@@ -170,6 +170,22 @@ func (u *unitSeries) visit(v *judge.Visit, values []value) (out drift.Visit, ori
 		out.Readings, origin = append(out.Readings, r), append(origin, x.reading)
 	}
 	return out, origin
+}
+
+// handOf names whoever was at a visit.
+func handOf(v *judge.Visit) [2]string { return [2]string{v.Source, v.Technician} }
+
+// numberHands numbers the technicians from 1, in the order of histories and visits.
+func numberHands(histories []*judge.History) map[[2]string]int {
+	hands := map[[2]string]int{}
+	for _, h := range histories {
+		for i := range h.Visits {
+			if k := handOf(&h.Visits[i]); k[1] != "" && hands[k] == 0 {
+				hands[k] = len(hands) + 1
+			}
+		}
+	}
+	return hands
 }
 
 // adjusted says what the record of a visit says of the fires that matter.

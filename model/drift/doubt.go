@@ -120,10 +120,7 @@ func (p *Predictor) doubt(u int, rest []base, a anchor) (d *Doubt, jumped float6
 	f := p.fit.fleet
 	r := f.in.Rules
 	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per)}
-	adjusted := f.shares.AdjustedFar
-	if f.shares.Far < r.MinForShare {
-		adjusted = r.DefaultAdjust
-	}
+	adjusted := f.farShare(&f.in.Series[u].Visits[f.vis[a.reading]])
 	d = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y}
 	var none, typed, jump, square float64
 	for i := range rest {

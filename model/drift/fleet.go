@@ -44,6 +44,7 @@ type Fleet struct {
 	tape   *tape
 	guess  Guess // medians over the fleet
 	shares Shares
+	hands  []hand // of each technician
 	counts Counts
 }
 
@@ -55,14 +56,6 @@ type Counts struct {
 	Units, Readings, Segments, Differences int
 	CrossAnalyzer, CrossPeriod             int // differences between two analyzers, two periods
 	SeveralAnalyzers                       int // analyzers in such differences
-}
-
-// Shares of technicians' decisions the record shows, with their counts.
-type Shares struct {
-	AdjustedOff float64 // adjusted, of as founds beyond AdjustAt whose outcome is known
-	Off         int
-	AdjustedFar float64 // adjusted, of as founds beyond FarPoints whose outcome is known
-	Far         int
 }
 
 // NewFleet places every reading of every unit in its segment. An error names
@@ -89,7 +82,7 @@ func NewFleet(in Input) (*Fleet, error) {
 	}
 	f.gone, f.cut = make([]bool, len(f.t)), make([]bool, len(f.t))
 	f.guess = f.fleetGuess()
-	f.shares = f.countShares()
+	f.shares, f.hands = f.countShares()
 	f.rescale()
 	f.refresh()
 	return f, nil
@@ -235,34 +228,6 @@ func (f *Fleet) Shares() Shares { return f.shares }
 
 // Dropped returns the covariates left out of the fit.
 func (f *Fleet) Dropped() []Dropped { return f.drops }
-
-// countShares counts decisions on as founds beyond the two limits.
-func (f *Fleet) countShares() Shares {
-	var s Shares
-	var off, far int
-	for u := range f.in.Series {
-		for v := range f.in.Series[u].Visits {
-			vis := &f.in.Series[u].Visits[v]
-			at := vis.find(AsFound)
-			adjusted, known := vis.outcome(f.in.Rules)
-			if at < 0 || !known {
-				continue
-			}
-			y, did := math.Abs(vis.Readings[at].Y), 0
-			if adjusted {
-				did = 1
-			}
-			if beyond(y, f.in.Rules.AdjustAt) {
-				s.Off, off = s.Off+1, off+did
-			}
-			if beyond(y, f.in.Rules.FarPoints) {
-				s.Far, far = s.Far+1, far+did
-			}
-		}
-	}
-	s.AdjustedOff, s.AdjustedFar = share(off, s.Off), share(far, s.Far)
-	return s
-}
 
 func share(k, n int) float64 {
 	if n == 0 {

@@ -148,13 +148,15 @@ func TestShareAdjusted(t *testing.T) {
 		units = append(units, series(visit(0, a, found(0.5)), visit(1, No, found(0.05))))
 	}
 	f := plainFleet(t, units...)
-	assert.Equal(t, Shares{0.75, 40, 0.75, 40}, f.Shares())
-	assert.Equal(t, 0.75, f.noFlagShare())
+	s := f.Shares()
+	assert.Equal(t, []float64{0.75, 40, 0.75, 40}, []float64{s.AdjustedOff, float64(s.Off), s.AdjustedFar, float64(s.Far)})
+	somebody := &Visit{}
+	assert.Equal(t, 0.75, f.noFlagShare(somebody))
 	for u := range units {
 		units[u].Visits[0].Adjusted = Yes
 	}
-	assert.Equal(t, 0.9, plainFleet(t, units...).noFlagShare(), "never more")
-	assert.Equal(t, 0.7, plainFleet(t, units[:19]...).noFlagShare(), "too few to estimate")
+	assert.Equal(t, 0.9, plainFleet(t, units...).noFlagShare(somebody), "never more")
+	assert.Equal(t, 0.7, plainFleet(t, units[:19]...).noFlagShare(somebody), "too few to estimate")
 }
 
 // A covariate nobody knows widens the forecast by beta^2 var(z) D^2 and moves

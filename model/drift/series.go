@@ -65,6 +65,7 @@ type Visit struct {
 	Readings []Reading
 	Adjusted Answer
 	Work     bool   // work that ends in a new setting was recorded
+	By       int    // number of whoever was there, from 1; 0 unknown
 	Before   Change // since the visit before
 	During   Change // between as found and as left
 
@@ -112,8 +113,8 @@ type Rules struct {
 	AdjustAt    float64 // deviation from which technicians adjust, points
 	MaxGapYears float64 // a longer gap ends a segment
 
-	SetSD         float64 // sd of a setting that was not recorded about the target, points
-	ResetFlagged  float64 // probability of "set to target" where the record says adjusted
+	SetSD         float64 // sd of a setting that was not recorded about the target, points, until recorded ones tell
+	ResetFlagged  float64 // probability of "set to target" where the record says adjusted, until visits with values tell
 	ResetWork     float64 // where only work was recorded; NaN: midway
 	ResetNoFlag   float64 // where there is no flag; NaN: estimated, at most 0.9, else 0.7
 	ResetDoubted  float64 // where the value left was judged unfit for the fit

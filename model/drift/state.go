@@ -67,6 +67,14 @@ func (f *Fleet) setAnchor(v *Visit, weight, sd, sigma float64) anchor {
 	return a
 }
 
+// settingAnchor stands for a setting that was made as whoever was there makes them.
+func (f *Fleet) settingAnchor(v *Visit, weight, sigma float64) anchor {
+	mean, sd := f.setting(v)
+	a := f.setAnchor(v, weight, sd, sigma)
+	a.y += mean
+	return a
+}
+
 // anchors walks a unit's visits backwards until the state of today is decided,
 // sharing the weight wherever the record leaves open what was done.
 func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
@@ -98,7 +106,7 @@ func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mar
 		reset, mark := f.resetShare(v, found >= 0)
 		marks |= mark
 		if reset > 0 {
-			out = append(out, f.setAnchor(v, weight*reset, f.in.Rules.SetSD, sigma))
+			out = append(out, f.settingAnchor(v, weight*reset, sigma))
 			weight *= 1 - reset
 		}
 		if weight == 0 {
@@ -132,7 +140,7 @@ func (f *Fleet) leftAnchors(u, r int, weight, sigma float64) []anchor {
 	if v.Readings[f.idx[r]].Use != ForState || share == 0 {
 		return []anchor{f.readingAnchor(u, r, weight)}
 	}
-	reset := f.setAnchor(v, weight*share, f.in.Rules.SetSD, sigma)
+	reset := f.settingAnchor(v, weight*share, sigma)
 	kept := f.readingAnchor(u, r, weight*(1-share))
 	reset.doubt, kept.doubt = typedWrong, keptReading
 	return []anchor{reset, kept}
@@ -146,7 +154,7 @@ func (f *Fleet) resetShare(v *Visit, found bool) (float64, Mark) {
 	case v.During&^ChangeTarget != 0:
 		return 1, SetNotRecorded
 	case v.Adjusted == Yes:
-		return r.ResetFlagged, SetNotRecorded
+		return f.flaggedShare(v), SetNotRecorded
 	case v.Adjusted == No:
 		return 0, 0
 	}
@@ -155,26 +163,13 @@ func (f *Fleet) resetShare(v *Visit, found bool) (float64, Mark) {
 		if (known && !adjusted) || !beyond(v.Readings[at].Y, r.AdjustAt) {
 			return 0, 0
 		}
-		return f.noFlagShare(), MaybeSet
+		return f.noFlagShare(v), MaybeSet
 	}
 	if v.Work {
 		if math.IsNaN(r.ResetWork) {
-			return (r.ResetFlagged + f.noFlagShare()) / 2, SetNotRecorded
+			return (f.flaggedShare(v) + f.noFlagShare(v)) / 2, SetNotRecorded
 		}
 		return r.ResetWork, SetNotRecorded
 	}
-	return f.noFlagShare(), MaybeSet
-}
-
-// noFlagShare is the share adjusted where there is no flag: as estimated from
-// the visits that say, at most 0.9.
-func (f *Fleet) noFlagShare() float64 {
-	r := f.in.Rules
-	if !math.IsNaN(r.ResetNoFlag) {
-		return r.ResetNoFlag
-	}
-	if f.shares.Off < r.MinForShare {
-		return r.DefaultAdjust
-	}
-	return math.Min(f.shares.AdjustedOff, 0.9)
+	return f.noFlagShare(v), MaybeSet
 }

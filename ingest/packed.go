@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path"
+	"regexp"
 	"strings"
 )
 
@@ -18,16 +19,36 @@ const unpackLimit = 64 << 30
 // packed reports a name that says the file is gzip-compressed.
 func (f found) packed() bool { return strings.EqualFold(path.Ext(f.name), ".gz") }
 
-// matches reports whether the base name, with or without the .gz behind it,
-// fits a name pattern.
-func (f found) matches(pattern string) bool {
-	base := path.Base(f.name)
-	ok, _ := path.Match(pattern, base)
-	if !ok && f.packed() {
-		ok, _ = path.Match(pattern, base[:len(base)-len(".gz")])
+// matches reports whether the name of the file fits a name pattern.
+func (f found) matches(pattern string) bool { return NameFits(pattern, f.name) }
+
+// NameFits reports whether the base name of a file fits a name pattern: as it is,
+// without the .gz behind it, or without the mark of a file to mend, which is read
+// as the export it was copied from.
+func NameFits(pattern, name string) bool {
+	base := path.Base(name)
+	tries := []string{base}
+	if strings.EqualFold(path.Ext(base), ".gz") {
+		tries = append(tries, base[:len(base)-len(".gz")])
 	}
-	return ok
+	for _, try := range tries {
+		for _, one := range []string{try, WithoutMendMark(try)} {
+			if ok, _ := path.Match(pattern, one); ok {
+				return true
+			}
+		}
+	}
+	return false
 }
+
+// MendMark stands before the ending of the name of every file to mend.
+const MendMark = "_to-fix"
+
+var mendMark = regexp.MustCompile(MendMark + `(-\d+)?(\.[^.]*)?(\.[gG][zZ])?$`)
+
+// WithoutMendMark is the name of a file without the mark of a file to mend, and
+// its number.
+func WithoutMendMark(name string) string { return mendMark.ReplaceAllString(name, "$2$3") }
 
 // unpacker gives the bytes of a gzip stream (RFC 1952) and turns what can be
 // wrong with one into faults of the file.

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -50,9 +49,11 @@ func WriteDaysGeoJSON(w io.Writer, p *days.Plan) error {
 				"start": clock(d.Start), "back": clock(d.Back)}})
 		}
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(all); err != nil {
+	text, err := EncodeJSON(all, "")
+	if err == nil {
+		_, err = w.Write(text)
+	}
+	if err != nil {
 		return fmt.Errorf("write days as GeoJSON: %w", err)
 	}
 	return nil

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -163,10 +162,11 @@ func titleOf(c Column) string {
 }
 
 func writeIndented(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", " ")
-	if err := e.Encode(v); err != nil {
+	text, err := EncodeJSON(v, " ")
+	if err == nil {
+		_, err = w.Write(text)
+	}
+	if err != nil {
 		return fmt.Errorf("write dictionary: %w", err)
 	}
 	return nil

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"unicode/utf16"
 )
 
 // jsonHead is what stands before the rows.
@@ -81,13 +82,41 @@ func writeRow(out *bufio.Writer, columns []Column, row []Cell) error {
 	return out.WriteByte('}')
 }
 
-// plainJSON encodes without the escapes that HTML would need.
+// plainJSON encodes a value on one line.
 func plainJSON(v any) ([]byte, error) {
+	b, err := EncodeJSON(v, "")
+	return bytes.TrimSuffix(b, []byte("\n")), err
+}
+
+// EncodeJSON encodes a value with a line end behind it, without the escapes that
+// HTML would need and with one for each character that hides or steers: what a
+// reader's program decodes is exact, and what a person sees hides nothing.
+func EncodeJSON(v any, indent string) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
+	e.SetIndent("", indent)
 	if err := e.Encode(v); err != nil {
 		return nil, err
 	}
-	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
+	if !bytes.ContainsFunc(b.Bytes(), hiddenInJSON) {
+		return b.Bytes(), nil
+	}
+	var plain bytes.Buffer
+	for _, r := range b.String() {
+		high, low := utf16.EncodeRune(r)
+		switch {
+		case !hiddenInJSON(r):
+			plain.WriteRune(r)
+		case r > 0xffff:
+			fmt.Fprintf(&plain, `\u%04x\u%04x`, high, low)
+		default:
+			fmt.Fprintf(&plain, `\u%04x`, r)
+		}
+	}
+	return plain.Bytes(), nil
 }
+
+// hiddenInJSON: those below a blank the encoder has escaped, or has set between
+// the values itself.
+func hiddenInJSON(r rune) bool { return r >= ' ' && hidden(r) }

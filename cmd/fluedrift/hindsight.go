@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -217,7 +216,12 @@ func hindsightForms(r *hindsight.Result) []form {
 			if r.Recalibrated.Offered {
 				one.Map = &r.Recalibrated
 			}
-			return json.NewEncoder(w).Encode(one)
+			text, err := report.EncodeJSON(one, "")
+			if err != nil {
+				return err
+			}
+			_, err = w.Write(text)
+			return err
 		}},
 	}
 }

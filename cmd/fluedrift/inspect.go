@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -14,6 +13,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"fluedrift/analysis/report"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
 	"fluedrift/queries"
@@ -54,9 +54,12 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 		return writeInspections, nil
 	case "json":
 		return func(w io.Writer, all []inspected) error {
-			e := json.NewEncoder(w)
-			e.SetIndent("", "  ")
-			return e.Encode(all)
+			text, err := report.EncodeJSON(all, "  ")
+			if err != nil {
+				return err
+			}
+			_, err = w.Write(text)
+			return err
 		}, nil
 	case "layout":
 		return writeDrafts, nil

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest"
@@ -55,12 +56,13 @@ func (n *night) mends(fixes []watch.Fix) ([]mend, error) {
 		byFile[f.File][f.Line] = append(byFile[f.File][f.Line], f)
 	}
 	var all []mend
+	taken := n.exportNames()
 	for _, r := range n.inputs {
 		l := byName[r.Layout]
 		if byFile[r.Name] == nil || l == nil {
 			continue
 		}
-		source := mendSource{file: r.Name, layout: l, alias: n.alias, fixes: byFile[r.Name]}
+		source := mendSource{file: r.Name, layout: l, alias: n.alias, taken: taken, fixes: byFile[r.Name]}
 		source.notOffered("at its source, and export again")
 		if l.File.Type == "parquet" {
 			source.notOffered("where the Parquet file is made: no spreadsheet opens one")
@@ -104,6 +106,7 @@ type mendSource struct {
 	alias  func(code string) string // pseudonym of a technician code; nil: the code itself
 	known  map[string]bool          // with pseudonyms: codes that stand in the export's sound lines
 	fixes  map[int][]*watch.Fix     // by line
+	taken  map[string]bool          // names that exports have
 }
 
 // notOffered notes with every fix of the export that no file to mend holds its
@@ -146,22 +149,28 @@ func (c *config) exportPath(name string) string {
 	return filepath.Join(c.path(c.Exports.Folder), filepath.FromSlash(name))
 }
 
-// mendName is the name of an export of the as-of day, marked, as far as the
-// layout takes it; packed where it takes no other.
+// mendName is the name of an export of the as-of day, always with the mark of a
+// file to mend, so that it never carries the export's own name; packed where the
+// layout takes no other. Characters of the export's name that hide or steer are
+// written out.
 func (n *night) mendName(l *layout.Layout, name string) (marked string, packed bool) {
 	base := path.Base(name)
 	wasPacked := strings.EqualFold(path.Ext(base), ".gz")
 	if wasPacked {
 		base = base[:len(base)-len(".gz")]
 	}
+	base = plainName(ingest.WithoutMendMark(base))
+	tries := []string{base}
 	if l.ExportDay.From == layout.FromName {
 		if day, ok := l.Export.Find(base); ok {
-			base = strings.Replace(base, l.Export.Format(day), l.Export.Format(n.asOf), 1)
+			tries = []string{strings.Replace(base, l.Export.Format(day), l.Export.Format(n.asOf), 1), base}
 		}
 	}
-	ext := path.Ext(base)
-	marked = strings.TrimSuffix(base, ext) + "_to-fix" + ext
-	for _, try := range []string{marked, base} {
+	for i, try := range tries {
+		ext := path.Ext(try)
+		tries[i] = strings.TrimSuffix(try, ext) + ingest.MendMark + ext
+	}
+	for _, try := range tries {
 		switch {
 		case fits(l, try):
 			return try, false
@@ -169,12 +178,41 @@ func (n *night) mendName(l *layout.Layout, name string) (marked string, packed b
 			return try + ".gz", true
 		}
 	}
-	return base, wasPacked
+	return tries[0], wasPacked
+}
+
+// plainName writes out what hides or steers in a file's name, in characters that
+// every system takes in one.
+func plainName(name string) string {
+	var b strings.Builder
+	for len(name) > 0 {
+		r, size := utf8.DecodeRuneInString(name)
+		switch {
+		case r == utf8.RuneError && size == 1:
+			fmt.Fprintf(&b, "(%02X)", name[0])
+		case r == '\n' || steers(r):
+			fmt.Fprintf(&b, "(U+%04X)", r)
+		default:
+			b.WriteString(name[:size])
+		}
+		name = name[size:]
+	}
+	return b.String()
 }
 
 // fits says whether a layout takes a file by its name.
 func fits(l *layout.Layout, name string) bool {
-	return len(l.Match.Names) == 0 || slices.ContainsFunc(l.Match.Names, func(p string) bool { ok, _ := path.Match(p, name); return ok })
+	return len(l.Match.Names) == 0 || slices.ContainsFunc(l.Match.Names, func(p string) bool { return ingest.NameFits(p, name) })
+}
+
+// exportNames are the names that exports have: a file to mend gets none of them,
+// also where one was corrected and put among the exports under its own.
+func (n *night) exportNames() map[string]bool {
+	taken := map[string]bool{}
+	for _, r := range n.inputs {
+		taken[path.Base(r.Name)] = true
+	}
+	return taken
 }
 
 // numbered is the k-th file of a name.

@@ -35,7 +35,7 @@ func (m *mendSource) addBook(all []mend, name string, packed bool, from *exceliz
 		return all, nil
 	}
 	head := rows[:m.layout.File.Header]
-	one, err := openBook(&all, name, from, sheet, head)
+	one, err := m.openBook(&all, name, from, sheet, head)
 	if err != nil {
 		return nil, err
 	}
@@ -64,7 +64,7 @@ func (m *mendSource) addBook(all []mend, name string, packed bool, from *exceliz
 
 // openBook finds the workbook to mend of a name that has a header and counts
 // days alike, or makes one.
-func openBook(all *[]mend, name string, from *excelize.File, sheet string, head [][]string) (*mend, error) {
+func (m *mendSource) openBook(all *[]mend, name string, from *excelize.File, sheet string, head [][]string) (*mend, error) {
 	props, err := from.GetWorkbookProps()
 	if err != nil {
 		return nil, err
@@ -72,6 +72,9 @@ func openBook(all *[]mend, name string, from *excelize.File, sheet string, head 
 	late := props.Date1904 != nil && *props.Date1904
 	for k := 1; ; k++ {
 		try := numbered(name, k)
+		if m.taken[try] {
+			continue
+		}
 		at := slices.IndexFunc(*all, func(m mend) bool { return m.name == try })
 		if at < 0 {
 			to := excelize.NewFile()

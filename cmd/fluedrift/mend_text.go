@@ -169,7 +169,7 @@ func (m *mendSource) addText(all []mend, name string, packed bool, content []byt
 		}
 	}
 	m.learn(lines, heads)
-	one := openMend(&all, name, head)
+	one := m.openMend(&all, name, head)
 	one.wrote = writer(l, packed)
 	at := 1 + bytes.Count(one.text, []byte("\n"))
 	for _, number := range slices.Sorted(maps.Keys(m.fixes)) {
@@ -197,9 +197,12 @@ func (m *mendSource) addText(all []mend, name string, packed bool, content []byt
 
 // openMend finds the file to mend of a name that begins with a header, or makes
 // one.
-func openMend(all *[]mend, name string, head []byte) *mend {
+func (m *mendSource) openMend(all *[]mend, name string, head []byte) *mend {
 	for k := 1; ; k++ {
 		try := numbered(name, k)
+		if m.taken[try] {
+			continue
+		}
 		at := slices.IndexFunc(*all, func(m mend) bool { return m.name == try })
 		if at < 0 {
 			*all = append(*all, mend{name: try, text: slices.Clone(head)})

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -260,11 +259,4 @@ func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, pass
 }
 
 // jsonText writes a value as indented JSON with a last line end.
-func jsonText(v any) ([]byte, error) {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	err := e.Encode(v)
-	return b.Bytes(), err
-}
+func jsonText(v any) ([]byte, error) { return report.EncodeJSON(v, "  ") }

@@ -151,10 +151,11 @@ func placeOf(l *watch.Line, cfg *config, asOf int32) {
 	if err != nil {
 		return
 	}
-	name, err := json.Marshal(l.Unit.Serial)
+	name, err := report.EncodeJSON(l.Unit.Serial, "")
 	if err != nil {
 		return
 	}
+	name = bytes.TrimSpace(name)
 	for line := range bytes.Lines(text) {
 		if !bytes.Contains(line, name) {
 			continue

@@ -26,6 +26,7 @@ type FireForecast struct {
 	Parts                                   []Part      // what the expected CO2 is made of
 	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
 	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
+	Suspect                                 *Suspect    // the last reading's instrument stands far off the ones before it
 	Marks                                   []string
 }
 
@@ -85,3 +86,27 @@ type Verify struct {
 	MistakeProbability           float64 // that the reading, not the burner, is wrong
 	LargerOut                    float64 // the larger probability of being outside, of believing it and of not
 }
+
+// Suspect says that the last reading was made with an instrument that stands far
+// off those that read the same units before it, and that no other has read the unit
+// since. Which of the instruments is off the readings cannot tell.
+type Suspect struct {
+	Analyzer string
+	Points   float64 // it reads above them, points of CO2
+	Verdict  Verdict
+}
+
+// Verdict says what is known of a unit whose last instrument is suspect: with the
+// reading as displayed, and with it put right by the whole step.
+type Verdict string
+
+// Verdicts.
+const (
+	OutEitherWay Verdict = "outside either way"
+	InEitherWay  Verdict = "inside either way"
+	NotSeparable Verdict = "not separable" // it depends on which instrument is right
+)
+
+// Open reports whether the unit must be read by another instrument before anybody
+// can say where it stands.
+func (f *FireForecast) Open() bool { return f.Suspect != nil && f.Suspect.Verdict == NotSeparable }

@@ -57,6 +57,9 @@ func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
 	if p.VerifyDay != queries.NoDay {
 		f.Verify = &Verify{p.VerifyDay, p.VerifyReadPercent, p.VerifyExpectedPercent, p.VerifyMistake, p.VerifyOut}
 	}
+	if p.SuspectAnalyzer != "" {
+		f.Suspect = &Suspect{Analyzer: p.SuspectAnalyzer, Points: p.SuspectPoints, Verdict: Verdict(p.SuspectVerdict)}
+	}
 	path, err := pathOf(p.Path)
 	if err != nil {
 		return f, err

@@ -21,6 +21,9 @@ type Prediction struct {
 	VerifyDay                                      int32  // NoDay: the last reading is not in doubt
 	VerifyReadPercent, VerifyExpectedPercent       float64
 	VerifyMistake, VerifyOut                       float64
+	SuspectAnalyzer                                string // "": the last reading's instrument stands with the others
+	SuspectPoints                                  float64
+	SuspectVerdict                                 string
 	Marks                                          string // texts with "|" between
 	Path                                           string // days ahead, each "day co2 low high", with "|" between
 }
@@ -41,7 +44,9 @@ func (w *Warehouse) Predictions(ctx context.Context, s Slice) ([]Prediction, err
 			many.word("part_names", &p.PartNames), text("part_points", &p.PartPoints),
 			day("verify_day", &p.VerifyDay), number("verify_read_percent", &p.VerifyReadPercent),
 			number("verify_expected_percent", &p.VerifyExpectedPercent), number("verify_mistake", &p.VerifyMistake),
-			number("verify_out", &p.VerifyOut), many.word("marks", &p.Marks), text("path", &p.Path),
+			number("verify_out", &p.VerifyOut),
+			many.word("suspect_analyzer", &p.SuspectAnalyzer), number("suspect_points", &p.SuspectPoints), many.word("suspect_verdict", &p.SuspectVerdict),
+			many.word("marks", &p.Marks), text("path", &p.Path),
 		}
 	}, s.From, s.Until)
 }

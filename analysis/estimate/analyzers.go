@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"time"
 
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -27,10 +28,13 @@ type Period struct {
 	Year       int
 	Column     int
 
-	// What the analyzer reads too high in the period, with its posterior standard
-	// deviation, and what the calibration that ended the period found; NaN where no
-	// certificate says. Points.
-	ReadsPoints, ReadsSD, FoundErrorPoints float64
+	// Reads is what the analyzer reads too high in the period, by the years since
+	// its calibration; Known says whether the records tell anything of it.
+	Reads drift.Line
+	Known bool
+	// FoundErrorPoints is what the calibration that ended the period found; NaN where
+	// no certificate says.
+	FoundErrorPoints float64
 }
 
 // instrument names what a reading was made with; "" is unknown.
@@ -48,6 +52,7 @@ type period struct {
 
 // columns of instruments and their periods, in order of name and day.
 type instruments struct {
+	byYear    bool // calibrations count as not known: biases go by calendar year
 	analyzers map[instrument]int
 	periods   map[period]int
 	list      []Analyzer
@@ -67,22 +72,34 @@ func instrumentOf(h *judge.History, x *judge.Reading) instrument {
 	return instrument{}
 }
 
-func periodOf(i instrument, x *judge.Reading) period {
-	if x.Calibrated != judge.NoDay {
-		return period{i, x.Calibrated, 0}
+func (c *instruments) periodOf(i instrument, x *judge.Reading) period {
+	if day := c.calibrated(x); day != judge.NoDay {
+		return period{i, day, 0}
 	}
-	return period{i, judge.NoDay, time.Unix(int64(x.Day)*86400, 0).UTC().Year()}
+	return period{i, judge.NoDay, yearOf(x.Day)}
+}
+
+func yearOf(day int32) int { return time.Unix(int64(day)*86400, 0).UTC().Year() }
+
+// calibrated is the day of the calibration a reading was made after, NoDay where
+// none counts.
+func (c *instruments) calibrated(x *judge.Reading) int32 {
+	if c.byYear {
+		return judge.NoDay
+	}
+	return x.Calibrated
 }
 
 // collectInstruments gives every instrument and period its column. The order is
 // that of names and days, not that of the histories.
-func collectInstruments(histories []*judge.History, holds func(*judge.Reading) bool) *instruments {
+func collectInstruments(histories []*judge.History, holds func(*judge.Reading) bool, byYear bool) *instruments {
+	c := &instruments{byYear: byYear, analyzers: map[instrument]int{}, periods: map[period]int{}}
 	seen := map[period]bool{}
 	for _, h := range histories {
 		for i := range h.Readings {
 			if x := &h.Readings[i]; holds(x) {
 				if in := instrumentOf(h, x); in.name != "" {
-					seen[periodOf(in, x)] = true
+					seen[c.periodOf(in, x)] = true
 				}
 			}
 		}
@@ -92,7 +109,6 @@ func collectInstruments(histories []*judge.History, holds func(*judge.Reading) b
 		all = append(all, p)
 	}
 	sort.Slice(all, func(i, j int) bool { return all[i].before(all[j]) })
-	c := &instruments{analyzers: map[instrument]int{}, periods: map[period]int{}}
 	for n, p := range all {
 		at, ok := c.analyzers[p.instrument]
 		if !ok {
@@ -127,7 +143,35 @@ func (c *instruments) of(h *judge.History, x *judge.Reading) (analyzer, cal int)
 	if in.name == "" {
 		return -1, -1
 	}
-	return c.analyzers[in], c.periods[periodOf(in, x)]
+	return c.analyzers[in], c.periods[c.periodOf(in, x)]
+}
+
+// ofVisit returns the columns of what a visit without a value was made with, and
+// the calibration it followed; -1 and NoDay where the records do not tell.
+func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated int32) {
+	at, ok := c.analyzers[instrument{name: v.Analyzer}]
+	if v.Analyzer == "" || !ok {
+		return -1, -1, judge.NoDay
+	}
+	cal, calibrated = -1, judge.NoDay
+	for _, p := range c.list[at].Periods { // in order of days, calendar years first
+		switch {
+		case p.Calibrated == judge.NoDay && p.Year == yearOf(v.Day) && calibrated == judge.NoDay:
+			cal = p.Column
+		case p.Calibrated != judge.NoDay && p.Calibrated <= v.Day:
+			cal, calibrated = p.Column, p.Calibrated
+		}
+	}
+	return at, cal, calibrated
+}
+
+// On is what the analyzer reads too high on a day of the period, with the posterior
+// standard deviation.
+func (p *Period) On(day int32) (points, sd float64) {
+	if p.Calibrated == judge.NoDay {
+		return p.Reads.At(0)
+	}
+	return p.Reads.At(years(day) - years(p.Calibrated))
 }
 
 // span says in words how long a period holds.

@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 
@@ -16,6 +17,8 @@ import (
 const (
 	colAge        = "age"
 	colAgeUnknown = "age unknown"
+	colSince      = "years since calibration"
+	colSinceNone  = "calibration not known"
 	colSeasonCos  = "season, cosine"
 	colSeasonSin  = "season, sine"
 	otherClass    = "other"
@@ -46,6 +49,7 @@ type columns struct {
 	level   map[string]int
 	drift   map[string]int
 	steps   []LevelStep
+	middle  float64 // years since the install day at which the rates of time hold
 }
 
 // classes sorts the words of one attribute into those with a column of their
@@ -147,6 +151,7 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 		}
 	}
 	c.stratum = strata(c.control, common)
+	c.middle = middleAge(units)
 	c.levels(b)
 	spread, believed := b.vents.Spread.SD, &b.rules.Beliefs
 	rate, vent := &believed.Rate, &drift.Prior{Mean: believed.Vent.Mean / spread, SD: believed.Vent.SD / spread}
@@ -157,7 +162,7 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Coding: "1 while the vent of a unit of this control is not known, else 0",
 			Source: b.vents.source(), Prior: rate})
 	}
-	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Coding: "years since the install day", Source: fromRegister + "install day",
+	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Coding: c.ageCoding(), Source: fromRegister + "install day",
 		Prior: &believed.Age, Companion: colAgeUnknown})
 	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Coding: "1 where the install day is not known, else 0", Source: fromRegister + "install day",
 		Prior: about(*rate)})
@@ -167,6 +172,32 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	}
 	c.design.Settling = b.rules.does(SettlingColumn)
 	return c
+}
+
+// ageCoding says what the age is counted from: the rates of time are those of a
+// unit of the middle age. With age counted from the install day, a prior on its
+// coefficient would be one of many times the width on the rate all units share.
+func (c *columns) ageCoding() string {
+	return fmt.Sprintf("years since the install day, less %.0f", c.middle)
+}
+
+// middleAge is the mean age of the units at their readings, in whole years.
+func middleAge(units []*unitSeries) float64 {
+	sum, n := 0.0, 0.0
+	for _, u := range units {
+		if u.h.Unit.Installed == judge.NoDay {
+			continue
+		}
+		for v := range u.s.Visits {
+			if len(u.s.Visits[v].Readings) > 0 {
+				sum, n = sum+u.s.Visits[v].T-years(u.h.Unit.Installed), n+1
+			}
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return math.Round(sum / n)
 }
 
 func (c *columns) addDrift(k drift.Column) {
@@ -196,8 +227,16 @@ func (c *columns) levels(b *builder) {
 	for _, s := range c.steps {
 		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Coding: "0 before the day, 1 from it on, in the area", Source: "configuration: level steps", Prior: &drift.Prior{SD: 0.3}})
 	}
+	c.addLevel(drift.Column{Name: colSince, Unit: "points a year", Coding: "years since the last calibration of the reading's analyzer; 0 where not known",
+		Source: "calibrations", Prior: &drift.Prior{SD: b.rules.Beliefs.AgeingSD}, Instrument: true, MaxSE: b.rules.Beliefs.AgeingSD / 2})
+	c.addLevel(drift.Column{Name: colSinceNone, Unit: "points", Coding: "1 where no calibration of the analyzer is on record, else 0",
+		Source: "calibrations", Prior: &drift.Prior{SD: undatedSD}, Instrument: true})
 	c.addLevel(drift.Column{Name: colAsFound, Unit: "points", Coding: "1 as found, 0 as left", Source: "readings: condition"})
 }
+
+// undatedSD is how far the mean reading of analyzers without a calibration on
+// record may lie from that of freshly calibrated ones, points (no source).
+const undatedSD = 0.1
 
 // What readers are told of covariates.
 const (

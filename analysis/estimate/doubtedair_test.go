@@ -15,8 +15,8 @@ import (
 // oneAirColumn has one column for the air of every control.
 func oneAirColumn() *columns {
 	c := &columns{control: classes{names: []string{everyClass}}}
-	c.design.Level = make([]drift.Column, 2)
-	c.level = map[string]int{airColumn(c.control.class("ratio")): 0, colAsFound: 1}
+	c.design.Level = make([]drift.Column, 4)
+	c.level = map[string]int{airColumn(c.control.class("ratio")): 0, colAsFound: 1, colSince: 2, colSinceNone: 3}
 	return c
 }
 
@@ -47,7 +47,7 @@ func TestAirInDoubtIsNotRecorded(t *testing.T) {
 	doubts := 0
 	for i, h := range histories {
 		for k := range with.doubted[i] {
-			u := &unitSeries{b: with, h: h, doubted: with.doubted[i], cols: oneAirColumn()}
+			u := &unitSeries{b: with, h: h, doubted: with.doubted[i], cols: oneAirColumn(), tools: &instruments{}}
 			x := &h.Readings[k]
 			if math.IsNaN(x.AirTempC) || !intakeKnown(h, x) {
 				continue

@@ -67,13 +67,22 @@ type FireFit struct {
 	Effects   []Effect // the coefficients, with what they are good for
 	Steps     []StepSuspected
 	AsFound   AsFoundCheck
+	// PeriodSD is the spread of biases from calibration to calibration that made the
+	// fit go by calendar year instead, points; NaN where it does not.
+	PeriodSD float64
+	// Trend is how fast biases move from calibration to calibration when none are let
+	// age between them, points a year; NaN where nobody asked.
+	Trend float64
 
-	columns    *columns
-	asRecorded []Effect
-	current    []int         // readings that states of today are reckoned from, by analyzer
-	units      []*unitSeries // one a series
-	index      []int         // the history of each
-	series     []drift.Series
+	tools        *instruments
+	certificates []Certificate
+	observed     []observed // by certificates, in the order of drift.Input
+	columns      *columns
+	asRecorded   []Effect
+	current      []int         // readings that states of today are reckoned from, by analyzer
+	units        []*unitSeries // one a series
+	index        []int         // the history of each
+	series       []drift.Series
 }
 
 // fires are the fits: a single fire is a full load, and goes with high fire.

@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -10,11 +11,29 @@ import (
 	"fluedrift/model/judge"
 )
 
-// fit builds the series of one fire and fits them; nil where no unit has it.
+// fit builds the series of one fire and fits them; nil where no unit has it. Where
+// biases change from calibration to calibration by more than instruments can, the
+// records of calibrations are no guide, and biases go by calendar year instead.
 func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFit, error) {
-	out := &FireFit{Fire: name}
+	out, err := b.fitBy(ctx, name, holds, false)
+	if err != nil || out == nil || !out.wildPeriods() {
+		return out, err
+	}
+	_, wild := out.Beta.BiasSD()
+	if out, err = b.fitBy(ctx, name, holds, true); err != nil {
+		return nil, err
+	}
+	out.PeriodSD = wild
+	out.Fit.Notes = append(out.Fit.Notes, out.wildWords())
+	return out, nil
+}
+
+// fitBy does so with biases by calibration or by calendar year.
+func (b *builder) fitBy(ctx context.Context, name string, holds []string, byYear bool) (*FireFit, error) {
+	out := &FireFit{Fire: name, PeriodSD: math.NaN(), Trend: math.NaN()}
 	of := func(x *judge.Reading) bool { return slices.Contains(holds, x.Fire) }
-	tools := collectInstruments(b.histories, of)
+	tools := collectInstruments(b.histories, of, byYear)
+	out.certificates = b.certificates()
 	for i, h := range b.histories {
 		fire, target, ok := b.targetOf(h, holds)
 		if !ok {
@@ -38,7 +57,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		u.visits()
 		out.series[k] = u.s
 	}
-	out.Analyzers = tools.list
+	out.Analyzers, out.tools = tools.list, tools
 	out.columns = b.makeColumns(out.units)
 	for k, u := range out.units {
 		u.cols = out.columns
@@ -46,7 +65,9 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		out.series[k] = u.s
 	}
 	b.guess(out)
-	in := drift.Input{Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count()}
+	certificates := out.observations()
+	in := drift.Input{Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count(),
+		Certificates: certificates}
 	fleet, err := drift.NewFleet(in)
 	if err != nil {
 		return err

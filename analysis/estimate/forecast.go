@@ -112,6 +112,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
 	}
 	out.Within(b.rules.Judge.MostCO2(u.h.Unit.Fuel))
+	out.Suspect = f.suspect(o, now, points[0], b.rules.OutProbability)
 	out.Marks = append(f.marks(o, now.Marks|extrapolated), b.vents.marks(u.h)...)
 	if u.fuelInDoubt {
 		withhold(out)
@@ -140,7 +141,7 @@ func withhold(f *analysis.FireForecast) {
 	for _, c := range []*analysis.Chance{&f.Today, &f.Planned, &f.Worst} {
 		c.Rich, c.Lean = nan, nan
 	}
-	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify = "", judge.NoDay, judge.NoDay, nil
+	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", judge.NoDay, judge.NoDay, nil, nil
 	f.Marks = append(f.Marks, "fuel in doubt: not held to a target")
 }
 
@@ -246,14 +247,13 @@ func (f *FireFit) marks(o *drift.Outlook, m drift.Mark) []string {
 		return words
 	}
 	r := f.series[o.Unit].Visits[o.LastVisit].Readings[o.LastReading]
-	bias := 0.0
-	if r.Analyzer >= 0 {
-		bias += f.Fit.Analyzers[r.Analyzer].Value
+	if f.stepOf(&r) != nil {
+		return append(words, notSeparable)
 	}
-	if r.Period >= 0 {
-		bias += f.Fit.Periods[r.Period].Value
+	if r.Analyzer < 0 || !f.Fit.Analyzers[r.Analyzer].Known() {
+		return words
 	}
-	if math.Abs(bias) >= biasWorthSaying {
+	if bias, _ := f.Fit.ReadsOn(r.Analyzer, r.Period, r.Level); math.Abs(bias) >= biasWorthSaying {
 		words = append(words, fmt.Sprintf("last analyzer reads %+.2f", bias))
 	}
 	return words

@@ -58,6 +58,6 @@ func (u *unitSeries) guessOf(vent, age spread) drift.Guess {
 	k := u.cols.drift[u.b.vents.column(u.stratumOf())]
 	g.Rate[k], g.Var[k] = vent.median, vent.variance
 	k = u.cols.drift[colAge]
-	g.Rate[k], g.Var[k] = age.median, age.variance
+	g.Rate[k], g.Var[k] = age.median-u.cols.middle, age.variance
 	return g
 }

@@ -3,10 +3,6 @@ package estimate
 import (
 	"context"
 	"fmt"
-	"math"
-	"slices"
-
-	"fluedrift/model/judge"
 )
 
 // Bounds of what is said of analyzers.
@@ -40,9 +36,10 @@ func (b *builder) rateInstruments(ctx context.Context, f *FireFit) error {
 		if x.Standin {
 			standins++
 		}
-		f.certify(x, a, b.rules.Certificates)
 	}
+	f.certify()
 	f.Fit.Notes = append(f.Fit.Notes, f.instrumentNotes(len(groups), standins)...)
+	f.Fit.Notes = append(f.Fit.Notes, f.certificateNotes()...)
 	return nil
 }
 
@@ -60,50 +57,11 @@ func (f *FireFit) instrumentNotes(groups, standins int) (notes []string) {
 		if x.NoiseRatio > noisyRatio && x.Readings >= noisyReadings {
 			say("analyzer %s: noise variance %.1f times the others' (%d readings)", x.Name, x.NoiseRatio, x.Readings)
 		}
-		if x.CurrentShare > commonShare {
-			bias := f.Fit.Analyzers[a]
-			say("analyzer %s made %.0f %% of the newest readings: its bias is %+.2f +- %.2f, and a common shift of this size moves all these units", x.Name, 100*x.CurrentShare, bias.Value, bias.SD)
+		if bias := f.Fit.Analyzers[a]; x.CurrentShare > commonShare && bias.Known() {
+			say("analyzer %s made %.0f %% of the newest readings: its bias is %+.2f ± %.2f, and a common shift of this size moves all these units", x.Name, 100*x.CurrentShare, bias.Value, bias.SD)
+		} else if x.CurrentShare > commonShare {
+			say("analyzer %s made %.0f %% of the newest readings, and nothing says what it reads: a common shift moves all these units", x.Name, 100*x.CurrentShare)
 		}
-	}
-	n, sum := 0, 0.0
-	for a := range f.Analyzers {
-		for _, p := range f.Analyzers[a].Periods {
-			if !math.IsNaN(p.FoundErrorPoints) {
-				d := p.ReadsPoints - p.FoundErrorPoints
-				n, sum = n+1, sum+d*d
-			}
-		}
-	}
-	if n > 0 {
-		say("%d certificates: found errors and estimated biases differ by %.3f points (root mean square)", n, math.Sqrt(sum/float64(n)))
 	}
 	return notes
 }
-
-// certify sets what calibrations found beside the estimated bias of the period
-// that each of them ended. Certificates are not used in the fit: they check it.
-func (f *FireFit) certify(x *Analyzer, a int, certificates []Certificate) {
-	for k := range x.Periods {
-		p := &x.Periods[k]
-		p.FoundErrorPoints = math.NaN()
-		p.ReadsPoints, p.ReadsSD = f.Fit.Reads(a, p.Column)
-		if x.Standin {
-			continue
-		}
-		end := int32(math.MaxInt32)
-		for _, c := range certificates {
-			if c.Analyzer == x.Name && c.Day > p.began() && c.Day < end && !math.IsNaN(c.FoundErrorPoints) {
-				end, p.FoundErrorPoints = c.Day, c.FoundErrorPoints
-			}
-		}
-		later := func(q Period) bool {
-			return q.Calibrated != judge.NoDay && q.Calibrated > p.began() && q.Calibrated < end
-		}
-		if p.Calibrated == judge.NoDay || slices.ContainsFunc(x.Periods, later) {
-			p.FoundErrorPoints = math.NaN()
-		}
-	}
-}
-
-// began is the day of the calibration a period follows.
-func (p *Period) began() int32 { return p.Calibrated }

@@ -237,45 +237,6 @@ func TestCallOutsAreCounted(t *testing.T) {
 	require.True(t, many.hasNote("of visits are call-outs"))
 }
 
-// Certificates agree with the biases they did not enter, as far as those are
-// known: root mean square of the difference over its standard deviation near 1.
-func TestCertificatesCheckTheBiases(t *testing.T) {
-	w := modelsWorld()
-	bare := invented(71, 300, w)
-	var certificates []estimate.Certificate
-	seen := map[string]bool{}
-	for _, h := range bare.histories {
-		for i := range h.Readings {
-			x := &h.Readings[i]
-			if x.Calibrated > 0 && x.Analyzer != "" && !seen[x.Analyzer+string(rune(x.Calibrated))] {
-				seen[x.Analyzer+string(rune(x.Calibrated))] = true
-				certificates = append(certificates, estimate.Certificate{Analyzer: x.Analyzer, Day: x.Calibrated,
-					FoundErrorPoints: bare.fleet.AnalyzerBias(x.Analyzer, x.Calibrated-1)})
-			}
-		}
-	}
-	o := estimated(t, 71, 300, w, quick, func(r *estimate.Rules) { r.Certificates = certificates })
-	require.True(t, o.hasNote("certificates: found errors"))
-	// biases are known up to the mean of what was compared: take it out
-	var d, v []float64
-	for _, a := range o.out.Fits[0].Analyzers {
-		for _, p := range a.Periods {
-			if !math.IsNaN(p.FoundErrorPoints) && p.ReadsSD < 0.05 {
-				d, v = append(d, p.ReadsPoints-p.FoundErrorPoints), append(v, p.ReadsSD)
-			}
-		}
-	}
-	require.Greater(t, len(d), 20)
-	mean, z2 := 0.0, 0.0
-	for _, x := range d {
-		mean += x / float64(len(d))
-	}
-	for k, x := range d {
-		z2 += (x - mean) * (x - mean) / (v[k] * v[k]) / float64(len(d))
-	}
-	require.InDelta(t, 1, math.Sqrt(z2), 0.35)
-}
-
 // Without temperatures the climate stands in; without a climate the season, and
 // where the visits do not cover the year nothing does. Every unit is forecast.
 func TestTemperatureMissing(t *testing.T) {

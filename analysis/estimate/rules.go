@@ -59,11 +59,13 @@ type LevelStep struct {
 }
 
 // Certificate is what a calibration found an analyzer to be off by before it was
-// set right, points of CO2.
+// set right, points of CO2, with the standard deviation declared of it; 0:
+// Beliefs.CertificateSD.
 type Certificate struct {
 	Analyzer         string
 	Day              int32
 	FoundErrorPoints float64
+	SDPoints         float64
 }
 
 // Remedy is a set of things an estimate does against what spoils a fit.

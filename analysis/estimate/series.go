@@ -23,6 +23,8 @@ func (u *unitSeries) fill() {
 		if len(vis.Readings) > 0 { // of a setting: no as found
 			vis.Level = slices.Clone(vis.Readings[0].Level)
 			vis.Level[asFound] = 0
+		} else {
+			vis.Level = u.levelUnread(&u.h.Visits[u.of[v]])
 		}
 	}
 	u.s.Runs = u.runs()
@@ -38,10 +40,30 @@ func (u *unitSeries) level(reading int) []float64 {
 		t = x.AirTempC
 	}
 	out, _ := u.levelOn(x.Day, drawsRoom(u.h, x), t)
+	u.sinceCalibration(out, x.Day, u.tools.calibrated(x))
 	if u.foundSo(x) {
 		out[u.cols.level[colAsFound]] = 1
 	}
 	return out
+}
+
+// levelUnread makes the level covariates of a setting at a visit without a value:
+// air as the climate lets expect, the age of the visit's analyzer.
+func (u *unitSeries) levelUnread(v *judge.Visit) []float64 {
+	run := u.runOn(v.Day)
+	out, _ := u.levelOn(v.Day, run != nil && run.AirFrom == "room", math.NaN())
+	_, _, calibrated := u.tools.ofVisit(v)
+	u.sinceCalibration(out, v.Day, calibrated)
+	return out
+}
+
+// sinceCalibration fills in what the age of an instrument is on a day.
+func (u *unitSeries) sinceCalibration(level []float64, day, calibrated int32) {
+	if calibrated == judge.NoDay {
+		level[u.cols.level[colSinceNone]] = 1
+		return
+	}
+	level[u.cols.level[colSince]] = years(day) - years(calibrated)
 }
 
 // foundSo says whether a reading was taken as founds are: as found, or as left
@@ -109,7 +131,7 @@ func (u *unitSeries) run(day int32) drift.Run {
 	age := c.drift[colAge]
 	r.Rate[age], r.Grow[age] = math.NaN(), 0
 	if u.h.Unit.Installed != judge.NoDay {
-		r.Rate[age], r.Grow[age] = years(day)-years(u.h.Unit.Installed), 1
+		r.Rate[age], r.Grow[age] = years(day)-years(u.h.Unit.Installed)-c.middle, 1
 	}
 	if at, ok := c.drift[fuelColumn(c.fuel.class(u.fuelOn(day)))]; ok {
 		r.Rate[at] = 1

@@ -33,7 +33,7 @@ func (u *unitSeries) driftBetween(fit *drift.Fit, before, after int) float64 {
 	}
 	points += rate(old)*(changed-from) + rate(new)*(to-changed)
 	if installed := u.h.Unit.Installed; installed != judge.NoDay {
-		points += of(colAge) * dt * (from - years(installed) + dt/2)
+		points += of(colAge) * dt * (from - years(installed) - u.cols.middle + dt/2)
 	} else {
 		points += of(colAgeUnknown) * dt
 	}

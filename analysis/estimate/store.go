@@ -167,6 +167,9 @@ var predictionColumns = []col[prediction]{
 	{"verify_expected_percent", func(p *prediction) any { return verify(p).ExpectedPercent }},
 	{"verify_mistake", func(p *prediction) any { return verify(p).MistakeProbability }},
 	{"verify_out", func(p *prediction) any { return verify(p).LargerOut }},
+	{"suspect_analyzer", func(p *prediction) any { return suspect(p).Analyzer }},
+	{"suspect_points", func(p *prediction) any { return suspect(p).Points }},
+	{"suspect_verdict", func(p *prediction) any { return string(suspect(p).Verdict) }},
 	{"marks", func(p *prediction) any { return strings.Join(p.fire.Marks, listMark) }},
 	{"path", func(p *prediction) any { return pathText(p.fire.Path) }},
 }
@@ -179,6 +182,15 @@ func verify(p *prediction) analysis.Verify {
 	}
 	nan := math.NaN()
 	return analysis.Verify{Day: judge.NoDay, ReadPercent: nan, ExpectedPercent: nan, MistakeProbability: nan, LargerOut: nan}
+}
+
+// suspect returns what is said of the last reading's instrument, missing values
+// where it stands with the others.
+func suspect(p *prediction) analysis.Suspect {
+	if p.fire.Suspect != nil {
+		return *p.fire.Suspect
+	}
+	return analysis.Suspect{Points: math.NaN()}
 }
 
 // pathText puts the days ahead in one cell: "day co2 low high" each.

@@ -55,7 +55,7 @@ func (f *Fleet) Study(ctx context.Context) (*Study, error) {
 func (b *builder) fitOffset(ctx context.Context) (*FireFit, error) {
 	out := &FireFit{Fire: LowLessHigh}
 	both := []string{judge.High, judge.Low}
-	tools := collectInstruments(b.histories, func(x *judge.Reading) bool { return slices.Contains(both, x.Fire) })
+	tools := collectInstruments(b.histories, func(x *judge.Reading) bool { return slices.Contains(both, x.Fire) }, false)
 	for i, h := range b.histories {
 		_, _, high := b.targetOf(h, both[:1])
 		_, target, low := b.targetOf(h, both[1:])

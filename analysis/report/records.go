@@ -10,11 +10,16 @@ var analyzerColumns = []column[watch.AnalyzerLine]{
 	{Column{"stand_in", "yes: the technician stands for the analyzer", "", "readings", Text, ""}, func(l *watch.AnalyzerLine) Cell { return yes(l.StandIn) }},
 	{Column{"fire", "high (the only fire included) or low: each fire has a fit of its own", "", "forecast", Text, "fire"}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.Fire) }},
 	{Column{"period", "from one calibration to the next, or a calendar year", "", "readings", Text, "period"}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.PeriodWords()) }},
-	{Column{"bias_points", "how much it reads above the other analyzers, the constant part and that of the period together", "points", "forecast", Number, "bias"}, func(l *watch.AnalyzerLine) Cell { return compared(l, l.BiasPoints) }},
-	{Column{"bias_low_points", "lower end of its 90 % interval", "points", "forecast", Number, "from"}, func(l *watch.AnalyzerLine) Cell { return compared(l, l.LowPoints) }},
-	{Column{"bias_high_points", "upper end of its 90 % interval", "points", "forecast", Number, "to"}, func(l *watch.AnalyzerLine) Cell { return compared(l, l.HighPoints) }},
+	{Column{"reads", "what is known of how it reads, in words", "", "forecast", Text, "reads"}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.Words) }},
+	{Column{"bias_points", "how much it reads above the other analyzers on the newest day of the period; missing where only a difference of two instruments is known and no certificate says which is off", "points", "forecast", Number, "bias"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.BiasPoints, 3) }},
+	{Column{"bias_low_points", "lower end of its 90 % interval", "points", "forecast", Number, "from"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.LowPoints, 3) }},
+	{Column{"bias_high_points", "upper end of its 90 % interval", "points", "forecast", Number, "to"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.HighPoints, 3) }},
+	{Column{"ageing_points", "how its reading changes between calibrations: one figure for all analyzers of a fire", "points a year", "forecast", Number, ""}, func(l *watch.AnalyzerLine) Cell { return ageing(l, 0) }},
+	{Column{"ageing_low_points", "lower end of its 90 % interval", "points a year", "forecast", Number, ""}, func(l *watch.AnalyzerLine) Cell { return ageing(l, -1) }},
+	{Column{"ageing_high_points", "upper end of its 90 % interval", "points a year", "forecast", Number, ""}, func(l *watch.AnalyzerLine) Cell { return ageing(l, 1) }},
+	{Column{"linking_units", "units that another analyzer read next before or after it", "", "forecast", Number, "linked by"}, func(l *watch.AnalyzerLine) Cell { return CountCell(l.Units) }},
 	{Column{"links", "comparisons with other analyzers behind it: units read by both, one after the other", "", "forecast", Number, "links"}, func(l *watch.AnalyzerLine) Cell { return CountCell(l.Links) }},
-	{Column{"certificate_error_points", "what the calibration at the end of the period found it to read too high; to hold the bias against", "points", "readings", Number, "certificate"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.CertificateErrorPoints, 2) }},
+	{Column{"certificate_error_points", "what the calibration at the end of the period found it to read too high, on its last day; it is in the bias", "points", "readings", Number, "certificate"}, func(l *watch.AnalyzerLine) Cell { return NumberCell(l.CertificateErrorPoints, 2) }},
 	{Column{"days_since_calibration", "of the newest period", "days", "readings", Number, ""}, func(l *watch.AnalyzerLine) Cell {
 		if l.DaysSinceCalibration < 0 {
 			return Cell{}
@@ -28,12 +33,17 @@ var analyzerColumns = []column[watch.AnalyzerLine]{
 	{Column{"due", "why it is due for a check", "", "judged", Text, "due for a check"}, func(l *watch.AnalyzerLine) Cell { return TextCell(l.Due) }},
 }
 
-// compared leaves out the bias of an analyzer that was never compared.
-func compared(l *watch.AnalyzerLine, v float64) Cell {
-	if !l.Compared {
-		return Cell{}
+// ageing is the change of a reading between calibrations, or an end of its interval;
+// missing where no calibration is on record.
+func ageing(l *watch.AnalyzerLine, side float64) Cell {
+	value, low, high := l.Ageing()
+	switch {
+	case side < 0:
+		value = low
+	case side > 0:
+		value = high
 	}
-	return NumberCell(v, 3)
+	return NumberCell(value, 3)
 }
 
 // Analyzers makes the list of analyzers, those that may have mis-set most units
@@ -41,7 +51,7 @@ func compared(l *watch.AnalyzerLine, v float64) Cell {
 func Analyzers(lines []watch.AnalyzerLine, asOf int32) Table {
 	t := fill("analyzers", analyzerColumns, lines)
 	t.AsOf = asOf
-	t.Head = []string{"A bias is how far an analyzer stands off the others where both read the same units; where all read alike wrong, nobody can tell. One that reads high leaves units lean."}
+	t.Head = append(watch.AgeingWords(lines), "A bias is how far an analyzer stands off the others where both read the same units; where all read alike wrong, nobody can tell. One that reads high leaves units lean.")
 	return t
 }
 

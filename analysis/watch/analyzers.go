@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -19,11 +20,21 @@ type AnalyzerBias struct {
 	StandIn    bool
 	Calibrated int32 // first day of the period; NoDay: a calendar year
 	Year       int
-	// BiasPoints is points of CO2, the constant part and that of the period
-	// together; SDPoints its posterior standard deviation.
-	BiasPoints, SDPoints float64
-	Links                int // comparisons with other analyzers behind it
-	Compared             bool
+	Reads      drift.Line // points of CO2 by the years since the calibration
+	Links      int        // comparisons with other analyzers behind it
+	Units      int        // that link it with other analyzers
+	Known      bool       // the records say something of it
+	Certified  bool       // the calibration that ended the period wrote down an error that is in it
+	Step       *BiasStep  // it stands far off what read its units before
+	StepOf     string     // the analyzer that stands far off this one
+}
+
+// BiasStep is the difference between an analyzer and what read the same units before
+// it, points of CO2: nobody knows which of the two is off.
+type BiasStep struct {
+	Points, Low, High float64
+	Since             int32 // day of the first of its readings
+	After             bool  // against what read them after it
 }
 
 // Certificate is one calibration of an analyzer.
@@ -36,7 +47,10 @@ type Certificate struct {
 // AnalyzerLine is one analyzer at one fire in one calibration period.
 type AnalyzerLine struct {
 	AnalyzerBias
+	Day                    int32   // the bias is of this day: the newest of the period
+	BiasPoints, SDPoints   float64 // on that day, with the posterior standard deviation; NaN not known at a single instrument
 	LowPoints, HighPoints  float64 // 90 % interval
+	Words                  string  // what a person reads of it
 	Until                  int32   // first day of the next period; NoDay: the newest
 	CertificateErrorPoints float64 // found at the calibration that ended the period
 	UnitsSet               int     // whose newest as left was read with it in this period
@@ -59,15 +73,18 @@ func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*j
 	lines := make([]AnalyzerLine, len(biases))
 	index := map[periodKey]int{}
 	for i, b := range biases {
-		lines[i] = AnalyzerLine{AnalyzerBias: b, Until: judge.NoDay, CertificateErrorPoints: math.NaN(), DaysSinceCalibration: -1,
-			LowPoints: b.BiasPoints - z90*b.SDPoints, HighPoints: b.BiasPoints + z90*b.SDPoints}
+		lines[i] = AnalyzerLine{AnalyzerBias: b, Until: judge.NoDay, CertificateErrorPoints: math.NaN(), DaysSinceCalibration: -1}
 		index[keyOf(b)] = i
 	}
-	countSettings(lines, index, histories, r)
 	newest := addCertificates(lines, certificates, r)
+	for i := range lines {
+		lines[i].ofNewestDay(r.AsOf)
+	}
+	countSettings(lines, index, histories, r)
 	addSettings(lines, histories, r)
 	for i := range lines {
 		lines[i].due(newest[i])
+		lines[i].describe()
 	}
 	slices.SortFunc(lines, compareAnalyzers)
 	return lines
@@ -132,23 +149,24 @@ func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*j
 				continue
 			}
 			lines[i].UnitsSet++
-			lines[i].MisSet += lines[i].misSets(r.Judge.Setting(&x.Target, x.Fuel))
+			lines[i].MisSet += lines[i].misSets(x.Day, r.Judge.Setting(&x.Target, x.Fuel))
 		}
 	}
 }
 
-// misSets is the probability that a bias alone puts a burner set on target
-// outside a setting band: an analyzer that reads high leaves it lean.
-func (l *AnalyzerLine) misSets(band judge.Band) float64 {
-	if !l.Compared || !(l.SDPoints > 0) {
+// misSets is the probability that the bias of a day alone puts a burner set on
+// target outside a setting band: an analyzer that reads high leaves it lean.
+func (l *AnalyzerLine) misSets(day int32, band judge.Band) float64 {
+	bias, sd := l.on(day)
+	if !(sd > 0) {
 		return 0
 	}
 	p := 0.0
 	if !math.IsNaN(band.Lean) {
-		p += upperTail((-band.Lean - l.BiasPoints) / l.SDPoints)
+		p += upperTail((-band.Lean - bias) / sd)
 	}
 	if !math.IsNaN(band.Rich) {
-		p += upperTail((band.Rich + l.BiasPoints) / l.SDPoints)
+		p += upperTail((band.Rich + bias) / sd)
 	}
 	return p
 }
@@ -201,6 +219,9 @@ func (l *AnalyzerLine) due(newest bool) {
 		l.SideOfUnits = Rich
 	}
 	var why []string
+	if l.Step != nil && newest {
+		why = append(why, "compare it with the analyzer before it")
+	}
 	if n := int(math.Round(l.MisSet)); n >= 1 && newest {
 		why = append(why, fmt.Sprintf("may have left %s outside the setting band, %s", count(n, "unit"), l.SideOfUnits))
 	} else if n >= 1 {

@@ -131,7 +131,7 @@ func (x *facts) standIn(fire, fuel string) judge.Target {
 
 // probablyOutside: the forecast has a fire outside its action band today.
 func probablyOutside(x *facts) finding {
-	f, c := worstFire(x.forecast, today)
+	f, c := worstFire(x.forecast, decided(today))
 	if f == nil || c.Out() < x.rules.outProbability() {
 		return finding{}
 	}
@@ -163,7 +163,7 @@ func leftOutside(x *facts) finding {
 	}
 	out := finding{step: BringForward, reason: leftWords(f), side: f.Side}
 	for i := range x.fires {
-		if o := &x.fires[i]; o != f && !o.SetNotRecorded && o.BeyondPoints > 0 {
+		if o := &x.fires[i]; o != f && !o.SetNotRecorded && o.BeyondPoints > 0 && !o.displayedAlone() {
 			out.reason += fmt.Sprintf(" %s too: %s %s.", upper(o.Label()), number(math.Abs(o.Points), pointDecimals(o)), o.Side)
 		}
 	}
@@ -264,7 +264,7 @@ func coForAttention(x *facts) finding {
 // planned day, or the last reading is unconfirmed and one of the two ways to
 // take it is outside.
 func expectedOutside(x *facts) finding {
-	if f, c := worstFire(x.forecast, ahead); f != nil && c.Out() >= x.rules.outProbability() {
+	if f, c := worstFire(x.forecast, decided(ahead)); f != nil && c.Out() >= x.rules.outProbability() {
 		reason := forecastWords(f, c, "by "+DayWords(c.Day))
 		if f.FirstOutside != "" {
 			reason += " Expected to leave it " + f.FirstOutside + "."
@@ -281,6 +281,34 @@ func expectedOutside(x *facts) finding {
 		}
 	}
 	return finding{}
+}
+
+// displayedAlone reports whether a fire stands off its target by the display of an
+// analyzer that is suspect, and not whichever analyzer is right.
+func (l *FireLine) displayedAlone() bool {
+	return l.Forecast != nil && l.Forecast.Suspect != nil && l.Forecast.Suspect.Verdict != analysis.OutEitherWay
+}
+
+// readAgain: the last reading was made with an analyzer that stands far off those
+// before it, and where the unit stands depends on which of them is right.
+func readAgain(x *facts) finding {
+	for i := range x.fires {
+		f := &x.fires[i]
+		if f.Forecast == nil || !f.Forecast.Open() || f.Reading == nil {
+			continue
+		}
+		s := f.Forecast.Suspect
+		return finding{step: Phone, reason: fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before: analyzer or burner, not separable. Have it read with another analyzer before anything is set.",
+			upper(f.Label()), GasWords(f.Reading), DayWords(f.Reading.Day), s.Analyzer, number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))}
+	}
+	return finding{}
+}
+
+func aboveOrBelow(points float64) string {
+	if points < 0 {
+		return "below"
+	}
+	return "above"
 }
 
 // testOverdue: the planned day has passed.

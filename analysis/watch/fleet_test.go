@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -54,10 +55,11 @@ func TestAnalyzersByUnitsTheyMisSet(t *testing.T) {
 	read(b, 20300, "annual", judge.AsLeft, 9, "high", 20200)
 	read(c, 20300, "annual", judge.AsLeft, 9, "high", 20200)
 	read(c, 20400, "annual", judge.AsLeft, 9, "even", 20350)
+	line := func(points float64) drift.Line { return drift.Line{Value: points, Var: 0.02 * 0.02} }
 	biases := []AnalyzerBias{
-		{Fire: judge.High, Name: "even", Calibrated: 20350, BiasPoints: 0, SDPoints: 0.02, Links: 9, Compared: true},
-		{Fire: judge.High, Name: "high", Calibrated: 20200, BiasPoints: 0.3, SDPoints: 0.02, Links: 9, Compared: true},
-		{Fire: judge.High, Name: "alone", Calibrated: 20100, BiasPoints: 0.9, SDPoints: 0.02},
+		{Fire: judge.High, Name: "even", Calibrated: 20350, Reads: line(0), Links: 9, Units: 7, Known: true},
+		{Fire: judge.High, Name: "high", Calibrated: 20200, Reads: line(0.3), Links: 9, Units: 7, Known: true},
+		{Fire: judge.High, Name: "alone", Calibrated: 20100, Reads: line(0.9)},
 	}
 	lines := Analyzers(biases, []Certificate{{"high", 20200, math.NaN()}, {"even", 20350, 0}}, []*judge.History{a, b, c}, fleetRules(t))
 	require.Len(t, lines, 3)
@@ -70,8 +72,54 @@ func TestAnalyzersByUnitsTheyMisSet(t *testing.T) {
 	assert.InDelta(t, 0.3-1.645*0.02, lines[0].LowPoints, 1e-4)
 	assert.Equal(t, "even", lines[1].Name)
 	assert.Zero(t, math.Round(1e6*lines[1].MisSet))
+	assert.Equal(t, "reads 0.30 above the others (0.27 to 0.33); 7 units link it to others", lines[0].Words)
+	assert.Equal(t, "no difference to the others can be seen (-0.03 to +0.03); 7 units link it to others", lines[1].Words)
 	assert.Zero(t, lines[2].MisSet, "an analyzer never compared accuses nobody")
+	assert.True(t, math.IsNaN(lines[2].BiasPoints))
+	assert.Equal(t, "never compared with another: nothing is known of what it reads", lines[2].Words)
 	assert.Equal(t, map[string]bool{"high": true}, Doubted(lines))
+}
+
+// An analyzer that loses 0.2 points a year leaves burners rich by what it has lost on
+// the day of the setting, not by what it reads on the newest: of two units set
+// with it, the one set two years after its calibration stands outside a band of 0.2.
+func TestAnalyzersByTheDay(t *testing.T) {
+	early, late := setUnit("early"), setUnit("late")
+	read(early, 19800, "annual", judge.AsLeft, 9, "old", 19790)
+	read(late, 20500, "annual", judge.AsLeft, 9, "old", 19790)
+	reads := drift.Line{Slope: -0.2, Var: 0.02 * 0.02, SlopeVar: 0.01 * 0.01}
+	rules := fleetRules(t)
+	lines := Analyzers([]AnalyzerBias{{Fire: judge.High, Name: "old", Calibrated: 19790, Reads: reads, Units: 1, Known: true}}, nil, []*judge.History{early, late}, rules)
+	require.Len(t, lines, 1)
+	assert.InDelta(t, 1, lines[0].MisSet, 1e-3)
+	assert.Equal(t, Rich, lines[0].SideOfUnits)
+	assert.InDelta(t, -0.2*float64(rules.AsOf-19790)/365.25, lines[0].BiasPoints, 1e-9)
+	assert.Equal(t, []string{"High fire: analyzers lose 0.20 points of CO2 a year between calibrations (0.18 to 0.22)."}, AgeingWords(lines))
+}
+
+// Of a step only the difference of two instruments is known: neither has a number of
+// its own, unless a certificate says which is off.
+func TestAnalyzersNameADifference(t *testing.T) {
+	a := setUnit("a")
+	read(a, 20450, "annual", judge.AsLeft, 9, "A-04", 20440)
+	biases := []AnalyzerBias{
+		{Fire: judge.High, Name: "A-04", Calibrated: 20440, Reads: drift.Line{Value: -0.2, Var: 1e-4}, Units: 31, Known: true,
+			Step: &BiasStep{Points: -0.28, Low: -0.37, High: -0.19, Since: 20453}},
+		{Fire: judge.High, Name: "A-01", Calibrated: 20000, Reads: drift.Line{Value: 0.08, Var: 1e-4}, Known: true, StepOf: "A-04"},
+	}
+	rules := fleetRules(t)
+	lines := Analyzers(biases, nil, []*judge.History{a}, rules)
+	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; compare both instruments; 31 units link it to others", lines[0].Words)
+	assert.Equal(t, "A-04 stands far off it: compare both instruments", lines[1].Words)
+	for _, l := range lines {
+		assert.True(t, math.IsNaN(l.BiasPoints), l.Name)
+		assert.Zero(t, l.MisSet, l.Name)
+		assert.False(t, l.StandsOff(), l.Name)
+	}
+	biases[0].Certified = true
+	lines = Analyzers(biases, nil, []*judge.History{a}, rules)
+	assert.InDelta(t, -0.2, lines[0].BiasPoints, 1e-9)
+	assert.Positive(t, lines[0].MisSet)
 }
 
 // The earlier list had a and b due; a was visited and is in order now, b moved

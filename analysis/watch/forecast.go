@@ -42,6 +42,17 @@ func worstFire(f *analysis.Forecast, horizon func(analysis.FireForecast) analysi
 // today and ahead are the horizons of the two tiers that a forecast decides.
 func today(f analysis.FireForecast) analysis.Chance { return f.Today }
 
+// decided keeps a horizon from fires at which nobody can tell analyzer from burner,
+// unless they stand outside whichever it is.
+func decided(horizon func(analysis.FireForecast) analysis.Chance) func(analysis.FireForecast) analysis.Chance {
+	return func(f analysis.FireForecast) analysis.Chance {
+		if f.Suspect != nil && f.Suspect.Verdict != analysis.OutEitherWay {
+			return analysis.Chance{Rich: math.NaN(), Lean: math.NaN()}
+		}
+		return horizon(f)
+	}
+}
+
 func ahead(f analysis.FireForecast) analysis.Chance {
 	c := f.Today
 	for _, o := range []analysis.Chance{f.Planned, f.Worst} {

@@ -24,7 +24,8 @@ type Tier int
 // telling what its deviation means. "Expected to leave" stands above the
 // overdue test, because it is about this burner, not about the calendar, and
 // below CO for attention, because that was measured and this is expected. A
-// last reading nobody has confirmed stands with it: one phone call decides.
+// last reading nobody has confirmed stands with it: one phone call decides. "Read
+// again" follows: there is no telling whether the burner moved or the analyzer.
 // Units without any reading stand behind all that were read and are due: nothing
 // says that they are out of limits, and nothing says that they can wait.
 // A unit whose last visit told no CO has nothing else against it, but cannot be
@@ -37,6 +38,7 @@ const (
 	NotTestedSince
 	COForAttention
 	ExpectedOutside
+	ReadAgain
 	TestOverdue
 	NoTarget
 	NoReading
@@ -160,6 +162,7 @@ func init() {
 		{NotTestedSince, "not tested since its vent or fuel changed", false, false, notTestedSince},
 		{COForAttention, "CO for attention", true, true, coForAttention},
 		{ExpectedOutside, "expected to leave its action band before the planned day", false, false, expectedOutside},
+		{ReadAgain, "analyzer or burner: read again with another analyzer", false, false, readAgain},
 		{TestOverdue, "full test overdue", false, false, testOverdue},
 		{NoTarget, "no target declared", true, false, noTarget},
 		{NoReading, "no reading on record", false, true, noReading},
@@ -207,7 +210,7 @@ func worstLeft(fires []FireLine) *FireLine {
 	var worst *FireLine
 	for i := range fires {
 		f := &fires[i]
-		if f.SetNotRecorded || f.OtherFuel || !(f.BeyondPoints > 0) {
+		if f.SetNotRecorded || f.OtherFuel || !(f.BeyondPoints > 0) || f.displayedAlone() {
 			continue
 		}
 		if worst == nil || bands(f) > bands(worst) || (bands(f) == bands(worst) && f.Side == Rich && worst.Side != Rich) {

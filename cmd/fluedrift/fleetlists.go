@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -18,11 +20,13 @@ func (n *night) analyzerLines(ctx context.Context, fleet *estimate.Fleet, histor
 	var biases []watch.AnalyzerBias
 	for i := range fleet.Fits {
 		f := &fleet.Fits[i]
-		for a, tool := range f.Analyzers {
+		for _, tool := range f.Analyzers {
 			for _, p := range tool.Periods {
 				b := watch.AnalyzerBias{Fire: f.Fire, Name: tool.Name, StandIn: tool.Standin, Calibrated: p.Calibrated, Year: p.Year}
-				b.BiasPoints, b.SDPoints = f.Fit.Reads(a, p.Column)
-				b.Links, b.Compared = f.Fit.Periods[p.Column].Cross, f.Fit.Periods[p.Column].Component >= 0
+				period := f.Fit.Periods[p.Column]
+				b.Reads, b.Known, b.Certified, b.Links, b.Units = p.Reads, p.Known, period.Certified > 0, period.Cross, period.Units
+				step, against := f.StepAt(p.Column)
+				b.Step, b.StepOf = biasStep(step), against
 				biases = append(biases, b)
 			}
 		}
@@ -36,6 +40,16 @@ func (n *night) analyzerLines(ctx context.Context, fleet *estimate.Fleet, histor
 		certificates = append(certificates, watch.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
 	}
 	return watch.Analyzers(biases, certificates, histories, rules), nil
+}
+
+// biasStep is a step as the list of analyzers has it, nil without one.
+func biasStep(s *drift.BiasStep) *watch.BiasStep {
+	if s == nil {
+		return nil
+	}
+	const z90 = 1.6448536269514722
+	return &watch.BiasStep{Points: s.Difference, Low: s.Difference - z90*s.SD, High: s.Difference + z90*s.SD,
+		Since: int32(math.Round(s.From * 365.25)), After: s.After}
 }
 
 // gaps lists the units without a start-up on their vent run.

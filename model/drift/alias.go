@@ -17,8 +17,9 @@ func (f *Fleet) findAliased() {
 	n := f.stride
 	l := make([]float64, n*n)
 	f.used, f.drops = nil, nil
+	defer f.findWidening()
 	for k := range n {
-		if why, out := f.exclude[k]; out {
+		if why, out := f.excluded(k); out {
 			f.drops = append(f.drops, Dropped{f.cols[k].Name, why})
 			continue
 		}

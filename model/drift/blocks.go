@@ -65,6 +65,14 @@ func (f *Fleet) newLayout() layout {
 			join(f.per[i], f.per[j], f.in.Analyzers)
 		})
 	}
+	f.eachCertificate(func(_ int, c *Certificate) {
+		cols := c.columns(f.in.Analyzers)
+		for _, a := range cols {
+			shown[a] = true
+			x, y := root(cols[0]), root(a)
+			parent[max(x, y)] = min(x, y)
+		}
+	})
 	l := layout{of: make([]int32, q), place: make([]int32, q)}
 	at := map[int32]int32{}
 	for a := range parent {
@@ -130,7 +138,7 @@ func (s *solution) factor(f *Fleet, workers int) (float64, error) {
 		a := s.sums.zz[blk.off : blk.off+n*n]
 		t := make([]float64, n)
 		for i, c := range blk.cols {
-			t[i] = f.scaleOf(s.th, int(c))
+			t[i] = s.scale[c]
 		}
 		for i, ti := range t {
 			row := a[i*n : (i+1)*n]

@@ -27,6 +27,15 @@ type Column struct {
 	// Companion names the drift column that takes the time during which this
 	// one's rate is not known. It has rate 0 everywhere in the Runs.
 	Companion string
+	// Instrument marks a level column that describes what a reading was made with
+	// and not the unit: it is 0 in a true state, and the mean over the fleet's
+	// readings in one that nobody has made yet. Its prior holds at every amount of
+	// data.
+	Instrument bool
+	// MaxSE above 0 is the posterior standard error beyond which the column leaves
+	// the fit: the readings then cannot tell it from the units, and every state
+	// gains the variance of its prior.
+	MaxSE float64
 }
 
 // Design names the columns of the model. Level columns are values on the day of

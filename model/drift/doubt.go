@@ -119,12 +119,13 @@ func (f *Fleet) before(u, r int) int {
 func (p *Predictor) doubt(u int, rest []base, a anchor) (d *Doubt, jumped float64) {
 	f := p.fit.fleet
 	r := f.in.Rules
-	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per)}
+	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per), Made: true}
 	adjusted := f.farShare(&f.in.Series[u].Visits[f.vis[a.reading]])
 	d = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y}
 	var none, typed, jump, square float64
 	for i := range rest {
 		one, w := p.state(u, &rest[i], &point), rest[i].weight
+		p.reading(&one, &rest[i], &point)
 		v0, delta := one.readingVar, a.y-one.readingMean
 		calm := math.Exp(-r.JumpsPerYear * (a.t - rest[i].t))
 		none += w * (1 - r.TypingShare) * calm * density(delta, v0)

@@ -50,6 +50,9 @@ type Method struct {
 // Fit fits the fleet as far as its data carry: the amount decides between
 // defaults, priors and a free fit; contradicted readings are removed or cut;
 // biases nobody could compare are not estimated. The caveats are in Notes.
+//
+// A column whose standard error is beyond its MaxSE leaves the fit, which is then
+// made again without it.
 func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	if m.Theta == (Theta{}) {
 		m.Theta = FixedRatios
@@ -58,13 +61,32 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 		m.Sigma0 = TypicalSigma
 	}
 	if m.Hold != nil {
-		return f.held(ctx, m)
+		return f.keeping(ctx, m)
 	}
+	fit, err := f.free(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	without, notes := f.holding(fit)
+	if without == nil {
+		return fit, nil
+	}
+	if fit.How != Defaults {
+		if fit, err = without.free(ctx, m); err != nil {
+			return nil, err
+		}
+	}
+	fit.Notes = append(fit.Notes, notes...)
+	return fit, nil
+}
+
+// free fits the columns of the fleet, none of them held.
+func (f *Fleet) free(ctx context.Context, m Method) (*Fit, error) {
 	n := f.counts.Differences
 	if n < MinFit {
 		return f.defaults(ctx, m)
 	}
-	o := Options{Workers: m.Workers}
+	o := Options{Workers: m.Workers, Tails: true}
 	if n < MinFree {
 		o.PriorSigma = m.Sigma0
 		f = f.excluding(map[string]string{Settling: fmt.Sprintf("it needs %d differences", MinFree)})
@@ -90,7 +112,7 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 		th = search.Theta
 	}
 	th, notes := f.comparable(th)
-	fit, err := f.Evaluate(ctx, th, o)
+	fit, err := f.checked(ctx, th, o)
 	if err != nil {
 		return nil, err
 	}
@@ -110,9 +132,27 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	return fit, nil
 }
 
-// held cleans and evaluates with another fit's coefficients.
-func (f *Fleet) held(ctx context.Context, m Method) (*Fit, error) {
-	o := Options{Workers: m.Workers, Hold: m.Hold}
+// checked evaluates, and again without the certificates that the readings
+// contradict.
+func (f *Fleet) checked(ctx context.Context, th Theta, o Options) (*Fit, error) {
+	fit, err := f.Evaluate(ctx, th, o)
+	for range certificateRounds {
+		if err != nil {
+			return nil, err
+		}
+		worst := fit.contradicted()
+		if worst < 0 {
+			break
+		}
+		f = f.refusing(worst)
+		fit, err = f.Evaluate(ctx, th, o)
+	}
+	return fit, err
+}
+
+// keeping cleans and evaluates with another fit's coefficients.
+func (f *Fleet) keeping(ctx context.Context, m Method) (*Fit, error) {
+	o := Options{Workers: m.Workers, Hold: m.Hold, Tails: true}
 	if m.Hold.How == Defaults {
 		o.sigma = m.Hold.Sigma
 	}
@@ -120,7 +160,7 @@ func (f *Fleet) held(ctx context.Context, m Method) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
-	fit, err := cleaned.Evaluate(ctx, m.Hold.Theta, o)
+	fit, err := cleaned.checked(ctx, m.Hold.Theta, o)
 	if err != nil {
 		return nil, err
 	}
@@ -154,7 +194,7 @@ func (f *Fleet) comparable(th Theta) (Theta, []string) {
 	var notes []string
 	c := f.counts
 	switch {
-	case f.in.Analyzers > 0 && c.CrossAnalyzer == 0:
+	case f.in.Analyzers > 0 && c.CrossAnalyzer == 0 && len(f.in.Certificates) == 0:
 		th.B1 = 0
 		notes = append(notes, "analyzer bias not estimable: no two analyzers were used on one setting")
 	case f.in.Analyzers == 0:
@@ -162,7 +202,7 @@ func (f *Fleet) comparable(th Theta) (Theta, []string) {
 	case c.SeveralAnalyzers < minAnalyzers || c.CrossAnalyzer < minCross:
 		notes = append(notes, fmt.Sprintf("analyzer sd taken, not measured: %d analyzers in %d comparisons", c.SeveralAnalyzers, c.CrossAnalyzer))
 	}
-	if c.CrossPeriod == 0 {
+	if c.CrossPeriod == 0 && len(f.in.Certificates) == 0 {
 		th.B2 = 0
 		if f.in.Periods > 0 {
 			notes = append(notes, "bias by calibration period not estimable: no two periods were compared")
@@ -190,7 +230,7 @@ func (f *Fleet) excluding(why map[string]string) *Fleet {
 // standard deviations. Units still carry what their own readings say.
 func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
 	out := *f
-	out.used, out.drops = nil, nil
+	out.used, out.drops, out.widen = nil, nil, nil
 	hold := &Fit{fleet: &out, b: make([]float64, f.in.Analyzers+f.in.Periods)}
 	var sd []float64
 	for k, c := range f.cols {
@@ -220,7 +260,13 @@ func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
 }
 
 func (fit *Fit) noteDropped() {
-	for _, d := range fit.fleet.drops {
+	f := fit.fleet
+	for _, d := range f.drops {
 		fit.note("%q is not in the fit: %s", d.Column, d.Why)
+	}
+	for _, k := range f.widen {
+		if _, held := f.held[k]; !held && k < len(f.next) && f.next[k] != (moments{}) {
+			fit.note("%s", f.wideningNote(k))
+		}
 	}
 }

@@ -38,8 +38,19 @@ type Options struct {
 	// Hold keeps beta, and what is unknown of it, as in another fit of the same
 	// columns; only the analyzer biases are estimated.
 	Hold *Fit
+	// Tails gives the biases heavy tails where one stands out. Without, they are
+	// normal, as in the criterion.
+	Tails bool
 
 	sigma float64 // above 0: not estimated
+}
+
+// unit is the noise that priors and certificates are weighed in.
+func (o Options) unit() float64 {
+	if o.PriorSigma > 0 {
+		return o.PriorSigma
+	}
+	return TypicalSigma
 }
 
 // Criterion returns minus twice the profiled restricted log-likelihood at theta,
@@ -86,7 +97,7 @@ func (f *Fleet) aligned(o Options) (*Fleet, Options, error) {
 		}
 	}
 	out := *f
-	out.used, out.drops = from.used, from.drops
+	out.used, out.drops, out.widen = from.used, from.drops, from.widen
 	hold := *o.Hold
 	p := len(hold.beta)
 	cov := slices.Clone(hold.cov.beta)

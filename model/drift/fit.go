@@ -46,7 +46,13 @@ type Bias struct {
 	Value, SD float64 // posterior; SD is near the prior's where little is known
 	Cross     int     // differences to another analyzer, or period
 	Component int     // -1: never compared with another
+	Certified int     // certificates that observe it
+	Units     int     // with a difference to another analyzer
 }
+
+// Known says whether the data say anything of the bias at all; without, it has no
+// number.
+func (b Bias) Known() bool { return b.Component >= 0 || b.Certified > 0 }
 
 // Fit is a fitted fleet. It is read by any number of goroutines.
 type Fit struct {
@@ -58,12 +64,16 @@ type Fit struct {
 	Coefficients []Coefficient
 	Analyzers    []Bias        // constant biases
 	Periods      []Bias        // biases by calibration period, on top
+	Steps        []BiasStep    // biases far outside what the spread of the others lets expect
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
 	Ended        string        // how the fit ended, one plain line
 	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
 
 	fleet *Fleet
+	tails bool
+	unit  float64 // noise that priors and certificates were weighed in
+	dof   float64
 	beta  []float64 // scaled, used columns
 	b     []float64 // analyzers then periods
 	cov   *joint
@@ -71,10 +81,10 @@ type Fit struct {
 
 // rough returns a fit without covariances and reports: beta, b and sigma.
 func (f *Fleet) rough(s *solution) *Fit {
-	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: f, beta: s.beta}
+	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: f, beta: s.beta, dof: s.dof}
 	fit.b = make([]float64, len(s.u))
 	for a, u := range s.u {
-		fit.b[a] = f.scaleOf(s.th, a) * u
+		fit.b[a] = s.scale[a] * u
 	}
 	return fit
 }
@@ -88,7 +98,7 @@ func (f *Fleet) newFit(s *solution, o Options) *Fit {
 		fit.How = HeldBeta
 		betaCov = o.Hold.cov.beta
 	default:
-		if s.priors > 0 {
+		if o.PriorSigma > 0 {
 			fit.How = WithPriors
 		}
 		betaCov = s.betaCov()
@@ -96,7 +106,8 @@ func (f *Fleet) newFit(s *solution, o Options) *Fit {
 			betaCov[i] *= s.sigma * s.sigma
 		}
 	}
-	fit.cov = s.joint(f, betaCov)
+	fit.cov, fit.unit = s.joint(f, betaCov), o.unit()
+	fit.tails, fit.Steps = s.z != nil, f.describeSteps(fit, s.z)
 	fit.report()
 	return fit
 }
@@ -124,8 +135,14 @@ func (fit *Fit) report() {
 		fit.Coefficients = append(fit.Coefficients, out)
 	}
 	links := f.links()
+	certified := make([]int, q)
+	f.eachCertificate(func(_ int, c *Certificate) {
+		for _, a := range c.columns(f.in.Analyzers) {
+			certified[a]++
+		}
+	})
 	bias := func(a int) Bias {
-		return Bias{Value: fit.b[a], SD: math.Sqrt(fit.cov.at(a, a)), Cross: links.cross[a], Component: links.component(a)}
+		return Bias{Value: fit.b[a], SD: math.Sqrt(fit.cov.at(a, a)), Cross: links.cross[a], Component: links.component(a), Certified: certified[a], Units: f.metBy[a]}
 	}
 	fit.Analyzers, fit.Periods = nil, nil
 	for a := range f.in.Analyzers {

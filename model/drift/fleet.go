@@ -13,6 +13,8 @@ type Input struct {
 	Series    []Series
 	Analyzers int // columns of the constant biases
 	Periods   int // columns of the biases by calibration period
+	// Certificates are observations of biases from outside the readings.
+	Certificates []Certificate
 }
 
 // Fleet is the readings of all units in segments, ready for evaluation: flat
@@ -27,6 +29,13 @@ type Fleet struct {
 	used    []int     // columns of f in the fit, in order
 	drops   []Dropped
 	exclude map[int]string // columns kept out for another reason than aliasing
+	held    map[int]string // columns out by their MaxSE, whatever else is excluded
+	widen   []int          // columns with a MaxSE that are not in the fit
+	next    []moments      // of the level columns over all readings
+	owner   []int32        // analyzer of each period, -1 where no reading names it
+	met     []int          // differences to another analyzer, by bias column
+	metBy   []int          // units with such a difference
+	refused []bool         // certificates that the readings contradict
 
 	start   []int32 // readings of unit u: start[u] .. start[u+1]
 	t, y, w []float64
@@ -68,6 +77,9 @@ func NewFleet(in Input) (*Fleet, error) {
 	f := &Fleet{in: in, comps: comps, cols: in.Design.columns(), start: []int32{0}}
 	f.stride = len(f.cols)
 	f.f = make([]float64, 0, f.stride*in.readings())
+	if err := in.checkCertificates(); err != nil {
+		return nil, err
+	}
 	var placed []Placed
 	for u := range in.Series {
 		s := &in.Series[u]
@@ -83,6 +95,8 @@ func NewFleet(in Input) (*Fleet, error) {
 	f.gone, f.cut = make([]bool, len(f.t)), make([]bool, len(f.t))
 	f.guess = f.fleetGuess()
 	f.shares, f.hands = f.countShares()
+	f.next, f.owner = f.levelMoments(), f.periodOwners()
+	f.refused = make([]bool, len(in.Certificates))
 	f.rescale()
 	f.refresh()
 	return f, nil
@@ -183,6 +197,9 @@ func (f *Fleet) eachDiff(u int, visit func(i, j int)) {
 func (f *Fleet) refresh() {
 	c := Counts{Units: len(f.in.Series)}
 	seen := make([]bool, f.in.Analyzers)
+	f.met = make([]int, f.in.Analyzers+f.in.Periods)
+	f.metBy = make([]int, len(f.met))
+	lastMet := make([]int, len(f.met))
 	for u := range f.in.Series {
 		linked := 0
 		for r := f.start[u]; r < f.start[u+1]; r++ {
@@ -195,6 +212,8 @@ func (f *Fleet) refresh() {
 			if a, b := f.an[i], f.an[j]; a != b && a >= 0 && b >= 0 {
 				c.CrossAnalyzer++
 				seen[a], seen[b] = true, true
+				f.meet(i, u, lastMet)
+				f.meet(j, u, lastMet)
 			}
 			if a, b := f.per[i], f.per[j]; a != b && a >= 0 && b >= 0 {
 				c.CrossPeriod++
@@ -210,6 +229,21 @@ func (f *Fleet) refresh() {
 	}
 	f.counts, f.layout, f.tape = c, f.newLayout(), f.newTape()
 	f.findAliased()
+}
+
+// meet counts a reading's bias columns in a difference to another analyzer, and the
+// units that have one; last holds the unit counted last, plus one.
+func (f *Fleet) meet(r, unit int, last []int) {
+	for _, col := range [...]int32{f.an[r], f.per[r] + int32(f.in.Analyzers)} {
+		if col < int32(f.in.Analyzers) && col != f.an[r] { // no period
+			continue
+		}
+		f.met[col]++
+		if last[col] != unit+1 {
+			last[col] = unit + 1
+			f.metBy[col]++
+		}
+	}
 }
 
 // Counts returns how much the fleet has to tell.

@@ -22,6 +22,7 @@ func (o *Outlook) At(point Point) Forecast {
 	for i := range o.parts {
 		b := &o.parts[i]
 		d := o.p.state(o.Unit, b, &point)
+		o.p.reading(&d, b, &point)
 		out.States = append(out.States, Normal{b.weight, d.mean, math.Sqrt(d.variance)})
 		out.Shown = append(out.Shown, Normal{b.weight, d.readingMean, math.Sqrt(d.readingVar)})
 		out.Parts.add(b.weight, d.parts)
@@ -104,7 +105,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	d := point.T - b.t
 	if !(d >= 0) {
 		nan := math.NaN()
-		return dayState{mean: nan, variance: nan, readingMean: nan, readingVar: nan}
+		return dayState{mean: nan, variance: nan}
 	}
 	extra, unknown := p.increments(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
@@ -112,9 +113,12 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	out := dayState{unknown: unknown, guessSD: extra}
 	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
 	for k, col := range f.used {
-		if inc := fit.beta[k] * p.x[col]; col < len(f.in.Design.Level) {
+		switch inc := fit.beta[k] * p.x[col]; {
+		case f.cols[col].Instrument:
+			out.parts.Analyzer += inc
+		case col < len(f.in.Design.Level):
 			out.parts.Season += inc
-		} else {
+		default:
 			out.parts.Drift += inc
 		}
 	}
@@ -131,17 +135,22 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	}
 	out.mean = out.parts.Sum()
 	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
-	out.variance = s2*own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point)
-	p.reading(&out, b, point)
+	out.variance = s2*own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
 	return out
 }
 
-// reading adds what a reading shows on top of the state: noise, and the bias of
-// its analyzer, known or not.
+// reading adds what a reading shows on top of the state just made: noise, and the
+// bias of its analyzer, known or not.
 func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 	fit := p.fit
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	out.readingMean, out.readingVar = out.mean, out.variance+s2
+	if math.IsNaN(out.mean) {
+		return
+	}
+	if !point.Made {
+		p.nextInstrument(out, b)
+	}
 	var known []int32
 	if point.Analyzer >= 0 {
 		known = append(known, int32(point.Analyzer))

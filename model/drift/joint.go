@@ -41,7 +41,7 @@ func (s *solution) joint(f *Fleet, beta []float64) *joint {
 	v := append([]float64{}, s.v...)
 	s.solveBiases(f, blas.NoTrans, v, m)
 	for i := range q {
-		c.scale[i] = f.scaleOf(s.th, i)
+		c.scale[i] = s.scale[i]
 		w, wc := c.w[i*p:(i+1)*p], c.wc[i*p:(i+1)*p]
 		copy(w, v[i*m:])
 		for k, wk := range w {

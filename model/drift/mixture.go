@@ -27,6 +27,16 @@ func (m Mixture) Above(y float64) float64 {
 	return p
 }
 
+// Moved returns the distribution moved by so many points.
+func (m Mixture) Moved(points float64) Mixture {
+	out := make(Mixture, len(m))
+	for i, n := range m {
+		n.Mean += points
+		out[i] = n
+	}
+	return out
+}
+
 // Mean returns the expected value.
 func (m Mixture) Mean() float64 {
 	sum := 0.0

@@ -10,6 +10,10 @@ type Point struct {
 	Lo, Hi   float64   // action band, points from the target, Lo < 0 < Hi; NaN: none on that side
 	Analyzer int       // column of the next reading's analyzer, -1 unknown
 	Period   int       // and of its calibration period, -1 unknown
+	// Made says that the instrument columns of Level are those of a reading that was
+	// made; otherwise they are 0, and the next reading's instrument is expected to be
+	// one of the fleet's.
+	Made bool
 }
 
 // Parts are what the expected deviation of a state is made of; they add up to

@@ -38,7 +38,7 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 	if len(group) != len(f.in.Series) {
 		return nil, fmt.Errorf("%d groups for %d units", len(group), len(f.in.Series))
 	}
-	s, err := f.solve(ctx, fit.Theta, Options{Workers: workers})
+	s, err := f.solve(ctx, fit.Theta, Options{Workers: workers, Tails: fit.tails})
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +111,7 @@ func (s *solution) promising(f *Fleet, total *scanSums, k int) bool {
 		pull -= b * total.cx[k*m+i]
 	}
 	for a, u := range s.u {
-		pull -= f.scaleOf(s.th, a) * u * total.cz[k*q+a]
+		pull -= s.scale[a] * u * total.cz[k*q+a]
 	}
 	return pull*pull > minPull*minPull*total.cc[k]*s.sigma*s.sigma
 }
@@ -258,7 +258,7 @@ func (s *solution) step(f *Fleet, total *scanSums, k int, plain []float64) StepT
 	if q > 0 {
 		z := make([]float64, q)
 		for a := range z {
-			z[a] = f.scaleOf(s.th, a) * total.cz[k*q+a]
+			z[a] = s.scale[a] * total.cz[k*q+a]
 		}
 		s.solveBiases(f, blas.Trans, z, 1)
 		for a, za := range z {

@@ -13,6 +13,7 @@ import (
 type solution struct {
 	th     Theta
 	sums   *sums
+	scale  []float64 // T: the prior sd of each bias over that of the noise
 	q      int       // analyzer columns
 	v      []float64 // L^-1 T Z'P [X d], q by m
 	schur  []float64 // [X d]'V^-1[X d], lower, m by m
@@ -24,6 +25,7 @@ type solution struct {
 	sigma  float64
 	crit   float64
 	priors int
+	z      []float64 // auxiliary residual of each bias before any reweighting; nil where none stands out
 }
 
 // minSigma is noise that no analyzer is without, points.
@@ -37,11 +39,23 @@ func (f *Fleet) scaleOf(th Theta, a int) float64 {
 	return th.B2
 }
 
-// solve evaluates formula 2.4 of the model and solves for the biases.
+// solve evaluates formula 2.4 of the model and solves for the biases, with heavy
+// tails where some stand out.
 func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, error) {
-	s, err := f.profile(ctx, th, o, &space{})
-	if err == nil {
-		s.biases(f)
+	s, err := f.assemble(ctx, th, o, &space{})
+	if err != nil {
+		return nil, err
+	}
+	var raw biasSums
+	if o.Tails {
+		raw = s.sums.biasSums()
+	}
+	if err := s.finish(f, o); err != nil {
+		return nil, err
+	}
+	s.biases(f)
+	if o.Tails {
+		err = f.reweigh(s, raw, o)
 	}
 	return s, err
 }
@@ -50,6 +64,15 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 // ordered biases, coefficients, d. The biases are left unsolved, and the solution
 // holds good until the space is used again.
 func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (*solution, error) {
+	s, err := f.assemble(ctx, th, o, room)
+	if err != nil {
+		return nil, err
+	}
+	return s, s.finish(f, o)
+}
+
+// assemble sums the fleet matrix: readings, certificates and priors.
+func (f *Fleet) assemble(ctx context.Context, th Theta, o Options, room *space) (*solution, error) {
 	if !th.valid() {
 		return nil, fmt.Errorf("theta %v: %w", th, ErrTheta)
 	}
@@ -58,25 +81,35 @@ func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (
 	if err != nil {
 		return nil, err
 	}
-	s := &solution{th: th, sums: total}
+	f.addCertificates(total, o.unit())
+	s := &solution{th: th, sums: total, scale: make([]float64, len(f.layout.of))}
+	for a := range s.scale {
+		s.scale[a] = f.scaleOf(th, a)
+	}
 	if o.Hold == nil {
 		f.addPriors(s, o)
 	}
+	return s, nil
+}
+
+// finish factors and solves what was assembled.
+func (s *solution) finish(f *Fleet, o Options) error {
+	total := s.sums
 	logB, err := s.eliminate(f, o.Workers)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if o.Hold != nil {
 		s.hold(o.Hold.beta)
 	} else if err := s.coefficients(f); err != nil {
-		return nil, err
+		return err
 	}
 	if s.sigma = o.sigma; s.sigma == 0 {
 		if s.dof <= 0 {
-			return nil, fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
+			return fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
 		}
 		if s.sigma = math.Sqrt(s.rss / s.dof); !(s.sigma > minSigma) {
-			return nil, ErrSame
+			return ErrSame
 		}
 	}
 	s.crit = total.logdet + logB + s.dof*(1+math.Log(2*math.Pi*s.sigma*s.sigma))
@@ -85,22 +118,20 @@ func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (
 			s.crit += 2*math.Log(s.lx[k*s.sums.m+k]) + 2*math.Log(f.scale[f.used[k]])
 		}
 	}
-	return s, nil
+	return nil
 }
 
-// addPriors adds each prior as one observation of its coefficient.
+// addPriors adds each prior as one observation of its coefficient: those of
+// instruments at every amount of data, the others where they are asked for.
 func (f *Fleet) addPriors(s *solution, o Options) {
-	if o.PriorSigma <= 0 {
-		return
-	}
-	m, y := s.sums.m, s.sums.m-1
+	m, y, sigma := s.sums.m, s.sums.m-1, o.unit()
 	for k, col := range f.used {
 		prior := f.cols[col].Prior
-		if prior == nil {
+		if prior == nil || o.PriorSigma <= 0 && !f.cols[col].Instrument {
 			continue
 		}
 		mean, sd := prior.Mean*f.scale[col], prior.SD*f.scale[col]
-		weight := (o.PriorSigma / sd) * (o.PriorSigma / sd)
+		weight := (sigma / sd) * (sigma / sd)
 		s.sums.xx[k*m+k] += weight
 		s.sums.xx[y*m+k] += weight * mean
 		s.sums.xx[y*m+y] += weight * mean * mean
@@ -122,7 +153,7 @@ func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
 	}
 	s.v = s.sums.zx
 	for i := range q {
-		ti := f.scaleOf(s.th, i)
+		ti := s.scale[i]
 		for j := range m {
 			s.v[i*m+j] *= ti
 		}

@@ -103,7 +103,7 @@ func (fit *Fit) unprofiled(ctx context.Context, free []int, shift []float64, o O
 		th[k] *= math.Exp(shift[i+1] - shift[0])
 	}
 	crit, s, err := fit.fleet.Criterion(ctx, thetaOf(th), o)
-	dof := float64(fit.Counts.Differences - len(fit.beta))
+	dof := fit.dof
 	ratio := s * s / (sigma * sigma)
 	return crit + dof*(ratio-1-math.Log(ratio)), err
 }

@@ -32,6 +32,9 @@ create table result.predictions (
     verify_expected_percent double,
     verify_mistake          double,
     verify_out              double,
+    suspect_analyzer        varchar,
+    suspect_points          double,
+    suspect_verdict         varchar,
     marks                   varchar,
     path                    varchar
 );

@@ -8,7 +8,7 @@ insert into result.predictions (
     high_percent, recorded_low_percent, recorded_high_percent, today_rich, today_lean, planned_day,
     planned_rich, planned_lean, worst_day, worst_rich, worst_lean, outside_from, outside_to,
     outside_words, part_names, part_points, verify_day, verify_read_percent, verify_expected_percent,
-    verify_mistake, verify_out, marks, path
+    verify_mistake, verify_out, suspect_analyzer, suspect_points, suspect_verdict, marks, path
 )
 select
     incoming.unit_key, incoming.fire, incoming.target_co2_percent, incoming.act_rich_points,
@@ -18,6 +18,7 @@ select
     incoming.worst_day, incoming.worst_rich, incoming.worst_lean, incoming.outside_from,
     incoming.outside_to, incoming.outside_words, incoming.part_names, incoming.part_points,
     incoming.verify_day, incoming.verify_read_percent, incoming.verify_expected_percent,
-    incoming.verify_mistake, incoming.verify_out, incoming.marks,
+    incoming.verify_mistake, incoming.verify_out, incoming.suspect_analyzer,
+    incoming.suspect_points, incoming.suspect_verdict, incoming.marks,
     incoming.path
 from main.incoming;

@@ -1,0 +1,97 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// observed is a calibration period whose end a certificate observes.
+type observed struct {
+	analyzer, period int // indices into FireFit.Analyzers and its Periods
+	found            float64
+}
+
+// observations turns certificates into observations of the ends of the periods that
+// these calibrations ended: the constant bias, that of the period, and the ageing
+// over its length. A period that follows no calibration on record has no length,
+// and one after which an analyzer was calibrated without a certificate did not end
+// with a later one.
+func (f *FireFit) observations() (out []drift.Certificate) {
+	f.observed = nil
+	for a := range f.Analyzers {
+		x := &f.Analyzers[a]
+		for k := range x.Periods {
+			c, ok := x.ended(&x.Periods[k], f.certificates)
+			if !ok {
+				continue
+			}
+			level := make([]float64, len(f.columns.design.Level))
+			level[f.columns.level[colSince]] = years(c.Day) - years(x.Periods[k].Calibrated)
+			out = append(out, drift.Certificate{Analyzer: a, Period: x.Periods[k].Column, Level: level, Y: c.FoundErrorPoints, SD: c.SDPoints})
+			f.observed = append(f.observed, observed{a, k, c.FoundErrorPoints})
+		}
+	}
+	return out
+}
+
+// ended finds the certificate of the calibration that ended a period.
+func (x *Analyzer) ended(p *Period, certificates []Certificate) (c Certificate, ok bool) {
+	if x.Standin || p.Calibrated == judge.NoDay {
+		return c, false
+	}
+	c.Day = math.MaxInt32
+	for _, one := range certificates {
+		if one.Analyzer == x.Name && one.Day > p.Calibrated && one.Day < c.Day && !math.IsNaN(one.FoundErrorPoints) {
+			c, ok = one, true
+		}
+	}
+	later := func(q Period) bool {
+		return q.Calibrated != judge.NoDay && q.Calibrated > p.Calibrated && q.Calibrated < c.Day
+	}
+	return c, ok && !slices.ContainsFunc(x.Periods, later)
+}
+
+// certify sets what calibrations found beside the estimated bias of the day on
+// which they found it.
+func (f *FireFit) certify() {
+	for a := range f.Analyzers {
+		for k := range f.Analyzers[a].Periods {
+			p := &f.Analyzers[a].Periods[k]
+			p.FoundErrorPoints = math.NaN()
+			p.Reads = f.Fit.ReadsAlong(a, p.Column, colSince)
+			p.Known = f.Fit.Periods[p.Column].Known()
+		}
+	}
+	for _, o := range f.observed {
+		f.Analyzers[o.analyzer].Periods[o.period].FoundErrorPoints = o.found
+	}
+}
+
+// certificateNotes say what became of certificates.
+func (f *FireFit) certificateNotes() (notes []string) {
+	refused := f.Fit.Refused()
+	if used := len(f.observed) - len(refused); used > 0 {
+		notes = append(notes, fmt.Sprintf("%d certificates of calibrations say what analyzers read at the end of a period", used))
+	}
+	for _, i := range refused {
+		o := f.observed[i]
+		x := &f.Analyzers[o.analyzer]
+		notes = append(notes, fmt.Sprintf("analyzer %s: the error of %+.2f points found at the end of the period %s contradicts its readings and is not used", x.Name, o.found, x.Periods[o.period].span()))
+	}
+	return notes
+}
+
+// certificates are those of the rules, each with a standard deviation.
+func (b *builder) certificates() (out []Certificate) {
+	for _, c := range b.rules.Certificates {
+		if c.SDPoints == 0 {
+			c.SDPoints = b.rules.Beliefs.CertificateSD
+		}
+		out = append(out, c)
+	}
+	return out
+}

@@ -1,0 +1,133 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+)
+
+// Certificate is a bias measured from outside the readings: what a calibration
+// found an analyzer to be off by before it was set right. It observes the end of a
+// calibration period: b1 + b2 + the instrument columns of that day.
+type Certificate struct {
+	Analyzer, Period int       // columns; Period -1 where the bias has no part by period
+	Level            []float64 // the level columns on that day; only those of instruments count
+	Y, SD            float64   // found error and its standard deviation, points
+}
+
+// certificateLimit is the |t| from which a certificate is taken to be of something
+// else than the readings: another gas, another instrument, a typing error.
+const certificateLimit = 4
+
+// certificateRounds is how many certificates are set aside at most, one after
+// another: the rest is fitted again each time.
+const certificateRounds = 8
+
+func (in *Input) checkCertificates() error {
+	for i, c := range in.Certificates {
+		switch {
+		case c.Analyzer < 0 || c.Analyzer >= in.Analyzers || c.Period >= in.Periods:
+			return fmt.Errorf("certificate %d: analyzer column %d, period column %d: there are %d and %d", i, c.Analyzer, c.Period, in.Analyzers, in.Periods)
+		case !(c.SD > 0) || math.IsNaN(c.Y) || math.IsInf(c.Y, 0):
+			return fmt.Errorf("certificate %d: %g points found, standard deviation %g", i, c.Y, c.SD)
+		case len(c.Level) != len(in.Design.Level):
+			return fmt.Errorf("certificate %d: %d level covariates for %d columns", i, len(c.Level), len(in.Design.Level))
+		}
+	}
+	return nil
+}
+
+// columns are the bias columns a certificate observes.
+func (c *Certificate) columns(analyzers int) []int32 {
+	out := []int32{int32(c.Analyzer)}
+	if c.Period >= 0 {
+		out = append(out, int32(analyzers+c.Period))
+	}
+	return out
+}
+
+// eachCertificate visits the certificates in use.
+func (f *Fleet) eachCertificate(visit func(i int, c *Certificate)) {
+	for i := range f.in.Certificates {
+		if !f.refused[i] {
+			visit(i, &f.in.Certificates[i])
+		}
+	}
+}
+
+// addCertificates adds each as one observation, its standard deviation in units of
+// the noise a fit is expected to find.
+func (f *Fleet) addCertificates(s *sums, sigma float64) {
+	m, y := s.m, s.m-1
+	f.eachCertificate(func(_ int, c *Certificate) {
+		w := sigma / c.SD * sigma / c.SD
+		x := f.instrumentRow(c.Level)
+		cols := c.columns(f.in.Analyzers)
+		for i, a := range cols {
+			for _, b := range cols[:i+1] {
+				s.zz[f.layout.at(a, b)] += w
+			}
+			row := s.zx[int(a)*m : (int(a)+1)*m]
+			for k, v := range x {
+				row[k] += w * v
+			}
+			row[y] += w * c.Y
+		}
+		for k, v := range x {
+			for j, u := range x[:k+1] {
+				s.xx[k*m+j] += w * v * u
+			}
+			s.xx[y*m+k] += w * v * c.Y
+		}
+		s.xx[y*m+y] += w * c.Y * c.Y
+		s.logdet -= math.Log(w)
+		s.n++
+	})
+}
+
+// instrumentRow is the scaled row of the coefficients in the fit for a reading's
+// level covariates of which only those of the instrument count; level nil is 0.
+func (f *Fleet) instrumentRow(level []float64) []float64 {
+	row := make([]float64, len(f.used))
+	for k, col := range f.used {
+		if f.cols[col].Instrument && col < len(level) {
+			row[k] = level[col] / f.scale[col]
+		}
+	}
+	return row
+}
+
+// contradicted returns the certificate furthest beyond certificateLimit from what
+// the rest says, -1 without one, by the deletion residual r / (s sqrt(1 - h)), h =
+// Var(fit)/s^2, s its standard deviation at the noise found.
+func (fit *Fit) contradicted() int {
+	worst, most := -1, float64(certificateLimit)
+	fit.fleet.eachCertificate(func(i int, c *Certificate) {
+		value, sd := fit.contrast(fit.readsTerms(c.Analyzer, c.Period, c.Level, 1, nil))
+		s := c.SD * fit.Sigma / fit.unit
+		left := 1 - sd*sd/(s*s)
+		if t := math.Abs(c.Y-value) / (s * math.Sqrt(left)); left > 1e-6 && t > most {
+			worst, most = i, t
+		}
+	})
+	return worst
+}
+
+// refusing returns the fleet without a certificate.
+func (f *Fleet) refusing(certificate int) *Fleet {
+	out := *f
+	out.refused = append([]bool{}, f.refused...)
+	out.refused[certificate] = true
+	out.layout = out.newLayout()
+	return &out
+}
+
+// Refused returns the certificates of Input that the readings contradict: they are
+// not used.
+func (fit *Fit) Refused() (out []int) {
+	for i, r := range fit.fleet.refused {
+		if r {
+			out = append(out, i)
+		}
+	}
+	return out
+}

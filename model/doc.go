@@ -15,6 +15,8 @@
 //	W_u        Brownian wandering of the unit, variance q a year
 //	b          bias of an analyzer, b1 N(0, s_b1^2) constant plus b2
 //	           N(0, s_b2^2) by calibration period, points
+//	a, g       years since the calibration of a reading's analyzer (a level
+//	           covariate), and how its reading changes, points a year
 //	e          noise of a reading, N(0, sigma^2 w), w a known multiple
 //	theta      (sqrt q, tau, s_b1, s_b2) / sigma = (th1, th2, th3, th4)
 //	d, h       difference of two consecutive readings of a segment, its years
@@ -55,6 +57,47 @@
 // fleet they make one matrix of Q + p + 1 rows, ordered biases, coefficients, d;
 // its Cholesky factor holds both determinants, beta, b and rss. Every form is
 // finite where a ratio is 0. The signs of theta do not matter.
+//
+// # Time, analyzer, calibration
+//
+// An analyzer loses CO2 between calibrations. Let a = t - k be the years since its
+// last calibration, on day k. A unit that drifts at rate r, read by analyzers that
+// age at g a year and whose calibrations leave c more each year, shows
+//
+//	y = r t + g a + c k = (r + g) a + (r + c) k
+//
+// t, a and k are exactly collinear, so readings give two numbers and not three: the
+// slope within a calibration period, r + g, and the slope across periods, r + c.
+// Only the sawtooth g - c is in the data. What separates the three is
+//
+//   - from the data: units read again within one period, and across two; analyzers
+//     calibrated on different days that read the same units. They give g - c, as
+//     the coefficient of the level column "years since calibration".
+//   - from outside: certificates. A found error is b1 + b2 + g a at the end of a
+//     period, against a reference gas, and no difference of readings.
+//   - by assumption: c = 0, calibrations are right on the average. It is made by the
+//     independence of the b2 of one analyzer: over P periods spread over Y years they
+//     hold a trend to about s_b2 sqrt(12/P)/Y. A common error of all calibrations
+//     cannot be seen in any difference.
+//
+// Without g all of the sawtooth would have to be c: s_b2 grows until the b2 can walk,
+// and the level of today is off by half of the walk. So the column is in every fit,
+// with the prior g ~ N(0, 0.10^2) at every amount of data. Where its posterior
+// standard error stays above half of that, assumption does not: the column leaves the
+// fit and every state gains (0.10 a)^2 of its reading's analyzer. The trend of b1 + b2
+// over k in a fit without the column is what c would have to be, and is watched.
+//
+// A state is that of a right instrument, a = 0. A reading nobody has made yet has the
+// mean and the variance of the fleet's a. The bias of an analyzer is one of a day,
+// b1 + b2 + g a.
+//
+// The same holds of a step: where one analyzer takes over from another, their
+// difference is in the data, and which of the two is off is not. A normal prior shares
+// the step out among both and the units, because its cost grows with the square; so
+// where a bias stands out by its auxiliary residual, biases are drawn from Student's t
+// with four degrees of freedom instead. The rate that all units share would be another
+// way out: units' age is counted from the fleet's middle, so that its prior is none on
+// that rate.
 //
 // # Contradicted readings
 //

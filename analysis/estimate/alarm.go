@@ -21,9 +21,9 @@ func (f *FireFit) wildPeriods() bool {
 	return f.Beta.How == drift.Estimated && period > wildPeriodSD
 }
 
-// wildWords says what was done about it.
-func (f *FireFit) wildWords() string {
-	return fmt.Sprintf("analyzers seem to change by %.2f points from one calibration to the next, more than instruments do: the recorded calibrations are not used, biases go by calendar year", f.PeriodSD)
+// WildWords says what was done about it.
+func (f *FireFit) WildWords() string {
+	return fmt.Sprintf("%s fire: analyzers seem to change by %.2f points from one calibration to the next, more than instruments do: the recorded calibrations are not used, biases go by calendar year", f.Fire, f.PeriodSD)
 }
 
 // Alarm is the trend of biases over calibrations, points a year, from which it is

@@ -37,10 +37,6 @@ func phase(day int32) float64 {
 	return 2 * math.Pi * float64(time.Unix(int64(day)*86400, 0).UTC().YearDay()) / 365.25
 }
 
-// defaultVar is the variance of a day's air temperature about the season where
-// the records do not tell: 4 K (from memory: a usual spread of daily means).
-const defaultVar = 16
-
 // minClimate is how many temperatures a curve needs, over minMonths months.
 const (
 	minClimate = 60
@@ -48,15 +44,16 @@ const (
 )
 
 // YearlyCurve makes a curve from a mean, half the way from the coldest to the
-// warmest day and the coldest day of the year (1-366).
-func YearlyCurve(meanC, swingK float64, coldestDay int) Curve {
+// warmest day, the coldest day of the year (1-366) and the spread of single days about
+// it.
+func YearlyCurve(meanC, swingK float64, coldestDay int, spreadK float64) Curve {
 	s, c := math.Sincos(2 * math.Pi * float64(coldestDay) / 365.25)
-	return Curve{MeanC: meanC, CosC: -swingK * c, SinC: -swingK * s, Var: defaultVar}
+	return Curve{MeanC: meanC, CosC: -swingK * c, SinC: -swingK * s, Var: spreadK * spreadK}
 }
 
 // climateOf takes the configured climate, else the course of the temperatures
 // the records themselves hold.
-func climateOf(histories []*judge.History, doubted []doubtedAir, given *Climate) Climate {
+func climateOf(histories []*judge.History, doubted []doubtedAir, given *Climate, spreadK float64) Climate {
 	if given != nil {
 		return *given
 	}
@@ -74,7 +71,7 @@ func climateOf(histories []*judge.History, doubted []doubtedAir, given *Climate)
 			}
 		}
 	}
-	return Climate{Outdoor: fitCurve(outdoor), Room: fitCurve(room)}
+	return Climate{Outdoor: fitCurve(outdoor, spreadK), Room: fitCurve(room, spreadK)}
 }
 
 // curve returns what stands in for a temperature not recorded: the course of
@@ -95,14 +92,14 @@ type sample struct {
 }
 
 // fitCurve fits a yearly course by least squares; with too few or too one-sided
-// temperatures it returns a curve of no readings.
-func fitCurve(all []sample) Curve {
+// temperatures it returns a curve of no readings, with the spread given.
+func fitCurve(all []sample, spreadK float64) Curve {
 	months := map[time.Month]bool{}
 	for _, s := range all {
 		months[time.Unix(int64(s.day)*86400, 0).UTC().Month()] = true
 	}
 	if len(all) < minClimate || len(months) < minMonths {
-		return Curve{Var: defaultVar}
+		return Curve{Var: spreadK * spreadK}
 	}
 	x, y := mat.NewDense(len(all), 3, nil), mat.NewVecDense(len(all), nil)
 	for i, s := range all {
@@ -112,7 +109,7 @@ func fitCurve(all []sample) Curve {
 	}
 	var b mat.VecDense
 	if err := b.SolveVec(x, y); err != nil {
-		return Curve{Var: defaultVar}
+		return Curve{Var: spreadK * spreadK}
 	}
 	c := Curve{MeanC: b.AtVec(0), CosC: b.AtVec(1), SinC: b.AtVec(2), Readings: len(all)}
 	sum := 0.0

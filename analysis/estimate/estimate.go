@@ -150,7 +150,7 @@ type builder struct {
 // newBuilder looks at what the records are worth.
 func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) (*builder, error) {
 	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements), hands: numberHands(histories)}
-	b.climate = climateOf(histories, b.doubted, r.Climate)
+	b.climate = climateOf(histories, b.doubted, r.Climate, r.Beliefs.AirSpreadK)
 	b.readSources()
 	var err error
 	if b.vents, err = b.lookAtVents(); err != nil {

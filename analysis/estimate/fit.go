@@ -24,7 +24,7 @@ func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFi
 		return nil, err
 	}
 	out.PeriodSD = wild
-	out.Fit.Notes = append(out.Fit.Notes, out.wildWords())
+	out.Fit.Notes = append(out.Fit.Notes, out.WildWords())
 	return out, nil
 }
 

@@ -156,7 +156,7 @@ func inAutumn(day int32) int32 {
 func TestSpreadOfTheAirWidensForecasts(t *testing.T) {
 	o := invented(82, 120, plainWith(func(w *fleet.World) { w.AirMissing = 1 }))
 	widths := func(variance float64) (out *estimate.Fleet) {
-		curve := estimate.YearlyCurve(10, 10, 20)
+		curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 		curve.Var = variance
 		r := rulesFor(t, o.histories)
 		r.Omit |= estimate.EstimatedRatios
@@ -263,7 +263,7 @@ func TestBeliefsOfTheAirGoByControl(t *testing.T) {
 			}
 		}
 		r := rulesFor(t, o.histories)
-		r.Climate = &estimate.Climate{Outdoor: estimate.YearlyCurve(10, 10, 20), Given: true}
+		r.Climate = &estimate.Climate{Outdoor: estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK), Given: true}
 		out, err := estimate.Run(context.Background(), o.histories, r)
 		require.NoError(t, err)
 		require.Equal(t, drift.Defaults, out.Fits[0].Fit.How)

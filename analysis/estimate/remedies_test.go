@@ -241,7 +241,7 @@ func TestCallOutsAreCounted(t *testing.T) {
 // where the visits do not cover the year nothing does. Every unit is forecast.
 func TestTemperatureMissing(t *testing.T) {
 	w := plainWith(func(w *fleet.World) { w.AirMissing = 1 })
-	curve := estimate.YearlyCurve(10, 10, 20)
+	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := estimate.Climate{Outdoor: curve, Room: curve, Given: true}
 	given := estimated(t, 81, 300, w, quick, func(r *estimate.Rules) { r.Climate = &climate })
 	c, ok := given.out.Fits[0].Beta.Coefficient("air temperature, fixed air")

@@ -141,7 +141,7 @@ func threats() (all []threat) {
 	add("4 burner control left out", plain, plain, without(estimate.ControlColumns), noChange, aucLost)
 	seenInFew()
 
-	curve := estimate.YearlyCurve(10, 10, 20)
+	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := func(r *estimate.Rules) { r.Climate = &estimate.Climate{Outdoor: curve, Room: curve, Given: true} }
 	autumn := plainWith(func(w *fleet.World) { w.AirMissing, w.Autumn = 1, true })
 	add("6 no temperatures, autumn visits", autumn, plainWith(func(w *fleet.World) { w.Autumn = true }), without(estimate.YearlyAir), climate, eceWon)

@@ -55,6 +55,7 @@ type Case struct {
 	Routine                   bool
 	Behind                    bool // the unit had been visited since its newest known visit, and that was exported later
 	Out, Rich                 bool
+	Fresh                     bool          // read within freshDays of the analyzer's calibration
 	Points, StepPoints        float64       // off the target as found, and the step it was shown in
 	LowPoints, HighPoints     float64       // 90 % interval of the reading on that day
 	Order                     [ways]float64 // known at the origin; larger stands higher
@@ -71,6 +72,7 @@ type Origin struct {
 	Cases                             []Case
 	Fallback                          []string // fires whose ratios were not estimated
 	Fleet                             *estimate.Fleet
+	Trends                            []string // what a fit without ageing says of calibrations, where it was made
 }
 
 // Look takes the fleet back to a day: clips, estimates, orders, and compares with
@@ -151,7 +153,7 @@ func (m *maker) one(f Found, s estimate.Shown) Case {
 	u := &m.h.Unit
 	c := Case{Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
 		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.Routine(),
-		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Points: f.Points, StepPoints: f.StepPoints,
+		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
 		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: judge.NoDay, LeavingTo: judge.NoDay}
 	for w := range c.Chance {
 		c.Chance[w] = math.NaN()

@@ -12,7 +12,12 @@ type Found struct {
 	Points     float64 // off the target, CO2 points
 	StepPoints float64 // in which the value was shown, CO2 points
 	Side       judge.Side
+	Fresh      bool // read within freshDays of the analyzer's calibration
 }
+
+// freshDays is how long after a calibration an analyzer's reading still says where
+// the unit truly stood: what an instrument has lost since falls on the forecast.
+const freshDays = 90
 
 // Next is the next visit of a unit after a day.
 type Next struct {
@@ -82,7 +87,8 @@ func (o *Outcomes) found(h *judge.History, uses []judge.Use, visit int) (out []F
 		if math.IsNaN(points) || side == judge.Unknown {
 			continue
 		}
-		out = append(out, Found{Fire: x.Fire, Points: points, StepPoints: o.step(x), Side: side})
+		fresh := x.Calibrated != judge.NoDay && x.Day-x.Calibrated <= freshDays
+		out = append(out, Found{Fire: x.Fire, Points: points, StepPoints: o.step(x), Side: side, Fresh: fresh})
 	}
 	return out
 }

@@ -92,6 +92,67 @@ type Result struct {
 	Recalibrated       Recalibration
 	Answers            []Share
 	Beaten             []Way // simple rules the model is not surely ahead of
+	Fresh              []OrderRow
+	FreshUnits         int // read within freshDays of a calibration
+	Decision           Decision
+}
+
+// Decision compares the model with the best simple rule.
+type Decision struct {
+	Verdict Verdict
+	Best    Way    // the simple rule with the largest area under the curve
+	Less    Figure // area under the curve of the model less its
+	Fresh   bool   // decided on the visits read by a freshly calibrated analyzer
+	Units   int    // it rests on
+}
+
+// Verdict says what the 90 % interval of the difference to the best simple rule lets
+// say.
+type Verdict string
+
+// Verdicts.
+const (
+	Ahead   Verdict = "ahead"
+	Open    Verdict = "not clearly ahead"
+	Behind  Verdict = "behind"
+	NoOrder Verdict = "" // nothing to compare
+)
+
+// decidingUnits is how many units read by freshly calibrated analyzers decide alone:
+// a found reading carries the error of its instrument, and instruments age.
+const decidingUnits = 200
+
+// decide compares on the fresh visits where there are enough of them.
+func (r *Result) decide() {
+	rows, d := r.Orders, Decision{Units: r.Units}
+	if r.FreshUnits >= decidingUnits {
+		rows, d = r.Fresh, Decision{Units: r.FreshUnits, Fresh: true}
+	}
+	best := -1
+	for i := range rows {
+		row := &rows[i]
+		if row.Way <= List {
+			continue
+		}
+		if !(row.LessAUC.Low > 0) {
+			r.Beaten = append(r.Beaten, row.Way)
+		}
+		if best < 0 || row.AUC.Value > rows[best].AUC.Value {
+			best = i
+		}
+	}
+	if best >= 0 {
+		d.Best, d.Less = rows[best].Way, rows[best].LessAUC
+		switch {
+		case d.Less.High < 0:
+			d.Verdict = Behind
+		case d.Less.Low > 0:
+			d.Verdict = Ahead
+		default:
+			d.Verdict = Open
+		}
+	}
+	r.Decision = d
 }
 
 // Judge measures origins, oldest first. What it measures are units whose records
@@ -144,12 +205,17 @@ func Judge(origins []*Origin, s Settings) *Result {
 		out.RoutineCalibration = calibration(routine, s)
 	}
 	out.Recalibrated = recalibrate(routine, out.RoutineCalibration.Off, s)
-	for i := range out.Orders {
-		row := &out.Orders[i]
-		if row.Way > List && !(row.LessAUC.Low > 0) {
-			out.Beaten = append(out.Beaten, row.Way)
+	var fresh []Case
+	for _, c := range cases {
+		if c.Fresh {
+			fresh = append(fresh, c)
 		}
 	}
+	if len(fresh) > 0 {
+		f := byUnit(fresh)
+		out.FreshUnits, out.Fresh = f.n, orders(f, s)
+	}
+	out.decide()
 	return out
 }
 

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/watch"
@@ -31,6 +30,9 @@ var hindsightColumns = []column[measureRow]{
 func Hindsight(r *hindsight.Result) Table {
 	t := fill("hindsight", hindsightColumns, measureRows(r))
 	t.AsOf, t.Head = r.Settings.AsOf, []string{HindsightLine(r)}
+	for i := range r.Origins {
+		t.Head = append(t.Head, r.Origins[i].Trends...)
+	}
 	return t
 }
 
@@ -47,7 +49,8 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		about string
 		rows  []hindsight.OrderRow
 		n     int
-	}{{"order", r.Orders, r.Units}, {"order, visits not yet exported included", r.All, r.AllUnits}, {"order, routine annual visits alone", r.Routine, r.RoutineN}} {
+	}{{"order", r.Orders, r.Units}, {"order, visits not yet exported included", r.All, r.AllUnits}, {"order, routine annual visits alone", r.Routine, r.RoutineN},
+		{"order, visits read within 90 days of the analyzer's calibration", r.Fresh, r.FreshUnits}} {
 		for i := range part.rows {
 			o := &part.rows[i]
 			for _, m := range orderMeasures(o, r.Settings.CrewVisits) {
@@ -105,6 +108,32 @@ func orderMeasures(o *hindsight.OrderRow, crew int) []named {
 		{"area of the model less this", o.LessAUC}, {"top 10 % of the model less this", o.LessTop10}}
 }
 
+// DecisionWords say how the forecast stands beside the best simple rule, on the
+// visits that decide and on all.
+func DecisionWords(r *hindsight.Result) string {
+	d := r.Decision
+	var s string
+	switch d.Verdict {
+	case hindsight.NoOrder:
+		return ""
+	case hindsight.Ahead:
+		s = "Ahead of every simple rule"
+	case hindsight.Behind:
+		s = "On this fleet a simple rule puts units in a better order: " + d.Best.Words()
+	default:
+		s = "On this fleet the forecast is not clearly better than " + d.Best.Words()
+	}
+	less := func(f hindsight.Figure) string {
+		return fmt.Sprintf("%+.2f (%+.2f to %+.2f)", f.Value, f.Low, f.High)
+	}
+	for i := range r.Orders {
+		if o := &r.Orders[i]; o.Way == d.Best && d.Fresh {
+			return s + fmt.Sprintf(": area under the curve %s against it on %d units read within 90 days of a calibration, %s on all.", less(d.Less), d.Units, less(o.LessAUC))
+		}
+	}
+	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), d.Best.Words())
+}
+
 // HindsightLine is a look back in one line, for the head of a watchlist.
 func HindsightLine(r *hindsight.Result) string {
 	day := watch.DayWords(r.Settings.AsOf)
@@ -114,15 +143,7 @@ func HindsightLine(r *hindsight.Result) string {
 	o, own := r.Orders[hindsight.Model], r.Orders[hindsight.List]
 	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the list's order %.0f %%, of all %.0f %%), area under the curve %.2f (90 %% interval %.2f to %.2f), %d units looked at from %d days.",
 		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, o.AUC.Value, o.AUC.Low, o.AUC.High, r.Units, len(r.Origins))
-	if len(r.Beaten) > 0 {
-		var names []string
-		for _, w := range r.Beaten {
-			names = append(names, w.Words())
-		}
-		s += " THE MODEL IS NOT SURELY AHEAD OF: " + strings.Join(names, ", ") + "."
-	} else {
-		s += " Ahead of every simple rule."
-	}
+	s += " " + DecisionWords(r)
 	if r.Calibration.Off {
 		s += " Its probabilities are off beyond noise."
 	}

@@ -51,8 +51,13 @@ func TestHindsightPage(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, WriteHindsightPage(&b, lookedBack()))
 	page := b.String()
-	require.Contains(t, page, "NOT SURELY AHEAD OF: days since the last visit")
-	require.Contains(t, HindsightLine(lookedBack()), "NOT SURELY AHEAD")
+	require.Contains(t, page, "On this fleet the forecast is not clearly better than days since the last visit")
+	require.Contains(t, HindsightLine(lookedBack()), "not clearly better than days since the last visit")
+	behind := lookedBack()
+	behind.Decision.Verdict = hindsight.Behind
+	require.Contains(t, HindsightLine(behind), "a simple rule puts units in a better order: days since the last visit")
+	behind.Decision.Fresh, behind.Decision.Units = true, 240
+	require.Contains(t, HindsightLine(behind), "on 240 units read within 90 days of a calibration")
 	require.NotContains(t, page, "<b>")
 	require.NotContains(t, page, "<script")
 	require.NotContains(t, page, "NaN")

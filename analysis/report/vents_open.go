@@ -20,7 +20,7 @@ var unconfirmedColumns = []column[study.Unconfirmed]{
 	{Column{Name: "after_day", Meaning: "day of the reading after it; empty at a change", Source: "readings", Kind: Day}, func(u *study.Unconfirmed) Cell { return DayCell(u.AfterDay) }},
 	{Column{Name: "after_points", Meaning: "and its CO2 less the target", Unit: "points", Source: "judged", Kind: Number}, func(u *study.Unconfirmed) Cell { return NumberCell(u.AfterPoints, 2) }},
 	{Column{Name: "t", Meaning: "how many standard errors it lies from what the others let expect", Source: "forecast", Kind: Number}, func(u *study.Unconfirmed) Cell { return NumberCell(u.T, 1) }},
-	{Column{Name: "out_today", Meaning: "what became of the unit: probability of standing outside its action band on the as-of day", Source: "forecast", Kind: Number}, func(u *study.Unconfirmed) Cell { return NumberCell(u.TodayOut, 2) }},
+	{Column{Name: "out_today", Meaning: "what became of the unit: probability of standing outside its action band on the as-of day" + inAirOf("that day"), Source: "forecast", Kind: Number}, func(u *study.Unconfirmed) Cell { return NumberCell(u.TodayOut, 2) }},
 	{Column{Name: "out_worst", Meaning: "the same at worst up to its planned day", Source: "forecast", Kind: Number}, func(u *study.Unconfirmed) Cell { return NumberCell(u.WorstOut, 2) }},
 	{Column{Name: "on_verify", Meaning: "yes: it is the newest reading, and the unit stands on the list verify", Source: "forecast", Kind: Text}, func(u *study.Unconfirmed) Cell { return TextCell(yesNo(u.ToVerify)) }},
 	{Column{Name: "origin", Meaning: "file and line of the reading", Source: "readings", Kind: Text}, func(u *study.Unconfirmed) Cell { return TextCell(u.Origin) }},

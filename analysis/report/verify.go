@@ -13,7 +13,7 @@ var verifyColumns = []column[watch.Doubt]{
 	{Column{"read_co2_percent", "CO2 as recorded", "% by volume dry", "readings", Number, "read"}, func(d *watch.Doubt) Cell { return NumberCell(d.ReadPercent, 2) }},
 	{Column{"expected_co2_percent", "CO2 to be expected from the other records", "% by volume dry", "forecast", Number, "expected"}, func(d *watch.Doubt) Cell { return NumberCell(d.ExpectedPercent, 2) }},
 	{Column{"mistake_probability", "probability that the reading, not the burner, is wrong", "", "forecast", Number, "mistake"}, func(d *watch.Doubt) Cell { return NumberCell(d.MistakeProbability, 2) }},
-	{Column{"out_probability", "larger probability of standing outside the action band, of believing the reading and of not", "", "forecast", Number, "P out"}, func(d *watch.Doubt) Cell { return NumberCell(d.LargerOut, 2) }},
+	{Column{"out_probability", "larger probability of standing outside the action band, of believing the reading and of not" + inAirOf("the as-of day"), "", "forecast", Number, "P out"}, func(d *watch.Doubt) Cell { return NumberCell(d.LargerOut, 2) }},
 }
 
 // Verify makes the list of units whose last reading is unconfirmed: the reading

@@ -48,7 +48,7 @@ var reasonColumns = []column[watch.Line]{
 
 // forecastColumns stand on a list that has forecasts.
 var forecastColumns = []column[watch.Line]{
-	{Column{"out_probability", "probability that the worst fire is outside its action band: today in the tier of those probably outside now, else at the worst until the planned day", "", "forecast", Number, "P out"},
+	{Column{"out_probability", "probability that the worst fire is outside its action band: today in the tier of those probably outside now, else at the worst until the planned day" + inAirOf("the day"), "", "forecast", Number, "P out"},
 		func(l *watch.Line) Cell { return NumberCell(l.OutProbability, 2) }},
 	{Column{"place_from", "nearer end of the 90 % interval of the places the unit could have, were every CO2 known: the lines whose place the forecast gives, put in order of how far outside their action bands they truly stand, into the same places; empty: its place is given by a reading, the calendar or an answer", "", "forecast", Number, "place from"},
 		func(l *watch.Line) Cell { return placeCell(l.PlaceFrom) }},
@@ -113,10 +113,10 @@ var fireForecastParts = []firePart{
 	{"expected_co2_percent", "CO2 expected on the as-of day", "% by volume dry", "forecast", Number, "expected", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.CO2Percent, 2) })},
 	{"expected_low_percent", "lower end of its 90 % interval", "% by volume dry", "forecast", Number, "from", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.LowPercent, 2) })},
 	{"expected_high_percent", "upper end of its 90 % interval", "% by volume dry", "forecast", Number, "to", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.HighPercent, 2) })},
-	{"rich_probability", "probability of standing above the action band today", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Today.Rich, 2) })},
-	{"lean_probability", "probability of standing below the action band today", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Today.Lean, 2) })},
-	{"planned_out_probability", "probability of standing outside the action band on the planned day", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Planned.Out(), 2) })},
-	{"worst_out_probability", "the same in the worst month until then", "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Worst.Out(), 2) })},
+	{"rich_probability", "probability of standing above the action band today" + inAirOf("the day"), "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Today.Rich, 2) })},
+	{"lean_probability", "probability of standing below the action band today" + inAirOf("the day"), "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Today.Lean, 2) })},
+	{"planned_out_probability", "probability of standing outside the action band on the planned day" + inAirOf("that day"), "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Planned.Out(), 2) })},
+	{"worst_out_probability", "the same in the worst month until then" + inAirOf("its day"), "", "forecast", Number, "", ofForecast(func(f *analysis.FireForecast) Cell { return NumberCell(f.Worst.Out(), 2) })},
 	{"first_outside", "when it is expected to leave its action band", "", "forecast", Text, "", ofForecast(func(f *analysis.FireForecast) Cell { return TextCell(f.FirstOutside) })},
 }
 

@@ -147,6 +147,16 @@ func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsig
 			return nil, err
 		}
 		start = one.Fleet.Ratios()
+		if then.Day == days[len(days)-1] {
+			if err := one.Fleet.Trends(ctx); err != nil {
+				return nil, err
+			}
+			for i := range one.Fleet.Fits {
+				if words := one.Fleet.Fits[i].TrendWords(); words != "" {
+					one.Trends = append(one.Trends, words+".")
+				}
+			}
+		}
 		one.Fleet = nil // it holds the whole fleet
 		all = append(all, one)
 	}
@@ -212,7 +222,8 @@ func hindsightForms(r *hindsight.Result) []form {
 		{"hindsight.html", 0, func(w io.Writer) error { return report.WriteHindsightPage(w, r) }},
 		{"hindsight.csv", len(table.Rows), func(w io.Writer) error { return report.WriteCSV(w, table) }},
 		{"hindsight.json", 1, func(w io.Writer) error {
-			one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: len(r.Orders) > 0 && len(r.Beaten) == 0}
+			one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
+				Verdict: string(r.Decision.Verdict), Rule: r.Decision.Best.Words()}
 			if r.Recalibrated.Offered {
 				one.Map = &r.Recalibrated
 			}

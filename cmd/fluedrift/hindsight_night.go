@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -15,10 +16,14 @@ import (
 
 // lookBackRecord is what a night reads of a look back: hindsight.json.
 type lookBackRecord struct {
-	AsOf  string                   `json:"as_of"`
-	Line  string                   `json:"line"`
-	Ahead bool                     `json:"ahead_of_simple_rules"`
-	Map   *hindsight.Recalibration `json:"recalibration"` // nil: the probabilities are not off beyond noise, or the map does not help
+	AsOf  string `json:"as_of"`
+	Line  string `json:"line"`
+	Ahead bool   `json:"ahead_of_simple_rules"`
+	// Verdict compares the forecast with Rule, the best simple rule: "ahead", "not
+	// clearly ahead" or "behind".
+	Verdict string                   `json:"verdict"`
+	Rule    string                   `json:"best_simple_rule"`
+	Map     *hindsight.Recalibration `json:"recalibration"` // nil: the probabilities are not off beyond noise, or the map does not help
 
 	corrected bool // the night's probabilities, by Map
 }
@@ -66,6 +71,9 @@ func newestLookBack(lists, before string) (*lookBackRecord, string) {
 	return nil, passed
 }
 
+// staleDays is the age from which a look back is too old to speak for tonight's list.
+const staleDays = 100
+
 // headLine is what the watchlist says of the newest look back.
 func (r *lookBackRecord) headLine() string {
 	if r == nil {
@@ -74,13 +82,26 @@ func (r *lookBackRecord) headLine() string {
 	return r.Line
 }
 
+// age is how many days before a day it was made.
+func (r *lookBackRecord) age(asOf int32) int32 {
+	day, err := dayOf(r.AsOf)
+	if err != nil {
+		return 0
+	}
+	return asOf - day
+}
+
 // short is what a night's one line says of it.
 func (r *lookBackRecord) short() string {
 	switch {
 	case r == nil:
 		return "no hindsight"
+	case r.Verdict == string(hindsight.Behind):
+		return "by the hindsight of " + r.AsOf + " a simple rule puts units in a better order: " + r.Rule
+	case !r.Ahead && r.Rule != "":
+		return "by the hindsight of " + r.AsOf + " the forecast is not clearly better than " + r.Rule
 	case !r.Ahead:
-		return "by the hindsight of " + r.AsOf + " the model is not surely ahead of every simple rule"
+		return "by the hindsight of " + r.AsOf + " the forecast is not clearly better than every simple rule"
 	}
 	return "hindsight of " + r.AsOf
 }
@@ -94,6 +115,12 @@ func (n *night) lookedBack(forecasts []*analysis.Forecast) *lookBackRecord {
 		n.notes = append(n.notes, passed)
 	}
 	n.back = back
+	if back != nil && back.Verdict == string(hindsight.Behind) {
+		n.notes = append(n.notes, "by the hindsight of "+back.AsOf+" a simple rule puts this fleet's units in a better order than the forecast: "+back.Rule)
+	}
+	if back != nil && back.age(n.asOf) > staleDays {
+		back.Line += fmt.Sprintf(" It is %d days old: run fluedrift hindsight again.", back.age(n.asOf))
+	}
 	if back == nil || back.Map == nil {
 		return back
 	}

@@ -14,7 +14,7 @@ import (
 )
 
 // halving is a look back whose map halves every probability.
-const halving = `{"as_of":"2026-02-01","line":"Hindsight of 1 Feb 2026: THE MODEL IS NOT SURELY AHEAD OF: last deviation.","ahead_of_simple_rules":false,
+const halving = `{"as_of":"2026-02-01","line":"Hindsight of 1 Feb 2026: On this fleet the forecast is not clearly better than last deviation.","ahead_of_simple_rules":false,"verdict":"not clearly ahead","best_simple_rule":"last deviation",
 "recalibration":{"Offered":true,"Map":{"From":[0,1],"To":[0,1],"Share":[0,0.5],"Weight":[1,1]},"LearnedUntil":20000,"Before":0.2,"After":0.1,"Later":300}}`
 
 // nightWith runs a night on the thirty units after a look back and gives what it
@@ -88,8 +88,10 @@ func TestNightCorrectsByHindsight(t *testing.T) {
 			require.Contains(t, marks[serial], "probabilities corrected by the hindsight of 2026-02-01", serial)
 		}
 	}
-	require.Contains(t, said, "by the hindsight of 2026-02-01 the model is not surely ahead")
-	require.Contains(t, said, "NOT SURELY AHEAD OF: last deviation")
+	require.Contains(t, said, "by the hindsight of 2026-02-01 the forecast is not clearly better than last deviation")
+	require.Contains(t, said, "On this fleet the forecast is not clearly better than last deviation.")
+	require.Zero(t, run.Code)
+	require.NotContains(t, said, "days old")
 	require.Contains(t, said, "Probabilities on this list are corrected by it.")
 	require.Equal(t, &hindsightRecord{AsOf: "2026-02-01", Line: run.Hindsight.Line, Corrected: true}, run.Hindsight)
 
@@ -99,4 +101,17 @@ func TestNightCorrectsByHindsight(t *testing.T) {
 	require.Contains(t, said, "are not corrected by it, as hindsight.recalibrate asks")
 	require.False(t, run.Hindsight.Corrected)
 	require.NotContains(t, list, "corrected by the hindsight")
+}
+
+// Where a simple rule was better beyond doubt the night ends with something to look at
+// and names it, in its notes and at the head; a look back of long ago says how old it is.
+func TestNightBehindASimpleRule(t *testing.T) {
+	t.Parallel()
+	behind := strings.Replace(strings.Replace(halving, "not clearly ahead", "behind", 1), "not clearly better than last deviation", "behind", 1)
+	said, _, run := nightWith(t, behind, "")
+	require.Equal(t, exitLook, run.Code)
+	require.Contains(t, strings.Join(run.Notes, "; "), "a simple rule puts this fleet's units in a better order than the forecast: last deviation")
+	require.Contains(t, said, "a simple rule puts units in a better order: last deviation")
+	old := &lookBackRecord{AsOf: "2025-11-01", Line: "old.", Ahead: true}
+	require.Equal(t, int32(121), old.age(mustDay(t, "2026-03-02")))
 }

@@ -42,6 +42,9 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := n.instruments(ctx, fleet, len(calibrations)); err != nil {
+		return nil, err
+	}
 	n.fits = fitRecords(fleet)
 	n.tellFit(fleet)
 	back := n.lookedBack(fleet.Forecasts)
@@ -98,7 +101,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		report.Habits(watch.Habits(histories, fleet.Judgements, n.config.grouping(), n.asOf), n.asOf),
 		report.RecordsToFix(fixes, n.asOf),
 	}}
-	l.tables[0].Head = append(l.tables[0].Head, back.headLine())
+	l.tables[0].Head = append(append(l.tables[0].Head, fleet.InstrumentWords()...), back.headLine())
 	report.LostFirst(l.tables[1:], s.Lost)
 	l.tables = append(l.tables, report.Dictionary(l.tables))
 	l.draw(ordered, histories, rules, carry)

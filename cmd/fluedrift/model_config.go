@@ -25,6 +25,8 @@ type configModel struct {
 	ColdestDay int      `toml:"coldest_day" default:"20" help:"coldest day of the year, 1-366; goes with air_mean_c"`
 	RoomMeanC  float64  `toml:"room_mean_c" default:"20" help:"mean of the room's air, degC, for units that burn it; goes with air_mean_c"`
 
+	AirSpreadK float64 `toml:"air_spread_k" default:"4" help:"how far the air of a single day lies from the season's course, K, standard deviation: it widens every probability; from the records where they tell and air_mean_c is not given"`
+
 	RatioWandering   float64 `toml:"ratio_wandering" default:"1" help:"a year's wandering, a multiple of the noise of a reading, where the records cannot tell"`
 	RatioSlope       float64 `toml:"ratio_slope" default:"1" help:"spread of units' own drift a year, for the same"`
 	RatioAnalyzer    float64 `toml:"ratio_analyzer" default:"0.7" help:"spread of analyzers' constant errors, for the same"`
@@ -37,6 +39,9 @@ type configModel struct {
 	PriorAge         float64 `toml:"prior_age" default:"0" help:"the same of age: points a year per year"`
 	PriorAgeSD       float64 `toml:"prior_age_sd" default:"0.01" help:"standard deviation of that belief"`
 	PriorAirSD       float64 `toml:"prior_air_sd" default:"0.03" help:"standard deviation of what is believed of the air's effect, points per K; its middle is by burner control"`
+
+	PriorAgeingSD float64 `toml:"prior_ageing_sd" default:"0.1" help:"how fast analyzers may age between calibrations, points a year in either direction; counts at every amount of data"`
+	CertificateSD float64 `toml:"certificate_sd" default:"0.03" help:"standard deviation of the error that a calibration finds, points"`
 
 	LevelSteps []configLevelStep `toml:"level_steps" help:"days from which all units of an area stand at another level"`
 }
@@ -62,6 +67,7 @@ func (m *configModel) check() error {
 		{"vent_error", m.VentError, 0, 2},
 		{"air_swing_k", m.AirSwingK, 0, 60},
 		{"coldest_day", float64(m.ColdestDay), 1, 366},
+		{"air_spread_k", m.AirSpreadK, 0, 20},
 		{"room_mean_c", m.RoomMeanC, -10, 60},
 		{"ratio_wandering", m.RatioWandering, 0.01, 10},
 		{"ratio_slope", m.RatioSlope, 0, 10},
@@ -75,6 +81,8 @@ func (m *configModel) check() error {
 		{"prior_age", m.PriorAge, -0.2, 0.2},
 		{"prior_age_sd", m.PriorAgeSD, 0.0001, 1},
 		{"prior_air_sd", m.PriorAirSD, 0.001, 1},
+		{"prior_ageing_sd", m.PriorAgeingSD, 0.001, 1},
+		{"certificate_sd", m.CertificateSD, 0.001, 1},
 	} {
 		if !(k.v >= k.low && k.v <= k.high) {
 			return fmt.Errorf("model.%s: %g is outside %g-%g", k.key, k.v, k.low, k.high)
@@ -103,8 +111,8 @@ func (m *configModel) apply(e estimate.Rules) estimate.Rules {
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
 	e.Beliefs = m.beliefs()
 	if m.AirMeanC != nil {
-		e.Climate = &estimate.Climate{Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay),
-			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay)}
+		e.Climate = &estimate.Climate{Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay, m.AirSpreadK),
+			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay, m.AirSpreadK)}
 	}
 	for _, s := range m.LevelSteps {
 		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: calendarDay(s.Day), Reason: s.Reason})
@@ -121,6 +129,8 @@ func (m *configModel) beliefs() estimate.Beliefs {
 		Vent:        drift.Prior{Mean: m.PriorVent, SD: m.PriorVentSD},
 		Age:         drift.Prior{Mean: m.PriorAge, SD: m.PriorAgeSD},
 		AirSD:       m.PriorAirSD,
+		AirSpreadK:  m.AirSpreadK,
+		AgeingSD:    m.PriorAgeingSD, CertificateSD: m.CertificateSD,
 	}
 }
 

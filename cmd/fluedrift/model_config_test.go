@@ -91,11 +91,15 @@ prior_vent_sd = 0.06
 prior_age = 0.001
 prior_age_sd = 0.02
 prior_air_sd = 0.01
+air_spread_k = 6.0
+prior_ageing_sd = 0.05
+certificate_sd = 0.02
 `)
 	require.NoError(t, err)
 	e := estimateRules(watch.Rules{}, &c.Model)
 	require.Equal(t, estimate.Beliefs{Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
-		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01}, e.Beliefs)
+		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01,
+		AirSpreadK: 6, AgeingSD: 0.05, CertificateSD: 0.02}, e.Beliefs)
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)

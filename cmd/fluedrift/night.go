@@ -29,22 +29,23 @@ type night struct {
 	lists  string
 	began  time.Time
 
-	last     *runRecord      // newest publication, for the guards
-	recent   []*runRecord    // those of the last guards.shrink_days, the newest first
-	back     *lookBackRecord // newest look back older than the as-of day
-	before   *runRecord      // newest with an earlier as-of day, for what changed
-	inputs   []inputRecord
-	readings int64 // that stand, of all units
-	fits     []fitRecord
-	notes    []string
-	let      []string           // found by a guard that is tolerated: of the record alone
-	aside    []queries.SetAside // lines that wait for a person
-	steps    []step
-	said     *slog.Logger
-	silent   []silence
-	toMend   map[string]bool          // exports that hold lines of other exports, to be corrected
-	mended   mendedLines              // set aside, with a mended line in their place
-	alias    func(code string) string // pseudonym of a technician code; nil: the code itself
+	last         *runRecord      // newest publication, for the guards
+	recent       []*runRecord    // those of the last guards.shrink_days, the newest first
+	back         *lookBackRecord // newest look back older than the as-of day
+	before       *runRecord      // newest with an earlier as-of day, for what changed
+	inputs       []inputRecord
+	readings     int64 // that stand, of all units
+	calibrations int   // on record
+	fits         []fitRecord
+	notes        []string
+	let          []string           // found by a guard that is tolerated: of the record alone
+	aside        []queries.SetAside // lines that wait for a person
+	steps        []step
+	said         *slog.Logger
+	silent       []silence
+	toMend       map[string]bool          // exports that hold lines of other exports, to be corrected
+	mended       mendedLines              // set aside, with a mended line in their place
+	alias        func(code string) string // pseudonym of a technician code; nil: the code itself
 
 	disk      *disk
 	warehouse *queries.Warehouse

@@ -92,6 +92,7 @@ type fitRecord struct {
 	NoisePoints  *float64            `json:"noise_points"` // of one reading
 	Coefficients []coefficientRecord `json:"coefficients"`
 	Notes        []string            `json:"notes"`
+	Trend        *float64            `json:"calibration_trend_points,omitempty"` // of biases over the calibrations, a year
 }
 
 // coefficientRecord is one effect, in points a unit of its covariate (and year).
@@ -106,7 +107,7 @@ func fitRecords(fleet *estimate.Fleet) []fitRecord {
 	out, ratios := []fitRecord{}, fleet.Ratios()
 	for i := range fleet.Fits {
 		f := fleet.Fits[i].Beta
-		one := fitRecord{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma), Notes: fleet.Fits[i].Fit.Notes}
+		one := fitRecord{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma), Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend)}
 		if r, ok := ratios[one.Fire]; ok {
 			one.Ratios = &r
 		}
@@ -190,7 +191,7 @@ func (n *night) record(l *lists) runRecord {
 		r.Counts["lines doubtful"] += f.Doubtful
 		r.Counts["lines set aside"] += f.SetAside
 	}
-	r.Counts["readings"] = n.readings
+	r.Counts["readings"], r.Counts[countCalibrations] = n.readings, int64(n.calibrations)
 	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.summary.Units), int64(l.summary.Listed), dueUnits(l.summary)
 	r.Counts["units unread"] = int64(l.summary.Unread)
 	r.Timing["version"] = version()

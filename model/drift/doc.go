@@ -34,6 +34,11 @@
 //     in the fit at a rate of its own. Guess is the middle and the variance of its
 //     model line, for forecasts.
 //   - Analyzer and Period columns, -1 where unknown. A technician may stand in.
+//   - Level covariates of the instrument (Column.Instrument: years since its
+//     calibration), 0 in the Points asked for; Certificates of what calibrations
+//     found.
+//   - Drift covariates with a prior counted from their middle (age less the fleet's
+//     mean): else the prior on a slope is one on the rate all units share.
 //   - The action band and the expected level covariates of each Point.
 //
 // Sums run over a fixed number of shards, so a fit has the same digits for any

@@ -144,3 +144,15 @@ func (p *Predictor) nextInstrument(out *dayState, b *base) {
 	out.readingVar += p.heldVar(true) - p.heldVar(false)
 	out.readingVar = math.Max(out.readingVar, 0)
 }
+
+// Widened says whether a column with a MaxSE is not in the fit though its covariate
+// is known of some readings: every state has gained the variance of its prior.
+func (fit *Fit) Widened(column string) bool {
+	f := fit.fleet
+	for _, k := range f.widen {
+		if f.cols[k].Name == column && k < len(f.next) && f.next[k] != (moments{}) {
+			return true
+		}
+	}
+	return false
+}

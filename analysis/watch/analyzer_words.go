@@ -44,7 +44,7 @@ func (l *AnalyzerLine) describe() {
 		l.Words = "never compared with another: nothing is known of what it reads"
 	case math.IsNaN(l.BiasPoints):
 	case l.LowPoints < 0 && l.HighPoints > 0:
-		l.Words = fmt.Sprintf("no difference to the others can be seen (%+.2f to %+.2f)", l.LowPoints, l.HighPoints)
+		l.Words = fmt.Sprintf("no difference to the others can be seen (%s to %s)", signed(l.LowPoints), signed(l.HighPoints))
 	default:
 		low, high := math.Abs(l.LowPoints), math.Abs(l.HighPoints)
 		l.Words = fmt.Sprintf("reads %.2f %s the others (%.2f to %.2f)", math.Abs(l.BiasPoints), aboveOrBelow(l.BiasPoints), math.Min(low, high), math.Max(low, high))
@@ -105,10 +105,18 @@ func AgeingWords(lines []AnalyzerLine) (words []string) {
 			case slope == 0:
 				words = append(words, fmt.Sprintf("%s fire: whether analyzers age %s cannot be told from these records; intervals allow for ±%.2f points of CO2 a year.", upper(fire), between, high/z90))
 			default:
-				words = append(words, fmt.Sprintf("%s fire: no ageing of analyzers %s can be seen (%+.2f to %+.2f points of CO2 a year).", upper(fire), between, low, high))
+				words = append(words, fmt.Sprintf("%s fire: no ageing of analyzers %s can be seen (%s to %s points of CO2 a year).", upper(fire), between, signed(low), signed(high)))
 			}
 			break
 		}
 	}
 	return words
+}
+
+// signed writes points with their sign; what rounds to nothing has none.
+func signed(v float64) string {
+	if math.Abs(v) < 0.005 {
+		return "0.00"
+	}
+	return fmt.Sprintf("%+.2f", v)
 }

@@ -41,6 +41,10 @@ var releases = []release{
 		{"run.json inputs.without_gas", "a line of readings without CO2 and O2 is a visit, and no longer set aside: its day, reason, technician and what was adjusted count. The newest export of a source most of whose lines are such is named (code 10)."},
 		{"run.json unused", "by serial, what could not be used of a unit that is listed for it."},
 		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the version of the program stands in run.json under timing, because two builds of the same program make the same lists."},
+		{"column analyzers.reads, column analyzers.linking_units, column analyzers.ageing_*", "the list of analyzers says in words what is known of each, how many units link it to others and how its reading changes between calibrations. A bias is that of the newest day of its period; where only a difference of two instruments is known neither has one."},
+		{"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points", "analyzers may age between calibrations, and the errors that calibrations find are used in the fit."},
+		{"tier analyzer_or_burner:_read_again_with_another_analyzer", "units whose last analyzer reads far off what read them before, where it decides whether they are out of limits: they are to be read again with another one and are not called left off target."},
+		{"key model.air_spread_k", "the spread of a day's air about the season, which every probability holds: 4 K before."},
 	}},
 	{"0.1.0", 1, nil},
 }

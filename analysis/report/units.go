@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"time"
 
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
@@ -112,9 +113,19 @@ func EarlierLines(t Table) []watch.Earlier {
 	for i, row := range t.Rows {
 		text := func(name string) string { return cell(row, name).String() }
 		out[i] = watch.Earlier{Serial: text("serial"), Site: text("site"), Area: text("area"), Tier: text("tier"), Step: text("next_step"),
-			Foot: text("at_foot"), Place: int(cell(row, "place").number), Recorded: text("recorded")}
+			Foot: text("at_foot"), Place: int(cell(row, "place").number), Recorded: text("recorded"),
+			AskedSince: dayIn(text("co_asked_since"))}
 	}
 	return out
+}
+
+// dayIn reads a day as a published list writes it, judge.NoDay where it is none.
+func dayIn(text string) int32 {
+	day, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return judge.NoDay
+	}
+	return int32(day.Unix() / 86400)
 }
 
 // gapColumns are the columns of the list of start-up gaps.

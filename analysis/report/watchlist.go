@@ -35,6 +35,7 @@ var lineColumns = []column[watch.Line]{
 	{Column{"co_recorded", "the same in words: over range, below a limit, at least", "", "readings", Text, ""}, func(l *watch.Line) Cell { return TextCell(l.CO.Words) }},
 	{Column{"co_fire", "fire of that CO", "", "readings", Text, ""}, func(l *watch.Line) Cell { return TextCell(l.COFire) }},
 	{Column{"co_day", "day of that CO", "day", "readings", Day, ""}, func(l *watch.Line) Cell { return DayCell(l.CO.Day) }},
+	{Column{"co_asked_since", "day of the first list that asked to see to this urgent CO, as far as publications go back; empty: CO not urgent", "day", "judged", Day, ""}, func(l *watch.Line) Cell { return DayCell(l.AskedSince) }},
 	{Column{"side", "rich or lean, where a fire stands outside its band or is expected to", "", "judged", Text, ""}, func(l *watch.Line) Cell { return TextCell(l.Side.String()) }},
 }
 

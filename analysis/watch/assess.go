@@ -27,6 +27,7 @@ type Line struct {
 	LastVisit         int32 // in the field; NoDay never
 	Fires             []FireLine
 	CO                CO      // the worst of the fires
+	AskedSince        int32   // day of the first list that asked to see to its urgent CO; NoDay: no list, or no urgent CO
 	COFire            string  // where
 	Side              Side    // rich or lean, where the tier or the forecast has one
 	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
@@ -55,7 +56,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
 	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, LastVisit: lastVisit(h, r.AsOf),
-		DaysSinceFullTest: -1, COFire: "", CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN()}
+		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN()}
 	if x.plan.LastFullTest != judge.NoDay {
 		l.DaysSinceFullTest = r.AsOf - x.plan.LastFullTest
 	}

@@ -28,6 +28,7 @@ func coUrgent(x *facts) finding {
 	} else {
 		reason += fmt.Sprintf(", urgent from %s ppm", plain(x.rules.COUrgentPPM))
 	}
+	reason += ageWords(f.CO.Day, x.rules.AsOf)
 	if f.COOlder {
 		reason += "; no CO recorded at this fire since"
 	}

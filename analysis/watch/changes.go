@@ -14,6 +14,7 @@ type Earlier struct {
 	Serial, Site, Area string
 	Tier, Step, Foot   string
 	Place              int
+	AskedSince         int32  // day of the first list that asked to see to its urgent CO; NoDay without one
 	Recorded           string // the newest values it rested on, in words, to tell a corrected record from a changed forecast
 }
 

@@ -31,7 +31,9 @@ type FireLine struct {
 	COLeast          bool           // the newest CO of this fire is only the least it can be, because no gas goes with it
 	COTrend          *judge.COTrend // over the visits; nil without any CO
 	COMissing        bool           // the last test of the fire recorded no CO
+	COSettled        bool           // a full test has found CO low at every fire since the last CO at this point
 	Forecast         *analysis.FireForecast
+	idleCO           *idleCO
 	asFound, asLeft  int // readings by condition
 }
 
@@ -117,6 +119,7 @@ func fireLines(h *judge.History, rules Rules) []FireLine {
 	}
 	for i := range lines {
 		lines[i].settle(h, rules)
+		lines[i].settleCO(h, lines, rules)
 	}
 	sort.SliceStable(lines, func(i, j int) bool { return fireBefore(lines[i], lines[j]) })
 	return lines
@@ -153,6 +156,10 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 		l.Reading = r
 	}
 	co := coOf(r, rules)
+	if co.NoBurner {
+		l.takeIdle(co, r)
+		co.Level = COUnknown
+	}
 	if !math.IsNaN(co.AirFreePPM) && !co.NoBurner || co.Level != COUnknown {
 		l.COLeast = co.AtLeast && !co.Over && !co.NoBurner
 	}

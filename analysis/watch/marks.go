@@ -81,7 +81,7 @@ var markTable = []markTest{
 	}},
 	{MarkCONotRead, "their last visit recorded no CO at a fire it read, or nothing at all: its CO is not known", func(x *facts) bool { _, _, missing := x.lastVisitWithoutCO(); return missing }},
 	{MarkNoCO, "no CO is on record at a fire that was read", func(x *facts) bool {
-		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown && !f.COLeast })
+		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown && !f.COLeast && !f.COSettled })
 	}},
 	{MarkCOBasis, "the basis of CO is not known: it is taken as measured and converted", func(x *facts) bool { return newestCO(x, "unknown") }},
 	{MarkCOAsMeasured, "CO could not be made air-free for want of CO2 or O2: it may be higher than shown", func(x *facts) bool {

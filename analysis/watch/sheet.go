@@ -13,6 +13,8 @@ import (
 type Sheet struct {
 	Serial string
 	Head   []string
+	Rule   string // what comes before anything else, in the box
+	Danger bool   // the rule is to take the unit out of service: nothing is read or adjusted before
 	Why    []string
 	Check  []string // what to look at first
 	Fires  []SheetFire
@@ -34,7 +36,7 @@ type Fact struct{ Name, Words string }
 // SheetOf puts a unit's sheet together. Carry is what travels along from the
 // register, in the order wanted.
 func SheetOf(h *judge.History, l *Line, r Rules, carry []Fact) Sheet {
-	s := Sheet{Serial: h.Unit.Serial, Head: headOf(h, r), Why: l.Reasons}
+	s := Sheet{Serial: h.Unit.Serial, Head: headOf(h, r), Rule: sheetRule(l), Danger: l.Tier == COUrgentNow, Why: l.Reasons}
 	for _, c := range l.CheckFirst {
 		s.Check = append(s.Check, c.Do)
 	}
@@ -47,6 +49,22 @@ func SheetOf(h *judge.History, l *Line, r Rules, carry []Fact) Sheet {
 	}
 	s.Facts = append(s.Facts, carry...)
 	return s
+}
+
+// sheetRule says what comes before anything else: where CO is urgent, that the
+// unit goes out of service; else which fires are read as found.
+func sheetRule(l *Line) string {
+	if l.Tier == COUrgentNow {
+		return "First take the unit out of service as its instructions say. Read and adjust nothing before that."
+	}
+	fires := "high and low fire"
+	switch n := len(l.Fires); {
+	case n == 1 && l.Fires[0].Fire == judge.Single:
+		fires = "the single fire"
+	case n > 0 && l.Fires[n-1].Fire == judge.Point:
+		fires = "every point"
+	}
+	return "Record " + fires + " as found before adjusting anything."
 }
 
 func fullTestWords(l *Line) string {

@@ -90,7 +90,19 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 	for i, h := range histories {
 		lines[i] = watch.Assess(h, rules, forecasts[h.Unit.Key])
 	}
-	return watch.Order(lines), nil
+	ordered := watch.Order(lines)
+	if list, err := published(cfg, dayText(w.AsOf()), "watchlist"); err == nil {
+		since := map[string]int32{}
+		for _, e := range report.EarlierLines(list) {
+			since[e.Serial] = e.AskedSince
+		}
+		for i := range ordered {
+			if day, ok := since[ordered[i].Unit.Serial]; ok {
+				ordered[i].AskSince(day, w.AsOf())
+			}
+		}
+	}
+	return ordered, nil
 }
 
 // daysFiles are the files of a plan.

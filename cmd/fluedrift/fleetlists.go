@@ -67,19 +67,28 @@ func (n *night) gaps(ctx context.Context, histories []*judge.History, ordered []
 	return report.StartupGaps(gaps, rests, n.asOf), nil
 }
 
-// changed compares the lines, removed ones included, with the publication
-// before.
-func (n *night) changed(ordered, all []watch.Line) (report.Table, error) {
+// earlier are the lines of the publication before, and its day: judge.NoDay where
+// there is none.
+func (n *night) earlier() ([]watch.Earlier, int32, error) {
 	if n.before == nil {
-		return report.Changed(nil, n.asOf, judge.NoDay), nil
+		return nil, judge.NoDay, nil
 	}
 	day, err := dayOf(n.before.AsOf)
 	if err != nil {
-		return report.Table{}, err
+		return nil, judge.NoDay, err
 	}
-	earlier, err := readList(filepath.Join(n.lists, n.before.AsOf), "watchlist")
+	list, err := readList(filepath.Join(n.lists, n.before.AsOf), "watchlist")
 	if err != nil {
-		return report.Table{}, err
+		return nil, judge.NoDay, err
+	}
+	return report.EarlierLines(list), day, nil
+}
+
+// changed compares the lines, removed ones included, with the publication
+// before.
+func (n *night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day int32) report.Table {
+	if n.before == nil {
+		return report.Changed(nil, n.asOf, judge.NoDay)
 	}
 	lines := slices.Clone(ordered)
 	for _, l := range all {
@@ -87,7 +96,7 @@ func (n *night) changed(ordered, all []watch.Line) (report.Table, error) {
 			lines = append(lines, l)
 		}
 	}
-	return report.Changed(watch.Changes(lines, report.EarlierLines(earlier), day), n.asOf, day), nil
+	return report.Changed(watch.Changes(lines, earlier, day), n.asOf, day)
 }
 
 // readList reads one list of a publication's folder.

@@ -83,10 +83,12 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	}
 	ordered := watch.Order(lines)
 	ranges(ordered, histories, fleet)
-	changed, err := n.changed(ordered, lines)
+	earlier, dayBefore, err := n.earlier()
 	if err != nil {
 		return nil, err
 	}
+	watch.AskAgain(ordered, earlier, n.asOf, dayBefore)
+	changed := n.changed(ordered, lines, earlier, dayBefore)
 	gaps, err := n.gaps(ctx, histories, ordered, rules, e, fleet)
 	if err != nil {
 		return nil, err

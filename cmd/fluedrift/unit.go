@@ -162,14 +162,18 @@ func placeOf(l *watch.Line, cfg *config, asOf int32) {
 		}
 		var row struct {
 			Place        int
-			PlaceFrom    int `json:"place_from"`
-			PlaceTo      int `json:"place_to"`
+			PlaceFrom    int    `json:"place_from"`
+			PlaceTo      int    `json:"place_to"`
+			AskedSince   string `json:"co_asked_since"`
 			Serial, Tied string
 		}
 		if json.Unmarshal(bytes.TrimRight(line, ",\n"), &row) != nil || row.Serial != l.Unit.Serial {
 			continue
 		}
 		l.Place, l.PlaceFrom, l.PlaceTo, l.TiedWithNext = row.Place, row.PlaceFrom, row.PlaceTo, row.Tied != ""
+		if since, err := dayOf(row.AskedSince); err == nil {
+			l.AskSince(since, asOf)
+		}
 		return
 	}
 }

@@ -17,7 +17,7 @@ var (
 // Every row is common practice; no source prints such a table.
 var checkTable = []checkRow{
 	{cos: []string{COIsUrgent},
-		do:  "Have the unit taken out of use as its instructions say, then look at intake, vent and heat exchanger for anything that keeps air out.",
+		do:  "Have the unit taken out of service as its instructions say, then look at intake, vent and heat exchanger for anything that keeps air out.",
 		why: "CO at this level is a danger before it is a setting; adjusting comes after the cause is found."},
 	{sides: rich, cos: []string{COForAttention},
 		do:  "Look for what takes the air away: intake, filter, fan wheel, heat exchanger, vent and its end.",

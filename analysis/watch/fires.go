@@ -33,8 +33,8 @@ type FireLine struct {
 	COMissing        bool           // the last test of the fire recorded no CO
 	COSettled        bool           // a full test has found CO low at every fire since the last CO at this point
 	Forecast         *analysis.FireForecast
-	idleCO           *idleCO
-	asFound, asLeft  int // readings by condition
+	idle             []idleCO // of the fire, in order
+	asFound, asLeft  int      // readings by condition
 }
 
 // Label names the fire in a sentence.
@@ -152,18 +152,19 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	case judge.AsLeft:
 		l.asLeft++
 	}
-	if hasGas(r) && !rules.Judge.NoBurner(r) {
+	if hasGas(r) && !rules.Judge.PerhapsNoBurner(r) {
 		l.Reading = r
 	}
 	co := coOf(r, rules)
-	if co.NoBurner {
+	if rules.Judge.PerhapsNoBurner(r) {
 		l.takeIdle(co, r)
 		co.Level = COUnknown
 	}
 	if !math.IsNaN(co.AirFreePPM) && !co.NoBurner || co.Level != COUnknown {
 		l.COLeast = co.AtLeast && !co.Over && !co.NoBurner
 	}
-	if co.Level != COUnknown {
+	shows := co.Level != COUnknown && !(co.floor && co.Level < l.CO.Level) // at least 150 is not less than an older 500
+	if shows {
 		l.CO = co
 		l.COOlder = false
 		return

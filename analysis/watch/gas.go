@@ -154,6 +154,7 @@ type CO struct {
 	Scarce     bool    // urgent because next to no oxygen was left
 	LowRich    bool    // urgent because low fire was rich of its setting band with it
 	NoBand     bool    // or may have been: nobody knows that band
+	floor      bool    // it may be higher than the number, so it never shows that CO is low or lower than before
 	Words      string  // as a sentence's subject and verb want it: "CO 530 ppm air-free"
 }
 
@@ -171,13 +172,14 @@ func coOf(r *judge.Reading, rules Rules) CO {
 	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above, NoBurner: rules.Judge.NoBurner(r)}
 	co.AirFreePPM, co.AtLeast, co.AnyFuel = airFree(r, rules)
 	co.AtLeast = co.AtLeast || co.Over
+	co.floor = co.AtLeast || co.AnyFuel && !rules.Judge.EveryFuelMakes(r.CO2Percent)
 	number := !math.IsNaN(co.AirFreePPM)
 	switch {
 	case co.Over && !number:
 		co.Level = COUrgent
 	case !number:
 		co.Level = COUnknown
-	case co.AirFreePPM < rules.COAttentionPPM && co.AtLeast:
+	case co.AirFreePPM < rules.COAttentionPPM && co.floor:
 		co.Level = COUnknown
 	case co.AirFreePPM < rules.COAttentionPPM:
 		co.Level = COBelow
@@ -227,6 +229,9 @@ func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
 // without a burner at work is not converted.
 func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast, anyFuel bool) {
 	if rules.Judge.NoBurner(r) {
+		if r.COLimit == judge.Below {
+			return math.NaN(), false, false // at most so much of a sample that shows nothing
+		}
 		return r.COPPM, true, false
 	}
 	co := rules.Judge.COAirFree(r)

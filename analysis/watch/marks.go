@@ -146,7 +146,9 @@ func marksOf(x *facts) []string {
 }
 
 // read reports whether anything was read at a fire in the field.
-func (f *FireLine) read() bool { return f.Reading != nil || f.CO.Level != COUnknown }
+func (f *FireLine) read() bool {
+	return f.Reading != nil || f.CO.Level != COUnknown || f.COLeast || f.COSettled
+}
 
 func anyFire(x *facts, holds func(*FireLine) bool) bool {
 	for i := range x.fires {

@@ -3,6 +3,7 @@ package watch
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -76,6 +77,7 @@ func drawCOHistory(t *rapid.T) *judge.History {
 			r.Fuel = h.Unit.Fuel
 			readings = append(readings, r)
 		}
+		slices.SortStableFunc(readings, func(a, b judge.Reading) int { return strings.Compare(a.Condition, b.Condition) }) // found before left
 		visit(h, at, "annual", readings...)
 	}
 	return h

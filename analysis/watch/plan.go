@@ -78,7 +78,7 @@ func coversAll(done map[string]bool, fires []FireLine) bool {
 
 // testsFire reports whether a reading makes its visit a test of its fire.
 func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
-	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.NoBurner(r) {
+	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.PerhapsNoBurner(r) {
 		return false
 	}
 	switch r.Condition {

@@ -47,8 +47,10 @@ func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
 // test has settled it, and strikes one at a point: the rates at which a technician
 // stops differ from visit to visit, so that no later reading is of the same point.
 func (l *FireLine) settleCO(h *judge.History, fires []FireLine, r Rules) {
-	if idle := l.idleCO; idle != nil && coAbove(idle.co, l.CO) && !settledCO(h, fires, idle.at, r) {
-		l.CO, l.COOlder = idle.co, false
+	for _, idle := range l.idle {
+		if coAbove(idle.co, l.CO) && !settledCO(h, fires, idle.at, r) {
+			l.CO, l.COOlder = idle.co, false
+		}
 	}
 	if l.Fire == judge.Point && l.CO.Level >= COAttention && settledCO(h, fires, coAt{day: l.CO.Day, latest: l.CO.Day, fire: l.Fire}, r) {
 		l.CO, l.COOlder, l.COSettled = CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, false, true
@@ -61,9 +63,9 @@ type idleCO struct {
 	at coAt
 }
 
-// takeIdle keeps the worst CO that was read without a burner at work.
+// takeIdle keeps a CO that was read without a burner at work.
 func (l *FireLine) takeIdle(co CO, r *judge.Reading) {
-	if co.Level >= COAttention && (l.idleCO == nil || coAbove(co, l.idleCO.co)) {
-		l.idleCO = &idleCO{co, coAt{r.Day, r.Day, r.Fire, r.Condition}}
+	if co.Level >= COAttention {
+		l.idle = append(l.idle, idleCO{co, coAt{r.Day, r.Day, r.Fire, r.Condition}})
 	}
 }

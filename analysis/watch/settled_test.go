@@ -55,6 +55,15 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 	}
 }
 
+// A settled CO hides none that was read later.
+func TestSettledCOHidesNoLaterOne(t *testing.T) {
+	h := again(withGas(high(judge.AsFound, 0), 0, 20.9, 900))
+	visit(h, day(2025, time.November, 20), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
+	visit(h, day(2026, time.January, 20), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, 150))
+	require.Equal(t, COForAttention, Assess(h, testRules(), nil).Tier)
+}
+
 // A burner set at points stops at other rates at each visit: its urgent CO is
 // settled by a full test as well, and by nothing less.
 func TestCOAtAPointIsSettled(t *testing.T) {

@@ -80,7 +80,7 @@ func TestWhatComesFirst(t *testing.T) {
 	}
 	for words, change := range map[string]func(*Situation){
 		"fan wheel, heat exchanger and vent for dirt": func(*Situation) {},
-		"Have the unit taken out of service":              func(c *Situation) { c.CO, c.Analyzer, c.GasPressure = COIsUrgent, AnalyzerDoubted, GasHigher },
+		"Have the unit taken out of service":          func(c *Situation) { c.CO, c.Analyzer, c.GasPressure = COIsUrgent, AnalyzerDoubted, GasHigher },
 		"takes the air away":                          func(c *Situation) { c.CO = COForAttention },
 		"burner head":                                 func(c *Situation) { c.CO, c.Side = COForAttention, Lean },
 		"second analyzer":                             func(c *Situation) { c.Analyzer, c.GasPressure = AnalyzerDoubted, GasHigher },

@@ -3,6 +3,8 @@ package judge
 import (
 	"fmt"
 	"math"
+
+	"fluedrift/model/combustion"
 )
 
 // dryPerAir is the dry flue gas over the air of complete combustion: 0.895 for
@@ -26,10 +28,18 @@ func (r *Rules) NoBurner(x *Reading) bool {
 	return x.CO2Percent < r.leastCO2(x.Fuel)-hair
 }
 
+// PerhapsNoBurner reports whether a reading shows no burner at work, or would on
+// some configured fuel where its own is not known.
+func (r *Rules) PerhapsNoBurner(x *Reading) bool {
+	return r.NoBurner(x) || !r.Fuels[x.Fuel].Declared() && x.CO2Percent < r.leastOf(r.highestFuel())-hair
+}
+
 // leastCO2 is the CO2 below which no burner is at work on a fuel.
-func (r *Rules) leastCO2(fuel string) float64 {
+func (r *Rules) leastCO2(fuel string) float64 { return r.leastOf(r.Fuels[fuel]) }
+
+func (r *Rules) leastOf(f combustion.Fuel) float64 {
 	least := r.NoBurnerCO2Percent
-	if f := r.Fuels[fuel]; f.Declared() && r.NoBurnerLambda > 1 {
+	if f.Declared() && r.NoBurnerLambda > 1 {
 		least = math.Max(least, f.CO2MaxPercent/(1+(r.NoBurnerLambda-1)/dryPerAir))
 	}
 	return least

@@ -65,6 +65,17 @@ func (r *Rules) highestFuel() combustion.Fuel {
 	return highest
 }
 
+// EveryFuelMakes reports whether each configured fuel can make a CO2 in percent.
+// One that some cannot says nothing sure of a reading whose fuel is not known.
+func (r *Rules) EveryFuelMakes(co2Percent float64) bool {
+	for _, f := range r.configured() {
+		if f.Declared() && co2Percent > f.CO2MaxPercent {
+			return false
+		}
+	}
+	return true
+}
+
 // MostCO2 returns the CO2 in percent that dry flue gas of a fuel cannot exceed:
 // CO2max of the fuel, of one that is not declared the highest of all; 100 where
 // none is declared.

@@ -33,8 +33,7 @@ type FireLine struct {
 	COMissing        bool           // the last test of the fire recorded no CO
 	COSettled        bool           // a full test has found CO low at every fire since the last CO at this point
 	Forecast         *analysis.FireForecast
-	idle             []idleCO // of the fire, in order
-	asFound, asLeft  int      // readings by condition
+	asFound, asLeft  int // readings by condition
 }
 
 // Label names the fire in a sentence.
@@ -157,8 +156,7 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	}
 	co := coOf(r, rules)
 	if rules.Judge.PerhapsNoBurner(r) {
-		l.takeIdle(co, r)
-		co.Level = COUnknown
+		co.Level = COUnknown // openUnusedCO has it
 	}
 	if !math.IsNaN(co.AirFreePPM) && !co.NoBurner || co.Level != COUnknown {
 		l.COLeast = co.AtLeast && !co.Over && !co.NoBurner

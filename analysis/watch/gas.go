@@ -247,7 +247,7 @@ func coWords(co CO, r *judge.Reading) string {
 		return "CO not recorded"
 	}
 	if co.NoBurner {
-		return "CO " + plain(co.AirFreePPM) + " ppm on a record that could not be used (no burner at work, " + r.Origin + ")"
+		return "CO " + plain(co.AirFreePPM) + " ppm as recorded"
 	}
 	w := "CO "
 	switch {

@@ -147,7 +147,7 @@ func marksOf(x *facts) []string {
 
 // read reports whether anything was read at a fire in the field.
 func (f *FireLine) read() bool {
-	return f.Reading != nil || f.CO.Level != COUnknown || f.COLeast || f.COSettled
+	return f.Reading != nil || f.CO.Level != COUnknown || f.COSettled
 }
 
 func anyFire(x *facts, holds func(*FireLine) bool) bool {

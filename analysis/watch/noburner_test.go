@@ -64,7 +64,7 @@ func TestNoBurnerWithCO(t *testing.T) {
 		l := Assess(h, testRules(), nil)
 		require.Equal(t, c.tier.Words(), l.TierWords, c.ppm)
 		if c.tier != ToPlan {
-			require.Contains(t, l.Reasons[0], "on a record that could not be used (no burner at work, north.csv:12)")
+			require.Contains(t, l.Reasons[0], "ppm on a record that could not be used, north.csv:12 (high fire, 12 Jan 2026; no burner at work)")
 		}
 	}
 }

@@ -43,29 +43,12 @@ func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
 	return false
 }
 
-// settleCO takes over a CO that was read without a burner at work until a full
-// test has settled it, and strikes one at a point: the rates at which a technician
-// stops differ from visit to visit, so that no later reading is of the same point.
+// settleCO strikes a CO at a point that a full test has settled: the rates at which
+// a technician stops differ from visit to visit, so that no later reading is of the
+// same point.
 func (l *FireLine) settleCO(h *judge.History, fires []FireLine, r Rules) {
-	for _, idle := range l.idle {
-		if coAbove(idle.co, l.CO) && !settledCO(h, fires, idle.at, r) {
-			l.CO, l.COOlder = idle.co, false
-		}
-	}
-	if l.Fire == judge.Point && l.CO.Level >= COAttention && settledCO(h, fires, coAt{day: l.CO.Day, latest: l.CO.Day, fire: l.Fire}, r) {
+	at := coAt{day: l.CO.Day, latest: l.CO.Day, fire: l.Fire}
+	if l.Fire == judge.Point && l.CO.Level >= COAttention && settledCO(h, fires, at, r) {
 		l.CO, l.COOlder, l.COSettled = CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, false, true
-	}
-}
-
-// idleCO is a CO for attention or more that was read without a burner at work.
-type idleCO struct {
-	co CO
-	at coAt
-}
-
-// takeIdle keeps a CO that was read without a burner at work.
-func (l *FireLine) takeIdle(co CO, r *judge.Reading) {
-	if co.Level >= COAttention {
-		l.idle = append(l.idle, idleCO{co, coAt{r.Day, r.Day, r.Fire, r.Condition}})
 	}
 }

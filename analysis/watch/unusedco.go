@@ -89,50 +89,39 @@ func (u *UnusedCO) line() CO {
 }
 
 // openUnusedCO lists the CO on records that could not be used up to the as-of
-// day which no later test has settled, in order of file and line.
+// day which no later test has settled: of lines in order of file and line, then of
+// readings without a burner at work in their order.
 func openUnusedCO(h *judge.History, fires []FireLine, r Rules) (open []UnusedCO) {
-	for i := range h.UnusedCO {
-		g := unusedCO(h.UnusedCO[i], r)
-		if known := max(g.Day, g.LatestDay); known > r.AsOf || !g.dangerous() && !g.unreadable() || settledCO(h, fires, &g, r) {
-			continue
+	take := func(g UnusedCO) {
+		at := coAt{g.Day, g.LatestDay, g.Fire, g.Condition}
+		if max(g.Day, g.LatestDay) <= r.AsOf && (g.dangerous() || g.unreadable()) && !settledCO(h, fires, at, r) {
+			open = append(open, g)
 		}
-		open = append(open, g)
 	}
+	for i := range h.UnusedCO {
+		take(unusedCO(h.UnusedCO[i], r))
+	}
+	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
+		if !r.Judge.PerhapsNoBurner(x) {
+			return
+		}
+		if g := idleCO(x, r); g.dangerous() {
+			take(g)
+		}
+	})
 	return open
 }
 
-// settledCO reports whether a full test after the record found CO low at every
-// fire of the unit and at the record's. A CO that is missing or only known to be
-// at least so much settles nothing. Of the record's own day only what was left
-// after it counts.
-func settledCO(h *judge.History, fires []FireLine, u *UnusedCO, r Rules) bool {
-	if u.LatestDay == judge.NoDay {
-		return false
+// idleCO grades a CO that was read without a burner at work, or perhaps without
+// one because the fuel is not known.
+func idleCO(x *judge.Reading, r Rules) UnusedCO {
+	g := unusedCO(judge.UnusedCO{Day: x.Day, LatestDay: x.Day, Fire: x.Fire, Condition: x.Condition, COPPM: x.COPPM, COLimit: x.COLimit, COBasis: x.COBasis,
+		COReferenceO2Percent: x.COReferenceO2Percent, O2Percent: x.O2Percent, Reason: judge.NoBurner.String(), Origin: x.Origin}, r)
+	if !r.Judge.NoBurner(x) {
+		co := coOf(x, r)
+		g.Level, g.PPM = co.Level, co.AirFreePPM
 	}
-	low := map[int]map[string]bool{} // visit -> fires whose last reading has its CO low
-	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
-		leftAfter := x.Day == u.Day && x.Condition == judge.AsLeft && (u.Condition == judge.AsFound || u.Condition == judge.Between)
-		if x.Condition == judge.Between || x.Day <= u.LatestDay && !leftAfter {
-			return
-		}
-		if low[x.Visit] == nil {
-			low[x.Visit] = map[string]bool{}
-		}
-		low[x.Visit][x.Fire] = testsFire(h, x, r) && surelyLow(x, r)
-	})
-	for _, fire := range low {
-		if coversAll(fire, fires) && (u.Fire == "" || fire[u.Fire]) {
-			return true
-		}
-	}
-	return false
-}
-
-// surelyLow reports a CO that was recorded, and is below the attention level
-// free of excess air.
-func surelyLow(x *judge.Reading, r Rules) bool {
-	co := coOf(x, r)
-	return co.Level == COBelow && (!co.AtLeast || x.COLimit == judge.Below)
+	return g
 }
 
 // worstUnused is the worst of some CO on records that could not be used, nil
@@ -156,7 +145,7 @@ func (x *facts) unusedFinding(level Level, from float64) finding {
 	reason := fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm. Correct the record, or test the unit at every fire.", u.Words(), u.when(), u.reason(), forLevel[level], plain(from))
 	step := BringForward
 	if level == COUrgent {
-		step = GoToday
+		step, reason = GoToday, strings.TrimSuffix(reason, ".")+ageWords(u.LatestDay, x.rules.AsOf)+"."
 	}
 	return finding{step: step, reason: reason}
 }

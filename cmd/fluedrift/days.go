@@ -91,7 +91,7 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 		lines[i] = watch.Assess(h, rules, forecasts[h.Unit.Key])
 	}
 	ordered := watch.Order(lines)
-	if list, err := published(cfg, dayText(w.AsOf()), "watchlist"); err == nil {
+	if list, err := readList(filepath.Join(cfg.path(cfg.Output.Lists), dayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]int32{}
 		for _, e := range report.EarlierLines(list) {
 			since[e.Serial] = e.AskedSince

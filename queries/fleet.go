@@ -18,6 +18,27 @@ func (w *Warehouse) GasValues(ctx context.Context) ([]GasValue, error) {
 	})
 }
 
+// GasPair is a pair of gases that an analyzer showed so many times.
+type GasPair struct {
+	Source, Analyzer, Fuel  string
+	CO2Percent, O2Percent   float64
+	CO2Decimals, O2Decimals int8 // as exported, -1 unknown
+	Times                   int32
+}
+
+// GasPairs calls fn for each pair of gases of the readings, those between as found
+// and as left apart, in order of source, analyzer, fuel and values. The value is
+// used again for the next.
+func (w *Warehouse) GasPairs(ctx context.Context, fn func(*GasPair) error) error {
+	many := words{}
+	var p GasPair
+	return w.fetch(ctx, "gas_pairs.sql", []field{
+		many.word("source", &p.Source), many.word("analyzer", &p.Analyzer), many.word("fuel", &p.Fuel),
+		number("co2_percent", &p.CO2Percent), number("o2_percent", &p.O2Percent), whole("co2_decimals", &p.CO2Decimals, -1),
+		whole("o2_decimals", &p.O2Decimals, -1), whole("times", &p.Times, 0),
+	}, func() error { return fn(&p) })
+}
+
 // RecordDay is a day on which a source has a record.
 type RecordDay struct {
 	Source string

@@ -97,6 +97,7 @@ var fires = [...]struct {
 // Run estimates a fleet. The histories are not changed. The result is the same
 // to the last bit for any number of workers.
 func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, error) {
+	r = r.learned(histories)
 	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: make([]judge.Judgement, len(histories))}
 	for i, h := range histories {
 		if i%1024 == 0 && ctx.Err() != nil {

@@ -32,6 +32,7 @@ func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stor
 			r.Held[f.Fire] = drift.Theta{Q: f.RatioQ, Tau: f.RatioTau, B1: f.RatioB1, B2: f.RatioB2}
 		}
 	}
+	r = r.learned(histories)
 	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: make([]judge.Judgement, len(histories))}
 	for i, h := range histories {
 		out.Judgements[i] = judge.Judge(h, r.Judge)

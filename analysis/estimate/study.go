@@ -86,7 +86,7 @@ func (u *unitSeries) pairsAt(from, to int) (out []value) {
 		}
 		for k := from; k < to; k++ {
 			if high := &u.h.Readings[k]; high.Fire == judge.High && high.Condition == low.Condition {
-				out = append(out, value{i, u.b.deviation(u.h, low) - u.b.deviation(u.h, high), max(u.uses[i], u.uses[k])})
+				out = append(out, value{reading: i, y: u.b.deviation(u.h, low) - u.b.deviation(u.h, high), use: max(u.uses[i], u.uses[k])})
 				break
 			}
 		}

@@ -22,6 +22,9 @@ type unitSeries struct {
 	set     []string     // the fires whose setting moves the response; nil: fire
 
 	fuelInDoubt bool
+	apart       map[int]bool // readings whose two gases contradict each other, and nothing else does
+	last        int          // visit of the newest reading of the fire
+	before      earlier      // while the values are read, in order
 
 	// readsOf gives the values of a visit, whose readings are from..to-1.
 	readsOf func(from, to int) []value
@@ -36,13 +39,21 @@ type value struct {
 	reading int // of the history, for its circumstances
 	y       float64
 	use     judge.Use
+
+	other, otherP float64 // what it may be instead, and how likely; 0: nothing else
 }
 
 // readingsAt are the unit's values at its own fire.
 func (u *unitSeries) readingsAt(from, to int) (out []value) {
 	for i := from; i < to; i++ {
 		if x := &u.h.Readings[i]; x.Fire == u.fire && hasGas(x) {
-			out = append(out, value{i, u.b.deviation(u.h, x), u.uses[i]})
+			v := value{reading: i, y: u.b.deviation(u.h, x), use: u.uses[i]}
+			if u.apart[i] && x.Visit == u.last {
+				v = u.either(v)
+			} else if v.use < judge.LeftOut && !math.IsNaN(v.y) {
+				u.before = earlier{x.Visit, x.Day, v.y}
+			}
+			out = append(out, v)
 		}
 	}
 	return out
@@ -78,6 +89,7 @@ func hasFire(h *judge.History, fire string, holds []string) bool {
 // and the field is not drift.
 func (u *unitSeries) visits() {
 	u.s = drift.Series{Unit: u.h.Unit.Serial, Start: years(u.start())}
+	u.last, u.before = u.lastRead(), earlier{visit: -1, y: math.NaN()}
 	targetNow := u.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	at := 0
 	var last *judge.Reading // the newest reading of this fire so far
@@ -211,7 +223,7 @@ func (u *unitSeries) adjusted(v *judge.Visit) drift.Answer {
 // reading makes one reading, as good as it was judged.
 func (u *unitSeries) reading(v value) drift.Reading {
 	x := &u.h.Readings[v.reading]
-	r := drift.Reading{Y: v.y, W: 1}
+	r := drift.Reading{Y: v.y, W: 1, Other: v.other, OtherP: v.otherP}
 	r.Analyzer, r.Period = u.tools.of(u.h, x)
 	switch x.Condition {
 	case judge.AsFound:

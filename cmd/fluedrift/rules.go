@@ -30,7 +30,9 @@ func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, u
 			burnt[f.Fuel] = true
 		}
 	}
-	return rulesFor(ctx, c, asOf, w, burnt, judge.Resolutions(used))
+	r, err := rulesFor(ctx, c, asOf, w, burnt, judge.Resolutions(used))
+	r.Judge.Pairs = r.Judge.PairsIn(used)
+	return r, err
 }
 
 // rulesOfOne makes the same rules for the whole fleet of the warehouse without
@@ -56,7 +58,18 @@ func rulesOfOne(ctx context.Context, c *config, w *queries.Warehouse) (watch.Rul
 			shown.O2(v.Source, v.Percent, int(v.Times))
 		}
 	}
-	return rulesFor(ctx, c, w.AsOf(), w, burnt, shown.Resolutions())
+	r, err := rulesFor(ctx, c, w.AsOf(), w, burnt, shown.Resolutions())
+	if err != nil {
+		return r, err
+	}
+	var pairs judge.Pairs
+	err = w.GasPairs(ctx, func(p *queries.GasPair) error {
+		x := judge.Reading{CO2Percent: p.CO2Percent, O2Percent: p.O2Percent, CO2Decimals: p.CO2Decimals, O2Decimals: p.O2Decimals}
+		pairs.Add(judge.PairOf{Source: p.Source, Analyzer: p.Analyzer}, r.Judge.PairWith(p.Source, &x), r.Judge.Fuels[p.Fuel], int(p.Times))
+		return nil
+	})
+	r.Judge.Pairs = pairs.Fits()
+	return r, err
 }
 
 func rulesFor(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, burnt map[string]bool, shown map[string]judge.Resolution) (watch.Rules, error) {

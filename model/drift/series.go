@@ -54,6 +54,8 @@ type Reading struct {
 	Analyzer int       // column of the analyzer, 0..; -1 unknown
 	Period   int       // column of the analyzer's calibration period, 0..; -1 unknown
 	W        float64   // multiple of the noise variance; 0 stands for 1
+	Other    float64   // what it may show instead of Y, with OtherP: the record contradicts itself
+	OtherP   float64   // 0: no other value
 	Level    []float64 // one value a level column of the Design, never NaN
 }
 

@@ -57,6 +57,19 @@ func (f *Fleet) readingAnchor(u, r int, weight float64) anchor {
 		an: f.an[r], per: f.per[r], set: f.set[r], level: v.Readings[f.idx[r]].Level}
 }
 
+// eitherAnchor makes the anchors of reading r: one, or two where the record states
+// two values for it.
+func (f *Fleet) eitherAnchor(u, r int, weight float64) []anchor {
+	x := &f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]]
+	a := f.readingAnchor(u, r, weight*(1-x.OtherP))
+	if x.OtherP == 0 {
+		return []anchor{a}
+	}
+	other := a
+	other.weight, other.y = weight*x.OtherP, a.y+x.Other-x.Y
+	return []anchor{a, other}
+}
+
 // setAnchor stands for a setting to the target at a visit, not recorded.
 func (f *Fleet) setAnchor(v *Visit, weight, sd, sigma float64) anchor {
 	a := anchor{weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
@@ -113,7 +126,7 @@ func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mar
 			return out, marks
 		}
 		if found >= 0 {
-			return append(out, f.readingAnchor(u, found, weight)), marks
+			return append(out, f.eitherAnchor(u, found, weight)...), marks
 		}
 		if v.Before&^ChangeTarget != 0 {
 			return append(out, f.setAnchor(v, weight, 2*f.in.Rules.SetSD, sigma)), marks | ChangedSince
@@ -137,6 +150,9 @@ func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mar
 func (f *Fleet) leftAnchors(u, r int, weight, sigma float64) []anchor {
 	v := &f.in.Series[u].Visits[f.vis[r]]
 	share := f.in.Rules.ResetDoubted
+	if v.Readings[f.idx[r]].OtherP > 0 {
+		return f.eitherAnchor(u, r, weight)
+	}
 	if v.Readings[f.idx[r]].Use != ForState || share == 0 {
 		return []anchor{f.readingAnchor(u, r, weight)}
 	}

@@ -22,8 +22,10 @@ const pairMostO2 = 15
 // can tell which of the two numbers holds; where most pairs of a unit fit the
 // other fuel they stay its state, as with a fuel label in doubt.
 //
-// How close a fit is asked for depends on whether the unit's pairs are computed
-// (combustion.InferCO2Max): ComputedShare if so, else PairShare.
+// How close a fit is asked for depends on how the pairs of the analyzer, else of
+// the source, lie (Rules.Pairs). Where nothing is known of them it depends on
+// whether the unit's pairs are computed (combustion.InferCO2Max): ComputedShare if
+// so, else PairShare.
 func (b *bench) pairs(all []*series) {
 	share, told := b.r.PairShare, false
 	var others []pairFinding
@@ -35,13 +37,24 @@ func (b *bench) pairs(all []*series) {
 				continue
 			}
 			usable++
+			source := b.h.Visits[x.Visit].Source
+			if fit, known := b.r.pairFit(source, x); known {
+				if b.r.PairAgrees(source, x) {
+					continue
+				}
+				if f := b.pair(x, math.Max(fit.Within, b.r.ComputedShare), true); f.Kind != 0 {
+					f.Readings = []int{i}
+					others = append(others, pairFinding{s, f})
+				}
+				continue
+			}
 			if b.fits(x, x.Fuel, b.r.ComputedShare, false) {
 				continue
 			}
 			if !told {
 				share, told = b.pairShare(), true
 			}
-			if f := b.pair(x, share); f.Kind != 0 {
+			if f := b.pair(x, share, false); f.Kind != 0 {
 				f.Readings = []int{i}
 				others = append(others, pairFinding{s, f})
 			}
@@ -137,10 +150,14 @@ func (b *bench) misfit(x *Reading, fuel string, exchanged bool) float64 {
 	return math.Max(0, math.Max(within.Low/f.CO2MaxPercent-1, 1-within.High/f.CO2MaxPercent))
 }
 
-// pair judges one pair; a Finding without a kind says that nothing is wrong.
-func (b *bench) pair(x *Reading, share float64) Finding {
-	if b.fits(x, x.Fuel, share, false) {
+// pair judges one pair; a Finding without a kind says that nothing is wrong. Of a
+// pair that is known to contradict itself its own fuel is not asked again.
+func (b *bench) pair(x *Reading, share float64, contradicts bool) Finding {
+	if !contradicts && b.fits(x, x.Fuel, share, false) {
 		return Finding{}
+	}
+	if contradicts && b.fits(x, x.Fuel, share, false) { // too near to its own fuel for another
+		return b.apart(x)
 	}
 	known := b.r.Fuels[x.Fuel].Declared()
 	if other := b.bestFuel(x, share, false); other != "" {
@@ -156,7 +173,12 @@ func (b *bench) pair(x *Reading, share float64) Finding {
 	if !known {
 		return Finding{}
 	}
-	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel (with that O2 %s has CO2 %s %%): one of the two is wrong",
+	return b.apart(x)
+}
+
+// apart says that a pair contradicts itself.
+func (b *bench) apart(x *Reading) Finding {
+	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s contradict each other (with that O2 %s has CO2 %s %%): one of the two is wrong",
 		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, x.Fuel, tenth(b.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)))}
 }
 

@@ -41,6 +41,9 @@ type Rules struct {
 	// Resolutions says in which steps each source shows its gases (Resolutions
 	// of a fleet). Where a source is not in it the decimals on record stand.
 	Resolutions map[string]Resolution
+	// Pairs says of each analyzer and source how its pairs of O2 and CO2 lie
+	// (PairsIn of a fleet). Where neither is in it the unit's own pairs are asked.
+	Pairs map[PairOf]PairFit
 }
 
 // configured are the fuels to choose from where none is known.

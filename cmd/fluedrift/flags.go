@@ -14,7 +14,7 @@ type options struct {
 	config, asOf, output, format, area, site, tier, dir, log, at string
 	top, units, years                                            int
 	seed                                                         uint64
-	quiet, verbose                                               bool
+	quiet, verbose, publish                                      bool
 	given                                                        map[string]bool
 }
 
@@ -23,7 +23,7 @@ var flagUse = map[string]string{
 	"demo":      "dir units years seed top q v",
 	"inspect":   "config as-of o format",
 	"build":     "config as-of log q v",
-	"nightly":   "config as-of log q v",
+	"nightly":   "config as-of publish log q v",
 	"list":      "config as-of o format area site tier top",
 	"unit":      "config as-of o format",
 	"days":      "config as-of o format",
@@ -41,6 +41,9 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		},
 		"as-of": func() {
 			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
+		},
+		"publish": func() {
+			f.BoolVar(&o.publish, "publish", false, "with -as-of of another day than the configuration's or today: put warehouse and latest on that day too")
 		},
 		"o": func() {
 			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output (a device or a pipe is written to); vents without -at: its files to this folder")

@@ -50,6 +50,10 @@ What stops a night, and what then
   Only a power cut inside the temporary folder of the system ($TMPDIR) can leave a folder fluedrift-*; it can
   be removed at any time.
 
+Lists of another day
+  fluedrift nightly -as-of DAY writes the lists as they would have been on that day to lists/DAY, beside the
+  newest. lists/latest and the warehouse stay on their day, but with -publish, which moves them too.
+
 Moving to another machine
   Copy exports, layouts, configuration and (for the column of changes, and the guards) the lists folder, links
   kept: cp -a or tar. Leave the warehouse behind. The same exports, configuration, as-of day and previous

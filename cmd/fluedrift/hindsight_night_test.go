@@ -34,7 +34,7 @@ func nightWith(t *testing.T, lookBack, section string) (said, list string, run r
 	}
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}
-	c.config, c.asOf = config, "2026-03-02"
+	c.config, c.asOf, c.publish = config, "2026-03-02", true
 	n, err := newNight(c)
 	require.NoError(t, err)
 	l, err := n.run(t.Context())

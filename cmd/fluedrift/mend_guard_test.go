@@ -34,7 +34,7 @@ func mendOf(t *testing.T, kind mendKind) (dir, text string) {
 func dropped(t *testing.T, dir string, content []byte) string {
 	config := filepath.Join(dir, "fluedrift.toml")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", "readings_2025-03-03_to-fix.csv"), content, 0o600))
-	runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-04")
+	runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-04", "-publish")
 	return runCommand(t, 0, "unit", "-config", config, "-format", "csv", "00417")
 }
 

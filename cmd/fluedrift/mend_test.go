@@ -186,7 +186,7 @@ func TestMendedLinesGoRound(t *testing.T) {
 				fixed = kind.back(t, strings.Replace(text, "9.l", "9.1", 1))
 			}
 			require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", filepath.Base(files[0])), fixed, 0o600))
-			runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-04")
+			runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-04", "-publish")
 			require.Regexp(t, `2025-02-05,.*,9\.1,.*_to-fix`, runCommand(t, 0, "unit", "-config", config, "-format", "csv", "00417"))
 			left := runCommand(t, 0, "list", "-config", config, "-format", "csv", "records-to-fix")
 			require.NotContains(t, left, "9.l")

@@ -26,6 +26,7 @@ type night struct {
 	call   *call
 	config *config
 	asOf   int32
+	beside bool // the lists of another day, beside the newest: latest and the warehouse stay
 	lists  string
 	began  time.Time
 
@@ -70,6 +71,7 @@ func newNight(c *call) (*night, error) {
 	if n.asOf, err = asOfDay(c, cfg); err != nil {
 		return nil, err
 	}
+	n.beside = n.asOf != cfg.ownDay(c) && !c.publish
 	if n.alias, err = cfg.pseudonyms(); err != nil {
 		return nil, err
 	}
@@ -81,10 +83,15 @@ func asOfDay(c *call, cfg *config) (int32, error) {
 	if c.asOf != "" {
 		return dayOf(c.asOf)
 	}
-	if !cfg.Plan.AsOf.IsZero() {
-		return dayOf(cfg.Plan.AsOf.Format(time.DateOnly))
+	return cfg.ownDay(c), nil
+}
+
+// ownDay is the day a night is made for where no flag names another.
+func (c *config) ownDay(one *call) int32 {
+	if c.Plan.AsOf.IsZero() {
+		return one.today()
 	}
-	return c.today(), nil
+	return calendarDay(c.Plan.AsOf)
 }
 
 // do runs one step, times it and says so where somebody watches. A panic in it

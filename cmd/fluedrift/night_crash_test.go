@@ -164,7 +164,7 @@ func TestFileSizeLimit(t *testing.T) {
 		}
 		dir := fastDir(t)
 		config := thirtyUnits(t, dir)
-		nightProcess(t, 0, process(config, "-as-of", "2026-03-01"))
+		nightProcess(t, 0, process(config, "-as-of", "2026-03-01", "-publish"))
 		old := publishedFiles(t, dir)
 		self, err := exec.LookPath("fluedrift")
 		require.NoError(t, err)

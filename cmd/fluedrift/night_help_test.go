@@ -98,7 +98,7 @@ func undisturbed(days ...string) (files map[string]string, took time.Duration, e
 	}
 	for _, day := range days {
 		start := time.Now()
-		if out, err := process(config, "-as-of", day).CombinedOutput(); err != nil {
+		if out, err := process(config, "-as-of", day, "-publish").CombinedOutput(); err != nil {
 			return nil, 0, fmt.Errorf("%w: %s", err, out)
 		}
 		took = time.Since(start)

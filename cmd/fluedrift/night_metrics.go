@@ -36,7 +36,7 @@ func (n *night) writeMetrics(w io.Writer, l *lists, code int) {
 		{"fluedrift_night_end_time_seconds", "gauge", "seconds", "when the last night ended", plain(seconds(ended))},
 		{"fluedrift_night_duration_seconds", "gauge", "seconds", "how long the last night took", plain(ended.Sub(n.began).Seconds())},
 		{"fluedrift_night_notes", "gauge", "", "things to look at", plain(float64(len(n.notes)))},
-		{"fluedrift_night_published", "gauge", "", "1 if the last night published lists", plain(truth(l != nil))},
+		{"fluedrift_night_published", "gauge", "", "1 if the last night put new lists in lists/latest", plain(truth(l != nil && !n.beside))},
 	}
 	all = append(all, n.lastPublished(l, ended)...)
 	all = append(all, n.counted(l)...)
@@ -70,7 +70,7 @@ func conditionStates(code int) (states []sample) {
 func (n *night) lastPublished(l *lists, ended time.Time) []metric {
 	var when, asOf []sample
 	switch {
-	case l != nil:
+	case l != nil && !n.beside:
 		when, asOf = plain(seconds(ended)), plain(float64(n.asOf)*86400)
 	case n.config != nil:
 		folder := filepath.Join(n.lists, "latest")

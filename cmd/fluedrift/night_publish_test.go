@@ -16,10 +16,10 @@ import (
 
 // traceNight runs a night here and returns its file operations with the picture
 // of the disk before them.
-func traceNight(t *testing.T, config, asOf string) (ops []fileOp, model func() *crashModel, warehouse string) {
+func traceNight(t *testing.T, config, asOf string, publish bool) (ops []fileOp, model func() *crashModel, warehouse string) {
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}
-	c.config, c.asOf = config, asOf
+	c.config, c.asOf, c.publish = config, asOf, publish
 	n, err := newNight(c)
 	require.NoError(t, err)
 	dir := filepath.Dir(config)
@@ -53,7 +53,7 @@ func traceNight(t *testing.T, config, asOf string) (ops []fileOp, model func() *
 
 // Whatever a power cut leaves of the operations of a night, a reader finds the
 // old set or the new set, whole: for a first publication, a further day, a
-// repeat of a day, and one that retires old days. A log of a killed session lies
+// repeat of a day, one beside the newest, and one that retires old days. A log of a killed session lies
 // beside the old warehouse: it never comes to lie beside the new one.
 func TestPowerCutLeavesOldOrNew(t *testing.T) {
 	t.Parallel()
@@ -61,8 +61,8 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 	config := thirtyUnits(t, dir)
 	keepFew(t, config)
 	disks := 0
-	for _, asOf := range []string{"2026-03-01", "2026-03-02", "2026-03-02", "2026-03-03", "2026-03-06"} {
-		ops, model, warehouse := traceNight(t, config, asOf)
+	for _, asOf := range []string{"2026-03-01", "2026-03-02", "2026-03-02", "2026-03-03", "2026-02-27", "2026-03-06"} {
+		ops, model, warehouse := traceNight(t, config, asOf, asOf != "2026-02-27")
 		m := model()
 		for i, op := range ops {
 			m.record(i, op)
@@ -79,6 +79,9 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 			require.Contains(t, needed, "sync warehouse.duckdb.new")
 			require.Contains(t, needed, "sync . of lists after rename .2026-03-03.new")
 			require.Contains(t, needed, "sync . of store after remove warehouse.duckdb.tmp")
+		case "2026-02-27": // beside the newest
+			require.False(t, slices.ContainsFunc(ops, func(op fileOp) bool { return op.in == inStore || op.path == "latest" || op.to == "latest" }))
+			require.FileExists(t, filepath.Join(dir, "lists", "2026-02-27", "run.json"))
 		case "2026-03-06":
 			require.True(t, slices.ContainsFunc(ops, func(op fileOp) bool { return op.do == "remove" && op.path == "2026-03-01" }), "nothing was retired")
 			require.NoDirExists(t, filepath.Join(dir, "lists", "2026-03-01.1"))
@@ -127,7 +130,7 @@ func TestNextNightClearsUp(t *testing.T) {
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
-	ops, _, _ := traceNight(t, config, "2026-03-02")
+	ops, _, _ := traceNight(t, config, "2026-03-02", true)
 	want := publishedFiles(t, dir)
 	var moments []int
 	for i, op := range ops {
@@ -177,7 +180,7 @@ func TestPublicationIsReadBack(t *testing.T) {
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
-	code, errs := nightHere(config, testNow, "-as-of", "2026-03-01")
+	code, errs := nightHere(config, testNow, "-as-of", "2026-03-01", "-publish")
 	require.Zero(t, code, errs)
 	var out, e bytes.Buffer
 	c := &call{streams: quietStreams(&out, &e)}

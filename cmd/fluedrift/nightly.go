@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -188,20 +189,38 @@ func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
 	if err := n.closeWarehouse(ctx); err != nil {
 		return err
 	}
+	if err := n.besideLatest(); err != nil {
+		return err
+	}
 	n.swapping.Lock()
 	defer n.swapping.Unlock()
 	if err := ctx.Err(); err != nil {
 		return err
 	}
 	keep := retention{n.config.Output.KeepDays, n.config.Output.KeepCount}
-	if len(n.clockNotes()) > 0 {
-		keep.days = 0 // a doubtful clock retires nothing
+	if n.beside || len(n.clockNotes()) > 0 {
+		keep.days = 0 // a doubtful clock retires nothing, nor does a day that is not the newest
 	}
-	if err := s.publish(n.storeName(), keep); err != nil {
+	swap, shown := s.swap(n.storeName()), "latest"
+	if n.beside {
+		swap, shown = s.show(s.asOf, s.edition), s.asOf
+	}
+	if err := s.publish(swap, shown, keep); err != nil {
 		return err
 	}
 	n.published = true
 	return nil
+}
+
+// besideLatest sees whether the lists still go beside the newest: those of the day
+// that latest shows replace it, with their warehouse, as a repeat of a day does.
+func (n *night) besideLatest() error {
+	if !n.beside {
+		return nil
+	}
+	shelf, err := readShelf(n.disk.roots[inLists])
+	n.beside = err == nil && shelf.latest != dayText(n.asOf)
+	return err
 }
 
 // look ends a published night with code 10 where there is something to look at.
@@ -247,5 +266,9 @@ func (n *night) oneLine(l *lists) string {
 		}
 	}
 	parts = append(parts, n.back.short())
-	return strings.Join(append(slices.Clone(l.summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", n.lists)
+	where := n.lists
+	if n.beside {
+		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them", filepath.Join(n.lists, dayText(n.asOf)))
+	}
+	return strings.Join(append(slices.Clone(l.summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", where)
 }

@@ -52,7 +52,7 @@ func TestOlderWarehouseIsNotRead(t *testing.T) {
 	dir := smallFolder(t)
 	config, warehouse := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "warehouse.duckdb")
 	appendTo(t, config, oneCrew)
-	code, said := ran(t, "nightly", "-config", config, "-as-of", "2025-03-02")
+	code, said := ran(t, "nightly", "-config", config, "-as-of", "2025-03-02", "-publish")
 	require.Zero(t, code, said)
 	old, err := os.ReadFile(warehouse)
 	require.NoError(t, err)
@@ -196,7 +196,7 @@ func TestReadersWaitForTheLinks(t *testing.T) {
 	t.Parallel()
 	dir := smallFolder(t)
 	config := filepath.Join(dir, "fluedrift.toml")
-	code, said := ran(t, "nightly", "-config", config, "-as-of", "2025-03-02")
+	code, said := ran(t, "nightly", "-config", config, "-as-of", "2025-03-02", "-publish")
 	require.Zero(t, code, said)
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}

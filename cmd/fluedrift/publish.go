@@ -106,15 +106,17 @@ func (s *stage) settle() []fileOp {
 // between the two links keeps a power cut from leaving latest without the day it
 // points to.
 func (s *stage) swap(warehouse string) []fileOp {
-	ops := useStore(warehouse)
-	for _, link := range [][2]string{{s.asOf, s.edition}, {"latest", s.asOf}} {
-		half := "." + link[0] + ".new"
-		ops = append(ops,
-			fileOp{do: "link", in: inLists, path: half, to: link[1]},
-			fileOp{do: "rename", in: inLists, path: half, to: link[0]},
-			fileOp{do: "sync", in: inLists, path: "."})
+	return slices.Concat(useStore(warehouse), s.show(s.asOf, s.edition), s.show("latest", s.asOf))
+}
+
+// show lets a link point to what is in its place.
+func (s *stage) show(link, to string) []fileOp {
+	half := "." + link + ".new"
+	return []fileOp{
+		{do: "link", in: inLists, path: half, to: to},
+		{do: "rename", in: inLists, path: half, to: link},
+		{do: "sync", in: inLists, path: "."},
 	}
-	return ops
 }
 
 // useStore renames a finished warehouse over the one in use. A log beside that
@@ -131,20 +133,20 @@ func useStore(warehouse string) []fileOp {
 	}
 }
 
-// publish moves the stage into place, reads it back, swaps the links and
-// retires old publications. Until the swap, any fault leaves the old list; from
-// then on nothing stops it but the machine.
-func (s *stage) publish(warehouse string, keep retention) error {
+// publish moves the stage into place, reads it back, does the swap, reads what the
+// link shows and retires old publications. Until the swap, any fault leaves the old
+// list; from then on nothing stops it but the machine.
+func (s *stage) publish(swap []fileOp, shown string, keep retention) error {
 	if err := s.all(s.settle()); err != nil {
 		return err
 	}
 	if err := s.readBack(s.edition); err != nil {
 		return errors.Join(err, s.all(takeAway(s.edition)))
 	}
-	if err := s.all(s.swap(warehouse)); err != nil {
+	if err := s.all(swap); err != nil {
 		return err
 	}
-	if err := s.readBack("latest"); err != nil {
+	if err := s.readBack(shown); err != nil {
 		return err
 	}
 	shelf, err := readShelf(s.roots[inLists])

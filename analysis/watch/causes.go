@@ -320,7 +320,7 @@ func testOverdue(x *facts) finding {
 	late := span(x.rules.AsOf - x.plan.PlannedDay)
 	reason := fmt.Sprintf("Last full test on %s, planned for %s: %s overdue.", DayWords(x.plan.LastFullTest), DayWords(x.plan.PlannedDay), late)
 	if x.plan.NeverTested {
-		reason = fmt.Sprintf("No full test on record; it was due by %s: %s overdue.", DayWords(x.plan.PlannedDay), late)
+		reason = fmt.Sprintf("No full test %s; it was due by %s: %s overdue.", x.rules.onRecord(), DayWords(x.plan.PlannedDay), late)
 	}
 	if v := x.lastVisitWithoutGas(); v != nil {
 		reason += fmt.Sprintf(" Visited on %s, and no CO2 or O2 was written down.", DayWords(v.Day))
@@ -371,7 +371,7 @@ func declaredFor(u *judge.Unit) string {
 // toPlan: nothing in the records brings it forward.
 func toPlan(x *facts) finding {
 	if x.plan.PlannedDay == judge.NoDay {
-		return finding{step: FixRecord, reason: "Nothing on record brings it forward, but there is no day to plan from: no full test, no install day."}
+		return finding{step: FixRecord, reason: "Nothing " + x.rules.whereRead() + " brings it forward, but there is no day to plan from: no full test, no install day."}
 	}
-	return finding{step: LeaveToPlan, reason: fmt.Sprintf("Nothing on record brings it forward; planned for %s.", DayWords(x.plan.PlannedDay))}
+	return finding{step: LeaveToPlan, reason: fmt.Sprintf("Nothing %s brings it forward; planned for %s.", x.rules.whereRead(), DayWords(x.plan.PlannedDay))}
 }

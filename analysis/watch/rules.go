@@ -35,6 +35,9 @@ type Rules struct {
 	// Judge holds the fuels, the other fuels' targets and the figures that
 	// readings are judged with.
 	Judge judge.Rules
+	// NotRead names the exports that could not be read, in words; "" where all
+	// were. Nothing can then be said to be on no record.
+	NotRead string
 	// TierWords replaces a tier's words on the list.
 	TierWords map[Tier]string
 	// OutProbability is the probability from which a forecast counts as
@@ -74,4 +77,21 @@ func (r Rules) words(t Tier) string {
 		return w
 	}
 	return t.Words()
+}
+
+// onRecord says where something was looked for and not found, with the exports
+// that might have it.
+func (r Rules) onRecord() string {
+	if r.NotRead == "" {
+		return "on record"
+	}
+	return "in what was read (not read: " + r.NotRead + ")"
+}
+
+// whereRead is onRecord without the exports.
+func (r Rules) whereRead() string {
+	if r.NotRead == "" {
+		return "on record"
+	}
+	return "in what was read"
 }

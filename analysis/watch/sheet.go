@@ -43,7 +43,7 @@ func SheetOf(h *judge.History, l *Line, r Rules, carry []Fact) Sheet {
 	for i := range l.Fires {
 		s.Fires = append(s.Fires, sheetFire(h, &l.Fires[i], r))
 	}
-	s.Facts = append(s.Facts, Fact{"Last full test", fullTestWords(l)}, Fact{"Parts since", partsWords(h, l.LastFullTest, r.AsOf)})
+	s.Facts = append(s.Facts, Fact{"Last full test", fullTestWords(l, r)}, Fact{"Parts since", partsWords(h, l.LastFullTest, r.AsOf)})
 	if l.CO.Level != COUnknown {
 		s.Facts = append(s.Facts, Fact{"CO", l.CO.Words + " at " + l.COFire + " on " + DayWords(l.CO.Day)})
 	}
@@ -67,9 +67,9 @@ func sheetRule(l *Line) string {
 	return "Record " + fires + " as found before adjusting anything."
 }
 
-func fullTestWords(l *Line) string {
+func fullTestWords(l *Line, r Rules) string {
 	if l.NeverTested {
-		return "none on record; due by " + DayWords(l.PlannedDay)
+		return "none " + r.onRecord() + "; due by " + DayWords(l.PlannedDay)
 	}
 	return DayWords(l.LastFullTest) + "; next planned for " + DayWords(l.PlannedDay)
 }

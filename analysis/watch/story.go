@@ -51,7 +51,7 @@ type Entry struct {
 func Tell(h *judge.History, l Line, r Rules) Story {
 	x := &facts{h: h, rules: r, fires: l.Fires}
 	x.judged = judge.Judge(h, x.judgeRules())
-	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l), Outlook: outlookOf(l.Forecast), Check: storyChecks(l),
+	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l, r), Outlook: outlookOf(l.Forecast), Check: storyChecks(l),
 		Found: storyFindings(h, &x.judged, r.AsOf), Cost: storyCosts(x), Entries: entriesOf(h, r, &x.judged)}
 }
 
@@ -114,7 +114,7 @@ func ventWords(v judge.VentRun) string {
 }
 
 // whyOf says where the unit stands and why.
-func whyOf(l Line) []string {
+func whyOf(l Line, r Rules) []string {
 	place := upper(l.TierWords)
 	if l.Place > 0 {
 		place = fmt.Sprintf("Place %d: %s", l.Place, l.TierWords)
@@ -132,7 +132,7 @@ func whyOf(l Line) []string {
 	why = append(why, l.Reasons...)
 	tested := "Last full test on " + DayWords(l.LastFullTest)
 	if l.NeverTested {
-		tested = "No full test on record"
+		tested = "No full test " + r.onRecord()
 	}
 	why = append(why, tested+"; planned day "+DayWords(l.PlannedDay)+".")
 	if len(l.Marks) > 0 {

@@ -33,10 +33,10 @@ func noReading(x *facts) finding {
 	case lost.Lines > 0:
 		return finding{step: FixRecord, reason: fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.", count(lost.Lines, "line"), lost.First)}
 	case visitsSince(x.h, judge.NoDay, x.rules.AsOf):
-		return finding{step: Phone, reason: fmt.Sprintf("No reading on record: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for the values.",
-			DayWords(lastVisit(x.h, x.rules.AsOf)))}
+		return finding{step: Phone, reason: fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for the values.",
+			x.rules.onRecord(), DayWords(lastVisit(x.h, x.rules.AsOf)))}
 	case u.Installed == judge.NoDay:
-		return finding{step: Phone, reason: "No reading on record: no visit, and no install day. Ask whether it has been tested."}
+		return finding{step: Phone, reason: "No reading " + x.rules.onRecord() + ": no visit, and no install day. Ask whether it has been tested."}
 	}
-	return finding{step: Phone, reason: fmt.Sprintf("No reading on record: no visit since it was installed on %s. Ask whether it was tested at start-up on its own vent.", DayWords(u.Installed))}
+	return finding{step: Phone, reason: fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its own vent.", x.rules.onRecord(), DayWords(u.Installed))}
 }

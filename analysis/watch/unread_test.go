@@ -2,6 +2,7 @@ package watch
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -104,4 +105,15 @@ func TestUnitsWithoutAReadingStandBehindThoseRead(t *testing.T) {
 	s := Summarize(lines, r)
 	assert.Equal(t, 2, s.Unread)
 	assert.InDelta(t, 0.4, s.UnreadShare(), 1e-12)
+}
+
+// While exports are unread, what is not found may stand in them.
+func TestNothingIsOnNoRecordWhileExportsAreUnread(t *testing.T) {
+	fresh, r := unreadUnit(), testRules()
+	require.Contains(t, Assess(fresh, r, nil).Reasons[0], "No reading on record: no visit since it was installed on ")
+	r.NotRead = "north_2026.csv, up and 2 more"
+	require.Contains(t, Assess(fresh, r, nil).Reasons[0], "No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
+	l := Assess(fresh, r, nil)
+	require.Contains(t, strings.Join(Tell(fresh, l, r).Why, " "), "No full test in what was read (not read: north_2026.csv, up and 2 more)")
+	require.Contains(t, fullTestWords(&l, r), "none in what was read (not read: north_2026.csv, up and 2 more); due by ")
 }

@@ -95,7 +95,22 @@ func rulesFor(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, 
 	if err != nil {
 		return watch.Rules{}, fail(exitUsage, "output.tier_words: %w", err)
 	}
-	return r, nil
+	files, err := w.Files(ctx)
+	r.NotRead = c.notRead(files)
+	return r, err
+}
+
+// notRead names the exports of which nothing was read: a unit that has no record
+// may have one there.
+func (c *config) notRead(files []queries.File) string {
+	var names []string
+	for _, f := range inputRecords(files) {
+		f.Ignored = !f.ours() && c.isIgnored(f.Name)
+		if f.Outcome == "refused" || f.Outcome == "incomplete" || f.notLookedInto() {
+			names = append(names, oneLine(f.Name))
+		}
+	}
+	return firstNames(names)
 }
 
 // estimateRules makes the rules of the estimate from those of the list, so that

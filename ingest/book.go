@@ -28,6 +28,8 @@ const (
 // numbers. Cells missing at the end of a row are blank.
 type bookRows struct {
 	file   *os.File
+	zip    *zip.Reader
+	others []bookSheet // sheets that are not read
 	sheet  io.ReadCloser
 	dec    *xml.Decoder
 	shared []string
@@ -51,7 +53,7 @@ func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	if err != nil {
 		return nil, refuse(incompleteFile, "the end of the workbook is missing: the copy may not be finished")
 	}
-	part, system, err := sheetPart(z, l)
+	part, others, system, err := sheetPart(z, l)
 	if err != nil {
 		return nil, err
 	}
@@ -67,7 +69,7 @@ func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &bookRows{file: file, sheet: sheet, dec: xml.NewDecoder(sheet), shared: shared, styles: styles}, nil
+	return &bookRows{file: file, zip: z, others: others, sheet: sheet, dec: xml.NewDecoder(sheet), shared: shared, styles: styles}, nil
 }
 
 func (b *bookRows) setWidth(cells int) { b.width = cells }

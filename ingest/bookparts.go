@@ -47,46 +47,64 @@ type bookIndex struct {
 type bookLinks struct {
 	Links []struct {
 		ID     string `xml:"Id,attr"`
+		Type   string `xml:"Type,attr"`
 		Target string `xml:"Target,attr"`
 	} `xml:"Relationship"`
 }
 
-// sheetPart finds the part of the declared sheet and the workbook's way of
-// counting days, which is held against the declared one.
-func sheetPart(z *zip.Reader, l *layout.Layout) (part string, system int, err error) {
+// bookSheet is a sheet of rows with the part it stands in.
+type bookSheet struct{ name, part string }
+
+// sheetPart finds the part of the declared sheet, the other sheets, and the
+// workbook's way of counting days, which is compared with the declared one.
+func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []bookSheet, system int, err error) {
 	var index bookIndex
 	var links bookLinks
 	if err := decodePart(z, "xl/workbook.xml", &index); err != nil {
-		return "", 0, err
+		return "", nil, 0, err
 	}
 	if err := decodePart(z, "xl/_rels/workbook.xml.rels", &links); err != nil {
-		return "", 0, err
+		return "", nil, 0, err
 	}
 	system = 1900
 	if index.Properties.Date1904 == "1" || index.Properties.Date1904 == "true" {
 		system = 1904
 	}
 	if declared := l.Days.System(); declared != 0 && declared != system {
-		return "", 0, refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
+		return "", nil, 0, refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
 	}
 	var names []string
 	for i, s := range index.Sheets {
 		names = append(names, s.Name)
-		if s.Name != l.File.Sheet && int64(i+1) != l.File.Sheet {
+		at, isTable := links.part(s.Attr)
+		switch {
+		case s.Name == l.File.Sheet || int64(i+1) == l.File.Sheet:
+			if part == "" {
+				part = at
+			}
+		case isTable:
+			others = append(others, bookSheet{s.Name, at})
+		}
+	}
+	if part == "" {
+		return "", nil, 0, refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
+	}
+	return part, others, system, nil
+}
+
+// part finds where a sheet stands, and whether it has rows: a chart has none.
+func (b bookLinks) part(attributes []xml.Attr) (name string, isTable bool) {
+	for _, a := range attributes {
+		if a.Name.Local != "id" {
 			continue
 		}
-		for _, a := range s.Attr {
-			if a.Name.Local != "id" {
-				continue
-			}
-			for _, k := range links.Links {
-				if k.ID == a.Value {
-					return partName(k.Target), system, nil
-				}
+		for _, k := range b.Links {
+			if k.ID == a.Value {
+				return partName(k.Target), strings.HasSuffix(k.Type, "/worksheet")
 			}
 		}
 	}
-	return "", 0, refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
+	return "", false
 }
 
 func partName(target string) string {

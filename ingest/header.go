@@ -40,6 +40,8 @@ type head struct {
 	spare   []string // headers nobody maps
 	export  int      // cell of the export day, -1 if none
 	lengths uint64   // of the names, a bit each
+	unnamed []int    // columns whose header is blank
+	numbers []int64  // by column: lines with a number under such a header
 }
 
 // readHead reads up to the header line and finds the declared columns in it.
@@ -76,6 +78,7 @@ func readHead(r rows, l *layout.Layout) (*head, error) {
 			h.cells = h.cells[:len(h.cells)-1]
 		}
 		r.setWidth(len(h.cells))
+		h.findUnnamed(l)
 		return h, h.bind(l)
 	}
 }

@@ -210,6 +210,7 @@ func (r *run) load(ctx context.Context, f found, l *layout.Layout, out *File) er
 	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed; total != out.Lines {
 		return fmt.Errorf("%d lines, but header, blank, skipped, set aside and parsed are %d: a fault of the program", out.Lines, total)
 	}
+	out.Unread = unread(src, h, l)
 	out.Message = join(out.Message, remarks(out))
 	return nil
 }
@@ -250,6 +251,7 @@ func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
 			out.Header++
 			continue
 		}
+		e.reader.head.countUnnamed(ln.cells)
 		if err := r.row(ctx, ln, e, out); err != nil {
 			return err
 		}
@@ -364,6 +366,9 @@ func remarks(out *File) string {
 	}
 	if len(out.Unmapped) > 0 {
 		all = append(all, "columns the layout does not declare: "+quoteList(out.Unmapped))
+	}
+	for _, u := range out.Unread {
+		all = append(all, fmt.Sprintf("not read: %s (%d lines)", u.What, u.Lines))
 	}
 	return strings.Join(all, "; ")
 }

@@ -77,6 +77,7 @@ type File struct {
 	Readings, Visits              int64
 	Reasons                       map[string]int64 // lines set aside by reason
 	Unmapped                      []string         // headers that no column declares
+	Unread                        []Unread         // parts that no layout reads
 	ToMend                        bool             // the program wrote it: lines to be corrected, under the header of their export
 	Before                        string           // outcome in the last publication, by name or else by bytes; "" if never seen
 }

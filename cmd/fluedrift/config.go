@@ -63,7 +63,7 @@ type config struct {
 	} `toml:"columns"`
 	Guards struct {
 		MaxSetAside       float64  `toml:"max_set_aside" default:"0.10" help:"share of record lines set aside above which nothing is published"`
-		SetAsideTolerated float64  `toml:"set_aside_tolerated" default:"0.02" help:"share of record lines set aside above which the night ends with code 10"`
+		SetAsideTolerated float64  `toml:"set_aside_tolerated" default:"0.02" help:"share of record lines set aside, doubtful or in sheets that no layout reads above which the night ends with code 10"`
 		MaxRegisterAside  float64  `toml:"max_register_set_aside" default:"0.05" help:"share of the lines of a register, target or calibration export that are set aside or doubtful above which nothing is published; under three lines are let pass"`
 		RegisterTolerated float64  `toml:"register_set_aside_tolerated" default:"0" help:"share of such lines above which the night ends with code 10; 0: any line"`
 		MaxFileAside      float64  `toml:"max_file_set_aside" default:"0.5" help:"share of the lines of any one export set aside above which the night ends with code 10, and nothing is published where it is the newest of its source; exports under five lines are let pass"`

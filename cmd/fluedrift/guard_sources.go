@@ -62,6 +62,44 @@ func notOurs(now []inputRecord) []fault {
 	return []fault{{"", fmt.Sprintf("%d %s not read: %s; write a layout, move it out, or name it in exports.ignore", len(texts), are, firstThree(texts))}}
 }
 
+// linesUnread counts the lines of sheets that no layout reads, columnsUnread the
+// columns without a header that hold numbers.
+func (f inputRecord) linesUnread() (n int64) {
+	for _, u := range f.Unread {
+		if u.Sheet {
+			n += u.Lines
+		}
+	}
+	return n
+}
+
+func (f inputRecord) columnsUnread() (n int64) {
+	for _, u := range f.Unread {
+		if !u.Sheet {
+			n++
+		}
+	}
+	return n
+}
+
+// partsUnread finds sheets and columns that no layout reads.
+func partsUnread(now []inputRecord) []fault {
+	var texts []string
+	for _, f := range now {
+		for _, u := range f.Unread {
+			texts = append(texts, unreadWords(f, u))
+		}
+	}
+	if texts == nil {
+		return nil
+	}
+	return []fault{{"", fmt.Sprintf("not read: %s; read them by a layout, or name what is no record in other_sheets or blank_headers of the layout", firstThree(texts))}}
+}
+
+func unreadWords(f inputRecord, u unreadRecord) string {
+	return fmt.Sprintf("%s of %s (%s)", u.What, f.Name, count(int(u.Lines), "line"))
+}
+
 // A source is silent when its newest record is older than silentDays, and than
 // as many times the usual gap between its record days as guards.max_source_gaps
 // says. The usual gap is that which one in twenty is longer than, of the two

@@ -24,6 +24,7 @@ func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
 	found = append(found, withoutGas(c, now)...)
 	found = append(found, setAsideShare(c, now)...)
 	found = append(found, notOurs(now)...)
+	found = append(found, partsUnread(now)...)
 	return append(found, toLookAt(now, last)...)
 }
 
@@ -94,23 +95,41 @@ func refusedShare(c *config, now []inputRecord) []fault {
 	return []fault{{"refused", fmt.Sprintf("a refused file holds more than guards.max_refused_share = %g of all exports: %s\nmend or remove it", c.Guards.MaxRefusedShare, firstThree(large))}}
 }
 
-// setAsideShare compares the lines set aside with both limits.
+// setAsideShare compares the lines that cannot be used with both limits: those
+// set aside with the upper one, and with the lower one doubtful lines and those
+// that no layout reads as well.
 func setAsideShare(c *config, now []inputRecord) []fault {
-	var aside, records int64
+	var aside, doubtful, unread, records int64
 	for _, f := range now {
 		if f.Outcome == "read" {
-			aside += f.SetAside - f.Mended
+			aside += f.aside()
+			doubtful += f.Doubtful
+			unread += f.linesUnread()
 			records += f.Records
 		}
 	}
-	share := float64(aside) / float64(max(records, 1))
-	switch {
-	case share > c.Guards.MaxSetAside:
+	if share := float64(aside) / float64(max(records, 1)); share > c.Guards.MaxSetAside {
 		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over guards.max_set_aside = %g\nfluedrift help config names the limits; records-to-fix.csv of a tolerated night lists the lines", aside, records, 100*share, c.Guards.MaxSetAside)}}
-	case share > c.Guards.SetAsideTolerated:
-		return []fault{{"", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over guards.set_aside_tolerated = %g; see records-to-fix.csv", aside, records, 100*share, c.Guards.SetAsideTolerated)}}
+	}
+	lost, all := aside+doubtful+unread, records+unread
+	if share := float64(lost) / float64(max(all, 1)); share > c.Guards.SetAsideTolerated {
+		return []fault{{"", fmt.Sprintf("%d of %d record lines cannot be used (%s): %.1f %% is over guards.set_aside_tolerated = %g; see records-to-fix.csv", lost, all, lostKinds(aside, doubtful, unread), 100*share, c.Guards.SetAsideTolerated)}}
 	}
 	return nil
+}
+
+// lostKinds says what kinds of lines cannot be used.
+func lostKinds(aside, doubtful, unread int64) string {
+	var kinds []string
+	for _, k := range []struct {
+		lines int64
+		what  string
+	}{{aside, "set aside"}, {doubtful, "doubtful"}, {unread, "not read"}} {
+		if k.lines > 0 {
+			kinds = append(kinds, fmt.Sprintf("%d %s", k.lines, k.what))
+		}
+	}
+	return strings.Join(kinds, ", ")
 }
 
 // toLookAt lists refused and incomplete files that do not stop the night.

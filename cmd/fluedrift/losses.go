@@ -30,8 +30,11 @@ func lossesOf(inputs []inputRecord, silent []silence) (sentences []string) {
 // first, then lines of registers and targets, what no layout is for, and single
 // lines last.
 func notUsed(inputs []inputRecord) (all []string) {
-	var exports, registers, entries []string
+	var exports, registers, entries, parts []string
 	for _, f := range inputs {
+		for _, u := range f.Unread {
+			parts = append(parts, unreadWords(f, u))
+		}
 		switch lost := f.aside() + f.Doubtful; {
 		case f.Outcome == "refused" || f.Outcome == "incomplete":
 			exports = append(exports, f.Name)
@@ -50,21 +53,26 @@ func notUsed(inputs []inputRecord) (all []string) {
 	if entries != nil {
 		all = append(all, fmt.Sprintf("what no layout is for (%s)", firstNames(entries)))
 	}
+	if parts != nil {
+		all = append(all, firstNames(parts))
+	}
 	return append(all, linesLost(inputs)...)
 }
 
 // linesLost counts the lines of all exports that take no part.
 func linesLost(inputs []inputRecord) []string {
-	var aside, doubtful, records int64
+	var aside, doubtful, unread, records int64
 	for _, f := range inputs {
 		if f.Outcome == "read" {
 			aside, doubtful, records = aside+f.aside(), doubtful+f.Doubtful, records+f.Records
+			unread += f.linesUnread()
 		}
 	}
-	if aside+doubtful == 0 {
+	lost := aside + doubtful + unread
+	if lost == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%d of %s in all (%d set aside, %d doubtful)", aside+doubtful, count(int(records), "record line"), aside, doubtful)}
+	return []string{fmt.Sprintf("%d of %s in all (%s)", lost, count(int(records+unread), "record line"), lostKinds(aside, doubtful, unread))}
 }
 
 // firstNames lists at most three names and counts the rest.

@@ -44,7 +44,7 @@ type night struct {
 	steps        []step
 	said         *slog.Logger
 	silent       []silence
-	toMend       map[string]bool          // exports that hold lines of other exports, to be corrected
+	seen         map[string]ingest.File   // exports of which the warehouse does not keep all that was seen
 	mended       mendedLines              // set aside, with a mended line in their place
 	alias        func(code string) string // pseudonym of a technician code; nil: the code itself
 
@@ -215,10 +215,10 @@ func (n *night) read(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	n.toMend = map[string]bool{}
+	n.seen = map[string]ingest.File{}
 	for _, f := range result.Files {
-		if f.ToMend {
-			n.toMend[f.Name] = true
+		if f.ToMend || f.Unread != nil {
+			n.seen[f.Name] = f
 		}
 	}
 	return n.warehouse.Build(ctx, n.asOf)
@@ -233,7 +233,10 @@ func (n *night) takeInputs(ctx context.Context) error {
 	n.inputs = append(n.inputs, inputRecords(files)...)
 	for i := range n.inputs {
 		r := &n.inputs[i]
-		r.ToMend = n.toMend[r.Name]
+		r.ToMend = n.seen[r.Name].ToMend
+		for _, u := range n.seen[r.Name].Unread {
+			r.Unread = append(r.Unread, unreadRecord(u))
+		}
 		r.Ignored = !r.ours() && n.config.isIgnored(r.Name)
 	}
 	n.aside, err = n.warehouse.SetAside(ctx)

@@ -69,10 +69,18 @@ type inputRecord struct {
 	WithoutGas int64  `json:"without_gas,omitempty"` // lines of readings without CO2 and O2
 	Mended     int64  `json:"mended,omitempty"`      // of those set aside: a mended line stands in their place
 
-	Ignored  bool   `json:"ignored,omitempty"`   // named in exports.ignore
-	Cause    string `json:"cause,omitempty"`     // the commonest reason for which its lines cannot be used
-	ToMend   bool   `json:"to_mend,omitempty"`   // lines of other exports, to be corrected
-	ShrankOK bool   `json:"shrank_ok,omitempty"` // it shrank, and guards.tolerate let it: later nights compare with what is left
+	Ignored  bool           `json:"ignored,omitempty"`   // named in exports.ignore
+	Unread   []unreadRecord `json:"unread,omitempty"`    // parts of it that no layout reads
+	Cause    string         `json:"cause,omitempty"`     // the commonest reason for which its lines cannot be used
+	ToMend   bool           `json:"to_mend,omitempty"`   // lines of other exports, to be corrected
+	ShrankOK bool           `json:"shrank_ok,omitempty"` // it shrank, and guards.tolerate let it: later nights compare with what is left
+}
+
+// unreadRecord is a part of an export that no layout reads.
+type unreadRecord struct {
+	What  string `json:"what"`
+	Lines int64  `json:"lines"`
+	Sheet bool   `json:"sheet"` // whole lines, and not a column of lines that were read
 }
 
 // listRecord is one published file with its digest.
@@ -190,6 +198,8 @@ func (n *night) record(l *lists) runRecord {
 		r.Counts["lines duplicate"] += f.Duplicate
 		r.Counts["lines doubtful"] += f.Doubtful
 		r.Counts["lines set aside"] += f.SetAside
+		r.Counts["lines not read"] += f.linesUnread()
+		r.Counts["columns not read"] += f.columnsUnread()
 	}
 	r.Counts["readings"], r.Counts[countCalibrations] = n.readings, int64(n.calibrations)
 	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.summary.Units), int64(l.summary.Listed), dueUnits(l.summary)

@@ -43,7 +43,10 @@
 // one; footer and skip, regular expressions on the raw line, and skip_lines,
 // numbers of lines below the header, all for lines that are no rows; sheet, a name or a number
 // from 1; last_line, "whole" (a file whose last line has no end is incomplete)
-// or "any". In workbooks and Parquet files a number or a day that is stored as
+// or "any"; other_sheets, the names of a workbook's sheets that hold a table and
+// are no records, and blank_headers, the numbers (from 1) of columns that have
+// numbers and no header and are not needed: other such sheets and columns are
+// counted as not read. In workbooks and Parquet files a number or a day that is stored as
 // one is read as such, whatever way of writing is declared for texts; in a
 // workbook the style of the cell tells a day, a time or percent from a number,
 // and a number without a style of a day is one only with "day number" declared; the

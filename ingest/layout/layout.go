@@ -79,6 +79,9 @@ type File struct {
 	SkipLines []int    `toml:"skip_lines"`
 	Sheet     any      `toml:"sheet"`
 	LastLine  string   `toml:"last_line"`
+
+	OtherSheets  []string `toml:"other_sheets"`  // sheets that are known and not read
+	BlankHeaders []int    `toml:"blank_headers"` // numbers, from 1, of columns without a header that are known and not read
 }
 
 // Column is what one column of the file means.

@@ -162,7 +162,7 @@ func knownKeys(key toml.Key) string {
 	keys := map[string]string{
 		"match":      "names, columns",
 		"export_day": "from, pattern, column, day",
-		"file":       "type, delimiter, quote, escape, encoding, header, decimal, thousands, dates, century, missing, footer, skip, skip_lines, sheet, last_line",
+		"file":       "type, delimiter, quote, escape, encoding, header, decimal, thousands, dates, century, missing, footer, skip, skip_lines, sheet, last_line, other_sheets, blank_headers",
 		"column":     "header, field, unit, fire, condition, basis, reference_o2, gas, wet_fuel, codes, carry, ignore, optional, missing, dates",
 	}
 	if len(key) > 1 {

@@ -111,19 +111,25 @@ func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, erro
 		return nil, err
 	}
 	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources, b.technicians.list
+	var fits []*FireFit
 	for _, fire := range fires {
 		fit, err := b.fit(ctx, fire.name, fire.holds)
 		if err != nil {
 			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 		}
-		if fit == nil {
-			continue
+		if fit != nil {
+			fits = append(fits, fit)
 		}
+	}
+	if err := shareSteps(ctx, fits); err != nil {
+		return nil, err
+	}
+	for _, fit := range fits {
 		if err := b.forecast(ctx, fit, out.Forecasts); err != nil {
-			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
+			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
 		}
 		if err := b.check(ctx, fit); err != nil {
-			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
+			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
 		}
 		out.Fits = append(out.Fits, *fit)
 	}

@@ -1,6 +1,9 @@
 package estimate
 
 import (
+	"context"
+	"math"
+
 	"fluedrift/analysis"
 	"fluedrift/model/drift"
 )
@@ -34,26 +37,28 @@ func (f *FireFit) suspect(o *drift.Outlook, now drift.Forecast, today drift.Poin
 		return nil
 	}
 	taken, _ := f.Fit.ReadsOn(r.Analyzer, r.Period, r.Level)
-	side := func(shift float64) int {
+	outside := func(shift float64) (side int, p float64) {
 		rich, lean, out := now.States.Moved(shift).Outside(today.Lo, today.Hi)
-		switch {
-		case !(out >= outProbability):
-			return 0
-		case lean > rich:
-			return -1
+		if lean > rich {
+			return -1, out
 		}
-		return 1
+		return 1, out
 	}
-	shown, righted := side(taken), side(taken-s.Difference)
+	shownSide, shown := outside(taken)
+	rightedSide, righted := outside(taken - s.Difference)
 	out := &analysis.Suspect{Analyzer: f.Analyzers[s.Analyzer].Name, Points: s.Difference, Verdict: analysis.NotSeparable}
 	switch {
-	case shown == 0 && righted == 0:
+	case math.Max(shown, righted) < outProbability:
 		out.Verdict = analysis.InEitherWay
-	case shown == righted:
+	case shownSide == rightedSide && math.Min(shown, righted) >= math.Max(sureOut, outProbability):
 		out.Verdict = analysis.OutEitherWay
 	}
 	return out
 }
+
+// sureOut is the probability from which a unit counts as outside whichever of two
+// instruments is right: less is worth another reading first.
+const sureOut = 0.9
 
 // StepAt returns the step of a calibration period, nil where it has none, and the
 // analyzer whose step was measured against this period's readings.
@@ -71,4 +76,53 @@ func (f *FireFit) StepAt(period int) (step *drift.BiasStep, against string) {
 		}
 	}
 	return step, against
+}
+
+// shareSteps lets each fire's fit name what the other has named, where its own readings
+// agree: one instrument read both fires.
+func shareSteps(ctx context.Context, fits []*FireFit) error {
+	for _, from := range fits {
+		for _, s := range from.Fit.Steps {
+			for _, to := range fits {
+				if to == from {
+					continue
+				}
+				if err := to.name(ctx, from, &s); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// name finds an instrument of another fire's fit among this one's, by name and
+// calibration, and names it too.
+func (f *FireFit) name(ctx context.Context, from *FireFit, s *drift.BiasStep) error {
+	tool := &from.Analyzers[s.Analyzer]
+	var p Period
+	for _, one := range tool.Periods {
+		if one.Column == s.Period {
+			p = one
+		}
+	}
+	for a := range f.Analyzers {
+		if f.Analyzers[a].Name != tool.Name || f.Analyzers[a].Standin != tool.Standin {
+			continue
+		}
+		for _, one := range f.Analyzers[a].Periods {
+			if step, _ := f.StepAt(one.Column); step != nil || one.Calibrated != p.Calibrated || one.Year != p.Year {
+				continue
+			}
+			again, err := f.Fit.Naming(ctx, a, one.Column)
+			if err != nil {
+				return err
+			}
+			if f.Beta == f.Fit {
+				f.Beta = again
+			}
+			f.Fit = again
+		}
+	}
+	return nil
 }

@@ -1,12 +1,17 @@
 package drift
 
 import (
+	"context"
 	"math"
 	"slices"
 )
 
 // stepZ is the auxiliary residual from which a bias is named.
 const stepZ = 4
+
+// confirmZ is the residual from which a bias is named where the readings of another
+// fire have named it: the same instrument read both.
+const confirmZ = 2.5
 
 // stepLinks is how many differences to other instruments a step needs: fewer may be
 // as many typing errors.
@@ -42,7 +47,7 @@ type biasSide struct {
 // order of their columns.
 func (f *Fleet) describeSteps(fit *Fit, z []float64) (out []BiasStep) {
 	for col, v := range z {
-		if !(math.Abs(v) > stepZ) {
+		if !(math.Abs(v) > stepZ || slices.Contains(fit.options.standing, col) && math.Abs(v) > confirmZ) {
 			continue
 		}
 		before, after := f.sidesOf(fit, col)
@@ -68,6 +73,23 @@ func (f *Fleet) describeSteps(fit *Fit, z []float64) (out []BiasStep) {
 		out = append(out, step)
 	}
 	return withoutMirrors(out)
+}
+
+// Naming returns the fit made again with a bias that another fit has named, fit itself
+// where its own readings do not agree. Analyzer and period are columns, as in BiasStep.
+func (fit *Fit) Naming(ctx context.Context, analyzer, period int) (*Fit, error) {
+	col := analyzer
+	if period >= 0 {
+		col = fit.fleet.in.Analyzers + period
+	}
+	o := fit.options
+	o.Tails, o.standing = true, append(slices.Clone(o.standing), col)
+	again, err := fit.fleet.Evaluate(ctx, fit.Theta, o)
+	if err != nil || len(again.Steps) <= len(fit.Steps) {
+		return fit, ctx.Err()
+	}
+	again.How, again.Unconfirmed, again.Search, again.Ended, again.Notes = fit.How, fit.Unconfirmed, fit.Search, fit.Ended, fit.Notes
+	return again, nil
 }
 
 // withoutMirrors drops the earlier of two steps that are the two sides of one.

@@ -42,7 +42,20 @@ type Options struct {
 	// normal, as in the criterion.
 	Tails bool
 
-	sigma float64 // above 0: not estimated
+	sigma    float64 // above 0: not estimated
+	standing []int   // bias columns that another fit has named
+}
+
+// named is the one of the named columns whose residual is the largest, -1 where none
+// is beyond confirmZ.
+func (o Options) named(z []float64) int {
+	best := -1
+	for _, col := range o.standing {
+		if math.Abs(z[col]) > confirmZ && (best < 0 || math.Abs(z[col]) > math.Abs(z[best])) {
+			best = col
+		}
+	}
+	return best
 }
 
 // unit is the noise that priors and certificates are weighed in.

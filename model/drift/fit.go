@@ -70,13 +70,14 @@ type Fit struct {
 	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
 
-	fleet *Fleet
-	tails bool
-	unit  float64 // noise that priors and certificates were weighed in
-	dof   float64
-	beta  []float64 // scaled, used columns
-	b     []float64 // analyzers then periods
-	cov   *joint
+	fleet   *Fleet
+	tails   bool
+	options Options // of its evaluation
+	unit    float64 // noise that priors and certificates were weighed in
+	dof     float64
+	beta    []float64 // scaled, used columns
+	b       []float64 // analyzers then periods
+	cov     *joint
 }
 
 // rough returns a fit without covariances and reports: beta, b and sigma.
@@ -106,7 +107,7 @@ func (f *Fleet) newFit(s *solution, o Options) *Fit {
 			betaCov[i] *= s.sigma * s.sigma
 		}
 	}
-	fit.cov, fit.unit = s.joint(f, betaCov), o.unit()
+	fit.cov, fit.unit, fit.options = s.joint(f, betaCov), o.unit(), o
 	fit.tails, fit.Steps = s.z != nil, f.describeSteps(fit, s.z)
 	fit.report()
 	return fit

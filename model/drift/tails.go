@@ -31,7 +31,10 @@ func (f *Fleet) reweigh(s *solution, raw biasSums, o Options) error {
 	cov := s.joint(f, s.coefCov(o))
 	e := f.newSpreads(s, cov)
 	z, worst := f.auxiliary(s, cov, e)
-	if worst < 0 || math.Abs(z[worst]) <= stepZ {
+	if worst >= 0 && math.Abs(z[worst]) <= stepZ {
+		worst = o.named(z)
+	}
+	if worst < 0 {
 		return nil
 	}
 	constant, period := e.without(f.ownerOf(worst))

@@ -131,11 +131,12 @@ func (s *Source) notes() []string {
 }
 
 // deviation is CO2 less target of a reading, points, from the gas its source
-// shows in finer steps, where the two agree; else from its CO2.
+// shows in finer steps, where the two agree or its CO2 was computed for another
+// fuel; else from its CO2.
 func (b *builder) deviation(h *judge.History, x *judge.Reading) float64 {
 	j := &b.rules.Judge
 	source := h.Visits[x.Visit].Source
-	if b.byO2[source] && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && j.PairAgrees(source, x) {
+	if b.byO2[source] && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && (j.PairAgrees(source, x) || j.SetToOther(source, x)) {
 		if fuel, ok := j.Fuels[x.Fuel]; ok {
 			if d := fuel.CO2FromO2(x.O2Percent) - j.TargetCO2(&x.Target, x.Fuel); !math.IsNaN(d) {
 				return d

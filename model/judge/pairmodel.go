@@ -183,6 +183,25 @@ func (r *Rules) PairAgrees(source string, x *Reading) bool {
 	return off <= f.Within
 }
 
+// SetToOther reports whether a reading's pair lies, within its steps and
+// ComputedShare, on the line of another fuel than its own: the analyzer computed
+// its CO2 for that one, so that of the two only the O2 was measured.
+func (r *Rules) SetToOther(source string, x *Reading) bool {
+	if !(x.CO2Percent > 0) || !(x.O2Percent >= 0 && x.O2Percent <= pairMostO2) {
+		return false
+	}
+	for name, other := range r.Fuels {
+		if name == x.Fuel || !other.Declared() {
+			continue
+		}
+		span := r.PairWith(source, x).Settings(other.Air)
+		if math.Max(span.Low/other.CO2MaxPercent-1, 1-span.High/other.CO2MaxPercent) <= r.ComputedShare {
+			return true
+		}
+	}
+	return false
+}
+
 // CO2OfO2 returns the CO2 that a reading's O2 stands for, by the CO2max that its
 // analyzer or source is known to use; NaN where it cannot be told.
 func (r *Rules) CO2OfO2(source string, x *Reading) float64 {

@@ -25,7 +25,9 @@ const biasWorthSaying = 0.05
 // where a burner was set. Units are shared among the workers; each writes its
 // own, so that the result does not depend on their number.
 func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Forecast) error {
-	months, common := b.months(), b.draws(f)
+	months := b.months()
+	f.calibrate(months[0])
+	common := b.draws(f)
 	last := make([]int, len(f.units))
 	var next atomic.Int32
 	var all conc.WaitGroup
@@ -63,6 +65,19 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 		}
 	}
 	return nil
+}
+
+// calibrate holds the forecasts of the as-of day together to what the fleet's
+// burners are found at.
+func (f *FireFit) calibrate(asOf int32) {
+	var units []int
+	var days []drift.Point
+	for i, u := range f.units {
+		if u.read() {
+			units, days = append(units, i), append(days, u.today(asOf))
+		}
+	}
+	f.Fit.Calibrate(units, days)
 }
 
 // lastAnalyzer is the column of what made the reading a unit's state is reckoned
@@ -222,7 +237,7 @@ func chanceOf(day int32, f drift.Forecast) analysis.Chance {
 
 // partsOf names what an expected CO2 is made of, on top of the target.
 func partsOf(p drift.Parts, steps bool) []analysis.Part {
-	return []analysis.Part{
+	parts := []analysis.Part{
 		{Name: "last reading, off target", Points: p.Last},
 		{Name: "its analyzer's bias", Points: p.Analyzer},
 		{Name: "what earlier readings say of its noise", Points: p.Smoothing},
@@ -230,6 +245,10 @@ func partsOf(p drift.Parts, steps bool) []analysis.Part {
 		{Name: "the unit's own slope since", Points: p.Slope},
 		{Name: levelPart(steps), Points: p.Season},
 	}
+	if p.Fleet != 0 {
+		parts = append(parts, analysis.Part{Name: "drawn towards what this fleet is found at", Points: p.Fleet})
+	}
+	return parts
 }
 
 // levelPart names what is outside the unit.

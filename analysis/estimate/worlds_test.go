@@ -30,7 +30,11 @@ func estimated(t testing.TB, seed uint64, units int, w fleet.World, changes ...f
 
 // invented is a world before it is estimated.
 func invented(seed uint64, units int, w fleet.World) *world {
-	f := fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
+	return worldOf(fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
+}
+
+// worldOf takes the histories of a fleet.
+func worldOf(f *fleet.Fleet) *world {
 	o := &world{fleet: f}
 	values := f.Histories()
 	bySerial := map[string]int{}

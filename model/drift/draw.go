@@ -25,22 +25,24 @@ type Shared struct{ Level, Guess []float64 }
 // the record leaves open come from normal.
 func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
 	type state struct {
-		weight, mean, sd, guessSD float64
-		common                    []float64 // by draw
+		weight, mean, sd, guessSD, levelSD float64
+		common                             []float64 // by draw
 	}
-	q, levelVar, levelSD := len(o.p.fit.b), o.p.levelVar(point), o.p.levelSD(point)
+	q, levelSD, held := len(o.p.fit.b), o.p.levelSD(point), &o.p.fit.Held
 	states := make([]state, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
 		one := o.p.state(o.Unit, b, point)
-		s := state{weight: b.weight, mean: one.mean, guessSD: one.guessSD, common: make([]float64, d.n)}
-		s.sd = math.Sqrt(math.Max(0, one.variance-levelVar-one.guessSD*one.guessSD-quadratic(b.cov, o.p.g)))
+		held.hold(&one)
+		assumed := one.scale * (1 - held.Damp)
+		s := state{weight: b.weight, mean: one.mean, guessSD: assumed * one.guessSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
+		s.sd = one.scale * math.Sqrt(math.Max(0, one.own))
 		for k, g := range o.p.g {
 			at := q + k
 			if k >= len(o.p.fit.beta) {
 				at = int(b.cols[k-len(o.p.fit.beta)])
 			}
-			axpy(s.common, g, d.off[at*d.n:(at+1)*d.n])
+			axpy(s.common, assumed*g, d.off[at*d.n:(at+1)*d.n])
 		}
 		states = append(states, s)
 	}
@@ -55,7 +57,7 @@ func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() floa
 			pick++
 		}
 		s := &states[pick]
-		out[k] = s.mean + s.sd*normal() + s.common[k] + levelSD*shared.Level[k] + s.guessSD*shared.Guess[k]
+		out[k] = s.mean + s.sd*normal() + s.common[k] + s.levelSD*shared.Level[k] + s.guessSD*shared.Guess[k]
 	}
 }
 

@@ -69,6 +69,7 @@ type Fit struct {
 	Ended        string        // how the fit ended, one plain line
 	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
+	Held         Calibration   // of forecasts; see Calibrate
 
 	fleet   *Fleet
 	tails   bool

@@ -12,6 +12,8 @@ type dayState struct {
 	mean, variance          float64
 	readingMean, readingVar float64
 	unknown                 bool
+	own                     float64 // of the variance: all but what coefficients, biases and air add
+	scale                   float64 // of all departures from the mean, by the calibration
 	guessSD                 float64 // of what had to be guessed, with the sign a rate above the guess gives
 }
 
@@ -22,6 +24,7 @@ func (o *Outlook) At(point Point) Forecast {
 	for i := range o.parts {
 		b := &o.parts[i]
 		d := o.p.state(o.Unit, b, &point)
+		o.p.fit.Held.hold(&d)
 		o.p.reading(&d, b, &point)
 		out.States = append(out.States, Normal{b.weight, d.mean, math.Sqrt(d.variance)})
 		out.Shown = append(out.Shown, Normal{b.weight, d.readingMean, math.Sqrt(d.readingVar)})
@@ -61,6 +64,7 @@ func (o *Outlook) POut(point Point) float64 {
 	p, none := 0.0, true
 	for i := range o.parts {
 		d := o.p.state(o.Unit, &o.parts[i], &point)
+		o.p.fit.Held.hold(&d)
 		m := Mixture{{1, d.mean, math.Sqrt(d.variance)}}
 		if _, _, out := m.Outside(point.Lo, point.Hi); !math.IsNaN(out) {
 			p, none = p+o.parts[i].weight*out, false
@@ -110,7 +114,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	extra, unknown := p.increments(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
-	out := dayState{unknown: unknown, guessSD: extra}
+	out := dayState{unknown: unknown, guessSD: extra, scale: 1}
 	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
 	for k, col := range f.used {
 		switch inc := fit.beta[k] * p.x[col]; {
@@ -135,7 +139,8 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	}
 	out.mean = out.parts.Sum()
 	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
-	out.variance = s2*own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
+	out.own = s2 * own
+	out.variance = out.own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
 	return out
 }
 

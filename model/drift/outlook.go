@@ -25,11 +25,12 @@ type Parts struct {
 	Drift     float64 // rates of the covariates x time, settling included
 	Slope     float64 // the unit's own rate x time
 	Season    float64 // level covariates of that day minus those of the last reading
+	Fleet     float64 // the pull towards what burners of the fleet are found at
 }
 
 // Sum returns the mean the parts make.
 func (p Parts) Sum() float64 {
-	return p.Last + p.Analyzer + p.Smoothing + p.Drift + p.Slope + p.Season
+	return p.Last + p.Analyzer + p.Smoothing + p.Drift + p.Slope + p.Season + p.Fleet
 }
 
 func (p *Parts) add(w float64, o Parts) {
@@ -39,6 +40,7 @@ func (p *Parts) add(w float64, o Parts) {
 	p.Drift += w * o.Drift
 	p.Slope += w * o.Slope
 	p.Season += w * o.Season
+	p.Fleet += w * o.Fleet
 }
 
 // Forecast is a unit's expected deviation on a day.

@@ -1,0 +1,138 @@
+package drift
+
+import (
+	"math"
+	"slices"
+)
+
+// TypicalSpread is the standard deviation of what burners are found at about their
+// target, points, until a fleet's own readings tell: a belief, from memory of what
+// service records of commercial boilers look like.
+const TypicalSpread = 0.25
+
+// beliefReadings is how many as-found readings that belief is worth.
+const beliefReadings = 8
+
+// Population is what burners of the fleet are found at: what is known of any one of
+// them before its own readings are looked at.
+type Population struct {
+	Mean     float64 // middle of the deviations, points
+	Spread   float64 // their standard deviation, points; 0: not looked at
+	Readings int     // as-found readings behind it
+}
+
+// Calibration holds forecasts to the population. The zero value changes nothing.
+type Calibration struct {
+	Population
+	// Damp is the part of the standard deviation that coefficients, biases and air
+	// add to a state which is taken back, from 0 to 1: priors that are wider than
+	// the fleet shows.
+	Damp float64
+	// Pull is how far the rest is drawn towards the population's mean, from 0 to 1.
+	Pull float64
+}
+
+// Calibrate holds the forecasts of some units on a day each, by their numbers, to
+// what the fleet's burners are found at, and keeps that for all forecasts of the
+// fit. No state is less certain than the population. Where drift was not measured
+// (under MinFree differences), the states of the fleet together, E(mean^2 +
+// variance) over the units, scatter no more than the population does: first the
+// variance that the priors add is damped, then what is left is pulled. So the mean
+// chance of a small fleet is that of burners as they are found, and the order of its
+// units stays what their readings and the physics make it.
+func (fit *Fit) Calibrate(units []int, days []Point) {
+	c := Calibration{Population: fit.fleet.population()}
+	if fit.fleet.counts.Differences < MinFree && len(units) > 0 {
+		fit.Held = Calibration{}
+		c.Damp, c.Pull = fit.scatter(units, days).reduced(c.Spread)
+	}
+	fit.Held = c
+}
+
+// population looks at the as-found readings that stand. Its spread is that of their
+// middle four fifths, so that a few typing errors do not count, drawn towards
+// TypicalSpread by beliefReadings.
+func (f *Fleet) population() Population {
+	var y []float64
+	for u := range f.in.Series {
+		for r := f.start[u]; r < f.start[u+1]; r++ {
+			x := &f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]]
+			if !f.gone[r] && x.Use == ForFit && x.Kind == AsFound {
+				y = append(y, f.y[r])
+			}
+		}
+	}
+	out := Population{Readings: len(y), Spread: TypicalSpread}
+	if len(y) < 2 {
+		return out
+	}
+	slices.Sort(y)
+	own := float64(len(y)) / float64(len(y)+beliefReadings)
+	s := (sortedQuantile(y, 0.9) - sortedQuantile(y, 0.1)) / (2 * z80)
+	out.Spread = math.Sqrt(own*s*s + (1-own)*TypicalSpread*TypicalSpread)
+	out.Mean = own * sortedQuantile(y, 0.5)
+	return out
+}
+
+// z80 holds 80 % of a standard normal distribution on both sides of its mean.
+const z80 = 1.2815515655446004
+
+// sortedQuantile interpolates between sorted values.
+func sortedQuantile(sorted []float64, p float64) float64 {
+	at := p * float64(len(sorted)-1)
+	i := int(at)
+	if i+1 >= len(sorted) {
+		return sorted[len(sorted)-1]
+	}
+	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
+}
+
+// scatter is the mean square of the states of some units: what their own readings
+// add, and what coefficients, biases and air add to the variance.
+type scatter struct{ own, assumed float64 }
+
+func (fit *Fit) scatter(units []int, days []Point) (s scatter) {
+	p := fit.Predictor()
+	for i, u := range units {
+		o := p.Outlook(u)
+		for k := range o.parts {
+			if d, w := p.state(u, &o.parts[k], &days[i]), o.parts[k].weight/float64(len(units)); !math.IsNaN(d.mean) {
+				s.own += w * (d.mean*d.mean + d.own)
+				s.assumed += w * (d.variance - d.own)
+			}
+		}
+	}
+	return s
+}
+
+// reduced returns by how much to damp the assumed part, and to pull what is left,
+// until the scatter is that of a standard deviation.
+func (s scatter) reduced(sd float64) (damp, pull float64) {
+	wanted := sd * sd
+	switch {
+	case s.own+s.assumed <= wanted:
+		return 0, 0
+	case s.own <= wanted:
+		return 1 - math.Sqrt((wanted-s.own)/s.assumed), 0
+	}
+	return 1, 1 - math.Sqrt(wanted/s.own)
+}
+
+// hold applies the calibration to a state just made.
+func (c *Calibration) hold(d *dayState) {
+	if c.Spread == 0 || math.IsNaN(d.mean) {
+		return
+	}
+	keep, left := 1-c.Damp, 1-c.Pull
+	variance := (d.own + keep*keep*(d.variance-d.own)) * left * left
+	d.scale = left
+	if most := c.Spread * c.Spread; variance > most {
+		d.scale *= c.Spread / math.Sqrt(variance)
+		variance = most
+	}
+	d.parts.Fleet = c.Pull * (c.Mean - d.mean)
+	d.mean += d.parts.Fleet
+	d.readingMean += d.parts.Fleet
+	d.readingVar += variance - d.variance
+	d.variance = variance
+}

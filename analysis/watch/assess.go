@@ -116,6 +116,10 @@ func (l *Line) classify(x *facts) {
 	if second != "" {
 		l.Reasons = append(l.Reasons, second)
 	}
+	if x.rules.CommonCause != "" && slices.Contains(fleetwide, l.Tier) {
+		l.Step = Phone
+		l.Reasons[0] = "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner. " + l.Reasons[0]
+	}
 	l.chance(x)
 }
 

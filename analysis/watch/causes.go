@@ -144,9 +144,13 @@ func probablyOutside(x *facts) finding {
 }
 
 func forecastWords(f *analysis.FireForecast, c analysis.Chance, when string) string {
-	return fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s, more likely %s.",
+	words := fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s",
 		upper(fireLabel(f.Fire, f.RatePercent)), number(f.CO2Percent, 1), number(f.LowPercent, 1), number(f.HighPercent, 1),
-		gasNumber(f.TargetCO2Percent), percent(c.Out()), when, sideOf(c))
+		gasNumber(f.TargetCO2Percent), percent(c.Out()), when)
+	if side := sideOf(c); side != NoSide {
+		return fmt.Sprintf("%s, more likely %s.", words, side)
+	}
+	return words + "."
 }
 
 func verifyWords(f *analysis.FireForecast) string {

@@ -6,10 +6,14 @@ import (
 	"fluedrift/analysis"
 )
 
-// sideOf returns the likelier side; none where both are nil.
+// sidesApart is by how much the chances of the two sides have to differ for one of
+// them to be called likelier.
+const sidesApart = 0.1
+
+// sideOf returns the likelier side; none where the two are nearly as likely.
 func sideOf(c analysis.Chance) Side {
 	switch {
-	case c.Out() == 0 || math.IsNaN(c.Out()):
+	case !(math.Abs(c.Rich-c.Lean) > sidesApart):
 		return NoSide
 	case c.Rich >= c.Lean:
 		return Rich

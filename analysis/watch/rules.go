@@ -18,6 +18,7 @@
 package watch
 
 import (
+	"slices"
 	"time"
 
 	"fluedrift/model/combustion"
@@ -73,10 +74,14 @@ func (r Rules) fuel(name string) combustion.Fuel { return r.Judge.Fuels[name] }
 
 // words returns a tier's words: the configured ones or its own.
 func (r Rules) words(t Tier) string {
-	if w := r.TierWords[t]; w != "" {
-		return w
+	w := r.TierWords[t]
+	if w == "" {
+		w = t.Words()
 	}
-	return t.Words()
+	if r.CommonCause != "" && slices.Contains(fleetwide, t) {
+		w += ifRight
+	}
+	return w
 }
 
 // onRecord says where something was looked for and not found, with the exports
@@ -95,3 +100,9 @@ func (r Rules) whereRead() string {
 	}
 	return "in what was read"
 }
+
+// fleetwide are the tiers that a common cause puts units in, and ifRight what is
+// added to their words where there is one.
+var fleetwide = []Tier{ProbablyOutside, LeftOutside, ExpectedOutside}
+
+const ifRight = " if the records are right"

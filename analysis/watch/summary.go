@@ -8,15 +8,19 @@ import (
 // Summary is what stands at the head of a list: how many units, where they
 // stand, and what could not be judged.
 type Summary struct {
-	AsOf    int32
-	Lost    []string // what was lost before any unit was judged; said first
-	Units   int      // all assessed
-	Listed  int      // all but the removed
-	Removed int      // recorded as removed: counted, not listed
-	AtFoot  int      // answered or isolated
-	Unread  int      // listed without any reading from the field: no chance stands by them
-	Tiers   []TierCount
-	Marks   []Gap // every mark that a listed unit bears, most marked first
+	AsOf int32
+	Lost []string // what was lost before any unit was judged; said first
+	// CommonCause is what the fleet's being out of limits is likelier due to than to
+	// its burners; "" where nothing says so.
+	CommonCause string
+	Measured    []string // what the chances rest on, and what is missing for all
+	Units       int      // all assessed
+	Listed      int      // all but the removed
+	Removed     int      // recorded as removed: counted, not listed
+	AtFoot      int      // answered or isolated
+	Unread      int      // listed without any reading from the field: no chance stands by them
+	Tiers       []TierCount
+	Marks       []Gap // every mark that a listed unit bears, most marked first
 }
 
 // TierCount is the number of units in a tier, those at the foot left out.
@@ -36,7 +40,7 @@ type Gap struct {
 
 // Summarize counts lines, removed ones included.
 func Summarize(lines []Line, r Rules) Summary {
-	s := Summary{AsOf: r.AsOf, Units: len(lines)}
+	s := Summary{AsOf: r.AsOf, Units: len(lines), CommonCause: r.CommonCause}
 	tiers, marks := map[Tier]int{}, map[string]int{}
 	for i := range lines {
 		l := &lines[i]
@@ -80,8 +84,8 @@ func gapSentence(n, of int, what string) string {
 // listed.
 func (s Summary) UnreadShare() float64 { return float64(s.Unread) / float64(max(s.Listed, 1)) }
 
-// Head returns the summary as sentences: what was lost first, then the counts,
-// then what could not be judged.
+// Head returns the summary as sentences: what was lost first, then what the chances
+// rest on, the counts, and what could not be judged.
 func (s Summary) Head() []string {
 	first := fmt.Sprintf("As of %s: %s listed", DayWords(s.AsOf), count(s.Listed, "unit"))
 	if s.AtFoot > 0 {
@@ -91,6 +95,10 @@ func (s Summary) Head() []string {
 		first += fmt.Sprintf("; %d recorded as removed and not listed", s.Removed)
 	}
 	head := append(slices.Clone(s.Lost), first+".")
+	if s.CommonCause != "" {
+		head = append(head, s.CommonCause+" No unit is called faulty by itself until that is settled.")
+	}
+	head = append(head, s.Measured...)
 	for _, t := range s.Tiers {
 		if t.Units > 0 {
 			head = append(head, fmt.Sprintf("%s: %s.", upper(t.Words), count(t.Units, "unit")))

@@ -69,6 +69,8 @@ func (t Tier) Words() string {
 // TierOf finds a tier by its words or its constant place (1 the top), false
 // where there is none.
 func TierOf(words string, rules Rules) (Tier, bool) {
+	words = strings.TrimSuffix(words, ifRight)
+	rules.CommonCause = ""
 	for _, t := range Tiers() {
 		if rules.words(t) == words || t.Words() == words {
 			return t, true

@@ -69,7 +69,7 @@ type config struct {
 		MaxFileAside      float64  `toml:"max_file_set_aside" default:"0.5" help:"share of the lines of any one export set aside above which the night ends with code 10, and nothing is published where it is the newest of its source; exports under five lines are let pass"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20" help:"share of the bytes of all exports in refused files above which nothing is published"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0" help:"days the newest record may be old before the night ends with code 11; 0 for no limit"`
-		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, registers; where one only asks for a look (10), it then leaves the code"`
+		Tolerate          []string `toml:"tolerate" help:"guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, registers, column, out, one side, old records; where one only asks for a look (10), it then leaves the code"`
 
 		MaxReadingsLost  float64  `toml:"max_readings_lost" default:"0.02" help:"share of the last publication's readings that may be gone before nothing is published"`
 		MaxExportShrink  float64  `toml:"max_export_shrink" default:"0.10" help:"share of its usable lines an export of the same name, or the newest of a register, target or calibration layout, may lose before nothing is published; under three lines are let pass"`
@@ -87,6 +87,11 @@ type config struct {
 		StrangersTolerated  float64 `toml:"strangers_tolerated" default:"0.05" help:"share of a file's lines that may name serials outside the register before the night ends with code 10"`
 		MaxStrangers        float64 `toml:"max_strangers" default:"0.5" help:"the same share above which nothing is published"`
 		MaxModelLineChange  float64 `toml:"max_model_line_change" default:"0.02" help:"share of their common units for which two layouts of units may name different model lines before nothing is published"`
+		OutTolerated        float64 `toml:"out_tolerated" default:"0.40" help:"share of the units with a chance that may be probably out of limits before the night ends with code 10 and no unit is called faulty by itself"`
+		ColumnTolerated     float64 `toml:"column_tolerated" default:"1" help:"action bands by which the newest readings of one column may lie off target in the middle before the same"`
+		OneSideTolerated    float64 `toml:"one_side_tolerated" default:"0.95" help:"share of the newest readings of one column that may lie on one side of the target by a like amount, beyond the setting band, before the same"`
+		RecordAgeTolerated  int     `toml:"record_age_tolerated" default:"365" help:"days the newest record may be older than the list before the same; 0 for no limit"`
+		MaxColumnJump       float64 `toml:"max_column_jump" default:"1" help:"setting bands by which the middle of a column's newest readings may move since the last publication before nothing is published"`
 	} `toml:"guards"`
 
 	Model     configModel     `toml:"model" help:"figures of the drift model that records do not hold"`

@@ -2,10 +2,13 @@ package main
 
 import (
 	"context"
+	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -56,9 +59,12 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		return nil, err
 	}
 	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(tools), n.unused(histories)
-	lines := make([]watch.Line, len(histories))
-	for i, h := range histories {
-		lines[i] = watch.Assess(h, rules, fleet.Forecasts[i])
+	lines := assessed(histories, rules, fleet.Forecasts)
+	if rules.CommonCause, err = n.guardFleet(lines, rules); err != nil {
+		return nil, err
+	}
+	if rules.CommonCause != "" {
+		lines = assessed(histories, rules, fleet.Forecasts)
 	}
 	fixes, err := n.fixes(ctx, lines, rules)
 	if err != nil {
@@ -77,6 +83,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		return nil, err
 	}
 	s.Lost = append(silentOnCO(sources), n.lost()...)
+	s.Measured = slices.Concat(fleet.Measured(), watch.Missing(histories, n.asOf))
 	carry := n.config.Columns.Carry
 	if carry == nil {
 		carry = carriedNames(histories)
@@ -108,6 +115,15 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	l.tables = append(l.tables, report.Dictionary(l.tables))
 	l.draw(ordered, histories, rules, carry)
 	return l, nil
+}
+
+// assessed judges every unit with its forecast.
+func assessed(histories []*judge.History, rules watch.Rules, forecasts []*analysis.Forecast) []watch.Line {
+	lines := make([]watch.Line, len(histories))
+	for i, h := range histories {
+		lines[i] = watch.Assess(h, rules, forecasts[i])
+	}
+	return lines
 }
 
 // fixes are the records to correct: what the reading of files left out and what

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -39,8 +40,9 @@ type night struct {
 	calibrations int   // on record
 	fits         []fitRecord
 	notes        []string
-	let          []string           // found by a guard that is tolerated: of the record alone
-	aside        []queries.SetAside // lines that wait for a person
+	medians      []watch.ColumnMedian // of the columns of readings
+	let          []string             // found by a guard that is tolerated: of the record alone
+	aside        []queries.SetAside   // lines that wait for a person
 	steps        []step
 	said         *slog.Logger
 	silent       []silence

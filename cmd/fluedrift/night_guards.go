@@ -10,7 +10,7 @@ import (
 
 // guardNames are the guards that guards.tolerate may name.
 var guardNames = []string{"gone", "refused", "set aside", "register lines", "newest file", "shrunk", "checks", "readings", "list size", "fit", "clock",
-	"unread", "tiers", "removed", "serials", "registers"}
+	"unread", "tiers", "removed", "serials", "registers", "column", "out", "one side", "old records"}
 
 // guardChecks finds the checks of the warehouse that have rows.
 func guardChecks(checks []queries.Check) (found []fault) {

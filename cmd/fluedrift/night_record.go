@@ -33,10 +33,13 @@ type runRecord struct {
 	Fits      []fitRecord             `json:"fits"`
 	OfFleet   []string                `json:"fleet_notes"`      // what a reader of the fits must know
 	Unused    map[string]watch.Unused `json:"unused,omitempty"` // by serial: what could not be used, of units whose line on the list says so
-	Hindsight *hindsightRecord        `json:"hindsight"`        // newest look back older than the as-of day; null: none
-	Inputs    []inputRecord           `json:"inputs"`
-	Lists     []listRecord            `json:"lists"`
-	Cautions  []string                `json:"cautions"`
+	// CommonCause is what makes the fleet look out of limits likelier than its burners; "": nothing.
+	CommonCause string               `json:"common_cause,omitempty"`
+	Medians     []watch.ColumnMedian `json:"medians"`   // of the newest readings, by column
+	Hindsight   *hindsightRecord     `json:"hindsight"` // newest look back older than the as-of day; null: none
+	Inputs      []inputRecord        `json:"inputs"`
+	Lists       []listRecord         `json:"lists"`
+	Cautions    []string             `json:"cautions"`
 	// Publication is the digest of all this but Timing: the warehouse that goes with
 	// the lists holds it too.
 	Publication string         `json:"publication"`
@@ -183,7 +186,7 @@ func (n *night) record(l *lists) runRecord {
 	}
 	r := runRecord{Program: "fluedrift", Schema: report.Schema, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
 		Config: n.config.digest, Settings: n.config.settings(), Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)),
-		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused,
+		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.summary.CommonCause, Medians: n.medians,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
 		r.Previous = n.before.AsOf

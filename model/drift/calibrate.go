@@ -28,7 +28,8 @@ type Calibration struct {
 	// add to a state which is taken back, from 0 to 1: priors that are wider than
 	// the fleet shows.
 	Damp float64
-	// Pull is how far the rest is drawn towards the population's mean, from 0 to 1.
+	// Pull is how far the rest is drawn towards the population's mean, from 0 to 1. A
+	// unit last read far from it is not.
 	Pull float64
 }
 
@@ -44,7 +45,7 @@ func (fit *Fit) Calibrate(units []int, days []Point) {
 	c := Calibration{Population: fit.fleet.population()}
 	if fit.fleet.counts.Differences < MinFree && len(units) > 0 {
 		fit.Held = Calibration{}
-		c.Damp, c.Pull = fit.scatter(units, days).reduced(c.Spread)
+		c.Damp, c.Pull = fit.scatter(units, days, &c).reduced(c.Spread)
 	}
 	fit.Held = c
 }
@@ -87,22 +88,39 @@ func sortedQuantile(sorted []float64, p float64) float64 {
 	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
 }
 
-// scatter is the mean square of the states of some units: what their own readings
-// add, and what coefficients, biases and air add to the variance.
+// scatter is the mean square of the states of some units: what the units themselves
+// add, and the variance that coefficients, biases and air add.
 type scatter struct{ own, assumed float64 }
 
-func (fit *Fit) scatter(units []int, days []Point) (s scatter) {
-	p := fit.Predictor()
+func (fit *Fit) scatter(units []int, days []Point, c *Calibration) (s scatter) {
+	p, all := fit.Predictor(), 0.0
 	for i, u := range units {
 		o := p.Outlook(u)
 		for k := range o.parts {
-			if d, w := p.state(u, &o.parts[k], &days[i]), o.parts[k].weight/float64(len(units)); !math.IsNaN(d.mean) {
-				s.own += w * (d.mean*d.mean + d.own)
-				s.assumed += w * (d.variance - d.own)
+			d, w := p.state(u, &o.parts[k], &days[i]), o.parts[k].weight
+			if math.IsNaN(d.mean) || c.apart(&d) {
+				continue
 			}
+			all += w
+			s.own += w * (d.mean*d.mean + d.own)
+			s.assumed += w * (d.variance - d.own)
 		}
 	}
+	if all > 0 {
+		s.own, s.assumed = s.own/all, s.assumed/all
+	}
 	return s
+}
+
+// farOff is by how many spreads a last reading has to lie off for its unit to be no
+// draw from the population.
+const farOff = 3
+
+// apart reports whether a unit was last read far from what the fleet is found at: it
+// speaks for itself, and is not pulled.
+func (c *Calibration) apart(d *dayState) bool {
+	read := d.parts.Last + d.parts.Analyzer
+	return math.Abs(read-c.Mean) > farOff*c.Spread
 }
 
 // reduced returns by how much to damp the assumed part, and to pull what is left,
@@ -118,21 +136,22 @@ func (s scatter) reduced(sd float64) (damp, pull float64) {
 	return 1, 1 - math.Sqrt(wanted/s.own)
 }
 
-// hold applies the calibration to a state just made.
+// hold applies the calibration to a state just made, before a reading of it is.
 func (c *Calibration) hold(d *dayState) {
 	if c.Spread == 0 || math.IsNaN(d.mean) {
 		return
 	}
 	keep, left := 1-c.Damp, 1-c.Pull
+	if c.apart(d) {
+		left = 1
+	}
 	variance := (d.own + keep*keep*(d.variance-d.own)) * left * left
 	d.scale = left
 	if most := c.Spread * c.Spread; variance > most {
 		d.scale *= c.Spread / math.Sqrt(variance)
 		variance = most
 	}
-	d.parts.Fleet = c.Pull * (c.Mean - d.mean)
+	d.parts.Fleet = (1 - left) * (c.Mean - d.mean)
 	d.mean += d.parts.Fleet
-	d.readingMean += d.parts.Fleet
-	d.readingVar += variance - d.variance
 	d.variance = variance
 }

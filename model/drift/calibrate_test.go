@@ -49,19 +49,21 @@ func TestPopulationIsWhatIsFound(t *testing.T) {
 	assert.Equal(t, Population{Spread: TypicalSpread, Readings: 1}, f.population())
 }
 
-// A held state is no less certain than the population, and its reading moves with
-// it; without a calibration nothing changes.
+// A held state is no less certain than the population; without a calibration nothing
+// changes.
 func TestHeldStates(t *testing.T) {
-	d := dayState{mean: 0.5, variance: 0.5, own: 0.04, readingMean: 0.6, readingVar: 0.52, scale: 1}
+	d := dayState{mean: 0.5, variance: 0.5, own: 0.04, scale: 1}
 	same := d
 	(&Calibration{}).hold(&same)
 	assert.Equal(t, d, same)
 	c := Calibration{Population: Population{Mean: -0.1, Spread: 0.3}, Damp: 0.5, Pull: 0.2}
+	apart := d
+	apart.parts.Last = 0.81
+	c.hold(&apart)
+	assert.InDelta(t, 0.5, apart.mean, 1e-12, "last read over three spreads off: not pulled")
 	c.hold(&d)
 	assert.InDelta(t, 0.38, d.mean, 1e-12)
 	assert.InDelta(t, 0.09, d.variance, 1e-12) // (.04 + .46/4) .64 = .0992 is over .09
-	assert.InDelta(t, 0.48, d.readingMean, 1e-12)
-	assert.InDelta(t, 0.11, d.readingVar, 1e-12)
 	assert.InDelta(t, -0.12, d.parts.Fleet, 1e-12)
 	assert.InDelta(t, math.Sqrt(0.09/(0.04+0.46/4)), d.scale, 1e-12)
 }

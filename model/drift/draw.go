@@ -28,15 +28,16 @@ func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() floa
 		weight, mean, sd, guessSD, levelSD float64
 		common                             []float64 // by draw
 	}
-	q, levelSD, held := len(o.p.fit.b), o.p.levelSD(point), &o.p.fit.Held
+	q, levelVar, levelSD, held := len(o.p.fit.b), o.p.levelVar(point), o.p.levelSD(point), &o.p.fit.Held
 	states := make([]state, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
 		one := o.p.state(o.Unit, b, point)
+		apart := math.Max(one.own, one.variance-levelVar-one.guessSD*one.guessSD-quadratic(b.cov, o.p.g)) // from what units share
 		held.hold(&one)
 		assumed := one.scale * (1 - held.Damp)
 		s := state{weight: b.weight, mean: one.mean, guessSD: assumed * one.guessSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
-		s.sd = one.scale * math.Sqrt(math.Max(0, one.own))
+		s.sd = one.scale * math.Sqrt(math.Max(0, one.own+(1-held.Damp)*(1-held.Damp)*(apart-one.own)))
 		for k, g := range o.p.g {
 			at := q + k
 			if k >= len(o.p.fit.beta) {

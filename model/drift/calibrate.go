@@ -45,7 +45,8 @@ func (fit *Fit) Calibrate(units []int, days []Point) {
 	c := Calibration{Population: fit.fleet.population()}
 	if fit.fleet.counts.Differences < MinFree && len(units) > 0 {
 		fit.Held = Calibration{}
-		c.Damp, c.Pull = fit.scatter(units, days, &c).reduced(c.Spread)
+		noise := fit.Sigma * fit.Sigma // the population is of readings, and states have none
+		c.Damp, c.Pull = fit.scatter(units, days, &c).reduced(math.Sqrt(math.Max(c.Spread*c.Spread-noise, noise)))
 	}
 	fit.Held = c
 }

@@ -27,7 +27,7 @@ func fromFiles(t *testing.T, dir string, asOf int32) *queries.Warehouse {
 	w, err := queries.Create(ctx, path, queries.Options{Threads: 2})
 	require.NoError(t, err)
 	_, err = ingest.Read(ctx, w, ingest.Options{
-		Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf, RunDay: asOf,
+		Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf,
 	})
 	require.NoError(t, err)
 	require.NoError(t, w.Build(ctx, asOf))

@@ -45,7 +45,7 @@ func bigExport(t testing.TB, path string, n int) int64 {
 func BenchmarkRead(b *testing.B) {
 	n := rowsAsked(b)
 	dir := b.TempDir()
-	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000, RunDay: 20000}
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000}
 	require.NoError(b, os.MkdirAll(o.Folder, 0o755))
 	require.NoError(b, os.MkdirAll(o.Layouts, 0o755))
 	require.NoError(b, os.WriteFile(filepath.Join(o.Layouts, "tests.toml"), []byte(readingsLayout(nil)), 0o644))
@@ -117,7 +117,7 @@ type costs struct{ scan, read, whole float64 }
 // same file.
 func againstEngine(t testing.TB, n int) (c costs) {
 	dir := t.TempDir()
-	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000, RunDay: 20000}
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: 20000}
 	require.NoError(t, os.MkdirAll(o.Folder, 0o755))
 	require.NoError(t, os.MkdirAll(o.Layouts, 0o755))
 	require.NoError(t, os.WriteFile(filepath.Join(o.Layouts, "tests.toml"), []byte(readingsLayout(nil)), 0o644))

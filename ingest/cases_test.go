@@ -200,7 +200,7 @@ func TestCases(t *testing.T) {
 	files, want := theCases(t)
 	asOf := day(t, "2024-01-15")
 	o := folder(t, files)
-	o.AsOf, o.RunDay = asOf, asOf
+	o.AsOf = asOf
 	r, w := build(t, o, asOf)
 	got := fatesOf(t, r, w)
 	everyLineWanted(t, r, want)

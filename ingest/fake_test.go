@@ -47,7 +47,7 @@ func (w fakeWarehouse) load(_ context.Context, name string, rec arrow.Record) er
 func folder(t *testing.T, files map[string]string) Options {
 	t.Helper()
 	dir := t.TempDir()
-	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: NoDay, RunDay: NoDay}
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: NoDay}
 	for name, text := range files {
 		at := filepath.Join(o.Folder, name)
 		if strings.HasSuffix(name, ".toml") {

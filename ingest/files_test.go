@@ -211,14 +211,17 @@ func TestExportDay(t *testing.T) {
 			"tests.toml": readingsLayout(fileKeys{"export": c.export}),
 			c.name:       lines(readingsHeader+",Sent", goodRow+",2023-02-07", late+",2023-02-06"),
 		})
-		o.RunDay = day(t, "2023-02-08")
+		o.AsOf = day(t, "2023-02-07")
 		r, w := readInto(t, o)
 		assert.Equal(t, c.reason, r.Files[0].Reason, c.export)
 		assert.Equal(t, c.day, w["source.files"][0]["export_day"], c.export)
 		if c.day != "" {
 			assert.Equal(t, map[string]int64{"future-date": 1}, r.Files[0].Reasons)
 		} else if c.reason == "" {
-			assert.Equal(t, int64(2), r.Files[0].Parsed, "the run day bounds the days of an export of unknown day")
+			assert.Equal(t, int64(2), r.Files[0].Parsed, "the day after the as-of day bounds those of an export of unknown day")
+			o.AsOf--
+			r, _ = readInto(t, o)
+			assert.Equal(t, map[string]int64{"future-date": 1}, r.Files[0].Reasons)
 		}
 	}
 }

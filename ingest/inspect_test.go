@@ -23,7 +23,7 @@ func TestDraftsOfTheDemo(t *testing.T) {
 	dir := t.TempDir()
 	asOf := day(t, "2026-03-02")
 	require.NoError(t, fleet.New(fleet.Options{Units: 20, Years: 6, Seed: 1, AsOf: asOf, World: fleet.Demo()}).Write(dir))
-	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "none"), AsOf: asOf, RunDay: asOf}
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "none"), AsOf: asOf}
 	all, err := Inspect(context.Background(), nil, o, everything)
 	require.NoError(t, err)
 	o.Layouts = filepath.Join(dir, "layouts")

@@ -220,8 +220,8 @@ func (r *run) latest(out *File) int32 {
 	if dayKnown(out.ExportDay) {
 		return out.ExportDay
 	}
-	if last := max(r.options.AsOf, r.options.RunDay); dayKnown(last) {
-		return last
+	if dayKnown(r.options.AsOf) {
+		return r.options.AsOf + 1
 	}
 	return math.MaxInt32
 }

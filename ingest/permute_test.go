@@ -110,7 +110,6 @@ func TestOrderOfExportsMakesNoDifference(t *testing.T) {
 			}
 			o := folder(t, files)
 			o.AsOf = day(t, "2023-12-01")
-			o.RunDay = o.AsOf
 			r, w := build(t, o, o.AsOf)
 			got := standing(t, r, w)
 			if n == 0 {

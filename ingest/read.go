@@ -22,12 +22,13 @@ const NoDay = parse.NoDay
 type Options struct {
 	Folder  string // exports; only ever read
 	Layouts string // folder of *.toml layouts
-	// AsOf and RunDay bound the days a record of the past may have where an
-	// export's own day is not known. RunDay is the clock's day; NoDay if unset.
-	AsOf, RunDay int32
-	Previous     []Previous // files of the last publication
-	Targets      []Target   // targets of the configuration
-	Now          time.Time  // the clock, for telling a file written a moment ago
+	// AsOf bounds the days a record of the past may have where an export's own
+	// day is not known: the day after it, for who writes past midnight. NoDay:
+	// no bound. The clock takes no part, so that the same files give the same list.
+	AsOf     int32
+	Previous []Previous // files of the last publication
+	Targets  []Target   // targets of the configuration
+	Now      time.Time  // the clock, for telling a file written a moment ago
 	// Technician gives the pseudonym that stands for a technician code wherever
 	// it is stored or shown; nil: the code itself. Raw lines are then not kept.
 	Technician func(code string) string

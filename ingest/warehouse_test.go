@@ -192,7 +192,7 @@ func TestDemoAgainstItsTruth(t *testing.T) {
 	dir := t.TempDir()
 	asOf := day(t, "2026-03-02")
 	require.NoError(t, fleet.New(fleet.Options{Units: 200, Years: 12, Seed: 1, AsOf: asOf, World: fleet.Demo()}).Write(dir))
-	r, w := build(t, Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf, RunDay: asOf}, asOf)
+	r, w := build(t, Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf}, asOf)
 	for _, f := range r.Files {
 		assert.Equal(t, WasRead, f.Outcome, "%s %s", f.Name, f.Message)
 	}

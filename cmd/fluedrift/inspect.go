@@ -78,7 +78,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 		return nil, err
 	}
 	if err != nil && len(c.args) > 0 && !c.given["config"] && notThere(c.config) {
-		return inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today(), RunDay: c.today()}, c.args)
+		return inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today()}, c.args)
 	}
 	if err != nil {
 		return nil, err
@@ -87,7 +87,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, RunDay: c.today(), Targets: cfg.ingestTargets(), Limits: cfg.ingestLimits()}
+	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, Targets: cfg.ingestTargets(), Limits: cfg.ingestLimits()}
 	if o.Technician, err = cfg.pseudonyms(); err != nil {
 		return nil, err
 	}

@@ -209,7 +209,7 @@ func (n *night) read(ctx context.Context) error {
 	}
 	result, err := ingest.Read(ctx, n.warehouse, ingest.Options{
 		Folder: n.config.path(n.config.Exports.Folder), Layouts: n.config.path(n.config.Exports.Layouts),
-		AsOf: n.asOf, RunDay: n.call.today(), Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(), Technician: n.alias, Limits: n.config.ingestLimits(),
+		AsOf: n.asOf, Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(), Technician: n.alias, Limits: n.config.ingestLimits(),
 	})
 	if errors.Is(err, ingest.ErrTooMany) {
 		return fail(exitRefused, "input refused, the last list stays: %w: exports.max_files", err)

@@ -51,6 +51,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	x := &facts{h: h, rules: r, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
 	x.unused = openUnusedCO(h, x.fires, r)
+	x.answer, x.lapsed = answerInForce(h, x.plan, r)
 	x.judged = judge.Judge(h, x.judgeRules())
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
@@ -113,6 +114,9 @@ func (l *Line) classify(x *facts) {
 	if w := stateWords(l, x); w != "" {
 		second = w
 	}
+	if w := l.lapsedWords(x); w != "" {
+		second = w
+	}
 	if second != "" {
 		l.Reasons = append(l.Reasons, second)
 	}
@@ -169,60 +173,6 @@ func lastVisit(h *judge.History, asOf int32) int32 {
 		}
 	}
 	return last
-}
-
-// atFoot moves answered and isolated units to the foot. Urgent CO stays where
-// it is, whatever was answered.
-func (l *Line) atFoot(x *facts) {
-	l.Answer = answerInForce(x.h, x.rules.AsOf)
-	if l.Tier == COUrgentNow {
-		return
-	}
-	switch {
-	case l.Answer != nil:
-		l.Foot, l.Step = answerWords(*l.Answer), answerStep(*l.Answer)
-	case x.h.Unit.State == "isolated":
-		l.Foot, l.Step = "isolated: nothing to visit until it is put back", LeaveToPlan
-	}
-}
-
-// answerInForce returns the newest answer that still stands: until its day, or
-// until the next visit.
-func answerInForce(h *judge.History, asOf int32) *judge.Answer {
-	var newest *judge.Answer
-	for i := range h.Answers {
-		a := &h.Answers[i]
-		if a.Day <= asOf && (newest == nil || a.Day >= newest.Day) {
-			newest = a
-		}
-	}
-	if newest == nil || (newest.Until != judge.NoDay && asOf > newest.Until) || visitsSince(h, newest.Day, asOf) {
-		return nil
-	}
-	return newest
-}
-
-// answerOrder is the order of answers at the foot: those that need a person
-// first.
-var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", "isolated"}
-
-func answerWords(a judge.Answer) string {
-	w := "answered on " + DayWords(a.Day) + ": " + a.Answer
-	switch {
-	case a.Until == judge.NoDay:
-		return w + ", until the next visit"
-	case a.Answer == "planned":
-		return w + " for " + DayWords(a.Until)
-	default:
-		return w + ", until " + DayWords(a.Until)
-	}
-}
-
-func answerStep(a judge.Answer) Step {
-	if a.Answer == "refused" {
-		return Phone
-	}
-	return LeaveToPlan
 }
 
 // footRank orders the groups at the foot; 0 is the list proper.

@@ -29,9 +29,9 @@ func TestAnswers(t *testing.T) {
 		"planned, still ahead":      {answered(left(), day(2026, 2, 2), day(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", LeaveToPlan},
 		"planned for today":         {answered(left(), day(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", LeaveToPlan},
 		"planned for yesterday":     {answered(left(), day(2026, 2, 2), asOf-1, "planned"), "", BringForward},
-		"nothing found":             {answered(left(), day(2025, 12, 1), judge.NoDay, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit", LeaveToPlan},
+		"nothing found":             {answered(left(), day(2025, 12, 1), judge.NoDay, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit, at the latest 3 Nov 2026", LeaveToPlan},
 		"nothing found, seen since": {seen, "", BringForward},
-		"refused":                   {answered(left(), day(2026, 2, 2), judge.NoDay, "refused"), "answered on 2 Feb 2026: refused, until the next visit", Phone},
+		"refused":                   {answered(left(), day(2026, 2, 2), judge.NoDay, "refused"), "answered on 2 Feb 2026: refused, until the next visit, at the latest 3 Nov 2026", Phone},
 		"the newest counts":         {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", LeaveToPlan},
 		"answered after the day":    {answered(left(), asOf+1, judge.NoDay, "refused"), "", BringForward},
 		"urgent CO stays":           {answered(urgent, day(2026, 2, 2), judge.NoDay, "planned"), "", GoToday},
@@ -126,6 +126,7 @@ func TestMarks(t *testing.T) {
 		MarkBeforeInstall:  all(func(r *judge.Reading) { r.Marks = "before-install" }),
 		MarkFromWet:        all(func(r *judge.Reading) { r.Marks = "o2:from-wet" }),
 		MarkScientific:     all(func(r *judge.Reading) { r.Marks = "co:scientific-notation" }),
+		MarkAnswerLapsed:   answered(unit(), day(2025, 12, 1), asOf-1, "planned"),
 		MarkNeverTested:    again(high(judge.AsFound, 8.0)),
 	} {
 		assert.Contains(t, Assess(h, testRules(), nil).Marks, mark)

@@ -39,6 +39,7 @@ const (
 	MarkSerialAgain     = "serial used before"
 	MarkFromWet         = "dry gas from wet"
 	MarkScientific      = "value in scientific notation"
+	MarkAnswerLapsed    = "answer lapsed"
 	MarkNeverTested     = "never fully tested"
 )
 
@@ -109,6 +110,7 @@ var markTable = []markTest{
 	}},
 	{MarkFromWet, "", func(x *facts) bool { return newestMarked(x, ":from-wet") }},
 	{MarkScientific, "", func(x *facts) bool { return newestMarked(x, ":scientific-notation") }},
+	{MarkAnswerLapsed, "an answer has lapsed without a visit since: they stand on the list proper again", func(x *facts) bool { return x.lapsed != nil }},
 	{MarkNeverTested, "no full test is on record: their planned day counts from the install day", func(x *facts) bool { return x.plan.NeverTested }},
 }
 

@@ -129,7 +129,9 @@ type facts struct {
 	plan     Plan
 	forecast *analysis.Forecast
 	judged   judge.Judgement
-	unused   []UnusedCO // CO on records that could not be used, not settled since
+	answer   *judge.Answer // in force
+	lapsed   *judge.Answer // the newest, where it no longer stands and nobody came since
+	unused   []UnusedCO    // CO on records that could not be used, not settled since
 }
 
 // finding is a tier's answer: what to do and why. Without a reason the tier

@@ -1,0 +1,97 @@
+package watch
+
+import (
+	"fmt"
+
+	"fluedrift/model/judge"
+)
+
+// atFoot moves answered and isolated units to the foot. Urgent CO stays where
+// it is, whatever was answered.
+func (l *Line) atFoot(x *facts) {
+	l.Answer = x.answer
+	if l.Tier == COUrgentNow {
+		return
+	}
+	switch {
+	case l.Answer != nil:
+		l.Foot, l.Step = answerWords(*l.Answer, x), answerStep(*l.Answer)
+	case x.h.Unit.State == "isolated":
+		l.Foot, l.Step = "isolated: nothing to visit until it is put back", LeaveToPlan
+	}
+}
+
+// answerInForce returns the newest answer where it still stands, and where it has
+// lapsed the answer that did: one with an end after that day, one without at the
+// day of lapseDay. The next visit ends either, and leaves none that has lapsed.
+func answerInForce(h *judge.History, p Plan, r Rules) (standing, lapsed *judge.Answer) {
+	var newest *judge.Answer
+	for i := range h.Answers {
+		a := &h.Answers[i]
+		if a.Day <= r.AsOf && (newest == nil || a.Day >= newest.Day) {
+			newest = a
+		}
+	}
+	switch {
+	case newest == nil || visitsSince(h, newest.Day, r.AsOf):
+		return nil, nil
+	case newest.Until != judge.NoDay && r.AsOf > newest.Until, newest.Until == judge.NoDay && r.AsOf >= lapseDay(newest, p, r):
+		return nil, newest
+	}
+	return newest, nil
+}
+
+// lapseDay is the day from which an answer without an end no longer stands: the
+// first planned day after it, or an interval after it, whichever is first.
+func lapseDay(a *judge.Answer, p Plan, r Rules) int32 {
+	months := max(r.IntervalMonths, 1)
+	lapse := AddMonths(a.Day, months)
+	if p.PlannedDay == judge.NoDay {
+		return lapse
+	}
+	planned := p.PlannedDay
+	for k := 1; planned <= a.Day; k++ {
+		planned = AddMonths(p.PlannedDay, k*months)
+	}
+	return min(lapse, planned)
+}
+
+// answerOrder is the order of answers at the foot: those that need a person
+// first.
+var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", "isolated"}
+
+func answerWords(a judge.Answer, x *facts) string {
+	w := "answered on " + DayWords(a.Day) + ": " + a.Answer
+	switch {
+	case a.Until == judge.NoDay:
+		return w + ", until the next visit, at the latest " + DayWords(lapseDay(&a, x.plan, x.rules))
+	case a.Answer == "planned":
+		return w + " for " + DayWords(a.Until)
+	default:
+		return w + ", until " + DayWords(a.Until)
+	}
+}
+
+func answerStep(a judge.Answer) Step {
+	if a.Answer == "refused" {
+		return Phone
+	}
+	return LeaveToPlan
+}
+
+// lapsedWords says that an answer no longer stands. A unit that was isolated may
+// have been put back since, so that somebody has to ask.
+func (l *Line) lapsedWords(x *facts) string {
+	a := x.lapsed
+	if a == nil || l.Removed {
+		return ""
+	}
+	said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", DayWords(a.Day), a.Answer)
+	if a.Answer != "isolated" {
+		return said + "."
+	}
+	if l.Tier > COUrgentNow {
+		l.Step = Phone
+	}
+	return said + ": ask whether it is still isolated."
+}

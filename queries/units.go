@@ -26,6 +26,7 @@ type Unit struct {
 	State, Fuel, Plant             string
 	InputKW                        float64
 	Installed, StateFrom, FirstDay int32
+	RemovedDay                     int32 // taken out then and installed again since; NoDay: never
 	AltitudeM                      float64
 	LatitudeDeg, LongitudeDeg      float64
 	InRegister                     bool
@@ -53,6 +54,7 @@ func (w *Warehouse) UnitsIn(ctx context.Context, s Slice) ([]Unit, error) {
 			many.word("area", &u.Area), many.word("model_line", &u.ModelLine), many.word("control", &u.Control),
 			many.word("firing", &u.Firing), many.word("state", &u.State), many.word("fuel", &u.Fuel), many.word("plant", &u.Plant),
 			number("input_kw", &u.InputKW), day("installed", &u.Installed), day("state_from", &u.StateFrom),
+			day("removed_day", &u.RemovedDay),
 			day("first_day", &u.FirstDay), number("altitude_m", &u.AltitudeM), number("latitude", &u.LatitudeDeg),
 			number("longitude", &u.LongitudeDeg), truth("in_register", &u.InRegister),
 			truth("has_conflict", &u.RegisterConflict), text("carry", &u.Carry), many.word("marks", &u.Marks),

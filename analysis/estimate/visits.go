@@ -86,7 +86,8 @@ func hasFire(h *judge.History, fire string, holds []string) bool {
 
 // visits makes the visits of the series, without covariates. Factory tests stay
 // out: other analyzers, another vent and another place; what lies between them
-// and the field is not drift.
+// and the field is not drift. So do visits before the unit was taken out and
+// installed again, which say nothing of the level after it.
 func (u *unitSeries) visits() {
 	u.s = drift.Series{Unit: u.h.Unit.Serial, Start: years(u.start())}
 	u.last, u.before = u.lastRead(), earlier{visit: -1, y: math.NaN()}
@@ -99,7 +100,7 @@ func (u *unitSeries) visits() {
 		for at < len(u.h.Readings) && u.h.Readings[at].Visit == v {
 			at++
 		}
-		if visit.Reason == judge.FactoryTest || visit.Day > u.b.rules.AsOf {
+		if visit.Reason == judge.FactoryTest || visit.Day > u.b.rules.AsOf || u.h.Unit.BeforeRemoval(visit.Day) {
 			continue
 		}
 		values := u.readsOf(from, at)

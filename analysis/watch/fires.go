@@ -80,9 +80,9 @@ func isFactory(h *judge.History, r *judge.Reading) bool {
 const earlierInstallDays = 90
 
 // ofEarlierInstall reports whether a day lies before the unit that has the
-// serial now.
+// serial now, or before the same one was taken out and installed again.
 func ofEarlierInstall(h *judge.History, day int32) bool {
-	return h.Unit.Installed != judge.NoDay && day < h.Unit.Installed-earlierInstallDays
+	return h.Unit.BeforeRemoval(day) || h.Unit.Installed != judge.NoDay && day < h.Unit.Installed-earlierInstallDays
 }
 
 // fieldReadings calls fn with every reading made in the field up to the as-of

@@ -32,7 +32,7 @@ func plainTarget() judge.Target {
 func setUnit(serial string) *judge.History {
 	return &judge.History{
 		Unit: judge.Unit{Serial: serial, Source: "north", ModelLine: "K", Firing: "on-off", State: "in service", Fuel: "natural gas", Installed: 20000,
-			StateFrom: judge.NoDay, FirstDay: 20000, InRegister: true},
+			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: 20000, InRegister: true},
 		VentRuns: []judge.VentRun{{From: 20000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1, RiseM: math.NaN(), DiameterM: math.NaN()}},
 		Targets:  []judge.FireTarget{{Fire: judge.Single, Target: plainTarget()}},
 	}

@@ -42,7 +42,7 @@ func unit() *judge.History {
 	h := &judge.History{
 		Unit: judge.Unit{Key: 1, Serial: "0070-1", Source: "north", Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Control: "ratio",
 			Firing: "modulating", State: "in service", Fuel: "natural gas", InputKW: 300, Installed: day(2018, time.May, 7),
-			StateFrom: judge.NoDay, FirstDay: day(2018, time.May, 7), InRegister: true, Carry: `{"contract":"C-7"}`},
+			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: day(2018, time.May, 7), InRegister: true, Carry: `{"contract":"C-7"}`},
 		VentRuns: []judge.VentRun{{From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9, RiseM: 4,
 			DiameterM: 0.2, Elbows90: 2, Terminal: "roof", Material: "steel", AirFrom: "room"}},
 		Fuels:   []judge.FuelPeriod{{From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: "natural gas"}},

@@ -33,6 +33,9 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 		if from = h.Unit.Installed; from == judge.NoDay {
 			from = h.Unit.FirstDay
 		}
+		if h.Unit.BeforeRemoval(from) { // installed again: the day of that, where the register says it
+			from = max(h.Unit.RemovedDay, h.Unit.StateFrom)
+		}
 	}
 	if from == judge.NoDay {
 		return p

@@ -52,7 +52,7 @@ func TestCOUrgent(t *testing.T) {
 	isolated := co(900, judge.AirFree, "")
 	isolated.Unit.State = "isolated"
 	stray := co(900, judge.AirFree, "")
-	stray.Unit = judge.Unit{Serial: "X", Installed: judge.NoDay, StateFrom: judge.NoDay, FirstDay: judge.NoDay}
+	stray.Unit = judge.Unit{Serial: "X", Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay}
 	stray.Targets = nil
 	scarce := func(ppm float64) *judge.History {
 		return again(withCO(withO2(high(judge.AsLeft, 0), 0.9), ppm, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))

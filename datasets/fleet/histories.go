@@ -127,7 +127,7 @@ func (h *historian) stray(serial string, entries []*entry) judge.History {
 		h.add(&out, nil, e)
 	}
 	nan := math.NaN()
-	out.Unit = judge.Unit{Serial: serial, Source: sourceName(entries[0].office()), InputKW: nan, Installed: noDay, StateFrom: noDay,
+	out.Unit = judge.Unit{Serial: serial, Source: sourceName(entries[0].office()), InputKW: nan, Installed: noDay, StateFrom: noDay, RemovedDay: noDay,
 		FirstDay: firstDay(out.Visits), AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan}
 	return out
 }
@@ -150,7 +150,7 @@ func (h *historian) unit(u *unit) judge.Unit {
 	day := f.registerDays()[1]
 	s := u.siteOn(day)
 	out := judge.Unit{Serial: u.serial, Source: "central", Site: s.name, Area: areaName(s.area), ModelLine: u.lineText, Control: u.line.control, Firing: u.line.firing,
-		State: u.state, Plant: s.plant, InputKW: float64(u.inputMBH) * kWPerMBH, Installed: u.installed, StateFrom: u.stateFrom,
+		State: u.state, Plant: s.plant, InputKW: float64(u.inputMBH) * kWPerMBH, Installed: u.installed, StateFrom: u.stateFrom, RemovedDay: noDay,
 		AltitudeM: math.Round(s.altitudeM/metresPerFoot) * metresPerFoot, LatitudeDeg: s.latitude, LongitudeDeg: s.longitude, InRegister: true}
 	if u.stateFrom == noDay || u.stateFrom > day {
 		out.State, out.StateFrom = "in service", noDay

@@ -55,6 +55,7 @@ type Unit struct {
 	State, Fuel, Plant             string
 	InputKW                        float64
 	Installed, StateFrom, FirstDay int32
+	RemovedDay                     int32 // taken out then and installed again since; NoDay: never
 	AltitudeM                      float64
 	LatitudeDeg, LongitudeDeg      float64
 	InRegister                     bool
@@ -62,6 +63,10 @@ type Unit struct {
 	Carry                          string // JSON object of columns that travel to the lists
 	Marks                          string
 }
+
+// BeforeRemoval reports whether a day lies before the unit was taken out to be
+// installed again: nothing of that time speaks for how it stands now.
+func (u *Unit) BeforeRemoval(day int32) bool { return u.RemovedDay != NoDay && day <= u.RemovedDay }
 
 // Visit is a day's work at a unit.
 type Visit struct {

@@ -1,0 +1,36 @@
+package watch
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/judge"
+)
+
+// A unit that was taken out and installed again starts anew: its test from before
+// counts for nothing, whether the register has a new install day or only a day
+// from which it is in service again.
+func TestInstalledAgainStartsAnew(t *testing.T) {
+	removed, again := day(2025, time.November, 10), day(2025, time.December, 1)
+	for name, change := range map[string]func(*judge.Unit){
+		"new install day": func(u *judge.Unit) { u.Installed = again },
+		"in service from": func(u *judge.Unit) { u.StateFrom = again },
+	} {
+		h := unit()
+		require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
+		change(&h.Unit)
+		h.Unit.RemovedDay = removed
+		l := Assess(h, testRules(), nil)
+		require.Equal(t, NoReading, l.Tier, name)
+		require.Equal(t, judge.NoDay, l.LastFullTest, name)
+		require.Equal(t, judge.NoDay, l.LastVisit, name)
+		require.Equal(t, AddMonths(again, 12), l.PlannedDay, name)
+
+		visit(h, day(2025, time.December, 2), "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+		l = Assess(h, testRules(), nil)
+		require.Equal(t, ToPlan, l.Tier, name)
+		require.Equal(t, day(2025, time.December, 2), l.LastFullTest, name)
+	}
+}

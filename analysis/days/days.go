@@ -186,6 +186,7 @@ type Plan struct {
 	Days              []CrewDay // those with stops
 	Left              []Left
 	Compared          []Compared // this plan first
+	Lost              []string   // what was lost before any unit was judged, for the head of its lists
 	Notes             []string   // what the plan rests on
 	Crews             []Crew
 }

@@ -88,6 +88,7 @@ func Days(p *days.Plan) []Table {
 	plan := fill("days", daysColumns, rows)
 	plan.Head = append([]string{daysWords(p)}, p.Notes...)
 	all := []Table{plan, fill("days-left", leftColumns, p.Left), fill("days-compared", comparedColumns, p.Compared)}
+	LostFirst(all, p.Lost)
 	for i := range all {
 		all[i].AsOf = p.AsOf
 	}
@@ -103,8 +104,8 @@ func daysWords(p *days.Plan) string {
 			must++
 		}
 	}
-	s := fmt.Sprintf("%s to %s: %d units on %d crew days, %.0f minutes driven, %.0f days outside the action band expected to be avoided.",
-		DayCell(p.From), DayCell(p.Until-1), c.Units, c.CrewDays, c.DriveMinutes, c.GainDays)
+	s := fmt.Sprintf("%s to %s: %s on %d crew days, %.0f minutes driven, %.0f days outside the action band expected to be avoided.",
+		DayCell(p.From), DayCell(p.Until-1), units(c.Units), c.CrewDays, c.DriveMinutes, c.GainDays)
 	if must > 0 {
 		s += fmt.Sprintf(" Units that have to be seen or are promised and found no day: %d; see what is left over.", must)
 	}

@@ -35,7 +35,7 @@ func sheetOf(s watch.Sheet) sheetView {
 // WriteSheets writes the sheets that go along in the truck, one a unit, each on
 // a page of its own when printed.
 func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
-	v := sheetsView{Title: "Sheets, as of " + watch.DayWords(asOf), Lines: []string{fmt.Sprintf("%d units, in the order of the list; one page each.", len(sheets))}}
+	v := sheetsView{Title: "Sheets, as of " + watch.DayWords(asOf), Lines: []string{fmt.Sprintf("%s, in the order of the list; one page each.", units(len(sheets)))}}
 	for _, s := range sheets {
 		v.Sheets = append(v.Sheets, sheetOf(s))
 	}
@@ -53,4 +53,12 @@ func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
 		return fmt.Errorf("write unit %q: %w", d.Story.Serial, err)
 	}
 	return nil
+}
+
+// units writes a number of units.
+func units(n int) string {
+	if n == 1 {
+		return "1 unit"
+	}
+	return fmt.Sprintf("%d units", n)
 }

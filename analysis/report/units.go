@@ -93,7 +93,7 @@ func Changed(changes []watch.Change, asOf, before int32) Table {
 	for _, c := range changes {
 		n[c.What]++
 	}
-	t.Head = []string{fmt.Sprintf("Against the list of %s: %d units newly due, %d no longer due; those that moved up most.", watch.DayWords(before), n["new"], n["gone"])}
+	t.Head = []string{fmt.Sprintf("Against the list of %s: %s newly due, %d no longer due; those that moved up most.", watch.DayWords(before), units(n["new"]), n["gone"])}
 	return t
 }
 

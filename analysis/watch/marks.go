@@ -85,7 +85,7 @@ var markTable = []markTest{
 		return anyFire(x, func(f *FireLine) bool { return f.read() && f.CO.Level == COUnknown && !f.COLeast && !f.COSettled })
 	}},
 	{MarkCOBasis, "the basis of CO is not known: it is taken as measured and converted", func(x *facts) bool { return newestCO(x, "unknown") }},
-	{MarkCOAsMeasured, "CO could not be made air-free for want of CO2 or O2: it may be higher than shown", func(x *facts) bool {
+	{MarkCOAsMeasured, "CO could not be made air-free: it may be higher than shown", func(x *facts) bool {
 		return anyFire(x, func(f *FireLine) bool { return f.COLeast })
 	}},
 	{MarkCOAnyFuel, "the fuel behind a CO read with CO2 alone is not known: the highest CO2max of all fuels makes it air-free, and it is no higher than shown", func(x *facts) bool {

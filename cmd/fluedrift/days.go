@@ -61,6 +61,9 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if err != nil {
 		return fail(exitUsage, "days: %w", err)
 	}
+	if plan.Lost, err = cfg.lostIn(ctx, w); err != nil {
+		return err
+	}
 	if form >= 0 {
 		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
 	}
@@ -125,6 +128,6 @@ func daysText(out io.Writer, plan *days.Plan, folder string) error {
 	if err := report.WriteText(out, compared); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(out, "\n%d units are left over: %s\nAll forms of the plan: %s\n", len(plan.Left), filepath.Join(folder, "days-left.csv"), folder)
+	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", count(len(plan.Left), "unit"), filepath.Join(folder, "days-left.csv"), folder)
 	return err
 }

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/queries"
 )
 
 // lost says, for the head of every list and for what a night prints, what was
@@ -24,6 +26,33 @@ func lossesOf(inputs []inputRecord, silent []silence) (sentences []string) {
 		sentences = append(sentences, oneLine("Silent: source "+firstNames(sources)+"."))
 	}
 	return sentences
+}
+
+// lostIn is the same of a warehouse that was made before.
+func (c *config) lostIn(ctx context.Context, w *queries.Warehouse) ([]string, error) {
+	files, err := w.Files(ctx)
+	if err != nil {
+		return nil, err
+	}
+	waiting, err := w.SetAside(ctx)
+	if err != nil {
+		return nil, err
+	}
+	inputs := inputRecords(files)
+	mended, err := c.mended(inputs, waiting)
+	if err != nil {
+		return nil, err
+	}
+	byFile := mended.byFile(waiting)
+	for i := range inputs {
+		f := &inputs[i]
+		f.Ignored = !f.ours() && c.isIgnored(f.Name)
+		if of := byFile[f.Name]; of != nil {
+			f.Mended = of.mended
+		}
+	}
+	days, err := w.RecordDays(ctx)
+	return lossesOf(inputs, c.silent(days, w.AsOf())), err
 }
 
 // notUsed lists losses in the order in which they can mislead: whole exports

@@ -117,7 +117,10 @@ func (n *night) guardAge(newest int32) error {
 			newest = max(newest, d)
 		}
 	}
-	if newest == judge.NoDay || n.asOf-newest > int32(limit) {
+	if newest == judge.NoDay {
+		return fail(exitNoInput, "no record in the exports is of %s or before, and guards.max_age_days = %d asks for one\nbring the exports of that time, or ask for a later day", dayText(n.asOf), limit)
+	}
+	if n.asOf-newest > int32(limit) {
 		return fail(exitNoInput, "the newest record is of %s, %d days before %s: more than guards.max_age_days = %d\nbring newer exports, or raise the limit",
 			dayText(newest), n.asOf-newest, dayText(n.asOf), limit)
 	}

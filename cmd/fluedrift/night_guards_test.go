@@ -188,3 +188,14 @@ func TestTolerateNamesEveryGuard(t *testing.T) {
 	helpConfig(&help)
 	require.Contains(t, help.String(), "guards that end a night with 10 instead of 12: "+strings.Join(guardNames, ", "))
 }
+
+// A folder without a record before the as-of day says so.
+func TestNoRecordBeforeTheDay(t *testing.T) {
+	n := guarded(func(n *night) { n.config.Guards.MaxAgeDays = 60 })
+	n.inputs = []inputRecord{{Name: "late.csv", Outcome: "read", ExportDay: dayText(n.asOf + 10)}}
+	err := n.guardAge(judge.NoDay)
+	require.Equal(t, exitNoInput, codeOf(err))
+	require.ErrorContains(t, err, "no record in the exports is of 2025-03-03 or before")
+	require.ErrorContains(t, n.guardAge(n.asOf-61), "the newest record is of 2025-01-01, 61 days before 2025-03-03")
+	require.NoError(t, n.guardAge(n.asOf-60))
+}

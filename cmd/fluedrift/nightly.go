@@ -256,7 +256,7 @@ func (n *night) end(ctx context.Context, l *lists, err error) error {
 
 // oneLine is all a quiet night says, what could not be used first.
 func (n *night) oneLine(l *lists) string {
-	parts := []string{fmt.Sprintf("%d units listed as of %s", l.summary.Listed, dayText(n.asOf))}
+	parts := []string{fmt.Sprintf("%s listed as of %s", count(l.summary.Listed, "unit"), dayText(n.asOf))}
 	if u := l.summary.Unread; u > 0 {
 		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.summary.Listed))))
 	}

@@ -23,6 +23,7 @@ var releases = []release{
 	{"0.2.0", 2, []entry{
 		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that cannot be caught. Change schedulers that look for 2."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
+		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints alert rules, help schedule a unit that tells of a night that failed (OnFailure=)."},
 		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it."},
 		{"command help", "help changes prints this log."},
 		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and version also prints the schemas. A warehouse is read if its schema is this program's, whatever version made it; a publication of the previous schema is read, one of any other is passed over with a note (code 10), and commands that read end with 14."},

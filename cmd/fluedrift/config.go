@@ -39,7 +39,7 @@ type config struct {
 		KeepCount     int    `toml:"keep_count" default:"30" help:"publications (as-of days) that stay however old they are"`
 		GroupReadable bool   `toml:"group_readable" help:"let the group read warehouse and lists (modes 0640 and 0750); false where not given: the owner alone (0600 and 0700)"`
 		Log           string `toml:"log" help:"text or json: log records on the error stream instead of plain lines (-log goes before it)"`
-		Metrics       string `toml:"metrics" help:"OpenMetrics text file for a textfile collector, written at the end of every night, failed ones too; readable by all, it holds numbers only"`
+		Metrics       string `toml:"metrics" help:"text file (exposition format 0.0.4) for a textfile collector, written at the end of every night, failed ones too; readable by all, it holds numbers only"`
 		PseudonymKey  string `toml:"pseudonym_key" help:"file with a secret of at least 16 bytes: technician codes are replaced by pseudonyms made with it, in the warehouse and in all lists"`
 
 		TierWords          map[string]string `toml:"tier_words" help:"own words for tiers on the list, by their usual words: {\"CO urgent\" = \"CO first\"}"`

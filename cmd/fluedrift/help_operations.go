@@ -29,9 +29,9 @@ Setting up
   2. fluedrift nightly, by hand, as the user who will run it.
   3. fluedrift help schedule prints a systemd service and timer, and a line for cron.
   4. Watch two things: the exit code, and that lists/latest is not older than a day and a half.
-     [output] metrics writes both, and more, for a textfile collector; alert on
-     fluedrift_night_exit_code not 0 or 10, and on the age of fluedrift_publication_time_seconds,
-     which also tells of nights that never started.
+     [output] metrics writes both, and more, for a textfile collector; the rules at the foot of
+     this page alert on the code, on the age of the lists, which also tells of nights that never
+     started, and on metrics that are missing.
 
 What is where
   exports    The truth. Read only: nothing is ever written, moved or renamed there. Keep them all; back
@@ -80,6 +80,7 @@ What to do for each exit code
 			fmt.Fprintf(w, "       %s\n", line)
 		}
 	}
+	helpAlerts(w)
 }
 
 // wrap cuts a text into lines at blanks.

@@ -11,6 +11,8 @@ const serviceUnit = `[Unit]
 Description=fluedrift: nightly watchlist of gas boilers
 Documentation=man:systemd.exec(5)
 RequiresMountsFor=/var/lib/fluedrift /srv/exports
+# Started when a night fails: any code but 0 and 10, a crash, a night that takes too long.
+OnFailure=fluedrift-failed.service
 
 [Service]
 Type=oneshot
@@ -62,6 +64,17 @@ SystemCallFilter=~@privileged @resources
 SystemCallErrorNumber=EPERM
 `
 
+// failedUnit tells somebody of a night that failed. A crash leaves no metrics and
+// no message of the program's own, so the service manager has to.
+const failedUnit = `[Unit]
+Description=fluedrift: tell of a night that failed
+
+[Service]
+Type=oneshot
+# The last lines of the night, to whoever reads root's mail; any other command does as well.
+ExecStart=/bin/sh -c 'journalctl -u fluedrift.service -n 30 --no-pager | mail -s "fluedrift: a night failed on $(hostname)" root'
+`
+
 // timerUnit starts the service every night, and once after a night in which the
 // machine was off.
 const timerUnit = `[Unit]
@@ -92,6 +105,8 @@ func helpSchedule(w io.Writer) {
 
 # --- /etc/systemd/system/fluedrift.service
 %s
+# --- /etc/systemd/system/fluedrift-failed.service
+%s
 # --- /etc/systemd/system/fluedrift.timer
 %s
 # Then:
@@ -103,5 +118,5 @@ func helpSchedule(w io.Writer) {
 # --- without systemd, one line in /etc/cron.d/fluedrift (mail on anything that
 # needs a person: a quiet night with -q prints nothing)
 %s
-`, serviceUnit, timerUnit, cronLine)
+`, serviceUnit, failedUnit, timerUnit, cronLine)
 }

@@ -10,10 +10,12 @@ import (
 	"time"
 )
 
-// A metric is one family of an OpenMetrics text file.
+// A metric is one family of a text file in the exposition format 0.0.4 that
+// textfile collectors read (Prometheus, "Exposition formats"). All are gauges: a
+// collector refuses a whole file for one type that the format does not have.
 type metric struct {
-	name, kind, unit, help string
-	samples                []sample
+	name, help string
+	samples    []sample
 }
 
 // sample is one value, with a label where the family has one.
@@ -24,19 +26,18 @@ type sample struct {
 
 func plain(v float64) []sample { return []sample{{number: v}} }
 
-// writeMetrics writes how a night ended in the text format of OpenMetrics 1.0.
-// l is nil where nothing was published.
+// writeMetrics writes how a night ended, a family a metric. l is nil where nothing was published.
 func (n *night) writeMetrics(w io.Writer, l *lists, code int) {
 	ended := n.call.now()
 	all := []metric{
-		{"fluedrift_build", "info", "", "version of the program", []sample{{"version", version(), 1}}},
-		{"fluedrift_night_exit_code", "gauge", "", "exit code of the last night", plain(float64(code))},
-		{"fluedrift_night_condition", "stateset", "", "condition the last night ended in", conditionStates(code)},
-		{"fluedrift_night_start_time_seconds", "gauge", "seconds", "when the last night began", plain(seconds(n.began))},
-		{"fluedrift_night_end_time_seconds", "gauge", "seconds", "when the last night ended", plain(seconds(ended))},
-		{"fluedrift_night_duration_seconds", "gauge", "seconds", "how long the last night took", plain(ended.Sub(n.began).Seconds())},
-		{"fluedrift_night_notes", "gauge", "", "things to look at", plain(float64(len(n.notes)))},
-		{"fluedrift_night_published", "gauge", "", "1 if the last night put new lists in lists/latest", plain(truth(l != nil && !n.beside))},
+		{"fluedrift_build_info", "version of the program", []sample{{"version", version(), 1}}},
+		{"fluedrift_night_exit_code", "exit code of the last night", plain(float64(code))},
+		{"fluedrift_night_condition", "1 for the condition the last night ended in, 0 for the others", conditionStates(code)},
+		{"fluedrift_night_start_time_seconds", "when the last night began", plain(seconds(n.began))},
+		{"fluedrift_night_end_time_seconds", "when the last night ended", plain(seconds(ended))},
+		{"fluedrift_night_duration_seconds", "how long the last night took", plain(ended.Sub(n.began).Seconds())},
+		{"fluedrift_night_notes", "things to look at", plain(float64(len(n.notes)))},
+		{"fluedrift_night_published", "1 if the last night put new lists in lists/latest", plain(truth(l != nil && !n.beside))},
 	}
 	all = append(all, n.lastPublished(l, ended)...)
 	all = append(all, n.counted(l)...)
@@ -45,7 +46,6 @@ func (n *night) writeMetrics(w io.Writer, l *lists, code int) {
 			m.write(w)
 		}
 	}
-	fmt.Fprintln(w, "# EOF")
 }
 
 func truth(b bool) float64 {
@@ -57,10 +57,10 @@ func truth(b bool) float64 {
 
 func seconds(t time.Time) float64 { return float64(t.UnixMilli()) / 1000 }
 
-// conditionStates are all conditions, the one of the code set.
+// conditionStates are all conditions: 1 for the one of the code, else 0.
 func conditionStates(code int) (states []sample) {
 	for _, c := range conditions {
-		states = append(states, sample{"fluedrift_night_condition", c.name, truth(c.code == code)})
+		states = append(states, sample{"condition", c.name, truth(c.code == code)})
 	}
 	return states
 }
@@ -85,8 +85,8 @@ func (n *night) lastPublished(l *lists, ended time.Time) []metric {
 		}
 	}
 	return []metric{
-		{"fluedrift_publication_time_seconds", "gauge", "seconds", "when the newest lists were published", when},
-		{"fluedrift_publication_as_of_time_seconds", "gauge", "seconds", "the day the newest lists speak for", asOf},
+		{"fluedrift_publication_time_seconds", "when the newest lists were published", when},
+		{"fluedrift_publication_as_of_time_seconds", "the day the newest lists speak for", asOf},
 	}
 }
 
@@ -101,14 +101,14 @@ func (n *night) counted(l *lists) []metric {
 		}
 	}
 	out := []metric{
-		{"fluedrift_exports", "gauge", "", "exports found, by outcome", labelled("outcome", files, "read", "refused", "incomplete", "not ours", "same bytes", "skipped")},
-		{"fluedrift_lines", "gauge", "", "lines of the exports, by outcome", labelled("outcome", lines, "header", "blank", "skipped", "accepted", "superseded", "duplicate", "doubtful", "set aside")},
+		{"fluedrift_exports", "exports found, by outcome", labelled("outcome", files, "read", "refused", "incomplete", "not ours", "same bytes", "skipped")},
+		{"fluedrift_lines", "lines of the exports, by outcome", labelled("outcome", lines, "header", "blank", "skipped", "accepted", "superseded", "duplicate", "doubtful", "set aside")},
 	}
 	var steps []sample
 	for _, s := range n.steps {
 		steps = append(steps, sample{"step", s.name, s.seconds})
 	}
-	out = append(out, metric{"fluedrift_step_duration_seconds", "gauge", "seconds", "how long each step took", steps})
+	out = append(out, metric{"fluedrift_step_duration_seconds", "how long each step took", steps})
 	if l == nil {
 		return out
 	}
@@ -117,9 +117,9 @@ func (n *night) counted(l *lists) []metric {
 		tiers = append(tiers, sample{"tier", t.Words, float64(t.Units)})
 	}
 	return append(out,
-		metric{"fluedrift_readings", "gauge", "", "readings that stand", plain(float64(n.readings))},
-		metric{"fluedrift_units", "gauge", "", "units with a record", plain(float64(l.summary.Units))},
-		metric{"fluedrift_listed_units", "gauge", "", "units listed, by tier", tiers})
+		metric{"fluedrift_readings", "readings that stand", plain(float64(n.readings))},
+		metric{"fluedrift_units", "units with a record", plain(float64(l.summary.Units))},
+		metric{"fluedrift_listed_units", "units listed, by tier", tiers})
 }
 
 func labelled(label string, values map[string]float64, order ...string) (out []sample) {
@@ -132,23 +132,15 @@ func labelled(label string, values map[string]float64, order ...string) (out []s
 	return out
 }
 
-// write writes one family: type, unit, help, samples.
+// write writes one family: help, type, samples.
 func (m metric) write(w io.Writer) {
-	fmt.Fprintf(w, "# TYPE %s %s\n", m.name, m.kind)
-	if m.unit != "" {
-		fmt.Fprintf(w, "# UNIT %s %s\n", m.name, m.unit)
-	}
-	fmt.Fprintf(w, "# HELP %s %s\n", m.name, m.help)
-	name := m.name
-	if m.kind == "info" {
-		name += "_info"
-	}
+	fmt.Fprintf(w, "# HELP %s %s\n# TYPE %s gauge\n", m.name, m.help, m.name)
 	for _, s := range m.samples {
 		if s.label == "" {
-			fmt.Fprintf(w, "%s %v\n", name, s.number)
+			fmt.Fprintf(w, "%s %v\n", m.name, s.number)
 			continue
 		}
-		fmt.Fprintf(w, "%s{%s=\"%s\"} %v\n", name, s.label, labelText.Replace(s.value), s.number)
+		fmt.Fprintf(w, "%s{%s=\"%s\"} %v\n", m.name, s.label, labelText.Replace(s.value), s.number)
 	}
 }
 

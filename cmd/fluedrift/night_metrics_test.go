@@ -9,52 +9,35 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/gofrs/flock"
+	dto "github.com/prometheus/client_model/go"
+	"github.com/prometheus/common/expfmt"
+	promodel "github.com/prometheus/common/model"
 	"github.com/stretchr/testify/require"
 )
 
-// openMetrics reads a text file by the grammar of OpenMetrics 1.0 (sections
-// "Overall Structure" and "ABNF"), as far as gauges, infos and state sets go:
-// every sample belongs to the family declared before it, no family comes twice,
-// and "# EOF" ends the file.
-func openMetrics(t *testing.T, text string) map[string]float64 {
+// readMetrics reads a text file as a textfile collector does, with the parser of
+// github.com/prometheus/common/expfmt, and holds every family to a gauge with
+// help. It gives each sample by its name and label.
+func readMetrics(t *testing.T, text string) map[string]float64 {
 	t.Helper()
-	require.True(t, strings.HasSuffix(text, "# EOF\n"), "no # EOF at the end")
-	sample := regexp.MustCompile(`^([a-zA-Z_:][a-zA-Z0-9_:]*)(\{[a-zA-Z_][a-zA-Z0-9_]*="(?:[^"\\\n]|\\["\\n])*"\})? (\S+)$`)
-	families, values, family, kind := map[string]bool{}, map[string]float64{}, "", ""
-	lines := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
-	for _, line := range lines[:len(lines)-1] {
-		if rest, ok := strings.CutPrefix(line, "# "); ok {
-			parts := strings.SplitN(rest, " ", 3)
-			require.Len(t, parts, 3, line)
-			if parts[0] == "TYPE" {
-				family, kind = parts[1], parts[2]
-				require.False(t, families[family], "%s comes twice", family)
-				families[family] = true
-				require.Contains(t, []string{"gauge", "info", "stateset"}, kind)
+	parser := expfmt.NewTextParser(promodel.LegacyValidation)
+	families, err := parser.TextToMetricFamilies(strings.NewReader(text))
+	require.NoError(t, err)
+	values := map[string]float64{}
+	for name, f := range families {
+		require.Equal(t, dto.MetricType_GAUGE, f.GetType(), name)
+		require.NotEmpty(t, f.GetHelp(), name)
+		for _, m := range f.GetMetric() {
+			require.Nil(t, m.TimestampMs, name)
+			for _, l := range m.GetLabel() {
+				name = fmt.Sprintf("%s{%s=%q}", f.GetName(), l.GetName(), l.GetValue())
 			}
-			require.Equal(t, family, parts[1])
-			if parts[0] == "UNIT" {
-				require.True(t, strings.HasSuffix(family, "_"+parts[2]), "%s must end in its unit", family)
-			}
-			continue
+			values[name] = m.GetGauge().GetValue()
 		}
-		m := sample.FindStringSubmatch(line)
-		require.NotNil(t, m, line)
-		want := family
-		if kind == "info" {
-			want += "_info"
-		}
-		require.Equal(t, want, m[1])
-		v, err := strconv.ParseFloat(m[3], 64)
-		require.NoError(t, err, line)
-		_, again := values[m[1]+m[2]]
-		require.False(t, again, "%s comes twice", line)
-		values[m[1]+m[2]] = v
 	}
 	return values
 }
@@ -130,10 +113,10 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 			require.Equal(t, c.code, got, e.String())
 			text, err := os.ReadFile(filepath.Join(dir, "night.prom"))
 			require.NoError(t, err)
-			values := openMetrics(t, string(text))
+			values := readMetrics(t, string(text))
 			require.Equal(t, float64(got), values["fluedrift_night_exit_code"])
 			for _, other := range conditions {
-				require.Equal(t, truth(other.code == got), values[fmt.Sprintf(`fluedrift_night_condition{fluedrift_night_condition="%s"}`, other.name)], other.name)
+				require.Equal(t, truth(other.code == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.name)], other.name)
 			}
 			require.Equal(t, truth(strings.HasPrefix(c.published, "yes")), values["fluedrift_night_published"])
 			if got != exitUsage {
@@ -199,6 +182,7 @@ func TestScheduleIsTakenBySystemd(t *testing.T) {
 	service := filepath.Join(dir, "fluedrift.service")
 	require.NoError(t, os.WriteFile(service, []byte(strings.ReplaceAll(serviceUnit, "/usr/local/bin/fluedrift", "/bin/true")), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "fluedrift.timer"), []byte(timerUnit), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "fluedrift-failed.service"), []byte(failedUnit), 0o644))
 	said, err := exec.Command("systemd-analyze", "verify", service, filepath.Join(dir, "fluedrift.timer")).CombinedOutput()
 	require.NoError(t, err, string(said))
 	require.NotContains(t, string(said), "fluedrift.service:", "unknown keys are warned of")
@@ -213,4 +197,48 @@ func TestOperationsCoversEveryCode(t *testing.T) {
 		require.NotEmpty(t, advice[c.code], c.name)
 		require.Regexp(t, fmt.Sprintf(`(?m)^ +%d  %s$`, c.code, regexp.QuoteMeta(c.name)), text)
 	}
+}
+
+// Where the tools of a collector are installed, they accept the metrics and the
+// alert rules that help prints.
+func TestCollectorToolsAccept(t *testing.T) {
+	t.Parallel()
+	tool, err := exec.LookPath("promtool")
+	if err != nil {
+		t.Skip("promtool is not installed: the parser of the same project has read the metrics")
+	}
+	dir := fastDir(t)
+	require.NoError(t, copyTree("testdata/small", dir))
+	withOutput(t, filepath.Join(dir, "fluedrift.toml"), `metrics = "night.prom"`)
+	nightHere(filepath.Join(dir, "fluedrift.toml"), testNow)
+	text, err := os.ReadFile(filepath.Join(dir, "night.prom"))
+	require.NoError(t, err)
+	check := exec.Command(tool, "check", "metrics")
+	check.Stdin = bytes.NewReader(text)
+	said, err := check.CombinedOutput()
+	require.NoError(t, err, string(said))
+	rules := filepath.Join(dir, "alerts.yml")
+	require.NoError(t, os.WriteFile(rules, []byte(alertRules), 0o644))
+	said, err = exec.Command(tool, "check", "rules", rules).CombinedOutput()
+	require.NoError(t, err, string(said))
+}
+
+// Every metric that an alert rule asks for is one that a night writes.
+func TestAlertRulesAskForMetricsThatAreWritten(t *testing.T) {
+	t.Parallel()
+	dir := fastDir(t)
+	require.NoError(t, copyTree("testdata/small", dir))
+	withOutput(t, filepath.Join(dir, "fluedrift.toml"), `metrics = "night.prom"`)
+	nightHere(filepath.Join(dir, "fluedrift.toml"), testNow)
+	text, err := os.ReadFile(filepath.Join(dir, "night.prom"))
+	require.NoError(t, err)
+	values := readMetrics(t, string(text))
+	asked := regexp.MustCompile(`fluedrift_[a-z_]+`).FindAllString(alertRules, -1)
+	require.NotEmpty(t, asked)
+	for _, name := range asked {
+		require.Contains(t, values, name)
+	}
+	var help bytes.Buffer
+	helpOperations(&help)
+	require.Contains(t, help.String(), "absent(fluedrift_publication_time_seconds)")
 }

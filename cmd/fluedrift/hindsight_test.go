@@ -5,12 +5,12 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/analysis"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -60,9 +60,9 @@ func write(t *testing.T, path, text string) {
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
 }
 
-// knownOn reads a folder's exports as of a late day, takes a copy back to an
-// earlier one and gives what was known then.
-func knownOn(t *testing.T, dir string, late, early int32) (all []*judge.History) {
+// knownOn reads a folder's exports as of a late day, takes a copy of the warehouse
+// back to an earlier one, and gives what was known then, and on the late day.
+func knownOn(t *testing.T, dir string, late, early int32) (then, now []*judge.History) {
 	ctx := context.Background()
 	path := filepath.Join(t.TempDir(), "w.duckdb")
 	w, err := queries.Create(ctx, path, warehouseOptions())
@@ -70,17 +70,17 @@ func knownOn(t *testing.T, dir string, late, early int32) (all []*judge.History)
 	_, err = ingest.Read(ctx, w, ingest.Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: late, Now: time.Unix(int64(late)*86400, 0)})
 	require.NoError(t, err)
 	require.NoError(t, w.Build(ctx, late))
+	now, err = historiesOf(ctx, w)
+	require.NoError(t, err)
 	require.NoError(t, w.Close())
 	again, err := queries.Copy(ctx, path, path+".again", warehouseOptions())
 	require.NoError(t, err)
 	require.NoError(t, again.BuildAgain(ctx, early))
 	require.Equal(t, early, again.AsOf())
-	require.NoError(t, analysis.Histories(ctx, again, "", func(h *judge.History) error {
-		all = append(all, h)
-		return nil
-	}))
+	then, err = historiesOf(ctx, again)
+	require.NoError(t, err)
 	require.NoError(t, again.Close())
-	return all
+	return then, now
 }
 
 // What is exported after an origin changes nothing of what was known on it, one
@@ -88,7 +88,7 @@ func knownOn(t *testing.T, dir string, late, early int32) (all []*judge.History)
 func TestHindsightKnowsNothingLater(t *testing.T) {
 	early, late := mustDay(t, "2023-06-01"), mustDay(t, "2025-03-03")
 	without := smallFleet(t)
-	want, before := knownOn(t, without, late, early), knownOn(t, without, late, late)
+	want, before := knownOn(t, without, late, early)
 	require.Len(t, want, 3) // one registered, one read before its install day, one in no register
 	require.Len(t, want[0].Readings, 2)
 	require.Empty(t, want[1].Readings)
@@ -107,10 +107,14 @@ func TestHindsightKnowsNothingLater(t *testing.T) {
 		"a calibration":      {"checks_2023-09-10.csv", "Analyzer,Calibrated\nM1,2022-11-05\n"},
 		"an answer":          {"answers_2023-09-10.csv", "Boiler,Day,Answer\n00417,2023-01-20,refused\n"},
 	} {
+		if !long() && !slices.Contains([]string{"a correction", "a re-routed vent", "an answer"}, name) {
+			continue
+		}
 		dir := smallFleet(t)
 		write(t, filepath.Join(dir, "exports", planted[0]), planted[1])
-		require.Equal(t, asText(want), asText(knownOn(t, dir, late, early)), name)
-		require.NotEqual(t, asText(before), asText(knownOn(t, dir, late, late)), "%s is seen later", name)
+		then, now := knownOn(t, dir, late, early)
+		require.Equal(t, asText(want), asText(then), name)
+		require.NotEqual(t, asText(before), asText(now), "%s is seen later", name)
 	}
 }
 

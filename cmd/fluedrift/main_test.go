@@ -145,6 +145,12 @@ func TestScripts(t *testing.T) {
 					ts.Fatalf("no lock: %q %v", line, err)
 				}
 			},
+			// published puts in place what "fluedrift nightly" leaves of the small fleet.
+			"published": func(ts *testscript.TestScript, _ bool, _ []string) {
+				all, err := smallNight()
+				ts.Check(err)
+				ts.Check(all.write(ts.MkAbs(".")))
+			},
 			// append FILE TEXT adds a line; cut FILE removes the last byte.
 			"append": func(ts *testscript.TestScript, _ bool, args []string) {
 				f, err := os.OpenFile(ts.MkAbs(args[0]), os.O_APPEND|os.O_WRONLY, 0)
@@ -167,7 +173,12 @@ func TestScripts(t *testing.T) {
 				ts.Check(os.WriteFile(path, text[:len(text)-1], 0o644))
 			},
 		},
-		Setup: func(e *testscript.Env) error { return copyTree("testdata/small", e.WorkDir) },
+		Setup: func(e *testscript.Env) error {
+			if !long() {
+				e.Setenv("GOMAXPROCS", "1") // the scripts run side by side
+			}
+			return copyTree("testdata/small", e.WorkDir)
+		},
 	})
 }
 

@@ -23,6 +23,15 @@ import (
 // long says whether the long suite is asked for.
 func long() bool { return os.Getenv("FLUEDRIFT_LONG") != "" }
 
+// suite is how many of something a test tries: few in the normal suite, all in
+// the long one.
+func suite(few, all int) int {
+	if long() {
+		return all
+	}
+	return few
+}
+
 // fastDir is a fresh folder, in memory where the machine has one: these tests
 // sync much and need no disk.
 func fastDir(t testing.TB) string {

@@ -27,8 +27,8 @@ func TestVentMeasureFollowsTheExports(t *testing.T) {
 		{all, "vents are compared by loss over the fan's pressure: of ", "vent loss, ", "vent, "},
 		{fleet.Demo(), "vents are compared by used length over the longest allowed: of ", "vent, ", "vent loss, "},
 	} {
-		_, dir := writeFleet(t, 60, c.world)
-		runCommand(t, 0, "nightly", "-config", filepath.Join(dir, "fluedrift.toml"))
+		_, dir := writeFleet(t, suite(40, 60), c.world)
+		runNight(t, filepath.Join(dir, "fluedrift.toml"))
 		text, err := os.ReadFile(filepath.Join(dir, "lists", "latest", "run.json"))
 		require.NoError(t, err)
 		var record struct {

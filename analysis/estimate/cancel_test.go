@@ -3,6 +3,7 @@ package estimate_test
 import (
 	"context"
 	"fmt"
+	"os"
 	"runtime"
 	"sync"
 	"sync/atomic"
@@ -54,7 +55,11 @@ const never = int64(1) << 40
 
 // moments are the looks at which to cancel: the first ones, and some over the whole run.
 func moments(looks int64) (all []int64) {
-	for n := int64(0); n < looks; n += max(1, min(n/2, looks/24)) {
+	parts := int64(8)
+	if os.Getenv("FLUEDRIFT_LONG") != "" {
+		parts = 24
+	}
+	for n := int64(0); n < looks; n += max(1, min(n/2, looks/parts)) {
 		all = append(all, n)
 	}
 	return append(all, looks-1)
@@ -110,8 +115,8 @@ func everyMoment(t *testing.T, work func(ctx context.Context) (result bool, err 
 // anything is judged, in the search for the ratios, in the forecasts and their draws,
 // in the checks after them. The histories stay as they were.
 func TestRunIsCanceledAtAnyMoment(t *testing.T) {
-	o := invented(1, 120, fleet.Demo())
-	same := invented(1, 120, fleet.Demo())
+	o := invented(1, 60, fleet.Demo())
+	same := invented(1, 60, fleet.Demo())
 	r := rulesFor(t, o.histories)
 	r.Draws, r.Workers = 50, 2
 	everyMoment(t, func(ctx context.Context) (bool, error) {
@@ -123,7 +128,7 @@ func TestRunIsCanceledAtAnyMoment(t *testing.T) {
 
 // So does the study, the fits of shifts among it, and a fit of the drift model alone.
 func TestStudyAndFitAreCanceledAtAnyMoment(t *testing.T) {
-	o := estimated(t, 3, 120, demoWith(func(w *fleet.World) { w.FactoryTests = true }), quick)
+	o := estimated(t, 3, 60, demoWith(func(w *fleet.World) { w.FactoryTests = true }), quick)
 	everyMoment(t, func(ctx context.Context) (bool, error) {
 		s, err := o.out.Study(ctx)
 		return s != nil, err

@@ -29,7 +29,7 @@ func effort() (seeds uint64, units int, long bool) {
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
 		return 20, 600, true
 	}
-	return 4, 300, false
+	return 2, 300, false
 }
 
 // quick leaves the search for the ratios out of the normal suite where a test is
@@ -205,7 +205,7 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 	cover := float64(predIn) / float64(predAll)
 	t.Logf("%d fleets of %d units: coefficients covered %.3f of %d (temperature %.3f of %d), 90 %% intervals %.3f of %d, top tenth %.3f, all %.3f",
 		seeds, units, pooled, effects, float64(in["temperature"])/float64(all["temperature"]), all["temperature"], cover, predAll, top, base)
-	slackCoef, slackCover := 0.1, 0.025
+	slackCoef, slackCover := 0.14, 0.035
 	if long {
 		slackCoef, slackCover = 0, 0
 	}
@@ -274,7 +274,7 @@ func TestOpenJumpsAreSeen(t *testing.T) {
 	}
 	t.Logf("%d fleets of %d units: %d of %d large open jumps reached; of units inside their bands all the same %d of %d",
 		seeds, units, reached, open, insideReached, inside)
-	slack := 0.15 // two standard errors of a share of three quarters at 30
+	slack := 0.22 // two standard errors of a share of three quarters at 15
 	if long {
 		slack = 0
 	}
@@ -298,7 +298,7 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 	}
 	clean, spoilt := precision(0), precision(fleet.Demo().Faults.TypingLast)
 	t.Logf("%d fleets of %d units: precision at 5 %%: %.3f clean, %.3f with %.1f %% of last readings typed wrong", seeds, units, clean, spoilt, 100*fleet.Demo().Faults.TypingLast)
-	slack := 0.08 // one unit of 15 in each fleet
+	slack := 0.11 // three units of the 30 in two fleets
 	if long {
 		t.Logf("and %.3f with 3 %%", precision(0.03))
 		slack = 0
@@ -370,7 +370,7 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 	}
 	cover := float64(in) / float64(all)
 	t.Logf("%d fleets of %d units: 90 %% intervals %.3f of %d", seeds, units, cover, all)
-	slack := 0.025
+	slack := 0.035
 	if long {
 		slack = 0
 	}

@@ -1,6 +1,7 @@
 package estimate_test
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -17,7 +18,11 @@ import (
 // same errors, without a search; its shifts are the stored ones, and where those were
 // of a draw of the units, all units' instead.
 func TestResumeIsTheNights(t *testing.T) {
-	o := estimated(t, 3, 300, fleet.Demo(), quick, func(r *estimate.Rules) { r.Omit &^= estimate.EstimatedRatios })
+	units := 160
+	if os.Getenv("FLUEDRIFT_LONG") != "" {
+		units = 300
+	}
+	o := estimated(t, 3, units, fleet.Demo(), quick, func(r *estimate.Rules) { r.Omit &^= estimate.EstimatedRatios })
 	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	defer w.Close()
@@ -98,11 +103,14 @@ func TestNotDetectedIsSaid(t *testing.T) {
 		}
 		return n
 	}
-	without, with := 0, 0
-	for seed := uint64(1); seed <= 3; seed++ {
+	without, with, seeds := 0, 0, uint64(2)
+	if os.Getenv("FLUEDRIFT_LONG") != "" {
+		seeds = 3
+	}
+	for seed := uint64(1); seed <= seeds; seed++ {
 		without, with = without+said(seed, 0), with+said(seed, 0.1)
 	}
-	t.Logf("said in %d and %d of 6 fits", without, with)
+	t.Logf("said in %d and %d of %d fits", without, with, 2*seeds)
 	require.Positive(t, without)
 	require.Zero(t, with)
 }

@@ -56,7 +56,7 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 	t.Logf("%d fleets of %d units: planted %.3f, found %.3f, standard error %.3f; 95 %% intervals of all controls hold %d of %d",
 		seeds, units, planted, sum/weight, 1/math.Sqrt(weight), in, all)
 	require.Positive(t, all)
-	require.GreaterOrEqual(t, float64(in), 0.8*float64(all)) // some twenty intervals of 95 % each in the normal suite
+	require.GreaterOrEqual(t, float64(in), 0.75*float64(all)) // some twelve intervals of 95 % each in the normal suite: 9 or fewer hold once in 500 times
 	require.InDelta(t, planted, sum/weight, 3/math.Sqrt(weight))
 	require.Greater(t, sum/weight, 3/math.Sqrt(weight))
 }

@@ -30,16 +30,14 @@ func reference2(t testing.TB) (r undisturbedNights) { return made(t, twice) }
 
 type undisturbedNights struct {
 	files map[string]string
+	left  tree
 	took  time.Duration
 	err   error
 }
 
 var (
-	once  = sync.OnceValue(func() (r undisturbedNights) { r.files, r.took, r.err = undisturbed("2026-03-02"); return r })
-	twice = sync.OnceValue(func() (r undisturbedNights) {
-		r.files, r.took, r.err = undisturbed("2026-03-01", "2026-03-02")
-		return r
-	})
+	once  = sync.OnceValue(func() undisturbedNights { return undisturbed("2026-03-02") })
+	twice = sync.OnceValue(func() undisturbedNights { return undisturbed("2026-03-01", "2026-03-02") })
 )
 
 func made(t testing.TB, nights func() undisturbedNights) undisturbedNights {
@@ -161,7 +159,11 @@ func TestFileSizeLimit(t *testing.T) {
 		}
 		dir := fastDir(t)
 		config := thirtyUnits(t, dir)
-		nightProcess(t, 0, process(config, "-as-of", "2026-03-01", "-publish"))
+		if long() {
+			nightProcess(t, 0, process(config, "-as-of", "2026-03-01", "-publish"))
+		} else {
+			require.NoError(t, reference(t).left.write(dir))
+		}
 		old := publishedFiles(t, dir)
 		self, err := exec.LookPath("fluedrift")
 		require.NoError(t, err)
@@ -311,8 +313,8 @@ func TestReadersDuringNights(t *testing.T) {
 	t.Parallel()
 	nights, want := suite(1, 20), int64(suite(5, 1000))
 	dir := fastDir(t)
-	config := thirtyUnits(t, dir)
-	nightProcess(t, 0, process(config))
+	require.NoError(t, reference(t).left.write(dir))
+	config := filepath.Join(dir, "fluedrift.toml")
 	w := openBuilt(t, dir)
 	units, err := w.Units(t.Context(), "")
 	require.NoError(t, err)

@@ -91,29 +91,32 @@ func writeThirty(dir string) (config string, err error) {
 }
 
 // undisturbed runs nights of the 30 units for the days given ("": the
-// configuration's) and returns what a reader finds, and how long the last took.
-func undisturbed(days ...string) (files map[string]string, took time.Duration, err error) {
+// configuration's) and returns what a reader finds, all that they left, and how
+// long the last took.
+func undisturbed(days ...string) (r undisturbedNights) {
 	dir, err := os.MkdirTemp("/dev/shm", "fluedrift-test-")
 	if err != nil {
 		dir, err = os.MkdirTemp("", "fluedrift-test-")
 	}
 	if err != nil {
-		return nil, 0, err
+		return undisturbedNights{err: err}
 	}
 	defer os.RemoveAll(dir)
 	config, err := writeThirty(dir)
 	if err != nil {
-		return nil, 0, err
+		return undisturbedNights{err: err}
 	}
 	for _, day := range days {
 		start := time.Now()
 		if out, err := process(config, "-as-of", day, "-publish").CombinedOutput(); err != nil {
-			return nil, 0, fmt.Errorf("%w: %s", err, out)
+			return undisturbedNights{err: fmt.Errorf("%w: %s", err, out)}
 		}
-		took = time.Since(start)
+		r.took = time.Since(start)
 	}
-	files, err = readPublished(dir)
-	return files, took, err
+	if r.files, r.err = readPublished(dir); r.err == nil {
+		r.left, r.err = readTree(dir)
+	}
+	return r
 }
 
 // process is a night in a process of its own, on one core in the normal suite:

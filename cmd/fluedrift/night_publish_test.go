@@ -179,12 +179,11 @@ func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
 func TestPublicationIsReadBack(t *testing.T) {
 	t.Parallel()
 	dir := fastDir(t)
-	config := thirtyUnits(t, dir)
-	code, errs := nightHere(config, testNow, "-as-of", "2026-03-01", "-publish")
-	require.Zero(t, code, errs)
+	require.NoError(t, reference(t).left.write(dir))
+	config := filepath.Join(dir, "fluedrift.toml")
 	var out, e bytes.Buffer
 	c := &call{streams: quietStreams(&out, &e)}
-	c.config = config
+	c.config, c.asOf = config, "2026-03-03"
 	n, err := newNight(c)
 	require.NoError(t, err)
 	n.traced = func(op fileOp) { // the disk loses a byte behind the program's back
@@ -200,14 +199,14 @@ func TestPublicationIsReadBack(t *testing.T) {
 	require.ErrorContains(t, err, "does not read back as written: watchlist.csv")
 	target, err := os.Readlink(filepath.Join(dir, "lists", "latest"))
 	require.NoError(t, err)
-	require.Equal(t, "2026-03-01", target)
+	require.Equal(t, "2026-03-02", target)
 	nothingTemporary(t, dir)
 
 	// A publication that was damaged later is passed over, and said so.
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "lists", "2026-03-01", "co.csv"), []byte("x"), 0o600))
-	code, errs = nightHere(config, testNow)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "lists", "2026-03-02", "co.csv"), []byte("x"), 0o600))
+	code, errs := nightHere(config, testNow, "-as-of", "2026-03-03")
 	require.Equal(t, 10, code)
-	require.Contains(t, errs, "passed over: publication 2026-03-01: co.csv holds other bytes")
+	require.Contains(t, errs, "passed over: publication 2026-03-02: co.csv holds other bytes")
 }
 
 // Retention never takes the latest good publication, nor the day published.

@@ -46,7 +46,7 @@ func (o *world) habits() {
 // withHabits is the model's world without errors of analyzers, with technicians' own.
 func withHabits(t *testing.T, change func(w *fleet.World)) *world {
 	t.Helper()
-	o := invented(7, 300, plainWith(func(w *fleet.World) {
+	o := invented(7, 200, plainWith(func(w *fleet.World) {
 		w.Gases, w.AnalyzerSD, w.CalibrationSD = fleet.OnlyCO2, 0, 0
 		change(w)
 	}))

@@ -192,7 +192,7 @@ func strongDrift(selective float64) fleet.World {
 // away at least half of the harm. The normal suite runs few small fleets of the
 // threats that have no test of their own, and allows two standard errors of so few.
 func TestThreatsAndRemedies(t *testing.T) {
-	n, units, long := 3, 150, os.Getenv("FLUEDRIFT_LONG") != ""
+	n, units, long := 3, 120, os.Getenv("FLUEDRIFT_LONG") != ""
 	if long {
 		n, units = longSeeds(t, 20), 600
 		fmt.Printf("%d fleets of %d units, fixed ratios; each threat without its remedy and with it, on the same fleets\n\n| threat | measure | clean | without | with | harm taken away |\n|---|---|---|---|---|---|\n", n, units)

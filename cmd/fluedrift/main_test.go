@@ -173,6 +173,14 @@ func TestScripts(t *testing.T) {
 				ts.Check(os.WriteFile(path, text[:len(text)-1], 0o644))
 			},
 		},
+		// [long] holds in the long suite. "[!long] stop" ends a script of whose
+		// condition enough was seen.
+		Condition: func(name string) (bool, error) {
+			if name == "long" {
+				return long(), nil
+			}
+			return false, fmt.Errorf("unknown condition %q", name)
+		},
 		Setup: func(e *testscript.Env) error {
 			if !long() {
 				e.Setenv("GOMAXPROCS", "1") // the scripts run side by side

@@ -67,6 +67,9 @@ func TestMendedLinesOfWrongWidth(t *testing.T) {
 		"elsewhere": {lineToMend + ",N07", "C4,00417,2025-02-05,N07,yearly,high,after,9.1,20,no,,"},
 	} {
 		t.Run(name, func(t *testing.T) {
+			if name != "elsewhere" {
+				onlyLong(t)
+			}
 			t.Parallel()
 			kind := mendKinds()["pseudonyms"]
 			kind.write = func(t *testing.T, text string) []byte {
@@ -117,6 +120,9 @@ func TestMendedLinesHoldNoCodes(t *testing.T) {
 		encoding string
 	}{"windows-1252": {latin, "windows-1252"}, "byte order mark": {first, "utf-8"}} {
 		t.Run(name, func(t *testing.T) {
+			if name != "windows-1252" {
+				onlyLong(t)
+			}
 			t.Parallel()
 			kind := mendKinds()["pseudonyms"]
 			kind.write = c.write

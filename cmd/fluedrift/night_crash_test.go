@@ -385,7 +385,7 @@ func TestClockMoved(t *testing.T) {
 	require.Zero(t, code, errs)
 	want := publishedFiles(t, dir)
 	samePublishedLists(t, reference(t).files, want)
-	for i, moved := range []struct {
+	for _, moved := range []struct {
 		days, code, after int
 		says              string
 	}{{-20, exitRefused, 0, "the clock says 2026-02-10 and "},
@@ -394,8 +394,8 @@ func TestClockMoved(t *testing.T) {
 		require.Equal(t, moved.code, code, errs)
 		require.Contains(t, errs, moved.says)
 		require.NoError(t, wholeOrNone(dir))
-		if i == 0 && !long() {
-			continue // that night published nothing: the next is as after any such one
+		if !long() {
+			break // a night that published nothing: the next is as after any such one
 		}
 		code, errs = nightHere(config, testNow)
 		require.Equal(t, moved.after, code, errs)

@@ -32,6 +32,14 @@ func suite(few, all int) int {
 	return few
 }
 
+// onlyLong leaves a test, or a part of one, to the long suite.
+func onlyLong(t testing.TB) {
+	t.Helper()
+	if !long() {
+		t.Skip("in the long suite: FLUEDRIFT_LONG=1")
+	}
+}
+
 // fastDir is a fresh folder, in memory where the machine has one: these tests
 // sync much and need no disk.
 func fastDir(t testing.TB) string {

@@ -58,7 +58,12 @@ func traceNight(t *testing.T, config, asOf string, publish bool) (ops []fileOp, 
 func TestPowerCutLeavesOldOrNew(t *testing.T) {
 	t.Parallel()
 	dir := fastDir(t)
-	config := thirtyUnits(t, dir)
+	config := filepath.Join(dir, "fluedrift.toml")
+	if long() {
+		thirtyUnits(t, dir)
+	} else {
+		require.NoError(t, copyTree("testdata/small", dir))
+	}
 	keepFew(t, config)
 	disks := 0
 	for _, asOf := range []string{"2026-03-01", "2026-03-02", "2026-03-02", "2026-03-03", "2026-02-27", "2026-03-06"} {
@@ -227,10 +232,9 @@ func TestRetention(t *testing.T) {
 // build or night, as the message says, and comes into no later warehouse.
 func TestLogOfAKilledSession(t *testing.T) {
 	t.Parallel()
-	dir := smallFolder(t)
+	dir := afterNight(t, smallNight)
 	config, warehouse := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "warehouse.duckdb")
-	runCommand(t, exitDone, "nightly", "-config", config)
-	for _, mend := range []string{"build", "nightly"} {
+	for _, mend := range []string{"nightly", "build"}[:suite(1, 2)] {
 		c := exec.Command("engineer", warehouse)
 		out, err := c.StdoutPipe()
 		require.NoError(t, err)

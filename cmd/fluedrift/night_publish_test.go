@@ -64,7 +64,7 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 	} else {
 		require.NoError(t, copyTree("testdata/small", dir))
 	}
-	keepFew(t, config)
+	withOutput(t, config, "keep_days = 4\nkeep_count = 2")
 	disks := 0
 	for _, asOf := range []string{"2026-03-01", "2026-03-02", "2026-03-02", "2026-03-03", "2026-02-27", "2026-03-06"} {
 		ops, model, warehouse := traceNight(t, config, asOf, asOf != "2026-02-27")
@@ -119,14 +119,6 @@ func neededSyncs(ops []fileOp, model func() *crashModel, warehouse string) (need
 		}
 	}
 	return needed
-}
-
-// keepFew sets a short retention.
-func keepFew(t *testing.T, config string) {
-	text, err := os.ReadFile(config)
-	require.NoError(t, err)
-	text = bytes.Replace(text, []byte("[output]\n"), []byte("[output]\nkeep_days = 4\nkeep_count = 2\n"), 1)
-	require.NoError(t, os.WriteFile(config, text, 0o644))
 }
 
 // A night that stopped after any of its operations is cleared up by the next,

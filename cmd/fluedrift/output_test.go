@@ -378,7 +378,8 @@ func TestWarehouseOfThisProgramIsReplaced(t *testing.T) {
 		require.Zero(t, code, "%s: %s", what, said)
 		require.NoError(t, wholeOrNone(dir))
 	}
-	moved := filepath.Join(t.TempDir(), "moved.duckdb")
+	moved := filepath.Join(dir, "elsewhere", "moved.duckdb")
+	require.NoError(t, os.Mkdir(filepath.Dir(moved), 0o755))
 	require.NoError(t, os.Rename(warehouse, moved))
 	require.NoError(t, os.Symlink(moved, warehouse))
 	before, err := os.Stat(moved)

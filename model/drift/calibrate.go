@@ -154,5 +154,5 @@ func (c *Calibration) hold(d *dayState) {
 	}
 	d.parts.Fleet = (1 - left) * (c.Mean - d.mean)
 	d.mean += d.parts.Fleet
-	d.variance = variance
+	d.variance, d.moved = variance, d.scale*d.scale*d.moved
 }

@@ -36,8 +36,8 @@ func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() floa
 		apart := math.Max(one.own, one.variance-levelVar-one.guessSD*one.guessSD-quadratic(b.cov, o.p.g)) // from what units share
 		held.hold(&one)
 		assumed := one.scale * (1 - held.Damp)
-		s := state{weight: b.weight, mean: one.mean, guessSD: assumed * one.guessSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
-		s.sd = one.scale * math.Sqrt(math.Max(0, one.own+(1-held.Damp)*(1-held.Damp)*(apart-one.own)))
+		s := state{mean: one.mean, guessSD: assumed * one.guessSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
+		own := one.scale * one.scale * math.Max(0, one.own+(1-held.Damp)*(1-held.Damp)*(apart-one.own))
 		for k, g := range o.p.g {
 			at := q + k
 			if k >= len(o.p.fit.beta) {
@@ -45,7 +45,10 @@ func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() floa
 			}
 			axpy(s.common, assumed*g, d.off[at*d.n:(at+1)*d.n])
 		}
-		states = append(states, s)
+		for _, n := range o.p.fit.moves.spread(nil, b.weight, one.mean, own, math.Min(one.moved, own)) {
+			s.weight, s.sd = n.Weight, n.SD
+			states = append(states, s)
+		}
 	}
 	for k := range out {
 		if len(states) == 0 || k >= d.n {

@@ -54,6 +54,16 @@ type Method struct {
 // A column whose standard error is beyond its MaxSE leaves the fit, which is then
 // made again without it.
 func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
+	fit, err := f.whole(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	fit.moves = fit.movement()
+	return fit, nil
+}
+
+// whole is the fit without what is told of how units move.
+func (f *Fleet) whole(ctx context.Context, m Method) (*Fit, error) {
 	if m.Theta == (Theta{}) {
 		m.Theta = FixedRatios
 	}

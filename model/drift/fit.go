@@ -67,6 +67,7 @@ type Fit struct {
 	Steps        []BiasStep    // biases far outside what the spread of the others lets expect
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
 	Ended        string        // how the fit ended, one plain line
+	moves        moves         // how units move between readings
 	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
 	Held         Calibration   // of forecasts; see Calibrate

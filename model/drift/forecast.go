@@ -1,6 +1,9 @@
 package drift
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // extrapolationYears is the horizon beyond which a forecast is marked: the age
 // effect is quadratic.
@@ -10,6 +13,7 @@ const extrapolationYears = 3
 type dayState struct {
 	parts                   Parts
 	mean, variance          float64
+	moved                   float64 // of the variance, what the unit may have done since
 	readingMean, readingVar float64
 	unknown                 bool
 	own                     float64 // of the variance: all but what coefficients, biases and air add
@@ -26,8 +30,8 @@ func (o *Outlook) At(point Point) Forecast {
 		d := o.p.state(o.Unit, b, &point)
 		o.p.fit.Held.hold(&d)
 		o.p.reading(&d, b, &point)
-		out.States = append(out.States, Normal{b.weight, d.mean, math.Sqrt(d.variance)})
-		out.Shown = append(out.Shown, Normal{b.weight, d.readingMean, math.Sqrt(d.readingVar)})
+		out.States = o.p.fit.moves.spread(out.States, b.weight, d.mean, d.variance, d.moved)
+		out.Shown = o.p.fit.moves.spread(out.Shown, b.weight, d.readingMean, d.readingVar, d.moved)
 		out.Parts.add(b.weight, d.parts)
 		if d.unknown {
 			out.Marks |= CovariateUnknown
@@ -47,9 +51,10 @@ func (o *Outlook) At(point Point) Forecast {
 // NaN without a doubt.
 func (o *Outlook) ifDoubted(f *Forecast, point *Point, side doubtSide) float64 {
 	sum, weight, p := 0.0, 0.0, math.NaN()
+	each := len(f.States) / max(len(o.parts), 1)
 	for i := range o.parts {
 		if o.parts[i].doubt == side {
-			_, _, p = f.States[i:i+1].alone().Outside(point.Lo, point.Hi)
+			_, _, p = f.States[i*each:(i+1)*each].alone().Outside(point.Lo, point.Hi)
 			sum, weight = sum+o.parts[i].weight*p, weight+o.parts[i].weight
 		}
 	}
@@ -65,7 +70,7 @@ func (o *Outlook) POut(point Point) float64 {
 	for i := range o.parts {
 		d := o.p.state(o.Unit, &o.parts[i], &point)
 		o.p.fit.Held.hold(&d)
-		m := Mixture{{1, d.mean, math.Sqrt(d.variance)}}
+		m := o.p.fit.moves.spread(nil, 1, d.mean, d.variance, d.moved)
 		if _, _, out := m.Outside(point.Lo, point.Hi); !math.IsNaN(out) {
 			p, none = p+o.parts[i].weight*out, false
 		}
@@ -77,7 +82,16 @@ func (o *Outlook) POut(point Point) float64 {
 }
 
 // alone gives a single state the whole weight.
-func (m Mixture) alone() Mixture { return Mixture{{1, m[0].Mean, m[0].SD}} }
+func (m Mixture) alone() Mixture {
+	out, total := slices.Clone(m), 0.0
+	for _, n := range m {
+		total += n.Weight
+	}
+	for i := range out {
+		out[i].Weight /= total
+	}
+	return out
+}
 
 // Outside returns the probability above hi (rich), below lo (lean) and of
 // either. A side that is NaN has none; without both there is no probability.
@@ -140,6 +154,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	out.mean = out.parts.Sum()
 	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
 	out.own = s2 * own
+	out.moved = s2 * math.Max(0, th.Q*th.Q*d+pull*d-pull*pull*b.hh)
 	out.variance = out.own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
 	return out
 }

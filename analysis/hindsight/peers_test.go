@@ -212,7 +212,7 @@ var bases = []struct {
 	least  figures // ECE: at most
 	expert figures
 }{
-	{"clean", worlds.BaseOptions{}, figures{top5: 0.99, top10: 0.975, auc: 0.85, brier: 1, ece: 0.035}, figures{}},
+	{"clean", worlds.BaseOptions{}, figures{top5: 0.99, top10: 0.975, auc: 0.85, brier: 1, ece: 0.035}, figures{0.9880, 0.9784, 0.8681, 0.1197, 0.0194}},
 	{"dirty", worlds.BaseOptions{Dirty: true}, figures{top5: 0.985, top10: 0.97, auc: 0.84, brier: 1, ece: 0.04}, figures{}},
 }
 

@@ -42,6 +42,7 @@ var releases = []release{
 		{"tier CO_of_the_last_visit_not_read", "CO on lines that cannot be used puts its unit into the tiers of CO and ends the night with 10, until the line is corrected or a later full test found CO low at every fire; a unit whose last visit told no CO is not told that it can wait, a source without CO is named first."},
 		{"run.json inputs.without_gas", "a line of readings without CO2 and O2 is a visit, and no longer set aside: its day, reason, technician and what was adjusted count. The newest export of a source most of whose lines are such is named (code 10)."},
 		{"column watchlist.co_asked_since", "the day of the first list that asked to see to an urgent CO; the reason says it too, and how old the reading is."},
+		{"command days, key crews.promises_file", "a plan is written to an edition lists/days/<as-of>.<n> of its own, which the link lists/days/<as-of> shows: a plan that was edited is never overwritten. Visits agreed on are read from a table that the program never writes."},
 		{"flag nightly -publish, flag nightly -as-of", "a night that -as-of asks for another day than plan.as_of (else today) writes its lists beside the newest; latest and the warehouse move to that day only with -publish."},
 		{"run.json unused", "by serial, what could not be used of a unit that is listed for it."},
 		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the version of the program stands in run.json under timing, because two builds of the same program make the same lists."},

@@ -67,11 +67,22 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if form >= 0 {
 		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
 	}
-	folder := filepath.Join(cfg.path(cfg.Output.Lists), "days", dayText(w.AsOf()))
-	if err := writeBeside(folder, daysFiles(plan), &disk{group: cfg.Output.GroupReadable}, cfg.inputs()); err != nil {
+	free, err := planLock(cfg, c.now())
+	if err != nil {
+		return err
+	}
+	defer free()
+	folder, before, err := writePlan(cfg, dayText(w.AsOf()), daysFiles(plan))
+	if err != nil {
 		return fmt.Errorf("cannot write the days: %w", err)
 	}
-	return c.writeResult(func(out io.Writer) error { return daysText(out, plan, folder) })
+	return c.writeResult(func(out io.Writer) error {
+		if err := daysText(out, plan, folder); err != nil || before == "" {
+			return err
+		}
+		_, err := fmt.Fprintln(out, before)
+		return err
+	})
 }
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.

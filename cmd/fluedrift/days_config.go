@@ -44,6 +44,7 @@ type configCrews struct {
 	Iterations  int                `toml:"iterations" default:"3000" help:"times a part of the plan is dropped and inserted anew"`
 	Crew        []configCrew       `toml:"crew" help:"one entry [[crews.crew]] a crew"`
 	Hours       []configHours      `toml:"hours" help:"one entry [[crews.hours]] a site with hours of its own"`
+	Promises    string             `toml:"promises_file" help:"CSV with a header and the columns serial and day (crew too, where it is fixed; others are passed over): visits agreed on. It is only read; a copy of an edited days.csv will do"`
 	Promised    []configPromise    `toml:"promised" help:"one entry [[crews.promised]] a visit agreed on, beside the answers on record"`
 }
 
@@ -115,6 +116,13 @@ func (c *config) planning(asOf int32) (in days.Input, err error) {
 			return in, errors.New("crews.promised: serial and day are needed")
 		}
 		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: calendarDay(p.Day), Crew: p.Crew})
+	}
+	if k.Promises != "" {
+		more, err := readPromises(c.path(k.Promises))
+		if err != nil {
+			return in, err
+		}
+		in.Promises = append(in.Promises, more...)
 	}
 	if k.Minutes != "" {
 		in.Minutes, err = readMinutes(c.path(k.Minutes))

@@ -36,6 +36,20 @@ func takeLocks(c *config, now time.Time) (release func(), err error) {
 	}, nil
 }
 
+// planLock keeps two plans from being written at once.
+func planLock(c *config, now time.Time) (release func(), err error) {
+	days := filepath.Join(c.path(c.Output.Lists), "days")
+	if err := allowed("the folder of the plan", days, c.inputs()); err != nil {
+		return nil, err
+	}
+	for _, folder := range []string{filepath.Dir(days), days} {
+		if err := makeFolder(folder, folderMode(c.Output.GroupReadable)); err != nil {
+			return nil, err
+		}
+	}
+	return takeLock(filepath.Join(days, ".lock"), days, now)
+}
+
 // lockNote is how the note in a lock begins.
 const lockNote = "process "
 

@@ -42,7 +42,7 @@ func (c *config) inputs() []guard {
 		{"the exports folder", c.path(c.Exports.Folder), anyName},
 		{"the layouts folder", c.path(c.Exports.Layouts), anyName},
 	}
-	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes} {
+	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes, "crews.promises_file": c.Crews.Promises} {
 		if path != "" {
 			all = append(all, guard{key, c.path(path), nil})
 		}

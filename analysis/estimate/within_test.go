@@ -54,10 +54,15 @@ func TestIdleReadingsAndLimitsOfForecasts(t *testing.T) {
 				h.Readings[k].Day -= 20 * 365
 			}
 			h.Unit.Installed -= 20 * 365
-		case 1, 2:
-			at := map[int]float64{1: r.Judge.MostCO2(h.Unit.Fuel), 2: 0.2}[i%8]
+		case 1: // target and readings stand at the most that the fuel can make
+			most := r.Judge.MostCO2(h.Unit.Fuel)
 			for k := range h.Targets {
-				h.Targets[k].Target.CO2Percent, h.Targets[k].Target.O2Percent = at, math.NaN()
+				h.Targets[k].Target.CO2Percent, h.Targets[k].Target.O2Percent = most, math.NaN()
+			}
+			for k := range h.Readings {
+				x := &h.Readings[k]
+				x.Target.CO2Percent, x.Target.O2Percent = most, math.NaN()
+				x.CO2Percent, x.O2Percent = most, math.NaN()
 			}
 		}
 	}

@@ -119,7 +119,8 @@ func openUnpacked(f found, sum io.Writer, read func(file *os.File, size int64) (
 	return r, nil
 }
 
-// unpackTemp unpacks to a temporary file that is gone when it is closed.
+// unpackTemp unpacks to a temporary file that has no name from the start, so that
+// it is gone when it is closed or the program is killed.
 func unpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
 	from, err := unpack(src, limit)
 	if err != nil {
@@ -129,8 +130,11 @@ func unpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
 	if err != nil {
 		return nil, 0, fmt.Errorf("a file to unpack to: %w", err)
 	}
+	if err := os.Remove(file.Name()); err != nil {
+		return nil, 0, errors.Join(err, file.Close())
+	}
 	size, err := io.Copy(file, from)
-	if err = errors.Join(err, os.Remove(file.Name())); err != nil {
+	if err != nil {
 		file.Close()
 		return nil, 0, err
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -41,11 +42,7 @@ func newParquet(ctx context.Context, file *os.File, size int64) (*parquetRows, e
 		return nil, refuse(incompleteFile, "the end of the Parquet file is missing: the copy may not be finished")
 	}
 	// An unpacked file has no name any more: the engine is given the handle.
-	name := fmt.Sprintf("/proc/self/fd/%d", file.Fd())
-	if _, err := os.Stat(name); err != nil {
-		name = file.Name()
-	}
-	t, err := queries.OpenParquet(ctx, name)
+	t, err := queries.OpenParquet(ctx, fmt.Sprintf("/proc/self/fd/%d", file.Fd()))
 	if err != nil {
 		return nil, parquetFault(ctx, err)
 	}
@@ -62,8 +59,11 @@ func parquetFault(ctx context.Context, err error) error {
 		return ctx.Err()
 	}
 	text, _, _ := strings.Cut(err.Error(), "\n")
-	return refuse(notText, "the Parquet file is damaged: %s", text)
+	return refuse(notText, "the Parquet file is damaged: %s", handle.ReplaceAllString(text, "it"))
 }
+
+// handle is the engine's name of a file, whose number is chance.
+var handle = regexp.MustCompile(`["\']?/proc/self/fd/\d+["\']?`)
 
 // storedIn tells how a column of an engine's type is stored. Whole numbers are
 // exact and read like text.

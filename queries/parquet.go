@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"net/url"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/apache/arrow/go/v17/arrow/array"
@@ -25,39 +24,30 @@ type ParquetColumn struct{ Name, Type string }
 // It belongs to one goroutine.
 type Parquet struct {
 	session *Warehouse
-	folder  string // holds the link under which the engine reads the file
-	path    string
+	file    *os.File
+	path    string // the name under which the engine reads the file
 	columns []ParquetColumn
 	next    int64
 }
 
 // OpenParquet opens a Parquet file for reading row by row. The engine takes a
-// name for a pattern, so it is given a plain link to the file. An error is the
-// engine's: the file is damaged or no Parquet file.
+// name for a pattern, so it is given the plain name of an open file. Nothing is
+// written anywhere, so that a reader that is killed leaves nothing behind. An
+// error is the engine's: the file is damaged or no Parquet file.
 func OpenParquet(ctx context.Context, path string) (*Parquet, error) {
-	full, err := filepath.Abs(path)
+	file, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("open parquet file %q: %w", path, err)
+		return nil, fmt.Errorf("open parquet file: %w", err)
 	}
-	folder, err := os.MkdirTemp("", "fluedrift-")
-	if err != nil {
-		return nil, fmt.Errorf("open parquet file %q: %w", path, err)
-	}
-	p := &Parquet{folder: folder, path: filepath.Join(folder, "rows")}
-	if err := p.open(ctx, full); err != nil {
+	p := &Parquet{file: file, path: fmt.Sprintf("/proc/self/fd/%d", file.Fd())}
+	if err := p.open(ctx); err != nil {
 		return nil, errors.Join(fmt.Errorf("open parquet file %q: %w", path, err), p.Close())
 	}
 	return p, nil
 }
 
-func (p *Parquet) open(ctx context.Context, full string) error {
-	if strings.ContainsAny(p.path, "*?[") {
-		return fmt.Errorf("the folder for temporary files is %q, which the engine takes for a pattern\nset TMPDIR to a plain path", p.folder)
-	}
-	if err := os.Symlink(full, p.path); err != nil {
-		return err
-	}
-	session, err := aside(ctx, p.folder, "2")
+func (p *Parquet) open(ctx context.Context) error {
+	session, err := aside(ctx, os.DevNull, "", "2")
 	if err != nil {
 		return err
 	}
@@ -65,12 +55,12 @@ func (p *Parquet) open(ctx context.Context, full string) error {
 	return p.readColumns(ctx)
 }
 
-// aside is a session of the engine for files, apart from any warehouse: what it
-// puts aside goes to the folder, which is its home; it gets no extensions and
-// no other settings.
-func aside(ctx context.Context, folder, threads string) (*Warehouse, error) {
+// aside is a session of the engine for files, apart from any warehouse, with a
+// home and a folder for what it puts aside ("": nothing is put aside); it gets
+// no extensions and no other settings.
+func aside(ctx context.Context, home, spill, threads string) (*Warehouse, error) {
 	settings := url.Values{
-		"threads": {threads}, "memory_limit": {"512MiB"}, "temp_directory": {filepath.Join(folder, "spill")},
+		"threads": {threads}, "memory_limit": {"512MiB"}, "temp_directory": {spill},
 		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "allow_community_extensions": {"false"},
 		"preserve_insertion_order": {"true"},
 	}
@@ -83,7 +73,7 @@ func aside(ctx context.Context, folder, threads string) (*Warehouse, error) {
 		return nil, errors.Join(err, db.Close())
 	}
 	w := &Warehouse{db: db, conn: conn}
-	_, err = conn.ExecContext(ctx, "set home_directory = ?", folder)
+	_, err = conn.ExecContext(ctx, "set home_directory = ?", home)
 	if err == nil {
 		_, err = conn.ExecContext(ctx, "set lock_configuration = true")
 	}
@@ -169,11 +159,11 @@ func (p *Parquet) Rows(ctx context.Context, fn func(cells []string) error) (bool
 	return rows == parquetSlice, reader.Err()
 }
 
-// Close ends the session and takes the link away.
+// Close ends the session and closes the file.
 func (p *Parquet) Close() error {
 	var err error
 	if p.session != nil {
 		err = p.session.Close()
 	}
-	return errors.Join(err, os.RemoveAll(p.folder))
+	return errors.Join(err, p.file.Close())
 }

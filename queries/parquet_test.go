@@ -48,9 +48,27 @@ func TestParquet(t *testing.T) {
 	}
 	assert.Equal(t, 70000, rows)
 	assert.Equal(t, "V69999|{'a': 1, 'b': [69999]}|[1, 2]|9.1|69999|2023-02-06|2023-02-06 07:30:00||false", last)
-	folder := p.folder
 	require.NoError(t, p.Close())
-	assert.NoDirExists(t, folder)
+}
+
+// TestParquetWritesNothing: a reader that is killed leaves nothing in the folder
+// for temporary files, since an open one has nothing there, and it needs none.
+func TestParquetWritesNothing(t *testing.T) {
+	path := parquetFile(t, "a.parquet", "select i as a from range(10) t(i)")
+	folder := t.TempDir()
+	for _, folder := range []string{folder, filepath.Join(folder, "is not there")} {
+		t.Setenv("TMPDIR", folder)
+		p, err := OpenParquet(context.Background(), path)
+		require.NoError(t, err)
+		rows := 0
+		_, err = p.Rows(context.Background(), func([]string) error { rows++; return nil })
+		require.NoError(t, err)
+		left, err := filepath.Glob(filepath.Join(folder, "*"))
+		require.NoError(t, err)
+		assert.Empty(t, left)
+		assert.Equal(t, 10, rows)
+		require.NoError(t, p.Close())
+	}
 }
 
 // TestParquetDamaged: a file that is none, or cut, is an error and leaves

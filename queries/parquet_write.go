@@ -32,7 +32,7 @@ func ParquetFile(ctx context.Context, rec arrow.Record) (_ []byte, err error) {
 
 // copyOut lets the engine write the batch to the file rows.parquet of a folder.
 func copyOut(ctx context.Context, folder string, rec arrow.Record) (err error) {
-	w, err := aside(ctx, folder, "1")
+	w, err := aside(ctx, folder, filepath.Join(folder, "spill"), "1")
 	if err != nil {
 		return err
 	}

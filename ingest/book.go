@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/parse"
 )
 
 // Limits on what is unpacked from a workbook, in bytes.
@@ -220,7 +221,7 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 	for len(b.cells) < at {
 		b.cells, b.stored = append(b.cells, ""), append(b.stored, asText)
 	}
-	b.cells, b.stored = append(b.cells, text), append(b.stored, kind)
+	b.cells, b.stored = append(b.cells, parse.Unmarked(text)), append(b.stored, kind)
 	return nil
 }
 

@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
+
+	"fluedrift/ingest/parse"
 )
 
 const bookLayout = `
@@ -110,6 +112,24 @@ func TestBook(t *testing.T) {
 	assert.Equal(t, []int64{13, 1, 1, 2, 5, 4}, []int64{f.Lines, f.Header, f.Blank, f.Skipped, f.SetAside, f.Parsed})
 	assert.Equal(t, "serial=004417 day=2024-06-05 technician=T1", w["record.visits"][0].show("serial", "day", "technician"))
 	assert.Equal(t, "serial=4417 day=2024-06-05", w["record.visits"][1].show("serial", "day", "technician"))
+}
+
+// TestBookMarks: a byte order mark in a text of a workbook belongs to no cell.
+func TestBookMarks(t *testing.T) {
+	o := folder(t, map[string]string{"book.toml": bookLayout})
+	plain, marked := bookCells(), bookCells()
+	for at, v := range marked {
+		if text, ok := v.(string); ok && text != "" {
+			marked[at] = parse.Mark + text[:1] + parse.Mark + text[1:]
+		}
+	}
+	var all [][]string
+	for _, cells := range []map[string]any{plain, marked} {
+		writeBook(t, filepath.Join(o.Folder, "book.xlsx"), false, cells)
+		r, w := readInto(t, o)
+		all = append(all, append(fate(r.Files[0], w, "record.readings", "fire", "co2_percent", "co_ppm", "marks"), w["record.visits"][0].show("serial", "day", "technician")))
+	}
+	assert.Equal(t, all[0], all[1])
 }
 
 func TestBookRefused(t *testing.T) {

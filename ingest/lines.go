@@ -325,7 +325,8 @@ func (r *lineReader) fill() error {
 	return err
 }
 
-// checked counts a physical line and looks at its characters.
+// checked counts a physical line, looks at its characters and drops the byte
+// order marks within it.
 func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
 	r.physical++
 	r.cutRune = !utf8.Valid(text)
@@ -342,6 +343,9 @@ func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
 	}
 	if r.checkC1 && hasC1(text) {
 		return nil, false, refuse(wrongEncoding, "line %d holds bytes that no letter of the declared encoding has", r.physical)
+	}
+	if bytes.Contains(text, bomUTF8) { // before quotes are looked at: one may stand before a quote
+		text = bytes.ReplaceAll(text, bomUTF8, nil)
 	}
 	return text, ended, nil
 }

@@ -326,9 +326,6 @@ func (h *head) repeated(cells []string) bool {
 		return false
 	}
 	for i, c := range cells {
-		if i == 0 {
-			c = strings.TrimPrefix(c, "\ufeff") // of a file put behind another
-		}
 		if c != h.cells[i] && !strings.EqualFold(parse.Trim(c), h.cells[i]) {
 			return false
 		}

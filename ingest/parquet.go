@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/ingest/parse"
 	"fluedrift/queries"
 )
 
@@ -85,7 +86,7 @@ func (p *parquetRows) next() (*line, error) {
 	*l = line{number: p.row, ended: true, cells: l.cells[:0]}
 	if p.row == 1 {
 		for _, c := range p.table.Columns() {
-			l.cells = append(l.cells, c.Name)
+			l.cells = append(l.cells, parse.Unmarked(c.Name))
 		}
 		l.text = strings.Join(l.cells, "\t")
 		return l, nil
@@ -98,7 +99,9 @@ func (p *parquetRows) next() (*line, error) {
 			return nil, err
 		}
 	}
-	l.cells = append(l.cells, p.batch[p.at]...)
+	for _, c := range p.batch[p.at] {
+		l.cells = append(l.cells, parse.Unmarked(c))
+	}
 	p.at++
 	for i, float := range p.floats {
 		if float {

@@ -186,6 +186,37 @@ func TestCorrectionsAndDoubles(t *testing.T) {
 	}
 }
 
+// TestMarkWithinAFile: a byte order mark within a file, as where one file was put
+// behind another, belongs to no cell. A correction whose visit id, quoted cell or
+// second header begins with one is still the correction of that visit.
+func TestMarkWithinAFile(t *testing.T) {
+	typed := strings.Replace(goodRow, "9.1", "19.1", 1)
+	low := strings.Replace(goodRow, "high", "low", 1)
+	for _, c := range []struct{ name, row string }{
+		{"before the visit id", "\ufeff" + goodRow},
+		{"before a quoted visit id", "\ufeff" + strings.Replace(goodRow, "A1", `"A1"`, 1)},
+		{"within the visit id", strings.Replace(goodRow, "A1", "A\ufeff1", 1)},
+		{"around the serial", strings.Replace(goodRow, "BX-7", "\ufeffBX-7\ufeff", 1)},
+		{"before a number and a code word", strings.Replace(strings.Replace(goodRow, "9.1", "\ufeff9.1", 1), "high", "\ufeffhigh", 1)},
+		{"before a header in the middle", "\ufeff" + readingsHeader + "\n" + goodRow},
+	} {
+		o := folder(t, map[string]string{
+			"tests.toml":           readingsLayout(fileKeys{"export": "from = \"name\"\npattern = \"yyyy-mm-dd\""}),
+			"tests 2023-03-01.csv": lines(readingsHeader, typed),
+			"tests 2023-04-01.csv": lines(readingsHeader, low, c.row),
+		})
+		o.AsOf = day(t, "2023-06-01")
+		_, w := build(t, o, o.AsOf)
+		out, err := w.Outcomes(context.Background())
+		require.NoError(t, err, c.name)
+		var got []string
+		for _, x := range out {
+			got = append(got, fmt.Sprintf("%s:%d %s", x.File, x.Line, x.Outcome))
+		}
+		assert.Equal(t, []string{"tests 2023-03-01.csv:2 superseded"}, got, c.name)
+	}
+}
+
 // TestDemoAgainstItsTruth: every planted line of the invented fleet has the
 // outcome it was planted for, and no other line is set aside.
 func TestDemoAgainstItsTruth(t *testing.T) {

@@ -49,8 +49,21 @@ func fault(reason, format string, args ...any) *Fault {
 	return &Fault{Reason: reason, Message: fmt.Sprintf(format, args...)}
 }
 
-// Trim cuts blanks, tabs and non-breaking spaces (U+00A0, U+202F) off both
-// ends.
+// Mark is the byte order mark, U+FEFF. Within a text it shows nothing and means
+// nothing (Unicode 15, section 23.8): it was left there where one file was put
+// behind another.
+const Mark = "\ufeff"
+
+// Unmarked drops every byte order mark of a text.
+func Unmarked(s string) string {
+	if !strings.Contains(s, Mark) {
+		return s
+	}
+	return strings.ReplaceAll(s, Mark, "")
+}
+
+// Trim cuts blanks, tabs, non-breaking spaces (U+00A0, U+202F) and byte order
+// marks off both ends.
 func Trim(s string) string {
 	if s == "" || (plain(s[0]) && plain(s[len(s)-1])) {
 		return s
@@ -61,7 +74,9 @@ func Trim(s string) string {
 // plain reports a byte that is neither a blank nor part of a longer character.
 func plain(b byte) bool { return b > ' ' && b < utf8.RuneSelf }
 
-func isBlank(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' || r == '\u202f' }
+func isBlank(r rune) bool {
+	return r == ' ' || r == '\t' || r == '\u00a0' || r == '\u202f' || r == '\ufeff'
+}
 
 // normal replaces full-width digits and the typographic minus by ASCII.
 func normal(s string) string {

@@ -59,7 +59,7 @@ func TestCode(t *testing.T) {
 }
 
 func TestTrim(t *testing.T) {
-	for text, want := range map[string]string{"": "", " ": "", "a": "a", " a b\t": "a b", "\u00a0a\u202f": "a", "é": "é", "\u2007a": "\u2007a"} {
+	for text, want := range map[string]string{"": "", " ": "", "a": "a", " a b\t": "a b", "\u00a0a\u202f": "a", "é": "é", "\u2007a": "\u2007a", "\ufeffa \ufeff": "a", "a\ufeffb": "a\ufeffb"} {
 		assert.Equal(t, want, Trim(text), "%q", text)
 	}
 }

@@ -32,7 +32,7 @@ type bookRows struct {
 	zip    *zip.Reader
 	others []bookSheet // sheets that are not read
 	sheet  io.ReadCloser
-	dec    *xml.Decoder
+	tokens *bookTokens
 	shared []string
 	styles bookStyles
 	width  int
@@ -42,10 +42,11 @@ type bookRows struct {
 	out     line
 	cells   []string
 	stored  []stored
+	held    int // bytes of text in cells
 }
 
-// newBook opens the declared sheet.
-func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
+// newBook opens the declared sheet. A cell may hold so many bytes of text.
+func newBook(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*bookRows, error) {
 	var magic [4]byte
 	if _, err := file.ReadAt(magic[:], 0); err != nil || string(magic[:]) != "PK\x03\x04" {
 		return nil, refuse(notText, "the content is not a workbook, whatever the name says")
@@ -62,7 +63,7 @@ func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	if err != nil {
 		return nil, err
 	}
-	shared, err := sharedTexts(z)
+	shared, err := sharedTexts(z, cellBytes)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +71,7 @@ func newBook(file *os.File, size int64, l *layout.Layout) (*bookRows, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &bookRows{file: file, zip: z, others: others, sheet: sheet, dec: xml.NewDecoder(sheet), shared: shared, styles: styles}, nil
+	return &bookRows{file: file, zip: z, others: others, sheet: sheet, tokens: newBookTokens(sheet, cellBytes), shared: shared, styles: styles}, nil
 }
 
 func (b *bookRows) setWidth(cells int) { b.width = cells }
@@ -113,9 +114,9 @@ func (b *bookRows) fit() {
 // readRow reads the cells of the next stored row and returns its number.
 func (b *bookRows) readRow() (int, error) {
 	for {
-		t, err := b.dec.RawToken()
+		t, err := b.tokens.first()
 		if err != nil {
-			return 0, damaged("the sheet", noEOF(err))
+			return 0, b.tokens.fault("the sheet", noEOF(err))
 		}
 		switch e := t.(type) {
 		case xml.EndElement:
@@ -130,7 +131,7 @@ func (b *bookRows) readRow() (int, error) {
 			if at := attribute(e, "r"); at != "" {
 				n, err := strconv.Atoi(at)
 				if err != nil || n <= b.row || n > 1<<20 {
-					return 0, refuse(notText, "the sheet numbers a row %q after row %d", at, b.row)
+					return 0, refuse(notText, "the sheet numbers a row %.20q after row %d", at, b.row)
 				}
 				number = n
 			}
@@ -157,11 +158,11 @@ func attribute(e xml.StartElement, name string) string {
 
 // readCells reads up to the end of a row.
 func (b *bookRows) readCells() error {
-	b.cells, b.stored = b.cells[:0], b.stored[:0]
+	b.cells, b.stored, b.held = b.cells[:0], b.stored[:0], 0
 	for {
-		t, err := b.dec.RawToken()
+		t, err := b.tokens.first()
 		if err != nil {
-			return damaged("the sheet", noEOF(err))
+			return b.tokens.fault("the sheet", noEOF(err))
 		}
 		switch e := t.(type) {
 		case xml.EndElement:
@@ -181,25 +182,25 @@ func (b *bookRows) readCells() error {
 
 // readCell reads one cell into its column.
 func (b *bookRows) readCell(start xml.StartElement) error {
-	at := len(b.cells)
+	at, where := len(b.cells), "the sheet"
 	if ref := attribute(start, "r"); ref != "" {
 		col, err := columnNumber(ref)
 		if err != nil || col < at {
-			return refuse(notText, "the sheet names a cell %q out of order", ref)
+			return refuse(notText, "the sheet names a cell %.20q out of order", ref)
 		}
-		at = col
+		at, where = col, fmt.Sprintf("the cell %.20s", ref)
 	}
 	form := attribute(start, "t")
 	p, err := b.cellParts()
 	if err != nil {
-		return damaged("the sheet", noEOF(err))
+		return b.tokens.fault(where, noEOF(err))
 	}
 	value, text, kind := p.value, p.value, asText
 	switch form {
 	case "s":
 		i, err := strconv.Atoi(value)
 		if value != "" && (err != nil || i < 0 || i >= len(b.shared)) {
-			return refuse(notText, "the sheet refers to the shared text %q, which is not there", value)
+			return refuse(notText, "the sheet refers to the shared text %.20q, which is not there", value)
 		}
 		if value != "" {
 			text = b.shared[i]
@@ -217,6 +218,11 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 	}
 	if p.formula != "" && !p.stored {
 		text = "=" + p.formula // a formula whose value was never stored is no blank
+	}
+	if b.held += len(text); int64(len(text)) > b.tokens.limit {
+		return b.tokens.fault(where, errGreatText)
+	} else if b.held > lineLimit {
+		return refuse(tooLarge, "the row of %s holds more than %d bytes", where, lineLimit)
 	}
 	for len(b.cells) < at {
 		b.cells, b.stored = append(b.cells, ""), append(b.stored, asText)
@@ -248,7 +254,7 @@ type cellText struct {
 func (b *bookRows) cellParts() (p cellText, err error) {
 	var into *string
 	for {
-		t, err := b.dec.RawToken()
+		t, err := b.tokens.RawToken()
 		if err != nil {
 			return p, err
 		}
@@ -261,7 +267,7 @@ func (b *bookRows) cellParts() (p cellText, err error) {
 			case "f":
 				into = &p.formula
 			case "is":
-				if p.inline, err = richText(b.dec, "is"); err != nil {
+				if p.inline, err = richText(b.tokens, "is"); err != nil {
 					return p, err
 				}
 			}

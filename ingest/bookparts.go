@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"path"
 	"strings"
@@ -126,9 +127,9 @@ func decodePart(z *zip.Reader, name string, into any) error {
 	return nil
 }
 
-// sharedTexts reads the texts that cells refer to by number. A workbook need
-// not have any.
-func sharedTexts(z *zip.Reader) ([]string, error) {
+// sharedTexts reads the texts that cells refer to by number, each of so many
+// bytes at most. A workbook need not have any.
+func sharedTexts(z *zip.Reader, limit int64) ([]string, error) {
 	const name = "xl/sharedStrings.xml"
 	if !hasPart(z, name) {
 		return nil, nil
@@ -138,20 +139,23 @@ func sharedTexts(z *zip.Reader) ([]string, error) {
 		return nil, err
 	}
 	defer r.Close()
-	dec := xml.NewDecoder(r)
+	tokens := newBookTokens(r, limit)
 	var texts []string
 	for {
-		t, err := dec.RawToken()
+		t, err := tokens.first()
 		if errors.Is(err, io.EOF) {
 			return texts, nil
 		}
 		if err != nil {
-			return nil, damaged(name, err)
+			return nil, tokens.fault(name, err)
 		}
 		if s, ok := t.(xml.StartElement); ok && s.Name.Local == "si" {
-			text, err := richText(dec, "si")
+			text, err := richText(tokens, "si")
+			if err == nil && int64(len(text)) > limit {
+				err = errGreatText
+			}
 			if err != nil {
-				return nil, damaged(name, err)
+				return nil, tokens.fault(fmt.Sprintf("text %d of %s", len(texts)+1, name), err)
 			}
 			texts = append(texts, text)
 		}
@@ -160,11 +164,11 @@ func sharedTexts(z *zip.Reader) ([]string, error) {
 
 // richText gathers the runs of a text up to the end of its element, without
 // the reading aids some scripts carry.
-func richText(dec *xml.Decoder, end string) (string, error) {
+func richText(tokens *bookTokens, end string) (string, error) {
 	var b strings.Builder
 	in, aid := false, false
 	for {
-		t, err := dec.RawToken()
+		t, err := tokens.RawToken()
 		if err != nil {
 			return "", err
 		}

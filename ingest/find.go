@@ -17,7 +17,7 @@ type found struct {
 	skipped string // why it is not looked into, in words: a link, a pipe, a folder
 	reason  string // the same as a code
 
-	unpackTo int64 // bytes it may unpack to, 0: unpackLimit
+	limits Limits
 }
 
 // find lists the files of a folder and its folders, sorted by name. Links,

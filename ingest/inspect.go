@@ -157,6 +157,7 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	if f.skipped != "" {
 		return nil
 	}
+	f.limits = r.options.Limits
 	var fits []*layout.Layout
 	for _, l := range r.layouts {
 		ok, err := fitsLayout(ctx, f, l)

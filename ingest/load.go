@@ -30,7 +30,7 @@ func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (rows, 
 	}
 	switch l.File.Type {
 	case "xlsx":
-		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newBook(file, size, l) })
+		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newBook(file, size, l, f.limits.cellBytes()) })
 	case "parquet":
 		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newParquet(ctx, file, size) })
 	}
@@ -50,7 +50,7 @@ func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (rows, 
 func openStream(f found, file *os.File, l *layout.Layout, sum io.Writer) (*lineReader, error) {
 	src := io.TeeReader(io.LimitReader(file, f.info.Size()), sum)
 	if f.packed() {
-		unpacked, err := unpack(src, f.unpackTo)
+		unpacked, err := unpack(src, f.limits.UnpackedBytes)
 		if err != nil {
 			return nil, err
 		}

@@ -75,7 +75,7 @@ func (u *unpacker) Read(p []byte) (int, error) {
 	u.left -= int64(n)
 	switch {
 	case u.left < 0:
-		return 0, refuse(tooLarge, "the file unpacks to more than %d bytes\nsplit the export, or raise the limit", u.limit)
+		return 0, refuse(tooLarge, "the file unpacks to more than %d bytes\nsplit the export, or raise exports.max_unpacked_mb", u.limit)
 	case err == nil, errors.Is(err, io.EOF):
 		return n, err
 	}
@@ -104,7 +104,7 @@ func openUnpacked(f found, sum io.Writer, read func(file *os.File, size int64) (
 	src := io.TeeReader(io.NewSectionReader(file, 0, size), sum)
 	if f.packed() {
 		defer file.Close()
-		if file, size, err = unpackTemp(src, f.unpackTo); err != nil {
+		if file, size, err = unpackTemp(src, f.limits.UnpackedBytes); err != nil {
 			return nil, err
 		}
 	} else if _, err := io.Copy(io.Discard, src); err != nil {

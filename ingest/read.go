@@ -37,11 +37,25 @@ type Options struct {
 }
 
 // Limits keep a folder that is not what it should be from taking the machine
-// down. 0: none, but for bytes a file unpacks to, which have one of their own.
+// down. 0: none, but for bytes a file unpacks to and the text of a cell, which
+// have one of their own. What is refused names the key of the limit.
 type Limits struct {
 	Files         int   // entries of the folder: with more, nothing is read
 	FileBytes     int64 // a larger file is refused
 	UnpackedBytes int64 // a file that unpacks to more is refused
+	CellBytes     int64 // a workbook with more text in one cell is refused
+}
+
+// cellLimit is how many bytes of text a cell of a workbook may hold where the
+// caller sets no limit: spreadsheets hold 32,767 characters.
+const cellLimit = 1 << 20
+
+// cellBytes is the limit on the text of a cell.
+func (l Limits) cellBytes() int64 {
+	if l.CellBytes <= 0 {
+		return cellLimit
+	}
+	return l.CellBytes
 }
 
 // ErrTooMany: the exports folder holds more entries than allowed.
@@ -173,7 +187,7 @@ func settle(ctx context.Context, all []found, now time.Time, wait time.Duration)
 // count refuses a folder with too many entries.
 func (l Limits) count(folder string, entries int) error {
 	if l.Files > 0 && entries > l.Files {
-		return fmt.Errorf("%w: the exports folder %s holds %d entries, more than %d\npoint it at the exports alone, or raise the limit", ErrTooMany, folder, entries, l.Files)
+		return fmt.Errorf("%w: the exports folder %s holds %d entries, more than %d\npoint it at the exports alone, or raise exports.max_files", ErrTooMany, folder, entries, l.Files)
 	}
 	return nil
 }
@@ -194,9 +208,9 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		out.Outcome, out.Reason, out.Message = Skipped, f.reason, f.skipped
 		return nil
 	}
-	out.Bytes, f.unpackTo = f.info.Size(), r.options.Limits.UnpackedBytes
-	if limit := r.options.Limits.FileBytes; limit > 0 && out.Bytes > limit {
-		return conclude(out, refuse(tooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise the limit", out.Bytes, limit))
+	out.Bytes, f.limits = f.info.Size(), r.options.Limits
+	if limit := f.limits.FileBytes; limit > 0 && out.Bytes > limit {
+		return conclude(out, refuse(tooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise exports.max_file_mb", out.Bytes, limit))
 	}
 	l, err := r.match(ctx, f, out)
 	if l == nil || err != nil {

@@ -83,7 +83,7 @@ func (b *bookRows) otherSheets(l *layout.Layout) (all []Unread) {
 		if slices.Contains(l.File.OtherSheets, s.name) {
 			continue
 		}
-		if n := tableLines(b.zip, s.part); n >= fewUnread {
+		if n := tableLines(b.zip, s.part, b.tokens.limit); n >= fewUnread {
 			all = append(all, Unread{What: fmt.Sprintf("sheet %q", s.name), Lines: n, Sheet: true})
 		}
 	}
@@ -92,16 +92,16 @@ func (b *bookRows) otherSheets(l *layout.Layout) (all []Unread) {
 
 // tableLines counts the rows of a sheet with two cells or more that are filled,
 // as far as the sheet can be read: a page of notes has one a row.
-func tableLines(z *zip.Reader, part string) (lines int64) {
+func tableLines(z *zip.Reader, part string, limit int64) (lines int64) {
 	r, err := openPart(z, part, sheetLimit)
 	if err != nil {
 		return 0
 	}
 	defer r.Close()
-	dec := xml.NewDecoder(r)
+	tokens := newBookTokens(r, limit)
 	filled, inCell := 0, false
 	for {
-		t, err := dec.RawToken()
+		t, err := tokens.first()
 		if err != nil {
 			return lines
 		}

@@ -212,7 +212,7 @@ func (n *night) read(ctx context.Context) error {
 		AsOf: n.asOf, Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(), Technician: n.alias, Limits: n.config.ingestLimits(),
 	})
 	if errors.Is(err, ingest.ErrTooMany) {
-		return fail(exitRefused, "input refused, the last list stays: %w: exports.max_files", err)
+		return fail(exitRefused, "input refused, the last list stays: %w", err)
 	}
 	if err != nil {
 		return err

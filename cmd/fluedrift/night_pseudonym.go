@@ -52,5 +52,8 @@ var aPseudonym = regexp.MustCompile(`^T-[A-Z2-7]{10}$`)
 
 // ingestLimits are the limits of the configuration as the reader takes them.
 func (c *config) ingestLimits() ingest.Limits {
-	return ingest.Limits{Files: c.Exports.MaxFiles, FileBytes: int64(c.Exports.MaxFileMB) << 20, UnpackedBytes: int64(c.Exports.MaxUnpackedMB) << 20}
+	return ingest.Limits{
+		Files: c.Exports.MaxFiles, FileBytes: int64(c.Exports.MaxFileMB) << 20, UnpackedBytes: int64(c.Exports.MaxUnpackedMB) << 20,
+		CellBytes: int64(c.Exports.MaxCellKB) << 10,
+	}
 }

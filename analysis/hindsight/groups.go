@@ -22,6 +22,9 @@ func groups(cases []Case, s Settings) (out []Group) {
 			byFire, byUnit := picked(weight, p.site), picked(weight, unitSite)
 			return []float64{mean(y, byFire), mean(chance, byFire), u.auc(Model, byUnit), u.precision(Model, byUnit, 0.10, 0)}
 		})
+		if u.n < LeastForArea {
+			f[2] = none
+		}
 		out = append(out, Group{p.kind, p.name, u.n, f[0], f[1], f[2], f[3]})
 	}
 	return out

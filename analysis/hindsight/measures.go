@@ -2,6 +2,14 @@ package hindsight
 
 import "math"
 
+// LeastForArea is how many looks, units by origin, an area under the curve needs.
+// Of fewer the pairs are so few that resampling them gives an interval of no width
+// around 1, which says more than is known; the number is our own choice.
+const LeastForArea = 50
+
+// none stands for a figure that is not given.
+var none = Figure{math.NaN(), math.NaN(), math.NaN()}
+
 // AUC is the chance that one found outside stood above one found inside, ties
 // half: the rank statistic of Mann and Whitney. NaN without one of either kind.
 // Order is ascending in the values.

@@ -115,7 +115,8 @@ const (
 	Ahead   Verdict = "ahead"
 	Open    Verdict = "not clearly ahead"
 	Behind  Verdict = "behind"
-	NoOrder Verdict = "" // nothing to compare
+	NoOrder Verdict = ""              // nothing to compare
+	TooFew  Verdict = "too few looks" // no area under the curve to compare
 )
 
 // decidingUnits is how many units read by freshly calibrated analyzers decide alone:
@@ -127,6 +128,11 @@ func (r *Result) decide() {
 	rows, d := r.Orders, Decision{Units: r.Units}
 	if r.FreshUnits >= decidingUnits {
 		rows, d = r.Fresh, Decision{Units: r.FreshUnits, Fresh: true}
+	}
+	if len(rows) > 0 && math.IsNaN(rows[Model].AUC.Value) {
+		d.Verdict = TooFew
+		r.Decision = d
+		return
 	}
 	best := -1
 	for i := range rows {
@@ -219,7 +225,8 @@ func Judge(origins []*Origin, s Settings) *Result {
 	return out
 }
 
-// orders measures every way to order the units.
+// orders measures every way to order the units; areas under the curve are NaN
+// under LeastForArea of them.
 func orders(u *units, s Settings) (rows []OrderRow) {
 	r := newResampler(u.sites, s)
 	const each = 5
@@ -237,7 +244,11 @@ func orders(u *units, s Settings) (rows []OrderRow) {
 	less := f[each*int(ways):]
 	for w := range ways {
 		at := f[each*int(w):]
-		rows = append(rows, OrderRow{w, at[0], at[1], at[2], at[3], at[4], less[2*w], less[2*w+1]})
+		row := OrderRow{w, at[0], at[1], at[2], at[3], at[4], less[2*w], less[2*w+1]}
+		if u.n < LeastForArea {
+			row.AUC, row.LessAUC = none, none
+		}
+		rows = append(rows, row)
 	}
 	return rows
 }

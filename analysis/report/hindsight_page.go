@@ -23,7 +23,7 @@ var studyStyle string
 var hindsightText string
 
 var hindsightTemplate = template.Must(template.New("hindsight").Funcs(template.FuncMap{
-	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "share": shareWords,
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": visible, "share": shareWords, "units": units,
 	"n2": func(v float64) string { return number(v, 2) }, "n3": func(v float64) string { return number(v, 3) }, "n4": func(v float64) string { return number(v, 4) },
 	"f2": func(f hindsight.Figure) string { return figureWords(f, 2) }, "f3": func(f hindsight.Figure) string { return figureWords(f, 3) }, "f4": func(f hindsight.Figure) string { return figureWords(f, 4) },
 }).Parse(studyStyle + hindsightText))

@@ -114,7 +114,7 @@ func DecisionWords(r *hindsight.Result) string {
 	d := r.Decision
 	var s string
 	switch d.Verdict {
-	case hindsight.NoOrder:
+	case hindsight.NoOrder, hindsight.TooFew:
 		return ""
 	case hindsight.Ahead:
 		s = "Ahead of every simple rule"
@@ -128,7 +128,7 @@ func DecisionWords(r *hindsight.Result) string {
 	}
 	for i := range r.Orders {
 		if o := &r.Orders[i]; o.Way == d.Best && d.Fresh {
-			return s + fmt.Sprintf(": area under the curve %s against it on %d units read within 90 days of a calibration, %s on all.", less(d.Less), d.Units, less(o.LessAUC))
+			return s + fmt.Sprintf(": area under the curve %s against it on %s read within 90 days of a calibration, %s on all.", less(d.Less), units(d.Units), less(o.LessAUC))
 		}
 	}
 	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), d.Best.Words())
@@ -141,11 +141,24 @@ func HindsightLine(r *hindsight.Result) string {
 		return fmt.Sprintf("Hindsight of %s: no next visit with an as found to compare with.", day)
 	}
 	o, own := r.Orders[hindsight.Model], r.Orders[hindsight.List]
-	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the list's order %.0f %%, of all %.0f %%), area under the curve %.2f (90 %% interval %.2f to %.2f), %d units looked at from %d days.",
-		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, o.AUC.Value, o.AUC.Low, o.AUC.High, r.Units, len(r.Origins))
-	s += " " + DecisionWords(r)
+	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the list's order %.0f %%, of all %.0f %%), %s, %s looked at from %s.",
+		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, areaWords(r, o.AUC), units(r.Units), counted(len(r.Origins), "day"))
+	if words := DecisionWords(r); words != "" {
+		s += " " + words
+	}
 	if r.Calibration.Off {
 		s += " Its probabilities are off beyond noise."
 	}
 	return s
+}
+
+// areaWords give the area under the curve, or say why there is none.
+func areaWords(r *hindsight.Result, area hindsight.Figure) string {
+	switch {
+	case r.Units < hindsight.LeastForArea:
+		return fmt.Sprintf("too few looks (%d) for an area under the curve: %d are needed", r.Units, hindsight.LeastForArea)
+	case math.IsNaN(area.Value):
+		return "no area under the curve: all were found outside, or none"
+	}
+	return fmt.Sprintf("area under the curve %.2f (90 %% interval %.2f to %.2f)", area.Value, area.Low, area.High)
 }

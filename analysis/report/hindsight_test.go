@@ -33,10 +33,18 @@ func TestHindsightChecklistIsComplete(t *testing.T) {
 }
 
 // lookedBack is a made-up look back whose simple rules are as good as the model.
-func lookedBack() *hindsight.Result {
-	o := &hindsight.Origin{Day: 20000, Listed: 60, Visited: 60, WithFound: 60}
-	for i := range 60 {
-		c := hindsight.Case{Origin: 20000, VisitDay: 20100, Serial: string(rune('A' + i)), Site: string(rune('a' + i%7)), Fire: "high", Control: "ratio <b>", Out: i%3 == 0}
+func lookedBack() *hindsight.Result { return lookedBackAt(60) }
+
+// lookedBackAt is a made-up look back of so many units.
+func lookedBackAt(n int) *hindsight.Result {
+	return lookedBackWith(n, func(i int) bool { return i%3 == 0 })
+}
+
+// lookedBackWith is one of which those units were found outside.
+func lookedBackWith(n int, out func(i int) bool) *hindsight.Result {
+	o := &hindsight.Origin{Day: 20000, Listed: n, Visited: n, WithFound: n}
+	for i := range n {
+		c := hindsight.Case{Origin: 20000, VisitDay: 20100, Serial: string(rune('A' + i)), Site: string(rune('a' + i%7)), Fire: "high", Control: "ratio <b>", Out: out(i)}
 		for w := range c.Chance {
 			c.Chance[w], c.Order[w] = float64(i)/60, float64(i)
 		}
@@ -66,4 +74,45 @@ func TestHindsightPage(t *testing.T) {
 	require.NoError(t, WriteHindsightPage(&b, &hindsight.Result{}))
 	require.Contains(t, b.String(), "no next visit with an as found")
 	require.False(t, math.IsNaN(lookedBack().Share))
+}
+
+// Of few looks no area under the curve is given, nor its interval, in the line, the
+// page, the table and beside parts of the fleet; nothing is compared by it, and NaN
+// stands nowhere, not where all were found inside either.
+func TestHindsightOfFewLooks(t *testing.T) {
+	for _, n := range []int{1, 2, 15, 35, 49} {
+		r := lookedBackAt(n)
+		line := HindsightLine(r)
+		require.Contains(t, line, "too few looks ("+strconv.Itoa(n)+") for an area under the curve: 50 are needed, ")
+		require.NotContains(t, line, "90 %")
+		require.NotContains(t, line, "simple rule")
+		require.Equal(t, hindsight.TooFew, r.Decision.Verdict)
+		for _, row := range Hindsight(r).Rows {
+			if strings.Contains(row[2].String(), "area") {
+				require.Empty(t, row[3].String()+row[4].String()+row[5].String(), row[2])
+			}
+		}
+		requireNoNaN(t, r)
+	}
+	require.Contains(t, HindsightLine(lookedBackAt(1)), "1 unit looked at from 1 day.")
+	require.Contains(t, HindsightLine(lookedBackAt(50)), "area under the curve 0.")
+	for _, out := range []bool{false, true} {
+		r := lookedBackWith(60, func(int) bool { return out })
+		require.Contains(t, HindsightLine(r), "no area under the curve: all were found outside, or none")
+		require.Equal(t, hindsight.TooFew, r.Decision.Verdict)
+		requireNoNaN(t, r)
+	}
+}
+
+// requireNoNaN looks through everything that is written of a look back.
+func requireNoNaN(t *testing.T, r *hindsight.Result) {
+	t.Helper()
+	var page, csv bytes.Buffer
+	require.NoError(t, WriteHindsightPage(&page, r))
+	require.NoError(t, WriteCSV(&csv, Hindsight(r)))
+	for _, text := range []string{HindsightLine(r), page.String(), csv.String()} {
+		require.NotContains(t, text, "NaN")
+		require.NotContains(t, text, "Inf")
+		require.NotContains(t, text, "1 units")
+	}
 }

@@ -56,9 +56,12 @@ func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
 }
 
 // units writes a number of units.
-func units(n int) string {
+func units(n int) string { return counted(n, "unit") }
+
+// counted writes "1 day", "3 days".
+func counted(n int, thing string) string {
 	if n == 1 {
-		return "1 unit"
+		return "1 " + thing
 	}
-	return fmt.Sprintf("%d units", n)
+	return fmt.Sprintf("%d %ss", n, thing)
 }

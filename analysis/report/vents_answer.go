@@ -126,7 +126,7 @@ func drawPlace(units []study.UnitVent, a *study.Answer) (ventFigure, error) {
 	}
 	roomAround(p)
 	drawing, err := svgSized(p, byItself, "The vent among the units by length and diameter")
-	caption := fmt.Sprintf("The vent asked about (cross) among %d units with a recorded length and diameter (dots); squares are the %d nearest.", len(all), len(a.Nearest))
+	caption := fmt.Sprintf("The vent asked about (cross) among %s with a recorded length and diameter (dots); squares are the %d nearest.", counted(len(all), "unit"), len(a.Nearest))
 	if len(own) == 0 {
 		caption += " Its length or diameter is not given, so it has no place here."
 	}

@@ -88,8 +88,8 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 			return ventFigure{}, err
 		}
 	}
-	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %d rows of %d units, like the lines as if the air had not changed. Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
-		capital(string(c.Kind)), fireWords(c.Fire), c.Measure, len(c.At), c.Units, len(c.Knots), c.F, c.P)
+	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %s of %s, like the lines as if the air had not changed. Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
+		capital(string(c.Kind)), fireWords(c.Fire), c.Measure, counted(len(c.At), "row"), units(c.Units), len(c.Knots), c.F, c.P)
 	drawing, err := svgOf(p, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, fireWords(c.Fire), c.Measure))
 	return ventFigure{drawing, caption}, err
 }
@@ -176,9 +176,17 @@ func drawVentMap(units []study.UnitVent) (ventFigure, error) {
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max, p.X.Min = 0.5, float64(len(rows))+0.5, 0
 	drawing, err := svgSized(p, byItself, "Map of vents: units by length and diameter")
-	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %d units without a length or a diameter are not on it.",
-		cells[0].ToM-cells[0].FromM, on, most, without)
+	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %s.",
+		cells[0].ToM-cells[0].FromM, on, most, offMap(without))
 	return ventFigure{drawing, caption}, err
+}
+
+// offMap counts the units that the map of vents has no place for.
+func offMap(n int) string {
+	if n == 1 {
+		return "1 unit without a length or a diameter is not on it"
+	}
+	return units(n) + " without a length or a diameter are not on it"
 }
 
 // yearTicks marks the first days of years on an axis of days.

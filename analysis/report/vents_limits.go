@@ -72,7 +72,7 @@ func VentChecklist(s *study.Study) []CheckItem {
 		{10, "Size", "No size was planned: all records there are. A fit needs 30 rows, the declared comparison ten sites as well; how wide the intervals are says whether that was enough.", "flow"},
 		{11, "How numbers are used", "Vent and air enter as they are, in a straight line; a natural cubic spline with knots at quantiles looks for bends. No number was cut into groups.", "curves"},
 		{12, "Methods", "Least squares with errors clustered by site (CR2, Satterthwaite's degrees of freedom); joint tests by Hotelling's T squared; equivalence by two one-sided tests; rows that lack a column a fit needs are left out and counted; sensitivities declared in the program, the same for every fleet.", "sensitivity"},
-		{13, "Numbers at each stage", fmt.Sprintf("%d units, %d with readings; %d pairs of readings left out, by reason; %d rows that no fit takes.", s.Flow.Units, s.Flow.WithReadings, sumOf(s.Flow.LeftOut), sumOf(s.Flow.NotFitted)), "flow"},
+		{13, "Numbers at each stage", fmt.Sprintf("%s, %d with readings; %d pairs of readings left out, by reason; %d rows that no fit takes.", units(s.Flow.Units), s.Flow.WithReadings, sumOf(s.Flow.LeftOut), sumOf(s.Flow.NotFitted)), "flow"},
 		{14, "What units are like", "Lengths, ages, controls, fuels and what is missing, by question; a map of lengths and diameters.", "flow"},
 		{15, "Outcomes", "Middle and quartiles of the change, by question.", "flow"},
 		{16, "Main results", "The effect of the vent with interval and what lies behind it, for three questions at three fires; unadjusted beside adjusted.", "effects"},

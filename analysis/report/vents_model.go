@@ -74,7 +74,7 @@ func modelGroups(m *study.Model) (all []modelGroup) {
 		return nil
 	}
 	for _, e := range m.Effects {
-		title := fmt.Sprintf("%s, %s, %d units", capital(e.Fit), fireWords(e.Fire), e.Units)
+		title := fmt.Sprintf("%s, %s, %s", capital(e.Fit), fireWords(e.Fire), units(e.Units))
 		if n := len(all); n == 0 || all[n-1].Title != title {
 			all = append(all, modelGroup{Title: title, Ended: e.Ended, Benched: e.Fit == string(study.Installation)})
 		}

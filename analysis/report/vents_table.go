@@ -159,8 +159,8 @@ func VentsLine(s *study.Study) string {
 		if q.Holds {
 			words = "this is within"
 		}
-		return fmt.Sprintf("Declared comparison, %s at %s: %+.3f %s from no vent to the longest run (95 %% interval %+.3f to %+.3f; %d units, %d sites); %s %g %s by two one-sided tests.",
-			p.Kind, fireWords(p.Fire), c.Value, e.Unit, c.Low, c.High, e.Units, e.Sites, words, q.Bound, e.Unit)
+		return fmt.Sprintf("Declared comparison, %s at %s: %+.3f %s from no vent to the longest run (95 %% interval %+.3f to %+.3f; %s, %s); %s %g %s by two one-sided tests.",
+			p.Kind, fireWords(p.Fire), c.Value, e.Unit, c.Low, c.High, units(e.Units), counted(e.Sites, "site"), words, q.Bound, e.Unit)
 	}
 	return fmt.Sprintf("Declared comparison, %s at %s: too few rows to say anything.", p.Kind, fireWords(p.Fire))
 }

@@ -223,7 +223,10 @@ func hindsightForms(r *hindsight.Result) []form {
 		{"hindsight.csv", len(table.Rows), func(w io.Writer) error { return report.WriteCSV(w, table) }},
 		{"hindsight.json", 1, func(w io.Writer) error {
 			one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
-				Verdict: string(r.Decision.Verdict), Rule: r.Decision.Best.Words()}
+				Verdict: string(r.Decision.Verdict)}
+			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
+				one.Rule = r.Decision.Best.Words()
+			}
 			if r.Recalibrated.Offered {
 				one.Map = &r.Recalibrated
 			}

@@ -20,7 +20,7 @@ type lookBackRecord struct {
 	Line  string `json:"line"`
 	Ahead bool   `json:"ahead_of_simple_rules"`
 	// Verdict compares the forecast with Rule, the best simple rule: "ahead", "not
-	// clearly ahead" or "behind".
+	// clearly ahead" or "behind"; "too few looks" to compare, then without a rule.
 	Verdict string                   `json:"verdict"`
 	Rule    string                   `json:"best_simple_rule"`
 	Map     *hindsight.Recalibration `json:"recalibration"` // nil: the probabilities are not off beyond noise, or the map does not help
@@ -98,6 +98,8 @@ func (r *lookBackRecord) short() string {
 		return "no hindsight"
 	case r.Verdict == string(hindsight.Behind):
 		return "by the hindsight of " + r.AsOf + " a simple rule puts units in a better order: " + r.Rule
+	case r.Verdict == string(hindsight.TooFew):
+		return "the hindsight of " + r.AsOf + " has too few looks to compare the forecast with simple rules"
 	case !r.Ahead && r.Rule != "":
 		return "by the hindsight of " + r.AsOf + " the forecast is not clearly better than " + r.Rule
 	case !r.Ahead:

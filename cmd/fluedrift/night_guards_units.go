@@ -223,14 +223,30 @@ func (n *night) strangers() (ask, refuse []fault) {
 		cause = fmt.Sprintf("%s of the register could not be used, the first %s: correct them first.", count(lost, "line"), register)
 	}
 	if len(most) > 0 {
-		refuse = []fault{{"serials", fmt.Sprintf("%s name serials outside the register in more than guards.max_strangers = %g of their lines: %s. %s\nif it is right, set guards.tolerate = [\"serials\"]",
-			count(len(most), "file"), g.MaxStrangers, firstThree(most), cause)}}
+		refuse = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.max_strangers = %g of %s: %s. %s\nif it is right, set guards.tolerate = [\"serials\"]",
+			naming(len(most)), g.MaxStrangers, linesOf(len(most)), firstThree(most), cause)}}
 	}
 	if len(some) > 0 {
-		ask = []fault{{"serials", fmt.Sprintf("%s name serials outside the register in more than guards.strangers_tolerated = %g of their lines: %s. %s",
-			count(len(some), "file"), g.StrangersTolerated, firstThree(some), cause)}}
+		ask = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.strangers_tolerated = %g of %s: %s. %s",
+			naming(len(some)), g.StrangersTolerated, linesOf(len(some)), firstThree(some), cause)}}
 	}
 	return ask, refuse
+}
+
+// naming begins a sentence on files that name something.
+func naming(files int) string {
+	if files == 1 {
+		return "1 file names"
+	}
+	return count(files, "file") + " name"
+}
+
+// linesOf are the lines of those files.
+func linesOf(files int) string {
+	if files == 1 {
+		return "its lines"
+	}
+	return "their lines"
 }
 
 // contradictingRegisters finds two layouts of units of which one cannot be right:

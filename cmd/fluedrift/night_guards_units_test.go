@@ -108,11 +108,16 @@ func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	require.Empty(t, append(ask, refuse...))
 	ask, refuse = at(6)
 	require.Empty(t, refuse)
-	require.Contains(t, ask[0].text, "1 file name serials outside the register in more than guards.strangers_tolerated = 0.05 of their lines: r.csv (6 of 100 lines). Is a register missing, or are serials spelt otherwise?")
+	require.Contains(t, ask[0].text, "1 file names serials outside the register in more than guards.strangers_tolerated = 0.05 of its lines: r.csv (6 of 100 lines). Is a register missing, or are serials spelt otherwise?")
 	ask, refuse = at(51)
 	require.Empty(t, ask)
 	require.Equal(t, "serials", refuse[0].guard)
 	require.Contains(t, refuse[0].text, "r.csv (51 of 100 lines)")
+
+	n.inputs = append(n.inputs, inputRecord{Name: "s.csv", Record: "readings", Outcome: "read", Records: 100})
+	n.aside = append(strange("r.csv", 6), strange("s.csv", 7)...)
+	ask, _ = n.strangers()
+	require.Contains(t, ask[0].text, "2 files name serials outside the register in more than guards.strangers_tolerated = 0.05 of their lines: r.csv (6 of 100 lines); s.csv (7 of 100 lines).")
 
 	n.aside = append(strange("r.csv", 6), queries.SetAside{File: "u.csv", Line: 4, Outcome: "set aside", Reason: "unreadable-number", Serial: "1"})
 	ask, _ = n.strangers()

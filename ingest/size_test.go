@@ -114,6 +114,28 @@ func TestManyFiles(t *testing.T) {
 	assert.Less(t, peak, int64(bytesFixed+4096*n))
 }
 
+// TestManyStrangeFiles: a folder of files that no layout matches, with one export
+// among them, is read to the end, and none takes a kilobyte of live memory; with
+// FLUEDRIFT_LONG=1 there are 100,000. The limit of the folder counts them.
+func TestManyStrangeFiles(t *testing.T) {
+	n := 2_000
+	if long() {
+		n = 100_000
+	}
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow)})
+	for i := range n {
+		require.NoError(t, os.WriteFile(filepath.Join(o.Folder, fmt.Sprintf("scan_%06d.dat", i)), []byte("x"), 0o644))
+	}
+	o.Limits.Files = n
+	_, err := read(context.Background(), fakeWarehouse{}.load, o)
+	require.ErrorIs(t, err, ErrTooMany)
+	o.Limits.Files = n + 1
+	peak, r := liveHeap(t, o)
+	assert.Equal(t, []int{n, 1}, []int{r.Count(NotOurs), r.Count(WasRead)})
+	t.Logf("%d files, %d live bytes each", n, peak/int64(n))
+	assert.Less(t, peak, int64(1000*n))
+}
+
 // TestGreatCells: cells of megabytes are loaded before they gather.
 func TestGreatCells(t *testing.T) {
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil)})

@@ -3,7 +3,9 @@ package ingest
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"io"
+	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -100,6 +102,59 @@ func TestGreatBookRow(t *testing.T) {
 	})
 	r, _ := readInto(t, folder(t, map[string]string{"book.toml": bookLayout, "book.xlsx": book}))
 	assert.Equal(t, Refused+" "+tooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, r.Files[0].Message)
+}
+
+// TestRowLimits: a file of one row more than the limit is refused, one of as many
+// is read. The rows of a Parquet file are counted apart, before they are read.
+func TestRowLimits(t *testing.T) {
+	parquet := strings.Replace(readingsLayout(parquetKeys), "tests*.csv", "tests*.parquet", 1)
+	book := filepath.Join(t.TempDir(), "book.xlsx")
+	writeBook(t, book, false, bookCells()) // rows 3 to 13 below the header
+	whole, err := os.ReadFile(book)
+	require.NoError(t, err)
+	for _, c := range []struct {
+		name, text, layout string
+		rows               int64
+		key                string
+	}{
+		{"tests.csv", lines(readingsHeader, goodRow, "", goodRow), readingsLayout(nil), 3, "exports.max_rows"},
+		{"tests.csv.gz", zipped(t, lines(readingsHeader, goodRow, goodRow)), readingsLayout(nil), 2, "exports.max_rows"},
+		{"book.xlsx", string(whole), bookLayout, 11, "exports.max_rows"},
+		{"tests.parquet", testdata(t, "tests.parquet"), parquet, 6, "exports.max_parquet_rows"},
+	} {
+		for _, under := range []int64{0, 1} {
+			o := folder(t, map[string]string{"layout.toml": c.layout, c.name: c.text})
+			o.Limits = Limits{Rows: c.rows - under, ParquetRows: 1}
+			if c.key == "exports.max_parquet_rows" {
+				o.Limits = Limits{Rows: 1, ParquetRows: c.rows - under}
+			}
+			r, _ := readInto(t, o)
+			if under == 0 {
+				assert.Equal(t, WasRead, r.Files[0].Outcome, "%s: %s", c.name, r.Files[0].Message)
+				continue
+			}
+			assert.Equal(t, Refused+" "+tooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, c.name)
+			assert.Contains(t, r.Files[0].Message, c.key, c.name)
+		}
+	}
+}
+
+// TestParquetOfMoreRowsThanTold: rows are counted as they come too.
+func TestParquetOfMoreRowsThanTold(t *testing.T) {
+	file, err := os.Open(filepath.Join("testdata", "tests.parquet"))
+	require.NoError(t, err)
+	info, err := file.Stat()
+	require.NoError(t, err)
+	p, err := newParquet(context.Background(), file, info.Size(), Limits{})
+	require.NoError(t, err)
+	defer p.Close()
+	p.limits.ParquetRows = 2
+	for range 3 { // the names of the columns and two rows
+		_, err = p.next()
+		require.NoError(t, err)
+	}
+	_, err = p.next()
+	assert.ErrorContains(t, err, "exports.max_parquet_rows")
 }
 
 // TestLimitsNameTheirKeys: who meets a limit reads which key raises it.

@@ -32,7 +32,7 @@ func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (rows, 
 	case "xlsx":
 		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newBook(file, size, l, f.limits.cellBytes()) })
 	case "parquet":
-		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newParquet(ctx, file, size) })
+		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newParquet(ctx, file, size, f.limits) })
 	}
 	file, err := os.Open(f.path)
 	if err != nil {
@@ -88,7 +88,7 @@ func lookOver(ctx context.Context, f found, l *layout.Layout) (*scan, error) {
 		return digestOnly(f, err)
 	}
 	defer r.Close()
-	s, err := scanRows(ctx, r, l)
+	s, err := scanRows(ctx, r, l, f.limits)
 	if err != nil {
 		return digestOnly(f, err)
 	}
@@ -116,10 +116,13 @@ func digestOnly(f found, fault error) (*scan, error) {
 }
 
 // scanRows looks at every line of a file.
-func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
+func scanRows(ctx context.Context, r rows, l *layout.Layout, limits Limits) (*scan, error) {
 	h, err := readHead(r, l)
 	if err != nil {
 		return nil, err
+	}
+	if l.File.Type == "parquet" {
+		limits.Rows = 0 // counted before they are read
 	}
 	s := &scan{latest: NoDay}
 	order := newOrder(h)
@@ -133,6 +136,9 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout) (*scan, error) {
 			break
 		}
 		if err != nil {
+			return nil, err
+		}
+		if err := limits.countRow(int64(n + 1)); err != nil {
 			return nil, err
 		}
 		ended, cut = ln.ended, ln.cut

@@ -22,6 +22,7 @@ type parquetRows struct {
 	table  *queries.Parquet
 	stored []stored
 	floats []bool // columns of binary floating-point numbers
+	limits Limits
 
 	batch [][]string // rows read ahead
 	at    int        // the next of them
@@ -31,8 +32,8 @@ type parquetRows struct {
 }
 
 // newParquet opens a Parquet file (format.parquet.apache.org: four bytes PAR1 at
-// both ends).
-func newParquet(ctx context.Context, file *os.File, size int64) (*parquetRows, error) {
+// both ends) of no more rows than its limit.
+func newParquet(ctx context.Context, file *os.File, size int64, limits Limits) (*parquetRows, error) {
 	var head, tail [4]byte
 	_, err := file.ReadAt(head[:], 0)
 	if err != nil || string(head[:]) != "PAR1" {
@@ -47,7 +48,10 @@ func newParquet(ctx context.Context, file *os.File, size int64) (*parquetRows, e
 	if err != nil {
 		return nil, parquetFault(ctx, err)
 	}
-	p := &parquetRows{ctx: ctx, file: file, table: t, more: true}
+	if err := limits.countParquet(t.Count()); err != nil {
+		return nil, errors.Join(err, t.Close())
+	}
+	p := &parquetRows{ctx: ctx, file: file, table: t, limits: limits, more: true}
 	for _, c := range t.Columns() {
 		p.stored = append(p.stored, storedIn(c.Type))
 		p.floats = append(p.floats, c.Type == "DOUBLE" || c.Type == "FLOAT")
@@ -98,6 +102,9 @@ func (p *parquetRows) next() (*line, error) {
 		if err := p.read(); err != nil {
 			return nil, err
 		}
+	}
+	if err := p.limits.countParquet(int64(p.row - 1)); err != nil { // the end of the file told fewer
+		return nil, err
 	}
 	for _, c := range p.batch[p.at] {
 		l.cells = append(l.cells, parse.Unmarked(c))

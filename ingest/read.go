@@ -44,11 +44,29 @@ type Limits struct {
 	FileBytes     int64 // a larger file is refused
 	UnpackedBytes int64 // a file that unpacks to more is refused
 	CellBytes     int64 // a workbook with more text in one cell is refused
+	Rows          int64 // a text or a workbook with more rows below its header is refused
+	ParquetRows   int64 // a Parquet file with more rows is refused
 }
 
 // cellLimit is how many bytes of text a cell of a workbook may hold where the
 // caller sets no limit: spreadsheets hold 32,767 characters.
 const cellLimit = 1 << 20
+
+// countRow refuses the nth row of a text or a workbook where it is one too many.
+func (l Limits) countRow(n int64) error {
+	if l.Rows > 0 && n > l.Rows {
+		return refuse(tooLarge, "the file has more than %d rows\nsplit the export, or raise exports.max_rows", l.Rows)
+	}
+	return nil
+}
+
+// countParquet refuses a Parquet file of too many rows.
+func (l Limits) countParquet(rows int64) error {
+	if l.ParquetRows > 0 && rows > l.ParquetRows {
+		return refuse(tooLarge, "the Parquet file has %d rows, more than %d\nsplit the export, or raise exports.max_parquet_rows", rows, l.ParquetRows)
+	}
+	return nil
+}
 
 // cellBytes is the limit on the text of a cell.
 func (l Limits) cellBytes() int64 {

@@ -27,6 +27,7 @@ type Parquet struct {
 	file    *os.File
 	path    string // the name under which the engine reads the file
 	columns []ParquetColumn
+	count   int64 // rows that the file says it has
 	next    int64
 }
 
@@ -52,6 +53,9 @@ func (p *Parquet) open(ctx context.Context) error {
 		return err
 	}
 	p.session = session
+	if err := session.fetch(ctx, "parquet_count.sql", []field{whole("num_rows", &p.count, 0)}, func() error { return nil }, p.path); err != nil {
+		return err
+	}
 	return p.readColumns(ctx)
 }
 
@@ -124,6 +128,9 @@ func (p *Parquet) readColumns(ctx context.Context) error {
 
 // Columns gives the columns in file order.
 func (p *Parquet) Columns() []ParquetColumn { return p.columns }
+
+// Count is the number of rows, as the file itself tells it.
+func (p *Parquet) Count() int64 { return p.count }
 
 // Rows calls fn for each of the next rows of the file, at most about 65,000,
 // with each column's value as text and "" for a missing one; the texts are the

@@ -53,6 +53,7 @@ var releases = []release{
 		{"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points", "analyzers may age between calibrations, and the errors that calibrations find are used in the fit."},
 		{"tier analyzer_or_burner:_read_again_with_another_analyzer", "units whose last analyzer reads far off what read them before, where it decides whether they are out of limits: they are to be read again with another one and are not called left off target."},
 		{"key model.air_spread_k", "the spread of a day's air about the season, which every probability holds: 4 K before."},
+		{"key exports.max_rows, key exports.max_parquet_rows", "an export of more rows than this is refused: a compressed file of a few kilobytes can hold thousands of millions. The message of each limit on exports names its key."},
 		{"key exports.max_cell_kb", "a workbook with a cell of more text than this is refused: a small file can unpack to a cell of gigabytes. Spreadsheets hold 32,767 characters in a cell."},
 	}},
 	{"0.1.0", 1, nil},

@@ -27,10 +27,12 @@ type config struct {
 
 		Ignore []string `toml:"ignore" help:"patterns of names in the exports folder that are no exports, such as \"*.pdf\" or \"archive\" (a folder: all in it); other names that no layout matches end the night with code 10. What a layout matches is read all the same"`
 
-		MaxFiles      int `toml:"max_files" default:"10000" help:"entries the exports folder may hold before nothing is read"`
-		MaxFileMB     int `toml:"max_file_mb" default:"4096" help:"megabytes an export may have; a larger one is refused"`
-		MaxUnpackedMB int `toml:"max_unpacked_mb" default:"16384" help:"megabytes a compressed export may unpack to; one with more is refused"`
-		MaxCellKB     int `toml:"max_cell_kb" default:"1024" help:"kilobytes of text a cell of a workbook may hold; a workbook with more is refused"`
+		MaxFiles       int `toml:"max_files" default:"10000" help:"entries the exports folder may hold before nothing is read"`
+		MaxFileMB      int `toml:"max_file_mb" default:"4096" help:"megabytes an export may have; a larger one is refused"`
+		MaxUnpackedMB  int `toml:"max_unpacked_mb" default:"16384" help:"megabytes a compressed export may unpack to; one with more is refused"`
+		MaxRows        int `toml:"max_rows" default:"20000000" help:"rows a text or a workbook may have; one with more is refused"`
+		MaxParquetRows int `toml:"max_parquet_rows" default:"20000000" help:"rows a Parquet file may have, as its end tells it; one with more is refused before they are read"`
+		MaxCellKB      int `toml:"max_cell_kb" default:"1024" help:"kilobytes of text a cell of a workbook may hold; a workbook with more is refused"`
 	} `toml:"exports"`
 	Output struct {
 		Warehouse string `toml:"warehouse" default:"warehouse.duckdb" help:"the database; rebuilt from the exports by each build, never edited"`
@@ -219,8 +221,9 @@ func (c *config) check() error {
 		return fmt.Errorf("output: keep_days %d and keep_count %d must not be negative", c.Output.KeepDays, c.Output.KeepCount)
 	case !slices.Contains(logForms, c.Output.Log):
 		return fmt.Errorf("output.log: %q is neither text nor json", c.Output.Log)
-	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1 || c.Exports.MaxCellKB < 1:
-		return errors.New("exports: max_files, max_file_mb, max_unpacked_mb and max_cell_kb must be positive")
+	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1 || c.Exports.MaxCellKB < 1,
+		c.Exports.MaxRows < 1 || c.Exports.MaxParquetRows < 1:
+		return errors.New("exports: max_files, max_file_mb, max_unpacked_mb, max_cell_kb, max_rows and max_parquet_rows must be positive")
 	}
 	if err := cmp.Or(c.checkIgnore(), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
 		return err

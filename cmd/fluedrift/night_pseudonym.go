@@ -54,6 +54,6 @@ var aPseudonym = regexp.MustCompile(`^T-[A-Z2-7]{10}$`)
 func (c *config) ingestLimits() ingest.Limits {
 	return ingest.Limits{
 		Files: c.Exports.MaxFiles, FileBytes: int64(c.Exports.MaxFileMB) << 20, UnpackedBytes: int64(c.Exports.MaxUnpackedMB) << 20,
-		CellBytes: int64(c.Exports.MaxCellKB) << 10,
+		CellBytes: int64(c.Exports.MaxCellKB) << 10, Rows: int64(c.Exports.MaxRows), ParquetRows: int64(c.Exports.MaxParquetRows),
 	}
 }

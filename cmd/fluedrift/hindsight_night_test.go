@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/hindsight"
 )
 
 // halving is a look back whose map halves every probability.
@@ -119,4 +121,10 @@ func TestNightBehindASimpleRule(t *testing.T) {
 	require.Contains(t, said, "a simple rule puts units in a better order: last deviation")
 	old := &lookBackRecord{AsOf: "2025-11-01", Line: "old.", Ahead: true}
 	require.Equal(t, int32(121), old.age(mustDay(t, "2026-03-02")))
+}
+
+// Of a look back with too few looks a night names no rule that would be as good.
+func TestShortWordsOfFewLooks(t *testing.T) {
+	r := &lookBackRecord{AsOf: "2026-02-01", Verdict: string(hindsight.TooFew)}
+	require.Equal(t, "the hindsight of 2026-02-01 has too few looks to compare the forecast with simple rules", r.short())
 }

@@ -138,8 +138,9 @@ type seasonReading struct {
 func (s *season) read() *seasonReading {
 	r := &seasonReading{boilers: map[string]*boilerRecords{}, register: map[string]seasonBoiler{}, accepted: map[string]int{}, strangers: map[string]int{}}
 	for _, b := range s.register {
+		r.boilers[b.serial] = &boilerRecords{} // a damaged line still says that there is one
 		if _, err := time.Parse(time.DateOnly, b.fitted); err == nil {
-			r.register[b.serial], r.boilers[b.serial] = b, &boilerRecords{}
+			r.register[b.serial] = b
 		}
 	}
 	doubtful := s.contradicting()

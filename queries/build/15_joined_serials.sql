@@ -1,7 +1,7 @@
 -- layer: joined
 -- makes: joined.serials
 -- grain: a row a serial as some record writes it
--- reads: source.unused_co, record.visits, record.units, record.plants, record.answers, record.model_lines, joined.register
+-- reads: source.set_aside, source.unused_co, record.visits, record.units, record.plants, record.answers, record.model_lines, joined.register
 -- why: a serial is matched exactly, else with letter case folded where exactly one serial of the register fits; look-alikes are never merged
 create table joined.serials as
 with serials_in_register as (
@@ -30,6 +30,8 @@ written as (
     select serial from record.model_lines
     union
     select serial from source.unused_co
+    union
+    select serial from source.set_aside
 ),
 
 matched as (

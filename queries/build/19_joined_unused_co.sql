@@ -1,8 +1,8 @@
 -- layer: joined
--- makes: joined.unused_co
--- grain: a row a CO that stands on a line of readings which takes no part
--- reads: source.unused_co, record.visits, record.readings, joined.files, joined.serials, joined.lines
--- why: a dangerous CO is not lost with its line. A line exported again word for word counts once, from the newest export, its day no later than the first; one whose reading a later export of its source states is corrected. A line that repeats another's values adds nothing
+-- makes: joined.unused_co, joined.damaged_units
+-- grain: a row a CO that stands on a line of readings which takes no part; a row a unit of which the newest register has a line that was set aside
+-- reads: source.files, source.set_aside, source.unused_co, record.visits, record.readings, joined.files, joined.serials, joined.lines
+-- why: a dangerous CO is not lost with its line. A line exported again word for word counts once, from the newest export, its day no later than the first; one whose reading a later export of its source states is corrected. A line that repeats another's values adds nothing. A unit is not lost with its line of the register; a line whose cells cannot be told apart names none
 create table joined.unused_co as
 with seen as (
     select
@@ -62,3 +62,16 @@ select
 from taking_no_part as given
 left join joined.serials as serials on given.serial = serials.written
 order by given.file_key, given.line, given.part;
+
+create table joined.damaged_units as
+with newest_registers as (
+    select ranked.file_key from joined.files as ranked inner join source.files as files on ranked.file_key = files.file_key
+    where ranked.record = 'units' and coalesce(ranked.export_day <= getvariable('as_of'), true)
+    qualify ranked.export_day is not distinct from max(ranked.export_day) over (partition by files.layout)
+)
+
+select distinct serials.serial from source.set_aside as lines
+inner join newest_registers as registers on lines.file_key = registers.file_key
+inner join joined.serials as serials on lines.serial = serials.written
+where coalesce(lines.column_name, '') <> ''
+order by serials.serial;

@@ -1,8 +1,8 @@
 -- layer: joined
 -- makes: joined.units
 -- grain: a row a unit, in the register or not
--- reads: record.visits, record.units, joined.files, joined.register, joined.unused_co, joined.visit_rows
--- why: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines of a readable CO name which take no part
+-- reads: record.visits, record.units, joined.files, joined.register, joined.damaged_units, joined.unused_co, joined.visit_rows
+-- why: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines which take no part name: of a readable CO, or of the newest register
 create table joined.units as
 with register_lines as (
     select
@@ -48,7 +48,7 @@ seen as (
 ),
 
 every_serial as (
-    select serial from register_lines union select serial from seen
+    select serial from register_lines union select serial from seen union select serial from joined.damaged_units
     union
     select serial from joined.unused_co where serial is not null and coalesce(co_ppm::varchar, co_limit) is not null
 ),

@@ -1,7 +1,7 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
+-- reads: source.files, source.columns, source.set_aside, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
@@ -20,6 +20,7 @@ union all select 'joined.verdicts', count(*) from joined.verdicts
 union all select 'joined.settled', count(*) from joined.settled
 union all select 'joined.register', count(*) from joined.register
 union all select 'joined.serials', count(*) from joined.serials
+union all select 'joined.damaged_units', count(*) from joined.damaged_units
 union all select 'joined.early', count(*) from joined.early
 union all select 'joined.repeats', count(*) from joined.repeats
 union all select 'joined.unused_co', count(*) from joined.unused_co

@@ -85,6 +85,17 @@ func askExpert(t *testing.T, o *lookedAt, f *fleet.Fleet) map[fireOf]float64 {
 	e := &expertRows{}
 	e.addFit(o, f, "high", []string{judge.High, judge.Single})
 	e.addFit(o, f, "low", []string{judge.Low})
+	out := map[fireOf]float64{}
+	for i, v := range e.answers(t) {
+		row := e.ask[i]
+		out[fireOf{row[1], row[7]}] = v
+	}
+	return out
+}
+
+// answers runs the script and gives its probability for each row asked.
+func (e *expertRows) answers(t *testing.T) []float64 {
+	t.Helper()
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }
 	save(t, at("readings.csv"), "fit,unit,segment,y,analyzer,t,control,vent,age,air", e.readings)
@@ -95,11 +106,10 @@ func askExpert(t *testing.T, o *lookedAt, f *fleet.Fleet) map[fireOf]float64 {
 	require.NoError(t, err)
 	lines := strings.Fields(string(text))
 	require.Len(t, lines, len(e.ask))
-	out := map[fireOf]float64{}
-	for i, row := range e.ask {
-		v, err := strconv.ParseFloat(lines[i], 64)
-		require.NoError(t, err, row)
-		out[fireOf{row[1], row[7]}] = v
+	out := make([]float64, len(lines))
+	for i, line := range lines {
+		out[i], err = strconv.ParseFloat(line, 64)
+		require.NoError(t, err, e.ask[i])
 	}
 	return out
 }

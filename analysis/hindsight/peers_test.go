@@ -7,7 +7,6 @@ import (
 	"math"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -184,20 +183,8 @@ func (b *baseFleet) byExpert(t *testing.T) [][2]float64 {
 	for _, fire := range worlds.Fires() {
 		e.addBase(b, fire)
 	}
-	dir := t.TempDir()
-	at := func(name string) string { return filepath.Join(dir, name) }
-	save(t, at("readings.csv"), "fit,unit,segment,y,analyzer,t,control,vent,age,air", e.readings)
-	save(t, at("ask.csv"), "fit,unit,segment,from,rich,lean,airsd,fire,t,control,vent,age,air", e.ask)
-	said, err := exec.Command("Rscript", "testdata/expert.R", at("readings.csv"), at("ask.csv"), at("answer.csv")).CombinedOutput()
-	require.NoError(t, err, string(said))
-	text, err := os.ReadFile(at("answer.csv"))
-	require.NoError(t, err)
-	lines := strings.Fields(string(text))
-	require.Len(t, lines, len(e.ask))
 	out := make([][2]float64, len(b.histories))
-	for k, line := range lines {
-		v, err := strconv.ParseFloat(line, 64)
-		require.NoError(t, err)
+	for k, v := range e.answers(t) {
 		out[k%len(out)][k/len(out)] = v
 	}
 	return out

@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -52,8 +52,8 @@ func historiesOf(t *testing.T, w *queries.Warehouse, serial string) []judge.Hist
 // TestHistoriesOfAFleet compares what comes out of the files with what the
 // fleet's own reader, which reads no file, says they hold.
 func TestHistoriesOfAFleet(t *testing.T) {
-	asOf := fleet.Day(2026, 3, 2)
-	f := fleet.New(fleet.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: fleet.Demo()})
+	asOf := demo.Day(2026, 3, 2)
+	f := demo.New(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()})
 	dir := t.TempDir()
 	require.NoError(t, f.Write(dir))
 	w := fromFiles(t, dir, asOf)
@@ -74,9 +74,9 @@ func TestHistoriesOfAFleet(t *testing.T) {
 // with and without the files exported after it. Later corrections, registers,
 // calibrations and answers change nothing before they became known.
 func TestNothingIsKnownTooEarly(t *testing.T) {
-	asOf, early := fleet.Day(2026, 3, 2), fleet.Day(2024, 7, 1)
+	asOf, early := demo.Day(2026, 3, 2), demo.Day(2024, 7, 1)
 	dir := t.TempDir()
-	require.NoError(t, fleet.New(fleet.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: fleet.Demo()}).Write(dir))
+	require.NoError(t, demo.New(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()}).Write(dir))
 	all := fromFiles(t, dir, early)
 	want := historiesOf(t, all, "")
 	files, err := all.Files(context.Background())

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/ingest/layout"
 )
 
@@ -22,7 +22,7 @@ func everything(string) bool { return true }
 func TestDraftsOfTheDemo(t *testing.T) {
 	dir := t.TempDir()
 	asOf := day(t, "2026-03-02")
-	require.NoError(t, fleet.New(fleet.Options{Units: 20, Years: 6, Seed: 1, AsOf: asOf, World: fleet.Demo()}).Write(dir))
+	require.NoError(t, demo.New(demo.Options{Units: 20, Years: 6, Seed: 1, AsOf: asOf, World: demo.Default()}).Write(dir))
 	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "none"), AsOf: asOf}
 	all, err := Inspect(context.Background(), nil, o, everything)
 	require.NoError(t, err)

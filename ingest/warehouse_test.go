@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/queries"
 )
 
@@ -222,7 +222,7 @@ func TestMarkWithinAFile(t *testing.T) {
 func TestDemoAgainstItsTruth(t *testing.T) {
 	dir := t.TempDir()
 	asOf := day(t, "2026-03-02")
-	require.NoError(t, fleet.New(fleet.Options{Units: 200, Years: 12, Seed: 1, AsOf: asOf, World: fleet.Demo()}).Write(dir))
+	require.NoError(t, demo.New(demo.Options{Units: 200, Years: 12, Seed: 1, AsOf: asOf, World: demo.Default()}).Write(dir))
 	r, w := build(t, Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf}, asOf)
 	for _, f := range r.Files {
 		assert.Equal(t, WasRead, f.Outcome, "%s %s", f.Name, f.Message)

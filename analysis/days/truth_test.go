@@ -14,13 +14,13 @@ import (
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
 
 // listOf makes the watchlist of an invented fleet.
-func listOf(t *testing.T, f *fleet.Fleet) []watch.Line {
+func listOf(t *testing.T, f *demo.Fleet) []watch.Line {
 	t.Helper()
 	values := f.Histories()
 	var histories []*judge.History
@@ -55,7 +55,7 @@ func listOf(t *testing.T, f *fleet.Fleet) []watch.Line {
 // truly is the days outside the action band that visits avoid in truth: a unit
 // is outside where any fire is. A visit sets each fire to its target; then the
 // fire moves as it truly does. Weeks are taken at their first day.
-func truly(f *fleet.Fleet, seen []days.Seen) float64 {
+func truly(f *demo.Fleet, seen []days.Seen) float64 {
 	sum := 0.0
 	for _, s := range seen {
 		u, ok := f.UnitBySerial(s.Serial)
@@ -112,7 +112,7 @@ func TestPlanAgainstTruth(t *testing.T) {
 	}
 	total := [3]float64{}
 	for seed := uint64(1); seed <= seeds; seed++ {
-		f := fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, World: fleet.Demo()})
+		f := demo.New(demo.Options{Units: units, Years: 12, Seed: seed, World: demo.Default()})
 		in := demoInput(f.AsOf(), listOf(t, f))
 		if !long {
 			in.Rules.Iterations = 800
@@ -135,7 +135,7 @@ func TestPlanAgainstTruth(t *testing.T) {
 // The parts a drift rate is read from are the forecast's own: were they called
 // otherwise, no rate would be found.
 func TestForecastsNameTheirDrift(t *testing.T) {
-	f := fleet.New(fleet.Options{Units: 60, Years: 8, Seed: 2, World: fleet.Demo()})
+	f := demo.New(demo.Options{Units: 60, Years: 8, Seed: 2, World: demo.Default()})
 	names := map[string]bool{}
 	for _, l := range listOf(t, f) {
 		for _, fire := range forecastFires(l.Forecast) {

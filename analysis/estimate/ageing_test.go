@@ -13,7 +13,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
@@ -228,7 +228,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 // Biases that change from calibration to calibration by more than instruments do are
 // explained by no calibration: they go by calendar year, which is said; sound ones stay.
 func TestWildCalibrations(t *testing.T) {
-	wild := estimated(t, 7, 200, plainWith(func(w *fleet.World) { w.CalibrationSD = 0.4 }))
+	wild := estimated(t, 7, 200, plainWith(func(w *demo.World) { w.CalibrationSD = 0.4 }))
 	fit := &wild.out.Fits[0]
 	require.Greater(t, fit.PeriodSD, 0.2)
 	for _, a := range fit.Analyzers {

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 )
 
@@ -22,7 +22,7 @@ func TestBeliefsDecideWhereRecordsCannot(t *testing.T) {
 		units int
 		how   drift.How
 	}{{4, drift.Defaults}, {30, drift.WithPriors}} {
-		o := estimated(t, 1, c.units, fleet.Plain(), believe)
+		o := estimated(t, 1, c.units, demo.Plain(), believe)
 		fit := o.out.Fits[0].Beta
 		require.Equal(t, c.how, fit.How, fit.Ended)
 		require.Equal(t, [2]float64{0.5, 0.6}, [2]float64{fit.Theta.Q, fit.Theta.Tau})

@@ -9,27 +9,27 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // brokenWorlds each break the model in one way.
 var brokenWorlds = []struct {
 	name  string
-	world fleet.World
+	world demo.World
 }{
-	{"demo", fleet.Demo()},
-	{"jumps at failing parts, 6 % a year", demoWith(func(w *fleet.World) { w.JumpsPerYear = 0.06 })},
-	{"no flags, half of technicians leave what they find", demoWith(func(w *fleet.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 })},
-	{"drift dies down in 4 years", demoWith(func(w *fleet.World) { w.Saturates = 4 })},
-	{"60 % of far as founds not written down", demoWith(func(w *fleet.World) { w.FarMissing = 0.6 })},
-	{"vent lengths 20 % wrong", demoWith(func(w *fleet.World) { w.VentErrorSD = 0.2 })},
-	{"low fire three times as noisy", demoWith(func(w *fleet.World) { w.LowNoise = 3 })},
-	{"two analyzers of each area swapped for half a year", demoWith(func(w *fleet.World) { w.Swapped = true })},
-	{"gas of an area 2 % richer from 2024", demoWith(func(w *fleet.World) {
-		w.LevelSteps = []fleet.LevelStep{{Area: "North 1", Day: fleet.Day(2024, 1, 15), CO2Points: 0.18}}
+	{"demo", demo.Default()},
+	{"jumps at failing parts, 6 % a year", demoWith(func(w *demo.World) { w.JumpsPerYear = 0.06 })},
+	{"no flags, half of technicians leave what they find", demoWith(func(w *demo.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 })},
+	{"drift dies down in 4 years", demoWith(func(w *demo.World) { w.Saturates = 4 })},
+	{"60 % of far as founds not written down", demoWith(func(w *demo.World) { w.FarMissing = 0.6 })},
+	{"vent lengths 20 % wrong", demoWith(func(w *demo.World) { w.VentErrorSD = 0.2 })},
+	{"low fire three times as noisy", demoWith(func(w *demo.World) { w.LowNoise = 3 })},
+	{"two analyzers of each area swapped for half a year", demoWith(func(w *demo.World) { w.Swapped = true })},
+	{"gas of an area 2 % richer from 2024", demoWith(func(w *demo.World) {
+		w.LevelSteps = []demo.LevelStep{{Area: "North 1", Day: demo.Day(2024, 1, 15), CO2Points: 0.18}}
 	})},
-	{"only as left recorded", demoWith(func(w *fleet.World) { w.AsLeftOnly = true })},
-	{"CO2 shown in steps of 0.5", demoWith(func(w *fleet.World) { w.DisplayStep, w.Gases = 0.5, fleet.OnlyCO2 })},
+	{"only as left recorded", demoWith(func(w *demo.World) { w.AsLeftOnly = true })},
+	{"CO2 shown in steps of 0.5", demoWith(func(w *demo.World) { w.DisplayStep, w.Gases = 0.5, demo.OnlyCO2 })},
 }
 
 // broken is what the fleets of one world gave so far.

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -115,8 +115,8 @@ func everyMoment(t *testing.T, work func(ctx context.Context) (result bool, err 
 // anything is judged, in the search for the ratios, in the forecasts and their draws,
 // in the checks after them. The histories stay as they were.
 func TestRunIsCanceledAtAnyMoment(t *testing.T) {
-	o := invented(1, 60, fleet.Demo())
-	same := invented(1, 60, fleet.Demo())
+	o := invented(1, 60, demo.Default())
+	same := invented(1, 60, demo.Default())
 	r := rulesFor(t, o.histories)
 	r.Draws, r.Workers = 50, 2
 	everyMoment(t, func(ctx context.Context) (bool, error) {
@@ -128,7 +128,7 @@ func TestRunIsCanceledAtAnyMoment(t *testing.T) {
 
 // So does the study, the fits of shifts among it, and a fit of the drift model alone.
 func TestStudyAndFitAreCanceledAtAnyMoment(t *testing.T) {
-	o := estimated(t, 3, 60, demoWith(func(w *fleet.World) { w.FactoryTests = true }), quick)
+	o := estimated(t, 3, 60, demoWith(func(w *demo.World) { w.FactoryTests = true }), quick)
 	everyMoment(t, func(ctx context.Context) (bool, error) {
 		s, err := o.out.Study(ctx)
 		return s != nil, err

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // Analyzers that never meet fall into groups, and nothing is claimed across them;
@@ -22,14 +22,14 @@ func TestGroupsOfAnalyzers(t *testing.T) {
 	}
 	require.Greater(t, len(groups), 1)
 	require.True(t, apart.hasNote("groups never compared with each other"))
-	joined := estimated(t, 141, 240, plainWith(func(w *fleet.World) { w.OneContractor = 0.5 }), quick)
+	joined := estimated(t, 141, 240, plainWith(func(w *demo.World) { w.OneContractor = 0.5 }), quick)
 	require.False(t, joined.hasNote("groups never compared with each other"))
 }
 
 // A vent effect known too badly, from few units with noisy analyzers, is no figure
 // for an engineer; from enough units it is.
 func TestVentEffectNeedsUnits(t *testing.T) {
-	few := estimated(t, 151, 12, plainWith(func(w *fleet.World) { w.NoiseSD = 0.3 }), quick)
+	few := estimated(t, 151, 12, plainWith(func(w *demo.World) { w.NoiseSD = 0.3 }), quick)
 	many := estimated(t, 151, 300, modelsWorld(), quick)
 	seen := 0
 	for _, e := range few.out.Fits[0].Effects {

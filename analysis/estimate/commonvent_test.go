@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -121,7 +121,7 @@ func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
 	if _, _, long := effort(); long {
 		n = longSeeds(t, 100)
 	}
-	w := plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 })
+	w := plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 })
 	with, without := map[string][]rateOff{}, []rateOff{}
 	eachSeed(n, func(seed uint64) [2]map[string][]rateOff {
 		var got [2]map[string][]rateOff
@@ -166,9 +166,9 @@ func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
 func TestUnitsPutOnACommonVent(t *testing.T) {
 	rates := map[string][]rateOff{}
 	for seed := uint64(1); seed <= 3; seed++ {
-		o := invented(seed, 300, plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 }))
+		o := invented(seed, 300, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 		o.sharing(1000, 0)
-		changed := fleet.Day(2021, 3, 1)
+		changed := demo.Day(2021, 3, 1)
 		for i, h := range o.histories {
 			if h.Unit.Control != "ratio" || i%2 > 0 || len(h.VentRuns) != 1 {
 				continue
@@ -202,7 +202,7 @@ func TestUnitsPutOnACommonVent(t *testing.T) {
 
 // A few units on a common vent stay with their control: their drift cannot be told.
 func TestFewCommonVentsStayWithTheirControl(t *testing.T) {
-	o := invented(2, 150, plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 }))
+	o := invented(2, 150, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	require.Positive(t, o.sharing(40, commonDrift))
 	var err error
 	o.out, err = estimate.Run(context.Background(), o.histories, rulesFor(t, o.histories))

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -18,7 +18,7 @@ import (
 // computed from, in hundredths: the O2 is the finer one. The O2 is exported since
 // two years: no unit has enough pairs to tell by itself that they are computed.
 func withPairs(t *testing.T, seed uint64, units int) (*world, estimate.Rules) {
-	w := invented(seed, units, plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 }))
+	w := invented(seed, units, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
 	r.Omit |= estimate.EstimatedRatios
 	for _, h := range w.histories {

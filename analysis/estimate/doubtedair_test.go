@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -26,9 +26,9 @@ func oneAirColumn() *columns {
 func TestAirInDoubtIsNotRecorded(t *testing.T) {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
-	w := fleet.Demo()
+	w := demo.Default()
 	w.Faults.DegF, w.Faults.RoomProbe = 0.05, 0.1
-	f := fleet.New(fleet.Options{Units: 300, Seed: 1, World: w})
+	f := demo.New(demo.Options{Units: 300, Seed: 1, World: w})
 	all := f.Histories()
 	histories, judgements, trusting := make([]*judge.History, len(all)), make([]judge.Judgement, len(all)), make([]judge.Judgement, len(all))
 	for i := range all {

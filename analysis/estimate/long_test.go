@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // longSeeds is how many fleets the long suite runs on; FLUEDRIFT_SEEDS changes it.
@@ -57,8 +57,8 @@ const batch = 20
 
 // modelsWorld is the world the model assumes: effects of age and settling that
 // all controls share, as its columns have them.
-func modelsWorld() fleet.World {
-	w := fleet.Plain()
+func modelsWorld() demo.World {
+	w := demo.Plain()
 	for k, e := range w.Effects {
 		e.High.AgeRatePerYear, e.Low.AgeRatePerYear = 0.002, 0.002
 		e.High.Settling, e.Low.Settling = 0.04, 0.04
@@ -85,7 +85,7 @@ func noneYet() recovered {
 	return recovered{in: map[string]int{}, all: map[string]int{}, group: map[string]string{}, off: map[string]float64{}, z2: map[string]float64{}}
 }
 
-func recover(t testing.TB, seed uint64, units int, w fleet.World) recovered {
+func recover(t testing.TB, seed uint64, units int, w demo.World) recovered {
 	o := estimated(t, seed, units, w, func(r *estimate.Rules) { r.Workers = 1 })
 	r := noneYet()
 	for i := range o.out.Fits {
@@ -168,12 +168,12 @@ func recoveries() []recovery {
 	for _, g := range []string{"rate", "vent rate", "age rate", "settling", "temperature"} {
 		models[g] = [2]float64{0.92, 0.98}
 	}
-	return []recovery{{"the model's world", modelsWorld(), models}, {"the demo's world", fleet.Demo(), wide("rate", "vent rate", "age rate")}}
+	return []recovery{{"the model's world", modelsWorld(), models}, {"the demo's world", demo.Default(), wide("rate", "vent rate", "age rate")}}
 }
 
 type recovery struct {
 	name  string
-	world fleet.World
+	world demo.World
 	bound map[string][2]float64 // by group of coefficients
 }
 

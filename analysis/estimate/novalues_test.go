@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -17,7 +17,7 @@ import (
 // none where the record says that it was adjusted, but for a tenth, most of it
 // where the record says nothing, and all of it where it says that nobody did.
 func TestVisitWithoutValuesLeavesTheSettingOpen(t *testing.T) {
-	w := invented(5, 80, plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 }))
+	w := invented(5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
 	r.Omit |= estimate.EstimatedRatios
 	run := func(k int, visits ...judge.Visit) (out float64, marks []string) {

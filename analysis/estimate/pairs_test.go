@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // Most analyzers compute CO2 from O2: a pair is one observation. A fleet whose
@@ -16,8 +16,8 @@ import (
 // coefficients and errors but for lines whose target is in O2, which take it from
 // there with another rounding. Two observations would make errors 0.7 times as large.
 func TestPairIsOneObservation(t *testing.T) {
-	alone := estimated(t, 5, 80, plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 }), quick)
-	pairs := invented(5, 80, plainWith(func(w *fleet.World) { w.Gases = fleet.OnlyCO2 }))
+	alone := estimated(t, 5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }), quick)
+	pairs := invented(5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, pairs.histories)
 	r.Omit = alone.rules.Omit
 	added := 0

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -21,7 +21,7 @@ import (
 // kept, and no column is for them: the same records with call-outs called annual give
 // the same bits.
 func TestCallOutsAreVisitsLikeOthers(t *testing.T) {
-	o := estimated(t, 132, 100, plainWith(func(w *fleet.World) { w.CallOutsPerYear = 1 }), quick)
+	o := estimated(t, 132, 100, plainWith(func(w *demo.World) { w.CallOutsPerYear = 1 }), quick)
 	changed := 0
 	for _, h := range o.histories {
 		for i := range h.Visits {
@@ -100,7 +100,7 @@ func TestNothingIsSaidBeyondFiveYears(t *testing.T) {
 // The coefficients are from the others' readings: the as founds of flagged technicians
 // are not in that fit, and in the one of the states they are.
 func TestFlaggedAsFoundsDecideNothing(t *testing.T) {
-	o := estimated(t, 21, 300, plainWith(func(w *fleet.World) { w.SelectiveShare, w.AsFoundMissing = 0.3, 0 }), quick)
+	o := estimated(t, 21, 300, plainWith(func(w *demo.World) { w.SelectiveShare, w.AsFoundMissing = 0.3, 0 }), quick)
 	flagged := map[[2]string]bool{}
 	for _, x := range o.out.Technicians {
 		flagged[[2]string{x.Source, x.Name}] = x.Flagged
@@ -122,7 +122,7 @@ func TestFlaggedAsFoundsDecideNothing(t *testing.T) {
 // Visits of one season alone cannot tell the course of the year: without temperatures
 // nothing stands in for them.
 func TestNoSeasonFromAutumnAlone(t *testing.T) {
-	o := invented(81, 150, plainWith(func(w *fleet.World) { w.AirMissing = 1 }))
+	o := invented(81, 150, plainWith(func(w *demo.World) { w.AirMissing = 1 }))
 	for _, h := range o.histories {
 		h.Unit.Installed = judge.NoDay
 		for i := range h.Visits {
@@ -148,13 +148,13 @@ func TestNoSeasonFromAutumnAlone(t *testing.T) {
 // inAutumn moves a day into September to November of its year, in the order of days.
 func inAutumn(day int32) int32 {
 	d := time.Unix(int64(day)*86400, 0).UTC()
-	return fleet.Day(d.Year(), 9, 1) + int32(d.YearDay()-1)/4
+	return demo.Day(d.Year(), 9, 1) + int32(d.YearDay()-1)/4
 }
 
 // Where the air of the day is not known its spread about the season widens the state:
 // the variance grows by that of the air times the square of its effect (identity).
 func TestSpreadOfTheAirWidensForecasts(t *testing.T) {
-	o := invented(82, 120, plainWith(func(w *fleet.World) { w.AirMissing = 1 }))
+	o := invented(82, 120, plainWith(func(w *demo.World) { w.AirMissing = 1 }))
 	widths := func(variance float64) (out *estimate.Fleet) {
 		curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 		curve.Var = variance
@@ -190,7 +190,7 @@ func TestSpreadOfTheAirWidensForecasts(t *testing.T) {
 
 // Fast drift in the first year after an adjustment is found as planted.
 func TestSettlingIsFound(t *testing.T) {
-	o := estimated(t, 33, 300, plainWith(func(w *fleet.World) { settleAll(w, -0.15) }), quick)
+	o := estimated(t, 33, 300, plainWith(func(w *demo.World) { settleAll(w, -0.15) }), quick)
 	for _, f := range o.out.Fits {
 		c, ok := f.Beta.Coefficient("settling after adjustment")
 		require.True(t, ok)
@@ -202,7 +202,7 @@ func TestSettlingIsFound(t *testing.T) {
 // As founds that read low while burners settle fast besides are not taken for either: the
 // column of as founds is used only where settling says nothing.
 func TestLowAsFoundsThatMayBeSettling(t *testing.T) {
-	o := estimated(t, 32, 600, plainWith(func(w *fleet.World) {
+	o := estimated(t, 32, 600, plainWith(func(w *demo.World) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6
 		settleAll(w, -0.2)
 	}), quick)
@@ -218,7 +218,7 @@ func TestLowAsFoundsThatMayBeSettling(t *testing.T) {
 // noise it finds is a reading's own, not that of the half points (0.5 divided by the root
 // of 12: 0.14).
 func TestFinerGasIsWhatIsRead(t *testing.T) {
-	o := invented(52, 300, plainWith(func(w *fleet.World) { w.DisplayStep, w.Display = 0.5, true }))
+	o := invented(52, 300, plainWith(func(w *demo.World) { w.DisplayStep, w.Display = 0.5, true }))
 	o.histories = slices.DeleteFunc(o.histories, func(h *judge.History) bool {
 		return slices.ContainsFunc(h.Visits, func(v judge.Visit) bool { return v.Source != "north" && v.Reason != judge.FactoryTest })
 	})

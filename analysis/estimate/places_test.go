@@ -10,7 +10,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // trulyOut is how far a unit truly stands outside its action band on the as-of
@@ -99,16 +99,16 @@ func (o *world) placesHeld() (all, in, outside int, tied, sure [2]int) {
 // The 90 % interval of a unit's places holds the place it truly has; neighbours
 // called tied stand in the other order more often than those that are not.
 func TestPlacesHoldTheTruePlace(t *testing.T) {
-	checkPlaces(t, fleet.Plain(), 3, 150, 0.84, 0.95) // some 300 lines, not independent: one standard error is about 0.02
+	checkPlaces(t, demo.Plain(), 3, 150, 0.84, 0.95) // some 300 lines, not independent: one standard error is about 0.02
 }
 
 // The same over more and larger fleets, held closer.
 func TestPlacesOverManyFleets(t *testing.T) {
-	checkPlaces(t, fleet.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
-	checkPlaces(t, fleet.Demo(), longSeeds(t, 24), 600, 0.88, 0.92)
+	checkPlaces(t, demo.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
+	checkPlaces(t, demo.Default(), longSeeds(t, 24), 600, 0.88, 0.92)
 }
 
-func checkPlaces(t *testing.T, w fleet.World, seeds, units int, low, high float64) {
+func checkPlaces(t *testing.T, w demo.World, seeds, units int, low, high float64) {
 	type counts struct {
 		all, in, outside int
 		tied, sure       [2]int

@@ -12,7 +12,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -156,7 +156,7 @@ func (v *poverty) chances(t *testing.T, seed uint64) (c chances) {
 	if units == 0 {
 		units, years = 120, 12
 	}
-	o := worldOf(fleet.New(fleet.Options{Units: units, Years: years, Seed: seed, AsOf: asOf, World: fleet.Demo()}))
+	o := worldOf(demo.New(demo.Options{Units: units, Years: years, Seed: seed, AsOf: asOf, World: demo.Default()}))
 	for _, h := range o.histories {
 		h.Readings, h.Visits = slices.Clone(h.Readings), slices.Clone(h.Visits)
 		v.take(h)

@@ -14,7 +14,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -42,7 +42,7 @@ func quick(r *estimate.Rules) {
 
 // world is one invented fleet, estimated.
 type world struct {
-	fleet     *fleet.Fleet
+	fleet     *demo.Fleet
 	histories []*judge.History
 	out       *estimate.Fleet
 	units     []int // unit of each history in the fleet, -1 for strays
@@ -178,7 +178,7 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 	predIn, predAll := 0, 0
 	top, base, tops := 0.0, 0.0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
-		o := estimated(t, seed, units, fleet.Demo(), quick)
+		o := estimated(t, seed, units, demo.Default(), quick)
 		for _, fit := range o.out.Fits {
 			for _, c := range fit.Fit.Coefficients {
 				truth, group := o.planted(fit.Fire, c.Name)
@@ -248,7 +248,7 @@ func TestOpenJumpsAreSeen(t *testing.T) {
 	seeds, units, long := effort()
 	reached, open, inside, insideReached := 0, 0, 0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
-		w := fleet.Demo()
+		w := demo.Default()
 		w.JumpsPerYear, w.AdjustShare = 0.05, 0.5
 		o := estimated(t, seed, units, w, quick)
 		ranked := o.judged()
@@ -289,15 +289,15 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 	precision := func(rate float64) float64 {
 		sum := 0.0
 		for seed := uint64(1); seed <= seeds; seed++ {
-			w := fleet.Demo()
+			w := demo.Default()
 			w.Faults.TypingLast = rate
 			ranked := estimated(t, seed, units, w, quick).judged()
 			sum += share(ranked[:len(ranked)/20])
 		}
 		return sum / float64(seeds)
 	}
-	clean, spoilt := precision(0), precision(fleet.Demo().Faults.TypingLast)
-	t.Logf("%d fleets of %d units: precision at 5 %%: %.3f clean, %.3f with %.1f %% of last readings typed wrong", seeds, units, clean, spoilt, 100*fleet.Demo().Faults.TypingLast)
+	clean, spoilt := precision(0), precision(demo.Default().Faults.TypingLast)
+	t.Logf("%d fleets of %d units: precision at 5 %%: %.3f clean, %.3f with %.1f %% of last readings typed wrong", seeds, units, clean, spoilt, 100*demo.Default().Faults.TypingLast)
 	slack := 0.11 // three units of the 30 in two fleets
 	if long {
 		t.Logf("and %.3f with 3 %%", precision(0.03))
@@ -312,7 +312,7 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 	seeds, units, _ := effort()
 	few, fewFound, many := 0, 0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
-		w := fleet.Demo()
+		w := demo.Default()
 		w.Faults.WrongLabel = 0.04
 		o := estimated(t, seed, units, w, quick)
 		r := watch.Defaults(asOf, rulesFor(t, o.histories).Judge)
@@ -360,7 +360,7 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 	seeds, units, long := effort()
 	in, all := 0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
-		w := fleet.Demo()
+		w := demo.Default()
 		whole := estimated(t, seed, units, w, quick)
 		w.VentLengthMissing = 1 - (1-w.VentLengthMissing)/2
 		half := estimated(t, seed, units, w, quick)
@@ -379,7 +379,7 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 
 // The number of workers changes no bit of a forecast.
 func TestWorkersChangeNothing(t *testing.T) {
-	o := estimated(t, 5, 120, fleet.Demo())
+	o := estimated(t, 5, 120, demo.Default())
 	r := rulesFor(t, o.histories)
 	r.Workers = 8
 	again, err := estimate.Run(context.Background(), o.histories, r)

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 )
 
@@ -41,9 +41,9 @@ func (o *world) steps() []estimate.StepSuspected { return o.out.Fits[0].Steps }
 func TestLevelStepIsSuspectedAndKnown(t *testing.T) {
 	calm := estimated(t, 11, 300, modelsWorld(), quick)
 	require.Empty(t, calm.steps())
-	day := fleet.Day(2021, 1, 10)
-	w := plainWith(func(w *fleet.World) {
-		w.LevelSteps = []fleet.LevelStep{{Area: "North 1", Day: day, CO2Points: -0.25}}
+	day := demo.Day(2021, 1, 10)
+	w := plainWith(func(w *demo.World) {
+		w.LevelSteps = []demo.LevelStep{{Area: "North 1", Day: day, CO2Points: -0.25}}
 	})
 	o := estimated(t, 11, 300, w, quick)
 	require.Len(t, o.steps(), 1)
@@ -88,7 +88,7 @@ func TestSelectiveRecordingIsFlagged(t *testing.T) {
 	for _, x := range honest.out.Technicians {
 		require.False(t, x.Flagged, "%+v", x)
 	}
-	w := plainWith(func(w *fleet.World) { w.SelectiveShare = 0.3 })
+	w := plainWith(func(w *demo.World) { w.SelectiveShare = 0.3 })
 	o := estimated(t, 21, 600, w, quick)
 	flagged := 0
 	for _, x := range o.out.Technicians {
@@ -105,7 +105,7 @@ func TestSelectiveRecordingIsFlagged(t *testing.T) {
 
 // Where all technicians are selective no coefficient is shown.
 func TestAllSelectiveWithholdsCoefficients(t *testing.T) {
-	o := estimated(t, 22, 300, plainWith(func(w *fleet.World) { w.SelectiveShare = 1 }), quick)
+	o := estimated(t, 22, 300, plainWith(func(w *demo.World) { w.SelectiveShare = 1 }), quick)
 	require.True(t, o.hasNote("drift rates not usable"))
 	for _, c := range o.out.Fits[0].Effects {
 		require.False(t, c.Usable)
@@ -117,7 +117,7 @@ func TestAllSelectiveWithholdsCoefficients(t *testing.T) {
 // As founds that read low are told from fast drift after an adjustment where
 // call-outs make as founds follow as founds; neither is by default.
 func TestAsFoundReadLow(t *testing.T) {
-	low := plainWith(func(w *fleet.World) {
+	low := plainWith(func(w *demo.World) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6
 		settleAll(w, 0)
 	})
@@ -125,7 +125,7 @@ func TestAsFoundReadLow(t *testing.T) {
 	require.True(t, o.out.Fits[0].AsFound.Used, "%+v", o.out.Fits[0].AsFound)
 	require.True(t, o.hasNote("as-found readings look low by"))
 	require.InDelta(t, -0.12, o.out.Fits[0].AsFound.AsFoundPoints, 0.05)
-	fast := estimated(t, 31, 600, plainWith(func(w *fleet.World) {
+	fast := estimated(t, 31, 600, plainWith(func(w *demo.World) {
 		w.CallOutsPerYear, w.AdjustShare = 0.6, 0.6
 		settleAll(w, -0.12)
 	}), quick)
@@ -133,8 +133,8 @@ func TestAsFoundReadLow(t *testing.T) {
 	require.True(t, fast.hasNote("z of settling after adjustment"))
 }
 
-func settleAll(w *fleet.World, points float64) {
-	effects := map[string]fleet.ControlEffects{}
+func settleAll(w *demo.World, points float64) {
+	effects := map[string]demo.ControlEffects{}
 	for k, e := range w.Effects {
 		e.High.Settling, e.Low.Settling = points, points
 		effects[k] = e
@@ -145,16 +145,16 @@ func settleAll(w *fleet.World, points float64) {
 // Lengths typed in where nobody measured are suspected and treated as missing; an
 // honest register has none; a declared error is undone and both effects shown.
 func TestVentRecords(t *testing.T) {
-	honest := estimated(t, 41, 300, fleet.Demo(), quick)
+	honest := estimated(t, 41, 300, demo.Default(), quick)
 	require.Empty(t, honest.out.Vents.Suspected)
-	o := estimated(t, 41, 300, plainWith(func(w *fleet.World) { w.VentTyped = 0.3 }), quick)
+	o := estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentTyped = 0.3 }), quick)
 	require.Len(t, o.out.Vents.Suspected, 1)
-	require.InDelta(t, fleet.TypedVentFt*0.3048, o.out.Vents.Suspected[0].LengthM, 1e-6) // foot: NIST SP 811
+	require.InDelta(t, demo.TypedVentFt*0.3048, o.out.Vents.Suspected[0].LengthM, 1e-6) // foot: NIST SP 811
 	require.True(t, o.hasNote("suspected default, treated as missing"))
 	unknown, ok := o.out.Fits[0].Beta.Coefficient("vent unknown, ratio")
 	require.True(t, ok)
 	require.Empty(t, unknown.Dropped)
-	o = estimated(t, 41, 300, plainWith(func(w *fleet.World) { w.VentErrorSD = 0.5 }), quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
+	o = estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
 	require.True(t, o.hasNote("with an error of 50 %"))
 	var with, as estimate.Effect
 	for _, e := range o.out.Fits[0].Effects {
@@ -186,12 +186,12 @@ func TestSuspectedVentRule(t *testing.T) {
 // CO2 in half points where nothing finer is recorded: the order stands, the
 // coefficients are not usable. Where O2 is finer, O2 is read.
 func TestCoarseDisplays(t *testing.T) {
-	o := estimated(t, 51, 300, plainWith(func(w *fleet.World) { w.DisplayStep, w.Gases = 0.5, fleet.OnlyCO2 }), quick)
+	o := estimated(t, 51, 300, plainWith(func(w *demo.World) { w.DisplayStep, w.Gases = 0.5, demo.OnlyCO2 }), quick)
 	require.True(t, o.hasNote("steps of 0.5 points"))
 	for _, c := range o.out.Fits[0].Effects {
 		require.False(t, c.Usable)
 	}
-	o = estimated(t, 51, 300, plainWith(func(w *fleet.World) { w.DisplayStep, w.Display = 0.5, true }), quick)
+	o = estimated(t, 51, 300, plainWith(func(w *demo.World) { w.DisplayStep, w.Display = 0.5, true }), quick)
 	for _, s := range o.out.Sources {
 		switch s.Name {
 		case "north": // both gases
@@ -218,7 +218,7 @@ func tenths(n int) (v []float64) {
 // Noisy analyzers are named, one that made most of the newest readings as well;
 // weights do not follow.
 func TestAnalyzersAreRated(t *testing.T) {
-	o := estimated(t, 61, 300, plainWith(func(w *fleet.World) { w.NoiseSpread, w.OneContractor = 0.8, 0.7 }), quick)
+	o := estimated(t, 61, 300, plainWith(func(w *demo.World) { w.NoiseSpread, w.OneContractor = 0.8, 0.7 }), quick)
 	require.True(t, o.hasNote("of the newest readings: its bias is"))
 	require.True(t, o.hasNote("times the others'"))
 	share := 0.0
@@ -232,7 +232,7 @@ func TestAnalyzersAreRated(t *testing.T) {
 func TestCallOutsAreCounted(t *testing.T) {
 	few := estimated(t, 131, 100, modelsWorld(), quick)
 	require.Zero(t, few.out.CallOuts)
-	many := estimated(t, 131, 100, plainWith(func(w *fleet.World) { w.CallOutsPerYear = 3 }), quick)
+	many := estimated(t, 131, 100, plainWith(func(w *demo.World) { w.CallOutsPerYear = 3 }), quick)
 	require.Greater(t, many.out.CallOuts, 0.1)
 	require.True(t, many.hasNote("of visits are call-outs"))
 }
@@ -240,7 +240,7 @@ func TestCallOutsAreCounted(t *testing.T) {
 // Without temperatures the climate stands in; without a climate the season, and
 // where the visits do not cover the year nothing does. Every unit is forecast.
 func TestTemperatureMissing(t *testing.T) {
-	w := plainWith(func(w *fleet.World) { w.AirMissing = 1 })
+	w := plainWith(func(w *demo.World) { w.AirMissing = 1 })
 	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := estimate.Climate{Outdoor: curve, Room: curve, Given: true}
 	given := estimated(t, 81, 300, w, quick, func(r *estimate.Rules) { r.Climate = &climate })
@@ -292,7 +292,7 @@ func warmStart(t *testing.T, o *world) {
 // A canceled context ends a run with its error; no run leaves a goroutine behind.
 func TestRunHonoursTheContext(t *testing.T) {
 	before := runtime.NumGoroutine()
-	o := estimated(t, 111, 60, fleet.Demo(), quick)
+	o := estimated(t, 111, 60, demo.Default(), quick)
 	for range 1000 { // a goroutine that is done may take a moment to go
 		if runtime.NumGoroutine() > before {
 			time.Sleep(time.Millisecond)

@@ -9,12 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // plantedLevel is the shift a whole longest run makes at a fire under a control,
 // points.
-func (o *world) plantedLevel(w *fleet.World, fire, control string) float64 {
+func (o *world) plantedLevel(w *demo.World, fire, control string) float64 {
 	e := w.Effects[control]
 	if fire == "low" {
 		return e.Low.VentLevel
@@ -31,7 +31,7 @@ func TestShiftAtReRouting(t *testing.T) {
 	if _, _, long := effort(); long {
 		n, units = longSeeds(t, 100), 600
 	}
-	w := plainWith(func(w *fleet.World) { w.ReroutedShare = 1 })
+	w := plainWith(func(w *demo.World) { w.ReroutedShare = 1 })
 	in, off := map[string][2]int{}, map[string][]rateOff{}
 	eachSeed(n, func(seed uint64) *world {
 		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Workers = 1 })

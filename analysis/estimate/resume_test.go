@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/queries"
 )
@@ -22,7 +22,7 @@ func TestResumeIsTheNights(t *testing.T) {
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
 		units = 300
 	}
-	o := estimated(t, 3, units, fleet.Demo(), quick, func(r *estimate.Rules) { r.Omit &^= estimate.EstimatedRatios })
+	o := estimated(t, 3, units, demo.Default(), quick, func(r *estimate.Rules) { r.Omit &^= estimate.EstimatedRatios })
 	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	defer w.Close()
@@ -89,7 +89,7 @@ func TestResumeIsTheNights(t *testing.T) {
 // not find it, and with it planted all of these do.
 func TestNotDetectedIsSaid(t *testing.T) {
 	said := func(seed uint64, wander float64) (n int) {
-		o := estimated(t, seed, 150, plainWith(func(w *fleet.World) { w.WanderSD = wander }))
+		o := estimated(t, seed, 150, plainWith(func(w *demo.World) { w.WanderSD = wander }))
 		for i := range o.out.Fits {
 			fit := &o.out.Fits[i]
 			missing := slices.Contains(fit.Beta.Search.NotDetected, drift.Wandering)

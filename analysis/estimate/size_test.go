@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // The whole estimate of a fleet of the demo's kind, both fires: processor seconds,
@@ -24,7 +24,7 @@ func BenchmarkEstimate(b *testing.B) {
 		omit  estimate.Remedy
 	}{{"600", 600, 0}, {"600 fixed", 600, estimate.EstimatedRatios}, {"10000", 10_000, 0}, {"10000 fixed", 10_000, estimate.EstimatedRatios}} {
 		b.Run(c.name, func(b *testing.B) {
-			o := invented(1, c.units, fleet.Demo())
+			o := invented(1, c.units, demo.Default())
 			r := rulesFor(b, o.histories)
 			r.Omit = c.omit
 			start := cpu()

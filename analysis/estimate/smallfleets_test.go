@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // smallFleet is a kind of fleet with few records: so many units, so many years.
@@ -37,7 +37,7 @@ func (c *chances) add(o chances) {
 
 // chancesOf estimates one fleet of the demo's world.
 func chancesOf(t testing.TB, k smallFleet, seed uint64) (c chances) {
-	o := worldOf(fleet.New(fleet.Options{Units: k.units, Years: k.years, Seed: seed, AsOf: asOf, World: fleet.Demo()}))
+	o := worldOf(demo.New(demo.Options{Units: k.units, Years: k.years, Seed: seed, AsOf: asOf, World: demo.Default()}))
 	o.rules = rulesFor(t, o.histories)
 	o.rules.Brief = true
 	var err error

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -15,7 +15,7 @@ import (
 // TestUnconfirmedReadBack holds the stored table against the fits it is from,
 // and each row against the record: the day is of a reading of that unit.
 func TestUnconfirmedReadBack(t *testing.T) {
-	o := estimated(t, 3, 150, fleet.Demo(), quick)
+	o := estimated(t, 3, 150, demo.Default(), quick)
 	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	defer w.Close()

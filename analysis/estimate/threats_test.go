@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -84,8 +84,8 @@ func (o *world) ageError() float64 {
 // harmless.
 type threat struct {
 	name    string
-	world   fleet.World
-	clean   fleet.World
+	world   demo.World
+	clean   demo.World
 	off, on func(r *estimate.Rules)
 	measure string
 	of      func(o *world) float64
@@ -99,17 +99,17 @@ type threat struct {
 func threats() (all []threat) {
 	plain := modelsWorld()
 	noChange := func(*estimate.Rules) {}
-	add := func(name string, world, clean fleet.World, off, on func(*estimate.Rules), m shownIn) {
+	add := func(name string, world, clean demo.World, off, on func(*estimate.Rules), m shownIn) {
 		all = append(all, threat{name: name, world: world, clean: clean, off: off, on: on, measure: m.name, of: m.of, harm: m.harm})
 	}
 	seenInFew := func() { all[len(all)-1].small = true }
 
-	fast := plainWith(func(w *fleet.World) { settleAll(w, -0.15) })
+	fast := plainWith(func(w *demo.World) { settleAll(w, -0.15) })
 	add("8 fast drift after adjustment", fast, fast, without(estimate.SettlingColumn), noChange, aucLost)
 	add("8 the same", fast, fast, without(estimate.SettlingColumn), noChange, eceWon)
 
-	lowFound := func(points float64) fleet.World {
-		return plainWith(func(w *fleet.World) {
+	lowFound := func(points float64) demo.World {
+		return plainWith(func(w *demo.World) {
 			w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = points, 0.6, 0.6
 			settleAll(w, 0)
 		})
@@ -118,24 +118,24 @@ func threats() (all []threat) {
 	add("5 four tenths of technicians record selectively", strongDrift(0.4), strongDrift(0), without(estimate.UnflaggedFit), noChange,
 		shownIn{"drift too large, points a year", (*world).exaggeration, more})
 
-	step := fleet.LevelStep{Area: "*", Day: fleet.Day(2024, 3, 1), CO2Points: -0.18}
-	stepped := plainWith(func(w *fleet.World) { w.LevelSteps = []fleet.LevelStep{step} })
+	step := demo.LevelStep{Area: "*", Day: demo.Day(2024, 3, 1), CO2Points: -0.18}
+	stepped := plainWith(func(w *demo.World) { w.LevelSteps = []demo.LevelStep{step} })
 	known := func(r *estimate.Rules) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }
 	add("7 gas step of all areas, known", stepped, plain, noChange, known, shownIn{"growth of the drift with age, error", (*world).ageError, apart})
 	add("7 the same", stepped, plain, noChange, known, eceWon)
 	add("7 the same", stepped, plain, noChange, known, shownIn{"drift error, points a year", (*world).driftError, apart})
 
-	typed := func(share float64) fleet.World {
-		return plainWith(func(w *fleet.World) {
+	typed := func(share float64) demo.World {
+		return plainWith(func(w *demo.World) {
 			w.Faults.Typing, w.JumpsPerYear, w.JumpCallOut, w.AdjustShare = share, 0.01, 0.4, 0.7
 		})
 	}
-	lastTyped := plainWith(func(w *fleet.World) { w.Faults.TypingLast, w.JumpsPerYear = 0.03, 0.01 })
+	lastTyped := plainWith(func(w *demo.World) { w.Faults.TypingLast, w.JumpsPerYear = 0.03, 0.01 })
 	kept := func(r *estimate.Rules) { r.Drift.TypingShare = 0 }
 	add("1 three hundredths of readings typed wrong", typed(0.03), typed(0), kept, noChange, top5Lost)
 	add("1 three hundredths of last readings typed wrong", lastTyped, plain, kept, noChange, top5Lost)
 	seenInFew()
-	add("1b no flags, half leave what they find", plainWith(func(w *fleet.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 }), plainWith(func(w *fleet.World) { w.AdjustShare = 0.5 }),
+	add("1b no flags, half leave what they find", plainWith(func(w *demo.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 }), plainWith(func(w *demo.World) { w.AdjustShare = 0.5 }),
 		func(r *estimate.Rules) { r.Drift.ResetNoFlag = 1 }, noChange, aucLost)
 	seenInFew()
 	add("4 burner control left out", plain, plain, without(estimate.ControlColumns), noChange, aucLost)
@@ -143,18 +143,18 @@ func threats() (all []threat) {
 
 	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := func(r *estimate.Rules) { r.Climate = &estimate.Climate{Outdoor: curve, Room: curve, Given: true} }
-	autumn := plainWith(func(w *fleet.World) { w.AirMissing, w.Autumn = 1, true })
-	add("6 no temperatures, autumn visits", autumn, plainWith(func(w *fleet.World) { w.Autumn = true }), without(estimate.YearlyAir), climate, eceWon)
+	autumn := plainWith(func(w *demo.World) { w.AirMissing, w.Autumn = 1, true })
+	add("6 no temperatures, autumn visits", autumn, plainWith(func(w *demo.World) { w.Autumn = true }), without(estimate.YearlyAir), climate, eceWon)
 
 	vents := shownIn{"vent effect, relative error", (*world).ventError, apart}
-	add("3 vent lengths with an error of 50 %", plainWith(func(w *fleet.World) { w.VentErrorSD = 0.5 }), plain, noChange, func(r *estimate.Rules) { r.VentErrorSD = 0.5 }, vents)
-	add("3 a third of vent lengths typed in", plainWith(func(w *fleet.World) { w.VentTyped = 0.33 }), plain, without(estimate.SuspectedVents), noChange, vents)
+	add("3 vent lengths with an error of 50 %", plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), plain, noChange, func(r *estimate.Rules) { r.VentErrorSD = 0.5 }, vents)
+	add("3 a third of vent lengths typed in", plainWith(func(w *demo.World) { w.VentTyped = 0.33 }), plain, without(estimate.SuspectedVents), noChange, vents)
 
 	both := shownIn{"AUC", func(o *world) float64 {
 		own := o.rankedWhere(func(h *judge.History) bool { return strings.HasPrefix(h.Unit.Area, "North") })
 		return own.auc
 	}, less}
-	add("9 CO2 in steps of 0.5, O2 in 0.1, units with both", plainWith(func(w *fleet.World) { w.DisplayStep, w.Display = 0.5, true }), plainWith(func(w *fleet.World) { w.Display = true }), without(estimate.FinestGas), noChange, both)
+	add("9 CO2 in steps of 0.5, O2 in 0.1, units with both", plainWith(func(w *demo.World) { w.DisplayStep, w.Display = 0.5, true }), plainWith(func(w *demo.World) { w.Display = true }), without(estimate.FinestGas), noChange, both)
 	return all
 }
 
@@ -177,8 +177,8 @@ var (
 
 // strongDrift is a world of three times the drift, with a share of technicians
 // who write as found only where it is bad.
-func strongDrift(selective float64) fleet.World {
-	return plainWith(func(w *fleet.World) {
+func strongDrift(selective float64) demo.World {
+	return plainWith(func(w *demo.World) {
 		w.SelectiveShare = selective
 		for k, e := range w.Effects {
 			e.High.RatePerYear *= 3

@@ -9,14 +9,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
 // A fire that nobody read has no forecast, no rank and no chance, whatever is
 // known of its unit otherwise; those that were read have theirs.
 func TestAFireNeverReadHasNoForecast(t *testing.T) {
-	o := invented(3, 60, fleet.Demo())
+	o := invented(3, 60, demo.Default())
 	drop := func(h *judge.History, gone func(*judge.Reading) bool) {
 		h.Readings = slices.DeleteFunc(slices.Clone(h.Readings), func(r judge.Reading) bool { return gone(&r) })
 	}

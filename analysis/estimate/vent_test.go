@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/model/vent"
@@ -17,12 +17,12 @@ import (
 func ventFleet(t *testing.T, without bool) ([]*judge.History, Rules) {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
-	w := fleet.Demo()
-	w.VentLengthMissing, w.Fans = 0.2, fleet.FansOfAll
+	w := demo.Default()
+	w.VentLengthMissing, w.Fans = 0.2, demo.FansOfAll
 	if without {
-		w.Fans = fleet.FansOfNone
+		w.Fans = demo.FansOfNone
 	}
-	f := fleet.New(fleet.Options{Units: 200, World: w})
+	f := demo.New(demo.Options{Units: 200, World: w})
 	hs := f.Histories()
 	all := make([]*judge.History, len(hs))
 	for i := range hs {

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/vent"
 )
 
@@ -23,7 +23,7 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 	in, all := 0, 0
 	seeds, units, _ := effort()
 	for seed := uint64(1); seed <= seeds; seed++ {
-		o := estimated(t, seed, units, plainWith(func(w *fleet.World) { w.VentByFan, w.Fans = true, fleet.FansOfAll }), quick)
+		o := estimated(t, seed, units, plainWith(func(w *demo.World) { w.VentByFan, w.Fans = true, demo.FansOfAll }), quick)
 		v := &o.out.Vents
 		require.Equal(t, vent.ShareOfFan, v.Choice.Measure)
 		var offs []float64
@@ -79,7 +79,7 @@ func measured(o *world) (out []measure) {
 // Where loss is the measure, a unit with a length and no diameter is not known, and
 // says so; by length it would be.
 func TestVentLossUnknownIsMarked(t *testing.T) {
-	o := invented(1, 60, plainWith(func(w *fleet.World) { w.VentByFan, w.Fans = true, fleet.FansOfAll }))
+	o := invented(1, 60, plainWith(func(w *demo.World) { w.VentByFan, w.Fans = true, demo.FansOfAll }))
 	runs := o.histories[7].VentRuns
 	runs[len(runs)-1].DiameterM = math.NaN()
 	r := rulesFor(t, o.histories)
@@ -98,7 +98,7 @@ func TestVentLossUnknownIsMarked(t *testing.T) {
 // A fleet whose lines mostly do not declare a fan is compared by length, all of
 // it, though some units have both; the demo's is such a fleet.
 func TestVentsOfTheDemoAreComparedByLength(t *testing.T) {
-	o := estimated(t, 1, 150, fleet.Demo(), quick)
+	o := estimated(t, 1, 150, demo.Default(), quick)
 	c := &o.out.Vents.Choice
 	require.Equal(t, vent.ShareOfRun, c.Measure)
 	require.Greater(t, c.OfFan, 20)
@@ -115,7 +115,7 @@ func TestVentsOfTheDemoAreComparedByLength(t *testing.T) {
 // wrong the measures reckoned with lie nearer to the planted ones, by root mean
 // square, than those of the lengths as recorded, and both coefficients are listed.
 func TestErrorOfLengthsByLoss(t *testing.T) {
-	w := plainWith(func(w *fleet.World) { w.VentByFan, w.Fans, w.VentErrorSD = true, fleet.FansOfAll, 0.5 })
+	w := plainWith(func(w *demo.World) { w.VentByFan, w.Fans, w.VentErrorSD = true, demo.FansOfAll, 0.5 })
 	o := estimated(t, 41, 300, w, quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
 	require.Equal(t, vent.ShareOfFan, o.out.Vents.Choice.Measure)
 	off := func(z func(i int) float64) float64 {

@@ -9,7 +9,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -42,7 +42,7 @@ func idleAfter(h *judge.History, day int32) *judge.History {
 // chart, is negative or more than the fuel can make: not for a unit last read
 // twenty years ago either, nor for one whose target stands at the fuel's limit.
 func TestIdleReadingsAndLimitsOfForecasts(t *testing.T) {
-	o := invented(5, 80, fleet.Demo())
+	o := invented(5, 80, demo.Default())
 	r := rulesFor(t, o.histories)
 	for i, h := range o.histories {
 		switch i % 8 {

@@ -9,12 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
 // estimated invents a world and estimates it by the demo's rules with changes.
-func estimated(t testing.TB, seed uint64, units int, w fleet.World, changes ...func(*estimate.Rules)) *world {
+func estimated(t testing.TB, seed uint64, units int, w demo.World, changes ...func(*estimate.Rules)) *world {
 	t.Helper()
 	o := invented(seed, units, w)
 	r := rulesFor(t, o.histories)
@@ -29,12 +29,12 @@ func estimated(t testing.TB, seed uint64, units int, w fleet.World, changes ...f
 }
 
 // invented is a world before it is estimated.
-func invented(seed uint64, units int, w fleet.World) *world {
-	return worldOf(fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
+func invented(seed uint64, units int, w demo.World) *world {
+	return worldOf(demo.New(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
 }
 
 // worldOf takes the histories of a fleet.
-func worldOf(f *fleet.Fleet) *world {
+func worldOf(f *demo.Fleet) *world {
 	o := &world{fleet: f}
 	values := f.Histories()
 	bySerial := map[string]int{}
@@ -232,14 +232,14 @@ func (o *world) simpleRules(h *judge.History, mean map[string]float64) map[strin
 }
 
 // demoWith is the demo's world with something changed.
-func demoWith(change func(w *fleet.World)) fleet.World {
-	w := fleet.Demo()
+func demoWith(change func(w *demo.World)) demo.World {
+	w := demo.Default()
 	change(&w)
 	return w
 }
 
 // plainWith is the model's world with something changed.
-func plainWith(change func(w *fleet.World)) fleet.World {
+func plainWith(change func(w *demo.World)) demo.World {
 	w := modelsWorld()
 	change(&w)
 	return w

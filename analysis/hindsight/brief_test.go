@@ -8,7 +8,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -17,8 +17,8 @@ import (
 // look back does neither, and forecasts the same probabilities and days of leaving
 // to the last bit. That half a point is found is held by analysis/estimate.
 func TestAnOriginIsForecastAlone(t *testing.T) {
-	w := fleet.Plain()
-	w.LevelSteps = []fleet.LevelStep{{Area: "*", Day: asOf - 900, CO2Points: 0.5}}
+	w := demo.Plain()
+	w.LevelSteps = []demo.LevelStep{{Area: "*", Day: asOf - 900, CO2Points: 0.5}}
 	_, origins := lookedBack(t, 1, 300, w, []int32{asOf - 548}, func(e *estimate.Rules) { e.Draws = 20 })
 	o := origins[0]
 	clipped := make([]*judge.History, len(o.known))

@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -26,7 +26,7 @@ type expertRows struct{ readings, ask [][]string }
 const expertAir = 4
 
 // addFit adds the units of a fire: their readings in segments, and what is asked.
-func (e *expertRows) addFit(o *lookedAt, f *fleet.Fleet, name string, fires []string) {
+func (e *expertRows) addFit(o *lookedAt, f *demo.Fleet, name string, fires []string) {
 	all := &oracle{f: f, units: map[string]int{}, rules: &o.watch.Judge, asOf: o.Day, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
 		all.units[f.Serial(i)] = i
@@ -80,7 +80,7 @@ func save(t *testing.T, path, head string, rows [][]string) {
 }
 
 // ask runs the script on an origin and gives its probabilities.
-func askExpert(t *testing.T, o *lookedAt, f *fleet.Fleet) map[fireOf]float64 {
+func askExpert(t *testing.T, o *lookedAt, f *demo.Fleet) map[fireOf]float64 {
 	t.Helper()
 	e := &expertRows{}
 	e.addFit(o, f, "high", []string{judge.High, judge.Single})
@@ -128,7 +128,7 @@ func TestExpertsScript(t *testing.T) {
 	const seeds = 4
 	var model, expert float64
 	for seed := range seeds {
-		f, origins := lookedBack(t, uint64(seed+1), 400, fleet.Plain(), []int32{asOf - 548}, func(e *estimate.Rules) { e.SampleUnits = 400 })
+		f, origins := lookedBack(t, uint64(seed+1), 400, demo.Plain(), []int32{asOf - 548}, func(e *estimate.Rules) { e.SampleUnits = 400 })
 		chances := askExpert(t, origins[0], f)
 		cases, own := casesOf(origins), casesOf(origins)
 		own = slices.Clone(own)

@@ -8,7 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -18,7 +18,7 @@ import (
 // deviation are known; what a unit and an analyzer do of their own is learned from
 // the same readings, judged, removed and cut by the same rules as the model's.
 type oracle struct {
-	f        *fleet.Fleet
+	f        *demo.Fleet
 	units    map[string]int
 	rules    *judge.Rules
 	asOf     int32
@@ -41,7 +41,7 @@ type one struct {
 	h        *judge.History
 	unit     int
 	fire     string
-	effects  fleet.Effects
+	effects  demo.Effects
 	exposure []float64 // of the vent covariate, at the end of every month since the install day
 }
 
@@ -49,7 +49,7 @@ const monthDays = 30
 
 // withOracle are the cases of the origins with an oracle's order in place of the
 // model's.
-func withOracle(t testing.TB, f *fleet.Fleet, origins []*lookedAt, biases bool) (all []Case) {
+func withOracle(t testing.TB, f *demo.Fleet, origins []*lookedAt, biases bool) (all []Case) {
 	for _, o := range origins {
 		chances := oracleChances(t, f, o.known, &o.watch.Judge, o.Day, o.estimate.Planned, biases)
 		from := len(all)
@@ -63,7 +63,7 @@ func withOracle(t testing.TB, f *fleet.Fleet, origins []*lookedAt, biases bool) 
 }
 
 // oracleChances are the probabilities of standing outside on the planned day.
-func oracleChances(t testing.TB, f *fleet.Fleet, known []*judge.History, rules *judge.Rules, asOf int32, planned func(*judge.History) int32, biases bool) map[fireOf]float64 {
+func oracleChances(t testing.TB, f *demo.Fleet, known []*judge.History, rules *judge.Rules, asOf int32, planned func(*judge.History) int32, biases bool) map[fireOf]float64 {
 	t.Helper()
 	o := &oracle{f: f, units: map[string]int{}, rules: rules, asOf: asOf, biases: biases, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {

@@ -11,7 +11,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -75,9 +75,9 @@ type lookedAt struct {
 }
 
 // lookedBack looks back on an invented fleet from a few days.
-func lookedBack(t testing.TB, seed uint64, count int, w fleet.World, days []int32, change func(*estimate.Rules)) (*fleet.Fleet, []*lookedAt) {
+func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32, change func(*estimate.Rules)) (*demo.Fleet, []*lookedAt) {
 	t.Helper()
-	f := fleet.New(fleet.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
+	f := demo.New(demo.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
 	values := f.Histories()
 	all := make([]*judge.History, len(values))
 	for i := range values {
@@ -106,7 +106,7 @@ func lookedBack(t testing.TB, seed uint64, count int, w fleet.World, days []int3
 
 // trulyOut puts the truth in place of what was read: as the unit stood the evening
 // before the visit, with the air of its day.
-func trulyOut(f *fleet.Fleet, cases []Case) {
+func trulyOut(f *demo.Fleet, cases []Case) {
 	units := map[string]int{}
 	for i := range f.Len() {
 		units[f.Serial(i)] = i
@@ -151,27 +151,27 @@ const ofLead = (ofOracle*0.841 - 0.697) / (0.841 - 0.697)
 func asked(half, oracle float64) float64 { return math.Min(half, ofLead*oracle) }
 
 // spoilt is the world with the records the second half margins are of.
-func spoilt(w fleet.World) fleet.World {
-	w.Faults = fleet.Faults{Typing: 0.02, Copied: 0.03, WrongLabel: 0.01}
+func spoilt(w demo.World) demo.World {
+	w.Faults = demo.Faults{Typing: 0.02, Copied: 0.03, WrongLabel: 0.01}
 	return w
 }
 
 // unspoilt is the world without faults of records.
-func unspoilt(w fleet.World) fleet.World {
-	w.Faults = fleet.Faults{}
+func unspoilt(w demo.World) demo.World {
+	w.Faults = demo.Faults{}
 	return w
 }
 
 // modelledWorlds are those the model is held against rules and oracles in.
 var modelledWorlds = []struct {
 	name string
-	w    fleet.World
+	w    demo.World
 	half map[Way]ahead
 }{
-	{"model, clean", fleet.Plain(), cleanHalf},
-	{"model, spoilt", spoilt(fleet.Plain()), dirtyHalf},
-	{"demo, clean", unspoilt(fleet.Demo()), cleanHalf},
-	{"demo", fleet.Demo(), dirtyHalf},
+	{"model, clean", demo.Plain(), cleanHalf},
+	{"model, spoilt", spoilt(demo.Plain()), dirtyHalf},
+	{"demo, clean", unspoilt(demo.Default()), cleanHalf},
+	{"demo", demo.Default(), dirtyHalf},
 }
 
 // averages are means over fleets: of the truth on the visit's day, and of what was
@@ -194,7 +194,7 @@ func wayWords(w Way) string {
 }
 
 // averaged looks back on fleets of a world.
-func averaged(t *testing.T, w fleet.World, seeds, count int, days []int32, change func(*estimate.Rules)) (a averages) {
+func averaged(t *testing.T, w demo.World, seeds, count int, days []int32, change func(*estimate.Rules)) (a averages) {
 	t.Helper()
 	each := 1 / float64(seeds)
 	for seed := range seeds {

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/floats"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -48,9 +48,9 @@ func TestHull(t *testing.T) {
 // is in the data at no distance, the drift at its burner control; and far out it is
 // marked.
 func TestAtReadsTheFit(t *testing.T) {
-	w := fleet.Plain()
-	w.FactoryTests, w.Fans = true, fleet.FansOfAll
-	s := newStudied(t, fleet.New(fleet.Options{Units: 300, Years: 12, Seed: 5, AsOf: asOf, World: w}), nil)
+	w := demo.Plain()
+	w.FactoryTests, w.Fans = true, demo.FansOfAll
+	s := newStudied(t, demo.New(demo.Options{Units: 300, Years: 12, Seed: 5, AsOf: asOf, World: w}), nil)
 	var u *UnitVent
 	for i := range s.Units {
 		if s.Units[i].Control == "ratio" && s.Units[i].Rows > 0 && whole(s.Units[i].OfRun, s.Units[i].OfFan) {

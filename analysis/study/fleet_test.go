@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -14,7 +14,7 @@ import (
 const asOf = 20514 // 2026-03-02
 
 // newStudied makes the rows of a study of a fleet's units that are kept (nil: all).
-func newStudied(t *testing.T, f *fleet.Fleet, keep func(*judge.History) bool) *Study {
+func newStudied(t *testing.T, f *demo.Fleet, keep func(*judge.History) bool) *Study {
 	t.Helper()
 	values := f.Histories()
 	var all []*judge.History
@@ -32,7 +32,7 @@ func newStudied(t *testing.T, f *fleet.Fleet, keep func(*judge.History) bool) *S
 // one elbow.
 func studySettings() Settings {
 	return Settings{Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High},
-		FactoryRunM: func(string, string) float64 { return 5*0.3048 + fleet.Elbow90M }}
+		FactoryRunM: func(string, string) float64 { return 5*0.3048 + demo.Elbow90M }}
 }
 
 func studyRules(t *testing.T) estimate.Rules {

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -35,9 +35,9 @@ func TestSpreadsAreTold(t *testing.T) {
 // standard errors of those planted, and the vent's shift by control, with the constant
 // of the way from the bench never among the vent's effects.
 func TestModelOfAFleet(t *testing.T) {
-	w := fleet.Plain()
+	w := demo.Plain()
 	w.FactoryTests = true
-	values := fleet.New(fleet.Options{Units: 250, Years: 12, Seed: 9, AsOf: asOf, World: w}).Histories()
+	values := demo.New(demo.Options{Units: 250, Years: 12, Seed: 9, AsOf: asOf, World: w}).Histories()
 	var all []*judge.History
 	for i := range values {
 		all = append(all, &values[i])
@@ -70,11 +70,11 @@ func TestModelOfAFleet(t *testing.T) {
 		}
 		if e.Name == "vent, fixed air" && e.Fit == string(Drift) {
 			drifts++
-			require.InDelta(t, map[string]float64{judge.High: 0.200, judge.Low: 0.170}[e.Fire], e.Value, 3*e.SE) // VentRatePerYear of fixed air in datasets/fleet
+			require.InDelta(t, map[string]float64{judge.High: 0.200, judge.Low: 0.170}[e.Fire], e.Value, 3*e.SE) // VentRatePerYear of fixed air in datasets/demo
 		}
 		if e.Name == "vent, fixed air" && e.Fit == string(Installation) && e.Fire == judge.High {
 			require.True(t, e.Vent)
-			require.InDelta(t, 0.50, e.Value, 3*e.SE) // VentLevel of fixed air at high fire in datasets/fleet
+			require.InDelta(t, 0.50, e.Value, 3*e.SE) // VentLevel of fixed air at high fire in datasets/demo
 		}
 	}
 	require.Positive(t, kinds[OffsetDrift])

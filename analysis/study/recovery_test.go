@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
@@ -37,21 +37,21 @@ func progress(t *testing.T, done int, of ...*recovered) {
 
 // studyWorld is the demo's world with every length on record and vents altered often
 // enough to study; nobody is called out.
-func studyWorld() fleet.World {
-	w := fleet.Demo()
+func studyWorld() demo.World {
+	w := demo.Default()
 	w.FactoryTests, w.VentLengthMissing, w.ReroutedShare, w.MovedShare = true, 0, 0.8, 0
 	w.CallOutsPerYear, w.JumpCallOut = 0, 0
 	return w
 }
 
-func studyFleet(seed uint64, w fleet.World) *fleet.Fleet {
-	return fleet.New(fleet.Options{Units: 300, Years: 12, Seed: 9000 + seed, AsOf: asOf, World: w})
+func studyFleet(seed uint64, w demo.World) *demo.Fleet {
+	return demo.New(demo.Options{Units: 300, Years: 12, Seed: 9000 + seed, AsOf: asOf, World: w})
 }
 
 // plantedVent is the vent's planted effect: a level for shifts, a rate for drift.
-func plantedVent(w *fleet.World, kind Kind, control, fire string) float64 {
+func plantedVent(w *demo.World, kind Kind, control, fire string) float64 {
 	e := w.Effects[control]
-	of := func(x fleet.Effects) float64 {
+	of := func(x demo.Effects) float64 {
 		if kind == Drift {
 			return x.VentRatePerYear
 		}
@@ -68,13 +68,13 @@ func plantedVent(w *fleet.World, kind Kind, control, fire string) float64 {
 
 // tally adds one fleet: effects in the fit by burner control with its joint test, and
 // all of drift's effects within one control.
-func (r *recovered) tally(t *testing.T, s *Study, w *fleet.World) {
+func (r *recovered) tally(t *testing.T, s *Study, w *demo.World) {
 	r.byControl(s, w, fires)
 	r.driftWithin(t, s, w)
 }
 
 // byControl adds the effects in the fit by burner control and the joint test.
-func (r *recovered) byControl(s *Study, w *fleet.World, fires []string) {
+func (r *recovered) byControl(s *Study, w *demo.World, fires []string) {
 	for _, kind := range Kinds {
 		for _, fire := range fires {
 			rows := s.rowsOf(s.Rows, kind, fire)
@@ -97,7 +97,7 @@ func (r *recovered) byControl(s *Study, w *fleet.World, fires []string) {
 }
 
 // driftWithin adds all effects of drift at high fire within one burner control.
-func (r *recovered) driftWithin(t *testing.T, s *Study, w *fleet.World) {
+func (r *recovered) driftWithin(t *testing.T, s *Study, w *demo.World) {
 	for _, control := range []string{"ratio", "fixed air"} {
 		f, err := pooledTask(Drift, judge.High, byLength).regress(within(s.rowsOf(s.Rows, Drift, judge.High), control))
 		require.NoError(t, err)
@@ -118,7 +118,7 @@ func TestAlterations(t *testing.T) {
 	for seed := range uint64(n) {
 		w := studyWorld()
 		w.ReroutedShare = 1
-		s := newStudied(t, fleet.New(fleet.Options{Units: 600, Years: 12, Seed: 100000 + seed, AsOf: asOf, World: w}), nil)
+		s := newStudied(t, demo.New(demo.Options{Units: 600, Years: 12, Seed: 100000 + seed, AsOf: asOf, World: w}), nil)
 		for _, fire := range []string{judge.High, judge.Low} {
 			for _, control := range []string{"ratio", "fixed air"} {
 				f, err := pooledTask(Rerouting, fire, byLength).regress(within(s.rowsOf(s.Rows, Rerouting, fire), control))
@@ -163,7 +163,7 @@ func TestPlantedEffects(t *testing.T) {
 		w := studyWorld()
 		without.tally(t, newStudied(t, studyFleet(seed, w), nil), &w)
 		if n >= 400 {
-			d := fleet.Demo()
+			d := demo.Default()
 			w.CallOutsPerYear, w.JumpCallOut = d.CallOutsPerYear, d.JumpCallOut
 			with.tally(t, newStudied(t, studyFleet(seed, w), nil), &w)
 		}
@@ -190,15 +190,15 @@ func TestInteraction(t *testing.T) {
 	for seed := range uint64(n) {
 		w := studyWorld()
 		linkage := w.Effects["linkage"]
-		w.Effects = map[string]fleet.ControlEffects{}
+		w.Effects = map[string]demo.ControlEffects{}
 		for _, control := range []string{"ratio", "fixed air", "linkage", "oxygen trim"} {
 			w.Effects[control] = linkage
 		}
 		same.byControl(newStudied(t, studyFleet(20000+seed, w), nil), &w, fires[:1])
-		w.Effects = map[string]fleet.ControlEffects{}
+		w.Effects = map[string]demo.ControlEffects{}
 		for _, control := range []string{"ratio", "fixed air", "linkage", "oxygen trim"} {
 			e := linkage
-			for _, x := range []*fleet.Effects{&e.High, &e.Low} {
+			for _, x := range []*demo.Effects{&e.High, &e.Low} {
 				x.VentRatePerYear, x.VentLevel = 0, 0
 				if control == "fixed air" {
 					x.VentRatePerYear, x.VentLevel = 0.5, 1.5

@@ -11,15 +11,15 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 )
 
 // knownFans is an invented fleet whose fans are all known.
-func knownFans(seed uint64, units int) *fleet.Fleet {
+func knownFans(seed uint64, units int) *demo.Fleet {
 	w := studyWorld()
-	w.Fans = fleet.FansOfAll
-	return fleet.New(fleet.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
+	w.Fans = demo.FansOfAll
+	return demo.New(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
 }
 
 // wholeStudy is a whole study with the error of lengths declared.
@@ -272,11 +272,11 @@ func TestAnalyzersAreSetRight(t *testing.T) {
 func TestTypedLengthsMakeNoRow(t *testing.T) {
 	w := studyWorld()
 	w.VentTyped = 0.3
-	s := newStudied(t, fleet.New(fleet.Options{Units: 200, Years: 12, Seed: 8, AsOf: asOf, World: w}), nil)
-	require.Equal(t, []estimate.TypedVent{{LengthM: fleet.TypedVentFt * 0.3048, Units: s.Flow.TypedLengths[0].Units}}, s.Flow.TypedLengths)
+	s := newStudied(t, demo.New(demo.Options{Units: 200, Years: 12, Seed: 8, AsOf: asOf, World: w}), nil)
+	require.Equal(t, []estimate.TypedVent{{LengthM: demo.TypedVentFt * 0.3048, Units: s.Flow.TypedLengths[0].Units}}, s.Flow.TypedLengths)
 	require.NotZero(t, s.Flow.LeftOut["vent length looks typed in for want of a better one"])
 	for _, r := range s.Rows {
-		require.Greater(t, math.Abs(r.LengthM-fleet.TypedVentFt*0.3048), 1e-3)
+		require.Greater(t, math.Abs(r.LengthM-demo.TypedVentFt*0.3048), 1e-3)
 	}
 }
 

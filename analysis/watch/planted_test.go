@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -21,26 +21,26 @@ var planted = map[string]struct {
 	mark string     // "" none asked for
 	must float64    // share of cases
 }{
-	fleet.FaultSetting:   {watch.FuelInDoubt, "", 1},
-	fleet.FaultLabel:     {watch.FuelInDoubt, "", 1},
-	fleet.FaultLeft:      {watch.LeftOutside, "", 1},
-	fleet.FaultCOHigh:    {watch.COForAttention, "", 1},
-	fleet.FaultStray:     {watch.NoTarget, watch.MarkNotInRegister, 1},
-	fleet.FaultGases:     {watch.LeftOutside, judge.SwappedGases.String(), 1},
-	fleet.FaultOtherGas:  {watch.LeftOutside, judge.OtherGas.String(), 1},
-	fleet.FaultFires:     {0, judge.SwappedFires.String(), 1},
-	fleet.FaultDegF:      {0, judge.TempUnit.String(), 1},
-	fleet.FaultRoomProbe: {0, judge.RoomProbe.String(), 1},
-	fleet.FaultEarly:     {0, judge.EarlyReading.String(), 1},
+	demo.FaultSetting:   {watch.FuelInDoubt, "", 1},
+	demo.FaultLabel:     {watch.FuelInDoubt, "", 1},
+	demo.FaultLeft:      {watch.LeftOutside, "", 1},
+	demo.FaultCOHigh:    {watch.COForAttention, "", 1},
+	demo.FaultStray:     {watch.NoTarget, watch.MarkNotInRegister, 1},
+	demo.FaultGases:     {watch.LeftOutside, judge.SwappedGases.String(), 1},
+	demo.FaultOtherGas:  {watch.LeftOutside, judge.OtherGas.String(), 1},
+	demo.FaultFires:     {0, judge.SwappedFires.String(), 1},
+	demo.FaultDegF:      {0, judge.TempUnit.String(), 1},
+	demo.FaultRoomProbe: {0, judge.RoomProbe.String(), 1},
+	demo.FaultEarly:     {0, judge.EarlyReading.String(), 1},
 }
 
 // plantedFleet is an invented fleet with more of each fault than the demo has,
 // so that many stand in the newest readings.
-func plantedFleet(seed uint64) *fleet.Fleet {
-	w := fleet.Demo()
+func plantedFleet(seed uint64) *demo.Fleet {
+	w := demo.Default()
 	w.Faults.SwappedGases, w.Faults.SwappedFires, w.Faults.DegF, w.Faults.RoomProbe, w.Faults.Early = 0.02, 0.02, 0.02, 0.06, 0.02
 	w.Faults.LeftOutside, w.Faults.WrongSetting, w.Faults.StraySerial = 0.02, 0.02, 0.004
-	return fleet.New(fleet.Options{Units: 600, Seed: seed, World: w})
+	return demo.New(demo.Options{Units: 600, Seed: seed, World: w})
 }
 
 // Every planted case is on the list in its tier, or with its mark, where the
@@ -56,7 +56,7 @@ func TestPlantedCasesStandInTheirTier(t *testing.T) {
 		lines, histories := assessed(t, f)
 		for _, x := range f.Faults() {
 			serial := x.Serial
-			if x.Kind == fleet.FaultStray {
+			if x.Kind == demo.FaultStray {
 				serial = x.Detail
 			}
 			h, l := histories[serial], lines[serial]
@@ -86,14 +86,14 @@ func TestPlantedCasesStandInTheirTier(t *testing.T) {
 // set and what was left was not recorded. It says nothing of how the burner was
 // left: the case belongs to no tier, and its mark and its record to fix are all
 // there is to ask for.
-func setSince(h *judge.History, x *fleet.Fault) bool {
+func setSince(h *judge.History, x *demo.Fault) bool {
 	return x.Condition == judge.AsFound && slices.ContainsFunc(h.Readings, func(r judge.Reading) bool {
 		return r.Day == x.Day && r.Fire == x.Fire && h.Visits[r.Visit].Adjusted(x.Fire) == judge.Yes
 	})
 }
 
 // assessed is a fleet's lines and histories by serial.
-func assessed(t *testing.T, f *fleet.Fleet) (map[string]*watch.Line, map[string]*judge.History) {
+func assessed(t *testing.T, f *demo.Fleet) (map[string]*watch.Line, map[string]*judge.History) {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
 	delete(fuels, "butane")
@@ -127,7 +127,7 @@ func lineTargets(histories []judge.History) func(line, fire, fuel string, day in
 
 // shows reports whether a fault stands in what is newest of its unit and can be
 // told from the records.
-func shows(f *fleet.Fleet, h *judge.History, x *fleet.Fault) bool {
+func shows(f *demo.Fleet, h *judge.History, x *demo.Fault) bool {
 	newest, lefts := map[string]*judge.Reading{}, map[string]int{}
 	visits := map[string]map[int]bool{}
 	for i := range h.Readings {
@@ -146,28 +146,28 @@ func shows(f *fleet.Fleet, h *judge.History, x *fleet.Fault) bool {
 	}
 	r := newest[x.Fire]
 	switch x.Kind {
-	case fleet.FaultStray:
+	case demo.FaultStray:
 		return true
-	case fleet.FaultSetting:
+	case demo.FaultSetting:
 		return anyOf(newest, func(r *judge.Reading) bool {
 			return r.Day == x.Day && r.CO2Percent > 0 && r.O2Percent > 0 && !r.FuelUncertain && r.Fuel == h.Unit.Fuel
 		})
-	case fleet.FaultLabel:
+	case demo.FaultLabel:
 		return anyOf(newest, func(r *judge.Reading) bool { return lefts[r.Fire] >= 3 && r.Condition == judge.AsLeft })
-	case fleet.FaultCOHigh:
+	case demo.FaultCOHigh:
 		return anyOf(newest, func(r *judge.Reading) bool { return r.Day >= x.Day && r.COPPM >= 110 })
-	case fleet.FaultLeft:
+	case demo.FaultLeft:
 		return r != nil && r.Day == x.Day && r.Condition == judge.AsLeft && r.Target.Declared() && h.Unit.State != "isolated" && len(h.Answers) == 0 &&
 			(near(r.CO2Percent, x.Written) || near(r.O2Percent, x.Written)) // not typed wrong on top
-	case fleet.FaultRoomProbe:
+	case demo.FaultRoomProbe:
 		return r != nil && r.Day == x.Day && r.Condition == x.Condition && r.AirTempC-h.Visits[r.Visit].OutdoorTempC >= 15 && x.Kind != ""
-	case fleet.FaultGases:
+	case demo.FaultGases:
 		return r != nil && r.Day == x.Day && r.Condition == x.Condition && r.Target.Declared() && r.O2Percent-r.CO2Percent > 1.5
 	}
 	if _, ok := planted[x.Kind]; !ok {
 		return false
 	}
-	if x.Kind == fleet.FaultFires && !firesApart(h) || x.Kind == fleet.FaultDegF && 4*daysOf(f, x) > len(visits[x.Fire]) {
+	if x.Kind == demo.FaultFires && !firesApart(h) || x.Kind == demo.FaultDegF && 4*daysOf(f, x) > len(visits[x.Fire]) {
 		return false
 	}
 	return r != nil && r.Day == x.Day && r.Condition == x.Condition && len(visits[x.Fire]) >= 5
@@ -201,7 +201,7 @@ func firesApart(h *judge.History) bool {
 
 // daysOf counts the days on which a unit's records carry a kind of fault: its own
 // history cannot show as odd what stands in many of its visits.
-func daysOf(f *fleet.Fleet, x *fleet.Fault) int {
+func daysOf(f *demo.Fleet, x *demo.Fault) int {
 	days := map[int32]bool{}
 	for _, y := range f.Faults() {
 		if y.Serial == x.Serial && y.Kind == x.Kind {

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -64,7 +64,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 
 // named reports whether a visit has a pair read with a known analyzer on a fuel
 // that is known.
-func named(h *judge.History, s fleet.WrongSetting) bool {
+func named(h *judge.History, s demo.WrongSetting) bool {
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		if x.Day == s.Day && x.Analyzer != "" && x.CO2Percent > 0 && x.O2Percent > 0 && !x.FuelUncertain {

@@ -12,7 +12,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -27,7 +27,7 @@ type lostStartup struct {
 
 // lose takes every fourth start-up that has a factory test before it out of the
 // records of a fleet.
-func lose(f *fleet.Fleet, all []*judge.History, rules *judge.Rules) map[string]lostStartup {
+func lose(f *demo.Fleet, all []*judge.History, rules *judge.Rules) map[string]lostStartup {
 	unit := map[string]int{}
 	for u := range f.Len() {
 		unit[f.Serial(u)] = u
@@ -74,9 +74,9 @@ type shiftErrors struct {
 
 // lostStartups expects the shifts of a fleet's lost start-ups, by the line and by
 // the fit.
-func lostStartups(t *testing.T, seed uint64, w fleet.World) (out shiftErrors) {
+func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	t.Helper()
-	f := fleet.New(fleet.Options{Units: 600, Years: 12, Seed: seed, AsOf: startupAsOf, World: w})
+	f := demo.New(demo.Options{Units: 600, Years: 12, Seed: seed, AsOf: startupAsOf, World: w})
 	values := f.Histories()
 	var all []*judge.History
 	for i := range values {
@@ -146,9 +146,9 @@ func TestShiftsOfLostStartups(t *testing.T) {
 	if long {
 		seeds = 20
 	}
-	plain := fleet.Plain()
+	plain := demo.Plain()
 	plain.FactoryTests = true
-	for name, w := range map[string]fleet.World{"model": plain, "demo": fleet.Demo()} {
+	for name, w := range map[string]demo.World{"model": plain, "demo": demo.Default()} {
 		t.Run(name, func(t *testing.T) {
 			var sum shiftErrors
 			var nearer []float64

@@ -36,7 +36,7 @@ var mayImport = map[string][]string{
 	"analysis/hindsight": {"analysis", "queries", "model/...", "analysis/watch", "analysis/estimate"},
 	"analysis/days":      {"analysis", "queries", "model/...", "analysis/watch"},
 	"analysis/report":    {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
-	"datasets/fleet":     {"model/..."},
+	"datasets/demo":      {"model/..."},
 	"datasets/reference": {},
 	"datasets/worlds":    {"model/..."},
 	"cmd/fluedrift":      {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},

@@ -9,10 +9,10 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/report"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
-var demoCommand = command{"demo", "", "make an invented fleet's exports and run the main job on them", demo}
+var demoCommand = command{"demo", "", "make an invented fleet's exports and run the main job on them", runDemo}
 
 // demoAsOf is the day the demo speaks for.
 const demoAsOf = "2026-03-02"
@@ -20,7 +20,7 @@ const demoAsOf = "2026-03-02"
 // demoTop is how many lines of the watchlist the demo prints.
 const demoTop = 15
 
-func demo(ctx context.Context, c *call) error {
+func runDemo(ctx context.Context, c *call) error {
 	if c.units < 1 || c.years < 2 {
 		return fail(exitUsage, "demo: -units %d -years %d\ngive at least 1 unit and 2 years", c.units, c.years)
 	}
@@ -31,7 +31,7 @@ func demo(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	f := fleet.New(fleet.Options{Units: c.units, Years: c.years, Seed: c.seed, AsOf: asOf, World: fleet.Demo()})
+	f := demo.New(demo.Options{Units: c.units, Years: c.years, Seed: c.seed, AsOf: asOf, World: demo.Default()})
 	if err := f.Write(c.dir); err != nil {
 		return fmt.Errorf("cannot write the demo's exports: %w", err)
 	}

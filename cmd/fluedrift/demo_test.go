@@ -16,7 +16,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/report"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -45,9 +45,9 @@ func runNight(t *testing.T, config string) {
 }
 
 // writeFleet writes an invented fleet and returns it with its folder.
-func writeFleet(t *testing.T, units int, world fleet.World) (*fleet.Fleet, string) {
+func writeFleet(t *testing.T, units int, world demo.World) (*demo.Fleet, string) {
 	t.Helper()
-	f := fleet.New(fleet.Options{Units: units, Years: 12, Seed: 7, AsOf: testAsOf, World: world})
+	f := demo.New(demo.Options{Units: units, Years: 12, Seed: 7, AsOf: testAsOf, World: world})
 	dir := t.TempDir()
 	require.NoError(t, f.Write(dir))
 	return f, dir
@@ -65,7 +65,7 @@ func openBuilt(t *testing.T, dir string) *queries.Warehouse {
 // planted for, and no other line is set aside, doubtful, duplicate or superseded.
 func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
 	t.Parallel()
-	f, dir := writeFleet(t, suite(120, 400), fleet.Demo())
+	f, dir := writeFleet(t, suite(120, 400), demo.Default())
 	runNight(t, filepath.Join(dir, "fluedrift.toml"))
 	w := openBuilt(t, dir)
 	ctx := context.Background()
@@ -123,21 +123,21 @@ func TestFleetsThatLackSomething(t *testing.T) {
 	for _, lack := range []struct {
 		name, says string
 		units      int
-		set        func(*fleet.World)
+		set        func(*demo.World)
 	}{
-		{"analyzer ids", "no analyzer id stands by", 60, func(w *fleet.World) { w.NoAnalyzers = true }},
-		{"vent data", "the vent's length is not on record", 60, func(w *fleet.World) { w.VentLengthMissing = 1 }},
-		{"one fire only", "one fire", 60, func(w *fleet.World) { w.OneFire = true }},
-		{"as left only", "only as-left readings are on record", 60, func(w *fleet.World) { w.AsLeftOnly = true }},
-		{"40 units", "", 40, func(*fleet.World) {}},
-		{"analyzer ids and vent data", "no analyzer id stands by|the vent's length is not on record", 24, func(w *fleet.World) { w.NoAnalyzers, w.VentLengthMissing = true, 1 }},
-		{"one fire, as left only", "one fire|only as-left readings are on record", 24, func(w *fleet.World) { w.OneFire, w.AsLeftOnly = true, true }},
+		{"analyzer ids", "no analyzer id stands by", 60, func(w *demo.World) { w.NoAnalyzers = true }},
+		{"vent data", "the vent's length is not on record", 60, func(w *demo.World) { w.VentLengthMissing = 1 }},
+		{"one fire only", "one fire", 60, func(w *demo.World) { w.OneFire = true }},
+		{"as left only", "only as-left readings are on record", 60, func(w *demo.World) { w.AsLeftOnly = true }},
+		{"40 units", "", 40, func(*demo.World) {}},
+		{"analyzer ids and vent data", "no analyzer id stands by|the vent's length is not on record", 24, func(w *demo.World) { w.NoAnalyzers, w.VentLengthMissing = true, 1 }},
+		{"one fire, as left only", "one fire|only as-left readings are on record", 24, func(w *demo.World) { w.OneFire, w.AsLeftOnly = true, true }},
 	} {
 		if long() == (lack.units == 24) {
 			continue // the normal suite takes two lacks at once
 		}
 		t.Run(lack.name, func(t *testing.T) {
-			world := fleet.Demo()
+			world := demo.Default()
 			lack.set(&world)
 			f, dir := writeFleet(t, lack.units, world)
 			cfg := filepath.Join(dir, "fluedrift.toml")
@@ -160,8 +160,8 @@ func TestFleetsThatLackSomething(t *testing.T) {
 func TestO2TwinGivesTheSameOrder(t *testing.T) {
 	t.Parallel()
 	type line struct{ tier, serial, chance string }
-	order := func(gas fleet.Gases) (lines []line, chances map[string]string) {
-		world := fleet.Demo()
+	order := func(gas demo.Gases) (lines []line, chances map[string]string) {
+		world := demo.Default()
 		world.Gases = gas
 		_, dir := writeFleet(t, suite(50, 150), world)
 		cfg := filepath.Join(dir, "fluedrift.toml")
@@ -181,8 +181,8 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		}
 		return lines, chances
 	}
-	one, ofOne := order(fleet.OnlyCO2)
-	two, ofTwo := order(fleet.OnlyO2)
+	one, ofOne := order(demo.OnlyCO2)
+	two, ofTwo := order(demo.OnlyO2)
 	atAnEdge := func(l line) bool { return ofOne[l.serial] != ofTwo[l.serial] }
 	kept := slices.DeleteFunc(slices.Clone(one), atAnEdge)
 	require.Equal(t, kept, slices.DeleteFunc(two, atAnEdge))

@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // A tree is all that a folder holds, kept so that a fleet is built once and every
@@ -110,8 +110,8 @@ var (
 )
 
 // demoUnits is the fleet of demoNight.
-func demoUnits() *fleet.Fleet {
-	return fleet.New(fleet.Options{Units: suite(24, 60), Years: 12, Seed: 7, AsOf: testAsOf, World: fleet.Demo()})
+func demoUnits() *demo.Fleet {
+	return demo.New(demo.Options{Units: suite(24, 60), Years: 12, Seed: 7, AsOf: testAsOf, World: demo.Default()})
 }
 
 // afterNight writes what a night left into a folder of the test's own.

@@ -16,7 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/queries"
 )
 
@@ -58,7 +58,7 @@ var thirty = sync.OnceValues(func() (map[string][]byte, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	f := fleet.New(fleet.Options{Units: 30, Years: 4, Seed: 5, AsOf: testAsOf, World: fleet.Demo()})
+	f := demo.New(demo.Options{Units: 30, Years: 4, Seed: 5, AsOf: testAsOf, World: demo.Default()})
 	if err := f.Write(dir); err != nil {
 		return nil, err
 	}

@@ -10,7 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 )
 
 // By what vents are compared follows from the exports: by their loss where the
@@ -18,14 +18,14 @@ import (
 // run.json says which, and its coefficients are named after it.
 func TestVentMeasureFollowsTheExports(t *testing.T) {
 	t.Parallel()
-	all := fleet.Demo()
-	all.Fans, all.VentByFan = fleet.FansOfAll, true
+	all := demo.Default()
+	all.Fans, all.VentByFan = demo.FansOfAll, true
 	for _, c := range []struct {
-		world              fleet.World
+		world              demo.World
 		note, name, absent string
 	}{
 		{all, "vents are compared by loss over the fan's pressure: of ", "vent loss, ", "vent, "},
-		{fleet.Demo(), "vents are compared by used length over the longest allowed: of ", "vent, ", "vent loss, "},
+		{demo.Default(), "vents are compared by used length over the longest allowed: of ", "vent, ", "vent loss, "},
 	} {
 		_, dir := writeFleet(t, suite(40, 60), c.world)
 		runNight(t, filepath.Join(dir, "fluedrift.toml"))

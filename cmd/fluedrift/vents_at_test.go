@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/quantity"
 )
 
@@ -45,7 +45,7 @@ func TestConfigurationIsRead(t *testing.T) {
 // outside the data.
 func TestVentsAt(t *testing.T) {
 	t.Parallel()
-	_, dir := writeFleet(t, suite(100, 200), fleet.Demo())
+	_, dir := writeFleet(t, suite(100, 200), demo.Default())
 	config := filepath.Join(dir, "fluedrift.toml")
 	runCommand(t, 0, "build", "-config", config)
 	out := runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=12m,elbows-90=3,diameter=200mm")

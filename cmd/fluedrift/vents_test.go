@@ -21,7 +21,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/study"
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -31,10 +31,10 @@ import (
 // altered vents, and writes its files.
 func studied(t *testing.T) (*study.Study, string) {
 	t.Helper()
-	w := fleet.Demo()
+	w := demo.Default()
 	w.ReroutedShare = 0.9
 	const asOf = 20514 // 2026-03-02
-	f := fleet.New(fleet.Options{Units: 250, Years: 12, Seed: 1, AsOf: asOf, World: w})
+	f := demo.New(demo.Options{Units: 250, Years: 12, Seed: 1, AsOf: asOf, World: w})
 	values := f.Histories()
 	var all []*judge.History
 	for i := range values {

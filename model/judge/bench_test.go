@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	. "fluedrift/model/judge"
 )
 
@@ -21,7 +21,7 @@ func cpu(t testing.TB) time.Duration {
 // BenchmarkMillionReadings judges the invented fleet over and over until a
 // million readings are judged, and reports the processor time of that.
 func BenchmarkMillionReadings(b *testing.B) {
-	histories := fleet.New(fleet.Options{Units: 2000}).Histories()
+	histories := demo.New(demo.Options{Units: 2000}).Histories()
 	r := rules(b)
 	delete(r.Fuels, "butane")
 	r.TargetOf = targetsOf(histories)

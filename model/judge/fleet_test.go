@@ -8,7 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/fleet"
+	"fluedrift/datasets/demo"
 	. "fluedrift/model/judge"
 )
 
@@ -26,13 +26,13 @@ func placeOf(h *History, i int) place {
 
 // judged is an invented fleet with its judgements and what was planted in it.
 type judged struct {
-	fleet      *fleet.Fleet
+	fleet      *demo.Fleet
 	histories  []History
 	judgements []Judgement
 }
 
 func judgeFleet(t *testing.T, seed uint64, units int) judged {
-	f := fleet.New(fleet.Options{Units: units, Seed: seed})
+	f := demo.New(demo.Options{Units: units, Seed: seed})
 	j := judged{fleet: f, histories: f.Histories()}
 	r := rules(t)
 	delete(r.Fuels, "butane") // the fleet burns natural gas and propane
@@ -132,7 +132,7 @@ func TestCopiedVisitsOfAFleet(t *testing.T) {
 	var r rate
 	for _, seed := range seeds() {
 		j := judgeFleet(t, seed, 600)
-		planted, found := j.planted(fleet.FaultCopied), j.found(CopiedVisit)
+		planted, found := j.planted(demo.FaultCopied), j.found(CopiedVisit)
 		for k := range j.histories {
 			h := &j.histories[k]
 			for i := range h.Readings {
@@ -205,7 +205,7 @@ func TestFarAsLeftsOfAFleet(t *testing.T) {
 		maps.Copy(found, j.found(PairApart))
 		for _, f := range j.fleet.Faults() {
 			far := math.Abs(f.Written-f.True) >= 0.5
-			if far && (f.Kind == fleet.FaultTyping || f.Kind == fleet.FaultTypingLast) {
+			if far && (f.Kind == demo.FaultTyping || f.Kind == demo.FaultTypingLast) {
 				typed[place{f.Serial, f.Day, f.Fire, f.Condition}] = true
 			}
 		}

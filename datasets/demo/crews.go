@@ -1,0 +1,145 @@
+package demo
+
+import (
+	"fmt"
+	"math"
+)
+
+// offices that export readings, in the order of area numbers.
+const (
+	longOffice = iota // readings in long form
+	wideOffice        // a row a visit
+	bookOffice        // a workbook, O2 only
+)
+
+// techniciansPerArea work together out of one area.
+const techniciansPerArea = 3
+
+type technicianKey struct{ area, number int }
+
+// technician is one invented person, with habits.
+type technician struct {
+	id        string
+	habit     float64 // points set above the target
+	threshold float64 // points off at which the burner is set again
+	copies    bool    // writes as left = as found where nothing was adjusted
+	noAsFound bool    // never writes as found
+	selective bool    // writes as found only where it is bad
+	swap      float64 // years after which the analyzer is replaced
+	phase     float64 // years of the first analyzer used up at the start of 2000
+	key       technicianKey
+}
+
+// analyzer is one instrument.
+type analyzer struct {
+	id         string
+	bias       float64 // constant part, CO2 points
+	parts      []float64
+	noise      float64 // times the noise of all
+	calibrated []int32 // days, ascending; the i-th starts period i+1
+	used       bool
+}
+
+// biasOn returns the bias on a day, CO2 points.
+func (a *analyzer) biasOn(day int32) float64 {
+	return a.bias + a.parts[a.period(day)]
+}
+
+// period returns the number of calibrations on or before a day.
+func (a *analyzer) period(day int32) int {
+	n := 0
+	for n < len(a.calibrated) && a.calibrated[n] <= day {
+		n++
+	}
+	return n
+}
+
+// calibratedOn returns the latest calibration on or before a day.
+func (a *analyzer) calibratedOn(day int32) int32 {
+	if n := a.period(day); n > 0 {
+		return a.calibrated[n-1]
+	}
+	return noDay
+}
+
+// technicianOf returns a technician of an area.
+func (f *Fleet) technicianOf(area, number int) *technician {
+	key := technicianKey{area, number}
+	if t, ok := f.technicians[key]; ok {
+		return t
+	}
+	r := f.stream(kindTechnician, uint64(area), uint64(number))
+	t := &technician{id: fmt.Sprintf("%s%02d", []string{"N", "S", "W"}[area%3], area/3*techniciansPerArea+number+1),
+		threshold: 0.1, swap: 5 + 3*r.Float64(), phase: 8 * r.Float64(), key: key}
+	t.copies = r.Float64() < 0.5
+	high, lazy, silent, selective := r.Float64(), r.Float64(), r.Float64(), r.Float64()
+	if f.world.Habits {
+		t.habit = map[bool]float64{true: 0.1}[high < 0.25]
+		t.threshold = map[bool]float64{true: 0.2, false: 0.1}[lazy < 0.3]
+		t.noAsFound = silent < 0.06
+	}
+	t.selective = selective < f.world.SelectiveShare
+	f.technicians[key] = t
+	return t
+}
+
+// analyzerOf returns the analyzer a technician carries on a day.
+func (f *Fleet) analyzerOf(t *technician, day int32) *analyzer {
+	n := int((years(Day(2000, 1, 1), day) + t.phase) / t.swap)
+	id := fmt.Sprintf("A%d%02d%d", 1+t.key.area, 10+t.key.number, n)
+	a, ok := f.analyzers[id]
+	if !ok {
+		a = f.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)), Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
+		f.analyzers[id] = a
+	}
+	a.used = true
+	return a
+}
+
+// makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
+func (f *Fleet) makeAnalyzer(id string, key uint64, bought int32) *analyzer {
+	r := f.stream(kindAnalyzer, key)
+	a := &analyzer{id: id, bias: f.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(f.world.NoiseSpread * f.normal(kindAnalyzer, key, 3))}
+	a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
+	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
+		a.calibrated = append(a.calibrated, day)
+		a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
+	}
+	return a
+}
+
+// bench returns the analyzer of the factory's test bench in a year.
+func (f *Fleet) bench(day int32) *analyzer {
+	id := "BENCH-" + string(rune('1'+yearOf(day)%2))
+	a, ok := f.analyzers[id]
+	if !ok {
+		r := f.stream(kindBench, uint64(id[len(id)-1]))
+		a = &analyzer{id: id, bias: 0.5 * f.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
+		for d := Day(2000, 2, 1); d < Day(2060, 1, 1); d += 182 {
+			a.calibrated = append(a.calibrated, d)
+			a.parts = append(a.parts, 0.3*f.world.CalibrationSD*r.NormFloat64())
+		}
+		f.analyzers[id] = a
+	}
+	a.used = true
+	return a
+}
+
+// foundError returns what a calibration found the analyzer to be off by, in
+// CO2 points, NaN where it was not written down.
+func (f *Fleet) foundError(a *analyzer, n int) float64 {
+	r := f.stream(kindAnalyzer, mix(uint64(len(a.id)), uint64(n), textKey(a.id)), 7)
+	if r.Float64() < 0.1 {
+		return math.NaN()
+	}
+	return round(a.bias+a.parts[n]+0.02*r.NormFloat64(), 2)
+}
+
+// textKey turns a text into a key of a stream.
+func textKey(s string) uint64 {
+	h := uint64(len(s))
+	for _, c := range s {
+		h = mix(h, uint64(c))
+	}
+	return h
+}

@@ -1,0 +1,117 @@
+package demo
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// bookColumns are the columns of the third office's workbook. It gives visits
+// no number of their own.
+func (f *Fleet) bookColumns() []wideColumn {
+	reasons := [][2]string{{"First firing", "start-up"}, {"Annual test", "annual"}, {"Fault call", "call-out"}, {"Vent work", "vent altered"}, {"Gas change", "fuel conversion"}}
+	yes := [][2]string{{"yes", "yes"}, {"no", "no"}}
+	columns := []wideColumn{
+		{column{header: "Boiler serial", field: "serial"}, func(e *entry) string { return e.serial }},
+		{column{header: "Tested on", field: "day"}, func(e *entry) string { return strconv.Itoa(int(e.v.day) + 25569) }},
+		{column{header: "Why", field: "reason", codes: reasons}, func(e *entry) string { return encode(reasons, e.v.reason) }},
+		{column{header: "By", field: "technician"}, func(e *entry) string { return e.tester }},
+		{column{header: "Analyser", field: "analyzer"}, func(e *entry) string { return e.meter }},
+		{column{header: "Reset?", field: "adjusted", codes: yes}, func(e *entry) string { return encode(yes, e.flag) }},
+	}
+	slots := []slot{{"high, before", "high", asFound}, {"high, after", "high", asLeft}, {"low, before", "low", asFound},
+		{"low, after", "low", asLeft}, {"one fire, before", "single", asFound}, {"one fire, after", "single", asLeft}}
+	for _, s := range slots {
+		if f.writesCO2(bookOffice) {
+			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s, func(x *value) string { return f.gasText(x.co2, OnlyCO2) }))
+		}
+		if f.writesO2(bookOffice) {
+			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s, func(x *value) string { return f.gasText(x.o2, OnlyO2) }))
+		}
+		columns = append(columns,
+			slotColumn(column{header: "CO at 3 % O2 " + s.name, field: "co", unit: "ppm", basis: "reference", referenceO2: "3"}, s, func(x *value) string { return number(x.co, 0) }),
+			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *value) string { return number(x.flue, f.tempDecimals(1)) }),
+			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *value) string { return number(x.air, f.tempDecimals(2)) }))
+	}
+	return columns
+}
+
+// bookLayout says what the third office's workbooks mean.
+func (f *Fleet) bookLayout() layout {
+	l := layout{name: "west tests", record: "readings", form: "wide", source: "west", patterns: "west_burner_tests_*.xlsx", dayPattern: "yyyymmdd",
+		file:      [][2]string{{"type", `"xlsx"`}, {"sheet", `"Burner tests"`}, {"header", "3"}, {"decimal", `"."`}, {"dates", `"day number 1900"`}, {"missing", `["", "n/a"]`}},
+		constants: [][2]string{{"air_temp_at", "intake"}}}
+	for _, c := range f.bookColumns() {
+		l.columns = append(l.columns, c.column)
+	}
+	return l
+}
+
+// writeBook writes a workbook: a title, an empty row, the header, a row a visit.
+// Dates are day numbers shown as dates, measures are numbers, the rest is text.
+func (f *Fleet) writeBook(w io.Writer, x *file) error {
+	book := excelize.NewFile()
+	defer book.Close()
+	const sheet = "Burner tests"
+	if err := book.SetSheetName("Sheet1", sheet); err != nil {
+		return err
+	}
+	if err := book.SetDocProps(&excelize.DocProperties{Created: iso(x.day) + "T08:00:00Z", Modified: iso(x.day) + "T08:00:00Z", Creator: "west office"}); err != nil {
+		return err
+	}
+	dated, err := book.NewStyle(&excelize.Style{NumFmt: 14})
+	if err != nil {
+		return err
+	}
+	out, err := book.NewStreamWriter(sheet)
+	if err != nil {
+		return err
+	}
+	if err := out.SetRow("A1", []any{fmt.Sprintf("West office: burner tests, exported %s", format(x.day, "2 January 2006"))}); err != nil {
+		return err
+	}
+	columns := f.bookColumns()
+	head := make([]any, len(columns))
+	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
+	if err := out.SetRow("A3", head); err != nil {
+		return err
+	}
+	for _, r := range x.rows {
+		cells := wideCells(columns, r.entry)
+		if r.entry.spoilt.kind != "" {
+			cells = r.entry.spoilt.spoil(cells, at)
+		}
+		if err := out.SetRow("A"+strconv.Itoa(r.number), bookCells(columns, cells, dated)); err != nil {
+			return err
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return err
+	}
+	return book.Write(w)
+}
+
+// bookCells types the cells of a row: empty ones stay empty.
+func bookCells(columns []wideColumn, cells []string, dated int) []any {
+	out := make([]any, len(cells))
+	for i, text := range cells {
+		if text == "" {
+			continue
+		}
+		out[i] = text
+		if columns[i].unit == "" && columns[i].field != "day" {
+			continue
+		}
+		x, err := strconv.ParseFloat(text, 64)
+		if err != nil || text == "NaN" {
+			continue
+		}
+		out[i] = x
+		if columns[i].field == "day" {
+			out[i] = excelize.Cell{StyleID: dated, Value: x}
+		}
+	}
+	return out
+}

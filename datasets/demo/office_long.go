@@ -1,0 +1,209 @@
+package demo
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// The first office writes a row a reading, in US customary units.
+
+// longColumn is a column with what stands in it.
+type longColumn struct {
+	column
+	cell func(e *entry, x *value) string
+}
+
+// longColumns are the columns of the first office.
+func (f *Fleet) longColumns() []longColumn {
+	reasons := [][2]string{{"Startup", "start-up"}, {"Yearly", "annual"}, {"Called out", "call-out"}, {"Vent changed", "vent altered"}, {"Fuel changed", "fuel conversion"}}
+	fires := [][2]string{{"Hi", "high"}, {"Lo", "low"}, {"One", "single"}}
+	when := [][2]string{{"Before", asFound}, {"After", asLeft}}
+	columns := []longColumn{
+		{column{header: "Visit No", field: "visit_id"}, func(e *entry, _ *value) string { return e.id }},
+		{column{header: "Serial", field: "serial"}, func(e *entry, _ *value) string { return e.serial }},
+		{column{header: "Site", ignore: true}, func(e *entry, _ *value) string { return e.u.siteOn(e.v.day).name }},
+		{column{header: "Date", field: "day"}, func(e *entry, _ *value) string { return format(e.v.day, "01/02/2006") }},
+		{column{header: "Time", field: "time"}, func(e *entry, _ *value) string { return clock(e.v.minute) }},
+		{column{header: "Reason for visit", field: "reason", codes: reasons}, func(e *entry, _ *value) string { return encode(reasons, e.v.reason) }},
+		{column{header: "Tech", field: "technician"}, func(e *entry, _ *value) string { return e.tester }},
+		{column{header: "Meter", field: "analyzer"}, func(e *entry, _ *value) string { return e.meter }},
+		{column{header: "Setting changed", field: "adjusted", codes: [][2]string{{"Y", "yes"}, {"N", "no"}}}, func(e *entry, _ *value) string {
+			return encode([][2]string{{"Y", "yes"}, {"N", "no"}}, e.flag)
+		}},
+		{column{header: "Firing", field: "fire", codes: fires}, func(e *entry, x *value) string { return encode(fires, e.u.line.fireName(x.fire)) }},
+		{column{header: "Taken", field: "condition", codes: when}, func(_ *entry, x *value) string { return encode(when, x.condition) }},
+	}
+	if f.writesCO2(longOffice) {
+		columns = append(columns, longColumn{column{header: "CO2 %", field: "co2", unit: "%"}, func(_ *entry, x *value) string { return f.gasText(x.co2, OnlyCO2) }})
+	}
+	if f.writesO2(longOffice) {
+		columns = append(columns, longColumn{column{header: "O2 %", field: "o2", unit: "%"}, func(_ *entry, x *value) string { return f.gasText(x.o2, OnlyO2) }})
+	}
+	return append(columns, []longColumn{
+		{column{header: "CO air-free ppm", field: "co", unit: "ppm", basis: "air-free"}, func(_ *entry, x *value) string {
+			if x.coLimit == "below" {
+				return "<" + number(x.co, 0)
+			}
+			return number(x.co, 0)
+		}},
+		{column{header: "Flue F", field: "flue_temp", unit: "degF"}, func(_ *entry, x *value) string { return number(x.flue, f.tempDecimals(1)) }},
+		{column{header: "Burner air F", field: "air_temp", unit: "degF"}, func(_ *entry, x *value) string { return number(x.air, f.tempDecimals(2)) }},
+		{column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"}, func(e *entry, _ *value) string { return number(math.Round(e.v.outdoorC*1.8+32), 0) }},
+		{column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."}, func(_ *entry, x *value) string { return number(x.supply, 1) }},
+		{column{header: "Fired min", field: "minutes_firing", unit: "min"}, func(_ *entry, x *value) string { return number(x.minutes, 0) }},
+		{column{header: "Not reached", field: "not_reached"}, func(e *entry, _ *value) string { return e.v.notReached }},
+		{column{header: "Parts", field: "parts"}, func(e *entry, _ *value) string { return e.v.parts }},
+		{column{header: "Remarks", ignore: true}, func(e *entry, _ *value) string { return remark(e) }},
+	}...)
+}
+
+// longLayout says what the first office's exports mean.
+func (f *Fleet) longLayout() layout {
+	l := layout{name: "north readings", record: "readings", form: "long", source: "north", patterns: "north_readings_*.csv", dayPattern: "yyyy-mm-dd",
+		file:      csvFile(",", "utf-8", ".", "mm/dd/yyyy", [2]string{"missing", `["", "--"]`}, [2]string{"footer", `["^Total"]`}),
+		constants: [][2]string{{"air_temp_at", "intake"}}}
+	for _, c := range f.longColumns() {
+		l.columns = append(l.columns, c.column)
+	}
+	return l
+}
+
+// longRows returns the rows of a file of the first office.
+func (f *Fleet) longRows(x *file) [][]string {
+	columns := f.longColumns()
+	head := make([]string, len(columns))
+	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
+	at.impossibleDay = "02/31/2019"
+	rows := make([][]string, 0, len(x.rows))
+	for _, r := range x.rows {
+		rows = append(rows, specialRow(r, head, "Total readings"))
+		if r.entry == nil {
+			continue
+		}
+		cells := make([]string, len(columns))
+		for i := range columns {
+			cells[i] = columns[i].cell(r.entry, &r.entry.values[r.index])
+		}
+		if r.entry.spoilt.kind != "" && r.entry.spoilt.line == r.index {
+			cells = r.entry.spoilt.spoil(cells, at)
+		}
+		rows[len(rows)-1] = cells
+	}
+	return append([][]string{head}, rows...)
+}
+
+// specialRow returns the cells of a line that holds no record; nil is blank.
+func specialRow(r row, head []string, total string) []string {
+	switch r.special {
+	case headerLine:
+		return head
+	case skipped:
+		cells := make([]string, len(head))
+		cells[0], cells[1] = total, strconv.Itoa(r.number-2)
+		return cells
+	}
+	return nil
+}
+
+// columnsOf finds the columns that damage touches.
+func columnsOf(field func(i int) string, n int) columns {
+	c := columns{serial: -1, gas: -1, flue: -1}
+	for i := range n {
+		switch field(i) {
+		case "serial":
+			c.serial = i
+		case "day":
+			c.day = i
+		case "reason":
+			c.reason = i
+		case "condition":
+			c.condition = i
+		case "technician":
+			c.tester = i
+		case "co2", "o2":
+			if c.gas < 0 {
+				c.gas = i
+			}
+		case "flue_temp":
+			if c.flue < 0 {
+				c.flue = i
+			}
+		}
+	}
+	return c
+}
+
+// encode turns our word into the office's.
+func encode(codes [][2]string, word string) string {
+	for _, kv := range codes {
+		if kv[1] == word {
+			return kv[0]
+		}
+	}
+	return word
+}
+
+// number writes a number with a point, a missing one as "".
+func number(x float64, decimals int) string {
+	if math.IsNaN(x) {
+		return ""
+	}
+	text := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.HasPrefix(text, "-") && strings.Trim(text, "-0.") == "" {
+		return text[1:] // no minus before zero
+	}
+	return text
+}
+
+// clock writes a minute of the day.
+func clock(minute int16) string {
+	if minute < 0 {
+		return ""
+	}
+	return fmt.Sprintf("%02d:%02d", minute/60, minute%60)
+}
+
+// remark is something technicians write that nothing reads.
+func remark(e *entry) string {
+	switch (e.u.index*7 + e.v.number*3) % 23 {
+	case 0:
+		return `key at the desk, ask for "boiler room"`
+	case 1:
+		return "filter cleaned, drain checked"
+	case 2:
+		return "noisy fan"
+	}
+	return ""
+}
+
+// writesCO2 reports whether an office has a CO2 column in this world.
+func (f *Fleet) writesCO2(office int) bool {
+	return f.world.Gases == OnlyCO2 || f.world.Gases == AsOffices && office != bookOffice
+}
+
+// writesO2 reports whether an office has an O2 column in this world.
+func (f *Fleet) writesO2(office int) bool {
+	return f.world.Gases == OnlyO2 || f.world.Gases == AsOffices && (office == longOffice || office == bookOffice)
+}
+
+// gasDecimals returns the decimals with which a gas is written.
+func (f *Fleet) gasDecimals(gas Gases) int {
+	if f.world.Display && !(gas == OnlyO2 && f.world.Gases == OnlyO2) {
+		return 1
+	}
+	return 4
+}
+
+func (f *Fleet) gasText(percent float64, gas Gases) string {
+	return number(percent, f.gasDecimals(gas))
+}
+
+// tempDecimals returns the decimals of temperatures: none on a display.
+func (f *Fleet) tempDecimals(fine int) int {
+	if f.world.Display {
+		return 0
+	}
+	return fine
+}

@@ -1,0 +1,123 @@
+package demo
+
+import (
+	"math"
+	"strings"
+
+	"golang.org/x/text/encoding/charmap"
+)
+
+// The second office writes a row a visit, with semicolons, decimal commas and
+// accented letters in Windows-1252; the third a workbook of the same shape.
+
+// wideColumn is a column of a row a visit with what stands in it.
+type wideColumn struct {
+	column
+	cell func(e *entry) string
+}
+
+// slot is one fire and condition of a row a visit.
+type slot struct {
+	name, fire, condition string
+}
+
+// find returns the value of a slot, nil where none was written.
+func (s slot) find(e *entry) *value {
+	for i := range e.values {
+		x := &e.values[i]
+		if e.u.line.fireName(x.fire) == s.fire && x.condition == s.condition {
+			return x
+		}
+	}
+	return nil
+}
+
+// slotColumn makes the column of one measure in one slot.
+func slotColumn(c column, s slot, cell func(x *value) string) wideColumn {
+	c.fire, c.condition = s.fire, s.condition
+	return wideColumn{c, func(e *entry) string {
+		if x := s.find(e); x != nil {
+			return cell(x)
+		}
+		return ""
+	}}
+}
+
+// wideColumns are the columns of the second office.
+func (f *Fleet) wideColumns() []wideColumn {
+	reasons := [][2]string{{"mise en service", "start-up"}, {"annuel", "annual"}, {"dépannage", "call-out"}, {"conduit modifié", "vent altered"}, {"changement de gaz", "fuel conversion"}}
+	yes := [][2]string{{"oui", "yes"}, {"non", "no"}}
+	columns := []wideColumn{
+		{column{header: "Fiche", field: "visit_id"}, func(e *entry) string { return e.id }},
+		{column{header: "N° d'unité", field: "serial"}, func(e *entry) string { return e.serial }},
+		{column{header: "Site", ignore: true}, func(e *entry) string { return e.u.siteOn(e.v.day).name }},
+		{column{header: "Jour", field: "day"}, func(e *entry) string { return format(e.v.day, "02.01.2006") }},
+		{column{header: "Motif", field: "reason", codes: reasons}, func(e *entry) string { return encode(reasons, e.v.reason) }},
+		{column{header: "Technicien", field: "technician"}, func(e *entry) string { return e.tester }},
+		{column{header: "Analyseur", field: "analyzer"}, func(e *entry) string { return e.meter }},
+		{column{header: "Réglé", field: "adjusted", codes: yes}, func(e *entry) string { return encode(yes, e.flag) }},
+		{column{header: "T extérieure °C", field: "outdoor_temp", unit: "degC"}, func(e *entry) string { return comma(number(math.Round(e.v.outdoorC), 0)) }},
+	}
+	slots := []slot{{"grand feu avant", "high", asFound}, {"grand feu après", "high", asLeft}, {"petit feu avant", "low", asFound},
+		{"petit feu après", "low", asLeft}, {"feu unique avant", "single", asFound}, {"feu unique après", "single", asLeft}}
+	for _, s := range slots {
+		if f.writesCO2(wideOffice) {
+			columns = append(columns, slotColumn(column{header: "CO2 % " + s.name, field: "co2", unit: "%"}, s, func(x *value) string { return comma(f.gasText(x.co2, OnlyCO2)) }))
+		}
+		if f.writesO2(wideOffice) {
+			columns = append(columns, slotColumn(column{header: "O2 % " + s.name, field: "o2", unit: "%"}, s, func(x *value) string { return comma(f.gasText(x.o2, OnlyO2)) }))
+		}
+		columns = append(columns,
+			slotColumn(column{header: "CO ppm " + s.name, field: "co", unit: "ppm", basis: "as measured"}, s, func(x *value) string { return number(x.co, 0) }),
+			slotColumn(column{header: "T fumées °C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *value) string { return comma(number(x.flue, f.tempDecimals(1))) }),
+			slotColumn(column{header: "T air °C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *value) string { return comma(number(x.air, f.tempDecimals(2))) }))
+	}
+	return append(columns,
+		wideColumn{column{header: "Feu non atteint", field: "not_reached"}, func(e *entry) string { return e.v.notReached }},
+		wideColumn{column{header: "Pièces", field: "parts"}, func(e *entry) string { return e.v.parts }})
+}
+
+// wideLayout says what the second office's exports mean.
+func (f *Fleet) wideLayout() layout {
+	l := layout{name: "south readings", record: "readings", form: "wide", source: "south", patterns: "releves_sud_*.csv", dayPattern: "dd-mm-yyyy",
+		file:      csvFile(";", "windows-1252", ",", "dd.mm.yyyy", [2]string{"missing", `["", "s.o."]`}, [2]string{"footer", `["^Nombre de fiches"]`}),
+		constants: [][2]string{{"air_temp_at", "intake"}}}
+	for _, c := range f.wideColumns() {
+		l.columns = append(l.columns, c.column)
+	}
+	return l
+}
+
+// wideRows returns the rows of a file of the second office.
+func (f *Fleet) wideRows(x *file) [][]string {
+	columns := f.wideColumns()
+	head := make([]string, len(columns))
+	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
+	at.impossibleDay = "31.02.2019"
+	rows := [][]string{head}
+	for _, r := range x.rows {
+		cells := specialRow(r, head, "Nombre de fiches")
+		if r.entry != nil {
+			cells = wideCells(columns, r.entry)
+			if r.entry.spoilt.kind != "" {
+				cells = r.entry.spoilt.spoil(cells, at)
+			}
+		}
+		rows = append(rows, cells)
+	}
+	return rows
+}
+
+func wideCells(columns []wideColumn, e *entry) []string {
+	cells := make([]string, len(columns))
+	for i := range columns {
+		cells[i] = columns[i].cell(e)
+	}
+	return cells
+}
+
+// comma writes a decimal point as a comma.
+func comma(s string) string { return strings.Replace(s, ".", ",", 1) }
+
+// windows1252 encodes a text; a letter the code page has not is an error.
+func windows1252(text []byte) ([]byte, error) { return charmap.Windows1252.NewEncoder().Bytes(text) }

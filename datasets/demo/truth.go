@@ -1,0 +1,237 @@
+package demo
+
+import (
+	"math"
+	"slices"
+	"strconv"
+)
+
+// Effect is one planted effect by name.
+type Effect struct {
+	Name    string // rate, vent rate, age rate, settling, temperature, vent level
+	Control string
+	Fire    string // high (and single) | low
+	Value   float64
+	Unit    string
+}
+
+// PlantedEffects returns every planted effect by burner control and fire.
+func (f *Fleet) PlantedEffects() []Effect {
+	controls := make([]string, 0, len(f.world.Effects))
+	for c := range f.world.Effects {
+		controls = append(controls, c)
+	}
+	slices.Sort(controls)
+	var out []Effect
+	for _, c := range controls {
+		for k, e := range []Effects{f.world.Effects[c].High, f.world.Effects[c].Low} {
+			fire := []string{"high", "low"}[k]
+			out = append(out,
+				Effect{"rate", c, fire, e.RatePerYear, "points a year"},
+				Effect{"vent rate", c, fire, e.VentRatePerYear, "points a year per unit of vent covariate"},
+				Effect{"age rate", c, fire, e.AgeRatePerYear, "points a year per year of age"},
+				Effect{"settling", c, fire, e.Settling, "points in the first year after an adjustment"},
+				Effect{"temperature", c, fire, e.PerKelvin, "points per K of combustion air"},
+				Effect{"vent level", c, fire, e.VentLevel, "points per unit of vent covariate"})
+		}
+	}
+	return out
+}
+
+// VentCovariate returns the true vent covariate of a unit on a day, a plain
+// ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
+// longest run the model line allows; in a world VentByFan the loss of vent and
+// intake at full rate over the pressure the line's fan has.
+func (f *Fleet) VentCovariate(unit int, day int32) float64 { return f.units[unit].runOn(day).z }
+
+// TrueSlope returns a unit's own drift at a fire, points a year; NaN for a fire
+// it has not.
+func (f *Fleet) TrueSlope(unit int, fire string) float64 {
+	k := f.units[unit].fireIndex(fire)
+	if k < 0 {
+		return math.NaN()
+	}
+	return f.units[unit].slope[k]
+}
+
+// StartupShift returns by how much the true CO2 of a unit differs on its install day,
+// before anybody sets it there, from what the factory's bench left, points: the whole
+// shift at a temperature of the combustion air, degC, and the part of it that vent
+// and air make, without what happened to this unit alone. NaN where the factory has no
+// test of it.
+func (f *Fleet) StartupShift(unit int, fire string, airC float64) (whole, expected float64) {
+	u := f.units[unit]
+	k := u.fireIndex(fire)
+	if k < 0 || u.factoryDay == noDay {
+		return math.NaN(), math.NaN()
+	}
+	p, bench := f.pathOf(u, k), u.epochs[k][0]
+	whole = p.above(bench, u.installed, airC) - p.above(bench, u.factoryDay, factoryAirC)
+	expected = p.effect.VentLevel*(u.runs[0].z-f.factoryZ(u)) + p.effect.PerKelvin*(airC-factoryAirC)
+	return whole, expected
+}
+
+// TrueFuel returns the fuel a unit truly burns on a day.
+func (f *Fleet) TrueFuel(unit int, day int32) string { return f.units[unit].fuelOn(day) }
+
+// WrongLabel reports whether the register gives a unit the other fuel.
+func (f *Fleet) WrongLabel(unit int) bool { return f.units[unit].wrongLabel }
+
+// AnalyzerBias returns what an analyzer of the fleet adds to the CO2 of natural
+// gas on a day, points; NaN for an id nobody carries.
+func (f *Fleet) AnalyzerBias(id string, day int32) float64 {
+	a, ok := f.analyzers[id]
+	if !ok {
+		return math.NaN()
+	}
+	return a.biasOn(day)
+}
+
+// PlantedLine is one line of an export whose outcome is known from how it was
+// made: damaged, double, corrected, correcting, or no record at all.
+type PlantedLine struct {
+	File    string // base name
+	Line    int    // physical line of a CSV, row of a workbook, from 1
+	Outcome string // accepted, superseded, duplicate, doubtful, set aside, blank, header, skipped
+	Reason  string // kind of reason where set aside or doubtful
+	Kind    string // how it was made
+	Serial  string // the unit's own, "" where none
+}
+
+// PlantedLines returns every planted line, by file and line. All other lines
+// of the readings are to be accepted.
+func (f *Fleet) PlantedLines() []PlantedLine {
+	var out []PlantedLine
+	for _, x := range f.files {
+		for _, r := range x.rows {
+			p := PlantedLine{File: x.name, Line: r.number, Outcome: r.special, Kind: r.special}
+			if r.special == headerLine {
+				p.Reason, p.Kind = "repeated-header", "repeated header"
+			}
+			if r.special == skipped {
+				p.Reason, p.Kind = "footer-line", "total line"
+			}
+			if e := r.entry; e != nil {
+				l := e.lines[r.index]
+				p.Outcome, p.Reason, p.Kind, p.Serial = l.outcome, l.reason, e.kindOf(r.index, x.long()), e.u.serial
+			}
+			if p.Kind != "" {
+				out = append(out, p)
+			}
+		}
+	}
+	for _, t := range f.tables() {
+		out = append(out, t.planted...)
+	}
+	return out
+}
+
+// kindOf says how a line was made, "" where it is an ordinary one.
+func (e *entry) kindOf(k int, long bool) string {
+	switch {
+	case e.role != original:
+		return e.role
+	case e.corrected && (!long || k == e.changed):
+		return "corrected later"
+	case e.spoilt.kind != "" && k == e.spoilt.line:
+		return e.spoilt.kind
+	}
+	return ""
+}
+
+// writeTruth writes what was planted as CSV: lines, faults, units, effects, and
+// true CO2 by month from two years before the as-of day to two years after.
+func (f *Fleet) writeTruth(dir string) error {
+	if err := put(dir, "truth", "about.txt", []byte(aboutTruth)); err != nil {
+		return err
+	}
+	for name, rows := range map[string][][]string{
+		"lines.csv": f.lineRows(), "faults.csv": f.faultRows(), "units.csv": f.unitRows(), "effects.csv": f.effectRows(), "co2.csv": f.co2Rows(),
+	} {
+		if err := put(dir, "truth", name, csvBytes(rows, ",")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *Fleet) lineRows() [][]string {
+	rows := [][]string{{"file", "line", "outcome", "reason", "kind", "serial"}}
+	for _, p := range f.PlantedLines() {
+		rows = append(rows, []string{p.File, strconv.Itoa(p.Line), p.Outcome, p.Reason, p.Kind, p.Serial})
+	}
+	return rows
+}
+
+func (f *Fleet) faultRows() [][]string {
+	rows := [][]string{{"serial", "kind", "day", "fire", "condition", "true", "written", "file", "line", "detail"}}
+	for _, x := range f.Faults() {
+		at := ""
+		if x.Line > 0 {
+			at = strconv.Itoa(x.Line)
+		}
+		rows = append(rows, []string{x.Serial, x.Kind, iso(x.Day), x.Fire, x.Condition, number(x.True, 3), number(x.Written, 3), x.File, at, x.Detail})
+	}
+	return rows
+}
+
+func (f *Fleet) effectRows() [][]string {
+	rows := [][]string{{"effect", "control", "fire", "value", "unit"}}
+	for _, e := range f.PlantedEffects() {
+		rows = append(rows, []string{e.Name, e.Control, e.Fire, number(e.Value, 4), e.Unit})
+	}
+	w := &f.world
+	for _, x := range []struct {
+		name  string
+		value float64
+		unit  string
+	}{{"noise sd", w.NoiseSD, "points"}, {"wander sd", w.WanderSD, "points after one year"}, {"slope sd", w.SlopeSD, "points a year"},
+		{"analyzer sd", w.AnalyzerSD, "points"}, {"calibration sd", w.CalibrationSD, "points"}} {
+		rows = append(rows, []string{x.name, "", "", number(x.value, 4), x.unit})
+	}
+	return rows
+}
+
+func (f *Fleet) unitRows() [][]string {
+	rows := [][]string{{"serial", "site", "area", "model_line", "control", "true_fuel", "registered_fuel", "installed", "vent_covariate",
+		"vent_length_m", "vent_length_registered_m", "slope_high", "slope_low", "records"}}
+	for i, u := range f.units {
+		v, day := u.runOn(f.opt.AsOf), f.opt.AsOf
+		slopes := []string{number(u.slope[first], 5), ""}
+		if u.line.fires() == 2 {
+			slopes[1] = number(u.slope[second], 5)
+		}
+		s := u.siteOn(day)
+		rows = append(rows, []string{u.serial, s.name, areaName(s.area), u.line.name, u.line.control, u.fuelOn(day), u.labelOf(u.fuelOn(day)), iso(u.installed),
+			number(f.VentCovariate(i, day), 4), number(v.lengthFt*metresPerFoot, 3), number(v.recordedFt*metresPerFoot, 3), slopes[0], slopes[1],
+			[]string{"north", "south", "west"}[u.office()]})
+	}
+	return rows
+}
+
+func (f *Fleet) co2Rows() [][]string {
+	rows := [][]string{{"serial", "fire", "day", "true_co2", "target_co2", "deviation"}}
+	span := int32(math.Round(2 * daysPerYear))
+	days := append(monthly(f.opt.AsOf-span, f.opt.AsOf-1), f.opt.AsOf)
+	days = append(days, monthly(f.opt.AsOf+1, f.opt.AsOf+span)...)
+	for i, u := range f.units {
+		for _, fire := range f.Fires(i) {
+			for k, co2 := range f.TrueCO2Days(i, fire, days) {
+				target := f.TrueTarget(i, fire, days[k])
+				rows = append(rows, []string{u.serial, fire, iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
+			}
+		}
+	}
+	return rows
+}
+
+// aboutTruth says what the files of truth/ hold.
+const aboutTruth = `What made the invented fleet. No reader of the exports needs this folder.
+All sizes are invented; days are yyyy-mm-dd, CO2 is % by volume dry.
+
+lines.csv    lines of the exports that are not ordinary ones, and what is to become of each
+faults.csv   what a line does not show: typing errors, copies, labels, settings, jumps, high CO
+units.csv    units as they truly are: fuel, vent, and the drift that is their own (points a year)
+effects.csv  planted effects by burner control and fire, and the spreads of chance
+co2.csv      true CO2 by month, two years back and two ahead, at the temperature to be expected
+`

@@ -1,0 +1,95 @@
+package demo
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// Write writes the fleet to a folder: exports/, layouts/, fluedrift.toml, and
+// truth/, which no reader of the exports needs. Files of an earlier fleet with
+// the same names are replaced; others stay.
+func (f *Fleet) Write(dir string) error {
+	for _, sub := range []string{"exports", "layouts", "truth"} {
+		if err := os.MkdirAll(filepath.Join(dir, sub), 0o755); err != nil {
+			return fmt.Errorf("folder of the fleet: %w", err)
+		}
+	}
+	for _, x := range f.files {
+		text, err := f.fileBytes(x)
+		if err != nil {
+			return fmt.Errorf("export %q: %w", x.name, err)
+		}
+		if err := put(dir, "exports", x.name, text); err != nil {
+			return err
+		}
+	}
+	layouts := []layout{f.longLayout(), f.wideLayout(), f.bookLayout(), f.factoryLayout()}
+	for _, t := range f.tables() {
+		rows := append([][]string{headers(t.layout.columns)}, t.rows...)
+		if err := put(dir, "exports", t.name, csvBytes(rows, ",")); err != nil {
+			return err
+		}
+		layouts = append(layouts, t.layout)
+	}
+	for _, l := range layouts {
+		if err := put(dir, "layouts", strings.ReplaceAll(l.name, " ", "_")+".toml", []byte(l.text())); err != nil {
+			return err
+		}
+	}
+	if err := put(dir, "", "fluedrift.toml", []byte(f.configText())); err != nil {
+		return err
+	}
+	return f.writeTruth(dir)
+}
+
+// tables are the exports that hold no readings.
+func (f *Fleet) tables() []table {
+	return append(f.registerTables(), f.modelLineTable(), f.analyzerTable(), f.plantTable(), f.answerTable())
+}
+
+// fileBytes writes an export of readings.
+func (f *Fleet) fileBytes(x *file) ([]byte, error) {
+	switch x.office {
+	case longOffice:
+		return csvBytes(f.longRows(x), ","), nil
+	case wideOffice:
+		return windows1252(csvBytes(f.wideRows(x), ";"))
+	case factoryOffice:
+		return csvBytes(f.factoryRows(x), ","), nil
+	}
+	var b bytes.Buffer
+	if err := f.writeBook(&b, x); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// csvBytes writes rows as CSV; a row without cells is a blank line.
+func csvBytes(rows [][]string, delimiter string) []byte {
+	var b bytes.Buffer
+	for _, cells := range rows {
+		for i, text := range cells {
+			if i > 0 {
+				b.WriteString(delimiter)
+			}
+			if strings.ContainsAny(text, delimiter+`"`) {
+				text = `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
+			}
+			b.WriteString(text)
+		}
+		b.WriteByte('\n')
+	}
+	return b.Bytes()
+}
+
+// put writes one file of the fleet.
+func put(dir, sub, name string, text []byte) error {
+	path := filepath.Join(dir, sub, name)
+	if err := os.WriteFile(path, text, 0o644); err != nil {
+		return fmt.Errorf("file of the fleet: %w", err)
+	}
+	return nil
+}

@@ -52,7 +52,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	x.plan = planOf(h, x.fires, r)
 	x.unused = openUnusedCO(h, x.fires, r)
 	x.answer, x.lapsed = answerInForce(h, x.plan, r)
-	x.judged = judge.Judge(h, x.judgeRules())
+	x.judged = judge.Judge(h, r.Judge)
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}

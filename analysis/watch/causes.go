@@ -99,37 +99,6 @@ func (x *facts) stillSo(d judge.Finding) bool {
 	return newest == last
 }
 
-// judgeRules are the configured rules with a stand-in where no target is
-// declared for the unit's line on another fuel: the CO2 which that fuel gives
-// at the O2 of the unit's own target, as an analyzer set to it would show.
-func (x *facts) judgeRules() judge.Rules {
-	r := x.rules.Judge
-	declared := r.TargetOf
-	r.TargetOf = func(line, fire, fuel string, day int32) judge.Target {
-		if declared != nil {
-			if t := declared(line, fire, fuel, day); t.Declared() {
-				return t
-			}
-		}
-		return x.standIn(fire, fuel)
-	}
-	return r
-}
-
-// standIn scales the unit's own target to another fuel, by CO2max. A target in
-// O2 is the same on any fuel, so there is none.
-func (x *facts) standIn(fire, fuel string) judge.Target {
-	mine, other := x.rules.fuel(x.h.Unit.Fuel), x.rules.fuel(fuel)
-	for _, t := range x.h.Targets {
-		if t.Fire == fire && hasTarget(t.Target) && !inO2(t.Target) && mine.Declared() && other.Declared() {
-			scaled := t.Target
-			scaled.CO2Percent *= other.CO2MaxPercent / mine.CO2MaxPercent
-			return scaled
-		}
-	}
-	return judge.Target{}
-}
-
 // probablyOutside: the forecast has a fire outside its action band today.
 func probablyOutside(x *facts) finding {
 	f, c := worstFire(x.forecast, decided(today))

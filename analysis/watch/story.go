@@ -50,7 +50,7 @@ type Entry struct {
 // the line was made with.
 func Tell(h *judge.History, l Line, r Rules) Story {
 	x := &facts{h: h, rules: r, fires: l.Fires}
-	x.judged = judge.Judge(h, x.judgeRules())
+	x.judged = judge.Judge(h, r.Judge)
 	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l, r), Outlook: outlookOf(l.Forecast), Check: storyChecks(l),
 		Found: storyFindings(h, &x.judged, r.AsOf), Cost: storyCosts(x), Entries: entriesOf(h, r, &x.judged)}
 }

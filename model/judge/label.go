@@ -18,9 +18,6 @@ import (
 // left lies inside the setting band of its own target and nearer to it than to
 // the other.
 func (b *bench) fuelLabels(s *series) {
-	if b.r.TargetOf == nil {
-		return
-	}
 	for _, label := range b.labels(s) {
 		lefts := b.asLefts(s, label)
 		if len(lefts) < b.r.LabelAsLefts {
@@ -100,7 +97,7 @@ func (b *bench) inside(i int) bool {
 // there are trusted ones before it.
 func (b *bench) mislabelled(s *series, label, other string, doubted []int) {
 	x := &b.h.Readings[doubted[len(doubted)-1]]
-	t := b.r.TargetOf(b.h.Unit.ModelLine, s.fire, other, x.Day)
+	t := b.targetOn(s.fire, other, x.Day)
 	whole := b.asLefts(s, label)[0] == doubted[0]
 	for i := range b.h.Readings {
 		y := &b.h.Readings[i]
@@ -111,6 +108,35 @@ func (b *bench) mislabelled(s *series, label, other string, doubted []int) {
 	b.add(s, Finding{Kind: FuelLabel, Readings: doubted, OtherFuel: other, Words: fmt.Sprintf(
 		"%s fire: %d as lefts up to %s at %s, where %s is set to %s and %s to %s: fuel label, analyzer setting or burner is wrong",
 		s.fire, len(doubted), date(x.Day), gas(x), label, target(&x.Target), other, target(&t))})
+}
+
+// targetOn returns what the unit would be set to on another fuel: what its line
+// declares, else a stand-in.
+func (b *bench) targetOn(fire, fuel string, day int32) Target {
+	if b.r.TargetOf != nil {
+		if t := b.r.TargetOf(b.h.Unit.ModelLine, fire, fuel, day); t.Declared() {
+			return t
+		}
+	}
+	return b.standIn(fire, fuel)
+}
+
+// standIn scales the unit's own target to another fuel, by CO2max: the CO2 which
+// that fuel gives at the O2 of the target, as an analyzer set to it would show. A
+// target in O2 is the same on any fuel, so there is none.
+func (b *bench) standIn(fire, fuel string) Target {
+	mine, other := b.r.Fuels[b.h.Unit.Fuel], b.r.Fuels[fuel]
+	if !mine.Declared() || !other.Declared() {
+		return Target{}
+	}
+	for _, t := range b.h.Targets {
+		if t.Fire == fire && t.Target.Declared() && !math.IsNaN(t.Target.CO2Percent) {
+			scaled := t.Target
+			scaled.CO2Percent *= other.CO2MaxPercent / mine.CO2MaxPercent
+			return scaled
+		}
+	}
+	return Target{}
 }
 
 // otherFuels returns the declared fuels but one, by name.
@@ -131,7 +157,7 @@ func (b *bench) places(lefts []int, other string) []float64 {
 	places := make([]float64, 0, len(lefts))
 	for _, i := range lefts {
 		x := &b.h.Readings[i]
-		t := b.r.TargetOf(b.h.Unit.ModelLine, x.Fire, other, x.Day)
+		t := b.targetOn(x.Fire, other, x.Day)
 		if !t.Declared() {
 			return nil
 		}

@@ -123,3 +123,24 @@ func TestFuelLabelFromO2(t *testing.T) {
 	require.Nil(t, labelOf(byO2(5.2, 0.1), r))
 	require.Nil(t, labelOf(byO2(5.64, 0.2), r), "0.68 points of O2 are under two bands of 0.35")
 }
+
+// Where nothing is declared on the other fuel, it stands for the CO2 that this fuel
+// gives at the O2 of the unit's own target: by 11.8 and 13.7 % CO2max (declared) 9.0
+// on natural gas is 10.45 on propane. A target in O2 is the same on any fuel.
+func TestFuelLabelByAStandIn(t *testing.T) {
+	r := rules(t)
+	delete(r.Fuels, "butane")
+	r.TargetOf = func(string, string, string, int32) Target { return Target{} }
+	standing := func(co2 float64, target Target) *History {
+		h := lefts(co2, co2, co2)
+		h.Unit.Fuel, h.Targets = "natural gas", []FireTarget{{Fire: High, Target: target}}
+		return h
+	}
+	found := labelOf(standing(10.4, setTo(9.0)), r)
+	require.NotNil(t, found)
+	require.Equal(t, "propane", found.OtherFuel)
+	require.True(t, found.Open)
+	require.Contains(t, found.Words, "10.4")
+	require.Nil(t, labelOf(standing(9.1, setTo(9.0)), r))
+	require.Nil(t, labelOf(standing(10.4, setToO2(5.0)), r))
+}

@@ -12,9 +12,10 @@ type Rules struct {
 	// fleet burns as well, for where the fuel of a reading is not known. Nil: Fuels.
 	Configured map[string]combustion.Fuel
 
-	// TargetOf returns what a model line asks for at a fire on a fuel and day;
-	// a Target without Origin where nothing is declared. It is asked for the
-	// fuels a unit is not registered for. Nil: fuel labels are not judged.
+	// TargetOf returns what a model line asks for at a fire on a fuel and day, for
+	// the fuels a unit is not registered for; a Target without Origin where nothing
+	// is declared: then the unit's own target stands in, scaled by CO2max. Nil:
+	// nothing is declared.
 	TargetOf func(line, fire, fuel string, day int32) Target
 
 	CopyFields       int     // values that must agree before a visit counts as copied

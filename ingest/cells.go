@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/quantity"
 )
@@ -34,7 +35,7 @@ type rowReader struct {
 	head   *head
 	latest int32               // last day a record of the past may have
 	alias  func(string) string // what stands for a technician code; nil: the code itself
-	toMend bool                // the program wrote the file, with the apostrophes of Guarded
+	toMend bool                // the program wrote the file, with the apostrophes of mend.Guarded
 
 	base     []value   // by field: visit and record fields
 	groups   [][]value // by group, by field: reading fields; one group in the long form
@@ -421,4 +422,15 @@ func (r *rowReader) day(ln *line) int32 {
 		}
 	}
 	return NoDay
+}
+
+// unguard takes the apostrophes of mend.Guarded away from a line of a file to
+// mend. A workbook has none: its texts are typed.
+func (r *rowReader) unguard(ln *line) {
+	if !r.toMend {
+		return
+	}
+	for i, c := range ln.cells {
+		ln.cells[i] = mend.Unguarded(c)
+	}
 }

@@ -234,24 +234,3 @@ func TestOptionalColumn(t *testing.T) {
 	assert.Equal(t, "nozzle", w["record.visits"][1]["parts"])
 	assert.Equal(t, "unit=ppm basis=as measured", w["source.columns"][10].show("unit", "basis"))
 }
-
-// A file to mend is read by the layout of the export it was copied from.
-func TestNameFits(t *testing.T) {
-	for _, c := range []struct {
-		pattern, name string
-		fits          bool
-	}{
-		{"depot.csv", "depot.csv", true},
-		{"depot.csv", "north/depot_to-fix.csv", true},
-		{"depot.csv", "depot_to-fix-12.csv", true},
-		{"depot.csv", "depot_to-fix.csv.gz", true},
-		{"depot.csv.gz", "depot_to-fix.csv.gz", true},
-		{"depot_to-fix.csv", "depot_to-fix.csv", true},
-		{"depot_*.csv", "depot_2025_to-fix-2.csv", true},
-		{"depot.csv", "depot_to-fixed.csv", false},
-		{"depot.csv", "depot_to-fix.xlsx", false},
-		{"depot.csv", "other_to-fix.csv", false},
-	} {
-		assert.Equal(t, c.fits, NameFits(c.pattern, c.name), "%s %s", c.pattern, c.name)
-	}
-}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 )
 
@@ -235,4 +236,14 @@ func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
 		}
 	}
 	return b
+}
+
+// toMend reports the header of a file to mend: the program wrote it.
+func (h *head) toMend() bool {
+	for _, c := range h.spare {
+		if parse.Fold(c) == mend.Column {
+			return true
+		}
+	}
+	return false
 }

@@ -8,8 +8,9 @@ import (
 	"io"
 	"os"
 	"path"
-	"regexp"
 	"strings"
+
+	"fluedrift/ingest/mend"
 )
 
 // unpackLimit is how many bytes a gzip-compressed file may unpack to where the
@@ -20,35 +21,7 @@ const unpackLimit = 64 << 30
 func (f found) packed() bool { return strings.EqualFold(path.Ext(f.name), ".gz") }
 
 // matches reports whether the name of the file fits a name pattern.
-func (f found) matches(pattern string) bool { return NameFits(pattern, f.name) }
-
-// NameFits reports whether the base name of a file fits a name pattern: as it is,
-// without the .gz behind it, or without the mark of a file to mend, which is read
-// as the export it was copied from.
-func NameFits(pattern, name string) bool {
-	base := path.Base(name)
-	tries := []string{base}
-	if strings.EqualFold(path.Ext(base), ".gz") {
-		tries = append(tries, base[:len(base)-len(".gz")])
-	}
-	for _, try := range tries {
-		for _, one := range []string{try, WithoutMendMark(try)} {
-			if ok, _ := path.Match(pattern, one); ok {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// MendMark stands before the ending of the name of every file to mend.
-const MendMark = "_to-fix"
-
-var mendMark = regexp.MustCompile(MendMark + `(-\d+)?(\.[^.]*)?(\.[gG][zZ])?$`)
-
-// WithoutMendMark is the name of a file without the mark of a file to mend, and
-// its number.
-func WithoutMendMark(name string) string { return mendMark.ReplaceAllString(name, "$2$3") }
+func (f found) matches(pattern string) bool { return mend.Fits(pattern, f.name) }
 
 // unpacker gives the bytes of a gzip stream (RFC 1952) and turns what can be
 // wrong with one into faults of the file.

@@ -28,6 +28,7 @@ var mayImport = map[string][]string{
 	"queries":            {},
 	"ingest/parse":       {"model/..."},
 	"ingest/layout":      {"model/...", "ingest/parse"},
+	"ingest/mend":        {"ingest/layout", "ingest/parse"},
 	"ingest":             {"queries", "model/...", "ingest/..."},
 	"analysis":           {"queries", "model/..."},
 	"analysis/estimate":  {"analysis", "queries", "model/..."},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"unicode/utf8"
 
+	"fluedrift/ingest/mend"
 	"fluedrift/queries"
 )
 
@@ -20,12 +21,12 @@ type asideReason struct {
 	values         map[string]int // how often each value was the one that could not be read
 }
 
-// byFile gathers the lines that take no part by their exports.
-func (m mendedLines) byFile(waiting []queries.SetAside) map[string]*asideOf {
+// asideByFile gathers the lines that take no part by their exports.
+func asideByFile(waiting []queries.SetAside, mended mend.Returned) map[string]*asideOf {
 	all := map[string]*asideOf{}
-	last := lineOf{}
+	last := mend.Place{}
 	for _, a := range waiting {
-		at := lineOf{a.File, int(a.Line)}
+		at := mend.Place{File: a.File, Line: int(a.Line)}
 		if a.Outcome == "accepted" || at == last {
 			continue
 		}
@@ -35,7 +36,7 @@ func (m mendedLines) byFile(waiting []queries.SetAside) map[string]*asideOf {
 			of = new(asideOf)
 			all[a.File] = of
 		}
-		if _, ok := m[at]; ok {
+		if _, ok := mended[at]; ok {
 			if a.Outcome == "set aside" {
 				of.mended++
 			}

@@ -10,7 +10,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/days"
-	"fluedrift/ingest"
+	"fluedrift/ingest/mend"
 )
 
 // readPromises reads visits agreed on from a table that people keep. A unit has
@@ -47,7 +47,7 @@ func readPromises(path string) (all []days.Promise, err error) {
 			if at < 0 || at >= len(row) {
 				return ""
 			}
-			return strings.TrimSpace(ingest.Unguarded(row[at]))
+			return strings.TrimSpace(mend.Unguarded(row[at]))
 		}
 		one := days.Promise{Serial: cell(serial), Crew: cell(crew)}
 		if one.Serial == "" {

@@ -26,7 +26,7 @@ func (l *lists) forms() []form {
 			form{t.Name + ".json", len(t.Rows), func(w io.Writer) error { return report.WriteJSON(w, t) }})
 	}
 	for _, m := range l.mends {
-		all = append(all, m.form())
+		all = append(all, form{m.Name, m.Lines, m.Write})
 	}
 	return append(all,
 		form{"lists.xlsx", len(l.tables), func(w io.Writer) error { return report.WriteXLSX(w, l.tables) }},

@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/report"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/mend"
 	"fluedrift/queries"
 )
 
@@ -222,13 +223,13 @@ func relateMended(cfg *config, files []queries.File, waiting []queries.SetAside,
 	if err != nil {
 		return err
 	}
-	for _, from := range slices.SortedFunc(maps.Keys(mended), lineOf.compare) {
+	for _, from := range slices.SortedFunc(maps.Keys(mended), mend.Place.Compare) {
 		to := mended[from]
-		if one := byName[from.file]; one != nil {
-			one.add("mended", "", fmt.Sprintf("%s:%d: %s:%d stands in its place", from.file, from.line, to.file, to.line))
+		if one := byName[from.File]; one != nil {
+			one.add("mended", "", fmt.Sprintf("%s:%d: %s:%d stands in its place", from.File, from.Line, to.File, to.Line))
 		}
-		if one := byName[to.file]; one != nil {
-			one.add("mends", "", fmt.Sprintf("%s:%d: stands in the place of %s:%d", to.file, to.line, from.file, from.line))
+		if one := byName[to.File]; one != nil {
+			one.add("mends", "", fmt.Sprintf("%s:%d: stands in the place of %s:%d", to.File, to.Line, from.File, from.Line))
 		}
 	}
 	return nil

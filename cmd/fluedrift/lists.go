@@ -8,6 +8,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -19,7 +20,7 @@ type lists struct {
 	tables  []report.Table
 	details []report.Detail // of the first units of the list
 	sheets  []watch.Sheet   // of those of them that are due
-	mends   []mend          // lines of records to fix, to be corrected and put among the exports
+	mends   []mend.File     // lines of records to fix, to be corrected and put among the exports
 	notes   []string        // what a reader of the figures must know
 }
 
@@ -131,7 +132,7 @@ func assessed(histories []*judge.History, rules watch.Rules, forecasts []*analys
 func (n *night) fixes(ctx context.Context, lines []watch.Line, rules watch.Rules) ([]watch.Fix, error) {
 	var all []watch.Fix
 	for _, a := range n.aside {
-		if _, ok := n.mended[lineOf{a.File, int(a.Line)}]; ok {
+		if _, ok := n.mended[mend.Place{File: a.File, Line: int(a.Line)}]; ok {
 			continue
 		}
 		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason, Message: waitsFor(a), Serial: a.Serial, Day: a.Day, Original: a.Raw})

@@ -43,7 +43,7 @@ func (c *config) lostIn(ctx context.Context, w *queries.Warehouse) ([]string, er
 	if err != nil {
 		return nil, err
 	}
-	byFile := mended.byFile(waiting)
+	byFile := asideByFile(waiting, mended)
 	for i := range inputs {
 		f := &inputs[i]
 		f.Ignored = !f.ours() && c.isIgnored(f.Name)

@@ -162,7 +162,7 @@ func TestLinesThatAreNotOffered(t *testing.T) {
 			require.NoError(t, err)
 			day, err := dayOf("2025-03-03")
 			require.NoError(t, err)
-			n := &night{config: cfg, asOf: day, said: slog.New(slog.DiscardHandler), inputs: []inputRecord{{Name: c.file, Layout: "depot readings", Digest: digestOf([]byte(c.text))}}}
+			n := &night{config: cfg, asOf: day, said: slog.New(slog.DiscardHandler), inputs: []inputRecord{{Name: c.file, Layout: "depot readings", Outcome: "read", Digest: digestOf([]byte(c.text))}}}
 			fixes := []watch.Fix{{File: c.file, Line: 2, Reason: "unreadable-number"}, {Reason: "no-target"}}
 			_, err = n.mends(fixes)
 			require.NoError(t, err)

@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"compress/gzip"
 	"encoding/csv"
+	"io"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -72,7 +73,9 @@ func packedBytes(t *testing.T, text string) []byte {
 }
 
 func unpackedText(t *testing.T, content []byte) string {
-	text, err := unpacked("x.gz", content)
+	z, err := gzip.NewReader(bytes.NewReader(content))
+	require.NoError(t, err)
+	text, err := io.ReadAll(z)
 	require.NoError(t, err)
 	return string(text)
 }

@@ -17,6 +17,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest"
+	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -47,7 +48,7 @@ type night struct {
 	said         *slog.Logger
 	silent       []silence
 	seen         map[string]ingest.File   // exports of which the warehouse does not keep all that was seen
-	mended       mendedLines              // set aside, with a mended line in their place
+	mended       mend.Returned            // set aside, with a mended line in their place
 	alias        func(code string) string // pseudonym of a technician code; nil: the code itself
 
 	disk      *disk

@@ -7,7 +7,8 @@ import (
 	"io"
 	"log/slog"
 	"strings"
-	"unicode"
+
+	"fluedrift/ingest/parse"
 )
 
 // logForms are the values of -log and output.log.
@@ -133,12 +134,12 @@ func noNight(c *call, err error) error {
 // shown makes characters that steer a terminal visible: a message may quote
 // text and file names from outside. Line ends stay.
 func shown(s string) string {
-	if !strings.ContainsFunc(s, steers) {
+	if !strings.ContainsFunc(s, parse.Steers) {
 		return s
 	}
 	var b strings.Builder
 	for _, r := range s {
-		if steers(r) {
+		if parse.Steers(r) {
 			fmt.Fprintf(&b, `\u%04x`, r)
 			continue
 		}
@@ -146,5 +147,3 @@ func shown(s string) string {
 	}
 	return b.String()
 }
-
-func steers(r rune) bool { return r != '\n' && !unicode.IsPrint(r) && !unicode.Is(unicode.Zs, r) }

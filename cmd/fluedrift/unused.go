@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
 )
 
@@ -24,9 +25,9 @@ func (n *night) unused(histories []*judge.History) map[string]watch.Unused {
 	for _, f := range n.inputs {
 		kinds[f.Name] = f.Record
 	}
-	seen := map[lineOf]bool{}
+	seen := map[mend.Place]bool{}
 	for _, a := range n.aside {
-		at := lineOf{a.File, int(a.Line)}
+		at := mend.Place{File: a.File, Line: int(a.Line)}
 		u, wanted := all[a.Serial]
 		if _, mended := n.mended[at]; mended || !wanted || seen[at] || a.Reason == watch.ReasonNotRegister {
 			continue

@@ -4,46 +4,21 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
 // dropMended takes the CO of mended lines out of a history: the line that stands
 // in their place says what it was.
-func dropMended(h *judge.History, mended mendedLines) {
+func dropMended(h *judge.History, mended mend.Returned) {
 	if len(mended) == 0 {
 		return
 	}
-	h.UnusedCO = slices.DeleteFunc(h.UnusedCO, func(u judge.UnusedCO) bool { return mended.has(u.Origin) })
-}
-
-// has reports whether a mended line stands in the place of file:line.
-func (m mendedLines) has(origin string) bool {
-	at := strings.LastIndexByte(origin, ':')
-	line, err := strconv.Atoi(origin[at+1:])
-	if at < 0 || err != nil {
-		return false
-	}
-	_, ok := m[lineOf{origin[:at], line}]
-	return ok
-}
-
-// mendedIn finds the mended lines of a warehouse.
-func (c *config) mendedIn(ctx context.Context, w *queries.Warehouse) (mendedLines, error) {
-	files, err := w.Files(ctx)
-	if err != nil {
-		return nil, err
-	}
-	waiting, err := w.SetAside(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return c.mended(inputRecords(files), waiting)
+	h.UnusedCO = slices.DeleteFunc(h.UnusedCO, func(u judge.UnusedCO) bool { return mended.Has(u.Origin) })
 }
 
 // coOfNoUnit are the dangerous CO on lines whose serial cannot be read, those
@@ -55,7 +30,7 @@ func (n *night) coOfNoUnit(ctx context.Context, rules watch.Rules) ([]watch.Unus
 	}
 	var loose []judge.UnusedCO
 	for i := range all {
-		if u := analysis.UnusedCOOf(&all[i]); all[i].UnitKey == 0 && !n.mended.has(u.Origin) {
+		if u := analysis.UnusedCOOf(&all[i]); all[i].UnitKey == 0 && !n.mended.Has(u.Origin) {
 			loose = append(loose, u)
 		}
 	}

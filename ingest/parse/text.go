@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
 // Text reads free text: trimmed, otherwise unchanged. Tabs and line ends pass,
 // other control characters do not.
@@ -112,3 +115,7 @@ func Code(text string, words map[string]string) (string, *Fault) {
 	}
 	return "", fault(UnknownCode, "%q is not a known word of this column", Short(s))
 }
+
+// Steers reports a character that a reader of the text would not see, or that
+// changes how others are shown; line ends are none.
+func Steers(r rune) bool { return r != '\n' && !unicode.IsPrint(r) && !unicode.Is(unicode.Zs, r) }

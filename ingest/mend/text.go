@@ -1,4 +1,4 @@
-package main
+package mend
 
 import (
 	"bytes"
@@ -13,7 +13,6 @@ import (
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 
-	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/parse"
 )
@@ -150,8 +149,8 @@ func bare(cell string, l *layout.Layout) string {
 // addText copies the lines to be fixed into the file of that name and header. A
 // line that the layout skips by its number stays where it is. Cells that a
 // spreadsheet would compute are guarded, those of the header cannot be.
-func (m *mendSource) addText(all []mend, name string, packed bool, content []byte) []mend {
-	l, lines := m.layout, textLines(content, m.layout)
+func (m *maker) addText(s *source, content []byte) {
+	l, lines := s.Layout, textLines(content, s.Layout)
 	var head []byte
 	var heads []string
 	byNumber := map[int][]byte{}
@@ -162,53 +161,60 @@ func (m *mendSource) addText(all []mend, name string, packed bool, content []byt
 		}
 		if line.number == l.File.Header {
 			if heads = cutCells(line.text, l); !bytes.Equal(harmlessLine(line.text, l), line.text) {
-				m.notOffered("at its source, and export again: a spreadsheet would compute a name of the header")
-				return all
+				s.notOffered("at its source, and export again: a spreadsheet would compute a name of the header")
+				return
 			}
-			head = append(head, withCell(line.text, l, mendColumn)...)
+			head = append(head, withCell(line.text, l, Column)...)
 		}
 	}
-	m.learn(lines, heads)
-	one := m.openMend(&all, name, head)
-	one.wrote = writer(l, packed)
+	s.learn(lines, heads)
+	one := m.openText(s.name, head)
+	one.wrote = writer(l, s.packed)
 	at := 1 + bytes.Count(one.text, []byte("\n"))
-	for _, number := range slices.Sorted(maps.Keys(m.fixes)) {
+	for _, number := range slices.Sorted(maps.Keys(s.faults)) {
 		line, ok := byNumber[number]
 		if !ok || number <= l.File.Header || len(heads) == 0 {
 			continue
 		}
-		shown, note := m.aliased(line, heads)
 		for ; slices.Contains(l.File.SkipLines, at); at++ {
-			one.text = append(one.text, withCell([]byte(strings.Repeat(separator(l), len(heads)-1)), l, "skipped by the layout")...)
+			empty := []byte(strings.Repeat(separator(l), len(heads)-1))
+			one.text = append(one.text, withCell(empty, l, "skipped by the layout")...)
 		}
-		safe := harmlessLine(shown, l)
-		made := withCell(safe, l, m.reasonsOf(number)+note)
-		m.offered(number, one.name, at)
+		made := s.fixLine(number, line, heads)
+		s.offered(number, one.Name, at)
 		one.text, at = append(one.text, made...), at+bytes.Count(made, []byte("\n"))
-		one.lines++
-		if original := bytes.TrimRight(shown, "\r\n"); utf8.Valid(original) && bytes.Equal(safe, shown) {
-			for _, f := range m.fixes[number] {
-				f.Original = string(original)
-			}
-		}
+		one.Lines++
 	}
-	return all
 }
 
-// openMend finds the file to mend of a name that begins with a header, or makes
+// fixLine is a line with what is wrong with it. Where it stands there as in the
+// export, its faults get it as their original.
+func (s *source) fixLine(number int, line []byte, heads []string) []byte {
+	shown, note := s.aliased(line, heads)
+	safe := harmlessLine(shown, s.Layout)
+	original := bytes.TrimRight(shown, "\r\n")
+	if utf8.Valid(original) && bytes.Equal(safe, shown) {
+		for _, f := range s.faults[number] {
+			f.Original = string(original)
+		}
+	}
+	return withCell(safe, s.Layout, s.reasonsOf(number)+note)
+}
+
+// openText finds the file to mend of a name that begins with a header, or makes
 // one.
-func (m *mendSource) openMend(all *[]mend, name string, head []byte) *mend {
+func (m *maker) openText(name string, head []byte) *File {
 	for k := 1; ; k++ {
 		try := numbered(name, k)
 		if m.taken[try] {
 			continue
 		}
-		at := slices.IndexFunc(*all, func(m mend) bool { return m.name == try })
+		at := slices.IndexFunc(m.files, func(f File) bool { return f.Name == try })
 		if at < 0 {
-			*all = append(*all, mend{name: try, text: slices.Clone(head)})
-			return &(*all)[len(*all)-1]
+			m.files = append(m.files, File{Name: try, text: slices.Clone(head)})
+			return &m.files[len(m.files)-1]
 		}
-		if one := &(*all)[at]; one.book == nil && bytes.HasPrefix(one.text, head) {
+		if one := &m.files[at]; one.book == nil && bytes.HasPrefix(one.text, head) {
 			return one
 		}
 	}
@@ -216,19 +222,19 @@ func (m *mendSource) openMend(all *[]mend, name string, head []byte) *mend {
 
 // learn notes the technician codes of lines with as many cells as the header,
 // where codes have pseudonyms.
-func (m *mendSource) learn(lines []fileLine, heads []string) {
-	if m.alias == nil {
+func (s *source) learn(lines []fileLine, heads []string) {
+	if s.alias == nil {
 		return
 	}
-	m.known = map[string]bool{}
+	s.known = map[string]bool{}
 	for _, line := range lines {
-		cells := cutCells(line.text, m.layout)
-		if line.number <= m.layout.File.Header || len(cells) != len(heads) {
+		cells := cutCells(line.text, s.Layout)
+		if line.number <= s.Layout.File.Header || len(cells) != len(heads) {
 			continue
 		}
 		for k, h := range heads {
-			if code := bare(cells[k], m.layout); code != "" && m.codes(bare(h, m.layout)) {
-				m.known[code] = true
+			if code := bare(cells[k], s.Layout); code != "" && s.codes(bare(h, s.Layout)) {
+				s.known[code] = true
 			}
 		}
 	}
@@ -238,15 +244,15 @@ func (m *mendSource) learn(lines []fileLine, heads []string) {
 // fewer cells than the header nobody can tell which holds the code: all that
 // can get one, and those that say what is a code in another line; the note says
 // so.
-func (m *mendSource) aliased(line []byte, heads []string) (shown []byte, note string) {
-	if m.alias == nil {
+func (s *source) aliased(line []byte, heads []string) (shown []byte, note string) {
+	if s.alias == nil {
 		return line, ""
 	}
-	cells := cutCells(line, m.layout)
+	cells := cutCells(line, s.Layout)
 	off := len(cells) - len(heads)
 	hide := map[int]bool{}
 	for k, h := range heads {
-		if !m.codes(bare(h, m.layout)) {
+		if !s.codes(bare(h, s.Layout)) {
 			continue
 		}
 		for i := max(0, min(k, k+off)); i <= min(max(k, k+off), len(cells)-1); i++ {
@@ -254,21 +260,21 @@ func (m *mendSource) aliased(line []byte, heads []string) (shown []byte, note st
 		}
 	}
 	for i, c := range cells {
-		code := bare(c, m.layout)
-		if code != "" && (hide[i] || off != 0 && m.known[code]) {
-			cells[i] = m.alias(code)
+		code := bare(c, s.Layout)
+		if code != "" && (hide[i] || off != 0 && s.known[code]) {
+			cells[i] = s.alias(code)
 		}
 	}
 	if off != 0 && len(hide) > 0 {
 		note = "; cells that may hold a technician code stand as pseudonyms, T- and ten characters: put back from the export what is none"
 	}
 	end := line[len(bytes.TrimRight(line, "\r\n")):]
-	return append([]byte(strings.Join(cells, separator(m.layout))), end...), note
+	return append([]byte(strings.Join(cells, separator(s.Layout))), end...), note
 }
 
 // codes says whether a column holds technician codes.
-func (m *mendSource) codes(head string) bool {
-	return slices.ContainsFunc(m.layout.Columns, func(c layout.Column) bool {
+func (s *source) codes(head string) bool {
+	return slices.ContainsFunc(s.Layout.Columns, func(c layout.Column) bool {
 		return c.Field == "technician" && parse.Fold(c.Header) == parse.Fold(strings.TrimPrefix(head, "\ufeff"))
 	})
 }
@@ -282,7 +288,7 @@ func harmlessLine(line []byte, l *layout.Layout) []byte {
 		if q := l.Quote(); q != 0 && blank < len(c) && c[blank] == q {
 			blank++
 		}
-		cells[i] = c[:blank] + ingest.Guarded(ingest.Unguarded(c[blank:]))
+		cells[i] = c[:blank] + Guarded(Unguarded(c[blank:]))
 	}
 	end := line[len(bytes.TrimRight(line, "\r\n")):]
 	return append([]byte(strings.Join(cells, separator(l))), end...)

@@ -1,4 +1,4 @@
-package main
+package mend
 
 import (
 	"bytes"
@@ -9,7 +9,6 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"fluedrift/analysis/report"
 	"fluedrift/ingest/layout"
 )
 
@@ -30,41 +29,42 @@ func sheetRows(content []byte, l *layout.Layout) (from *excelize.File, sheet str
 // the rows to the header as they stand, then those to fix, numbers as numbers in
 // the forms they are shown in, and a column with what is wrong. No text of it is
 // a formula.
-func (m *mendSource) addBook(all []mend, name string, packed bool, from *excelize.File, sheet string, rows [][]string) ([]mend, error) {
-	if m.layout.File.Header > len(rows) {
-		return all, nil
+func (m *maker) addBook(s *source, from *excelize.File, sheet string, rows [][]string) error {
+	header := s.Layout.File.Header
+	if header > len(rows) {
+		return nil
 	}
-	head := rows[:m.layout.File.Header]
-	one, err := m.openBook(&all, name, from, sheet, head)
+	head := rows[:header]
+	one, err := m.openBook(s.name, from, sheet, head)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	one.wrote = writer(&layout.Layout{}, packed)
+	one.wrote = writer(&layout.Layout{}, s.packed)
 	c := one.book
 	c.from, c.sheet, c.styles = from, sheet, map[int]int{}
 	if c.last == 0 {
 		if err := c.begin(head); err != nil {
-			return nil, err
+			return err
 		}
 	}
-	for _, number := range slices.Sorted(maps.Keys(m.fixes)) {
-		if number <= m.layout.File.Header || number > len(rows) {
+	for _, number := range slices.Sorted(maps.Keys(s.faults)) {
+		if number <= header || number > len(rows) {
 			continue
 		}
-		for c.last++; slices.Contains(m.layout.File.SkipLines, c.last); c.last++ {
+		for c.last++; slices.Contains(s.Layout.File.SkipLines, c.last); c.last++ {
 		}
-		if err := m.fixRow(c, number, c.last, head[len(head)-1]); err != nil {
-			return nil, err
+		if err := s.fixRow(c, number, c.last, head[len(head)-1]); err != nil {
+			return err
 		}
-		m.offered(number, one.name, c.last)
-		one.lines++
+		s.offered(number, one.Name, c.last)
+		one.Lines++
 	}
-	return all, nil
+	return nil
 }
 
 // openBook finds the workbook to mend of a name that has a header and counts
 // days alike, or makes one.
-func (m *mendSource) openBook(all *[]mend, name string, from *excelize.File, sheet string, head [][]string) (*mend, error) {
+func (m *maker) openBook(name string, from *excelize.File, sheet string, head [][]string) (*File, error) {
 	props, err := from.GetWorkbookProps()
 	if err != nil {
 		return nil, err
@@ -75,7 +75,7 @@ func (m *mendSource) openBook(all *[]mend, name string, from *excelize.File, she
 		if m.taken[try] {
 			continue
 		}
-		at := slices.IndexFunc(*all, func(m mend) bool { return m.name == try })
+		at := slices.IndexFunc(m.files, func(f File) bool { return f.Name == try })
 		if at < 0 {
 			to := excelize.NewFile()
 			if err := to.SetSheetName("Sheet1", sheet); err != nil {
@@ -84,41 +84,42 @@ func (m *mendSource) openBook(all *[]mend, name string, from *excelize.File, she
 			if err := to.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &late}); err != nil {
 				return nil, err
 			}
-			*all = append(*all, mend{name: try, book: &bookCopy{to: to, into: sheet, head: head[len(head)-1], late: late}})
-			return &(*all)[len(*all)-1], nil
+			m.files = append(m.files, File{Name: try, book: &bookCopy{to: to, into: sheet, head: head[len(head)-1], late: late}})
+			return &m.files[len(m.files)-1], nil
 		}
-		if c := (*all)[at].book; c != nil && c.into == sheet && c.late == late && slices.Equal(c.head, head[len(head)-1]) {
-			return &(*all)[at], nil
+		if c := m.files[at].book; c != nil && c.into == sheet && c.late == late && slices.Equal(c.head, head[len(head)-1]) {
+			return &m.files[at], nil
 		}
 	}
 }
 
 // closeBooks makes bytes of the workbooks.
-func closeBooks(all []mend) error {
-	for i := range all {
-		if all[i].book == nil {
+func (m *maker) closeBooks() error {
+	for i := range m.files {
+		f := &m.files[i]
+		if f.book == nil {
 			continue
 		}
 		var out bytes.Buffer
-		if err := report.WriteBook(&out, all[i].book.to, "lines to mend"); err != nil {
+		if err := m.WriteBook(&out, f.book.to, "lines to mend"); err != nil {
 			return err
 		}
-		if err := all[i].book.to.Close(); err != nil {
+		if err := f.book.to.Close(); err != nil {
 			return err
 		}
-		all[i].text, all[i].book = out.Bytes(), nil
+		f.text, f.book = out.Bytes(), nil
 	}
 	return nil
 }
 
 // fixRow copies a row, with pseudonyms for technician codes, and says what is
 // wrong with it.
-func (m *mendSource) fixRow(c *bookCopy, from, to int, heads []string) error {
+func (s *source) fixRow(c *bookCopy, from, to int, heads []string) error {
 	if err := c.copyRow(from, to, len(heads)); err != nil {
 		return err
 	}
 	for k, h := range heads {
-		if m.alias == nil || !m.codes(h) {
+		if s.alias == nil || !s.codes(h) {
 			continue
 		}
 		code, err := c.value(from, k+1)
@@ -126,12 +127,12 @@ func (m *mendSource) fixRow(c *bookCopy, from, to int, heads []string) error {
 			return err
 		}
 		if code = strings.TrimSpace(code); code != "" {
-			if err := c.say(to, k+1, m.alias(code)); err != nil {
+			if err := c.say(to, k+1, s.alias(code)); err != nil {
 				return err
 			}
 		}
 	}
-	return c.say(to, len(heads)+1, m.reasonsOf(from))
+	return c.say(to, len(heads)+1, s.reasonsOf(from))
 }
 
 // bookCopy copies rows of sheets into a new workbook.
@@ -169,7 +170,7 @@ func (c *bookCopy) begin(head [][]string) error {
 			return err
 		}
 	}
-	return c.say(c.last, len(head[len(head)-1])+1, mendColumn)
+	return c.say(c.last, len(head[len(head)-1])+1, Column)
 }
 
 // copyRow copies the first cells of a row.

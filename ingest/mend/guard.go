@@ -1,16 +1,11 @@
-package ingest
+package mend
 
 import (
 	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
-
-	"fluedrift/ingest/parse"
 )
-
-// MendColumn heads the one column that a file to mend has more than its export.
-const MendColumn = "to fix"
 
 // computed are the characters with which a text starts that a spreadsheet
 // computes, the full-width forms among them.
@@ -44,25 +39,4 @@ func Unguarded(text string) string {
 		return plain
 	}
 	return text
-}
-
-// unguard does so with a line of a file to mend. A workbook has no apostrophes:
-// its texts are typed.
-func (r *rowReader) unguard(ln *line) {
-	if !r.toMend {
-		return
-	}
-	for i, c := range ln.cells {
-		ln.cells[i] = Unguarded(c)
-	}
-}
-
-// toMend reports the header of a file to mend: the program wrote it.
-func (h *head) toMend() bool {
-	for _, c := range h.spare {
-		if parse.Fold(c) == MendColumn {
-			return true
-		}
-	}
-	return false
 }

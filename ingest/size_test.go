@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/datasets/measured"
 	"fluedrift/queries"
 )
 
@@ -201,6 +202,9 @@ func TestTenMillion(t *testing.T) {
 	require.NoError(t, w.Build(ctx, o.AsOf))
 	require.NoError(t, w.Close())
 	t.Logf("%d bytes of export; peak of the process %d MiB after reading, %d MiB after relating", size, read>>20, peakOfProcess(t)>>20)
+	kept := measured.Of(t, "reading")
+	kept.Number("ten million readings", "after reading, MiB", float64(read>>20), 0, "")
+	kept.Number("ten million readings", "after relating, MiB", float64(peakOfProcess(t)>>20), 0, "at most 2048")
 	assert.Less(t, peakOfProcess(t), int64(2<<30))
 }
 

@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
@@ -93,6 +94,7 @@ func TestAgeingAnalyzers(t *testing.T) {
 		fleets, units, alarm = longSeeds(t, 20), 600, estimate.Alarm
 	}
 	var sound *tally
+	kept := measured.Of(t, "ageing")
 	for _, certified := range []bool{false, true} {
 		for _, lost := range []float64{0, 0.04, 0.08, 0.13} {
 			if fleets == 1 && lost != 0.13 && (certified || lost > 0) {
@@ -105,6 +107,11 @@ func TestAgeingAnalyzers(t *testing.T) {
 				s.add(o)
 			}
 			t.Logf("%.2f points a year, certificates %v: %v", lost, certified, s)
+			of := fmt.Sprintf("analyzers lose %.2f points a year, certificates %v", lost, certified)
+			kept.Mean(of, "ageing estimated, points a year", s.slope/s.fleets, s.slopeSE/s.fleets, 3, "")
+			kept.Share(of, "90 % intervals hold, share", s.in/s.all, int(s.all), "0.90 to 0.99")
+			kept.Number(of, "width, points", s.width/s.all, 2, "")
+			kept.Number(of, "AUC", s.auc/s.fleets, 3, "")
 			if lost == 0 && !certified {
 				sound = s
 			}
@@ -186,6 +193,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
 		fleets, sizes = uint64(longSeeds(t, 20)), []int{40, 200, 600}
 	}
+	kept := measured.Of(t, "ageing")
 	for _, units := range sizes {
 		total, most, out := 0, 0, 0
 		for seed := range fleets {
@@ -221,6 +229,10 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 			total, most = total+first, max(most, first)
 		}
 		t.Logf("%d units, %d fleets: %d in the tiers above, %d at most of one fleet; %d of them truly out", units, fleets, total, most, out)
+		of := fmt.Sprintf("an analyzer that reads 0.6 low, fleets of %d", units)
+		kept.Count(of, "fleets in which the step is named", int(fleets), int(fleets), "all")
+		kept.Count(of, "units of the step in the tiers above, of one fleet at most", most, 40, "2")
+		kept.Count(of, "units of the step in the tiers above, of them truly outside", out, total, "")
 		require.LessOrEqual(t, most, 2)
 	}
 }

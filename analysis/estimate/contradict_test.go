@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/judge"
 )
 
@@ -113,6 +114,15 @@ func TestOrderWithTypedGases(t *testing.T) {
 	}
 	t.Logf("%d fleets of %d, %d values typed wrong. Without: AUC %.3f, P@5 %.3f, P@10 %.3f; with: AUC %.3f, P@5 %.3f, P@10 %.3f",
 		fleets, units, typed, clean.auc, clean.top5, clean.top10, dirty.auc, dirty.top5, dirty.top10)
+	kept := measured.Of(t, "typed-gases")
+	for _, of := range []struct {
+		name string
+		r    ranking
+	}{{"no typing error", clean}, {"typing errors, both gases weighed", dirty}} {
+		kept.Number(of.name, "AUC", of.r.auc, 3, "")
+		kept.Number(of.name, "top 5 %", of.r.top5, 3, "")
+		kept.Number(of.name, "top 10 %", of.r.top10, 3, "")
+	}
 	require.Greater(t, typed, 4*fleets)
 	require.Greater(t, dirty.auc, clean.auc-0.02)
 	require.Greater(t, dirty.top5, clean.top5-0.1)

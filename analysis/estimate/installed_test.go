@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/judge"
 )
 
@@ -52,10 +53,14 @@ func TestInstallationOverFleets(t *testing.T) {
 	}
 	share := float64(held) / float64(n)
 	t.Logf("%d of %d intervals hold (%.3f)", held, n, share)
-	for name, all := range off {
+	kept := measured.Of(t, "vent-effects")
+	kept.Count("installation", "95 % intervals hold", held, n, "at least 0.90")
+	for _, name := range sortedKeys(off) {
+		all := off[name]
 		mean, sd := stat.MeanStdDev(all, nil)
 		se := sd / math.Sqrt(float64(len(all)))
 		t.Logf("%s: %d fits, mean error %+.4f (%.4f)", name, len(all), mean, se)
+		kept.Mean("installation, "+name, "mean error", mean, se, 4, "within 3 errors")
 		if long && len(all) >= 10 {
 			require.Less(t, math.Abs(mean), 3*se, name)
 		}

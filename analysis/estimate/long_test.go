@@ -15,6 +15,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 )
 
 // longSeeds is how many fleets the long suite runs on; FLUEDRIFT_SEEDS changes it.
@@ -155,6 +156,23 @@ func (sum *recovered) print(name string, fleets, units int) {
 	fmt.Printf("\n\n")
 }
 
+// keep hands on the figures of the tables.
+func (sum *recovered) keep(kept *measured.Figures, bounds map[string][2]float64) {
+	for _, k := range sortedKeys(sum.all) {
+		m, bound := float64(sum.all[k]), ""
+		if b, held := bounds[sum.group[k]]; held {
+			bound = fmt.Sprintf("%.2f to %.2f", b[0], b[1])
+		}
+		kept.Share(k, "intervals that hold, share", float64(sum.in[k])/m, sum.all[k], bound)
+		kept.Number(k, "mean error", sum.off[k]/m, 4, "")
+		kept.Number(k, "root mean square z", math.Sqrt(sum.z2[k]/m), 2, "")
+	}
+	for d := range sum.held {
+		of := fmt.Sprintf("forecast %.1f years ahead", float64(horizons[d])/365.25)
+		kept.Share(of, "intervals that hold, share", float64(sum.held[d])/float64(sum.forecast), sum.forecast, "0.88 to 0.92")
+	}
+}
+
 // recoveries are the worlds of the recovery and what their intervals are held to.
 func recoveries() []recovery {
 	wide := func(groups ...string) map[string][2]float64 {
@@ -186,6 +204,10 @@ func TestRecoveryOverManyFleets(t *testing.T) {
 	if k, err := strconv.Atoi(os.Getenv("FLUEDRIFT_UNITS")); err == nil {
 		units = k
 	}
+	kept := map[string]*measured.Figures{}
+	for _, name := range []string{"model", "demo"} {
+		kept["the "+name+"'s world"] = measured.Of(t, "recovery-"+name)
+	}
 	for _, c := range recoveries() {
 		t.Run(c.name, func(t *testing.T) {
 			sum := noneYet()
@@ -193,6 +215,7 @@ func TestRecoveryOverManyFleets(t *testing.T) {
 				eachSeed(min(batch, n-done), func(seed uint64) recovered { return recover(t, uint64(done)+seed, units, c.world) }, sum.add)
 				sum.print(c.name, min(done+batch, n), units)
 			}
+			sum.keep(kept[c.name], c.bound)
 			for _, k := range sortedKeys(sum.group) { // each coefficient
 				if bound, held := c.bound[sum.group[k]]; held {
 					share := float64(sum.in[k]) / float64(sum.all[k])

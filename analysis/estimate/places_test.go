@@ -2,6 +2,7 @@ package estimate_test
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 )
 
 // trulyOut is how far a unit truly stands outside its action band on the as-of
@@ -99,16 +101,17 @@ func (o *world) placesHeld() (all, in, outside int, tied, sure [2]int) {
 // The 90 % interval of a unit's places holds the place it truly has; neighbours
 // called tied stand in the other order more often than those that are not.
 func TestPlacesHoldTheTruePlace(t *testing.T) {
-	checkPlaces(t, demo.Plain(), 3, 150, 0.84, 0.95) // some 300 lines, not independent: one standard error is about 0.02
+	checkPlaces(t, nil, demo.Plain(), 3, 150, 0.84, 0.95) // some 300 lines, not independent: one standard error is about 0.02
 }
 
 // The same over more and larger fleets, held closer.
 func TestPlacesOverManyFleets(t *testing.T) {
-	checkPlaces(t, demo.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
-	checkPlaces(t, demo.Default(), longSeeds(t, 24), 600, 0.88, 0.92)
+	kept := measured.Of(t, "ranks")
+	checkPlaces(t, kept, demo.Plain(), longSeeds(t, 24), 600, 0.88, 0.92)
+	checkPlaces(t, kept, demo.Default(), longSeeds(t, 24), 600, 0.88, 0.92)
 }
 
-func checkPlaces(t *testing.T, w demo.World, seeds, units int, low, high float64) {
+func checkPlaces(t *testing.T, kept *measured.Figures, w demo.World, seeds, units int, low, high float64) {
 	type counts struct {
 		all, in, outside int
 		tied, sure       [2]int
@@ -128,6 +131,12 @@ func checkPlaces(t *testing.T, w demo.World, seeds, units int, low, high float64
 	other := func(n [2]int) float64 { return float64(n[1]) / float64(n[0]) }
 	t.Logf("%d fleets of %d: %d lines with a range, %.1f %% hold the true place; of %d tied neighbours %.0f %% truly the other way round, of %d others %.0f %%",
 		seeds, units, sum.all, 100*held, sum.tied[0], 100*other(sum.tied), sum.sure[0], 100*other(sum.sure))
+	if kept != nil {
+		of := fmt.Sprintf("%d fleets, %d lines, fans on record %v", seeds, sum.all, w.Fans != 0)
+		kept.Share(of, "90 % interval of the rank holds, share", held, sum.all, fmt.Sprintf("%.2f to %.2f", low, high))
+		kept.Share(of, "neighbours not told apart, truly the other way, share", other(sum.tied), sum.tied[0], "")
+		kept.Share(of, "other neighbours, truly the other way, share", other(sum.sure), sum.sure[0], "")
+	}
 	require.Zero(t, sum.outside, "a line stands within its own range")
 	require.GreaterOrEqual(t, held, low)
 	require.LessOrEqual(t, held, high)

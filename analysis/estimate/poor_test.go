@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/judge"
 )
 
@@ -131,6 +132,7 @@ func TestPoorVariantsOfTheDemo(t *testing.T) {
 	if long {
 		seeds = longSeeds(t, 10)
 	}
+	kept := measured.Of(t, "poor-variants")
 	for k, v := range poor {
 		if !long && !some[k] {
 			continue
@@ -143,6 +145,8 @@ func TestPoorVariantsOfTheDemo(t *testing.T) {
 		}
 		said, truth := c.sum/float64(c.units), c.out/float64(c.units)
 		t.Logf("%s: mean chance %.3f, truly out %.3f (%+.3f) of %d", v.name, said, truth, said-truth, c.units)
+		kept.Number(v.name, "mean chance", said, 3, "within 0.08 of the truth")
+		kept.Share(v.name, "truly outside, share", truth, c.units, "")
 		room := 0.08
 		if seeds < 10 {
 			room += 2 * math.Sqrt(truth*(1-truth)/float64(c.units))

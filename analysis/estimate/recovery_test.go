@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -23,7 +24,7 @@ import (
 const asOf = 20514
 
 // effort is how many fleets of how many units a recovery runs on: the figures
-// in DEVELOPERS.md come from the long suite, the normal one is small and its
+// in datasets/measured come from the long suite, the normal one is small and its
 // bounds are wider by what so few units can err.
 func effort() (seeds uint64, units int, long bool) {
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
@@ -205,6 +206,12 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 	cover := float64(predIn) / float64(predAll)
 	t.Logf("%d fleets of %d units: coefficients covered %.3f of %d (temperature %.3f of %d), 90 %% intervals %.3f of %d, top tenth %.3f, all %.3f",
 		seeds, units, pooled, effects, float64(in["temperature"])/float64(all["temperature"]), all["temperature"], cover, predAll, top, base)
+	kept := measured.Of(t, "demo-world")
+	kept.Share("rates and vent effects", "95 % intervals hold, share", pooled, effects, "at least 0.90")
+	kept.Share("air temperature", "95 % intervals hold, share", float64(in["temperature"])/float64(all["temperature"]), all["temperature"], "")
+	kept.Share("CO2 of the as-of day", "90 % intervals hold, share", cover, predAll, "0.87 to 0.93")
+	kept.Number("first tenth by probability", "truly outside, share", top, 3, "at least 1.8 times the share among all")
+	kept.Number("all units", "truly outside, share", base, 3, "")
 	slackCoef, slackCover := 0.14, 0.035
 	if long {
 		slackCoef, slackCover = 0, 0
@@ -274,6 +281,7 @@ func TestOpenJumpsAreSeen(t *testing.T) {
 	}
 	t.Logf("%d fleets of %d units: %d of %d large open jumps reached; of units inside their bands all the same %d of %d",
 		seeds, units, reached, open, insideReached, inside)
+	measured.Of(t, "demo-world").Count("open jumps of over 0.45 points", "in the first tenth or to double-check", reached, open, "three quarters")
 	slack := 0.22 // two standard errors of a share of three quarters at 15
 	if long {
 		slack = 0
@@ -298,9 +306,14 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 	}
 	clean, spoilt := precision(0), precision(demo.Default().Faults.TypingLast)
 	t.Logf("%d fleets of %d units: precision at 5 %%: %.3f clean, %.3f with %.1f %% of last readings typed wrong", seeds, units, clean, spoilt, 100*demo.Default().Faults.TypingLast)
+	kept := measured.Of(t, "demo-world")
+	kept.Number("first twentieth, no typed last readings", "truly outside, share", clean, 3, "")
+	kept.Number("first twentieth, the demo's share typed", "truly outside, share", spoilt, 3, "not lower by over 0.02")
 	slack := 0.11 // three units of the 30 in two fleets
 	if long {
-		t.Logf("and %.3f with 3 %%", precision(0.03))
+		worst := precision(0.03)
+		t.Logf("and %.3f with 3 %%", worst)
+		kept.Number("first twentieth, 3 % typed", "truly outside, share", worst, 3, "")
 		slack = 0
 	}
 	require.GreaterOrEqual(t, spoilt, clean-0.02-slack)
@@ -333,6 +346,9 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 		}
 	}
 	t.Logf("%d wrong labels with three as lefts, all in the first tiers; with fewer %d of %d", many, fewFound, few)
+	kept := measured.Of(t, "demo-world")
+	kept.Count("wrong fuel labels, three as-left readings at a fire", "in the first tiers", many, many, "all")
+	kept.Count("wrong fuel labels, fewer", "in the first tiers", fewFound, few, "")
 	require.Positive(t, many)
 }
 
@@ -370,6 +386,7 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 	}
 	cover := float64(in) / float64(all)
 	t.Logf("%d fleets of %d units: 90 %% intervals %.3f of %d", seeds, units, cover, all)
+	measured.Of(t, "demo-world").Share("CO2 of the as-of day, half of the vent lengths deleted", "90 % intervals hold, share", cover, all, "0.87 to 0.93")
 	slack := 0.035
 	if long {
 		slack = 0

@@ -2,6 +2,7 @@ package estimate_test
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"testing"
 
@@ -9,6 +10,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 )
 
 // smallFleet is a kind of fleet with few records: so many units, so many years.
@@ -75,11 +77,16 @@ func TestSmallFleetsAreNotOverCalled(t *testing.T) {
 		seeds = longSeeds(t, 40)
 	}
 	var all chances
+	kept := measured.Of(t, "small-fleets")
 	for _, k := range smallFleets {
 		var c chances
 		eachSeed(seeds, func(seed uint64) chances { return chancesOf(t, k, seed) }, c.add)
 		said, truth, area := c.sum/float64(c.units), c.out/float64(c.units), c.ordered/c.paired
 		t.Logf("%3d units, %d years: mean chance %.3f, truly out %.3f, area within a fleet %.3f (%.3f before) of %d", k.units, k.years, said, truth, area, k.area, c.units)
+		of := fmt.Sprintf("%d units, %d years", k.units, k.years)
+		kept.Number(of, "mean chance", said, 3, "within 0.05 of the truth")
+		kept.Share(of, "truly outside, share", truth, c.units, "")
+		kept.Number(of, "AUC within a fleet", area, 3, "")
 		if long {
 			room := 0.015
 			if k.units == 12 {

@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/judge"
 )
 
@@ -197,15 +198,16 @@ func TestThreatsAndRemedies(t *testing.T) {
 		n, units = longSeeds(t, 20), 600
 		fmt.Printf("%d fleets of %d units, fixed ratios; each threat without its remedy and with it, on the same fleets\n\n| threat | measure | clean | without | with | harm taken away |\n|---|---|---|---|---|---|\n", n, units)
 	}
+	kept := measured.Of(t, "threats")
 	for _, c := range threats() {
 		if !long && !c.small {
 			continue
 		}
-		t.Run(c.name, func(t *testing.T) { c.test(t, n, units, long) })
+		t.Run(c.name, func(t *testing.T) { c.test(t, n, units, long, kept) })
 	}
 }
 
-func (c *threat) test(t *testing.T, n, units int, long bool) {
+func (c *threat) test(t *testing.T, n, units int, long bool, kept *measured.Figures) {
 	fixed := func(r *estimate.Rules) { r.Omit, r.Workers = estimate.EstimatedRatios, 1 }
 	var sum [3]float64
 	var runs [][3]float64
@@ -231,6 +233,13 @@ func (c *threat) test(t *testing.T, n, units int, long bool) {
 	taken := "no harm to take"
 	if before > 1e-4 {
 		taken = fmt.Sprintf("%.0f %%", 100*(1-after/before))
+	}
+	of := c.name + ", " + c.measure
+	kept.Number(of, "clean", sum[0], 4, "")
+	kept.Number(of, "without", sum[1], 4, "")
+	kept.Number(of, "with", sum[2], 4, "")
+	if before > 1e-4 {
+		kept.Number(of, "harm taken away, %", 100*(1-after/before), 0, "at least 50 of what can be seen")
 	}
 	row := fmt.Sprintf("| %s | %s | %.4f | %.4f | %.4f | %s |", c.name, c.measure, sum[0], sum[1], sum[2], taken)
 	if long {

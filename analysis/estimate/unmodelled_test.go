@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
@@ -133,6 +134,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			seeds = n // fewer, where there is no time for all
 		}
 	}
+	kept := measured.Of(t, "outside-worlds")
 	for _, w := range unmodelled {
 		if !long && !w.small {
 			continue
@@ -159,10 +161,17 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			}
 			n, cover := float64(seeds), float64(held)/float64(in)
 			t.Logf("%s: %d fleets of %d: intervals hold %.3f of %d; AUC %.3f, top 10 %% %.3f, ECE %.3f, mean chance %.3f of %.3f", w.name, seeds, units, cover, in, own.mean(), own10/n, ece/n, mean/n, base/n)
+			kept.Share(w.name, "90 % intervals hold, share", cover, in, fmt.Sprintf("%.2f to %.2f", w.low, w.high))
+			kept.Number(w.name, "AUC", own.mean(), 3, leastArea(w.auc))
+			kept.Number(w.name, "top 10 %", own10/n, 3, "")
+			kept.Number(w.name, "ECE", ece/n, 3, "")
+			kept.Number(w.name, "mean chance", mean/n, 3, "")
+			kept.Number(w.name, "share outside", base/n, 3, "")
 			words := ""
 			for _, name := range learnedRules {
 				if d := ahead[name]; d != nil {
 					words += fmt.Sprintf("  %s %.3f: %+.3f (%.3f)", name, areas[name].mean(), d.mean(), d.se())
+					kept.Mean(w.name, "AUC ahead of "+name, d.mean(), d.se(), 3, "at least -2 errors")
 				}
 			}
 			t.Log(words)
@@ -178,4 +187,12 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			}
 		})
 	}
+}
+
+// leastArea is the bound of an area in words; "" where nothing is asked.
+func leastArea(auc float64) string {
+	if auc <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("at least %.2f", auc)
 }

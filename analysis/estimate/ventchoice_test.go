@@ -1,6 +1,7 @@
 package estimate_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/vent"
 )
 
@@ -27,7 +29,7 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 		v := &o.out.Vents
 		require.Equal(t, vent.ShareOfFan, v.Choice.Measure)
 		var offs []float64
-		for _, one := range measured(o) {
+		for _, one := range measuresOf(o) {
 			offs = append(offs, math.Abs(one.found/one.planted-1))
 		}
 		slices.Sort(offs)
@@ -55,6 +57,9 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 	}
 	t.Logf("%d fleets of %d units: planted %.3f, found %.3f, standard error %.3f; 95 %% intervals of all controls hold %d of %d",
 		seeds, units, planted, sum/weight, 1/math.Sqrt(weight), in, all)
+	kept := measured.Of(t, "vent-effects")
+	kept.Count("effects by loss, all controls", "95 % intervals hold", in, all, "")
+	kept.Mean(fmt.Sprintf("effects by loss, fixed air, high fire, planted %.3f", planted), "found", sum/weight, 1/math.Sqrt(weight), 3, "within 3 errors")
 	require.Positive(t, all)
 	require.GreaterOrEqual(t, float64(in), 0.75*float64(all)) // some twelve intervals of 95 % each in the normal suite: 9 or fewer hold once in 500 times
 	require.InDelta(t, planted, sum/weight, 3/math.Sqrt(weight))
@@ -63,8 +68,8 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 
 type measure struct{ planted, found float64 }
 
-// measured are the measures of the runs in force, planted and as the model has them.
-func measured(o *world) (out []measure) {
+// measuresOf are the measures of the runs in force, planted and as the model has them.
+func measuresOf(o *world) (out []measure) {
 	for i, h := range o.histories {
 		if o.units[i] < 0 || len(h.VentRuns) == 0 {
 			continue
@@ -104,7 +109,7 @@ func TestVentsOfTheDemoAreComparedByLength(t *testing.T) {
 	require.Greater(t, c.OfFan, 20)
 	require.Less(t, 2*c.OfFan, c.Units)
 	require.Greater(t, c.OfRun, c.Units/2)
-	for _, one := range measured(o) {
+	for _, one := range measuresOf(o) {
 		require.InDelta(t, one.planted, one.found, 1e-9)
 	}
 	_, ok := o.out.Fits[0].Beta.Coefficient("vent, ratio")

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -212,6 +213,7 @@ func TestBaseWorldAgainstTheExpert(t *testing.T) {
 	if long {
 		units = 10000
 	}
+	kept := measured.Of(t, "base-world")
 	for _, w := range bases {
 		t.Run(w.name, func(t *testing.T) {
 			b := estimatedBase(t, worlds.Options{Units: units}, w.b)
@@ -240,6 +242,12 @@ func TestBaseWorldAgainstTheExpert(t *testing.T) {
 				{"Brier", -own.brier, -w.least.brier, -expert.brier},
 				{"ECE", -own.ece, -w.least.ece, -expert.ece},
 			} {
+				bound := fmt.Sprintf("at least %.3f and the expert's", k.least)
+				if k.least < 0 {
+					bound = fmt.Sprintf("at most %.3f and the expert's", -k.least)
+				}
+				kept.Number(w.name+", today's probability", k.name, math.Abs(k.own), 4, bound)
+				kept.Number(w.name+", expert's script", k.name, math.Abs(k.expert), 4, "")
 				assert.GreaterOrEqual(t, k.own, k.least, k.name)
 				assert.GreaterOrEqual(t, k.own, k.expert, "%s: the expert's", k.name)
 			}

@@ -2,6 +2,7 @@ package hindsight
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"os"
 	"testing"
@@ -12,6 +13,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -239,6 +241,7 @@ func casesOf(origins []*lookedAt) (all []Case) {
 // only to be ahead.
 func TestModelIsAheadOfSimpleRules(t *testing.T) {
 	long := os.Getenv("FLUEDRIFT_LONG") != ""
+	kept := measured.Of(t, "orders")
 	for _, world := range modelledWorlds {
 		t.Run(world.name, func(t *testing.T) {
 			seeds, count, days := 2, 250, []int32{asOf - 548}
@@ -251,6 +254,8 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 			for w := range ways + 2 {
 				t.Logf("%-13s %-48s      %.3f    %.3f            %.3f    %.3f", world.name, wayWords(w), a.auc[w], a.top10[w], a.recorded[w], a.recordedTop10[w])
 				require.False(t, math.IsNaN(a.auc[w]))
+				kept.Number(wayWords(w), world.name+": AUC", a.auc[w], 3, "")
+				kept.Number(wayWords(w), world.name+": top 10 %", a.top10[w], 3, "")
 			}
 			for _, w := range Simple() {
 				least := ahead{}
@@ -260,6 +265,8 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 					t.Logf("%-13s %-48s ahead by %.3f and %.3f, the oracle by %.3f and %.3f; asked for %.3f and %.3f, half of the margin %.3f and %.3f", world.name, w.Words(),
 						a.auc[Model]-a.auc[w], a.top10[Model]-a.top10[w], a.auc[oracleParameters]-a.auc[w], a.top10[oracleParameters]-a.top10[w], least.auc, least.top10, half.auc, half.top10)
 				}
+				kept.Number("the model over "+wayWords(w), world.name+": AUC", a.auc[Model]-a.auc[w], 3, fmt.Sprintf("over %.3f", least.auc))
+				kept.Number("the model over "+wayWords(w), world.name+": top 10 %", a.top10[Model]-a.top10[w], 3, fmt.Sprintf("over %.3f", least.top10))
 				assert.Greater(t, a.auc[Model], a.auc[w]+least.auc, "area: %s", w.Words())
 				assert.Greater(t, a.top10[Model], a.top10[w]+least.top10, "top tenth: %s", w.Words())
 			}

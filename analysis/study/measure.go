@@ -8,8 +8,8 @@ import (
 	"fluedrift/model/vent"
 )
 
-// measured is what a run is by each measure.
-type measured struct {
+// runMeasures is what a run is by each measure.
+type runMeasures struct {
 	ofRun    float64
 	ofFan    Physics // share of the fan's pressure
 	longestM float64
@@ -17,26 +17,26 @@ type measured struct {
 }
 
 // measured returns the measures of a run of a unit with its length as recorded.
-func (m *rowMaker) measured(h *judge.History, run *judge.VentRun) measured {
+func (m *rowMaker) measured(h *judge.History, run *judge.VentRun) runMeasures {
 	c := m.vents.Known(h, run)
 	share := func(pa float64) float64 {
 		one := c
 		one.LossPa = vent.Range{Low: pa, High: pa}
 		return one.OfFan()
 	}
-	return measured{c.OfRun(), Physics{share(c.LossPa.Low), c.OfFan(), share(c.LossPa.High)}, c.LongestRunM, c.FanPa}
+	return runMeasures{c.OfRun(), Physics{share(c.LossPa.Low), c.OfFan(), share(c.LossPa.High)}, c.LongestRunM, c.FanPa}
 }
 
 // factoryRun measures the short run that a unit of this kind was set on: the
 // declared length of straight vent at the unit's own diameter, without an intake.
 // Nothing where no length is declared.
-func (m *rowMaker) factoryRun(h *judge.History, run *judge.VentRun) measured {
+func (m *rowMaker) factoryRun(h *judge.History, run *judge.VentRun) runMeasures {
 	if m.settings.FactoryRunM == nil {
-		return measured{}
+		return runMeasures{}
 	}
 	lengthM := m.settings.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel)
 	if !(lengthM >= 0) {
-		return measured{}
+		return runMeasures{}
 	}
 	short := *run
 	short.LengthM, short.RiseM, short.Elbows90, short.Elbows45, short.AirFrom = lengthM, 0, 0, 0, "room"
@@ -50,7 +50,7 @@ func (m *rowMaker) factoryRun(h *judge.History, run *judge.VentRun) measured {
 }
 
 // take fills the measures of a row: now less what was before.
-func (r *Row) take(now, was measured) {
+func (r *Row) take(now, was runMeasures) {
 	r.OfRun, r.LongestM = now.ofRun-was.ofRun, now.longestM
 	r.OfFan, r.OfFanLow, r.OfFanHigh = now.ofFan.Middle-was.ofFan.Middle, now.ofFan.Low-was.ofFan.Low, now.ofFan.High-was.ofFan.High
 }

@@ -20,7 +20,7 @@ const (
 
 // predict fills what physics says of a row. Every share is taken at full rate: at
 // low fire the fan's pressure and the losses fall alike.
-func (m *rowMaker) predict(r *Row, targetCO2 float64, now, was measured) {
+func (m *rowMaker) predict(r *Row, targetCO2 float64, now, was runMeasures) {
 	nan := math.NaN()
 	none, zero := Physics{nan, nan, nan}, Physics{}
 	r.PhysicsPoints, r.PhysicsLnLambda = none, none

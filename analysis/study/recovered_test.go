@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
+
+	"fluedrift/datasets/measured"
 )
 
 // recovered collects what the fits of many invented fleets make of what was planted.
@@ -70,3 +72,19 @@ func requireCovered(t *testing.T, share float64, name string) {
 	require.GreaterOrEqual(t, share, 0.92, name)
 	require.LessOrEqual(t, share, 0.98, name)
 }
+
+// keep hands on what was covered and found, and the mean of the estimates less planted.
+func (r *recovered) keep(kept *measured.Figures, of string) {
+	for _, name := range r.names {
+		if n := r.of[name]; n > 0 {
+			kept.Count(of+name, "95 % intervals hold", r.covered[name], n, "")
+			kept.Number(of+name, "mean of "+meanOf, stat.Mean(r.values[name], nil), 3, "")
+		}
+		if n := r.tests[name]; n > 0 {
+			kept.Count(of+name, "found at 5 %", r.hits[name], n, "")
+		}
+	}
+}
+
+// meanOf says what the values of a recovery are.
+const meanOf = "what was found less what was planted"

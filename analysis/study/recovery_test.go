@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/judge"
 )
 
@@ -130,6 +131,8 @@ func TestAlterations(t *testing.T) {
 		}
 		progress(t, int(seed)+1, r)
 	}
+	kept := measured.Of(t, "study")
+	r.keep(kept, "")
 	t.Logf("\n%s", r)
 	if n < 400 {
 		return
@@ -169,6 +172,9 @@ func TestPlantedEffects(t *testing.T) {
 		}
 		progress(t, int(seed)+1, without, with)
 	}
+	kept := measured.Of(t, "study")
+	without.keep(kept, "without call-outs, ")
+	with.keep(kept, "with call-outs, ")
 	t.Logf("without call-outs\n%swith call-outs\n%s", without, with)
 	require.NotZero(t, without.of["drift, high, vent at ratio"])
 	if n < 400 {
@@ -209,6 +215,9 @@ func TestInteraction(t *testing.T) {
 		differ.byControl(newStudied(t, studyFleet(30000+seed, w), nil), &w, fires[:1])
 		progress(t, int(seed)+1, same, differ)
 	}
+	kept := measured.Of(t, "study")
+	same.keep(kept, "all alike: ")
+	differ.keep(kept, "fixed air differs: ")
 	t.Logf("all alike\n%sfixed air differs\n%s", same, differ)
 	if n < 400 {
 		return
@@ -251,6 +260,8 @@ func TestPlantedCurveOfFleets(t *testing.T) {
 		}
 		progress(t, int(seed)+1, r)
 	}
+	kept := measured.Of(t, "study")
+	r.keep(kept, "")
 	t.Logf("\n%s", r)
 	if n < 400 {
 		return
@@ -300,6 +311,8 @@ func TestErrorsInLengths(t *testing.T) {
 		r.interval("size of the errors", Contrast{Value: s.LengthErrors.SD, Low: s.LengthErrors.Low, High: s.LengthErrors.High}, 0.3)
 		progress(t, int(seed)+1, r)
 	}
+	kept := measured.Of(t, "study")
+	r.keep(kept, "")
 	t.Logf("planted %.3f: taken as exact %.3f, followed back %.3f; error 0.3 found as %.3f\n%s", planted, stat.Mean(naive, nil), stat.Mean(corrected, nil), stat.Mean(sizes, nil), r)
 	require.InDelta(t, 0.3, stat.Mean(sizes, nil), 0.05)
 	if n < 400 {
@@ -356,6 +369,8 @@ func TestSitesThatShareVents(t *testing.T) {
 		r.interval("drift of ratio, slope of its own for each site (REML)", slope, planted)
 		progress(t, int(seed)+1, r)
 	}
+	kept := measured.Of(t, "study")
+	r.keep(kept, "")
 	t.Logf("\n%s", r)
 	if n < 400 {
 		return

@@ -162,7 +162,7 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 	if h.Unit.Installed != judge.NoDay {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear
 	}
-	now, was := m.measured(h, run), measured{}
+	now, was := m.measured(h, run), runMeasures{}
 	switch {
 	case factory:
 		r.Kind = Installation

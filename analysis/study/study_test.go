@@ -153,7 +153,7 @@ func TestPhysicsIsFoundWherePlanted(t *testing.T) {
 	// ln lambda of a fan against a path that takes a hundredth more: -1/2 ln 1.01
 	m := &rowMaker{air: s.maker.air}
 	r := Row{Kind: Installation, Control: "fixed air", Fuel: "natural gas"}
-	m.predict(&r, 9, measured{ofFan: Physics{0.1, 0.11, 0.12}}, measured{ofFan: Physics{0.1, 0.1, 0.1}})
+	m.predict(&r, 9, runMeasures{ofFan: Physics{0.1, 0.11, 0.12}}, runMeasures{ofFan: Physics{0.1, 0.1, 0.1}})
 	require.InDelta(t, -math.Log(1.01)/2, r.PhysicsLnLambda.Middle, 1e-12)
 	require.Zero(t, r.PhysicsPoints.Low)
 	// d CO2 / CO2 = -1.09 d lambda / lambda at 9 % of methane (exact arithmetic of the

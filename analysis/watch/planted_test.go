@@ -1,6 +1,8 @@
 package watch_test
 
 import (
+	"fmt"
+	"maps"
 	"math"
 	"os"
 	"slices"
@@ -10,6 +12,7 @@ import (
 
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -75,7 +78,10 @@ func TestPlantedCasesStandInTheirTier(t *testing.T) {
 			}
 		}
 	}
-	for kind, p := range planted {
+	kept := measured.Of(t, "planted-cases")
+	for _, kind := range slices.Sorted(maps.Keys(planted)) {
+		p := planted[kind]
+		kept.Count(kind, "shown where it should be", found[kind], cases[kind], fmt.Sprintf("share of at least %.2f", p.must))
 		t.Logf("%s: %d of %d", kind, found[kind], cases[kind])
 		require.GreaterOrEqual(t, cases[kind], 3, kind)
 		require.GreaterOrEqual(t, float64(found[kind]), p.must*float64(cases[kind]), kind)

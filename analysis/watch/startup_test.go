@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -148,6 +149,7 @@ func TestShiftsOfLostStartups(t *testing.T) {
 	}
 	plain := demo.Plain()
 	plain.FactoryTests = true
+	kept := measured.Of(t, "lost-startups")
 	for name, w := range map[string]demo.World{"model": plain, "demo": demo.Default()} {
 		t.Run(name, func(t *testing.T) {
 			var sum shiftErrors
@@ -163,6 +165,15 @@ func TestShiftsOfLostStartups(t *testing.T) {
 			held := float64(sum.coveredFit) / n
 			t.Logf("%d lost start-ups; error of what vent and air make: line %.3f, fit %.3f (nearer by %.3f, se %.3f); of the whole shift %.3f, %.3f", sum.n, sum.line, sum.fit, mean, se, sum.lineWhole, sum.fitWhole)
 			t.Logf("90 %% intervals hold recorded shifts: line %.3f, fit %.3f, half as wide as %.3f, %.3f; true shifts: fit %.3f", float64(sum.coveredLine)/n, held, sum.halfLine, sum.halfFit, float64(sum.coveredWhole)/n)
+			kept.Number(name, "error of a line by length, points", sum.line, 3, "")
+			kept.Number(name, "error of the fit, points", sum.fit, 3, "")
+			kept.Mean(name, "fit nearer by, points", mean, se, 3, "at least 2 errors")
+			kept.Number(name, "error against the whole shift, line", sum.lineWhole, 3, "")
+			kept.Number(name, "error against the whole shift, fit", sum.fitWhole, 3, "")
+			kept.Share(name, "90 % intervals hold, line, share", float64(sum.coveredLine)/n, sum.n, "")
+			kept.Share(name, "90 % intervals hold, fit, share", held, sum.n, "0.85 to 0.95")
+			kept.Number(name, "half width, line, points", sum.halfLine, 2, "")
+			kept.Number(name, "half width, fit, points", sum.halfFit, 2, "")
 			wider := 0.0
 			if !long {
 				wider = 2 * math.Sqrt(0.9*0.1/n)

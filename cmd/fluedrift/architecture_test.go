@@ -38,6 +38,7 @@ var mayImport = map[string][]string{
 	"analysis/days":      {"analysis", "queries", "model/...", "analysis/watch"},
 	"analysis/report":    {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
 	"datasets/demo":      {"model/..."},
+	"datasets/measured":  {},
 	"datasets/reference": {},
 	"datasets/worlds":    {"model/..."},
 	"cmd/fluedrift":      {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},

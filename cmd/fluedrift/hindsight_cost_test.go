@@ -5,6 +5,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"syscall"
@@ -12,6 +13,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/datasets/measured"
 )
 
 // A look back from eight days on 10,000 units takes no more processor time than two
@@ -37,5 +40,6 @@ func TestLookBackOnTenThousandIsFast(t *testing.T) {
 	require.Equal(t, exitDone, code, errs.String())
 	require.Contains(t, out.String(), "units looked at from 8 days")
 	t.Logf("%.0f s of processor time, %.0f s of clock", cpu, wall)
+	measured.Of(t, "hindsight-cost").Number("10,000 units, eight days", "CPU s", cpu, 0, fmt.Sprintf("at most %d", bound))
 	require.Less(t, cpu, float64(bound))
 }

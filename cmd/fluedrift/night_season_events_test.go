@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"fluedrift/datasets/measured"
 )
 
 // seasonEvents are what can happen in the week before a night. Each changes the
@@ -270,6 +272,11 @@ func TestSeededSeasons(t *testing.T) {
 		}
 	})
 	t.Logf("nights by event: %v", ran)
+	nights := 0
+	for _, n := range ran {
+		nights += n
+	}
+	measured.Of(t, "seasons").Count(fmt.Sprintf("seasons of %d weekly nights, %d kinds of events", weeks, len(ran)), "nights that agree", nights, nights, "all")
 }
 
 // shortSeason is what happens in the normal suite.

@@ -19,6 +19,8 @@ the mean drift of its control. With as-left readings only nothing can be fitted:
 	{"base-world", "The base world as others record it", `10,000 units of worlds.Base, ten years, both fires, limits of 0.2 points, 42 of 100 outside; the expert's script needs R with lme4, else its kept figures are
 compared. Order: of units, by the worse fire; Brier score and ECE: of fires.`},
 	{"ageing", "Instruments that age, and a step of many units", `One fleet of 600 units a row for ageing; for the step 20 fleets each of 40, 200 and 600 units.`},
+	{"small-fleets", "Fleets too small to measure drift by", `Forty fleets a kind; mean chance of units against the share truly outside.`},
+	{"poor-variants", "Poor variants of the demo", `Units, years, columns and kinds of rows taken away one by one and together, ten fleets each.`},
 	{"threats", "Threats, the remedy left out and in", `The same 20 fleets of 600 units, fixed ratios.`},
 	{"typed-gases", "Pairs of gases that contradict each other", `Eight fleets of 400 units, O2 in hundredths beside CO2 in tenths for two years, 177 newest as-left readings with one gas typed wrong.`},
 	{"vent-effects", "Vent effects", `Twenty fleets: effects that go with the loss of the vent, and shifts at installation.`},

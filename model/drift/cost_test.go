@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/datasets/measured"
 )
 
 // classes is how many classes of burner control the full columns have.
@@ -97,9 +99,15 @@ func TestCost(t *testing.T) {
 	}
 	plain := Theta{Q: 1, Tau: 1, B1: 1}
 	fmt.Printf("| units | Q | columns | differences | evaluation, CPU s | from cold, CPU s | evaluations |\n|---|---|---|---|---|---|---|\n")
+	kept := measured.Of(t, "drift-cost")
 	show := func(units int, f *Fleet, th Theta) (float64, float64) {
 		e, s, n := costOf(t, f, th)
 		fmt.Printf("| %d | %d | %d | %d | %.4f | %.2f | %d |\n", units, f.in.Analyzers+f.in.Periods, len(f.used), f.counts.Differences, e, s, n)
+		of := fmt.Sprintf("%d units, %d analyzers and periods, %d columns", units, f.in.Analyzers+f.in.Periods, len(f.used))
+		kept.Number(of, "differences", float64(f.counts.Differences), 0, "")
+		kept.Number(of, "an evaluation, CPU s", e, 4, "")
+		kept.Number(of, "from cold, CPU s", s, 2, "")
+		kept.Number(of, "evaluations", float64(n), 0, "")
 		return e, s
 	}
 	_, ten := show(10_000, costFleet(t, 10_000, 50), plain)
@@ -114,6 +122,11 @@ func TestCost(t *testing.T) {
 	million := millionForecasts(t)
 	fmt.Printf("\nlog-log slope of the cost of an evaluation in readings, 12,500 to 200,000 units: %.3f\na million forecasts with intervals: %.2f CPU s\n", slope, million)
 	fmt.Printf("ratios to the bounds: evaluation %.2f, from cold %.2f and %.2f, forecasts %.2f\n", wide/0.1, ten/1, hundred/15, million/5)
+	kept.Number("12,500 to 200,000 units", "log-log slope of an evaluation", slope, 3, "0.95 to 1.05")
+	kept.Number("a million forecasts", "CPU s", million, 2, "at most 5")
+	kept.Number("bounds", "share used: an evaluation of 100,000 units, Q = 200", wide/0.1, 2, "1")
+	kept.Number("bounds", "share used: 10,000 units from cold", ten, 2, "1")
+	kept.Number("bounds", "share used: 100,000 units from cold", hundred/15, 2, "1")
 	assert.Less(t, wide, 0.1)
 	assert.Less(t, ten, 1.0)
 	assert.Less(t, hundred, 15.0)

@@ -1,6 +1,7 @@
 package judge_test
 
 import (
+	"fmt"
 	"maps"
 	"math"
 	"os"
@@ -9,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	. "fluedrift/model/judge"
 )
 
@@ -125,6 +127,12 @@ func (r *rate) count(planted, found bool) {
 func (r *rate) found() float64 { return float64(r.hit) / float64(r.planted) }
 func (r *rate) false() float64 { return float64(r.alarms) / float64(r.innocent) }
 
+// keep hands on what was found and what was flagged beside it.
+func (r *rate) keep(kept *measured.Figures, name string, least, most float64) {
+	kept.Count(name, "found", r.hit, r.planted, fmt.Sprintf("share of at least %.2f", least))
+	kept.Count(name, "others flagged", r.alarms, r.innocent, fmt.Sprintf("share of at most %.4f", most))
+}
+
 // Of the copied values planted in invented fleets nearly all are found, and
 // hardly another value is taken for one. The fleet records four to six values
 // a reading; with two or one the test must find less.
@@ -143,6 +151,7 @@ func TestCopiedVisitsOfAFleet(t *testing.T) {
 		}
 	}
 	t.Logf("copied as founds: %d of %d found, %d alarms in %d others", r.hit, r.planted, r.alarms, r.innocent)
+	r.keep(measured.Of(t, "judgement"), "copied reading", 0.97, 0.002)
 	require.Greater(t, r.planted, 50)
 	require.GreaterOrEqual(t, r.found(), 0.97)
 	require.LessOrEqual(t, r.false(), 0.002)
@@ -177,6 +186,7 @@ func TestFuelLabelsOfAFleet(t *testing.T) {
 		}
 	}
 	t.Logf("wrong labels: %d of %d found (%d more have fewer than three as lefts), %d alarms in %d units", r.hit, r.planted, few, r.alarms, r.innocent)
+	r.keep(measured.Of(t, "judgement"), "wrong fuel label, three as-left readings at a fire", 0.95, 0.005)
 	require.GreaterOrEqual(t, r.planted, 4)
 	require.GreaterOrEqual(t, r.found(), 0.95)
 	require.LessOrEqual(t, r.false(), 0.005)
@@ -223,6 +233,7 @@ func TestFarAsLeftsOfAFleet(t *testing.T) {
 		}
 	}
 	t.Logf("as lefts typed wrong: %d of %d found, %d alarms in %d others", r.hit, r.planted, r.alarms, r.innocent)
+	r.keep(measured.Of(t, "judgement"), "as-left reading typed wrong by half a point or more", 0.7, 0.01)
 	require.Greater(t, r.planted, 10)
 	require.GreaterOrEqual(t, r.found(), 0.7)
 	require.LessOrEqual(t, r.false(), 0.01)

@@ -10,12 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/measured"
 	. "fluedrift/model/judge"
 )
 
-// measured is one kind of planted fault: where it can be found at all, by which
+// plantedFault is one kind of planted fault: where it can be found at all, by which
 // findings, and at which rates it has to be.
-type measured struct {
+type plantedFault struct {
 	name     string
 	faults   []string
 	kinds    []Kind
@@ -53,7 +54,7 @@ func fill(v float64) float64 {
 
 func flue(x *Reading) float64 { return x.FlueTempC }
 
-var rates = []measured{
+var rates = []plantedFault{
 	{name: "O2 and CO2 exchanged", faults: []string{demo.FaultGases}, kinds: []Kind{SwappedGases}, per: "readings", needs: "both gases; silent where they are alike, near 7.5 %", can: both, least: 0.85, mostFals: 0.001},
 	{name: "one gas typed as the other", faults: []string{demo.FaultOtherGas}, kinds: []Kind{OtherGas}, per: "readings", needs: "one gas, four visits, a target",
 		can: func(h *History, x *Reading) bool {
@@ -82,7 +83,7 @@ var rates = []measured{
 
 // planted says whether a reading carries a fault of a kind that counts; skip
 // that it carries another one, and is neither a hit nor innocent.
-func (m *measured) planted(j *judged, faults map[place][]demo.Fault, h *History, i int) (planted, skip bool) {
+func (m *plantedFault) planted(j *judged, faults map[place][]demo.Fault, h *History, i int) (planted, skip bool) {
 	x := &h.Readings[i]
 	for _, f := range faults[placeOf(h, i)] {
 		counts := slices.Contains(m.faults, f.Kind) && (m.counts == nil || m.counts(&f))
@@ -157,7 +158,9 @@ func TestRates(t *testing.T) {
 		}
 	}
 	t.Log("\n" + ratesTable(all))
+	kept := measured.Of(t, "judgement")
 	for k := range rates {
+		all[k].keep(kept, rates[k].name, rates[k].least, rates[k].mostFals)
 		require.Greater(t, all[k].planted, 5, rates[k].name)
 		require.GreaterOrEqual(t, all[k].found(), rates[k].least, rates[k].name)
 		require.LessOrEqual(t, all[k].false(), rates[k].mostFals, rates[k].name)

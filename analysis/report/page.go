@@ -53,7 +53,7 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 }).Parse(pageText))
 
 // pageColumns are the columns of the watchlist that stand on the page's lines.
-var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "side", "place_from", "place_to", "tied"}
+var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied"}
 
 // WritePage writes one self-contained page: it asks for nothing over the
 // network, works without script, and prints. A little script sorts, filters

@@ -10,6 +10,11 @@ import (
 	"fluedrift/model/judge"
 )
 
+// splitOut is the schema from which out_probability of the watchlist is always that
+// of the as-of day. Before it was the worst until the planned day in all tiers but
+// one.
+const splitOut = 3
+
 // ReadJSON reads a list that WriteJSON wrote. Short headers, which a list keeps
 // to itself, come from the list of that name.
 func ReadJSON(r io.Reader) (Table, error) {
@@ -30,6 +35,9 @@ func ReadJSON(r io.Reader) (Table, error) {
 		t.AsOf = int32(day.Unix() / 86400)
 	}
 	short := shortHeaders(all.List)
+	if all.Schema < splitOut && all.List == "watchlist" {
+		short["out_probability"] = "out, today or at worst"
+	}
 	for _, c := range all.Columns {
 		t.Columns = append(t.Columns, Column{c.Name, c.Meaning, c.Unit, c.Source, c.Kind, short[c.Name]})
 	}

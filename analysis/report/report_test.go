@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -233,6 +234,39 @@ func TestForecastColumns(t *testing.T) {
 	assert.Equal(t, "already", cells["low_first_outside"])
 	assert.Equal(t, []string{"3", "17", "yes"}, []string{cells["place_from"], cells["place_to"], cells["tied"]})
 	assert.Equal(t, "", cells["high_expected_co2_percent"])
+}
+
+// Every row has the chance of today and the one at worst, each of the fire where it
+// is largest, whatever its tier; a unit without a forecast has neither.
+func TestChancesOfTodayAndAtWorst(t *testing.T) {
+	fire := func(name string, now, planned, worst float64) analysis.FireForecast {
+		return analysis.FireForecast{Fire: name, RatePercent: math.NaN(), CO2Percent: 9, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
+			Today: analysis.Chance{Day: asOf, Rich: now}, Planned: analysis.Chance{Day: asOf + 200, Lean: planned}, Worst: analysis.Chance{Day: asOf + 90, Lean: worst}}
+	}
+	for _, c := range []struct {
+		forecast    *analysis.Forecast
+		tier        watch.Tier
+		today, most string
+	}{
+		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.62, 0.3, 0.81), fire(judge.Low, 0.1, 0.2, 0.3)}}, watch.ProbablyOutside, "0.62", "0.81"},
+		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.3, 0.4, 0.45), fire(judge.Low, 0.1, 0.7, 0.6)}}, watch.ExpectedOutside, "0.30", "0.70"},
+		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.2, 0.2, 0.2), fire(judge.Low, 0.1, 0.1, 0.1)}}, watch.ToPlan, "0.20", "0.20"},
+		{nil, watch.ToPlan, "", ""},
+	} {
+		line := watch.Assess(someHistories()[1], rules(t), c.forecast)
+		line.Tier = c.tier
+		lines := []watch.Line{line}
+		list := Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
+		at := func(name string) string {
+			i := slices.IndexFunc(list.Columns, func(col Column) bool { return col.Name == name })
+			if i < 0 {
+				return ""
+			}
+			return list.Rows[0][i].String()
+		}
+		assert.Equal(t, c.today, at("out_probability"), c.tier.Words())
+		assert.Equal(t, c.most, at("worst_out_probability"), c.tier.Words())
+	}
 }
 
 // A write that fails is said so.

@@ -49,8 +49,10 @@ var reasonColumns = []column[watch.Line]{
 
 // forecastColumns stand on a list that has forecasts.
 var forecastColumns = []column[watch.Line]{
-	{Column{"out_probability", "probability that the worst fire is outside its action band: today in the tier of those probably outside now, else at the worst until the planned day" + inAirOf("the day"), "", "forecast", Number, "P out"},
+	{Column{"out_probability", "chance out of limits today: probability of standing outside the action band on the as-of day, at the fire where it is largest" + inAirOf("that day"), "", "forecast", Number, "out today"},
 		func(l *watch.Line) Cell { return NumberCell(l.OutProbability, 2) }},
+	{Column{"worst_out_probability", "chance out of limits at worst before the planned visit: the largest from the as-of day to the planned day, at the fire where it is largest; never below that of today" + inAirOf("its day"), "", "forecast", Number, "at worst"},
+		func(l *watch.Line) Cell { return NumberCell(l.WorstOutProbability, 2) }},
 	{Column{"place_from", "nearer end of the 90 % interval of the places the unit could have, were every CO2 known: the lines whose place the forecast gives, put in order of how far outside their action bands they truly stand, into the same places; empty: its place is given by a reading, the calendar or an answer", "", "forecast", Number, "place from"},
 		func(l *watch.Line) Cell { return placeCell(l.PlaceFrom) }},
 	{Column{"place_to", "farther end of that interval", "", "forecast", Number, "place to"},

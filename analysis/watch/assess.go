@@ -26,11 +26,14 @@ type Line struct {
 	DaysOverdue       int32 // from the planned day to the as-of day; 0 or less: not overdue
 	LastVisit         int32 // in the field; NoDay never
 	Fires             []FireLine
-	CO                CO      // the worst of the fires
-	AskedSince        int32   // day of the first list that asked to see to its urgent CO; NoDay: no list, or no urgent CO
-	COFire            string  // where
-	Side              Side    // rich or lean, where the tier or the forecast has one
-	OutProbability    float64 // what the order goes by, of the worst fire; NaN without a forecast
+	CO                CO     // the worst of the fires
+	AskedSince        int32  // day of the first list that asked to see to its urgent CO; NoDay: no list, or no urgent CO
+	COFire            string // where
+	Side              Side   // rich or lean, where the tier or the forecast has one
+	// OutProbability is that of being out of limits on the as-of day, WorstOutProbability
+	// at the worst from that day to the planned day, each at the fire where it is
+	// largest; NaN without a forecast.
+	OutProbability, WorstOutProbability float64
 	// PlaceFrom and PlaceTo hold the place it could have with 90 % for all the
 	// forecast knows; 0 where no forecast gives its place. See Range.
 	PlaceFrom, PlaceTo int
@@ -57,7 +60,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
 	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, LastVisit: lastVisit(h, r.AsOf),
-		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN()}
+		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN(), WorstOutProbability: math.NaN()}
 	if x.plan.LastFullTest != judge.NoDay {
 		l.DaysSinceFullTest = r.AsOf - x.plan.LastFullTest
 	}
@@ -147,21 +150,31 @@ func stateWords(l *Line, x *facts) string {
 	return ""
 }
 
-// chance takes over what the forecast says for the order: today's for the tier
-// "probably outside now", the worst until the planned day elsewhere.
+// chance takes over what the forecast says of the unit, today and at the worst
+// until its planned day, and the likelier side of the one that the order goes by.
 func (l *Line) chance(x *facts) {
-	horizon := ahead
-	if l.Tier == ProbablyOutside {
-		horizon = today
-	}
-	f, c := worstFire(x.forecast, horizon)
+	f, now := worstFire(x.forecast, today)
 	if f == nil {
 		return
 	}
-	l.OutProbability = c.Out()
-	if l.Side == NoSide && c.Out() >= x.rules.outProbability() {
-		l.Side = sideOf(c)
+	_, worst := worstFire(x.forecast, ahead)
+	l.OutProbability, l.WorstOutProbability = now.Out(), worst.Out()
+	if l.Tier != ProbablyOutside {
+		now = worst
 	}
+	if l.Side == NoSide && now.Out() >= x.rules.outProbability() {
+		l.Side = sideOf(now)
+	}
+}
+
+// orderProbability is what the order goes by: today's probability in the tier of
+// those probably outside now, the worst until the planned day elsewhere; NaN
+// without a forecast.
+func (l *Line) orderProbability() float64 {
+	if l.Tier == ProbablyOutside {
+		return l.OutProbability
+	}
+	return l.WorstOutProbability
 }
 
 // lastVisit returns the day of the newest visit in the field.

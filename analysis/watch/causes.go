@@ -105,21 +105,30 @@ func probablyOutside(x *facts) finding {
 	if f == nil || c.Out() < x.rules.outProbability() {
 		return finding{}
 	}
-	reason := forecastWords(f, c, "now")
+	reason := forecastWords(f, fmt.Sprintf("%s likely out of limits today", percent(c.Out())), c)
 	if f.Verify != nil {
 		reason += " " + verifyWords(f)
 	}
 	return finding{step: BringForward, reason: reason, side: sideOf(c)}
 }
 
-func forecastWords(f *analysis.FireForecast, c analysis.Chance, when string) string {
-	words := fmt.Sprintf("%s is expected at %s %% CO2 (%s to %s), target %s: %s percent likely outside its action band %s",
+// forecastWords says where a fire is expected today and how likely it is out of
+// limits, which likely says, with the likelier side of that chance.
+func forecastWords(f *analysis.FireForecast, likely string, c analysis.Chance) string {
+	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
 		upper(fireLabel(f.Fire, f.RatePercent)), number(f.CO2Percent, 1), number(f.LowPercent, 1), number(f.HighPercent, 1),
-		gasNumber(f.TargetCO2Percent), percent(c.Out()), when)
+		gasNumber(f.TargetCO2Percent), likely)
 	if side := sideOf(c); side != NoSide {
 		return fmt.Sprintf("%s, more likely %s.", words, side)
 	}
 	return words + "."
+}
+
+// worstWords says how likely a fire is out of limits today, and at worst before its
+// planned visit.
+func worstWords(f *analysis.FireForecast, worst analysis.Chance) string {
+	return fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
+		percent(f.Today.Out()), percent(worst.Out()), DayWords(worst.Day))
 }
 
 func verifyWords(f *analysis.FireForecast) string {
@@ -239,9 +248,9 @@ func coForAttention(x *facts) finding {
 // take it is outside.
 func expectedOutside(x *facts) finding {
 	if f, c := worstFire(x.forecast, decided(ahead)); f != nil && c.Out() >= x.rules.outProbability() {
-		reason := forecastWords(f, c, "by "+DayWords(c.Day))
+		reason := forecastWords(f, worstWords(f, c), c)
 		if f.FirstOutside != "" {
-			reason += " Expected to leave it " + f.FirstOutside + "."
+			reason += " Expected to leave its limits " + f.FirstOutside + "."
 		}
 		return finding{step: BringForward, reason: reason, side: sideOf(c)}
 	}

@@ -57,6 +57,7 @@ func decided(horizon func(analysis.FireForecast) analysis.Chance) func(analysis.
 	}
 }
 
+// ahead is the worst from today to the planned day.
 func ahead(f analysis.FireForecast) analysis.Chance {
 	c := f.Today
 	for _, o := range []analysis.Chance{f.Planned, f.Worst} {

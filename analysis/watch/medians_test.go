@@ -82,8 +82,8 @@ func TestTheLikelierSide(t *testing.T) {
 		assert.Equal(t, c.side, sideOf(analysis.Chance{Rich: c.rich, Lean: c.lean}), fmt.Sprint(c))
 	}
 	f := &analysis.FireForecast{Fire: judge.High, RatePercent: math.NaN()}
-	assert.NotContains(t, forecastWords(f, analysis.Chance{Rich: 0.3, Lean: 0.25}, "now"), "more likely")
-	assert.Contains(t, forecastWords(f, analysis.Chance{Rich: 0.5, Lean: 0.25}, "now"), "more likely rich.")
+	assert.NotContains(t, forecastWords(f, "", analysis.Chance{Rich: 0.3, Lean: 0.25}), "more likely")
+	assert.Contains(t, forecastWords(f, "", analysis.Chance{Rich: 0.5, Lean: 0.25}), "more likely rich.")
 }
 
 // What no record of the fleet holds is named; what one holds is not.

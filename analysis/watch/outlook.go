@@ -25,9 +25,7 @@ func fireOutlook(f *analysis.FireForecast) []string {
 		number(f.RecordedLowPercent, 2), number(f.RecordedHighPercent, 2), gasNumber(f.TargetCO2Percent),
 		number(f.TargetCO2Percent-f.ActLeanPercent, 2), number(f.TargetCO2Percent+f.ActRichPercent, 2))}
 	if !math.IsNaN(f.Today.Out()) {
-		lines = append(lines, fmt.Sprintf("  Outside the action band: %s percent likely today (rich %s, lean %s), %s on %s, at worst %s on %s. Expected to leave it: %s.",
-			percent(f.Today.Out()), percent(f.Today.Rich), percent(f.Today.Lean), percent(f.Planned.Out()), DayWords(f.Planned.Day),
-			percent(f.Worst.Out()), DayWords(f.Worst.Day), f.FirstOutside))
+		lines = append(lines, "  "+upper(chanceWords(f)))
 	}
 	sum := "  Made of:"
 	for k, p := range f.Parts {
@@ -38,9 +36,24 @@ func fireOutlook(f *analysis.FireForecast) []string {
 	}
 	lines = append(lines, sum+" points from the target.")
 	if f.Verify != nil {
-		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s percent.", verifyWords(f), percent(f.Verify.MistakeProbability)))
+		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", verifyWords(f), percent(f.Verify.MistakeProbability)))
 	}
 	return lines
+}
+
+// chanceWords says how likely a fire is out of limits today, on its planned day and
+// at worst before it, and when it is expected to leave them. A day that is the
+// as-of day is said once.
+func chanceWords(f *analysis.FireForecast) string {
+	w := fmt.Sprintf("%s likely out of limits today (rich %s, lean %s)", percent(f.Today.Out()), percent(f.Today.Rich), percent(f.Today.Lean))
+	if f.Planned.Day > f.Today.Day {
+		w += fmt.Sprintf(", %s on its planned day %s, %s at worst before its planned visit (%s)",
+			percent(f.Planned.Out()), DayWords(f.Planned.Day), percent(f.Worst.Out()), DayWords(f.Worst.Day))
+	}
+	if f.FirstOutside != "" {
+		w += "; expected out of limits: " + f.FirstOutside
+	}
+	return w + "."
 }
 
 // percent writes a probability in percent, without claiming certainty.
@@ -49,9 +62,9 @@ func percent(p float64) string {
 	case math.IsNaN(p):
 		return "-"
 	case p > 0.99:
-		return "over 99"
+		return "over 99 %"
 	case p > 0 && p < 0.01:
-		return "under 1"
+		return "under 1 %"
 	}
-	return number(100*p, 0)
+	return number(100*p, 0) + " %"
 }

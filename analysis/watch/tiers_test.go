@@ -196,10 +196,10 @@ func TestForecastTiers(t *testing.T) {
 	calm := forecast(0.2, 0.2, 0.2)
 	calm.Fires[0].Verify = &analysis.Verify{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
 	checkTiers(t, []tierCase{
-		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BringForward, "50 percent likely outside its action band now, more likely lean"},
+		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BringForward, "50 % likely out of limits today, more likely lean"},
 		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, LeaveToPlan, "Nothing"},
-		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BringForward, "Expected to leave it between May and October 2026."},
-		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BringForward, "outside its action band by 10 Jun 2026"},
+		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BringForward, "Expected to leave its limits between May and October 2026."},
+		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BringForward, "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely lean."},
 		{"unconfirmed last reading", unit(), verify, ExpectedOutside, Phone, "unconfirmed: the reading or the burner"},
 		{"unconfirmed, inside either way", unit(), calm, ToPlan, LeaveToPlan, "Nothing"},
 	})

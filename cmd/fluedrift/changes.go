@@ -20,13 +20,13 @@ type entry struct{ names, what string }
 // releases is the change log, newest first. The newest is the version being
 // worked on: the test names what is missing here.
 var releases = []release{
-	{"0.2.0", 2, []entry{
+	{"0.2.0", 3, []entry{
 		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that cannot be caught. Change schedulers that look for 2."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
 		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints alert rules, help schedule a unit that tells of a night that failed (OnFailure=)."},
 		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it."},
 		{"command help", "help changes prints this log."},
-		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and version also prints the schemas. A warehouse is read if its schema is this program's, whatever version made it; a publication of the previous schema is read, one of any other is passed over with a note (code 10), and commands that read end with 14."},
+		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and version also prints the schemas. A warehouse is read if its schema is this program's, whatever version made it; publications of schemas 1 to 3 are read, one of any other is passed over with a note (code 10), and commands that read end with 14."},
 		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by kind of record too: a register with one such line ends with 10, one with more than a share, or the newest file of a source, with 12."},
 		{"guard shrunk, key guards.shrink_days", "a file or a register that loses accepted lines little by little is compared with the publications of the last 30 days, not only with the newest."},
 		{"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok", "what these guards compare: why lines of a file cannot be used, its source, whether it holds lines to correct, and whether its shrinking was tolerated."},
@@ -55,6 +55,7 @@ var releases = []release{
 		{"key model.air_spread_k", "the spread of a day's air about the season, which every probability holds: 4 K before."},
 		{"key exports.max_rows, key exports.max_parquet_rows", "an export of more rows than this is refused: a compressed file of a few kilobytes can hold thousands of millions. The message of each limit on exports names its key."},
 		{"key exports.max_cell_kb", "a workbook with a cell of more text than this is refused: a small file can unpack to a cell of gigabytes. Spreadsheets hold 32,767 characters in a cell."},
+		{"column watchlist.out_probability, column watchlist.worst_out_probability", "out_probability is the chance out of limits on the as-of day in every row; before it was that of the worst day until the planned visit in all tiers but one, which is worst_out_probability now. The order has not changed."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -63,6 +63,34 @@ func TestUpgradeComparesWithThePreviousSchema(t *testing.T) {
 	require.Equal(t, exitRefused, code, errs)
 }
 
+// Every schema that is read has its publication here. Its lines are read back, and
+// the column that once held two probabilities is not shown as today's.
+func TestPublishedSchemasAreRead(t *testing.T) {
+	t.Parallel()
+	for schema, folder := range map[int]string{1: "0.1.0", 2: "schema-2"} {
+		f, err := os.Open(filepath.Join("testdata/published", folder, "watchlist.json"))
+		require.NoError(t, err)
+		list, err := report.ReadJSON(f)
+		require.NoError(t, err)
+		require.NoError(t, f.Close())
+		lines := report.EarlierLines(list)
+		require.Len(t, lines, 3, folder)
+		require.Equal(t, "CO urgent", lines[0].Tier, folder)
+		var text bytes.Buffer
+		require.NoError(t, report.WriteText(&text, list))
+		require.Contains(t, text.String(), "out, today or at worst", folder)
+		require.NotContains(t, text.String(), "out today", folder)
+
+		record, err := os.ReadFile(filepath.Join("testdata/published", folder, "run.json"))
+		require.NoError(t, err)
+		var r runRecord
+		require.NoError(t, json.Unmarshal(record, &r))
+		require.Equal(t, schema, max(r.Schema, 1), folder)
+	}
+	require.Equal(t, 1, report.OldestSchema)
+	require.Equal(t, 3, report.Schema, "keep a publication of the schema before")
+}
+
 // A publication of a schema this program does not read, of a version long ago or
 // one put back since, means something else with the same words: it stops no
 // night, is said, and is compared with nothing.
@@ -81,7 +109,7 @@ func TestPublicationOfAnotherSchemaIsNotCompared(t *testing.T) {
 	}
 	code, errs := nightHere(config, testNow)
 	require.Equal(t, exitLook, code, errs)
-	require.Contains(t, errs, "publication 2025-03-02: made by another version of the program: of schema 99, this one reads schemas 1 and 2; tonight is compared with no earlier one")
+	require.Contains(t, errs, "publication 2025-03-02: made by another version of the program: of schema 99, this one reads schemas 1 to 3; tonight is compared with no earlier one")
 	require.Contains(t, runCommand(t, 0, "list", "-config", config), "00417", "the remedy works")
 	code, errs = nightHere(config, testNow)
 	require.Equal(t, exitDone, code, "once: from then on there is one to compare with: %s", errs)

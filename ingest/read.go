@@ -121,17 +121,6 @@ type Result struct {
 	Gone  []Previous // read in the last publication; neither name nor bytes are there now
 }
 
-// Count is the number of files with an outcome.
-func (r Result) Count(outcome string) int {
-	n := 0
-	for _, f := range r.Files {
-		if f.Outcome == outcome {
-			n++
-		}
-	}
-	return n
-}
-
 // Read finds the exports, reads every one that a layout fits, and loads rows
 // into the schemas source and record. A file that cannot be read is refused
 // and never stops the others. An error is returned where the folder or a

@@ -40,9 +40,6 @@ func (w Way) Words() string {
 		"straight line per unit", "ordinary regression on intervals", "logistic regression on hand-made features"}[w]
 }
 
-// Simple lists the rules the model is held against.
-func Simple() []Way { return []Way{DaysSince, LastDeviation, StraightLine, Intervals, Logistic} }
-
 // HasChance reports whether a way gives probabilities too.
 func (w Way) HasChance() bool { return w == Model || w == Intervals || w == Logistic }
 

@@ -257,7 +257,7 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 				kept.Number(wayWords(w), world.name+": AUC", a.auc[w], 3, "")
 				kept.Number(wayWords(w), world.name+": top 10 %", a.top10[w], 3, "")
 			}
-			for _, w := range Simple() {
+			for _, w := range []Way{DaysSince, LastDeviation, StraightLine, Intervals, Logistic} {
 				least := ahead{}
 				if long {
 					half := world.half[w]

@@ -72,19 +72,5 @@ func COAtO2(coPPM, o2Percent, referenceO2Percent float64, air AirO2) float64 {
 	return coPPM * (a - referenceO2Percent) / (a - o2Percent)
 }
 
-// ExcessAir3B returns excess air in percent from a dry analysis by the
-// equation of 40 CFR 60 Appendix A, Method 3B (equation from memory, its
-// constant 0.264 = 20.9/79.1): it needs no fuel, takes CO into account, and is
-// exact for fuels free of nitrogen. All arguments are in percent, CO included.
-// NaN where the analysis is not one of lambda >= 1.
-func ExcessAir3B(o2Percent, coPercent, n2Percent float64) float64 {
-	free := o2Percent - 0.5*coPercent
-	rest := 0.264*n2Percent - free
-	if !(coPercent >= 0) || !(free >= 0) || !(rest > 0) {
-		return math.NaN()
-	}
-	return 100 * free / rest
-}
-
 // inRange reports lo <= v <= hi; false for NaN.
 func inRange(v, lo, hi float64) bool { return v >= lo && v <= hi }

@@ -72,19 +72,4 @@ func (f FlueGas) PerGrossMJ(h Heating, referenceTempC float64) PerInput {
 	}
 }
 
-// HandbookFluePerGrossKg returns the mass of flue gas per MJ of gross input by
-// the short formula of the ASHRAE handbook's chimney chapter, lb per 1000 Btu =
-// a (b + c/CO2) with 0.705, 0.159, 10.72 for natural gas and 0.706, 0.144,
-// 12.61 for liquefied petroleum gas (constants from memory). It reads 0.6 and
-// 2.5 % below the mass balance at usual settings, and serves as a check of it.
-// NaN for another fuel or a CO2 that is not positive.
-func HandbookFluePerGrossKg(fuel string, co2Percent float64) float64 {
-	k, ok := map[string][3]float64{"natural gas": {0.705, 0.159, 10.72}, "propane": {0.706, 0.144, 12.61}}[fuel]
-	if !ok || !(co2Percent > 0) {
-		return math.NaN()
-	}
-	const kgPerLb, mjPer1000Btu = 0.45359237, 1.05505585262
-	return k[0] * (k[1] + k[2]/co2Percent) * kgPerLb / mjPer1000Btu
-}
-
 var waterMassG = Atoms{H: 2, O: 1}.MolarMassG()

@@ -135,8 +135,6 @@ func TestTwoMethodsAgree(t *testing.T) {
 	require.Error(t, err)
 	require.Equal(t, "LPG", combustion.OrdinanceClass("butane"))
 	require.Empty(t, combustion.OrdinanceClass("peat"))
-	require.True(t, math.IsNaN(combustion.OrdinanceLimitPercent(3)))
-	require.Equal(t, 10.0, combustion.OrdinanceLimitPercent(50))
 	k, _ := combustion.OrdinanceConstants("LPG")
 	require.True(t, math.IsNaN(k.LossPercent(160, 20, 21)))
 }
@@ -179,8 +177,5 @@ func TestCOMassAndRatio(t *testing.T) {
 	require.True(t, math.IsNaN(combustion.COMgPerM3(-1, 0, 101325)))
 	require.True(t, math.IsNaN(combustion.CORatio(10, 0)))
 	require.True(t, math.IsNaN(combustion.CORatio(-1, 9)))
-	require.True(t, math.IsNaN(combustion.HandbookFluePerGrossKg("peat", 9)))
 	require.True(t, math.IsNaN(combustion.RegulatoryFFactor("peat").DryScf))
-	_, ok := combustion.ExpectedFo("peat")
-	require.False(t, ok)
 }

@@ -120,6 +120,9 @@ func commonest(spans []Span) (Span, int) {
 	return best, most
 }
 
+// Span is a range with both ends in it.
+type Span struct{ Low, High float64 }
+
 // deviation returns the standard deviation of values; NaN below two.
 func deviation(values []float64) float64 {
 	n := float64(len(values))

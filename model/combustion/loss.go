@@ -48,21 +48,6 @@ func (k FlueConstants) LossPercent(flueTempC, airTempC, o2Percent float64) float
 	return (flueTempC - airTempC) * (k.A/(float64(AirO2Ordinance)-o2Percent) + k.B)
 }
 
-// OrdinanceLimitPercent returns the largest flue loss that 1. BImSchV (2010)
-// section 10(1) allows at a rated output in kW; NaN below 4 kW. Condensing
-// units are exempt.
-func OrdinanceLimitPercent(ratedKW float64) float64 {
-	switch {
-	case !(ratedKW >= 4):
-		return math.NaN()
-	case ratedKW <= 25:
-		return 11
-	case ratedKW <= 50:
-		return 10
-	}
-	return 9
-}
-
 // Loss is the heat that leaves with the flue gas, in percent of gross input.
 type Loss struct {
 	DryPercent    float64 // sensible heat of the dry gas

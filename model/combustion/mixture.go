@@ -2,13 +2,6 @@ package combustion
 
 import "fmt"
 
-// WithHydrogen returns a gas with a share of hydrogen in percent by volume and
-// the rest the gas itself. An error for a share outside 0 to 100.
-func WithHydrogen(g Gas, percent float64) (Gas, error) {
-	hydrogen := Gas{Name: "hydrogen", Parts: []Part{{"hydrogen", 100}}}
-	return Blend(g.Name+" with hydrogen", g, hydrogen, percent)
-}
-
 // Biogas returns methane and carbon dioxide, the methane in percent by volume.
 func Biogas(methanePercent float64) (Gas, error) {
 	inert := Gas{Name: "carbon dioxide", Parts: []Part{{"carbon dioxide", 100}}}

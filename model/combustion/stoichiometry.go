@@ -101,11 +101,3 @@ func (s Stoichiometry) O2FromLambda(lambda float64) float64 {
 	extra := (lambda - 1) * s.AirMol
 	return float64(s.Air) * extra / (s.DryMol + extra)
 }
-
-// ExcessAirPercent returns 100 (lambda - 1); NaN below lambda 1.
-func ExcessAirPercent(lambda float64) float64 {
-	if !(lambda >= 1) {
-		return math.NaN()
-	}
-	return 100 * (lambda - 1)
-}

@@ -48,14 +48,3 @@ func SaturationTempC(pressurePa float64) float64 {
 	d := 2 * g / (-f - math.Sqrt(f*f-4*e*g))
 	return (n[10]+d-math.Sqrt((n[10]+d)*(n[10]+d)-4*(n[9]+n[10]*d)))/2 - kelvinZeroC
 }
-
-// MagnusPressurePa returns the saturation pressure over water by the short
-// formula 611.2 exp(17.62 t/(243.12 + t)) of WMO-No. 8 (2008), Annex 4.B, the
-// only one of the two that goes below 0 degC: outdoor air. NaN outside its
-// range, -45 to 60 degC.
-func MagnusPressurePa(tempC float64) float64 {
-	if !inRange(tempC, -45, 60) {
-		return math.NaN()
-	}
-	return 611.2 * math.Exp(17.62*tempC/(243.12+tempC))
-}

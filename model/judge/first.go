@@ -39,17 +39,6 @@ type Situation struct {
 	GasPressure string // against the unit's own history
 }
 
-// SituationAxes lists the words of each axis, in the order of Situation's
-// fields after Side.
-func SituationAxes() (fires, controls, cos, airs, analyzers, gas []string) {
-	return []string{High, Low, Single, FireBoth},
-		[]string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point", ""},
-		[]string{COBelowAttention, COForAttention, COIsUrgent, CONotRecorded},
-		[]string{AirWarmer, AirColder, AirAlike},
-		[]string{AnalyzerInOrder, AnalyzerOverdue, AnalyzerDoubted, AnalyzerNotKnown},
-		[]string{GasLower, GasHigher, GasAlike, GasNotRecorded}
-}
-
 // CheckBasis is what every row of the table rests on.
 const CheckBasis = "common practice, no source"
 

@@ -20,22 +20,10 @@ func PressurePa(altitudeM float64) float64 {
 	return seaLevelPa * math.Pow(standardK(altitudeM)/seaLevelK, pressurePower)
 }
 
-// AirDensity returns the density of the same atmosphere in kg/m3.
-func AirDensity(altitudeM float64) float64 {
-	return PressurePa(altitudeM) * airMolarMassG / 1000 / (standardR * standardK(altitudeM))
-}
-
 // standardK returns the temperature of the same atmosphere.
 func standardK(altitudeM float64) float64 {
 	if !(altitudeM >= -500 && altitudeM <= 11000) {
 		return math.NaN()
 	}
 	return seaLevelK - lapseKPerM*earthRadiusM*altitudeM/(earthRadiusM+altitudeM)
-}
-
-// ShortPressurePa returns the pressure by the ASHRAE Fundamentals' short form
-// 101325 (1 - 2.25577e-5 Z)^5.2559. Its altitude is geopotential, so it lies up
-// to 20 Pa below PressurePa at 4000 m.
-func ShortPressurePa(geopotentialM float64) float64 {
-	return seaLevelPa * math.Pow(1-2.25577e-5*geopotentialM, 5.2559)
 }

@@ -1,7 +1,5 @@
 package vent
 
-import "math"
-
 // published lists loss coefficients as printed, referred to the velocity
 // pressure of the fitting's own diameter. Each was read in a copy or
 // transcription of its source.
@@ -26,15 +24,6 @@ var published = map[string]float64{
 	"elbow 45, chimney chapter":         0.3,  // the same, from memory
 	"short elbow 90, plastic, at most":  1.2,  // from memory; spread of catalogues
 	"short elbow 90, plastic, at least": 0.7,  // from memory
-}
-
-// PublishedK returns a loss coefficient as printed; NaN for a name the table
-// does not hold.
-func PublishedK(name string) float64 {
-	if k, ok := published[name]; ok {
-		return k
-	}
-	return math.NaN()
 }
 
 // ElbowK returns the range of the loss coefficient of a 90 and a 45 degree
@@ -76,16 +65,4 @@ func TerminalK(terminal string) Range {
 // entrance, from flush to projecting with a screen.
 func EntranceK() Range {
 	return Range{published["entrance, flush"], published["entrance, projecting"] + published["spark screen"]}
-}
-
-// BendK returns the loss coefficient of a smooth bend by Rennels and Hudson
-// (Pipe Flow; formula read in an open-source library), f the friction factor,
-// a the angle in rad, r/d the radius over the diameter:
-//
-//	f a r/d + (0.10 + 2.4 f) sin(a/2) + 6.6 f (sqrt(sin(a/2)) + sin(a/2))/(r/d)^(4 a/pi)
-func BendK(friction, angleDeg, radiusOverDiameter float64) float64 {
-	a := angleDeg * math.Pi / 180
-	s := math.Sin(a / 2)
-	return friction*a*radiusOverDiameter + (0.10+2.4*friction)*s +
-		6.6*friction*(math.Sqrt(s)+s)/math.Pow(radiusOverDiameter, 4*a/math.Pi)
 }

@@ -22,45 +22,6 @@ func Churchill(re, relative float64) float64 {
 	return 8 * math.Pow(math.Pow(8/re, 12)+math.Pow(a+b, -1.5), 1.0/12)
 }
 
-// ColebrookWhite returns the turbulent friction factor (Colebrook 1939):
-//
-//	1/sqrt(f) = -2 log10(relative/3.7 + 2.51/(Re sqrt(f)))
-//
-// solved by Newton's method. NaN below Re 4000, where the equation does not
-// hold.
-func ColebrookWhite(re, relative float64) float64 {
-	if !(re >= 4000) {
-		return math.NaN()
-	}
-	x := 1 / math.Sqrt(Haaland(re, relative)) // x = 1/sqrt(f)
-	for range 20 {
-		inner := relative/3.7 + 2.51*x/re
-		g := x + 2*math.Log10(inner)
-		step := g / (1 + 2/math.Ln10*2.51/re/inner)
-		x -= step
-		if math.Abs(step) < 1e-15*x {
-			break
-		}
-	}
-	return 1 / (x * x)
-}
-
-// Haaland returns the explicit turbulent form of 1983, within 2 % of
-// Colebrook-White.
-func Haaland(re, relative float64) float64 {
-	x := -1.8 * math.Log10(math.Pow(relative/3.7, 1.11)+6.9/re)
-	return 1 / (x * x)
-}
-
-// SwameeJain returns the explicit turbulent form of 1976.
-func SwameeJain(re, relative float64) float64 {
-	x := math.Log10(relative/3.7 + 5.74/math.Pow(re, 0.9))
-	return 0.25 / (x * x)
-}
-
-// Laminar returns 64/Re, the friction factor below Re 2300.
-func Laminar(re float64) float64 { return 64 / re }
-
 // Ends of the stretch where flow is neither laminar nor turbulent for certain.
 const (
 	laminarBelow   = 2300

@@ -1,13 +1,11 @@
 // Package vent says what a vent run and a combustion-air run do to the gas in
-// them: pressure loss, draft, and one number by which the runs of a fleet can
+// them: pressure loss, and one number by which the runs of a fleet can
 // be compared.
 //
 // The steps, in order: a Firing (fuel, input, CO2, temperatures) gives the
 // Streams of flue gas and air (stream.go); a Run of Sections gives friction
-// (friction.go) and fitting losses (fittings.go) at a stream (loss.go); rise
-// and temperatures give draft (draft.go); both together the net pressure at
-// the appliance outlet (balance.go). Apart from these stand equivalent lengths
-// (equivalent.go), the atmosphere by altitude (atmosphere.go), and the choice
+// (friction.go) and fitting losses (fittings.go) at a stream (loss.go). Apart
+// from these stand the atmosphere by altitude (atmosphere.go) and the choice
 // of the fleet's covariate (covariate.go).
 //
 // Loss coefficients of elbows and terminals differ by a factor of five between
@@ -52,28 +50,6 @@ func (r Range) Times(factor float64) Range { return Range{r.Low * factor, r.High
 
 // exactly returns the range of a known number.
 func exactly(v float64) Range { return Range{v, v} }
-
-// LengthM returns the straight length of all sections.
-func (r Run) LengthM() float64 {
-	return r.sum(func(s Section) float64 { return s.LengthM })
-}
-
-// RiseM returns the rise from the first section to the last.
-func (r Run) RiseM() float64 {
-	return r.sum(func(s Section) float64 { return s.RiseM })
-}
-
-// sum adds up over the sections; NaN for a run without any.
-func (r Run) sum(of func(Section) float64) float64 {
-	if len(r.Sections) == 0 {
-		return math.NaN()
-	}
-	total := 0.0
-	for _, s := range r.Sections {
-		total += of(s)
-	}
-	return total
-}
 
 // count returns a recorded number of elbows, NaN where it is not known.
 func count(n int) float64 {

@@ -49,26 +49,3 @@ func (f FFactor) DryM3PerJ() float64 {
 	const m3PerFt3 = 0.3048 * 0.3048 * 0.3048
 	return f.DryScf * m3PerFt3 / (1e9 * btuKJ)
 }
-
-// Span is a range with both ends in it.
-type Span struct{ Low, High float64 }
-
-// Contains reports whether a value lies in the range; false for NaN.
-func (s Span) Contains(v float64) bool { return inRange(v, s.Low, s.High) }
-
-// expectedFo holds the ranges of Fo that 40 CFR 60 Appendix A, Method 3B
-// expects by fuel (from memory; the theory of each fuel lies inside its own).
-// Propane's and butane's overlap: Fo cannot tell them apart.
-var expectedFo = map[string]Span{
-	"natural gas": {1.600, 1.836},
-	"propane":     {1.434, 1.586},
-	"butane":      {1.405, 1.553},
-}
-
-// ExpectedFo returns the range of Fo to expect of a fuel; false where none is
-// published. A gas with much hydrogen or carbon dioxide lies outside by
-// nature: 20 % of hydrogen in methane gives 1.89, a 60 % biogas 1.16.
-func ExpectedFo(fuel string) (Span, bool) {
-	s, ok := expectedFo[fuel]
-	return s, ok
-}

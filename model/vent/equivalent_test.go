@@ -23,10 +23,6 @@ func ElbowsOf(k90, friction float64) ElbowRule {
 	return ElbowRule{Diameters90: k90 / friction, Diameters45: k90 / friction / 2, Source: "K over friction factor; 45 degrees half, common practice"}
 }
 
-// EquivalentLength returns the straight length that takes as much pressure as
-// a loss coefficient: K D/f, m.
-func EquivalentLength(k, diameterM, friction float64) float64 { return k * diameterM / friction }
-
 // EquivalentLengthM returns the length of straight pipe of a reference
 // diameter that takes the run's pressure by a rule. A length of another
 // diameter is referred by the fifth power of the diameters, a number of
@@ -44,31 +40,4 @@ func (r Run) EquivalentLengthM(rule ElbowRule, referenceDiameterM float64) float
 		diameters := n90*rule.Diameters90 + n45*rule.Diameters45
 		return metres*math.Pow(ratio, 5) + diameters*referenceDiameterM*math.Pow(ratio, 4)
 	})
-}
-
-// ReferredK returns the loss coefficient of the run's elbows referred to the
-// velocity pressure in a reference diameter, by the fourth power.
-func (r Run) ReferredK(referenceDiameterM float64) Range {
-	part := func(end func(Range) float64) float64 {
-		return r.sum(func(s Section) float64 { return end(r.elbowsK(s)) * math.Pow(referenceDiameterM/s.DiameterM, 4) })
-	}
-	return Range{part(func(k Range) float64 { return k.Low }), part(func(k Range) float64 { return k.High })}
-}
-
-// TurnsInTables is how many 90 degree turns the capacity tables of a common
-// vent already hold (commentary to UPC 2021 510.2.5, read).
-const TurnsInTables = 2
-
-// CapacityLostPercent returns by how many percent an elbow of a common vent
-// beyond those lowers its capacity: 5 up to 45 degrees, 10 up to 90 (NFPA 54,
-// 13.2.6, as extracted in UPC 2021 510.2.5). It is a factor on capacity and no
-// length. NaN for another angle.
-func CapacityLostPercent(angleDeg float64) float64 {
-	switch {
-	case angleDeg > 0 && angleDeg <= 45:
-		return 5
-	case angleDeg > 45 && angleDeg <= 90:
-		return 10
-	}
-	return math.NaN()
 }

@@ -146,7 +146,7 @@ type builder struct {
 	doubted     []doubtedAir // of each history
 	climate     Climate
 	sources     []Source
-	byO2        map[string]bool // sources whose O2 is finer than their CO2
+	bySource    map[string]*Source
 	vents       Vents
 	technicians technicians
 	hands       map[[2]string]int    // number of each technician

@@ -119,6 +119,10 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 		RecordedLowPercent: target + now.Reading.Low, RecordedHighPercent: target + now.Reading.High,
 		Today: chanceOf(b.rules.AsOf, now), Parts: partsOf(now.Parts, len(b.rules.LevelSteps) > 0),
 	}
+	if off := u.hiddenAt(o); off != 0 {
+		out.Parts[0].Points += off
+		out.Parts = append(out.Parts, analysis.Part{Name: "its display shows steps too coarse to be taken at their word", Points: -off})
+	}
 	b.ahead(out, u, o, points, months, band)
 	extrapolated := b.course(out, o, points, months)
 	if d := o.Last; d != nil {

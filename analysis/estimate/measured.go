@@ -12,7 +12,7 @@ import (
 // measured in its own records, or on assumptions.
 func (f *Fleet) Measured() []string {
 	var pairs []string
-	n, found, assumed := 0, 0, 0
+	n, found, assumed, part := 0, 0, 0, false
 	for i := range f.Fits {
 		fit := &f.Fits[i]
 		k := fit.Beta.Counts.Differences
@@ -23,6 +23,7 @@ func (f *Fleet) Measured() []string {
 		if fit.Beta.How == drift.Defaults {
 			assumed++
 		}
+		part = part || k >= drift.MinFree && (fit.Beta.How == drift.Defaults || fit.Beta.How == drift.WithPriors)
 	}
 	if !f.hasChance() {
 		return []string{"No chance of being out of limits is given: no fire has both a target and a reading that says where it stands."}
@@ -32,12 +33,18 @@ func (f *Fleet) Measured() []string {
 		where = " (" + strings.Join(pairs, ", ") + ")"
 	}
 	switch {
+	case assumed == len(f.Fits) && n >= drift.MinFit*len(f.Fits):
+		return []string{fmt.Sprintf("Drift could not be measured here: %s of readings can be compared%s, but they do not tell it from the noise of a reading. The chances rest on general assumptions and on %s.",
+			countWords(n, "pair"), where, foundWords(found))}
 	case assumed == len(f.Fits):
 		return []string{fmt.Sprintf("Drift could not be measured here: %s of readings can be compared%s, and %d at a fire are needed. The chances rest on general assumptions and on %s.",
 			countWords(n, "pair"), where, drift.MinFit, foundWords(found))}
 	case n < drift.MinFree*len(f.Fits):
 		return []string{fmt.Sprintf("Drift was measured on %s of readings%s; below %d at a fire the chances also rest on general assumptions and on %s.",
 			countWords(n, "pair"), where, drift.MinFree, foundWords(found))}
+	case part:
+		return []string{fmt.Sprintf("Drift was measured on %s of readings%s, which tell little of it: the chances also rest on general assumptions and on %s.",
+			countWords(n, "pair"), where, foundWords(found))}
 	}
 	return []string{fmt.Sprintf("Drift was measured on %s of readings%s.", countWords(n, "pair"), where)}
 }

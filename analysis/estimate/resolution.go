@@ -19,6 +19,8 @@ type Source struct {
 	O2Step     float64 // points of O2
 	UsesO2     bool    // O2, turned into CO2, where both are recorded
 	StepPoints float64 // of what is used, points of CO2
+
+	o2StepPoints float64 // of O2, points of CO2
 }
 
 // coarse is the step from which coefficients are not usable: the age effect is
@@ -56,44 +58,55 @@ func (b *builder) readSources() {
 			}
 		}
 	}
-	b.byO2 = map[string]bool{}
+	b.bySource = map[string]*Source{}
 	for name, v := range all {
 		s := Source{Name: name, Readings: len(v.co2), CO2Step: stepOf(v.co2), O2Step: stepOf(v.o2)}
 		asCO2 := s.O2Step * median(v.slope)
+		s.o2StepPoints = asCO2
 		// the finer one, where the two conversions agree to the steps they are shown in
 		s.UsesO2 = b.rules.does(FinestGas) && asCO2 < s.CO2Step-1e-9 && median(v.apart) <= s.CO2Step/2+asCO2/2
 		s.StepPoints = s.CO2Step
 		if s.UsesO2 || math.IsNaN(s.CO2Step) {
 			s.StepPoints = asCO2
 		}
-		b.byO2[name] = s.UsesO2
 		b.sources = append(b.sources, s)
 	}
 	sort.Slice(b.sources, func(i, j int) bool { return b.sources[i].Name < b.sources[j].Name })
+	for i := range b.sources {
+		b.bySource[b.sources[i].Name] = &b.sources[i]
+	}
 }
 
-// stepOf finds the step of values: 0.5 or 0.2 by the model's own rule, else the
-// power of ten that carries them; NaN without enough of them.
+// stepOf finds the step of values: whole ones, 0.5 or 0.2 by the model's own rule,
+// else the power of ten that carries them; NaN without enough of them.
 func stepOf(values []float64) float64 {
 	values = slices.DeleteFunc(slices.Clone(values), math.IsNaN)
 	if len(values) < minGrid {
 		return math.NaN()
 	}
+	if onGrid(values, 1) {
+		return 1
+	}
 	if r := drift.DetectResolution(values); r.Step > 0 {
 		return r.Step
 	}
-	for _, step := range []float64{1, 0.1, 0.01} {
-		on := 0
-		for _, v := range values {
-			if k := v / step; math.Abs(k-math.Round(k)) < 1e-6 {
-				on++
-			}
-		}
-		if float64(on) >= 0.95*float64(len(values)) {
+	for _, step := range []float64{0.1, 0.01} {
+		if onGrid(values, step) {
 			return step
 		}
 	}
 	return 0
+}
+
+// onGrid reports whether nearly all values are multiples of a step.
+func onGrid(values []float64, step float64) bool {
+	on := 0
+	for _, v := range values {
+		if k := v / step; math.Abs(k-math.Round(k)) < 1e-6 {
+			on++
+		}
+	}
+	return float64(on) >= 0.95*float64(len(values))
 }
 
 // median returns the middle of values, NaN of none.
@@ -124,19 +137,28 @@ func (s *Source) notes() []string {
 		return nil
 	}
 	words := fmt.Sprintf("%s shows CO2 in steps of %.2g points (%d readings)", s.Name, s.StepPoints, s.Readings)
+	if s.StepPoints == 1 {
+		words = fmt.Sprintf("%s shows CO2 in whole percents (%d readings)", s.Name, s.Readings)
+	}
 	if s.StepPoints >= coarse {
 		words += ": the order of its units stands, its drift rates are not usable"
 	}
 	return []string{words}
 }
 
-// deviation is CO2 less target of a reading, points, from the gas its source
-// shows in finer steps, where the two agree or its CO2 was computed for another
-// fuel; else from its CO2.
+// byO2 reports whether a reading that has both gases counts by its O2: its source
+// shows that in finer steps, and the two agree or its CO2 was computed for another
+// fuel.
+func (b *builder) byO2(h *judge.History, x *judge.Reading) bool {
+	j, name := &b.rules.Judge, h.Visits[x.Visit].Source
+	s := b.bySource[name]
+	return s != nil && s.UsesO2 && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && (j.PairAgrees(name, x) || j.SetToOther(name, x))
+}
+
+// deviation is CO2 less target of a reading, points, by the gas it counts by.
 func (b *builder) deviation(h *judge.History, x *judge.Reading) float64 {
 	j := &b.rules.Judge
-	source := h.Visits[x.Visit].Source
-	if b.byO2[source] && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && (j.PairAgrees(source, x) || j.SetToOther(source, x)) {
+	if b.byO2(h, x) {
 		if fuel, ok := j.Fuels[x.Fuel]; ok {
 			if d := fuel.CO2FromO2(x.O2Percent) - j.TargetCO2(&x.Target, x.Fuel); !math.IsNaN(d) {
 				return d

@@ -41,6 +41,7 @@ type value struct {
 	use     judge.Use
 
 	other, otherP float64 // what it may be instead, and how likely; 0: nothing else
+	rounded       float64 // variance of what its display hides, points squared
 }
 
 // readingsAt are the unit's values at its own fire.
@@ -50,7 +51,7 @@ func (u *unitSeries) readingsAt(from, to int) (out []value) {
 			v := value{reading: i, y: u.b.deviation(u.h, x), use: u.uses[i]}
 			if u.apart[i] && x.Visit == u.last {
 				v = u.either(v)
-			} else if v.use < judge.LeftOut && !math.IsNaN(v.y) {
+			} else if v = u.unrounded(v); v.use < judge.LeftOut && !math.IsNaN(v.y) {
 				u.before = earlier{x.Visit, x.Day, v.y}
 			}
 			out = append(out, v)
@@ -224,7 +225,7 @@ func (u *unitSeries) adjusted(v *judge.Visit) drift.Answer {
 // reading makes one reading, as good as it was judged.
 func (u *unitSeries) reading(v value) drift.Reading {
 	x := &u.h.Readings[v.reading]
-	r := drift.Reading{Y: v.y, W: 1, Other: v.other, OtherP: v.otherP}
+	r := drift.Reading{Y: v.y, W: 1 + v.rounded/(drift.TypicalSigma*drift.TypicalSigma), Other: v.other, OtherP: v.otherP}
 	r.Analyzer, r.Period = u.tools.of(u.h, x)
 	switch x.Condition {
 	case judge.AsFound:

@@ -35,15 +35,15 @@ type Calibration struct {
 
 // Calibrate holds the forecasts of some units on a day each, by their numbers, to
 // what the fleet's burners are found at, and keeps that for all forecasts of the
-// fit. No state is less certain than the population. Where drift was not measured
-// (under MinFree differences), the states of the fleet together, E(mean^2 +
-// variance) over the units, scatter no more than the population does: first the
-// variance that the priors add is damped, then what is left is pulled. So the mean
-// chance of a small fleet is that of burners as they are found, and the order of its
-// units stays what their readings and the physics make it.
+// fit. No state is less certain than the population. Where beliefs had a part in
+// the coefficients, the states of the fleet together, E(mean^2 + variance) over the
+// units, scatter no more than the population does: first the variance that the
+// priors add is damped, then what is left is pulled. So the mean chance of a small
+// fleet is that of burners as they are found, and the order of its units stays what
+// their readings and the physics make it.
 func (fit *Fit) Calibrate(units []int, days []Point) {
 	c := Calibration{Population: fit.fleet.population()}
-	if fit.fleet.counts.Differences < MinFree && len(units) > 0 {
+	if fit.assumes() && len(units) > 0 {
 		fit.Held = Calibration{}
 		noise := fit.Sigma * fit.Sigma // the population is of readings, and states have none
 		c.Damp, c.Pull = fit.scatter(units, days, &c).reduced(math.Sqrt(math.Max(c.Spread*c.Spread-noise, noise)))
@@ -51,16 +51,28 @@ func (fit *Fit) Calibrate(units []int, days []Point) {
 	fit.Held = c
 }
 
+// assumes reports whether beliefs had a part in the coefficients.
+func (fit *Fit) assumes() bool {
+	how := fit.How
+	if how == HeldBeta && fit.options.Hold != nil {
+		how = fit.options.Hold.How
+	}
+	return how == Defaults || how == WithPriors || fit.fleet.counts.Differences < MinFree
+}
+
 // population looks at the as-found readings that stand. Its spread is that of their
 // middle four fifths, so that a few typing errors do not count, drawn towards
-// TypicalSpread by beliefReadings.
+// TypicalSpread by beliefReadings. What their displays hide of where they were found
+// belongs to it.
 func (f *Fleet) population() Population {
 	var y []float64
+	hidden := 0.0
 	for u := range f.in.Series {
 		for r := f.start[u]; r < f.start[u+1]; r++ {
 			x := &f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]]
 			if !f.gone[r] && x.Use == ForFit && x.Kind == AsFound {
 				y = append(y, f.y[r])
+				hidden += (f.w[r] - 1) * TypicalSigma * TypicalSigma
 			}
 		}
 	}
@@ -71,7 +83,7 @@ func (f *Fleet) population() Population {
 	slices.Sort(y)
 	own := float64(len(y)) / float64(len(y)+beliefReadings)
 	s := (sortedQuantile(y, 0.9) - sortedQuantile(y, 0.1)) / (2 * z80)
-	out.Spread = math.Sqrt(own*s*s + (1-own)*TypicalSpread*TypicalSpread)
+	out.Spread = math.Sqrt(own*(s*s+hidden/float64(len(y))) + (1-own)*TypicalSpread*TypicalSpread)
 	out.Mean = own * sortedQuantile(y, 0.5)
 	return out
 }

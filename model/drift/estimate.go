@@ -92,30 +92,46 @@ func (f *Fleet) whole(ctx context.Context, m Method) (*Fit, error) {
 
 // free fits the columns of the fleet, none of them held.
 func (f *Fleet) free(ctx context.Context, m Method) (*Fit, error) {
-	n := f.counts.Differences
-	if n < MinFit {
+	if f.counts.Differences < MinFit {
 		return f.defaults(ctx, m)
 	}
+	fit, err := f.measured(ctx, m)
+	if !unusable(err) {
+		return fit, err
+	}
+	fit, failed := f.defaults(ctx, m)
+	if failed == nil {
+		fit.note("not fitted: %v", err)
+	}
+	return fit, failed
+}
+
+// unusable reports whether a fit failed by what the records hold: too few of them
+// are left after removal, or what is left never differs. Beliefs then stand in.
+func unusable(err error) bool {
+	return errors.Is(err, ErrTooFew) || errors.Is(err, ErrSame) || errors.Is(err, ErrPivot)
+}
+
+// measured cleans the fleet and fits it.
+func (f *Fleet) measured(ctx context.Context, m Method) (*Fit, error) {
+	n, rounded := f.counts.Differences, f.mostlyRounded()
+	few := n < MinFree || rounded
 	o := Options{Workers: m.Workers, Tails: true}
-	if n < MinFree {
+	if rounded {
+		o.sigma = m.Sigma0
+	}
+	if few {
 		o.PriorSigma = m.Sigma0
 		f = f.excluding(map[string]string{Settling: fmt.Sprintf("it needs %d differences", MinFree)})
 	}
 	th, _ := f.comparable(m.Theta)
 	cleaned, list, err := f.Clean(ctx, th, o)
-	if errors.Is(err, ErrTooFew) || errors.Is(err, ErrSame) || errors.Is(err, ErrPivot) {
-		fit, failed := f.defaults(ctx, m)
-		if failed == nil {
-			fit.note("not fitted: %v", err)
-		}
-		return fit, failed
-	}
 	if err != nil {
 		return nil, err
 	}
 	f = cleaned
 	var search *Ending
-	if m.Ratios != nil && n >= MinFree {
+	if m.Ratios != nil && !few {
 		if f, search, list, err = f.stageB(ctx, m, o, list); err != nil {
 			return nil, err
 		}
@@ -135,11 +151,30 @@ func (f *Fleet) free(ctx context.Context, m Method) (*Fit, error) {
 		}
 	}
 	fit.Notes = append(fit.Notes, notes...)
-	if o.PriorSigma > 0 {
+	switch {
+	case rounded:
+		fit.Crit = math.NaN()
+		fit.note("most displays hide more than the noise of a reading: that is taken to be %.3f points, ratios fixed, wide priors on the coefficients", m.Sigma0)
+	case few:
 		fit.note("%d differences: ratios fixed, wide priors on the coefficients, no variances reported", n)
 	}
 	fit.noteDropped()
 	return fit, nil
+}
+
+// mostlyRounded reports whether the displays of most readings hide more than they
+// show (W above 2): the noise of a reading then cannot be told from their steps. The
+// same value comes back at visit after visit, and noise would run to nothing.
+func (f *Fleet) mostlyRounded() bool {
+	n := 0
+	for r, w := range f.w {
+		if !f.gone[r] && w > 2 {
+			n++
+		} else {
+			n--
+		}
+	}
+	return n > 0
 }
 
 // checked evaluates, and again without the certificates that the readings
@@ -163,7 +198,7 @@ func (f *Fleet) checked(ctx context.Context, th Theta, o Options) (*Fit, error) 
 // keeping cleans and evaluates with another fit's coefficients.
 func (f *Fleet) keeping(ctx context.Context, m Method) (*Fit, error) {
 	o := Options{Workers: m.Workers, Hold: m.Hold, Tails: true}
-	if m.Hold.How == Defaults {
+	if m.Hold.How == Defaults || f.mostlyRounded() {
 		o.sigma = m.Hold.Sigma
 	}
 	cleaned, list, err := f.Clean(ctx, m.Hold.Theta, o)

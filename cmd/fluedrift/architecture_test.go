@@ -19,29 +19,30 @@ import (
 // the project. A prefix ending in /... stands for a whole tree. Imports point
 // down only; external test packages (package x_test) are outside the table.
 var mayImport = map[string][]string{
-	"model":              {},
-	"model/quantity":     {},
-	"model/combustion":   {"model/quantity"},
-	"model/vent":         {"model/quantity", "model/combustion"},
-	"model/judge":        {"model/quantity", "model/combustion", "model/vent"},
-	"model/drift":        {"model/quantity"},
-	"queries":            {},
-	"ingest/parse":       {"model/..."},
-	"ingest/layout":      {"model/...", "ingest/parse"},
-	"ingest/mend":        {"ingest/layout", "ingest/parse"},
-	"ingest":             {"queries", "model/...", "ingest/..."},
-	"analysis":           {"queries", "model/..."},
-	"analysis/estimate":  {"analysis", "queries", "model/..."},
-	"analysis/watch":     {"analysis", "queries", "model/..."},
-	"analysis/study":     {"analysis", "queries", "model/...", "analysis/estimate"},
-	"analysis/hindsight": {"analysis", "queries", "model/...", "analysis/watch", "analysis/estimate"},
-	"analysis/days":      {"analysis", "queries", "model/...", "analysis/watch"},
-	"analysis/report":    {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
-	"datasets/demo":      {"model/..."},
-	"datasets/measured":  {},
-	"datasets/reference": {},
-	"datasets/worlds":    {"model/..."},
-	"cmd/fluedrift":      {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},
+	"model":                  {},
+	"model/quantity":         {},
+	"model/combustion":       {"model/quantity"},
+	"model/vent":             {"model/quantity", "model/combustion"},
+	"model/judge":            {"model/quantity", "model/combustion", "model/vent"},
+	"model/drift":            {"model/quantity"},
+	"queries":                {},
+	"ingest/parse":           {"model/..."},
+	"ingest/layout":          {"model/...", "ingest/parse"},
+	"ingest/mend":            {"ingest/layout", "ingest/parse"},
+	"ingest":                 {"queries", "model/...", "ingest/..."},
+	"analysis":               {"queries", "model/..."},
+	"analysis/estimate":      {"analysis", "queries", "model/..."},
+	"analysis/watch":         {"analysis", "queries", "model/..."},
+	"analysis/study":         {"analysis", "queries", "model/...", "analysis/estimate"},
+	"analysis/hindsight":     {"analysis", "queries", "model/...", "analysis/watch", "analysis/estimate"},
+	"analysis/days":          {"analysis", "queries", "model/...", "analysis/watch"},
+	"analysis/report":        {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
+	"datasets/demo":          {"model/..."},
+	"datasets/measured":      {},
+	"datasets/reference":     {},
+	"datasets/worlds":        {"model/..."},
+	"cmd/fluedrift/settings": {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/..."},
+	"cmd/fluedrift":          {"cmd/fluedrift/...", "analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},
 }
 
 // neverImports names what a tree of packages must do without: the model knows
@@ -129,5 +130,37 @@ func TestTopLevelIsFixed(t *testing.T) {
 	fixed := strings.Fields("cmd ingest model analysis queries datasets go.mod go.sum README.md DEVELOPERS.md .ci .gitignore .gitattributes")
 	for _, name := range strings.Fields(string(out)) {
 		require.Contains(t, fixed, name)
+	}
+}
+
+// A change in the lowest package is felt by every package above it: no chain of
+// imports is longer than this.
+const longestChain = 12
+
+func TestNoChainOfImportsIsLong(t *testing.T) {
+	imports := map[string][]string{}
+	for _, p := range listPackages(t) {
+		imports[p.ImportPath] = p.Imports
+	}
+	longest := map[string][]string{}
+	var chain func(name string) []string
+	chain = func(name string) []string {
+		if known, ok := longest[name]; ok {
+			return known
+		}
+		var below []string
+		for _, i := range imports[name] {
+			if _, own := imports[i]; !own {
+				continue
+			}
+			if c := chain(i); len(c) > len(below) {
+				below = c
+			}
+		}
+		longest[name] = append([]string{name}, below...)
+		return longest[name]
+	}
+	for name := range imports {
+		require.LessOrEqual(t, len(chain(name)), longestChain, strings.Join(chain(name), " -> "))
 	}
 }

@@ -36,7 +36,7 @@ func build(ctx context.Context, c *call) error {
 		return err
 	}
 	if !c.quiet {
-		fmt.Fprintln(c.out, strings.Join(append(n.lost(), fmt.Sprintf("%s in %s", count(l.summary.Units, "unit"), n.config.path(n.config.Output.Warehouse))), " "))
+		fmt.Fprintln(c.out, strings.Join(append(n.lost(), fmt.Sprintf("%s in %s", count(l.summary.Units, "unit"), n.config.Path(n.config.Output.Warehouse))), " "))
 	}
 	return n.look()
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"go/ast"
 	"go/parser"
@@ -70,8 +71,8 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 func TestCrashIsNoInterruption(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	require.Equal(t, exitOther, codeAt(ctx, caught(stageNamed("while testing"), func() error { panic("a slip") })))
-	require.Equal(t, exitInterrupted, codeAt(ctx, fmt.Errorf("ended: %w", ctx.Err())))
+	require.Equal(t, exitOther, atEnd(ctx, caught(stageNamed("while testing"), func() error { panic("a slip") })))
+	require.Equal(t, exitInterrupted, atEnd(ctx, fmt.Errorf("ended: %w", ctx.Err())))
 }
 
 // Every command catches a panic, not the nights alone.
@@ -87,9 +88,9 @@ func TestCrashOfAnyCommand(t *testing.T) {
 // panic or no memory left (package runtime), over 128 a signal; 130 is kept for
 // the interruption, which is one.
 func TestNoConditionSharesACodeWithACrash(t *testing.T) {
-	for _, c := range conditions {
-		require.NotEqual(t, 2, c.code, c.name)
-		require.True(t, c.code < 128 || c.code == exitInterrupted, c.name)
+	for _, c := range settings.Endings {
+		require.NotEqual(t, 2, int(c.Condition), c.Name)
+		require.True(t, c.Condition < 128 || c.Condition == settings.Interrupted, c.Name)
 	}
 	require.Equal(t, 64, exitUsage, "EX_USAGE of sysexits.h (BSD)")
 }

@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
@@ -43,25 +44,25 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 		}
 	}
 	if form < 0 && c.format != "text" {
-		return fail(exitUsage, "format %q is none of text, csv, json, left, compared, xlsx, html, geojson, ics", c.format)
+		return settings.Fail(settings.Usage, "format %q is none of text, csv, json, left, compared, xlsx, html, geojson, ics", c.format)
 	}
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err
 	}
 	defer w.Close()
-	in, err := cfg.planning(w.AsOf())
+	in, err := cfg.Planning(w.AsOf())
 	if err != nil {
-		return fail(exitUsage, "days: %w", err)
+		return settings.Fail(settings.Usage, "days: %w", err)
 	}
 	if in.Lines, err = orderedLines(ctx, cfg, w); err != nil {
 		return err
 	}
 	plan, err := days.Make(in)
 	if err != nil {
-		return fail(exitUsage, "days: %w", err)
+		return settings.Fail(settings.Usage, "days: %w", err)
 	}
-	if plan.Lost, err = cfg.lostIn(ctx, w); err != nil {
+	if plan.Lost, err = lostIn(cfg, ctx, w); err != nil {
 		return err
 	}
 	if form >= 0 {
@@ -72,7 +73,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 		return err
 	}
 	defer free()
-	folder, before, err := writePlan(cfg, dayText(w.AsOf()), daysFiles(plan))
+	folder, before, err := writePlan(cfg, settings.DayText(w.AsOf()), daysFiles(plan))
 	if err != nil {
 		return fmt.Errorf("cannot write the days: %w", err)
 	}
@@ -86,7 +87,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 }
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.
-func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]watch.Line, error) {
+func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
 	histories, err := historiesOf(ctx, w)
 	if err != nil {
 		return nil, err
@@ -105,7 +106,7 @@ func orderedLines(ctx context.Context, cfg *config, w *queries.Warehouse) ([]wat
 		lines[i] = watch.Assess(h, rules, forecasts[h.Unit.Key])
 	}
 	ordered := watch.Order(lines)
-	if list, err := readList(filepath.Join(cfg.path(cfg.Output.Lists), dayText(w.AsOf())), "watchlist"); err == nil {
+	if list, err := readList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]int32{}
 		for _, e := range report.EarlierLines(list) {
 			since[e.Serial] = e.AskedSince

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"errors"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io/fs"
 	"os"
@@ -26,10 +27,10 @@ const planRecordName = "plan.json"
 
 // writePlan writes the files of a plan as the next edition of its day and says
 // what became of the one before. The same plan again is not written again.
-func writePlan(cfg *config, asOf string, all []form) (folder, before string, err error) {
-	days := filepath.Join(cfg.path(cfg.Output.Lists), "days")
+func writePlan(cfg *settings.Config, asOf string, all []form) (folder, before string, err error) {
+	days := filepath.Join(cfg.Path(cfg.Output.Lists), "days")
 	folder = filepath.Join(days, asOf)
-	if err := allowed("the folder of the plan", folder, cfg.inputs()); err != nil {
+	if err := allowed("the folder of the plan", folder, inputGuards(cfg)); err != nil {
 		return "", "", err
 	}
 	if err := makeFolder(filepath.Dir(days), folderMode(cfg.Output.GroupReadable)); err != nil {
@@ -51,7 +52,7 @@ func writePlan(cfg *config, asOf string, all []form) (folder, before string, err
 			return "", "", err
 		}
 		texts[f.name] = []byte(b.String())
-		record.Files = append(record.Files, listRecord{f.name, f.lines, digestOf(texts[f.name])})
+		record.Files = append(record.Files, listRecord{f.name, f.lines, settings.DigestOf(texts[f.name])})
 	}
 	last, edited := lastPlan(root, asOf)
 	if last != nil && slices.Equal(last.Files, record.Files) {

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 )
 
@@ -22,12 +23,12 @@ const demoTop = 15
 
 func runDemo(ctx context.Context, c *call) error {
 	if c.units < 1 || c.years < 2 {
-		return fail(exitUsage, "demo: -units %d -years %d\ngive at least 1 unit and 2 years", c.units, c.years)
+		return settings.Fail(settings.Usage, "demo: -units %d -years %d\ngive at least 1 unit and 2 years", c.units, c.years)
 	}
 	if err := clearDemo(c.dir); err != nil {
 		return err
 	}
-	asOf, err := dayOf(demoAsOf)
+	asOf, err := settings.DayOf(demoAsOf)
 	if err != nil {
 		return err
 	}
@@ -64,7 +65,7 @@ func runDemo(ctx context.Context, c *call) error {
 // it there, so it ends well where a nightly run ends with its own code.
 func (n *night) sayPlanted() {
 	if err := n.look(); err != nil {
-		fmt.Fprintf(n.call.err, "fluedrift: %v\nThe demo planted these faults; for them a nightly run ends with code %d.\n", err, codeOf(err))
+		fmt.Fprintf(n.call.err, "fluedrift: %v\nThe demo planted these faults; for them a nightly run ends with code %d.\n", err, settings.ConditionOf(err))
 	}
 }
 
@@ -78,7 +79,7 @@ func clearDemo(dir string) error {
 		return err
 	}
 	if _, err := os.Stat(filepath.Join(dir, "truth")); err != nil {
-		return fail(exitUsage, "demo: the folder %s is not empty and holds no demo\nname another with -dir", dir)
+		return settings.Fail(settings.Usage, "demo: the folder %s is not empty and holds no demo\nname another with -dir", dir)
 	}
 	for _, part := range []string{"exports", "layouts", "truth", "lists", "fluedrift.toml", "warehouse.duckdb"} {
 		if err := os.RemoveAll(filepath.Join(dir, part)); err != nil {

@@ -16,6 +16,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -189,8 +190,8 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 	require.LessOrEqual(t, 50*(len(one)-len(kept)), len(one))
 }
 
-func mustConfig(t *testing.T, path string) *config {
-	c, err := readConfig(path)
+func mustConfig(t *testing.T, path string) *settings.Config {
+	c, err := settings.Read(path)
 	require.NoError(t, err)
 	return c
 }
@@ -245,7 +246,7 @@ func TestOneUnitIsJudgedAsTheFleet(t *testing.T) {
 	dir := afterNight(t, demoNight)
 	file := filepath.Join(dir, "fluedrift.toml")
 	ctx := context.Background()
-	cfg, err := readConfig(file)
+	cfg, err := settings.Read(file)
 	require.NoError(t, err)
 	w, err := queries.Open(ctx, filepath.Join(dir, "warehouse.duckdb"), warehouseOptions())
 	require.NoError(t, err)

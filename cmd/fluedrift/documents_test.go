@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"flag"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -82,7 +83,7 @@ func TestReadmeIsShortAndComplete(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")
 	require.NoError(t, err)
 	require.LessOrEqual(t, bytes.Count(text, []byte("\n")), 120)
-	for _, c := range conditions {
-		require.Regexp(t, fmt.Sprintf(`(?m)^\|.*\b%d\b.*\|`, c.code), string(text), "exit code %d", c.code)
+	for _, c := range settings.Endings {
+		require.Regexp(t, fmt.Sprintf(`(?m)^\|.*\b%d\b.*\|`, c.Condition), string(text), "exit code %d", c.Condition)
 	}
 }

@@ -3,10 +3,10 @@ package main
 import (
 	"errors"
 	"flag"
+	"fluedrift/cmd/fluedrift/settings"
 	"io"
 	"slices"
 	"strings"
-	"time"
 )
 
 // options are the flags; a name means the same with every command that has it.
@@ -83,44 +83,22 @@ func readFlags(c command, args []string, s streams) (*call, error) {
 			helpCommandFlags(s.out, c)
 			return nil, err
 		}
-		return nil, fail(exitUsage, "%s: %w\nsee: fluedrift help %s", c.name, err, c.name)
+		return nil, settings.Fail(settings.Usage, "%s: %w\nsee: fluedrift help %s", c.name, err, c.name)
 	}
 	one.args = f.Args()
 	if c.args == "" && len(one.args) > 0 {
-		return nil, fail(exitUsage, "%s: unexpected argument %q\nsee: fluedrift help %s", c.name, one.args[0], c.name)
+		return nil, settings.Fail(settings.Usage, "%s: unexpected argument %q\nsee: fluedrift help %s", c.name, one.args[0], c.name)
 	}
 	one.given = map[string]bool{}
 	f.Visit(func(g *flag.Flag) { one.given[g.Name] = true })
-	if !slices.Contains(logForms, one.log) {
-		return nil, fail(exitUsage, "%s: -log %q is neither text nor json", c.name, one.log)
+	if !slices.Contains(settings.LogForms, one.log) {
+		return nil, settings.Fail(settings.Usage, "%s: -log %q is neither text nor json", c.name, one.log)
 	}
 	if one.top < 0 {
-		return nil, fail(exitUsage, "%s: -top %d is negative\ngive 0 for all lines", c.name, one.top)
+		return nil, settings.Fail(settings.Usage, "%s: -top %d is negative\ngive 0 for all lines", c.name, one.top)
 	}
 	return one, nil
 }
 
-// dayOf reads a yyyy-mm-dd day as days since 1970-01-01.
-func dayOf(text string) (int32, error) {
-	t, err := time.Parse(time.DateOnly, text)
-	if err != nil {
-		return 0, fail(exitUsage, "day %q is not a day written yyyy-mm-dd", text)
-	}
-	return int32(t.Unix() / 86400), nil
-}
-
-// dayText writes a day as yyyy-mm-dd.
-func dayText(day int32) string {
-	return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly)
-}
-
-// calendarDay is the day on the calendar of a time's own zone, as days since
-// 1970-01-01: a day of the configuration is read as its midnight where the
-// machine stands, and is that day everywhere.
-func calendarDay(t time.Time) int32 {
-	y, m, d := t.Date()
-	return int32(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
-}
-
 // today is the clock's calendar day where the machine stands.
-func (s streams) today() int32 { return calendarDay(s.now()) }
+func (s streams) today() int32 { return settings.CalendarDay(s.now()) }

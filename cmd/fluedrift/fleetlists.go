@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -73,7 +74,7 @@ func (n *night) earlier() ([]watch.Earlier, int32, error) {
 	if n.before == nil {
 		return nil, judge.NoDay, nil
 	}
-	day, err := dayOf(n.before.AsOf)
+	day, err := settings.DayOf(n.before.AsOf)
 	if err != nil {
 		return nil, judge.NoDay, err
 	}
@@ -140,7 +141,7 @@ func ranked(e estimate.Rules) estimate.Rules {
 }
 
 // grouping is what recording habits are counted by.
-func (c *config) grouping() watch.Grouping {
+func groupingOf(c *settings.Config) watch.Grouping {
 	if c.Output.HabitsByTechnician {
 		return watch.ByTechnician
 	}

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
 )
 
@@ -53,7 +54,7 @@ func writeForms(s *stage, all []form, record *runRecord) error {
 		if err := s.write(f.name, b.Bytes()); err != nil {
 			return err
 		}
-		record.Lists = append(record.Lists, listRecord{f.name, f.lines, digestOf(b.Bytes())})
+		record.Lists = append(record.Lists, listRecord{f.name, f.lines, settings.DigestOf(b.Bytes())})
 	}
 	return nil
 }

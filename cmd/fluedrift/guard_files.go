@@ -6,6 +6,7 @@ import (
 	"os"
 	"path"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
 )
 
@@ -42,7 +43,7 @@ func (f inputRecord) aside() int64 { return f.SetAside - f.Mended }
 
 // registerLines finds exports that state how things are and of which lines take
 // no part. Such a line is a unit without a vent, a fuel or a target.
-func registerLines(c *config, now []inputRecord) []fault {
+func registerLines(c *settings.Config, now []inputRecord) []fault {
 	var refused, seen []string
 	for _, f := range now {
 		lost := f.aside() + f.Doubtful
@@ -79,7 +80,7 @@ func lostOf(f inputRecord, lost int64) string {
 
 // filesAside finds exports most of whose lines are set aside. In the newest of a
 // source that is the way its office writes from now on.
-func filesAside(c *config, now []inputRecord) []fault {
+func filesAside(c *settings.Config, now []inputRecord) []fault {
 	newest := newestOfSources(now)
 	var refused, seen []string
 	for _, f := range now {
@@ -106,7 +107,7 @@ func filesAside(c *config, now []inputRecord) []fault {
 // withoutGas notes the newest exports of a source most of whose lines hold
 // neither CO2 nor O2: each is a visit, but a column that lost its values looks
 // the same.
-func withoutGas(c *config, now []inputRecord) []fault {
+func withoutGas(c *settings.Config, now []inputRecord) []fault {
 	newest := newestOfSources(now)
 	var seen []string
 	for _, f := range now {
@@ -197,7 +198,7 @@ func (n *night) noteShrunk(shrank []shrinkage) {
 	for _, s := range shrank {
 		let[s.is.Name] = true
 	}
-	if n.last != nil && n.last.AsOf == dayText(n.asOf) {
+	if n.last != nil && n.last.AsOf == settings.DayText(n.asOf) {
 		for _, f := range n.last.Inputs {
 			let[f.Name] = let[f.Name] || f.ShrankOK
 		}
@@ -227,7 +228,7 @@ func exportsByKey(files []inputRecord) map[string]inputRecord {
 }
 
 // shrunkFaults is the fault of exports that shrank.
-func shrunkFaults(c *config, shrank []shrinkage) []fault {
+func shrunkFaults(c *settings.Config, shrank []shrinkage) []fault {
 	if len(shrank) == 0 {
 		return nil
 	}
@@ -253,7 +254,7 @@ func recentRuns(root *os.Root, asOf int32, days int) ([]*runRecord, error) {
 	}
 	var all []*runRecord
 	for _, day := range s.daysDown() {
-		if d, err := dayOf(day); err != nil || d >= asOf || asOf-d > int32(days) {
+		if d, err := settings.DayOf(day); err != nil || d >= asOf || asOf-d > int32(days) {
 			continue
 		}
 		text, err := root.ReadFile(path.Join(day, "run.json"))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -153,20 +154,20 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 			night.config.Guards.Tolerate = []string{"shrunk"}
 		}
 		if i == 1 {
-			runs = []*runRecord{{AsOf: dayText(asOf), Inputs: []inputRecord{{Name: "u0.csv", Layout: "register", Record: "units", Outcome: "read", ExportDay: dayText(asOf), Accepted: was}}}}
+			runs = []*runRecord{{AsOf: settings.DayText(asOf), Inputs: []inputRecord{{Name: "u0.csv", Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(asOf), Accepted: was}}}}
 		}
 		night.last = runs[0]
 		for _, r := range runs {
-			if d, err := dayOf(r.AsOf); err == nil && night.asOf-d <= 30 {
+			if d, err := settings.DayOf(r.AsOf); err == nil && night.asOf-d <= 30 {
 				night.recent = append(night.recent, r)
 			}
 		}
-		night.inputs = []inputRecord{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: dayText(night.asOf), Accepted: lines, Records: lines}}
+		night.inputs = []inputRecord{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines}}
 		if err := night.guardShrunk(); err != nil {
 			require.Equal(t, exitRefused, codeOf(err))
 			return i
 		}
-		runs = append([]*runRecord{{AsOf: dayText(night.asOf), Inputs: night.inputs}}, runs...)
+		runs = append([]*runRecord{{AsOf: settings.DayText(night.asOf), Inputs: night.inputs}}, runs...)
 	}
 	return 0
 }
@@ -188,13 +189,13 @@ func TestToleratedShrinkIsKeptByARepeatedNight(t *testing.T) {
 	let := is
 	let.ShrankOK = true
 	n := guarded(func(n *night) {
-		n.inputs, n.last.AsOf, n.last.Inputs = []inputRecord{is}, dayText(n.asOf), []inputRecord{let}
+		n.inputs, n.last.AsOf, n.last.Inputs = []inputRecord{is}, settings.DayText(n.asOf), []inputRecord{let}
 	})
 	before := is
 	before.Accepted = 100
-	n.recent = []*runRecord{{AsOf: dayText(n.asOf - 1), Inputs: []inputRecord{before}}}
+	n.recent = []*runRecord{{AsOf: settings.DayText(n.asOf - 1), Inputs: []inputRecord{before}}}
 	require.NoError(t, n.guardShrunk())
 	require.True(t, n.inputs[0].ShrankOK, "the next night would be held against what this day let go")
 	n.last.Inputs[0].ShrankOK = false
-	require.ErrorContains(t, n.guardShrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+dayText(n.asOf-1))
+	require.ErrorContains(t, n.guardShrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+settings.DayText(n.asOf-1))
 }

@@ -3,40 +3,14 @@ package main
 import (
 	"fmt"
 	"math"
-	"path"
 	"slices"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/queries"
 )
 
 // The guards of this file look for what did not come, or came and is not read.
-
-// isIgnored says whether exports.ignore names an entry of the exports folder: by
-// its path, by its own name, or by a folder it lies in.
-func (c *config) isIgnored(name string) bool {
-	for _, pattern := range c.Exports.Ignore {
-		if ok, _ := path.Match(pattern, path.Base(name)); ok {
-			return true
-		}
-		for at := name; at != "."; at = path.Dir(at) {
-			if ok, _ := path.Match(pattern, at); ok {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// checkIgnore finds a pattern that cannot be one.
-func (c *config) checkIgnore() error {
-	for _, pattern := range c.Exports.Ignore {
-		if _, err := path.Match(pattern, ""); err != nil || pattern == "" {
-			return fmt.Errorf("exports.ignore: %q is no pattern of a file name\ngive names such as \"*.pdf\" or \"archive\"", pattern)
-		}
-	}
-	return nil
-}
 
 // notLookedInto says whether an entry of the exports folder is left unread though
 // nobody said that it should be.
@@ -119,13 +93,13 @@ type silence struct {
 
 // silent finds the sources that are silent on a day, in order of their names;
 // days are in order of source and day. A source with few gaps has no rhythm yet.
-func (c *config) silent(days []queries.RecordDay, asOf int32) (found []silence) {
+func silentOn(c *settings.Config, days []queries.RecordDay, asOf int32) (found []silence) {
 	for from := 0; from < len(days); {
 		to := from
 		for to < len(days) && days[to].Source == days[from].Source {
 			to++
 		}
-		if s, ok := c.silence(days[from:to], asOf); ok {
+		if s, ok := silenceOf(c, days[from:to], asOf); ok {
 			found = append(found, s)
 		}
 		from = to
@@ -134,7 +108,7 @@ func (c *config) silent(days []queries.RecordDay, asOf int32) (found []silence) 
 }
 
 // silence looks at one source.
-func (c *config) silence(days []queries.RecordDay, asOf int32) (silence, bool) {
+func silenceOf(c *settings.Config, days []queries.RecordDay, asOf int32) (silence, bool) {
 	last := days[len(days)-1]
 	var gaps []int32
 	for i := 1; i < len(days); i++ {
@@ -154,5 +128,5 @@ func (c *config) silence(days []queries.RecordDay, asOf int32) (silence, bool) {
 // note says that a source is silent.
 func (s silence) note(asOf int32) string {
 	return fmt.Sprintf("source %q has no record since %s, %s ago, and they are seldom more than %s apart: ask for its exports; guards.ended_sources names a source that writes no more",
-		s.source, dayText(s.since), count(int(asOf-s.since), "day"), count(int(s.usual), "day"))
+		s.source, settings.DayText(s.since), count(int(asOf-s.since), "day"), count(int(s.usual), "day"))
 }

@@ -8,12 +8,13 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
 // A source is held to its own rhythm.
 func TestSilentSourceByItsRhythm(t *testing.T) {
-	c := new(config)
+	c := new(settings.Config)
 	c.Guards.MaxSourceGaps = 3
 	every := func(source string, gap int32, n int, last int32) (days []queries.RecordDay) {
 		for i := n - 1; i >= 0; i-- {
@@ -43,7 +44,7 @@ func TestSilentSourceByItsRhythm(t *testing.T) {
 	} {
 		t.Run(s.name, func(t *testing.T) {
 			days := append(append(every("east", 7, 50, asOf-1), s.days...), every("west", 7, 50, asOf-1)...)
-			found := c.silent(days, asOf)
+			found := silentOn(c, days, asOf)
 			if s.usual == 0 {
 				require.Empty(t, found)
 				return
@@ -52,9 +53,9 @@ func TestSilentSourceByItsRhythm(t *testing.T) {
 			require.Equal(t, []silence{{"north", last, s.usual}}, found)
 			c := *c
 			c.Guards.EndedSources = []string{"north"}
-			require.Empty(t, c.silent(days, asOf))
+			require.Empty(t, silentOn(&c, days, asOf))
 			c.Guards.EndedSources, c.Guards.MaxSourceGaps = nil, 0
-			require.Empty(t, c.silent(days, asOf))
+			require.Empty(t, silentOn(&c, days, asOf))
 		})
 	}
 	require.Equal(t, `source "north" has no record since 2025-02-09, 22 days ago, and they are seldom more than 7 days apart: ask for its exports; guards.ended_sources names a source that writes no more`,
@@ -82,18 +83,6 @@ func TestSilentOfficeIsSaid(t *testing.T) {
 		head, _, _ := strings.Cut(got[list+".json"], "cautions")
 		require.Regexp(t, `"head":\["Not used: [^"]*","Silent: source \\"north\\" since 18 Nov 2023\.`, head, list)
 	}
-}
-
-// Patterns of exports.ignore name an entry, or a folder it lies in.
-func TestIgnoredNames(t *testing.T) {
-	c := new(config)
-	c.Exports.Ignore = []string{"*.pdf", "archive", "old/*.csv"}
-	require.NoError(t, c.checkIgnore())
-	for name, ignored := range map[string]bool{"a.pdf": true, "x/a.pdf": true, "archive/x/y.csv": true, "archive.csv": false, "old/a.csv": true, "old/b/a.csv": false, "a.csv": false} {
-		require.Equal(t, ignored, c.isIgnored(name), name)
-	}
-	c.Exports.Ignore = []string{"a["}
-	require.ErrorContains(t, c.checkIgnore(), `exports.ignore: "a[" is no pattern of a file name`)
 }
 
 // A layout that is gone leaves its exports unread: they were accepted, so nothing

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"slices"
 	"strings"
@@ -15,7 +16,7 @@ type fault struct {
 
 // guardInputs looks at the files of a night and at those of the publication
 // before it. Guards stand in the order of the condition table.
-func guardInputs(c *config, now []inputRecord, last *runRecord) []fault {
+func guardInputs(c *settings.Config, now []inputRecord, last *runRecord) []fault {
 	var found []fault
 	found = append(found, lostFiles(now, last)...)
 	found = append(found, refusedShare(c, now)...)
@@ -76,7 +77,7 @@ func index(files []inputRecord) (byName, byDigest map[string]inputRecord) {
 }
 
 // refusedShare finds a refused file that carries a large part of all bytes.
-func refusedShare(c *config, now []inputRecord) []fault {
+func refusedShare(c *settings.Config, now []inputRecord) []fault {
 	var all int64
 	for _, f := range now {
 		if f.ours() {
@@ -98,7 +99,7 @@ func refusedShare(c *config, now []inputRecord) []fault {
 // setAsideShare compares the lines that cannot be used with both limits: those
 // set aside with the upper one, and with the lower one doubtful lines and those
 // that no layout reads as well.
-func setAsideShare(c *config, now []inputRecord) []fault {
+func setAsideShare(c *settings.Config, now []inputRecord) []fault {
 	var aside, doubtful, unread, records int64
 	for _, f := range now {
 		if f.Outcome == "read" {
@@ -171,7 +172,7 @@ func toLookAt(now []inputRecord, last *runRecord) []fault {
 func (n *night) settle(faults []fault) error {
 	for _, f := range faults {
 		if f.guard != "" && !slices.Contains(n.config.Guards.Tolerate, f.guard) {
-			return fail(exitRefused, "input refused, the last list stays: %s", f.text)
+			return settings.Fail(settings.Refused, "input refused, the last list stays: %s", f.text)
 		}
 	}
 	for _, f := range faults {

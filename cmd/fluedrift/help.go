@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"text/tabwriter"
@@ -16,7 +17,7 @@ func help(_ context.Context, c *call) error {
 	}
 	switch c.args[0] {
 	case "config":
-		helpConfig(c.out)
+		settings.WriteKeys(c.out)
 		return nil
 	case "columns":
 		helpColumns(c.out)
@@ -40,7 +41,7 @@ func help(_ context.Context, c *call) error {
 			return nil
 		}
 	}
-	return fail(exitUsage, "no help on %q\nsee: fluedrift help", c.args[0])
+	return settings.Fail(settings.Usage, "no help on %q\nsee: fluedrift help", c.args[0])
 }
 
 // usage prints the commands.

@@ -6,70 +6,19 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"runtime"
-	"slices"
-	"time"
 
 	"github.com/sourcegraph/conc"
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
 var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(lookBack)}
-
-// configHindsight is the section [hindsight].
-type configHindsight struct {
-	Origins     int  `toml:"origins" default:"8" help:"days to look back from, a quarter apart"`
-	Horizon     int  `toml:"horizon_months" default:"18" help:"months after such a day in which the next visit counts"`
-	CrewVisits  int  `toml:"crew_visits" default:"50" help:"units a crew can visit in a quarter, for how many of the first so many were outside"`
-	StaleMonths int  `toml:"stale_months" default:"12" help:"months since the last visit from which a planner by last visit would go"`
-	Draws       int  `toml:"draws" default:"200" help:"resamples of sites behind the intervals"`
-	Seed        int  `toml:"seed" default:"1" help:"number they are drawn from"`
-	Recalibrate bool `toml:"recalibrate" default:"true" help:"correct the list's probabilities by the newest look back older than the as-of day, where it found them off beyond noise; marked wherever done"`
-}
-
-// check holds the values against each other.
-func (h configHindsight) check() error {
-	switch {
-	case h.Origins < 1 || h.Origins > 40:
-		return fmt.Errorf("hindsight.origins: %d is not from 1 to 40", h.Origins)
-	case h.Horizon < 1 || h.Horizon > 60:
-		return fmt.Errorf("hindsight.horizon_months: %d is not from 1 to 60", h.Horizon)
-	case h.CrewVisits < 1 || h.StaleMonths < 1:
-		return errors.New("hindsight: crew_visits and stale_months must be positive")
-	case h.Draws < 20 || h.Draws > 10000:
-		return fmt.Errorf("hindsight.draws: %d is not from 20 to 10000", h.Draws)
-	}
-	return nil
-}
-
-// settings are those of the look back.
-func (h configHindsight) settings(asOf int32) hindsight.Settings {
-	return hindsight.Settings{AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
-		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0)}
-}
-
-// monthsBack is the first day of a month so many months before a day's, or the
-// day itself for none.
-func monthsBack(day int32, months int) int32 {
-	t := time.Unix(int64(day)*86400, 0).UTC()
-	return int32(time.Date(t.Year(), t.Month()-time.Month(months), min(t.Day(), 28), 0, 0, 0, 0, time.UTC).Unix() / 86400)
-}
-
-// origins are the days to look back from, oldest first: the newest lies half the
-// horizon back, so that most of what followed it is known.
-func (h configHindsight) origins(asOf int32) (days []int32) {
-	for k := range h.Origins {
-		days = append(days, monthsBack(asOf, h.Horizon/2+3*k))
-	}
-	slices.Reverse(days)
-	return days
-}
 
 func lookBack(ctx context.Context, c *call) error {
 	cfg, w, err := openFor(ctx, c)
@@ -85,16 +34,16 @@ func lookBack(ctx context.Context, c *call) error {
 	if err := errors.Join(err, w.Close()); err != nil {
 		return err
 	}
-	s := cfg.Hindsight.settings(asOf)
+	s := cfg.Hindsight.Settings(asOf)
 	outcomes := hindsight.NewOutcomes(now, rules.Judge)
-	origins, err := lookFrom(ctx, cfg, outcomes, s, cfg.Hindsight.origins(asOf))
+	origins, err := lookFrom(ctx, cfg, outcomes, s, cfg.Hindsight.OriginDays(asOf))
 	if err != nil {
 		return err
 	}
 	result := hindsight.Judge(origins, s)
 	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s)
-	folder := filepath.Join(cfg.path(cfg.Output.Lists), "hindsight", dayText(asOf))
-	if err := writeBeside(folder, hindsightForms(result), &disk{group: cfg.Output.GroupReadable}, cfg.inputs()); err != nil {
+	folder := filepath.Join(cfg.Path(cfg.Output.Lists), "hindsight", settings.DayText(asOf))
+	if err := writeBeside(folder, hindsightForms(result), &disk{group: cfg.Output.GroupReadable}, inputGuards(cfg)); err != nil {
 		return fmt.Errorf("cannot write the look back: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {
@@ -121,7 +70,7 @@ const lookBackSample = 1000
 
 // lookFrom looks from each day in turn, while what was known on the next one is
 // read. A search for ratios starts where that of the day before ended.
-func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsight.Settings, days []int32) (all []*hindsight.Origin, err error) {
+func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, s hindsight.Settings, days []int32) (all []*hindsight.Origin, err error) {
 	ctx, stop := context.WithCancel(ctx)
 	known := make(chan hindsight.Snapshot)
 	var reader conc.WaitGroup
@@ -165,8 +114,8 @@ func lookFrom(ctx context.Context, cfg *config, o *hindsight.Outcomes, s hindsig
 
 // snapshots builds the relations of a copy of the warehouse as known on each day
 // and sends what they hold. A day on which nothing was known is left out.
-func snapshots(ctx context.Context, cfg *config, days []int32, known chan<- hindsight.Snapshot) (err error) {
-	path := cfg.path(cfg.Output.Warehouse)
+func snapshots(ctx context.Context, cfg *settings.Config, days []int32, known chan<- hindsight.Snapshot) (err error) {
+	path := cfg.Path(cfg.Output.Warehouse)
 	copied := path + ".hindsight"
 	if err := queries.Remove(copied); err != nil { // a broken look back left it
 		return err
@@ -194,7 +143,7 @@ func snapshots(ctx context.Context, cfg *config, days []int32, known chan<- hind
 }
 
 // snapshot is the fleet as known on a day, with the rules of that day.
-func snapshot(ctx context.Context, cfg *config, w *queries.Warehouse, day int32) (then hindsight.Snapshot, err error) {
+func snapshot(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, day int32) (then hindsight.Snapshot, err error) {
 	if err := w.BuildAgain(ctx, day); err != nil {
 		return then, err
 	}
@@ -222,7 +171,7 @@ func hindsightForms(r *hindsight.Result) []form {
 		{"hindsight.html", 0, func(w io.Writer) error { return report.WriteHindsightPage(w, r) }},
 		{"hindsight.csv", len(table.Rows), func(w io.Writer) error { return report.WriteCSV(w, table) }},
 		{"hindsight.json", 1, func(w io.Writer) error {
-			one := lookBackRecord{AsOf: dayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
+			one := lookBackRecord{AsOf: settings.DayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
 				Verdict: string(r.Decision.Verdict)}
 			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
 				one.Rule = r.Decision.Best.Words()

@@ -12,6 +12,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // lookBackRecord is what a night reads of a look back: hindsight.json.
@@ -84,7 +85,7 @@ func (r *lookBackRecord) headLine() string {
 
 // age is how many days before a day it was made.
 func (r *lookBackRecord) age(asOf int32) int32 {
-	day, err := dayOf(r.AsOf)
+	day, err := settings.DayOf(r.AsOf)
 	if err != nil {
 		return 0
 	}
@@ -112,7 +113,7 @@ func (r *lookBackRecord) short() string {
 // found the probabilities off beyond noise and the configuration lets it, corrects
 // the forecasts by its map, marked on each and said in the head of the list.
 func (n *night) lookedBack(forecasts []*analysis.Forecast) *lookBackRecord {
-	back, passed := newestLookBack(n.lists, dayText(n.asOf))
+	back, passed := newestLookBack(n.lists, settings.DayText(n.asOf))
 	if passed != "" {
 		n.notes = append(n.notes, passed)
 	}

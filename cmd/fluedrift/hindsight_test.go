@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -127,7 +128,7 @@ func asText(all []*judge.History) (out []string) {
 }
 
 func mustDay(t *testing.T, text string) int32 {
-	day, err := dayOf(text)
+	day, err := settings.DayOf(text)
 	require.NoError(t, err)
 	return day
 }

@@ -14,6 +14,7 @@ import (
 	"text/tabwriter"
 
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/mend"
@@ -65,7 +66,7 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 	case "layout":
 		return writeDrafts, nil
 	}
-	return nil, fail(exitUsage, "inspect: format %q is none of text, json, layout", format)
+	return nil, settings.Fail(settings.Usage, "inspect: format %q is none of text, json, layout", format)
 }
 
 // inspectFiles inspects exports together, in a warehouse that is thrown away,
@@ -88,18 +89,18 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := ingest.Options{Folder: cfg.path(cfg.Exports.Folder), Layouts: cfg.path(cfg.Exports.Layouts), AsOf: asOf, Targets: cfg.ingestTargets(), Limits: cfg.ingestLimits()}
-	if o.Technician, err = cfg.pseudonyms(); err != nil {
+	o := ingest.Options{Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf, Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits()}
+	if o.Technician, err = cfg.Pseudonyms(); err != nil {
 		return nil, err
 	}
-	if _, err := cfg.layouts(); err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
+	if _, err := cfg.Layouts(); err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
 	names, elsewhere := c.exportsNamed(o.Folder)
 	var all []inspected
 	if len(names) > 0 || len(c.args) == 0 {
 		if notThere(o.Folder) {
-			return nil, fail(exitNoInput, "the exports folder %s is not there\nset exports.folder in %s, or name a file", o.Folder, c.config)
+			return nil, settings.Fail(settings.NoInput, "the exports folder %s is not there\nset exports.folder in %s, or name a file", o.Folder, c.config)
 		}
 		if all, err = inspectExports(ctx, cfg, o, names); err != nil {
 			return nil, err
@@ -138,7 +139,7 @@ func inspectElsewhere(ctx context.Context, c *call, o ingest.Options, paths []st
 	var all []inspected
 	for _, path := range paths {
 		if notThere(path) {
-			return nil, fail(exitUsage, "inspect: %q is neither an export nor a file", path)
+			return nil, settings.Fail(settings.Usage, "inspect: %q is neither an export nor a file", path)
 		}
 		one, err := ingest.InspectFile(ctx, o, path)
 		if err != nil {
@@ -151,7 +152,7 @@ func inspectElsewhere(ctx context.Context, c *call, o ingest.Options, paths []st
 
 // inspectExports reads all exports, since what becomes of a line depends on the
 // others, and keeps the chosen ones; all where none is named.
-func inspectExports(ctx context.Context, cfg *config, o ingest.Options, names []string) ([]inspected, error) {
+func inspectExports(ctx context.Context, cfg *settings.Config, o ingest.Options, names []string) ([]inspected, error) {
 	folder, err := os.MkdirTemp("", "fluedrift-")
 	if err != nil {
 		return nil, err
@@ -177,7 +178,7 @@ func inspectExports(ctx context.Context, cfg *config, o ingest.Options, names []
 }
 
 // relate adds what became of the readable lines among all exports.
-func relate(ctx context.Context, cfg *config, w *queries.Warehouse, all []inspected) error {
+func relate(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, all []inspected) error {
 	byName := map[string]*inspected{}
 	for i := range all {
 		byName[all[i].Name] = &all[i]
@@ -214,12 +215,12 @@ func relate(ctx context.Context, cfg *config, w *queries.Warehouse, all []inspec
 }
 
 // relateMended tells which lines set aside stand mended in another file.
-func relateMended(cfg *config, files []queries.File, waiting []queries.SetAside, byName map[string]*inspected) error {
+func relateMended(cfg *settings.Config, files []queries.File, waiting []queries.SetAside, byName map[string]*inspected) error {
 	inputs := make([]inputRecord, len(files))
 	for i, f := range files {
 		inputs[i] = inputRecord{Name: f.Name, Layout: f.Layout, Outcome: f.Outcome}
 	}
-	mended, err := cfg.mended(inputs, waiting)
+	mended, err := mendedOf(cfg, inputs, waiting)
 	if err != nil {
 		return err
 	}
@@ -269,7 +270,7 @@ func writeDrafts(w io.Writer, all []inspected) error {
 		}
 	}
 	if !found {
-		return fail(exitUsage, "inspect: no file here needs a draft, or none has lines to make one from\nsee: fluedrift inspect -format text")
+		return settings.Fail(settings.Usage, "inspect: no file here needs a draft, or none has lines to make one from\nsee: fluedrift inspect -format text")
 	}
 	return nil
 }
@@ -331,7 +332,7 @@ func (i *inspected) headline() string {
 		text += fmt.Sprintf("; layout %q (%s)", i.Layout, strings.TrimSuffix(strings.Join([]string{i.Record, i.Form}, ", "), ", "))
 	}
 	if i.ExportDay != ingest.NoDay {
-		text += "; exported " + dayText(i.ExportDay)
+		text += "; exported " + settings.DayText(i.ExportDay)
 	}
 	if i.Message != "" {
 		text += "\n  " + indented(i.Message)

@@ -15,6 +15,7 @@ import (
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist where none is named; help columns names them all", list}
@@ -32,7 +33,7 @@ func list(_ context.Context, c *call) error {
 		name = c.args[0]
 	}
 	if len(c.args) > 1 || !slices.Contains(publishedLists, name) {
-		return fail(exitUsage, "list: no list is called %q\nthe lists: %s", strings.Join(c.args, " "), strings.Join(publishedLists, ", "))
+		return settings.Fail(settings.Usage, "list: no list is called %q\nthe lists: %s", strings.Join(c.args, " "), strings.Join(publishedLists, ", "))
 	}
 	cfg, err := c.readConfig()
 	if err != nil {
@@ -63,15 +64,15 @@ func writerFor(format string) (func(io.Writer, report.Table) error, error) {
 	case "json":
 		return report.WriteJSON, nil
 	}
-	return nil, fail(exitUsage, "format %q is none of text, csv, json", format)
+	return nil, settings.Fail(settings.Usage, "format %q is none of text, csv, json", format)
 }
 
 // published reads a list of the newest publication, or of a day's. The newest must
 // be of the settings that the configuration has now; that of a day is what it was.
-func (c *call) published(cfg *config, asOf, name string) (t report.Table, err error) {
-	lists, link := cfg.path(cfg.Output.Lists), "latest"
+func (c *call) published(cfg *settings.Config, asOf, name string) (t report.Table, err error) {
+	lists, link := cfg.Path(cfg.Output.Lists), "latest"
 	if asOf != "" {
-		if _, err := dayOf(asOf); err != nil {
+		if _, err := settings.DayOf(asOf); err != nil {
 			return t, err
 		}
 		link = asOf
@@ -93,7 +94,7 @@ func (c *call) published(cfg *config, asOf, name string) (t report.Table, err er
 	if err != nil {
 		return t, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
 	}
-	if asOf == "" && run.Settings != "" && run.Settings != cfg.settings() {
+	if asOf == "" && run.Settings != "" && run.Settings != cfg.ListsDigest() {
 		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed since\nas it was published it is printed with: -as-of %s", run.AsOf)
 	}
 	return run.list(folder, name, func(err error) error {
@@ -116,7 +117,7 @@ func (r *publishedRun) list(folder, name string, damaged func(error) error) (t r
 	switch {
 	case errors.Is(err, report.ErrOtherSchema):
 		return t, damaged(err)
-	case at < 0 || r.Lists[at].Digest != digestOf(text):
+	case at < 0 || r.Lists[at].Digest != settings.DigestOf(text):
 		return t, damaged(fmt.Errorf("%s holds other bytes than were published", file))
 	case err != nil:
 		return t, damaged(fmt.Errorf("%s: %w", file, err))
@@ -137,7 +138,7 @@ func filter(t *report.Table, c *call) error {
 		}
 		at := slices.IndexFunc(t.Columns, func(k report.Column) bool { return k.Name == f.column })
 		if at < 0 {
-			return fail(exitUsage, "list %s has no column %s to choose by", t.Name, f.column)
+			return settings.Fail(settings.Usage, "list %s has no column %s to choose by", t.Name, f.column)
 		}
 		t.Rows = slices.DeleteFunc(t.Rows, func(row []report.Cell) bool { return !strings.EqualFold(row[at].String(), f.want) })
 		t.Head = append(t.Head, fmt.Sprintf("Only %s %q: %d lines.", f.column, f.want, len(t.Rows)))
@@ -154,7 +155,7 @@ const mostChoices = 20
 
 // known refuses an area, a site or a tier that no unit of the watchlist has: an
 // empty list would say that nothing is due there.
-func known(cfg *config, c *call) error {
+func known(cfg *settings.Config, c *call) error {
 	t, err := c.published(cfg, c.asOf, "watchlist")
 	if err != nil {
 		return err
@@ -181,13 +182,13 @@ func known(cfg *config, c *call) error {
 		if len(have) > mostChoices {
 			have, more = have[:mostChoices], fmt.Sprintf(", and %d more", len(have)-mostChoices)
 		}
-		return fail(exitUsage, "list: no unit of the watchlist has the %s %q\nthere are: %s%s", f.column, f.want, strings.Join(have, ", "), more)
+		return settings.Fail(settings.Usage, "list: no unit of the watchlist has the %s %q\nthere are: %s%s", f.column, f.want, strings.Join(have, ", "), more)
 	}
 	return nil
 }
 
 // tierWords are the words of all tiers, those on the list among them.
-func tierWords(cfg *config, have []string) []string {
+func tierWords(cfg *settings.Config, have []string) []string {
 	for _, tier := range watch.Tiers() {
 		words := cmp.Or(strings.TrimSpace(cfg.Output.TierWords[tier.Words()]), tier.Words())
 		if !slices.Contains(have, words) {

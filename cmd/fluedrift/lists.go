@@ -108,7 +108,7 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 		report.Verify(watch.Doubts(ordered), n.asOf),
 		gaps,
 		report.Analyzers(tools, n.asOf),
-		report.Habits(watch.Habits(histories, fleet.Judgements, n.config.grouping(), n.asOf), n.asOf),
+		report.Habits(watch.Habits(histories, fleet.Judgements, groupingOf(n.config), n.asOf), n.asOf),
 		report.RecordsToFix(fixes, n.asOf),
 	}}
 	l.tables[0].Head = append(append(l.tables[0].Head, fleet.InstrumentWords()...), back.headLine())

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -14,8 +15,8 @@ import (
 // another configuration's night from the same lists. They are locks of the
 // kernel: they end with the process, whatever becomes of the files. Commands
 // that only read take none.
-func takeLocks(c *config, now time.Time) (release func(), err error) {
-	warehouse, lists := c.path(c.Output.Warehouse), c.path(c.Output.Lists)
+func takeLocks(c *settings.Config, now time.Time) (release func(), err error) {
+	warehouse, lists := c.Path(c.Output.Warehouse), c.Path(c.Output.Lists)
 	for _, folder := range []string{filepath.Dir(warehouse), lists} {
 		if err := makeFolder(folder, folderMode(c.Output.GroupReadable)); err != nil {
 			return nil, err
@@ -37,9 +38,9 @@ func takeLocks(c *config, now time.Time) (release func(), err error) {
 }
 
 // planLock keeps two plans from being written at once.
-func planLock(c *config, now time.Time) (release func(), err error) {
-	days := filepath.Join(c.path(c.Output.Lists), "days")
-	if err := allowed("the folder of the plan", days, c.inputs()); err != nil {
+func planLock(c *settings.Config, now time.Time) (release func(), err error) {
+	days := filepath.Join(c.Path(c.Output.Lists), "days")
+	if err := allowed("the folder of the plan", days, inputGuards(c)); err != nil {
 		return nil, err
 	}
 	for _, folder := range []string{filepath.Dir(days), days} {
@@ -68,7 +69,7 @@ func takeLock(path, what string, now time.Time) (release func(), err error) {
 		if err != nil || len(holder) == 0 {
 			holder = []byte("its name could not be read")
 		}
-		return nil, fail(exitLocked, "another night is at work on %s (%s)\nwait for it to end, or stop it", what, strings.TrimSpace(string(holder)))
+		return nil, settings.Fail(settings.Locked, "another night is at work on %s (%s)\nwait for it to end, or stop it", what, strings.TrimSpace(string(holder)))
 	}
 	note := fmt.Sprintf(lockNote+"%d since %s\n", os.Getpid(), now.UTC().Format(time.RFC3339))
 	if err := os.WriteFile(path, []byte(note), 0o600); err != nil {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
@@ -29,7 +30,7 @@ func lossesOf(inputs []inputRecord, silent []silence) (sentences []string) {
 }
 
 // lostIn is the same of a warehouse that was made before.
-func (c *config) lostIn(ctx context.Context, w *queries.Warehouse) ([]string, error) {
+func lostIn(c *settings.Config, ctx context.Context, w *queries.Warehouse) ([]string, error) {
 	files, err := w.Files(ctx)
 	if err != nil {
 		return nil, err
@@ -39,20 +40,20 @@ func (c *config) lostIn(ctx context.Context, w *queries.Warehouse) ([]string, er
 		return nil, err
 	}
 	inputs := inputRecords(files)
-	mended, err := c.mended(inputs, waiting)
+	mended, err := mendedOf(c, inputs, waiting)
 	if err != nil {
 		return nil, err
 	}
 	byFile := asideByFile(waiting, mended)
 	for i := range inputs {
 		f := &inputs[i]
-		f.Ignored = !f.ours() && c.isIgnored(f.Name)
+		f.Ignored = !f.ours() && c.IsIgnored(f.Name)
 		if of := byFile[f.Name]; of != nil {
 			f.Mended = of.mended
 		}
 	}
 	days, err := w.RecordDays(ctx)
-	return lossesOf(inputs, c.silent(days, w.AsOf())), err
+	return lossesOf(inputs, silentOn(c, days, w.AsOf())), err
 }
 
 // notUsed lists losses in the order in which they can mislead: whole exports

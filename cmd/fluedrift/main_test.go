@@ -15,6 +15,7 @@ import (
 	"github.com/gofrs/flock"
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
@@ -209,9 +210,9 @@ func TestEveryConditionHasAScript(t *testing.T) {
 		}
 		all.Write(text)
 	}
-	for _, c := range conditions {
-		if !strings.Contains(all.String(), fmt.Sprintf("\ncode %d ", c.code)) {
-			t.Errorf("no script ends with code %d (%s)", c.code, c.name)
+	for _, c := range settings.Endings {
+		if !strings.Contains(all.String(), fmt.Sprintf("\ncode %d ", c.Condition)) {
+			t.Errorf("no script ends with code %d (%s)", c.Condition, c.Name)
 		}
 	}
 }

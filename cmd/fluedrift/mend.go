@@ -2,46 +2,25 @@ package main
 
 import (
 	"context"
-	"errors"
-	"io/fs"
 	"log/slog"
-	"path/filepath"
 	"slices"
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
-	"fluedrift/ingest/layout"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/mend"
 	"fluedrift/queries"
 )
 
-// layouts are the layouts of the configuration by name. They belong to it: a
-// fault in one is a fault of the configuration.
-func (c *config) layouts() (map[string]*layout.Layout, error) {
-	folder := c.path(c.Exports.Layouts)
-	all, err := layout.Load(folder)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fail(exitUsage, "the layouts folder %s is not there\nset exports.layouts in the configuration (%w)", folder, err)
-	}
-	if err != nil {
-		return nil, fail(exitUsage, "%w", err)
-	}
-	byName := map[string]*layout.Layout{}
-	for _, l := range all {
-		byName[l.Name] = l
-	}
-	return byName, nil
-}
-
 // exports are the inputs as the making of files to mend takes them.
-func (c *config) exports(inputs []inputRecord) ([]mend.Export, error) {
-	byName, err := c.layouts()
+func exportsOf(c *settings.Config, inputs []inputRecord) ([]mend.Export, error) {
+	byName, err := c.Layouts()
 	if err != nil {
 		return nil, err
 	}
 	all := make([]mend.Export, len(inputs))
 	for i, r := range inputs {
-		path := filepath.Join(c.path(c.Exports.Folder), filepath.FromSlash(r.Name))
+		path := c.ExportPath(r.Name)
 		all[i] = mend.Export{Name: r.Name, Path: path, Digest: r.Digest}
 		if r.Outcome == "read" {
 			all[i].Layout = byName[r.Layout]
@@ -53,7 +32,7 @@ func (c *config) exports(inputs []inputRecord) ([]mend.Export, error) {
 // mends copies the lines that have something to be fixed into files to mend, and
 // notes with each such fix its line and where that is to be mended.
 func (n *night) mends(fixes []watch.Fix) ([]mend.File, error) {
-	exports, err := n.config.exports(n.inputs)
+	exports, err := exportsOf(n.config, n.inputs)
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +77,7 @@ func (n *night) takeMended(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if n.mended, err = n.config.mended(n.inputs, waiting); err != nil {
+	if n.mended, err = mendedOf(n.config, n.inputs, waiting); err != nil {
 		return err
 	}
 	byFile := asideByFile(waiting, n.mended)
@@ -112,8 +91,8 @@ func (n *night) takeMended(ctx context.Context) error {
 
 // mended finds the lines set aside in whose place a mended one stands: read
 // from a file to mend, and not set aside itself.
-func (c *config) mended(inputs []inputRecord, waiting []queries.SetAside) (mend.Returned, error) {
-	exports, err := c.exports(inputs)
+func mendedOf(c *settings.Config, inputs []inputRecord, waiting []queries.SetAside) (mend.Returned, error) {
+	exports, err := exportsOf(c, inputs)
 	if err != nil {
 		return nil, err
 	}
@@ -126,7 +105,7 @@ func (c *config) mended(inputs []inputRecord, waiting []queries.SetAside) (mend.
 }
 
 // mendedIn finds the mended lines of a warehouse.
-func (c *config) mendedIn(ctx context.Context, w *queries.Warehouse) (mend.Returned, error) {
+func mendedIn(c *settings.Config, ctx context.Context, w *queries.Warehouse) (mend.Returned, error) {
 	files, err := w.Files(ctx)
 	if err != nil {
 		return nil, err
@@ -135,5 +114,5 @@ func (c *config) mendedIn(ctx context.Context, w *queries.Warehouse) (mend.Retur
 	if err != nil {
 		return nil, err
 	}
-	return c.mended(inputRecords(files), waiting)
+	return mendedOf(c, inputRecords(files), waiting)
 }

@@ -12,6 +12,7 @@ import (
 	"golang.org/x/text/encoding/charmap"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // lineToMend is the cell that no number is in, as prepare writes it.
@@ -158,11 +159,11 @@ func TestLinesThatAreNotOffered(t *testing.T) {
 			changed = strings.Replace(changed, "readings_*.csv", "readings_*."+c.layout, 1)
 			require.NoError(t, os.WriteFile(path, []byte(changed), 0o600))
 			require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", c.file), []byte(c.text), 0o600))
-			cfg, err := readConfig(filepath.Join(dir, "fluedrift.toml"))
+			cfg, err := settings.Read(filepath.Join(dir, "fluedrift.toml"))
 			require.NoError(t, err)
-			day, err := dayOf("2025-03-03")
+			day, err := settings.DayOf("2025-03-03")
 			require.NoError(t, err)
-			n := &night{config: cfg, asOf: day, said: slog.New(slog.DiscardHandler), inputs: []inputRecord{{Name: c.file, Layout: "depot readings", Outcome: "read", Digest: digestOf([]byte(c.text))}}}
+			n := &night{config: cfg, asOf: day, said: slog.New(slog.DiscardHandler), inputs: []inputRecord{{Name: c.file, Layout: "depot readings", Outcome: "read", Digest: settings.DigestOf([]byte(c.text))}}}
 			fixes := []watch.Fix{{File: c.file, Line: 2, Reason: "unreadable-number"}, {Reason: "no-target"}}
 			_, err = n.mends(fixes)
 			require.NoError(t, err)

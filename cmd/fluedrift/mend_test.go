@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"compress/gzip"
 	"encoding/csv"
+	"fluedrift/cmd/fluedrift/settings"
 	"io"
 	"os"
 	"path/filepath"
@@ -117,7 +118,7 @@ func bookOf(t *testing.T, text string) []byte {
 			number, err := strconv.ParseFloat(v, 64)
 			switch {
 			case r > 0 && c == 2:
-				day, err := dayOf(v)
+				day, err := settings.DayOf(v)
 				require.NoError(t, err)
 				require.NoError(t, f.SetCellInt("Sheet1", cell, int64(day)+25569)) // day 25569 of the system of 1900 is 1970-01-01, by the definition of both
 				require.NoError(t, f.SetCellStyle("Sheet1", cell, cell, days))

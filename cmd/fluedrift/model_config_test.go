@@ -10,15 +10,16 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 	"fluedrift/queries"
 )
 
 // readModel reads a configuration with a section [model].
-func readModel(t *testing.T, text string) (*config, error) {
+func readModel(t *testing.T, text string) (*settings.Config, error) {
 	path := filepath.Join(t.TempDir(), "fluedrift.toml")
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
-	return readConfig(path)
+	return settings.Read(path)
 }
 
 func TestModelSectionReachesTheEstimate(t *testing.T) {

@@ -2,8 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -16,6 +14,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
@@ -26,7 +25,7 @@ import (
 // nightly.go; what it finds on the way is kept here.
 type night struct {
 	call   *call
-	config *config
+	config *settings.Config
 	asOf   int32
 	beside bool // the lists of another day, beside the newest: latest and the warehouse stay
 	lists  string
@@ -70,31 +69,23 @@ func newNight(c *call) (*night, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := &night{call: c, config: cfg, lists: cfg.path(cfg.Output.Lists), began: c.now(), said: logger(c, cfg)}
+	n := &night{call: c, config: cfg, lists: cfg.Path(cfg.Output.Lists), began: c.now(), said: logger(c, cfg)}
 	if n.asOf, err = asOfDay(c, cfg); err != nil {
 		return nil, err
 	}
-	n.beside = n.asOf != cfg.ownDay(c) && !c.publish
-	if n.alias, err = cfg.pseudonyms(); err != nil {
+	n.beside = n.asOf != cfg.OwnDay(c.today()) && !c.publish
+	if n.alias, err = cfg.Pseudonyms(); err != nil {
 		return nil, err
 	}
 	return n, nil
 }
 
 // asOfDay is the day asked for: the flag, else the configuration, else today.
-func asOfDay(c *call, cfg *config) (int32, error) {
+func asOfDay(c *call, cfg *settings.Config) (int32, error) {
 	if c.asOf != "" {
-		return dayOf(c.asOf)
+		return settings.DayOf(c.asOf)
 	}
-	return cfg.ownDay(c), nil
-}
-
-// ownDay is the day a night is made for where no flag names another.
-func (c *config) ownDay(one *call) int32 {
-	if c.Plan.AsOf.IsZero() {
-		return one.today()
-	}
-	return calendarDay(c.Plan.AsOf)
+	return cfg.OwnDay(c.today()), nil
 }
 
 // do runs one step, times it and says so where somebody watches. A panic in it
@@ -115,15 +106,15 @@ func (n *night) do(name string, work func() error) error {
 
 // checkInput looks for the exports folder before any work is done.
 func (n *night) checkInput() error {
-	folder := n.config.path(n.config.Exports.Folder)
+	folder := n.config.Path(n.config.Exports.Folder)
 	entries, err := os.ReadDir(folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fail(exitNoInput, "the exports folder %s is not there\nmount it, or mend exports.folder in the configuration", folder)
+		return settings.Fail(settings.NoInput, "the exports folder %s is not there\nmount it, or mend exports.folder in the configuration", folder)
 	case err != nil:
-		return fail(exitNoInput, "cannot read the exports folder: %w", err)
+		return settings.Fail(settings.NoInput, "cannot read the exports folder: %w", err)
 	case len(entries) == 0:
-		return fail(exitNoInput, "the exports folder %s holds no export\nthe last list stays", folder)
+		return settings.Fail(settings.NoInput, "the exports folder %s holds no export\nthe last list stays", folder)
 	}
 	return nil
 }
@@ -131,7 +122,7 @@ func (n *night) checkInput() error {
 // openOutput opens the folders the night writes in and clears what a broken
 // night left there.
 func (n *night) openOutput() (err error) {
-	store := n.config.path(n.config.Output.Warehouse)
+	store := n.config.Path(n.config.Output.Warehouse)
 	if n.disk, err = openDisk(n.lists, filepath.Dir(store), n.config.Output.GroupReadable); err != nil {
 		return err
 	}
@@ -146,7 +137,7 @@ func (n *night) openOutput() (err error) {
 // newWarehouse opens an empty warehouse beside the one in use.
 func (n *night) newWarehouse(ctx context.Context) error {
 	o := warehouseOptions()
-	o.Settings = n.config.settings()
+	o.Settings = n.config.ListsDigest()
 	w, err := queries.Create(ctx, n.newPath(), o)
 	n.warehouse = w
 	return err
@@ -157,7 +148,7 @@ func warehouseOptions() queries.Options {
 	return queries.Options{Threads: runtime.GOMAXPROCS(0), Version: version()}
 }
 
-func (n *night) newPath() string { return n.config.path(n.config.Output.Warehouse) + ".new" }
+func (n *night) newPath() string { return n.config.Path(n.config.Output.Warehouse) + ".new" }
 
 // dropWarehouse closes and removes a warehouse that was not put in use.
 func (n *night) dropWarehouse() {
@@ -199,7 +190,7 @@ func (n *night) storeName() string { return filepath.Base(n.config.Output.Wareho
 
 // read reads the exports into the warehouse and brings them into relation.
 func (n *night) read(ctx context.Context) error {
-	if _, err := n.config.layouts(); err != nil {
+	if _, err := n.config.Layouts(); err != nil {
 		return err
 	}
 	var previous []ingest.Previous
@@ -209,11 +200,11 @@ func (n *night) read(ctx context.Context) error {
 		}
 	}
 	result, err := ingest.Read(ctx, n.warehouse, ingest.Options{
-		Folder: n.config.path(n.config.Exports.Folder), Layouts: n.config.path(n.config.Exports.Layouts),
-		AsOf: n.asOf, Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.ingestTargets(), Technician: n.alias, Limits: n.config.ingestLimits(),
+		Folder: n.config.Path(n.config.Exports.Folder), Layouts: n.config.Path(n.config.Exports.Layouts),
+		AsOf: n.asOf, Now: n.call.now(), Settle: time.Duration(n.config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.config.IngestTargets(), Technician: n.alias, Limits: n.config.IngestLimits(),
 	})
 	if errors.Is(err, ingest.ErrTooMany) {
-		return fail(exitRefused, "input refused, the last list stays: %w", err)
+		return settings.Fail(settings.Refused, "input refused, the last list stays: %w", err)
 	}
 	if err != nil {
 		return err
@@ -240,7 +231,7 @@ func (n *night) takeInputs(ctx context.Context) error {
 		for _, u := range n.seen[r.Name].Unread {
 			r.Unread = append(r.Unread, unreadRecord(u))
 		}
-		r.Ignored = !r.ours() && n.config.isIgnored(r.Name)
+		r.Ignored = !r.ours() && n.config.IsIgnored(r.Name)
 	}
 	n.aside, err = n.warehouse.SetAside(ctx)
 	return err
@@ -253,7 +244,7 @@ func inputRecords(files []queries.File) (all []inputRecord) {
 			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings, WithoutGas: f.WithoutGas, SetAside: f.SetAside,
 			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful}
 		if f.ExportDay != judge.NoDay {
-			r.ExportDay = dayText(f.ExportDay)
+			r.ExportDay = settings.DayText(f.ExportDay)
 		}
 		all = append(all, r)
 	}
@@ -269,7 +260,7 @@ func (n *night) guard(ctx context.Context) error {
 		}
 	}
 	if ours == 0 {
-		return fail(exitNoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", n.config.path(n.config.Exports.Folder), n.config.path(n.config.Exports.Layouts))
+		return settings.Fail(settings.NoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", n.config.Path(n.config.Exports.Folder), n.config.Path(n.config.Exports.Layouts))
 	}
 	n.notes = append(n.notes, n.clockNotes()...)
 	if err := n.settle(n.clockBehind()); err != nil {
@@ -301,7 +292,7 @@ func (n *night) guardRhythm(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	n.silent = n.config.silent(days, n.asOf)
+	n.silent = silentOn(n.config, days, n.asOf)
 	for _, s := range n.silent {
 		n.notes = append(n.notes, s.note(n.asOf))
 	}
@@ -317,10 +308,4 @@ func (n *night) histories(ctx context.Context) ([]*judge.History, error) {
 		return nil
 	})
 	return all, err
-}
-
-// digestOf is the SHA-256 of some bytes in hexadecimal.
-func digestOf(b []byte) string {
-	sum := sha256.Sum256(b)
-	return hex.EncodeToString(sum[:])
 }

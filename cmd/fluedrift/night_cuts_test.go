@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"errors"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"maps"
 	"os"
@@ -90,7 +91,7 @@ func (m *crashModel) load(t *testing.T, dir int, folder string, deep bool) {
 			continue
 		default:
 			n.text, err = os.ReadFile(at)
-			n.digest = digestOf(n.text)
+			n.digest = settings.DigestOf(n.text)
 		}
 		require.NoError(t, err)
 		m.base[id] = n
@@ -134,7 +135,7 @@ func (m *crashModel) record(at int, op fileOp) {
 	switch op.do {
 	case "folder", "write", "link":
 		m.next++
-		n := &inode{text: op.text, digest: digestOf(op.text), link: op.to, torn: op.do == "write"}
+		n := &inode{text: op.text, digest: settings.DigestOf(op.text), link: op.to, torn: op.do == "write"}
 		if op.do == "folder" {
 			n.entries = map[string]int{}
 		}

@@ -4,13 +4,10 @@ import (
 	"fmt"
 	"strings"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
-
-// guardNames are the guards that guards.tolerate may name.
-var guardNames = []string{"gone", "refused", "set aside", "register lines", "newest file", "shrunk", "checks", "readings", "list size", "fit", "clock",
-	"unread", "tiers", "removed", "serials", "registers", "column", "out", "one side", "old records"}
 
 // guardChecks finds the checks of the warehouse that have rows.
 func guardChecks(checks []queries.Check) (found []fault) {
@@ -25,7 +22,7 @@ func guardChecks(checks []queries.Check) (found []fault) {
 
 // silentSources notes layouts whose newest export is older than allowed: the
 // others may be fresh and hide it.
-func silentSources(c *config, now []inputRecord, asOf int32) (notes []string) {
+func silentSources(c *settings.Config, now []inputRecord, asOf int32) (notes []string) {
 	limit := c.Guards.MaxSourceAgeDays
 	if limit == 0 {
 		return nil
@@ -33,7 +30,7 @@ func silentSources(c *config, now []inputRecord, asOf int32) (notes []string) {
 	newest := map[string]int32{}
 	var order []string
 	for _, f := range now {
-		day, err := dayOf(f.ExportDay)
+		day, err := settings.DayOf(f.ExportDay)
 		if err != nil || f.Outcome != "read" && f.Outcome != "same bytes" {
 			continue
 		}
@@ -45,7 +42,7 @@ func silentSources(c *config, now []inputRecord, asOf int32) (notes []string) {
 	}
 	for _, layout := range order {
 		if age := asOf - newest[layout]; age > int32(limit) {
-			notes = append(notes, fmt.Sprintf("the newest export of layout %q is of %s, %d days old: more than guards.max_source_age_days = %d", layout, dayText(newest[layout]), age, limit))
+			notes = append(notes, fmt.Sprintf("the newest export of layout %q is of %s, %d days old: more than guards.max_source_age_days = %d", layout, settings.DayText(newest[layout]), age, limit))
 		}
 	}
 	return notes
@@ -64,8 +61,8 @@ func (n *night) clockBehind() []fault {
 		return nil
 	}
 	for _, f := range n.inputs {
-		if d, err := dayOf(f.ExportDay); err == nil && d > n.asOf+1 { // an export may come from east of here
-			return []fault{{"clock", fmt.Sprintf("the clock says %s and %s is of %s\nset the clock of this machine", dayText(n.asOf), f.Name, f.ExportDay)}}
+		if d, err := settings.DayOf(f.ExportDay); err == nil && d > n.asOf+1 { // an export may come from east of here
+			return []fault{{"clock", fmt.Sprintf("the clock says %s and %s is of %s\nset the clock of this machine", settings.DayText(n.asOf), f.Name, f.ExportDay)}}
 		}
 	}
 	return nil
@@ -76,15 +73,15 @@ func (n *night) clockNotes() []string {
 	if !n.byClock() || n.last == nil {
 		return nil
 	}
-	was, err := dayOf(n.last.AsOf)
+	was, err := settings.DayOf(n.last.AsOf)
 	if err != nil {
 		return nil
 	}
 	switch moved := n.asOf - was; {
 	case moved < 0:
-		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by a wrong clock", dayText(n.asOf), n.last.AsOf)}
+		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by a wrong clock", settings.DayText(n.asOf), n.last.AsOf)}
 	case moved > clockJump:
-		return []string{fmt.Sprintf("the clock says %s, %d days after the last publication: nights were missed, or the clock is wrong", dayText(n.asOf), moved)}
+		return []string{fmt.Sprintf("the clock says %s, %d days after the last publication: nights were missed, or the clock is wrong", settings.DayText(n.asOf), moved)}
 	}
 	return nil
 }
@@ -113,23 +110,23 @@ func (n *night) guardAge(newest int32) error {
 		return nil
 	}
 	for _, f := range n.inputs {
-		if d, err := dayOf(f.ExportDay); err == nil && f.Outcome == "read" && d <= n.asOf {
+		if d, err := settings.DayOf(f.ExportDay); err == nil && f.Outcome == "read" && d <= n.asOf {
 			newest = max(newest, d)
 		}
 	}
 	if newest == judge.NoDay {
-		return fail(exitNoInput, "no record in the exports is of %s or before, and guards.max_age_days = %d asks for one\nbring the exports of that time, or ask for a later day", dayText(n.asOf), limit)
+		return settings.Fail(settings.NoInput, "no record in the exports is of %s or before, and guards.max_age_days = %d asks for one\nbring the exports of that time, or ask for a later day", settings.DayText(n.asOf), limit)
 	}
 	if n.asOf-newest > int32(limit) {
-		return fail(exitNoInput, "the newest record is of %s, %d days before %s: more than guards.max_age_days = %d\nbring newer exports, or raise the limit",
-			dayText(newest), n.asOf-newest, dayText(n.asOf), limit)
+		return settings.Fail(settings.NoInput, "the newest record is of %s, %d days before %s: more than guards.max_age_days = %d\nbring newer exports, or raise the limit",
+			settings.DayText(newest), n.asOf-newest, settings.DayText(n.asOf), limit)
 	}
 	return nil
 }
 
 // comparable says whether the last publication speaks for no later day: a list
 // for a day of the past holds less by right.
-func (n *night) comparable() bool { return n.last != nil && n.last.AsOf <= dayText(n.asOf) }
+func (n *night) comparable() bool { return n.last != nil && n.last.AsOf <= settings.DayText(n.asOf) }
 
 // lostReadings finds that readings of the last publication are gone.
 func (n *night) lostReadings() []fault {

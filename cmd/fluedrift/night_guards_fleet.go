@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
 	"fluedrift/model/judge"
 )
@@ -39,7 +40,7 @@ func (n *night) guardFleet(lines []watch.Line, r watch.Rules) (cause string, err
 
 // columnOf finds the layout and the column a reading's gas was read from.
 func (n *night) columnOf() (func(*judge.Reading) (name, header string), error) {
-	layouts, err := n.config.layouts()
+	layouts, err := n.config.Layouts()
 	if err != nil {
 		return nil, err
 	}
@@ -163,5 +164,5 @@ func (n *night) oldRecords(lines []watch.Line) []fault {
 		return nil
 	}
 	return []fault{{"old records", fmt.Sprintf("The newest record is of %s, %d days before %s: more than guards.record_age_tolerated = %d. The day of the list is likelier wrong, or exports are missing, than that nobody went anywhere.",
-		dayText(newest), n.asOf-newest, dayText(n.asOf), limit)}}
+		settings.DayText(newest), n.asOf-newest, settings.DayText(n.asOf), limit)}}
 }

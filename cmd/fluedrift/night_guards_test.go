@@ -9,6 +9,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -16,7 +17,7 @@ import (
 
 // guarded is a night at its guards, with a publication before it.
 func guarded(set func(n *night)) *night {
-	c := new(config)
+	c := new(settings.Config)
 	c.Guards.MaxReadingsLost, c.Guards.MaxExportShrink, c.Guards.MaxListChange = 0.02, 0.1, 0.5
 	c.Guards.MaxRegisterAside, c.Guards.MaxFileAside, c.Guards.RegisterTolerated = 0.05, 0.5, 0
 	n := &night{call: &call{}, config: c, asOf: 20150, last: &runRecord{AsOf: "2025-03-01", Counts: map[string]int64{"readings": 1000, "units listed": 100, "units due": 40}}}
@@ -149,7 +150,7 @@ func TestGuardsHoldTheirLimits(t *testing.T) {
 			n = guarded(func(*night) {})
 			require.NoError(t, g.under(n))
 			require.Empty(t, n.notes)
-			require.Contains(t, guardNames, g.guard)
+			require.Contains(t, settings.GuardNames, g.guard)
 		})
 	}
 }
@@ -185,14 +186,14 @@ func TestWarmStartIsRead(t *testing.T) {
 // The help of guards.tolerate names every guard.
 func TestTolerateNamesEveryGuard(t *testing.T) {
 	var help strings.Builder
-	helpConfig(&help)
-	require.Contains(t, help.String(), "guards that end a night with 10 instead of 12: "+strings.Join(guardNames, ", "))
+	settings.WriteKeys(&help)
+	require.Contains(t, help.String(), "guards that end a night with 10 instead of 12: "+strings.Join(settings.GuardNames, ", "))
 }
 
 // A folder without a record before the as-of day says so.
 func TestNoRecordBeforeTheDay(t *testing.T) {
 	n := guarded(func(n *night) { n.config.Guards.MaxAgeDays = 60 })
-	n.inputs = []inputRecord{{Name: "late.csv", Outcome: "read", ExportDay: dayText(n.asOf + 10)}}
+	n.inputs = []inputRecord{{Name: "late.csv", Outcome: "read", ExportDay: settings.DayText(n.asOf + 10)}}
 	err := n.guardAge(judge.NoDay)
 	require.Equal(t, exitNoInput, codeOf(err))
 	require.ErrorContains(t, err, "no record in the exports is of 2025-03-03 or before")

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -152,6 +153,6 @@ func TestToleratedQuestionsLeaveTheCode(t *testing.T) {
 	require.Equal(t, []string{"few"}, n.notes)
 	require.Equal(t, []string{`many (tolerated: guards.tolerate has "tiers")`}, n.let)
 	for _, guard := range []string{"unread", "tiers", "removed", "serials", "registers"} {
-		require.Contains(t, guardNames, guard)
+		require.Contains(t, settings.GuardNames, guard)
 	}
 }

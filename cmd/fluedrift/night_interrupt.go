@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
@@ -44,7 +45,7 @@ func (n *night) stopNow(ctx context.Context) {
 		n.swapping.Unlock()
 		return
 	}
-	defer n.call.exit(exitInterrupted)
+	defer n.call.exit(int(settings.Interrupted))
 	n.disk.roots[inLists].RemoveAll(stageName)
 	queries.Remove(n.newPath())
 	if err := n.end(ctx, nil, context.Canceled); err != nil && !n.call.logs(n.config) {

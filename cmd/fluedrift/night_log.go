@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"log/slog"
@@ -11,11 +12,8 @@ import (
 	"fluedrift/ingest/parse"
 )
 
-// logForms are the values of -log and output.log.
-var logForms = []string{"", "text", "json"}
-
 // logForm is the form asked for: the flag's, else the configuration's.
-func (c *call) logForm(cfg *config) string {
+func (c *call) logForm(cfg *settings.Config) string {
 	if c.log != "" {
 		return c.log
 	}
@@ -23,12 +21,12 @@ func (c *call) logForm(cfg *config) string {
 }
 
 // logs says whether log records replace the plain lines.
-func (c *call) logs(cfg *config) bool { return c.logForm(cfg) != "" }
+func (c *call) logs(cfg *settings.Config) bool { return c.logForm(cfg) != "" }
 
 // logger makes the logger of a night. Without a form only -v shows anything:
 // the steps, as plain lines. With one, a quiet night is a single record; -v adds
 // a record a step.
-func logger(c *call, cfg *config) *slog.Logger {
+func logger(c *call, cfg *settings.Config) *slog.Logger {
 	level := slog.LevelInfo
 	if c.verbose {
 		level = slog.LevelDebug
@@ -80,11 +78,11 @@ func (p plainSteps) Handle(_ context.Context, r slog.Record) error {
 // logEnd writes the one record of the night's end and, for each thing to look
 // at, one more. The error it returns is not printed again.
 func (n *night) logEnd(ctx context.Context, l *lists, err error) error {
-	code := codeAt(ctx, err)
+	end := conditionAt(ctx, err)
 	for _, note := range n.notes {
 		n.said.Warn("to look at", "note", note)
 	}
-	attrs := []any{"code", code, "condition", conditionNamed(code), "as_of", dayText(n.asOf), "seconds", n.call.now().Sub(n.began).Seconds()}
+	attrs := []any{"code", int(end), "condition", end.Name(), "as_of", settings.DayText(n.asOf), "seconds", n.call.now().Sub(n.began).Seconds()}
 	if l != nil {
 		attrs = append(attrs, "units", l.summary.Units, "listed", l.summary.Listed, "due", dueUnits(l.summary), "lists", n.lists)
 	}
@@ -94,22 +92,22 @@ func (n *night) logEnd(ctx context.Context, l *lists, err error) error {
 			n.said.Info("night done", attrs...)
 		}
 		return nil
-	case code == exitLook:
+	case end == settings.Look:
 		n.said.Warn("night done", attrs...)
 	default:
 		n.said.Error("night ended", append(attrs, "error", err.Error())...)
 	}
-	return &failure{code, errQuiet}
+	return &settings.Failure{Condition: end, Err: errQuiet}
 }
 
-// codeAt is the exit code of an error, which is "interrupted" where a signal
+// conditionAt is the condition of an error, which is "interrupted" where a signal
 // came before anything was published.
-func codeAt(ctx context.Context, err error) int {
-	code := codeOf(err)
-	if err != nil && code != exitLook && ctx.Err() != nil && !isCrash(err) {
-		return exitInterrupted
+func conditionAt(ctx context.Context, err error) settings.Condition {
+	end := settings.ConditionOf(err)
+	if err != nil && end != settings.Look && ctx.Err() != nil && !isCrash(err) {
+		return settings.Interrupted
 	}
-	return code
+	return end
 }
 
 // noNight ends a night that could not begin: its configuration or its flags are
@@ -119,7 +117,7 @@ func noNight(c *call, err error) error {
 	if given {
 		n := &night{call: c, began: c.now()}
 		var b strings.Builder
-		n.writeMetrics(&b, nil, codeOf(err))
+		n.writeMetrics(&b, nil, settings.ConditionOf(err))
 		if broken := saveMetrics(path, []byte(b.String()), guardsIn(c.config)); broken != nil {
 			return errors.Join(err, broken)
 		}
@@ -127,8 +125,9 @@ func noNight(c *call, err error) error {
 	if c.log == "" {
 		return err
 	}
-	logger(c, new(config)).Error("night ended", "code", codeOf(err), "condition", conditionNamed(codeOf(err)), "error", err.Error())
-	return &failure{codeOf(err), errQuiet}
+	end := settings.ConditionOf(err)
+	logger(c, new(settings.Config)).Error("night ended", "code", int(end), "condition", end.Name(), "error", err.Error())
+	return &settings.Failure{Condition: end, Err: errQuiet}
 }
 
 // shown makes characters that steer a terminal visible: a message may quote

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"os"
@@ -27,12 +28,12 @@ type sample struct {
 func plain(v float64) []sample { return []sample{{number: v}} }
 
 // writeMetrics writes how a night ended, a family a metric. l is nil where nothing was published.
-func (n *night) writeMetrics(w io.Writer, l *lists, code int) {
+func (n *night) writeMetrics(w io.Writer, l *lists, end settings.Condition) {
 	ended := n.call.now()
 	all := []metric{
 		{"fluedrift_build_info", "version of the program", []sample{{"version", version(), 1}}},
-		{"fluedrift_night_exit_code", "exit code of the last night", plain(float64(code))},
-		{"fluedrift_night_condition", "1 for the condition the last night ended in, 0 for the others", conditionStates(code)},
+		{"fluedrift_night_exit_code", "exit code of the last night", plain(float64(end))},
+		{"fluedrift_night_condition", "1 for the condition the last night ended in, 0 for the others", conditionStates(end)},
 		{"fluedrift_night_start_time_seconds", "when the last night began", plain(seconds(n.began))},
 		{"fluedrift_night_end_time_seconds", "when the last night ended", plain(seconds(ended))},
 		{"fluedrift_night_duration_seconds", "how long the last night took", plain(ended.Sub(n.began).Seconds())},
@@ -57,10 +58,10 @@ func truth(b bool) float64 {
 
 func seconds(t time.Time) float64 { return float64(t.UnixMilli()) / 1000 }
 
-// conditionStates are all conditions: 1 for the one of the code, else 0.
-func conditionStates(code int) (states []sample) {
-	for _, c := range conditions {
-		states = append(states, sample{"condition", c.name, truth(c.code == code)})
+// conditionStates are all conditions: 1 for the one a night ended in, else 0.
+func conditionStates(end settings.Condition) (states []sample) {
+	for _, e := range settings.Endings {
+		states = append(states, sample{"condition", e.Name, truth(e.Condition == end)})
 	}
 	return states
 }
@@ -80,7 +81,7 @@ func (n *night) lastPublished(l *lists, ended time.Time) []metric {
 			return nil
 		}
 		when = plain(seconds(info.ModTime()))
-		if d, err := dayOf(filepath.Base(day)); err == nil {
+		if d, err := settings.DayOf(filepath.Base(day)); err == nil {
 			asOf = plain(float64(d) * 86400)
 		}
 	}

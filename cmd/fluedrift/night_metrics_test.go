@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"os/exec"
@@ -96,29 +97,29 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 	withOutput(t, filepath.Join(first, "fluedrift.toml"), `metrics = "night.prom"`)
 	code, errs := nightHere(filepath.Join(first, "fluedrift.toml"), testNow)
 	require.Zero(t, code, errs)
-	for _, c := range conditions {
-		if c.code == exitNoWarehouse {
+	for _, c := range settings.Endings {
+		if c.Condition == settings.NoWarehouse {
 			continue // of commands that read: a night makes the warehouse
 		}
-		t.Run(c.name, func(t *testing.T) {
+		t.Run(c.Name, func(t *testing.T) {
 			dir := filepath.Join(fastDir(t), "night")
 			require.NoError(t, copyTree(first, dir))
 			config := filepath.Join(dir, "fluedrift.toml")
-			_, ctx := ends[c.code](t, dir)
+			_, ctx := ends[int(c.Condition)](t, dir)
 			if ctx == nil {
 				ctx = context.Background()
 			}
 			var out, e bytes.Buffer
 			got := run(ctx, []string{"nightly", "-config", config}, quietStreams(&out, &e))
-			require.Equal(t, c.code, got, e.String())
+			require.Equal(t, int(c.Condition), got, e.String())
 			text, err := os.ReadFile(filepath.Join(dir, "night.prom"))
 			require.NoError(t, err)
 			values := readMetrics(t, string(text))
 			require.Equal(t, float64(got), values["fluedrift_night_exit_code"])
-			for _, other := range conditions {
-				require.Equal(t, truth(other.code == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.name)], other.name)
+			for _, other := range settings.Endings {
+				require.Equal(t, truth(int(other.Condition) == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.Name)], other.Name)
 			}
-			require.Equal(t, truth(strings.HasPrefix(c.published, "yes")), values["fluedrift_night_published"])
+			require.Equal(t, truth(strings.HasPrefix(c.Published, "yes")), values["fluedrift_night_published"])
 			if got != exitUsage {
 				require.Equal(t, float64(20150*86400), values["fluedrift_publication_as_of_time_seconds"]) // 2025-03-03
 				require.Positive(t, values["fluedrift_publication_time_seconds"])
@@ -193,9 +194,9 @@ func TestScheduleIsTakenBySystemd(t *testing.T) {
 // The page on operations says what to do for each row of the condition table.
 func TestOperationsCoversEveryCode(t *testing.T) {
 	text := runCommand(t, 0, "help", "operations")
-	for _, c := range conditions {
-		require.NotEmpty(t, advice[c.code], c.name)
-		require.Regexp(t, fmt.Sprintf(`(?m)^ +%d  %s$`, c.code, regexp.QuoteMeta(c.name)), text)
+	for _, c := range settings.Endings {
+		require.NotEmpty(t, advice[c.Condition], c.Name)
+		require.Regexp(t, fmt.Sprintf(`(?m)^ +%d  %s$`, c.Condition, regexp.QuoteMeta(c.Name)), text)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 )
 
@@ -180,12 +181,12 @@ func dueUnits(s watch.Summary) (due int64) {
 
 // record is the run.json of a night.
 func (n *night) record(l *lists) runRecord {
-	code := exitDone
+	end := settings.Done
 	if len(n.notes) > 0 {
-		code = exitLook
+		end = settings.Look
 	}
-	r := runRecord{Program: "fluedrift", Schema: report.Schema, AsOf: dayText(n.asOf), Condition: conditionNamed(code), Code: code, Notes: n.notes,
-		Config: n.config.digest, Settings: n.config.settings(), Layouts: folderDigest(n.config.path(n.config.Exports.Layouts)),
+	r := runRecord{Program: "fluedrift", Schema: report.Schema, AsOf: settings.DayText(n.asOf), Condition: end.Name(), Code: int(end), Notes: n.notes,
+		Config: n.config.Digest, Settings: n.config.ListsDigest(), Layouts: folderDigest(n.config.Path(n.config.Exports.Layouts)),
 		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.summary.CommonCause, Medians: n.medians,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
@@ -222,7 +223,7 @@ func (r *runRecord) sign() error {
 	unsigned := *r
 	unsigned.Publication, unsigned.Timing = "", nil
 	text, err := jsonText(unsigned)
-	r.Publication = digestOf(text)
+	r.Publication = settings.DigestOf(text)
 	return err
 }
 
@@ -238,7 +239,7 @@ func folderDigest(folder string) string {
 		if err != nil {
 			return ""
 		}
-		fmt.Fprintf(sum, "%s %s\n", filepath.Base(name), digestOf(text))
+		fmt.Fprintf(sum, "%s %s\n", filepath.Base(name), settings.DigestOf(text))
 	}
 	return hex.EncodeToString(sum.Sum(nil))
 }

@@ -215,7 +215,7 @@ func TestPseudonymsEverywhere(t *testing.T) {
 	for one := range seen {
 		require.Regexp(t, `^(T-[A-Z2-7]{10})?$`, one)
 	}
-	alias, err := mustConfig(t, config).pseudonyms()
+	alias, err := mustConfig(t, config).Pseudonyms()
 	require.NoError(t, err)
 	for c := range codes {
 		require.True(t, seen[alias(c)], "the pseudonym of %s", c)

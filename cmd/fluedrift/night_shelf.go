@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -117,12 +118,12 @@ func (s *shelf) retire(published string, keep retention) (ops []fileOp) {
 
 // tooOld are the days to retire.
 func (s *shelf) tooOld(published string, keep retention) (old []string) {
-	today, err := dayOf(published)
+	today, err := settings.DayOf(published)
 	if err != nil || keep.days <= 0 {
 		return nil
 	}
 	for i, day := range s.daysDown() {
-		d, err := dayOf(day)
+		d, err := settings.DayOf(day)
 		if err != nil || day == published || day == s.latest || i < keep.count || today-d <= int32(keep.days) {
 			continue
 		}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 var nightlyCommand = command{"nightly", "", "read the exports, judge and forecast every unit, publish the lists (the main job)", nightly}
@@ -63,7 +64,7 @@ func (n *night) run(ctx context.Context) (*lists, error) {
 	}
 	defer release()
 	defer n.stopSoon(ctx)()
-	s, err := newStage(n.disk, dayText(n.asOf))
+	s, err := newStage(n.disk, settings.DayText(n.asOf))
 	if err != nil {
 		return nil, err
 	}
@@ -88,7 +89,7 @@ func (n *night) run(ctx context.Context) (*lists, error) {
 // begin makes files private, takes the locks and opens the output.
 func (n *night) begin(ctx context.Context) (release func(), err error) {
 	umaskPrivate()
-	if err := n.config.checkWarehouse(ctx); err != nil {
+	if err := checkWarehouse(n.config, ctx); err != nil {
 		return nil, err
 	}
 	free, err := takeLocks(n.config, n.began)
@@ -107,7 +108,7 @@ func (n *night) begin(ctx context.Context) (release func(), err error) {
 
 // readPublications reads the newest publication and the one to compare with.
 func (n *night) readPublications() error {
-	root, asOf := n.disk.roots[inLists], dayText(n.asOf)
+	root, asOf := n.disk.roots[inLists], settings.DayText(n.asOf)
 	last, passed, err := newestGood(root, func(string) bool { return true })
 	if err != nil {
 		return err
@@ -219,7 +220,7 @@ func (n *night) besideLatest() error {
 		return nil
 	}
 	shelf, err := readShelf(n.disk.roots[inLists])
-	n.beside = err == nil && shelf.latest != dayText(n.asOf)
+	n.beside = err == nil && shelf.latest != settings.DayText(n.asOf)
 	return err
 }
 
@@ -228,18 +229,18 @@ func (n *night) look() error {
 	if len(n.notes) == 0 {
 		return nil
 	}
-	return fail(exitLook, "published, with something to look at:\n  %s", strings.Join(n.notes, "\n  "))
+	return settings.Fail(settings.Look, "published, with something to look at:\n  %s", strings.Join(n.notes, "\n  "))
 }
 
 // end says how the night went: one line, or a log record, and the metrics. They
 // are written whatever happened and agree with the exit code.
 func (n *night) end(ctx context.Context, l *lists, err error) error {
 	var b bytes.Buffer
-	n.writeMetrics(&b, l, codeAt(ctx, err))
+	n.writeMetrics(&b, l, conditionAt(ctx, err))
 	if broken := n.saveMetrics(b.Bytes()); broken != nil {
 		n.notes = append(n.notes, broken.Error())
 		switch {
-		case err == nil || codeOf(err) == exitLook:
+		case err == nil || settings.ConditionOf(err) == settings.Look:
 			err = n.look()
 		default:
 			err = errors.Join(err, broken)
@@ -256,7 +257,7 @@ func (n *night) end(ctx context.Context, l *lists, err error) error {
 
 // oneLine is all a quiet night says, what could not be used first.
 func (n *night) oneLine(l *lists) string {
-	parts := []string{fmt.Sprintf("%s listed as of %s", count(l.summary.Listed, "unit"), dayText(n.asOf))}
+	parts := []string{fmt.Sprintf("%s listed as of %s", count(l.summary.Listed, "unit"), settings.DayText(n.asOf))}
 	if u := l.summary.Unread; u > 0 {
 		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.summary.Listed))))
 	}
@@ -268,7 +269,7 @@ func (n *night) oneLine(l *lists) string {
 	parts = append(parts, n.back.short())
 	where := n.lists
 	if n.beside {
-		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them", filepath.Join(n.lists, dayText(n.asOf)))
+		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them", filepath.Join(n.lists, settings.DayText(n.asOf)))
 	}
 	return strings.Join(append(slices.Clone(l.summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", where)
 }

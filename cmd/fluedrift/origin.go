@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -13,28 +12,9 @@ import (
 	"strings"
 	"time"
 
-	"github.com/BurntSushi/toml"
-
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
-
-// settings is the digest of all that shapes a warehouse and its lists: what is
-// said of crews, of looks back and of vents, paths of outputs and guards may
-// change between a night and a command that reads, the rest must not.
-func (c *config) settings() string {
-	shaping := *c
-	shaping.Crews, shaping.Vents, shaping.Plan.AsOf = configCrews{}, configVents{}, time.Time{}
-	shaping.Hindsight = configHindsight{Recalibrate: c.Hindsight.Recalibrate}
-	none := config{}
-	shaping.Guards, shaping.Exports, shaping.Output = none.Guards, none.Exports, none.Output
-	shaping.Exports.Folder, shaping.Exports.Layouts = c.Exports.Folder, c.Exports.Layouts
-	shaping.Output.TierWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.TierWords, c.Output.HabitsByTechnician, c.Output.PseudonymKey
-	var text bytes.Buffer
-	if err := toml.NewEncoder(&text).Encode(shaping); err != nil {
-		return c.digest
-	}
-	return digestOf(text.Bytes())
-}
 
 // publishedRun is what a reading command has to know of a publication.
 type publishedRun struct {
@@ -71,7 +51,7 @@ func (c *call) again(words ...string) string {
 // reading makes the failure of a command that reads: something is missing, cut,
 // or of another day, configuration or publication.
 func (c *call) reading(remedy, format string, args ...any) error {
-	return fail(exitNoWarehouse, "%w\nmake it again with: %s", fmt.Errorf(format, args...), remedy)
+	return settings.Fail(settings.NoWarehouse, "%w\nmake it again with: %s", fmt.Errorf(format, args...), remedy)
 }
 
 // errUnderWay: the warehouse is newer than the list that is shown, whose links
@@ -80,20 +60,20 @@ var errUnderWay = errors.New("the warehouse is newer than the list that is out: 
 
 // checkOrigin compares the warehouse with the configuration, the day asked for
 // and the list that is out: what one says must not contradict the other.
-func (c *call) checkOrigin(cfg *config, w *queries.Warehouse) error {
-	path, origin := cfg.path(cfg.Output.Warehouse), w.Origin()
-	if origin.Settings != cfg.settings() {
+func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
+	path, origin := cfg.Path(cfg.Output.Warehouse), w.Origin()
+	if origin.Settings != cfg.ListsDigest() {
 		return c.reading(c.again("nightly"), "the warehouse %s was made for another configuration, or this one was changed since", path)
 	}
-	lists, link := cfg.path(cfg.Output.Lists), "latest"
+	lists, link := cfg.Path(cfg.Output.Lists), "latest"
 	if c.asOf != "" {
 		link = c.asOf
-		day, err := dayOf(c.asOf)
+		day, err := settings.DayOf(c.asOf)
 		if err != nil {
 			return err
 		}
 		if day != w.AsOf() {
-			return c.reading(c.again("build", "-as-of", c.asOf), "the warehouse %s is of %s, not of %s", path, dayText(w.AsOf()), c.asOf)
+			return c.reading(c.again("build", "-as-of", c.asOf), "the warehouse %s is of %s, not of %s", path, settings.DayText(w.AsOf()), c.asOf)
 		}
 	}
 	shown, err := readRun(filepath.Join(lists, link))
@@ -101,15 +81,15 @@ func (c *call) checkOrigin(cfg *config, w *queries.Warehouse) error {
 		return nil // nothing to contradict, or the same
 	}
 	if origin.Publication == "" { // built, with no list of its own
-		if c.asOf != "" || dayText(w.AsOf()) >= shown.AsOf {
+		if c.asOf != "" || settings.DayText(w.AsOf()) >= shown.AsOf {
 			return nil
 		}
-		return c.reading(c.again("nightly"), "the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, dayText(w.AsOf()), shown.AsOf, dayText(w.AsOf()))
+		return c.reading(c.again("nightly"), "the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, settings.DayText(w.AsOf()), shown.AsOf, settings.DayText(w.AsOf()))
 	}
-	if cfg.aboutToShow(dayText(w.AsOf()), origin.Publication) {
+	if aboutToShow(cfg, settings.DayText(w.AsOf()), origin.Publication) {
 		err = errUnderWay
 	} else {
-		err = fmt.Errorf("the warehouse %s (as of %s) does not go with the list that is out (as of %s): it is of another publication", path, dayText(w.AsOf()), shown.AsOf)
+		err = fmt.Errorf("the warehouse %s (as of %s) does not go with the list that is out (as of %s): it is of another publication", path, settings.DayText(w.AsOf()), shown.AsOf)
 	}
 	remedy := c.again("nightly")
 	if c.asOf != "" {
@@ -120,8 +100,8 @@ func (c *call) checkOrigin(cfg *config, w *queries.Warehouse) error {
 
 // aboutToShow says whether a publication stands in its place while no link shows
 // it yet: a night is about to move the links, or was cut down before.
-func (c *config) aboutToShow(day, publication string) bool {
-	root, err := os.OpenRoot(c.path(c.Output.Lists))
+func aboutToShow(c *settings.Config, day, publication string) bool {
+	root, err := os.OpenRoot(c.Path(c.Output.Lists))
 	if err != nil {
 		return false
 	}
@@ -134,7 +114,7 @@ func (c *config) aboutToShow(day, publication string) bool {
 		if e.day != day || s.links[day] == e.name() && day <= s.latest {
 			return false
 		}
-		r, err := readRun(filepath.Join(c.path(c.Output.Lists), e.name()))
+		r, err := readRun(filepath.Join(c.Path(c.Output.Lists), e.name()))
 		return err == nil && r.Publication == publication
 	})
 }
@@ -147,7 +127,7 @@ const (
 
 // openFor opens the warehouse of a command that only reads, for the day it asks
 // for.
-func openFor(ctx context.Context, c *call) (*config, *queries.Warehouse, error) {
+func openFor(ctx context.Context, c *call) (*settings.Config, *queries.Warehouse, error) {
 	cfg, err := c.readConfig()
 	if err != nil {
 		return nil, nil, err
@@ -170,8 +150,8 @@ func openFor(ctx context.Context, c *call) (*config, *queries.Warehouse, error) 
 }
 
 // openWarehouse opens the warehouse to read.
-func openWarehouse(ctx context.Context, c *call, cfg *config) (*queries.Warehouse, error) {
-	path := cfg.path(cfg.Output.Warehouse)
+func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries.Warehouse, error) {
+	path := cfg.Path(cfg.Output.Warehouse)
 	w, err := queries.Open(ctx, path, warehouseOptions())
 	switch {
 	case err == nil || ctx.Err() != nil:
@@ -191,8 +171,8 @@ func openWarehouse(ctx context.Context, c *call, cfg *config) (*queries.Warehous
 }
 
 // damaged is what a person reads of a warehouse that lost bytes.
-func (c *call) damaged(cfg *config) error {
-	return c.reading(c.again("nightly"), "the warehouse %s is damaged: bytes of it were cut off or changed", cfg.path(cfg.Output.Warehouse))
+func (c *call) damaged(cfg *settings.Config) error {
+	return c.reading(c.again("nightly"), "the warehouse %s is damaged: bytes of it were cut off or changed", cfg.Path(cfg.Output.Warehouse))
 }
 
 // readsWarehouse makes a command end with its code and remedy where the damage of
@@ -200,10 +180,10 @@ func (c *call) damaged(cfg *config) error {
 func readsWarehouse(work func(context.Context, *call) error) func(context.Context, *call) error {
 	return func(ctx context.Context, c *call) error {
 		err := work(ctx, c)
-		if err == nil || codeOf(err) != exitOther || !queries.Damaged(err) {
+		if err == nil || settings.ConditionOf(err) != settings.Failed || !queries.Damaged(err) {
 			return err
 		}
-		cfg, broken := readConfig(c.config)
+		cfg, broken := openConfig(c.config)
 		if broken != nil {
 			return err
 		}

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"syscall"
 
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
@@ -36,56 +37,69 @@ var madeInLists = regexp.MustCompile(`^(\.|latest$|\d{4}-\d{2}-\d{2}(\.\d+)?$|da
 var besideWarehouse = []string{"", ".wal", ".tmp", ".lock", ".new", ".new.wal", ".new.tmp", ".hindsight", ".hindsight.wal", ".hindsight.tmp"}
 
 // inputs are what a configuration reads.
-func (c *config) inputs() []guard {
+func inputGuards(c *settings.Config) []guard {
 	all := []guard{
-		{"the configuration", c.file, nil},
-		{"the exports folder", c.path(c.Exports.Folder), anyName},
-		{"the layouts folder", c.path(c.Exports.Layouts), anyName},
+		{"the configuration", c.File, nil},
+		{"the exports folder", c.Path(c.Exports.Folder), anyName},
+		{"the layouts folder", c.Path(c.Exports.Layouts), anyName},
 	}
 	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes, "crews.promises_file": c.Crews.Promises} {
 		if path != "" {
-			all = append(all, guard{key, c.path(path), nil})
+			all = append(all, guard{key, c.Path(path), nil})
 		}
 	}
 	return all
 }
 
 // warehouseFiles are the warehouse and what stands beside it.
-func (c *config) warehouseFiles() (all []guard) {
+func warehouseGuards(c *settings.Config) (all []guard) {
 	for _, end := range besideWarehouse {
-		all = append(all, guard{"output.warehouse", c.path(c.Output.Warehouse) + end, anyName})
+		all = append(all, guard{"output.warehouse", c.Path(c.Output.Warehouse) + end, anyName})
 	}
 	return all
 }
 
 // made are the outputs of the configuration that no other output may touch.
-func (c *config) made() []guard {
-	all := append(c.warehouseFiles(), guard{"the publications", c.path(c.Output.Lists), madeInLists})
+func outputGuards(c *settings.Config) []guard {
+	all := append(warehouseGuards(c), guard{"the publications", c.Path(c.Output.Lists), madeInLists})
 	if c.Output.Metrics != "" {
-		all = append(all, guard{"output.metrics", c.path(c.Output.Metrics), nil})
+		all = append(all, guard{"output.metrics", c.Path(c.Output.Metrics), nil})
 	}
 	return all
 }
 
+// openConfig reads a configuration and refuses one whose outputs would touch what
+// it reads. A warehouse that is a link is followed.
+func openConfig(path string) (*settings.Config, error) {
+	c, err := settings.Read(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := checkOutputs(c); err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return c, followWarehouse(c)
+}
+
 // checkOutputs refuses a configuration of which an output would touch an input
 // or another output.
-func (c *config) checkOutputs() error {
-	inputs, published := c.inputs(), guard{"the publications", c.path(c.Output.Lists), madeInLists}
+func checkOutputs(c *settings.Config) error {
+	inputs, published := inputGuards(c), guard{"the publications", c.Path(c.Output.Lists), madeInLists}
 	for _, end := range besideWarehouse {
-		if err := allowed("output.warehouse", c.path(c.Output.Warehouse)+end, append(inputs, published)); err != nil {
+		if err := allowed("output.warehouse", c.Path(c.Output.Warehouse)+end, append(inputs, published)); err != nil {
 			return err
 		}
 	}
-	if err := allowed("output.lists", c.path(c.Output.Lists), append(inputs, c.warehouseFiles()...)); err != nil {
+	if err := allowed("output.lists", c.Path(c.Output.Lists), append(inputs, warehouseGuards(c)...)); err != nil {
 		return err
 	}
 	if c.Output.Metrics != "" {
-		if err := allowed("output.metrics", c.path(c.Output.Metrics), append(append(inputs, c.warehouseFiles()...), published)); err != nil {
+		if err := allowed("output.metrics", c.Path(c.Output.Metrics), append(append(inputs, warehouseGuards(c)...), published)); err != nil {
 			return err
 		}
 	}
 	for _, in := range inputs { // what a night clears up must hold no input
-		if err := allowed(in.what, in.path, append(c.warehouseFiles(), published)); err != nil {
+		if err := allowed(in.what, in.path, append(warehouseGuards(c), published)); err != nil {
 			return err
 		}
 	}
@@ -97,11 +111,11 @@ func (c *config) checkOutputs() error {
 func allowed(name, path string, guards []guard) error {
 	at, err := realPath(path)
 	if err != nil {
-		return fail(exitUsage, "%s: %w", name, err)
+		return settings.Fail(settings.Usage, "%s: %w", name, err)
 	}
 	for _, g := range guards {
 		if words := g.touched(at); words != "" {
-			return fail(exitUsage, "%s: %s %s\nname another place: nothing is written over what the program reads, and each output has a place of its own", name, path, words)
+			return settings.Fail(settings.Usage, "%s: %s %s\nname another place: nothing is written over what the program reads, and each output has a place of its own", name, path, words)
 		}
 	}
 	return nil
@@ -198,21 +212,11 @@ func descriptorOf(at string) int {
 	return n
 }
 
-// followWarehouse takes the file a link points to for the warehouse: the link
-// stays, and all that is made beside it lies where the file does.
-func (c *config) followWarehouse() (err error) {
-	path := c.path(c.Output.Warehouse)
-	if info, broken := os.Lstat(path); broken == nil && info.Mode().Type() == fs.ModeSymlink {
-		c.Output.Warehouse, err = realPath(path)
-	}
-	return err
-}
-
 // checkWarehouse refuses to replace a file that is no warehouse of this program.
 // One that was cut or damaged cannot say whose it is: there the lock beside it
 // does, which only a night or a build leaves.
-func (c *config) checkWarehouse(ctx context.Context) error {
-	path := c.path(c.Output.Warehouse)
+func checkWarehouse(c *settings.Config, ctx context.Context) error {
+	path := c.Path(c.Output.Warehouse)
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -229,7 +233,7 @@ func (c *config) checkWarehouse(ctx context.Context) error {
 			return ctx.Err()
 		}
 	}
-	return fail(exitUsage, "output.warehouse: %s is no warehouse of this program and is not replaced\nmove it away, or name another file", path)
+	return settings.Fail(settings.Usage, "output.warehouse: %s is no warehouse of this program and is not replaced\nmove it away, or name another file", path)
 }
 
 // heldByNights says whether a file is the lock that nights of this program leave.

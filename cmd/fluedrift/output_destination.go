@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"io/fs"
@@ -31,7 +32,7 @@ func destinationOf(name, path string, guards []guard) (destination, error) {
 	}
 	at, err := realPath(path)
 	if err != nil {
-		return destination{}, fail(exitUsage, "%s: %w", name, err)
+		return destination{}, settings.Fail(settings.Usage, "%s: %w", name, err)
 	}
 	p := destination{path: at, descriptor: descriptorOf(at)}
 	info, err := os.Stat(at)
@@ -40,7 +41,7 @@ func destinationOf(name, path string, guards []guard) (destination, error) {
 	case err != nil:
 		return p, fmt.Errorf("%s: %w", name, err)
 	case info.IsDir():
-		return p, fail(exitUsage, "%s: %s is a folder\nname a file in it", name, path)
+		return p, settings.Fail(settings.Usage, "%s: %s is a folder\nname a file in it", name, path)
 	default:
 		p.stream = !info.Mode().IsRegular()
 	}
@@ -112,12 +113,12 @@ func connectSocket(path string) (*os.File, error) {
 
 // readConfig reads the configuration of a command and refuses a result file that
 // would touch what is read or made by it, before any work is done.
-func (c *call) readConfig() (*config, error) {
-	cfg, err := readConfig(c.config)
+func (c *call) readConfig() (*settings.Config, error) {
+	cfg, err := openConfig(c.config)
 	if err != nil {
 		return nil, err
 	}
-	c.guards = append(cfg.inputs(), cfg.made()...)
+	c.guards = append(inputGuards(cfg), outputGuards(cfg)...)
 	return cfg, c.checkOutput()
 }
 

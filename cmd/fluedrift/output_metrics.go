@@ -3,15 +3,13 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"reflect"
 	"regexp"
 	"time"
-
-	"github.com/BurntSushi/toml"
 )
 
 // metricsBegin is how a metrics file of this program begins.
@@ -46,7 +44,7 @@ func saveMetrics(path string, text []byte, guards []guard) error {
 	}
 	ours, err := isMetrics(p.path)
 	if err == nil && !ours {
-		return fail(exitUsage, "output.metrics: %s holds no metrics of this program and is not replaced\nmove it away, or name another file", path)
+		return settings.Fail(settings.Usage, "output.metrics: %s holds no metrics of this program and is not replaced\nmove it away, or name another file", path)
 	}
 	if err == nil {
 		err = replaceMetrics(p.path, text)
@@ -91,21 +89,12 @@ func (n *night) saveMetrics(text []byte) error {
 	if n.config.Output.Metrics == "" {
 		return nil
 	}
-	return saveMetrics(n.config.path(n.config.Output.Metrics), text, append(n.config.inputs(), n.config.warehouseFiles()...))
+	return saveMetrics(n.config.Path(n.config.Output.Metrics), text, append(inputGuards(n.config), warehouseGuards(n.config)...))
 }
 
 // guardsIn are the inputs of a configuration that is wrong, as far as it can be
 // read.
 func guardsIn(path string) []guard {
-	c := new(config)
-	setDefaults(reflect.ValueOf(c).Elem())
-	if text, err := os.ReadFile(path); err == nil {
-		toml.Decode(string(text), c) // what cannot be read stays as by default
-	}
-	c.file = path
-	if full, err := filepath.Abs(path); err == nil {
-		c.file = full
-	}
-	c.folder = filepath.Dir(c.file)
-	return append(c.inputs(), c.warehouseFiles()...)
+	c := settings.ReadLeniently(path)
+	return append(inputGuards(c), warehouseGuards(c)...)
 }

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // A publication is a folder lists/<as-of>.<n> that was written whole under a
@@ -88,7 +89,7 @@ func (s *stage) drop() { s.roots[inLists].RemoveAll(stageName) }
 // write puts one synced file into the stage.
 func (s *stage) write(name string, content []byte) error {
 	at := path.Join(stageName, name)
-	s.written[name] = digestOf(content)
+	s.written[name] = settings.DigestOf(content)
 	return s.all([]fileOp{{do: "write", in: inLists, path: at, text: content}, {do: "sync", in: inLists, path: at}})
 }
 
@@ -178,7 +179,7 @@ func sameDigest(root *os.Root, folder, name, want string) error {
 	if err != nil {
 		return err
 	}
-	if digestOf(text) != want {
+	if settings.DigestOf(text) != want {
 		return fmt.Errorf("%s holds other bytes than its digest says", name)
 	}
 	return nil

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"math"
 	"runtime"
 	"slices"
 	"time"
@@ -15,7 +14,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
-	"fluedrift/ingest"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -23,7 +22,7 @@ import (
 
 // rulesOf makes the rules a fleet is judged by from the configuration, the
 // targets in the warehouse and the histories used.
-func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, used []*judge.History) (watch.Rules, error) {
+func rulesOf(ctx context.Context, c *settings.Config, asOf int32, w *queries.Warehouse, used []*judge.History) (watch.Rules, error) {
 	burnt := map[string]bool{}
 	for _, h := range used {
 		for _, f := range h.Fuels {
@@ -37,7 +36,7 @@ func rulesOf(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, u
 
 // rulesOfOne makes the same rules for the whole fleet of the warehouse without
 // reading its histories, which takes too long where one unit is asked for.
-func rulesOfOne(ctx context.Context, c *config, w *queries.Warehouse) (watch.Rules, error) {
+func rulesOfOne(ctx context.Context, c *settings.Config, w *queries.Warehouse) (watch.Rules, error) {
 	names, err := w.FuelNames(ctx)
 	if err != nil {
 		return watch.Rules{}, err
@@ -72,10 +71,10 @@ func rulesOfOne(ctx context.Context, c *config, w *queries.Warehouse) (watch.Rul
 	return r, err
 }
 
-func rulesFor(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, burnt map[string]bool, shown map[string]judge.Resolution) (watch.Rules, error) {
-	gases, fuels, err := c.burnable()
+func rulesFor(ctx context.Context, c *settings.Config, asOf int32, w *queries.Warehouse, burnt map[string]bool, shown map[string]judge.Resolution) (watch.Rules, error) {
+	gases, fuels, err := c.Burnable()
 	if err != nil {
-		return watch.Rules{}, fail(exitUsage, "%w", err)
+		return watch.Rules{}, settings.Fail(settings.Usage, "%w", err)
 	}
 	configured := maps.Clone(fuels)
 	maps.DeleteFunc(fuels, func(name string, _ combustion.Fuel) bool { return !burnt[name] })
@@ -93,19 +92,19 @@ func rulesFor(ctx context.Context, c *config, asOf int32, w *queries.Warehouse, 
 	}
 	r.TierWords, err = watch.TierWordsOf(c.Output.TierWords)
 	if err != nil {
-		return watch.Rules{}, fail(exitUsage, "output.tier_words: %w", err)
+		return watch.Rules{}, settings.Fail(settings.Usage, "output.tier_words: %w", err)
 	}
 	files, err := w.Files(ctx)
-	r.NotRead = c.notRead(files)
+	r.NotRead = notReadIn(c, files)
 	return r, err
 }
 
 // notRead names the exports of which nothing was read: a unit that has no record
 // may have one there.
-func (c *config) notRead(files []queries.File) string {
+func notReadIn(c *settings.Config, files []queries.File) string {
 	var names []string
 	for _, f := range inputRecords(files) {
-		f.Ignored = !f.ours() && c.isIgnored(f.Name)
+		f.Ignored = !f.ours() && c.IsIgnored(f.Name)
 		if f.Outcome == "refused" || f.Outcome == "incomplete" || f.notLookedInto() {
 			names = append(names, oneLine(f.Name))
 		}
@@ -115,32 +114,11 @@ func (c *config) notRead(files []queries.File) string {
 
 // estimateRules makes the rules of the estimate from those of the list, so that
 // both judge alike.
-func estimateRules(r watch.Rules, m *configModel) estimate.Rules {
+func estimateRules(r watch.Rules, m *settings.Model) estimate.Rules {
 	e := estimate.DefaultRules(r.AsOf, r.Judge)
 	e.OutProbability, e.Workers = r.OutProbability, runtime.GOMAXPROCS(0)
 	e.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, r).PlannedDay }
-	return m.apply(e)
-}
-
-// ingestTargets are the targets of the configuration as the reader takes them.
-func (c *config) ingestTargets() []ingest.Target {
-	number := func(p *float64) float64 {
-		if p == nil {
-			return math.NaN()
-		}
-		return *p
-	}
-	var all []ingest.Target
-	for _, t := range c.Targets {
-		one := ingest.Target{ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: ingest.NoDay,
-			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
-			ActRich: number(t.ActRich), ActLean: number(t.ActLean)}
-		if !t.From.IsZero() {
-			one.From = calendarDay(t.From)
-		}
-		all = append(all, one)
-	}
-	return all
+	return m.Apply(e)
 }
 
 // carriedNames are all columns the registers carry, in order of their names.

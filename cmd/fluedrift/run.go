@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"os"
@@ -33,8 +34,6 @@ func systemContext() context.Context {
 	ctx, _ := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	return ctx
 }
-
-func isInterrupt(err error) bool { return errors.Is(err, context.Canceled) }
 
 // A command is one verb of the program; each stands in a file of its name.
 type command struct {
@@ -66,14 +65,14 @@ func run(ctx context.Context, args []string, s streams) int {
 
 // conclude writes an error out and gives its exit code.
 func conclude(ctx context.Context, s streams, err error) int {
-	code := codeAt(ctx, err)
-	if code == exitInterrupted && !errors.Is(err, errQuiet) {
+	end := conditionAt(ctx, err)
+	if end == settings.Interrupted && !errors.Is(err, errQuiet) {
 		err = errInterrupted
 	}
 	if err != nil && !errors.Is(err, errQuiet) {
 		fmt.Fprintf(s.err, "fluedrift: %s\n", shown(err.Error()))
 	}
-	return code
+	return int(end)
 }
 
 var errInterrupted = errors.New("interrupted; nothing was published")
@@ -84,7 +83,7 @@ var errQuiet = errors.New("")
 func choose(ctx context.Context, args []string, s streams) error {
 	if len(args) == 0 {
 		usage(s.err)
-		return fail(exitUsage, "no command given\nsee: fluedrift help")
+		return settings.Fail(settings.Usage, "no command given\nsee: fluedrift help")
 	}
 	for _, c := range commands {
 		if c.name != args[0] {
@@ -99,5 +98,5 @@ func choose(ctx context.Context, args []string, s streams) error {
 		}
 		return c.run(ctx, one)
 	}
-	return fail(exitUsage, "unknown command %q\nsee: fluedrift help", args[0])
+	return settings.Fail(settings.Usage, "unknown command %q\nsee: fluedrift help", args[0])
 }

@@ -14,6 +14,7 @@ import (
 
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
 )
 
@@ -31,13 +32,13 @@ func surface() []string {
 			add("flag %s -%s = %s", c.name, f, flagSet(c.name, new(options)).Lookup(f).DefValue)
 		}
 	}
-	for _, c := range conditions {
-		add("code %d = %s", c.code, c.name)
+	for _, c := range settings.Endings {
+		add("code %d = %s", c.Condition, c.Name)
 	}
-	for _, g := range guardNames {
+	for _, g := range settings.GuardNames {
 		add("guard %s", strings.ReplaceAll(g, " ", "_"))
 	}
-	tagged(reflect.TypeFor[config](), "toml", "", func(name, value string) { add("key %s = %s", name, value) })
+	tagged(reflect.TypeFor[settings.Config](), "toml", "", func(name, value string) { add("key %s = %s", name, value) })
 	tagged(reflect.TypeFor[layout.Layout](), "toml", "", func(name, _ string) { add("layout %s", name) })
 	for _, record := range layout.Records() {
 		for _, f := range layout.Fields(record) {
@@ -112,19 +113,19 @@ func covers(entry, name string) bool {
 func TestEveryChangeHasAnEntry(t *testing.T) {
 	now := surface()
 	if *update {
-		require.NoError(t, os.WriteFile(surfaceFile(releases[0].version), []byte(strings.Join(now, "\n")+"\n"), 0o644))
+		require.NoError(t, os.WriteFile(surfaceFile(settings.Releases[0].Version), []byte(strings.Join(now, "\n")+"\n"), 0o644))
 		return
 	}
-	_, err := os.Stat(surfaceFile(releases[0].version))
-	require.ErrorIs(t, err, os.ErrNotExist, "version %s is out: begin a new entry in changes.go", releases[0].version)
-	text, err := os.ReadFile(surfaceFile(releases[1].version))
+	_, err := os.Stat(surfaceFile(settings.Releases[0].Version))
+	require.ErrorIs(t, err, os.ErrNotExist, "version %s is out: begin a new entry in changes.go", settings.Releases[0].Version)
+	text, err := os.ReadFile(surfaceFile(settings.Releases[1].Version))
 	require.NoError(t, err)
 	was, is := byName(strings.Split(strings.TrimSpace(string(text)), "\n")), byName(now)
 
 	var entries []string
-	for _, c := range releases[0].changes {
-		entries = append(entries, strings.Split(c.names, ", ")...)
-		require.NotEmpty(t, c.what, c.names)
+	for _, c := range settings.Releases[0].Changes {
+		entries = append(entries, strings.Split(c.Names, ", ")...)
+		require.NotEmpty(t, c.What, c.Names)
 	}
 	used, missing, gone := map[string]bool{}, []string{}, []string{}
 	look := func(name, what string) {
@@ -160,23 +161,23 @@ func TestEveryChangeHasAnEntry(t *testing.T) {
 		if _, same := is[e]; same { // what it does may have changed and its name not
 			continue
 		}
-		require.True(t, used[e], "changes.go: %q has not changed since %s", e, releases[1].version)
+		require.True(t, used[e], "changes.go: %q has not changed since %s", e, settings.Releases[1].Version)
 	}
 	for _, name := range gone {
 		read := strings.HasPrefix(name, "column ") || strings.HasPrefix(name, "run.json ") || strings.HasPrefix(name, "tier ")
-		require.False(t, read && report.Schema == releases[1].schema, "%s is gone: a program that reads publications may need it; raise report.Schema", name)
+		require.False(t, read && report.Schema == settings.Releases[1].Schema, "%s is gone: a program that reads publications may need it; raise report.Schema", name)
 	}
 }
 
 // The change log and the schema of the publications go together.
 func TestChangeLogIsInOrder(t *testing.T) {
-	require.Equal(t, report.Schema, releases[0].schema, "the newest entry has the schema of this program")
-	for i, r := range releases[1:] {
-		require.GreaterOrEqual(t, releases[i].schema, r.schema, r.version)
+	require.Equal(t, report.Schema, settings.Releases[0].Schema, "the newest entry has the schema of this program")
+	for i, r := range settings.Releases[1:] {
+		require.GreaterOrEqual(t, settings.Releases[i].Schema, r.Schema, r.Version)
 	}
 	text := runCommand(t, 0, "help", "changes")
-	for _, r := range releases {
-		require.Contains(t, text, r.version)
+	for _, r := range settings.Releases {
+		require.Contains(t, text, r.Version)
 	}
 	require.Contains(t, text, "code 64")
 }

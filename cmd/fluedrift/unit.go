@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -24,10 +25,10 @@ const mostCandidates = 20
 
 func unit(ctx context.Context, c *call) error {
 	if len(c.args) != 1 || c.args[0] == "" {
-		return fail(exitUsage, "unit: give one serial, or a part of one\nsee: fluedrift list")
+		return settings.Fail(settings.Usage, "unit: give one serial, or a part of one\nsee: fluedrift list")
 	}
 	if _, err := writerFor(c.format); err != nil && c.format != "html" {
-		return fail(exitUsage, "format %q is none of text, csv, json, html", c.format)
+		return settings.Fail(settings.Usage, "format %q is none of text, csv, json, html", c.format)
 	}
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {
@@ -87,7 +88,7 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 	}
 	switch len(folded) {
 	case 0:
-		return "", fail(exitUsage, "no unit has the serial %q or one that contains it", c.args[0])
+		return "", settings.Fail(settings.Usage, "no unit has the serial %q or one that contains it", c.args[0])
 	case 1:
 		return folded[0].Serial, nil
 	}
@@ -99,12 +100,12 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 		}
 		fmt.Fprintf(&b, "\n  %s  %s, %s", u.Serial, u.Site, u.Area)
 	}
-	return "", fail(exitUsage, "%d units have %q in their serial; name one of them:%s", len(folded), c.args[0], b.String())
+	return "", settings.Fail(settings.Usage, "%d units have %q in their serial; name one of them:%s", len(folded), c.args[0], b.String())
 }
 
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
-func story(ctx context.Context, c *call, cfg *config, w *queries.Warehouse, serial string) (picture, error) {
+func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (picture, error) {
 	var one *judge.History
 	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
 		one = h
@@ -116,7 +117,7 @@ func story(ctx context.Context, c *call, cfg *config, w *queries.Warehouse, seri
 		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
 	if len(one.UnusedCO) > 0 {
-		mended, err := cfg.mendedIn(ctx, w)
+		mended, err := mendedIn(cfg, ctx, w)
 		if err != nil {
 			return picture{}, err
 		}
@@ -130,7 +131,7 @@ func story(ctx context.Context, c *call, cfg *config, w *queries.Warehouse, seri
 	if err != nil {
 		return picture{}, err
 	}
-	if tools, err := c.published(cfg, dayText(w.AsOf()), "analyzers"); err == nil {
+	if tools, err := c.published(cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
 		rules.DoubtedAnalyzers = report.DoubtedIn(tools)
 	}
 	takeFleet(cfg, w.AsOf(), &rules)
@@ -146,8 +147,8 @@ func story(ctx context.Context, c *call, cfg *config, w *queries.Warehouse, seri
 // placeOf looks up a unit's place, and the range of it, in the published list
 // of a day; they stay 0 where there is none. A published list has a row a line,
 // so that the others need not be taken apart.
-func placeOf(l *watch.Line, cfg *config, asOf int32) {
-	text, err := os.ReadFile(filepath.Join(cfg.path(cfg.Output.Lists), dayText(asOf), "watchlist.json"))
+func placeOf(l *watch.Line, cfg *settings.Config, asOf int32) {
+	text, err := os.ReadFile(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(asOf), "watchlist.json"))
 	if err != nil {
 		return
 	}
@@ -171,7 +172,7 @@ func placeOf(l *watch.Line, cfg *config, asOf int32) {
 			continue
 		}
 		l.Place, l.PlaceFrom, l.PlaceTo, l.TiedWithNext = row.Place, row.PlaceFrom, row.PlaceTo, row.Tied != ""
-		if since, err := dayOf(row.AskedSince); err == nil {
+		if since, err := settings.DayOf(row.AskedSince); err == nil {
 			l.AskSince(since, asOf)
 		}
 		return

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
 )
@@ -53,8 +54,8 @@ func (n *night) unused(histories []*judge.History) map[string]watch.Unused {
 
 // takeFleet gives rules what the publication of a day took from the whole fleet,
 // so that a command that reads one unit says of it what the list says.
-func takeFleet(c *config, asOf int32, r *watch.Rules) {
-	text, err := os.ReadFile(filepath.Join(c.path(c.Output.Lists), dayText(asOf), "run.json"))
+func takeFleet(c *settings.Config, asOf int32, r *watch.Rules) {
+	text, err := os.ReadFile(filepath.Join(c.Path(c.Output.Lists), settings.DayText(asOf), "run.json"))
 	if err != nil {
 		return
 	}

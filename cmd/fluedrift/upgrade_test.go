@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // publishedBy makes the small fleet with a publication of 2025-03-02, the day
@@ -139,5 +140,5 @@ func TestVersionComesFromTheBuild(t *testing.T) {
 	require.Equal(t, "0.2.0", versionOf("0.2.0", &debug.BuildInfo{}))
 	require.Equal(t, "0.2.0", versionOf("0.2.0", nil))
 	text := runCommand(t, 0, "version")
-	require.True(t, strings.HasPrefix(text, "fluedrift "+releases[0].version), text)
+	require.True(t, strings.HasPrefix(text, "fluedrift "+settings.Releases[0].Version), text)
 }

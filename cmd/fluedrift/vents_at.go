@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report"
 	"fluedrift/analysis/study"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 	"fluedrift/queries"
@@ -72,15 +73,15 @@ func readConfiguration(text string) (study.Configuration, error) {
 		i := slices.IndexFunc(configurationTable, func(k configurationKey) bool { return k.name == key })
 		switch {
 		case !ok || value == "":
-			return c, fail(exitUsage, "-at %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; the keys: %s", text, pair, configurationKeys())
+			return c, settings.Fail(settings.Usage, "-at %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; the keys: %s", text, pair, configurationKeys())
 		case i < 0:
-			return c, fail(exitUsage, "-at: unknown key %q\nwrite one of %s", key, configurationKeys())
+			return c, settings.Fail(settings.Usage, "-at: unknown key %q\nwrite one of %s", key, configurationKeys())
 		case given[key]:
-			return c, fail(exitUsage, "-at: %q is given twice", key)
+			return c, settings.Fail(settings.Usage, "-at: %q is given twice", key)
 		}
 		given[key] = true
 		if err := configurationTable[i].set(&c, value); err != nil {
-			return c, fail(exitUsage, "-at: %s: %w", key, err)
+			return c, settings.Fail(settings.Usage, "-at: %s: %w", key, err)
 		}
 	}
 	return c, nil
@@ -173,7 +174,7 @@ func (c *call) answerAt(histories []*judge.History, rules estimate.Rules, set st
 	}
 	a, err := s.At(asked)
 	if errors.Is(err, study.ErrConfiguration) {
-		return fail(exitUsage, "-at: %w", err)
+		return settings.Fail(settings.Usage, "-at: %w", err)
 	}
 	if err != nil {
 		return err
@@ -197,7 +198,7 @@ func ageWords(years float64) string {
 // writeAnswer writes what a study expects of a configuration.
 func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no vent to this one; drift: after settling, at %s)\n", dayText(s.AsOf), ageWords(a.Configuration.AgeYears))
+	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no vent to this one; drift: after settling, at %s)\n", settings.DayText(s.AsOf), ageWords(a.Configuration.AgeYears))
 	if len(a.Assumed) > 0 {
 		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", strings.Join(a.Assumed, "; "))
 	}

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"fluedrift/analysis/report"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
 
@@ -23,7 +24,7 @@ var version = sync.OnceValue(func() string {
 		return stamped
 	}
 	info, _ := debug.ReadBuildInfo()
-	return versionOf(releases[0].version, info)
+	return versionOf(settings.Releases[0].Version, info)
 })
 
 // versionOf adds the commit to a release, as SemVer 2.0.0 section 10 writes build

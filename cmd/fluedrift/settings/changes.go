@@ -1,26 +1,21 @@
-package main
+package settings
 
-import (
-	"fmt"
-	"io"
-)
-
-// A release is one version of the program with what changed for those who use it.
-type release struct {
-	version string
-	schema  int // of its publications: run.json and lists
-	changes []entry
+// A Release is one version of the program with what changed for those who use it.
+type Release struct {
+	Version string
+	Schema  int // of its publications: run.json and lists
+	Changes []Entry
 }
 
-// An entry is one thing a user, a configuration or a program that reads the
+// An Entry is one thing a user, a configuration or a program that reads the
 // lists can meet. Names are as TestEveryChangeHasAnEntry writes them, separated
 // by ", "; a name that ends in * stands for all that begin so.
-type entry struct{ names, what string }
+type Entry struct{ Names, What string }
 
-// releases is the change log, newest first. The newest is the version being
+// Releases is the change log, newest first. The newest is the version being
 // worked on: the test names what is missing here.
-var releases = []release{
-	{"0.2.0", 3, []entry{
+var Releases = []Release{
+	{"0.2.0", 3, []Entry{
 		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that cannot be caught. Change schedulers that look for 2."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
 		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints alert rules, help schedule a unit that tells of a night that failed (OnFailure=)."},
@@ -58,23 +53,4 @@ var releases = []release{
 		{"column watchlist.out_probability, column watchlist.worst_out_probability", "out_probability is the chance out of limits on the as-of day in every row; before it was that of the worst day until the planned visit in all tiers but one, which is worst_out_probability now. The order has not changed."},
 	}},
 	{"0.1.0", 1, nil},
-}
-
-// helpChanges prints the change log.
-func helpChanges(w io.Writer) {
-	for i, r := range releases {
-		if i > 0 {
-			fmt.Fprintln(w)
-		}
-		fmt.Fprintf(w, "%s (publications of schema %d)\n", r.version, r.schema)
-		if len(r.changes) == 0 {
-			fmt.Fprintln(w, "  the first version with a change log")
-		}
-		for _, c := range r.changes {
-			fmt.Fprintf(w, "  %s\n", c.names)
-			for _, line := range wrap(c.what, 96) {
-				fmt.Fprintf(w, "      %s\n", line)
-			}
-		}
-	}
 }

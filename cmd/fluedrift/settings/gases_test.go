@@ -1,4 +1,4 @@
-package main
+package settings
 
 import (
 	"bytes"
@@ -14,13 +14,13 @@ import (
 // (0.8 x 2 + 0.2 x 0.5) mol O2 of air at 20.9 %.
 func TestGasesOfTheConfiguration(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "fluedrift.toml")
-	write := func(text string) (*config, error) {
+	write := func(text string) (*Config, error) {
 		require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
-		return readConfig(path)
+		return Read(path)
 	}
 	c, err := write("[gases.\"blend\"]\nmethane = 80\nhydrogen = 20\n[gases.biogas]\nmethane = 60\n\"carbon dioxide\" = 40\n")
 	require.NoError(t, err)
-	gases, fuels, err := c.burnable()
+	gases, fuels, err := c.Burnable()
 	require.NoError(t, err)
 	require.Len(t, gases["blend"].Parts, 2)
 	require.InDelta(t, 100*0.8/(0.8+1.7*79.1/20.9), fuels["blend"].CO2MaxPercent, 1e-9)
@@ -29,7 +29,7 @@ func TestGasesOfTheConfiguration(t *testing.T) {
 
 	c, err = write("[limits]\nco2max_percent = {blend = 11.2}\n[gases.blend]\nmethane = 80\nhydrogen = 20\n")
 	require.NoError(t, err)
-	_, fuels, err = c.burnable()
+	_, fuels, err = c.Burnable()
 	require.NoError(t, err)
 	require.InDelta(t, 11.2, fuels["blend"].CO2MaxPercent, 1e-9)
 
@@ -40,9 +40,9 @@ func TestGasesOfTheConfiguration(t *testing.T) {
 	} {
 		_, err = write(text)
 		require.ErrorContains(t, err, want)
-		require.Equal(t, exitUsage, codeOf(err))
+		require.Equal(t, Usage, ConditionOf(err))
 	}
 	var help bytes.Buffer
-	helpConfig(&help)
+	WriteKeys(&help)
 	require.Contains(t, help.String(), `[gases."name"]`)
 }

@@ -1,4 +1,4 @@
-package main
+package settings
 
 import (
 	"encoding/csv"
@@ -16,8 +16,8 @@ import (
 	"fluedrift/analysis/watch"
 )
 
-// configCrews is the section [crews]: who drives, and how days are planned.
-type configCrews struct {
+// Crews is the section [crews]: who drives, and how days are planned.
+type Crews struct {
 	FirstDay    time.Time `toml:"first_day" help:"first day to plan; the day after the as-of day where not given"`
 	Weeks       int       `toml:"weeks" default:"4" help:"weeks to plan"`
 	Start       string    `toml:"start" default:"08:00" help:"when crews start, where a crew has no other time"`
@@ -42,14 +42,14 @@ type configCrews struct {
 	Least       float64            `toml:"least_days" default:"1" help:"days outside avoided below which a stop is not worth the drive"`
 	DueTest     float64            `toml:"due_test_days" default:"3" help:"days outside that a test made when it falls due counts as"`
 	Iterations  int                `toml:"iterations" default:"3000" help:"times a part of the plan is dropped and inserted anew"`
-	Crew        []configCrew       `toml:"crew" help:"one entry [[crews.crew]] a crew"`
-	Hours       []configHours      `toml:"hours" help:"one entry [[crews.hours]] a site with hours of its own"`
+	Crew        []Crew             `toml:"crew" help:"one entry [[crews.crew]] a crew"`
+	Hours       []Hours            `toml:"hours" help:"one entry [[crews.hours]] a site with hours of its own"`
 	Promises    string             `toml:"promises_file" help:"CSV with a header and the columns serial and day (crew too, where it is fixed; others are passed over): visits agreed on. It is only read; a copy of an edited days.csv will do"`
-	Promised    []configPromise    `toml:"promised" help:"one entry [[crews.promised]] a visit agreed on, beside the answers on record"`
+	Promised    []Promise          `toml:"promised" help:"one entry [[crews.promised]] a visit agreed on, beside the answers on record"`
 }
 
-// configCrew is one entry of [[crews.crew]].
-type configCrew struct {
+// Crew is one entry of [[crews.crew]].
+type Crew struct {
 	Code       string   `toml:"code" help:"short name, as in the plan"`
 	Latitude   float64  `toml:"latitude" help:"of where it starts and ends, degrees"`
 	Longitude  float64  `toml:"longitude" help:"of where it starts and ends, degrees"`
@@ -63,16 +63,16 @@ type configCrew struct {
 	Most       int      `toml:"most_drive_minutes" help:"minutes of driving a day at most; no limit but the hours where not given"`
 }
 
-// configHours is one entry of [[crews.hours]].
-type configHours struct {
+// Hours is one entry of [[crews.hours]].
+type Hours struct {
 	Site   string   `toml:"site" help:"the site, as in the register"`
 	Open   []string `toml:"open" help:"stretches hh:mm-hh:mm in which the work must lie"`
 	Days   []string `toml:"days" help:"weekdays it is open; all where not given"`
 	Closed []string `toml:"closed" help:"days (yyyy-mm-dd) it is closed"`
 }
 
-// configPromise is one entry of [[crews.promised]].
-type configPromise struct {
+// Promise is one entry of [[crews.promised]].
+type Promise struct {
 	Serial string    `toml:"serial" help:"the unit"`
 	Day    time.Time `toml:"day" help:"the day"`
 	Crew   string    `toml:"crew" help:"the crew; any where not given"`
@@ -81,18 +81,18 @@ type configPromise struct {
 // weekdays are the names of days in the configuration.
 var weekdays = []string{"sun", "mon", "tue", "wed", "thu", "fri", "sat"}
 
-// planning makes the rules and the crews of a plan from the configuration.
-func (c *config) planning(asOf int32) (in days.Input, err error) {
+// Planning makes the rules and the crews of a plan from the configuration.
+func (c *Config) Planning(asOf int32) (in days.Input, err error) {
 	k := &c.Crews
 	if len(k.Crew) == 0 {
 		return in, errors.New("no crew is named\nadd to the configuration, for each: [[crews.crew]] with code, latitude, longitude; the keys: fluedrift help config")
 	}
 	in.AsOf, in.Rules = asOf, days.Defaults(asOf+1)
 	if !k.FirstDay.IsZero() {
-		in.Rules.From = calendarDay(k.FirstDay)
+		in.Rules.From = CalendarDay(k.FirstDay)
 	}
 	if in.Rules.From <= asOf-7 {
-		return in, fmt.Errorf("crews.first_day: %s is long before the as-of day %s", dayText(in.Rules.From), dayText(asOf))
+		return in, fmt.Errorf("crews.first_day: %s is long before the as-of day %s", DayText(in.Rules.From), DayText(asOf))
 	}
 	if err := k.habits(&in.Rules); err != nil {
 		return in, err
@@ -115,23 +115,23 @@ func (c *config) planning(asOf int32) (in days.Input, err error) {
 		if p.Serial == "" || p.Day.IsZero() {
 			return in, errors.New("crews.promised: serial and day are needed")
 		}
-		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: calendarDay(p.Day), Crew: p.Crew})
+		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: CalendarDay(p.Day), Crew: p.Crew})
 	}
 	if k.Promises != "" {
-		more, err := readPromises(c.path(k.Promises))
+		more, err := readPromises(c.Path(k.Promises))
 		if err != nil {
 			return in, err
 		}
 		in.Promises = append(in.Promises, more...)
 	}
 	if k.Minutes != "" {
-		in.Minutes, err = readMinutes(c.path(k.Minutes))
+		in.Minutes, err = readMinutes(c.Path(k.Minutes))
 	}
 	return in, err
 }
 
 // habits takes over the figures of planning.
-func (k *configCrews) habits(r *days.Rules) (err error) {
+func (k *Crews) habits(r *days.Rules) (err error) {
 	r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes = k.Weeks, k.Speed, k.Detour, k.Unknown
 	r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes = k.Arrive, k.First, k.Further
 	r.PullForwardDays, r.UnseenDays = int32(k.PullForward), int32(k.Unseen)
@@ -173,7 +173,7 @@ func byTier(words map[string]float64) (map[watch.Tier]float64, error) {
 }
 
 // crew reads one crew.
-func (k *configCrews) crew(c *configCrew) (out days.Crew, err error) {
+func (k *Crews) crew(c *Crew) (out days.Crew, err error) {
 	out = days.Crew{Code: c.Code, Home: days.Place{LatitudeDeg: c.Latitude, LongitudeDeg: c.Longitude}, Areas: c.Areas, Fuels: c.Fuels, ModelLines: c.ModelLines, MostMinutes: c.Most}
 	if c.Code == "" {
 		return out, errors.New("a code is needed")
@@ -207,7 +207,7 @@ func (k *configCrews) crew(c *configCrew) (out days.Crew, err error) {
 }
 
 // hours reads one site's hours.
-func (h *configHours) hours() (out days.SiteHours, err error) {
+func (h *Hours) hours() (out days.SiteHours, err error) {
 	out.Site = h.Site
 	on := h.Days
 	if on == nil {
@@ -264,7 +264,7 @@ func stretch(text string) (w days.Window, err error) {
 
 func daysOf(texts []string) (out []int32, err error) {
 	for _, t := range texts {
-		d, err := dayOf(t)
+		d, err := DayOf(t)
 		if err != nil {
 			return nil, err
 		}

@@ -1,4 +1,4 @@
-package main
+package settings
 
 import (
 	"encoding/csv"
@@ -54,11 +54,11 @@ func readPromises(path string) (all []days.Promise, err error) {
 			continue
 		}
 		line, _ := r.FieldPos(0)
-		if one.Day, err = dayOf(cell(day)); err != nil {
+		if one.Day, err = DayOf(cell(day)); err != nil {
 			return nil, fmt.Errorf("crews.promises_file: %s:%d: %w", path, line, err)
 		}
 		if before, ok := known[one.Serial]; ok && before != one.Day {
-			return nil, fmt.Errorf("crews.promises_file: %s:%d: %q is promised for %s and for %s\nleave one of the days", path, line, one.Serial, dayText(before), dayText(one.Day))
+			return nil, fmt.Errorf("crews.promises_file: %s:%d: %q is promised for %s and for %s\nleave one of the days", path, line, one.Serial, DayText(before), DayText(one.Day))
 		}
 		known[one.Serial] = one.Day
 		all = append(all, one)

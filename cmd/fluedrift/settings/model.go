@@ -1,19 +1,17 @@
-package main
+package settings
 
 import (
 	"errors"
 	"fmt"
-	"math"
 	"time"
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/model/drift"
-	"fluedrift/queries"
 )
 
-// configModel is the section [model]: figures of the drift model that records
+// Model is the section [model]: figures of the drift model that records
 // do not hold.
-type configModel struct {
+type Model struct {
 	OutProbability float64 `toml:"out_probability" default:"0.5" help:"probability of being outside the action band from which a unit counts as outside"`
 	TypingShare    float64 `toml:"typing_share" default:"0.015" help:"share of readings typed wrongly, for a last reading that nothing confirms"`
 	JumpsPerYear   float64 `toml:"jumps_per_year" default:"0.04" help:"real jumps of a unit in a year, for the same"`
@@ -43,18 +41,18 @@ type configModel struct {
 	PriorAgeingSD float64 `toml:"prior_ageing_sd" default:"0.1" help:"how fast analyzers may age between calibrations, points a year in either direction; counts at every amount of data"`
 	CertificateSD float64 `toml:"certificate_sd" default:"0.03" help:"standard deviation of the error that a calibration finds, points"`
 
-	LevelSteps []configLevelStep `toml:"level_steps" help:"days from which all units of an area stand at another level"`
+	LevelSteps []LevelStep `toml:"level_steps" help:"days from which all units of an area stand at another level"`
 }
 
-// configLevelStep is one entry of [[model.level_steps]].
-type configLevelStep struct {
+// LevelStep is one entry of [[model.level_steps]].
+type LevelStep struct {
 	Area   string    `toml:"area" help:"area as the register writes it; \"*\": all"`
 	Day    time.Time `toml:"day" help:"first day of the new level"`
 	Reason string    `toml:"reason" help:"what happened: another gas quality"`
 }
 
 // check holds the figures against what they can be.
-func (m *configModel) check() error {
+func (m *Model) check() error {
 	for _, k := range []struct {
 		key       string
 		v         float64
@@ -91,9 +89,9 @@ func (m *configModel) check() error {
 	if m.AirMeanC != nil && !(*m.AirMeanC >= -30 && *m.AirMeanC <= 40) {
 		return fmt.Errorf("model.air_mean_c: %g is outside -30 to 40 degC", *m.AirMeanC)
 	}
-	seen := map[configLevelStep]bool{}
+	seen := map[LevelStep]bool{}
 	for i, s := range m.LevelSteps {
-		same := configLevelStep{Area: s.Area, Day: s.Day}
+		same := LevelStep{Area: s.Area, Day: s.Day}
 		switch {
 		case s.Area == "" || s.Day.IsZero() || s.Reason == "":
 			return fmt.Errorf("model.level_steps, entry %d: %w", i+1, errors.New("area, day and reason are needed"))
@@ -105,8 +103,8 @@ func (m *configModel) check() error {
 	return nil
 }
 
-// apply puts the figures into the rules of an estimate.
-func (m *configModel) apply(e estimate.Rules) estimate.Rules {
+// Apply puts the figures into the rules of an estimate.
+func (m *Model) Apply(e estimate.Rules) estimate.Rules {
 	e.VentErrorSD = m.VentError
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
 	e.Beliefs = m.beliefs()
@@ -115,13 +113,13 @@ func (m *configModel) apply(e estimate.Rules) estimate.Rules {
 			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay, m.AirSpreadK)}
 	}
 	for _, s := range m.LevelSteps {
-		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: calendarDay(s.Day), Reason: s.Reason})
+		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: CalendarDay(s.Day), Reason: s.Reason})
 	}
 	return e
 }
 
 // beliefs are what is taken for granted where the records cannot tell.
-func (m *configModel) beliefs() estimate.Beliefs {
+func (m *Model) beliefs() estimate.Beliefs {
 	return estimate.Beliefs{
 		Ratios:      drift.Theta{Q: m.RatioWandering, Tau: m.RatioSlope, B1: m.RatioAnalyzer, B2: m.RatioCalibration},
 		NoisePoints: m.NoisePoints,
@@ -132,14 +130,4 @@ func (m *configModel) beliefs() estimate.Beliefs {
 		AirSpreadK:  m.AirSpreadK,
 		AgeingSD:    m.PriorAgeingSD, CertificateSD: m.CertificateSD,
 	}
-}
-
-// certified adds what calibrations found of analyzers.
-func certified(e estimate.Rules, all []queries.Calibration) estimate.Rules {
-	for _, c := range all {
-		if !math.IsNaN(c.FoundError) {
-			e.Certificates = append(e.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
-		}
-	}
-	return e
 }

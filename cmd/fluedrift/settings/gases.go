@@ -1,4 +1,4 @@
-package main
+package settings
 
 import (
 	"fmt"
@@ -10,13 +10,13 @@ import (
 	"fluedrift/model/combustion"
 )
 
-// configGases are the compositions of [gases."name"]: percent by mole of each
+// Gases are the compositions of [gases."name"]: percent by mole of each
 // molecule, by fuel. They need not add up to 100: they are taken in proportion.
-type configGases map[string]map[string]float64
+type Gases map[string]map[string]float64
 
 // check returns what cannot be read or does not burn, and the key it stands
 // under.
-func (g configGases) check() (toml.Key, error) {
+func (g Gases) check() (toml.Key, error) {
 	for _, name := range slices.Sorted(maps.Keys(g)) {
 		for _, part := range slices.Sorted(maps.Keys(g[name])) {
 			one := combustion.Gas{Name: name, Parts: []combustion.Part{{Species: "methane", Percent: 1}, {Species: part, Percent: g[name][part]}}}
@@ -24,16 +24,16 @@ func (g configGases) check() (toml.Key, error) {
 				return toml.Key{"gases", name, part}, err
 			}
 		}
-		if _, err := combustion.Gases(configGases{name: g[name]}); err != nil {
+		if _, err := combustion.Gases(Gases{name: g[name]}); err != nil {
 			return toml.Key{"gases", name}, err
 		}
 	}
 	return nil, nil
 }
 
-// burnable returns the compositions and the fuels of the configuration. A CO2max
+// Burnable returns the compositions and the fuels of the configuration. A CO2max
 // that limits.co2max_percent gives goes before the one a composition has.
-func (c *config) burnable() (map[string]combustion.Gas, map[string]combustion.Fuel, error) {
+func (c *Config) Burnable() (map[string]combustion.Gas, map[string]combustion.Fuel, error) {
 	gases, err := combustion.Gases(c.Gases)
 	if err != nil {
 		return nil, nil, fmt.Errorf("gases: %w", err)

@@ -1,25 +1,18 @@
-package main
+// Package settings is what a user sets and is told by name: the keys of
+// fluedrift.toml with their defaults and checks, the conditions a command can end
+// in with their exit codes, and what changed from release to release. Each is one
+// table, which the program, its help and its tests read.
+//
+// A key that is a parameter of another package becomes that package's own type
+// here: rules of the estimate, crews of a plan, limits of the reading of exports.
+// It writes nothing, and of files it reads only those the configuration names.
+package settings
 
-import (
-	"cmp"
-	"errors"
-	"fmt"
-	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
-	"reflect"
-	"slices"
-	"strings"
-	"text/tabwriter"
-	"time"
+import "time"
 
-	"github.com/BurntSushi/toml"
-)
-
-// config is fluedrift.toml. Its tags are the documentation: `help config`
+// Config is fluedrift.toml. Its tags are the documentation: `help config`
 // prints them, and the defaults are set from them.
-type config struct {
+type Config struct {
 	Exports struct {
 		Folder  string  `toml:"folder" default:"exports" help:"folder of exported files; read only, never written or moved"`
 		Layouts string  `toml:"layouts" default:"layouts" help:"folder of layouts (*.toml) that say what an export means"`
@@ -59,8 +52,8 @@ type config struct {
 		AirO2       float64            `toml:"air_o2_percent" default:"20.9" help:"oxygen of dry air the records are converted with: 20.9, 20.95 or 21"`
 		CO2Max      map[string]float64 `toml:"co2max_percent" help:"CO2 of dry flue gas without excess air by fuel, for converting O2 to CO2"`
 	} `toml:"limits"`
-	Gases   configGases    `toml:"gases" help:"composition of a fuel by its name: percent by mole of methane, ethane, propane, butane, hydrogen, nitrogen, carbon dioxide, ...; gives its CO2max, heating value and loss"`
-	Targets []configTarget `toml:"targets" help:"entries that replace an exported target of the same fuel, fire, line or serial from a day on"`
+	Gases   Gases    `toml:"gases" help:"composition of a fuel by its name: percent by mole of methane, ethane, propane, butane, hydrogen, nitrogen, carbon dioxide, ...; gives its CO2max, heating value and loss"`
+	Targets []Target `toml:"targets" help:"entries that replace an exported target of the same fuel, fire, line or serial from a day on"`
 	Columns struct {
 		Carry []string `toml:"carry" help:"register columns that travel unchanged to the lists (all where not given)"`
 	} `toml:"columns"`
@@ -97,18 +90,18 @@ type config struct {
 		MaxColumnJump       float64 `toml:"max_column_jump" default:"1" help:"setting bands by which the middle of a column's newest readings may move since the last publication before nothing is published"`
 	} `toml:"guards"`
 
-	Model     configModel     `toml:"model" help:"figures of the drift model that records do not hold"`
-	Crews     configCrews     `toml:"crews" help:"who drives, for days"`
-	Hindsight configHindsight `toml:"hindsight" help:"how to look back, for hindsight"`
-	Vents     configVents     `toml:"vents" help:"what is asked of vents, for vents"`
+	Model     Model     `toml:"model" help:"figures of the drift model that records do not hold"`
+	Crews     Crews     `toml:"crews" help:"who drives, for days"`
+	Hindsight Hindsight `toml:"hindsight" help:"how to look back, for hindsight"`
+	Vents     Vents     `toml:"vents" help:"what is asked of vents, for vents"`
 
-	digest string // SHA-256 of the file
-	file   string // its own path, absolute
-	folder string // where the file stands; paths are relative to it
+	Digest string `toml:"-"` // SHA-256 of the file
+	File   string `toml:"-"` // its own path, absolute
+	folder string `toml:"-"` // where the file stands; paths are relative to it
 }
 
-// configTarget is one entry of [[targets]].
-type configTarget struct {
+// Target is one entry of [[targets]].
+type Target struct {
 	Fuel    string    `toml:"fuel" help:"fuel the entry is for"`
 	Line    string    `toml:"line" help:"model line; give line or serial"`
 	Serial  string    `toml:"serial" help:"serial of one unit; goes before its line"`
@@ -120,203 +113,4 @@ type configTarget struct {
 	SetLean *float64  `toml:"set_lean" help:"points the setting band reaches to the lean side"`
 	ActRich *float64  `toml:"act_rich" help:"points the action band reaches to the rich side; twice the setting band where not given"`
 	ActLean *float64  `toml:"act_lean" help:"points the action band reaches to the lean side"`
-}
-
-// readConfig reads, defaults and checks the configuration.
-func readConfig(path string) (*config, error) {
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fail(exitUsage, "configuration %q is not there\nname one with -config, or make an example with: fluedrift demo", path)
-	}
-	if err != nil {
-		return nil, fail(exitUsage, "cannot read the configuration: %w", err)
-	}
-	c := &config{digest: digestOf(text)}
-	setDefaults(reflect.ValueOf(c).Elem())
-	meta, err := toml.Decode(string(text), c)
-	if err != nil {
-		return nil, fail(exitUsage, "%s: %w", path, tomlError(err))
-	}
-	if unknown := meta.Undecoded(); len(unknown) > 0 {
-		return nil, fail(exitUsage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path, lineOfKey(string(text), unknown[0]), unknown[0].String())
-	}
-	if c.file, err = filepath.Abs(path); err != nil {
-		return nil, err
-	}
-	c.folder = filepath.Dir(c.file)
-	if key, err := c.Gases.check(); err != nil {
-		return nil, fail(exitUsage, "%s:%d: %s: %w", path, lineOfKey(string(text), key), key, err)
-	}
-	if err := c.check(); err != nil {
-		return nil, fail(exitUsage, "%s: %w", path, err)
-	}
-	if err := c.checkOutputs(); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	return c, c.followWarehouse()
-}
-
-// tomlError puts the line in front of what the reader says.
-func tomlError(err error) error {
-	var p toml.ParseError
-	if errors.As(err, &p) {
-		return fmt.Errorf("line %d: %s", p.Position.Line, p.Message)
-	}
-	return err
-}
-
-// lineOfKey finds the line on which a key is written, 0 where it cannot tell.
-func lineOfKey(text string, key toml.Key) int {
-	table, last := strings.Join(key[:len(key)-1], "."), key[len(key)-1]
-	at, fallback := "", 0
-	for i, line := range strings.Split(text, "\n") {
-		line = strings.TrimSpace(line)
-		if strings.HasPrefix(line, "[") {
-			at = strings.ReplaceAll(strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t"), `"`, "")
-			if at == key.String() {
-				return i + 1
-			}
-			continue
-		}
-		name := strings.Trim(strings.TrimSpace(strings.SplitN(line, "=", 2)[0]), `"'`)
-		if name != last && name != key.String() {
-			continue
-		}
-		if at == table {
-			return i + 1
-		}
-		fallback = i + 1
-	}
-	return fallback
-}
-
-// check holds the values against each other.
-func (c *config) check() error {
-	for _, m := range c.Plan.ServiceMonths {
-		if m < 1 || m > 12 {
-			return fmt.Errorf("plan.service_months: %d is not a month from 1 to 12", m)
-		}
-	}
-	if c.Plan.IntervalMonths < 1 {
-		return fmt.Errorf("plan.interval_months: %d is less than 1", c.Plan.IntervalMonths)
-	}
-	if !(c.Limits.COAttention > 0 && c.Limits.COAttention <= c.Limits.COUrgent) {
-		return fmt.Errorf("limits: co_attention_ppm %g and co_urgent_ppm %g must be positive and in this order", c.Limits.COAttention, c.Limits.COUrgent)
-	}
-	if c.Limits.AirO2 < 20 || c.Limits.AirO2 > 21.5 {
-		return fmt.Errorf("limits.air_o2_percent: %g is no share of oxygen in air\ngive 20.9, 20.95 or 21", c.Limits.AirO2)
-	}
-	for fuel, v := range c.Limits.CO2Max {
-		if v <= 5 || v > 25 {
-			return fmt.Errorf("limits.co2max_percent: %g for %q is outside 5-25 %%", v, fuel)
-		}
-	}
-	for _, g := range c.Guards.Tolerate {
-		if !slices.Contains(guardNames, g) {
-			return fmt.Errorf("guards.tolerate: %q is no guard\nthe guards: %s", g, strings.Join(guardNames, ", "))
-		}
-	}
-	switch {
-	case c.Output.KeepDays < 0 || c.Output.KeepCount < 0:
-		return fmt.Errorf("output: keep_days %d and keep_count %d must not be negative", c.Output.KeepDays, c.Output.KeepCount)
-	case !slices.Contains(logForms, c.Output.Log):
-		return fmt.Errorf("output.log: %q is neither text nor json", c.Output.Log)
-	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1 || c.Exports.MaxCellKB < 1,
-		c.Exports.MaxRows < 1 || c.Exports.MaxParquetRows < 1:
-		return errors.New("exports: max_files, max_file_mb, max_unpacked_mb, max_cell_kb, max_rows and max_parquet_rows must be positive")
-	}
-	if err := cmp.Or(c.checkIgnore(), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
-		return err
-	}
-	for i, t := range c.Targets {
-		if err := t.check(); err != nil {
-			return fmt.Errorf("targets, entry %d: %w", i+1, err)
-		}
-	}
-	return nil
-}
-
-func (t configTarget) check() error {
-	switch {
-	case t.Fuel == "" || t.Fire == "":
-		return errors.New("fuel and fire are needed")
-	case (t.Line == "") == (t.Serial == ""):
-		return errors.New("give either line or serial")
-	case (t.CO2 == nil) == (t.O2 == nil):
-		return errors.New("give either co2 or o2")
-	}
-	for name, v := range map[string]*float64{"set_rich": t.SetRich, "set_lean": t.SetLean, "act_rich": t.ActRich, "act_lean": t.ActLean} {
-		if v != nil && *v <= 0 {
-			return fmt.Errorf("%s: %g is not a positive number of points", name, *v)
-		}
-	}
-	return nil
-}
-
-// path makes a path of the configuration absolute.
-func (c *config) path(p string) string {
-	if filepath.IsAbs(p) {
-		return p
-	}
-	return filepath.Join(c.folder, p)
-}
-
-// setDefaults fills a configuration from the default tags.
-func setDefaults(v reflect.Value) {
-	for i := range v.NumField() {
-		f, text := v.Field(i), v.Type().Field(i).Tag.Get("default")
-		if f.Kind() == reflect.Struct && f.Type() != reflect.TypeFor[time.Time]() {
-			setDefaults(f)
-			continue
-		}
-		if text == "" {
-			continue
-		}
-		if _, err := fmt.Sscan(text, f.Addr().Interface()); err != nil {
-			panic(fmt.Sprintf("default of %s: %v", v.Type().Field(i).Name, err))
-		}
-	}
-}
-
-// helpConfig prints every key with its default and meaning.
-func helpConfig(w io.Writer) {
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "key\tdefault\tmeaning")
-	top := reflect.TypeFor[config]()
-	for i := range top.NumField() {
-		section := top.Field(i)
-		name := section.Tag.Get("toml")
-		if name == "" {
-			continue
-		}
-		kind := section.Type
-		if kind.Kind() == reflect.Map {
-			fmt.Fprintf(t, "[%s.\"name\"]\t\t%s\n", name, section.Tag.Get("help"))
-			continue
-		}
-		if kind.Kind() == reflect.Slice {
-			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, section.Tag.Get("help"))
-			kind = kind.Elem()
-		}
-		for j := range kind.NumField() {
-			key := kind.Field(j).Tag
-			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Get("toml"), key.Get("default"), key.Get("help"))
-		}
-		helpEntries(t, name, kind)
-	}
-	t.Flush()
-}
-
-// helpEntries prints the keys of a section's entries: [[crews.crew]].
-func helpEntries(w io.Writer, section string, kind reflect.Type) {
-	for j := range kind.NumField() {
-		entry := kind.Field(j).Type
-		if entry.Kind() != reflect.Slice || entry.Elem().Kind() != reflect.Struct {
-			continue
-		}
-		for k := range entry.Elem().NumField() {
-			key := entry.Elem().Field(k).Tag
-			fmt.Fprintf(w, "%s.%s.%s\t%s\t%s\n", section, kind.Field(j).Tag.Get("toml"), key.Get("toml"), key.Get("default"), key.Get("help"))
-		}
-	}
 }

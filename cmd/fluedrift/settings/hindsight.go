@@ -1,0 +1,59 @@
+package settings
+
+import (
+	"errors"
+	"fluedrift/analysis/hindsight"
+	"fmt"
+	"runtime"
+	"slices"
+	"time"
+)
+
+// Hindsight is the section [hindsight].
+type Hindsight struct {
+	Origins     int  `toml:"origins" default:"8" help:"days to look back from, a quarter apart"`
+	Horizon     int  `toml:"horizon_months" default:"18" help:"months after such a day in which the next visit counts"`
+	CrewVisits  int  `toml:"crew_visits" default:"50" help:"units a crew can visit in a quarter, for how many of the first so many were outside"`
+	StaleMonths int  `toml:"stale_months" default:"12" help:"months since the last visit from which a planner by last visit would go"`
+	Draws       int  `toml:"draws" default:"200" help:"resamples of sites behind the intervals"`
+	Seed        int  `toml:"seed" default:"1" help:"number they are drawn from"`
+	Recalibrate bool `toml:"recalibrate" default:"true" help:"correct the list's probabilities by the newest look back older than the as-of day, where it found them off beyond noise; marked wherever done"`
+}
+
+// check holds the values against each other.
+func (h Hindsight) check() error {
+	switch {
+	case h.Origins < 1 || h.Origins > 40:
+		return fmt.Errorf("hindsight.origins: %d is not from 1 to 40", h.Origins)
+	case h.Horizon < 1 || h.Horizon > 60:
+		return fmt.Errorf("hindsight.horizon_months: %d is not from 1 to 60", h.Horizon)
+	case h.CrewVisits < 1 || h.StaleMonths < 1:
+		return errors.New("hindsight: crew_visits and stale_months must be positive")
+	case h.Draws < 20 || h.Draws > 10000:
+		return fmt.Errorf("hindsight.draws: %d is not from 20 to 10000", h.Draws)
+	}
+	return nil
+}
+
+// Settings are those of the look back.
+func (h Hindsight) Settings(asOf int32) hindsight.Settings {
+	return hindsight.Settings{AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
+		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0)}
+}
+
+// monthsBack is the first day of a month so many months before a day's, or the
+// day itself for none.
+func monthsBack(day int32, months int) int32 {
+	t := time.Unix(int64(day)*86400, 0).UTC()
+	return int32(time.Date(t.Year(), t.Month()-time.Month(months), min(t.Day(), 28), 0, 0, 0, 0, time.UTC).Unix() / 86400)
+}
+
+// OriginDays are the days to look back from, oldest first: the newest lies half the
+// horizon back, so that most of what followed it is known.
+func (h Hindsight) OriginDays(asOf int32) (days []int32) {
+	for k := range h.Origins {
+		days = append(days, monthsBack(asOf, h.Horizon/2+3*k))
+	}
+	slices.Reverse(days)
+	return days
+}

@@ -1,0 +1,62 @@
+package settings
+
+import (
+	"errors"
+	"fluedrift/ingest"
+	"fluedrift/ingest/layout"
+	"io/fs"
+	"math"
+	"path/filepath"
+)
+
+// Layouts are the layouts of the configuration by name. They belong to it: a
+// fault in one is a fault of the configuration.
+func (c *Config) Layouts() (map[string]*layout.Layout, error) {
+	folder := c.Path(c.Exports.Layouts)
+	all, err := layout.Load(folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, Fail(Usage, "the layouts folder %s is not there\nset exports.layouts in the configuration (%w)", folder, err)
+	}
+	if err != nil {
+		return nil, Fail(Usage, "%w", err)
+	}
+	byName := map[string]*layout.Layout{}
+	for _, l := range all {
+		byName[l.Name] = l
+	}
+	return byName, nil
+}
+
+// ExportPath is where an export lies.
+func (c *Config) ExportPath(name string) string {
+	return filepath.Join(c.Path(c.Exports.Folder), filepath.FromSlash(name))
+}
+
+// IngestLimits are the limits of the configuration as the reader takes them.
+func (c *Config) IngestLimits() ingest.Limits {
+	return ingest.Limits{
+		Files: c.Exports.MaxFiles, FileBytes: int64(c.Exports.MaxFileMB) << 20, UnpackedBytes: int64(c.Exports.MaxUnpackedMB) << 20,
+		CellBytes: int64(c.Exports.MaxCellKB) << 10, Rows: int64(c.Exports.MaxRows), ParquetRows: int64(c.Exports.MaxParquetRows),
+	}
+}
+
+// IngestTargets are the targets of the configuration as the reader takes them.
+func (c *Config) IngestTargets() []ingest.Target {
+	number := func(p *float64) float64 {
+		if p == nil {
+			return math.NaN()
+		}
+		return *p
+	}
+	var all []ingest.Target
+	for _, t := range c.Targets {
+		one := ingest.Target{ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: ingest.NoDay,
+			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
+			ActRich: number(t.ActRich), ActLean: number(t.ActLean)}
+		if !t.From.IsZero() {
+			one.From = CalendarDay(t.From)
+		}
+		all = append(all, one)
+	}
+	return all
+}

@@ -1,0 +1,51 @@
+package settings
+
+import (
+	"fmt"
+	"io"
+	"reflect"
+	"text/tabwriter"
+)
+
+// WriteKeys prints every key with its default and meaning.
+func WriteKeys(w io.Writer) {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "key\tdefault\tmeaning")
+	top := reflect.TypeFor[Config]()
+	for i := range top.NumField() {
+		section := top.Field(i)
+		name := section.Tag.Get("toml")
+		if name == "" {
+			continue
+		}
+		kind := section.Type
+		if kind.Kind() == reflect.Map {
+			fmt.Fprintf(t, "[%s.\"name\"]\t\t%s\n", name, section.Tag.Get("help"))
+			continue
+		}
+		if kind.Kind() == reflect.Slice {
+			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, section.Tag.Get("help"))
+			kind = kind.Elem()
+		}
+		for j := range kind.NumField() {
+			key := kind.Field(j).Tag
+			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Get("toml"), key.Get("default"), key.Get("help"))
+		}
+		helpEntries(t, name, kind)
+	}
+	t.Flush()
+}
+
+// helpEntries prints the keys of a section's entries: [[crews.crew]].
+func helpEntries(w io.Writer, section string, kind reflect.Type) {
+	for j := range kind.NumField() {
+		entry := kind.Field(j).Type
+		if entry.Kind() != reflect.Slice || entry.Elem().Kind() != reflect.Struct {
+			continue
+		}
+		for k := range entry.Elem().NumField() {
+			key := entry.Elem().Field(k).Tag
+			fmt.Fprintf(w, "%s.%s.%s\t%s\t%s\n", section, kind.Field(j).Tag.Get("toml"), key.Get("toml"), key.Get("default"), key.Get("help"))
+		}
+	}
+}

@@ -1,0 +1,121 @@
+package settings
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"time"
+
+	"github.com/BurntSushi/toml"
+)
+
+// Read reads, defaults and checks the configuration. Where its outputs lie is
+// for who writes them to check.
+func Read(path string) (*Config, error) {
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, Fail(Usage, "configuration %q is not there\nname one with -config, or make an example with: fluedrift demo", path)
+	}
+	if err != nil {
+		return nil, Fail(Usage, "cannot read the configuration: %w", err)
+	}
+	c := &Config{Digest: DigestOf(text)}
+	setDefaults(reflect.ValueOf(c).Elem())
+	meta, err := toml.Decode(string(text), c)
+	if err != nil {
+		return nil, Fail(Usage, "%s: %w", path, tomlError(err))
+	}
+	if unknown := meta.Undecoded(); len(unknown) > 0 {
+		return nil, Fail(Usage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path, lineOfKey(string(text), unknown[0]), unknown[0].String())
+	}
+	if c.File, err = filepath.Abs(path); err != nil {
+		return nil, err
+	}
+	c.folder = filepath.Dir(c.File)
+	if key, err := c.Gases.check(); err != nil {
+		return nil, Fail(Usage, "%s:%d: %s: %w", path, lineOfKey(string(text), key), key, err)
+	}
+	if err := c.check(); err != nil {
+		return nil, Fail(Usage, "%s: %w", path, err)
+	}
+	return c, nil
+}
+
+// tomlError puts the line in front of what the reader says.
+func tomlError(err error) error {
+	var p toml.ParseError
+	if errors.As(err, &p) {
+		return fmt.Errorf("line %d: %s", p.Position.Line, p.Message)
+	}
+	return err
+}
+
+// lineOfKey finds the line on which a key is written, 0 where it cannot tell.
+func lineOfKey(text string, key toml.Key) int {
+	table, last := strings.Join(key[:len(key)-1], "."), key[len(key)-1]
+	at, fallback := "", 0
+	for i, line := range strings.Split(text, "\n") {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "[") {
+			at = strings.ReplaceAll(strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t"), `"`, "")
+			if at == key.String() {
+				return i + 1
+			}
+			continue
+		}
+		name := strings.Trim(strings.TrimSpace(strings.SplitN(line, "=", 2)[0]), `"'`)
+		if name != last && name != key.String() {
+			continue
+		}
+		if at == table {
+			return i + 1
+		}
+		fallback = i + 1
+	}
+	return fallback
+}
+
+// Path makes a path of the configuration absolute.
+func (c *Config) Path(p string) string {
+	if filepath.IsAbs(p) {
+		return p
+	}
+	return filepath.Join(c.folder, p)
+}
+
+// setDefaults fills a configuration from the default tags.
+func setDefaults(v reflect.Value) {
+	for i := range v.NumField() {
+		f, text := v.Field(i), v.Type().Field(i).Tag.Get("default")
+		if f.Kind() == reflect.Struct && f.Type() != reflect.TypeFor[time.Time]() {
+			setDefaults(f)
+			continue
+		}
+		if text == "" {
+			continue
+		}
+		if _, err := fmt.Sscan(text, f.Addr().Interface()); err != nil {
+			panic(fmt.Sprintf("default of %s: %v", v.Type().Field(i).Name, err))
+		}
+	}
+}
+
+// ReadLeniently reads a configuration that is wrong as far as it can be read: what
+// cannot be stays as by default.
+func ReadLeniently(path string) *Config {
+	c := new(Config)
+	setDefaults(reflect.ValueOf(c).Elem())
+	if text, err := os.ReadFile(path); err == nil {
+		toml.Decode(string(text), c) // a fault ends the reading, not the use of what was read
+	}
+	c.File = path
+	if full, err := filepath.Abs(path); err == nil {
+		c.File = full
+	}
+	c.folder = filepath.Dir(c.File)
+	return c
+}

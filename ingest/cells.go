@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/quantity"
@@ -72,7 +73,7 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 		if b.index >= 0 || b.Value == "" {
 			continue
 		}
-		v, f := r.cell(b, b.Value, asText)
+		v, f := r.cell(b, b.Value, lines.AsText)
 		if f != nil {
 			return nil, fmt.Errorf("%s: constant %q: %w", l.Path, b.Header, f)
 		}
@@ -82,7 +83,7 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 }
 
 // read fills the values of a line, or says why the line is set aside.
-func (r *rowReader) read(ln *line) *cellFault {
+func (r *rowReader) read(ln *lines.Line) *cellFault {
 	r.clear()
 	for i, b := range r.head.bound {
 		if b.field < 0 {
@@ -123,19 +124,19 @@ func (r *rowReader) clear() {
 	}
 }
 
-func (r *rowReader) carried(b bound, ln *line) {
-	if b.index < 0 || parse.Trim(ln.cells[b.index]) == "" {
+func (r *rowReader) carried(b bound, ln *lines.Line) {
+	if b.index < 0 || parse.Trim(ln.Cells[b.index]) == "" {
 		return
 	}
 	if r.carry == nil {
 		r.carry = map[string]string{}
 	}
-	r.carry[b.Carry] = asWritten(ln.cells[b.index], ln.storedAs(b.index))
+	r.carry[b.Carry] = lines.AsWritten(ln.Cells[b.index], ln.StoredAs(b.index))
 }
 
 // column reads one cell: missing, a value, or a fault.
-func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
-	text := parse.Trim(ln.cells[b.index])
+func (r *rowReader) column(b bound, ln *lines.Line) (value, *cellFault) {
+	text := parse.Trim(ln.Cells[b.index])
 	if b.missing(text) {
 		if b.Of.Required && !r.ofReading(b) {
 			return value{}, &cellFault{b.Header, text, blankRequired, "the cell is blank and the field is required"}
@@ -145,7 +146,7 @@ func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 		}
 		return value{}, nil
 	}
-	v, f := r.cell(b, text, ln.storedAs(b.index))
+	v, f := r.cell(b, text, ln.StoredAs(b.index))
 	if f != nil {
 		if r.withholds(b) {
 			return v, &cellFault{b.Header, withheld, f.Reason, "the technician code cannot be read; it is not shown here"}
@@ -156,21 +157,21 @@ func (r *rowReader) column(b bound, ln *line) (value, *cellFault) {
 }
 
 // cell reads a trimmed text that is no missing marker.
-func (r *rowReader) cell(b bound, text string, as stored) (v value, f *parse.Fault) {
+func (r *rowReader) cell(b bound, text string, as lines.Stored) (v value, f *parse.Fault) {
 	v.ok = true
 	switch b.Of.Kind {
 	case layout.Text:
-		v.text, f = parse.Text(asWritten(text, as))
+		v.text, f = parse.Text(lines.AsWritten(text, as))
 	case layout.ID:
-		v.text, f = identifier(text, as)
+		v.text, f = lines.Identifier(text, as)
 	case layout.Code:
 		v.text, f = parse.Code(text, b.Words)
 	case layout.Clock:
 		v.minute, f = parse.Time(text)
 	case layout.Day:
 		days := b.Days
-		if as == asDay {
-			days = isoDays
+		if as == lines.AsDay {
+			days = parse.ISO
 		}
 		v.day, v.minute, f = days.Parse(text)
 		if f == nil && b.Of.Past && v.day > r.latest {
@@ -188,8 +189,8 @@ func (r *rowReader) cell(b bound, text string, as stored) (v value, f *parse.Fau
 	return v, f
 }
 
-func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fault) {
-	if as == asPercent && b.Measure.Name != "%" && b.Measure.Name != "fraction" {
+func (r *rowReader) measured(b bound, text string, as lines.Stored) (value, *parse.Fault) {
+	if as == lines.AsPercent && b.Measure.Name != "%" && b.Measure.Name != "fraction" {
 		return value{}, &parse.Fault{Reason: parse.UnitMark, Message: fmt.Sprintf("%q is shown in percent; the column is declared in %q", text, b.Measure.Name)}
 	}
 	grammar := r.numbers(&text, as)
@@ -203,12 +204,12 @@ func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fau
 		return value{}, f
 	}
 	v := value{ok: true, num: n.Value, decimals: n.Decimals, limit: n.Limit}
-	if as == asPercent && b.Measure.Name == "%" {
-		n.Value = tidy(100 * n.Value)
+	if as == lines.AsPercent && b.Measure.Name == "%" {
+		n.Value = lines.Tidy(100 * n.Value)
 		n.Decimals = max(n.Decimals-2, 0)
 		v.num, v.decimals = n.Value, n.Decimals
 	}
-	if (as == asNumber || as == asPercent) && n.Decimals == 0 {
+	if (as == lines.AsNumber || as == lines.AsPercent) && n.Decimals == 0 {
 		v.decimals = -1 // a workbook stores 5.0 as 5
 	}
 	if b.Measure.Name != b.Of.Canonical {
@@ -228,7 +229,7 @@ func (r *rowReader) measured(b bound, text string, as stored) (value, *parse.Fau
 	if n.Limit != "" {
 		r.mark(b, n.Limit+"-limit")
 	}
-	if n.Scientific && as != asNumber && as != asPercent {
+	if n.Scientific && as != lines.AsNumber && as != lines.AsPercent {
 		r.mark(b, "scientific-notation")
 	}
 	return v, nil
@@ -243,15 +244,15 @@ func bounds(b bound, v float64, text string) *parse.Fault {
 
 // numbers is the grammar of a cell. A number stored as one is
 // written with a point and up to 17 digits, of which 15 are meant.
-func (r *rowReader) numbers(text *string, as stored) parse.Numbers {
+func (r *rowReader) numbers(text *string, as lines.Stored) parse.Numbers {
 	switch as {
-	case asText, asDay:
+	case lines.AsText, lines.AsDay:
 		return r.layout.Numbers
-	case asDecimal:
+	case lines.AsDecimal:
 		return parse.Numbers{Decimal: "."}
 	}
 	if v, err := strconv.ParseFloat(*text, 64); err == nil {
-		*text = strconv.FormatFloat(tidy(v), 'f', -1, 64)
+		*text = strconv.FormatFloat(lines.Tidy(v), 'f', -1, 64)
 	}
 	return parse.Numbers{Decimal: "."}
 }
@@ -398,13 +399,13 @@ func (r *rowReader) fire(g int) string {
 }
 
 // serial reads the serial of a line that is set aside, if it can be read.
-func (r *rowReader) serial(ln *line) string {
+func (r *rowReader) serial(ln *lines.Line) string {
 	for _, b := range r.head.bound {
-		if b.Field != "serial" || b.index < 0 || b.index >= len(ln.cells) {
+		if b.Field != "serial" || b.index < 0 || b.index >= len(ln.Cells) {
 			continue
 		}
-		s, f := identifier(parse.Trim(ln.cells[b.index]), ln.storedAs(b.index))
-		if f == nil && len(s) <= 200 && !b.missing(s) && !isTotal(s) {
+		s, f := lines.Identifier(parse.Trim(ln.Cells[b.index]), ln.StoredAs(b.index))
+		if f == nil && len(s) <= 200 && !b.missing(s) && !parse.IsTotal(s) {
 			return strings.Clone(s)
 		}
 	}
@@ -412,12 +413,12 @@ func (r *rowReader) serial(ln *line) string {
 }
 
 // day reads the day of a line that is set aside, if it can be read and may be.
-func (r *rowReader) day(ln *line) int32 {
+func (r *rowReader) day(ln *lines.Line) int32 {
 	for _, b := range r.head.bound {
-		if b.Field != "day" || b.index < 0 || b.index >= len(ln.cells) {
+		if b.Field != "day" || b.index < 0 || b.index >= len(ln.Cells) {
 			continue
 		}
-		if v, f := r.cell(b, parse.Trim(ln.cells[b.index]), ln.storedAs(b.index)); f == nil {
+		if v, f := r.cell(b, parse.Trim(ln.Cells[b.index]), ln.StoredAs(b.index)); f == nil {
 			return v.day
 		}
 	}
@@ -426,11 +427,11 @@ func (r *rowReader) day(ln *line) int32 {
 
 // unguard takes the apostrophes of mend.Guarded away from a line of a file to
 // mend. A workbook has none: its texts are typed.
-func (r *rowReader) unguard(ln *line) {
+func (r *rowReader) unguard(ln *lines.Line) {
 	if !r.toMend {
 		return
 	}
-	for i, c := range ln.cells {
-		ln.cells[i] = mend.Unguarded(c)
+	for i, c := range ln.Cells {
+		ln.Cells[i] = mend.Unguarded(c)
 	}
 }

@@ -3,6 +3,7 @@ package ingest
 import (
 	"strings"
 
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 )
 
@@ -32,15 +33,15 @@ func newOrder(h *head) *order {
 	return o
 }
 
-func (o *order) look(ln *line) {
-	if o.settled || ln.fault != "" {
+func (o *order) look(ln *lines.Line) {
+	if o.settled || ln.Fault != "" {
 		return
 	}
 	for i, b := range o.columns {
-		if b.index >= len(ln.cells) || ln.storedAs(b.index) == asDay {
+		if b.index >= len(ln.Cells) || ln.StoredAs(b.index) == lines.AsDay {
 			continue
 		}
-		text := parse.Trim(ln.cells[b.index])
+		text := parse.Trim(ln.Cells[b.index])
 		if b.missing(text) {
 			continue
 		}
@@ -59,7 +60,7 @@ func (o *order) look(ln *line) {
 		case declared != nil:
 			o.failed++
 			if o.line == 0 {
-				o.line, o.text = ln.number, strings.Clone(text)
+				o.line, o.text = ln.Number, strings.Clone(text)
 			}
 		}
 	}
@@ -74,6 +75,6 @@ func (o *order) verdict() error {
 		return nil
 	}
 	other, _ := o.columns[0].Days.Exchanged()
-	return refuse(contradicted, "%d of %d days are impossible as %s and all are possible as %s; the first is %q in line %d\ndeclare the order the export uses",
+	return lines.Refuse(lines.Contradicted, "%d of %d days are impossible as %s and all are possible as %s; the first is %q in line %d\ndeclare the order the export uses",
 		o.failed, o.days, o.columns[0].Days.Pattern(), other.Pattern(), o.text, o.line)
 }

@@ -30,10 +30,10 @@ func byName(r Result) map[string]File {
 // layout names is not ours, dot files and layouts are left out, and odd names
 // are names like others.
 func TestEntriesOfTheFolder(t *testing.T) {
-	good := lines(readingsHeader, goodRow)
+	good := asLines(readingsHeader, goodRow)
 	o := folder(t, map[string]string{
-		"tests.toml": readingsLayout(nil), "tests.csv": good, "sub/tests 2.csv": good + goodRow + "\n", "tests[1]*?.csv": lines(readingsHeader),
-		"notes.txt": "x", ".hidden.csv": "x", "tests_zero.csv": "", "tests_dir.csv/tests_in.csv": lines(readingsHeader, "", goodRow),
+		"tests.toml": readingsLayout(nil), "tests.csv": good, "sub/tests 2.csv": good + goodRow + "\n", "tests[1]*?.csv": asLines(readingsHeader),
+		"notes.txt": "x", ".hidden.csv": "x", "tests_zero.csv": "", "tests_dir.csv/tests_in.csv": asLines(readingsHeader, "", goodRow),
 	})
 	require.NoError(t, os.Symlink(o.Folder, filepath.Join(o.Folder, "loop")))
 	require.NoError(t, os.Symlink("nowhere", filepath.Join(o.Folder, "tests_gone.csv")))
@@ -59,7 +59,7 @@ func TestEntriesOfTheFolder(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": lines(readingsHeader, goodRow), "tests b.csv": lines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": asLines(readingsHeader, goodRow), "tests b.csv": asLines(readingsHeader, goodRow)})
 	r, w := readInto(t, o)
 	assert.Equal(t, []string{WasRead, SameBytes}, outcomes(r))
 	assert.Contains(t, r.Files[1].Message, `"tests a.csv"`)
@@ -68,7 +68,7 @@ func TestSameBytes(t *testing.T) {
 
 func TestTwoLayouts(t *testing.T) {
 	other := strings.Replace(readingsLayout(nil), `"tests"`, `"others"`, 1)
-	r, w := readInto(t, folder(t, map[string]string{"a.toml": readingsLayout(nil), "b.toml": other, "tests.csv": lines(readingsHeader, goodRow)}))
+	r, w := readInto(t, folder(t, map[string]string{"a.toml": readingsLayout(nil), "b.toml": other, "tests.csv": asLines(readingsHeader, goodRow)}))
 	assert.Equal(t, "refused two-layouts", fate(r.Files[0], w, "")[0])
 	assert.Contains(t, r.Files[0].Message, `"tests", "others"`)
 }
@@ -82,14 +82,14 @@ func TestColumnsTellLayoutsApart(t *testing.T) {
 	}
 	r, _ := readInto(t, folder(t, map[string]string{
 		"a.toml": match("with site", "Site"), "b.toml": match("with lead", "lead"),
-		"tests_a.csv": lines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": lines("Lead,"+readingsHeader, "x,"+goodRow), "tests_c.csv": lines(readingsHeader),
+		"tests_a.csv": asLines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": asLines("Lead,"+readingsHeader, "x,"+goodRow), "tests_c.csv": asLines(readingsHeader),
 	}))
 	assert.Equal(t, []string{"with site", "with lead"}, []string{r.Files[0].Layout, r.Files[1].Layout})
 	assert.Equal(t, "missing-column", r.Files[2].Reason)
 }
 
 func TestEncodings(t *testing.T) {
-	text := lines(readingsHeader, "A1,BX-7,2023-02-06,annual,Jürg é,M1,high,found-so,9.1,4.9,17,181 °C,19")
+	text := asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,Jürg é,M1,high,found-so,9.1,4.9,17,181 °C,19")
 	utf16s := func(big bool, mark bool) string {
 		units := utf16.Encode([]rune(text))
 		if mark {
@@ -123,15 +123,15 @@ func TestEncodings(t *testing.T) {
 // TestMessages: a refusal names the line to look at.
 func TestMessages(t *testing.T) {
 	for text, want := range map[string]string{
-		lines(readingsHeader, goodRow, `A1,BX-7,2023-02-06,annual,"T1,M1`, goodRow): "line 3",
-		lines(readingsHeader, goodRow, "J\xfcrg"):                                   "line 3",
-		readingsHeader + "\n" + goodRow:                                             "last line",
+		asLines(readingsHeader, goodRow, `A1,BX-7,2023-02-06,annual,"T1,M1`, goodRow): "line 3",
+		asLines(readingsHeader, goodRow, "J\xfcrg"):                                   "line 3",
+		readingsHeader + "\n" + goodRow:                                               "last line",
 	} {
 		r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": text}))
 		assert.Contains(t, r.Files[0].Message, want)
 	}
 	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"dates": `"dd/mm/yyyy"`}),
-		"tests.csv": lines(readingsHeader, strings.Replace(goodRow, "2023-02-06", "02/26/2023", 1))}))
+		"tests.csv": asLines(readingsHeader, strings.Replace(goodRow, "2023-02-06", "02/26/2023", 1))}))
 	assert.Contains(t, r.Files[0].Message, `dd/mm/yyyy`)
 	assert.Contains(t, r.Files[0].Message, `"02/26/2023" in line 2`)
 }
@@ -139,7 +139,7 @@ func TestMessages(t *testing.T) {
 // TestGrowingFile: a file that is longer at the second look waits, the others
 // are read.
 func TestGrowingFile(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader, goodRow, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader, goodRow, goodRow)})
 	o.Now, o.Settle = time.Now(), 200*time.Millisecond
 	grow := filepath.Join(o.Folder, "tests_b.csv")
 	go func() {
@@ -158,7 +158,7 @@ func TestGrowingFile(t *testing.T) {
 // TestChangedBetweenLooks: bytes that are not those of the first look end the
 // run, since rows may be stored already.
 func TestChangedBetweenLooks(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
 	all, err := find(o.Folder, o.Layouts)
 	require.NoError(t, err)
 	s := newStore(fakeWarehouse{}.load)
@@ -170,7 +170,7 @@ func TestChangedBetweenLooks(t *testing.T) {
 }
 
 func TestLoadErrorEndsTheRun(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
 	_, err := read(context.Background(), func(context.Context, string, arrow.Record) error { return fmt.Errorf("disk full") }, o)
 	assert.ErrorContains(t, err, "disk full")
 	ctx, cancel := context.WithCancel(context.Background())
@@ -185,7 +185,7 @@ func TestLoadErrorEndsTheRun(t *testing.T) {
 // TestPrevious: a file is known from the last publication by name, else by
 // bytes; gone is what is there under neither.
 func TestPrevious(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader, goodRow, "")})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader, goodRow, "")})
 	r, _ := readInto(t, o)
 	o.Previous = []Previous{
 		{Name: "tests_a.csv", Digest: "other", Outcome: WasRead}, {Name: "old name.csv", Digest: r.Files[1].Digest, Outcome: WasRead},
@@ -209,7 +209,7 @@ func TestExportDay(t *testing.T) {
 	} {
 		o := folder(t, map[string]string{
 			"tests.toml": readingsLayout(fileKeys{"export": c.export}),
-			c.name:       lines(readingsHeader+",Sent", goodRow+",2023-02-07", late+",2023-02-06"),
+			c.name:       asLines(readingsHeader+",Sent", goodRow+",2023-02-07", late+",2023-02-06"),
 		})
 		o.AsOf = day(t, "2023-02-07")
 		r, w := readInto(t, o)
@@ -229,7 +229,7 @@ func TestExportDay(t *testing.T) {
 // TestOptionalColumn: a column declared optional may be absent.
 func TestOptionalColumn(t *testing.T) {
 	text := readingsLayout(nil) + "[[column]]\nheader = \"Parts\"\nfield = \"parts\"\noptional = true\n"
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests_a.csv": lines(readingsHeader, goodRow), "tests_b.csv": lines(readingsHeader+",Parts", goodRow+",nozzle")}))
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader+",Parts", goodRow+",nozzle")}))
 	assert.Equal(t, []string{WasRead, WasRead}, outcomes(r))
 	assert.Equal(t, "nozzle", w["record.visits"][1]["parts"])
 	assert.Equal(t, "unit=ppm basis=as measured", w["source.columns"][10].show("unit", "basis"))

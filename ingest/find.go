@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"sort"
 	"strings"
@@ -107,3 +108,9 @@ func (f found) unchanged() bool {
 	now, err := os.Stat(f.path)
 	return err == nil && now.Size() == f.info.Size() && now.ModTime().Equal(f.info.ModTime())
 }
+
+// base is the name without its folder.
+func (f found) base() string { return path.Base(f.name) }
+
+// packed reports a name that says the file is gzip-compressed.
+func (f found) packed() bool { return strings.EqualFold(path.Ext(f.name), ".gz") }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 )
@@ -46,39 +47,39 @@ type head struct {
 }
 
 // readHead reads up to the header line and finds the declared columns in it.
-func readHead(r rows, l *layout.Layout) (*head, error) {
+func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
 	h := &head{export: -1}
 	for {
-		ln, err := r.next()
+		ln, err := r.Next()
 		if errors.Is(err, io.EOF) {
 			if h.skipped == 0 {
-				return nil, refuse(emptyFile, "the file holds no line")
+				return nil, lines.Refuse(lines.EmptyFile, "the file holds no line")
 			}
-			return nil, refuse(noHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
+			return nil, lines.Refuse(lines.NoHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
 		}
 		if err != nil {
 			return nil, err
 		}
-		if ln.number < l.File.Header {
+		if ln.Number < l.File.Header {
 			h.skipped++
 			continue
 		}
-		if ln.cut || !ln.ended && l.File.LastLine == "whole" {
-			return nil, refuse(incompleteFile, "the header has no line end: the copy may not be finished")
+		if ln.Cut || !ln.Ended && l.File.LastLine == "whole" {
+			return nil, lines.Refuse(lines.IncompleteFile, "the header has no line end: the copy may not be finished")
 		}
-		if ln.fault != "" {
-			return nil, refuse(noHeader, "line %d: %s", ln.number, ln.fault)
+		if ln.Fault != "" {
+			return nil, lines.Refuse(lines.NoHeader, "line %d: %s", ln.Number, ln.Fault)
 		}
-		if blank(ln.cells) {
-			return nil, refuse(noHeader, "line %d is blank; the header is declared there", ln.number)
+		if lines.Blank(ln.Cells) {
+			return nil, lines.Refuse(lines.NoHeader, "line %d is blank; the header is declared there", ln.Number)
 		}
-		for _, c := range ln.cells {
+		for _, c := range ln.Cells {
 			h.cells = append(h.cells, strings.Clone(parse.Trim(c)))
 		}
 		for l.Workbook() && h.cells[len(h.cells)-1] == "" {
 			h.cells = h.cells[:len(h.cells)-1]
 		}
-		r.setWidth(len(h.cells))
+		r.SetWidth(len(h.cells))
 		h.findUnnamed(l)
 		return h, h.bind(l)
 	}
@@ -118,16 +119,6 @@ func (h *head) names(cell string) bool {
 	return false
 }
 
-// blank reports cells with nothing but blanks in them.
-func blank(cells []string) bool {
-	for _, c := range cells {
-		if parse.Trim(c) != "" {
-			return false
-		}
-	}
-	return true
-}
-
 // bind finds each declared column in the header: exact letters first, else
 // folded where exactly one header fits.
 func (h *head) bind(l *layout.Layout) error {
@@ -144,7 +135,7 @@ func (h *head) bind(l *layout.Layout) error {
 		c := &l.Columns[i]
 		places := folded[parse.Fold(c.Header)]
 		if len(places) > 1 && !c.Ignore {
-			return refuse(duplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places), c.Header, h.quoted(places))
+			return lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places), c.Header, h.quoted(places))
 		}
 		for _, p := range places {
 			used[p] = true
@@ -182,7 +173,7 @@ func (h *head) bind(l *layout.Layout) error {
 		h.export = places[0]
 		return nil
 	}
-	return refuse(missingColumn, "the column %q, which gives the day of the export, is not in the header", l.ExportDay.Column)
+	return lines.Refuse(lines.MissingColumn, "the column %q, which gives the day of the export, is not in the header", l.ExportDay.Column)
 }
 
 func missingColumns(missing []string, found int, l *layout.Layout, header []string) error {
@@ -190,13 +181,9 @@ func missingColumns(missing []string, found int, l *layout.Layout, header []stri
 		return nil
 	}
 	if found == 0 {
-		return refuse(noHeader, "line %d holds none of the declared headers: %q", l.File.Header, parse.Short(strings.Join(header, "; ")))
+		return lines.Refuse(lines.NoHeader, "line %d holds none of the declared headers: %q", l.File.Header, parse.Short(strings.Join(header, "; ")))
 	}
-	return refuse(missingColumn, "not in the header: %s", quoteList(missing))
-}
-
-func quoteList(names []string) string {
-	return `"` + strings.Join(names, `", "`) + `"`
+	return lines.Refuse(lines.MissingColumn, "not in the header: %s", lines.Quoted(missing))
 }
 
 func (h *head) quoted(places []int) string {
@@ -204,7 +191,7 @@ func (h *head) quoted(places []int) string {
 	for _, p := range places {
 		names = append(names, h.cells[p])
 	}
-	return quoteList(names)
+	return lines.Quoted(names)
 }
 
 func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {

@@ -2,12 +2,12 @@ package ingest
 
 import (
 	"fmt"
-	"math"
-	"slices"
 	"sort"
 	"strings"
 
+	"fluedrift/ingest/draft"
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/quantity"
 )
@@ -42,12 +42,12 @@ func newWatcher(h *head, l *layout.Layout) *watcher {
 	return w
 }
 
-func (w *watcher) look(ln *line) {
+func (w *watcher) look(ln *lines.Line) {
 	for i, b := range w.head.bound {
 		if b.index < 0 || b.field < 0 {
 			continue
 		}
-		text := parse.Trim(ln.cells[b.index])
+		text := parse.Trim(ln.Cells[b.index])
 		if b.missing(text) {
 			continue
 		}
@@ -55,7 +55,7 @@ func (w *watcher) look(ln *line) {
 		c.filled++
 		switch b.Of.Kind {
 		case layout.Measured, layout.CO:
-			w.number(b, c, text, ln.storedAs(b.index))
+			w.number(b, c, text, ln.StoredAs(b.index))
 		case layout.Day:
 			c.day(b, text)
 		case layout.Code:
@@ -66,9 +66,9 @@ func (w *watcher) look(ln *line) {
 	}
 }
 
-func (w *watcher) number(b bound, c *cellsSeen, text string, as stored) {
+func (w *watcher) number(b bound, c *cellsSeen, text string, as lines.Stored) {
 	grammar := w.layout.Numbers
-	if as == asNumber || as == asDecimal || as == asPercent {
+	if as == lines.AsNumber || as == lines.AsDecimal || as == lines.AsPercent {
 		grammar = parse.Numbers{Decimal: "."}
 	}
 	if n, f := grammar.Measure(text, b.Measure); f == nil {
@@ -103,26 +103,6 @@ func (c *cellsSeen) day(b bound, text string) {
 	}
 }
 
-// looks is a span in which the middle value of a column lies when it is written
-// in another unit than the declared one. Common practice, no source: combustion
-// air has -20 to 35 degC, flue gas 40 to 250 degC, gas boilers of this size 50
-// to 3000 kW.
-type looks struct {
-	field, declared, other string
-	low, high              float64
-}
-
-var looksLike = []looks{
-	{"air_temp", "degC", "degF", 38, 130}, {"air_temp", "degF", "degC", -20, 32},
-	{"outdoor_temp", "degC", "degF", 38, 130}, {"air_temp", "degC", "K", 240, 320}, {"flue_temp", "degC", "K", 320, 600},
-	{"flue_temp", "degC", "degF", 280, 319}, {"flue_temp", "degC", "degF", 601, 900}, {"flue_temp", "degF", "degC", 20, 85},
-	{"co2", "%", "fraction", 0.02, 0.2}, {"o2", "%", "fraction", 0.001, 0.19}, {"co", "%", "ppm", 1, 1e6}, {"rate", "%", "fraction", 0.05, 1.2},
-	{"input", "kW", "Btu/h", 1e5, 1e9}, {"input", "kW", "W", 5e4, 99999}, {"input", "MBH", "Btu/h", 5e4, 1e9}, {"input", "Btu/h", "MBH", 0, 3e4}, {"input", "Btu/h", "kW", 0, 3e4},
-	{"vent_diameter", "in", "mm", 40, 2000}, {"vent_diameter", "mm", "in", 2, 39}, {"vent_diameter", "mm", "m", 0.02, 1.9}, {"vent_diameter", "cm", "mm", 75, 2000}, {"vent_diameter", "m", "mm", 40, 2000},
-	{"vent_length", "m", "ft", 60, 400}, {"vent_length", "ft", "mm", 1200, 1e6}, {"vent_length", "m", "mm", 401, 1e6},
-	{"supply_pressure", "kPa", "mbar", 8, 200}, {"supply_pressure", "mbar", "kPa", 0.3, 3.9}, {"supply_pressure", "Pa", "mbar", 5, 200},
-}
-
 // hints says what does not look as declared.
 func (w *watcher) hints(f File) []string {
 	var all []string
@@ -137,7 +117,7 @@ func (w *watcher) hints(f File) []string {
 		}
 	}
 	if len(w.head.spare) > 0 {
-		say("columns nobody maps: %s; declare them, or ignore = true", quoteList(w.head.spare))
+		say("columns nobody maps: %s; declare them, or ignore = true", lines.Quoted(w.head.spare))
 	}
 	if f.ExportDay == NoDay && f.Outcome == WasRead {
 		say("the day of the export is not known: where another export contradicts a line of this one, neither counts")
@@ -148,12 +128,9 @@ func (w *watcher) hints(f File) []string {
 func columnHints(b bound, c *cellsSeen) []string {
 	var all []string
 	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
-	middle := median(c.numbers)
-	for _, k := range looksLike {
-		if b.Field == k.field && b.Unit == k.declared && middle >= k.low && middle <= k.high && len(c.numbers) >= 3 {
-			say("is declared in %q and looks like %q: half of its cells are below %.4g and half above", k.declared, k.other, middle)
-			break
-		}
+	middle := draft.Median(c.numbers)
+	if other, ok := draft.OtherUnit(b.Field, b.Unit, middle); ok && len(c.numbers) >= 3 {
+		say("is declared in %q and looks like %q: half of its cells are below %.4g and half above", b.Unit, other, middle)
 	}
 	if c.otherMark > 0 {
 		say("holds %d cells that are numbers with decimal and thousands marks exchanged", c.otherMark)
@@ -177,22 +154,13 @@ func (w *watcher) exchangedGases() []string {
 	middle := map[string]float64{}
 	for i, b := range w.head.bound {
 		if (b.Field == "co2" || b.Field == "o2") && b.Measure.Kind == quantity.Share && len(w.cells[i].numbers) >= 3 {
-			middle[b.Field] = median(w.cells[i].numbers)
+			middle[b.Field] = draft.Median(w.cells[i].numbers)
 		}
 	}
 	if co2, o2 := middle["co2"], middle["o2"]; co2 > 0 && o2 >= 7.5 && co2 < 6.5 {
 		return []string{fmt.Sprintf("CO2 of about %.3g %% beside O2 of about %.3g %%: the two columns may be exchanged", co2, o2)}
 	}
 	return nil
-}
-
-// median is the middle value, NaN of none.
-func median(v []float64) float64 {
-	if len(v) == 0 {
-		return math.NaN()
-	}
-	s := slices.Sorted(slices.Values(v))
-	return s[len(s)/2]
 }
 
 // frequent lists the five most frequent words with their counts.

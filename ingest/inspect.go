@@ -14,7 +14,9 @@ import (
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 
+	"fluedrift/ingest/draft"
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/queries"
 )
@@ -162,29 +164,29 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	for _, l := range r.layouts {
 		ok, err := fitsLayout(ctx, f, l)
 		fit := Fit{Layout: l.Name, OK: ok}
-		var fault *fileFault
+		var fault *lines.Refusal
 		switch {
 		case ok:
 			fits = append(fits, l)
 		case errors.As(err, &fault):
-			fit.Why = fault.message
+			fit.Why = fault.Message
 		case err != nil:
 			return err
 		default:
-			fit.Why = "the name fits none of its patterns " + quoteList(l.Match.Names)
+			fit.Why = "the name fits none of its patterns " + lines.Quoted(l.Match.Names)
 		}
 		one.Fits = append(one.Fits, fit)
 	}
 	if len(fits) != 1 {
-		one.Draft, one.Hints = draft(ctx, f)
+		one.Draft, one.Hints = draft.Propose(unknown(ctx, f))
 		return nil
 	}
 	err := r.lookAt(ctx, f, fits[0], one)
-	var fault *fileFault
+	var fault *lines.Refusal
 	if errors.As(err, &fault) {
 		err = nil // the outcome says it already
-		if fault.reason == missingColumn || fault.reason == noHeader {
-			one.Draft, one.Hints = draft(ctx, f)
+		if fault.Reason == lines.MissingColumn || fault.Reason == lines.NoHeader {
+			one.Draft, one.Hints = draft.Propose(unknown(ctx, f))
 		}
 	}
 	return err
@@ -192,7 +194,7 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 
 // lookAt reads a file once more under its layout, for samples and hints.
 func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspection) error {
-	src, h, reader, err := r.openRows(ctx, f, l, io.Discard, &one.File)
+	src, h, reader, err := r.openRows(ctx, f, l, nil, &one.File)
 	if err != nil {
 		return err
 	}
@@ -200,14 +202,14 @@ func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspec
 	one.Columns = h.uses()
 	w := newWatcher(h, l)
 	for {
-		ln, err := src.next()
+		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {
 			return err
 		}
-		if ln.fault != "" || blank(ln.cells) || l.Skips(ln.number, ln.text) || h.repeated(ln.cells) || len(ln.cells) != len(h.cells) {
+		if ln.Fault != "" || lines.Blank(ln.Cells) || l.Skips(ln.Number, ln.Text) || h.repeated(ln.Cells) || len(ln.Cells) != len(h.cells) {
 			continue
 		}
 		reader.unguard(ln)
@@ -262,12 +264,12 @@ func useOf(b bound) Use {
 }
 
 // sample shows the values of the line just read beside its cells.
-func (r *rowReader) sample(ln *line) Sample {
-	s := Sample{Line: ln.number}
+func (r *rowReader) sample(ln *lines.Line) Sample {
+	s := Sample{Line: ln.Number}
 	for i, b := range r.head.bound {
 		c := SampleCell{Header: b.Header, Field: b.Field, Cell: b.Value}
 		if b.index >= 0 {
-			c.Cell = strings.Clone(parse.Short(ln.cells[b.index]))
+			c.Cell = strings.Clone(parse.Short(ln.Cells[b.index]))
 		}
 		if r.withholds(b) {
 			c.Cell = withheld

@@ -13,6 +13,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/ingest/lines"
 )
 
 // withTexts is the workbook of TestBook with other bytes of one part.
@@ -73,7 +75,7 @@ func TestGreatBookCell(t *testing.T) {
 		runtime.ReadMemStats(&before)
 		r, _ := readInto(t, o)
 		runtime.ReadMemStats(&after)
-		assert.Equal(t, Refused+" "+tooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, name)
+		assert.Equal(t, Refused+" "+lines.TooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, name)
 		assert.Contains(t, r.Files[0].Message, c.says, name)
 		assert.Contains(t, r.Files[0].Message, "exports.max_cell_kb", name)
 		assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(100<<20), "%s: bytes taken for a workbook of %d", name, len(c.book))
@@ -101,7 +103,7 @@ func TestGreatBookRow(t *testing.T) {
 		_, _ = io.WriteString(w, strings.Replace(text, `<row r="6"`, `<row r="5">`+cells+`</row><row r="6"`, 1))
 	})
 	r, _ := readInto(t, folder(t, map[string]string{"book.toml": bookLayout, "book.xlsx": book}))
-	assert.Equal(t, Refused+" "+tooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, r.Files[0].Message)
+	assert.Equal(t, Refused+" "+lines.TooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, r.Files[0].Message)
 }
 
 // TestRowLimits: a file of one row more than the limit is refused, one of as many
@@ -117,8 +119,8 @@ func TestRowLimits(t *testing.T) {
 		rows               int64
 		key                string
 	}{
-		{"tests.csv", lines(readingsHeader, goodRow, "", goodRow), readingsLayout(nil), 3, "exports.max_rows"},
-		{"tests.csv.gz", zipped(t, lines(readingsHeader, goodRow, goodRow)), readingsLayout(nil), 2, "exports.max_rows"},
+		{"tests.csv", asLines(readingsHeader, goodRow, "", goodRow), readingsLayout(nil), 3, "exports.max_rows"},
+		{"tests.csv.gz", zipped(t, asLines(readingsHeader, goodRow, goodRow)), readingsLayout(nil), 2, "exports.max_rows"},
 		{"book.xlsx", string(whole), bookLayout, 11, "exports.max_rows"},
 		{"tests.parquet", testdata(t, "tests.parquet"), parquet, 6, "exports.max_parquet_rows"},
 	} {
@@ -133,7 +135,7 @@ func TestRowLimits(t *testing.T) {
 				assert.Equal(t, WasRead, r.Files[0].Outcome, "%s: %s", c.name, r.Files[0].Message)
 				continue
 			}
-			assert.Equal(t, Refused+" "+tooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, c.name)
+			assert.Equal(t, Refused+" "+lines.TooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, c.name)
 			assert.Contains(t, r.Files[0].Message, c.key, c.name)
 		}
 	}
@@ -150,16 +152,16 @@ func TestParquetOfMoreRowsThanTold(t *testing.T) {
 	defer p.Close()
 	p.limits.ParquetRows = 2
 	for range 3 { // the names of the columns and two rows
-		_, err = p.next()
+		_, err = p.Next()
 		require.NoError(t, err)
 	}
-	_, err = p.next()
+	_, err = p.Next()
 	assert.ErrorContains(t, err, "exports.max_parquet_rows")
 }
 
 // TestLimitsNameTheirKeys: who meets a limit reads which key raises it.
 func TestLimitsNameTheirKeys(t *testing.T) {
-	text := lines(readingsHeader, goodRow, goodRow)
+	text := asLines(readingsHeader, goodRow, goodRow)
 	for key, c := range map[string]struct {
 		name, text string
 		limits     Limits
@@ -170,7 +172,7 @@ func TestLimitsNameTheirKeys(t *testing.T) {
 		o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), c.name: c.text})
 		o.Limits = c.limits
 		r, _ := readInto(t, o)
-		assert.Equal(t, Refused+" "+tooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, key)
+		assert.Equal(t, Refused+" "+lines.TooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, key)
 		assert.Contains(t, r.Files[0].Message, key)
 	}
 	assert.ErrorContains(t, Limits{Files: 1}.count("exports", 2), "exports.max_files")

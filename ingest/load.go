@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 )
 
@@ -23,57 +24,21 @@ type scan struct {
 	latest int32 // latest day of the export column, NoDay without one
 }
 
-// open opens the rows of a file. Every byte read is also written to sum.
-func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (rows, error) {
-	if f.info.Size() == 0 {
-		return nil, refuse(emptyFile, "the file has no bytes")
-	}
-	switch l.File.Type {
-	case "xlsx":
-		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newBook(file, size, l, f.limits.cellBytes()) })
-	case "parquet":
-		return openUnpacked(f, sum, func(file *os.File, size int64) (rows, error) { return newParquet(ctx, file, size, f.limits) })
-	}
-	file, err := os.Open(f.path)
-	if err != nil {
-		return nil, refuse(notText, "cannot be opened: %v", err)
-	}
-	r, err := openStream(f, file, l, sum)
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	return &textRows{r, file}, nil
-}
-
-// openStream opens the lines of a text file, compressed or not.
-func openStream(f found, file *os.File, l *layout.Layout, sum io.Writer) (*lineReader, error) {
-	src := io.TeeReader(io.LimitReader(file, f.info.Size()), sum)
-	if f.packed() {
-		unpacked, err := unpack(src, f.limits.UnpackedBytes)
-		if err != nil {
-			return nil, err
-		}
-		src = unpacked
-	}
-	return openText(src, l)
-}
-
 // peekHead reads the header line alone.
-func peekHead(r rows, l *layout.Layout) ([]string, error) {
+func peekHead(r lines.Rows, l *layout.Layout) ([]string, error) {
 	for {
-		ln, err := r.next()
+		ln, err := r.Next()
 		if errors.Is(err, io.EOF) {
-			return nil, refuse(noHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
+			return nil, lines.Refuse(lines.NoHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
 		}
 		if err != nil {
 			return nil, err
 		}
-		if !ln.ended && l.File.LastLine == "whole" {
-			return nil, refuse(incompleteFile, "the header has no line end: the copy may not be finished")
+		if !ln.Ended && l.File.LastLine == "whole" {
+			return nil, lines.Refuse(lines.IncompleteFile, "the header has no line end: the copy may not be finished")
 		}
-		if ln.number >= l.File.Header {
-			return append([]string(nil), ln.cells...), nil
+		if ln.Number >= l.File.Header {
+			return append([]string(nil), ln.Cells...), nil
 		}
 	}
 }
@@ -93,7 +58,7 @@ func lookOver(ctx context.Context, f found, l *layout.Layout) (*scan, error) {
 		return digestOnly(f, err)
 	}
 	if !f.unchanged() {
-		return nil, refuse(incompleteFile, "the file changed while it was looked at; it is read next time")
+		return nil, lines.Refuse(lines.IncompleteFile, "the file changed while it was looked at; it is read next time")
 	}
 	s.digest = digestOf(sum)
 	return s, nil
@@ -116,7 +81,7 @@ func digestOnly(f found, fault error) (*scan, error) {
 }
 
 // scanRows looks at every line of a file.
-func scanRows(ctx context.Context, r rows, l *layout.Layout, limits Limits) (*scan, error) {
+func scanRows(ctx context.Context, r lines.Rows, l *layout.Layout, limits Limits) (*scan, error) {
 	h, err := readHead(r, l)
 	if err != nil {
 		return nil, err
@@ -131,7 +96,7 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout, limits Limits) (*sc
 		if n%4096 == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		ln, err := r.next()
+		ln, err := r.Next()
 		if errors.Is(err, io.EOF) {
 			break
 		}
@@ -141,38 +106,38 @@ func scanRows(ctx context.Context, r rows, l *layout.Layout, limits Limits) (*sc
 		if err := limits.countRow(int64(n + 1)); err != nil {
 			return nil, err
 		}
-		ended, cut = ln.ended, ln.cut
-		if l.Skips(ln.number, ln.text) {
+		ended, cut = ln.Ended, ln.Cut
+		if l.Skips(ln.Number, ln.Text) {
 			continue
 		}
-		if ln.fault == "" && h.other(ln.cells) {
-			return nil, refuse(contradicted, "line %d is a header of other columns, or of the same in another order: the rows below it would be misread\nexport the two parts one by one", ln.number)
+		if ln.Fault == "" && h.other(ln.Cells) {
+			return nil, lines.Refuse(lines.Contradicted, "line %d is a header of other columns, or of the same in another order: the rows below it would be misread\nexport the two parts one by one", ln.Number)
 		}
 		order.look(ln)
-		if h.export >= 0 && h.export < len(ln.cells) {
+		if h.export >= 0 && h.export < len(ln.Cells) {
 			days := l.Days
-			if ln.storedAs(h.export) == asDay {
-				days = isoDays
+			if ln.StoredAs(h.export) == lines.AsDay {
+				days = parse.ISO
 			}
-			if day, _, f := days.Parse(ln.cells[h.export]); f == nil {
+			if day, _, f := days.Parse(ln.Cells[h.export]); f == nil {
 				s.latest = max(s.latest, day)
 			}
 		}
 	}
 	if cut {
-		return nil, refuse(incompleteFile, "the file ends within a character: the copy is not finished")
+		return nil, lines.Refuse(lines.IncompleteFile, "the file ends within a character: the copy is not finished")
 	}
 	if !ended && l.File.LastLine == "whole" {
-		return nil, refuse(incompleteFile, "the last line has no line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
+		return nil, lines.Refuse(lines.IncompleteFile, "the last line has no line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
 	}
-	if t, ok := r.(*textRows); ok && t.halfEnd() && l.File.LastLine == "whole" {
-		return nil, refuse(incompleteFile, "the last line ends in half a line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
+	if t, ok := r.(*lines.Text); ok && t.HalfEnd() && l.File.LastLine == "whole" {
+		return nil, lines.Refuse(lines.IncompleteFile, "the last line ends in half a line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
 	}
 	return s, order.verdict()
 }
 
 // openRows opens a file behind its header, with what reads its rows.
-func (r *run) openRows(ctx context.Context, f found, l *layout.Layout, sum io.Writer, out *File) (rows, *head, *rowReader, error) {
+func (r *run) openRows(ctx context.Context, f found, l *layout.Layout, sum io.Writer, out *File) (lines.Rows, *head, *rowReader, error) {
 	src, err := open(ctx, f, l, sum)
 	if err != nil {
 		return nil, nil, nil, err
@@ -233,12 +198,12 @@ func (r *run) latest(out *File) int32 {
 }
 
 // rows sorts every line below the header into its one outcome.
-func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
+func (r *run) rows(ctx context.Context, src lines.Rows, e *emitter, out *File) error {
 	for n := 0; ; n++ {
 		if n%4096 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		ln, err := src.next()
+		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
@@ -247,17 +212,17 @@ func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
 		}
 		out.Lines++
 		switch {
-		case ln.fault == "" && blank(ln.cells):
+		case ln.Fault == "" && lines.Blank(ln.Cells):
 			out.Blank++
 			continue
-		case e.layout.Skips(ln.number, ln.text):
+		case e.layout.Skips(ln.Number, ln.Text):
 			out.Skipped++
 			continue
-		case e.reader.head.repeated(ln.cells):
+		case e.reader.head.repeated(ln.Cells):
 			out.Header++
 			continue
 		}
-		e.reader.head.countUnnamed(ln.cells)
+		e.reader.head.countUnnamed(ln.Cells)
 		if err := r.row(ctx, ln, e, out); err != nil {
 			return err
 		}
@@ -265,7 +230,7 @@ func (r *run) rows(ctx context.Context, src rows, e *emitter, out *File) error {
 }
 
 // row stores a line as parsed or as set aside.
-func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
+func (r *run) row(ctx context.Context, ln *lines.Line, e *emitter, out *File) error {
 	fault := shape(ln, len(e.reader.head.cells))
 	if fault == nil {
 		e.reader.unguard(ln)
@@ -273,7 +238,7 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 	}
 	var err error
 	if fault == nil {
-		if fault, err = e.emit(ctx, ln.number); err != nil {
+		if fault, err = e.emit(ctx, ln.Number); err != nil {
 			return err
 		}
 	}
@@ -281,16 +246,16 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 		out.Parsed++
 		return nil
 	}
-	if (fault.reason == wrongFieldCount || fault.reason == blankRequired) && looksLikeFooter(ln.cells) {
+	if (fault.reason == wrongFieldCount || fault.reason == blankRequired) && parse.Footer(ln.Cells) {
 		fault.reason, fault.message = footerLine, "the line looks like a total below the rows, and the layout declares no such footer"
 	}
 	out.SetAside++
 	out.Reasons[fault.reason]++
-	raw := ln.text
+	raw := ln.Text
 	if e.reader.alias != nil {
 		raw = withheld // it may hold a technician code
 	}
-	row := &setAsideRow{file: out.Key, line: int32(ln.number), fault: *fault, raw: raw, day: NoDay}
+	row := &setAsideRow{file: out.Key, line: int32(ln.Number), fault: *fault, raw: raw, day: NoDay}
 	if fault.reason == footerLine {
 		return r.setAside.add(ctx, row)
 	}
@@ -302,7 +267,7 @@ func (r *run) row(ctx context.Context, ln *line, e *emitter, out *File) error {
 }
 
 // keepCO stores what can be read of the CO on a line that is set aside.
-func (r *run) keepCO(ctx context.Context, ln *line, reader *rowReader, aside *setAsideRow) error {
+func (r *run) keepCO(ctx context.Context, ln *lines.Line, reader *rowReader, aside *setAsideRow) error {
 	rows := reader.unusedCO(ln, aside.fault.reason)
 	for i := range rows {
 		rows[i].file = aside.file
@@ -314,14 +279,14 @@ func (r *run) keepCO(ctx context.Context, ln *line, reader *rowReader, aside *se
 }
 
 // shape is what is wrong with a line before its cells are read.
-func shape(ln *line, width int) *cellFault {
+func shape(ln *lines.Line, width int) *cellFault {
 	switch {
-	case ln.fault != "":
-		return &cellFault{"", "", wrongFieldCount, "the cells cannot be told apart: " + ln.fault}
-	case strings.IndexByte(ln.text, 0) >= 0:
+	case ln.Fault != "":
+		return &cellFault{"", "", wrongFieldCount, "the cells cannot be told apart: " + ln.Fault}
+	case strings.IndexByte(ln.Text, 0) >= 0:
 		return &cellFault{"", "", controlChar, "the line holds a byte 0"}
-	case len(ln.cells) != width:
-		return &cellFault{"", "", wrongFieldCount, fmt.Sprintf("the line has %d cells and the header %d", len(ln.cells), width)}
+	case len(ln.Cells) != width:
+		return &cellFault{"", "", wrongFieldCount, fmt.Sprintf("the line has %d cells and the header %d", len(ln.Cells), width)}
 	}
 	return nil
 }
@@ -368,7 +333,7 @@ func remarks(out *File) string {
 		all = append(all, "a header and no rows")
 	}
 	if len(out.Unmapped) > 0 {
-		all = append(all, "columns the layout does not declare: "+quoteList(out.Unmapped))
+		all = append(all, "columns the layout does not declare: "+lines.Quoted(out.Unmapped))
 	}
 	for _, u := range out.Unread {
 		all = append(all, fmt.Sprintf("not read: %s (%d lines)", u.What, u.Lines))

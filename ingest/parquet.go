@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/queries"
 )
@@ -20,7 +21,7 @@ type parquetRows struct {
 	ctx    context.Context
 	file   *os.File
 	table  *queries.Parquet
-	stored []stored
+	stored []lines.Stored
 	floats []bool // columns of binary floating-point numbers
 	limits Limits
 
@@ -28,7 +29,7 @@ type parquetRows struct {
 	at    int        // the next of them
 	more  bool       // the file may have rows behind the batch
 	row   int
-	out   line
+	out   lines.Line
 }
 
 // newParquet opens a Parquet file (format.parquet.apache.org: four bytes PAR1 at
@@ -37,11 +38,11 @@ func newParquet(ctx context.Context, file *os.File, size int64, limits Limits) (
 	var head, tail [4]byte
 	_, err := file.ReadAt(head[:], 0)
 	if err != nil || string(head[:]) != "PAR1" {
-		return nil, refuse(notText, "the content is no Parquet file, whatever the name says")
+		return nil, lines.Refuse(lines.NotText, "the content is no Parquet file, whatever the name says")
 	}
 	_, err = file.ReadAt(tail[:], size-4)
 	if err != nil || size < 12 || string(tail[:]) != "PAR1" {
-		return nil, refuse(incompleteFile, "the end of the Parquet file is missing: the copy may not be finished")
+		return nil, lines.Refuse(lines.IncompleteFile, "the end of the Parquet file is missing: the copy may not be finished")
 	}
 	// An unpacked file has no name any more: the engine is given the handle.
 	t, err := queries.OpenParquet(ctx, fmt.Sprintf("/proc/self/fd/%d", file.Fd()))
@@ -64,7 +65,7 @@ func parquetFault(ctx context.Context, err error) error {
 		return ctx.Err()
 	}
 	text, _, _ := strings.Cut(err.Error(), "\n")
-	return refuse(notText, "the Parquet file is damaged: %s", handle.ReplaceAllString(text, "it"))
+	return lines.Refuse(lines.NotText, "the Parquet file is damaged: %s", handle.ReplaceAllString(text, "it"))
 }
 
 // handle is the engine's name of a file, whose number is chance.
@@ -72,27 +73,27 @@ var handle = regexp.MustCompile(`["\']?/proc/self/fd/\d+["\']?`)
 
 // storedIn tells how a column of an engine's type is stored. Whole numbers are
 // exact and read like text.
-func storedIn(typ string) stored {
+func storedIn(typ string) lines.Stored {
 	switch {
 	case typ == "DOUBLE", typ == "FLOAT":
-		return asNumber
+		return lines.AsNumber
 	case strings.HasPrefix(typ, "DECIMAL"):
-		return asDecimal
+		return lines.AsDecimal
 	case typ == "DATE", strings.HasPrefix(typ, "TIMESTAMP"):
-		return asDay
+		return lines.AsDay
 	}
-	return asText
+	return lines.AsText
 }
 
-func (p *parquetRows) next() (*line, error) {
+func (p *parquetRows) Next() (*lines.Line, error) {
 	p.row++
 	l := &p.out
-	*l = line{number: p.row, ended: true, cells: l.cells[:0]}
+	*l = lines.Line{Number: p.row, Ended: true, Cells: l.Cells[:0]}
 	if p.row == 1 {
 		for _, c := range p.table.Columns() {
-			l.cells = append(l.cells, parse.Unmarked(c.Name))
+			l.Cells = append(l.Cells, parse.Unmarked(c.Name))
 		}
-		l.text = strings.Join(l.cells, "\t")
+		l.Text = strings.Join(l.Cells, "\t")
 		return l, nil
 	}
 	for p.at == len(p.batch) {
@@ -107,15 +108,15 @@ func (p *parquetRows) next() (*line, error) {
 		return nil, err
 	}
 	for _, c := range p.batch[p.at] {
-		l.cells = append(l.cells, parse.Unmarked(c))
+		l.Cells = append(l.Cells, parse.Unmarked(c))
 	}
 	p.at++
 	for i, float := range p.floats {
 		if float {
-			l.cells[i] = plainNumber(l.cells[i])
+			l.Cells[i] = lines.PlainNumber(l.Cells[i])
 		}
 	}
-	l.stored, l.text = p.stored, strings.Join(l.cells, "\t")
+	l.Stored, l.Text = p.stored, strings.Join(l.Cells, "\t")
 	return l, nil
 }
 
@@ -132,6 +133,6 @@ func (p *parquetRows) read() (err error) {
 	return nil
 }
 
-func (p *parquetRows) setWidth(int) {}
+func (p *parquetRows) SetWidth(int) {}
 
 func (p *parquetRows) Close() error { return errors.Join(p.table.Close(), p.file.Close()) }

@@ -7,14 +7,11 @@ import (
 	"fluedrift/ingest/parse"
 )
 
-// isoDays is how days stand in messages and in the configuration.
-var isoDays, _ = parse.NewDays("yyyy-mm-dd", 0)
-
 func iso(day int32) string {
 	if day == parse.NoDay || day == math.MaxInt32 {
 		return "the last day"
 	}
-	return isoDays.Format(day)
+	return parse.ISO.Format(day)
 }
 
 // Places of the reading fields that rules name.

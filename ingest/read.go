@@ -4,13 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
-	"path"
 	"runtime/debug"
 	"time"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/queries"
 )
@@ -55,7 +55,7 @@ const cellLimit = 1 << 20
 // countRow refuses the nth row of a text or a workbook where it is one too many.
 func (l Limits) countRow(n int64) error {
 	if l.Rows > 0 && n > l.Rows {
-		return refuse(tooLarge, "the file has more than %d rows\nsplit the export, or raise exports.max_rows", l.Rows)
+		return lines.Refuse(lines.TooLarge, "the file has more than %d rows\nsplit the export, or raise exports.max_rows", l.Rows)
 	}
 	return nil
 }
@@ -63,7 +63,7 @@ func (l Limits) countRow(n int64) error {
 // countParquet refuses a Parquet file of too many rows.
 func (l Limits) countParquet(rows int64) error {
 	if l.ParquetRows > 0 && rows > l.ParquetRows {
-		return refuse(tooLarge, "the Parquet file has %d rows, more than %d\nsplit the export, or raise exports.max_parquet_rows", rows, l.ParquetRows)
+		return lines.Refuse(lines.TooLarge, "the Parquet file has %d rows, more than %d\nsplit the export, or raise exports.max_parquet_rows", rows, l.ParquetRows)
 	}
 	return nil
 }
@@ -217,7 +217,7 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 	}
 	out.Bytes, f.limits = f.info.Size(), r.options.Limits
 	if limit := f.limits.FileBytes; limit > 0 && out.Bytes > limit {
-		return conclude(out, refuse(tooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise exports.max_file_mb", out.Bytes, limit))
+		return conclude(out, lines.Refuse(lines.TooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise exports.max_file_mb", out.Bytes, limit))
 	}
 	l, err := r.match(ctx, f, out)
 	if l == nil || err != nil {
@@ -242,12 +242,12 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 
 // conclude makes a fault of the file its outcome; other errors end the run.
 func conclude(out *File, err error) error {
-	var fault *fileFault
+	var fault *lines.Refusal
 	if err == nil || !errors.As(err, &fault) {
 		return err
 	}
-	out.Outcome, out.Reason, out.Message = Refused, fault.reason, fault.message
-	if fault.reason == incompleteFile {
+	out.Outcome, out.Reason, out.Message = Refused, fault.Reason, fault.Message
+	if fault.Reason == lines.IncompleteFile {
 		out.Outcome = Incomplete
 	}
 	return nil
@@ -276,7 +276,7 @@ func (r *run) match(ctx context.Context, f found, out *File) (*layout.Layout, er
 		for _, l := range fits {
 			names = append(names, l.Name)
 		}
-		return nil, refuse(twoLayouts, "the layouts %s fit\ntell them apart by name patterns or columns", quoteList(names))
+		return nil, lines.Refuse(lines.TwoLayouts, "the layouts %s fit\ntell them apart by name patterns or columns", lines.Quoted(names))
 	case why != nil:
 		return nil, why
 	}
@@ -290,14 +290,14 @@ func (r *run) match(ctx context.Context, f found, out *File) (*layout.Layout, er
 func fitsLayout(ctx context.Context, f found, l *layout.Layout) (bool, error) {
 	named := len(l.Match.Names) == 0
 	for _, pattern := range l.Match.Names {
-		if f.matches(pattern) {
+		if mend.Fits(pattern, f.name) {
 			named = true
 		}
 	}
 	if !named || len(l.Match.Columns) == 0 {
 		return named, nil
 	}
-	rows, err := open(ctx, f, l, io.Discard)
+	rows, err := open(ctx, f, l, nil)
 	if err != nil {
 		return false, err
 	}
@@ -317,7 +317,7 @@ func fitsLayout(ctx context.Context, f found, l *layout.Layout) (bool, error) {
 		}
 	}
 	if len(missing) > 0 {
-		return false, refuse(missingColumn, "layout %q asks for the columns %s", l.Name, quoteList(missing))
+		return false, lines.Refuse(lines.MissingColumn, "layout %q asks for the columns %s", l.Name, lines.Quoted(missing))
 	}
 	return true, nil
 }
@@ -347,9 +347,9 @@ func exportDay(l *layout.Layout, f found, s *scan, out *File) error {
 	case layout.FromColumn:
 		out.ExportDay = s.latest
 	case layout.FromName:
-		day, ok := l.Export.Find(path.Base(f.name))
+		day, ok := l.Export.Find(f.base())
 		if !ok {
-			return refuse(contradicted, "the name holds no day written %s\nthe layout takes the day of the export from it", l.ExportDay.Pattern)
+			return lines.Refuse(lines.Contradicted, "the name holds no day written %s\nthe layout takes the day of the export from it", l.ExportDay.Pattern)
 		}
 		out.ExportDay = day
 	}

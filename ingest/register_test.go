@@ -57,7 +57,7 @@ carry = "contract"
 // TestRegister: converted values are the exact SI factors (1 ft 0.3048 m, 1 in
 // 0.0254 m; 1000 Btu/h 0.29307107 kW, NIST SP 811 Appendix B).
 func TestRegister(t *testing.T) {
-	r, w := readInto(t, folder(t, map[string]string{"register.toml": registerLayout, "units_2024-03-01.csv": lines(
+	r, w := readInto(t, folder(t, map[string]string{"register.toml": registerLayout, "units_2024-03-01.csv": asLines(
 		"Serial,Input MBH,Installed,Vent in,Vent ft,Elbows,Intake ft,Lat,Fuel,Contract",
 		`BX-1,1000,2016-05-10,"6""",20,3,15,40.1,NG, gold `,
 		"BX-2,1000,,6,20,3,,40.1,bio,",
@@ -83,7 +83,7 @@ func TestRegister(t *testing.T) {
 // TestRegisterOfAnotherDay: the same register bytes of two days are two
 // exports; of one day they are one file twice.
 func TestRegisterOfAnotherDay(t *testing.T) {
-	text := lines("Serial,Input MBH,Installed,Vent in,Vent ft,Elbows,Intake ft,Lat,Fuel,Contract", "BX-1,1000,2016-05-10,6,20,3,15,40.1,NG,")
+	text := asLines("Serial,Input MBH,Installed,Vent in,Vent ft,Elbows,Intake ft,Lat,Fuel,Contract", "BX-1,1000,2016-05-10,6,20,3,15,40.1,NG,")
 	r, _ := readInto(t, folder(t, map[string]string{
 		"register.toml": registerLayout, "units_2021-01-10.csv": text, "units_2022-01-10.csv": text, "units_2022-01-10 again.csv": text,
 	}))
@@ -154,7 +154,7 @@ condition = "as left"
 // TestWide: a row is a visit; a group of cells without a value is no reading, a
 // group without CO2 and O2 is one of what else was measured.
 func TestWide(t *testing.T) {
-	text := lines("Nº;Tag;Nachgestellt groß;Luft;CO2 groß vorher;CO groß vorher;CO2 groß nachher;O2 klein nachher",
+	text := asLines("Nº;Tag;Nachgestellt groß;Luft;CO2 groß vorher;CO groß vorher;CO2 groß nachher;O2 klein nachher",
 		"K1;05.06.2023;ja;12,5;9,4;21;9,0;5,5",
 		"K2;05.06.2023;;;9,4;;;",
 		"K3;05.06.2023;;;;;;",

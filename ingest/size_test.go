@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/measured"
+	"fluedrift/ingest/lines"
 	"fluedrift/queries"
 )
 
@@ -106,7 +107,7 @@ func TestManyFiles(t *testing.T) {
 			require.NoError(t, os.MkdirAll(at, 0o755))
 		}
 		row := strings.NewReplacer("A1", fmt.Sprint("A", i), "BX-7", fmt.Sprint("BX-", i%1000)).Replace(goodRow)
-		require.NoError(t, os.WriteFile(filepath.Join(at, fmt.Sprintf("tests_%06d.csv", i)), []byte(lines(readingsHeader, row)), 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(at, fmt.Sprintf("tests_%06d.csv", i)), []byte(asLines(readingsHeader, row)), 0o644))
 	}
 	peak, r := liveHeap(t, o)
 	require.Len(t, r.Files, n)
@@ -123,7 +124,7 @@ func TestManyStrangeFiles(t *testing.T) {
 	if long() {
 		n = 100_000
 	}
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
 	for i := range n {
 		require.NoError(t, os.WriteFile(filepath.Join(o.Folder, fmt.Sprintf("scan_%06d.dat", i)), []byte("x"), 0o644))
 	}
@@ -161,8 +162,8 @@ func TestGreatCells(t *testing.T) {
 // refuses its file alone, and compressed nothing is other.
 func TestGreatLines(t *testing.T) {
 	great := func(n int) string { return strings.Replace(goodRow, "T1", strings.Repeat("T", n), 1) }
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": lines(readingsHeader, great(3<<20), goodRow), "tests b.csv": lines(readingsHeader, great(lineLimit), goodRow),
-		"tests d.csv": lines(readingsHeader, strings.Repeat("\x00", 600))})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": asLines(readingsHeader, great(3<<20), goodRow), "tests b.csv": asLines(readingsHeader, great(lines.Limit), goodRow),
+		"tests d.csv": asLines(readingsHeader, strings.Repeat("\x00", 600))})
 	f, err := os.Create(filepath.Join(o.Folder, "tests c.csv.gz"))
 	require.NoError(t, err)
 	z := gzip.NewWriter(f)
@@ -177,7 +178,7 @@ func TestGreatLines(t *testing.T) {
 	assert.Equal(t, []string{WasRead, Refused, Refused, Refused}, outcomes(r))
 	assert.Equal(t, int64(2), r.Files[0].Parsed)
 	for _, f := range r.Files[1:] {
-		assert.Equal(t, notText, f.Reason, f.Message)
+		assert.Equal(t, lines.NotText, f.Reason, f.Message)
 	}
 }
 

@@ -1,6 +1,10 @@
 package ingest
 
-import "fluedrift/ingest/parse"
+import (
+	"fluedrift/ingest/parse"
+
+	"fluedrift/ingest/lines"
+)
 
 // columnRow is a row of source.columns.
 type columnRow struct {
@@ -73,7 +77,7 @@ func clip(s string) string {
 	if len(s) <= rawLimit {
 		return s
 	}
-	return string(withoutCutRune([]byte(s[:rawLimit]))) + "…"
+	return string(lines.WithoutCutRune([]byte(s[:rawLimit]))) + "…"
 }
 
 // dayKnown reports a day other than parse.NoDay.

@@ -1,13 +1,13 @@
 package ingest
 
 import (
-	"archive/zip"
-	"encoding/xml"
 	"fmt"
 	"slices"
 	"strings"
 
+	"fluedrift/ingest/book"
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 )
 
@@ -24,10 +24,14 @@ type Unread struct {
 const fewUnread = 3
 
 // unread lists the parts of a file that were not read.
-func unread(src rows, h *head, l *layout.Layout) []Unread {
+func unread(src lines.Rows, h *head, l *layout.Layout) []Unread {
 	var all []Unread
-	if b, ok := src.(*bookRows); ok {
-		all = b.otherSheets(l)
+	if b, ok := src.(*book.Rows); ok {
+		for _, s := range b.OtherSheets(l.File.OtherSheets) {
+			if s.Lines >= fewUnread {
+				all = append(all, Unread{What: fmt.Sprintf("sheet %q", s.Name), Lines: s.Lines, Sheet: true})
+			}
+		}
 	}
 	for i, n := range h.numbers {
 		if n >= fewUnread {
@@ -74,53 +78,4 @@ func isNumber(cell string) bool {
 		}
 	}
 	return digit
-}
-
-// otherSheets lists the sheets of a workbook that hold a table and are neither
-// the one that the layout reads nor among those it says it knows.
-func (b *bookRows) otherSheets(l *layout.Layout) (all []Unread) {
-	for _, s := range b.others {
-		if slices.Contains(l.File.OtherSheets, s.name) {
-			continue
-		}
-		if n := tableLines(b.zip, s.part, b.tokens.limit); n >= fewUnread {
-			all = append(all, Unread{What: fmt.Sprintf("sheet %q", s.name), Lines: n, Sheet: true})
-		}
-	}
-	return all
-}
-
-// tableLines counts the rows of a sheet with two cells or more that are filled,
-// as far as the sheet can be read: a page of notes has one a row.
-func tableLines(z *zip.Reader, part string, limit int64) (lines int64) {
-	r, err := openPart(z, part, sheetLimit)
-	if err != nil {
-		return 0
-	}
-	defer r.Close()
-	tokens := newBookTokens(r, limit)
-	filled, inCell := 0, false
-	for {
-		t, err := tokens.first()
-		if err != nil {
-			return lines
-		}
-		switch e := t.(type) {
-		case xml.StartElement:
-			switch e.Name.Local {
-			case "row":
-				filled = 0
-			case "c":
-				inCell = true
-			case "v", "is", "f":
-				if inCell {
-					filled, inCell = filled+1, false
-				}
-			}
-		case xml.EndElement:
-			if e.Name.Local == "row" && filled > 1 {
-				lines++
-			}
-		}
-	}
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/zeebo/xxh3"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 )
 
@@ -51,7 +52,7 @@ func unusedColumns() []column[unusedRow] {
 // placement is a way to lay the cells of a line under the header. Columns from
 // first to before end are sure to be under theirs.
 type placement struct {
-	line       line
+	line       lines.Line
 	first, end int
 }
 
@@ -60,23 +61,23 @@ func (p *placement) holds(b *bound) bool { return b.index >= p.first && b.index 
 // placements are the ways to lay a line under the header: as it is where the
 // width is right, else from the left and from the right, each as far as its
 // cells can be read as what their columns declare.
-func (r *rowReader) placements(ln *line) []placement {
-	cells, width := ln.cells, len(r.head.cells)
-	if ln.fault != "" { // the quotes cannot be trusted: every delimiter counts
-		cells = strings.Split(ln.text, r.layout.File.Delimiter)
+func (r *rowReader) placements(ln *lines.Line) []placement {
+	cells, width := ln.Cells, len(r.head.cells)
+	if ln.Fault != "" { // the quotes cannot be trusted: every delimiter counts
+		cells = strings.Split(ln.Text, r.layout.File.Delimiter)
 		for i := range cells {
 			cells[i] = strings.Trim(parse.Trim(cells[i]), `"`)
 		}
 	} else if len(cells) == width {
-		return []placement{{line{cells: cells, stored: ln.stored}, 0, width}}
+		return []placement{{lines.Line{Cells: cells, Stored: ln.Stored}, 0, width}}
 	}
 	if len(cells) == 0 {
 		return nil
 	}
 	left, right := placement{end: min(width, len(cells))}, placement{first: max(0, width-len(cells)), end: width}
-	left.line.cells, right.line.cells = make([]string, width), make([]string, width)
-	copy(left.line.cells, cells)
-	copy(right.line.cells[right.first:], cells[max(0, len(cells)-width):])
+	left.line.Cells, right.line.Cells = make([]string, width), make([]string, width)
+	copy(left.line.Cells, cells)
+	copy(right.line.Cells[right.first:], cells[max(0, len(cells)-width):])
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
 		if b.index < 0 || b.field < 0 {
@@ -92,7 +93,7 @@ func (r *rowReader) placements(ln *line) []placement {
 	return []placement{left, right}
 }
 
-func (r *rowReader) readable(b *bound, ln *line) bool {
+func (r *rowReader) readable(b *bound, ln *lines.Line) bool {
 	_, f := r.column(*b, ln)
 	return f == nil
 }
@@ -101,12 +102,12 @@ func (r *rowReader) readable(b *bound, ln *line) bool {
 // columns that is not blank. Of two cells that may be the one the greater
 // counts; where none can be told, or its digits mean nothing, the row says that
 // it cannot be read.
-func (r *rowReader) unusedCO(ln *line, reason string) (rows []unusedRow) {
+func (r *rowReader) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 	if r.layout.Record != layout.Readings {
 		return nil
 	}
 	places := r.placements(ln)
-	own := unusedRow{line: int32(ln.number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(), reason: reason, hash: hashOfLine(ln)}
+	own := unusedRow{line: int32(ln.Number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(), reason: reason, hash: hashOfLine(ln)}
 	own.serial, own.visitID, own.day = r.textIn(places, "serial"), r.textIn(places, "visit_id"), r.dayIn(places)
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
@@ -137,14 +138,14 @@ func (r *rowReader) coIn(own unusedRow, places []placement, b *bound) (unusedRow
 		if !p.holds(b) {
 			continue
 		}
-		text := parse.Trim(p.line.cells[b.index])
+		text := parse.Trim(p.line.Cells[b.index])
 		if b.missing(text) {
 			blank = true
 			continue
 		}
 		row := own
 		row.text = strings.Clone(text)
-		row.ppm, row.limit = r.coOf(b, text, p.line.storedAs(b.index))
+		row.ppm, row.limit = r.coOf(b, text, p.line.StoredAs(b.index))
 		row.o2 = r.o2Beside(p, b)
 		if !placed || !(row.ppm <= found.ppm) && found.limit != parse.Above {
 			found, placed = row, true
@@ -154,11 +155,11 @@ func (r *rowReader) coIn(own unusedRow, places []placement, b *bound) (unusedRow
 }
 
 // coOf reads a CO cell strictly, else what its digits may mean at most.
-func (r *rowReader) coOf(b *bound, text string, as stored) (ppm float64, limit string) {
+func (r *rowReader) coOf(b *bound, text string, as lines.Stored) (ppm float64, limit string) {
 	if v, f := r.cell(*b, text, as); f == nil {
 		return v.num, v.limit
 	}
-	if as == asDay {
+	if as == lines.AsDay {
 		return math.NaN(), ""
 	}
 	if l, ok := parse.LooseShare(text, b.Measure, b.Of.Unit()); ok {
@@ -197,7 +198,7 @@ func (r *rowReader) textIn(places []placement, field string) string {
 				continue
 			}
 			v, f := r.column(*b, &places[k].line)
-			if f == nil && v.ok && len(v.text) <= 200 && !(field == "serial" && isTotal(v.text)) {
+			if f == nil && v.ok && len(v.text) <= 200 && !(field == "serial" && parse.IsTotal(v.text)) {
 				return strings.Clone(v.text)
 			}
 		}
@@ -225,9 +226,9 @@ func (r *rowReader) dayIn(places []placement) int32 {
 }
 
 // hashOfLine is equal for lines that were exported word for word alike.
-func hashOfLine(ln *line) uint64 {
-	if ln.text != "" {
-		return xxh3.HashString(ln.text)
+func hashOfLine(ln *lines.Line) uint64 {
+	if ln.Text != "" {
+		return xxh3.HashString(ln.Text)
 	}
-	return xxh3.HashString(strings.Join(ln.cells, "\x00"))
+	return xxh3.HashString(strings.Join(ln.Cells, "\x00"))
 }

@@ -30,7 +30,7 @@ func TestCOOfLinesSetAside(t *testing.T) {
 		"cannot be placed":             {"V,S1,2025-03-05,annual,900", "serial=S1 day=2025-03-05"},
 		"blank":                        {"V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,,60,99", ""},
 	} {
-		r, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, c.line)}))
+		r, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, c.line)}))
 		require.EqualValues(t, 1, r.Files[0].SetAside, name)
 		if c.want == "" {
 			require.Empty(t, w["source.unused_co"], name)
@@ -48,6 +48,6 @@ func TestCOOfLinesSetAside(t *testing.T) {
 // CO on a line that is accepted is not kept twice.
 func TestCOOfAcceptedLinesIsNotUnused(t *testing.T) {
 	_, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil),
-		"tests.csv": lines(readingsHeader, "V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,900,60,15")}))
+		"tests.csv": asLines(readingsHeader, "V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,900,60,15")}))
 	require.Empty(t, w["source.unused_co"])
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"sort"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -92,8 +93,8 @@ func dialects() (all []variation) {
 		for _, always := range []bool{false, true} {
 			for _, d := range []string{",", ";", "\t", "|", ":", "^", "~", " ", "§", "\x1f"} {
 				for _, q := range []string{`"`, "'", "`", "%"} {
-					key := toml(d)
-					add("dialect", fmt.Sprintf("delimiter %q quote %q end %q always %v", d, q, end, always), writer{d, q, q, end, always}, nil, same("delimiter", key, "quote", toml(q)))
+					key := strconv.Quote(d)
+					add("dialect", fmt.Sprintf("delimiter %q quote %q end %q always %v", d, q, end, always), writer{d, q, q, end, always}, nil, same("delimiter", key, "quote", strconv.Quote(q)))
 				}
 			}
 			add("escape", fmt.Sprintf("backslash end %q always %v", end, always), writer{",", `"`, `\`, end, always}, nil, nil)

@@ -57,7 +57,7 @@ func everyField(record, constants string, cells [][3]string) (layoutText, csvTex
 		}
 		head, row = append(head, c[0]), append(row, c[1])
 	}
-	return l.String(), lines(strings.Join(head, ","), strings.Join(row, ","))
+	return l.String(), asLines(strings.Join(head, ","), strings.Join(row, ","))
 }
 
 // fullRows has a full row for every record. Converted values below are the SI
@@ -171,8 +171,8 @@ func TestCorrectionsAndDoubles(t *testing.T) {
 		{"no day known", "from = \"unknown\"", "2023-03-01", []string{"tests 2023-03-01.csv:2 doubtful", "tests 2023-04-01.csv:2 doubtful", "tests 2023-04-01.csv:3 duplicate"}},
 	} {
 		o := folder(t, map[string]string{
-			"tests.toml": readingsLayout(fileKeys{"export": c.export}), "tests " + c.first + ".csv": lines(readingsHeader, typed, strings.Replace(goodRow, "high", "low", 1)),
-			"tests 2023-04-01.csv": lines(readingsHeader, goodRow, strings.Replace(goodRow, "high", "low", 1)),
+			"tests.toml": readingsLayout(fileKeys{"export": c.export}), "tests " + c.first + ".csv": asLines(readingsHeader, typed, strings.Replace(goodRow, "high", "low", 1)),
+			"tests 2023-04-01.csv": asLines(readingsHeader, goodRow, strings.Replace(goodRow, "high", "low", 1)),
 		})
 		o.AsOf = day(t, "2023-06-01")
 		_, w := build(t, o, o.AsOf)
@@ -202,8 +202,8 @@ func TestMarkWithinAFile(t *testing.T) {
 	} {
 		o := folder(t, map[string]string{
 			"tests.toml":           readingsLayout(fileKeys{"export": "from = \"name\"\npattern = \"yyyy-mm-dd\""}),
-			"tests 2023-03-01.csv": lines(readingsHeader, typed),
-			"tests 2023-04-01.csv": lines(readingsHeader, low, c.row),
+			"tests 2023-03-01.csv": asLines(readingsHeader, typed),
+			"tests 2023-04-01.csv": asLines(readingsHeader, low, c.row),
 		})
 		o.AsOf = day(t, "2023-06-01")
 		_, w := build(t, o, o.AsOf)

@@ -50,7 +50,7 @@ func TestDryShareByFFactors(t *testing.T) {
 func TestWetColumn(t *testing.T) {
 	text := strings.Replace(readingsLayout(nil), "header = \"O2\"\nfield = \"o2\"\n", "header = \"O2\"\nfield = \"o2\"\ngas = \"wet\"\nwet_fuel = \"natural gas\"\n", 1)
 	require.Contains(t, text, "wet_fuel")
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests.csv": lines(readingsHeader,
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests.csv": asLines(readingsHeader,
 		"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,,4.0,17,181,19",
 		"A2,BX-7,2023-02-07,annual,T1,M1,high,found-so,,4.0,17,48,19",
 		"A3,BX-7,2023-02-08,annual,T1,M1,high,found-so,,4.0,17,,19",
@@ -69,7 +69,7 @@ func TestDeclaredKey(t *testing.T) {
 		l := strings.Replace(readingsLayout(nil), "[[column]]\nheader = \"Visit\"\nfield = \"visit_id\"\n", "", 1)
 		return strings.Replace(l, "[match]", key+"[match]", 1)
 	}
-	rows := lines(strings.TrimPrefix(readingsHeader, "Visit,"),
+	rows := asLines(strings.TrimPrefix(readingsHeader, "Visit,"),
 		"BX-7,2023-02-06 08:10,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 		"BX-7,2023-02-06 15:20,annual,T2,M1,high,found-so,9.3,4.9,17,181,19",
 		"BX-7,2023-02-06,annual,T2,M1,high,found-so,9.4,4.9,17,181,19")
@@ -114,7 +114,7 @@ func TestDeclaredKey(t *testing.T) {
 // they stand below the header.
 func TestSkippedLines(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"skip_lines": "[2]", "skip": `["^#"]`}),
-		"tests.csv": lines(readingsHeader, ",,,,,,,,%,%,ppm,degC,degC", "# north", goodRow, "#", "Sum: 1")}))
+		"tests.csv": asLines(readingsHeader, ",,,,,,,,%,%,ppm,degC,degC", "# north", goodRow, "#", "Sum: 1")}))
 	assert.Equal(t, []string{"4 read fire=high", "6 aside footer-line"}, fate(r.Files[0], w, "record.readings", "fire"))
 	assert.Equal(t, int64(3), r.Files[0].Skipped)
 }
@@ -123,7 +123,7 @@ func TestSkippedLines(t *testing.T) {
 // visit id that comes back after months was given twice, and its line is set
 // aside, since as part of the first visit its day would be lost.
 func TestVisitOfSeveralDays(t *testing.T) {
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": lines(readingsHeader, goodRow,
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow,
 		strings.NewReplacer("2023-02-06", "2023-02-08", "high", "low").Replace(goodRow),
 		strings.NewReplacer("2023-02-06", "2024-02-08", "high", "low").Replace(goodRow),
 		strings.NewReplacer("2023-02-06", "2024-02-08", "BX-7", "BX-8").Replace(goodRow))}))

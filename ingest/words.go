@@ -10,21 +10,6 @@ const (
 	Skipped    = "skipped"
 )
 
-// Reasons why a file is refused or incomplete.
-const (
-	emptyFile         = "empty-file"
-	notText           = "not-a-text-file"
-	tooLarge          = "too-large"
-	wrongEncoding     = "wrong-encoding"
-	incompleteFile    = "incomplete-file"
-	unterminatedQuote = "unterminated-quote"
-	noHeader          = "no-header"
-	duplicateColumn   = "duplicate-column"
-	missingColumn     = "missing-column"
-	contradicted      = "convention-contradicted"
-	twoLayouts        = "two-layouts"
-)
-
 // Reasons why an entry of the folder is skipped or no export of ours. Folder is
 // a folder with the name of a file: the files in it are read.
 const (

@@ -27,6 +27,10 @@ type Days struct {
 	system  int      // 1900 or 1904 for day numbers, else 0
 }
 
+// ISO is how days stand in messages, in the configuration and where a file
+// stores them as days.
+var ISO, _ = NewDays("yyyy-mm-dd", 0)
+
 // NewDays compiles a pattern of yyyy or yy, mm or m, dd or d and the marks
 // between them (mm and dd want two digits, m and d take one or two), or "day
 // number 1900" or "day number 1904". A two-digit year needs century, the first

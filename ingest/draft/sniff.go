@@ -1,17 +1,16 @@
-package ingest
+package draft
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/quantity"
 )
@@ -27,7 +26,7 @@ type sniffed struct {
 
 type sniffedRow struct {
 	cells  []string
-	stored []stored
+	stored []lines.Stored
 	fault  bool // its cells cannot be told apart
 }
 
@@ -37,8 +36,8 @@ const (
 )
 
 // sniff looks at the first lines of a file.
-func sniff(ctx context.Context, f found) (*sniffed, error) {
-	head, err := firstBytes(f)
+func sniff(f File) (*sniffed, error) {
+	head, err := f.Head(sniffBytes)
 	if err != nil {
 		return nil, err
 	}
@@ -50,42 +49,22 @@ func sniff(ctx context.Context, f found) (*sniffed, error) {
 	case bytes.HasPrefix(head, []byte("PAR1")):
 		best.Type = "parquet"
 	case bytes.HasPrefix(head, []byte("%PDF")):
-		return nil, refuse(notText, "the content is a document")
+		return nil, lines.Refuse(lines.NotText, "the content is a document")
 	default:
-		best.Delimiter = delimiterOf(ctx, f, best)
-		best.Escape = escapeOf(ctx, f, best)
+		best.Delimiter = delimiterOf(f, best)
+		best.Escape = escapeOf(f, best)
 		if n := bytes.LastIndexAny(head, "\r\n"); n >= 0 && n < len(head)-1 && int64(len(head)) < sniffBytes {
 			best.LastLine = "any"
 			s.notes = append(s.notes, "the last line has no line end: last_line = \"any\" if the export always ends so, else the copy is not whole")
 		}
 	}
 	s.file = best
-	all, err := firstRows(ctx, f, best)
+	all, err := firstRows(f, best)
 	if err != nil && len(all) == 0 {
 		return nil, err
 	}
 	s.place(all)
 	return s, nil
-}
-
-// firstBytes reads the start of a file, unpacked.
-func firstBytes(f found) ([]byte, error) {
-	file, err := os.Open(f.path)
-	if err != nil {
-		return nil, refuse(notText, "cannot be opened: %v", err)
-	}
-	defer file.Close()
-	var src io.Reader = file
-	if f.packed() {
-		if src, err = unpack(file, 0); err != nil {
-			return nil, err
-		}
-	}
-	head, err := io.ReadAll(io.LimitReader(src, sniffBytes))
-	if len(head) == 0 && err == nil {
-		return nil, refuse(emptyFile, "the file has no bytes")
-	}
-	return head, err
 }
 
 // encodingOf guesses an encoding from the byte order mark, the zeros of
@@ -100,11 +79,11 @@ func encodingOf(head []byte) string {
 		}
 	}
 	switch {
-	case bytes.HasPrefix(head, bomUTF16["utf-16le"]), odd > len(head)/4:
+	case bytes.HasPrefix(head, []byte{0xFF, 0xFE}), odd > len(head)/4:
 		return "utf-16le"
-	case bytes.HasPrefix(head, bomUTF16["utf-16be"]), even > len(head)/4:
+	case bytes.HasPrefix(head, []byte{0xFE, 0xFF}), even > len(head)/4:
 		return "utf-16be"
-	case utf8.Valid(withoutCutRune(head)):
+	case utf8.Valid(lines.WithoutCutRune(head)):
 		return "utf-8"
 	}
 	return "windows-1252"
@@ -112,11 +91,11 @@ func encodingOf(head []byte) string {
 
 // delimiterOf takes the delimiter that cuts most lines into one number of
 // cells, the larger number where two do.
-func delimiterOf(ctx context.Context, f found, file layout.File) string {
+func delimiterOf(f File, file layout.File) string {
 	best, lines, width := ",", 0, 1
 	for _, d := range []string{",", ";", "\t", "|"} {
 		file.Delimiter = d
-		all, _ := firstRows(ctx, f, file)
+		all, _ := firstRows(f, file)
 		w, n := commonWidth(all)
 		if w > 1 && (n*w > lines*width) {
 			best, lines, width = d, n, w
@@ -127,10 +106,10 @@ func delimiterOf(ctx context.Context, f found, file layout.File) string {
 
 // escapeOf is the backslash where lines that cannot be told apart without it
 // can be with it.
-func escapeOf(ctx context.Context, f found, file layout.File) string {
-	without := faultyLines(ctx, f, file)
+func escapeOf(f File, file layout.File) string {
+	without := faultyLines(f, file)
 	file.Escape = `\`
-	if with := faultyLines(ctx, f, file); with < without {
+	if with := faultyLines(f, file); with < without {
 		return file.Escape
 	}
 	return ""
@@ -138,8 +117,8 @@ func escapeOf(ctx context.Context, f found, file layout.File) string {
 
 // faultyLines counts the first lines that cannot be told apart; a quote left open is
 // worse than any.
-func faultyLines(ctx context.Context, f found, file layout.File) (n int) {
-	all, err := firstRows(ctx, f, file)
+func faultyLines(f File, file layout.File) (n int) {
+	all, err := firstRows(f, file)
 	if err != nil {
 		return sniffRows + 1
 	}
@@ -152,23 +131,23 @@ func faultyLines(ctx context.Context, f found, file layout.File) (n int) {
 }
 
 // firstRows reads lines of a file as a shape cuts them.
-func firstRows(ctx context.Context, f found, shape layout.File) ([]sniffedRow, error) {
-	src, err := open(ctx, f, &layout.Layout{File: shape}, io.Discard)
+func firstRows(f File, shape layout.File) ([]sniffedRow, error) {
+	src, err := f.Open(shape)
 	if err != nil {
 		return nil, err
 	}
 	defer src.Close()
 	var all []sniffedRow
 	for len(all) < sniffRows {
-		ln, err := src.next()
+		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {
 			return all, nil
 		}
 		if err != nil {
 			return all, err
 		}
-		row := sniffedRow{stored: slices.Clone(ln.stored), fault: ln.fault != ""}
-		for _, c := range ln.cells {
+		row := sniffedRow{stored: slices.Clone(ln.Stored), fault: ln.Fault != ""}
+		for _, c := range ln.Cells {
 			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
 		}
 		all = append(all, row)
@@ -209,7 +188,7 @@ func (s *sniffed) place(all []sniffedRow) {
 		s.header = s.header[:len(s.header)-1]
 	}
 	for _, r := range all[at+1:] {
-		if !blank(r.cells) {
+		if !lines.Blank(r.cells) {
 			s.rows = append(s.rows, r)
 		}
 	}

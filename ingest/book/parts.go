@@ -1,4 +1,4 @@
-package ingest
+package book
 
 import (
 	"archive/zip"
@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 )
 
 // openPart opens a part of the workbook whose unpacked size is within a limit.
@@ -19,7 +20,7 @@ func openPart(z *zip.Reader, name string, limit uint64) (io.ReadCloser, error) {
 			continue
 		}
 		if f.UncompressedSize64 > limit {
-			return nil, refuse(notText, "%s unpacks to %d bytes, more than %d", name, f.UncompressedSize64, limit)
+			return nil, lines.Refuse(lines.NotText, "%s unpacks to %d bytes, more than %d", name, f.UncompressedSize64, limit)
 		}
 		r, err := f.Open()
 		if err != nil {
@@ -27,11 +28,11 @@ func openPart(z *zip.Reader, name string, limit uint64) (io.ReadCloser, error) {
 		}
 		return r, nil
 	}
-	return nil, refuse(notText, "the workbook has no part %s", name)
+	return nil, lines.Refuse(lines.NotText, "the workbook has no part %s", name)
 }
 
 func damaged(part string, err error) error {
-	return refuse(notText, "the workbook is damaged at %s: %v", part, err)
+	return lines.Refuse(lines.NotText, "the workbook is damaged at %s: %v", part, err)
 }
 
 // bookIndex is what the workbook's own part says.
@@ -53,12 +54,12 @@ type bookLinks struct {
 	} `xml:"Relationship"`
 }
 
-// bookSheet is a sheet of rows with the part it stands in.
-type bookSheet struct{ name, part string }
+// otherSheet is a sheet of rows with the part it stands in.
+type otherSheet struct{ name, part string }
 
 // sheetPart finds the part of the declared sheet, the other sheets, and the
 // workbook's way of counting days, which is compared with the declared one.
-func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []bookSheet, system int, err error) {
+func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []otherSheet, system int, err error) {
 	var index bookIndex
 	var links bookLinks
 	if err := decodePart(z, "xl/workbook.xml", &index); err != nil {
@@ -72,7 +73,7 @@ func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []bookSheet
 		system = 1904
 	}
 	if declared := l.Days.System(); declared != 0 && declared != system {
-		return "", nil, 0, refuse(contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
+		return "", nil, 0, lines.Refuse(lines.Contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
 	}
 	var names []string
 	for i, s := range index.Sheets {
@@ -84,11 +85,11 @@ func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []bookSheet
 				part = at
 			}
 		case isTable:
-			others = append(others, bookSheet{s.Name, at})
+			others = append(others, otherSheet{s.Name, at})
 		}
 	}
 	if part == "" {
-		return "", nil, 0, refuse(noHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, quoteList(names))
+		return "", nil, 0, lines.Refuse(lines.NoHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, lines.Quoted(names))
 	}
 	return part, others, system, nil
 }
@@ -139,7 +140,7 @@ func sharedTexts(z *zip.Reader, limit int64) ([]string, error) {
 		return nil, err
 	}
 	defer r.Close()
-	tokens := newBookTokens(r, limit)
+	tokens := newTokens(r, limit)
 	var texts []string
 	for {
 		t, err := tokens.first()
@@ -164,7 +165,7 @@ func sharedTexts(z *zip.Reader, limit int64) ([]string, error) {
 
 // richText gathers the runs of a text up to the end of its element, without
 // the reading aids some scripts carry.
-func richText(tokens *bookTokens, end string) (string, error) {
+func richText(tokens *tokenReader, end string) (string, error) {
 	var b strings.Builder
 	in, aid := false, false
 	for {

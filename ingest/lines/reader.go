@@ -1,66 +1,30 @@
-package ingest
+package lines
 
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"strings"
 	"unicode/utf8"
 )
 
-// A line of more than lineLimit bytes, or a quoted cell that runs over more,
-// is not read: the memory for a file stays bounded.
-const lineLimit = 16 << 20
-
-// line is one logical line of an export: a quoted cell with line ends in it
-// belongs to the line in which it opens.
-type line struct {
-	number int      // physical line in the file, from 1, in which it begins
-	text   string   // raw text without the line end
-	cells  []string // reused by the next line
-	stored []stored // how the cells are stored, where that is not as text; else nil
-	fault  string   // why the cells cannot be told apart; "" if they can
-	ended  bool     // a line end follows
-	cut    bool     // the file ends within its last character
+// Dialect is how the text of a file is cut into lines and cells.
+type Dialect struct {
+	Delimiter string
+	Quote     byte // 0 for none
+	Escape    byte // stands before a quote inside a quoted cell; 0 where a quote is doubled
 }
 
-// storedAs tells how a cell is stored.
-func (l *line) storedAs(cell int) stored {
-	if cell >= len(l.stored) {
-		return asText
-	}
-	return l.stored[cell]
-}
-
-// fileFault is why a whole file is refused or incomplete.
-type fileFault struct {
-	reason, message string
-}
-
-func (f *fileFault) Error() string { return f.reason + ": " + f.message }
-
-func refuse(reason, format string, args ...any) *fileFault {
-	return &fileFault{reason, fmt.Sprintf(format, args...)}
-}
-
-// dialect is how the text of a file is cut into lines and cells.
-type dialect struct {
-	delimiter string
-	quote     byte // 0 for none
-	escape    byte // stands before a quote inside a quoted cell; 0 where a quote is doubled
-}
-
-// lineReader cuts UTF-8 text into lines and cells. Line ends are LF, CR LF or
+// Reader cuts UTF-8 text into lines and cells. Line ends are LF, CR LF or
 // CR alone, also mixed. Quotes are strict: a quoted cell begins and ends at a
 // delimiter or line end, a quote inside it is doubled, and no other cell holds
 // a quote. With an escape, the escape stands before a quote or an escape inside
 // a quoted cell, before nothing else and in no other cell.
-type lineReader struct {
-	dialect
+type Reader struct {
+	Dialect
 	src      io.Reader
 	width    int  // cells of the header, once known
-	maxBytes int  // lineLimit, lower in tests
+	maxBytes int  // Limit, lower in tests
 	whole    bool // the last line has a line end, or the file is not whole
 
 	buf        []byte
@@ -70,37 +34,37 @@ type lineReader struct {
 	cutRune    bool // the last line ends within a character
 	newline    bool // a line feed ended a line
 	lastCR     bool // the last line ended in a carriage return alone
-	out        line
+	out        Line
 	cell       []byte // quoted cell being read
 	checkC1    bool   // a C1 control shows a wrong single-byte encoding
 	noRune     string // what a replacement character shows: bytes that the encoding has no letter for
 	halves     bool   // a replacement character at the end may be half a character
 }
 
-func newLineReader(src io.Reader, d dialect) *lineReader {
-	return &lineReader{dialect: d, src: src, maxBytes: lineLimit, buf: make([]byte, 64<<10)}
+func NewReader(src io.Reader, d Dialect) *Reader {
+	return &Reader{Dialect: d, src: src, maxBytes: Limit, buf: make([]byte, 64<<10)}
 }
 
-// next returns the next logical line, io.EOF after the last, or a *fileFault.
+// Next returns the next logical line, io.EOF after the last, or a *Refusal.
 // The line is valid until the next call.
-func (r *lineReader) next() (*line, error) {
+func (r *Reader) Next() (*Line, error) {
 	text, ended, err := r.readPhysical()
 	if err != nil {
 		return nil, err
 	}
 	l := &r.out
-	l.number, l.fault, l.ended, l.cut, l.cells = r.physical, "", ended, r.cutRune, l.cells[:0]
+	l.Number, l.Fault, l.Ended, l.Cut, l.Cells = r.physical, "", ended, r.cutRune, l.Cells[:0]
 	if !r.marked(text) {
-		l.text = string(text)
-		l.cells = splitPlain(l.cells, l.text, r.delimiter)
+		l.Text = string(text)
+		l.Cells = splitPlain(l.Cells, l.Text, r.Delimiter)
 		return l, nil
 	}
 	return l, r.quoted(l, text)
 }
 
 // marked reports whether a text holds a quote or an escape.
-func (r *lineReader) marked(text []byte) bool {
-	return r.quote != 0 && bytes.IndexByte(text, r.quote) >= 0 || r.escape != 0 && bytes.IndexByte(text, r.escape) >= 0
+func (r *Reader) marked(text []byte) bool {
+	return r.Quote != 0 && bytes.IndexByte(text, r.Quote) >= 0 || r.Escape != 0 && bytes.IndexByte(text, r.Escape) >= 0
 }
 
 // splitPlain cuts a text without quotes.
@@ -116,68 +80,68 @@ func splitPlain(cells []string, s, delimiter string) []string {
 }
 
 // quoted cuts a line with quotes, reading on while a quoted cell is open.
-func (r *lineReader) quoted(l *line, text []byte) error {
+func (r *Reader) quoted(l *Line, text []byte) error {
 	raw := append([]byte(nil), text...)
-	opened := l.number
+	opened := l.Number
 	for open := r.cut(l, string(text), false); open; {
 		text, ended, err := r.readPhysical()
-		if errors.Is(err, io.EOF) && r.whole && !l.ended {
-			return refuse(incompleteFile, "the file ends within a quoted cell, which opens in line %d, and without a line end: the copy may not be finished", opened)
+		if errors.Is(err, io.EOF) && r.whole && !l.Ended {
+			return Refuse(IncompleteFile, "the file ends within a quoted cell, which opens in line %d, and without a line end: the copy may not be finished", opened)
 		}
 		if errors.Is(err, io.EOF) {
-			return refuse(unterminatedQuote, "line %d: a quote opens and never closes", opened)
+			return Refuse(UnterminatedQuote, "line %d: a quote opens and never closes", opened)
 		}
 		if err != nil {
 			return err
 		}
-		l.ended, l.cut = ended, r.cutRune
+		l.Ended, l.Cut = ended, r.cutRune
 		r.cell = append(r.cell, '\n')
 		raw = append(append(raw, '\n'), text...)
 		if len(raw) > r.maxBytes {
-			return refuse(unterminatedQuote, "line %d: a quote opens and does not close within %d bytes", opened, r.maxBytes)
+			return Refuse(UnterminatedQuote, "line %d: a quote opens and does not close within %d bytes", opened, r.maxBytes)
 		}
-		before := len(l.cells)
+		before := len(l.Cells)
 		open = r.cut(l, string(text), true)
-		if open && len(l.cells) > before {
+		if open && len(l.Cells) > before {
 			opened = r.physical
 		}
 	}
-	l.text = string(raw)
+	l.Text = string(raw)
 	return r.checkSpan(l)
 }
 
 // checkSpan refuses a file in which a quoted cell over several lines does not
 // leave a row of the right width, or holds exactly the delimiters of the rows
 // it may have swallowed.
-func (r *lineReader) checkSpan(l *line) error {
-	span := r.physical - l.number + 1
+func (r *Reader) checkSpan(l *Line) error {
+	span := r.physical - l.Number + 1
 	if span == 1 || r.width == 0 {
 		return nil
 	}
-	if l.fault != "" || len(l.cells) != r.width {
-		return refuse(unterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width", l.number, r.physical)
+	if l.Fault != "" || len(l.Cells) != r.width {
+		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width", l.Number, r.physical)
 	}
-	if r.width >= 3 && strings.Count(l.text, r.delimiter) == span*(r.width-1) {
-		return refuse(unterminatedQuote, "line %d: a quote opens and closes in line %d, with whole rows between", l.number, r.physical)
+	if r.width >= 3 && strings.Count(l.Text, r.Delimiter) == span*(r.width-1) {
+		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, with whole rows between", l.Number, r.physical)
 	}
 	return nil
 }
 
 // cut appends the cells of s to the line, from the start of a cell or from
 // inside an open quote on. It reports whether the text ends inside a quote.
-func (r *lineReader) cut(l *line, s string, inside bool) (open bool) {
+func (r *Reader) cut(l *Line, s string, inside bool) (open bool) {
 	for {
-		if !inside && (s == "" || s[0] != r.quote) {
-			cell, rest, more := strings.Cut(s, r.delimiter)
-			if strings.IndexByte(cell, r.quote) >= 0 {
-				l.fault = "a quote stands inside a cell without quotes"
+		if !inside && (s == "" || s[0] != r.Quote) {
+			cell, rest, more := strings.Cut(s, r.Delimiter)
+			if strings.IndexByte(cell, r.Quote) >= 0 {
+				l.Fault = "a quote stands inside a cell without quotes"
 				return false
 			}
-			if r.escape != 0 && strings.IndexByte(cell, r.escape) >= 0 {
-				l.fault = "an escape stands inside a cell without quotes"
+			if r.Escape != 0 && strings.IndexByte(cell, r.Escape) >= 0 {
+				l.Fault = "an escape stands inside a cell without quotes"
 				return false
 			}
-			l.cells = append(l.cells, cell)
+			l.Cells = append(l.Cells, cell)
 			if !more {
 				return false
 			}
@@ -191,21 +155,21 @@ func (r *lineReader) cut(l *line, s string, inside bool) (open bool) {
 		if !closed {
 			return true
 		}
-		l.cells = append(l.cells, string(r.cell))
+		l.Cells = append(l.Cells, string(r.cell))
 		if rest == "" {
 			return false
 		}
-		if !strings.HasPrefix(rest, r.delimiter) {
-			l.fault = "text follows the closing quote of a cell"
+		if !strings.HasPrefix(rest, r.Delimiter) {
+			l.Fault = "text follows the closing quote of a cell"
 			return false
 		}
-		s, inside = rest[len(r.delimiter):], false
+		s, inside = rest[len(r.Delimiter):], false
 	}
 }
 
 // toClose is toQuote, or toEscaped where an escape is declared.
-func (r *lineReader) toClose(l *line, s string) (rest string, closed bool) {
-	if r.escape == 0 {
+func (r *Reader) toClose(l *Line, s string) (rest string, closed bool) {
+	if r.Escape == 0 {
 		return r.toQuote(s)
 	}
 	return r.toEscaped(l, s)
@@ -213,16 +177,16 @@ func (r *lineReader) toClose(l *line, s string) (rest string, closed bool) {
 
 // toEscaped is toQuote with an escape before a quote. An escape before anything
 // else is a fault of the line, which is read on up to its closing quote.
-func (r *lineReader) toEscaped(l *line, s string) (rest string, closed bool) {
+func (r *Reader) toEscaped(l *Line, s string) (rest string, closed bool) {
 	for i := 0; i < len(s); i++ {
 		switch {
-		case s[i] == r.quote:
+		case s[i] == r.Quote:
 			return s[i+1:], true
-		case s[i] != r.escape:
-		case i+1 < len(s) && (s[i+1] == r.quote || s[i+1] == r.escape):
+		case s[i] != r.Escape:
+		case i+1 < len(s) && (s[i+1] == r.Quote || s[i+1] == r.Escape):
 			i++
 		default:
-			l.fault = "an escape stands before what is neither a quote nor an escape"
+			l.Fault = "an escape stands before what is neither a quote nor an escape"
 		}
 		r.cell = append(r.cell, s[i])
 	}
@@ -231,32 +195,32 @@ func (r *lineReader) toEscaped(l *line, s string) (rest string, closed bool) {
 
 // toQuote gathers the open cell up to its closing quote and returns what
 // stands behind it; closed is false where the text ends first.
-func (r *lineReader) toQuote(s string) (rest string, closed bool) {
+func (r *Reader) toQuote(s string) (rest string, closed bool) {
 	for {
-		i := strings.IndexByte(s, r.quote)
+		i := strings.IndexByte(s, r.Quote)
 		if i < 0 {
 			r.cell = append(r.cell, s...)
 			return "", false
 		}
 		r.cell = append(r.cell, s[:i]...)
 		s = s[i+1:]
-		if s == "" || s[0] != r.quote {
+		if s == "" || s[0] != r.Quote {
 			return s, true
 		}
-		r.cell = append(r.cell, r.quote)
+		r.cell = append(r.cell, r.Quote)
 		s = s[1:]
 	}
 }
 
 // readPhysical returns the next line of the text without its end. The bytes
 // are valid until the next call.
-func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
+func (r *Reader) readPhysical() (text []byte, ended bool, err error) {
 	for {
 		window := r.buf[r.start:r.end]
 		n, skip := lineEnd(window, r.eof)
 		switch {
 		case skip > 0 && n > r.maxBytes, skip == 0 && len(window) > r.maxBytes:
-			return nil, false, refuse(notText, "line %d is longer than %d bytes", r.physical+1, r.maxBytes)
+			return nil, false, Refuse(NotText, "line %d is longer than %d bytes", r.physical+1, r.maxBytes)
 		case skip > 0:
 			r.start += n + skip
 			r.noteEnd(window[n : n+skip])
@@ -274,14 +238,14 @@ func (r *lineReader) readPhysical() (text []byte, ended bool, err error) {
 }
 
 // noteEnd keeps which line ends the text uses.
-func (r *lineReader) noteEnd(end []byte) {
+func (r *Reader) noteEnd(end []byte) {
 	r.lastCR = end[len(end)-1] == '\r'
 	r.newline = r.newline || !r.lastCR
 }
 
-// halfEnd reports a text whose lines end in line feeds but for the last, which
+// HalfEnd reports a text whose lines end in line feeds but for the last, which
 // ends in a carriage return: a copy cut between the two.
-func (r *lineReader) halfEnd() bool { return r.newline && r.lastCR }
+func (r *Reader) HalfEnd() bool { return r.newline && r.lastCR }
 
 // lineEnd finds the first line end: the length of the line and the bytes of
 // its end, 0 where it has to read on.
@@ -305,7 +269,7 @@ func lineEnd(b []byte, eof bool) (n, skip int) {
 	return 0, 0
 }
 
-func (r *lineReader) fill() error {
+func (r *Reader) fill() error {
 	if r.start > 0 {
 		copy(r.buf, r.buf[r.start:r.end])
 		r.end -= r.start
@@ -327,22 +291,22 @@ func (r *lineReader) fill() error {
 
 // checked counts a physical line, looks at its characters and drops the byte
 // order marks within it.
-func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
+func (r *Reader) checked(text []byte, ended bool) ([]byte, bool, error) {
 	r.physical++
 	r.cutRune = !utf8.Valid(text)
-	if r.cutRune && (ended || !utf8.Valid(withoutCutRune(text))) {
-		return nil, false, refuse(wrongEncoding, "line %d is not UTF-8\ndeclare the encoding of the file", r.physical)
+	if r.cutRune && (ended || !utf8.Valid(WithoutCutRune(text))) {
+		return nil, false, Refuse(WrongEncoding, "line %d is not UTF-8\ndeclare the encoding of the file", r.physical)
 	}
 	if r.noRune != "" {
 		i := bytes.Index(text, []byte("\uFFFD"))
 		if i >= 0 && r.halves && !ended && i+len("\uFFFD") == len(text) {
 			r.cutRune = true // the end of a text in two bytes a character
 		} else if i >= 0 {
-			return nil, false, refuse(wrongEncoding, "line %d %s", r.physical, r.noRune)
+			return nil, false, Refuse(WrongEncoding, "line %d %s", r.physical, r.noRune)
 		}
 	}
 	if r.checkC1 && hasC1(text) {
-		return nil, false, refuse(wrongEncoding, "line %d holds bytes that no letter of the declared encoding has", r.physical)
+		return nil, false, Refuse(WrongEncoding, "line %d holds bytes that no letter of the declared encoding has", r.physical)
 	}
 	if bytes.Contains(text, bomUTF8) { // before quotes are looked at: one may stand before a quote
 		text = bytes.ReplaceAll(text, bomUTF8, nil)
@@ -350,9 +314,9 @@ func (r *lineReader) checked(text []byte, ended bool) ([]byte, bool, error) {
 	return text, ended, nil
 }
 
-// withoutCutRune drops a character of which only the first bytes are there, as
+// WithoutCutRune drops a character of which only the first bytes are there, as
 // at the end of a copy that is not finished.
-func withoutCutRune(text []byte) []byte {
+func WithoutCutRune(text []byte) []byte {
 	for i := len(text) - 1; i >= 0 && i >= len(text)-3; i-- {
 		if utf8.RuneStart(text[i]) {
 			if !utf8.FullRune(text[i:]) {

@@ -1,4 +1,4 @@
-package ingest
+package lines
 
 import (
 	"bytes"
@@ -22,7 +22,7 @@ var (
 // openText opens the text of a file as the layout declares it: decoded to
 // UTF-8, without a byte order mark, cut into lines. The source is read through
 // src, which may count and hash the bytes.
-func openText(src io.Reader, l *layout.Layout) (*lineReader, error) {
+func openText(src io.Reader, l *layout.Layout) (*Reader, error) {
 	head := make([]byte, 1024)
 	n, err := io.ReadFull(src, head)
 	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
@@ -30,7 +30,7 @@ func openText(src io.Reader, l *layout.Layout) (*lineReader, error) {
 	}
 	head = head[:n]
 	if n == 0 {
-		return nil, refuse(emptyFile, "the file has no bytes")
+		return nil, Refuse(EmptyFile, "the file has no bytes")
 	}
 	if err := checkHead(head, l.File.Encoding); err != nil {
 		return nil, err
@@ -40,7 +40,7 @@ func openText(src io.Reader, l *layout.Layout) (*lineReader, error) {
 	if l.File.Encoding == "windows-1252" || l.File.Encoding == "latin-1" {
 		rest = &oneByte{src: rest, encoding: l.File.Encoding}
 	}
-	r := newLineReader(decoded(rest, l.File.Encoding), dialect{l.File.Delimiter, l.Quote(), l.Escape()})
+	r := NewReader(decoded(rest, l.File.Encoding), Dialect{l.File.Delimiter, l.Quote(), l.Escape()})
 	r.whole = l.File.LastLine == "whole"
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":
@@ -68,7 +68,7 @@ func (o *oneByte) Read(p []byte) (int, error) {
 		o.look(p[:n])
 	}
 	if errors.Is(err, io.EOF) && o.beyond && !o.other && len(o.rest) == 0 {
-		return n, refuse(wrongEncoding, "every letter beyond ASCII is UTF-8, and the file is declared %s\ndeclare encoding = \"utf-8\"", o.encoding)
+		return n, Refuse(WrongEncoding, "every letter beyond ASCII is UTF-8, and the file is declared %s\ndeclare encoding = \"utf-8\"", o.encoding)
 	}
 	return n, err
 }
@@ -78,7 +78,7 @@ func (o *oneByte) look(b []byte) {
 		return
 	}
 	b = append(o.rest, b...)
-	whole := withoutCutRune(b)
+	whole := WithoutCutRune(b)
 	o.rest = append([]byte(nil), b[len(whole):]...)
 	o.beyond = o.beyond || !ascii(whole)
 	o.other = !utf8.Valid(whole)
@@ -109,17 +109,17 @@ func markOf(head []byte, encoding string) []byte {
 func checkHead(head []byte, encoding string) error {
 	for other, mark := range map[string][]byte{"utf-8": bomUTF8, "utf-16le": bomUTF16["utf-16le"], "utf-16be": bomUTF16["utf-16be"]} {
 		if other != encoding && bytes.HasPrefix(head, mark) {
-			return refuse(wrongEncoding, "the file begins with the mark of %s and is declared %s", other, encoding)
+			return Refuse(WrongEncoding, "the file begins with the mark of %s and is declared %s", other, encoding)
 		}
 	}
 	if bytes.HasPrefix(head, []byte("PK\x03\x04")) || bytes.HasPrefix(head, []byte("\x1f\x8b")) || bytes.HasPrefix(head, []byte("%PDF")) {
-		return refuse(notText, "the content is packed or a document, whatever the name says")
+		return Refuse(NotText, "the content is packed or a document, whatever the name says")
 	}
 	if bomUTF16[encoding] != nil {
 		return checkPairs(head, encoding)
 	}
 	if n := bytes.Count(head, []byte{0}); n > 0 && (20*n > len(head) || bytes.IndexByte(head, 0) < bytes.IndexAny(head, "\r\n")) {
-		return refuse(notText, "the file holds bytes 0 and is declared %s", encoding)
+		return Refuse(NotText, "the file holds bytes 0 and is declared %s", encoding)
 	}
 	return nil
 }
@@ -140,7 +140,7 @@ func checkPairs(head []byte, encoding string) error {
 	if zeros[right] > zeros[1-right] {
 		return nil
 	}
-	return refuse(wrongEncoding, "the file is declared %s and its bytes are not of that order", encoding)
+	return Refuse(WrongEncoding, "the file is declared %s and its bytes are not of that order", encoding)
 }
 
 func decoded(src io.Reader, encoding string) io.Reader {
@@ -157,18 +157,50 @@ func decoded(src io.Reader, encoding string) io.Reader {
 	return src
 }
 
-// rows gives the logical lines of a file one by one, whatever its format.
-type rows interface {
-	next() (*line, error) // io.EOF after the last, *fileFault where the file is to be refused
-	setWidth(cells int)   // cells of the header
-	Close() error
-}
-
-// textRows are the lines of a text file.
-type textRows struct {
-	*lineReader
+// Text are the lines of a text file.
+type Text struct {
+	*Reader
 	file *os.File
 }
 
-func (t *textRows) setWidth(cells int) { t.width = cells }
-func (t *textRows) Close() error       { return t.file.Close() }
+// OpenText opens a text file of so many bytes, gzip-compressed or not, which may
+// unpack to so many bytes (0: 64 GiB). Every byte read is also written to sum
+// unless that is nil.
+func OpenText(path string, size int64, packed bool, unpacked int64, l *layout.Layout, sum io.Writer) (*Text, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, Refuse(NotText, "cannot be opened: %v", err)
+	}
+	r, err := openStream(seen(io.LimitReader(file, size), sum), packed, unpacked, l)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return &Text{r, file}, nil
+}
+
+// openStream opens the lines of a text, compressed or not.
+func openStream(src io.Reader, packed bool, unpacked int64, l *layout.Layout) (*Reader, error) {
+	if packed {
+		plain, err := Unpack(src, unpacked)
+		if err != nil {
+			return nil, err
+		}
+		src = plain
+	}
+	return openText(src, l)
+}
+
+// seen writes what is read to sum as well, unless that is nil.
+func seen(src io.Reader, sum io.Writer) io.Reader {
+	if sum == nil {
+		return src
+	}
+	return io.TeeReader(src, sum)
+}
+
+// SetWidth tells the cells of the header, by which open quotes are recognised.
+func (t *Text) SetWidth(cells int) { t.width = cells }
+
+// Close closes the file.
+func (t *Text) Close() error { return t.file.Close() }

@@ -1,4 +1,4 @@
-package ingest
+package draft
 
 import (
 	"fmt"
@@ -154,7 +154,7 @@ func (d *drafter) writeCodes(c draftColumn, f layout.Field) {
 	for _, w := range names {
 		ours := guessCode(f, w)
 		switch {
-		case done[parse.Fold(w)] || looksLikeFooter([]string{w}):
+		case done[parse.Fold(w)] || parse.Footer([]string{w}):
 		case ours == "":
 			open = append(open, toml(w))
 		default:

@@ -1,4 +1,10 @@
-package ingest
+// Package book reads the rows of a sheet of a workbook (ECMA-376) as they are
+// stored: which cells are numbers, which are texts, and which numbers their style
+// shows as days, times or percent. What the cells mean is not looked at.
+//
+// A part of a workbook can unpack to any size: what is held is bounded, a cell by
+// the caller's limit, the shared texts by stringLimit; sheets are streamed.
+package book
 
 import (
 	"archive/zip"
@@ -11,6 +17,7 @@ import (
 	"strings"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 )
 
@@ -20,40 +27,40 @@ const (
 	stringLimit = 256 << 20 // the shared texts; they are held
 )
 
-// bookRows are the rows of one sheet of a workbook (ECMA-376), streamed. The
+// Rows are the rows of one sheet of a workbook (ECMA-376), streamed. The
 // package reads the sheet itself since it has to know of every cell whether a
 // number or a text is stored: 1.125 stored as a number is not the text "1.125"
 // of an office that writes thousands with a point.
 //
 // A row that is not stored counts as a blank line, so line numbers are row
 // numbers. Cells missing at the end of a row are blank.
-type bookRows struct {
+type Rows struct {
 	file   *os.File
 	zip    *zip.Reader
-	others []bookSheet // sheets that are not read
+	others []otherSheet // sheets that are not read
 	sheet  io.ReadCloser
-	tokens *bookTokens
+	tokens *tokenReader
 	shared []string
-	styles bookStyles
+	styles styleTable
 	width  int
 
 	row     int // number of the last row given out
 	pending int // number of a row that is read and lies further down; 0 for none
-	out     line
+	out     lines.Line
 	cells   []string
-	stored  []stored
+	stored  []lines.Stored
 	held    int // bytes of text in cells
 }
 
-// newBook opens the declared sheet. A cell may hold so many bytes of text.
-func newBook(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*bookRows, error) {
+// Open opens the declared sheet. A cell may hold so many bytes of text.
+func Open(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*Rows, error) {
 	var magic [4]byte
 	if _, err := file.ReadAt(magic[:], 0); err != nil || string(magic[:]) != "PK\x03\x04" {
-		return nil, refuse(notText, "the content is not a workbook, whatever the name says")
+		return nil, lines.Refuse(lines.NotText, "the content is not a workbook, whatever the name says")
 	}
 	z, err := zip.NewReader(file, size)
 	if err != nil {
-		return nil, refuse(incompleteFile, "the end of the workbook is missing: the copy may not be finished")
+		return nil, lines.Refuse(lines.IncompleteFile, "the end of the workbook is missing: the copy may not be finished")
 	}
 	part, others, system, err := sheetPart(z, l)
 	if err != nil {
@@ -71,15 +78,17 @@ func newBook(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*boo
 	if err != nil {
 		return nil, err
 	}
-	return &bookRows{file: file, zip: z, others: others, sheet: sheet, tokens: newBookTokens(sheet, cellBytes), shared: shared, styles: styles}, nil
+	return &Rows{file: file, zip: z, others: others, sheet: sheet, tokens: newTokens(sheet, cellBytes), shared: shared, styles: styles}, nil
 }
 
-func (b *bookRows) setWidth(cells int) { b.width = cells }
+// SetWidth tells the cells of the header, to which rows are padded and cut.
+func (b *Rows) SetWidth(cells int) { b.width = cells }
 
-func (b *bookRows) Close() error { return errors.Join(b.sheet.Close(), b.file.Close()) }
+// Close closes the file too.
+func (b *Rows) Close() error { return errors.Join(b.sheet.Close(), b.file.Close()) }
 
-// next gives the next row; rows that are not stored come as blank lines.
-func (b *bookRows) next() (*line, error) {
+// Next gives the next row; rows that are not stored come as blank lines.
+func (b *Rows) Next() (*lines.Line, error) {
 	if b.pending == 0 {
 		number, err := b.readRow()
 		if err != nil {
@@ -89,30 +98,30 @@ func (b *bookRows) next() (*line, error) {
 	}
 	b.row++
 	l := &b.out
-	*l = line{number: b.row, ended: true}
+	*l = lines.Line{Number: b.row, Ended: true}
 	if b.row < b.pending {
 		return l, nil
 	}
 	b.pending = 0
 	b.fit()
-	l.cells, l.stored, l.text = b.cells, b.stored, strings.Join(b.cells, "\t")
+	l.Cells, l.Stored, l.Text = b.cells, b.stored, strings.Join(b.cells, "\t")
 	return l, nil
 }
 
 // fit drops blank cells at the end of a row and pads it to the header's width.
-func (b *bookRows) fit() {
+func (b *Rows) fit() {
 	n := len(b.cells)
 	for n > b.width && strings.TrimSpace(b.cells[n-1]) == "" {
 		n--
 	}
 	b.cells, b.stored = b.cells[:n], b.stored[:n]
 	for len(b.cells) < b.width {
-		b.cells, b.stored = append(b.cells, ""), append(b.stored, asText)
+		b.cells, b.stored = append(b.cells, ""), append(b.stored, lines.AsText)
 	}
 }
 
 // readRow reads the cells of the next stored row and returns its number.
-func (b *bookRows) readRow() (int, error) {
+func (b *Rows) readRow() (int, error) {
 	for {
 		t, err := b.tokens.first()
 		if err != nil {
@@ -131,7 +140,7 @@ func (b *bookRows) readRow() (int, error) {
 			if at := attribute(e, "r"); at != "" {
 				n, err := strconv.Atoi(at)
 				if err != nil || n <= b.row || n > 1<<20 {
-					return 0, refuse(notText, "the sheet numbers a row %.20q after row %d", at, b.row)
+					return 0, lines.Refuse(lines.NotText, "the sheet numbers a row %.20q after row %d", at, b.row)
 				}
 				number = n
 			}
@@ -157,7 +166,7 @@ func attribute(e xml.StartElement, name string) string {
 }
 
 // readCells reads up to the end of a row.
-func (b *bookRows) readCells() error {
+func (b *Rows) readCells() error {
 	b.cells, b.stored, b.held = b.cells[:0], b.stored[:0], 0
 	for {
 		t, err := b.tokens.first()
@@ -181,12 +190,12 @@ func (b *bookRows) readCells() error {
 }
 
 // readCell reads one cell into its column.
-func (b *bookRows) readCell(start xml.StartElement) error {
+func (b *Rows) readCell(start xml.StartElement) error {
 	at, where := len(b.cells), "the sheet"
 	if ref := attribute(start, "r"); ref != "" {
 		col, err := columnNumber(ref)
 		if err != nil || col < at {
-			return refuse(notText, "the sheet names a cell %.20q out of order", ref)
+			return lines.Refuse(lines.NotText, "the sheet names a cell %.20q out of order", ref)
 		}
 		at, where = col, fmt.Sprintf("the cell %.20s", ref)
 	}
@@ -195,12 +204,12 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 	if err != nil {
 		return b.tokens.fault(where, noEOF(err))
 	}
-	value, text, kind := p.value, p.value, asText
+	value, text, kind := p.value, p.value, lines.AsText
 	switch form {
 	case "s":
 		i, err := strconv.Atoi(value)
 		if value != "" && (err != nil || i < 0 || i >= len(b.shared)) {
-			return refuse(notText, "the sheet refers to the shared text %.20q, which is not there", value)
+			return lines.Refuse(lines.NotText, "the sheet refers to the shared text %.20q, which is not there", value)
 		}
 		if value != "" {
 			text = b.shared[i]
@@ -214,34 +223,34 @@ func (b *bookRows) readCell(start xml.StartElement) error {
 			text, kind = b.number(attribute(start, "s"), value)
 		}
 	case "d":
-		kind = asDay
+		kind = lines.AsDay
 	}
 	if p.formula != "" && !p.stored {
 		text = "=" + p.formula // a formula whose value was never stored is no blank
 	}
 	if b.held += len(text); int64(len(text)) > b.tokens.limit {
 		return b.tokens.fault(where, errGreatText)
-	} else if b.held > lineLimit {
-		return refuse(tooLarge, "the row of %s holds more than %d bytes", where, lineLimit)
+	} else if b.held > lines.Limit {
+		return lines.Refuse(lines.TooLarge, "the row of %s holds more than %d bytes", where, lines.Limit)
 	}
 	for len(b.cells) < at {
-		b.cells, b.stored = append(b.cells, ""), append(b.stored, asText)
+		b.cells, b.stored = append(b.cells, ""), append(b.stored, lines.AsText)
 	}
 	b.cells, b.stored = append(b.cells, parse.Unmarked(text)), append(b.stored, kind)
 	return nil
 }
 
 // number is a stored number as its style shows it.
-func (b *bookRows) number(style, value string) (string, stored) {
+func (b *Rows) number(style, value string) (string, lines.Stored) {
 	switch as := b.styles.shows(style); as {
 	case shownPercent:
-		return value, asPercent
+		return value, lines.AsPercent
 	case shownDay, shownTime:
 		if text := b.styles.text(as, value); text != "" {
-			return text, asDay
+			return text, lines.AsDay
 		}
 	}
-	return value, asNumber
+	return value, lines.AsNumber
 }
 
 // cellText is what a cell holds.
@@ -251,7 +260,7 @@ type cellText struct {
 }
 
 // cellParts reads value, formula and inline text up to the end of a cell.
-func (b *bookRows) cellParts() (p cellText, err error) {
+func (b *Rows) cellParts() (p cellText, err error) {
 	var into *string
 	for {
 		t, err := b.tokens.RawToken()

@@ -1,21 +1,33 @@
-package ingest
+// Package draft proposes a layout for a file that no layout fits, from the
+// evidence in the file: the words of its header, how its cells write numbers and
+// days, and the size of the numbers. Everything it says is a guess for a person
+// to check.
+//
+// OtherUnit, by which it recognises units of measure by the size of numbers, also
+// serves those who look whether a declared unit is borne out.
+package draft
 
 import (
-	"context"
 	"errors"
 	"fmt"
-	"path"
 	"slices"
 	"strings"
 	"unicode"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/quantity"
 )
 
-// drafter writes a layout for a file that none fits. Every guess is marked as
-// one; a draft is text for a person to edit and is never read from here.
+// File is a file of unknown layout.
+type File struct {
+	Name string                                      // without its folder
+	Head func(bytes int64) ([]byte, error)           // its first bytes, unpacked
+	Open func(shape layout.File) (lines.Rows, error) // its rows, as if it had a shape
+}
+
+// drafter writes a layout for a file.
 type drafter struct {
 	*sniffed
 	b       strings.Builder
@@ -33,12 +45,14 @@ type draftColumn struct {
 	notes                                []string
 }
 
-// draft proposes a layout, or says why it cannot.
-func draft(ctx context.Context, f found) (text string, notes []string) {
-	s, err := sniff(ctx, f)
-	var fault *fileFault
+// Propose proposes a layout for a file that no layout fits, or says why it
+// cannot. Every guess is marked as one; a draft is text for a person to edit and
+// is never read from here.
+func Propose(f File) (text string, notes []string) {
+	s, err := sniff(f)
+	var fault *lines.Refusal
 	if errors.As(err, &fault) {
-		return "", []string{"no layout can be proposed: " + fault.message}
+		return "", []string{"no layout can be proposed: " + fault.Message}
 	}
 	if err != nil {
 		return "", []string{"no layout can be proposed: " + err.Error()}
@@ -48,7 +62,7 @@ func draft(ctx context.Context, f found) (text string, notes []string) {
 	}
 	d := &drafter{sniffed: s}
 	d.guess()
-	d.write(path.Base(f.name))
+	d.write(f.Name)
 	return d.b.String(), nil
 }
 
@@ -249,9 +263,9 @@ func (d *drafter) guessUnit(c *draftColumn, f layout.Field) {
 		}
 	}
 	c.unit = f.Canonical
-	middle := median(numbers)
+	middle := Median(numbers)
 	for _, k := range looksLike {
-		if k.field == c.field && k.declared == c.unit && middle >= k.low && middle <= k.high {
+		if k.fits(c.field, c.unit, middle) {
 			c.unit = k.other
 		}
 	}

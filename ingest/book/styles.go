@@ -1,4 +1,4 @@
-package ingest
+package book
 
 import (
 	"archive/zip"
@@ -21,10 +21,10 @@ const (
 	shownPercent
 )
 
-// bookStyles tell which numbers of a workbook are days or times: a cell holds
+// styleTable tell which numbers of a workbook are days or times: a cell holds
 // no more than a number, and only its style says that 45300 is 9 January 2024,
 // which a spreadsheet may have made of a CO2 of 9.1 as well.
-type bookStyles struct {
+type styleTable struct {
 	of   []shown // by the style of a cell
 	days parse.Days
 }
@@ -41,8 +41,8 @@ type stylePart struct {
 }
 
 // readStyles reads the styles of a workbook that counts its days in a system.
-func readStyles(z *zip.Reader, system int) (bookStyles, error) {
-	s := bookStyles{}
+func readStyles(z *zip.Reader, system int) (styleTable, error) {
+	s := styleTable{}
 	s.days, _ = parse.NewDays(fmt.Sprintf("day number %d", system), 0)
 	const name = "xl/styles.xml"
 	if !hasPart(z, name) {
@@ -130,7 +130,7 @@ func formatShows(code string) shown {
 }
 
 // shows is what the style of a cell makes of a number.
-func (s *bookStyles) shows(style string) shown {
+func (s *styleTable) shows(style string) shown {
 	i, err := strconv.Atoi(style)
 	if err != nil || i < 0 || i >= len(s.of) {
 		return shownNumber
@@ -140,7 +140,7 @@ func (s *bookStyles) shows(style string) shown {
 
 // text is a number shown as a day, with the time of day where it has one, or as
 // a time; "" where it can be neither.
-func (s *bookStyles) text(as shown, value string) string {
+func (s *styleTable) text(as shown, value string) string {
 	v, err := strconv.ParseFloat(value, 64)
 	if err != nil || v < 0 || v > 1e7 {
 		return ""
@@ -163,7 +163,7 @@ func (s *bookStyles) text(as shown, value string) string {
 	case f != nil:
 		return ""
 	case seconds == 0:
-		return iso(day)
+		return parse.ISO.Format(day)
 	}
-	return iso(day) + " " + clock
+	return parse.ISO.Format(day) + " " + clock
 }

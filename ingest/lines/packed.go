@@ -1,0 +1,100 @@
+package lines
+
+import (
+	"bufio"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+)
+
+// unpackLimit is how many bytes a gzip-compressed file may unpack to where the
+// caller sets no limit.
+const unpackLimit = 64 << 30
+
+// unpacker gives the bytes of a gzip stream (RFC 1952) and turns what can be
+// wrong with one into faults of the file.
+type unpacker struct {
+	gz    *gzip.Reader
+	left  int64
+	limit int64
+}
+
+// Unpack gives the bytes of a gzip stream up to a limit; 0: unpackLimit.
+func Unpack(src io.Reader, limit int64) (io.Reader, error) {
+	if limit <= 0 {
+		limit = unpackLimit
+	}
+	gz, err := gzip.NewReader(bufio.NewReaderSize(src, 64<<10))
+	if err != nil {
+		return nil, unpackFault(err)
+	}
+	return &unpacker{gz, limit, limit}, nil
+}
+
+func (u *unpacker) Read(p []byte) (int, error) {
+	n, err := u.gz.Read(p)
+	u.left -= int64(n)
+	switch {
+	case u.left < 0:
+		return 0, Refuse(TooLarge, "the file unpacks to more than %d bytes\nsplit the export, or raise exports.max_unpacked_mb", u.limit)
+	case err == nil, errors.Is(err, io.EOF):
+		return n, err
+	}
+	return n, unpackFault(err)
+}
+
+func unpackFault(err error) error {
+	switch {
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
+		return Refuse(IncompleteFile, "the compressed file ends early: the copy may not be finished")
+	case errors.Is(err, gzip.ErrHeader):
+		return Refuse(NotText, "the content is not gzip-compressed, whatever the name says")
+	}
+	return Refuse(NotText, "the compressed file is damaged: %v", err)
+}
+
+// OpenUnpacked opens a file of so many bytes that is read here and there and not
+// from one end to the other. A compressed one is unpacked to a temporary file
+// without a name. All bytes of the file are written to sum first, unless that is
+// nil.
+func OpenUnpacked(path string, size int64, packed bool, unpacked int64, sum io.Writer) (file *os.File, plain int64, err error) {
+	if file, err = os.Open(path); err != nil {
+		return nil, 0, Refuse(NotText, "cannot be opened: %v", err)
+	}
+	src := seen(io.NewSectionReader(file, 0, size), sum)
+	if packed {
+		defer file.Close()
+		return UnpackTemp(src, unpacked)
+	}
+	if sum != nil {
+		if _, err := io.Copy(io.Discard, src); err != nil {
+			file.Close()
+			return nil, 0, err
+		}
+	}
+	return file, size, nil
+}
+
+// UnpackTemp unpacks to a temporary file that has no name from the start, so that
+// it is gone when it is closed or the program is killed.
+func UnpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
+	from, err := Unpack(src, limit)
+	if err != nil {
+		return nil, 0, err
+	}
+	file, err := os.CreateTemp("", "fluedrift-")
+	if err != nil {
+		return nil, 0, fmt.Errorf("a file to unpack to: %w", err)
+	}
+	if err := os.Remove(file.Name()); err != nil {
+		return nil, 0, errors.Join(err, file.Close())
+	}
+	size, err := io.Copy(file, from)
+	if err != nil {
+		file.Close()
+		return nil, 0, err
+	}
+	return file, size, nil
+}

@@ -1,0 +1,77 @@
+package ingest
+
+import (
+	"context"
+	"io"
+	"os"
+
+	"fluedrift/ingest/book"
+	"fluedrift/ingest/draft"
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+)
+
+// open opens the rows of a file. Every byte of it is also written to sum, unless
+// that is nil.
+func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (lines.Rows, error) {
+	size, unpacked := f.info.Size(), f.limits.UnpackedBytes
+	if size == 0 {
+		return nil, lines.Refuse(lines.EmptyFile, "the file has no bytes")
+	}
+	if !l.Workbook() && l.File.Type != "parquet" {
+		text, err := lines.OpenText(f.path, size, f.packed(), unpacked, l, sum)
+		if err != nil {
+			return nil, err // and no *lines.Text that is nil
+		}
+		return text, nil
+	}
+	file, size, err := lines.OpenUnpacked(f.path, size, f.packed(), unpacked, sum)
+	if err != nil {
+		return nil, err
+	}
+	rows, err := openTable(ctx, f, l, file, size)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return rows, nil
+}
+
+// openTable opens the rows of a workbook or a Parquet file.
+func openTable(ctx context.Context, f found, l *layout.Layout, file *os.File, size int64) (lines.Rows, error) {
+	if l.Workbook() {
+		return book.Open(file, size, l, f.limits.cellBytes())
+	}
+	return newParquet(ctx, file, size, f.limits)
+}
+
+// firstBytes reads the start of a file, unpacked.
+func firstBytes(f found, bytes int64) ([]byte, error) {
+	file, err := os.Open(f.path)
+	if err != nil {
+		return nil, lines.Refuse(lines.NotText, "cannot be opened: %v", err)
+	}
+	defer file.Close()
+	var src io.Reader = file
+	if f.packed() {
+		if src, err = lines.Unpack(file, 0); err != nil {
+			return nil, err
+		}
+	}
+	head, err := io.ReadAll(io.LimitReader(src, bytes))
+	if len(head) == 0 && err == nil {
+		return nil, lines.Refuse(lines.EmptyFile, "the file has no bytes")
+	}
+	return head, err
+}
+
+// unknown is a file as a layout for it is proposed from.
+func unknown(ctx context.Context, f found) draft.File {
+	return draft.File{
+		Name: f.base(),
+		Head: func(bytes int64) ([]byte, error) { return firstBytes(f, bytes) },
+		Open: func(shape layout.File) (lines.Rows, error) {
+			return open(ctx, f, &layout.Layout{File: shape}, nil)
+		},
+	}
+}

@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"bytes"
@@ -12,9 +12,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
-	"pgregory.net/rapid"
 
 	"fluedrift/analysis/days"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
@@ -42,10 +45,10 @@ func somePlan() *days.Plan {
 // The lists of a plan come out in every form; text that a spreadsheet would run
 // is harmless.
 func TestDaysLists(t *testing.T) {
-	tables := Days(somePlan())
+	tables := lists.Days(somePlan())
 	require.Len(t, tables, 3)
 	var b bytes.Buffer
-	require.NoError(t, WriteCSV(&b, tables[0]))
+	require.NoError(t, table.WriteCSV(&b, tables[0]))
 	rows, err := csv.NewReader(&b).ReadAll()
 	require.NoError(t, err)
 	require.Len(t, rows, 4)
@@ -64,7 +67,7 @@ func TestDaysLists(t *testing.T) {
 	assert.Empty(t, rows[2][at("cost_minutes")], "a stop's minutes stand once")
 	assert.Contains(t, tables[0].Head[0], "found no day: 1")
 	b.Reset()
-	require.NoError(t, WriteXLSX(&b, tables))
+	require.NoError(t, table.WriteXLSX(&b, tables))
 	book, err := excelize.OpenReader(&b)
 	require.NoError(t, err)
 	sheet, err := book.GetRows("days")
@@ -76,7 +79,7 @@ func TestDaysLists(t *testing.T) {
 // has the geometry null (3.2); there is no crs member (4).
 func TestDaysGeoJSON(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteDaysGeoJSON(&b, somePlan()))
+	require.NoError(t, lists.WriteDaysGeoJSON(&b, somePlan()))
 	var all struct {
 		Type     string
 		CRS      any `json:"crs"`
@@ -104,7 +107,7 @@ func TestDaysGeoJSON(t *testing.T) {
 // DTSTAMP (3.6.1).
 func TestDaysCalendar(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteDaysCalendar(&b, somePlan()))
+	require.NoError(t, lists.WriteDaysCalendar(&b, somePlan()))
 	text := b.String()
 	assert.Equal(t, strings.Count(text, "\n"), strings.Count(text, "\r\n"))
 	for _, line := range strings.Split(text, "\r\n") {
@@ -120,29 +123,11 @@ func TestDaysCalendar(t *testing.T) {
 	assert.NotContains(t, whole, "\x1b")
 }
 
-// Folding loses nothing, whatever the text.
-func TestCalendarFolding(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		value := rapid.String().Draw(t, "value")
-		value = strings.NewReplacer("\r", "", "\n", "").Replace(value)
-		var b bytes.Buffer
-		p := somePlan()
-		p.Days[0].Stops = p.Days[0].Stops[:1]
-		p.Days[0].Stops[0].Area = value
-		require.NoError(t, WriteDaysCalendar(&b, p))
-		for _, line := range strings.Split(b.String(), "\r\n") {
-			require.LessOrEqual(t, len(line), 75)
-			require.True(t, utf8.ValidString(line))
-		}
-		require.Contains(t, strings.ReplaceAll(b.String(), "\r\n ", ""), "\r\nLOCATION:"+escapeText(strings.Trim("Mill Lane; north, "+value, ", "))+"\r\n")
-	})
-}
-
 // The page holds a sheet a day and a map, needs nothing from elsewhere and runs
 // nothing foreign.
 func TestDaysPage(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteDaysPage(&b, somePlan()))
+	require.NoError(t, page.WriteDaysPage(&b, somePlan()))
 	text := b.String()
 	assert.Equal(t, 2, strings.Count(text, "<svg "), "one map of all and one of the day")
 	assert.Equal(t, 2, strings.Count(text, "class=sheet"), "one day and what is left over")
@@ -151,7 +136,7 @@ func TestDaysPage(t *testing.T) {
 	assert.NotContains(t, text, "<script")
 	assert.NotContains(t, text, "http://")
 	assert.NotContains(t, text, "https://")
-	for _, c := range Cautions() {
+	for _, c := range words.Cautions() {
 		assert.Equal(t, 2, strings.Count(text, strings.ReplaceAll(c, "'", "&#39;")), c)
 	}
 }

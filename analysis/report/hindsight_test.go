@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"bytes"
@@ -10,6 +10,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 )
 
 // No line of the checklist is ever empty, with and without anything to say, and the
@@ -18,7 +22,7 @@ import (
 func TestHindsightChecklistIsComplete(t *testing.T) {
 	for _, r := range []*hindsight.Result{{}, lookedBack()} {
 		answered := map[string]bool{}
-		for _, i := range HindsightChecklist(r) {
+		for _, i := range words.HindsightChecklist(r) {
 			require.NotEmpty(t, strings.TrimSpace(i.Asks))
 			require.Greater(t, len(strings.TrimSpace(i.Says)), 20, i.Asks)
 			require.NotContains(t, i.Says, "NaN", i.Asks)
@@ -57,21 +61,21 @@ func lookedBackWith(n int, out func(i int) bool) *hindsight.Result {
 // script, and says nothing of the register as markup.
 func TestHindsightPage(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, WriteHindsightPage(&b, lookedBack()))
-	page := b.String()
-	require.Contains(t, page, "On this fleet the forecast is not clearly better than days since the last visit")
-	require.Contains(t, HindsightLine(lookedBack()), "not clearly better than days since the last visit")
+	require.NoError(t, page.WriteHindsightPage(&b, lookedBack()))
+	text := b.String()
+	require.Contains(t, text, "On this fleet the forecast is not clearly better than days since the last visit")
+	require.Contains(t, words.HindsightLine(lookedBack()), "not clearly better than days since the last visit")
 	behind := lookedBack()
 	behind.Decision.Verdict = hindsight.Behind
-	require.Contains(t, HindsightLine(behind), "a simple rule puts units in a better order: days since the last visit")
+	require.Contains(t, words.HindsightLine(behind), "a simple rule puts units in a better order: days since the last visit")
 	behind.Decision.Fresh, behind.Decision.Units = true, 240
-	require.Contains(t, HindsightLine(behind), "on 240 units read within 90 days of a calibration")
-	require.NotContains(t, page, "<b>")
-	require.NotContains(t, page, "<script")
-	require.NotContains(t, page, "NaN")
-	require.Equal(t, 2, strings.Count(page, "<svg role="))
+	require.Contains(t, words.HindsightLine(behind), "on 240 units read within 90 days of a calibration")
+	require.NotContains(t, text, "<b>")
+	require.NotContains(t, text, "<script")
+	require.NotContains(t, text, "NaN")
+	require.Equal(t, 2, strings.Count(text, "<svg role="))
 	b.Reset()
-	require.NoError(t, WriteHindsightPage(&b, &hindsight.Result{}))
+	require.NoError(t, page.WriteHindsightPage(&b, &hindsight.Result{}))
 	require.Contains(t, b.String(), "no next visit with an as found")
 	require.False(t, math.IsNaN(lookedBack().Share))
 }
@@ -82,23 +86,23 @@ func TestHindsightPage(t *testing.T) {
 func TestHindsightOfFewLooks(t *testing.T) {
 	for _, n := range []int{1, 2, 15, 35, 49} {
 		r := lookedBackAt(n)
-		line := HindsightLine(r)
+		line := words.HindsightLine(r)
 		require.Contains(t, line, "too few looks ("+strconv.Itoa(n)+") for an area under the curve: 50 are needed, ")
 		require.NotContains(t, line, "90 %")
 		require.NotContains(t, line, "simple rule")
 		require.Equal(t, hindsight.TooFew, r.Decision.Verdict)
-		for _, row := range Hindsight(r).Rows {
+		for _, row := range lists.Hindsight(r).Rows {
 			if strings.Contains(row[2].String(), "area") {
 				require.Empty(t, row[3].String()+row[4].String()+row[5].String(), row[2])
 			}
 		}
 		requireNoNaN(t, r)
 	}
-	require.Contains(t, HindsightLine(lookedBackAt(1)), "1 unit looked at from 1 day.")
-	require.Contains(t, HindsightLine(lookedBackAt(50)), "area under the curve 0.")
+	require.Contains(t, words.HindsightLine(lookedBackAt(1)), "1 unit looked at from 1 day.")
+	require.Contains(t, words.HindsightLine(lookedBackAt(50)), "area under the curve 0.")
 	for _, out := range []bool{false, true} {
 		r := lookedBackWith(60, func(int) bool { return out })
-		require.Contains(t, HindsightLine(r), "no area under the curve: all were found outside, or none")
+		require.Contains(t, words.HindsightLine(r), "no area under the curve: all were found outside, or none")
 		require.Equal(t, hindsight.TooFew, r.Decision.Verdict)
 		requireNoNaN(t, r)
 	}
@@ -107,10 +111,10 @@ func TestHindsightOfFewLooks(t *testing.T) {
 // requireNoNaN looks through everything that is written of a look back.
 func requireNoNaN(t *testing.T, r *hindsight.Result) {
 	t.Helper()
-	var page, csv bytes.Buffer
-	require.NoError(t, WriteHindsightPage(&page, r))
-	require.NoError(t, WriteCSV(&csv, Hindsight(r)))
-	for _, text := range []string{HindsightLine(r), page.String(), csv.String()} {
+	var pages, csv bytes.Buffer
+	require.NoError(t, page.WriteHindsightPage(&pages, r))
+	require.NoError(t, table.WriteCSV(&csv, lists.Hindsight(r)))
+	for _, text := range []string{words.HindsightLine(r), pages.String(), csv.String()} {
 		require.NotContains(t, text, "NaN")
 		require.NotContains(t, text, "Inf")
 		require.NotContains(t, text, "1 units")

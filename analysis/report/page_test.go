@@ -1,12 +1,9 @@
-package report
+package report_test
 
 import (
 	"bytes"
 	"encoding/json"
-	"math"
 	"regexp"
-	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -14,14 +11,17 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 )
 
 // aPage is the page of the invented histories, the last unit without details.
-func aPage(t *testing.T) (Page, []watch.Sheet) {
+func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 	lines, s := someLines(t)
 	r := rules(t)
-	p := Page{Summary: s, Watchlist: Watchlist(lines, s, []string{"contract"}), Lists: []Table{CO(watch.CORecords(lines, asOf), asOf), Changed(nil, asOf, asOf-7)}}
+	p := page.Page{Summary: s, Watchlist: lists.Watchlist(lines, s, []string{"contract"}), Lists: []table.Table{lists.CO(watch.CORecords(lines, asOf), asOf), lists.Changed(nil, asOf, asOf-7)}}
 	byKey := map[string]int{}
 	histories := someHistories()
 	for i, h := range histories {
@@ -36,9 +36,9 @@ func aPage(t *testing.T) (Page, []watch.Sheet) {
 			f.Path = append(f.Path, analysis.PathPoint{Day: asOf + 90*month, CO2Percent: 8.9 - grow, LowPercent: 8.7 - 2*grow, HighPercent: 9.1})
 		}
 		lines[i].Fires[0].Forecast = f
-		sheet := watch.SheetOf(h, &lines[i], r, CarriedFacts(h.Unit, []string{"contract", "floor"}))
+		sheet := watch.SheetOf(h, &lines[i], r, lists.CarriedFacts(h.Unit, []string{"contract", "floor"}))
 		sheets = append(sheets, sheet)
-		p.Details = append(p.Details, Detail{Story: watch.Tell(h, lines[i], r), Chart: watch.ChartOf(h, &lines[i], r), Check: sheet.Check})
+		p.Details = append(p.Details, page.Detail{Story: watch.Tell(h, lines[i], r), Chart: watch.ChartOf(h, &lines[i], r), Check: sheet.Check})
 	}
 	return p, sheets
 }
@@ -47,7 +47,7 @@ func pageBytes(t *testing.T) []byte {
 	t.Helper()
 	p, _ := aPage(t)
 	var b bytes.Buffer
-	require.NoError(t, WritePage(&b, p))
+	require.NoError(t, page.WritePage(&b, p))
 	return b.Bytes()
 }
 
@@ -57,10 +57,10 @@ func TestPageGolden(t *testing.T) {
 	p, sheets := aPage(t)
 	golden(t, "page.html", pageBytes(t))
 	var b bytes.Buffer
-	require.NoError(t, WriteSheets(&b, sheets, asOf))
+	require.NoError(t, page.WriteSheets(&b, sheets, asOf))
 	golden(t, "sheets.html", b.Bytes())
 	b.Reset()
-	require.NoError(t, WriteUnitPage(&b, p.Details[0], sheets[0], asOf))
+	require.NoError(t, page.WriteUnitPage(&b, p.Details[0], sheets[0], asOf))
 	golden(t, "unit.html", b.Bytes())
 }
 
@@ -79,14 +79,14 @@ func TestPageAsksForNothing(t *testing.T) {
 func TestPageKeepsForeignTextText(t *testing.T) {
 	p, _ := aPage(t)
 	hostile := `<script>alert(1)</script><b onclick="x()">&'` + "\x1b[31m\u202e"
-	serial := columnAt(p.Watchlist, "serial")
-	site := columnAt(p.Watchlist, "site")
-	p.Watchlist.Rows[0][serial], p.Watchlist.Rows[0][site] = TextCell(hostile), TextCell(hostile)
+	serial := table.ColumnAt(p.Watchlist, "serial")
+	site := table.ColumnAt(p.Watchlist, "site")
+	p.Watchlist.Rows[0][serial], p.Watchlist.Rows[0][site] = table.TextCell(hostile), table.TextCell(hostile)
 	p.Details[0].Story.Head = []string{hostile}
 	p.Details[0].Story.Entries[0].What = hostile
 	p.Details[0].Chart.Fires[0].Label = hostile
 	var b bytes.Buffer
-	require.NoError(t, WritePage(&b, p))
+	require.NoError(t, page.WritePage(&b, p))
 	page := b.String()
 	assert.Equal(t, 1, strings.Count(page, "<script>"), "the page's own")
 	for _, never := range []string{"<b onclick", "\x1b", "\u202e"} {
@@ -103,41 +103,14 @@ func TestPageHasEveryUnit(t *testing.T) {
 	assert.Equal(t, len(p.Details), strings.Count(page, "<svg "))
 }
 
-// A chart stays inside its frame, and one without a day to span is none.
-func TestChartStaysInside(t *testing.T) {
-	nan := math.NaN()
-	c := watch.Chart{From: 100, To: 900, AsOf: 800, Fires: []watch.ChartFire{{Label: "high fire", Low: 8, High: 10,
-		Dots:  []watch.Dot{{Day: 100, CO2Percent: 8, Condition: "as found"}, {Day: 900, CO2Percent: 10, Condition: "as left"}},
-		Bands: []watch.BandSpan{{From: 100, Until: 900, Target: 9, SetLow: 8.8, SetHigh: nan, ActLow: 8, ActHigh: 10}}}}}
-	svg := drawChart(c)
-	for _, m := range regexp.MustCompile(`M(-?\d+) (-?\d+)`).FindAllStringSubmatch(svg, -1) {
-		assert.Regexp(t, `^\d{1,3}$`, m[1])
-		assert.Regexp(t, `^\d{1,3}$`, m[2])
-	}
-	for _, path := range regexp.MustCompile(`class=[ol] d="(m[^"]+)"`).FindAllStringSubmatch(svg, -1) {
-		x, y := 0, 0
-		for _, m := range regexp.MustCompile(`m(-?\d+) ?(-?\d+)`).FindAllStringSubmatch(path[1], -1) { // each from the one before
-			dx, err := strconv.Atoi(m[1])
-			require.NoError(t, err)
-			dy, err := strconv.Atoi(m[2])
-			require.NoError(t, err)
-			x, y = x+dx, y+dy
-			assert.True(t, x >= 0 && x <= chartWidth && y >= 0 && y <= titleRoom+panelHeight, "%d %d", x, y)
-		}
-	}
-	assert.NotContains(t, svg, "NaN")
-	c.To = c.From
-	assert.Empty(t, drawChart(c))
-}
-
 // Both descriptions of the lists name every column of every list, in order,
 // with a type each standard knows, and read back as JSON.
 func TestDescriptionsAreComplete(t *testing.T) {
 	lines, s := someLines(t)
-	tables := []Table{Watchlist(lines, s, []string{"contract", "an odd name, é"}), CO(nil, asOf)}
-	tables = append(tables, Dictionary(tables))
+	tables := []table.Table{lists.Watchlist(lines, s, []string{"contract", "an odd name, é"}), lists.CO(nil, asOf)}
+	tables = append(tables, table.Dictionary(tables))
 	var b bytes.Buffer
-	require.NoError(t, WriteTableSchema(&b, tables))
+	require.NoError(t, table.WriteTableSchema(&b, tables))
 	var pack struct {
 		Resources []struct {
 			Name, Path string
@@ -148,7 +121,7 @@ func TestDescriptionsAreComplete(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal(b.Bytes(), &pack))
 	b.Reset()
-	require.NoError(t, WriteCSVW(&b, tables))
+	require.NoError(t, table.WriteCSVW(&b, tables))
 	var web struct {
 		Context string `json:"@context"`
 		Tables  []struct {
@@ -181,17 +154,9 @@ func TestDescriptionsAreComplete(t *testing.T) {
 // Words that are not used here are not in any description of a column.
 func TestColumnsKeepToTheWords(t *testing.T) {
 	banned := regexp.MustCompile(`(?i)\b(score|asset|health|work order|ticket|dispatch|territory)`)
-	for _, l := range Lists() {
+	for _, l := range lists.Lists() {
 		for _, c := range l.Columns {
 			assert.False(t, banned.MatchString(strings.ReplaceAll(c.Name, "_", " ")+" "+c.Meaning), c.Name)
 		}
 	}
-}
-
-// What a list is, is said once, each sentence with one full stop.
-func TestListViewSaysThingsOnce(t *testing.T) {
-	meaning := Lists()[slices.IndexFunc(Lists(), func(l List) bool { return l.Name == "verify" })].Meaning
-	v := listView(Table{Name: "verify", Head: []string{strings.ToUpper(meaning[:1]) + meaning[1:] + ". One call decides.", "Second.", meaning + "."}})
-	assert.Equal(t, meaning, v.Meaning)
-	assert.Equal(t, []string{"One call decides", "Second"}, v.Head)
 }

@@ -1,8 +1,7 @@
-package report
+package report_test
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"flag"
 	"math"
@@ -11,13 +10,14 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"unicode"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -84,14 +84,16 @@ func someLines(t *testing.T) ([]watch.Line, watch.Summary) {
 
 func TestWatchlistGolden(t *testing.T) {
 	lines, s := someLines(t)
-	list := Watchlist(lines, s, []string{"contract", "floor", "place"})
+	list := lists.Watchlist(lines, s, []string{"contract", "floor", "place"})
 	for name, write := range map[string]func(*bytes.Buffer) error{
-		"watchlist.csv":  func(b *bytes.Buffer) error { return WriteCSV(b, list) },
-		"watchlist.json": func(b *bytes.Buffer) error { return WriteJSON(b, list) },
-		"watchlist.txt":  func(b *bytes.Buffer) error { return WriteText(b, list) },
-		"unit.txt":       func(b *bytes.Buffer) error { return WriteStory(b, watch.Tell(someHistories()[1], lines[1], rules(t))) },
-		"columns.txt":    func(b *bytes.Buffer) error { return WriteColumns(b) },
-		"cautions.txt":   func(b *bytes.Buffer) error { return WriteCautions(b) },
+		"watchlist.csv":  func(b *bytes.Buffer) error { return table.WriteCSV(b, list) },
+		"watchlist.json": func(b *bytes.Buffer) error { return table.WriteJSON(b, list) },
+		"watchlist.txt":  func(b *bytes.Buffer) error { return table.WriteText(b, list) },
+		"unit.txt": func(b *bytes.Buffer) error {
+			return lists.WriteStory(b, watch.Tell(someHistories()[1], lines[1], rules(t)))
+		},
+		"columns.txt":  func(b *bytes.Buffer) error { return lists.WriteColumns(b) },
+		"cautions.txt": func(b *bytes.Buffer) error { return table.WriteCautions(b) },
 	} {
 		var b bytes.Buffer
 		require.NoError(t, write(&b))
@@ -99,80 +101,11 @@ func TestWatchlistGolden(t *testing.T) {
 	}
 }
 
-// What is written reads back, cell by cell: header, serials as text with their
-// zeros and 16 digits, numbers as numbers.
-func TestCSVReadsBack(t *testing.T) {
-	lines, s := someLines(t)
-	list := Watchlist(lines, s, nil)
-	var b bytes.Buffer
-	require.NoError(t, WriteCSV(&b, list))
-	assert.Equal(t, len(lines)+1, strings.Count(b.String(), "\r\n"))
-	assert.NotContains(t, strings.ReplaceAll(b.String(), "\r\n", ""), "\n")
-	rows, err := csv.NewReader(&b).ReadAll()
-	require.NoError(t, err)
-	require.Len(t, rows, len(list.Rows)+1)
-	for j, c := range list.Columns {
-		assert.Equal(t, c.Name, rows[0][j])
-		for i, row := range list.Rows {
-			if c.Kind != Text {
-				assert.Equal(t, row[j].String(), rows[i+1][j])
-			} else {
-				assert.Equal(t, harmless(row[j].String()), rows[i+1][j])
-			}
-		}
-	}
-	var serials []string
-	for _, row := range rows[1:] {
-		serials = append(serials, row[column2(rows[0], "serial")])
-	}
-	assert.ElementsMatch(t, []string{"0070", "0071", "1234567890123456", "'=cmd()", "0075"}, serials)
-}
-
-func column2(header []string, name string) int {
-	for i, h := range header {
-		if h == name {
-			return i
-		}
-	}
-	return -1
-}
-
-func TestFormulaSafety(t *testing.T) {
-	for in, want := range map[string]string{
-		"=1+1": "'=1+1", "+T-03,\"x\"": "'+T-03,\"x\"", "-6.5": "'-6.5", "@SUM(1;1)": "'@SUM(1;1)", "\t=1": `'\t=1`, "\r=1": `'\r=1`, "\n=1": `'\n=1`,
-		" =1": "' =1", "\u00a0=1": "'\u00a0=1", "＝1": "'＝1",
-		"a=1": "a=1", "": "", "007": "007", "'=1": "'=1", "Süd-Ost": "Süd-Ost", "a\x00b": `a\x00b`, "a\x1b[2J": `a\x1b[2J`, "a\u202eb": `a\u202eb`, "a\xffb": `a\xffb`, "a\u0085": `a\u0085`,
-	} {
-		assert.Equal(t, want, harmless(in))
-	}
-	table := Table{Name: "x", Columns: []Column{{Name: "t", Kind: Text}, {Name: "n", Kind: Number}}, Rows: [][]Cell{{TextCell("-6.5"), NumberCell(-6.5, 1)}}}
-	var b bytes.Buffer
-	require.NoError(t, WriteCSV(&b, table))
-	assert.Equal(t, "t,n\r\n'-6.5,-6.5\r\n", b.String())
-}
-
-// No text, whatever it holds, starts a formula, breaks a line or steers a
-// terminal; and CSV gives it back as it was made harmless.
-func TestAnyTextIsHarmless(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		in := rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) })).Draw(t, "text")
-		safe := harmless(in)
-		trimmed := strings.TrimLeftFunc(safe, unicode.IsSpace)
-		assert.False(t, strings.HasPrefix(trimmed, "=") || strings.HasPrefix(trimmed, "+") || strings.HasPrefix(trimmed, "-") || strings.HasPrefix(trimmed, "@"))
-		assert.False(t, strings.ContainsFunc(safe, unicode.IsControl))
-		var b bytes.Buffer
-		require.NoError(t, WriteCSV(&b, Table{Columns: []Column{{Name: "t"}, {Name: "u"}}, Rows: [][]Cell{{TextCell(in), TextCell("x")}}}))
-		rows, err := csv.NewReader(&b).ReadAll()
-		require.NoError(t, err)
-		assert.Equal(t, [][]string{{"t", "u"}, {safe, "x"}}, rows)
-	})
-}
-
 // JSON is exact: text unchanged, numbers numbers, missing null.
 func TestJSON(t *testing.T) {
 	lines, s := someLines(t)
 	var b bytes.Buffer
-	require.NoError(t, WriteJSON(&b, Watchlist(lines, s, []string{"contract"})))
+	require.NoError(t, table.WriteJSON(&b, lists.Watchlist(lines, s, []string{"contract"})))
 	var back struct {
 		List, AsOf string
 		Cautions   []string
@@ -180,7 +113,7 @@ func TestJSON(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal(b.Bytes(), &back))
 	assert.Len(t, back.Rows, len(lines))
-	assert.Equal(t, Cautions(), back.Cautions)
+	assert.Equal(t, words.Cautions(), back.Cautions)
 	for i, row := range back.Rows {
 		assert.Equal(t, lines[i].Unit.Serial, row["serial"])
 		assert.Equal(t, lines[i].Unit.Site, row["site"])
@@ -192,7 +125,7 @@ func TestJSON(t *testing.T) {
 // Every column of every list is described, and no name is used twice.
 func TestColumnsAreDescribed(t *testing.T) {
 	sources := map[string]bool{"register": true, "readings": true, "judged": true, "plan": true, "targets": true, "answers": true, "forecast": true, "dictionary": true}
-	for _, l := range Lists() {
+	for _, l := range lists.Lists() {
 		seen := map[string]bool{}
 		for _, c := range l.Columns {
 			assert.NotEmpty(t, c.Meaning, c.Name)
@@ -205,15 +138,15 @@ func TestColumnsAreDescribed(t *testing.T) {
 }
 
 func TestRecordsToFix(t *testing.T) {
-	list := RecordsToFix([]watch.Fix{{File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %", Reason: "unreadable-number", Message: "not a number", Serial: "0070", Decides: true, MendIn: "north_to-fix.csv:2", Original: "0070;9,4 %"},
+	list := lists.RecordsToFix([]watch.Fix{{File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %", Reason: "unreadable-number", Message: "not a number", Serial: "0070", Decides: true, MendIn: "north_to-fix.csv:2", Original: "0070;9,4 %"},
 		{Reason: "no-target", Serial: "0071"}}, asOf)
 	var b bytes.Buffer
-	require.NoError(t, WriteCSV(&b, list))
+	require.NoError(t, table.WriteCSV(&b, list))
 	assert.Equal(t, "file,line,column,value,reason,message,serial,decides_place,mend_in,original\r\nnorth.csv,118,CO2 %,\"9,4 %\",unreadable-number,not a number,0070,yes,north_to-fix.csv:2,\"0070;9,4 %\"\r\n,,,,no-target,,0071,,,\r\n", b.String())
 	b.Reset()
-	require.NoError(t, WriteText(&b, RecordsToFix(nil, asOf)))
+	require.NoError(t, table.WriteText(&b, lists.RecordsToFix(nil, asOf)))
 	assert.Contains(t, b.String(), "Nothing on this list.")
-	assert.Contains(t, b.String(), Cautions()[0])
+	assert.Contains(t, b.String(), words.Cautions()[0])
 }
 
 // A list with forecasts has their columns, both fires beside their targets.
@@ -223,7 +156,7 @@ func TestForecastColumns(t *testing.T) {
 		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
 	lines := watch.Order([]watch.Line{watch.Assess(h, rules(t), f)})
 	lines[0].PlaceFrom, lines[0].PlaceTo, lines[0].TiedWithNext = 3, 17, true
-	list := Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
+	list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 	cells := map[string]string{}
 	for i, c := range list.Columns {
 		cells[c.Name] = list.Rows[0][i].String()
@@ -256,9 +189,9 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 		line := watch.Assess(someHistories()[1], rules(t), c.forecast)
 		line.Tier = c.tier
 		lines := []watch.Line{line}
-		list := Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
+		list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 		at := func(name string) string {
-			i := slices.IndexFunc(list.Columns, func(col Column) bool { return col.Name == name })
+			i := slices.IndexFunc(list.Columns, func(col table.Column) bool { return col.Name == name })
 			if i < 0 {
 				return ""
 			}
@@ -272,11 +205,11 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 // A write that fails is said so.
 func TestWriteErrors(t *testing.T) {
 	lines, s := someLines(t)
-	list := Watchlist(lines, s, nil)
+	list := lists.Watchlist(lines, s, nil)
 	for _, write := range []func() error{
-		func() error { return WriteCSV(full{}, list) }, func() error { return WriteJSON(full{}, list) }, func() error { return WriteText(full{}, list) },
-		func() error { return WriteColumns(full{}) }, func() error { return WriteCautions(full{}) },
-		func() error { return WriteStory(full{}, watch.Tell(someHistories()[0], lines[0], rules(t))) },
+		func() error { return table.WriteCSV(full{}, list) }, func() error { return table.WriteJSON(full{}, list) }, func() error { return table.WriteText(full{}, list) },
+		func() error { return lists.WriteColumns(full{}) }, func() error { return table.WriteCautions(full{}) },
+		func() error { return lists.WriteStory(full{}, watch.Tell(someHistories()[0], lines[0], rules(t))) },
 	} {
 		assert.ErrorIs(t, write(), os.ErrClosed)
 	}
@@ -289,31 +222,18 @@ func (full) Write([]byte) (int, error) { return 0, os.ErrClosed }
 
 // A published list read back and written again is the same to the byte.
 func TestReadJSONGivesBackWhatWasWritten(t *testing.T) {
-	table := RecordsToFix([]watch.Fix{{File: "a.csv", Line: 3, Column: "CO2", Value: "9.l", Reason: "unreadable-number", Message: "=x", Serial: "007"}, {File: "b.csv"}}, 20000)
-	table.Head = []string{"one \x1b sentence"}
-	table.Columns = append(table.Columns, Column{Name: "co2", Kind: Number})
-	for i := range table.Rows {
-		table.Rows[i] = append(table.Rows[i], NumberCell(9.10, 2))
+	list := lists.RecordsToFix([]watch.Fix{{File: "a.csv", Line: 3, Column: "CO2", Value: "9.l", Reason: "unreadable-number", Message: "=x", Serial: "007"}, {File: "b.csv"}}, 20000)
+	list.Head = []string{"one \x1b sentence"}
+	list.Columns = append(list.Columns, table.Column{Name: "co2", Kind: table.Number})
+	for i := range list.Rows {
+		list.Rows[i] = append(list.Rows[i], table.NumberCell(9.10, 2))
 	}
 	var first, second bytes.Buffer
-	require.NoError(t, WriteJSON(&first, table))
-	back, err := ReadJSON(bytes.NewReader(first.Bytes()))
+	require.NoError(t, table.WriteJSON(&first, list))
+	back, err := lists.Read(bytes.NewReader(first.Bytes()))
 	require.NoError(t, err)
-	require.NoError(t, WriteJSON(&second, back))
+	require.NoError(t, table.WriteJSON(&second, back))
 	require.Equal(t, first.String(), second.String())
-	_, err = ReadJSON(strings.NewReader("serial,area\n"))
+	_, err = lists.Read(strings.NewReader("serial,area\n"))
 	require.ErrorContains(t, err, "not a published list")
-}
-
-// One long name leaves the other columns of a text list in sight; the last
-// column, which pushes nothing, and the other forms hold it whole.
-func TestTextOfLongNames(t *testing.T) {
-	long := strings.Repeat("é", 300)
-	table := Table{Name: "x", Columns: []Column{{Name: "a", Short: "a"}, {Name: "b", Short: "b"}}, Rows: [][]Cell{{TextCell(long), TextCell(long)}}}
-	var b bytes.Buffer
-	require.NoError(t, WriteText(&b, table))
-	assert.Contains(t, b.String(), "\n"+strings.Repeat("é", 57)+"...  "+long+"\n")
-	b.Reset()
-	require.NoError(t, WriteCSV(&b, table))
-	assert.Contains(t, b.String(), long+","+long)
 }

@@ -8,7 +8,9 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/days"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
@@ -21,19 +23,19 @@ var daysForms = []struct {
 	format, file string
 	write        func(io.Writer, *days.Plan) error
 }{
-	{"csv", "days.csv", daysTable(0, report.WriteCSV)},
-	{"json", "days.json", daysTable(0, report.WriteJSON)},
-	{"left", "days-left.csv", daysTable(1, report.WriteCSV)},
-	{"compared", "days-compared.csv", daysTable(2, report.WriteCSV)},
-	{"xlsx", "days.xlsx", func(w io.Writer, p *days.Plan) error { return report.WriteXLSX(w, report.Days(p)) }},
-	{"html", "days.html", report.WriteDaysPage},
-	{"geojson", "days.geojson", report.WriteDaysGeoJSON},
-	{"ics", "days.ics", report.WriteDaysCalendar},
+	{"csv", "days.csv", daysTable(0, table.WriteCSV)},
+	{"json", "days.json", daysTable(0, table.WriteJSON)},
+	{"left", "days-left.csv", daysTable(1, table.WriteCSV)},
+	{"compared", "days-compared.csv", daysTable(2, table.WriteCSV)},
+	{"xlsx", "days.xlsx", func(w io.Writer, p *days.Plan) error { return table.WriteXLSX(w, lists.Days(p)) }},
+	{"html", "days.html", page.WriteDaysPage},
+	{"geojson", "days.geojson", lists.WriteDaysGeoJSON},
+	{"ics", "days.ics", lists.WriteDaysCalendar},
 }
 
 // daysTable writes one of the plan's lists.
-func daysTable(i int, write func(io.Writer, report.Table) error) func(io.Writer, *days.Plan) error {
-	return func(w io.Writer, p *days.Plan) error { return write(w, report.Days(p)[i]) }
+func daysTable(i int, write func(io.Writer, table.Table) error) func(io.Writer, *days.Plan) error {
+	return func(w io.Writer, p *days.Plan) error { return write(w, lists.Days(p)[i]) }
 }
 
 func daysOnTheRoad(ctx context.Context, c *call) error {
@@ -108,7 +110,7 @@ func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehous
 	ordered := watch.Order(lines)
 	if list, err := readList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]int32{}
-		for _, e := range report.EarlierLines(list) {
+		for _, e := range lists.EarlierLines(list) {
 			since[e.Serial] = e.AskedSince
 		}
 		for i := range ordered {
@@ -130,14 +132,14 @@ func daysFiles(plan *days.Plan) (all []form) {
 
 // daysText prints how the plan compares and its days.
 func daysText(out io.Writer, plan *days.Plan, folder string) error {
-	tables := report.Days(plan)
+	tables := lists.Days(plan)
 	compared := tables[2]
 	compared.Head = []string{"The same crews and days, filled in three ways:"}
-	if err := report.WriteText(out, tables[0]); err != nil {
+	if err := table.WriteText(out, tables[0]); err != nil {
 		return err
 	}
 	fmt.Fprintln(out)
-	if err := report.WriteText(out, compared); err != nil {
+	if err := table.WriteText(out, compared); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", count(len(plan.Left), "unit"), filepath.Join(folder, "days-left.csv"), folder)

@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 )
@@ -52,7 +52,7 @@ func runDemo(ctx context.Context, c *call) error {
 		shown = min(all, c.top)
 	}
 	top.Rows = top.Rows[:shown]
-	if err := report.WriteText(c.out, top); err != nil {
+	if err := table.WriteText(c.out, top); err != nil {
 		return err
 	}
 	fmt.Fprintf(c.out, "\nThe fleet, its places and its faults are invented.\n%d of %d lines; all of them: %s\nOne unit's story: fluedrift unit -config %s SERIAL\n",

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/judge"
@@ -172,7 +172,7 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		chances = map[string]string{}
 		for _, row := range list.Rows {
 			cell := func(name string) string {
-				return row[slices.IndexFunc(list.Columns, func(c report.Column) bool { return c.Name == name })].String()
+				return row[slices.IndexFunc(list.Columns, func(c table.Column) bool { return c.Name == name })].String()
 			}
 			if strings.Contains(cell("co_recorded"), "could not be used") {
 				continue

@@ -45,7 +45,7 @@ func TestReadmeSession(t *testing.T) {
 	var shown strings.Builder
 	for _, c := range session {
 		var out, errs bytes.Buffer
-		require.Equal(t, c.code, run(context.Background(), words(c.args), quietStreams(&out, &errs)), "%s: %s", c.args, errs.String())
+		require.Equal(t, c.code, run(context.Background(), arguments(c.args), quietStreams(&out, &errs)), "%s: %s", c.args, errs.String())
 		fmt.Fprintf(&shown, "$ fluedrift %s\n", c.args)
 		lines := strings.Split(strings.TrimRight(strings.ReplaceAll(out.String(), "\r\n", "\n"), "\n"), "\n")
 		for i, l := range lines {
@@ -66,8 +66,8 @@ func TestReadmeSession(t *testing.T) {
 	require.Equal(t, shown.String(), string(text[from:to]), "README is behind: go test ./cmd/fluedrift -run Readme -update")
 }
 
-// words splits a command line; quotes keep blanks.
-func words(line string) (all []string) {
+// arguments splits a command line; quotes keep blanks.
+func arguments(line string) (all []string) {
 	for i, part := range strings.Split(line, "'") {
 		if i%2 == 1 {
 			all = append(all, part)

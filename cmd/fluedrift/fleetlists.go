@@ -8,7 +8,8 @@ import (
 	"slices"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
@@ -54,18 +55,18 @@ func biasStep(s *drift.BiasStep) *watch.BiasStep {
 }
 
 // gaps lists the units without a start-up on their vent run.
-func (n *night) gaps(ctx context.Context, histories []*judge.History, ordered []watch.Line, rules watch.Rules, e estimate.Rules, fleet *estimate.Fleet) (report.Table, error) {
+func (n *night) gaps(ctx context.Context, histories []*judge.History, ordered []watch.Line, rules watch.Rules, e estimate.Rules, fleet *estimate.Fleet) (table.Table, error) {
 	factory, err := factoryRuns(ctx, n.warehouse)
 	if err != nil {
-		return report.Table{}, err
+		return table.Table{}, err
 	}
 	starts, err := fleet.Startups(ctx)
 	if err != nil {
-		return report.Table{}, err
+		return table.Table{}, err
 	}
 	vents := watch.VentRules{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: factory, Startups: watch.Startups{Units: starts.Units(), Expect: starts.Expect}}
 	gaps, rests := watch.StartupGaps(histories, ordered, rules, vents)
-	return report.StartupGaps(gaps, rests, n.asOf), nil
+	return lists.StartupGaps(gaps, rests, n.asOf), nil
 }
 
 // earlier are the lines of the publication before, and its day: judge.NoDay where
@@ -82,14 +83,14 @@ func (n *night) earlier() ([]watch.Earlier, int32, error) {
 	if err != nil {
 		return nil, judge.NoDay, err
 	}
-	return report.EarlierLines(list), day, nil
+	return lists.EarlierLines(list), day, nil
 }
 
 // changed compares the lines, removed ones included, with the publication
 // before.
-func (n *night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day int32) report.Table {
+func (n *night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day int32) table.Table {
 	if n.before == nil {
-		return report.Changed(nil, n.asOf, judge.NoDay)
+		return lists.Changed(nil, n.asOf, judge.NoDay)
 	}
 	lines := slices.Clone(ordered)
 	for _, l := range all {
@@ -97,17 +98,17 @@ func (n *night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day 
 			lines = append(lines, l)
 		}
 	}
-	return report.Changed(watch.Changes(lines, earlier, day), n.asOf, day)
+	return lists.Changed(watch.Changes(lines, earlier, day), n.asOf, day)
 }
 
 // readList reads one list of a publication's folder.
-func readList(folder, name string) (report.Table, error) {
+func readList(folder, name string) (table.Table, error) {
 	f, err := os.Open(filepath.Join(folder, name+".json"))
 	if err != nil {
-		return report.Table{}, err
+		return table.Table{}, err
 	}
 	defer f.Close()
-	return report.ReadJSON(f)
+	return lists.Read(f)
 }
 
 // rankDraws is how many joint draws the intervals of ranks are made of: their

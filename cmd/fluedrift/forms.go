@@ -5,7 +5,10 @@ import (
 	"io"
 	"path/filepath"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
@@ -19,29 +22,29 @@ type form struct {
 }
 
 // forms are the files a night publishes beside run.json.
-func (l *lists) forms() []form {
+func (l *nightLists) forms() []form {
 	var all []form
 	for _, t := range l.tables {
 		all = append(all,
-			form{t.Name + ".csv", len(t.Rows), func(w io.Writer) error { return report.WriteCSV(w, t) }},
-			form{t.Name + ".json", len(t.Rows), func(w io.Writer) error { return report.WriteJSON(w, t) }})
+			form{t.Name + ".csv", len(t.Rows), func(w io.Writer) error { return table.WriteCSV(w, t) }},
+			form{t.Name + ".json", len(t.Rows), func(w io.Writer) error { return table.WriteJSON(w, t) }})
 	}
 	for _, m := range l.mends {
 		all = append(all, form{m.Name, m.Lines, m.Write})
 	}
 	return append(all,
-		form{"lists.xlsx", len(l.tables), func(w io.Writer) error { return report.WriteXLSX(w, l.tables) }},
-		form{"lists.html", len(l.tables[0].Rows), func(w io.Writer) error { return report.WritePage(w, l.page()) }},
-		form{"sheets.html", len(l.sheets), func(w io.Writer) error { return report.WriteSheets(w, l.sheets, l.summary.AsOf) }},
-		form{"datapackage.json", len(l.tables), func(w io.Writer) error { return report.WriteTableSchema(w, l.tables) }},
-		form{"csv-metadata.json", len(l.tables), func(w io.Writer) error { return report.WriteCSVW(w, l.tables) }},
-		form{"CAUTIONS.txt", len(report.Cautions()), report.WriteCautions})
+		form{"lists.xlsx", len(l.tables), func(w io.Writer) error { return table.WriteXLSX(w, l.tables) }},
+		form{"lists.html", len(l.tables[0].Rows), func(w io.Writer) error { return page.WritePage(w, l.page()) }},
+		form{"sheets.html", len(l.sheets), func(w io.Writer) error { return page.WriteSheets(w, l.sheets, l.summary.AsOf) }},
+		form{"datapackage.json", len(l.tables), func(w io.Writer) error { return table.WriteTableSchema(w, l.tables) }},
+		form{"csv-metadata.json", len(l.tables), func(w io.Writer) error { return table.WriteCSVW(w, l.tables) }},
+		form{"CAUTIONS.txt", len(words.Cautions()), table.WriteCautions})
 }
 
 // page is the one page of the publication.
-func (l *lists) page() report.Page {
+func (l *nightLists) page() page.Page {
 	last := len(l.tables) - 1 // the dictionary is of no use on the page
-	return report.Page{Summary: l.summary, Watchlist: l.tables[0], Details: l.details, Lists: l.tables[1:last], Notes: l.notes}
+	return page.Page{Summary: l.summary, Watchlist: l.tables[0], Details: l.details, Lists: l.tables[1:last], Notes: l.notes}
 }
 
 // writeForms writes every file into a stage and notes it in the record.
@@ -61,23 +64,23 @@ func writeForms(s *stage, all []form, record *runRecord) error {
 
 // picture is all that can be told of one unit.
 type picture struct {
-	detail report.Detail
+	detail page.Detail
 	sheet  watch.Sheet
 }
 
 func pictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) picture {
-	s := watch.SheetOf(h, l, r, report.CarriedFacts(h.Unit, carry))
-	return picture{report.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s}
+	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
+	return picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s}
 }
 
 // draw makes the pictures of the first units of the list, and the sheets of
 // those among them that somebody is to see or to phone about.
-func (l *lists) draw(ordered []watch.Line, histories []*judge.History, r watch.Rules, carry []string) {
+func (l *nightLists) draw(ordered []watch.Line, histories []*judge.History, r watch.Rules, carry []string) {
 	byKey := make(map[int32]*judge.History, len(histories))
 	for _, h := range histories {
 		byKey[h.Unit.Key] = h
 	}
-	for i := range ordered[:min(len(ordered), report.PageDetails)] {
+	for i := range ordered[:min(len(ordered), page.PageDetails)] {
 		p := pictureOf(byKey[ordered[i].Unit.Key], &ordered[i], r, carry)
 		l.details = append(l.details, p.detail)
 		if ordered[i].Due() {

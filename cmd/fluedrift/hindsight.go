@@ -11,7 +11,10 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -47,10 +50,10 @@ func lookBack(ctx context.Context, c *call) error {
 		return fmt.Errorf("cannot write the look back: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {
-		if err := report.WriteText(out, report.Hindsight(result)); err != nil {
+		if err := table.WriteText(out, lists.Hindsight(result)); err != nil {
 			return err
 		}
-		_, err := fmt.Fprintf(out, "\n%s\nPage and tables: %s\n", report.HindsightLine(result), folder)
+		_, err := fmt.Fprintf(out, "\n%s\nPage and tables: %s\n", words.HindsightLine(result), folder)
 		return err
 	})
 }
@@ -166,12 +169,12 @@ func snapshot(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, d
 // hindsightForms are the files of a look back; hindsight.json, which nights read,
 // comes last.
 func hindsightForms(r *hindsight.Result) []form {
-	table := report.Hindsight(r)
+	rows := lists.Hindsight(r)
 	return []form{
-		{"hindsight.html", 0, func(w io.Writer) error { return report.WriteHindsightPage(w, r) }},
-		{"hindsight.csv", len(table.Rows), func(w io.Writer) error { return report.WriteCSV(w, table) }},
+		{"hindsight.html", 0, func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
+		{"hindsight.csv", len(rows.Rows), func(w io.Writer) error { return table.WriteCSV(w, rows) }},
 		{"hindsight.json", 1, func(w io.Writer) error {
-			one := lookBackRecord{AsOf: settings.DayText(r.Settings.AsOf), Line: report.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
+			one := lookBackRecord{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
 				Verdict: string(r.Decision.Verdict)}
 			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
 				one.Rule = r.Decision.Best.Words()
@@ -179,7 +182,7 @@ func hindsightForms(r *hindsight.Result) []form {
 			if r.Recalibrated.Offered {
 				one.Map = &r.Recalibrated
 			}
-			text, err := report.EncodeJSON(one, "")
+			text, err := table.EncodeJSON(one, "")
 			if err != nil {
 				return err
 			}

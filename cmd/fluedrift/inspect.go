@@ -13,7 +13,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
@@ -56,7 +56,7 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 		return writeInspections, nil
 	case "json":
 		return func(w io.Writer, all []inspected) error {
-			text, err := report.EncodeJSON(all, "  ")
+			text, err := table.EncodeJSON(all, "  ")
 			if err != nil {
 				return err
 			}

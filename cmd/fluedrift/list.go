@@ -13,7 +13,8 @@ import (
 	"slices"
 	"strings"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 )
@@ -55,21 +56,21 @@ func list(_ context.Context, c *call) error {
 }
 
 // writerFor finds the form a result is asked for in.
-func writerFor(format string) (func(io.Writer, report.Table) error, error) {
+func writerFor(format string) (func(io.Writer, table.Table) error, error) {
 	switch format {
 	case "text":
-		return report.WriteText, nil
+		return table.WriteText, nil
 	case "csv":
-		return report.WriteCSV, nil
+		return table.WriteCSV, nil
 	case "json":
-		return report.WriteJSON, nil
+		return table.WriteJSON, nil
 	}
 	return nil, settings.Fail(settings.Usage, "format %q is none of text, csv, json", format)
 }
 
 // published reads a list of the newest publication, or of a day's. The newest must
 // be of the settings that the configuration has now; that of a day is what it was.
-func (c *call) published(cfg *settings.Config, asOf, name string) (t report.Table, err error) {
+func (c *call) published(cfg *settings.Config, asOf, name string) (t table.Table, err error) {
 	lists, link := cfg.Path(cfg.Output.Lists), "latest"
 	if asOf != "" {
 		if _, err := settings.DayOf(asOf); err != nil {
@@ -98,7 +99,7 @@ func (c *call) published(cfg *settings.Config, asOf, name string) (t report.Tabl
 		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed since\nas it was published it is printed with: -as-of %s", run.AsOf)
 	}
 	return run.list(folder, name, func(err error) error {
-		if errors.Is(err, report.ErrOtherSchema) {
+		if errors.Is(err, table.ErrOtherSchema) {
 			return c.reading(remedy, "the publication %s was %w", folder, err)
 		}
 		return c.reading(remedy, "the publication %s is damaged: %w", folder, err)
@@ -106,16 +107,16 @@ func (c *call) published(cfg *settings.Config, asOf, name string) (t report.Tabl
 }
 
 // list reads one list and compares it with its digest.
-func (r *publishedRun) list(folder, name string, damaged func(error) error) (t report.Table, err error) {
+func (r *publishedRun) list(folder, name string, damaged func(error) error) (t table.Table, err error) {
 	file := name + ".json"
 	text, err := os.ReadFile(filepath.Join(folder, file))
 	if err != nil {
 		return t, damaged(err)
 	}
-	t, err = report.ReadJSON(bytes.NewReader(text))
+	t, err = lists.Read(bytes.NewReader(text))
 	at := slices.IndexFunc(r.Lists, func(l listRecord) bool { return l.Name == file })
 	switch {
-	case errors.Is(err, report.ErrOtherSchema):
+	case errors.Is(err, table.ErrOtherSchema):
 		return t, damaged(err)
 	case at < 0 || r.Lists[at].Digest != settings.DigestOf(text):
 		return t, damaged(fmt.Errorf("%s holds other bytes than were published", file))
@@ -131,16 +132,16 @@ func filters(c *call) []struct{ column, want string } {
 }
 
 // filter keeps the lines asked for.
-func filter(t *report.Table, c *call) error {
+func filter(t *table.Table, c *call) error {
 	for _, f := range filters(c) {
 		if f.want == "" {
 			continue
 		}
-		at := slices.IndexFunc(t.Columns, func(k report.Column) bool { return k.Name == f.column })
+		at := slices.IndexFunc(t.Columns, func(k table.Column) bool { return k.Name == f.column })
 		if at < 0 {
 			return settings.Fail(settings.Usage, "list %s has no column %s to choose by", t.Name, f.column)
 		}
-		t.Rows = slices.DeleteFunc(t.Rows, func(row []report.Cell) bool { return !strings.EqualFold(row[at].String(), f.want) })
+		t.Rows = slices.DeleteFunc(t.Rows, func(row []table.Cell) bool { return !strings.EqualFold(row[at].String(), f.want) })
 		t.Head = append(t.Head, fmt.Sprintf("Only %s %q: %d lines.", f.column, f.want, len(t.Rows)))
 	}
 	if c.top > 0 && c.top < len(t.Rows) {
@@ -161,7 +162,7 @@ func known(cfg *settings.Config, c *call) error {
 		return err
 	}
 	for _, f := range filters(c) {
-		at := slices.IndexFunc(t.Columns, func(k report.Column) bool { return k.Name == f.column })
+		at := slices.IndexFunc(t.Columns, func(k table.Column) bool { return k.Name == f.column })
 		if f.want == "" || at < 0 {
 			continue
 		}

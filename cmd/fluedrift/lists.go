@@ -6,26 +6,28 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest/mend"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
-// lists is what a night publishes.
-type lists struct {
+// nightLists is what a night publishes.
+type nightLists struct {
 	summary watch.Summary
 	unused  map[string]watch.Unused // what could not be used, of units whose line says so
-	tables  []report.Table
-	details []report.Detail // of the first units of the list
-	sheets  []watch.Sheet   // of those of them that are due
-	mends   []mend.File     // lines of records to fix, to be corrected and put among the exports
-	notes   []string        // what a reader of the figures must know
+	tables  []table.Table
+	details []page.Detail // of the first units of the list
+	sheets  []watch.Sheet // of those of them that are due
+	mends   []mend.File   // lines of records to fix, to be corrected and put among the exports
+	notes   []string      // what a reader of the figures must know
 }
 
 // order judges every unit and orders the lines.
-func (n *night) order(ctx context.Context) (*lists, error) {
+func (n *night) order(ctx context.Context) (*nightLists, error) {
 	histories, err := n.histories(ctx)
 	if err != nil {
 		return nil, err
@@ -101,19 +103,19 @@ func (n *night) order(ctx context.Context) (*lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &lists{summary: s, unused: rules.Unused, notes: append(fleet.Notes, back.headLine()), mends: mends, tables: []report.Table{
-		report.Watchlist(ordered, s, carry),
+	l := &nightLists{summary: s, unused: rules.Unused, notes: append(fleet.Notes, back.headLine()), mends: mends, tables: []table.Table{
+		lists.Watchlist(ordered, s, carry),
 		changed,
-		report.CO(watch.CORecords(ordered, n.asOf), n.asOf),
-		report.Verify(watch.Doubts(ordered), n.asOf),
+		lists.CO(watch.CORecords(ordered, n.asOf), n.asOf),
+		lists.Verify(watch.Doubts(ordered), n.asOf),
 		gaps,
-		report.Analyzers(tools, n.asOf),
-		report.Habits(watch.Habits(histories, fleet.Judgements, groupingOf(n.config), n.asOf), n.asOf),
-		report.RecordsToFix(fixes, n.asOf),
+		lists.Analyzers(tools, n.asOf),
+		lists.Habits(watch.Habits(histories, fleet.Judgements, groupingOf(n.config), n.asOf), n.asOf),
+		lists.RecordsToFix(fixes, n.asOf),
 	}}
 	l.tables[0].Head = append(append(l.tables[0].Head, fleet.InstrumentWords()...), back.headLine())
-	report.LostFirst(l.tables[1:], s.Lost)
-	l.tables = append(l.tables, report.Dictionary(l.tables))
+	lists.LostFirst(l.tables[1:], s.Lost)
+	l.tables = append(l.tables, table.Dictionary(l.tables))
 	l.draw(ordered, histories, rules, carry)
 	return l, nil
 }

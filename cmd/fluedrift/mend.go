@@ -5,7 +5,7 @@ import (
 	"log/slog"
 	"slices"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/mend"
@@ -51,7 +51,7 @@ func (n *night) mends(fixes []watch.Fix) ([]mend.File, error) {
 		of = append(of, f)
 	}
 	files, err := mend.Files(exports, faults, mend.Options{
-		AsOf: n.asOf, Alias: n.alias, WriteBook: report.WriteBook,
+		AsOf: n.asOf, Alias: n.alias, WriteBook: table.WriteBook,
 		Warn: func(message, file string, err error) {
 			about := []any{slog.String("file", file)}
 			if err != nil {

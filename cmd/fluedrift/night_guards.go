@@ -159,7 +159,7 @@ const smallList = 10
 
 // guardLists compares the lists that were made with those of the last
 // publication: their sizes, and how the fits ended.
-func (n *night) guardLists(l *lists) error {
+func (n *night) guardLists(l *nightLists) error {
 	if !n.comparable() {
 		return nil
 	}

@@ -28,8 +28,8 @@ func guarded(set func(n *night)) *night {
 
 // guardCases puts each guard over its limit and under it.
 func guardCases() []guardCase {
-	summary := func(listed, due int) *lists {
-		return &lists{summary: watch.Summary{Listed: listed, Tiers: []watch.TierCount{{Tier: watch.Tiers()[0], Units: due}}}}
+	summary := func(listed, due int) *nightLists {
+		return &nightLists{summary: watch.Summary{Listed: listed, Tiers: []watch.TierCount{{Tier: watch.Tiers()[0], Units: due}}}}
 	}
 	file := func(name, day string, records int64) inputRecord {
 		return inputRecord{Name: name, Layout: "register", Record: "units", Outcome: "read", ExportDay: day, Records: records, Accepted: records}
@@ -159,7 +159,7 @@ func TestGuardsHoldTheirLimits(t *testing.T) {
 func TestGuardsLetThePastBe(t *testing.T) {
 	n := guarded(func(n *night) { n.readings, n.last.AsOf = 10, "2025-03-04" })
 	require.NoError(t, n.settle(n.lostReadings()))
-	require.NoError(t, n.guardLists(&lists{}))
+	require.NoError(t, n.guardLists(&nightLists{}))
 }
 
 // A source that fell silent is noted while others are fresh.

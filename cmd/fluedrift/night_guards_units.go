@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/watch"
 	"fluedrift/queries"
 )
@@ -51,7 +51,7 @@ func (n *night) guardUnits(s watch.Summary, lines []watch.Line) error {
 	if err != nil {
 		return fmt.Errorf("cannot compare with the last publication: %w", err)
 	}
-	before := report.EarlierLines(earlier)
+	before := lists.EarlierLines(earlier)
 	n.ask(n.movedTiers(lines, before))
 	return n.settle(append(faults, n.removedUnits(lines, before)...))
 }

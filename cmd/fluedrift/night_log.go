@@ -77,7 +77,7 @@ func (p plainSteps) Handle(_ context.Context, r slog.Record) error {
 
 // logEnd writes the one record of the night's end and, for each thing to look
 // at, one more. The error it returns is not printed again.
-func (n *night) logEnd(ctx context.Context, l *lists, err error) error {
+func (n *night) logEnd(ctx context.Context, l *nightLists, err error) error {
 	end := conditionAt(ctx, err)
 	for _, note := range n.notes {
 		n.said.Warn("to look at", "note", note)

@@ -28,7 +28,7 @@ type sample struct {
 func plain(v float64) []sample { return []sample{{number: v}} }
 
 // writeMetrics writes how a night ended, a family a metric. l is nil where nothing was published.
-func (n *night) writeMetrics(w io.Writer, l *lists, end settings.Condition) {
+func (n *night) writeMetrics(w io.Writer, l *nightLists, end settings.Condition) {
 	ended := n.call.now()
 	all := []metric{
 		{"fluedrift_build_info", "version of the program", []sample{{"version", version(), 1}}},
@@ -68,7 +68,7 @@ func conditionStates(end settings.Condition) (states []sample) {
 
 // lastPublished tells of the newest publication, which after a failed night is
 // an earlier one.
-func (n *night) lastPublished(l *lists, ended time.Time) []metric {
+func (n *night) lastPublished(l *nightLists, ended time.Time) []metric {
 	var when, asOf []sample
 	switch {
 	case l != nil && !n.beside:
@@ -92,7 +92,7 @@ func (n *night) lastPublished(l *lists, ended time.Time) []metric {
 }
 
 // counted are the counts of a night, as far as it came.
-func (n *night) counted(l *lists) []metric {
+func (n *night) counted(l *nightLists) []metric {
 	files, lines := map[string]float64{}, map[string]float64{}
 	for _, f := range n.inputs {
 		files[f.Outcome]++

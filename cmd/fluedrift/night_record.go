@@ -11,7 +11,8 @@ import (
 	"time"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
@@ -21,7 +22,7 @@ import (
 // Everything but Timing is the same for the same inputs, whatever build made it.
 type runRecord struct {
 	Program   string                  `json:"program"` // without its version: that stands in Timing
-	Schema    int                     `json:"schema"`  // report.Schema; 0 before schemas had numbers
+	Schema    int                     `json:"schema"`  // table.Schema; 0 before schemas had numbers
 	AsOf      string                  `json:"as_of"`
 	Condition string                  `json:"condition"`
 	Code      int                     `json:"code"`
@@ -180,15 +181,15 @@ func dueUnits(s watch.Summary) (due int64) {
 }
 
 // record is the run.json of a night.
-func (n *night) record(l *lists) runRecord {
+func (n *night) record(l *nightLists) runRecord {
 	end := settings.Done
 	if len(n.notes) > 0 {
 		end = settings.Look
 	}
-	r := runRecord{Program: "fluedrift", Schema: report.Schema, AsOf: settings.DayText(n.asOf), Condition: end.Name(), Code: int(end), Notes: n.notes,
+	r := runRecord{Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.asOf), Condition: end.Name(), Code: int(end), Notes: n.notes,
 		Config: n.config.Digest, Settings: n.config.ListsDigest(), Layouts: folderDigest(n.config.Path(n.config.Exports.Layouts)),
 		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.summary.CommonCause, Medians: n.medians,
-		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: report.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
+		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
 	if n.before != nil {
 		r.Previous = n.before.AsOf
 	}

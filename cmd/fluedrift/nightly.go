@@ -29,7 +29,7 @@ func nightly(ctx context.Context, c *call) error {
 
 // whole runs a night and says how it ended, whatever happened in it.
 func (n *night) whole(ctx context.Context) error {
-	var l *lists
+	var l *nightLists
 	err := caught(n.reached, func() (err error) {
 		l, err = n.run(ctx)
 		return err
@@ -51,7 +51,7 @@ func (n *night) reached() string {
 // run takes a night from the exports to the publication, and returns the lists
 // published. Whatever stops it, the last publication and the warehouse in use stay
 // as they were.
-func (n *night) run(ctx context.Context) (*lists, error) {
+func (n *night) run(ctx context.Context) (*nightLists, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -136,7 +136,7 @@ func comparedWith(last *runRecord) string {
 }
 
 // make reads, judges and orders.
-func (n *night) make(ctx context.Context) (l *lists, err error) {
+func (n *night) make(ctx context.Context) (l *nightLists, err error) {
 	for _, step := range []struct {
 		name string
 		work func() error
@@ -169,7 +169,7 @@ func (n *night) make(ctx context.Context) (l *lists, err error) {
 
 // publish writes all lists into a stage, closes the warehouse and puts both in
 // place. From the moment they are put in place a signal is no longer heeded.
-func (n *night) publish(ctx context.Context, s *stage, l *lists) error {
+func (n *night) publish(ctx context.Context, s *stage, l *nightLists) error {
 	record := n.record(l)
 	if err := writeForms(s, l.forms(), &record); err != nil {
 		return err
@@ -234,7 +234,7 @@ func (n *night) look() error {
 
 // end says how the night went: one line, or a log record, and the metrics. They
 // are written whatever happened and agree with the exit code.
-func (n *night) end(ctx context.Context, l *lists, err error) error {
+func (n *night) end(ctx context.Context, l *nightLists, err error) error {
 	var b bytes.Buffer
 	n.writeMetrics(&b, l, conditionAt(ctx, err))
 	if broken := n.saveMetrics(b.Bytes()); broken != nil {
@@ -256,7 +256,7 @@ func (n *night) end(ctx context.Context, l *lists, err error) error {
 }
 
 // oneLine is all a quiet night says, what could not be used first.
-func (n *night) oneLine(l *lists) string {
+func (n *night) oneLine(l *nightLists) string {
 	parts := []string{fmt.Sprintf("%s listed as of %s", count(l.summary.Listed, "unit"), settings.DayText(n.asOf))}
 	if u := l.summary.Unread; u > 0 {
 		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.summary.Listed))))

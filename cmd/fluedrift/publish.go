@@ -9,7 +9,7 @@ import (
 	"path"
 	"slices"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -216,7 +216,7 @@ func readRecord(text []byte) (*runRecord, error) {
 		Schema int `json:"schema"`
 	}
 	if json.Unmarshal(text, &one) == nil {
-		if err := report.Readable(one.Schema); err != nil {
+		if err := table.Readable(one.Schema); err != nil {
 			return nil, err
 		}
 	}
@@ -245,7 +245,7 @@ func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, pass
 			continue
 		}
 		r, err := verified(root, day)
-		if errors.Is(err, report.ErrOtherSchema) {
+		if errors.Is(err, table.ErrOtherSchema) {
 			if others++; others > 1 {
 				continue
 			}
@@ -262,4 +262,4 @@ func newestGood(root *os.Root, wanted func(day string) bool) (r *runRecord, pass
 }
 
 // jsonText writes a value as indented JSON with a last line end.
-func jsonText(v any) ([]byte, error) { return report.EncodeJSON(v, "  ") }
+func jsonText(v any) ([]byte, error) { return table.EncodeJSON(v, "  ") }

@@ -12,7 +12,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/combustion"
@@ -138,7 +138,7 @@ func carriedNames(histories []*judge.History) []string {
 
 // helpColumns prints what every column of every list means.
 func helpColumns(w io.Writer) {
-	if err := report.WriteColumns(w); err != nil {
+	if err := lists.WriteColumns(w); err != nil {
 		fmt.Fprintln(w, err)
 	}
 }

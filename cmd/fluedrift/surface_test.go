@@ -12,7 +12,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
@@ -45,7 +46,7 @@ func surface() []string {
 			add("field %s.%s = %s %s %s", record, f.Name, f.Kind, f.Canonical, strings.Join(f.Words, " "))
 		}
 	}
-	for _, l := range report.Lists() {
+	for _, l := range lists.Lists() {
 		for _, c := range l.Columns {
 			add("column %s.%s = %s %s", l.Name, c.Name, c.Kind, c.Unit)
 		}
@@ -165,13 +166,13 @@ func TestEveryChangeHasAnEntry(t *testing.T) {
 	}
 	for _, name := range gone {
 		read := strings.HasPrefix(name, "column ") || strings.HasPrefix(name, "run.json ") || strings.HasPrefix(name, "tier ")
-		require.False(t, read && report.Schema == settings.Releases[1].Schema, "%s is gone: a program that reads publications may need it; raise report.Schema", name)
+		require.False(t, read && table.Schema == settings.Releases[1].Schema, "%s is gone: a program that reads publications may need it; raise table.Schema", name)
 	}
 }
 
 // The change log and the schema of the publications go together.
 func TestChangeLogIsInOrder(t *testing.T) {
-	require.Equal(t, report.Schema, settings.Releases[0].Schema, "the newest entry has the schema of this program")
+	require.Equal(t, table.Schema, settings.Releases[0].Schema, "the newest entry has the schema of this program")
 	for i, r := range settings.Releases[1:] {
 		require.GreaterOrEqual(t, settings.Releases[i].Schema, r.Schema, r.Version)
 	}

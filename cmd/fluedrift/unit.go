@@ -11,7 +11,9 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
@@ -47,15 +49,15 @@ func unit(ctx context.Context, c *call) error {
 	return c.writeResult(func(out io.Writer) error {
 		switch c.format {
 		case "text":
-			return report.WriteStory(out, s)
+			return lists.WriteStory(out, s)
 		case "html":
-			return report.WriteUnitPage(out, p.detail, p.sheet, w.AsOf())
+			return page.WriteUnitPage(out, p.detail, p.sheet, w.AsOf())
 		}
 		write, err := writerFor(c.format)
 		if err != nil {
 			return err
 		}
-		return write(out, report.History(s))
+		return write(out, lists.History(s))
 	})
 }
 
@@ -132,7 +134,7 @@ func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Wareho
 		return picture{}, err
 	}
 	if tools, err := c.published(cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
-		rules.DoubtedAnalyzers = report.DoubtedIn(tools)
+		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
 	}
 	takeFleet(cfg, w.AsOf(), &rules)
 	carry := cfg.Columns.Carry
@@ -152,7 +154,7 @@ func placeOf(l *watch.Line, cfg *settings.Config, asOf int32) {
 	if err != nil {
 		return
 	}
-	name, err := report.EncodeJSON(l.Unit.Serial, "")
+	name, err := table.EncodeJSON(l.Unit.Serial, "")
 	if err != nil {
 		return
 	}

@@ -11,7 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -52,7 +53,7 @@ func TestUpgradeComparesWithThePreviousSchema(t *testing.T) {
 	var r runRecord
 	require.NoError(t, json.Unmarshal(text, &r))
 	require.Equal(t, "2025-03-02", r.Previous)
-	require.Equal(t, report.Schema, r.Schema)
+	require.Equal(t, table.Schema, r.Schema)
 	changed, err := os.ReadFile(filepath.Join(dir, "lists", "latest", "changed.json"))
 	require.NoError(t, err)
 	require.Contains(t, string(changed), "2 Mar 2025")
@@ -71,14 +72,14 @@ func TestPublishedSchemasAreRead(t *testing.T) {
 	for schema, folder := range map[int]string{1: "0.1.0", 2: "schema-2"} {
 		f, err := os.Open(filepath.Join("testdata/published", folder, "watchlist.json"))
 		require.NoError(t, err)
-		list, err := report.ReadJSON(f)
+		list, err := lists.Read(f)
 		require.NoError(t, err)
 		require.NoError(t, f.Close())
-		lines := report.EarlierLines(list)
+		lines := lists.EarlierLines(list)
 		require.Len(t, lines, 3, folder)
 		require.Equal(t, "CO urgent", lines[0].Tier, folder)
 		var text bytes.Buffer
-		require.NoError(t, report.WriteText(&text, list))
+		require.NoError(t, table.WriteText(&text, list))
 		require.Contains(t, text.String(), "out, today or at worst", folder)
 		require.NotContains(t, text.String(), "out today", folder)
 
@@ -88,8 +89,8 @@ func TestPublishedSchemasAreRead(t *testing.T) {
 		require.NoError(t, json.Unmarshal(record, &r))
 		require.Equal(t, schema, max(r.Schema, 1), folder)
 	}
-	require.Equal(t, 1, report.OldestSchema)
-	require.Equal(t, 3, report.Schema, "keep a publication of the schema before")
+	require.Equal(t, 1, table.OldestSchema)
+	require.Equal(t, 3, table.Schema, "keep a publication of the schema before")
 }
 
 // A publication of a schema this program does not read, of a version long ago or

@@ -8,7 +8,7 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
@@ -68,7 +68,7 @@ func studyVents(ctx context.Context, c *call) error {
 	if err := writeBeside(folder, ventsForms(ctx, s), &disk{group: cfg.Output.GroupReadable}, inputGuards(cfg)); err != nil {
 		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
-	for _, line := range append([]string{report.VentsLine(s)}, report.ModelLines(s)...) {
+	for _, line := range append([]string{words.VentsLine(s)}, words.ModelLines(s)...) {
 		fmt.Fprintln(c.out, line)
 	}
 	_, err = fmt.Fprintf(c.out, "Report and tables: %s\n", folder)

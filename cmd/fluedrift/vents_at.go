@@ -12,7 +12,8 @@ import (
 	"text/tabwriter"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	studypage "fluedrift/analysis/report/study"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
@@ -181,7 +182,7 @@ func (c *call) answerAt(histories []*judge.History, rules estimate.Rules, set st
 	}
 	return c.writeResult(func(w io.Writer) error {
 		if c.format == "html" {
-			return report.WriteVentAnswer(w, s, &a, c.at)
+			return studypage.WriteVentAnswer(w, s, &a, c.at)
 		}
 		return writeAnswer(w, s, &a)
 	})
@@ -231,5 +232,5 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 		return err
 	}
 	fmt.Fprintln(w)
-	return report.WriteCautions(w)
+	return table.WriteCautions(w)
 }

@@ -19,7 +19,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report"
+	studypage "fluedrift/analysis/report/study"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
@@ -261,7 +262,7 @@ func pageFigures(t *testing.T, s *study.Study, folder string) {
 	for _, no := range []string{"<script", "NaN", "src=", "href=\"http", "url(", "@import"} {
 		require.False(t, strings.Contains(page, no), no)
 	}
-	for _, c := range report.VentChecklist(s) {
+	for _, c := range words.VentChecklist(s) {
 		require.True(t, strings.Contains(page, "<section id="+c.Section+">"), c.Section)
 	}
 	shown := tags.ReplaceAllString(strings.ReplaceAll(page, "&#43;", "+"), "|")
@@ -302,7 +303,7 @@ func pageOfOneVent(t *testing.T, s *study.Study) {
 	require.NoError(t, err)
 	require.Len(t, a.Nearest, 10)
 	var b strings.Builder
-	require.NoError(t, report.WriteVentAnswer(&b, s, &a, "vent-length=900ft <b>"))
+	require.NoError(t, studypage.WriteVentAnswer(&b, s, &a, "vent-length=900ft <b>"))
 	page := b.String()
 	require.Equal(t, len(a.Expected), strings.Count(page, "<td>extrapolation\n"))
 	require.NotContains(t, page, "<b>")
@@ -328,9 +329,9 @@ func tenMinutes(t *testing.T, folder string) {
 // asBefore holds the study of the demo's world to what it was; -update writes it.
 func asBefore(t *testing.T, s *study.Study, folder string) {
 	var b strings.Builder
-	fmt.Fprintln(&b, report.VentsLine(s))
+	fmt.Fprintln(&b, words.VentsLine(s))
 	fmt.Fprintln(&b, s.PrimaryWhy)
-	for _, line := range report.ModelLines(s) {
+	for _, line := range words.ModelLines(s) {
 		fmt.Fprintln(&b, line)
 	}
 	entries, err := os.ReadDir(folder)
@@ -343,10 +344,10 @@ func asBefore(t *testing.T, s *study.Study, folder string) {
 			fmt.Fprintf(&b, "%s, %s, %s, %s: %.3f (%.3f, df %.1f), %.3f to %.3f %s, %+v\n", e.Kind, e.Fire, e.Fit, e.Name, c.Value, c.SE, c.DF, c.Low, c.High, e.Unit, e.Counts)
 		}
 	}
-	for _, i := range report.VentLimits(s) {
+	for _, i := range words.VentLimits(s) {
 		fmt.Fprintf(&b, "%s: %s\n", i.Asks, i.Says)
 	}
-	for _, c := range report.VentChecklist(s) {
+	for _, c := range words.VentChecklist(s) {
 		fmt.Fprintf(&b, "%d %s: %s (%s)\n", c.Number, c.Asks, c.Says, c.Section)
 	}
 	golden := filepath.Join("testdata", "vents.golden.txt")

@@ -6,7 +6,7 @@ import (
 	"runtime/debug"
 	"sync"
 
-	"fluedrift/analysis/report"
+	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
@@ -50,6 +50,6 @@ func versionOf(release string, info *debug.BuildInfo) string {
 }
 
 var versionCommand = command{"version", "", "the version of the program, and the schemas it writes", func(_ context.Context, c *call) error {
-	_, err := fmt.Fprintf(c.out, "fluedrift %s\npublications of schema %d, warehouse of schema %s\n", version(), report.Schema, queries.Schema())
+	_, err := fmt.Fprintf(c.out, "fluedrift %s\npublications of schema %d, warehouse of schema %s\n", version(), table.Schema, queries.Schema())
 	return err
 }}

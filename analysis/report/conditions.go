@@ -1,7 +1,0 @@
-package report
-
-// inAirOf states the condition a probability is of: the air to be expected on its day
-// and not a reference temperature, with the spread of a single day about the season.
-func inAirOf(day string) string {
-	return ", in the combustion air to be expected on " + day + ", its spread about the season counted in"
-}

@@ -1,0 +1,250 @@
+// Package lists describes the columns of every list (Lists) with name, meaning, unit
+// and source, and fills the lists from the rows of the analyses. One table of columns
+// a list drives the writers and the help alike.
+package lists
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"text/tabwriter"
+
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// fixColumns are the columns of records-to-fix.
+var fixColumns = []table.ColumnOf[watch.Fix]{
+	table.TextColumn("file", "file", "readings",
+		"export the record is in",
+		func(f *watch.Fix) string { return f.File }),
+	table.CellColumn(table.Number, "line", "line", "", "readings",
+		"line of that file, the first is 1",
+		func(f *watch.Fix) table.Cell {
+			if f.Line == 0 {
+				return table.Cell{}
+			}
+			return table.CountCell(f.Line)
+		}),
+	table.TextColumn("column", "column", "readings",
+		"column of the value",
+		func(f *watch.Fix) string { return f.Column }),
+	table.TextColumn("value", "value", "readings",
+		"the value as recorded",
+		func(f *watch.Fix) string { return f.Value }),
+	table.TextColumn("reason", "reason", "judged",
+		"kind of fault",
+		func(f *watch.Fix) string { return f.Reason }),
+	table.TextColumn("message", "message", "judged",
+		"what is wrong and what to do",
+		func(f *watch.Fix) string { return f.Message }),
+	table.TextColumn("serial", "serial", "readings",
+		"serial of the unit where it can be read, text",
+		func(f *watch.Fix) string { return f.Serial }),
+	table.CellColumn(table.Text, "decides_place", "decides place", "", "judged",
+		"yes where the unit's place on the watchlist depends on the record",
+		func(f *watch.Fix) table.Cell {
+			if f.Decides {
+				return table.TextCell("yes")
+			}
+			return table.Cell{}
+		}),
+	table.TextColumn("mend_in", "mend in", "judged",
+		"file of this publication, and its line, in which the record is to be corrected; that file is then put among the "+
+			"exports; else where to correct it, and why it is in no such file",
+		func(f *watch.Fix) string { return f.MendIn }),
+	table.TextColumn("original", "", "readings",
+		"the line as it stands in its file, where that is text; files whose names end in _to-fix hold such lines under the "+
+			"header of their export, to be corrected and put among the exports; there an apostrophe stands before what a "+
+			"spreadsheet would compute, and is not read as part of it",
+		func(f *watch.Fix) string { return f.Original }),
+}
+
+// RecordsToFix makes the list of records to correct at their source, in the
+// order given.
+func RecordsToFix(fixes []watch.Fix, asOf int32) table.Table {
+	t := table.Fill("records-to-fix", fixColumns, fixes)
+	t.AsOf = asOf
+	return t
+}
+
+// entryColumns are the columns of a unit's history.
+var entryColumns = []table.ColumnOf[watch.Entry]{
+	table.DayColumn("day", "day", "readings",
+		"day of the visit or change",
+		func(e *watch.Entry) int32 { return e.Day }),
+	table.TextColumn("what", "what", "readings",
+		"reason of the visit, or what changed",
+		func(e *watch.Entry) string { return e.What }),
+	table.TextColumn("fire", "fire", "readings",
+		"fire of the reading",
+		func(e *watch.Entry) string { return e.Fire }),
+	table.TextColumn("condition", "condition", "readings",
+		"as found, between or as left, and whether it was adjusted",
+		func(e *watch.Entry) string { return e.Condition }),
+	table.CellColumn(table.Number, "co2_percent", "CO2 %", "% by volume dry", "readings",
+		"CO2, converted where O2 was recorded",
+		func(e *watch.Entry) table.Cell { return table.NumberCell(e.CO2Percent, e.CO2Decimals) }),
+	table.CellColumn(table.Number, "o2_percent", "O2 %", "% by volume dry", "readings",
+		"O2 as recorded",
+		func(e *watch.Entry) table.Cell { return table.NumberCell(e.O2Percent, e.O2Decimals) }),
+	table.TextColumn("target", "target", "targets",
+		"target and setting band in force that day",
+		func(e *watch.Entry) string { return e.Target }),
+	table.TextColumn("verdict", "verdict", "judged",
+		"the reading against them",
+		func(e *watch.Entry) string { return e.Verdict }),
+	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
+		"CO free of excess air",
+		0, func(e *watch.Entry) float64 { return e.CO.AirFreePPM }),
+	table.TextColumn("co_recorded", "", "readings",
+		"the same in words",
+		func(e *watch.Entry) string { return e.CO.Words }),
+	table.NumberColumn("flue_temp_c", "flue C", "degC", "readings",
+		"flue gas temperature",
+		0, func(e *watch.Entry) float64 { return e.FlueTempC }),
+	table.NumberColumn("air_temp_c", "air C", "degC", "readings",
+		"combustion-air temperature",
+		0, func(e *watch.Entry) float64 { return e.AirTempC }),
+	table.TextColumn("technician", "technician", "readings",
+		"who read it",
+		func(e *watch.Entry) string { return e.Technician }),
+	table.TextColumn("analyzer", "analyzer", "readings",
+		"what it was read with",
+		func(e *watch.Entry) string { return e.Analyzer }),
+	table.TextColumn("origin", "record", "readings",
+		"file and line of the record",
+		func(e *watch.Entry) string { return e.Origin }),
+	table.TextColumn("marks", "", "readings",
+		"marks of the reading",
+		func(e *watch.Entry) string { return e.Marks }),
+	table.TextColumn("judged", "", "judged",
+		"what the reading is good for: used, marked, or left out of the fit, and why",
+		func(e *watch.Entry) string { return e.Judged }),
+}
+
+// History makes the table of a unit's records, in the story's order.
+func History(s watch.Story) table.Table {
+	t := table.Fill("history", entryColumns, s.Entries)
+	t.Head = append(append(t.Head, s.Head...), s.Why...)
+	return t
+}
+
+// List is a list that can be written, described.
+type List struct {
+	Name, Meaning string
+	Columns       []table.Column
+}
+
+// Lists returns all lists with all their columns, those of the forecast
+// included; columns carried from the register come on top.
+func Lists() []List {
+	return []List{
+		{"watchlist", "units due for attention, the most urgent first", table.Describe(watchColumns(true))},
+		{"records-to-fix", "records to correct at their source", table.Describe(fixColumns)},
+		{"verify", "last readings nobody has confirmed: the reading or the unit", table.Describe(verifyColumns)},
+		{"changed", "what changed since the publication before", table.Describe(changeColumns)},
+		{"startup-gaps", "units without a start-up reading on their vent run", table.Describe(gapColumns)},
+		{"analyzers", "how analyzers stand off each other, and the units set by them", table.Describe(analyzerColumns)},
+		{"habits", "how records are kept, by source", table.Describe(habitColumns)},
+		{"co", "the newest CO at each fire, the worst first", table.Describe(coColumns)},
+		{"dictionary", "what every column of every list means", table.Dictionary(nil).Columns},
+		{"days", "visits by day, crew and stop, as planned by days", table.Describe(daysColumns)},
+		{"days-left", "units that no planned day holds, and why", table.Describe(leftColumns)},
+		{"days-compared", "the same crews and days filled in plainer orders", table.Describe(comparedColumns)},
+		{"history", "one unit's records, newest first", table.Describe(entryColumns)},
+	}
+}
+
+// WriteColumns writes what each column of each list means.
+func WriteColumns(w io.Writer) error {
+	out := bufio.NewWriter(w)
+	for i, l := range Lists() {
+		if i > 0 {
+			out.WriteByte('\n')
+		}
+		fmt.Fprintf(out, "%s: %s\n", l.Name, l.Meaning)
+		tab := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+		for _, c := range l.Columns {
+			unit := c.Unit
+			if unit == "" {
+				unit = string(c.Kind)
+			}
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\n", c.Name, unit, c.Source, c.Meaning)
+		}
+		if err := tab.Flush(); err != nil {
+			return fmt.Errorf("write columns: %w", err)
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("write columns: %w", err)
+	}
+	return nil
+}
+
+// splitOut is the schema from which out_probability of the watchlist is always that
+// of the as-of day. Before it was the worst until the planned day in all tiers but
+// one.
+const splitOut = 3
+
+// Read reads a published list; its short headers, which a file does not hold, come
+// from the list of that name.
+func Read(r io.Reader) (table.Table, error) {
+	t, schema, err := table.ReadJSON(r)
+	if err != nil {
+		return t, err
+	}
+	for _, l := range Lists() {
+		if l.Name != t.Name {
+			continue
+		}
+		for i := range t.Columns {
+			if at := slices.IndexFunc(l.Columns, func(c table.Column) bool { return c.Name == t.Columns[i].Name }); at >= 0 {
+				t.Columns[i].Short = l.Columns[at].Short
+			}
+			if schema < splitOut && t.Name == "watchlist" && t.Columns[i].Name == "out_probability" {
+				t.Columns[i].Short = "out, today or at worst"
+			}
+		}
+	}
+	return t, nil
+}
+
+// WriteStory writes one unit's story for a terminal.
+func WriteStory(w io.Writer, s watch.Story) error {
+	out := bufio.NewWriter(w)
+	table.WriteLines(out, s.Head)
+	out.WriteByte('\n')
+	table.WriteLines(out, s.Why)
+	out.WriteByte('\n')
+	if len(s.Outlook) > 0 {
+		table.WriteLines(out, s.Outlook)
+		out.WriteByte('\n')
+	}
+	for _, part := range []struct {
+		head  string
+		lines []string
+	}{{"Check first (common practice, no source):", s.Check}, {"What the records say of themselves:", s.Found}, {"Cost:", s.Cost}} {
+		if len(part.lines) == 0 {
+			continue
+		}
+		table.WriteLines(out, []string{part.head})
+		for _, l := range part.lines {
+			table.WriteLines(out, []string{"  " + l})
+		}
+		out.WriteByte('\n')
+	}
+	if len(s.Entries) == 0 {
+		out.WriteString("Nothing on record.\n")
+	} else if err := table.WriteAligned(out, History(s)); err != nil {
+		return fmt.Errorf("write unit %q: %w", s.Serial, err)
+	}
+	out.WriteByte('\n')
+	table.WriteLines(out, words.Cautions())
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("write unit %q: %w", s.Serial, err)
+	}
+	return nil
+}

@@ -1,0 +1,255 @@
+package lists
+
+import (
+	"fmt"
+	"time"
+
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// coColumns are the columns of the list of CO.
+var coColumns = []table.ColumnOf[watch.CORecord]{
+	table.TextColumn("serial", "serial", "register",
+		"serial of the unit, text",
+		func(c *watch.CORecord) string { return c.Unit.Serial }),
+	table.TextColumn("site", "site", "register",
+		"place with units",
+		func(c *watch.CORecord) string { return c.Unit.Site }),
+	table.TextColumn("area", "area", "register",
+		"a manager's part of the map",
+		func(c *watch.CORecord) string { return c.Unit.Area }),
+	table.CountColumn("place", "#", "", "judged",
+		"place on the watchlist",
+		func(c *watch.CORecord) int { return c.Place }),
+	table.TextColumn("fire", "fire", "readings",
+		"fire of the reading",
+		func(c *watch.CORecord) string { return c.Fire }),
+	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
+		"newest CO on record there, free of excess air; empty: no number known",
+		0, func(c *watch.CORecord) float64 { return c.CO.AirFreePPM }),
+	table.TextColumn("co_level", "level", "judged",
+		"not recorded, below attention, attention, or urgent",
+		func(c *watch.CORecord) string { return c.CO.Level.String() }),
+	table.TextColumn("co_recorded", "", "readings",
+		"the same in words: over range, below a limit, at least",
+		func(c *watch.CORecord) string { return c.CO.Words }),
+	table.DayColumn("co_day", "day", "readings",
+		"day of that CO",
+		func(c *watch.CORecord) int32 { return c.CO.Day }),
+	table.CellColumn(table.Number, "days_since", "", "days", "readings",
+		"days from then to the as-of day",
+		func(c *watch.CORecord) table.Cell {
+			if c.DaysSince < 0 {
+				return table.Cell{}
+			}
+			return table.CountCell(int(c.DaysSince))
+		}),
+	table.YesColumn("co_older", "", "readings",
+		"yes: the newest reading of the fire has no CO, this one is from before",
+		func(c *watch.CORecord) bool { return c.Older }),
+	table.YesColumn("missing", "missing", "judged",
+		"yes: the last test of the fire recorded no CO",
+		func(c *watch.CORecord) bool { return c.Missing }),
+	table.YesColumn("rising", "rising", "judged",
+		"yes: CO as found rises from visit to visit by more than scatter and the analyzer's limits of error leave open",
+		func(c *watch.CORecord) bool { return c.Trend != nil && c.Trend.Rising }),
+	table.CellColumn(table.Number, "rise_per_year", "", "ratio", "judged",
+		"CO as found of one year over that of the year before, from the last six visits at most",
+		ofTrend(func(e judge.Estimate) float64 { return e.Value })),
+	table.CellColumn(table.Number, "rise_per_year_low", "", "ratio", "judged",
+		"lower end of its 95 % interval",
+		ofTrend(func(e judge.Estimate) float64 { return e.Low })),
+	table.CellColumn(table.Number, "rise_per_year_high", "", "ratio", "judged",
+		"upper end of its 95 % interval",
+		ofTrend(func(e judge.Estimate) float64 { return e.High })),
+}
+
+func ofTrend(value func(judge.Estimate) float64) func(*watch.CORecord) table.Cell {
+	return func(c *watch.CORecord) table.Cell {
+		if c.Trend == nil {
+			return table.Cell{}
+		}
+		return table.NumberCell(value(c.RisePerYear()), 2)
+	}
+}
+
+// yes is a cell that says yes or nothing.
+func yes(v bool) table.Cell {
+	if v {
+		return table.TextCell("yes")
+	}
+	return table.Cell{}
+}
+
+// CO makes the list of the newest CO at each fire, the worst first.
+func CO(records []watch.CORecord, asOf int32) table.Table {
+	t := table.Fill("co", coColumns, records)
+	t.AsOf = asOf
+	t.Head = []string{"The newest CO on record at each fire, the worst first; at the foot fires that were read and have none."}
+	return t
+}
+
+// changeColumns are the columns of the list of changes.
+var changeColumns = []table.ColumnOf[watch.Change]{
+	table.TextColumn("what", "what", "judged",
+		"new: due since; gone: no longer due; moved up: due then and now, nearer to the top",
+		func(c *watch.Change) string { return c.What }),
+	table.TextColumn("serial", "serial", "register",
+		"serial of the unit, text",
+		func(c *watch.Change) string { return c.Serial }),
+	table.TextColumn("site", "site", "register",
+		"place with units",
+		func(c *watch.Change) string { return c.Site }),
+	table.TextColumn("area", "area", "register",
+		"a manager's part of the map",
+		func(c *watch.Change) string { return c.Area }),
+	table.CellColumn(table.Number, "place", "now", "", "judged",
+		"place now; empty: not due",
+		func(c *watch.Change) table.Cell { return placeCell(c.Place) }),
+	table.CellColumn(table.Number, "place_before", "before", "", "judged",
+		"place on the earlier list; empty: not due then",
+		func(c *watch.Change) table.Cell { return placeCell(c.Before) }),
+	table.TextColumn("tier", "tier", "judged",
+		"class of urgency now",
+		func(c *watch.Change) string { return c.Tier }),
+	table.TextColumn("tier_before", "tier before", "judged",
+		"class of urgency on the earlier list",
+		func(c *watch.Change) string { return c.TierBefore }),
+	table.TextColumn("why", "why", "judged",
+		"why it came, went or moved",
+		func(c *watch.Change) string { return c.Why }),
+}
+
+func placeCell(n int) table.Cell {
+	if n == 0 {
+		return table.Cell{}
+	}
+	return table.CountCell(n)
+}
+
+// Changed makes the list of what changed since an earlier publication;
+// before is judge.NoDay where there is none.
+func Changed(changes []watch.Change, asOf, before int32) table.Table {
+	t := table.Fill("changed", changeColumns, changes)
+	t.AsOf = asOf
+	if before == judge.NoDay {
+		t.Head = []string{"No earlier publication to compare with."}
+		return t
+	}
+	n := map[string]int{}
+	for _, c := range changes {
+		n[c.What]++
+	}
+	t.Head = []string{fmt.Sprintf("Against the list of %s: %s newly due, %d no longer due; those that moved up most.", watch.DayWords(before), words.Units(n["new"]), n["gone"])}
+	return t
+}
+
+// EarlierLines reads what Changes needs back from a published watchlist.
+func EarlierLines(t table.Table) []watch.Earlier {
+	at := map[string]int{}
+	for i, c := range t.Columns {
+		at[c.Name] = i
+	}
+	cell := func(row []table.Cell, name string) table.Cell {
+		if i, ok := at[name]; ok {
+			return row[i]
+		}
+		return table.Cell{}
+	}
+	out := make([]watch.Earlier, len(t.Rows))
+	for i, row := range t.Rows {
+		text := func(name string) string { return cell(row, name).String() }
+		out[i] = watch.Earlier{Serial: text("serial"), Site: text("site"), Area: text("area"), Tier: text("tier"), Step: text("next_step"),
+			Foot: text("at_foot"), Place: int(cell(row, "place").Float()), Recorded: text("recorded"),
+			AskedSince: dayIn(text("co_asked_since"))}
+	}
+	return out
+}
+
+// dayIn reads a day as a published list writes it, judge.NoDay where it is none.
+func dayIn(text string) int32 {
+	day, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return judge.NoDay
+	}
+	return int32(day.Unix() / 86400)
+}
+
+// gapColumns are the columns of the list of start-up gaps.
+var gapColumns = []table.ColumnOf[watch.StartupGap]{
+	table.TextColumn("serial", "serial", "register",
+		"serial of the unit, text",
+		func(g *watch.StartupGap) string { return g.Unit.Serial }),
+	table.TextColumn("site", "site", "register",
+		"place with units",
+		func(g *watch.StartupGap) string { return g.Unit.Site }),
+	table.TextColumn("area", "area", "register",
+		"a manager's part of the map",
+		func(g *watch.StartupGap) string { return g.Unit.Area }),
+	table.CellColumn(table.Number, "place", "#", "", "judged",
+		"place on the watchlist",
+		func(g *watch.StartupGap) table.Cell { return placeCell(g.Place) }),
+	table.TextColumn("fire", "fire", "readings",
+		"fire without a reading",
+		func(g *watch.StartupGap) string { return g.Fire }),
+	table.TextColumn("gap", "gap", "judged",
+		"not tested on its vent run; may not have been tested since its vent changed; or tested later with no start-up on "+
+			"record",
+		func(g *watch.StartupGap) string { return g.Gap }),
+	table.DayColumn("since", "since", "register",
+		"install day, or the day from which the vent run holds",
+		func(g *watch.StartupGap) int32 { return g.Since }),
+	table.DayColumn("uncertain_since", "", "register",
+		"the vent changed some day between this one and the one before",
+		func(g *watch.StartupGap) int32 { return g.UncertainSince }),
+	table.DayColumn("tested_on", "tested", "readings",
+		"first reading on the vent run",
+		func(g *watch.StartupGap) int32 { return g.TestedOn }),
+	table.NumberColumn("vent_equivalent_m", "vent m", "m", "register",
+		"vent length with its elbows",
+		1, func(g *watch.StartupGap) float64 { return g.EquivalentM }),
+	table.NumberColumn("factory_run_m", "factory m", "m", "targets",
+		"run the model line is set on at the factory; empty: not declared",
+		1, func(g *watch.StartupGap) float64 { return g.FactoryRunM }),
+	table.NumberColumn("target_co2_percent", "target", "% by volume dry", "targets",
+		"target in force, converted where declared in O2",
+		2, func(g *watch.StartupGap) float64 { return g.TargetCO2Percent }),
+	table.NumberColumn("factory_off_points", "", "points", "readings",
+		"how far from target the factory left it",
+		2, func(g *watch.StartupGap) float64 { return g.FactoryOffPoints }),
+	table.NumberColumn("shift_points", "shift", "points", "forecast",
+		"shift to expect between factory and such a run on the day since, from the fleet's own start-ups: bench, "+
+			"transport, gas and altitude, vent and air together",
+		2, func(g *watch.StartupGap) float64 { return g.ShiftPoints }),
+	table.NumberColumn("shift_low_points", "from", "points", "forecast",
+		"lower end of its 90 % prediction interval",
+		2, func(g *watch.StartupGap) float64 { return g.ShiftLow }),
+	table.NumberColumn("shift_high_points", "to", "points", "forecast",
+		"upper end of its 90 % prediction interval",
+		2, func(g *watch.StartupGap) float64 { return g.ShiftHigh }),
+	table.TextColumn("shift_from", "", "forecast",
+		"fit: of the fleet's start-ups, by vent and burner control, air and analyzers; line: by length of run alone, where "+
+			"that fit cannot tell",
+		func(g *watch.StartupGap) string { return g.ShiftBy }),
+	table.NumberColumn("expected_points", "expected", "points", "forecast",
+		"deviation from target to expect if nobody has set it since: what the factory left and the shift",
+		2, func(g *watch.StartupGap) float64 { return g.ExpectedPoints }),
+	table.NumberColumn("band_points", "", "points", "targets",
+		"setting band on that side",
+		2, func(g *watch.StartupGap) float64 { return g.BandPoints }),
+}
+
+// StartupGaps makes the list of units without a start-up on their vent run.
+// rests says how many start-ups the shift of each fire rests on.
+func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf int32) table.Table {
+	t := table.Fill("startup-gaps", gapColumns, gaps)
+	t.AsOf = asOf
+	t.Head = []string{
+		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, with no reading at start-up on it.",
+		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and analyzers: %d at high or only fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
+	}
+	return t
+}

@@ -1,0 +1,50 @@
+package lists
+
+import (
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// verifyColumns are the columns of the list of last readings to verify.
+var verifyColumns = []table.ColumnOf[watch.Doubt]{
+	table.TextColumn("serial", "serial", "register",
+		"serial of the unit, text",
+		func(d *watch.Doubt) string { return d.Unit.Serial }),
+	table.TextColumn("site", "site", "register",
+		"place of the unit",
+		func(d *watch.Doubt) string { return d.Unit.Site }),
+	table.TextColumn("area", "area", "register",
+		"part of the map",
+		func(d *watch.Doubt) string { return d.Unit.Area }),
+	table.CountColumn("place", "#", "", "judged",
+		"place on the watchlist",
+		func(d *watch.Doubt) int { return d.Place }),
+	table.TextColumn("fire", "fire", "readings",
+		"fire of the reading",
+		func(d *watch.Doubt) string { return d.Fire }),
+	table.DayColumn("day", "day", "readings",
+		"day of the reading",
+		func(d *watch.Doubt) int32 { return d.Day }),
+	table.NumberColumn("read_co2_percent", "read", "% by volume dry", "readings",
+		"CO2 as recorded",
+		2, func(d *watch.Doubt) float64 { return d.ReadPercent }),
+	table.NumberColumn("expected_co2_percent", "expected", "% by volume dry", "forecast",
+		"CO2 to be expected from the other records",
+		2, func(d *watch.Doubt) float64 { return d.ExpectedPercent }),
+	table.NumberColumn("mistake_probability", "mistake", "", "forecast",
+		"probability that the reading, not the burner, is wrong",
+		2, func(d *watch.Doubt) float64 { return d.MistakeProbability }),
+	table.NumberColumn("out_probability", "P out", "", "forecast",
+		"larger probability of standing outside the action band, of believing the reading and of not"+words.InAirOf("the as-of day"),
+		2, func(d *watch.Doubt) float64 { return d.LargerOut }),
+}
+
+// Verify makes the list of units whose last reading is unconfirmed: the reading
+// or the unit. It is ordered by the larger probability of being outside.
+func Verify(doubts []watch.Doubt, asOf int32) table.Table {
+	t := table.Fill("verify", verifyColumns, doubts)
+	t.AsOf = asOf
+	t.Head = []string{"Last readings nobody has confirmed: the reading or the unit. One phone call decides; neither is called an error here."}
+	return t
+}

@@ -1,0 +1,362 @@
+package lists
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// lineColumns are the columns of the watchlist before those of the fires.
+var lineColumns = []table.ColumnOf[watch.Line]{
+	table.CountColumn("place", "#", "", "judged",
+		"place on the list, 1 the most urgent",
+		func(l *watch.Line) int { return l.Place }),
+	table.TextColumn("tier", "tier", "judged",
+		"class of urgency; all of one class stand together",
+		func(l *watch.Line) string { return l.TierWords }),
+	table.TextColumn("next_step", "next step", "judged",
+		"go today, bring forward, leave to plan, phone, or fix record",
+		func(l *watch.Line) string { return string(l.Step) }),
+	table.TextColumn("at_foot", "at the foot", "answers",
+		"why the unit stands at the foot of the list: what was answered, or that it is isolated",
+		func(l *watch.Line) string { return l.Foot }),
+	table.TextColumn("serial", "serial", "register",
+		"serial of the unit, text",
+		func(l *watch.Line) string { return l.Unit.Serial }),
+	table.TextColumn("site", "site", "register",
+		"place with units",
+		func(l *watch.Line) string { return l.Unit.Site }),
+	table.TextColumn("area", "", "register",
+		"a manager's part of the map",
+		func(l *watch.Line) string { return l.Unit.Area }),
+	table.TextColumn("plant", "", "register",
+		"units of a site that share a vent, an intake or a sequence",
+		func(l *watch.Line) string { return l.Unit.Plant }),
+	table.TextColumn("model_line", "", "register",
+		"units set by the same instructions",
+		func(l *watch.Line) string { return l.Unit.ModelLine }),
+	table.TextColumn("fuel", "", "register",
+		"fuel on the as-of day",
+		func(l *watch.Line) string { return l.Unit.Fuel }),
+	table.NumberColumn("input_kw", "", "kW", "register",
+		"rated input",
+		1, func(l *watch.Line) float64 { return l.Unit.InputKW }),
+	table.TextColumn("state", "", "register",
+		"in service, standby, off for the season, or isolated",
+		func(l *watch.Line) string { return l.Unit.State }),
+	table.DayColumn("planned_day", "planned", "plan",
+		"when the next full test is due",
+		func(l *watch.Line) int32 { return l.PlannedDay }),
+	table.CellColumn(table.Number, "days_overdue", "", "days", "plan",
+		"days from the planned day to the as-of day; negative: still ahead",
+		func(l *watch.Line) table.Cell { return overdue(l) }),
+	table.DayColumn("last_full_test", "last full test", "plan",
+		"last visit with every fire left, or found, as it should be recorded",
+		func(l *watch.Line) int32 { return l.LastFullTest }),
+	table.CellColumn(table.Number, "days_since_full_test", "", "days", "plan",
+		"days from the last full test to the as-of day; empty: never",
+		func(l *watch.Line) table.Cell { return daysSince(l) }),
+	table.DayColumn("last_visit", "", "readings",
+		"last visit in the field of any kind",
+		func(l *watch.Line) int32 { return l.LastVisit }),
+	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
+		"newest CO at the worst fire, free of excess air; empty: no number known",
+		0, func(l *watch.Line) float64 { return l.CO.AirFreePPM }),
+	table.TextColumn("co_level", "", "judged",
+		"not recorded, below attention, attention, or urgent",
+		func(l *watch.Line) string { return l.CO.Level.String() }),
+	table.TextColumn("co_recorded", "", "readings",
+		"the same in words: over range, below a limit, at least",
+		func(l *watch.Line) string { return l.CO.Words }),
+	table.TextColumn("co_fire", "", "readings",
+		"fire of that CO",
+		func(l *watch.Line) string { return l.COFire }),
+	table.DayColumn("co_day", "", "readings",
+		"day of that CO",
+		func(l *watch.Line) int32 { return l.CO.Day }),
+	table.DayColumn("co_asked_since", "", "judged",
+		"day of the first list that asked to see to this urgent CO, as far as publications go back; empty: CO not urgent",
+		func(l *watch.Line) int32 { return l.AskedSince }),
+	table.TextColumn("side", "", "judged",
+		"rich or lean, where a fire stands outside its band or is expected to",
+		func(l *watch.Line) string { return l.Side.String() }),
+}
+
+// reasonColumns close the watchlist.
+var reasonColumns = []table.ColumnOf[watch.Line]{
+	table.TextColumn("reasons", "reasons", "judged",
+		"why the unit stands here",
+		func(l *watch.Line) string { return strings.Join(l.Reasons, " ") }),
+	table.TextColumn("check_first", "", "judged",
+		"what to look at first; a place to begin, common practice, no diagnosis",
+		func(l *watch.Line) string { return words.Checks(l) }),
+	table.TextColumn("recorded", "", "readings",
+		"state and newest values that the line rests on, in words",
+		func(l *watch.Line) string { return watch.Recorded(l) }),
+	table.TextColumn("marks", "", "judged",
+		"what the line lacks or rests on, separated by semicolons",
+		func(l *watch.Line) string { return strings.Join(l.Marks, "; ") }),
+}
+
+// forecastColumns stand on a list that has forecasts.
+var forecastColumns = []table.ColumnOf[watch.Line]{
+	table.NumberColumn("out_probability", "out today", "", "forecast",
+		"chance out of limits today: probability of standing outside the action band on the as-of day, "+
+			"at the fire where it is largest"+words.InAirOf("that day"),
+		2, func(l *watch.Line) float64 { return l.OutProbability }),
+	table.NumberColumn("worst_out_probability", "at worst", "", "forecast",
+		"chance out of limits at worst before the planned visit: the largest from the as-of day to the planned day, "+
+			"at the fire where it is largest; never below that of today"+words.InAirOf("its day"),
+		2, func(l *watch.Line) float64 { return l.WorstOutProbability }),
+	table.CellColumn(table.Number, "place_from", "place from", "", "forecast",
+		"nearer end of the 90 % interval of the places the unit could have, were every CO2 known: the lines whose place "+
+			"the forecast gives, put in order of how far outside their action bands they truly stand, into the same places; "+
+			"empty: its place is given by a reading, the calendar or an answer",
+		func(l *watch.Line) table.Cell { return placeCell(l.PlaceFrom) }),
+	table.CellColumn(table.Number, "place_to", "place to", "", "forecast",
+		"farther end of that interval",
+		func(l *watch.Line) table.Cell { return placeCell(l.PlaceTo) }),
+	table.YesColumn("tied", "tied", "forecast",
+		"yes: that it stands before the unit after it is less than 60 % sure",
+		func(l *watch.Line) bool { return l.TiedWithNext }),
+}
+
+func overdue(l *watch.Line) table.Cell {
+	if l.PlannedDay == judge.NoDay {
+		return table.Cell{}
+	}
+	return table.CountCell(int(l.DaysOverdue))
+}
+
+func daysSince(l *watch.Line) table.Cell {
+	if l.DaysSinceFullTest < 0 {
+		return table.Cell{}
+	}
+	return table.CountCell(int(l.DaysSinceFullTest))
+}
+
+// fireParts are columns of one fire, made once for each of the two.
+var fireParts = []table.ColumnOf[watch.FireLine]{
+	table.CellColumn(table.Day, "day", "", "day", "readings",
+		"day of the newest reading",
+		func(f *watch.FireLine) table.Cell {
+			return ofReading(f, func(r *judge.Reading) table.Cell { return table.DayCell(r.Day) })
+		}),
+	table.CellColumn(table.Text, "condition", "", "", "readings",
+		"as found, between, or as left",
+		func(f *watch.FireLine) table.Cell {
+			return ofReading(f, func(r *judge.Reading) table.Cell { return table.TextCell(r.Condition) })
+		}),
+	table.NumberColumn("co2_percent", "CO2", "% by volume dry", "readings",
+		"newest CO2, converted where O2 was recorded",
+		2, func(f *watch.FireLine) float64 { return f.CO2Percent }),
+	table.CellColumn(table.Number, "o2_percent", "", "% by volume dry", "readings",
+		"O2 as recorded with it",
+		func(f *watch.FireLine) table.Cell {
+			return ofReading(f, func(r *judge.Reading) table.Cell { return table.NumberCell(r.O2Percent, 2) })
+		}),
+	table.NumberColumn("target_co2_percent", "target", "% by volume dry", "targets",
+		"target in force, converted where declared in O2",
+		2, func(f *watch.FireLine) float64 { return f.TargetCO2Percent }),
+	table.TextColumn("target", "", "targets",
+		"target and setting band as declared",
+		func(f *watch.FireLine) string { return watch.TargetWords(f.Target) }),
+	table.TextColumn("target_origin", "", "targets",
+		"file and line of the target, or the configuration",
+		func(f *watch.FireLine) string { return f.Target.Origin }),
+	table.NumberColumn("off_target_points", "", "points", "judged",
+		"newest reading against target, in the target's gas; positive is rich",
+		2, func(f *watch.FireLine) float64 { return f.Points }),
+	table.NumberColumn("beyond_band_points", "", "points", "judged",
+		"how far beyond the setting band; 0 inside",
+		2, func(f *watch.FireLine) float64 { return f.BeyondPoints }),
+	table.TextColumn("side", "", "judged",
+		"rich or lean, where outside the setting band",
+		func(f *watch.FireLine) string { return f.Side.String() }),
+	table.NumberColumn("co_ppm_air_free", "", "ppm", "readings",
+		"newest CO of the fire, free of excess air",
+		0, func(f *watch.FireLine) float64 { return f.CO.AirFreePPM }),
+}
+
+var fireForecastParts = []table.ColumnOf[watch.FireLine]{
+	table.CellColumn(table.Number, "expected_co2_percent", "expected", "% by volume dry", "forecast",
+		"CO2 expected on the as-of day",
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.CO2Percent, 2) })),
+	table.CellColumn(table.Number, "expected_low_percent", "from", "% by volume dry", "forecast",
+		"lower end of its 90 % interval",
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.LowPercent, 2) })),
+	table.CellColumn(table.Number, "expected_high_percent", "to", "% by volume dry", "forecast",
+		"upper end of its 90 % interval",
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.HighPercent, 2) })),
+	table.CellColumn(table.Number, "rich_probability", "", "", "forecast",
+		"probability of standing above the action band today"+words.InAirOf("the day"),
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Today.Rich, 2) })),
+	table.CellColumn(table.Number, "lean_probability", "", "", "forecast",
+		"probability of standing below the action band today"+words.InAirOf("the day"),
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Today.Lean, 2) })),
+	table.CellColumn(table.Number, "planned_out_probability", "", "", "forecast",
+		"probability of standing outside the action band on the planned day"+words.InAirOf("that day"),
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Planned.Out(), 2) })),
+	table.CellColumn(table.Number, "worst_out_probability", "", "", "forecast",
+		"the same in the worst month until then"+words.InAirOf("its day"),
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Worst.Out(), 2) })),
+	table.CellColumn(table.Text, "first_outside", "", "", "forecast",
+		"when it is expected to leave its action band",
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.TextCell(f.FirstOutside) })),
+}
+
+func ofReading(f *watch.FireLine, value func(*judge.Reading) table.Cell) table.Cell {
+	if f.Reading == nil {
+		return table.Cell{}
+	}
+	return value(f.Reading)
+}
+
+func ofForecast(value func(*analysis.FireForecast) table.Cell) func(*watch.FireLine) table.Cell {
+	return func(f *watch.FireLine) table.Cell {
+		if f.Forecast == nil {
+			return table.Cell{}
+		}
+		return value(f.Forecast)
+	}
+}
+
+// fireColumns makes the columns of both fires. The only fire of a unit with
+// one, and the highest point of one set at points, stand in the high columns.
+func fireColumns(parts []table.ColumnOf[watch.FireLine]) []table.ColumnOf[watch.Line] {
+	var columns []table.ColumnOf[watch.Line]
+	for _, fire := range []struct {
+		prefix, label string
+		of            func(*watch.Line) *watch.FireLine
+	}{{"high", "high fire, or the only one: ", highOf}, {"low", "low fire: ", lowOf}} {
+		for _, p := range parts {
+			short := p.Short
+			if short != "" {
+				short = fire.prefix + " " + short
+			}
+			name, meaning := fire.prefix+"_"+p.Name, fire.label+p.Meaning
+			columns = append(columns, table.CellColumn(p.Kind, name, short, p.Unit, p.Source, meaning, func(l *watch.Line) table.Cell {
+				if f := fire.of(l); f != nil {
+					return p.Value(f)
+				}
+				return table.Cell{}
+			}))
+		}
+	}
+	return columns
+}
+
+// highOf returns the fire of the high columns, nil where there is none.
+func highOf(l *watch.Line) *watch.FireLine {
+	for i := range l.Fires {
+		if l.Fires[i].Fire != judge.Low {
+			return &l.Fires[i]
+		}
+	}
+	return nil
+}
+
+// lowOf returns the fire of the low columns: low fire, else the lowest of
+// several points.
+func lowOf(l *watch.Line) *watch.FireLine {
+	for i := range l.Fires {
+		if l.Fires[i].Fire == judge.Low {
+			return &l.Fires[i]
+		}
+	}
+	if n := len(l.Fires); n > 1 && l.Fires[n-1].Fire == judge.Point {
+		return &l.Fires[n-1]
+	}
+	return nil
+}
+
+// watchColumns are all columns of the watchlist but the carried ones.
+func watchColumns(forecast bool) []table.ColumnOf[watch.Line] {
+	columns := slices.Clone(lineColumns)
+	if forecast {
+		columns = append(columns, forecastColumns...)
+	}
+	columns = append(columns, fireColumns(fireParts)...)
+	if forecast {
+		columns = append(columns, fireColumns(fireForecastParts)...)
+	}
+	return append(columns, reasonColumns...)
+}
+
+// Watchlist makes the list of ordered lines. Columns of the forecast are there
+// when any line has one. The named columns of the register are carried to the
+// end unchanged; one whose name is taken gets "carried_" before it.
+func Watchlist(lines []watch.Line, s watch.Summary, carry []string) table.Table {
+	forecast := slices.ContainsFunc(lines, func(l watch.Line) bool { return l.Forecast != nil })
+	columns := watchColumns(forecast)
+	for _, name := range carry {
+		columns = append(columns, carryColumn(name, columns))
+	}
+	t := table.Fill("watchlist", columns, lines)
+	t.AsOf, t.Head = s.AsOf, s.Head()
+	return t
+}
+
+// LostFirst puts what was lost before any unit was judged at the head of lists.
+func LostFirst(lists []table.Table, lost []string) {
+	for i := range lists {
+		lists[i].Head = slices.Concat(lost, lists[i].Head)
+	}
+}
+
+func carryColumn(name string, taken []table.ColumnOf[watch.Line]) table.ColumnOf[watch.Line] {
+	header := name
+	for slices.ContainsFunc(taken, func(c table.ColumnOf[watch.Line]) bool { return c.Name == header }) {
+		header = "carried_" + header
+	}
+	return table.TextColumn(header, "", "carry",
+		"column of the register, unchanged",
+		func(l *watch.Line) string { return carried(l.Unit.Carry, name) })
+}
+
+// CarriedFacts are the named columns a unit carries from its register, for its
+// sheet.
+func CarriedFacts(u judge.Unit, names []string) []watch.Fact {
+	var facts []watch.Fact
+	for _, name := range names {
+		if words := carried(u.Carry, name); words != "" {
+			facts = append(facts, watch.Fact{Name: name, Words: words})
+		}
+	}
+	return facts
+}
+
+// carried returns one text of a unit's carried columns, "" where it has none.
+func carried(object, name string) string {
+	if object == "" {
+		return ""
+	}
+	var texts map[string]any
+	if err := json.Unmarshal([]byte(object), &texts); err != nil {
+		return ""
+	}
+	switch v := texts[name].(type) {
+	case string:
+		return v
+	case float64:
+		return table.NumberCell(v, shortest(v)).String()
+	default:
+		return ""
+	}
+}
+
+// shortest is the number of decimals of strconv's shortest form; whole numbers
+// have none.
+func shortest(v float64) int {
+	if v == math.Trunc(v) {
+		return 0
+	}
+	return -1
+}

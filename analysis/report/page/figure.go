@@ -1,0 +1,212 @@
+package page
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"html/template"
+	"image/color"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+
+	"fluedrift/analysis/report/words"
+)
+
+// Tones of figures. None tells anything by itself: lines differ in how they are
+// stroked as well.
+var (
+	ModelTone = color.RGBA{R: 0x0b, G: 0x57, B: 0x9c, A: 0xff}
+	BandTone  = color.RGBA{R: 0xd5, G: 0xdc, B: 0xe2, A: 0xff}
+	PlainTone = color.RGBA{R: 0x6b, G: 0x71, B: 0x77, A: 0xff}
+	OtherTone = color.RGBA{R: 0xb3, G: 0x5c, B: 0x00, A: 0xff}
+)
+
+// Stroke is how a line is drawn.
+type Stroke int
+
+const (
+	Solid Stroke = iota
+	Dashed
+	Dotted
+	LongDashed
+)
+
+// dashes of each stroke, in points, and how wide the line is.
+var strokes = map[Stroke]struct {
+	dashes []vg.Length
+	width  vg.Length
+}{
+	Solid:      {nil, vg.Points(1.6)},
+	Dashed:     {[]vg.Length{vg.Points(4), vg.Points(3)}, vg.Points(1)},
+	Dotted:     {[]vg.Length{vg.Points(0.1), vg.Points(3)}, vg.Points(1.4)},
+	LongDashed: {[]vg.Length{vg.Points(9), vg.Points(4)}, vg.Points(1.2)},
+}
+
+// NewPlot makes an empty figure with the names of its axes.
+func NewPlot(x, y string) *plot.Plot {
+	p := plot.New()
+	p.X.Label.Text, p.Y.Label.Text = x, y
+	p.Legend.Left, p.Legend.Top = true, true
+	p.BackgroundColor = color.Transparent
+	p.X.Tick.Marker, p.Y.Tick.Marker = plainTicks{}, plainTicks{}
+	for _, f := range []*font.Font{&p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font, &p.X.Tick.Label.Font, &p.Y.Tick.Label.Font, &p.Legend.TextStyle.Font} {
+		f.Variant = figureFont.Variant
+	}
+	return p
+}
+
+// figureFont is what texts of figures are measured with; the page writes them in
+// its own.
+var figureFont = font.Font{Typeface: "Liberation", Variant: "Sans"}
+
+// plainTicks are the library's places with as few digits as they need.
+type plainTicks struct{}
+
+// Ticks gives the marks of an axis.
+func (plainTicks) Ticks(low, high float64) []plot.Tick {
+	ticks := plot.DefaultTicks{}.Ticks(low, high)
+	for i := range ticks {
+		if ticks[i].Label != "" {
+			const digits = 6 // more are from sums of steps
+			v, _ := strconv.ParseFloat(strconv.FormatFloat(ticks[i].Value, 'g', digits, 64), 64)
+			ticks[i].Label = strconv.FormatFloat(v, 'f', -1, 64)
+		}
+	}
+	return ticks
+}
+
+// AddLine adds a line, with its name in the legend where it has one.
+func AddLine(p *plot.Plot, name string, at plotter.XYs, tone color.Color, as Stroke) error {
+	l, err := plotter.NewLine(at)
+	if err != nil {
+		return err
+	}
+	l.Color, l.Width, l.Dashes = tone, strokes[as].width, strokes[as].dashes
+	p.Add(l)
+	if name != "" {
+		p.Legend.Add(name, l)
+	}
+	return nil
+}
+
+// AddDots adds points, with their name in the legend where they have one.
+func AddDots(p *plot.Plot, name string, at plotter.XYs, tone color.Color) {
+	d := dots{at, tone}
+	p.Add(d)
+	if name != "" {
+		p.Legend.Add(name, d)
+	}
+}
+
+// dots are points drawn as one path of lines without length, whose ends the page
+// makes round: a tenth of the bytes of circles. Points that fall on each other
+// are drawn once.
+type dots struct {
+	at   plotter.XYs
+	tone color.Color
+}
+
+// dotWidth is across a dot; dots nearer than fineGrid are one, of more than manyDots
+// those nearer than coarseGrid, so that a large fleet's page stays light.
+const (
+	dotWidth   = 2.2 * vg.Length(1)
+	fineGrid   = 0.5
+	coarseGrid = 1.5
+	manyDots   = 2000
+)
+
+// Plot draws the points.
+func (d dots) Plot(c draw.Canvas, p *plot.Plot) {
+	x, y := p.Transforms(&c)
+	grid := fineGrid
+	if len(d.at) > manyDots {
+		grid = coarseGrid
+	}
+	seen := map[vg.Point]bool{}
+	var path vg.Path
+	for _, v := range d.at {
+		at := vg.Point{X: onGrid(x(v.X), grid), Y: onGrid(y(v.Y), grid)}
+		if seen[at] || !c.Contains(at) {
+			continue
+		}
+		seen[at] = true
+		path.Move(at)
+		path.Line(at)
+	}
+	d.draw(c, path)
+}
+
+func onGrid(v vg.Length, grid float64) vg.Length {
+	return vg.Length(math.Round(float64(v)/grid) * grid)
+}
+
+func (d dots) draw(c draw.Canvas, path vg.Path) {
+	if len(path) == 0 {
+		return
+	}
+	c.SetLineStyle(draw.LineStyle{Color: d.tone, Width: dotWidth})
+	c.Stroke(path)
+}
+
+// DataRange gives the range of the points.
+func (d dots) DataRange() (xmin, xmax, ymin, ymax float64) { return plotter.XYRange(d.at) }
+
+// Thumbnail draws a dot for the legend.
+func (d dots) Thumbnail(c *draw.Canvas) {
+	var path vg.Path
+	path.Move(c.Center())
+	path.Line(c.Center())
+	d.draw(*c, path)
+}
+
+var (
+	// svgSize finds the fixed size of a drawing, which a page must not have,
+	// svgText a text with the size of its font, which is the page's.
+	svgSize = regexp.MustCompile(`<svg width="[^"]*" height="[^"]*"`)
+	svgText = regexp.MustCompile(`\n\tstyle="font-family:[^"]*;(font-size:([0-9.]+)px)"?([^>]*)>([^<]*)</text>`)
+)
+
+// Sizes of figures: one of several in a row, and one by itself.
+var (
+	oneOfMany = [2]vg.Length{11 * vg.Centimeter, 9 * vg.Centimeter}
+	ByItself  = [2]vg.Length{14 * vg.Centimeter, 8 * vg.Centimeter}
+)
+
+// SVG draws one of several figures for a page.
+func SVG(p *plot.Plot, label string) (template.HTML, error) { return SVGSized(p, oneOfMany, label) }
+
+// SVGSized draws a plot for a page: no size of its own, texts as wide as they were
+// measured whatever the page's font, and words for those who do not see it.
+func SVGSized(p *plot.Plot, size [2]vg.Length, label string) (template.HTML, error) {
+	c := vgsvg.New(size[0], size[1])
+	p.Draw(draw.New(c))
+	var b bytes.Buffer
+	if _, err := c.WriteTo(&b); err != nil {
+		return "", err
+	}
+	text := b.String()
+	if at := strings.Index(text, "<svg"); at >= 0 {
+		text = text[at:]
+	}
+	text = svgText.ReplaceAllStringFunc(text, func(t string) string {
+		m := svgText.FindStringSubmatch(t)
+		size, err := strconv.ParseFloat(m[2], 64)
+		if err != nil {
+			return t
+		}
+		face := font.DefaultCache.Lookup(figureFont, vg.Length(size))
+		wide := face.Width(html.UnescapeString(m[4]))
+		return fmt.Sprintf(` style="%s" textLength="%.1f" lengthAdjust="spacingAndGlyphs"%s>%s</text>`, m[1], wide.Points(), m[3], m[4])
+	})
+	text = svgSize.ReplaceAllLiteralString(text, `<svg role="img" aria-label="`+html.EscapeString(words.Visible(label))+`"`)
+	return template.HTML(text), nil
+}

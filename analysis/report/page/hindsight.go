@@ -1,0 +1,110 @@
+package page
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"image/color"
+	"io"
+
+	"gonum.org/v1/plot/plotter"
+
+	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// StudyStyle is the look of the pages that are read as reports.
+//
+//go:embed study.tmpl.html
+var StudyStyle string
+
+//go:embed hindsight.tmpl.html
+var hindsightText string
+
+var hindsightTemplate = template.Must(template.New("hindsight").Funcs(template.FuncMap{
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "share": words.Share, "units": words.Units,
+	"n2": func(v float64) string { return words.Number(v, 2) }, "n3": func(v float64) string { return words.Number(v, 3) }, "n4": func(v float64) string { return words.Number(v, 4) },
+	"f2": func(f hindsight.Figure) string { return words.Figure(f, 2) }, "f3": func(f hindsight.Figure) string { return words.Figure(f, 3) }, "f4": func(f hindsight.Figure) string { return words.Figure(f, 4) },
+}).Parse(StudyStyle + hindsightText))
+
+// hindsightPage is what the page shows.
+type hindsightPage struct {
+	*hindsight.Result
+	Line           string
+	Curve, Benefit template.HTML
+	Checklist      []words.Told
+	Cautions       []string
+}
+
+// WriteHindsightPage writes a look back as one page that needs nothing else.
+func WriteHindsightPage(w io.Writer, r *hindsight.Result) error {
+	v := hindsightPage{Result: r, Line: words.HindsightLine(r), Checklist: words.HindsightChecklist(r), Cautions: words.Cautions()}
+	var err error
+	if len(r.Orders) > 0 {
+		if v.Curve, err = drawCurve(r); err != nil {
+			return fmt.Errorf("write page of hindsight: %w", err)
+		}
+		if v.Benefit, err = drawBenefit(r); err != nil {
+			return fmt.Errorf("write page of hindsight: %w", err)
+		}
+	}
+	if err := hindsightTemplate.Execute(w, v); err != nil {
+		return fmt.Errorf("write page of hindsight: %w", err)
+	}
+	return nil
+}
+
+// drawCurve draws the calibration curve in the band of true probabilities.
+func drawCurve(r *hindsight.Result) (template.HTML, error) {
+	p := NewPlot("probability before the visit", "share found outside")
+	var low, high, curve plotter.XYs
+	for _, c := range r.Calibration.Curve {
+		low, high, curve = append(low, plotter.XY{X: c.Chance, Y: c.Low}), append(high, plotter.XY{X: c.Chance, Y: c.High}), append(curve, plotter.XY{X: c.Chance, Y: c.Share})
+	}
+	ring := append(plotter.XYs{}, low...)
+	for i := len(high) - 1; i >= 0; i-- {
+		ring = append(ring, high[i])
+	}
+	band, err := plotter.NewPolygon(ring)
+	if err != nil {
+		return "", err
+	}
+	band.Color, band.LineStyle.Width = BandTone, 0
+	p.Add(band)
+	if err := AddLine(p, "", plotter.XYs{{X: 0, Y: 0}, {X: 1, Y: 1}}, PlainTone, Dashed); err != nil {
+		return "", err
+	}
+	if err := AddLine(p, "as found", curve, ModelTone, Solid); err != nil {
+		return "", err
+	}
+	p.Legend.Add("if every probability were true", band)
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 0, 1, 0, 1
+	return SVG(p, "Calibration: share found outside against the probability before the visit; the grey band holds nine tenths of what true probabilities would show")
+}
+
+// leastBenefit is how far below zero net benefit is drawn.
+const leastBenefit = 0.1
+
+// drawBenefit draws the net benefit over thresholds.
+func drawBenefit(r *hindsight.Result) (template.HTML, error) {
+	p := NewPlot("probability from which one goes", "net benefit a fire")
+	var model, all, none, stale plotter.XYs
+	for _, b := range r.Benefit {
+		model, all = append(model, plotter.XY{X: b.Threshold, Y: b.Model.Value}), append(all, plotter.XY{X: b.Threshold, Y: b.All.Value})
+		none, stale = append(none, plotter.XY{X: b.Threshold}), append(stale, plotter.XY{X: b.Threshold, Y: b.Stale.Value})
+	}
+	for _, l := range []struct {
+		name string
+		at   plotter.XYs
+		tone color.Color
+		as   Stroke
+	}{{"by the model", model, ModelTone, Solid}, {"visiting all", all, PlainTone, LongDashed}, {"visiting none", none, PlainTone, Dashed}, {"by last visit", stale, OtherTone, Dotted}} {
+		if err := AddLine(p, l.name, l.at, l.tone, l.as); err != nil {
+			return "", err
+		}
+	}
+	p.Legend.Left, p.Legend.Top = false, false
+	p.Y.Min = max(p.Y.Min, -leastBenefit) // a line far below is of no use to anybody
+	return SVG(p, "Net benefit over thresholds of visiting by the model, all, none, and by last visit")
+}

@@ -1,0 +1,339 @@
+// Package page writes pages as HTML that need nothing else: the page of a
+// publication, sheets, one unit, days on the road and hindsight. It draws what
+// stands on them, and on the pages of the vent study.
+package page
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// Page is everything on the one page of a publication.
+type Page struct {
+	Summary   watch.Summary
+	Watchlist table.Table
+	// Details are those of the first lines of the watchlist, in its order; the
+	// lines after them stand on the page as one line each.
+	Details []Detail
+	Lists   []table.Table // the other lists, each shown up to PageLines lines
+	Notes   []string
+}
+
+// Detail is what a unit opens to.
+type Detail struct {
+	Story watch.Story
+	Chart watch.Chart
+	Check []string // what to look at first
+}
+
+// PageDetails is how many units of a page open to their details, PageLines how
+// many lines of each other list are on it: more is in the files beside it.
+const (
+	PageDetails = 500
+	PageLines   = 200
+)
+
+//go:embed page.tmpl.html
+var pageText string
+
+//go:embed page.css
+var pageStyle string
+
+//go:embed page.js
+var pageScript string
+
+var pages = template.Must(template.New("page").Funcs(template.FuncMap{
+	"style":  func() template.CSS { return template.CSS(pageStyle) },
+	"script": func() template.JS { return template.JS(pageScript) },
+	"text":   words.Visible,
+	"title":  table.TitleOf,
+}).Parse(pageText))
+
+// pageColumns are the columns of the watchlist that stand on the page's lines.
+var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied"}
+
+// WritePage writes one self-contained page: it asks for nothing over the
+// network, works without script, and prints. A little script sorts, filters
+// and searches. The same input gives the same bytes.
+func WritePage(w io.Writer, p Page) error {
+	lost := p.Summary.Lost
+	p.Summary.Lost = nil // said once, where it is seen without opening anything
+	v := pageView{AsOf: watch.DayWords(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist), Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
+	shown, head := chosen(p.Watchlist, pageColumns)
+	v.Columns = head
+	step := table.ColumnAt(p.Watchlist, "next_step")
+	for i, row := range p.Watchlist.Rows {
+		u := unitView{ID: i + 1, Cells: viewCells(p.Watchlist, row, shown), First: step >= 0 && row[step].String() == string(watch.GoToday)}
+		if i < len(p.Details) {
+			u.Reasons = why(p.Watchlist, row)
+			u.Detail = detailView(p.Details[i], u.Reasons, pageReadings)
+			v.Units = append(v.Units, u)
+			continue
+		}
+		v.far(u)
+	}
+	for _, t := range p.Lists {
+		if n := len(lost); len(t.Head) >= n && slices.Equal(t.Head[:n], lost) {
+			t.Head = t.Head[n:]
+		}
+		v.Lists = append(v.Lists, listView(t))
+	}
+	if err := pages.ExecuteTemplate(w, "page", v); err != nil {
+		return fmt.Errorf("write page: %w", err)
+	}
+	return nil
+}
+
+// why says why a unit stands where it does, the foot of the list first.
+func why(t table.Table, row []table.Cell) string {
+	var parts []string
+	for _, name := range []string{"at_foot", "reasons"} {
+		if i := table.ColumnAt(t, name); i >= 0 && !row[i].Missing() {
+			parts = append(parts, row[i].String())
+		}
+	}
+	return strings.Join(parts, ". ")
+}
+
+// pageView is a page as its template takes it.
+type pageView struct {
+	AsOf           string
+	Lost           []string // what was lost before any unit was judged
+	Summary, Notes []string
+	Cautions       []string
+	Steps          []stepView
+	Columns        []table.Column
+	Units          []unitView
+	Others         []farView // the lines after them, PageDetails a table: a browser lays out what is near
+	Rest           int
+	Lists          []tableView
+}
+
+// farView is a table of lines without details.
+type farView struct {
+	From  int
+	Units []unitView
+}
+
+// far adds a line without details.
+func (v *pageView) far(u unitView) {
+	n := len(v.Others)
+	if n == 0 || len(v.Others[n-1].Units) == PageDetails {
+		v.Others = append(v.Others, farView{From: u.ID})
+		n++
+	}
+	v.Others[n-1].Units = append(v.Others[n-1].Units, u)
+}
+
+// unitView is one unit's line and, for the first ones, what it opens to.
+type unitView struct {
+	ID      int
+	First   bool // go today: the one shade
+	Cells   []cellView
+	Reasons string
+	Detail  *detailParts
+}
+
+type cellView struct {
+	Text  string
+	Row   bool // names the row: its serial
+	Class string
+}
+
+type detailParts struct {
+	Lines, Check []string
+	Chart        template.HTML
+	Visits       []visitView
+	Earlier      int // readings before those shown
+}
+
+// visitView is one visit with its readings, or a change.
+type visitView struct {
+	Words    string     // day, reason, technician and analyzer, and the line of the record
+	Readings [][]string // fire, condition, CO2, O2, verdict, CO, flue temperature
+	of       visitKey
+}
+
+type visitKey struct {
+	day                        int32
+	what, technician, analyzer string
+}
+
+// words says whose readings these are, and where they stand.
+func (k visitKey) words(origin string) string {
+	w := table.DayCell(k.day).String() + " " + k.what
+	if k.technician != "" {
+		w += ", " + k.technician
+	}
+	if k.analyzer != "" {
+		w += " with " + k.analyzer
+	}
+	if origin != "" {
+		w += ", " + origin
+	}
+	return words.Visible(w)
+}
+
+// tableView is a list as its template takes it.
+type tableView struct {
+	Name, Meaning string
+	Head          []string
+	Columns       []table.Column
+	Rows          [][]cellView
+	All           int // lines of the whole list
+}
+
+// chosen finds the named columns of a table that have any value.
+func chosen(t table.Table, names []string) (at []int, columns []table.Column) {
+	for _, name := range names {
+		if i := table.ColumnAt(t, name); i >= 0 && table.Filled(t, i) {
+			at, columns = append(at, i), append(columns, t.Columns[i])
+		}
+	}
+	return at, columns
+}
+
+func viewCells(t table.Table, row []table.Cell, at []int) []cellView {
+	cells := make([]cellView, len(at))
+	for k, i := range at {
+		cells[k] = cellView{Text: words.Visible(row[i].String()), Row: t.Columns[i].Name == "serial" && !row[i].Missing(), Class: cellClass[t.Columns[i].Kind]}
+	}
+	return cells
+}
+
+// cellClass sets numbers right and keeps days in one piece.
+var cellClass = map[table.Kind]string{table.Number: "n", table.Day: "day"}
+
+// listView takes the columns of a table that a terminal shows too.
+func listView(t table.Table) tableView {
+	v := tableView{Name: t.Name, All: len(t.Rows)}
+	for _, l := range lists.Lists() {
+		if l.Name == t.Name {
+			v.Meaning = l.Meaning
+		}
+	}
+	for _, line := range t.Head { // what the meaning says already is not said again
+		line = strings.TrimSuffix(line, ".")
+		if n := len(v.Meaning); len(line) >= n && strings.EqualFold(line[:n], v.Meaning) {
+			line = strings.TrimLeft(line[n:], ". ")
+		}
+		if line != "" {
+			v.Head = append(v.Head, line)
+		}
+	}
+	var at []int
+	for i, c := range t.Columns {
+		if c.Short != "" && table.Filled(t, i) {
+			at, v.Columns = append(at, i), append(v.Columns, c)
+		}
+	}
+	for _, row := range t.Rows[:min(len(t.Rows), PageLines)] {
+		v.Rows = append(v.Rows, viewCells(t, row, at))
+	}
+	return v
+}
+
+// pageReadings is how many readings of a unit stand on the page.
+const pageReadings = 28
+
+// detailView puts together what a unit opens to. What its line says already is
+// not said again.
+func detailView(d Detail, said string, most int) *detailParts {
+	lines := slices.DeleteFunc(slices.Concat(d.Story.Head, d.Story.Why), func(s string) bool {
+		return said != "" && (strings.Contains(said, s) || strings.HasPrefix(s, "Place "))
+	})
+	v := &detailParts{Lines: lines, Check: d.Check, Chart: template.HTML(drawChart(d.Chart))}
+	entries := d.Story.Entries
+	if len(entries) > most {
+		v.Earlier, entries = len(entries)-most, entries[:most]
+	}
+	for i := range entries {
+		v.add(&entries[i])
+	}
+	return v
+}
+
+// add puts an entry under the visit before it where it belongs to that. A
+// change, and a visit without a reading, are words alone.
+func (v *detailParts) add(e *watch.Entry) {
+	key := visitKey{e.Day, e.What, e.Technician, e.Analyzer}
+	n := len(v.Visits)
+	if n == 0 || v.Visits[n-1].of != key {
+		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
+		n++
+	}
+	if e.Fire == "" {
+		return
+	}
+	visit := &v.Visits[n-1]
+	visit.Readings = slices.Insert(visit.Readings, 0, []string{strings.TrimSuffix(e.Fire, " fire"), e.Condition, table.NumberCell(e.CO2Percent, e.CO2Decimals).String(), table.NumberCell(e.O2Percent, e.O2Decimals).String(),
+		strings.TrimSuffix(e.Verdict, " the setting band"), table.NumberCell(e.CO.AirFreePPM, 0).String(), table.NumberCell(e.FlueTempC, 0).String()})
+}
+
+// stepView is how many units ask for a next step, the first of them and why,
+// and those after it: all that should be seen today, a few of the others.
+type stepView struct {
+	Step    string
+	Units   int
+	First   stepUnit
+	Reasons string
+	Then    []stepUnit
+	Rest    int // not named
+}
+
+type stepUnit struct {
+	ID           int
+	Serial, Site string
+}
+
+// stepThen is how many units are named after the first of a next step.
+func stepThen(step string) int {
+	switch watch.Step(step) {
+	case watch.GoToday:
+		return 11
+	case watch.LeaveToPlan, watch.FixRecord:
+		return 0
+	}
+	return 3
+}
+
+// firstSentence is a text up to the end of its first sentence.
+func firstSentence(s string) string {
+	if i := strings.Index(s, ". "); i >= 0 {
+		return s[:i+1]
+	}
+	return s
+}
+
+// stepsOf counts the lines by next step, in the order in which they first come.
+func stepsOf(t table.Table) []stepView {
+	step, serial, site, reasons := table.ColumnAt(t, "next_step"), table.ColumnAt(t, "serial"), table.ColumnAt(t, "site"), table.ColumnAt(t, "reasons")
+	if step < 0 || serial < 0 || site < 0 || reasons < 0 {
+		return nil
+	}
+	var steps []stepView
+	for i, row := range t.Rows {
+		name, unit := row[step].String(), stepUnit{i + 1, row[serial].String(), row[site].String()}
+		k := slices.IndexFunc(steps, func(s stepView) bool { return s.Step == name })
+		if k < 0 {
+			steps = append(steps, stepView{Step: name, Units: 1, First: unit, Reasons: firstSentence(row[reasons].String())})
+			continue
+		}
+		v := &steps[k]
+		if v.Units++; len(v.Then) < stepThen(name) {
+			v.Then = append(v.Then, unit)
+		} else {
+			v.Rest++
+		}
+	}
+	return steps
+}

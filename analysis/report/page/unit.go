@@ -1,0 +1,57 @@
+package page
+
+import (
+	"fmt"
+	"io"
+
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// sheetView is a sheet as its template takes it.
+type sheetView struct {
+	watch.Sheet
+	Rows     []string // room for the new readings, one line each
+	Cautions []string
+}
+
+// sheetsView is a page of sheets; with a detail, that of one unit.
+type sheetsView struct {
+	Title  string
+	Lines  []string
+	Detail *detailParts
+	Sheets []sheetView
+}
+
+func sheetOf(s watch.Sheet) sheetView {
+	v := sheetView{Sheet: s, Cautions: words.Cautions()}
+	for _, condition := range []string{"as found", "as left"} {
+		for _, f := range s.Fires {
+			v.Rows = append(v.Rows, f.Label+", "+condition)
+		}
+	}
+	return v
+}
+
+// WriteSheets writes the sheets that go along in the truck, one a unit, each on
+// a page of its own when printed.
+func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
+	v := sheetsView{Title: "Sheets, as of " + watch.DayWords(asOf), Lines: []string{fmt.Sprintf("%s, in the order of the list; one page each.", words.Units(len(sheets)))}}
+	for _, s := range sheets {
+		v.Sheets = append(v.Sheets, sheetOf(s))
+	}
+	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
+		return fmt.Errorf("write sheets: %w", err)
+	}
+	return nil
+}
+
+// WriteUnitPage writes the page of one unit: what the list's page opens to, and
+// its sheet.
+func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
+	v := sheetsView{Title: "Unit " + d.Story.Serial + ", as of " + watch.DayWords(asOf), Detail: detailView(d, "", len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)}}
+	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
+		return fmt.Errorf("write unit %q: %w", d.Story.Serial, err)
+	}
+	return nil
+}

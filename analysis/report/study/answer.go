@@ -1,0 +1,144 @@
+package study
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"image/color"
+	"io"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/study"
+	"fluedrift/analysis/watch"
+)
+
+//go:embed answer.tmpl.html
+var answerText string
+
+var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap{
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire, "signed": words.Signed, "span": words.Span, "behind": words.Behind,
+	"fromTo": func(low, high float64) string { return words.Signed(low) + " to " + words.Signed(high) },
+	"n2":     func(v float64) string { return words.Number(v, 2) }, "n3": func(v float64) string { return words.Number(v, 3) },
+	"mm": func(m float64) string { return words.Number(m*1000, 0) }, "count": func(n int) string { return words.Number(known(n), 0) },
+}).Parse(page.StudyStyle + answerText))
+
+// answerPage is what the page of one configuration shows.
+type answerPage struct {
+	*study.Answer
+	Asked    string
+	AsOf     int32
+	Tables   []expectedTable // the first stands open
+	Figure   ventFigure
+	Place    ventFigure
+	Cautions []string
+}
+
+// expectedTable is what is expected by one measure in one response.
+type expectedTable struct {
+	Title string
+	Rows  []study.Expected
+}
+
+// expectedTables groups what is expected; points by length come first.
+func expectedTables(a *study.Answer) (all []expectedTable) {
+	for _, response := range []string{inPoints, lnLambda} {
+		for _, measure := range []string{study.ByLength, study.ByFan} {
+			t := expectedTable{Title: response + " by " + measure}
+			for _, e := range a.Expected {
+				if e.Response == response && e.Measure == measure {
+					t.Rows = append(t.Rows, e)
+				}
+			}
+			if len(t.Rows) > 0 {
+				all = append(all, t)
+			}
+		}
+	}
+	return all
+}
+
+// WriteVentAnswer writes what a study expects of one vent as one page that needs
+// nothing else; asked is the configuration in the words of who asked.
+func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string) error {
+	v := answerPage{Answer: a, Asked: asked, AsOf: s.AsOf, Cautions: words.Cautions(), Tables: expectedTables(a)}
+	var drawn []interval
+	for _, e := range a.Expected {
+		if e.Response == inPoints && e.Measure == study.ByLength {
+			drawn = append(drawn, interval{fmt.Sprintf("%s, %s", e.Kind, e.Fire), e.Mean})
+		}
+	}
+	var err error
+	if len(drawn) > 0 {
+		if v.Figure, err = drawIntervals(drawn, s.Settings.Bound, "points of CO2, a year for drift", "Expected changes with 95 % intervals",
+			fmt.Sprintf("Expected change of CO2 by equivalent length: squares are means of all units so configured, lines their 95 %% intervals, dashed: no change, dotted: the study's bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
+			return fmt.Errorf("write page of a vent: %w", err)
+		}
+	}
+	if v.Place, err = drawPlace(s.Units, a); err != nil {
+		return fmt.Errorf("write page of a vent: %w", err)
+	}
+	if err := answerTemplate.Execute(w, &v); err != nil {
+		return fmt.Errorf("write page of a vent: %w", err)
+	}
+	return nil
+}
+
+// drawPlace draws a configuration among the units: dots, the nearest as squares,
+// the configuration as a cross.
+func drawPlace(units []study.UnitVent, a *study.Answer) (ventFigure, error) {
+	p := page.NewPlot("recorded length, m", "diameter, mm")
+	var x, y []float64
+	for i := range units {
+		x, y = append(x, units[i].LengthM), append(y, units[i].DiameterM*1000)
+	}
+	all := xys(x, y)
+	x, y = nil, nil
+	for i := range a.Nearest {
+		x, y = append(x, a.Nearest[i].LengthM), append(y, a.Nearest[i].DiameterM*1000)
+	}
+	near := xys(x, y)
+	c := &a.Configuration
+	own := xys([]float64{c.LengthM}, []float64{c.DiameterM * 1000})
+	if len(all) == 0 {
+		return ventFigure{}, nil
+	}
+	page.AddDots(p, "", all, page.PlainTone)
+	for _, m := range []struct {
+		at     plotter.XYs
+		shape  draw.GlyphDrawer
+		tone   color.Color
+		radius vg.Length
+	}{{near, draw.SquareGlyph{}, page.ModelTone, vg.Points(4)}, {own, draw.CrossGlyph{}, page.OtherTone, vg.Points(8)}} {
+		if len(m.at) == 0 {
+			continue
+		}
+		marks, err := plotter.NewScatter(m.at)
+		if err != nil {
+			return ventFigure{}, err
+		}
+		marks.Shape, marks.Color, marks.Radius = m.shape, m.tone, m.radius
+		p.Add(marks)
+	}
+	roomAround(p)
+	drawing, err := page.SVGSized(p, page.ByItself, "The vent among the units by length and diameter")
+	caption := fmt.Sprintf("The vent asked about (cross) among %s with a recorded length and diameter (dots); squares are the %d nearest.", words.Counted(len(all), "unit"), len(a.Nearest))
+	if len(own) == 0 {
+		caption += " Its length or diameter is not given, so it has no place here."
+	}
+	return ventFigure{drawing, caption}, err
+}
+
+// roomAround keeps marks off the edges.
+func roomAround(p *plot.Plot) {
+	for _, axis := range []*plot.Axis{&p.X, &p.Y} {
+		room := 0.05 * math.Max(axis.Max-axis.Min, 1)
+		axis.Min, axis.Max = axis.Min-room, axis.Max+room
+	}
+}

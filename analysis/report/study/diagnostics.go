@@ -1,0 +1,142 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/plotter"
+
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/study"
+)
+
+// diagnosticView is what is drawn of one fit.
+type diagnosticView struct {
+	Title   string
+	Figures []ventFigure
+}
+
+// panel is one picture of a fit's rows.
+type panel struct {
+	name, x, y string // what it is, and its axes
+	at, height []float64
+	says       string
+	means      bool // join the means of tenths
+	years      bool // the axis is of days
+	line       []plotter.XY
+}
+
+// drawDiagnostics draws what a fit leaves over against all it might hang on.
+func drawDiagnostics(s *study.Study, d *study.Diagnostic) (diagnosticView, error) {
+	v := diagnosticView{Title: fmt.Sprintf("%s, %s", words.Capital(string(d.Kind)), words.Fire(d.Fire))}
+	for _, p := range panelsOf(s, d) {
+		f, err := p.draw(v.Title)
+		if err != nil {
+			return v, err
+		}
+		v.Figures = append(v.Figures, f)
+	}
+	return v, nil
+}
+
+// panelsOf lists the pictures of a fit.
+func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
+	of := func(value func(*study.Row) float64) []float64 {
+		out := make([]float64, len(d.Rows))
+		for i, r := range d.Rows {
+			out[i] = value(&s.Rows[r])
+		}
+		return out
+	}
+	left := fmt.Sprintf("residual, %s", d.Unit)
+	zero := func(x []float64) []plotter.XY { return acrossOf(x, func(float64) float64 { return 0 }) }
+	plain := func(name, axis string, x []float64) panel {
+		return panel{name: "Residuals against " + name, x: axis, y: left, at: x, height: d.Residual, means: true, line: zero(x),
+			says: fmt.Sprintf("%d rows, standard deviation %.3f %s; solid: means of tenths, dashed: nought.", d.Counts.Rows, d.ResidualSD, d.Unit)}
+	}
+	days := plain("time", "day of the later reading", of(func(r *study.Row) float64 { return float64(r.After) }))
+	days.years = true
+	out := []panel{
+		plain("what was fitted", "fitted change, "+d.Unit, d.Fitted),
+		plain("recorded length", "length after, m", of(func(r *study.Row) float64 { return r.LengthM })),
+		days,
+		plain("air temperature", "combustion air at the later reading, degC", of(func(r *study.Row) float64 { return r.AirC })),
+		plain("change of air", "change of air between the readings, K", of(func(r *study.Row) float64 { return r.AirK })),
+		{name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized, line: acrossOf(d.Quantile, func(x float64) float64 { return x }),
+			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them less sure."},
+	}
+	out = append(out, leveragePanel(s, d), panel{name: "Partial residuals of the vent", x: ventAxis(d), y: "partial residual, " + d.Unit, at: d.Vent, height: d.Partial, means: true,
+		line: acrossOf(d.Vent, func(x float64) float64 { return d.Slope * x }),
+		says: fmt.Sprintf("each change less all that was fitted but the vent; dashed: the fitted effect, %+.3f, solid: means of tenths. Where they part the effect is no straight line.", d.Slope)})
+	return out
+}
+
+func ventAxis(d *study.Diagnostic) string {
+	if d.Kind == study.Drift {
+		return d.Measure + ", times years"
+	}
+	return d.Measure
+}
+
+// leveragePanel draws standardized residuals against leverage and names the rows
+// that draw the fit most.
+func leveragePanel(s *study.Study, d *study.Diagnostic) panel {
+	cook := d.Cook()
+	order := make([]int, len(cook))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(cook[b], cook[a]) })
+	words := ""
+	for k, i := range order[:min(3, len(order))] {
+		r := &s.Rows[d.Rows[i]]
+		if k > 0 {
+			words += ", "
+		}
+		words += fmt.Sprintf("%s of %s (%.2f)", r.Serial, table.DayCell(r.After), cook[i])
+	}
+	return panel{name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized, line: acrossOf(d.Leverage, func(float64) float64 { return 0 }),
+		says: fmt.Sprintf("to the right are rows with an unusual vent or air, which could draw the fit; those far from nought as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words)}
+}
+
+// acrossOf is a line over the range of places.
+func acrossOf(x []float64, y func(float64) float64) []plotter.XY {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range x {
+		if !math.IsNaN(v) {
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+	}
+	if low > high {
+		return nil
+	}
+	return []plotter.XY{{X: low, Y: y(low)}, {X: high, Y: y(high)}}
+}
+
+// draw draws a panel.
+func (v *panel) draw(of string) (ventFigure, error) {
+	p := page.NewPlot(v.x, v.y)
+	if v.years {
+		p.X.Tick.Marker = yearTicks{}
+	}
+	page.AddDots(p, "", xys(v.at, v.height), page.PlainTone)
+	if len(v.line) > 0 {
+		if err := page.AddLine(p, "", v.line, page.OtherTone, page.Dashed); err != nil {
+			return ventFigure{}, err
+		}
+	}
+	if v.means {
+		x, y := study.Tenths(v.at, v.height)
+		if len(x) > 1 {
+			if err := page.AddLine(p, "", xys(x, y), page.ModelTone, page.Solid); err != nil {
+				return ventFigure{}, err
+			}
+		}
+	}
+	drawing, err := page.SVG(p, v.name+": "+of)
+	return ventFigure{drawing, of + ". " + v.name + ": " + v.says}, err
+}

@@ -1,0 +1,121 @@
+package study
+
+import (
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/study"
+)
+
+// variedLine is one sensitivity of one question, for the table.
+type variedLine struct {
+	of    *study.Sensitivity
+	kind  study.Kind
+	slope study.Slope
+}
+
+// variedColumns are the columns of the table of sensitivities.
+var variedColumns = append(append([]table.ColumnOf[variedLine]{
+	table.TextColumn("question", "", "judged",
+		"installation, re-routing or drift",
+		func(v *variedLine) string { return string(v.kind) }),
+	table.TextColumn("otherwise", "", "judged",
+		"what is otherwise",
+		func(v *variedLine) string { return v.of.Group }),
+	table.TextColumn("choice", "", "judged",
+		"the choice made",
+		func(v *variedLine) string { return v.of.Name }),
+	table.TextColumn("measure", "", "judged",
+		"how vents are told apart",
+		func(v *variedLine) string { return v.of.Measure }),
+}, made(func(v *variedLine) string { return v.slope.NotMade }, contrastColumns(func(v *variedLine) study.Contrast { return v.slope.Contrast }))...),
+	append(countColumns(func(v *variedLine) study.Counts { return v.slope.Counts }),
+		table.CellColumn(table.Text, "note", "", "", "judged",
+			"how errors are made where that is otherwise too, or why there is no figure",
+			func(v *variedLine) table.Cell {
+				if v.slope.NotMade != "" {
+					return table.TextCell(v.slope.NotMade)
+				}
+				return table.TextCell(v.of.Note)
+			}))...)
+
+// made leaves cells empty where a figure was not made.
+func made[T any](why func(*T) string, columns []table.ColumnOf[T]) []table.ColumnOf[T] {
+	out := make([]table.ColumnOf[T], len(columns))
+	for i, c := range columns {
+		value := c.Value
+		c.Value = func(t *T) table.Cell {
+			if why(t) != "" {
+				return table.Cell{}
+			}
+			return value(t)
+		}
+		out[i] = c
+	}
+	return out
+}
+
+// VentSensitivity is the table of the vent's effect made otherwise.
+func VentSensitivity(s *study.Study) table.Table {
+	var lines []variedLine
+	for i := range s.Sensitivities {
+		for k, kind := range study.Kinds {
+			lines = append(lines, variedLine{&s.Sensitivities[i], kind, s.Sensitivities[i].Slopes[k]})
+		}
+	}
+	t := table.Fill("sensitivity", variedColumns, lines)
+	t.AsOf = s.AsOf
+	return t
+}
+
+// physicsColumns are the columns of the table of predictions.
+var physicsColumns = append(append(append([]table.ColumnOf[study.Prediction]{
+	table.TextColumn("question", "", "judged",
+		"installation, re-routing or drift",
+		func(p *study.Prediction) string { return string(p.Kind) }),
+	table.TextColumn("fire", "", "judged",
+		"high (single with it) or low",
+		func(p *study.Prediction) string { return p.Fire }),
+	table.TextColumn("control", "", "register",
+		"burner control",
+		func(p *study.Prediction) string { return p.Control }),
+	table.TextColumn("response", "", "judged",
+		"what changes: CO2 or ln lambda",
+		func(p *study.Prediction) string { return p.Response }),
+	table.TextColumn("measure", "", "judged",
+		"how vents are told apart",
+		func(p *study.Prediction) string { return p.Measure }),
+	table.TextColumn("unit", "", "judged",
+		"of prediction and estimate",
+		func(p *study.Prediction) string { return p.Unit }),
+}, made(whyNoPhysics, append([]table.ColumnOf[study.Prediction]{
+	table.NumberColumn("predicted_low", "", "", "judged",
+		"slope of what first principles say, by the lowest resistance of fittings",
+		6, func(p *study.Prediction) float64 { return p.Low }),
+	table.NumberColumn("predicted", "", "", "judged",
+		"by the middle one",
+		6, func(p *study.Prediction) float64 { return p.Middle }),
+	table.NumberColumn("predicted_high", "", "", "judged",
+		"by the highest",
+		6, func(p *study.Prediction) float64 { return p.High }),
+}, contrastColumns(func(p *study.Prediction) study.Contrast { return p.Estimate })...))...),
+	countColumns(func(p *study.Prediction) study.Counts { return p.Counts })...),
+	table.TextColumn("basis", "", "judged",
+		"what the prediction follows from",
+		func(p *study.Prediction) string { return p.Basis }),
+	table.TextColumn("note", "", "judged",
+		"why there is no figure",
+		func(p *study.Prediction) string { return p.NotMade }))
+
+func whyNoPhysics(p *study.Prediction) string { return p.NotMade }
+
+// VentPhysics is the table of what first principles say beside what was found.
+func VentPhysics(s *study.Study) table.Table {
+	t := table.Fill("physics", physicsColumns, s.Predictions)
+	t.AsOf = s.AsOf
+	return t
+}
+
+// VentTables are all tables of a study, the dictionary last.
+func VentTables(s *study.Study) []table.Table {
+	all := append([]table.Table{VentRows(s), VentEffects(s), VentSensitivity(s), VentPhysics(s)}, ventModelTables(s)...)
+	return append(all, table.Dictionary(all))
+}

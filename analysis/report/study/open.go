@@ -1,0 +1,88 @@
+package study
+
+import (
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/study"
+)
+
+// unconfirmedColumns are the columns of the table of what the readings of a stretch
+// contradict.
+var unconfirmedColumns = []table.ColumnOf[study.Unconfirmed]{
+	table.TextColumn("serial", "", "register",
+		"the unit's serial",
+		func(u *study.Unconfirmed) string { return u.Unit.Serial }),
+	table.TextColumn("site", "", "register",
+		"where it stands",
+		func(u *study.Unconfirmed) string { return u.Unit.Site }),
+	table.TextColumn("fire", "", "readings",
+		"high, low or single",
+		func(u *study.Unconfirmed) string { return u.Fire }),
+	table.TextColumn("action", "", "forecast",
+		"what the fit did: reading left out, or change cut at, with no reading left out",
+		func(u *study.Unconfirmed) string { return u.Action }),
+	table.CellColumn(table.Day, "day", "", "", "readings",
+		"day of the reading, or of the first one after the change",
+		func(u *study.Unconfirmed) table.Cell { return table.DayCell(u.Day) }),
+	table.NumberColumn("points", "", "points", "judged",
+		"its CO2 less the target",
+		2, func(u *study.Unconfirmed) float64 { return u.Points }),
+	table.CellColumn(table.Day, "before_day", "", "", "readings",
+		"day of the reading before it in its stretch",
+		func(u *study.Unconfirmed) table.Cell { return table.DayCell(u.BeforeDay) }),
+	table.NumberColumn("before_points", "", "points", "judged",
+		"and its CO2 less the target",
+		2, func(u *study.Unconfirmed) float64 { return u.BeforePoints }),
+	table.CellColumn(table.Day, "after_day", "", "", "readings",
+		"day of the reading after it; empty at a change",
+		func(u *study.Unconfirmed) table.Cell { return table.DayCell(u.AfterDay) }),
+	table.NumberColumn("after_points", "", "points", "judged",
+		"and its CO2 less the target",
+		2, func(u *study.Unconfirmed) float64 { return u.AfterPoints }),
+	table.NumberColumn("t", "", "", "forecast",
+		"how many standard errors it lies from what the others let expect",
+		1, func(u *study.Unconfirmed) float64 { return u.T }),
+	table.NumberColumn("out_today", "", "", "forecast",
+		"what became of the unit: probability of standing outside its action band on the as-of day"+words.InAirOf("that day"),
+		2, func(u *study.Unconfirmed) float64 { return u.TodayOut }),
+	table.NumberColumn("out_worst", "", "", "forecast",
+		"the same at worst up to its planned day",
+		2, func(u *study.Unconfirmed) float64 { return u.WorstOut }),
+	table.TextColumn("on_verify", "", "forecast",
+		"yes: it is the newest reading, and the unit stands on the list verify",
+		func(u *study.Unconfirmed) string { return words.YesNo(u.ToVerify) }),
+	table.TextColumn("origin", "", "readings",
+		"file and line of the reading",
+		func(u *study.Unconfirmed) string { return u.Origin }),
+}
+
+// stepColumns are the columns of the table of steps of level suspected.
+var stepColumns = []table.ColumnOf[study.LevelStep]{
+	table.TextColumn("fire", "", "forecast",
+		"high (single with it) or low",
+		func(s *study.LevelStep) string { return s.Fire }),
+	table.TextColumn("area", "", "register",
+		"area whose levels moved together; *: the whole fleet",
+		func(s *study.LevelStep) string { return s.Area }),
+	table.CellColumn(table.Day, "day", "", "", "forecast",
+		"half-year date from which they did",
+		func(s *study.LevelStep) table.Cell { return table.DayCell(s.Day) }),
+	table.NumberColumn("points", "", "points", "forecast",
+		"by how much",
+		3, func(s *study.LevelStep) float64 { return s.Points }),
+	table.NumberColumn("standard_error", "", "points", "forecast",
+		"its standard error",
+		3, func(s *study.LevelStep) float64 { return s.SEPoints }),
+	table.NumberColumn("z", "", "", "forecast",
+		"the one over the other",
+		1, func(s *study.LevelStep) float64 { return s.Z }),
+	table.CountColumn("comparisons", "", "", "forecast",
+		"pairs of readings across the day",
+		func(s *study.LevelStep) int { return int(s.Comparisons) }),
+	table.NumberColumn("not_by_analyzers", "", "", "forecast",
+		"share of the evidence that errors of analyzers from year to year do not explain",
+		2, func(s *study.LevelStep) float64 { return s.KeptShare }),
+	table.TextColumn("words", "", "forecast",
+		"the same in words; nothing is corrected for it unless the configuration declares the step",
+		func(s *study.LevelStep) string { return s.Words }),
+}

@@ -1,0 +1,315 @@
+// Package study writes the vent study: its tables, its page, the page of one vent,
+// and a script that makes the declared comparison again.
+package study
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/study"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+//go:embed vents.tmpl.html
+var ventsText string
+
+var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "declared": words.Declared, "capital": words.Capital, "fire": words.Fire,
+	"n3": func(v float64) string { return words.Number(v, 3) }, "n1": func(v float64) string { return words.Number(v, 1) }, "n0": func(v float64) string { return words.Number(v, 0) }, "p3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
+	"signed": words.Signed, "span": words.Span, "quartiles": words.Quartiles, "shares": words.ShareList, "behind": words.Behind,
+}).Parse(page.StudyStyle + ventsText))
+
+// Names in a study's results that the page looks for.
+const (
+	ventCoefficient = "vent"
+	ventAtControl   = "vent at "
+	inPoints        = "CO2"
+	lnLambda        = "ln lambda"
+)
+
+// ventsPage is what the page shows. It holds nothing reckoned here: figures come
+// from the study.
+type ventsPage struct {
+	*study.Study
+	Line         string
+	Main         []mainRow
+	Intervals    ventFigure
+	Described    []study.Description // of the declared fire
+	Map          ventFigure
+	Curves       []ventFigure // of the declared comparison
+	MoreCurves   []figureGroup
+	Controls     []study.Effect // of the declared comparison
+	Tests        []study.JointTest
+	Effects      []effectGroup
+	Physics      physicsGroup // of the declared comparison
+	MorePhysics  physicsGroup
+	Varied       variedGroup // of the declared comparison
+	VariedFigure ventFigure
+	Correction   ventFigure  // of the declared comparison
+	LeftOut      variedGroup // one analyzer, one area at a time
+	Other        []variedGroup
+	Declared     diagnosticView
+	Others       []diagnosticView
+	Own          []words.ModelGroup // the drift model's own fits
+	Untold       string             // its spreads that the records cannot tell apart
+	Open         string             // what it leaves for somebody to look at
+	Limits       []words.Item
+	Checklist    []words.CheckItem
+	Cautions     []string
+	Files        []words.Item
+}
+
+// mainRow is one line of the table of main results.
+type mainRow struct {
+	Kind   study.Kind
+	Fire   string
+	Effect *study.Effect // nil where there is none
+	Why    string
+}
+
+// figureGroup is figures under one heading.
+type figureGroup struct {
+	Title   string
+	Figures []ventFigure
+}
+
+// effectGroup is the vent's effects of one question and fire.
+type effectGroup struct {
+	Title   string
+	Effects []study.Effect
+}
+
+// physicsGroup is predictions beside estimates.
+type physicsGroup struct {
+	Title string
+	Rows  []study.Prediction
+}
+
+// variedRow is one sensitivity of one question, numbered in its table.
+type variedRow struct {
+	Number            int
+	Group, Name, Note string
+	study.Slope
+}
+
+// variedGroup is the sensitivities of one question.
+type variedGroup struct {
+	Title string
+	Rows  []variedRow
+	Made  int // rows with a figure
+}
+
+// add numbers a row and puts it in.
+func (g *variedGroup) add(r variedRow) {
+	r.Number = len(g.Rows) + 1
+	if r.NotMade == "" {
+		g.Made++
+	}
+	g.Rows = append(g.Rows, r)
+}
+
+// WriteVentsPage writes a vent study as one page that needs nothing else.
+func WriteVentsPage(w io.Writer, s *study.Study) error {
+	v := ventsPage{Study: s, Line: words.VentsLine(s), Limits: words.VentLimits(s), Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(), Main: mainRows(s), Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model)}
+	p := s.Settings.Primary
+	for _, d := range s.Describe() {
+		if d.Fire == p.Fire {
+			v.Described = append(v.Described, d)
+		}
+	}
+	v.effects(s)
+	v.physics(s)
+	v.sensitivities(s)
+	if err := v.draw(s); err != nil {
+		return fmt.Errorf("write page of vents: %w", err)
+	}
+	if err := ventsTemplate.Execute(w, &v); err != nil {
+		return fmt.Errorf("write page of vents: %w", err)
+	}
+	return nil
+}
+
+// fires are those of a study in the page's order.
+var ventFires = []string{judge.High, judge.Low, study.LowLessHigh}
+
+// mainRows are the pooled effects in points by length: three questions at three
+// fires.
+func mainRows(s *study.Study) (rows []mainRow) {
+	for _, kind := range study.Kinds {
+		for _, fire := range ventFires {
+			r := mainRow{Kind: kind, Fire: fire, Why: "not made"}
+			for i := range s.Effects {
+				e := &s.Effects[i]
+				if e.Kind == kind && e.Fire == fire && e.Response == inPoints && e.Measure == study.ByLength && e.Fit == study.PooledFit && e.Name == ventCoefficient {
+					r.Effect = e
+				}
+			}
+			label := fmt.Sprintf("%s, %s, %s by %s, %s: ", kind, fire, inPoints, study.ByLength, study.PooledFit)
+			for _, why := range s.NotMade {
+				if rest, ok := strings.CutPrefix(why, label); ok && r.Effect == nil {
+					r.Why = rest
+				}
+			}
+			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+// effects puts the vent's effects into small tables.
+func (v *ventsPage) effects(s *study.Study) {
+	p := s.Settings.Primary
+	for _, kind := range study.Kinds {
+		for _, fire := range ventFires {
+			g := effectGroup{Title: fmt.Sprintf("%s, %s", words.Capital(string(kind)), words.Fire(fire))}
+			for _, e := range s.Effects {
+				if e.Kind != kind || e.Fire != fire {
+					continue
+				}
+				at := strings.HasPrefix(e.Name, ventAtControl)
+				if e.Name == ventCoefficient && e.Fit != study.ControlFit || at {
+					g.Effects = append(g.Effects, e)
+				}
+				if at && kind == p.Kind && fire == p.Fire && e.Response == inPoints && e.Measure == study.ByLength {
+					v.Controls = append(v.Controls, e)
+				}
+			}
+			if len(g.Effects) > 0 {
+				v.Effects = append(v.Effects, g)
+			}
+		}
+	}
+	for _, t := range s.Tests {
+		if t.Response == inPoints && t.Measure == study.ByLength {
+			v.Tests = append(v.Tests, t)
+		}
+	}
+}
+
+// physics takes the comparison with first principles in points by length.
+func (v *ventsPage) physics(s *study.Study) {
+	p := s.Settings.Primary
+	v.Physics.Title, v.MorePhysics.Title = "Prediction beside estimate, declared comparison", "Prediction beside estimate, the other questions and fires"
+	for _, r := range s.Predictions {
+		if r.Response != inPoints || r.Measure != study.ByLength {
+			continue
+		}
+		if r.Kind == p.Kind && (r.Fire == p.Fire || p.Fire == study.LowLessHigh) {
+			v.Physics.Rows = append(v.Physics.Rows, r)
+		} else {
+			v.MorePhysics.Rows = append(v.MorePhysics.Rows, r)
+		}
+	}
+}
+
+// sensitivities takes the declared question's apart from the others', and the
+// many that leave one out apart from the rest.
+func (v *ventsPage) sensitivities(s *study.Study) {
+	v.Varied.Title, v.LeftOut.Title = "The declared comparison made otherwise", "One analyzer and one area left out at a time"
+	for i, kind := range study.Kinds {
+		other := variedGroup{Title: words.Capital(string(kind)) + " made otherwise"}
+		for _, one := range s.Sensitivities {
+			row := variedRow{Group: one.Group, Name: one.Name, Note: one.Note, Slope: one.Slopes[i]}
+			switch {
+			case kind != s.Settings.Primary.Kind:
+				other.add(row)
+			case one.Group == study.GroupAnalyzers || one.Group == study.GroupAreas:
+				v.LeftOut.add(row)
+			default:
+				v.Varied.add(row)
+			}
+		}
+		if len(other.Rows) > 0 {
+			v.Other = append(v.Other, other)
+		}
+	}
+}
+
+// draw draws all figures.
+func (v *ventsPage) draw(s *study.Study) (err error) {
+	p := s.Settings.Primary
+	if err := v.drawEstimates(s); err != nil {
+		return err
+	}
+	if v.Map, err = drawVentMap(s.Units); err != nil {
+		return err
+	}
+	for i := range s.Corrections {
+		if c := &s.Corrections[i]; c.Kind == p.Kind && c.NotMade == "" && len(c.Added) > 0 {
+			if v.Correction, err = drawCorrection(c); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range s.Curves {
+		c := &s.Curves[i]
+		f, err := drawVentCurve(c)
+		if err != nil {
+			return err
+		}
+		if c.Kind == p.Kind && c.Fire == p.Fire {
+			v.Curves = append(v.Curves, f)
+			continue
+		}
+		title := fmt.Sprintf("Curves of %s", c.Kind)
+		if n := len(v.MoreCurves); n == 0 || v.MoreCurves[n-1].Title != title {
+			v.MoreCurves = append(v.MoreCurves, figureGroup{Title: title})
+		}
+		g := &v.MoreCurves[len(v.MoreCurves)-1]
+		g.Figures = append(g.Figures, f)
+	}
+	for i := range s.Diagnostics {
+		d := &s.Diagnostics[i]
+		declared := d.Kind == p.Kind && d.Fire == p.Fire
+		if !declared && d.Fire != judge.High { // a picture of every fit would make the page heavy
+			continue
+		}
+		view, err := drawDiagnostics(s, d)
+		if err != nil {
+			return err
+		}
+		if declared {
+			v.Declared = view
+		} else {
+			v.Others = append(v.Others, view)
+		}
+	}
+	return nil
+}
+
+// drawEstimates draws the figures of intervals.
+func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
+	var main, varied []interval
+	for _, r := range v.Main {
+		if r.Effect == nil {
+			continue
+		}
+		name := fmt.Sprintf("%s, %s", r.Kind, r.Fire)
+		if r.Effect.Primary {
+			name += " (declared)"
+		}
+		main = append(main, interval{name, r.Effect.Contrast})
+	}
+	if len(main) > 0 {
+		if v.Intervals, err = drawIntervals(main, s.Settings.Bound, "points of CO2, a year for drift", "Effects of the vent with 95 % intervals",
+			fmt.Sprintf("Effect of the vent on CO2, from no vent to the longest run, pooled fits: squares are estimates, lines 95 %% intervals, dashed: no effect, dotted: the bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
+			return err
+		}
+	}
+	for _, r := range v.Varied.Rows {
+		if r.NotMade == "" {
+			varied = append(varied, interval{fmt.Sprint(r.Number), r.Contrast})
+		}
+	}
+	if len(varied) > 1 {
+		v.VariedFigure, err = drawIntervals(varied, s.Settings.Bound, "points of CO2", "The declared effect under other choices",
+			"The declared comparison made otherwise, one line a choice, numbered as in the table: squares are estimates, lines 95 % intervals, dashed: no effect, dotted: the bound.")
+	}
+	return err
+}

@@ -1,0 +1,307 @@
+package table
+
+import (
+	"archive/zip"
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"github.com/xuri/excelize/v2"
+
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// Limits of a sheet: its rows, and the characters of a cell.
+const (
+	sheetRows = 1_048_576
+	cellChars = 32_767
+)
+
+// WriteXLSX writes lists as one workbook: a front sheet with the as-of day, the
+// sentences at the head of each list, its number of lines and the cautions;
+// then a sheet a list with a frozen header, filters and widths. Days are dates,
+// numbers numbers shown with their decimals, everything else text: a serial
+// keeps all its digits and its leading zeros, and no text is a formula. Lists
+// longer than a sheet end at its last row, and the front sheet says so. The
+// same lists give the same bytes.
+func WriteXLSX(w io.Writer, lists []Table) error {
+	book := excelize.NewFile()
+	defer book.Close()
+	b := &workbook{book: book, styles: map[string]int{}}
+	if err := b.front(lists); err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	for _, t := range lists {
+		if err := b.sheet(t); err != nil {
+			return fmt.Errorf("write workbook, sheet %s: %w", t.Name, err)
+		}
+	}
+	return WriteBook(w, book, "fluedrift lists")
+}
+
+// WriteBook writes a workbook under a title: the same book gives the same bytes.
+func WriteBook(w io.Writer, book *excelize.File, title string) error {
+	if err := book.SetDocProps(&excelize.DocProperties{Creator: "fluedrift", LastModifiedBy: "fluedrift", Title: title,
+		Created: fixedTime, Modified: fixedTime, Language: "en"}); err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	buffer, err := book.WriteToBuffer()
+	if err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	return sameZip(w, buffer.Bytes())
+}
+
+// fixedTime stands in every property that would tell when a workbook was made:
+// the as-of day is in it, and the same lists are the same bytes.
+const fixedTime = "2000-01-01T00:00:00Z"
+
+// sameZip writes a zip file anew with its parts in one order and with one time
+// for all, so that the same parts make the same bytes.
+func sameZip(w io.Writer, content []byte) error {
+	in, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
+	if err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	files := slices.Clone(in.File)
+	slices.SortFunc(files, func(a, b *zip.File) int {
+		return cmp.Or(partRank(a.Name)-partRank(b.Name), strings.Compare(a.Name, b.Name))
+	})
+	out := zip.NewWriter(w)
+	for _, f := range files {
+		header := zip.FileHeader{Name: f.Name, Method: f.Method, CRC32: f.CRC32, CompressedSize64: f.CompressedSize64, UncompressedSize64: f.UncompressedSize64}
+		//lint:ignore SA1019 CreateRaw writes this field and leaves Modified aside
+		header.ModifiedDate = 20<<9 | 1<<5 | 1 // 1 January 2000, as zip files write days
+		part, err := out.CreateRaw(&header)
+		if err != nil {
+			return fmt.Errorf("write workbook: %w", err)
+		}
+		raw, err := f.OpenRaw()
+		if err != nil {
+			return fmt.Errorf("write workbook: %w", err)
+		}
+		if _, err := io.Copy(part, raw); err != nil {
+			return fmt.Errorf("write workbook: %w", err)
+		}
+	}
+	if err := out.Close(); err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	return nil
+}
+
+// partRank puts the table of contents first, where readers look for it.
+func partRank(name string) int {
+	switch name {
+	case "[Content_Types].xml":
+		return 0
+	case "_rels/.rels":
+		return 1
+	}
+	return 2
+}
+
+// workbook is a book being written, with its styles by number format.
+type workbook struct {
+	book   *excelize.File
+	styles map[string]int
+	bold   int
+}
+
+// frontSheet is the name of the first sheet.
+const frontSheet = "about"
+
+// front writes what the lists speak for.
+func (b *workbook) front(lists []Table) error {
+	if err := b.book.SetSheetName("Sheet1", frontSheet); err != nil {
+		return err
+	}
+	var err error
+	if b.bold, err = b.book.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}, NumFmt: 49}); err != nil {
+		return err
+	}
+	rows := [][]any{{"fluedrift: units due for attention"}, {}}
+	if len(lists) > 0 {
+		rows = append(rows, []any{"As of", watch.DayWords(lists[0].AsOf)}, []any{})
+	}
+	headings := map[int]bool{1: true}
+	rows = append(rows, []any{"list", "lines", "what it says"})
+	headings[len(rows)] = true
+	for _, t := range lists {
+		note := ""
+		if len(t.Rows) > sheetRows-1 {
+			note = fmt.Sprintf("Only the first %d lines are on the sheet; all of them: %s.csv", sheetRows-1, t.Name)
+		}
+		head := append([]string{}, t.Head...)
+		if note != "" {
+			head = append([]string{note}, head...)
+		}
+		rows = append(rows, []any{t.Name, len(t.Rows), first(head)})
+		for _, h := range rest(head) {
+			rows = append(rows, []any{"", "", words.Visible(h)})
+		}
+	}
+	rows = append(rows, []any{}, []any{"cautions"})
+	headings[len(rows)] = true
+	for _, c := range words.Cautions() {
+		rows = append(rows, []any{c})
+	}
+	for i, row := range rows {
+		cell := "A" + strconv.Itoa(i+1)
+		if err := b.book.SetSheetRow(frontSheet, cell, &row); err != nil {
+			return err
+		}
+		if headings[i+1] {
+			if err := b.book.SetCellStyle(frontSheet, cell, "C"+strconv.Itoa(i+1), b.bold); err != nil {
+				return err
+			}
+		}
+	}
+	for column, width := range map[string]float64{"A": 18, "B": 14, "C": 110} {
+		if err := b.book.SetColWidth(frontSheet, column, column, width); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func first(lines []string) string {
+	if len(lines) == 0 {
+		return ""
+	}
+	return words.Visible(lines[0])
+}
+
+func rest(lines []string) []string {
+	if len(lines) < 2 {
+		return nil
+	}
+	return lines[1:]
+}
+
+// sheet writes one list.
+func (b *workbook) sheet(t Table) error {
+	if _, err := b.book.NewSheet(t.Name); err != nil {
+		return err
+	}
+	out, err := b.book.NewStreamWriter(t.Name)
+	if err != nil {
+		return err
+	}
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
+		return err
+	}
+	for i := range t.Columns {
+		if err := out.SetColWidth(i+1, i+1, widthOf(t, i)); err != nil {
+			return err
+		}
+	}
+	row := make([]any, len(t.Columns))
+	for i, c := range t.Columns {
+		row[i] = excelize.Cell{StyleID: b.bold, Value: words.Visible(c.Name)}
+	}
+	if err := out.SetRow("A1", row); err != nil {
+		return err
+	}
+	rows := t.Rows[:min(len(t.Rows), sheetRows-1)]
+	for n, cells := range rows {
+		for i, c := range cells {
+			if row[i], err = b.cell(c); err != nil {
+				return err
+			}
+		}
+		if err := out.SetRow("A"+strconv.Itoa(n+2), row); err != nil {
+			return err
+		}
+	}
+	if len(rows) > 0 && len(t.Columns) > 0 {
+		end, err := excelize.CoordinatesToCellName(len(t.Columns), len(rows)+1)
+		if err != nil {
+			return err
+		}
+		if err := out.AddTable(&excelize.Table{Range: "A1:" + end, Name: strings.ReplaceAll(t.Name, "-", "_")}); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+// epochDay is 1 January 1970 as a sheet counts days.
+const epochDay = 25569
+
+// cell gives a cell its type and number format.
+func (b *workbook) cell(c Cell) (any, error) {
+	switch c.kind {
+	case Number:
+		v, err := strconv.ParseFloat(c.String(), 64)
+		if err != nil {
+			return nil, err
+		}
+		style, err := b.style(numberFormat(c))
+		return excelize.Cell{StyleID: style, Value: v}, err
+	case Day:
+		day, err := time.Parse(time.DateOnly, c.text)
+		if err != nil {
+			return nil, err
+		}
+		style, err := b.style("yyyy-mm-dd")
+		return excelize.Cell{StyleID: style, Value: day.Unix()/86400 + epochDay}, err
+	case Text:
+		style, err := b.style("@")
+		return excelize.Cell{StyleID: style, Value: clipped(words.Visible(c.text))}, err
+	}
+	return nil, nil
+}
+
+// numberFormat shows a number with the decimals of its cell.
+func numberFormat(c Cell) string {
+	if c.decimals < 1 {
+		return "0"
+	}
+	return "0." + strings.Repeat("0", c.decimals)
+}
+
+// clipped ends a text that no cell can hold, and says so.
+func clipped(s string) string {
+	const end = " ... (cut)"
+	if len(s) <= cellChars {
+		return s
+	}
+	return strings.ToValidUTF8(s[:cellChars-len(end)], "") + end
+}
+
+// style makes each number format once.
+func (b *workbook) style(format string) (int, error) {
+	if id, ok := b.styles[format]; ok {
+		return id, nil
+	}
+	s := &excelize.Style{CustomNumFmt: &format}
+	if format == "@" {
+		s = &excelize.Style{NumFmt: 49}
+	}
+	id, err := b.book.NewStyle(s)
+	b.styles[format] = id
+	return id, err
+}
+
+// Widths of columns, in characters.
+const (
+	leastWidth, mostWidth = 6, 60
+	widthRows             = 200 // how many lines a width is taken from
+)
+
+// widthOf is wide enough for the header and most cells.
+func widthOf(t Table, column int) float64 {
+	n := utf8.RuneCountInString(t.Columns[column].Name) + 3 // room for the filter's arrow
+	for _, row := range t.Rows[:min(len(t.Rows), widthRows)] {
+		n = max(n, utf8.RuneCountInString(row[column].String())+1)
+	}
+	return float64(min(max(n, leastWidth), mostWidth))
+}

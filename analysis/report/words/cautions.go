@@ -1,0 +1,17 @@
+// Package words makes every sentence that a person reads on a list or a page, from
+// the kinds and numbers of the analyses. It also makes foreign text visible: what
+// steers a terminal or hides from a reader stands there as an escape.
+package words
+
+import ()
+
+// Cautions stand at the head or foot of every list. A CSV has no room for
+// them: there they go into a file beside it (WriteCautions).
+func Cautions() []string {
+	return []string{
+		"Only licensed contractors work on gas appliances; shut off gas and power before opening one.",
+		"The appliance's own instructions and the local code come before anything on this list.",
+		"A CO2 inside its band does not show that a vent is clear.",
+		"The numbers are statistics of what was recorded: records are classified here, not appliances, and nothing is cleared to run.",
+	}
+}

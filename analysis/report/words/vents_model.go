@@ -1,0 +1,102 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"fluedrift/analysis/study"
+	"fluedrift/model/drift"
+)
+
+// ModelGroup is one fit of the drift model.
+type ModelGroup struct {
+	Title, Ended string
+	Benched      bool // across the way from the bench to the place
+	Rows         []study.ModelEffect
+}
+
+// ModelGroups parts the effects by fit and fire.
+func ModelGroups(m *study.Model) (all []ModelGroup) {
+	if m == nil {
+		return nil
+	}
+	for _, e := range m.Effects {
+		title := fmt.Sprintf("%s, %s, %s", Capital(e.Fit), Fire(e.Fire), Units(e.Units))
+		if n := len(all); n == 0 || all[n-1].Title != title {
+			all = append(all, ModelGroup{Title: title, Ended: e.Ended, Benched: e.Fit == string(study.Installation)})
+		}
+		g := &all[len(all)-1]
+		g.Rows = append(g.Rows, e)
+	}
+	return all
+}
+
+// Untold lists the spreads that the records do not tell from the others.
+func Untold(m *study.Model) string {
+	if m == nil {
+		return ""
+	}
+	var names []string
+	for i := range m.Spreads {
+		if p := &m.Spreads[i]; p.AtZero || p.Rise < drift.SeparableRise {
+			names = append(names, p.Name+" at "+Fire(p.Fire))
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// ModelLines say in a few plain lines what a study found of the drift model: its
+// spreads by fire, the vent's shifts by fit, and what a reader must know; none without
+// one.
+func ModelLines(s *study.Study) (lines []string) {
+	if s.Model == nil {
+		return nil
+	}
+	fire := ""
+	for i := range s.Model.Spreads {
+		p := &s.Model.Spreads[i]
+		if p.Fire != fire {
+			fire = p.Fire
+			lines = append(lines, fmt.Sprintf("Spreads of the drift model, %s (standard error): ", Fire(fire)))
+		} else {
+			lines[len(lines)-1] += ", "
+		}
+		lines[len(lines)-1] += p.Name + " " + spreadWords(p)
+	}
+	for _, g := range ModelGroups(s.Model) {
+		first := true
+		for _, e := range g.Rows {
+			if !e.Vent || e.Coding != "" || e.Why != "" { // a drift
+				continue
+			}
+			if first {
+				lines = append(lines, fmt.Sprintf("Shift by the vent alone: %s; %s (95 %% interval): ", g.Title, e.Unit))
+			} else {
+				lines[len(lines)-1] += ", "
+			}
+			first = false
+			lines[len(lines)-1] += fmt.Sprintf("%s %s (%s to %s)", e.Name, Signed(e.Value), Signed(e.Low), Signed(e.High))
+		}
+	}
+	return append(lines, s.Model.Notes...)
+}
+
+// spreadWords writes a standard deviation with its error and what is to be said of it.
+func spreadWords(p *study.Spread) string {
+	words := Number(p.SD, 3) + " " + p.Unit
+	if p.SE > 0 {
+		words += " (" + Number(p.SE, 3) + ")"
+	}
+	if told := p.Told(); p.AtZero || p.Rise < drift.SeparableRise {
+		words += ": " + told
+	}
+	return words
+}
+
+// Open count what the model leaves for somebody to look at.
+func Open(m *study.Model) string {
+	if m == nil {
+		return ""
+	}
+	return fmt.Sprintf("Unconfirmed: %d (unconfirmed.csv). Steps of level suspected: %d (level-steps.csv).", len(m.Unconfirmed), len(m.Steps))
+}

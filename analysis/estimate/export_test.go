@@ -48,3 +48,23 @@ var (
 
 // WholeFleet is the group of the whole fleet.
 const WholeFleet = drift.WholeFleet
+
+// FreeChances are today's chances of every history at its worse fire as they are
+// before forecasts are held to what the fleet's burners are found at; -1 without one.
+func (f *Fleet) FreeChances() []float64 {
+	out := make([]float64, len(f.Forecasts))
+	for i := range out {
+		out[i] = -1
+	}
+	for i := range f.Fits {
+		fit := *f.Fits[i].Fit
+		fit.Held = drift.Calibration{}
+		p := fit.Predictor()
+		for k, u := range f.Fits[i].units {
+			if at := f.Fits[i].index[k]; u.read() {
+				out[at] = max(out[at], p.Outlook(k).POut(u.today(f.b.rules.AsOf)))
+			}
+		}
+	}
+	return out
+}

@@ -31,6 +31,10 @@ type Calibration struct {
 	// Pull is how far the rest is drawn towards the population's mean, from 0 to 1. A
 	// unit last read far from it is not.
 	Pull float64
+	// Assumed says that drift was not measured here: what the priors add to the
+	// states is most of their variance, and differs from unit to unit by more than a
+	// cap leaves apart.
+	Assumed bool
 }
 
 // Calibrate holds the forecasts of some units on a day each, by their numbers, to
@@ -44,7 +48,7 @@ type Calibration struct {
 func (fit *Fit) Calibrate(units []int, days []Point) {
 	c := Calibration{Population: fit.fleet.population()}
 	if fit.assumes() && len(units) > 0 {
-		fit.Held = Calibration{}
+		fit.Held, c.Assumed = Calibration{}, true
 		noise := fit.Sigma * fit.Sigma // the population is of readings, and states have none
 		c.Damp, c.Pull = fit.scatter(units, days, &c).reduced(math.Sqrt(math.Max(c.Spread*c.Spread-noise, noise)))
 	}
@@ -159,12 +163,21 @@ func (c *Calibration) hold(d *dayState) {
 		left = 1
 	}
 	variance := (d.own + keep*keep*(d.variance-d.own)) * left * left
-	d.scale = left
-	if most := c.Spread * c.Spread; variance > most {
-		d.scale *= c.Spread / math.Sqrt(variance)
-		variance = most
-	}
+	kept := c.kept(variance)
+	d.scale = left * math.Sqrt(kept)
+	variance *= kept
 	d.parts.Fleet = (1 - left) * (c.Mean - d.mean)
 	d.mean += d.parts.Fleet
 	d.variance, d.moved = variance, d.scale*d.scale*d.moved
+}
+
+// kept is the share of a variance that the spread of the population leaves, which is
+// never exceeded. Where drift was not measured many states reach it, and a hard limit
+// would make them alike: there the larger variance stays the larger one.
+func (c *Calibration) kept(variance float64) float64 {
+	over := variance / (c.Spread * c.Spread)
+	if c.Assumed {
+		return 1 / math.Hypot(1, over)
+	}
+	return math.Min(1, 1/over)
 }

@@ -67,3 +67,22 @@ func TestHeldStates(t *testing.T) {
 	assert.InDelta(t, -0.12, d.parts.Fleet, 1e-12)
 	assert.InDelta(t, math.Sqrt(0.09/(0.04+0.46/4)), d.scale, 1e-12)
 }
+
+// Where drift was not measured, no state is less certain than the population, and of
+// two that would be, the one less certain before stays so: their order by chance does
+// not end in ties.
+func TestHeldStatesStayApart(t *testing.T) {
+	c := Calibration{Population: Population{Spread: 0.25}, Assumed: true}
+	before := 0.0
+	for _, variance := range []float64{0.01, 0.05, 0.0625, 0.1, 0.5, 1, 4} {
+		d := dayState{variance: variance, scale: 1}
+		c.hold(&d)
+		assert.Greater(t, d.variance, before)
+		assert.Less(t, d.variance, math.Min(variance, 0.0625))
+		assert.InDelta(t, d.variance, d.scale*d.scale*variance, 1e-15)
+		before = d.variance
+	}
+	d := dayState{variance: 1e-9, scale: 1}
+	c.hold(&d)
+	assert.InEpsilon(t, 1e-9, d.variance, 1e-12, "one that is certain is left alone")
+}

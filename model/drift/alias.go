@@ -9,6 +9,11 @@ import (
 // the columns before it.
 const aliasPivot = 1e-10
 
+// Columns are factored in their order (Cholesky of their Gram matrix), so that of two
+// that say the same the first stays. A column keeps its place if more than aliasPivot of
+// its sum of squares is not explained by those before it; a share of 1e-10 is far above
+// rounding of scaled columns and far below anything an engineer would call a difference.
+
 // findAliased decides which columns the differences can tell apart: a column
 // that never changes within a segment, or that follows from the ones before it,
 // leaves the fit with its name and the reason; so does one excluded before.
@@ -70,7 +75,8 @@ func (f *Fleet) columnGram() []float64 {
 	return gram
 }
 
-// parents names the columns in the fit that column k is a combination of.
+// parents names the columns in the fit that column k is a combination of: the nonzero
+// entries of L'^-1 l_k, its coefficients on the columns before it.
 func (f *Fleet) parents(l []float64, k int) string {
 	n, m := f.stride, len(f.used)
 	coef := make([]float64, m)

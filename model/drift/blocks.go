@@ -27,7 +27,10 @@ type block struct {
 	cols []int32
 }
 
-// newLayout joins the columns that some unit's differences show.
+// newLayout joins the columns that some unit's differences show, by union of sets
+// with path halving: two columns are in one block if a chain of units compares them.
+// Blocks are also the components of what can be known: a difference of two biases is
+// estimable within a block, and between blocks nothing but the prior speaks of it.
 func (f *Fleet) newLayout() layout {
 	q := f.in.Analyzers + f.in.Periods
 	parent, shown := make([]int32, q), make([]bool, q)
@@ -129,7 +132,11 @@ func (l *layout) each(workers int, do func(b int) bool) bool {
 const worthSharing = 1 << 16
 
 // factor factors I + T Z'P Z T in place, and returns the logarithm of its
-// determinant.
+// determinant. The matrix is positive definite whatever the records hold, since a
+// Gram matrix is added to the identity: biases need no pivoting, and a prior of
+// spread 0 (a row and column of T at 0) leaves a 1 on the diagonal and costs nothing.
+// The determinant is gathered as a product, with a logarithm only before it runs out
+// of range.
 func (s *solution) factor(f *Fleet, workers int) (float64, error) {
 	logs := make([]float64, len(f.layout.blocks))
 	ok := f.layout.each(workers, func(b int) bool {
@@ -219,7 +226,9 @@ func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int
 	})
 }
 
-// inverse returns (I + T Z'P Z T)^-1 in its blocks, upper triangles.
+// inverse returns (I + T Z'P Z T)^-1 in its blocks, upper triangles. Only what lies
+// within blocks is ever read: between them the posterior covariance comes from the
+// coefficients alone (joint.go).
 func (s *solution) inverse(f *Fleet) []float64 {
 	out := slices.Clone(s.sums.zz)
 	for b := range f.layout.blocks {

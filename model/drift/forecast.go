@@ -21,6 +21,12 @@ type dayState struct {
 	guessSD                 float64 // of what had to be guessed, with the sign a rate above the guess gives
 }
 
+// A forecast is universal kriging (Matheron 1969, from memory): the best linear
+// unbiased prediction of the unit's level on a day, coefficients estimated from the
+// fleet. Where the record leaves open from which state the unit started, each
+// possibility is forecast and they are mixed by their probabilities; a mixture's
+// probability is the sum of its parts', while its mean and spread may describe no part.
+
 // At forecasts the unit on a day.
 func (o *Outlook) At(point Point) Forecast {
 	out := Forecast{T: point.T, Marks: o.Marks}
@@ -116,7 +122,16 @@ func (m Mixture) Outside(lo, hi float64) (rich, lean, out float64) {
 	return rich, lean, rich + lean
 }
 
-// state forecasts from one anchor: universal kriging given theta.
+// state forecasts from one anchor: universal kriging given theta. With c = -w_L on the
+// difference that ends at the anchor plus tau^2 D h,
+//
+//	mean = y_L - b_a(L) + x*'beta + c'P r
+//	var  = sigma^2 (w_L + q D + tau^2 D^2 - c'P c) + g'C g
+//
+// The base of the anchor holds the products that do not depend on the day (c is linear
+// in D), so that a path of sixty months costs sixty dot products. What the unit may have
+// done since (moved) is kept apart: it alone grows with the horizon, and jumps of
+// failing parts spread that part and not the error of instruments.
 func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	fit := p.fit
 	f := fit.fleet
@@ -231,6 +246,10 @@ func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, guesse
 	return p.guessSD(unknown, guess.Var), true
 }
 
+// Three metres more or less are not known of a vent that is not recorded; how much drift
+// that is follows from the coefficient. All intervals of the unit err by the same guess,
+// so it adds as a standard deviation times years and not as independent steps.
+
 // guessSD is what unknown rates add: a standard deviation, negative where rates
 // above the guess make the state leaner. Columns with one companion lack the
 // same figure, and so err together.
@@ -249,6 +268,9 @@ func (p *Predictor) guessSD(unknown, variance []float64) float64 {
 	}
 	return math.Copysign(math.Sqrt(total), along)
 }
+
+// The day's air is not known in advance: gamma^2 Var(T) of each level column, the columns
+// taken as uncorrelated (air temperature is the only one that varies from day to day).
 
 // levelVar is the variance of the day's level covariates about what is expected.
 func (p *Predictor) levelVar(point *Point) float64 {

@@ -72,6 +72,12 @@ func (f *Fleet) findWidening() {
 	}
 }
 
+// Ageing of instruments and drift of units are told apart by calibrations that fall
+// between readings. Where those are few the slope rests on its prior, and its error
+// moves the level of every unit the same way: forecasts would be confidently wrong
+// together. Then it is honest to leave the column out and to widen every interval by
+// what the prior allows (package model, Time, analyzer, calibration).
+
 // holding returns the fleet without the columns of a fit whose standard error is
 // beyond their MaxSE, and what that means in words; nil where there are none.
 func (f *Fleet) holding(fit *Fit) (*Fleet, []string) {
@@ -117,6 +123,10 @@ func (p *Predictor) heldVar(next bool) float64 {
 	}
 	return total
 }
+
+// Mean m and variance v of a product of the age a and its slope g, independent: the
+// reading moves by g a, of mean g m and variance g^2 v + Var(g)(m^2 + v), and its error
+// goes along with what the slope's error does to the state (2 m Cov(g, state)).
 
 // nextInstrument adds what is expected of the instrument of a reading that nobody
 // has made: the fleet's mean of each instrument column, and its variance.

@@ -11,6 +11,10 @@ import (
 // a square of so many biases would hold gigabytes for a large fleet.
 //
 //	Cov(b) = T (sigma^2 A^-1 + W Cov(beta) W') T,  Cov(b, beta) = -T W Cov(beta),  W = A^-1 T Z'P X
+//
+// The block inverse of Henderson's coefficient matrix, its Schur complement being
+// Cov(beta)^-1: the first term is what is not known of a bias with the coefficients
+// given, the second what the coefficients' own error moves it by.
 type joint struct {
 	p, q   int
 	sigma  float64
@@ -118,7 +122,9 @@ func (c *joint) local(cols []int32) []float64 {
 	return out
 }
 
-// draws makes n joint draws of departures from the estimate: a row of n numbers
+// draws makes n joint draws of departures from the estimate: beta by the factor of its
+// covariance, then each bias given beta, b = T (sigma U^-1 z - W beta) with z standard
+// normal, whose covariance is the one above. It makes a row of n numbers
 // for each bias, then for each coefficient. Normal is asked draw by draw.
 func (c *joint) draws(n int, normal func() float64) []float64 {
 	out := make([]float64, (c.q+c.p)*n)
@@ -159,6 +165,9 @@ func axpy(dst []float64, a float64, x []float64) {
 		blas64.Axpy(a, blas64.Vector{N: len(x), Data: x, Inc: 1}, blas64.Vector{N: len(dst), Data: dst, Inc: 1})
 	}
 }
+
+// A pivot below 1e-12 of its diagonal is taken for rounding and its column left at 0,
+// which is the factor of a distribution that does not move in that direction.
 
 // semiFactor is a Cholesky factor of a covariance in which some directions may
 // have no variance: a bias with a prior of 0, a coefficient that is held.

@@ -10,6 +10,14 @@ import (
 // matter.
 type Theta struct{ Q, Tau, B1, B2 float64 }
 
+// A unit's part of the fleet matrix. With w the variance multiples of its readings, the
+// covariance of its differences over sigma^2 is R + tau^2 h h' where R is tridiagonal:
+// neighbours share a reading, readings two apart share nothing. R = L L' with L
+// bidiagonal, so that R^-1 C needs one pass forwards over the columns and no matrix is
+// ever formed (the innovations form of the same model; Ansley, Biometrika 66:59, 1979,
+// from memory). The slope's rank-one part is taken out afterwards by the formula of
+// Sherman and Morrison (absorb).
+
 // kernel holds one unit's columns C = [X | d | h | Z] after the forward pass of
 // its tridiagonal R, and their Gram matrix. X are the coefficients whose
 // covariates change in the unit. It is reused from unit to unit.
@@ -105,7 +113,12 @@ func (k *kernel) unit(u int) bool {
 }
 
 // pass is the forward substitution of R = L L' on the columns, extra of them at
-// the end filled by the caller.
+// the end filled by the caller: row k of L^-1 C is
+//
+//	(C_k - sub row_(k-1)) / l_k,   sub = R[k,k-1]/l_(k-1),  l_k^2 = R[k,k] - sub^2
+//
+// and the Gram matrix of these rows is C'R^-1 C. R is positive definite while every
+// reading has noise; a pivot that is not positive means weights of 0 on both sides.
 func (k *kernel) pass(extra int, fill func(at int, row []float64)) bool {
 	k.size(k.p + 2 + len(k.cols) + extra)
 	product, last := 1.0, 1.0
@@ -184,6 +197,9 @@ func (k *kernel) gram() {
 		}
 	}
 }
+
+// Without the slope the differences of a unit would be taken as independent evidence
+// of its rate; with it they count as tau allows.
 
 // absorb turns G into C'P C by taking the slope out, P = R^-1 - c R^-1 h h'R^-1,
 // and returns 1 + tau^2 h'R^-1 h. The h row of G ends as C'P h.

@@ -88,6 +88,12 @@ func (t Theta) array() [4]float64 { return [4]float64{t.Q, t.Tau, t.B1, t.B2} }
 
 func thetaOf(a [4]float64) Theta { return Theta{a[0], a[1], a[2], a[3]} }
 
+// The criterion is even in each ratio, so that signed values can be searched without a
+// bound at 0, where a variance is often estimated: a quadratic step that overshoots
+// comes down on the other side instead of failing. At 0 the slope vanishes for every
+// fleet, which is why zeros are tried explicitly (tryZeros) and not trusted where a
+// search happens to stop near them.
+
 // search is one estimation under way.
 type search struct {
 	Search
@@ -134,7 +140,9 @@ func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (E
 	return run.find()
 }
 
-// coarse searches on few units first and starts from what it found.
+// coarse searches on few units first and starts from what it found. The optimum of
+// few units lies within its sampling error of the fleet's, near enough for Newton's
+// steps; the dear evaluations are saved.
 func (s *search) coarse() error {
 	if s.Warm || s.Coarse <= 0 || len(s.f.in.Series) < 4*s.Coarse {
 		return nil
@@ -245,7 +253,10 @@ func (s *search) find() (Ending, error) {
 	return s.finish(best), nil
 }
 
-// tryZeros refits without each part that is nearly nothing.
+// tryZeros refits without each part that is nearly nothing, smallest cost first come:
+// a part whose absence raises the criterion by less than zeroCost has no evidence
+// behind it. A part left at .003 of the noise instead would change no forecast and
+// would be reported as found.
 func (s *search) tryZeros(best float64) float64 {
 	for i := 0; i < len(s.free); i++ {
 		k := s.free[i]
@@ -296,6 +307,10 @@ func (s *Search) fallback(f *Fleet, e Ending, why string) Ending {
 	e.NotDetected = nil
 	return e
 }
+
+// With gaps all equal to g and two readings a segment every difference has the variance
+// 2 sigma^2 + q g: only the sum can be estimated. Unequal gaps, or three readings in a
+// row (neighbouring differences share noise but no wandering), tell the two apart.
 
 // gapsAlike reports that gaps are all alike and no segment has an interior
 // reading: noise and wandering then make the same variance.

@@ -43,6 +43,14 @@ type suspect struct {
 	t                         float64
 }
 
+// Deletion statistics without refitting: with a = P r the estimated shift of increment
+// k is a_k/P[k,k], its variance sigma^2/P[k,k], so t_k = a_k/(sigma sqrt(P[k,k])); a
+// shift of the reading between two increments moves them by +1 and -1 (Cook and
+// Weisberg, Residuals and Influence in Regression, 1982, chapter 2, from memory, here
+// with correlated errors). The diagonals of P come from those of R^-1,
+// which a tridiagonal R gives by one recursion backwards. TestDeletionAgainstExplicitMatrices
+// compares them with inverses formed in full.
+
 // deletion computes deletion statistics of a unit's readings and increments
 // from P and a = P r.
 type deletion struct {
@@ -224,6 +232,11 @@ func (f *Fleet) eachShard(workers int, do func(s int)) {
 	}
 	all.Wait()
 }
+
+// The limit is in units of the median |t|, not of the fit's sigma: gross errors inflate
+// sigma and would hide behind it (masking); the median is moved by half of the readings
+// at least. One action a segment and pass, because the worst reading drags its
+// neighbours' residuals with it (swamping), and they may be sound once it is gone.
 
 // Clean removes and cuts what the rest of a segment contradicts, at fixed
 // ratios: at most one action a segment and pass, until there is none. It

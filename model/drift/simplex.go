@@ -52,6 +52,10 @@ func (s *simplex) sort() {
 	})
 }
 
+// A simplex may settle where it has collapsed onto a line and not at an optimum; the
+// search therefore starts another one where it ended, and believes it only if that one
+// comes back (Search.Ratios).
+
 // run moves the simplex until it is smaller than size and its values closer
 // than spread; it reports whether that came before the cap on evaluations.
 func (s *simplex) run(size, spread float64) bool {

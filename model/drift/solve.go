@@ -39,7 +39,20 @@ func (f *Fleet) scaleOf(th Theta, a int) float64 {
 	return th.B2
 }
 
-// solve evaluates formula 2.4 of the model and solves for the biases, with heavy
+// The steps of an evaluation. With A = I + T Z'P Z T, T the prior spreads of the
+// biases in units of the noise,
+//
+//	A = U'U                       factor            log|A| is the biases' part
+//	v = U'^-1 T Z'P [X d]         eliminate
+//	S = [X d]'P[X d] - v'v        eliminate         = [X d]'V^-1 [X d]
+//	S = L L'                      coefficients      beta, and rss in the last pivot
+//	sigma^2 = rss/(n - p)         finish
+//	U u = v_d - v_X beta, b = T u biases
+//
+// Each prior on a coefficient is one more observation of it, of variance
+// (sd/sigma)^2, so that it counts in n and the criterion stays that of a likelihood.
+
+// solve evaluates the restricted likelihood (package model, Criterion) and solves for the biases, with heavy
 // tails where some stand out.
 func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, error) {
 	s, err := f.assemble(ctx, th, o, &space{})
@@ -60,7 +73,7 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 	return s, err
 }
 
-// profile evaluates formula 2.4 of the model: one Cholesky of the fleet matrix,
+// profile evaluates the restricted likelihood alone: one Cholesky of the fleet matrix,
 // ordered biases, coefficients, d. The biases are left unsolved, and the solution
 // holds good until the space is used again.
 func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (*solution, error) {
@@ -139,7 +152,7 @@ func (f *Fleet) addPriors(s *solution, o Options) {
 	}
 }
 
-// eliminate takes the biases out and returns log|I + T Z'P Z T|.
+// eliminate takes the biases out, S = M_xx - v'v, and returns log|I + T Z'P Z T|.
 func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
 	q, m := len(f.layout.of), s.sums.m
 	s.q = q
@@ -173,7 +186,11 @@ func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
 	return log, nil
 }
 
-// coefficients solves for beta by the Cholesky of the remaining block.
+// coefficients solves for beta by the Cholesky of the remaining block. The last row
+// belongs to d: the pivot left there is d'V^-1 d less what X explains, the residual
+// sum of squares, so that no residual has to be formed. A pivot that keeps less than
+// aliasPivot of its column says that the columns before it explain it, which
+// findAliased should have seen: then the error names the column.
 func (s *solution) coefficients(f *Fleet) error {
 	m := s.sums.m
 	p := m - 1
@@ -211,7 +228,11 @@ func (s *solution) coefficients(f *Fleet) error {
 	return nil
 }
 
-// hold takes beta as given: d - X beta is the only column left.
+// hold takes beta as given: d - X beta is the only column left, and
+//
+//	rss = d'V^-1 d - 2 beta'X'V^-1 d + beta'X'V^-1 X beta
+//
+// from the same Schur complement. No degree of freedom goes to coefficients.
 func (s *solution) hold(beta []float64) {
 	m := s.sums.m
 	p := m - 1
@@ -243,7 +264,9 @@ func (s *solution) biases(f *Fleet) {
 	s.solveBiases(f, blas.NoTrans, s.u, 1)
 }
 
-// betaCov returns (X'V^-1X)^-1, p by p, without sigma^2.
+// betaCov returns (X'V^-1X)^-1 = L^-1' L^-1, p by p, without sigma^2. It is the
+// covariance with the ratios taken as known; what their own error adds is in the
+// degrees of freedom of an interval, not here.
 func (s *solution) betaCov() []float64 {
 	m := s.sums.m
 	p := m - 1

@@ -88,6 +88,12 @@ func (f *Fleet) settingAnchor(v *Visit, weight, sigma float64) anchor {
 	return a
 }
 
+// What a record leaves open is decided by no rule but by shares: at a visit where the
+// burner may have been set and nothing was written down, the state is "set there" with
+// the probability of resetShare and "as it was" with the rest, and the walk goes on
+// backwards with that rest. It ends at the first reading, or at the install day. The
+// weights of the anchors add up to 1.
+
 // anchors walks a unit's visits backwards until the state of today is decided,
 // sharing the weight wherever the record leaves open what was done.
 func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {

@@ -11,6 +11,16 @@ import (
 // large block 32 times would cost more than the units.
 const sparseFactor = 64
 
+// The fleet matrix. Every evaluation of the criterion needs the same sum over units,
+//
+//	M = sum_u C_u' P_u C_u,   C_u = [Z_u | X_u | d_u],
+//
+// and nothing else of the readings: its Cholesky factor holds both determinants, the
+// coefficients, the biases and the residual sum of squares (Henderson's mixed-model
+// equations, Biometrics 31:423, 1975, with sigma profiled out; from memory). So an
+// evaluation is one pass over the units and one factorization of a matrix whose size
+// does not grow with the fleet's readings.
+
 // sums is the fleet matrix M in blocks (analyzers, coefficients and d), before
 // the analyzer scale factors: Z'P Z in the blocks of the layout, Z'P [X d],
 // [X d]'P [X d].
@@ -98,6 +108,10 @@ func (d *desk) addTo(s *sums) {
 }
 
 // add adds one unit's Gram matrix at its places: zz upper, xx lower triangle.
+// A unit touches few columns: only those that change between its own readings, so
+// that the cost of a fleet goes with its readings and not with its columns. The
+// unit's part of log|V| is log|R| + log(1 + tau^2 h'R^-1 h), the determinant lemma
+// for the slope that all its differences share.
 func (d *desk) add(u int) {
 	k := &d.kernel
 	if !k.unit(u) {
@@ -192,7 +206,8 @@ func (s *space) desk(f *Fleet, th Theta, sparse bool) *desk {
 	return d
 }
 
-// collect sums the shards in their order with any number of workers, into the
+// collect sums the shards in their order: floating-point sums depend on it, and the
+// same records have to give the same list on any number of cores. It works// with any number of workers, into the
 // space. Each worker holds one desk, and adds it when its shard's turn has come.
 func (f *Fleet) collect(ctx context.Context, th Theta, workers int, room *space) (*sums, error) {
 	room.taken = 0

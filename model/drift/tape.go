@@ -26,6 +26,9 @@ type taped struct {
 	blind  [4]uint8 // 1 where the analyzer, the period of i, of j is not known
 }
 
+// A search evaluates the criterion some hundred times on the same differences; what does
+// not depend on the ratios is worked out once, in dense rows read from front to back.
+
 // newTape lays out the differences that readings removed and segments cut leave.
 func (f *Fleet) newTape() *tape {
 	n := len(f.in.Series)

@@ -30,8 +30,10 @@ func Missing(histories []*judge.History, asOf int32) (sentences []string) {
 		{seen.flags == 0, "No record says whether a burner was adjusted: that is inferred from what was found and left."},
 		{len(seen.analyzers) == 1 && seen.unnamed == 0, "All readings name one analyzer: if it reads wrong, nothing in the records can tell."},
 		{len(seen.analyzers) == 0 && seen.technicians == 0, "No reading names an analyzer or a technician: an analyzer that reads wrong cannot be told from a burner."},
+		{len(seen.analyzers) == 0 && seen.technicians > 0, "No reading names an analyzer: technicians stand for them, as if each had always used the same one."},
 		{seen.found == 0, "No as-found reading is recorded: how burners drift between visits cannot be measured."},
 		{seen.left == 0, "No as-left reading is recorded: what burners were set to is not known."},
+		{seen.low == 0 && seen.lowTargets > 0, "No reading at low fire is recorded: nothing is said of it."},
 		{seen.installed == 0, "No install day is recorded: the age of the boilers is not known."},
 		{seen.controls == 0, "No burner control is recorded: all burners are taken to answer to air temperature alike."},
 		{seen.targets == 0, "No target is declared for any unit: only CO is judged."},
@@ -48,7 +50,7 @@ func Missing(histories []*judge.History, asOf int32) (sentences []string) {
 type recorded struct {
 	readings, airTemps, co2, whole, o2, wholeO2, co int
 	flags, unnamed, technicians, found, left        int
-	installed, controls, targets                    int
+	installed, controls, targets, lowTargets, low   int
 	analyzers                                       map[string]bool
 }
 
@@ -60,6 +62,11 @@ func (s *recorded) take(h *judge.History, asOf int32) {
 		s.controls++
 	}
 	s.targets += len(h.Targets)
+	for _, t := range h.Targets {
+		if t.Fire == judge.Low {
+			s.lowTargets++
+		}
+	}
 	for i := range h.Visits {
 		v := &h.Visits[i]
 		if v.AdjustedHigh == judge.Yes || v.AdjustedHigh == judge.No || v.AdjustedLow == judge.Yes || v.AdjustedLow == judge.No {
@@ -88,6 +95,7 @@ func (s *recorded) reading(r *judge.Reading) {
 	count(&s.co, r.COLimit != "" || !math.IsNaN(r.COPPM))
 	count(&s.found, r.Condition == judge.AsFound)
 	count(&s.left, r.Condition == judge.AsLeft)
+	count(&s.low, r.Fire == judge.Low)
 	count(&s.unnamed, r.Analyzer == "")
 	if r.Analyzer == "" {
 		return

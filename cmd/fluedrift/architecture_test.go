@@ -47,6 +47,7 @@ var mayImport = map[string][]string{
 	"analysis/report/study":  {"analysis/study", "analysis/watch", "model/...", "analysis/report/words", "analysis/report/table", "analysis/report/page"},
 	"datasets/demo":          {"model/..."},
 	"datasets/measured":      {},
+	"datasets/poor":          {"model/judge"},
 	"datasets/reference":     {},
 	"datasets/worlds":        {"model/..."},
 	"cmd/fluedrift/settings": {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/..."},

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"go/ast"
 	"go/parser"
@@ -12,6 +11,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/sourcegraph/conc"
 	"github.com/stretchr/testify/require"
@@ -40,8 +42,8 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 		n, err := newNight(c)
 		require.NoError(t, err)
 		n.config.Output.Metrics = "night.prom"
-		n.traced = func(op fileOp) {
-			if op.in == inLists && op.do == "write" && strings.HasSuffix(op.path, "run.json") {
+		n.traced = func(op publish.Op) {
+			if op.In == publish.InLists && op.Do == "write" && strings.HasSuffix(op.Path, "run.json") {
 				broken()
 			}
 		}

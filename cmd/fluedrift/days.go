@@ -12,6 +12,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
@@ -70,12 +71,12 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if form >= 0 {
 		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
 	}
-	free, err := planLock(cfg, c.now())
+	free, err := publish.LockPlan(cfg, c.now())
 	if err != nil {
 		return err
 	}
 	defer free()
-	folder, before, err := writePlan(cfg, settings.DayText(w.AsOf()), daysFiles(plan))
+	folder, before, err := publish.WritePlan(cfg, settings.DayText(w.AsOf()), daysFiles(plan))
 	if err != nil {
 		return fmt.Errorf("cannot write the days: %w", err)
 	}
@@ -123,9 +124,9 @@ func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehous
 }
 
 // daysFiles are the files of a plan.
-func daysFiles(plan *days.Plan) (all []form) {
+func daysFiles(plan *days.Plan) (all []publish.File) {
 	for _, f := range daysForms {
-		all = append(all, form{f.file, 0, func(w io.Writer) error { return f.write(w, plan) }})
+		all = append(all, publish.File{Name: f.file, Lines: 0, Write: func(w io.Writer) error { return f.write(w, plan) }})
 	}
 	return all
 }

@@ -4,12 +4,13 @@ import (
 	"bytes"
 	"context"
 	"flag"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/stretchr/testify/require"
 )

@@ -3,10 +3,11 @@ package main
 import (
 	"errors"
 	"flag"
-	"fluedrift/cmd/fluedrift/settings"
 	"io"
 	"slices"
 	"strings"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // options are the flags; a name means the same with every command that has it.

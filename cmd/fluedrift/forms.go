@@ -3,42 +3,35 @@ package main
 import (
 	"bytes"
 	"io"
-	"path/filepath"
 
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
 )
 
-// form is one file of a publication.
-type form struct {
-	name  string
-	lines int
-	write func(io.Writer) error
-}
-
 // forms are the files a night publishes beside run.json.
-func (l *nightLists) forms() []form {
-	var all []form
+func (l *nightLists) forms() []publish.File {
+	var all []publish.File
 	for _, t := range l.tables {
 		all = append(all,
-			form{t.Name + ".csv", len(t.Rows), func(w io.Writer) error { return table.WriteCSV(w, t) }},
-			form{t.Name + ".json", len(t.Rows), func(w io.Writer) error { return table.WriteJSON(w, t) }})
+			publish.File{Name: t.Name + ".csv", Lines: len(t.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, t) }},
+			publish.File{Name: t.Name + ".json", Lines: len(t.Rows), Write: func(w io.Writer) error { return table.WriteJSON(w, t) }})
 	}
 	for _, m := range l.mends {
-		all = append(all, form{m.Name, m.Lines, m.Write})
+		all = append(all, publish.File{Name: m.Name, Lines: m.Lines, Write: m.Write})
 	}
 	return append(all,
-		form{"lists.xlsx", len(l.tables), func(w io.Writer) error { return table.WriteXLSX(w, l.tables) }},
-		form{"lists.html", len(l.tables[0].Rows), func(w io.Writer) error { return page.WritePage(w, l.page()) }},
-		form{"sheets.html", len(l.sheets), func(w io.Writer) error { return page.WriteSheets(w, l.sheets, l.summary.AsOf) }},
-		form{"datapackage.json", len(l.tables), func(w io.Writer) error { return table.WriteTableSchema(w, l.tables) }},
-		form{"csv-metadata.json", len(l.tables), func(w io.Writer) error { return table.WriteCSVW(w, l.tables) }},
-		form{"CAUTIONS.txt", len(words.Cautions()), table.WriteCautions})
+		publish.File{Name: "lists.xlsx", Lines: len(l.tables), Write: func(w io.Writer) error { return table.WriteXLSX(w, l.tables) }},
+		publish.File{Name: "lists.html", Lines: len(l.tables[0].Rows), Write: func(w io.Writer) error { return page.WritePage(w, l.page()) }},
+		publish.File{Name: "sheets.html", Lines: len(l.sheets), Write: func(w io.Writer) error { return page.WriteSheets(w, l.sheets, l.summary.AsOf) }},
+		publish.File{Name: "datapackage.json", Lines: len(l.tables), Write: func(w io.Writer) error { return table.WriteTableSchema(w, l.tables) }},
+		publish.File{Name: "csv-metadata.json", Lines: len(l.tables), Write: func(w io.Writer) error { return table.WriteCSVW(w, l.tables) }},
+		publish.File{Name: "CAUTIONS.txt", Lines: len(words.Cautions()), Write: table.WriteCautions})
 }
 
 // page is the one page of the publication.
@@ -48,16 +41,16 @@ func (l *nightLists) page() page.Page {
 }
 
 // writeForms writes every file into a stage and notes it in the record.
-func writeForms(s *stage, all []form, record *runRecord) error {
+func writeForms(s *publish.Stage, all []publish.File, record *runRecord) error {
 	for _, f := range all {
 		var b bytes.Buffer
-		if err := f.write(&b); err != nil {
+		if err := f.Write(&b); err != nil {
 			return err
 		}
-		if err := s.write(f.name, b.Bytes()); err != nil {
+		if err := s.Write(f.Name, b.Bytes()); err != nil {
 			return err
 		}
-		record.Lists = append(record.Lists, listRecord{f.name, f.lines, settings.DigestOf(b.Bytes())})
+		record.Lists = append(record.Lists, publish.Written{Name: f.Name, Lines: f.Lines, Digest: settings.DigestOf(b.Bytes())})
 	}
 	return nil
 }
@@ -87,32 +80,4 @@ func (l *nightLists) draw(ordered []watch.Line, histories []*judge.History, r wa
 			l.sheets = append(l.sheets, p.sheet)
 		}
 	}
-}
-
-// writeBeside writes files into a folder beside the publications, in order, each
-// whole or not at all and as private as the lists; folders that are missing are
-// made.
-func writeBeside(folder string, all []form, as *disk, guards []guard) error {
-	if err := allowed("the folder of the result", folder, guards); err != nil {
-		return err
-	}
-	for _, f := range []string{filepath.Dir(filepath.Dir(folder)), filepath.Dir(folder), folder} {
-		if err := makeFolder(f, as.folderMode()); err != nil {
-			return err
-		}
-	}
-	for _, f := range all {
-		var b bytes.Buffer
-		if err := f.write(&b); err != nil {
-			return err
-		}
-		p, err := destinationOf("the result", filepath.Join(folder, f.name), guards)
-		if err != nil {
-			return err
-		}
-		if err := p.put(b.Bytes(), as.fileMode()); err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path"
 
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
 )
@@ -248,12 +249,12 @@ func shrunkFaults(c *settings.Config, shrank []shrinkage) []fault {
 // an as-of day, the newest first. One that cannot be read is left out: it is
 // passed over, and said so, where a night compares its lists with the last.
 func recentRuns(root *os.Root, asOf int32, days int) ([]*runRecord, error) {
-	s, err := readShelf(root)
+	s, err := publish.ReadShelf(root)
 	if err != nil {
 		return nil, err
 	}
 	var all []*runRecord
-	for _, day := range s.daysDown() {
+	for _, day := range s.Days() {
 		if d, err := settings.DayOf(day); err != nil || d >= asOf || asOf-d > int32(days) {
 			continue
 		}

@@ -1,13 +1,14 @@
 package main
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/stretchr/testify/require"
 )

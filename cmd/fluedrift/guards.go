@@ -1,10 +1,11 @@
 package main
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"slices"
 	"strings"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // A guard keeps a good list from being replaced by a bad one. It finds faults;

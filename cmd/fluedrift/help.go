@@ -2,10 +2,11 @@ package main
 
 import (
 	"context"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"text/tabwriter"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations|changes]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it every night, what changed between versions", help}

@@ -1,9 +1,10 @@
 package main
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // helpChanges prints the change log.

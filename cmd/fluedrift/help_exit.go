@@ -1,10 +1,11 @@
 package main
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"text/tabwriter"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // helpExit prints the table.

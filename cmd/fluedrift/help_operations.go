@@ -1,10 +1,11 @@
 package main
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"strings"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // advice is what a person does about each condition.

@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -46,7 +47,7 @@ func lookBack(ctx context.Context, c *call) error {
 	result := hindsight.Judge(origins, s)
 	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s)
 	folder := filepath.Join(cfg.Path(cfg.Output.Lists), "hindsight", settings.DayText(asOf))
-	if err := writeBeside(folder, hindsightForms(result), &disk{group: cfg.Output.GroupReadable}, inputGuards(cfg)); err != nil {
+	if err := publish.WriteBeside(cfg, folder, hindsightForms(result)); err != nil {
 		return fmt.Errorf("cannot write the look back: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {
@@ -168,12 +169,12 @@ func snapshot(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, d
 
 // hindsightForms are the files of a look back; hindsight.json, which nights read,
 // comes last.
-func hindsightForms(r *hindsight.Result) []form {
+func hindsightForms(r *hindsight.Result) []publish.File {
 	rows := lists.Hindsight(r)
-	return []form{
-		{"hindsight.html", 0, func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
-		{"hindsight.csv", len(rows.Rows), func(w io.Writer) error { return table.WriteCSV(w, rows) }},
-		{"hindsight.json", 1, func(w io.Writer) error {
+	return []publish.File{
+		{Name: "hindsight.html", Lines: 0, Write: func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
+		{Name: "hindsight.csv", Lines: len(rows.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, rows) }},
+		{Name: "hindsight.json", Lines: 1, Write: func(w io.Writer) error {
 			one := lookBackRecord{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
 				Verdict: string(r.Decision.Verdict)}
 			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {

@@ -14,6 +14,7 @@ import (
 	"text/tabwriter"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
@@ -74,7 +75,7 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	cfg, err := c.readConfig()
 	for _, path := range c.args {
-		c.guards = append(c.guards, guard{"a file to inspect:", path, nil})
+		c.guards = append(c.guards, publish.Protected{What: "a file to inspect:", Path: path, Below: nil})
 	}
 	if err := c.checkOutput(); err != nil {
 		return nil, err

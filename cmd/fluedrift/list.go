@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -91,14 +92,14 @@ func (c *call) published(cfg *settings.Config, asOf, name string) (t table.Table
 	case err != nil:
 		return t, err
 	}
-	run, err := readRun(folder)
+	run, err := publish.ReadRun(folder)
 	if err != nil {
 		return t, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
 	}
 	if asOf == "" && run.Settings != "" && run.Settings != cfg.ListsDigest() {
 		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed since\nas it was published it is printed with: -as-of %s", run.AsOf)
 	}
-	return run.list(folder, name, func(err error) error {
+	return publishedList(run, folder, name, func(err error) error {
 		if errors.Is(err, table.ErrOtherSchema) {
 			return c.reading(remedy, "the publication %s was %w", folder, err)
 		}
@@ -107,14 +108,14 @@ func (c *call) published(cfg *settings.Config, asOf, name string) (t table.Table
 }
 
 // list reads one list and compares it with its digest.
-func (r *publishedRun) list(folder, name string, damaged func(error) error) (t table.Table, err error) {
+func publishedList(r *publish.Run, folder, name string, damaged func(error) error) (t table.Table, err error) {
 	file := name + ".json"
 	text, err := os.ReadFile(filepath.Join(folder, file))
 	if err != nil {
 		return t, damaged(err)
 	}
 	t, err = lists.Read(bytes.NewReader(text))
-	at := slices.IndexFunc(r.Lists, func(l listRecord) bool { return l.Name == file })
+	at := slices.IndexFunc(r.Lists, func(l publish.Written) bool { return l.Name == file })
 	switch {
 	case errors.Is(err, table.ErrOtherSchema):
 		return t, damaged(err)

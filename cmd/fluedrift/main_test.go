@@ -15,6 +15,7 @@ import (
 	"github.com/gofrs/flock"
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
@@ -49,8 +50,8 @@ func TestMain(m *testing.M) {
 			if err != nil {
 				panic(err)
 			}
-			n.traced = func(op fileOp) {
-				if op.in == inLists && op.do == "write" {
+			n.traced = func(op publish.Op) {
+				if op.In == publish.InLists && op.Do == "write" {
 					fmt.Println("stuck")
 					time.Sleep(time.Minute)
 				}
@@ -65,8 +66,8 @@ func TestMain(m *testing.M) {
 			if err != nil {
 				panic(err)
 			}
-			n.traced = func(op fileOp) {
-				if op.in == inLists && op.do == "write" {
+			n.traced = func(op publish.Op) {
+				if op.In == publish.InLists && op.Do == "write" {
 					panic("a slip")
 				}
 			}

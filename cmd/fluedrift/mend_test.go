@@ -6,13 +6,14 @@ import (
 	"cmp"
 	"compress/gzip"
 	"encoding/csv"
-	"fluedrift/cmd/fluedrift/settings"
 	"io"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"

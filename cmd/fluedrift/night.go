@@ -14,6 +14,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/mend"
@@ -50,11 +51,11 @@ type night struct {
 	mended       mend.Returned            // set aside, with a mended line in their place
 	alias        func(code string) string // pseudonym of a technician code; nil: the code itself
 
-	disk      *disk
+	disk      *publish.Disk
 	warehouse *queries.Warehouse
 	swapping  sync.Mutex // held while the publication is put in place
 	published bool
-	traced    func(fileOp) // for tests: sees every change to the output
+	traced    func(publish.Op) // for tests: sees every change to the output
 }
 
 // step is one part of a night with the time it took.
@@ -123,15 +124,15 @@ func (n *night) checkInput() error {
 // night left there.
 func (n *night) openOutput() (err error) {
 	store := n.config.Path(n.config.Output.Warehouse)
-	if n.disk, err = openDisk(n.lists, filepath.Dir(store), n.config.Output.GroupReadable); err != nil {
+	if n.disk, err = publish.OpenDisk(n.lists, filepath.Dir(store), n.config.Output.GroupReadable); err != nil {
 		return err
 	}
-	n.disk.traced = n.traced
+	n.disk.Traced = n.traced
 	if err := queries.Remove(n.newPath()); err != nil {
 		return fmt.Errorf("cannot clear what a broken night left: %w", err)
 	}
 	probe := filepath.Base(n.newPath()) // found now, before any work
-	return n.disk.all([]fileOp{{do: "write", in: inStore, path: probe}, {do: "remove", in: inStore, path: probe}})
+	return n.disk.Probe(probe)
 }
 
 // newWarehouse opens an empty warehouse beside the one in use.
@@ -174,7 +175,7 @@ func (n *night) closeWarehouse(ctx context.Context) error {
 	if err := w.Close(); err != nil {
 		return err
 	}
-	return n.disk.roots[inStore].Chmod(filepath.Base(n.newPath()), n.disk.fileMode())
+	return n.disk.Store().Chmod(filepath.Base(n.newPath()), n.disk.FileMode())
 }
 
 // useWarehouse puts the new warehouse in the place of the old.
@@ -182,7 +183,7 @@ func (n *night) useWarehouse(ctx context.Context) error {
 	if err := n.closeWarehouse(ctx); err != nil {
 		return err
 	}
-	return n.disk.all(useStore(n.storeName()))
+	return n.disk.UseWarehouse(n.storeName())
 }
 
 // storeName is the name of the warehouse in its folder.

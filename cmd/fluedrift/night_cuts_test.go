@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"errors"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"maps"
 	"os"
@@ -11,6 +10,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/stretchr/testify/require"
 )
@@ -100,7 +102,7 @@ func (m *crashModel) load(t *testing.T, dir int, folder string, deep bool) {
 }
 
 func rootOf(in string) int {
-	if in == inLists {
+	if in == publish.InLists {
 		return 1
 	}
 	return 2
@@ -127,16 +129,16 @@ func find(fs map[int]*inode, root int, name string) (dir, id int) {
 }
 
 // record does an operation on the live picture and notes its changes.
-func (m *crashModel) record(at int, op fileOp) {
-	root := rootOf(op.in)
-	dir, id := find(m.live, root, op.path)
-	base := path.Base(op.path)
+func (m *crashModel) record(at int, op publish.Op) {
+	root := rootOf(op.In)
+	dir, id := find(m.live, root, op.Path)
+	base := path.Base(op.Path)
 	add := func(c change) { c.op, c.durable = at, certain; m.changes = append(m.changes, c) }
-	switch op.do {
+	switch op.Do {
 	case "folder", "write", "link":
 		m.next++
-		n := &inode{text: op.text, digest: settings.DigestOf(op.text), link: op.to, torn: op.do == "write"}
-		if op.do == "folder" {
+		n := &inode{text: op.Text, digest: settings.DigestOf(op.Text), link: op.To, torn: op.Do == "write"}
+		if op.Do == "folder" {
 			n.entries = map[string]int{}
 		}
 		m.live[m.next] = n
@@ -145,13 +147,13 @@ func (m *crashModel) record(at int, op fileOp) {
 		m.base[m.next] = &copyOf // exists, but no folder names it yet
 		m.live[dir].entries[base] = m.next
 		add(change{dir: dir, set: map[string]int{base: m.next}})
-		if op.do == "write" {
+		if op.Do == "write" {
 			add(change{file: m.next})
 		}
 	case "rename":
 		delete(m.live[dir].entries, base)
-		m.live[dir].entries[op.to] = id
-		add(change{dir: dir, set: map[string]int{base: 0, op.to: id}})
+		m.live[dir].entries[op.To] = id
+		add(change{dir: dir, set: map[string]int{base: 0, op.To: id}})
 	case "remove":
 		if id == 0 {
 			return
@@ -238,10 +240,10 @@ func seen(fs map[int]*inode, warehouse string) (publication, store string, err e
 	return record.digest, store, nil
 }
 
-var listsRead = map[string][]listRecord{}
+var listsRead = map[string][]publish.Written{}
 
 // listsOf reads the lists that a run.json names, each once.
-func listsOf(record *inode) []listRecord {
+func listsOf(record *inode) []publish.Written {
 	known, ok := listsRead[record.digest]
 	if !ok {
 		var r runRecord
@@ -258,7 +260,7 @@ func listsOf(record *inode) []listRecord {
 // was not certain: all subsets up to 8 changes, else each one alone, each one
 // missing, and every prefix. It returns the number of disks looked at and the
 // first fault.
-func (m *crashModel) cuts(ops []fileOp, warehouse string) (looked int, err error) {
+func (m *crashModel) cuts(ops []publish.Op, warehouse string) (looked int, err error) {
 	oldList, oldStore, err := seen(m.base, warehouse)
 	if err != nil {
 		return 0, err
@@ -274,7 +276,7 @@ func (m *crashModel) cuts(ops []fileOp, warehouse string) (looked int, err error
 				open = append(open, i)
 			}
 		}
-		if !long() && k >= 0 && k < len(ops)-1 && strings.HasPrefix(ops[k+1].path, stageName+"/") {
+		if !long() && k >= 0 && k < len(ops)-1 && strings.HasPrefix(ops[k+1].Path, publish.StageName+"/") {
 			continue // only the stage changed, which no reader sees: the long suite tries these too
 		}
 		for _, chosen := range choices(open) {

@@ -46,7 +46,7 @@ func (n *night) stopNow(ctx context.Context) {
 		return
 	}
 	defer n.call.exit(int(settings.Interrupted))
-	n.disk.roots[inLists].RemoveAll(stageName)
+	n.disk.DropStage()
 	queries.Remove(n.newPath())
 	if err := n.end(ctx, nil, context.Canceled); err != nil && !n.call.logs(n.config) {
 		fmt.Fprintf(n.call.err, "fluedrift: %v\n", errInterrupted)

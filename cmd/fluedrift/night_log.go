@@ -3,11 +3,13 @@ package main
 import (
 	"context"
 	"errors"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"log/slog"
 	"strings"
+
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
 
 	"fluedrift/ingest/parse"
 )
@@ -118,7 +120,7 @@ func noNight(c *call, err error) error {
 		n := &night{call: c, began: c.now()}
 		var b strings.Builder
 		n.writeMetrics(&b, nil, settings.ConditionOf(err))
-		if broken := saveMetrics(path, []byte(b.String()), guardsIn(c.config)); broken != nil {
+		if broken := publish.SaveMetrics(settings.ReadLeniently(c.config), path, []byte(b.String())); broken != nil {
 			return errors.Join(err, broken)
 		}
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"os"
@@ -9,6 +8,9 @@ import (
 	"regexp"
 	"strings"
 	"time"
+
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // A metric is one family of a text file in the exposition format 0.0.4 that
@@ -173,4 +175,13 @@ func metricsIn(config string) (path string, given bool) {
 		return path, true
 	}
 	return "", false
+}
+
+// saveMetrics writes the metrics of a night, where the configuration asks for
+// them.
+func (n *night) saveMetrics(text []byte) error {
+	if n.config.Output.Metrics == "" {
+		return nil
+	}
+	return publish.SaveMetrics(n.config, n.config.Path(n.config.Output.Metrics), text)
 }

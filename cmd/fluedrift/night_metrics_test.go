@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"os/exec"
@@ -12,6 +11,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/gofrs/flock"
 	dto "github.com/prometheus/client_model/go"

@@ -11,21 +11,23 @@ import (
 	"slices"
 	"testing"
 
+	"fluedrift/cmd/fluedrift/publish"
+
 	"github.com/stretchr/testify/require"
 )
 
 // traceNight runs a night here and returns its file operations with the picture
 // of the disk before them.
-func traceNight(t *testing.T, config, asOf string, publish bool) (ops []fileOp, model func() *crashModel, warehouse string) {
+func traceNight(t *testing.T, config, asOf string, move bool) (ops []publish.Op, model func() *crashModel, warehouse string) {
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}
-	c.config, c.asOf, c.publish = config, asOf, publish
+	c.config, c.asOf, c.publish = config, asOf, move
 	n, err := newNight(c)
 	require.NoError(t, err)
 	dir := filepath.Dir(config)
 	before := filepath.Join(fastDir(t), "before")
-	n.traced = func(op fileOp) {
-		if op.in == inStore && op.path == n.storeName()+".new" && (op.do == "write" || op.do == "remove") {
+	n.traced = func(op publish.Op) {
+		if op.In == publish.InStore && op.Path == n.storeName()+".new" && (op.Do == "write" || op.Do == "remove") {
 			return // the probe: made and gone before the warehouse is opened
 		}
 		if ops == nil {
@@ -78,17 +80,17 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 		switch asOf {
 		case "2026-03-03":
 			needed := neededSyncs(ops, model, warehouse)
-			require.Contains(t, needed, "sync "+stageName)
+			require.Contains(t, needed, "sync "+publish.StageName)
 			require.Contains(t, needed, "sync .writing/watchlist.csv")
 			require.Contains(t, needed, "sync .writing/run.json")
 			require.Contains(t, needed, "sync warehouse.duckdb.new")
 			require.Contains(t, needed, "sync . of lists after rename .2026-03-03.new")
 			require.Contains(t, needed, "sync . of store after remove warehouse.duckdb.tmp")
 		case "2026-02-27": // beside the newest
-			require.False(t, slices.ContainsFunc(ops, func(op fileOp) bool { return op.in == inStore || op.path == "latest" || op.to == "latest" }))
+			require.False(t, slices.ContainsFunc(ops, func(op publish.Op) bool { return op.In == publish.InStore || op.Path == "latest" || op.To == "latest" }))
 			require.FileExists(t, filepath.Join(dir, "lists", "2026-02-27", "run.json"))
 		case "2026-03-06":
-			require.True(t, slices.ContainsFunc(ops, func(op fileOp) bool { return op.do == "remove" && op.path == "2026-03-01" }), "nothing was retired")
+			require.True(t, slices.ContainsFunc(ops, func(op publish.Op) bool { return op.Do == "remove" && op.Path == "2026-03-01" }), "nothing was retired")
 			require.NoDirExists(t, filepath.Join(dir, "lists", "2026-03-01.1"))
 			require.FileExists(t, filepath.Join(dir, "lists", "2026-03-03", "run.json"))
 		}
@@ -99,9 +101,9 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 
 // neededSyncs leaves each sync out in turn and lists those whose loss the model
 // notices. It is the proof that the model can fail.
-func neededSyncs(ops []fileOp, model func() *crashModel, warehouse string) (needed []string) {
+func neededSyncs(ops []publish.Op, model func() *crashModel, warehouse string) (needed []string) {
 	for out, op := range ops {
-		if op.do != "sync" {
+		if op.Do != "sync" {
 			continue
 		}
 		m := model()
@@ -111,9 +113,9 @@ func neededSyncs(ops []fileOp, model func() *crashModel, warehouse string) (need
 			}
 		}
 		if _, err := m.cuts(ops, warehouse); err != nil {
-			name := "sync " + op.path
-			if op.path == "." {
-				name += fmt.Sprintf(" of %s after %s %s", op.in, ops[out-1].do, ops[out-1].path)
+			name := "sync " + op.Path
+			if op.Path == "." {
+				name += fmt.Sprintf(" of %s after %s %s", op.In, ops[out-1].Do, ops[out-1].Path)
 			}
 			needed = append(needed, name)
 		}
@@ -131,7 +133,7 @@ func TestNextNightClearsUp(t *testing.T) {
 	want := publishedFiles(t, dir)
 	var moments []int
 	for i, op := range ops {
-		if long() || op.do == "link" && op.path == ".latest.new" || op.do == "rename" && op.path == stageName {
+		if long() || op.Do == "link" && op.Path == ".latest.new" || op.Do == "rename" && op.Path == publish.StageName {
 			moments = append(moments, i)
 		}
 	}
@@ -140,14 +142,14 @@ func TestNextNightClearsUp(t *testing.T) {
 		config := thirtyUnits(t, again)
 		store := filepath.Join(again, "warehouse.duckdb.new")
 		require.NoError(t, os.WriteFile(store, []byte("half a warehouse"), 0o600))
-		require.NoError(t, os.WriteFile(filepath.Join(again, "warehouse.duckdb.lock"), []byte(lockNote+"1\n"), 0o600))
-		d, err := openDisk(filepath.Join(again, "lists"), again, false)
+		require.NoError(t, os.WriteFile(filepath.Join(again, "warehouse.duckdb.lock"), []byte("process 1\n"), 0o600))
+		d, err := publish.OpenDisk(filepath.Join(again, "lists"), again, false)
 		require.NoError(t, err)
-		require.NoError(t, d.all(ops[:k+1]))
-		d.close()
+		require.NoError(t, d.All(ops[:k+1]))
+		d.Close()
 		code, errs := nightHere(config, testNow)
 		require.Zero(t, code, errs)
-		samePublished(t, want, publishedFiles(t, again), fmt.Sprintf("after operation %d, %s %s", k, ops[k].do, ops[k].path))
+		samePublished(t, want, publishedFiles(t, again), fmt.Sprintf("after operation %d, %s %s", k, ops[k].Do, ops[k].Path))
 		nothingTemporary(t, again)
 	}
 }
@@ -160,7 +162,7 @@ func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
 	config := thirtyUnits(t, dir)
 	elsewhere := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "lists"), 0o755))
-	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "lists", stageName)))
+	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "lists", publish.StageName)))
 	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "lists", "2026-03-02")))
 	code, errs := nightHere(config, testNow)
 	require.Contains(t, []int{0, 10}, code, errs)
@@ -183,9 +185,9 @@ func TestPublicationIsReadBack(t *testing.T) {
 	c.config, c.asOf = config, "2026-03-03"
 	n, err := newNight(c)
 	require.NoError(t, err)
-	n.traced = func(op fileOp) { // the disk loses a byte behind the program's back
-		if op.do == "rename" && op.path == stageName {
-			at := filepath.Join(dir, "lists", stageName, "watchlist.csv")
+	n.traced = func(op publish.Op) { // the disk loses a byte behind the program's back
+		if op.Do == "rename" && op.Path == publish.StageName {
+			at := filepath.Join(dir, "lists", publish.StageName, "watchlist.csv")
 			text, err := os.ReadFile(at)
 			require.NoError(t, err)
 			text[len(text)/2] ^= 1
@@ -204,20 +206,6 @@ func TestPublicationIsReadBack(t *testing.T) {
 	code, errs := nightHere(config, testNow, "-as-of", "2026-03-03")
 	require.Equal(t, 10, code)
 	require.Contains(t, errs, "passed over: publication 2026-03-02: co.csv holds other bytes")
-}
-
-// Retention never takes the latest good publication, nor the day published.
-func TestRetention(t *testing.T) {
-	s := &shelf{links: map[string]string{}, latest: "2020-01-01"}
-	for _, day := range []string{"2020-01-01", "2024-05-01", "2026-01-01", "2026-02-01", "2026-03-01", "2026-03-02"} {
-		s.links[day] = day + ".1"
-		s.editions = append(s.editions, edition{day, 1})
-	}
-	require.Equal(t, []string{"2026-01-01", "2024-05-01"}, s.tooOld("2026-03-02", retention{30, 2}))
-	require.Equal(t, []string{"2024-05-01"}, s.tooOld("2026-03-02", retention{400, 2}))
-	require.Empty(t, s.tooOld("2026-03-02", retention{0, 0}), "0 days keeps all")
-	require.Empty(t, s.tooOld("2026-03-02", retention{1, 6}), "the count keeps all")
-	require.NotContains(t, s.tooOld("2024-05-01", retention{1, 0}), "2024-05-01", "the day published")
 }
 
 // The log that a killed session left beside the warehouse goes with the next

@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
 )
@@ -40,7 +41,7 @@ type runRecord struct {
 	Medians     []watch.ColumnMedian `json:"medians"`   // of the newest readings, by column
 	Hindsight   *hindsightRecord     `json:"hindsight"` // newest look back older than the as-of day; null: none
 	Inputs      []inputRecord        `json:"inputs"`
-	Lists       []listRecord         `json:"lists"`
+	Lists       []publish.Written    `json:"lists"`
 	Cautions    []string             `json:"cautions"`
 	// Publication is the digest of all this but Timing: the warehouse that goes with
 	// the lists holds it too.
@@ -86,13 +87,6 @@ type unreadRecord struct {
 	What  string `json:"what"`
 	Lines int64  `json:"lines"`
 	Sheet bool   `json:"sheet"` // whole lines, and not a column of lines that were read
-}
-
-// listRecord is one published file with its digest.
-type listRecord struct {
-	Name   string `json:"name"`
-	Lines  int    `json:"lines"`
-	Digest string `json:"digest"`
 }
 
 // fitRecord is how the fit of one fire ended. Ratios is nil where they were not

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -64,11 +65,11 @@ func (n *night) run(ctx context.Context) (*nightLists, error) {
 	}
 	defer release()
 	defer n.stopSoon(ctx)()
-	s, err := newStage(n.disk, settings.DayText(n.asOf))
+	s, err := publish.NewStage(n.disk, settings.DayText(n.asOf))
 	if err != nil {
 		return nil, err
 	}
-	defer s.drop()
+	defer s.DropStage()
 	defer n.dropWarehouse()
 	if err := n.readPublications(); err != nil {
 		return nil, err
@@ -88,11 +89,11 @@ func (n *night) run(ctx context.Context) (*nightLists, error) {
 
 // begin makes files private, takes the locks and opens the output.
 func (n *night) begin(ctx context.Context) (release func(), err error) {
-	umaskPrivate()
-	if err := checkWarehouse(n.config, ctx); err != nil {
+	publish.UmaskPrivate()
+	if err := publish.CheckWarehouse(n.config, ctx); err != nil {
 		return nil, err
 	}
-	free, err := takeLocks(n.config, n.began)
+	free, err := publish.TakeLocks(n.config, n.began)
 	if err != nil {
 		return nil, err
 	}
@@ -101,14 +102,14 @@ func (n *night) begin(ctx context.Context) (release func(), err error) {
 		return nil, err
 	}
 	return func() {
-		n.disk.close()
+		n.disk.Close()
 		free()
 	}, nil
 }
 
 // readPublications reads the newest publication and the one to compare with.
 func (n *night) readPublications() error {
-	root, asOf := n.disk.roots[inLists], settings.DayText(n.asOf)
+	root, asOf := n.disk.Lists(), settings.DayText(n.asOf)
 	last, passed, err := newestGood(root, func(string) bool { return true })
 	if err != nil {
 		return err
@@ -169,7 +170,7 @@ func (n *night) make(ctx context.Context) (l *nightLists, err error) {
 
 // publish writes all lists into a stage, closes the warehouse and puts both in
 // place. From the moment they are put in place a signal is no longer heeded.
-func (n *night) publish(ctx context.Context, s *stage, l *nightLists) error {
+func (n *night) publish(ctx context.Context, s *publish.Stage, l *nightLists) error {
 	record := n.record(l)
 	if err := writeForms(s, l.forms(), &record); err != nil {
 		return err
@@ -181,7 +182,7 @@ func (n *night) publish(ctx context.Context, s *stage, l *nightLists) error {
 	if err != nil {
 		return err
 	}
-	if err := s.write("run.json", text); err != nil {
+	if err := s.Write("run.json", text); err != nil {
 		return err
 	}
 	if err := n.warehouse.Sign(ctx, record.Publication); err != nil {
@@ -198,15 +199,15 @@ func (n *night) publish(ctx context.Context, s *stage, l *nightLists) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	keep := retention{n.config.Output.KeepDays, n.config.Output.KeepCount}
+	keep := publish.Retention{Days: n.config.Output.KeepDays, Count: n.config.Output.KeepCount}
 	if n.beside || len(n.clockNotes()) > 0 {
-		keep.days = 0 // a doubtful clock retires nothing, nor does a day that is not the newest
+		keep.Days = 0 // a doubtful clock retires nothing, nor does a day that is not the newest
 	}
-	swap, shown := s.swap(n.storeName()), "latest"
+	put := func() error { return s.PublishNewest(n.storeName(), keep) }
 	if n.beside {
-		swap, shown = s.show(s.asOf, s.edition), s.asOf
+		put = func() error { return s.PublishBeside(keep) }
 	}
-	if err := s.publish(swap, shown, keep); err != nil {
+	if err := put(); err != nil {
 		return err
 	}
 	n.published = true
@@ -219,8 +220,8 @@ func (n *night) besideLatest() error {
 	if !n.beside {
 		return nil
 	}
-	shelf, err := readShelf(n.disk.roots[inLists])
-	n.beside = err == nil && shelf.latest != settings.DayText(n.asOf)
+	shelf, err := publish.ReadShelf(n.disk.Lists())
+	n.beside = err == nil && shelf.Latest != settings.DayText(n.asOf)
 	return err
 }
 

@@ -2,37 +2,17 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
-
-// publishedRun is what a reading command has to know of a publication.
-type publishedRun struct {
-	AsOf        string       `json:"as_of"`
-	Settings    string       `json:"settings_digest"`
-	Publication string       `json:"publication"`
-	Lists       []listRecord `json:"lists"`
-}
-
-// readRun reads the run record of a publication's folder.
-func readRun(folder string) (*publishedRun, error) {
-	text, err := os.ReadFile(filepath.Join(folder, "run.json"))
-	if err != nil {
-		return nil, err
-	}
-	r := new(publishedRun)
-	return r, json.Unmarshal(text, r)
-}
 
 // again is the command line that makes warehouse or lists again, for the message
 // of a command that was given this configuration.
@@ -76,7 +56,7 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 			return c.reading(c.again("build", "-as-of", c.asOf), "the warehouse %s is of %s, not of %s", path, settings.DayText(w.AsOf()), c.asOf)
 		}
 	}
-	shown, err := readRun(filepath.Join(lists, link))
+	shown, err := publish.ReadRun(filepath.Join(lists, link))
 	if err != nil || shown.Publication == origin.Publication {
 		return nil // nothing to contradict, or the same
 	}
@@ -86,7 +66,7 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 		}
 		return c.reading(c.again("nightly"), "the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, settings.DayText(w.AsOf()), shown.AsOf, settings.DayText(w.AsOf()))
 	}
-	if aboutToShow(cfg, settings.DayText(w.AsOf()), origin.Publication) {
+	if publish.AboutToShow(cfg, settings.DayText(w.AsOf()), origin.Publication) {
 		err = errUnderWay
 	} else {
 		err = fmt.Errorf("the warehouse %s (as of %s) does not go with the list that is out (as of %s): it is of another publication", path, settings.DayText(w.AsOf()), shown.AsOf)
@@ -96,27 +76,6 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 		remedy = c.again("build", "-as-of", c.asOf)
 	}
 	return c.reading(remedy, "%w", err)
-}
-
-// aboutToShow says whether a publication stands in its place while no link shows
-// it yet: a night is about to move the links, or was cut down before.
-func aboutToShow(c *settings.Config, day, publication string) bool {
-	root, err := os.OpenRoot(c.Path(c.Output.Lists))
-	if err != nil {
-		return false
-	}
-	defer root.Close()
-	s, err := readShelf(root)
-	if err != nil {
-		return false
-	}
-	return slices.ContainsFunc(s.editions, func(e edition) bool {
-		if e.day != day || s.links[day] == e.name() && day <= s.latest {
-			return false
-		}
-		r, err := readRun(filepath.Join(c.Path(c.Output.Lists), e.name()))
-		return err == nil && r.Publication == publication
-	})
 }
 
 // A night takes two renames and two syncs from the warehouse to the links.
@@ -183,7 +142,7 @@ func readsWarehouse(work func(context.Context, *call) error) func(context.Contex
 		if err == nil || settings.ConditionOf(err) != settings.Failed || !queries.Damaged(err) {
 			return err
 		}
-		cfg, broken := openConfig(c.config)
+		cfg, broken := publish.ReadSettings(c.config)
 		if broken != nil {
 			return err
 		}

@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"fluedrift/cmd/fluedrift/publish"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -204,8 +206,8 @@ func TestReadersWaitForTheLinks(t *testing.T) {
 	n, err := newNight(c)
 	require.NoError(t, err)
 	began, ended := make(chan bool), make(chan string, 1)
-	n.traced = func(op fileOp) {
-		if op.do == "link" && op.path == ".latest.new" { // the warehouse is the new one
+	n.traced = func(op publish.Op) {
+		if op.Do == "link" && op.Path == ".latest.new" { // the warehouse is the new one
 			go func() {
 				close(began)
 				var out, errs bytes.Buffer

@@ -18,6 +18,9 @@ import (
 	"testing"
 	"time"
 
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -293,7 +296,7 @@ func TestMetricsGoByTheSameRule(t *testing.T) {
 	target, link := filepath.Join(dir, "there.prom"), filepath.Join(dir, "link.prom")
 	require.NoError(t, os.Symlink(target, link))
 	for range 2 {
-		require.NoError(t, saveMetrics(link, text, nil))
+		require.NoError(t, publish.SaveMetrics(new(settings.Config), link, text))
 		info, err := os.Lstat(target)
 		require.NoError(t, err)
 		require.Equal(t, fs.FileMode(0o644), info.Mode(), "a plain file that all may read")
@@ -302,11 +305,11 @@ func TestMetricsGoByTheSameRule(t *testing.T) {
 	}
 	pipe := filepath.Join(dir, "pipe")
 	require.NoError(t, syscall.Mkfifo(pipe, 0o600))
-	require.ErrorIs(t, saveMetrics(pipe, text, nil), syscall.ENXIO)
+	require.ErrorIs(t, publish.SaveMetrics(new(settings.Config), pipe, text), syscall.ENXIO)
 	reader, err := os.OpenFile(pipe, os.O_RDWR, 0)
 	require.NoError(t, err)
 	defer reader.Close()
-	require.NoError(t, saveMetrics(pipe, text, nil))
+	require.NoError(t, publish.SaveMetrics(new(settings.Config), pipe, text))
 	got := make([]byte, 100)
 	n, err := reader.Read(got)
 	require.NoError(t, err)
@@ -315,7 +318,7 @@ func TestMetricsGoByTheSameRule(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, fs.ModeNamedPipe, info.Mode().Type())
 	if device := filepath.Join(dir, "device"); syscall.Mknod(device, syscall.S_IFCHR|0o666, 1<<8|3) == nil {
-		if err := saveMetrics(device, text, nil); err == nil {
+		if err := publish.SaveMetrics(new(settings.Config), device, text); err == nil {
 			info, err := os.Lstat(device)
 			require.NoError(t, err)
 			require.Equal(t, fs.ModeDevice|fs.ModeCharDevice, info.Mode().Type())
@@ -343,17 +346,17 @@ func TestResultFoldersGoByTheSameRule(t *testing.T) {
 	cfg, err := c.readConfig()
 	require.NoError(t, err)
 
-	one := []form{{"report.html", 0, func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err }}}
+	one := []publish.File{{Name: "report.html", Lines: 0, Write: func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err }}}
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "lists", "days"), 0o755))
 	folder := filepath.Join(dir, "lists", "days", "2025-03-03")
 	require.NoError(t, os.Symlink(filepath.Join(dir, "exports"), folder))
-	err = writeBeside(folder, one, &disk{}, inputGuards(cfg))
+	err = publish.WriteBeside(cfg, folder, one)
 	require.Equal(t, exitUsage, codeOf(err))
 	require.NoFileExists(t, filepath.Join(dir, "exports", "report.html"))
 
 	elsewhere := t.TempDir()
 	require.NoError(t, os.Symlink(filepath.Join(dir, "exports", "readings_2025-03-01.csv"), filepath.Join(elsewhere, "report.html")))
-	err = writeBeside(elsewhere, one, &disk{}, inputGuards(cfg))
+	err = publish.WriteBeside(cfg, elsewhere, one)
 	require.Equal(t, exitUsage, codeOf(err))
 	text, err := os.ReadFile(filepath.Join(dir, "exports", "readings_2025-03-01.csv"))
 	require.NoError(t, err)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"runtime"
 	"slices"
 	"time"
@@ -141,4 +142,14 @@ func helpColumns(w io.Writer) {
 	if err := lists.WriteColumns(w); err != nil {
 		fmt.Fprintln(w, err)
 	}
+}
+
+// certified adds what calibrations found of analyzers.
+func certified(e estimate.Rules, all []queries.Calibration) estimate.Rules {
+	for _, c := range all {
+		if !math.IsNaN(c.FoundError) {
+			e.Certificates = append(e.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
+		}
+	}
+	return e
 }

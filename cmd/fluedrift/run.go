@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"flag"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io"
 	"os"
@@ -12,6 +11,9 @@ import (
 	"strings"
 	"syscall"
 	"time"
+
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // streams are the ends a command talks through, and the clock it may look at.
@@ -30,7 +32,7 @@ func systemStreams() streams {
 
 // systemContext ends with the first SIGINT or SIGTERM.
 func systemContext() context.Context {
-	ignoreSizeSignal()
+	publish.IgnoreSizeSignal()
 	ctx, _ := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	return ctx
 }
@@ -53,8 +55,8 @@ type call struct {
 	streams
 	options
 	args       []string
-	guards     []guard // what -o must not touch
-	intoFolder bool    // -o names a folder
+	guards     []publish.Protected // what -o must not touch
+	intoFolder bool                // -o names a folder
 }
 
 // run does one command line and returns its exit code. Results go to out or to

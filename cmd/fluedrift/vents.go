@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
@@ -65,7 +66,7 @@ func studyVents(ctx context.Context, c *call) error {
 	if folder == "" {
 		folder = filepath.Join(cfg.Path(cfg.Output.Lists), "vents", settings.DayText(asOf))
 	}
-	if err := writeBeside(folder, ventsForms(ctx, s), &disk{group: cfg.Output.GroupReadable}, inputGuards(cfg)); err != nil {
+	if err := publish.WriteBeside(cfg, folder, ventsForms(ctx, s)); err != nil {
 		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
 	for _, line := range append([]string{words.VentsLine(s)}, words.ModelLines(s)...) {

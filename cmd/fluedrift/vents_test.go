@@ -22,6 +22,8 @@ import (
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -49,7 +51,7 @@ func studied(t *testing.T) (*study.Study, string) {
 	s.Model, err = study.ModelOf(t.Context(), all, rules, estimate.Stored{})
 	require.NoError(t, err)
 	folder := t.TempDir()
-	require.NoError(t, writeBeside(folder, ventsForms(context.Background(), s), &disk{}, nil))
+	require.NoError(t, publish.WriteBeside(new(settings.Config), folder, ventsForms(context.Background(), s)))
 	return s, folder
 }
 
@@ -116,13 +118,13 @@ func sameRows(t *testing.T, folder string) {
 // sameBytes writes all files again.
 func sameBytes(t *testing.T, s *study.Study, folder string) {
 	again := t.TempDir()
-	require.NoError(t, writeBeside(again, ventsForms(context.Background(), s), &disk{}, nil))
+	require.NoError(t, publish.WriteBeside(new(settings.Config), again, ventsForms(context.Background(), s)))
 	for _, f := range ventsForms(context.Background(), s) {
-		a, err := os.ReadFile(filepath.Join(folder, f.name))
+		a, err := os.ReadFile(filepath.Join(folder, f.Name))
 		require.NoError(t, err)
-		b, err := os.ReadFile(filepath.Join(again, f.name))
+		b, err := os.ReadFile(filepath.Join(again, f.Name))
 		require.NoError(t, err)
-		require.True(t, bytes.Equal(a, b), f.name)
+		require.True(t, bytes.Equal(a, b), f.Name)
 	}
 }
 

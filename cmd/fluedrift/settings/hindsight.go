@@ -2,11 +2,12 @@ package settings
 
 import (
 	"errors"
-	"fluedrift/analysis/hindsight"
 	"fmt"
 	"runtime"
 	"slices"
 	"time"
+
+	"fluedrift/analysis/hindsight"
 )
 
 // Hindsight is the section [hindsight].

@@ -2,11 +2,12 @@ package settings
 
 import (
 	"errors"
-	"fluedrift/ingest"
-	"fluedrift/ingest/layout"
 	"io/fs"
 	"math"
 	"path/filepath"
+
+	"fluedrift/ingest"
+	"fluedrift/ingest/layout"
 )
 
 // Layouts are the layouts of the configuration by name. They belong to it: a

@@ -2,8 +2,9 @@ package settings
 
 import (
 	"errors"
-	"fluedrift/analysis/study"
 	"fmt"
+
+	"fluedrift/analysis/study"
 )
 
 // Vents is the section [vents].

@@ -1,9 +1,8 @@
-package main
+package publish
 
 import (
 	"encoding/json"
 	"errors"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io/fs"
 	"os"
@@ -11,6 +10,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // A plan of visit days is written as publications are: whole, in a folder
@@ -19,18 +20,18 @@ import (
 
 // planRecord is plan.json: what an edition of a plan was written with.
 type planRecord struct {
-	AsOf  string       `json:"as_of"`
-	Files []listRecord `json:"files"`
+	AsOf  string    `json:"as_of"`
+	Files []Written `json:"files"`
 }
 
 const planRecordName = "plan.json"
 
-// writePlan writes the files of a plan as the next edition of its day and says
+// WritePlan writes the files of a plan as the next edition of its day and says
 // what became of the one before. The same plan again is not written again.
-func writePlan(cfg *settings.Config, asOf string, all []form) (folder, before string, err error) {
+func WritePlan(cfg *settings.Config, asOf string, all []File) (folder, before string, err error) {
 	days := filepath.Join(cfg.Path(cfg.Output.Lists), "days")
 	folder = filepath.Join(days, asOf)
-	if err := allowed("the folder of the plan", folder, inputGuards(cfg)); err != nil {
+	if err := Allowed("the folder of the plan", folder, Inputs(cfg)); err != nil {
 		return "", "", err
 	}
 	if err := makeFolder(filepath.Dir(days), folderMode(cfg.Output.GroupReadable)); err != nil {
@@ -40,19 +41,19 @@ func writePlan(cfg *settings.Config, asOf string, all []form) (folder, before st
 	if err != nil {
 		return "", "", err
 	}
-	d := &disk{roots: map[string]*os.Root{inLists: root}, group: cfg.Output.GroupReadable}
-	defer d.close()
+	d := &Disk{roots: map[string]*os.Root{InLists: root}, group: cfg.Output.GroupReadable}
+	defer d.Close()
 	if err := adoptPlans(d); err != nil {
 		return "", "", err
 	}
 	record, texts := planRecord{AsOf: asOf}, map[string][]byte{}
 	for _, f := range all {
 		var b strings.Builder
-		if err := f.write(&b); err != nil {
+		if err := f.Write(&b); err != nil {
 			return "", "", err
 		}
-		texts[f.name] = []byte(b.String())
-		record.Files = append(record.Files, listRecord{f.name, f.lines, settings.DigestOf(texts[f.name])})
+		texts[f.Name] = []byte(b.String())
+		record.Files = append(record.Files, Written{f.Name, f.Lines, settings.DigestOf(texts[f.Name])})
 	}
 	last, edited := lastPlan(root, asOf)
 	if last != nil && slices.Equal(last.Files, record.Files) {
@@ -69,36 +70,36 @@ func writePlan(cfg *settings.Config, asOf string, all []form) (folder, before st
 	default:
 		before = fmt.Sprintf("The plan before stays in %s.", filepath.Join(days, shownBefore))
 	}
-	s, err := newStage(d, asOf)
+	s, err := NewStage(d, asOf)
 	if err != nil {
 		return "", "", err
 	}
-	defer s.drop()
+	defer s.DropStage()
 	for _, f := range record.Files {
-		if err := s.write(f.Name, texts[f.Name]); err != nil {
+		if err := s.Write(f.Name, texts[f.Name]); err != nil {
 			return "", "", err
 		}
 	}
-	text, err := jsonText(record)
+	text, err := json.MarshalIndent(record, "", "  ")
 	if err != nil {
 		return "", "", err
 	}
-	if err := errors.Join(s.write(planRecordName, text)); err != nil {
+	if err := s.Write(planRecordName, append(text, '\n')); err != nil {
 		return "", "", err
 	}
-	if err := s.all(s.settle()); err != nil {
+	if err := s.All(s.settle()); err != nil {
 		return "", "", err
 	}
 	if err := s.readBack(s.edition); err != nil {
-		return "", "", errors.Join(err, s.all(takeAway(s.edition)))
+		return "", "", errors.Join(err, s.All(takeAway(s.edition)))
 	}
-	return folder, before, s.all(s.show(asOf, s.edition))
+	return folder, before, s.All(s.show(asOf, s.edition))
 }
 
 // adoptPlans makes editions of the plain folders that plans were written to
 // before they had any: what was edited there stays.
-func adoptPlans(d *disk) error {
-	root := d.roots[inLists]
+func adoptPlans(d *Disk) error {
+	root := d.roots[InLists]
 	entries, err := fs.ReadDir(root.FS(), ".")
 	if err != nil {
 		return err
@@ -113,9 +114,9 @@ func adoptPlans(d *disk) error {
 				break
 			}
 		}
-		s := &stage{disk: d, asOf: e.Name(), edition: edition{e.Name(), k}.name()}
-		ops := append([]fileOp{{do: "rename", in: inLists, path: e.Name(), to: s.edition}}, s.show(e.Name(), s.edition)...)
-		if err := d.all(ops); err != nil {
+		s := &Stage{Disk: d, asOf: e.Name(), edition: edition{e.Name(), k}.name()}
+		ops := append([]Op{{Do: "rename", In: InLists, Path: e.Name(), To: s.edition}}, s.show(e.Name(), s.edition)...)
+		if err := d.All(ops); err != nil {
 			return err
 		}
 	}
@@ -134,7 +135,7 @@ func lastPlan(root *os.Root, asOf string) (last *planRecord, edited []string) {
 		return nil, nil
 	}
 	for _, f := range last.Files {
-		if sameDigest(root, asOf, f.Name, f.Digest) != nil {
+		if SameDigest(root, asOf, f.Name, f.Digest) != nil {
 			edited = append(edited, f.Name)
 		}
 	}

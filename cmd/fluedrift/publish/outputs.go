@@ -1,4 +1,4 @@
-package main
+package publish
 
 import (
 	"context"
@@ -16,12 +16,12 @@ import (
 	"fluedrift/queries"
 )
 
-// A guard is a path that an output must not touch: what the program reads, or
+// A Protected is a path that an output must not touch: what the program reads, or
 // what another output of it is.
-type guard struct {
-	what  string         // for a person: "the exports folder"
-	path  string         // absolute
-	below *regexp.Regexp // names in the folder of that path under which nothing is written; nil: path alone
+type Protected struct {
+	What  string         // for a person: "the exports folder"
+	Path  string         // absolute
+	Below *regexp.Regexp // names in the folder of that path under which nothing is written; nil: path alone
 }
 
 // anyName guards a folder with all that is in it.
@@ -36,41 +36,41 @@ var madeInLists = regexp.MustCompile(`^(\.|latest$|\d{4}-\d{2}-\d{2}(\.\d+)?$|da
 // the copy of a look back.
 var besideWarehouse = []string{"", ".wal", ".tmp", ".lock", ".new", ".new.wal", ".new.tmp", ".hindsight", ".hindsight.wal", ".hindsight.tmp"}
 
-// inputs are what a configuration reads.
-func inputGuards(c *settings.Config) []guard {
-	all := []guard{
+// Inputs are what a configuration reads.
+func Inputs(c *settings.Config) []Protected {
+	all := []Protected{
 		{"the configuration", c.File, nil},
 		{"the exports folder", c.Path(c.Exports.Folder), anyName},
 		{"the layouts folder", c.Path(c.Exports.Layouts), anyName},
 	}
 	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes, "crews.promises_file": c.Crews.Promises} {
 		if path != "" {
-			all = append(all, guard{key, c.Path(path), nil})
+			all = append(all, Protected{key, c.Path(path), nil})
 		}
 	}
 	return all
 }
 
 // warehouseFiles are the warehouse and what stands beside it.
-func warehouseGuards(c *settings.Config) (all []guard) {
+func warehouseFiles(c *settings.Config) (all []Protected) {
 	for _, end := range besideWarehouse {
-		all = append(all, guard{"output.warehouse", c.Path(c.Output.Warehouse) + end, anyName})
+		all = append(all, Protected{"output.warehouse", c.Path(c.Output.Warehouse) + end, anyName})
 	}
 	return all
 }
 
-// made are the outputs of the configuration that no other output may touch.
-func outputGuards(c *settings.Config) []guard {
-	all := append(warehouseGuards(c), guard{"the publications", c.Path(c.Output.Lists), madeInLists})
+// Outputs are the outputs of the configuration that no other output may touch.
+func Outputs(c *settings.Config) []Protected {
+	all := append(warehouseFiles(c), Protected{"the publications", c.Path(c.Output.Lists), madeInLists})
 	if c.Output.Metrics != "" {
-		all = append(all, guard{"output.metrics", c.Path(c.Output.Metrics), nil})
+		all = append(all, Protected{"output.metrics", c.Path(c.Output.Metrics), nil})
 	}
 	return all
 }
 
-// openConfig reads a configuration and refuses one whose outputs would touch what
+// ReadSettings reads a configuration and refuses one whose outputs would touch what
 // it reads. A warehouse that is a link is followed.
-func openConfig(path string) (*settings.Config, error) {
+func ReadSettings(path string) (*settings.Config, error) {
 	c, err := settings.Read(path)
 	if err != nil {
 		return nil, err
@@ -84,31 +84,31 @@ func openConfig(path string) (*settings.Config, error) {
 // checkOutputs refuses a configuration of which an output would touch an input
 // or another output.
 func checkOutputs(c *settings.Config) error {
-	inputs, published := inputGuards(c), guard{"the publications", c.Path(c.Output.Lists), madeInLists}
+	inputs, published := Inputs(c), Protected{"the publications", c.Path(c.Output.Lists), madeInLists}
 	for _, end := range besideWarehouse {
-		if err := allowed("output.warehouse", c.Path(c.Output.Warehouse)+end, append(inputs, published)); err != nil {
+		if err := Allowed("output.warehouse", c.Path(c.Output.Warehouse)+end, append(inputs, published)); err != nil {
 			return err
 		}
 	}
-	if err := allowed("output.lists", c.Path(c.Output.Lists), append(inputs, warehouseGuards(c)...)); err != nil {
+	if err := Allowed("output.lists", c.Path(c.Output.Lists), append(inputs, warehouseFiles(c)...)); err != nil {
 		return err
 	}
 	if c.Output.Metrics != "" {
-		if err := allowed("output.metrics", c.Path(c.Output.Metrics), append(append(inputs, warehouseGuards(c)...), published)); err != nil {
+		if err := Allowed("output.metrics", c.Path(c.Output.Metrics), append(append(inputs, warehouseFiles(c)...), published)); err != nil {
 			return err
 		}
 	}
 	for _, in := range inputs { // what a night clears up must hold no input
-		if err := allowed(in.what, in.path, append(warehouseGuards(c), published)); err != nil {
+		if err := Allowed(in.What, in.Path, append(warehouseFiles(c), published)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// allowed refuses an output that a guard stands before; name is the key or the
+// Allowed refuses an output that a guard stands before; name is the key or the
 // flag that asks for it.
-func allowed(name, path string, guards []guard) error {
+func Allowed(name, path string, guards []Protected) error {
 	at, err := realPath(path)
 	if err != nil {
 		return settings.Fail(settings.Usage, "%s: %w", name, err)
@@ -124,8 +124,8 @@ func allowed(name, path string, guards []guard) error {
 // touched says how a real path touches what the guard stands before; "" where it
 // does not. Files and folders are compared as the system knows them, so that no
 // link and no second name gets by.
-func (g guard) touched(at string) string {
-	own, err := realPath(g.path)
+func (g Protected) touched(at string) string {
+	own, err := realPath(g.Path)
 	if err != nil {
 		return ""
 	}
@@ -133,12 +133,12 @@ func (g guard) touched(at string) string {
 	for one := at; ; one = filepath.Dir(one) {
 		if sameFile(one, own) {
 			switch {
-			case below == "" && g.below != madeInLists:
-				return fmt.Sprintf("is %s %s", g.what, g.path)
-			case below != "" && g.below == anyName:
-				return fmt.Sprintf("lies in %s %s", g.what, g.path)
-			case below != "" && g.below != nil && g.below.MatchString(below):
-				return fmt.Sprintf("lies among %s in %s", g.what, g.path)
+			case below == "" && g.Below != madeInLists:
+				return fmt.Sprintf("is %s %s", g.What, g.Path)
+			case below != "" && g.Below == anyName:
+				return fmt.Sprintf("lies in %s %s", g.What, g.Path)
+			case below != "" && g.Below != nil && g.Below.MatchString(below):
+				return fmt.Sprintf("lies among %s in %s", g.What, g.Path)
 			}
 			return ""
 		}
@@ -212,10 +212,10 @@ func descriptorOf(at string) int {
 	return n
 }
 
-// checkWarehouse refuses to replace a file that is no warehouse of this program.
+// CheckWarehouse refuses to replace a file that is no warehouse of this program.
 // One that was cut or damaged cannot say whose it is: there the lock beside it
 // does, which only a night or a build leaves.
-func checkWarehouse(c *settings.Config, ctx context.Context) error {
+func CheckWarehouse(c *settings.Config, ctx context.Context) error {
 	path := c.Path(c.Output.Warehouse)
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -240,4 +240,14 @@ func checkWarehouse(c *settings.Config, ctx context.Context) error {
 func heldByNights(lock string) bool {
 	text, err := os.ReadFile(lock)
 	return err == nil && strings.HasPrefix(string(text), lockNote)
+}
+
+// followWarehouse takes the file a link points to for the warehouse: the link
+// stays, and all that is made beside it lies where the file does.
+func followWarehouse(c *settings.Config) (err error) {
+	path := c.Path(c.Output.Warehouse)
+	if info, broken := os.Lstat(path); broken == nil && info.Mode().Type() == fs.ModeSymlink {
+		c.Output.Warehouse, err = realPath(path)
+	}
+	return err
 }

@@ -1,15 +1,16 @@
-package main
+package publish
 
 import (
 	"bytes"
 	"errors"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
 	"time"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 // metricsBegin is how a metrics file of this program begins.
@@ -28,15 +29,15 @@ func isMetrics(path string) (bool, error) {
 // metricsPatience is how long a pipe's reader may take to read the metrics.
 const metricsPatience = 10 * time.Second
 
-// saveMetrics writes the metrics to their place. A file comes into it in one
+// SaveMetrics writes the metrics of a night to their place. A file comes into it in one
 // step, so that a collector never reads half of it; it holds numbers only and is
 // readable by all.
-func saveMetrics(path string, text []byte, guards []guard) error {
-	p, err := destinationOf("output.metrics", path, guards)
+func SaveMetrics(c *settings.Config, path string, text []byte) error {
+	p, err := DestinationOf("output.metrics", path, append(Inputs(c), warehouseFiles(c)...))
 	if err != nil {
 		return err
 	}
-	if !p.replaces() {
+	if !p.Replaces() {
 		if err := p.putSoon(text, metricsPatience); err != nil {
 			return fmt.Errorf("cannot write the metrics: %w", err)
 		}
@@ -68,33 +69,17 @@ func replaceMetrics(path string, text []byte) error {
 	if err := root.RemoveAll(half); err != nil {
 		return err
 	}
-	d := &disk{roots: map[string]*os.Root{inLists: root}}
-	err = d.all([]fileOp{
-		{do: "write", in: inLists, path: half, text: text}, {do: "sync", in: inLists, path: half}})
+	d := &Disk{roots: map[string]*os.Root{InLists: root}}
+	err = d.All([]Op{
+		{Do: "write", In: InLists, Path: half, Text: text}, {Do: "sync", In: InLists, Path: half}})
 	if err == nil {
 		err = root.Chmod(half, 0o644)
 	}
 	if err == nil {
-		err = d.all([]fileOp{{do: "rename", in: inLists, path: half, to: name}, {do: "sync", in: inLists, path: "."}})
+		err = d.All([]Op{{Do: "rename", In: InLists, Path: half, To: name}, {Do: "sync", In: InLists, Path: "."}})
 	}
 	if err != nil {
 		root.RemoveAll(half)
 	}
 	return err
-}
-
-// saveMetrics writes the metrics of a night, where the configuration asks for
-// them.
-func (n *night) saveMetrics(text []byte) error {
-	if n.config.Output.Metrics == "" {
-		return nil
-	}
-	return saveMetrics(n.config.Path(n.config.Output.Metrics), text, append(inputGuards(n.config), warehouseGuards(n.config)...))
-}
-
-// guardsIn are the inputs of a configuration that is wrong, as far as it can be
-// read.
-func guardsIn(path string) []guard {
-	c := settings.ReadLeniently(path)
-	return append(inputGuards(c), warehouseGuards(c)...)
 }

@@ -1,21 +1,22 @@
-package main
+package publish
 
 import (
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
+	"fluedrift/cmd/fluedrift/settings"
+
 	"github.com/gofrs/flock"
 )
 
-// takeLocks keeps a second night (or build) away from the same warehouse, and
+// TakeLocks keeps a second night (or build) away from the same warehouse, and
 // another configuration's night from the same lists. They are locks of the
 // kernel: they end with the process, whatever becomes of the files. Commands
 // that only read take none.
-func takeLocks(c *settings.Config, now time.Time) (release func(), err error) {
+func TakeLocks(c *settings.Config, now time.Time) (release func(), err error) {
 	warehouse, lists := c.Path(c.Output.Warehouse), c.Path(c.Output.Lists)
 	for _, folder := range []string{filepath.Dir(warehouse), lists} {
 		if err := makeFolder(folder, folderMode(c.Output.GroupReadable)); err != nil {
@@ -37,10 +38,10 @@ func takeLocks(c *settings.Config, now time.Time) (release func(), err error) {
 	}, nil
 }
 
-// planLock keeps two plans from being written at once.
-func planLock(c *settings.Config, now time.Time) (release func(), err error) {
+// LockPlan keeps two plans from being written at once.
+func LockPlan(c *settings.Config, now time.Time) (release func(), err error) {
 	days := filepath.Join(c.Path(c.Output.Lists), "days")
-	if err := allowed("the folder of the plan", days, inputGuards(c)); err != nil {
+	if err := Allowed("the folder of the plan", days, Inputs(c)); err != nil {
 		return nil, err
 	}
 	for _, folder := range []string{filepath.Dir(days), days} {

@@ -1,8 +1,7 @@
-package main
+package publish
 
 import (
 	"errors"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -10,6 +9,8 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+
+	"fluedrift/cmd/fluedrift/settings"
 )
 
 var (
@@ -26,19 +27,19 @@ type edition struct {
 
 func (e edition) name() string { return fmt.Sprintf("%s.%d", e.day, e.number) }
 
-// A shelf is what stands in the lists folder.
-type shelf struct {
+// A Shelf is what stands in the lists folder.
+type Shelf struct {
 	editions []edition         // by day and number
 	links    map[string]string // day -> name of the edition
-	latest   string            // the day latest points to
+	Latest   string            // the day latest points to
 }
 
-func readShelf(root *os.Root) (*shelf, error) {
+func ReadShelf(root *os.Root) (*Shelf, error) {
 	entries, err := fs.ReadDir(root.FS(), ".")
 	if err != nil {
 		return nil, err
 	}
-	s := &shelf{links: map[string]string{}}
+	s := &Shelf{links: map[string]string{}}
 	for _, e := range entries {
 		name := e.Name()
 		m := isEdition.FindStringSubmatch(name)
@@ -61,22 +62,22 @@ func readShelf(root *os.Root) (*shelf, error) {
 		}
 		return a.number - b.number
 	})
-	s.latest, err = root.Readlink("latest")
+	s.Latest, err = root.Readlink("latest")
 	if errors.Is(err, fs.ErrNotExist) {
 		err = nil
 	}
 	return s, err
 }
 
-// daysDown are the published days, the newest first.
-func (s *shelf) daysDown() []string {
+// Days are the published days, the newest first.
+func (s *Shelf) Days() []string {
 	days := slices.Sorted(maps.Keys(s.links))
 	slices.Reverse(days)
 	return days
 }
 
 // shown is the edition that the link of a day points to, nil where none does.
-func (s *shelf) shown(day string) *edition {
+func (s *Shelf) shown(day string) *edition {
 	for i := range s.editions {
 		if e := &s.editions[i]; e.day == day && e.name() == s.links[day] {
 			return e
@@ -85,15 +86,15 @@ func (s *shelf) shown(day string) *edition {
 	return nil
 }
 
-// retention says which publications stay: those younger than a number of days,
+// Retention says which publications stay: those younger than a number of days,
 // and at least a number of them. days 0: all stay.
-type retention struct{ days, count int }
+type Retention struct{ Days, Count int }
 
 // retire removes earlier editions of the day published, but the one before,
 // which a reader may hold open; and publications that are both older than the
 // days to keep and beyond the count to keep. The day published and the one that
 // latest points to always stay: they are the latest good ones.
-func (s *shelf) retire(published string, keep retention) (ops []fileOp) {
+func (s *Shelf) retire(published string, keep Retention) (ops []Op) {
 	if shown := s.shown(published); shown != nil {
 		var earlier []edition
 		for _, e := range s.editions {
@@ -106,25 +107,25 @@ func (s *shelf) retire(published string, keep retention) (ops []fileOp) {
 		}
 	}
 	for _, day := range s.tooOld(published, keep) {
-		ops = append(ops, fileOp{do: "remove", in: inLists, path: day}, fileOp{do: "sync", in: inLists, path: "."})
+		ops = append(ops, Op{Do: "remove", In: InLists, Path: day}, Op{Do: "sync", In: InLists, Path: "."})
 		for _, e := range s.editions {
 			if e.day == day {
 				ops = append(ops, takeAway(e.name())...)
 			}
 		}
 	}
-	return append(ops, fileOp{do: "sync", in: inLists, path: "."})
+	return append(ops, Op{Do: "sync", In: InLists, Path: "."})
 }
 
 // tooOld are the days to retire.
-func (s *shelf) tooOld(published string, keep retention) (old []string) {
+func (s *Shelf) tooOld(published string, keep Retention) (old []string) {
 	today, err := settings.DayOf(published)
-	if err != nil || keep.days <= 0 {
+	if err != nil || keep.Days <= 0 {
 		return nil
 	}
-	for i, day := range s.daysDown() {
+	for i, day := range s.Days() {
 		d, err := settings.DayOf(day)
-		if err != nil || day == published || day == s.latest || i < keep.count || today-d <= int32(keep.days) {
+		if err != nil || day == published || day == s.Latest || i < keep.Count || today-d <= int32(keep.Days) {
 			continue
 		}
 		old = append(old, day)

@@ -1,16 +1,14 @@
-package main
+package publish
 
 import (
-	"bytes"
 	"errors"
-	"fluedrift/cmd/fluedrift/settings"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
-	"os/signal"
 	"syscall"
 	"time"
+
+	"fluedrift/cmd/fluedrift/settings"
 
 	"github.com/google/renameio/v2"
 )
@@ -22,12 +20,12 @@ type destination struct {
 	stream     bool // a device, a pipe or a socket: written to, never replaced
 }
 
-// destinationOf decides, for every output of the program, what becomes of the path
+// DestinationOf decides, for every output of the program, what becomes of the path
 // asked for: refused where it touches what a guard stands before, or is a folder;
 // written to where it is a device, a pipe, a socket or an open file of this
 // process; else replaced as a whole, through links the file they point to.
-func destinationOf(name, path string, guards []guard) (destination, error) {
-	if err := allowed(name, path, guards); err != nil {
+func DestinationOf(name, path string, guards []Protected) (destination, error) {
+	if err := Allowed(name, path, guards); err != nil {
 		return destination{}, err
 	}
 	at, err := realPath(path)
@@ -48,13 +46,13 @@ func destinationOf(name, path string, guards []guard) (destination, error) {
 	return p, nil
 }
 
-// replaces says whether a file comes in as a whole.
-func (p destination) replaces() bool { return !p.stream && p.descriptor < 0 }
+// Replaces says whether a file comes in as a whole.
+func (p destination) Replaces() bool { return !p.stream && p.descriptor < 0 }
 
-// put writes a whole output. A file that is there keeps its rights; a new one
+// Put writes a whole output. A file that is there keeps its rights; a new one
 // gets those given.
-func (p destination) put(text []byte, mode fs.FileMode) error {
-	if p.replaces() {
+func (p destination) Put(text []byte, mode fs.FileMode) error {
+	if p.Replaces() {
 		return renameio.WriteFile(p.path, text, mode, renameio.WithExistingPermissions())
 	}
 	f, err := p.open(os.O_WRONLY)
@@ -109,50 +107,4 @@ func connectSocket(path string) (*os.File, error) {
 		syscall.Close(fd)
 	}
 	return nil, &fs.PathError{Op: "connect to", Path: path, Err: err}
-}
-
-// readConfig reads the configuration of a command and refuses a result file that
-// would touch what is read or made by it, before any work is done.
-func (c *call) readConfig() (*settings.Config, error) {
-	cfg, err := openConfig(c.config)
-	if err != nil {
-		return nil, err
-	}
-	c.guards = append(inputGuards(cfg), outputGuards(cfg)...)
-	return cfg, c.checkOutput()
-}
-
-// checkOutput looks at -o before any work is done.
-func (c *call) checkOutput() error {
-	switch {
-	case c.output == "":
-		return nil
-	case c.intoFolder:
-		return allowed("-o", c.output, c.guards)
-	}
-	_, err := destinationOf("-o", c.output, c.guards)
-	return err
-}
-
-// writeResult writes a result to standard output or to the file asked for: a
-// regular file is written whole or not at all.
-func (c *call) writeResult(write func(w io.Writer) error) error {
-	if c.output == "" {
-		return write(c.out)
-	}
-	p, err := destinationOf("-o", c.output, c.guards)
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return err
-	}
-	if !p.replaces() {
-		signal.Reset(os.Interrupt, syscall.SIGTERM) // a pipe may wait for its reader: a signal ends the wait
-	}
-	if err := p.put(b.Bytes(), 0o600); err != nil {
-		return fmt.Errorf("cannot write %s: %w", c.output, err)
-	}
-	return nil
 }

@@ -1,7 +1,0 @@
-//go:build !unix
-
-package main
-
-// umaskPrivate and ignoreSizeSignal have no meaning here.
-func umaskPrivate()     {}
-func ignoreSizeSignal() {}

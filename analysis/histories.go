@@ -60,7 +60,7 @@ type join struct {
 func newJoin(ctx context.Context, w *queries.Warehouse, s queries.Slice, names map[int32]string) (*join, error) {
 	j := &join{first: s.From, names: names, histories: make([]*judge.History, s.Until-s.From), visits: make([]int32, s.Until-s.From)}
 	for _, step := range []func(context.Context, *queries.Warehouse, queries.Slice) error{
-		j.addUnits, j.addRuns, j.addFuels, j.addTargets, j.addAnswers, j.addVisits, j.addReadings,
+		j.addUnits, j.addMoves, j.addRuns, j.addFuels, j.addTargets, j.addAnswers, j.addVisits, j.addReadings,
 	} {
 		if err := step(ctx, w, s); err != nil {
 			return nil, err
@@ -108,6 +108,19 @@ func (j *join) addRuns(ctx context.Context, w *queries.Warehouse, s queries.Slic
 			IntakeDiameterM: r.IntakeDiameterM, IntakeLengthM: r.IntakeLengthM,
 			IntakeElbows90: r.IntakeElbows90, IntakeElbows45: r.IntakeElbows45, CommonVent: r.CommonVent,
 		})
+	}
+	return nil
+}
+
+func (j *join) addMoves(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	moves, err := w.Moves(ctx, s)
+	if err != nil {
+		return err
+	}
+	for _, m := range moves {
+		h := j.of(m.UnitKey)
+		h.Moves = append(h.Moves, judge.Move{Day: m.Day, After: m.After, FromSite: m.FromSite, ToSite: m.ToSite, FromArea: m.FromArea,
+			FromAltitudeM: m.FromAltitudeM, Origin: j.origin(m.FileKey, m.Line)})
 	}
 	return nil
 }

@@ -122,6 +122,27 @@ func (w *Warehouse) VentRuns(ctx context.Context, s Slice) ([]VentRun, error) {
 	}, s.From, s.Until)
 }
 
+// Move is a unit's coming to another place, stated by a line of the register. It
+// came on Day where After is NoDay, else some day after After and until Day.
+type Move struct {
+	UnitKey, Day, After        int32
+	FromSite, ToSite, FromArea string
+	FromAltitudeM              float64
+	FileKey, Line              int32
+}
+
+// Moves gives the moves of a slice's units in order of unit and day.
+func (w *Warehouse) Moves(ctx context.Context, s Slice) ([]Move, error) {
+	many := words{}
+	return collect(ctx, w, "moves.sql", func(m *Move) []field {
+		return []field{
+			whole("unit_key", &m.UnitKey, 0), day("day", &m.Day), day("after_day", &m.After), many.word("from_site", &m.FromSite),
+			many.word("to_site", &m.ToSite), many.word("from_area", &m.FromArea), number("from_altitude_m", &m.FromAltitudeM),
+			whole("file_key", &m.FileKey, 0), whole("line", &m.Line, 0),
+		}
+	}, s.From, s.Until)
+}
+
 // Fuel is the fuel of a unit from a day on (half-open).
 type Fuel struct {
 	UnitKey                    int32

@@ -126,6 +126,24 @@ type VentRun struct {
 	CommonVent                     string
 }
 
+// Move is the coming of a unit to another place: its setting and its vent run start
+// anew there, and its altitude and area are others. It came on Day where After is
+// NoDay, else on some day after After and no later than Day.
+type Move struct {
+	Day, After                 int32
+	FromSite, ToSite, FromArea string
+	FromAltitudeM              float64 // NaN unknown
+	Origin                     string  // file:line that first states the new place
+}
+
+// Before reports whether a day surely lies before the move.
+func (m *Move) Before(day int32) bool {
+	if m.After != NoDay {
+		return day <= m.After
+	}
+	return day < m.Day
+}
+
 // FuelPeriod is the fuel of a unit from a day on (half-open).
 type FuelPeriod struct {
 	From, Until, UncertainFrom int32
@@ -195,6 +213,7 @@ type History struct {
 	Unit     Unit
 	Visits   []Visit
 	Readings []Reading
+	Moves    []Move // by day
 	VentRuns []VentRun
 	Fuels    []FuelPeriod
 	Targets  []FireTarget

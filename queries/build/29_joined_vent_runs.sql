@@ -2,7 +2,7 @@
 -- makes: joined.vent_runs
 -- grain: a row a unit and vent run, numbered from 0 in order of time
 -- reads: record.units, joined.states, joined.stretches
--- why: the vent and combustion-air configuration from a day on (null: from the first), as last stated within the run; unsure_after is the last day the run is sure of
+-- why: the vent and combustion-air configuration from a day on (null: from the first), as last stated within the run, nothing where the unit moved and no vent run was stated for the new place; unsure_after is the last day the run is sure of
 create table joined.vent_runs as
 with stated as (
     select
@@ -23,6 +23,7 @@ with stated as (
     from joined.stretches as runs
     left join joined.states as states
         on runs.unit_key = states.unit_key and states.state_day between runs.first_state and runs.last_state
+        and not runs.unmeasured
     left join record.units as given on states.file_key = given.file_key and states.line = given.line
     where runs.subject = 'vent'
     group by runs.unit_key, runs.from_day, runs.until_day, runs.uncertain_from, runs.unsure_after, runs.pinned

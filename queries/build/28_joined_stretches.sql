@@ -2,7 +2,7 @@
 -- makes: joined.stretches
 -- grain: a row a unit, subject (vent, fuel) and stretch of states that do not contradict each other
 -- reads: record.units, joined.states, joined.alterations, joined.turns
--- why: half-open and without overlap: a day stated anew decides (one that an earlier state gave already, or not after the install day, is no news), then the one visit made for it, then the export; a stretch ends where a later one begins, and one that is left no day is dropped; after an alteration that no export of the register has seen yet the stretch is unknown
+-- why: half-open and without overlap: a day stated anew decides (one that an earlier state gave already, or not after the install day, is no news), then the one visit made for it, then the export; a stretch ends where a later one begins, and one that is left no day is dropped; after an alteration that no export of the register has seen yet the stretch is unknown, and unmeasured after a move with which nothing else was stated anew
 create table joined.stretches as
 with subjects as (
     select unnest(['vent', 'fuel']) as subject
@@ -10,7 +10,7 @@ with subjects as (
 
 numbered_states as (
     select
-        states.unit_key, subjects.subject, states.state_day, states.installed, turns.last_day, turns.pinned_day,
+        states.unit_key, subjects.subject, states.state_day, states.installed, turns.last_day, turns.pinned_day, turns.place_only,
         if(subjects.subject = 'vent', given.vent_from, given.fuel_from) as stated_from,
         count(turns.state_day) over (partition by states.unit_key, subjects.subject order by states.state_day) as number
     from joined.states as states
@@ -24,6 +24,7 @@ found as (
     select
         unit_key, subject, number, min(state_day) as first_state, max(state_day) as last_state,
         max(installed) as installed, max(last_day) as last_day, max(pinned_day) as pinned_day,
+        coalesce(bool_or(place_only), false) as place_only,
         arg_max(stated_from, state_day) as stated_from
     from numbered_states
     group by unit_key, subject, number
@@ -31,7 +32,7 @@ found as (
 
 dated as (
     select
-        unit_key, subject, number, first_state, last_state, last_day, pinned_day,
+        unit_key, subject, number, first_state, last_state, last_day, pinned_day, place_only,
         case
             when stated_from <= installed then null
             when stated_from = lag(stated_from ignore nulls) over in_order then null
@@ -46,10 +47,11 @@ begun as (
         unit_key, subject, number, first_state, last_state,
         if(number = 0, stated_from, coalesce(stated_from, pinned_day, first_state)) as from_day,
         if(stated_from is null and pinned_day is null, last_day, null) as uncertain_from,
-        stated_from is null and pinned_day is not null as pinned
+        stated_from is null and pinned_day is not null as pinned,
+        place_only and coalesce(stated_from <= last_day, true) as unmeasured
     from dated
     union all
-    select unit_key, subject, 1000000, null, null, min(day), null, true
+    select unit_key, subject, 1000000, null, null, min(day), null, true, false
     from joined.alterations
     where unseen
     group by unit_key, subject
@@ -57,7 +59,7 @@ begun as (
 
 bounded as (
     select
-        unit_key, subject, number, first_state, last_state, from_day, uncertain_from, pinned,
+        unit_key, subject, number, first_state, last_state, from_day, uncertain_from, pinned, unmeasured,
         min(from_day) over later as until_day, lead(uncertain_from) over in_order as unsure_after
     from begun
     window
@@ -67,7 +69,8 @@ bounded as (
         )
 )
 
-select unit_key, subject, first_state, last_state, from_day, until_day, uncertain_from, unsure_after, pinned
+select
+    unit_key, subject, first_state, last_state, from_day, until_day, uncertain_from, unsure_after, pinned, unmeasured
 from bounded
 where from_day is null or until_day is null or from_day < until_day
 order by unit_key, subject, number;

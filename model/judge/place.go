@@ -1,0 +1,46 @@
+package judge
+
+// LastMove returns the newest move of a unit up to a day, nil where it has stood in
+// one place.
+func (h *History) LastMove(asOf int32) *Move {
+	for i := len(h.Moves) - 1; i >= 0; i-- {
+		if m := &h.Moves[i]; m.Day <= asOf {
+			return m
+		}
+	}
+	return nil
+}
+
+// Elsewhere reports whether a day lies before the newest move up to asOf: what was
+// read then says nothing of how the burner stands now.
+func (h *History) Elsewhere(day, asOf int32) bool {
+	m := h.LastMove(asOf)
+	return m != nil && m.Before(day)
+}
+
+// AltitudeOn returns the altitude of the place where the unit stood on a day, m above
+// sea level; NaN unknown.
+func (h *History) AltitudeOn(day int32) float64 {
+	if m := h.moveAfter(day); m != nil {
+		return m.FromAltitudeM
+	}
+	return h.Unit.AltitudeM
+}
+
+// AreaOn returns the area of the place where the unit stood on a day.
+func (h *History) AreaOn(day int32) string {
+	if m := h.moveAfter(day); m != nil {
+		return m.FromArea
+	}
+	return h.Unit.Area
+}
+
+// moveAfter is the first move after a day, nil where there is none.
+func (h *History) moveAfter(day int32) *Move {
+	for i := range h.Moves {
+		if h.Moves[i].Day > day {
+			return &h.Moves[i]
+		}
+	}
+	return nil
+}

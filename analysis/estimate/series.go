@@ -24,10 +24,19 @@ func (u *unitSeries) fill() {
 			vis.Level = slices.Clone(vis.Readings[0].Level)
 			vis.Level[asFound] = 0
 		} else {
-			vis.Level = u.levelUnread(&u.h.Visits[u.of[v]])
+			vis.Level = u.levelUnread(u.visitOf(v))
 		}
 	}
 	u.s.Runs = u.runs()
+}
+
+// visitOf is the visit of the history that a visit of the series is from; a move is
+// one that nobody wrote down.
+func (u *unitSeries) visitOf(v int) *judge.Visit {
+	if u.of[v] == ofMove {
+		return &judge.Visit{Day: int32(math.Round(u.s.Visits[v].T * 365.25))}
+	}
+	return &u.h.Visits[u.of[v]]
 }
 
 // level makes the level covariates of a reading: the temperature of the air
@@ -79,7 +88,7 @@ func (u *unitSeries) levelOn(day int32, room bool, airC float64) (values, varian
 	values = make([]float64, len(c.design.Level))
 	variance = make([]float64, len(values))
 	for _, s := range c.steps {
-		if day >= s.Day && (s.Area == "*" || s.Area == u.h.Unit.Area) {
+		if day >= s.Day && (s.Area == "*" || s.Area == u.h.AreaOn(day)) {
 			values[c.level[stepColumn(s)]] = 1
 		}
 	}

@@ -338,7 +338,8 @@ func installation(u *unitSeries) (before, after int, z float64) {
 			before = i
 			continue
 		}
-		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 || !u.atStartup(x) {
+		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 || !u.atStartup(x) ||
+			u.h.MovedBetween(u.h.Readings[before].Day, x.Day) {
 			return -1, -1, 0
 		}
 		return before, i, u.b.vent(u.h, &u.h.VentRuns[x.VentRun])
@@ -361,7 +362,7 @@ func rerouting(u *unitSeries) (before, after int, z float64) {
 			y := &u.h.Readings[last]
 			touched := y.Condition == judge.AsFound && u.h.Visits[y.Visit].Adjusted(u.fire) != judge.No
 			if x.VentRun != y.VentRun && x.Condition == judge.AsFound && !touched && !x.VentUncertain && !y.VentUncertain &&
-				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears {
+				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day) {
 				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
 				return last, i, u.b.vent(u.h, new) - u.b.vent(u.h, old)
 			}

@@ -156,7 +156,7 @@ func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Tar
 	if !known || !(u.InputKW > 0) {
 		return vent.Range{Low: nan, High: nan}
 	}
-	altitudeM := u.AltitudeM
+	altitudeM := h.AltitudeOn(run.From)
 	if math.IsNaN(altitudeM) {
 		altitudeM = 0
 	}

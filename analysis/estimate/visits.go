@@ -30,8 +30,11 @@ type unitSeries struct {
 	readsOf func(from, to int) []value
 	s       drift.Series
 	at      [][]int // of each visit of s: the reading of the history each value is from
-	of      []int   // the visit of the history each visit of s is from
+	of      []int   // the visit of the history each visit of s is from, or ofMove
 }
+
+// ofMove marks a visit of a series that stands for a move.
+const ofMove = -1
 
 // value is one value of the response: CO2 less target at the fire, or what else
 // is studied.
@@ -95,8 +98,13 @@ func (u *unitSeries) visits() {
 	targetNow := u.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	at := 0
 	var last *judge.Reading // the newest reading of this fire so far
+	moves := u.h.Moves
 	for v := range u.h.Visits {
 		visit := &u.h.Visits[v]
+		for len(moves) > 0 && moves[0].Day <= visit.Day {
+			u.addMove(&moves[0])
+			moves = moves[1:]
+		}
 		from := at
 		for at < len(u.h.Readings) && u.h.Readings[at].Visit == v {
 			at++
@@ -121,12 +129,44 @@ func (u *unitSeries) visits() {
 		out.Before |= partsChange(visit)
 		u.s.Visits, u.at, u.of = append(u.s.Visits, out), append(u.at, origin), append(u.of, v)
 	}
+	for i := range moves {
+		u.addMove(&moves[i])
+	}
+}
+
+// addMove ends what was known of the setting where the unit moved. Its own drift may
+// go on. Where it is not known on which of two days it came, a reading between them
+// may be of either place: the setting is then as after a visit of which nothing was
+// written down.
+func (u *unitSeries) addMove(m *judge.Move) {
+	if m.Day > u.b.rules.AsOf || len(u.s.Visits) == 0 {
+		return
+	}
+	out := drift.Visit{T: years(m.Day), Analyzer: -1, Period: -1, Adjusted: drift.No, Before: drift.ChangeVent}
+	if m.After != judge.NoDay && u.readAfter(m.After) {
+		out.Adjusted, out.Before = drift.Unknown, 0
+	}
+	u.s.Visits, u.at, u.of = append(u.s.Visits, out), append(u.at, nil), append(u.of, ofMove)
+}
+
+// readAfter says whether the newest value of the series so far was read after a day.
+func (u *unitSeries) readAfter(day int32) bool {
+	for v := len(u.s.Visits) - 1; v >= 0; v-- {
+		if len(u.s.Visits[v].Readings) > 0 {
+			return u.visitOf(v).Day > day
+		}
+	}
+	return false
 }
 
 // read says whether a reading of the fire can tell where the burner stands: one in
-// the field, with a value, that was not left out and is no step of setting.
+// the field, where the unit stands now, with a value, that was not left out and is no
+// step of setting.
 func (u *unitSeries) read() bool {
 	for v := range u.s.Visits {
+		if u.h.Elsewhere(u.visitOf(v).Day, u.b.rules.AsOf) {
+			continue
+		}
 		for _, r := range u.s.Visits[v].Readings {
 			if r.Use != drift.ForNone && r.Kind != drift.Between && !math.IsNaN(r.Y) {
 				return true
@@ -272,7 +312,7 @@ func (u *unitSeries) unflagged() drift.Series {
 	out := u.s
 	out.Visits = slices.Clone(u.s.Visits)
 	for v := range out.Visits {
-		if !u.b.technicians.flaggedAt(&u.h.Visits[u.of[v]]) {
+		if !u.b.technicians.flaggedAt(u.visitOf(v)) {
 			continue
 		}
 		out.Visits[v].Readings = slices.Clone(out.Visits[v].Readings)

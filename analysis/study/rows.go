@@ -158,7 +158,7 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.air.ln(b.Fuel, m.judge.CO2(b)) - m.air.ln(a.Fuel, m.judge.CO2(a)),
 		Years: yearsBetween(a.Day, b.Day), AgeYears: math.NaN(), Settled: settled(m.set, b.Day) - settled(m.set, a.Day),
 		LengthM: run.LengthM, LengthBeforeM: math.NaN(), DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, AirFrom: run.AirFrom,
-		AirK: b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.Unit.AltitudeM, removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1}}
+		AirK: b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.AltitudeOn(b.Day), removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1}}
 	if h.Unit.Installed != judge.NoDay {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear
 	}
@@ -195,6 +195,8 @@ func (m *rowMaker) unfit(h *judge.History, a, b *judge.Reading) string {
 	switch {
 	case a.Condition == judge.AsFound && h.Visits[a.Visit].Adjusted(a.Fire) != judge.No:
 		return "as left not recorded"
+	case h.MovedBetween(a.Day, b.Day):
+		return "moved to another place in between"
 	case a.Fuel != b.Fuel || a.FuelUncertain || b.FuelUncertain:
 		return "another fuel, or fuel not sure"
 	case m.uncertain(b) || !factory && m.uncertain(a):

@@ -43,8 +43,9 @@ type Line struct {
 	Answer             *judge.Answer // in force
 	Forecast           *analysis.Forecast
 
-	doubted []doubted  // records that a finding asks to be looked at
-	unused  []UnusedCO // CO on records that could not be used, not settled since
+	newPlace *judge.Move // whose vent run is not on record; nil: none
+	doubted  []doubted   // records that a finding asks to be looked at
+	unused   []UnusedCO  // CO on records that could not be used, not settled since
 }
 
 // Assess finds a unit's tier, next step, reasons, planned day and marks. The
@@ -81,6 +82,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	l.missingCO(x)
 	l.checkFirst(x)
 	l.doubted = doubtedRecords(x)
+	l.newPlace = ventOfPlace(h, r.AsOf)
 	return l
 }
 
@@ -98,7 +100,7 @@ func (l *Line) classify(x *facts) {
 		if f.reason == "" {
 			continue
 		}
-		if unread && !e.unread {
+		if unread && !e.unread && !f.unread {
 			if second == "" && e.tier < ToPlan {
 				second = f.reason
 			}

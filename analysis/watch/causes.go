@@ -160,9 +160,12 @@ func leftOutside(x *facts) finding {
 	return out
 }
 
-// notTestedSince: at some fire nothing was read since the vent or the fuel
-// changed.
+// notTestedSince: at some fire nothing was read since the unit moved, or the vent or
+// the fuel changed.
 func notTestedSince(x *facts) finding {
+	if f := untestedAfterMove(x); f.reason != "" {
+		return f
+	}
 	if f := untestedSince(x, currentVent(x), "the vent run changed"); f.reason != "" {
 		return f
 	}
@@ -178,6 +181,7 @@ func notTestedSince(x *facts) finding {
 type change struct {
 	from, uncertainFrom int32
 	changed             bool
+	moved               bool // the unit itself, to another place
 }
 
 // currentVent returns the newest known vent run; a run that is not known is a
@@ -186,7 +190,7 @@ func currentVent(x *facts) change {
 	c, known := change{}, 0
 	for _, v := range x.h.VentRuns {
 		if v.Known && v.From <= x.rules.AsOf {
-			c = change{v.From, v.UncertainFrom, known > 0}
+			c = change{from: v.From, uncertainFrom: v.UncertainFrom, changed: known > 0}
 			known++
 		}
 	}
@@ -197,7 +201,7 @@ func currentFuel(x *facts) change {
 	c := change{}
 	for i, f := range x.h.Fuels {
 		if f.From <= x.rules.AsOf {
-			c = change{f.From, f.UncertainFrom, i > 0}
+			c = change{from: f.From, uncertainFrom: f.UncertainFrom, changed: i > 0}
 		}
 	}
 	return c
@@ -214,7 +218,10 @@ func untestedSince(x *facts, c change, what string) finding {
 			continue
 		}
 		last := "never read"
-		if f.Reading != nil {
+		switch {
+		case f.Reading == nil && c.moved:
+			last = "not read there"
+		case f.Reading != nil:
 			last = "last read on " + DayWords(f.Reading.Day)
 		}
 		if c.uncertainFrom == judge.NoDay {
@@ -222,7 +229,7 @@ func untestedSince(x *facts, c change, what string) finding {
 		}
 		known := fmt.Sprintf("between %s and %s", DayWords(c.uncertainFrom), DayWords(c.from))
 		if f.Reading != nil && f.Reading.Day > c.uncertainFrom {
-			return finding{step: Phone, reason: fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when it changed.", what, known, f.Label(), last)}
+			return finding{step: Phone, reason: fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, f.Label(), last)}
 		}
 		return finding{step: BringForward, reason: fmt.Sprintf("Not tested since %s, some day %s (%s %s).", what, known, f.Label(), last)}
 	}
@@ -301,8 +308,8 @@ func testOverdue(x *facts) finding {
 	}
 	late := span(x.rules.AsOf - x.plan.PlannedDay)
 	reason := fmt.Sprintf("Last full test on %s, planned for %s: %s overdue.", DayWords(x.plan.LastFullTest), DayWords(x.plan.PlannedDay), late)
-	if x.plan.NeverTested {
-		reason = fmt.Sprintf("No full test %s; it was due by %s: %s overdue.", x.rules.onRecord(), DayWords(x.plan.PlannedDay), late)
+	if w := x.plan.untested(x.rules); w != "" {
+		reason = fmt.Sprintf("%s; it was due by %s: %s overdue.", w, DayWords(x.plan.PlannedDay), late)
 	}
 	if v := x.lastVisitWithoutGas(); v != nil {
 		reason += fmt.Sprintf(" Visited on %s, and no CO2 or O2 was written down.", DayWords(v.Day))

@@ -74,6 +74,11 @@ func ChartOf(h *judge.History, l *Line, r Rules) Chart {
 			c.Turns = append(c.Turns, Turn{v.From, "vent"})
 		}
 	}
+	for i := range h.Moves {
+		if m := &h.Moves[i]; m.Day <= r.AsOf && m.Day > c.From {
+			c.Turns = append(c.Turns, Turn{m.Day, "moved"})
+		}
+	}
 	for i, f := range h.Fuels {
 		if i > 0 && f.From <= r.AsOf && f.From > c.From {
 			c.Turns = append(c.Turns, Turn{f.From, "fuel"})

@@ -140,7 +140,9 @@ func fireBefore(a, b FireLine) bool {
 	return a.RatePercent > b.RatePercent // false where either is unknown: the order read stays
 }
 
-// take makes a later reading the newest of its fire, for gas and CO apart.
+// take makes a later reading the newest of its fire, for gas and CO apart. A gas read
+// before the unit moved says nothing of its setting now; a CO stays until a test
+// finds it low.
 func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	if r.Fire == judge.Point {
 		l.RatePercent = r.RatePercent
@@ -151,7 +153,7 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	case judge.AsLeft:
 		l.asLeft++
 	}
-	if hasGas(r) && !rules.Judge.PerhapsNoBurner(r) {
+	if hasGas(r) && !rules.Judge.PerhapsNoBurner(r) && !h.Elsewhere(r.Day, rules.AsOf) {
 		l.Reading = r
 	}
 	co := coOf(r, rules)

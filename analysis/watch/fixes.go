@@ -40,6 +40,7 @@ const (
 	ReasonReadRemoved  = "read-after-removal"
 	ReasonNotRegister  = "not-in-register"
 	ReasonNoTargetLine = "no-target"
+	ReasonVentOfPlace  = "vent-of-new-place"
 )
 
 // reasonFooter is the reason of reading for a line that looks like a total.
@@ -65,6 +66,9 @@ func FixesOf(l Line) []Fix {
 	}
 	for i := range l.doubted {
 		fixes = append(fixes, l.doubted[i].fix(l.Unit.Serial))
+	}
+	if l.newPlace != nil {
+		fixes = append(fixes, ventOfPlaceFix(l.newPlace, l.Unit.Serial))
 	}
 	switch {
 	case l.Tier == FuelInDoubt:

@@ -20,6 +20,7 @@ const (
 	MarkConfigured      = "target from configuration"
 	MarkFuelUnknown     = "CO2max of fuel not declared"
 	MarkVentUnknown     = "vent unknown"
+	MarkMoved           = "moved, not read since"
 	MarkVentDayUnknown  = "vent change day unknown"
 	MarkOneFire         = "one fire only"
 	MarkAsLeftOnly      = "as left only"
@@ -67,6 +68,7 @@ var markTable = []markTest{
 		return x.h.Unit.InRegister && !x.rules.fuel(x.h.Unit.Fuel).Declared()
 	}},
 	{MarkVentUnknown, "the vent's length is not on record: its part in a deviation cannot be told", func(x *facts) bool { return !ventKnown(x) }},
+	{MarkMoved, "nothing was read at a fire since they moved: what was read before says nothing of their setting now", notReadSinceMove},
 	{MarkVentDayUnknown, "", func(x *facts) bool { c := currentVent(x); return c.changed && c.uncertainFrom != judge.NoDay }},
 	{MarkOneFire, "readings exist at one fire only, where another is to be expected: the other is not judged", oneFireOnly},
 	{MarkAsLeftOnly, "only as-left readings are on record: what the burner had drifted to before each visit cannot be told", func(x *facts) bool { return conditions(x, false, true) }},

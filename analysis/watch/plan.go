@@ -12,6 +12,7 @@ type Plan struct {
 	LastFullTest int32 // NoDay: never
 	PlannedDay   int32 // NoDay: no day on record to count from
 	NeverTested  bool  // counted from the install day, else from the first record
+	SinceMove    bool  // not tested since it moved: counted from there
 }
 
 // PlanOf finds a unit's last full test and its planned day.
@@ -19,8 +20,9 @@ type Plan struct {
 // A full test is a visit in the field that has, for every fire of the unit, an
 // as-left reading, or an as-found reading inside the setting band with
 // adjustment not recorded as yes. The planned day is that day plus the
-// interval, moved into the service months; without a full test it counts from
-// the install day, else from the first record.
+// interval, moved into the service months; without a full test where the unit stands
+// now it counts from the day it moved, else from the install day, else from the first
+// record.
 func PlanOf(h *judge.History, rules Rules) Plan {
 	return planOf(h, fireLines(h, rules), rules)
 }
@@ -28,6 +30,9 @@ func PlanOf(h *judge.History, rules Rules) Plan {
 func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 	p := Plan{LastFullTest: lastFullTest(h, fires, rules), PlannedDay: judge.NoDay}
 	from := p.LastFullTest
+	if m := h.LastMove(rules.AsOf); from == judge.NoDay && m != nil {
+		p.SinceMove, from = true, m.Day
+	}
 	if from == judge.NoDay {
 		p.NeverTested = true
 		if from = h.Unit.Installed; from == judge.NoDay {
@@ -45,6 +50,18 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 		p.PlannedDay = nextService(AddMonths(from, rules.IntervalMonths), rules.ServiceMonths)
 	}
 	return p
+}
+
+// untested says that a unit was never tested in full, or not since it moved; "" where
+// it was.
+func (p *Plan) untested(r Rules) string {
+	switch {
+	case p.SinceMove:
+		return "No full test since it moved"
+	case p.NeverTested:
+		return "No full test " + r.onRecord()
+	}
+	return ""
 }
 
 // lastFullTest returns the day of the newest full test, NoDay without one.
@@ -81,7 +98,7 @@ func coversAll(done map[string]bool, fires []FireLine) bool {
 
 // testsFire reports whether a reading makes its visit a test of its fire.
 func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
-	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.PerhapsNoBurner(r) {
+	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.PerhapsNoBurner(r) || h.Elsewhere(r.Day, rules.AsOf) {
 		return false
 	}
 	switch r.Condition {

@@ -91,18 +91,18 @@ func TestPlan(t *testing.T) {
 		h    *judge.History
 		want Plan
 	}{
-		"left at both fires":                 {unit(), Plan{on, next, false}},
-		"found inside at both":               {foundInside, Plan{on, next, false}},
-		"found outside at one":               {foundOutside, Plan{judge.NoDay, installed, true}},
-		"found inside but adjusted":          {foundAdjusted, Plan{judge.NoDay, installed, true}},
-		"one fire later":                     {oneFire, Plan{on, next, false}},
-		"only one fire ever read":            {onlyFire, Plan{on, next, false}},
-		"one fire each at two visits":        {twoVisits, Plan{judge.NoDay, installed, true}},
-		"a factory test is none":             {factory, Plan{judge.NoDay, installed, true}},
-		"after the as-of day":                {future, Plan{on, next, false}},
-		"no burner at work":                  {cold, Plan{judge.NoDay, installed, true}},
-		"no install day: first record's day": {unknown, Plan{judge.NoDay, installed, true}},
-		"no day at all":                      {nothing, Plan{judge.NoDay, judge.NoDay, true}},
+		"left at both fires":                 {unit(), Plan{on, next, false, false}},
+		"found inside at both":               {foundInside, Plan{on, next, false, false}},
+		"found outside at one":               {foundOutside, Plan{judge.NoDay, installed, true, false}},
+		"found inside but adjusted":          {foundAdjusted, Plan{judge.NoDay, installed, true, false}},
+		"one fire later":                     {oneFire, Plan{on, next, false, false}},
+		"only one fire ever read":            {onlyFire, Plan{on, next, false, false}},
+		"one fire each at two visits":        {twoVisits, Plan{judge.NoDay, installed, true, false}},
+		"a factory test is none":             {factory, Plan{judge.NoDay, installed, true, false}},
+		"after the as-of day":                {future, Plan{on, next, false, false}},
+		"no burner at work":                  {cold, Plan{judge.NoDay, installed, true, false}},
+		"no install day: first record's day": {unknown, Plan{judge.NoDay, installed, true, false}},
+		"no day at all":                      {nothing, Plan{judge.NoDay, judge.NoDay, true, false}},
 	} {
 		t.Run(name, func(t *testing.T) { assert.Equal(t, c.want, PlanOf(c.h, testRules())) })
 	}

@@ -68,7 +68,10 @@ func sheetRule(l *Line) string {
 }
 
 func fullTestWords(l *Line, r Rules) string {
-	if l.NeverTested {
+	switch {
+	case l.SinceMove:
+		return "none since it moved; due by " + DayWords(l.PlannedDay)
+	case l.NeverTested:
 		return "none " + r.onRecord() + "; due by " + DayWords(l.PlannedDay)
 	}
 	return DayWords(l.LastFullTest) + "; next planned for " + DayWords(l.PlannedDay)
@@ -96,7 +99,7 @@ func sheetFire(h *judge.History, f *FireLine, r Rules) SheetFire {
 		}
 		words := readingWords(x, r)
 		switch {
-		case !hasGas(x):
+		case !hasGas(x) || h.Elsewhere(x.Day, r.AsOf):
 		case x.Condition == judge.AsFound:
 			out.Found = words
 		case x.Condition == judge.AsLeft:

@@ -44,12 +44,17 @@ const (
 	GapUntested = "not tested on its vent run"
 	GapPerhaps  = "may not have been tested since its vent changed"
 	GapLater    = "tested later, start-up not on record"
+
+	GapMoved        = "not tested since it moved"
+	GapMovedPerhaps = "may not have been tested since it moved"
+	GapMovedLater   = "tested after it moved, start-up there not on record"
 )
 
-var gapRank = map[string]int{GapUntested: 0, GapPerhaps: 1, GapLater: 2}
+var gapRank = map[string]int{GapMoved: 0, GapUntested: 0, GapMovedPerhaps: 1, GapPerhaps: 1, GapMovedLater: 2, GapLater: 2}
 
 // StartupGap is a unit whose vent run differs from the one it was set on at the
-// factory and that has no start-up reading on it.
+// factory and that has no start-up reading on it, or one that moved and was not
+// started up at its new place.
 type StartupGap struct {
 	Unit                         judge.Unit
 	Place                        int
@@ -64,6 +69,8 @@ type StartupGap struct {
 	FactoryOffPoints             float64 // how far from target the factory left it; NaN no record
 	ExpectedPoints               float64 // the two together: off target if nobody has set it since
 	TargetCO2Percent, BandPoints float64 // target, and the setting band's side it is expected on
+
+	moved bool // since its setting: nothing of the factory's shows any more
 }
 
 // shift is what start-ups on record say of units that left the factory on a
@@ -102,6 +109,11 @@ func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules)
 				continue
 			}
 			g.Place = places[h.Unit.Serial]
+			if g.moved {
+				g.expectNothing(r, h, t)
+				gaps = append(gaps, g)
+				continue
+			}
 			g.expect(v.Startups, shifts[fitFire(t.Fire)], r, h, t)
 			gaps = append(gaps, g)
 		}
@@ -149,7 +161,13 @@ func recordStarts(histories []*judge.History) map[string]int32 {
 // gapOf finds the gap of a unit at a fire that it has.
 func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins int32) (StartupGap, bool) {
 	run, changed := runInForce(h, r.AsOf)
-	if run == nil || !hasFire(h, t.Fire) {
+	if !hasFire(h, t.Fire) {
+		return StartupGap{}, false
+	}
+	if m := h.LastMove(r.AsOf); m != nil && (run == nil || run.From <= m.Day) {
+		return movedGap(h, t, r, v, m, run, begins)
+	}
+	if run == nil {
 		return StartupGap{}, false
 	}
 	g := StartupGap{Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
@@ -160,10 +178,26 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 	if g.EquivalentM <= g.FactoryRunM || g.Since == judge.NoDay {
 		return g, false
 	}
-	startUp := false
+	return g, g.decide(h, r.AsOf, t.Fire, g.test(h, r, t.Fire, changed), changed, begins)
+}
+
+// movedGap finds the gap of a unit that moved and has no later vent run than the one,
+// if any, on record for its new place.
+func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins int32) (StartupGap, bool) {
+	g := StartupGap{Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: m.Day, UncertainSince: m.After, TestedOn: judge.NoDay,
+		EquivalentM: math.NaN(), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), moved: true}
+	if run != nil {
+		g.EquivalentM = v.equivalent(run)
+	}
+	return g, g.decide(h, r.AsOf, t.Fire, g.test(h, r, t.Fire, true), true, begins)
+}
+
+// test finds the first reading of a fire since the run holds, and says whether one
+// was of a start-up on it.
+func (g *StartupGap) test(h *judge.History, r Rules, fire string, changed bool) (startUp bool) {
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		reason := h.Visits[x.Visit].Reason
-		if x.Fire != t.Fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
+		if x.Fire != fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
 			return
 		}
 		if g.TestedOn == judge.NoDay {
@@ -171,7 +205,7 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 		}
 		startUp = startUp || reason == "start-up" || reason == "vent altered" || x.Day <= g.Since+startUpDays
 	})
-	return g, g.decide(h, r.AsOf, t.Fire, startUp, changed, begins)
+	return startUp
 }
 
 // startUpDays is how long after the run holds a reading still counts as its
@@ -184,14 +218,22 @@ func (g *StartupGap) decide(h *judge.History, asOf int32, fire string, startUp, 
 	case startUp:
 		return false
 	case g.TestedOn != judge.NoDay:
-		g.Gap = GapLater
-		return g.Since >= begins && !changed
+		g.Gap = g.words(GapLater, GapMovedLater)
+		return g.Since >= begins && (!changed || g.moved)
 	case changed && g.UncertainSince != judge.NoDay && readAfter(h, g.UncertainSince, asOf, fire):
-		g.Gap = GapPerhaps
+		g.Gap = g.words(GapPerhaps, GapMovedPerhaps)
 	default:
-		g.Gap = GapUntested
+		g.Gap = g.words(GapUntested, GapMoved)
 	}
 	return true
+}
+
+// words chooses how the gap is called.
+func (g *StartupGap) words(inPlace, moved string) string {
+	if g.moved {
+		return moved
+	}
+	return inPlace
 }
 
 func readAfter(h *judge.History, day, asOf int32, fire string) bool {
@@ -300,7 +342,7 @@ func eachStartup(h *judge.History, r Rules, fn func(fire string, points, longest
 		switch reason := h.Visits[x.Visit].Reason; {
 		case reason == judge.FactoryTest && x.Condition == judge.AsLeft:
 			left[x.Fire] = x
-		case reason == "start-up" && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel:
+		case reason == "start-up" && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel && !h.MovedBetween(left[x.Fire].Day, x.Day):
 			done[x.Fire] = true
 			fn(fitFire(x.Fire), r.Judge.CO2(x)-r.Judge.CO2(left[x.Fire]), x.Target.LongestRunM)
 		}
@@ -316,11 +358,17 @@ func (s *shift) predict(x float64) (points, low, high float64) {
 	return points, points - half, points + half
 }
 
-// expect fills in what is to be expected of a gap.
-func (g *StartupGap) expect(fit Startups, line *shift, r Rules, h *judge.History, t judge.FireTarget) {
+// expectNothing fills in the target alone: nothing tells how a burner was left that
+// was set for another place.
+func (g *StartupGap) expectNothing(r Rules, h *judge.History, t judge.FireTarget) {
 	nan := math.NaN()
 	g.ShiftPoints, g.ShiftLow, g.ShiftHigh, g.FactoryOffPoints, g.ExpectedPoints, g.BandPoints = nan, nan, nan, nan, nan, nan
 	g.TargetCO2Percent = r.Judge.TargetCO2(&t.Target, h.Unit.Fuel)
+}
+
+// expect fills in what is to be expected of a gap.
+func (g *StartupGap) expect(fit Startups, line *shift, r Rules, h *judge.History, t judge.FireTarget) {
+	g.expectNothing(r, h, t)
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		if isFactory(h, x) && x.Fire == t.Fire && x.Condition == judge.AsLeft && hasGas(x) && x.Fuel == h.Unit.Fuel && !r.Judge.NoBurner(x) {

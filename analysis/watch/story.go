@@ -76,6 +76,9 @@ func headOf(h *judge.History, r Rules) []string {
 		}
 	}
 	head = append(head, state+".")
+	if w := movedStory(h, r.AsOf); w != "" {
+		head = append(head, w)
+	}
 	for i := len(h.VentRuns) - 1; i >= 0; i-- {
 		if h.VentRuns[i].From <= r.AsOf {
 			return append(head, ventWords(h.VentRuns[i]))
@@ -131,8 +134,8 @@ func whyOf(l Line, r Rules) []string {
 	}
 	why = append(why, l.Reasons...)
 	tested := "Last full test on " + DayWords(l.LastFullTest)
-	if l.NeverTested {
-		tested = "No full test " + r.onRecord()
+	if w := l.untested(r); w != "" {
+		tested = w
 	}
 	why = append(why, tested+"; planned day "+DayWords(l.PlannedDay)+".")
 	if len(l.Marks) > 0 {
@@ -210,6 +213,9 @@ func changeEntries(h *judge.History, r Rules) []Entry {
 			what += ", some day since " + DayWords(uncertain)
 		}
 		entries = append(entries, Entry{Day: day, What: what}.empty())
+	}
+	for i := range h.Moves {
+		add(h.Moves[i].Day, h.Moves[i].After, movedWords(&h.Moves[i]))
 	}
 	for i, v := range h.VentRuns {
 		if i > 0 {

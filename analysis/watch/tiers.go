@@ -140,6 +140,7 @@ type finding struct {
 	step   Step
 	reason string
 	side   Side
+	unread bool // it holds of a unit without a reading too, whatever its tier says
 }
 
 // entry is a tier in the table: its words, its test, whether a unit that is not

@@ -25,7 +25,8 @@ var quantities = [...]quantity{
 
 // moved finds what stands away from its middle over the unit's earlier visits
 // in the newest reading of a fire, rate and fuel being the same. It says where
-// to look and nothing against the reading.
+// to look and nothing against the reading. What was read at another place is no
+// measure of this one.
 func (b *bench) moved(s *series) {
 	if s.visits() < usualLeast {
 		return
@@ -40,7 +41,7 @@ func (b *bench) moved(s *series) {
 				continue
 			}
 			before := b.middle(s, func(j int) float64 {
-				if y := &b.h.Readings[j]; y.Visit != x.Visit && y.Fuel == x.Fuel {
+				if y := &b.h.Readings[j]; y.Visit != x.Visit && y.Fuel == x.Fuel && !b.h.MovedBetween(y.Day, x.Day) {
 					return q.of(y)
 				}
 				return math.NaN()

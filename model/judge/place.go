@@ -1,5 +1,7 @@
 package judge
 
+import "slices"
+
 // LastMove returns the newest move of a unit up to a day, nil where it has stood in
 // one place.
 func (h *History) LastMove(asOf int32) *Move {
@@ -16,6 +18,12 @@ func (h *History) LastMove(asOf int32) *Move {
 func (h *History) Elsewhere(day, asOf int32) bool {
 	m := h.LastMove(asOf)
 	return m != nil && m.Before(day)
+}
+
+// MovedBetween reports whether the unit was, or may have been, moved after one day and
+// no later than another.
+func (h *History) MovedBetween(a, b int32) bool {
+	return slices.ContainsFunc(h.Moves, func(m Move) bool { return m.Day > a && !m.Before(b) })
 }
 
 // AltitudeOn returns the altitude of the place where the unit stood on a day, m above

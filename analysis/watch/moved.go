@@ -1,0 +1,71 @@
+package watch
+
+import (
+	"fmt"
+
+	"fluedrift/model/judge"
+)
+
+// movedWords says that a unit moved, and from where to where as far as is known.
+func movedWords(m *judge.Move) string {
+	w := "it moved"
+	if m.FromSite != "" {
+		w += " from " + m.FromSite
+	}
+	if m.ToSite != "" {
+		w += " to " + m.ToSite
+	}
+	return w
+}
+
+// dayOfMove says when a unit moved.
+func dayOfMove(m *judge.Move) string {
+	if m.After == judge.NoDay {
+		return "on " + DayWords(m.Day)
+	}
+	return fmt.Sprintf("some day between %s and %s", DayWords(m.After), DayWords(m.Day))
+}
+
+// movedStory tells the newest move of a unit, "" where it has stood in one place.
+func movedStory(h *judge.History, asOf int32) string {
+	m := h.LastMove(asOf)
+	if m == nil {
+		return ""
+	}
+	return fmt.Sprintf("%s %s: what was read before says nothing of its setting now.", upper(movedWords(m)), dayOfMove(m))
+}
+
+// notReadSinceMove reports whether nothing was read at a fire since the unit moved.
+func notReadSinceMove(x *facts) bool {
+	return x.h.LastMove(x.rules.AsOf) != nil && (len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return f.Reading == nil }))
+}
+
+// untestedAfterMove: at some fire nothing was read since the unit moved, or some day
+// within which it moved. It stands so without any other reading too.
+func untestedAfterMove(x *facts) finding {
+	m := x.h.LastMove(x.rules.AsOf)
+	if m == nil {
+		return finding{}
+	}
+	f := untestedSince(x, change{m.Day, m.After, true, true}, movedWords(m))
+	f.unread = true
+	return f
+}
+
+// ventOfPlace is the newest move of a unit whose vent run at the new place is not on
+// record, nil where it is or where the unit never moved.
+func ventOfPlace(h *judge.History, asOf int32) *judge.Move {
+	m := h.LastMove(asOf)
+	if run, _ := runInForce(h, asOf); m == nil || run != nil {
+		return nil
+	}
+	return m
+}
+
+// ventOfPlaceFix asks for the vent run at a new place.
+func ventOfPlaceFix(m *judge.Move, serial string) Fix {
+	f := Fix{Reason: ReasonVentOfPlace, Column: "vent run", Serial: serial, Day: m.Day,
+		Message: fmt.Sprintf("%s %s: its vent run there is not on record", movedWords(m), dayOfMove(m))}
+	f.File, f.Line = origin(m.Origin)
+	return f
+}

@@ -1,0 +1,120 @@
+package watch
+
+import (
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/judge"
+)
+
+// movedUnit is the unit of the tests after a move from Mill to Quay; after is NoDay
+// where the day is known.
+func movedUnit(on, after int32) *judge.History {
+	h := unit()
+	h.Moves = []judge.Move{{Day: on, After: after, FromSite: "Mill", ToSite: "Quay", FromArea: "East", FromAltitudeM: 100, Origin: "second.csv:2"}}
+	h.VentRuns = append(h.VentRuns, judge.VentRun{From: on, Until: judge.NoDay, UncertainFrom: after, LengthM: math.NaN(), Elbows90: -1})
+	return h
+}
+
+// What was read before a unit moved says nothing of its setting now: it is not tested
+// since, whatever its last test found, its planned day counts from the move, its CO
+// stays, and the start-up there and the vent run there are asked for.
+func TestMovedUnitIsNotTestedSince(t *testing.T) {
+	require.Equal(t, ToPlan, Assess(unit(), testRules(), nil).Tier)
+	on := day(2025, time.November, 20)
+	h := movedUnit(on, judge.NoDay)
+	for i := range h.Readings {
+		h.Readings[i].COPPM, h.Readings[i].COBasis = 300, judge.AirFree
+	}
+	l := Assess(h, testRules(), nil)
+	require.Equal(t, NotTestedSince, l.Tier, l.Reasons)
+	assert.Equal(t, BringForward, l.Step)
+	assert.Contains(t, l.Reasons[0], "Not tested since it moved from Mill to Quay on 20 Nov 2025 (high fire not read there).")
+	assert.True(t, l.SinceMove)
+	assert.False(t, l.NeverTested)
+	assert.Equal(t, judge.NoDay, l.LastFullTest)
+	assert.Equal(t, AddMonths(on, 12), l.PlannedDay)
+	assert.Contains(t, l.Marks, MarkMoved)
+	assert.NotContains(t, l.Marks, MarkNeverTested)
+	assert.Equal(t, COAttention, l.CO.Level, "a CO is not read away by a move")
+
+	fixes := FixesOf(l)
+	at := slices.IndexFunc(fixes, func(f Fix) bool { return f.Reason == ReasonVentOfPlace })
+	require.GreaterOrEqual(t, at, 0)
+	assert.Equal(t, []any{"second.csv", 2}, []any{fixes[at].File, fixes[at].Line})
+	assert.Equal(t, "it moved from Mill to Quay on 20 Nov 2025: its vent run there is not on record", fixes[at].Message)
+	story := Tell(h, l, testRules())
+	assert.Contains(t, story.Head, "It moved from Mill to Quay on 20 Nov 2025: what was read before says nothing of its setting now.")
+	assert.Equal(t, "No full test since it moved; planned day 20 Nov 2026.", story.Why[len(story.Why)-2])
+	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return e.What == "it moved from Mill to Quay" && e.Day == on }))
+
+	visit(h, on+10, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	l = Assess(h, testRules(), nil)
+	assert.Equal(t, on+10, l.LastFullTest)
+	assert.NotContains(t, l.Marks, MarkMoved)
+	assert.NotEqual(t, NotTestedSince, l.Tier)
+}
+
+// A unit without a CO and without a reading since its move is not called unread: it is
+// to be tested where it stands.
+func TestMovedUnitWithoutAnyReadingIsNotTestedSince(t *testing.T) {
+	h := movedUnit(day(2025, time.November, 20), judge.NoDay)
+	for i := range h.Readings {
+		h.Readings[i].COPPM = math.NaN()
+	}
+	require.Equal(t, NotTestedSince, Assess(h, testRules(), nil).Tier)
+	h.Visits, h.Readings = nil, nil
+	require.Equal(t, NotTestedSince, Assess(h, testRules(), nil).Tier)
+	h.Moves = nil
+	require.Equal(t, NoReading, Assess(h, testRules(), nil).Tier)
+}
+
+// Where the day of a move is open, a reading within it may be of either place: one
+// asks first. A move of after the as-of day, or one of long before the readings,
+// changes nothing.
+func TestMoveOfUnknownDay(t *testing.T) {
+	last := unit().Readings[0].Day
+	l := Assess(movedUnit(last+40, last-40), testRules(), nil)
+	require.Equal(t, NotTestedSince, l.Tier)
+	assert.Equal(t, Phone, l.Step)
+	assert.Contains(t, l.Reasons[0], "May not have been tested since it moved from Mill to Quay, some day between")
+	assert.Contains(t, l.Reasons[0], "ask when that was.")
+	assert.Equal(t, last, l.LastFullTest)
+
+	for _, on := range []int32{asOf + 1, last - 1000} {
+		h := movedUnit(on, judge.NoDay)
+		h.VentRuns = h.VentRuns[:len(h.VentRuns)-1]
+		l = Assess(h, testRules(), nil)
+		assert.Equal(t, ToPlan, l.Tier, on)
+		assert.False(t, l.SinceMove)
+	}
+}
+
+// Each fire of a moved unit misses a start-up there until one is on record, known vent
+// or not; nothing of the factory's setting is expected of it.
+func TestMovedUnitMissesAStartUp(t *testing.T) {
+	on := day(2025, time.November, 20)
+	gapsOf := func(h *judge.History) (all []string) {
+		gaps, _ := StartupGaps([]*judge.History{h}, nil, testRules(), VentRules{FactoryRunM: func(string, string) float64 { return 3 }})
+		for _, g := range gaps {
+			assert.True(t, math.IsNaN(g.ExpectedPoints))
+			assert.Equal(t, on, g.Since)
+			all = append(all, g.Gap)
+		}
+		return all
+	}
+	h := movedUnit(on, judge.NoDay)
+	require.Equal(t, []string{GapMoved, GapMoved}, gapsOf(h))
+	known := movedUnit(on, judge.NoDay)
+	known.VentRuns[len(known.VentRuns)-1].Known, known.VentRuns[len(known.VentRuns)-1].LengthM = true, 2
+	require.Equal(t, []string{GapMoved, GapMoved}, gapsOf(known))
+	visit(h, on+80, "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	require.Equal(t, []string{GapMovedLater, GapMovedLater}, gapsOf(h))
+	visit(h, on+90, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	require.Empty(t, gapsOf(h))
+}

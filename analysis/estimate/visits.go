@@ -134,29 +134,15 @@ func (u *unitSeries) visits() {
 	}
 }
 
-// addMove ends what was known of the setting where the unit moved. Its own drift may
-// go on. Where it is not known on which of two days it came, a reading between them
-// may be of either place: the setting is then as after a visit of which nothing was
-// written down.
+// addMove ends what was known of the setting where the unit moved; its own drift goes
+// on. A reading between the two days within which it came may be of either place, and
+// tells as little.
 func (u *unitSeries) addMove(m *judge.Move) {
 	if m.Day > u.b.rules.AsOf || len(u.s.Visits) == 0 {
 		return
 	}
 	out := drift.Visit{T: years(m.Day), Analyzer: -1, Period: -1, Adjusted: drift.No, Before: drift.ChangeVent}
-	if m.After != judge.NoDay && u.readAfter(m.After) {
-		out.Adjusted, out.Before = drift.Unknown, 0
-	}
 	u.s.Visits, u.at, u.of = append(u.s.Visits, out), append(u.at, nil), append(u.of, ofMove)
-}
-
-// readAfter says whether the newest value of the series so far was read after a day.
-func (u *unitSeries) readAfter(day int32) bool {
-	for v := len(u.s.Visits) - 1; v >= 0; v-- {
-		if len(u.s.Visits[v].Readings) > 0 {
-			return u.visitOf(v).Day > day
-		}
-	}
-	return false
 }
 
 // read says whether a reading of the fire can tell where the burner stands: one in
@@ -164,7 +150,7 @@ func (u *unitSeries) readAfter(day int32) bool {
 // step of setting.
 func (u *unitSeries) read() bool {
 	for v := range u.s.Visits {
-		if u.h.Elsewhere(u.visitOf(v).Day, u.b.rules.AsOf) {
+		if m := u.h.LastMove(u.b.rules.AsOf); m != nil && u.visitOf(v).Day < m.Day {
 			continue
 		}
 		for _, r := range u.s.Visits[v].Readings {

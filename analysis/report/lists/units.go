@@ -196,17 +196,17 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 		"fire without a reading",
 		func(g *watch.StartupGap) string { return g.Fire }),
 	table.TextColumn("gap", "gap", "judged",
-		"not tested on its vent run; may not have been tested since its vent changed; or tested later with no start-up on "+
-			"record",
+		"not tested on its vent run, or since it moved; may not have been tested since its vent changed or it moved; or tested "+
+			"later with no start-up on record",
 		func(g *watch.StartupGap) string { return g.Gap }),
 	table.DayColumn("since", "since", "register",
-		"install day, or the day from which the vent run holds",
+		"install day, the day from which the vent run holds, or the day the unit moved",
 		func(g *watch.StartupGap) int32 { return g.Since }),
 	table.DayColumn("uncertain_since", "", "register",
-		"the vent changed some day between this one and the one before",
+		"the vent changed, or the unit moved, some day between this one and the one before",
 		func(g *watch.StartupGap) int32 { return g.UncertainSince }),
 	table.DayColumn("tested_on", "tested", "readings",
-		"first reading on the vent run",
+		"first reading on the vent run, or at the new place",
 		func(g *watch.StartupGap) int32 { return g.TestedOn }),
 	table.NumberColumn("vent_equivalent_m", "vent m", "m", "register",
 		"vent length with its elbows",
@@ -248,7 +248,7 @@ func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf int32) tabl
 	t := table.Fill("startup-gaps", gapColumns, gaps)
 	t.AsOf = asOf
 	t.Head = []string{
-		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, with no reading at start-up on it.",
+		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, with no reading at start-up on it; and units that moved, with none at their new place.",
 		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and analyzers: %d at high or only fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
 	}
 	return t

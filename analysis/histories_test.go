@@ -15,6 +15,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -53,7 +54,7 @@ func historiesOf(t *testing.T, w *queries.Warehouse, serial string) []judge.Hist
 // fleet's own reader, which reads no file, says they hold.
 func TestHistoriesOfAFleet(t *testing.T) {
 	asOf := demo.Day(2026, 3, 2)
-	f := demo.New(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()})
+	f := worlds.Demo(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()})
 	dir := t.TempDir()
 	require.NoError(t, f.Write(dir))
 	w := fromFiles(t, dir, asOf)
@@ -76,7 +77,7 @@ func TestHistoriesOfAFleet(t *testing.T) {
 func TestNothingIsKnownTooEarly(t *testing.T) {
 	asOf, early := demo.Day(2026, 3, 2), demo.Day(2024, 7, 1)
 	dir := t.TempDir()
-	require.NoError(t, demo.New(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()}).Write(dir))
+	require.NoError(t, worlds.Demo(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()}).Write(dir))
 	all := fromFiles(t, dir, early)
 	want := historiesOf(t, all, "")
 	files, err := all.Files(context.Background())

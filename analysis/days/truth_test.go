@@ -16,12 +16,13 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
 
 // listOf makes the watchlist of an invented fleet.
-func listOf(t *testing.T, f *demo.Fleet) []watch.Line {
+func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	t.Helper()
 	values := f.Histories()
 	var histories []*judge.History
@@ -56,7 +57,7 @@ func listOf(t *testing.T, f *demo.Fleet) []watch.Line {
 // truly is the days outside the action band that visits avoid in truth: a unit
 // is outside where any fire is. A visit sets each fire to its target; then the
 // fire moves as it truly does. Weeks are taken at their first day.
-func truly(f *demo.Fleet, seen []days.Seen) float64 {
+func truly(f *worlds.DemoFleet, seen []days.Seen) float64 {
 	sum := 0.0
 	for _, s := range seen {
 		u, ok := f.UnitBySerial(s.Serial)
@@ -113,7 +114,7 @@ func TestPlanAgainstTruth(t *testing.T) {
 	}
 	total := [3]float64{}
 	for seed := uint64(1); seed <= seeds; seed++ {
-		f := demo.New(demo.Options{Units: units, Years: 12, Seed: seed, World: demo.Default()})
+		f := worlds.Demo(demo.Options{Units: units, Years: 12, Seed: seed, World: demo.Default()})
 		in := demoInput(f.AsOf(), listOf(t, f))
 		if !long {
 			in.Rules.Iterations = 800
@@ -143,7 +144,7 @@ func TestPlanAgainstTruth(t *testing.T) {
 // The parts a drift rate is read from are the forecast's own: were they called
 // otherwise, no rate would be found.
 func TestForecastsNameTheirDrift(t *testing.T) {
-	f := demo.New(demo.Options{Units: 60, Years: 8, Seed: 2, World: demo.Default()})
+	f := worlds.Demo(demo.Options{Units: 60, Years: 8, Seed: 2, World: demo.Default()})
 	names := map[string]bool{}
 	for _, l := range listOf(t, f) {
 		for _, fire := range forecastFires(l.Forecast) {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -28,7 +29,7 @@ func TestAirInDoubtIsNotRecorded(t *testing.T) {
 	require.NoError(t, err)
 	w := demo.Default()
 	w.Faults.DegF, w.Faults.RoomProbe = 0.05, 0.1
-	f := demo.New(demo.Options{Units: 300, Seed: 1, World: w})
+	f := worlds.Demo(demo.Options{Units: 300, Seed: 1, World: w})
 	all := f.Histories()
 	histories, judgements, trusting := make([]*judge.History, len(all)), make([]judge.Judgement, len(all)), make([]judge.Judgement, len(all))
 	for i := range all {

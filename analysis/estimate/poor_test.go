@@ -16,6 +16,7 @@ import (
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/poor"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -57,7 +58,7 @@ func meanChance(t *testing.T, v *poor.Variant, seeds int, kept *measured.Figures
 
 // poorFleet is a fleet of a variant before it is estimated.
 func poorFleet(t *testing.T, v *poor.Variant, units, years int, seed uint64) *world {
-	o := worldOf(demo.New(demo.Options{Units: units, Years: years, Seed: seed, AsOf: asOf, World: demo.Default()}))
+	o := worldOf(worlds.Demo(demo.Options{Units: units, Years: years, Seed: seed, AsOf: asOf, World: demo.Default()}))
 	for _, h := range o.histories {
 		v.Take(h)
 	}

@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -43,7 +44,7 @@ func quick(r *estimate.Rules) {
 
 // world is one invented fleet, estimated.
 type world struct {
-	fleet     *demo.Fleet
+	fleet     *worlds.DemoFleet
 	histories []*judge.History
 	out       *estimate.Fleet
 	units     []int // unit of each history in the fleet, -1 for strays
@@ -263,7 +264,7 @@ func TestOpenJumpsAreSeen(t *testing.T) {
 		for k, u := range ranked {
 			at[u.unit] = k
 		}
-		for _, j := range o.fleet.Jumps() {
+		for _, j := range o.fleet.Jumps {
 			k, judged := at[j.Unit]
 			if math.Abs(j.CO2Points) <= 0.45 || !judged || !o.fleet.OpenAtLastVisit(j) {
 				continue

@@ -12,6 +12,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 )
 
 // smallFleet is a kind of fleet with few records: so many units, so many years.
@@ -33,7 +34,7 @@ func (c *chances) add(o chances) {
 
 // chancesOf estimates one fleet of the demo's world.
 func chancesOf(t testing.TB, k smallFleet, seed uint64) (c chances) {
-	o := worldOf(demo.New(demo.Options{Units: k.units, Years: k.years, Seed: seed, AsOf: asOf, World: demo.Default()}))
+	o := worldOf(worlds.Demo(demo.Options{Units: k.units, Years: k.years, Seed: seed, AsOf: asOf, World: demo.Default()}))
 	o.rules = rulesFor(t, o.histories)
 	o.rules.Brief = true
 	var err error

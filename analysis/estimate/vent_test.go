@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/model/vent"
@@ -22,7 +23,7 @@ func ventFleet(t *testing.T, without bool) ([]*judge.History, Rules) {
 	if without {
 		w.Fans = demo.FansOfNone
 	}
-	f := demo.New(demo.Options{Units: 200, World: w})
+	f := worlds.Demo(demo.Options{Units: 200, World: w})
 	hs := f.Histories()
 	all := make([]*judge.History, len(hs))
 	for i := range hs {

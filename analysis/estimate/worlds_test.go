@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -30,11 +31,11 @@ func estimated(t testing.TB, seed uint64, units int, w demo.World, changes ...fu
 
 // invented is a world before it is estimated.
 func invented(seed uint64, units int, w demo.World) *world {
-	return worldOf(demo.New(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
+	return worldOf(worlds.Demo(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
 }
 
 // worldOf takes the histories of a fleet.
-func worldOf(f *demo.Fleet) *world {
+func worldOf(f *worlds.DemoFleet) *world {
 	o := &world{fleet: f}
 	values := f.Histories()
 	bySerial := map[string]int{}

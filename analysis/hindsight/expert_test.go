@@ -15,6 +15,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -26,7 +27,7 @@ type expertRows struct{ readings, ask [][]string }
 const expertAir = 4
 
 // addFit adds the units of a fire: their readings in segments, and what is asked.
-func (e *expertRows) addFit(o *lookedAt, f *demo.Fleet, name string, fires []string) {
+func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires []string) {
 	all := &oracle{f: f, units: map[string]int{}, rules: &o.watch.Judge, asOf: o.Day, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
 		all.units[f.Serial(i)] = i
@@ -80,7 +81,7 @@ func save(t *testing.T, path, head string, rows [][]string) {
 }
 
 // ask runs the script on an origin and gives its probabilities.
-func askExpert(t *testing.T, o *lookedAt, f *demo.Fleet) map[fireOf]float64 {
+func askExpert(t *testing.T, o *lookedAt, f *worlds.DemoFleet) map[fireOf]float64 {
 	t.Helper()
 	e := &expertRows{}
 	e.addFit(o, f, "high", []string{judge.High, judge.Single})

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -18,7 +19,7 @@ import (
 // deviation are known; what a unit and an analyzer do of their own is learned from
 // the same readings, judged, removed and cut by the same rules as the model's.
 type oracle struct {
-	f        *demo.Fleet
+	f        *worlds.DemoFleet
 	units    map[string]int
 	rules    *judge.Rules
 	asOf     int32
@@ -49,7 +50,7 @@ const monthDays = 30
 
 // withOracle are the cases of the origins with an oracle's order in place of the
 // model's.
-func withOracle(t testing.TB, f *demo.Fleet, origins []*lookedAt, biases bool) (all []Case) {
+func withOracle(t testing.TB, f *worlds.DemoFleet, origins []*lookedAt, biases bool) (all []Case) {
 	for _, o := range origins {
 		chances := oracleChances(t, f, o.known, &o.watch.Judge, o.Day, o.estimate.Planned, biases)
 		from := len(all)
@@ -63,7 +64,7 @@ func withOracle(t testing.TB, f *demo.Fleet, origins []*lookedAt, biases bool) (
 }
 
 // oracleChances are the probabilities of standing outside on the planned day.
-func oracleChances(t testing.TB, f *demo.Fleet, known []*judge.History, rules *judge.Rules, asOf int32, planned func(*judge.History) int32, biases bool) map[fireOf]float64 {
+func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Rules, asOf int32, planned func(*judge.History) int32, biases bool) map[fireOf]float64 {
 	t.Helper()
 	o := &oracle{f: f, units: map[string]int{}, rules: rules, asOf: asOf, biases: biases, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
@@ -77,7 +78,7 @@ func oracleChances(t testing.TB, f *demo.Fleet, known []*judge.History, rules *j
 }
 
 func (o *oracle) chances(t testing.TB, known []*judge.History, fires []string, planned func(*judge.History) int32, out map[fireOf]float64) {
-	w, r := o.f.World(), drift.DefaultRules()
+	w, r := o.f.Options.World, drift.DefaultRules()
 	in := drift.Input{Rules: r, Design: drift.Design{Level: []drift.Column{{Name: "what is known", Prior: &drift.Prior{Mean: 1, SD: 1e-6}}}}}
 	var all []*one
 	for _, h := range known {
@@ -228,7 +229,7 @@ func (u *one) exposed(day int32) float64 {
 
 // point is a day to forecast.
 func (u *one) point(day int32, band judge.Band) drift.Point {
-	w, slope := u.o.f.World(), 1.0
+	w, slope := u.o.f.Options.World, 1.0
 	if n := len(u.h.VentRuns); n > 0 && u.h.VentRuns[n-1].AirFrom == "room" {
 		slope = 0.25
 	}
@@ -243,7 +244,7 @@ func (u *one) bias(x *judge.Reading) float64 {
 		return 0
 	}
 	b := u.o.f.AnalyzerBias(x.Analyzer, x.Day)
-	if u.o.f.World().Cell {
+	if u.o.f.Options.World.Cell {
 		b *= u.o.rules.Fuels[u.o.f.TrueFuel(u.unit, x.Day)].CO2MaxPercent / u.o.rules.Fuels["natural gas"].CO2MaxPercent
 	}
 	return b

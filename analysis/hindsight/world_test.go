@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -77,9 +78,9 @@ type lookedAt struct {
 }
 
 // lookedBack looks back on an invented fleet from a few days.
-func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32, change func(*estimate.Rules)) (*demo.Fleet, []*lookedAt) {
+func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32, change func(*estimate.Rules)) (*worlds.DemoFleet, []*lookedAt) {
 	t.Helper()
-	f := demo.New(demo.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
+	f := worlds.Demo(demo.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
 	values := f.Histories()
 	all := make([]*judge.History, len(values))
 	for i := range values {
@@ -108,7 +109,7 @@ func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32
 
 // trulyOut puts the truth in place of what was read: as the unit stood the evening
 // before the visit, with the air of its day.
-func trulyOut(f *demo.Fleet, cases []Case) {
+func trulyOut(f *worlds.DemoFleet, cases []Case) {
 	units := map[string]int{}
 	for i := range f.Len() {
 		units[f.Serial(i)] = i

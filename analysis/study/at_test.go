@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -50,7 +51,7 @@ func TestHull(t *testing.T) {
 func TestAtReadsTheFit(t *testing.T) {
 	w := demo.Plain()
 	w.FactoryTests, w.Fans = true, demo.FansOfAll
-	s := newStudied(t, demo.New(demo.Options{Units: 300, Years: 12, Seed: 5, AsOf: asOf, World: w}), nil)
+	s := newStudied(t, worlds.Demo(demo.Options{Units: 300, Years: 12, Seed: 5, AsOf: asOf, World: w}), nil)
 	var u *UnitVent
 	for i := range s.Units {
 		if s.Units[i].Control == "ratio" && s.Units[i].Rows > 0 && whole(s.Units[i].OfRun, s.Units[i].OfFan) {

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -14,7 +15,7 @@ import (
 const asOf = 20514 // 2026-03-02
 
 // newStudied makes the rows of a study of a fleet's units that are kept (nil: all).
-func newStudied(t *testing.T, f *demo.Fleet, keep func(*judge.History) bool) *Study {
+func newStudied(t *testing.T, f *worlds.DemoFleet, keep func(*judge.History) bool) *Study {
 	t.Helper()
 	values := f.Histories()
 	var all []*judge.History

@@ -9,6 +9,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -37,7 +38,7 @@ func TestSpreadsAreTold(t *testing.T) {
 func TestModelOfAFleet(t *testing.T) {
 	w := demo.Plain()
 	w.FactoryTests = true
-	values := demo.New(demo.Options{Units: 250, Years: 12, Seed: 9, AsOf: asOf, World: w}).Histories()
+	values := worlds.Demo(demo.Options{Units: 250, Years: 12, Seed: 9, AsOf: asOf, World: w}).Histories()
 	var all []*judge.History
 	for i := range values {
 		all = append(all, &values[i])

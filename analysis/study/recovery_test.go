@@ -12,6 +12,7 @@ import (
 
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -45,8 +46,8 @@ func studyWorld() demo.World {
 	return w
 }
 
-func studyFleet(seed uint64, w demo.World) *demo.Fleet {
-	return demo.New(demo.Options{Units: 300, Years: 12, Seed: 9000 + seed, AsOf: asOf, World: w})
+func studyFleet(seed uint64, w demo.World) *worlds.DemoFleet {
+	return worlds.Demo(demo.Options{Units: 300, Years: 12, Seed: 9000 + seed, AsOf: asOf, World: w})
 }
 
 // plantedVent is the vent's planted effect: a level for shifts, a rate for drift.
@@ -119,7 +120,7 @@ func TestAlterations(t *testing.T) {
 	for seed := range uint64(n) {
 		w := studyWorld()
 		w.ReroutedShare = 1
-		s := newStudied(t, demo.New(demo.Options{Units: 600, Years: 12, Seed: 100000 + seed, AsOf: asOf, World: w}), nil)
+		s := newStudied(t, worlds.Demo(demo.Options{Units: 600, Years: 12, Seed: 100000 + seed, AsOf: asOf, World: w}), nil)
 		for _, fire := range []string{judge.High, judge.Low} {
 			for _, control := range []string{"ratio", "fixed air"} {
 				f, err := pooledTask(Rerouting, fire, byLength).regress(within(s.rowsOf(s.Rows, Rerouting, fire), control))

@@ -12,14 +12,15 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
 // knownFans is an invented fleet whose fans are all known.
-func knownFans(seed uint64, units int) *demo.Fleet {
+func knownFans(seed uint64, units int) *worlds.DemoFleet {
 	w := studyWorld()
 	w.Fans = demo.FansOfAll
-	return demo.New(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
+	return worlds.Demo(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w})
 }
 
 // wholeStudy is a whole study with the error of lengths declared.
@@ -272,7 +273,7 @@ func TestAnalyzersAreSetRight(t *testing.T) {
 func TestTypedLengthsMakeNoRow(t *testing.T) {
 	w := studyWorld()
 	w.VentTyped = 0.3
-	s := newStudied(t, demo.New(demo.Options{Units: 200, Years: 12, Seed: 8, AsOf: asOf, World: w}), nil)
+	s := newStudied(t, worlds.Demo(demo.Options{Units: 200, Years: 12, Seed: 8, AsOf: asOf, World: w}), nil)
 	require.Equal(t, []estimate.TypedVent{{LengthM: demo.TypedVentFt * 0.3048, Units: s.Flow.TypedLengths[0].Units}}, s.Flow.TypedLengths)
 	require.NotZero(t, s.Flow.LeftOut["vent length looks typed in for want of a better one"])
 	for _, r := range s.Rows {

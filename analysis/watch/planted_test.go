@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -39,11 +40,11 @@ var planted = map[string]struct {
 
 // plantedFleet is an invented fleet with more of each fault than the demo has,
 // so that many stand in the newest readings.
-func plantedFleet(seed uint64) *demo.Fleet {
+func plantedFleet(seed uint64) *worlds.DemoFleet {
 	w := demo.Default()
 	w.Faults.SwappedGases, w.Faults.SwappedFires, w.Faults.DegF, w.Faults.RoomProbe, w.Faults.Early = 0.02, 0.02, 0.02, 0.06, 0.02
 	w.Faults.LeftOutside, w.Faults.WrongSetting, w.Faults.StraySerial = 0.02, 0.02, 0.004
-	return demo.New(demo.Options{Units: 600, Seed: seed, World: w})
+	return worlds.Demo(demo.Options{Units: 600, Seed: seed, World: w})
 }
 
 // Every planted case is on the list in its tier, or with its mark, where the
@@ -99,7 +100,7 @@ func setSince(h *judge.History, x *demo.Fault) bool {
 }
 
 // assessed is a fleet's lines and histories by serial.
-func assessed(t *testing.T, f *demo.Fleet) (map[string]*watch.Line, map[string]*judge.History) {
+func assessed(t *testing.T, f *worlds.DemoFleet) (map[string]*watch.Line, map[string]*judge.History) {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
 	delete(fuels, "butane")
@@ -133,7 +134,7 @@ func lineTargets(histories []judge.History) func(line, fire, fuel string, day in
 
 // shows reports whether a fault stands in what is newest of its unit and can be
 // told from the records.
-func shows(f *demo.Fleet, h *judge.History, x *demo.Fault) bool {
+func shows(f *worlds.DemoFleet, h *judge.History, x *demo.Fault) bool {
 	newest, lefts := map[string]*judge.Reading{}, map[string]int{}
 	visits := map[string]map[int]bool{}
 	for i := range h.Readings {
@@ -207,7 +208,7 @@ func firesApart(h *judge.History) bool {
 
 // daysOf counts the days on which a unit's records carry a kind of fault: its own
 // history cannot show as odd what stands in many of its visits.
-func daysOf(f *demo.Fleet, x *demo.Fault) int {
+func daysOf(f *worlds.DemoFleet, x *demo.Fault) int {
 	days := map[int32]bool{}
 	for _, y := range f.Faults() {
 		if y.Serial == x.Serial && y.Kind == x.Kind {

@@ -47,7 +47,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 	}
 	require.Greater(t, meters, 5)
 	all, found := 0, 0
-	for _, s := range f.WrongSettings() {
+	for _, s := range f.Settings {
 		h := byName[s.Serial]
 		if h == nil || f.WrongLabel(s.Unit) || !named(h, s) {
 			continue

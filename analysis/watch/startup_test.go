@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -28,7 +29,7 @@ type lostStartup struct {
 
 // lose takes every fourth start-up that has a factory test before it out of the
 // records of a fleet.
-func lose(f *demo.Fleet, all []*judge.History, rules *judge.Rules) map[string]lostStartup {
+func lose(f *worlds.DemoFleet, all []*judge.History, rules *judge.Rules) map[string]lostStartup {
 	unit := map[string]int{}
 	for u := range f.Len() {
 		unit[f.Serial(u)] = u
@@ -77,7 +78,7 @@ type shiftErrors struct {
 // the fit.
 func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	t.Helper()
-	f := demo.New(demo.Options{Units: 600, Years: 12, Seed: seed, AsOf: startupAsOf, World: w})
+	f := worlds.Demo(demo.Options{Units: 600, Years: 12, Seed: seed, AsOf: startupAsOf, World: w})
 	values := f.Histories()
 	var all []*judge.History
 	for i := range values {

@@ -49,10 +49,10 @@ var mayImport = map[string][]string{
 	"datasets/measured":      {},
 	"datasets/poor":          {"model/judge"},
 	"datasets/reference":     {},
-	"datasets/worlds":        {"model/..."},
+	"datasets/worlds":        {"datasets/demo", "model/..."},
 	"cmd/fluedrift/publish":  {"cmd/fluedrift/settings", "queries"},
 	"cmd/fluedrift/settings": {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/..."},
-	"cmd/fluedrift":          {"cmd/fluedrift/...", "analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/..."},
+	"cmd/fluedrift":          {"cmd/fluedrift/...", "analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/demo"},
 }
 
 // neverImports names what a tree of packages must do without: the model knows

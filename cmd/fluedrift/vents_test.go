@@ -25,6 +25,7 @@ import (
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -37,7 +38,7 @@ func studied(t *testing.T) (*study.Study, string) {
 	w := demo.Default()
 	w.ReroutedShare = 0.9
 	const asOf = 20514 // 2026-03-02
-	f := demo.New(demo.Options{Units: 250, Years: 12, Seed: 1, AsOf: asOf, World: w})
+	f := worlds.Demo(demo.Options{Units: 250, Years: 12, Seed: 1, AsOf: asOf, World: w})
 	values := f.Histories()
 	var all []*judge.History
 	for i := range values {

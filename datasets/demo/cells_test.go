@@ -1,8 +1,7 @@
-package demo
+package demo_test
 
 import (
 	"encoding/csv"
-	"math"
 	"strconv"
 	"strings"
 	"testing"
@@ -10,6 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -44,9 +45,9 @@ func celsius(f float64) float64 { return (f - 32) / 1.8 }
 
 // slotOf is how a row a visit names a reading's fire and condition.
 func slotOf(name string, r judge.Reading) string {
-	words := map[string]string{"high": "grand feu ", "low": "petit feu ", "single": "feu unique ", asFound: "avant", asLeft: "après"}
+	words := map[string]string{"high": "grand feu ", "low": "petit feu ", "single": "feu unique ", demo.AsFound: "avant", demo.AsLeft: "après"}
 	if strings.HasPrefix(name, "west") {
-		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", asFound: "before", asLeft: "after"}
+		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", demo.AsFound: "before", demo.AsLeft: "after"}
 	}
 	return words[r.Fire] + words[r.Condition]
 }
@@ -54,7 +55,7 @@ func slotOf(name string, r judge.Reading) string {
 // The other measures of every reading, read cell by cell from the files with
 // nothing but their headers, are those of the histories in SI.
 func TestMeasuresAreTheCells(t *testing.T) {
-	f := New(Options{Units: 150})
+	f := worlds.Demo(demo.Options{Units: 150})
 	files := written(t, f)
 	lines := map[string][]string{}
 	for _, h := range f.Histories() {
@@ -78,7 +79,7 @@ func TestMeasuresAreTheCells(t *testing.T) {
 			switch {
 			case strings.HasPrefix(name, "north"):
 				co, flue, air = get("CO air-free ppm"), celsius(get("Flue F")), celsius(get("Burner air F"))
-				assert.InDelta(t, get("Supply in WC")*paPerInWC, r.SupplyPa, 1e-9)
+				assert.InDelta(t, get("Supply in WC")*demo.PaPerInWC, r.SupplyPa, 1e-9)
 				assert.Equal(t, strings.HasPrefix(cell["CO air-free ppm"], "<"), r.COLimit == "below")
 			case strings.HasPrefix(name, "releves"):
 				co, flue, air = get("CO ppm "+slot), get("T fumées °C "+slot), get("T air °C "+slot)
@@ -92,29 +93,4 @@ func TestMeasuresAreTheCells(t *testing.T) {
 			}
 		}
 	}
-}
-
-// CO of the three bases means the same CO: air-free = as measured x 20.9/(20.9 -
-// O2) = at 3 % O2 x 20.9/17.9 (40 CFR 62.14650(f), equation 1).
-func TestCOBasesAgree(t *testing.T) {
-	f := New(Options{Units: 60})
-	v := &visit{technician: &technician{}, setting: naturalGas.Name}
-	rd := reading{co2: 9.0, o2: naturalGas.O2FromCO2(9.0), coPPM: 200, flueC: 60}
-	seen := map[int]bool{}
-	for _, u := range f.units {
-		if u.fuels[0].fuel != naturalGas.Name || len(u.fuels) > 1 {
-			continue
-		}
-		x := f.written(u, v, rd, 0)
-		free := x.co
-		switch u.office() {
-		case wideOffice:
-			free = naturalGas.COAirFree(x.co, math.NaN(), rd.o2)
-		case bookOffice:
-			free = x.co * 20.9 / 17.9
-		}
-		assert.InDelta(t, 200, free, 1) // CO is written in whole ppm
-		seen[u.office()] = true
-	}
-	assert.Len(t, seen, 3)
 }

@@ -7,9 +7,9 @@ import (
 
 // offices that export readings, in the order of area numbers.
 const (
-	longOffice = iota // readings in long form
-	wideOffice        // a row a visit
-	bookOffice        // a workbook, O2 only
+	LongOffice = iota // readings in long form
+	WideOffice        // a row a visit
+	BookOffice        // a workbook, O2 only
 )
 
 // techniciansPerArea work together out of one area.
@@ -30,36 +30,28 @@ type technician struct {
 	key       technicianKey
 }
 
-// analyzer is one instrument.
-type analyzer struct {
+// Analyzer is one instrument.
+type Analyzer struct {
 	id         string
 	bias       float64 // constant part, CO2 points
 	parts      []float64
 	noise      float64 // times the noise of all
-	calibrated []int32 // days, ascending; the i-th starts period i+1
+	Calibrated []int32 // days, ascending; the i-th starts period i+1
 	used       bool
 }
 
-// biasOn returns the bias on a day, CO2 points.
-func (a *analyzer) biasOn(day int32) float64 {
-	return a.bias + a.parts[a.period(day)]
+// BiasOn returns the bias on a day, CO2 points.
+func (a *Analyzer) BiasOn(day int32) float64 {
+	return a.bias + a.parts[a.Period(day)]
 }
 
-// period returns the number of calibrations on or before a day.
-func (a *analyzer) period(day int32) int {
+// Period returns the number of calibrations on or before a day.
+func (a *Analyzer) Period(day int32) int {
 	n := 0
-	for n < len(a.calibrated) && a.calibrated[n] <= day {
+	for n < len(a.Calibrated) && a.Calibrated[n] <= day {
 		n++
 	}
 	return n
-}
-
-// calibratedOn returns the latest calibration on or before a day.
-func (a *analyzer) calibratedOn(day int32) int32 {
-	if n := a.period(day); n > 0 {
-		return a.calibrated[n-1]
-	}
-	return noDay
 }
 
 // technicianOf returns a technician of an area.
@@ -84,42 +76,42 @@ func (f *Fleet) technicianOf(area, number int) *technician {
 }
 
 // analyzerOf returns the analyzer a technician carries on a day.
-func (f *Fleet) analyzerOf(t *technician, day int32) *analyzer {
+func (f *Fleet) analyzerOf(t *technician, day int32) *Analyzer {
 	n := int((years(Day(2000, 1, 1), day) + t.phase) / t.swap)
 	id := fmt.Sprintf("A%d%02d%d", 1+t.key.area, 10+t.key.number, n)
-	a, ok := f.analyzers[id]
+	a, ok := f.Analyzers[id]
 	if !ok {
 		a = f.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)), Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
-		f.analyzers[id] = a
+		f.Analyzers[id] = a
 	}
 	a.used = true
 	return a
 }
 
 // makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
-func (f *Fleet) makeAnalyzer(id string, key uint64, bought int32) *analyzer {
+func (f *Fleet) makeAnalyzer(id string, key uint64, bought int32) *Analyzer {
 	r := f.stream(kindAnalyzer, key)
-	a := &analyzer{id: id, bias: f.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(f.world.NoiseSpread * f.normal(kindAnalyzer, key, 3))}
+	a := &Analyzer{id: id, bias: f.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(f.world.NoiseSpread * f.normal(kindAnalyzer, key, 3))}
 	a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
 	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
-		a.calibrated = append(a.calibrated, day)
+		a.Calibrated = append(a.Calibrated, day)
 		a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
 	}
 	return a
 }
 
 // bench returns the analyzer of the factory's test bench in a year.
-func (f *Fleet) bench(day int32) *analyzer {
+func (f *Fleet) bench(day int32) *Analyzer {
 	id := "BENCH-" + string(rune('1'+yearOf(day)%2))
-	a, ok := f.analyzers[id]
+	a, ok := f.Analyzers[id]
 	if !ok {
 		r := f.stream(kindBench, uint64(id[len(id)-1]))
-		a = &analyzer{id: id, bias: 0.5 * f.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
+		a = &Analyzer{id: id, bias: 0.5 * f.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
 		for d := Day(2000, 2, 1); d < Day(2060, 1, 1); d += 182 {
-			a.calibrated = append(a.calibrated, d)
+			a.Calibrated = append(a.Calibrated, d)
 			a.parts = append(a.parts, 0.3*f.world.CalibrationSD*r.NormFloat64())
 		}
-		f.analyzers[id] = a
+		f.Analyzers[id] = a
 	}
 	a.used = true
 	return a
@@ -127,7 +119,7 @@ func (f *Fleet) bench(day int32) *analyzer {
 
 // foundError returns what a calibration found the analyzer to be off by, in
 // CO2 points, NaN where it was not written down.
-func (f *Fleet) foundError(a *analyzer, n int) float64 {
+func (f *Fleet) foundError(a *Analyzer, n int) float64 {
 	r := f.stream(kindAnalyzer, mix(uint64(len(a.id)), uint64(n), textKey(a.id)), 7)
 	if r.Float64() < 0.1 {
 		return math.NaN()

@@ -10,7 +10,7 @@ type damage struct {
 // damages are the ways a line of each office is spoilt, with the reason a
 // reader should give. Each spoils the line so that it cannot be read at all.
 var damages = [3][]struct{ kind, reason string }{
-	longOffice: {
+	LongOffice: {
 		{"letter in number", "unreadable-number"},
 		{"comma in number", "unreadable-number"},
 		{"degC behind degF", "unit-mark-mismatch"},
@@ -27,7 +27,7 @@ var damages = [3][]struct{ kind, reason string }{
 		{"not a number", "not-finite"},
 		{"control character", "control-char"},
 	},
-	wideOffice: {
+	WideOffice: {
 		{"letter in number", "unreadable-number"},
 		{"degF behind degC", "unit-mark-mismatch"},
 		{"field missing", "wrong-field-count"},
@@ -39,7 +39,7 @@ var damages = [3][]struct{ kind, reason string }{
 		{"formula error", "formula-error-cell"},
 		{"ten times", "out-of-physical-range"},
 	},
-	bookOffice: {
+	BookOffice: {
 		{"letter in number", "unreadable-number"},
 		{"formula error", "formula-error-cell"},
 		{"words for date", "unreadable-date"},
@@ -50,15 +50,15 @@ var damages = [3][]struct{ kind, reason string }{
 }
 
 // damageFor chooses how an entry is spoilt: the ways of its office in turn.
-func (f *Fleet) damageFor(e *entry) damage {
-	office := e.u.office()
+func (f *Fleet) damageFor(e *Entry) damage {
+	office := e.Unit.office()
 	list := damages[office]
 	d := list[f.damaged[office]%len(list)]
 	f.damaged[office]++
-	u, n := uint64(e.u.index), uint64(e.v.number)
+	u, n := uint64(e.Unit.index), uint64(e.Visit.number)
 	out := damage{kind: d.kind, reason: d.reason}
-	if e.u.office() == longOffice {
-		out.line = int(f.draw(kindDamage, u, n, 2) * float64(len(e.values)))
+	if e.Unit.office() == LongOffice {
+		out.line = int(f.draw(kindDamage, u, n, 2) * float64(len(e.Values)))
 	}
 	return out
 }

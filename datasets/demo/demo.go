@@ -11,9 +11,9 @@
 // The steps in order: World says what holds; units.go makes sites and units;
 // drift.go says what a unit's CO2 truly is on a day; visits.go sends technicians;
 // records.go turns what they saw into what an office wrote, and faults.go spoils
-// some of it; office_*.go and register.go lay the records out as files;
-// histories.go gives the same records as values, as a perfect reader of the
-// files would; truth.go writes what was planted.
+// some of it; office_*.go and register.go lay the records out as files; truth.go
+// writes what was planted. What a perfect reader of the files would hold, for
+// tests, is worlds.Demo.
 //
 // The same options give the same bytes. A bigger fleet begins with the smaller
 // one: unit i is the same unit. The package has no clock and reads no file.
@@ -37,30 +37,31 @@ type Options struct {
 	World World  // Default()
 }
 
-// Fleet is an invented fleet with its records.
+// Fleet is an invented fleet with its records: what the exports are written
+// from, and what truly was.
 type Fleet struct {
-	opt   Options
+	Options   Options              // with every default filled in
+	Units     []*Unit              // in the order of invention
+	Analyzers map[string]*Analyzer // by id
+	Jumps     []Jump               // failing parts, by unit and day
+	Settings  []WrongSetting       // visits with the analyzer set to the other fuel
+	Entries   []*Entry             // every recorded visit, by unit and day
+
 	world World
 	from  int32 // first day of the records
 
-	lines       []modelLine
-	sites       []*site
-	units       []*unit
+	lines       []ModelLine
+	sites       []*Site
 	technicians map[technicianKey]*technician
-	analyzers   map[string]*analyzer // by id
-	jumps       []Jump
-	settings    []WrongSetting
-
-	entries []*entry // every recorded visit, by unit and day
-	files   []*file  // exports in the order of their names
-	faults  []Fault
-	damaged [3]int // lines spoilt so far, by office
+	files       []*File // exports in the order of their names
+	faults      []Fault
+	damaged     [3]int // lines spoilt so far, by office
 }
 
 // The fuels of the fleet, by the conversion most analyzers use (common practice).
 var (
 	naturalGas = combustion.Fuel{Name: "natural gas", CO2MaxPercent: 11.8, Air: combustion.AirO2Field}
-	propane    = combustion.Fuel{Name: "propane", CO2MaxPercent: 13.7, Air: combustion.AirO2Field}
+	Propane    = combustion.Fuel{Name: "propane", CO2MaxPercent: 13.7, Air: combustion.AirO2Field}
 )
 
 // New invents a fleet.
@@ -80,11 +81,11 @@ func New(o Options) *Fleet {
 	if o.World.Effects == nil {
 		o.World = Default()
 	}
-	f := &Fleet{opt: o, world: o.World, lines: modelLines(),
-		technicians: map[technicianKey]*technician{}, analyzers: map[string]*analyzer{}}
+	f := &Fleet{Options: o, world: o.World, lines: modelLines(),
+		technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}}
 	f.from = o.AsOf - int32(math.Round(float64(o.Years)*daysPerYear))
 	f.makeSites()
-	for _, u := range f.units {
+	for _, u := range f.Units {
 		f.simulate(u)
 	}
 	f.record()
@@ -92,41 +93,18 @@ func New(o Options) *Fleet {
 	return f
 }
 
-// AsOf returns the day the fleet is looked at.
-func (f *Fleet) AsOf() int32 { return f.opt.AsOf }
-
-// Len returns the number of units.
-func (f *Fleet) Len() int { return len(f.units) }
-
-// World returns the world the fleet lives in.
-func (f *Fleet) World() World { return f.world }
-
-// Serial returns the serial of a unit (0 to Len-1, in the order of invention).
-func (f *Fleet) Serial(unit int) string { return f.units[unit].serial }
-
-// UnitBySerial returns the unit with a serial as registered, and false where
-// there is none.
-func (f *Fleet) UnitBySerial(serial string) (int, bool) {
-	for i, u := range f.units {
-		if u.serial == serial {
-			return i, true
-		}
-	}
-	return 0, false
-}
-
 // fuelNamed returns the fuel with a name.
 func fuelNamed(name string) combustion.Fuel {
-	if name == propane.Name {
-		return propane
+	if name == Propane.Name {
+		return Propane
 	}
 	return naturalGas
 }
 
 // otherFuel returns the name of the fleet's other fuel.
 func otherFuel(name string) string {
-	if name == propane.Name {
+	if name == Propane.Name {
 		return naturalGas.Name
 	}
-	return propane.Name
+	return Propane.Name
 }

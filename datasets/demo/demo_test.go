@@ -1,4 +1,4 @@
-package demo
+package demo_test
 
 import (
 	"math"
@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -43,7 +45,7 @@ func bySerial(hs []judge.History) map[string]judge.History {
 
 // A bigger fleet begins with the smaller one.
 func TestBiggerFleetBeginsWithSmaller(t *testing.T) {
-	small, big := New(Options{Units: 80}), New(Options{Units: 200})
+	small, big := worlds.Demo(demo.Options{Units: 80}), worlds.Demo(demo.Options{Units: 200})
 	a, b := bySerial(small.Histories()), bySerial(big.Histories())
 	for i := range small.Len() - 4 { // the last site may have been cut
 		require.Equal(t, small.Serial(i), big.Serial(i))
@@ -57,11 +59,11 @@ func TestBiggerFleetBeginsWithSmaller(t *testing.T) {
 // Switches of what is recorded change nothing else: an O2 twin has the same
 // visits, and its O2 means the same CO2 (the straight line, four decimals).
 func TestTwinInO2(t *testing.T) {
-	w := Default()
-	w.Gases = OnlyCO2
-	a := New(Options{Units: 200, World: w}).Histories()
-	w.Gases = OnlyO2
-	b := New(Options{Units: 200, World: w}).Histories()
+	w := demo.Default()
+	w.Gases = demo.OnlyCO2
+	a := worlds.Demo(demo.Options{Units: 200, World: w}).Histories()
+	w.Gases = demo.OnlyO2
+	b := worlds.Demo(demo.Options{Units: 200, World: w}).Histories()
 	require.Equal(t, len(a), len(b))
 	for i := range a {
 		require.Equal(t, len(a[i].Readings), len(b[i].Readings))
@@ -70,7 +72,7 @@ func TestTwinInO2(t *testing.T) {
 			assert.True(t, math.IsNaN(x.O2Percent) && math.IsNaN(y.CO2Percent))
 			assert.Equal(t, x.COPPM, y.COPPM)
 			if x.Fuel != "" {
-				assert.InDelta(t, x.CO2Percent, fuelNamed(x.Fuel).CO2FromO2(y.O2Percent), 5e-5, x.Origin)
+				assert.InDelta(t, x.CO2Percent, demo.FuelNamed(x.Fuel).CO2FromO2(y.O2Percent), 5e-5, x.Origin)
 			}
 		}
 	}
@@ -78,9 +80,9 @@ func TestTwinInO2(t *testing.T) {
 
 // The other switches take away what they say and nothing else.
 func TestSwitches(t *testing.T) {
-	plain := Default()
-	count := func(w World) (n int, found, low, meters, lengths int) {
-		for _, h := range New(Options{Units: 120, World: w}).Histories() {
+	plain := demo.Default()
+	count := func(w demo.World) (n int, found, low, meters, lengths int) {
+		for _, h := range worlds.Demo(demo.Options{Units: 120, World: w}).Histories() {
 			for _, v := range h.VentRuns {
 				if !math.IsNaN(v.LengthM) {
 					lengths++
@@ -127,14 +129,14 @@ func TestSwitches(t *testing.T) {
 func text(h judge.History) string {
 	var b strings.Builder
 	for _, r := range h.Readings {
-		b.WriteString(strings.Join([]string{iso(r.Day), r.Fire, r.Condition, number(r.CO2Percent, 4), number(r.O2Percent, 4), number(r.COPPM, 0),
-			number(r.FlueTempC, 3), number(r.AirTempC, 3), r.Analyzer, iso(r.Calibrated), r.Fuel, r.Target.Origin}, " ") + "\n")
+		b.WriteString(strings.Join([]string{demo.ISO(r.Day), r.Fire, r.Condition, demo.Number(r.CO2Percent, 4), demo.Number(r.O2Percent, 4), demo.Number(r.COPPM, 0),
+			demo.Number(r.FlueTempC, 3), demo.Number(r.AirTempC, 3), r.Analyzer, demo.ISO(r.Calibrated), r.Fuel, r.Target.Origin}, " ") + "\n")
 	}
 	for _, v := range h.Visits {
-		b.WriteString(strings.Join([]string{v.ID, iso(v.Day), v.Reason, v.Technician, v.AdjustedHigh, v.Parts}, " ") + "\n")
+		b.WriteString(strings.Join([]string{v.ID, demo.ISO(v.Day), v.Reason, v.Technician, v.AdjustedHigh, v.Parts}, " ") + "\n")
 	}
 	for _, v := range h.VentRuns {
-		b.WriteString(number(v.LengthM, 3) + " " + iso(v.From) + v.CommonVent + "\n")
+		b.WriteString(demo.Number(v.LengthM, 3) + " " + demo.ISO(v.From) + v.CommonVent + "\n")
 	}
 	return b.String() + h.Unit.Site + h.Unit.ModelLine + h.Unit.State
 }

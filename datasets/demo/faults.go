@@ -41,7 +41,7 @@ type Fault struct {
 	Line      int
 	Detail    string
 
-	entry *entry
+	entry *Entry
 	value int // index of the value, -1 for the visit
 }
 
@@ -54,38 +54,38 @@ type WrongSetting struct {
 }
 
 // spoilValues plants copies, typing errors and misspelt serials.
-func (f *Fleet) spoilValues(e *entry, before []*entry) {
-	if e.v.technician == nil {
+func (f *Fleet) spoilValues(e *Entry, before []*Entry) {
+	if e.Visit.technician == nil {
 		return
 	}
-	w, u, n := &f.world.Faults, uint64(e.u.index), uint64(e.v.number)
-	if i := lastOf(e.values, first); e.v.outside && i >= 0 && e.values[i].condition == asLeft {
-		f.plant(e, i, Fault{Kind: FaultLeft, True: e.values[i].gas(), Written: e.values[i].gas()})
+	w, u, n := &f.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
+	if i := lastOf(e.Values, first); e.Visit.outside && i >= 0 && e.Values[i].Condition == asLeft {
+		f.plant(e, i, Fault{Kind: FaultLeft, True: e.Values[i].gas(), Written: e.Values[i].gas()})
 	}
 	if len(before) > 0 && f.draw(kindCopy, u, n) < w.Copied {
 		f.copyPrevious(e, before[len(before)-1])
 	} else {
 		planted := len(f.faults)
 		f.typeWrong(e)
-		if len(f.faults) == planted && !e.v.outside && e.v.setting == e.u.fuelOn(e.v.day) {
+		if len(f.faults) == planted && !e.Visit.outside && e.Visit.setting == e.Unit.FuelOn(e.Visit.Day) {
 			f.misplace(e)
 		}
 	}
-	if f.draw(kindLetterCase, u, n) < w.LetterCase && serialCase(e.serial) != e.serial {
-		e.serial = serialCase(e.serial)
-		f.plant(e, -1, Fault{Kind: FaultLetterCase, Detail: e.serial})
+	if f.draw(kindLetterCase, u, n) < w.LetterCase && SerialCase(e.Serial) != e.Serial {
+		e.Serial = SerialCase(e.Serial)
+		f.plant(e, -1, Fault{Kind: FaultLetterCase, Detail: e.Serial})
 	} else if f.draw(kindStraySerial, u, n) < w.StraySerial {
-		e.serial = straySerial(e.serial)
-		f.plant(e, -1, Fault{Kind: FaultStray, Detail: e.serial})
+		e.Serial = straySerial(e.Serial)
+		f.plant(e, -1, Fault{Kind: FaultStray, Detail: e.Serial})
 	}
 }
 
 // plant notes a fault at an entry's value (-1: the visit).
-func (f *Fleet) plant(e *entry, i int, fault Fault) {
-	fault.Unit, fault.Serial, fault.Day = e.u.index, e.u.serial, e.v.day
+func (f *Fleet) plant(e *Entry, i int, fault Fault) {
+	fault.Unit, fault.Serial, fault.Day = e.Unit.index, e.Unit.Serial, e.Visit.Day
 	fault.entry, fault.value = e, i
 	if i >= 0 {
-		fault.Fire, fault.Condition = e.u.line.fireName(e.values[i].fire), e.values[i].condition
+		fault.Fire, fault.Condition = e.Unit.Line.FireName(e.Values[i].Fire), e.Values[i].Condition
 	} else {
 		fault.True, fault.Written = math.NaN(), math.NaN()
 	}
@@ -93,31 +93,31 @@ func (f *Fleet) plant(e *entry, i int, fault Fault) {
 }
 
 // copyPrevious writes the previous record down again as what was found.
-func (f *Fleet) copyPrevious(e, before *entry) {
-	if before.v.technician == nil || e.u.fuelOn(before.v.day) != e.u.fuelOn(e.v.day) {
+func (f *Fleet) copyPrevious(e, before *Entry) {
+	if before.Visit.technician == nil || e.Unit.FuelOn(before.Visit.Day) != e.Unit.FuelOn(e.Visit.Day) {
 		return
 	}
-	for i := range e.values {
-		x := &e.values[i]
-		if x.condition != asFound {
+	for i := range e.Values {
+		x := &e.Values[i]
+		if x.Condition != asFound {
 			continue
 		}
-		k := lastOf(before.values, x.fire)
+		k := lastOf(before.Values, x.Fire)
 		if k < 0 {
 			continue
 		}
 		was := x.gas()
-		*x = before.values[k]
-		x.condition = asFound
+		*x = before.Values[k]
+		x.Condition = asFound
 		f.plant(e, i, Fault{Kind: FaultCopied, True: was, Written: x.gas()})
 	}
 }
 
 // lastOf returns the index of the last value at a fire, -1 without one.
-func lastOf(values []value, fire int) int {
+func lastOf(values []Value, fire int) int {
 	last := -1
 	for i := range values {
-		if values[i].fire == fire {
+		if values[i].Fire == fire {
 			last = i
 		}
 	}
@@ -125,38 +125,38 @@ func lastOf(values []value, fire int) int {
 }
 
 // gas returns the gas value written, CO2 before O2.
-func (x *value) gas() float64 {
-	if math.IsNaN(x.co2) {
-		return x.o2
+func (x *Value) gas() float64 {
+	if math.IsNaN(x.CO2) {
+		return x.O2
 	}
-	return x.co2
+	return x.CO2
 }
 
 // setGas replaces the gas value written.
-func (x *value) setGas(percent float64) {
-	if math.IsNaN(x.co2) {
-		x.o2 = percent
+func (x *Value) setGas(percent float64) {
+	if math.IsNaN(x.CO2) {
+		x.O2 = percent
 	} else {
-		x.co2 = percent
+		x.CO2 = percent
 	}
 }
 
 // typeWrong types a value wrong here and there.
-func (f *Fleet) typeWrong(e *entry) {
-	for i := range e.values {
+func (f *Fleet) typeWrong(e *Entry) {
+	for i := range e.Values {
 		key := uint64(i)
-		if f.draw(kindTyping, uint64(e.u.index), uint64(e.v.number), key) < f.world.Faults.Typing {
-			f.slip(e, i, FaultTyping, f.draw(kindTyping, uint64(e.u.index), uint64(e.v.number), key, 1))
+		if f.draw(kindTyping, uint64(e.Unit.index), uint64(e.Visit.number), key) < f.world.Faults.Typing {
+			f.slip(e, i, FaultTyping, f.draw(kindTyping, uint64(e.Unit.index), uint64(e.Visit.number), key, 1))
 		}
 	}
 }
 
 // slip types one gas value wrong: its two digits swapped, the first one off by
 // one, or the second replaced.
-func (f *Fleet) slip(e *entry, i int, kind string, r float64) {
-	x := &e.values[i]
+func (f *Fleet) slip(e *Entry, i int, kind string, r float64) {
+	x := &e.Values[i]
 	was := x.gas()
-	x.setGas(slipped(was, r, e.u.fuelOn(e.v.day)))
+	x.setGas(slipped(was, r, e.Unit.FuelOn(e.Visit.Day)))
 	if x.gas() != was {
 		f.plant(e, i, Fault{Kind: kind, True: was, Written: x.gas()})
 	}
@@ -180,21 +180,21 @@ func slipped(percent, r float64, fuel string) float64 {
 }
 
 // spoilLast types the last readings of some units wrong.
-func (f *Fleet) spoilLast(u *unit, written []*entry) {
+func (f *Fleet) spoilLast(u *Unit, written []*Entry) {
 	if f.draw(kindTypingLast, uint64(u.index)) >= f.world.Faults.TypingLast || len(written) < 2 {
 		return
 	}
 	e := written[len(written)-1]
-	fire := int(f.draw(kindTypingLast, uint64(u.index), 1) * float64(u.line.fires()))
+	fire := int(f.draw(kindTypingLast, uint64(u.index), 1) * float64(u.Line.Fires()))
 	r := 0.31 + 0.69*f.draw(kindTypingLast, uint64(u.index), 2)
-	for i := len(e.values) - 1; i >= 0; i-- {
-		if e.values[i].fire != fire {
+	for i := len(e.Values) - 1; i >= 0; i-- {
+		if e.Values[i].Fire != fire {
 			continue
 		}
 		f.slip(e, i, FaultTypingLast, r)
 		for k := range i { // a copy of what was found repeats the error
-			if e.values[k].fire == fire && !e.v.adjusted {
-				e.values[k].setGas(e.values[i].gas())
+			if e.Values[k].Fire == fire && !e.Visit.adjusted {
+				e.Values[k].setGas(e.Values[i].gas())
 			}
 		}
 		return
@@ -202,9 +202,9 @@ func (f *Fleet) spoilLast(u *unit, written []*entry) {
 }
 
 // again returns the doubles and the correction of an entry, if it is to have any.
-func (f *Fleet) again(e *entry) []*entry {
-	w, u, n := &f.world.Faults, uint64(e.u.index), uint64(e.v.number)
-	if e.v.technician == nil {
+func (f *Fleet) again(e *Entry) []*Entry {
+	w, u, n := &f.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
+	if e.Visit.technician == nil {
 		return nil
 	}
 	luck := f.draw(kindDouble, u, n)
@@ -212,11 +212,11 @@ func (f *Fleet) again(e *entry) []*entry {
 	case f.draw(kindCorrection, u, n) < w.Corrections:
 		return f.correct(e)
 	case luck < w.Doubles:
-		return []*entry{e.copyOf(repeated)}
-	case luck < w.Doubles+w.LikelyDouble && e.id != "" && e.complete():
-		c := e.copyOf(enteredTwo)
-		c.id = e.id[:1] + "9" + e.id[2:]
-		return []*entry{c}
+		return []*Entry{e.copyOf(Repeated)}
+	case luck < w.Doubles+w.LikelyDouble && e.ID != "" && e.complete():
+		c := e.copyOf(EnteredTwo)
+		c.ID = e.ID[:1] + "9" + e.ID[2:]
+		return []*Entry{c}
 	case f.draw(kindDamage, u, n) < w.Damaged:
 		e.spoilt = f.damageFor(e)
 	}
@@ -224,9 +224,9 @@ func (f *Fleet) again(e *entry) []*entry {
 }
 
 // complete reports whether every value has a gas and another measure.
-func (e *entry) complete() bool {
-	for i := range e.values {
-		if math.IsNaN(e.values[i].gas()) || math.IsNaN(e.values[i].co) {
+func (e *Entry) complete() bool {
+	for i := range e.Values {
+		if math.IsNaN(e.Values[i].gas()) || math.IsNaN(e.Values[i].CO) {
 			return false
 		}
 	}
@@ -234,26 +234,26 @@ func (e *entry) complete() bool {
 }
 
 // correct lets the first export hold a wrong value and a later one the right.
-func (f *Fleet) correct(e *entry) []*entry {
+func (f *Fleet) correct(e *Entry) []*Entry {
 	days := f.correctionDays()
 	k := slices.IndexFunc(days, func(d int32) bool { return d > e.from+20 })
 	if k < 0 {
 		return nil
 	}
-	c := e.copyOf(correction)
+	c := e.copyOf(Correction)
 	c.from = days[k]
-	i := int(f.draw(kindCorrection, uint64(e.u.index), uint64(e.v.number), 1) * float64(len(e.values)))
-	e.values[i].setGas(slipped(e.values[i].gas(), 0.5+0.5*f.draw(kindCorrection, uint64(e.u.index), uint64(e.v.number), 2), e.u.fuelOn(e.v.day)))
-	if e.values[i].gas() == c.values[i].gas() {
+	i := int(f.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 1) * float64(len(e.Values)))
+	e.Values[i].setGas(slipped(e.Values[i].gas(), 0.5+0.5*f.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 2), e.Unit.FuelOn(e.Visit.Day)))
+	if e.Values[i].gas() == c.Values[i].gas() {
 		return nil
 	}
-	c.changed, e.changed, e.corrected = i, i, true
-	return []*entry{c}
+	c.Changed, e.Changed, e.corrected = i, i, true
+	return []*Entry{c}
 }
 
 // correctionDays are the days on which offices exported corrections.
 func (f *Fleet) correctionDays() []int32 {
-	a := f.opt.AsOf
+	a := f.Options.AsOf
 	return []int32{a - 2500, a - 1300, a - 520, a - 20}
 }
 
@@ -262,12 +262,12 @@ func (f *Fleet) Faults() []Fault {
 	faults := append([]Fault(nil), f.faults...)
 	for i := range faults {
 		x := &faults[i]
-		if x.entry != nil && x.entry.file != nil {
+		if x.entry != nil && x.entry.File != nil {
 			n := 0
-			if x.value > 0 && len(x.entry.lines) > 1 {
+			if x.value > 0 && len(x.entry.Lines) > 1 {
 				n = x.value
 			}
-			x.File, x.Line = x.entry.file.name, x.entry.lines[n].number
+			x.File, x.Line = x.entry.File.Name, x.entry.Lines[n].Number
 		}
 	}
 	faults = append(faults, f.unitFaults()...)
@@ -281,28 +281,22 @@ func (f *Fleet) Faults() []Fault {
 func (f *Fleet) unitFaults() []Fault {
 	var out []Fault
 	nan := math.NaN()
-	for _, u := range f.units {
-		if u.wrongLabel {
-			out = append(out, Fault{Unit: u.index, Serial: u.serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
+	for _, u := range f.Units {
+		if u.WrongLabel {
+			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
 				Detail: fmt.Sprintf("burns %s, registered %s", u.fuels[0].fuel, u.labelOf(u.fuels[0].fuel))})
 		}
 		if u.coFrom != noDay {
-			out = append(out, Fault{Unit: u.index, Serial: u.serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
+			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
 				Detail: fmt.Sprintf("CO times %.1f", u.coTimes)})
 		}
 		for _, j := range u.jumps {
-			out = append(out, Fault{Unit: u.index, Serial: u.serial, Kind: FaultJump, Day: j.Day, True: nan, Written: j.CO2Points,
+			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultJump, Day: j.Day, True: nan, Written: j.CO2Points,
 				Detail: "set right " + iso(j.Repaired)})
 		}
 	}
-	for _, s := range f.settings {
+	for _, s := range f.Settings {
 		out = append(out, Fault{Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan, Detail: "set to " + s.Fuel})
 	}
 	return out
 }
-
-// Jumps returns all failing parts by unit and day.
-func (f *Fleet) Jumps() []Jump { return append([]Jump(nil), f.jumps...) }
-
-// WrongSettings returns the visits with the analyzer set to the other fuel.
-func (f *Fleet) WrongSettings() []WrongSetting { return append([]WrongSetting(nil), f.settings...) }

@@ -1,6 +1,7 @@
-package demo
+package demo_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -8,42 +9,44 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
 // Every kind of fault is planted in the demo, and what the histories show is
 // what the fault says.
 func TestFaultsShow(t *testing.T) {
-	f := New(Options{})
+	f := worlds.Demo(demo.Options{})
 	histories := bySerial(f.Histories())
 	kinds := map[string]int{}
 	for _, x := range f.Faults() {
 		kinds[x.Kind]++
 		switch x.Kind {
-		case FaultTyping, FaultTypingLast, FaultCopied:
+		case demo.FaultTyping, demo.FaultTypingLast, demo.FaultCopied:
 			r := readingOf(histories[x.Serial], x)
 			if r != nil {
 				assert.InDelta(t, x.Written, shownGas(r), 1e-9, "%+v", x)
 			}
-			if x.Kind == FaultTypingLast && r != nil {
+			if x.Kind == demo.FaultTypingLast && r != nil {
 				last := lastReading(histories[x.Serial], x.Fire)
 				assert.InDelta(t, x.Written, shownGas(last), 1e-9, "%+v", x)
 			}
-		case FaultStray:
+		case demo.FaultStray:
 			h, ok := histories[x.Detail]
 			if ok { // its line may be damaged besides
 				assert.False(t, h.Unit.InRegister)
 			}
 		}
 	}
-	for _, kind := range []string{FaultTyping, FaultTypingLast, FaultCopied, FaultLetterCase, FaultStray, FaultLabel, FaultSetting, FaultLeft, FaultJump, FaultCOHigh} {
+	for _, kind := range []string{demo.FaultTyping, demo.FaultTypingLast, demo.FaultCopied, demo.FaultLetterCase, demo.FaultStray, demo.FaultLabel, demo.FaultSetting, demo.FaultLeft, demo.FaultJump, demo.FaultCOHigh} {
 		assert.Positive(t, kinds[kind], kind)
 	}
 }
 
 // readingOf finds the reading a fault was planted at, nil where its line does
 // not count.
-func readingOf(h judge.History, x Fault) *judge.Reading {
+func readingOf(h judge.History, x demo.Fault) *judge.Reading {
 	for i := range h.Readings {
 		r := &h.Readings[i]
 		file, line := originOf(r.Origin)
@@ -82,9 +85,9 @@ func shownGas(r *judge.Reading) float64 {
 // A unit with the wrong fuel label is set to the other fuel's target: its as
 // lefts stand nearer to that one, in the middle.
 func TestWrongLabelsShowInAsLefts(t *testing.T) {
-	w := Default()
+	w := demo.Default()
 	w.Faults.WrongLabel = 0.2
-	f := New(Options{World: w})
+	f := worlds.Demo(demo.Options{World: w})
 	histories := bySerial(f.Histories())
 	seen := 0
 	for i := range f.Len() {
@@ -112,19 +115,10 @@ func TestWrongLabelsShowInAsLefts(t *testing.T) {
 // Lines that are not planted, and planted ones that are accepted, are exactly
 // the readings of the histories: nothing is lost and nothing comes twice.
 func TestAcceptedLinesAreTheReadings(t *testing.T) {
-	f := New(Options{Units: 300})
+	f := worlds.Demo(demo.Options{Units: 300})
 	want := map[string]int{}
-	for _, x := range f.files {
-		for _, r := range x.rows {
-			if r.entry == nil || r.entry.lines[r.index].outcome != accepted {
-				continue
-			}
-			values := len(r.entry.values)
-			if x.long() {
-				values = 1
-			}
-			want[r.entry.origin(r.index)] += values
-		}
+	for at, values := range f.AcceptedLines() {
+		want[fmt.Sprintf("%s:%d", at.File, at.Line)] = values
 	}
 	got := map[string]int{}
 	for _, h := range f.Histories() {
@@ -137,18 +131,18 @@ func TestAcceptedLinesAreTheReadings(t *testing.T) {
 
 // In the plain world there is nothing to find.
 func TestPlainWorldHasNoFaults(t *testing.T) {
-	f := New(Options{Units: 200, World: Plain()})
+	f := worlds.Demo(demo.Options{Units: 200, World: demo.Plain()})
 	assert.Empty(t, f.Faults())
 	assert.Empty(t, f.PlantedLines())
 }
 
 // Large jumps nobody set right exist where a test asks for them.
 func TestOpenJumps(t *testing.T) {
-	w := Default()
+	w := demo.Default()
 	w.JumpsPerYear, w.AdjustShare = 0.05, 0.5
-	f := New(Options{World: w})
+	f := worlds.Demo(demo.Options{World: w})
 	open := 0
-	for _, j := range f.Jumps() {
+	for _, j := range f.Jumps {
 		if f.OpenAtLastVisit(j) && math.Abs(j.CO2Points) > 0.45 {
 			open++
 			u, ok := f.UnitBySerial(j.Serial)

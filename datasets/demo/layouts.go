@@ -153,5 +153,5 @@ code      = "west van"
 latitude  = 45.0
 longitude = -37.0
 areas     = ["West 1", "West 2", "West 3"]
-`, iso(f.opt.AsOf))
+`, iso(f.Options.AsOf))
 }

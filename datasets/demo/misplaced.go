@@ -5,13 +5,13 @@ import "math"
 // misplace writes a visit's values in the wrong place, in the wrong unit, or
 // takes them at the wrong time or spot. Each kind has a stream of its own; a
 // visit has one kind at most.
-func (f *Fleet) misplace(e *entry) {
+func (f *Fleet) misplace(e *Entry) {
 	w := &f.world.Faults
 	for k, one := range []struct {
 		share float64
-		plant func(*entry)
+		plant func(*Entry)
 	}{{w.SwappedGases, f.swapGases}, {w.SwappedFires, f.swapFires}, {w.DegF, f.writeDegF}, {w.RoomProbe, f.probeRoom}, {w.Early, f.readEarly}} {
-		if f.draw(kindShape, uint64(e.u.index), uint64(e.v.number), uint64(k)) < one.share {
+		if f.draw(kindShape, uint64(e.Unit.index), uint64(e.Visit.number), uint64(k)) < one.share {
 			one.plant(e)
 			return
 		}
@@ -22,21 +22,21 @@ func (f *Fleet) misplace(e *entry) {
 // office has one column it is filled with the other gas. Worlds that record one
 // gas everywhere are there to be compared with each other and have no such
 // faults: O2 typed as CO2 has no twin.
-func (f *Fleet) swapGases(e *entry) {
+func (f *Fleet) swapGases(e *Entry) {
 	if f.world.Gases != AsOffices {
 		return
 	}
-	fuel := fuelNamed(e.u.fuelOn(e.v.day))
-	for i := range e.values {
-		x := &e.values[i]
+	fuel := fuelNamed(e.Unit.FuelOn(e.Visit.Day))
+	for i := range e.Values {
+		x := &e.Values[i]
 		was, kind := x.gas(), FaultOtherGas
 		switch {
-		case math.IsNaN(x.co2):
-			x.o2 = f.shown(fuel.CO2FromO2(x.o2))
-		case math.IsNaN(x.o2):
-			x.co2 = f.shown(fuel.O2FromCO2(x.co2))
+		case math.IsNaN(x.CO2):
+			x.O2 = f.shown(fuel.CO2FromO2(x.O2))
+		case math.IsNaN(x.O2):
+			x.CO2 = f.shown(fuel.O2FromCO2(x.CO2))
 		default:
-			x.co2, x.o2, kind = x.o2, x.co2, FaultGases
+			x.CO2, x.O2, kind = x.O2, x.CO2, FaultGases
 		}
 		f.plant(e, i, Fault{Kind: kind, True: was, Written: x.gas()})
 	}
@@ -51,13 +51,13 @@ func (f *Fleet) shown(percent float64) float64 {
 }
 
 // swapFires writes high fire as low and low as high, where both were read.
-func (f *Fleet) swapFires(e *entry) {
-	if lastOf(e.values, first) < 0 || lastOf(e.values, second) < 0 {
+func (f *Fleet) swapFires(e *Entry) {
+	if lastOf(e.Values, first) < 0 || lastOf(e.Values, second) < 0 {
 		return
 	}
-	for i := range e.values {
-		x := &e.values[i]
-		x.fire = first + second - x.fire
+	for i := range e.Values {
+		x := &e.Values[i]
+		x.Fire = first + second - x.Fire
 		f.plant(e, i, Fault{Kind: FaultFires, True: x.gas(), Written: x.gas()})
 	}
 }
@@ -67,58 +67,58 @@ func (f *Fleet) swapFires(e *entry) {
 const mostAirC = 60 // degC
 
 // writeDegF writes temperatures in degF where the office writes degC.
-func (f *Fleet) writeDegF(e *entry) {
-	if e.office() == longOffice || e.v.airC*1.8+32 > mostAirC-1 {
+func (f *Fleet) writeDegF(e *Entry) {
+	if e.Office() == LongOffice || e.Visit.airC*1.8+32 > mostAirC-1 {
 		return
 	}
-	for i := range e.values {
-		x := &e.values[i]
-		was := x.flue
-		x.flue, x.air = math.Round(x.flue*1.8+32), math.Round(x.air*1.8+32)
-		f.plant(e, i, Fault{Kind: FaultDegF, True: was, Written: x.flue})
+	for i := range e.Values {
+		x := &e.Values[i]
+		was := x.Flue
+		x.Flue, x.Air = math.Round(x.Flue*1.8+32), math.Round(x.Air*1.8+32)
+		f.plant(e, i, Fault{Kind: FaultDegF, True: was, Written: x.Flue})
 	}
 }
 
 // probeRoom takes the air in the room, at 18 to 24 degC, where the unit draws
 // it from outdoors.
-func (f *Fleet) probeRoom(e *entry) {
-	if e.u.runOn(e.v.day).airFrom == "room" {
+func (f *Fleet) probeRoom(e *Entry) {
+	if e.Unit.runOn(e.Visit.Day).AirFrom == "room" {
 		return
 	}
-	roomC := 18 + math.Floor(7*f.draw(kindShape, uint64(e.u.index), uint64(e.v.number), 10))
-	for i := range e.values {
-		x := &e.values[i]
-		was := x.air
-		x.air = roomC
-		if e.office() == longOffice {
-			x.air = math.Round(roomC*1.8 + 32)
+	roomC := 18 + math.Floor(7*f.draw(kindShape, uint64(e.Unit.index), uint64(e.Visit.number), 10))
+	for i := range e.Values {
+		x := &e.Values[i]
+		was := x.Air
+		x.Air = roomC
+		if e.Office() == LongOffice {
+			x.Air = math.Round(roomC*1.8 + 32)
 		}
-		f.plant(e, i, Fault{Kind: FaultRoomProbe, True: was, Written: x.air})
+		f.plant(e, i, Fault{Kind: FaultRoomProbe, True: was, Written: x.Air})
 	}
 }
 
 // readEarly reads the first fire a minute after the start: the flue is cold,
 // and CO2 stands 0.3 to 0.8 points lower than it will.
-func (f *Fleet) readEarly(e *entry) {
-	fuel := fuelNamed(e.u.fuelOn(e.v.day))
-	less := 0.3 + 0.5*f.draw(kindShape, uint64(e.u.index), uint64(e.v.number), 11)
-	for i := range e.values {
-		x := &e.values[i]
-		if x.fire != first || x.condition != asFound {
+func (f *Fleet) readEarly(e *Entry) {
+	fuel := fuelNamed(e.Unit.FuelOn(e.Visit.Day))
+	less := 0.3 + 0.5*f.draw(kindShape, uint64(e.Unit.index), uint64(e.Visit.number), 11)
+	for i := range e.Values {
+		x := &e.Values[i]
+		if x.Fire != first || x.Condition != asFound {
 			continue
 		}
 		was := x.gas()
-		if !math.IsNaN(x.co2) {
-			x.co2 = f.shown(x.co2 - less)
+		if !math.IsNaN(x.CO2) {
+			x.CO2 = f.shown(x.CO2 - less)
 		}
-		if !math.IsNaN(x.o2) {
-			x.o2 = f.shown(x.o2 + less/fuel.CO2PerO2())
+		if !math.IsNaN(x.O2) {
+			x.O2 = f.shown(x.O2 + less/fuel.CO2PerO2())
 		}
 		cold := func(c float64) float64 { return math.Round(15 + 0.3*(c-15)) }
-		if e.office() == longOffice {
-			x.flue, x.minutes = math.Round(cold((x.flue-32)/1.8)*1.8+32), 1
+		if e.Office() == LongOffice {
+			x.Flue, x.Minutes = math.Round(cold((x.Flue-32)/1.8)*1.8+32), 1
 		} else {
-			x.flue = cold(x.flue)
+			x.Flue = cold(x.Flue)
 		}
 		f.plant(e, i, Fault{Kind: FaultEarly, True: was, Written: x.gas()})
 	}

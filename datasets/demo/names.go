@@ -21,7 +21,7 @@ func siteName(n int, r *rand.Rand) string {
 	return fmt.Sprintf("%s %s %d", place, kind, n+1)
 }
 
-// areaName names an area.
-func areaName(area int) string {
+// AreaName names an area.
+func AreaName(area int) string {
 	return fmt.Sprintf("%s %d", []string{"North", "South", "West"}[area%3], area/3+1)
 }

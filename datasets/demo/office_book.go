@@ -14,26 +14,26 @@ func (f *Fleet) bookColumns() []wideColumn {
 	reasons := [][2]string{{"First firing", "start-up"}, {"Annual test", "annual"}, {"Fault call", "call-out"}, {"Vent work", "vent altered"}, {"Gas change", "fuel conversion"}}
 	yes := [][2]string{{"yes", "yes"}, {"no", "no"}}
 	columns := []wideColumn{
-		{column{header: "Boiler serial", field: "serial"}, func(e *entry) string { return e.serial }},
-		{column{header: "Tested on", field: "day"}, func(e *entry) string { return strconv.Itoa(int(e.v.day) + 25569) }},
-		{column{header: "Why", field: "reason", codes: reasons}, func(e *entry) string { return encode(reasons, e.v.reason) }},
-		{column{header: "By", field: "technician"}, func(e *entry) string { return e.tester }},
-		{column{header: "Analyser", field: "analyzer"}, func(e *entry) string { return e.meter }},
-		{column{header: "Reset?", field: "adjusted", codes: yes}, func(e *entry) string { return encode(yes, e.flag) }},
+		{column{header: "Boiler serial", field: "serial"}, func(e *Entry) string { return e.Serial }},
+		{column{header: "Tested on", field: "day"}, func(e *Entry) string { return strconv.Itoa(int(e.Visit.Day) + 25569) }},
+		{column{header: "Why", field: "reason", codes: reasons}, func(e *Entry) string { return encode(reasons, e.Visit.Reason) }},
+		{column{header: "By", field: "technician"}, func(e *Entry) string { return e.Tester }},
+		{column{header: "Analyser", field: "analyzer"}, func(e *Entry) string { return e.Meter }},
+		{column{header: "Reset?", field: "adjusted", codes: yes}, func(e *Entry) string { return encode(yes, e.Flag) }},
 	}
 	slots := []slot{{"high, before", "high", asFound}, {"high, after", "high", asLeft}, {"low, before", "low", asFound},
 		{"low, after", "low", asLeft}, {"one fire, before", "single", asFound}, {"one fire, after", "single", asLeft}}
 	for _, s := range slots {
-		if f.writesCO2(bookOffice) {
-			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s, func(x *value) string { return f.gasText(x.co2, OnlyCO2) }))
+		if f.writesCO2(BookOffice) {
+			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return f.GasText(x.CO2, OnlyCO2) }))
 		}
-		if f.writesO2(bookOffice) {
-			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s, func(x *value) string { return f.gasText(x.o2, OnlyO2) }))
+		if f.writesO2(BookOffice) {
+			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return f.GasText(x.O2, OnlyO2) }))
 		}
 		columns = append(columns,
-			slotColumn(column{header: "CO at 3 % O2 " + s.name, field: "co", unit: "ppm", basis: "reference", referenceO2: "3"}, s, func(x *value) string { return number(x.co, 0) }),
-			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *value) string { return number(x.flue, f.tempDecimals(1)) }),
-			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *value) string { return number(x.air, f.tempDecimals(2)) }))
+			slotColumn(column{header: "CO at 3 % O2 " + s.name, field: "co", unit: "ppm", basis: "reference", referenceO2: "3"}, s, func(x *Value) string { return number(x.CO, 0) }),
+			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Flue, f.tempDecimals(1)) }),
+			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Air, f.tempDecimals(2)) }))
 	}
 	return columns
 }
@@ -51,7 +51,7 @@ func (f *Fleet) bookLayout() layout {
 
 // writeBook writes a workbook: a title, an empty row, the header, a row a visit.
 // Dates are day numbers shown as dates, measures are numbers, the rest is text.
-func (f *Fleet) writeBook(w io.Writer, x *file) error {
+func (f *Fleet) writeBook(w io.Writer, x *File) error {
 	book := excelize.NewFile()
 	defer book.Close()
 	const sheet = "Burner tests"

@@ -12,7 +12,7 @@ import (
 // longColumn is a column with what stands in it.
 type longColumn struct {
 	column
-	cell func(e *entry, x *value) string
+	cell func(e *Entry, x *Value) string
 }
 
 // longColumns are the columns of the first office.
@@ -21,41 +21,41 @@ func (f *Fleet) longColumns() []longColumn {
 	fires := [][2]string{{"Hi", "high"}, {"Lo", "low"}, {"One", "single"}}
 	when := [][2]string{{"Before", asFound}, {"After", asLeft}}
 	columns := []longColumn{
-		{column{header: "Visit No", field: "visit_id"}, func(e *entry, _ *value) string { return e.id }},
-		{column{header: "Serial", field: "serial"}, func(e *entry, _ *value) string { return e.serial }},
-		{column{header: "Site", ignore: true}, func(e *entry, _ *value) string { return e.u.siteOn(e.v.day).name }},
-		{column{header: "Date", field: "day"}, func(e *entry, _ *value) string { return format(e.v.day, "01/02/2006") }},
-		{column{header: "Time", field: "time"}, func(e *entry, _ *value) string { return clock(e.v.minute) }},
-		{column{header: "Reason for visit", field: "reason", codes: reasons}, func(e *entry, _ *value) string { return encode(reasons, e.v.reason) }},
-		{column{header: "Tech", field: "technician"}, func(e *entry, _ *value) string { return e.tester }},
-		{column{header: "Meter", field: "analyzer"}, func(e *entry, _ *value) string { return e.meter }},
-		{column{header: "Setting changed", field: "adjusted", codes: [][2]string{{"Y", "yes"}, {"N", "no"}}}, func(e *entry, _ *value) string {
-			return encode([][2]string{{"Y", "yes"}, {"N", "no"}}, e.flag)
+		{column{header: "Visit No", field: "visit_id"}, func(e *Entry, _ *Value) string { return e.ID }},
+		{column{header: "Serial", field: "serial"}, func(e *Entry, _ *Value) string { return e.Serial }},
+		{column{header: "Site", ignore: true}, func(e *Entry, _ *Value) string { return e.Unit.SiteOn(e.Visit.Day).Name }},
+		{column{header: "Date", field: "day"}, func(e *Entry, _ *Value) string { return format(e.Visit.Day, "01/02/2006") }},
+		{column{header: "Time", field: "time"}, func(e *Entry, _ *Value) string { return clock(e.Visit.Minute) }},
+		{column{header: "Reason for visit", field: "reason", codes: reasons}, func(e *Entry, _ *Value) string { return encode(reasons, e.Visit.Reason) }},
+		{column{header: "Tech", field: "technician"}, func(e *Entry, _ *Value) string { return e.Tester }},
+		{column{header: "Meter", field: "analyzer"}, func(e *Entry, _ *Value) string { return e.Meter }},
+		{column{header: "Setting changed", field: "adjusted", codes: [][2]string{{"Y", "yes"}, {"N", "no"}}}, func(e *Entry, _ *Value) string {
+			return encode([][2]string{{"Y", "yes"}, {"N", "no"}}, e.Flag)
 		}},
-		{column{header: "Firing", field: "fire", codes: fires}, func(e *entry, x *value) string { return encode(fires, e.u.line.fireName(x.fire)) }},
-		{column{header: "Taken", field: "condition", codes: when}, func(_ *entry, x *value) string { return encode(when, x.condition) }},
+		{column{header: "Firing", field: "fire", codes: fires}, func(e *Entry, x *Value) string { return encode(fires, e.Unit.Line.FireName(x.Fire)) }},
+		{column{header: "Taken", field: "condition", codes: when}, func(_ *Entry, x *Value) string { return encode(when, x.Condition) }},
 	}
-	if f.writesCO2(longOffice) {
-		columns = append(columns, longColumn{column{header: "CO2 %", field: "co2", unit: "%"}, func(_ *entry, x *value) string { return f.gasText(x.co2, OnlyCO2) }})
+	if f.writesCO2(LongOffice) {
+		columns = append(columns, longColumn{column{header: "CO2 %", field: "co2", unit: "%"}, func(_ *Entry, x *Value) string { return f.GasText(x.CO2, OnlyCO2) }})
 	}
-	if f.writesO2(longOffice) {
-		columns = append(columns, longColumn{column{header: "O2 %", field: "o2", unit: "%"}, func(_ *entry, x *value) string { return f.gasText(x.o2, OnlyO2) }})
+	if f.writesO2(LongOffice) {
+		columns = append(columns, longColumn{column{header: "O2 %", field: "o2", unit: "%"}, func(_ *Entry, x *Value) string { return f.GasText(x.O2, OnlyO2) }})
 	}
 	return append(columns, []longColumn{
-		{column{header: "CO air-free ppm", field: "co", unit: "ppm", basis: "air-free"}, func(_ *entry, x *value) string {
-			if x.coLimit == "below" {
-				return "<" + number(x.co, 0)
+		{column{header: "CO air-free ppm", field: "co", unit: "ppm", basis: "air-free"}, func(_ *Entry, x *Value) string {
+			if x.COLimit == "below" {
+				return "<" + number(x.CO, 0)
 			}
-			return number(x.co, 0)
+			return number(x.CO, 0)
 		}},
-		{column{header: "Flue F", field: "flue_temp", unit: "degF"}, func(_ *entry, x *value) string { return number(x.flue, f.tempDecimals(1)) }},
-		{column{header: "Burner air F", field: "air_temp", unit: "degF"}, func(_ *entry, x *value) string { return number(x.air, f.tempDecimals(2)) }},
-		{column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"}, func(e *entry, _ *value) string { return number(math.Round(e.v.outdoorC*1.8+32), 0) }},
-		{column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."}, func(_ *entry, x *value) string { return number(x.supply, 1) }},
-		{column{header: "Fired min", field: "minutes_firing", unit: "min"}, func(_ *entry, x *value) string { return number(x.minutes, 0) }},
-		{column{header: "Not reached", field: "not_reached"}, func(e *entry, _ *value) string { return e.v.notReached }},
-		{column{header: "Parts", field: "parts"}, func(e *entry, _ *value) string { return e.v.parts }},
-		{column{header: "Remarks", ignore: true}, func(e *entry, _ *value) string { return remark(e) }},
+		{column{header: "Flue F", field: "flue_temp", unit: "degF"}, func(_ *Entry, x *Value) string { return number(x.Flue, f.tempDecimals(1)) }},
+		{column{header: "Burner air F", field: "air_temp", unit: "degF"}, func(_ *Entry, x *Value) string { return number(x.Air, f.tempDecimals(2)) }},
+		{column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"}, func(e *Entry, _ *Value) string { return number(math.Round(e.Visit.OutdoorC*1.8+32), 0) }},
+		{column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."}, func(_ *Entry, x *Value) string { return number(x.Supply, 1) }},
+		{column{header: "Fired min", field: "minutes_firing", unit: "min"}, func(_ *Entry, x *Value) string { return number(x.Minutes, 0) }},
+		{column{header: "Not reached", field: "not_reached"}, func(e *Entry, _ *Value) string { return e.Visit.NotReached }},
+		{column{header: "Parts", field: "parts"}, func(e *Entry, _ *Value) string { return e.Visit.Parts }},
+		{column{header: "Remarks", ignore: true}, func(e *Entry, _ *Value) string { return remark(e) }},
 	}...)
 }
 
@@ -71,7 +71,7 @@ func (f *Fleet) longLayout() layout {
 }
 
 // longRows returns the rows of a file of the first office.
-func (f *Fleet) longRows(x *file) [][]string {
+func (f *Fleet) longRows(x *File) [][]string {
 	columns := f.longColumns()
 	head := make([]string, len(columns))
 	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
@@ -84,7 +84,7 @@ func (f *Fleet) longRows(x *file) [][]string {
 		}
 		cells := make([]string, len(columns))
 		for i := range columns {
-			cells[i] = columns[i].cell(r.entry, &r.entry.values[r.index])
+			cells[i] = columns[i].cell(r.entry, &r.entry.Values[r.index])
 		}
 		if r.entry.spoilt.kind != "" && r.entry.spoilt.line == r.index {
 			cells = r.entry.spoilt.spoil(cells, at)
@@ -166,8 +166,8 @@ func clock(minute int16) string {
 }
 
 // remark is something technicians write that nothing reads.
-func remark(e *entry) string {
-	switch (e.u.index*7 + e.v.number*3) % 23 {
+func remark(e *Entry) string {
+	switch (e.Unit.index*7 + e.Visit.number*3) % 23 {
 	case 0:
 		return `key at the desk, ask for "boiler room"`
 	case 1:
@@ -180,12 +180,12 @@ func remark(e *entry) string {
 
 // writesCO2 reports whether an office has a CO2 column in this world.
 func (f *Fleet) writesCO2(office int) bool {
-	return f.world.Gases == OnlyCO2 || f.world.Gases == AsOffices && office != bookOffice
+	return f.world.Gases == OnlyCO2 || f.world.Gases == AsOffices && office != BookOffice
 }
 
 // writesO2 reports whether an office has an O2 column in this world.
 func (f *Fleet) writesO2(office int) bool {
-	return f.world.Gases == OnlyO2 || f.world.Gases == AsOffices && (office == longOffice || office == bookOffice)
+	return f.world.Gases == OnlyO2 || f.world.Gases == AsOffices && (office == LongOffice || office == BookOffice)
 }
 
 // gasDecimals returns the decimals with which a gas is written.
@@ -196,7 +196,7 @@ func (f *Fleet) gasDecimals(gas Gases) int {
 	return 4
 }
 
-func (f *Fleet) gasText(percent float64, gas Gases) string {
+func (f *Fleet) GasText(percent float64, gas Gases) string {
 	return number(percent, f.gasDecimals(gas))
 }
 

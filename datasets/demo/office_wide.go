@@ -13,7 +13,7 @@ import (
 // wideColumn is a column of a row a visit with what stands in it.
 type wideColumn struct {
 	column
-	cell func(e *entry) string
+	cell func(e *Entry) string
 }
 
 // slot is one fire and condition of a row a visit.
@@ -22,10 +22,10 @@ type slot struct {
 }
 
 // find returns the value of a slot, nil where none was written.
-func (s slot) find(e *entry) *value {
-	for i := range e.values {
-		x := &e.values[i]
-		if e.u.line.fireName(x.fire) == s.fire && x.condition == s.condition {
+func (s slot) find(e *Entry) *Value {
+	for i := range e.Values {
+		x := &e.Values[i]
+		if e.Unit.Line.FireName(x.Fire) == s.fire && x.Condition == s.condition {
 			return x
 		}
 	}
@@ -33,9 +33,9 @@ func (s slot) find(e *entry) *value {
 }
 
 // slotColumn makes the column of one measure in one slot.
-func slotColumn(c column, s slot, cell func(x *value) string) wideColumn {
+func slotColumn(c column, s slot, cell func(x *Value) string) wideColumn {
 	c.fire, c.condition = s.fire, s.condition
-	return wideColumn{c, func(e *entry) string {
+	return wideColumn{c, func(e *Entry) string {
 		if x := s.find(e); x != nil {
 			return cell(x)
 		}
@@ -48,33 +48,33 @@ func (f *Fleet) wideColumns() []wideColumn {
 	reasons := [][2]string{{"mise en service", "start-up"}, {"annuel", "annual"}, {"dépannage", "call-out"}, {"conduit modifié", "vent altered"}, {"changement de gaz", "fuel conversion"}}
 	yes := [][2]string{{"oui", "yes"}, {"non", "no"}}
 	columns := []wideColumn{
-		{column{header: "Fiche", field: "visit_id"}, func(e *entry) string { return e.id }},
-		{column{header: "N° d'unité", field: "serial"}, func(e *entry) string { return e.serial }},
-		{column{header: "Site", ignore: true}, func(e *entry) string { return e.u.siteOn(e.v.day).name }},
-		{column{header: "Jour", field: "day"}, func(e *entry) string { return format(e.v.day, "02.01.2006") }},
-		{column{header: "Motif", field: "reason", codes: reasons}, func(e *entry) string { return encode(reasons, e.v.reason) }},
-		{column{header: "Technicien", field: "technician"}, func(e *entry) string { return e.tester }},
-		{column{header: "Analyseur", field: "analyzer"}, func(e *entry) string { return e.meter }},
-		{column{header: "Réglé", field: "adjusted", codes: yes}, func(e *entry) string { return encode(yes, e.flag) }},
-		{column{header: "T extérieure °C", field: "outdoor_temp", unit: "degC"}, func(e *entry) string { return comma(number(math.Round(e.v.outdoorC), 0)) }},
+		{column{header: "Fiche", field: "visit_id"}, func(e *Entry) string { return e.ID }},
+		{column{header: "N° d'unité", field: "serial"}, func(e *Entry) string { return e.Serial }},
+		{column{header: "Site", ignore: true}, func(e *Entry) string { return e.Unit.SiteOn(e.Visit.Day).Name }},
+		{column{header: "Jour", field: "day"}, func(e *Entry) string { return format(e.Visit.Day, "02.01.2006") }},
+		{column{header: "Motif", field: "reason", codes: reasons}, func(e *Entry) string { return encode(reasons, e.Visit.Reason) }},
+		{column{header: "Technicien", field: "technician"}, func(e *Entry) string { return e.Tester }},
+		{column{header: "Analyseur", field: "analyzer"}, func(e *Entry) string { return e.Meter }},
+		{column{header: "Réglé", field: "adjusted", codes: yes}, func(e *Entry) string { return encode(yes, e.Flag) }},
+		{column{header: "T extérieure °C", field: "outdoor_temp", unit: "degC"}, func(e *Entry) string { return comma(number(math.Round(e.Visit.OutdoorC), 0)) }},
 	}
 	slots := []slot{{"grand feu avant", "high", asFound}, {"grand feu après", "high", asLeft}, {"petit feu avant", "low", asFound},
 		{"petit feu après", "low", asLeft}, {"feu unique avant", "single", asFound}, {"feu unique après", "single", asLeft}}
 	for _, s := range slots {
-		if f.writesCO2(wideOffice) {
-			columns = append(columns, slotColumn(column{header: "CO2 % " + s.name, field: "co2", unit: "%"}, s, func(x *value) string { return comma(f.gasText(x.co2, OnlyCO2)) }))
+		if f.writesCO2(WideOffice) {
+			columns = append(columns, slotColumn(column{header: "CO2 % " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return comma(f.GasText(x.CO2, OnlyCO2)) }))
 		}
-		if f.writesO2(wideOffice) {
-			columns = append(columns, slotColumn(column{header: "O2 % " + s.name, field: "o2", unit: "%"}, s, func(x *value) string { return comma(f.gasText(x.o2, OnlyO2)) }))
+		if f.writesO2(WideOffice) {
+			columns = append(columns, slotColumn(column{header: "O2 % " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return comma(f.GasText(x.O2, OnlyO2)) }))
 		}
 		columns = append(columns,
-			slotColumn(column{header: "CO ppm " + s.name, field: "co", unit: "ppm", basis: "as measured"}, s, func(x *value) string { return number(x.co, 0) }),
-			slotColumn(column{header: "T fumées °C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *value) string { return comma(number(x.flue, f.tempDecimals(1))) }),
-			slotColumn(column{header: "T air °C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *value) string { return comma(number(x.air, f.tempDecimals(2))) }))
+			slotColumn(column{header: "CO ppm " + s.name, field: "co", unit: "ppm", basis: "as measured"}, s, func(x *Value) string { return number(x.CO, 0) }),
+			slotColumn(column{header: "T fumées °C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return comma(number(x.Flue, f.tempDecimals(1))) }),
+			slotColumn(column{header: "T air °C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return comma(number(x.Air, f.tempDecimals(2))) }))
 	}
 	return append(columns,
-		wideColumn{column{header: "Feu non atteint", field: "not_reached"}, func(e *entry) string { return e.v.notReached }},
-		wideColumn{column{header: "Pièces", field: "parts"}, func(e *entry) string { return e.v.parts }})
+		wideColumn{column{header: "Feu non atteint", field: "not_reached"}, func(e *Entry) string { return e.Visit.NotReached }},
+		wideColumn{column{header: "Pièces", field: "parts"}, func(e *Entry) string { return e.Visit.Parts }})
 }
 
 // wideLayout says what the second office's exports mean.
@@ -89,7 +89,7 @@ func (f *Fleet) wideLayout() layout {
 }
 
 // wideRows returns the rows of a file of the second office.
-func (f *Fleet) wideRows(x *file) [][]string {
+func (f *Fleet) wideRows(x *File) [][]string {
 	columns := f.wideColumns()
 	head := make([]string, len(columns))
 	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
@@ -108,7 +108,7 @@ func (f *Fleet) wideRows(x *file) [][]string {
 	return rows
 }
 
-func wideCells(columns []wideColumn, e *entry) []string {
+func wideCells(columns []wideColumn, e *Entry) []string {
 	cells := make([]string, len(columns))
 	for i := range columns {
 		cells[i] = columns[i].cell(e)

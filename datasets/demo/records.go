@@ -11,15 +11,15 @@ import (
 // Roles of an entry in the exports.
 const (
 	original   = "original"
-	repeated   = "double"
-	enteredTwo = "likely double"
-	correction = "correction"
+	Repeated   = "double"
+	EnteredTwo = "likely double"
+	Correction = "correction"
 )
 
 // Outcomes a line ends in.
 const (
-	accepted   = "accepted"
-	superseded = "superseded"
+	Accepted   = "accepted"
+	Superseded = "superseded"
 	duplicate  = "duplicate"
 	doubtful   = "doubtful"
 	setAside   = "set aside"
@@ -28,50 +28,50 @@ const (
 	skipped    = "skipped"
 )
 
-// value is a reading as an office wrote it, in the office's own units.
-type value struct {
-	fire      int
-	condition string
-	co2, o2   float64 // NaN where not written
-	co        float64
-	coLimit   string  // "below" where the instrument's lowest figure was written
-	flue, air float64 // degF in the long form, else degC
-	supply    float64 // in w.c., long form only
-	minutes   float64 // since the start of firing, long form only
-	between   bool    // set again afterwards
+// Value is a reading as an office wrote it, in the office's own units.
+type Value struct {
+	Fire      int
+	Condition string
+	CO2, O2   float64 // NaN where not written
+	CO        float64
+	COLimit   string  // "below" where the instrument's lowest figure was written
+	Flue, Air float64 // degF in the long form, else degC
+	Supply    float64 // in w.c., long form only
+	Minutes   float64 // since the start of firing, long form only
+	Between   bool    // set again afterwards
 }
 
-// entry is one visit in one export.
-type entry struct {
-	u         *unit
-	v         *visit
-	id        string // "" where the office gives none
-	serial    string // as written
-	flag      string // adjusted as written: yes, no or ""
-	tester    string
-	meter     string // analyzer id as written
-	role      string
-	twin      *entry // the entry this one repeats or corrects
+// Entry is one visit in one export.
+type Entry struct {
+	Unit      *Unit
+	Visit     *Visit
+	ID        string // "" where the office gives none
+	Serial    string // as written
+	Flag      string // adjusted as written: yes, no or ""
+	Tester    string
+	Meter     string // analyzer id as written
+	Role      string
+	Twin      *Entry // the entry this one repeats or corrects
 	corrected bool   // a later export corrects this entry
-	changed   int    // the value in which an entry and its correction differ
+	Changed   int    // the value in which an entry and its correction differ
 	from      int32  // export day
-	values    []value
+	Values    []Value
 	spoilt    damage // damage.kind "" where readable
-	lines     []line // one a value in long form, else one
-	file      *file
+	Lines     []Line // one a value in long form, else one
+	File      *File
 }
 
-// line is the fate of one line of an entry.
-type line struct {
-	number          int
-	outcome, reason string
+// Line is the fate of one line of an entry.
+type Line struct {
+	Number          int
+	Outcome, reason string
 }
 
 // record writes down every visit at its office, spoils what is to be spoilt,
 // and adds doubles and corrections.
 func (f *Fleet) record() {
-	for _, u := range f.units {
-		var written []*entry
+	for _, u := range f.Units {
+		var written []*Entry
 		for _, v := range u.visits {
 			if e := f.write(u, v); e != nil {
 				f.spoilValues(e, written)
@@ -79,18 +79,18 @@ func (f *Fleet) record() {
 			}
 		}
 		f.spoilLast(u, written)
-		u.lastRecorded = noDay
+		u.LastRecorded = noDay
 		if n := len(written); n > 0 {
-			u.lastRecorded = written[n-1].v.day
+			u.LastRecorded = written[n-1].Visit.Day
 		}
-		start := len(f.entries)
+		start := len(f.Entries)
 		for _, e := range written {
-			f.entries = append(f.entries, e)
-			f.entries = append(f.entries, f.again(e)...)
+			f.Entries = append(f.Entries, e)
+			f.Entries = append(f.Entries, f.again(e)...)
 		}
 		if f.world.Gases == OnlyO2 {
-			fuels := f.fuelPeriods(u, written)
-			for _, e := range f.entries[start:] {
+			fuels := f.FuelPeriods(u, written)
+			for _, e := range f.Entries[start:] {
 				e.turnToO2(fuels)
 			}
 		}
@@ -98,63 +98,63 @@ func (f *Fleet) record() {
 }
 
 // firstTry is a setting that was measured and set again.
-func firstTry(x value, r float64) value {
+func firstTry(x Value, r float64) Value {
 	off := round(0.2+0.3*r, 1)
-	if !math.IsNaN(x.co2) {
-		x.co2 = round(x.co2-off, 4)
+	if !math.IsNaN(x.CO2) {
+		x.CO2 = round(x.CO2-off, 4)
 	}
-	if !math.IsNaN(x.o2) {
-		x.o2 = round(x.o2+1.8*off, 1)
+	if !math.IsNaN(x.O2) {
+		x.O2 = round(x.O2+1.8*off, 1)
 	}
-	x.co, x.between = math.Round(1.1*x.co)+1, true
+	x.CO, x.Between = math.Round(1.1*x.CO)+1, true
 	return x
 }
 
 // turnToO2 writes every CO2 value as the O2 that goes with it, for the fuel
 // that a reader of the register takes the unit to burn.
-func (e *entry) turnToO2(fuels []judge.FuelPeriod) {
-	name, _ := fuelAt(fuels, e.v.day)
+func (e *Entry) turnToO2(fuels []judge.FuelPeriod) {
+	name, _ := FuelAt(fuels, e.Visit.Day)
 	fuel := fuelNamed(name)
-	for i := range e.values {
-		x := &e.values[i]
-		x.o2 = round(fuel.O2FromCO2(math.Min(x.co2, fuel.CO2MaxPercent)), 4)
-		x.co2 = math.NaN()
+	for i := range e.Values {
+		x := &e.Values[i]
+		x.O2 = round(fuel.O2FromCO2(math.Min(x.CO2, fuel.CO2MaxPercent)), 4)
+		x.CO2 = math.NaN()
 	}
 }
 
 // write records one visit, nil where nothing is left to write.
-func (f *Fleet) write(u *unit, v *visit) *entry {
+func (f *Fleet) write(u *Unit, v *Visit) *Entry {
 	w := &f.world
 	r := f.stream(kindRecord, uint64(u.index), uint64(v.number))
 	flag, meter := r.Float64(), r.Float64()
-	e := &entry{u: u, v: v, serial: u.serial, role: original, flag: "no", from: f.exportDay(u, v)}
+	e := &Entry{Unit: u, Visit: v, Serial: u.Serial, Role: original, Flag: "no", from: f.exportDay(u, v)}
 	if v.adjusted {
-		e.flag = "yes"
+		e.Flag = "yes"
 	}
 	if v.technician != nil {
-		e.tester = v.technician.id
+		e.Tester = v.technician.id
 		if flag < w.FlagMissing {
-			e.flag = ""
+			e.Flag = ""
 		}
 	}
 	if !w.NoAnalyzers && (v.technician == nil || meter >= w.AnalyzerMissing) {
-		e.meter = f.meterOn(v).id
+		e.Meter = f.meterOn(v).id
 	}
 	if v.technician == nil {
-		e.id = fmt.Sprintf("F%05d", u.index+1)
-	} else if u.office() != bookOffice {
-		e.id = fmt.Sprintf("%s%05d%02d", []string{"N", "S"}[u.office()], u.index+1, v.number)
+		e.ID = fmt.Sprintf("F%05d", u.index+1)
+	} else if u.office() != BookOffice {
+		e.ID = fmt.Sprintf("%s%05d%02d", []string{"N", "S"}[u.office()], u.index+1, v.number)
 	}
 	gauge := [2]float64{r.NormFloat64(), r.NormFloat64()} // supply pressure at each fire
-	tries := r.Float64() < w.SecondTries && e.office() == longOffice
+	tries := r.Float64() < w.SecondTries && e.Office() == LongOffice
 	for _, rd := range f.kept(u, v) {
 		x := f.written(u, v, rd, gauge[rd.fire])
 		if tries && v.adjusted && rd.condition == asLeft {
-			e.values = append(e.values, firstTry(x, r.Float64()))
+			e.Values = append(e.Values, firstTry(x, r.Float64()))
 		}
-		e.values = append(e.values, x)
+		e.Values = append(e.Values, x)
 	}
-	if len(e.values) == 0 || v.technician == nil && !w.FactoryTests {
+	if len(e.Values) == 0 || v.technician == nil && !w.FactoryTests {
 		return nil
 	}
 	return e
@@ -165,17 +165,17 @@ func (f *Fleet) write(u *unit, v *visit) *entry {
 const swappedFor = 184
 
 // meterOn returns the analyzer a visit is said to have been made with.
-func (f *Fleet) meterOn(v *visit) *analyzer {
-	from := Day(yearOf(f.opt.AsOf)-3, 7, 1)
+func (f *Fleet) meterOn(v *Visit) *Analyzer {
+	from := Day(yearOf(f.Options.AsOf)-3, 7, 1)
 	t := v.technician
-	if !f.world.Swapped || t == nil || t.key.number > 1 || v.day < from || v.day >= from+swappedFor {
+	if !f.world.Swapped || t == nil || t.key.number > 1 || v.Day < from || v.Day >= from+swappedFor {
 		return v.analyzer
 	}
-	return f.analyzerOf(f.technicianOf(t.key.area, 1-t.key.number), v.day)
+	return f.analyzerOf(f.technicianOf(t.key.area, 1-t.key.number), v.Day)
 }
 
 // kept returns the readings the world lets be recorded.
-func (f *Fleet) kept(u *unit, v *visit) []reading {
+func (f *Fleet) kept(u *Unit, v *Visit) []reading {
 	var kept []reading
 	left := map[int]bool{}
 	for _, rd := range v.readings {
@@ -197,40 +197,40 @@ func (f *Fleet) kept(u *unit, v *visit) []reading {
 }
 
 // written turns what was shown into what the office writes.
-func (f *Fleet) written(u *unit, v *visit, rd reading, noise float64) value {
-	x := value{fire: rd.fire, condition: rd.condition, co2: rd.co2, o2: rd.o2, supply: math.NaN(), minutes: math.NaN()}
+func (f *Fleet) written(u *Unit, v *Visit, rd reading, noise float64) Value {
+	x := Value{Fire: rd.fire, Condition: rd.condition, CO2: rd.co2, O2: rd.o2, Supply: math.NaN(), Minutes: math.NaN()}
 	office := u.office()
 	if v.technician == nil {
-		office = wideOffice // the factory writes CO2 and degC
+		office = WideOffice // the factory writes CO2 and degC
 	}
-	x.flue, x.air = math.Round(rd.flueC), math.Round(v.airC)
-	burnt := fuelNamed(u.fuelOn(v.day))
+	x.Flue, x.Air = math.Round(rd.flueC), math.Round(v.airC)
+	burnt := fuelNamed(u.FuelOn(v.Day))
 	diluted := 1 - rd.o2/float64(burnt.Air)
 	switch office {
-	case longOffice:
-		x.co = math.Round(rd.coPPM)
-		x.flue, x.air = math.Round(rd.flueC*1.8+32), math.Round(v.airC*1.8+32)
-		x.supply = round((u.supplyPa+15*noise)/paPerInWC, 1)
-		x.minutes = 5 + math.Floor(20*f.draw(kindMinutes, uint64(u.index), uint64(v.number), uint64(rd.fire)))
-		if x.co < 4 {
-			x.co, x.coLimit = 4, "below"
+	case LongOffice:
+		x.CO = math.Round(rd.coPPM)
+		x.Flue, x.Air = math.Round(rd.flueC*1.8+32), math.Round(v.airC*1.8+32)
+		x.Supply = round((u.supplyPa+15*noise)/PaPerInWC, 1)
+		x.Minutes = 5 + math.Floor(20*f.draw(kindMinutes, uint64(u.index), uint64(v.number), uint64(rd.fire)))
+		if x.CO < 4 {
+			x.CO, x.COLimit = 4, "below"
 		}
-	case wideOffice:
-		x.co, x.o2 = math.Round(rd.coPPM*diluted), math.NaN()
-	case bookOffice:
-		x.co, x.co2 = math.Round(rd.coPPM*(20.9-3)/20.9), math.NaN()
+	case WideOffice:
+		x.CO, x.O2 = math.Round(rd.coPPM*diluted), math.NaN()
+	case BookOffice:
+		x.CO, x.CO2 = math.Round(rd.coPPM*(20.9-3)/20.9), math.NaN()
 	}
 	if f.world.Gases != AsOffices { // O2 is made from the CO2 at the very end
-		x.co2, x.o2 = rd.co2, math.NaN()
+		x.CO2, x.O2 = rd.co2, math.NaN()
 	}
 	if !f.world.Display {
-		x.air, x.flue = round(v.airC, 2), round(rd.flueC, 1)
-		if office == longOffice {
-			x.air, x.flue = round(v.airC*1.8+32, 2), round(rd.flueC*1.8+32, 1)
+		x.Air, x.Flue = round(v.airC, 2), round(rd.flueC, 1)
+		if office == LongOffice {
+			x.Air, x.Flue = round(v.airC*1.8+32, 2), round(rd.flueC*1.8+32, 1)
 		}
 	}
 	if v.technician != nil && f.draw(kindAirMissing, uint64(u.index), uint64(v.number)) < f.world.AirMissing {
-		x.air = math.NaN()
+		x.Air = math.NaN()
 	}
 	return x
 }
@@ -238,27 +238,27 @@ func (f *Fleet) written(u *unit, v *visit, rd reading, noise float64) value {
 // exportDay returns the day on which the office exported a visit: early in
 // January for the year before, the workbook every third year, the last time
 // two days before the as-of day.
-func (f *Fleet) exportDay(u *unit, v *visit) int32 {
+func (f *Fleet) exportDay(u *Unit, v *Visit) int32 {
 	if v.technician == nil {
-		return f.registerDays()[1]
+		return f.RegisterDays()[1]
 	}
-	year := yearOf(v.day) + 1
-	if u.office() == bookOffice {
-		year += 2 - yearOf(v.day)%3
+	year := yearOf(v.Day) + 1
+	if u.office() == BookOffice {
+		year += 2 - yearOf(v.Day)%3
 	}
-	return min(Day(year, 1, 6+u.office()), f.opt.AsOf-lastExport)
+	return min(Day(year, 1, 6+u.office()), f.Options.AsOf-lastExport)
 }
 
-// serialCase writes a serial in the other letters.
-func serialCase(serial string) string { return strings.ToLower(serial) }
+// SerialCase writes a serial in the other letters.
+func SerialCase(serial string) string { return strings.ToLower(serial) }
 
 // straySerial returns a serial that looks right and belongs to nobody.
 func straySerial(serial string) string { return serial[:len(serial)-1] + "9" }
 
 // copyOf repeats an entry.
-func (e *entry) copyOf(role string) *entry {
+func (e *Entry) copyOf(role string) *Entry {
 	c := *e
-	c.role, c.twin, c.lines, c.spoilt = role, e, nil, damage{}
-	c.values = append([]value(nil), e.values...)
+	c.Role, c.Twin, c.Lines, c.spoilt = role, e, nil, damage{}
+	c.Values = append([]Value(nil), e.Values...)
 	return &c
 }

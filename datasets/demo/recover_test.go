@@ -1,4 +1,4 @@
-package demo
+package demo_test
 
 import (
 	"math"
@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
@@ -25,7 +27,7 @@ type increment struct {
 
 // increments pairs each as left after an adjustment with the as found of the
 // next visit, at one fire.
-func increments(f *Fleet, fire string) []increment {
+func increments(f *worlds.DemoFleet, fire string) []increment {
 	var out []increment
 	for _, h := range f.Histories() {
 		unit, ok := f.UnitBySerial(h.Unit.Serial)
@@ -52,10 +54,10 @@ func increments(f *Fleet, fire string) []increment {
 	return out
 }
 
-func pair(f *Fleet, unit int, h judge.History, i, j int) increment {
+func pair(f *worlds.DemoFleet, unit int, h judge.History, i, j int) increment {
 	a, b := h.Readings[i], h.Readings[j]
-	dt := years(a.Day, b.Day)
-	age := years(h.Unit.Installed, a.Day)
+	dt := demo.Years(a.Day, b.Day)
+	age := demo.Years(h.Unit.Installed, a.Day)
 	return increment{unit: unit, control: h.Unit.Control, co2: b.CO2Percent - a.CO2Percent, years: dt, settling: math.Min(dt, 1),
 		age: age*dt + dt*dt/2, kelvin: b.AirTempC - a.AirTempC,
 		bias: f.AnalyzerBias(b.Analyzer, b.Day) - f.AnalyzerBias(a.Analyzer, a.Day)}
@@ -92,9 +94,9 @@ func leastSquares(t *testing.T, x [][]float64, y []float64) (beta, se []float64)
 // method, but an unbiased one, because nothing but chance decides which as
 // founds are missing. The coefficient of the analyzers' true bias is 1.
 func TestPlainEffectsComeBack(t *testing.T) {
-	w := Plain()
-	w.Gases = OnlyCO2
-	f := New(Options{Units: 4000, World: w})
+	w := demo.Plain()
+	w.Gases = demo.OnlyCO2
+	f := worlds.Demo(demo.Options{Units: 4000, World: w})
 	for _, fire := range []string{"high", "low"} {
 		byControl := map[string][]increment{}
 		for _, d := range increments(f, fire) {
@@ -126,19 +128,19 @@ func TestPlainEffectsComeBack(t *testing.T) {
 // visit by rate, vent, age, slope and wander, and by no more than the sum of
 // generous bounds.
 func TestTruthGoesOnAfterTheAsOfDay(t *testing.T) {
-	w := Plain()
+	w := demo.Plain()
 	w.WanderSD, w.ClimateSwingC = 0, 0
-	f := New(Options{Units: 100, World: w})
+	f := worlds.Demo(demo.Options{Units: 100, World: w})
 	for i := range f.Len() {
 		for _, fire := range f.Fires(i) {
-			e := f.effect(f.units[i], f.units[i].fireIndex(fire))
+			e := f.EffectOn(f.Units[i], f.Units[i].FireIndex(fire))
 			from, to := f.AsOf()+400, f.AsOf()+700 // settled
 			got := f.TrueCO2(i, fire, to) - f.TrueCO2(i, fire, from)
-			u := f.units[i]
-			if u.state == "removed" {
+			u := f.Units[i]
+			if u.State == "removed" {
 				continue
 			}
-			a0, a1 := years(u.installed, from), years(u.installed, to)
+			a0, a1 := demo.Years(u.Installed, from), demo.Years(u.Installed, to)
 			want := (e.RatePerYear+f.TrueSlope(i, fire)+e.VentRatePerYear*f.VentCovariate(i, to))*(a1-a0) + e.AgeRatePerYear*(a1*a1-a0*a0)/2
 			assert.InDelta(t, want, got, 1e-9)
 		}
@@ -148,9 +150,9 @@ func TestTruthGoesOnAfterTheAsOfDay(t *testing.T) {
 // The state is the planted one: an as found without noise and bias on the
 // recorded temperature is the true CO2 of the day before the visit's setting.
 func TestReadingShowsTruthPlusNoiseAndBias(t *testing.T) {
-	w := Plain()
-	w.NoiseSD, w.AnalyzerSD, w.CalibrationSD, w.WeatherSD, w.Gases = 0, 0, 0, 0, OnlyCO2
-	f := New(Options{Units: 60, World: w})
+	w := demo.Plain()
+	w.NoiseSD, w.AnalyzerSD, w.CalibrationSD, w.WeatherSD, w.Gases = 0, 0, 0, 0, demo.OnlyCO2
+	f := worlds.Demo(demo.Options{Units: 60, World: w})
 	checked := 0
 	for _, h := range f.Histories() {
 		unit, _ := f.UnitBySerial(h.Unit.Serial)

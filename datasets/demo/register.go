@@ -47,13 +47,13 @@ func registerColumns() []column {
 // registerTables are the two exports of the unit register.
 func (f *Fleet) registerTables() []table {
 	var out []table
-	for _, day := range f.registerDays() {
+	for _, day := range f.RegisterDays() {
 		t := table{name: "unit_register_" + iso(day) + ".csv", layout: plainLayout("unit register", "units", "unit_register_*.csv", registerColumns())}
-		units := slices.DeleteFunc(slices.Clone(f.units), func(u *unit) bool { return u.installed > day })
-		slices.SortFunc(units, func(a, b *unit) int { return cmp.Compare(a.serial, b.serial) })
+		units := slices.DeleteFunc(slices.Clone(f.Units), func(u *Unit) bool { return u.Installed > day })
+		slices.SortFunc(units, func(a, b *Unit) int { return cmp.Compare(a.Serial, b.Serial) })
 		for _, u := range units {
 			t.rows = append(t.rows, f.registerRow(u, day))
-			if day == f.registerDays()[0] {
+			if day == f.RegisterDays()[0] {
 				f.spoilRegister(&t, u)
 			}
 		}
@@ -63,16 +63,16 @@ func (f *Fleet) registerTables() []table {
 }
 
 // registerRow is a unit's line in the register of a day.
-func (f *Fleet) registerRow(u *unit, day int32) []string {
-	s, v := u.siteOn(day), u.runOn(day)
-	state, since := u.state, u.stateFrom
+func (f *Fleet) registerRow(u *Unit, day int32) []string {
+	s, v := u.SiteOn(day), u.runOn(day)
+	state, since := u.State, u.StateFrom
 	if since > day || since == noDay {
 		state, since = "in service", noDay
 	}
 	if state == "in service" {
 		state = "live"
 	}
-	control := u.line.control
+	control := u.Line.Control
 	if control == "fixed air" {
 		control = "fixed fan"
 	}
@@ -83,26 +83,26 @@ func (f *Fleet) registerRow(u *unit, day int32) []string {
 		}
 	}
 	length := "n/a"
-	if !math.IsNaN(v.recordedFt) {
-		length = number(v.recordedFt, 0)
+	if !math.IsNaN(v.RecordedFt) {
+		length = number(v.RecordedFt, 0)
 	}
 	intake := []string{"", "", "", ""}
-	if v.airFrom == "own run" {
-		intake = []string{number(v.intakeIn, 0), number(v.intakeFt, 0), strconv.Itoa(v.intake90), strconv.Itoa(v.intake45)}
+	if v.AirFrom == "own run" {
+		intake = []string{number(v.IntakeIn, 0), number(v.IntakeFt, 0), strconv.Itoa(v.Intake90), strconv.Itoa(v.Intake45)}
 	}
-	return slices.Concat([]string{u.serial, s.name, areaName(s.area), u.plantOn(day), u.lineText, control, u.line.firing, strconv.Itoa(u.inputMBH), iso(u.installed),
-		state, iso(since), number(math.Round(s.altitudeM/metresPerFoot), 0), number(s.latitude, 4), number(s.longitude, 4),
-		u.labelOf(u.fuelOn(day)), iso(fuelSince), iso(v.recordedFrom), number(v.diameterIn, 0), length, number(v.riseFt, 0),
-		strconv.Itoa(v.elbows90), strconv.Itoa(v.elbows45), v.terminal, v.material, v.airFrom}, intake, []string{u.commonVentOn(day), u.contract})
+	return slices.Concat([]string{u.Serial, s.Name, AreaName(s.Area), u.plantOn(day), u.LineText, control, u.Line.Firing, strconv.Itoa(u.InputMBH), iso(u.Installed),
+		state, iso(since), number(math.Round(s.AltitudeM/MetresPerFoot), 0), number(s.Latitude, 4), number(s.Longitude, 4),
+		u.labelOf(u.FuelOn(day)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
+		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom}, intake, []string{u.CommonVentOn(day), u.Contract})
 }
 
 // plantOn returns the plant a unit belongs to on a day.
-func (u *unit) plantOn(day int32) string { return u.siteOn(day).plant }
+func (u *Unit) plantOn(day int32) string { return u.SiteOn(day).Plant }
 
-// commonVentOn returns the plant code where the plant shares its vent.
-func (u *unit) commonVentOn(day int32) string {
-	if s := u.siteOn(day); s.common == "vent" {
-		return s.plant
+// CommonVentOn returns the plant code where the plant shares its vent.
+func (u *Unit) CommonVentOn(day int32) string {
+	if s := u.SiteOn(day); s.common == "vent" {
+		return s.Plant
 	}
 	return ""
 }
@@ -113,45 +113,45 @@ func (f *Fleet) modelLineTable() table {
 		{header: "Target CO2 %", field: "target_co2", unit: "%"}, {header: "Target O2 %", field: "target_o2", unit: "%"},
 		{header: "Set rich", field: "set_rich"}, {header: "Set lean", field: "set_lean"}, {header: "Visit rich", field: "act_rich"}, {header: "Visit lean", field: "act_lean"},
 		{header: "Longest run ft", field: "longest_run", unit: "ft"}, {header: "Fan in WC", field: "fan_pressure", unit: "in w.c."}, {header: "Factory run ft", field: "factory_run", unit: "ft"}}
-	t := table{name: "model_lines_" + iso(f.registerDays()[1]) + ".csv", layout: plainLayout("model lines", "model_lines", "model_lines_*.csv", columns)}
-	for _, r := range f.targetRows() {
+	t := table{name: f.ModelLineFile(), layout: plainLayout("model lines", "model_lines", "model_lines_*.csv", columns)}
+	for _, r := range f.TargetRows() {
 		co2, o2 := number(r.target, 2), ""
-		if r.line.inO2 {
+		if r.Line.InO2 {
 			co2, o2 = "", number(r.target, 2)
 		}
-		t.rows = append(t.rows, []string{r.line.name, r.fuel, r.line.fireName(r.fire), iso(r.from), co2, o2,
-			number(r.set.rich, 2), number(r.set.lean, 2), number(r.act.rich, 2), number(r.act.lean, 2),
-			number(r.line.longestFt, 0), number(f.declaredFanPa(r.line)/paPerInWC, 3), strconv.Itoa(factoryRunFt)})
+		t.rows = append(t.rows, []string{r.Line.Name, r.Fuel, r.Line.FireName(r.Fire), iso(r.From), co2, o2,
+			number(r.set.Rich, 2), number(r.set.Lean, 2), number(r.act.Rich, 2), number(r.act.Lean, 2),
+			number(r.Line.longestFt, 0), number(f.DeclaredFanPa(r.Line)/PaPerInWC, 3), strconv.Itoa(factoryRunFt)})
 	}
 	return t
 }
 
-// targetRow is a line of the model line export.
-type targetRow struct {
-	line     *modelLine
-	fuel     string
-	fire     int
-	from     int32
+// TargetRow is a line of the model line export.
+type TargetRow struct {
+	Line     *ModelLine
+	Fuel     string
+	Fire     int
+	From     int32
 	target   float64
-	set, act band
+	set, act Band
 }
 
-// targetRows are all targets, in the order of the export.
-func (f *Fleet) targetRows() []targetRow {
-	var rows []targetRow
+// TargetRows are all targets, in the order of the export.
+func (f *Fleet) TargetRows() []TargetRow {
+	var rows []TargetRow
 	for i := range f.lines {
 		l := &f.lines[i]
 		days := []int32{Day(2001, 1, 1)}
-		if l.revisedFrom != noDay {
-			days = append(days, l.revisedFrom)
+		if l.RevisedFrom != noDay {
+			days = append(days, l.RevisedFrom)
 		}
-		for _, fuel := range []string{naturalGas.Name, propane.Name} {
-			if fuel == propane.Name && l.noPropane {
+		for _, fuel := range []string{naturalGas.Name, Propane.Name} {
+			if fuel == Propane.Name && l.NoPropane {
 				continue
 			}
-			for fire := range l.fires() {
+			for fire := range l.Fires() {
 				for _, day := range days {
-					rows = append(rows, targetRow{l, fuel, fire, day, l.declared(fuel, fire, day), l.set[fire], l.act[fire]})
+					rows = append(rows, TargetRow{l, fuel, fire, day, l.Declared(fuel, fire, day), l.Set[fire], l.Act[fire]})
 				}
 			}
 		}
@@ -162,11 +162,11 @@ func (f *Fleet) targetRows() []targetRow {
 // analyzerTable exports the calibrations of the analyzers in use.
 func (f *Fleet) analyzerTable() table {
 	columns := []column{{header: "Analyzer", field: "analyzer"}, {header: "Calibrated", field: "calibrated"}, {header: "Read high by CO2 %", field: "found_error", unit: "%"}}
-	t := table{name: "analyzer_checks_" + iso(f.calibrationsExported()) + ".csv", layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns)}
+	t := table{name: "analyzer_checks_" + iso(f.CalibrationsExported()) + ".csv", layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns)}
 	for _, id := range f.analyzerIDs() {
-		a := f.analyzers[id]
-		for n, day := range a.calibrated {
-			if day <= f.calibrationsExported() {
+		a := f.Analyzers[id]
+		for n, day := range a.Calibrated {
+			if day <= f.CalibrationsExported() {
 				t.rows = append(t.rows, []string{id, iso(day), number(f.foundError(a, n), 2)})
 			}
 		}
@@ -174,13 +174,13 @@ func (f *Fleet) analyzerTable() table {
 	return t
 }
 
-// calibrationsExported is the day on which calibrations were exported.
-func (f *Fleet) calibrationsExported() int32 { return f.opt.AsOf - 14 }
+// CalibrationsExported is the day on which calibrations were exported.
+func (f *Fleet) CalibrationsExported() int32 { return f.Options.AsOf - 14 }
 
 // analyzerIDs returns the analyzers in use, in order.
 func (f *Fleet) analyzerIDs() []string {
 	var ids []string
-	for id, a := range f.analyzers {
+	for id, a := range f.Analyzers {
 		if a.used {
 			ids = append(ids, id)
 		}
@@ -192,11 +192,11 @@ func (f *Fleet) analyzerIDs() []string {
 // plantTable exports what units share.
 func (f *Fleet) plantTable() table {
 	columns := []column{{header: "Plant", field: "plant"}, {header: "Site", field: "site"}, {header: "Serial", field: "serial"}, {header: "Shared", field: "common"}}
-	t := table{name: "plants_" + iso(f.registerDays()[1]) + ".csv", layout: plainLayout("plants", "plants", "plants_*.csv", columns)}
+	t := table{name: "plants_" + iso(f.RegisterDays()[1]) + ".csv", layout: plainLayout("plants", "plants", "plants_*.csv", columns)}
 	for _, s := range f.sites {
 		for _, u := range s.units {
-			if s.plant != "" && u.movedTo == nil {
-				t.rows = append(t.rows, []string{s.plant, s.name, u.serial, s.common})
+			if s.Plant != "" && u.movedTo == nil {
+				t.rows = append(t.rows, []string{s.Plant, s.Name, u.Serial, s.common})
 			}
 		}
 	}
@@ -205,18 +205,18 @@ func (f *Fleet) plantTable() table {
 
 // spoilRegister damages or doubles the last row of the earlier register export.
 // Only units that did not change before the later one, so that nothing is lost.
-func (f *Fleet) spoilRegister(t *table, u *unit) {
-	if f.draw(kindRegister, uint64(u.index), 1) >= f.world.Faults.Register || len(u.runs)+len(u.fuels) > 2 {
+func (f *Fleet) spoilRegister(t *table, u *Unit) {
+	if f.draw(kindRegister, uint64(u.index), 1) >= f.world.Faults.Register || len(u.Runs)+len(u.fuels) > 2 {
 		return
 	}
 	row := t.rows[len(t.rows)-1]
-	p := PlantedLine{File: t.name, Line: len(t.rows) + 1, Outcome: setAside, Serial: u.serial}
+	p := PlantedLine{File: t.name, Line: len(t.rows) + 1, Outcome: setAside, Serial: u.Serial}
 	switch len(t.planted) % 5 {
 	case 0:
 		p.Reason, p.Kind = "unreadable-number", "letter in input"
 		row[7] = row[7][:1] + "O0"
 	case 1:
-		p.Outcome, p.Kind = duplicate, repeated
+		p.Outcome, p.Kind = duplicate, Repeated
 		t.rows, p.Line = append(t.rows, row), p.Line+1
 	case 2:
 		p.Reason, p.Kind = "impossible-date", "installed on 31 February"
@@ -231,28 +231,28 @@ func (f *Fleet) spoilRegister(t *table, u *unit) {
 	t.planted = append(t.planted, p)
 }
 
-// answer is what a person answered about a unit.
-type answer struct {
-	u          *unit
-	day, until int32
-	text       string
-	vague      bool // written with a word nobody agreed on
+// Answer is what a person answered about a unit.
+type Answer struct {
+	Unit       *Unit
+	Day, Until int32
+	Text       string
+	Vague      bool // written with a word nobody agreed on
 }
 
-// answers are a few answers of the last weeks.
-func (f *Fleet) answers() []answer {
-	var out []answer
-	for _, u := range f.units {
+// Answers are a few answers of the last weeks.
+func (f *Fleet) Answers() []Answer {
+	var out []Answer
+	for _, u := range f.Units {
 		r := f.stream(kindAnswer, uint64(u.index))
-		if r.Float64() > 0.012 || u.installed > f.opt.AsOf-60 {
+		if r.Float64() > 0.012 || u.Installed > f.Options.AsOf-60 {
 			continue
 		}
-		a := answer{u: u, day: f.opt.AsOf - 12 - int32(r.IntN(40)), until: noDay}
-		a.text = pick(r.Float64(), []string{"planned", "nothing found", "refused", "isolated", "record corrected"}, []float64{4, 2, 1, 1, 2})
-		if a.text == "planned" || a.text == "refused" {
-			a.until = f.opt.AsOf + 10 + int32(r.IntN(90))
+		a := Answer{Unit: u, Day: f.Options.AsOf - 12 - int32(r.IntN(40)), Until: noDay}
+		a.Text = pick(r.Float64(), []string{"planned", "nothing found", "refused", "isolated", "record corrected"}, []float64{4, 2, 1, 1, 2})
+		if a.Text == "planned" || a.Text == "refused" {
+			a.Until = f.Options.AsOf + 10 + int32(r.IntN(90))
 		}
-		a.vague = f.draw(kindAnswer, uint64(u.index), 1) < f.world.Faults.Answers
+		a.Vague = f.draw(kindAnswer, uint64(u.index), 1) < f.world.Faults.Answers
 		out = append(out, a)
 	}
 	return out
@@ -261,12 +261,12 @@ func (f *Fleet) answers() []answer {
 // answerTable exports the answers.
 func (f *Fleet) answerTable() table {
 	columns := []column{{header: "Serial", field: "serial"}, {header: "Answered", field: "day"}, {header: "Answer", field: "answer"}, {header: "Until", field: "until"}}
-	t := table{name: fmt.Sprintf("answers_%s.csv", iso(f.opt.AsOf-10)), layout: plainLayout("answers", "answers", "answers_*.csv", columns)}
-	for _, a := range f.answers() {
-		row := []string{a.u.serial, iso(a.day), a.text, iso(a.until)}
-		if a.vague {
+	t := table{name: fmt.Sprintf("answers_%s.csv", iso(f.Options.AsOf-10)), layout: plainLayout("answers", "answers", "answers_*.csv", columns)}
+	for _, a := range f.Answers() {
+		row := []string{a.Unit.Serial, iso(a.Day), a.Text, iso(a.Until)}
+		if a.Vague {
 			row[2] = "maybe later"
-			t.planted = append(t.planted, PlantedLine{t.name, len(t.rows) + 2, setAside, "unknown-code", "unknown answer", a.u.serial})
+			t.planted = append(t.planted, PlantedLine{t.name, len(t.rows) + 2, setAside, "unknown-code", "unknown answer", a.Unit.Serial})
 		}
 		t.rows = append(t.rows, row)
 	}

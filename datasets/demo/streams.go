@@ -59,14 +59,14 @@ func mix(xs ...uint64) uint64 {
 
 // stream returns the random numbers that belong to one thing.
 func (f *Fleet) stream(kind uint64, keys ...uint64) *rand.Rand {
-	h := mix(append([]uint64{f.opt.Seed, kind}, keys...)...)
+	h := mix(append([]uint64{f.Options.Seed, kind}, keys...)...)
 	return rand.New(rand.NewPCG(h, mix(h, kind)))
 }
 
 // draw returns one number from 0 to below 1 that belongs to one thing.
 func (f *Fleet) draw(kind uint64, keys ...uint64) float64 {
 	var buffer [6]uint64
-	k := append(buffer[:0], f.opt.Seed, kind)
+	k := append(buffer[:0], f.Options.Seed, kind)
 	return float64(mix(append(k, keys...)...)>>11) / (1 << 53)
 }
 

@@ -9,10 +9,10 @@ func (s *simulation) send(e event) {
 	found := make([]reading, 0, 2)
 	worst := 0.0
 	for fire, p := range s.paths {
-		rd := s.show(v, fire, p.co2(v.day, v.airC)-f.world.AsFoundLow)
+		rd := s.show(v, fire, p.CO2(v.Day, v.airC)-f.world.AsFoundLow)
 		rd.condition = asFound
 		found = append(found, rd)
-		worst = math.Max(worst, math.Abs(rd.co2-s.target(fire, v.day)))
+		worst = math.Max(worst, math.Abs(rd.co2-s.target(fire, v.Day)))
 	}
 	luck := s.r.Float64()
 	switch {
@@ -42,11 +42,11 @@ func (s *simulation) send(e event) {
 }
 
 // arrive fills in day, people, instrument and weather.
-func (s *simulation) arrive(e event) *visit {
+func (s *simulation) arrive(e event) *Visit {
 	f, u := s.f, s.u
-	v := &visit{number: len(u.visits) + 1, day: e.day, reason: e.reason, parts: e.parts,
-		minute: int16(450 + 5*s.r.IntN(100))}
-	area, number := u.site.area, u.index%techniciansPerArea
+	v := &Visit{number: len(u.visits) + 1, Day: e.day, Reason: e.reason, Parts: e.parts,
+		Minute: int16(450 + 5*s.r.IntN(100))}
+	area, number := u.site.Area, u.index%techniciansPerArea
 	who, other := s.r.Float64(), s.r.IntN(techniciansPerArea)
 	switch {
 	case who < 0.06: // the neighbours help out
@@ -58,28 +58,28 @@ func (s *simulation) arrive(e event) *visit {
 		area, number = 0, 0
 	}
 	v.technician = f.technicianOf(area, number)
-	v.analyzer = f.analyzerOf(v.technician, v.day)
-	v.outdoorC, v.airC = f.outdoorC(u.siteOn(v.day), v.day), f.AirC(u.index, v.day)
-	v.setting = u.fuelOn(v.day)
+	v.analyzer = f.analyzerOf(v.technician, v.Day)
+	v.OutdoorC, v.airC = f.outdoorC(u.SiteOn(v.Day), v.Day), f.AirC(u.index, v.Day)
+	v.setting = u.FuelOn(v.Day)
 	wrong := f.draw(kindSetting, uint64(u.index), uint64(v.number)) < f.world.Faults.WrongSetting
-	if wrong && u.office() == longOffice && !u.wrongLabel && !u.line.noPropane {
+	if wrong && u.office() == LongOffice && !u.WrongLabel && !u.Line.NoPropane {
 		v.setting = otherFuel(v.setting)
-		f.settings = append(f.settings, WrongSetting{Unit: u.index, Serial: u.serial, Day: v.day, Fuel: v.setting})
+		f.Settings = append(f.Settings, WrongSetting{Unit: u.index, Serial: u.Serial, Day: v.Day, Fuel: v.setting})
 	}
 	return v
 }
 
 // biasOf returns what an analyzer adds to the true CO2 of a fuel.
-func (s *simulation) biasOf(v *visit) float64 {
-	b := v.analyzer.biasOn(v.day)
+func (s *simulation) biasOf(v *Visit) float64 {
+	b := v.analyzer.BiasOn(v.Day)
 	if s.f.world.Cell { // the same error of O2 is more CO2 where CO2max is higher
-		b *= fuelNamed(s.u.fuelOn(v.day)).CO2MaxPercent / naturalGas.CO2MaxPercent
+		b *= fuelNamed(s.u.FuelOn(v.Day)).CO2MaxPercent / naturalGas.CO2MaxPercent
 	}
 	return b
 }
 
 // noise draws the error of one reading of the visit's analyzer, CO2 points.
-func (s *simulation) noise(v *visit, fire int) float64 {
+func (s *simulation) noise(v *Visit, fire int) float64 {
 	sd := s.f.world.NoiseSD * v.analyzer.noise
 	if fire == second && s.f.world.LowNoise > 0 {
 		sd *= s.f.world.LowNoise
@@ -88,8 +88,8 @@ func (s *simulation) noise(v *visit, fire int) float64 {
 }
 
 // show returns what the analyzer displays when the true CO2 is the given one.
-func (s *simulation) show(v *visit, fire int, co2 float64) reading {
-	burnt := fuelNamed(s.u.fuelOn(v.day))
+func (s *simulation) show(v *Visit, fire int, co2 float64) reading {
+	burnt := fuelNamed(s.u.FuelOn(v.Day))
 	seen := clampCO2(co2+s.biasOf(v)+s.noise(v, fire), burnt.CO2MaxPercent)
 	o2 := burnt.O2FromCO2(seen)
 	rd := reading{fire: fire, co2: s.displayCO2(fuelNamed(v.setting).CO2FromO2(o2)), o2: s.display(o2)}
@@ -99,12 +99,12 @@ func (s *simulation) show(v *visit, fire int, co2 float64) reading {
 
 // setFire sets a fire so that the analyzer shows the wanted CO2, and returns
 // the reading as left. What is truly set follows from bias and noise.
-func (s *simulation) setFire(v *visit, fire int, want float64) {
-	burnt := fuelNamed(s.u.fuelOn(v.day))
+func (s *simulation) setFire(v *Visit, fire int, want float64) {
+	burnt := fuelNamed(s.u.FuelOn(v.Day))
 	o2 := fuelNamed(v.setting).O2FromCO2(want)
 	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.noise(v, fire)
 	set = clampCO2(set, burnt.CO2MaxPercent)
-	s.paths[fire].set(v.day, v.airC, set)
+	s.paths[fire].set(v.Day, v.airC, set)
 	rd := reading{fire: fire, condition: asLeft, co2: s.displayCO2(want), o2: s.display(o2)}
 	s.senses(v, &rd, set)
 	v.readings = append(v.readings, rd)
@@ -127,11 +127,11 @@ func (s *simulation) displayCO2(percent float64) float64 {
 }
 
 // senses adds CO and flue temperature to a reading.
-func (s *simulation) senses(v *visit, rd *reading, co2 float64) {
+func (s *simulation) senses(v *Visit, rd *reading, co2 float64) {
 	u := s.u
-	rich := co2 - s.target(rd.fire, v.day)
+	rich := co2 - s.target(rd.fire, v.Day)
 	co := u.coBase[rd.fire] * math.Exp(0.15*s.r.NormFloat64()+2.5*math.Min(math.Max(0, rich-0.6), 2))
-	if u.coFrom != noDay && v.day >= u.coFrom {
+	if u.coFrom != noDay && v.Day >= u.coFrom {
 		co *= u.coTimes
 	}
 	rd.coPPM = math.Min(math.Max(co, 1), 4000)
@@ -139,7 +139,7 @@ func (s *simulation) senses(v *visit, rd *reading, co2 float64) {
 }
 
 // leave sets the burner where that was decided, and writes as left.
-func (s *simulation) leave(v *visit, found []reading, missed bool) {
+func (s *simulation) leave(v *Visit, found []reading, missed bool) {
 	w, t := &s.f.world, v.technician
 	written, idle := s.r.Float64(), s.r.Float64()
 	if !v.adjusted {
@@ -154,11 +154,11 @@ func (s *simulation) leave(v *visit, found []reading, missed bool) {
 	n := len(v.readings)
 	outside := s.r.Float64() < w.Faults.LeftOutside
 	for fire := range s.paths {
-		want := s.target(fire, v.day) + t.habit + w.SetSD*s.r.NormFloat64()
+		want := s.target(fire, v.Day) + t.habit + w.SetSD*s.r.NormFloat64()
 		side := float64(1 - 2*s.r.IntN(2))
 		if outside && fire == first {
-			b := s.u.line.bandCO2(s.u.fuelOn(v.day), s.u.line.set[fire])
-			want = s.target(fire, v.day) + side*(b.rich+0.15+0.35*written)
+			b := s.u.Line.BandCO2(s.u.FuelOn(v.Day), s.u.Line.Set[fire])
+			want = s.target(fire, v.Day) + side*(b.Rich+0.15+0.35*written)
 			v.outside = true
 		}
 		s.setFire(v, fire, want)
@@ -169,12 +169,12 @@ func (s *simulation) leave(v *visit, found []reading, missed bool) {
 }
 
 // shutOut drops high fire where the plant could not take the heat.
-func (s *simulation) shutOut(v *visit) {
+func (s *simulation) shutOut(v *Visit) {
 	luck := s.r.Float64()
-	if !s.f.world.Habits || luck > 0.025 || s.u.line.fires() == 1 || v.adjusted {
+	if !s.f.world.Habits || luck > 0.025 || s.u.Line.Fires() == 1 || v.adjusted {
 		return
 	}
-	v.notReached = "high: no load"
+	v.NotReached = "high: no load"
 	kept := v.readings[:0]
 	for _, rd := range v.readings {
 		if rd.fire != first {

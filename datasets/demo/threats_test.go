@@ -1,22 +1,25 @@
-package demo
+package demo_test
 
 import (
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 )
 
 // A level step moves the true CO2 of its area by its size, and nobody else's,
 // while no setting comes between.
 func TestLevelStepMovesOneArea(t *testing.T) {
-	w := Plain()
-	base := New(Options{Units: 90, World: w})
-	w.LevelSteps = []LevelStep{{Area: "North 1", Day: base.AsOf() - 1, CO2Points: -0.18}}
-	moved := New(Options{Units: 90, World: w})
-	for i, u := range base.units {
+	w := demo.Plain()
+	base := worlds.Demo(demo.Options{Units: 90, World: w})
+	w.LevelSteps = []demo.LevelStep{{Area: "North 1", Day: base.AsOf() - 1, CO2Points: -0.18}}
+	moved := worlds.Demo(demo.Options{Units: 90, World: w})
+	for i, u := range base.Units {
 		want := 0.0
-		if areaName(u.site.area) == "North 1" {
+		if demo.AreaName(u.SiteOn(base.AsOf()).Area) == "North 1" {
 			want = -0.18
 		}
 		fire := base.Fires(i)[0]
@@ -26,10 +29,10 @@ func TestLevelStepMovesOneArea(t *testing.T) {
 
 // Errors of vent records change the register, not the truth.
 func TestVentErrorsAreOfTheRegister(t *testing.T) {
-	w := Plain()
-	a := New(Options{Units: 90, World: w})
+	w := demo.Plain()
+	a := worlds.Demo(demo.Options{Units: 90, World: w})
 	w.VentErrorSD, w.VentTyped = 0.3, 0.25
-	b := New(Options{Units: 90, World: w})
+	b := worlds.Demo(demo.Options{Units: 90, World: w})
 	ha, hb := a.Histories(), b.Histories()
 	differ, typed := 0, 0
 	for i := range ha {
@@ -38,7 +41,7 @@ func TestVentErrorsAreOfTheRegister(t *testing.T) {
 		if math.Abs(ha[i].VentRuns[0].LengthM-hb[i].VentRuns[0].LengthM) > 1e-9 {
 			differ++
 		}
-		if math.Abs(hb[i].VentRuns[0].LengthM-TypedVentFt*metresPerFoot) < 1e-9 {
+		if math.Abs(hb[i].VentRuns[0].LengthM-demo.TypedVentFt*demo.MetresPerFoot) < 1e-9 {
 			typed++
 		}
 	}
@@ -48,7 +51,7 @@ func TestVentErrorsAreOfTheRegister(t *testing.T) {
 
 func BenchmarkDemoWritten(b *testing.B) {
 	for b.Loop() {
-		if err := New(Options{}).Write(b.TempDir()); err != nil {
+		if err := worlds.Demo(demo.Options{}).Write(b.TempDir()); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -56,6 +59,6 @@ func BenchmarkDemoWritten(b *testing.B) {
 
 func BenchmarkHistoriesOf10000(b *testing.B) {
 	for b.Loop() {
-		New(Options{Units: 10000}).Histories()
+		worlds.Demo(demo.Options{Units: 10000}).Histories()
 	}
 }

@@ -42,50 +42,7 @@ func (f *Fleet) PlantedEffects() []Effect {
 // ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
 // longest run the model line allows; in a world VentByFan the loss of vent and
 // intake at full rate over the pressure the line's fan has.
-func (f *Fleet) VentCovariate(unit int, day int32) float64 { return f.units[unit].runOn(day).z }
-
-// TrueSlope returns a unit's own drift at a fire, points a year; NaN for a fire
-// it has not.
-func (f *Fleet) TrueSlope(unit int, fire string) float64 {
-	k := f.units[unit].fireIndex(fire)
-	if k < 0 {
-		return math.NaN()
-	}
-	return f.units[unit].slope[k]
-}
-
-// StartupShift returns by how much the true CO2 of a unit differs on its install day,
-// before anybody sets it there, from what the factory's bench left, points: the whole
-// shift at a temperature of the combustion air, degC, and the part of it that vent
-// and air make, without what happened to this unit alone. NaN where the factory has no
-// test of it.
-func (f *Fleet) StartupShift(unit int, fire string, airC float64) (whole, expected float64) {
-	u := f.units[unit]
-	k := u.fireIndex(fire)
-	if k < 0 || u.factoryDay == noDay {
-		return math.NaN(), math.NaN()
-	}
-	p, bench := f.pathOf(u, k), u.epochs[k][0]
-	whole = p.above(bench, u.installed, airC) - p.above(bench, u.factoryDay, factoryAirC)
-	expected = p.effect.VentLevel*(u.runs[0].z-f.factoryZ(u)) + p.effect.PerKelvin*(airC-factoryAirC)
-	return whole, expected
-}
-
-// TrueFuel returns the fuel a unit truly burns on a day.
-func (f *Fleet) TrueFuel(unit int, day int32) string { return f.units[unit].fuelOn(day) }
-
-// WrongLabel reports whether the register gives a unit the other fuel.
-func (f *Fleet) WrongLabel(unit int) bool { return f.units[unit].wrongLabel }
-
-// AnalyzerBias returns what an analyzer of the fleet adds to the CO2 of natural
-// gas on a day, points; NaN for an id nobody carries.
-func (f *Fleet) AnalyzerBias(id string, day int32) float64 {
-	a, ok := f.analyzers[id]
-	if !ok {
-		return math.NaN()
-	}
-	return a.biasOn(day)
-}
+func (f *Fleet) VentCovariate(unit int, day int32) float64 { return f.Units[unit].runOn(day).Z }
 
 // PlantedLine is one line of an export whose outcome is known from how it was
 // made: damaged, double, corrected, correcting, or no record at all.
@@ -104,7 +61,7 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 	var out []PlantedLine
 	for _, x := range f.files {
 		for _, r := range x.rows {
-			p := PlantedLine{File: x.name, Line: r.number, Outcome: r.special, Kind: r.special}
+			p := PlantedLine{File: x.Name, Line: r.number, Outcome: r.special, Kind: r.special}
 			if r.special == headerLine {
 				p.Reason, p.Kind = "repeated-header", "repeated header"
 			}
@@ -112,8 +69,8 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 				p.Reason, p.Kind = "footer-line", "total line"
 			}
 			if e := r.entry; e != nil {
-				l := e.lines[r.index]
-				p.Outcome, p.Reason, p.Kind, p.Serial = l.outcome, l.reason, e.kindOf(r.index, x.long()), e.u.serial
+				l := e.Lines[r.index]
+				p.Outcome, p.Reason, p.Kind, p.Serial = l.Outcome, l.reason, e.kindOf(r.index, x.Long()), e.Unit.Serial
 			}
 			if p.Kind != "" {
 				out = append(out, p)
@@ -127,11 +84,11 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 }
 
 // kindOf says how a line was made, "" where it is an ordinary one.
-func (e *entry) kindOf(k int, long bool) string {
+func (e *Entry) kindOf(k int, long bool) string {
 	switch {
-	case e.role != original:
-		return e.role
-	case e.corrected && (!long || k == e.changed):
+	case e.Role != original:
+		return e.Role
+	case e.corrected && (!long || k == e.Changed):
 		return "corrected later"
 	case e.spoilt.kind != "" && k == e.spoilt.line:
 		return e.spoilt.kind
@@ -195,15 +152,15 @@ func (f *Fleet) effectRows() [][]string {
 func (f *Fleet) unitRows() [][]string {
 	rows := [][]string{{"serial", "site", "area", "model_line", "control", "true_fuel", "registered_fuel", "installed", "vent_covariate",
 		"vent_length_m", "vent_length_registered_m", "slope_high", "slope_low", "records"}}
-	for i, u := range f.units {
-		v, day := u.runOn(f.opt.AsOf), f.opt.AsOf
-		slopes := []string{number(u.slope[first], 5), ""}
-		if u.line.fires() == 2 {
-			slopes[1] = number(u.slope[second], 5)
+	for i, u := range f.Units {
+		v, day := u.runOn(f.Options.AsOf), f.Options.AsOf
+		slopes := []string{number(u.Slope[first], 5), ""}
+		if u.Line.Fires() == 2 {
+			slopes[1] = number(u.Slope[second], 5)
 		}
-		s := u.siteOn(day)
-		rows = append(rows, []string{u.serial, s.name, areaName(s.area), u.line.name, u.line.control, u.fuelOn(day), u.labelOf(u.fuelOn(day)), iso(u.installed),
-			number(f.VentCovariate(i, day), 4), number(v.lengthFt*metresPerFoot, 3), number(v.recordedFt*metresPerFoot, 3), slopes[0], slopes[1],
+		s := u.SiteOn(day)
+		rows = append(rows, []string{u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day), u.labelOf(u.FuelOn(day)), iso(u.Installed),
+			number(f.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0], slopes[1],
 			[]string{"north", "south", "west"}[u.office()]})
 	}
 	return rows
@@ -212,13 +169,13 @@ func (f *Fleet) unitRows() [][]string {
 func (f *Fleet) co2Rows() [][]string {
 	rows := [][]string{{"serial", "fire", "day", "true_co2", "target_co2", "deviation"}}
 	span := int32(math.Round(2 * daysPerYear))
-	days := append(monthly(f.opt.AsOf-span, f.opt.AsOf-1), f.opt.AsOf)
-	days = append(days, monthly(f.opt.AsOf+1, f.opt.AsOf+span)...)
-	for i, u := range f.units {
+	days := append(monthly(f.Options.AsOf-span, f.Options.AsOf-1), f.Options.AsOf)
+	days = append(days, monthly(f.Options.AsOf+1, f.Options.AsOf+span)...)
+	for i, u := range f.Units {
 		for _, fire := range f.Fires(i) {
 			for k, co2 := range f.TrueCO2Days(i, fire, days) {
 				target := f.TrueTarget(i, fire, days[k])
-				rows = append(rows, []string{u.serial, fire, iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
+				rows = append(rows, []string{u.Serial, fire, iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
 			}
 		}
 	}

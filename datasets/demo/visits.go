@@ -13,20 +13,20 @@ const (
 	asLeft  = "as left"
 )
 
-// visit is a day's work at a unit, with what the analyzer showed.
-type visit struct {
+// Visit is a day's work at a unit, with what the analyzer showed.
+type Visit struct {
 	number     int // of the unit, from 1
-	day        int32
-	minute     int16
-	reason     string
+	Day        int32
+	Minute     int16
+	Reason     string
 	technician *technician // nil at the factory
-	analyzer   *analyzer
+	analyzer   *Analyzer
 	adjusted   bool
-	outdoorC   float64
+	OutdoorC   float64
 	airC       float64
 	setting    string // fuel the analyzer was set to
-	parts      string
-	notReached string
+	Parts      string
+	NotReached string
 	outside    bool // left outside the setting band at the first fire
 	readings   []reading
 }
@@ -52,19 +52,19 @@ type event struct {
 // simulation is one unit on its way through the years.
 type simulation struct {
 	f     *Fleet
-	u     *unit
+	u     *Unit
 	r     *rand.Rand
-	paths []*path
+	paths []*Path
 }
 
 // simulate lives through a unit's years and leaves its visits and epochs.
-func (f *Fleet) simulate(u *unit) {
+func (f *Fleet) simulate(u *Unit) {
 	s := &simulation{f: f, u: u, r: f.stream(kindVisits, uint64(u.index))}
 	repairs := s.plantJumps()
-	for fire := range u.line.fires() {
-		s.paths = append(s.paths, f.pathOf(u, fire))
+	for fire := range u.Line.Fires() {
+		s.paths = append(s.paths, f.PathOf(u, fire))
 	}
-	if u.factoryDay != noDay {
+	if u.FactoryDay != noDay {
 		s.factory()
 	} else {
 		s.startOld()
@@ -77,7 +77,7 @@ func (f *Fleet) simulate(u *unit) {
 func (s *simulation) plantJumps() []event {
 	r := s.f.stream(kindJump, uint64(s.u.index))
 	var calls []event
-	start, end := max(s.f.from, s.u.installed), s.u.end(s.f.opt.AsOf)
+	start, end := max(s.f.from, s.u.Installed), s.u.end(s.f.Options.AsOf)
 	for day := start; ; {
 		gap := r.ExpFloat64()
 		size := (0.3 + 0.7*r.Float64()) * float64(1-2*r.IntN(2))
@@ -89,7 +89,7 @@ func (s *simulation) plantJumps() []event {
 		if day >= end {
 			break
 		}
-		s.u.jumps = append(s.u.jumps, Jump{Unit: s.u.index, Serial: s.u.serial, Day: day, CO2Points: round(size, 3), Repaired: noDay})
+		s.u.jumps = append(s.u.jumps, Jump{Unit: s.u.index, Serial: s.u.Serial, Day: day, CO2Points: round(size, 3), Repaired: noDay})
 		if noticed < s.f.world.JumpCallOut {
 			part := pick(r.Float64(), []string{"gas valve", "fan", "gasket", "filter"}, []float64{1, 1, 1, 1})
 			calls = append(calls, event{day: day + after, reason: "call-out", forced: true, parts: part})
@@ -102,14 +102,14 @@ func (s *simulation) plantJumps() []event {
 func (s *simulation) closeJumps() {
 	for i := range s.u.jumps {
 		j := &s.u.jumps[i]
-		for _, e := range s.u.epochs[first] {
+		for _, e := range s.u.Epochs[first] {
 			if e.day >= j.Day {
 				j.Repaired = e.day
 				break
 			}
 		}
 	}
-	s.f.jumps = append(s.f.jumps, s.u.jumps...)
+	s.f.Jumps = append(s.f.Jumps, s.u.jumps...)
 }
 
 // startOld gives a unit older than the records a level to begin with.
@@ -117,47 +117,47 @@ func (s *simulation) startOld() {
 	for fire, p := range s.paths {
 		day := s.f.from - 400
 		p.set(day, 10, 0)
-		target := s.u.line.targetCO2(s.u.fuelOn(day), fire, s.f.from)
-		e := &s.u.epochs[fire][0]
-		e.level = target + s.u.startLevel[fire] - p.above(*e, s.f.from, 10)
+		target := s.u.Line.targetCO2(s.u.FuelOn(day), fire, s.f.from)
+		e := &s.u.Epochs[fire][0]
+		e.level = target + s.u.startLevel[fire] - p.Above(*e, s.f.from, 10)
 	}
 }
 
-// factoryAirC is the air on the factory's bench, degC.
-const factoryAirC = 20
+// FactoryAirC is the air on the factory's bench, degC.
+const FactoryAirC = 20
 
 // factory sets a new unit on the bench, on a short run.
 func (s *simulation) factory() {
 	u := s.u
-	v := &visit{day: u.factoryDay, minute: -1, reason: "factory test", analyzer: s.f.bench(u.factoryDay),
-		adjusted: true, outdoorC: math.NaN(), airC: factoryAirC, setting: u.fuelOn(u.factoryDay)}
+	v := &Visit{Day: u.FactoryDay, Minute: -1, Reason: "factory test", analyzer: s.f.bench(u.FactoryDay),
+		adjusted: true, OutdoorC: math.NaN(), airC: FactoryAirC, setting: u.FuelOn(u.FactoryDay)}
 	for fire := range s.paths {
-		s.setFire(v, fire, s.target(fire, v.day)+0.5*s.f.world.SetSD*s.r.NormFloat64())
+		s.setFire(v, fire, s.target(fire, v.Day)+0.5*s.f.world.SetSD*s.r.NormFloat64())
 	}
 	u.visits = append(u.visits, v)
 }
 
 func (s *simulation) target(fire int, day int32) float64 {
-	return s.u.line.targetCO2(s.u.fuelOn(day), fire, day)
+	return s.u.Line.targetCO2(s.u.FuelOn(day), fire, day)
 }
 
 // planned returns start-up, annual visits, and those of alterations.
 func (s *simulation) planned() []event {
-	u, end := s.u, s.u.end(s.f.opt.AsOf)
+	u, end := s.u, s.u.end(s.f.Options.AsOf)
 	var events []event
-	if u.factoryDay != noDay {
-		events = append(events, event{day: u.installed, reason: "start-up"})
+	if u.FactoryDay != noDay {
+		events = append(events, event{day: u.Installed, reason: "start-up"})
 	}
 	for y := yearOf(s.f.from); y <= yearOf(end); y++ {
 		day := Day(y, 1, 1) + int32(u.serviceDay) + int32(25*s.r.NormFloat64())
-		missed := s.r.Float64() < s.f.world.MissedShare || u.contract == "call" && (y+u.index)%2 == 0
-		if !missed && day > s.f.from && day < end && (day > u.installed+150 || u.factoryDay == noDay && day > u.installed) {
+		missed := s.r.Float64() < s.f.world.MissedShare || u.Contract == "call" && (y+u.index)%2 == 0
+		if !missed && day > s.f.from && day < end && (day > u.Installed+150 || u.FactoryDay == noDay && day > u.Installed) {
 			events = append(events, event{day: day, reason: "annual"})
 		}
 	}
-	for _, v := range u.runs[1:] {
-		if v.recordedFrom != noDay || s.r.Float64() < 0.5 {
-			events = append(events, event{day: v.from, reason: "vent altered"})
+	for _, v := range u.Runs[1:] {
+		if v.RecordedFrom != noDay || s.r.Float64() < 0.5 {
+			events = append(events, event{day: v.From, reason: "vent altered"})
 		}
 	}
 	for _, p := range u.fuels[1:] {
@@ -170,9 +170,9 @@ func (s *simulation) planned() []event {
 // a call-out where the unit is far off.
 func (s *simulation) live(events []event) {
 	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.day, b.day) })
-	end, last := s.u.end(s.f.opt.AsOf), s.f.from-1
+	end, last := s.u.end(s.f.Options.AsOf), s.f.from-1
 	do := func(e event) {
-		if e.day < last+6 && !e.forced || e.day <= last || e.day < s.u.installed || e.day >= end {
+		if e.day < last+6 && !e.forced || e.day <= last || e.day < s.u.Installed || e.day >= end {
 			return
 		}
 		s.send(e)
@@ -185,7 +185,7 @@ func (s *simulation) live(events []event) {
 			next++
 		}
 		luck, day := s.r.Float64(), month+int32(s.r.IntN(27))
-		if luck < s.f.world.CallOutsPerYear/12 && day >= s.u.installed && day > last && day < end && s.worst(day) > 0.3 {
+		if luck < s.f.world.CallOutsPerYear/12 && day >= s.u.Installed && day > last && day < end && s.worst(day) > 0.3 {
 			do(event{day: day, reason: "call-out"})
 		}
 	}
@@ -199,7 +199,7 @@ func (s *simulation) worst(day int32) float64 {
 	air := s.f.ExpectedAirC(s.u.index, day)
 	most := 0.0
 	for fire, p := range s.paths {
-		most = math.Max(most, math.Abs(p.co2(day, air)-s.target(fire, day)))
+		most = math.Max(most, math.Abs(p.CO2(day, air)-s.target(fire, day)))
 	}
 	return most
 }

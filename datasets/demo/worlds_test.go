@@ -1,4 +1,4 @@
-package demo
+package demo_test
 
 import (
 	"math"
@@ -7,12 +7,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	"fluedrift/model/judge"
 )
 
 // readingsIn lists the readings of a world's histories, factory tests apart.
-func readingsIn(w World, each func(h *judge.History, v *judge.Visit, x *judge.Reading)) *Fleet {
-	f := New(Options{Units: 120, World: w})
+func readingsIn(w demo.World, each func(h *judge.History, v *judge.Visit, x *judge.Reading)) *worlds.DemoFleet {
+	f := worlds.Demo(demo.Options{Units: 120, World: w})
 	histories := f.Histories()
 	for i := range histories {
 		h := &histories[i]
@@ -27,23 +29,23 @@ func readingsIn(w World, each func(h *judge.History, v *judge.Visit, x *judge.Re
 
 // Drift that dies down ends at rate times its years, and moves as before at first.
 func TestDriftDiesDown(t *testing.T) {
-	f := New(Options{Units: 1, World: World{Effects: plantedEffects(), Saturates: 4}})
-	assert.InDelta(t, 4, f.lasting(1000), 1e-9)
-	assert.InDelta(t, 0.01, f.lasting(0.01), 1e-4)
-	assert.InDelta(t, 4*(1-math.Exp(-0.5)), f.lasting(2), 1e-12)
-	assert.Equal(t, 7.0, New(Options{Units: 1, World: Plain()}).lasting(7))
+	f := worlds.Demo(demo.Options{Units: 1, World: demo.World{Effects: demo.Plain().Effects, Saturates: 4}})
+	assert.InDelta(t, 4, f.Lasting(1000), 1e-9)
+	assert.InDelta(t, 0.01, f.Lasting(0.01), 1e-4)
+	assert.InDelta(t, 4*(1-math.Exp(-0.5)), f.Lasting(2), 1e-12)
+	assert.Equal(t, 7.0, worlds.Demo(demo.Options{Units: 1, World: demo.Plain()}).Lasting(7))
 }
 
 // Each way of recording shows in the records and only where it should.
 func TestWaysOfRecording(t *testing.T) {
-	w := Plain()
+	w := demo.Plain()
 	w.DisplayStep = 0.5
 	readingsIn(w, func(_ *judge.History, _ *judge.Visit, x *judge.Reading) {
 		if !math.IsNaN(x.CO2Percent) {
 			require.InDelta(t, 0, math.Remainder(x.CO2Percent, 0.5), 1e-9)
 		}
 	})
-	w = Plain()
+	w = demo.Plain()
 	w.AirMissing = 0.5
 	missing, all := 0, 0
 	readingsIn(w, func(_ *judge.History, _ *judge.Visit, x *judge.Reading) {
@@ -53,12 +55,12 @@ func TestWaysOfRecording(t *testing.T) {
 		}
 	})
 	assert.InDelta(t, 0.5, float64(missing)/float64(all), 0.05)
-	w = Plain()
+	w = demo.Plain()
 	w.Autumn = true
 	early, late := 0, 0
 	readingsIn(w, func(_ *judge.History, v *judge.Visit, _ *judge.Reading) {
 		if v.Reason == "annual" {
-			if m := date(v.Day).Month(); m >= 7 && m <= 12 {
+			if m := demo.Date(v.Day).Month(); m >= 7 && m <= 12 {
 				late++
 			} else {
 				early++
@@ -70,7 +72,7 @@ func TestWaysOfRecording(t *testing.T) {
 
 // Who carries what shows in the visits.
 func TestWhoCarriesWhat(t *testing.T) {
-	w := Plain()
+	w := demo.Plain()
 	w.OneContractor = 0.7
 	one, all := 0, 0
 	readingsIn(w, func(_ *judge.History, v *judge.Visit, _ *judge.Reading) {
@@ -80,11 +82,11 @@ func TestWhoCarriesWhat(t *testing.T) {
 		}
 	})
 	assert.Greater(t, float64(one), 0.65*float64(all))
-	count := func(w World) map[string]map[string]bool {
+	count := func(w demo.World) map[string]map[string]bool {
 		seen := map[string]map[string]bool{}
-		from := Day(2023, 7, 1)
+		from := demo.Day(2023, 7, 1)
 		readingsIn(w, func(_ *judge.History, v *judge.Visit, _ *judge.Reading) {
-			if v.Day >= from && v.Day < from+swappedFor && v.Analyzer != "" {
+			if v.Day >= from && v.Day < from+demo.SwappedFor && v.Analyzer != "" {
 				if seen[v.Technician] == nil {
 					seen[v.Technician] = map[string]bool{}
 				}
@@ -93,8 +95,8 @@ func TestWhoCarriesWhat(t *testing.T) {
 		})
 		return seen
 	}
-	straight := count(Plain())
-	w = Plain()
+	straight := count(demo.Plain())
+	w = demo.Plain()
 	w.Swapped = true
 	crossed := count(w)
 	moved := 0
@@ -113,7 +115,7 @@ func TestWhoCarriesWhat(t *testing.T) {
 // noisier and high fire as it was.
 func TestWhatIsLostAndNoisy(t *testing.T) {
 	far := func(share float64) (n int) {
-		w := Plain()
+		w := demo.Plain()
 		w.FarMissing = share
 		readingsIn(w, func(_ *judge.History, _ *judge.Visit, x *judge.Reading) {
 			if x.Condition == judge.AsFound && math.Abs(x.CO2Percent-x.Target.CO2Percent) > 0.4 {
@@ -124,7 +126,7 @@ func TestWhatIsLostAndNoisy(t *testing.T) {
 	}
 	assert.Zero(t, far(1))
 	assert.Less(t, far(0.5), far(0))
-	w := Plain()
+	w := demo.Plain()
 	quiet := map[string][]float64{}
 	readingsIn(w, func(_ *judge.History, _ *judge.Visit, x *judge.Reading) {
 		if !math.IsNaN(x.CO2Percent) {

@@ -20,9 +20,9 @@ func (f *Fleet) Write(dir string) error {
 	for _, x := range f.files {
 		text, err := f.fileBytes(x)
 		if err != nil {
-			return fmt.Errorf("export %q: %w", x.name, err)
+			return fmt.Errorf("export %q: %w", x.Name, err)
 		}
-		if err := put(dir, "exports", x.name, text); err != nil {
+		if err := put(dir, "exports", x.Name, text); err != nil {
 			return err
 		}
 	}
@@ -51,11 +51,11 @@ func (f *Fleet) tables() []table {
 }
 
 // fileBytes writes an export of readings.
-func (f *Fleet) fileBytes(x *file) ([]byte, error) {
+func (f *Fleet) fileBytes(x *File) ([]byte, error) {
 	switch x.office {
-	case longOffice:
+	case LongOffice:
 		return csvBytes(f.longRows(x), ","), nil
-	case wideOffice:
+	case WideOffice:
 		return windows1252(csvBytes(f.wideRows(x), ";"))
 	case factoryOffice:
 		return csvBytes(f.factoryRows(x), ","), nil

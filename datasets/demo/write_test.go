@@ -1,4 +1,4 @@
-package demo
+package demo_test
 
 import (
 	"bytes"
@@ -12,10 +12,13 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 	"golang.org/x/text/encoding/charmap"
+
+	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 )
 
 // written writes a fleet to a temporary folder and returns all files by path.
-func written(t *testing.T, f *Fleet) map[string][]byte {
+func written(t *testing.T, f *worlds.DemoFleet) map[string][]byte {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, f.Write(dir))
@@ -59,9 +62,9 @@ func physicalLines(t *testing.T, name string, text []byte) []string {
 // The same options give the same bytes, workbooks included; another seed gives
 // others.
 func TestSameBytes(t *testing.T) {
-	one := written(t, New(Options{Units: 60, Years: 6}))
-	two := written(t, New(Options{Units: 60, Years: 6}))
-	other := written(t, New(Options{Units: 60, Years: 6, Seed: 2}))
+	one := written(t, worlds.Demo(demo.Options{Units: 60, Years: 6}))
+	two := written(t, worlds.Demo(demo.Options{Units: 60, Years: 6}))
+	other := written(t, worlds.Demo(demo.Options{Units: 60, Years: 6, Seed: 2}))
 	require.Equal(t, len(one), len(two))
 	for name, text := range one {
 		assert.True(t, bytes.Equal(text, two[name]), name)
@@ -72,7 +75,7 @@ func TestSameBytes(t *testing.T) {
 // What a person would look for in the folder: enough files of every kind, in
 // the forms the layouts declare.
 func TestFilesAsPeopleHaveThem(t *testing.T) {
-	files := written(t, New(Options{}))
+	files := written(t, worlds.Demo(demo.Options{}))
 	exports, layouts := 0, 0
 	for name := range files {
 		switch {
@@ -98,7 +101,7 @@ func TestFilesAsPeopleHaveThem(t *testing.T) {
 
 // Every planted line stands where the truth says, and shows what the truth says.
 func TestPlantedLinesStandWhereTheTruthSays(t *testing.T) {
-	f := New(Options{})
+	f := worlds.Demo(demo.Options{})
 	files := written(t, f)
 	lines := map[string][]string{}
 	mark := map[string]string{
@@ -130,10 +133,8 @@ func TestPlantedLinesStandWhereTheTruthSays(t *testing.T) {
 			assert.Contains(t, text, m, p)
 		}
 	}
-	for _, list := range damages {
-		for _, d := range list {
-			assert.Positive(t, kinds[d.kind], d.kind)
-		}
+	for _, kind := range demo.DamageKinds() {
+		assert.Positive(t, kinds[kind], kind)
 	}
 	for _, kind := range []string{"double", "likely double", "correction", "corrected later", "blank", "repeated header", "total line",
 		"letter in input", "installed on 31 February", "unknown control", "contract missing"} {
@@ -144,7 +145,7 @@ func TestPlantedLinesStandWhereTheTruthSays(t *testing.T) {
 // Every reading a perfect reader has stands on the line it names, with its
 // serial and its gas values as text.
 func TestReadingsStandWhereTheyComeFrom(t *testing.T) {
-	f := New(Options{Units: 150})
+	f := worlds.Demo(demo.Options{Units: 150})
 	files := written(t, f)
 	lines := map[string][]string{}
 	for _, h := range f.Histories() {
@@ -159,7 +160,7 @@ func TestReadingsStandWhereTheyComeFrom(t *testing.T) {
 			for _, gas := range []float64{r.CO2Percent, r.O2Percent} {
 				shown := number1(gas)
 				if strings.HasPrefix(name, "releves") {
-					shown = comma(shown)
+					shown = demo.Comma(shown)
 				}
 				if strings.HasSuffix(name, ".xlsx") {
 					shown = strings.TrimSuffix(shown, ".0")
@@ -174,13 +175,13 @@ func TestReadingsStandWhereTheyComeFrom(t *testing.T) {
 func dayAsWritten(name string, day int32) string {
 	switch {
 	case strings.HasPrefix(name, "north"):
-		return format(day, "01/02/2006")
+		return demo.Format(day, "01/02/2006")
 	case strings.HasPrefix(name, "releves"):
-		return format(day, "02.01.2006")
+		return demo.Format(day, "02.01.2006")
 	case strings.HasPrefix(name, "west"):
 		return strconv.Itoa(int(day) + 25569) // 1970-01-01 is day number 25569 of the 1900 system (ECMA-376 part 1, 18.17.4.1)
 	}
-	return iso(day)
+	return demo.ISO(day)
 }
 
-func number1(x float64) string { return number(x, 1) }
+func number1(x float64) string { return demo.Number(x, 1) }

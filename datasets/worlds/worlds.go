@@ -12,7 +12,8 @@
 //   - Selected: records that depend on what was found.
 //   - LowSeason: an analyzer that reads low for one season.
 //
-// Base is the drift model's own world, with records as others keep them.
+// Base is the drift model's own world, with records as others keep them. Demo is
+// the fleet of the command demo, read perfectly and with its truth (demo.go).
 //
 // What holds of the trade comes from first principles: what air and gas do to
 // the excess air of a burner by its control, and what excess air does to CO2. The

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/datasets/worlds"
 	. "fluedrift/model/judge"
 )
 
@@ -21,7 +22,7 @@ func cpu(t testing.TB) time.Duration {
 // BenchmarkMillionReadings judges the invented fleet over and over until a
 // million readings are judged, and reports the processor time of that.
 func BenchmarkMillionReadings(b *testing.B) {
-	histories := demo.New(demo.Options{Units: 2000}).Histories()
+	histories := worlds.Demo(demo.Options{Units: 2000}).Histories()
 	r := rules(b)
 	delete(r.Fuels, "butane")
 	r.TargetOf = targetsOf(histories)

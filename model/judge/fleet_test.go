@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/datasets/worlds"
 	. "fluedrift/model/judge"
 )
 
@@ -28,13 +29,13 @@ func placeOf(h *History, i int) place {
 
 // judged is an invented fleet with its judgements and what was planted in it.
 type judged struct {
-	fleet      *demo.Fleet
+	fleet      *worlds.DemoFleet
 	histories  []History
 	judgements []Judgement
 }
 
 func judgeFleet(t *testing.T, seed uint64, units int) judged {
-	f := demo.New(demo.Options{Units: units, Seed: seed})
+	f := worlds.Demo(demo.Options{Units: units, Seed: seed})
 	j := judged{fleet: f, histories: f.Histories()}
 	r := rules(t)
 	delete(r.Fuels, "butane") // the fleet burns natural gas and propane

@@ -111,7 +111,7 @@ func (j *judged) otherFuel(h *History, x *Reading) bool {
 		return false
 	}
 	set := j.fleet.TrueFuel(u, x.Day)
-	for _, s := range j.fleet.WrongSettings() {
+	for _, s := range j.fleet.Settings {
 		if s.Unit == u && s.Day == x.Day {
 			set = s.Fuel
 		}

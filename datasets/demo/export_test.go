@@ -1,0 +1,54 @@
+package demo
+
+// What the tests outside the package need of its inside.
+const (
+	AsFound    = asFound
+	AsLeft     = asLeft
+	SwappedFor = swappedFor
+)
+
+// How the offices write, and the calendar.
+var (
+	Number    = number
+	Comma     = comma
+	ISO       = iso
+	Format    = format
+	Date      = date
+	Years     = years
+	FuelNamed = fuelNamed
+)
+
+// Lasting turns years in service into years of full drift.
+func (f *Fleet) Lasting(age float64) float64 { return f.lasting(age) }
+
+// EffectOn returns the planted effects of a unit's control at a fire.
+func (f *Fleet) EffectOn(u *Unit, fire int) Effects { return f.effect(u, fire) }
+
+// AcceptedLines counts the values on every line of readings that is to be
+// accepted, by file and line.
+func (f *Fleet) AcceptedLines() map[PlantedLine]int {
+	lines := map[PlantedLine]int{}
+	for _, x := range f.files {
+		for _, r := range x.rows {
+			if r.entry == nil || r.entry.Lines[r.index].Outcome != Accepted {
+				continue
+			}
+			values := len(r.entry.Values)
+			if x.Long() {
+				values = 1
+			}
+			lines[PlantedLine{File: x.Name, Line: r.number}] += values
+		}
+	}
+	return lines
+}
+
+// DamageKinds lists the ways a line is made unreadable.
+func DamageKinds() (kinds []string) {
+	for _, list := range damages {
+		for _, d := range list {
+			kinds = append(kinds, d.kind)
+		}
+	}
+	return kinds
+}

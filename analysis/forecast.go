@@ -1,3 +1,5 @@
+// Package analysis holds the forecast of a unit as a value: estimate makes it, the
+// list and its reports read it.
 package analysis
 
 import "math"

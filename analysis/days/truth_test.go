@@ -1,7 +1,6 @@
 package days_test
 
 import (
-	"context"
 	"math"
 	"os"
 	"testing"
@@ -13,6 +12,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -45,13 +45,11 @@ func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	w := watch.Defaults(f.AsOf(), j)
 	r := estimate.DefaultRules(f.AsOf(), j)
 	r.Workers, r.Planned = 2, func(h *judge.History) int32 { return watch.PlanOf(h, w).PlannedDay }
-	out, err := estimate.Run(context.Background(), histories, r)
+	judged, err := fleet.Judge(t.Context(), histories, fleet.Rules{List: w, Model: r})
 	require.NoError(t, err)
-	lines := make([]watch.Line, len(histories))
-	for i, h := range histories {
-		lines[i] = watch.Assess(h, w, out.Forecasts[i])
-	}
-	return watch.Order(lines)
+	out, err := fleet.Estimate(t.Context(), judged)
+	require.NoError(t, err)
+	return fleet.Rank(judged, fleet.Assess(judged, w, out.Forecasts), nil)
 }
 
 // truly is the days outside the action band that visits avoid in truth: a unit

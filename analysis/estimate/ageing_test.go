@@ -213,7 +213,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 			first := 0
 			for _, u := range f.StepUnits() {
 				h := &f.Histories[u]
-				l := watch.Assess(h, watch.Defaults(f.AsOf(), o.rules.Judge), o.out.Forecasts[u])
+				l := assess(h, watch.Defaults(f.AsOf(), o.rules.Judge), o.out.Forecasts[u])
 				if l.Tier < watch.ReadAgain {
 					if f.TrulyOut(u, f.AsOf()) {
 						out++

@@ -122,12 +122,3 @@ func (u *unitSeries) lastRead() int {
 	}
 	return last
 }
-
-// learned are the rules with what the fleet's own pairs of gases say, where
-// nobody has looked at them.
-func (r Rules) learned(histories []*judge.History) Rules {
-	if r.Judge.Pairs == nil {
-		r.Judge.Pairs = r.Judge.PairsIn(histories)
-	}
-	return r
-}

@@ -1,18 +1,17 @@
-// Package estimate judges, fits and predicts a whole fleet: it turns histories
-// into the series of model/drift, fits high and low fire apart, and returns for
-// each unit what its CO2 is expected to be, how surely, and why.
+// Package estimate fits and predicts a whole fleet that was judged: it turns
+// histories into the series of model/drift, fits high and low fire apart, and
+// returns for each unit what its CO2 is expected to be, how surely, and why.
 //
-// The steps, in order: every history is judged (model/judge); what the records
-// are worth is looked at before anything is fitted: in which steps each source
-// shows its values (resolution.go), which vent lengths look typed in (vents.go)
-// and by which of two measures vents are compared (vent.go), who writes down as
-// founds only where they are bad (selective.go), what the combustion air was
-// where nobody wrote it down (climate.go). Then, for each fire, units become
-// series (series.go, visits.go); the fleet says which columns the model has
-// (columns.go) and which analyzers there are (analyzers.go); the fleet is cleaned
-// of unconfirmed readings and fitted (fit.go, ratios.go); what the fit leaves open
-// is checked (asfound.go, steps.go, instruments.go); each unit is forecast by
-// month (forecast.go).
+// The steps, in order: what the records are worth is looked at before anything is
+// fitted: in which steps each source shows its values (resolution.go), which vent
+// lengths look typed in (vents.go) and by which of two measures vents are compared
+// (vent.go), who writes down as founds only where they are bad (selective.go),
+// what the combustion air was where nobody wrote it down (climate.go). Then, for
+// each fire, units become series (series.go, visits.go); the fleet says which
+// columns the model has (columns.go) and which analyzers there are (analyzers.go);
+// the fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what
+// the fit leaves open is checked (asfound.go, steps.go, instruments.go); each unit
+// is forecast by month (forecast.go).
 //
 // What an engineer studies and a night has no time for is made by Study: spreads
 // with their errors, low less high fire, the shifts at installation and where a
@@ -52,7 +51,7 @@ type Fleet struct {
 	shownAt [][]place // of each history, for ShownAt
 	shifted bool      // night holds the shifts
 	night   []ShiftFit
-	stored  []queries.Shift // of all units, by the night a Resume takes up
+	stored  []queries.Shift // of all units, by the night a Restore takes up
 }
 
 // FireFit is the fit of one fire: high (units with one fire among them) or low.
@@ -94,19 +93,15 @@ var fires = [...]struct {
 	{judge.Low, []string{judge.Low}},
 }
 
-// Run estimates a fleet. The histories are not changed. The result is the same
-// to the last bit for any number of workers.
-func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, error) {
-	r = r.learned(histories)
-	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: make([]judge.Judgement, len(histories))}
-	for i, h := range histories {
-		if i%1024 == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		out.Judgements[i] = judge.Judge(h, r.Judge)
+// Fit fits and forecasts a fleet. The judgements belong to the histories, one each,
+// by the rules' Judge; neither is changed. The result is the same to the last bit for
+// any number of workers.
+func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Rules) (*Fleet, error) {
+	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: judgements}
+	for i := range histories {
 		out.Forecasts[i] = &analysis.Forecast{}
 	}
-	b, err := newBuilder(histories, out.Judgements, r)
+	b, err := newBuilder(histories, judgements, r)
 	if err != nil {
 		return nil, err
 	}

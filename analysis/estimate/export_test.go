@@ -1,8 +1,36 @@
 package estimate
 
 import (
+	"context"
+
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
+
+// judgedBy judges a fleet; where the rules say nothing of pairs of gases, by those
+// of the histories.
+func judgedBy(histories []*judge.History, r Rules) ([]judge.Judgement, Rules) {
+	if r.Judge.Pairs == nil {
+		r.Judge.Pairs = r.Judge.PairsIn(histories)
+	}
+	all := make([]judge.Judgement, len(histories))
+	for i, h := range histories {
+		all[i] = judge.Judge(h, r.Judge)
+	}
+	return all, r
+}
+
+// Run judges a fleet and fits it.
+func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, error) {
+	judgements, r := judgedBy(histories, r)
+	return Fit(ctx, histories, judgements, r)
+}
+
+// Resume judges a fleet and restores its fits.
+func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stored) (*Fleet, error) {
+	judgements, r := judgedBy(histories, r)
+	return Restore(ctx, histories, judgements, r, night)
+}
 
 // State is what a fit expects of a unit's true CO2 on a day, % by volume dry,
 // with its 90 % interval, for tests against the truth of invented fleets.

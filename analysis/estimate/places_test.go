@@ -33,7 +33,7 @@ func (o *world) listed() (ordered []watch.Line, history []int) {
 	rules := watch.Defaults(asOf, o.rules.Judge)
 	lines, byKey := make([]watch.Line, len(o.histories)), map[int32]int{}
 	for i, h := range o.histories {
-		lines[i], byKey[h.Unit.Key] = watch.Assess(h, rules, o.out.Forecasts[i]), i
+		lines[i], byKey[h.Unit.Key] = assess(h, rules, o.out.Forecasts[i]), i
 	}
 	ordered = watch.Order(lines)
 	for i := range ordered {

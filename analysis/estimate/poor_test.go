@@ -166,7 +166,7 @@ func (o *world) lines() []watch.Line {
 	var lines []watch.Line
 	index := map[string]int{}
 	for i, h := range o.histories {
-		lines = append(lines, watch.Assess(h, o.watchRules(), o.out.Forecasts[i]))
+		lines = append(lines, assess(h, o.watchRules(), o.out.Forecasts[i]))
 		index[h.Unit.Serial] = i
 	}
 	ordered := watch.Order(lines)

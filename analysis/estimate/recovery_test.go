@@ -334,7 +334,7 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 			if u < 0 || !o.fleet.WrongLabel(u) {
 				continue
 			}
-			tier := watch.Assess(o.histories[i], r, o.out.Forecasts[i]).Tier
+			tier := assess(o.histories[i], r, o.out.Forecasts[i]).Tier
 			if mostAsLefts(o.histories[i]) < 3 {
 				few++
 				if tier <= watch.FuelInDoubt {

@@ -85,7 +85,7 @@ func TestIdleReadingsAndLimitsOfForecasts(t *testing.T) {
 				}
 			}
 		}
-		l := watch.Assess(h, rules, f)
+		l := assess(h, rules, f)
 		for k := range f.Fires {
 			p := &f.Fires[k]
 			within(p.CO2Percent, p.LowPercent, p.HighPercent, p.RecordedLowPercent, p.RecordedHighPercent)

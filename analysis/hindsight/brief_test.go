@@ -1,7 +1,6 @@
 package hindsight
 
 import (
-	"context"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -24,10 +23,9 @@ func TestAnOriginIsForecastAlone(t *testing.T) {
 	clipped := make([]*judge.History, len(o.known))
 	all := make([]int, len(o.known))
 	for i, h := range o.known {
-		clipped[i], all[i] = Clip(h, o.Day, o.watch.Judge.TargetOf), i
+		clipped[i], all[i] = Clip(h, o.Day, o.rules.List.Judge.TargetOf), i
 	}
-	full, err := estimate.Run(context.Background(), clipped, o.estimate)
-	require.NoError(t, err)
+	full := estimated(t, clipped, o.rules)
 	require.NotNil(t, full.RanksAmong(all))
 	require.Nil(t, o.Fleet.RanksAmong(all), "places are drawn")
 	require.Len(t, o.Fleet.Fits, len(full.Fits))

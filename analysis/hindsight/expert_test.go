@@ -28,7 +28,7 @@ const expertAir = 4
 
 // addFit adds the units of a fire: their readings in segments, and what is asked.
 func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires []string) {
-	all := &oracle{f: f, units: map[string]int{}, rules: &o.watch.Judge, asOf: o.Day, analyzer: map[string]int{}, period: map[calibrated]int{}}
+	all := &oracle{f: f, units: map[string]int{}, rules: &o.rules.List.Judge, asOf: o.Day, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
 		all.units[f.Serial(i)] = i
 	}
@@ -40,7 +40,7 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 		}
 		u := &one{o: all, h: h, unit: unit, fire: h.Targets[at].Fire}
 		s := u.series()
-		p := pastOf(h, u.fire, o.Day, &o.watch.Judge)
+		p := pastOf(h, u.fire, o.Day, &o.rules.List.Judge)
 		circumstances := func(t, airK float64) []string {
 			return []string{decimal(t), h.Unit.Control, decimal(p.vent), decimal(-inYears(u.start())), decimal(airK)}
 		}
@@ -62,7 +62,7 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 			}
 		}
 		band := p.band
-		day := max(o.estimate.Planned(h), o.Day)
+		day := max(o.rules.Model.Planned(h), o.Day)
 		e.ask = append(e.ask, append([]string{name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean), decimal(expertAir), u.fire},
 			circumstances(inYears(day), f.ExpectedAirC(unit, day)-10)...))
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
@@ -14,8 +15,7 @@ import (
 type Snapshot struct {
 	Day       int32
 	Histories []*judge.History
-	Watch     watch.Rules
-	Estimate  estimate.Rules
+	Rules     fleet.Rules
 }
 
 // Way is a way to put units in order.
@@ -77,24 +77,25 @@ type Origin struct {
 func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Origin, error) {
 	clipped := make([]*judge.History, len(s.Histories))
 	for i, h := range s.Histories {
-		clipped[i] = Clip(h, s.Day, s.Watch.Judge.TargetOf)
+		clipped[i] = Clip(h, s.Day, s.Rules.List.Judge.TargetOf)
 	}
-	s.Estimate.Brief, s.Estimate.Draws = true, 0 // no case asks for more
-	fleet, err := estimate.Run(ctx, clipped, s.Estimate)
+	s.Rules.Model.Brief, s.Rules.Model.Draws = true, 0 // no case asks for more
+	judged, err := fleet.Judge(ctx, clipped, s.Rules)
 	if err != nil {
 		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
 	}
-	lines := make([]watch.Line, len(clipped))
-	workers := s.Estimate.Workers
-	share(len(clipped), workers, func() func(int) {
-		return func(i int) { lines[i] = watch.Assess(clipped[i], s.Watch, fleet.Forecasts[i]) }
-	})
+	estimated, err := fleet.Estimate(ctx, judged)
+	if err != nil {
+		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
+	}
+	rules := judged.Rules.List
+	lines := fleet.Assess(judged, rules, estimated.Forecasts)
 	places := map[int32]int{}
-	for _, l := range watch.Order(lines) {
+	for _, l := range fleet.Rank(judged, lines, nil) {
 		places[l.Unit.Key] = l.Place
 	}
-	simple := learn(clipped, s.Day, horizonDays, &s.Watch.Judge)
-	out := &Origin{Day: s.Day, Units: len(clipped), Fleet: fleet}
+	simple := learn(clipped, s.Day, horizonDays, &rules.Judge)
+	out := &Origin{Day: s.Day, Units: len(clipped), Fleet: estimated}
 	var seen []*maker
 	for i := range clipped {
 		if lines[i].Removed {
@@ -113,9 +114,9 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 		if next.Routine() {
 			out.Routine++
 		}
-		seen = append(seen, &maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &s.Watch.Judge})
+		seen = append(seen, &maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &rules.Judge})
 	}
-	share(len(seen), workers, func() func(int) { return func(k int) { seen[k].make() } })
+	share(len(seen), s.Rules.Model.Workers, func() func(int) { return func(k int) { seen[k].make() } })
 	for _, m := range seen {
 		out.Cases = append(out.Cases, m.cases...)
 	}

@@ -52,7 +52,7 @@ const monthDays = 30
 // model's.
 func withOracle(t testing.TB, f *worlds.DemoFleet, origins []*lookedAt, biases bool) (all []Case) {
 	for _, o := range origins {
-		chances := oracleChances(t, f, o.known, &o.watch.Judge, o.Day, o.estimate.Planned, biases)
+		chances := oracleChances(t, f, o.known, &o.rules.List.Judge, o.Day, o.rules.Model.Planned, biases)
 		from := len(all)
 		all = append(all, o.Cases...)
 		for i := range all[from:] {

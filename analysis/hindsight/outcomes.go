@@ -3,6 +3,7 @@ package hindsight
 import (
 	"math"
 
+	"fluedrift/analysis/fleet"
 	"fluedrift/model/judge"
 )
 
@@ -38,12 +39,12 @@ type Outcomes struct {
 	uses      map[string][]judge.Use
 }
 
-// NewOutcomes judges the histories as known at the end.
-func NewOutcomes(histories []*judge.History, r judge.Rules) *Outcomes {
-	o := &Outcomes{rules: r, histories: map[string]*judge.History{}, uses: map[string][]judge.Use{}}
-	for _, h := range histories {
+// NewOutcomes takes the fleet as known at the end.
+func NewOutcomes(end *fleet.Judged) *Outcomes {
+	o := &Outcomes{rules: end.Rules.List.Judge, histories: map[string]*judge.History{}, uses: map[string][]judge.Use{}}
+	for i, h := range end.Histories {
 		o.histories[h.Unit.Serial] = h
-		o.uses[h.Unit.Serial] = judge.Judge(h, r).Uses
+		o.uses[h.Unit.Serial] = end.Judgements[i].Uses
 	}
 	return o
 }

@@ -2,7 +2,6 @@ package hindsight
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"math"
 	"os"
@@ -13,9 +12,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
-	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/drift"
@@ -76,11 +73,10 @@ func estimatedBase(t testing.TB, o worlds.Options, b worlds.BaseOptions) *baseFl
 	for i := range out.f.Histories {
 		out.histories = append(out.histories, &out.f.Histories[i])
 	}
-	_, e := rulesAt(t, out.histories, out.f.AsOf())
-	e.Brief, out.rules = true, e.Judge
-	fleet, err := estimate.Run(context.Background(), out.histories, e)
-	require.NoError(t, err)
-	for _, c := range fleet.Forecasts {
+	rules := rulesAt(t, out.histories, out.f.AsOf())
+	rules.Model.Brief, out.rules = true, rules.Model.Judge
+	found := estimated(t, out.histories, rules)
+	for _, c := range found.Forecasts {
 		p := [2]float64{math.NaN(), math.NaN()}
 		for _, x := range c.Fires {
 			p[slices.Index(worlds.Fires(), x.Fire)] = x.Today.Out()

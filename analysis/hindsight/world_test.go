@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -20,7 +21,7 @@ import (
 )
 
 // rulesAt are the rules of a day for an invented fleet.
-func rulesAt(t testing.TB, histories []*judge.History, day int32) (watch.Rules, estimate.Rules) {
+func rulesAt(t testing.TB, histories []*judge.History, day int32) fleet.Rules {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
@@ -41,7 +42,17 @@ func rulesAt(t testing.TB, histories []*judge.History, day int32) (watch.Rules, 
 	e := estimate.DefaultRules(day, j)
 	e.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, w).PlannedDay }
 	e.Workers = 2
-	return w, e
+	return fleet.Rules{List: w, Model: e}
+}
+
+// estimated judges and estimates a fleet.
+func estimated(t testing.TB, histories []*judge.History, r fleet.Rules) *estimate.Fleet {
+	t.Helper()
+	judged, err := fleet.Judge(context.Background(), histories, r)
+	require.NoError(t, err)
+	found, err := fleet.Estimate(context.Background(), judged)
+	require.NoError(t, err)
+	return found
 }
 
 // asOf is 2026-03-02, the day the invented fleets are looked at.
@@ -72,9 +83,8 @@ func then(h *judge.History, day int32) *judge.History {
 // lookedAt is an origin with what was known then.
 type lookedAt struct {
 	*Origin
-	known    []*judge.History
-	watch    watch.Rules
-	estimate estimate.Rules
+	known []*judge.History
+	rules fleet.Rules
 }
 
 // lookedBack looks back on an invented fleet from a few days.
@@ -86,8 +96,9 @@ func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32
 	for i := range values {
 		all[i] = &values[i]
 	}
-	end, _ := rulesAt(t, all, asOf)
-	o := NewOutcomes(all, end.Judge)
+	end, err := fleet.Judge(context.Background(), all, rulesAt(t, all, asOf))
+	require.NoError(t, err)
+	o := NewOutcomes(end)
 	var origins []*lookedAt
 	for _, day := range days {
 		var known []*judge.History
@@ -96,13 +107,13 @@ func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32
 				known = append(known, then(h, day))
 			}
 		}
-		list, e := rulesAt(t, known, day)
+		rules := rulesAt(t, known, day)
 		if change != nil {
-			change(&e)
+			change(&rules.Model)
 		}
-		one, err := Look(context.Background(), Snapshot{Day: day, Histories: known, Watch: list, Estimate: e}, o, 548)
+		one, err := Look(context.Background(), Snapshot{Day: day, Histories: known, Rules: rules}, o, 548)
 		require.NoError(t, err)
-		origins = append(origins, &lookedAt{one, known, list, e})
+		origins = append(origins, &lookedAt{one, known, rules})
 	}
 	return f, origins
 }

@@ -77,7 +77,7 @@ func rules(t *testing.T) watch.Rules {
 func someLines(t *testing.T) ([]watch.Line, watch.Summary) {
 	var lines []watch.Line
 	for _, h := range someHistories() {
-		lines = append(lines, watch.Assess(h, rules(t), nil))
+		lines = append(lines, assess(h, rules(t), nil))
 	}
 	return watch.Order(lines), watch.Summarize(lines, rules(t))
 }
@@ -154,7 +154,7 @@ func TestForecastColumns(t *testing.T) {
 	h := someHistories()[1]
 	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41, LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
 		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
-	lines := watch.Order([]watch.Line{watch.Assess(h, rules(t), f)})
+	lines := watch.Order([]watch.Line{assess(h, rules(t), f)})
 	lines[0].PlaceFrom, lines[0].PlaceTo, lines[0].TiedWithNext = 3, 17, true
 	list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 	cells := map[string]string{}
@@ -186,7 +186,7 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.2, 0.2, 0.2), fire(judge.Low, 0.1, 0.1, 0.1)}}, watch.ToPlan, "0.20", "0.20"},
 		{nil, watch.ToPlan, "", ""},
 	} {
-		line := watch.Assess(someHistories()[1], rules(t), c.forecast)
+		line := assess(someHistories()[1], rules(t), c.forecast)
 		line.Tier = c.tier
 		lines := []watch.Line{line}
 		list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)

@@ -6,6 +6,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
+	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
@@ -24,7 +26,7 @@ func newStudied(t *testing.T, f *worlds.DemoFleet, keep func(*judge.History) boo
 			all = append(all, &values[i])
 		}
 	}
-	s, err := Prepare(all, studyRules(t), studySettings())
+	s, err := Prepare(judged(t, all, studyRules(t)), studySettings())
 	require.NoError(t, err)
 	return s
 }
@@ -34,6 +36,14 @@ func newStudied(t *testing.T, f *worlds.DemoFleet, keep func(*judge.History) boo
 func studySettings() Settings {
 	return Settings{Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High},
 		FactoryRunM: func(string, string) float64 { return 5*0.3048 + demo.Elbow90M }}
+}
+
+// judged is a fleet that was judged by the rules of its estimate.
+func judged(t *testing.T, all []*judge.History, r estimate.Rules) *fleet.Judged {
+	t.Helper()
+	j, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(r.AsOf, r.Judge), Model: r})
+	require.NoError(t, err)
+	return j
 }
 
 func studyRules(t *testing.T) estimate.Rules {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -68,20 +69,20 @@ type ModelEffect struct {
 // spreadUnits are of the model's standard deviations, in its order.
 var spreadUnits = [...]string{"points", "points in a year", "points a year", "points", "points"}
 
-// ModelOf takes up the fits of a night and makes their long diagnostics. Histories
-// and rules are those of the night.
-func ModelOf(ctx context.Context, histories []*judge.History, rules estimate.Rules, night estimate.Stored) (*Model, error) {
-	fleet, err := estimate.Resume(ctx, histories, rules, night)
+// ModelOf takes up the fits of a night and makes their long diagnostics. The
+// fleet and its rules are those of the night.
+func ModelOf(ctx context.Context, j *fleet.Judged, night estimate.Stored) (*Model, error) {
+	restored, err := fleet.Restore(ctx, j, night)
 	if err != nil {
 		return nil, fmt.Errorf("drift model: %w", err)
 	}
-	found, err := fleet.Study(ctx)
+	found, err := restored.Study(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("drift model: %w", err)
 	}
-	out := &Model{Notes: fleet.Notes, Steps: night.Steps}
+	out := &Model{Notes: restored.Notes, Steps: night.Steps}
 	units := map[int32]*judge.History{}
-	for _, h := range histories {
+	for _, h := range j.Histories {
 		units[h.Unit.Key] = h
 	}
 	for _, u := range night.Unconfirmed {
@@ -89,8 +90,8 @@ func ModelOf(ctx context.Context, histories []*judge.History, rules estimate.Rul
 			out.Unconfirmed = append(out.Unconfirmed, Unconfirmed{h.Unit, u})
 		}
 	}
-	for i := range fleet.Fits {
-		f := &fleet.Fits[i]
+	for i := range restored.Fits {
+		f := &restored.Fits[i]
 		variances := found.Variances[f.Fire]
 		if variances == nil {
 			out.Notes = append(out.Notes, fmt.Sprintf("%s fire: %s; no spread was measured", f.Fire, f.Beta.Ended))

@@ -44,7 +44,7 @@ func TestModelOfAFleet(t *testing.T) {
 		all = append(all, &values[i])
 	}
 	open := []queries.Unconfirmed{{UnitKey: all[7].Unit.Key, Fire: judge.High, T: 6}, {UnitKey: -1, T: 7}} // the second of a unit that is gone
-	m, err := ModelOf(t.Context(), all, studyRules(t), estimate.Stored{Unconfirmed: open, Steps: []queries.LevelStep{{Area: "*"}}})
+	m, err := ModelOf(t.Context(), judged(t, all, studyRules(t)), estimate.Stored{Unconfirmed: open, Steps: []queries.LevelStep{{Area: "*"}}})
 	require.NoError(t, err)
 	require.Equal(t, []Unconfirmed{{all[7].Unit, open[0]}}, m.Unconfirmed)
 	require.Len(t, m.Steps, 1)

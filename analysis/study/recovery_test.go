@@ -294,7 +294,7 @@ func TestErrorsInLengths(t *testing.T) {
 		}
 		set := studySettings()
 		set.Primary, set.Simulations = Primary{Drift, judge.High}, 20
-		s, err := Prepare(all, studyRules(t), set)
+		s, err := Prepare(judged(t, all, studyRules(t)), set)
 		require.NoError(t, err)
 		s.lengthErrors(all, 0)
 		require.Equal(t, FromRepeats, s.LengthErrors.From)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/model/judge"
 )
 
@@ -80,6 +81,7 @@ const mostYears = 3
 
 // rowMaker makes rows of one fleet.
 type rowMaker struct {
+	judged   *fleet.Judged
 	judge    *judge.Rules
 	vents    *estimate.VentChoice
 	air      airNumbers
@@ -95,14 +97,21 @@ type rowMaker struct {
 	flow     Flow
 }
 
+// every makes the rows of all units.
+func (m *rowMaker) every() {
+	for i, h := range m.judged.Histories {
+		m.unit(h, m.judged.Judgements[i].Uses)
+	}
+}
+
 // unit makes a unit's rows.
-func (m *rowMaker) unit(h *judge.History) {
+func (m *rowMaker) unit(h *judge.History, uses []judge.Use) {
 	m.flow.Units++
 	if len(h.Readings) > 0 {
 		m.flow.WithReadings++
 	}
 	from := len(m.rows)
-	m.uses, m.sameAs, m.unitRows = judge.Judge(h, *m.judge).Uses, sameVents(h), map[Kind]bool{}
+	m.uses, m.sameAs, m.unitRows = uses, sameVents(h), map[Kind]bool{}
 	for _, fire := range []string{judge.High, judge.Low, judge.Single} {
 		m.fire(h, fire)
 	}

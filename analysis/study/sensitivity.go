@@ -38,7 +38,7 @@ type variation struct {
 
 // sensitivities makes the vent's effect under every variation.
 func (s *Study) sensitivities(histories []*judge.History) {
-	every := s.everyRow(histories)
+	every := s.everyRow()
 	base := variation{group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength, more: fits[0].more}
 	list := []variation{base}
 	add := func(group, name string, change func(*variation)) {

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/model/judge"
 )
 
@@ -55,14 +56,14 @@ type Study struct {
 }
 
 // Run makes the study of a fleet. The histories are not changed.
-func Run(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
-	out, err := Prepare(histories, rules, s)
+func Run(j *fleet.Judged, s Settings) (*Study, error) {
+	out, err := Prepare(j, s)
 	if err != nil {
 		return nil, err
 	}
 	out.questions()
-	out.sensitivities(histories)
-	out.lengthErrors(histories, rules.VentErrorSD)
+	out.sensitivities(j.Histories)
+	out.lengthErrors(j.Histories, j.Rules.Model.VentErrorSD)
 	out.corrections()
 	out.predictions()
 	return out, nil
@@ -70,21 +71,20 @@ func Run(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, 
 
 // Prepare makes the rows and chooses the declared comparison, which is what At needs;
 // Run adds all else.
-func Prepare(histories []*judge.History, rules estimate.Rules, s Settings) (*Study, error) {
+func Prepare(j *fleet.Judged, s Settings) (*Study, error) {
+	histories, rules := j.Histories, j.Rules.Model
 	vents, err := estimate.ChooseVents(histories, &rules, nil)
 	if err != nil {
 		return nil, fmt.Errorf("vent study: %w", err)
 	}
 	typed := estimate.TypedLengths(histories)
 	s.FactoryRunM = declaredRuns(histories, s.FactoryRunM)
-	m := &rowMaker{judge: &rules.Judge, vents: &vents, air: airNumbersOf(&rules.Judge), settings: s,
+	m := &rowMaker{judged: j, judge: &rules.Judge, vents: &vents, air: airNumbersOf(&rules.Judge), settings: s,
 		typed: func(lengthM float64) bool {
 			return slices.ContainsFunc(typed, func(t estimate.TypedVent) bool { return math.Abs(t.LengthM-lengthM) < 1e-3 })
 		}}
 	m.flow = newFlow(typed)
-	for _, h := range histories {
-		m.unit(h)
-	}
+	m.every()
 	out := &Study{Settings: s, AsOf: rules.AsOf, Rows: m.rows, Flow: m.flow, maker: m, lines: map[string]*judge.History{}}
 	for _, h := range histories {
 		if _, ok := out.lines[h.Unit.ModelLine]; !ok && len(h.Targets) > 0 {
@@ -101,12 +101,10 @@ func newFlow(typed []estimate.TypedVent) Flow {
 }
 
 // everyRow makes the rows of readings that the judgement takes out too.
-func (s *Study) everyRow(histories []*judge.History) []Row {
+func (s *Study) everyRow() []Row {
 	all := *s.maker
 	all.keepAll, all.rows, all.flow = true, nil, newFlow(nil)
-	for _, h := range histories {
-		all.unit(h)
-	}
+	all.every()
 	return all.rows
 }
 

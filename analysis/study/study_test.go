@@ -33,7 +33,7 @@ func wholeStudy(t *testing.T) *Study {
 	}
 	set, rules := studySettings(), studyRules(t)
 	set.Primary, set.Simulations, rules.VentErrorSD = Primary{Drift, judge.High}, 3, 0.1
-	s, err := Run(all, rules, set)
+	s, err := Run(judged(t, all, rules), set)
 	require.NoError(t, err)
 	return s
 }

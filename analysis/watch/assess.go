@@ -43,24 +43,24 @@ type Line struct {
 	Answer             *judge.Answer // in force
 	Forecast           *analysis.Forecast
 
+	judged   *judge.Judgement
 	newPlace *judge.Move // whose vent run is not on record; nil: none
 	doubted  []doubted   // records that a finding asks to be looked at
 	unused   []UnusedCO  // CO on records that could not be used, not settled since
 }
 
-// Assess finds a unit's tier, next step, reasons, planned day and marks. The
-// history and forecast are kept, not copied; the forecast is nil where the
-// records alone decide.
-func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
-	x := &facts{h: h, rules: r, fires: fireLines(h, r), forecast: f}
+// LineOf finds a unit's tier, next step, reasons, planned day and marks. The
+// judgement is of the history by the rules' Judge. History, judgement and forecast
+// are kept, not copied; the forecast is nil where the records alone decide.
+func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast) Line {
+	x := &facts{h: h, rules: r, judged: j, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
 	x.unused = openUnusedCO(h, x.fires, r)
 	x.answer, x.lapsed = answerInForce(h, x.plan, r)
-	x.judged = judge.Judge(h, r.Judge)
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
-	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, LastVisit: lastVisit(h, r.AsOf),
+	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, LastVisit: lastVisit(h, r.AsOf),
 		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN(), WorstOutProbability: math.NaN()}
 	if x.plan.LastFullTest != judge.NoDay {
 		l.DaysSinceFullTest = r.AsOf - x.plan.LastFullTest

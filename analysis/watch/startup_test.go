@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -90,7 +91,9 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	lost := lose(f, all, &j)
 	e := estimate.DefaultRules(startupAsOf, j)
 	e.Omit |= estimate.EstimatedRatios
-	found, err := estimate.Run(context.Background(), all, e)
+	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(startupAsOf, j), Model: e})
+	require.NoError(t, err)
+	found, err := fleet.Estimate(t.Context(), judged)
 	require.NoError(t, err)
 	starts, err := found.Startups(context.Background())
 	require.NoError(t, err)

@@ -49,10 +49,9 @@ type Entry struct {
 // Tell puts one unit's story together from its history, its line and the rules
 // the line was made with.
 func Tell(h *judge.History, l Line, r Rules) Story {
-	x := &facts{h: h, rules: r, fires: l.Fires}
-	x.judged = judge.Judge(h, r.Judge)
+	x := &facts{h: h, rules: r, judged: l.judged, fires: l.Fires}
 	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l, r), Outlook: outlookOf(l.Forecast), Check: storyChecks(l),
-		Found: storyFindings(h, &x.judged, r.AsOf), Cost: storyCosts(x), Entries: entriesOf(h, r, &x.judged)}
+		Found: storyFindings(h, l.judged, r.AsOf), Cost: storyCosts(x), Entries: entriesOf(h, r, l.judged)}
 }
 
 // headOf describes the unit.

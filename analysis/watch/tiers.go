@@ -128,7 +128,7 @@ type facts struct {
 	fires    []FireLine
 	plan     Plan
 	forecast *analysis.Forecast
-	judged   judge.Judgement
+	judged   *judge.Judgement
 	answer   *judge.Answer // in force
 	lapsed   *judge.Answer // the newest, where it no longer stands and nobody came since
 	unused   []UnusedCO    // CO on records that could not be used, not settled since

@@ -6,8 +6,8 @@ import (
 	"io"
 	"path/filepath"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/days"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
@@ -91,24 +91,17 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.
 func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
-	histories, err := historiesOf(ctx, w)
+	_, judged, err := judgeFleet(ctx, cfg, w, "")
 	if err != nil {
 		return nil, err
 	}
-	rules, err := rulesOf(ctx, cfg, w.AsOf(), w, histories)
+	forecasts, err := fleet.Forecasts(ctx, w, judged.Histories)
 	if err != nil {
 		return nil, err
 	}
-	forecasts, err := analysis.Forecasts(ctx, w, "")
-	if err != nil {
-		return nil, err
-	}
+	rules := judged.Rules.List
 	takeFleet(cfg, w.AsOf(), &rules)
-	lines := make([]watch.Line, len(histories))
-	for i, h := range histories {
-		lines[i] = watch.Assess(h, rules, forecasts[h.Unit.Key])
-	}
-	ordered := watch.Order(lines)
+	ordered := fleet.Rank(judged, fleet.Assess(judged, rules, forecasts), nil)
 	if list, err := readList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]int32{}
 		for _, e := range lists.EarlierLines(list) {

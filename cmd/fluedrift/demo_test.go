@@ -14,11 +14,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/report/table"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
-	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -251,13 +249,15 @@ func TestOneUnitIsJudgedAsTheFleet(t *testing.T) {
 	w, err := queries.Open(ctx, filepath.Join(dir, "warehouse.duckdb"), warehouseOptions())
 	require.NoError(t, err)
 	defer func() { require.NoError(t, w.Close()) }()
-	var all []*judge.History
-	require.NoError(t, analysis.Histories(ctx, w, "", func(h *judge.History) error { all = append(all, h); return nil }))
-	fleetRules, err := rulesOf(ctx, cfg, w.AsOf(), w, all)
+	_, all, err := judgeFleet(ctx, cfg, w, "")
 	require.NoError(t, err)
-	one, err := rulesOfOne(ctx, cfg, w)
+	_, one, err := judgeFleet(ctx, cfg, w, all.Histories[3].Unit.Serial)
 	require.NoError(t, err)
-	require.NotEmpty(t, one.Judge.Resolutions)
-	require.Equal(t, fmt.Sprint(fleetRules.Judge.Resolutions), fmt.Sprint(one.Judge.Resolutions)) // as text: NaN is not itself
-	require.Equal(t, fleetRules.Judge.Fuels, one.Judge.Fuels)
+	require.Len(t, one.Judgements, 1)
+	require.Equal(t, all.Judgements[3], one.Judgements[0])
+	want, got := all.Rules.List.Judge, one.Rules.List.Judge
+	require.NotEmpty(t, got.Resolutions)
+	require.Equal(t, fmt.Sprint(want.Resolutions), fmt.Sprint(got.Resolutions)) // as text: NaN is not itself
+	require.Equal(t, want.Fuels, got.Fuels)
+	require.Equal(t, want.Pairs, got.Pairs)
 }

@@ -9,7 +9,6 @@ import (
 
 	"github.com/sourcegraph/conc"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
@@ -18,7 +17,6 @@ import (
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
-	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -30,22 +28,18 @@ func lookBack(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
-	now, err := historiesOf(ctx, w)
-	if err != nil {
-		return errors.Join(err, w.Close())
-	}
-	rules, err := rulesOf(ctx, cfg, asOf, w, now)
+	_, now, err := judgeFleet(ctx, cfg, w, "")
 	if err := errors.Join(err, w.Close()); err != nil {
 		return err
 	}
 	s := cfg.Hindsight.Settings(asOf)
-	outcomes := hindsight.NewOutcomes(now, rules.Judge)
+	outcomes := hindsight.NewOutcomes(now)
 	origins, err := lookFrom(ctx, cfg, outcomes, s, cfg.Hindsight.OriginDays(asOf))
 	if err != nil {
 		return err
 	}
 	result := hindsight.Judge(origins, s)
-	result.Answers = hindsight.AnswersTurnedOut(now, outcomes, s)
+	result.Answers = hindsight.AnswersTurnedOut(now.Histories, outcomes, s)
 	folder := filepath.Join(cfg.Path(cfg.Output.Lists), "hindsight", settings.DayText(asOf))
 	if err := publish.WriteBeside(cfg, folder, hindsightForms(result)); err != nil {
 		return fmt.Errorf("cannot write the look back: %w", err)
@@ -57,15 +51,6 @@ func lookBack(ctx context.Context, c *call) error {
 		_, err := fmt.Fprintf(out, "\n%s\nPage and tables: %s\n", words.HindsightLine(result), folder)
 		return err
 	})
-}
-
-// historiesOf reads the history of every unit of a warehouse.
-func historiesOf(ctx context.Context, w *queries.Warehouse) (all []*judge.History, err error) {
-	err = analysis.Histories(ctx, w, "", func(h *judge.History) error {
-		all = append(all, h)
-		return nil
-	})
-	return all, err
 }
 
 // lookBackSample is how many units the ratios of a look back are searched on: the
@@ -94,7 +79,7 @@ func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, 
 	}()
 	var start map[string]drift.Theta
 	for then := range known {
-		then.Estimate.Start = start
+		then.Rules.Model.Start = start
 		one, err := hindsight.Look(ctx, then, o, s.HorizonDays)
 		if err != nil {
 			return nil, err
@@ -151,20 +136,13 @@ func snapshot(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, d
 	if err := w.BuildAgain(ctx, day); err != nil {
 		return then, err
 	}
-	then.Day = day
-	if then.Histories, err = historiesOf(ctx, w); err != nil || len(then.Histories) == 0 {
-		return then, err
-	}
-	if then.Watch, err = rulesOf(ctx, cfg, day, w, then.Histories); err != nil {
-		return then, err
-	}
-	calibrations, err := w.Calibrations(ctx)
+	records, err := loadFleet(ctx, cfg, w, "")
 	if err != nil {
 		return then, err
 	}
-	then.Estimate = certified(estimateRules(then.Watch, &cfg.Model), calibrations)
-	then.Estimate.SampleUnits = lookBackSample
-	return then, nil
+	set, err := fleetConfig(ctx, cfg, w)
+	set.Model.SampleUnits = lookBackSample
+	return hindsight.Snapshot{Day: day, Histories: records.Histories, Rules: records.Rules(set)}, err
 }
 
 // hindsightForms are the files of a look back; hindsight.json, which nights read,

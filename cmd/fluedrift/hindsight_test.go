@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/fleet"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
@@ -71,17 +72,17 @@ func knownOn(t *testing.T, dir string, late, early int32) (then, now []*judge.Hi
 	_, err = ingest.Read(ctx, w, ingest.Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: late, Now: time.Unix(int64(late)*86400, 0)})
 	require.NoError(t, err)
 	require.NoError(t, w.Build(ctx, late))
-	now, err = historiesOf(ctx, w)
+	end, err := fleet.Load(ctx, w, "")
 	require.NoError(t, err)
 	require.NoError(t, w.Close())
 	again, err := queries.Copy(ctx, path, path+".again", warehouseOptions())
 	require.NoError(t, err)
 	require.NoError(t, again.BuildAgain(ctx, early))
 	require.Equal(t, early, again.AsOf())
-	then, err = historiesOf(ctx, again)
+	origin, err := fleet.Load(ctx, again, "")
 	require.NoError(t, err)
 	require.NoError(t, again.Close())
-	return then, now
+	return origin.Histories, end.Histories
 }
 
 // What is exported after an origin changes nothing of what was known on it, one

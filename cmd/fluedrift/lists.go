@@ -4,14 +4,13 @@ import (
 	"context"
 	"slices"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest/mend"
-	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -28,51 +27,48 @@ type nightLists struct {
 
 // order judges every unit and orders the lines.
 func (n *night) order(ctx context.Context) (*nightLists, error) {
-	histories, err := n.histories(ctx)
+	records, err := fleet.Load(ctx, n.warehouse, "")
 	if err != nil {
 		return nil, err
 	}
+	records.DropMended(n.mended.Has)
+	histories := records.Histories
 	if err := n.guardHistories(histories); err != nil {
 		return nil, err
 	}
-	rules, err := rulesOf(ctx, n.config, n.asOf, n.warehouse, histories)
+	set, err := fleetConfig(ctx, n.config, n.warehouse)
 	if err != nil {
 		return nil, err
 	}
-	calibrations, err := n.warehouse.Calibrations(ctx)
+	set.Model = n.warmStart(ranked(set.Model))
+	judged, err := fleet.Judge(ctx, histories, records.Rules(set))
 	if err != nil {
 		return nil, err
 	}
-	e := certified(estimateRules(rules, &n.config.Model), calibrations)
-	fleet, err := estimate.Run(ctx, histories, n.warmStart(ranked(e)))
+	found, err := fleet.Estimate(ctx, judged)
 	if err != nil {
 		return nil, err
 	}
-	if err := n.instruments(ctx, fleet, len(calibrations)); err != nil {
+	if err := n.instruments(ctx, found, len(records.Calibrations)); err != nil {
 		return nil, err
 	}
-	n.fits = fitRecords(fleet)
-	n.tellFit(fleet)
-	back := n.lookedBack(fleet.Forecasts)
-	if err := estimate.Save(ctx, n.warehouse, histories, fleet); err != nil {
+	n.fits = fitRecords(found)
+	n.tellFit(found)
+	back := n.lookedBack(found.Forecasts)
+	if err := estimate.Save(ctx, n.warehouse, histories, found); err != nil {
 		return nil, err
 	}
-	tools, err := n.analyzerLines(ctx, fleet, histories, rules)
-	if err != nil {
-		return nil, err
-	}
+	tools := fleet.Analyzers(records, judged, found)
+	rules := judged.Rules.List
 	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(tools), n.unused(histories)
-	lines := assessed(histories, rules, fleet.Forecasts)
+	lines := fleet.Assess(judged, rules, found.Forecasts)
 	if rules.CommonCause, err = n.guardFleet(lines, rules); err != nil {
 		return nil, err
 	}
 	if rules.CommonCause != "" {
-		lines = assessed(histories, rules, fleet.Forecasts)
+		lines = fleet.Assess(judged, rules, found.Forecasts)
 	}
-	fixes, err := n.fixes(ctx, lines, rules)
-	if err != nil {
-		return nil, err
-	}
+	fixes := n.fixes(lines, watch.GradeUnused(records.UnusedCO, rules))
 	mends, err := n.mends(fixes)
 	if err != nil {
 		return nil, err
@@ -86,52 +82,42 @@ func (n *night) order(ctx context.Context) (*nightLists, error) {
 		return nil, err
 	}
 	s.Lost = append(silentOnCO(sources), n.lost()...)
-	s.Measured = slices.Concat(fleet.Measured(), watch.Missing(histories, n.asOf))
+	s.Measured = slices.Concat(found.Measured(), watch.Missing(histories, n.asOf))
 	carry := n.config.Columns.Carry
 	if carry == nil {
 		carry = carriedNames(histories)
 	}
-	ordered := watch.Order(lines)
-	ranges(ordered, histories, fleet)
+	ordered := fleet.Rank(judged, lines, found)
 	earlier, dayBefore, err := n.earlier()
 	if err != nil {
 		return nil, err
 	}
 	watch.AskAgain(ordered, earlier, n.asOf, dayBefore)
 	changed := n.changed(ordered, lines, earlier, dayBefore)
-	gaps, err := n.gaps(ctx, histories, ordered, rules, e, fleet)
+	gaps, rests, err := fleet.StartupGaps(ctx, records, judged, found, ordered, rules)
 	if err != nil {
 		return nil, err
 	}
-	l := &nightLists{summary: s, unused: rules.Unused, notes: append(fleet.Notes, back.headLine()), mends: mends, tables: []table.Table{
+	l := &nightLists{summary: s, unused: rules.Unused, notes: append(found.Notes, back.headLine()), mends: mends, tables: []table.Table{
 		lists.Watchlist(ordered, s, carry),
 		changed,
 		lists.CO(watch.CORecords(ordered, n.asOf), n.asOf),
 		lists.Verify(watch.Doubts(ordered), n.asOf),
-		gaps,
+		lists.StartupGaps(gaps, rests, n.asOf),
 		lists.Analyzers(tools, n.asOf),
-		lists.Habits(watch.Habits(histories, fleet.Judgements, groupingOf(n.config), n.asOf), n.asOf),
+		lists.Habits(watch.Habits(histories, judged.Judgements, groupingOf(n.config), n.asOf), n.asOf),
 		lists.RecordsToFix(fixes, n.asOf),
 	}}
-	l.tables[0].Head = append(append(l.tables[0].Head, fleet.InstrumentWords()...), back.headLine())
+	l.tables[0].Head = append(append(l.tables[0].Head, found.InstrumentWords()...), back.headLine())
 	lists.LostFirst(l.tables[1:], s.Lost)
 	l.tables = append(l.tables, table.Dictionary(l.tables))
 	l.draw(ordered, histories, rules, carry)
 	return l, nil
 }
 
-// assessed judges every unit with its forecast.
-func assessed(histories []*judge.History, rules watch.Rules, forecasts []*analysis.Forecast) []watch.Line {
-	lines := make([]watch.Line, len(histories))
-	for i, h := range histories {
-		lines[i] = watch.Assess(h, rules, forecasts[i])
-	}
-	return lines
-}
-
 // fixes are the records to correct: what the reading of files left out and what
-// the judgement of units found.
-func (n *night) fixes(ctx context.Context, lines []watch.Line, rules watch.Rules) ([]watch.Fix, error) {
+// the judgement of units found; ofNoUnit is dangerous CO on lines without a unit.
+func (n *night) fixes(lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch.Fix {
 	var all []watch.Fix
 	for _, a := range n.aside {
 		if _, ok := n.mended[mend.Place{File: a.File, Line: int(a.Line)}]; ok {
@@ -142,14 +128,10 @@ func (n *night) fixes(ctx context.Context, lines []watch.Line, rules watch.Rules
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
-	ofNoUnit, err := n.coOfNoUnit(ctx, rules)
-	if err != nil {
-		return nil, err
-	}
 	n.lookAtCO(lines, ofNoUnit)
 	watch.MarkCO(all, lines, ofNoUnit)
 	watch.OrderFixes(all, lines)
-	return all, nil
+	return all
 }
 
 // waitsFor says what a person has to decide about a line.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -9,10 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
-	"fluedrift/queries"
+	"fluedrift/model/judge"
 )
 
 // readModel reads a configuration with a section [model].
@@ -39,7 +37,7 @@ day = 2024-03-01
 reason = "another gas"
 `)
 	require.NoError(t, err)
-	e := estimateRules(watch.Rules{OutProbability: c.Model.OutProbability}, &c.Model)
+	e := c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
 	require.Equal(t, 0.6, e.OutProbability)
 	require.Equal(t, []float64{0.02, 0.05, 0.5, 0.2}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
 	require.Equal(t, []estimate.LevelStep{{Area: "north", Day: 19783, Reason: "another gas"}}, e.LevelSteps) // date -d 2024-03-01 +%s, over 86400
@@ -48,7 +46,7 @@ reason = "another gas"
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)
-	e = estimateRules(watch.Rules{OutProbability: plain.Model.OutProbability}, &plain.Model)
+	e = plain.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
 	d := drift.DefaultRules()
 	require.Equal(t, []float64{d.TypingShare, d.JumpsPerYear, d.DefaultAdjust, 0}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
 	require.Nil(t, e.Climate)
@@ -68,11 +66,6 @@ func TestModelSectionRefusesWhatCannotBe(t *testing.T) {
 		require.ErrorContains(t, err, want, text)
 		require.Equal(t, exitUsage, codeOf(err))
 	}
-}
-
-func TestCertificatesWithoutAFoundErrorSayNothing(t *testing.T) {
-	all := []queries.Calibration{{Analyzer: "A1", Calibrated: 100, FoundError: 0.12}, {Analyzer: "A2", Calibrated: 200, FoundError: math.NaN()}}
-	require.Equal(t, []estimate.Certificate{{Analyzer: "A1", Day: 100, FoundErrorPoints: 0.12}}, certified(estimate.Rules{}, all).Certificates)
 }
 
 // What is believed where the records cannot tell comes from the configuration, and
@@ -97,14 +90,14 @@ prior_ageing_sd = 0.05
 certificate_sd = 0.02
 `)
 	require.NoError(t, err)
-	e := estimateRules(watch.Rules{}, &c.Model)
+	e := c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
 	require.Equal(t, estimate.Beliefs{Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
 		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01,
 		AirSpreadK: 6, AgeingSD: 0.05, CertificateSD: 0.02}, e.Beliefs)
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)
-	require.Equal(t, estimate.DefaultBeliefs(), estimateRules(watch.Rules{}, &plain.Model).Beliefs)
+	require.Equal(t, estimate.DefaultBeliefs(), plain.Model.Apply(estimate.DefaultRules(0, judge.Rules{})).Beliefs)
 
 	for text, want := range map[string]string{
 		"ratio_slop = 1":        "model.ratio_slop",

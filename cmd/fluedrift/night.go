@@ -12,7 +12,6 @@ import (
 	"sync"
 	"time"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -298,15 +297,4 @@ func (n *night) guardRhythm(ctx context.Context) error {
 		n.notes = append(n.notes, s.note(n.asOf))
 	}
 	return nil
-}
-
-// histories reads every unit's history.
-func (n *night) histories(ctx context.Context) ([]*judge.History, error) {
-	var all []*judge.History
-	err := analysis.Histories(ctx, n.warehouse, "", func(h *judge.History) error {
-		dropMended(h, n.mended)
-		all = append(all, h)
-		return nil
-	})
-	return all, err
 }

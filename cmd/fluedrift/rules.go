@@ -11,93 +11,65 @@ import (
 	"slices"
 	"time"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
-// rulesOf makes the rules a fleet is judged by from the configuration, the
-// targets in the warehouse and the histories used.
-func rulesOf(ctx context.Context, c *settings.Config, asOf int32, w *queries.Warehouse, used []*judge.History) (watch.Rules, error) {
-	burnt := map[string]bool{}
-	for _, h := range used {
-		for _, f := range h.Fuels {
-			burnt[f.Fuel] = true
-		}
-	}
-	r, err := rulesFor(ctx, c, asOf, w, burnt, judge.Resolutions(used))
-	r.Judge.Pairs = r.Judge.PairsIn(used)
-	return r, err
-}
-
-// rulesOfOne makes the same rules for the whole fleet of the warehouse without
-// reading its histories, which takes too long where one unit is asked for.
-func rulesOfOne(ctx context.Context, c *settings.Config, w *queries.Warehouse) (watch.Rules, error) {
-	names, err := w.FuelNames(ctx)
-	if err != nil {
-		return watch.Rules{}, err
-	}
-	burnt := map[string]bool{}
-	for _, name := range names {
-		burnt[name] = true
-	}
-	values, err := w.GasValues(ctx)
-	if err != nil {
-		return watch.Rules{}, err
-	}
-	var shown judge.Shown
-	for _, v := range values {
-		if v.Gas == "co2" {
-			shown.CO2(v.Source, v.Percent, int(v.Times))
-		} else {
-			shown.O2(v.Source, v.Percent, int(v.Times))
-		}
-	}
-	r, err := rulesFor(ctx, c, w.AsOf(), w, burnt, shown.Resolutions())
-	if err != nil {
+// loadFleet reads a fleet from a warehouse, or its one unit of the serial, without
+// the CO of lines in whose place a mended one stands.
+func loadFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, error) {
+	r, err := fleet.Load(ctx, w, serial)
+	if err != nil || !r.HasUnusedCO() {
 		return r, err
 	}
-	var pairs judge.Pairs
-	err = w.GasPairs(ctx, func(p *queries.GasPair) error {
-		x := judge.Reading{CO2Percent: p.CO2Percent, O2Percent: p.O2Percent, CO2Decimals: p.CO2Decimals, O2Decimals: p.O2Decimals}
-		pairs.Add(judge.PairOf{Source: p.Source, Analyzer: p.Analyzer}, r.Judge.PairWith(p.Source, &x), r.Judge.Fuels[p.Fuel], int(p.Times))
-		return nil
-	})
-	r.Judge.Pairs = pairs.Fits()
-	return r, err
+	mended, err := mendedIn(c, ctx, w)
+	if err != nil {
+		return nil, err
+	}
+	r.DropMended(mended.Has)
+	return r, nil
 }
 
-func rulesFor(ctx context.Context, c *settings.Config, asOf int32, w *queries.Warehouse, burnt map[string]bool, shown map[string]judge.Resolution) (watch.Rules, error) {
-	gases, fuels, err := c.Burnable()
+// judgeFleet reads a fleet and judges it by the rules that the configuration and
+// the records ask for.
+func judgeFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, *fleet.Judged, error) {
+	r, err := loadFleet(ctx, c, w, serial)
 	if err != nil {
-		return watch.Rules{}, settings.Fail(settings.Usage, "%w", err)
+		return nil, nil, err
 	}
-	configured := maps.Clone(fuels)
-	maps.DeleteFunc(fuels, func(name string, _ combustion.Fuel) bool { return !burnt[name] })
-	j := judge.DefaultRules(fuels)
-	j.Configured = configured
-	j.Gases, j.Resolutions = gases, shown
-	if j.TargetOf, err = analysis.LineTargets(ctx, w); err != nil {
-		return watch.Rules{}, err
+	set, err := fleetConfig(ctx, c, w)
+	if err != nil {
+		return nil, nil, err
 	}
-	r := watch.Defaults(asOf, j)
-	r.IntervalMonths, r.COAttentionPPM, r.COUrgentPPM = c.Plan.IntervalMonths, c.Limits.COAttention, c.Limits.COUrgent
-	r.OutProbability = c.Model.OutProbability
+	j, err := fleet.Judge(ctx, r.Histories, r.Rules(set))
+	return r, j, err
+}
+
+// fleetConfig is what the configuration says of a fleet's rules, and which exports
+// could not be read.
+func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) (set fleet.Config, err error) {
+	if set.Gases, set.Fuels, err = c.Burnable(); err != nil {
+		return set, settings.Fail(settings.Usage, "%w", err)
+	}
+	set.List = watch.Defaults(0, judge.Rules{})
+	set.List.IntervalMonths, set.List.OutProbability = c.Plan.IntervalMonths, c.Model.OutProbability
+	set.List.COAttentionPPM, set.List.COUrgentPPM = c.Limits.COAttention, c.Limits.COUrgent
 	for _, m := range c.Plan.ServiceMonths {
-		r.ServiceMonths = append(r.ServiceMonths, time.Month(m))
+		set.List.ServiceMonths = append(set.List.ServiceMonths, time.Month(m))
 	}
-	r.TierWords, err = watch.TierWordsOf(c.Output.TierWords)
-	if err != nil {
-		return watch.Rules{}, settings.Fail(settings.Usage, "output.tier_words: %w", err)
+	if set.List.TierWords, err = watch.TierWordsOf(c.Output.TierWords); err != nil {
+		return set, settings.Fail(settings.Usage, "output.tier_words: %w", err)
 	}
 	files, err := w.Files(ctx)
-	r.NotRead = notReadIn(c, files)
-	return r, err
+	set.List.NotRead = notReadIn(c, files)
+	set.Model = c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
+	set.Model.Workers = runtime.GOMAXPROCS(0)
+	return set, err
 }
 
 // notRead names the exports of which nothing was read: a unit that has no record
@@ -111,15 +83,6 @@ func notReadIn(c *settings.Config, files []queries.File) string {
 		}
 	}
 	return firstNames(names)
-}
-
-// estimateRules makes the rules of the estimate from those of the list, so that
-// both judge alike.
-func estimateRules(r watch.Rules, m *settings.Model) estimate.Rules {
-	e := estimate.DefaultRules(r.AsOf, r.Judge)
-	e.OutProbability, e.Workers = r.OutProbability, runtime.GOMAXPROCS(0)
-	e.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, r).PlannedDay }
-	return m.Apply(e)
 }
 
 // carriedNames are all columns the registers carry, in order of their names.

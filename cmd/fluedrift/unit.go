@@ -10,13 +10,12 @@ import (
 	"path/filepath"
 	"strings"
 
-	"fluedrift/analysis"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -108,42 +107,29 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
 func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (picture, error) {
-	var one *judge.History
-	if err := analysis.Histories(ctx, w, serial, func(h *judge.History) error {
-		one = h
-		return nil
-	}); err != nil {
+	_, judged, err := judgeFleet(ctx, cfg, w, serial)
+	if err != nil {
 		return picture{}, err
 	}
-	if one == nil {
+	if len(judged.Histories) == 0 {
 		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
-	if len(one.UnusedCO) > 0 {
-		mended, err := mendedIn(cfg, ctx, w)
-		if err != nil {
-			return picture{}, err
-		}
-		dropMended(one, mended)
-	}
-	rules, err := rulesOfOne(ctx, cfg, w)
+	forecasts, err := fleet.Forecasts(ctx, w, judged.Histories)
 	if err != nil {
 		return picture{}, err
 	}
-	forecasts, err := analysis.Forecasts(ctx, w, serial)
-	if err != nil {
-		return picture{}, err
-	}
+	rules := judged.Rules.List
 	if tools, err := c.published(cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
 		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
 	}
 	takeFleet(cfg, w.AsOf(), &rules)
 	carry := cfg.Columns.Carry
 	if carry == nil {
-		carry = carriedNames([]*judge.History{one})
+		carry = carriedNames(judged.Histories)
 	}
-	line := watch.Assess(one, rules, forecasts[one.Unit.Key])
+	line := fleet.Assess(judged, rules, forecasts)[0]
 	placeOf(&line, cfg, w.AsOf())
-	return pictureOf(one, &line, rules, carry), nil
+	return pictureOf(judged.Histories[0], &line, rules, carry), nil
 }
 
 // placeOf looks up a unit's place, and the range of it, in the published list

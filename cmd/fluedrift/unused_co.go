@@ -1,41 +1,11 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"slices"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
-	"fluedrift/ingest/mend"
-	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
-
-// dropMended takes the CO of mended lines out of a history: the line that stands
-// in their place says what it was.
-func dropMended(h *judge.History, mended mend.Returned) {
-	if len(mended) == 0 {
-		return
-	}
-	h.UnusedCO = slices.DeleteFunc(h.UnusedCO, func(u judge.UnusedCO) bool { return mended.Has(u.Origin) })
-}
-
-// coOfNoUnit are the dangerous CO on lines whose serial cannot be read, those
-// mended left out.
-func (n *night) coOfNoUnit(ctx context.Context, rules watch.Rules) ([]watch.UnusedCO, error) {
-	all, err := n.warehouse.UnusedCO(ctx)
-	if err != nil {
-		return nil, err
-	}
-	var loose []judge.UnusedCO
-	for i := range all {
-		if u := analysis.UnusedCOOf(&all[i]); all[i].UnitKey == 0 && !n.mended.Has(u.Origin) {
-			loose = append(loose, u)
-		}
-	}
-	return watch.GradeUnused(loose, rules), nil
-}
 
 // lookAtCO notes the CO on records that could not be used: it is on no reading
 // that the night counts.

@@ -4,15 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"path/filepath"
 
-	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/queries"
 )
 
 var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to lists/vents/<as-of>/", readsWarehouse(studyVents)}
@@ -37,29 +35,24 @@ func studyVents(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
-	now, err := historiesOf(ctx, w)
-	if err != nil {
-		return errors.Join(err, w.Close())
-	}
-	rules, err := rulesOf(ctx, cfg, asOf, w, now)
-	factory, more := factoryRuns(ctx, w)
-	night, kept := storedFits(ctx, w)
-	if err := errors.Join(err, more, kept, w.Close()); err != nil {
+	records, judged, err := judgeFleet(ctx, cfg, w, "")
+	night, kept := fleet.StoredFits(ctx, w)
+	if err := errors.Join(err, kept, w.Close()); err != nil {
 		return err
 	}
 	v := cfg.Vents
-	e := estimateRules(rules, &cfg.Model)
-	asNight := e
-	e.Elbow90M, e.Elbow45M = v.Elbow90M, v.Elbow45M
-	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(), FactoryRunM: factory, Simulations: v.Simulations}
+	judged.Rules.Model.Certificates = nil
+	studied := *judged
+	studied.Rules.Model.Elbow90M, studied.Rules.Model.Elbow45M = v.Elbow90M, v.Elbow45M
+	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(), FactoryRunM: records.FactoryRunM, Simulations: v.Simulations}
 	if c.given["at"] {
-		return c.answerAt(now, e, set, asked)
+		return c.answerAt(&studied, set, asked)
 	}
-	s, err := study.Run(now, e, set)
+	s, err := study.Run(&studied, set)
 	if err != nil {
 		return err
 	}
-	if s.Model, err = study.ModelOf(ctx, now, asNight, night); err != nil {
+	if s.Model, err = study.ModelOf(ctx, judged, night); err != nil {
 		return err
 	}
 	folder := c.output
@@ -74,19 +67,4 @@ func studyVents(ctx context.Context, c *call) error {
 	}
 	_, err = fmt.Fprintf(c.out, "Report and tables: %s\n", folder)
 	return err
-}
-
-// storedFits reads what the night left of its fits.
-func storedFits(ctx context.Context, w *queries.Warehouse) (night estimate.Stored, err error) {
-	if night.Fits, err = w.Fits(ctx); err != nil {
-		return night, err
-	}
-	if night.Shifts, err = w.Shifts(ctx); err != nil {
-		return night, err
-	}
-	if night.Unconfirmed, err = w.Unconfirmed(ctx, queries.Slice{Until: math.MaxInt32}); err != nil {
-		return night, err
-	}
-	night.Steps, err = w.LevelSteps(ctx)
-	return night, err
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -11,14 +10,12 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
-	"fluedrift/queries"
 )
 
 // configurationKey is something that can be said of a vent: a quantity with a unit of
@@ -147,29 +144,9 @@ func measuredValue(text string, kind quantity.Kind) (float64, error) {
 	return 0, fmt.Errorf("%q has no unit of %s\nwrite it with one of %s", text, kind, strings.Join(allowed, ", "))
 }
 
-// factoryRuns gives the length that units of a model line were set on at the factory.
-func factoryRuns(ctx context.Context, w *queries.Warehouse) (func(line, fuel string) float64, error) {
-	runs, err := w.FactoryRuns(ctx)
-	if err != nil {
-		return nil, err
-	}
-	length := map[[2]string]float64{}
-	for _, r := range runs {
-		length[[2]string{r.ModelLine, r.Fuel}] = r.LengthM
-	}
-	return func(line, fuel string) float64 {
-		for _, key := range [][2]string{{line, fuel}, {line, ""}} {
-			if m, ok := length[key]; ok {
-				return m
-			}
-		}
-		return math.NaN()
-	}, nil
-}
-
 // answerAt writes what to expect of one configuration.
-func (c *call) answerAt(histories []*judge.History, rules estimate.Rules, set study.Settings, asked study.Configuration) error {
-	s, err := study.Prepare(histories, rules, set)
+func (c *call) answerAt(judged *fleet.Judged, set study.Settings, asked study.Configuration) error {
+	s, err := study.Prepare(judged, set)
 	if err != nil {
 		return err
 	}

@@ -19,9 +19,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
@@ -31,14 +33,14 @@ import (
 	"fluedrift/queries"
 )
 
-// studied makes the study of 250 units of the demo's world, many of them with
+// studied makes the study of 280 units of the demo's world, many of them with
 // altered vents, and writes its files.
 func studied(t *testing.T) (*study.Study, string) {
 	t.Helper()
 	w := demo.Default()
 	w.ReroutedShare = 0.9
 	const asOf = 20514 // 2026-03-02
-	f := worlds.Demo(demo.Options{Units: 250, Years: 12, Seed: 1, AsOf: asOf, World: w})
+	f := worlds.Demo(demo.Options{Units: 280, Years: 12, Seed: 1, AsOf: asOf, World: w})
 	values := f.Histories()
 	var all []*judge.History
 	for i := range values {
@@ -47,9 +49,11 @@ func studied(t *testing.T) (*study.Study, string) {
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
 	rules := estimate.DefaultRules(asOf, judge.DefaultRules(fuels))
-	s, err := study.Run(all, rules, study.Settings{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
+	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(asOf, rules.Judge), Model: rules})
 	require.NoError(t, err)
-	s.Model, err = study.ModelOf(t.Context(), all, rules, estimate.Stored{})
+	s, err := study.Run(judged, study.Settings{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
+	require.NoError(t, err)
+	s.Model, err = study.ModelOf(t.Context(), judged, estimate.Stored{})
 	require.NoError(t, err)
 	folder := t.TempDir()
 	require.NoError(t, publish.WriteBeside(new(settings.Config), folder, ventsForms(context.Background(), s)))

@@ -105,7 +105,7 @@ func (m *Model) check() error {
 
 // Apply puts the figures into the rules of an estimate.
 func (m *Model) Apply(e estimate.Rules) estimate.Rules {
-	e.VentErrorSD = m.VentError
+	e.OutProbability, e.VentErrorSD = m.OutProbability, m.VentError
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
 	e.Beliefs = m.beliefs()
 	if m.AirMeanC != nil {

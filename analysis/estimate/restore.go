@@ -21,23 +21,19 @@ type Stored struct {
 	Steps       []queries.LevelStep
 }
 
-// Resume takes up the fits of a night for their Study: it fits at the stored ratios
+// Restore takes up the fits of a night for their Study: it fits at the stored ratios
 // without a search, tells the effects, and makes no forecast and no check. Fires without a stored
 // search are fitted as the night did. The stored shifts stand where they are of all
-// units that had the event. Histories and rules are those of the night.
-func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stored) (*Fleet, error) {
+// units that had the event. Histories, judgements and rules are those of the night.
+func Restore(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Rules, night Stored) (*Fleet, error) {
 	r.Held = map[string]drift.Theta{}
 	for _, f := range night.Fits {
 		if f.How == drift.Estimated.String() {
 			r.Held[f.Fire] = drift.Theta{Q: f.RatioQ, Tau: f.RatioTau, B1: f.RatioB1, B2: f.RatioB2}
 		}
 	}
-	r = r.learned(histories)
-	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: make([]judge.Judgement, len(histories))}
-	for i, h := range histories {
-		out.Judgements[i] = judge.Judge(h, r.Judge)
-	}
-	b, err := newBuilder(histories, out.Judgements, r)
+	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: judgements}
+	b, err := newBuilder(histories, judgements, r)
 	if err != nil {
 		return nil, err
 	}

@@ -1,4 +1,4 @@
-package analysis
+package fleet
 
 import (
 	"context"
@@ -17,10 +17,10 @@ type span struct {
 	target      judge.Target
 }
 
-// LineTargets returns a lookup of what a model line asks for at a fire on a
+// lineTargets returns a lookup of what a model line asks for at a fire on a
 // fuel and day, for judging fuels a unit is not registered for; it returns a
 // Target without Origin where nothing is declared.
-func LineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fuel string, day int32) judge.Target, error) {
+func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fuel string, day int32) judge.Target, error) {
 	slices, err := w.Slices(ctx, "")
 	if err != nil {
 		return nil, fmt.Errorf("read targets: %w", err)

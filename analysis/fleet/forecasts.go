@@ -1,4 +1,4 @@
-package analysis
+package fleet
 
 import (
 	"context"
@@ -7,18 +7,23 @@ import (
 	"strconv"
 	"strings"
 
+	"fluedrift/analysis"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
-// Forecasts reads back the forecasts the warehouse was estimated with, by the
-// key of the unit: of all units, or of the one of the serial. A unit without a
-// forecast is absent.
-func Forecasts(ctx context.Context, w *queries.Warehouse, serial string) (map[int32]*Forecast, error) {
+// Forecasts reads back what the night that made the warehouse forecast, one for
+// each history. A unit without a forecast has nil.
+func Forecasts(ctx context.Context, w *queries.Warehouse, histories []*judge.History) ([]*analysis.Forecast, error) {
+	serial := ""
+	if len(histories) == 1 {
+		serial = histories[0].Unit.Serial
+	}
 	slices, err := w.Slices(ctx, serial)
 	if err != nil {
 		return nil, fmt.Errorf("read forecasts: %w", err)
 	}
-	all := map[int32]*Forecast{}
+	all := map[int32]*analysis.Forecast{}
 	for _, s := range slices {
 		rows, err := w.Predictions(ctx, s)
 		if err != nil {
@@ -31,23 +36,27 @@ func Forecasts(ctx context.Context, w *queries.Warehouse, serial string) (map[in
 			}
 			f := all[rows[i].UnitKey]
 			if f == nil {
-				f = &Forecast{}
+				f = &analysis.Forecast{}
 				all[rows[i].UnitKey] = f
 			}
 			f.Fires = append(f.Fires, fire)
 		}
 	}
-	return all, nil
+	forecasts := make([]*analysis.Forecast, len(histories))
+	for i, h := range histories {
+		forecasts[i] = all[h.Unit.Key]
+	}
+	return forecasts, nil
 }
 
 // fireForecast turns a row back into a forecast.
-func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
-	f := FireForecast{
+func fireForecast(p *queries.Prediction, asOf int32) (analysis.FireForecast, error) {
+	f := analysis.FireForecast{
 		Fire: p.Fire, RatePercent: math.NaN(), CO2Percent: p.CO2Percent, LowPercent: p.LowPercent, HighPercent: p.HighPercent,
 		TargetCO2Percent: p.TargetCO2Percent, ActRichPercent: p.ActRichPoints, ActLeanPercent: p.ActLeanPoints,
-		Today:            Chance{asOf, p.TodayRich, p.TodayLean},
-		Planned:          Chance{p.PlannedDay, p.PlannedRich, p.PlannedLean},
-		Worst:            Chance{p.WorstDay, p.WorstRich, p.WorstLean},
+		Today:            analysis.Chance{Day: asOf, Rich: p.TodayRich, Lean: p.TodayLean},
+		Planned:          analysis.Chance{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
+		Worst:            analysis.Chance{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
 		FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo, FirstOutside: p.OutsideWords,
 		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
 	}
@@ -55,10 +64,13 @@ func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
 		f.Marks = strings.Split(p.Marks, "|")
 	}
 	if p.VerifyDay != queries.NoDay {
-		f.Verify = &Verify{p.VerifyDay, p.VerifyReadPercent, p.VerifyExpectedPercent, p.VerifyMistake, p.VerifyOut}
+		f.Verify = &analysis.Verify{
+			Day: p.VerifyDay, ReadPercent: p.VerifyReadPercent, ExpectedPercent: p.VerifyExpectedPercent,
+			MistakeProbability: p.VerifyMistake, LargerOut: p.VerifyOut,
+		}
 	}
 	if p.SuspectAnalyzer != "" {
-		f.Suspect = &Suspect{Analyzer: p.SuspectAnalyzer, Points: p.SuspectPoints, Verdict: Verdict(p.SuspectVerdict)}
+		f.Suspect = &analysis.Suspect{Analyzer: p.SuspectAnalyzer, Points: p.SuspectPoints, Verdict: analysis.Verdict(p.SuspectVerdict)}
 	}
 	path, err := pathOf(p.Path)
 	if err != nil {
@@ -74,19 +86,19 @@ func fireForecast(p *queries.Prediction, asOf int32) (FireForecast, error) {
 		if err != nil {
 			return f, err
 		}
-		f.Parts = append(f.Parts, Part{name, v})
+		f.Parts = append(f.Parts, analysis.Part{Name: name, Points: v})
 	}
 	return f, nil
 }
 
 // pathOf reads the days ahead back from their cell.
-func pathOf(text string) ([]PathPoint, error) {
+func pathOf(text string) ([]analysis.PathPoint, error) {
 	if text == "" {
 		return nil, nil
 	}
-	var path []PathPoint
+	var path []analysis.PathPoint
 	for point := range strings.SplitSeq(text, "|") {
-		var p PathPoint
+		var p analysis.PathPoint
 		if _, err := fmt.Sscanf(point, "%d %g %g %g", &p.Day, &p.CO2Percent, &p.LowPercent, &p.HighPercent); err != nil {
 			return nil, fmt.Errorf("expected path %q: %w", point, err)
 		}

@@ -1,9 +1,4 @@
-// Package analysis joins what the warehouse holds with what the model works on.
-//
-// Histories turns the rows of the warehouse into histories of units. The
-// packages below it (watch, report and others) take those values and need no
-// database.
-package analysis
+package fleet
 
 import (
 	"context"
@@ -15,33 +10,26 @@ import (
 	"fluedrift/queries"
 )
 
-// Histories calls fn for each unit of the warehouse in order of serials, or for
+// eachHistory calls fn for each unit of the warehouse in order of serials, or for
 // the one unit of the serial, with everything known about it on the as-of day.
-// A history is fresh for each call and may be kept. An error of fn ends the
-// walk and is returned as it is.
-func Histories(ctx context.Context, w *queries.Warehouse, serial string, fn func(*judge.History) error) error {
+// A history is fresh for each call and may be kept.
+func eachHistory(ctx context.Context, w *queries.Warehouse, serial string, unused []queries.UnusedCO, fn func(*judge.History)) error {
 	names, err := w.FileNames(ctx)
 	if err != nil {
-		return fmt.Errorf("read histories: %w", err)
-	}
-	unused, err := w.UnusedCO(ctx)
-	if err != nil {
-		return fmt.Errorf("read histories: %w", err)
+		return err
 	}
 	slices, err := w.Slices(ctx, serial)
 	if err != nil {
-		return fmt.Errorf("read histories: %w", err)
+		return err
 	}
 	for _, s := range slices {
 		j, err := newJoin(ctx, w, s, names)
 		if err != nil {
-			return fmt.Errorf("read histories: %w", err)
+			return err
 		}
 		j.addUnusedCO(unused)
 		for _, h := range j.histories {
-			if err := fn(h); err != nil {
-				return err
-			}
+			fn(h)
 		}
 	}
 	return nil
@@ -210,19 +198,22 @@ func (j *join) addUnusedCO(all []queries.UnusedCO) {
 	for i := range all {
 		if u := &all[i]; u.UnitKey >= j.first && u.UnitKey < until && u.UnitKey > 0 {
 			h := j.of(u.UnitKey)
-			h.UnusedCO = append(h.UnusedCO, UnusedCOOf(u))
+			h.UnusedCO = append(h.UnusedCO, unusedCOOf(u))
 		}
 	}
 }
 
-// UnusedCOOf is the value of a CO that stands on a line which takes no part.
-func UnusedCOOf(u *queries.UnusedCO) judge.UnusedCO {
+// unusedCOOf is the value of a CO that stands on a line which takes no part.
+func unusedCOOf(u *queries.UnusedCO) judge.UnusedCO {
 	return judge.UnusedCO{
 		Day: u.Day, LatestDay: u.LatestDay, Fire: u.Fire, Condition: u.Condition, Text: u.Text,
 		COPPM: u.COPPM, COLimit: u.COLimit, COBasis: u.COBasis, COReferenceO2Percent: u.COReferenceO2Percent,
-		O2Percent: u.O2Percent, Reason: u.Reason, Origin: u.File + ":" + strconv.Itoa(int(u.Line)),
+		O2Percent: u.O2Percent, Reason: u.Reason, Origin: originOf(u),
 	}
 }
+
+// originOf names the line a CO stands on.
+func originOf(u *queries.UnusedCO) string { return u.File + ":" + strconv.Itoa(int(u.Line)) }
 
 // readingsAVisit is what a visit usually has of them; only room is made by it.
 const readingsAVisit = 3

@@ -1,8 +1,7 @@
-package analysis_test
+package fleet_test
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -13,7 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/analysis"
+	"fluedrift/analysis/fleet"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
 	"fluedrift/ingest"
@@ -43,10 +42,11 @@ func fromFiles(t *testing.T, dir string, asOf int32) *queries.Warehouse {
 
 func historiesOf(t *testing.T, w *queries.Warehouse, serial string) []judge.History {
 	var all []judge.History
-	require.NoError(t, analysis.Histories(context.Background(), w, serial, func(h *judge.History) error {
+	r, err := fleet.Load(context.Background(), w, serial)
+	require.NoError(t, err)
+	for _, h := range r.Histories {
 		all = append(all, *h)
-		return nil
-	}))
+	}
 	return all
 }
 
@@ -67,8 +67,6 @@ func TestHistoriesOfAFleet(t *testing.T) {
 	require.Len(t, one, 1)
 	require.Equal(t, lines(got[7]), lines(one[0]))
 	require.Empty(t, historiesOf(t, w, "no such serial"))
-	stop := errors.New("enough")
-	assert.Equal(t, stop, analysis.Histories(context.Background(), w, "", func(*judge.History) error { return stop }))
 }
 
 // TestNothingIsKnownTooEarly builds the same exports as known on an earlier day,

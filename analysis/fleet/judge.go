@@ -1,0 +1,71 @@
+package fleet
+
+import (
+	"context"
+	"math"
+
+	"github.com/sourcegraph/conc/iter"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+// Config is what the user sets: limits and habits of the list, figures of the
+// model. What the records decide (the as-of day, how readings are judged, planned
+// days, certificates) is filled in by Rules.
+type Config struct {
+	Gases map[string]combustion.Gas  // compositions by name
+	Fuels map[string]combustion.Fuel // all that are declared, by name
+	List  watch.Rules
+	Model estimate.Rules
+}
+
+// Rules are what a fleet is judged, estimated and listed by.
+type Rules struct {
+	List  watch.Rules
+	Model estimate.Rules
+}
+
+// Rules makes the rules that these records ask for. List and model judge alike.
+func (r *Records) Rules(c Config) Rules {
+	j := judge.DefaultRules(r.fuels(c.Fuels))
+	j.Configured, j.Gases = c.Fuels, c.Gases
+	j.Resolutions, j.TargetOf = r.resolutions, r.targetOf
+	j.Pairs = r.pairFits(&j)
+	list, model := c.List, c.Model
+	list.AsOf, list.Judge = r.AsOf, j
+	model.AsOf, model.Judge = r.AsOf, j
+	model.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, list).PlannedDay }
+	for _, c := range r.Calibrations {
+		if !math.IsNaN(c.FoundError) {
+			model.Certificates = append(model.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
+		}
+	}
+	return Rules{list, model}
+}
+
+// Judged is a fleet with what each of its readings is good for.
+type Judged struct {
+	Histories  []*judge.History
+	Judgements []judge.Judgement // of each history
+	Rules      Rules
+}
+
+// Judge judges every history, once for all that follows. Rules that say nothing
+// of pairs of gases go by those of the histories. The histories are not changed.
+func Judge(ctx context.Context, histories []*judge.History, r Rules) (*Judged, error) {
+	if r.List.Judge.Pairs == nil {
+		r.List.Judge.Pairs = r.List.Judge.PairsIn(histories)
+		r.Model.Judge.Pairs = r.List.Judge.Pairs
+	}
+	j := &Judged{Histories: histories, Judgements: make([]judge.Judgement, len(histories)), Rules: r}
+	each := iter.Iterator[judge.Judgement]{MaxGoroutines: r.Model.Workers}
+	each.ForEachIdx(j.Judgements, func(i int, out *judge.Judgement) {
+		if ctx.Err() == nil {
+			*out = judge.Judge(histories[i], r.List.Judge)
+		}
+	})
+	return j, ctx.Err()
+}

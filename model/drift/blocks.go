@@ -226,13 +226,13 @@ func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int
 	})
 }
 
-// inverse returns (I + T Z'P Z T)^-1 in its blocks, upper triangles. Only what lies
-// within blocks is ever read: between them the posterior covariance comes from the
-// coefficients alone (joint.go).
-func (s *solution) inverse(f *Fleet) []float64 {
+// halfInverse returns U^-1 in the blocks, of which (I + T Z'P Z T)^-1 = U^-1 U^-T is
+// made. Only what lies within blocks is ever read: between them the posterior
+// covariance comes from the coefficients alone (joint.go).
+func (s *solution) halfInverse(f *Fleet) []float64 {
 	out := slices.Clone(s.sums.zz)
 	for b := range f.layout.blocks {
-		lapack64.Potri(f.layout.blocks[b].upper(out))
+		lapack64.Trtri(f.layout.blocks[b].upper(out))
 	}
 	return out
 }

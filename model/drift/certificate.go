@@ -58,25 +58,26 @@ func (f *Fleet) eachCertificate(visit func(i int, c *Certificate)) {
 // the noise a fit is expected to find.
 func (f *Fleet) addCertificates(s *sums, sigma float64) {
 	m, y := s.m, s.m-1
+	var x []entry
 	f.eachCertificate(func(_ int, c *Certificate) {
 		w := sigma / c.SD * sigma / c.SD
-		x := f.instrumentRow(c.Level)
+		x = f.instrumentEntries(c.Level, x[:0])
 		cols := c.columns(f.in.Analyzers)
 		for i, a := range cols {
 			for _, b := range cols[:i+1] {
 				s.zz[f.layout.at(a, b)] += w
 			}
 			row := s.zx[int(a)*m : (int(a)+1)*m]
-			for k, v := range x {
-				row[k] += w * v
+			for _, e := range x {
+				row[e.at] += w * e.value
 			}
 			row[y] += w * c.Y
 		}
-		for k, v := range x {
-			for j, u := range x[:k+1] {
-				s.xx[k*m+j] += w * v * u
+		for i, e := range x {
+			for _, o := range x[:i+1] {
+				s.xx[e.at*m+o.at] += w * e.value * o.value
 			}
-			s.xx[y*m+k] += w * v * c.Y
+			s.xx[y*m+e.at] += w * e.value * c.Y
 		}
 		s.xx[y*m+y] += w * c.Y * c.Y
 		s.logdet -= math.Log(w)
@@ -84,14 +85,28 @@ func (f *Fleet) addCertificates(s *sums, sigma float64) {
 	})
 }
 
+// entry is one number of a row that is zero but for a few.
+type entry struct {
+	at    int
+	value float64
+}
+
+// instrumentEntries appends what is not zero in the instrumentRow of level.
+func (f *Fleet) instrumentEntries(level []float64, to []entry) []entry {
+	for k, col := range f.used {
+		if f.cols[col].Instrument && col < len(level) && level[col] != 0 {
+			to = append(to, entry{k, level[col] / f.scale[col]})
+		}
+	}
+	return to
+}
+
 // instrumentRow is the scaled row of the coefficients in the fit for a reading's
 // level covariates of which only those of the instrument count; level nil is 0.
 func (f *Fleet) instrumentRow(level []float64) []float64 {
 	row := make([]float64, len(f.used))
-	for k, col := range f.used {
-		if f.cols[col].Instrument && col < len(level) {
-			row[k] = level[col] / f.scale[col]
-		}
+	for _, e := range f.instrumentEntries(level, nil) {
+		row[e.at] = e.value
 	}
 	return row
 }

@@ -94,22 +94,16 @@ func (f *Fleet) rough(s *solution) *Fit {
 
 func (f *Fleet) newFit(s *solution, o Options) *Fit {
 	fit := f.rough(s)
-	p := len(f.used)
-	var betaCov []float64
 	switch {
 	case o.Hold != nil:
 		fit.How = HeldBeta
-		betaCov = o.Hold.cov.beta
-	default:
-		if o.PriorSigma > 0 {
-			fit.How = WithPriors
-		}
-		betaCov = s.betaCov()
-		for i := range p * p {
-			betaCov[i] *= s.sigma * s.sigma
-		}
+	case o.PriorSigma > 0:
+		fit.How = WithPriors
 	}
-	fit.cov, fit.unit, fit.options = s.joint(f, betaCov), o.unit(), o
+	if s.cov == nil {
+		s.cov = s.joint(f, s.coefCov(o))
+	}
+	fit.cov, fit.unit, fit.options = s.cov.complete(), o.unit(), o
 	fit.tails, fit.Steps = s.z != nil, f.describeSteps(fit, s.z)
 	fit.report()
 	return fit

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/gonum"
 )
 
 // joint is the covariance of (b, beta scaled), sigma^2 in it, kept as its parts:
@@ -21,18 +22,20 @@ type joint struct {
 	lay    *layout
 	scale  []float64 // T
 	factor []float64 // U of U'U = A, in the blocks of the layout
-	inv    []float64 // A^-1 in the same blocks, upper triangles
+	inv    []float64 // A^-1 in the same blocks, upper triangles; U^-1 until it is whole
+	whole  bool
 	w, wc  []float64 // W and W Cov(beta), q by p
 	beta   []float64 // Cov(beta), p by p
 }
 
 // known is the covariance of coefficients alone, the biases being 0 for sure.
 func known(beta []float64, p, q int) *joint {
-	return &joint{p: p, q: q, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
+	return &joint{p: p, q: q, whole: true, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
 		w: make([]float64, q*p), wc: make([]float64, q*p)}
 }
 
-// joint returns the covariance, given that of beta.
+// joint returns the covariance, given that of beta. Until it is completed single
+// elements are dear: half of the work is left undone for those who ask for few.
 func (s *solution) joint(f *Fleet, beta []float64) *joint {
 	q, m := s.q, s.sums.m
 	p := m - 1
@@ -41,7 +44,7 @@ func (s *solution) joint(f *Fleet, beta []float64) *joint {
 	if q == 0 {
 		return c
 	}
-	c.inv = s.inverse(f)
+	c.inv = s.halfInverse(f)
 	v := append([]float64{}, s.v...)
 	s.solveBiases(f, blas.NoTrans, v, m)
 	for i := range q {
@@ -77,13 +80,37 @@ func (c *joint) at(i, j int) float64 {
 	case block < 0 && i == j:
 		sum = c.sigma * c.sigma
 	case block >= 0 && block == c.lay.of[j]:
-		sum = c.sigma * c.sigma * c.inv[c.lay.at(int32(i), int32(j))]
+		sum = c.sigma * c.sigma * c.inverse(int32(i), int32(j))
 	}
 	w := c.w[j*c.p : (j+1)*c.p]
 	for k, x := range c.wc[i*c.p : (i+1)*c.p] {
 		sum += x * w[k]
 	}
 	return t * sum
+}
+
+// inverse is one element of A^-1, both columns of one block.
+func (c *joint) inverse(i, j int32) float64 {
+	if c.whole {
+		return c.inv[c.lay.at(i, j)]
+	}
+	blk := &c.lay.blocks[c.lay.of[i]]
+	n, x, y := len(blk.cols), int(c.lay.place[i]), int(c.lay.place[j])
+	from := max(x, y)
+	return blas64.Dot(blas64.Vector{N: n - from, Data: c.inv[blk.off+x*n+from:], Inc: 1}, blas64.Vector{N: n - from, Data: c.inv[blk.off+y*n+from:], Inc: 1})
+}
+
+// complete makes the inverse whole, A^-1 = U^-1 U^-T.
+func (c *joint) complete() *joint {
+	if !c.whole && c.q > 0 {
+		for b := range c.lay.blocks {
+			blk := &c.lay.blocks[b]
+			n := len(blk.cols)
+			gonum.Implementation{}.Dlauum(blas.Upper, n, c.inv[blk.off:blk.off+n*n], n)
+		}
+	}
+	c.whole = true
+	return c
 }
 
 // local is the covariance of the coefficients and of some biases, in this order.

@@ -25,6 +25,7 @@ type solution struct {
 	sigma  float64
 	crit   float64
 	priors int
+	cov    *joint    // of biases and coefficients, where somebody has asked for it
 	z      []float64 // auxiliary residual of each bias before any reweighting; nil where none stands out
 }
 

@@ -28,7 +28,8 @@ func (f *Fleet) reweigh(s *solution, raw biasSums, o Options) error {
 	if s.q == 0 {
 		return nil
 	}
-	cov := s.joint(f, s.coefCov(o))
+	s.cov = s.joint(f, s.coefCov(o))
+	cov := s.cov
 	e := f.newSpreads(s, cov)
 	z, worst := f.auxiliary(s, cov, e)
 	if worst >= 0 && math.Abs(z[worst]) <= stepZ {
@@ -60,7 +61,7 @@ func (f *Fleet) reweigh(s *solution, raw biasSums, o Options) error {
 		s.biases(f)
 		cov = s.joint(f, s.coefCov(o))
 	}
-	s.crit, s.z = crit, z
+	s.crit, s.z, s.cov = crit, z, cov
 	return nil
 }
 

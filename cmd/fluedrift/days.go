@@ -109,7 +109,7 @@ func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehous
 		}
 		for i := range ordered {
 			if day, ok := since[ordered[i].Unit.Serial]; ok {
-				ordered[i].AskSince(day, w.AsOf())
+				ordered[i].AskSince(day)
 			}
 		}
 	}

@@ -59,11 +59,12 @@ func writeForms(s *publish.Stage, all []publish.File, record *runRecord) error {
 type picture struct {
 	detail page.Detail
 	sheet  watch.Sheet
+	line   *watch.Line // what they are of
 }
 
 func pictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) picture {
 	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
-	return picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s}
+	return picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s, l}
 }
 
 // draw makes the pictures of the first units of the list, and the sheets of

@@ -77,15 +77,16 @@ func (b *builder) fitOffset(ctx context.Context) (*FireFit, error) {
 }
 
 // pairsAt are a visit's values of low less high: as found less as found, as left
-// less as left, as good as the worse of both.
+// less as left, as good as the worse of both. As-found readings of which nobody
+// knows the first make none.
 func (u *unitSeries) pairsAt(from, to int) (out []value) {
 	for i := from; i < to; i++ {
 		low := &u.h.Readings[i]
-		if low.Fire != judge.Low || low.Condition == judge.Between {
+		if low.Fire != judge.Low || low.Condition == judge.Between || u.h.Tied(low) != nil {
 			continue
 		}
 		for k := from; k < to; k++ {
-			if high := &u.h.Readings[k]; high.Fire == judge.High && high.Condition == low.Condition {
+			if high := &u.h.Readings[k]; high.Fire == judge.High && high.Condition == low.Condition && u.h.Tied(high) == nil {
 				out = append(out, value{reading: i, y: u.b.deviation(u.h, low) - u.b.deviation(u.h, high), use: max(u.uses[i], u.uses[k])})
 				break
 			}
@@ -339,7 +340,7 @@ func installation(u *unitSeries) (before, after int, z float64) {
 			continue
 		}
 		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 || !u.atStartup(x) ||
-			u.h.MovedBetween(u.h.Readings[before].Day, x.Day) {
+			u.h.MovedBetween(u.h.Readings[before].Day, x.Day) || u.h.Tied(x) != nil {
 			return -1, -1, 0
 		}
 		return before, i, u.b.vent(u.h, &u.h.VentRuns[x.VentRun])
@@ -362,7 +363,7 @@ func rerouting(u *unitSeries) (before, after int, z float64) {
 			y := &u.h.Readings[last]
 			touched := y.Condition == judge.AsFound && u.h.Visits[y.Visit].Adjusted(u.fire) != judge.No
 			if x.VentRun != y.VentRun && x.Condition == judge.AsFound && !touched && !x.VentUncertain && !y.VentUncertain &&
-				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day) {
+				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day) && u.h.Tied(x) == nil && u.h.Tied(y) == nil {
 				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
 				return last, i, u.b.vent(u.h, new) - u.b.vent(u.h, old)
 			}

@@ -45,6 +45,7 @@ type value struct {
 
 	other, otherP float64 // what it may be instead, and how likely; 0: nothing else
 	rounded       float64 // variance of what its display hides, points squared
+	tied          bool    // the mean of several as-found readings, none known to be the first
 }
 
 // readingsAt are the unit's values at its own fire.
@@ -59,6 +60,29 @@ func (u *unitSeries) readingsAt(from, to int) (out []value) {
 			}
 			out = append(out, v)
 		}
+	}
+	return u.together(out)
+}
+
+// together makes one value, their mean, of the as-found readings of a visit of which
+// nobody knows the first.
+func (u *unitSeries) together(values []value) (out []value) {
+	sum, n, at := 0.0, 0, -1
+	for _, v := range values {
+		x := &u.h.Readings[v.reading]
+		if u.h.Tied(x) == nil || v.use >= judge.LeftOut || math.IsNaN(v.y) {
+			out = append(out, v)
+			continue
+		}
+		sum, n = sum+v.y, n+1
+		if at < 0 {
+			at = len(out)
+			out = append(out, v)
+			continue
+		}
+		out[at].y, out[at].tied, out[at].other, out[at].otherP = sum/float64(n), true, 0, 0
+		out[at].use = max(out[at].use, v.use)
+		u.before = earlier{x.Visit, x.Day, out[at].y}
 	}
 	return out
 }
@@ -252,6 +276,9 @@ func (u *unitSeries) adjusted(v *judge.Visit) drift.Answer {
 func (u *unitSeries) reading(v value) drift.Reading {
 	x := &u.h.Readings[v.reading]
 	r := drift.Reading{Y: v.y, W: 1 + v.rounded/(drift.TypicalSigma*drift.TypicalSigma), Other: v.other, OtherP: v.otherP}
+	if v.tied {
+		r.W *= 2
+	}
 	r.Analyzer, r.Period = u.tools.of(u.h, x)
 	switch x.Condition {
 	case judge.AsFound:

@@ -84,6 +84,12 @@ func (o *Outcomes) found(h *judge.History, uses []judge.Use, visit int) (out []F
 		}
 		band, _ := o.rules.Action(&x.Target, x.Fuel)
 		points := o.rules.Deviation(x)
+		if tied := h.Tied(x); tied != nil {
+			if tied[0] != x {
+				continue
+			}
+			points = o.rules.MeanDeviation(tied)
+		}
 		side := band.Side(points)
 		if math.IsNaN(points) || side == judge.Unknown {
 			continue

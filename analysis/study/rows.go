@@ -204,6 +204,8 @@ func (m *rowMaker) unfit(h *judge.History, a, b *judge.Reading) string {
 	switch {
 	case a.Condition == judge.AsFound && h.Visits[a.Visit].Adjusted(a.Fire) != judge.No:
 		return "as left not recorded"
+	case h.Tied(a) != nil || h.Tied(b) != nil:
+		return "as found recorded twice, none known to be the first"
 	case h.MovedBetween(a.Day, b.Day):
 		return "moved to another place in between"
 	case a.Fuel != b.Fuel || a.FuelUncertain || b.FuelUncertain:

@@ -35,6 +35,7 @@ var proposals = map[judge.Kind]string{
 	judge.CopiedVisit:  "find the record of this visit; without it, strike the values",
 	judge.CopiedAsLeft: "find the values left; if nothing was adjusted, say so",
 	judge.ExactDouble:  "strike one",
+	judge.FoundTwice:   "enter the times, or strike all but the first",
 	judge.COBasis:      "correct CO or say whether it is free of excess air",
 	judge.TempUnit:     "correct temperature or unit of measure",
 	judge.RoomProbe:    "if the air was taken in the room, say so or enter the intake's",
@@ -59,11 +60,11 @@ func doubtedRecords(x *facts) (all []doubted) {
 }
 
 // concerned are the readings up to the as-of day that somebody has to look at for
-// a finding: of a copied visit and of dates in disorder one a line, because each
-// of the lines is wrong; of any other the last.
+// a finding: of a copied visit, of dates in disorder and of as found recorded twice
+// one a line, because each of the lines may be wrong; of any other the last.
 func concerned(x *facts, f *judge.Finding) (readings []*judge.Reading) {
 	some := f.Readings[len(f.Readings)-1:]
-	if f.Kind == judge.CopiedVisit || f.Kind == judge.DateDisorder {
+	if f.Kind == judge.CopiedVisit || f.Kind == judge.DateDisorder || f.Kind == judge.FoundTwice {
 		some = f.Readings
 	}
 	lines := map[string]bool{}

@@ -84,6 +84,8 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 	judge.CopiedAsLeft: {{judge.Yes, []judge.Reading{but(func(*judge.Reading) {}), but(func(r *judge.Reading) { r.Condition = judge.AsLeft })},
 		[]Fix{row(53, "co2", "9.1")}, nil}},
 	judge.ExactDouble: {{judge.No, []judge.Reading{but(func(*judge.Reading) {}), but(func(*judge.Reading) {})}, []Fix{row(53, "co2", "9.1")}, nil}},
+	judge.FoundTwice: {{judge.No, []judge.Reading{but(tied), but(func(r *judge.Reading) { tied(r); r.CO2Percent = 9.3 })},
+		[]Fix{row(52, "co2", "9.1"), row(53, "co2", "9.3")}, nil}},
 	judge.COBasis: {{judge.No, []judge.Reading{
 		but(func(r *judge.Reading) { r.O2Percent, r.COPPM = 4.9, 131 }),
 		but(func(r *judge.Reading) {
@@ -98,6 +100,34 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 			func(h *judge.History) { // a second visit that day, and nobody knows which came first
 				visit(h, day(2025, time.November, 3), "annual", but(func(r *judge.Reading) { r.CO2Percent = 8.9 }))
 			}}},
+}
+
+// tied says of an as-found reading that it is one of several.
+func tied(r *judge.Reading) { r.Marks = judge.OrderUnknown }
+
+// Of two as-found readings that may each be the first neither decides, nor the one
+// nearer to the target: their mean is the newest value of the fire and makes the test.
+func TestTwoAsFoundCountByTheirMean(t *testing.T) {
+	found := func(co2 float64) judge.Reading {
+		return but(func(r *judge.Reading) { tied(r); r.CO2Percent = co2 })
+	}
+	low := measured(judge.Low, 7.25, 13, 50.5)
+	for _, order := range [][]judge.Reading{{found(9.0), found(9.5), low}, {found(9.5), found(9.0), low}} {
+		h := tested(judge.No, order...)
+		l := Assess(h, testRules(), nil)
+		require.InDelta(t, 9.25, l.Fires[0].CO2Percent, 1e-9)
+		require.InDelta(t, 0.25, l.Fires[0].Points, 1e-9)
+		require.Equal(t, LeftOutside, l.Tier)
+		require.Contains(t, l.Reasons[0], "found at 9.25 % CO2")
+		require.Contains(t, l.Marks, judge.FoundTwice.String())
+		require.Equal(t, day(2024, time.November, 3), l.LastFullTest, "9.25 lies outside 9.0 +-0.2: no full test")
+		story := Tell(h, l, testRules())
+		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return e.Fire != "high fire" || e.Day != day(2025, time.November, 3) }), 2, "both are shown")
+		sheet := SheetOf(h, &l, testRules(), nil)
+		require.Contains(t, sheet.Fires[0].Found, "; or ")
+	}
+	inside := Assess(tested(judge.No, found(9.0), found(9.2), low), testRules(), nil)
+	require.Equal(t, day(2025, time.November, 3), inside.LastFullTest)
 }
 
 // Every kind of finding with a proposal makes its rows among the records to fix:

@@ -155,6 +155,9 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 	}
 	if hasGas(r) && !rules.Judge.PerhapsNoBurner(r) && !h.Elsewhere(r.Day, rules.AsOf) {
 		l.Reading = r
+		if tied := h.Tied(r); tied != nil {
+			l.Reading = rules.Judge.MeanFound(tied)
+		}
 	}
 	co := coOf(r, rules)
 	if rules.Judge.PerhapsNoBurner(r) {

@@ -43,17 +43,23 @@ func (x *facts) inDoubt(r *judge.Reading) bool { return x.doubtAt(r) != nil }
 func (x *facts) doubtAt(r *judge.Reading) *judge.Finding {
 	for i := range x.judged.Findings {
 		d := &x.judged.Findings[i]
-		if slices.Contains(gasInDoubt, d.Kind) && r == &x.h.Readings[d.Readings[0]] {
+		if slices.Contains(gasInDoubt, d.Kind) && x.shows(r, d.Readings[0]) {
 			return d
 		}
 	}
 	return nil
 }
 
+// shows reports whether a reading is one of the history, or stands for it with others.
+func (x *facts) shows(r *judge.Reading, i int) bool {
+	y := &x.h.Readings[i]
+	return r == y || r != nil && r.Visit == y.Visit && sameFire(r.Fire, r.RatePercent, y.Fire, y.RatePercent) && x.h.Tied(y) != nil && x.h.Tied(r) != nil
+}
+
 // markedKinds are the findings that stand as a mark on the line when they
 // concern the newest reading of a fire; the others have a tier or a mark of
 // their own, or say nothing against the reading.
-var markedKinds = append(slices.Clone(gasInDoubt), judge.LowRate, judge.EarlyReading, judge.COBasis, judge.TempUnit, judge.RoomProbe)
+var markedKinds = append(slices.Clone(gasInDoubt), judge.FoundTwice, judge.LowRate, judge.EarlyReading, judge.COBasis, judge.TempUnit, judge.RoomProbe)
 
 // findingMarks returns the marks that the newest readings' findings make, those
 // apart which are no reading of a burner but stand where the newest would.

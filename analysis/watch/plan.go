@@ -89,6 +89,9 @@ func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
 	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.PerhapsNoBurner(r) || h.Elsewhere(r.Day, rules.AsOf) {
 		return false
 	}
+	if tied := h.Tied(r); tied != nil {
+		r = rules.Judge.MeanFound(tied)
+	}
 	switch r.Condition {
 	case judge.AsLeft:
 		return true

@@ -101,6 +101,9 @@ func sheetFire(h *judge.History, f *FireLine, r Rules) SheetFire {
 		switch {
 		case !hasGas(x) || h.Elsewhere(x.Day, r.AsOf):
 		case x.Condition == judge.AsFound:
+			if tied := h.Tied(x); tied != nil && tied[0] != x {
+				words = out.Found + "; or " + words
+			}
 			out.Found = words
 		case x.Condition == judge.AsLeft:
 			out.Left = words

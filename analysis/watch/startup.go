@@ -342,7 +342,8 @@ func eachStartup(h *judge.History, r Rules, fn func(fire string, points, longest
 		switch reason := h.Visits[x.Visit].Reason; {
 		case reason == judge.FactoryTest && x.Condition == judge.AsLeft:
 			left[x.Fire] = x
-		case reason == "start-up" && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel && !h.MovedBetween(left[x.Fire].Day, x.Day):
+		case reason == "start-up" && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel &&
+			!h.MovedBetween(left[x.Fire].Day, x.Day) && h.Tied(x) == nil:
 			done[x.Fire] = true
 			fn(fitFire(x.Fire), r.Judge.CO2(x)-r.Judge.CO2(left[x.Fire]), x.Target.LongestRunM)
 		}

@@ -73,6 +73,12 @@ var findingCases = []struct {
 	{"as left copied: not adjusted, the same in three values",
 		history(on(100, "no", full(AsFound, 9.0, nan, 12, 61.3, nan), full(AsLeft, 9.0, nan, 12, 61.3, nan))),
 		[]Kind{CopiedAsLeft}, []Use{Used, Marked}},
+	{"found twice: neither is known to be the first",
+		history(on(100, "no", tied(value(AsFound, 9.3)), tied(value(AsFound, 9.6)))), []Kind{FoundTwice}, []Use{Marked, Marked}},
+	{"found twice, and the value of one of them is typed wrong: the other is alone",
+		history(on(100, "no", tied(value(AsFound, 9.3)), tied(value(AsFound, 14.6)))), []Kind{OverCO2Max}, []Use{Used, LeftOut}},
+	{"not found twice: the first is known",
+		history(on(100, "no", value(AsFound, 9.3), value(Between, 9.6))), nil, []Use{Used, LeftOut}},
 	{"two measurements: not adjusted, the flue moved on",
 		history(on(100, "no", full(AsFound, 9.0, nan, 12, 61.3, nan), full(AsLeft, 9.0, nan, 12, 61.9, nan))), nil, []Use{Used, Used}},
 	{"two measurements: not adjusted, only CO2 recorded",
@@ -148,6 +154,9 @@ func earlier(x Reading) Reading {
 
 // below turns a CO value into an upper limit.
 func below(x Reading) Reading { return change(func(x *Reading) { x.COLimit = Below }).with(x) }
+
+// tied says of an as-found reading that it is one of several.
+func tied(x Reading) Reading { return change(func(x *Reading) { x.Marks = OrderUnknown }).with(x) }
 
 // supply adds a gas supply pressure.
 func supply(pa float64, x Reading) Reading {

@@ -42,6 +42,7 @@ const (
 	CopiedVisit                  // values of the visit before, written again
 	CopiedAsLeft                 // as left repeats as found
 	ExactDouble                  // one reading entered twice
+	FoundTwice                   // several as-found readings, none known to be the first
 	COBasis                      // CO on two bases that contradict each other
 	TempUnit                     // a temperature in degF among degC, or one that cannot be
 	RoomProbe                    // air taken in the room where the unit draws it from outdoors
@@ -59,7 +60,7 @@ func (k Kind) String() string {
 		SwappedGases: "O2 and CO2 exchanged", OtherGas: "one gas typed as the other", PairApart: "O2 and CO2 contradict each other",
 		SwappedFires: "high and low fire exchanged", AsLeftFar: "left far from target",
 		LowRate: "high fire at a low rate", EarlyReading: "before warm-up",
-		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found", ExactDouble: "entered twice",
+		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found", ExactDouble: "entered twice", FoundTwice: "as found recorded twice",
 		COBasis: "basis of CO in doubt", TempUnit: "temperature in doubt", RoomProbe: "air not taken at the intake",
 		DateDisorder: "dates in disorder", Moved: "pressure, fan, flame or draft moved",
 	}
@@ -115,6 +116,7 @@ func Judge(h *History, r Rules) Judgement {
 		b.limits(s)
 		b.copiedVisits(s)
 		b.copiedAsLefts(s)
+		b.tiedFounds(s)
 		b.farAsLefts(s)
 		b.fuelLabels(s)
 	}

@@ -20,19 +20,20 @@ analyzers_apart as (
 select
     keys.unit_key, keys.visit_key, readings.file_key, readings.line, readings.part, readings.minute, readings.fire,
     readings.rate_percent,
-    if(moved.reading_row is null, readings.condition, 'between'::record.condition) as condition,
+    if(coalesce(several.renamed, false), 'between'::record.condition, readings.condition) as condition,
     readings.condition as recorded_condition, readings.co2_percent, readings.o2_percent, readings.co_ppm,
     readings.co_basis, readings.co_reference_o2, readings.co_limit, readings.flue_temp_c, readings.air_temp_c,
     readings.air_temp_at, readings.minutes_firing, readings.supply_pa, readings.manifold_pa, readings.fan_speed_rpm,
     readings.flame_signal_ua, readings.draft_pa, readings.co2_decimals, readings.o2_decimals, readings.co_decimals,
     readings.flue_decimals, readings.air_decimals,
-    coalesce(readings.analyzer, analyzers_apart.analyzer) as analyzer, readings.marks
+    coalesce(readings.analyzer, analyzers_apart.analyzer) as analyzer,
+    nullif(concat_ws(' ', readings.marks, if(several.tied, 'as-found:order-unknown', null)), '') as marks
 from record.readings as readings
 inner join joined.visit_keys as keys on readings.visit_row = keys.visit_row
 inner join joined.files as files on readings.file_key = files.file_key
 anti join lines_apart on readings.file_key = lines_apart.file_key and readings.line = lines_apart.line
 left join analyzers_apart on readings.visit_row = analyzers_apart.visit_row
-left join joined.in_between as moved on readings.rowid = moved.reading_row
+left join joined.in_between as several on readings.rowid = several.reading_row
 order by
     keys.visit_key, readings.fire, if(readings.fire = 'point', readings.rate_percent, null), readings.condition,
     readings.minute, readings.occurrence, files.file_rank, readings.line, readings.part;

@@ -52,6 +52,7 @@ var Releases = []Release{
 		{"key exports.max_cell_kb", "a workbook with a cell of more text than this is refused: a small file can unpack to a cell of gigabytes. Spreadsheets hold 32,767 characters in a cell."},
 		{"column watchlist.out_probability, column watchlist.worst_out_probability", "out_probability is the chance out of limits on the as-of day in every row; before it was that of the worst day until the planned visit in all tiers but one, which is worst_out_probability now. The order has not changed."},
 		{"column startup-gaps.gap, column startup-gaps.since", "a unit that the register states at another site, or elsewhere on the map, has moved: what was read before says nothing of its setting now, its vent run is unknown until one is stated for the new place, and the start-up there is asked for. One site written in two ways is no move, nor is one that a later export takes back."},
+		{"column records-to-fix.reason", "as-found-recorded-twice: several as-found readings of one fire at one visit, none with a time that makes it the first. Before, the first line counted; now their mean does, with twice the uncertainty. vent-of-new-place: the vent run of a unit that moved is not on record."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -127,6 +127,23 @@
 // P_out is their sum. Where the record leaves open what was done, the state is a
 // mixture of such normals.
 //
+// # Neighbours
+//
+// Readings of the units of an area may carry a level g(area, t) that lasts for about a
+// year: another gas. It is noise to the differences, since it moves each of them as the
+// noise of its readings does, but no noise of an instrument: the burner stands there.
+// For differences of two units of an area, r1 that ends in a season and r2 that begins
+// in it,
+//
+//	E(r1 r2) = -Var(g)
+//
+// while drift that both share is in one year of r1 and in another of r2, and gives
+// nothing or the other sign. Units of one site and readings of one analyzer are left
+// out. Where the mean product over the seasons of the areas lies below 0 by more than
+// sampling explains, the state D years after its reading gains Var(g) min(1, D) and the
+// noise of the next reading loses it, so that readings are forecast as before. Nothing
+// is said of which way a level went.
+//
 // The algebra is that of linear mixed models (Henderson's equations, REML of
 // Patterson and Thompson 1971) and of universal kriging; references from memory.
 package model

@@ -145,13 +145,16 @@ type builder struct {
 	vents       Vents
 	technicians technicians
 	hands       map[[2]string]int    // number of each technician
+	areas       map[string]int       // number of each area, from 1
+	sites       map[string]int       // and of each site
 	excess      [][]float64          // of each history: draws of the points outside its band
 	weather     map[string][]float64 // of each area: draws of the air's departure from what is expected
 }
 
 // newBuilder looks at what the records are worth.
 func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) (*builder, error) {
-	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements), hands: numberHands(histories)}
+	b := &builder{rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements), hands: numberHands(histories),
+		areas: number(histories, func(u *judge.Unit) string { return u.Area }), sites: number(histories, func(u *judge.Unit) string { return u.Site })}
 	b.climate = climateOf(histories, b.doubted, r.Climate, r.Beliefs.AirSpreadK)
 	b.readSources()
 	var err error

@@ -117,7 +117,7 @@ func hasFire(h *judge.History, fire string, holds []string) bool {
 // and the field is not drift. So do visits before the unit was taken out and
 // installed again, which say nothing of the level after it.
 func (u *unitSeries) visits() {
-	u.s = drift.Series{Unit: u.h.Unit.Serial, Start: years(u.start())}
+	u.s = drift.Series{Unit: u.h.Unit.Serial, Area: u.b.areas[u.h.Unit.Area], Site: u.b.sites[u.h.Unit.Site], Start: years(u.start())}
 	u.last, u.before = u.lastRead(), earlier{visit: -1, y: math.NaN()}
 	targetNow := u.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	at := 0
@@ -251,6 +251,17 @@ func numberHands(histories []*judge.History) map[[2]string]int {
 		}
 	}
 	return hands
+}
+
+// number numbers what units are named by from 1, in the order of the histories.
+func number(histories []*judge.History, name func(*judge.Unit) string) map[string]int {
+	out := map[string]int{}
+	for _, h := range histories {
+		if n := name(&h.Unit); n != "" && out[n] == 0 {
+			out[n] = len(out) + 1
+		}
+	}
+	return out
 }
 
 // adjusted says what the record of a visit says of the fires that matter.

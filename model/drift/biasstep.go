@@ -88,6 +88,7 @@ func (fit *Fit) Naming(ctx context.Context, analyzer, period int) (*Fit, error) 
 	if err != nil || len(again.Steps) <= len(fit.Steps) {
 		return fit, ctx.Err()
 	}
+	again.shared, again.moves = fit.shared, fit.moves
 	again.How, again.Unconfirmed, again.Search, again.Ended, again.Notes = fit.How, fit.Unconfirmed, fit.Search, fit.Ended, fit.Notes
 	return again, nil
 }

@@ -58,7 +58,11 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
+	fit.shared = fit.sharedLevel()
 	fit.moves = fit.movement()
+	if fit.shared > 0 {
+		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts allow for it", fit.SharedSD())
+	}
 	return fit, nil
 }
 

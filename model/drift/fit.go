@@ -68,6 +68,7 @@ type Fit struct {
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
 	Ended        string        // how the fit ended, one plain line
 	moves        moves         // how units move between readings
+	shared       float64       // variance of the level that units of an area have in common
 	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
 	Held         Calibration   // of forecasts; see Calibrate

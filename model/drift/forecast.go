@@ -18,6 +18,7 @@ type dayState struct {
 	unknown                 bool
 	own                     float64 // of the variance: all but what coefficients, biases and air add
 	scale                   float64 // of all departures from the mean, by the calibration
+	shared                  float64 // of the variance, the level of the area
 	guessSD                 float64 // of what had to be guessed, with the sign a rate above the guess gives
 }
 
@@ -168,7 +169,8 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	}
 	out.mean = out.parts.Sum()
 	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
-	out.own = s2 * own
+	out.shared = fit.levelSince(d)
+	out.own = s2*own + out.shared
 	out.moved = s2 * math.Max(0, th.Q*th.Q*d+pull*d-pull*pull*b.hh)
 	out.variance = out.own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
 	return out
@@ -179,7 +181,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 	fit := p.fit
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
-	out.readingMean, out.readingVar = out.mean, out.variance+s2
+	out.readingMean, out.readingVar = out.mean, out.variance+s2-out.shared // the noise found holds it already
 	if math.IsNaN(out.mean) {
 		return
 	}

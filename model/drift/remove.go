@@ -105,11 +105,13 @@ func (d *deletion) run(fit *Fit, u int) {
 }
 
 // rest is d - X beta - Z b of one difference.
-func (d *deletion) rest(fit *Fit, df *diff) float64 {
-	f := d.f
-	r := f.y[df.j] - f.y[df.i]
+func (d *deletion) rest(fit *Fit, df *diff) float64 { return fit.rest(df.i, df.j) }
+
+func (fit *Fit) rest(i, j int32) float64 {
+	f := fit.fleet
+	r := f.y[j] - f.y[i]
 	for k, col := range f.used {
-		r -= fit.beta[k] * (f.f[int(df.j)*f.stride+col] - f.f[int(df.i)*f.stride+col])
+		r -= fit.beta[k] * (f.f[int(j)*f.stride+col] - f.f[int(i)*f.stride+col])
 	}
 	bias := func(i int32) float64 {
 		b := 0.0
@@ -121,7 +123,7 @@ func (d *deletion) rest(fit *Fit, df *diff) float64 {
 		}
 		return b
 	}
-	return r - bias(df.j) + bias(df.i)
+	return r - bias(j) + bias(i)
 }
 
 // solveR replaces x by R^-1 x.

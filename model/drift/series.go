@@ -102,6 +102,8 @@ type Guess struct {
 // Series is the history of one unit at one fire.
 type Series struct {
 	Unit   string // serial, for messages only
+	Area   int    // number of the area, from 1; 0 unknown
+	Site   int    // and of the site
 	Start  float64
 	Visits []Visit // by time; equal times are allowed
 	Runs   []Run   // by From; the first reaches back without end

@@ -1,0 +1,143 @@
+package drift
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Figures of the level that neighbours share.
+const (
+	sharedBins   = 4    // parts of a year in which levels are compared
+	sharedApart  = 0.75 // years between two readings from which their levels are taken to be apart
+	sharedYears  = 1.0  // for which a shared level lasts: common practice, no source (gas is bought by the year)
+	sharedCells  = 20   // fewest parts of the year of an area that tell of it
+	sharedSurely = 2.5  // standard errors from which it is taken to be there
+	sharedPairs  = 200  // readings on a side of a cell at most: more tell no more
+	sharedClip   = 3    // robust deviations beyond which a difference counts as that much
+)
+
+// end is one end of a difference: its residual with the sign that a level above the
+// usual on that day would give it.
+type end struct {
+	cell     [2]int // area and part of the year
+	residual float64
+	starts   bool // the difference begins here; else it ends
+	unit     int
+	site     int
+	an       int32
+}
+
+// sharedLevel is the variance of a level that the units of an area have in common for
+// about a year: another gas, a station that was set anew. The noise of readings takes
+// it up, yet it is none: the state of today has it, and the state at the last reading
+// had another.
+//
+// Let g be that level. A difference that ends in a season carries +g, one of another
+// unit that begins there -g, and wandering that units share is of one year in the one
+// and of another in the other, so that the mean of their products is -Var(g). Units of
+// one site and readings of one analyzer are not compared: these have other things in
+// common. It is 0 where the mean is not below 0 by sharedSurely standard errors over
+// the seasons of the areas, and never more than the noise found leaves beside an
+// instrument's. Readings that are not quite of one season, or not quite a year apart,
+// make it too small by up to a third.
+func (fit *Fit) sharedLevel() float64 {
+	ends := fit.ends()
+	sum, n, square := 0.0, 0.0, 0.0
+	type product struct{ sum, n float64 }
+	var cells []product
+	for from := 0; from < len(ends); {
+		to := from
+		for to < len(ends) && ends[to].cell == ends[from].cell {
+			to++
+		}
+		if s, k := products(ends[from:to]); k > 0 {
+			cells = append(cells, product{s, k})
+			sum, n = sum+s, n+k
+		}
+		from = to
+	}
+	if len(cells) < sharedCells {
+		return 0
+	}
+	mean := sum / n
+	for _, c := range cells {
+		square += (c.sum - mean*c.n) * (c.sum - mean*c.n)
+	}
+	if !(-mean > sharedSurely*math.Sqrt(square)/n) {
+		return 0
+	}
+	most := fit.Sigma*fit.Sigma - TypicalSigma*TypicalSigma/4
+	return math.Max(0, math.Min(-mean, most))
+}
+
+// ends lists both ends of the differences of units whose area is known, by area and
+// part of the year.
+func (fit *Fit) ends() []end {
+	f := fit.fleet
+	var out []end
+	var sizes []float64
+	for u := range f.in.Series {
+		s := &f.in.Series[u]
+		if s.Area == 0 {
+			continue
+		}
+		f.eachDiff(u, func(i, j int) {
+			if f.t[j]-f.t[i] < sharedApart {
+				return
+			}
+			r := fit.rest(int32(i), int32(j))
+			sizes = append(sizes, math.Abs(r))
+			for k, at := range [2]int{i, j} {
+				if f.an[at] >= 0 {
+					out = append(out, end{[2]int{s.Area, int(math.Floor(f.t[at] * sharedBins))}, r, k == 0, u, s.Site, f.an[at]})
+				}
+			}
+		})
+	}
+	if len(sizes) == 0 {
+		return nil
+	}
+	slices.Sort(sizes)
+	most := sharedClip * sizes[len(sizes)/2] / robustScale
+	for k := range out {
+		out[k].residual = math.Max(-most, math.Min(most, out[k].residual))
+	}
+	slices.SortStableFunc(out, func(a, b end) int {
+		return cmp.Or(cmp.Compare(a.cell[0], b.cell[0]), cmp.Compare(a.cell[1], b.cell[1]))
+	})
+	return out
+}
+
+// products sums the products of the differences that end in a cell with those that
+// begin there, and counts them.
+func products(cell []end) (sum, n float64) {
+	var sides [2][]*end
+	for k := range cell {
+		e, side := &cell[k], 0
+		if e.starts {
+			side = 1
+		}
+		if len(sides[side]) < sharedPairs {
+			sides[side] = append(sides[side], e)
+		}
+	}
+	for _, a := range sides[0] {
+		for _, b := range sides[1] {
+			if a.unit != b.unit && a.an != b.an && (a.site != b.site || a.site == 0) {
+				sum, n = sum+a.residual*b.residual, n+1
+			}
+		}
+	}
+	return sum, n
+}
+
+// levelSince is the variance a state gains from the level its neighbours share, so
+// many years after the reading it is reckoned from.
+func (fit *Fit) levelSince(years float64) float64 {
+	return fit.shared * math.Min(1, years/sharedYears)
+}
+
+// SharedSD is the standard deviation of a level that the units of an area have in
+// common for about a year, points; 0 where the readings show none.
+func (fit *Fit) SharedSD() float64 { return math.Sqrt(fit.shared) }

@@ -1,6 +1,8 @@
 package watch
 
 import (
+	"fmt"
+
 	"fluedrift/model/judge"
 )
 
@@ -77,14 +79,19 @@ func answerStep(a judge.Answer) Step {
 	return LeaveToPlan
 }
 
-// lapsed is the reason of an answer that no longer stands. A unit that was isolated
-// may have been put back since, so that somebody has to ask.
-func (l *Line) lapsed(x *facts) Reason {
-	if x.lapsed == nil || l.Removed {
-		return nil
+// lapsedWords says that an answer no longer stands. A unit that was isolated may
+// have been put back since, so that somebody has to ask.
+func (l *Line) lapsedWords(x *facts) string {
+	a := x.lapsed
+	if a == nil || l.Removed {
+		return ""
 	}
-	if x.lapsed.Answer == stateIsolated && l.Tier > COUrgentNow {
+	said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", DayWords(a.Day), a.Answer)
+	if a.Answer != "isolated" {
+		return said + "."
+	}
+	if l.Tier > COUrgentNow {
 		l.Step = Phone
 	}
-	return AnswerLapsed{Answer: x.lapsed}
+	return said + ": ask whether it is still isolated."
 }

@@ -19,10 +19,7 @@ type Line struct {
 	Foot    string
 	Removed bool // recorded as removed and not read since: counted, not listed
 	Step    Step
-	Reasons []Reason // one or two, the first for the tier
-	// CommonCause: its tier is likelier due to something the fleet has in common than
-	// to its burner.
-	CommonCause bool
+	Reasons []string // one or two sentences, the first for the tier
 
 	Plan
 	DaysSinceFullTest int32 // -1 never
@@ -93,18 +90,18 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 // state asks for, else what the next tier that applies has to say; of a unit
 // without a reading, what the tiers say that it cannot stand in.
 func (l *Line) classify(x *facts) {
-	var second Reason
+	var second string
 	unread := x.unread()
 	for _, e := range tierTable {
 		if !x.h.Unit.InRegister && !e.unregistered {
 			continue
 		}
 		f := e.test(x)
-		if f.reason == nil {
+		if f.reason == "" {
 			continue
 		}
 		if unread && !e.unread && !f.unread {
-			if second == nil && e.tier < ToPlan {
+			if second == "" && e.tier < ToPlan {
 				second = f.reason
 			}
 			continue
@@ -119,37 +116,40 @@ func (l *Line) classify(x *facts) {
 			break
 		}
 	}
-	if state := stateReason(l, x); state != nil {
-		second = state
+	if w := stateWords(l, x); w != "" {
+		second = w
 	}
-	if lapsed := l.lapsed(x); lapsed != nil {
-		second = lapsed
+	if w := l.lapsedWords(x); w != "" {
+		second = w
 	}
-	if second != nil {
+	if second != "" {
 		l.Reasons = append(l.Reasons, second)
 	}
 	if x.rules.CommonCause != "" && slices.Contains(fleetwide, l.Tier) {
-		l.Step, l.CommonCause = Phone, true
+		l.Step = Phone
+		l.Reasons[0] = "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner. " + l.Reasons[0]
 	}
 	l.chance(x)
 }
 
-// stateReason is what a unit's state adds; a removed unit that was read since
+// stateWords says what a unit's state adds; a removed unit that was read since
 // is a matter for the record.
-func stateReason(l *Line, x *facts) Reason {
+func stateWords(l *Line, x *facts) string {
 	u := x.h.Unit
 	switch {
 	case u.State == stateRemoved && !l.Removed:
 		if l.Tier > COUrgentNow {
 			l.Step = FixRecord
 		}
-		return ReadSinceRemoved{}
+		return "Recorded as removed, and read since: correct the register or the serial."
 	case l.Tier == COUrgentNow || l.Tier == ToPlan:
-		return nil
-	case u.State == stateOff, u.State == stateStandby:
-		return OutOfUse{State: u.State}
+		return ""
+	case u.State == "off for the season":
+		return "Off for the season: see it before it is started again."
+	case u.State == "standby":
+		return "Standby: it may be called on at any time."
 	}
-	return nil
+	return ""
 }
 
 // chance takes over what the forecast says of the unit, today and at the worst
@@ -165,7 +165,7 @@ func (l *Line) chance(x *facts) {
 		now = worst
 	}
 	if l.Side == NoSide && now.Out() >= x.rules.outProbability() {
-		l.Side = SideOf(now)
+		l.Side = sideOf(now)
 	}
 }
 

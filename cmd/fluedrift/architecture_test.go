@@ -51,6 +51,7 @@ var mayImport = map[string][]string{
 	"datasets/poor":          {"model/judge"},
 	"datasets/reference":     {},
 	"datasets/worlds":        {"datasets/demo", "model/..."},
+	"cmd/fluedrift/night":    {"cmd/fluedrift/publish", "cmd/fluedrift/settings", "analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/..."},
 	"cmd/fluedrift/publish":  {"cmd/fluedrift/settings", "queries"},
 	"cmd/fluedrift/settings": {"analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/..."},
 	"cmd/fluedrift":          {"cmd/fluedrift/...", "analysis/...", "analysis", "ingest", "ingest/...", "queries", "model/...", "datasets/demo"},

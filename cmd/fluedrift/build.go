@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"strings"
+
+	"fluedrift/cmd/fluedrift/night"
 )
 
 var buildCommand = command{"build", "", "read the exports into the warehouse and stop there", build}
@@ -11,32 +13,17 @@ var buildCommand = command{"build", "", "read the exports into the warehouse and
 // build makes the warehouse without lists. It keeps the guards of a night, but
 // publishes nothing.
 func build(ctx context.Context, c *call) error {
-	n, err := newNight(c)
+	n, err := nightOf(c)
 	if err != nil {
 		return err
 	}
-	if err := n.checkInput(); err != nil {
-		return err
-	}
-	release, err := n.begin(ctx)
+	l, err := n.Build(ctx)
 	if err != nil {
-		return err
-	}
-	defer release()
-	defer n.stopSoon(ctx)()
-	defer n.dropWarehouse()
-	if err := n.readPublications(); err != nil {
-		return err
-	}
-	l, err := n.make(ctx)
-	if err != nil {
-		return err
-	}
-	if err := n.useWarehouse(ctx); err != nil {
 		return err
 	}
 	if !c.quiet {
-		fmt.Fprintln(c.out, strings.Join(append(n.lost(), fmt.Sprintf("%s in %s", count(l.summary.Units, "unit"), n.config.Path(n.config.Output.Warehouse))), " "))
+		units := fmt.Sprintf("%s in %s", night.Count(l.Summary.Units, "unit"), n.Config.Path(n.Config.Output.Warehouse))
+		fmt.Fprintln(c.out, strings.Join(append(n.Lost(), units), " "))
 	}
-	return n.look()
+	return n.Look()
 }

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 
@@ -26,6 +27,7 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")
+	withOutput(t, config, `metrics = "night.prom"`)
 	before, err := os.ReadFile(filepath.Join(dir, "lists", "latest", "run.json"))
 	require.NoError(t, err)
 
@@ -39,16 +41,15 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 		var out, said bytes.Buffer
 		c := &call{streams: quietStreams(&out, &said)}
 		c.config = config
-		n, err := newNight(c)
+		n, err := nightOf(c)
 		require.NoError(t, err)
-		n.config.Output.Metrics = "night.prom"
-		n.traced = func(op publish.Op) {
+		c.trace = func(op publish.Op) {
 			if op.In == publish.InLists && op.Do == "write" && strings.HasSuffix(op.Path, "run.json") {
 				broken()
 			}
 		}
 		ctx, cancel := context.WithCancel(t.Context())
-		require.Equal(t, exitOther, conclude(ctx, c.streams, n.whole(ctx)), name)
+		require.Equal(t, exitOther, conclude(ctx, c.streams, c.wholeNight(ctx, n)), name)
 		cancel()
 		require.Contains(t, said.String(), "fluedrift: a fault in the program stopped it while publishing: a slip\n", name)
 		require.Contains(t, said.String(), "crash_test.go:", "%s: where it broke", name)
@@ -73,7 +74,7 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 func TestCrashIsNoInterruption(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	require.Equal(t, exitOther, atEnd(ctx, caught(stageNamed("while testing"), func() error { panic("a slip") })))
+	require.Equal(t, exitOther, atEnd(ctx, night.Caught(night.At("while testing"), func() error { panic("a slip") })))
 	require.Equal(t, exitInterrupted, atEnd(ctx, fmt.Errorf("ended: %w", ctx.Err())))
 }
 

@@ -12,6 +12,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
@@ -65,7 +66,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if err != nil {
 		return settings.Fail(settings.Usage, "days: %w", err)
 	}
-	if plan.Lost, err = lostIn(cfg, ctx, w); err != nil {
+	if plan.Lost, err = night.LostIn(ctx, cfg, w); err != nil {
 		return err
 	}
 	if form >= 0 {
@@ -91,7 +92,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.
 func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
-	_, judged, err := judgeFleet(ctx, cfg, w, "")
+	_, judged, err := night.JudgeFleet(ctx, cfg, w, "")
 	if err != nil {
 		return nil, err
 	}
@@ -100,16 +101,16 @@ func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehous
 		return nil, err
 	}
 	rules := judged.Rules.List
-	takeFleet(cfg, w.AsOf(), &rules)
+	night.TakeFleet(cfg, w.AsOf(), &rules)
 	ordered := fleet.Rank(judged, fleet.Assess(judged, rules, forecasts), nil)
-	if list, err := readList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
+	if list, err := night.ReadList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]int32{}
 		for _, e := range lists.EarlierLines(list) {
 			since[e.Serial] = e.AskedSince
 		}
 		for i := range ordered {
 			if day, ok := since[ordered[i].Unit.Serial]; ok {
-				ordered[i].AskSince(day)
+				ordered[i].AskSince(day, w.AsOf())
 			}
 		}
 	}
@@ -136,6 +137,6 @@ func daysText(out io.Writer, plan *days.Plan, folder string) error {
 	if err := table.WriteText(out, compared); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", count(len(plan.Left), "unit"), filepath.Join(folder, "days-left.csv"), folder)
+	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", night.Count(len(plan.Left), "unit"), filepath.Join(folder, "days-left.csv"), folder)
 	return err
 }

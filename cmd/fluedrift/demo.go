@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 )
@@ -37,15 +38,15 @@ func runDemo(ctx context.Context, c *call) error {
 		return fmt.Errorf("cannot write the demo's exports: %w", err)
 	}
 	c.config = filepath.Join(c.dir, "fluedrift.toml")
-	n, err := newNight(c)
+	n, err := nightOf(c)
 	if err != nil {
 		return err
 	}
-	l, err := n.run(ctx)
+	l, err := n.Run(ctx)
 	if err != nil {
 		return err
 	}
-	top := l.tables[0]
+	top := l.Tables[0]
 	all := len(top.Rows)
 	shown := min(all, demoTop)
 	if c.top > 0 {
@@ -57,15 +58,15 @@ func runDemo(ctx context.Context, c *call) error {
 	}
 	fmt.Fprintf(c.out, "\nThe fleet, its places and its faults are invented.\n%d of %d lines; all of them: %s\nOne unit's story: fluedrift unit -config %s SERIAL\n",
 		shown, all, filepath.Join(c.dir, "lists", "latest", "watchlist.csv"), c.config)
-	n.sayPlanted()
+	c.sayPlanted(n)
 	return nil
 }
 
 // sayPlanted says what a night of this fleet is to be looked at for. The demo put
 // it there, so it ends well where a nightly run ends with its own code.
-func (n *night) sayPlanted() {
-	if err := n.look(); err != nil {
-		fmt.Fprintf(n.call.err, "fluedrift: %v\nThe demo planted these faults; for them a nightly run ends with code %d.\n", err, settings.ConditionOf(err))
+func (c *call) sayPlanted(n *night.Night) {
+	if err := n.Look(); err != nil {
+		fmt.Fprintf(c.err, "fluedrift: %v\nThe demo planted these faults; for them a nightly run ends with code %d.\n", err, settings.ConditionOf(err))
 	}
 }
 

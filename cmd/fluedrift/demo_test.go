@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 	"fluedrift/queries"
@@ -24,7 +25,8 @@ const testAsOf = 20514 // 2026-03-02
 
 // quietStreams collect what a command says.
 func quietStreams(out, errs io.Writer) streams {
-	return streams{strings.NewReader(""), out, errs, func() time.Time { return time.Unix(testAsOf*86400, 0) }, false, nil}
+	now := func() time.Time { return time.Unix(testAsOf*86400, 0) }
+	return streams{in: strings.NewReader(""), out: out, err: errs, now: now}
 }
 
 // command runs a command line in this process and returns what it printed.
@@ -54,7 +56,7 @@ func writeFleet(t *testing.T, units int, world demo.World) (*demo.Fleet, string)
 
 func openBuilt(t *testing.T, dir string) *queries.Warehouse {
 	t.Helper()
-	w, err := queries.Open(context.Background(), filepath.Join(dir, "warehouse.duckdb"), warehouseOptions())
+	w, err := queries.Open(context.Background(), filepath.Join(dir, "warehouse.duckdb"), night.WarehouseOptions(version()))
 	require.NoError(t, err)
 	t.Cleanup(func() { w.Close() })
 	return w
@@ -246,12 +248,12 @@ func TestOneUnitIsJudgedAsTheFleet(t *testing.T) {
 	ctx := context.Background()
 	cfg, err := settings.Read(file)
 	require.NoError(t, err)
-	w, err := queries.Open(ctx, filepath.Join(dir, "warehouse.duckdb"), warehouseOptions())
+	w, err := queries.Open(ctx, filepath.Join(dir, "warehouse.duckdb"), night.WarehouseOptions(version()))
 	require.NoError(t, err)
 	defer func() { require.NoError(t, w.Close()) }()
-	_, all, err := judgeFleet(ctx, cfg, w, "")
+	_, all, err := night.JudgeFleet(ctx, cfg, w, "")
 	require.NoError(t, err)
-	_, one, err := judgeFleet(ctx, cfg, w, all.Histories[3].Unit.Serial)
+	_, one, err := night.JudgeFleet(ctx, cfg, w, all.Histories[3].Unit.Serial)
 	require.NoError(t, err)
 	require.Len(t, one.Judgements, 1)
 	require.Equal(t, all.Judgements[3], one.Judgements[0])

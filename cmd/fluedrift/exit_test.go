@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -23,4 +24,4 @@ const (
 func codeOf(err error) int { return int(settings.ConditionOf(err)) }
 
 // atEnd is the exit code of an error of a command whose context may have ended.
-func atEnd(ctx context.Context, err error) int { return int(conditionAt(ctx, err)) }
+func atEnd(ctx context.Context, err error) int { return int(night.ConditionAt(ctx, err)) }

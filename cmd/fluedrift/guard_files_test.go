@@ -8,8 +8,6 @@ import (
 	"testing"
 	"time"
 
-	"fluedrift/cmd/fluedrift/settings"
-
 	"github.com/stretchr/testify/require"
 )
 
@@ -138,65 +136,4 @@ func TestOneRegisterLineIsSaid(t *testing.T) {
 	require.NoError(t, os.WriteFile(config, append(text, "\n[guards]\nregister_set_aside_tolerated = 0.05\nstrangers_tolerated = 0.1\n"...), 0o644))
 	code, errs = nightHere(config, testNow)
 	require.Zero(t, code, errs)
-}
-
-// erode plays nights in each of which a register loses lines, and returns the
-// night of the first refusal; 0 for none.
-func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
-	t.Helper()
-	lines, asOf := int64(1000), int32(20150)
-	var runs []*runRecord // the newest first
-	for i := 1; i <= n; i++ {
-		was := lines
-		lines -= int64(lose * float64(lines))
-		night := guarded(func(n *night) { n.asOf, n.last = asOf+int32(i), nil })
-		night.config.Guards.ShrinkDays = 30
-		if tolerate[i] {
-			night.config.Guards.Tolerate = []string{"shrunk"}
-		}
-		if i == 1 {
-			runs = []*runRecord{{AsOf: settings.DayText(asOf), Inputs: []inputRecord{{Name: "u0.csv", Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(asOf), Accepted: was}}}}
-		}
-		night.last = runs[0]
-		for _, r := range runs {
-			if d, err := settings.DayOf(r.AsOf); err == nil && night.asOf-d <= 30 {
-				night.recent = append(night.recent, r)
-			}
-		}
-		night.inputs = []inputRecord{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines}}
-		if err := night.guardShrunk(); err != nil {
-			require.Equal(t, exitRefused, codeOf(err))
-			return i
-		}
-		runs = append([]*runRecord{{AsOf: settings.DayText(night.asOf), Inputs: night.inputs}}, runs...)
-	}
-	return 0
-}
-
-// A register that loses a little every night is found out by what it lost in
-// all; where that was tolerated once, later nights compare with what was left.
-func TestALittleLostEveryNightAddsUp(t *testing.T) {
-	require.Equal(t, 2, erode(t, 10, 0.095, nil))
-	require.Equal(t, 12, erode(t, 40, 0.01, nil))
-	require.Zero(t, erode(t, 40, 0.003, nil), "under a tenth in 30 days")
-	require.Equal(t, 1, erode(t, 10, 0.2, nil))
-	require.Zero(t, erode(t, 1, 0.2, map[int]bool{1: true}))
-	require.Equal(t, 4, erode(t, 10, 0.095, map[int]bool{2: true}), "night 4 against night 2")
-}
-
-// A night repeated after a tolerated one keeps what was tolerated.
-func TestToleratedShrinkIsKeptByARepeatedNight(t *testing.T) {
-	is := inputRecord{Name: "r.csv", Record: "readings", Outcome: "read", Accepted: 80}
-	let := is
-	let.ShrankOK = true
-	n := guarded(func(n *night) {
-		n.inputs, n.last.AsOf, n.last.Inputs = []inputRecord{is}, settings.DayText(n.asOf), []inputRecord{let}
-	})
-	before := is
-	before.Accepted = 100
-	n.recent = []*runRecord{{AsOf: settings.DayText(n.asOf - 1), Inputs: []inputRecord{before}}}
-	require.NoError(t, n.guardShrunk())
-	require.True(t, n.inputs[0].ShrankOK, "the next night would be held against what this day let go")
-	n.last.Inputs[0].ShrankOK = false
-	require.ErrorContains(t, n.guardShrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+settings.DayText(n.asOf-1))
 }

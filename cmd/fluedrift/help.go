@@ -6,6 +6,7 @@ import (
 	"io"
 	"text/tabwriter"
 
+	"fluedrift/analysis/report/lists"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -65,4 +66,11 @@ func helpCommandFlags(w io.Writer, c command) {
 	f := flagSet(c.name, new(options))
 	f.SetOutput(w)
 	f.PrintDefaults()
+}
+
+// helpColumns prints what every column of every list means.
+func helpColumns(w io.Writer) {
+	if err := lists.WriteColumns(w); err != nil {
+		fmt.Fprintln(w, err)
+	}
 }

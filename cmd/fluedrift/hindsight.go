@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
@@ -28,7 +29,7 @@ func lookBack(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
-	_, now, err := judgeFleet(ctx, cfg, w, "")
+	_, now, err := night.JudgeFleet(ctx, cfg, w, "")
 	if err := errors.Join(err, w.Close()); err != nil {
 		return err
 	}
@@ -109,7 +110,7 @@ func snapshots(ctx context.Context, cfg *settings.Config, days []int32, known ch
 	if err := queries.Remove(copied); err != nil { // a broken look back left it
 		return err
 	}
-	w, err := queries.Copy(ctx, path, copied, warehouseOptions())
+	w, err := queries.Copy(ctx, path, copied, night.WarehouseOptions(version()))
 	if err != nil {
 		return err
 	}
@@ -136,11 +137,11 @@ func snapshot(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, d
 	if err := w.BuildAgain(ctx, day); err != nil {
 		return then, err
 	}
-	records, err := loadFleet(ctx, cfg, w, "")
+	records, err := night.LoadFleet(ctx, cfg, w, "")
 	if err != nil {
 		return then, err
 	}
-	set, err := fleetConfig(ctx, cfg, w)
+	set, err := night.FleetConfig(ctx, cfg, w)
 	set.Model.SampleUnits = lookBackSample
 	return hindsight.Snapshot{Day: day, Histories: records.Histories, Rules: records.Rules(set)}, err
 }
@@ -153,7 +154,7 @@ func hindsightForms(r *hindsight.Result) []publish.File {
 		{Name: "hindsight.html", Lines: 0, Write: func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
 		{Name: "hindsight.csv", Lines: len(rows.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, rows) }},
 		{Name: "hindsight.json", Lines: 1, Write: func(w io.Writer) error {
-			one := lookBackRecord{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
+			one := night.LookBack{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
 				Verdict: string(r.Decision.Verdict)}
 			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
 				one.Rule = r.Decision.Best.Words()

@@ -10,9 +10,9 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/stretchr/testify/require"
+	"fluedrift/cmd/fluedrift/night"
 
-	"fluedrift/analysis/hindsight"
+	"github.com/stretchr/testify/require"
 )
 
 // halving is a look back whose map halves every probability.
@@ -21,7 +21,7 @@ const halving = `{"as_of":"2026-02-01","line":"Hindsight of 1 Feb 2026: On this 
 
 // nightWith runs a night on the thirty units after a look back and gives what it
 // said and published.
-func nightWith(t *testing.T, lookBack, section string) (said, list string, run runRecord) {
+func nightWith(t *testing.T, lookBack, section string) (said, list string, run night.Record) {
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
 	if lookBack != "" {
@@ -37,16 +37,16 @@ func nightWith(t *testing.T, lookBack, section string) (said, list string, run r
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}
 	c.config, c.asOf, c.publish = config, "2026-03-02", true
-	n, err := newNight(c)
+	n, err := nightOf(c)
 	require.NoError(t, err)
-	l, err := n.run(t.Context())
+	l, err := n.Run(t.Context())
 	require.NoError(t, err, errs.String())
 	text, err := os.ReadFile(filepath.Join(dir, "lists", "latest", "watchlist.csv"))
 	require.NoError(t, err)
 	record, err := os.ReadFile(filepath.Join(dir, "lists", "latest", "run.json"))
 	require.NoError(t, err)
 	require.NoError(t, json.Unmarshal(record, &run))
-	return n.oneLine(l) + "\n" + strings.Join(l.tables[0].Head, "\n"), string(text), run
+	return n.OneLine(l) + "\n" + strings.Join(l.Tables[0].Head, "\n"), string(text), run
 }
 
 // chancesIn are the probabilities of the planned day at high or single fire by
@@ -97,7 +97,7 @@ func TestNightCorrectsByHindsight(t *testing.T) {
 	require.Zero(t, run.Code)
 	require.NotContains(t, said, "days old")
 	require.Contains(t, said, "Probabilities on this list are corrected by it.")
-	require.Equal(t, &hindsightRecord{AsOf: "2026-02-01", Line: run.Hindsight.Line, Corrected: true}, run.Hindsight)
+	require.Equal(t, &night.BackNoted{AsOf: "2026-02-01", Line: run.Hindsight.Line, Corrected: true}, run.Hindsight)
 
 	if !long() {
 		return
@@ -119,12 +119,4 @@ func TestNightBehindASimpleRule(t *testing.T) {
 	require.Equal(t, exitLook, run.Code)
 	require.Contains(t, strings.Join(run.Notes, "; "), "a simple rule puts this fleet's units in a better order than the forecast: last deviation")
 	require.Contains(t, said, "a simple rule puts units in a better order: last deviation")
-	old := &lookBackRecord{AsOf: "2025-11-01", Line: "old.", Ahead: true}
-	require.Equal(t, int32(121), old.age(mustDay(t, "2026-03-02")))
-}
-
-// Of a look back with too few looks a night names no rule that would be as good.
-func TestShortWordsOfFewLooks(t *testing.T) {
-	r := &lookBackRecord{AsOf: "2026-02-01", Verdict: string(hindsight.TooFew)}
-	require.Equal(t, "the hindsight of 2026-02-01 has too few looks to compare the forecast with simple rules", r.short())
 }

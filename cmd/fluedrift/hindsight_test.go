@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/fleet"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/model/judge"
@@ -67,7 +68,7 @@ func write(t *testing.T, path, text string) {
 func knownOn(t *testing.T, dir string, late, early int32) (then, now []*judge.History) {
 	ctx := context.Background()
 	path := filepath.Join(t.TempDir(), "w.duckdb")
-	w, err := queries.Create(ctx, path, warehouseOptions())
+	w, err := queries.Create(ctx, path, night.WarehouseOptions(version()))
 	require.NoError(t, err)
 	_, err = ingest.Read(ctx, w, ingest.Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: late, Now: time.Unix(int64(late)*86400, 0)})
 	require.NoError(t, err)
@@ -75,7 +76,7 @@ func knownOn(t *testing.T, dir string, late, early int32) (then, now []*judge.Hi
 	end, err := fleet.Load(ctx, w, "")
 	require.NoError(t, err)
 	require.NoError(t, w.Close())
-	again, err := queries.Copy(ctx, path, path+".again", warehouseOptions())
+	again, err := queries.Copy(ctx, path, path+".again", night.WarehouseOptions(version()))
 	require.NoError(t, err)
 	require.NoError(t, again.BuildAgain(ctx, early))
 	require.Equal(t, early, again.AsOf())
@@ -132,29 +133,4 @@ func mustDay(t *testing.T, text string) int32 {
 	day, err := settings.DayOf(text)
 	require.NoError(t, err)
 	return day
-}
-
-// The newest look back older than a night's own day is taken; what does not read
-// back is passed over and named.
-func TestNewestLookBack(t *testing.T) {
-	lists := t.TempDir()
-	none, passed := newestLookBack(lists, "2025-03-03")
-	require.Nil(t, none)
-	require.Empty(t, passed)
-	require.Contains(t, none.headLine(), "not looked at")
-	for day, text := range map[string]string{
-		"2024-03-03": `{"as_of":"2024-03-03","line":"old"}`,
-		"2025-01-05": `{"as_of":"2025-01-05","line":"newest older","ahead_of_simple_rules":true}`,
-		"2025-03-03": `{"as_of":"2025-03-03","line":"of the day itself"}`,
-	} {
-		require.NoError(t, os.MkdirAll(filepath.Join(lists, "hindsight", day), 0o700))
-		write(t, filepath.Join(lists, "hindsight", day, "hindsight.json"), text)
-	}
-	one, passed := newestLookBack(lists, "2025-03-03")
-	require.Empty(t, passed)
-	require.Equal(t, "newest older", one.headLine())
-	write(t, filepath.Join(lists, "hindsight", "2025-01-05", "hindsight.json"), "{")
-	one, passed = newestLookBack(lists, "2025-03-03")
-	require.Equal(t, "old", one.headLine())
-	require.Contains(t, passed, "2025-01-05 passed over")
 }

@@ -14,6 +14,7 @@ import (
 	"text/tabwriter"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
@@ -217,11 +218,11 @@ func relate(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, all
 
 // relateMended tells which lines set aside stand mended in another file.
 func relateMended(cfg *settings.Config, files []queries.File, waiting []queries.SetAside, byName map[string]*inspected) error {
-	inputs := make([]inputRecord, len(files))
+	inputs := make([]night.Input, len(files))
 	for i, f := range files {
-		inputs[i] = inputRecord{Name: f.Name, Layout: f.Layout, Outcome: f.Outcome}
+		inputs[i] = night.Input{Name: f.Name, Layout: f.Layout, Outcome: f.Outcome}
 	}
-	mended, err := mendedOf(cfg, inputs, waiting)
+	mended, err := night.MendedOf(cfg, inputs, waiting)
 	if err != nil {
 		return err
 	}
@@ -247,13 +248,9 @@ func (i *inspected) add(outcome, reason, text string) {
 	r := &i.Related[at]
 	r.Count++
 	if len(r.First) < 3 {
-		r.First = append(r.First, oneLine(text))
+		r.First = append(r.First, night.OneLine(text))
 	}
 }
-
-// oneLine makes a text from outside, as a file name is, one line that steers no
-// terminal.
-func oneLine(s string) string { return strings.ReplaceAll(shown(s), "\n", `\n`) }
 
 // writeDrafts writes the drafts alone, so that they can be put into a file.
 func writeDrafts(w io.Writer, all []inspected) error {
@@ -283,13 +280,13 @@ func writeInspections(w io.Writer, all []inspected) error {
 		if i > 0 {
 			fmt.Fprintln(&text)
 		}
-		all[i].Name = oneLine(all[i].Name)
+		all[i].Name = night.OneLine(all[i].Name)
 		all[i].write(&text)
 	}
-	if _, err := io.WriteString(w, shown(text.String())); err != nil {
+	if _, err := io.WriteString(w, night.Shown(text.String())); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n%s inspected; nothing is stored, and nothing guessed here is acted on\n", count(len(all), "file"))
+	_, err := fmt.Fprintf(w, "\n%s inspected; nothing is stored, and nothing guessed here is acted on\n", night.Count(len(all), "file"))
 	return err
 }
 

@@ -46,33 +46,33 @@ func TestMain(m *testing.M) {
 		"stubborn": func() {
 			c := &call{streams: systemStreams()}
 			c.config = os.Args[1]
-			n, err := newNight(c)
+			n, err := nightOf(c)
 			if err != nil {
 				panic(err)
 			}
-			n.traced = func(op publish.Op) {
+			c.trace = func(op publish.Op) {
 				if op.In == publish.InLists && op.Do == "write" {
 					fmt.Println("stuck")
 					time.Sleep(time.Minute)
 				}
 			}
-			n.run(systemContext())
+			n.Run(systemContext())
 		},
 		// faulty runs a night with a step that panics.
 		"faulty": func() {
 			c := &call{streams: systemStreams()}
 			c.config = os.Args[1]
-			n, err := newNight(c)
+			n, err := nightOf(c)
 			if err != nil {
 				panic(err)
 			}
-			n.traced = func(op publish.Op) {
+			c.trace = func(op publish.Op) {
 				if op.In == publish.InLists && op.Do == "write" {
 					panic("a slip")
 				}
 			}
 			ctx := systemContext()
-			os.Exit(conclude(ctx, c.streams, n.whole(ctx)))
+			os.Exit(conclude(ctx, c.streams, c.wholeNight(ctx, n)))
 		},
 		// engineer works on a warehouse until it is killed, and leaves a log.
 		"engineer": func() {

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"fmt"
-	"log/slog"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,9 +8,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/text/encoding/charmap"
-
-	"fluedrift/analysis/watch"
-	"fluedrift/cmd/fluedrift/settings"
 )
 
 // lineToMend is the cell that no number is in, as prepare writes it.
@@ -134,41 +129,6 @@ func TestMendedLinesHoldNoCodes(t *testing.T) {
 			require.NotContains(t, text, "N07")
 			records := dropped(t, dir, []byte(strings.Replace(text, "9.l", "9.1", 1)))
 			require.Regexp(t, `2025-02-05,.*,9\.1,.*_to-fix`, records)
-		})
-	}
-}
-
-// Where no file to mend holds a line, the list says where to correct it and why.
-func TestLinesThatAreNotOffered(t *testing.T) {
-	for name, c := range map[string]struct{ file, layout, text, want string }{
-		"Parquet":          {"readings_2025-03-01.parquet", "parquet", "PAR1", "Parquet file is made"},
-		"computed header":  {"readings_2025-03-01.csv", "csv", "=Call,Boiler\nC1,00417\n", "name of the header"},
-		"offered":          {"readings_2025-03-01.csv", "csv", "Call,Boiler\nC1,00417\n", "readings_2025-03-03_to-fix.csv:2"},
-		"workbook, broken": {"readings_2025-03-01.xlsx", "xlsx", "no zip", "cannot be copied"},
-	} {
-		t.Run(name, func(t *testing.T) {
-			dir := t.TempDir()
-			require.NoError(t, copyTree("testdata/small", dir))
-			path := filepath.Join(dir, "layouts", "readings.toml")
-			text, err := os.ReadFile(path)
-			require.NoError(t, err)
-			changed := strings.Replace(string(text), `type  = "csv"`, fmt.Sprintf("type = %q", c.layout), 1)
-			if c.layout != "csv" {
-				changed = strings.Replace(changed, "dates = \"yyyy-mm-dd\"\n", "", 1)
-			}
-			changed = strings.Replace(changed, "readings_*.csv", "readings_*."+c.layout, 1)
-			require.NoError(t, os.WriteFile(path, []byte(changed), 0o600))
-			require.NoError(t, os.WriteFile(filepath.Join(dir, "exports", c.file), []byte(c.text), 0o600))
-			cfg, err := settings.Read(filepath.Join(dir, "fluedrift.toml"))
-			require.NoError(t, err)
-			day, err := settings.DayOf("2025-03-03")
-			require.NoError(t, err)
-			n := &night{config: cfg, asOf: day, said: slog.New(slog.DiscardHandler), inputs: []inputRecord{{Name: c.file, Layout: "depot readings", Outcome: "read", Digest: settings.DigestOf([]byte(c.text))}}}
-			fixes := []watch.Fix{{File: c.file, Line: 2, Reason: "unreadable-number"}, {Reason: "no-target"}}
-			_, err = n.mends(fixes)
-			require.NoError(t, err)
-			require.Contains(t, fixes[0].MendIn, c.want)
-			require.Empty(t, fixes[1].MendIn)
 		})
 	}
 }

@@ -246,7 +246,7 @@ var listsRead = map[string][]publish.Written{}
 func listsOf(record *inode) []publish.Written {
 	known, ok := listsRead[record.digest]
 	if !ok {
-		var r runRecord
+		var r publish.Run
 		if err := json.Unmarshal(record.text, &r); err != nil {
 			panic(err)
 		}

@@ -118,9 +118,9 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 			values := readMetrics(t, string(text))
 			require.Equal(t, float64(got), values["fluedrift_night_exit_code"])
 			for _, other := range settings.Endings {
-				require.Equal(t, truth(int(other.Condition) == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.Name)], other.Name)
+				require.Equal(t, oneIf(int(other.Condition) == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.Name)], other.Name)
 			}
-			require.Equal(t, truth(strings.HasPrefix(c.Published, "yes")), values["fluedrift_night_published"])
+			require.Equal(t, oneIf(strings.HasPrefix(c.Published, "yes")), values["fluedrift_night_published"])
 			if got != exitUsage {
 				require.Equal(t, float64(20150*86400), values["fluedrift_publication_as_of_time_seconds"]) // 2025-03-03
 				require.Positive(t, values["fluedrift_publication_time_seconds"])
@@ -243,4 +243,11 @@ func TestAlertRulesAskForMetricsThatAreWritten(t *testing.T) {
 	var help bytes.Buffer
 	helpOperations(&help)
 	require.Contains(t, help.String(), "absent(fluedrift_publication_time_seconds)")
+}
+
+func oneIf(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
 }

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/queries"
 )
 
@@ -242,7 +243,7 @@ func (n *nights) deliver() {
 
 // stored is what the warehouse in use holds as current.
 func (n *nights) stored() map[modelKey]int {
-	w, err := queries.Open(context.Background(), filepath.Join(n.dir, "warehouse.duckdb"), warehouseOptions())
+	w, err := queries.Open(context.Background(), filepath.Join(n.dir, "warehouse.duckdb"), night.WarehouseOptions(version()))
 	require.NoError(n, err)
 	defer w.Close()
 	all := queries.Slice{From: 0, Until: 1 << 30}

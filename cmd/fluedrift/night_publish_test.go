@@ -22,12 +22,13 @@ func traceNight(t *testing.T, config, asOf string, move bool) (ops []publish.Op,
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}
 	c.config, c.asOf, c.publish = config, asOf, move
-	n, err := newNight(c)
+	n, err := nightOf(c)
 	require.NoError(t, err)
 	dir := filepath.Dir(config)
 	before := filepath.Join(fastDir(t), "before")
-	n.traced = func(op publish.Op) {
-		if op.In == publish.InStore && op.Path == n.storeName()+".new" && (op.Do == "write" || op.Do == "remove") {
+	const store = "warehouse.duckdb"
+	c.trace = func(op publish.Op) {
+		if op.In == publish.InStore && op.Path == store+".new" && (op.Do == "write" || op.Do == "remove") {
 			return // the probe: made and gone before the warehouse is opened
 		}
 		if ops == nil {
@@ -35,22 +36,22 @@ func traceNight(t *testing.T, config, asOf string, move bool) (ops []publish.Op,
 		}
 		ops = append(ops, op)
 	}
-	_, none := os.Stat(filepath.Join(dir, n.storeName()))
-	_, err = n.run(t.Context())
+	_, none := os.Stat(filepath.Join(dir, store))
+	_, err = n.Run(t.Context())
 	require.NoError(t, err, errs.String())
 	return ops, func() *crashModel {
-		store := t.TempDir()
-		require.NoError(t, os.WriteFile(filepath.Join(store, n.storeName()+".new"), []byte("new warehouse"), 0o600))
+		folder := t.TempDir()
+		require.NoError(t, os.WriteFile(filepath.Join(folder, store+".new"), []byte("new warehouse"), 0o600))
 		if none == nil {
-			require.NoError(t, os.WriteFile(filepath.Join(store, n.storeName()), []byte("old warehouse"), 0o600))
-			require.NoError(t, os.WriteFile(filepath.Join(store, n.storeName()+".wal"), []byte("log of the old warehouse"), 0o600))
+			require.NoError(t, os.WriteFile(filepath.Join(folder, store), []byte("old warehouse"), 0o600))
+			require.NoError(t, os.WriteFile(filepath.Join(folder, store+".wal"), []byte("log of the old warehouse"), 0o600))
 		}
-		m := newCrashModel(t, before, store)
-		_, id := find(m.base, 2, n.storeName()+".new")
+		m := newCrashModel(t, before, folder)
+		_, id := find(m.base, 2, store+".new")
 		m.base[id].torn, m.live[id].torn = true, true // its bytes are certain once it is synced
 		m.changes = append(m.changes, change{op: -1, durable: certain, file: id})
 		return m
-	}, n.storeName()
+	}, store
 }
 
 // Whatever a power cut leaves of the operations of a night, a reader finds the
@@ -183,9 +184,9 @@ func TestPublicationIsReadBack(t *testing.T) {
 	var out, e bytes.Buffer
 	c := &call{streams: quietStreams(&out, &e)}
 	c.config, c.asOf = config, "2026-03-03"
-	n, err := newNight(c)
+	n, err := nightOf(c)
 	require.NoError(t, err)
-	n.traced = func(op publish.Op) { // the disk loses a byte behind the program's back
+	c.trace = func(op publish.Op) { // the disk loses a byte behind the program's back
 		if op.Do == "rename" && op.Path == publish.StageName {
 			at := filepath.Join(dir, "lists", publish.StageName, "watchlist.csv")
 			text, err := os.ReadFile(at)
@@ -194,7 +195,7 @@ func TestPublicationIsReadBack(t *testing.T) {
 			require.NoError(t, os.WriteFile(at, text, 0o600))
 		}
 	}
-	_, err = n.run(t.Context())
+	_, err = n.Run(t.Context())
 	require.ErrorContains(t, err, "does not read back as written: watchlist.csv")
 	target, err := os.Readlink(filepath.Join(dir, "lists", "latest"))
 	require.NoError(t, err)

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
@@ -111,7 +112,7 @@ func openFor(ctx context.Context, c *call) (*settings.Config, *queries.Warehouse
 // openWarehouse opens the warehouse to read.
 func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries.Warehouse, error) {
 	path := cfg.Path(cfg.Output.Warehouse)
-	w, err := queries.Open(ctx, path, warehouseOptions())
+	w, err := queries.Open(ctx, path, night.WarehouseOptions(version()))
 	switch {
 	case err == nil || ctx.Err() != nil:
 		return w, err

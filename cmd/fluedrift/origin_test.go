@@ -203,10 +203,10 @@ func TestReadersWaitForTheLinks(t *testing.T) {
 	var out, errs bytes.Buffer
 	c := &call{streams: quietStreams(&out, &errs)}
 	c.config = config
-	n, err := newNight(c)
+	n, err := nightOf(c)
 	require.NoError(t, err)
 	began, ended := make(chan bool), make(chan string, 1)
-	n.traced = func(op publish.Op) {
+	c.trace = func(op publish.Op) {
 		if op.Do == "link" && op.Path == ".latest.new" { // the warehouse is the new one
 			go func() {
 				close(began)
@@ -222,7 +222,7 @@ func TestReadersWaitForTheLinks(t *testing.T) {
 			}
 		}
 	}
-	_, err = n.run(t.Context())
+	_, err = n.Run(t.Context())
 	require.NoError(t, err)
 	require.Empty(t, <-ended)
 }

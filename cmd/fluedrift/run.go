@@ -12,6 +12,7 @@ import (
 	"syscall"
 	"time"
 
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 )
@@ -21,13 +22,15 @@ type streams struct {
 	in          io.Reader
 	out, err    io.Writer
 	now         func() time.Time
-	interactive bool           // the error stream is a terminal
-	exit        func(code int) // ends the process at once; nil in tests
+	interactive bool             // the error stream is a terminal
+	exit        func(code int)   // ends the process at once; nil in tests
+	trace       func(publish.Op) // sees every change a night makes to its output; nil but in tests
 }
 
 func systemStreams() streams {
 	info, err := os.Stderr.Stat()
-	return streams{os.Stdin, os.Stdout, os.Stderr, time.Now, err == nil && info.Mode()&os.ModeCharDevice != 0, os.Exit}
+	terminal := err == nil && info.Mode()&os.ModeCharDevice != 0
+	return streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, interactive: terminal, exit: os.Exit}
 }
 
 // systemContext ends with the first SIGINT or SIGTERM.
@@ -62,17 +65,17 @@ type call struct {
 // run does one command line and returns its exit code. Results go to out or to
 // the file asked for; everything else goes to err.
 func run(ctx context.Context, args []string, s streams) int {
-	return conclude(ctx, s, caught(stageNamed("while running fluedrift "+strings.Join(args[:min(len(args), 1)], "")), func() error { return choose(ctx, args, s) }))
+	return conclude(ctx, s, night.Caught(night.At("while running fluedrift "+strings.Join(args[:min(len(args), 1)], "")), func() error { return choose(ctx, args, s) }))
 }
 
 // conclude writes an error out and gives its exit code.
 func conclude(ctx context.Context, s streams, err error) int {
-	end := conditionAt(ctx, err)
+	end := night.ConditionAt(ctx, err)
 	if end == settings.Interrupted && !errors.Is(err, errQuiet) {
 		err = errInterrupted
 	}
 	if err != nil && !errors.Is(err, errQuiet) {
-		fmt.Fprintf(s.err, "fluedrift: %s\n", shown(err.Error()))
+		fmt.Fprintf(s.err, "fluedrift: %s\n", night.Shown(err.Error()))
 	}
 	return int(end)
 }

@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
 )
@@ -51,7 +52,7 @@ func surface() []string {
 			add("column %s.%s = %s %s", l.Name, c.Name, c.Kind, c.Unit)
 		}
 	}
-	tagged(reflect.TypeFor[runRecord](), "json", "", func(name, _ string) { add("run.json %s", name) })
+	tagged(reflect.TypeFor[night.Record](), "json", "", func(name, _ string) { add("run.json %s", name) })
 	for _, tier := range watch.Tiers() {
 		add("tier %s", strings.ReplaceAll(tier.Words(), " ", "_"))
 	}

@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
@@ -44,13 +45,13 @@ func unit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	s := p.detail.Story
+	s := p.Detail.Story
 	return c.writeResult(func(out io.Writer) error {
 		switch c.format {
 		case "text":
 			return lists.WriteStory(out, s)
 		case "html":
-			return page.WriteUnitPage(out, p.detail, p.sheet, w.AsOf())
+			return page.WriteUnitPage(out, p.Detail, p.Sheet, w.AsOf())
 		}
 		write, err := writerFor(c.format)
 		if err != nil {
@@ -106,30 +107,30 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
-func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (picture, error) {
-	_, judged, err := judgeFleet(ctx, cfg, w, serial)
+func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (night.Picture, error) {
+	_, judged, err := night.JudgeFleet(ctx, cfg, w, serial)
 	if err != nil {
-		return picture{}, err
+		return night.Picture{}, err
 	}
 	if len(judged.Histories) == 0 {
-		return picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
+		return night.Picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
 	forecasts, err := fleet.Forecasts(ctx, w, judged.Histories)
 	if err != nil {
-		return picture{}, err
+		return night.Picture{}, err
 	}
 	rules := judged.Rules.List
 	if tools, err := c.published(cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
 		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
 	}
-	takeFleet(cfg, w.AsOf(), &rules)
+	night.TakeFleet(cfg, w.AsOf(), &rules)
 	carry := cfg.Columns.Carry
 	if carry == nil {
-		carry = carriedNames(judged.Histories)
+		carry = night.CarriedNames(judged.Histories)
 	}
 	line := fleet.Assess(judged, rules, forecasts)[0]
 	placeOf(&line, cfg, w.AsOf())
-	return pictureOf(judged.Histories[0], &line, rules, carry), nil
+	return night.PictureOf(judged.Histories[0], &line, rules, carry), nil
 }
 
 // placeOf looks up a unit's place, and the range of it, in the published list
@@ -161,7 +162,7 @@ func placeOf(l *watch.Line, cfg *settings.Config, asOf int32) {
 		}
 		l.Place, l.PlaceFrom, l.PlaceTo, l.TiedWithNext = row.Place, row.PlaceFrom, row.PlaceTo, row.Tied != ""
 		if since, err := settings.DayOf(row.AskedSince); err == nil {
-			l.AskSince(since)
+			l.AskSince(since, asOf)
 		}
 		return
 	}

@@ -13,6 +13,7 @@ import (
 
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -50,7 +51,7 @@ func TestUpgradeComparesWithThePreviousSchema(t *testing.T) {
 	require.Zero(t, code, errs)
 	text, err := os.ReadFile(filepath.Join(dir, "lists", "latest", "run.json"))
 	require.NoError(t, err)
-	var r runRecord
+	var r night.Record
 	require.NoError(t, json.Unmarshal(text, &r))
 	require.Equal(t, "2025-03-02", r.Previous)
 	require.Equal(t, table.Schema, r.Schema)
@@ -85,7 +86,7 @@ func TestPublishedSchemasAreRead(t *testing.T) {
 
 		record, err := os.ReadFile(filepath.Join("testdata/published", folder, "run.json"))
 		require.NoError(t, err)
-		var r runRecord
+		var r night.Record
 		require.NoError(t, json.Unmarshal(record, &r))
 		require.Equal(t, schema, max(r.Schema, 1), folder)
 	}

@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 )
@@ -35,8 +36,8 @@ func studyVents(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
-	records, judged, err := judgeFleet(ctx, cfg, w, "")
-	night, kept := fleet.StoredFits(ctx, w)
+	records, judged, err := night.JudgeFleet(ctx, cfg, w, "")
+	stored, kept := fleet.StoredFits(ctx, w)
 	if err := errors.Join(err, kept, w.Close()); err != nil {
 		return err
 	}
@@ -52,7 +53,7 @@ func studyVents(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if s.Model, err = study.ModelOf(ctx, judged, night); err != nil {
+	if s.Model, err = study.ModelOf(ctx, judged, stored); err != nil {
 		return err
 	}
 	folder := c.output

@@ -14,6 +14,7 @@ import (
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/study"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/quantity"
 )
@@ -203,7 +204,7 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 	}
 	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter m\t90 degree elbows\tmodel line\tdistance\n", strings.Join(a.Compared, ", "))
 	for _, n := range a.Nearest {
-		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", shown(n.Serial), shown(n.Site), n.LengthM, n.DiameterM, n.Elbows90, shown(n.Line), n.Distance)
+		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", night.Shown(n.Serial), night.Shown(n.Site), n.LengthM, n.DiameterM, n.Elbows90, night.Shown(n.Line), n.Distance)
 	}
 	if err := t.Flush(); err != nil {
 		return err

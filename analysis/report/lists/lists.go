@@ -128,8 +128,7 @@ var entryColumns = []table.ColumnOf[watch.Entry]{
 // History makes the table of a unit's records, in the story's order.
 func History(s watch.Story) table.Table {
 	t := table.Fill("history", entryColumns, s.Entries)
-	standing := words.StandingOf(&s.Line, s.NotRead)
-	t.Head = append(append(t.Head, s.Head...), standing.All()...)
+	t.Head = append(append(t.Head, s.Head...), s.Why...)
 	return t
 }
 
@@ -218,11 +217,10 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	out := bufio.NewWriter(w)
 	table.WriteLines(out, s.Head)
 	out.WriteByte('\n')
-	standing := words.StandingOf(&s.Line, s.NotRead)
-	table.WriteLines(out, standing.All())
+	table.WriteLines(out, s.Why)
 	out.WriteByte('\n')
-	if outlook := words.Outlook(s.Line.Forecast); len(outlook) > 0 {
-		table.WriteLines(out, outlook)
+	if len(s.Outlook) > 0 {
+		table.WriteLines(out, s.Outlook)
 		out.WriteByte('\n')
 	}
 	for _, part := range []struct {

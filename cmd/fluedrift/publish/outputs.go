@@ -215,7 +215,7 @@ func descriptorOf(at string) int {
 // CheckWarehouse refuses to replace a file that is no warehouse of this program.
 // One that was cut or damaged cannot say whose it is: there the lock beside it
 // does, which only a night or a build leaves.
-func CheckWarehouse(c *settings.Config, ctx context.Context) error {
+func CheckWarehouse(ctx context.Context, c *settings.Config) error {
 	path := c.Path(c.Output.Warehouse)
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -15,7 +15,7 @@ func WriteKeys(w io.Writer) {
 	for i := range top.NumField() {
 		section := top.Field(i)
 		name := section.Tag.Get("toml")
-		if name == "" {
+		if name == "" || name == "-" {
 			continue
 		}
 		kind := section.Type

@@ -1,0 +1,74 @@
+package night
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/judge"
+)
+
+// earlier are the lines of the publication before, and its day: judge.NoDay where
+// there is none.
+func (n *Night) earlier() ([]watch.Earlier, int32, error) {
+	if n.before == nil {
+		return nil, judge.NoDay, nil
+	}
+	day, err := settings.DayOf(n.before.AsOf)
+	if err != nil {
+		return nil, judge.NoDay, err
+	}
+	list, err := ReadList(filepath.Join(n.lists, n.before.AsOf), "watchlist")
+	if err != nil {
+		return nil, judge.NoDay, err
+	}
+	return lists.EarlierLines(list), day, nil
+}
+
+// changed compares the lines, removed ones included, with the publication
+// before.
+func (n *Night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day int32) table.Table {
+	if n.before == nil {
+		return lists.Changed(nil, n.AsOf, judge.NoDay)
+	}
+	lines := slices.Clone(ordered)
+	for _, l := range all {
+		if l.Removed {
+			lines = append(lines, l)
+		}
+	}
+	return lists.Changed(watch.Changes(lines, earlier, day), n.AsOf, day)
+}
+
+// ReadList reads one list of a publication's folder.
+func ReadList(folder, name string) (table.Table, error) {
+	f, err := os.Open(filepath.Join(folder, name+".json"))
+	if err != nil {
+		return table.Table{}, err
+	}
+	defer f.Close()
+	return lists.Read(f)
+}
+
+// rankDraws is how many joint draws the intervals of ranks are made of: their
+// ends are then good to a place or two in a hundred.
+const rankDraws = 500
+
+// ranked asks an estimate for ranks too.
+func ranked(e estimate.Rules) estimate.Rules {
+	e.Draws = rankDraws
+	return e
+}
+
+// grouping is what recording habits are counted by.
+func groupingOf(c *settings.Config) watch.Grouping {
+	if c.Output.HabitsByTechnician {
+		return watch.ByTechnician
+	}
+	return watch.BySource
+}

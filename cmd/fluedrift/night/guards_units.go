@@ -1,0 +1,267 @@
+package night
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/watch"
+	"fluedrift/queries"
+)
+
+// leastLost is how many lines or units a guard needs to speak of: below, a share
+// says nothing.
+const leastLost = 3
+
+// ask notes what a night is to be looked at for. A guard that is tolerated is
+// kept in the night's record alone and leaves the code as it is.
+func (n *Night) ask(faults []fault) {
+	for _, f := range faults {
+		note, _, _ := strings.Cut(f.text, "\n")
+		if slices.Contains(n.Config.Guards.Tolerate, f.guard) {
+			n.let = append(n.let, note+fmt.Sprintf(" (tolerated: guards.tolerate has %q)", f.guard))
+			continue
+		}
+		n.notes = append(n.notes, note)
+	}
+}
+
+// over reports whether a count is a larger share of a whole than the limit, and
+// large enough to speak of.
+func over(part, whole int64, limit float64) bool {
+	return part >= leastLost && float64(part) > limit*float64(whole)
+}
+
+func percentOf(part, whole int64) string {
+	return fmt.Sprintf("%.1f %%", 100*float64(part)/float64(max(whole, 1)))
+}
+
+// guardUnits compares the units of this night with those of the last publication:
+// who was never read, who changed tier, whom a register removed.
+func (n *Night) guardUnits(s watch.Summary, lines []watch.Line) error {
+	n.ask(n.manyUnread(s))
+	if n.last == nil || !n.comparable() {
+		return nil
+	}
+	faults := n.moreUnread(s)
+	earlier, err := ReadList(filepath.Join(n.lists, n.last.AsOf), "watchlist")
+	if err != nil {
+		return fmt.Errorf("cannot compare with the last publication: %w", err)
+	}
+	before := lists.EarlierLines(earlier)
+	n.ask(n.movedTiers(lines, before))
+	return n.settle(append(faults, n.removedUnits(lines, before)...))
+}
+
+// manyUnread finds that many of the units listed have no reading.
+func (n *Night) manyUnread(s watch.Summary) []fault {
+	if !over(int64(s.Unread), int64(s.Listed), n.Config.Guards.UnreadTolerated) {
+		return nil
+	}
+	return []fault{{"unread", fmt.Sprintf("%d of %s (%s) have no reading on record: more than guards.unread_tolerated = %g. Is an export of readings missing, or not read?",
+		s.Unread, Count(s.Listed, "unit"), percentOf(int64(s.Unread), int64(s.Listed)), n.Config.Guards.UnreadTolerated)}}
+}
+
+// moreUnread finds that units lost all their readings since the last publication.
+func (n *Night) moreUnread(s watch.Summary) []fault {
+	was, known := n.last.Counts["units unread"]
+	listed := n.last.Counts["units listed"]
+	if !known || int64(s.Unread)-was < leastLost || listed == 0 {
+		return nil
+	}
+	if s.UnreadShare()-float64(was)/float64(listed) <= n.Config.Guards.MaxUnreadRise {
+		return nil
+	}
+	return []fault{{"unread", fmt.Sprintf("%d of %s have no reading on record, %d of %d in the last publication: the share rose by more than guards.max_unread_rise = %g\nfind the export of readings that lost them, or set guards.tolerate = [\"unread\"] for one night",
+		s.Unread, Count(s.Listed, "unit"), was, listed, n.Config.Guards.MaxUnreadRise)}}
+}
+
+// movedTiers finds that many units stand in another tier than in the last
+// publication, and names the tiers whose numbers changed most.
+func (n *Night) movedTiers(lines []watch.Line, before []watch.Earlier) []fault {
+	was := make(map[string]string, len(before))
+	counts := map[string][2]int{} // by tier: now, before
+	for _, e := range before {
+		if e.Foot == "" {
+			was[e.Serial] = e.Tier
+		}
+	}
+	var moved, both int64
+	for i := range lines {
+		l := &lines[i]
+		tier, listed := was[l.Unit.Serial]
+		if !listed || l.Removed || l.Foot != "" {
+			continue
+		}
+		both++
+		if tier != l.TierWords {
+			moved++
+		}
+		c := counts[l.TierWords]
+		counts[l.TierWords] = [2]int{c[0] + 1, c[1]}
+		c = counts[tier]
+		counts[tier] = [2]int{c[0], c[1] + 1}
+	}
+	limit := n.Config.Guards.TierChangeTolerated
+	if !over(moved, both, limit) {
+		return nil
+	}
+	return []fault{{"tiers", fmt.Sprintf("%d of %s (%s) changed tier since the list of %s, more than guards.tier_change_tolerated = %g: %s",
+		moved, Count(int(both), "unit"), percentOf(moved, both), n.last.AsOf, limit, strings.Join(mostChanged(counts), "; "))}}
+}
+
+// mostChanged names the tiers whose numbers changed most, three at most.
+func mostChanged(counts map[string][2]int) (words []string) {
+	type change struct {
+		tier     string
+		now, was int
+	}
+	var all []change
+	for tier, c := range counts {
+		if c[0] != c[1] {
+			all = append(all, change{tier, c[0], c[1]})
+		}
+	}
+	slices.SortFunc(all, func(a, b change) int {
+		size := func(c change) int { return max(c.now-c.was, c.was-c.now) }
+		if size(a) != size(b) {
+			return size(b) - size(a)
+		}
+		return strings.Compare(a.tier, b.tier)
+	})
+	for _, c := range all[:min(len(all), 3)] {
+		words = append(words, fmt.Sprintf("%d %s, %d before", c.now, c.tier, c.was))
+	}
+	if words == nil {
+		return []string{"as many in each tier as before"}
+	}
+	return words
+}
+
+// removedUnits finds that many units left the list because a register says that
+// they were removed.
+func (n *Night) removedUnits(lines []watch.Line, before []watch.Earlier) []fault {
+	was := make(map[string]bool, len(before))
+	for _, e := range before {
+		was[e.Serial] = true
+	}
+	var gone []string
+	for i := range lines {
+		if l := &lines[i]; l.Removed && was[l.Unit.Serial] {
+			gone = append(gone, l.Unit.Serial)
+		}
+	}
+	if !over(int64(len(gone)), int64(len(before)), n.Config.Guards.MaxRemoved) {
+		return nil
+	}
+	return []fault{{"removed", fmt.Sprintf("a register says that %d of the %d units of the last list were removed: more than guards.max_removed = %g: %s\nif it is right, set guards.tolerate = [\"removed\"] for one night",
+		len(gone), len(before), n.Config.Guards.MaxRemoved, firstThree(gone))}}
+}
+
+// guardSerials compares the serials of records with those of the registers, and
+// registers with each other.
+func (n *Night) guardSerials(ctx context.Context) error {
+	ask, refuse := n.strangers()
+	n.ask(ask)
+	registers := map[string]bool{}
+	for _, f := range n.inputs {
+		if f.Record == "units" && f.Outcome == "read" {
+			registers[f.Layout] = true
+		}
+	}
+	if len(registers) > 1 {
+		pairs, err := n.warehouse.RegisterPairs(ctx)
+		if err != nil {
+			return err
+		}
+		refuse = append(refuse, n.contradictingRegisters(pairs)...)
+	}
+	return n.settle(refuse)
+}
+
+// strangers finds files of readings that name many serials outside the register.
+// Where lines of the register were set aside, they are the likelier cause.
+func (n *Night) strangers() (ask, refuse []fault) {
+	kinds, lost := map[string]string{}, 0
+	for _, f := range n.inputs {
+		kinds[f.Name] = f.Record
+	}
+	strange, register := map[string]map[int32]bool{}, ""
+	for _, a := range n.aside {
+		switch {
+		case a.Reason == watch.ReasonNotRegister && kinds[a.File] == "readings":
+			if strange[a.File] == nil {
+				strange[a.File] = map[int32]bool{}
+			}
+			strange[a.File][a.Line] = true
+		case kinds[a.File] == "units" && a.Outcome != "accepted":
+			if lost++; register == "" {
+				register = fmt.Sprintf("%s:%d", a.File, a.Line)
+			}
+		}
+	}
+	if !slices.ContainsFunc(n.inputs, func(f Input) bool { return f.Record == "units" && f.ours() }) {
+		return nil, nil // no register at all: nothing to be outside of
+	}
+	g := &n.Config.Guards
+	var some, most []string
+	for _, f := range n.inputs {
+		lines := int64(len(strange[f.Name]))
+		words := fmt.Sprintf("%s (%d of %d lines)", f.Name, lines, f.Records)
+		switch {
+		case over(lines, f.Records, g.MaxStrangers):
+			most = append(most, words)
+		case over(lines, f.Records, g.StrangersTolerated):
+			some = append(some, words)
+		}
+	}
+	cause := "Is a register missing, or are serials spelt otherwise?"
+	if lost > 0 {
+		cause = fmt.Sprintf("%s of the register could not be used, the first %s: correct them first.", Count(lost, "line"), register)
+	}
+	if len(most) > 0 {
+		refuse = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.max_strangers = %g of %s: %s. %s\nif it is right, set guards.tolerate = [\"serials\"]",
+			naming(len(most)), g.MaxStrangers, linesOf(len(most)), firstThree(most), cause)}}
+	}
+	if len(some) > 0 {
+		ask = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.strangers_tolerated = %g of %s: %s. %s",
+			naming(len(some)), g.StrangersTolerated, linesOf(len(some)), firstThree(some), cause)}}
+	}
+	return ask, refuse
+}
+
+// naming begins a sentence on files that name something.
+func naming(files int) string {
+	if files == 1 {
+		return "1 file names"
+	}
+	return Count(files, "file") + " name"
+}
+
+// linesOf are the lines of those files.
+func linesOf(files int) string {
+	if files == 1 {
+		return "its lines"
+	}
+	return "their lines"
+}
+
+// contradictingRegisters finds two layouts of units of which one cannot be right:
+// the same boilers under other serials, or under other model lines.
+func (n *Night) contradictingRegisters(pairs []queries.RegisterPair) (found []fault) {
+	for _, p := range pairs {
+		if p.Alike >= leastLost {
+			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q spell the serials of %d units differently, such as %q and %q: one boiler would stand on the list twice\nmend the layout or the export, or set guards.tolerate = [\"registers\"] if they are different boilers",
+				p.First, p.Second, p.Alike, p.FirstSerial, p.SecondSerial)})
+		}
+		smaller := min(p.FirstSerials, p.SecondSerials)
+		if over(p.Moved, smaller, n.Config.Guards.MaxModelLineChange) {
+			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q name different model lines for %d of %d units, more than guards.max_model_line_change = %g: %q is %q and %q\ncorrect one of them, or set guards.tolerate = [\"registers\"]",
+				p.First, p.Second, p.Moved, smaller, n.Config.Guards.MaxModelLineChange, p.MovedSerial, p.FirstLine, p.SecondLine)})
+		}
+	}
+	return found
+}

@@ -1,0 +1,40 @@
+package night
+
+import (
+	"context"
+	"math"
+
+	"fluedrift/analysis/estimate"
+)
+
+// instruments looks at what the fits say of instruments before anybody reads their
+// lists: biases that no calibration explains end the night with something to look
+// at; how fast they move from calibration to calibration is fitted when a calibration
+// is new, and taken over from the publication before otherwise.
+func (n *Night) instruments(ctx context.Context, fleet *estimate.Fleet, calibrations int) error {
+	n.calibrations = calibrations
+	if n.before != nil && n.before.Counts[countCalibrations] != int64(calibrations) {
+		if err := fleet.Trends(ctx); err != nil {
+			return err
+		}
+	} else if n.before != nil {
+		for i := range fleet.Fits {
+			for _, was := range n.before.Fits {
+				if f := &fleet.Fits[i]; was.Fire == f.Fire && was.Trend != nil {
+					f.Trend = *was.Trend
+				}
+			}
+		}
+	}
+	for i := range fleet.Fits {
+		if f := &fleet.Fits[i]; !math.IsNaN(f.PeriodSD) {
+			n.notes = append(n.notes, f.WildWords())
+		}
+	}
+	fleet.Notes = append(fleet.Notes, fleet.InstrumentWords()...)
+	return nil
+}
+
+// countCalibrations is the number of calibrations on record, among the counts of a
+// night.
+const countCalibrations = "calibrations"

@@ -1,0 +1,240 @@
+package night
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/drift"
+)
+
+// Record is run.json: what a publication was made from and how it went.
+// Everything but Timing is the same for the same inputs, whatever build made it.
+type Record struct {
+	Program   string                  `json:"program"` // without its version: that stands in Timing
+	Schema    int                     `json:"schema"`  // table.Schema; 0 before schemas had numbers
+	AsOf      string                  `json:"as_of"`
+	Condition string                  `json:"condition"`
+	Code      int                     `json:"code"`
+	Notes     []string                `json:"notes"`
+	Config    string                  `json:"config_digest"`
+	Settings  string                  `json:"settings_digest"` // of what of it shapes the lists
+	Layouts   string                  `json:"layouts_digest"`
+	Previous  string                  `json:"previous"`
+	Counts    map[string]int64        `json:"counts"`
+	Fits      []Fit                   `json:"fits"`
+	OfFleet   []string                `json:"fleet_notes"`      // what a reader of the fits must know
+	Unused    map[string]watch.Unused `json:"unused,omitempty"` // by serial: what could not be used, of units whose line on the list says so
+	// CommonCause is what makes the fleet look out of limits likelier than its burners; "": nothing.
+	CommonCause string               `json:"common_cause,omitempty"`
+	Medians     []watch.ColumnMedian `json:"medians"`   // of the newest readings, by column
+	Hindsight   *BackNoted           `json:"hindsight"` // newest look back older than the as-of day; null: none
+	Inputs      []Input              `json:"inputs"`
+	Lists       []publish.Written    `json:"lists"`
+	Cautions    []string             `json:"cautions"`
+	// Publication is the digest of all this but Timing: the warehouse that goes with
+	// the lists holds it too.
+	Publication string         `json:"publication"`
+	Timing      map[string]any `json:"timing"`
+}
+
+// Input is one export of a publication.
+type Input struct {
+	Name       string `json:"name"`
+	Bytes      int64  `json:"bytes"`
+	Digest     string `json:"digest"`
+	Layout     string `json:"layout"`
+	Record     string `json:"record"`
+	Source     string `json:"source"`
+	Outcome    string `json:"outcome"`
+	Reason     string `json:"reason"`
+	Message    string `json:"message"`
+	ExportDay  string `json:"export_day"`
+	Lines      int64  `json:"lines"`
+	Header     int64  `json:"header"`
+	Blank      int64  `json:"blank"`
+	Skipped    int64  `json:"skipped"`
+	Records    int64  `json:"records"`  // lines that hold a record, set aside or not
+	Readings   int64  `json:"readings"` // readings in them, whatever became of them
+	Accepted   int64  `json:"accepted"`
+	Superseded int64  `json:"superseded"`
+	Duplicate  int64  `json:"duplicate"`
+	Doubtful   int64  `json:"doubtful"`
+	SetAside   int64  `json:"set_aside"`
+	WithoutGas int64  `json:"without_gas,omitempty"` // lines of readings without CO2 and O2
+	Mended     int64  `json:"mended,omitempty"`      // of those set aside: a mended line stands in their place
+
+	Ignored  bool     `json:"ignored,omitempty"`   // named in exports.ignore
+	Unread   []Unread `json:"unread,omitempty"`    // parts of it that no layout reads
+	Cause    string   `json:"cause,omitempty"`     // the commonest reason for which its lines cannot be used
+	ToMend   bool     `json:"to_mend,omitempty"`   // lines of other exports, to be corrected
+	ShrankOK bool     `json:"shrank_ok,omitempty"` // it shrank, and guards.tolerate let it: later nights compare with what is left
+}
+
+// Unread is a part of an export that no layout reads.
+type Unread struct {
+	What  string `json:"what"`
+	Lines int64  `json:"lines"`
+	Sheet bool   `json:"sheet"` // whole lines, and not a column of lines that were read
+}
+
+// Fit is how the fit of one fire ended. Ratios is nil where they were not
+// estimated; the next night starts its search from them.
+type Fit struct {
+	Fire         string        `json:"fire"`
+	How          string        `json:"how"`
+	Ended        string        `json:"ended"`
+	Ratios       *drift.Theta  `json:"ratios"`
+	NoisePoints  *float64      `json:"noise_points"` // of one reading
+	Coefficients []Coefficient `json:"coefficients"`
+	Notes        []string      `json:"notes"`
+	Trend        *float64      `json:"calibration_trend_points,omitempty"` // of biases over the calibrations, a year
+}
+
+// Coefficient is one effect, in points a unit of its covariate (and year).
+type Coefficient struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value"`
+	SE    *float64 `json:"standard_error"`
+}
+
+// fitRecords sums up the fits of a fleet.
+func fitRecords(fleet *estimate.Fleet) []Fit {
+	out, ratios := []Fit{}, fleet.Ratios()
+	for i := range fleet.Fits {
+		f := fleet.Fits[i].Beta
+		one := Fit{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma), Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend)}
+		if r, ok := ratios[one.Fire]; ok {
+			one.Ratios = &r
+		}
+		for _, c := range f.Coefficients {
+			if c.Dropped == "" {
+				one.Coefficients = append(one.Coefficients, Coefficient{c.Name, finite(c.Value), finite(c.SE)})
+			}
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// tellFit says, with -v, what a reader of the fits must know.
+func (n *Night) tellFit(fleet *estimate.Fleet) {
+	for _, f := range n.fits {
+		n.Log.Debug("fit of "+f.Fire+" fire", "of_fit", f.Ended)
+		for _, note := range f.Notes {
+			n.Log.Debug("fit of "+f.Fire+" fire", "of_fit", note)
+		}
+	}
+	for _, note := range fleet.Notes {
+		n.Log.Debug("the fleet", "of_fit", note)
+	}
+}
+
+func finite(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}
+
+// warmStart lets the search for the ratios start where the publication before
+// ended. It is the one with an earlier as-of day, so that a repeat of a day
+// starts where the first run of it did.
+func (n *Night) warmStart(r estimate.Rules) estimate.Rules {
+	if n.before == nil {
+		return r
+	}
+	r.Start = map[string]drift.Theta{}
+	for _, f := range n.before.Fits {
+		if f.Ratios != nil {
+			r.Start[f.Fire] = *f.Ratios
+		}
+	}
+	return r
+}
+
+// dueUnits counts the units in the tiers above "leave to plan".
+func dueUnits(s watch.Summary) (due int64) {
+	for _, t := range s.Tiers {
+		if t.Tier < watch.ToPlan {
+			due += int64(t.Units)
+		}
+	}
+	return due
+}
+
+// record is the run.json of a night.
+func (n *Night) record(l *Lists) Record {
+	end := settings.Done
+	if len(n.notes) > 0 {
+		end = settings.Look
+	}
+	r := Record{Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end), Notes: n.notes,
+		Config: n.Config.Digest, Settings: n.Config.ListsDigest(), Layouts: folderDigest(n.Config.Path(n.Config.Exports.Layouts)),
+		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.Summary.CommonCause, Medians: n.medians,
+		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
+	if n.before != nil {
+		r.Previous = n.before.AsOf
+	}
+	for _, f := range n.inputs {
+		r.Counts["files "+f.Outcome]++
+		r.Counts["lines header"] += f.Header
+		r.Counts["lines blank"] += f.Blank
+		r.Counts["lines skipped"] += f.Skipped
+		r.Counts["lines accepted"] += f.Accepted
+		r.Counts["lines superseded"] += f.Superseded
+		r.Counts["lines duplicate"] += f.Duplicate
+		r.Counts["lines doubtful"] += f.Doubtful
+		r.Counts["lines set aside"] += f.SetAside
+		r.Counts["lines not read"] += f.linesUnread()
+		r.Counts["columns not read"] += f.columnsUnread()
+	}
+	r.Counts["readings"], r.Counts[countCalibrations] = n.readings, int64(n.calibrations)
+	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.Summary.Units), int64(l.Summary.Listed), dueUnits(l.Summary)
+	r.Counts["units unread"] = int64(l.Summary.Unread)
+	r.Timing["version"] = n.Version
+	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
+	for _, s := range n.steps {
+		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)
+	}
+	r.Timing["written"] = n.Now().UTC().Format(time.RFC3339)
+	return r
+}
+
+// sign gives the record the name of its publication, which the same lists made
+// from the same inputs share.
+func (r *Record) sign() error {
+	unsigned := *r
+	unsigned.Publication, unsigned.Timing = "", nil
+	text, err := jsonText(unsigned)
+	r.Publication = settings.DigestOf(text)
+	return err
+}
+
+// folderDigest is the digest of a folder's layouts: names and contents.
+func folderDigest(folder string) string {
+	names, err := filepath.Glob(filepath.Join(folder, "*.toml"))
+	if err != nil {
+		return ""
+	}
+	sum := sha256.New()
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			return ""
+		}
+		fmt.Fprintf(sum, "%s %s\n", filepath.Base(name), settings.DigestOf(text))
+	}
+	return hex.EncodeToString(sum.Sum(nil))
+}

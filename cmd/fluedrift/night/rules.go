@@ -1,0 +1,97 @@
+package night
+
+import (
+	"context"
+	"encoding/json"
+	"maps"
+	"runtime"
+	"slices"
+	"time"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
+	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
+)
+
+// LoadFleet reads a fleet from a warehouse, or its one unit of the serial, without
+// the CO of lines in whose place a mended one stands.
+func LoadFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, error) {
+	r, err := fleet.Load(ctx, w, serial)
+	if err != nil || !r.HasUnusedCO() {
+		return r, err
+	}
+	mended, err := mendedIn(ctx, c, w)
+	if err != nil {
+		return nil, err
+	}
+	r.DropMended(mended.Has)
+	return r, nil
+}
+
+// JudgeFleet reads a fleet and judges it by the rules that the configuration and
+// the records ask for.
+func JudgeFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, *fleet.Judged, error) {
+	r, err := LoadFleet(ctx, c, w, serial)
+	if err != nil {
+		return nil, nil, err
+	}
+	set, err := FleetConfig(ctx, c, w)
+	if err != nil {
+		return nil, nil, err
+	}
+	j, err := fleet.Judge(ctx, r.Histories, r.Rules(set))
+	return r, j, err
+}
+
+// FleetConfig is what the configuration says of a fleet's rules, and which exports
+// could not be read.
+func FleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) (set fleet.Config, err error) {
+	if set.Gases, set.Fuels, err = c.Burnable(); err != nil {
+		return set, settings.Fail(settings.Usage, "%w", err)
+	}
+	set.List = watch.Defaults(0, judge.Rules{})
+	set.List.IntervalMonths, set.List.OutProbability = c.Plan.IntervalMonths, c.Model.OutProbability
+	set.List.COAttentionPPM, set.List.COUrgentPPM = c.Limits.COAttention, c.Limits.COUrgent
+	for _, m := range c.Plan.ServiceMonths {
+		set.List.ServiceMonths = append(set.List.ServiceMonths, time.Month(m))
+	}
+	if set.List.TierWords, err = watch.TierWordsOf(c.Output.TierWords); err != nil {
+		return set, settings.Fail(settings.Usage, "output.tier_words: %w", err)
+	}
+	files, err := w.Files(ctx)
+	set.List.NotRead = notReadIn(c, files)
+	set.Model = c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
+	set.Model.Workers = runtime.GOMAXPROCS(0)
+	return set, err
+}
+
+// notRead names the exports of which nothing was read: a unit that has no record
+// may have one there.
+func notReadIn(c *settings.Config, files []queries.File) string {
+	var names []string
+	for _, f := range inputRecords(files) {
+		f.Ignored = !f.ours() && c.IsIgnored(f.Name)
+		if f.Outcome == "refused" || f.Outcome == "incomplete" || f.notLookedInto() {
+			names = append(names, OneLine(f.Name))
+		}
+	}
+	return firstNames(names)
+}
+
+// CarriedNames are all columns the registers carry, in order of their names.
+func CarriedNames(histories []*judge.History) []string {
+	seen := map[string]bool{}
+	for _, h := range histories {
+		var texts map[string]any
+		if h.Unit.Carry == "" || json.Unmarshal([]byte(h.Unit.Carry), &texts) != nil {
+			continue
+		}
+		for name := range texts {
+			seen[name] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(seen))
+}

@@ -1,0 +1,279 @@
+package night
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
+)
+
+// Whole runs a night and writes its metrics, whatever happened in it. The lists
+// are nil where none were published.
+func (n *Night) Whole(ctx context.Context) (l *Lists, err error) {
+	err = Caught(n.reached, func() (err error) {
+		l, err = n.Run(ctx)
+		return err
+	})
+	if err == nil {
+		err = n.Look()
+	}
+	return l, n.end(ctx, l, err)
+}
+
+// reached says how far a night came that stopped between two steps.
+func (n *Night) reached() string {
+	if len(n.steps) == 0 {
+		return "before its first step"
+	}
+	return "after " + n.steps[len(n.steps)-1].name
+}
+
+// Run takes a night from the exports to the publication, and returns the lists
+// published. Whatever stops it, the last publication and the warehouse in use stay
+// as they were.
+func (n *Night) Run(ctx context.Context) (*Lists, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if err := n.checkInput(); err != nil {
+		return nil, err
+	}
+	release, err := n.begin(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	defer n.stopSoon(ctx)()
+	s, err := publish.NewStage(n.disk, settings.DayText(n.AsOf))
+	if err != nil {
+		return nil, err
+	}
+	defer s.DropStage()
+	defer n.dropWarehouse()
+	if err := n.readPublications(); err != nil {
+		return nil, err
+	}
+	l, err := n.make(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if err := n.guardLists(l); err != nil {
+		return nil, err
+	}
+	if err := n.do("publishing", func() error { return n.publish(ctx, s, l) }); err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+// Build takes a night from the exports to a warehouse and stops there: the guards of
+// a night hold, nothing is published.
+func (n *Night) Build(ctx context.Context) (*Lists, error) {
+	if err := n.checkInput(); err != nil {
+		return nil, err
+	}
+	release, err := n.begin(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	defer n.stopSoon(ctx)()
+	defer n.dropWarehouse()
+	if err := n.readPublications(); err != nil {
+		return nil, err
+	}
+	l, err := n.make(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return l, n.useWarehouse(ctx)
+}
+
+// begin makes files private, takes the locks and opens the output.
+func (n *Night) begin(ctx context.Context) (release func(), err error) {
+	publish.UmaskPrivate()
+	if err := publish.CheckWarehouse(ctx, n.Config); err != nil {
+		return nil, err
+	}
+	free, err := publish.TakeLocks(n.Config, n.began)
+	if err != nil {
+		return nil, err
+	}
+	if err := n.openOutput(); err != nil {
+		free()
+		return nil, err
+	}
+	return func() {
+		n.disk.Close()
+		free()
+	}, nil
+}
+
+// readPublications reads the newest publication and the one to compare with.
+func (n *Night) readPublications() error {
+	root, asOf := n.disk.Lists(), settings.DayText(n.AsOf)
+	last, passed, err := newestGood(root, func(string) bool { return true })
+	if err != nil {
+		return err
+	}
+	before, _, err := newestGood(root, func(day string) bool { return day < asOf })
+	if err != nil {
+		return err
+	}
+	n.last, n.before = last, before
+	if n.recent, err = recentRuns(root, n.AsOf, n.Config.Guards.ShrinkDays); err != nil {
+		return err
+	}
+	for _, p := range passed {
+		n.notes = append(n.notes, fmt.Sprintf("passed over: %s; tonight is compared with %s", strings.ReplaceAll(p, "\n", "; "), comparedWith(last)))
+	}
+	return nil
+}
+
+// comparedWith names what the guards compare a night with.
+func comparedWith(last *Record) string {
+	if last == nil {
+		return "no earlier one, so that no guard sees what is gone or has shrunk"
+	}
+	return "that of " + last.AsOf
+}
+
+// make reads, judges and orders.
+func (n *Night) make(ctx context.Context) (l *Lists, err error) {
+	for _, step := range []struct {
+		name string
+		work func() error
+	}{
+		{"opening a new warehouse", func() error { return n.newWarehouse(ctx) }},
+		{"reading the exports", func() error { return n.read(ctx) }},
+		{"checking what was read", func() error {
+			if err := n.takeInputs(ctx); err != nil {
+				return err
+			}
+			if err := n.takeMended(ctx); err != nil {
+				return err
+			}
+			return n.guard(ctx)
+		}},
+		{"judging and ordering the units", func() error {
+			l, err = n.order(ctx)
+			return err
+		}},
+	} {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if err := n.do(step.name, step.work); err != nil {
+			return nil, err
+		}
+	}
+	return l, nil
+}
+
+// publish writes all lists into a stage, closes the warehouse and puts both in
+// place. From the moment they are put in place a signal is no longer heeded.
+func (n *Night) publish(ctx context.Context, s *publish.Stage, l *Lists) error {
+	record := n.record(l)
+	if err := writeForms(s, l.forms(), &record); err != nil {
+		return err
+	}
+	if err := record.sign(); err != nil {
+		return err
+	}
+	text, err := jsonText(record)
+	if err != nil {
+		return err
+	}
+	if err := s.Write("run.json", text); err != nil {
+		return err
+	}
+	if err := n.warehouse.Sign(ctx, record.Publication); err != nil {
+		return err
+	}
+	if err := n.closeWarehouse(ctx); err != nil {
+		return err
+	}
+	if err := n.besideLatest(); err != nil {
+		return err
+	}
+	n.swapping.Lock()
+	defer n.swapping.Unlock()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	keep := publish.Retention{Days: n.Config.Output.KeepDays, Count: n.Config.Output.KeepCount}
+	if n.Beside || len(n.clockNotes()) > 0 {
+		keep.Days = 0 // a doubtful clock retires nothing, nor does a day that is not the newest
+	}
+	put := func() error { return s.PublishNewest(n.storeName(), keep) }
+	if n.Beside {
+		put = func() error { return s.PublishBeside(keep) }
+	}
+	if err := put(); err != nil {
+		return err
+	}
+	n.published = true
+	return nil
+}
+
+// besideLatest sees whether the lists still go beside the newest: those of the day
+// that latest shows replace it, with their warehouse, as a repeat of a day does.
+func (n *Night) besideLatest() error {
+	if !n.Beside {
+		return nil
+	}
+	shelf, err := publish.ReadShelf(n.disk.Lists())
+	n.Beside = err == nil && shelf.Latest != settings.DayText(n.AsOf)
+	return err
+}
+
+// Look ends a published night with code 10 where there is something to look at.
+func (n *Night) Look() error {
+	if len(n.notes) == 0 {
+		return nil
+	}
+	return settings.Fail(settings.Look, "published, with something to look at:\n  %s", strings.Join(n.notes, "\n  "))
+}
+
+// end writes the metrics of a night. They are written whatever happened and agree
+// with the exit code: a fault of theirs changes how the night ended.
+func (n *Night) end(ctx context.Context, l *Lists, err error) error {
+	var b bytes.Buffer
+	n.writeMetrics(&b, l, ConditionAt(ctx, err))
+	if broken := n.saveMetrics(b.Bytes()); broken != nil {
+		n.notes = append(n.notes, broken.Error())
+		switch {
+		case err == nil || settings.ConditionOf(err) == settings.Look:
+			err = n.Look()
+		default:
+			err = errors.Join(err, broken)
+		}
+	}
+	return err
+}
+
+// OneLine is all a quiet night says, what could not be used first.
+func (n *Night) OneLine(l *Lists) string {
+	parts := []string{fmt.Sprintf("%s listed as of %s", Count(l.Summary.Listed, "unit"), settings.DayText(n.AsOf))}
+	if u := l.Summary.Unread; u > 0 {
+		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.Summary.Listed))))
+	}
+	for _, t := range l.Summary.Tiers {
+		if t.Units > 0 && t.Tier < watch.NoReading {
+			parts = append(parts, fmt.Sprintf("%d %s", t.Units, t.Words))
+		}
+	}
+	parts = append(parts, n.back.short())
+	where := n.lists
+	if n.Beside {
+		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them", filepath.Join(n.lists, settings.DayText(n.AsOf)))
+	}
+	return strings.Join(append(slices.Clone(l.Summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", where)
+}

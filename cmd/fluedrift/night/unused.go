@@ -1,0 +1,69 @@
+package night
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/ingest/mend"
+	"fluedrift/model/judge"
+)
+
+// unused sorts the lines of this night that could not be used by the unit they
+// name; a line that was mended is none. Only units are kept whose line on the
+// list speaks of it: those that the register does not hold, and those without a
+// reading.
+func (n *Night) unused(histories []*judge.History) map[string]watch.Unused {
+	all, kinds := map[string]watch.Unused{}, map[string]string{}
+	for _, h := range histories {
+		if !h.Unit.InRegister || len(h.Readings) == 0 {
+			all[h.Unit.Serial] = watch.Unused{}
+		}
+	}
+	for _, f := range n.inputs {
+		kinds[f.Name] = f.Record
+	}
+	seen := map[mend.Place]bool{}
+	for _, a := range n.aside {
+		at := mend.Place{File: a.File, Line: int(a.Line)}
+		u, wanted := all[a.Serial]
+		if _, mended := n.mended[at]; mended || !wanted || seen[at] || a.Reason == watch.ReasonNotRegister {
+			continue
+		}
+		seen[at] = true
+		switch name := fmt.Sprintf("%s:%d", a.File, a.Line); {
+		case kinds[a.File] == "readings":
+			if u.Lines++; u.First == "" {
+				u.First = name
+			}
+		case kinds[a.File] == "units" && u.Register == "":
+			u.Register = name
+		}
+		all[a.Serial] = u
+	}
+	for serial, u := range all {
+		if u == (watch.Unused{}) {
+			delete(all, serial)
+		}
+	}
+	return all
+}
+
+// TakeFleet gives rules what the publication of a day took from the whole fleet,
+// so that a command that reads one unit says of it what the list says.
+func TakeFleet(c *settings.Config, asOf int32, r *watch.Rules) {
+	text, err := os.ReadFile(filepath.Join(c.Path(c.Output.Lists), settings.DayText(asOf), "run.json"))
+	if err != nil {
+		return
+	}
+	var told struct {
+		Unused      map[string]watch.Unused `json:"unused"`
+		CommonCause string                  `json:"common_cause"`
+	}
+	if json.Unmarshal(text, &told) == nil {
+		r.Unused, r.CommonCause = told.Unused, told.CommonCause
+	}
+}

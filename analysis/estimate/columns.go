@@ -144,7 +144,7 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	controls, common, fuels := b.countDifferences(units)
 	c := &columns{fuel: makeClasses(fuels), level: map[string]int{}, drift: map[string]int{}, steps: b.rules.LevelSteps}
 	c.control = makeClasses(controls)
-	if !b.rules.does(ControlColumns) {
+	if !b.rules.does(controlColumns) {
 		c.control = classes{of: map[string]string{}, names: []string{everyClass}}
 		for k := range controls {
 			c.control.of[k] = everyClass
@@ -170,7 +170,7 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Coding: "1 while burning it; against " + c.fuel.names[0], Source: fromRegister + "fuel and its changes",
 			Prior: about(*rate)})
 	}
-	c.design.Settling = b.rules.does(SettlingColumn)
+	c.design.Settling = b.rules.does(settlingColumn)
 	return c
 }
 
@@ -215,7 +215,7 @@ func (c *columns) addLevel(k drift.Column) {
 // known steps and the column of as founds.
 func (c *columns) levels(b *builder) {
 	switch {
-	case b.rules.does(YearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
+	case b.rules.does(yearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
 		for _, k := range c.control.names {
 			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource, Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Beliefs.AirSD}})
 		}
@@ -312,7 +312,7 @@ func (b *builder) countDifferences(units []*unitSeries) (controls, common, fuels
 
 // onCommonVent says whether a run shares its vent with other units.
 func (b *builder) onCommonVent(r *judge.VentRun) bool {
-	return r != nil && r.CommonVent != "" && r.CommonVent != "no" && b.rules.does(CommonVentStrata)
+	return r != nil && r.CommonVent != "" && r.CommonVent != "no" && b.rules.does(commonVentStrata)
 }
 
 // stratumOf is the class of a unit's drift on the as-of day.

@@ -130,7 +130,8 @@ func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
 			require.Greater(t, o.sharing(3, commonDrift), 20)
 			r := rulesFor(t, o.histories)
 			quick(&r)
-			r.Omit, r.Workers = r.Omit|omit, 1
+			r.LeaveOut(omit)
+			r.Workers = 1
 			var err error
 			o.out, err = estimate.Run(context.Background(), o.histories, r)
 			require.NoError(t, err)

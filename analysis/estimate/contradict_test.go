@@ -21,7 +21,7 @@ import (
 func withPairs(t *testing.T, seed uint64, units int) (*world, estimate.Rules) {
 	w := invented(seed, units, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
-	r.Omit |= estimate.EstimatedRatios
+	r.LeaveOut(estimate.EstimatedRatios)
 	for _, h := range w.histories {
 		for i := range h.Readings {
 			x := &h.Readings[i]

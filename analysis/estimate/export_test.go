@@ -96,3 +96,28 @@ func (f *Fleet) FreeChances() []float64 {
 	}
 	return out
 }
+
+// Remedy is a set of things an estimate does against what spoils a fit.
+type Remedy = remedy
+
+// What a test can leave out of an estimate, to measure what it is worth.
+const (
+	SettlingColumn   = settlingColumn
+	ControlColumns   = controlColumns
+	EstimatedRatios  = estimatedRatios
+	UnflaggedFit     = unflaggedFit
+	SuspectedVents   = typedVents
+	FinestGas        = finestGas
+	AsFoundColumn    = asFoundColumn
+	YearlyAir        = yearlyAir
+	CommonVentStrata = commonVentStrata
+)
+
+// LeaveOut leaves remedies out.
+func (r *Rules) LeaveOut(m Remedy) { r.leftOut |= m }
+
+// PutBack has remedies in force again.
+func (r *Rules) PutBack(m Remedy) { r.leftOut &^= m }
+
+// LeaveOutAs leaves out what another estimate leaves out, and nothing else.
+func (r *Rules) LeaveOutAs(other Rules) { r.leftOut = other.leftOut }

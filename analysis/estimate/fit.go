@@ -89,7 +89,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 // made of part of the readings.
 func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, whole *drift.Fleet) error {
 	fleet := whole
-	split := b.technicians.flagged > 0 && !b.technicians.overall && b.rules.does(UnflaggedFit)
+	split := b.technicians.flagged > 0 && !b.technicians.overall && b.rules.does(unflaggedFit)
 	if split {
 		in.Series = make([]drift.Series, len(out.units))
 		for k, u := range out.units {
@@ -108,7 +108,7 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 	if out.AsFound, err = checkAsFound(ctx, fit, b.rules.Workers); err != nil {
 		return err
 	}
-	if out.AsFound.Used = out.AsFound.Used && b.rules.does(AsFoundColumn); out.AsFound.Used {
+	if out.AsFound.Used = out.AsFound.Used && b.rules.does(asFoundColumn); out.AsFound.Used {
 		m := b.method(out.Fire)
 		if fit, err = fleet.Fit(ctx, m); err != nil {
 			return err

@@ -19,7 +19,7 @@ import (
 func TestMovedUnitStartsANewSetting(t *testing.T) {
 	w := invented(5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
-	r.Omit |= estimate.EstimatedRatios
+	r.LeaveOut(estimate.EstimatedRatios)
 	const k = 7
 	base := w.histories[k]
 	newest := base.Readings[len(base.Readings)-1]

@@ -19,7 +19,7 @@ import (
 func TestVisitWithoutValuesLeavesTheSettingOpen(t *testing.T) {
 	w := invented(5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
-	r.Omit |= estimate.EstimatedRatios
+	r.LeaveOut(estimate.EstimatedRatios)
 	run := func(k int, visits ...judge.Visit) (out float64, marks []string) {
 		histories := append([]*judge.History(nil), w.histories...)
 		h := *w.histories[k]

@@ -19,7 +19,7 @@ func TestPairIsOneObservation(t *testing.T) {
 	alone := estimated(t, 5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }), quick)
 	pairs := invented(5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, pairs.histories)
-	r.Omit = alone.rules.Omit
+	r.LeaveOutAs(alone.rules)
 	added := 0
 	for _, h := range pairs.histories {
 		for i := range h.Readings {

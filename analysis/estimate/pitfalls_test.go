@@ -159,7 +159,7 @@ func TestSpreadOfTheAirWidensForecasts(t *testing.T) {
 		curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 		curve.Var = variance
 		r := rulesFor(t, o.histories)
-		r.Omit |= estimate.EstimatedRatios
+		r.LeaveOut(estimate.EstimatedRatios)
 		r.Climate = &estimate.Climate{Outdoor: curve, Room: curve, Given: true}
 		out, err := estimate.Run(context.Background(), o.histories, r)
 		require.NoError(t, err)
@@ -225,7 +225,7 @@ func TestFinerGasIsWhatIsRead(t *testing.T) {
 	require.Greater(t, len(o.histories), 60)
 	sigma := func(omit estimate.Remedy) float64 {
 		r := rulesFor(t, o.histories)
-		r.Omit |= omit | estimate.EstimatedRatios
+		r.LeaveOut(omit | estimate.EstimatedRatios)
 		out, err := estimate.Run(context.Background(), o.histories, r)
 		require.NoError(t, err)
 		return out.Fits[0].Fit.Sigma

@@ -14,7 +14,7 @@ const coarseUnits = 1000
 // is one, each further one (after a removal) from the one before.
 func (b *builder) method(fire string) drift.Method {
 	m := drift.Method{Workers: b.rules.Workers, Theta: b.rules.Beliefs.Ratios, Sigma0: b.rules.Beliefs.NoisePoints}
-	if !b.rules.does(EstimatedRatios) {
+	if !b.rules.does(estimatedRatios) {
 		return m
 	}
 	if held, ok := b.rules.Held[fire]; ok {

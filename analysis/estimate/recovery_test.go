@@ -38,7 +38,7 @@ func effort() (seeds uint64, units int, long bool) {
 // not about them: it takes nine tenths of the time.
 func quick(r *estimate.Rules) {
 	if os.Getenv("FLUEDRIFT_LONG") == "" {
-		r.Omit |= estimate.EstimatedRatios
+		r.LeaveOut(estimate.EstimatedRatios)
 	}
 }
 

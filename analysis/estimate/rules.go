@@ -45,8 +45,7 @@ type Rules struct {
 	// deviation of the logarithm. 0: taken as exact.
 	VentErrorSD float64
 
-	// Omit leaves remedies out, to measure what each is worth.
-	Omit Remedy
+	leftOut remedy // set by tests only, which measure what each is worth
 }
 
 // LevelStep is a day from which all units of an area ("*": all) stand at another
@@ -68,20 +67,20 @@ type Certificate struct {
 	SDPoints         float64
 }
 
-// Remedy is a set of things an estimate does against what spoils a fit.
-type Remedy uint16
+// remedy is a set of things an estimate does against what spoils a fit.
+type remedy uint16
 
 // Remedies.
 const (
-	SettlingColumn   Remedy = 1 << iota // fast drift in the first year after an adjustment
-	ControlColumns                      // effects by burner control
-	EstimatedRatios                     // ratios by restricted maximum likelihood
-	UnflaggedFit                        // coefficients without as founds recorded selectively
-	SuspectedVents                      // vent lengths that look typed in count as missing
-	FinestGas                           // O2 where it is shown in finer steps
-	AsFoundColumn                       // as found read low, where the readings say so
-	YearlyAir                           // a course of the year for temperatures not recorded
-	CommonVentStrata                    // units on a common vent apart
+	settlingColumn   remedy = 1 << iota // fast drift in the first year after an adjustment
+	controlColumns                      // effects by burner control
+	estimatedRatios                     // ratios by restricted maximum likelihood
+	unflaggedFit                        // coefficients without as founds recorded selectively
+	typedVents                          // vent lengths that look typed in count as missing
+	finestGas                           // O2 where it is shown in finer steps
+	asFoundColumn                       // as found read low, where the readings say so
+	yearlyAir                           // a course of the year for temperatures not recorded
+	commonVentStrata                    // units on a common vent apart
 )
 
 // sampleUnits is how many units carry the ratios.
@@ -97,7 +96,7 @@ func DefaultRules(asOf int32, j judge.Rules) Rules {
 }
 
 // does says whether a remedy is in force.
-func (r *Rules) does(m Remedy) bool { return r.Omit&m == 0 }
+func (r *Rules) does(m remedy) bool { return r.leftOut&m == 0 }
 
 // years turns a day into the model's time.
 func years(day int32) float64 { return float64(day) / 365.25 }

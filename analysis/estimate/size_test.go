@@ -26,7 +26,7 @@ func BenchmarkEstimate(b *testing.B) {
 		b.Run(c.name, func(b *testing.B) {
 			o := invented(1, c.units, demo.Default())
 			r := rulesFor(b, o.histories)
-			r.Omit = c.omit
+			r.LeaveOut(c.omit)
 			start := cpu()
 			for b.Loop() {
 				out, err := estimate.Run(b.Context(), o.histories, r)

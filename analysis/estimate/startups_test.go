@@ -74,7 +74,7 @@ func TestLaterReadingsAreNoStartup(t *testing.T) {
 	}
 	require.Greater(t, later, 40, "first readings in the field, as found, after a factory test")
 	r := rulesFor(t, o.histories)
-	r.Omit |= estimate.EstimatedRatios
+	r.LeaveOut(estimate.EstimatedRatios)
 	out, err := estimate.Run(t.Context(), o.histories, r)
 	require.NoError(t, err)
 	s, err := out.Startups(t.Context())

@@ -208,7 +208,10 @@ func TestThreatsAndRemedies(t *testing.T) {
 }
 
 func (c *threat) test(t *testing.T, n, units int, long bool, kept *measured.Figures) {
-	fixed := func(r *estimate.Rules) { r.Omit, r.Workers = estimate.EstimatedRatios, 1 }
+	fixed := func(r *estimate.Rules) {
+		r.Workers = 1
+		r.LeaveOut(estimate.EstimatedRatios)
+	}
 	var sum [3]float64
 	var runs [][3]float64
 	eachSeed(n, func(seed uint64) [3]float64 {

@@ -88,7 +88,7 @@ func TestVentLossUnknownIsMarked(t *testing.T) {
 	runs := o.histories[7].VentRuns
 	runs[len(runs)-1].DiameterM = math.NaN()
 	r := rulesFor(t, o.histories)
-	r.Omit |= estimate.EstimatedRatios
+	r.LeaveOut(estimate.EstimatedRatios)
 	out, err := estimate.Run(t.Context(), o.histories, r)
 	require.NoError(t, err)
 	require.Equal(t, vent.ShareOfFan, out.Vents.Choice.Measure)

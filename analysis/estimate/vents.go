@@ -55,7 +55,7 @@ func (b *builder) lookAtVents() (Vents, error) {
 			v.Known++
 		}
 	}
-	if b.rules.does(SuspectedVents) && v.Known >= minVents {
+	if b.rules.does(typedVents) && v.Known >= minVents {
 		v.Suspected = suspectedVents(counts, v.Known)
 	}
 	var err error

@@ -248,5 +248,5 @@ func plainWith(change func(w *demo.World)) demo.World {
 
 // without leaves a remedy out.
 func without(m estimate.Remedy) func(*estimate.Rules) {
-	return func(r *estimate.Rules) { r.Omit |= m }
+	return func(r *estimate.Rules) { r.LeaveOut(m) }
 }

@@ -17,6 +17,7 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -257,7 +258,9 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 	for _, world := range modelledWorlds {
 		t.Run(world.name, func(t *testing.T) {
 			seeds, count, days := 2, 250, []int32{asOf - 548}
-			change := func(e *estimate.Rules) { e.Omit |= estimate.EstimatedRatios }
+			change := func(e *estimate.Rules) {
+				e.Held = map[string]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
+			}
 			if long {
 				seeds, count, change = 20, 600, nil
 			}

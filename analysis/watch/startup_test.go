@@ -17,6 +17,7 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -90,7 +91,7 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	j := judge.DefaultRules(fuels)
 	lost := lose(f, all, &j)
 	e := estimate.DefaultRules(startupAsOf, j)
-	e.Omit |= estimate.EstimatedRatios
+	e.Held = map[string]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
 	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(startupAsOf, j), Model: e})
 	require.NoError(t, err)
 	found, err := fleet.Estimate(t.Context(), judged)

@@ -4,7 +4,9 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -123,6 +125,34 @@ func (d *paired) se() float64 {
 	return math.Sqrt(math.Max(0, d.square/d.n-d.mean()*d.mean()) / math.Max(d.n-1, 1))
 }
 
+// perfectDraws is how often the outcomes of a perfect forecaster are drawn, and
+// beyondPerfect how much more than such a one's the calibration error may be: these
+// worlds are not the model's, and chances in them are off by some hundredths.
+const (
+	perfectDraws  = 200
+	beyondPerfect = 0.03
+)
+
+// perfect adds the calibration errors that the fleet's chances would have if each were
+// right: of outcomes drawn from them, unit by unit. Units of a fleet that have
+// something in common would scatter more, so that the band is a narrow one.
+func (o *foreign) perfect(seed uint64, to []float64) {
+	g := rand.New(rand.NewPCG(seed, 1))
+	var p []float64
+	for _, q := range o.p {
+		if !math.IsNaN(q) {
+			p = append(p, q)
+		}
+	}
+	out := make([]bool, len(p))
+	for k := range to {
+		for i := range p {
+			out[i] = g.Float64() < p[i]
+		}
+		to[k] += rank(p, out).ece
+	}
+}
+
 // In worlds outside the model's family 90 % intervals of today's CO2 hold the true
 // one, and today's probability puts units in no worse an order than the best rule
 // that was learned from the same records.
@@ -143,6 +173,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			in, held := 0, 0
 			var own paired
 			own10, ece, base, mean := 0.0, 0.0, 0.0, 0.0
+			perfect := make([]float64, perfectDraws)
 			ahead, areas := map[string]*paired{}, map[string]*paired{}
 			for seed := uint64(1); seed <= seeds; seed++ {
 				o := estimatedForeign(t, w.invent(worlds.Options{Units: units, Seed: seed}))
@@ -150,6 +181,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 				r := o.ranked(o.p)
 				own.add(r.auc)
 				own10, ece, base, mean = own10+r.top10, ece+r.ece, base+r.base, mean+r.mean
+				o.perfect(seed, perfect)
 				for name, score := range o.learned(t, boostingOf(t, w.name, seed, o)) {
 					if ahead[name] == nil {
 						ahead[name], areas[name] = &paired{}, &paired{}
@@ -164,7 +196,11 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			kept.Share(w.name, "90 % intervals hold, share", cover, in, fmt.Sprintf("%.2f to %.2f", w.low, w.high))
 			kept.Number(w.name, "AUC", own.mean(), 3, leastArea(w.auc))
 			kept.Number(w.name, "top 10 %", own10/n, 3, "")
-			kept.Number(w.name, "ECE", ece/n, 3, "")
+			slices.Sort(perfect)
+			band := perfect[perfectDraws*95/100] / n
+			t.Logf("%s: ECE %.3f, a perfect forecaster's at most %.3f in 95 of 100", w.name, ece/n, band)
+			kept.Number(w.name, "ECE", ece/n, 3, fmt.Sprintf("at most %.2f above a perfect forecaster's", beyondPerfect))
+			kept.Number(w.name, "ECE of a perfect forecaster, 95 of 100 draws", band, 3, "")
 			kept.Number(w.name, "mean chance", mean/n, 3, "")
 			kept.Number(w.name, "share outside", base/n, 3, "")
 			words := ""
@@ -181,6 +217,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			}
 			assert.GreaterOrEqual(t, cover, w.low)
 			assert.LessOrEqual(t, cover, w.high)
+			assert.LessOrEqual(t, ece/n, band+beyondPerfect)
 			assert.GreaterOrEqual(t, own.mean(), w.auc)
 			for name, d := range ahead {
 				assert.GreaterOrEqual(t, d.mean(), -2*d.se(), name)

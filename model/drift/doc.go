@@ -33,6 +33,8 @@
 //     unknown rate is NaN, and its column names a Companion: the unit then stays
 //     in the fit at a rate of its own. Guess is the middle and the variance of its
 //     model line, for forecasts.
+//   - Area and Site, numbered from 1, where they are known: a level that the units of
+//     an area have in common is looked for, and states allow for it.
 //   - Analyzer and Period columns, -1 where unknown. A technician may stand in.
 //   - Level covariates of the instrument (Column.Instrument: years since its
 //     calibration), 0 in the Points asked for; Certificates of what calibrations

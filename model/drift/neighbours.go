@@ -8,13 +8,12 @@ import (
 
 // Figures of the level that neighbours share.
 const (
-	sharedBins   = 4    // parts of a year in which levels are compared
-	sharedApart  = 0.75 // years between two readings from which their levels are taken to be apart
-	sharedYears  = 1.0  // for which a shared level lasts: common practice, no source (gas is bought by the year)
-	sharedCells  = 20   // fewest parts of the year of an area that tell of it
-	sharedSurely = 2.5  // standard errors from which it is taken to be there
-	sharedPairs  = 200  // readings on a side of a cell at most: more tell no more
-	sharedClip   = 3    // robust deviations beyond which a difference counts as that much
+	sharedBins   = 4   // parts of a year in which levels are compared
+	sharedYears  = 1.0 // for which a shared level lasts: common practice, no source (gas is bought by the year)
+	sharedCells  = 20  // fewest parts of the year of an area that tell of it
+	sharedSurely = 2.5 // standard errors from which it is taken to be there
+	sharedPairs  = 200 // readings on a side of a cell at most: more tell no more
+	sharedClip   = 3   // robust deviations beyond which a difference counts as that much
 )
 
 // end is one end of a difference: its residual with the sign that a level above the
@@ -22,7 +21,8 @@ const (
 type end struct {
 	cell     [2]int // area and part of the year
 	residual float64
-	starts   bool // the difference begins here; else it ends
+	years    float64 // from the reading before
+	starts   bool    // the difference begins here; else it ends
 	unit     int
 	site     int
 	an       int32
@@ -35,12 +35,12 @@ type end struct {
 //
 // Let g be that level. A difference that ends in a season carries +g, one of another
 // unit that begins there -g, and wandering that units share is of one year in the one
-// and of another in the other, so that the mean of their products is -Var(g). Units of
+// and of another in the other, so that the mean of their products is -Var(g) where
+// both are longer than a year, and less of it as alike says where they are not. Units of
 // one site and readings of one analyzer are not compared: these have other things in
-// common. It is 0 where the mean is not below 0 by sharedSurely standard errors over
-// the seasons of the areas, and never more than the noise found leaves beside an
-// instrument's. Readings that are not quite of one season, or not quite a year apart,
-// make it too small by up to a third.
+// common. It is 0 where it is not above 0 by sharedSurely standard errors over the
+// seasons of the areas, and never more than the noise found leaves beside an
+// instrument's.
 func (fit *Fit) sharedLevel() float64 {
 	ends := fit.ends()
 	sum, n, square := 0.0, 0.0, 0.0
@@ -64,11 +64,11 @@ func (fit *Fit) sharedLevel() float64 {
 	for _, c := range cells {
 		square += (c.sum - mean*c.n) * (c.sum - mean*c.n)
 	}
-	if !(-mean > sharedSurely*math.Sqrt(square)/n) {
+	if !(mean > sharedSurely*math.Sqrt(square)/n) {
 		return 0
 	}
 	most := fit.Sigma*fit.Sigma - TypicalSigma*TypicalSigma/4
-	return math.Max(0, math.Min(-mean, most))
+	return math.Max(0, math.Min(mean, most))
 }
 
 // ends lists both ends of the differences of units whose area is known, by area and
@@ -83,14 +83,11 @@ func (fit *Fit) ends() []end {
 			continue
 		}
 		f.eachDiff(u, func(i, j int) {
-			if f.t[j]-f.t[i] < sharedApart {
-				return
-			}
 			r := fit.rest(int32(i), int32(j))
 			sizes = append(sizes, math.Abs(r))
 			for k, at := range [2]int{i, j} {
 				if f.an[at] >= 0 {
-					out = append(out, end{[2]int{s.Area, int(math.Floor(f.t[at] * sharedBins))}, r, k == 0, u, s.Site, f.an[at]})
+					out = append(out, end{[2]int{s.Area, int(math.Floor(f.t[at] * sharedBins))}, r, f.t[j] - f.t[i], k == 0, u, s.Site, f.an[at]})
 				}
 			}
 		})
@@ -110,7 +107,8 @@ func (fit *Fit) ends() []end {
 }
 
 // products sums the products of the differences that end in a cell with those that
-// begin there, and counts them.
+// begin there, and the squares of what each tells: c of them is Var(g), so that the sum
+// of c times the product over that of c^2 is its least squares.
 func products(cell []end) (sum, n float64) {
 	var sides [2][]*end
 	for k := range cell {
@@ -125,17 +123,21 @@ func products(cell []end) (sum, n float64) {
 	for _, a := range sides[0] {
 		for _, b := range sides[1] {
 			if a.unit != b.unit && a.an != b.an && (a.site != b.site || a.site == 0) {
-				sum, n = sum+a.residual*b.residual, n+1
+				c := alike(a.years) + alike(b.years) - alike(a.years+b.years) - 1
+				sum, n = sum+c*a.residual*b.residual, n+c*c
 			}
 		}
 	}
 	return sum, n
 }
 
+// alike is the correlation of a shared level with itself so many years later.
+func alike(years float64) float64 { return math.Max(0, 1-years/sharedYears) }
+
 // levelSince is the variance a state gains from the level its neighbours share, so
 // many years after the reading it is reckoned from.
 func (fit *Fit) levelSince(years float64) float64 {
-	return fit.shared * math.Min(1, years/sharedYears)
+	return fit.shared * (1 - alike(years))
 }
 
 // SharedSD is the standard deviation of a level that the units of an area have in

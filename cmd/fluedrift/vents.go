@@ -42,7 +42,6 @@ func studyVents(ctx context.Context, c *call) error {
 		return err
 	}
 	v := cfg.Vents
-	judged.Rules.Model.Certificates = nil
 	studied := *judged
 	studied.Rules.Model.Elbow90M, studied.Rules.Model.Elbow45M = v.Elbow90M, v.Elbow45M
 	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(), FactoryRunM: records.FactoryRunM, Simulations: v.Simulations}

@@ -59,7 +59,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if err != nil {
 		return settings.Fail(settings.Usage, "days: %w", err)
 	}
-	if in.Lines, err = orderedLines(ctx, cfg, w); err != nil {
+	if in.Lines, err = c.orderedLines(ctx, cfg, w); err != nil {
 		return err
 	}
 	plan, err := days.Make(in)
@@ -91,18 +91,12 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 }
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.
-func orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
-	_, judged, err := night.JudgeFleet(ctx, cfg, w, "")
+func (c *call) orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
+	judged, lines, err := c.storedLines(ctx, cfg, w, "")
 	if err != nil {
 		return nil, err
 	}
-	forecasts, err := fleet.Forecasts(ctx, w, judged.Histories)
-	if err != nil {
-		return nil, err
-	}
-	rules := judged.Rules.List
-	night.TakeFleet(cfg, w.AsOf(), &rules)
-	ordered := fleet.Rank(judged, fleet.Assess(judged, rules, forecasts), nil)
+	ordered := fleet.Rank(judged, lines, nil)
 	if list, err := night.ReadList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]int32{}
 		for _, e := range lists.EarlierLines(list) {

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
@@ -108,29 +107,20 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
 func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (night.Picture, error) {
-	_, judged, err := night.JudgeFleet(ctx, cfg, w, serial)
+	judged, lines, err := c.storedLines(ctx, cfg, w, serial)
 	if err != nil {
 		return night.Picture{}, err
 	}
-	if len(judged.Histories) == 0 {
+	if len(lines) == 0 {
 		return night.Picture{}, fmt.Errorf("the warehouse has no history of %q", serial)
 	}
-	forecasts, err := fleet.Forecasts(ctx, w, judged.Histories)
-	if err != nil {
-		return night.Picture{}, err
-	}
-	rules := judged.Rules.List
-	if tools, err := c.published(cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
-		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
-	}
-	night.TakeFleet(cfg, w.AsOf(), &rules)
 	carry := cfg.Columns.Carry
 	if carry == nil {
 		carry = night.CarriedNames(judged.Histories)
 	}
-	line := fleet.Assess(judged, rules, forecasts)[0]
+	line := lines[0]
 	placeOf(&line, cfg, w.AsOf())
-	return night.PictureOf(judged.Histories[0], &line, rules, carry), nil
+	return night.PictureOf(judged.Histories[0], &line, judged.Rules.List, carry), nil
 }
 
 // placeOf looks up a unit's place, and the range of it, in the published list

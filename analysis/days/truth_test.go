@@ -49,7 +49,7 @@ func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	require.NoError(t, err)
 	out, err := fleet.Estimate(t.Context(), judged)
 	require.NoError(t, err)
-	return fleet.Rank(judged, fleet.Assess(judged, w, out.Forecasts), nil)
+	return fleet.Rank(judged, fleet.Assess(judged, out.Forecasts), nil)
 }
 
 // truly is the days outside the action band that visits avoid in truth: a unit

@@ -45,13 +45,13 @@ func biasStep(s *drift.BiasStep) *watch.BiasStep {
 
 // StartupGaps lists the units without a start-up on their vent run, in the order
 // of the list, and how many start-ups each fire rests on.
-func StartupGaps(ctx context.Context, r *Records, j *Judged, e *estimate.Fleet, ordered []watch.Line, rules watch.Rules) ([]watch.StartupGap, map[string]int, error) {
+func StartupGaps(ctx context.Context, r *Records, j *Judged, e *estimate.Fleet, ordered []watch.Line) ([]watch.StartupGap, map[string]int, error) {
 	starts, err := e.Startups(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
 	vents := watch.VentRules{Elbow90M: j.Rules.Model.Elbow90M, Elbow45M: j.Rules.Model.Elbow45M, FactoryRunM: r.FactoryRunM,
 		Startups: watch.Startups{Units: starts.Units(), Expect: starts.Expect}}
-	gaps, rests := watch.StartupGaps(j.Histories, ordered, rules, vents)
+	gaps, rests := watch.StartupGaps(j.Histories, ordered, j.Rules.List, vents)
 	return gaps, rests, nil
 }

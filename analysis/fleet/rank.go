@@ -9,13 +9,13 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Assess makes the line of each unit. The rules are those of the fleet, with what
-// else is known on the night.
-func Assess(j *Judged, r watch.Rules, forecasts []*analysis.Forecast) []watch.Line {
+// Assess makes the line of each unit. A command may have put into the fleet's list
+// rules what else it knows: what nobody could use, analyzers that read off.
+func Assess(j *Judged, forecasts []*analysis.Forecast) []watch.Line {
 	lines := make([]watch.Line, len(j.Histories))
 	each := iter.Iterator[watch.Line]{MaxGoroutines: j.Rules.Model.Workers}
 	each.ForEachIdx(lines, func(i int, out *watch.Line) {
-		*out = watch.LineOf(j.Histories[i], &j.Judgements[i], r, forecasts[i])
+		*out = watch.LineOf(j.Histories[i], &j.Judgements[i], j.Rules.List, forecasts[i])
 	})
 	return lines
 }

@@ -41,13 +41,13 @@ func TestRoad(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, night.Forecasts, len(records.Histories))
 	require.NoError(t, estimate.Save(t.Context(), w, records.Histories, night))
-	lines := fleet.Assess(judged, judged.Rules.List, night.Forecasts)
+	lines := fleet.Assess(judged, night.Forecasts)
 	ordered := fleet.Rank(judged, lines, night)
 	requireRanked(t, lines, ordered)
 
 	stored, err := fleet.Forecasts(t.Context(), w, records.Histories)
 	require.NoError(t, err)
-	again := fleet.Rank(judged, fleet.Assess(judged, judged.Rules.List, stored), nil)
+	again := fleet.Rank(judged, fleet.Assess(judged, stored), nil)
 	require.Len(t, again, len(ordered))
 	for i := range again {
 		requireSameLine(t, &ordered[i], &again[i])
@@ -60,7 +60,7 @@ func TestRoad(t *testing.T) {
 	require.NoError(t, err)
 	stored, err = fleet.Forecasts(t.Context(), w, one.Histories)
 	require.NoError(t, err)
-	line := fleet.Assess(alone, alone.Rules.List, stored)[0]
+	line := fleet.Assess(alone, stored)[0]
 	requireSameLine(t, &ordered[at], &line)
 
 	fits, err := fleet.StoredFits(t.Context(), w)

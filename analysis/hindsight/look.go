@@ -89,7 +89,7 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
 	}
 	rules := judged.Rules.List
-	lines := fleet.Assess(judged, rules, estimated.Forecasts)
+	lines := fleet.Assess(judged, estimated.Forecasts)
 	places := map[int32]int{}
 	for _, l := range fleet.Rank(judged, lines, nil) {
 		places[l.Unit.Key] = l.Place

@@ -28,5 +28,5 @@ func (c *call) storedLines(ctx context.Context, cfg *settings.Config, w *queries
 		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
 	}
 	night.TakeFleet(cfg, w.AsOf(), rules)
-	return judged, fleet.Assess(judged, *rules, forecasts), nil
+	return judged, fleet.Assess(judged, forecasts), nil
 }

@@ -59,21 +59,21 @@ func (n *Night) order(ctx context.Context) (*Lists, error) {
 		return nil, err
 	}
 	tools := fleet.Analyzers(records, judged, found)
-	rules := judged.Rules.List
+	rules := &judged.Rules.List
 	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(tools), n.unused(histories)
-	lines := fleet.Assess(judged, rules, found.Forecasts)
-	if rules.CommonCause, err = n.guardFleet(lines, rules); err != nil {
+	lines := fleet.Assess(judged, found.Forecasts)
+	if rules.CommonCause, err = n.guardFleet(lines, *rules); err != nil {
 		return nil, err
 	}
 	if rules.CommonCause != "" {
-		lines = fleet.Assess(judged, rules, found.Forecasts)
+		lines = fleet.Assess(judged, found.Forecasts)
 	}
-	fixes := n.fixes(lines, watch.GradeUnused(records.UnusedCO, rules))
+	fixes := n.fixes(lines, watch.GradeUnused(records.UnusedCO, *rules))
 	mends, err := n.mends(fixes)
 	if err != nil {
 		return nil, err
 	}
-	s := watch.Summarize(lines, rules)
+	s := watch.Summarize(lines, *rules)
 	if err := n.guardUnits(s, lines); err != nil {
 		return nil, err
 	}
@@ -94,7 +94,7 @@ func (n *Night) order(ctx context.Context) (*Lists, error) {
 	}
 	watch.AskAgain(ordered, earlier, n.AsOf, dayBefore)
 	changed := n.changed(ordered, lines, earlier, dayBefore)
-	gaps, rests, err := fleet.StartupGaps(ctx, records, judged, found, ordered, rules)
+	gaps, rests, err := fleet.StartupGaps(ctx, records, judged, found, ordered)
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +111,7 @@ func (n *Night) order(ctx context.Context) (*Lists, error) {
 	l.Tables[0].Head = append(append(l.Tables[0].Head, found.InstrumentWords()...), back.headLine())
 	lists.LostFirst(l.Tables[1:], s.Lost)
 	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
-	l.draw(ordered, histories, rules, carry)
+	l.draw(ordered, histories, *rules, carry)
 	return l, nil
 }
 

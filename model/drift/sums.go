@@ -207,8 +207,8 @@ func (s *space) desk(f *Fleet, th Theta, sparse bool) *desk {
 }
 
 // collect sums the shards in their order: floating-point sums depend on it, and the
-// same records have to give the same list on any number of cores. It works// with any number of workers, into the
-// space. Each worker holds one desk, and adds it when its shard's turn has come.
+// same records have to give the same list on any number of cores. It works with any
+// number of workers, into the space. Each worker holds one desk, and adds it when its shard's turn has come.
 func (f *Fleet) collect(ctx context.Context, th Theta, workers int, room *space) (*sums, error) {
 	room.taken = 0
 	room.total.clear(f, true)

@@ -58,7 +58,7 @@ func BenchmarkRead(b *testing.B) {
 	b.Run("rows", func(b *testing.B) {
 		b.SetBytes(size)
 		for range b.N {
-			r, err := read(context.Background(), func(context.Context, string, arrow.Record) error { return nil }, o)
+			r, err := read(context.Background(), loads(func(context.Context, string, arrow.Record) error { return nil }), o)
 			check(b, r, err)
 		}
 		goMemory(b)

@@ -32,11 +32,12 @@ type cellFault struct {
 
 // rowReader turns the cells of one line into values.
 type rowReader struct {
-	layout *layout.Layout
-	head   *head
-	latest int32               // last day a record of the past may have
-	alias  func(string) string // what stands for a technician code; nil: the code itself
-	toMend bool                // the program wrote the file, with the apostrophes of mend.Guarded
+	layout   *layout.Layout
+	head     *head
+	latest   int32               // last day a record of the past may have
+	furthest int32               // latest day that such a record has
+	alias    func(string) string // what stands for a technician code; nil: the code itself
+	toMend   bool                // the program wrote the file, with the apostrophes of mend.Guarded
 
 	base     []value   // by field: visit and record fields
 	groups   [][]value // by group, by field: reading fields; one group in the long form
@@ -59,7 +60,7 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 		n = len(of)
 	}
 	fields := len(layout.Fields(l.Record))
-	r := &rowReader{layout: l, head: h, latest: latest, base: make([]value, fields), own: make([]bool, n), adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record)}
+	r := &rowReader{layout: l, head: h, latest: latest, furthest: NoDay, base: make([]value, fields), own: make([]bool, n), adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record)}
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
 	}
@@ -174,6 +175,9 @@ func (r *rowReader) cell(b bound, text string, as lines.Stored) (v value, f *par
 			days = parse.ISO
 		}
 		v.day, v.minute, f = days.Parse(text)
+		if f == nil && b.Of.Past {
+			r.furthest = max(r.furthest, v.day)
+		}
 		if f == nil && b.Of.Past && v.day > r.latest {
 			f = &parse.Fault{Reason: futureDate, Message: fmt.Sprintf("%q lies after %s, the last day the export can know", text, iso(r.latest))}
 		}

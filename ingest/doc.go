@@ -2,14 +2,16 @@
 // source and record of the warehouse; it is their only writer.
 //
 // The steps, in order: find the files of the exports folder (find.go); match
-// each to the one declared layout that fits (package layout); look a file over
-// from end to end before any row of it is stored (encoding, quotes, the end of
-// the last line, days that contradict the declared order, a second header whose
-// columns stand in another order); cut it into lines and cells (packages lines
-// and book); turn cells into values (package parse); store rows with stable
-// hashes of key and content (emit.go, hash.go) in Arrow batches (table.go,
-// schema.go). A file that no layout fits gets one proposed (package draft), and
-// what is wrong goes out and comes back corrected (package mend).
+// each to the one declared layout that fits (package layout); read it once, from
+// end to end (pass.go): cut it into lines and cells (packages lines and book),
+// turn cells into values (package parse), store rows with stable hashes of key
+// and content (emit.go, hash.go) in Arrow batches (table.go, schema.go). Only its
+// end may show that a file must not be read (encoding, quotes, the end of the last
+// line, days that contradict the declared order, a second header whose columns
+// stand in another order): then its rows are taken back, loaded or not.
+//
+// A file that no layout fits gets one proposed (package draft), and what is wrong
+// goes out and comes back corrected (package mend).
 //
 // A bad line is a record: it is set aside with file, line, column, value and
 // reason. A bad file is refused with a reason and never stops the others. Every

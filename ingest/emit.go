@@ -14,6 +14,7 @@ import (
 
 // store holds the tables that are filled while files are read.
 type store struct {
+	sink     sink
 	files    *table[File]
 	columns  *table[columnRow]
 	setAside *table[setAsideRow]
@@ -21,54 +22,80 @@ type store struct {
 	visits   *table[recordRow]
 	readings *table[recordRow]
 	register map[string]*table[recordRow]
-	visitRow int32  // rows of record.visits made so far
-	hasher   hasher // of contents
+	all      []batch // of all of these, in order
+	visitRow int32   // rows of record.visits made so far
+	earlier  int32   // of those, rows of files before the one that is read
+	hasher   hasher  // of contents
 	keys     hasher
 }
 
-func newStore(load loadFunc) *store {
+// batch is a table, whatever its rows.
+type batch interface {
+	begin()
+	undo(ctx context.Context) (loaded bool, err error)
+	flush(ctx context.Context) error
+	release()
+}
+
+func newStore(to sink) *store {
 	s := &store{
-		files:    newTable("source.files", fileColumns(), load),
-		columns:  newTable("source.columns", columnColumns(), load),
-		setAside: newTable("source.set_aside", setAsideColumns(), load),
-		unusedCO: newTable("source.unused_co", unusedColumns(), load),
-		visits:   newTable("record.visits", visitColumns(), load),
-		readings: newTable("record.readings", readingColumns(), load),
+		sink:     to,
+		files:    newTable("source.files", fileColumns(), to),
+		columns:  newTable("source.columns", columnColumns(), to),
+		setAside: newTable("source.set_aside", setAsideColumns(), to),
+		unusedCO: newTable("source.unused_co", unusedColumns(), to),
+		visits:   newTable("record.visits", visitColumns(), to),
+		readings: newTable("record.readings", readingColumns(), to),
 		register: map[string]*table[recordRow]{},
 	}
+	s.all = []batch{s.files, s.columns, s.setAside, s.unusedCO, s.visits, s.readings}
 	for _, record := range layout.Records() {
 		if record != layout.Readings {
-			s.register[record] = newTable("record."+record, registerColumns(record), load)
+			t := newTable("record."+record, registerColumns(record), to)
+			s.register[record] = t
+			s.all = append(s.all, t)
 		}
 	}
 	return s
 }
 
-// flush loads what the tables still hold.
-func (s *store) flush(ctx context.Context) error {
-	for _, f := range []func(context.Context) error{s.files.flush, s.columns.flush, s.setAside.flush, s.unusedCO.flush, s.visits.flush, s.readings.flush} {
-		if err := f(ctx); err != nil {
+// begin notes that a file begins.
+func (s *store) begin() {
+	s.earlier = s.visitRow
+	for _, t := range s.all {
+		t.begin()
+	}
+}
+
+// undo takes back the rows of the file that is read.
+func (s *store) undo(ctx context.Context, file int32) error {
+	s.visitRow = s.earlier
+	discard := false
+	for _, t := range s.all {
+		loaded, err := t.undo(ctx)
+		if err != nil {
 			return err
 		}
+		discard = discard || loaded
 	}
-	for _, record := range layout.Records() {
-		if t := s.register[record]; t != nil {
-			if err := t.flush(ctx); err != nil {
-				return err
-			}
+	if !discard {
+		return nil
+	}
+	return s.sink.Discard(ctx, file)
+}
+
+// flush loads what the tables still hold.
+func (s *store) flush(ctx context.Context) error {
+	for _, t := range s.all {
+		if err := t.flush(ctx); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
 func (s *store) release() {
-	s.files.release()
-	s.columns.release()
-	s.setAside.release()
-	s.unusedCO.release()
-	s.visits.release()
-	s.readings.release()
-	for _, t := range s.register {
+	for _, t := range s.all {
 		t.release()
 	}
 }

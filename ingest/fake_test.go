@@ -23,7 +23,7 @@ type rowMap map[string]string
 // fakeWarehouse keeps what is loaded.
 type fakeWarehouse map[string][]rowMap
 
-func (w fakeWarehouse) load(_ context.Context, name string, rec arrow.Record) error {
+func (w fakeWarehouse) Load(_ context.Context, name string, rec arrow.Record) error {
 	for i := range int(rec.NumRows()) {
 		row := rowMap{}
 		for c := range int(rec.NumCols()) {
@@ -41,6 +41,25 @@ func (w fakeWarehouse) load(_ context.Context, name string, rec arrow.Record) er
 	}
 	return nil
 }
+
+// Discard takes back the rows of a file, in every table but that of files.
+func (w fakeWarehouse) Discard(_ context.Context, file int32) error {
+	for name := range w {
+		if name != "source.files" {
+			w[name] = slices.DeleteFunc(w[name], func(row rowMap) bool { return row["file_key"] == fmt.Sprint(file) })
+		}
+	}
+	return nil
+}
+
+// loads is a warehouse of which only the loading matters.
+type loads func(ctx context.Context, table string, rec arrow.Record) error
+
+func (l loads) Load(ctx context.Context, table string, rec arrow.Record) error {
+	return l(ctx, table, rec)
+}
+
+func (l loads) Discard(context.Context, int32) error { return nil }
 
 // folder makes an exports and a layouts folder from file texts; names that end
 // in .toml are layouts.
@@ -64,7 +83,7 @@ func folder(t *testing.T, files map[string]string) Options {
 func readInto(t *testing.T, o Options) (Result, fakeWarehouse) {
 	t.Helper()
 	w := fakeWarehouse{}
-	r, err := read(context.Background(), w.load, o)
+	r, err := read(context.Background(), w, o)
 	require.NoError(t, err)
 	for _, f := range r.Files {
 		if f.Outcome == WasRead {

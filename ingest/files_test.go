@@ -155,30 +155,16 @@ func TestGrowingFile(t *testing.T) {
 	assert.Len(t, w["record.readings"], 1)
 }
 
-// TestChangedBetweenLooks: bytes that are not those of the first look end the
-// run, since rows may be stored already.
-func TestChangedBetweenLooks(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
-	all, err := find(o.Folder, o.Layouts)
-	require.NoError(t, err)
-	s := newStore(fakeWarehouse{}.load)
-	defer s.release()
-	run := &run{store: s, options: o, digests: map[string]int{}}
-	layouts := mustLayouts(t, o)
-	out := File{Key: 1, Digest: "that of other bytes", ExportDay: NoDay}
-	assert.ErrorContains(t, run.load(context.Background(), all[0], layouts[0], &out), "changed while it was read")
-}
-
 func TestLoadErrorEndsTheRun(t *testing.T) {
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
-	_, err := read(context.Background(), func(context.Context, string, arrow.Record) error { return fmt.Errorf("disk full") }, o)
+	_, err := read(context.Background(), loads(func(context.Context, string, arrow.Record) error { return fmt.Errorf("disk full") }), o)
 	assert.ErrorContains(t, err, "disk full")
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err = read(ctx, fakeWarehouse{}.load, o)
+	_, err = read(ctx, fakeWarehouse{}, o)
 	assert.ErrorIs(t, err, context.Canceled)
 	o.Folder += "/none"
-	_, err = read(context.Background(), fakeWarehouse{}.load, o)
+	_, err = read(context.Background(), fakeWarehouse{}, o)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 }
 

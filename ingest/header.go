@@ -234,3 +234,35 @@ func (h *head) toMend() bool {
 	}
 	return false
 }
+
+// peekHead reads the header line alone.
+func peekHead(r lines.Rows, l *layout.Layout) ([]string, error) {
+	for {
+		ln, err := r.Next()
+		if errors.Is(err, io.EOF) {
+			return nil, lines.Refuse(lines.NoHeader, "the header is declared in line %d and the file ends before it", l.File.Header)
+		}
+		if err != nil {
+			return nil, err
+		}
+		if !ln.Ended && l.File.LastLine == "whole" {
+			return nil, lines.Refuse(lines.IncompleteFile, "the header has no line end: the copy may not be finished")
+		}
+		if ln.Number >= l.File.Header {
+			return append([]string(nil), ln.Cells...), nil
+		}
+	}
+}
+
+// repeated reports a line that repeats the header.
+func (h *head) repeated(cells []string) bool {
+	if len(cells) != len(h.cells) {
+		return false
+	}
+	for i, c := range cells {
+		if c != h.cells[i] && !strings.EqualFold(parse.Trim(c), h.cells[i]) {
+			return false
+		}
+	}
+	return true
+}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -106,17 +105,9 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 		return nil, err
 	}
 	seen := examples{}
-	s := newStore(func(ctx context.Context, table string, rec arrow.Record) error {
-		if table == "source.set_aside" {
-			seen.add(rec)
-		}
-		if w == nil {
-			return nil
-		}
-		return w.Load(ctx, table, rec)
-	})
+	s := newStore(&inspected{w, seen})
 	defer s.release()
-	r := &run{store: s, layouts: layouts, options: o, digests: map[string]int{}}
+	r := newRun(s, layouts, o)
 	var out []Inspection
 	for i := range all {
 		if err := ctx.Err(); err != nil {
@@ -125,6 +116,10 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 		one := Inspection{File: File{Key: int32(i + 1), Name: all[i].name, ExportDay: NoDay}}
 		if w == nil && !chosen(one.Name) {
 			continue
+		}
+		r.looker = nil
+		if chosen(one.Name) {
+			r.looker = &looker{one: &one}
 		}
 		if err := r.one(ctx, all[i], &one.File); err != nil {
 			return nil, fmt.Errorf("%s: %w", one.Name, err)
@@ -177,49 +172,63 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 		}
 		one.Fits = append(one.Fits, fit)
 	}
-	if len(fits) != 1 {
+	badHeader := one.Outcome == Refused && (one.Reason == lines.MissingColumn || one.Reason == lines.NoHeader)
+	if len(fits) != 1 || badHeader {
 		one.Draft, one.Hints = draft.Propose(unknown(ctx, f))
 		return nil
 	}
-	err := r.lookAt(ctx, f, fits[0], one)
-	var fault *lines.Refusal
-	if errors.As(err, &fault) {
-		err = nil // the outcome says it already
-		if fault.Reason == lines.MissingColumn || fault.Reason == lines.NoHeader {
-			one.Draft, one.Hints = draft.Propose(unknown(ctx, f))
-		}
+	if r.looker.whole {
+		one.Hints = r.looker.watch.hints(one.File)
 	}
-	return err
+	return nil
 }
 
-// lookAt reads a file once more under its layout, for samples and hints.
-func (r *run) lookAt(ctx context.Context, f found, l *layout.Layout, one *Inspection) error {
-	src, h, reader, err := r.openRows(ctx, f, l, nil, &one.File)
-	if err != nil {
-		return err
+// inspected takes rows for an inspection: into a warehouse, or nowhere where there
+// is none, and keeps examples of lines set aside.
+type inspected struct {
+	warehouse *queries.Warehouse
+	seen      examples
+}
+
+// Load takes rows.
+func (i *inspected) Load(ctx context.Context, table string, rec arrow.Record) error {
+	if table == "source.set_aside" {
+		i.seen.add(rec)
 	}
-	defer src.Close()
-	one.Columns = h.uses()
-	w := newWatcher(h, l)
-	for {
-		ln, err := src.Next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return err
-		}
-		if ln.Fault != "" || lines.Blank(ln.Cells) || l.Skips(ln.Number, ln.Text) || h.repeated(ln.Cells) || len(ln.Cells) != len(h.cells) {
-			continue
-		}
-		reader.unguard(ln)
-		w.look(ln)
-		if len(one.Samples) < 3 && reader.read(ln) == nil {
-			one.Samples = append(one.Samples, reader.sample(ln))
-		}
+	if i.warehouse == nil {
+		return nil
 	}
-	one.Hints = w.hints(one.File)
-	return nil
+	return i.warehouse.Load(ctx, table, rec)
+}
+
+// Discard takes back the rows of a file.
+func (i *inspected) Discard(ctx context.Context, file int32) error {
+	delete(i.seen, file)
+	if i.warehouse == nil {
+		return nil
+	}
+	return i.warehouse.Discard(ctx, file)
+}
+
+// looker looks at a file while it is read, for samples and hints.
+type looker struct {
+	one   *Inspection
+	watch *watcher
+	whole bool // the file was read to its end
+}
+
+func (k *looker) header(h *head, l *layout.Layout) {
+	k.one.Columns, k.one.Samples = h.uses(), nil
+	k.whole = false
+	k.watch = newWatcher(h, l)
+}
+
+// line looks at a line as wide as the header.
+func (k *looker) line(ln *lines.Line, reader *rowReader) {
+	k.watch.look(ln)
+	if len(k.one.Samples) < 3 && reader.read(ln) == nil {
+		k.one.Samples = append(k.one.Samples, reader.sample(ln))
+	}
 }
 
 // uses tells what each column of a file means.

@@ -107,7 +107,7 @@ func FuzzFile(f *testing.F) {
 			keys["encoding"] = []string{`"latin-1"`, `"windows-1252"`, `"utf-16le"`, `"utf-16be"`}[which>>3%4]
 		}
 		o := folder(t, map[string]string{"tests.toml": readingsLayout(keys), "tests.csv": text})
-		r, err := read(context.Background(), fakeWarehouse{}.load, o)
+		r, err := read(context.Background(), fakeWarehouse{}, o)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -128,10 +128,10 @@ type Result struct {
 // is read, or the lines of a file do not add up.
 func Read(ctx context.Context, w *queries.Warehouse, o Options) (Result, error) {
 	defer debug.FreeOSMemory() // what reading took must not stand beside what the engine takes to relate the rows
-	return read(ctx, w.Load, o)
+	return read(ctx, w, o)
 }
 
-func read(ctx context.Context, load loadFunc, o Options) (Result, error) {
+func read(ctx context.Context, w sink, o Options) (Result, error) {
 	layouts, err := layout.Load(o.Layouts)
 	if err != nil {
 		return Result{}, err
@@ -146,9 +146,9 @@ func read(ctx context.Context, load loadFunc, o Options) (Result, error) {
 	if err := settle(ctx, all, o.Now, o.Settle); err != nil {
 		return Result{}, err
 	}
-	s := newStore(load)
+	s := newStore(w)
 	defer s.release()
-	r := &run{store: s, layouts: layouts, options: o, digests: map[string]int{}}
+	r := newRun(s, layouts, o)
 	for i := range all {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
@@ -205,7 +205,13 @@ type run struct {
 	layouts []*layout.Layout
 	options Options
 	files   []File
-	digests map[string]int // layout and digest -> place in files of the first
+	digests map[string]int // identity -> place in files of the first
+	sizes   map[sizeOf]bool
+	looker  *looker // looks at a file while it is read; nil: nobody does
+}
+
+func newRun(s *store, layouts []*layout.Layout, o Options) *run {
+	return &run{store: s, layouts: layouts, options: o, digests: map[string]int{}, sizes: map[sizeOf]bool{}}
 }
 
 // one reads one entry of the folder. The error is one that ends the run; what
@@ -224,20 +230,7 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		return conclude(out, err)
 	}
 	out.Layout, out.Record, out.Source, out.Form = l.Name, l.Record, l.Source, l.Form
-	scan, err := lookOver(ctx, f, l)
-	if scan != nil {
-		out.Digest = scan.digest
-	}
-	if err != nil {
-		return conclude(out, err)
-	}
-	if err := exportDay(l, f, scan, out); err != nil {
-		return conclude(out, err)
-	}
-	if r.repeats(l, out) {
-		return nil
-	}
-	return r.load(ctx, f, l, out)
+	return conclude(out, r.read(ctx, f, l, out))
 }
 
 // conclude makes a fault of the file its outcome; other errors end the run.
@@ -322,30 +315,56 @@ func fitsLayout(ctx context.Context, f found, l *layout.Layout) (bool, error) {
 	return true, nil
 }
 
-// repeats reports a file with the bytes of an earlier one of the same layout.
-// A register of another day is read all the same: that nothing changed by that
-// day is news.
-func (r *run) repeats(l *layout.Layout, out *File) bool {
-	key := l.Name + "\x00" + out.Digest
+// sizeOf is by what files are told apart before their bytes are compared.
+type sizeOf struct {
+	layout string
+	bytes  int64
+}
+
+// sameAsBefore reports a file with the bytes of an earlier one, without reading
+// it: only where one of its size was read before under the layout are the bytes
+// looked at. Where the day of the export stands in the file, reading shows it.
+func (r *run) sameAsBefore(f found, l *layout.Layout, out *File) bool {
+	if r.looker != nil || l.ExportDay.From == layout.FromColumn || !r.sizes[sizeOf{l.Name, out.Bytes}] {
+		return false
+	}
+	digest := fileDigest(f)
+	if _, known := r.digests[r.identity(l, out, digest)]; !known || !f.unchanged() {
+		return false
+	}
+	out.Digest = digest
+	return r.repeats(l, out)
+}
+
+// identity is what two files of the same bytes have in common. A register of
+// another day is read all the same: that nothing changed by that day is news.
+func (r *run) identity(l *layout.Layout, out *File, digest string) string {
+	key := l.Name + "\x00" + digest
 	if l.Record == layout.Units {
 		key += "\x00" + iso(out.ExportDay)
 	}
+	return key
+}
+
+// repeats reports a sound file with the bytes of an earlier one of the same
+// layout, and notes it otherwise.
+func (r *run) repeats(l *layout.Layout, out *File) bool {
+	key := r.identity(l, out, out.Digest)
 	first, ok := r.digests[key]
 	if !ok {
-		r.digests[key] = len(r.files)
+		r.digests[key], r.sizes[sizeOf{l.Name, out.Bytes}] = len(r.files), true
 		return false
 	}
 	out.Outcome, out.Message = SameBytes, fmt.Sprintf("the same bytes as %q", r.files[first].Name)
 	return true
 }
 
-// exportDay finds the day of the export.
-func exportDay(l *layout.Layout, f found, s *scan, out *File) error {
+// exportDay finds the day of the export where it is known before the file is
+// read.
+func exportDay(l *layout.Layout, f found, out *File) error {
 	switch l.ExportDay.From {
 	case layout.FromDeclared:
 		out.ExportDay = l.Day
-	case layout.FromColumn:
-		out.ExportDay = s.latest
 	case layout.FromName:
 		day, ok := l.Export.Find(f.base())
 		if !ok {
@@ -354,6 +373,17 @@ func exportDay(l *layout.Layout, f found, s *scan, out *File) error {
 		out.ExportDay = day
 	}
 	return nil
+}
+
+// latest is the last day a record of the past may have in a file.
+func (r *run) latest(out *File) int32 {
+	if dayKnown(out.ExportDay) {
+		return out.ExportDay
+	}
+	if dayKnown(r.options.AsOf) {
+		return r.options.AsOf + 1
+	}
+	return math.MaxInt32
 }
 
 // compare notes what each file was in the last publication and returns the

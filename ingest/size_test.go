@@ -37,10 +37,10 @@ func liveHeap(t *testing.T, o Options) (peak int64, r Result) {
 		return int64(m.HeapAlloc)
 	}
 	before := live()
-	r, err := read(context.Background(), func(context.Context, string, arrow.Record) error {
+	r, err := read(context.Background(), loads(func(context.Context, string, arrow.Record) error {
 		peak = max(peak, live()-before)
 		return nil
-	}, o)
+	}), o)
 	require.NoError(t, err)
 	return peak, r
 }
@@ -129,7 +129,7 @@ func TestManyStrangeFiles(t *testing.T) {
 		require.NoError(t, os.WriteFile(filepath.Join(o.Folder, fmt.Sprintf("scan_%06d.dat", i)), []byte("x"), 0o644))
 	}
 	o.Limits.Files = n
-	_, err := read(context.Background(), fakeWarehouse{}.load, o)
+	_, err := read(context.Background(), fakeWarehouse{}, o)
 	require.ErrorIs(t, err, ErrTooMany)
 	o.Limits.Files = n + 1
 	peak, r := liveHeap(t, o)
@@ -148,14 +148,14 @@ func TestGreatCells(t *testing.T) {
 		fmt.Fprintln(&text, strings.Replace(great, "A1", fmt.Sprintf("A%d", i), 1))
 	}
 	require.NoError(t, os.WriteFile(filepath.Join(o.Folder, "tests.csv"), []byte(text.String()), 0o644))
-	loads := map[string][]int64{}
-	r, err := read(context.Background(), func(_ context.Context, table string, rec arrow.Record) error {
-		loads[table] = append(loads[table], rec.NumRows())
+	sizes := map[string][]int64{}
+	r, err := read(context.Background(), loads(func(_ context.Context, table string, rec arrow.Record) error {
+		sizes[table] = append(sizes[table], rec.NumRows())
 		return nil
-	}, o)
+	}), o)
 	require.NoError(t, err)
 	assert.Equal(t, int64(40), r.Files[0].Parsed, r.Files[0].Message)
-	assert.Equal(t, []int64{8, 8, 8, 8, 8}, loads["record.visits"], "16 MiB of text, no more")
+	assert.Equal(t, []int64{8, 8, 8, 8, 8}, sizes["record.visits"], "16 MiB of text, no more")
 }
 
 // TestGreatLines: a line of some megabytes is one line; one beyond the limit

@@ -1,6 +1,8 @@
 package ingest
 
 import (
+	"context"
+
 	"fluedrift/ingest/parse"
 
 	"fluedrift/ingest/lines"
@@ -82,3 +84,25 @@ func clip(s string) string {
 
 // dayKnown reports a day other than parse.NoDay.
 func dayKnown(day int32) bool { return day != parse.NoDay }
+
+// storeColumns loads what each column of a file means.
+func (r *run) storeColumns(ctx context.Context, h *head, out *File) error {
+	for i, header := range h.cells {
+		row := columnRow{file: out.Key, header: header}
+		for _, b := range h.bound {
+			if b.index == i {
+				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, b.Unit, b.Basis
+				if b.Wet != nil {
+					row.basis = "wet"
+				}
+				if b.Carry != "" {
+					row.field = "carry " + b.Carry
+				}
+			}
+		}
+		if err := r.columns.add(ctx, &row); err != nil {
+			return err
+		}
+	}
+	return nil
+}

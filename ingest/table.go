@@ -22,8 +22,13 @@ var batchRows = 120 << 10
 // so that cells of megabytes do not gather in memory.
 const batchText = 16 << 20
 
-// loadFunc loads one record of rows into a table of the warehouse.
-type loadFunc func(ctx context.Context, table string, rec arrow.Record) error
+// sink takes what is read.
+type sink interface {
+	// Load takes a record of rows of a table.
+	Load(ctx context.Context, table string, rec arrow.Record) error
+	// Discard takes back all loaded rows of a file.
+	Discard(ctx context.Context, file int32) error
+}
 
 // column is one column of a table and how a row fills it.
 type column[T any] struct {
@@ -38,17 +43,20 @@ type table[T any] struct {
 	columns []column[T]
 	builder *array.RecordBuilder
 	texts   []*array.StringBuilder // of builder
-	load    loadFunc
-	rows    int
+	sink    sink
+	rows    int // in the builder
+
+	before int  // of those rows, those of files before the one that is read
+	loaded bool // rows of the file that is read have been loaded
 }
 
-func newTable[T any](name string, columns []column[T], load loadFunc) *table[T] {
+func newTable[T any](name string, columns []column[T], to sink) *table[T] {
 	fields := make([]arrow.Field, len(columns))
 	for i, c := range columns {
 		fields[i] = arrow.Field{Name: c.name, Type: c.typ, Nullable: true}
 	}
 	b := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema(fields, nil))
-	t := &table[T]{name: name, columns: columns, builder: b, load: load}
+	t := &table[T]{name: name, columns: columns, builder: b, sink: to}
 	for _, f := range b.Fields() {
 		if text, ok := f.(*array.StringBuilder); ok {
 			t.texts = append(t.texts, text)
@@ -84,8 +92,29 @@ func (t *table[T]) flush(ctx context.Context) error {
 	}
 	rec := t.builder.NewRecord()
 	defer rec.Release()
-	t.rows = 0
-	return t.load(ctx, t.name, rec)
+	t.loaded = t.loaded || t.rows > t.before
+	t.rows, t.before = 0, 0
+	return t.sink.Load(ctx, t.name, rec)
+}
+
+// begin notes that a file begins.
+func (t *table[T]) begin() { t.before, t.loaded = t.rows, false }
+
+// undo drops the rows of the file that have not been loaded; it reports whether
+// others have.
+func (t *table[T]) undo(ctx context.Context) (loaded bool, err error) {
+	if t.rows == t.before {
+		return t.loaded, nil
+	}
+	rec := t.builder.NewRecord()
+	defer rec.Release()
+	kept := rec.NewSlice(0, int64(t.before))
+	defer kept.Release()
+	t.rows, t.before = 0, 0
+	if kept.NumRows() == 0 {
+		return t.loaded, nil
+	}
+	return t.loaded, t.sink.Load(ctx, t.name, kept)
 }
 
 func (t *table[T]) release() { t.builder.Release() }

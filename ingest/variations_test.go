@@ -229,7 +229,7 @@ func rowFaults() (all []variation) {
 func verdict(t *testing.T, v variation, want map[string]string) (string, string) {
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(v.keys), "tests.csv": v.text})
 	w := fakeWarehouse{}
-	r, err := read(context.Background(), w.load, o)
+	r, err := read(context.Background(), w, o)
 	if err != nil {
 		return "not a layout", err.Error()
 	}

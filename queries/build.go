@@ -8,7 +8,7 @@ import (
 	"sort"
 )
 
-//go:embed build/*.sql load/*.sql read/*.sql check/*.sql
+//go:embed build/*.sql load/*.sql read/*.sql check/*.sql discard/*.sql
 var statements embed.FS
 
 // step is one file of statements.

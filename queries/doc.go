@@ -8,6 +8,7 @@
 //	       01-09 make the empty tables of the schemas source and record,
 //	       10 and up make the schemas joined and about from them.
 //	load   one insert a table, from the record batch being loaded.
+//	discard  takes back the loaded rows of a file that must not be read.
 //	read   one question each, answered to Go.
 //	check  each returns the rows that are wrong, none when all is well.
 //

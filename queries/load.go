@@ -38,6 +38,18 @@ func (w *Warehouse) Load(ctx context.Context, table string, rec arrow.Record) er
 	return nil
 }
 
+// Discard takes back the loaded rows of a file, by its key: the file proved to be
+// one that must not be read. It is used before Build.
+func (w *Warehouse) Discard(ctx context.Context, file int32) error {
+	if _, err := w.conn.ExecContext(ctx, "set variable discarded = cast(? as integer)", file); err != nil {
+		return fmt.Errorf("discard rows: %w", err)
+	}
+	if err := w.run(ctx, steps("discard")); err != nil {
+		return fmt.Errorf("discard rows: %w", err)
+	}
+	return nil
+}
+
 // insert shows the batch to the database as the view main.incoming for the time
 // of one statement, which scans it once.
 func (w *Warehouse) insert(ctx context.Context, text string, rec arrow.Record) error {

@@ -75,7 +75,7 @@ func relations(body string) []string {
 // TestHeaders holds what each file of statements says of itself to what its
 // statements do.
 func TestHeaders(t *testing.T) {
-	for _, folder := range []string{"build", "load", "read", "check"} {
+	for _, folder := range []string{"build", "load", "discard", "read", "check"} {
 		for _, s := range steps(folder) {
 			h, body := headerOf(t, s)
 			declared := list(h.reads)
@@ -92,6 +92,9 @@ func TestHeaders(t *testing.T) {
 			case "load":
 				assert.Equal(t, "rows of "+fills.FindStringSubmatch(body)[1], h.makes, s.name)
 				assert.Equal(t, strings.TrimSuffix(path.Base(s.name), ".sql"), fills.FindStringSubmatch(body)[1], s.name)
+			case "discard":
+				assert.Equal(t, "nothing", h.makes, s.name)
+				assert.NotRegexp(t, `(?m)^\s*(create|insert|update|drop)\b`, body, s.name)
 			default:
 				assert.Equal(t, folder, h.layer, s.name)
 				assert.NotRegexp(t, `(?m)^\s*(create|insert|update|delete|drop)\b`, body, s.name)
@@ -118,7 +121,7 @@ func TestOrder(t *testing.T) {
 		assert.Greater(t, number, last, s.name)
 		last = number
 	}
-	for _, folder := range []string{"load", "read", "check"} {
+	for _, folder := range []string{"load", "discard", "read", "check"} {
 		for _, s := range steps(folder) {
 			h, _ := headerOf(t, s)
 			for _, r := range list(h.reads) {
@@ -131,7 +134,7 @@ func TestOrder(t *testing.T) {
 // TestForm holds the form of the files: lower case, at most 80 lines, every
 // relation with its schema, no "select *", the last select from the last step.
 func TestForm(t *testing.T) {
-	for _, folder := range []string{"build", "load", "read", "check"} {
+	for _, folder := range []string{"build", "load", "discard", "read", "check"} {
 		for _, s := range steps(folder) {
 			_, body := headerOf(t, s)
 			bare := plain(body)
@@ -182,6 +185,25 @@ func TestRowsCounted(t *testing.T) {
 		columns: []string{"table_schema || '.' || table_name as relation"}})
 	counted := ask(t, w, block{relation: "about.rows order by 1", columns: []string{"relation"}})
 	assert.Equal(t, stored, counted)
+}
+
+// TestDiscardTakesAll holds that the rows of a file are discarded from every table
+// that has rows of files, source.files apart.
+func TestDiscardTakesAll(t *testing.T) {
+	ctx := context.Background()
+	w, err := Create(ctx, filepath.Join(t.TempDir(), "w.duckdb"), Options{})
+	require.NoError(t, err)
+	defer w.Close()
+	ofFiles := ask(t, w, block{columns: []string{"table_schema || '.' || table_name as relation"}, relation: "information_schema.columns " +
+		"where column_name = 'file_key' and table_schema in ('source', 'record') and table_name <> 'files' order by 1"})
+	h, _ := headerOf(t, steps("discard")[0])
+	var discarded [][]string
+	for _, r := range list(h.reads) {
+		discarded = append(discarded, []string{r})
+	}
+	require.NotEmpty(t, discarded)
+	assert.Equal(t, ofFiles, discarded)
+	require.NoError(t, w.Discard(ctx, 1))
 }
 
 // TestImports holds that the package imports no package of the project.

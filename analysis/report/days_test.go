@@ -27,7 +27,7 @@ import (
 func somePlan() *days.Plan {
 	line := func(serial, site string) *watch.Line {
 		return &watch.Line{Unit: judge.Unit{Serial: serial, Site: site, ModelLine: "Kestrel 300", Fuel: "natural gas"}, Place: 3, TierWords: "full test overdue",
-			Reasons: []string{"Last full test, 4 Mar 2024; overdue."}, LastVisit: asOf - 400, Plan: watch.Plan{PlannedDay: asOf - 30}}
+			Reasons: []watch.Reason{watch.ReadSinceRemoved{}}, LastVisit: asOf - 400, Plan: watch.Plan{PlannedDay: asOf - 30}}
 	}
 	a, b, c := line("007", "Mill Lane; north"), line("=1+2", "Mill Lane; north"), line("S-3\x1b[31m", "<b>Quay</b>")
 	return &days.Plan{AsOf: asOf, From: asOf + 1, Until: asOf + 8,

@@ -1,8 +1,6 @@
 package watch
 
 import (
-	"fmt"
-
 	"fluedrift/model/judge"
 )
 
@@ -79,19 +77,14 @@ func answerStep(a judge.Answer) Step {
 	return LeaveToPlan
 }
 
-// lapsedWords says that an answer no longer stands. A unit that was isolated may
-// have been put back since, so that somebody has to ask.
-func (l *Line) lapsedWords(x *facts) string {
-	a := x.lapsed
-	if a == nil || l.Removed {
-		return ""
+// lapsed is the reason of an answer that no longer stands. A unit that was isolated
+// may have been put back since, so that somebody has to ask.
+func (l *Line) lapsed(x *facts) Reason {
+	if x.lapsed == nil || l.Removed {
+		return nil
 	}
-	said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", DayWords(a.Day), a.Answer)
-	if a.Answer != "isolated" {
-		return said + "."
-	}
-	if l.Tier > COUrgentNow {
+	if x.lapsed.Answer == stateIsolated && l.Tier > COUrgentNow {
 		l.Step = Phone
 	}
-	return said + ": ask whether it is still isolated."
+	return AnswerLapsed{Answer: x.lapsed}
 }

@@ -36,7 +36,7 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 		require.Equal(t, !c.stands, l.Answer == nil, name)
 		if !c.stands {
 			require.Contains(t, l.Marks, MarkAnswerLapsed, name)
-			require.Contains(t, l.Reasons[1], "nothing found; that has lapsed, and no visit is on record since.", name)
+			require.Contains(t, said(l)[1], "nothing found; that has lapsed, and no visit is on record since.", name)
 		}
 	}
 
@@ -60,7 +60,7 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 	require.Equal(t, Phone, l.Step)
 	require.Empty(t, l.Foot)
 	require.True(t, l.Due())
-	require.Equal(t, "Answered on 1 Jun 2022: isolated; that has lapsed, and no visit is on record since: ask whether it is still isolated.", l.Reasons[1])
+	require.Equal(t, "Answered on 1 Jun 2022: isolated; that has lapsed, and no visit is on record since: ask whether it is still isolated.", said(l)[1])
 
 	quiet := Assess(answered(unit(), day(2025, time.November, 3), asOf-1, "isolated"), testRules(), nil)
 	require.Equal(t, ToPlan, quiet.Tier)
@@ -69,7 +69,7 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 	visit(h, day(2025, time.May, 6), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), f)
 	require.NotContains(t, l.Marks, MarkAnswerLapsed)
-	require.NotContains(t, l.Reasons[0], "isolated")
+	require.NotContains(t, said(l)[0], "isolated")
 
 	head := Summarize([]Line{quiet}, testRules()).Head()
 	require.Contains(t, head[len(head)-1]+head[len(head)-2], "an answer has lapsed without a visit since: they stand on the list proper again")

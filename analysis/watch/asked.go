@@ -1,8 +1,6 @@
 package watch
 
 import (
-	"strings"
-
 	"fluedrift/model/judge"
 )
 
@@ -23,29 +21,14 @@ func AskAgain(lines []Line, before []Earlier, asOf, asOfBefore int32) {
 				since = e.AskedSince
 			}
 		}
-		l.AskSince(since, asOf)
+		l.AskSince(since)
 	}
 }
 
 // AskSince notes the day of the first list that asked to see to the urgent CO of
-// a line, and says it. A line without one is left as it is.
-func (l *Line) AskSince(since, asOf int32) {
-	if l.Tier != COUrgentNow || since == judge.NoDay {
-		return
+// a line. A line without one is left as it is.
+func (l *Line) AskSince(since int32) {
+	if l.Tier == COUrgentNow && since != judge.NoDay {
+		l.AskedSince = since
 	}
-	l.AskedSince = since
-	words := "; asked for since the list of " + DayWords(since)
-	if since == asOf {
-		words = "; first asked for on this list"
-	}
-	l.Reasons[0] = strings.TrimSuffix(l.Reasons[0], ".") + words + "."
-}
-
-// ageWords say how long ago a day was; nothing under a month.
-func ageWords(day, asOf int32) string {
-	const month = 31
-	if day == judge.NoDay || asOf-day < month {
-		return ""
-	}
-	return "; read " + span(asOf-day) + " ago"
 }

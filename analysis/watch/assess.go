@@ -19,7 +19,10 @@ type Line struct {
 	Foot    string
 	Removed bool // recorded as removed and not read since: counted, not listed
 	Step    Step
-	Reasons []string // one or two sentences, the first for the tier
+	Reasons []Reason // one or two, the first for the tier
+	// CommonCause: its tier is likelier due to something the fleet has in common than
+	// to its burner.
+	CommonCause bool
 
 	Plan
 	DaysSinceFullTest int32 // -1 never
@@ -90,18 +93,18 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 // state asks for, else what the next tier that applies has to say; of a unit
 // without a reading, what the tiers say that it cannot stand in.
 func (l *Line) classify(x *facts) {
-	var second string
+	var second Reason
 	unread := x.unread()
 	for _, e := range tierTable {
 		if !x.h.Unit.InRegister && !e.unregistered {
 			continue
 		}
 		f := e.test(x)
-		if f.reason == "" {
+		if f.reason == nil {
 			continue
 		}
 		if unread && !e.unread && !f.unread {
-			if second == "" && e.tier < ToPlan {
+			if second == nil && e.tier < ToPlan {
 				second = f.reason
 			}
 			continue
@@ -116,40 +119,37 @@ func (l *Line) classify(x *facts) {
 			break
 		}
 	}
-	if w := stateWords(l, x); w != "" {
-		second = w
+	if state := stateReason(l, x); state != nil {
+		second = state
 	}
-	if w := l.lapsedWords(x); w != "" {
-		second = w
+	if lapsed := l.lapsed(x); lapsed != nil {
+		second = lapsed
 	}
-	if second != "" {
+	if second != nil {
 		l.Reasons = append(l.Reasons, second)
 	}
 	if x.rules.CommonCause != "" && slices.Contains(fleetwide, l.Tier) {
-		l.Step = Phone
-		l.Reasons[0] = "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner. " + l.Reasons[0]
+		l.Step, l.CommonCause = Phone, true
 	}
 	l.chance(x)
 }
 
-// stateWords says what a unit's state adds; a removed unit that was read since
+// stateReason is what a unit's state adds; a removed unit that was read since
 // is a matter for the record.
-func stateWords(l *Line, x *facts) string {
+func stateReason(l *Line, x *facts) Reason {
 	u := x.h.Unit
 	switch {
 	case u.State == stateRemoved && !l.Removed:
 		if l.Tier > COUrgentNow {
 			l.Step = FixRecord
 		}
-		return "Recorded as removed, and read since: correct the register or the serial."
+		return ReadSinceRemoved{}
 	case l.Tier == COUrgentNow || l.Tier == ToPlan:
-		return ""
-	case u.State == "off for the season":
-		return "Off for the season: see it before it is started again."
-	case u.State == "standby":
-		return "Standby: it may be called on at any time."
+		return nil
+	case u.State == stateOff, u.State == stateStandby:
+		return OutOfUse{State: u.State}
 	}
-	return ""
+	return nil
 }
 
 // chance takes over what the forecast says of the unit, today and at the worst
@@ -165,7 +165,7 @@ func (l *Line) chance(x *facts) {
 		now = worst
 	}
 	if l.Side == NoSide && now.Out() >= x.rules.outProbability() {
-		l.Side = sideOf(now)
+		l.Side = SideOf(now)
 	}
 }
 

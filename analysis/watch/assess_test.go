@@ -55,9 +55,9 @@ func TestStates(t *testing.T) {
 	assert.Equal(t, LeaveToPlan, l.Step)
 
 	l = Assess(in("off for the season", judge.NoDay, 8.3), testRules(), nil)
-	assert.Equal(t, "Off for the season: see it before it is started again.", l.Reasons[1])
+	assert.Equal(t, "Off for the season: see it before it is started again.", said(l)[1])
 	l = Assess(in("standby", judge.NoDay, 8.3), testRules(), nil)
-	assert.Equal(t, "Standby: it may be called on at any time.", l.Reasons[1])
+	assert.Equal(t, "Standby: it may be called on at any time.", said(l)[1])
 
 	l = Assess(in("removed", day(2026, 1, 5), 8.3), testRules(), nil)
 	assert.True(t, l.Removed)
@@ -76,7 +76,7 @@ func TestSecondReason(t *testing.T) {
 	l := Assess(h, testRules(), nil)
 	assert.Equal(t, LeftOutside, l.Tier)
 	if assert.Len(t, l.Reasons, 2) {
-		assert.Contains(t, l.Reasons[1], "CO 150 ppm")
+		assert.Contains(t, said(l)[1], "CO 150 ppm")
 	}
 	assert.Equal(t, Lean, l.Side)
 }
@@ -254,5 +254,5 @@ func TestStory(t *testing.T) {
 		"3 Nov 2025 annual high fire as left inside the setting band",
 	}, told)
 	assert.True(t, s.Entries[1].CO2Derived)
-	assert.Contains(t, s.Why[0], "Left outside the setting band. Next step: bring forward.")
+	assert.Contains(t, Say.Standing(&s.Line, "")[0], "Left outside the setting band. Next step: bring forward.")
 }

@@ -32,8 +32,28 @@ type Change struct {
 	Site, Area       string
 	Place, Before    int // 0: not due there
 	Tier, TierBefore string
-	Why              string
+	Cause            Cause
+	Line             *Line    // as it is now; nil where nothing names the unit any more
+	Earlier          *Earlier // as it was; nil where it was not listed
 }
+
+// Cause is why a unit became due, is no longer due, or moved up.
+type Cause int
+
+// Causes.
+const (
+	FirstListed        Cause = iota + 1
+	OffTheFoot               // it stood at the foot before
+	DueSinceVisit            // it was visited since
+	DueByRecord              // its first reason says it
+	MovedUp                  // due then and now
+	Withdrawn                // nothing names it any more
+	WithdrawnAsRemoved       // recorded as removed
+	ToTheFoot                // answered, or isolated
+	Visited                  // nothing due since a visit
+	Corrected                // its newest values are others than they were
+	NothingNew               // the forecast or the limits changed
+)
 
 // mostMoved is how many of the units that moved up are listed.
 const mostMoved = 20
@@ -57,20 +77,20 @@ func Changes(lines []Line, before []Earlier, asOfBefore int32) []Change {
 		c := changeOf(l, e)
 		switch {
 		case l.Due() && !wasDue:
-			c.What, c.Why = "new", newWhy(l, e, asOfBefore)
+			c.What, c.Cause = "new", newCause(l, e, asOfBefore)
 			fresh = append(fresh, c)
 		case !l.Due() && wasDue:
-			c.What, c.Place, c.Why = "gone", 0, goneWhy(l, e, asOfBefore)
+			c.What, c.Place, c.Cause = "gone", 0, goneCause(l, e, asOfBefore)
 			gone = append(gone, c)
 		case l.Due() && e.Place > l.Place:
-			c.What, c.Why = "moved up", fmt.Sprintf("%d places up. %s", e.Place-l.Place, firstOf(l.Reasons))
+			c.What, c.Cause = "moved up", MovedUp
 			moved = append(moved, c)
 		}
 	}
 	for i := range before {
 		if e := &before[i]; !seen[e.Serial] && e.due() {
 			gone = append(gone, Change{What: "gone", Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Place, TierBefore: e.Tier,
-				Why: "withdrawn: no register line and no record names it any more"})
+				Cause: Withdrawn, Earlier: e})
 		}
 	}
 	slices.SortFunc(fresh, func(a, b Change) int { return cmp.Compare(a.Place, b.Place) })
@@ -82,7 +102,7 @@ func Changes(lines []Line, before []Earlier, asOfBefore int32) []Change {
 }
 
 func changeOf(l *Line, e *Earlier) Change {
-	c := Change{Serial: l.Unit.Serial, Site: l.Unit.Site, Area: l.Unit.Area, Place: l.Place, Tier: l.TierWords}
+	c := Change{Serial: l.Unit.Serial, Site: l.Unit.Site, Area: l.Unit.Area, Place: l.Place, Tier: l.TierWords, Line: l, Earlier: e}
 	if e != nil {
 		c.TierBefore = e.Tier
 		if e.due() {
@@ -92,47 +112,33 @@ func changeOf(l *Line, e *Earlier) Change {
 	return c
 }
 
-// newWhy says why a unit became due.
-func newWhy(l *Line, e *Earlier, before int32) string {
+// newCause is why a unit became due.
+func newCause(l *Line, e *Earlier, before int32) Cause {
 	switch {
 	case e == nil:
-		return "first listed. " + firstOf(l.Reasons)
+		return FirstListed
 	case e.Foot != "":
-		return "no longer at the foot (" + e.Foot + "). " + firstOf(l.Reasons)
+		return OffTheFoot
 	case l.LastVisit > before:
-		return "visited on " + DayWords(l.LastVisit) + ". " + firstOf(l.Reasons)
+		return DueSinceVisit
 	}
-	return firstOf(l.Reasons)
+	return DueByRecord
 }
 
-// goneWhy says why a unit is no longer due: visited, answered, withdrawn,
+// goneCause is why a unit is no longer due: withdrawn, answered, visited,
 // corrected, else what its line says now.
-func goneWhy(l *Line, e *Earlier, before int32) string {
+func goneCause(l *Line, e *Earlier, before int32) Cause {
 	switch {
 	case l.Removed:
-		return "withdrawn: recorded as removed"
+		return WithdrawnAsRemoved
 	case l.Foot != "":
-		return l.Foot
+		return ToTheFoot
 	case l.LastVisit > before:
-		return "visited on " + DayWords(l.LastVisit)
+		return Visited
 	case Recorded(l) != e.Recorded:
-		return "corrected: its newest values were " + orNone(e.Recorded) + " and are now " + orNone(Recorded(l))
+		return Corrected
 	}
-	return "nothing new on record: the forecast or the limits changed. " + firstOf(l.Reasons)
-}
-
-func orNone(s string) string {
-	if s == "" {
-		return "none"
-	}
-	return s
-}
-
-func firstOf(reasons []string) string {
-	if len(reasons) == 0 {
-		return ""
-	}
-	return reasons[0]
+	return NothingNew
 }
 
 // Recorded puts the newest values a line rests on into words: state, and by

@@ -10,3 +10,15 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 	j := judge.Judge(h, r.Judge)
 	return LineOf(h, &j, r, f)
 }
+
+// Say puts kinds in sentences; see words_test.go.
+var Say struct {
+	Reasons  func(*Line) []string
+	Reason   func(Reason) string
+	Change   func(*Change) string
+	Standing func(l *Line, notRead string) []string
+	Outlook  func(*analysis.Forecast) []string
+}
+
+// said are the sentences of a line's reasons.
+func said(l Line) []string { return Say.Reasons(&l) }

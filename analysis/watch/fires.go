@@ -199,11 +199,11 @@ func (l *FireLine) settle(h *judge.History, rules Rules) {
 // history names none for that fire, the one in force when it was last read.
 func targetFor(h *judge.History, l *FireLine) judge.Target {
 	for _, t := range h.Targets {
-		if t.Fire == l.Fire && hasTarget(t.Target) {
+		if t.Fire == l.Fire && HasTarget(t.Target) {
 			return t.Target
 		}
 	}
-	if l.Reading != nil && hasTarget(l.Reading.Target) && l.Reading.Fuel == h.Unit.Fuel {
+	if l.Reading != nil && HasTarget(l.Reading.Target) && l.Reading.Fuel == h.Unit.Fuel {
 		return l.Reading.Target
 	}
 	return judge.Target{}

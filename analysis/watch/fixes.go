@@ -20,6 +20,7 @@ type Fix struct {
 	Value    string // as recorded
 	Reason   string // the kind of fault
 	Message  string
+	Because  Reason // what Message says, where it is a reason's sentence (words.FixMessages)
 	Serial   string
 	Original string // the line as it stands in the file, where it was kept
 	MendIn   string // where the line is to be mended: a file of the publication and its line, or why none holds it
@@ -49,8 +50,8 @@ const reasonFooter = "footer-line"
 // FixesOf returns the records that a line's judgement asks to be looked at.
 func FixesOf(l Line) []Fix {
 	var fixes []Fix
-	add := func(r *judge.Reading, reason, message string) {
-		f := Fix{Reason: reason, Message: message, Serial: l.Unit.Serial, Day: judge.NoDay}
+	add := func(r *judge.Reading, reason, message string, because Reason) {
+		f := Fix{Reason: reason, Message: message, Because: because, Serial: l.Unit.Serial, Day: judge.NoDay}
 		if r != nil {
 			f.File, f.Line = origin(r.Origin)
 			f.Column, f.Value = gasColumn(r)
@@ -61,7 +62,7 @@ func FixesOf(l Line) []Fix {
 	for i := range l.Fires {
 		f := &l.Fires[i]
 		if f.LeftFar {
-			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), TargetWords(f.Target)))
+			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), TargetWords(f.Target)), nil)
 		}
 	}
 	for i := range l.doubted {
@@ -72,13 +73,13 @@ func FixesOf(l Line) []Fix {
 	}
 	switch {
 	case l.Tier == FuelInDoubt:
-		add(newestReading(l), ReasonFuelDoubt, l.Reasons[0])
+		add(newestReading(l), ReasonFuelDoubt, "", l.Reasons[0])
 	case l.Unit.State == stateRemoved && !l.Removed:
-		add(newestReading(l), ReasonReadRemoved, "recorded as removed on "+DayWords(l.Unit.StateFrom)+", and read since")
+		add(newestReading(l), ReasonReadRemoved, "recorded as removed on "+DayWords(l.Unit.StateFrom)+", and read since", nil)
 	case l.Tier == NoTarget && l.Unit.InRegister:
-		add(nil, ReasonNoTargetLine, l.Reasons[0])
+		add(nil, ReasonNoTargetLine, "", l.Reasons[0])
 	case l.Tier == NoReading && len(l.Fires) == 0:
-		add(nil, ReasonNoTargetLine, noTargetWords(&l.Unit))
+		add(nil, ReasonNoTargetLine, "", NoTargetDeclared{Unit: &l.Unit})
 	}
 	return fixes
 }

@@ -127,9 +127,9 @@ func TestAnalyzersNameADifference(t *testing.T) {
 // corrected without a visit.
 func TestChangesSayWhy(t *testing.T) {
 	line := func(serial string, place int, step Step, visit int32) Line {
-		l := Line{Unit: judge.Unit{Serial: serial}, Place: place, Step: step, TierWords: "tier", LastVisit: visit, Reasons: []string{"Because."}}
+		l := Line{Unit: judge.Unit{Serial: serial}, Place: place, Step: step, TierWords: "tier", LastVisit: visit, Reasons: []Reason{NotInRegister{}}}
 		if step == LeaveToPlan {
-			l.Reasons = []string{"Nothing."}
+			l.Reasons = []Reason{NothingDue{PlannedDay: 400}}
 		}
 		return l
 	}
@@ -142,10 +142,10 @@ func TestChangesSayWhy(t *testing.T) {
 		told = append(told, fmt.Sprintf("%s %s %d %d", c.What, c.Serial, c.Place, c.Before))
 	}
 	assert.Equal(t, []string{"new c 2 0", "gone a 0 1", "gone d 0 2", "gone e 0 5", "moved up b 1 4"}, told)
-	assert.Contains(t, got[1].Why, "visited on")
-	assert.Contains(t, got[2].Why, "withdrawn")
-	assert.Contains(t, got[3].Why, "corrected")
-	assert.Contains(t, got[4].Why, "3 places up")
+	assert.Contains(t, Say.Change(&got[1]), "visited on")
+	assert.Contains(t, Say.Change(&got[2]), "withdrawn")
+	assert.Contains(t, Say.Change(&got[3]), "corrected")
+	assert.Contains(t, Say.Change(&got[4]), "3 places up")
 	assert.Empty(t, Changes(nil, nil, 200))
 }
 

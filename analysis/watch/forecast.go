@@ -10,8 +10,8 @@ import (
 // them to be called likelier.
 const sidesApart = 0.1
 
-// sideOf returns the likelier side; none where the two are nearly as likely.
-func sideOf(c analysis.Chance) Side {
+// SideOf returns the likelier side; none where the two are nearly as likely.
+func SideOf(c analysis.Chance) Side {
 	switch {
 	case !(math.Abs(c.Rich-c.Lean) > sidesApart):
 		return NoSide

@@ -48,8 +48,8 @@ func o2Of(r *judge.Reading, f combustion.Fuel) float64 {
 // inO2 reports whether a target is declared in O2.
 func inO2(t judge.Target) bool { return math.IsNaN(t.CO2Percent) && !math.IsNaN(t.O2Percent) }
 
-// hasTarget reports whether there is a target to compare with.
-func hasTarget(t judge.Target) bool {
+// HasTarget reports whether there is a target to compare with.
+func HasTarget(t judge.Target) bool {
 	return t.Declared() && !(math.IsNaN(t.CO2Percent) && math.IsNaN(t.O2Percent))
 }
 
@@ -67,7 +67,7 @@ type comparison struct {
 // against a limit of 8.4 is inside, and so is the O2 that was rounded from it.
 func compare(r *judge.Reading, t judge.Target, f combustion.Fuel) comparison {
 	c := comparison{Points: math.NaN(), Beyond: math.NaN()}
-	if !hasTarget(t) {
+	if !HasTarget(t) {
 		return c
 	}
 	var half float64
@@ -216,7 +216,7 @@ func leastO2(r *judge.Reading, rules Rules) float64 {
 // of stoichiometric, whatever its CO says. Where nobody knows the target, it may be
 // on it.
 func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
-	if !hasTarget(r.Target) {
+	if !HasTarget(r.Target) {
 		return r.O2Percent < scarceO2Percent && !math.IsNaN(r.CO2Percent) && !rules.Judge.NoBurner(r)
 	}
 	band, _ := rules.Judge.Action(&r.Target, r.Fuel)

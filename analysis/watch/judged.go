@@ -25,7 +25,7 @@ func otherSetting(x *facts) finding {
 		meant := *r
 		meant.CO2Percent = math.NaN()
 		c := compare(&meant, r.Target, x.rules.fuel(r.Fuel))
-		return finding{step: Phone, side: c.Side, reason: upper(d.Words) + "; phone first, then go."}
+		return finding{step: Phone, side: c.Side, reason: OtherSettingFound{Finding: d}}
 	}
 	return finding{}
 }
@@ -97,7 +97,7 @@ func (l *FireLine) lowRich(h *judge.History, r Rules) {
 	if l.CO.Level != COAttention || l.COOlder || l.Reading == nil || l.Reading.Day != l.CO.Day || l.CO.AtLeast {
 		return
 	}
-	noBand := !h.Unit.InRegister && l.Fire == judge.Low && !hasTarget(l.Reading.Target)
+	noBand := !h.Unit.InRegister && l.Fire == judge.Low && !HasTarget(l.Reading.Target)
 	if noBand || r.Judge.UrgentAtLow(l.Reading, r.COAttentionPPM) {
 		l.CO.Level, l.CO.LowRich, l.CO.NoBand = COUrgent, true, noBand
 	}

@@ -59,10 +59,10 @@ var markTable = []markTest{
 	{MarkReadSince, "", func(x *facts) bool { return x.h.Unit.State == stateRemoved }},
 	{MarkNoReading, "no reading from the field is on record: they have no chance of being out", func(x *facts) bool { return !anyFire(x, func(f *FireLine) bool { return f.read() }) }},
 	{MarkNoTarget, "no target is declared for a fire: only CO is judged there", func(x *facts) bool {
-		return len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return !hasTarget(f.Target) })
+		return len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return !HasTarget(f.Target) })
 	}},
 	{MarkNoBand, "a target has no setting band: what was left cannot be judged", func(x *facts) bool {
-		return anyFire(x, func(f *FireLine) bool { return hasTarget(f.Target) && !hasBand(*f) })
+		return anyFire(x, func(f *FireLine) bool { return HasTarget(f.Target) && !hasBand(*f) })
 	}},
 	{MarkFuelUnknown, "CO2max of their fuel is not declared: O2 and CO2 are not converted", func(x *facts) bool {
 		return x.h.Unit.InRegister && !x.rules.fuel(x.h.Unit.Fuel).Declared()
@@ -122,7 +122,13 @@ func newestMarked(x *facts, kind string) bool {
 	return anyFire(x, func(f *FireLine) bool { return f.Reading != nil && strings.Contains(f.Reading.Marks, kind) })
 }
 
-const stateRemoved = "removed"
+// States of a unit on the register that change what is asked.
+const (
+	stateRemoved  = "removed"
+	stateIsolated = "isolated"
+	stateOff      = "off for the season"
+	stateStandby  = "standby"
+)
 
 // marksOf returns the marks of a unit in the order of the table, then those of
 // the forecast.

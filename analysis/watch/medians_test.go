@@ -62,7 +62,7 @@ func TestACommonCauseCallsNoUnitFaulty(t *testing.T) {
 	assert.Equal(t, ProbablyOutside, l.Tier)
 	assert.Equal(t, "probably outside its action band now if the records are right", l.TierWords)
 	assert.Equal(t, Phone, l.Step)
-	assert.Contains(t, l.Reasons[0], "a likelier cause than this burner")
+	assert.Contains(t, said(l)[0], "a likelier cause than this burner")
 	tier, ok := TierOf(l.TierWords, testRules())
 	assert.True(t, ok)
 	assert.Equal(t, ProbablyOutside, tier)
@@ -79,11 +79,11 @@ func TestTheLikelierSide(t *testing.T) {
 		rich, lean float64
 		side       Side
 	}{{0.35, 0.25, NoSide}, {0.36, 0.25, Rich}, {0.2, 0.5, Lean}, {0, 0, NoSide}, {math.NaN(), math.NaN(), NoSide}} {
-		assert.Equal(t, c.side, sideOf(analysis.Chance{Rich: c.rich, Lean: c.lean}), fmt.Sprint(c))
+		assert.Equal(t, c.side, SideOf(analysis.Chance{Rich: c.rich, Lean: c.lean}), fmt.Sprint(c))
 	}
 	f := &analysis.FireForecast{Fire: judge.High, RatePercent: math.NaN()}
-	assert.NotContains(t, forecastWords(f, "", analysis.Chance{Rich: 0.3, Lean: 0.25}), "more likely")
-	assert.Contains(t, forecastWords(f, "", analysis.Chance{Rich: 0.5, Lean: 0.25}), "more likely rich.")
+	assert.NotContains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Chance{Rich: 0.3, Lean: 0.25}}), "more likely")
+	assert.Contains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Chance{Rich: 0.5, Lean: 0.25}}), "more likely rich.")
 }
 
 // What no record of the fleet holds is named; what one holds is not.

@@ -47,7 +47,7 @@ func untestedAfterMove(x *facts) finding {
 	if m == nil {
 		return finding{}
 	}
-	f := untestedSince(x, change{m.Day, m.After, true, true}, movedWords(m))
+	f := untestedSince(x, change{m.Day, m.After, true, m}, "")
 	f.unread = true
 	return f
 }

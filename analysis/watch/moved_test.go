@@ -34,7 +34,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, NotTestedSince, l.Tier, l.Reasons)
 	assert.Equal(t, BringForward, l.Step)
-	assert.Contains(t, l.Reasons[0], "Not tested since it moved from Mill to Quay on 20 Nov 2025 (high fire not read there).")
+	assert.Contains(t, said(l)[0], "Not tested since it moved from Mill to Quay on 20 Nov 2025 (high fire not read there).")
 	assert.True(t, l.SinceMove)
 	assert.False(t, l.NeverTested)
 	assert.Equal(t, judge.NoDay, l.LastFullTest)
@@ -49,8 +49,9 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.Equal(t, []any{"second.csv", 2}, []any{fixes[at].File, fixes[at].Line})
 	assert.Equal(t, "it moved from Mill to Quay on 20 Nov 2025: its vent run there is not on record", fixes[at].Message)
 	story := Tell(h, l, testRules())
+	told := Say.Standing(&l, "")
 	assert.Contains(t, story.Head, "It moved from Mill to Quay on 20 Nov 2025: what was read before says nothing of its setting now.")
-	assert.Equal(t, "No full test since it moved; planned day 20 Nov 2026.", story.Why[len(story.Why)-2])
+	assert.Equal(t, "No full test since it moved; planned day 20 Nov 2026.", told[len(told)-2])
 	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return e.What == "it moved from Mill to Quay" && e.Day == on }))
 
 	visit(h, on+10, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
@@ -82,8 +83,8 @@ func TestMoveOfUnknownDay(t *testing.T) {
 	l := Assess(movedUnit(last+40, last-40), testRules(), nil)
 	require.Equal(t, NotTestedSince, l.Tier)
 	assert.Equal(t, Phone, l.Step)
-	assert.Contains(t, l.Reasons[0], "May not have been tested since it moved from Mill to Quay, some day between")
-	assert.Contains(t, l.Reasons[0], "ask when that was.")
+	assert.Contains(t, said(l)[0], "May not have been tested since it moved from Mill to Quay, some day between")
+	assert.Contains(t, said(l)[0], "ask when that was.")
 	assert.Equal(t, last, l.LastFullTest)
 
 	for _, on := range []int32{asOf + 1, last - 1000} {

@@ -37,8 +37,8 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 			l := Assess(h, testRules(), nil)
 			require.Equal(t, COUrgentNow, l.Tier)
 			require.Equal(t, day(2025, time.November, 3), l.CO.Day)
-			require.Contains(t, l.Reasons[0], "CO 583 ppm air-free")
-			require.Contains(t, l.Reasons[0], "no CO recorded at this fire since")
+			require.Contains(t, said(l)[0], "CO 583 ppm air-free")
+			require.Contains(t, said(l)[0], "no CO recorded at this fire since")
 			require.Equal(t, day(2025, time.November, 3), l.LastFullTest)
 			require.InDelta(t, 9.0, l.Fires[0].CO2Percent, 1e-9)
 			require.Contains(t, l.Marks, "no burner at work")
@@ -64,7 +64,7 @@ func TestNoBurnerWithCO(t *testing.T) {
 		l := Assess(h, testRules(), nil)
 		require.Equal(t, c.tier.Words(), l.TierWords, c.ppm)
 		if c.tier != ToPlan {
-			require.Contains(t, l.Reasons[0], "ppm on a record that could not be used, north.csv:12 (high fire, 12 Jan 2026; no burner at work)")
+			require.Contains(t, said(l)[0], "ppm on a record that could not be used, north.csv:12 (high fire, 12 Jan 2026; no burner at work)")
 		}
 	}
 }

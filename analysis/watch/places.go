@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -54,20 +53,4 @@ func Range(ordered []Line, at []int, standings []Standing) {
 		next := &ordered[at[ranked[n+1]]]
 		l.TiedWithNext = s.Ahead < sureOrder && next.Tier == l.Tier && next.Place == l.Place+1
 	}
-}
-
-// rangeWords says how sure a unit's place is, "" where it is not given by the
-// forecast.
-func rangeWords(l *Line) string {
-	if l.PlaceFrom == 0 {
-		return ""
-	}
-	w := fmt.Sprintf("By how far outside its band it truly stands, its place would lie between %d and %d (90 %%)", l.PlaceFrom, l.PlaceTo)
-	if l.PlaceFrom == l.PlaceTo {
-		w = fmt.Sprintf("By how far outside its band it truly stands, its place would be %d (90 %%)", l.PlaceFrom)
-	}
-	if l.TiedWithNext {
-		w += "; tied with the unit after it"
-	}
-	return w + "."
 }

@@ -2,6 +2,7 @@ package watch
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -23,8 +24,8 @@ func TestRangeOfPlaces(t *testing.T) {
 	assert.Equal(t, [][2]int{{1, 3}, {0, 0}, {1, 4}, {3, 4}, {0, 0}, {0, 0}, {0, 0}}, got)
 	assert.False(t, lines[0].TiedWithNext, "the next of them stands in another tier")
 	assert.True(t, lines[2].TiedWithNext)
-	assert.Equal(t, "By how far outside its band it truly stands, its place would lie between 1 and 4 (90 %); tied with the unit after it.", rangeWords(&lines[2]))
-	assert.Empty(t, rangeWords(&lines[1]))
+	assert.Equal(t, "By how far outside its band it truly stands, its place would lie between 1 and 4 (90 %); tied with the unit after it.", Say.Standing(&lines[2], "")[1])
+	assert.NotContains(t, strings.Join(Say.Standing(&lines[1], ""), " "), "would")
 	Range(lines, at, []Standing{{}, {1, 2, 0.61}, {1, 2, math.NaN()}})
 	assert.Equal(t, []int{3, 4}, []int{lines[2].PlaceFrom, lines[2].PlaceTo})
 	assert.False(t, lines[2].TiedWithNext, "sure enough")

@@ -52,18 +52,6 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 	return p
 }
 
-// untested says that a unit was never tested in full, or not since it moved; "" where
-// it was.
-func (p *Plan) untested(r Rules) string {
-	switch {
-	case p.SinceMove:
-		return "No full test since it moved"
-	case p.NeverTested:
-		return "No full test " + r.onRecord()
-	}
-	return ""
-}
-
 // lastFullTest returns the day of the newest full test, NoDay without one.
 func lastFullTest(h *judge.History, fires []FireLine, rules Rules) int32 {
 	tested := map[int]map[string]bool{} // visit -> fires tested

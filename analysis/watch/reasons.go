@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -73,7 +72,7 @@ func valueWords(f *FireLine) string {
 // TargetWords writes a target with its setting band: "8.6 +-0.2 % CO2",
 // "8.6 +0.2/-0.3 % CO2"; "none" without a target.
 func TargetWords(t judge.Target) string {
-	if !hasTarget(t) {
+	if !HasTarget(t) {
 		return "none"
 	}
 	value, gas, up, down := t.CO2Percent, " % CO2", t.SetRich, t.SetLean
@@ -100,20 +99,6 @@ func upper(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-// leftWords says how a fire was left.
-func leftWords(f *FireLine) string {
-	verb := "left at"
-	if f.Reading.Condition != judge.AsLeft {
-		verb = "found at"
-	}
-	s := fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", upper(f.Label()), verb, valueWords(f),
-		DayWords(f.Reading.Day), TargetWords(f.Target), number(math.Abs(f.Points), pointDecimals(f)), f.Side)
-	if f.Reading.Condition != judge.AsLeft {
-		s += ", and nothing recorded after it"
-	}
-	return s + "."
 }
 
 // pointDecimals gives a difference the decimals of what it was made of.

@@ -97,7 +97,7 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 
 	l := lines()
 	AskAgain(l, nil, asOf, judge.NoDay)
-	require.Equal(t, "High fire: CO 656 ppm air-free on 23 Oct 2024, urgent from 400 ppm; read 16 months ago; first asked for on this list.", l[0].Reasons[0])
+	require.Equal(t, "High fire: CO 656 ppm air-free on 23 Oct 2024, urgent from 400 ppm; read 16 months ago; first asked for on this list.", said(l[0])[0])
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	for name, c := range map[string]struct {
@@ -113,7 +113,7 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 		AskAgain(l, []Earlier{c.e}, asOf, before)
 		require.Equal(t, c.want, l[0].AskedSince, name)
 		if c.want < asOf {
-			require.Contains(t, l[0].Reasons[0], "; asked for since the list of "+DayWords(c.want)+".", name)
+			require.Contains(t, said(l[0])[0], "; asked for since the list of "+DayWords(c.want)+".", name)
 		}
 	}
 
@@ -123,8 +123,8 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	fine := []Line{Assess(unit(), testRules(), nil)}
-	was := fine[0].Reasons[0]
+	was := said(fine[0])[0]
 	AskAgain(fine, nil, asOf, judge.NoDay)
-	require.Equal(t, was, fine[0].Reasons[0])
+	require.Equal(t, was, said(fine[0])[0])
 	require.Equal(t, judge.NoDay, fine[0].AskedSince)
 }

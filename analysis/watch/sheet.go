@@ -15,7 +15,7 @@ type Sheet struct {
 	Head   []string
 	Rule   string // what comes before anything else, in the box
 	Danger bool   // the rule is to take the unit out of service: nothing is read or adjusted before
-	Why    []string
+	Line   *Line
 	Check  []string // what to look at first
 	Fires  []SheetFire
 	Facts  []Fact
@@ -36,7 +36,7 @@ type Fact struct{ Name, Words string }
 // SheetOf puts a unit's sheet together. Carry is what travels along from the
 // register, in the order wanted.
 func SheetOf(h *judge.History, l *Line, r Rules, carry []Fact) Sheet {
-	s := Sheet{Serial: h.Unit.Serial, Head: headOf(h, r), Rule: sheetRule(l), Danger: l.Tier == COUrgentNow, Why: l.Reasons}
+	s := Sheet{Serial: h.Unit.Serial, Head: headOf(h, r), Rule: sheetRule(l), Danger: l.Tier == COUrgentNow, Line: l}
 	for _, c := range l.CheckFirst {
 		s.Check = append(s.Check, c.Do)
 	}

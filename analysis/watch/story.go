@@ -15,8 +15,8 @@ import (
 type Story struct {
 	Serial  string
 	Head    []string // who and where it is, what it burns, how it is vented
-	Why     []string // place, next step, reasons, planned day, marks
-	Outlook []string // the forecast of each fire and its parts; none without one
+	Line    Line     // where it stands and why
+	NotRead string   // exports that were not read and might have what is not on record
 	Check   []string // what to look at first, where somebody is to see it: common practice, no source
 	Found   []string // what the records say of themselves
 	Cost    []string // what lean readings cost in fuel
@@ -50,7 +50,7 @@ type Entry struct {
 // the line was made with.
 func Tell(h *judge.History, l Line, r Rules) Story {
 	x := &facts{h: h, rules: r, judged: l.judged, fires: l.Fires}
-	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Why: whyOf(l, r), Outlook: outlookOf(l.Forecast), Check: storyChecks(l),
+	return Story{Serial: h.Unit.Serial, Head: headOf(h, r), Line: l, NotRead: r.NotRead, Check: storyChecks(l),
 		Found: storyFindings(h, l.judged, r.AsOf), Cost: storyCosts(x), Entries: entriesOf(h, r, l.judged)}
 }
 
@@ -113,34 +113,6 @@ func ventWords(v judge.VentRun) string {
 		parts = append(parts, "air from "+v.AirFrom)
 	}
 	return "Vent run: " + strings.Join(parts, ", ") + "."
-}
-
-// whyOf says where the unit stands and why.
-func whyOf(l Line, r Rules) []string {
-	place := upper(l.TierWords)
-	if l.Place > 0 {
-		place = fmt.Sprintf("Place %d: %s", l.Place, l.TierWords)
-	}
-	if l.Removed {
-		place = "Not listed: recorded as removed"
-	}
-	why := []string{place + ". Next step: " + string(l.Step) + "."}
-	if w := rangeWords(&l); w != "" {
-		why = append(why, w)
-	}
-	if l.Foot != "" {
-		why = append(why, "At the foot of the list: "+l.Foot+".")
-	}
-	why = append(why, l.Reasons...)
-	tested := "Last full test on " + DayWords(l.LastFullTest)
-	if w := l.untested(r); w != "" {
-		tested = w
-	}
-	why = append(why, tested+"; planned day "+DayWords(l.PlannedDay)+".")
-	if len(l.Marks) > 0 {
-		why = append(why, "Marks: "+strings.Join(l.Marks, "; ")+".")
-	}
-	return why
 }
 
 // entriesOf lists readings, visits without readings, and changes of vent and

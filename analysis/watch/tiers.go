@@ -138,7 +138,7 @@ type facts struct {
 // does not apply.
 type finding struct {
 	step   Step
-	reason string
+	reason Reason
 	side   Side
 	unread bool // it holds of a unit without a reading too, whatever its tier says
 }
@@ -243,7 +243,7 @@ func (f *FireLine) bandWidths() float64 {
 
 // hasBand reports whether anything can be judged at a fire.
 func hasBand(f FireLine) bool {
-	return hasTarget(f.Target) && !(math.IsNaN(f.Target.SetRich) && math.IsNaN(f.Target.SetLean))
+	return HasTarget(f.Target) && !(math.IsNaN(f.Target.SetRich) && math.IsNaN(f.Target.SetLean))
 }
 
 // visitsSince reports whether there was a visit in the field after a day.

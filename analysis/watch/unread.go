@@ -1,8 +1,6 @@
 package watch
 
 import (
-	"fmt"
-
 	"fluedrift/model/judge"
 )
 
@@ -29,14 +27,12 @@ func noReading(x *facts) finding {
 	}
 	u := &x.h.Unit
 	lost := x.rules.Unused[u.Serial]
-	switch {
-	case lost.Lines > 0:
-		return finding{step: FixRecord, reason: fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.", count(lost.Lines, "line"), lost.First)}
-	case visitsSince(x.h, judge.NoDay, x.rules.AsOf):
-		return finding{step: Phone, reason: fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for the values.",
-			x.rules.onRecord(), DayWords(lastVisit(x.h, x.rules.AsOf)))}
-	case u.Installed == judge.NoDay:
-		return finding{step: Phone, reason: "No reading " + x.rules.onRecord() + ": no visit, and no install day. Ask whether it has been tested."}
+	if lost.Lines > 0 {
+		return finding{step: FixRecord, reason: LinesUnusable{Unused: lost}}
 	}
-	return finding{step: Phone, reason: fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its own vent.", x.rules.onRecord(), DayWords(u.Installed))}
+	never := NeverRead{LastVisit: judge.NoDay, Installed: u.Installed, NotRead: x.rules.NotRead}
+	if visitsSince(x.h, judge.NoDay, x.rules.AsOf) {
+		never.LastVisit = lastVisit(x.h, x.rules.AsOf)
+	}
+	return finding{step: Phone, reason: never}
 }

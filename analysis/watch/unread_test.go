@@ -60,8 +60,8 @@ func TestUnitWithoutAReading(t *testing.T) {
 	r.Unused = map[string]Unused{"0070-1": {Lines: 3, First: "north.csv:12"}}
 	l = Assess(unreadUnit(), r, nil)
 	assert.Equal(t, FixRecord, l.Step)
-	assert.Equal(t, "No reading on record: 3 lines of it could not be used, the first north.csv:12. Correct the record.", l.Reasons[0])
-	assert.Contains(t, l.Reasons[1], "No full test on record")
+	assert.Equal(t, "No reading on record: 3 lines of it could not be used, the first north.csv:12. Correct the record.", said(l)[0])
+	assert.Contains(t, said(l)[1], "No full test on record")
 }
 
 // A unit whose register line was set aside stays on the list, and the line is
@@ -70,11 +70,11 @@ func TestRegisterLineSetAsideIsNamed(t *testing.T) {
 	h := unit()
 	h.Unit.InRegister = false
 	r := testRules()
-	assert.Contains(t, Assess(h, r, nil).Reasons[0], "Serial not in the register")
+	assert.Contains(t, said(Assess(h, r, nil))[0], "Serial not in the register")
 	r.Unused = map[string]Unused{"0070-1": {Register: "units.csv:4"}}
 	l := Assess(h, r, nil)
 	assert.Equal(t, NoTarget, l.Tier)
-	assert.Equal(t, "Its line of the register, units.csv:4, was set aside: only its CO is judged until that line is corrected.", l.Reasons[0])
+	assert.Equal(t, "Its line of the register, units.csv:4, was set aside: only its CO is judged until that line is corrected.", said(l)[0])
 }
 
 // Units without a reading stand behind all that were read and are due, before
@@ -110,10 +110,10 @@ func TestUnitsWithoutAReadingStandBehindThoseRead(t *testing.T) {
 // While exports are unread, what is not found may stand in them.
 func TestNothingIsOnNoRecordWhileExportsAreUnread(t *testing.T) {
 	fresh, r := unreadUnit(), testRules()
-	require.Contains(t, Assess(fresh, r, nil).Reasons[0], "No reading on record: no visit since it was installed on ")
+	require.Contains(t, said(Assess(fresh, r, nil))[0], "No reading on record: no visit since it was installed on ")
 	r.NotRead = "north_2026.csv, up and 2 more"
-	require.Contains(t, Assess(fresh, r, nil).Reasons[0], "No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
+	require.Contains(t, said(Assess(fresh, r, nil))[0], "No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
 	l := Assess(fresh, r, nil)
-	require.Contains(t, strings.Join(Tell(fresh, l, r).Why, " "), "No full test in what was read (not read: north_2026.csv, up and 2 more)")
+	require.Contains(t, strings.Join(Say.Standing(&l, r.NotRead), " "), "No full test in what was read (not read: north_2026.csv, up and 2 more)")
 	require.Contains(t, fullTestWords(&l, r), "none in what was read (not read: north_2026.csv, up and 2 more); due by ")
 }

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -142,15 +141,12 @@ func (x *facts) unusedFinding(level Level, from float64) finding {
 	if u == nil || u.Level != level {
 		return finding{}
 	}
-	reason := fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm. Correct the record, or test the unit at every fire.", u.Words(), u.when(), u.reason(), forLevel[level], plain(from))
 	step := BringForward
 	if level == COUrgent {
-		step, reason = GoToday, strings.TrimSuffix(reason, ".")+ageWords(u.LatestDay, x.rules.AsOf)+"."
+		step = GoToday
 	}
-	return finding{step: step, reason: reason}
+	return finding{step: step, reason: COUnusable{CO: u, FromPPM: from, AsOf: x.rules.AsOf}}
 }
-
-var forLevel = map[Level]string{COAttention: "for attention", COUrgent: "urgent"}
 
 // takeUnusedCO lets a line show the CO of a record that could not be used where
 // it is worse than that of the readings.
@@ -166,17 +162,14 @@ func (l *Line) takeUnusedCO(x *facts) {
 func coNotRead(x *facts) finding {
 	for i := range x.unused {
 		if u := &x.unused[i]; u.unreadable() {
-			return finding{step: FixRecord, reason: fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", u.Value(), u.Origin, u.when(), u.reason())}
+			return finding{step: FixRecord, reason: COUnreadable{CO: u}}
 		}
 	}
 	day, fires, ok := x.lastVisitWithoutCO()
-	switch {
-	case !ok:
+	if !ok {
 		return finding{}
-	case len(fires) == 0:
-		return finding{step: FixRecord, reason: fmt.Sprintf("No CO on record from its last visit on %s: ask for it and enter it.", DayWords(day))}
 	}
-	return finding{step: FixRecord, reason: fmt.Sprintf("No CO on record at %s from its last visit on %s: ask for it and enter it.", strings.Join(fires, " and "), DayWords(day))}
+	return finding{step: FixRecord, reason: CONotRecorded{Day: day, Fires: fires}}
 }
 
 // lastVisitWithoutCO returns the day of the last visit in the field and the

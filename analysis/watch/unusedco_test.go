@@ -62,7 +62,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	h.UnusedCO = []judge.UnusedCO{unused(day(2026, time.January, 12), judge.High, 900)}
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, GoToday, l.Step)
-	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", l.Reasons[0])
+	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", said(l)[0])
 	require.Contains(t, l.Marks, MarkCOUnused)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", l.CO.Words)
 	records := CORecords([]Line{l}, asOf)
@@ -74,7 +74,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	h.UnusedCO[0].COPPM, h.UnusedCO[0].Text, h.UnusedCO[0].Fire = math.NaN(), "1?", ""
 	l = Assess(h, testRules(), nil)
 	require.Equal(t, FixRecord, l.Step)
-	require.Equal(t, `CO "1?" on a record cannot be read, north.csv:9 (12 Jan 2026; out of physical range): correct the record.`, l.Reasons[0])
+	require.Equal(t, `CO "1?" on a record cannot be read, north.csv:9 (12 Jan 2026; out of physical range): correct the record.`, said(l)[0])
 	require.Contains(t, l.Marks, MarkCOUnreadable)
 }
 
@@ -140,10 +140,10 @@ func TestCOOfTheLastVisitNotRead(t *testing.T) {
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, CONotRead, l.Tier)
 	require.Equal(t, FixRecord, l.Step)
-	require.Equal(t, "No CO on record at low fire from its last visit on 12 Jan 2026: ask for it and enter it.", l.Reasons[0])
+	require.Equal(t, "No CO on record at low fire from its last visit on 12 Jan 2026: ask for it and enter it.", said(l)[0])
 	require.Contains(t, l.Marks, MarkCONotRead)
 	visit(h, day(2026, time.January, 20), "call-out")
-	require.Equal(t, "No CO on record from its last visit on 20 Jan 2026: ask for it and enter it.", Assess(h, testRules(), nil).Reasons[0])
+	require.Equal(t, "No CO on record from its last visit on 20 Jan 2026: ask for it and enter it.", said(Assess(h, testRules(), nil))[0])
 }
 
 // Records that hold a dangerous CO come first among those to correct, the higher

@@ -104,7 +104,7 @@ func (c *call) orderedLines(ctx context.Context, cfg *settings.Config, w *querie
 		}
 		for i := range ordered {
 			if day, ok := since[ordered[i].Unit.Serial]; ok {
-				ordered[i].AskSince(day, w.AsOf())
+				ordered[i].AskSince(day)
 			}
 		}
 	}

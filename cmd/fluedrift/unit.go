@@ -152,7 +152,7 @@ func placeOf(l *watch.Line, cfg *settings.Config, asOf int32) {
 		}
 		l.Place, l.PlaceFrom, l.PlaceTo, l.TiedWithNext = row.Place, row.PlaceFrom, row.PlaceTo, row.Tied != ""
 		if since, err := settings.DayOf(row.AskedSince); err == nil {
-			l.AskSince(since, asOf)
+			l.AskSince(since)
 		}
 		return
 	}

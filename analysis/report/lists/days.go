@@ -91,7 +91,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		func(r *daysRow) string { return r.stop.PlaceFrom }),
 	table.TextColumn("reasons", "", "judged",
 		"why the unit stands on the watchlist",
-		func(r *daysRow) string { return strings.Join(r.visit.Line.Reasons, " ") }),
+		func(r *daysRow) string { return strings.Join(words.Reasons(r.visit.Line), " ") }),
 	table.TextColumn("check_first", "", "judged",
 		"what to look at first; a place to begin, common practice, no diagnosis",
 		func(r *daysRow) string { return words.Checks(r.visit.Line) }),

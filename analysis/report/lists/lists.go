@@ -128,7 +128,8 @@ var entryColumns = []table.ColumnOf[watch.Entry]{
 // History makes the table of a unit's records, in the story's order.
 func History(s watch.Story) table.Table {
 	t := table.Fill("history", entryColumns, s.Entries)
-	t.Head = append(append(t.Head, s.Head...), s.Why...)
+	standing := words.StandingOf(&s.Line, s.NotRead)
+	t.Head = append(append(t.Head, s.Head...), standing.All()...)
 	return t
 }
 
@@ -217,10 +218,11 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	out := bufio.NewWriter(w)
 	table.WriteLines(out, s.Head)
 	out.WriteByte('\n')
-	table.WriteLines(out, s.Why)
+	standing := words.StandingOf(&s.Line, s.NotRead)
+	table.WriteLines(out, standing.All())
 	out.WriteByte('\n')
-	if len(s.Outlook) > 0 {
-		table.WriteLines(out, s.Outlook)
+	if outlook := words.Outlook(s.Line.Forecast); len(outlook) > 0 {
+		table.WriteLines(out, outlook)
 		out.WriteByte('\n')
 	}
 	for _, part := range []struct {

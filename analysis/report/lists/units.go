@@ -120,7 +120,7 @@ var changeColumns = []table.ColumnOf[watch.Change]{
 		func(c *watch.Change) string { return c.TierBefore }),
 	table.TextColumn("why", "why", "judged",
 		"why it came, went or moved",
-		func(c *watch.Change) string { return c.Why }),
+		func(c *watch.Change) string { return words.Change(c) }),
 }
 
 func placeCell(n int) table.Cell {

@@ -93,7 +93,7 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 var reasonColumns = []table.ColumnOf[watch.Line]{
 	table.TextColumn("reasons", "reasons", "judged",
 		"why the unit stands here",
-		func(l *watch.Line) string { return strings.Join(l.Reasons, " ") }),
+		func(l *watch.Line) string { return strings.Join(words.Reasons(l), " ") }),
 	table.TextColumn("check_first", "", "judged",
 		"what to look at first; a place to begin, common practice, no diagnosis",
 		func(l *watch.Line) string { return words.Checks(l) }),

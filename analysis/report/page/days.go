@@ -17,15 +17,8 @@ var daysText string
 var daysTemplate = template.Must(template.New("days").Funcs(template.FuncMap{
 	"clock": words.Clock, "day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible,
 	"whole": func(v float64) string { return fmt.Sprintf("%.0f", v) }, "tenth": func(v float64) string { return fmt.Sprintf("%.1f", v) },
-	"inc": func(i int) int { return i + 1 }, "check": words.Checks, "first": firstOf,
+	"inc": func(i int) int { return i + 1 }, "check": words.Checks, "why": words.FirstReason,
 }).Parse(daysText))
-
-func firstOf(lines []string) string {
-	if len(lines) == 0 {
-		return ""
-	}
-	return lines[0]
-}
 
 // daysPage is what the page shows.
 type daysPage struct {

@@ -75,7 +75,7 @@ func WritePage(w io.Writer, p Page) error {
 		u := unitView{ID: i + 1, Cells: viewCells(p.Watchlist, row, shown), First: step >= 0 && row[step].String() == string(watch.GoToday)}
 		if i < len(p.Details) {
 			u.Reasons = why(p.Watchlist, row)
-			u.Detail = detailView(p.Details[i], u.Reasons, pageReadings)
+			u.Detail = detailView(p.Details[i], (*words.Standing).Rest, pageReadings)
 			v.Units = append(v.Units, u)
 			continue
 		}
@@ -245,13 +245,11 @@ func listView(t table.Table) tableView {
 // pageReadings is how many readings of a unit stand on the page.
 const pageReadings = 28
 
-// detailView puts together what a unit opens to. What its line says already is
-// not said again.
-func detailView(d Detail, said string, most int) *detailParts {
-	lines := slices.DeleteFunc(slices.Concat(d.Story.Head, d.Story.Why), func(s string) bool {
-		return said != "" && (strings.Contains(said, s) || strings.HasPrefix(s, "Place "))
-	})
-	v := &detailParts{Lines: lines, Check: d.Check, Chart: template.HTML(drawChart(d.Chart))}
+// detailView puts together what a unit opens to, with those sentences of where it
+// stands that are wanted.
+func detailView(d Detail, wanted func(*words.Standing) []string, most int) *detailParts {
+	standing := words.StandingOf(&d.Story.Line, d.Story.NotRead)
+	v := &detailParts{Lines: slices.Concat(d.Story.Head, wanted(&standing)), Check: d.Check, Chart: template.HTML(drawChart(d.Chart))}
 	entries := d.Story.Entries
 	if len(entries) > most {
 		v.Earlier, entries = len(entries)-most, entries[:most]

@@ -11,6 +11,7 @@ import (
 // sheetView is a sheet as its template takes it.
 type sheetView struct {
 	watch.Sheet
+	Why      []string
 	Rows     []string // room for the new readings, one line each
 	Cautions []string
 }
@@ -24,7 +25,7 @@ type sheetsView struct {
 }
 
 func sheetOf(s watch.Sheet) sheetView {
-	v := sheetView{Sheet: s, Cautions: words.Cautions()}
+	v := sheetView{Sheet: s, Why: words.Reasons(s.Line), Cautions: words.Cautions()}
 	for _, condition := range []string{"as found", "as left"} {
 		for _, f := range s.Fires {
 			v.Rows = append(v.Rows, f.Label+", "+condition)
@@ -49,7 +50,7 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
 // WriteUnitPage writes the page of one unit: what the list's page opens to, and
 // its sheet.
 func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
-	v := sheetsView{Title: "Unit " + d.Story.Serial + ", as of " + watch.DayWords(asOf), Detail: detailView(d, "", len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)}}
+	v := sheetsView{Title: "Unit " + d.Story.Serial + ", as of " + watch.DayWords(asOf), Detail: detailView(d, (*words.Standing).All, len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)}}
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write unit %q: %w", d.Story.Serial, err)
 	}

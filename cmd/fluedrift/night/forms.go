@@ -59,11 +59,12 @@ func writeForms(s *publish.Stage, all []publish.File, record *Record) error {
 type Picture struct {
 	Detail page.Detail
 	Sheet  watch.Sheet
+	Line   *watch.Line // what they are of
 }
 
 func PictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) Picture {
 	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
-	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s}
+	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s, l}
 }
 
 // draw makes the pictures of the first units of the list, and the sheets of

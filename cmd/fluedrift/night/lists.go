@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest/mend"
 	"fluedrift/queries"
@@ -129,6 +130,7 @@ func (n *Night) fixes(lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch.Fix
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
 	n.lookAtCO(lines, ofNoUnit)
+	words.FixMessages(all)
 	watch.MarkCO(all, lines, ofNoUnit)
 	watch.OrderFixes(all, lines)
 	return all

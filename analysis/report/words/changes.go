@@ -1,0 +1,47 @@
+package words
+
+import (
+	"fmt"
+
+	"fluedrift/analysis/watch"
+)
+
+// Change says why a unit became due, is no longer due, or moved up.
+func Change(c *watch.Change) string {
+	first := ""
+	if c.Line != nil {
+		first = FirstReason(c.Line)
+	}
+	switch c.Cause {
+	case watch.FirstListed:
+		return "first listed. " + first
+	case watch.OffTheFoot:
+		return "no longer at the foot (" + c.Earlier.Foot + "). " + first
+	case watch.DueSinceVisit:
+		return "visited on " + Day(c.Line.LastVisit) + ". " + first
+	case watch.DueByRecord:
+		return first
+	case watch.MovedUp:
+		return fmt.Sprintf("%d places up. %s", c.Earlier.Place-c.Line.Place, first)
+	case watch.Withdrawn:
+		return "withdrawn: no register line and no record names it any more"
+	case watch.WithdrawnAsRemoved:
+		return "withdrawn: recorded as removed"
+	case watch.ToTheFoot:
+		return c.Line.Foot
+	case watch.Visited:
+		return "visited on " + Day(c.Line.LastVisit)
+	case watch.Corrected:
+		return "corrected: its newest values were " + orNone(c.Earlier.Recorded) + " and are now " + orNone(watch.Recorded(c.Line))
+	case watch.NothingNew:
+		return "nothing new on record: the forecast or the limits changed. " + first
+	}
+	return ""
+}
+
+func orNone(s string) string {
+	if s == "" {
+		return "none"
+	}
+	return s
+}

@@ -1,0 +1,58 @@
+package words
+
+import (
+	"fmt"
+	"math"
+
+	"fluedrift/analysis"
+)
+
+// Outlook tells the forecast of each fire and what it is made of; nothing without a
+// forecast.
+func Outlook(f *analysis.Forecast) (lines []string) {
+	if f == nil {
+		return nil
+	}
+	for i := range f.Fires {
+		lines = append(lines, fireOutlook(&f.Fires[i])...)
+	}
+	return lines
+}
+
+// fireOutlook tells one fire: the state, the chances, the parts.
+func fireOutlook(f *analysis.FireForecast) []string {
+	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to %s), target %s, action band %s to %s.",
+		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
+		Number(f.RecordedLowPercent, 2), Number(f.RecordedHighPercent, 2), gasNumber(f.TargetCO2Percent),
+		Number(f.TargetCO2Percent-f.ActLeanPercent, 2), Number(f.TargetCO2Percent+f.ActRichPercent, 2))}
+	if !math.IsNaN(f.Today.Out()) {
+		lines = append(lines, "  "+Capital(chances(f)))
+	}
+	sum := "  Made of:"
+	for k, p := range f.Parts {
+		if k > 0 {
+			sum += ";"
+		}
+		sum += fmt.Sprintf(" %s %+.2f", p.Name, p.Points)
+	}
+	lines = append(lines, sum+" points from the target.")
+	if f.Verify != nil {
+		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f), percent(f.Verify.MistakeProbability)))
+	}
+	return lines
+}
+
+// chances says how likely a fire is out of limits today, on its planned day and at
+// worst before it, and when it is expected to leave them. A day that is the as-of
+// day is said once.
+func chances(f *analysis.FireForecast) string {
+	w := fmt.Sprintf("%s likely out of limits today (rich %s, lean %s)", percent(f.Today.Out()), percent(f.Today.Rich), percent(f.Today.Lean))
+	if f.Planned.Day > f.Today.Day {
+		w += fmt.Sprintf(", %s on its planned day %s, %s at worst before its planned visit (%s)",
+			percent(f.Planned.Out()), Day(f.Planned.Day), percent(f.Worst.Out()), Day(f.Worst.Day))
+	}
+	if f.FirstOutside != "" {
+		w += "; expected out of limits: " + f.FirstOutside
+	}
+	return w + "."
+}

@@ -1,0 +1,372 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// Reasons are the sentences of why a unit stands where it does.
+func Reasons(l *watch.Line) []string {
+	all := make([]string, len(l.Reasons))
+	for i, r := range l.Reasons {
+		all[i] = Reason(r)
+	}
+	if len(all) == 0 {
+		return all
+	}
+	if l.Tier == watch.COUrgentNow {
+		all[0] = strings.TrimSuffix(all[0], ".") + urgentInState(l.Unit.State) + askedFor(l) + "."
+	}
+	if l.CommonCause {
+		all[0] = "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner. " + all[0]
+	}
+	return all
+}
+
+// FirstReason is the sentence for the tier.
+func FirstReason(l *watch.Line) string {
+	if len(l.Reasons) == 0 {
+		return ""
+	}
+	return Reasons(l)[0]
+}
+
+// urgentInState says what the state of a unit makes of an urgent CO.
+func urgentInState(state string) string {
+	switch state {
+	case "isolated":
+		return "; recorded as isolated: make sure that it stays so until it is seen"
+	case "off for the season":
+		return "; recorded as off for the season: it must be seen before it is started again"
+	}
+	return ""
+}
+
+// askedFor says since when lists have asked to see to an urgent CO.
+func askedFor(l *watch.Line) string {
+	switch {
+	case l.AskedSince == judge.NoDay:
+		return ""
+	case l.AskedSince == asOfReason(l.Reasons[0]):
+		return "; first asked for on this list"
+	}
+	return "; asked for since the list of " + Day(l.AskedSince)
+}
+
+// asOfReason is the day of the list that found a CO.
+func asOfReason(r watch.Reason) int32 {
+	switch r := r.(type) {
+	case watch.COFound:
+		return r.AsOf
+	case watch.COUnusable:
+		return r.AsOf
+	}
+	return judge.NoDay
+}
+
+// Reason is the sentence of a reason, as far as the line adds nothing to it.
+func Reason(r watch.Reason) string {
+	switch r := r.(type) {
+	case watch.COFound:
+		return coFound(r)
+	case watch.COUnusable:
+		return coUnusable(r)
+	case watch.COUnreadable:
+		return fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", r.CO.Value(), r.CO.Origin, unusedWhen(r.CO), unusedWhy(r.CO))
+	case watch.CONotRecorded:
+		return coNotRecorded(r)
+	case watch.OverFuel:
+		return fmt.Sprintf("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
+			Capital(r.Fire.Label()), Gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
+	case watch.SetAsOther:
+		last := r.Last
+		return fmt.Sprintf("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
+			" wrong in the record, at the analyzer or at the burner; phone first, then go.",
+			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"), Day(last.Day), Gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
+	case watch.OtherSettingFound:
+		return Capital(r.Finding.Words) + "; phone first, then go."
+	case watch.SuspectAnalyzer:
+		return suspectAnalyzer(r)
+	case watch.OutNow, watch.OutAhead, watch.Unconfirmed:
+		return byForecast(r)
+	case watch.LeftOff:
+		return leftOff(r)
+	case watch.UntestedSince:
+		return untestedSince(r)
+	case watch.Overdue:
+		return overdue(r)
+	default:
+		return notKnown(r)
+	}
+}
+
+// notKnown are the reasons of what is missing, and of units out of use.
+func notKnown(r watch.Reason) string {
+	switch r := r.(type) {
+	case watch.RegisterLineAside:
+		return fmt.Sprintf("Its line of the register, %s, was set aside: only its CO is judged until that line is corrected.", r.Origin)
+	case watch.NotInRegister:
+		return "Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register."
+	case watch.NoTargetDeclared:
+		if r.Fire == nil {
+			return "No target declared for " + declaredFor(r.Unit) + "."
+		}
+		return fmt.Sprintf("No target declared for %s at %s: only its CO is judged there.", declaredFor(r.Unit), r.Fire.Label())
+	case watch.NoBandDeclared:
+		return fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", Target(r.Fire.Target), r.Fire.Label())
+	case watch.LinesUnusable:
+		return fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.", Counted(r.Unused.Lines, "line"), r.Unused.First)
+	case watch.NeverRead:
+		return neverRead(r)
+	case watch.NothingDue:
+		if r.PlannedDay == judge.NoDay {
+			return "Nothing " + whereRead(r.NotRead) + " brings it forward, but there is no day to plan from: no full test, no install day."
+		}
+		return fmt.Sprintf("Nothing %s brings it forward; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
+	case watch.ReadSinceRemoved:
+		return "Recorded as removed, and read since: correct the register or the serial."
+	case watch.OutOfUse:
+		if r.State == "standby" {
+			return "Standby: it may be called on at any time."
+		}
+		return "Off for the season: see it before it is started again."
+	case watch.AnswerLapsed:
+		said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", Day(r.Answer.Day), r.Answer.Answer)
+		if r.Answer.Answer == "isolated" {
+			said += ": ask whether it is still isolated"
+		}
+		return said + "."
+	}
+	return ""
+}
+
+func coFound(r watch.COFound) string {
+	f := r.Fire
+	from := plain(r.FromPPM)
+	reason := fmt.Sprintf("%s: %s on %s", Capital(f.Label()), f.CO.Words, Day(f.CO.Day))
+	switch {
+	case f.CO.Level == watch.COAttention:
+		reason += ", for attention from " + from + " ppm"
+	case f.CO.Scarce:
+		reason += ", with next to no oxygen left: the burner may be rich of stoichiometric, and a CO2 in band shows nothing"
+	case f.CO.NoBand:
+		reason += ", at low fire of a unit whose setting band nobody knows: rich of it that is urgent from " + from + " ppm"
+	case f.CO.LowRich:
+		reason += ", and rich of its setting band: at low fire that is urgent from " + from + " ppm"
+	default:
+		reason += ", urgent from " + from + " ppm"
+	}
+	if f.CO.Level == watch.COUrgent {
+		reason += readAgo(f.CO.Day, r.AsOf)
+	}
+	if f.COOlder {
+		reason += "; no CO recorded at this fire since"
+	}
+	return reason + "."
+}
+
+func coUnusable(r watch.COUnusable) string {
+	u, level := r.CO, "for attention"
+	if u.Level == watch.COUrgent {
+		level = "urgent"
+	}
+	reason := fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm. Correct the record, or test the unit at every fire",
+		u.Words(), unusedWhen(u), unusedWhy(u), level, plain(r.FromPPM))
+	if u.Level == watch.COUrgent {
+		reason += readAgo(u.LatestDay, r.AsOf)
+	}
+	return reason + "."
+}
+
+// unusedWhen names fire and day of a record that could not be used, as far as they
+// can be read.
+func unusedWhen(u *watch.UnusedCO) string {
+	day := "day not readable"
+	if u.Day != judge.NoDay {
+		day = Day(u.Day)
+	}
+	if u.Fire == "" {
+		return day
+	}
+	return FireLabel(u.Fire, math.NaN()) + ", " + day
+}
+
+// unusedWhy is why a record could not be used.
+func unusedWhy(u *watch.UnusedCO) string { return strings.ReplaceAll(u.Reason, "-", " ") }
+
+func coNotRecorded(r watch.CONotRecorded) string {
+	if len(r.Fires) == 0 {
+		return fmt.Sprintf("No CO on record from its last visit on %s: ask for it and enter it.", Day(r.Day))
+	}
+	return fmt.Sprintf("No CO on record at %s from its last visit on %s: ask for it and enter it.", strings.Join(r.Fires, " and "), Day(r.Day))
+}
+
+// readAgo says how long ago a day was; nothing under a month.
+func readAgo(day, asOf int32) string {
+	const month = 31
+	if day == judge.NoDay || asOf-day < month {
+		return ""
+	}
+	return "; read " + span(asOf-day) + " ago"
+}
+
+func byForecast(r watch.Reason) string {
+	switch r := r.(type) {
+	case watch.OutNow:
+		reason := expected(r.Fire, percent(r.Chance.Out())+" likely out of limits today", r.Chance)
+		if r.Fire.Verify != nil {
+			reason += " " + unconfirmed(r.Fire)
+		}
+		return reason
+	case watch.OutAhead:
+		f := r.Fire
+		likely := fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
+			percent(f.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day))
+		reason := expected(f, likely, r.Worst)
+		if f.FirstOutside != "" {
+			reason += " Expected to leave its limits " + f.FirstOutside + "."
+		}
+		return reason
+	case watch.Unconfirmed:
+		return Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ". " + unconfirmed(r.Fire)
+	}
+	return ""
+}
+
+// expected says where a fire is expected today and how likely it is out of limits,
+// which likely says, with the likelier side of that chance.
+func expected(f *analysis.FireForecast, likely string, c analysis.Chance) string {
+	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
+		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
+		gasNumber(f.TargetCO2Percent), likely)
+	if side := watch.SideOf(c); side != watch.NoSide {
+		return fmt.Sprintf("%s, more likely %s.", words, side)
+	}
+	return words + "."
+}
+
+func unconfirmed(f *analysis.FireForecast) string {
+	v := f.Verify
+	return fmt.Sprintf("Its last reading, %s %% CO2 on %s where about %s was to be expected, is unconfirmed: the reading or the burner.",
+		Number(v.ReadPercent, 1), Day(v.Day), Number(v.ExpectedPercent, 1))
+}
+
+func suspectAnalyzer(r watch.SuspectAnalyzer) string {
+	f, s := r.Fire, r.Fire.Forecast.Suspect
+	return fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before:"+
+		" analyzer or burner, not separable. Have it read with another analyzer before anything is set.",
+		Capital(f.Label()), Gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))
+}
+
+func aboveOrBelow(points float64) string {
+	if points < 0 {
+		return "below"
+	}
+	return "above"
+}
+
+func leftOff(r watch.LeftOff) string {
+	f := r.Fire
+	verb := "left at"
+	if f.Reading.Condition != judge.AsLeft {
+		verb = "found at"
+	}
+	reason := fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(f.Label()), verb, Value(f),
+		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side)
+	if f.Reading.Condition != judge.AsLeft {
+		reason += ", and nothing recorded after it"
+	}
+	reason += "."
+	for _, o := range r.Others {
+		reason += fmt.Sprintf(" %s too: %s %s.", Capital(o.Label()), Number(math.Abs(o.Points), pointDecimals(o)), o.Side)
+	}
+	switch {
+	case r.Doubt != nil:
+		reason += " " + Capital(r.Doubt.Words) + "; ask for the record first."
+	case f.LeftFar:
+		reason += " Hardly left so on purpose: ask for the record first, then go."
+	}
+	return reason
+}
+
+func untestedSince(r watch.UntestedSince) string {
+	what, last := "the vent run changed", "never read"
+	switch {
+	case r.Moved != nil:
+		what = moved(r.Moved)
+	case r.Fuel != "":
+		what = "the fuel changed to " + r.Fuel
+	}
+	switch {
+	case r.Fire.Reading == nil && r.Moved != nil:
+		last = "not read there"
+	case r.Fire.Reading != nil:
+		last = "last read on " + Day(r.Fire.Reading.Day)
+	}
+	known := fmt.Sprintf("between %s and %s", Day(r.UncertainFrom), Day(r.From))
+	switch {
+	case r.UncertainFrom == judge.NoDay:
+		return fmt.Sprintf("Not tested since %s on %s (%s %s).", what, Day(r.From), r.Fire.Label(), last)
+	case r.Perhaps():
+		return fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, r.Fire.Label(), last)
+	}
+	return fmt.Sprintf("Not tested since %s, some day %s (%s %s).", what, known, r.Fire.Label(), last)
+}
+
+func overdue(r watch.Overdue) string {
+	late := span(r.AsOf - r.PlannedDay)
+	reason := fmt.Sprintf("Last full test on %s, planned for %s: %s overdue.", Day(r.LastFullTest), Day(r.PlannedDay), late)
+	if w := untested(&r.Plan, r.NotRead); w != "" {
+		reason = fmt.Sprintf("%s; it was due by %s: %s overdue.", w, Day(r.PlannedDay), late)
+	}
+	if r.NoGas != judge.NoDay {
+		reason += fmt.Sprintf(" Visited on %s, and no CO2 or O2 was written down.", Day(r.NoGas))
+	}
+	return reason
+}
+
+func neverRead(r watch.NeverRead) string {
+	where := onRecord(r.NotRead)
+	switch {
+	case r.LastVisit != judge.NoDay:
+		return fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for the values.", where, Day(r.LastVisit))
+	case r.Installed == judge.NoDay:
+		return "No reading " + where + ": no visit, and no install day. Ask whether it has been tested."
+	}
+	return fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its own vent.", where, Day(r.Installed))
+}
+
+// declaredFor says what a target would be declared for; a unit without a model
+// line or a fuel on record can have none.
+func declaredFor(u *judge.Unit) string {
+	line, fuel := fmt.Sprintf("model line %q", u.ModelLine), fmt.Sprintf("%q", u.Fuel)
+	if u.ModelLine == "" {
+		line = "a unit whose model line is not in the register"
+	}
+	if u.Fuel == "" {
+		fuel = "a fuel not in the register"
+	}
+	return line + " on " + fuel
+}
+
+// onRecord says where something was looked for and not found, with the exports
+// that were not read and might have it.
+func onRecord(notRead string) string {
+	if notRead == "" {
+		return "on record"
+	}
+	return "in what was read (not read: " + notRead + ")"
+}
+
+// whereRead is onRecord without the exports.
+func whereRead(notRead string) string {
+	if notRead == "" {
+		return "on record"
+	}
+	return "in what was read"
+}

@@ -1,0 +1,168 @@
+package watch
+
+import (
+	"fluedrift/analysis"
+	"fluedrift/model/judge"
+)
+
+// Reason is why a unit stands where it does, or what its state adds: a kind with its
+// facts. Package words makes the sentence. A reason points into the line and the
+// history it was found in, which stay as they are.
+type Reason interface{ reason() }
+
+// because marks the kinds of reasons.
+type because struct{}
+
+func (because) reason() {}
+
+// The kinds of reasons, by tier.
+type (
+	// COFound: the newest CO at a fire is urgent or for attention. Whether it is
+	// urgent, what its unit's state makes of it and since when lists have asked for
+	// it stand in the line.
+	COFound struct {
+		because
+		Fire    *FireLine
+		FromPPM float64 // from where on it is what it is
+		AsOf    int32
+	}
+	// COUnusable: a CO on a record that could not be used is urgent or for attention.
+	COUnusable struct {
+		because
+		CO      *UnusedCO
+		FromPPM float64
+		AsOf    int32
+	}
+	// OverFuel: the newest CO2 of a fire is more than its fuel can give.
+	OverFuel struct {
+		because
+		Fire          *FireLine
+		Fuel          string
+		CO2MaxPercent float64
+	}
+	// SetAsOther: what was left at a fire, time after time, fits another fuel better.
+	SetAsOther struct {
+		because
+		Last      *judge.Reading
+		Readings  int
+		OtherFuel string
+	}
+	// OtherSettingFound: the newest CO2 of a fire was computed for another fuel.
+	OtherSettingFound struct {
+		because
+		Finding *judge.Finding
+	}
+	// OutNow: the forecast has a fire probably out of limits today.
+	OutNow struct {
+		because
+		Fire   *analysis.FireForecast
+		Chance analysis.Chance
+	}
+	// OutAhead: the forecast has a fire probably out of limits before its planned day.
+	OutAhead struct {
+		because
+		Fire  *analysis.FireForecast
+		Worst analysis.Chance
+	}
+	// Unconfirmed: whether a fire is out of limits depends on a last reading that
+	// nobody has confirmed.
+	Unconfirmed struct {
+		because
+		Fire *analysis.FireForecast
+	}
+	// LeftOff: a fire was left, or last found and left so, outside its setting band.
+	LeftOff struct {
+		because
+		Fire   *FireLine
+		Others []*FireLine    // that were too
+		Doubt  *judge.Finding // puts that reading in doubt; nil without one
+	}
+	// UntestedSince: a fire was not read since the unit moved, or its vent run or fuel
+	// changed.
+	UntestedSince struct {
+		because
+		Fire                *FireLine
+		Moved               *judge.Move // nil where it did not move
+		Fuel                string      // the fuel it was changed to; "" where it moved or the vent run changed
+		From, UncertainFrom int32       // the day of the change, and the last day before it; NoDay where the day is known
+	}
+	// SuspectAnalyzer: the last reading of a fire was made with an analyzer that stands
+	// far off those before it.
+	SuspectAnalyzer struct {
+		because
+		Fire *FireLine
+	}
+	// Overdue: the planned day has passed.
+	Overdue struct {
+		because
+		Plan
+		AsOf    int32
+		NotRead string // exports that might have a test, see Rules
+		NoGas   int32  // day of a last visit that wrote down neither CO2 nor O2; NoDay
+	}
+	// RegisterLineAside: the unit's line of the register was set aside.
+	RegisterLineAside struct {
+		because
+		Origin string
+	}
+	// NotInRegister: the serial is not in the register.
+	NotInRegister struct{ because }
+	// NoTargetDeclared: at a fire, or at none, a target is declared.
+	NoTargetDeclared struct {
+		because
+		Unit *judge.Unit
+		Fire *FireLine // nil: at no fire
+	}
+	// NoBandDeclared: the target of a fire has no setting band.
+	NoBandDeclared struct {
+		because
+		Fire *FireLine
+	}
+	// LinesUnusable: there is no reading, and lines of the unit could not be used.
+	LinesUnusable struct {
+		because
+		Unused Unused
+	}
+	// NeverRead: there is no reading; of a visit no value, no visit, or no install day.
+	NeverRead struct {
+		because
+		LastVisit int32 // NoDay: never visited
+		Installed int32
+		NotRead   string
+	}
+	// COUnreadable: the CO of a record cannot be read.
+	COUnreadable struct {
+		because
+		CO *UnusedCO
+	}
+	// CONotRecorded: the last visit recorded no CO at some fires, or nothing at all.
+	CONotRecorded struct {
+		because
+		Day   int32
+		Fires []string
+	}
+	// NothingDue: nothing brings the unit forward.
+	NothingDue struct {
+		because
+		PlannedDay int32 // NoDay: nothing to plan from
+		NotRead    string
+	}
+	// ReadSinceRemoved: the unit is recorded as removed and was read since.
+	ReadSinceRemoved struct{ because }
+	// OutOfUse: the unit is off for the season or on standby.
+	OutOfUse struct {
+		because
+		State string
+	}
+	// AnswerLapsed: an answer no longer stands, and nobody came since.
+	AnswerLapsed struct {
+		because
+		Answer *judge.Answer
+	}
+)
+
+// Perhaps reports whether the fire may have been tested since the change, whose day
+// is not known.
+func (u UntestedSince) Perhaps() bool {
+	return u.UncertainFrom != judge.NoDay && u.Fire.Reading != nil && u.Fire.Reading.Day > u.UncertainFrom
+}

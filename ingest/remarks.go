@@ -1,0 +1,30 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"fluedrift/ingest/lines"
+)
+
+// remarks is what a person should know about a file that was read.
+func remarks(out *File) string {
+	var all []string
+	if out.Parsed+out.SetAside == 0 {
+		all = append(all, "a header and no rows")
+	}
+	if len(out.Unmapped) > 0 {
+		all = append(all, "columns the layout does not declare: "+lines.Quoted(out.Unmapped))
+	}
+	for _, u := range out.Unread {
+		all = append(all, fmt.Sprintf("not read: %s (%d lines)", u.What, u.Lines))
+	}
+	return strings.Join(all, "; ")
+}
+
+func join(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}

@@ -137,7 +137,8 @@ func unreadList(t *testing.T, seed uint64, units int, some func(int) bool) (list
 		}
 	}
 	r := rulesFor(t, histories)
-	r.Brief, r.Omit = true, estimate.EstimatedRatios
+	r.Brief = true
+	r.LeaveOut(estimate.EstimatedRatios)
 	out, err := estimate.Run(t.Context(), histories, r)
 	require.NoError(t, err)
 	w := watch.Defaults(f.AsOf(), r.Judge)

@@ -76,16 +76,3 @@ func (w *Warehouse) Build(ctx context.Context, asOf int32) error {
 	w.asOf, w.origin = asOf, Origin{Settings: w.opts.Settings}
 	return nil
 }
-
-// run executes files of statements in order.
-func (w *Warehouse) run(ctx context.Context, list []step) error {
-	for _, s := range list {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if _, err := w.conn.ExecContext(ctx, s.text); err != nil {
-			return fmt.Errorf("%s: %w", s.name, err)
-		}
-	}
-	return nil
-}

@@ -3,43 +3,36 @@ package queries
 import (
 	"context"
 	"database/sql/driver"
+	"errors"
 	"fmt"
-	"math"
-	"strings"
 
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/marcboeker/go-duckdb"
 )
 
-// field joins a column of a result with a place in a Go value: open looks at
-// the column of one batch and gives the function that moves row i.
-type field struct {
-	name string
-	open func(arrow.Array) func(i int)
-}
-
 // fetch answers the question of a file in the folder read: for each row it
 // fills the places of the fields and calls each. The result comes in batches;
 // ctx is looked at between them.
-func (w *Warehouse) fetch(ctx context.Context, name string, fields []field, each func() error, args ...any) error {
-	return w.fetchText(ctx, "read/"+name, statement("read", name), fields, each, args...)
+func (s *session) fetch(ctx context.Context, name string, fields []Field, each func() error, args ...any) error {
+	return s.fetchText(ctx, "read/"+name, statement("read", name), fields, each, args...)
 }
 
-func (w *Warehouse) fetchText(ctx context.Context, name, text string, fields []field, each func() error, args ...any) error {
+func (s *session) fetchText(ctx context.Context, name, text string, fields []Field, each func() error, args ...any) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	reader, err := w.query(ctx, text, args)
+	reader, err := s.query(ctx, text, args)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	defer reader.Release()
+	known := texts{}
 	for reader.Next() {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		moves, err := openFields(fields, reader.Record())
+		moves, err := openFields(fields, reader.Record(), known)
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
@@ -66,9 +59,9 @@ func eachRow(rows int, moves []func(int), each func() error) error {
 }
 
 // query runs one statement and gives its result as record batches.
-func (w *Warehouse) query(ctx context.Context, text string, args []any) (array.RecordReader, error) {
+func (s *session) query(ctx context.Context, text string, args []any) (array.RecordReader, error) {
 	var reader array.RecordReader
-	err := w.conn.Raw(func(c any) error {
+	err := s.conn.Raw(func(c any) error {
 		a, err := duckdb.NewArrowFromConn(c.(driver.Conn))
 		if err != nil {
 			return err
@@ -81,142 +74,77 @@ func (w *Warehouse) query(ctx context.Context, text string, args []any) (array.R
 
 // openFields finds each field's column by name. A column nobody takes, a field
 // without a column and a column of another type are faults of the program.
-func openFields(fields []field, rec arrow.Record) (moves []func(int), err error) {
+func openFields(fields []Field, rec arrow.Record, known texts) (moves []func(int), err error) {
 	if int(rec.NumCols()) != len(fields) {
 		return nil, fmt.Errorf("the query gives %d columns, %d are expected", rec.NumCols(), len(fields))
 	}
 	for _, f := range fields {
-		at := rec.Schema().FieldIndices(f.name)
+		at := rec.Schema().FieldIndices(f.Name)
 		if len(at) != 1 {
-			return nil, fmt.Errorf("the query gives %d columns %q, one is expected", len(at), f.name)
+			return nil, fmt.Errorf("the query gives %d columns %q, one is expected", len(at), f.Name)
 		}
-		move := f.open(rec.Column(at[0]))
-		if move == nil {
-			return nil, fmt.Errorf("column %q is of type %s, which its place cannot take", f.name, rec.Column(at[0]).DataType())
+		move, err := f.open(rec.Column(at[0]), known)
+		if err != nil {
+			return nil, err
 		}
 		moves = append(moves, move)
 	}
 	return moves, nil
 }
 
-// number takes a float64, NaN where there is none.
-func number(name string, to *float64) field {
-	return field{name, func(a arrow.Array) func(int) {
-		col, ok := a.(*array.Float64)
-		if !ok {
-			return nil
-		}
-		return func(i int) {
-			*to = math.NaN()
-			if col.IsValid(i) {
-				*to = col.Value(i)
-			}
-		}
-	}}
-}
-
-// whole takes an integer of any width, missing where there is none.
-func whole[T int8 | int16 | int32 | int64 | int](name string, to *T, missing T) field {
-	return field{name, func(a arrow.Array) func(int) {
-		var get func(int) T
-		switch col := a.(type) {
-		case *array.Int8:
-			get = func(i int) T { return T(col.Value(i)) }
-		case *array.Int16:
-			get = func(i int) T { return T(col.Value(i)) }
-		case *array.Int32:
-			get = func(i int) T { return T(col.Value(i)) }
-		case *array.Int64:
-			get = func(i int) T { return T(col.Value(i)) }
-		default:
-			return nil
-		}
-		return func(i int) {
-			*to = missing
-			if a.IsValid(i) {
-				*to = get(i)
-			}
-		}
-	}}
-}
-
-// day takes a date, NoDay where there is none.
-func day(name string, to *int32) field {
-	return field{name, func(a arrow.Array) func(int) {
-		col, ok := a.(*array.Date32)
-		if !ok {
-			return nil
-		}
-		return func(i int) {
-			*to = NoDay
-			if col.IsValid(i) {
-				*to = int32(col.Value(i))
-			}
-		}
-	}}
-}
-
-// truth takes a boolean, false where there is none.
-func truth(name string, to *bool) field {
-	return field{name, func(a arrow.Array) func(int) {
-		col, ok := a.(*array.Boolean)
-		if !ok {
-			return nil
-		}
-		return func(i int) { *to = col.IsValid(i) && col.Value(i) }
-	}}
-}
-
-// text takes a string of its own, "" where there is none: the batch's bytes
-// live no longer than the batch.
-func text(name string, to *string) field {
-	return field{name, func(a arrow.Array) func(int) {
-		col, ok := a.(*array.String)
-		if !ok {
-			return nil
-		}
-		return func(i int) {
-			*to = ""
-			if col.IsValid(i) {
-				*to = strings.Clone(col.Value(i))
-			}
-		}
-	}}
-}
-
-// words keeps one copy of each text that many rows repeat.
-type words map[string]string
-
-// word takes a text that many rows repeat, "" where there is none.
-func (w words) word(name string, to *string) field {
-	return field{name, func(a arrow.Array) func(int) {
-		col, ok := a.(*array.String)
-		if !ok {
-			return nil
-		}
-		return func(i int) {
-			if !col.IsValid(i) {
-				*to = ""
-				return
-			}
-			seen, ok := w[col.Value(i)]
-			if !ok {
-				seen = strings.Clone(col.Value(i))
-				w[seen] = seen
-			}
-			*to = seen
-		}
-	}}
-}
-
 // collect answers a question whose rows are kept: fields names the places of
 // one value, which is copied for each row.
-func collect[T any](ctx context.Context, w *Warehouse, name string, fields func(*T) []field, args ...any) ([]T, error) {
+func collect[T any](ctx context.Context, s *session, name string, fields func(*T) []Field, args ...any) ([]T, error) {
 	var one T
 	var all []T
-	err := w.fetch(ctx, name, fields(&one), func() error {
+	err := s.fetch(ctx, name, fields(&one), func() error {
 		all = append(all, one)
 		return nil
 	}, args...)
 	return all, err
 }
+
+// insert shows the batch to the database as the view main.incoming for the time
+// of one statement, which scans it once.
+func (s *session) insert(ctx context.Context, text string, rec arrow.Record) error {
+	reader := &once{schema: rec.Schema(), next: rec}
+	defer reader.drop()
+	var release func()
+	err := s.conn.Raw(func(c any) error {
+		a, err := duckdb.NewArrowFromConn(c.(driver.Conn))
+		if err != nil {
+			return err
+		}
+		release, err = a.RegisterView(reader, "incoming")
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	defer release()
+	_, err = s.conn.ExecContext(ctx, text)
+	_, dropped := s.conn.ExecContext(context.WithoutCancel(ctx), "drop view main.incoming")
+	return errors.Join(err, dropped)
+}
+
+// once gives one record batch. The engine never hands a registered reader back,
+// so a reader that counted its users would keep every batch in memory for good;
+// this one lets go of the batch when told to, and what stays is a few bytes.
+type once struct {
+	schema  *arrow.Schema
+	next    arrow.Record
+	current arrow.Record
+}
+
+func (o *once) Retain()               {}
+func (o *once) Release()              {}
+func (o *once) Schema() *arrow.Schema { return o.schema }
+func (o *once) Record() arrow.Record  { return o.current }
+func (o *once) Err() error            { return nil }
+
+func (o *once) Next() bool {
+	o.current, o.next = o.next, nil
+	return o.current != nil
+}
+
+func (o *once) drop() { o.current, o.next = nil, nil }

@@ -2,13 +2,11 @@ package queries
 
 import (
 	"context"
-	"database/sql/driver"
 	"errors"
 	"fmt"
 	"io/fs"
 
 	"github.com/apache/arrow/go/v17/arrow"
-	"github.com/marcboeker/go-duckdb"
 )
 
 // Load appends the rows of a record batch to a table, named with its schema
@@ -49,48 +47,3 @@ func (w *Warehouse) Discard(ctx context.Context, file int32) error {
 	}
 	return nil
 }
-
-// insert shows the batch to the database as the view main.incoming for the time
-// of one statement, which scans it once.
-func (w *Warehouse) insert(ctx context.Context, text string, rec arrow.Record) error {
-	reader := &once{schema: rec.Schema(), next: rec}
-	defer reader.drop()
-	var release func()
-	err := w.conn.Raw(func(c any) error {
-		a, err := duckdb.NewArrowFromConn(c.(driver.Conn))
-		if err != nil {
-			return err
-		}
-		release, err = a.RegisterView(reader, "incoming")
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	defer release()
-	_, err = w.conn.ExecContext(ctx, text)
-	_, dropped := w.conn.ExecContext(context.WithoutCancel(ctx), "drop view main.incoming")
-	return errors.Join(err, dropped)
-}
-
-// once gives one record batch. The engine never hands a registered reader back,
-// so a reader that counted its users would keep every batch in memory for good;
-// this one lets go of the batch when told to, and what stays is a few bytes.
-type once struct {
-	schema  *arrow.Schema
-	next    arrow.Record
-	current arrow.Record
-}
-
-func (o *once) Retain()               {}
-func (o *once) Release()              {}
-func (o *once) Schema() *arrow.Schema { return o.schema }
-func (o *once) Record() arrow.Record  { return o.current }
-func (o *once) Err() error            { return nil }
-
-func (o *once) Next() bool {
-	o.current, o.next = o.next, nil
-	return o.current != nil
-}
-
-func (o *once) drop() { o.current, o.next = nil, nil }

@@ -23,7 +23,7 @@ type ParquetColumn struct{ Name, Type string }
 // session of a warehouse may not look at files; the session ends with Close.
 // It belongs to one goroutine.
 type Parquet struct {
-	session *Warehouse
+	session *session
 	file    *os.File
 	path    string // the name under which the engine reads the file
 	columns []ParquetColumn
@@ -53,7 +53,7 @@ func (p *Parquet) open(ctx context.Context) error {
 		return err
 	}
 	p.session = session
-	if err := session.fetch(ctx, "parquet_count.sql", []field{whole("num_rows", &p.count, 0)}, func() error { return nil }, p.path); err != nil {
+	if err := session.fetch(ctx, "parquet_count.sql", []Field{Whole("num_rows", &p.count)}, func() error { return nil }, p.path); err != nil {
 		return err
 	}
 	return p.readColumns(ctx)
@@ -62,7 +62,7 @@ func (p *Parquet) open(ctx context.Context) error {
 // aside is a session of the engine for files, apart from any warehouse, with a
 // home and a folder for what it puts aside ("": nothing is put aside); it gets
 // no extensions and no other settings.
-func aside(ctx context.Context, home, spill, threads string) (*Warehouse, error) {
+func aside(ctx context.Context, home, spill, threads string) (*session, error) {
 	settings := url.Values{
 		"threads": {threads}, "memory_limit": {"512MiB"}, "temp_directory": {spill},
 		"autoinstall_known_extensions": {"false"}, "autoload_known_extensions": {"false"}, "allow_community_extensions": {"false"},
@@ -76,15 +76,15 @@ func aside(ctx context.Context, home, spill, threads string) (*Warehouse, error)
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
-	w := &Warehouse{db: db, conn: conn}
+	s := &session{db: db, conn: conn}
 	_, err = conn.ExecContext(ctx, "set home_directory = ?", home)
 	if err == nil {
 		_, err = conn.ExecContext(ctx, "set lock_configuration = true")
 	}
 	if err != nil {
-		return nil, errors.Join(err, w.Close())
+		return nil, errors.Join(err, s.Close())
 	}
-	return w, nil
+	return s, nil
 }
 
 // readColumns finds the columns: names from the file's own schema, since the
@@ -94,7 +94,7 @@ func (p *Parquet) readColumns(ctx context.Context) error {
 	children := 0
 	var names []string
 	left := []int{} // elements still to come at each depth
-	err := p.session.fetch(ctx, "parquet_schema.sql", []field{text("name", &name), whole("children", &children, 0)}, func() error {
+	err := p.session.fetch(ctx, "parquet_schema.sql", []Field{Text("name", &name), Whole("children", &children)}, func() error {
 		if len(left) == 1 {
 			names = append(names, name)
 		}
@@ -112,7 +112,7 @@ func (p *Parquet) readColumns(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	err = p.session.fetch(ctx, "parquet_columns.sql", []field{text("column_type", &typ)}, func() error {
+	err = p.session.fetch(ctx, "parquet_columns.sql", []Field{Text("column_type", &typ)}, func() error {
 		i := len(p.columns)
 		if i >= len(names) {
 			return fmt.Errorf("the schema has %d columns and the engine reads more", len(names))

@@ -24,17 +24,16 @@ type Visit struct {
 
 // Visits calls fn for each visit of a slice's units, in order of unit, day,
 // minute and key. The value is used again for the next visit.
-func (w *Warehouse) Visits(ctx context.Context, s Slice, fn func(*Visit) error) error {
-	many := words{}
+func (q Records) Visits(ctx context.Context, s Slice, fn func(*Visit) error) error {
 	var v Visit
-	return w.fetch(ctx, "visits.sql", []field{
-		whole("visit_key", &v.Key, 0), whole("unit_key", &v.UnitKey, 0), text("visit_id", &v.ID), many.word("source", &v.Source),
-		whole("file_key", &v.FileKey, 0), whole("line", &v.Line, 0), day("day", &v.Day), whole("minute", &v.Minute, -1),
-		whole("age_days", &v.AgeDays, NoDay), many.word("reason", &v.Reason), many.word("technician", &v.Technician),
-		many.word("analyzer", &v.Analyzer), many.word("adjusted_high", &v.AdjustedHigh),
-		many.word("adjusted_low", &v.AdjustedLow), many.word("parts", &v.Parts), many.word("not_reached", &v.NotReached),
-		number("outdoor_temp_c", &v.OutdoorTempC), many.word("fuel", &v.Fuel), truth("fuel_uncertain", &v.FuelUncertain),
-		whole("vent_run", &v.VentRun, -1), truth("vent_uncertain", &v.VentUncertain), many.word("marks", &v.Marks),
+	return q.session.fetch(ctx, "visits.sql", []Field{
+		Whole("visit_key", &v.Key), Whole("unit_key", &v.UnitKey), Text("visit_id", &v.ID), Word("source", &v.Source),
+		Whole("file_key", &v.FileKey), Whole("line", &v.Line), Day("day", &v.Day), WholeOr("minute", &v.Minute, -1),
+		WholeOr("age_days", &v.AgeDays, NoDay), Word("reason", &v.Reason), Word("technician", &v.Technician),
+		Word("analyzer", &v.Analyzer), Word("adjusted_high", &v.AdjustedHigh),
+		Word("adjusted_low", &v.AdjustedLow), Word("parts", &v.Parts), Word("not_reached", &v.NotReached),
+		Number("outdoor_temp_c", &v.OutdoorTempC), Word("fuel", &v.Fuel), Truth("fuel_uncertain", &v.FuelUncertain),
+		WholeOr("vent_run", &v.VentRun, -1), Truth("vent_uncertain", &v.VentUncertain), Word("marks", &v.Marks),
 	}, func() error { return fn(&v) }, s.From, s.Until)
 }
 
@@ -73,24 +72,23 @@ type Reading struct {
 // Readings calls fn for each standing reading of a slice's units, in order of
 // unit, day, time, visit, fire and taking. The value is used again for the next
 // reading.
-func (w *Warehouse) Readings(ctx context.Context, s Slice, fn func(*Reading) error) error {
-	many := words{}
+func (q Records) Readings(ctx context.Context, s Slice, fn func(*Reading) error) error {
 	var r Reading
-	return w.fetch(ctx, "readings.sql", []field{
-		whole("unit_key", &r.UnitKey, 0), whole("visit_key", &r.VisitKey, 0), whole("file_key", &r.FileKey, 0),
-		whole("line", &r.Line, 0), whole("part", &r.Part, 0), day("day", &r.Day), whole("minute", &r.Minute, -1),
-		many.word("fire", &r.Fire), many.word("condition", &r.Condition), many.word("recorded_condition", &r.Recorded),
-		number("rate_percent", &r.RatePercent), number("co2_percent", &r.CO2Percent), number("o2_percent", &r.O2Percent),
-		number("co_ppm", &r.COPPM), many.word("co_basis", &r.COBasis), number("co_reference_o2", &r.COReferenceO2Percent),
-		many.word("co_limit", &r.COLimit), number("flue_temp_c", &r.FlueTempC), number("air_temp_c", &r.AirTempC),
-		many.word("air_temp_at", &r.AirTempAt), number("minutes_firing", &r.MinutesFiring), number("supply_pa", &r.SupplyPa),
-		number("manifold_pa", &r.ManifoldPa), number("fan_speed_rpm", &r.FanSpeedRPM),
-		number("flame_signal_ua", &r.FlameSignalUA), number("draft_pa", &r.DraftPa),
-		whole("co2_decimals", &r.CO2Decimals, -1), whole("o2_decimals", &r.O2Decimals, -1),
-		whole("co_decimals", &r.CODecimals, -1), whole("flue_decimals", &r.FlueDecimals, -1),
-		whole("air_decimals", &r.AirDecimals, -1), many.word("analyzer", &r.Analyzer), day("calibrated", &r.Calibrated),
-		many.word("fuel", &r.Fuel), truth("fuel_uncertain", &r.FuelUncertain), whole("vent_run", &r.VentRun, -1),
-		truth("vent_uncertain", &r.VentUncertain), whole("unit_target_key", &r.TargetKey, 0),
-		whole("age_days", &r.AgeDays, NoDay), many.word("marks", &r.Marks),
+	return q.session.fetch(ctx, "readings.sql", []Field{
+		Whole("unit_key", &r.UnitKey), Whole("visit_key", &r.VisitKey), Whole("file_key", &r.FileKey),
+		Whole("line", &r.Line), Whole("part", &r.Part), Day("day", &r.Day), WholeOr("minute", &r.Minute, -1),
+		Word("fire", &r.Fire), Word("condition", &r.Condition), Word("recorded_condition", &r.Recorded),
+		Number("rate_percent", &r.RatePercent), Number("co2_percent", &r.CO2Percent), Number("o2_percent", &r.O2Percent),
+		Number("co_ppm", &r.COPPM), Word("co_basis", &r.COBasis), Number("co_reference_o2", &r.COReferenceO2Percent),
+		Word("co_limit", &r.COLimit), Number("flue_temp_c", &r.FlueTempC), Number("air_temp_c", &r.AirTempC),
+		Word("air_temp_at", &r.AirTempAt), Number("minutes_firing", &r.MinutesFiring), Number("supply_pa", &r.SupplyPa),
+		Number("manifold_pa", &r.ManifoldPa), Number("fan_speed_rpm", &r.FanSpeedRPM),
+		Number("flame_signal_ua", &r.FlameSignalUA), Number("draft_pa", &r.DraftPa),
+		WholeOr("co2_decimals", &r.CO2Decimals, -1), WholeOr("o2_decimals", &r.O2Decimals, -1),
+		WholeOr("co_decimals", &r.CODecimals, -1), WholeOr("flue_decimals", &r.FlueDecimals, -1),
+		WholeOr("air_decimals", &r.AirDecimals, -1), Word("analyzer", &r.Analyzer), Day("calibrated", &r.Calibrated),
+		Word("fuel", &r.Fuel), Truth("fuel_uncertain", &r.FuelUncertain), WholeOr("vent_run", &r.VentRun, -1),
+		Truth("vent_uncertain", &r.VentUncertain), Whole("unit_target_key", &r.TargetKey),
+		WholeOr("age_days", &r.AgeDays, NoDay), Word("marks", &r.Marks),
 	}, func() error { return fn(&r) }, s.From, s.Until)
 }

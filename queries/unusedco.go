@@ -22,14 +22,13 @@ type UnusedCO struct {
 }
 
 // UnusedCO gives every such CO in order of file and line.
-func (w *Warehouse) UnusedCO(ctx context.Context) ([]UnusedCO, error) {
-	many := words{}
-	return collect(ctx, w, "unused_co.sql", func(u *UnusedCO) []field {
-		return []field{
-			whole("unit_key", &u.UnitKey, 0), text("serial", &u.Serial), many.word("file", &u.File), whole("line", &u.Line, 0),
-			day("day", &u.Day), day("latest_day", &u.LatestDay), many.word("fire", &u.Fire), many.word("condition", &u.Condition),
-			text("co_text", &u.Text), number("co_ppm", &u.COPPM), many.word("co_limit", &u.COLimit), many.word("co_basis", &u.COBasis),
-			number("co_reference_o2", &u.COReferenceO2Percent), number("o2_percent", &u.O2Percent), many.word("reason", &u.Reason),
+func (q Exports) UnusedCO(ctx context.Context) ([]UnusedCO, error) {
+	return collect(ctx, q.session, "unused_co.sql", func(u *UnusedCO) []Field {
+		return []Field{
+			Whole("unit_key", &u.UnitKey), Text("serial", &u.Serial), Word("file", &u.File), Whole("line", &u.Line),
+			Day("day", &u.Day), Day("latest_day", &u.LatestDay), Word("fire", &u.Fire), Word("condition", &u.Condition),
+			Text("co_text", &u.Text), Number("co_ppm", &u.COPPM), Word("co_limit", &u.COLimit), Word("co_basis", &u.COBasis),
+			Number("co_reference_o2", &u.COReferenceO2Percent), Number("o2_percent", &u.O2Percent), Word("reason", &u.Reason),
 		}
 	})
 }
@@ -43,11 +42,11 @@ type SourceCO struct {
 }
 
 // COBySource gives every source of readings in order of its name.
-func (w *Warehouse) COBySource(ctx context.Context) ([]SourceCO, error) {
-	return collect(ctx, w, "co_by_source.sql", func(s *SourceCO) []field {
-		return []field{
-			text("source", &s.Source), whole("readings", &s.Readings, 0), day("last_day", &s.LastDay), whole("since", &s.Since, 0),
-			truth("declared", &s.Declared),
+func (q Exports) COBySource(ctx context.Context) ([]SourceCO, error) {
+	return collect(ctx, q.session, "co_by_source.sql", func(s *SourceCO) []Field {
+		return []Field{
+			Text("source", &s.Source), Whole("readings", &s.Readings), Day("last_day", &s.LastDay), Whole("since", &s.Since),
+			Truth("declared", &s.Declared),
 		}
 	})
 }

@@ -13,7 +13,7 @@ import (
 // verify compares what the file says of itself with what it holds.
 func (w *Warehouse) verify(ctx context.Context) error {
 	ended, err := w.ended(ctx)
-	if err := w.whole(ctx, err); err != nil {
+	if err := unreadable(ctx, err); err != nil {
 		return err
 	}
 	if !ended {
@@ -21,13 +21,13 @@ func (w *Warehouse) verify(ctx context.Context) error {
 	}
 	var version, settings, publication sql.NullString
 	var asOf time.Time
-	if err := w.whole(ctx, w.conn.QueryRowContext(ctx, statement("read", "build.sql")).Scan(&version, &asOf)); err != nil {
+	if err := unreadable(ctx, w.conn.QueryRowContext(ctx, statement("read", "build.sql")).Scan(&version, &asOf)); err != nil {
 		return err
 	}
 	if err := w.sameSchema(ctx, version.String); err != nil {
 		return err
 	}
-	if err := w.whole(ctx, w.conn.QueryRowContext(ctx, statement("read", "origin.sql")).Scan(&settings, &publication)); err != nil {
+	if err := unreadable(ctx, w.conn.QueryRowContext(ctx, statement("read", "origin.sql")).Scan(&settings, &publication)); err != nil {
 		return err
 	}
 	w.origin = Origin{settings.String, publication.String}
@@ -38,9 +38,9 @@ func (w *Warehouse) verify(ctx context.Context) error {
 	return nil
 }
 
-// whole says of the error of a read, where there is one, what is wrong with the
+// unreadable says of the error of a read, where there is one, what is wrong with the
 // warehouse.
-func (w *Warehouse) whole(ctx context.Context, err error) error {
+func unreadable(ctx context.Context, err error) error {
 	switch {
 	case err == nil:
 		return nil
@@ -62,7 +62,7 @@ func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
 	case errors.As(err, &failed) && failed.Type == duckdb.ErrorTypeBinder:
 		return fmt.Errorf("%w: version %s, whose tables have no schema on record; version %s makes schema %s", ErrOtherVersion, version, w.opts.Version, w.opts.schema())
 	case err != nil:
-		return w.whole(ctx, fmt.Errorf("its schema cannot be read: %w", err))
+		return unreadable(ctx, fmt.Errorf("its schema cannot be read: %w", err))
 	case schema.String != w.opts.schema():
 		return fmt.Errorf("%w: version %s made tables of schema %s, version %s makes schema %s", ErrOtherVersion, version, schema.String, w.opts.Version, w.opts.schema())
 	}
@@ -70,16 +70,16 @@ func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
 }
 
 // ended says whether the table with which a build ends is there.
-func (w *Warehouse) ended(ctx context.Context) (there bool, err error) {
-	err = w.conn.QueryRowContext(ctx, statement("read", "is_warehouse.sql")).Scan(&there)
+func (s *session) ended(ctx context.Context) (there bool, err error) {
+	err = s.conn.QueryRowContext(ctx, statement("read", "is_warehouse.sql")).Scan(&there)
 	return there, err
 }
 
 // rowsLost names the first table that does not hold the rows stored in it.
-func (w *Warehouse) rowsLost(ctx context.Context) (err error) {
-	rows, err := w.conn.QueryContext(ctx, statement("check", "rows_lost.sql"))
+func (s *session) rowsLost(ctx context.Context) (err error) {
+	rows, err := s.conn.QueryContext(ctx, statement("check", "rows_lost.sql"))
 	if err != nil {
-		return w.whole(ctx, fmt.Errorf("its row counts cannot be read: %w", err))
+		return unreadable(ctx, fmt.Errorf("its row counts cannot be read: %w", err))
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
 	if rows.Next() {

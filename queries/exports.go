@@ -1,0 +1,100 @@
+package queries
+
+import "context"
+
+// Exports reads which files were found and what became of their lines.
+type Exports struct{ session *session }
+
+// File is one exported file and what became of it. In a file that was read
+// Lines = Header + Blank + Skipped + SetAside + Accepted + Superseded +
+// Duplicate + Doubtful.
+type File struct {
+	Key                                       int32
+	Name                                      string
+	Bytes                                     int64
+	Digest                                    string // SHA-256 in hexadecimal
+	Layout, Record, Source, Form              string
+	ExportDay                                 int32
+	Outcome                                   string // read | refused | incomplete | not ours | same bytes | skipped
+	Reason, Message                           string
+	Lines, Header, Blank, Skipped             int64
+	SetAside, Parsed                          int64
+	Accepted, Superseded, Duplicate, Doubtful int64
+	Readings                                  int64 // readings parsed, whatever became of them
+	WithoutGas                                int64 // parsed lines of readings without CO2 and O2, visits without any value among them
+}
+
+// Files gives every file found, in order of its key.
+func (q Exports) Files(ctx context.Context) ([]File, error) {
+	return collect(ctx, q.session, "files.sql", func(f *File) []Field {
+		return []Field{
+			Whole("file_key", &f.Key), Text("name", &f.Name), Whole("bytes", &f.Bytes), Text("digest", &f.Digest),
+			Text("layout", &f.Layout), Text("record", &f.Record), Text("source", &f.Source), Text("form", &f.Form),
+			Day("export_day", &f.ExportDay), Text("outcome", &f.Outcome), Text("reason", &f.Reason), Text("message", &f.Message),
+			Whole("lines", &f.Lines), Whole("header", &f.Header), Whole("blank", &f.Blank), Whole("skipped", &f.Skipped),
+			Whole("set_aside", &f.SetAside), Whole("parsed", &f.Parsed),
+			Whole("accepted", &f.Accepted), Whole("superseded", &f.Superseded),
+			Whole("duplicate", &f.Duplicate), Whole("doubtful", &f.Doubtful), Whole("readings", &f.Readings),
+			Whole("without_gas", &f.WithoutGas),
+		}
+	})
+}
+
+// FileNames gives the name of each file by its key.
+func (q Exports) FileNames(ctx context.Context) (map[int32]string, error) {
+	var key int32
+	var name string
+	names := map[int32]string{}
+	err := q.session.fetch(ctx, "file_names.sql", []Field{Whole("file_key", &key), Text("name", &name)}, func() error {
+		names[key] = name
+		return nil
+	})
+	return names, err
+}
+
+// SetAside is a line that takes no part until a person has looked at it: set
+// aside because it could not be read or lies before the install day, doubtful
+// because another line contradicts or repeats it (named in Other), or of a serial
+// that is not in the register.
+type SetAside struct {
+	FileKey                 int32
+	File                    string
+	Line                    int32
+	Outcome                 string // set aside | doubtful | accepted (not in register)
+	Column, Value           string
+	Reason, Message, Serial string
+	Day                     int32  // of the record, NoDay where it has none or it cannot be read
+	Other                   string // file:line of the line it contradicts or repeats
+	Raw                     string // the line as it stands in the file, where it was set aside
+}
+
+// SetAside gives every such line in order of file and line.
+func (q Exports) SetAside(ctx context.Context) ([]SetAside, error) {
+	return collect(ctx, q.session, "set_aside.sql", func(s *SetAside) []Field {
+		return []Field{
+			Whole("file_key", &s.FileKey), Text("file", &s.File), Whole("line", &s.Line), Text("outcome", &s.Outcome),
+			Text("column_name", &s.Column), Text("value", &s.Value), Text("reason", &s.Reason), Text("message", &s.Message),
+			Text("serial", &s.Serial), Day("day", &s.Day), Text("other", &s.Other), Text("raw", &s.Raw),
+		}
+	})
+}
+
+// Outcome is a readable line that does not stand, and the line that does.
+type Outcome struct {
+	File    string
+	Line    int32
+	Outcome string // superseded | duplicate | doubtful
+	Reason  string // of a doubtful line
+	Other   string // file:line of the line that stands, or that it contradicts
+}
+
+// Outcomes gives every superseded, duplicate and doubtful line in order of file
+// and line.
+func (q Exports) Outcomes(ctx context.Context) ([]Outcome, error) {
+	return collect(ctx, q.session, "outcomes.sql", func(o *Outcome) []Field {
+		return []Field{
+			Text("file", &o.File), Whole("line", &o.Line), Text("outcome", &o.Outcome),
+			Text("reason", &o.Reason), Text("other", &o.Other),
+		}
+	})
+}

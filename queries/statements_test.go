@@ -2,9 +2,6 @@ package queries
 
 import (
 	"context"
-	"fmt"
-	"go/parser"
-	"go/token"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -204,17 +201,4 @@ func TestDiscardTakesAll(t *testing.T) {
 	require.NotEmpty(t, discarded)
 	assert.Equal(t, ofFiles, discarded)
 	require.NoError(t, w.Discard(ctx, 1))
-}
-
-// TestImports holds that the package imports no package of the project.
-func TestImports(t *testing.T) {
-	paths, err := filepath.Glob("*.go")
-	require.NoError(t, err)
-	for _, p := range paths {
-		f, err := parser.ParseFile(token.NewFileSet(), p, nil, parser.ImportsOnly)
-		require.NoError(t, err)
-		for _, i := range f.Imports {
-			assert.NotContains(t, i.Path.Value, "fluedrift", fmt.Sprint(p))
-		}
-	}
 }

@@ -12,6 +12,10 @@ type Forecast struct {
 	Marks []string // what the forecast rests on or lacks, for the whole unit
 }
 
+// OutProbability is the probability of being outside its action band from which a
+// unit counts as outside, where nothing else is set.
+const OutProbability = 0.5
+
 // FireForecast is the forecast at one fire. Gas values are CO2 percent by
 // volume of dry gas, also where the target is declared in O2.
 type FireForecast struct {

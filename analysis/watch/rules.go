@@ -21,6 +21,7 @@ import (
 	"slices"
 	"time"
 
+	"fluedrift/analysis"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -58,7 +59,7 @@ type Rules struct {
 // 400 ppm free of excess air (common practice, no source; the latter is also a
 // limit of certification tests). A configuration replaces any of them.
 func Defaults(asOf int32, j judge.Rules) Rules {
-	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j, OutProbability: 0.5}
+	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j, OutProbability: analysis.OutProbability}
 }
 
 // outProbability returns the configured threshold or one half.
@@ -66,7 +67,7 @@ func (r Rules) outProbability() float64 {
 	if r.OutProbability > 0 {
 		return r.OutProbability
 	}
-	return 0.5
+	return analysis.OutProbability
 }
 
 // fuel returns the declared fuel; one that is not declared converts nothing.

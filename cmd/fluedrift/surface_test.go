@@ -40,7 +40,7 @@ func surface() []string {
 	for _, g := range settings.GuardNames {
 		add("guard %s", strings.ReplaceAll(g, " ", "_"))
 	}
-	tagged(reflect.TypeFor[settings.Config](), "toml", "", func(name, value string) { add("key %s = %s", name, value) })
+	tagged(reflect.TypeFor[settings.Config](), "toml", "", func(name, _ string) { add("key %s = %s", name, settings.Default(name)) })
 	tagged(reflect.TypeFor[layout.Layout](), "toml", "", func(name, _ string) { add("layout %s", name) })
 	for _, record := range layout.Records() {
 		for _, f := range layout.Fields(record) {

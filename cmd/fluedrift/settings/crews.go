@@ -19,29 +19,29 @@ import (
 // Crews is the section [crews]: who drives, and how days are planned.
 type Crews struct {
 	FirstDay    time.Time `toml:"first_day" help:"first day to plan; the day after the as-of day where not given"`
-	Weeks       int       `toml:"weeks" default:"4" help:"weeks to plan"`
+	Weeks       int       `toml:"weeks" default:"-" help:"weeks to plan"`
 	Start       string    `toml:"start" default:"08:00" help:"when crews start, where a crew has no other time"`
 	End         string    `toml:"end" default:"16:30" help:"when crews are back, where a crew has no other time"`
 	WorkingDays []string  `toml:"working_days" help:"mon, tue, wed, thu, fri, sat, sun; monday to friday where not given"`
 	Holidays    []string  `toml:"holidays" help:"days (yyyy-mm-dd) on which nobody drives"`
-	Speed       float64   `toml:"km_per_hour" default:"50" help:"speed on the road, where no table gives minutes"`
-	Detour      float64   `toml:"detour" default:"1.3" help:"road over great circle (mean Earth radius 6371.0088 km)"`
-	Unknown     float64   `toml:"unknown_minutes" default:"45" help:"drive between places of which nothing is known"`
+	Speed       float64   `toml:"km_per_hour" default:"-" help:"speed on the road, where no table gives minutes"`
+	Detour      float64   `toml:"detour" default:"-" help:"road over great circle (mean Earth radius 6371.0088 km)"`
+	Unknown     float64   `toml:"unknown_minutes" default:"-" help:"drive between places of which nothing is known"`
 	Minutes     string    `toml:"minutes_file" help:"CSV with a header and the columns from, to, minutes: drives between sites, or crew codes"`
-	Arrive      float64   `toml:"arrive_minutes" default:"10" help:"at a stop, before and after the work"`
-	First       float64   `toml:"first_unit_minutes" default:"60" help:"on site for the first unit of a stop"`
-	Further     float64   `toml:"further_unit_minutes" default:"45" help:"for each further unit of the stop"`
+	Arrive      float64   `toml:"arrive_minutes" default:"-" help:"at a stop, before and after the work"`
+	First       float64   `toml:"first_unit_minutes" default:"-" help:"on site for the first unit of a stop"`
+	Further     float64   `toml:"further_unit_minutes" default:"-" help:"for each further unit of the stop"`
 
 	ByTier      map[string]float64 `toml:"minutes_by_tier" help:"other minutes for units of a tier, by its usual words: {\"CO urgent\" = 120}"`
-	PullForward int                `toml:"pull_forward_days" default:"30" help:"a test due so many days after the weeks may be made within them"`
-	Unseen      int                `toml:"unseen_days" default:"90" help:"days an overdue unit that is left over is taken to go unseen"`
-	Rich        float64            `toml:"rich_weight" default:"1.25" help:"weight of a day outside on the rich side"`
-	Lean        float64            `toml:"lean_weight" default:"1" help:"weight of a day outside on the lean side"`
+	PullForward int                `toml:"pull_forward_days" default:"-" help:"a test due so many days after the weeks may be made within them"`
+	Unseen      int                `toml:"unseen_days" default:"-" help:"days an overdue unit that is left over is taken to go unseen"`
+	Rich        float64            `toml:"rich_weight" default:"-" help:"weight of a day outside on the rich side"`
+	Lean        float64            `toml:"lean_weight" default:"-" help:"weight of a day outside on the lean side"`
 	TierWeight  map[string]float64 `toml:"tier_weight" help:"weight of the days of a tier, by its usual words; 1 where not given"`
 	Must        []string           `toml:"has_to_be_seen" help:"tiers that have to be seen, by their usual words; CO urgent always is"`
-	Least       float64            `toml:"least_days" default:"1" help:"days outside avoided below which a stop is not worth the drive"`
-	DueTest     float64            `toml:"due_test_days" default:"3" help:"days outside that a test made when it falls due counts as"`
-	Iterations  int                `toml:"iterations" default:"3000" help:"times a part of the plan is dropped and inserted anew"`
+	Least       float64            `toml:"least_days" default:"-" help:"days outside avoided below which a stop is not worth the drive"`
+	DueTest     float64            `toml:"due_test_days" default:"-" help:"days outside that a test made when it falls due counts as"`
+	Iterations  int                `toml:"iterations" default:"-" help:"times a part of the plan is dropped and inserted anew"`
 	Crew        []Crew             `toml:"crew" help:"one entry [[crews.crew]] a crew"`
 	Hours       []Hours            `toml:"hours" help:"one entry [[crews.hours]] a site with hours of its own"`
 	Promises    string             `toml:"promises_file" help:"CSV with a header and the columns serial and day (crew too, where it is fixed; others are passed over): visits agreed on. It is only read; a copy of an edited days.csv will do"`

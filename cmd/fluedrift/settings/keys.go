@@ -11,14 +11,14 @@ import (
 func WriteKeys(w io.Writer) {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "key\tdefault\tmeaning")
-	top := reflect.TypeFor[Config]()
-	for i := range top.NumField() {
-		section := top.Field(i)
+	plain := reflect.ValueOf(defaults()).Elem()
+	for i := range plain.NumField() {
+		section := plain.Type().Field(i)
 		name := section.Tag.Get("toml")
 		if name == "" || name == "-" {
 			continue
 		}
-		kind := section.Type
+		kind, values := section.Type, plain.Field(i)
 		if kind.Kind() == reflect.Map {
 			fmt.Fprintf(t, "[%s.\"name\"]\t\t%s\n", name, section.Tag.Get("help"))
 			continue
@@ -26,10 +26,11 @@ func WriteKeys(w io.Writer) {
 		if kind.Kind() == reflect.Slice {
 			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, section.Tag.Get("help"))
 			kind = kind.Elem()
+			values = reflect.Zero(kind)
 		}
 		for j := range kind.NumField() {
-			key := kind.Field(j).Tag
-			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Get("toml"), key.Get("default"), key.Get("help"))
+			key := kind.Field(j)
+			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Tag.Get("toml"), defaultText(key, values.Field(j)), key.Tag.Get("help"))
 		}
 		helpEntries(t, name, kind)
 	}

@@ -6,9 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"reflect"
 	"strings"
-	"time"
 
 	"github.com/BurntSushi/toml"
 )
@@ -23,8 +21,8 @@ func Read(path string) (*Config, error) {
 	if err != nil {
 		return nil, Fail(Usage, "cannot read the configuration: %w", err)
 	}
-	c := &Config{Digest: DigestOf(text)}
-	setDefaults(reflect.ValueOf(c).Elem())
+	c := defaults()
+	c.Digest = DigestOf(text)
 	meta, err := toml.Decode(string(text), c)
 	if err != nil {
 		return nil, Fail(Usage, "%s: %w", path, tomlError(err))
@@ -87,28 +85,10 @@ func (c *Config) Path(p string) string {
 	return filepath.Join(c.folder, p)
 }
 
-// setDefaults fills a configuration from the default tags.
-func setDefaults(v reflect.Value) {
-	for i := range v.NumField() {
-		f, text := v.Field(i), v.Type().Field(i).Tag.Get("default")
-		if f.Kind() == reflect.Struct && f.Type() != reflect.TypeFor[time.Time]() {
-			setDefaults(f)
-			continue
-		}
-		if text == "" {
-			continue
-		}
-		if _, err := fmt.Sscan(text, f.Addr().Interface()); err != nil {
-			panic(fmt.Sprintf("default of %s: %v", v.Type().Field(i).Name, err))
-		}
-	}
-}
-
 // ReadLeniently reads a configuration that is wrong as far as it can be read: what
 // cannot be stays as by default.
 func ReadLeniently(path string) *Config {
-	c := new(Config)
-	setDefaults(reflect.ValueOf(c).Elem())
+	c := defaults()
 	if text, err := os.ReadFile(path); err == nil {
 		toml.Decode(string(text), c) // a fault ends the reading, not the use of what was read
 	}

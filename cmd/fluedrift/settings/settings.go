@@ -43,13 +43,13 @@ type Config struct {
 	} `toml:"output"`
 	Plan struct {
 		AsOf           time.Time `toml:"as_of" help:"day the lists are made for; the day of the run where not given (-as-of goes before it)"`
-		IntervalMonths int       `toml:"interval_months" default:"12" help:"months from one full test to the next"`
+		IntervalMonths int       `toml:"interval_months" default:"-" help:"months from one full test to the next"`
 		ServiceMonths  []int     `toml:"service_months" help:"months (1-12) in which full tests are planned; every month where not given"`
 	} `toml:"plan"`
 	Limits struct {
-		COAttention float64            `toml:"co_attention_ppm" default:"100" help:"CO air-free that asks for attention, ppm"`
-		COUrgent    float64            `toml:"co_urgent_ppm" default:"400" help:"CO air-free that is urgent, ppm"`
-		AirO2       float64            `toml:"air_o2_percent" default:"20.9" help:"oxygen of dry air the records are converted with: 20.9, 20.95 or 21"`
+		COAttention float64            `toml:"co_attention_ppm" default:"-" help:"CO air-free that asks for attention, ppm"`
+		COUrgent    float64            `toml:"co_urgent_ppm" default:"-" help:"CO air-free that is urgent, ppm"`
+		AirO2       float64            `toml:"air_o2_percent" default:"-" help:"oxygen of dry air the records are converted with: 20.9, 20.95 or 21"`
 		CO2Max      map[string]float64 `toml:"co2max_percent" help:"CO2 of dry flue gas without excess air by fuel, for converting O2 to CO2"`
 	} `toml:"limits"`
 	Gases   Gases    `toml:"gases" help:"composition of a fuel by its name: percent by mole of methane, ethane, propane, butane, hydrogen, nitrogen, carbon dioxide, ...; gives its CO2max, heating value and loss"`

@@ -9,8 +9,8 @@ import (
 
 // Vents is the section [vents].
 type Vents struct {
-	Elbow90M float64 `toml:"elbow_90_m" default:"1.5" help:"straight metres a 90 degree elbow stands for in the study; the appliance's instructions decide"`
-	Elbow45M float64 `toml:"elbow_45_m" default:"0.75" help:"and one of 45 degrees"`
+	Elbow90M float64 `toml:"elbow_90_m" default:"-" help:"straight metres a 90 degree elbow stands for in the study; the appliance's instructions decide"`
+	Elbow45M float64 `toml:"elbow_45_m" default:"-" help:"and one of 45 degrees"`
 	Question string  `toml:"question" default:"by-rows" help:"the one comparison declared beforehand: installation, re-routing, drift, or by-rows: the first of re-routing, installation and drift with 30 rows and 10 sites, chosen before any fit; all others are exploratory"`
 	Fire     string  `toml:"fire" default:"high" help:"and its fire: high, low, or low less high"`
 	Bound    float64 `toml:"bound_points" default:"0.05" help:"points of CO2 (a year for drift) from no vent to the longest run within which an effect counts as none"`

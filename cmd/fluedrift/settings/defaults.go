@@ -1,0 +1,101 @@
+package settings
+
+import (
+	"fmt"
+	"reflect"
+	"strings"
+	"time"
+
+	"fluedrift/analysis/days"
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
+)
+
+// ofPackage is the default tag of a key whose default stands in the package that
+// uses it, and is taken from there.
+const ofPackage = "-"
+
+// defaults is a configuration in which nothing is given.
+func defaults() *Config {
+	c := new(Config)
+	setDefaults(reflect.ValueOf(c).Elem())
+	list := watch.Defaults(0, judge.Rules{})
+	c.Plan.IntervalMonths = list.IntervalMonths
+	c.Limits.COAttention, c.Limits.COUrgent = list.COAttentionPPM, list.COUrgentPPM
+	c.Limits.AirO2 = float64(combustion.AirO2Field)
+	model := estimate.DefaultRules(0, judge.Rules{})
+	c.Model.takeDefaults(model)
+	c.Vents.Elbow90M, c.Vents.Elbow45M = model.Elbow90M, model.Elbow45M
+	c.Crews.takeDefaults(days.Defaults(0))
+	return c
+}
+
+// setDefaults fills a configuration from the default tags.
+func setDefaults(v reflect.Value) {
+	for i := range v.NumField() {
+		f, text := v.Field(i), v.Type().Field(i).Tag.Get("default")
+		if f.Kind() == reflect.Struct && f.Type() != reflect.TypeFor[time.Time]() {
+			setDefaults(f)
+			continue
+		}
+		if text == "" || text == ofPackage {
+			continue
+		}
+		if _, err := fmt.Sscan(text, f.Addr().Interface()); err != nil {
+			panic(fmt.Sprintf("default of %s: %v", v.Type().Field(i).Name, err))
+		}
+	}
+}
+
+// takeDefaults is Apply the other way round.
+func (m *Model) takeDefaults(e estimate.Rules) {
+	m.OutProbability, m.VentError = e.OutProbability, e.VentErrorSD
+	m.TypingShare, m.JumpsPerYear, m.ShareAdjusted = e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust
+	b := e.Beliefs
+	m.RatioWandering, m.RatioSlope, m.RatioAnalyzer, m.RatioCalibration = b.Ratios.Q, b.Ratios.Tau, b.Ratios.B1, b.Ratios.B2
+	m.NoisePoints = b.NoisePoints
+	m.PriorRate, m.PriorRateSD = b.Rate.Mean, b.Rate.SD
+	m.PriorVent, m.PriorVentSD = b.Vent.Mean, b.Vent.SD
+	m.PriorAge, m.PriorAgeSD = b.Age.Mean, b.Age.SD
+	m.PriorAirSD, m.AirSpreadK = b.AirSD, b.AirSpreadK
+	m.PriorAgeingSD, m.CertificateSD = b.AgeingSD, b.CertificateSD
+}
+
+// takeDefaults is habits the other way round.
+func (k *Crews) takeDefaults(r days.Rules) {
+	k.Weeks, k.Speed, k.Detour, k.Unknown = r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes
+	k.Arrive, k.First, k.Further = r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes
+	k.PullForward, k.Unseen = int(r.PullForwardDays), int(r.UnseenDays)
+	k.Rich, k.Lean, k.Least, k.DueTest, k.Iterations = r.RichWeight, r.LeanWeight, r.LeastDays, r.DueTestDays, r.Iterations
+}
+
+// Default is the default of a key (section.key) as help and the change log write
+// it; "" where it has none.
+func Default(key string) string {
+	section, name, _ := strings.Cut(key, ".")
+	f, v := fieldOf(reflect.ValueOf(defaults()).Elem(), section)
+	if v.Kind() == reflect.Struct {
+		f, v = fieldOf(v, name)
+	}
+	return defaultText(f, v)
+}
+
+// fieldOf finds a field by its key.
+func fieldOf(v reflect.Value, key string) (reflect.StructField, reflect.Value) {
+	for i := range v.NumField() {
+		if f := v.Type().Field(i); f.Tag.Get("toml") == key {
+			return f, v.Field(i)
+		}
+	}
+	return reflect.StructField{}, reflect.Value{}
+}
+
+// defaultText writes the default of a field, which v is by default.
+func defaultText(f reflect.StructField, v reflect.Value) string {
+	if text := f.Tag.Get("default"); text != ofPackage {
+		return text
+	}
+	return fmt.Sprint(v.Interface())
+}

@@ -56,7 +56,7 @@ func (f *FireForecast) Within(mostPercent float64) {
 		hold(&f.Verify.ExpectedPercent)
 	}
 	if held := f.CO2Percent - before; math.Abs(held) > rounding {
-		f.Parts = append(f.Parts, Part{Name: "held within what the fuel can make", Points: held})
+		f.Parts = append(f.Parts, Part{Kind: PartHeld, Points: held})
 	}
 }
 
@@ -80,9 +80,26 @@ func (c Chance) Out() float64 { return c.Rich + c.Lean }
 
 // Part is one contribution to an expected CO2, in points of CO2.
 type Part struct {
-	Name   string
+	Kind   PartKind
 	Points float64
 }
+
+// PartKind is what a part of an expected CO2 is due to.
+type PartKind string
+
+// The kinds of parts.
+const (
+	PartLast      PartKind = "last reading"     // off target
+	PartAnalyzer  PartKind = "analyzer"         // the bias of the last reading's
+	PartSmoothing PartKind = "earlier readings" // what they say of the last one's noise
+	PartDrift     PartKind = "drift"            // of units like it since
+	PartSlope     PartKind = "own slope"        // the unit's since
+	PartAir       PartKind = "air"              // its temperature since
+	PartAirSteps  PartKind = "air and steps"    // with level steps of the fleet
+	PartFleet     PartKind = "fleet"            // drawn towards what this fleet is found at
+	PartDisplay   PartKind = "display"          // shows steps too coarse to be taken at their word
+	PartHeld      PartKind = "held"             // within what the fuel can make
+)
 
 // Verify describes a last reading that nobody has confirmed: either it was
 // read or written wrongly, or the burner changed.

@@ -25,7 +25,7 @@ func TestForecastStaysWithinWhatTheFuelCanMake(t *testing.T) {
 		f := analysis.FireForecast{TargetCO2Percent: 9, Verify: &analysis.Verify{ExpectedPercent: number.Draw(t, "expected"), ReadPercent: 9}}
 		f.LowPercent, f.CO2Percent, f.HighPercent = three()
 		f.RecordedLowPercent, _, f.RecordedHighPercent = three()
-		f.Parts = []analysis.Part{{Name: "all", Points: f.CO2Percent - f.TargetCO2Percent}}
+		f.Parts = []analysis.Part{{Kind: analysis.PartLast, Points: f.CO2Percent - f.TargetCO2Percent}}
 		for range rapid.IntRange(0, 3).Draw(t, "path") {
 			var p analysis.PathPoint
 			p.LowPercent, p.CO2Percent, p.HighPercent = three()

@@ -31,12 +31,6 @@ import (
 // their bands together, the spread of the forecast not to grow, and a visit to
 // set what it finds.
 
-// Parts of a forecast that grow with time; the forecast's own words.
-const (
-	partDrift = "drift of units like it since"
-	partSlope = "the unit's own slope since"
-)
-
 // shareAfterVisit is the share of units without a forecast that are taken to
 // stand outside after a visit.
 const shareAfterVisit = 0.05
@@ -163,7 +157,7 @@ func courseOf(l *watch.Line, f *analysis.FireForecast, asOf int32) fireCourse {
 	}
 	moved := 0.0
 	for _, p := range f.Parts {
-		if (p.Name == partDrift || p.Name == partSlope) && !math.IsNaN(p.Points) {
+		if (p.Kind == analysis.PartDrift || p.Kind == analysis.PartSlope) && !math.IsNaN(p.Points) {
 			moved += p.Points
 		}
 	}

@@ -231,7 +231,7 @@ func (c *columns) levels(b *builder) {
 		Source: "calibrations", Prior: &drift.Prior{SD: b.rules.Beliefs.AgeingSD}, Instrument: true, MaxSE: b.rules.Beliefs.AgeingSD / 2})
 	c.addLevel(drift.Column{Name: colSinceNone, Unit: "points", Coding: "1 where no calibration of the analyzer is on record, else 0",
 		Source: "calibrations", Prior: &drift.Prior{SD: undatedSD}, Instrument: true})
-	c.addLevel(drift.Column{Name: colAsFound, Unit: "points", Coding: "1 as found, 0 as left", Source: "readings: condition"})
+	c.addLevel(drift.Column{Name: colAsFound, Unit: "points", Coding: "1 as found, 0 as left", Source: "readings: condition", Optional: true})
 }
 
 // undatedSD is how far the mean reading of analyzers without a calibration on

@@ -2,10 +2,8 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -124,9 +122,8 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 	return nil
 }
 
-// tidy drops what is said of the column that was only kept for a check.
+// tidy drops the coefficient of the column that was only kept for a check.
 func tidy(fit *drift.Fit) {
-	fit.Notes = slices.DeleteFunc(fit.Notes, func(n string) bool { return strings.HasPrefix(n, fmt.Sprintf("%q is not in the fit", colAsFound)) })
 	fit.Coefficients = slices.DeleteFunc(fit.Coefficients, func(c drift.Coefficient) bool { return c.Name == colAsFound && c.Dropped != "" })
 }
 

@@ -121,7 +121,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 	}
 	if off := u.hiddenAt(o); off != 0 {
 		out.Parts[0].Points += off
-		out.Parts = append(out.Parts, analysis.Part{Name: "its display shows steps too coarse to be taken at their word", Points: -off})
+		out.Parts = append(out.Parts, analysis.Part{Kind: analysis.PartDisplay, Points: -off})
 	}
 	b.ahead(out, u, o, points, months, band)
 	extrapolated := b.course(out, o, points, months)
@@ -242,25 +242,25 @@ func chanceOf(day int32, f drift.Forecast) analysis.Chance {
 // partsOf names what an expected CO2 is made of, on top of the target.
 func partsOf(p drift.Parts, steps bool) []analysis.Part {
 	parts := []analysis.Part{
-		{Name: "last reading, off target", Points: p.Last},
-		{Name: "its analyzer's bias", Points: p.Analyzer},
-		{Name: "what earlier readings say of its noise", Points: p.Smoothing},
-		{Name: "drift of units like it since", Points: p.Drift},
-		{Name: "the unit's own slope since", Points: p.Slope},
-		{Name: levelPart(steps), Points: p.Season},
+		{Kind: analysis.PartLast, Points: p.Last},
+		{Kind: analysis.PartAnalyzer, Points: p.Analyzer},
+		{Kind: analysis.PartSmoothing, Points: p.Smoothing},
+		{Kind: analysis.PartDrift, Points: p.Drift},
+		{Kind: analysis.PartSlope, Points: p.Slope},
+		{Kind: levelPart(steps), Points: p.Season},
 	}
 	if p.Fleet != 0 {
-		parts = append(parts, analysis.Part{Name: "drawn towards what this fleet is found at", Points: p.Fleet})
+		parts = append(parts, analysis.Part{Kind: analysis.PartFleet, Points: p.Fleet})
 	}
 	return parts
 }
 
-// levelPart names what is outside the unit.
-func levelPart(steps bool) string {
+// levelPart is what is outside the unit.
+func levelPart(steps bool) analysis.PartKind {
 	if steps {
-		return "air temperature and level steps since"
+		return analysis.PartAirSteps
 	}
-	return "air temperature since"
+	return analysis.PartAir
 }
 
 // marks are the caveats of a unit's forecast at a fire.

@@ -211,7 +211,7 @@ func pathText(path []analysis.PathPoint) string {
 func partNames(parts []analysis.Part) string {
 	var names []string
 	for _, p := range parts {
-		names = append(names, p.Name)
+		names = append(names, string(p.Kind))
 	}
 	return strings.Join(names, listMark)
 }

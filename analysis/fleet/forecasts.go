@@ -86,7 +86,7 @@ func fireForecast(p *queries.Prediction, asOf int32) (analysis.FireForecast, err
 		if err != nil {
 			return f, err
 		}
-		f.Parts = append(f.Parts, analysis.Part{Name: name, Points: v})
+		f.Parts = append(f.Parts, analysis.Part{Kind: analysis.PartKind(name), Points: v})
 	}
 	return f, nil
 }

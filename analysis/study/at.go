@@ -42,7 +42,7 @@ type Answer struct {
 	Distance      float64  // to the nearest unit, in standard deviations of the units, mean square over what is compared
 	Compared      []string // what distance is taken over; ranges too, the hull over those of them that were given
 	Nearest       []Near   // up to ten, nearest first
-	NotMade       []string
+	NotMade       []NotMade
 
 	given []string // names of features that were given, not assumed
 }
@@ -226,13 +226,13 @@ func (s *Study) expect(out *Answer, t task, z, factory float64) {
 	}
 	f, err := t.regress(rows)
 	if err != nil {
-		out.NotMade = append(out.NotMade, t.label()+": "+err.Error())
+		out.NotMade = append(out.NotMade, t.notMade(Whole, err.Error()))
 		return
 	}
 	weights := f.design.standard(z, out.Configuration.AgeYears)
 	if t.kind == Rerouting { // the change from no vent
 		clear(weights)
-		weights[f.column(ventName)] = z
+		weights[f.column(VentName)] = z
 	}
 	if k := f.column(ventByName + out.Configuration.Control); k >= 0 {
 		weights[k] = z

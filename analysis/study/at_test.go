@@ -73,7 +73,7 @@ func TestAtReadsTheFit(t *testing.T) {
 	for _, r := range f.rows {
 		age += r.AgeYears / float64(len(f.rows))
 	}
-	want := f.Beta[f.column(constantName)] + a.OfRun*f.Beta[f.column(ventName)] + age*f.Beta[f.column(ageName)]
+	want := f.Beta[f.column(constantName)] + a.OfRun*f.Beta[f.column(VentName)] + age*f.Beta[f.column(ageName)]
 	require.InDelta(t, want, e.Mean.Value, 1e-9)
 	require.Less(t, e.OneLow, e.Mean.Low)
 

@@ -10,7 +10,7 @@ import (
 // Names of columns.
 const (
 	constantName = "constant"
-	ventName     = "vent"
+	VentName     = "vent"
 	airName      = "combustion air"
 	ageName      = "age"
 	settlingName = "settling after setting"
@@ -47,7 +47,7 @@ type design struct {
 	z       func(*Row) float64
 	years   func(*Row) float64
 	columns []column
-	dropped []string // columns that repeat others
+	dropped []column // that repeat others
 }
 
 // column is one of them; a nuisance one needs no degrees of freedom.
@@ -55,6 +55,7 @@ type column struct {
 	name, unit string
 	values     []float64
 	nuisance   bool
+	analyzer   bool // what one analyzer reads more than the others
 }
 
 // newDesign has the columns that every fit has: the constant, the vent, and the
@@ -63,7 +64,7 @@ type column struct {
 func newDesign(kind Kind, rows []*Row, m measure) *design {
 	d := &design{rows: rows, kind: kind, z: m.of, years: m.years}
 	d.timed(constantName, "", func(*Row) float64 { return 1 })
-	d.timed(ventName, "", m.of)
+	d.timed(VentName, "", m.of)
 	d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
 	if kind == Rerouting {
 		d.plain(timeName, "a year", func(r *Row) float64 { return r.Years })
@@ -154,6 +155,7 @@ func (d *design) analyzers() {
 			continue
 		}
 		d.plain("analyzer "+a, "", func(r *Row) float64 { return one(r.AnalyzerAfter == a) - one(r.AnalyzerBefore == a) })
+		d.columns[len(d.columns)-1].analyzer = true
 		d.columns[len(d.columns)-1].nuisance = true
 	}
 }
@@ -254,10 +256,10 @@ func (d *design) independent() error {
 		}
 		after := norm(v)
 		if !(after > digits*before) {
-			if c.name == constantName || c.name == ventName {
+			if c.name == constantName || c.name == VentName {
 				return fmt.Errorf("%s: %w", c.name, ErrAliased)
 			}
-			d.dropped = append(d.dropped, c.name)
+			d.dropped = append(d.dropped, c)
 			continue
 		}
 		for i := range v {

@@ -19,7 +19,7 @@ func (s *Study) curve(kind Kind, fire string, m measure, all []*Row) {
 	}
 	c := Curve{Kind: kind, Fire: fire, Measure: m.name, Counts: countsOf(rows)}
 	if err := c.fit(rows, m, s.Settings); err != nil {
-		s.NotMade = append(s.NotMade, fmt.Sprintf("curve of %s, %s by %s: %v", kind, fire, m.name, err))
+		s.NotMade = append(s.NotMade, NotMade{Kind: kind, Fire: fire, Measure: m.name, Part: ACurve, Why: err.Error()})
 		return
 	}
 	s.Curves = append(s.Curves, c)
@@ -87,7 +87,7 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 // the last of the columns.
 func (d *design) through(s Spline) func(z float64) []float64 {
 	at := d.standard(0, math.NaN())
-	vent := slices.IndexFunc(d.columns, func(c column) bool { return c.name == ventName })
+	vent := slices.IndexFunc(d.columns, func(c column) bool { return c.name == VentName })
 	return func(z float64) []float64 {
 		row, basis := slices.Clone(at), s.Basis(z)
 		row[vent] = z
@@ -124,7 +124,7 @@ func (d *design) standard(z, age float64) []float64 {
 		switch c.name {
 		case constantName:
 			row[i] = 1
-		case ventName:
+		case VentName:
 			row[i] = z
 		case ageName:
 			row[i] = age

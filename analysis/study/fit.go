@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 )
 
 // Measures of a vent.
@@ -21,8 +20,8 @@ type response struct {
 
 // responses lists them; points of CO2 first.
 var responses = []response{
-	{"CO2", "points", func(r *Row) float64 { return r.CO2Points }},
-	{"ln lambda", "1", func(r *Row) float64 { return r.LnLambda }},
+	{InPoints, "points", func(r *Row) float64 { return r.CO2Points }},
+	{InLnLambda, "1", func(r *Row) float64 { return r.LnLambda }},
 }
 
 // measure is how vents are told apart: what a row's vent is or became more, and for
@@ -61,8 +60,9 @@ func pooledTask(kind Kind, fire string, m measure) task {
 	return task{kind, fire, responses[0], m, PooledFit, fits[0].more}
 }
 
-func (t task) label() string {
-	return fmt.Sprintf("%s, %s, %s by %s, %s", t.kind, t.fire, t.response.name, t.measure.name, t.fit)
+// notMade is what a fit lacks, and why.
+func (t task) notMade(part Part, why string) NotMade {
+	return NotMade{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Part: part, Why: why}
 }
 
 // fitted is a fit with what it was made of.
@@ -126,26 +126,26 @@ func (f *fitted) column(name string) int { return slices.Index(f.Names, name) }
 
 // vent is the vent's effect: that of the most frequent burner control in the fit
 // by control, of all units in the others.
-func (f *fitted) vent() Contrast { return f.Coefficient(f.column(ventName)) }
+func (f *fitted) vent() Contrast { return f.Coefficient(f.column(VentName)) }
 
 // fit makes one fit and its effects, or says why not.
 func (s *Study) fit(t task, all []*Row) {
 	f, err := t.regress(all)
 	if err != nil {
-		s.NotMade = append(s.NotMade, t.label()+": "+err.Error())
+		s.NotMade = append(s.NotMade, t.notMade(Whole, err.Error()))
 		return
 	}
 	if f.rare > 0 {
-		s.NotMade = append(s.NotMade, fmt.Sprintf("%s: made without %d rows of burner controls that are too rare", t.label(), f.rare))
+		s.NotMade = append(s.NotMade, t.notMade(Whole, fmt.Sprintf("made without %d rows of burner controls that are too rare", f.rare)))
 	}
-	for _, name := range f.design.dropped {
-		if !strings.HasPrefix(name, "analyzer ") {
-			s.NotMade = append(s.NotMade, fmt.Sprintf("%s: column %q repeats others and is left out", t.label(), name))
+	for _, c := range f.design.dropped {
+		if !c.analyzer {
+			s.NotMade = append(s.NotMade, t.notMade(Whole, fmt.Sprintf("column %q repeats others and is left out", c.name)))
 		}
 	}
 	for i, name := range f.Names {
 		e := t.effect(name, f.design.columns[i].unit, f.Coefficient(i), f.counts)
-		if name == ventName {
+		if name == VentName {
 			s.declare(&e)
 		}
 		s.Effects = append(s.Effects, e)
@@ -180,7 +180,7 @@ func (s *Study) controls(t task, f *fitted) {
 	var differences []int
 	test := JointTest{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control", Counts: f.counts}
 	for i, control := range names {
-		weights := f.unit(f.column(ventName))
+		weights := f.unit(f.column(VentName))
 		if i > 0 {
 			k := f.column(ventByName + control)
 			if k < 0 {
@@ -190,7 +190,8 @@ func (s *Study) controls(t task, f *fitted) {
 			differences, test.Coefficients = append(differences, k), append(test.Coefficients, f.Names[k])
 		}
 		own := slices.DeleteFunc(slices.Clone(f.rows), func(r *Row) bool { return level(r) != control })
-		e := t.effect(ventAtName+control, f.design.columns[f.column(ventName)].unit, f.Combine(weights), countsOf(own))
+		e := t.effect(ventAtName+control, f.design.columns[f.column(VentName)].unit, f.Combine(weights), countsOf(own))
+		e.WithinControl = true
 		s.declare(&e)
 		s.Effects = append(s.Effects, e)
 	}
@@ -199,7 +200,7 @@ func (s *Study) controls(t task, f *fitted) {
 	}
 	var err error
 	if test.Joint, err = f.Wald(differences); err != nil {
-		s.NotMade = append(s.NotMade, fmt.Sprintf("%s, test of vent x burner control: %v", t.label(), err))
+		s.NotMade = append(s.NotMade, t.notMade(ATest, err.Error()))
 		return
 	}
 	s.Tests = append(s.Tests, test)

@@ -92,7 +92,7 @@ func (s *Study) prediction(kind Kind, fire, control string, m measure, y respons
 		p.NotMade = err.Error()
 	}
 	if p.NotMade == "" {
-		p.Unit = unitOf(y.unit, f.design.columns[f.column(ventName)].unit)
+		p.Unit = unitOf(y.unit, f.design.columns[f.column(VentName)].unit)
 		p.Estimate, p.Counts = f.vent(), f.counts
 		err = p.fromPhysics(t, f.rows)
 		if err != nil {

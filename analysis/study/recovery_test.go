@@ -363,7 +363,7 @@ func TestSitesThatShareVents(t *testing.T) {
 		f, err := pooledTask(Drift, judge.High, byLength).regress(rows)
 		require.NoError(t, err)
 		r.interval("drift of ratio, errors by site", f.vent(), planted)
-		k := f.column(ventName)
+		k := f.column(VentName)
 		r.interval("drift of ratio, rows taken for independent", contrastOf(f.Beta[k], f.ResidualSD*math.Sqrt(f.m.At(k, k)), float64(len(rows)-len(f.Beta))), planted)
 		slope, err := f.mixed()
 		require.NoError(t, err)

@@ -9,6 +9,12 @@ type Counts struct {
 	Readings int // different readings behind the rows
 }
 
+// What changes: the responses of the fits.
+const (
+	InPoints   = "CO2"       // of CO2 less target, points
+	InLnLambda = "ln lambda" // of the logarithm of the air number
+)
+
 // Effect is one coefficient of one fit, or a sum of such that has a name of its
 // own ("vent at fixed air": the slope within that burner control).
 type Effect struct {
@@ -18,8 +24,27 @@ type Effect struct {
 	Contrast                           Contrast
 	Equivalence                        Equivalence // of the vent's effect in points alone; Bound 0 elsewhere
 	Primary                            bool
+	WithinControl                      bool // the vent's effect within one burner control, which Name names
 	Counts
 }
+
+// NotMade is a fit, or a part of one, that the data did not carry, or a caveat of it.
+type NotMade struct {
+	Kind                         Kind
+	Fire, Response, Measure, Fit string
+	Part                         Part
+	Why                          string
+}
+
+// Part is which part of a fit was not made.
+type Part int
+
+// Parts of a fit.
+const (
+	Whole  Part = iota
+	ATest       // whether burner controls differ
+	ACurve      // the curve beside the line; it has no response and no fit
+)
 
 // JointTest asks whether a group of coefficients of one fit is zero together: of
 // "vent x burner control", whether the vent's effect differs between controls.

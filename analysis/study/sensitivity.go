@@ -148,7 +148,7 @@ func (f *fitted) near(most float64) (out []*Row) {
 // mixed refits with a level and a slope of its own for each site and returns the
 // vent's mean effect.
 func (f *fitted) mixed() (Contrast, error) {
-	vent := f.column(ventName)
+	vent := f.column(VentName)
 	d := Data{Names: f.Names, X: make([][]float64, len(f.rows))}
 	for i, r := range f.rows {
 		for _, c := range f.design.columns {

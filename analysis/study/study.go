@@ -48,8 +48,8 @@ type Study struct {
 	LengthErrors  LengthErrors
 	Corrections   []Correction
 	Predictions   []Prediction
-	NotMade       []string // fits that the data did not carry, with why
-	Model         *Model   // nil where it was not asked for
+	NotMade       []NotMade // fits that the data did not carry, with why
+	Model         *Model    // nil where it was not asked for
 
 	maker *rowMaker
 	lines map[string]*judge.History // a unit of each model line, for At

@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/fleet"
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
@@ -198,8 +199,8 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 			e.Mean.Value, e.Mean.Low, e.Mean.High, e.OneLow, e.OneHigh, e.Unit, e.Rows, e.Units, mark)
 	}
 	for _, n := range a.NotMade {
-		if !strings.Contains(n, "ln lambda") {
-			fmt.Fprintf(t, "not made: %s\n", n)
+		if n.Response != study.InLnLambda {
+			fmt.Fprintf(t, "not made: %s\n", words.NotMade(n))
 		}
 	}
 	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter m\t90 degree elbows\tmodel line\tdistance\n", strings.Join(a.Compared, ", "))

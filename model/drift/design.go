@@ -36,6 +36,8 @@ type Column struct {
 	// the fit: the readings then cannot tell it from the units, and every state
 	// gains the variance of its prior.
 	MaxSE float64
+	// Optional marks a column that is there to be tried: leaving it out is no caveat.
+	Optional bool
 }
 
 // Design names the columns of the model. Level columns are values on the day of

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Fewest differences for what a fit may claim.
@@ -308,9 +309,17 @@ func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
 	return fit, nil
 }
 
+// optional reports whether a column may be left out without a note.
+func (f *Fleet) optional(name string) bool {
+	return slices.ContainsFunc(f.cols, func(c Column) bool { return c.Name == name && c.Optional })
+}
+
 func (fit *Fit) noteDropped() {
 	f := fit.fleet
 	for _, d := range f.drops {
+		if f.optional(d.Column) {
+			continue
+		}
 		fit.note("%q is not in the fit: %s", d.Column, d.Why)
 	}
 	for _, k := range f.widen {

@@ -23,7 +23,7 @@ import (
 var answerText string
 
 var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap{
-	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire, "signed": words.Signed, "span": words.Span, "behind": words.Behind,
+	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire, "signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
 	"fromTo": func(low, high float64) string { return words.Signed(low) + " to " + words.Signed(high) },
 	"n2":     func(v float64) string { return words.Number(v, 2) }, "n3": func(v float64) string { return words.Number(v, 3) },
 	"mm": func(m float64) string { return words.Number(m*1000, 0) }, "count": func(n int) string { return words.Number(known(n), 0) },
@@ -48,7 +48,7 @@ type expectedTable struct {
 
 // expectedTables groups what is expected; points by length come first.
 func expectedTables(a *study.Answer) (all []expectedTable) {
-	for _, response := range []string{inPoints, lnLambda} {
+	for _, response := range []string{study.InPoints, study.InLnLambda} {
 		for _, measure := range []string{study.ByLength, study.ByFan} {
 			t := expectedTable{Title: response + " by " + measure}
 			for _, e := range a.Expected {
@@ -70,7 +70,7 @@ func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string)
 	v := answerPage{Answer: a, Asked: asked, AsOf: s.AsOf, Cautions: words.Cautions(), Tables: expectedTables(a)}
 	var drawn []interval
 	for _, e := range a.Expected {
-		if e.Response == inPoints && e.Measure == study.ByLength {
+		if e.Response == study.InPoints && e.Measure == study.ByLength {
 			drawn = append(drawn, interval{fmt.Sprintf("%s, %s", e.Kind, e.Fire), e.Mean})
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
 
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/words"
@@ -22,16 +21,8 @@ var ventsText string
 var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "declared": words.Declared, "capital": words.Capital, "fire": words.Fire,
 	"n3": func(v float64) string { return words.Number(v, 3) }, "n1": func(v float64) string { return words.Number(v, 1) }, "n0": func(v float64) string { return words.Number(v, 0) }, "p3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
-	"signed": words.Signed, "span": words.Span, "quartiles": words.Quartiles, "shares": words.ShareList, "behind": words.Behind,
+	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "quartiles": words.Quartiles, "shares": words.ShareList, "behind": words.Behind,
 }).Parse(page.StudyStyle + ventsText))
-
-// Names in a study's results that the page looks for.
-const (
-	ventCoefficient = "vent"
-	ventAtControl   = "vent at "
-	inPoints        = "CO2"
-	lnLambda        = "ln lambda"
-)
 
 // ventsPage is what the page shows. It holds nothing reckoned here: figures come
 // from the study.
@@ -146,14 +137,14 @@ func mainRows(s *study.Study) (rows []mainRow) {
 			r := mainRow{Kind: kind, Fire: fire, Why: "not made"}
 			for i := range s.Effects {
 				e := &s.Effects[i]
-				if e.Kind == kind && e.Fire == fire && e.Response == inPoints && e.Measure == study.ByLength && e.Fit == study.PooledFit && e.Name == ventCoefficient {
+				if e.Kind == kind && e.Fire == fire && e.Response == study.InPoints && e.Measure == study.ByLength && e.Fit == study.PooledFit && e.Name == study.VentName {
 					r.Effect = e
 				}
 			}
-			label := fmt.Sprintf("%s, %s, %s by %s, %s: ", kind, fire, inPoints, study.ByLength, study.PooledFit)
-			for _, why := range s.NotMade {
-				if rest, ok := strings.CutPrefix(why, label); ok && r.Effect == nil {
-					r.Why = rest
+			of := study.NotMade{Kind: kind, Fire: fire, Response: study.InPoints, Measure: study.ByLength, Fit: study.PooledFit}
+			for _, n := range s.NotMade {
+				if of.Why = n.Why; n == of && r.Effect == nil {
+					r.Why = n.Why
 				}
 			}
 			rows = append(rows, r)
@@ -172,11 +163,10 @@ func (v *ventsPage) effects(s *study.Study) {
 				if e.Kind != kind || e.Fire != fire {
 					continue
 				}
-				at := strings.HasPrefix(e.Name, ventAtControl)
-				if e.Name == ventCoefficient && e.Fit != study.ControlFit || at {
+				if e.Name == study.VentName && e.Fit != study.ControlFit || e.WithinControl {
 					g.Effects = append(g.Effects, e)
 				}
-				if at && kind == p.Kind && fire == p.Fire && e.Response == inPoints && e.Measure == study.ByLength {
+				if e.WithinControl && kind == p.Kind && fire == p.Fire && e.Response == study.InPoints && e.Measure == study.ByLength {
 					v.Controls = append(v.Controls, e)
 				}
 			}
@@ -186,7 +176,7 @@ func (v *ventsPage) effects(s *study.Study) {
 		}
 	}
 	for _, t := range s.Tests {
-		if t.Response == inPoints && t.Measure == study.ByLength {
+		if t.Response == study.InPoints && t.Measure == study.ByLength {
 			v.Tests = append(v.Tests, t)
 		}
 	}
@@ -197,7 +187,7 @@ func (v *ventsPage) physics(s *study.Study) {
 	p := s.Settings.Primary
 	v.Physics.Title, v.MorePhysics.Title = "Prediction beside estimate, declared comparison", "Prediction beside estimate, the other questions and fires"
 	for _, r := range s.Predictions {
-		if r.Response != inPoints || r.Measure != study.ByLength {
+		if r.Response != study.InPoints || r.Measure != study.ByLength {
 			continue
 		}
 		if r.Kind == p.Kind && (r.Fire == p.Fire || p.Fire == study.LowLessHigh) {

@@ -24,7 +24,7 @@ func studiedVents() *study.Study {
 	found := study.Contrast{Value: -0.1234, SE: 0.05, DF: 21.4, Low: -0.2273, High: -0.0195}
 	s := &study.Study{AsOf: 20514, Settings: study.Settings{Bound: 0.05, Primary: study.Primary{Kind: study.Rerouting, Fire: judge.High}}, PrimaryWhy: "declared <b>",
 		Flow:          study.Flow{Units: 50, WithReadings: 48, Rows: map[study.Kind]int{study.Rerouting: 40}, LeftOut: map[string]int{"vent <i>": 3}, NotFitted: map[string]int{"no air": 2}},
-		NotMade:       []string{"drift, high, CO2 by " + study.ByLength + ", pooled: 4 rows, 30 needed"},
+		NotMade:       []study.NotMade{{Kind: study.Drift, Fire: judge.High, Response: "CO2", Measure: study.ByLength, Fit: study.PooledFit, Why: "4 rows, 30 needed"}},
 		Corrections:   []study.Correction{{Kind: study.Rerouting, Fire: judge.High, Naive: found, Corrected: found.Scaled(1.2), Added: []float64{0, 1, 2}, Slopes: []float64{-0.12, -0.11, -0.1}, Counts: counts}},
 		LengthErrors:  study.LengthErrors{SD: 0.11, Low: 0.08, High: 0.15, From: study.FromRepeats, Pairs: 24},
 		Predictions:   []study.Prediction{{Kind: study.Rerouting, Fire: judge.High, Control: "=fixed <u>", Response: "CO2", Measure: study.ByLength, Unit: "points", Low: -0.2, Middle: -0.15, High: -0.1, Estimate: found, Inside: true, Counts: counts}},

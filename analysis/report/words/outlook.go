@@ -33,13 +33,27 @@ func fireOutlook(f *analysis.FireForecast) []string {
 		if k > 0 {
 			sum += ";"
 		}
-		sum += fmt.Sprintf(" %s %+.2f", p.Name, p.Points)
+		sum += fmt.Sprintf(" %s %+.2f", parts[p.Kind], p.Points)
 	}
 	lines = append(lines, sum+" points from the target.")
 	if f.Verify != nil {
 		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f), percent(f.Verify.MistakeProbability)))
 	}
 	return lines
+}
+
+// parts are the names of what an expected CO2 is made of.
+var parts = map[analysis.PartKind]string{
+	analysis.PartLast:      "last reading, off target",
+	analysis.PartAnalyzer:  "its analyzer's bias",
+	analysis.PartSmoothing: "what earlier readings say of its noise",
+	analysis.PartDrift:     "drift of units like it since",
+	analysis.PartSlope:     "the unit's own slope since",
+	analysis.PartAir:       "air temperature since",
+	analysis.PartAirSteps:  "air temperature and level steps since",
+	analysis.PartFleet:     "drawn towards what this fleet is found at",
+	analysis.PartDisplay:   "its display shows steps too coarse to be taken at their word",
+	analysis.PartHeld:      "held within what the fuel can make",
 }
 
 // chances says how likely a fire is out of limits today, on its planned day and at

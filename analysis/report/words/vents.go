@@ -92,3 +92,15 @@ func ShareList(all []study.Share) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// NotMade says what the data did not carry, and why.
+func NotMade(n study.NotMade) string {
+	fit := fmt.Sprintf("%s, %s, %s by %s, %s", n.Kind, n.Fire, n.Response, n.Measure, n.Fit)
+	switch n.Part {
+	case study.ATest:
+		fit += ", test of vent x burner control"
+	case study.ACurve:
+		fit = fmt.Sprintf("curve of %s, %s by %s", n.Kind, n.Fire, n.Measure)
+	}
+	return fit + ": " + n.Why
+}

@@ -13,28 +13,28 @@ import (
 	"fluedrift/model/judge"
 )
 
-// earlier are the lines of the publication before, and its day: judge.NoDay where
+// earlierLines are the lines of the publication before, and its day: judge.NoDay where
 // there is none.
-func (n *Night) earlier() ([]watch.Earlier, int32, error) {
-	if n.before == nil {
+func earlierLines(e *evidence) ([]watch.Earlier, int32, error) {
+	if e.before == nil {
 		return nil, judge.NoDay, nil
 	}
-	day, err := settings.DayOf(n.before.AsOf)
+	day, err := settings.DayOf(e.before.AsOf)
 	if err != nil {
 		return nil, judge.NoDay, err
 	}
-	list, err := ReadList(filepath.Join(n.lists, n.before.AsOf), "watchlist")
+	list, err := ReadList(filepath.Join(e.folder, e.before.AsOf), "watchlist")
 	if err != nil {
 		return nil, judge.NoDay, err
 	}
 	return lists.EarlierLines(list), day, nil
 }
 
-// changed compares the lines, removed ones included, with the publication
+// changedSince compares the lines, removed ones included, with the publication
 // before.
-func (n *Night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day int32) table.Table {
-	if n.before == nil {
-		return lists.Changed(nil, n.AsOf, judge.NoDay)
+func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlier, day int32) table.Table {
+	if e.before == nil {
+		return lists.Changed(nil, e.asOf, judge.NoDay)
 	}
 	lines := slices.Clone(ordered)
 	for _, l := range all {
@@ -42,7 +42,7 @@ func (n *Night) changed(ordered, all []watch.Line, earlier []watch.Earlier, day 
 			lines = append(lines, l)
 		}
 	}
-	return lists.Changed(watch.Changes(lines, earlier, day), n.AsOf, day)
+	return lists.Changed(watch.Changes(lines, earlier, day), e.asOf, day)
 }
 
 // ReadList reads one list of a publication's folder.
@@ -65,7 +65,7 @@ func ranked(e estimate.Rules) estimate.Rules {
 	return e
 }
 
-// grouping is what recording habits are counted by.
+// groupingOf is what recording habits are counted by.
 func groupingOf(c *settings.Config) watch.Grouping {
 	if c.Output.HabitsByTechnician {
 		return watch.ByTechnician

@@ -62,6 +62,7 @@ type Picture struct {
 	Line   *watch.Line // what they are of
 }
 
+// PictureOf draws one unit: its story, its chart and its sheet.
 func PictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) Picture {
 	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
 	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s, l}

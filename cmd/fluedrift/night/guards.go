@@ -1,198 +1,183 @@
 package night
 
 import (
+	"context"
 	"fmt"
-	"slices"
+	"path/filepath"
 	"strings"
 
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
-// A guard keeps a good list from being replaced by a bad one. It finds faults;
-// a fault refuses the night unless the configuration tolerates that guard.
-type fault struct {
-	guard string // as in guards.tolerate; "" for what is only to be looked at
-	text  string
+// guards look at what a night has read and made, in the order of its steps, and
+// keep what they find. An error refuses the night.
+type guards struct {
+	*evidence
+	*findings
 }
 
-// guardInputs looks at the files of a night and at those of the publication
-// before it. Guards stand in the order of the condition table.
-func guardInputs(c *settings.Config, now []Input, last *Record) []fault {
-	var found []fault
-	found = append(found, lostFiles(now, last)...)
-	found = append(found, refusedShare(c, now)...)
-	found = append(found, registerLines(c, now)...)
-	found = append(found, filesAside(c, now)...)
-	found = append(found, withoutGas(c, now)...)
-	found = append(found, setAsideShare(c, now)...)
-	found = append(found, notOurs(now)...)
-	found = append(found, partsUnread(now)...)
-	return append(found, toLookAt(now, last)...)
-}
-
-// lostFiles finds files that were read for the last publication and are now
-// refused, incomplete or gone. A file is gone when neither its name nor its
-// bytes are there: a rename is no loss.
-func lostFiles(now []Input, last *Record) []fault {
-	if last == nil {
-		return nil
-	}
-	byName, byDigest := index(now)
-	var gone, refused []string
-	for _, old := range last.Inputs {
-		if old.Outcome != "read" && old.Outcome != "same bytes" {
-			continue
-		}
-		file, named := byName[old.Name]
-		_, there := byDigest[old.Digest]
-		switch {
-		case there:
-		case !named:
-			gone = append(gone, old.Name)
-		case file.Outcome != "read" && file.Outcome != "same bytes":
-			refused = append(refused, fmt.Sprintf("%s (%s)", file.Name, file.why()))
-		}
-	}
-	var found []fault
-	if len(refused) > 0 {
-		found = append(found, fault{"refused", fmt.Sprintf("%s of the last publication cannot be read now: %s\nmend or restore it, or set guards.tolerate = [\"refused\"]",
-			Count(len(refused), "file"), firstThree(refused))})
-	}
-	if len(gone) > 0 {
-		found = append(found, fault{"gone", fmt.Sprintf("%s of the last publication gone: %s\nrestore it, or set guards.tolerate = [\"gone\"] for one night",
-			Count(len(gone), "file"), firstThree(gone))})
-	}
-	return found
-}
-
-// index finds the files that hold records by name and by what they hold.
-func index(files []Input) (byName, byDigest map[string]Input) {
-	byName, byDigest = map[string]Input{}, map[string]Input{}
-	for _, f := range files {
-		byName[f.Name] = f
-		if f.Digest != "" && (f.Outcome == "read" || f.Outcome == "same bytes") {
-			byDigest[f.Digest] = f
-		}
-	}
-	return byName, byDigest
-}
-
-// refusedShare finds a refused file that carries a large part of all bytes.
-func refusedShare(c *settings.Config, now []Input) []fault {
-	var all int64
-	for _, f := range now {
-		if f.ours() {
-			all += f.Bytes
-		}
-	}
-	var large []string
-	for _, f := range now {
-		if f.Outcome == "refused" && float64(f.Bytes) > c.Guards.MaxRefusedShare*float64(all) {
-			large = append(large, fmt.Sprintf("%s (%d of %d bytes; %s)", f.Name, f.Bytes, all, f.why()))
-		}
-	}
-	if large == nil {
-		return nil
-	}
-	return []fault{{"refused", fmt.Sprintf("a refused file holds more than guards.max_refused_share = %g of all exports: %s\nmend or remove it", c.Guards.MaxRefusedShare, firstThree(large))}}
-}
-
-// setAsideShare compares the lines that cannot be used with both limits: those
-// set aside with the upper one, and with the lower one doubtful lines and those
-// that no layout reads as well.
-func setAsideShare(c *settings.Config, now []Input) []fault {
-	var aside, doubtful, unread, records int64
-	for _, f := range now {
-		if f.Outcome == "read" {
-			aside += f.aside()
-			doubtful += f.Doubtful
-			unread += f.linesUnread()
-			records += f.Records
-		}
-	}
-	if share := float64(aside) / float64(max(records, 1)); share > c.Guards.MaxSetAside {
-		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over guards.max_set_aside = %g\nfluedrift help config names the limits; records-to-fix.csv of a tolerated night lists the lines", aside, records, 100*share, c.Guards.MaxSetAside)}}
-	}
-	lost, all := aside+doubtful+unread, records+unread
-	if share := float64(lost) / float64(max(all, 1)); share > c.Guards.SetAsideTolerated {
-		return []fault{{"", fmt.Sprintf("%d of %d record lines cannot be used (%s): %.1f %% is over guards.set_aside_tolerated = %g; see records-to-fix.csv", lost, all, lostKinds(aside, doubtful, unread), 100*share, c.Guards.SetAsideTolerated)}}
-	}
-	return nil
-}
-
-// lostKinds says what kinds of lines cannot be used.
-func lostKinds(aside, doubtful, unread int64) string {
-	var kinds []string
-	for _, k := range []struct {
-		lines int64
-		what  string
-	}{{aside, "set aside"}, {doubtful, "doubtful"}, {unread, "not read"}} {
-		if k.lines > 0 {
-			kinds = append(kinds, fmt.Sprintf("%d %s", k.lines, k.what))
-		}
-	}
-	return strings.Join(kinds, ", ")
-}
-
-// toLookAt lists refused and incomplete files that do not stop the night.
-func toLookAt(now []Input, last *Record) []fault {
-	known := map[string]bool{}
-	if last != nil {
-		_, byDigest := index(now)
-		for _, f := range last.Inputs {
-			_, elsewhere := byDigest[f.Digest] // the same bytes under another name: nothing is lost
-			known[f.Name] = (f.Outcome == "read" || f.Outcome == "same bytes") && !elsewhere
-		}
-	}
-	var refused, waiting []string
+// exports ends a night that must not replace the last list.
+func (g guards) exports(ctx context.Context, w *queries.Warehouse) error {
 	ours := 0
-	for _, f := range now {
+	for _, f := range g.inputs {
 		if f.ours() {
 			ours++
 		}
-		switch {
-		case known[f.Name]: // lostFiles speaks of these
-		case f.Outcome == "refused":
-			refused = append(refused, fmt.Sprintf("%s (%s)", f.Name, f.why()))
-		case f.Outcome == "incomplete":
-			waiting = append(waiting, fmt.Sprintf("%s (%s)", f.Name, f.why()))
-		}
 	}
-	var found []fault
-	if len(refused) > 0 {
-		found = append(found, fault{"", fmt.Sprintf("%d of %d files refused: %s", len(refused), ours, firstThree(refused))})
+	if ours == 0 {
+		return settings.Fail(settings.NoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", g.Config.Path(g.Config.Exports.Folder), g.Config.Path(g.Config.Exports.Layouts))
 	}
-	if len(waiting) > 0 {
-		found = append(found, fault{"", fmt.Sprintf("%d of %d files incomplete, read once whole: %s", len(waiting), ours, firstThree(waiting))})
+	g.note(g.clockNotes()...)
+	if err := g.settle(g.clockBehind()); err != nil {
+		return err
 	}
-	return found
+	if err := g.settle(guardInputs(g.Config, g.inputs, g.last)); err != nil {
+		return err
+	}
+	if err := g.shrunk(); err != nil {
+		return err
+	}
+	g.note(silentSources(g.Config, g.inputs, g.asOf)...)
+	if err := g.rhythm(ctx, w); err != nil {
+		return err
+	}
+	if err := g.serials(ctx, w); err != nil {
+		return err
+	}
+	checks, err := w.Checks(ctx)
+	if err != nil {
+		return err
+	}
+	return g.settle(guardChecks(checks))
 }
 
-// settle turns faults into the end of a night: an error for the first fault
-// that is not tolerated, else notes to look at.
-func (n *Night) settle(faults []fault) error {
-	for _, f := range faults {
-		if f.guard != "" && !slices.Contains(n.Config.Guards.Tolerate, f.guard) {
-			return settings.Fail(settings.Refused, "input refused, the last list stays: %s", f.text)
-		}
+// shrunk ends a night in which an export has far fewer usable lines than it
+// had.
+func (g guards) shrunk() error {
+	shrank := shrunkExports(g.evidence)
+	noteShrunk(g.evidence, shrank)
+	return g.settle(shrunkFaults(g.Config, shrank))
+}
+
+// rhythm notes the sources that have written nothing for too long.
+func (g guards) rhythm(ctx context.Context, w *queries.Warehouse) error {
+	days, err := w.RecordDays(ctx)
+	if err != nil {
+		return err
 	}
-	for _, f := range faults {
-		note, _, _ := strings.Cut(f.text, "\n")
-		if f.guard != "" {
-			note += fmt.Sprintf(" (tolerated: guards.tolerate has %q)", f.guard)
-		}
-		n.notes = append(n.notes, note)
+	g.silent = silentOn(g.Config, days, g.asOf)
+	for _, s := range g.silent {
+		g.note(s.note(g.asOf))
 	}
 	return nil
 }
 
-// ours says whether a layout claims the file.
-func (f Input) ours() bool { return f.Outcome != "not ours" && f.Outcome != "skipped" }
-
-// why is the reason a file was not read.
-func (f Input) why() string {
-	if f.Message != "" {
-		return f.Reason + ": " + f.Message
+// serials compares the serials of records with those of the registers, and
+// registers with each other.
+func (g guards) serials(ctx context.Context, w *queries.Warehouse) error {
+	ask, refuse := g.strangers()
+	g.ask(ask)
+	registers := map[string]bool{}
+	for _, f := range g.inputs {
+		if f.Record == "units" && f.Outcome == "read" {
+			registers[f.Layout] = true
+		}
 	}
-	return f.Reason
+	if len(registers) > 1 {
+		pairs, err := w.RegisterPairs(ctx)
+		if err != nil {
+			return err
+		}
+		refuse = append(refuse, g.contradictingRegisters(pairs)...)
+	}
+	return g.settle(refuse)
+}
+
+// histories looks at the records of all units: how old the newest is, and
+// whether readings are gone.
+func (g guards) histories(histories []*judge.History) error {
+	newest := judge.NoDay
+	g.readings = 0
+	for _, h := range histories {
+		for _, v := range h.Visits {
+			newest = max(newest, v.Day)
+		}
+		g.readings += int64(len(h.Readings))
+	}
+	if err := g.tooOld(newest); err != nil {
+		return err
+	}
+	return g.settle(g.lostReadings())
+}
+
+// fleet asks whether so much of the fleet looks out of limits that a target, a
+// layout, a conversion or the day is likelier wrong than the burners, and gives that
+// as the cause to be named at the head of the list; "" where nothing says so. A
+// column whose readings jumped since the last publication refuses the night.
+func (g guards) fleet(lines []watch.Line, r watch.Rules) (cause string, err error) {
+	column, err := g.columnOf()
+	if err != nil {
+		return "", err
+	}
+	g.medians = watch.Medians(lines, r, column)
+	if g.comparable() {
+		if err := g.settle(g.jumpedColumns()); err != nil {
+			return "", err
+		}
+	}
+	faults := g.farColumns()
+	faults = append(faults, g.manyOut(lines, r, len(faults) > 0)...)
+	faults = append(faults, g.oneSided()...)
+	faults = append(faults, g.oldRecords(lines)...)
+	g.ask(faults)
+	var causes []string
+	for _, f := range faults {
+		causes = append(causes, f.text)
+	}
+	return strings.Join(causes, " "), nil
+}
+
+// units compares the units of this night with those of the last publication:
+// who was never read, who changed tier, whom a register removed.
+func (g guards) units(s watch.Summary, lines []watch.Line) error {
+	g.ask(g.manyUnread(s))
+	if g.last == nil || !g.comparable() {
+		return nil
+	}
+	faults := g.moreUnread(s)
+	earlier, err := ReadList(filepath.Join(g.folder, g.last.AsOf), "watchlist")
+	if err != nil {
+		return fmt.Errorf("cannot compare with the last publication: %w", err)
+	}
+	before := lists.EarlierLines(earlier)
+	g.ask(g.movedTiers(lines, before))
+	return g.settle(append(faults, g.removedUnits(lines, before)...))
+}
+
+// smallList is a length from which a change of a list is no accident.
+const smallList = 10
+
+// lists compares the lists that were made with those of the last
+// publication: their sizes, and how the fits ended.
+func (g guards) lists(l *Lists) error {
+	if !g.comparable() {
+		return nil
+	}
+	var found []fault
+	for _, size := range []struct {
+		what    string
+		is, was int64
+	}{{"units listed", int64(l.Summary.Listed), g.last.Counts["units listed"]}, {"units due for attention", dueUnits(l.Summary), g.last.Counts["units due"]}} {
+		moved := size.is - size.was
+		if max(moved, -moved) < smallList || float64(max(moved, -moved)) <= g.Config.Guards.MaxListChange*float64(size.was) {
+			continue
+		}
+		found = append(found, fault{"list size", fmt.Sprintf("%d %s, %d in the last publication: the change is over guards.max_list_change = %g\nif it is right, set guards.tolerate = [\"list size\"] for one night",
+			size.is, size.what, size.was, g.Config.Guards.MaxListChange)})
+	}
+	return g.settle(append(found, g.fellBack()...))
 }

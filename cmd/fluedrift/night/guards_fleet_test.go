@@ -84,7 +84,7 @@ func TestGuardOfManyUnitsOut(t *testing.T) {
 	require.Contains(t, found[0].text, "5 of 11 units with a chance (45.5 %) are probably out of limits, more than guards.out_tolerated = 0.4. A target, a layout, a conversion or the day of the list is likelier wrong than so many burners. Look first at column \"CO2 %\" of layout \"north\"")
 
 	require.Empty(t, n.oldRecords(lines(1, 9)), "150 days")
-	n.AsOf = 20366
+	n.asOf = 20366
 	found = n.oldRecords(lines(1, 9))
 	require.Len(t, found, 1)
 	require.Contains(t, found[0].text, "366 days before 2025-10-05: more than guards.record_age_tolerated = 365")

@@ -18,7 +18,7 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 	for i := 1; i <= n; i++ {
 		was := lines
 		lines -= int64(lose * float64(lines))
-		night := guarded(func(n *Night) { n.AsOf, n.last = asOf+int32(i), nil })
+		night := guarded(func(n *Night) { n.asOf, n.last = asOf+int32(i), nil })
 		night.Config.Guards.ShrinkDays = 30
 		if tolerate[i] {
 			night.Config.Guards.Tolerate = []string{"shrunk"}
@@ -28,16 +28,16 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 		}
 		night.last = runs[0]
 		for _, r := range runs {
-			if d, err := settings.DayOf(r.AsOf); err == nil && night.AsOf-d <= 30 {
+			if d, err := settings.DayOf(r.AsOf); err == nil && night.asOf-d <= 30 {
 				night.recent = append(night.recent, r)
 			}
 		}
-		night.inputs = []Input{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(night.AsOf), Accepted: lines, Records: lines}}
-		if err := night.guardShrunk(); err != nil {
+		night.inputs = []Input{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines}}
+		if err := night.guards().shrunk(); err != nil {
 			require.Equal(t, settings.Refused, settings.ConditionOf(err))
 			return i
 		}
-		runs = append([]*Record{{AsOf: settings.DayText(night.AsOf), Inputs: night.inputs}}, runs...)
+		runs = append([]*Record{{AsOf: settings.DayText(night.asOf), Inputs: night.inputs}}, runs...)
 	}
 	return 0
 }
@@ -59,13 +59,13 @@ func TestToleratedShrinkIsKeptByARepeatedNight(t *testing.T) {
 	let := is
 	let.ShrankOK = true
 	n := guarded(func(n *Night) {
-		n.inputs, n.last.AsOf, n.last.Inputs = []Input{is}, settings.DayText(n.AsOf), []Input{let}
+		n.inputs, n.last.AsOf, n.last.Inputs = []Input{is}, settings.DayText(n.asOf), []Input{let}
 	})
 	before := is
 	before.Accepted = 100
-	n.recent = []*Record{{AsOf: settings.DayText(n.AsOf - 1), Inputs: []Input{before}}}
-	require.NoError(t, n.guardShrunk())
+	n.recent = []*Record{{AsOf: settings.DayText(n.asOf - 1), Inputs: []Input{before}}}
+	require.NoError(t, n.guards().shrunk())
 	require.True(t, n.inputs[0].ShrankOK, "the next night would be held against what this day let go")
 	n.last.Inputs[0].ShrankOK = false
-	require.ErrorContains(t, n.guardShrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+settings.DayText(n.AsOf-1))
+	require.ErrorContains(t, n.guards().shrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+settings.DayText(n.asOf-1))
 }

@@ -20,8 +20,11 @@ func guarded(set func(n *Night)) *Night {
 	c := new(settings.Config)
 	c.Guards.MaxReadingsLost, c.Guards.MaxExportShrink, c.Guards.MaxListChange = 0.02, 0.1, 0.5
 	c.Guards.MaxRegisterAside, c.Guards.MaxFileAside, c.Guards.RegisterTolerated = 0.05, 0.5, 0
-	n := &Night{Options: Options{AsOf: 20150, ByClock: true}, Config: c, last: &Record{AsOf: "2025-03-01", Counts: map[string]int64{"readings": 1000, "units listed": 100, "units due": 40}}}
-	n.readings = 1000
+	last := &Record{AsOf: "2025-03-01", Counts: map[string]int64{"readings": 1000, "units listed": 100, "units due": 40}}
+	n := &Night{
+		evidence: evidence{Config: c, asOf: 20150, byClock: true, last: last, readings: 1000},
+		findings: findings{config: c},
+	}
 	set(n)
 	return n
 }
@@ -45,7 +48,7 @@ func guardCases() []guardCase {
 	}
 	shrunk := func(n *Night, is Input, was ...Input) error {
 		n.inputs, n.last.Inputs = []Input{is}, was
-		return n.guardShrunk()
+		return n.guards().shrunk()
 	}
 	register := func(n *Night, f Input) error {
 		return n.settle(registerLines(n.Config, []Input{f}))
@@ -56,11 +59,11 @@ func guardCases() []guardCase {
 			func(n *Night) error { n.readings = 979; return n.settle(n.lostReadings()) },
 			func(n *Night) error { n.readings = 980; return n.settle(n.lostReadings()) }},
 		{"list size", "49 units listed, 100 in the last publication",
-			func(n *Night) error { return n.guardLists(summary(49, 40)) },
-			func(n *Night) error { return n.guardLists(summary(50, 40)) }},
+			func(n *Night) error { return n.guards().lists(summary(49, 40)) },
+			func(n *Night) error { return n.guards().lists(summary(50, 40)) }},
 		{"list size", "61 units due for attention, 40 in the last publication",
-			func(n *Night) error { return n.guardLists(summary(100, 61)) },
-			func(n *Night) error { return n.guardLists(summary(150, 60)) }},
+			func(n *Night) error { return n.guards().lists(summary(100, 61)) },
+			func(n *Night) error { return n.guards().lists(summary(150, 60)) }},
 		{"checks", "check unique_keys has 2 rows: a; b",
 			func(n *Night) error {
 				return n.settle(guardChecks([]queries.Check{{Name: "unique_keys", Wrong: 2, First: []string{"a", "b"}}}))
@@ -102,7 +105,7 @@ func guardCases() []guardCase {
 			},
 			func(n *Night) error {
 				n.inputs, n.last.Inputs = []Input{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)}, []Input{file("u1.csv", "2025-02-01", 100)}
-				return n.guardShrunk()
+				return n.guards().shrunk()
 			}},
 		{"fit", "the fit of high fire fell back",
 			func(n *Night) error {
@@ -159,14 +162,14 @@ func TestGuardsHoldTheirLimits(t *testing.T) {
 func TestGuardsLetThePastBe(t *testing.T) {
 	n := guarded(func(n *Night) { n.readings, n.last.AsOf = 10, "2025-03-04" })
 	require.NoError(t, n.settle(n.lostReadings()))
-	require.NoError(t, n.guardLists(&Lists{}))
+	require.NoError(t, n.guards().lists(&Lists{}))
 }
 
 // A source that fell silent is noted while others are fresh.
 func TestSilentSource(t *testing.T) {
 	n := guarded(func(n *Night) { n.Config.Guards.MaxSourceAgeDays = 30 })
 	now := []Input{{Name: "a", Layout: "north", Outcome: "read", ExportDay: "2025-01-01"}, {Name: "b", Layout: "south", Outcome: "read", ExportDay: "2025-03-01"}}
-	require.Equal(t, []string{`the newest export of layout "north" is of 2025-01-01, 61 days old: more than guards.max_source_age_days = 30`}, silentSources(n.Config, now, n.AsOf))
+	require.Equal(t, []string{`the newest export of layout "north" is of 2025-01-01, 61 days old: more than guards.max_source_age_days = 30`}, silentSources(n.Config, now, n.asOf))
 }
 
 // The search for the ratios starts where the publication before ended, to the
@@ -177,10 +180,9 @@ func TestWarmStartIsRead(t *testing.T) {
 	require.NoError(t, err)
 	before := new(Record)
 	require.NoError(t, json.Unmarshal(text, before))
-	n := &Night{before: before}
-	r := n.warmStart(estimate.DefaultRules(0, judge.Rules{}))
+	r := warmStart(before, estimate.DefaultRules(0, judge.Rules{}))
 	require.Equal(t, map[string]drift.Theta{"high": ratios}, r.Start)
-	require.Nil(t, (&Night{}).warmStart(estimate.DefaultRules(0, judge.Rules{})).Start)
+	require.Nil(t, warmStart(nil, estimate.DefaultRules(0, judge.Rules{})).Start)
 }
 
 // The help of guards.tolerate names every guard.
@@ -193,10 +195,10 @@ func TestTolerateNamesEveryGuard(t *testing.T) {
 // A folder without a record before the as-of day says so.
 func TestNoRecordBeforeTheDay(t *testing.T) {
 	n := guarded(func(n *Night) { n.Config.Guards.MaxAgeDays = 60 })
-	n.inputs = []Input{{Name: "late.csv", Outcome: "read", ExportDay: settings.DayText(n.AsOf + 10)}}
-	err := n.guardAge(judge.NoDay)
+	n.inputs = []Input{{Name: "late.csv", Outcome: "read", ExportDay: settings.DayText(n.asOf + 10)}}
+	err := n.tooOld(judge.NoDay)
 	require.Equal(t, settings.NoInput, settings.ConditionOf(err))
 	require.ErrorContains(t, err, "no record in the exports is of 2025-03-03 or before")
-	require.ErrorContains(t, n.guardAge(n.AsOf-61), "the newest record is of 2025-01-01, 61 days before 2025-03-03")
-	require.NoError(t, n.guardAge(n.AsOf-60))
+	require.ErrorContains(t, n.tooOld(n.asOf-61), "the newest record is of 2025-01-01, 61 days before 2025-03-03")
+	require.NoError(t, n.tooOld(n.asOf-60))
 }

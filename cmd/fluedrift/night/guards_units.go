@@ -1,13 +1,10 @@
 package night
 
 import (
-	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
-	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/watch"
 	"fluedrift/queries"
 )
@@ -15,19 +12,6 @@ import (
 // leastLost is how many lines or units a guard needs to speak of: below, a share
 // says nothing.
 const leastLost = 3
-
-// ask notes what a night is to be looked at for. A guard that is tolerated is
-// kept in the night's record alone and leaves the code as it is.
-func (n *Night) ask(faults []fault) {
-	for _, f := range faults {
-		note, _, _ := strings.Cut(f.text, "\n")
-		if slices.Contains(n.Config.Guards.Tolerate, f.guard) {
-			n.let = append(n.let, note+fmt.Sprintf(" (tolerated: guards.tolerate has %q)", f.guard))
-			continue
-		}
-		n.notes = append(n.notes, note)
-	}
-}
 
 // over reports whether a count is a larger share of a whole than the limit, and
 // large enough to speak of.
@@ -39,49 +23,32 @@ func percentOf(part, whole int64) string {
 	return fmt.Sprintf("%.1f %%", 100*float64(part)/float64(max(whole, 1)))
 }
 
-// guardUnits compares the units of this night with those of the last publication:
-// who was never read, who changed tier, whom a register removed.
-func (n *Night) guardUnits(s watch.Summary, lines []watch.Line) error {
-	n.ask(n.manyUnread(s))
-	if n.last == nil || !n.comparable() {
-		return nil
-	}
-	faults := n.moreUnread(s)
-	earlier, err := ReadList(filepath.Join(n.lists, n.last.AsOf), "watchlist")
-	if err != nil {
-		return fmt.Errorf("cannot compare with the last publication: %w", err)
-	}
-	before := lists.EarlierLines(earlier)
-	n.ask(n.movedTiers(lines, before))
-	return n.settle(append(faults, n.removedUnits(lines, before)...))
-}
-
 // manyUnread finds that many of the units listed have no reading.
-func (n *Night) manyUnread(s watch.Summary) []fault {
-	if !over(int64(s.Unread), int64(s.Listed), n.Config.Guards.UnreadTolerated) {
+func (e *evidence) manyUnread(s watch.Summary) []fault {
+	if !over(int64(s.Unread), int64(s.Listed), e.Config.Guards.UnreadTolerated) {
 		return nil
 	}
 	return []fault{{"unread", fmt.Sprintf("%d of %s (%s) have no reading on record: more than guards.unread_tolerated = %g. Is an export of readings missing, or not read?",
-		s.Unread, Count(s.Listed, "unit"), percentOf(int64(s.Unread), int64(s.Listed)), n.Config.Guards.UnreadTolerated)}}
+		s.Unread, Count(s.Listed, "unit"), percentOf(int64(s.Unread), int64(s.Listed)), e.Config.Guards.UnreadTolerated)}}
 }
 
 // moreUnread finds that units lost all their readings since the last publication.
-func (n *Night) moreUnread(s watch.Summary) []fault {
-	was, known := n.last.Counts["units unread"]
-	listed := n.last.Counts["units listed"]
+func (e *evidence) moreUnread(s watch.Summary) []fault {
+	was, known := e.last.Counts["units unread"]
+	listed := e.last.Counts["units listed"]
 	if !known || int64(s.Unread)-was < leastLost || listed == 0 {
 		return nil
 	}
-	if s.UnreadShare()-float64(was)/float64(listed) <= n.Config.Guards.MaxUnreadRise {
+	if s.UnreadShare()-float64(was)/float64(listed) <= e.Config.Guards.MaxUnreadRise {
 		return nil
 	}
 	return []fault{{"unread", fmt.Sprintf("%d of %s have no reading on record, %d of %d in the last publication: the share rose by more than guards.max_unread_rise = %g\nfind the export of readings that lost them, or set guards.tolerate = [\"unread\"] for one night",
-		s.Unread, Count(s.Listed, "unit"), was, listed, n.Config.Guards.MaxUnreadRise)}}
+		s.Unread, Count(s.Listed, "unit"), was, listed, e.Config.Guards.MaxUnreadRise)}}
 }
 
 // movedTiers finds that many units stand in another tier than in the last
 // publication, and names the tiers whose numbers changed most.
-func (n *Night) movedTiers(lines []watch.Line, before []watch.Earlier) []fault {
+func (e *evidence) movedTiers(lines []watch.Line, before []watch.Earlier) []fault {
 	was := make(map[string]string, len(before))
 	counts := map[string][2]int{} // by tier: now, before
 	for _, e := range before {
@@ -105,12 +72,12 @@ func (n *Night) movedTiers(lines []watch.Line, before []watch.Earlier) []fault {
 		c = counts[tier]
 		counts[tier] = [2]int{c[0], c[1] + 1}
 	}
-	limit := n.Config.Guards.TierChangeTolerated
+	limit := e.Config.Guards.TierChangeTolerated
 	if !over(moved, both, limit) {
 		return nil
 	}
 	return []fault{{"tiers", fmt.Sprintf("%d of %s (%s) changed tier since the list of %s, more than guards.tier_change_tolerated = %g: %s",
-		moved, Count(int(both), "unit"), percentOf(moved, both), n.last.AsOf, limit, strings.Join(mostChanged(counts), "; "))}}
+		moved, Count(int(both), "unit"), percentOf(moved, both), e.last.AsOf, limit, strings.Join(mostChanged(counts), "; "))}}
 }
 
 // mostChanged names the tiers whose numbers changed most, three at most.
@@ -143,7 +110,7 @@ func mostChanged(counts map[string][2]int) (words []string) {
 
 // removedUnits finds that many units left the list because a register says that
 // they were removed.
-func (n *Night) removedUnits(lines []watch.Line, before []watch.Earlier) []fault {
+func (e *evidence) removedUnits(lines []watch.Line, before []watch.Earlier) []fault {
 	was := make(map[string]bool, len(before))
 	for _, e := range before {
 		was[e.Serial] = true
@@ -154,43 +121,22 @@ func (n *Night) removedUnits(lines []watch.Line, before []watch.Earlier) []fault
 			gone = append(gone, l.Unit.Serial)
 		}
 	}
-	if !over(int64(len(gone)), int64(len(before)), n.Config.Guards.MaxRemoved) {
+	if !over(int64(len(gone)), int64(len(before)), e.Config.Guards.MaxRemoved) {
 		return nil
 	}
 	return []fault{{"removed", fmt.Sprintf("a register says that %d of the %d units of the last list were removed: more than guards.max_removed = %g: %s\nif it is right, set guards.tolerate = [\"removed\"] for one night",
-		len(gone), len(before), n.Config.Guards.MaxRemoved, firstThree(gone))}}
-}
-
-// guardSerials compares the serials of records with those of the registers, and
-// registers with each other.
-func (n *Night) guardSerials(ctx context.Context) error {
-	ask, refuse := n.strangers()
-	n.ask(ask)
-	registers := map[string]bool{}
-	for _, f := range n.inputs {
-		if f.Record == "units" && f.Outcome == "read" {
-			registers[f.Layout] = true
-		}
-	}
-	if len(registers) > 1 {
-		pairs, err := n.warehouse.RegisterPairs(ctx)
-		if err != nil {
-			return err
-		}
-		refuse = append(refuse, n.contradictingRegisters(pairs)...)
-	}
-	return n.settle(refuse)
+		len(gone), len(before), e.Config.Guards.MaxRemoved, firstThree(gone))}}
 }
 
 // strangers finds files of readings that name many serials outside the register.
 // Where lines of the register were set aside, they are the likelier cause.
-func (n *Night) strangers() (ask, refuse []fault) {
+func (e *evidence) strangers() (ask, refuse []fault) {
 	kinds, lost := map[string]string{}, 0
-	for _, f := range n.inputs {
+	for _, f := range e.inputs {
 		kinds[f.Name] = f.Record
 	}
 	strange, register := map[string]map[int32]bool{}, ""
-	for _, a := range n.aside {
+	for _, a := range e.aside {
 		switch {
 		case a.Reason == watch.ReasonNotRegister && kinds[a.File] == "readings":
 			if strange[a.File] == nil {
@@ -203,12 +149,12 @@ func (n *Night) strangers() (ask, refuse []fault) {
 			}
 		}
 	}
-	if !slices.ContainsFunc(n.inputs, func(f Input) bool { return f.Record == "units" && f.ours() }) {
+	if !slices.ContainsFunc(e.inputs, func(f Input) bool { return f.Record == "units" && f.ours() }) {
 		return nil, nil // no register at all: nothing to be outside of
 	}
-	g := &n.Config.Guards
+	g := &e.Config.Guards
 	var some, most []string
-	for _, f := range n.inputs {
+	for _, f := range e.inputs {
 		lines := int64(len(strange[f.Name]))
 		words := fmt.Sprintf("%s (%d of %d lines)", f.Name, lines, f.Records)
 		switch {
@@ -251,16 +197,16 @@ func linesOf(files int) string {
 
 // contradictingRegisters finds two layouts of units of which one cannot be right:
 // the same boilers under other serials, or under other model lines.
-func (n *Night) contradictingRegisters(pairs []queries.RegisterPair) (found []fault) {
+func (e *evidence) contradictingRegisters(pairs []queries.RegisterPair) (found []fault) {
 	for _, p := range pairs {
 		if p.Alike >= leastLost {
 			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q spell the serials of %d units differently, such as %q and %q: one boiler would stand on the list twice\nmend the layout or the export, or set guards.tolerate = [\"registers\"] if they are different boilers",
 				p.First, p.Second, p.Alike, p.FirstSerial, p.SecondSerial)})
 		}
 		smaller := min(p.FirstSerials, p.SecondSerials)
-		if over(p.Moved, smaller, n.Config.Guards.MaxModelLineChange) {
+		if over(p.Moved, smaller, e.Config.Guards.MaxModelLineChange) {
 			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q name different model lines for %d of %d units, more than guards.max_model_line_change = %g: %q is %q and %q\ncorrect one of them, or set guards.tolerate = [\"registers\"]",
-				p.First, p.Second, p.Moved, smaller, n.Config.Guards.MaxModelLineChange, p.MovedSerial, p.FirstLine, p.SecondLine)})
+				p.First, p.Second, p.Moved, smaller, e.Config.Guards.MaxModelLineChange, p.MovedSerial, p.FirstLine, p.SecondLine)})
 		}
 	}
 	return found

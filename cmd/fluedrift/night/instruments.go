@@ -11,15 +11,14 @@ import (
 // lists: biases that no calibration explains end the night with something to look
 // at; how fast they move from calibration to calibration is fitted when a calibration
 // is new, and taken over from the publication before otherwise.
-func (n *Night) instruments(ctx context.Context, fleet *estimate.Fleet, calibrations int) error {
-	n.calibrations = calibrations
-	if n.before != nil && n.before.Counts[countCalibrations] != int64(calibrations) {
+func instruments(ctx context.Context, fleet *estimate.Fleet, before *Record, calibrations int) (notes []string, err error) {
+	if before != nil && before.Counts[countCalibrations] != int64(calibrations) {
 		if err := fleet.Trends(ctx); err != nil {
-			return err
+			return nil, err
 		}
-	} else if n.before != nil {
+	} else if before != nil {
 		for i := range fleet.Fits {
-			for _, was := range n.before.Fits {
+			for _, was := range before.Fits {
 				if f := &fleet.Fits[i]; was.Fire == f.Fire && was.Trend != nil {
 					f.Trend = *was.Trend
 				}
@@ -28,11 +27,11 @@ func (n *Night) instruments(ctx context.Context, fleet *estimate.Fleet, calibrat
 	}
 	for i := range fleet.Fits {
 		if f := &fleet.Fits[i]; !math.IsNaN(f.PeriodSD) {
-			n.notes = append(n.notes, f.WildWords())
+			notes = append(notes, f.WildWords())
 		}
 	}
 	fleet.Notes = append(fleet.Notes, fleet.InstrumentWords()...)
-	return nil
+	return notes, nil
 }
 
 // countCalibrations is the number of calibrations on record, among the counts of a

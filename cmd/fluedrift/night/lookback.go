@@ -112,29 +112,28 @@ func (r *LookBack) short() string {
 // lookedBack finds the newest look back older than the night's day and, where it
 // found the probabilities off beyond noise and the configuration lets it, corrects
 // the forecasts by its map, marked on each and said in the head of the list.
-func (n *Night) lookedBack(forecasts []*analysis.Forecast) *LookBack {
-	back, passed := newestLookBack(n.lists, settings.DayText(n.AsOf))
+func lookedBack(e *evidence, forecasts []*analysis.Forecast) (back *LookBack, notes []string) {
+	back, passed := newestLookBack(e.folder, settings.DayText(e.asOf))
 	if passed != "" {
-		n.notes = append(n.notes, passed)
+		notes = append(notes, passed)
 	}
-	n.back = back
 	if back != nil && back.Verdict == string(hindsight.Behind) {
-		n.notes = append(n.notes, "by the hindsight of "+back.AsOf+" a simple rule puts this fleet's units in a better order than the forecast: "+back.Rule)
+		notes = append(notes, "by the hindsight of "+back.AsOf+" a simple rule puts this fleet's units in a better order than the forecast: "+back.Rule)
 	}
-	if back != nil && back.age(n.AsOf) > staleDays {
-		back.Line += fmt.Sprintf(" It is %d days old: run fluedrift hindsight again.", back.age(n.AsOf))
+	if back != nil && back.age(e.asOf) > staleDays {
+		back.Line += fmt.Sprintf(" It is %d days old: run fluedrift hindsight again.", back.age(e.asOf))
 	}
 	if back == nil || back.Map == nil {
-		return back
+		return back, notes
 	}
-	if !n.Config.Hindsight.Recalibrate {
+	if !e.Config.Hindsight.Recalibrate {
 		back.Line += " Probabilities on this list are not corrected by it, as hindsight.recalibrate asks."
-		return back
+		return back, notes
 	}
 	back.corrected = true
 	for _, f := range forecasts {
 		back.Map.Apply(f, "probabilities corrected by the hindsight of "+back.AsOf)
 	}
 	back.Line += " Probabilities on this list are corrected by it."
-	return back
+	return back, notes
 }

@@ -10,11 +10,6 @@ import (
 	"fluedrift/queries"
 )
 
-// Lost says, for the head of every list and for what a night prints, what was
-// exported and could not be used, and which sources are silent: a sentence each,
-// none where there is nothing of the kind.
-func (n *Night) Lost() []string { return lossesOf(n.inputs, n.silent) }
-
 func lossesOf(inputs []Input, silent []silence) (sentences []string) {
 	if unused := notUsed(inputs); unused != nil {
 		sentences = append(sentences, OneLine("Not used: "+strings.Join(unused, "; ")+"."))

@@ -3,7 +3,6 @@ package night
 import (
 	"context"
 	"log/slog"
-	"slices"
 
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
@@ -12,7 +11,7 @@ import (
 	"fluedrift/queries"
 )
 
-// exports are the inputs as the making of files to mend takes them.
+// exportsOf are the inputs as the making of files to mend takes them.
 func exportsOf(c *settings.Config, inputs []Input) ([]mend.Export, error) {
 	byName, err := c.Layouts()
 	if err != nil {
@@ -29,10 +28,10 @@ func exportsOf(c *settings.Config, inputs []Input) ([]mend.Export, error) {
 	return all, nil
 }
 
-// mends copies the lines that have something to be fixed into files to mend, and
+// mendsOf copies the lines that have something to be fixed into files to mend, and
 // notes with each such fix its line and where that is to be mended.
-func (n *Night) mends(fixes []watch.Fix) ([]mend.File, error) {
-	exports, err := exportsOf(n.Config, n.inputs)
+func mendsOf(e *evidence, fixes []watch.Fix, alias func(code string) string, log *slog.Logger) ([]mend.File, error) {
+	exports, err := exportsOf(e.Config, e.inputs)
 	if err != nil {
 		return nil, err
 	}
@@ -51,13 +50,13 @@ func (n *Night) mends(fixes []watch.Fix) ([]mend.File, error) {
 		of = append(of, f)
 	}
 	files, err := mend.Files(exports, faults, mend.Options{
-		AsOf: n.AsOf, Alias: n.alias, WriteBook: table.WriteBook,
+		AsOf: e.asOf, Alias: alias, WriteBook: table.WriteBook,
 		Warn: func(message, file string, err error) {
 			about := []any{slog.String("file", file)}
 			if err != nil {
 				about = append(about, slog.Any("error", err))
 			}
-			n.Log.Warn(message, about...)
+			log.Warn(message, about...)
 		},
 	})
 	for i, f := range of {
@@ -66,30 +65,7 @@ func (n *Night) mends(fixes []watch.Fix) ([]mend.File, error) {
 	return files, err
 }
 
-// takeMended finds the mended lines of the night. Those in whose place they
-// stand keep their outcome, but nobody has to mend them again, and no guard
-// counts them.
-func (n *Night) takeMended(ctx context.Context) error {
-	if !slices.ContainsFunc(n.inputs, func(r Input) bool { return r.SetAside+r.Doubtful > 0 }) {
-		return nil
-	}
-	waiting, err := n.warehouse.SetAside(ctx)
-	if err != nil {
-		return err
-	}
-	if n.mended, err = MendedOf(n.Config, n.inputs, waiting); err != nil {
-		return err
-	}
-	byFile := asideByFile(waiting, n.mended)
-	for i := range n.inputs {
-		if of := byFile[n.inputs[i].Name]; of != nil {
-			n.inputs[i].Mended, n.inputs[i].Cause = of.mended, of.cause()
-		}
-	}
-	return nil
-}
-
-// mended finds the lines set aside in whose place a mended one stands: read
+// MendedOf finds the lines set aside in whose place a mended one stands: read
 // from a file to mend, and not set aside itself.
 func MendedOf(c *settings.Config, inputs []Input, waiting []queries.SetAside) (mend.Returned, error) {
 	exports, err := exportsOf(c, inputs)

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 )
 
@@ -29,21 +28,38 @@ type sample struct {
 
 func plain(v float64) []sample { return []sample{{number: v}} }
 
-// writeMetrics writes how a night ended, a family a metric. l is nil where nothing was published.
-func (n *Night) writeMetrics(w io.Writer, l *Lists, end settings.Condition) {
-	ended := n.Now()
+// ended is how a night ended, for its metrics.
+type ended struct {
+	version   string
+	began, at time.Time
+	condition settings.Condition
+	notes     int    // things to look at
+	folder    string // of the lists; "": it could not be read from the configuration
+	asOf      int32
+	beside    bool
+	inputs    []Input
+	readings  int64
+	steps     []step
+	lists     *Lists // nil where nothing was published
+}
+
+// shown says whether the night put new lists in lists/latest.
+func (e *ended) shown() bool { return e.lists != nil && !e.beside }
+
+// write writes how a night ended, a family a metric.
+func (e *ended) write(w io.Writer) {
 	all := []metric{
-		{"fluedrift_build_info", "version of the program", []sample{{"version", n.Version, 1}}},
-		{"fluedrift_night_exit_code", "exit code of the last night", plain(float64(end))},
-		{"fluedrift_night_condition", "1 for the condition the last night ended in, 0 for the others", conditionStates(end)},
-		{"fluedrift_night_start_time_seconds", "when the last night began", plain(seconds(n.began))},
-		{"fluedrift_night_end_time_seconds", "when the last night ended", plain(seconds(ended))},
-		{"fluedrift_night_duration_seconds", "how long the last night took", plain(ended.Sub(n.began).Seconds())},
-		{"fluedrift_night_notes", "things to look at", plain(float64(len(n.notes)))},
-		{"fluedrift_night_published", "1 if the last night put new lists in lists/latest", plain(truth(l != nil && !n.Beside))},
+		{"fluedrift_build_info", "version of the program", []sample{{"version", e.version, 1}}},
+		{"fluedrift_night_exit_code", "exit code of the last night", plain(float64(e.condition))},
+		{"fluedrift_night_condition", "1 for the condition the last night ended in, 0 for the others", conditionStates(e.condition)},
+		{"fluedrift_night_start_time_seconds", "when the last night began", plain(seconds(e.began))},
+		{"fluedrift_night_end_time_seconds", "when the last night ended", plain(seconds(e.at))},
+		{"fluedrift_night_duration_seconds", "how long the last night took", plain(e.at.Sub(e.began).Seconds())},
+		{"fluedrift_night_notes", "things to look at", plain(float64(e.notes))},
+		{"fluedrift_night_published", "1 if the last night put new lists in lists/latest", plain(truth(e.shown()))},
 	}
-	all = append(all, n.lastPublished(l, ended)...)
-	all = append(all, n.counted(l)...)
+	all = append(all, e.lastPublished()...)
+	all = append(all, e.counted()...)
 	for _, m := range all {
 		if len(m.samples) > 0 {
 			m.write(w)
@@ -70,13 +86,13 @@ func conditionStates(end settings.Condition) (states []sample) {
 
 // lastPublished tells of the newest publication, which after a failed night is
 // an earlier one.
-func (n *Night) lastPublished(l *Lists, ended time.Time) []metric {
+func (e *ended) lastPublished() []metric {
 	var when, asOf []sample
 	switch {
-	case l != nil && !n.Beside:
-		when, asOf = plain(seconds(ended)), plain(float64(n.AsOf)*86400)
-	case n.Config != nil:
-		folder := filepath.Join(n.lists, "latest")
+	case e.shown():
+		when, asOf = plain(seconds(e.at)), plain(float64(e.asOf)*86400)
+	case e.folder != "":
+		folder := filepath.Join(e.folder, "latest")
 		info, err := os.Stat(filepath.Join(folder, "run.json"))
 		day, linkErr := os.Readlink(folder)
 		if err != nil || linkErr != nil {
@@ -94,9 +110,9 @@ func (n *Night) lastPublished(l *Lists, ended time.Time) []metric {
 }
 
 // counted are the counts of a night, as far as it came.
-func (n *Night) counted(l *Lists) []metric {
+func (e *ended) counted() []metric {
 	files, lines := map[string]float64{}, map[string]float64{}
-	for _, f := range n.inputs {
+	for _, f := range e.inputs {
 		files[f.Outcome]++
 		for name, v := range map[string]int64{"header": f.Header, "blank": f.Blank, "skipped": f.Skipped, "accepted": f.Accepted,
 			"superseded": f.Superseded, "duplicate": f.Duplicate, "doubtful": f.Doubtful, "set aside": f.SetAside} {
@@ -108,20 +124,20 @@ func (n *Night) counted(l *Lists) []metric {
 		{"fluedrift_lines", "lines of the exports, by outcome", labelled("outcome", lines, "header", "blank", "skipped", "accepted", "superseded", "duplicate", "doubtful", "set aside")},
 	}
 	var steps []sample
-	for _, s := range n.steps {
+	for _, s := range e.steps {
 		steps = append(steps, sample{"step", s.name, s.seconds})
 	}
 	out = append(out, metric{"fluedrift_step_duration_seconds", "how long each step took", steps})
-	if l == nil {
+	if e.lists == nil {
 		return out
 	}
 	var tiers []sample
-	for _, t := range l.Summary.Tiers {
+	for _, t := range e.lists.Summary.Tiers {
 		tiers = append(tiers, sample{"tier", t.Words, float64(t.Units)})
 	}
 	return append(out,
-		metric{"fluedrift_readings", "readings that stand", plain(float64(n.readings))},
-		metric{"fluedrift_units", "units with a record", plain(float64(l.Summary.Units))},
+		metric{"fluedrift_readings", "readings that stand", plain(float64(e.readings))},
+		metric{"fluedrift_units", "units with a record", plain(float64(e.lists.Summary.Units))},
 		metric{"fluedrift_listed_units", "units listed, by tier", tiers})
 }
 
@@ -175,13 +191,4 @@ func metricsIn(config string) (path string, given bool) {
 		return path, true
 	}
 	return "", false
-}
-
-// saveMetrics writes the metrics of a night, where the configuration asks for
-// them.
-func (n *Night) saveMetrics(text []byte) error {
-	if n.Config.Output.Metrics == "" {
-		return nil
-	}
-	return publish.SaveMetrics(n.Config, n.Config.Path(n.Config.Output.Metrics), text)
 }

@@ -19,15 +19,16 @@ package night
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"log/slog"
 	"os"
-	"path/filepath"
-	"runtime"
-	"sync"
+	"slices"
 	"time"
 
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -38,35 +39,41 @@ import (
 )
 
 // A Night is one run from exports to a publication. Its steps stand in order in
-// nightly.go; what it finds on the way is kept here.
+// steps.go, the work of each in night.go, how it ends in ending.go. What it reads
+// and makes is handed on in three parts: the evidence that its guards look at, what
+// they find, and the output.
 type Night struct {
 	Options
-	Config *settings.Config
-	lists  string
-	began  time.Time
+	evidence
+	findings
+	output
+	began time.Time
+	steps []step
+	alias func(code string) string // pseudonym of a technician code; nil: the code itself
+	back  *LookBack                // newest look back older than the as-of day
+	seen  map[string]ingest.File   // exports of which the warehouse does not keep all that was seen
+}
 
-	last         *Record   // newest publication, for the guards
-	recent       []*Record // those of the last guards.shrink_days, the newest first
-	back         *LookBack // newest look back older than the as-of day
-	before       *Record   // newest with an earlier as-of day, for what changed
+// evidence is what a night has read so far, and the publications it compares that
+// with.
+type evidence struct {
+	Config  *settings.Config
+	folder  string // of the lists
+	asOf    int32
+	byClock bool // the day is the clock's, which may be wrong
+
+	last   *Record   // newest publication, for the guards
+	recent []*Record // those of the last guards.shrink_days, the newest first
+	before *Record   // newest with an earlier as-of day, for what changed
+
 	inputs       []Input
+	aside        []queries.SetAside // lines that wait for a person
+	mended       mend.Returned      // set aside, with a mended line in their place
+	silent       []silence
 	readings     int64 // that stand, of all units
 	calibrations int   // on record
 	fits         []Fit
-	notes        []string
 	medians      []watch.ColumnMedian // of the columns of readings
-	let          []string             // found by a guard that is tolerated: of the record alone
-	aside        []queries.SetAside   // lines that wait for a person
-	steps        []step
-	silent       []silence
-	seen         map[string]ingest.File   // exports of which the warehouse does not keep all that was seen
-	mended       mend.Returned            // set aside, with a mended line in their place
-	alias        func(code string) string // pseudonym of a technician code; nil: the code itself
-
-	disk      *publish.Disk
-	warehouse *queries.Warehouse
-	swapping  sync.Mutex // held while the publication is put in place
-	published bool
 }
 
 // step is one part of a night with the time it took.
@@ -90,9 +97,20 @@ type Options struct {
 
 // New makes a night of a configuration.
 func New(cfg *settings.Config, o Options) (n *Night, err error) {
-	n = &Night{Options: o, Config: cfg, lists: cfg.Path(cfg.Output.Lists), began: o.Now()}
+	n = &Night{
+		Options:  o,
+		evidence: evidence{Config: cfg, folder: cfg.Path(cfg.Output.Lists), asOf: o.AsOf, byClock: o.ByClock},
+		findings: findings{config: cfg},
+		output:   output{config: cfg, version: o.Version},
+		began:    o.Now(),
+	}
 	n.alias, err = cfg.Pseudonyms()
 	return n, err
+}
+
+// guards are those of this night.
+func (n *Night) guards() guards {
+	return guards{&n.evidence, &n.findings}
 }
 
 // do runs one step, times it and says so where somebody watches. A panic in it
@@ -125,77 +143,6 @@ func (n *Night) checkInput() error {
 	}
 	return nil
 }
-
-// openOutput opens the folders the night writes in and clears what a broken
-// night left there.
-func (n *Night) openOutput() (err error) {
-	store := n.Config.Path(n.Config.Output.Warehouse)
-	if n.disk, err = publish.OpenDisk(n.lists, filepath.Dir(store), n.Config.Output.GroupReadable); err != nil {
-		return err
-	}
-	n.disk.Traced = n.Trace
-	if err := queries.Remove(n.newPath()); err != nil {
-		return fmt.Errorf("cannot clear what a broken night left: %w", err)
-	}
-	probe := filepath.Base(n.newPath()) // found now, before any work
-	return n.disk.Probe(probe)
-}
-
-// newWarehouse opens an empty warehouse beside the one in use.
-func (n *Night) newWarehouse(ctx context.Context) error {
-	o := n.warehouseOptions()
-	o.Settings = n.Config.ListsDigest()
-	w, err := queries.Create(ctx, n.newPath(), o)
-	n.warehouse = w
-	return err
-}
-
-func (n *Night) warehouseOptions() queries.Options { return WarehouseOptions(n.Version) }
-
-// WarehouseOptions are the same for all that open the warehouse.
-func WarehouseOptions(version string) queries.Options {
-	return queries.Options{Threads: runtime.GOMAXPROCS(0), Version: version}
-}
-
-func (n *Night) newPath() string { return n.Config.Path(n.Config.Output.Warehouse) + ".new" }
-
-// dropWarehouse closes and removes a warehouse that was not put in use.
-func (n *Night) dropWarehouse() {
-	if n.warehouse != nil {
-		n.warehouse.Close()
-		n.warehouse = nil
-	}
-	queries.Remove(n.newPath())
-}
-
-// closeWarehouse closes the new warehouse, opens it once more as a reader would,
-// which compares its row counts, and sets its mode.
-func (n *Night) closeWarehouse(ctx context.Context) error {
-	err := n.warehouse.Close()
-	n.warehouse = nil
-	if err != nil {
-		return fmt.Errorf("cannot close the warehouse: %w", err)
-	}
-	w, err := queries.Open(ctx, n.newPath(), n.warehouseOptions())
-	if err != nil {
-		return fmt.Errorf("the new warehouse does not read back: %w\nis there space left in %s?", err, filepath.Dir(n.newPath()))
-	}
-	if err := w.Close(); err != nil {
-		return err
-	}
-	return n.disk.Store().Chmod(filepath.Base(n.newPath()), n.disk.FileMode())
-}
-
-// useWarehouse puts the new warehouse in the place of the old.
-func (n *Night) useWarehouse(ctx context.Context) error {
-	if err := n.closeWarehouse(ctx); err != nil {
-		return err
-	}
-	return n.disk.UseWarehouse(n.storeName())
-}
-
-// storeName is the name of the warehouse in its folder.
-func (n *Night) storeName() string { return filepath.Base(n.Config.Output.Warehouse) }
 
 // read reads the exports into the warehouse and brings them into relation.
 func (n *Night) read(ctx context.Context) error {
@@ -260,50 +207,122 @@ func inputRecords(files []queries.File) (all []Input) {
 	return all
 }
 
-// guard ends a night that must not replace the last list.
-func (n *Night) guard(ctx context.Context) error {
-	ours := 0
-	for _, f := range n.inputs {
-		if f.ours() {
-			ours++
+// takeMended finds the mended lines of the night. Those in whose place they
+// stand keep their outcome, but nobody has to mend them again, and no guard
+// counts them.
+func (n *Night) takeMended(ctx context.Context) error {
+	if !slices.ContainsFunc(n.inputs, func(r Input) bool { return r.SetAside+r.Doubtful > 0 }) {
+		return nil
+	}
+	waiting, err := n.warehouse.SetAside(ctx)
+	if err != nil {
+		return err
+	}
+	if n.mended, err = MendedOf(n.Config, n.inputs, waiting); err != nil {
+		return err
+	}
+	byFile := asideByFile(waiting, n.mended)
+	for i := range n.inputs {
+		if of := byFile[n.inputs[i].Name]; of != nil {
+			n.inputs[i].Mended, n.inputs[i].Cause = of.mended, of.cause()
 		}
 	}
-	if ours == 0 {
-		return settings.Fail(settings.NoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", n.Config.Path(n.Config.Exports.Folder), n.Config.Path(n.Config.Exports.Layouts))
-	}
-	n.notes = append(n.notes, n.clockNotes()...)
-	if err := n.settle(n.clockBehind()); err != nil {
-		return err
-	}
-	if err := n.settle(guardInputs(n.Config, n.inputs, n.last)); err != nil {
-		return err
-	}
-	if err := n.guardShrunk(); err != nil {
-		return err
-	}
-	n.notes = append(n.notes, silentSources(n.Config, n.inputs, n.AsOf)...)
-	if err := n.guardRhythm(ctx); err != nil {
-		return err
-	}
-	if err := n.guardSerials(ctx); err != nil {
-		return err
-	}
-	checks, err := n.warehouse.Checks(ctx)
-	if err != nil {
-		return err
-	}
-	return n.settle(guardChecks(checks))
+	return nil
 }
 
-// guardRhythm notes the sources that have written nothing for too long.
-func (n *Night) guardRhythm(ctx context.Context) error {
-	days, err := n.warehouse.RecordDays(ctx)
+// order judges every unit and orders the lines.
+func (n *Night) order(ctx context.Context) (*Lists, error) {
+	records, err := fleet.Load(ctx, n.warehouse, "")
 	if err != nil {
-		return err
+		return nil, err
 	}
-	n.silent = silentOn(n.Config, days, n.AsOf)
-	for _, s := range n.silent {
-		n.notes = append(n.notes, s.note(n.AsOf))
+	records.DropMended(n.mended.Has)
+	histories := records.Histories
+	if err := n.guards().histories(histories); err != nil {
+		return nil, err
 	}
-	return nil
+	set, err := FleetConfig(ctx, n.Config, n.warehouse)
+	if err != nil {
+		return nil, err
+	}
+	set.Model = warmStart(n.before, ranked(set.Model))
+	judged, err := fleet.Judge(ctx, histories, records.Rules(set))
+	if err != nil {
+		return nil, err
+	}
+	found, err := fleet.Estimate(ctx, judged)
+	if err != nil {
+		return nil, err
+	}
+	n.calibrations = len(records.Calibrations)
+	notes, err := instruments(ctx, found, n.before, n.calibrations)
+	if err != nil {
+		return nil, err
+	}
+	n.note(notes...)
+	n.fits = fitRecords(found)
+	tellFit(n.Log, n.fits, found)
+	back, notes := lookedBack(&n.evidence, found.Forecasts)
+	n.back = back
+	n.note(notes...)
+	if err := estimate.Save(ctx, n.warehouse, histories, found); err != nil {
+		return nil, err
+	}
+	tools := fleet.Analyzers(records, judged, found)
+	rules := &judged.Rules.List
+	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(tools), unusedOf(&n.evidence, histories)
+	lines := fleet.Assess(judged, found.Forecasts)
+	if rules.CommonCause, err = n.guards().fleet(lines, *rules); err != nil {
+		return nil, err
+	}
+	if rules.CommonCause != "" {
+		lines = fleet.Assess(judged, found.Forecasts)
+	}
+	ofNoUnit := watch.GradeUnused(records.UnusedCO, *rules)
+	n.note(notesOfCO(lines, ofNoUnit)...)
+	fixes := fixesOf(&n.evidence, lines, ofNoUnit)
+	mends, err := mendsOf(&n.evidence, fixes, n.alias, n.Log)
+	if err != nil {
+		return nil, err
+	}
+	s := watch.Summarize(lines, *rules)
+	if err := n.guards().units(s, lines); err != nil {
+		return nil, err
+	}
+	sources, err := n.warehouse.COBySource(ctx)
+	if err != nil {
+		return nil, err
+	}
+	s.Lost = append(silentOnCO(sources), n.Lost()...)
+	s.Measured = slices.Concat(found.Measured(), watch.Missing(histories, n.AsOf))
+	carry := n.Config.Columns.Carry
+	if carry == nil {
+		carry = CarriedNames(histories)
+	}
+	ordered := fleet.Rank(judged, lines, found)
+	earlier, dayBefore, err := earlierLines(&n.evidence)
+	if err != nil {
+		return nil, err
+	}
+	watch.AskAgain(ordered, earlier, n.AsOf, dayBefore)
+	changed := changedSince(&n.evidence, ordered, lines, earlier, dayBefore)
+	gaps, rests, err := fleet.StartupGaps(ctx, records, judged, found, ordered)
+	if err != nil {
+		return nil, err
+	}
+	l := &Lists{Summary: s, unused: rules.Unused, notes: append(found.Notes, back.headLine()), mends: mends, Tables: []table.Table{
+		lists.Watchlist(ordered, s, carry),
+		changed,
+		lists.CO(watch.CORecords(ordered, n.AsOf), n.AsOf),
+		lists.Verify(watch.Doubts(ordered), n.AsOf),
+		lists.StartupGaps(gaps, rests, n.AsOf),
+		lists.Analyzers(tools, n.AsOf),
+		lists.Habits(watch.Habits(histories, judged.Judgements, groupingOf(n.Config), n.AsOf), n.AsOf),
+		lists.RecordsToFix(fixes, n.AsOf),
+	}}
+	l.Tables[0].Head = append(append(l.Tables[0].Head, found.InstrumentWords()...), back.headLine())
+	lists.LostFirst(l.Tables[1:], s.Lost)
+	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
+	l.draw(ordered, histories, *rules, carry)
+	return l, nil
 }

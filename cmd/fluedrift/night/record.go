@@ -4,15 +4,12 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"log/slog"
 	"math"
 	"os"
 	"path/filepath"
-	"slices"
-	"time"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/report/table"
-	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -129,15 +126,15 @@ func fitRecords(fleet *estimate.Fleet) []Fit {
 }
 
 // tellFit says, with -v, what a reader of the fits must know.
-func (n *Night) tellFit(fleet *estimate.Fleet) {
-	for _, f := range n.fits {
-		n.Log.Debug("fit of "+f.Fire+" fire", "of_fit", f.Ended)
+func tellFit(log *slog.Logger, fits []Fit, fleet *estimate.Fleet) {
+	for _, f := range fits {
+		log.Debug("fit of "+f.Fire+" fire", "of_fit", f.Ended)
 		for _, note := range f.Notes {
-			n.Log.Debug("fit of "+f.Fire+" fire", "of_fit", note)
+			log.Debug("fit of "+f.Fire+" fire", "of_fit", note)
 		}
 	}
 	for _, note := range fleet.Notes {
-		n.Log.Debug("the fleet", "of_fit", note)
+		log.Debug("the fleet", "of_fit", note)
 	}
 }
 
@@ -151,12 +148,12 @@ func finite(v float64) *float64 {
 // warmStart lets the search for the ratios start where the publication before
 // ended. It is the one with an earlier as-of day, so that a repeat of a day
 // starts where the first run of it did.
-func (n *Night) warmStart(r estimate.Rules) estimate.Rules {
-	if n.before == nil {
+func warmStart(before *Record, r estimate.Rules) estimate.Rules {
+	if before == nil {
 		return r
 	}
 	r.Start = map[string]drift.Theta{}
-	for _, f := range n.before.Fits {
+	for _, f := range before.Fits {
 		if f.Ratios != nil {
 			r.Start[f.Fire] = *f.Ratios
 		}
@@ -172,44 +169,6 @@ func dueUnits(s watch.Summary) (due int64) {
 		}
 	}
 	return due
-}
-
-// record is the run.json of a night.
-func (n *Night) record(l *Lists) Record {
-	end := settings.Done
-	if len(n.notes) > 0 {
-		end = settings.Look
-	}
-	r := Record{Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end), Notes: n.notes,
-		Config: n.Config.Digest, Settings: n.Config.ListsDigest(), Layouts: folderDigest(n.Config.Path(n.Config.Exports.Layouts)),
-		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.Summary.CommonCause, Medians: n.medians,
-		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
-	if n.before != nil {
-		r.Previous = n.before.AsOf
-	}
-	for _, f := range n.inputs {
-		r.Counts["files "+f.Outcome]++
-		r.Counts["lines header"] += f.Header
-		r.Counts["lines blank"] += f.Blank
-		r.Counts["lines skipped"] += f.Skipped
-		r.Counts["lines accepted"] += f.Accepted
-		r.Counts["lines superseded"] += f.Superseded
-		r.Counts["lines duplicate"] += f.Duplicate
-		r.Counts["lines doubtful"] += f.Doubtful
-		r.Counts["lines set aside"] += f.SetAside
-		r.Counts["lines not read"] += f.linesUnread()
-		r.Counts["columns not read"] += f.columnsUnread()
-	}
-	r.Counts["readings"], r.Counts[countCalibrations] = n.readings, int64(n.calibrations)
-	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.Summary.Units), int64(l.Summary.Listed), dueUnits(l.Summary)
-	r.Counts["units unread"] = int64(l.Summary.Unread)
-	r.Timing["version"] = n.Version
-	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)
-	for _, s := range n.steps {
-		r.Timing[s.name+" s"] = fmt.Sprintf("%.2f", s.seconds)
-	}
-	r.Timing["written"] = n.Now().UTC().Format(time.RFC3339)
-	return r
 }
 
 // sign gives the record the name of its publication, which the same lists made

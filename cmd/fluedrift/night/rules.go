@@ -68,7 +68,7 @@ func FleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	return set, err
 }
 
-// notRead names the exports of which nothing was read: a unit that has no record
+// notReadIn names the exports of which nothing was read: a unit that has no record
 // may have one there.
 func notReadIn(c *settings.Config, files []queries.File) string {
 	var names []string

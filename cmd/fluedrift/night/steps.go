@@ -1,17 +1,14 @@
 package night
 
 import (
-	"bytes"
 	"context"
-	"errors"
 	"fmt"
-	"path/filepath"
-	"slices"
 	"strings"
+	"time"
 
-	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/queries"
 )
 
 // Whole runs a night and writes its metrics, whatever happened in it. The lists
@@ -64,7 +61,7 @@ func (n *Night) Run(ctx context.Context) (*Lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := n.guardLists(l); err != nil {
+	if err := n.guards().lists(l); err != nil {
 		return nil, err
 	}
 	if err := n.do("publishing", func() error { return n.publish(ctx, s, l) }); err != nil {
@@ -106,7 +103,7 @@ func (n *Night) begin(ctx context.Context) (release func(), err error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := n.openOutput(); err != nil {
+	if err := n.openOutput(n.Trace); err != nil {
 		free()
 		return nil, err
 	}
@@ -132,7 +129,7 @@ func (n *Night) readPublications() error {
 		return err
 	}
 	for _, p := range passed {
-		n.notes = append(n.notes, fmt.Sprintf("passed over: %s; tonight is compared with %s", strings.ReplaceAll(p, "\n", "; "), comparedWith(last)))
+		n.note(fmt.Sprintf("passed over: %s; tonight is compared with %s", strings.ReplaceAll(p, "\n", "; "), comparedWith(last)))
 	}
 	return nil
 }
@@ -160,7 +157,7 @@ func (n *Night) make(ctx context.Context) (l *Lists, err error) {
 			if err := n.takeMended(ctx); err != nil {
 				return err
 			}
-			return n.guard(ctx)
+			return n.guards().exports(ctx, n.warehouse)
 		}},
 		{"judging and ordering the units", func() error {
 			l, err = n.order(ctx)
@@ -234,46 +231,45 @@ func (n *Night) besideLatest() error {
 	return err
 }
 
-// Look ends a published night with code 10 where there is something to look at.
-func (n *Night) Look() error {
-	if len(n.notes) == 0 {
-		return nil
+// stopGrace is how long a step may take to end by itself after a signal. The
+// night is gone within two seconds.
+const stopGrace = 1500 * time.Millisecond
+
+// stopSoon ends the process where a step goes on after a signal: the database
+// finishes some statements before it looks up. What the night was writing is
+// removed; a publication that is being put in place is let finish. The function
+// returned ends the watch.
+func (n *Night) stopSoon(ctx context.Context) (done func()) {
+	if n.Exit == nil {
+		return func() {}
 	}
-	return settings.Fail(settings.Look, "published, with something to look at:\n  %s", strings.Join(n.notes, "\n  "))
+	over := make(chan struct{})
+	go func() {
+		select {
+		case <-over:
+			return
+		case <-ctx.Done():
+		}
+		select {
+		case <-over:
+		case <-time.After(stopGrace):
+			n.stopNow(ctx)
+		}
+	}()
+	return func() { close(over) }
 }
 
-// end writes the metrics of a night. They are written whatever happened and agree
-// with the exit code: a fault of theirs changes how the night ended.
-func (n *Night) end(ctx context.Context, l *Lists, err error) error {
-	var b bytes.Buffer
-	n.writeMetrics(&b, l, ConditionAt(ctx, err))
-	if broken := n.saveMetrics(b.Bytes()); broken != nil {
-		n.notes = append(n.notes, broken.Error())
-		switch {
-		case err == nil || settings.ConditionOf(err) == settings.Look:
-			err = n.Look()
-		default:
-			err = errors.Join(err, broken)
-		}
+// stopNow removes what was being written and ends the process, even where that
+// breaks.
+func (n *Night) stopNow(ctx context.Context) {
+	n.swapping.Lock()
+	if n.published {
+		n.swapping.Unlock()
+		return
 	}
-	return err
-}
-
-// OneLine is all a quiet night says, what could not be used first.
-func (n *Night) OneLine(l *Lists) string {
-	parts := []string{fmt.Sprintf("%s listed as of %s", Count(l.Summary.Listed, "unit"), settings.DayText(n.AsOf))}
-	if u := l.Summary.Unread; u > 0 {
-		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.Summary.Listed))))
-	}
-	for _, t := range l.Summary.Tiers {
-		if t.Units > 0 && t.Tier < watch.NoReading {
-			parts = append(parts, fmt.Sprintf("%d %s", t.Units, t.Words))
-		}
-	}
-	parts = append(parts, n.back.short())
-	where := n.lists
-	if n.Beside {
-		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them", filepath.Join(n.lists, settings.DayText(n.AsOf)))
-	}
-	return strings.Join(append(slices.Clone(l.Summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", where)
+	err := context.Canceled
+	defer func() { n.Exit(ctx, err) }()
+	n.disk.DropStage()
+	queries.Remove(n.newPath())
+	err = n.end(ctx, nil, context.Canceled)
 }

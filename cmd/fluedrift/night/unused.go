@@ -12,25 +12,25 @@ import (
 	"fluedrift/model/judge"
 )
 
-// unused sorts the lines of this night that could not be used by the unit they
+// unusedOf sorts the lines of this night that could not be used by the unit they
 // name; a line that was mended is none. Only units are kept whose line on the
 // list speaks of it: those that the register does not hold, and those without a
 // reading.
-func (n *Night) unused(histories []*judge.History) map[string]watch.Unused {
+func unusedOf(e *evidence, histories []*judge.History) map[string]watch.Unused {
 	all, kinds := map[string]watch.Unused{}, map[string]string{}
 	for _, h := range histories {
 		if !h.Unit.InRegister || len(h.Readings) == 0 {
 			all[h.Unit.Serial] = watch.Unused{}
 		}
 	}
-	for _, f := range n.inputs {
+	for _, f := range e.inputs {
 		kinds[f.Name] = f.Record
 	}
 	seen := map[mend.Place]bool{}
-	for _, a := range n.aside {
+	for _, a := range e.aside {
 		at := mend.Place{File: a.File, Line: int(a.Line)}
 		u, wanted := all[a.Serial]
-		if _, mended := n.mended[at]; mended || !wanted || seen[at] || a.Reason == watch.ReasonNotRegister {
+		if _, mended := e.mended[at]; mended || !wanted || seen[at] || a.Reason == watch.ReasonNotRegister {
 			continue
 		}
 		seen[at] = true

@@ -7,9 +7,9 @@ import (
 	"fluedrift/queries"
 )
 
-// lookAtCO notes the CO on records that could not be used: it is on no reading
+// notesOfCO are notes of the CO on records that could not be used: it is on no reading
 // that the night counts.
-func (n *Night) lookAtCO(lines []watch.Line, ofNoUnit []watch.UnusedCO) {
+func notesOfCO(lines []watch.Line, ofNoUnit []watch.UnusedCO) (notes []string) {
 	var dangerous, unread []string
 	for i := range lines {
 		l := &lines[i]
@@ -27,12 +27,13 @@ func (n *Night) lookAtCO(lines []watch.Line, ofNoUnit []watch.UnusedCO) {
 		dangerous = append(dangerous, "serial not readable, "+ofNoUnit[i].Value()+", "+ofNoUnit[i].Origin)
 	}
 	if len(dangerous) > 0 {
-		n.notes = append(n.notes, fmt.Sprintf("CO for attention or more on %s that could not be used: %s; correct these first, see records-to-fix.csv",
+		notes = append(notes, fmt.Sprintf("CO for attention or more on %s that could not be used: %s; correct these first, see records-to-fix.csv",
 			Count(len(dangerous), "record"), firstThree(dangerous)))
 	}
 	if len(unread) > 0 {
-		n.notes = append(n.notes, fmt.Sprintf("CO that cannot be read on %s: %s", Count(len(unread), "record"), firstThree(unread)))
+		notes = append(notes, fmt.Sprintf("CO that cannot be read on %s: %s", Count(len(unread), "record"), firstThree(unread)))
 	}
+	return notes
 }
 
 // A source counts as silent on CO from so many readings without any: fewer may be

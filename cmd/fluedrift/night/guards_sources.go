@@ -91,7 +91,7 @@ type silence struct {
 	usual  int32 // days between its records
 }
 
-// silent finds the sources that are silent on a day, in order of their names;
+// silentOn finds the sources that are silent on a day, in order of their names;
 // days are in order of source and day. A source with few gaps has no rhythm yet.
 func silentOn(c *settings.Config, days []queries.RecordDay, asOf int32) (found []silence) {
 	for from := 0; from < len(days); {
@@ -107,7 +107,7 @@ func silentOn(c *settings.Config, days []queries.RecordDay, asOf int32) (found [
 	return found
 }
 
-// silence looks at one source.
+// silenceOf looks at one source.
 func silenceOf(c *settings.Config, days []queries.RecordDay, asOf int32) (silence, bool) {
 	last := days[len(days)-1]
 	var gaps []int32

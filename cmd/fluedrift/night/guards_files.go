@@ -21,14 +21,6 @@ const (
 	smallFile = 5
 )
 
-// guardShrunk ends a night in which an export has far fewer usable lines than it
-// had.
-func (n *Night) guardShrunk() error {
-	shrank := n.shrunkExports()
-	n.noteShrunk(shrank)
-	return n.settle(shrunkFaults(n.Config, shrank))
-}
-
 // states says whether an export states how things are, so that its newest holds
 // them all: a register, targets, or calibrations.
 func (f Input) states() bool {
@@ -154,11 +146,11 @@ type shrinkage struct {
 // publications of the last days: an export of the same name, and the newest of
 // each layout whose exports state how things are. Where a publication let an
 // export shrink, those before it no longer count for that export.
-func (n *Night) shrunkExports() []shrinkage {
+func shrunkExports(e *evidence) []shrinkage {
 	most, closed := map[string]shrinkage{}, map[string]bool{}
-	runs := n.recent
-	if n.last != nil {
-		runs = append([]*Record{n.last}, runs...)
+	runs := e.recent
+	if e.last != nil {
+		runs = append([]*Record{e.last}, runs...)
 	}
 	for _, run := range runs {
 		for key, f := range exportsByKey(run.Inputs) {
@@ -171,10 +163,10 @@ func (n *Night) shrunkExports() []shrinkage {
 			}
 		}
 	}
-	now, shrank := exportsByKey(n.inputs), map[string]shrinkage{}
+	now, shrank := exportsByKey(e.inputs), map[string]shrinkage{}
 	for key, f := range now {
 		s, ok := most[key]
-		if lost := s.was.usable() - f.usable(); !ok || lost < fewLines || float64(lost) <= n.Config.Guards.MaxExportShrink*float64(s.was.usable()) {
+		if lost := s.was.usable() - f.usable(); !ok || lost < fewLines || float64(lost) <= e.Config.Guards.MaxExportShrink*float64(s.was.usable()) {
 			continue
 		}
 		if other, ok := shrank[f.Name]; !ok || s.was.usable() > other.was.usable() {
@@ -183,7 +175,7 @@ func (n *Night) shrunkExports() []shrinkage {
 		}
 	}
 	var all []shrinkage
-	for _, f := range n.inputs {
+	for _, f := range e.inputs {
 		if s, ok := shrank[f.Name]; ok {
 			all = append(all, s)
 		}
@@ -194,18 +186,18 @@ func (n *Night) shrunkExports() []shrinkage {
 // noteShrunk notes with each export whether it shrank, by what this night found
 // or by what an earlier edition of its day did: a night that publishes has let
 // it, and later ones compare with what is left.
-func (n *Night) noteShrunk(shrank []shrinkage) {
+func noteShrunk(e *evidence, shrank []shrinkage) {
 	let := map[string]bool{}
 	for _, s := range shrank {
 		let[s.is.Name] = true
 	}
-	if n.last != nil && n.last.AsOf == settings.DayText(n.AsOf) {
-		for _, f := range n.last.Inputs {
+	if e.last != nil && e.last.AsOf == settings.DayText(e.asOf) {
+		for _, f := range e.last.Inputs {
 			let[f.Name] = let[f.Name] || f.ShrankOK
 		}
 	}
-	for i := range n.inputs {
-		n.inputs[i].ShrankOK = let[n.inputs[i].Name]
+	for i := range e.inputs {
+		e.inputs[i].ShrankOK = let[e.inputs[i].Name]
 	}
 }
 

@@ -118,7 +118,7 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		require.InDelta(t, 9.25, l.Fires[0].CO2Percent, 1e-9)
 		require.InDelta(t, 0.25, l.Fires[0].Points, 1e-9)
 		require.Equal(t, LeftOutside, l.Tier)
-		require.Contains(t, l.Reasons[0], "found at 9.25 % CO2")
+		require.Contains(t, said(l)[0], "found at 9.25 % CO2")
 		require.Contains(t, l.Marks, judge.FoundTwice.String())
 		require.Equal(t, day(2024, time.November, 3), l.LastFullTest, "9.25 lies outside 9.0 +-0.2: no full test")
 		story := Tell(h, l, testRules())

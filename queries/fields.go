@@ -100,11 +100,11 @@ func Hash(name string, value func() (hash uint64, known bool)) Field {
 	}}
 }
 
-// Texts is a field of a list of texts; nil where there is none.
+// Texts is a field of a list of texts; nil where it is empty.
 func Texts(name string, place *[]string) Field { return at(name, listOf(textsOf(true)), place) }
 
 // Rows is a field of a list of values, each with fields of its own; nil where
-// there is none.
+// it is empty.
 func Rows[V any](name string, place *[]V, fields func(*V) []Field) Field {
 	return at(name, listOf(structOf(fields)), place)
 }
@@ -272,12 +272,12 @@ func wholeAs[V integer]() (arrow.DataType, func(array.Builder, V)) {
 	return arrow.PrimitiveTypes.Int32, func(b array.Builder, v V) { b.(*array.Int32Builder).Append(int32(v)) }
 }
 
-// listOf are lists of values of a kind; nil is NULL.
+// listOf are lists of values of a kind; an empty one is NULL.
 func listOf[V any](of kind[V]) kind[[]V] {
 	return kind[[]V]{
 		stored: arrow.ListOf(of.stored),
 		write: func(b array.Builder, list []V) {
-			if list == nil {
+			if len(list) == 0 {
 				b.AppendNull()
 				return
 			}

@@ -84,13 +84,8 @@ func (f *FireFit) otherwise(stored []queries.Fit) []string {
 }
 
 // Rows are the effects of the shifts, those of the night where it had all units.
-func (s *Study) Rows() (rows []queries.Shift) {
-	for _, r := range shiftRows(s.Shifts) {
-		f := r.of()
-		rows = append(rows, queries.Shift{Fire: f.Fire, Event: f.Name, Name: r.Name, Unit: r.Unit, Value: r.Value, SE: r.SE, Low: r.Low, High: r.High,
-			Dropped: r.Dropped, Events: int32(f.Events), Units: int32(f.Units), SigmaPoints: f.Fit.Sigma, Ended: f.Fit.Ended})
-	}
-	return append(rows, s.stored...)
+func (s *Study) Rows() []queries.Shift {
+	return append(shiftRows(s.Shifts), s.stored...)
 }
 
 // OfVent says whether an effect is of the vent; what else a fit of shifts holds is

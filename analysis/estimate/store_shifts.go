@@ -3,7 +3,7 @@ package estimate
 import (
 	"context"
 
-	"fluedrift/model/drift"
+	"fluedrift/queries"
 )
 
 // nightShifts are the shifts a night fits, once for all that ask.
@@ -15,41 +15,17 @@ func (f *Fleet) nightShifts(ctx context.Context) (_ []ShiftFit, err error) {
 	return f.night, err
 }
 
-// shiftRow is one coefficient of a fit of shifts.
-type shiftRow struct {
-	fit *ShiftFit
-	drift.Coefficient
-}
-
-func shiftRows(fits []ShiftFit) (rows []shiftRow) {
+// shiftRows are the coefficients of fits of shifts.
+func shiftRows(fits []ShiftFit) (rows []queries.Shift) {
 	for i := range fits {
-		for _, c := range fits[i].Fit.Coefficients {
-			rows = append(rows, shiftRow{&fits[i], c})
+		f := &fits[i]
+		for _, c := range f.Fit.Coefficients {
+			rows = append(rows, queries.Shift{
+				Fire: f.Fire, Event: f.Name, Name: c.Name, Unit: c.Unit,
+				Value: c.Value, SE: c.SE, Low: c.Low, High: c.High, Dropped: c.Dropped,
+				Events: int32(f.Events), Units: int32(f.Units), SigmaPoints: f.Fit.Sigma, Ended: f.Fit.Ended,
+			})
 		}
 	}
 	return rows
-}
-
-var shiftColumns = []col[shiftRow]{
-	{"fire", func(s *shiftRow) any { return s.of().Fire }},
-	{"event", func(s *shiftRow) any { return s.of().Name }},
-	{"name", func(s *shiftRow) any { return s.Name }},
-	{"unit", func(s *shiftRow) any { return s.Unit }},
-	{"value", func(s *shiftRow) any { return s.Value }},
-	{"se", func(s *shiftRow) any { return s.SE }},
-	{"low", func(s *shiftRow) any { return s.Low }},
-	{"high", func(s *shiftRow) any { return s.High }},
-	{"dropped", func(s *shiftRow) any { return s.Dropped }},
-	{"events", func(s *shiftRow) any { return int32(s.of().Events) }},
-	{"units", func(s *shiftRow) any { return int32(s.of().Units) }},
-	{"sigma_points", func(s *shiftRow) any { return s.of().Fit.Sigma }},
-	{"ended", func(s *shiftRow) any { return s.of().Fit.Ended }},
-}
-
-// of is the fit; an empty one for the row that only shows the types.
-func (s *shiftRow) of() *ShiftFit {
-	if s.fit == nil {
-		return &ShiftFit{Fit: &drift.Fit{}}
-	}
-	return s.fit
 }

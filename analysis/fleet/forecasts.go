@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strconv"
-	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/model/judge"
@@ -30,16 +28,12 @@ func Forecasts(ctx context.Context, w *queries.Warehouse, histories []*judge.His
 			return nil, fmt.Errorf("read forecasts: %w", err)
 		}
 		for i := range rows {
-			fire, err := fireForecast(&rows[i], w.AsOf())
-			if err != nil {
-				return nil, fmt.Errorf("read forecasts, unit %d: %w", rows[i].UnitKey, err)
-			}
 			f := all[rows[i].UnitKey]
 			if f == nil {
 				f = &analysis.Forecast{}
 				all[rows[i].UnitKey] = f
 			}
-			f.Fires = append(f.Fires, fire)
+			f.Fires = append(f.Fires, fireForecast(&rows[i], w.AsOf()))
 		}
 	}
 	forecasts := make([]*analysis.Forecast, len(histories))
@@ -50,7 +44,7 @@ func Forecasts(ctx context.Context, w *queries.Warehouse, histories []*judge.His
 }
 
 // fireForecast turns a row back into a forecast.
-func fireForecast(p *queries.Prediction, asOf int32) (analysis.FireForecast, error) {
+func fireForecast(p *queries.Prediction, asOf int32) analysis.FireForecast {
 	f := analysis.FireForecast{
 		Fire: p.Fire, RatePercent: math.NaN(), CO2Percent: p.CO2Percent, LowPercent: p.LowPercent, HighPercent: p.HighPercent,
 		TargetCO2Percent: p.TargetCO2Percent, ActRichPercent: p.ActRichPoints, ActLeanPercent: p.ActLeanPoints,
@@ -58,10 +52,7 @@ func fireForecast(p *queries.Prediction, asOf int32) (analysis.FireForecast, err
 		Planned:          analysis.Chance{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
 		Worst:            analysis.Chance{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
 		FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo, FirstOutside: p.OutsideWords,
-		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
-	}
-	if p.Marks != "" {
-		f.Marks = strings.Split(p.Marks, "|")
+		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent, Marks: p.Marks,
 	}
 	if p.VerifyDay != queries.NoDay {
 		f.Verify = &analysis.Verify{
@@ -72,37 +63,11 @@ func fireForecast(p *queries.Prediction, asOf int32) (analysis.FireForecast, err
 	if p.SuspectAnalyzer != "" {
 		f.Suspect = &analysis.Suspect{Analyzer: p.SuspectAnalyzer, Points: p.SuspectPoints, Verdict: analysis.Verdict(p.SuspectVerdict)}
 	}
-	path, err := pathOf(p.Path)
-	if err != nil {
-		return f, err
+	for _, part := range p.Parts {
+		f.Parts = append(f.Parts, analysis.Part{Kind: analysis.PartKind(part.Kind), Points: part.Points})
 	}
-	f.Path = path
-	if p.PartNames == "" {
-		return f, nil
+	for _, point := range p.Path {
+		f.Path = append(f.Path, analysis.PathPoint(point))
 	}
-	points := strings.Split(p.PartPoints, "|")
-	for i, name := range strings.Split(p.PartNames, "|") {
-		v, err := strconv.ParseFloat(points[i], 64)
-		if err != nil {
-			return f, err
-		}
-		f.Parts = append(f.Parts, analysis.Part{Kind: analysis.PartKind(name), Points: v})
-	}
-	return f, nil
-}
-
-// pathOf reads the days ahead back from their cell.
-func pathOf(text string) ([]analysis.PathPoint, error) {
-	if text == "" {
-		return nil, nil
-	}
-	var path []analysis.PathPoint
-	for point := range strings.SplitSeq(text, "|") {
-		var p analysis.PathPoint
-		if _, err := fmt.Sscanf(point, "%d %g %g %g", &p.Day, &p.CO2Percent, &p.LowPercent, &p.HighPercent); err != nil {
-			return nil, fmt.Errorf("expected path %q: %w", point, err)
-		}
-		path = append(path, p)
-	}
-	return path, nil
+	return f
 }

@@ -25,8 +25,7 @@ create table result.predictions (
     outside_from            date,
     outside_to              date,
     outside_words           varchar,
-    part_names              varchar,
-    part_points             varchar,
+    parts                   struct(kind varchar, points double)[],
     verify_day              date,
     verify_read_percent     double,
     verify_expected_percent double,
@@ -35,6 +34,6 @@ create table result.predictions (
     suspect_analyzer        varchar,
     suspect_points          double,
     suspect_verdict         varchar,
-    marks                   varchar,
-    path                    varchar
+    marks                   varchar[],
+    path                    struct(day date, co2_percent double, low_percent double, high_percent double)[]
 );

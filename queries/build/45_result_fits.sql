@@ -18,5 +18,5 @@ create table result.fits (
     readings     integer,
     differences  integer,
     unconfirmed  integer,
-    notes        varchar
+    notes        varchar[]
 );

@@ -28,6 +28,7 @@ func TestCalendarFolding(t *testing.T) {
 			require.LessOrEqual(t, len(line), 75)
 			require.True(t, utf8.ValidString(line))
 		}
-		require.Contains(t, strings.ReplaceAll(b.String(), "\r\n ", ""), "\r\nLOCATION:"+escapeText(strings.Trim("Mill Lane; north, "+value, ", "))+"\r\n")
+		require.Contains(t, strings.ReplaceAll(b.String(), "\r\n ", ""),
+			"\r\nLOCATION:"+escapeText(strings.Trim("Mill Lane; north, "+value, ", "))+"\r\n")
 	})
 }

@@ -7,7 +7,6 @@ import (
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
-	"fluedrift/analysis/watch"
 )
 
 // measureRow is one figure of a look back.
@@ -56,7 +55,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 	nan := math.NaN()
 	plain := func(v float64) hindsight.Figure { return hindsight.Figure{Value: v, Low: nan, High: nan} }
 	for _, o := range r.Origins {
-		of := watch.DayWords(o.Day)
+		of := words.Day(o.Day)
 		rows = append(rows, measureRow{"origin", of, "units listed", plain(float64(o.Listed)), o.Units},
 			measureRow{"origin", of, "visited within the horizon", plain(float64(o.Visited)), o.Listed},
 			measureRow{"origin", of, "with an as found", plain(float64(o.WithFound)), o.Visited})
@@ -65,8 +64,12 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		about string
 		rows  []hindsight.OrderRow
 		n     int
-	}{{"order", r.Orders, r.Units}, {"order, visits not yet exported included", r.All, r.AllUnits}, {"order, routine annual visits alone", r.Routine, r.RoutineN},
-		{"order, visits read within 90 days of the analyzer's calibration", r.Fresh, r.FreshUnits}} {
+	}{
+		{"order", r.Orders, r.Units},
+		{"order, visits not yet exported included", r.All, r.AllUnits},
+		{"order, routine annual visits alone", r.Routine, r.RoutineN},
+		{"order, visits read within 90 days of the analyzer's calibration", r.Fresh, r.FreshUnits},
+	} {
 		for i := range part.rows {
 			o := &part.rows[i]
 			for _, m := range orderMeasures(o, r.Settings.CrewVisits) {
@@ -97,12 +100,14 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		rows = append(rows, measureRow{"coverage", s.Name, "share", s.Part, s.Of})
 	}
 	for _, b := range r.Benefit {
-		for _, m := range []named{{"by the model", b.Model}, {"visiting all", b.All}, {"by last visit", b.Stale}, {"visiting none", plain(0)}, {"of the model less the best of the others", b.Ahead}} {
+		for _, m := range []named{{"by the model", b.Model}, {"visiting all", b.All}, {"by last visit", b.Stale},
+			{"visiting none", plain(0)}, {"of the model less the best of the others", b.Ahead}} {
 			rows = append(rows, measureRow{"net benefit", fmt.Sprintf("threshold %.2f", b.Threshold), m.name, m.figure, r.Fires})
 		}
 	}
 	for _, g := range r.Groups {
-		for _, m := range []named{{"share of fires found outside", g.Share}, {"mean probability", g.Chance}, {"area under the curve", g.AUC}, {"precision in the top 10 %", g.Top10}} {
+		for _, m := range []named{{"share of fires found outside", g.Share}, {"mean probability", g.Chance},
+			{"area under the curve", g.AUC}, {"precision in the top 10 %", g.Top10}} {
 			rows = append(rows, measureRow{g.Kind, g.Name, m.name, m.figure, g.Units})
 		}
 	}
@@ -119,7 +124,8 @@ type named struct {
 
 // orderMeasures are the figures of one way to order.
 func orderMeasures(o *hindsight.OrderRow, crew int) []named {
-	return []named{{"precision in the top 5 %", o.Top5}, {"precision in the top 10 %", o.Top10}, {fmt.Sprintf("precision in the first %d", crew), o.TopCrew},
+	return []named{{"precision in the top 5 %", o.Top5}, {"precision in the top 10 %", o.Top10},
+		{fmt.Sprintf("precision in the first %d", crew), o.TopCrew},
 		{"lift in the top 10 %", o.Lift10}, {"area under the curve", o.AUC},
 		{"area of the model less this", o.LessAUC}, {"top 10 % of the model less this", o.LessTop10}}
 }

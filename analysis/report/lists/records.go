@@ -95,7 +95,8 @@ func ageing(l *watch.AnalyzerLine, side float64) table.Cell {
 func Analyzers(lines []watch.AnalyzerLine, asOf int32) table.Table {
 	t := table.Fill("analyzers", analyzerColumns, lines)
 	t.AsOf = asOf
-	t.Head = append(watch.AgeingWords(lines), "A bias is how far an analyzer stands off the others where both read the same units; where all read alike wrong, nobody can tell. One that reads high leaves units lean.")
+	t.Head = append(watch.AgeingWords(lines), "A bias is how far an analyzer stands off the others where both read the same "+
+		"units; where all read alike wrong, nobody can tell. One that reads high leaves units lean.")
 	return t
 }
 
@@ -152,6 +153,7 @@ var habitColumns = []table.ColumnOf[watch.Habit]{
 func Habits(habits []watch.Habit, asOf int32) table.Table {
 	t := table.Fill("habits", habitColumns, habits)
 	t.AsOf = asOf
-	t.Head = []string{"How records are kept, for better records and not for blame: a value that is not written down cannot be used for the next visit."}
+	t.Head = []string{"How records are kept, for better records and not for blame: a value that is not written down cannot " +
+		"be used for the next visit."}
 	return t
 }

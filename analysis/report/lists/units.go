@@ -143,7 +143,8 @@ func Changed(changes []watch.Change, asOf, before int32) table.Table {
 	for _, c := range changes {
 		n[c.What]++
 	}
-	t.Head = []string{fmt.Sprintf("Against the list of %s: %s newly due, %d no longer due; those that moved up most.", watch.DayWords(before), words.Units(n["new"]), n["gone"])}
+	t.Head = []string{fmt.Sprintf("Against the list of %s: %s newly due, %d no longer due; those that moved up most.",
+		words.Day(before), words.Units(n["new"]), n["gone"])}
 	return t
 }
 
@@ -248,8 +249,11 @@ func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf int32) tabl
 	t := table.Fill("startup-gaps", gapColumns, gaps)
 	t.AsOf = asOf
 	t.Head = []string{
-		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, with no reading at start-up on it; and units that moved, with none at their new place.",
-		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and analyzers: %d at high or only fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
+		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, " +
+			"with no reading at start-up on it; and units that moved, with none at their new place.",
+		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and "+
+			"analyzers: %d at high or only fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are "+
+			"in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
 	}
 	return t
 }

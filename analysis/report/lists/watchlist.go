@@ -167,7 +167,7 @@ var fireParts = []table.ColumnOf[watch.FireLine]{
 		2, func(f *watch.FireLine) float64 { return f.TargetCO2Percent }),
 	table.TextColumn("target", "", "targets",
 		"target and setting band as declared",
-		func(f *watch.FireLine) string { return watch.TargetWords(f.Target) }),
+		func(f *watch.FireLine) string { return words.Target(f.Target) }),
 	table.TextColumn("target_origin", "", "targets",
 		"file and line of the target, or the configuration",
 		func(f *watch.FireLine) string { return f.Target.Origin }),

@@ -47,7 +47,8 @@ func drawChart(c watch.Chart) string {
 		return ""
 	}
 	d := &drawing{from: c.From, to: c.To}
-	fmt.Fprintf(d, `<svg role=img viewBox="0 0 %d %d" aria-label="%s">`, chartWidth, len(panels)*(titleRoom+panelHeight)+yearRoom, marked(strings.Join(words, " ")))
+	fmt.Fprintf(d, `<svg role=img viewBox="0 0 %d %d" aria-label="%s">`, chartWidth,
+		len(panels)*(titleRoom+panelHeight)+yearRoom, marked(strings.Join(words, " ")))
 	for i := range panels {
 		d.panel(&panels[i], c, i*(titleRoom+panelHeight)+titleRoom)
 	}

@@ -11,7 +11,6 @@ import (
 
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/report/words"
-	"fluedrift/analysis/watch"
 )
 
 // StudyStyle is the look of the pages that are read as reports.
@@ -23,10 +22,20 @@ var StudyStyle string
 var hindsightText string
 
 var hindsightTemplate = template.Must(template.New("hindsight").Funcs(template.FuncMap{
-	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "share": words.Share, "units": words.Units,
-	"n2": func(v float64) string { return words.Number(v, 2) }, "n3": func(v float64) string { return words.Number(v, 3) }, "n4": func(v float64) string { return words.Number(v, 4) },
-	"f2": func(f hindsight.Figure) string { return words.Figure(f, 2) }, "f3": func(f hindsight.Figure) string { return words.Figure(f, 3) }, "f4": func(f hindsight.Figure) string { return words.Figure(f, 4) },
+	"day": words.Day, "visible": words.Visible, "share": words.Share, "units": words.Units,
+	"n2": Decimals(2), "n3": Decimals(3), "n4": Decimals(4),
+	"f2": figures(2), "f3": figures(3), "f4": figures(4),
 }).Parse(StudyStyle + hindsightText))
+
+// Decimals writes numbers with so many decimals in a template.
+func Decimals(n int) func(float64) string {
+	return func(v float64) string { return words.Number(v, n) }
+}
+
+// figures writes figures with their intervals in a template.
+func figures(decimals int) func(hindsight.Figure) string {
+	return func(f hindsight.Figure) string { return words.Figure(f, decimals) }
+}
 
 // hindsightPage is what the page shows.
 type hindsightPage struct {
@@ -60,7 +69,9 @@ func drawCurve(r *hindsight.Result) (template.HTML, error) {
 	p := NewPlot("probability before the visit", "share found outside")
 	var low, high, curve plotter.XYs
 	for _, c := range r.Calibration.Curve {
-		low, high, curve = append(low, plotter.XY{X: c.Chance, Y: c.Low}), append(high, plotter.XY{X: c.Chance, Y: c.High}), append(curve, plotter.XY{X: c.Chance, Y: c.Share})
+		low = append(low, plotter.XY{X: c.Chance, Y: c.Low})
+		high = append(high, plotter.XY{X: c.Chance, Y: c.High})
+		curve = append(curve, plotter.XY{X: c.Chance, Y: c.Share})
 	}
 	ring := append(plotter.XYs{}, low...)
 	for i := len(high) - 1; i >= 0; i-- {
@@ -80,7 +91,8 @@ func drawCurve(r *hindsight.Result) (template.HTML, error) {
 	}
 	p.Legend.Add("if every probability were true", band)
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 0, 1, 0, 1
-	return SVG(p, "Calibration: share found outside against the probability before the visit; the grey band holds nine tenths of what true probabilities would show")
+	return SVG(p, "Calibration: share found outside against the probability before the visit; the grey band holds nine "+
+		"tenths of what true probabilities would show")
 }
 
 // leastBenefit is how far below zero net benefit is drawn.
@@ -99,7 +111,12 @@ func drawBenefit(r *hindsight.Result) (template.HTML, error) {
 		at   plotter.XYs
 		tone color.Color
 		as   Stroke
-	}{{"by the model", model, ModelTone, Solid}, {"visiting all", all, PlainTone, LongDashed}, {"visiting none", none, PlainTone, Dashed}, {"by last visit", stale, OtherTone, Dotted}} {
+	}{
+		{"by the model", model, ModelTone, Solid},
+		{"visiting all", all, PlainTone, LongDashed},
+		{"visiting none", none, PlainTone, Dashed},
+		{"by last visit", stale, OtherTone, Dotted},
+	} {
 		if err := AddLine(p, l.name, l.at, l.tone, l.as); err != nil {
 			return "", err
 		}

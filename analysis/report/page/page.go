@@ -59,7 +59,8 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 }).Parse(pageText))
 
 // pageColumns are the columns of the watchlist that stand on the page's lines.
-var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free", "out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied"}
+var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test",
+	"co_ppm_air_free", "out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied"}
 
 // WritePage writes one self-contained page: it asks for nothing over the
 // network, works without script, and prints. A little script sorts, filters
@@ -67,7 +68,8 @@ var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area
 func WritePage(w io.Writer, p Page) error {
 	lost := p.Summary.Lost
 	p.Summary.Lost = nil // said once, where it is seen without opening anything
-	v := pageView{AsOf: watch.DayWords(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist), Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
+	v := pageView{AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist),
+		Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
 	shown, head := chosen(p.Watchlist, pageColumns)
 	v.Columns = head
 	step := table.ColumnAt(p.Watchlist, "next_step")
@@ -205,7 +207,8 @@ func chosen(t table.Table, names []string) (at []int, columns []table.Column) {
 func viewCells(t table.Table, row []table.Cell, at []int) []cellView {
 	cells := make([]cellView, len(at))
 	for k, i := range at {
-		cells[k] = cellView{Text: words.Visible(row[i].String()), Row: t.Columns[i].Name == "serial" && !row[i].Missing(), Class: cellClass[t.Columns[i].Kind]}
+		cells[k] = cellView{Text: words.Visible(row[i].String()), Row: t.Columns[i].Name == "serial" && !row[i].Missing(),
+			Class: cellClass[t.Columns[i].Kind]}
 	}
 	return cells
 }
@@ -273,8 +276,12 @@ func (v *detailParts) add(e *watch.Entry) {
 		return
 	}
 	visit := &v.Visits[n-1]
-	visit.Readings = slices.Insert(visit.Readings, 0, []string{strings.TrimSuffix(e.Fire, " fire"), e.Condition, table.NumberCell(e.CO2Percent, e.CO2Decimals).String(), table.NumberCell(e.O2Percent, e.O2Decimals).String(),
-		strings.TrimSuffix(e.Verdict, " the setting band"), table.NumberCell(e.CO.AirFreePPM, 0).String(), table.NumberCell(e.FlueTempC, 0).String()})
+	number := func(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
+	visit.Readings = slices.Insert(visit.Readings, 0, []string{
+		strings.TrimSuffix(e.Fire, " fire"), e.Condition,
+		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),
+		strings.TrimSuffix(e.Verdict, " the setting band"), number(e.CO.AirFreePPM, 0), number(e.FlueTempC, 0),
+	})
 }
 
 // stepView is how many units ask for a next step, the first of them and why,
@@ -314,7 +321,8 @@ func firstSentence(s string) string {
 
 // stepsOf counts the lines by next step, in the order in which they first come.
 func stepsOf(t table.Table) []stepView {
-	step, serial, site, reasons := table.ColumnAt(t, "next_step"), table.ColumnAt(t, "serial"), table.ColumnAt(t, "site"), table.ColumnAt(t, "reasons")
+	step, serial := table.ColumnAt(t, "next_step"), table.ColumnAt(t, "serial")
+	site, reasons := table.ColumnAt(t, "site"), table.ColumnAt(t, "reasons")
 	if step < 0 || serial < 0 || site < 0 || reasons < 0 {
 		return nil
 	}

@@ -47,7 +47,8 @@ func TestChartStaysInside(t *testing.T) {
 // What a list is, is said once, each sentence with one full stop.
 func TestListViewSaysThingsOnce(t *testing.T) {
 	meaning := lists.Lists()[slices.IndexFunc(lists.Lists(), func(l lists.List) bool { return l.Name == "verify" })].Meaning
-	v := listView(table.Table{Name: "verify", Head: []string{strings.ToUpper(meaning[:1]) + meaning[1:] + ". One call decides.", "Second.", meaning + "."}})
+	v := listView(table.Table{Name: "verify", Head: []string{strings.ToUpper(meaning[:1]) + meaning[1:] +
+		". One call decides.", "Second.", meaning + "."}})
 	assert.Equal(t, meaning, v.Meaning)
 	assert.Equal(t, []string{"One call decides", "Second"}, v.Head)
 }

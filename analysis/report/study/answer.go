@@ -16,17 +16,18 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
-	"fluedrift/analysis/watch"
 )
 
 //go:embed answer.tmpl.html
 var answerText string
 
 var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap{
-	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire, "signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
+	"day": words.Day, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire,
+	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
 	"fromTo": func(low, high float64) string { return words.Signed(low) + " to " + words.Signed(high) },
-	"n2":     func(v float64) string { return words.Number(v, 2) }, "n3": func(v float64) string { return words.Number(v, 3) },
-	"mm": func(m float64) string { return words.Number(m*1000, 0) }, "count": func(n int) string { return words.Number(known(n), 0) },
+	"n2":     page.Decimals(2), "n3": page.Decimals(3),
+	"mm":    func(m float64) string { return words.Number(m*1000, 0) },
+	"count": func(n int) string { return words.Number(known(n), 0) },
 }).Parse(page.StudyStyle + answerText))
 
 // answerPage is what the page of one configuration shows.
@@ -77,7 +78,9 @@ func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string)
 	var err error
 	if len(drawn) > 0 {
 		if v.Figure, err = drawIntervals(drawn, s.Settings.Bound, "points of CO2, a year for drift", "Expected changes with 95 % intervals",
-			fmt.Sprintf("Expected change of CO2 by equivalent length: squares are means of all units so configured, lines their 95 %% intervals, dashed: no change, dotted: the study's bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
+			fmt.Sprintf("Expected change of CO2 by equivalent length: squares are means of all units so configured, lines their "+
+				"95 %% intervals, dashed: no change, dotted: the study's bound of %g points. Drift is a year's change.",
+				s.Settings.Bound)); err != nil {
 			return fmt.Errorf("write page of a vent: %w", err)
 		}
 	}
@@ -128,7 +131,8 @@ func drawPlace(units []study.UnitVent, a *study.Answer) (ventFigure, error) {
 	}
 	roomAround(p)
 	drawing, err := page.SVGSized(p, page.ByItself, "The vent among the units by length and diameter")
-	caption := fmt.Sprintf("The vent asked about (cross) among %s with a recorded length and diameter (dots); squares are the %d nearest.", words.Counted(len(all), "unit"), len(a.Nearest))
+	caption := fmt.Sprintf("The vent asked about (cross) among %s with a recorded length and diameter (dots); squares are "+
+		"the %d nearest.", words.Counted(len(all), "unit"), len(a.Nearest))
 	if len(own) == 0 {
 		caption += " Its length or diameter is not given, so it has no place here."
 	}

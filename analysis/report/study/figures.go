@@ -82,7 +82,11 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 	for _, l := range []struct {
 		y  []float64
 		as page.Stroke
-	}{{b.Y, page.Solid}, {c.Line, page.LongDashed}, {b.Low, page.Dashed}, {b.High, page.Dashed}, {b.AllLow, page.Dotted}, {b.AllHigh, page.Dotted}} {
+	}{
+		{b.Y, page.Solid}, {c.Line, page.LongDashed},
+		{b.Low, page.Dashed}, {b.High, page.Dashed},
+		{b.AllLow, page.Dotted}, {b.AllHigh, page.Dotted},
+	} {
 		if len(l.y) == 0 {
 			continue
 		}
@@ -90,8 +94,11 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 			return ventFigure{}, err
 		}
 	}
-	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %s of %s, like the lines as if the air had not changed. Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% over all places. Test of any bend: F %.2f, p %.3f.",
-		words.Capital(string(c.Kind)), words.Fire(c.Fire), c.Measure, words.Counted(len(c.At), "row"), words.Units(c.Units), len(c.Knots), c.F, c.P)
+	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %s of %s, like the lines as if the air had not changed. "+
+		"Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% "+
+		"over all places. Test of any bend: F %.2f, p %.3f.",
+		words.Capital(string(c.Kind)), words.Fire(c.Fire), c.Measure, words.Counted(len(c.At), "row"),
+		words.Units(c.Units), len(c.Knots), c.F, c.P)
 	drawing, err := page.SVG(p, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, words.Fire(c.Fire), c.Measure))
 	return ventFigure{drawing, caption}, err
 }
@@ -106,7 +113,8 @@ func drawCorrection(c *study.Correction) (ventFigure, error) {
 	if err := page.AddLine(p, "", append(plotter.XYs{found}, points...), page.PlainTone, page.Dashed); err != nil {
 		return ventFigure{}, err
 	}
-	if err := page.AddLine(p, "", plotter.XYs{{X: none, Y: c.Corrected.Low}, {X: none, Y: c.Corrected.High}}, page.ModelTone, page.Solid); err != nil {
+	span := plotter.XYs{{X: none, Y: c.Corrected.Low}, {X: none, Y: c.Corrected.High}}
+	if err := page.AddLine(p, "", span, page.ModelTone, page.Solid); err != nil {
 		return ventFigure{}, err
 	}
 	for _, m := range []struct {
@@ -121,7 +129,9 @@ func drawCorrection(c *study.Correction) (ventFigure, error) {
 		p.Add(marks)
 	}
 	drawing, err := page.SVGSized(p, page.ByItself, fmt.Sprintf("Correction of %s for errors in lengths", c.Kind))
-	caption := fmt.Sprintf("%s, %s: circles are the effect with errors of growing size added to the recorded lengths (at 0 as recorded), the square where a parabola through them ends with no error left, with its 95 %% interval.", words.Capital(string(c.Kind)), words.Fire(c.Fire))
+	caption := fmt.Sprintf("%s, %s: circles are the effect with errors of growing size added to the recorded lengths (at 0 "+
+		"as recorded), the square where a parabola through them ends with no error left, with its 95 %% interval.",
+		words.Capital(string(c.Kind)), words.Fire(c.Fire))
 	return ventFigure{drawing, caption}, err
 }
 
@@ -178,7 +188,8 @@ func drawVentMap(units []study.UnitVent) (ventFigure, error) {
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max, p.X.Min = 0.5, float64(len(rows))+0.5, 0
 	drawing, err := page.SVGSized(p, page.ByItself, "Map of vents: units by length and diameter")
-	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %s.",
+	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each "+
+		"circle bears its number of units, %d in all, at most %d. %s.",
 		cells[0].ToM-cells[0].FromM, on, most, offMap(without))
 	return ventFigure{drawing, caption}, err
 }

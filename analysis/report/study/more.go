@@ -26,7 +26,7 @@ var variedColumns = append(append([]table.ColumnOf[variedLine]{
 	table.TextColumn("measure", "", "judged",
 		"how vents are told apart",
 		func(v *variedLine) string { return v.of.Measure }),
-}, made(func(v *variedLine) string { return v.slope.NotMade }, contrastColumns(func(v *variedLine) study.Contrast { return v.slope.Contrast }))...),
+}, made(whyNoSlope, contrastColumns(func(v *variedLine) study.Contrast { return v.slope.Contrast }))...),
 	append(countColumns(func(v *variedLine) study.Counts { return v.slope.Counts }),
 		table.CellColumn(table.Text, "note", "", "", "judged",
 			"how errors are made where that is otherwise too, or why there is no figure",
@@ -36,6 +36,8 @@ var variedColumns = append(append([]table.ColumnOf[variedLine]{
 				}
 				return table.TextCell(v.of.Note)
 			}))...)
+
+func whyNoSlope(v *variedLine) string { return v.slope.NotMade }
 
 // made leaves cells empty where a figure was not made.
 func made[T any](why func(*T) string, columns []table.ColumnOf[T]) []table.ColumnOf[T] {

@@ -11,7 +11,6 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
-	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
 
@@ -19,9 +18,11 @@ import (
 var ventsText string
 
 var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
-	"day": func(d int32) string { return watch.DayWords(d) }, "visible": words.Visible, "declared": words.Declared, "capital": words.Capital, "fire": words.Fire,
-	"n3": func(v float64) string { return words.Number(v, 3) }, "n1": func(v float64) string { return words.Number(v, 1) }, "n0": func(v float64) string { return words.Number(v, 0) }, "p3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
-	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "quartiles": words.Quartiles, "shares": words.ShareList, "behind": words.Behind,
+	"day": words.Day, "visible": words.Visible, "declared": words.Declared, "capital": words.Capital, "fire": words.Fire,
+	"n3": page.Decimals(3), "n1": page.Decimals(1), "n0": page.Decimals(0),
+	"p3":     func(v float64) string { return fmt.Sprintf("%.3f", v) },
+	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
+	"quartiles": words.Quartiles, "shares": words.ShareList,
 }).Parse(page.StudyStyle + ventsText))
 
 // ventsPage is what the page shows. It holds nothing reckoned here: figures come
@@ -107,7 +108,9 @@ func (g *variedGroup) add(r variedRow) {
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
 func WriteVentsPage(w io.Writer, s *study.Study) error {
-	v := ventsPage{Study: s, Line: words.VentsLine(s), Limits: words.VentLimits(s), Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(), Main: mainRows(s), Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model)}
+	v := ventsPage{Study: s, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(s),
+		Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(),
+		Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model)}
 	p := s.Settings.Primary
 	for _, d := range s.Describe() {
 		if d.Fire == p.Fire {
@@ -137,7 +140,8 @@ func mainRows(s *study.Study) (rows []mainRow) {
 			r := mainRow{Kind: kind, Fire: fire, Why: "not made"}
 			for i := range s.Effects {
 				e := &s.Effects[i]
-				if e.Kind == kind && e.Fire == fire && e.Response == study.InPoints && e.Measure == study.ByLength && e.Fit == study.PooledFit && e.Name == study.VentName {
+				if e.Kind == kind && e.Fire == fire && e.Response == study.InPoints && e.Measure == study.ByLength &&
+					e.Fit == study.PooledFit && e.Name == study.VentName {
 					r.Effect = e
 				}
 			}
@@ -185,7 +189,8 @@ func (v *ventsPage) effects(s *study.Study) {
 // physics takes the comparison with first principles in points by length.
 func (v *ventsPage) physics(s *study.Study) {
 	p := s.Settings.Primary
-	v.Physics.Title, v.MorePhysics.Title = "Prediction beside estimate, declared comparison", "Prediction beside estimate, the other questions and fires"
+	v.Physics.Title = "Prediction beside estimate, declared comparison"
+	v.MorePhysics.Title = "Prediction beside estimate, the other questions and fires"
 	for _, r := range s.Predictions {
 		if r.Response != study.InPoints || r.Measure != study.ByLength {
 			continue
@@ -288,7 +293,8 @@ func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 	}
 	if len(main) > 0 {
 		if v.Intervals, err = drawIntervals(main, s.Settings.Bound, "points of CO2, a year for drift", "Effects of the vent with 95 % intervals",
-			fmt.Sprintf("Effect of the vent on CO2, from no vent to the longest run, pooled fits: squares are estimates, lines 95 %% intervals, dashed: no effect, dotted: the bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
+			fmt.Sprintf("Effect of the vent on CO2, from no vent to the longest run, pooled fits: squares are estimates, lines 95 "+
+				"%% intervals, dashed: no effect, dotted: the bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
 			return err
 		}
 	}
@@ -299,7 +305,8 @@ func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 	}
 	if len(varied) > 1 {
 		v.VariedFigure, err = drawIntervals(varied, s.Settings.Bound, "points of CO2", "The declared effect under other choices",
-			"The declared comparison made otherwise, one line a choice, numbered as in the table: squares are estimates, lines 95 % intervals, dashed: no effect, dotted: the bound.")
+			"The declared comparison made otherwise, one line a choice, numbered as in the table: squares are estimates, lines 95 "+
+				"% intervals, dashed: no effect, dotted: the bound.")
 	}
 	return err
 }

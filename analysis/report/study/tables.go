@@ -189,10 +189,11 @@ var effectColumns = append(append([]table.ColumnOf[study.Effect]{
 	table.TextColumn("unit", "", "judged",
 		"its unit",
 		func(e *study.Effect) string { return e.Unit }),
-}, contrastColumns(func(e *study.Effect) study.Contrast { return e.Contrast })...), append(countColumns(func(e *study.Effect) study.Counts { return e.Counts }),
-	table.TextColumn("declared", "", "judged",
-		"declared beforehand, or exploratory",
-		func(e *study.Effect) string { return words.Declared(e) }))...)
+}, contrastColumns(func(e *study.Effect) study.Contrast { return e.Contrast })...),
+	append(countColumns(func(e *study.Effect) study.Counts { return e.Counts }),
+		table.TextColumn("declared", "", "judged",
+			"declared beforehand, or exploratory",
+			func(e *study.Effect) string { return words.Declared(e) }))...)
 
 // contrastColumns are the columns of an estimate.
 func contrastColumns[T any](of func(*T) study.Contrast) []table.ColumnOf[T] {

@@ -39,13 +39,16 @@ func TestCSVReadsBack(t *testing.T) {
 
 func TestFormulaSafety(t *testing.T) {
 	for in, want := range map[string]string{
-		"=1+1": "'=1+1", "+T-03,\"x\"": "'+T-03,\"x\"", "-6.5": "'-6.5", "@SUM(1;1)": "'@SUM(1;1)", "\t=1": `'\t=1`, "\r=1": `'\r=1`, "\n=1": `'\n=1`,
+		"=1+1": "'=1+1", "+T-03,\"x\"": "'+T-03,\"x\"", "-6.5": "'-6.5", "@SUM(1;1)": "'@SUM(1;1)",
+		"\t=1": `'\t=1`, "\r=1": `'\r=1`, "\n=1": `'\n=1`,
 		" =1": "' =1", "\u00a0=1": "'\u00a0=1", "＝1": "'＝1",
-		"a=1": "a=1", "": "", "007": "007", "'=1": "'=1", "Süd-Ost": "Süd-Ost", "a\x00b": `a\x00b`, "a\x1b[2J": `a\x1b[2J`, "a\u202eb": `a\u202eb`, "a\xffb": `a\xffb`, "a\u0085": `a\u0085`,
+		"a=1": "a=1", "": "", "007": "007", "'=1": "'=1", "Süd-Ost": "Süd-Ost",
+		"a\x00b": `a\x00b`, "a\x1b[2J": `a\x1b[2J`, "a\u202eb": `a\u202eb`, "a\xffb": `a\xffb`, "a\u0085": `a\u0085`,
 	} {
 		assert.Equal(t, want, harmless(in))
 	}
-	list := Table{Name: "x", Columns: []Column{{Name: "t", Kind: Text}, {Name: "n", Kind: Number}}, Rows: [][]Cell{{TextCell("-6.5"), NumberCell(-6.5, 1)}}}
+	list := Table{Name: "x", Columns: []Column{{Name: "t", Kind: Text}, {Name: "n", Kind: Number}},
+		Rows: [][]Cell{{TextCell("-6.5"), NumberCell(-6.5, 1)}}}
 	var b bytes.Buffer
 	require.NoError(t, WriteCSV(&b, list))
 	assert.Equal(t, "t,n\r\n'-6.5,-6.5\r\n", b.String())
@@ -58,7 +61,8 @@ func TestAnyTextIsHarmless(t *testing.T) {
 		in := rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) })).Draw(t, "text")
 		safe := harmless(in)
 		trimmed := strings.TrimLeftFunc(safe, unicode.IsSpace)
-		assert.False(t, strings.HasPrefix(trimmed, "=") || strings.HasPrefix(trimmed, "+") || strings.HasPrefix(trimmed, "-") || strings.HasPrefix(trimmed, "@"))
+		assert.False(t, strings.HasPrefix(trimmed, "=") || strings.HasPrefix(trimmed, "+") || strings.HasPrefix(trimmed, "-") ||
+			strings.HasPrefix(trimmed, "@"))
 		assert.False(t, strings.ContainsFunc(safe, unicode.IsControl))
 		var b bytes.Buffer
 		require.NoError(t, WriteCSV(&b, Table{Columns: []Column{{Name: "t"}, {Name: "u"}}, Rows: [][]Cell{{TextCell(in), TextCell("x")}}}))
@@ -72,7 +76,8 @@ func TestAnyTextIsHarmless(t *testing.T) {
 // column, which pushes nothing, and the other forms hold it whole.
 func TestTextOfLongNames(t *testing.T) {
 	long := strings.Repeat("é", 300)
-	list := Table{Name: "x", Columns: []Column{{Name: "a", Short: "a"}, {Name: "b", Short: "b"}}, Rows: [][]Cell{{TextCell(long), TextCell(long)}}}
+	list := Table{Name: "x", Columns: []Column{{Name: "a", Short: "a"}, {Name: "b", Short: "b"}},
+		Rows: [][]Cell{{TextCell(long), TextCell(long)}}}
 	var b bytes.Buffer
 	require.NoError(t, WriteText(&b, list))
 	assert.Contains(t, b.String(), "\n"+strings.Repeat("é", 57)+"...  "+long+"\n")

@@ -15,7 +15,6 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"fluedrift/analysis/report/words"
-	"fluedrift/analysis/watch"
 )
 
 // Limits of a sheet: its rows, and the characters of a cell.
@@ -76,7 +75,8 @@ func sameZip(w io.Writer, content []byte) error {
 	})
 	out := zip.NewWriter(w)
 	for _, f := range files {
-		header := zip.FileHeader{Name: f.Name, Method: f.Method, CRC32: f.CRC32, CompressedSize64: f.CompressedSize64, UncompressedSize64: f.UncompressedSize64}
+		header := zip.FileHeader{Name: f.Name, Method: f.Method, CRC32: f.CRC32, CompressedSize64: f.CompressedSize64,
+			UncompressedSize64: f.UncompressedSize64}
 		//lint:ignore SA1019 CreateRaw writes this field and leaves Modified aside
 		header.ModifiedDate = 20<<9 | 1<<5 | 1 // 1 January 2000, as zip files write days
 		part, err := out.CreateRaw(&header)
@@ -129,7 +129,7 @@ func (b *workbook) front(lists []Table) error {
 	}
 	rows := [][]any{{"fluedrift: units due for attention"}, {}}
 	if len(lists) > 0 {
-		rows = append(rows, []any{"As of", watch.DayWords(lists[0].AsOf)}, []any{})
+		rows = append(rows, []any{"As of", words.Day(lists[0].AsOf)}, []any{})
 	}
 	headings := map[int]bool{1: true}
 	rows = append(rows, []any{"list", "lines", "what it says"})

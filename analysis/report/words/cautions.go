@@ -1,6 +1,3 @@
-// Package words makes every sentence that a person reads on a list or a page, from
-// the kinds and numbers of the analyses. It also makes foreign text visible: what
-// steers a terminal or hides from a reader stands there as an escape.
 package words
 
 import ()

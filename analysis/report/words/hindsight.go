@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"fluedrift/analysis/hindsight"
-	"fluedrift/analysis/watch"
 )
 
 // Told is a line of the checklist: what a reader asks, what is said to it, and
@@ -23,34 +22,63 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 	for i, o := range r.Origins {
 		listed, visited, found, routine = listed+o.Listed, visited+o.Visited, found+o.WithFound, routine+o.Routine
 		if i == 0 {
-			from = watch.DayWords(o.Day)
+			from = Day(o.Day)
 		}
-		to = watch.DayWords(o.Day)
+		to = Day(o.Day)
 	}
 	learned := "No map of probabilities was learned: too few routine annual visits."
 	if c := &r.Recalibrated; !math.IsNaN(c.After) {
-		learned = fmt.Sprintf("A non-decreasing map learned on routine annual visits up to %s changes the Brier score of later origins from %.4f to %.4f (%d fires). It is offered only where the probabilities are off beyond noise on routine visits (share of draws as far off under 0.05; here %s) and it helps on the later ones: offered here: %s. The map is of readings and is put on states; a list that uses it bears a mark.",
-			watch.DayWords(c.LearnedUntil), c.Before, c.After, c.Later, Number(r.RoutineCalibration.P, 3), YesNo(c.Offered))
+		learned = fmt.Sprintf("A non-decreasing map learned on routine annual visits up to %s changes the Brier score of later "+
+			"origins from %.4f to %.4f (%d fires). It is offered only where the probabilities are off beyond noise on routine "+
+			"visits (share of draws as far off under 0.05; here %s) and it helps on the later ones: offered here: %s. The map is "+
+			"of readings and is put on states; a list that uses it bears a mark.",
+			Day(c.LearnedUntil), c.Before, c.After, c.Later, Number(r.RoutineCalibration.P, 3), YesNo(c.Offered))
 	}
 	return []Told{
-		{"What it is for", "Whether routes by this list would have found more units off than routes by simpler rules, and whether its probabilities can be taken at their word. It judges the list, no burner and no technician.", "3, 20"},
-		{"What is foretold", "Whether the next visit's as found shows a fire outside its action band. A value shown in steps is outside from half a step beyond the band. The technician read it without a thought of this forecast, though perhaps with the list in hand.", "6"},
-		{"When it is foretold", fmt.Sprintf("From %s a quarter apart, %s to %s; a visit counts within %d days.", Counted(len(r.Origins), "day"), from, to, r.Settings.HorizonDays), "4"},
-		{"What was known then", "Records that had been exported by that day; records of a first export from their own days. The first export of a register tells of the days before it as well: what vents were like then is known only as far as it says since when.", "7"},
-		{"What the model is", "One fit a fire of all units: drift by burner control, vent, age and air, a slope of each unit, an error of each analyzer and calibration period. It is fitted anew on each of those days, from what was known on it.", "10, 14, 15"},
-		{"Who is in it", fmt.Sprintf("Over all days %s stood on the list; %d had a visit in the horizon, %d of them with an as found that can be used.", Units(listed), visited, found), "5, 13"},
-		{"How many there are", fmt.Sprintf("%s, %d of them found outside. Nobody reckoned beforehand how many it takes: the width of the intervals tells.", Counted(r.Fires, "fire"), r.FiresOutside), "8"},
-		{"How fresh the records were", fmt.Sprintf("%d of %d cases are of units whose last visit was on record at the day looked back from; of the others a visit was exported only later. Main figures are of the former, which is known only afterwards; the orders of all stand beside them.", r.Units, r.AllUnits), "5, 13"},
-		{"Who is not", "Units without a next visit, or visited without an as found, and fires without a target or with the fuel in doubt. Nothing is said about them, and nothing is filled in for them.", "5, 9"},
-		{"What was missing", "Vents, ages, air temperatures and analyzers that are not on record are filled in as the list fills them in, with the uncertainty it gives them.", "9"},
-		{"Whether visits were chosen", fmt.Sprintf("Yes: call-outs come because a unit was off, and some write an as found only where it is bad. Precision and probabilities then speak for the units visited, the comparison of orders on the same units is fair. Routine annual visits, %d of the %d, stand apart: nobody chose them for what the unit did.", routine, found), "5, 18"},
-		{"Whether it was learned and tried apart", "In time, yes: nothing after a day had a part in what was foretold on it. In place, no: the same units and sites stand before and after it.", "10, 12"},
-		{"What it is held against", "Days since the last visit, the last deviation, a straight line per unit, ordinary regression on intervals, logistic regression on hand-made features: the same units, days and readings, each for the planned day, learned from the past of each day alone.", "10"},
-		{"How it is measured", "Order: share found outside in the first of it, and area under the curve where 50 units or more were looked at. Probabilities: Brier score in three parts, calibration without bins, net benefit. Parts of the fleet as the register has them; the tiers are the list's.", "10, 11"},
-		{"How sure the figures are", fmt.Sprintf("90 %% intervals from %s of %s, seed %d; differences are paired.", Counted(r.Settings.Draws, "resample"), Counted(r.Sites, "site"), r.Settings.Seed), "10, 16"},
-		{"Whether probabilities are off", fmt.Sprintf("Miscalibration %s; true probabilities on the same visits would show %s on average and more than %s once in twenty (share of draws as far off: %s; under 0.05 they count as off). Fires of a unit and units of an analyzer are drawn apart, so that the test errs towards calling them off.", Number(r.Calibration.Observed, 4), Number(r.Calibration.Perfect, 4), Number(r.Calibration.Perfect95, 4), Number(r.Calibration.P, 3)), "16"},
+		{"What it is for", "Whether routes by this list would have found more units off than routes by simpler rules, and " +
+			"whether its probabilities can be taken at their word. It judges the list, no burner and no technician.", "3, 20"},
+		{"What is foretold", "Whether the next visit's as found shows a fire outside its action band. A value shown in steps " +
+			"is outside from half a step beyond the band. The technician read it without a thought of this forecast, though " +
+			"perhaps with the list in hand.", "6"},
+		{"When it is foretold", fmt.Sprintf("From %s a quarter apart, %s to %s; a visit counts within %d days.",
+			Counted(len(r.Origins), "day"), from, to, r.Settings.HorizonDays), "4"},
+		{"What was known then", "Records that had been exported by that day; records of a first export from their own days. " +
+			"The first export of a register tells of the days before it as well: what vents were like then is known only as far " +
+			"as it says since when.", "7"},
+		{"What the model is", "One fit a fire of all units: drift by burner control, vent, age and air, a slope of each unit, " +
+			"an error of each analyzer and calibration period. It is fitted anew on each of those days, from what was known on it.", "10, 14, 15"},
+		{"Who is in it", fmt.Sprintf("Over all days %s stood on the list; %d had a visit in the horizon, %d of them with an as "+
+			"found that can be used.", Units(listed), visited, found), "5, 13"},
+		{"How many there are", fmt.Sprintf("%s, %d of them found outside. Nobody reckoned beforehand how many it takes: the "+
+			"width of the intervals tells.", Counted(r.Fires, "fire"), r.FiresOutside), "8"},
+		{"How fresh the records were", fmt.Sprintf("%d of %d cases are of units whose last visit was on record at the day "+
+			"looked back from; of the others a visit was exported only later. Main figures are of the former, which is known only "+
+			"afterwards; the orders of all stand beside them.", r.Units, r.AllUnits), "5, 13"},
+		{"Who is not", "Units without a next visit, or visited without an as found, and fires without a target or with the " +
+			"fuel in doubt. Nothing is said about them, and nothing is filled in for them.", "5, 9"},
+		{"What was missing", "Vents, ages, air temperatures and analyzers that are not on record are filled in as the list " +
+			"fills them in, with the uncertainty it gives them.", "9"},
+		{"Whether visits were chosen", fmt.Sprintf("Yes: call-outs come because a unit was off, and some write an as found "+
+			"only where it is bad. Precision and probabilities then speak for the units visited, the comparison of orders on the "+
+			"same units is fair. Routine annual visits, %d of the %d, stand apart: nobody chose them for what the unit did.",
+			routine, found), "5, 18"},
+		{"Whether it was learned and tried apart", "In time, yes: nothing after a day had a part in what was foretold on it. " +
+			"In place, no: the same units and sites stand before and after it.", "10, 12"},
+		{"What it is held against", "Days since the last visit, the last deviation, a straight line per unit, ordinary " +
+			"regression on intervals, logistic regression on hand-made features: the same units, days and readings, each for the " +
+			"planned day, learned from the past of each day alone.", "10"},
+		{"How it is measured", "Order: share found outside in the first of it, and area under the curve where 50 units or more " +
+			"were looked at. Probabilities: Brier score in three parts, calibration without bins, net benefit. Parts of the fleet " +
+			"as the register has them; the tiers are the list's.", "10, 11"},
+		{"How sure the figures are", fmt.Sprintf("90 %% intervals from %s of %s, seed %d; differences are paired.",
+			Counted(r.Settings.Draws, "resample"), Counted(r.Sites, "site"), r.Settings.Seed), "10, 16"},
+		{"Whether probabilities are off", fmt.Sprintf("Miscalibration %s; true probabilities on the same visits would show %s "+
+			"on average and more than %s once in twenty (share of draws as far off: %s; under 0.05 they count as off). Fires of a "+
+			"unit and units of an analyzer are drawn apart, so that the test errs towards calling them off.",
+			Number(r.Calibration.Observed, 4), Number(r.Calibration.Perfect, 4), Number(r.Calibration.Perfect95, 4), Number(r.Calibration.P, 3)), "16"},
 		{"What was done about it", learned, "10, 17"},
-		{"What it does not show", "A reading carries the analyzer's error, so that the best order falls short of 1. The past is no promise: other crews, analyzers or fuels change it.", "18, 19"},
+		{"What it does not show", "A reading carries the analyzer's error, so that the best order falls short of 1. The past " +
+			"is no promise: other crews, analyzers or fuels change it.", "18, 19"},
 	}
 }
 
@@ -88,7 +116,8 @@ func DecisionWords(r *hindsight.Result) string {
 	}
 	for i := range r.Orders {
 		if o := &r.Orders[i]; o.Way == d.Best && d.Fresh {
-			return s + fmt.Sprintf(": area under the curve %s against it on %s read within 90 days of a calibration, %s on all.", less(d.Less), Units(d.Units), less(o.LessAUC))
+			return s + fmt.Sprintf(": area under the curve %s against it on %s read within 90 days of a calibration, %s on all.",
+				less(d.Less), Units(d.Units), less(o.LessAUC))
 		}
 	}
 	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), d.Best.Words())
@@ -96,12 +125,13 @@ func DecisionWords(r *hindsight.Result) string {
 
 // HindsightLine is a look back in one line, for the head of a watchlist.
 func HindsightLine(r *hindsight.Result) string {
-	day := watch.DayWords(r.Settings.AsOf)
+	day := Day(r.Settings.AsOf)
 	if len(r.Orders) == 0 {
 		return fmt.Sprintf("Hindsight of %s: no next visit with an as found to compare with.", day)
 	}
 	o, own := r.Orders[hindsight.Model], r.Orders[hindsight.List]
-	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the list's order %.0f %%, of all %.0f %%), %s, %s looked at from %s.",
+	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the "+
+		"list's order %.0f %%, of all %.0f %%), %s, %s looked at from %s.",
 		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, areaWords(r, o.AUC), Units(r.Units), Counted(len(r.Origins), "day"))
 	if words := DecisionWords(r); words != "" {
 		s += " " + words

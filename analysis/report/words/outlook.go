@@ -21,7 +21,8 @@ func Outlook(f *analysis.Forecast) (lines []string) {
 
 // fireOutlook tells one fire: the state, the chances, the parts.
 func fireOutlook(f *analysis.FireForecast) []string {
-	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to %s), target %s, action band %s to %s.",
+	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to "+
+		"%s), target %s, action band %s to %s.",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
 		Number(f.RecordedLowPercent, 2), Number(f.RecordedHighPercent, 2), gasNumber(f.TargetCO2Percent),
 		Number(f.TargetCO2Percent-f.ActLeanPercent, 2), Number(f.TargetCO2Percent+f.ActRichPercent, 2))}
@@ -37,7 +38,8 @@ func fireOutlook(f *analysis.FireForecast) []string {
 	}
 	lines = append(lines, sum+" points from the target.")
 	if f.Verify != nil {
-		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f), percent(f.Verify.MistakeProbability)))
+		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f),
+			percent(f.Verify.MistakeProbability)))
 	}
 	return lines
 }

@@ -77,7 +77,8 @@ func Reason(r watch.Reason) string {
 	case watch.COUnusable:
 		return coUnusable(r)
 	case watch.COUnreadable:
-		return fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", r.CO.Value(), r.CO.Origin, unusedWhen(r.CO), unusedWhy(r.CO))
+		return fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", r.CO.Value(), r.CO.Origin,
+			unusedWhen(r.CO), unusedWhy(r.CO))
 	case watch.CONotRecorded:
 		return coNotRecorded(r)
 	case watch.OverFuel:
@@ -87,7 +88,8 @@ func Reason(r watch.Reason) string {
 		last := r.Last
 		return fmt.Sprintf("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
 			" wrong in the record, at the analyzer or at the burner; phone first, then go.",
-			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"), Day(last.Day), Gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
+			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
+			Day(last.Day), Gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
 		return Capital(r.Finding.Words) + "; phone first, then go."
 	case watch.SuspectAnalyzer:
@@ -120,7 +122,8 @@ func notKnown(r watch.Reason) string {
 	case watch.NoBandDeclared:
 		return fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", Target(r.Fire.Target), r.Fire.Label())
 	case watch.LinesUnusable:
-		return fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.", Counted(r.Unused.Lines, "line"), r.Unused.First)
+		return fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.",
+			Counted(r.Unused.Lines, "line"), r.Unused.First)
 	case watch.NeverRead:
 		return neverRead(r)
 	case watch.NothingDue:
@@ -334,11 +337,13 @@ func neverRead(r watch.NeverRead) string {
 	where := onRecord(r.NotRead)
 	switch {
 	case r.LastVisit != judge.NoDay:
-		return fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for the values.", where, Day(r.LastVisit))
+		return fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for "+
+			"the values.", where, Day(r.LastVisit))
 	case r.Installed == judge.NoDay:
 		return "No reading " + where + ": no visit, and no install day. Ask whether it has been tested."
 	}
-	return fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its own vent.", where, Day(r.Installed))
+	return fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its "+
+		"own vent.", where, Day(r.Installed))
 }
 
 // declaredFor says what a target would be declared for; a unit without a model

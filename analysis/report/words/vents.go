@@ -31,7 +31,8 @@ func VentsLine(s *study.Study) string {
 		if q.Holds {
 			words = "this is within"
 		}
-		return fmt.Sprintf("Declared comparison, %s at %s: %+.3f %s from no vent to the longest run (95 %% interval %+.3f to %+.3f; %s, %s); %s %g %s by two one-sided tests.",
+		return fmt.Sprintf("Declared comparison, %s at %s: %+.3f %s from no vent to the longest run (95 %% interval %+.3f to "+
+			"%+.3f; %s, %s); %s %g %s by two one-sided tests.",
 			p.Kind, Fire(p.Fire), c.Value, e.Unit, c.Low, c.High, Units(e.Units), Counted(e.Sites, "site"), words, q.Bound, e.Unit)
 	}
 	return fmt.Sprintf("Declared comparison, %s at %s: too few rows to say anything.", p.Kind, Fire(p.Fire))
@@ -52,9 +53,11 @@ func VentFiles() []Item {
 		{"effects.csv", "every coefficient of every fit"},
 		{"sensitivity.csv", "the vent's effect made otherwise, three questions"},
 		{"physics.csv", "what first principles say of the same rows"},
-		{"spreads.csv, model.csv", "the drift model's standard deviations with their errors, and its effects: drift of each fire and of the offset, and shifts"},
+		{"spreads.csv, model.csv", "the drift model's standard deviations with their errors, and its effects: drift of each " +
+			"fire and of the offset, and shifts"},
 		{"unconfirmed.csv, level-steps.csv", "readings and changes the others contradict; days on which levels moved together"},
-		{"dictionary.csv, datapackage.json, csv-metadata.json", "what every column means, for people, and in the words of Table Schema and of CSV on the Web"},
+		{"dictionary.csv, datapackage.json, csv-metadata.json",
+			"what every column means, for people, and in the words of Table Schema and of CSV on the Web"},
 		{"model.R", "the declared comparison made again in R, and the closest mixed model by lme4"},
 		{"cautions.txt", "what stands at the head of this page"},
 	}

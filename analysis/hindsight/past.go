@@ -33,7 +33,9 @@ type interval struct {
 
 const daysPerYear = 365.25
 
-// pastOf reads the credible readings of a fire up to a day, in order.
+// pastOf reads the credible readings of a fire up to a day, in order. Of several
+// as-found readings of which nobody knows the first their mean counts, and what was
+// read before a move says nothing of the setting after it.
 func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
 	p := past{day: day, lastDay: judge.NoDay, visit: judge.NoDay, control: h.Unit.Control, vent: 0.3}
 	for i := range h.Visits {
@@ -63,17 +65,26 @@ func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
 			continue
 		}
 		d := rules.Deviation(x)
+		if tied := h.Tied(x); tied != nil {
+			if tied[0] != x {
+				continue
+			}
+			d = rules.MeanDeviation(tied)
+		}
 		if math.IsNaN(d) || math.Abs(d) > implausible {
 			continue
 		}
 		if x.Condition == judge.AsFound {
-			if p.lastDay != judge.NoDay && x.Day > p.lastDay {
+			if p.lastDay != judge.NoDay && x.Day > p.lastDay && !h.MovedBetween(p.lastDay, x.Day) {
 				p.steps = append(p.steps, interval{p.lastDay, x.Day, p.last, d})
 				change, p.intervals = change+d-p.last, p.intervals+float64(x.Day-p.lastDay)/daysPerYear
 			}
 			p.abs, p.founds = p.abs+math.Abs(d), p.founds+1
 		}
 		p.last, p.lastDay, p.found = d, x.Day, x.Condition == judge.AsFound
+	}
+	if p.lastDay != judge.NoDay && h.Elsewhere(p.lastDay, day) {
+		p.last, p.lastDay, p.found = 0, judge.NoDay, false
 	}
 	if p.intervals > 0 {
 		p.slope = change / p.intervals

@@ -28,7 +28,12 @@ func (n *Night) Look() error {
 // end writes the metrics of a night. They are written whatever happened and agree
 // with the exit code: a fault of theirs changes how the night ended.
 func (n *Night) end(ctx context.Context, l *Lists, err error) error {
+	e := ended{
+		version: n.Version, began: n.began, at: n.Now(), condition: ConditionAt(ctx, err), notes: len(n.notes),
+		folder: n.folder, asOf: n.AsOf, beside: n.Beside, inputs: n.inputs, readings: n.readings, steps: n.steps, lists: l,
+	}
 	var b bytes.Buffer
+	e.write(&b)
 	if broken := n.saveMetrics(b.Bytes()); broken != nil {
 		n.note(broken.Error())
 		switch {

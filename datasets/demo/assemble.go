@@ -27,13 +27,13 @@ type row struct {
 }
 
 // assemble puts the entries into files and gives every line its number.
-func (f *Fleet) assemble() {
+func (rec *recorder) assemble() {
 	type key struct {
 		office int
 		day    int32
 	}
 	byKey := map[key]*File{}
-	for _, e := range f.Entries {
+	for _, e := range rec.Entries {
 		k := key{e.Office(), e.from}
 		x, ok := byKey[k]
 		if !ok {
@@ -42,18 +42,18 @@ func (f *Fleet) assemble() {
 				x.header = 3
 			}
 			byKey[k] = x
-			f.files = append(f.files, x)
+			rec.files = append(rec.files, x)
 		}
 		x.entries = append(x.entries, e)
 	}
-	slices.SortFunc(f.files, func(a, b *File) int {
+	slices.SortFunc(rec.files, func(a, b *File) int {
 		return cmp.Or(cmp.Compare(a.office, b.office), cmp.Compare(a.day, b.day))
 	})
-	for _, x := range f.files {
+	for _, x := range rec.files {
 		slices.SortStableFunc(x.entries, func(a, b *Entry) int {
 			return cmp.Or(cmp.Compare(a.Visit.Day, b.Visit.Day), cmp.Compare(a.Unit.index, b.Unit.index), cmp.Compare(a.ID, b.ID))
 		})
-		f.layOut(x)
+		rec.layOut(x)
 	}
 }
 
@@ -83,7 +83,7 @@ func (x *File) Long() bool { return x.office == LongOffice || x.office == factor
 
 // layOut numbers the lines of a file, with blank, repeated header and footer
 // lines between and behind where the world has them.
-func (f *Fleet) layOut(x *File) {
+func (rec *recorder) layOut(x *File) {
 	number := x.header
 	add := func(r row) int {
 		number++
@@ -91,9 +91,9 @@ func (f *Fleet) layOut(x *File) {
 		x.rows = append(x.rows, r)
 		return number
 	}
-	r := f.stream(kindFile, uint64(x.office), uint64(x.day))
+	r := rec.stream(kindFile, uint64(x.office), uint64(x.day))
 	blankAt, headerAt, footer := -1, -1, false
-	if f.world.Faults.Interleaved && (x.office == LongOffice || x.office == WideOffice) && len(x.entries) > 10 {
+	if rec.world.Faults.Interleaved && (x.office == LongOffice || x.office == WideOffice) && len(x.entries) > 10 {
 		if r.Float64() < 0.5 {
 			blankAt = 3 + r.IntN(len(x.entries)-5)
 		}

@@ -3,6 +3,7 @@ package demo
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // offices that export readings, in the order of area numbers.
@@ -54,64 +55,72 @@ func (a *Analyzer) Period(day int32) int {
 	return n
 }
 
+// people are the technicians and the instruments they carry.
+type people struct {
+	Analyzers map[string]*Analyzer // by id
+
+	base        *ground
+	technicians map[technicianKey]*technician
+}
+
 // technicianOf returns a technician of an area.
-func (f *Fleet) technicianOf(area, number int) *technician {
+func (p *people) technicianOf(area, number int) *technician {
 	key := technicianKey{area, number}
-	if t, ok := f.technicians[key]; ok {
+	if t, ok := p.technicians[key]; ok {
 		return t
 	}
-	r := f.stream(kindTechnician, uint64(area), uint64(number))
+	r := p.base.stream(kindTechnician, uint64(area), uint64(number))
 	t := &technician{id: fmt.Sprintf("%s%02d", []string{"N", "S", "W"}[area%3], area/3*techniciansPerArea+number+1),
 		threshold: 0.1, swap: 5 + 3*r.Float64(), phase: 8 * r.Float64(), key: key}
 	t.copies = r.Float64() < 0.5
 	high, lazy, silent, selective := r.Float64(), r.Float64(), r.Float64(), r.Float64()
-	if f.world.Habits {
+	if p.base.world.Habits {
 		t.habit = map[bool]float64{true: 0.1}[high < 0.25]
 		t.threshold = map[bool]float64{true: 0.2, false: 0.1}[lazy < 0.3]
 		t.noAsFound = silent < 0.06
 	}
-	t.selective = selective < f.world.SelectiveShare
-	f.technicians[key] = t
+	t.selective = selective < p.base.world.SelectiveShare
+	p.technicians[key] = t
 	return t
 }
 
 // analyzerOf returns the analyzer a technician carries on a day.
-func (f *Fleet) analyzerOf(t *technician, day int32) *Analyzer {
+func (p *people) analyzerOf(t *technician, day int32) *Analyzer {
 	n := int((years(Day(2000, 1, 1), day) + t.phase) / t.swap)
 	id := fmt.Sprintf("A%d%02d%d", 1+t.key.area, 10+t.key.number, n)
-	a, ok := f.Analyzers[id]
+	a, ok := p.Analyzers[id]
 	if !ok {
-		a = f.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)), Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
-		f.Analyzers[id] = a
+		a = p.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)), Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
+		p.Analyzers[id] = a
 	}
 	a.used = true
 	return a
 }
 
 // makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
-func (f *Fleet) makeAnalyzer(id string, key uint64, bought int32) *Analyzer {
-	r := f.stream(kindAnalyzer, key)
-	a := &Analyzer{id: id, bias: f.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(f.world.NoiseSpread * f.normal(kindAnalyzer, key, 3))}
-	a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
+func (p *people) makeAnalyzer(id string, key uint64, bought int32) *Analyzer {
+	r := p.base.stream(kindAnalyzer, key)
+	a := &Analyzer{id: id, bias: p.base.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(p.base.world.NoiseSpread * p.base.normal(kindAnalyzer, key, 3))}
+	a.parts = append(a.parts, p.base.world.CalibrationSD*r.NormFloat64())
 	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
 		a.Calibrated = append(a.Calibrated, day)
-		a.parts = append(a.parts, f.world.CalibrationSD*r.NormFloat64())
+		a.parts = append(a.parts, p.base.world.CalibrationSD*r.NormFloat64())
 	}
 	return a
 }
 
 // bench returns the analyzer of the factory's test bench in a year.
-func (f *Fleet) bench(day int32) *Analyzer {
+func (p *people) bench(day int32) *Analyzer {
 	id := "BENCH-" + string(rune('1'+yearOf(day)%2))
-	a, ok := f.Analyzers[id]
+	a, ok := p.Analyzers[id]
 	if !ok {
-		r := f.stream(kindBench, uint64(id[len(id)-1]))
-		a = &Analyzer{id: id, bias: 0.5 * f.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
+		r := p.base.stream(kindBench, uint64(id[len(id)-1]))
+		a = &Analyzer{id: id, bias: 0.5 * p.base.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
 		for d := Day(2000, 2, 1); d < Day(2060, 1, 1); d += 182 {
 			a.Calibrated = append(a.Calibrated, d)
-			a.parts = append(a.parts, 0.3*f.world.CalibrationSD*r.NormFloat64())
+			a.parts = append(a.parts, 0.3*p.base.world.CalibrationSD*r.NormFloat64())
 		}
-		f.Analyzers[id] = a
+		p.Analyzers[id] = a
 	}
 	a.used = true
 	return a
@@ -119,12 +128,24 @@ func (f *Fleet) bench(day int32) *Analyzer {
 
 // foundError returns what a calibration found the analyzer to be off by, in
 // CO2 points, NaN where it was not written down.
-func (f *Fleet) foundError(a *Analyzer, n int) float64 {
-	r := f.stream(kindAnalyzer, mix(uint64(len(a.id)), uint64(n), textKey(a.id)), 7)
+func (p *people) foundError(a *Analyzer, n int) float64 {
+	r := p.base.stream(kindAnalyzer, mix(uint64(len(a.id)), uint64(n), textKey(a.id)), 7)
 	if r.Float64() < 0.1 {
 		return math.NaN()
 	}
 	return round(a.bias+a.parts[n]+0.02*r.NormFloat64(), 2)
+}
+
+// analyzerIDs returns the analyzers in use, in order.
+func (p *people) analyzerIDs() []string {
+	var ids []string
+	for id, a := range p.Analyzers {
+		if a.used {
+			ids = append(ids, id)
+		}
+	}
+	slices.Sort(ids)
+	return ids
 }
 
 // textKey turns a text into a key of a stream.

@@ -50,15 +50,15 @@ var damages = [3][]struct{ kind, reason string }{
 }
 
 // damageFor chooses how an entry is spoilt: the ways of its office in turn.
-func (f *Fleet) damageFor(e *Entry) damage {
+func (s *spoiler) damageFor(e *Entry) damage {
 	office := e.Unit.office()
 	list := damages[office]
-	d := list[f.damaged[office]%len(list)]
-	f.damaged[office]++
+	d := list[s.damaged[office]%len(list)]
+	s.damaged[office]++
 	u, n := uint64(e.Unit.index), uint64(e.Visit.number)
 	out := damage{kind: d.kind, reason: d.reason}
 	if e.Unit.office() == LongOffice {
-		out.line = int(f.draw(kindDamage, u, n, 2) * float64(len(e.Values)))
+		out.line = int(s.draw(kindDamage, u, n, 2) * float64(len(e.Values)))
 	}
 	return out
 }

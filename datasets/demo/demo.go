@@ -8,11 +8,14 @@
 // first principles (see World). Nothing here may be used as a figure of the
 // trade.
 //
-// The steps in order: World says what holds; units.go makes sites and units;
-// drift.go says what a unit's CO2 truly is on a day; visits.go sends technicians;
-// records.go turns what they saw into what an office wrote, and faults.go spoils
-// some of it; office_*.go and register.go lay the records out as files; truth.go
-// writes what was planted. What a perfect reader of the files would hold, for
+// The steps in order: World says what holds, and ground draws from it; the estate
+// is sites and units with their vents (units.go, vents.go), the people are
+// technicians with analyzers (crews.go); Truth says what a unit's CO2 truly is on a
+// day (drift.go) and sends technicians (visits.go); the recorder turns what they
+// saw into what an office wrote (records.go) and puts it into files (assemble.go),
+// while the spoiler plants faults (faults.go, misplaced.go, damage.go); office_*.go
+// and the registry (register.go) lay the records out; truth.go writes what was
+// planted. Fleet is all of it. What a perfect reader of the files would hold, for
 // tests, is worlds.Demo.
 //
 // The same options give the same bytes. A bigger fleet begins with the smaller
@@ -20,8 +23,6 @@
 package demo
 
 import (
-	"math"
-
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 )
@@ -40,22 +41,10 @@ type Options struct {
 // Fleet is an invented fleet with its records: what the exports are written
 // from, and what truly was.
 type Fleet struct {
-	Options   Options              // with every default filled in
-	Units     []*Unit              // in the order of invention
-	Analyzers map[string]*Analyzer // by id
-	Jumps     []Jump               // failing parts, by unit and day
-	Settings  []WrongSetting       // visits with the analyzer set to the other fuel
-	Entries   []*Entry             // every recorded visit, by unit and day
-
-	world World
-	from  int32 // first day of the records
-
-	lines       []ModelLine
-	sites       []*Site
-	technicians map[technicianKey]*technician
-	files       []*File // exports in the order of their names
-	faults      []Fault
-	damaged     [3]int // lines spoilt so far, by office
+	*Truth
+	*registry
+	*recorder
+	pen
 }
 
 // The fuels of the fleet, by the conversion most analyzers use (common practice).
@@ -66,31 +55,13 @@ var (
 
 // New invents a fleet.
 func New(o Options) *Fleet {
-	if o.Units == 0 {
-		o.Units = 600
-	}
-	if o.Years == 0 {
-		o.Years = 12
-	}
-	if o.Seed == 0 {
-		o.Seed = 1
-	}
-	if o.AsOf == 0 {
-		o.AsOf = Day(2026, 3, 2)
-	}
-	if o.World.Effects == nil {
-		o.World = Default()
-	}
-	f := &Fleet{Options: o, world: o.World, lines: modelLines(),
-		technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}}
-	f.from = o.AsOf - int32(math.Round(float64(o.Years)*daysPerYear))
-	f.makeSites()
-	for _, u := range f.Units {
-		f.simulate(u)
-	}
-	f.record()
-	f.assemble()
-	return f
+	g := newGround(o)
+	t := newTruth(g)
+	register := &registry{t}
+	rec := &recorder{Truth: t, register: register, spoil: &spoiler{ground: g}}
+	rec.record()
+	rec.assemble()
+	return &Fleet{Truth: t, registry: register, recorder: rec, pen: newPen(&g.world)}
 }
 
 // fuelNamed returns the fuel with a name.

@@ -2,6 +2,26 @@ package demo
 
 import "math"
 
+// Truth is what truly was: the estate, the people, and what happened to every
+// burner, of which the records show only a part.
+type Truth struct {
+	*estate
+	*people
+	Jumps    []Jump         // failing parts, by unit and day
+	Settings []WrongSetting // visits with the analyzer set to the other fuel
+}
+
+// newTruth invents an estate and lives through the years of its units.
+func newTruth(g *ground) *Truth {
+	t := &Truth{estate: &estate{ground: g, lines: modelLines()},
+		people: &people{base: g, technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}}}
+	t.makeSites()
+	for _, u := range t.Units {
+		t.simulate(u)
+	}
+	return t
+}
+
 // Epoch is the time from one setting of a burner to the next: the level it was
 // set to, in CO2 points, on top of the unit's path.
 type Epoch struct {
@@ -22,7 +42,7 @@ type Jump struct {
 // Path is a unit's drift at one fire, before levels: what the model calls
 // A'beta + v t + W, and the jumps and vent levels on top.
 type Path struct {
-	f      *Fleet
+	t      *Truth
 	u      *Unit
 	fire   int
 	Effect Effects
@@ -36,12 +56,12 @@ const ahead = 1150
 const wanderStep = 7
 
 // PathOf returns the path of a unit at a fire.
-func (f *Fleet) PathOf(u *Unit, fire int) *Path {
-	p := &Path{f: f, u: u, fire: fire, Effect: f.effect(u, fire)}
-	n := int(f.Options.AsOf-f.from)/wanderStep + 2 + ahead/wanderStep
+func (t *Truth) PathOf(u *Unit, fire int) *Path {
+	p := &Path{t: t, u: u, fire: fire, Effect: t.effect(u, fire)}
+	n := int(t.Options.AsOf-t.from)/wanderStep + 2 + ahead/wanderStep
 	p.wander = make([]float64, n)
-	r := f.stream(kindWander, uint64(u.index), uint64(fire))
-	sd := f.world.WanderSD * math.Sqrt(wanderStep/daysPerYear)
+	r := t.stream(kindWander, uint64(u.index), uint64(fire))
+	sd := t.world.WanderSD * math.Sqrt(wanderStep/daysPerYear)
 	for i := 1; i < n; i++ {
 		p.wander[i] = p.wander[i-1] + sd*r.NormFloat64()
 	}
@@ -49,8 +69,8 @@ func (f *Fleet) PathOf(u *Unit, fire int) *Path {
 }
 
 // effect returns the planted effects of a unit's control at a fire.
-func (f *Fleet) effect(u *Unit, fire int) Effects {
-	e := f.world.Effects[u.Line.Control]
+func (t *Truth) effect(u *Unit, fire int) Effects {
+	e := t.world.Effects[u.Line.Control]
 	if fire == second {
 		return e.Low
 	}
@@ -62,19 +82,19 @@ func (f *Fleet) effect(u *Unit, fire int) Effects {
 func (p *Path) at(day int32) float64 {
 	u, e := p.u, p.Effect
 	if day < u.Installed {
-		return e.VentLevel * p.f.FactoryZ(u)
+		return e.VentLevel * p.t.FactoryZ(u)
 	}
 	age := years(u.Installed, day)
-	y := (e.RatePerYear+u.Slope[p.fire])*p.f.lasting(age) + e.AgeRatePerYear*age*age/2
+	y := (e.RatePerYear+u.Slope[p.fire])*p.t.lasting(age) + e.AgeRatePerYear*age*age/2
 	y += e.VentRatePerYear * p.exposure(day)
 	y += e.VentLevel * u.runOn(day).Z
-	y += p.wandered(max(day, p.f.from))
+	y += p.wandered(max(day, p.t.from))
 	for _, j := range u.jumps {
 		if j.Day <= day {
 			y += j.CO2Points
 		}
 	}
-	for _, s := range p.f.world.LevelSteps {
+	for _, s := range p.t.world.LevelSteps {
 		if s.Day <= day && (s.Area == "*" || s.Area == AreaName(u.SiteOn(day).Area)) {
 			y += s.CO2Points
 		}
@@ -96,11 +116,11 @@ func (p *Path) exposure(day int32) float64 {
 }
 
 // age is the years in service that count for the drift.
-func (p *Path) age(day int32) float64 { return p.f.lasting(years(p.u.Installed, day)) }
+func (p *Path) age(day int32) float64 { return p.t.lasting(years(p.u.Installed, day)) }
 
 // lasting turns years in service into years of full drift.
-func (f *Fleet) lasting(age float64) float64 {
-	if s := f.world.Saturates; s > 0 {
+func (t *Truth) lasting(age float64) float64 {
+	if s := t.world.Saturates; s > 0 {
 		return s * (1 - math.Exp(-age/s))
 	}
 	return age
@@ -108,7 +128,7 @@ func (f *Fleet) lasting(age float64) float64 {
 
 // wandered returns the Brownian part, straight between its weekly steps.
 func (p *Path) wandered(day int32) float64 {
-	k, rest := int(day-p.f.from)/wanderStep, float64(int(day-p.f.from)%wanderStep)/wanderStep
+	k, rest := int(day-p.t.from)/wanderStep, float64(int(day-p.t.from)%wanderStep)/wanderStep
 	if k+1 >= len(p.wander) {
 		return p.wander[len(p.wander)-1]
 	}
@@ -147,15 +167,15 @@ func (p *Path) set(day int32, airC, co2 float64) {
 
 // ExpectedAirC returns the combustion-air temperature to be expected at a unit
 // on a day: the climate's, through the unit's air supply.
-func (f *Fleet) ExpectedAirC(unit int, day int32) float64 {
-	u := f.Units[unit]
-	return intakeC(u.runOn(day).AirFrom, f.world.expectedOutdoorC(u.SiteOn(day).climateOffsetC, day))
+func (t *Truth) ExpectedAirC(unit int, day int32) float64 {
+	u := t.Units[unit]
+	return intakeC(u.runOn(day).AirFrom, t.world.expectedOutdoorC(u.SiteOn(day).climateOffsetC, day))
 }
 
 // TrueCO2Days is TrueCO2 for several days of one unit, at the cost of one.
-func (f *Fleet) TrueCO2Days(unit int, fire string, days []int32) []float64 {
+func (t *Truth) TrueCO2Days(unit int, fire string, days []int32) []float64 {
 	out := make([]float64, len(days))
-	u := f.Units[unit]
+	u := t.Units[unit]
 	k := u.FireIndex(fire)
 	if k < 0 {
 		for i := range out {
@@ -163,30 +183,30 @@ func (f *Fleet) TrueCO2Days(unit int, fire string, days []int32) []float64 {
 		}
 		return out
 	}
-	p := f.PathOf(u, k)
+	p := t.PathOf(u, k)
 	for i, day := range days {
-		out[i] = p.CO2(day, f.ExpectedAirC(unit, day))
+		out[i] = p.CO2(day, t.ExpectedAirC(unit, day))
 	}
 	return out
 }
 
 // AirC returns the combustion-air temperature at a unit on a day, with that
 // day's weather: what a probe at the intake would show.
-func (f *Fleet) AirC(unit int, day int32) float64 {
-	u := f.Units[unit]
-	return intakeC(u.runOn(day).AirFrom, f.outdoorC(u.SiteOn(day), day))
+func (t *Truth) AirC(unit int, day int32) float64 {
+	u := t.Units[unit]
+	return intakeC(u.runOn(day).AirFrom, t.outdoorC(u.SiteOn(day), day))
 }
 
 // outdoorC is the outdoor temperature at a site on a day: season and the
 // weather of its area.
-func (f *Fleet) outdoorC(s *Site, day int32) float64 {
-	return f.world.expectedOutdoorC(s.climateOffsetC, day) + f.world.WeatherSD*f.normal(kindWeather, uint64(s.Area), uint64(day))
+func (t *Truth) outdoorC(s *Site, day int32) float64 {
+	return t.world.expectedOutdoorC(s.climateOffsetC, day) + t.world.WeatherSD*t.normal(kindWeather, uint64(s.Area), uint64(day))
 }
 
 // TrueTarget returns the CO2 target of the fuel a unit truly burns, % by volume
 // dry; NaN for a fire the unit has not.
-func (f *Fleet) TrueTarget(unit int, fire string, day int32) float64 {
-	u := f.Units[unit]
+func (t *Truth) TrueTarget(unit int, fire string, day int32) float64 {
+	u := t.Units[unit]
 	k := u.FireIndex(fire)
 	if k < 0 {
 		return math.NaN()
@@ -195,8 +215,8 @@ func (f *Fleet) TrueTarget(unit int, fire string, day int32) float64 {
 }
 
 // Fires returns the names of a unit's fires.
-func (f *Fleet) Fires(unit int) []string {
-	l := f.Units[unit].Line
+func (t *Truth) Fires(unit int) []string {
+	l := t.Units[unit].Line
 	names := []string{l.FireName(first)}
 	if l.Fires() == 2 {
 		names = append(names, l.FireName(second))

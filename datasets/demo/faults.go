@@ -1,8 +1,6 @@
 package demo
 
 import (
-	"cmp"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -53,35 +51,42 @@ type WrongSetting struct {
 	Fuel   string // the analyzer's
 }
 
+// spoiler plants faults in what was written, and remembers them.
+type spoiler struct {
+	*ground
+	faults  []Fault
+	damaged [3]int // lines spoilt so far, by office
+}
+
 // spoilValues plants copies, typing errors and misspelt serials.
-func (f *Fleet) spoilValues(e *Entry, before []*Entry) {
+func (s *spoiler) spoilValues(e *Entry, before []*Entry) {
 	if e.Visit.technician == nil {
 		return
 	}
-	w, u, n := &f.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
+	w, u, n := &s.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
 	if i := lastOf(e.Values, first); e.Visit.outside && i >= 0 && e.Values[i].Condition == asLeft {
-		f.plant(e, i, Fault{Kind: FaultLeft, True: e.Values[i].gas(), Written: e.Values[i].gas()})
+		s.plant(e, i, Fault{Kind: FaultLeft, True: e.Values[i].gas(), Written: e.Values[i].gas()})
 	}
-	if len(before) > 0 && f.draw(kindCopy, u, n) < w.Copied {
-		f.copyPrevious(e, before[len(before)-1])
+	if len(before) > 0 && s.draw(kindCopy, u, n) < w.Copied {
+		s.copyPrevious(e, before[len(before)-1])
 	} else {
-		planted := len(f.faults)
-		f.typeWrong(e)
-		if len(f.faults) == planted && !e.Visit.outside && e.Visit.setting == e.Unit.FuelOn(e.Visit.Day) {
-			f.misplace(e)
+		planted := len(s.faults)
+		s.typeWrong(e)
+		if len(s.faults) == planted && !e.Visit.outside && e.Visit.setting == e.Unit.FuelOn(e.Visit.Day) {
+			s.misplace(e)
 		}
 	}
-	if f.draw(kindLetterCase, u, n) < w.LetterCase && SerialCase(e.Serial) != e.Serial {
+	if s.draw(kindLetterCase, u, n) < w.LetterCase && SerialCase(e.Serial) != e.Serial {
 		e.Serial = SerialCase(e.Serial)
-		f.plant(e, -1, Fault{Kind: FaultLetterCase, Detail: e.Serial})
-	} else if f.draw(kindStraySerial, u, n) < w.StraySerial {
+		s.plant(e, -1, Fault{Kind: FaultLetterCase, Detail: e.Serial})
+	} else if s.draw(kindStraySerial, u, n) < w.StraySerial {
 		e.Serial = straySerial(e.Serial)
-		f.plant(e, -1, Fault{Kind: FaultStray, Detail: e.Serial})
+		s.plant(e, -1, Fault{Kind: FaultStray, Detail: e.Serial})
 	}
 }
 
 // plant notes a fault at an entry's value (-1: the visit).
-func (f *Fleet) plant(e *Entry, i int, fault Fault) {
+func (s *spoiler) plant(e *Entry, i int, fault Fault) {
 	fault.Unit, fault.Serial, fault.Day = e.Unit.index, e.Unit.Serial, e.Visit.Day
 	fault.entry, fault.value = e, i
 	if i >= 0 {
@@ -89,11 +94,11 @@ func (f *Fleet) plant(e *Entry, i int, fault Fault) {
 	} else {
 		fault.True, fault.Written = math.NaN(), math.NaN()
 	}
-	f.faults = append(f.faults, fault)
+	s.faults = append(s.faults, fault)
 }
 
 // copyPrevious writes the previous record down again as what was found.
-func (f *Fleet) copyPrevious(e, before *Entry) {
+func (s *spoiler) copyPrevious(e, before *Entry) {
 	if before.Visit.technician == nil || e.Unit.FuelOn(before.Visit.Day) != e.Unit.FuelOn(e.Visit.Day) {
 		return
 	}
@@ -109,7 +114,7 @@ func (f *Fleet) copyPrevious(e, before *Entry) {
 		was := x.gas()
 		*x = before.Values[k]
 		x.Condition = asFound
-		f.plant(e, i, Fault{Kind: FaultCopied, True: was, Written: x.gas()})
+		s.plant(e, i, Fault{Kind: FaultCopied, True: was, Written: x.gas()})
 	}
 }
 
@@ -142,23 +147,23 @@ func (x *Value) setGas(percent float64) {
 }
 
 // typeWrong types a value wrong here and there.
-func (f *Fleet) typeWrong(e *Entry) {
+func (s *spoiler) typeWrong(e *Entry) {
 	for i := range e.Values {
 		key := uint64(i)
-		if f.draw(kindTyping, uint64(e.Unit.index), uint64(e.Visit.number), key) < f.world.Faults.Typing {
-			f.slip(e, i, FaultTyping, f.draw(kindTyping, uint64(e.Unit.index), uint64(e.Visit.number), key, 1))
+		if s.draw(kindTyping, uint64(e.Unit.index), uint64(e.Visit.number), key) < s.world.Faults.Typing {
+			s.slip(e, i, FaultTyping, s.draw(kindTyping, uint64(e.Unit.index), uint64(e.Visit.number), key, 1))
 		}
 	}
 }
 
 // slip types one gas value wrong: its two digits swapped, the first one off by
 // one, or the second replaced.
-func (f *Fleet) slip(e *Entry, i int, kind string, r float64) {
+func (s *spoiler) slip(e *Entry, i int, kind string, r float64) {
 	x := &e.Values[i]
 	was := x.gas()
 	x.setGas(slipped(was, r, e.Unit.FuelOn(e.Visit.Day)))
 	if x.gas() != was {
-		f.plant(e, i, Fault{Kind: kind, True: was, Written: x.gas()})
+		s.plant(e, i, Fault{Kind: kind, True: was, Written: x.gas()})
 	}
 }
 
@@ -180,18 +185,18 @@ func slipped(percent, r float64, fuel string) float64 {
 }
 
 // spoilLast types the last readings of some units wrong.
-func (f *Fleet) spoilLast(u *Unit, written []*Entry) {
-	if f.draw(kindTypingLast, uint64(u.index)) >= f.world.Faults.TypingLast || len(written) < 2 {
+func (s *spoiler) spoilLast(u *Unit, written []*Entry) {
+	if s.draw(kindTypingLast, uint64(u.index)) >= s.world.Faults.TypingLast || len(written) < 2 {
 		return
 	}
 	e := written[len(written)-1]
-	fire := int(f.draw(kindTypingLast, uint64(u.index), 1) * float64(u.Line.Fires()))
-	r := 0.31 + 0.69*f.draw(kindTypingLast, uint64(u.index), 2)
+	fire := int(s.draw(kindTypingLast, uint64(u.index), 1) * float64(u.Line.Fires()))
+	r := 0.31 + 0.69*s.draw(kindTypingLast, uint64(u.index), 2)
 	for i := len(e.Values) - 1; i >= 0; i-- {
 		if e.Values[i].Fire != fire {
 			continue
 		}
-		f.slip(e, i, FaultTypingLast, r)
+		s.slip(e, i, FaultTypingLast, r)
 		for k := range i { // a copy of what was found repeats the error
 			if e.Values[k].Fire == fire && !e.Visit.adjusted {
 				e.Values[k].setGas(e.Values[i].gas())
@@ -202,23 +207,23 @@ func (f *Fleet) spoilLast(u *Unit, written []*Entry) {
 }
 
 // again returns the doubles and the correction of an entry, if it is to have any.
-func (f *Fleet) again(e *Entry) []*Entry {
-	w, u, n := &f.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
+func (s *spoiler) again(e *Entry) []*Entry {
+	w, u, n := &s.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
 	if e.Visit.technician == nil {
 		return nil
 	}
-	luck := f.draw(kindDouble, u, n)
+	luck := s.draw(kindDouble, u, n)
 	switch {
-	case f.draw(kindCorrection, u, n) < w.Corrections:
-		return f.correct(e)
+	case s.draw(kindCorrection, u, n) < w.Corrections:
+		return s.correct(e)
 	case luck < w.Doubles:
 		return []*Entry{e.copyOf(Repeated)}
 	case luck < w.Doubles+w.LikelyDouble && e.ID != "" && e.complete():
 		c := e.copyOf(EnteredTwo)
 		c.ID = e.ID[:1] + "9" + e.ID[2:]
 		return []*Entry{c}
-	case f.draw(kindDamage, u, n) < w.Damaged:
-		e.spoilt = f.damageFor(e)
+	case s.draw(kindDamage, u, n) < w.Damaged:
+		e.spoilt = s.damageFor(e)
 	}
 	return nil
 }
@@ -234,16 +239,16 @@ func (e *Entry) complete() bool {
 }
 
 // correct lets the first export hold a wrong value and a later one the right.
-func (f *Fleet) correct(e *Entry) []*Entry {
-	days := f.correctionDays()
+func (s *spoiler) correct(e *Entry) []*Entry {
+	days := s.correctionDays()
 	k := slices.IndexFunc(days, func(d int32) bool { return d > e.from+20 })
 	if k < 0 {
 		return nil
 	}
 	c := e.copyOf(Correction)
 	c.from = days[k]
-	i := int(f.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 1) * float64(len(e.Values)))
-	e.Values[i].setGas(slipped(e.Values[i].gas(), 0.5+0.5*f.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 2), e.Unit.FuelOn(e.Visit.Day)))
+	i := int(s.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 1) * float64(len(e.Values)))
+	e.Values[i].setGas(slipped(e.Values[i].gas(), 0.5+0.5*s.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 2), e.Unit.FuelOn(e.Visit.Day)))
 	if e.Values[i].gas() == c.Values[i].gas() {
 		return nil
 	}
@@ -252,51 +257,7 @@ func (f *Fleet) correct(e *Entry) []*Entry {
 }
 
 // correctionDays are the days on which offices exported corrections.
-func (f *Fleet) correctionDays() []int32 {
-	a := f.Options.AsOf
+func (s *spoiler) correctionDays() []int32 {
+	a := s.Options.AsOf
 	return []int32{a - 2500, a - 1300, a - 520, a - 20}
-}
-
-// Faults returns the planted faults in the order of units and days.
-func (f *Fleet) Faults() []Fault {
-	faults := append([]Fault(nil), f.faults...)
-	for i := range faults {
-		x := &faults[i]
-		if x.entry != nil && x.entry.File != nil {
-			n := 0
-			if x.value > 0 && len(x.entry.Lines) > 1 {
-				n = x.value
-			}
-			x.File, x.Line = x.entry.File.Name, x.entry.Lines[n].Number
-		}
-	}
-	faults = append(faults, f.unitFaults()...)
-	slices.SortStableFunc(faults, func(a, b Fault) int {
-		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.Day, b.Day), cmp.Compare(a.Kind, b.Kind))
-	})
-	return faults
-}
-
-// unitFaults returns what was planted at units and visits rather than values.
-func (f *Fleet) unitFaults() []Fault {
-	var out []Fault
-	nan := math.NaN()
-	for _, u := range f.Units {
-		if u.WrongLabel {
-			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
-				Detail: fmt.Sprintf("burns %s, registered %s", u.fuels[0].fuel, u.labelOf(u.fuels[0].fuel))})
-		}
-		if u.coFrom != noDay {
-			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
-				Detail: fmt.Sprintf("CO times %.1f", u.coTimes)})
-		}
-		for _, j := range u.jumps {
-			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultJump, Day: j.Day, True: nan, Written: j.CO2Points,
-				Detail: "set right " + iso(j.Repaired)})
-		}
-	}
-	for _, s := range f.Settings {
-		out = append(out, Fault{Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan, Detail: "set to " + s.Fuel})
-	}
-	return out
 }

@@ -99,8 +99,8 @@ func csvFile(delimiter, encoding, decimal, dates string, more ...[2]string) [][2
 	return append(append(kv, more...), [2]string{"last_line", `"whole"`})
 }
 
-// configText is the configuration that goes with the files.
-func (f *Fleet) configText() string {
+// configText is the configuration that goes with files of an as-of day.
+func configText(asOf int32) string {
 	return fmt.Sprintf(`# The configuration of the invented fleet.
 
 [exports]
@@ -153,5 +153,5 @@ code      = "west van"
 latitude  = 45.0
 longitude = -37.0
 areas     = ["West 1", "West 2", "West 3"]
-`, iso(f.Options.AsOf))
+`, iso(asOf))
 }

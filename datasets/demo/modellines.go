@@ -113,8 +113,8 @@ func (l *ModelLine) BandCO2(fuel string, b Band) Band {
 
 // DeclaredFanPa is the fan's pressure as the instructions give it, Pa; NaN where
 // they do not.
-func (f *Fleet) DeclaredFanPa(l *ModelLine) float64 {
-	if f.world.Fans == FansOfNone || f.world.Fans == FansOfSome && !l.fanDeclared {
+func (reg *registry) DeclaredFanPa(l *ModelLine) float64 {
+	if reg.world.Fans == FansOfNone || reg.world.Fans == FansOfSome && !l.fanDeclared {
 		return math.NaN()
 	}
 	return round(l.fanPa/PaPerInWC, 3) * PaPerInWC

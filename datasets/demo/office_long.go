@@ -177,33 +177,3 @@ func remark(e *Entry) string {
 	}
 	return ""
 }
-
-// writesCO2 reports whether an office has a CO2 column in this world.
-func (f *Fleet) writesCO2(office int) bool {
-	return f.world.Gases == OnlyCO2 || f.world.Gases == AsOffices && office != BookOffice
-}
-
-// writesO2 reports whether an office has an O2 column in this world.
-func (f *Fleet) writesO2(office int) bool {
-	return f.world.Gases == OnlyO2 || f.world.Gases == AsOffices && (office == LongOffice || office == BookOffice)
-}
-
-// gasDecimals returns the decimals with which a gas is written.
-func (f *Fleet) gasDecimals(gas Gases) int {
-	if f.world.Display && !(gas == OnlyO2 && f.world.Gases == OnlyO2) {
-		return 1
-	}
-	return 4
-}
-
-func (f *Fleet) GasText(percent float64, gas Gases) string {
-	return number(percent, f.gasDecimals(gas))
-}
-
-// tempDecimals returns the decimals of temperatures: none on a display.
-func (f *Fleet) tempDecimals(fine int) int {
-	if f.world.Display {
-		return 0
-	}
-	return fine
-}

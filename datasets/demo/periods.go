@@ -8,8 +8,8 @@ import (
 // known, and since when it is uncertain: its recorded day; else the only visit
 // with the given reason in between; else the day of the later export, uncertain
 // from the earlier one.
-func (f *Fleet) ExportedFrom(recorded int32, reason string, entries []*Entry) (from, uncertain int32, pinned bool) {
-	days := f.RegisterDays()
+func (reg *registry) ExportedFrom(recorded int32, reason string, entries []*Entry) (from, uncertain int32, pinned bool) {
+	days := reg.RegisterDays()
 	if recorded != noDay {
 		return recorded, noDay, false
 	}
@@ -27,12 +27,12 @@ func (f *Fleet) ExportedFrom(recorded int32, reason string, entries []*Entry) (f
 }
 
 // FuelPeriods are a unit's fuels as the register shows them.
-func (f *Fleet) FuelPeriods(u *Unit, entries []*Entry) []judge.FuelPeriod {
+func (reg *registry) FuelPeriods(u *Unit, entries []*Entry) []judge.FuelPeriod {
 	var out []judge.FuelPeriod
 	for i := range u.fuels {
 		x := judge.FuelPeriod{From: noDay, Until: noDay, UncertainFrom: noDay, Fuel: u.labelOf(u.fuels[i].fuel)}
 		if i > 0 {
-			x.From, x.UncertainFrom, x.Pinned = f.ExportedFrom(u.fuels[i].recordedFrom, "fuel conversion", entries)
+			x.From, x.UncertainFrom, x.Pinned = reg.ExportedFrom(u.fuels[i].recordedFrom, "fuel conversion", entries)
 			out[i-1].Until = x.From
 		}
 		out = append(out, x)
@@ -54,4 +54,6 @@ func FuelAt(fuels []judge.FuelPeriod, day int32) (string, bool) {
 }
 
 // ModelLineFile is the name of the model line export.
-func (f *Fleet) ModelLineFile() string { return "model_lines_" + iso(f.RegisterDays()[1]) + ".csv" }
+func (reg *registry) ModelLineFile() string {
+	return "model_lines_" + iso(reg.RegisterDays()[1]) + ".csv"
+}

@@ -67,30 +67,40 @@ type Line struct {
 	Outcome, reason string
 }
 
+// recorder writes down what technicians saw, as the offices did.
+type recorder struct {
+	*Truth
+	Entries []*Entry // every recorded visit, by unit and day
+
+	register *registry
+	spoil    *spoiler
+	files    []*File // exports in the order of their names
+}
+
 // record writes down every visit at its office, spoils what is to be spoilt,
 // and adds doubles and corrections.
-func (f *Fleet) record() {
-	for _, u := range f.Units {
+func (rec *recorder) record() {
+	for _, u := range rec.Units {
 		var written []*Entry
 		for _, v := range u.visits {
-			if e := f.write(u, v); e != nil {
-				f.spoilValues(e, written)
+			if e := rec.write(u, v); e != nil {
+				rec.spoil.spoilValues(e, written)
 				written = append(written, e)
 			}
 		}
-		f.spoilLast(u, written)
+		rec.spoil.spoilLast(u, written)
 		u.LastRecorded = noDay
 		if n := len(written); n > 0 {
 			u.LastRecorded = written[n-1].Visit.Day
 		}
-		start := len(f.Entries)
+		start := len(rec.Entries)
 		for _, e := range written {
-			f.Entries = append(f.Entries, e)
-			f.Entries = append(f.Entries, f.again(e)...)
+			rec.Entries = append(rec.Entries, e)
+			rec.Entries = append(rec.Entries, rec.spoil.again(e)...)
 		}
-		if f.world.Gases == OnlyO2 {
-			fuels := f.FuelPeriods(u, written)
-			for _, e := range f.Entries[start:] {
+		if rec.world.Gases == OnlyO2 {
+			fuels := rec.register.FuelPeriods(u, written)
+			for _, e := range rec.Entries[start:] {
 				e.turnToO2(fuels)
 			}
 		}
@@ -123,11 +133,11 @@ func (e *Entry) turnToO2(fuels []judge.FuelPeriod) {
 }
 
 // write records one visit, nil where nothing is left to write.
-func (f *Fleet) write(u *Unit, v *Visit) *Entry {
-	w := &f.world
-	r := f.stream(kindRecord, uint64(u.index), uint64(v.number))
+func (rec *recorder) write(u *Unit, v *Visit) *Entry {
+	w := &rec.world
+	r := rec.stream(kindRecord, uint64(u.index), uint64(v.number))
 	flag, meter := r.Float64(), r.Float64()
-	e := &Entry{Unit: u, Visit: v, Serial: u.Serial, Role: original, Flag: "no", from: f.exportDay(u, v)}
+	e := &Entry{Unit: u, Visit: v, Serial: u.Serial, Role: original, Flag: "no", from: rec.exportDay(u, v)}
 	if v.adjusted {
 		e.Flag = "yes"
 	}
@@ -138,7 +148,7 @@ func (f *Fleet) write(u *Unit, v *Visit) *Entry {
 		}
 	}
 	if !w.NoAnalyzers && (v.technician == nil || meter >= w.AnalyzerMissing) {
-		e.Meter = f.meterOn(v).id
+		e.Meter = rec.meterOn(v).id
 	}
 	if v.technician == nil {
 		e.ID = fmt.Sprintf("F%05d", u.index+1)
@@ -147,8 +157,8 @@ func (f *Fleet) write(u *Unit, v *Visit) *Entry {
 	}
 	gauge := [2]float64{r.NormFloat64(), r.NormFloat64()} // supply pressure at each fire
 	tries := r.Float64() < w.SecondTries && e.Office() == LongOffice
-	for _, rd := range f.kept(u, v) {
-		x := f.written(u, v, rd, gauge[rd.fire])
+	for _, rd := range rec.kept(u, v) {
+		x := rec.written(u, v, rd, gauge[rd.fire])
 		if tries && v.adjusted && rd.condition == asLeft {
 			e.Values = append(e.Values, firstTry(x, r.Float64()))
 		}
@@ -165,27 +175,27 @@ func (f *Fleet) write(u *Unit, v *Visit) *Entry {
 const swappedFor = 184
 
 // meterOn returns the analyzer a visit is said to have been made with.
-func (f *Fleet) meterOn(v *Visit) *Analyzer {
-	from := Day(yearOf(f.Options.AsOf)-3, 7, 1)
+func (rec *recorder) meterOn(v *Visit) *Analyzer {
+	from := Day(yearOf(rec.Options.AsOf)-3, 7, 1)
 	t := v.technician
-	if !f.world.Swapped || t == nil || t.key.number > 1 || v.Day < from || v.Day >= from+swappedFor {
+	if !rec.world.Swapped || t == nil || t.key.number > 1 || v.Day < from || v.Day >= from+swappedFor {
 		return v.analyzer
 	}
-	return f.analyzerOf(f.technicianOf(t.key.area, 1-t.key.number), v.Day)
+	return rec.analyzerOf(rec.technicianOf(t.key.area, 1-t.key.number), v.Day)
 }
 
 // kept returns the readings the world lets be recorded.
-func (f *Fleet) kept(u *Unit, v *Visit) []reading {
+func (rec *recorder) kept(u *Unit, v *Visit) []reading {
 	var kept []reading
 	left := map[int]bool{}
 	for _, rd := range v.readings {
 		left[rd.fire] = left[rd.fire] || rd.condition == asLeft
 	}
 	for _, rd := range v.readings {
-		if f.world.OneFire && rd.fire == second {
+		if rec.world.OneFire && rd.fire == second {
 			continue
 		}
-		if f.world.AsLeftOnly && rd.condition == asFound {
+		if rec.world.AsLeftOnly && rd.condition == asFound {
 			if left[rd.fire] || v.adjusted {
 				continue
 			}
@@ -197,7 +207,7 @@ func (f *Fleet) kept(u *Unit, v *Visit) []reading {
 }
 
 // written turns what was shown into what the office writes.
-func (f *Fleet) written(u *Unit, v *Visit, rd reading, noise float64) Value {
+func (rec *recorder) written(u *Unit, v *Visit, rd reading, noise float64) Value {
 	x := Value{Fire: rd.fire, Condition: rd.condition, CO2: rd.co2, O2: rd.o2, Supply: math.NaN(), Minutes: math.NaN()}
 	office := u.office()
 	if v.technician == nil {
@@ -211,7 +221,7 @@ func (f *Fleet) written(u *Unit, v *Visit, rd reading, noise float64) Value {
 		x.CO = math.Round(rd.coPPM)
 		x.Flue, x.Air = math.Round(rd.flueC*1.8+32), math.Round(v.airC*1.8+32)
 		x.Supply = round((u.supplyPa+15*noise)/PaPerInWC, 1)
-		x.Minutes = 5 + math.Floor(20*f.draw(kindMinutes, uint64(u.index), uint64(v.number), uint64(rd.fire)))
+		x.Minutes = 5 + math.Floor(20*rec.draw(kindMinutes, uint64(u.index), uint64(v.number), uint64(rd.fire)))
 		if x.CO < 4 {
 			x.CO, x.COLimit = 4, "below"
 		}
@@ -220,16 +230,16 @@ func (f *Fleet) written(u *Unit, v *Visit, rd reading, noise float64) Value {
 	case BookOffice:
 		x.CO, x.CO2 = math.Round(rd.coPPM*(20.9-3)/20.9), math.NaN()
 	}
-	if f.world.Gases != AsOffices { // O2 is made from the CO2 at the very end
+	if rec.world.Gases != AsOffices { // O2 is made from the CO2 at the very end
 		x.CO2, x.O2 = rd.co2, math.NaN()
 	}
-	if !f.world.Display {
+	if !rec.world.Display {
 		x.Air, x.Flue = round(v.airC, 2), round(rd.flueC, 1)
 		if office == LongOffice {
 			x.Air, x.Flue = round(v.airC*1.8+32, 2), round(rd.flueC*1.8+32, 1)
 		}
 	}
-	if v.technician != nil && f.draw(kindAirMissing, uint64(u.index), uint64(v.number)) < f.world.AirMissing {
+	if v.technician != nil && rec.draw(kindAirMissing, uint64(u.index), uint64(v.number)) < rec.world.AirMissing {
 		x.Air = math.NaN()
 	}
 	return x
@@ -238,15 +248,15 @@ func (f *Fleet) written(u *Unit, v *Visit, rd reading, noise float64) Value {
 // exportDay returns the day on which the office exported a visit: early in
 // January for the year before, the workbook every third year, the last time
 // two days before the as-of day.
-func (f *Fleet) exportDay(u *Unit, v *Visit) int32 {
+func (rec *recorder) exportDay(u *Unit, v *Visit) int32 {
 	if v.technician == nil {
-		return f.RegisterDays()[1]
+		return rec.RegisterDays()[1]
 	}
 	year := yearOf(v.Day) + 1
 	if u.office() == BookOffice {
 		year += 2 - yearOf(v.Day)%3
 	}
-	return min(Day(year, 1, 6+u.office()), f.Options.AsOf-lastExport)
+	return min(Day(year, 1, 6+u.office()), rec.Options.AsOf-lastExport)
 }
 
 // SerialCase writes a serial in the other letters.

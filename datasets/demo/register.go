@@ -17,6 +17,15 @@ type table struct {
 	planted []PlantedLine // lines that do not stand
 }
 
+// registry is the central office, which exports the unit register and the other
+// tables that hold no readings.
+type registry struct{ *Truth }
+
+// tables are the exports that hold no readings.
+func (reg *registry) tables() []table {
+	return append(reg.registerTables(), reg.modelLineTable(), reg.analyzerTable(), reg.plantTable(), reg.answerTable())
+}
+
 // isoFile is the [file] table of the central office's exports.
 func isoFile() [][2]string {
 	return csvFile(",", "utf-8", ".", "yyyy-mm-dd", [2]string{"missing", `["", "n/a"]`})
@@ -45,16 +54,16 @@ func registerColumns() []column {
 }
 
 // registerTables are the two exports of the unit register.
-func (f *Fleet) registerTables() []table {
+func (reg *registry) registerTables() []table {
 	var out []table
-	for _, day := range f.RegisterDays() {
+	for _, day := range reg.RegisterDays() {
 		t := table{name: "unit_register_" + iso(day) + ".csv", layout: plainLayout("unit register", "units", "unit_register_*.csv", registerColumns())}
-		units := slices.DeleteFunc(slices.Clone(f.Units), func(u *Unit) bool { return u.Installed > day })
+		units := slices.DeleteFunc(slices.Clone(reg.Units), func(u *Unit) bool { return u.Installed > day })
 		slices.SortFunc(units, func(a, b *Unit) int { return cmp.Compare(a.Serial, b.Serial) })
 		for _, u := range units {
-			t.rows = append(t.rows, f.registerRow(u, day))
-			if day == f.RegisterDays()[0] {
-				f.spoilRegister(&t, u)
+			t.rows = append(t.rows, reg.registerRow(u, day))
+			if day == reg.RegisterDays()[0] {
+				reg.spoilRegister(&t, u)
 			}
 		}
 		out = append(out, t)
@@ -63,7 +72,7 @@ func (f *Fleet) registerTables() []table {
 }
 
 // registerRow is a unit's line in the register of a day.
-func (f *Fleet) registerRow(u *Unit, day int32) []string {
+func (reg *registry) registerRow(u *Unit, day int32) []string {
 	s, v := u.SiteOn(day), u.runOn(day)
 	state, since := u.State, u.StateFrom
 	if since > day || since == noDay {
@@ -108,20 +117,20 @@ func (u *Unit) CommonVentOn(day int32) string {
 }
 
 // modelLineTable exports targets and bands.
-func (f *Fleet) modelLineTable() table {
+func (reg *registry) modelLineTable() table {
 	columns := []column{{header: "Line", field: "model_line"}, {header: "Fuel", field: "fuel"}, {header: "Fire", field: "fire"}, {header: "Valid from", field: "valid_from"},
 		{header: "Target CO2 %", field: "target_co2", unit: "%"}, {header: "Target O2 %", field: "target_o2", unit: "%"},
 		{header: "Set rich", field: "set_rich"}, {header: "Set lean", field: "set_lean"}, {header: "Visit rich", field: "act_rich"}, {header: "Visit lean", field: "act_lean"},
 		{header: "Longest run ft", field: "longest_run", unit: "ft"}, {header: "Fan in WC", field: "fan_pressure", unit: "in w.c."}, {header: "Factory run ft", field: "factory_run", unit: "ft"}}
-	t := table{name: f.ModelLineFile(), layout: plainLayout("model lines", "model_lines", "model_lines_*.csv", columns)}
-	for _, r := range f.TargetRows() {
+	t := table{name: reg.ModelLineFile(), layout: plainLayout("model lines", "model_lines", "model_lines_*.csv", columns)}
+	for _, r := range reg.TargetRows() {
 		co2, o2 := number(r.target, 2), ""
 		if r.Line.InO2 {
 			co2, o2 = "", number(r.target, 2)
 		}
 		t.rows = append(t.rows, []string{r.Line.Name, r.Fuel, r.Line.FireName(r.Fire), iso(r.From), co2, o2,
 			number(r.set.Rich, 2), number(r.set.Lean, 2), number(r.act.Rich, 2), number(r.act.Lean, 2),
-			number(r.Line.longestFt, 0), number(f.DeclaredFanPa(r.Line)/PaPerInWC, 3), strconv.Itoa(factoryRunFt)})
+			number(r.Line.longestFt, 0), number(reg.DeclaredFanPa(r.Line)/PaPerInWC, 3), strconv.Itoa(factoryRunFt)})
 	}
 	return t
 }
@@ -137,10 +146,10 @@ type TargetRow struct {
 }
 
 // TargetRows are all targets, in the order of the export.
-func (f *Fleet) TargetRows() []TargetRow {
+func (reg *registry) TargetRows() []TargetRow {
 	var rows []TargetRow
-	for i := range f.lines {
-		l := &f.lines[i]
+	for i := range reg.lines {
+		l := &reg.lines[i]
 		days := []int32{Day(2001, 1, 1)}
 		if l.RevisedFrom != noDay {
 			days = append(days, l.RevisedFrom)
@@ -160,40 +169,25 @@ func (f *Fleet) TargetRows() []TargetRow {
 }
 
 // analyzerTable exports the calibrations of the analyzers in use.
-func (f *Fleet) analyzerTable() table {
+func (reg *registry) analyzerTable() table {
 	columns := []column{{header: "Analyzer", field: "analyzer"}, {header: "Calibrated", field: "calibrated"}, {header: "Read high by CO2 %", field: "found_error", unit: "%"}}
-	t := table{name: "analyzer_checks_" + iso(f.CalibrationsExported()) + ".csv", layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns)}
-	for _, id := range f.analyzerIDs() {
-		a := f.Analyzers[id]
+	t := table{name: "analyzer_checks_" + iso(reg.CalibrationsExported()) + ".csv", layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns)}
+	for _, id := range reg.analyzerIDs() {
+		a := reg.Analyzers[id]
 		for n, day := range a.Calibrated {
-			if day <= f.CalibrationsExported() {
-				t.rows = append(t.rows, []string{id, iso(day), number(f.foundError(a, n), 2)})
+			if day <= reg.CalibrationsExported() {
+				t.rows = append(t.rows, []string{id, iso(day), number(reg.foundError(a, n), 2)})
 			}
 		}
 	}
 	return t
 }
 
-// CalibrationsExported is the day on which calibrations were exported.
-func (f *Fleet) CalibrationsExported() int32 { return f.Options.AsOf - 14 }
-
-// analyzerIDs returns the analyzers in use, in order.
-func (f *Fleet) analyzerIDs() []string {
-	var ids []string
-	for id, a := range f.Analyzers {
-		if a.used {
-			ids = append(ids, id)
-		}
-	}
-	slices.Sort(ids)
-	return ids
-}
-
 // plantTable exports what units share.
-func (f *Fleet) plantTable() table {
+func (reg *registry) plantTable() table {
 	columns := []column{{header: "Plant", field: "plant"}, {header: "Site", field: "site"}, {header: "Serial", field: "serial"}, {header: "Shared", field: "common"}}
-	t := table{name: "plants_" + iso(f.RegisterDays()[1]) + ".csv", layout: plainLayout("plants", "plants", "plants_*.csv", columns)}
-	for _, s := range f.sites {
+	t := table{name: "plants_" + iso(reg.RegisterDays()[1]) + ".csv", layout: plainLayout("plants", "plants", "plants_*.csv", columns)}
+	for _, s := range reg.sites {
 		for _, u := range s.units {
 			if s.Plant != "" && u.movedTo == nil {
 				t.rows = append(t.rows, []string{s.Plant, s.Name, u.Serial, s.common})
@@ -205,8 +199,8 @@ func (f *Fleet) plantTable() table {
 
 // spoilRegister damages or doubles the last row of the earlier register export.
 // Only units that did not change before the later one, so that nothing is lost.
-func (f *Fleet) spoilRegister(t *table, u *Unit) {
-	if f.draw(kindRegister, uint64(u.index), 1) >= f.world.Faults.Register || len(u.Runs)+len(u.fuels) > 2 {
+func (reg *registry) spoilRegister(t *table, u *Unit) {
+	if reg.draw(kindRegister, uint64(u.index), 1) >= reg.world.Faults.Register || len(u.Runs)+len(u.fuels) > 2 {
 		return
 	}
 	row := t.rows[len(t.rows)-1]
@@ -240,29 +234,29 @@ type Answer struct {
 }
 
 // Answers are a few answers of the last weeks.
-func (f *Fleet) Answers() []Answer {
+func (reg *registry) Answers() []Answer {
 	var out []Answer
-	for _, u := range f.Units {
-		r := f.stream(kindAnswer, uint64(u.index))
-		if r.Float64() > 0.012 || u.Installed > f.Options.AsOf-60 {
+	for _, u := range reg.Units {
+		r := reg.stream(kindAnswer, uint64(u.index))
+		if r.Float64() > 0.012 || u.Installed > reg.Options.AsOf-60 {
 			continue
 		}
-		a := Answer{Unit: u, Day: f.Options.AsOf - 12 - int32(r.IntN(40)), Until: noDay}
+		a := Answer{Unit: u, Day: reg.Options.AsOf - 12 - int32(r.IntN(40)), Until: noDay}
 		a.Text = pick(r.Float64(), []string{"planned", "nothing found", "refused", "isolated", "record corrected"}, []float64{4, 2, 1, 1, 2})
 		if a.Text == "planned" || a.Text == "refused" {
-			a.Until = f.Options.AsOf + 10 + int32(r.IntN(90))
+			a.Until = reg.Options.AsOf + 10 + int32(r.IntN(90))
 		}
-		a.Vague = f.draw(kindAnswer, uint64(u.index), 1) < f.world.Faults.Answers
+		a.Vague = reg.draw(kindAnswer, uint64(u.index), 1) < reg.world.Faults.Answers
 		out = append(out, a)
 	}
 	return out
 }
 
 // answerTable exports the answers.
-func (f *Fleet) answerTable() table {
+func (reg *registry) answerTable() table {
 	columns := []column{{header: "Serial", field: "serial"}, {header: "Answered", field: "day"}, {header: "Answer", field: "answer"}, {header: "Until", field: "until"}}
-	t := table{name: fmt.Sprintf("answers_%s.csv", iso(f.Options.AsOf-10)), layout: plainLayout("answers", "answers", "answers_*.csv", columns)}
-	for _, a := range f.Answers() {
+	t := table{name: fmt.Sprintf("answers_%s.csv", iso(reg.Options.AsOf-10)), layout: plainLayout("answers", "answers", "answers_*.csv", columns)}
+	for _, a := range reg.Answers() {
 		row := []string{a.Unit.Serial, iso(a.Day), a.Text, iso(a.Until)}
 		if a.Vague {
 			row[2] = "maybe later"

@@ -58,24 +58,24 @@ func mix(xs ...uint64) uint64 {
 }
 
 // stream returns the random numbers that belong to one thing.
-func (f *Fleet) stream(kind uint64, keys ...uint64) *rand.Rand {
-	h := mix(append([]uint64{f.Options.Seed, kind}, keys...)...)
+func (g *ground) stream(kind uint64, keys ...uint64) *rand.Rand {
+	h := mix(append([]uint64{g.Options.Seed, kind}, keys...)...)
 	return rand.New(rand.NewPCG(h, mix(h, kind)))
 }
 
 // draw returns one number from 0 to below 1 that belongs to one thing.
-func (f *Fleet) draw(kind uint64, keys ...uint64) float64 {
+func (g *ground) draw(kind uint64, keys ...uint64) float64 {
 	var buffer [6]uint64
-	k := append(buffer[:0], f.Options.Seed, kind)
+	k := append(buffer[:0], g.Options.Seed, kind)
 	return float64(mix(append(k, keys...)...)>>11) / (1 << 53)
 }
 
 // normal returns one standard normal number that belongs to one thing.
-func (f *Fleet) normal(kind uint64, keys ...uint64) float64 {
+func (g *ground) normal(kind uint64, keys ...uint64) float64 {
 	var buffer [8]uint64
 	k := append(buffer[:0], keys...)
-	u := 1 - f.draw(kind, append(k, 1)...)
-	v := f.draw(kind, append(k, 2)...)
+	u := 1 - g.draw(kind, append(k, 1)...)
+	v := g.draw(kind, append(k, 2)...)
 	return math.Sqrt(-2*math.Log(u)) * math.Cos(2*math.Pi*v)
 }
 

@@ -4,12 +4,12 @@ import "math"
 
 // send lets a technician do a visit: find, decide, set, write.
 func (s *simulation) send(e event) {
-	f, u := s.f, s.u
+	t, u := s.t, s.u
 	v := s.arrive(e)
 	found := make([]reading, 0, 2)
 	worst := 0.0
 	for fire, p := range s.paths {
-		rd := s.show(v, fire, p.CO2(v.Day, v.airC)-f.world.AsFoundLow)
+		rd := s.show(v, fire, p.CO2(v.Day, v.airC)-t.world.AsFoundLow)
 		rd.condition = asFound
 		found = append(found, rd)
 		worst = math.Max(worst, math.Abs(rd.co2-s.target(fire, v.Day)))
@@ -19,15 +19,15 @@ func (s *simulation) send(e event) {
 	case e.forced:
 		v.adjusted = true
 	case worst > v.technician.threshold+1e-9:
-		v.adjusted = luck < f.world.AdjustShare
+		v.adjusted = luck < t.world.AdjustShare
 	default:
 		v.adjusted = luck < 0.08
 	}
-	missed := s.r.Float64() < f.world.AsFoundMissing || v.technician.noAsFound
+	missed := s.r.Float64() < t.world.AsFoundMissing || v.technician.noAsFound
 	if v.technician.selective {
 		missed = worst <= 0.2
 	}
-	if worst > 0.3 && f.draw(kindFarMissing, uint64(u.index), uint64(v.number)) < f.world.FarMissing {
+	if worst > 0.3 && t.draw(kindFarMissing, uint64(u.index), uint64(v.number)) < t.world.FarMissing {
 		missed = true
 	}
 	if e.reason == "fuel conversion" {
@@ -43,7 +43,7 @@ func (s *simulation) send(e event) {
 
 // arrive fills in day, people, instrument and weather.
 func (s *simulation) arrive(e event) *Visit {
-	f, u := s.f, s.u
+	t, u := s.t, s.u
 	v := &Visit{number: len(u.visits) + 1, Day: e.day, Reason: e.reason, Parts: e.parts,
 		Minute: int16(450 + 5*s.r.IntN(100))}
 	area, number := u.site.Area, u.index%techniciansPerArea
@@ -54,17 +54,17 @@ func (s *simulation) arrive(e event) *Visit {
 	case who < 0.4:
 		number = other
 	}
-	if f.draw(kindContractor, uint64(u.index), uint64(v.number)) < f.world.OneContractor {
+	if t.draw(kindContractor, uint64(u.index), uint64(v.number)) < t.world.OneContractor {
 		area, number = 0, 0
 	}
-	v.technician = f.technicianOf(area, number)
-	v.analyzer = f.analyzerOf(v.technician, v.Day)
-	v.OutdoorC, v.airC = f.outdoorC(u.SiteOn(v.Day), v.Day), f.AirC(u.index, v.Day)
+	v.technician = t.technicianOf(area, number)
+	v.analyzer = t.analyzerOf(v.technician, v.Day)
+	v.OutdoorC, v.airC = t.outdoorC(u.SiteOn(v.Day), v.Day), t.AirC(u.index, v.Day)
 	v.setting = u.FuelOn(v.Day)
-	wrong := f.draw(kindSetting, uint64(u.index), uint64(v.number)) < f.world.Faults.WrongSetting
+	wrong := t.draw(kindSetting, uint64(u.index), uint64(v.number)) < t.world.Faults.WrongSetting
 	if wrong && u.office() == LongOffice && !u.WrongLabel && !u.Line.NoPropane {
 		v.setting = otherFuel(v.setting)
-		f.Settings = append(f.Settings, WrongSetting{Unit: u.index, Serial: u.Serial, Day: v.Day, Fuel: v.setting})
+		t.Settings = append(t.Settings, WrongSetting{Unit: u.index, Serial: u.Serial, Day: v.Day, Fuel: v.setting})
 	}
 	return v
 }
@@ -72,7 +72,7 @@ func (s *simulation) arrive(e event) *Visit {
 // biasOf returns what an analyzer adds to the true CO2 of a fuel.
 func (s *simulation) biasOf(v *Visit) float64 {
 	b := v.analyzer.BiasOn(v.Day)
-	if s.f.world.Cell { // the same error of O2 is more CO2 where CO2max is higher
+	if s.t.world.Cell { // the same error of O2 is more CO2 where CO2max is higher
 		b *= fuelNamed(s.u.FuelOn(v.Day)).CO2MaxPercent / naturalGas.CO2MaxPercent
 	}
 	return b
@@ -80,9 +80,9 @@ func (s *simulation) biasOf(v *Visit) float64 {
 
 // noise draws the error of one reading of the visit's analyzer, CO2 points.
 func (s *simulation) noise(v *Visit, fire int) float64 {
-	sd := s.f.world.NoiseSD * v.analyzer.noise
-	if fire == second && s.f.world.LowNoise > 0 {
-		sd *= s.f.world.LowNoise
+	sd := s.t.world.NoiseSD * v.analyzer.noise
+	if fire == second && s.t.world.LowNoise > 0 {
+		sd *= s.t.world.LowNoise
 	}
 	return sd * s.r.NormFloat64()
 }
@@ -112,7 +112,7 @@ func (s *simulation) setFire(v *Visit, fire int, want float64) {
 
 // display rounds to what an analyzer shows.
 func (s *simulation) display(percent float64) float64 {
-	if s.f.world.Display {
+	if s.t.world.Display {
 		return round(percent, 1)
 	}
 	return round(percent, 4)
@@ -120,7 +120,7 @@ func (s *simulation) display(percent float64) float64 {
 
 // displayCO2 is display for CO2, which some analyzers show in coarser steps.
 func (s *simulation) displayCO2(percent float64) float64 {
-	if step := s.f.world.DisplayStep; step > 0 {
+	if step := s.t.world.DisplayStep; step > 0 {
 		return math.Round(percent/step) * step
 	}
 	return s.display(percent)
@@ -140,7 +140,7 @@ func (s *simulation) senses(v *Visit, rd *reading, co2 float64) {
 
 // leave sets the burner where that was decided, and writes as left.
 func (s *simulation) leave(v *Visit, found []reading, missed bool) {
-	w, t := &s.f.world, v.technician
+	w, t := &s.t.world, v.technician
 	written, idle := s.r.Float64(), s.r.Float64()
 	if !v.adjusted {
 		if (missed && idle < 0.8) || (!missed && t.copies) {
@@ -171,7 +171,7 @@ func (s *simulation) leave(v *Visit, found []reading, missed bool) {
 // shutOut drops high fire where the plant could not take the heat.
 func (s *simulation) shutOut(v *Visit) {
 	luck := s.r.Float64()
-	if !s.f.world.Habits || luck > 0.025 || s.u.Line.Fires() == 1 || v.adjusted {
+	if !s.t.world.Habits || luck > 0.025 || s.u.Line.Fires() == 1 || v.adjusted {
 		return
 	}
 	v.NotReached = "high: no load"

@@ -1,6 +1,8 @@
 package demo
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -16,15 +18,15 @@ type Effect struct {
 }
 
 // PlantedEffects returns every planted effect by burner control and fire.
-func (f *Fleet) PlantedEffects() []Effect {
-	controls := make([]string, 0, len(f.world.Effects))
-	for c := range f.world.Effects {
+func (t *Truth) PlantedEffects() []Effect {
+	controls := make([]string, 0, len(t.world.Effects))
+	for c := range t.world.Effects {
 		controls = append(controls, c)
 	}
 	slices.Sort(controls)
 	var out []Effect
 	for _, c := range controls {
-		for k, e := range []Effects{f.world.Effects[c].High, f.world.Effects[c].Low} {
+		for k, e := range []Effects{t.world.Effects[c].High, t.world.Effects[c].Low} {
 			fire := []string{"high", "low"}[k]
 			out = append(out,
 				Effect{"rate", c, fire, e.RatePerYear, "points a year"},
@@ -38,11 +40,49 @@ func (f *Fleet) PlantedEffects() []Effect {
 	return out
 }
 
-// VentCovariate returns the true vent covariate of a unit on a day, a plain
-// ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
-// longest run the model line allows; in a world VentByFan the loss of vent and
-// intake at full rate over the pressure the line's fan has.
-func (f *Fleet) VentCovariate(unit int, day int32) float64 { return f.Units[unit].runOn(day).Z }
+// Faults returns the planted faults in the order of units and days.
+func (f *Fleet) Faults() []Fault {
+	faults := append([]Fault(nil), f.spoil.faults...)
+	for i := range faults {
+		x := &faults[i]
+		if x.entry != nil && x.entry.File != nil {
+			n := 0
+			if x.value > 0 && len(x.entry.Lines) > 1 {
+				n = x.value
+			}
+			x.File, x.Line = x.entry.File.Name, x.entry.Lines[n].Number
+		}
+	}
+	faults = append(faults, f.unitFaults()...)
+	slices.SortStableFunc(faults, func(a, b Fault) int {
+		return cmp.Or(cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.Day, b.Day), cmp.Compare(a.Kind, b.Kind))
+	})
+	return faults
+}
+
+// unitFaults returns what was planted at units and visits rather than values.
+func (t *Truth) unitFaults() []Fault {
+	var out []Fault
+	nan := math.NaN()
+	for _, u := range t.Units {
+		if u.WrongLabel {
+			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
+				Detail: fmt.Sprintf("burns %s, registered %s", u.fuels[0].fuel, u.labelOf(u.fuels[0].fuel))})
+		}
+		if u.coFrom != noDay {
+			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
+				Detail: fmt.Sprintf("CO times %.1f", u.coTimes)})
+		}
+		for _, j := range u.jumps {
+			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultJump, Day: j.Day, True: nan, Written: j.CO2Points,
+				Detail: "set right " + iso(j.Repaired)})
+		}
+	}
+	for _, s := range t.Settings {
+		out = append(out, Fault{Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan, Detail: "set to " + s.Fuel})
+	}
+	return out
+}
 
 // PlantedLine is one line of an export whose outcome is known from how it was
 // made: damaged, double, corrected, correcting, or no record at all.
@@ -77,7 +117,7 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 			}
 		}
 	}
-	for _, t := range f.tables() {
+	for _, t := range f.registry.tables() {
 		out = append(out, t.planted...)
 	}
 	return out
@@ -132,12 +172,12 @@ func (f *Fleet) faultRows() [][]string {
 	return rows
 }
 
-func (f *Fleet) effectRows() [][]string {
+func (t *Truth) effectRows() [][]string {
 	rows := [][]string{{"effect", "control", "fire", "value", "unit"}}
-	for _, e := range f.PlantedEffects() {
+	for _, e := range t.PlantedEffects() {
 		rows = append(rows, []string{e.Name, e.Control, e.Fire, number(e.Value, 4), e.Unit})
 	}
-	w := &f.world
+	w := &t.world
 	for _, x := range []struct {
 		name  string
 		value float64
@@ -149,32 +189,32 @@ func (f *Fleet) effectRows() [][]string {
 	return rows
 }
 
-func (f *Fleet) unitRows() [][]string {
+func (t *Truth) unitRows() [][]string {
 	rows := [][]string{{"serial", "site", "area", "model_line", "control", "true_fuel", "registered_fuel", "installed", "vent_covariate",
 		"vent_length_m", "vent_length_registered_m", "slope_high", "slope_low", "records"}}
-	for i, u := range f.Units {
-		v, day := u.runOn(f.Options.AsOf), f.Options.AsOf
+	for i, u := range t.Units {
+		v, day := u.runOn(t.Options.AsOf), t.Options.AsOf
 		slopes := []string{number(u.Slope[first], 5), ""}
 		if u.Line.Fires() == 2 {
 			slopes[1] = number(u.Slope[second], 5)
 		}
 		s := u.SiteOn(day)
 		rows = append(rows, []string{u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day), u.labelOf(u.FuelOn(day)), iso(u.Installed),
-			number(f.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0], slopes[1],
+			number(t.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0], slopes[1],
 			[]string{"north", "south", "west"}[u.office()]})
 	}
 	return rows
 }
 
-func (f *Fleet) co2Rows() [][]string {
+func (t *Truth) co2Rows() [][]string {
 	rows := [][]string{{"serial", "fire", "day", "true_co2", "target_co2", "deviation"}}
 	span := int32(math.Round(2 * daysPerYear))
-	days := append(monthly(f.Options.AsOf-span, f.Options.AsOf-1), f.Options.AsOf)
-	days = append(days, monthly(f.Options.AsOf+1, f.Options.AsOf+span)...)
-	for i, u := range f.Units {
-		for _, fire := range f.Fires(i) {
-			for k, co2 := range f.TrueCO2Days(i, fire, days) {
-				target := f.TrueTarget(i, fire, days[k])
+	days := append(monthly(t.Options.AsOf-span, t.Options.AsOf-1), t.Options.AsOf)
+	days = append(days, monthly(t.Options.AsOf+1, t.Options.AsOf+span)...)
+	for i, u := range t.Units {
+		for _, fire := range t.Fires(i) {
+			for k, co2 := range t.TrueCO2Days(i, fire, days) {
+				target := t.TrueTarget(i, fire, days[k])
 				rows = append(rows, []string{u.Serial, fire, iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
 			}
 		}

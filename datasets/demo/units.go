@@ -139,40 +139,50 @@ func (u *Unit) labelOf(fuel string) string {
 // office returns which office keeps the unit's records.
 func (u *Unit) office() int { return u.site.Area % 3 }
 
+// estate is what stands in the field: model lines, sites and units with their
+// vents.
+type estate struct {
+	*ground
+	Units []*Unit // in the order of invention
+
+	lines []ModelLine
+	sites []*Site
+}
+
 // makeSites invents sites until there are enough units.
-func (f *Fleet) makeSites() {
-	for n := 0; len(f.Units) < f.Options.Units; n++ {
-		r := f.stream(kindSite, uint64(n))
+func (e *estate) makeSites() {
+	for n := 0; len(e.Units) < e.Options.Units; n++ {
+		r := e.stream(kindSite, uint64(n))
 		s := &Site{index: n, Area: n%3 + 3*(n/120), Name: siteName(n, r),
 			AltitudeM: math.Round(20 + 400*r.Float64()*r.Float64()), Latitude: round(44+2*r.Float64(), 4), Longitude: round(-38+3*r.Float64(), 4)}
-		s.climateOffsetC = f.world.SiteClimateSD * r.NormFloat64()
+		s.climateOffsetC = e.world.SiteClimateSD * r.NormFloat64()
 		count := pick(r.Float64(), []int{1, 2, 3, 4}, []float64{0.6, 0.22, 0.12, 0.06})
 		shared, kind := r.Float64() < 0.5, r.Float64()
 		if count > 1 && shared {
 			s.Plant = fmt.Sprintf("P%04d", n+1)
 			s.common = pick(kind, []string{"vent", "intake", "sequence"}, []float64{0.6, 0.2, 0.2})
 		}
-		f.sites = append(f.sites, s)
-		for i := 0; i < count && len(f.Units) < f.Options.Units; i++ {
-			u := f.makeUnit(len(f.Units), s)
-			f.Units = append(f.Units, u)
+		e.sites = append(e.sites, s)
+		for i := 0; i < count && len(e.Units) < e.Options.Units; i++ {
+			u := e.makeUnit(len(e.Units), s)
+			e.Units = append(e.Units, u)
 			s.units = append(s.units, u)
 		}
 	}
-	f.makeVents()
+	e.makeVents()
 }
 
 // makeUnit invents one boiler at a site; units of a plant are alike.
-func (f *Fleet) makeUnit(index int, s *Site) *Unit {
-	r := f.stream(kindUnit, uint64(index))
+func (e *estate) makeUnit(index int, s *Site) *Unit {
+	r := e.stream(kindUnit, uint64(index))
 	u := &Unit{index: index, site: s, Serial: serial(index, r), movedOn: noDay, coFrom: noDay, FactoryDay: noDay, StateFrom: noDay}
-	weights := make([]float64, len(f.lines))
-	for i := range f.lines {
-		weights[i] = f.lines[i].weight
+	weights := make([]float64, len(e.lines))
+	for i := range e.lines {
+		weights[i] = e.lines[i].weight
 	}
-	refs := make([]*ModelLine, len(f.lines))
-	for i := range f.lines {
-		refs[i] = &f.lines[i]
+	refs := make([]*ModelLine, len(e.lines))
+	for i := range e.lines {
+		refs[i] = &e.lines[i]
 	}
 	u.Line = pick(r.Float64(), refs, weights)
 	u.InputMBH = u.Line.inputsMBH[r.IntN(len(u.Line.inputsMBH))]
@@ -192,39 +202,39 @@ func (f *Fleet) makeUnit(index int, s *Site) *Unit {
 		}
 	}
 	u.fuels = []fuelPeriod{{from: noDay, recordedFrom: noDay, fuel: fuel}}
-	span := float64(f.Options.AsOf - f.from)
+	span := float64(e.Options.AsOf - e.from)
 	if age < 0.4 { // older than the records
-		u.Installed = f.from - int32(age/0.4*8*daysPerYear) - 30
+		u.Installed = e.from - int32(age/0.4*8*daysPerYear) - 30
 	} else {
-		u.Installed = f.from + 30 + int32((age-0.4)/0.6*(span*0.96-60))
+		u.Installed = e.from + 30 + int32((age-0.4)/0.6*(span*0.96-60))
 		u.FactoryDay = u.Installed - 25 - int32(r.IntN(90))
 	}
 	u.Contract = pick(r.Float64(), []string{"full", "parts", "call"}, []float64{0.5, 0.3, 0.2})
 	u.serviceDay = pick(r.Float64(), []int{270, 120, 20}, []float64{0.7, 0.22, 0.08}) + r.IntN(75) - 37
-	if f.world.Autumn {
+	if e.world.Autumn {
 		u.serviceDay = 270 + u.serviceDay%41 - 20
 	}
 	u.State = pick(r.Float64(), []string{"in service", "standby", "off for the season", "isolated", "removed"}, []float64{0.955, 0.015, 0.01, 0.01, 0.01})
 	if u.State != "in service" {
-		u.StateFrom = max(u.Installed+200, f.Options.AsOf-30-int32(r.IntN(600)))
+		u.StateFrom = max(u.Installed+200, e.Options.AsOf-30-int32(r.IntN(600)))
 	}
 	u.supplyPa = map[string]float64{naturalGas.Name: 7, Propane.Name: 11}[fuel]*PaPerInWC + 60*r.NormFloat64()
 	u.LineText = u.Line.Name
-	if f.draw(kindLine, uint64(index)) < f.world.Faults.NoModelLine {
+	if e.draw(kindLine, uint64(index)) < e.world.Faults.NoModelLine {
 		u.LineText = ""
 	}
-	f.giveCharacter(u, r)
+	e.giveCharacter(u, r)
 	return u
 }
 
 // giveCharacter draws what makes a unit differ from its like.
-func (f *Fleet) giveCharacter(u *Unit, r *rand.Rand) {
-	s := f.stream(kindSlope, uint64(u.index))
+func (e *estate) giveCharacter(u *Unit, r *rand.Rand) {
+	s := e.stream(kindSlope, uint64(u.index))
 	common := s.NormFloat64()
 	for fire := range 2 {
 		own := s.NormFloat64()
-		c := f.world.FireShare
-		u.Slope[fire] = f.world.SlopeSD * (math.Sqrt(c)*common + math.Sqrt(1-c)*own)
+		c := e.world.FireShare
+		u.Slope[fire] = e.world.SlopeSD * (math.Sqrt(c)*common + math.Sqrt(1-c)*own)
 		u.startLevel[fire] = 0.12 * s.NormFloat64()
 		u.coBase[fire] = math.Exp(2.9 + 0.45*s.NormFloat64())
 	}
@@ -233,9 +243,9 @@ func (f *Fleet) giveCharacter(u *Unit, r *rand.Rand) {
 		hot = 70 // not condensing
 	}
 	u.flueC = [2]float64{62 + hot + 6*r.NormFloat64(), 50 + 0.7*hot + 4*r.NormFloat64()}
-	co := f.stream(kindCOFault, uint64(u.index))
-	if co.Float64() < f.world.COHighShare {
-		u.coFrom = f.Options.AsOf - int32(co.IntN(730))
+	co := e.stream(kindCOFault, uint64(u.index))
+	if co.Float64() < e.world.COHighShare {
+		u.coFrom = e.Options.AsOf - int32(co.IntN(730))
 		u.coTimes = pick(co.Float64(), []float64{9, 45}, []float64{0.6, 0.4}) * (0.8 + 0.4*co.Float64())
 	}
 }

@@ -9,25 +9,22 @@ import (
 	"fluedrift/model/vent"
 )
 
-// RegisterDays are the days on which the unit register was exported.
-func (f *Fleet) RegisterDays() [2]int32 { return [2]int32{f.Options.AsOf - 1022, f.Options.AsOf - 41} }
-
 // makeVents gives every unit its vent runs and what changed between the two
 // register exports: vents re-routed, fuels converted, units moved.
-func (f *Fleet) makeVents() {
-	for _, u := range f.Units {
-		r := f.stream(kindRegister, uint64(u.index))
+func (e *estate) makeVents() {
+	for _, u := range e.Units {
+		r := e.stream(kindRegister, uint64(u.index))
 		sharer := u.sharesVentWith()
-		first := f.makeRun(u, r)
+		first := e.makeRun(u, r)
 		if sharer != nil {
 			first = sharer.Runs[0]
 		}
 		u.Runs = []Run{first}
-		f.change(u, r, sharer != nil || (u.site.Plant != "" && u.site.common != "sequence"))
+		e.change(u, r, sharer != nil || (u.site.Plant != "" && u.site.common != "sequence"))
 		for i := range u.Runs {
-			f.recordRun(u, &u.Runs[i], i)
+			e.recordRun(u, &u.Runs[i], i)
 		}
-		f.labelWrong(u)
+		e.labelWrong(u)
 	}
 }
 
@@ -40,7 +37,7 @@ func (u *Unit) sharesVentWith() *Unit {
 }
 
 // makeRun invents a vent run; lengths are whole feet, as people measure them.
-func (f *Fleet) makeRun(u *Unit, r *rand.Rand) Run {
+func (e *estate) makeRun(u *Unit, r *rand.Rand) Run {
 	share := 0.12 + 0.75*r.Float64()*r.Float64() + 0.12*r.Float64()
 	v := Run{From: noDay, RecordedFrom: noDay}
 	v.lengthFt = math.Max(3, math.Round(share*u.Line.longestFt))
@@ -50,7 +47,7 @@ func (f *Fleet) makeRun(u *Unit, r *rand.Rand) Run {
 	v.Terminal = pick(r.Float64(), []string{"roof", "wall", "chimney"}, []float64{0.5, 0.4, 0.1})
 	v.Material = pick(r.Float64(), []string{"stainless", "polypropylene", "aluminium"}, []float64{0.6, 0.3, 0.1})
 	v.AirFrom = "own run"
-	if air := r.Float64(); f.world.RoomAir {
+	if air := r.Float64(); e.world.RoomAir {
 		v.AirFrom = pick(air, []string{"own run", "same run", "room"}, []float64{0.6, 0.15, 0.25})
 	}
 	if v.AirFrom == "own run" {
@@ -73,13 +70,13 @@ func diameterFor(inputMBH int) float64 {
 }
 
 // change re-routes, converts or moves a unit between the register exports.
-func (f *Fleet) change(u *Unit, r *rand.Rand, fixed bool) {
-	days := f.RegisterDays()
+func (e *estate) change(u *Unit, r *rand.Rand, fixed bool) {
+	days := e.RegisterDays()
 	reroute, convert, move := r.Float64(), r.Float64(), r.Float64()
 	on := days[0] + 60 + int32(r.IntN(int(days[1]-days[0])-120))
 	said := r.Float64() < 0.6
-	next := f.makeRun(u, r)
-	w := &f.world
+	next := e.makeRun(u, r)
+	w := &e.world
 	if u.Installed > days[0]-200 || u.State == "removed" || fixed {
 		return
 	}
@@ -89,7 +86,7 @@ func (f *Fleet) change(u *Unit, r *rand.Rand, fixed bool) {
 	}
 	switch {
 	case move < w.MovedShare:
-		u.movedTo, u.movedOn = f.neighbour(u.site), on
+		u.movedTo, u.movedOn = e.neighbour(u.site), on
 		u.Runs = append(u.Runs, next)
 	case reroute < w.ReroutedShare:
 		next.AirFrom, next.IntakeFt, next.IntakeIn, next.Intake90, next.Intake45 = u.Runs[0].AirFrom, u.Runs[0].IntakeFt, u.Runs[0].IntakeIn, u.Runs[0].Intake90, u.Runs[0].Intake45
@@ -105,54 +102,60 @@ func (f *Fleet) change(u *Unit, r *rand.Rand, fixed bool) {
 
 // neighbour returns another site of the same area: the next earlier one, so
 // that a bigger fleet moves nobody elsewhere.
-func (f *Fleet) neighbour(s *Site) *Site {
+func (e *estate) neighbour(s *Site) *Site {
 	for i := s.index - 3; i >= 0; i -= 3 {
-		if f.sites[i].Area == s.Area && f.sites[i].Plant == "" {
-			return f.sites[i]
+		if e.sites[i].Area == s.Area && e.sites[i].Plant == "" {
+			return e.sites[i]
 		}
 	}
 	return s
 }
 
 // recordRun writes a run's length as the register has it and its covariate.
-func (f *Fleet) recordRun(u *Unit, v *Run, n int) {
-	w := &f.world
+func (e *estate) recordRun(u *Unit, v *Run, n int) {
+	w := &e.world
 	v.RecordedFt = v.lengthFt
 	key := uint64(u.index)
 	if s := u.sharesVentWith(); s != nil {
 		key = uint64(s.index)
 	}
 	if w.VentErrorSD > 0 {
-		v.RecordedFt = math.Max(1, math.Round(v.lengthFt*math.Exp(w.VentErrorSD*f.normal(kindVentError, key, uint64(n)))))
+		v.RecordedFt = math.Max(1, math.Round(v.lengthFt*math.Exp(w.VentErrorSD*e.normal(kindVentError, key, uint64(n)))))
 	}
-	if f.draw(kindVentError, key, uint64(n), 9) < w.VentTyped {
+	if e.draw(kindVentError, key, uint64(n), 9) < w.VentTyped {
 		v.RecordedFt = TypedVentFt
 	}
-	if f.draw(kindVentLength, key) < w.VentLengthMissing {
+	if e.draw(kindVentLength, key) < w.VentLengthMissing {
 		v.RecordedFt = math.NaN()
 	}
-	v.Z = f.covariate(u, v)
+	v.Z = e.covariate(u, v)
 }
 
 // covariate is the vent covariate of a unit on a run.
-func (f *Fleet) covariate(u *Unit, v *Run) float64 {
-	if f.world.VentByFan {
+func (e *estate) covariate(u *Unit, v *Run) float64 {
+	if e.world.VentByFan {
 		return lossPa(u, v) / u.Line.fanPa
 	}
 	return (v.lengthFt*MetresPerFoot + Elbow90M*float64(v.Elbows90) + Elbow45M*float64(v.Elbows45)) / u.Line.LongestM()
 }
 
 // FactoryZ is the covariate of the short run of the factory: 5 ft, one elbow.
-func (f *Fleet) FactoryZ(u *Unit) float64 {
-	return f.covariate(u, &Run{lengthFt: factoryRunFt, DiameterIn: u.Runs[0].DiameterIn, Elbows90: 1, Terminal: "wall", Material: "stainless", AirFrom: "room"})
+func (e *estate) FactoryZ(u *Unit) float64 {
+	return e.covariate(u, &Run{lengthFt: factoryRunFt, DiameterIn: u.Runs[0].DiameterIn, Elbows90: 1, Terminal: "wall", Material: "stainless", AirFrom: "room"})
 }
+
+// VentCovariate returns the true vent covariate of a unit on a day, a plain
+// ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
+// longest run the model line allows; in a world VentByFan the loss of vent and
+// intake at full rate over the pressure the line's fan has.
+func (e *estate) VentCovariate(unit int, day int32) float64 { return e.Units[unit].runOn(day).Z }
 
 const factoryRunFt = 5
 
 // labelWrong registers a unit with the other fuel. Only where CO2 itself is
 // recorded, because O2 alone cannot show the label to be wrong.
-func (f *Fleet) labelWrong(u *Unit) {
-	u.WrongLabel = f.draw(kindLabel, uint64(u.index)) < f.world.Faults.WrongLabel &&
+func (e *estate) labelWrong(u *Unit) {
+	u.WrongLabel = e.draw(kindLabel, uint64(u.index)) < e.world.Faults.WrongLabel &&
 		!u.Line.NoPropane && len(u.fuels) == 1 && u.LineText != "" && u.office() != BookOffice && u.site.Plant == ""
 }
 

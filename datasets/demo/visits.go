@@ -51,18 +51,18 @@ type event struct {
 
 // simulation is one unit on its way through the years.
 type simulation struct {
-	f     *Fleet
+	t     *Truth
 	u     *Unit
 	r     *rand.Rand
 	paths []*Path
 }
 
 // simulate lives through a unit's years and leaves its visits and epochs.
-func (f *Fleet) simulate(u *Unit) {
-	s := &simulation{f: f, u: u, r: f.stream(kindVisits, uint64(u.index))}
+func (t *Truth) simulate(u *Unit) {
+	s := &simulation{t: t, u: u, r: t.stream(kindVisits, uint64(u.index))}
 	repairs := s.plantJumps()
 	for fire := range u.Line.Fires() {
-		s.paths = append(s.paths, f.PathOf(u, fire))
+		s.paths = append(s.paths, t.PathOf(u, fire))
 	}
 	if u.FactoryDay != noDay {
 		s.factory()
@@ -75,22 +75,22 @@ func (f *Fleet) simulate(u *Unit) {
 
 // plantJumps draws failing parts, and the call-outs they lead to.
 func (s *simulation) plantJumps() []event {
-	r := s.f.stream(kindJump, uint64(s.u.index))
+	r := s.t.stream(kindJump, uint64(s.u.index))
 	var calls []event
-	start, end := max(s.f.from, s.u.Installed), s.u.end(s.f.Options.AsOf)
+	start, end := max(s.t.from, s.u.Installed), s.u.end(s.t.Options.AsOf)
 	for day := start; ; {
 		gap := r.ExpFloat64()
 		size := (0.3 + 0.7*r.Float64()) * float64(1-2*r.IntN(2))
 		noticed, after := r.Float64(), int32(1+r.IntN(30))
-		if s.f.world.JumpsPerYear == 0 {
+		if s.t.world.JumpsPerYear == 0 {
 			return nil
 		}
-		day += int32(math.Min(gap/s.f.world.JumpsPerYear, 100)*daysPerYear) + 1
+		day += int32(math.Min(gap/s.t.world.JumpsPerYear, 100)*daysPerYear) + 1
 		if day >= end {
 			break
 		}
 		s.u.jumps = append(s.u.jumps, Jump{Unit: s.u.index, Serial: s.u.Serial, Day: day, CO2Points: round(size, 3), Repaired: noDay})
-		if noticed < s.f.world.JumpCallOut {
+		if noticed < s.t.world.JumpCallOut {
 			part := pick(r.Float64(), []string{"gas valve", "fan", "gasket", "filter"}, []float64{1, 1, 1, 1})
 			calls = append(calls, event{day: day + after, reason: "call-out", forced: true, parts: part})
 		}
@@ -109,17 +109,17 @@ func (s *simulation) closeJumps() {
 			}
 		}
 	}
-	s.f.Jumps = append(s.f.Jumps, s.u.jumps...)
+	s.t.Jumps = append(s.t.Jumps, s.u.jumps...)
 }
 
 // startOld gives a unit older than the records a level to begin with.
 func (s *simulation) startOld() {
 	for fire, p := range s.paths {
-		day := s.f.from - 400
+		day := s.t.from - 400
 		p.set(day, 10, 0)
-		target := s.u.Line.targetCO2(s.u.FuelOn(day), fire, s.f.from)
+		target := s.u.Line.targetCO2(s.u.FuelOn(day), fire, s.t.from)
 		e := &s.u.Epochs[fire][0]
-		e.level = target + s.u.startLevel[fire] - p.Above(*e, s.f.from, 10)
+		e.level = target + s.u.startLevel[fire] - p.Above(*e, s.t.from, 10)
 	}
 }
 
@@ -129,10 +129,10 @@ const FactoryAirC = 20
 // factory sets a new unit on the bench, on a short run.
 func (s *simulation) factory() {
 	u := s.u
-	v := &Visit{Day: u.FactoryDay, Minute: -1, Reason: "factory test", analyzer: s.f.bench(u.FactoryDay),
+	v := &Visit{Day: u.FactoryDay, Minute: -1, Reason: "factory test", analyzer: s.t.bench(u.FactoryDay),
 		adjusted: true, OutdoorC: math.NaN(), airC: FactoryAirC, setting: u.FuelOn(u.FactoryDay)}
 	for fire := range s.paths {
-		s.setFire(v, fire, s.target(fire, v.Day)+0.5*s.f.world.SetSD*s.r.NormFloat64())
+		s.setFire(v, fire, s.target(fire, v.Day)+0.5*s.t.world.SetSD*s.r.NormFloat64())
 	}
 	u.visits = append(u.visits, v)
 }
@@ -143,15 +143,15 @@ func (s *simulation) target(fire int, day int32) float64 {
 
 // planned returns start-up, annual visits, and those of alterations.
 func (s *simulation) planned() []event {
-	u, end := s.u, s.u.end(s.f.Options.AsOf)
+	u, end := s.u, s.u.end(s.t.Options.AsOf)
 	var events []event
 	if u.FactoryDay != noDay {
 		events = append(events, event{day: u.Installed, reason: "start-up"})
 	}
-	for y := yearOf(s.f.from); y <= yearOf(end); y++ {
+	for y := yearOf(s.t.from); y <= yearOf(end); y++ {
 		day := Day(y, 1, 1) + int32(u.serviceDay) + int32(25*s.r.NormFloat64())
-		missed := s.r.Float64() < s.f.world.MissedShare || u.Contract == "call" && (y+u.index)%2 == 0
-		if !missed && day > s.f.from && day < end && (day > u.Installed+150 || u.FactoryDay == noDay && day > u.Installed) {
+		missed := s.r.Float64() < s.t.world.MissedShare || u.Contract == "call" && (y+u.index)%2 == 0
+		if !missed && day > s.t.from && day < end && (day > u.Installed+150 || u.FactoryDay == noDay && day > u.Installed) {
 			events = append(events, event{day: day, reason: "annual"})
 		}
 	}
@@ -170,7 +170,7 @@ func (s *simulation) planned() []event {
 // a call-out where the unit is far off.
 func (s *simulation) live(events []event) {
 	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.day, b.day) })
-	end, last := s.u.end(s.f.Options.AsOf), s.f.from-1
+	end, last := s.u.end(s.t.Options.AsOf), s.t.from-1
 	do := func(e event) {
 		if e.day < last+6 && !e.forced || e.day <= last || e.day < s.u.Installed || e.day >= end {
 			return
@@ -179,13 +179,13 @@ func (s *simulation) live(events []event) {
 		last = e.day
 	}
 	next := 0
-	for _, month := range monthly(s.f.from, end) {
+	for _, month := range monthly(s.t.from, end) {
 		for next < len(events) && events[next].day < month {
 			do(events[next])
 			next++
 		}
 		luck, day := s.r.Float64(), month+int32(s.r.IntN(27))
-		if luck < s.f.world.CallOutsPerYear/12 && day >= s.u.Installed && day > last && day < end && s.worst(day) > 0.3 {
+		if luck < s.t.world.CallOutsPerYear/12 && day >= s.u.Installed && day > last && day < end && s.worst(day) > 0.3 {
 			do(event{day: day, reason: "call-out"})
 		}
 	}
@@ -196,7 +196,7 @@ func (s *simulation) live(events []event) {
 
 // worst returns the largest true deviation of any fire on a day, in points.
 func (s *simulation) worst(day int32) float64 {
-	air := s.f.ExpectedAirC(s.u.index, day)
+	air := s.t.ExpectedAirC(s.u.index, day)
 	most := 0.0
 	for fire, p := range s.paths {
 		most = math.Max(most, math.Abs(p.CO2(day, air)-s.target(fire, day)))

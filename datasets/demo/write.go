@@ -27,7 +27,7 @@ func (f *Fleet) Write(dir string) error {
 		}
 	}
 	layouts := []layout{f.longLayout(), f.wideLayout(), f.bookLayout(), f.factoryLayout()}
-	for _, t := range f.tables() {
+	for _, t := range f.registry.tables() {
 		rows := append([][]string{headers(t.layout.columns)}, t.rows...)
 		if err := put(dir, "exports", t.name, csvBytes(rows, ",")); err != nil {
 			return err
@@ -39,15 +39,10 @@ func (f *Fleet) Write(dir string) error {
 			return err
 		}
 	}
-	if err := put(dir, "", "fluedrift.toml", []byte(f.configText())); err != nil {
+	if err := put(dir, "", "fluedrift.toml", []byte(configText(f.Options.AsOf))); err != nil {
 		return err
 	}
 	return f.writeTruth(dir)
-}
-
-// tables are the exports that hold no readings.
-func (f *Fleet) tables() []table {
-	return append(f.registerTables(), f.modelLineTable(), f.analyzerTable(), f.plantTable(), f.answerTable())
 }
 
 // fileBytes writes an export of readings.

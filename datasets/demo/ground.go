@@ -1,0 +1,38 @@
+package demo
+
+import "math"
+
+// ground is what everything in the fleet stands on: the options, the world and
+// the streams of random numbers.
+type ground struct {
+	Options Options // with every default filled in
+
+	world World
+	from  int32 // first day of the records
+}
+
+// newGround fills in the defaults of the options.
+func newGround(o Options) *ground {
+	if o.Units == 0 {
+		o.Units = 600
+	}
+	if o.Years == 0 {
+		o.Years = 12
+	}
+	if o.Seed == 0 {
+		o.Seed = 1
+	}
+	if o.AsOf == 0 {
+		o.AsOf = Day(2026, 3, 2)
+	}
+	if o.World.Effects == nil {
+		o.World = Default()
+	}
+	return &ground{Options: o, world: o.World, from: o.AsOf - int32(math.Round(float64(o.Years)*daysPerYear))}
+}
+
+// RegisterDays are the days on which the unit register was exported.
+func (g *ground) RegisterDays() [2]int32 { return [2]int32{g.Options.AsOf - 1022, g.Options.AsOf - 41} }
+
+// CalibrationsExported is the day on which calibrations were exported.
+func (g *ground) CalibrationsExported() int32 { return g.Options.AsOf - 14 }

@@ -50,7 +50,7 @@ type Fleet struct {
 	cut  []bool // segment cut before the reading
 
 	layout layout
-	tape   *tape
+	rows   *differenceRows
 	guess  Guess // medians over the fleet
 	shares Shares
 	hands  []hand // of each technician
@@ -227,7 +227,7 @@ func (f *Fleet) refresh() {
 			c.SeveralAnalyzers++
 		}
 	}
-	f.counts, f.layout, f.tape = c, f.newLayout(), f.newTape()
+	f.counts, f.layout, f.rows = c, f.newLayout(), f.newDifferenceRows()
 	f.findAliased()
 }
 

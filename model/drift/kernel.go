@@ -28,10 +28,10 @@ type kernel struct {
 	p     int     // columns of X
 	c     int     // columns in use
 	xs    []int32 // coefficients of X, in order
-	from  []int32 // and their places in a row of the tape
-	cols  []int32 // global analyzer columns of Z; of the tape: not to be changed
-	tape  []taped
-	x     []float64 // covariates of the tape
+	from  []int32 // and their places in a row of the unit
+	cols  []int32 // global analyzer columns of Z; of the fleet's rows: not to be changed
+	rows  []differenceRow
+	x     []float64 // covariates of the rows
 	diffs []diff
 	row   []float64
 	prev  []float64
@@ -67,11 +67,11 @@ func (k *kernel) set(f *Fleet, th Theta) {
 
 // gather lists the unit's differences and the columns that change in it.
 func (k *kernel) gather(u int) {
-	t := k.f.tape
-	k.tape = t.diffs[t.first[u]:t.first[u+1]]
+	t := k.f.rows
+	k.rows = t.diffs[t.first[u]:t.first[u+1]]
 	k.cols = t.zcols[t.zfirst[u]:t.zfirst[u+1]]
 	xs := t.xcols[t.xfirst[u]:t.xfirst[u+1]]
-	k.x = t.x[t.xat[u]:][:len(k.tape)*len(xs)]
+	k.x = t.x[t.xat[u]:][:len(k.rows)*len(xs)]
 	k.xs, k.from = k.xs[:0], k.from[:0]
 	for i, col := range xs {
 		if at := k.place[col]; at >= 0 {
@@ -82,8 +82,8 @@ func (k *kernel) gather(u int) {
 	// An unknown analyzer is a bias seen once: noise.
 	q2, b1, b2 := k.th.Q*k.th.Q, k.th.B1*k.th.B1, k.th.B2*k.th.B2
 	k.diffs = k.diffs[:0]
-	for i := range k.tape {
-		d := &k.tape[i]
+	for i := range k.rows {
+		d := &k.rows[i]
 		wi := d.wi + float64(d.blind[0])*b1 + float64(d.blind[1])*b2
 		wj := d.wj + float64(d.blind[2])*b1 + float64(d.blind[3])*b2
 		one := diff{i: d.i, j: d.j, h: d.h, diag: wi + wj + q2*d.h}
@@ -162,8 +162,8 @@ func (k *kernel) columns(at int, fresh bool, sub float64) {
 			row[c] = -sub * prev[c]
 		}
 	}
-	d := &k.tape[at]
-	if n := len(k.x) / len(k.tape); n > 0 {
+	d := &k.rows[at]
+	if n := len(k.x) / len(k.rows); n > 0 {
 		x := k.x[at*n : (at+1)*n]
 		for c, i := range k.from {
 			row[c] += x[i]

@@ -77,11 +77,11 @@ func logLikelihood(all []heldOut, m moves) (sum float64) {
 // before it. ok is false for a unit without a difference.
 func (p *Predictor) heldOut(u int) (h heldOut, ok bool) {
 	f := p.fit.fleet
-	at := f.tape.first[u+1]
-	if at == f.tape.first[u] {
+	at := f.rows.first[u+1]
+	if at == f.rows.first[u] {
 		return h, false
 	}
-	d := &f.tape.diffs[at-1]
+	d := &f.rows.diffs[at-1]
 	j := int(d.j)
 	p.without = j
 	b := p.base(u, f.readingAnchor(u, int(d.i), 1))

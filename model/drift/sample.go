@@ -34,7 +34,7 @@ func (f *Fleet) sample(n int, seed uint64) *Fleet {
 func (f *Fleet) few(n int, seed uint64) *Fleet {
 	members := make([][]int, len(f.layout.blocks))
 	for u := range f.in.Series {
-		if cols := f.tape.zcols[f.tape.zfirst[u]:f.tape.zfirst[u+1]]; len(cols) > 0 {
+		if cols := f.rows.zcols[f.rows.zfirst[u]:f.rows.zfirst[u+1]]; len(cols) > 0 {
 			b := f.layout.of[cols[0]]
 			members[b] = append(members[b], u)
 		}

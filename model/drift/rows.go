@@ -1,11 +1,11 @@
 package drift
 
-// tape is what the differences of a fleet are whatever the ratios: laid out once,
-// read by every evaluation. A unit's covariates are those that change in it: of
+// differenceRows are what the differences of a fleet are whatever the ratios: laid out
+// once, read by every evaluation. A unit's covariates are those that change in it: of
 // the columns of a fleet of many classes that is a few.
-type tape struct {
+type differenceRows struct {
 	first  []int32 // differences of unit u: first[u] .. first[u+1]
-	diffs  []taped
+	diffs  []differenceRow
 	xfirst []int32 // its covariates: xcols[xfirst[u]:xfirst[u+1]], in order
 	xcols  []int32
 	x      []float64 // their changes: a row a difference, unit after unit
@@ -14,8 +14,8 @@ type tape struct {
 	zcols  []int32
 }
 
-// taped is one difference.
-type taped struct {
+// differenceRow is one difference.
+type differenceRow struct {
 	i, j   int32
 	h, y   float64 // years and points between its readings
 	wi, wj float64 // their variance multiples
@@ -29,10 +29,10 @@ type taped struct {
 // A search evaluates the criterion some hundred times on the same differences; what does
 // not depend on the ratios is worked out once, in dense rows read from front to back.
 
-// newTape lays out the differences that readings removed and segments cut leave.
-func (f *Fleet) newTape() *tape {
+// newDifferenceRows lays out the differences that readings removed and segments cut leave.
+func (f *Fleet) newDifferenceRows() *differenceRows {
 	n := len(f.in.Series)
-	t := &tape{first: make([]int32, 1, n+1), xfirst: make([]int32, 1, n+1), zfirst: make([]int32, 1, n+1), xat: make([]int, 0, n)}
+	t := &differenceRows{first: make([]int32, 1, n+1), xfirst: make([]int32, 1, n+1), zfirst: make([]int32, 1, n+1), xat: make([]int, 0, n)}
 	local := make([]int16, f.in.Analyzers+f.in.Periods)
 	for i := range local {
 		local[i] = -1
@@ -45,7 +45,7 @@ func (f *Fleet) newTape() *tape {
 }
 
 // unit adds one unit; local and changes are scratch, left as they were.
-func (t *tape) unit(f *Fleet, u int, local []int16, changes []bool) {
+func (t *differenceRows) unit(f *Fleet, u int, local []int16, changes []bool) {
 	from, zfrom := len(t.diffs), len(t.zcols)
 	number := func(col int32) int16 {
 		if local[col] < 0 {
@@ -55,7 +55,7 @@ func (t *tape) unit(f *Fleet, u int, local []int16, changes []bool) {
 		return local[col]
 	}
 	f.eachDiff(u, func(i, j int) {
-		d := taped{i: int32(i), j: int32(j), h: f.t[j] - f.t[i], y: f.y[j] - f.y[i], wi: f.w[i], wj: f.w[j], z: [4]int16{-1, -1, -1, -1}}
+		d := differenceRow{i: int32(i), j: int32(j), h: f.t[j] - f.t[i], y: f.y[j] - f.y[i], wi: f.w[i], wj: f.w[j], z: [4]int16{-1, -1, -1, -1}}
 		if n := len(t.diffs); n > from {
 			d.linked = t.diffs[n-1].j == d.i
 		}

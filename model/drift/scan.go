@@ -153,7 +153,7 @@ func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) 
 	n, parts := task.groups*len(task.times), f.parts()
 	total := newScanSums(n, q, m)
 	total.cz = make([]float64, n*q)
-	inTurn(parts, workers, func() (work func(int), add func()) {
+	orderedReduce(parts, workers, func() (work func(int), add func()) {
 		k, part := newKernel(f, th), newScanSums(n, q, m)
 		work = func(shard int) {
 			part.reset()

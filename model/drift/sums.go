@@ -214,7 +214,7 @@ func (f *Fleet) collect(ctx context.Context, th Theta, workers int, room *space)
 	room.total.clear(f, true)
 	parts, units := f.parts(), len(f.in.Series)
 	sparse := f.layout.size+len(room.total.zx) > sparseFactor*(units/parts+1)
-	inTurn(parts, workers, func() (work func(int), add func()) {
+	orderedReduce(parts, workers, func() (work func(int), add func()) {
 		d := room.desk(f, th, sparse)
 		work = func(shard int) {
 			d.reset(f)

@@ -7,15 +7,15 @@ import (
 	"github.com/sourcegraph/conc"
 )
 
-// inTurn shares parts out to workers and adds what each part gives in the order
+// orderedReduce shares parts out to workers and adds what each part gives in the order
 // of the parts, so that a sum is the same to the last bit for any number of
 // workers. begin is called once a worker and makes its own space: work fills it
 // for a part, any number of workers at once; add takes it over, one at a time.
-// A panic in a worker ends the others and comes out of inTurn.
-func inTurn(parts, workers int, begin func() (work func(part int), add func())) {
+// A panic in a worker ends the others and comes out of orderedReduce.
+func orderedReduce(parts, workers int, begin func() (work func(part int), add func())) {
 	var next atomic.Int32
 	var all conc.WaitGroup
-	t := turns{}
+	t := reduction{}
 	t.ready.L = &t.mu
 	for range min(max(workers, 1), parts) {
 		all.Go(func() {
@@ -38,8 +38,8 @@ func inTurn(parts, workers int, begin func() (work func(part int), add func())) 
 	all.Wait()
 }
 
-// turns lets the workers add one after another, in the order of the parts.
-type turns struct {
+// reduction lets the workers add one after another, in the order of the parts.
+type reduction struct {
 	mu        sync.Mutex
 	ready     sync.Cond
 	turn      int
@@ -47,7 +47,7 @@ type turns struct {
 }
 
 // take waits for the turn of a part and does add; false where it never comes.
-func (t *turns) take(part int, add func()) bool {
+func (t *reduction) take(part int, add func()) bool {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	for t.turn != part && !t.abandoned {
@@ -62,7 +62,7 @@ func (t *turns) take(part int, add func()) bool {
 	return true
 }
 
-func (t *turns) abandon() {
+func (t *reduction) abandon() {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.abandoned = true

@@ -24,16 +24,16 @@ func TestPanicsOfWorkersComeOut(t *testing.T) {
 	}
 	for _, workers := range []int{1, 4} {
 		slip("part", func() {
-			inTurn(50, workers, func() (func(int), func()) { return func(p int) { broken(p, 20) }, func() {} })
+			orderedReduce(50, workers, func() (func(int), func()) { return func(p int) { broken(p, 20) }, func() {} })
 		})
 		slip("add", func() {
-			inTurn(50, workers, func() (func(int), func()) {
+			orderedReduce(50, workers, func() (func(int), func()) {
 				at := 0
 				return func(p int) { at = p }, func() { broken(at, 20) }
 			})
 		})
 		slip("begin", func() {
-			inTurn(50, workers, func() (func(int), func()) { panic("a slip") })
+			orderedReduce(50, workers, func() (func(int), func()) { panic("a slip") })
 		})
 		slip("shard", func() { new(Fleet).eachShard(workers, func(s int) { broken(s, 3) }) })
 		slip("block", func() {

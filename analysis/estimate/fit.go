@@ -62,7 +62,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		u.fill()
 		out.series[k] = u.s
 	}
-	b.guess(out)
+	b.impute(out)
 	certificates := out.observations()
 	in := drift.Input{Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count(),
 		Certificates: certificates}

@@ -77,7 +77,7 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d
 	at := f.index[k]
 	own := rand.New(rand.NewPCG(b.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
 	y := make([]float64, b.rules.Draws)
-	shared := drift.Shared{Level: b.weather[f.units[k].h.Unit.Area], Guess: b.normals(ventStream + uint64(at)<<8)}
+	shared := drift.Shared{Level: b.weather[f.units[k].h.Unit.Area], Imputed: b.normals(ventStream + uint64(at)<<8)}
 	o.Draw(&today, d, shared, own.NormFloat64, y)
 	b.fail(f, o, at, y)
 	if b.excess[at] == nil {

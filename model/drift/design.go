@@ -113,15 +113,15 @@ func (g integral) firstOf(run *Run, k int) bool {
 	return true
 }
 
-// expected adds the increment of A from one time to another to out, with guess
+// expected adds the increment of A from one time to another to out, with imputed
 // for what is not known, and the time not known to unknown.
-func (g integral) expected(from, to float64, guess, out, unknown []float64) {
+func (g integral) expected(from, to float64, imputed, out, unknown []float64) {
 	add := func(t, sign float64) {
 		g.each(t, func(run *Run, start, dt float64) {
 			for k, rate := range run.Rate {
 				if math.IsNaN(rate) {
 					unknown[k] += sign * dt
-					out[k] += sign * dt * guess[k]
+					out[k] += sign * dt * imputed[k]
 					continue
 				}
 				out[k] += sign * run.grown(k, start, dt)

@@ -31,7 +31,7 @@
 //     expected value of site and day where it was not recorded.
 //   - Drift rates by Run. The constant rate is a column of ones ("time"). An
 //     unknown rate is NaN, and its column names a Companion: the unit then stays
-//     in the fit at a rate of its own. Guess is the middle and the variance of its
+//     in the fit at a rate of its own. Imputed is the middle and the variance of its
 //     model line, for forecasts.
 //   - Area and Site, numbered from 1, where they are known: a level that the units of
 //     an area have in common is looked for, and states allow for it.

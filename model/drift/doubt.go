@@ -91,7 +91,7 @@ func (f *Fleet) stateBefore(u, r int, sigma float64) []anchor {
 		return nil
 	}
 	for _, a := range list {
-		if a.guessed || math.IsNaN(a.t) || a.reading >= 0 && f.unfit(u, a.reading) {
+		if a.beforeRecords || math.IsNaN(a.t) || a.reading >= 0 && f.unfit(u, a.reading) {
 			return nil
 		}
 	}

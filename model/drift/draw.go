@@ -17,26 +17,26 @@ func (fit *Fit) Draws(n int, normal func() float64) *Draws {
 // Shared are standard normal numbers, one a draw, for what several draws of a day
 // have in common: by how many standard deviations the day's level covariates lie
 // off what is expected (one weather for all units and fires in it), and the
-// unit's unknown covariates off what was guessed (one vent for all its fires).
-type Shared struct{ Level, Guess []float64 }
+// unit's unknown covariates off what was imputed (one vent for all its fires).
+type Shared struct{ Level, Imputed []float64 }
 
 // Draw draws the unit's true deviation on a day once for each joint draw, into
 // out: the common part moves with it, the unit's own part and the choice of what
 // the record leaves open come from normal.
 func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
 	type state struct {
-		weight, mean, sd, guessSD, levelSD float64
-		common                             []float64 // by draw
+		weight, mean, sd, imputedSD, levelSD float64
+		common                               []float64 // by draw
 	}
 	q, levelVar, levelSD, held := len(o.p.fit.b), o.p.levelVar(point), o.p.levelSD(point), &o.p.fit.Held
 	states := make([]state, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
 		one := o.p.state(o.Unit, b, point)
-		apart := math.Max(one.own, one.variance-levelVar-one.guessSD*one.guessSD-quadratic(b.cov, o.p.g)) // from what units share
+		apart := math.Max(one.own, one.variance-levelVar-one.imputedSD*one.imputedSD-quadratic(b.cov, o.p.g)) // from what units share
 		held.hold(&one)
 		assumed := one.scale * (1 - held.Damp)
-		s := state{mean: one.mean, guessSD: assumed * one.guessSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
+		s := state{mean: one.mean, imputedSD: assumed * one.imputedSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
 		own := one.scale * one.scale * math.Max(0, one.own+(1-held.Damp)*(1-held.Damp)*(apart-one.own))
 		for k, g := range o.p.g {
 			at := q + k
@@ -61,7 +61,7 @@ func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() floa
 			pick++
 		}
 		s := &states[pick]
-		out[k] = s.mean + s.sd*normal() + s.common[k] + s.levelSD*shared.Level[k] + s.guessSD*shared.Guess[k]
+		out[k] = s.mean + s.sd*normal() + s.common[k] + s.levelSD*shared.Level[k] + s.imputedSD*shared.Imputed[k]
 	}
 }
 

@@ -49,12 +49,12 @@ type Fleet struct {
 	gone []bool // reading removed
 	cut  []bool // segment cut before the reading
 
-	layout layout
-	rows   *differenceRows
-	guess  Guess // medians over the fleet
-	shares Shares
-	hands  []hand // of each technician
-	counts Counts
+	layout  layout
+	rows    *differenceRows
+	imputed Imputation // medians over the fleet
+	shares  Shares
+	hands   []hand // of each technician
+	counts  Counts
 }
 
 // Dropped is a covariate left out of the fit, and why.
@@ -93,7 +93,7 @@ func NewFleet(in Input) (*Fleet, error) {
 		return nil, fmt.Errorf("%d readings are more than the model holds", len(f.t))
 	}
 	f.gone, f.cut = make([]bool, len(f.t)), make([]bool, len(f.t))
-	f.guess = f.fleetGuess()
+	f.imputed = f.imputeFleet()
 	f.shares, f.hands = f.countShares()
 	f.next, f.owner = f.levelMoments(), f.periodOwners()
 	f.refused = make([]bool, len(in.Certificates))

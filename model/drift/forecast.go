@@ -19,7 +19,7 @@ type dayState struct {
 	own                     float64 // of the variance: all but what coefficients, biases and air add
 	scale                   float64 // of all departures from the mean, by the calibration
 	shared                  float64 // of the variance, the level of the area
-	guessSD                 float64 // of what had to be guessed, with the sign a rate above the guess gives
+	imputedSD               float64 // of what had to be imputed, with the sign a rate above the imputed one gives
 }
 
 // A forecast is universal kriging (Matheron 1969, from memory): the best linear
@@ -144,7 +144,7 @@ func (p *Predictor) state(u int, b *base, point *Point) dayState {
 	extra, unknown := p.increments(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
-	out := dayState{unknown: unknown, guessSD: extra, scale: 1}
+	out := dayState{unknown: unknown, imputedSD: extra, scale: 1}
 	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
 	for k, col := range f.used {
 		switch inc := fit.beta[k] * p.x[col]; {
@@ -216,9 +216,9 @@ func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 }
 
 // increments fills x with the covariates' change from the anchor to the day,
-// scaled, and returns the standard deviation of what had to be guessed, if
+// scaled, and returns the standard deviation of what had to be imputed, if
 // anything was.
-func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, guessed bool) {
+func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, imputed bool) {
 	f := p.fit.fleet
 	design := &f.in.Design
 	clear(p.x)
@@ -231,8 +231,8 @@ func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, guesse
 	}
 	unknown := p.unknown[:nd]
 	clear(unknown)
-	guess := f.guessFor(u)
-	integral{f.in.Series[u].Runs, f.comps}.expected(b.t, point.T, guess.Rate, p.x[nl:nl+nd], unknown)
+	imputation := f.imputationOf(u)
+	integral{f.in.Series[u].Runs, f.comps}.expected(b.t, point.T, imputation.Rate, p.x[nl:nl+nd], unknown)
 	if design.Settling {
 		p.x[f.stride-1] = settled(point.T, b.set) - settled(b.t, b.set)
 	}
@@ -240,22 +240,22 @@ func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, guesse
 		p.x[k] /= f.scale[k]
 	}
 	for _, t := range unknown {
-		guessed = guessed || t > 0
+		imputed = imputed || t > 0
 	}
-	if !guessed {
+	if !imputed {
 		return 0, false
 	}
-	return p.guessSD(unknown, guess.Var), true
+	return p.imputedSD(unknown, imputation.Var), true
 }
 
 // Three metres more or less are not known of a vent that is not recorded; how much drift
-// that is follows from the coefficient. All intervals of the unit err by the same guess,
+// that is follows from the coefficient. All intervals of the unit err by the same imputation,
 // so it adds as a standard deviation times years and not as independent steps.
 
-// guessSD is what unknown rates add: a standard deviation, negative where rates
-// above the guess make the state leaner. Columns with one companion lack the
+// imputedSD is what unknown rates add: a standard deviation, negative where rates
+// above the imputed ones make the state leaner. Columns with one companion lack the
 // same figure, and so err together.
-func (p *Predictor) guessSD(unknown, variance []float64) float64 {
+func (p *Predictor) imputedSD(unknown, variance []float64) float64 {
 	f := p.fit.fleet
 	nl, total, along := len(f.in.Design.Level), 0.0, 0.0
 	for c := range unknown {

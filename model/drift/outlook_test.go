@@ -160,13 +160,13 @@ func TestShareAdjusted(t *testing.T) {
 }
 
 // A covariate nobody knows widens the forecast by beta^2 var(z) D^2 and moves
-// the mean by the guess; the fit keeps the unit through the companion column.
+// the mean by the imputed rate; the fit keeps the unit through the companion column.
 func TestUnknownRate(t *testing.T) {
 	in := invented(300, 8, 11)
 	nan := math.NaN()
 	in.Series[0].Runs = []Run{{Rate: []float64{1, nan, 0, 3}, Grow: []float64{0, 0, 0, 1}}}
 	in.Series[1].Runs = []Run{{Rate: []float64{1, nan, 0, 3}, Grow: []float64{0, 0, 0, 1}}}
-	in.Series[1].Guess = Guess{Rate: []float64{0, 0.9, 0, 0}, Var: make([]float64, 4)}
+	in.Series[1].Imputed = Imputation{Rate: []float64{0, 0.9, 0, 0}, Var: make([]float64, 4)}
 	in.Series[1].Visits = in.Series[0].Visits
 	f, err := NewFleet(in)
 	require.NoError(t, err)
@@ -180,11 +180,11 @@ func TestUnknownRate(t *testing.T) {
 	day := Point{T: last + 2, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
 	a, b := p.Outlook(0).At(day), p.Outlook(1).At(day)
 	assert.NotZero(t, a.Marks&CovariateUnknown)
-	assert.InDelta(t, 2*vent.Value*(0.9-f.guess.Rate[1]), b.State.Mean-a.State.Mean, 1e-9)
-	assert.InDelta(t, 0.5, f.guess.Rate[1], 0.06, "median of the invented vents, uniform on 0..1")
-	assert.InDelta(t, 1.0/12, f.guess.Var[1], 0.015, "their variance")
+	assert.InDelta(t, 2*vent.Value*(0.9-f.imputed.Rate[1]), b.State.Mean-a.State.Mean, 1e-9)
+	assert.InDelta(t, 0.5, f.imputed.Rate[1], 0.06, "median of the invented vents, uniform on 0..1")
+	assert.InDelta(t, 1.0/12, f.imputed.Var[1], 0.015, "their variance")
 
-	in.Series[1].Guess.Var[1] = 0.04
+	in.Series[1].Imputed.Var[1] = 0.04
 	wide := p.Outlook(1).At(day)
 	assert.InDelta(t, b.State.Mean, wide.State.Mean, 1e-12)
 	assert.InDelta(t, math.Pow(2*vent.Value*0.2, 2), math.Pow(wide.State.SD, 2)-math.Pow(b.State.SD, 2), 1e-12)

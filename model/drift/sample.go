@@ -68,7 +68,7 @@ func scramble(x uint64) uint64 {
 }
 
 // subset copies some units' readings into a fleet of their own, with the scales,
-// guesses and shares of the whole.
+// imputations and shares of the whole.
 func (f *Fleet) subset(units []int) *Fleet {
 	out := *f
 	out.in.Series = make([]Series, 0, len(units))

@@ -157,7 +157,7 @@ func TestDrawsHaveTheForecastsSpread(t *testing.T) {
 	out := make([]float64, n)
 	shared := Shared{make([]float64, n), make([]float64, n)}
 	for k := range n {
-		shared.Level[k], shared.Guess[k] = g.NormFloat64(), g.NormFloat64()
+		shared.Level[k], shared.Imputed[k] = g.NormFloat64(), g.NormFloat64()
 	}
 	for u := range 20 {
 		o := p.Outlook(u)

@@ -85,29 +85,29 @@ type Visit struct {
 // Run. The rate of drift column k within it is Rate[k] + Grow[k] (t - From):
 // its integral is the covariate A_j of the model. A NaN rate is not known: the
 // fit then moves the stretch to the column's Companion, the prediction uses
-// the Guess of the Series. Grow nil is all 0; age is Rate = age at From, Grow 1.
+// what the Series imputes. Grow nil is all 0; age is Rate = age at From, Grow 1.
 type Run struct {
 	From float64 // years
 	Rate []float64
 	Grow []float64
 }
 
-// Guess stands for rates that are not known: a middle value and the variance
+// Imputation stands for rates that are not known: a middle value and the variance
 // between units, one a drift column. Nil slices mean the median and variance
 // over the fleet.
-type Guess struct {
+type Imputation struct {
 	Rate, Var []float64
 }
 
 // Series is the history of one unit at one fire.
 type Series struct {
-	Unit   string // serial, for messages only
-	Area   int    // number of the area, from 1; 0 unknown
-	Site   int    // and of the site
-	Start  float64
-	Visits []Visit // by time; equal times are allowed
-	Runs   []Run   // by From; the first reaches back without end
-	Guess  Guess
+	Unit    string // serial, for messages only
+	Area    int    // number of the area, from 1; 0 unknown
+	Site    int    // and of the site
+	Start   float64
+	Visits  []Visit // by time; equal times are allowed
+	Runs    []Run   // by From; the first reaches back without end
+	Imputed Imputation
 }
 
 // Rules are the figures of the segment rule and of the states without a

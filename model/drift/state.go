@@ -32,14 +32,14 @@ func (m Mark) String() string { return strings.Join(m.Words(), ", ") }
 // anchor is something the state of today can be reckoned from: a reading, or a
 // setting that was not recorded (reading -1).
 type anchor struct {
-	weight  float64
-	reading int
-	t, y, w float64 // y from today's target
-	an, per int32
-	set     float64 // time of the last adjustment
-	level   []float64
-	doubt   doubtSide
-	guessed bool // stands for the time before all records
+	weight        float64
+	reading       int
+	t, y, w       float64 // y from today's target
+	an, per       int32
+	set           float64 // time of the last adjustment
+	level         []float64
+	doubt         doubtSide
+	beforeRecords bool // stands for the time before all records
 }
 
 type doubtSide uint8
@@ -146,7 +146,7 @@ func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mar
 		marks |= NoRecord
 	}
 	first := f.setAnchor(&start, weight, f.in.Rules.SetSD, sigma)
-	first.guessed = true
+	first.beforeRecords = true
 	return append(out, first), marks
 }
 

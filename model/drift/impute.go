@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// fleetGuess is the median and the variance between units of each rate in the
-// latest runs, for series that bring no Guess of their own.
-func (f *Fleet) fleetGuess() Guess {
+// imputeFleet is the median and the variance between units of each rate in the
+// latest runs, for series that bring no imputation of their own.
+func (f *Fleet) imputeFleet() Imputation {
 	n := len(f.in.Design.Drift)
-	g := Guess{make([]float64, n), make([]float64, n)}
+	g := Imputation{make([]float64, n), make([]float64, n)}
 	var known []float64
 	for k := range n {
 		if f.comps[k] < 0 {
@@ -50,14 +50,14 @@ func Middle(x []float64) (median, variance float64) {
 	return median, sq / float64(len(x)-1)
 }
 
-// guessFor returns the unit's guess, completed by the fleet's.
-func (f *Fleet) guessFor(u int) Guess {
-	g := f.in.Series[u].Guess
+// imputationOf returns the unit's imputation, completed by the fleet's.
+func (f *Fleet) imputationOf(u int) Imputation {
+	g := f.in.Series[u].Imputed
 	if g.Rate == nil {
-		g.Rate = f.guess.Rate
+		g.Rate = f.imputed.Rate
 	}
 	if g.Var == nil {
-		g.Var = f.guess.Var
+		g.Var = f.imputed.Var
 	}
 	return g
 }

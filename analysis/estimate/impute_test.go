@@ -13,7 +13,7 @@ import (
 // or of the fleet where fewer than five of the line are known, and only in the
 // column of the unit's own burner control: a median over all units would be near 0
 // there, the units of other controls having no part in that column.
-func TestUnknownVentIsGuessedByItsLine(t *testing.T) {
+func TestUnknownVentIsImputedByItsLine(t *testing.T) {
 	hs, r := ventFleet(t, true)
 	hs[0].Unit.ModelLine = "a line of one"
 	for _, i := range []int{0, 7} {
@@ -42,7 +42,7 @@ func TestUnknownVentIsGuessedByItsLine(t *testing.T) {
 				continue
 			}
 			of := known(u.h.Unit.ModelLine)
-			if len(of) < minGuess {
+			if len(of) < minDonors {
 				of = known("")
 				fleets++
 			} else {
@@ -50,15 +50,15 @@ func TestUnknownVentIsGuessedByItsLine(t *testing.T) {
 			}
 			own := fit.columns.drift[u.b.vents.column(u.stratumOf())]
 			names[u.b.vents.column(u.stratumOf())] = true
-			require.InDelta(t, median(of), u.s.Guess.Rate[own], 1e-12)
-			require.Positive(t, u.s.Guess.Var[own])
-			for c := range u.s.Guess.Rate {
+			require.InDelta(t, median(of), u.s.Imputed.Rate[own], 1e-12)
+			require.Positive(t, u.s.Imputed.Var[own])
+			for c := range u.s.Imputed.Rate {
 				if c != own && c != fit.columns.drift[colAge] {
-					require.Zero(t, u.s.Guess.Rate[c], fit.columns.design.Drift[c].Name)
-					require.Zero(t, u.s.Guess.Var[c], fit.columns.design.Drift[c].Name)
+					require.Zero(t, u.s.Imputed.Rate[c], fit.columns.design.Drift[c].Name)
+					require.Zero(t, u.s.Imputed.Var[c], fit.columns.design.Drift[c].Name)
 				}
 			}
-			require.Equal(t, u.s.Guess, fit.series[k].Guess)
+			require.Equal(t, u.s.Imputed, fit.series[k].Imputed)
 		}
 		require.Greater(t, len(names), 2, "columns of several controls")
 	}

@@ -7,9 +7,9 @@ import (
 	"fluedrift/model/judge"
 )
 
-// minGuess is how many units with known vents a model line needs to speak for
+// minDonors is how many units with known vents a model line needs to speak for
 // those without (common practice, no source).
-const minGuess = 5
+const minDonors = 5
 
 // spread is a middle value and the variance between units about it.
 type spread struct{ median, variance float64 }
@@ -19,11 +19,11 @@ func spreadOf(x []float64) (s spread) {
 	return s
 }
 
-// guess gives the units of a fit whose vent or age is not known what stands for
-// it in a forecast: the median of their model line, where it has minGuess units
+// impute gives the units of a fit whose vent or age is not known what stands for
+// it in a forecast: the median of their model line, where it has minDonors units
 // that are known, else the fleet's. Only the columns of the unit's own stratum
 // count: in the others it is 0, and known to be.
-func (b *builder) guess(f *FireFit) {
+func (b *builder) impute(f *FireFit) {
 	lines := map[string][]float64{}
 	var vents, ages []float64
 	for _, h := range b.histories {
@@ -37,7 +37,7 @@ func (b *builder) guess(f *FireFit) {
 	fleet, age := spreadOf(vents), spreadOf(ages)
 	of := map[string]spread{}
 	for line, z := range lines {
-		if line != "" && len(z) >= minGuess {
+		if line != "" && len(z) >= minDonors {
 			of[line] = spreadOf(z)
 		}
 	}
@@ -46,15 +46,15 @@ func (b *builder) guess(f *FireFit) {
 		if !ok {
 			vent = fleet
 		}
-		u.s.Guess = u.guessOf(vent, age)
-		f.series[k].Guess = u.s.Guess
+		u.s.Imputed = u.imputation(vent, age)
+		f.series[k].Imputed = u.s.Imputed
 	}
 }
 
-// guessOf puts a unit's guesses in the places of its columns.
-func (u *unitSeries) guessOf(vent, age spread) drift.Guess {
+// imputation puts a unit's imputed rates in the places of its columns.
+func (u *unitSeries) imputation(vent, age spread) drift.Imputation {
 	n := len(u.cols.design.Drift)
-	g := drift.Guess{Rate: make([]float64, n), Var: make([]float64, n)}
+	g := drift.Imputation{Rate: make([]float64, n), Var: make([]float64, n)}
 	k := u.cols.drift[u.b.vents.column(u.stratumOf())]
 	g.Rate[k], g.Var[k] = vent.median, vent.variance
 	k = u.cols.drift[colAge]

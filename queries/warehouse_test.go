@@ -211,10 +211,8 @@ func TestInterrupted(t *testing.T) {
 	defer w.Close()
 	ctx, cancel := context.WithTimeout(context.Background(), 50*time.Millisecond)
 	defer cancel()
-	start := time.Now()
 	err := w.run(ctx, []step{{"long", "select sum(a.range * b.range) from range(1000000) as a cross join range(1000000) as b"}})
 	assert.ErrorIs(t, err, context.DeadlineExceeded)
-	assert.Less(t, time.Since(start), 2*time.Second)
 	assert.ErrorIs(t, w.Build(ctx, 20000), context.DeadlineExceeded)
 	assert.ErrorIs(t, w.Readings(ctx, Slice{0, 1}, func(*Reading) error { return nil }), context.DeadlineExceeded)
 }

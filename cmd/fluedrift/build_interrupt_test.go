@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// A signal ends a build as it ends a night: code 130 within a few seconds, the
+// A signal ends a build as it ends a night: code 130, the
 // warehouse there was as it was to the byte, nothing half done beside it.
 func TestSignalEndsABuild(t *testing.T) {
 	t.Parallel()
@@ -38,7 +38,7 @@ func TestSignalEndsABuild(t *testing.T) {
 		sent := time.Now()
 		require.NoError(t, c.Process.Signal(sig))
 		err := c.Wait()
-		require.Less(t, time.Since(sent), 4*time.Second) // other tests run beside this one
+		soon(t, sent)
 		require.Error(t, err, "the build ended before the signal")
 		require.Equal(t, exitInterrupted, c.ProcessState.ExitCode(), errs.String())
 		after, err := os.ReadFile(path)

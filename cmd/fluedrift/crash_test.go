@@ -63,6 +63,9 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, string(before), string(after), name)
 		require.NoFileExists(t, filepath.Join(dir, "warehouse.duckdb.new"), name)
+		if !long() {
+			continue // code01_failed goes on
+		}
 		code, errs := nightHere(config, testNow)
 		require.Zero(t, code, errs)
 		before, err = os.ReadFile(filepath.Join(dir, "lists", "latest", "run.json"))

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -21,6 +22,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if !long() {
+		runtime.GOMAXPROCS(1) // the nights are small: a second core costs more than it gains
+	}
 	testscript.Main(m, map[string]func(){
 		"fluedrift": main,
 		// cancelled runs a command line whose context has already ended, as if

@@ -116,9 +116,7 @@ func TestMendedLinesHoldNoCodes(t *testing.T) {
 		encoding string
 	}{"windows-1252": {latin, "windows-1252"}, "byte order mark": {first, "utf-8"}} {
 		t.Run(name, func(t *testing.T) {
-			if name != "windows-1252" {
-				onlyLong(t)
-			}
+			onlyLong(t)
 			t.Parallel()
 			kind := mendKinds()["pseudonyms"]
 			kind.write = c.write

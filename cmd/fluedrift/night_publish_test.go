@@ -70,6 +70,9 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 	withOutput(t, config, "keep_days = 4\nkeep_count = 2")
 	disks := 0
 	for _, asOf := range []string{"2026-03-01", "2026-03-02", "2026-03-02", "2026-03-03", "2026-02-27", "2026-03-06"} {
+		if asOf == "2026-03-02" && !long() {
+			continue
+		}
 		ops, model, warehouse := traceNight(t, config, asOf, asOf != "2026-02-27")
 		m := model()
 		for i, op := range ops {
@@ -97,7 +100,7 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 		}
 	}
 	t.Logf("%d disks looked at", disks)
-	require.Greater(t, disks, 500)
+	require.Greater(t, disks, suite(300, 500))
 }
 
 // neededSyncs leaves each sync out in turn and lists those whose loss the model
@@ -134,7 +137,7 @@ func TestNextNightClearsUp(t *testing.T) {
 	want := publishedFiles(t, dir)
 	var moments []int
 	for i, op := range ops {
-		if long() || op.Do == "link" && op.Path == ".latest.new" || op.Do == "rename" && op.Path == publish.StageName {
+		if long() || op.Do == "link" && op.Path == ".latest.new" {
 			moments = append(moments, i)
 		}
 	}
@@ -178,12 +181,11 @@ func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
 // A publication that does not read back as written is never pointed to.
 func TestPublicationIsReadBack(t *testing.T) {
 	t.Parallel()
-	dir := fastDir(t)
-	require.NoError(t, reference(t).left.write(dir))
+	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")
 	var out, e bytes.Buffer
 	c := &call{streams: quietStreams(&out, &e)}
-	c.config, c.asOf = config, "2026-03-03"
+	c.config, c.asOf = config, "2025-03-04"
 	n, err := nightOf(c)
 	require.NoError(t, err)
 	c.trace = func(op publish.Op) { // the disk loses a byte behind the program's back
@@ -199,14 +201,14 @@ func TestPublicationIsReadBack(t *testing.T) {
 	require.ErrorContains(t, err, "does not read back as written: watchlist.csv")
 	target, err := os.Readlink(filepath.Join(dir, "lists", "latest"))
 	require.NoError(t, err)
-	require.Equal(t, "2026-03-02", target)
+	require.Equal(t, "2025-03-03", target)
 	nothingTemporary(t, dir)
 
 	// A publication that was damaged later is passed over, and said so.
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "lists", "2026-03-02", "co.csv"), []byte("x"), 0o600))
-	code, errs := nightHere(config, testNow, "-as-of", "2026-03-03")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "lists", "2025-03-03", "co.csv"), []byte("x"), 0o600))
+	code, errs := nightHere(config, testNow, "-as-of", "2025-03-04")
 	require.Equal(t, 10, code)
-	require.Contains(t, errs, "passed over: publication 2026-03-02: co.csv holds other bytes")
+	require.Contains(t, errs, "passed over: publication 2025-03-03: co.csv holds other bytes")
 }
 
 // The log that a killed session left beside the warehouse goes with the next

@@ -53,14 +53,15 @@ func fastDir(t testing.TB) string {
 	return dir
 }
 
-// thirty is a fleet of 30 units in 20 exports, made once.
+// thirty is a fleet of 30 units in 20 exports, made once; the normal suite makes
+// do with 12.
 var thirty = sync.OnceValues(func() (map[string][]byte, error) {
 	dir, err := os.MkdirTemp("", "fluedrift-test-")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	f := demo.New(demo.Options{Units: 30, Years: 4, Seed: 5, AsOf: testAsOf, World: demo.Default()})
+	f := demo.New(demo.Options{Units: suite(12, 30), Years: 4, Seed: 5, AsOf: testAsOf, World: demo.Default()})
 	if err := f.Write(dir); err != nil {
 		return nil, err
 	}

@@ -40,18 +40,18 @@ type batch interface {
 func newStore(to sink) *store {
 	s := &store{
 		sink:     to,
-		files:    newTable("source.files", fileColumns(), to),
-		columns:  newTable("source.columns", columnColumns(), to),
-		setAside: newTable("source.set_aside", setAsideColumns(), to),
-		unusedCO: newTable("source.unused_co", unusedColumns(), to),
-		visits:   newTable("record.visits", visitColumns(), to),
-		readings: newTable("record.readings", readingColumns(), to),
+		files:    newTable("source.files", fileFields, to),
+		columns:  newTable("source.columns", columnFields, to),
+		setAside: newTable("source.set_aside", setAsideFields, to),
+		unusedCO: newTable("source.unused_co", unusedFields, to),
+		visits:   newTable("record.visits", visitFields, to),
+		readings: newTable("record.readings", readingFields, to),
 		register: map[string]*table[recordRow]{},
 	}
 	s.all = []batch{s.files, s.columns, s.setAside, s.unusedCO, s.visits, s.readings}
 	for _, record := range layout.Records() {
 		if record != layout.Readings {
-			t := newTable("record."+record, registerColumns(record), to)
+			t := newTable("record."+record, registerFields(record), to)
 			s.register[record] = t
 			s.all = append(s.all, t)
 		}

@@ -3,10 +3,8 @@ package ingest
 import (
 	"math"
 
-	"github.com/apache/arrow/go/v17/arrow"
-	"github.com/apache/arrow/go/v17/arrow/array"
-
 	"fluedrift/ingest/layout"
+	"fluedrift/queries"
 )
 
 // recordRow is one row of a record table: values by field, and what is added.
@@ -29,166 +27,129 @@ type recordRow struct {
 	configuredSerial  string
 }
 
-func missing(v *value) bool { return !v.ok }
-
-// fieldColumn is the column of a field: its type follows from its kind.
-func fieldColumn(f layout.Field, at func(*recordRow) *value) column[recordRow] {
+// fieldOf is the column of a field of a record; its kind follows from the field's.
+func fieldOf(f layout.Field, at func() *value) queries.Field {
 	switch f.Kind {
 	case layout.Day:
-		return dayCell(f.Column, at)
-	case layout.Measured, layout.CO:
-		return floatColumn(f.Column, func(r *recordRow) float64 {
-			v := at(r)
-			if missing(v) {
-				return math.NaN()
+		return queries.DayOf(f.Column, func() int32 {
+			if v := at(); v.ok {
+				return v.day
 			}
-			return v.num
+			return NoDay
+		})
+	case layout.Measured, layout.CO:
+		return queries.NumberOf(f.Column, func() float64 {
+			if v := at(); v.ok {
+				return v.num
+			}
+			return math.NaN()
 		})
 	case layout.Whole:
-		return column[recordRow]{f.Column, arrow.PrimitiveTypes.Int32, func(b array.Builder, r *recordRow) {
-			if v := at(r); !missing(v) {
-				b.(*array.Int32Builder).Append(v.day)
-				return
+		return queries.WholeOf(f.Column, NoDay, func() int32 {
+			if v := at(); v.ok {
+				return v.day
 			}
-			b.AppendNull()
-		}}
+			return NoDay
+		})
 	}
-	return textColumn(f.Column, func(r *recordRow) string { return at(r).text })
-}
-
-func dayCell(name string, at func(*recordRow) *value) column[recordRow] {
-	return column[recordRow]{name, arrow.FixedWidthTypes.Date32, func(b array.Builder, r *recordRow) {
-		if v := at(r); !missing(v) {
-			putDay(b, v.day)
-			return
-		}
-		b.AppendNull()
-	}}
-}
-
-func baseAt(i int) func(*recordRow) *value { return func(r *recordRow) *value { return &r.base[i] } }
-func readingAt(i int) func(*recordRow) *value {
-	return func(r *recordRow) *value { return &r.reading[i] }
-}
-
-func minuteColumn() column[recordRow] {
-	return column[recordRow]{"minute", arrow.PrimitiveTypes.Int16, func(b array.Builder, r *recordRow) {
-		if r.minute < 0 {
-			b.AppendNull()
-			return
-		}
-		b.(*array.Int16Builder).Append(r.minute)
-	}}
-}
-
-func tinyColumn(name string, get func(*recordRow) int8) column[recordRow] {
-	return column[recordRow]{name, arrow.PrimitiveTypes.Int8, func(b array.Builder, r *recordRow) {
-		if v := get(r); v >= 0 {
-			b.(*array.Int8Builder).Append(v)
-			return
-		}
-		b.AppendNull()
-	}}
+	return queries.TextOf(f.Column, func() string { return at().text })
 }
 
 // decimals is the column of the decimals a number was exported with.
-func decimals(name string, field int) column[recordRow] {
-	return tinyColumn(name, func(r *recordRow) int8 {
-		if v := &r.reading[field]; v.ok {
+func decimals(name string, at func() *value) queries.Field {
+	return queries.WholeOf(name, -1, func() int8 {
+		if v := at(); v.ok && v.decimals >= 0 {
 			return v.decimals
 		}
 		return -1
 	})
 }
 
-func ends() []column[recordRow] {
-	return []column[recordRow]{
-		hashColumn("key_hash", func(r *recordRow) (uint64, bool) { return r.key, r.hashed }),
-		hashColumn("content_hash", func(r *recordRow) (uint64, bool) { return r.content, r.hashed }),
-		textColumn("marks", func(r *recordRow) string { return r.marks }),
+// beginning are the columns that every record begins with, ending those with which
+// it ends.
+func (r *recordRow) beginning() []queries.Field {
+	return []queries.Field{queries.Whole("file_key", &r.file), queries.Whole("line", &r.line)}
+}
+
+func (r *recordRow) ending() []queries.Field {
+	return []queries.Field{
+		queries.Hash("key_hash", func() (uint64, bool) { return r.key, r.hashed }),
+		queries.Hash("content_hash", func() (uint64, bool) { return r.content, r.hashed }),
+		queries.Text("marks", &r.marks),
 	}
 }
 
-func fileLine() []column[recordRow] {
-	return []column[recordRow]{
-		intColumn("file_key", func(r *recordRow) int32 { return r.file }),
-		intColumn("line", func(r *recordRow) int32 { return r.line }),
-	}
-}
+// time is the column of the minute of the day.
+func (r *recordRow) time() queries.Field { return queries.WholeOr("minute", &r.minute, -1) }
 
-func visitRow() column[recordRow] {
-	return intColumn("visit_row", func(r *recordRow) int32 { return r.visit })
-}
-
-// visitColumns are the columns of record.visits.
-func visitColumns() []column[recordRow] {
-	cols := append([]column[recordRow]{visitRow()}, fileLine()...)
+// visitFields are the columns of record.visits.
+func visitFields(r *recordRow) []queries.Field {
+	all := append([]queries.Field{queries.Whole("visit_row", &r.visit)}, r.beginning()...)
 	for i, f := range layout.Fields(layout.Readings) {
 		switch {
 		case f.Place != layout.OfVisit:
 		case f.Kind == layout.Clock:
-			cols = append(cols, minuteColumn())
+			all = append(all, r.time())
 		case f.Name == "adjusted":
-			cols = append(cols,
-				textColumn("adjusted", func(r *recordRow) string { return r.adjusted }),
-				textColumn("adjusted_high", func(r *recordRow) string { return r.adjHigh }),
-				textColumn("adjusted_low", func(r *recordRow) string { return r.adjLow }))
+			all = append(all,
+				queries.Text("adjusted", &r.adjusted),
+				queries.Text("adjusted_high", &r.adjHigh),
+				queries.Text("adjusted_low", &r.adjLow))
 		default:
-			cols = append(cols, fieldColumn(f, baseAt(i)))
+			all = append(all, fieldOf(f, func() *value { return &r.base[i] }))
 		}
 	}
-	cols = append(cols, column[recordRow]{"wide", arrow.FixedWidthTypes.Boolean, func(b array.Builder, r *recordRow) {
-		b.(*array.BooleanBuilder).Append(r.wide)
-	}})
-	return append(cols, ends()...)
+	all = append(all, queries.Truth("wide", &r.wide))
+	return append(all, r.ending()...)
 }
 
-// readingColumns are the columns of record.readings.
-func readingColumns() []column[recordRow] {
-	cols := append([]column[recordRow]{visitRow()}, fileLine()...)
-	cols = append(cols,
-		tinyColumn("part", func(r *recordRow) int8 { return r.part }),
-		column[recordRow]{"occurrence", arrow.PrimitiveTypes.Int16, func(b array.Builder, r *recordRow) {
-			b.(*array.Int16Builder).Append(r.occurrence)
-		}},
-		minuteColumn())
+// readingFields are the columns of record.readings.
+func readingFields(r *recordRow) []queries.Field {
+	at := func(field int) func() *value { return func() *value { return &r.reading[field] } }
+	all := append([]queries.Field{queries.Whole("visit_row", &r.visit)}, r.beginning()...)
+	all = append(all, queries.Whole("part", &r.part), queries.Whole("occurrence", &r.occurrence), r.time())
 	for i, f := range layout.Fields(layout.Readings) {
 		switch {
 		case f.Place != layout.OfReading:
 			continue
 		case f.Name == "fire":
-			cols = append(cols, textColumn(f.Column, func(r *recordRow) string { return r.fire }))
+			all = append(all, queries.Text(f.Column, &r.fire))
 		case f.Name == "condition":
-			cols = append(cols, textColumn(f.Column, func(r *recordRow) string { return r.condition }))
+			all = append(all, queries.Text(f.Column, &r.condition))
 		default:
-			cols = append(cols, fieldColumn(f, readingAt(i)))
+			all = append(all, fieldOf(f, at(i)))
 		}
 		if f.Kind == layout.CO {
-			cols = append(cols,
-				textColumn("co_basis", func(r *recordRow) string { return r.coBasis }),
-				floatColumn("co_reference_o2", func(r *recordRow) float64 { return r.coReference }),
-				textColumn("co_limit", func(r *recordRow) string { return r.reading[fieldCO].limit }))
+			all = append(all,
+				queries.Text("co_basis", &r.coBasis),
+				queries.Number("co_reference_o2", &r.coReference),
+				queries.TextOf("co_limit", func() string { return r.reading[fieldCO].limit }))
 		}
 	}
-	cols = append(cols,
-		textColumn("adjusted", func(r *recordRow) string { return r.adjusted }),
-		textColumn("analyzer", func(r *recordRow) string { return r.analyzer }),
-		decimals("co2_decimals", fieldCO2), decimals("o2_decimals", fieldO2), decimals("co_decimals", fieldCO),
-		decimals("flue_decimals", fieldFlue), decimals("air_decimals", fieldAir))
-	return append(cols, ends()...)
+	all = append(all,
+		queries.Text("adjusted", &r.adjusted),
+		queries.Text("analyzer", &r.analyzer),
+		decimals("co2_decimals", at(fieldCO2)),
+		decimals("o2_decimals", at(fieldO2)),
+		decimals("co_decimals", at(fieldCO)),
+		decimals("flue_decimals", at(fieldFlue)),
+		decimals("air_decimals", at(fieldAir)))
+	return append(all, r.ending()...)
 }
 
-// registerColumns are the columns of the records that are one table each.
-func registerColumns(record string) []column[recordRow] {
-	cols := fileLine()
-	if record == layout.ModelLines {
-		cols = append(cols, textColumn("serial", func(r *recordRow) string { return r.configuredSerial }))
+// registerFields are the columns of the records that are one table each.
+func registerFields(record string) func(*recordRow) []queries.Field {
+	return func(r *recordRow) []queries.Field {
+		all := r.beginning()
+		if record == layout.ModelLines {
+			all = append(all, queries.Text("serial", &r.configuredSerial))
+		}
+		for i, f := range layout.Fields(record) {
+			all = append(all, fieldOf(f, func() *value { return &r.base[i] }))
+		}
+		if record == layout.Units {
+			all = append(all, queries.Text("carry", &r.carry))
+		}
+		return append(all, r.ending()...)
 	}
-	for i, f := range layout.Fields(record) {
-		cols = append(cols, fieldColumn(f, baseAt(i)))
-	}
-	if record == layout.Units {
-		cols = append(cols, textColumn("carry", func(r *recordRow) string { return r.carry }))
-	}
-	return append(cols, ends()...)
 }

@@ -3,9 +3,9 @@ package ingest
 import (
 	"context"
 
-	"fluedrift/ingest/parse"
-
 	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parse"
+	"fluedrift/queries"
 )
 
 // columnRow is a row of source.columns.
@@ -23,52 +23,52 @@ type setAsideRow struct {
 	day        int32
 }
 
-func fileColumns() []column[File] {
-	return []column[File]{
-		intColumn("file_key", func(f *File) int32 { return f.Key }),
-		textColumn("name", func(f *File) string { return f.Name }),
-		longColumn("bytes", func(f *File) int64 { return f.Bytes }),
-		textColumn("digest", func(f *File) string { return f.Digest }),
-		textColumn("layout", func(f *File) string { return f.Layout }),
-		textColumn("record", func(f *File) string { return f.Record }),
-		textColumn("source", func(f *File) string { return f.Source }),
-		textColumn("form", func(f *File) string { return f.Form }),
-		dayColumn("export_day", func(f *File) int32 { return f.ExportDay }),
-		textColumn("outcome", func(f *File) string { return f.Outcome }),
-		textColumn("reason", func(f *File) string { return f.Reason }),
-		textColumn("message", func(f *File) string { return f.Message }),
-		longColumn("lines", func(f *File) int64 { return f.Lines }),
-		longColumn("header", func(f *File) int64 { return f.Header }),
-		longColumn("blank", func(f *File) int64 { return f.Blank }),
-		longColumn("skipped", func(f *File) int64 { return f.Skipped }),
-		longColumn("set_aside", func(f *File) int64 { return f.SetAside }),
-		longColumn("parsed", func(f *File) int64 { return f.Parsed }),
+func fileFields(f *File) []queries.Field {
+	return []queries.Field{
+		queries.Whole("file_key", &f.Key),
+		queries.Text("name", &f.Name),
+		queries.Whole("bytes", &f.Bytes),
+		queries.Text("digest", &f.Digest),
+		queries.Text("layout", &f.Layout),
+		queries.Text("record", &f.Record),
+		queries.Text("source", &f.Source),
+		queries.Text("form", &f.Form),
+		queries.Day("export_day", &f.ExportDay),
+		queries.Text("outcome", &f.Outcome),
+		queries.Text("reason", &f.Reason),
+		queries.Text("message", &f.Message),
+		queries.Whole("lines", &f.Lines),
+		queries.Whole("header", &f.Header),
+		queries.Whole("blank", &f.Blank),
+		queries.Whole("skipped", &f.Skipped),
+		queries.Whole("set_aside", &f.SetAside),
+		queries.Whole("parsed", &f.Parsed),
 	}
 }
 
-func columnColumns() []column[columnRow] {
-	return []column[columnRow]{
-		intColumn("file_key", func(c *columnRow) int32 { return c.file }),
-		textColumn("header", func(c *columnRow) string { return c.header }),
-		textColumn("field", func(c *columnRow) string { return c.field }),
-		textColumn("fire", func(c *columnRow) string { return c.fire }),
-		textColumn("condition", func(c *columnRow) string { return c.condition }),
-		textColumn("unit", func(c *columnRow) string { return c.unit }),
-		textColumn("basis", func(c *columnRow) string { return c.basis }),
+func columnFields(c *columnRow) []queries.Field {
+	return []queries.Field{
+		queries.Whole("file_key", &c.file),
+		queries.Text("header", &c.header),
+		queries.Text("field", &c.field),
+		queries.Text("fire", &c.fire),
+		queries.Text("condition", &c.condition),
+		queries.Text("unit", &c.unit),
+		queries.Text("basis", &c.basis),
 	}
 }
 
-func setAsideColumns() []column[setAsideRow] {
-	return []column[setAsideRow]{
-		intColumn("file_key", func(r *setAsideRow) int32 { return r.file }),
-		intColumn("line", func(r *setAsideRow) int32 { return r.line }),
-		textColumn("column_name", func(r *setAsideRow) string { return r.fault.column }),
-		textColumn("value", func(r *setAsideRow) string { return clip(r.fault.value) }),
-		textColumn("reason", func(r *setAsideRow) string { return r.fault.reason }),
-		textColumn("message", func(r *setAsideRow) string { return clip(r.fault.message) }),
-		textColumn("raw", func(r *setAsideRow) string { return clip(r.raw) }),
-		textColumn("serial", func(r *setAsideRow) string { return r.serial }),
-		dayColumn("day", func(r *setAsideRow) int32 { return r.day }),
+func setAsideFields(r *setAsideRow) []queries.Field {
+	return []queries.Field{
+		queries.Whole("file_key", &r.file),
+		queries.Whole("line", &r.line),
+		queries.Text("column_name", &r.fault.column),
+		queries.TextOf("value", func() string { return clip(r.fault.value) }),
+		queries.Text("reason", &r.fault.reason),
+		queries.TextOf("message", func() string { return clip(r.fault.message) }),
+		queries.TextOf("raw", func() string { return clip(r.raw) }),
+		queries.Text("serial", &r.serial),
+		queries.Day("day", &r.day),
 	}
 }
 

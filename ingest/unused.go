@@ -9,13 +9,14 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/queries"
 )
 
 // unusedRow is a CO that stands on a line of readings which is set aside: what
 // can be read of it, so that a dangerous one is not lost with its line.
 type unusedRow struct {
 	file, line      int32
-	part            int8 // place among the CO columns of the line
+	part            int32 // place among the CO columns of the line
 	serial, visitID string
 	day             int32 // NoDay where it cannot be read
 	fire, condition string
@@ -28,24 +29,24 @@ type unusedRow struct {
 	hash            uint64 // of the line's text
 }
 
-func unusedColumns() []column[unusedRow] {
-	return []column[unusedRow]{
-		intColumn("file_key", func(r *unusedRow) int32 { return r.file }),
-		intColumn("line", func(r *unusedRow) int32 { return r.line }),
-		intColumn("part", func(r *unusedRow) int32 { return int32(r.part) }),
-		textColumn("serial", func(r *unusedRow) string { return r.serial }),
-		textColumn("visit_id", func(r *unusedRow) string { return r.visitID }),
-		dayColumn("day", func(r *unusedRow) int32 { return r.day }),
-		textColumn("fire", func(r *unusedRow) string { return r.fire }),
-		textColumn("condition", func(r *unusedRow) string { return r.condition }),
-		textColumn("co_text", func(r *unusedRow) string { return clip(r.text) }),
-		floatColumn("co_ppm", func(r *unusedRow) float64 { return r.ppm }),
-		textColumn("co_limit", func(r *unusedRow) string { return r.limit }),
-		textColumn("co_basis", func(r *unusedRow) string { return r.basis }),
-		floatColumn("co_reference_o2", func(r *unusedRow) float64 { return r.reference }),
-		floatColumn("o2_percent", func(r *unusedRow) float64 { return r.o2 }),
-		textColumn("reason", func(r *unusedRow) string { return r.reason }),
-		hashColumn("line_hash", func(r *unusedRow) (uint64, bool) { return r.hash, true }),
+func unusedFields(r *unusedRow) []queries.Field {
+	return []queries.Field{
+		queries.Whole("file_key", &r.file),
+		queries.Whole("line", &r.line),
+		queries.Whole("part", &r.part),
+		queries.Text("serial", &r.serial),
+		queries.Text("visit_id", &r.visitID),
+		queries.Day("day", &r.day),
+		queries.Text("fire", &r.fire),
+		queries.Text("condition", &r.condition),
+		queries.TextOf("co_text", func() string { return clip(r.text) }),
+		queries.Number("co_ppm", &r.ppm),
+		queries.Text("co_limit", &r.limit),
+		queries.Text("co_basis", &r.basis),
+		queries.Number("co_reference_o2", &r.reference),
+		queries.Number("o2_percent", &r.o2),
+		queries.Text("reason", &r.reason),
+		queries.Hash("line_hash", func() (uint64, bool) { return r.hash, true }),
 	}
 }
 
@@ -115,7 +116,7 @@ func (r *rowReader) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 			continue
 		}
 		if row, ok := r.coIn(own, places, b); ok {
-			row.part = int8(min(len(rows), math.MaxInt8))
+			row.part = int32(min(len(rows), math.MaxInt8))
 			rows = append(rows, row)
 		}
 	}

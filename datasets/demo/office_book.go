@@ -1,16 +1,19 @@
 package demo
 
 import (
+	"bytes"
 	"fmt"
-	"io"
 	"strconv"
 
 	"github.com/xuri/excelize/v2"
 )
 
-// bookColumns are the columns of the third office's workbook. It gives visits
+// workbook is how the third office writes.
+type workbook struct{ pen }
+
+// columns are the columns of the third office's workbook. It gives visits
 // no number of their own.
-func (f *Fleet) bookColumns() []wideColumn {
+func (o workbook) columns() []wideColumn {
 	reasons := [][2]string{{"First firing", "start-up"}, {"Annual test", "annual"}, {"Fault call", "call-out"}, {"Vent work", "vent altered"}, {"Gas change", "fuel conversion"}}
 	yes := [][2]string{{"yes", "yes"}, {"no", "no"}}
 	columns := []wideColumn{
@@ -24,59 +27,59 @@ func (f *Fleet) bookColumns() []wideColumn {
 	slots := []slot{{"high, before", "high", asFound}, {"high, after", "high", asLeft}, {"low, before", "low", asFound},
 		{"low, after", "low", asLeft}, {"one fire, before", "single", asFound}, {"one fire, after", "single", asLeft}}
 	for _, s := range slots {
-		if f.writesCO2(BookOffice) {
-			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return f.GasText(x.CO2, OnlyCO2) }))
+		if o.writesCO2(BookOffice) {
+			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return o.GasText(x.CO2, OnlyCO2) }))
 		}
-		if f.writesO2(BookOffice) {
-			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return f.GasText(x.O2, OnlyO2) }))
+		if o.writesO2(BookOffice) {
+			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return o.GasText(x.O2, OnlyO2) }))
 		}
 		columns = append(columns,
 			slotColumn(column{header: "CO at 3 % O2 " + s.name, field: "co", unit: "ppm", basis: "reference", referenceO2: "3"}, s, func(x *Value) string { return number(x.CO, 0) }),
-			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Flue, f.tempDecimals(1)) }),
-			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Air, f.tempDecimals(2)) }))
+			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Flue, o.tempDecimals(1)) }),
+			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Air, o.tempDecimals(2)) }))
 	}
 	return columns
 }
 
-// bookLayout says what the third office's workbooks mean.
-func (f *Fleet) bookLayout() layout {
+// layout says what the third office's workbooks mean.
+func (o workbook) layout() layout {
 	l := layout{name: "west tests", record: "readings", form: "wide", source: "west", patterns: "west_burner_tests_*.xlsx", dayPattern: "yyyymmdd",
 		file:      [][2]string{{"type", `"xlsx"`}, {"sheet", `"Burner tests"`}, {"header", "3"}, {"decimal", `"."`}, {"dates", `"day number 1900"`}, {"missing", `["", "n/a"]`}},
 		constants: [][2]string{{"air_temp_at", "intake"}}}
-	for _, c := range f.bookColumns() {
+	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}
 	return l
 }
 
-// writeBook writes a workbook: a title, an empty row, the header, a row a visit.
+// export writes a workbook: a title, an empty row, the header, a row a visit.
 // Dates are day numbers shown as dates, measures are numbers, the rest is text.
-func (f *Fleet) writeBook(w io.Writer, x *File) error {
+func (o workbook) export(x *File) ([]byte, error) {
 	book := excelize.NewFile()
 	defer book.Close()
 	const sheet = "Burner tests"
 	if err := book.SetSheetName("Sheet1", sheet); err != nil {
-		return err
+		return nil, err
 	}
 	if err := book.SetDocProps(&excelize.DocProperties{Created: iso(x.day) + "T08:00:00Z", Modified: iso(x.day) + "T08:00:00Z", Creator: "west office"}); err != nil {
-		return err
+		return nil, err
 	}
 	dated, err := book.NewStyle(&excelize.Style{NumFmt: 14})
 	if err != nil {
-		return err
+		return nil, err
 	}
 	out, err := book.NewStreamWriter(sheet)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if err := out.SetRow("A1", []any{fmt.Sprintf("West office: burner tests, exported %s", format(x.day, "2 January 2006"))}); err != nil {
-		return err
+		return nil, err
 	}
-	columns := f.bookColumns()
+	columns := o.columns()
 	head := make([]any, len(columns))
 	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
 	if err := out.SetRow("A3", head); err != nil {
-		return err
+		return nil, err
 	}
 	for _, r := range x.rows {
 		cells := wideCells(columns, r.entry)
@@ -84,13 +87,17 @@ func (f *Fleet) writeBook(w io.Writer, x *File) error {
 			cells = r.entry.spoilt.spoil(cells, at)
 		}
 		if err := out.SetRow("A"+strconv.Itoa(r.number), bookCells(columns, cells, dated)); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if err := out.Flush(); err != nil {
-		return err
+		return nil, err
 	}
-	return book.Write(w)
+	var b bytes.Buffer
+	if err := book.Write(&b); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
 }
 
 // bookCells types the cells of a row: empty ones stay empty.

@@ -15,8 +15,11 @@ type longColumn struct {
 	cell func(e *Entry, x *Value) string
 }
 
-// longColumns are the columns of the first office.
-func (f *Fleet) longColumns() []longColumn {
+// longForm is how the first office writes.
+type longForm struct{ pen }
+
+// columns are the columns of the first office.
+func (o longForm) columns() []longColumn {
 	reasons := [][2]string{{"Startup", "start-up"}, {"Yearly", "annual"}, {"Called out", "call-out"}, {"Vent changed", "vent altered"}, {"Fuel changed", "fuel conversion"}}
 	fires := [][2]string{{"Hi", "high"}, {"Lo", "low"}, {"One", "single"}}
 	when := [][2]string{{"Before", asFound}, {"After", asLeft}}
@@ -35,11 +38,11 @@ func (f *Fleet) longColumns() []longColumn {
 		{column{header: "Firing", field: "fire", codes: fires}, func(e *Entry, x *Value) string { return encode(fires, e.Unit.Line.FireName(x.Fire)) }},
 		{column{header: "Taken", field: "condition", codes: when}, func(_ *Entry, x *Value) string { return encode(when, x.Condition) }},
 	}
-	if f.writesCO2(LongOffice) {
-		columns = append(columns, longColumn{column{header: "CO2 %", field: "co2", unit: "%"}, func(_ *Entry, x *Value) string { return f.GasText(x.CO2, OnlyCO2) }})
+	if o.writesCO2(LongOffice) {
+		columns = append(columns, longColumn{column{header: "CO2 %", field: "co2", unit: "%"}, func(_ *Entry, x *Value) string { return o.GasText(x.CO2, OnlyCO2) }})
 	}
-	if f.writesO2(LongOffice) {
-		columns = append(columns, longColumn{column{header: "O2 %", field: "o2", unit: "%"}, func(_ *Entry, x *Value) string { return f.GasText(x.O2, OnlyO2) }})
+	if o.writesO2(LongOffice) {
+		columns = append(columns, longColumn{column{header: "O2 %", field: "o2", unit: "%"}, func(_ *Entry, x *Value) string { return o.GasText(x.O2, OnlyO2) }})
 	}
 	return append(columns, []longColumn{
 		{column{header: "CO air-free ppm", field: "co", unit: "ppm", basis: "air-free"}, func(_ *Entry, x *Value) string {
@@ -48,8 +51,8 @@ func (f *Fleet) longColumns() []longColumn {
 			}
 			return number(x.CO, 0)
 		}},
-		{column{header: "Flue F", field: "flue_temp", unit: "degF"}, func(_ *Entry, x *Value) string { return number(x.Flue, f.tempDecimals(1)) }},
-		{column{header: "Burner air F", field: "air_temp", unit: "degF"}, func(_ *Entry, x *Value) string { return number(x.Air, f.tempDecimals(2)) }},
+		{column{header: "Flue F", field: "flue_temp", unit: "degF"}, func(_ *Entry, x *Value) string { return number(x.Flue, o.tempDecimals(1)) }},
+		{column{header: "Burner air F", field: "air_temp", unit: "degF"}, func(_ *Entry, x *Value) string { return number(x.Air, o.tempDecimals(2)) }},
 		{column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"}, func(e *Entry, _ *Value) string { return number(math.Round(e.Visit.OutdoorC*1.8+32), 0) }},
 		{column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."}, func(_ *Entry, x *Value) string { return number(x.Supply, 1) }},
 		{column{header: "Fired min", field: "minutes_firing", unit: "min"}, func(_ *Entry, x *Value) string { return number(x.Minutes, 0) }},
@@ -59,20 +62,20 @@ func (f *Fleet) longColumns() []longColumn {
 	}...)
 }
 
-// longLayout says what the first office's exports mean.
-func (f *Fleet) longLayout() layout {
+// layout says what the first office's exports mean.
+func (o longForm) layout() layout {
 	l := layout{name: "north readings", record: "readings", form: "long", source: "north", patterns: "north_readings_*.csv", dayPattern: "yyyy-mm-dd",
 		file:      csvFile(",", "utf-8", ".", "mm/dd/yyyy", [2]string{"missing", `["", "--"]`}, [2]string{"footer", `["^Total"]`}),
 		constants: [][2]string{{"air_temp_at", "intake"}}}
-	for _, c := range f.longColumns() {
+	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}
 	return l
 }
 
-// longRows returns the rows of a file of the first office.
-func (f *Fleet) longRows(x *File) [][]string {
-	columns := f.longColumns()
+// rows returns the rows of a file of the first office.
+func (o longForm) rows(x *File) [][]string {
+	columns := o.columns()
 	head := make([]string, len(columns))
 	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
 	at.impossibleDay = "02/31/2019"
@@ -93,6 +96,9 @@ func (f *Fleet) longRows(x *File) [][]string {
 	}
 	return append([][]string{head}, rows...)
 }
+
+// export writes a file of the first office.
+func (o longForm) export(x *File) ([]byte, error) { return csvBytes(o.rows(x), ","), nil }
 
 // specialRow returns the cells of a line that holds no record; nil is blank.
 func specialRow(r row, head []string, total string) []string {

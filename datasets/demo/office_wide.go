@@ -43,8 +43,11 @@ func slotColumn(c column, s slot, cell func(x *Value) string) wideColumn {
 	}}
 }
 
-// wideColumns are the columns of the second office.
-func (f *Fleet) wideColumns() []wideColumn {
+// wideForm is how the second office writes.
+type wideForm struct{ pen }
+
+// columns are the columns of the second office.
+func (o wideForm) columns() []wideColumn {
 	reasons := [][2]string{{"mise en service", "start-up"}, {"annuel", "annual"}, {"dépannage", "call-out"}, {"conduit modifié", "vent altered"}, {"changement de gaz", "fuel conversion"}}
 	yes := [][2]string{{"oui", "yes"}, {"non", "no"}}
 	columns := []wideColumn{
@@ -61,36 +64,36 @@ func (f *Fleet) wideColumns() []wideColumn {
 	slots := []slot{{"grand feu avant", "high", asFound}, {"grand feu après", "high", asLeft}, {"petit feu avant", "low", asFound},
 		{"petit feu après", "low", asLeft}, {"feu unique avant", "single", asFound}, {"feu unique après", "single", asLeft}}
 	for _, s := range slots {
-		if f.writesCO2(WideOffice) {
-			columns = append(columns, slotColumn(column{header: "CO2 % " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return comma(f.GasText(x.CO2, OnlyCO2)) }))
+		if o.writesCO2(WideOffice) {
+			columns = append(columns, slotColumn(column{header: "CO2 % " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return comma(o.GasText(x.CO2, OnlyCO2)) }))
 		}
-		if f.writesO2(WideOffice) {
-			columns = append(columns, slotColumn(column{header: "O2 % " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return comma(f.GasText(x.O2, OnlyO2)) }))
+		if o.writesO2(WideOffice) {
+			columns = append(columns, slotColumn(column{header: "O2 % " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return comma(o.GasText(x.O2, OnlyO2)) }))
 		}
 		columns = append(columns,
 			slotColumn(column{header: "CO ppm " + s.name, field: "co", unit: "ppm", basis: "as measured"}, s, func(x *Value) string { return number(x.CO, 0) }),
-			slotColumn(column{header: "T fumées °C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return comma(number(x.Flue, f.tempDecimals(1))) }),
-			slotColumn(column{header: "T air °C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return comma(number(x.Air, f.tempDecimals(2))) }))
+			slotColumn(column{header: "T fumées °C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return comma(number(x.Flue, o.tempDecimals(1))) }),
+			slotColumn(column{header: "T air °C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return comma(number(x.Air, o.tempDecimals(2))) }))
 	}
 	return append(columns,
 		wideColumn{column{header: "Feu non atteint", field: "not_reached"}, func(e *Entry) string { return e.Visit.NotReached }},
 		wideColumn{column{header: "Pièces", field: "parts"}, func(e *Entry) string { return e.Visit.Parts }})
 }
 
-// wideLayout says what the second office's exports mean.
-func (f *Fleet) wideLayout() layout {
+// layout says what the second office's exports mean.
+func (o wideForm) layout() layout {
 	l := layout{name: "south readings", record: "readings", form: "wide", source: "south", patterns: "releves_sud_*.csv", dayPattern: "dd-mm-yyyy",
 		file:      csvFile(";", "windows-1252", ",", "dd.mm.yyyy", [2]string{"missing", `["", "s.o."]`}, [2]string{"footer", `["^Nombre de fiches"]`}),
 		constants: [][2]string{{"air_temp_at", "intake"}}}
-	for _, c := range f.wideColumns() {
+	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}
 	return l
 }
 
-// wideRows returns the rows of a file of the second office.
-func (f *Fleet) wideRows(x *File) [][]string {
-	columns := f.wideColumns()
+// rows returns the rows of a file of the second office.
+func (o wideForm) rows(x *File) [][]string {
+	columns := o.columns()
 	head := make([]string, len(columns))
 	at := columnsOf(func(i int) string { head[i] = columns[i].header; return columns[i].field }, len(columns))
 	at.impossibleDay = "31.02.2019"
@@ -107,6 +110,9 @@ func (f *Fleet) wideRows(x *File) [][]string {
 	}
 	return rows
 }
+
+// export writes a file of the second office.
+func (o wideForm) export(x *File) ([]byte, error) { return windows1252(csvBytes(o.rows(x), ";")) }
 
 func wideCells(columns []wideColumn, e *Entry) []string {
 	cells := make([]string, len(columns))

@@ -17,8 +17,9 @@ func (f *Fleet) Write(dir string) error {
 			return fmt.Errorf("folder of the fleet: %w", err)
 		}
 	}
+	by := offices(f.pen)
 	for _, x := range f.files {
-		text, err := f.fileBytes(x)
+		text, err := by[x.office].export(x)
 		if err != nil {
 			return fmt.Errorf("export %q: %w", x.Name, err)
 		}
@@ -26,7 +27,10 @@ func (f *Fleet) Write(dir string) error {
 			return err
 		}
 	}
-	layouts := []layout{f.longLayout(), f.wideLayout(), f.bookLayout(), f.factoryLayout()}
+	var layouts []layout
+	for _, o := range by {
+		layouts = append(layouts, o.layout())
+	}
 	for _, t := range f.registry.tables() {
 		rows := append([][]string{headers(t.layout.columns)}, t.rows...)
 		if err := put(dir, "exports", t.name, csvBytes(rows, ",")); err != nil {
@@ -45,21 +49,15 @@ func (f *Fleet) Write(dir string) error {
 	return f.writeTruth(dir)
 }
 
-// fileBytes writes an export of readings.
-func (f *Fleet) fileBytes(x *File) ([]byte, error) {
-	switch x.office {
-	case LongOffice:
-		return csvBytes(f.longRows(x), ","), nil
-	case WideOffice:
-		return windows1252(csvBytes(f.wideRows(x), ";"))
-	case factoryOffice:
-		return csvBytes(f.factoryRows(x), ","), nil
-	}
-	var b bytes.Buffer
-	if err := f.writeBook(&b, x); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
+// office is one that exports readings.
+type office interface {
+	layout() layout                 // what its exports mean
+	export(x *File) ([]byte, error) // the bytes of one
+}
+
+// offices are those that write with a pen, by number.
+func offices(p pen) []office {
+	return []office{LongOffice: longForm{p}, WideOffice: wideForm{p}, BookOffice: workbook{p}, factoryOffice: factorySheet{p}}
 }
 
 // csvBytes writes rows as CSV; a row without cells is a blank line.

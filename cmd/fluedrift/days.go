@@ -18,7 +18,8 @@ import (
 	"fluedrift/queries"
 )
 
-var daysCommand = command{"days", "", "turn the watchlist into visit days a crew over the coming weeks: a plan to edit, written to lists/days/<as-of>/", readsWarehouse(daysOnTheRoad)}
+var daysCommand = command{"days", "", "turn the watchlist into visit days a crew over the coming weeks: a plan to " +
+	"edit, written to lists/days/<as-of>/", readsWarehouse(daysOnTheRoad)}
 
 // daysForms are the files of a plan, each with the name -format asks for it by.
 var daysForms = []struct {
@@ -131,6 +132,7 @@ func daysText(out io.Writer, plan *days.Plan, folder string) error {
 	if err := table.WriteText(out, compared); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", night.Count(len(plan.Left), "unit"), filepath.Join(folder, "days-left.csv"), folder)
+	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", night.Count(len(plan.Left), "unit"),
+		filepath.Join(folder, "days-left.csv"), folder)
 	return err
 }

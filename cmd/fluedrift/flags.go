@@ -44,20 +44,24 @@ func flagSet(name string, o *options) *flag.FlagSet {
 			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
 		},
 		"publish": func() {
-			f.BoolVar(&o.publish, "publish", false, "with -as-of of another day than the configuration's or today: put warehouse and latest on that day too")
+			f.BoolVar(&o.publish, "publish", false, "with -as-of of another day than the configuration's or today: "+
+				"put warehouse and latest on that day too")
 		},
 		"o": func() {
-			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output (a device or a pipe is written to); vents without -at: its files to this folder")
+			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output "+
+				"(a device or a pipe is written to); vents without -at: its files to this folder")
 		},
 		"format": func() {
-			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, vents -at), or layout (inspect: the drafts alone)")
+			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+
+				"vents -at), or layout (inspect: the drafts alone)")
 		},
 		"area": func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
 		"site": func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
 		"tier": func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
 		"top":  func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
 		"at": func() {
-			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
+			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, "+
+				"as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
 		},
 		"dir":   func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
 		"units": func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },

@@ -10,7 +10,9 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations|changes]", "what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it every night, what changed between versions", help}
+var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations|changes]",
+	"what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it " +
+		"every night, what changed between versions", help}
 
 func help(_ context.Context, c *call) error {
 	if len(c.args) == 0 {
@@ -57,7 +59,8 @@ func usage(w io.Writer) {
 	}
 	t.Flush()
 	fmt.Fprintln(w)
-	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help exit the exit codes;\nfluedrift help schedule and help operations how to run it every night.")
+	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help exit the exit codes;\nfluedrift help "+
+		"schedule and help operations how to run it every night.")
 }
 
 // helpCommandFlags prints one command with its flags.

@@ -16,5 +16,6 @@ func helpExit(w io.Writer) {
 		fmt.Fprintf(t, "%d\t%s\t%s\t%s\n", c.Condition, c.Name, c.Published, c.When)
 	}
 	t.Flush()
-	fmt.Fprintln(w, "Any other code that is not zero is a failure: 2 for a crash that could not be caught or no memory left, 137 for a process that was killed.")
+	fmt.Fprintln(w, "Any other code that is not zero is a failure: 2 for a crash that could not be caught or no "+
+		"memory left, 137 for a process that was killed.")
 }

@@ -10,15 +10,34 @@ import (
 
 // advice is what a person does about each condition.
 var advice = map[settings.Condition]string{
-	settings.Done:        "Nothing. The list is in lists/latest.",
-	settings.Look:        "The list is published and can be used. Read the notes (error stream, or notes in lists/latest/run.json) within the week: mend the layout of a refused file, ask for an export that was cut or for those of a silent source, correct lines of records-to-fix.csv, those of registers and targets first. What lies in the exports folder and is no export: move it out, or name it in exports.ignore. A source that writes no more: name it in guards.ended_sources. Many units without a reading, or many that changed tier: look for an export that is missing or misread before anybody drives. Much of the fleet out of limits: compare the column named with the file, its unit of measure with the layout, and the targets with the instructions, before anybody drives. Serials outside the register: correct the lines of the register that were set aside, else the serials. A tolerated guard: take it out of guards.tolerate again.",
-	settings.NoInput:     "Look at the exports folder: is it mounted, did last night's exports arrive? Nothing has to be undone; the next night with exports publishes.",
-	settings.Refused:     "The message names the file or the guard. Restore or re-export the file; where lines are set aside, fluedrift inspect FILE shows them and why: mostly an office writes a new word, which the layout has to learn. If the change is right (a register was cut on purpose, a region was added), name the guard in guards.tolerate, run once, and take it out again.",
-	settings.Locked:      "Another night is still at work; the message names its process. Let it end. If it takes longer than it used to, look at step durations in its metrics. A lock file that was left behind locks nobody out.",
-	settings.NoWarehouse: "Run the command that the message names: nightly, or build for the warehouse of another day. A warehouse that was restored or copied from elsewhere, or is shared by two configurations, contradicts the list that is out; so does one after a change of the configuration. After an update of the program the first night makes it anew.",
+	settings.Done: "Nothing. The list is in lists/latest.",
+	settings.Look: "The list is published and can be used. Read the notes (error stream, or notes in " +
+		"lists/latest/run.json) within the week: mend the layout of a refused file, ask for an export that was cut or " +
+		"for those of a silent source, correct lines of records-to-fix.csv, those of registers and targets first. " +
+		"What lies in the exports folder and is no export: move it out, or name it in exports.ignore. A " +
+		"source that writes no more: name it in guards.ended_sources. Many units without a reading, or " +
+		"many that changed tier: look for an export that is missing or misread before anybody drives. " +
+		"Much of the fleet out of limits: compare the column named with the file, its unit of " +
+		"measure with the layout, and the targets with the instructions, before anybody " +
+		"drives. Serials outside the register: correct the lines of the register that " +
+		"were set aside, else the serials. A tolerated guard: take it out of guards.tolerate again.",
+	settings.NoInput: "Look at the exports folder: is it mounted, did last night's exports arrive? Nothing has to " +
+		"be undone; the next night with exports publishes.",
+	settings.Refused: "The message names the file or the guard. Restore or re-export the file; where lines are " +
+		"set aside, fluedrift inspect FILE shows them and why: mostly an office writes a new word, which the layout " +
+		"has to learn. If the change is right (a register was cut on purpose, a region was added), name the guard " +
+		"in guards.tolerate, run once, and take it out again.",
+	settings.Locked: "Another night is still at work; the message names its process. Let it end. If it takes " +
+		"longer than it used to, look at step durations in its metrics. A lock file that was left behind locks nobody out.",
+	settings.NoWarehouse: "Run the command that the message names: nightly, or build for the warehouse of another " +
+		"day. A warehouse that was restored or copied from elsewhere, or is shared by two configurations, contradicts " +
+		"the list that is out; so does one after a change of the configuration. After an update of the program " +
+		"the first night makes it anew.",
 	settings.Usage:       "Mend the configuration or the command line; the message names file, line and key. See: fluedrift help config.",
 	settings.Interrupted: "Somebody stopped it. Run it again; nothing has to be cleared.",
-	settings.Failed:      "Read the message: mostly the disk is full or cannot be written. Free space, or mend the rights, and run again; nothing has to be cleared or rolled back. A fault in the program: run it again; if it stops again, put the binary from before back and report the whole message.",
+	settings.Failed: "Read the message: mostly the disk is full or cannot be written. Free space, or mend the " +
+		"rights, and run again; nothing has to be cleared or rolled back. A fault in the program: run it again; if it " +
+		"stops again, put the binary from before back and report the whole message.",
 }
 
 // helpOperations prints the page on running nights for years.

@@ -21,7 +21,8 @@ import (
 	"fluedrift/queries"
 )
 
-var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(lookBack)}
+var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past " +
+	"to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(lookBack)}
 
 func lookBack(ctx context.Context, c *call) error {
 	cfg, w, err := openFor(ctx, c)
@@ -60,7 +61,8 @@ const lookBackSample = 1000
 
 // lookFrom looks from each day in turn, while what was known on the next one is
 // read. A search for ratios starts where that of the day before ended.
-func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, s hindsight.Settings, days []int32) (all []*hindsight.Origin, err error) {
+func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, s hindsight.Settings,
+	days []int32) (all []*hindsight.Origin, err error) {
 	ctx, stop := context.WithCancel(ctx)
 	known := make(chan hindsight.Snapshot)
 	var reader conc.WaitGroup
@@ -154,7 +156,8 @@ func hindsightForms(r *hindsight.Result) []publish.File {
 		{Name: "hindsight.html", Lines: 0, Write: func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
 		{Name: "hindsight.csv", Lines: len(rows.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, rows) }},
 		{Name: "hindsight.json", Lines: 1, Write: func(w io.Writer) error {
-			one := night.LookBack{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r), Ahead: r.Decision.Verdict == hindsight.Ahead,
+			one := night.LookBack{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r),
+				Ahead:   r.Decision.Verdict == hindsight.Ahead,
 				Verdict: string(r.Decision.Verdict)}
 			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
 				one.Rule = r.Decision.Best.Words()

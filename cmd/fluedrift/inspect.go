@@ -91,7 +91,8 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := ingest.Options{Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf, Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits()}
+	o := ingest.Options{Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
+		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits()}
 	if o.Technician, err = cfg.Pseudonyms(); err != nil {
 		return nil, err
 	}
@@ -102,7 +103,8 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	var all []inspected
 	if len(names) > 0 || len(c.args) == 0 {
 		if notThere(o.Folder) {
-			return nil, settings.Fail(settings.NoInput, "the exports folder %s is not there\nset exports.folder in %s, or name a file", o.Folder, c.config)
+			return nil, settings.Fail(settings.NoInput, "the exports folder %s is not there\nset exports.folder in "+
+				"%s, or name a file", o.Folder, c.config)
 		}
 		if all, err = inspectExports(ctx, cfg, o, names); err != nil {
 			return nil, err
@@ -268,7 +270,8 @@ func writeDrafts(w io.Writer, all []inspected) error {
 		}
 	}
 	if !found {
-		return settings.Fail(settings.Usage, "inspect: no file here needs a draft, or none has lines to make one from\nsee: fluedrift inspect -format text")
+		return settings.Fail(settings.Usage, "inspect: no file here needs a draft, or none has lines to make one "+
+			"from\nsee: fluedrift inspect -format text")
 	}
 	return nil
 }
@@ -293,7 +296,8 @@ func writeInspections(w io.Writer, all []inspected) error {
 func (i *inspected) write(w io.Writer) {
 	fmt.Fprintf(w, "%s: %s\n", i.Name, i.headline())
 	if i.Outcome == ingest.WasRead {
-		fmt.Fprintf(w, "  %d lines = %d header + %d blank + %d skipped + %d accepted + %d superseded + %d duplicate + %d doubtful + %d set aside\n",
+		fmt.Fprintf(w, "  %d lines = %d header + %d blank + %d skipped + %d accepted + %d superseded + %d duplicate + "+
+			"%d doubtful + %d set aside\n",
 			i.Lines, i.Header, i.Blank, i.Skipped, i.Accepted, i.Superseded, i.Duplicate, i.Doubtful, i.SetAside+i.EarlySetAside)
 	}
 	for _, f := range i.Fits {
@@ -316,7 +320,8 @@ func (i *inspected) write(w io.Writer) {
 		fmt.Fprintf(w, "  look at: %s\n", indented(h))
 	}
 	if i.Draft != "" {
-		fmt.Fprintf(w, "  a draft of a layout, to edit (alone with -format layout):\n\n    %s\n", strings.ReplaceAll(strings.TrimSuffix(i.Draft, "\n"), "\n", "\n    "))
+		fmt.Fprintf(w, "  a draft of a layout, to edit (alone with -format layout):\n\n    %s\n",
+			strings.ReplaceAll(strings.TrimSuffix(i.Draft, "\n"), "\n", "\n    "))
 	}
 }
 

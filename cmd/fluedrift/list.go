@@ -20,7 +20,8 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist where none is named; help columns names them all", list}
+var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist where none is named; help " +
+	"columns names them all", list}
 
 // publishedLists are the lists a night publishes.
 var publishedLists = []string{"watchlist", "changed", "co", "verify", "startup-gaps", "analyzers", "habits", "records-to-fix", "dictionary"}
@@ -35,7 +36,8 @@ func list(_ context.Context, c *call) error {
 		name = c.args[0]
 	}
 	if len(c.args) > 1 || !slices.Contains(publishedLists, name) {
-		return settings.Fail(settings.Usage, "list: no list is called %q\nthe lists: %s", strings.Join(c.args, " "), strings.Join(publishedLists, ", "))
+		return settings.Fail(settings.Usage, "list: no list is called %q\nthe lists: %s", strings.Join(c.args, " "),
+			strings.Join(publishedLists, ", "))
 	}
 	cfg, err := c.readConfig()
 	if err != nil {
@@ -97,7 +99,8 @@ func (c *call) published(cfg *settings.Config, asOf, name string) (t table.Table
 		return t, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
 	}
 	if asOf == "" && run.Settings != "" && run.Settings != cfg.ListsDigest() {
-		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed since\nas it was published it is printed with: -as-of %s", run.AsOf)
+		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed "+
+			"since\nas it was published it is printed with: -as-of %s", run.AsOf)
 	}
 	return publishedList(run, folder, name, func(err error) error {
 		if errors.Is(err, table.ErrOtherSchema) {
@@ -184,7 +187,8 @@ func known(cfg *settings.Config, c *call) error {
 		if len(have) > mostChoices {
 			have, more = have[:mostChoices], fmt.Sprintf(", and %d more", len(have)-mostChoices)
 		}
-		return settings.Fail(settings.Usage, "list: no unit of the watchlist has the %s %q\nthere are: %s%s", f.column, f.want, strings.Join(have, ", "), more)
+		return settings.Fail(settings.Usage, "list: no unit of the watchlist has the %s %q\nthere are: %s%s", f.column, f.want,
+			strings.Join(have, ", "), more)
 	}
 	return nil
 }

@@ -54,7 +54,8 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 			return err
 		}
 		if day != w.AsOf() {
-			return c.reading(c.again("build", "-as-of", c.asOf), "the warehouse %s is of %s, not of %s", path, settings.DayText(w.AsOf()), c.asOf)
+			return c.reading(c.again("build", "-as-of", c.asOf),
+				"the warehouse %s is of %s, not of %s", path, settings.DayText(w.AsOf()), c.asOf)
 		}
 	}
 	shown, err := publish.ReadRun(filepath.Join(lists, link))
@@ -65,12 +66,14 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 		if c.asOf != "" || settings.DayText(w.AsOf()) >= shown.AsOf {
 			return nil
 		}
-		return c.reading(c.again("nightly"), "the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, settings.DayText(w.AsOf()), shown.AsOf, settings.DayText(w.AsOf()))
+		return c.reading(c.again("nightly"),
+			"the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, settings.DayText(w.AsOf()), shown.AsOf, settings.DayText(w.AsOf()))
 	}
 	if publish.AboutToShow(cfg, settings.DayText(w.AsOf()), origin.Publication) {
 		err = errUnderWay
 	} else {
-		err = fmt.Errorf("the warehouse %s (as of %s) does not go with the list that is out (as of %s): it is of another publication", path, settings.DayText(w.AsOf()), shown.AsOf)
+		err = fmt.Errorf("the warehouse %s (as of %s) does not go with the list that is out (as of %s): "+
+			"it is of another publication", path, settings.DayText(w.AsOf()), shown.AsOf)
 	}
 	remedy := c.again("nightly")
 	if c.asOf != "" {
@@ -119,7 +122,8 @@ func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries
 	case errors.Is(err, queries.ErrMissing):
 		return nil, c.reading(c.again("nightly"), "the warehouse %s is not there", path)
 	case errors.Is(err, queries.ErrBusy):
-		return nil, c.reading(c.again("nightly"), "the warehouse %s is held by a session that writes: end that session, or let it keep its copy", path)
+		return nil, c.reading(c.again("nightly"),
+			"the warehouse %s is held by a session that writes: end that session, or let it keep its copy", path)
 	case errors.Is(err, queries.ErrOtherVersion), errors.Is(err, queries.ErrIncomplete):
 		return nil, c.reading(c.again("build"), "%w", err)
 	case errors.Is(err, queries.ErrDamaged):

@@ -50,7 +50,8 @@ type command struct {
 var commands []command
 
 func init() {
-	commands = []command{demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand, hindsightCommand, ventsCommand, helpCommand, versionCommand}
+	commands = []command{demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand,
+		hindsightCommand, ventsCommand, helpCommand, versionCommand}
 }
 
 // A call is one command with its flags read.
@@ -65,7 +66,8 @@ type call struct {
 // run does one command line and returns its exit code. Results go to out or to
 // the file asked for; everything else goes to err.
 func run(ctx context.Context, args []string, s streams) int {
-	return conclude(ctx, s, night.Caught(night.At("while running fluedrift "+strings.Join(args[:min(len(args), 1)], "")), func() error { return choose(ctx, args, s) }))
+	return conclude(ctx, s, night.Caught(night.At("while running fluedrift "+strings.Join(args[:min(len(args), 1)], "")),
+		func() error { return choose(ctx, args, s) }))
 }
 
 // conclude writes an error out and gives its exit code.

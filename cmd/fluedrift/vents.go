@@ -14,7 +14,8 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to lists/vents/<as-of>/", readsWarehouse(studyVents)}
+var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to " +
+	"lists/vents/<as-of>/", readsWarehouse(studyVents)}
 
 func studyVents(ctx context.Context, c *call) error {
 	var asked study.Configuration
@@ -44,7 +45,8 @@ func studyVents(ctx context.Context, c *call) error {
 	v := cfg.Vents
 	studied := *judged
 	studied.Rules.Model.Elbow90M, studied.Rules.Model.Elbow45M = v.Elbow90M, v.Elbow45M
-	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(), FactoryRunM: records.FactoryRunM, Simulations: v.Simulations}
+	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(),
+		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations}
 	if c.given["at"] {
 		return c.answerAt(&studied, set, asked)
 	}

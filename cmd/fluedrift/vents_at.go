@@ -73,7 +73,8 @@ func readConfiguration(text string) (study.Configuration, error) {
 		i := slices.IndexFunc(configurationTable, func(k configurationKey) bool { return k.name == key })
 		switch {
 		case !ok || value == "":
-			return c, settings.Fail(settings.Usage, "-at %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; the keys: %s", text, pair, configurationKeys())
+			return c, settings.Fail(settings.Usage, "-at %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; "+
+				"the keys: %s", text, pair, configurationKeys())
 		case i < 0:
 			return c, settings.Fail(settings.Usage, "-at: unknown key %q\nwrite one of %s", key, configurationKeys())
 		case given[key]:
@@ -178,7 +179,8 @@ func ageWords(years float64) string {
 // writeAnswer writes what a study expects of a configuration.
 func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no vent to this one; drift: after settling, at %s)\n", settings.DayText(s.AsOf), ageWords(a.Configuration.AgeYears))
+	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no "+
+		"vent to this one; drift: after settling, at %s)\n", settings.DayText(s.AsOf), ageWords(a.Configuration.AgeYears))
 	if len(a.Assumed) > 0 {
 		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", strings.Join(a.Assumed, "; "))
 	}
@@ -203,9 +205,11 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 			fmt.Fprintf(t, "not made: %s\n", words.NotMade(n))
 		}
 	}
-	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter m\t90 degree elbows\tmodel line\tdistance\n", strings.Join(a.Compared, ", "))
+	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter "+
+		"m\t90 degree elbows\tmodel line\tdistance\n", strings.Join(a.Compared, ", "))
 	for _, n := range a.Nearest {
-		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", night.Shown(n.Serial), night.Shown(n.Site), n.LengthM, n.DiameterM, n.Elbows90, night.Shown(n.Line), n.Distance)
+		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", night.Shown(n.Serial), night.Shown(n.Site), n.LengthM, n.DiameterM,
+			n.Elbows90, night.Shown(n.Line), n.Distance)
 	}
 	if err := t.Flush(); err != nil {
 		return err

@@ -19,7 +19,8 @@ type crash struct {
 }
 
 func (c *crash) Error() string {
-	return fmt.Sprintf("a fault in the program stopped it %s: %v\nrun it again; if it stops again, report this message with the lines below\n%s", c.stage, c.value, c.stack)
+	return fmt.Sprintf("a fault in the program stopped it %s: %v\nrun it again; if it stops again, report this "+
+		"message with the lines below\n%s", c.stage, c.value, c.stack)
 }
 
 // isCrash says whether an error is a caught panic.

@@ -69,7 +69,8 @@ func (n *Night) OneLine(l *Lists) string {
 	parts = append(parts, n.back.short())
 	where := n.folder
 	if n.Beside {
-		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them", filepath.Join(n.folder, settings.DayText(n.AsOf)))
+		where = fmt.Sprintf("%s; latest and the warehouse stay as they are: -publish moves them",
+			filepath.Join(n.folder, settings.DayText(n.AsOf)))
 	}
 	return strings.Join(append(slices.Clone(l.Summary.Lost), strings.Join(parts, "; ")), " ") + fmt.Sprintf(" (%s)", where)
 }
@@ -101,7 +102,8 @@ func (n *Night) record(l *Lists) Record {
 	if len(n.notes) > 0 {
 		end = settings.Look
 	}
-	r := Record{Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end), Notes: n.notes,
+	r := Record{Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end),
+		Notes:  n.notes,
 		Config: n.Config.Digest, Settings: n.Config.ListsDigest(), Layouts: folderDigest(n.Config.Path(n.Config.Exports.Layouts)),
 		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.Summary.CommonCause, Medians: n.medians,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
@@ -122,7 +124,8 @@ func (n *Night) record(l *Lists) Record {
 		r.Counts["columns not read"] += f.columnsUnread()
 	}
 	r.Counts["readings"], r.Counts[countCalibrations] = n.readings, int64(n.calibrations)
-	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.Summary.Units), int64(l.Summary.Listed), dueUnits(l.Summary)
+	r.Counts["units"], r.Counts["units listed"], r.Counts["units due"] = int64(l.Summary.Units), int64(l.Summary.Listed),
+		dueUnits(l.Summary)
 	r.Counts["units unread"] = int64(l.Summary.Unread)
 	r.Timing["version"] = n.Version
 	r.Timing["began"] = n.began.UTC().Format(time.RFC3339)

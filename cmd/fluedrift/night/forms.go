@@ -27,10 +27,20 @@ func (l *Lists) forms() []publish.File {
 	}
 	return append(all,
 		publish.File{Name: "lists.xlsx", Lines: len(l.Tables), Write: func(w io.Writer) error { return table.WriteXLSX(w, l.Tables) }},
-		publish.File{Name: "lists.html", Lines: len(l.Tables[0].Rows), Write: func(w io.Writer) error { return page.WritePage(w, l.page()) }},
-		publish.File{Name: "sheets.html", Lines: len(l.sheets), Write: func(w io.Writer) error { return page.WriteSheets(w, l.sheets, l.Summary.AsOf) }},
-		publish.File{Name: "datapackage.json", Lines: len(l.Tables), Write: func(w io.Writer) error { return table.WriteTableSchema(w, l.Tables) }},
-		publish.File{Name: "csv-metadata.json", Lines: len(l.Tables), Write: func(w io.Writer) error { return table.WriteCSVW(w, l.Tables) }},
+		publish.File{Name: "lists.html", Lines: len(l.Tables[0].Rows), Write: func(w io.Writer) error {
+			return page.WritePage(w,
+				l.page())
+		}},
+		publish.File{Name: "sheets.html", Lines: len(l.sheets), Write: func(w io.Writer) error {
+			return page.WriteSheets(w,
+				l.sheets, l.Summary.AsOf)
+		}},
+		publish.File{Name: "datapackage.json", Lines: len(l.Tables),
+			Write: func(w io.Writer) error { return table.WriteTableSchema(w, l.Tables) }},
+		publish.File{Name: "csv-metadata.json", Lines: len(l.Tables), Write: func(w io.Writer) error {
+			return table.WriteCSVW(w,
+				l.Tables)
+		}},
 		publish.File{Name: "CAUTIONS.txt", Lines: len(words.Cautions()), Write: table.WriteCautions})
 }
 

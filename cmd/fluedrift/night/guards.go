@@ -29,7 +29,8 @@ func (g guards) exports(ctx context.Context, w *queries.Warehouse) error {
 		}
 	}
 	if ours == 0 {
-		return settings.Fail(settings.NoInput, "no file in %s fits a layout of %s\nsee: fluedrift help", g.Config.Path(g.Config.Exports.Folder), g.Config.Path(g.Config.Exports.Layouts))
+		return settings.Fail(settings.NoInput, "no file in %s fits a layout of %s\nsee: fluedrift help",
+			g.Config.Path(g.Config.Exports.Folder), g.Config.Path(g.Config.Exports.Layouts))
 	}
 	g.note(g.clockNotes()...)
 	if err := g.settle(g.clockBehind()); err != nil {
@@ -171,12 +172,14 @@ func (g guards) lists(l *Lists) error {
 	for _, size := range []struct {
 		what    string
 		is, was int64
-	}{{"units listed", int64(l.Summary.Listed), g.last.Counts["units listed"]}, {"units due for attention", dueUnits(l.Summary), g.last.Counts["units due"]}} {
+	}{{"units listed", int64(l.Summary.Listed), g.last.Counts["units listed"]},
+		{"units due for attention", dueUnits(l.Summary), g.last.Counts["units due"]}} {
 		moved := size.is - size.was
 		if max(moved, -moved) < smallList || float64(max(moved, -moved)) <= g.Config.Guards.MaxListChange*float64(size.was) {
 			continue
 		}
-		found = append(found, fault{"list size", fmt.Sprintf("%d %s, %d in the last publication: the change is over guards.max_list_change = %g\nif it is right, set guards.tolerate = [\"list size\"] for one night",
+		found = append(found, fault{"list size", fmt.Sprintf("%d %s, %d in the last publication: the change is over "+
+			"guards.max_list_change = %g\nif it is right, set guards.tolerate = [\"list size\"] for one night",
 			size.is, size.what, size.was, g.Config.Guards.MaxListChange)})
 	}
 	return g.settle(append(found, g.fellBack()...))

@@ -53,11 +53,14 @@ func registerLines(c *settings.Config, now []Input) []fault {
 	}
 	var found []fault
 	if refused != nil {
-		found = append(found, fault{"register lines", fmt.Sprintf("%s of a register, targets or calibrations cannot be used: %s: over guards.max_register_set_aside = %g\ncorrect the lines or the layout (fluedrift inspect shows them), or set guards.tolerate = [\"register lines\"]",
+		found = append(found, fault{"register lines", fmt.Sprintf("%s of a register, targets or calibrations cannot "+
+			"be used: %s: over guards.max_register_set_aside = %g\ncorrect the lines or the layout (fluedrift inspect "+
+			"shows them), or set guards.tolerate = [\"register lines\"]",
 			Count(len(refused), "export"), firstThree(refused), c.Guards.MaxRegisterAside)})
 	}
 	if seen != nil {
-		found = append(found, fault{"", fmt.Sprintf("lines of a register, targets or calibrations cannot be used: %s; see records-to-fix.csv", firstThree(seen))})
+		found = append(found, fault{"", fmt.Sprintf("lines of a register, targets or calibrations cannot be used: %s; "+
+			"see records-to-fix.csv", firstThree(seen))})
 	}
 	return found
 }
@@ -88,7 +91,9 @@ func filesAside(c *settings.Config, now []Input) []fault {
 	}
 	var found []fault
 	if refused != nil {
-		found = append(found, fault{"newest file", fmt.Sprintf("most lines of the newest export of a source are set aside: %s: over guards.max_file_set_aside = %g\nfluedrift inspect shows the lines; add new words to the layout, or set guards.tolerate = [\"newest file\"]",
+		found = append(found, fault{"newest file", fmt.Sprintf("most lines of the newest export of a source are set "+
+			"aside: %s: over guards.max_file_set_aside = %g\nfluedrift inspect shows the lines; add new words to the "+
+			"layout, or set guards.tolerate = [\"newest file\"]",
 			firstThree(refused), c.Guards.MaxFileAside)})
 	}
 	if seen != nil {
@@ -104,14 +109,16 @@ func withoutGas(c *settings.Config, now []Input) []fault {
 	newest := newestOfSources(now)
 	var seen []string
 	for _, f := range now {
-		if f.Outcome == "read" && f.Records >= smallFile && newest[f.Name] && float64(f.WithoutGas) > c.Guards.MaxFileAside*float64(f.Records) {
+		if f.Outcome == "read" && f.Records >= smallFile && newest[f.Name] &&
+			float64(f.WithoutGas) > c.Guards.MaxFileAside*float64(f.Records) {
 			seen = append(seen, fmt.Sprintf("%d of %s in %s", f.WithoutGas, Count(int(f.Records), "line"), f.Name))
 		}
 	}
 	if seen == nil {
 		return nil
 	}
-	return []fault{{"", fmt.Sprintf("most lines of the newest export of a source hold neither CO2 nor O2: %s; they count as visits without values, unless a column has lost its values", firstThree(seen))}}
+	return []fault{{"", fmt.Sprintf("most lines of the newest export of a source hold neither CO2 nor O2: %s; they "+
+		"count as visits without values, unless a column has lost its values", firstThree(seen))}}
 }
 
 // newestOfSources names the newest exports of each source and kind of record:
@@ -166,7 +173,8 @@ func shrunkExports(e *evidence) []shrinkage {
 	now, shrank := exportsByKey(e.inputs), map[string]shrinkage{}
 	for key, f := range now {
 		s, ok := most[key]
-		if lost := s.was.usable() - f.usable(); !ok || lost < fewLines || float64(lost) <= e.Config.Guards.MaxExportShrink*float64(s.was.usable()) {
+		if lost := s.was.usable() - f.usable(); !ok || lost < fewLines ||
+			float64(lost) <= e.Config.Guards.MaxExportShrink*float64(s.was.usable()) {
 			continue
 		}
 		if other, ok := shrank[f.Name]; !ok || s.was.usable() > other.was.usable() {
@@ -231,9 +239,11 @@ func shrunkFaults(c *settings.Config, shrank []shrinkage) []fault {
 		if s.was.Name != s.is.Name {
 			was = s.was.Name + " had"
 		}
-		texts = append(texts, fmt.Sprintf("%s has %s that can be used, %s %d in the publication of %s", s.is.Name, Count(int(s.is.usable()), "line"), was, s.was.usable(), s.asOf))
+		texts = append(texts, fmt.Sprintf("%s has %s that can be used, %s %d in the publication of %s", s.is.Name,
+			Count(int(s.is.usable()), "line"), was, s.was.usable(), s.asOf))
 	}
-	return []fault{{"shrunk", fmt.Sprintf("%s by more than guards.max_export_shrink = %g: %s\nexport it again, or set guards.tolerate = [\"shrunk\"] for one night",
+	return []fault{{"shrunk", fmt.Sprintf("%s by more than guards.max_export_shrink = %g: %s\nexport it again, or set "+
+		"guards.tolerate = [\"shrunk\"] for one night",
 		Count(len(shrank), "export")+" shrank", c.Guards.MaxExportShrink, firstThree(texts))}}
 }
 

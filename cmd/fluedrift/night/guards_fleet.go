@@ -54,11 +54,16 @@ func (e *evidence) jumpedColumns() (found []fault) {
 		m := &e.medians[i]
 		for k := range e.last.Medians {
 			was := &e.last.Medians[k]
-			if was.Layout != m.Layout || was.Column != m.Column || m.Units < leastLost || was.Units < leastLost || m.Jump(was) <= e.Config.Guards.MaxColumnJump {
+			if was.Layout != m.Layout || was.Column != m.Column || m.Units < leastLost || was.Units < leastLost ||
+				m.Jump(was) <= e.Config.Guards.MaxColumnJump {
 				continue
 			}
-			found = append(found, fault{"column", fmt.Sprintf("column %q of layout %q: the newest readings of %d units lie %.2f points of CO2 %s target in the middle, %.2f %s it in the last publication, a jump of more than guards.max_column_jump = %g setting bands\nlook for a column, a unit of measure or a conversion that changed; if it is right, set guards.tolerate = [\"column\"] for one night",
-				m.Column, m.Layout, m.Units, math.Abs(m.Points), sideWords(m.Points), math.Abs(was.Points), sideWords(was.Points), e.Config.Guards.MaxColumnJump)})
+			found = append(found, fault{"column", fmt.Sprintf("column %q of layout %q: the newest readings of %d "+
+				"units lie %.2f points of CO2 %s target in the middle, %.2f %s it in the last publication, a jump of "+
+				"more than guards.max_column_jump = %g setting bands\nlook for a column, a unit of measure or a "+
+				"conversion that changed; if it is right, set guards.tolerate = [\"column\"] for one night",
+				m.Column, m.Layout, m.Units, math.Abs(m.Points), sideWords(m.Points), math.Abs(was.Points), sideWords(was.Points),
+				e.Config.Guards.MaxColumnJump)})
 		}
 	}
 	return found
@@ -71,7 +76,9 @@ func (e *evidence) farColumns() (found []fault) {
 		if m.Units < leastLost || m.Beyond() <= e.Config.Guards.ColumnTolerated {
 			continue
 		}
-		found = append(found, fault{"column", fmt.Sprintf("Column %q of layout %q: the newest readings of %d units lie %.2f points of CO2 %s target in the middle, beyond the action band. That column, its unit of measure or the targets are likelier wrong than the burners.",
+		found = append(found, fault{"column", fmt.Sprintf("Column %q of layout %q: the newest readings of %d units "+
+			"lie %.2f points of CO2 %s target in the middle, beyond the action band. That column, its unit of measure "+
+			"or the targets are likelier wrong than the burners.",
 			m.Column, m.Layout, m.Units, math.Abs(m.Points), sideWords(m.Points))})
 	}
 	return found
@@ -83,11 +90,13 @@ func (e *evidence) manyOut(lines []watch.Line, r watch.Rules, named bool) []faul
 	if !over(int64(out), int64(of), e.Config.Guards.OutTolerated) {
 		return nil
 	}
-	text := fmt.Sprintf("%d of %s with a chance (%s) are probably out of limits, more than guards.out_tolerated = %g.", out, Count(of, "unit"), percentOf(int64(out), int64(of)), e.Config.Guards.OutTolerated)
+	text := fmt.Sprintf("%d of %s with a chance (%s) are probably out of limits, more than guards.out_tolerated = %g.", out,
+		Count(of, "unit"), percentOf(int64(out), int64(of)), e.Config.Guards.OutTolerated)
 	if !named {
 		text += " A target, a layout, a conversion or the day of the list is likelier wrong than so many burners."
 		if worst := e.widest(); worst != nil {
-			text += fmt.Sprintf(" Look first at column %q of layout %q: its newest readings lie %.2f points of CO2 %s target in the middle.", worst.Column, worst.Layout, math.Abs(worst.Points), sideWords(worst.Points))
+			text += fmt.Sprintf(" Look first at column %q of layout %q: its newest readings lie %.2f points of CO2 %s "+
+				"target in the middle.", worst.Column, worst.Layout, math.Abs(worst.Points), sideWords(worst.Points))
 		}
 	}
 	return []fault{{"out", text}}
@@ -111,10 +120,13 @@ func (e *evidence) oneSided() (found []fault) {
 	for i := range e.medians {
 		m := &e.medians[i]
 		off := math.Abs(m.Points)
-		if m.Units < leastLikeAmount || m.Same < e.Config.Guards.OneSideTolerated || !(off > m.Set) || m.Apart > off || m.Beyond() > e.Config.Guards.ColumnTolerated {
+		if m.Units < leastLikeAmount || m.Same < e.Config.Guards.OneSideTolerated || !(off > m.Set) || m.Apart > off ||
+			m.Beyond() > e.Config.Guards.ColumnTolerated {
 			continue
 		}
-		found = append(found, fault{"one side", fmt.Sprintf("Column %q of layout %q: %.0f %% of the newest readings of %d units lie %s target, by %.2f points of CO2 in the middle. A target, a conversion or an analyzer is likelier wrong than all those burners.",
+		found = append(found, fault{"one side", fmt.Sprintf("Column %q of layout %q: %.0f %% of the newest readings "+
+			"of %d units lie %s target, by %.2f points of CO2 in the middle. A target, a conversion or an analyzer is "+
+			"likelier wrong than all those burners.",
 			m.Column, m.Layout, 100*m.Same, m.Units, sideWords(m.Points), off)})
 	}
 	return found
@@ -136,6 +148,7 @@ func (e *evidence) oldRecords(lines []watch.Line) []fault {
 	if limit == 0 || units < leastLost || e.asOf-newest <= int32(limit) {
 		return nil
 	}
-	return []fault{{"old records", fmt.Sprintf("The newest record is of %s, %d days before %s: more than guards.record_age_tolerated = %d. The day of the list is likelier wrong, or exports are missing, than that nobody went anywhere.",
+	return []fault{{"old records", fmt.Sprintf("The newest record is of %s, %d days before %s: more than "+
+		"guards.record_age_tolerated = %d. The day of the list is likelier wrong, or exports are missing, than that nobody went anywhere.",
 		settings.DayText(newest), e.asOf-newest, settings.DayText(e.asOf), limit)}}
 }

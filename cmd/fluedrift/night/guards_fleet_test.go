@@ -42,7 +42,8 @@ func TestGuardOfAColumnThatJumped(t *testing.T) {
 	n.last.Medians[0].Points = 0.04
 	found := n.jumpedColumns()
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, "0.35 points of CO2 above target in the middle, 0.04 above it in the last publication, a jump of more than guards.max_column_jump = 1 setting bands")
+	require.Contains(t, found[0].text, "0.35 points of CO2 above target in the middle, 0.04 above it in the last "+
+		"publication, a jump of more than guards.max_column_jump = 1 setting bands")
 	n.last.Medians[0].Column = "CO2 low"
 	require.Empty(t, n.jumpedColumns())
 }
@@ -81,7 +82,9 @@ func TestGuardOfManyUnitsOut(t *testing.T) {
 	require.Empty(t, n.manyOut(lines(2, 1), watch.Rules{}, false))
 	found := n.manyOut(lines(5, 6), watch.Rules{}, false)
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, "5 of 11 units with a chance (45.5 %) are probably out of limits, more than guards.out_tolerated = 0.4. A target, a layout, a conversion or the day of the list is likelier wrong than so many burners. Look first at column \"CO2 %\" of layout \"north\"")
+	require.Contains(t, found[0].text, "5 of 11 units with a chance (45.5 %) are probably out of limits, more than "+
+		"guards.out_tolerated = 0.4. A target, a layout, a conversion or the day of the list is likelier wrong than "+
+		"so many burners. Look first at column \"CO2 %\" of layout \"north\"")
 
 	require.Empty(t, n.oldRecords(lines(1, 9)), "150 days")
 	n.asOf = 20366

@@ -47,11 +47,13 @@ func lostFiles(now []Input, last *Record) []fault {
 	}
 	var found []fault
 	if len(refused) > 0 {
-		found = append(found, fault{"refused", fmt.Sprintf("%s of the last publication cannot be read now: %s\nmend or restore it, or set guards.tolerate = [\"refused\"]",
+		found = append(found, fault{"refused", fmt.Sprintf("%s of the last publication cannot be read now: %s\nmend "+
+			"or restore it, or set guards.tolerate = [\"refused\"]",
 			Count(len(refused), "file"), firstThree(refused))})
 	}
 	if len(gone) > 0 {
-		found = append(found, fault{"gone", fmt.Sprintf("%s of the last publication gone: %s\nrestore it, or set guards.tolerate = [\"gone\"] for one night",
+		found = append(found, fault{"gone", fmt.Sprintf("%s of the last publication gone: %s\nrestore it, or set "+
+			"guards.tolerate = [\"gone\"] for one night",
 			Count(len(gone), "file"), firstThree(gone))})
 	}
 	return found
@@ -86,7 +88,8 @@ func refusedShare(c *settings.Config, now []Input) []fault {
 	if large == nil {
 		return nil
 	}
-	return []fault{{"refused", fmt.Sprintf("a refused file holds more than guards.max_refused_share = %g of all exports: %s\nmend or remove it", c.Guards.MaxRefusedShare, firstThree(large))}}
+	return []fault{{"refused", fmt.Sprintf("a refused file holds more than guards.max_refused_share = %g of all "+
+		"exports: %s\nmend or remove it", c.Guards.MaxRefusedShare, firstThree(large))}}
 }
 
 // setAsideShare compares the lines that cannot be used with both limits: those
@@ -103,11 +106,15 @@ func setAsideShare(c *settings.Config, now []Input) []fault {
 		}
 	}
 	if share := float64(aside) / float64(max(records, 1)); share > c.Guards.MaxSetAside {
-		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over guards.max_set_aside = %g\nfluedrift help config names the limits; records-to-fix.csv of a tolerated night lists the lines", aside, records, 100*share, c.Guards.MaxSetAside)}}
+		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over "+
+			"guards.max_set_aside = %g\nfluedrift help config names the limits; records-to-fix.csv of a tolerated "+
+			"night lists the lines", aside, records, 100*share, c.Guards.MaxSetAside)}}
 	}
 	lost, all := aside+doubtful+unread, records+unread
 	if share := float64(lost) / float64(max(all, 1)); share > c.Guards.SetAsideTolerated {
-		return []fault{{"", fmt.Sprintf("%d of %d record lines cannot be used (%s): %.1f %% is over guards.set_aside_tolerated = %g; see records-to-fix.csv", lost, all, lostKinds(aside, doubtful, unread), 100*share, c.Guards.SetAsideTolerated)}}
+		return []fault{{"", fmt.Sprintf("%d of %d record lines cannot be used (%s): %.1f %% is over "+
+			"guards.set_aside_tolerated = %g; see records-to-fix.csv", lost, all, lostKinds(aside, doubtful, unread), 100*share,
+			c.Guards.SetAsideTolerated)}}
 	}
 	return nil
 }
@@ -155,7 +162,8 @@ func toLookAt(now []Input, last *Record) []fault {
 		found = append(found, fault{"", fmt.Sprintf("%d of %d files refused: %s", len(refused), ours, firstThree(refused))})
 	}
 	if len(waiting) > 0 {
-		found = append(found, fault{"", fmt.Sprintf("%d of %d files incomplete, read once whole: %s", len(waiting), ours, firstThree(waiting))})
+		found = append(found, fault{"", fmt.Sprintf("%d of %d files incomplete, read once whole: %s", len(waiting), ours,
+			firstThree(waiting))})
 	}
 	return found
 }

@@ -13,7 +13,8 @@ import (
 func guardChecks(checks []queries.Check) (found []fault) {
 	for _, c := range checks {
 		if c.Wrong > 0 {
-			found = append(found, fault{"checks", fmt.Sprintf("check %s has %s: %s\nsee the exports these rows are from; guards.tolerate = [\"checks\"] publishes all the same",
+			found = append(found, fault{"checks", fmt.Sprintf("check %s has %s: %s\nsee the exports these rows are "+
+				"from; guards.tolerate = [\"checks\"] publishes all the same",
 				c.Name, Count(int(c.Wrong), "row"), firstThree(c.First))})
 		}
 	}
@@ -42,7 +43,8 @@ func silentSources(c *settings.Config, now []Input, asOf int32) (notes []string)
 	}
 	for _, layout := range order {
 		if age := asOf - newest[layout]; age > int32(limit) {
-			notes = append(notes, fmt.Sprintf("the newest export of layout %q is of %s, %d days old: more than guards.max_source_age_days = %d", layout, settings.DayText(newest[layout]), age, limit))
+			notes = append(notes, fmt.Sprintf("the newest export of layout %q is of %s, %d days old: more than "+
+				"guards.max_source_age_days = %d", layout, settings.DayText(newest[layout]), age, limit))
 		}
 	}
 	return notes
@@ -59,7 +61,8 @@ func (e *evidence) clockBehind() []fault {
 	}
 	for _, f := range e.inputs {
 		if d, err := settings.DayOf(f.ExportDay); err == nil && d > e.asOf+1 { // an export may come from east of here
-			return []fault{{"clock", fmt.Sprintf("the clock says %s and %s is of %s\nset the clock of this machine", settings.DayText(e.asOf), f.Name, f.ExportDay)}}
+			return []fault{{"clock", fmt.Sprintf("the clock says %s and %s is of %s\nset the clock of this machine",
+				settings.DayText(e.asOf), f.Name, f.ExportDay)}}
 		}
 	}
 	return nil
@@ -76,9 +79,11 @@ func (e *evidence) clockNotes() []string {
 	}
 	switch moved := e.asOf - was; {
 	case moved < 0:
-		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by a wrong clock", settings.DayText(e.asOf), e.last.AsOf)}
+		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by "+
+			"a wrong clock", settings.DayText(e.asOf), e.last.AsOf)}
 	case moved > clockJump:
-		return []string{fmt.Sprintf("the clock says %s, %d days after the last publication: nights were missed, or the clock is wrong", settings.DayText(e.asOf), moved)}
+		return []string{fmt.Sprintf("the clock says %s, %d days after the last publication: nights were missed, or "+
+			"the clock is wrong", settings.DayText(e.asOf), moved)}
 	}
 	return nil
 }
@@ -95,10 +100,12 @@ func (e *evidence) tooOld(newest int32) error {
 		}
 	}
 	if newest == judge.NoDay {
-		return settings.Fail(settings.NoInput, "no record in the exports is of %s or before, and guards.max_age_days = %d asks for one\nbring the exports of that time, or ask for a later day", settings.DayText(e.asOf), limit)
+		return settings.Fail(settings.NoInput, "no record in the exports is of %s or before, and guards.max_age_days "+
+			"= %d asks for one\nbring the exports of that time, or ask for a later day", settings.DayText(e.asOf), limit)
 	}
 	if e.asOf-newest > int32(limit) {
-		return settings.Fail(settings.NoInput, "the newest record is of %s, %d days before %s: more than guards.max_age_days = %d\nbring newer exports, or raise the limit",
+		return settings.Fail(settings.NoInput, "the newest record is of %s, %d days before %s: more than "+
+			"guards.max_age_days = %d\nbring newer exports, or raise the limit",
 			settings.DayText(newest), e.asOf-newest, settings.DayText(e.asOf), limit)
 	}
 	return nil
@@ -115,7 +122,8 @@ func (e *evidence) lostReadings() []fault {
 	}
 	was := e.last.Counts["readings"]
 	if lost := was - e.readings - e.missingFiles(); float64(lost) > e.Config.Guards.MaxReadingsLost*float64(was) {
-		return []fault{{"readings", fmt.Sprintf("%d of the %d readings of the last publication are gone: more than guards.max_readings_lost = %g\nfind the export that lost them, or set guards.tolerate = [\"readings\"] for one night",
+		return []fault{{"readings", fmt.Sprintf("%d of the %d readings of the last publication are gone: more than "+
+			"guards.max_readings_lost = %g\nfind the export that lost them, or set guards.tolerate = [\"readings\"] for one night",
 			lost, was, e.Config.Guards.MaxReadingsLost)}}
 	}
 	return nil
@@ -155,7 +163,9 @@ func (e *evidence) fellBack() (found []fault) {
 		}
 		if now != "" {
 			now, _, _ = strings.Cut(now, "\n")
-			found = append(found, fault{guard, fmt.Sprintf("the fit of %s fire fell back: its ratios were estimated in the last publication and are not now (%s)\nguards.fit_must_hold decides whether such a night publishes", was.Fire, now)})
+			found = append(found, fault{guard, fmt.Sprintf("the fit of %s fire fell back: its ratios were estimated "+
+				"in the last publication and are not now (%s)\nguards.fit_must_hold decides whether such a night publishes",
+				was.Fire, now)})
 		}
 	}
 	return found

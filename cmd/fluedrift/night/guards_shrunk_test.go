@@ -24,7 +24,8 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 			night.Config.Guards.Tolerate = []string{"shrunk"}
 		}
 		if i == 1 {
-			runs = []*Record{{AsOf: settings.DayText(asOf), Inputs: []Input{{Name: "u0.csv", Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(asOf), Accepted: was}}}}
+			runs = []*Record{{AsOf: settings.DayText(asOf), Inputs: []Input{{Name: "u0.csv", Layout: "register", Record: "units",
+				Outcome: "read", ExportDay: settings.DayText(asOf), Accepted: was}}}}
 		}
 		night.last = runs[0]
 		for _, r := range runs {
@@ -32,7 +33,8 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 				night.recent = append(night.recent, r)
 			}
 		}
-		night.inputs = []Input{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read", ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines}}
+		night.inputs = []Input{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read",
+			ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines}}
 		if err := night.guards().shrunk(); err != nil {
 			require.Equal(t, settings.Refused, settings.ConditionOf(err))
 			return i
@@ -67,5 +69,6 @@ func TestToleratedShrinkIsKeptByARepeatedNight(t *testing.T) {
 	require.NoError(t, n.guards().shrunk())
 	require.True(t, n.inputs[0].ShrankOK, "the next night would be held against what this day let go")
 	n.last.Inputs[0].ShrankOK = false
-	require.ErrorContains(t, n.guards().shrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication of "+settings.DayText(n.asOf-1))
+	require.ErrorContains(t, n.guards().shrunk(), "r.csv has 80 lines that can be used, it had 100 in the publication "+
+		"of "+settings.DayText(n.asOf-1))
 }

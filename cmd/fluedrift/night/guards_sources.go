@@ -33,7 +33,8 @@ func notOurs(now []Input) []fault {
 	if len(texts) == 1 {
 		are = "entry of the exports folder is"
 	}
-	return []fault{{"", fmt.Sprintf("%d %s not read: %s; write a layout, move it out, or name it in exports.ignore", len(texts), are, firstThree(texts))}}
+	return []fault{{"", fmt.Sprintf("%d %s not read: %s; write a layout, move it out, or name it in exports.ignore", len(texts),
+		are, firstThree(texts))}}
 }
 
 // linesUnread counts the lines of sheets that no layout reads, columnsUnread the
@@ -67,7 +68,8 @@ func partsUnread(now []Input) []fault {
 	if texts == nil {
 		return nil
 	}
-	return []fault{{"", fmt.Sprintf("not read: %s; read them by a layout, or name what is no record in other_sheets or blank_headers of the layout", firstThree(texts))}}
+	return []fault{{"", fmt.Sprintf("not read: %s; read them by a layout, or name what is no record in other_sheets "+
+		"or blank_headers of the layout", firstThree(texts))}}
 }
 
 func unreadWords(f Input, u Unread) string {
@@ -127,6 +129,7 @@ func silenceOf(c *settings.Config, days []queries.RecordDay, asOf int32) (silenc
 
 // note says that a source is silent.
 func (s silence) note(asOf int32) string {
-	return fmt.Sprintf("source %q has no record since %s, %s ago, and they are seldom more than %s apart: ask for its exports; guards.ended_sources names a source that writes no more",
+	return fmt.Sprintf("source %q has no record since %s, %s ago, and they are seldom more than %s apart: ask for its "+
+		"exports; guards.ended_sources names a source that writes no more",
 		s.source, settings.DayText(s.since), Count(int(asOf-s.since), "day"), Count(int(s.usual), "day"))
 }

@@ -37,7 +37,8 @@ func TestSilentSourceByItsRhythm(t *testing.T) {
 		{"one record", every("north", 7, 1, asOf-1000), 0},
 		{"long gaps before the two years", append(every("north", 200, 20, asOf-1000), every("north", 7, 105, asOf-60)...), 7},
 		{"one gap in twenty is long", append(every("north", 7, 19, asOf-200), every("north", 7, 2, asOf-60)...), 7},
-		{"two gaps in twenty are long", append(every("north", 7, 18, asOf-300), append(every("north", 7, 1, asOf-160), every("north", 7, 2, asOf-60)...)...), 0},
+		{"two gaps in twenty are long", append(every("north", 7, 18, asOf-300),
+			append(every("north", 7, 1, asOf-160), every("north", 7, 2, asOf-60)...)...), 0},
 	} {
 		t.Run(s.name, func(t *testing.T) {
 			days := append(append(every("east", 7, 50, asOf-1), s.days...), every("west", 7, 50, asOf-1)...)

@@ -80,7 +80,8 @@ func guardCases() []guardCase {
 				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 6, 6))
 			},
 			func(n *Night) error {
-				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 4, 4), readings("r3.csv", "2025-02-01", 6, 3))
+				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 4, 4),
+					readings("r3.csv", "2025-02-01", 6, 3))
 			}},
 		{"newest file", "6 of 6 lines in b.csv",
 			func(n *Night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 6)) },
@@ -104,7 +105,8 @@ func guardCases() []guardCase {
 				return shrunk(n, file("u2.csv", "2025-03-01", 80), file("u1.csv", "2025-02-01", 100))
 			},
 			func(n *Night) error {
-				n.inputs, n.last.Inputs = []Input{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)}, []Input{file("u1.csv", "2025-02-01", 100)}
+				n.inputs, n.last.Inputs = []Input{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)},
+					[]Input{file("u1.csv", "2025-02-01", 100)}
 				return n.guards().shrunk()
 			}},
 		{"fit", "the fit of high fire fell back",
@@ -168,7 +170,8 @@ func TestGuardsLetThePastBe(t *testing.T) {
 // A source that fell silent is noted while others are fresh.
 func TestSilentSource(t *testing.T) {
 	n := guarded(func(n *Night) { n.Config.Guards.MaxSourceAgeDays = 30 })
-	now := []Input{{Name: "a", Layout: "north", Outcome: "read", ExportDay: "2025-01-01"}, {Name: "b", Layout: "south", Outcome: "read", ExportDay: "2025-03-01"}}
+	now := []Input{{Name: "a", Layout: "north", Outcome: "read", ExportDay: "2025-01-01"},
+		{Name: "b", Layout: "south", Outcome: "read", ExportDay: "2025-03-01"}}
 	require.Equal(t, []string{`the newest export of layout "north" is of 2025-01-01, 61 days old: more than guards.max_source_age_days = 30`}, silentSources(n.Config, now, n.asOf))
 }
 

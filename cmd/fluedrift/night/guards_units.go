@@ -28,7 +28,8 @@ func (e *evidence) manyUnread(s watch.Summary) []fault {
 	if !over(int64(s.Unread), int64(s.Listed), e.Config.Guards.UnreadTolerated) {
 		return nil
 	}
-	return []fault{{"unread", fmt.Sprintf("%d of %s (%s) have no reading on record: more than guards.unread_tolerated = %g. Is an export of readings missing, or not read?",
+	return []fault{{"unread", fmt.Sprintf("%d of %s (%s) have no reading on record: more than guards.unread_tolerated "+
+		"= %g. Is an export of readings missing, or not read?",
 		s.Unread, Count(s.Listed, "unit"), percentOf(int64(s.Unread), int64(s.Listed)), e.Config.Guards.UnreadTolerated)}}
 }
 
@@ -42,7 +43,9 @@ func (e *evidence) moreUnread(s watch.Summary) []fault {
 	if s.UnreadShare()-float64(was)/float64(listed) <= e.Config.Guards.MaxUnreadRise {
 		return nil
 	}
-	return []fault{{"unread", fmt.Sprintf("%d of %s have no reading on record, %d of %d in the last publication: the share rose by more than guards.max_unread_rise = %g\nfind the export of readings that lost them, or set guards.tolerate = [\"unread\"] for one night",
+	return []fault{{"unread", fmt.Sprintf("%d of %s have no reading on record, %d of %d in the last publication: the "+
+		"share rose by more than guards.max_unread_rise = %g\nfind the export of readings that lost them, or set "+
+		"guards.tolerate = [\"unread\"] for one night",
 		s.Unread, Count(s.Listed, "unit"), was, listed, e.Config.Guards.MaxUnreadRise)}}
 }
 
@@ -124,7 +127,8 @@ func (e *evidence) removedUnits(lines []watch.Line, before []watch.Earlier) []fa
 	if !over(int64(len(gone)), int64(len(before)), e.Config.Guards.MaxRemoved) {
 		return nil
 	}
-	return []fault{{"removed", fmt.Sprintf("a register says that %d of the %d units of the last list were removed: more than guards.max_removed = %g: %s\nif it is right, set guards.tolerate = [\"removed\"] for one night",
+	return []fault{{"removed", fmt.Sprintf("a register says that %d of the %d units of the last list were removed: "+
+		"more than guards.max_removed = %g: %s\nif it is right, set guards.tolerate = [\"removed\"] for one night",
 		len(gone), len(before), e.Config.Guards.MaxRemoved, firstThree(gone))}}
 }
 
@@ -169,7 +173,8 @@ func (e *evidence) strangers() (ask, refuse []fault) {
 		cause = fmt.Sprintf("%s of the register could not be used, the first %s: correct them first.", Count(lost, "line"), register)
 	}
 	if len(most) > 0 {
-		refuse = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.max_strangers = %g of %s: %s. %s\nif it is right, set guards.tolerate = [\"serials\"]",
+		refuse = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.max_strangers = "+
+			"%g of %s: %s. %s\nif it is right, set guards.tolerate = [\"serials\"]",
 			naming(len(most)), g.MaxStrangers, linesOf(len(most)), firstThree(most), cause)}}
 	}
 	if len(some) > 0 {
@@ -200,12 +205,16 @@ func linesOf(files int) string {
 func (e *evidence) contradictingRegisters(pairs []queries.RegisterPair) (found []fault) {
 	for _, p := range pairs {
 		if p.Alike >= leastLost {
-			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q spell the serials of %d units differently, such as %q and %q: one boiler would stand on the list twice\nmend the layout or the export, or set guards.tolerate = [\"registers\"] if they are different boilers",
+			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q spell the serials of %d units "+
+				"differently, such as %q and %q: one boiler would stand on the list twice\nmend the layout or the "+
+				"export, or set guards.tolerate = [\"registers\"] if they are different boilers",
 				p.First, p.Second, p.Alike, p.FirstSerial, p.SecondSerial)})
 		}
 		smaller := min(p.FirstSerials, p.SecondSerials)
 		if over(p.Moved, smaller, e.Config.Guards.MaxModelLineChange) {
-			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q name different model lines for %d of %d units, more than guards.max_model_line_change = %g: %q is %q and %q\ncorrect one of them, or set guards.tolerate = [\"registers\"]",
+			found = append(found, fault{"registers", fmt.Sprintf("layouts %q and %q name different model lines for %d "+
+				"of %d units, more than guards.max_model_line_change = %g: %q is %q and %q\ncorrect one of them, or "+
+				"set guards.tolerate = [\"registers\"]",
 				p.First, p.Second, p.Moved, smaller, e.Config.Guards.MaxModelLineChange, p.MovedSerial, p.FirstLine, p.SecondLine)})
 		}
 	}

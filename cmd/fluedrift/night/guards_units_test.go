@@ -64,7 +64,8 @@ func TestGuardOfChangedTiers(t *testing.T) {
 	lines, was = append(lines, more...), append(was, once...)
 	found := n.movedTiers(lines, was)
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, "6 of 101 units (5.9 %) changed tier since the list of 2025-03-01, more than guards.tier_change_tolerated = 0.05: "+
+	require.Contains(t, found[0].text, "6 of 101 units (5.9 %) changed tier since the list of 2025-03-01, more than "+
+		"guards.tier_change_tolerated = 0.05: "+
 		"6 no target declared, 0 before; 0 full test overdue, 5 before; 0 CO urgent, 1 before")
 	lines[100].Removed, lines[99].Foot = true, "isolated"
 	require.Empty(t, n.movedTiers(lines, was))
@@ -91,7 +92,8 @@ func TestGuardOfRemovedUnits(t *testing.T) {
 // strange makes the lines of a file that name serials outside the register.
 func strange(file string, lines int) (all []queries.SetAside) {
 	for i := range lines {
-		all = append(all, queries.SetAside{File: file, Line: int32(i + 2), Outcome: "accepted", Reason: "not-in-register", Serial: fmt.Sprint(i)})
+		all = append(all, queries.SetAside{File: file, Line: int32(i + 2), Outcome: "accepted", Reason: "not-in-register",
+			Serial: fmt.Sprint(i)})
 	}
 	return all
 }
@@ -100,7 +102,8 @@ func strange(file string, lines int) (all []queries.SetAside) {
 // most of it, and put down to lines of the register that were set aside.
 func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	n := unitGuards(t)
-	n.inputs = []Input{{Name: "r.csv", Record: "readings", Outcome: "read", Records: 100}, {Name: "u.csv", Record: "units", Outcome: "read", Records: 50}}
+	n.inputs = []Input{{Name: "r.csv", Record: "readings", Outcome: "read", Records: 100},
+		{Name: "u.csv", Record: "units", Outcome: "read", Records: 50}}
 	at := func(lines int) (ask, refuse []fault) {
 		n.aside = strange("r.csv", lines)
 		return n.strangers()
@@ -109,7 +112,8 @@ func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	require.Empty(t, append(ask, refuse...))
 	ask, refuse = at(6)
 	require.Empty(t, refuse)
-	require.Contains(t, ask[0].text, "1 file names serials outside the register in more than guards.strangers_tolerated = 0.05 of its lines: r.csv (6 of 100 lines). Is a register missing, or are serials spelt otherwise?")
+	require.Contains(t, ask[0].text, "1 file names serials outside the register in more than "+
+		"guards.strangers_tolerated = 0.05 of its lines: r.csv (6 of 100 lines). Is a register missing, or are serials spelt otherwise?")
 	ask, refuse = at(51)
 	require.Empty(t, ask)
 	require.Equal(t, "serials", refuse[0].guard)
@@ -118,9 +122,11 @@ func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	n.inputs = append(n.inputs, Input{Name: "s.csv", Record: "readings", Outcome: "read", Records: 100})
 	n.aside = append(strange("r.csv", 6), strange("s.csv", 7)...)
 	ask, _ = n.strangers()
-	require.Contains(t, ask[0].text, "2 files name serials outside the register in more than guards.strangers_tolerated = 0.05 of their lines: r.csv (6 of 100 lines); s.csv (7 of 100 lines).")
+	require.Contains(t, ask[0].text, "2 files name serials outside the register in more than "+
+		"guards.strangers_tolerated = 0.05 of their lines: r.csv (6 of 100 lines); s.csv (7 of 100 lines).")
 
-	n.aside = append(strange("r.csv", 6), queries.SetAside{File: "u.csv", Line: 4, Outcome: "set aside", Reason: "unreadable-number", Serial: "1"})
+	n.aside = append(strange("r.csv", 6), queries.SetAside{File: "u.csv", Line: 4, Outcome: "set aside",
+		Reason: "unreadable-number", Serial: "1"})
 	ask, _ = n.strangers()
 	require.Contains(t, ask[0].text, "1 line of the register could not be used, the first u.csv:4: correct them first.")
 	n.inputs = n.inputs[:1]

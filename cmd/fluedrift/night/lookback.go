@@ -118,7 +118,8 @@ func lookedBack(e *evidence, forecasts []*analysis.Forecast) (back *LookBack, no
 		notes = append(notes, passed)
 	}
 	if back != nil && back.Verdict == string(hindsight.Behind) {
-		notes = append(notes, "by the hindsight of "+back.AsOf+" a simple rule puts this fleet's units in a better order than the forecast: "+back.Rule)
+		notes = append(notes, "by the hindsight of "+back.AsOf+" a simple rule puts this fleet's units in a better "+
+			"order than the forecast: "+back.Rule)
 	}
 	if back != nil && back.age(e.asOf) > staleDays {
 		back.Line += fmt.Sprintf(" It is %d days old: run fluedrift hindsight again.", back.age(e.asOf))

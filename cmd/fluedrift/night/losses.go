@@ -97,5 +97,6 @@ func linesLost(inputs []Input) []string {
 	if lost == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%d of %s in all (%s)", lost, Count(int(records+unread), "record line"), lostKinds(aside, doubtful, unread))}
+	return []string{fmt.Sprintf("%d of %s in all (%s)", lost, Count(int(records+unread), "record line"),
+		lostKinds(aside, doubtful, unread))}
 }

@@ -120,8 +120,10 @@ func (e *ended) counted() []metric {
 		}
 	}
 	out := []metric{
-		{"fluedrift_exports", "exports found, by outcome", labelled("outcome", files, "read", "refused", "incomplete", "not ours", "same bytes", "skipped")},
-		{"fluedrift_lines", "lines of the exports, by outcome", labelled("outcome", lines, "header", "blank", "skipped", "accepted", "superseded", "duplicate", "doubtful", "set aside")},
+		{"fluedrift_exports", "exports found, by outcome", labelled("outcome", files, "read", "refused", "incomplete", "not ours",
+			"same bytes", "skipped")},
+		{"fluedrift_lines", "lines of the exports, by outcome", labelled("outcome", lines, "header", "blank", "skipped",
+			"accepted", "superseded", "duplicate", "doubtful", "set aside")},
 	}
 	var steps []sample
 	for _, s := range e.steps {

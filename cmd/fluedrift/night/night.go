@@ -135,7 +135,8 @@ func (n *Night) checkInput() error {
 	entries, err := os.ReadDir(folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return settings.Fail(settings.NoInput, "the exports folder %s is not there\nmount it, or mend exports.folder in the configuration", folder)
+		return settings.Fail(settings.NoInput, "the exports folder %s is not there\nmount it, or mend exports.folder "+
+			"in the configuration", folder)
 	case err != nil:
 		return settings.Fail(settings.NoInput, "cannot read the exports folder: %w", err)
 	case len(entries) == 0:
@@ -157,7 +158,8 @@ func (n *Night) read(ctx context.Context) error {
 	}
 	result, err := ingest.Read(ctx, n.warehouse, ingest.Options{
 		Folder: n.Config.Path(n.Config.Exports.Folder), Layouts: n.Config.Path(n.Config.Exports.Layouts),
-		AsOf: n.AsOf, Now: n.Now(), Settle: time.Duration(n.Config.Exports.Settle * float64(time.Second)), Previous: previous, Targets: n.Config.IngestTargets(), Technician: n.alias, Limits: n.Config.IngestLimits(),
+		AsOf: n.AsOf, Now: n.Now(), Settle: time.Duration(n.Config.Exports.Settle * float64(time.Second)), Previous: previous,
+		Targets: n.Config.IngestTargets(), Technician: n.alias, Limits: n.Config.IngestLimits(),
 	})
 	if errors.Is(err, ingest.ErrTooMany) {
 		return settings.Fail(settings.Refused, "input refused, the last list stays: %w", err)
@@ -196,8 +198,11 @@ func (n *Night) takeInputs(ctx context.Context) error {
 // inputRecords are files as a record of a night holds them.
 func inputRecords(files []queries.File) (all []Input) {
 	for _, f := range files {
-		r := Input{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source, Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
-			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped, Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings, WithoutGas: f.WithoutGas, SetAside: f.SetAside,
+		r := Input{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source,
+			Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
+			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped,
+			Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings,
+			WithoutGas: f.WithoutGas, SetAside: f.SetAside,
 			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful}
 		if f.ExportDay != judge.NoDay {
 			r.ExportDay = settings.DayText(f.ExportDay)

@@ -27,7 +27,8 @@ type output struct {
 // night left there.
 func (o *output) openOutput(trace func(publish.Op)) (err error) {
 	store := o.config.Path(o.config.Output.Warehouse)
-	if o.disk, err = publish.OpenDisk(o.config.Path(o.config.Output.Lists), filepath.Dir(store), o.config.Output.GroupReadable); err != nil {
+	if o.disk, err = publish.OpenDisk(o.config.Path(o.config.Output.Lists), filepath.Dir(store),
+		o.config.Output.GroupReadable); err != nil {
 		return err
 	}
 	o.disk.Traced = trace

@@ -19,20 +19,21 @@ import (
 // Record is run.json: what a publication was made from and how it went.
 // Everything but Timing is the same for the same inputs, whatever build made it.
 type Record struct {
-	Program   string                  `json:"program"` // without its version: that stands in Timing
-	Schema    int                     `json:"schema"`  // table.Schema; 0 before schemas had numbers
-	AsOf      string                  `json:"as_of"`
-	Condition string                  `json:"condition"`
-	Code      int                     `json:"code"`
-	Notes     []string                `json:"notes"`
-	Config    string                  `json:"config_digest"`
-	Settings  string                  `json:"settings_digest"` // of what of it shapes the lists
-	Layouts   string                  `json:"layouts_digest"`
-	Previous  string                  `json:"previous"`
-	Counts    map[string]int64        `json:"counts"`
-	Fits      []Fit                   `json:"fits"`
-	OfFleet   []string                `json:"fleet_notes"`      // what a reader of the fits must know
-	Unused    map[string]watch.Unused `json:"unused,omitempty"` // by serial: what could not be used, of units whose line on the list says so
+	Program   string           `json:"program"` // without its version: that stands in Timing
+	Schema    int              `json:"schema"`  // table.Schema; 0 before schemas had numbers
+	AsOf      string           `json:"as_of"`
+	Condition string           `json:"condition"`
+	Code      int              `json:"code"`
+	Notes     []string         `json:"notes"`
+	Config    string           `json:"config_digest"`
+	Settings  string           `json:"settings_digest"` // of what of it shapes the lists
+	Layouts   string           `json:"layouts_digest"`
+	Previous  string           `json:"previous"`
+	Counts    map[string]int64 `json:"counts"`
+	Fits      []Fit            `json:"fits"`
+	OfFleet   []string         `json:"fleet_notes"` // what a reader of the fits must know
+	// by serial: what could not be used, of units whose line on the list says so
+	Unused map[string]watch.Unused `json:"unused,omitempty"`
 	// CommonCause is what makes the fleet look out of limits likelier than its burners; "": nothing.
 	CommonCause string               `json:"common_cause,omitempty"`
 	Medians     []watch.ColumnMedian `json:"medians"`   // of the newest readings, by column
@@ -111,7 +112,8 @@ func fitRecords(fleet *estimate.Fleet) []Fit {
 	out, ratios := []Fit{}, fleet.Ratios()
 	for i := range fleet.Fits {
 		f := fleet.Fits[i].Beta
-		one := Fit{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma), Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend)}
+		one := Fit{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma),
+			Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend)}
 		if r, ok := ratios[one.Fire]; ok {
 			one.Ratios = &r
 		}

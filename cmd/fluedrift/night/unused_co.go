@@ -27,7 +27,8 @@ func notesOfCO(lines []watch.Line, ofNoUnit []watch.UnusedCO) (notes []string) {
 		dangerous = append(dangerous, "serial not readable, "+ofNoUnit[i].Value()+", "+ofNoUnit[i].Origin)
 	}
 	if len(dangerous) > 0 {
-		notes = append(notes, fmt.Sprintf("CO for attention or more on %s that could not be used: %s; correct these first, see records-to-fix.csv",
+		notes = append(notes, fmt.Sprintf("CO for attention or more on %s that could not be used: %s; correct these "+
+			"first, see records-to-fix.csv",
 			Count(len(dangerous), "record"), firstThree(dangerous)))
 	}
 	if len(unread) > 0 {
@@ -49,11 +50,14 @@ func silentOnCO(sources []queries.SourceCO) (head []string) {
 		name := s.Source
 		switch {
 		case s.LastDay == queries.NoDay && !s.Declared:
-			head = append(head, fmt.Sprintf("No CO from source %q: none of its layouts declares a CO column. Nothing is known of the CO of the units it reads.", name))
+			head = append(head, fmt.Sprintf("No CO from source %q: none of its layouts declares a CO column. Nothing "+
+				"is known of the CO of the units it reads.", name))
 		case s.LastDay == queries.NoDay && s.Readings >= silentAlways:
-			head = append(head, fmt.Sprintf("No CO from source %q: its CO columns are empty at all its %d readings. Nothing is known of the CO of the units it reads.", name, s.Readings))
+			head = append(head, fmt.Sprintf("No CO from source %q: its CO columns are empty at all its %d readings. "+
+				"Nothing is known of the CO of the units it reads.", name, s.Readings))
 		case s.LastDay != queries.NoDay && s.Since >= silentSince:
-			head = append(head, fmt.Sprintf("No CO from source %q since %s: its last %d readings have none. Look at its CO columns.", name, watch.DayWords(s.LastDay), s.Since))
+			head = append(head, fmt.Sprintf("No CO from source %q since %s: its last %d readings have none. Look at "+
+				"its CO columns.", name, watch.DayWords(s.LastDay), s.Since))
 		}
 	}
 	return head

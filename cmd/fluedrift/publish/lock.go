@@ -70,7 +70,8 @@ func takeLock(path, what string, now time.Time) (release func(), err error) {
 		if err != nil || len(holder) == 0 {
 			holder = []byte("its name could not be read")
 		}
-		return nil, settings.Fail(settings.Locked, "another night is at work on %s (%s)\nwait for it to end, or stop it", what, strings.TrimSpace(string(holder)))
+		return nil, settings.Fail(settings.Locked, "another night is at work on %s (%s)\nwait for it to end, or stop it", what,
+			strings.TrimSpace(string(holder)))
 	}
 	note := fmt.Sprintf(lockNote+"%d since %s\n", os.Getpid(), now.UTC().Format(time.RFC3339))
 	if err := os.WriteFile(path, []byte(note), 0o600); err != nil {

@@ -45,7 +45,8 @@ func SaveMetrics(c *settings.Config, path string, text []byte) error {
 	}
 	ours, err := isMetrics(p.path)
 	if err == nil && !ours {
-		return settings.Fail(settings.Usage, "output.metrics: %s holds no metrics of this program and is not replaced\nmove it away, or name another file", path)
+		return settings.Fail(settings.Usage, "output.metrics: %s holds no metrics of this program and is not "+
+			"replaced\nmove it away, or name another file", path)
 	}
 	if err == nil {
 		err = replaceMetrics(p.path, text)

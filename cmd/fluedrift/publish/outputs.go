@@ -34,7 +34,8 @@ var madeInLists = regexp.MustCompile(`^(\.|latest$|\d{4}-\d{2}-\d{2}(\.\d+)?$|da
 // besideWarehouse are the ends of the names that a night makes beside its
 // warehouse: the one under way, its log, what the engine spills, the lock, and
 // the copy of a look back.
-var besideWarehouse = []string{"", ".wal", ".tmp", ".lock", ".new", ".new.wal", ".new.tmp", ".hindsight", ".hindsight.wal", ".hindsight.tmp"}
+var besideWarehouse = []string{"", ".wal", ".tmp", ".lock", ".new", ".new.wal", ".new.tmp", ".hindsight", ".hindsight.wal",
+	".hindsight.tmp"}
 
 // Inputs are what a configuration reads.
 func Inputs(c *settings.Config) []Protected {
@@ -43,7 +44,8 @@ func Inputs(c *settings.Config) []Protected {
 		{"the exports folder", c.Path(c.Exports.Folder), anyName},
 		{"the layouts folder", c.Path(c.Exports.Layouts), anyName},
 	}
-	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes, "crews.promises_file": c.Crews.Promises} {
+	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes,
+		"crews.promises_file": c.Crews.Promises} {
 		if path != "" {
 			all = append(all, Protected{key, c.Path(path), nil})
 		}
@@ -115,7 +117,8 @@ func Allowed(name, path string, guards []Protected) error {
 	}
 	for _, g := range guards {
 		if words := g.touched(at); words != "" {
-			return settings.Fail(settings.Usage, "%s: %s %s\nname another place: nothing is written over what the program reads, and each output has a place of its own", name, path, words)
+			return settings.Fail(settings.Usage, "%s: %s %s\nname another place: nothing is written over what the "+
+				"program reads, and each output has a place of its own", name, path, words)
 		}
 	}
 	return nil
@@ -233,7 +236,8 @@ func CheckWarehouse(ctx context.Context, c *settings.Config) error {
 			return ctx.Err()
 		}
 	}
-	return settings.Fail(settings.Usage, "output.warehouse: %s is no warehouse of this program and is not replaced\nmove it away, or name another file", path)
+	return settings.Fail(settings.Usage, "output.warehouse: %s is no warehouse of this program and is not "+
+		"replaced\nmove it away, or name another file", path)
 }
 
 // heldByNights says whether a file is the lock that nights of this program leave.

@@ -58,7 +58,8 @@ func WritePlan(cfg *settings.Config, asOf string, all []File) (folder, before st
 	last, edited := lastPlan(root, asOf)
 	if last != nil && slices.Equal(last.Files, record.Files) {
 		if len(edited) > 0 {
-			before = fmt.Sprintf("The plan is the one that stands there already; it was edited (%s) and stays as it is.", strings.Join(edited, ", "))
+			before = fmt.Sprintf("The plan is the one that stands there already; it was edited (%s) and stays as it is.",
+				strings.Join(edited, ", "))
 		}
 		return folder, before, nil
 	}
@@ -66,7 +67,8 @@ func WritePlan(cfg *settings.Config, asOf string, all []File) (folder, before st
 	switch {
 	case err != nil: // the first of its day
 	case len(edited) > 0:
-		before = fmt.Sprintf("The plan before was edited (%s) and stays in %s.", strings.Join(edited, ", "), filepath.Join(days, shownBefore))
+		before = fmt.Sprintf("The plan before was edited (%s) and stays in %s.", strings.Join(edited, ", "),
+			filepath.Join(days, shownBefore))
 	default:
 		before = fmt.Sprintf("The plan before stays in %s.", filepath.Join(days, shownBefore))
 	}

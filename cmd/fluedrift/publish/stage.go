@@ -200,7 +200,8 @@ func (s *Stage) readBack(name string) error {
 		err = SameDigest(root, name, entries[i].Name(), s.written[entries[i].Name()])
 	}
 	if err != nil {
-		return fmt.Errorf("the publication %s does not read back as written: %w\nthe disk may be failing; the night was not finished", name, err)
+		return fmt.Errorf("the publication %s does not read back as written: %w\nthe disk may be failing; the night "+
+			"was not finished", name, err)
 	}
 	return nil
 }

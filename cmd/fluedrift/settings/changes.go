@@ -16,43 +16,101 @@ type Entry struct{ Names, What string }
 // worked on: the test names what is missing here.
 var Releases = []Release{
 	{"0.2.0", 3, []Entry{
-		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that cannot be caught. Change schedulers that look for 2."},
+		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that " +
+			"cannot be caught. Change schedulers that look for 2."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
-		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints alert rules, help schedule a unit that tells of a night that failed (OnFailure=)."},
+		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: " +
+			"fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints " +
+			"alert rules, help schedule a unit that tells of a night that failed (OnFailure=)."},
 		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it."},
 		{"command help", "help changes prints this log."},
-		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and version also prints the schemas. A warehouse is read if its schema is this program's, whatever version made it; publications of schemas 1 to 3 are read, one of any other is passed over with a note (code 10), and commands that read end with 14."},
-		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by kind of record too: a register with one such line ends with 10, one with more than a share, or the newest file of a source, with 12."},
-		{"guard shrunk, key guards.shrink_days", "a file or a register that loses accepted lines little by little is compared with the publications of the last 30 days, not only with the newest."},
-		{"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok", "what these guards compare: why lines of a file cannot be used, its source, whether it holds lines to correct, and whether its shrinking was tolerated."},
-		{"key exports.ignore, run.json inputs.ignored", "an entry of the exports folder that no layout is for, a link or a pipe ends the night with 10 and is named first in its line and on every list; exports.ignore names what is no export."},
-		{"key guards.max_source_gaps, key guards.ended_sources", "a source whose newest record is old by its own rhythm ends the night with 10; name sources that write no more."},
-		{"layout file.other_sheets, layout file.blank_headers, run.json inputs.unread.what, run.json inputs.unread.lines, run.json inputs.unread.sheet", "sheets of a workbook that no layout reads, and numbers under a blank header, are counted, named and end the night with 10; a layout names those that are no records. Doubtful lines and lines not read count in guards.set_aside_tolerated."},
-		{"guard registers, key guards.max_model_line_change", "two layouts of units that contradict each other: serials that differ only in spelling, or another model line for many units, end with 12."},
-		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no register, counted file by file."},
-		{"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated", "units that a register calls removed, and units whose tier changed since the last publication."},
-		{"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record", "a unit without any accepted reading is in a tier of its own and has no chance; their share is in the summary line and guarded."},
-		{"code 14, run.json settings_digest, run.json publication", "warehouse and publication say which settings shaped them and that they go together. A command that reads ends with 14 where the warehouse is of another configuration or another publication than the list that is out, or is damaged; the message names the command that makes it again."},
-		{"flag inspect -o, flag list -o, flag unit -o, flag days -o, flag hindsight -o, flag vents -o, key output.warehouse, key output.lists, key output.metrics", "an output inside the exports or the layouts, or onto anything that is read or made, is refused with 64; a device, a pipe or a socket is written to; a file that is no warehouse (no metrics) of this program is not replaced."},
-		{"tier CO_of_the_last_visit_not_read", "CO on lines that cannot be used puts its unit into the tiers of CO and ends the night with 10, until the line is corrected or a later full test found CO low at every fire; a unit whose last visit told no CO is not told that it can wait, a source without CO is named first."},
-		{"run.json inputs.without_gas", "a line of readings without CO2 and O2 is a visit, and no longer set aside: its day, reason, technician and what was adjusted count. The newest export of a source most of whose lines are such is named (code 10)."},
-		{"column watchlist.co_asked_since", "the day of the first list that asked to see to an urgent CO; the reason says it too, and how old the reading is."},
-		{"command days, key crews.promises_file", "a plan is written to an edition lists/days/<as-of>.<n> of its own, which the link lists/days/<as-of> shows: a plan that was edited is never overwritten. Visits agreed on are read from a table that the program never writes."},
-		{"flag nightly -publish, flag nightly -as-of", "a night that -as-of asks for another day than plan.as_of (else today) writes its lists beside the newest; latest and the warehouse move to that day only with -publish."},
-		{"guard out, guard column, guard one_side, guard old_records, key guards.out_tolerated, key guards.column_tolerated, key guards.one_side_tolerated, key guards.record_age_tolerated", "on the first night too: where much of a fleet looks out of limits, the newest readings of one column lie far off target or all on one side, or the newest record is old, the night ends with 10, names that as the likelier cause, and calls no unit faulty by itself."},
-		{"key guards.max_column_jump", "the middle of a column's newest readings that moves by more since the last publication ends with 12."},
-		{"run.json common_cause, run.json medians.*", "the likelier cause that the list names, and the middle of the newest readings of each column, which the next night compares with."},
+		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and " +
+			"version also prints the schemas. A warehouse is read if its schema is this program's, whatever version " +
+			"made it; publications of schemas 1 to 3 are read, one of any other is passed over with a note (code " +
+			"10), and commands that read end with 14."},
+		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, " +
+			"key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by " +
+			"kind of record too: a register with one such line ends with 10, one with more than a share, or the " +
+			"newest file of a source, with 12."},
+		{"guard shrunk, key guards.shrink_days", "a file or a register that loses accepted lines little by little is " +
+			"compared with the publications of the last 30 days, not only with the newest."},
+		{"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok",
+			"what these guards compare: why lines of a file cannot be used, its source, whether it holds lines to " +
+				"correct, and whether its shrinking was tolerated."},
+		{"key exports.ignore, run.json inputs.ignored", "an entry of the exports folder that no layout is for, a link " +
+			"or a pipe ends the night with 10 and is named first in its line and on every list; exports.ignore names what is no export."},
+		{"key guards.max_source_gaps, key guards.ended_sources", "a source whose newest record is old by its own " +
+			"rhythm ends the night with 10; name sources that write no more."},
+		{"layout file.other_sheets, layout file.blank_headers, run.json inputs.unread.what, run.json " +
+			"inputs.unread.lines, run.json inputs.unread.sheet", "sheets of a workbook that no layout reads, and " +
+			"numbers under a blank header, are counted, named and end the night with 10; a layout names those " +
+			"that are no records. Doubtful lines and lines not read count in guards.set_aside_tolerated."},
+		{"guard registers, key guards.max_model_line_change", "two layouts of units that contradict each other: " +
+			"serials that differ only in spelling, or another model line for many units, end with 12."},
+		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no " +
+			"register, counted file by file."},
+		{"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated",
+			"units that a register calls removed, and units whose tier changed since the last publication."},
+		{"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record",
+			"a unit without any accepted reading is in a tier of its own and has no chance; their share is in the " +
+				"summary line and guarded."},
+		{"code 14, run.json settings_digest, run.json publication", "warehouse and publication say which settings " +
+			"shaped them and that they go together. A command that reads ends with 14 where the warehouse is of " +
+			"another configuration or another publication than the list that is out, or is damaged; the message " +
+			"names the command that makes it again."},
+		{"flag inspect -o, flag list -o, flag unit -o, flag days -o, flag hindsight -o, flag vents -o, key " +
+			"output.warehouse, key output.lists, key output.metrics", "an output inside the exports or the layouts, " +
+			"or onto anything that is read or made, is refused with 64; a device, a pipe or a socket is written " +
+			"to; a file that is no warehouse (no metrics) of this program is not replaced."},
+		{"tier CO_of_the_last_visit_not_read", "CO on lines that cannot be used puts its unit into the tiers of CO " +
+			"and ends the night with 10, until the line is corrected or a later full test found CO low at every fire; " +
+			"a unit whose last visit told no CO is not told that it can wait, a source without CO is named first."},
+		{"run.json inputs.without_gas", "a line of readings without CO2 and O2 is a visit, and no longer set aside: " +
+			"its day, reason, technician and what was adjusted count. The newest export of a source most of whose " +
+			"lines are such is named (code 10)."},
+		{"column watchlist.co_asked_since", "the day of the first list that asked to see to an urgent CO; the reason " +
+			"says it too, and how old the reading is."},
+		{"command days, key crews.promises_file", "a plan is written to an edition lists/days/<as-of>.<n> of its own, " +
+			"which the link lists/days/<as-of> shows: a plan that was edited is never overwritten. Visits agreed on " +
+			"are read from a table that the program never writes."},
+		{"flag nightly -publish, flag nightly -as-of", "a night that -as-of asks for another day than plan.as_of " +
+			"(else today) writes its lists beside the newest; latest and the warehouse move to that day only with -publish."},
+		{"guard out, guard column, guard one_side, guard old_records, key guards.out_tolerated, key " +
+			"guards.column_tolerated, key guards.one_side_tolerated, key guards.record_age_tolerated",
+			"on the first night too: where much of a fleet looks out of limits, the newest readings of one column " +
+				"lie far off target or all on one side, or the newest record is old, the night ends with 10, " +
+				"names that as the likelier cause, and calls no unit faulty by itself."},
+		{"key guards.max_column_jump", "the middle of a column's newest readings that moves by more since the last " +
+			"publication ends with 12."},
+		{"run.json common_cause, run.json medians.*", "the likelier cause that the list names, and the middle of the " +
+			"newest readings of each column, which the next night compares with."},
 		{"run.json unused", "by serial, what could not be used of a unit that is listed for it."},
-		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the version of the program stands in run.json under timing, because two builds of the same program make the same lists."},
-		{"column analyzers.reads, column analyzers.linking_units, column analyzers.ageing_*", "the list of analyzers says in words what is known of each, how many units link it to others and how its reading changes between calibrations. A bias is that of the newest day of its period; where only a difference of two instruments is known neither has one."},
-		{"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points", "analyzers may age between calibrations, and the errors that calibrations find are used in the fit."},
-		{"tier analyzer_or_burner:_read_again_with_another_analyzer", "units whose last analyzer reads far off what read them before, where it decides whether they are out of limits: they are to be read again with another one and are not called left off target."},
+		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the " +
+			"version of the program stands in run.json under timing, because two builds of the same program make the same lists."},
+		{"column analyzers.reads, column analyzers.linking_units, column analyzers.ageing_*",
+			"the list of analyzers says in words what is known of each, how many units link it to others and how its " +
+				"reading changes between calibrations. A bias is that of the newest day of its period; where only a " +
+				"difference of two instruments is known neither has one."},
+		{"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points",
+			"analyzers may age between calibrations, and the errors that calibrations find are used in the fit."},
+		{"tier analyzer_or_burner:_read_again_with_another_analyzer", "units whose last analyzer reads far off what " +
+			"read them before, where it decides whether they are out of limits: they are to be read again with " +
+			"another one and are not called left off target."},
 		{"key model.air_spread_k", "the spread of a day's air about the season, which every probability holds: 4 K before."},
-		{"key exports.max_rows, key exports.max_parquet_rows", "an export of more rows than this is refused: a compressed file of a few kilobytes can hold thousands of millions. The message of each limit on exports names its key."},
-		{"key exports.max_cell_kb", "a workbook with a cell of more text than this is refused: a small file can unpack to a cell of gigabytes. Spreadsheets hold 32,767 characters in a cell."},
-		{"column watchlist.out_probability, column watchlist.worst_out_probability", "out_probability is the chance out of limits on the as-of day in every row; before it was that of the worst day until the planned visit in all tiers but one, which is worst_out_probability now. The order has not changed."},
-		{"column startup-gaps.gap, column startup-gaps.since", "a unit that the register states at another site, or elsewhere on the map, has moved: what was read before says nothing of its setting now, its vent run is unknown until one is stated for the new place, and the start-up there is asked for. One site written in two ways is no move, nor is one that a later export takes back."},
-		{"column records-to-fix.reason", "as-found-recorded-twice: several as-found readings of one fire at one visit, none with a time that makes it the first. Before, the first line counted; now their mean does, with twice the uncertainty. vent-of-new-place: the vent run of a unit that moved is not on record."},
+		{"key exports.max_rows, key exports.max_parquet_rows", "an export of more rows than this is refused: a " +
+			"compressed file of a few kilobytes can hold thousands of millions. The message of each limit on exports names its key."},
+		{"key exports.max_cell_kb", "a workbook with a cell of more text than this is refused: a small file can " +
+			"unpack to a cell of gigabytes. Spreadsheets hold 32,767 characters in a cell."},
+		{"column watchlist.out_probability, column watchlist.worst_out_probability", "out_probability is the chance " +
+			"out of limits on the as-of day in every row; before it was that of the worst day until the planned visit " +
+			"in all tiers but one, which is worst_out_probability now. The order has not changed."},
+		{"column startup-gaps.gap, column startup-gaps.since", "a unit that the register states at another site, or " +
+			"elsewhere on the map, has moved: what was read before says nothing of its setting now, its vent run is " +
+			"unknown until one is stated for the new place, and the start-up there is asked for. One site written " +
+			"in two ways is no move, nor is one that a later export takes back."},
+		{"column records-to-fix.reason", "as-found-recorded-twice: several as-found readings of one fire at one " +
+			"visit, none with a time that makes it the first. Before, the first line counted; now their mean does, " +
+			"with twice the uncertainty. vent-of-new-place: the vent run of a unit that moved is not on record."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -19,7 +19,8 @@ func (c *Config) check() error {
 		return fmt.Errorf("plan.interval_months: %d is less than 1", c.Plan.IntervalMonths)
 	}
 	if !(c.Limits.COAttention > 0 && c.Limits.COAttention <= c.Limits.COUrgent) {
-		return fmt.Errorf("limits: co_attention_ppm %g and co_urgent_ppm %g must be positive and in this order", c.Limits.COAttention, c.Limits.COUrgent)
+		return fmt.Errorf("limits: co_attention_ppm %g and co_urgent_ppm %g must be positive and in this order",
+			c.Limits.COAttention, c.Limits.COUrgent)
 	}
 	if c.Limits.AirO2 < 20 || c.Limits.AirO2 > 21.5 {
 		return fmt.Errorf("limits.air_o2_percent: %g is no share of oxygen in air\ngive 20.9, 20.95 or 21", c.Limits.AirO2)

@@ -32,7 +32,8 @@ func readPromises(path string) (all []days.Promise, err error) {
 	}
 	serial, day, crew := slices.Index(head, "serial"), slices.Index(head, "day"), slices.Index(head, "crew")
 	if serial < 0 || day < 0 {
-		return nil, fmt.Errorf("crews.promises_file: %s: the header names no serial or no day\nit needs both columns; crew is read too", path)
+		return nil, fmt.Errorf("crews.promises_file: %s: the header names no serial or no day\nit needs both columns; "+
+			"crew is read too", path)
 	}
 	known := map[string]int32{}
 	for {
@@ -58,7 +59,8 @@ func readPromises(path string) (all []days.Promise, err error) {
 			return nil, fmt.Errorf("crews.promises_file: %s:%d: %w", path, line, err)
 		}
 		if before, ok := known[one.Serial]; ok && before != one.Day {
-			return nil, fmt.Errorf("crews.promises_file: %s:%d: %q is promised for %s and for %s\nleave one of the days", path, line, one.Serial, DayText(before), DayText(one.Day))
+			return nil, fmt.Errorf("crews.promises_file: %s:%d: %q is promised for %s and for %s\nleave one of the "+
+				"days", path, line, one.Serial, DayText(before), DayText(one.Day))
 		}
 		known[one.Serial] = one.Day
 		all = append(all, one)

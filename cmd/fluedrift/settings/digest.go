@@ -25,7 +25,8 @@ func (c *Config) ListsDigest() string {
 	none := Config{}
 	shaping.Guards, shaping.Exports, shaping.Output = none.Guards, none.Exports, none.Output
 	shaping.Exports.Folder, shaping.Exports.Layouts = c.Exports.Folder, c.Exports.Layouts
-	shaping.Output.TierWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.TierWords, c.Output.HabitsByTechnician, c.Output.PseudonymKey
+	shaping.Output.TierWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.TierWords,
+		c.Output.HabitsByTechnician, c.Output.PseudonymKey
 	var text bytes.Buffer
 	if err := toml.NewEncoder(&text).Encode(shaping); err != nil {
 		return c.Digest

@@ -33,7 +33,8 @@ func (c *Config) Pseudonyms() (func(code string) string, error) {
 		return nil, Fail(Usage, "output.pseudonym_key: %w", err)
 	}
 	if key = bytes.TrimSpace(key); len(key) < shortestKey {
-		return nil, Fail(Usage, "output.pseudonym_key: %s holds %d bytes, at least %d are needed\nmake one with: head -c 32 /dev/urandom | base64 > FILE", path, len(key), shortestKey)
+		return nil, Fail(Usage, "output.pseudonym_key: %s holds %d bytes, at least %d are needed\nmake one with: head "+
+			"-c 32 /dev/urandom | base64 > FILE", path, len(key), shortestKey)
 	}
 	return func(code string) string {
 		if aPseudonym.MatchString(code) { // of a file to mend: it holds no codes

@@ -28,7 +28,8 @@ func Read(path string) (*Config, error) {
 		return nil, Fail(Usage, "%s: %w", path, tomlError(err))
 	}
 	if unknown := meta.Undecoded(); len(unknown) > 0 {
-		return nil, Fail(Usage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path, lineOfKey(string(text), unknown[0]), unknown[0].String())
+		return nil, Fail(Usage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path,
+			lineOfKey(string(text), unknown[0]), unknown[0].String())
 	}
 	if c.File, err = filepath.Abs(path); err != nil {
 		return nil, err

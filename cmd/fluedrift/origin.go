@@ -67,7 +67,8 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 			return nil
 		}
 		return c.reading(c.again("nightly"),
-			"the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s", path, settings.DayText(w.AsOf()), shown.AsOf, settings.DayText(w.AsOf()))
+			"the warehouse %s is of %s, and the newest list of %s\nthat day's can be read with: -as-of %s",
+			path, settings.DayText(w.AsOf()), shown.AsOf, settings.DayText(w.AsOf()))
 	}
 	if publish.AboutToShow(cfg, settings.DayText(w.AsOf()), origin.Publication) {
 		err = errUnderWay

@@ -18,64 +18,64 @@ import (
 
 // Crews is the section [crews]: who drives, and how days are planned.
 type Crews struct {
-	FirstDay    time.Time `toml:"first_day" help:"first day to plan; the day after the as-of day where not given"`
-	Weeks       int       `toml:"weeks" default:"-" help:"weeks to plan"`
-	Start       string    `toml:"start" default:"08:00" help:"when crews start, where a crew has no other time"`
-	End         string    `toml:"end" default:"16:30" help:"when crews are back, where a crew has no other time"`
-	WorkingDays []string  `toml:"working_days" help:"mon, tue, wed, thu, fri, sat, sun; monday to friday where not given"`
-	Holidays    []string  `toml:"holidays" help:"days (yyyy-mm-dd) on which nobody drives"`
-	Speed       float64   `toml:"km_per_hour" default:"-" help:"speed on the road, where no table gives minutes"`
-	Detour      float64   `toml:"detour" default:"-" help:"road over great circle (mean Earth radius 6371.0088 km)"`
-	Unknown     float64   `toml:"unknown_minutes" default:"-" help:"drive between places of which nothing is known"`
-	Minutes     string    `toml:"minutes_file" help:"CSV with a header and the columns from, to, minutes: drives between sites, or crew codes"`
-	Arrive      float64   `toml:"arrive_minutes" default:"-" help:"at a stop, before and after the work"`
-	First       float64   `toml:"first_unit_minutes" default:"-" help:"on site for the first unit of a stop"`
-	Further     float64   `toml:"further_unit_minutes" default:"-" help:"for each further unit of the stop"`
+	FirstDay    time.Time `toml:"first_day"`
+	Weeks       int       `toml:"weeks" default:"-"`
+	Start       string    `toml:"start" default:"08:00"`
+	End         string    `toml:"end" default:"16:30"`
+	WorkingDays []string  `toml:"working_days"`
+	Holidays    []string  `toml:"holidays"`
+	Speed       float64   `toml:"km_per_hour" default:"-"`
+	Detour      float64   `toml:"detour" default:"-"`
+	Unknown     float64   `toml:"unknown_minutes" default:"-"`
+	Minutes     string    `toml:"minutes_file"`
+	Arrive      float64   `toml:"arrive_minutes" default:"-"`
+	First       float64   `toml:"first_unit_minutes" default:"-"`
+	Further     float64   `toml:"further_unit_minutes" default:"-"`
 
-	ByTier      map[string]float64 `toml:"minutes_by_tier" help:"other minutes for units of a tier, by its usual words: {\"CO urgent\" = 120}"`
-	PullForward int                `toml:"pull_forward_days" default:"-" help:"a test due so many days after the weeks may be made within them"`
-	Unseen      int                `toml:"unseen_days" default:"-" help:"days an overdue unit that is left over is taken to go unseen"`
-	Rich        float64            `toml:"rich_weight" default:"-" help:"weight of a day outside on the rich side"`
-	Lean        float64            `toml:"lean_weight" default:"-" help:"weight of a day outside on the lean side"`
-	TierWeight  map[string]float64 `toml:"tier_weight" help:"weight of the days of a tier, by its usual words; 1 where not given"`
-	Must        []string           `toml:"has_to_be_seen" help:"tiers that have to be seen, by their usual words; CO urgent always is"`
-	Least       float64            `toml:"least_days" default:"-" help:"days outside avoided below which a stop is not worth the drive"`
-	DueTest     float64            `toml:"due_test_days" default:"-" help:"days outside that a test made when it falls due counts as"`
-	Iterations  int                `toml:"iterations" default:"-" help:"times a part of the plan is dropped and inserted anew"`
-	Crew        []Crew             `toml:"crew" help:"one entry [[crews.crew]] a crew"`
-	Hours       []Hours            `toml:"hours" help:"one entry [[crews.hours]] a site with hours of its own"`
-	Promises    string             `toml:"promises_file" help:"CSV with a header and the columns serial and day (crew too, where it is fixed; others are passed over): visits agreed on. It is only read; a copy of an edited days.csv will do"`
-	Promised    []Promise          `toml:"promised" help:"one entry [[crews.promised]] a visit agreed on, beside the answers on record"`
+	ByTier      map[string]float64 `toml:"minutes_by_tier"`
+	PullForward int                `toml:"pull_forward_days" default:"-"`
+	Unseen      int                `toml:"unseen_days" default:"-"`
+	Rich        float64            `toml:"rich_weight" default:"-"`
+	Lean        float64            `toml:"lean_weight" default:"-"`
+	TierWeight  map[string]float64 `toml:"tier_weight"`
+	Must        []string           `toml:"has_to_be_seen"`
+	Least       float64            `toml:"least_days" default:"-"`
+	DueTest     float64            `toml:"due_test_days" default:"-"`
+	Iterations  int                `toml:"iterations" default:"-"`
+	Crew        []Crew             `toml:"crew"`
+	Hours       []Hours            `toml:"hours"`
+	Promises    string             `toml:"promises_file"`
+	Promised    []Promise          `toml:"promised"`
 }
 
 // Crew is one entry of [[crews.crew]].
 type Crew struct {
-	Code       string   `toml:"code" help:"short name, as in the plan"`
-	Latitude   float64  `toml:"latitude" help:"of where it starts and ends, degrees"`
-	Longitude  float64  `toml:"longitude" help:"of where it starts and ends, degrees"`
-	Start      string   `toml:"start" help:"hh:mm; crews.start where not given"`
-	End        string   `toml:"end" help:"hh:mm; crews.end where not given"`
-	Days       []string `toml:"working_days" help:"crews.working_days where not given"`
-	Away       []string `toml:"away" help:"days (yyyy-mm-dd) it does not work"`
-	Areas      []string `toml:"areas" help:"areas it goes to; all where not given"`
-	Fuels      []string `toml:"fuels" help:"fuels it may work on; all where not given"`
-	ModelLines []string `toml:"model_lines" help:"model lines it may work on; all where not given"`
-	Most       int      `toml:"most_drive_minutes" help:"minutes of driving a day at most; no limit but the hours where not given"`
+	Code       string   `toml:"code"`
+	Latitude   float64  `toml:"latitude"`
+	Longitude  float64  `toml:"longitude"`
+	Start      string   `toml:"start"`
+	End        string   `toml:"end"`
+	Days       []string `toml:"working_days"`
+	Away       []string `toml:"away"`
+	Areas      []string `toml:"areas"`
+	Fuels      []string `toml:"fuels"`
+	ModelLines []string `toml:"model_lines"`
+	Most       int      `toml:"most_drive_minutes"`
 }
 
 // Hours is one entry of [[crews.hours]].
 type Hours struct {
-	Site   string   `toml:"site" help:"the site, as in the register"`
-	Open   []string `toml:"open" help:"stretches hh:mm-hh:mm in which the work must lie"`
-	Days   []string `toml:"days" help:"weekdays it is open; all where not given"`
-	Closed []string `toml:"closed" help:"days (yyyy-mm-dd) it is closed"`
+	Site   string   `toml:"site"`
+	Open   []string `toml:"open"`
+	Days   []string `toml:"days"`
+	Closed []string `toml:"closed"`
 }
 
 // Promise is one entry of [[crews.promised]].
 type Promise struct {
-	Serial string    `toml:"serial" help:"the unit"`
-	Day    time.Time `toml:"day" help:"the day"`
-	Crew   string    `toml:"crew" help:"the crew; any where not given"`
+	Serial string    `toml:"serial"`
+	Day    time.Time `toml:"day"`
+	Crew   string    `toml:"crew"`
 }
 
 // weekdays are the names of days in the configuration.
@@ -85,7 +85,8 @@ var weekdays = []string{"sun", "mon", "tue", "wed", "thu", "fri", "sat"}
 func (c *Config) Planning(asOf int32) (in days.Input, err error) {
 	k := &c.Crews
 	if len(k.Crew) == 0 {
-		return in, errors.New("no crew is named\nadd to the configuration, for each: [[crews.crew]] with code, latitude, longitude; the keys: fluedrift help config")
+		return in, errors.New("no crew is named\nadd to the configuration, for each: [[crews.crew]] with code, " +
+			"latitude, longitude; the keys: fluedrift help config")
 	}
 	in.AsOf, in.Rules = asOf, days.Defaults(asOf+1)
 	if !k.FirstDay.IsZero() {
@@ -174,7 +175,8 @@ func byTier(words map[string]float64) (map[watch.Tier]float64, error) {
 
 // crew reads one crew.
 func (k *Crews) crew(c *Crew) (out days.Crew, err error) {
-	out = days.Crew{Code: c.Code, Home: days.Place{LatitudeDeg: c.Latitude, LongitudeDeg: c.Longitude}, Areas: c.Areas, Fuels: c.Fuels, ModelLines: c.ModelLines, MostMinutes: c.Most}
+	out = days.Crew{Code: c.Code, Home: days.Place{LatitudeDeg: c.Latitude, LongitudeDeg: c.Longitude}, Areas: c.Areas,
+		Fuels: c.Fuels, ModelLines: c.ModelLines, MostMinutes: c.Most}
 	if c.Code == "" {
 		return out, errors.New("a code is needed")
 	}

@@ -12,13 +12,13 @@ import (
 
 // Hindsight is the section [hindsight].
 type Hindsight struct {
-	Origins     int  `toml:"origins" default:"8" help:"days to look back from, a quarter apart"`
-	Horizon     int  `toml:"horizon_months" default:"18" help:"months after such a day in which the next visit counts"`
-	CrewVisits  int  `toml:"crew_visits" default:"50" help:"units a crew can visit in a quarter, for how many of the first so many were outside"`
-	StaleMonths int  `toml:"stale_months" default:"12" help:"months since the last visit from which a planner by last visit would go"`
-	Draws       int  `toml:"draws" default:"200" help:"resamples of sites behind the intervals"`
-	Seed        int  `toml:"seed" default:"1" help:"number they are drawn from"`
-	Recalibrate bool `toml:"recalibrate" default:"true" help:"correct the list's probabilities by the newest look back older than the as-of day, where it found them off beyond noise; marked wherever done"`
+	Origins     int  `toml:"origins" default:"8"`
+	Horizon     int  `toml:"horizon_months" default:"18"`
+	CrewVisits  int  `toml:"crew_visits" default:"50"`
+	StaleMonths int  `toml:"stale_months" default:"12"`
+	Draws       int  `toml:"draws" default:"200"`
+	Seed        int  `toml:"seed" default:"1"`
+	Recalibrate bool `toml:"recalibrate" default:"true"`
 }
 
 // check holds the values against each other.

@@ -20,17 +20,18 @@ func WriteKeys(w io.Writer) {
 		}
 		kind, values := section.Type, plain.Field(i)
 		if kind.Kind() == reflect.Map {
-			fmt.Fprintf(t, "[%s.\"name\"]\t\t%s\n", name, section.Tag.Get("help"))
+			fmt.Fprintf(t, "[%s.\"name\"]\t\t%s\n", name, meanings[name])
 			continue
 		}
 		if kind.Kind() == reflect.Slice {
-			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, section.Tag.Get("help"))
+			fmt.Fprintf(t, "[[%s]]\t\t%s\n", name, meanings[name])
 			kind = kind.Elem()
 			values = reflect.Zero(kind)
 		}
 		for j := range kind.NumField() {
 			key := kind.Field(j)
-			fmt.Fprintf(t, "%s.%s\t%s\t%s\n", name, key.Tag.Get("toml"), defaultText(key, values.Field(j)), key.Tag.Get("help"))
+			full := name + "." + key.Tag.Get("toml")
+			fmt.Fprintf(t, "%s\t%s\t%s\n", full, defaultText(key, values.Field(j)), meanings[full])
 		}
 		helpEntries(t, name, kind)
 	}
@@ -46,7 +47,8 @@ func helpEntries(w io.Writer, section string, kind reflect.Type) {
 		}
 		for k := range entry.Elem().NumField() {
 			key := entry.Elem().Field(k).Tag
-			fmt.Fprintf(w, "%s.%s.%s\t%s\t%s\n", section, kind.Field(j).Tag.Get("toml"), key.Get("toml"), key.Get("default"), key.Get("help"))
+			full := section + "." + kind.Field(j).Tag.Get("toml") + "." + key.Get("toml")
+			fmt.Fprintf(w, "%s\t%s\t%s\n", full, key.Get("default"), meanings[full])
 		}
 	}
 }

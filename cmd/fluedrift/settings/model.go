@@ -12,43 +12,43 @@ import (
 // Model is the section [model]: figures of the drift model that records
 // do not hold.
 type Model struct {
-	OutProbability float64 `toml:"out_probability" default:"-" help:"probability of being outside the action band from which a unit counts as outside"`
-	TypingShare    float64 `toml:"typing_share" default:"-" help:"share of readings typed wrongly, for a last reading that nothing confirms"`
-	JumpsPerYear   float64 `toml:"jumps_per_year" default:"-" help:"real jumps of a unit in a year, for the same"`
-	ShareAdjusted  float64 `toml:"share_adjusted" default:"-" help:"share of units found far out that are adjusted, until 20 records tell"`
-	VentError      float64 `toml:"vent_error" default:"-" help:"error of recorded vent lengths, standard deviation of the logarithm (0.2: about 20 %); 0 takes them as exact"`
+	OutProbability float64 `toml:"out_probability" default:"-"`
+	TypingShare    float64 `toml:"typing_share" default:"-"`
+	JumpsPerYear   float64 `toml:"jumps_per_year" default:"-"`
+	ShareAdjusted  float64 `toml:"share_adjusted" default:"-"`
+	VentError      float64 `toml:"vent_error" default:"-"`
 
-	AirMeanC   *float64 `toml:"air_mean_c" help:"mean of the outdoor air through the year, degC, for temperatures not recorded; from the records where not given"`
-	AirSwingK  float64  `toml:"air_swing_k" default:"10" help:"half the way from the coldest to the warmest day of the year, K; goes with air_mean_c"`
-	ColdestDay int      `toml:"coldest_day" default:"20" help:"coldest day of the year, 1-366; goes with air_mean_c"`
-	RoomMeanC  float64  `toml:"room_mean_c" default:"20" help:"mean of the room's air, degC, for units that burn it; goes with air_mean_c"`
+	AirMeanC   *float64 `toml:"air_mean_c"`
+	AirSwingK  float64  `toml:"air_swing_k" default:"10"`
+	ColdestDay int      `toml:"coldest_day" default:"20"`
+	RoomMeanC  float64  `toml:"room_mean_c" default:"20"`
 
-	AirSpreadK float64 `toml:"air_spread_k" default:"-" help:"how far the air of a single day lies from the season's course, K, standard deviation: it widens every probability; from the records where they tell and air_mean_c is not given"`
+	AirSpreadK float64 `toml:"air_spread_k" default:"-"`
 
-	RatioWandering   float64 `toml:"ratio_wandering" default:"-" help:"a year's wandering, a multiple of the noise of a reading, where the records cannot tell"`
-	RatioSlope       float64 `toml:"ratio_slope" default:"-" help:"spread of units' own drift a year, for the same"`
-	RatioAnalyzer    float64 `toml:"ratio_analyzer" default:"-" help:"spread of analyzers' constant errors, for the same"`
-	RatioCalibration float64 `toml:"ratio_calibration" default:"-" help:"spread of their errors from calibration to calibration, for the same"`
-	NoisePoints      float64 `toml:"noise_points" default:"-" help:"noise of a reading, points of CO2, where the records cannot tell"`
-	PriorRate        float64 `toml:"prior_rate" default:"-" help:"drift believed before there are 400 differences, points a year"`
-	PriorRateSD      float64 `toml:"prior_rate_sd" default:"-" help:"standard deviation of that belief"`
-	PriorVent        float64 `toml:"prior_vent" default:"-" help:"the same of vents: points a year per standard deviation of the fleet's vents"`
-	PriorVentSD      float64 `toml:"prior_vent_sd" default:"-" help:"standard deviation of that belief"`
-	PriorAge         float64 `toml:"prior_age" default:"-" help:"the same of age: points a year per year"`
-	PriorAgeSD       float64 `toml:"prior_age_sd" default:"-" help:"standard deviation of that belief"`
-	PriorAirSD       float64 `toml:"prior_air_sd" default:"-" help:"standard deviation of what is believed of the air's effect, points per K; its middle is by burner control"`
+	RatioWandering   float64 `toml:"ratio_wandering" default:"-"`
+	RatioSlope       float64 `toml:"ratio_slope" default:"-"`
+	RatioAnalyzer    float64 `toml:"ratio_analyzer" default:"-"`
+	RatioCalibration float64 `toml:"ratio_calibration" default:"-"`
+	NoisePoints      float64 `toml:"noise_points" default:"-"`
+	PriorRate        float64 `toml:"prior_rate" default:"-"`
+	PriorRateSD      float64 `toml:"prior_rate_sd" default:"-"`
+	PriorVent        float64 `toml:"prior_vent" default:"-"`
+	PriorVentSD      float64 `toml:"prior_vent_sd" default:"-"`
+	PriorAge         float64 `toml:"prior_age" default:"-"`
+	PriorAgeSD       float64 `toml:"prior_age_sd" default:"-"`
+	PriorAirSD       float64 `toml:"prior_air_sd" default:"-"`
 
-	PriorAgeingSD float64 `toml:"prior_ageing_sd" default:"-" help:"how fast analyzers may age between calibrations, points a year in either direction; counts at every amount of data"`
-	CertificateSD float64 `toml:"certificate_sd" default:"-" help:"standard deviation of the error that a calibration finds, points"`
+	PriorAgeingSD float64 `toml:"prior_ageing_sd" default:"-"`
+	CertificateSD float64 `toml:"certificate_sd" default:"-"`
 
-	LevelSteps []LevelStep `toml:"level_steps" help:"days from which all units of an area stand at another level"`
+	LevelSteps []LevelStep `toml:"level_steps"`
 }
 
 // LevelStep is one entry of [[model.level_steps]].
 type LevelStep struct {
-	Area   string    `toml:"area" help:"area as the register writes it; \"*\": all"`
-	Day    time.Time `toml:"day" help:"first day of the new level"`
-	Reason string    `toml:"reason" help:"what happened: another gas quality"`
+	Area   string    `toml:"area"`
+	Day    time.Time `toml:"day"`
+	Reason string    `toml:"reason"`
 }
 
 // check holds the figures against what they can be.

@@ -9,15 +9,15 @@ import (
 
 // Vents is the section [vents].
 type Vents struct {
-	Elbow90M float64 `toml:"elbow_90_m" default:"-" help:"straight metres a 90 degree elbow stands for in the study; the appliance's instructions decide"`
-	Elbow45M float64 `toml:"elbow_45_m" default:"-" help:"and one of 45 degrees"`
-	Question string  `toml:"question" default:"by-rows" help:"the one comparison declared beforehand: installation, re-routing, drift, or by-rows: the first of re-routing, installation and drift with 30 rows and 10 sites, chosen before any fit; all others are exploratory"`
-	Fire     string  `toml:"fire" default:"high" help:"and its fire: high, low, or low less high"`
-	Bound    float64 `toml:"bound_points" default:"0.05" help:"points of CO2 (a year for drift) from no vent to the longest run within which an effect counts as none"`
-	Draws    int     `toml:"draws" default:"4000" help:"draws behind the bands of curves"`
-	Seed     int     `toml:"seed" default:"1" help:"number they are drawn from"`
+	Elbow90M float64 `toml:"elbow_90_m" default:"-"`
+	Elbow45M float64 `toml:"elbow_45_m" default:"-"`
+	Question string  `toml:"question" default:"by-rows"`
+	Fire     string  `toml:"fire" default:"high"`
+	Bound    float64 `toml:"bound_points" default:"0.05"`
+	Draws    int     `toml:"draws" default:"4000"`
+	Seed     int     `toml:"seed" default:"1"`
 
-	Simulations int `toml:"simulations" default:"50" help:"fits behind each point of the correction for errors in recorded lengths; 0 for none"`
+	Simulations int `toml:"simulations" default:"50"`
 }
 
 // byRows leaves the declared comparison to the numbers of rows.

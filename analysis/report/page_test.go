@@ -39,7 +39,7 @@ func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 		lines[i].Fires[0].Forecast = f
 		sheet := watch.SheetOf(h, &lines[i], r, lists.CarriedFacts(h.Unit, []string{"contract", "floor"}))
 		sheets = append(sheets, sheet)
-		p.Details = append(p.Details, page.Detail{Story: watch.Tell(h, lines[i], r), Chart: watch.ChartOf(h, &lines[i], r), Check: sheet.Check})
+		p.Details = append(p.Details, page.Detail{Story: watch.Tell(h, lines[i], r), Chart: watch.ChartOf(h, &lines[i], r)})
 	}
 	return p, sheets
 }
@@ -83,8 +83,8 @@ func TestPageKeepsForeignTextText(t *testing.T) {
 	serial := table.ColumnAt(p.Watchlist, "serial")
 	site := table.ColumnAt(p.Watchlist, "site")
 	p.Watchlist.Rows[0][serial], p.Watchlist.Rows[0][site] = table.TextCell(hostile), table.TextCell(hostile)
-	p.Details[0].Story.Head = []string{hostile}
-	p.Details[0].Story.Entries[0].What = hostile
+	p.Details[0].Story.Unit.Site = hostile
+	p.Details[0].Story.Entries[0].Technician = hostile
 	p.Details[0].Chart.Fires[0].Label = hostile
 	var b bytes.Buffer
 	require.NoError(t, page.WritePage(&b, p))

@@ -243,7 +243,7 @@ func TestStory(t *testing.T) {
 	s := Tell(h, Assess(h, testRules(), nil), testRules())
 	var told []string
 	for _, e := range s.Entries {
-		told = append(told, DayWords(e.Day)+" "+e.What+" "+e.Fire+" "+e.Condition+" "+e.Verdict)
+		told = append(told, DayWords(e.Day)+" "+Say.What(&e)+" "+Say.Fire(&e)+" "+Say.Condition(&e)+" "+Say.Verdict(&e))
 	}
 	assert.Equal(t, []string{
 		"5 Feb 2026 annual low fire as found inside the setting band",

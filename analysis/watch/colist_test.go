@@ -90,7 +90,9 @@ func TestCostIsToldAndOrdersNothing(t *testing.T) {
 		r.FlueTempC = flueC
 		return named(serial, again(r))
 	}
-	cost := func(h *judge.History) []string { return Tell(h, Assess(h, testRules(), nil), testRules()).Cost }
+	cost := func(h *judge.History) []string {
+		return Say.Costs(Tell(h, Assess(h, testRules(), nil), testRules()).Costs)
+	}
 	lean := cost(at("A", 8.4, 180))
 	require.Len(t, lean, 1)
 	require.Regexp(t, `^High fire, 0\.6 points lean of target on 3 Nov 2025: about \d\.\d % more fuel than on target \(-?\d\.\d to \d\.\d; indirect balance with latent heat, `+

@@ -122,9 +122,9 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		require.Contains(t, l.Marks, judge.FoundTwice.String())
 		require.Equal(t, day(2024, time.November, 3), l.LastFullTest, "9.25 lies outside 9.0 +-0.2: no full test")
 		story := Tell(h, l, testRules())
-		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return e.Fire != "high fire" || e.Day != day(2025, time.November, 3) }), 2, "both are shown")
+		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return Say.Fire(&e) != "high fire" || e.Day != day(2025, time.November, 3) }), 2, "both are shown")
 		sheet := SheetOf(h, &l, testRules(), nil)
-		require.Contains(t, sheet.Fires[0].Found, "; or ")
+		require.Contains(t, Say.Sheet(&sheet).Found[0], "; or ")
 	}
 	inside := Assess(tested(judge.No, found(9.0), found(9.2), low), testRules(), nil)
 	require.Equal(t, day(2025, time.November, 3), inside.LastFullTest)

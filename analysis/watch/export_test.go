@@ -18,6 +18,18 @@ var Say struct {
 	Change   func(*Change) string
 	Standing func(l *Line, notRead string) []string
 	Outlook  func(*analysis.Forecast) []string
+	About    func(*About) []string
+	Costs    func([]LeanCost) []string
+	Sheet    func(*Sheet) SheetSaid
+
+	What, Fire, Condition, Verdict func(*Entry) string
+}
+
+// SheetSaid is what the tests read of a sheet.
+type SheetSaid struct {
+	Rule, LastTest string
+	Danger         bool
+	Check, Found   []string
 }
 
 // said are the sentences of a line's reasons.

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -111,25 +110,25 @@ func (l *Line) missingCO(x *facts) {
 	}
 }
 
-// storyFindings tells what the records say of themselves: what is open, and
-// what was found of the last visits.
-func storyFindings(h *judge.History, j *judge.Judgement, asOf int32) (lines []string) {
+// toldFindings are what the records say of themselves: what is open, and what was
+// found of the last visits.
+func toldFindings(h *judge.History, j *judge.Judgement, asOf int32) (told []*judge.Finding) {
 	since := lastVisit(h, asOf) - storyDays
 	for i := range j.Findings {
 		d := &j.Findings[i]
 		if day := h.Readings[d.Readings[0]].Day; day <= asOf && (d.Open || day >= since) {
-			lines = append(lines, upper(d.Words)+".")
+			told = append(told, d)
 		}
 	}
-	return lines
+	return told
 }
 
 // storyDays is how far before the last visit findings are told that newer
 // readings have overtaken.
 const storyDays = 2 * 366
 
-// storyCosts tells what the newest lean reading of each fire costs.
-func storyCosts(x *facts) (lines []string) {
+// leanCosts are what the newest lean reading of each fire costs.
+func leanCosts(x *facts) (costs []LeanCost) {
 	gases := x.rules.Judge.Gases
 	if gases == nil {
 		var err error
@@ -151,56 +150,21 @@ func storyCosts(x *facts) (lines []string) {
 		if c.Method == "" {
 			continue
 		}
-		lines = append(lines, fmt.Sprintf("%s, %s %s lean of target on %s: about %s %% more fuel than on target (%s to %s; %s). No reason for a place on the list.",
-			upper(f.Label()), number(math.Abs(f.Points), pointDecimals(f)), "points", DayWords(f.Reading.Day),
-			number(c.FuelPercent.Value, 1), number(c.FuelPercent.Low, 1), number(c.FuelPercent.High, 1), c.Method))
+		costs = append(costs, LeanCost{f, c})
 	}
-	return lines
+	return costs
 }
 
-// storyChecks tells what to look at first, and why.
-func storyChecks(l Line) (lines []string) {
-	for _, c := range l.CheckFirst {
-		lines = append(lines, c.Do+" "+c.Why)
-	}
-	return lines
-}
-
-// judgedWords says what each reading is good for, by index: its use where it is
-// not simply used, and what was found.
-func judgedWords(h *judge.History, j *judge.Judgement) map[int]string {
-	words := map[int]string{}
-	kinds := map[int][]string{}
+// kindsOf are the kinds of what was found of each reading, by index.
+func kindsOf(j *judge.Judgement) map[int][]judge.Kind {
+	kinds := map[int][]judge.Kind{}
 	for i := range j.Findings {
 		d := &j.Findings[i]
 		for _, k := range d.Readings {
-			if s := d.Kind.String(); !slices.Contains(kinds[k], s) {
-				kinds[k] = append(kinds[k], s)
+			if !slices.Contains(kinds[k], d.Kind) {
+				kinds[k] = append(kinds[k], d.Kind)
 			}
 		}
 	}
-	for i, use := range j.Uses {
-		why := kinds[i]
-		switch r := &h.Readings[i]; {
-		case len(why) > 0:
-		case r.Condition == judge.Between:
-			why = []string{"taken while setting"}
-		case !hasGas(r):
-			why = []string{"no CO2 or O2"}
-		}
-		words[i] = joined(use, why)
-	}
-	return words
-}
-
-func joined(use judge.Use, why []string) string {
-	w := use.String()
-	for k, s := range why {
-		if k == 0 {
-			w += ": " + s
-		} else {
-			w += ", " + s
-		}
-	}
-	return w
+	return kinds
 }

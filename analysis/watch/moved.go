@@ -26,15 +26,6 @@ func dayOfMove(m *judge.Move) string {
 	return fmt.Sprintf("some day between %s and %s", DayWords(m.After), DayWords(m.Day))
 }
 
-// movedStory tells the newest move of a unit, "" where it has stood in one place.
-func movedStory(h *judge.History, asOf int32) string {
-	m := h.LastMove(asOf)
-	if m == nil {
-		return ""
-	}
-	return fmt.Sprintf("%s %s: what was read before says nothing of its setting now.", upper(movedWords(m)), dayOfMove(m))
-}
-
 // notReadSinceMove reports whether nothing was read at a fire since the unit moved.
 func notReadSinceMove(x *facts) bool {
 	return x.h.LastMove(x.rules.AsOf) != nil && (len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return f.Reading == nil }))

@@ -50,9 +50,9 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.Equal(t, "it moved from Mill to Quay on 20 Nov 2025: its vent run there is not on record", fixes[at].Message)
 	story := Tell(h, l, testRules())
 	told := Say.Standing(&l, "")
-	assert.Contains(t, story.Head, "It moved from Mill to Quay on 20 Nov 2025: what was read before says nothing of its setting now.")
+	assert.Contains(t, Say.About(&story.About), "It moved from Mill to Quay on 20 Nov 2025: what was read before says nothing of its setting now.")
 	assert.Equal(t, "No full test since it moved; planned day 20 Nov 2026.", told[len(told)-2])
-	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return e.What == "it moved from Mill to Quay" && e.Day == on }))
+	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return Say.What(&e) == "it moved from Mill to Quay" && e.Day == on }))
 
 	visit(h, on+10, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), nil)

@@ -100,23 +100,3 @@ func upper(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
 }
-
-// pointDecimals gives a difference the decimals of what it was made of.
-func pointDecimals(f *FireLine) int {
-	d := 1
-	if !f.Derived {
-		if inO2(f.Target) {
-			d = decimalsOf(f.Reading.O2Decimals)
-		} else if !math.IsNaN(f.Reading.CO2Percent) {
-			d = decimalsOf(f.Reading.CO2Decimals)
-		}
-	}
-	t := f.Target.CO2Percent
-	if inO2(f.Target) {
-		t = f.Target.O2Percent
-	}
-	if _, frac, found := strings.Cut(plain(t), "."); found {
-		d = max(d, len(frac))
-	}
-	return max(d, 1)
-}

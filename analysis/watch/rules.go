@@ -85,23 +85,6 @@ func (r Rules) words(t Tier) string {
 	return w
 }
 
-// onRecord says where something was looked for and not found, with the exports
-// that might have it.
-func (r Rules) onRecord() string {
-	if r.NotRead == "" {
-		return "on record"
-	}
-	return "in what was read (not read: " + r.NotRead + ")"
-}
-
-// whereRead is onRecord without the exports.
-func (r Rules) whereRead() string {
-	if r.NotRead == "" {
-		return "on record"
-	}
-	return "in what was read"
-}
-
 // fleetwide are the tiers that a common cause puts units in, and ifRight what is
 // added to their words where there is one.
 var fleetwide = []Tier{ProbablyOutside, LeftOutside, ExpectedOutside}

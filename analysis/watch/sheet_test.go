@@ -20,7 +20,8 @@ func TestSheetOfUrgentCO(t *testing.T) {
 	idle := again(withGas(high(judge.AsFound, 0), 0, 20.9, 600))
 	for name, h := range map[string]*judge.History{"both fires": urgent, "isolated": isolated, "not in register": unregistered(urgent), "no burner at work": idle} {
 		l := Assess(h, testRules(), nil)
-		s := SheetOf(h, &l, testRules(), nil)
+		sheet := SheetOf(h, &l, testRules(), nil)
+		s := Say.Sheet(&sheet)
 		require.True(t, s.Danger, name)
 		require.Equal(t, "First take the unit out of service as its instructions say. Read and adjust nothing before that.", s.Rule, name)
 		for i, check := range s.Check {
@@ -45,7 +46,8 @@ func TestSheetAsksForAsFound(t *testing.T) {
 		want string
 	}{{unit(), "high and low fire"}, {attention, "high and low fire"}, {never, "high and low fire"}, {single, "the single fire"}, {point, "every point"}} {
 		l := Assess(c.h, testRules(), nil)
-		s := SheetOf(c.h, &l, testRules(), nil)
+		sheet := SheetOf(c.h, &l, testRules(), nil)
+		s := Say.Sheet(&sheet)
 		require.False(t, s.Danger)
 		require.Equal(t, "Record "+c.want+" as found before adjusting anything.", s.Rule)
 	}

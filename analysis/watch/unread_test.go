@@ -115,5 +115,6 @@ func TestNothingIsOnNoRecordWhileExportsAreUnread(t *testing.T) {
 	require.Contains(t, said(Assess(fresh, r, nil))[0], "No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
 	l := Assess(fresh, r, nil)
 	require.Contains(t, strings.Join(Say.Standing(&l, r.NotRead), " "), "No full test in what was read (not read: north_2026.csv, up and 2 more)")
-	require.Contains(t, fullTestWords(&l, r), "none in what was read (not read: north_2026.csv, up and 2 more); due by ")
+	sheet := SheetOf(fresh, &l, r, nil)
+	require.Contains(t, Say.Sheet(&sheet).LastTest, "none in what was read (not read: north_2026.csv, up and 2 more); due by ")
 }

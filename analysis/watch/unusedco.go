@@ -222,15 +222,9 @@ func unusedEntries(h *judge.History, r Rules) []Entry {
 		if max(u.Day, u.LatestDay) > r.AsOf {
 			continue
 		}
-		e := Entry{Day: u.LatestDay, What: "record that could not be used: " + u.reason()}.empty()
-		if u.Day == judge.NoDay {
-			e.What += ", day not readable"
-		}
-		e.CO, e.Condition, e.O2Percent, e.O2Decimals, e.Origin = u.line(), u.Condition, u.O2Percent, 1, u.Origin
+		e := Entry{Day: u.LatestDay, Unused: &u}.empty()
+		e.CO, e.O2Percent, e.O2Decimals, e.Origin = u.line(), u.O2Percent, 1, u.Origin
 		e.CO.Words = u.Value()
-		if u.Fire != "" {
-			e.Fire = fireLabel(u.Fire, math.NaN())
-		}
 		entries = append(entries, e)
 	}
 	return entries

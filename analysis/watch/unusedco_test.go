@@ -68,7 +68,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	records := CORecords([]Line{l}, asOf)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", records[0].CO.Words)
 	e := Tell(h, l, testRules()).Entries[0]
-	require.Equal(t, "record that could not be used: out of physical range", e.What)
+	require.Equal(t, "record that could not be used: out of physical range", Say.What(&e))
 	require.Equal(t, "north.csv:9", e.Origin)
 
 	h.UnusedCO[0].COPPM, h.UnusedCO[0].Text, h.UnusedCO[0].Fire = math.NaN(), "1?", ""

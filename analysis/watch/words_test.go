@@ -10,5 +10,15 @@ import (
 func init() {
 	watch.Say.Reasons, watch.Say.Reason, watch.Say.Change = words.Reasons, words.Reason, words.Change
 	watch.Say.Standing = func(l *watch.Line, notRead string) []string { s := words.StandingOf(l, notRead); return s.All() }
-	watch.Say.Outlook = words.Outlook
+	watch.Say.Outlook, watch.Say.About, watch.Say.Costs = words.Outlook, words.About, words.Costs
+	watch.Say.What, watch.Say.Fire = words.EntryWhat, words.EntryFire
+	watch.Say.Condition, watch.Say.Verdict = words.EntryCondition, words.Verdict
+	watch.Say.Sheet = func(of *watch.Sheet) watch.SheetSaid {
+		s := words.SheetOf(of)
+		said := watch.SheetSaid{Rule: s.Rule, Danger: s.Danger, Check: s.Check, LastTest: s.Facts[0].Words}
+		for _, f := range s.Fires {
+			said.Found = append(said.Found, f.Found)
+		}
+		return said
+	}
 }

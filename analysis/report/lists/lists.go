@@ -77,13 +77,13 @@ var entryColumns = []table.ColumnOf[watch.Entry]{
 		func(e *watch.Entry) int32 { return e.Day }),
 	table.TextColumn("what", "what", "readings",
 		"reason of the visit, or what changed",
-		func(e *watch.Entry) string { return e.What }),
+		func(e *watch.Entry) string { return words.EntryWhat(e) }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire of the reading",
-		func(e *watch.Entry) string { return e.Fire }),
+		func(e *watch.Entry) string { return words.EntryFire(e) }),
 	table.TextColumn("condition", "condition", "readings",
 		"as found, between or as left, and whether it was adjusted",
-		func(e *watch.Entry) string { return e.Condition }),
+		func(e *watch.Entry) string { return words.EntryCondition(e) }),
 	table.CellColumn(table.Number, "co2_percent", "CO2 %", "% by volume dry", "readings",
 		"CO2, converted where O2 was recorded",
 		func(e *watch.Entry) table.Cell { return table.NumberCell(e.CO2Percent, e.CO2Decimals) }),
@@ -92,10 +92,10 @@ var entryColumns = []table.ColumnOf[watch.Entry]{
 		func(e *watch.Entry) table.Cell { return table.NumberCell(e.O2Percent, e.O2Decimals) }),
 	table.TextColumn("target", "target", "targets",
 		"target and setting band in force that day",
-		func(e *watch.Entry) string { return e.Target }),
+		func(e *watch.Entry) string { return words.EntryTarget(e) }),
 	table.TextColumn("verdict", "verdict", "judged",
 		"the reading against them",
-		func(e *watch.Entry) string { return e.Verdict }),
+		func(e *watch.Entry) string { return words.Verdict(e) }),
 	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
 		"CO free of excess air",
 		0, func(e *watch.Entry) float64 { return e.CO.AirFreePPM }),
@@ -122,14 +122,14 @@ var entryColumns = []table.ColumnOf[watch.Entry]{
 		func(e *watch.Entry) string { return e.Marks }),
 	table.TextColumn("judged", "", "judged",
 		"what the reading is good for: used, marked, or left out of the fit, and why",
-		func(e *watch.Entry) string { return e.Judged }),
+		func(e *watch.Entry) string { return words.Judged(e) }),
 }
 
 // History makes the table of a unit's records, in the story's order.
 func History(s watch.Story) table.Table {
 	t := table.Fill("history", entryColumns, s.Entries)
 	standing := words.StandingOf(&s.Line, s.NotRead)
-	t.Head = append(append(t.Head, s.Head...), standing.All()...)
+	t.Head = append(append(t.Head, words.About(&s.About)...), standing.All()...)
 	return t
 }
 
@@ -216,7 +216,7 @@ func Read(r io.Reader) (table.Table, error) {
 // WriteStory writes one unit's story for a terminal.
 func WriteStory(w io.Writer, s watch.Story) error {
 	out := bufio.NewWriter(w)
-	table.WriteLines(out, s.Head)
+	table.WriteLines(out, words.About(&s.About))
 	out.WriteByte('\n')
 	standing := words.StandingOf(&s.Line, s.NotRead)
 	table.WriteLines(out, standing.All())
@@ -228,7 +228,11 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	for _, part := range []struct {
 		head  string
 		lines []string
-	}{{"Check first (common practice, no source):", s.Check}, {"What the records say of themselves:", s.Found}, {"Cost:", s.Cost}} {
+	}{
+		{"Check first (common practice, no source):", words.LookWhy(&s.Line)},
+		{"What the records say of themselves:", words.Found(s.Found)},
+		{"Cost:", words.Costs(s.Costs)},
+	} {
 		if len(part.lines) == 0 {
 			continue
 		}
@@ -241,12 +245,12 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	if len(s.Entries) == 0 {
 		out.WriteString("Nothing on record.\n")
 	} else if err := table.WriteAligned(out, History(s)); err != nil {
-		return fmt.Errorf("write unit %q: %w", s.Serial, err)
+		return fmt.Errorf("write unit %q: %w", s.Unit.Serial, err)
 	}
 	out.WriteByte('\n')
 	table.WriteLines(out, words.Cautions())
 	if err := out.Flush(); err != nil {
-		return fmt.Errorf("write unit %q: %w", s.Serial, err)
+		return fmt.Errorf("write unit %q: %w", s.Unit.Serial, err)
 	}
 	return nil
 }

@@ -32,7 +32,6 @@ type Page struct {
 type Detail struct {
 	Story watch.Story
 	Chart watch.Chart
-	Check []string // what to look at first
 }
 
 // PageDetails is how many units of a page open to their details, PageLines how
@@ -252,7 +251,8 @@ const pageReadings = 28
 // stands that are wanted.
 func detailView(d Detail, wanted func(*words.Standing) []string, most int) *detailParts {
 	standing := words.StandingOf(&d.Story.Line, d.Story.NotRead)
-	v := &detailParts{Lines: slices.Concat(d.Story.Head, wanted(&standing)), Check: d.Check, Chart: template.HTML(drawChart(d.Chart))}
+	v := &detailParts{Lines: slices.Concat(words.About(&d.Story.About), wanted(&standing)), Check: words.Look(&d.Story.Line),
+		Chart: template.HTML(drawChart(d.Chart))}
 	entries := d.Story.Entries
 	if len(entries) > most {
 		v.Earlier, entries = len(entries)-most, entries[:most]
@@ -266,21 +266,22 @@ func detailView(d Detail, wanted func(*words.Standing) []string, most int) *deta
 // add puts an entry under the visit before it where it belongs to that. A
 // change, and a visit without a reading, are words alone.
 func (v *detailParts) add(e *watch.Entry) {
-	key := visitKey{e.Day, e.What, e.Technician, e.Analyzer}
+	key := visitKey{e.Day, words.EntryWhat(e), e.Technician, e.Analyzer}
 	n := len(v.Visits)
 	if n == 0 || v.Visits[n-1].of != key {
 		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
 		n++
 	}
-	if e.Fire == "" {
+	fire := words.EntryFire(e)
+	if fire == "" {
 		return
 	}
 	visit := &v.Visits[n-1]
 	number := func(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
 	visit.Readings = slices.Insert(visit.Readings, 0, []string{
-		strings.TrimSuffix(e.Fire, " fire"), e.Condition,
+		strings.TrimSuffix(fire, " fire"), words.EntryCondition(e),
 		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),
-		strings.TrimSuffix(e.Verdict, " the setting band"), number(e.CO.AirFreePPM, 0), number(e.FlueTempC, 0),
+		words.VerdictShort(e), number(e.CO.AirFreePPM, 0), number(e.FlueTempC, 0),
 	})
 }
 

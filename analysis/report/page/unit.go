@@ -10,8 +10,7 @@ import (
 
 // sheetView is a sheet as its template takes it.
 type sheetView struct {
-	watch.Sheet
-	Why      []string
+	words.Sheet
 	Rows     []string // room for the new readings, one line each
 	Cautions []string
 }
@@ -25,9 +24,9 @@ type sheetsView struct {
 }
 
 func sheetOf(s watch.Sheet) sheetView {
-	v := sheetView{Sheet: s, Why: words.Reasons(s.Line), Cautions: words.Cautions()}
+	v := sheetView{Sheet: words.SheetOf(&s), Cautions: words.Cautions()}
 	for _, condition := range []string{"as found", "as left"} {
-		for _, f := range s.Fires {
+		for _, f := range v.Fires {
 			v.Rows = append(v.Rows, f.Label+", "+condition)
 		}
 	}
@@ -51,10 +50,10 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
 // WriteUnitPage writes the page of one unit: what the list's page opens to, and
 // its sheet.
 func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
-	v := sheetsView{Title: "Unit " + d.Story.Serial + ", as of " + words.Day(asOf),
+	v := sheetsView{Title: "Unit " + d.Story.Unit.Serial + ", as of " + words.Day(asOf),
 		Detail: detailView(d, (*words.Standing).All, len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)}}
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
-		return fmt.Errorf("write unit %q: %w", d.Story.Serial, err)
+		return fmt.Errorf("write unit %q: %w", d.Story.Unit.Serial, err)
 	}
 	return nil
 }

@@ -75,7 +75,7 @@ type Picture struct {
 // PictureOf draws one unit: its story, its chart and its sheet.
 func PictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) Picture {
 	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
-	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r), Check: s.Check}, s, l}
+	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r)}, s, l}
 }
 
 // draw makes the pictures of the first units of the list, and the sheets of

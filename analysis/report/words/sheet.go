@@ -1,0 +1,144 @@
+package words
+
+import (
+	"math"
+	"strings"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// Sheet is a sheet in words.
+type Sheet struct {
+	Serial string
+	Head   []string
+	Rule   string // what comes before anything else, in the box
+	Danger bool   // the rule is to take the unit out of service: nothing is read or adjusted before
+	Why    []string
+	Check  []string // what to look at first
+	Fires  []SheetFire
+	Facts  []watch.Fact
+}
+
+// SheetFire is one fire on the sheet.
+type SheetFire struct {
+	Label          string
+	Target, Origin string
+	Found, Left    string // newest as found and as left; "not on record"
+	Gas            string // newest pressures, fan speed and flame signal
+	Expected       string
+}
+
+const noRecord = "not on record"
+
+// SheetOf puts a sheet in words.
+func SheetOf(s *watch.Sheet) Sheet {
+	l := s.Line
+	out := Sheet{Serial: s.Unit.Serial, Head: About(&s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
+		Why: Reasons(l), Check: Look(l)}
+	for i := range s.Fires {
+		out.Fires = append(out.Fires, sheetFire(&s.Fires[i]))
+	}
+	out.Facts = append(out.Facts, watch.Fact{Name: "Last full test", Words: lastFullTest(l, s.NotRead)},
+		watch.Fact{Name: "Parts since", Words: partsSince(s.Parts)})
+	if l.CO.Level != watch.COUnknown {
+		out.Facts = append(out.Facts, watch.Fact{Name: "CO", Words: l.CO.Words + " at " + l.COFire + " on " + Day(l.CO.Day)})
+	}
+	out.Facts = append(out.Facts, s.Carry...)
+	return out
+}
+
+// sheetRule says what comes before anything else: where CO is urgent, that the
+// unit goes out of service; else which fires are read as found.
+func sheetRule(l *watch.Line) string {
+	if l.Tier == watch.COUrgentNow {
+		return "First take the unit out of service as its instructions say. Read and adjust nothing before that."
+	}
+	fires := "high and low fire"
+	switch n := len(l.Fires); {
+	case n == 1 && l.Fires[0].Fire == judge.Single:
+		fires = "the single fire"
+	case n > 0 && l.Fires[n-1].Fire == judge.Point:
+		fires = "every point"
+	}
+	return "Record " + fires + " as found before adjusting anything."
+}
+
+func lastFullTest(l *watch.Line, notRead string) string {
+	switch {
+	case l.SinceMove:
+		return "none since it moved; due by " + Day(l.PlannedDay)
+	case l.NeverTested:
+		return "none " + onRecord(notRead) + "; due by " + Day(l.PlannedDay)
+	}
+	return Day(l.LastFullTest) + "; next planned for " + Day(l.PlannedDay)
+}
+
+// partsSince lists the parts recorded since the last full test.
+func partsSince(visits []*judge.Visit) string {
+	var parts []string
+	for _, v := range visits {
+		parts = append(parts, v.Parts+" on "+Day(v.Day))
+	}
+	if len(parts) == 0 {
+		return "none on record"
+	}
+	return strings.Join(parts, "; ")
+}
+
+func sheetFire(s *watch.SheetFire) SheetFire {
+	f := s.Fire
+	out := SheetFire{Label: f.Label(), Target: Target(f.Target), Origin: f.Target.Origin, Found: noRecord, Left: noRecord, Gas: noRecord}
+	var found []string
+	for i := range s.Found {
+		found = append(found, reading(&s.Found[i]))
+	}
+	if len(found) > 0 {
+		out.Found = strings.Join(found, "; or ")
+	}
+	if s.Left != nil {
+		out.Left = reading(s.Left)
+	}
+	if s.Settings != nil {
+		out.Gas = settings(s.Settings) + " on " + Day(s.Settings.Day)
+	}
+	if p := f.Forecast; p != nil && !math.IsNaN(p.CO2Percent) {
+		out.Expected = Number(p.CO2Percent, 1) + " % CO2 (" + Number(p.LowPercent, 1) + " to " + Number(p.HighPercent, 1) + ")"
+	}
+	return out
+}
+
+// reading puts one reading on one line.
+func reading(x *watch.SheetReading) string {
+	w := Gas(x.Reading)
+	if !math.IsNaN(x.CO2Percent) && !math.IsNaN(x.O2Percent) {
+		w += ", " + Number(x.O2Percent, decimalsOf(x.O2Decimals)) + " % O2"
+	}
+	if x.CO.Level != watch.COUnknown {
+		w += ", " + x.CO.Words
+	}
+	if !math.IsNaN(x.FlueTempC) {
+		w += ", flue " + Number(x.FlueTempC, 0) + " C"
+	}
+	w += " on " + Day(x.Day)
+	if x.Analyzer != "" {
+		w += ", analyzer " + x.Analyzer
+	}
+	return w
+}
+
+// settings names gas pressures, fan speed, flame signal and draft.
+func settings(x *judge.Reading) string {
+	var parts []string
+	add := func(v float64, decimals int, name, unit string) {
+		if !math.IsNaN(v) {
+			parts = append(parts, name+" "+Number(v, decimals)+" "+unit)
+		}
+	}
+	add(x.SupplyPa, 0, "supply", "Pa")
+	add(x.ManifoldPa, 0, "manifold", "Pa")
+	add(x.FanSpeedRPM, 0, "fan", "rpm")
+	add(x.FlameSignalUA, 1, "flame signal", "uA")
+	add(x.DraftPa, 1, "draft", "Pa")
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,242 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// About says who and where a unit is, what it burns and how it is vented.
+func About(a *watch.About) []string {
+	u := &a.Unit
+	parts := []string{"Unit " + u.Serial}
+	parts = append(parts, said(u.Site, u.Area, u.ModelLine, u.Fuel, u.Control, u.Firing)...)
+	if u.InputKW > 0 {
+		parts = append(parts, plain(u.InputKW)+" kW")
+	}
+	state := "Installed on " + Day(u.Installed)
+	if u.State != "" {
+		state += ", " + u.State
+		if u.StateFrom != judge.NoDay {
+			state += " since " + Day(u.StateFrom)
+		}
+	}
+	about := []string{strings.Join(parts, ", "), state + "."}
+	if a.Moved != nil {
+		about = append(about, fmt.Sprintf("%s %s: what was read before says nothing of its setting now.", Capital(moved(a.Moved)),
+			dayOfMove(a.Moved)))
+	}
+	if a.Vent == nil || !a.Vent.Known {
+		return append(about, "Vent run not on record.")
+	}
+	return append(about, "Vent run: "+ventRun(a.Vent)+".")
+}
+
+// dayOfMove says when a unit moved.
+func dayOfMove(m *judge.Move) string {
+	if m.After == judge.NoDay {
+		return "on " + Day(m.Day)
+	}
+	return fmt.Sprintf("some day between %s and %s", Day(m.After), Day(m.Day))
+}
+
+// ventRun describes a vent run that is known.
+func ventRun(v *judge.VentRun) string {
+	var parts []string
+	add := func(v float64, format string) {
+		if !math.IsNaN(v) {
+			parts = append(parts, fmt.Sprintf(format, plain(v)))
+		}
+	}
+	add(v.LengthM, "%s m straight")
+	add(v.RiseM, "%s m rise")
+	add(1000*v.DiameterM, "%s mm wide")
+	if v.Elbows90 >= 0 {
+		parts = append(parts, Counted(v.Elbows90, "elbow")+" of 90 degrees")
+	}
+	if v.Elbows45 > 0 {
+		parts = append(parts, Counted(v.Elbows45, "elbow")+" of 45 degrees")
+	}
+	if v.Terminal != "" {
+		parts = append(parts, "terminal "+v.Terminal)
+	}
+	if v.AirFrom != "" {
+		parts = append(parts, "air from "+v.AirFrom)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Look says what to look at first.
+func Look(l *watch.Line) (lines []string) {
+	for _, c := range l.CheckFirst {
+		lines = append(lines, c.Do)
+	}
+	return lines
+}
+
+// LookWhy says what to look at first, and why.
+func LookWhy(l *watch.Line) (lines []string) {
+	for _, c := range l.CheckFirst {
+		lines = append(lines, c.Do+" "+c.Why)
+	}
+	return lines
+}
+
+// Found says what the records say of themselves.
+func Found(findings []*judge.Finding) (lines []string) {
+	for _, d := range findings {
+		lines = append(lines, Capital(d.Words)+".")
+	}
+	return lines
+}
+
+// Costs says what lean readings cost in fuel.
+func Costs(costs []watch.LeanCost) (lines []string) {
+	for i := range costs {
+		f, fuel := costs[i].Fire, &costs[i].FuelPercent
+		lines = append(lines, fmt.Sprintf("%s, %s points lean of target on %s: about %s %% more fuel than on target (%s to %s; %s)."+
+			" No reason for a place on the list.",
+			Capital(f.Label()), Number(math.Abs(f.Points), pointDecimals(f)), Day(f.Reading.Day),
+			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costs[i].Method))
+	}
+	return lines
+}
+
+// EntryWhat is the reason of a visit, or what happened.
+func EntryWhat(e *watch.Entry) string {
+	switch {
+	case e.Reading != nil && e.Visit == nil:
+		return ""
+	case e.Reading != nil:
+		return e.Visit.Reason
+	case e.Moved != nil:
+		return moved(e.Moved) + someDay(e)
+	case e.Vent != nil && !e.Vent.Known:
+		return "vent run changed: Vent run not on record" + someDay(e)
+	case e.Vent != nil:
+		return "vent run changed: " + ventRun(e.Vent) + someDay(e)
+	case e.Unused != nil && e.Unused.Day == judge.NoDay:
+		return "record that could not be used: " + unusedWhy(e.Unused) + ", day not readable"
+	case e.Unused != nil:
+		return "record that could not be used: " + unusedWhy(e.Unused)
+	case e.Visit != nil:
+		return withoutReading(e.Visit)
+	}
+	return "fuel changed to " + e.Fuel + someDay(e)
+}
+
+// someDay says that the day of a change is not known.
+func someDay(e *watch.Entry) string {
+	if e.Uncertain == judge.NoDay {
+		return ""
+	}
+	return ", some day since " + Day(e.Uncertain)
+}
+
+// withoutReading says what is known of a visit without readings.
+func withoutReading(v *judge.Visit) string {
+	w := "visit, no reading on record"
+	if v.Reason != "" {
+		w = v.Reason + ", no reading on record"
+	}
+	switch high, low := v.AdjustedHigh, v.AdjustedLow; {
+	case high == low && high != "":
+		w += ", adjusted " + high
+	default:
+		if high != "" {
+			w += ", adjusted at high fire " + high
+		}
+		if low != "" {
+			w += ", adjusted at low fire " + low
+		}
+	}
+	if v.Parts != "" {
+		w += ", parts " + v.Parts
+	}
+	return w
+}
+
+// EntryFire names the fire of an entry; "" without one.
+func EntryFire(e *watch.Entry) string {
+	switch {
+	case e.Reading != nil:
+		return FireLabel(e.Reading.Fire, e.Reading.RatePercent)
+	case e.Unused != nil && e.Unused.Fire != "":
+		return FireLabel(e.Unused.Fire, math.NaN())
+	}
+	return ""
+}
+
+// EntryCondition is the condition of an entry, and whether it was adjusted after it.
+func EntryCondition(e *watch.Entry) string {
+	if e.Unused != nil {
+		return e.Unused.Condition
+	}
+	if e.Reading == nil {
+		return ""
+	}
+	w := e.Reading.Condition
+	if e.Visit != nil && w == judge.AsFound && e.Visit.Adjusted(e.Reading.Fire) != "" {
+		w += ", adjusted " + e.Visit.Adjusted(e.Reading.Fire)
+	}
+	return w
+}
+
+// EntryTarget is the target in force on the day of a reading.
+func EntryTarget(e *watch.Entry) string {
+	if e.Reading == nil {
+		return ""
+	}
+	return Target(e.Reading.Target)
+}
+
+// Verdict compares a reading with its target and setting band.
+func Verdict(e *watch.Entry) string {
+	if short := VerdictShort(e); short != "inside" {
+		return short
+	}
+	return "inside the setting band"
+}
+
+// VerdictShort is Verdict as a narrow column has it.
+func VerdictShort(e *watch.Entry) string {
+	c := &e.Off
+	switch {
+	case e.Reading == nil:
+		return ""
+	case c.NoBurner:
+		return "no burner at work"
+	case math.IsNaN(c.Points):
+		return ""
+	case c.Side != watch.NoSide:
+		return gasNumber(math.Abs(c.Points)) + " " + c.Side.String() + ", outside"
+	case math.IsNaN(c.Beyond):
+		return "no band to judge by"
+	}
+	return "inside"
+}
+
+// Judged says what a reading is good for, and why where it is not simply used.
+func Judged(e *watch.Entry) string {
+	if e.Reading == nil {
+		return ""
+	}
+	var why []string
+	for _, k := range e.Kinds {
+		why = append(why, k.String())
+	}
+	switch {
+	case len(why) > 0:
+	case e.Reading.Condition == judge.Between:
+		why = []string{"taken while setting"}
+	case math.IsNaN(e.Reading.CO2Percent) && math.IsNaN(e.Reading.O2Percent):
+		why = []string{"no CO2 or O2"}
+	}
+	if len(why) == 0 {
+		return e.Use.String()
+	}
+	return e.Use.String() + ": " + strings.Join(why, ", ")
+}

@@ -60,7 +60,8 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 		n = len(of)
 	}
 	fields := len(layout.Fields(l.Record))
-	r := &rowReader{layout: l, head: h, latest: latest, furthest: NoDay, base: make([]value, fields), own: make([]bool, n), adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record)}
+	r := &rowReader{layout: l, head: h, latest: latest, furthest: NoDay, base: make([]value, fields), own: make([]bool, n),
+		adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record)}
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
 	}
@@ -195,7 +196,8 @@ func (r *rowReader) cell(b bound, text string, as lines.Stored) (v value, f *par
 
 func (r *rowReader) measured(b bound, text string, as lines.Stored) (value, *parse.Fault) {
 	if as == lines.AsPercent && b.Measure.Name != "%" && b.Measure.Name != "fraction" {
-		return value{}, &parse.Fault{Reason: parse.UnitMark, Message: fmt.Sprintf("%q is shown in percent; the column is declared in %q", text, b.Measure.Name)}
+		return value{}, &parse.Fault{Reason: parse.UnitMark, Message: fmt.Sprintf("%q is shown in percent; the column is "+
+			"declared in %q", text, b.Measure.Name)}
 	}
 	grammar := r.numbers(&text, as)
 	n, f := parse.Number{}, (*parse.Fault)(nil)
@@ -225,7 +227,8 @@ func (r *rowReader) measured(b bound, text string, as lines.Stored) (value, *par
 	if b.Wet != nil {
 		dry := dryShare(b.Wet, b.Field, v.num)
 		if math.IsNaN(dry) {
-			return value{}, &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: no flue gas of %s holds so much %s wet", parse.Short(text), b.WetFuel, b.Field)}
+			return value{}, &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: no flue gas of %s holds so much %s wet",
+				parse.Short(text), b.WetFuel, b.Field)}
 		}
 		v.num = dry
 		r.mark(b, "from-wet")

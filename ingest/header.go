@@ -89,7 +89,8 @@ func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
 // or more are names of this header, in another order or beside new ones. The
 // rows below it would be read by the wrong columns.
 func (h *head) other(cells []string) bool {
-	if len(cells) < 3 || len(cells) != len(h.cells) || !h.names(cells[0]) && !h.names(cells[1]) && !h.names(cells[len(cells)-1]) || h.repeated(cells) {
+	if len(cells) < 3 || len(cells) != len(h.cells) || !h.names(cells[0]) && !h.names(cells[1]) &&
+		!h.names(cells[len(cells)-1]) || h.repeated(cells) {
 		return false
 	}
 	same := 0
@@ -135,7 +136,8 @@ func (h *head) bind(l *layout.Layout) error {
 		c := &l.Columns[i]
 		places := folded[parse.Fold(c.Header)]
 		if len(places) > 1 && !c.Ignore {
-			return lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places), c.Header, h.quoted(places))
+			return lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places),
+				c.Header, h.quoted(places))
 		}
 		for _, p := range places {
 			used[p] = true
@@ -181,7 +183,8 @@ func missingColumns(missing []string, found int, l *layout.Layout, header []stri
 		return nil
 	}
 	if found == 0 {
-		return lines.Refuse(lines.NoHeader, "line %d holds none of the declared headers: %q", l.File.Header, parse.Short(strings.Join(header, "; ")))
+		return lines.Refuse(lines.NoHeader, "line %d holds none of the declared headers: %q", l.File.Header,
+			parse.Short(strings.Join(header, "; ")))
 	}
 	return lines.Refuse(lines.MissingColumn, "not in the header: %s", lines.Quoted(missing))
 }

@@ -227,7 +227,7 @@ func (k *looker) header(h *head, l *layout.Layout) {
 func (k *looker) line(ln *lines.Line, reader *rowReader) {
 	k.watch.look(ln)
 	if len(k.one.Samples) < 3 && reader.read(ln) == nil {
-		k.one.Samples = append(k.one.Samples, reader.sample(ln))
+		k.one.Samples = append(k.one.Samples, sampler{reader}.sample(ln))
 	}
 }
 
@@ -272,8 +272,11 @@ func useOf(b bound) Use {
 	return u
 }
 
+// sampler shows what a row reader made of a line.
+type sampler struct{ *rowReader }
+
 // sample shows the values of the line just read beside its cells.
-func (r *rowReader) sample(ln *lines.Line) Sample {
+func (r sampler) sample(ln *lines.Line) Sample {
 	s := Sample{Line: ln.Number}
 	for i, b := range r.head.bound {
 		c := SampleCell{Header: b.Header, Field: b.Field, Cell: b.Value}
@@ -295,7 +298,7 @@ func (r *rowReader) sample(ln *lines.Line) Sample {
 }
 
 // placed is the stored value of a column in the line just read.
-func (r *rowReader) placed(b bound) value {
+func (r sampler) placed(b bound) value {
 	switch {
 	case b.Field == "adjusted" && b.Fire != "":
 		text := r.adjusted[b.Fire]
@@ -357,7 +360,8 @@ func (e examples) add(rec arrow.Record) {
 			e[key] = map[string][]AsideLine{}
 		}
 		if len(e[key][reason]) < 3 {
-			e[key][reason] = append(e[key][reason], AsideLine{numbers.Value(i), text("column_name", i), parse.Short(text("value", i)), text("message", i)})
+			e[key][reason] = append(e[key][reason], AsideLine{numbers.Value(i), text("column_name", i), parse.Short(text("value",
+				i)), text("message", i)})
 		}
 	}
 }

@@ -253,9 +253,11 @@ func (p *pass) end(src lines.Rows) error {
 	case p.cut:
 		return lines.Refuse(lines.IncompleteFile, "the file ends within a character: the copy is not finished")
 	case whole && !p.ended:
-		return lines.Refuse(lines.IncompleteFile, "the last line has no line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
+		return lines.Refuse(lines.IncompleteFile, "the last line has no line end: the copy may not be finished\ndeclare "+
+			"last_line = \"any\" if these files end so")
 	case whole && isText && text.HalfEnd():
-		return lines.Refuse(lines.IncompleteFile, "the last line ends in half a line end: the copy may not be finished\ndeclare last_line = \"any\" if these files end so")
+		return lines.Refuse(lines.IncompleteFile, "the last line ends in half a line end: the copy may not be finished\ndeclare "+
+			"last_line = \"any\" if these files end so")
 	}
 	if err := p.order.verdict(); err != nil {
 		return err
@@ -316,7 +318,7 @@ func (p *pass) setAsideLine(ctx context.Context, ln *lines.Line, fault *cellFaul
 
 // keepCO stores what can be read of the CO on a line that is set aside.
 func (p *pass) keepCO(ctx context.Context, ln *lines.Line, aside *setAsideRow) error {
-	rows := p.reader.unusedCO(ln, aside.fault.reason)
+	rows := salvage{p.reader}.unusedCO(ln, aside.fault.reason)
 	for i := range rows {
 		rows[i].file = aside.file
 		if err := p.unusedCO.add(ctx, &rows[i]); err != nil {

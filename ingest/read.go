@@ -63,7 +63,8 @@ func (l Limits) countRow(n int64) error {
 // countParquet refuses a Parquet file of too many rows.
 func (l Limits) countParquet(rows int64) error {
 	if l.ParquetRows > 0 && rows > l.ParquetRows {
-		return lines.Refuse(lines.TooLarge, "the Parquet file has %d rows, more than %d\nsplit the export, or raise exports.max_parquet_rows", rows, l.ParquetRows)
+		return lines.Refuse(lines.TooLarge, "the Parquet file has %d rows, more than %d\nsplit the export, or raise "+
+			"exports.max_parquet_rows", rows, l.ParquetRows)
 	}
 	return nil
 }
@@ -194,7 +195,8 @@ func settle(ctx context.Context, all []found, now time.Time, wait time.Duration)
 // count refuses a folder with too many entries.
 func (l Limits) count(folder string, entries int) error {
 	if l.Files > 0 && entries > l.Files {
-		return fmt.Errorf("%w: the exports folder %s holds %d entries, more than %d\npoint it at the exports alone, or raise exports.max_files", ErrTooMany, folder, entries, l.Files)
+		return fmt.Errorf("%w: the exports folder %s holds %d entries, more than %d\npoint it at the exports alone, or raise "+
+			"exports.max_files", ErrTooMany, folder, entries, l.Files)
 	}
 	return nil
 }
@@ -223,7 +225,8 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 	}
 	out.Bytes, f.limits = f.info.Size(), r.options.Limits
 	if limit := f.limits.FileBytes; limit > 0 && out.Bytes > limit {
-		return conclude(out, lines.Refuse(lines.TooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise exports.max_file_mb", out.Bytes, limit))
+		return conclude(out, lines.Refuse(lines.TooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise "+
+			"exports.max_file_mb", out.Bytes, limit))
 	}
 	l, err := r.match(ctx, f, out)
 	if l == nil || err != nil {
@@ -368,7 +371,8 @@ func exportDay(l *layout.Layout, f found, out *File) error {
 	case layout.FromName:
 		day, ok := l.Export.Find(f.base())
 		if !ok {
-			return lines.Refuse(lines.Contradicted, "the name holds no day written %s\nthe layout takes the day of the export from it", l.ExportDay.Pattern)
+			return lines.Refuse(lines.Contradicted, "the name holds no day written %s\nthe layout takes the day of the export from "+
+				"it", l.ExportDay.Pattern)
 		}
 		out.ExportDay = day
 	}

@@ -13,7 +13,8 @@ func (r *rowReader) checkTotals() *cellFault {
 		if !r.base[i].ok || !parse.IsTotal(text) {
 			continue
 		}
-		return &cellFault{r.headerOf(layout.Fields(r.layout.Record)[i].Name), text, footerLine, "the line looks like a total below the rows, and the layout declares no such footer"}
+		return &cellFault{r.headerOf(layout.Fields(r.layout.Record)[i].Name), text, footerLine,
+			"the line looks like a total below the rows, and the layout declares no such footer"}
 	}
 	return nil
 }
@@ -21,7 +22,8 @@ func (r *rowReader) checkTotals() *cellFault {
 // idsOf are the fields of a record by which its lines are told apart.
 func idsOf(record string) (ids []int) {
 	for i, f := range layout.Fields(record) {
-		if f.Place != layout.OfReading && (f.Kind == layout.ID && f.Name != "analyzer" || f.Required && f.Kind == layout.Text || f.Required && f.Kind == layout.ID) {
+		if f.Place != layout.OfReading && (f.Kind == layout.ID && f.Name != "analyzer" || f.Required && f.Kind == layout.Text ||
+			f.Required && f.Kind == layout.ID) {
 			ids = append(ids, i)
 		}
 	}

@@ -50,6 +50,9 @@ func unusedFields(r *unusedRow) []queries.Field {
 	}
 }
 
+// salvage reads what it can of a line that is set aside.
+type salvage struct{ *rowReader }
+
 // placement is a way to lay the cells of a line under the header. Columns from
 // first to before end are sure to be under theirs.
 type placement struct {
@@ -62,7 +65,7 @@ func (p *placement) holds(b *bound) bool { return b.index >= p.first && b.index 
 // placements are the ways to lay a line under the header: as it is where the
 // width is right, else from the left and from the right, each as far as its
 // cells can be read as what their columns declare.
-func (r *rowReader) placements(ln *lines.Line) []placement {
+func (r salvage) placements(ln *lines.Line) []placement {
 	cells, width := ln.Cells, len(r.head.cells)
 	if ln.Fault != "" { // the quotes cannot be trusted: every delimiter counts
 		cells = strings.Split(ln.Text, r.layout.File.Delimiter)
@@ -94,7 +97,7 @@ func (r *rowReader) placements(ln *lines.Line) []placement {
 	return []placement{left, right}
 }
 
-func (r *rowReader) readable(b *bound, ln *lines.Line) bool {
+func (r salvage) readable(b *bound, ln *lines.Line) bool {
 	_, f := r.column(*b, ln)
 	return f == nil
 }
@@ -103,12 +106,13 @@ func (r *rowReader) readable(b *bound, ln *lines.Line) bool {
 // columns that is not blank. Of two cells that may be the one the greater
 // counts; where none can be told, or its digits mean nothing, the row says that
 // it cannot be read.
-func (r *rowReader) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
+func (r salvage) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 	if r.layout.Record != layout.Readings {
 		return nil
 	}
 	places := r.placements(ln)
-	own := unusedRow{line: int32(ln.Number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(), reason: reason, hash: hashOfLine(ln)}
+	own := unusedRow{line: int32(ln.Number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(),
+		reason: reason, hash: hashOfLine(ln)}
 	own.serial, own.visitID, own.day = r.textIn(places, "serial"), r.textIn(places, "visit_id"), r.dayIn(places)
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
@@ -124,7 +128,7 @@ func (r *rowReader) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 }
 
 // coIn reads one CO column; false where it is blank.
-func (r *rowReader) coIn(own unusedRow, places []placement, b *bound) (unusedRow, bool) {
+func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, bool) {
 	own.basis, own.fire, own.condition = b.Basis, b.Fire, b.Condition
 	if b.ReferenceO2 > 0 {
 		own.reference = b.ReferenceO2
@@ -156,7 +160,7 @@ func (r *rowReader) coIn(own unusedRow, places []placement, b *bound) (unusedRow
 }
 
 // coOf reads a CO cell strictly, else what its digits may mean at most.
-func (r *rowReader) coOf(b *bound, text string, as lines.Stored) (ppm float64, limit string) {
+func (r salvage) coOf(b *bound, text string, as lines.Stored) (ppm float64, limit string) {
 	if v, f := r.cell(*b, text, as); f == nil {
 		return v.num, v.limit
 	}
@@ -171,7 +175,7 @@ func (r *rowReader) coOf(b *bound, text string, as lines.Stored) (ppm float64, l
 
 // o2Beside is the O2 of the reading that a CO column belongs to, NaN where
 // there is none that can be read.
-func (r *rowReader) o2Beside(p *placement, co *bound) float64 {
+func (r salvage) o2Beside(p *placement, co *bound) float64 {
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
 		if b.Field != "o2" || b.index < 0 || !p.holds(b) || b.Fire != co.Fire || b.Condition != co.Condition {
@@ -185,7 +189,7 @@ func (r *rowReader) o2Beside(p *placement, co *bound) float64 {
 }
 
 // textIn reads an identifier or a code of a line, "" where it cannot be read.
-func (r *rowReader) textIn(places []placement, field string) string {
+func (r salvage) textIn(places []placement, field string) string {
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
 		if b.Field != field || b.Fire != "" {
@@ -208,7 +212,7 @@ func (r *rowReader) textIn(places []placement, field string) string {
 }
 
 // dayIn reads the day of a line, NoDay where it cannot be read.
-func (r *rowReader) dayIn(places []placement) int32 {
+func (r salvage) dayIn(places []placement) int32 {
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
 		if b.Field != "day" || b.index < 0 {

@@ -52,7 +52,8 @@ func (r *rowReader) checkWet() *cellFault {
 			}
 			if dew := b.Wet.FlueGasAt(lambda).DewPointC(101325); flue.num < dew {
 				return &cellFault{b.Header, "", waterUnknown, fmt.Sprintf(
-					"flue gas of %.1f degC lies below its dew point of %.1f degC: part of its water was gone when it was measured wet, and the dry share cannot be known", flue.num, dew)}
+					"flue gas of %.1f degC lies below its dew point of %.1f degC: part of its water was gone when it was measured wet, "+
+						"and the dry share cannot be known", flue.num, dew)}
 			}
 		}
 	}

@@ -47,7 +47,10 @@ type RecordDay struct {
 // RecordDays gives the days up to the as-of day on which the sources have
 // records that stand, factory tests apart, in order of source and day.
 func (q Records) RecordDays(ctx context.Context) ([]RecordDay, error) {
-	return collect(ctx, q.session, "record_days.sql", func(d *RecordDay) []Field { return []Field{Text("source", &d.Source), Day("day", &d.Day)} })
+	return collect(ctx, q.session, "record_days.sql", func(d *RecordDay) []Field {
+		return []Field{Text("source", &d.Source),
+			Day("day", &d.Day)}
+	})
 }
 
 // FuelNames gives the fuels that units of the fleet burn or have burnt, in
@@ -75,7 +78,7 @@ func (q Records) FactoryRuns(ctx context.Context) ([]FactoryRun, error) {
 type RegisterPair struct {
 	First, Second               string // layouts
 	FirstSerials, SecondSerials int64  // units they name
-	Alike                       int64  // serials of the second spelt otherwise than one of the first: letter case, blanks, marks, zeros in front
+	Alike                       int64  // serials of the second spelt otherwise than one of the first
 	FirstSerial, SecondSerial   string // one such pair
 	Moved                       int64  // units of both for which they name different model lines
 	MovedSerial                 string // one of them

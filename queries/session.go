@@ -71,7 +71,8 @@ func place(path string) (string, error) {
 		full = filepath.Join(folder, filepath.Base(full))
 	}
 	if i := strings.IndexAny(full, "?#%\x00\n\r"); i >= 0 {
-		return "", fmt.Errorf("the path holds the letter %q, which the database driver cannot take\nuse a path without ? # %% and line ends", full[i])
+		return "", fmt.Errorf("the path holds the letter %q, which the database driver cannot take\nuse a path without ? # %% "+
+			"and line ends", full[i])
 	}
 	return full, nil
 }

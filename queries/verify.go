@@ -60,11 +60,13 @@ func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
 	var failed *duckdb.Error
 	switch {
 	case errors.As(err, &failed) && failed.Type == duckdb.ErrorTypeBinder:
-		return fmt.Errorf("%w: version %s, whose tables have no schema on record; version %s makes schema %s", ErrOtherVersion, version, w.opts.Version, w.opts.schema())
+		return fmt.Errorf("%w: version %s, whose tables have no schema on record; version %s makes schema %s", ErrOtherVersion,
+			version, w.opts.Version, w.opts.schema())
 	case err != nil:
 		return unreadable(ctx, fmt.Errorf("its schema cannot be read: %w", err))
 	case schema.String != w.opts.schema():
-		return fmt.Errorf("%w: version %s made tables of schema %s, version %s makes schema %s", ErrOtherVersion, version, schema.String, w.opts.Version, w.opts.schema())
+		return fmt.Errorf("%w: version %s made tables of schema %s, version %s makes schema %s", ErrOtherVersion, version,
+			schema.String, w.opts.Version, w.opts.schema())
 	}
 	return nil
 }

@@ -73,7 +73,8 @@ func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []otherShee
 		system = 1904
 	}
 	if declared := l.Days.System(); declared != 0 && declared != system {
-		return "", nil, 0, lines.Refuse(lines.Contradicted, "the workbook counts its days in the %d system and the layout declares %q", system, l.Days.Pattern())
+		return "", nil, 0, lines.Refuse(lines.Contradicted, "the workbook counts its days in the %d system and the layout "+
+			"declares %q", system, l.Days.Pattern())
 	}
 	var names []string
 	for i, s := range index.Sheets {

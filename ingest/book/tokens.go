@@ -37,7 +37,8 @@ func (b *tokenReader) first() (xml.Token, error) {
 // fault is what is wrong with the workbook at a place.
 func (b *tokenReader) fault(where string, err error) error {
 	if errors.Is(err, errGreatText) {
-		return lines.Refuse(lines.TooLarge, "%s of the workbook holds more than %d kB of text\nexport it without that text, or raise exports.max_cell_kb", where, b.limit>>10)
+		return lines.Refuse(lines.TooLarge, "%s of the workbook holds more than %d kB of text\nexport it without that text, or "+
+			"raise exports.max_cell_kb", where, b.limit>>10)
 	}
 	return damaged(where, err)
 }

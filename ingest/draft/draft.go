@@ -169,7 +169,8 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string) {
 	c.field = guessField(d.record, c.header)
 	note := func(format string, args ...any) { c.notes = append(c.notes, fmt.Sprintf(format, args...)) }
 	f, ok := layout.FieldOf(d.record, c.field)
-	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && guessField(layout.Answers, c.header) == "day" && onlyDays(c.cells) {
+	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && guessField(layout.Answers,
+		c.header) == "day" && onlyDays(c.cells) {
 		c.field = "day"
 		f, ok = layout.FieldOf(d.record, c.field)
 	}

@@ -145,14 +145,19 @@ var (
 		"fire": fireWords, "condition": conditionWords,
 		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
 		"reason": {
-			"annual": "annual", "yearly": "annual", "service": "annual", "start": "start-up", "startup": "start-up", "commissioning": "start-up", "factory": "factory test",
-			"seasonal": "seasonal start", "call": "call-out", "callout": "call-out", "breakdown": "call-out", "repair": "after repair", "vent": "vent altered", "conversion": "fuel conversion",
+			"annual": "annual", "yearly": "annual", "service": "annual", "start": "start-up", "startup": "start-up",
+			"commissioning": "start-up", "factory": "factory test",
+			"seasonal": "seasonal start", "call": "call-out", "callout": "call-out", "breakdown": "call-out", "repair": "after " +
+				"repair", "vent": "vent altered", "conversion": "fuel conversion",
 			"follow": "follow-up", "followup": "follow-up", "other": "other",
 		},
-		"fuel":     {"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "propane": "propane", "butane": "butane"},
-		"control":  {"ratio": "ratio", "linkage": "linkage", "trim": "oxygen trim", "fixed": "fixed air", "natural": "natural draft", "multi": "multi-point"},
-		"firing":   {"on": "on-off", "staged": "staged", "stage": "staged", "modulating": "modulating", "mod": "modulating"},
-		"state":    {"service": "in service", "active": "in service", "standby": "standby", "season": "off for the season", "isolated": "isolated", "off": "isolated", "removed": "removed", "scrapped": "removed"},
+		"fuel": {"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "propane": "propane",
+			"butane": "butane"},
+		"control": {"ratio": "ratio", "linkage": "linkage", "trim": "oxygen trim", "fixed": "fixed air",
+			"natural": "natural draft", "multi": "multi-point"},
+		"firing": {"on": "on-off", "staged": "staged", "stage": "staged", "modulating": "modulating", "mod": "modulating"},
+		"state": {"service": "in service", "active": "in service", "standby": "standby", "season": "off for the season",
+			"isolated": "isolated", "off": "isolated", "removed": "removed", "scrapped": "removed"},
 		"air_from": {"own": "own run", "separate": "own run", "same": "same run", "concentric": "same run", "room": "room"},
 	}
 )
@@ -172,8 +177,10 @@ func guessCode(f layout.Field, word string) string {
 
 // unitWords are the units of measure that a header may name, the longer first.
 var unitWords = []struct{ text, unit string }{
-	{"°f", "degF"}, {"degf", "degF"}, {"deg f", "degF"}, {"(f)", "degF"}, {"°c", "degC"}, {"degc", "degC"}, {"deg c", "degC"}, {"(c)", "degC"},
-	{"in w.c.", "in w.c."}, {"in wc", "in w.c."}, {"inwc", "in w.c."}, {"mbar", "mbar"}, {"hpa", "hPa"}, {"kpa", "kPa"}, {"psi", "psi"}, {"pa", "Pa"},
+	{"°f", "degF"}, {"degf", "degF"}, {"deg f", "degF"}, {"(f)", "degF"},
+	{"°c", "degC"}, {"degc", "degC"}, {"deg c", "degC"}, {"(c)", "degC"},
+	{"in w.c.", "in w.c."}, {"in wc", "in w.c."}, {"inwc", "in w.c."}, {"mbar", "mbar"}, {"hpa", "hPa"}, {"kpa",
+		"kPa"}, {"psi", "psi"}, {"pa", "Pa"},
 	{"mbh", "MBH"}, {"1000 btu/h", "MBH"}, {"btu/h", "Btu/h"}, {"kw", "kW"}, {"mw", "MW"},
 	{"ppm", "ppm"}, {"mg/m3", "mg/m3"}, {"%", "%"}, {"pct", "%"}, {"percent", "%"},
 	{"mm", "mm"}, {"cm", "cm"}, {"ft", "ft"}, {"feet", "ft"}, {"inch", "in"}, {"in", "in"}, {"m", "m"},

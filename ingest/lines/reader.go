@@ -86,7 +86,8 @@ func (r *Reader) quoted(l *Line, text []byte) error {
 	for open := r.cut(l, string(text), false); open; {
 		text, ended, err := r.readPhysical()
 		if errors.Is(err, io.EOF) && r.whole && !l.Ended {
-			return Refuse(IncompleteFile, "the file ends within a quoted cell, which opens in line %d, and without a line end: the copy may not be finished", opened)
+			return Refuse(IncompleteFile, "the file ends within a quoted cell, which opens in line %d, and without a line end: the "+
+				"copy may not be finished", opened)
 		}
 		if errors.Is(err, io.EOF) {
 			return Refuse(UnterminatedQuote, "line %d: a quote opens and never closes", opened)
@@ -119,7 +120,8 @@ func (r *Reader) checkSpan(l *Line) error {
 		return nil
 	}
 	if l.Fault != "" || len(l.Cells) != r.width {
-		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width", l.Number, r.physical)
+		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width",
+			l.Number, r.physical)
 	}
 	if r.width >= 3 && strings.Count(l.Text, r.Delimiter) == span*(r.width-1) {
 		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, with whole rows between", l.Number, r.physical)

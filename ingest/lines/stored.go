@@ -26,7 +26,8 @@ func Identifier(text string, as Stored) (string, *parse.Fault) {
 	switch {
 	case f != nil:
 	case (as == AsNumber || as == AsPercent) && len(id) > 15:
-		f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is stored as a number, which keeps 15 digits; the true identifier is lost", text)}
+		f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is stored as a number, which keeps 15 digits; the "+
+			"true identifier is lost", text)}
 	case as == AsDay:
 		f = &parse.Fault{Reason: parse.DamagedID, Message: fmt.Sprintf("%q is an identifier turned into a date; the true one is lost", text)}
 	}

@@ -68,7 +68,8 @@ func (o *oneByte) Read(p []byte) (int, error) {
 		o.look(p[:n])
 	}
 	if errors.Is(err, io.EOF) && o.beyond && !o.other && len(o.rest) == 0 {
-		return n, Refuse(WrongEncoding, "every letter beyond ASCII is UTF-8, and the file is declared %s\ndeclare encoding = \"utf-8\"", o.encoding)
+		return n, Refuse(WrongEncoding, "every letter beyond ASCII is UTF-8, and the file is declared %s\ndeclare encoding = "+
+			"\"utf-8\"", o.encoding)
 	}
 	return n, err
 }

@@ -141,3 +141,16 @@ func (e *Entry) fate(k int, long bool) Line {
 	}
 	return Line{Outcome: Accepted}
 }
+
+// kindOf says how a line was made, "" where it is an ordinary one.
+func (e *Entry) kindOf(k int, long bool) string {
+	switch {
+	case e.Role != original:
+		return e.Role
+	case e.corrected && (!long || k == e.Changed):
+		return "corrected later"
+	case e.spoilt.kind != "" && k == e.spoilt.line:
+		return e.spoilt.kind
+	}
+	return ""
+}

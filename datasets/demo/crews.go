@@ -90,7 +90,8 @@ func (p *people) analyzerOf(t *technician, day int32) *Analyzer {
 	id := fmt.Sprintf("A%d%02d%d", 1+t.key.area, 10+t.key.number, n)
 	a, ok := p.Analyzers[id]
 	if !ok {
-		a = p.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)), Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
+		a = p.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)),
+			Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
 		p.Analyzers[id] = a
 	}
 	a.used = true
@@ -100,7 +101,8 @@ func (p *people) analyzerOf(t *technician, day int32) *Analyzer {
 // makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
 func (p *people) makeAnalyzer(id string, key uint64, bought int32) *Analyzer {
 	r := p.base.stream(kindAnalyzer, key)
-	a := &Analyzer{id: id, bias: p.base.world.AnalyzerSD * r.NormFloat64(), noise: math.Exp(p.base.world.NoiseSpread * p.base.normal(kindAnalyzer, key, 3))}
+	a := &Analyzer{id: id, bias: p.base.world.AnalyzerSD * r.NormFloat64(),
+		noise: math.Exp(p.base.world.NoiseSpread * p.base.normal(kindAnalyzer, key, 3))}
 	a.parts = append(a.parts, p.base.world.CalibrationSD*r.NormFloat64())
 	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
 		a.Calibrated = append(a.Calibrated, day)

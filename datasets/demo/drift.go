@@ -223,13 +223,3 @@ func (t *Truth) Fires(unit int) []string {
 	}
 	return names
 }
-
-// FireIndex returns the index of a fire, -1 for one the unit has not.
-func (u *Unit) FireIndex(name string) int {
-	for k := range u.Line.Fires() {
-		if u.Line.FireName(k) == name {
-			return k
-		}
-	}
-	return -1
-}

@@ -228,16 +228,6 @@ func (s *spoiler) again(e *Entry) []*Entry {
 	return nil
 }
 
-// complete reports whether every value has a gas and another measure.
-func (e *Entry) complete() bool {
-	for i := range e.Values {
-		if math.IsNaN(e.Values[i].gas()) || math.IsNaN(e.Values[i].CO) {
-			return false
-		}
-	}
-	return true
-}
-
 // correct lets the first export hold a wrong value and a later one the right.
 func (s *spoiler) correct(e *Entry) []*Entry {
 	days := s.correctionDays()
@@ -248,7 +238,8 @@ func (s *spoiler) correct(e *Entry) []*Entry {
 	c := e.copyOf(Correction)
 	c.from = days[k]
 	i := int(s.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 1) * float64(len(e.Values)))
-	e.Values[i].setGas(slipped(e.Values[i].gas(), 0.5+0.5*s.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 2), e.Unit.FuelOn(e.Visit.Day)))
+	e.Values[i].setGas(slipped(e.Values[i].gas(), 0.5+0.5*s.draw(kindCorrection, uint64(e.Unit.index), uint64(e.Visit.number), 2),
+		e.Unit.FuelOn(e.Visit.Day)))
 	if e.Values[i].gas() == c.Values[i].gas() {
 		return nil
 	}

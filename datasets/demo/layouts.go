@@ -57,7 +57,8 @@ func (l *layout) text() string {
 func (c *column) text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "\n[[column]]\nheader = %s\n", quoted(c.header))
-	for _, kv := range [][2]string{{"field", c.field}, {"unit", c.unit}, {"fire", c.fire}, {"condition", c.condition}, {"basis", c.basis}, {"carry", c.carry}} {
+	for _, kv := range [][2]string{{"field", c.field}, {"unit", c.unit}, {"fire", c.fire}, {"condition", c.condition},
+		{"basis", c.basis}, {"carry", c.carry}} {
 		if kv[1] != "" {
 			fmt.Fprintf(&b, "%s = %s\n", kv[0], quoted(kv[1]))
 		}

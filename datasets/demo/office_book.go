@@ -14,7 +14,8 @@ type workbook struct{ pen }
 // columns are the columns of the third office's workbook. It gives visits
 // no number of their own.
 func (o workbook) columns() []wideColumn {
-	reasons := [][2]string{{"First firing", "start-up"}, {"Annual test", "annual"}, {"Fault call", "call-out"}, {"Vent work", "vent altered"}, {"Gas change", "fuel conversion"}}
+	reasons := [][2]string{{"First firing", "start-up"}, {"Annual test", "annual"}, {"Fault call", "call-out"},
+		{"Vent work", "vent altered"}, {"Gas change", "fuel conversion"}}
 	yes := [][2]string{{"yes", "yes"}, {"no", "no"}}
 	columns := []wideColumn{
 		{column{header: "Boiler serial", field: "serial"}, func(e *Entry) string { return e.Serial }},
@@ -28,23 +29,30 @@ func (o workbook) columns() []wideColumn {
 		{"low, after", "low", asLeft}, {"one fire, before", "single", asFound}, {"one fire, after", "single", asLeft}}
 	for _, s := range slots {
 		if o.writesCO2(BookOffice) {
-			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s, func(x *Value) string { return o.GasText(x.CO2, OnlyCO2) }))
+			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s,
+				func(x *Value) string { return o.GasText(x.CO2, OnlyCO2) }))
 		}
 		if o.writesO2(BookOffice) {
-			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s, func(x *Value) string { return o.GasText(x.O2, OnlyO2) }))
+			columns = append(columns, slotColumn(column{header: "O2 " + s.name, field: "o2", unit: "%"}, s,
+				func(x *Value) string { return o.GasText(x.O2, OnlyO2) }))
 		}
 		columns = append(columns,
-			slotColumn(column{header: "CO at 3 % O2 " + s.name, field: "co", unit: "ppm", basis: "reference", referenceO2: "3"}, s, func(x *Value) string { return number(x.CO, 0) }),
-			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Flue, o.tempDecimals(1)) }),
-			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s, func(x *Value) string { return number(x.Air, o.tempDecimals(2)) }))
+			slotColumn(column{header: "CO at 3 % O2 " + s.name, field: "co", unit: "ppm", basis: "reference", referenceO2: "3"}, s,
+				func(x *Value) string { return number(x.CO, 0) }),
+			slotColumn(column{header: "Flue C " + s.name, field: "flue_temp", unit: "degC"}, s,
+				func(x *Value) string { return number(x.Flue, o.tempDecimals(1)) }),
+			slotColumn(column{header: "Air C " + s.name, field: "air_temp", unit: "degC"}, s,
+				func(x *Value) string { return number(x.Air, o.tempDecimals(2)) }))
 	}
 	return columns
 }
 
 // layout says what the third office's workbooks mean.
 func (o workbook) layout() layout {
-	l := layout{name: "west tests", record: "readings", form: "wide", source: "west", patterns: "west_burner_tests_*.xlsx", dayPattern: "yyyymmdd",
-		file:      [][2]string{{"type", `"xlsx"`}, {"sheet", `"Burner tests"`}, {"header", "3"}, {"decimal", `"."`}, {"dates", `"day number 1900"`}, {"missing", `["", "n/a"]`}},
+	l := layout{name: "west tests", record: "readings", form: "wide", source: "west", patterns: "west_burner_tests_*.xlsx",
+		dayPattern: "yyyymmdd",
+		file: [][2]string{{"type", `"xlsx"`}, {"sheet", `"Burner tests"`}, {"header", "3"}, {"decimal", `"."`},
+			{"dates", `"day number 1900"`}, {"missing", `["", "n/a"]`}},
 		constants: [][2]string{{"air_temp_at", "intake"}}}
 	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
@@ -61,7 +69,8 @@ func (o workbook) export(x *File) ([]byte, error) {
 	if err := book.SetSheetName("Sheet1", sheet); err != nil {
 		return nil, err
 	}
-	if err := book.SetDocProps(&excelize.DocProperties{Created: iso(x.day) + "T08:00:00Z", Modified: iso(x.day) + "T08:00:00Z", Creator: "west office"}); err != nil {
+	if err := book.SetDocProps(&excelize.DocProperties{Created: iso(x.day) + "T08:00:00Z", Modified: iso(x.day) + "T08:00:00Z",
+		Creator: "west office"}); err != nil {
 		return nil, err
 	}
 	dated, err := book.NewStyle(&excelize.Style{NumFmt: 14})

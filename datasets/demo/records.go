@@ -272,3 +272,13 @@ func (e *Entry) copyOf(role string) *Entry {
 	c.Values = append([]Value(nil), e.Values...)
 	return &c
 }
+
+// complete reports whether every value has a gas and another measure.
+func (e *Entry) complete() bool {
+	for i := range e.Values {
+		if math.IsNaN(e.Values[i].gas()) || math.IsNaN(e.Values[i].CO) {
+			return false
+		}
+	}
+	return true
+}

@@ -79,7 +79,8 @@ func (t *Truth) unitFaults() []Fault {
 		}
 	}
 	for _, s := range t.Settings {
-		out = append(out, Fault{Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan, Detail: "set to " + s.Fuel})
+		out = append(out, Fault{Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan,
+			Detail: "set to " + s.Fuel})
 	}
 	return out
 }
@@ -123,19 +124,6 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 	return out
 }
 
-// kindOf says how a line was made, "" where it is an ordinary one.
-func (e *Entry) kindOf(k int, long bool) string {
-	switch {
-	case e.Role != original:
-		return e.Role
-	case e.corrected && (!long || k == e.Changed):
-		return "corrected later"
-	case e.spoilt.kind != "" && k == e.spoilt.line:
-		return e.spoilt.kind
-	}
-	return ""
-}
-
 // writeTruth writes what was planted as CSV: lines, faults, units, effects, and
 // true CO2 by month from two years before the as-of day to two years after.
 func (f *Fleet) writeTruth(dir string) error {
@@ -143,7 +131,8 @@ func (f *Fleet) writeTruth(dir string) error {
 		return err
 	}
 	for name, rows := range map[string][][]string{
-		"lines.csv": f.lineRows(), "faults.csv": f.faultRows(), "units.csv": f.unitRows(), "effects.csv": f.effectRows(), "co2.csv": f.co2Rows(),
+		"lines.csv": f.lineRows(), "faults.csv": f.faultRows(), "units.csv": f.unitRows(), "effects.csv": f.effectRows(),
+		"co2.csv": f.co2Rows(),
 	} {
 		if err := put(dir, "truth", name, csvBytes(rows, ",")); err != nil {
 			return err
@@ -167,7 +156,8 @@ func (f *Fleet) faultRows() [][]string {
 		if x.Line > 0 {
 			at = strconv.Itoa(x.Line)
 		}
-		rows = append(rows, []string{x.Serial, x.Kind, iso(x.Day), x.Fire, x.Condition, number(x.True, 3), number(x.Written, 3), x.File, at, x.Detail})
+		rows = append(rows, []string{x.Serial, x.Kind, iso(x.Day), x.Fire, x.Condition, number(x.True, 3), number(x.Written, 3), x.File,
+			at, x.Detail})
 	}
 	return rows
 }
@@ -199,8 +189,10 @@ func (t *Truth) unitRows() [][]string {
 			slopes[1] = number(u.Slope[second], 5)
 		}
 		s := u.SiteOn(day)
-		rows = append(rows, []string{u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day), u.labelOf(u.FuelOn(day)), iso(u.Installed),
-			number(t.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0], slopes[1],
+		rows = append(rows, []string{u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day),
+			u.labelOf(u.FuelOn(day)), iso(u.Installed),
+			number(t.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0],
+			slopes[1],
 			[]string{"north", "south", "west"}[u.office()]})
 	}
 	return rows

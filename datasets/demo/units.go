@@ -128,6 +128,16 @@ func (u *Unit) FuelOn(day int32) string {
 	return name
 }
 
+// FireIndex returns the index of a fire, -1 for one the unit has not.
+func (u *Unit) FireIndex(name string) int {
+	for k := range u.Line.Fires() {
+		if u.Line.FireName(k) == name {
+			return k
+		}
+	}
+	return -1
+}
+
 // labelOf returns the fuel the register gives where the true one is burnt.
 func (u *Unit) labelOf(fuel string) string {
 	if u.WrongLabel {
@@ -154,7 +164,8 @@ func (e *estate) makeSites() {
 	for n := 0; len(e.Units) < e.Options.Units; n++ {
 		r := e.stream(kindSite, uint64(n))
 		s := &Site{index: n, Area: n%3 + 3*(n/120), Name: siteName(n, r),
-			AltitudeM: math.Round(20 + 400*r.Float64()*r.Float64()), Latitude: round(44+2*r.Float64(), 4), Longitude: round(-38+3*r.Float64(), 4)}
+			AltitudeM: math.Round(20 + 400*r.Float64()*r.Float64()), Latitude: round(44+2*r.Float64(), 4),
+			Longitude: round(-38+3*r.Float64(), 4)}
 		s.climateOffsetC = e.world.SiteClimateSD * r.NormFloat64()
 		count := pick(r.Float64(), []int{1, 2, 3, 4}, []float64{0.6, 0.22, 0.12, 0.06})
 		shared, kind := r.Float64() < 0.5, r.Float64()
@@ -214,7 +225,8 @@ func (e *estate) makeUnit(index int, s *Site) *Unit {
 	if e.world.Autumn {
 		u.serviceDay = 270 + u.serviceDay%41 - 20
 	}
-	u.State = pick(r.Float64(), []string{"in service", "standby", "off for the season", "isolated", "removed"}, []float64{0.955, 0.015, 0.01, 0.01, 0.01})
+	u.State = pick(r.Float64(), []string{"in service", "standby", "off for the season", "isolated", "removed"},
+		[]float64{0.955, 0.015, 0.01, 0.01, 0.01})
 	if u.State != "in service" {
 		u.StateFrom = max(u.Installed+200, e.Options.AsOf-30-int32(r.IntN(600)))
 	}

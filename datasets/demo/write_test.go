@@ -105,10 +105,12 @@ func TestPlantedLinesStandWhereTheTruthSays(t *testing.T) {
 	files := written(t, f)
 	lines := map[string][]string{}
 	mark := map[string]string{
-		"letter in number": "9.l", "comma in number": `"9,4"`, "degC behind degF": "61 C", "degF behind degC": "142 F", "words for date": "early in spring",
+		"letter in number": "9.l", "comma in number": `"9,4"`, "degC behind degF": "61 C", "degF behind degC": "142 F",
+		"words for date":  "early in spring",
 		"letter in input": "O0,", "installed on 31 February": "2011-02-31", "unknown control": "see plate", "unknown answer": "maybe later",
-		"year to come": "2092", "unknown condition": "Midway", "unknown reason": "???", "serial as number": "7.0013E+11", "formula error": "#DIV/0!",
-		"ten times": "94", "not a number": "NaN", "control character": "\x07", "total line": "ombre de", "31 February": "2019",
+		"year to come": "2092", "unknown condition": "Midway", "unknown reason": "???", "serial as number": "7.0013E+11",
+		"formula error": "#DIV/0!",
+		"ten times":     "94", "not a number": "NaN", "control character": "\x07", "total line": "ombre de", "31 February": "2019",
 	}
 	kinds := map[string]int{}
 	for _, p := range f.PlantedLines() {

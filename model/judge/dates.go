@@ -9,29 +9,32 @@ import (
 // before the one that has it now.
 const EarlierInstall = "earlier-install"
 
+// dateCheck finds days and orders that cannot be right.
+type dateCheck struct{ *checker }
+
 // dates finds readings whose day cannot be right, or whose order is not known:
 // before the unit was installed (a factory test is so by right), a factory
 // test after it, and two visits of one day without times that tell them apart.
-func (b *bench) dates(s *series) {
+func (c dateCheck) dates(s *series) {
 	for k := range s.visits() {
-		b.installDay(s, s.visit(k))
+		c.installDay(s, s.visit(k))
 		if k > 0 {
-			b.sameDay(s, s.visit(k-1), s.visit(k))
+			c.sameDay(s, s.visit(k-1), s.visit(k))
 		}
 	}
 }
 
 // installDay holds a visit against the install day.
-func (b *bench) installDay(s *series, visit []int) {
-	x := &b.h.Readings[visit[0]]
-	installed, reason := b.h.Unit.Installed, b.h.Visits[x.Visit].Reason
+func (c dateCheck) installDay(s *series, visit []int) {
+	x := &c.h.Readings[visit[0]]
+	installed, reason := c.h.Unit.Installed, c.h.Visits[x.Visit].Reason
 	if installed == NoDay || x.Day == NoDay {
 		return
 	}
 	words := ""
 	if strings.Contains(x.Marks, EarlierInstall) {
 		for _, i := range visit {
-			b.lower(i, LeftOut) // of the boiler that had the serial before: no date is wrong
+			c.lower(i, LeftOut) // of the boiler that had the serial before: no date is wrong
 		}
 		return
 	}
@@ -44,38 +47,38 @@ func (b *bench) installDay(s *series, visit []int) {
 		return
 	}
 	for _, i := range visit {
-		b.lower(i, LeftOut)
+		c.lower(i, LeftOut)
 	}
-	b.add(s, Finding{Kind: DateDisorder, Readings: visit, Words: words + ": one of the dates is wrong"})
+	c.add(s, Finding{Kind: DateDisorder, Readings: visit, Words: words + ": one of the dates is wrong"})
 }
 
 // sameDay holds two visits in a row against each other. Where nobody knows
 // which came first neither is in the fit, and the later in the record is the
 // unit's state.
-func (b *bench) sameDay(s *series, earlier, later []int) {
-	x, y := &b.h.Readings[earlier[0]], &b.h.Readings[later[0]]
+func (c dateCheck) sameDay(s *series, earlier, later []int) {
+	x, y := &c.h.Readings[earlier[0]], &c.h.Readings[later[0]]
 	told := x.Minute >= 0 && y.Minute >= 0 && x.Minute != y.Minute
-	if x.Day != y.Day || told || b.repeats(earlier, later) {
+	if x.Day != y.Day || told || c.repeats(earlier, later) {
 		return
 	}
 	for _, i := range earlier {
-		b.lower(i, LeftOut)
+		c.lower(i, LeftOut)
 	}
 	for _, i := range later {
-		b.lower(i, StateOnly)
+		c.lower(i, StateOnly)
 	}
-	b.add(s, Finding{Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...),
+	c.add(s, Finding{Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...),
 		Words: fmt.Sprintf("%s: two visits with different values and no times: their order is not known", at(x))})
 }
 
 // repeats reports whether every reading of the later visit is a double of one
 // of the earlier.
-func (b *bench) repeats(earlier, later []int) bool {
+func (c dateCheck) repeats(earlier, later []int) bool {
 	for _, i := range later {
 		found := false
 		for _, j := range earlier {
-			x, y := &b.h.Readings[i], &b.h.Readings[j]
-			found = found || x.Condition == y.Condition && b.double(x, y)
+			x, y := &c.h.Readings[i], &c.h.Readings[j]
+			found = found || x.Condition == y.Condition && double(x, y)
 		}
 		if !found {
 			return false

@@ -93,45 +93,46 @@ type Judgement struct {
 //
 // Judge is a function of its arguments alone: other units do not matter.
 func Judge(h *History, r Rules) Judgement {
-	b := bench{h: h, r: &r, uses: make([]Use, len(h.Readings))}
+	c := &checker{h: h, r: &r, uses: make([]Use, len(h.Readings))}
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		if x.Condition == Between || math.IsNaN(x.CO2Percent) && math.IsNaN(x.O2Percent) {
-			b.lower(i, LeftOut)
+			c.lower(i, LeftOut)
 		}
 	}
-	b.noBurner()
-	all := b.seriesOf(h)
-	b.pairs(all)
+	c.noBurner()
+	all := c.seriesOf(h)
+	pairCheck{c}.pairs(all)
 	for _, s := range all {
-		s.usual = b.usualOf(s)
+		s.usual = c.usualOf(s)
 	}
-	b.swappedFires(all)
+	swapCheck{c}.swappedFires(all)
 	for _, s := range all {
-		b.againstUsual(s)
-		b.coBases(s)
-		b.moved(s)
-		b.dates(s)
-		b.doubles(s)
-		b.limits(s)
-		b.copiedVisits(s)
-		b.copiedAsLefts(s)
-		b.tiedFounds(s)
-		b.farAsLefts(s)
-		b.fuelLabels(s)
+		usualCheck{c}.againstUsual(s)
+		measureCheck{c}.coBases(s)
+		measureCheck{c}.moved(s)
+		dateCheck{c}.dates(s)
+		repeatCheck{c}.doubles(s)
+		limitCheck{c}.limits(s)
+		repeatCheck{c}.copiedVisits(s)
+		repeatCheck{c}.copiedAsLefts(s)
+		repeatCheck{c}.tiedFounds(s)
+		limitCheck{c}.farAsLefts(s)
+		labelCheck{c}.fuelLabels(s)
 	}
-	sort.SliceStable(b.findings, func(i, j int) bool {
-		f, g := &b.findings[i], &b.findings[j]
+	sort.SliceStable(c.findings, func(i, j int) bool {
+		f, g := &c.findings[i], &c.findings[j]
 		if f.Kind != g.Kind {
 			return f.Kind < g.Kind
 		}
 		return f.Readings[0] < g.Readings[0]
 	})
-	return Judgement{Uses: b.uses, Findings: b.findings}
+	return Judgement{Uses: c.uses, Findings: c.findings}
 }
 
-// bench is one history on the way to its judgement.
-type bench struct {
+// checker is one history on the way to its judgement: what the checks of all
+// kinds share. A check of one kind embeds it.
+type checker struct {
 	h        *History
 	r        *Rules
 	uses     []Use
@@ -142,10 +143,18 @@ type bench struct {
 }
 
 // lower takes a reading down to a use, never up.
-func (b *bench) lower(i int, u Use) {
-	if u > b.uses[i] {
-		b.uses[i] = u
+func (c *checker) lower(i int, u Use) {
+	if u > c.uses[i] {
+		c.uses[i] = u
 	}
+}
+
+// explain notes that a reading's gas is wrong in the record.
+func (c *checker) explain(i int) {
+	if c.wrong == nil {
+		c.wrong = map[int]bool{}
+	}
+	c.wrong[i] = true
 }
 
 // series is the readings of one fire (and, where a fire is a point, of one
@@ -165,10 +174,10 @@ func (s *series) visits() int { return len(s.starts) - 1 }
 func (s *series) visit(k int) []int { return s.order[s.starts[k]:s.starts[k+1]] }
 
 // seriesOf parts a history by fire, without what was read with no burner at work.
-func (b *bench) seriesOf(h *History) []*series {
+func (c *checker) seriesOf(h *History) []*series {
 	var all []*series
 	for i := range h.Readings {
-		if b.idle[i] {
+		if c.idle[i] {
 			continue
 		}
 		x := &h.Readings[i]
@@ -202,9 +211,9 @@ func find(h *History, all []*series, x *Reading) *series {
 
 // first returns the visit's first reading of a condition that has a gas value,
 // -1 where there is none.
-func (b *bench) first(visit []int, condition string) int {
+func (c *checker) first(visit []int, condition string) int {
 	for _, i := range visit {
-		x := &b.h.Readings[i]
+		x := &c.h.Readings[i]
 		if x.Condition == condition && (!math.IsNaN(x.CO2Percent) || !math.IsNaN(x.O2Percent)) {
 			return i
 		}
@@ -215,31 +224,31 @@ func (b *bench) first(visit []int, condition string) int {
 // adjusted reports whether a burner was set at a visit: recorded so, or as
 // found and as left differ; unless recorded as not, also where no as found was
 // written down, because nobody can tell. found and left may be -1.
-func (b *bench) adjusted(found, left int) bool {
-	flag := b.flag(left)
+func (c *checker) adjusted(found, left int) bool {
+	flag := c.flag(left)
 	if flag == Yes {
 		return true
 	}
 	if found < 0 {
 		return flag != No
 	}
-	a, z := b.r.CO2(&b.h.Readings[found]), b.r.CO2(&b.h.Readings[left])
-	return math.Abs(a-z) > b.r.SameWithinPoints+edge
+	a, z := c.r.CO2(&c.h.Readings[found]), c.r.CO2(&c.h.Readings[left])
+	return math.Abs(a-z) > c.r.SameWithinPoints+edge
 }
 
 // flag returns what the visit of a reading records about adjustment.
-func (b *bench) flag(i int) string {
-	x := &b.h.Readings[i]
-	return b.h.Visits[x.Visit].Adjusted(x.Fire)
+func (c *checker) flag(i int) string {
+	x := &c.h.Readings[i]
+	return c.h.Visits[x.Visit].Adjusted(x.Fire)
 }
 
 // add files a finding. It is open when it concerns the last reading of its
 // series with a gas or CO, values taken between apart.
-func (b *bench) add(s *series, f Finding) {
+func (c *checker) add(s *series, f Finding) {
 	f.Fire = s.fire
 	last := -1
 	for _, i := range s.order {
-		x := &b.h.Readings[i]
+		x := &c.h.Readings[i]
 		if x.Condition != Between && !(math.IsNaN(x.CO2Percent) && math.IsNaN(x.O2Percent) && math.IsNaN(x.COPPM)) {
 			last = i
 		}
@@ -247,5 +256,5 @@ func (b *bench) add(s *series, f Finding) {
 	for _, i := range f.Readings {
 		f.Open = f.Open || i == last
 	}
-	b.findings = append(b.findings, f)
+	c.findings = append(c.findings, f)
 }

@@ -5,26 +5,29 @@ import (
 	"math"
 )
 
+// limitCheck finds readings beyond what a burner, a fuel or a setting allows.
+type limitCheck struct{ *checker }
+
 // limits finds readings that complete combustion with enough air cannot show.
-func (b *bench) limits(s *series) {
+func (c limitCheck) limits(s *series) {
 	for _, i := range s.order {
-		x := &b.h.Readings[i]
-		b.overCO2Max(s, i, x)
+		x := &c.h.Readings[i]
+		c.overCO2Max(s, i, x)
 		if x.Condition != Between {
-			b.richPossible(s, i, x)
+			c.richPossible(s, i, x)
 		}
 	}
 }
 
 // overCO2Max finds a recorded CO2 above what the fuel can make: the fuel
 // label, the analyzer's fuel or the number is wrong.
-func (b *bench) overCO2Max(s *series, i int, x *Reading) {
-	fuel := b.r.Fuels[x.Fuel]
-	if !fuel.Declared() || !(x.CO2Percent > fuel.CO2MaxPercent+b.r.OverCO2MaxPoints+hair) {
+func (c limitCheck) overCO2Max(s *series, i int, x *Reading) {
+	fuel := c.r.Fuels[x.Fuel]
+	if !fuel.Declared() || !(x.CO2Percent > fuel.CO2MaxPercent+c.r.OverCO2MaxPoints+hair) {
 		return
 	}
-	b.lower(i, LeftOut)
-	b.add(s, Finding{Kind: OverCO2Max, Readings: []int{i}, Words: fmt.Sprintf(
+	c.lower(i, LeftOut)
+	c.add(s, Finding{Kind: OverCO2Max, Readings: []int{i}, Words: fmt.Sprintf(
 		"%s: CO2 %s %% %s, but %s cannot make more than %s %%: fuel label, analyzer setting or number is wrong",
 		at(x), num(x.CO2Percent), x.Condition, x.Fuel, num(fuel.CO2MaxPercent))})
 }
@@ -33,32 +36,32 @@ func (b *bench) overCO2Max(s *series, i int, x *Reading) {
 // or in the thousands. The same CO2 occurs on both sides of stoichiometric, so
 // a CO2 inside its action band then says nothing and is left out; one outside
 // it stays the unit's state.
-func (b *bench) richPossible(s *series, i int, x *Reading) {
-	why := b.rich(x)
+func (c limitCheck) richPossible(s *series, i int, x *Reading) {
+	why := c.rich(x)
 	if why == "" {
 		return
 	}
 	use, band := LeftOut, "CO2 cannot show on which side of enough air it burns"
-	if action, _ := b.r.Action(&x.Target, x.Fuel); action.Side(b.r.surely(x)) >= Rich {
+	if action, _ := c.r.Action(&x.Target, x.Fuel); action.Side(c.r.surely(x)) >= Rich {
 		use = StateOnly
 	}
 	if !math.IsNaN(x.CO2Percent) {
 		band = "CO2 " + num(x.CO2Percent) + " % cannot show on which side of enough air it burns"
 	}
-	b.lower(i, use)
-	b.add(s, Finding{Kind: RichPossible, Readings: []int{i}, Words: fmt.Sprintf(
+	c.lower(i, use)
+	c.add(s, Finding{Kind: RichPossible, Readings: []int{i}, Words: fmt.Sprintf(
 		"%s: %s %s: too little air is possible; %s", at(x), why, x.Condition, band)})
 }
 
 // rich returns what in a reading points to too little air, "" for nothing.
-func (b *bench) rich(x *Reading) string {
-	if x.O2Percent < b.r.RichO2Percent-hair {
+func (c limitCheck) rich(x *Reading) string {
+	if x.O2Percent < c.r.RichO2Percent-hair {
 		return "O2 " + num(x.O2Percent) + " %"
 	}
 	if x.COPPM >= 0 && x.COLimit == Above {
 		return "CO over " + num(x.COPPM) + " ppm"
 	}
-	if x.COPPM >= b.r.RichCOPPM && x.COLimit == "" {
+	if x.COPPM >= c.r.RichCOPPM && x.COLimit == "" {
 		return "CO " + num(x.COPPM) + " ppm"
 	}
 	return ""
@@ -68,19 +71,19 @@ func (b *bench) rich(x *Reading) string {
 // after an adjustment. A fresh as left has no second reading to test it by:
 // it opens nothing in the fit, and is the unit's state as long as nothing
 // newer is known.
-func (b *bench) farAsLefts(s *series) {
+func (c limitCheck) farAsLefts(s *series) {
 	for k := range s.visits() {
-		found, left := b.first(s.visit(k), AsFound), b.first(s.visit(k), AsLeft)
-		if left < 0 || b.wrong[left] || !b.adjusted(found, left) {
+		found, left := c.first(s.visit(k), AsFound), c.first(s.visit(k), AsLeft)
+		if left < 0 || c.wrong[left] || !c.adjusted(found, left) {
 			continue
 		}
-		x := &b.h.Readings[left]
-		side := b.r.Setting(&x.Target, x.Fuel).Scaled(b.r.FarBands).Side(b.r.Deviation(x))
+		x := &c.h.Readings[left]
+		side := c.r.Setting(&x.Target, x.Fuel).Scaled(c.r.FarBands).Side(c.r.Deviation(x))
 		if side < Rich {
 			continue
 		}
-		b.lower(left, StateOnly)
-		b.add(s, Finding{Kind: AsLeftFar, Readings: []int{left}, Words: fmt.Sprintf(
+		c.lower(left, StateOnly)
+		c.add(s, Finding{Kind: AsLeftFar, Readings: []int{left}, Words: fmt.Sprintf(
 			"%s: left at %s, target %s: far %s of its setting band; wrong in the record or at the burner",
 			at(x), gas(x), target(&x.Target), side)})
 	}

@@ -23,11 +23,14 @@ var quantities = [...]quantity{
 	{"draft", "Pa", 0.30, 5, func(x *Reading) float64 { return x.DraftPa }},
 }
 
+// measureCheck finds what the measures beside the gases show.
+type measureCheck struct{ *checker }
+
 // moved finds what stands away from its middle over the unit's earlier visits
 // in the newest reading of a fire, rate and fuel being the same. It says where
 // to look and nothing against the reading. What was read at another place is no
 // measure of this one.
-func (b *bench) moved(s *series) {
+func (c measureCheck) moved(s *series) {
 	if s.visits() < usualLeast {
 		return
 	}
@@ -36,18 +39,18 @@ func (b *bench) moved(s *series) {
 		q := &quantities[k]
 		for n := len(newest) - 1; n >= 0; n-- {
 			i := newest[n]
-			x := &b.h.Readings[i]
+			x := &c.h.Readings[i]
 			if x.Condition == Between || math.IsNaN(q.of(x)) {
 				continue
 			}
-			before := b.middle(s, func(j int) float64 {
-				if y := &b.h.Readings[j]; y.Visit != x.Visit && y.Fuel == x.Fuel && !b.h.MovedBetween(y.Day, x.Day) {
+			before := c.middle(s, func(j int) float64 {
+				if y := &c.h.Readings[j]; y.Visit != x.Visit && y.Fuel == x.Fuel && !c.h.MovedBetween(y.Day, x.Day) {
 					return q.of(y)
 				}
 				return math.NaN()
 			})
 			if by := math.Abs(q.of(x) - before); by > math.Max(q.share*math.Abs(before), q.least) {
-				b.add(s, Finding{Kind: Moved, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s %s, over the visits before %s",
+				c.add(s, Finding{Kind: Moved, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s %s, over the visits before %s",
 					at(x), q.name, num(math.Round(10*q.of(x))/10), q.unit, num(math.Round(10*before)/10))})
 			}
 			break
@@ -59,9 +62,9 @@ func (b *bench) moved(s *series) {
 // contradict each other: free of air it is never less than as measured, and it
 // exceeds it by air/(air - O2). A single column of CO says nothing of its own
 // basis, and none is guessed.
-func (b *bench) coBases(s *series) {
+func (c measureCheck) coBases(s *series) {
 	for n := 1; n < len(s.order); n++ {
-		x, y := &b.h.Readings[s.order[n-1]], &b.h.Readings[s.order[n]]
+		x, y := &c.h.Readings[s.order[n-1]], &c.h.Readings[s.order[n]]
 		if x.Visit != y.Visit || !(same(x.CO2Percent, y.CO2Percent) && same(x.O2Percent, y.O2Percent) && same(x.FlueTempC, y.FlueTempC)) {
 			continue
 		}
@@ -71,12 +74,12 @@ func (b *bench) coBases(s *series) {
 		if x.COBasis != AsMeasured || y.COBasis != AirFree || !(x.COPPM > 0 && y.COPPM > 0) || x.COLimit != "" || y.COLimit != "" {
 			continue
 		}
-		want := b.r.Fuels[x.Fuel].COAirFree(x.COPPM, x.CO2Percent, x.O2Percent)
+		want := c.r.Fuels[x.Fuel].COAirFree(x.COPPM, x.CO2Percent, x.O2Percent)
 		if off := math.Abs(y.COPPM - want); !(off > math.Max(0.1*want, 3)) {
 			continue
 		}
-		b.lower(s.order[n], Marked)
-		b.add(s, Finding{Kind: COBasis, Readings: []int{s.order[n]}, Against: []int{s.order[n-1]}, Words: fmt.Sprintf(
+		c.lower(s.order[n], Marked)
+		c.add(s, Finding{Kind: COBasis, Readings: []int{s.order[n]}, Against: []int{s.order[n-1]}, Words: fmt.Sprintf(
 			"%s: CO %s ppm as measured and %s ppm air-free; with its O2 and CO2 the latter would be %s: the bases are exchanged, or one number is wrong",
 			at(x), num(x.COPPM), num(y.COPPM), num(math.Round(want)))})
 	}

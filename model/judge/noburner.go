@@ -47,31 +47,31 @@ func (r *Rules) leastOf(f combustion.Fuel) float64 {
 
 // noBurner leaves out what was read without a burner at work, and says so where
 // it was not taken while setting. Nothing else is judged by such a reading.
-func (b *bench) noBurner() {
-	for i := range b.h.Readings {
-		x := &b.h.Readings[i]
-		if !b.r.NoBurner(x) {
+func (c *checker) noBurner() {
+	for i := range c.h.Readings {
+		x := &c.h.Readings[i]
+		if !c.r.NoBurner(x) {
 			continue
 		}
-		b.lower(i, LeftOut)
-		if b.idle == nil {
-			b.idle = map[int]bool{}
+		c.lower(i, LeftOut)
+		if c.idle == nil {
+			c.idle = map[int]bool{}
 		}
-		b.idle[i] = true
+		c.idle[i] = true
 		if x.Condition == Between {
 			continue
 		}
-		b.findings = append(b.findings, Finding{Kind: NoBurner, Fire: x.Fire, Readings: []int{i}, Open: b.newestAt(i), Words: fmt.Sprintf(
+		c.findings = append(c.findings, Finding{Kind: NoBurner, Fire: x.Fire, Readings: []int{i}, Open: c.newestAt(i), Words: fmt.Sprintf(
 			"%s: %s %s shows no burner at work: off, room air sampled, or a number is wrong", at(x), values(x), x.Condition)})
 	}
 }
 
 // newestAt reports whether a reading is the newest of its fire with a gas or CO,
 // values taken between apart.
-func (b *bench) newestAt(i int) bool {
-	x := &b.h.Readings[i]
-	for k := i + 1; k < len(b.h.Readings); k++ {
-		y := &b.h.Readings[k]
+func (c *checker) newestAt(i int) bool {
+	x := &c.h.Readings[i]
+	for k := i + 1; k < len(c.h.Readings); k++ {
+		y := &c.h.Readings[k]
 		sameFire := y.Fire == x.Fire && (x.Fire != Point || same(x.RatePercent, y.RatePercent))
 		if sameFire && y.Condition != Between && !(math.IsNaN(y.CO2Percent) && math.IsNaN(y.O2Percent) && math.IsNaN(y.COPPM)) {
 			return false

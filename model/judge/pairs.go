@@ -15,6 +15,9 @@ import (
 // pairMostO2 is the O2 above which a pair tells too little of a fuel.
 const pairMostO2 = 15
 
+// pairCheck finds readings whose two gases do not go together on the unit's fuel.
+type pairCheck struct{ *checker }
+
 // pairs looks at readings with both gases. A pair that fits a fuel only when
 // exchanged is SwappedGases. One that fits another declared fuel and not the
 // unit's is OtherSetting: the analyzer was set to it, or the register is wrong.
@@ -26,41 +29,41 @@ const pairMostO2 = 15
 // the source, lie (Rules.Pairs). Where nothing is known of them it depends on
 // whether the unit's pairs are computed (combustion.InferCO2Max): ComputedShare if
 // so, else PairShare.
-func (b *bench) pairs(all []*series) {
-	share, told := b.r.PairShare, false
+func (c pairCheck) pairs(all []*series) {
+	share, told := c.r.PairShare, false
 	var others []pairFinding
 	usable := 0
 	for _, s := range all {
 		for _, i := range s.order {
-			x := &b.h.Readings[i]
-			if !b.usablePair(x) {
+			x := &c.h.Readings[i]
+			if !c.usablePair(x) {
 				continue
 			}
 			usable++
-			source := b.h.Visits[x.Visit].Source
-			if fit, known := b.r.pairFit(source, x); known {
-				if b.r.PairAgrees(source, x) {
+			source := c.h.Visits[x.Visit].Source
+			if fit, known := c.r.pairFit(source, x); known {
+				if c.r.PairAgrees(source, x) {
 					continue
 				}
-				if f := b.pair(x, math.Max(fit.Within, b.r.ComputedShare), true); f.Kind != 0 {
+				if f := c.pair(x, math.Max(fit.Within, c.r.ComputedShare), true); f.Kind != 0 {
 					f.Readings = []int{i}
 					others = append(others, pairFinding{s, f})
 				}
 				continue
 			}
-			if b.fits(x, x.Fuel, b.r.ComputedShare, false) {
+			if c.fits(x, x.Fuel, c.r.ComputedShare, false) {
 				continue
 			}
 			if !told {
-				share, told = b.pairShare(), true
+				share, told = c.pairShare(), true
 			}
-			if f := b.pair(x, share, false); f.Kind != 0 {
+			if f := c.pair(x, share, false); f.Kind != 0 {
 				f.Readings = []int{i}
 				others = append(others, pairFinding{s, f})
 			}
 		}
 	}
-	b.filePairs(others, usable)
+	c.filePairs(others, usable)
 }
 
 // pairFinding is a finding on its way into its series.
@@ -70,7 +73,7 @@ type pairFinding struct {
 }
 
 // filePairs files findings about pairs.
-func (b *bench) filePairs(all []pairFinding, usable int) {
+func (c pairCheck) filePairs(all []pairFinding, usable int) {
 	settings := 0
 	for _, p := range all {
 		if p.f.Kind == OtherSetting {
@@ -82,51 +85,43 @@ func (b *bench) filePairs(all []pairFinding, usable int) {
 		if p.f.Kind == OtherSetting && 2*settings > usable {
 			use = StateOnly
 		} else {
-			b.explain(i)
+			c.explain(i)
 		}
-		b.lower(i, use)
+		c.lower(i, use)
 		if p.f.Words == "" {
-			p.f.Words = b.settingWords(&b.h.Readings[i], p.f.OtherFuel)
+			p.f.Words = c.settingWords(&c.h.Readings[i], p.f.OtherFuel)
 		}
-		b.add(p.s, p.f)
+		c.add(p.s, p.f)
 	}
-}
-
-// explain notes that a reading's gas is wrong in the record.
-func (b *bench) explain(i int) {
-	if b.wrong == nil {
-		b.wrong = map[int]bool{}
-	}
-	b.wrong[i] = true
 }
 
 // usablePair reports whether a reading has a pair that can be judged: between
 // hardly any air left, where CO takes part, and hardly any flue gas.
-func (b *bench) usablePair(x *Reading) bool {
-	return x.Condition != Between && x.CO2Percent > 0 && x.O2Percent >= b.r.RichO2Percent && x.O2Percent <= pairMostO2 &&
-		!(x.COPPM >= b.r.RichCOPPM) && !b.r.NoBurner(x)
+func (c pairCheck) usablePair(x *Reading) bool {
+	return x.Condition != Between && x.CO2Percent > 0 && x.O2Percent >= c.r.RichO2Percent && x.O2Percent <= pairMostO2 &&
+		!(x.COPPM >= c.r.RichCOPPM) && !c.r.NoBurner(x)
 }
 
 // pairShare returns how close pairs of this unit must lie to a fuel.
-func (b *bench) pairShare() float64 {
+func (c pairCheck) pairShare() float64 {
 	var pairs []combustion.Pair
 	air := combustion.AirO2(0)
-	for i := range b.h.Readings {
-		x := &b.h.Readings[i]
-		if b.usablePair(x) && b.r.Fuels[x.Fuel].Declared() {
-			air = b.r.Fuels[x.Fuel].Air
-			pairs = append(pairs, b.pairOf(x, false))
+	for i := range c.h.Readings {
+		x := &c.h.Readings[i]
+		if c.usablePair(x) && c.r.Fuels[x.Fuel].Declared() {
+			air = c.r.Fuels[x.Fuel].Air
+			pairs = append(pairs, c.pairOf(x, false))
 		}
 	}
 	if air != 0 && combustion.InferCO2Max(pairs, air).Computed {
-		return b.r.ComputedShare
+		return c.r.ComputedShare
 	}
-	return b.r.PairShare
+	return c.r.PairShare
 }
 
 // pairOf returns a reading's pair, exchanged if asked for.
-func (b *bench) pairOf(x *Reading, exchanged bool) combustion.Pair {
-	co2Half, o2Half := b.halves(x)
+func (c pairCheck) pairOf(x *Reading, exchanged bool) combustion.Pair {
+	co2Half, o2Half := c.halves(x)
 	if exchanged {
 		return combustion.Pair{CO2Percent: x.O2Percent, O2Percent: x.CO2Percent, CO2Half: o2Half, O2Half: co2Half}
 	}
@@ -135,14 +130,14 @@ func (b *bench) pairOf(x *Reading, exchanged bool) combustion.Pair {
 
 // fits reports whether a pair lies within its rounding and a share of CO2max on
 // the line of a fuel.
-func (b *bench) fits(x *Reading, fuel string, share float64, exchanged bool) bool {
-	return b.misfit(x, fuel, exchanged) <= share
+func (c pairCheck) fits(x *Reading, fuel string, share float64, exchanged bool) bool {
+	return c.misfit(x, fuel, exchanged) <= share
 }
 
 // misfit returns by which share of a fuel's CO2max a pair lies off its line,
 // rounding apart; +Inf where that cannot be told.
-func (b *bench) misfit(x *Reading, fuel string, exchanged bool) float64 {
-	f, p := b.r.Fuels[fuel], b.pairOf(x, exchanged)
+func (c pairCheck) misfit(x *Reading, fuel string, exchanged bool) float64 {
+	f, p := c.r.Fuels[fuel], c.pairOf(x, exchanged)
 	if !f.Declared() || p.O2Percent > pairMostO2 {
 		return math.Inf(1)
 	}
@@ -152,42 +147,42 @@ func (b *bench) misfit(x *Reading, fuel string, exchanged bool) float64 {
 
 // pair judges one pair; a Finding without a kind says that nothing is wrong. Of a
 // pair that is known to contradict itself its own fuel is not asked again.
-func (b *bench) pair(x *Reading, share float64, contradicts bool) Finding {
-	if !contradicts && b.fits(x, x.Fuel, share, false) {
+func (c pairCheck) pair(x *Reading, share float64, contradicts bool) Finding {
+	if !contradicts && c.fits(x, x.Fuel, share, false) {
 		return Finding{}
 	}
-	if contradicts && b.fits(x, x.Fuel, share, false) { // too near to its own fuel for another
-		return b.apart(x)
+	if contradicts && c.fits(x, x.Fuel, share, false) { // too near to its own fuel for another
+		return c.apart(x)
 	}
-	known := b.r.Fuels[x.Fuel].Declared()
-	if other := b.bestFuel(x, share, false); other != "" {
-		if !known || x.FuelUncertain || b.alike(x.Fuel, other) {
+	known := c.r.Fuels[x.Fuel].Declared()
+	if other := c.bestFuel(x, share, false); other != "" {
+		if !known || x.FuelUncertain || c.alike(x.Fuel, other) {
 			return Finding{}
 		}
 		return Finding{Kind: OtherSetting, OtherFuel: other}
 	}
-	if other := b.bestFuel(x, share, true); other != "" {
+	if other := c.bestFuel(x, share, true); other != "" {
 		return Finding{Kind: SwappedGases, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel, exchanged they fit %s: columns exchanged, by the look of it",
 			at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other)}
 	}
 	if !known {
 		return Finding{}
 	}
-	return b.apart(x)
+	return c.apart(x)
 }
 
 // apart says that a pair contradicts itself.
-func (b *bench) apart(x *Reading) Finding {
+func (c pairCheck) apart(x *Reading) Finding {
 	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s contradict each other (with that O2 %s has CO2 %s %%): one of the two is wrong",
-		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, x.Fuel, tenth(b.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)))}
+		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, x.Fuel, tenth(c.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)))}
 }
 
 // bestFuel returns the declared fuel a pair lies nearest to, "" where none is
 // within the share. Of equals the first by name.
-func (b *bench) bestFuel(x *Reading, share float64, exchanged bool) string {
+func (c pairCheck) bestFuel(x *Reading, share float64, exchanged bool) string {
 	best, least := "", math.Inf(1)
-	for name := range b.r.Fuels {
-		miss := b.misfit(x, name, exchanged)
+	for name := range c.r.Fuels {
+		miss := c.misfit(x, name, exchanged)
 		if miss <= share && !math.IsInf(miss, 1) && (miss < least || miss == least && name < best) {
 			best, least = name, miss
 		}
@@ -197,15 +192,15 @@ func (b *bench) bestFuel(x *Reading, share float64, exchanged bool) string {
 
 // alike reports whether two fuels cannot be told apart by a pair: propane and
 // butane.
-func (b *bench) alike(fuel, other string) bool {
-	return math.Abs(b.r.Fuels[other].CO2MaxPercent/b.r.Fuels[fuel].CO2MaxPercent-1) < 2*b.r.ComputedShare
+func (c pairCheck) alike(fuel, other string) bool {
+	return math.Abs(c.r.Fuels[other].CO2MaxPercent/c.r.Fuels[fuel].CO2MaxPercent-1) < 2*c.r.ComputedShare
 }
 
 // settingWords says what an analyzer set to another fuel means for a burner.
-func (b *bench) settingWords(x *Reading, other string) string {
+func (c pairCheck) settingWords(x *Reading, other string) string {
 	w := fmt.Sprintf("%s: CO2 %s %% with O2 %s %% %s is computed for %s, registered is %s: analyzer set to another fuel, or label wrong",
 		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other, x.Fuel)
-	if meant := b.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent); !math.IsNaN(meant) {
+	if meant := c.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent); !math.IsNaN(meant) {
 		w += fmt.Sprintf("; burning %s that O2 is CO2 %s %%", x.Fuel, tenth(meant))
 	}
 	return w

@@ -2,44 +2,47 @@ package judge
 
 import "fmt"
 
+// repeatCheck finds values on record more than once.
+type repeatCheck struct{ *checker }
+
 // copiedVisits finds values of a fire that repeat the visit before: every
 // number recorded in both equal, and at least CopyFields of them; for as found
 // also two, where neither reading has more. (As lefts meet at the target, so
 // two of theirs agree by chance.) The repeat is no measurement: it is left
 // out, and the earlier reading stays the unit's state.
-func (b *bench) copiedVisits(s *series) {
+func (c repeatCheck) copiedVisits(s *series) {
 	for k := 1; k < s.visits(); k++ {
 		var f Finding
 		for _, i := range s.visit(k) {
-			j := b.copiedFrom(i, s.visit(k-1))
+			j := c.copiedFrom(i, s.visit(k-1))
 			if j < 0 {
 				continue
 			}
-			b.lower(i, LeftOut)
+			c.lower(i, LeftOut)
 			f.Readings, f.Against = append(f.Readings, i), append(f.Against, j)
 		}
 		if len(f.Readings) == 0 {
 			continue
 		}
-		x, y := &b.h.Readings[f.Readings[0]], &b.h.Readings[f.Against[0]]
+		x, y := &c.h.Readings[f.Readings[0]], &c.h.Readings[f.Against[0]]
 		f.Kind, f.Words = CopiedVisit, fmt.Sprintf("%s: %s (%s) repeats every value of %s %s: likely copied, not measured",
 			at(x), x.Condition, values(x), y.Condition, date(y.Day))
-		b.add(s, f)
+		c.add(s, f)
 	}
 }
 
 // copiedFrom returns the reading of an earlier visit that i repeats, -1 if
 // none.
-func (b *bench) copiedFrom(i int, earlier []int) int {
-	x := &b.h.Readings[i]
+func (c repeatCheck) copiedFrom(i int, earlier []int) int {
+	x := &c.h.Readings[i]
 	for _, j := range earlier {
-		y := &b.h.Readings[j]
+		y := &c.h.Readings[j]
 		if x.Condition == Between || y.Day == x.Day {
 			continue
 		}
 		a := compare(x, y)
 		few := x.Condition == AsFound && a.equal == 2 && a.oneOnly == 0
-		if a.gas && a.differ == 0 && (a.equal >= b.r.CopyFields || few) {
+		if a.gas && a.differ == 0 && (a.equal >= c.r.CopyFields || few) {
 			return j
 		}
 	}
@@ -55,25 +58,25 @@ func (b *bench) copiedFrom(i int, earlier []int) int {
 // Where an adjustment is recorded one of the two was never read, and nobody
 // can tell which: as found leaves, as left stays as the unit's state only.
 // That costs a difference and biases none.
-func (b *bench) copiedAsLefts(s *series) {
+func (c repeatCheck) copiedAsLefts(s *series) {
 	for k := range s.visits() {
-		found, left := b.first(s.visit(k), AsFound), b.first(s.visit(k), AsLeft)
+		found, left := c.first(s.visit(k), AsFound), c.first(s.visit(k), AsLeft)
 		if found < 0 || left < 0 {
 			continue
 		}
-		x, y := &b.h.Readings[found], &b.h.Readings[left]
+		x, y := &c.h.Readings[found], &c.h.Readings[left]
 		a := compare(x, y)
 		if !a.gas || a.differ > 0 {
 			continue
 		}
-		if b.flag(left) == Yes {
-			b.lower(found, LeftOut)
-			b.lower(left, StateOnly)
-			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}, Words: fmt.Sprintf(
+		if c.flag(left) == Yes {
+			c.lower(found, LeftOut)
+			c.lower(left, StateOnly)
+			c.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}, Words: fmt.Sprintf(
 				"%s: adjusted, yet as found and as left are the same (%s): one of them was probably not measured", at(x), values(y))})
-		} else if a.equal >= b.r.CopyFields {
-			b.lower(left, Marked)
-			b.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}, Words: fmt.Sprintf(
+		} else if a.equal >= c.r.CopyFields {
+			c.lower(left, Marked)
+			c.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}, Words: fmt.Sprintf(
 				"%s: as left repeats as found in every value (%s): counted as one measurement", at(x), values(y))})
 		}
 	}
@@ -81,17 +84,17 @@ func (b *bench) copiedAsLefts(s *series) {
 
 // doubles finds one reading entered twice: same day, fire, condition and
 // values, in one visit or in two. The first stays.
-func (b *bench) doubles(s *series) {
+func (c repeatCheck) doubles(s *series) {
 	for n, i := range s.order {
-		x := &b.h.Readings[i]
-		for m := n - 1; m >= 0 && b.h.Readings[s.order[m]].Day == x.Day; m-- {
+		x := &c.h.Readings[i]
+		for m := n - 1; m >= 0 && c.h.Readings[s.order[m]].Day == x.Day; m-- {
 			j := s.order[m]
-			y := &b.h.Readings[j]
-			if x.Condition == Between || y.Condition != x.Condition || !b.double(x, y) {
+			y := &c.h.Readings[j]
+			if x.Condition == Between || y.Condition != x.Condition || !double(x, y) {
 				continue
 			}
-			b.lower(i, LeftOut)
-			b.add(s, Finding{Kind: ExactDouble, Readings: []int{i}, Against: []int{j}, Words: fmt.Sprintf(
+			c.lower(i, LeftOut)
+			c.add(s, Finding{Kind: ExactDouble, Readings: []int{i}, Against: []int{j}, Words: fmt.Sprintf(
 				"%s: %s (%s) is on record twice that day: counted once", at(x), x.Condition, values(x))})
 			break
 		}
@@ -99,7 +102,7 @@ func (b *bench) doubles(s *series) {
 }
 
 // double reports whether two readings hold the same values and the same gaps.
-func (b *bench) double(x, y *Reading) bool {
+func double(x, y *Reading) bool {
 	a := compare(x, y)
 	return a.gas && a.differ == 0 && a.oneOnly == 0
 }

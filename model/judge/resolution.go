@@ -97,8 +97,8 @@ func (c *counts) step() float64 {
 // halves returns half of the last digit of a reading's CO2 and O2: that of its
 // decimals, or half the step of its source where that is wider; half a tenth
 // where neither is known.
-func (b *bench) halves(x *Reading) (co2, o2 float64) {
-	r := b.r.Resolutions[b.h.Visits[x.Visit].Source]
+func (c pairCheck) halves(x *Reading) (co2, o2 float64) {
+	r := c.r.Resolutions[c.h.Visits[x.Visit].Source]
 	return halfDigit(x.CO2Decimals, r.CO2Step), halfDigit(x.O2Decimals, r.O2Step)
 }
 

@@ -59,10 +59,10 @@ const (
 func AnalyzerSettings(histories []*History, r Rules) []AnalyzerSetting {
 	at := map[string]*pairsOf{}
 	for n, h := range histories {
-		b := bench{h: h, r: &r}
+		c := pairCheck{&checker{h: h, r: &r}}
 		for i := range h.Readings {
 			x := &h.Readings[i]
-			if !b.usablePair(x) {
+			if !c.usablePair(x) {
 				continue
 			}
 			name, standIn := instrumentOf(h, x)
@@ -72,8 +72,8 @@ func AnalyzerSettings(histories []*History, r Rules) []AnalyzerSetting {
 			if at[name] == nil {
 				at[name] = &pairsOf{standIn: standIn, byFuel: map[string][]pairAt{}}
 			}
-			fuel := b.bestFuel(x, math.Inf(1), false)
-			at[name].byFuel[fuel] = append(at[name].byFuel[fuel], pairAt{n, i, b.pairOf(x, false)})
+			fuel := c.bestFuel(x, math.Inf(1), false)
+			at[name].byFuel[fuel] = append(at[name].byFuel[fuel], pairAt{n, i, c.pairOf(x, false)})
 		}
 	}
 	all := make([]AnalyzerSetting, 0, len(at))
@@ -148,9 +148,9 @@ func (p *pairsOf) other(histories []*History, r *Rules) []OtherFuelAt {
 	for fuel, some := range p.byFuel {
 		for _, one := range some {
 			h := histories[one.history]
-			b := bench{h: h, r: r}
+			c := pairCheck{&checker{h: h, r: r}}
 			x := &h.Readings[one.reading]
-			if x.FuelUncertain || !r.Fuels[x.Fuel].Declared() || b.alike(x.Fuel, fuel) || b.fits(x, x.Fuel, r.ComputedShare, false) || !b.fits(x, fuel, r.ComputedShare, false) {
+			if x.FuelUncertain || !r.Fuels[x.Fuel].Declared() || c.alike(x.Fuel, fuel) || c.fits(x, x.Fuel, r.ComputedShare, false) || !c.fits(x, fuel, r.ComputedShare, false) {
 				continue
 			}
 			k := key{one.history, x.Visit}

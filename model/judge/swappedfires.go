@@ -10,26 +10,29 @@ import (
 // stands for odds of thousands to one, were the spreads normal (our choice).
 const swappedFiresWeight = 9
 
+// swapCheck finds visits with high and low fire exchanged.
+type swapCheck struct{ *checker }
+
 // swappedFires finds visits whose high and low fire are exchanged in the
 // record: CO2 and flue temperature of each fit the other fire of this unit, by
 // what it shows as a rule, and not their own. The target alone would not do:
 // some burners are set with more CO2 at low fire than at high.
-func (b *bench) swappedFires(all []*series) {
+func (c swapCheck) swappedFires(all []*series) {
 	high, low := byFire(all, High), byFire(all, Low)
 	if high == nil || low == nil || math.IsNaN(high.usual.deviation) || math.IsNaN(low.usual.deviation) {
 		return
 	}
 	next := 0
 	for k := range high.visits() {
-		visit := b.h.Readings[high.visit(k)[0]].Visit
-		for next < low.visits() && b.h.Readings[low.visit(next)[0]].Visit < visit {
+		visit := c.h.Readings[high.visit(k)[0]].Visit
+		for next < low.visits() && c.h.Readings[low.visit(next)[0]].Visit < visit {
 			next++
 		}
-		if next == low.visits() || b.h.Readings[low.visit(next)[0]].Visit != visit {
+		if next == low.visits() || c.h.Readings[low.visit(next)[0]].Visit != visit {
 			continue
 		}
-		if b.h.Visits[visit].Reason != FactoryTest {
-			b.swappedVisit(high, low, k, next)
+		if c.h.Visits[visit].Reason != FactoryTest {
+			c.swappedVisit(high, low, k, next)
 		}
 	}
 }
@@ -45,46 +48,46 @@ type firePair struct {
 // fires into each other's place does so for the whole visit: where the burner was
 // set in between, as found and as left speak for themselves, and together where
 // both point the same way.
-func (b *bench) swappedVisit(high, low *series, k, n int) {
+func (c swapCheck) swappedVisit(high, low *series, k, n int) {
 	var pairs []firePair
 	sum, least := 0.0, math.Inf(1)
 	for _, condition := range []string{AsFound, AsLeft} {
-		i, j := b.first(high.visit(k), condition), b.first(low.visit(n), condition)
-		if i < 0 || j < 0 || b.wrong[i] || b.wrong[j] {
+		i, j := c.first(high.visit(k), condition), c.first(low.visit(n), condition)
+		if i < 0 || j < 0 || c.wrong[i] || c.wrong[j] {
 			continue
 		}
-		p := firePair{i, j, b.exchangeWeight(&b.h.Readings[i], &b.h.Readings[j], high, low)}
+		p := firePair{i, j, c.exchangeWeight(&c.h.Readings[i], &c.h.Readings[j], high, low)}
 		pairs, sum, least = append(pairs, p), sum+p.weight, math.Min(least, p.weight)
 	}
-	v := &b.h.Visits[b.h.Readings[high.visit(k)[0]].Visit]
+	v := &c.h.Visits[c.h.Readings[high.visit(k)[0]].Visit]
 	set := v.Adjusted(High) == Yes || v.Adjusted(Low) == Yes
 	for _, p := range pairs {
 		if p.weight > swappedFiresWeight || set && least > 0 && sum > swappedFiresWeight {
-			b.exchanged(high, low, p)
+			c.exchanged(high, low, p)
 		}
 	}
 }
 
 // exchanged reports a pair.
-func (b *bench) exchanged(high, low *series, p firePair) {
-	x, y := &b.h.Readings[p.high], &b.h.Readings[p.low]
+func (c swapCheck) exchanged(high, low *series, p firePair) {
+	x, y := &c.h.Readings[p.high], &c.h.Readings[p.low]
 	words := fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, by the look of it",
 		date(x.Day), x.Condition, values(x), values(y))
 	for _, f := range []struct {
 		s *series
 		i int
 	}{{high, p.high}, {low, p.low}} {
-		b.explain(f.i)
-		b.lower(f.i, LeftOut)
-		b.add(f.s, Finding{Kind: SwappedFires, Readings: []int{f.i}, Words: words})
+		c.explain(f.i)
+		c.lower(f.i, LeftOut)
+		c.add(f.s, Finding{Kind: SwappedFires, Readings: []int{f.i}, Words: words})
 	}
 }
 
 // exchangeWeight returns by how much better two readings fit exchanged; 0 or
 // less where exchanged they do not fit at all.
-func (b *bench) exchangeWeight(x, y *Reading, high, low *series) float64 {
-	toHigh, toLow := b.r.TargetCO2(&x.Target, x.Fuel)+high.usual.deviation, b.r.TargetCO2(&y.Target, y.Fuel)+low.usual.deviation
-	weight, ok := exchange(b.r.CO2(x), b.r.CO2(y), toHigh, toLow, co2SpreadPoints)
+func (c swapCheck) exchangeWeight(x, y *Reading, high, low *series) float64 {
+	toHigh, toLow := c.r.TargetCO2(&x.Target, x.Fuel)+high.usual.deviation, c.r.TargetCO2(&y.Target, y.Fuel)+low.usual.deviation
+	weight, ok := exchange(c.r.CO2(x), c.r.CO2(y), toHigh, toLow, co2SpreadPoints)
 	if !ok {
 		return 0
 	}

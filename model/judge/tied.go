@@ -61,11 +61,11 @@ func (r *Rules) MeanFound(tied []*Reading) *Reading {
 
 // tiedFounds finds visits with several as-found readings of which nobody knows the
 // first. They count together, by their mean.
-func (b *bench) tiedFounds(s *series) {
+func (c repeatCheck) tiedFounds(s *series) {
 	for k := range s.visits() {
 		var tied []int
 		for _, i := range s.visit(k) {
-			if x := &b.h.Readings[i]; b.uses[i] < LeftOut && x.Condition == AsFound && strings.Contains(x.Marks, OrderUnknown) {
+			if x := &c.h.Readings[i]; c.uses[i] < LeftOut && x.Condition == AsFound && strings.Contains(x.Marks, OrderUnknown) {
 				tied = append(tied, i)
 			}
 		}
@@ -74,11 +74,11 @@ func (b *bench) tiedFounds(s *series) {
 		}
 		var read []string
 		for _, i := range tied {
-			b.lower(i, Marked)
-			x := &b.h.Readings[i]
+			c.lower(i, Marked)
+			x := &c.h.Readings[i]
 			read = append(read, fmt.Sprintf("%s, %s", gas(x), x.Origin))
 		}
-		b.add(s, Finding{Kind: FoundTwice, Readings: tied, Words: fmt.Sprintf(
-			"%s: as found is on record %d times without an order (%s): their mean is used, with twice the uncertainty of one", at(&b.h.Readings[tied[0]]), len(tied), strings.Join(read, "; "))})
+		c.add(s, Finding{Kind: FoundTwice, Readings: tied, Words: fmt.Sprintf(
+			"%s: as found is on record %d times without an order (%s): their mean is used, with twice the uncertainty of one", at(&c.h.Readings[tied[0]]), len(tied), strings.Join(read, "; "))})
 	}
 }

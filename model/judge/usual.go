@@ -23,39 +23,39 @@ type usual struct {
 
 // usualOf takes the middles of a series. Values taken between do not count, nor
 // does a factory test, nor a gas that is already known to be wrong.
-func (b *bench) usualOf(s *series) usual {
+func (c *checker) usualOf(s *series) usual {
 	u := usual{deviation: math.NaN(), flueC: math.NaN(), flueSpread: math.NaN(), warmer: math.NaN(), rate: math.NaN()}
 	if s.visits() < usualLeast {
 		return u
 	}
-	h := b.h
-	u.deviation = b.middle(s, func(i int) float64 {
-		if b.wrong[i] {
+	h := c.h
+	u.deviation = c.middle(s, func(i int) float64 {
+		if c.wrong[i] {
 			return math.NaN()
 		}
-		return b.r.Deviation(&h.Readings[i])
+		return c.r.Deviation(&h.Readings[i])
 	})
-	u.flueC = b.middle(s, func(i int) float64 { return h.Readings[i].FlueTempC })
-	u.flueSpread = b.middle(s, func(i int) float64 { return math.Abs(h.Readings[i].FlueTempC - u.flueC) })
-	u.warmer = b.middle(s, b.warmer)
-	u.rate = b.middle(s, func(i int) float64 { return h.Readings[i].RatePercent })
+	u.flueC = c.middle(s, func(i int) float64 { return h.Readings[i].FlueTempC })
+	u.flueSpread = c.middle(s, func(i int) float64 { return math.Abs(h.Readings[i].FlueTempC - u.flueC) })
+	u.warmer = c.middle(s, c.warmer)
+	u.rate = c.middle(s, func(i int) float64 { return h.Readings[i].RatePercent })
 	return u
 }
 
 // warmer returns by how many K the air of a reading is above outdoor.
-func (b *bench) warmer(i int) float64 {
-	x := &b.h.Readings[i]
-	return x.AirTempC - b.h.Visits[x.Visit].OutdoorTempC
+func (c *checker) warmer(i int) float64 {
+	x := &c.h.Readings[i]
+	return x.AirTempC - c.h.Visits[x.Visit].OutdoorTempC
 }
 
 // middle returns the median of a quantity over a series; NaN where fewer than
 // usualLeast visits show it.
-func (b *bench) middle(s *series, of func(i int) float64) float64 {
-	values := b.scratch[:0]
+func (c *checker) middle(s *series, of func(i int) float64) float64 {
+	values := c.scratch[:0]
 	visits, last := 0, -1
 	for _, i := range s.order {
-		x := &b.h.Readings[i]
-		if x.Condition == Between || b.h.Visits[x.Visit].Reason == FactoryTest {
+		x := &c.h.Readings[i]
+		if x.Condition == Between || c.h.Visits[x.Visit].Reason == FactoryTest {
 			continue
 		}
 		v := of(i)
@@ -67,7 +67,7 @@ func (b *bench) middle(s *series, of func(i int) float64) float64 {
 			visits, last = visits+1, x.Visit
 		}
 	}
-	b.scratch = values
+	c.scratch = values
 	if visits < usualLeast {
 		return math.NaN()
 	}
@@ -76,19 +76,22 @@ func (b *bench) middle(s *series, of func(i int) float64) float64 {
 	return (values[(n-1)/2] + values[n/2]) / 2
 }
 
+// usualCheck finds readings away from what the unit shows as a rule.
+type usualCheck struct{ *checker }
+
 // againstUsual holds each reading of a fire against what the unit shows there
 // and against what it says of itself.
-func (b *bench) againstUsual(s *series) {
+func (c usualCheck) againstUsual(s *series) {
 	for _, i := range s.order {
-		x := &b.h.Readings[i]
-		if x.Condition == Between || b.h.Visits[x.Visit].Reason == FactoryTest {
+		x := &c.h.Readings[i]
+		if x.Condition == Between || c.h.Visits[x.Visit].Reason == FactoryTest {
 			continue
 		}
-		b.otherGas(s, i, x)
-		b.lowRate(s, i, x)
-		b.early(s, i, x)
-		b.flueUnit(s, i, x)
-		b.roomProbe(s, i, x)
+		c.otherGas(s, i, x)
+		c.lowRate(s, i, x)
+		c.early(s, i, x)
+		c.flueUnit(s, i, x)
+		c.roomProbe(s, i, x)
 	}
 }
 
@@ -99,9 +102,9 @@ const otherGasNear = 0.7
 // otherGas finds O2 typed as CO2, or CO2 as O2, where only one of them is
 // recorded: far off target as it stands, and near the unit's usual deviation
 // when taken for the other. Near CO2 = O2 (7.5 on natural gas) nothing shows.
-func (b *bench) otherGas(s *series, i int, x *Reading) {
-	fuel := b.r.Fuels[x.Fuel]
-	if b.wrong[i] || math.IsNaN(s.usual.deviation) || math.IsNaN(x.CO2Percent) == math.IsNaN(x.O2Percent) || !fuel.Declared() {
+func (c usualCheck) otherGas(s *series, i int, x *Reading) {
+	fuel := c.r.Fuels[x.Fuel]
+	if c.wrong[i] || math.IsNaN(s.usual.deviation) || math.IsNaN(x.CO2Percent) == math.IsNaN(x.O2Percent) || !fuel.Declared() {
 		return
 	}
 	y, name, other := *x, "CO2", "O2"
@@ -109,29 +112,29 @@ func (b *bench) otherGas(s *series, i int, x *Reading) {
 	if math.IsNaN(x.CO2Percent) {
 		name, other = "O2", "CO2"
 	}
-	stands, meant := b.r.Deviation(x)-s.usual.deviation, b.r.Deviation(&y)-s.usual.deviation
-	if !(math.Abs(stands) > b.r.OtherGasPoints) || !(math.Abs(meant) < otherGasNear) {
+	stands, meant := c.r.Deviation(x)-s.usual.deviation, c.r.Deviation(&y)-s.usual.deviation
+	if !(math.Abs(stands) > c.r.OtherGasPoints) || !(math.Abs(meant) < otherGasNear) {
 		return
 	}
-	b.lower(i, Marked)
-	b.add(s, Finding{Kind: OtherGas, Readings: []int{i}, Words: fmt.Sprintf(
+	c.lower(i, Marked)
+	c.add(s, Finding{Kind: OtherGas, Readings: []int{i}, Words: fmt.Sprintf(
 		"%s: %s %s, %.1f points of CO2 from where the unit stands as a rule; taken for %s it fits: %s typed as %s, by the look of it",
 		at(x), gas(x), x.Condition, math.Abs(stands), other, other, name)})
 }
 
 // lowRate finds a reading called high fire at a rate that is not. Where the
 // unit's high fire stands at such a rate as a rule it is marked only.
-func (b *bench) lowRate(s *series, i int, x *Reading) {
-	if x.Fire != High || !(x.RatePercent > 0 && x.RatePercent < b.r.HighRatePercent-hair) {
+func (c usualCheck) lowRate(s *series, i int, x *Reading) {
+	if x.Fire != High || !(x.RatePercent > 0 && x.RatePercent < c.r.HighRatePercent-hair) {
 		return
 	}
 	use, words := LeftOut, ""
-	if s.usual.rate < b.r.HighRatePercent {
+	if s.usual.rate < c.r.HighRatePercent {
 		use, words = Marked, ", as it is with this unit as a rule"
 	}
-	b.lower(i, use)
-	b.add(s, Finding{Kind: LowRate, Readings: []int{i}, Words: fmt.Sprintf(
-		"%s: %s at %s %% rate, which is not high fire (from %s %%)%s", at(x), x.Condition, num(x.RatePercent), num(b.r.HighRatePercent), words)})
+	c.lower(i, use)
+	c.add(s, Finding{Kind: LowRate, Readings: []int{i}, Words: fmt.Sprintf(
+		"%s: %s at %s %% rate, which is not high fire (from %s %%)%s", at(x), x.Condition, num(x.RatePercent), num(c.r.HighRatePercent), words)})
 }
 
 // early finds readings taken before the unit was warm: less than WarmUpMinutes
@@ -139,28 +142,28 @@ func (b *bench) lowRate(s *series, i int, x *Reading) {
 // The latter may as well be air in the sample, which O2 and CO2 together do not
 // show. What was left stays the unit's state, for want of a better one. Zero
 // minutes are taken for not recorded: nothing burns then.
-func (b *bench) early(s *series, i int, x *Reading) {
+func (c usualCheck) early(s *series, i int, x *Reading) {
 	words := ""
 	switch cold := math.Max(25, 0.35*s.usual.flueC); {
-	case x.MinutesFiring > 0 && x.MinutesFiring < b.r.WarmUpMinutes:
-		words = fmt.Sprintf("%s min after the start, sooner than %s", num(x.MinutesFiring), num(b.r.WarmUpMinutes))
+	case x.MinutesFiring > 0 && x.MinutesFiring < c.r.WarmUpMinutes:
+		words = fmt.Sprintf("%s min after the start, sooner than %s", num(x.MinutesFiring), num(c.r.WarmUpMinutes))
 	case x.FlueTempC < s.usual.flueC-cold:
 		words = fmt.Sprintf("flue at %s degC where %s is usual: before warm-up, or air in the sample", num(x.FlueTempC), num(s.usual.flueC))
 	default:
 		return
 	}
 	use := LeftOut
-	if x.Condition == AsLeft && b.flag(i) != No {
+	if x.Condition == AsLeft && c.flag(i) != No {
 		use = StateOnly
 	}
-	b.lower(i, use)
-	b.add(s, Finding{Kind: EarlyReading, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s", at(x), x.Condition, words)})
+	c.lower(i, use)
+	c.add(s, Finding{Kind: EarlyReading, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s", at(x), x.Condition, words)})
 }
 
 // flueUnit finds a flue temperature that is the unit's usual one in degF, and
 // one below the air's. CO2 is none the worse for it; but the air was probably
 // written in the same unit, so that the reading stays out of the fit.
-func (b *bench) flueUnit(s *series, i int, x *Reading) {
+func (c usualCheck) flueUnit(s *series, i int, x *Reading) {
 	inF := 1.8*s.usual.flueC + 32
 	near := math.Max(12, 0.15*(inF-s.usual.flueC))
 	words := ""
@@ -172,8 +175,8 @@ func (b *bench) flueUnit(s *series, i int, x *Reading) {
 	default:
 		return
 	}
-	b.lower(i, StateOnly)
-	b.add(s, Finding{Kind: TempUnit, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s", at(x), x.Condition, words)})
+	c.lower(i, StateOnly)
+	c.add(s, Finding{Kind: TempUnit, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s", at(x), x.Condition, words)})
 }
 
 // flueBelowAirK is how far a flue must be below the air to be impossible, so
@@ -187,15 +190,15 @@ const AtRoom = "room"
 // outdoors: recorded so, or much warmer than outdoors and than this unit's
 // intake is as a rule. The same shows where flue gas or room air gets into the
 // intake. The air temperature is not to be used; CO2 is none the worse.
-func (b *bench) roomProbe(s *series, i int, x *Reading) {
-	if x.VentRun < 0 || x.VentRun >= len(b.h.VentRuns) || math.IsNaN(x.AirTempC) {
+func (c usualCheck) roomProbe(s *series, i int, x *Reading) {
+	if x.VentRun < 0 || x.VentRun >= len(c.h.VentRuns) || math.IsNaN(x.AirTempC) {
 		return
 	}
-	from := b.h.VentRuns[x.VentRun].AirFrom
+	from := c.h.VentRuns[x.VentRun].AirFrom
 	if from != "own run" && from != "same run" {
 		return
 	}
-	warmer, usual := b.warmer(i), s.usual.warmer
+	warmer, usual := c.warmer(i), s.usual.warmer
 	if math.IsNaN(usual) {
 		usual = 0
 	}
@@ -203,13 +206,13 @@ func (b *bench) roomProbe(s *series, i int, x *Reading) {
 	switch {
 	case x.AirTempAt == AtRoom:
 		words = "air taken in the room"
-	case x.AirTempAt != "outdoor" && warmer > math.Max(usual, 0)+b.r.RoomKelvin:
+	case x.AirTempAt != "outdoor" && warmer > math.Max(usual, 0)+c.r.RoomKelvin:
 		words = fmt.Sprintf("air at %s degC, %s K above outdoors: taken in the room, or warm air gets into the intake", num(x.AirTempC), num(math.Round(warmer)))
 	default:
 		return
 	}
-	b.lower(i, StateOnly)
-	b.add(s, Finding{Kind: RoomProbe, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words)})
+	c.lower(i, StateOnly)
+	c.add(s, Finding{Kind: RoomProbe, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words)})
 }
 
 // AirDoubted reports whether the air temperature of a reading is not to be

@@ -60,8 +60,9 @@ func (k Kind) String() string {
 		SwappedGases: "O2 and CO2 exchanged", OtherGas: "one gas typed as the other", PairApart: "O2 and CO2 contradict each other",
 		SwappedFires: "high and low fire exchanged", AsLeftFar: "left far from target",
 		LowRate: "high fire at a low rate", EarlyReading: "before warm-up",
-		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found", ExactDouble: "entered twice", FoundTwice: "as found recorded twice",
-		COBasis: "basis of CO in doubt", TempUnit: "temperature in doubt", RoomProbe: "air not taken at the intake",
+		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found", ExactDouble: "entered twice",
+		FoundTwice: "as found recorded twice",
+		COBasis:    "basis of CO in doubt", TempUnit: "temperature in doubt", RoomProbe: "air not taken at the intake",
 		DateDisorder: "dates in disorder", Moved: "pressure, fan, flame or draft moved",
 	}
 	return words[k]

@@ -150,12 +150,14 @@ func (p *pairsOf) other(histories []*History, r *Rules) []OtherFuelAt {
 			h := histories[one.history]
 			c := pairCheck{&checker{h: h, r: r}}
 			x := &h.Readings[one.reading]
-			if x.FuelUncertain || !r.Fuels[x.Fuel].Declared() || c.alike(x.Fuel, fuel) || c.fits(x, x.Fuel, r.ComputedShare, false) || !c.fits(x, fuel, r.ComputedShare, false) {
+			if x.FuelUncertain || !r.Fuels[x.Fuel].Declared() || c.alike(x.Fuel, fuel) || c.fits(x, x.Fuel, r.ComputedShare, false) ||
+				!c.fits(x, fuel, r.ComputedShare, false) {
 				continue
 			}
 			k := key{one.history, x.Visit}
 			if at[k] == nil {
-				at[k] = &OtherFuelAt{History: one.history, Serial: h.Unit.Serial, Day: x.Day, Registered: x.Fuel, SetTo: fuel, MeantPoints: math.NaN()}
+				at[k] = &OtherFuelAt{History: one.history, Serial: h.Unit.Serial, Day: x.Day, Registered: x.Fuel, SetTo: fuel,
+					MeantPoints: math.NaN()}
 			}
 			at[k].Set = at[k].Set || x.Condition == AsLeft && h.Visits[x.Visit].Adjusted(x.Fire) != No
 			at[k].Newest = at[k].Newest || newestOfFire(h, one.reading)

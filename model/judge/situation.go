@@ -17,7 +17,8 @@ const (
 // words of the table of first checks. The grade of its CO comes from whoever
 // graded it; AnalyzerDoubted is for whoever knows the whole fleet to set.
 func (r *Rules) SituationOf(h *History, coGrade string, asOf int32) Situation {
-	s := Situation{Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown, GasPressure: GasNotRecorded}
+	s := Situation{Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
+		GasPressure: GasNotRecorded}
 	newest := newestByFire(r, h, asOf)
 	var worst *Reading
 	outside := 0
@@ -77,7 +78,8 @@ func airAgainstSetting(h *History, x *Reading) string {
 	set := math.NaN()
 	for i := range h.Readings {
 		y := &h.Readings[i]
-		if y.Fire == x.Fire && y.Day < x.Day && y.Condition == AsLeft && h.Visits[y.Visit].Reason != FactoryTest && y.AirTempAt == x.AirTempAt {
+		if y.Fire == x.Fire && y.Day < x.Day && y.Condition == AsLeft && h.Visits[y.Visit].Reason != FactoryTest &&
+			y.AirTempAt == x.AirTempAt {
 			set = y.AirTempC
 		}
 	}

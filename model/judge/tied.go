@@ -19,7 +19,8 @@ func (h *History) Tied(x *Reading) (all []*Reading) {
 	}
 	for i := range h.Readings {
 		y := &h.Readings[i]
-		if y.Visit == x.Visit && y.Fire == x.Fire && same(y.RatePercent, x.RatePercent) && y.Condition == AsFound && strings.Contains(y.Marks, OrderUnknown) {
+		if y.Visit == x.Visit && y.Fire == x.Fire && same(y.RatePercent, x.RatePercent) && y.Condition == AsFound &&
+			strings.Contains(y.Marks, OrderUnknown) {
 			all = append(all, y)
 		}
 	}
@@ -79,6 +80,7 @@ func (c repeatCheck) tiedFounds(s *series) {
 			read = append(read, fmt.Sprintf("%s, %s", gas(x), x.Origin))
 		}
 		c.add(s, Finding{Kind: FoundTwice, Readings: tied, Words: fmt.Sprintf(
-			"%s: as found is on record %d times without an order (%s): their mean is used, with twice the uncertainty of one", at(&c.h.Readings[tied[0]]), len(tied), strings.Join(read, "; "))})
+			"%s: as found is on record %d times without an order (%s): their mean is used, with twice the uncertainty of one",
+			at(&c.h.Readings[tied[0]]), len(tied), strings.Join(read, "; "))})
 	}
 }

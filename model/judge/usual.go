@@ -134,7 +134,8 @@ func (c usualCheck) lowRate(s *series, i int, x *Reading) {
 	}
 	c.lower(i, use)
 	c.add(s, Finding{Kind: LowRate, Readings: []int{i}, Words: fmt.Sprintf(
-		"%s: %s at %s %% rate, which is not high fire (from %s %%)%s", at(x), x.Condition, num(x.RatePercent), num(c.r.HighRatePercent), words)})
+		"%s: %s at %s %% rate, which is not high fire (from %s %%)%s", at(x), x.Condition, num(x.RatePercent), num(c.r.HighRatePercent),
+		words)})
 }
 
 // early finds readings taken before the unit was warm: less than WarmUpMinutes
@@ -169,7 +170,8 @@ func (c usualCheck) flueUnit(s *series, i int, x *Reading) {
 	words := ""
 	switch {
 	case s.usual.flueC > 0 && math.Abs(x.FlueTempC-inF) <= near:
-		words = fmt.Sprintf("flue at %s where %s degC is usual: %s degF, by the look of it", num(x.FlueTempC), num(s.usual.flueC), num(x.FlueTempC))
+		words = fmt.Sprintf("flue at %s where %s degC is usual: %s degF, by the look of it", num(x.FlueTempC), num(s.usual.flueC),
+			num(x.FlueTempC))
 	case x.FlueTempC < x.AirTempC-flueBelowAirK:
 		words = fmt.Sprintf("flue at %s degC and air at %s: exchanged, or one of them wrong", num(x.FlueTempC), num(x.AirTempC))
 	default:
@@ -207,12 +209,14 @@ func (c usualCheck) roomProbe(s *series, i int, x *Reading) {
 	case x.AirTempAt == AtRoom:
 		words = "air taken in the room"
 	case x.AirTempAt != "outdoor" && warmer > math.Max(usual, 0)+c.r.RoomKelvin:
-		words = fmt.Sprintf("air at %s degC, %s K above outdoors: taken in the room, or warm air gets into the intake", num(x.AirTempC), num(math.Round(warmer)))
+		words = fmt.Sprintf("air at %s degC, %s K above outdoors: taken in the room, or warm air gets into the intake", num(x.AirTempC),
+			num(math.Round(warmer)))
 	default:
 		return
 	}
 	c.lower(i, StateOnly)
-	c.add(s, Finding{Kind: RoomProbe, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words)})
+	c.add(s, Finding{Kind: RoomProbe, Readings: []int{i},
+		Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words)})
 }
 
 // AirDoubted reports whether the air temperature of a reading is not to be

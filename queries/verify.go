@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/marcboeker/go-duckdb"
+
+	"fluedrift/model/day"
 )
 
 // verify compares what the file says of itself with what it holds.
@@ -34,7 +36,7 @@ func (w *Warehouse) verify(ctx context.Context) error {
 	if err := w.rowsLost(ctx); err != nil {
 		return err
 	}
-	w.asOf = int32(asOf.Unix() / 86400)
+	w.asOf = int32(day.In(asOf))
 	return nil
 }
 

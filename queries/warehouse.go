@@ -1,11 +1,12 @@
 package queries
 
 import (
+	"fluedrift/model/day"
+
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
-	"math"
 	"os"
 	"time"
 
@@ -13,7 +14,7 @@ import (
 )
 
 // NoDay stands for a day that is not known.
-const NoDay int32 = math.MinInt32
+const NoDay = int32(day.None)
 
 // Options of a session. The zero value is usable.
 type Options struct {
@@ -145,9 +146,7 @@ func readable(path string) error {
 }
 
 // dayText writes a day as the database reads it.
-func dayText(day int32) string {
-	return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly)
-}
+func dayText(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }
 
 // open starts a session with a warehouse.
 func open(ctx context.Context, path string, o Options, mode string) (*Warehouse, error) {

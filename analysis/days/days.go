@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -192,7 +193,7 @@ type Plan struct {
 }
 
 // date turns a day into midnight UTC of that day.
-func date(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
+func date(d int32) time.Time { return day.Day(d).Time() }
 
 // noDay is a day that is not known.
 const noDay = judge.NoDay

@@ -3,8 +3,8 @@ package estimate
 import (
 	"sort"
 	"strconv"
-	"time"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -79,7 +79,7 @@ func (c *instruments) periodOf(i instrument, x *judge.Reading) period {
 	return period{i, judge.NoDay, yearOf(x.Day)}
 }
 
-func yearOf(day int32) int { return time.Unix(int64(day)*86400, 0).UTC().Year() }
+func yearOf(d int32) int { return day.Day(d).Year() }
 
 // calibrated is the day of the calibration a reading was made after, NoDay where
 // none counts.

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -33,8 +34,8 @@ func (c Curve) At(day int32) float64 {
 	return c.MeanC + c.CosC*k + c.SinC*s
 }
 
-func phase(day int32) float64 {
-	return 2 * math.Pi * float64(time.Unix(int64(day)*86400, 0).UTC().YearDay()) / 365.25
+func phase(d int32) float64 {
+	return 2 * math.Pi * float64(day.Day(d).Time().YearDay()) / 365.25
 }
 
 // minClimate is how many temperatures a curve needs, over minMonths months.
@@ -96,7 +97,7 @@ type sample struct {
 func fitCurve(all []sample, spreadK float64) Curve {
 	months := map[time.Month]bool{}
 	for _, s := range all {
-		months[time.Unix(int64(s.day)*86400, 0).UTC().Month()] = true
+		months[monthOf(s.day)] = true
 	}
 	if len(all) < minClimate || len(months) < minMonths {
 		return Curve{Var: spreadK * spreadK}

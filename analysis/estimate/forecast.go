@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"math"
 	"sync/atomic"
-	"time"
 
 	"github.com/sourcegraph/conc"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -98,10 +98,9 @@ func (u *unitSeries) today(day int32) drift.Point {
 // months are the days a forecast scans: the as-of day and the same day of the
 // months after it.
 func (b *builder) months() []int32 {
-	t := time.Unix(int64(b.rules.AsOf)*86400, 0).UTC()
 	days := make([]int32, horizonMonths+1)
 	for i := range days {
-		days[i] = int32(time.Date(t.Year(), t.Month()+time.Month(i), min(t.Day(), 28), 0, 0, 0, 0, time.UTC).Unix() / 86400)
+		days[i] = int32(day.Day(b.rules.AsOf).MonthsOn(i))
 	}
 	days[0] = b.rules.AsOf
 	return days
@@ -309,13 +308,10 @@ func leavingWords(l drift.Leaving, asOf int32) (from, to int32, words string) {
 	case monthWords(from) == monthWords(to):
 		return from, to, "in " + monthWords(to)
 	}
-	a, z := time.Unix(int64(from)*86400, 0).UTC(), monthWords(to)
-	if a.Year() == time.Unix(int64(to)*86400, 0).UTC().Year() {
-		return from, to, "between " + a.Month().String() + " and " + z
+	if yearOf(from) == yearOf(to) {
+		return from, to, "between " + monthOf(from).String() + " and " + monthWords(to)
 	}
-	return from, to, "between " + monthWords(from) + " and " + z
+	return from, to, "between " + monthWords(from) + " and " + monthWords(to)
 }
 
-func monthWords(day int32) string {
-	return time.Unix(int64(day)*86400, 0).UTC().Format("January 2006")
-}
+func monthWords(d int32) string { return day.Day(d).Time().Format("January 2006") }

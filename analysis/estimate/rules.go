@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -109,4 +110,4 @@ func dayAt(t float64) int32 {
 }
 
 // iso writes a day as yyyy-mm-dd.
-func iso(day int32) string { return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly) }
+func iso(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }

@@ -5,11 +5,12 @@ import (
 	"slices"
 	"time"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
-func monthOf(day int32) time.Month { return time.Unix(int64(day)*86400, 0).UTC().Month() }
+func monthOf(d int32) time.Month { return day.Day(d).Month() }
 
 // fill gives the visits of a series their level covariates, and the series its
 // runs, once the columns are known.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 )
 
@@ -120,15 +121,14 @@ func (b *builder) halfYears(f *FireFit) (days []int32) {
 	if !(last > first) {
 		return nil
 	}
-	at := time.Unix(int64(dayAt(first))*86400, 0).UTC()
-	for year := at.Year(); ; year++ {
+	for year := yearOf(dayAt(first)); ; year++ {
 		for _, month := range []time.Month{time.January, time.July} {
-			day := int32(time.Date(year, month, 1, 0, 0, 0, 0, time.UTC).Unix() / 86400)
-			if years(day) >= last {
+			start := int32(day.Of(year, month, 1))
+			if years(start) >= last {
 				return days
 			}
-			if years(day) > first {
-				days = append(days, day)
+			if years(start) > first {
+				days = append(days, start)
 			}
 		}
 	}

@@ -4,37 +4,28 @@ import (
 	"strconv"
 	"time"
 
+	calendar "fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
-// date turns a day into midnight UTC of that day.
-func date(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
-
-// dayOf turns a date into a day; the time of day is dropped.
-func dayOf(t time.Time) int32 {
-	y, m, d := t.Date()
-	return int32(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
-}
-
 // DayWords writes a day as people say it, "4 Mar 2024"; "an unknown day" where
 // it is not known.
-func DayWords(day int32) string {
-	if day == judge.NoDay {
+func DayWords(d int32) string {
+	if d == judge.NoDay {
 		return "an unknown day"
 	}
-	return date(day).Format("2 Jan 2006")
+	return calendar.Day(d).Time().Format("2 Jan 2006")
 }
 
-// AddMonths returns the same day of the month n months later, or the last day
-// of that month where it is shorter: 31 January and one month is 28 or 29
-// February.
-func AddMonths(day int32, n int) int32 {
-	t := date(day)
-	y, m, d := t.Date()
-	first := time.Date(y, m+time.Month(n), 1, 0, 0, 0, 0, time.UTC)
-	last := first.AddDate(0, 1, -1).Day()
-	return dayOf(first.AddDate(0, 0, min(d, last)-1))
-}
+// date turns a day into midnight UTC of that day.
+func date(d int32) time.Time { return calendar.Day(d).Time() }
+
+// firstOf returns the first day of a month.
+func firstOf(year int, month time.Month) int32 { return int32(calendar.Of(year, month, 1)) }
+
+// AddMonths returns the same day of the month n months later, or the last day of
+// that month where it is shorter.
+func AddMonths(d int32, n int) int32 { return int32(calendar.Day(d).AddMonths(n)) }
 
 // count writes "1 day", "3 days".
 func count(n int, thing string) string {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fluedrift/model/combustion"
+	calendar "fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -13,7 +14,7 @@ import (
 // what each test states. Targets near 9 % on natural gas with +-0.2, and CO
 // levels of 100 and 400 ppm air-free, are common practice, no source.
 
-func day(y int, m time.Month, d int) int32 { return dayOf(time.Date(y, m, d, 0, 0, 0, 0, time.UTC)) }
+func day(y int, m time.Month, d int) int32 { return int32(calendar.Of(y, m, d)) }
 
 var asOf = day(2026, time.March, 2)
 

@@ -134,7 +134,7 @@ func inService(day int32, months []time.Month) bool {
 func nextService(day int32, months []time.Month) int32 {
 	for i := 0; i < 12 && !inService(day, months); i++ {
 		t := date(day)
-		day = dayOf(time.Date(t.Year(), t.Month()+1, 1, 0, 0, 0, 0, time.UTC))
+		day = firstOf(t.Year(), t.Month()+1)
 	}
 	return day
 }
@@ -144,7 +144,7 @@ func nextService(day int32, months []time.Month) int32 {
 func previousService(day int32, months []time.Month) int32 {
 	for i := 0; i < 12 && !inService(day, months); i++ {
 		t := date(day)
-		day = dayOf(time.Date(t.Year(), t.Month(), 1, 0, 0, 0, 0, time.UTC)) - 1
+		day = firstOf(t.Year(), t.Month()) - 1
 	}
 	return day
 }

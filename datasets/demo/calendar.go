@@ -3,23 +3,25 @@ package demo
 import (
 	"math"
 	"time"
+
+	"fluedrift/model/day"
 )
 
 const daysPerYear = 365.25
 
 // Day returns the days from 1970-01-01 to a date.
-func Day(year int, month time.Month, day int) int32 {
-	return int32(time.Date(year, month, day, 0, 0, 0, 0, time.UTC).Unix() / 86400)
+func Day(year int, month time.Month, dayOfMonth int) int32 {
+	return int32(day.Of(year, month, dayOfMonth))
 }
 
 // date is the way back from Day.
-func date(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
+func date(d int32) time.Time { return day.Day(d).Time() }
 
 // yearOf returns the calendar year of a day.
-func yearOf(day int32) int { return date(day).Year() }
+func yearOf(d int32) int { return day.Day(d).Year() }
 
 // iso writes a day as yyyy-mm-dd, a missing one as "".
-func iso(day int32) string { return format(day, "2006-01-02") }
+func iso(d int32) string { return day.Day(d).String() }
 
 // format writes a day by a layout of package time, a missing one as "".
 func format(day int32, layout string) string {
@@ -35,10 +37,9 @@ func years(from, to int32) float64 { return float64(to-from) / daysPerYear }
 // monthly returns the first days of the months from one day to another.
 func monthly(from, to int32) []int32 {
 	t := date(from)
-	t = time.Date(t.Year(), t.Month(), 1, 0, 0, 0, 0, time.UTC)
 	var days []int32
-	for ; ; t = t.AddDate(0, 1, 0) {
-		d := int32(t.Unix() / 86400)
+	for month := t.Month(); ; month++ {
+		d := Day(t.Year(), month, 1)
 		if d > to {
 			return days
 		}

@@ -28,6 +28,7 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -138,12 +139,12 @@ const daysPerYear = 365.25
 func years(from, to int32) float64 { return float64(to-from) / daysPerYear }
 
 // dayOf returns the days from 1970-01-01 to a date.
-func dayOf(year int, month time.Month, day int) int32 {
-	return int32(time.Date(year, month, day, 0, 0, 0, 0, time.UTC).Unix() / 86400)
+func dayOf(year int, month time.Month, dayOfMonth int) int32 {
+	return int32(day.Of(year, month, dayOfMonth))
 }
 
 // date is the way back from dayOf.
-func date(day int32) time.Time { return time.Unix(int64(day)*86400, 0).UTC() }
+func date(d int32) time.Time { return day.Day(d).Time() }
 
 // Kinds of random streams: each thing a fleet draws has a stream of its own.
 const (

@@ -7,10 +7,12 @@ import (
 	"strings"
 	"time"
 	"unicode"
+
+	calendar "fluedrift/model/day"
 )
 
 // NoDay stands for a day that is not known; days count from 1970-01-01.
-const NoDay int32 = math.MinInt32
+const NoDay = int32(calendar.None)
 
 // NoMinute stands for a time of day that is not known.
 const NoMinute int16 = -1
@@ -157,7 +159,7 @@ func (d Days) Format(day int32) string {
 	case d.system == 1900:
 		return fmt.Sprint(day - epoch1900)
 	}
-	t := time.Unix(int64(day)*86400, 0).UTC()
+	t := calendar.Day(day).Time()
 	var b strings.Builder
 	for _, p := range d.parts {
 		switch p {
@@ -233,7 +235,7 @@ func civil(y, m, d int) (int32, error) {
 	if d < 1 || d > monthDays[m] || m == 2 && d == 29 && !leap {
 		return NoDay, fmt.Errorf("month %d of %d has no day %d", m, y, d)
 	}
-	return int32(time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC).Unix() / 86400), nil
+	return int32(calendar.Of(y, time.Month(m), d)), nil
 }
 
 // Day numbers of the day before day 0 of each system's plain count: the 1900

@@ -12,10 +12,11 @@ import (
 	"math"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 )
 
 // NoDay stands for a day that is not known.
-const NoDay int32 = math.MinInt32
+const NoDay = int32(day.None)
 
 // Fires of a reading.
 const (

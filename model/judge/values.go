@@ -5,7 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
+
+	"fluedrift/model/day"
 )
 
 // agreement is how two readings compare, value by value.
@@ -74,11 +75,11 @@ func num(v float64) string {
 }
 
 // date writes a day as the lists do: 2 Jan 2006.
-func date(day int32) string {
-	if day == NoDay {
+func date(d int32) string {
+	if d == NoDay {
 		return "a day not known"
 	}
-	return time.Unix(int64(day)*86400, 0).UTC().Format("2 Jan 2006")
+	return day.Day(d).Time().Format("2 Jan 2006")
 }
 
 // values writes the recorded gas and temperatures of a reading.

@@ -12,6 +12,7 @@ import (
 
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/report/words"
+	"fluedrift/model/day"
 )
 
 // WriteDaysCalendar writes a plan's stops as events of a calendar: iCalendar by
@@ -57,7 +58,7 @@ func (c calendar) event(p *days.Plan, d *days.CrewDay, k int) {
 	c.line("BEGIN", "VEVENT")
 	key := sha256.Sum256([]byte(fmt.Sprint(d.Day, "\x00", s.Site, "\x00", strings.Join(serials, "\x00"))))
 	c.line("UID", fmt.Sprintf("%x@fluedrift.invalid", key[:12]))
-	c.line("DTSTAMP", time.Unix(int64(p.AsOf)*86400, 0).UTC().Format("20060102T150405Z"))
+	c.line("DTSTAMP", day.Day(p.AsOf).Time().Format("20060102T150405Z"))
 	c.line("DTSTART", moment(d.Day, s.Begin))
 	c.line("DTEND", moment(d.Day, s.Leave))
 	c.line("SUMMARY", escapeText(fmt.Sprintf("%s: %s (%d)", d.Crew, name, len(s.Visits))))
@@ -99,6 +100,7 @@ func escapeText(s string) string {
 }
 
 // moment is a local time, to the minute.
-func moment(day int32, minutes float64) string {
-	return time.Unix(int64(day)*86400+60*int64(math.Round(minutes)), 0).UTC().Format("20060102T150405")
+func moment(d int32, minutes float64) string {
+	at := day.Day(d).Time().Add(time.Duration(math.Round(minutes)) * time.Minute)
+	return at.Format("20060102T150405")
 }

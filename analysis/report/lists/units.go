@@ -2,11 +2,11 @@ package lists
 
 import (
 	"fmt"
-	"time"
 
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -172,11 +172,8 @@ func EarlierLines(t table.Table) []watch.Earlier {
 
 // dayIn reads a day as a published list writes it, judge.NoDay where it is none.
 func dayIn(text string) int32 {
-	day, err := time.Parse(time.DateOnly, text)
-	if err != nil {
-		return judge.NoDay
-	}
-	return int32(day.Unix() / 86400)
+	d, _ := day.Parse(text) // None where it is none
+	return int32(d)
 }
 
 // gapColumns are the columns of the list of start-up gaps.

@@ -9,6 +9,7 @@ import (
 
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -193,7 +194,7 @@ func (d *drawing) years(bottom int) {
 	}
 	var marks strings.Builder
 	for year := first; year <= last; year++ {
-		x := d.x(int32(time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC).Unix() / 86400))
+		x := d.x(int32(day.Of(year, time.January, 1)))
 		fmt.Fprintf(&marks, "M%d %dv4", x, bottom)
 		if (last-year)%step == 0 && x < chartWidth-3*rightRoom {
 			fmt.Fprintf(d, `<text x=%d y=%d>%d</text>`, x+2, bottom+12, year)
@@ -204,4 +205,5 @@ func (d *drawing) years(bottom int) {
 	}
 }
 
-func YearOf(day int32) int { return time.Unix(int64(day)*86400, 0).UTC().Year() }
+// YearOf is the year of a day.
+func YearOf(d int32) int { return day.Day(d).Year() }

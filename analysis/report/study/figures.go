@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/model/day"
 )
 
 // ventFigure is a drawing with its caption.
@@ -213,11 +214,11 @@ func (yearTicks) Ticks(low, high float64) (ticks []plot.Tick) {
 		step++
 	}
 	for year := first; year <= last; year++ {
-		day := float64(time.Date(year, 1, 1, 0, 0, 0, 0, time.UTC).Unix() / 86400)
-		if day < low || day > high {
+		start := float64(day.Of(year, time.January, 1))
+		if start < low || start > high {
 			continue
 		}
-		t := plot.Tick{Value: day}
+		t := plot.Tick{Value: start}
 		if (last-year)%step == 0 {
 			t.Label = fmt.Sprint(year)
 		}

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -26,8 +26,8 @@ func ReadJSON(r io.Reader) (t Table, schema int, err error) {
 		return Table{}, 0, err
 	}
 	t = Table{Name: all.List, AsOf: judge.NoDay, Head: all.Head, Rows: make([][]Cell, len(all.Rows))}
-	if day, err := time.Parse(time.DateOnly, all.AsOf); err == nil {
-		t.AsOf = int32(day.Unix() / 86400)
+	if asOf, err := day.Parse(all.AsOf); err == nil {
+		t.AsOf = int32(asOf)
 	}
 	for _, c := range all.Columns {
 		t.Columns = append(t.Columns, Column{c.Name, c.Meaning, c.Unit, c.Source, c.Kind, ""})

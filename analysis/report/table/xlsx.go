@@ -9,12 +9,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
 	"fluedrift/analysis/report/words"
+	"fluedrift/model/day"
 )
 
 // Limits of a sheet: its rows, and the characters of a cell.
@@ -247,12 +247,12 @@ func (b *workbook) cell(c Cell) (any, error) {
 		style, err := b.style(numberFormat(c))
 		return excelize.Cell{StyleID: style, Value: v}, err
 	case Day:
-		day, err := time.Parse(time.DateOnly, c.text)
+		on, err := day.Parse(c.text)
 		if err != nil {
 			return nil, err
 		}
 		style, err := b.style("yyyy-mm-dd")
-		return excelize.Cell{StyleID: style, Value: day.Unix()/86400 + epochDay}, err
+		return excelize.Cell{StyleID: style, Value: int64(on) + epochDay}, err
 	case Text:
 		style, err := b.style("@")
 		return excelize.Cell{StyleID: style, Value: clipped(words.Visible(c.text))}, err

@@ -1,7 +1,5 @@
 package words
 
-import ()
-
 // Cautions stand at the head or foot of every list. A CSV has no room for
 // them: there they go into a file beside it (WriteCautions).
 func Cautions() []string {

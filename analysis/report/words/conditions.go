@@ -1,7 +1,5 @@
 package words
 
-import ()
-
 // InAirOf states the condition a probability is of: the air to be expected on its day
 // and not a reference temperature, with the spread of a single day about the season.
 func InAirOf(day string) string {

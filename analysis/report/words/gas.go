@@ -4,19 +4,19 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // Day writes a day as people say it, "4 Mar 2024"; "an unknown day" where it is not
 // known.
-func Day(day int32) string {
-	if day == judge.NoDay {
+func Day(d int32) string {
+	if d == judge.NoDay {
 		return "an unknown day"
 	}
-	return time.Unix(int64(day)*86400, 0).UTC().Format("2 Jan 2006")
+	return day.Day(d).Time().Format("2 Jan 2006")
 }
 
 // span writes a number of days in the coarsest unit that still tells.

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"fluedrift/model/day"
 )
 
 func YesNo(v bool) string {
@@ -25,7 +27,7 @@ func Decimal(v float64, decimals int) string {
 }
 
 // ISODay writes a day as ISO 8601 does.
-func ISODay(day int32) string { return time.Unix(int64(day)*86400, 0).UTC().Format(time.DateOnly) }
+func ISODay(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }
 
 // Number writes a figure, a dash where there is none.
 func Number(v float64, decimals int) string {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 )
 
 // A metric is one family of a text file in the exposition format 0.0.4 that
@@ -90,17 +91,17 @@ func (e *ended) lastPublished() []metric {
 	var when, asOf []sample
 	switch {
 	case e.shown():
-		when, asOf = plain(seconds(e.at)), plain(float64(e.asOf)*86400)
+		when, asOf = plain(seconds(e.at)), plain(float64(day.Day(e.asOf).Time().Unix()))
 	case e.folder != "":
 		folder := filepath.Join(e.folder, "latest")
 		info, err := os.Stat(filepath.Join(folder, "run.json"))
-		day, linkErr := os.Readlink(folder)
+		shown, linkErr := os.Readlink(folder)
 		if err != nil || linkErr != nil {
 			return nil
 		}
 		when = plain(seconds(info.ModTime()))
-		if d, err := settings.DayOf(filepath.Base(day)); err == nil {
-			asOf = plain(float64(d) * 86400)
+		if d, err := settings.DayOf(filepath.Base(shown)); err == nil {
+			asOf = plain(float64(day.Day(d).Time().Unix()))
 		}
 	}
 	return []metric{

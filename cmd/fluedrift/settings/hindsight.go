@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
-	"time"
 
 	"fluedrift/analysis/hindsight"
+	"fluedrift/model/day"
 )
 
 // Hindsight is the section [hindsight].
@@ -42,12 +42,8 @@ func (h Hindsight) Settings(asOf int32) hindsight.Settings {
 		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0)}
 }
 
-// monthsBack is the first day of a month so many months before a day's, or the
-// day itself for none.
-func monthsBack(day int32, months int) int32 {
-	t := time.Unix(int64(day)*86400, 0).UTC()
-	return int32(time.Date(t.Year(), t.Month()-time.Month(months), min(t.Day(), 28), 0, 0, 0, 0, time.UTC).Unix() / 86400)
-}
+// monthsBack is the same day of a month so many months before, the 28th at most.
+func monthsBack(d int32, months int) int32 { return int32(day.Day(d).MonthsOn(-months)) }
 
 // OriginDays are the days to look back from, oldest first: the newest lies half the
 // horizon back, so that most of what followed it is known.

@@ -41,7 +41,7 @@ type State struct{ Mean, Low, High float64 }
 func (f *Fleet) StatesOn(fit *FireFit, days []int32) (index []int, fires []string, states [][]State) {
 	p := fit.Fit.Predictor()
 	for k, u := range fit.units {
-		o := p.Outlook(k)
+		o := p.Predictive(k)
 		target := f.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 		band, _ := f.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 		one := make([]State, len(days))
@@ -90,7 +90,7 @@ func (f *Fleet) FreeChances() []float64 {
 		p := fit.Predictor()
 		for k, u := range f.Fits[i].units {
 			if at := f.Fits[i].index[k]; u.read() {
-				out[at] = max(out[at], p.Outlook(k).POut(u.today(f.b.rules.AsOf)))
+				out[at] = max(out[at], p.Predictive(k).POut(u.today(f.b.rules.AsOf)))
 			}
 		}
 	}

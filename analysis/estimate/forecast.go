@@ -43,7 +43,7 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 				if last[i] = -1; !f.units[i].read() {
 					continue
 				}
-				o := p.Outlook(i)
+				o := p.Predictive(i)
 				fires[i] = b.unit(f, f.units[i], o, months)
 				last[i] = f.lastAnalyzer(o)
 				b.draw(f, i, o, f.units[i].today(months[0]), common)
@@ -82,7 +82,7 @@ func (f *FireFit) calibrate(asOf int32) {
 
 // lastAnalyzer is the column of what made the reading a unit's state is reckoned
 // from, -1 where there is none.
-func (f *FireFit) lastAnalyzer(o *drift.Outlook) int {
+func (f *FireFit) lastAnalyzer(o *drift.Predictive) int {
 	if o.LastVisit < 0 {
 		return -1
 	}
@@ -107,7 +107,7 @@ func (b *builder) months() []int32 {
 }
 
 // unit is the forecast of one unit at one fire.
-func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int32) *analysis.FireForecast {
+func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []int32) *analysis.FireForecast {
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 	points := u.points(months, band)
@@ -140,13 +140,13 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Outlook, months []int
 
 // course adds the path to a forecast and when the unit is expected to leave its
 // band, and returns the mark of what that is reckoned from too far.
-func (b *builder) course(out *analysis.FireForecast, o *drift.Outlook, points []drift.Point, months []int32) drift.Mark {
+func (b *builder) course(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []int32) drift.Mark {
 	out.FirstOutsideFrom, out.FirstOutsideTo = judge.NoDay, judge.NoDay
 	if b.rules.Brief {
 		return 0
 	}
 	out.Path = pathOf(o, points, months, out.TargetCO2Percent, out.Planned.Day)
-	leaving := o.Leave(points, b.rules.OutProbability)
+	leaving := o.FirstPassage(points, b.rules.OutProbability)
 	out.FirstOutsideFrom, out.FirstOutsideTo, out.FirstOutside = leavingWords(leaving, b.rules.AsOf)
 	return leaving.Marks & drift.Extrapolated
 }
@@ -181,7 +181,7 @@ func (u *unitSeries) point(day int32, band judge.Band) drift.Point {
 
 // ahead adds the planned day, which is the as-of day where it has passed, and
 // the worst month before it.
-func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Outlook, points []drift.Point, months []int32, band judge.Band) {
+func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Predictive, points []drift.Point, months []int32, band judge.Band) {
 	planned := b.rules.Planned(u.h)
 	if planned == judge.NoDay || planned < b.rules.AsOf {
 		planned = b.rules.AsOf
@@ -206,7 +206,7 @@ const pathMonths = 6
 
 // pathOf is what is expected from the as-of day to the planned day, month by
 // month, rounded to what a chart shows.
-func pathOf(o *drift.Outlook, points []drift.Point, months []int32, target float64, planned int32) []analysis.PathPoint {
+func pathOf(o *drift.Predictive, points []drift.Point, months []int32, target float64, planned int32) []analysis.PathPoint {
 	var path []analysis.PathPoint
 	rounded := func(v float64) float64 { return math.Round(1000*(target+v)) / 1000 }
 	for i, day := range months {
@@ -263,7 +263,7 @@ func levelPart(steps bool) analysis.PartKind {
 }
 
 // marks are the caveats of a unit's forecast at a fire.
-func (f *FireFit) marks(o *drift.Outlook, m drift.Mark) []string {
+func (f *FireFit) marks(o *drift.Predictive, m drift.Mark) []string {
 	words := m.Words()
 	if o.LastVisit < 0 {
 		return words
@@ -282,7 +282,7 @@ func (f *FireFit) marks(o *drift.Outlook, m drift.Mark) []string {
 }
 
 // leavingWords says when a unit is expected to leave its action band.
-func leavingWords(l drift.Leaving, asOf int32) (from, to int32, words string) {
+func leavingWords(l drift.FirstPassage, asOf int32) (from, to int32, words string) {
 	day := func(t float64) int32 {
 		if math.IsNaN(t) {
 			return judge.NoDay

@@ -70,7 +70,7 @@ func (b *builder) normals(stream uint64) []float64 {
 
 // draw adds a unit's draws at one fire: points beyond the band, the larger of
 // the fires.
-func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d *drift.Draws) {
+func (b *builder) draw(f *FireFit, k int, o *drift.Predictive, today drift.Point, d *drift.Draws) {
 	if d == nil || math.IsNaN(today.Lo) && math.IsNaN(today.Hi) || f.units[k].fuelInDoubt {
 		return
 	}
@@ -98,7 +98,7 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Outlook, today drift.Point, d
 // fail moves the draws in which a part of the unit has failed since it was last
 // read: unseen, it moves all fires at once. No probability on the list counts
 // with that; a range of places does.
-func (b *builder) fail(f *FireFit, o *drift.Outlook, at int, y []float64) {
+func (b *builder) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
 	if o.LastVisit < 0 {
 		return
 	}

@@ -47,7 +47,7 @@ func (b *builder) coarseStep(h *judge.History, x *judge.Reading) float64 {
 
 // hiddenAt is by how much the reading a state is reckoned from shows more than it
 // counts as, points; 0 where it counts as shown.
-func (u *unitSeries) hiddenAt(o *drift.Outlook) float64 {
+func (u *unitSeries) hiddenAt(o *drift.Predictive) float64 {
 	if o.LastVisit < 0 || o.LastReading < 0 {
 		return 0
 	}

@@ -26,7 +26,7 @@ func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
 			continue
 		}
 		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
-		now := fit.Fit.Predictor().Outlook(at.series).At(u.point(day, band))
+		now := fit.Fit.Predictor().Predictive(at.series).At(u.point(day, band))
 		s := Shown{Fire: u.fire, ExpectedPoints: now.Reading.Mean, LowPoints: now.Reading.Low, HighPoints: now.Reading.High,
 			RichPoints: band.Rich, LeanPoints: band.Lean, StateChance: chanceOf(day, now)}
 		now.PRich, now.PLean, now.POut = now.Shown.Outside(band.Lean-stepPoints/2, band.Rich+stepPoints/2)
@@ -48,7 +48,7 @@ func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
 			continue
 		}
 		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
-		leaving := fit.Fit.Predictor().Outlook(at.series).Leave(u.points(u.b.months(), band), u.b.rules.OutProbability)
+		leaving := fit.Fit.Predictor().Predictive(at.series).FirstPassage(u.points(u.b.months(), band), u.b.rules.OutProbability)
 		from, to, _ = leavingWords(leaving, u.b.rules.AsOf)
 		return from, to
 	}

@@ -114,7 +114,7 @@ func (o *oracle) chances(t testing.TB, known []*judge.History, fires []string, p
 	for k, u := range all {
 		band, _ := o.rules.Action(&u.h.Targets[slices.IndexFunc(u.h.Targets, func(t judge.FireTarget) bool { return t.Fire == u.fire })].Target, u.h.Unit.Fuel)
 		day := max(planned(u.h), o.asOf)
-		out[fireOf{u.h.Unit.Serial, u.fire}] = p.Outlook(k).At(u.point(day, band)).POut
+		out[fireOf{u.h.Unit.Serial, u.fire}] = p.Predictive(k).At(u.point(day, band)).POut
 	}
 }
 

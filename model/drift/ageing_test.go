@@ -50,7 +50,7 @@ func TestAgeingIsEstimated(t *testing.T) {
 		assert.Empty(t, c.Dropped)
 		assert.InDelta(t, -0.2, c.Value, 3*c.SE)
 		assert.False(t, fit.Widened("since"))
-		o := fit.Predictor().Outlook(0)
+		o := fit.Predictor().Predictive(0)
 		now := o.At(Point{T: 9, Level: []float64{0, 0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
 		assert.InDelta(t, now.State.Mean, now.Parts.Sum(), 1e-12)
 		r := f.in.Series[0].Visits[o.LastVisit].Readings[o.LastReading]
@@ -78,8 +78,8 @@ func TestAgeingIsHeld(t *testing.T) {
 	require.NoError(t, err)
 	without, err := g.Fit(ctx, Method{})
 	require.NoError(t, err)
-	a := fit.Predictor().Outlook(0).At(Point{T: 9, Level: []float64{0, 0}, Analyzer: -1, Period: -1}).State
-	b := without.Predictor().Outlook(0).At(Point{T: 9, Level: []float64{0}, Analyzer: -1, Period: -1}).State
+	a := fit.Predictor().Predictive(0).At(Point{T: 9, Level: []float64{0, 0}, Analyzer: -1, Period: -1}).State
+	b := without.Predictor().Predictive(0).At(Point{T: 9, Level: []float64{0}, Analyzer: -1, Period: -1}).State
 	assert.InDelta(t, b.Mean, a.Mean, 1e-9)
 	assert.InDelta(t, b.SD*b.SD+0.1*0.1*0.5*0.5, a.SD*a.SD, 1e-9)
 	assert.Contains(t, join(fit.Notes), "instruments and units cannot be told apart")
@@ -110,9 +110,9 @@ func TestNextInstrumentHasAged(t *testing.T) {
 	require.NoError(t, err)
 	p := fit.Predictor()
 	at := Point{T: 9, Level: []float64{0, 0}, Analyzer: -1, Period: -1}
-	next := p.Outlook(0).At(at)
+	next := p.Predictive(0).At(at)
 	at.Made = true
-	right := p.Outlook(0).At(at)
+	right := p.Predictive(0).At(at)
 	c, _ := fit.Coefficient("since")
 	m := f.next[1]
 	assert.InDelta(t, 0.45, m.mean, 0.05)

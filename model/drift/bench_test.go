@@ -117,7 +117,7 @@ func BenchmarkForecast(b *testing.B) {
 			u := 0
 			start := cpu(b)
 			for b.Loop() {
-				p.Outlook(u).At(day)
+				p.Predictive(u).At(day)
 				u = (u + 1) % 10_000
 			}
 			perOp(b, start)
@@ -130,7 +130,7 @@ func BenchmarkForecast(b *testing.B) {
 		b.Run(fmt.Sprintf("months/p=%d", len(fit.beta)), func(b *testing.B) {
 			u := rand.New(rand.NewPCG(1, 1))
 			for b.Loop() {
-				p.Outlook(u.IntN(10_000)).Leave(days, 0.5)
+				p.Predictive(u.IntN(10_000)).FirstPassage(days, 0.5)
 			}
 		})
 	}

@@ -112,7 +112,7 @@ type scatter struct{ own, assumed float64 }
 func (fit *Fit) scatter(units []int, days []Point, c *Calibration) (s scatter) {
 	p, all := fit.Predictor(), 0.0
 	for i, u := range units {
-		o := p.Outlook(u)
+		o := p.Predictive(u)
 		for k := range o.parts {
 			d, w := p.state(u, &o.parts[k], &days[i]), o.parts[k].weight
 			if math.IsNaN(d.mean) || c.apart(&d) {

@@ -84,7 +84,7 @@ func TestWildUnits(t *testing.T) {
 	}
 	day := func(temp float64) Point { return Point{T: 9, Level: []float64{temp}, Analyzer: -1, Period: -1} }
 	for u := range 5 {
-		x, y := a.Predictor().Outlook(u).At(day(5)), b.Predictor().Outlook(u).At(day(5*large))
+		x, y := a.Predictor().Predictive(u).At(day(5)), b.Predictor().Predictive(u).At(day(5*large))
 		assert.InDelta(t, x.State.Mean, y.State.Mean, 1e-9)
 		assert.InDelta(t, x.State.SD, y.State.SD, 1e-9)
 	}
@@ -115,7 +115,7 @@ func TestSmallFleetsKeepToTheirPriors(t *testing.T) {
 			p := fit.Predictor()
 			for u, want := range truth {
 				last := in.Series[u].Visits[len(in.Series[u].Visits)-1].T
-				got := p.Outlook(u).At(Point{T: last + 1, Level: []float64{0}, Analyzer: -1, Period: -1}).State
+				got := p.Predictive(u).At(Point{T: last + 1, Level: []float64{0}, Analyzer: -1, Period: -1}).State
 				square[k] += (got.Mean - want) * (got.Mean - want)
 				if got.Low <= want && want <= got.High {
 					held[k]++

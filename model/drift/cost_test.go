@@ -176,7 +176,7 @@ func millionForecasts(t *testing.T) float64 {
 	return spent(t, 1, func() {
 		for range 10 {
 			for u := range f.in.Series {
-				if x := p.Outlook(u).At(day); !(x.State.Low < x.State.High) {
+				if x := p.Predictive(u).At(day); !(x.State.Low < x.State.High) {
 					t.Fatal(u)
 				}
 			}

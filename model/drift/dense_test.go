@@ -255,7 +255,7 @@ func checkPredictions(t *testing.T, g *rand.Rand, fit *Fit, d *dense) {
 			cov = append(cov, full[col])
 		}
 		reading, readVar, state, stateVar := d.next(L, point, cov)
-		got := p.Outlook(u).At(point)
+		got := p.Predictive(u).At(point)
 		assert.InDelta(t, reading, got.Reading.Mean, 1e-8)
 		assert.InDelta(t, state, got.State.Mean, 1e-8)
 		assert.InDelta(t, readVar, got.Reading.SD*got.Reading.SD, 1e-8)

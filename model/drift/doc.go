@@ -13,8 +13,8 @@
 //     fixed or estimated ratios, as far as the amount of data carries: defaults
 //     under 20 differences, wide priors under 400. Fleet.Evaluate is one
 //     evaluation at given ratios.
-//  3. Fit.Predictor forecasts units: Outlook decides what the state of today is
-//     reckoned from, At a day, Leave when the unit leaves its action band.
+//  3. Fit.Predictor forecasts units: Predictive decides what the state of today is
+//     reckoned from, At a day, FirstPassage when the unit leaves its action band.
 //
 // # What a caller supplies
 //

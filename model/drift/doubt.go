@@ -20,7 +20,7 @@ type Doubt struct {
 // unconfirmed adds the states in which a last reading is wrong, or the unit has
 // jumped, where it lies far from what was to be expected before it, and leaves
 // the anchor the weight of being neither.
-func (o *Outlook) unconfirmed(u int, a anchor) {
+func (o *Predictive) unconfirmed(u int, a anchor) {
 	p := o.p
 	list, cut := p.fit.fleet.expectation(u, a.reading, p.fit.Sigma)
 	if len(list) == 0 {

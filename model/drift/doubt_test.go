@@ -39,13 +39,13 @@ func TestLastReadingThatStandsAlone(t *testing.T) {
 			last := c.visits[len(c.visits)-1]
 			fit := oddFit(t, series(c.visits...), series(c.visits[:c.expected]...))
 			p := fit.Predictor()
-			o := p.Outlook(0)
+			o := p.Predictive(0)
 			require.Equal(t, c.doubted, o.Last != nil)
 			assert.Equal(t, c.doubted, o.Marks&LastUnconfirmed != 0)
 			if !c.doubted {
 				return
 			}
-			rest := p.Outlook(1).At(band(last.T))
+			rest := p.Predictive(1).At(band(last.T))
 			assert.InDelta(t, rest.Reading.Mean, o.Last.Expected, 1e-12)
 			f0, fT, fJ := 0.0, 0.0, 0.0
 			for _, n := range rest.Shown {
@@ -58,7 +58,7 @@ func TestLastReadingThatStandsAlone(t *testing.T) {
 			assert.InDelta(t, fT/(f0+fT+fJ), o.Last.Wrong, 1e-12)
 			day := band(last.T + 0.5)
 			f := o.At(day)
-			assert.InDelta(t, p.Outlook(1).At(day).POut, f.POutWithout, 1e-12)
+			assert.InDelta(t, p.Predictive(1).At(day).POut, f.POutWithout, 1e-12)
 			assert.InDelta(t, o.Last.Wrong*f.POutWithout+(1-o.Last.Wrong)*f.POutKept, f.POut, 1e-12)
 		})
 	}
@@ -73,7 +73,7 @@ func TestDoubtWithoutACut(t *testing.T) {
 	for y := 0.3; y < 0.6; y += 0.02 {
 		fit := oddFit(t, near(y), known)
 		p := fit.Predictor()
-		o := p.Outlook(0)
+		o := p.Predictive(0)
 		if o.Last == nil || len(o.parts) < 3 {
 			continue
 		}
@@ -84,7 +84,7 @@ func TestDoubtWithoutACut(t *testing.T) {
 		}
 		assert.InDelta(t, 1, sum, 1e-12)
 		f := o.At(band(5))
-		assert.InDelta(t, p.Outlook(1).At(band(5)).POut, f.POutWithout, 1e-12)
+		assert.InDelta(t, p.Predictive(1).At(band(5)).POut, f.POutWithout, 1e-12)
 		assert.InDelta(t, o.Last.Wrong*f.POutWithout+(1-o.Last.Wrong)*f.POutKept, f.POut, 1e-12)
 		assert.Less(t, f.POutWithout, f.POut)
 		assert.Less(t, f.POut, f.POutKept)

@@ -23,7 +23,7 @@ type Shared struct{ Level, Imputed []float64 }
 // Draw draws the unit's true deviation on a day once for each joint draw, into
 // out: the common part moves with it, the unit's own part and the choice of what
 // the record leaves open come from normal.
-func (o *Outlook) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
+func (o *Predictive) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
 	type state struct {
 		weight, mean, sd, imputedSD, levelSD float64
 		common                               []float64 // by draw

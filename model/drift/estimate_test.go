@@ -47,7 +47,7 @@ func TestForecastsAreCalibrated(t *testing.T) {
 		p := fit.Predictor()
 		for u, want := range truth {
 			last := in.Series[u].Visits[len(in.Series[u].Visits)-1].T
-			got := p.Outlook(u).At(Point{T: last + 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
+			got := p.Predictive(u).At(Point{T: last + 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
 			n++
 			said += got.POut
 			if got.State.Low <= want && want <= got.State.High {
@@ -81,7 +81,7 @@ func TestAmountOfData(t *testing.T) {
 				assert.Equal(t, 0.0, vent.Value)
 				assert.InDelta(t, 0.1, vent.SE, 1e-12)
 				assert.Equal(t, TypicalSigma, fit.Sigma)
-				o := fit.Predictor().Outlook(0)
+				o := fit.Predictor().Predictive(0)
 				assert.NotZero(t, o.Marks&NotMeasuredEffect)
 				day := Point{T: 9, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
 				assert.Greater(t, o.At(day).POut, 0.0)
@@ -101,7 +101,7 @@ func TestNoDifferences(t *testing.T) {
 	fit, err := f.Fit(ctx, Method{})
 	require.NoError(t, err)
 	assert.Equal(t, Defaults, fit.How)
-	p := fit.Predictor().Outlook(1).At(Point{T: 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
+	p := fit.Predictor().Predictive(1).At(Point{T: 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
 	assert.Greater(t, p.State.SD, 0.0)
 }
 

@@ -41,7 +41,7 @@ func Example() {
 	vent, _ := fit.Coefficient("vent")
 	fmt.Printf("%s: vent %.2f points a year (%.2f to %.2f)\n", fit.How, vent.Value, vent.Low, vent.High)
 	at := drift.Point{T: 6, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
-	f := fit.Predictor().Outlook(9).At(at)
+	f := fit.Predictor().Predictive(9).At(at)
 	fmt.Printf("unit 9: %.2f (%.2f to %.2f), lean with probability %.2f\n", f.State.Mean, f.State.Low, f.State.High, f.PLean)
 	// Output:
 	// fixed ratios with wide priors: vent -0.07 points a year (-0.10 to -0.04)

@@ -29,7 +29,7 @@ type dayState struct {
 // probability is the sum of its parts', while its mean and spread may describe no part.
 
 // At forecasts the unit on a day.
-func (o *Outlook) At(point Point) Forecast {
+func (o *Predictive) At(point Point) Forecast {
 	out := Forecast{T: point.T, Marks: o.Marks}
 	out.States, out.Shown = make(Mixture, 0, len(o.parts)), make(Mixture, 0, len(o.parts))
 	for i := range o.parts {
@@ -56,7 +56,7 @@ func (o *Outlook) At(point Point) Forecast {
 
 // ifDoubted is the probability of being outside if a doubt is decided one way,
 // NaN without a doubt.
-func (o *Outlook) ifDoubted(f *Forecast, point *Point, side doubtSide) float64 {
+func (o *Predictive) ifDoubted(f *Forecast, point *Point, side doubtSide) float64 {
 	sum, weight, p := 0.0, 0.0, math.NaN()
 	each := len(f.States) / max(len(o.parts), 1)
 	for i := range o.parts {
@@ -72,7 +72,7 @@ func (o *Outlook) ifDoubted(f *Forecast, point *Point, side doubtSide) float64 {
 }
 
 // POut returns only the probability of being outside the band on a day.
-func (o *Outlook) POut(point Point) float64 {
+func (o *Predictive) POut(point Point) float64 {
 	p, none := 0.0, true
 	for i := range o.parts {
 		d := o.p.state(o.Unit, &o.parts[i], &point)

@@ -55,5 +55,5 @@ func TestNormalMovesStay(t *testing.T) {
 	fit, err := f.Fit(ctx, Method{})
 	require.NoError(t, err)
 	assert.Equal(t, moves{}, fit.moves)
-	assert.Len(t, fit.Predictor().Outlook(0).At(Point{T: 30, Level: make([]float64, len(f.in.Design.Level)), Lo: -1, Hi: 1}).States, 1)
+	assert.Len(t, fit.Predictor().Predictive(0).At(Point{T: 30, Level: make([]float64, len(f.in.Design.Level)), Lo: -1, Hi: 1}).States, 1)
 }

@@ -98,12 +98,12 @@ func TestDoubtGoesByTheShareAdjusted(t *testing.T) {
 		fit := oddFit(t, odd...)
 		shares := fit.fleet.Shares()
 		require.InDelta(t, float64(adjusted)/41, shares.AdjustedFar, 0.03) // the odd one is not found
-		rest := fit.Predictor().Outlook(1).At(band(1))
+		rest := fit.Predictor().Predictive(1).At(band(1))
 		delta, v0 := 1-rest.Reading.Mean, rest.Reading.SD*rest.Reading.SD
 		normal := func(v float64) float64 { return math.Exp(-delta*delta/2/v) / math.Sqrt(2*math.Pi*v) }
 		f0, fT := 0.985*math.Exp(-0.04)*normal(v0), 0.015*normal(v0+0.64)
 		fJ := (1 - shares.AdjustedFar) * (1 - math.Exp(-0.04)) * normal(v0+0.65*0.65)
-		o := fit.Predictor().Outlook(0)
+		o := fit.Predictor().Predictive(0)
 		require.NotNil(t, o.Last)
 		return o.Last.Wrong, fT / (f0 + fT + fJ)
 	}
@@ -129,7 +129,7 @@ func TestForecastsSettleForAYear(t *testing.T) {
 	settling, ok := fit.Coefficient(Settling)
 	require.True(t, ok)
 	require.NotZero(t, settling.Value)
-	o := fit.Predictor().Outlook(200)
+	o := fit.Predictor().Predictive(200)
 	for _, ahead := range []float64{0.25, 1, 3} {
 		got := o.At(Point{T: 8 + ahead, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
 		assert.InDelta(t, rate.Value*ahead+settling.Value*math.Min(ahead, 1), got.Parts.Drift, 1e-12, "%g years", ahead)

@@ -128,7 +128,7 @@ func TestPredictionsOfFixture(t *testing.T) {
 	mean := []float64{-0.8409735447, -0.2620642084, -0.0610061721, -0.7055904706, -0.3070312158}
 	variance := []float64{0.0217797358, 0.0203576680, 0.0206983561, 0.0204509980, 0.0206973814}
 	for u, last := range []float64{5, 6, 7, 11, 8} {
-		got := p.Outlook(u).At(Point{T: last + 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
+		got := p.Predictive(u).At(Point{T: last + 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
 		assert.InDelta(t, mean[u], got.Reading.Mean, 1e-10)
 		assert.InDelta(t, variance[u], got.Reading.SD*got.Reading.SD, 1e-10)
 	}

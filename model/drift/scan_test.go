@@ -160,7 +160,7 @@ func TestDrawsHaveTheForecastsSpread(t *testing.T) {
 		shared.Level[k], shared.Imputed[k] = g.NormFloat64(), g.NormFloat64()
 	}
 	for u := range 20 {
-		o := p.Outlook(u)
+		o := p.Predictive(u)
 		want := o.At(day)
 		o.Draw(&day, d, shared, g.NormFloat64, out)
 		mean, sq, outside := 0.0, 0.0, 0.0

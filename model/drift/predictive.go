@@ -58,9 +58,9 @@ type Forecast struct {
 	POutKept, POutWithout float64
 }
 
-// Outlook is what is known of a unit's state, from which any day is forecast. It
-// works in its Predictor's space, and is best let go before the next unit.
-type Outlook struct {
+// Predictive is the predictive distribution of a unit's state, from which any day is
+// forecast. It works in its Predictor's space, and is best let go before the next unit.
+type Predictive struct {
 	Unit  int
 	Marks Mark
 	Last  *Doubt // nil without an unconfirmed last reading
@@ -159,13 +159,13 @@ func (b *base) own(col int32, p int) {
 	b.xe, b.xh, b.minus = append(b.xe, 0), append(b.xh, 0), append(b.minus, 1)
 }
 
-// Outlook decides what a unit's state is reckoned from. Where the record leaves
+// Predictive decides which states a unit's distribution is conditioned on. Where the record leaves
 // open what was done, it is a mixture.
-func (p *Predictor) Outlook(u int) *Outlook {
+func (p *Predictor) Predictive(u int) *Predictive {
 	fit := p.fit
 	f := fit.fleet
 	list, marks := f.anchors(u, fit.Sigma)
-	o := &Outlook{Unit: u, Marks: marks, p: p, LastVisit: -1, LastReading: -1}
+	o := &Predictive{Unit: u, Marks: marks, p: p, LastVisit: -1, LastReading: -1}
 	best := 0.0
 	for _, a := range list {
 		if math.IsNaN(a.t) {
@@ -186,7 +186,7 @@ func (p *Predictor) Outlook(u int) *Outlook {
 }
 
 // add takes an anchor in, in two states where it is an isolated last reading.
-func (o *Outlook) add(u int, a anchor) {
+func (o *Predictive) add(u int, a anchor) {
 	p := o.p
 	f := p.fit.fleet
 	if a.reading >= 0 {

@@ -63,7 +63,7 @@ func TestStatesTheRecordLeavesOpen(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			fit := oddFit(t, c.series)
-			o := fit.Predictor().Outlook(0)
+			o := fit.Predictor().Predictive(0)
 			require.Len(t, o.parts, len(c.weights))
 			for i, b := range o.parts {
 				assert.InDelta(t, c.weights[i], b.weight, 1e-12)
@@ -98,7 +98,7 @@ func TestStatesTheRecordLeavesOpen(t *testing.T) {
 func TestUnitWithOneReading(t *testing.T) {
 	fit := oddFit(t, series(visit(0, No, found(0.12))))
 	rate, _ := fit.Coefficient("time")
-	got := fit.Predictor().Outlook(0).At(band(2))
+	got := fit.Predictor().Predictive(0).At(band(2))
 	assert.NotZero(t, got.Marks&NoHistory)
 	assert.InDelta(t, 0.12+2*rate.Value, got.State.Mean, 1e-12)
 	s2 := fit.Sigma * fit.Sigma
@@ -115,10 +115,10 @@ func TestIsolatedLastReading(t *testing.T) {
 	short.Visits = odd.Visits[:5]
 	fit := oddFit(t, odd, short)
 	p := fit.Predictor()
-	o := p.Outlook(0)
+	o := p.Predictive(0)
 	require.NotNil(t, o.Last)
 	assert.NotZero(t, o.Marks&LastUnconfirmed)
-	rest := p.Outlook(1).At(band(5))
+	rest := p.Predictive(1).At(band(5))
 	assert.InDelta(t, rest.Reading.Mean, o.Last.Expected, 1e-12)
 	assert.InDelta(t, rest.Reading.SD, o.Last.SD, 1e-12)
 
@@ -131,7 +131,7 @@ func TestIsolatedLastReading(t *testing.T) {
 	assert.InDelta(t, fT/(f0+fT+fJ), o.Last.Wrong, 1e-12)
 
 	f := o.At(band(5.5))
-	assert.InDelta(t, p.Outlook(1).At(band(5.5)).POut, f.POutWithout, 1e-12)
+	assert.InDelta(t, p.Predictive(1).At(band(5.5)).POut, f.POutWithout, 1e-12)
 	assert.Greater(t, f.POutKept, 0.9)
 	assert.InDelta(t, o.Last.Wrong*f.POutWithout+(1-o.Last.Wrong)*f.POutKept, f.POut, 1e-12)
 }
@@ -178,14 +178,14 @@ func TestUnknownRate(t *testing.T) {
 	p := fit.Predictor()
 	last := in.Series[0].Visits[len(in.Series[0].Visits)-1].T
 	day := Point{T: last + 2, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
-	a, b := p.Outlook(0).At(day), p.Outlook(1).At(day)
+	a, b := p.Predictive(0).At(day), p.Predictive(1).At(day)
 	assert.NotZero(t, a.Marks&CovariateUnknown)
 	assert.InDelta(t, 2*vent.Value*(0.9-f.imputed.Rate[1]), b.State.Mean-a.State.Mean, 1e-9)
 	assert.InDelta(t, 0.5, f.imputed.Rate[1], 0.06, "median of the invented vents, uniform on 0..1")
 	assert.InDelta(t, 1.0/12, f.imputed.Var[1], 0.015, "their variance")
 
 	in.Series[1].Imputed.Var[1] = 0.04
-	wide := p.Outlook(1).At(day)
+	wide := p.Predictive(1).At(day)
 	assert.InDelta(t, b.State.Mean, wide.State.Mean, 1e-12)
 	assert.InDelta(t, math.Pow(2*vent.Value*0.2, 2), math.Pow(wide.State.SD, 2)-math.Pow(b.State.SD, 2), 1e-12)
 }
@@ -198,7 +198,7 @@ func TestLevelOfTheDayIsNotKnown(t *testing.T) {
 	}
 	design := Design{Level: []Column{{Name: "temp"}, {Name: "other"}}, Drift: fixtureDesign.Drift}
 	fit := evaluate(t, fleetOf(t, design, rows), Theta{1, 1, 1, 0})
-	o := fit.Predictor().Outlook(0)
+	o := fit.Predictor().Predictive(0)
 	day := Point{T: 6, Level: []float64{3, 1}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}
 	known := o.At(day)
 	day.LevelVar = []float64{16, 9}
@@ -208,7 +208,7 @@ func TestLevelOfTheDayIsNotKnown(t *testing.T) {
 }
 
 // Months are scanned: already outside, between two days, or not within.
-func TestLeave(t *testing.T) {
+func TestFirstPassage(t *testing.T) {
 	g := rand.New(rand.NewPCG(4, 4))
 	fit := oddFit(t, series(visit(3, No, found(0.5))), plain(g, "rising", -0.1, -0.03, 0.04, 0.11), series(visit(3, No, found(0))))
 	p := fit.Predictor()
@@ -216,11 +216,11 @@ func TestLeave(t *testing.T) {
 	for m := range days {
 		days[m] = band(3.1 + float64(m)/12)
 	}
-	already := p.Outlook(0).Leave(days, 0.5)
+	already := p.Predictive(0).FirstPassage(days, 0.5)
 	assert.Equal(t, Already, already.When)
 	assert.Equal(t, 3.1, already.Middle)
-	o := p.Outlook(1)
-	within := o.Leave(days, 0.5)
+	o := p.Predictive(1)
+	within := o.FirstPassage(days, 0.5)
 	require.Equal(t, Within, within.When)
 	assert.InDelta(t, 0.5, o.POut(band(within.Middle)), 0.01)
 	assert.InDelta(t, 0.25, o.POut(band(within.Early)), 0.01)
@@ -230,13 +230,13 @@ func TestLeave(t *testing.T) {
 	for m := range days {
 		wide[m] = Point{T: days[m].T, Lo: -9, Hi: 9, Analyzer: -1, Period: -1}
 	}
-	assert.Equal(t, NotWithin, p.Outlook(2).Leave(wide, 0.5).When)
+	assert.Equal(t, NotWithin, p.Predictive(2).FirstPassage(wide, 0.5).When)
 	none := Point{T: 4, Lo: math.NaN(), Hi: math.NaN(), Analyzer: -1, Period: -1}
-	assert.Equal(t, NotJudged, p.Outlook(2).Leave([]Point{none}, 0.5).When)
+	assert.Equal(t, NotJudged, p.Predictive(2).FirstPassage([]Point{none}, 0.5).When)
 }
 
 func TestExtrapolationIsMarked(t *testing.T) {
-	o := oddFit(t, series(visit(0, No, found(0)))).Predictor().Outlook(0)
+	o := oddFit(t, series(visit(0, No, found(0)))).Predictor().Predictive(0)
 	assert.Zero(t, o.At(band(3)).Marks&Extrapolated)
 	assert.NotZero(t, o.At(band(3.1)).Marks&Extrapolated)
 	assert.True(t, math.IsNaN(o.At(band(-1)).State.Mean), "no forecast of the past")

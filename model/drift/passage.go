@@ -13,24 +13,24 @@ const (
 	NotJudged             // no band, or nothing to reckon from
 )
 
-// Leaving is when a unit is expected to leave its action band. The times are
+// FirstPassage is when a unit is expected to leave its action band. The times are
 // those at which the probability of being outside first reaches a quarter, p0
 // and three quarters: as far as the deviation only grows it is the distribution
 // of the day of leaving, and they hold its middle half. NaN: not by the last
 // day. The probability is scanned, not solved: it falls again with the season
 // or when the mean crosses zero, and then the first crossing counts.
-type Leaving struct {
+type FirstPassage struct {
 	When                When
 	Early, Middle, Late float64 // years
 	Marks               Mark    // of the forecast at Middle
 }
 
-// Leave scans days in order, usually the months of five years from the as-of
+// FirstPassage scans days in order, usually the months of five years from the as-of
 // day. P0 is the probability from which a unit is expected outside, usually a
 // half.
-func (o *Outlook) Leave(days []Point, p0 float64) Leaving {
+func (o *Predictive) FirstPassage(days []Point, p0 float64) FirstPassage {
 	nan := math.NaN()
-	out := Leaving{When: NotJudged, Early: nan, Middle: nan, Late: nan}
+	out := FirstPassage{When: NotJudged, Early: nan, Middle: nan, Late: nan}
 	levels := [...]float64{math.Min(0.25, p0), p0, math.Max(0.75, p0)}
 	times := [...]*float64{&out.Early, &out.Middle, &out.Late}
 	next, before := 0, 0.0

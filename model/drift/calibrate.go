@@ -114,7 +114,7 @@ func (fit *Fit) scatter(units []int, days []Point, c *Calibration) (s scatter) {
 	for i, u := range units {
 		o := p.Predictive(u)
 		for k := range o.parts {
-			d, w := p.state(u, &o.parts[k], &days[i]), o.parts[k].weight
+			d, w := p.onDay(u, &o.parts[k], &days[i]), o.parts[k].weight
 			if math.IsNaN(d.mean) || c.apart(&d) {
 				continue
 			}

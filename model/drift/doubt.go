@@ -19,8 +19,8 @@ type Doubt struct {
 
 // unconfirmed adds the states in which a last reading is wrong, or the unit has
 // jumped, where it lies far from what was to be expected before it, and leaves
-// the anchor the weight of being neither.
-func (o *Predictive) unconfirmed(u int, a anchor) {
+// the state the weight of being neither.
+func (o *Predictive) unconfirmed(u int, a state) {
 	p := o.p
 	list, cut := p.fit.fleet.expectation(u, a.reading, p.fit.Sigma)
 	if len(list) == 0 {
@@ -58,9 +58,9 @@ func (o *Predictive) unconfirmed(u int, a anchor) {
 // near that: the reading before it in its segment, a cut between them or not; or,
 // where it is the first of its segment though the record does not say that the
 // burner was set to it, the state the visits before left.
-func (f *Fleet) expectation(u, r int, sigma float64) (list []anchor, cut bool) {
+func (f *Fleet) expectation(u, r int, sigma float64) (list []state, cut bool) {
 	if m := f.before(u, r); m >= 0 {
-		list = []anchor{f.readingAnchor(u, m, 1)}
+		list = []state{f.readingState(u, m, 1)}
 	} else {
 		list = f.stateBefore(u, r, sigma)
 	}
@@ -76,7 +76,7 @@ func (f *Fleet) expectation(u, r int, sigma float64) (list []anchor, cut bool) {
 
 // stateBefore is the state the visits before left, where a reading that opens a
 // segment can be held against it.
-func (f *Fleet) stateBefore(u, r int, sigma float64) []anchor {
+func (f *Fleet) stateBefore(u, r int, sigma float64) []state {
 	at := int(f.vis[r])
 	v := &f.in.Series[u].Visits[at]
 	x := &v.Readings[f.idx[r]]
@@ -86,7 +86,7 @@ func (f *Fleet) stateBefore(u, r int, sigma float64) []anchor {
 	if adjusted, known := v.outcome(f.in.Rules); x.Kind == AsLeft && (adjusted || !known || v.During != 0) {
 		return nil
 	}
-	list, marks := f.anchorsOf(u, at-1, sigma)
+	list, marks := f.statesUntil(u, at-1, sigma)
 	if marks&(NoRecord|ChangedSince) != 0 {
 		return nil
 	}
@@ -116,7 +116,7 @@ func (f *Fleet) before(u, r int) int {
 
 // doubt weighs an unconfirmed last reading: no jump, a typing error, or a real
 // jump that whoever read it left as it was, with the probability of the last.
-func (p *Predictor) doubt(u int, rest []base, a anchor) (d *Doubt, jumped float64) {
+func (p *Predictor) doubt(u int, rest []base, a state) (d *Doubt, jumped float64) {
 	f := p.fit.fleet
 	r := f.in.Rules
 	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per), Made: true}
@@ -124,7 +124,7 @@ func (p *Predictor) doubt(u int, rest []base, a anchor) (d *Doubt, jumped float6
 	d = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y}
 	var none, typed, jump, square float64
 	for i := range rest {
-		one, w := p.state(u, &rest[i], &point), rest[i].weight
+		one, w := p.onDay(u, &rest[i], &point), rest[i].weight
 		p.reading(&one, &rest[i], &point)
 		v0, delta := one.readingVar, a.y-one.readingMean
 		calm := math.Exp(-r.JumpsPerYear * (a.t - rest[i].t))

@@ -24,19 +24,19 @@ type Shared struct{ Level, Imputed []float64 }
 // out: the common part moves with it, the unit's own part and the choice of what
 // the record leaves open come from normal.
 func (o *Predictive) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
-	type state struct {
+	type component struct {
 		weight, mean, sd, imputedSD, levelSD float64
 		common                               []float64 // by draw
 	}
 	q, levelVar, levelSD, held := len(o.p.fit.b), o.p.levelVar(point), o.p.levelSD(point), &o.p.fit.Held
-	states := make([]state, 0, len(o.parts))
+	states := make([]component, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
-		one := o.p.state(o.Unit, b, point)
+		one := o.p.onDay(o.Unit, b, point)
 		apart := math.Max(one.own, one.variance-levelVar-one.imputedSD*one.imputedSD-quadratic(b.cov, o.p.g)) // from what units share
 		held.hold(&one)
 		assumed := one.scale * (1 - held.Damp)
-		s := state{mean: one.mean, imputedSD: assumed * one.imputedSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
+		s := component{mean: one.mean, imputedSD: assumed * one.imputedSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
 		own := one.scale * one.scale * math.Max(0, one.own+(1-held.Damp)*(1-held.Damp)*(apart-one.own))
 		for k, g := range o.p.g {
 			at := q + k

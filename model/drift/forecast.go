@@ -9,7 +9,7 @@ import (
 // effect is quadratic.
 const extrapolationYears = 3
 
-// dayState is the forecast from one anchor.
+// dayState is the forecast from one conditioning state.
 type dayState struct {
 	parts                   Parts
 	mean, variance          float64
@@ -34,7 +34,7 @@ func (o *Predictive) At(point Point) Forecast {
 	out.States, out.Shown = make(Mixture, 0, len(o.parts)), make(Mixture, 0, len(o.parts))
 	for i := range o.parts {
 		b := &o.parts[i]
-		d := o.p.state(o.Unit, b, &point)
+		d := o.p.onDay(o.Unit, b, &point)
 		o.p.fit.Held.hold(&d)
 		o.p.reading(&d, b, &point)
 		out.States = o.p.fit.moves.spread(out.States, b.weight, d.mean, d.variance, d.moved)
@@ -75,7 +75,7 @@ func (o *Predictive) ifDoubted(f *Forecast, point *Point, side doubtSide) float6
 func (o *Predictive) POut(point Point) float64 {
 	p, none := 0.0, true
 	for i := range o.parts {
-		d := o.p.state(o.Unit, &o.parts[i], &point)
+		d := o.p.onDay(o.Unit, &o.parts[i], &point)
 		o.p.fit.Held.hold(&d)
 		m := o.p.fit.moves.spread(nil, 1, d.mean, d.variance, d.moved)
 		if _, _, out := m.Outside(point.Lo, point.Hi); !math.IsNaN(out) {
@@ -123,17 +123,17 @@ func (m Mixture) Outside(lo, hi float64) (rich, lean, out float64) {
 	return rich, lean, rich + lean
 }
 
-// state forecasts from one anchor: universal kriging given theta. With c = -w_L on the
-// difference that ends at the anchor plus tau^2 D h,
+// onDay forecasts from one conditioning state: universal kriging given theta. With
+// c = -w_L on the difference that ends at that state plus tau^2 D h,
 //
 //	mean = y_L - b_a(L) + x*'beta + c'P r
 //	var  = sigma^2 (w_L + q D + tau^2 D^2 - c'P c) + g'C g
 //
-// The base of the anchor holds the products that do not depend on the day (c is linear
+// The base of the state holds the products that do not depend on the day (c is linear
 // in D), so that a path of sixty months costs sixty dot products. What the unit may have
 // done since (moved) is kept apart: it alone grows with the horizon, and jumps of
 // failing parts spread that part and not the error of instruments.
-func (p *Predictor) state(u int, b *base, point *Point) dayState {
+func (p *Predictor) onDay(u int, b *base, point *Point) dayState {
 	fit := p.fit
 	f := fit.fleet
 	d := point.T - b.t
@@ -215,7 +215,7 @@ func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 	}
 }
 
-// increments fills x with the covariates' change from the anchor to the day,
+// increments fills x with the covariates' change from the conditioning state to the day,
 // scaled, and returns the standard deviation of what had to be imputed, if
 // anything was.
 func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, imputed bool) {

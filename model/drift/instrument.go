@@ -110,7 +110,7 @@ func (f *Fleet) wideningNote(k int) string {
 }
 
 // heldVar is the variance a state gains from columns with a MaxSE that are not in
-// the fit, its covariates being those of the anchor and shift (of a reading).
+// the fit, its covariates being those of the conditioning state and shift (of a reading).
 func (p *Predictor) heldVar(next bool) float64 {
 	f, total := p.fit.fleet, 0.0
 	for _, k := range f.widen {

@@ -84,11 +84,11 @@ func (p *Predictor) heldOut(u int) (h heldOut, ok bool) {
 	d := &f.rows.diffs[at-1]
 	j := int(d.j)
 	p.without = j
-	b := p.base(u, f.readingAnchor(u, int(d.i), 1))
+	b := p.base(u, f.readingState(u, int(d.i), 1))
 	p.without = -1
 	v := &f.in.Series[u].Visits[f.vis[j]]
 	point := Point{T: f.t[j], Level: v.Readings[f.idx[j]].Level, Analyzer: int(f.an[j]), Period: int(f.per[j]), Made: true}
-	one := p.state(u, &b, &point)
+	one := p.onDay(u, &b, &point)
 	p.reading(&one, &b, &point)
 	if !(one.readingVar > 0) {
 		return h, false
@@ -96,7 +96,7 @@ func (p *Predictor) heldOut(u int) (h heldOut, ok bool) {
 	return heldOut{(f.y[j] + v.TargetStep - one.readingMean) / math.Sqrt(one.readingVar), math.Min(one.moved/one.readingVar, 1)}, true
 }
 
-// spread are the states of one anchor: one normal distribution, or one for each
+// spread are the states of one conditioning state: one normal distribution, or one for each
 // kind of move.
 func (m moves) spread(to Mixture, weight, mean, variance, moved float64) Mixture {
 	if m.rare == 0 {

@@ -90,27 +90,27 @@ func (fit *Fit) Predictor() *Predictor {
 		x: make([]float64, n), unknown: make([]float64, n)}
 }
 
-// base is what forecasting from one anchor needs of the unit's differences,
-// whatever the day: inner products under P of e (the anchor's noise in the
+// base is what forecasting from one conditioning state needs of the unit's differences,
+// whatever the day: inner products under P of e (the conditioning state's noise in the
 // difference it ends), h, r, X and Z.
 type base struct {
-	anchor
-	cols               []int32   // analyzer columns of Z and of the anchor
+	state
+	cols               []int32   // analyzer columns of Z and of the conditioning state
 	er, hr, ee, eh, hh float64   //
 	xe, xh             []float64 // per coefficient, then per analyzer column
-	minus              []float64 // 1 at the anchor's own analyzer columns
+	minus              []float64 // 1 at the conditioning state's own analyzer columns
 	cov                []float64 // of coefficients, then analyzer columns
-	w                  float64   // noise of the anchor, analyzer unknown included
+	w                  float64   // noise of the conditioning state, analyzer unknown included
 }
 
-// base runs the unit's forward pass with the anchor's column at the end.
-func (p *Predictor) base(u int, a anchor) base {
+// base runs the unit's forward pass with the conditioning state's column at the end.
+func (p *Predictor) base(u int, a state) base {
 	k, fit := p.k, p.fit
 	k.gather(u)
 	if n := len(k.diffs); n > 0 && int(k.diffs[n-1].j) == p.without {
 		k.diffs = k.diffs[:n-1]
 	}
-	b := base{anchor: a, w: a.w}
+	b := base{state: a, w: a.w}
 	if a.an < 0 {
 		b.w += k.th.B1 * k.th.B1
 	}
@@ -144,7 +144,7 @@ func (p *Predictor) base(u int, a anchor) base {
 	return b
 }
 
-// own marks an analyzer column as the anchor's, adding it where Z lacks it.
+// own marks an analyzer column as the conditioning state's, adding it where Z lacks it.
 func (b *base) own(col int32, p int) {
 	if col < 0 {
 		return
@@ -164,7 +164,7 @@ func (b *base) own(col int32, p int) {
 func (p *Predictor) Predictive(u int) *Predictive {
 	fit := p.fit
 	f := fit.fleet
-	list, marks := f.anchors(u, fit.Sigma)
+	list, marks := f.states(u, fit.Sigma)
 	o := &Predictive{Unit: u, Marks: marks, p: p, LastVisit: -1, LastReading: -1}
 	best := 0.0
 	for _, a := range list {
@@ -185,8 +185,8 @@ func (p *Predictor) Predictive(u int) *Predictive {
 	return o
 }
 
-// add takes an anchor in, in two states where it is an isolated last reading.
-func (o *Predictive) add(u int, a anchor) {
+// add takes a conditioning state in, as two where it is an isolated last reading.
+func (o *Predictive) add(u int, a state) {
 	p := o.p
 	f := p.fit.fleet
 	if a.reading >= 0 {

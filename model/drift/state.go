@@ -29,9 +29,9 @@ var markWords = [...]string{"own drift unknown", "nothing recorded since install
 // String lists the caveats in words.
 func (m Mark) String() string { return strings.Join(m.Words(), ", ") }
 
-// anchor is something the state of today can be reckoned from: a reading, or a
+// state is a conditioning state, from which that of today can be reckoned: a reading, or a
 // setting that was not recorded (reading -1).
-type anchor struct {
+type state struct {
 	weight        float64
 	reading       int
 	t, y, w       float64 // y from today's target
@@ -50,29 +50,29 @@ const (
 	typedWrong            // it is not
 )
 
-// readingAnchor makes an anchor of reading r.
-func (f *Fleet) readingAnchor(u, r int, weight float64) anchor {
+// readingState makes a conditioning state of reading r.
+func (f *Fleet) readingState(u, r int, weight float64) state {
 	v := &f.in.Series[u].Visits[f.vis[r]]
-	return anchor{weight: weight, reading: r, t: f.t[r], y: f.y[r] + v.TargetStep, w: f.w[r],
+	return state{weight: weight, reading: r, t: f.t[r], y: f.y[r] + v.TargetStep, w: f.w[r],
 		an: f.an[r], per: f.per[r], set: f.set[r], level: v.Readings[f.idx[r]].Level}
 }
 
-// eitherAnchor makes the anchors of reading r: one, or two where the record states
+// eitherState makes the conditioning states of reading r: one, or two where the record states
 // two values for it.
-func (f *Fleet) eitherAnchor(u, r int, weight float64) []anchor {
+func (f *Fleet) eitherState(u, r int, weight float64) []state {
 	x := &f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]]
-	a := f.readingAnchor(u, r, weight*(1-x.OtherP))
+	a := f.readingState(u, r, weight*(1-x.OtherP))
 	if x.OtherP == 0 {
-		return []anchor{a}
+		return []state{a}
 	}
 	other := a
 	other.weight, other.y = weight*x.OtherP, a.y+x.Other-x.Y
-	return []anchor{a, other}
+	return []state{a, other}
 }
 
-// setAnchor stands for a setting to the target at a visit, not recorded.
-func (f *Fleet) setAnchor(v *Visit, weight, sd, sigma float64) anchor {
-	a := anchor{weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
+// targetState stands for a setting to the target at a visit, not recorded.
+func (f *Fleet) targetState(v *Visit, weight, sd, sigma float64) state {
+	a := state{weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
 		an: int32(max(v.Analyzer, -1)), per: int32(max(v.Period, -1)), set: v.T, level: v.Level}
 	if a.level == nil && len(v.Readings) > 0 {
 		a.level = v.Readings[0].Level
@@ -80,10 +80,10 @@ func (f *Fleet) setAnchor(v *Visit, weight, sd, sigma float64) anchor {
 	return a
 }
 
-// settingAnchor stands for a setting that was made as whoever was there makes them.
-func (f *Fleet) settingAnchor(v *Visit, weight, sigma float64) anchor {
+// settingState stands for a setting that was made as whoever was there makes them.
+func (f *Fleet) settingState(v *Visit, weight, sigma float64) state {
 	mean, sd := f.setting(v)
-	a := f.setAnchor(v, weight, sd, sigma)
+	a := f.targetState(v, weight, sd, sigma)
 	a.y += mean
 	return a
 }
@@ -92,16 +92,16 @@ func (f *Fleet) settingAnchor(v *Visit, weight, sigma float64) anchor {
 // burner may have been set and nothing was written down, the state is "set there" with
 // the probability of resetShare and "as it was" with the rest, and the walk goes on
 // backwards with that rest. It ends at the first reading, or at the install day. The
-// weights of the anchors add up to 1.
+// weights of the states add up to 1.
 
-// anchors walks a unit's visits backwards until the state of today is decided,
+// states walks a unit's visits backwards until the state of today is decided,
 // sharing the weight wherever the record leaves open what was done.
-func (f *Fleet) anchors(u int, sigma float64) (out []anchor, marks Mark) {
-	return f.anchorsOf(u, len(f.in.Series[u].Visits)-1, sigma)
+func (f *Fleet) states(u int, sigma float64) (out []state, marks Mark) {
+	return f.statesUntil(u, len(f.in.Series[u].Visits)-1, sigma)
 }
 
-// anchorsOf does so from the visit newest on.
-func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mark) {
+// statesUntil does so from the visit newest on.
+func (f *Fleet) statesUntil(u, newest int, sigma float64) (out []state, marks Mark) {
 	s := &f.in.Series[u]
 	weight, r := 1.0, int(f.start[u+1])-1
 	for r >= int(f.start[u]) && int(f.vis[r]) > newest {
@@ -120,22 +120,22 @@ func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mar
 			}
 		}
 		if left >= 0 {
-			return append(out, f.leftAnchors(u, left, weight, sigma)...), marks
+			return append(out, f.leftStates(u, left, weight, sigma)...), marks
 		}
 		reset, mark := f.resetShare(v, found >= 0)
 		marks |= mark
 		if reset > 0 {
-			out = append(out, f.settingAnchor(v, weight*reset, sigma))
+			out = append(out, f.settingState(v, weight*reset, sigma))
 			weight *= 1 - reset
 		}
 		if weight == 0 {
 			return out, marks
 		}
 		if found >= 0 {
-			return append(out, f.eitherAnchor(u, found, weight)...), marks
+			return append(out, f.eitherState(u, found, weight)...), marks
 		}
 		if v.Before&^ChangeTarget != 0 {
-			return append(out, f.setAnchor(v, weight, 2*f.in.Rules.SetSD, sigma)), marks | ChangedSince
+			return append(out, f.targetState(v, weight, 2*f.in.Rules.SetSD, sigma)), marks | ChangedSince
 		}
 	}
 	start := Visit{T: s.Start, Analyzer: -1, Period: -1}
@@ -145,27 +145,27 @@ func (f *Fleet) anchorsOf(u, newest int, sigma float64) (out []anchor, marks Mar
 	if len(out) == 0 {
 		marks |= NoRecord
 	}
-	first := f.setAnchor(&start, weight, f.in.Rules.SetSD, sigma)
+	first := f.targetState(&start, weight, f.in.Rules.SetSD, sigma)
 	first.beforeRecords = true
 	return append(out, first), marks
 }
 
-// leftAnchors make the state from an as left. One that was judged unfit for the
+// leftStates make the state from an as left. One that was judged unfit for the
 // fit contradicts the setting it should show: it was written down wrongly, and
 // the burner stands at its target, or the burner was left so.
-func (f *Fleet) leftAnchors(u, r int, weight, sigma float64) []anchor {
+func (f *Fleet) leftStates(u, r int, weight, sigma float64) []state {
 	v := &f.in.Series[u].Visits[f.vis[r]]
 	share := f.in.Rules.ResetDoubted
 	if v.Readings[f.idx[r]].OtherP > 0 {
-		return f.eitherAnchor(u, r, weight)
+		return f.eitherState(u, r, weight)
 	}
 	if v.Readings[f.idx[r]].Use != ForState || share == 0 {
-		return []anchor{f.readingAnchor(u, r, weight)}
+		return []state{f.readingState(u, r, weight)}
 	}
-	reset := f.settingAnchor(v, weight*share, sigma)
-	kept := f.readingAnchor(u, r, weight*(1-share))
+	reset := f.settingState(v, weight*share, sigma)
+	kept := f.readingState(u, r, weight*(1-share))
 	reset.doubt, kept.doubt = typedWrong, keptReading
-	return []anchor{reset, kept}
+	return []state{reset, kept}
 }
 
 // resetShare is the probability that a visit without an as left ended with the

@@ -50,17 +50,17 @@ func (o *Predictive) At(point Point) Forecast {
 	}
 	out.State, out.Reading = out.States.estimate(), out.Shown.estimate()
 	out.PRich, out.PLean, out.POut = out.States.Outside(point.Lo, point.Hi)
-	out.POutKept, out.POutWithout = o.ifDoubted(&out, &point, keptReading), o.ifDoubted(&out, &point, typedWrong)
+	out.POutKept, out.POutWithout = o.ifUnconfirmed(&out, &point, keptReading), o.ifUnconfirmed(&out, &point, typedWrong)
 	return out
 }
 
-// ifDoubted is the probability of being outside if a doubt is decided one way,
-// NaN without a doubt.
-func (o *Predictive) ifDoubted(f *Forecast, point *Point, side doubtSide) float64 {
+// ifUnconfirmed is the probability of being outside if an unconfirmed reading is decided one way,
+// NaN without one.
+func (o *Predictive) ifUnconfirmed(f *Forecast, point *Point, side confirmation) float64 {
 	sum, weight, p := 0.0, 0.0, math.NaN()
 	each := len(f.States) / max(len(o.parts), 1)
 	for i := range o.parts {
-		if o.parts[i].doubt == side {
+		if o.parts[i].confirmed == side {
 			_, _, p = f.States[i*each:(i+1)*each].alone().Outside(point.Lo, point.Hi)
 			sum, weight = sum+o.parts[i].weight*p, weight+o.parts[i].weight
 		}

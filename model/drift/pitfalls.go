@@ -77,8 +77,8 @@ package drift
 //     TestAmountOfData; in estimate TestSettlingIsFound, threat 8)
 //   - cut, do not delete (TestCutDoNotDelete, TestDeletionAgainstExplicitMatrices)
 //   - unconfirmed last reading (TestIsolatedLastReading,
-//     TestLastReadingThatStandsAlone, TestDoubtWithoutACut,
-//     TestDoubtGoesByTheShareAdjusted; in estimate TestOpenJumpsAreSeen,
+//     TestLastReadingThatStandsAlone, TestUnconfirmedWithoutACut,
+//     TestUnconfirmedGoesByTheShareAdjusted; in estimate TestOpenJumpsAreSeen,
 //     TestUnconfirmedReadBack)
 //   - no adjustment flags (TestStatesTheRecordLeavesOpen, TestShareAdjusted; in
 //     estimate threat 1b)

@@ -83,9 +83,9 @@ func TestNoSearchOnFewDifferences(t *testing.T) {
 }
 
 // How often a far reading is left alone is taken from the record where it says so often
-// enough: the doubt of a last reading is the formula with that share. In a fleet in which
+// enough: how an unconfirmed last reading is weighed is the formula with that share. In a fleet in which
 // a quarter of what is far is adjusted a jump is likelier, and a mistake less so.
-func TestDoubtGoesByTheShareAdjusted(t *testing.T) {
+func TestUnconfirmedGoesByTheShareAdjusted(t *testing.T) {
 	wrong := func(adjusted int) (estimated, written float64) {
 		odd := []Series{series(visit(0, Yes, left(0)), visit(1, No, left(1))), series(visit(0, Yes, left(0)))}
 		for i := range 40 {

@@ -63,7 +63,7 @@ type Forecast struct {
 type Predictive struct {
 	Unit  int
 	Marks Mark
-	Last  *Doubt // nil without an unconfirmed last reading
+	Last  *UnconfirmedLast // nil without an unconfirmed last reading
 	// LastVisit and LastReading locate the reading with the largest weight,
 	// -1 where the state rests on no reading.
 	LastVisit, LastReading int
@@ -196,11 +196,11 @@ func (o *Predictive) add(u int, a state) {
 		if a.an < 0 {
 			o.Marks |= AnalyzerUnknown
 		}
-		if a.doubt == keptReading {
-			o.Last = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y, Expected: f.in.Series[u].Visits[f.vis[a.reading]].TargetStep,
-				SD: f.in.Rules.SetSD, Wrong: f.in.Rules.ResetDoubted}
+		if a.confirmed == keptReading {
+			o.Last = &UnconfirmedLast{Visit: int(f.vis[a.reading]), Y: a.y, Expected: f.in.Series[u].Visits[f.vis[a.reading]].TargetStep,
+				SD: f.in.Rules.SetSD, Wrong: f.in.Rules.ResetUnconfirmed}
 		}
-		if a.doubt == certain {
+		if a.confirmed == certain {
 			o.unconfirmed(u, a)
 			return
 		}

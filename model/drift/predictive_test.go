@@ -26,7 +26,7 @@ func series(visits ...Visit) Series {
 }
 
 // What the state of today is reckoned from, and with which weights: the figures
-// are the rules' own (0.9 flagged, 0.7 no flag, 0.8 midway, 0.5 doubted).
+// are the rules' own (0.9 flagged, 0.7 no flag, 0.8 midway, 0.5 unconfirmed).
 func TestStatesTheRecordLeavesOpen(t *testing.T) {
 	work := visit(1, Unknown)
 	work.Work = true

@@ -117,25 +117,25 @@ type Rules struct {
 	AdjustAt    float64 // deviation from which technicians adjust, points
 	MaxGapYears float64 // a longer gap ends a segment
 
-	SetSD         float64 // sd of a setting that was not recorded about the target, points, until recorded ones tell
-	ResetFlagged  float64 // probability of "set to target" where the record says adjusted, until visits with values tell
-	ResetWork     float64 // where only work was recorded; NaN: midway
-	ResetNoFlag   float64 // where there is no flag; NaN: estimated, at most 0.9, else 0.7
-	ResetDoubted  float64 // where the value left was judged unfit for the fit
-	FarPoints     float64 // "far out" for the share adjusted of a suspected typing error
-	TypingShare   float64 // eps: share of readings typed wrongly
-	JumpsPerYear  float64 // lambda: real jumps a unit-year
-	TypingSD      float64 // sd of a typing error, points
-	JumpSD        float64 // sd of a real jump, points
-	MinForShare   int     // fewest visits from which a share adjusted is estimated
-	DefaultAdjust float64 // share adjusted until there are so many
+	SetSD            float64 // sd of a setting that was not recorded about the target, points, until recorded ones tell
+	ResetFlagged     float64 // probability of "set to target" where the record says adjusted, until visits with values tell
+	ResetWork        float64 // where only work was recorded; NaN: midway
+	ResetNoFlag      float64 // where there is no flag; NaN: estimated, at most 0.9, else 0.7
+	ResetUnconfirmed float64 // where the value left was judged unfit for the fit
+	FarPoints        float64 // "far out" for the share adjusted of a suspected typing error
+	TypingShare      float64 // eps: share of readings typed wrongly
+	JumpsPerYear     float64 // lambda: real jumps a unit-year
+	TypingSD         float64 // sd of a typing error, points
+	JumpSD           float64 // sd of a real jump, points
+	MinForShare      int     // fewest visits from which a share adjusted is estimated
+	DefaultAdjust    float64 // share adjusted until there are so many
 }
 
 // DefaultRules returns the figures the model was measured with.
 func DefaultRules() Rules {
 	return Rules{
 		SameWithin: 0.05, AdjustAt: 0.1, MaxGapYears: 5,
-		SetSD: 0.1, ResetFlagged: 0.9, ResetWork: math.NaN(), ResetNoFlag: math.NaN(), ResetDoubted: 0.5,
+		SetSD: 0.1, ResetFlagged: 0.9, ResetWork: math.NaN(), ResetNoFlag: math.NaN(), ResetUnconfirmed: 0.5,
 		FarPoints: 0.3, TypingShare: 0.015, JumpsPerYear: 0.04, TypingSD: 0.8, JumpSD: 0.65,
 		MinForShare: 20, DefaultAdjust: 0.7,
 	}

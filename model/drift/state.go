@@ -38,16 +38,16 @@ type state struct {
 	an, per       int32
 	set           float64 // time of the last adjustment
 	level         []float64
-	doubt         doubtSide
+	confirmed     confirmation
 	beforeRecords bool // stands for the time before all records
 }
 
-type doubtSide uint8
+type confirmation uint8
 
 const (
-	certain     doubtSide = iota
-	keptReading           // the unconfirmed last reading is right
-	typedWrong            // it is not
+	certain     confirmation = iota
+	keptReading              // the unconfirmed last reading is right
+	typedWrong               // it is not
 )
 
 // readingState makes a conditioning state of reading r.
@@ -155,7 +155,7 @@ func (f *Fleet) statesUntil(u, newest int, sigma float64) (out []state, marks Ma
 // the burner stands at its target, or the burner was left so.
 func (f *Fleet) leftStates(u, r int, weight, sigma float64) []state {
 	v := &f.in.Series[u].Visits[f.vis[r]]
-	share := f.in.Rules.ResetDoubted
+	share := f.in.Rules.ResetUnconfirmed
 	if v.Readings[f.idx[r]].OtherP > 0 {
 		return f.eitherState(u, r, weight)
 	}
@@ -164,7 +164,7 @@ func (f *Fleet) leftStates(u, r int, weight, sigma float64) []state {
 	}
 	reset := f.settingState(v, weight*share, sigma)
 	kept := f.readingState(u, r, weight*(1-share))
-	reset.doubt, kept.doubt = typedWrong, keptReading
+	reset.confirmed, kept.confirmed = typedWrong, keptReading
 	return []state{reset, kept}
 }
 

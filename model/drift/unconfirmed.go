@@ -7,10 +7,10 @@ import "math"
 // at their usual share are no longer much rarer than so large a chance.
 const contradicted = 3
 
-// Doubt is a last reading that the ones before it contradict: the reading is
+// UnconfirmedLast is a last reading that the ones before it contradict: the reading is
 // wrong or the unit is. Every such unit belongs on the list of readings to
 // verify, by the larger of its two probabilities.
-type Doubt struct {
+type UnconfirmedLast struct {
 	Visit        int     // index into Series.Visits
 	Y            float64 // as recorded
 	Expected, SD float64 // from the rest, for a reading with that analyzer
@@ -35,7 +35,7 @@ func (o *Predictive) unconfirmed(u int, a state) {
 	jumped := p.base(u, a)
 	p.without = -1
 	calm := p.base(u, a)
-	d, jump := p.doubt(u, rest, a)
+	d, jump := p.weigh(u, rest, a)
 	if !cut && !(math.Abs(a.y-d.Expected) > contradicted*d.SD) {
 		o.parts = append(o.parts, calm)
 		return
@@ -43,11 +43,11 @@ func (o *Predictive) unconfirmed(u int, a state) {
 	o.Last = d
 	o.Marks |= LastUnconfirmed
 	for i := range rest {
-		rest[i].weight, rest[i].doubt = a.weight*d.Wrong*rest[i].weight, typedWrong
+		rest[i].weight, rest[i].confirmed = a.weight*d.Wrong*rest[i].weight, typedWrong
 	}
-	calm.weight, calm.doubt = a.weight*(1-d.Wrong), keptReading
+	calm.weight, calm.confirmed = a.weight*(1-d.Wrong), keptReading
 	if len(calm.xe) > 0 && calm.ee > 0 { // the difference that ends at it counts
-		jumped.weight, jumped.doubt = a.weight*jump, keptReading
+		jumped.weight, jumped.confirmed = a.weight*jump, keptReading
 		calm.weight -= jumped.weight
 		rest = append(rest, jumped)
 	}
@@ -99,7 +99,7 @@ func (f *Fleet) stateBefore(u, r int, sigma float64) []state {
 }
 
 // unfit says whether a reading was judged good for the state of today only: it
-// is no yardstick for another, and has a doubt of its own.
+// is no yardstick for another, and is unconfirmed itself.
 func (f *Fleet) unfit(u, r int) bool {
 	return f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]].Use == ForState
 }
@@ -114,14 +114,14 @@ func (f *Fleet) before(u, r int) int {
 	return -1
 }
 
-// doubt weighs an unconfirmed last reading: no jump, a typing error, or a real
+// weigh weighs an unconfirmed last reading: no jump, a typing error, or a real
 // jump that whoever read it left as it was, with the probability of the last.
-func (p *Predictor) doubt(u int, rest []base, a state) (d *Doubt, jumped float64) {
+func (p *Predictor) weigh(u int, rest []base, a state) (d *UnconfirmedLast, jumped float64) {
 	f := p.fit.fleet
 	r := f.in.Rules
 	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per), Made: true}
 	adjusted := f.farShare(&f.in.Series[u].Visits[f.vis[a.reading]])
-	d = &Doubt{Visit: int(f.vis[a.reading]), Y: a.y}
+	d = &UnconfirmedLast{Visit: int(f.vis[a.reading]), Y: a.y}
 	var none, typed, jump, square float64
 	for i := range rest {
 		one, w := p.onDay(u, &rest[i], &point), rest[i].weight

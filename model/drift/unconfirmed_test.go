@@ -14,10 +14,10 @@ import (
 // to anything.
 func TestLastReadingThatStandsAlone(t *testing.T) {
 	cases := []struct {
-		name     string
-		visits   []Visit
-		doubted  bool
-		expected int // visits that make the expectation
+		name        string
+		visits      []Visit
+		unconfirmed bool
+		expected    int // visits that make the expectation
 	}{
 		{"as left only, nobody set it", []Visit{visit(0, Yes, left(0)), visit(1, No, left(1))}, true, 1},
 		{"as left only, near what was expected", []Visit{visit(0, Yes, left(0)), visit(1, No, left(0.25))}, false, 1},
@@ -29,10 +29,10 @@ func TestLastReadingThatStandsAlone(t *testing.T) {
 	unfit := left(1)
 	unfit.Use = ForState
 	cases = append(cases, struct {
-		name     string
-		visits   []Visit
-		doubted  bool
-		expected int
+		name        string
+		visits      []Visit
+		unconfirmed bool
+		expected    int
 	}{"after a reading judged unfit", []Visit{visit(0, No, unfit), visit(1, No, found(0))}, false, 1})
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -40,9 +40,9 @@ func TestLastReadingThatStandsAlone(t *testing.T) {
 			fit := oddFit(t, series(c.visits...), series(c.visits[:c.expected]...))
 			p := fit.Predictor()
 			o := p.Predictive(0)
-			require.Equal(t, c.doubted, o.Last != nil)
-			assert.Equal(t, c.doubted, o.Marks&LastUnconfirmed != 0)
-			if !c.doubted {
+			require.Equal(t, c.unconfirmed, o.Last != nil)
+			assert.Equal(t, c.unconfirmed, o.Marks&LastUnconfirmed != 0)
+			if !c.unconfirmed {
 				return
 			}
 			rest := p.Predictive(1).At(band(last.T))
@@ -67,7 +67,7 @@ func TestLastReadingThatStandsAlone(t *testing.T) {
 // A last reading too near the others to be cut off, and too far to be taken as it
 // is: a chance, a mistake, or a jump it shows. The weights add up, and each state
 // is the forecast of a unit about which that is known.
-func TestDoubtWithoutACut(t *testing.T) {
+func TestUnconfirmedWithoutACut(t *testing.T) {
 	near := func(y float64) Series { return series(visit(0, Yes, left(0)), visit(4.5, No, found(y))) }
 	known := series(visit(0, Yes, left(0)))
 	for y := 0.3; y < 0.6; y += 0.02 {

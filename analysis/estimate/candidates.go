@@ -48,7 +48,7 @@ func apartIn(j *judge.Judgement) map[int]bool {
 	return apart
 }
 
-// term is a belief about a deviation: normal, points.
+// term is a prior of a deviation: normal, points.
 type term struct{ mean, sd float64 }
 
 // either takes a reading whose gases contradict each other for the state of the

@@ -89,7 +89,7 @@ func (f *FireFit) certificateNotes() (notes []string) {
 func (b *builder) certificates() (out []Certificate) {
 	for _, c := range b.rules.Certificates {
 		if c.SDPoints == 0 {
-			c.SDPoints = b.rules.Beliefs.CertificateSD
+			c.SDPoints = b.rules.Priors.CertificateSD
 		}
 		out = append(out, c)
 	}

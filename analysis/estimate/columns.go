@@ -153,8 +153,8 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	c.stratum = strata(c.control, common)
 	c.middle = middleAge(units)
 	c.levels(b)
-	spread, believed := b.vents.Spread.SD, &b.rules.Beliefs
-	rate, vent := &believed.Rate, &drift.Prior{Mean: believed.Vent.Mean / spread, SD: believed.Vent.SD / spread}
+	spread, priors := b.vents.Spread.SD, &b.rules.Priors
+	rate, vent := &priors.Rate, &drift.Prior{Mean: priors.Vent.Mean / spread, SD: priors.Vent.SD / spread}
 	for _, k := range c.stratum.names {
 		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Coding: ofControl, Source: fromRegister + "burner control, common vent", Prior: rate})
 		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Coding: b.vents.coding(), Source: b.vents.source(),
@@ -163,7 +163,7 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 			Source: b.vents.source(), Prior: rate})
 	}
 	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Coding: c.ageCoding(), Source: fromRegister + "install day",
-		Prior: &believed.Age, Companion: colAgeUnknown})
+		Prior: &priors.Age, Companion: colAgeUnknown})
 	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Coding: "1 where the install day is not known, else 0", Source: fromRegister + "install day",
 		Prior: about(*rate)})
 	for _, k := range c.fuel.names[min(1, len(c.fuel.names)):] {
@@ -217,7 +217,7 @@ func (c *columns) levels(b *builder) {
 	switch {
 	case b.rules.does(yearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
 		for _, k := range c.control.names {
-			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource, Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Beliefs.AirSD}})
+			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource, Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Priors.AirSD}})
 		}
 	case b.monthsVisited() >= minMonths:
 		c.season = true
@@ -228,7 +228,7 @@ func (c *columns) levels(b *builder) {
 		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Coding: "0 before the day, 1 from it on, in the area", Source: "configuration: level steps", Prior: &drift.Prior{SD: 0.3}})
 	}
 	c.addLevel(drift.Column{Name: colSince, Unit: "points a year", Coding: "years since the last calibration of the reading's analyzer; 0 where not known",
-		Source: "calibrations", Prior: &drift.Prior{SD: b.rules.Beliefs.AgeingSD}, Instrument: true, MaxSE: b.rules.Beliefs.AgeingSD / 2})
+		Source: "calibrations", Prior: &drift.Prior{SD: b.rules.Priors.AgeingSD}, Instrument: true, MaxSE: b.rules.Priors.AgeingSD / 2})
 	c.addLevel(drift.Column{Name: colSinceNone, Unit: "points", Coding: "1 where no calibration of the analyzer is on record, else 0",
 		Source: "calibrations", Prior: &drift.Prior{SD: undatedSD}, Instrument: true})
 	c.addLevel(drift.Column{Name: colAsFound, Unit: "points", Coding: "1 as found, 0 as left", Source: "readings: condition", Optional: true})

@@ -15,7 +15,7 @@ func (f *Fleet) InstrumentWords() (words []string) {
 			words = append(words, fit.WildWords())
 		}
 		if fit.inseparable() {
-			words = append(words, fmt.Sprintf("%s fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from calibration to calibration looks like units that drift. Intervals allow for ±%.2f points a year.", fit.Fire, f.b.rules.Beliefs.AgeingSD))
+			words = append(words, fmt.Sprintf("%s fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from calibration to calibration looks like units that drift. Intervals allow for ±%.2f points a year.", fit.Fire, f.b.rules.Priors.AgeingSD))
 		}
 		words = append(words, fit.stepWords(f)...)
 		if w := fit.TrendWords(); w != "" {

@@ -238,7 +238,7 @@ func TestFinerGasIsWhatIsRead(t *testing.T) {
 // What is believed of a vent effect is said per standard deviation of the fleet's vents,
 // whatever they are measured by: where nothing is fitted the coefficient shows it, in
 // points a year per longest run.
-func TestBeliefsOfVentsGoByTheirSpread(t *testing.T) {
+func TestPriorsOfVentsGoByTheirSpread(t *testing.T) {
 	o := estimated(t, 91, 4, modelsWorld())
 	require.Equal(t, drift.Defaults, o.out.Fits[0].Fit.How)
 	spread := o.out.Vents.Spread.SD
@@ -247,8 +247,8 @@ func TestBeliefsOfVentsGoByTheirSpread(t *testing.T) {
 	for _, c := range o.out.Fits[0].Fit.Coefficients {
 		if strings.HasPrefix(c.Name, "vent, ") {
 			seen++
-			require.InDelta(t, o.rules.Beliefs.Vent.Mean/spread, c.Value, 1e-12, c.Name)
-			require.InDelta(t, o.rules.Beliefs.Vent.SD/spread, c.SE, 1e-12, c.Name)
+			require.InDelta(t, o.rules.Priors.Vent.Mean/spread, c.Value, 1e-12, c.Name)
+			require.InDelta(t, o.rules.Priors.Vent.SD/spread, c.SE, 1e-12, c.Name)
 		}
 	}
 	require.Positive(t, seen)
@@ -257,7 +257,7 @@ func TestBeliefsOfVentsGoByTheirSpread(t *testing.T) {
 // What is believed of the air goes by what physics lets expect of a burner control, and
 // where that is not known or several share a column by what lies between: the figures
 // are worked out from first principles at the columns.
-func TestBeliefsOfTheAirGoByControl(t *testing.T) {
+func TestPriorsOfTheAirGoByControl(t *testing.T) {
 	seen := map[string]bool{}
 	for _, control := range []string{"fixed air", "ratio", "oxygen trim", "", "two"} {
 		o := invented(91, 4, modelsWorld())
@@ -276,7 +276,7 @@ func TestBeliefsOfTheAirGoByControl(t *testing.T) {
 			if name, ok := strings.CutPrefix(c.Name, "air temperature, "); ok {
 				seen[name] = true
 				require.InDelta(t, want[name], c.Value, 1e-12, c.Name)
-				require.InDelta(t, r.Beliefs.AirSD, c.SE, 1e-12, c.Name)
+				require.InDelta(t, r.Priors.AirSD, c.SE, 1e-12, c.Name)
 			}
 		}
 	}

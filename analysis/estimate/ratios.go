@@ -13,7 +13,7 @@ const coarseUnits = 1000
 // 400 differences on, the first search from the last night's optimum where there
 // is one, each further one (after a removal) from the one before.
 func (b *builder) method(fire string) drift.Method {
-	m := drift.Method{Workers: b.rules.Workers, Theta: b.rules.Beliefs.Ratios, Sigma0: b.rules.Beliefs.NoisePoints}
+	m := drift.Method{Workers: b.rules.Workers, Theta: b.rules.Priors.Ratios, Sigma0: b.rules.Priors.NoisePoints}
 	if !b.rules.does(estimatedRatios) {
 		return m
 	}

@@ -39,7 +39,7 @@ type Rules struct {
 	// Fleet.Leaving tells of the units it is asked for.
 	Brief bool
 
-	Beliefs Beliefs // where the records cannot tell
+	Priors Priors // where the records cannot tell
 
 	LevelSteps   []LevelStep
 	Certificates []Certificate
@@ -61,7 +61,7 @@ type LevelStep struct {
 
 // Certificate is what a calibration found an analyzer to be off by before it was
 // set right, points of CO2, with the standard deviation declared of it; 0:
-// Beliefs.CertificateSD.
+// Priors.CertificateSD.
 type Certificate struct {
 	Analyzer         string
 	Day              int32
@@ -93,7 +93,7 @@ const sampleUnits = 5000
 // half as the probability of being outside.
 func DefaultRules(asOf int32, j judge.Rules) Rules {
 	return Rules{AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
-		SampleUnits: sampleUnits, Seed: 1, Beliefs: DefaultBeliefs(),
+		SampleUnits: sampleUnits, Seed: 1, Priors: DefaultPriors(),
 		Planned: func(*judge.History) int32 { return judge.NoDay }}
 }
 

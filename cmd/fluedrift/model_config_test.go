@@ -70,7 +70,7 @@ func TestModelSectionRefusesWhatCannotBe(t *testing.T) {
 
 // What is believed where the records cannot tell comes from the configuration, and
 // is the estimate's own where nothing is given.
-func TestBeliefsReachTheEstimate(t *testing.T) {
+func TestPriorsReachTheEstimate(t *testing.T) {
 	c, err := readModel(t, `
 [model]
 ratio_wandering = 0.8
@@ -91,13 +91,13 @@ certificate_sd = 0.02
 `)
 	require.NoError(t, err)
 	e := c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
-	require.Equal(t, estimate.Beliefs{Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
+	require.Equal(t, estimate.Priors{Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
 		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01,
-		AirSpreadK: 6, AgeingSD: 0.05, CertificateSD: 0.02}, e.Beliefs)
+		AirSpreadK: 6, AgeingSD: 0.05, CertificateSD: 0.02}, e.Priors)
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)
-	require.Equal(t, estimate.DefaultBeliefs(), plain.Model.Apply(estimate.DefaultRules(0, judge.Rules{})).Beliefs)
+	require.Equal(t, estimate.DefaultPriors(), plain.Model.Apply(estimate.DefaultRules(0, judge.Rules{})).Priors)
 
 	for text, want := range map[string]string{
 		"ratio_slop = 1":        "model.ratio_slop",

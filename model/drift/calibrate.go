@@ -6,12 +6,12 @@ import (
 )
 
 // TypicalSpread is the standard deviation of what burners are found at about their
-// target, points, until a fleet's own readings tell: a belief, from memory of what
+// target, points, until a fleet's own readings tell: a prior, from memory of what
 // service records of commercial boilers look like.
 const TypicalSpread = 0.25
 
-// beliefReadings is how many as-found readings that belief is worth.
-const beliefReadings = 8
+// priorReadings is how many as-found readings that prior is worth.
+const priorReadings = 8
 
 // Population is what burners of the fleet are found at: what is known of any one of
 // them before its own readings are looked at.
@@ -39,7 +39,7 @@ type Calibration struct {
 
 // Calibrate holds the forecasts of some units on a day each, by their numbers, to
 // what the fleet's burners are found at, and keeps that for all forecasts of the
-// fit. No state is less certain than the population. Where beliefs had a part in
+// fit. No state is less certain than the population. Where priors had a part in
 // the coefficients, the states of the fleet together, E(mean^2 + variance) over the
 // units, scatter no more than the population does: first the variance that the
 // priors add is damped, then what is left is pulled. So the mean chance of a small
@@ -55,7 +55,7 @@ func (fit *Fit) Calibrate(units []int, days []Point) {
 	fit.Held = c
 }
 
-// assumes reports whether beliefs had a part in the coefficients.
+// assumes reports whether priors had a part in the coefficients.
 func (fit *Fit) assumes() bool {
 	how := fit.How
 	if how == HeldBeta && fit.options.Hold != nil {
@@ -66,7 +66,7 @@ func (fit *Fit) assumes() bool {
 
 // population looks at the as-found readings that stand. Its spread is that of their
 // middle four fifths, so that a few typing errors do not count, drawn towards
-// TypicalSpread by beliefReadings. What their displays hide of where they were found
+// TypicalSpread by priorReadings. What their displays hide of where they were found
 // belongs to it.
 func (f *Fleet) population() Population {
 	var y []float64
@@ -85,7 +85,7 @@ func (f *Fleet) population() Population {
 		return out
 	}
 	slices.Sort(y)
-	own := float64(len(y)) / float64(len(y)+beliefReadings)
+	own := float64(len(y)) / float64(len(y)+priorReadings)
 	s := (sortedQuantile(y, 0.9) - sortedQuantile(y, 0.1)) / (2 * z80)
 	out.Spread = math.Sqrt(own*(s*s+hidden/float64(len(y))) + (1-own)*TypicalSpread*TypicalSpread)
 	out.Mean = own * sortedQuantile(y, 0.5)

@@ -24,7 +24,7 @@ func TestScatterIsBroughtDown(t *testing.T) {
 }
 
 // The spread of as-found readings is that of their middle four fifths, drawn
-// towards the belief; as-left readings, those judged unfit and a few wild ones count
+// towards the prior; as-left readings, those judged unfit and a few wild ones count
 // for nothing.
 func TestPopulationIsWhatIsFound(t *testing.T) {
 	series := make([]Series, 101)

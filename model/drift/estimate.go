@@ -112,7 +112,7 @@ func (f *Fleet) free(ctx context.Context, m Method) (*Fit, error) {
 }
 
 // unusable reports whether a fit failed by what the records hold: too few of them
-// are left after removal, or what is left never differs. Beliefs then stand in.
+// are left after removal, or what is left never differs. Priors then stand in.
 func unusable(err error) bool {
 	return errors.Is(err, ErrTooFew) || errors.Is(err, ErrSame) || errors.Is(err, ErrPivot)
 }

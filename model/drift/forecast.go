@@ -54,8 +54,8 @@ func (o *Predictive) At(point Point) Forecast {
 	return out
 }
 
-// ifUnconfirmed is the probability of being outside if an unconfirmed reading is decided one way,
-// NaN without one.
+// ifUnconfirmed is the probability of being outside if an unconfirmed last reading is
+// decided one way, NaN without one.
 func (o *Predictive) ifUnconfirmed(f *Forecast, point *Point, side confirmation) float64 {
 	sum, weight, p := 0.0, 0.0, math.NaN()
 	each := len(f.States) / max(len(o.parts), 1)

@@ -97,7 +97,7 @@ package drift
 //     TestNoSeasonFromAutumnAlone, TestSpreadOfTheAirWidensForecasts,
 //     TestAirInDoubtIsNotRecorded)
 //   - amount of data (in estimate TestAmountsOfData,
-//     TestBeliefsOfVentsGoByTheirSpread, TestBeliefsOfTheAirGoByControl,
+//     TestPriorsOfVentsGoByTheirSpread, TestPriorsOfTheAirGoByControl,
 //     TestVentEffectNeedsUnits; TestAmountOfData, TestNoSearchOnFewDifferences,
 //     TestPriorsAreObservations, TestSearchOnASample)
 //   - vent records (in estimate TestVentRecords, TestSuspectedVentRule)

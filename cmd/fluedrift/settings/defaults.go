@@ -53,7 +53,7 @@ func setDefaults(v reflect.Value) {
 func (m *Model) takeDefaults(e estimate.Rules) {
 	m.OutProbability, m.VentError = e.OutProbability, e.VentErrorSD
 	m.TypingShare, m.JumpsPerYear, m.ShareAdjusted = e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust
-	b := e.Beliefs
+	b := e.Priors
 	m.RatioWandering, m.RatioSlope, m.RatioAnalyzer, m.RatioCalibration = b.Ratios.Q, b.Ratios.Tau, b.Ratios.B1, b.Ratios.B2
 	m.NoisePoints = b.NoisePoints
 	m.PriorRate, m.PriorRateSD = b.Rate.Mean, b.Rate.SD

@@ -107,7 +107,7 @@ func (m *Model) check() error {
 func (m *Model) Apply(e estimate.Rules) estimate.Rules {
 	e.OutProbability, e.VentErrorSD = m.OutProbability, m.VentError
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
-	e.Beliefs = m.beliefs()
+	e.Priors = m.priors()
 	if m.AirMeanC != nil {
 		e.Climate = &estimate.Climate{Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay, m.AirSpreadK),
 			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay, m.AirSpreadK)}
@@ -118,9 +118,9 @@ func (m *Model) Apply(e estimate.Rules) estimate.Rules {
 	return e
 }
 
-// beliefs are what is taken for granted where the records cannot tell.
-func (m *Model) beliefs() estimate.Beliefs {
-	return estimate.Beliefs{
+// priors are what is taken for granted where the records cannot tell.
+func (m *Model) priors() estimate.Priors {
+	return estimate.Priors{
 		Ratios:      drift.Theta{Q: m.RatioWandering, Tau: m.RatioSlope, B1: m.RatioAnalyzer, B2: m.RatioCalibration},
 		NoisePoints: m.NoisePoints,
 		Rate:        drift.Prior{Mean: m.PriorRate, SD: m.PriorRateSD},

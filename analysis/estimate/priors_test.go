@@ -13,10 +13,10 @@ import (
 
 // What is believed decides where nothing can be fitted, weighs in where little
 // can, and the ratios are those believed in both.
-func TestBeliefsDecideWhereRecordsCannot(t *testing.T) {
+func TestPriorsDecideWhereRecordsCannot(t *testing.T) {
 	believe := func(r *estimate.Rules) {
-		r.Beliefs.Rate = drift.Prior{Mean: -0.04, SD: 0.001}
-		r.Beliefs.Ratios, r.Beliefs.NoisePoints = drift.Theta{Q: 0.5, Tau: 0.6, B1: 0.4, B2: 0.3}, 0.1
+		r.Priors.Rate = drift.Prior{Mean: -0.04, SD: 0.001}
+		r.Priors.Ratios, r.Priors.NoisePoints = drift.Theta{Q: 0.5, Tau: 0.6, B1: 0.4, B2: 0.3}, 0.1
 	}
 	for _, c := range []struct {
 		units int

@@ -2,10 +2,10 @@ package estimate
 
 import "fluedrift/model/drift"
 
-// Beliefs are what an estimate takes for granted where the records of a fleet are
+// Priors are what an estimate takes for granted where the records of a fleet are
 // too few to tell: under 20 differences the coefficients themselves, under 400
 // wide priors about them, and the ratios wherever they cannot be estimated.
-type Beliefs struct {
+type Priors struct {
 	Ratios      drift.Theta // of the standard deviations to the noise of a reading
 	NoisePoints float64     // that noise, until it can be estimated
 	Rate        drift.Prior // points a year, of each class of burner control
@@ -25,10 +25,10 @@ type Beliefs struct {
 // memory).
 const AirSpreadK = 4
 
-// DefaultBeliefs expect no drift in either direction: a wrong direction costs more
+// DefaultPriors expect no drift in either direction: a wrong direction costs more
 // than none.
-func DefaultBeliefs() Beliefs {
-	return Beliefs{Ratios: drift.FixedRatios, NoisePoints: drift.TypicalSigma,
+func DefaultPriors() Priors {
+	return Priors{Ratios: drift.FixedRatios, NoisePoints: drift.TypicalSigma,
 		Rate: drift.Prior{SD: 0.05}, Vent: drift.Prior{SD: 0.1}, Age: drift.Prior{SD: 0.01}, AirSD: 0.03, AirSpreadK: AirSpreadK, AgeingSD: 0.1, CertificateSD: 0.03}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
@@ -108,7 +109,7 @@ func requireSameLine(t *testing.T, want, got *watch.Line) {
 	serial := want.Unit.Serial
 	require.Equal(t, serial, got.Unit.Serial)
 	require.Equal(t, want.Tier, got.Tier, serial)
-	require.Equal(t, want.Reasons, got.Reasons, serial)
+	require.Equal(t, words.Reasons(want), words.Reasons(got), serial)
 	require.Equal(t, want.Marks, got.Marks, serial)
 	require.Equal(t, want.Plan, got.Plan, serial)
 	if want.OutProbability >= 0 {

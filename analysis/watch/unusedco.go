@@ -3,7 +3,6 @@ package watch
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -66,21 +65,6 @@ func (u *UnusedCO) Value() string {
 	}
 	return w
 }
-
-// when names fire and day of the record as far as they can be read.
-func (u *UnusedCO) when() string {
-	day := "day not readable"
-	if u.Day != judge.NoDay {
-		day = DayWords(u.Day)
-	}
-	if u.Fire == "" {
-		return day
-	}
-	return fireLabel(u.Fire, math.NaN()) + ", " + day
-}
-
-// reason is why the record could not be used.
-func (u *UnusedCO) reason() string { return strings.ReplaceAll(u.Reason, "-", " ") }
 
 // line is the CO as a line of the list shows it.
 func (u *UnusedCO) line() CO {

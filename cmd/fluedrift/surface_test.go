@@ -40,7 +40,7 @@ func surface() []string {
 	for _, g := range settings.GuardNames {
 		add("guard %s", strings.ReplaceAll(g, " ", "_"))
 	}
-	tagged(reflect.TypeFor[settings.Config](), "toml", "", func(name, _ string) { add("key %s = %s", name, settings.Default(name)) })
+	tagged(reflect.TypeFor[settings.Config](), "toml", "", func(name, _ string) { add("key %s = %s", name, defaultOf(name)) })
 	tagged(reflect.TypeFor[layout.Layout](), "toml", "", func(name, _ string) { add("layout %s", name) })
 	for _, record := range layout.Records() {
 		for _, f := range layout.Fields(record) {
@@ -58,6 +58,30 @@ func surface() []string {
 	}
 	slices.Sort(all)
 	return slices.Compact(all)
+}
+
+// defaultOf is the default of a key (section.key) as a configuration without keys has
+// it; "" where it has none.
+func defaultOf(key string) string {
+	section, name, _ := strings.Cut(key, ".")
+	f, v := fieldOf(reflect.ValueOf(settings.ReadLeniently("")).Elem(), section)
+	if v.Kind() == reflect.Struct {
+		f, v = fieldOf(v, name)
+	}
+	if text := f.Tag.Get("default"); text != "-" {
+		return text
+	}
+	return fmt.Sprint(v.Interface())
+}
+
+// fieldOf finds a field by its key.
+func fieldOf(v reflect.Value, key string) (reflect.StructField, reflect.Value) {
+	for i := range v.NumField() {
+		if f := v.Type().Field(i); f.Tag.Get("toml") == key {
+			return f, v.Field(i)
+		}
+	}
+	return reflect.StructField{}, reflect.Value{}
 }
 
 // tagged walks a struct by a tag of its fields and gives the names with dots.

@@ -76,14 +76,6 @@ func ofTrend(value func(judge.Estimate) float64) func(*watch.CORecord) table.Cel
 	}
 }
 
-// yes is a cell that says yes or nothing.
-func yes(v bool) table.Cell {
-	if v {
-		return table.TextCell("yes")
-	}
-	return table.Cell{}
-}
-
 // CO makes the list of the newest CO at each fire, the worst first.
 func CO(records []watch.CORecord, asOf int32) table.Table {
 	t := table.Fill("co", coColumns, records)

@@ -14,24 +14,6 @@ type ventRow struct {
 	taken bool
 }
 
-func ventNumber(name, unit, source, meaning string, decimals int, of func(*ventRow) float64) table.ColumnOf[ventRow] {
-	return table.NumberColumn(name, "", unit, source,
-		meaning,
-		decimals, func(r *ventRow) float64 { return of(r) })
-}
-
-func ventText(name, source, meaning string, of func(*ventRow) string) table.ColumnOf[ventRow] {
-	return table.TextColumn(name, "", source,
-		meaning,
-		func(r *ventRow) string { return of(r) })
-}
-
-func ventDay(name, source, meaning string, of func(*ventRow) int32) table.ColumnOf[ventRow] {
-	return table.DayColumn(name, "", source,
-		meaning,
-		func(r *ventRow) int32 { return of(r) })
-}
-
 // ventColumns are the columns of the analysis rows: what the fits saw, with digits
 // enough to make them again.
 var ventColumns = []table.ColumnOf[ventRow]{

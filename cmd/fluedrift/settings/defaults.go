@@ -3,7 +3,6 @@ package settings
 import (
 	"fmt"
 	"reflect"
-	"strings"
 	"time"
 
 	"fluedrift/analysis/days"
@@ -69,27 +68,6 @@ func (k *Crews) takeDefaults(r days.Rules) {
 	k.Arrive, k.First, k.Further = r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes
 	k.PullForward, k.Unseen = int(r.PullForwardDays), int(r.UnseenDays)
 	k.Rich, k.Lean, k.Least, k.DueTest, k.Iterations = r.RichWeight, r.LeanWeight, r.LeastDays, r.DueTestDays, r.Iterations
-}
-
-// Default is the default of a key (section.key) as help and the change log write
-// it; "" where it has none.
-func Default(key string) string {
-	section, name, _ := strings.Cut(key, ".")
-	f, v := fieldOf(reflect.ValueOf(defaults()).Elem(), section)
-	if v.Kind() == reflect.Struct {
-		f, v = fieldOf(v, name)
-	}
-	return defaultText(f, v)
-}
-
-// fieldOf finds a field by its key.
-func fieldOf(v reflect.Value, key string) (reflect.StructField, reflect.Value) {
-	for i := range v.NumField() {
-		if f := v.Type().Field(i); f.Tag.Get("toml") == key {
-			return f, v.Field(i)
-		}
-	}
-	return reflect.StructField{}, reflect.Value{}
 }
 
 // defaultText writes the default of a field, which v is by default.

@@ -66,7 +66,7 @@ func theCases(t *testing.T) (files map[string]string, want map[string][]string) 
 				want[strings.TrimSuffix(filepath.Base(p), ".txtar")] = strings.Split(strings.TrimSpace(text), "\n")
 				continue
 			case "file":
-				for _, line := range strings.Split(strings.TrimSpace(text), "\n") {
+				for line := range strings.SplitSeq(strings.TrimSpace(text), "\n") {
 					k, v, _ := strings.Cut(line, " = ")
 					if keys[k] = v; k == "export" {
 						keys[k] = "from = \"name\"\npattern = \"yyyy-mm-dd\""

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"maps"
 	"sort"
 	"strings"
 	"testing"
@@ -17,9 +18,7 @@ const readingsHeader = "Visit,Serial,Date,Why,Tech,Meter,Fire,Taken,CO2,O2,CO,Fl
 
 func readingsLayout(keys fileKeys) string {
 	all := fileKeys{"dates": `"yyyy-mm-dd"`, "thousands": `","`}
-	for k, v := range keys {
-		all[k] = v
-	}
+	maps.Copy(all, keys)
 	var b strings.Builder
 	b.WriteString("name = \"tests\"\nrecord = \"readings\"\nform = \"long\"\nsource = \"mill\"\n[match]\nnames = [\"tests*.csv\"]\n")
 	if day, ok := all["export"]; ok {

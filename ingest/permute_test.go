@@ -36,13 +36,14 @@ func invented(rnd *rand.Rand) (registers, readings, calibrations []string) {
 		calibrations = append(calibrations, text)
 	}
 	for range 5 {
-		text := readingsHeader + "\n"
+		var text strings.Builder
+		text.WriteString(readingsHeader + "\n")
 		for range 10 {
 			visit := rnd.IntN(6)
-			text += fmt.Sprintf("V%d,%s,20%02d-02-06,annual,T1,M%d,%s,%s,9.%d,4.9,%s,181,19\n", visit, pick("BX-0", "BX-1", "BX-2", "bx-3", "BX-9"), 15+visit%2*4,
-				rnd.IntN(2), pick("high", "low"), pick("found-so", "left-so"), rnd.IntN(3), pick("17", "<5", "OL", "18", "bad"))
+			text.WriteString(fmt.Sprintf("V%d,%s,20%02d-02-06,annual,T1,M%d,%s,%s,9.%d,4.9,%s,181,19\n", visit, pick("BX-0", "BX-1", "BX-2", "bx-3", "BX-9"), 15+visit%2*4,
+				rnd.IntN(2), pick("high", "low"), pick("found-so", "left-so"), rnd.IntN(3), pick("17", "<5", "OL", "18", "bad")))
 		}
-		readings = append(readings, text)
+		readings = append(readings, text.String())
 	}
 	return registers, readings, calibrations
 }

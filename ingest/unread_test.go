@@ -53,13 +53,14 @@ func TestNumbersUnderABlankHeader(t *testing.T) {
 	layout := func(keys string) string {
 		return "name = \"plants\"\nrecord = \"plants\"\nsource = \"s\"\n[match]\nnames = [\"p*.csv\"]\n[file]\n" + keys + "[[column]]\nheader = \"Plant\"\nfield = \"plant\"\n[[column]]\nheader = \"Serial\"\nfield = \"serial\"\n"
 	}
-	text := "Plant,,Serial, ,,\n"
+	var text strings.Builder
+	text.WriteString("Plant,,Serial, ,,\n")
 	for i := range 4 {
-		text += fmt.Sprintf("P%d,9.%d,S%d,note,,%s\n", i, i, i, strings.Repeat("7,5"[:1], i/2))
+		text.WriteString(fmt.Sprintf("P%d,9.%d,S%d,note,,%s\n", i, i, i, strings.Repeat("7,5"[:1], i/2)))
 	}
-	r, _ := readInto(t, folder(t, map[string]string{"p.csv": text, "p.toml": layout("")}))
+	r, _ := readInto(t, folder(t, map[string]string{"p.csv": text.String(), "p.toml": layout("")}))
 	require.Equal(t, []Unread{{"column 2, which has no header", 4, false}}, r.Files[0].Unread, "two numbers are too few, notes are none")
-	r, _ = readInto(t, folder(t, map[string]string{"p.csv": text, "p.toml": layout("blank_headers = [2]\n")}))
+	r, _ = readInto(t, folder(t, map[string]string{"p.csv": text.String(), "p.toml": layout("blank_headers = [2]\n")}))
 	require.Nil(t, r.Files[0].Unread)
 	for cell, number := range map[string]bool{"9.1": true, "9,1": true, " <5 ": true, "2024-03-05": true, "12 %": true, "": false, "-": false, "n/a": false, "12a": false} {
 		require.Equal(t, number, isNumber(cell), cell)

@@ -104,7 +104,7 @@ func newStopwatch(t *testing.T) *stopwatch {
 func (s *stopwatch) lap(name string) {
 	status, _ := os.ReadFile("/proc/self/status")
 	peak := ""
-	for _, line := range strings.Split(string(status), "\n") {
+	for line := range strings.SplitSeq(string(status), "\n") {
 		if strings.HasPrefix(line, "VmHWM:") {
 			peak = strings.TrimSpace(line[6:])
 		}

@@ -150,7 +150,7 @@ func readTSPLIB(text []byte) (*problem, error) {
 		if section == "DISPLAY_DATA_SECTION" {
 			continue
 		}
-		for _, w := range strings.Fields(line) {
+		for w := range strings.FieldsSeq(line) {
 			v, err := strconv.ParseFloat(w, 64)
 			if err != nil {
 				return nil, err

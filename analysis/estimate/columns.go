@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -118,9 +119,7 @@ func makeClassesOf(differences map[string]int, least int) classes {
 // differences; smaller ones stay with their control.
 func strata(control classes, common map[string]int) classes {
 	c := classes{of: map[string]string{}, names: slices.Clone(control.names)}
-	for word, k := range control.of {
-		c.of[word] = k
-	}
+	maps.Copy(c.of, control.of)
 	pooled := map[string]int{}
 	for word, n := range common {
 		pooled[control.class(word)] += n

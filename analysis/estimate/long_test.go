@@ -39,13 +39,11 @@ func eachSeed[T any](n int, run func(seed uint64) T, take func(T)) {
 	}
 	close(next)
 	for range 2 {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		wg.Go(func() {
 			for k := range next {
 				out[k] = run(uint64(k + 1))
 			}
-		}()
+		})
 	}
 	wg.Wait()
 	for _, x := range out {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -203,14 +204,14 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			kept.Number(w.name, "ECE of a perfect forecaster, 95 of 100 draws", band, 3, "")
 			kept.Number(w.name, "mean chance", mean/n, 3, "")
 			kept.Number(w.name, "share outside", base/n, 3, "")
-			words := ""
+			var words strings.Builder
 			for _, name := range learnedRules {
 				if d := ahead[name]; d != nil {
-					words += fmt.Sprintf("  %s %.3f: %+.3f (%.3f)", name, areas[name].mean(), d.mean(), d.se())
+					words.WriteString(fmt.Sprintf("  %s %.3f: %+.3f (%.3f)", name, areas[name].mean(), d.mean(), d.se()))
 					kept.Mean(w.name, "AUC ahead of "+name, d.mean(), d.se(), 3, "at least -2 errors")
 				}
 			}
-			t.Log(words)
+			t.Log(words.String())
 			if !long { // one small fleet: told what it is, held to what so few can show
 				assert.InDelta(t, (w.low+w.high)/2, cover, 0.1)
 				return

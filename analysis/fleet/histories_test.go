@@ -143,8 +143,8 @@ func rounded(v any) string {
 }
 
 func roundFields(x reflect.Value) {
-	for i := range x.NumField() {
-		switch f := x.Field(i); f.Kind() {
+	for _, field := range x.Fields() {
+		switch f := field; f.Kind() {
 		case reflect.Struct:
 			roundFields(f)
 		case reflect.Float64:

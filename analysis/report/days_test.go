@@ -115,7 +115,7 @@ func TestDaysCalendar(t *testing.T) {
 	require.NoError(t, lists.WriteDaysCalendar(&b, somePlan()))
 	text := b.String()
 	assert.Equal(t, strings.Count(text, "\n"), strings.Count(text, "\r\n"))
-	for _, line := range strings.Split(text, "\r\n") {
+	for line := range strings.SplitSeq(text, "\r\n") {
 		assert.LessOrEqual(t, len(line), 75)
 		assert.True(t, utf8.ValidString(line))
 	}

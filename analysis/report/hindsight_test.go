@@ -26,7 +26,7 @@ func TestHindsightChecklistIsComplete(t *testing.T) {
 			require.NotEmpty(t, strings.TrimSpace(i.Asks))
 			require.Greater(t, len(strings.TrimSpace(i.Says)), 20, i.Asks)
 			require.NotContains(t, i.Says, "NaN", i.Asks)
-			for _, item := range strings.Split(i.Items, ", ") {
+			for item := range strings.SplitSeq(i.Items, ", ") {
 				answered[item] = true
 			}
 		}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -46,16 +47,16 @@ func (r *recovered) test(name string, p float64) {
 }
 
 func (r *recovered) String() string {
-	out := ""
+	var out strings.Builder
 	for _, n := range r.names {
 		if r.of[n] > 0 {
 			mean, sd := stat.MeanStdDev(r.values[n], nil)
-			out += fmt.Sprintf("%-72s covered %3d of %3d (%.3f)  off by %+.4f, sd %.4f\n", n, r.covered[n], r.of[n], r.share(n), mean, sd)
+			out.WriteString(fmt.Sprintf("%-72s covered %3d of %3d (%.3f)  off by %+.4f, sd %.4f\n", n, r.covered[n], r.of[n], r.share(n), mean, sd))
 			continue
 		}
-		out += fmt.Sprintf("%-72s p < 0.05 in %3d of %3d (%.3f)\n", n, r.hits[n], r.tests[n], r.share(n))
+		out.WriteString(fmt.Sprintf("%-72s p < 0.05 in %3d of %3d (%.3f)\n", n, r.hits[n], r.tests[n], r.share(n)))
 	}
-	return out
+	return out.String()
 }
 
 // share is the share covered or found.

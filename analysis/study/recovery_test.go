@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -30,11 +31,12 @@ func progress(t *testing.T, done int, of ...*recovered) {
 	if name == "" || done%10 != 0 {
 		return
 	}
-	text := fmt.Sprintf("%s: %d fleets\n", t.Name(), done)
+	var text strings.Builder
+	text.WriteString(fmt.Sprintf("%s: %d fleets\n", t.Name(), done))
 	for _, r := range of {
-		text += r.String()
+		text.WriteString(r.String())
 	}
-	require.NoError(t, os.WriteFile(name+"."+t.Name(), []byte(text), 0o644))
+	require.NoError(t, os.WriteFile(name+"."+t.Name(), []byte(text.String()), 0o644))
 }
 
 // studyWorld is the demo's world with every length on record and vents altered often

@@ -101,7 +101,8 @@ func countHabits(h *judge.History, j judge.Judgement, asOf int32, each func(*jud
 		visit := &h.Visits[v]
 		one := Habit{Visits: 1, Readings: len(readings), Copies: copies[v]}
 		var fires []visitFire
-		analyzer := visit.Analyzer
+		var analyzer strings.Builder
+		analyzer.WriteString(visit.Analyzer)
 		for _, i := range readings {
 			r := &h.Readings[i]
 			fires = noteFire(fires, r)
@@ -111,7 +112,7 @@ func countHabits(h *judge.History, j judge.Judgement, asOf int32, each func(*jud
 			if math.IsNaN(r.COPPM) && r.COLimit == "" {
 				one.NoCO++
 			}
-			analyzer += r.Analyzer
+			analyzer.WriteString(r.Analyzer)
 		}
 		one.Fires = len(fires)
 		for _, f := range fires {
@@ -122,7 +123,7 @@ func countHabits(h *judge.History, j judge.Judgement, asOf int32, each func(*jud
 				one.NoLeft++
 			}
 		}
-		if analyzer == "" {
+		if analyzer.String() == "" {
 			one.NoAnalyzer = 1
 		}
 		each(visit, func(g *Habit) { g.add(one) })

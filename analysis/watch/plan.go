@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"slices"
 	"time"
 
 	"fluedrift/model/judge"
@@ -121,12 +122,7 @@ func inService(day int32, months []time.Month) bool {
 		return true
 	}
 	m := date(day).Month()
-	for _, s := range months {
-		if s == m {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(months, m)
 }
 
 // nextService returns the first day of the next service month, or the day

@@ -58,7 +58,7 @@ func TestIntoServiceIsNearest(t *testing.T) {
 		to := IntoService(from, months)
 		assert.True(t, inService(to, months))
 		gap := max(to-from, from-to)
-		for d := int32(0); d < gap; d++ {
+		for d := range gap {
 			assert.False(t, inService(from-d, months) || inService(from+d, months))
 		}
 	})

@@ -41,9 +41,9 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 			biases = append(biases, watch.AnalyzerBias{Fire: judge.High, Name: x.Analyzer, Calibrated: judge.NoDay, Year: year})
 		}
 	}
-	said := ""
+	var said strings.Builder
 	for _, l := range watch.Analyzers(biases, nil, histories, r) {
-		said += l.OtherFuel + "; "
+		said.WriteString(l.OtherFuel + "; ")
 	}
 	require.Greater(t, meters, 5)
 	all, found := 0, 0
@@ -53,7 +53,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 			continue
 		}
 		all++
-		if strings.Contains(said, s.Serial+" on "+watch.DayWords(s.Day)+": set to "+s.Fuel) {
+		if strings.Contains(said.String(), s.Serial+" on "+watch.DayWords(s.Day)+": set to "+s.Fuel) {
 			found++
 		}
 	}

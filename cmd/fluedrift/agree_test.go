@@ -172,7 +172,7 @@ func toldAgrees(t *testing.T, p *night.Picture, row map[string]string, asOf int3
 		}
 		require.Contains(t, in, "planned day "+dayWords(row["planned_day"]), row["serial"])
 	}
-	for _, mark := range strings.Split(row["marks"], "; ") {
+	for mark := range strings.SplitSeq(row["marks"], "; ") {
 		require.Contains(t, text.String(), mark, row["serial"])
 	}
 	for _, fire := range []string{"high", "low"} {

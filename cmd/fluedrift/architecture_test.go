@@ -141,7 +141,7 @@ func TestTopLevelIsFixed(t *testing.T) {
 		t.Skip("not a git checkout")
 	}
 	fixed := strings.Fields("cmd ingest model analysis queries datasets go.mod go.sum README.md DEVELOPERS.md .ci .gitignore .gitattributes")
-	for _, name := range strings.Fields(string(out)) {
+	for name := range strings.FieldsSeq(string(out)) {
 		require.Contains(t, fixed, name)
 	}
 }

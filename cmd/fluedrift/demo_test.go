@@ -144,7 +144,7 @@ func TestFleetsThatLackSomething(t *testing.T) {
 			cfg := filepath.Join(dir, "fluedrift.toml")
 			runNight(t, cfg)
 			text := runCommand(t, 0, "list", "-config", cfg)
-			for _, says := range strings.Split(lack.says, "|") {
+			for says := range strings.SplitSeq(lack.says, "|") {
 				require.True(t, strings.Contains(text, says), "the head does not say %q", says)
 			}
 			listed := strings.Count(runCommand(t, 0, "list", "-config", cfg, "-format", "csv"), "\r\n") - 1

@@ -73,7 +73,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"q": func() { f.BoolVar(&o.quiet, "q", false, "no progress, no summary; only errors") },
 		"v": func() { f.BoolVar(&o.verbose, "v", false, "say what each step did and how long it took") },
 	}
-	for _, name := range strings.Fields(flagUse[name]) {
+	for name := range strings.FieldsSeq(flagUse[name]) {
 		declare[name]()
 	}
 	return f

@@ -107,7 +107,7 @@ What to do for each exit code
 // wrap cuts a text into lines at blanks.
 func wrap(text string, width int) (lines []string) {
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for word := range strings.FieldsSeq(text) {
 		if line != "" && len(line)+1+len(word) > width {
 			lines, line = append(lines, line), ""
 		}

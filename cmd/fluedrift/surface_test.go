@@ -30,7 +30,7 @@ func surface() []string {
 	}
 	for _, c := range commands {
 		add("command %s = %s", c.name, c.args)
-		for _, f := range strings.Fields(flagUse[c.name]) {
+		for f := range strings.FieldsSeq(flagUse[c.name]) {
 			add("flag %s -%s = %s", c.name, f, flagSet(c.name, new(options)).Lookup(f).DefValue)
 		}
 	}
@@ -89,8 +89,8 @@ func tagged(of reflect.Type, tag, within string, each func(name, value string)) 
 	for of.Kind() == reflect.Pointer || of.Kind() == reflect.Slice {
 		of = of.Elem()
 	}
-	for i := range of.NumField() {
-		f := of.Field(i)
+	for f := range of.Fields() {
+		f := f
 		name, _, _ := strings.Cut(f.Tag.Get(tag), ",")
 		if name == "" || name == "-" {
 			continue

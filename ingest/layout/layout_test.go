@@ -22,7 +22,7 @@ func example(t *testing.T, heading string) string {
 	_, text, ok := strings.Cut(string(doc), heading)
 	require.True(t, ok)
 	var b strings.Builder
-	for _, line := range strings.Split(text, "\n") {
+	for line := range strings.SplitSeq(text, "\n") {
 		if strings.HasPrefix(line, "// # ") {
 			break
 		}

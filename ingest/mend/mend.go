@@ -185,14 +185,15 @@ func (s *source) offered(number int, name string, line int) {
 func (s *source) reasonsOf(line int) string {
 	var words []string
 	for _, f := range s.faults[line] {
-		w := f.Reason
+		var w strings.Builder
+		w.WriteString(f.Reason)
 		for _, more := range []string{f.Column, f.Message} {
 			if more != "" {
-				w += ": " + more
+				w.WriteString(": " + more)
 			}
 		}
-		if !slices.Contains(words, w) {
-			words = append(words, w)
+		if !slices.Contains(words, w.String()) {
+			words = append(words, w.String())
 		}
 	}
 	return ascii(fmt.Sprintf("%s:%d: %s", s.Name, line, strings.Join(words, "; ")))

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"fmt"
+	"maps"
 	"math"
 )
 
@@ -89,9 +90,7 @@ func (f *Fleet) holding(fit *Fit) (*Fleet, []string) {
 				continue
 			}
 			held := map[int]string{k: fmt.Sprintf("known no better than ±%.2f: instruments and units cannot be told apart", c.SE)}
-			for i, why := range out.held {
-				held[i] = why
-			}
+			maps.Copy(held, out.held)
 			out.held = held
 			notes = append(notes, f.wideningNote(k))
 		}

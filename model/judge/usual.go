@@ -3,6 +3,7 @@ package judge
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -227,10 +228,8 @@ func (j *Judgement) AirDoubted(reading int) bool {
 		if f.Kind != RoomProbe && f.Kind != TempUnit {
 			continue
 		}
-		for _, i := range f.Readings {
-			if i == reading {
-				return true
-			}
+		if slices.Contains(f.Readings, reading) {
+			return true
 		}
 	}
 	return false

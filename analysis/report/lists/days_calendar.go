@@ -56,7 +56,7 @@ func (c calendar) event(p *days.Plan, d *days.CrewDay, k int) {
 		name = strings.Join(serials, ", ")
 	}
 	c.line("BEGIN", "VEVENT")
-	key := sha256.Sum256([]byte(fmt.Sprint(d.Day, "\x00", s.Site, "\x00", strings.Join(serials, "\x00"))))
+	key := sha256.Sum256(fmt.Append(nil, d.Day, "\x00", s.Site, "\x00", strings.Join(serials, "\x00")))
 	c.line("UID", fmt.Sprintf("%x@fluedrift.invalid", key[:12]))
 	c.line("DTSTAMP", day.Day(p.AsOf).Time().Format("20060102T150405Z"))
 	c.line("DTSTART", moment(d.Day, s.Begin))

@@ -24,7 +24,7 @@ func TestCalendarFolding(t *testing.T) {
 		stop := days.Stop{Site: "Mill Lane; north", Area: value, Begin: 510, Leave: 625, Visits: []days.Visit{{Line: line}}}
 		p := &days.Plan{AsOf: 20514, Days: []days.CrewDay{{Crew: "A", Day: 20515, Stops: []days.Stop{stop}}}}
 		require.NoError(t, WriteDaysCalendar(&b, p))
-		for _, line := range strings.Split(b.String(), "\r\n") {
+		for line := range strings.SplitSeq(b.String(), "\r\n") {
 			require.LessOrEqual(t, len(line), 75)
 			require.True(t, utf8.ValidString(line))
 		}

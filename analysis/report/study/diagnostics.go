@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/plotter"
 
@@ -94,18 +95,18 @@ func leveragePanel(s *study.Study, d *study.Diagnostic) panel {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(cook[b], cook[a]) })
-	words := ""
+	var words strings.Builder
 	for k, i := range order[:min(3, len(order))] {
 		r := &s.Rows[d.Rows[i]]
 		if k > 0 {
-			words += ", "
+			words.WriteString(", ")
 		}
-		words += fmt.Sprintf("%s of %s (%.2f)", r.Serial, table.DayCell(r.After), cook[i])
+		words.WriteString(fmt.Sprintf("%s of %s (%.2f)", r.Serial, table.DayCell(r.After), cook[i]))
 	}
 	return panel{name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized,
 		line: acrossOf(d.Leverage, func(float64) float64 { return 0 }),
 		says: fmt.Sprintf("to the right are rows with an unusual vent or air, which could draw the fit; those far from nought "+
-			"as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words)}
+			"as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words.String())}
 }
 
 // acrossOf is a line over the range of places.

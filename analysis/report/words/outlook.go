@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fluedrift/analysis"
 )
@@ -29,14 +30,15 @@ func fireOutlook(f *analysis.FireForecast) []string {
 	if !math.IsNaN(f.Today.Out()) {
 		lines = append(lines, "  "+Capital(chances(f)))
 	}
-	sum := "  Made of:"
+	var sum strings.Builder
+	sum.WriteString("  Made of:")
 	for k, p := range f.Parts {
 		if k > 0 {
-			sum += ";"
+			sum.WriteString(";")
 		}
-		sum += fmt.Sprintf(" %s %+.2f", parts[p.Kind], p.Points)
+		sum.WriteString(fmt.Sprintf(" %s %+.2f", parts[p.Kind], p.Points))
 	}
-	lines = append(lines, sum+" points from the target.")
+	lines = append(lines, sum.String()+" points from the target.")
 	if f.Verify != nil {
 		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f),
 			percent(f.Verify.MistakeProbability)))

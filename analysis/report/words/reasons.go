@@ -279,22 +279,23 @@ func leftOff(r watch.LeftOff) string {
 	if f.Reading.Condition != judge.AsLeft {
 		verb = "found at"
 	}
-	reason := fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(f.Label()), verb, Value(f),
-		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side)
+	var reason strings.Builder
+	reason.WriteString(fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(f.Label()), verb, Value(f),
+		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side))
 	if f.Reading.Condition != judge.AsLeft {
-		reason += ", and nothing recorded after it"
+		reason.WriteString(", and nothing recorded after it")
 	}
-	reason += "."
+	reason.WriteString(".")
 	for _, o := range r.Others {
-		reason += fmt.Sprintf(" %s too: %s %s.", Capital(o.Label()), Number(math.Abs(o.Points), pointDecimals(o)), o.Side)
+		reason.WriteString(fmt.Sprintf(" %s too: %s %s.", Capital(o.Label()), Number(math.Abs(o.Points), pointDecimals(o)), o.Side))
 	}
 	switch {
 	case r.Doubt != nil:
-		reason += " " + Capital(r.Doubt.Words) + "; ask for the record first."
+		reason.WriteString(" " + Capital(r.Doubt.Words) + "; ask for the record first.")
 	case f.LeftFar:
-		reason += " Hardly left so on purpose: ask for the record first, then go."
+		reason.WriteString(" Hardly left so on purpose: ask for the record first, then go.")
 	}
-	return reason
+	return reason.String()
 }
 
 func untestedSince(r watch.UntestedSince) string {

@@ -40,14 +40,14 @@ func WriteKeys(w io.Writer) {
 
 // helpEntries prints the keys of a section's entries: [[crews.crew]].
 func helpEntries(w io.Writer, section string, kind reflect.Type) {
-	for j := range kind.NumField() {
-		entry := kind.Field(j).Type
+	for field := range kind.Fields() {
+		entry := field.Type
 		if entry.Kind() != reflect.Slice || entry.Elem().Kind() != reflect.Struct {
 			continue
 		}
-		for k := range entry.Elem().NumField() {
-			key := entry.Elem().Field(k).Tag
-			full := section + "." + kind.Field(j).Tag.Get("toml") + "." + key.Get("toml")
+		for field := range entry.Elem().Fields() {
+			key := field.Tag
+			full := section + "." + field.Tag.Get("toml") + "." + key.Get("toml")
 			fmt.Fprintf(w, "%s\t%s\t%s\n", full, key.Get("default"), meanings[full])
 		}
 	}

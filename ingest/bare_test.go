@@ -23,8 +23,10 @@ func TestVisitsWithoutValues(t *testing.T) {
 		"V1,S1,2025-06-05,annual,T1,M,,,,,,,")}))
 	f := r.Files[0]
 	assert.Equal(t, []int64{9, 1, 3, 5}, []int64{f.Lines, f.Header, f.SetAside, f.Parsed})
-	assert.Equal(t, []string{"5 read visit_row=3 fire=low condition=as left co2_percent=8.6",
-		"6 read visit_row=4 fire=high condition=as found co_ppm=17"},
+	assert.Equal(t, []string{
+		"5 read visit_row=3 fire=low condition=as left co2_percent=8.6",
+		"6 read visit_row=4 fire=high condition=as found co_ppm=17",
+	},
 		withoutAside(fate(f, w, "record.readings", "visit_row", "fire", "condition", "co2_percent", "co_ppm")))
 	var visits []string
 	for _, v := range w["record.visits"] {
@@ -32,9 +34,11 @@ func TestVisitsWithoutValues(t *testing.T) {
 		require.Equal(t, v["wide"] == "true", v["key_hash"] != "", "a line without values stands by itself")
 		visits = append(visits, v.show("line", "visit_id", "day", "reason", "technician"))
 	}
-	assert.Equal(t, []string{"line=2 visit_id=V1 day=2025-03-05 reason=annual technician=T1", "line=3 visit_id=V2 day=2025-03-06 reason=annual technician=T1",
+	assert.Equal(t, []string{
+		"line=2 visit_id=V1 day=2025-03-05 reason=annual technician=T1", "line=3 visit_id=V2 day=2025-03-06 reason=annual technician=T1",
 		"line=4 visit_id=V2 day=2025-03-06 reason=annual technician=T1", "line=5 visit_id=V2 day=2025-03-06 reason=annual technician=T1",
-		"line=6 visit_id=V3 day=2025-03-07 reason=annual technician=T1"}, visits)
+		"line=6 visit_id=V3 day=2025-03-07 reason=annual technician=T1",
+	}, visits)
 	assert.NotEqual(t, w["record.visits"][1]["key_hash"], w["record.visits"][2]["key_hash"], "high and low fire are two lines")
 	assert.Equal(t, map[string]int64{"blank-required": 1, "unknown-code": 1, "visit-id-given-twice": 1}, f.Reasons)
 }

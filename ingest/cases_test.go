@@ -36,8 +36,16 @@ func unitsLayoutOf(kind string) string {
 		b.WriteString("[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n")
 	}
 	for _, c := range [][3]string{
-		{"Serial", "serial", ""}, {"Site", "site", ""}, {"Fuel", "fuel", ""}, {"Input", "input", "MBH"}, {"Fitted", "installed", ""}, {"Wide", "vent_diameter", "in"},
-		{"Long", "vent_length", "ft"}, {"Bends", "elbows_90", ""}, {"Alt", "altitude", "ft"}, {"Lat", "latitude", ""},
+		{"Serial", "serial", ""},
+		{"Site", "site", ""},
+		{"Fuel", "fuel", ""},
+		{"Input", "input", "MBH"},
+		{"Fitted", "installed", ""},
+		{"Wide", "vent_diameter", "in"},
+		{"Long", "vent_length", "ft"},
+		{"Bends", "elbows_90", ""},
+		{"Alt", "altitude", "ft"},
+		{"Lat", "latitude", ""},
 	} {
 		fmt.Fprintf(&b, "[[column]]\nheader = %q\nfield = %q\n", c[0], c[1])
 		if c[2] != "" {

@@ -60,8 +60,10 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 		n = len(of)
 	}
 	fields := len(layout.Fields(l.Record))
-	r := &rowReader{layout: l, head: h, latest: latest, furthest: NoDay, base: make([]value, fields), own: make([]bool, n),
-		adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record)}
+	r := &rowReader{
+		layout: l, head: h, latest: latest, furthest: NoDay, base: make([]value, fields), own: make([]bool, n),
+		adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
+	}
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
 	}

@@ -106,11 +106,20 @@ func TestEncodings(t *testing.T) {
 		return string(b)
 	}
 	for _, c := range []struct{ encoding, bytes, reason string }{
-		{"utf-8", text, ""}, {"utf-8", "\xef\xbb\xbf" + text, ""},
-		{"windows-1252", latin(text), ""}, {"latin-1", latin(text), ""},
-		{"utf-16le", utf16s(false, true), ""}, {"utf-16le", utf16s(false, false), ""}, {"utf-16be", utf16s(true, true), ""}, {"utf-16be", utf16s(true, false), ""},
-		{"utf-16le", utf16s(true, true), "wrong-encoding"}, {"utf-8", utf16s(false, true), "wrong-encoding"}, {"utf-8", utf16s(false, false), "not-a-text-file"},
-		{"utf-8", latin(text), "wrong-encoding"}, {"windows-1252", "\xef\xbb\xbf" + text, "wrong-encoding"}, {"latin-1", strings.Replace(latin(text), "Jürg", "J\x84rg", 1) + "\x85", "wrong-encoding"},
+		{"utf-8", text, ""},
+		{"utf-8", "\xef\xbb\xbf" + text, ""},
+		{"windows-1252", latin(text), ""},
+		{"latin-1", latin(text), ""},
+		{"utf-16le", utf16s(false, true), ""},
+		{"utf-16le", utf16s(false, false), ""},
+		{"utf-16be", utf16s(true, true), ""},
+		{"utf-16be", utf16s(true, false), ""},
+		{"utf-16le", utf16s(true, true), "wrong-encoding"},
+		{"utf-8", utf16s(false, true), "wrong-encoding"},
+		{"utf-8", utf16s(false, false), "not-a-text-file"},
+		{"utf-8", latin(text), "wrong-encoding"},
+		{"windows-1252", "\xef\xbb\xbf" + text, "wrong-encoding"},
+		{"latin-1", strings.Replace(latin(text), "Jürg", "J\x84rg", 1) + "\x85", "wrong-encoding"},
 	} {
 		r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)}), "tests.csv": c.bytes}))
 		assert.Equal(t, c.reason, r.Files[0].Reason, "%s %q", c.encoding, c.bytes[:20])
@@ -130,8 +139,10 @@ func TestMessages(t *testing.T) {
 		r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": text}))
 		assert.Contains(t, r.Files[0].Message, want)
 	}
-	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"dates": `"dd/mm/yyyy"`}),
-		"tests.csv": asLines(readingsHeader, strings.Replace(goodRow, "2023-02-06", "02/26/2023", 1))}))
+	r, _ := readInto(t, folder(t, map[string]string{
+		"tests.toml": readingsLayout(fileKeys{"dates": `"dd/mm/yyyy"`}),
+		"tests.csv":  asLines(readingsHeader, strings.Replace(goodRow, "2023-02-06", "02/26/2023", 1)),
+	}))
 	assert.Contains(t, r.Files[0].Message, `dd/mm/yyyy`)
 	assert.Contains(t, r.Files[0].Message, `"02/26/2023" in line 2`)
 }
@@ -174,8 +185,10 @@ func TestPrevious(t *testing.T) {
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader, goodRow, "")})
 	r, _ := readInto(t, o)
 	o.Previous = []Previous{
-		{Name: "tests_a.csv", Digest: "other", Outcome: WasRead}, {Name: "old name.csv", Digest: r.Files[1].Digest, Outcome: WasRead},
-		{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7}, {Name: "never.csv", Digest: "x", Outcome: Refused},
+		{Name: "tests_a.csv", Digest: "other", Outcome: WasRead},
+		{Name: "old name.csv", Digest: r.Files[1].Digest, Outcome: WasRead},
+		{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7},
+		{Name: "never.csv", Digest: "x", Outcome: Refused},
 	}
 	r, _ = readInto(t, o)
 	assert.Equal(t, []string{WasRead, WasRead}, []string{r.Files[0].Before, r.Files[1].Before})

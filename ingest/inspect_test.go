@@ -104,8 +104,11 @@ func TestHints(t *testing.T) {
 		{nil, three("9.1,4.9", "4.9,9.1"), `the two columns may be exchanged`},
 		{nil, three(",181,", ",\"181,5\","), `column "Flue" holds 3 cells that are numbers with decimal and thousands marks exchanged`},
 		{nil, three("annual", "yearly"), `column "Why" holds words that its codes do not know: "yearly" (3)`},
-		{fileKeys{"dates": `"mm/dd/yyyy"`}, asLines(readingsHeader, row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
-			`column "Date" looks like dd/mm/yyyy: 1 days are possible only so, 1 only as the declared mm/dd/yyyy`},
+		{
+			fileKeys{"dates": `"mm/dd/yyyy"`},
+			asLines(readingsHeader, row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
+			`column "Date" looks like dd/mm/yyyy: 1 days are possible only so, 1 only as the declared mm/dd/yyyy`,
+		},
 		{fileKeys{"dates": `"mm/dd/yyyy"`}, three("2023-02-06", "02/06/2023"), `column "Date" holds no day that tells day and month apart; mm/dd/yyyy is taken as declared`},
 	} {
 		all, err := Inspect(context.Background(), nil, folder(t, map[string]string{"tests.toml": readingsLayout(c.keys), "tests.csv": c.text}), everything)
@@ -124,16 +127,28 @@ func TestDrafts(t *testing.T) {
 		parsed     int64
 	}{
 		{"tests_2024-04-01.csv", latin, []string{`delimiter = ";"`, `encoding = "windows-1252"`, `decimal = ","`, `thousands = "."`, `dates = "dd.mm.yyyy"`, `missing = ["--"]`, `unit = "degC"`, `names = ["tests_*.csv"]`, `pattern = "yyyy-mm-dd"`}, 2},
-		{"cards.csv", asLines("Mill export", "", "Serial\tDay\tCO2 high before\tCO2 high after", "0071\t3/25/2024\t9.4\t9.0", "0072\t12/26/2024\t9.5\t9.1"),
-			[]string{`form   = "wide"`, `header = 3`, `delimiter = "\t"`, `dates = "m/d/yyyy"`, `fire = "high"`, `condition = "as left"`}, 2},
-		{"boilers.csv", asLines("Serial,Site,Installed,Rated input MBH,Vent diameter in,Vent length ft,Fuel", "71,Mill,2016-05-10,1500,8,24,NG"),
-			[]string{`record = "units"`, `unit = "MBH"`, `unit = "in"`, `unit = "ft"`, `"NG" = "natural gas"`}, 1},
+		{
+			"cards.csv", asLines("Mill export", "", "Serial\tDay\tCO2 high before\tCO2 high after", "0071\t3/25/2024\t9.4\t9.0", "0072\t12/26/2024\t9.5\t9.1"),
+			[]string{`form   = "wide"`, `header = 3`, `delimiter = "\t"`, `dates = "m/d/yyyy"`, `fire = "high"`, `condition = "as left"`},
+			2,
+		},
+		{
+			"boilers.csv", asLines("Serial,Site,Installed,Rated input MBH,Vent diameter in,Vent length ft,Fuel", "71,Mill,2016-05-10,1500,8,24,NG"),
+			[]string{`record = "units"`, `unit = "MBH"`, `unit = "in"`, `unit = "ft"`, `"NG" = "natural gas"`},
+			1,
+		},
 		{"boilers.csv.gz", zipped(t, asLines("Serial,Installed,Vent diameter", "71,2016-05-10,200", "72,2016-05-11,150", "73,2016-05-12,150")), []string{`unit = "mm" # guess`, "by the size of its numbers", `names = ["boilers.csv.gz"]`}, 3},
 		{"tests.parquet", testdata(t, "tests.parquet"), []string{`type = "parquet"`, `header = "CO2"`}, 0},
-		{"escaped.csv", asLines(`"Visit","Serial","Test date","Fire","Taken","CO2","Note"`, `"V1","A1","2024-01-02","high","before","9.1","said \"so\""`),
-			[]string{`escape = "\\"`, "header = \"Test date\"\nfield = \"day\""}, 1},
-		{"register.csv", asLines("Unit,Building,Installed,Vent dia in,Vent length ft,90s,45s", "B1,Mill,5/10/2016,8,24,2,0", "B2,Mill,5/13/2016,8,24,2,1"),
-			[]string{`record = "units"`, `field = "elbows_90"`, `field = "elbows_45"`, `dates = "m/d/yyyy"`}, 2},
+		{
+			"escaped.csv", asLines(`"Visit","Serial","Test date","Fire","Taken","CO2","Note"`, `"V1","A1","2024-01-02","high","before","9.1","said \"so\""`),
+			[]string{`escape = "\\"`, "header = \"Test date\"\nfield = \"day\""},
+			1,
+		},
+		{
+			"register.csv", asLines("Unit,Building,Installed,Vent dia in,Vent length ft,90s,45s", "B1,Mill,5/10/2016,8,24,2,0", "B2,Mill,5/13/2016,8,24,2,1"),
+			[]string{`record = "units"`, `field = "elbows_90"`, `field = "elbows_45"`, `dates = "m/d/yyyy"`},
+			2,
+		},
 		{"cut.csv", "Serial,Installed\n71,2016-05-10", []string{`last_line = "any"`, "the copy is not whole"}, 1},
 		{"twice.csv", asLines("Serial,Installed,serial", "71,2016-05-10,71"), []string{`two columns "serial"`}, -1},
 		{"\"odd\" [1].csv", asLines("Serial,Installed", "71,2016-05-10"), []string{`names = ["\"odd\" \\[*].csv"]`}, 1},

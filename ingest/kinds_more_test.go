@@ -22,10 +22,14 @@ func TestFurtherKindsOfFault(t *testing.T) {
 		{"a second part with a column of another name", asLines(readingsHeader, goodRow, renamed, goodRow), []string{"refused convention-contradicted"}},
 		{"a second part with a byte order mark", asLines(readingsHeader, goodRow, "\ufeff"+strings.ToUpper(readingsHeader), strings.Replace(goodRow, "A1", "A2", 1)), []string{"2 read fire=high", "4 read fire=high"}},
 		{"a row with words of the header", asLines(readingsHeader, strings.Replace(goodRow, "T1", "Tech", 1)), []string{"2 read fire=high"}},
-		{"a total with everything a reading needs", asLines(readingsHeader, goodRow, strings.Replace(goodRow, "A1", "Total", 1), strings.Replace(goodRow, "BX-7", "Grand total:", 1)),
-			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line"}},
-		{"counts below the rows", asLines(readingsHeader, goodRow, "(3 rows affected)", "2 records", "-- end --", "2nd floor"),
-			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line", "5 aside footer-line", "6 aside wrong-field-count"}},
+		{
+			"a total with everything a reading needs", asLines(readingsHeader, goodRow, strings.Replace(goodRow, "A1", "Total", 1), strings.Replace(goodRow, "BX-7", "Grand total:", 1)),
+			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line"},
+		},
+		{
+			"counts below the rows", asLines(readingsHeader, goodRow, "(3 rows affected)", "2 records", "-- end --", "2nd floor"),
+			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line", "5 aside footer-line", "6 aside wrong-field-count"},
+		},
 		{"identifiers that only begin like a total", asLines(readingsHeader, strings.Replace(goodRow, "BX-7", "TOTALIS-7", 1), strings.Replace(goodRow, "BX-7", "Mean-7", 1)), []string{"2 read fire=high", "3 read fire=high"}},
 		{"cut between the two halves of the last line end", strings.TrimSuffix(strings.ReplaceAll(asLines(readingsHeader, goodRow, goodRow), "\n", "\r\n"), "\n"), []string{"incomplete incomplete-file"}},
 		{"cut within a quoted cell", asLines(readingsHeader, goodRow) + strings.Replace(goodRow, "T1", `"T1`, 1), []string{"incomplete incomplete-file"}},

@@ -162,8 +162,10 @@ func TestGreatCells(t *testing.T) {
 // refuses its file alone, and compressed nothing is other.
 func TestGreatLines(t *testing.T) {
 	great := func(n int) string { return strings.Replace(goodRow, "T1", strings.Repeat("T", n), 1) }
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": asLines(readingsHeader, great(3<<20), goodRow), "tests b.csv": asLines(readingsHeader, great(lines.Limit), goodRow),
-		"tests d.csv": asLines(readingsHeader, strings.Repeat("\x00", 600))})
+	o := folder(t, map[string]string{
+		"tests.toml": readingsLayout(nil), "tests a.csv": asLines(readingsHeader, great(3<<20), goodRow), "tests b.csv": asLines(readingsHeader, great(lines.Limit), goodRow),
+		"tests d.csv": asLines(readingsHeader, strings.Repeat("\x00", 600)),
+	})
 	f, err := os.Create(filepath.Join(o.Folder, "tests c.csv.gz"))
 	require.NoError(t, err)
 	z := gzip.NewWriter(f)

@@ -13,8 +13,10 @@ func (r *rowReader) checkTotals() *cellFault {
 		if !r.base[i].ok || !parse.IsTotal(text) {
 			continue
 		}
-		return &cellFault{r.headerOf(layout.Fields(r.layout.Record)[i].Name), text, footerLine,
-			"the line looks like a total below the rows, and the layout declares no such footer"}
+		return &cellFault{
+			r.headerOf(layout.Fields(r.layout.Record)[i].Name), text, footerLine,
+			"the line looks like a total below the rows, and the layout declares no such footer",
+		}
 	}
 	return nil
 }

@@ -111,8 +111,10 @@ func (r salvage) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 		return nil
 	}
 	places := r.placements(ln)
-	own := unusedRow{line: int32(ln.Number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(),
-		reason: reason, hash: hashOfLine(ln)}
+	own := unusedRow{
+		line: int32(ln.Number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(),
+		reason: reason, hash: hashOfLine(ln),
+	}
 	own.serial, own.visitID, own.day = r.textIn(places, "serial"), r.textIn(places, "visit_id"), r.dayIn(places)
 	for i := range r.head.bound {
 		b := &r.head.bound[i]

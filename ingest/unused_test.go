@@ -47,7 +47,9 @@ func TestCOOfLinesSetAside(t *testing.T) {
 
 // CO on a line that is accepted is not kept twice.
 func TestCOOfAcceptedLinesIsNotUnused(t *testing.T) {
-	_, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil),
-		"tests.csv": asLines(readingsHeader, "V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,900,60,15")}))
+	_, w := readInto(t, folder(t, map[string]string{
+		"l.toml":    readingsLayout(nil),
+		"tests.csv": asLines(readingsHeader, "V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,900,60,15"),
+	}))
 	require.Empty(t, w["source.unused_co"])
 }

@@ -35,8 +35,10 @@ func clean() [][]string {
 	rows := [][]string{strings.Split(readingsHeader, ",")}
 	for i := range 24 {
 		tech := []string{"T1", "T2, jr", `T3 "the third"`, "T4; T5", "T6|T7", "T8\tT9", "", "Éva", strings.Repeat("T", 300), "two words", "it's T10"}[i%11]
-		rows = append(rows, []string{fmt.Sprintf("A%d", i), fmt.Sprintf("%05d", i%5), fmt.Sprintf("2023-02-%02d", 1+i), "annual", tech, "M1",
-			[]string{"high", "low"}[i%2], "found-so", fmt.Sprintf("9.%d", i%10), "4.9", fmt.Sprint(i), "181.5", []string{"19", "-4.5", ""}[i%3]})
+		rows = append(rows, []string{
+			fmt.Sprintf("A%d", i), fmt.Sprintf("%05d", i%5), fmt.Sprintf("2023-02-%02d", 1+i), "annual", tech, "M1",
+			[]string{"high", "low"}[i%2], "found-so", fmt.Sprintf("9.%d", i%10), "4.9", fmt.Sprint(i), "181.5", []string{"19", "-4.5", ""}[i%3],
+		})
 	}
 	return rows
 }

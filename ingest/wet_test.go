@@ -113,8 +113,10 @@ func TestDeclaredKey(t *testing.T) {
 // TestSkippedLines: lines named by number or by a pattern are skipped wherever
 // they stand below the header.
 func TestSkippedLines(t *testing.T) {
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"skip_lines": "[2]", "skip": `["^#"]`}),
-		"tests.csv": asLines(readingsHeader, ",,,,,,,,%,%,ppm,degC,degC", "# north", goodRow, "#", "Sum: 1")}))
+	r, w := readInto(t, folder(t, map[string]string{
+		"tests.toml": readingsLayout(fileKeys{"skip_lines": "[2]", "skip": `["^#"]`}),
+		"tests.csv":  asLines(readingsHeader, ",,,,,,,,%,%,ppm,degC,degC", "# north", goodRow, "#", "Sum: 1"),
+	}))
 	assert.Equal(t, []string{"4 read fire=high", "6 aside footer-line"}, fate(r.Files[0], w, "record.readings", "fire"))
 	assert.Equal(t, int64(3), r.Files[0].Skipped)
 }

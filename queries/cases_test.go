@@ -218,8 +218,10 @@ func ask(t *testing.T, w *Warehouse, b block) [][]string {
 // give loads rows written as text into a table.
 func give(t *testing.T, w *Warehouse, relation string, columns []string, rows [][]string) {
 	schema, name, _ := strings.Cut(relation, ".")
-	known := ask(t, w, block{relation: "information_schema.columns where table_schema = '" + schema + "' and table_name = '" + name + "' order by ordinal_position",
-		columns: []string{"column_name", "data_type", "is_nullable"}})
+	known := ask(t, w, block{
+		relation: "information_schema.columns where table_schema = '" + schema + "' and table_name = '" + name + "' order by ordinal_position",
+		columns:  []string{"column_name", "data_type", "is_nullable"},
+	})
 	require.NotEmpty(t, known, relation)
 	for _, c := range columns {
 		require.True(t, slices.ContainsFunc(known, func(k []string) bool { return k[0] == c }), "%s has no column %s", relation, c)

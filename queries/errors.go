@@ -37,8 +37,10 @@ func Damaged(err error) bool {
 	if err == nil {
 		return false
 	}
-	for _, words := range []string{"Corrupt database file", "Could not read enough bytes from file", "Failed to deserialize",
-		"database has been invalidated"} {
+	for _, words := range []string{
+		"Corrupt database file", "Could not read enough bytes from file", "Failed to deserialize",
+		"database has been invalidated",
+	} {
 		if strings.Contains(err.Error(), words) {
 			return true
 		}

@@ -48,8 +48,10 @@ type RecordDay struct {
 // records that stand, factory tests apart, in order of source and day.
 func (q Records) RecordDays(ctx context.Context) ([]RecordDay, error) {
 	return collect(ctx, q.session, "record_days.sql", func(d *RecordDay) []Field {
-		return []Field{Text("source", &d.Source),
-			Day("day", &d.Day)}
+		return []Field{
+			Text("source", &d.Source),
+			Day("day", &d.Day),
+		}
 	})
 }
 

@@ -17,8 +17,10 @@ import (
 // threeRows is a few rows of each type, missing values and awkward text among them.
 func threeRows() arrow.Record {
 	b := array.NewRecordBuilder(memory.DefaultAllocator, arrow.NewSchema([]arrow.Field{
-		{Name: "serial", Type: arrow.BinaryTypes.String, Nullable: true}, {Name: "change, points", Type: arrow.PrimitiveTypes.Float64, Nullable: true},
-		{Name: "day", Type: arrow.FixedWidthTypes.Date32, Nullable: true}}, nil))
+		{Name: "serial", Type: arrow.BinaryTypes.String, Nullable: true},
+		{Name: "change, points", Type: arrow.PrimitiveTypes.Float64, Nullable: true},
+		{Name: "day", Type: arrow.FixedWidthTypes.Date32, Nullable: true},
+	}, nil))
 	defer b.Release()
 	b.Field(0).(*array.StringBuilder).AppendValues([]string{"007310", "", "a 'b' \"c\", d"}, []bool{true, false, true})
 	b.Field(1).(*array.Float64Builder).AppendValues([]float64{-0.125, 0, 0.3}, []bool{true, false, true})

@@ -133,8 +133,10 @@ type batch struct {
 
 func newBatch(t *testing.T, w *Warehouse, table string) *batch {
 	schema, name, _ := strings.Cut(table, ".")
-	known := ask(t, w, block{relation: "information_schema.columns where table_schema = '" + schema + "' and table_name = '" + name + "' order by ordinal_position",
-		columns: []string{"column_name", "data_type"}})
+	known := ask(t, w, block{
+		relation: "information_schema.columns where table_schema = '" + schema + "' and table_name = '" + name + "' order by ordinal_position",
+		columns:  []string{"column_name", "data_type"},
+	})
 	var fields []arrow.Field
 	for _, k := range known {
 		fields = append(fields, arrow.Field{Name: k[0], Type: arrowType(k[1]), Nullable: true})
@@ -209,8 +211,10 @@ func loadFleet(t *testing.T, w *Warehouse, units int) {
 		for v := range visitsAUnit {
 			row++
 			day := first + v*170 + u%100
-			visits.add(map[string]any{"visit_row": row, "file_key": file, "line": line + 1, "visit_id": fmt.Sprintf("V%d-%d", u, v), "serial": serial, "day": day,
-				"reason": "annual", "technician": fmt.Sprintf("T-%02d", u%40), "analyzer": fmt.Sprintf("A-%02d", (u+v)%50), "wide": false})
+			visits.add(map[string]any{
+				"visit_row": row, "file_key": file, "line": line + 1, "visit_id": fmt.Sprintf("V%d-%d", u, v), "serial": serial, "day": day,
+				"reason": "annual", "technician": fmt.Sprintf("T-%02d", u%40), "analyzer": fmt.Sprintf("A-%02d", (u+v)%50), "wide": false,
+			})
 			for k := range readingsAVisit {
 				line++
 				readings.add(reading(row, file, line, u, v, k, 0))
@@ -226,16 +230,20 @@ func loadFleet(t *testing.T, w *Warehouse, units int) {
 
 func addFile(files *batch, key, exportDay, units int) {
 	n := units * visitsAUnit * readingsAVisit
-	files.add(map[string]any{"file_key": key, "name": fmt.Sprintf("readings_%04d.csv", key), "record": "readings", "source": "north", "export_day": exportDay,
-		"outcome": "read", "lines": n, "parsed": n, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0})
+	files.add(map[string]any{
+		"file_key": key, "name": fmt.Sprintf("readings_%04d.csv", key), "record": "readings", "source": "north", "export_day": exportDay,
+		"outcome": "read", "lines": n, "parsed": n, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0,
+	})
 }
 
 func reading(row, file, line, u, v, k, corrected int) map[string]any {
-	return map[string]any{"visit_row": row, "file_key": file, "line": line, "part": 0, "occurrence": 0,
+	return map[string]any{
+		"visit_row": row, "file_key": file, "line": line, "part": 0, "occurrence": 0,
 		"fire": []string{"high", "low"}[k%2], "condition": []string{"as found", "as left"}[k/2],
 		"co2_percent": 8.5 + float64((u*7+v*3+k)%20)/10 + float64(corrected), "o2_percent": 5.1, "co_ppm": float64((u + v) % 60), "co_basis": "as measured",
 		"flue_temp_c": 120 + float64((u*13+v*5+k)%400)/10, "air_temp_c": 18.5, "co2_decimals": 1, "o2_decimals": 1,
-		"key_hash": hashOf(u, v, k), "content_hash": hashOf(u, v, k+10*corrected) / 3}
+		"key_hash": hashOf(u, v, k), "content_hash": hashOf(u, v, k+10*corrected) / 3,
+	}
 }
 
 // hashOf spreads three small numbers over 62 bits.
@@ -257,8 +265,10 @@ func again(visits, readings, files *batch, last, row, first int) {
 			u := (f-1)*unitsAFile + i
 			for v := range visitsAUnit {
 				row++
-				visits.add(map[string]any{"visit_row": row, "file_key": key, "line": line + 1, "visit_id": fmt.Sprintf("V%d-%d", u, v), "serial": fmt.Sprintf("U-%06d", u),
-					"day": first + v*170 + u%100, "reason": "annual", "technician": fmt.Sprintf("T-%02d", u%40), "analyzer": fmt.Sprintf("A-%02d", (u+v)%50), "wide": false})
+				visits.add(map[string]any{
+					"visit_row": row, "file_key": key, "line": line + 1, "visit_id": fmt.Sprintf("V%d-%d", u, v), "serial": fmt.Sprintf("U-%06d", u),
+					"day": first + v*170 + u%100, "reason": "annual", "technician": fmt.Sprintf("T-%02d", u%40), "analyzer": fmt.Sprintf("A-%02d", (u+v)%50), "wide": false,
+				})
 				for k := range readingsAVisit {
 					line++
 					corrected := 0

@@ -178,8 +178,10 @@ func TestRowsCounted(t *testing.T) {
 	require.NoError(t, err)
 	defer w.Close()
 	require.NoError(t, w.Build(ctx, 20000))
-	stored := ask(t, w, block{relation: "information_schema.tables where table_type = 'BASE TABLE' and table_schema <> 'about' order by 1",
-		columns: []string{"table_schema || '.' || table_name as relation"}})
+	stored := ask(t, w, block{
+		relation: "information_schema.tables where table_type = 'BASE TABLE' and table_schema <> 'about' order by 1",
+		columns:  []string{"table_schema || '.' || table_name as relation"},
+	})
 	counted := ask(t, w, block{relation: "about.rows order by 1", columns: []string{"relation"}})
 	assert.Equal(t, stored, counted)
 }

@@ -1,14 +1,14 @@
 package queries
 
 import (
-	"fluedrift/model/day"
-
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"time"
+
+	"fluedrift/model/day"
 
 	_ "github.com/marcboeker/go-duckdb" // the driver "duckdb"
 )

@@ -219,10 +219,14 @@ func TestInterrupted(t *testing.T) {
 
 func answerBatch(t *testing.T, from memory.Allocator, rows int) arrow.Record {
 	b := array.NewRecordBuilder(from, arrow.NewSchema([]arrow.Field{
-		{Name: "file_key", Type: arrow.PrimitiveTypes.Int32}, {Name: "line", Type: arrow.PrimitiveTypes.Int32},
-		{Name: "serial", Type: arrow.BinaryTypes.String}, {Name: "day", Type: arrow.FixedWidthTypes.Date32},
-		{Name: "answer", Type: arrow.BinaryTypes.String}, {Name: "until", Type: arrow.FixedWidthTypes.Date32, Nullable: true},
-		{Name: "key_hash", Type: arrow.PrimitiveTypes.Uint64}, {Name: "content_hash", Type: arrow.PrimitiveTypes.Uint64},
+		{Name: "file_key", Type: arrow.PrimitiveTypes.Int32},
+		{Name: "line", Type: arrow.PrimitiveTypes.Int32},
+		{Name: "serial", Type: arrow.BinaryTypes.String},
+		{Name: "day", Type: arrow.FixedWidthTypes.Date32},
+		{Name: "answer", Type: arrow.BinaryTypes.String},
+		{Name: "until", Type: arrow.FixedWidthTypes.Date32, Nullable: true},
+		{Name: "key_hash", Type: arrow.PrimitiveTypes.Uint64},
+		{Name: "content_hash", Type: arrow.PrimitiveTypes.Uint64},
 		{Name: "marks", Type: arrow.BinaryTypes.String, Nullable: true},
 	}, nil))
 	defer b.Release()

@@ -38,8 +38,10 @@ type choice struct {
 }
 
 func newBoard(s *state) *board {
-	b := &board{s: s, table: make([]insertion, len(s.p.nodes)*len(s.p.routes)), best: make([]choice, len(s.p.nodes)), lean: make([]float64, len(s.p.nodes)),
-		slant: make([]float64, len(s.p.routes)), early: earlyFirst}
+	b := &board{
+		s: s, table: make([]insertion, len(s.p.nodes)*len(s.p.routes)), best: make([]choice, len(s.p.nodes)), lean: make([]float64, len(s.p.nodes)),
+		slant: make([]float64, len(s.p.routes)), early: earlyFirst,
+	}
 	for r := range b.slant {
 		b.slant[r] = 1
 	}

@@ -71,8 +71,10 @@ func TestInstances(t *testing.T) {
 		}
 		gaps[kind] = append(gaps[kind], gap)
 	}
-	limits := map[string][2]float64{"stop order to 76": {0, 0}, "stop order to 200": {0.01, 0.01}, "stop order above 200": {1, 1},
-		"orienteering": {0.02, 0.08}, "team": {0.02, 0.08}, "windows": {0.03, 1}}
+	limits := map[string][2]float64{
+		"stop order to 76": {0, 0}, "stop order to 200": {0.01, 0.01}, "stop order above 200": {1, 1},
+		"orienteering": {0.02, 0.08}, "team": {0.02, 0.08}, "windows": {0.03, 1},
+	}
 	for _, kind := range slices.Sorted(keysOf(gaps)) {
 		all, sum := gaps[kind], 0.0
 		for _, g := range all {

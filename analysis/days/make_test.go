@@ -25,14 +25,18 @@ const asOf int32 = 20514
 func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 	nan := math.NaN()
 	tiers := []watch.Tier{watch.ProbablyOutside, watch.ExpectedOutside, watch.TestOverdue, watch.ToPlan, watch.LeftOutside}
-	l := watch.Line{Place: i + 1, Tier: tiers[chance.IntN(len(tiers))], Step: watch.BringForward, LastVisit: asOf - int32(chance.IntN(700)),
-		Plan: watch.Plan{PlannedDay: asOf - 200 + int32(chance.IntN(500))}}
+	l := watch.Line{
+		Place: i + 1, Tier: tiers[chance.IntN(len(tiers))], Step: watch.BringForward, LastVisit: asOf - int32(chance.IntN(700)),
+		Plan: watch.Plan{PlannedDay: asOf - 200 + int32(chance.IntN(500))},
+	}
 	l.TierWords = l.Tier.Words()
 	if l.Tier == watch.ToPlan {
 		l.Step = watch.LeaveToPlan
 	}
-	l.Unit = judge.Unit{Serial: fmt.Sprintf("S-%04d", i), Site: fmt.Sprintf("Site %d", i*2/3), Area: areas[i*2/3%len(areas)], Fuel: []string{"natural gas", "propane"}[i%7/6],
-		LatitudeDeg: 45 + 0.8*noise(i*2/3, 1), LongitudeDeg: -35 + noise(i*2/3, 2)}
+	l.Unit = judge.Unit{
+		Serial: fmt.Sprintf("S-%04d", i), Site: fmt.Sprintf("Site %d", i*2/3), Area: areas[i*2/3%len(areas)], Fuel: []string{"natural gas", "propane"}[i%7/6],
+		LatitudeDeg: 45 + 0.8*noise(i*2/3, 1), LongitudeDeg: -35 + noise(i*2/3, 2),
+	}
 	if i%23 == 0 {
 		l.Unit.LatitudeDeg, l.Unit.LongitudeDeg = nan, nan
 	}
@@ -41,9 +45,11 @@ func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 	}
 	if chance.Float64() < 0.85 {
 		p := chance.Float64()
-		l.Forecast = &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, CO2Percent: 9 + chance.NormFloat64()*0.3, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
+		l.Forecast = &analysis.Forecast{Fires: []analysis.FireForecast{{
+			Fire: judge.High, CO2Percent: 9 + chance.NormFloat64()*0.3, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
 			ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Chance{Day: asOf, Rich: p / 3, Lean: p / 3},
-			Planned: analysis.Chance{Day: max(asOf, l.PlannedDay), Rich: p / 2, Lean: p / 2}, Worst: analysis.Chance{Day: max(asOf, l.PlannedDay), Rich: p / 2, Lean: p / 2}}}}
+			Planned: analysis.Chance{Day: max(asOf, l.PlannedDay), Rich: p / 2, Lean: p / 2}, Worst: analysis.Chance{Day: max(asOf, l.PlannedDay), Rich: p / 2, Lean: p / 2},
+		}}}
 	}
 	return l
 }

@@ -147,8 +147,10 @@ func courses(lines []watch.Line, asOf int32) [][]fireCourse {
 }
 
 func courseOf(l *watch.Line, f *analysis.FireForecast, asOf int32) fireCourse {
-	c := fireCourse{class: l.Unit.Control + "|" + f.Fire, asOf: asOf, mean: f.CO2Percent - f.TargetCO2Percent, target: f.TargetCO2Percent,
-		sd: halfWidth(f.LowPercent, f.HighPercent), rich: f.ActRichPercent, lean: f.ActLeanPercent, elapsed: 365, swing: math.NaN()}
+	c := fireCourse{
+		class: l.Unit.Control + "|" + f.Fire, asOf: asOf, mean: f.CO2Percent - f.TargetCO2Percent, target: f.TargetCO2Percent,
+		sd: halfWidth(f.LowPercent, f.HighPercent), rich: f.ActRichPercent, lean: f.ActLeanPercent, elapsed: 365, swing: math.NaN(),
+	}
 	c.start = math.Min(c.sd, setting(l, f)/2)
 	for i := range l.Fires {
 		if r := l.Fires[i].Reading; r != nil && l.Fires[i].Fire == f.Fire && asOf > r.Day {

@@ -16,11 +16,15 @@ import (
 // forecastLine is a unit with one fire: where it stands, how sure, and its
 // chances today and in a worst month.
 func forecastLine(off, sd float64, today, worst analysis.Chance) watch.Line {
-	return watch.Line{Tier: watch.ExpectedOutside, Step: watch.BringForward, LastVisit: asOf - 365, Plan: watch.Plan{PlannedDay: asOf + 300},
+	return watch.Line{
+		Tier: watch.ExpectedOutside, Step: watch.BringForward, LastVisit: asOf - 365, Plan: watch.Plan{PlannedDay: asOf + 300},
 		Unit:  judge.Unit{Serial: "1", Control: "ratio"},
 		Fires: []watch.FireLine{{Fire: judge.High, Reading: &judge.Reading{Day: asOf - 365}, Target: judge.Target{CO2Percent: 9, SetRich: 0.2, SetLean: 0.2}}},
-		Forecast: &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, CO2Percent: 9 + off, LowPercent: 9 + off - 1.6448536*sd, HighPercent: 9 + off + 1.6448536*sd,
-			TargetCO2Percent: 9, ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: today, Worst: worst, Planned: analysis.Chance{Day: asOf, Rich: today.Rich, Lean: today.Lean}}}}}
+		Forecast: &analysis.Forecast{Fires: []analysis.FireForecast{{
+			Fire: judge.High, CO2Percent: 9 + off, LowPercent: 9 + off - 1.6448536*sd, HighPercent: 9 + off + 1.6448536*sd,
+			TargetCO2Percent: 9, ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: today, Worst: worst, Planned: analysis.Chance{Day: asOf, Rich: today.Rich, Lean: today.Lean},
+		}}},
+	}
 }
 
 func worthAt(l watch.Line, day int32) float64 {
@@ -75,8 +79,10 @@ func TestLeftOverHasReasons(t *testing.T) {
 	refused.Foot, refused.Answer = "answered: refused", &judge.Answer{Day: asOf, Until: judge.NoDay, Answer: "refused"}
 	fix.Step = watch.FixRecord
 	later.Foot, later.Answer = "answered: planned", &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
-	in := Input{AsOf: asOf, Rules: Defaults(asOf + 1), Lines: []watch.Line{line("near", "east", "natural gas", 45.01), line("far", "east", "natural gas", 49),
-		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas", math.NaN()), refused, fix, later}}
+	in := Input{AsOf: asOf, Rules: Defaults(asOf + 1), Lines: []watch.Line{
+		line("near", "east", "natural gas", 45.01), line("far", "east", "natural gas", 49),
+		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas", math.NaN()), refused, fix, later,
+	}}
 	for i := range in.Lines {
 		in.Lines[i].Place = i + 1
 	}

@@ -30,8 +30,10 @@ const letters = 90
 
 // features are a case's, for gradient boosting.
 func (p *past) features(expected float64) []float64 {
-	return []float64{p.years, p.last, p.slope, p.far, p.outside, p.found, p.vent, p.noVent, p.age, p.air, p.low, p.fixed, p.linked,
-		expected, p.last + p.slope*p.years}
+	return []float64{
+		p.years, p.last, p.slope, p.far, p.outside, p.found, p.vent, p.noVent, p.age, p.air, p.low, p.fixed, p.linked,
+		expected, p.last + p.slope*p.years,
+	}
 }
 
 // boostingCases are the cases of a fleet as tables.

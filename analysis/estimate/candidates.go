@@ -23,8 +23,10 @@ const (
 
 // leavesOut are the findings besides the contradiction that leave a reading out
 // for good: then neither gas is asked.
-var leavesOut = []judge.Kind{judge.SwappedGases, judge.OtherGas, judge.SwappedFires, judge.LowRate, judge.EarlyReading, judge.CopiedVisit, judge.CopiedAsLeft,
-	judge.ExactDouble, judge.DateDisorder, judge.RichPossible, judge.NoBurner}
+var leavesOut = []judge.Kind{
+	judge.SwappedGases, judge.OtherGas, judge.SwappedFires, judge.LowRate, judge.EarlyReading, judge.CopiedVisit, judge.CopiedAsLeft,
+	judge.ExactDouble, judge.DateDisorder, judge.RichPossible, judge.NoBurner,
+}
 
 // apartIn are the readings of a judgement that only their own two gases
 // contradict.

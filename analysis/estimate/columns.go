@@ -156,18 +156,28 @@ func (b *builder) makeColumns(units []*unitSeries) *columns {
 	rate, vent := &priors.Rate, &drift.Prior{Mean: priors.Vent.Mean / spread, SD: priors.Vent.SD / spread}
 	for _, k := range c.stratum.names {
 		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Coding: ofControl, Source: fromRegister + "burner control, common vent", Prior: rate})
-		c.addDrift(drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Coding: b.vents.coding(), Source: b.vents.source(),
-			Prior: vent, Companion: ventUnknownColumn(k)})
-		c.addDrift(drift.Column{Name: ventUnknownColumn(k), Unit: "points a year", Coding: "1 while the vent of a unit of this control is not known, else 0",
-			Source: b.vents.source(), Prior: rate})
+		c.addDrift(drift.Column{
+			Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Coding: b.vents.coding(), Source: b.vents.source(),
+			Prior: vent, Companion: ventUnknownColumn(k),
+		})
+		c.addDrift(drift.Column{
+			Name: ventUnknownColumn(k), Unit: "points a year", Coding: "1 while the vent of a unit of this control is not known, else 0",
+			Source: b.vents.source(), Prior: rate,
+		})
 	}
-	c.addDrift(drift.Column{Name: colAge, Unit: "points a year per year", Coding: c.ageCoding(), Source: fromRegister + "install day",
-		Prior: &priors.Age, Companion: colAgeUnknown})
-	c.addDrift(drift.Column{Name: colAgeUnknown, Unit: "points a year", Coding: "1 where the install day is not known, else 0", Source: fromRegister + "install day",
-		Prior: about(*rate)})
+	c.addDrift(drift.Column{
+		Name: colAge, Unit: "points a year per year", Coding: c.ageCoding(), Source: fromRegister + "install day",
+		Prior: &priors.Age, Companion: colAgeUnknown,
+	})
+	c.addDrift(drift.Column{
+		Name: colAgeUnknown, Unit: "points a year", Coding: "1 where the install day is not known, else 0", Source: fromRegister + "install day",
+		Prior: about(*rate),
+	})
 	for _, k := range c.fuel.names[min(1, len(c.fuel.names)):] {
-		c.addDrift(drift.Column{Name: fuelColumn(k), Unit: "points a year", Coding: "1 while burning it; against " + c.fuel.names[0], Source: fromRegister + "fuel and its changes",
-			Prior: about(*rate)})
+		c.addDrift(drift.Column{
+			Name: fuelColumn(k), Unit: "points a year", Coding: "1 while burning it; against " + c.fuel.names[0], Source: fromRegister + "fuel and its changes",
+			Prior: about(*rate),
+		})
 	}
 	c.design.Settling = b.rules.does(settlingColumn)
 	return c
@@ -226,10 +236,14 @@ func (c *columns) levels(b *builder) {
 	for _, s := range c.steps {
 		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Coding: "0 before the day, 1 from it on, in the area", Source: "configuration: level steps", Prior: &drift.Prior{SD: 0.3}})
 	}
-	c.addLevel(drift.Column{Name: colSince, Unit: "points a year", Coding: "years since the last calibration of the reading's analyzer; 0 where not known",
-		Source: "calibrations", Prior: &drift.Prior{SD: b.rules.Priors.AgeingSD}, Instrument: true, MaxSE: b.rules.Priors.AgeingSD / 2})
-	c.addLevel(drift.Column{Name: colSinceNone, Unit: "points", Coding: "1 where no calibration of the analyzer is on record, else 0",
-		Source: "calibrations", Prior: &drift.Prior{SD: undatedSD}, Instrument: true})
+	c.addLevel(drift.Column{
+		Name: colSince, Unit: "points a year", Coding: "years since the last calibration of the reading's analyzer; 0 where not known",
+		Source: "calibrations", Prior: &drift.Prior{SD: b.rules.Priors.AgeingSD}, Instrument: true, MaxSE: b.rules.Priors.AgeingSD / 2,
+	})
+	c.addLevel(drift.Column{
+		Name: colSinceNone, Unit: "points", Coding: "1 where no calibration of the analyzer is on record, else 0",
+		Source: "calibrations", Prior: &drift.Prior{SD: undatedSD}, Instrument: true,
+	})
 	c.addLevel(drift.Column{Name: colAsFound, Unit: "points", Coding: "1 as found, 0 as left", Source: "readings: condition", Optional: true})
 }
 

@@ -92,8 +92,10 @@ func (b *builder) fitAsRecorded(ctx context.Context, f *FireFit) error {
 		series[k] = u.s
 		series[k].Runs = one.runs()
 	}
-	in := drift.Input{Design: f.columns.design, Rules: b.rules.Drift, Series: series, Analyzers: len(f.Analyzers), Periods: f.periods(),
-		Certificates: f.observations()}
+	in := drift.Input{
+		Design: f.columns.design, Rules: b.rules.Drift, Series: series, Analyzers: len(f.Analyzers), Periods: f.periods(),
+		Certificates: f.observations(),
+	}
 	fleet, err := drift.NewFleet(in)
 	if err != nil {
 		return err

@@ -64,8 +64,10 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 	}
 	b.impute(out)
 	certificates := out.observations()
-	in := drift.Input{Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count(),
-		Certificates: certificates}
+	in := drift.Input{
+		Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count(),
+		Certificates: certificates,
+	}
 	fleet, err := drift.NewFleet(in)
 	if err != nil {
 		return err

@@ -126,8 +126,10 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	extrapolated := b.course(out, o, points, months)
 	if d := o.Last; d != nil {
 		day := int32(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
-		out.Verify = &analysis.Verify{Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
-			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout)}
+		out.Verify = &analysis.Verify{
+			Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
+			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout),
+		}
 	}
 	out.Within(b.rules.Judge.MostCO2(u.h.Unit.Fuel))
 	out.Suspect = f.suspect(o, now, points[0], b.rules.OutProbability)

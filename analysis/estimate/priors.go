@@ -28,8 +28,10 @@ const AirSpreadK = 4
 // DefaultPriors expect no drift in either direction: a wrong direction costs more
 // than none.
 func DefaultPriors() Priors {
-	return Priors{Ratios: drift.FixedRatios, NoisePoints: drift.TypicalSigma,
-		Rate: drift.Prior{SD: 0.05}, Vent: drift.Prior{SD: 0.1}, Age: drift.Prior{SD: 0.01}, AirSD: 0.03, AirSpreadK: AirSpreadK, AgeingSD: 0.1, CertificateSD: 0.03}
+	return Priors{
+		Ratios: drift.FixedRatios, NoisePoints: drift.TypicalSigma,
+		Rate: drift.Prior{SD: 0.05}, Vent: drift.Prior{SD: 0.1}, Age: drift.Prior{SD: 0.01}, AirSD: 0.03, AirSpreadK: AirSpreadK, AgeingSD: 0.1, CertificateSD: 0.03,
+	}
 }
 
 // about is a prior of the same width about nothing: of what is added to another

@@ -92,9 +92,11 @@ const sampleUnits = 5000
 // run (common practice, no source: the appliance's instructions decide), one
 // half as the probability of being outside.
 func DefaultRules(asOf int32, j judge.Rules) Rules {
-	return Rules{AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
+	return Rules{
+		AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
 		SampleUnits: sampleUnits, Seed: 1, Priors: DefaultPriors(),
-		Planned: func(*judge.History) int32 { return judge.NoDay }}
+		Planned: func(*judge.History) int32 { return judge.NoDay },
+	}
 }
 
 // does says whether a remedy is in force.

@@ -27,8 +27,10 @@ func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
 		}
 		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 		now := fit.Fit.Predictor().Predictive(at.series).At(u.point(day, band))
-		s := Shown{Fire: u.fire, ExpectedPoints: now.Reading.Mean, LowPoints: now.Reading.Low, HighPoints: now.Reading.High,
-			RichPoints: band.Rich, LeanPoints: band.Lean, StateChance: chanceOf(day, now)}
+		s := Shown{
+			Fire: u.fire, ExpectedPoints: now.Reading.Mean, LowPoints: now.Reading.Low, HighPoints: now.Reading.High,
+			RichPoints: band.Rich, LeanPoints: band.Lean, StateChance: chanceOf(day, now),
+		}
 		now.PRich, now.PLean, now.POut = now.Shown.Outside(band.Lean-stepPoints/2, band.Rich+stepPoints/2)
 		s.Chance = chanceOf(day, now)
 		out = append(out, s)

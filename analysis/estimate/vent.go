@@ -160,8 +160,10 @@ func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Tar
 	if math.IsNaN(altitudeM) {
 		altitudeM = 0
 	}
-	firing := vent.Firing{Gas: gas, Air: m.judge.Fuels[u.Fuel].Air, InputKW: u.InputKW, CO2Percent: m.judge.TargetCO2(t, u.Fuel),
-		FlueTempC: flueTempC(h) - ventCoolK, AirTempC: ventOutdoorC, PressurePa: vent.PressurePa(altitudeM)}
+	firing := vent.Firing{
+		Gas: gas, Air: m.judge.Fuels[u.Fuel].Air, InputKW: u.InputKW, CO2Percent: m.judge.TargetCO2(t, u.Fuel),
+		FlueTempC: flueTempC(h) - ventCoolK, AirTempC: ventOutdoorC, PressurePa: vent.PressurePa(altitudeM),
+	}
 	flue, air, err := firing.Streams()
 	if err != nil {
 		return vent.Range{Low: nan, High: nan}
@@ -206,14 +208,16 @@ func VentRuns(r *judge.VentRun) (out, in vent.Run) {
 		elbows45 = max(elbows45, 0)
 	}
 	out = vent.Run{Terminal: r.Terminal, Sections: []vent.Section{
-		{DiameterM: r.DiameterM, LengthM: r.LengthM, RiseM: r.RiseM, Elbows90: r.Elbows90, Elbows45: elbows45, RoughnessM: rough}}}
+		{DiameterM: r.DiameterM, LengthM: r.LengthM, RiseM: r.RiseM, Elbows90: r.Elbows90, Elbows45: elbows45, RoughnessM: rough},
+	}}
 	if r.AirFrom == "own run" {
 		intake45 := r.IntakeElbows45
 		if r.IntakeElbows90 >= 0 {
 			intake45 = max(intake45, 0)
 		}
 		in = vent.Run{Sections: []vent.Section{
-			{DiameterM: r.IntakeDiameterM, LengthM: r.IntakeLengthM, Elbows90: r.IntakeElbows90, Elbows45: intake45, RoughnessM: rough}}}
+			{DiameterM: r.IntakeDiameterM, LengthM: r.IntakeLengthM, Elbows90: r.IntakeElbows90, Elbows45: intake45, RoughnessM: rough},
+		}}
 	}
 	return out, in
 }

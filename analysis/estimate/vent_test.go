@@ -98,8 +98,10 @@ func TestVentLossOfAKnownRun(t *testing.T) {
 	h := &judge.History{
 		Unit:    judge.Unit{Fuel: "natural gas", InputKW: 100, AltitudeM: 0, Control: "ratio"},
 		Targets: []judge.FireTarget{{Fire: judge.High, Target: judge.Target{CO2Percent: 9, O2Percent: math.NaN(), FanPa: 100, LongestRunM: 20, Origin: "a:1"}}},
-		VentRuns: []judge.VentRun{{Known: true, DiameterM: 0.15, LengthM: 10, Elbows90: 1, Elbows45: 0, Terminal: "plain", Material: "plastic",
-			AirFrom: "room"}},
+		VentRuns: []judge.VentRun{{
+			Known: true, DiameterM: 0.15, LengthM: 10, Elbows90: 1, Elbows45: 0, Terminal: "plain", Material: "plastic",
+			AirFrom: "room",
+		}},
 	}
 	c, err := ChooseVents([]*judge.History{h}, &r, nil)
 	require.NoError(t, err)

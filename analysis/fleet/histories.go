@@ -107,8 +107,10 @@ func (j *join) addMoves(ctx context.Context, w *queries.Warehouse, s queries.Sli
 	}
 	for _, m := range moves {
 		h := j.of(m.UnitKey)
-		h.Moves = append(h.Moves, judge.Move{Day: m.Day, After: m.After, FromSite: m.FromSite, ToSite: m.ToSite, FromArea: m.FromArea,
-			FromAltitudeM: m.FromAltitudeM, Origin: j.origin(m.FileKey, m.Line)})
+		h.Moves = append(h.Moves, judge.Move{
+			Day: m.Day, After: m.After, FromSite: m.FromSite, ToSite: m.ToSite, FromArea: m.FromArea,
+			FromAltitudeM: m.FromAltitudeM, Origin: j.origin(m.FileKey, m.Line),
+		})
 	}
 	return nil
 }

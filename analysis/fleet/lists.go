@@ -39,8 +39,10 @@ func biasStep(s *drift.BiasStep) *watch.BiasStep {
 		return nil
 	}
 	const z90 = 1.6448536269514722
-	return &watch.BiasStep{Points: s.Difference, Low: s.Difference - z90*s.SD, High: s.Difference + z90*s.SD,
-		Since: int32(math.Round(s.From * 365.25)), After: s.After}
+	return &watch.BiasStep{
+		Points: s.Difference, Low: s.Difference - z90*s.SD, High: s.Difference + z90*s.SD,
+		Since: int32(math.Round(s.From * 365.25)), After: s.After,
+	}
 }
 
 // StartupGaps lists the units without a start-up on their vent run, in the order
@@ -50,8 +52,10 @@ func StartupGaps(ctx context.Context, r *Records, j *Judged, e *estimate.Fleet, 
 	if err != nil {
 		return nil, nil, err
 	}
-	vents := watch.VentRules{Elbow90M: j.Rules.Model.Elbow90M, Elbow45M: j.Rules.Model.Elbow45M, FactoryRunM: r.FactoryRunM,
-		Startups: watch.Startups{Units: starts.Units(), Expect: starts.Expect}}
+	vents := watch.VentRules{
+		Elbow90M: j.Rules.Model.Elbow90M, Elbow45M: j.Rules.Model.Elbow45M, FactoryRunM: r.FactoryRunM,
+		Startups: watch.Startups{Units: starts.Units(), Expect: starts.Expect},
+	}
 	gaps, rests := watch.StartupGaps(j.Histories, ordered, j.Rules.List, vents)
 	return gaps, rests, nil
 }

@@ -36,8 +36,10 @@ const (
 
 // Words names a way for people.
 func (w Way) Words() string {
-	return [...]string{"the model", "the probability the watchlist goes by", "the watchlist's whole order", "days since the last visit", "last deviation",
-		"straight line per unit", "ordinary regression on intervals", "logistic regression on hand-made features"}[w]
+	return [...]string{
+		"the model", "the probability the watchlist goes by", "the watchlist's whole order", "days since the last visit", "last deviation",
+		"straight line per unit", "ordinary regression on intervals", "logistic regression on hand-made features",
+	}[w]
 }
 
 // HasChance reports whether a way gives probabilities too.
@@ -149,10 +151,12 @@ func (m *maker) make() {
 
 func (m *maker) one(f Found, s estimate.Shown) Case {
 	u := &m.h.Unit
-	c := Case{Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
+	c := Case{
+		Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
 		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.Routine(),
 		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
-		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: judge.NoDay, LeavingTo: judge.NoDay}
+		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: judge.NoDay, LeavingTo: judge.NoDay,
+	}
 	for w := range c.Chance {
 		c.Chance[w] = math.NaN()
 	}

@@ -234,8 +234,10 @@ func (u *one) point(day int32, band judge.Band) drift.Point {
 		slope = 0.25
 	}
 	perSD := u.effects.PerKelvin * slope * w.WeatherSD
-	return drift.Point{T: inYears(day), Level: []float64{u.level(day, u.h.Unit.StateFrom, u.o.f.ExpectedAirC(u.unit, day))},
-		LevelVar: []float64{perSD * perSD}, Lo: band.Lean, Hi: band.Rich, Analyzer: -1, Period: -1}
+	return drift.Point{
+		T: inYears(day), Level: []float64{u.level(day, u.h.Unit.StateFrom, u.o.f.ExpectedAirC(u.unit, day))},
+		LevelVar: []float64{perSD * perSD}, Lo: band.Lean, Hi: band.Rich, Analyzer: -1, Period: -1,
+	}
 }
 
 // bias is what the reading's analyzer adds to CO2, where biases are known.

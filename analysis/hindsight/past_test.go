@@ -12,9 +12,11 @@ import (
 
 // foundAt is an as-found reading of a high fire set to 9 %.
 func foundAt(visit int, day int32, co2 float64, marks string) judge.Reading {
-	return judge.Reading{Visit: visit, Day: day, Minute: -1, Fire: judge.High, Condition: judge.AsFound, CO2Percent: co2, O2Percent: math.NaN(),
+	return judge.Reading{
+		Visit: visit, Day: day, Minute: -1, Fire: judge.High, Condition: judge.AsFound, CO2Percent: co2, O2Percent: math.NaN(),
 		RatePercent: math.NaN(), Fuel: "natural gas", Marks: marks,
-		Target: judge.Target{CO2Percent: 9, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, Origin: "instructions"}}
+		Target: judge.Target{CO2Percent: 9, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, Origin: "instructions"},
+	}
 }
 
 // A planner without a model takes the mean of as-found readings in unknown order, and
@@ -26,8 +28,10 @@ func TestPastOfTiedReadingsAndMoves(t *testing.T) {
 	h := &judge.History{
 		Unit:   judge.Unit{Serial: "B-1", Installed: 15000, Fuel: "natural gas"},
 		Visits: []judge.Visit{{ID: "1", Day: 18000}, {ID: "2", Day: 18400}},
-		Readings: []judge.Reading{foundAt(0, 18000, 9.1, ""),
-			foundAt(1, 18400, 9.2, judge.OrderUnknown), foundAt(1, 18400, 9.8, judge.OrderUnknown)},
+		Readings: []judge.Reading{
+			foundAt(0, 18000, 9.1, ""),
+			foundAt(1, 18400, 9.2, judge.OrderUnknown), foundAt(1, 18400, 9.8, judge.OrderUnknown),
+		},
 	}
 	p := pastOf(h, judge.High, 18500, &rules)
 	require.InDelta(t, 0.5, p.last, 1e-9)

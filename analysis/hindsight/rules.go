@@ -122,8 +122,10 @@ func (l *learned) expected(p *past, day int32) (points, sd float64) {
 func (l *learned) features(p *past, day int32) []float64 {
 	dt := p.since(day)
 	ahead, sd := l.expected(p, day)
-	out := []float64{1, p.over(p.last), p.over(ahead), p.over(ahead) * p.over(ahead), p.over(p.last + p.slope*math.Min(dt, 3)), math.Min(dt, 5), p.abs,
-		math.Min(p.founds, 5), p.age / 10, p.vent, math.Abs(p.slope), l.outside(p, ahead, sd, 0)}
+	out := []float64{
+		1, p.over(p.last), p.over(ahead), p.over(ahead) * p.over(ahead), p.over(p.last + p.slope*math.Min(dt, 3)), math.Min(dt, 5), p.abs,
+		math.Min(p.founds, 5), p.age / 10, p.vent, math.Abs(p.slope), l.outside(p, ahead, sd, 0),
+	}
 	for i, c := range l.controls {
 		if i > 0 {
 			v := 0.0

@@ -26,25 +26,38 @@ import (
 // coordinates and with hostile text.
 func somePlan() *days.Plan {
 	line := func(serial, site string) *watch.Line {
-		return &watch.Line{Unit: judge.Unit{Serial: serial, Site: site, ModelLine: "Kestrel 300", Fuel: "natural gas"}, Place: 3,
+		return &watch.Line{
+			Unit: judge.Unit{Serial: serial, Site: site, ModelLine: "Kestrel 300", Fuel: "natural gas"}, Place: 3,
 			TierWords: "full test overdue",
-			Reasons:   []watch.Reason{watch.ReadSinceRemoved{}}, LastVisit: asOf - 400, Plan: watch.Plan{PlannedDay: asOf - 30}}
+			Reasons:   []watch.Reason{watch.ReadSinceRemoved{}}, LastVisit: asOf - 400, Plan: watch.Plan{PlannedDay: asOf - 30},
+		}
 	}
 	a, b, c := line("007", "Mill Lane; north"), line("=1+2", "Mill Lane; north"), line("S-3\x1b[31m", "<b>Quay</b>")
-	return &days.Plan{AsOf: asOf, From: asOf + 1, Until: asOf + 8,
+	return &days.Plan{
+		AsOf: asOf, From: asOf + 1, Until: asOf + 8,
 		Crews: []days.Crew{{Code: "A", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35}}},
-		Days: []days.CrewDay{{Crew: "A", Day: asOf + 1, Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35}, Start: 480,
+		Days: []days.CrewDay{{
+			Crew: "A", Day: asOf + 1, Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35}, Start: 480,
 			Back: 900, DriveMinutes: 75, OnSiteMinutes: 200,
 			Stops: []days.Stop{
-				{Site: a.Unit.Site, Area: "east", Place: days.Place{LatitudeDeg: 45.1234567, LongitudeDeg: -35.25}, Arrive: 500,
+				{
+					Site: a.Unit.Site, Area: "east", Place: days.Place{LatitudeDeg: 45.1234567, LongitudeDeg: -35.25}, Arrive: 500,
 					Begin: 510, Leave: 625, DriveMinutes: 20, CostMinutes: 140, GainDays: 44,
-					Visits: []days.Visit{{Line: a, Why: days.Due, GainDays: 40, Minutes: 60},
-						{Line: b, Why: days.PulledForward, GainDays: 4, GainGuessed: true, Minutes: 45}}},
-				{Site: c.Unit.Site, Place: days.Place{LatitudeDeg: math.NaN(), LongitudeDeg: math.NaN()},
+					Visits: []days.Visit{
+						{Line: a, Why: days.Due, GainDays: 40, Minutes: 60},
+						{Line: b, Why: days.PulledForward, GainDays: 4, GainGuessed: true, Minutes: 45},
+					},
+				},
+				{
+					Site: c.Unit.Site, Place: days.Place{LatitudeDeg: math.NaN(), LongitudeDeg: math.NaN()},
 					PlaceFrom: "nothing: neither site nor area has coordinates", Arrive: 670, Begin: 670, Leave: 740,
-					Visits: []days.Visit{{Line: c, Why: days.HasToBeSeen, GainDays: 9, Minutes: 60}}}}}},
+					Visits: []days.Visit{{Line: c, Why: days.HasToBeSeen, GainDays: 9, Minutes: 60}},
+				},
+			},
+		}},
 		Left:     []days.Left{{Line: line("S-9", "Far"), Why: "no room", Must: true}},
-		Compared: []days.Compared{{Name: "this plan", CrewDays: 1, DriveMinutes: 75, Units: 3, GainDays: 53}}}
+		Compared: []days.Compared{{Name: "this plan", CrewDays: 1, DriveMinutes: 75, Units: 3, GainDays: 53}},
+	}
 }
 
 // The lists of a plan come out in every form; text that a spreadsheet would run

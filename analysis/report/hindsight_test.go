@@ -48,15 +48,19 @@ func lookedBackAt(n int) *hindsight.Result {
 func lookedBackWith(n int, out func(i int) bool) *hindsight.Result {
 	o := &hindsight.Origin{Day: 20000, Listed: n, Visited: n, WithFound: n}
 	for i := range n {
-		c := hindsight.Case{Origin: 20000, VisitDay: 20100, Serial: string(rune('A' + i)), Site: string(rune('a' + i%7)),
-			Fire: "high", Control: "ratio <b>", Out: out(i)}
+		c := hindsight.Case{
+			Origin: 20000, VisitDay: 20100, Serial: string(rune('A' + i)), Site: string(rune('a' + i%7)),
+			Fire: "high", Control: "ratio <b>", Out: out(i),
+		}
 		for w := range c.Chance {
 			c.Chance[w], c.Order[w] = float64(i)/60, float64(i)
 		}
 		o.Cases = append(o.Cases, c)
 	}
-	return hindsight.Judge([]*hindsight.Origin{o}, hindsight.Settings{AsOf: 20514, HorizonDays: 365, CrewVisits: 10, Draws: 20,
-		Seed: 1, StaleDays: 365})
+	return hindsight.Judge([]*hindsight.Origin{o}, hindsight.Settings{
+		AsOf: 20514, HorizonDays: 365, CrewVisits: 10, Draws: 20,
+		Seed: 1, StaleDays: 365,
+	})
 }
 
 // The page says it where the model is not ahead, needs nothing else, has no

@@ -21,8 +21,10 @@ import (
 func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 	lines, s := someLines(t)
 	r := rules(t)
-	p := page.Page{Summary: s, Watchlist: lists.Watchlist(lines, s, []string{"contract"}),
-		Lists: []table.Table{lists.CO(watch.CORecords(lines, asOf), asOf), lists.Changed(nil, asOf, asOf-7)}}
+	p := page.Page{
+		Summary: s, Watchlist: lists.Watchlist(lines, s, []string{"contract"}),
+		Lists: []table.Table{lists.CO(watch.CORecords(lines, asOf), asOf), lists.Changed(nil, asOf, asOf-7)},
+	}
 	byKey := map[string]int{}
 	histories := someHistories()
 	for i, h := range histories {

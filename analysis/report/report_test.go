@@ -48,21 +48,29 @@ func someHistories() []*judge.History {
 	oxygen := target
 	oxygen.CO2Percent, oxygen.O2Percent = nan, 5
 	make1 := func(serial string, co2, o2, co float64, t judge.Target) *judge.History {
-		u := judge.Unit{Serial: serial, Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Firing: "modulating",
+		u := judge.Unit{
+			Serial: serial, Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Firing: "modulating",
 			State: "in service", Fuel: "natural gas",
 			InputKW: 300, Installed: 17000, FirstDay: 17000, StateFrom: judge.NoDay, InRegister: true,
-			Carry: `{"contract":"C-7","floor":3,"place":"roof"}`}
+			Carry: `{"contract":"C-7","floor":3,"place":"roof"}`,
+		}
 		v := judge.Visit{Day: asOf - 119, Reason: "annual", Technician: "T-1", Analyzer: "A-1", Origin: "north.csv:2"}
-		r := judge.Reading{Day: v.Day, Fire: judge.High, Condition: judge.AsLeft, RatePercent: nan, CO2Percent: co2,
+		r := judge.Reading{
+			Day: v.Day, Fire: judge.High, Condition: judge.AsLeft, RatePercent: nan, CO2Percent: co2,
 			O2Percent: o2, COPPM: co, COBasis: judge.AirFree,
 			COReferenceO2Percent: nan, FlueTempC: 61.4, AirTempC: nan,
-			CO2Decimals: 1, O2Decimals: 1, Analyzer: "A-1", Fuel: u.Fuel, Target: t, Origin: "north.csv:2"}
+			CO2Decimals: 1, O2Decimals: 1, Analyzer: "A-1", Fuel: u.Fuel, Target: t, Origin: "north.csv:2",
+		}
 		low := r
 		low.Fire, low.Origin = judge.Low, "north.csv:3"
-		return &judge.History{Unit: u, Visits: []judge.Visit{v}, Readings: []judge.Reading{r, low},
-			VentRuns: []judge.VentRun{{From: 17000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9,
-				RiseM: nan, DiameterM: 0.2, Elbows90: 2, Elbows45: -1}},
-			Targets: []judge.FireTarget{{Fire: judge.High, Target: t}, {Fire: judge.Low, Target: t}}}
+		return &judge.History{
+			Unit: u, Visits: []judge.Visit{v}, Readings: []judge.Reading{r, low},
+			VentRuns: []judge.VentRun{{
+				From: 17000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9,
+				RiseM: nan, DiameterM: 0.2, Elbows90: 2, Elbows45: -1,
+			}},
+			Targets: []judge.FireTarget{{Fire: judge.High, Target: t}, {Fire: judge.Low, Target: t}},
+		}
 	}
 	all := []*judge.History{
 		make1("0070", 9.0, nan, 530, target), make1("0071", 8.4, nan, 12, target), make1("1234567890123456", nan, 5.1, 8, oxygen),
@@ -129,8 +137,10 @@ func TestJSON(t *testing.T) {
 
 // Every column of every list is described, and no name is used twice.
 func TestColumnsAreDescribed(t *testing.T) {
-	sources := map[string]bool{"register": true, "readings": true, "judged": true, "plan": true, "targets": true,
-		"answers": true, "forecast": true, "dictionary": true}
+	sources := map[string]bool{
+		"register": true, "readings": true, "judged": true, "plan": true, "targets": true,
+		"answers": true, "forecast": true, "dictionary": true,
+	}
 	for _, l := range lists.Lists() {
 		seen := map[string]bool{}
 		for _, c := range l.Columns {
@@ -144,10 +154,14 @@ func TestColumnsAreDescribed(t *testing.T) {
 }
 
 func TestRecordsToFix(t *testing.T) {
-	list := lists.RecordsToFix([]watch.Fix{{File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %",
-		Reason: "unreadable-number", Message: "not a number", Serial: "0070", Decides: true,
-		MendIn: "north_to-fix.csv:2", Original: "0070;9,4 %"},
-		{Reason: "no-target", Serial: "0071"}}, asOf)
+	list := lists.RecordsToFix([]watch.Fix{
+		{
+			File: "north.csv", Line: 118, Column: "CO2 %", Value: "9,4 %",
+			Reason: "unreadable-number", Message: "not a number", Serial: "0070", Decides: true,
+			MendIn: "north_to-fix.csv:2", Original: "0070;9,4 %",
+		},
+		{Reason: "no-target", Serial: "0071"},
+	}, asOf)
 	var b bytes.Buffer
 	require.NoError(t, table.WriteCSV(&b, list))
 	assert.Equal(t, "file,line,column,value,reason,message,serial,decides_place,mend_in,original\r\nnorth.csv,118,CO2 "+
@@ -161,9 +175,11 @@ func TestRecordsToFix(t *testing.T) {
 // A list with forecasts has their columns, both fires beside their targets.
 func TestForecastColumns(t *testing.T) {
 	h := someHistories()[1]
-	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41,
+	f := &analysis.Forecast{Fires: []analysis.FireForecast{{
+		Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41,
 		LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
-		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already"}}}
+		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already",
+	}}}
 	lines := watch.Order([]watch.Line{assess(h, rules(t), f)})
 	lines[0].PlaceFrom, lines[0].PlaceTo, lines[0].TiedWithNext = 3, 17, true
 	list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
@@ -183,22 +199,30 @@ func TestForecastColumns(t *testing.T) {
 // is largest, whatever its tier; a unit without a forecast has neither.
 func TestChancesOfTodayAndAtWorst(t *testing.T) {
 	fire := func(name string, now, planned, worst float64) analysis.FireForecast {
-		return analysis.FireForecast{Fire: name, RatePercent: math.NaN(), CO2Percent: 9, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
+		return analysis.FireForecast{
+			Fire: name, RatePercent: math.NaN(), CO2Percent: 9, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
 			Today:   analysis.Chance{Day: asOf, Rich: now},
 			Planned: analysis.Chance{Day: asOf + 200, Lean: planned},
-			Worst:   analysis.Chance{Day: asOf + 90, Lean: worst}}
+			Worst:   analysis.Chance{Day: asOf + 90, Lean: worst},
+		}
 	}
 	for _, c := range []struct {
 		forecast    *analysis.Forecast
 		tier        watch.Tier
 		today, most string
 	}{
-		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.62, 0.3, 0.81), fire(judge.Low, 0.1, 0.2, 0.3)}},
-			watch.ProbablyOutside, "0.62", "0.81"},
-		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.3, 0.4, 0.45), fire(judge.Low, 0.1, 0.7, 0.6)}},
-			watch.ExpectedOutside, "0.30", "0.70"},
-		{&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.2, 0.2, 0.2), fire(judge.Low, 0.1, 0.1, 0.1)}},
-			watch.ToPlan, "0.20", "0.20"},
+		{
+			&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.62, 0.3, 0.81), fire(judge.Low, 0.1, 0.2, 0.3)}},
+			watch.ProbablyOutside, "0.62", "0.81",
+		},
+		{
+			&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.3, 0.4, 0.45), fire(judge.Low, 0.1, 0.7, 0.6)}},
+			watch.ExpectedOutside, "0.30", "0.70",
+		},
+		{
+			&analysis.Forecast{Fires: []analysis.FireForecast{fire(judge.High, 0.2, 0.2, 0.2), fire(judge.Low, 0.1, 0.1, 0.1)}},
+			watch.ToPlan, "0.20", "0.20",
+		},
 		{nil, watch.ToPlan, "", ""},
 	} {
 		line := assess(someHistories()[1], rules(t), c.forecast)
@@ -239,8 +263,10 @@ func (full) Write([]byte) (int, error) { return 0, os.ErrClosed }
 
 // A published list read back and written again is the same to the byte.
 func TestReadJSONGivesBackWhatWasWritten(t *testing.T) {
-	list := lists.RecordsToFix([]watch.Fix{{File: "a.csv", Line: 3, Column: "CO2", Value: "9.l", Reason: "unreadable-number",
-		Message: "=x", Serial: "007"}, {File: "b.csv"}}, 20000)
+	list := lists.RecordsToFix([]watch.Fix{{
+		File: "a.csv", Line: 3, Column: "CO2", Value: "9.l", Reason: "unreadable-number",
+		Message: "=x", Serial: "007",
+	}, {File: "b.csv"}}, 20000)
 	list.Head = []string{"one \x1b sentence"}
 	list.Columns = append(list.Columns, table.Column{Name: "co2", Kind: table.Number})
 	for i := range list.Rows {

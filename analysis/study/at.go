@@ -28,8 +28,10 @@ type Configuration struct {
 // Unknown is a configuration of which nothing is given.
 func Unknown() Configuration {
 	nan := math.NaN()
-	return Configuration{LengthM: nan, RiseM: nan, DiameterM: nan, Elbows90: -1, Elbows45: -1, IntakeLengthM: nan, IntakeDiameterM: nan, IntakeElbows90: -1,
-		IntakeElbows45: -1, InputKW: nan, AltitudeM: nan, LongestRunM: nan, FanPa: nan, AgeYears: nan}
+	return Configuration{
+		LengthM: nan, RiseM: nan, DiameterM: nan, Elbows90: -1, Elbows45: -1, IntakeLengthM: nan, IntakeDiameterM: nan, IntakeElbows90: -1,
+		IntakeElbows45: -1, InputKW: nan, AltitudeM: nan, LongestRunM: nan, FanPa: nan, AgeYears: nan,
+	}
 }
 
 // Answer is what the study expects of a configuration.
@@ -183,8 +185,10 @@ func (s *Study) history(c *Configuration) (*judge.History, *judge.VentRun) {
 		}
 	}
 	h.Unit = judge.Unit{ModelLine: c.Line, Control: c.Control, Fuel: c.Fuel, InputKW: c.InputKW, AltitudeM: c.AltitudeM, Installed: judge.NoDay}
-	h.VentRuns = []judge.VentRun{{Known: true, LengthM: c.LengthM, RiseM: c.RiseM, DiameterM: c.DiameterM, Elbows90: c.Elbows90, Elbows45: c.Elbows45, Terminal: c.Terminal,
-		Material: c.Material, AirFrom: c.AirFrom, IntakeLengthM: c.IntakeLengthM, IntakeDiameterM: c.IntakeDiameterM, IntakeElbows90: c.IntakeElbows90, IntakeElbows45: c.IntakeElbows45}}
+	h.VentRuns = []judge.VentRun{{
+		Known: true, LengthM: c.LengthM, RiseM: c.RiseM, DiameterM: c.DiameterM, Elbows90: c.Elbows90, Elbows45: c.Elbows45, Terminal: c.Terminal,
+		Material: c.Material, AirFrom: c.AirFrom, IntakeLengthM: c.IntakeLengthM, IntakeDiameterM: c.IntakeDiameterM, IntakeElbows90: c.IntakeElbows90, IntakeElbows45: c.IntakeElbows45,
+	}}
 	return h, &h.VentRuns[0]
 }
 
@@ -240,8 +244,10 @@ func (s *Study) expect(out *Answer, t task, z, factory float64) {
 			weights[k] = 1
 		}
 	}
-	e := Expected{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: unitOf(t.response.unit, f.design.columns[0].unit),
-		Mean: f.Combine(weights), Counts: f.counts, Outside: len(out.Outside) > 0}
+	e := Expected{
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: unitOf(t.response.unit, f.design.columns[0].unit),
+		Mean: f.Combine(weights), Counts: f.counts, Outside: len(out.Outside) > 0,
+	}
 	half := (e.Mean.High - e.Mean.Low) / 2 / e.Mean.SE * math.Hypot(e.Mean.SE, f.ResidualSD)
 	e.OneLow, e.OneHigh = e.Mean.Value-half, e.Mean.Value+half
 	if low, high := rangeOf(f.rows, t.measure.of); t.kind != Rerouting && (z < low || z > high) {

@@ -11,8 +11,10 @@ import (
 // diagnose collects what pictures of a fit show.
 func (s *Study) diagnose(t task, f *fitted) Diagnostic {
 	k := f.column(VentName)
-	d := Diagnostic{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: t.response.unit,
-		Fitted: f.Fitted, Residual: f.Residuals, Leverage: f.Leverage, Slope: f.Beta[k], ResidualSD: f.ResidualSD, Counts: f.counts}
+	d := Diagnostic{
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: t.response.unit,
+		Fitted: f.Fitted, Residual: f.Residuals, Leverage: f.Leverage, Slope: f.Beta[k], ResidualSD: f.ResidualSD, Counts: f.counts,
+	}
 	index := map[*Row]int{}
 	for i := range s.Rows {
 		index[&s.Rows[i]] = i

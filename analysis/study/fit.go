@@ -160,8 +160,10 @@ func (s *Study) fit(t task, all []*Row) {
 
 // effect is one coefficient as reports show it.
 func (t task) effect(name, unit string, c Contrast, n Counts) Effect {
-	return Effect{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: name,
-		Unit: unitOf(t.response.unit, unit), Contrast: c, Counts: n}
+	return Effect{
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: name,
+		Unit: unitOf(t.response.unit, unit), Contrast: c, Counts: n,
+	}
 }
 
 // declare tests equivalence of a vent's effect in points and marks the declared one.

@@ -34,8 +34,10 @@ func newStudied(t *testing.T, f *worlds.DemoFleet, keep func(*judge.History) boo
 // studySettings are those of the tests; the factory's run is the fleet's: 5 ft and
 // one elbow.
 func studySettings() Settings {
-	return Settings{Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High},
-		FactoryRunM: func(string, string) float64 { return 5*0.3048 + demo.Elbow90M }}
+	return Settings{
+		Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High},
+		FactoryRunM: func(string, string) float64 { return 5*0.3048 + demo.Elbow90M },
+	}
 }
 
 // judged is a fleet that was judged by the rules of its estimate.

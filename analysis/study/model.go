@@ -107,8 +107,10 @@ func ModelOf(ctx context.Context, j *fleet.Judged, night estimate.Stored) (*Mode
 		out.drift(OffsetDrift, found.Offset)
 	}
 	for _, s := range found.Rows() {
-		out.Effects = append(out.Effects, ModelEffect{Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
-			Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints, Ended: s.Ended, Why: s.Dropped})
+		out.Effects = append(out.Effects, ModelEffect{
+			Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
+			Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints, Ended: s.Ended, Why: s.Dropped,
+		})
 	}
 	return out, nil
 }
@@ -117,8 +119,10 @@ func ModelOf(ctx context.Context, j *fleet.Judged, night estimate.Stored) (*Mode
 func (m *Model) drift(name string, f *estimate.FireFit) {
 	n := f.Beta.Counts.Units
 	for _, e := range f.Effects {
-		m.Effects = append(m.Effects, ModelEffect{Fit: name, Fire: f.Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
-			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n, NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why})
+		m.Effects = append(m.Effects, ModelEffect{
+			Fit: name, Fire: f.Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
+			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n, NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why,
+		})
 	}
 }
 

@@ -161,13 +161,15 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 		return
 	}
 	run := &h.VentRuns[b.VentRun]
-	r := Row{Kind: Drift, Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: b.Fuel,
+	r := Row{
+		Kind: Drift, Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: b.Fuel,
 		Fire: b.Fire, Source: h.Visits[b.Visit].Source, Reason: h.Visits[b.Visit].Reason, Before: a.Day, After: b.Day, Set: m.set,
 		AnalyzerBefore: a.Analyzer, AnalyzerAfter: b.Analyzer,
 		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.air.ln(b.Fuel, m.judge.CO2(b)) - m.air.ln(a.Fuel, m.judge.CO2(a)),
 		Years: yearsBetween(a.Day, b.Day), AgeYears: math.NaN(), Settled: settled(m.set, b.Day) - settled(m.set, a.Day),
 		LengthM: run.LengthM, LengthBeforeM: math.NaN(), DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, AirFrom: run.AirFrom,
-		AirK: b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.AltitudeOn(b.Day), removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1}}
+		AirK: b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.AltitudeOn(b.Day), removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1},
+	}
 	if h.Unit.Installed != judge.NoDay {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear
 	}

@@ -79,10 +79,12 @@ func Prepare(j *fleet.Judged, s Settings) (*Study, error) {
 	}
 	typed := estimate.TypedLengths(histories)
 	s.FactoryRunM = declaredRuns(histories, s.FactoryRunM)
-	m := &rowMaker{judged: j, judge: &rules.Judge, vents: &vents, air: airNumbersOf(&rules.Judge), settings: s,
+	m := &rowMaker{
+		judged: j, judge: &rules.Judge, vents: &vents, air: airNumbersOf(&rules.Judge), settings: s,
 		typed: func(lengthM float64) bool {
 			return slices.ContainsFunc(typed, func(t estimate.TypedVent) bool { return math.Abs(t.LengthM-lengthM) < 1e-3 })
-		}}
+		},
+	}
 	m.flow = newFlow(typed)
 	m.every()
 	out := &Study{Settings: s, AsOf: rules.AsOf, Rows: m.rows, Flow: m.flow, maker: m, lines: map[string]*judge.History{}}
@@ -199,9 +201,11 @@ func (s *Study) units(histories []*judge.History) {
 		}
 		run := &h.VentRuns[len(h.VentRuns)-1]
 		v := s.maker.measured(h, run)
-		s.Units = append(s.Units, UnitVent{Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: h.Unit.Fuel,
+		s.Units = append(s.Units, UnitVent{
+			Serial: h.Unit.Serial, Site: h.Unit.Site, Area: h.Unit.Area, Line: h.Unit.ModelLine, Control: h.Unit.Control, Fuel: h.Unit.Fuel,
 			LengthM: run.LengthM, DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, OfRun: v.ofRun, OfFan: v.ofFan.Middle,
-			InputKW: h.Unit.InputKW, LongestRunM: v.longestM, FanPa: v.fanPa, Rows: rows[h.Unit.Serial]})
+			InputKW: h.Unit.InputKW, LongestRunM: v.longestM, FanPa: v.fanPa, Rows: rows[h.Unit.Serial],
+		})
 	}
 }
 

@@ -258,8 +258,10 @@ func TestAnalyzersAreSetRight(t *testing.T) {
 	for i := range 200 {
 		before, after := names[random.IntN(4)], names[random.IntN(4)]
 		z := random.Float64()
-		rows = append(rows, &Row{Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), OfRun: z, AirK: random.NormFloat64(),
-			AnalyzerBefore: before, AnalyzerAfter: after, CO2Points: 1 + 0.5*z + bias[after] - bias[before]})
+		rows = append(rows, &Row{
+			Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), OfRun: z, AirK: random.NormFloat64(),
+			AnalyzerBefore: before, AnalyzerAfter: after, CO2Points: 1 + 0.5*z + bias[after] - bias[before],
+		})
 	}
 	f, err := (task{Installation, judge.High, responses[0], byLength, AnalyzersFit, (*design).analyzers}).regress(rows)
 	require.NoError(t, err)
@@ -318,8 +320,10 @@ func TestLinesBesideThePooledFit(t *testing.T) {
 	for i := range 200 {
 		line := i % 4
 		z := 0.2*float64(line) + 0.3*random.Float64()
-		rows = append(rows, &Row{Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), Line: fmt.Sprint("line ", line), Fuel: "natural gas", AltitudeM: 500 * float64(i%3),
-			OfRun: z, AirK: random.NormFloat64(), CO2Points: 0.4*z - 0.5*float64(line) + 0.1*float64(i%3)})
+		rows = append(rows, &Row{
+			Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), Line: fmt.Sprint("line ", line), Fuel: "natural gas", AltitudeM: 500 * float64(i%3),
+			OfRun: z, AirK: random.NormFloat64(), CO2Points: 0.4*z - 0.5*float64(line) + 0.1*float64(i%3),
+		})
 	}
 	pooled, err := pooledTask(Installation, judge.High, byLength).regress(rows)
 	require.NoError(t, err)

@@ -51,8 +51,10 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 // A unit that was answered to be isolated in 2022 is asked about, however sure it
 // is to be out; a visit since leaves nothing to ask.
 func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
-	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, CO2Percent: 10, LowPercent: 9.8, HighPercent: 10.2, TargetCO2Percent: 9,
-		ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Chance{Day: asOf, Rich: 0.99}}}}
+	f := &analysis.Forecast{Fires: []analysis.FireForecast{{
+		Fire: judge.High, CO2Percent: 10, LowPercent: 9.8, HighPercent: 10.2, TargetCO2Percent: 9,
+		ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Chance{Day: asOf, Rich: 0.99},
+	}}}
 	h := answered(unit(), day(2022, time.June, 1), judge.NoDay, "isolated")
 	h.Visits[0].Day, h.Readings[0].Day, h.Readings[1].Day = day(2022, time.May, 2), day(2022, time.May, 2), day(2022, time.May, 2)
 	l := Assess(h, testRules(), f)

@@ -63,8 +63,10 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
-	l := Line{Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, LastVisit: lastVisit(h, r.AsOf),
-		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN(), WorstOutProbability: math.NaN()}
+	l := Line{
+		Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, LastVisit: lastVisit(h, r.AsOf),
+		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
+	}
 	if x.plan.LastFullTest != judge.NoDay {
 		l.DaysSinceFullTest = r.AsOf - x.plan.LastFullTest
 	}

@@ -171,8 +171,10 @@ func TestNothingKnown(t *testing.T) {
 
 func TestSummary(t *testing.T) {
 	r := testRules()
-	lines := []Line{Assess(unit(), r, nil), Assess(again(high(judge.AsLeft, 9.0)), r, nil),
-		Assess(answered(unit(), asOf-3, judge.NoDay, "refused"), r, nil)}
+	lines := []Line{
+		Assess(unit(), r, nil), Assess(again(high(judge.AsLeft, 9.0)), r, nil),
+		Assess(answered(unit(), asOf-3, judge.NoDay, "refused"), r, nil),
+	}
 	s := Summarize(lines, r)
 	assert.Equal(t, []int{3, 3, 0, 1}, []int{s.Units, s.Listed, s.Removed, s.AtFoot})
 	total := 0
@@ -213,14 +215,21 @@ func TestTargetWords(t *testing.T) {
 
 func TestFixes(t *testing.T) {
 	far := Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 6.8)), testRules(), nil)
-	assert.Equal(t, []Fix{{File: "north.csv", Line: 3, Column: "co2", Value: "6.8", Reason: ReasonLeftFar, Serial: "0070-1", Day: far.Fires[1].Reading.Day,
-		Message: "low fire left at 6.8 % CO2, target 8.6 +-0.2 % CO2"}}, FixesOf(far))
+	assert.Equal(t, []Fix{{
+		File: "north.csv", Line: 3, Column: "co2", Value: "6.8", Reason: ReasonLeftFar, Serial: "0070-1", Day: far.Fires[1].Reading.Day,
+		Message: "low fire left at 6.8 % CO2, target 8.6 +-0.2 % CO2",
+	}}, FixesOf(far))
 	assert.Empty(t, FixesOf(Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.3)), testRules(), nil)))
 
 	newest := far.Fires[1].Reading.Day
 	fixes := []Fix{
-		{File: "b.csv", Line: 2, Serial: "0070-1", Day: newest - 1}, {File: "a.csv", Line: 10, Day: newest}, {File: "c.csv", Line: 3, Serial: "0070-1", Day: judge.NoDay},
-		{File: "z.csv", Line: 1, Reason: ReasonNotRegister, Serial: "71", Day: 0}, {File: "a.csv", Line: 9, Day: newest}, {File: "y.csv", Line: 4, Serial: "0070-1", Day: newest}, {File: "x.csv", Line: 4, Serial: "99", Day: newest - 999},
+		{File: "b.csv", Line: 2, Serial: "0070-1", Day: newest - 1},
+		{File: "a.csv", Line: 10, Day: newest},
+		{File: "c.csv", Line: 3, Serial: "0070-1", Day: judge.NoDay},
+		{File: "z.csv", Line: 1, Reason: ReasonNotRegister, Serial: "71", Day: 0},
+		{File: "a.csv", Line: 9, Day: newest},
+		{File: "y.csv", Line: 4, Serial: "0070-1", Day: newest},
+		{File: "x.csv", Line: 4, Serial: "99", Day: newest - 999},
 		{File: "a.csv", Line: 11, Reason: "footer-line", Day: judge.NoDay},
 	}
 	OrderFixes(fixes, []Line{far})

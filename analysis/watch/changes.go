@@ -89,8 +89,10 @@ func Changes(lines []Line, before []Earlier, asOfBefore int32) []Change {
 	}
 	for i := range before {
 		if e := &before[i]; !seen[e.Serial] && e.due() {
-			gone = append(gone, Change{What: "gone", Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Place, TierBefore: e.Tier,
-				Cause: Withdrawn, Earlier: e})
+			gone = append(gone, Change{
+				What: "gone", Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Place, TierBefore: e.Tier,
+				Cause: Withdrawn, Earlier: e,
+			})
 		}
 	}
 	slices.SortFunc(fresh, func(a, b Change) int { return cmp.Compare(a.Place, b.Place) })

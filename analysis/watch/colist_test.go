@@ -40,8 +40,10 @@ func TestListOfCO(t *testing.T) {
 		return again(free(10), withCO(low(judge.AsLeft, co2), 150, judge.AirFree, ""))
 	}
 	var lines []Line
-	for _, h := range []*judge.History{named("A never", never), named("B missing", missing), named("C rising", rising), named("D attention", again(free(150))),
-		named("E urgent", again(free(450))), named("F low rich", lowFire(8.9)), named("G low on target", lowFire(8.6)), named("H below", again(free(20)))} {
+	for _, h := range []*judge.History{
+		named("A never", never), named("B missing", missing), named("C rising", rising), named("D attention", again(free(150))),
+		named("E urgent", again(free(450))), named("F low rich", lowFire(8.9)), named("G low on target", lowFire(8.6)), named("H below", again(free(20))),
+	} {
 		lines = append(lines, Assess(h, testRules(), nil))
 	}
 	tiers := map[string]Tier{}

@@ -26,8 +26,10 @@ func TestFindingsAreRecordsToFix(t *testing.T) {
 			require.Equal(t, l.Unit.Serial, f.Serial)
 		}
 	}
-	for _, reason := range []string{"o2-and-co2-exchanged", "one-gas-typed-as-the-other", "high-and-low-fire-exchanged",
-		"before-warm-up", "temperature-in-doubt", "air-not-taken-at-the-intake", "copied-visit"} {
+	for _, reason := range []string{
+		"o2-and-co2-exchanged", "one-gas-typed-as-the-other", "high-and-low-fire-exchanged",
+		"before-warm-up", "temperature-in-doubt", "air-not-taken-at-the-intake", "copied-visit",
+	} {
 		require.Positive(t, reasons[reason], "%s: %v", reason, reasons)
 	}
 	t.Log(reasons)

@@ -67,39 +67,84 @@ func row(line int, column, value string) Fix { return Fix{Line: line, Column: co
 var doubtedCases = map[judge.Kind][]doubtedCase{
 	judge.OverCO2Max: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 12.4 })}, []Fix{row(52, "co2", "12.4")}, nil}},
 	judge.NoBurner:   {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 0 })}, []Fix{row(52, "co2", "0.0")}, nil}},
-	judge.SwappedGases: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent, r.O2Percent, r.O2Decimals = 4.8, 9.0, 1 })},
-		[]Fix{row(52, "co2, o2", "4.8 % CO2, 9 % O2")}, nil}},
-	judge.OtherGas: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 4.9 })}, []Fix{row(52, "co2", "4.9")}, nil},
-		{judge.No, []judge.Reading{withO2(but(func(*judge.Reading) {}), 9.0)}, []Fix{row(52, "o2", "9.0")}, nil}},
-	judge.PairApart: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.O2Percent, r.O2Decimals = 2.0, 1 })},
-		[]Fix{row(52, "co2, o2", "9.1 % CO2, 2 % O2")}, nil}},
-	judge.SwappedFires: {{judge.No, []judge.Reading{measured(judge.High, 7.2, 14, 50.5), measured(judge.Low, 9.0, 12, 62.5)},
-		[]Fix{row(52, "fire", "high"), row(53, "fire", "low")}, nil}},
+	judge.SwappedGases: {{
+		judge.No,
+		[]judge.Reading{but(func(r *judge.Reading) { r.CO2Percent, r.O2Percent, r.O2Decimals = 4.8, 9.0, 1 })},
+		[]Fix{row(52, "co2, o2", "4.8 % CO2, 9 % O2")},
+		nil,
+	}},
+	judge.OtherGas: {
+		{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.CO2Percent = 4.9 })}, []Fix{row(52, "co2", "4.9")}, nil},
+		{judge.No, []judge.Reading{withO2(but(func(*judge.Reading) {}), 9.0)}, []Fix{row(52, "o2", "9.0")}, nil},
+	},
+	judge.PairApart: {{
+		judge.No,
+		[]judge.Reading{but(func(r *judge.Reading) { r.O2Percent, r.O2Decimals = 2.0, 1 })},
+		[]Fix{row(52, "co2, o2", "9.1 % CO2, 2 % O2")},
+		nil,
+	}},
+	judge.SwappedFires: {{
+		judge.No,
+		[]judge.Reading{measured(judge.High, 7.2, 14, 50.5), measured(judge.Low, 9.0, 12, 62.5)},
+		[]Fix{row(52, "fire", "high"), row(53, "fire", "low")},
+		nil,
+	}},
 	judge.LowRate: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.RatePercent = 60 })}, []Fix{row(52, "rate", "60")}, nil}},
-	judge.EarlyReading: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.MinutesFiring = 1 })}, []Fix{row(52, "minutes_firing", "1")}, nil},
-		{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.FlueTempC = 33 })}, []Fix{row(52, "flue_temp", "33")}, nil}},
-	judge.CopiedVisit: {{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62)}, []Fix{row(52, "co2", "9.0")}, nil},
-		{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62), but(func(r *judge.Reading) { *r = measured(judge.High, 9.0, 18, 62); r.Condition = judge.AsLeft })},
-			[]Fix{row(52, "co2", "9.0"), row(53, "co2", "9.0")}, nil}},
-	judge.CopiedAsLeft: {{judge.Yes, []judge.Reading{but(func(*judge.Reading) {}), but(func(r *judge.Reading) { r.Condition = judge.AsLeft })},
-		[]Fix{row(53, "co2", "9.1")}, nil}},
+	judge.EarlyReading: {
+		{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.MinutesFiring = 1 })}, []Fix{row(52, "minutes_firing", "1")}, nil},
+		{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.FlueTempC = 33 })}, []Fix{row(52, "flue_temp", "33")}, nil},
+	},
+	judge.CopiedVisit: {
+		{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62)}, []Fix{row(52, "co2", "9.0")}, nil},
+		{
+			judge.No,
+			[]judge.Reading{measured(judge.High, 9.0, 18, 62), but(func(r *judge.Reading) { *r = measured(judge.High, 9.0, 18, 62); r.Condition = judge.AsLeft })},
+			[]Fix{row(52, "co2", "9.0"), row(53, "co2", "9.0")},
+			nil,
+		},
+	},
+	judge.CopiedAsLeft: {{
+		judge.Yes,
+		[]judge.Reading{but(func(*judge.Reading) {}), but(func(r *judge.Reading) { r.Condition = judge.AsLeft })},
+		[]Fix{row(53, "co2", "9.1")},
+		nil,
+	}},
 	judge.ExactDouble: {{judge.No, []judge.Reading{but(func(*judge.Reading) {}), but(func(*judge.Reading) {})}, []Fix{row(53, "co2", "9.1")}, nil}},
-	judge.FoundTwice: {{judge.No, []judge.Reading{but(tied), but(func(r *judge.Reading) { tied(r); r.CO2Percent = 9.3 })},
-		[]Fix{row(52, "co2", "9.1"), row(53, "co2", "9.3")}, nil}},
+	judge.FoundTwice: {{
+		judge.No,
+		[]judge.Reading{but(tied), but(func(r *judge.Reading) { tied(r); r.CO2Percent = 9.3 })},
+		[]Fix{row(52, "co2", "9.1"), row(53, "co2", "9.3")},
+		nil,
+	}},
 	judge.COBasis: {{judge.No, []judge.Reading{
 		but(func(r *judge.Reading) { r.O2Percent, r.COPPM = 4.9, 131 }),
 		but(func(r *judge.Reading) {
 			r.O2Percent, r.COPPM, r.COBasis, r.Condition = 4.9, 100, judge.AirFree, judge.AsLeft
-		})}, []Fix{row(53, "co", "100")}, nil}},
-	judge.TempUnit: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.FlueTempC = 144 })},
-		[]Fix{row(52, "flue_temp, air_temp", "144 degC, 10 degC")}, nil}},
+		}),
+	}, []Fix{row(53, "co", "100")}, nil}},
+	judge.TempUnit: {{
+		judge.No,
+		[]judge.Reading{but(func(r *judge.Reading) { r.FlueTempC = 144 })},
+		[]Fix{row(52, "flue_temp, air_temp", "144 degC, 10 degC")},
+		nil,
+	}},
 	judge.RoomProbe: {{judge.No, []judge.Reading{but(func(r *judge.Reading) { r.AirTempC = 24 })}, []Fix{row(52, "air_temp", "24")}, nil}},
-	judge.DateDisorder: {{judge.No, []judge.Reading{but(func(*judge.Reading) {})}, []Fix{row(2, "date", "3 Nov 2020"), row(3, "date", "3 Nov 2020")},
-		func(h *judge.History) { h.Unit.Installed = day(2021, time.January, 1) }},
-		{judge.No, []judge.Reading{but(func(*judge.Reading) {})}, []Fix{row(52, "date", "3 Nov 2025"), row(62, "date", "3 Nov 2025")},
+	judge.DateDisorder: {
+		{
+			judge.No,
+			[]judge.Reading{but(func(*judge.Reading) {})},
+			[]Fix{row(2, "date", "3 Nov 2020"), row(3, "date", "3 Nov 2020")},
+			func(h *judge.History) { h.Unit.Installed = day(2021, time.January, 1) },
+		},
+		{
+			judge.No,
+			[]judge.Reading{but(func(*judge.Reading) {})},
+			[]Fix{row(52, "date", "3 Nov 2025"), row(62, "date", "3 Nov 2025")},
 			func(h *judge.History) { // a second visit that day, and nobody knows which came first
 				visit(h, day(2025, time.November, 3), "annual", but(func(r *judge.Reading) { r.CO2Percent = 8.9 }))
-			}}},
+			},
+		},
+	},
 }
 
 // tied says of an as-found reading that it is one of several.

@@ -127,8 +127,10 @@ func fireLines(h *judge.History, rules Rules) []FireLine {
 // newFireLine returns a fire about which nothing is known.
 func newFireLine(fire string) FireLine {
 	nan := math.NaN()
-	return FireLine{Fire: fire, RatePercent: nan, CO2Percent: nan, TargetCO2Percent: nan, Points: nan, BeyondPoints: nan,
-		CO: CO{AirFreePPM: nan, Day: judge.NoDay}}
+	return FireLine{
+		Fire: fire, RatePercent: nan, CO2Percent: nan, TargetCO2Percent: nan, Points: nan, BeyondPoints: nan,
+		CO: CO{AirFreePPM: nan, Day: judge.NoDay},
+	}
 }
 
 var fireRank = map[string]int{judge.High: 0, judge.Low: 1, judge.Single: 2, judge.Point: 3}

@@ -36,8 +36,10 @@ func (l *Line) checkFirst(x *facts) {
 
 // nothingStandsOut is what is said of a unit that is in order in every way; it
 // says nothing after another check.
-var nothingStandsOut = judge.CheckFirst(judge.Situation{Side: judge.Within, Fire: judge.FireBoth, Control: "ratio", CO: judge.COBelowAttention,
-	Air: judge.AirAlike, Analyzer: judge.AnalyzerInOrder, GasPressure: judge.GasAlike})[0]
+var nothingStandsOut = judge.CheckFirst(judge.Situation{
+	Side: judge.Within, Fire: judge.FireBoth, Control: "ratio", CO: judge.COBelowAttention,
+	Air: judge.AirAlike, Analyzer: judge.AnalyzerInOrder, GasPressure: judge.GasAlike,
+})[0]
 
 // rising takes over a rise of CO at a fire over the visits on record.
 func (l *Line) rising(x *facts) {

@@ -31,8 +31,10 @@ func plainTarget() judge.Target {
 // setUnit is a unit of one fire, with readings added by read.
 func setUnit(serial string) *judge.History {
 	return &judge.History{
-		Unit: judge.Unit{Serial: serial, Source: "north", ModelLine: "K", Firing: "on-off", State: "in service", Fuel: "natural gas", Installed: 20000,
-			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: 20000, InRegister: true},
+		Unit: judge.Unit{
+			Serial: serial, Source: "north", ModelLine: "K", Firing: "on-off", State: "in service", Fuel: "natural gas", Installed: 20000,
+			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: 20000, InRegister: true,
+		},
 		VentRuns: []judge.VentRun{{From: 20000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1, RiseM: math.NaN(), DiameterM: math.NaN()}},
 		Targets:  []judge.FireTarget{{Fire: judge.Single, Target: plainTarget()}},
 	}
@@ -41,9 +43,11 @@ func setUnit(serial string) *judge.History {
 func read(h *judge.History, day int32, reason, condition string, co2 float64, analyzer string, calibrated int32) {
 	nan := math.NaN()
 	h.Visits = append(h.Visits, judge.Visit{Day: day, Reason: reason, Technician: "T1", Analyzer: analyzer, Source: "north", OutdoorTempC: nan})
-	h.Readings = append(h.Readings, judge.Reading{Visit: len(h.Visits) - 1, Day: day, Fire: judge.Single, Condition: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
+	h.Readings = append(h.Readings, judge.Reading{
+		Visit: len(h.Visits) - 1, Day: day, Fire: judge.Single, Condition: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
 		COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, MinutesFiring: nan,
-		CO2Decimals: 1, O2Decimals: -1, Analyzer: analyzer, Calibrated: calibrated, Fuel: "natural gas", Target: plainTarget()})
+		CO2Decimals: 1, O2Decimals: -1, Analyzer: analyzer, Calibrated: calibrated, Fuel: "natural gas", Target: plainTarget(),
+	})
 }
 
 // An analyzer that reads 0.3 high leaves burners lean of a band of 0.2: of two
@@ -103,8 +107,10 @@ func TestAnalyzersNameADifference(t *testing.T) {
 	a := setUnit("a")
 	read(a, 20450, "annual", judge.AsLeft, 9, "A-04", 20440)
 	biases := []AnalyzerBias{
-		{Fire: judge.High, Name: "A-04", Calibrated: 20440, Reads: drift.Line{Value: -0.2, Var: 1e-4}, Units: 31, Known: true,
-			Step: &BiasStep{Points: -0.28, Low: -0.37, High: -0.19, Since: 20453}},
+		{
+			Fire: judge.High, Name: "A-04", Calibrated: 20440, Reads: drift.Line{Value: -0.2, Var: 1e-4}, Units: 31, Known: true,
+			Step: &BiasStep{Points: -0.28, Low: -0.37, High: -0.19, Since: 20453},
+		},
 		{Fire: judge.High, Name: "A-01", Calibrated: 20000, Reads: drift.Line{Value: 0.08, Var: 1e-4}, Known: true, StepOf: "A-04"},
 	}
 	rules := fleetRules(t)
@@ -134,8 +140,13 @@ func TestChangesSayWhy(t *testing.T) {
 		return l
 	}
 	lines := []Line{line("b", 1, BringForward, 100), line("c", 2, Phone, 100), line("a", 3, LeaveToPlan, 205), line("e", 4, LeaveToPlan, 100)}
-	before := []Earlier{{Serial: "a", Step: "go today", Place: 1}, {Serial: "d", Step: "phone", Place: 2}, {Serial: "b", Step: "bring forward", Place: 4},
-		{Serial: "e", Step: "phone", Place: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"}, {Serial: "c", Step: "leave to plan", Place: 9}}
+	before := []Earlier{
+		{Serial: "a", Step: "go today", Place: 1},
+		{Serial: "d", Step: "phone", Place: 2},
+		{Serial: "b", Step: "bring forward", Place: 4},
+		{Serial: "e", Step: "phone", Place: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"},
+		{Serial: "c", Step: "leave to plan", Place: 9},
+	}
 	got := Changes(lines, before, 200)
 	var told []string
 	for _, c := range got {

@@ -28,8 +28,10 @@ func testRules() Rules {
 }
 
 func co2Target(v float64) judge.Target {
-	return judge.Target{CO2Percent: v, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4,
-		LongestRunM: math.NaN(), FanPa: math.NaN(), Origin: "lines.csv:2"}
+	return judge.Target{
+		CO2Percent: v, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4,
+		LongestRunM: math.NaN(), FanPa: math.NaN(), Origin: "lines.csv:2",
+	}
 }
 
 var (
@@ -41,11 +43,15 @@ var (
 // target, on a known vent run, with nothing to say against it.
 func unit() *judge.History {
 	h := &judge.History{
-		Unit: judge.Unit{Key: 1, Serial: "0070-1", Source: "north", Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Control: "ratio",
+		Unit: judge.Unit{
+			Key: 1, Serial: "0070-1", Source: "north", Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Control: "ratio",
 			Firing: "modulating", State: "in service", Fuel: "natural gas", InputKW: 300, Installed: day(2018, time.May, 7),
-			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: day(2018, time.May, 7), InRegister: true, Carry: `{"contract":"C-7"}`},
-		VentRuns: []judge.VentRun{{From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9, RiseM: 4,
-			DiameterM: 0.2, Elbows90: 2, Terminal: "roof", Material: "steel", AirFrom: "room"}},
+			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: day(2018, time.May, 7), InRegister: true, Carry: `{"contract":"C-7"}`,
+		},
+		VentRuns: []judge.VentRun{{
+			From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9, RiseM: 4,
+			DiameterM: 0.2, Elbows90: 2, Terminal: "roof", Material: "steel", AirFrom: "room",
+		}},
 		Fuels:   []judge.FuelPeriod{{From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: "natural gas"}},
 		Targets: []judge.FireTarget{{Fire: judge.High, Target: highTarget}, {Fire: judge.Low, Target: lowTarget}},
 	}
@@ -55,8 +61,10 @@ func unit() *judge.History {
 
 // visit adds a visit with readings; later visits must be added later.
 func visit(h *judge.History, on int32, reason string, readings ...judge.Reading) *judge.Visit {
-	h.Visits = append(h.Visits, judge.Visit{ID: fmt.Sprint("v", len(h.Visits)), Day: on, Minute: -1, Reason: reason, Technician: "T-1", Analyzer: "A-1",
-		OutdoorTempC: math.NaN(), Source: "north", Origin: fmt.Sprintf("north.csv:%d", 10*len(h.Visits)+2)})
+	h.Visits = append(h.Visits, judge.Visit{
+		ID: fmt.Sprint("v", len(h.Visits)), Day: on, Minute: -1, Reason: reason, Technician: "T-1", Analyzer: "A-1",
+		OutdoorTempC: math.NaN(), Source: "north", Origin: fmt.Sprintf("north.csv:%d", 10*len(h.Visits)+2),
+	})
 	for i, r := range readings {
 		r.Visit, r.Day, r.Origin = len(h.Visits)-1, on, fmt.Sprintf("north.csv:%d", 10*(len(h.Visits)-1)+2+i)
 		h.Readings = append(h.Readings, r)
@@ -66,10 +74,12 @@ func visit(h *judge.History, on int32, reason string, readings ...judge.Reading)
 
 func reading(fire, condition string, co2 float64, t judge.Target) judge.Reading {
 	nan := math.NaN()
-	return judge.Reading{Minute: -1, Fire: fire, Condition: condition, Recorded: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
+	return judge.Reading{
+		Minute: -1, Fire: fire, Condition: condition, Recorded: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
 		COPPM: 20, COBasis: judge.AsMeasured, COReferenceO2Percent: nan, FlueTempC: 60, AirTempC: 15, MinutesFiring: nan,
 		SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: -1,
-		Analyzer: "A-1", Calibrated: judge.NoDay, Fuel: "natural gas", Target: t}
+		Analyzer: "A-1", Calibrated: judge.NoDay, Fuel: "natural gas", Target: t,
+	}
 }
 
 func high(condition string, co2 float64) judge.Reading {

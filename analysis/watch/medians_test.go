@@ -53,8 +53,10 @@ func TestMediansAreOfTheNewestReadings(t *testing.T) {
 // its usual words.
 func TestACommonCauseCallsNoUnitFaulty(t *testing.T) {
 	r := testRules()
-	out := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, RatePercent: math.NaN(), CO2Percent: 9.6, LowPercent: 9.4, HighPercent: 9.8, TargetCO2Percent: 9.0,
-		Today: analysis.Chance{Day: asOf, Rich: 0.9}}}}
+	out := &analysis.Forecast{Fires: []analysis.FireForecast{{
+		Fire: judge.High, RatePercent: math.NaN(), CO2Percent: 9.6, LowPercent: 9.4, HighPercent: 9.8, TargetCO2Percent: 9.0,
+		Today: analysis.Chance{Day: asOf, Rich: 0.9},
+	}}}
 	l := Assess(unit(), r, out)
 	assert.Equal(t, BringForward, l.Step)
 	r.CommonCause = "The column is wrong."

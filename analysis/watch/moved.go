@@ -55,8 +55,10 @@ func ventOfPlace(h *judge.History, asOf int32) *judge.Move {
 
 // ventOfPlaceFix asks for the vent run at a new place.
 func ventOfPlaceFix(m *judge.Move, serial string) Fix {
-	f := Fix{Reason: ReasonVentOfPlace, Column: "vent run", Serial: serial, Day: m.Day,
-		Message: fmt.Sprintf("%s %s: its vent run there is not on record", movedWords(m), dayOfMove(m))}
+	f := Fix{
+		Reason: ReasonVentOfPlace, Column: "vent run", Serial: serial, Day: m.Day,
+		Message: fmt.Sprintf("%s %s: its vent run there is not on record", movedWords(m), dayOfMove(m)),
+	}
 	f.File, f.Line = origin(m.Origin)
 	return f
 }

@@ -16,8 +16,10 @@ import (
 // unregistered is a history as it comes without its register rows: nothing is
 // known but the readings, and those have neither fuel nor target.
 func unregistered(h *judge.History) *judge.History {
-	out := &judge.History{Unit: judge.Unit{Key: h.Unit.Key, Serial: h.Unit.Serial, Source: h.Unit.Source, Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay,
-		FirstDay: h.Unit.FirstDay, InputKW: math.NaN()}, Visits: h.Visits, Readings: slices.Clone(h.Readings)}
+	out := &judge.History{Unit: judge.Unit{
+		Key: h.Unit.Key, Serial: h.Unit.Serial, Source: h.Unit.Source, Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay,
+		FirstDay: h.Unit.FirstDay, InputKW: math.NaN(),
+	}, Visits: h.Visits, Readings: slices.Clone(h.Readings)}
 	for i := range out.Readings {
 		r := &out.Readings[i]
 		r.Fuel, r.Target, r.VentRun = "", judge.Target{CO2Percent: math.NaN(), O2Percent: math.NaN()}, -1

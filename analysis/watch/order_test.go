@@ -13,10 +13,12 @@ import (
 // anyLine draws a line from few values, so that ties in most keys are common.
 func anyLine(t *rapid.T, key int) Line {
 	pick := func(name string, values ...float64) float64 { return rapid.SampledFrom(values).Draw(t, name) }
-	l := Line{Unit: judge.Unit{Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"), InputKW: pick("input", 100, 200, math.NaN())},
+	l := Line{
+		Unit: judge.Unit{Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"), InputKW: pick("input", 100, 200, math.NaN())},
 		Tier: rapid.SampledFrom(Tiers()).Draw(t, "tier"), Side: rapid.SampledFrom([]Side{NoSide, Rich, Lean}).Draw(t, "side"),
 		OutProbability: pick("today", 0.1, 0.11, 0.6, math.NaN()), WorstOutProbability: pick("worst", 0.1, 0.11, 0.6, math.NaN()), DaysSinceFullTest: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
-		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t, "level")}}
+		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t, "level")},
+	}
 	if rapid.Bool().Draw(t, "answered") {
 		l.Foot, l.Answer = "answered", &judge.Answer{Answer: rapid.SampledFrom(append([]string{"?"}, answerOrder...)).Draw(t, "answer")}
 	}
@@ -85,8 +87,10 @@ func TestOrderKeys(t *testing.T) {
 		"days":                           {with(func(l *Line) { l.DaysSinceFullTest = 101 }), with(func(l *Line) { l.Unit.Serial = "A" })},
 		"never tested":                   {with(func(l *Line) { l.DaysSinceFullTest = -1 }), with(func(l *Line) { l.DaysSinceFullTest = 9000 })},
 		"serial":                         {with(func(l *Line) { l.Unit.Serial = "L" }), base},
-		"urgent CO before side": {with(func(l *Line) { l.Tier, l.CO = COUrgentNow, CO{Level: COUrgent, AirFreePPM: math.NaN()} }),
-			with(func(l *Line) { l.Tier, l.CO, l.Side = COUrgentNow, CO{Level: COUrgent, AirFreePPM: 2000}, Rich })},
+		"urgent CO before side": {
+			with(func(l *Line) { l.Tier, l.CO = COUrgentNow, CO{Level: COUrgent, AirFreePPM: math.NaN()} }),
+			with(func(l *Line) { l.Tier, l.CO, l.Side = COUrgentNow, CO{Level: COUrgent, AirFreePPM: 2000}, Rich }),
+		},
 		"longest overdue": {with(func(l *Line) { l.Tier, l.DaysOverdue = TestOverdue, 300 }), with(func(l *Line) { l.Tier, l.DaysOverdue, l.CO.AirFreePPM = TestOverdue, 3, 80 })},
 	} {
 		t.Run(name, func(t *testing.T) {

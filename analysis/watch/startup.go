@@ -170,8 +170,10 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 	if run == nil {
 		return StartupGap{}, false
 	}
-	g := StartupGap{Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
-		EquivalentM: v.equivalent(run), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel)}
+	g := StartupGap{
+		Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
+		EquivalentM: v.equivalent(run), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel),
+	}
 	if !changed {
 		g.Since, g.UncertainSince = h.Unit.Installed, judge.NoDay
 	}
@@ -184,8 +186,10 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 // movedGap finds the gap of a unit that moved and has no later vent run than the one,
 // if any, on record for its new place.
 func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins int32) (StartupGap, bool) {
-	g := StartupGap{Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: m.Day, UncertainSince: m.After, TestedOn: judge.NoDay,
-		EquivalentM: math.NaN(), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), moved: true}
+	g := StartupGap{
+		Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: m.Day, UncertainSince: m.After, TestedOn: judge.NoDay,
+		EquivalentM: math.NaN(), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), moved: true,
+	}
 	if run != nil {
 		g.EquivalentM = v.equivalent(run)
 	}

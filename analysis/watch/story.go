@@ -81,8 +81,10 @@ type Off struct {
 // the line was made with.
 func Tell(h *judge.History, l Line, r Rules) Story {
 	x := &facts{h: h, rules: r, judged: l.judged, fires: l.Fires}
-	return Story{About: aboutOf(h, r.AsOf), Line: l, NotRead: r.NotRead,
-		Found: toldFindings(h, l.judged, r.AsOf), Costs: leanCosts(x), Entries: entriesOf(h, r, l.judged)}
+	return Story{
+		About: aboutOf(h, r.AsOf), Line: l, NotRead: r.NotRead,
+		Found: toldFindings(h, l.judged, r.AsOf), Costs: leanCosts(x), Entries: entriesOf(h, r, l.judged),
+	}
 }
 
 // entriesOf lists readings, visits without readings, and changes of vent and
@@ -146,10 +148,12 @@ func changeEntries(h *judge.History, r Rules) []Entry {
 
 // readingEntry is the line of one reading.
 func readingEntry(h *judge.History, rd *judge.Reading, r Rules) Entry {
-	e := Entry{Day: rd.Day, Reading: rd,
+	e := Entry{
+		Day: rd.Day, Reading: rd,
 		CO2Percent: r.Judge.CO2(rd), CO2Derived: math.IsNaN(rd.CO2Percent) && !math.IsNaN(rd.O2Percent), O2Percent: rd.O2Percent,
 		CO: coOf(rd, r), FlueTempC: rd.FlueTempC, AirTempC: rd.AirTempC,
-		Analyzer: rd.Analyzer, Origin: rd.Origin, Marks: rd.Marks}
+		Analyzer: rd.Analyzer, Origin: rd.Origin, Marks: rd.Marks,
+	}
 	if rd.Visit >= 0 && rd.Visit < len(h.Visits) {
 		e.Visit = &h.Visits[rd.Visit]
 		e.Technician = e.Visit.Technician

@@ -188,8 +188,10 @@ func TestForecastTiers(t *testing.T) {
 		c := func(v float64, on int32) analysis.Chance {
 			return analysis.Chance{Day: on, Rich: v / 4, Lean: 3 * v / 4}
 		}
-		return &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
-			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: "between May and October 2026"}}}
+		return &analysis.Forecast{Fires: []analysis.FireForecast{{
+			Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
+			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: "between May and October 2026",
+		}}}
 	}
 	verify := forecast(0.2, 0.2, 0.2)
 	verify.Fires[0].Verify = &analysis.Verify{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}

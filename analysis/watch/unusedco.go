@@ -98,8 +98,10 @@ func openUnusedCO(h *judge.History, fires []FireLine, r Rules) (open []UnusedCO)
 // idleCO grades a CO that was read without a burner at work, or perhaps without
 // one because the fuel is not known.
 func idleCO(x *judge.Reading, r Rules) UnusedCO {
-	g := unusedCO(judge.UnusedCO{Day: x.Day, LatestDay: x.Day, Fire: x.Fire, Condition: x.Condition, COPPM: x.COPPM, COLimit: x.COLimit, COBasis: x.COBasis,
-		COReferenceO2Percent: x.COReferenceO2Percent, O2Percent: x.O2Percent, Reason: judge.NoBurner.String(), Origin: x.Origin}, r)
+	g := unusedCO(judge.UnusedCO{
+		Day: x.Day, LatestDay: x.Day, Fire: x.Fire, Condition: x.Condition, COPPM: x.COPPM, COLimit: x.COLimit, COBasis: x.COBasis,
+		COReferenceO2Percent: x.COReferenceO2Percent, O2Percent: x.O2Percent, Reason: judge.NoBurner.String(), Origin: x.Origin,
+	}, r)
 	if !r.Judge.NoBurner(x) {
 		co := coOf(x, r)
 		g.Level, g.PPM = co.Level, co.AirFreePPM

@@ -13,8 +13,10 @@ import (
 // unused is a CO as measured on a line that could not be used.
 func unused(on int32, fire string, ppm float64) judge.UnusedCO {
 	nan := math.NaN()
-	return judge.UnusedCO{Day: on, LatestDay: on, Fire: fire, Condition: judge.AsFound, COPPM: ppm, COBasis: judge.AsMeasured,
-		COReferenceO2Percent: nan, O2Percent: nan, Reason: "out-of-physical-range", Origin: "north.csv:9"}
+	return judge.UnusedCO{
+		Day: on, LatestDay: on, Fire: fire, Condition: judge.AsFound, COPPM: ppm, COBasis: judge.AsMeasured,
+		COReferenceO2Percent: nan, O2Percent: nan, Reason: "out-of-physical-range", Origin: "north.csv:9",
+	}
 }
 
 // A CO on a record that could not be used puts its unit into the tiers of CO as

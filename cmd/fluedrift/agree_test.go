@@ -228,8 +228,10 @@ func dayWords(day string) string {
 func pageAgrees(t *testing.T, folder string, columns []string, rows []map[string]string) {
 	text, err := os.ReadFile(filepath.Join(folder, "lists.html"))
 	require.NoError(t, err)
-	shown := []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free",
-		"out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied"}
+	shown := []string{
+		"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free",
+		"out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied",
+	}
 	shown = slices.DeleteFunc(shown, func(name string) bool {
 		return !slices.Contains(columns, name) || !slices.ContainsFunc(rows, func(row map[string]string) bool { return row[name] != "" })
 	})

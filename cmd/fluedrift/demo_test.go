@@ -131,8 +131,10 @@ func TestFleetsThatLackSomething(t *testing.T) {
 		{"one fire only", "one fire", 60, func(w *demo.World) { w.OneFire = true }},
 		{"as left only", "only as-left readings are on record", 60, func(w *demo.World) { w.AsLeftOnly = true }},
 		{"40 units", "", 40, func(*demo.World) {}},
-		{"all four", "no analyzer id stands by|the vent's length is not on record|one fire|only as-left readings are on record", 24,
-			func(w *demo.World) { w.NoAnalyzers, w.VentLengthMissing, w.OneFire, w.AsLeftOnly = true, 1, true, true }},
+		{
+			"all four", "no analyzer id stands by|the vent's length is not on record|one fire|only as-left readings are on record", 24,
+			func(w *demo.World) { w.NoAnalyzers, w.VentLengthMissing, w.OneFire, w.AsLeftOnly = true, 1, true, true },
+		},
 	} {
 		if long() == (lack.units == 24) {
 			continue // the normal suite takes all lacks at once

@@ -81,22 +81,28 @@ func TestSmallExportThatLosesItsLines(t *testing.T) {
 		name, guard, says string
 		plant             func(t *testing.T, dir string)
 	}{
-		{"a code word changed", "newest file", `6 of 6 lines in readings_2025-03-02.csv (mostly unknown-code in column "Fire": "High fire")`,
+		{
+			"a code word changed", "newest file", `6 of 6 lines in readings_2025-03-02.csv (mostly unknown-code in column "Fire": "High fire")`,
 			func(t *testing.T, dir string) {
 				addTo(t, dir, "readings_2025-03-02.csv", "Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted\n"+strings.Repeat("E1,00417,2025-03-02,yearly,High fire,after,9.1,20,no\n", 6))
-			}},
-		{"register", "register lines", `3 of 20 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`,
+			},
+		},
+		{
+			"register", "register lines", `3 of 20 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`,
 			func(t *testing.T, dir string) {
 				for _, serial := range []string{"90001", "90004", "90009"} {
 					changeIn(t, dir, "boilers_2025-03-01.csv", serial+",Mill House,east,Tern,natural gas,2019-09-02,24", serial+",Mill House,east,Tern,natural gas,2019-09-02,2A")
 				}
-			}},
-		{"targets of a fuel", "register lines", `3 of 6 lines in lines_2025-03-01.csv (mostly unreadable-number in column "Target CO2")`,
+			},
+		},
+		{
+			"targets of a fuel", "register lines", `3 of 6 lines in lines_2025-03-01.csv (mostly unreadable-number in column "Target CO2")`,
 			func(t *testing.T, dir string) {
 				for _, co2 := range []string{"10.2", "9.8", "10.0"} {
 					changeIn(t, dir, "lines_2025-03-01.csv", ","+co2+",", `,"`+strings.Replace(co2, ".", ",", 1)+`",`)
 				}
-			}},
+			},
+		},
 	} {
 		t.Run(fault.name, func(t *testing.T) {
 			if fault.name != "a code word changed" {

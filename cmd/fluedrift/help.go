@@ -10,9 +10,11 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-var helpCommand = command{"help", "[command|config|columns|exit|schedule|operations|changes]",
+var helpCommand = command{
+	"help", "[command|config|columns|exit|schedule|operations|changes]",
 	"what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it " +
-		"every night, what changed between versions", help}
+		"every night, what changed between versions", help,
+}
 
 func help(_ context.Context, c *call) error {
 	if len(c.args) == 0 {

@@ -62,7 +62,8 @@ const lookBackSample = 1000
 // lookFrom looks from each day in turn, while what was known on the next one is
 // read. A search for ratios starts where that of the day before ended.
 func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, s hindsight.Settings,
-	days []int32) (all []*hindsight.Origin, err error) {
+	days []int32,
+) (all []*hindsight.Origin, err error) {
 	ctx, stop := context.WithCancel(ctx)
 	known := make(chan hindsight.Snapshot)
 	var reader conc.WaitGroup
@@ -156,9 +157,11 @@ func hindsightForms(r *hindsight.Result) []publish.File {
 		{Name: "hindsight.html", Lines: 0, Write: func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
 		{Name: "hindsight.csv", Lines: len(rows.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, rows) }},
 		{Name: "hindsight.json", Lines: 1, Write: func(w io.Writer) error {
-			one := night.LookBack{AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r),
+			one := night.LookBack{
+				AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r),
 				Ahead:   r.Decision.Verdict == hindsight.Ahead,
-				Verdict: string(r.Decision.Verdict)}
+				Verdict: string(r.Decision.Verdict),
+			}
 			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
 				one.Rule = r.Decision.Best.Words()
 			}

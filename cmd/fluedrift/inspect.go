@@ -91,8 +91,10 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := ingest.Options{Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
-		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits()}
+	o := ingest.Options{
+		Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
+		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits(),
+	}
 	if o.Technician, err = cfg.Pseudonyms(); err != nil {
 		return nil, err
 	}

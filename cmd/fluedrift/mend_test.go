@@ -60,8 +60,11 @@ func mendKinds() map[string]mendKind {
 		"lines skipped": {plain, [2]string{file, file + "\nskip_lines = [3]"}, skippedThird, back, false, false, ""},
 		"workbook":      {"readings_2025-03-01.xlsx", [2]string{file, "type = \"xlsx\"\nsheet = 1"}, bookOf, textOf, false, false, ""},
 		"pseudonyms":    {plain, [2]string{file, file}, withTechnicians, back, true, false, ""},
-		"pseudonyms, workbook": {"readings_2025-03-01.xlsx", [2]string{file, "type = \"xlsx\"\nsheet = 1"},
-			func(t *testing.T, text string) []byte { return bookOf(t, string(withTechnicians(t, text))) }, textOf, true, true, ""},
+		"pseudonyms, workbook": {
+			"readings_2025-03-01.xlsx",
+			[2]string{file, "type = \"xlsx\"\nsheet = 1"},
+			func(t *testing.T, text string) []byte { return bookOf(t, string(withTechnicians(t, text))) }, textOf, true, true, "",
+		},
 	}
 }
 

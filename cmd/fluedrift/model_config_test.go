@@ -91,9 +91,11 @@ certificate_sd = 0.02
 `)
 	require.NoError(t, err)
 	e := c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
-	require.Equal(t, estimate.Priors{Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
+	require.Equal(t, estimate.Priors{
+		Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
 		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01,
-		AirSpreadK: 6, AgeingSD: 0.05, CertificateSD: 0.02}, e.Priors)
+		AirSpreadK: 6, AgeingSD: 0.05, CertificateSD: 0.02,
+	}, e.Priors)
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)

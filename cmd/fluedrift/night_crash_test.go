@@ -403,8 +403,10 @@ func TestClockMoved(t *testing.T) {
 	for _, moved := range []struct {
 		days, code, after int
 		says              string
-	}{{-20, exitRefused, 0, "the clock says 2026-02-10 and "},
-		{400, exitLook, exitLook, "400 days after the last publication: nights were missed, or the clock is wrong"}} {
+	}{
+		{-20, exitRefused, 0, "the clock says 2026-02-10 and "},
+		{400, exitLook, exitLook, "400 days after the last publication: nights were missed, or the clock is wrong"},
+	} {
 		code, errs = nightHere(config, testNow.AddDate(0, 0, moved.days))
 		require.Equal(t, moved.code, code, errs)
 		require.Contains(t, errs, moved.says)

@@ -117,8 +117,10 @@ func (s *season) visit(file, kind, serial string, day int) string {
 		case fire == "Hi" && kind == choking:
 			co = 440 + s.calls%7
 		}
-		s.tests[file] = append(s.tests[file], seasonRow{call, serial, seasonDay(day), "yearly", []string{"T1", "T2", "T3"}[s.calls%3],
-			fire, "before", tenths(co2 + s.calls%2), "", fmt.Sprint(co), tenths(100 + s.calls%90), "no"})
+		s.tests[file] = append(s.tests[file], seasonRow{
+			call, serial, seasonDay(day), "yearly", []string{"T1", "T2", "T3"}[s.calls%3],
+			fire, "before", tenths(co2 + s.calls%2), "", fmt.Sprint(co), tenths(100 + s.calls%90), "no",
+		})
 	}
 	return call
 }

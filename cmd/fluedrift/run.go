@@ -50,8 +50,10 @@ type command struct {
 var commands []command
 
 func init() {
-	commands = []command{demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand,
-		hindsightCommand, ventsCommand, helpCommand, versionCommand}
+	commands = []command{
+		demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand,
+		hindsightCommand, ventsCommand, helpCommand, versionCommand,
+	}
 }
 
 // A call is one command with its flags read.

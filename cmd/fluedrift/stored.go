@@ -15,7 +15,8 @@ import (
 // what a night stored: its forecasts in the warehouse, and in its publication what
 // it took from the whole fleet. The rules that are returned hold that too.
 func (c *call) storedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, serial string) (*fleet.Judged,
-	[]watch.Line, error) {
+	[]watch.Line, error,
+) {
 	_, judged, err := night.JudgeFleet(ctx, cfg, w, serial)
 	if err != nil {
 		return nil, nil, err

@@ -90,7 +90,6 @@ func tagged(of reflect.Type, tag, within string, each func(name, value string)) 
 		of = of.Elem()
 	}
 	for f := range of.Fields() {
-		f := f
 		name, _, _ := strings.Cut(f.Tag.Get(tag), ",")
 		if name == "" || name == "-" {
 			continue

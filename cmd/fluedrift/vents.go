@@ -45,8 +45,10 @@ func studyVents(ctx context.Context, c *call) error {
 	v := cfg.Vents
 	studied := *judged
 	studied.Rules.Model.Elbow90M, studied.Rules.Model.Elbow45M = v.Elbow90M, v.Elbow45M
-	set := study.Settings{Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(),
-		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations}
+	set := study.Settings{
+		Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(),
+		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations,
+	}
 	if c.given["at"] {
 		return c.answerAt(&studied, set, asked)
 	}

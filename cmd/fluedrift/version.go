@@ -49,9 +49,11 @@ func versionOf(release string, info *debug.BuildInfo) string {
 	return release + commit + modified
 }
 
-var versionCommand = command{"version", "", "the version of the program, and the schemas it writes",
+var versionCommand = command{
+	"version", "", "the version of the program, and the schemas it writes",
 	func(_ context.Context, c *call) error {
 		_, err := fmt.Fprintf(c.out, "fluedrift %s\npublications of schema %d, warehouse of schema %s\n", version(), table.Schema,
 			queries.Schema())
 		return err
-	}}
+	},
+}

@@ -45,8 +45,10 @@ func celsius(f float64) float64 { return (f - 32) / 1.8 }
 
 // slotOf is how a row a visit names a reading's fire and condition.
 func slotOf(name string, r judge.Reading) string {
-	words := map[string]string{"high": "grand feu ", "low": "petit feu ", "single": "feu unique ", demo.AsFound: "avant",
-		demo.AsLeft: "après"}
+	words := map[string]string{
+		"high": "grand feu ", "low": "petit feu ", "single": "feu unique ", demo.AsFound: "avant",
+		demo.AsLeft: "après",
+	}
 	if strings.HasPrefix(name, "west") {
 		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", demo.AsFound: "before", demo.AsLeft: "after"}
 	}

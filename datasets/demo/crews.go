@@ -70,8 +70,10 @@ func (p *people) technicianOf(area, number int) *technician {
 		return t
 	}
 	r := p.base.stream(kindTechnician, uint64(area), uint64(number))
-	t := &technician{id: fmt.Sprintf("%s%02d", []string{"N", "S", "W"}[area%3], area/3*techniciansPerArea+number+1),
-		threshold: 0.1, swap: 5 + 3*r.Float64(), phase: 8 * r.Float64(), key: key}
+	t := &technician{
+		id:        fmt.Sprintf("%s%02d", []string{"N", "S", "W"}[area%3], area/3*techniciansPerArea+number+1),
+		threshold: 0.1, swap: 5 + 3*r.Float64(), phase: 8 * r.Float64(), key: key,
+	}
 	t.copies = r.Float64() < 0.5
 	high, lazy, silent, selective := r.Float64(), r.Float64(), r.Float64(), r.Float64()
 	if p.base.world.Habits {
@@ -101,8 +103,10 @@ func (p *people) analyzerOf(t *technician, day int32) *Analyzer {
 // makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
 func (p *people) makeAnalyzer(id string, key uint64, bought int32) *Analyzer {
 	r := p.base.stream(kindAnalyzer, key)
-	a := &Analyzer{id: id, bias: p.base.world.AnalyzerSD * r.NormFloat64(),
-		noise: math.Exp(p.base.world.NoiseSpread * p.base.normal(kindAnalyzer, key, 3))}
+	a := &Analyzer{
+		id: id, bias: p.base.world.AnalyzerSD * r.NormFloat64(),
+		noise: math.Exp(p.base.world.NoiseSpread * p.base.normal(kindAnalyzer, key, 3)),
+	}
 	a.parts = append(a.parts, p.base.world.CalibrationSD*r.NormFloat64())
 	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
 		a.Calibrated = append(a.Calibrated, day)

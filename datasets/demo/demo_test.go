@@ -129,9 +129,11 @@ func TestSwitches(t *testing.T) {
 func text(h judge.History) string {
 	var b strings.Builder
 	for _, r := range h.Readings {
-		b.WriteString(strings.Join([]string{demo.ISO(r.Day), r.Fire, r.Condition, demo.Number(r.CO2Percent, 4),
+		b.WriteString(strings.Join([]string{
+			demo.ISO(r.Day), r.Fire, r.Condition, demo.Number(r.CO2Percent, 4),
 			demo.Number(r.O2Percent, 4), demo.Number(r.COPPM, 0),
-			demo.Number(r.FlueTempC, 3), demo.Number(r.AirTempC, 3), r.Analyzer, demo.ISO(r.Calibrated), r.Fuel, r.Target.Origin}, " ") + "\n")
+			demo.Number(r.FlueTempC, 3), demo.Number(r.AirTempC, 3), r.Analyzer, demo.ISO(r.Calibrated), r.Fuel, r.Target.Origin,
+		}, " ") + "\n")
 	}
 	for _, v := range h.Visits {
 		b.WriteString(strings.Join([]string{v.ID, demo.ISO(v.Day), v.Reason, v.Technician, v.AdjustedHigh, v.Parts}, " ") + "\n")

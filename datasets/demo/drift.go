@@ -13,8 +13,10 @@ type Truth struct {
 
 // newTruth invents an estate and lives through the years of its units.
 func newTruth(g *ground) *Truth {
-	t := &Truth{estate: &estate{ground: g, lines: modelLines()},
-		people: &people{base: g, technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}}}
+	t := &Truth{
+		estate: &estate{ground: g, lines: modelLines()},
+		people: &people{base: g, technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}},
+	}
 	t.makeSites()
 	for _, u := range t.Units {
 		t.simulate(u)

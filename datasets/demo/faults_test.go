@@ -39,8 +39,10 @@ func TestFaultsShow(t *testing.T) {
 			}
 		}
 	}
-	for _, kind := range []string{demo.FaultTyping, demo.FaultTypingLast, demo.FaultCopied, demo.FaultLetterCase, demo.FaultStray,
-		demo.FaultLabel, demo.FaultSetting, demo.FaultLeft, demo.FaultJump, demo.FaultCOHigh} {
+	for _, kind := range []string{
+		demo.FaultTyping, demo.FaultTypingLast, demo.FaultCopied, demo.FaultLetterCase, demo.FaultStray,
+		demo.FaultLabel, demo.FaultSetting, demo.FaultLeft, demo.FaultJump, demo.FaultCOHigh,
+	} {
 		assert.Positive(t, kinds[kind], kind)
 	}
 }

@@ -57,8 +57,14 @@ func (l *layout) text() string {
 func (c *column) text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "\n[[column]]\nheader = %s\n", quoted(c.header))
-	for _, kv := range [][2]string{{"field", c.field}, {"unit", c.unit}, {"fire", c.fire}, {"condition", c.condition},
-		{"basis", c.basis}, {"carry", c.carry}} {
+	for _, kv := range [][2]string{
+		{"field", c.field},
+		{"unit", c.unit},
+		{"fire", c.fire},
+		{"condition", c.condition},
+		{"basis", c.basis},
+		{"carry", c.carry},
+	} {
 		if kv[1] != "" {
 			fmt.Fprintf(&b, "%s = %s\n", kv[0], quoted(kv[1]))
 		}
@@ -95,8 +101,14 @@ func headers(columns []column) []string {
 
 // csvFile is the [file] table of a CSV export.
 func csvFile(delimiter, encoding, decimal, dates string, more ...[2]string) [][2]string {
-	kv := [][2]string{{"type", `"csv"`}, {"delimiter", quoted(delimiter)}, {"encoding", quoted(encoding)},
-		{"header", "1"}, {"decimal", quoted(decimal)}, {"dates", quoted(dates)}}
+	kv := [][2]string{
+		{"type", `"csv"`},
+		{"delimiter", quoted(delimiter)},
+		{"encoding", quoted(encoding)},
+		{"header", "1"},
+		{"decimal", quoted(decimal)},
+		{"dates", quoted(dates)},
+	}
 	return append(append(kv, more...), [2]string{"last_line", `"whole"`})
 }
 

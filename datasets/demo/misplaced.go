@@ -10,8 +10,13 @@ func (s *spoiler) misplace(e *Entry) {
 	for k, one := range []struct {
 		share float64
 		plant func(*Entry)
-	}{{w.SwappedGases, s.swapGases}, {w.SwappedFires, s.swapFires}, {w.DegF, s.writeDegF}, {w.RoomProbe, s.probeRoom},
-		{w.Early, s.readEarly}} {
+	}{
+		{w.SwappedGases, s.swapGases},
+		{w.SwappedFires, s.swapFires},
+		{w.DegF, s.writeDegF},
+		{w.RoomProbe, s.probeRoom},
+		{w.Early, s.readEarly},
+	} {
 		if s.draw(kindShape, uint64(e.Unit.index), uint64(e.Visit.number), uint64(k)) < one.share {
 			one.plant(e)
 			return

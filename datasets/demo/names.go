@@ -7,11 +7,15 @@ import (
 
 // Words that site names are put together from; all places are invented.
 var (
-	sitePlaces = []string{"Aldrimoor", "Brévalle", "Cindrel", "Dorsay Mill", "Éstaval", "Fennock", "Grivholm", "Halvern", "Irrelin",
+	sitePlaces = []string{
+		"Aldrimoor", "Brévalle", "Cindrel", "Dorsay Mill", "Éstaval", "Fennock", "Grivholm", "Halvern", "Irrelin",
 		"Jorvane",
-		"Kestrow", "Lüdenau", "Morvick Vale", "Nørrevind Quay", "Ondrecôte", "Pellanor", "Quillhaven", "Rostrevan", "Sørvale", "Tamberly"}
-	siteKinds = []string{"School", "Clinic", "Laundry", "Town Hall", "Baths", "Depot", "Library", "Apartments", "Greenhouses", "Bakery",
-		"Hotel", "Workshops", "Arena"}
+		"Kestrow", "Lüdenau", "Morvick Vale", "Nørrevind Quay", "Ondrecôte", "Pellanor", "Quillhaven", "Rostrevan", "Sørvale", "Tamberly",
+	}
+	siteKinds = []string{
+		"School", "Clinic", "Laundry", "Town Hall", "Baths", "Depot", "Library", "Apartments", "Greenhouses", "Bakery",
+		"Hotel", "Workshops", "Arena",
+	}
 )
 
 // siteName invents the name of the n-th site; some hold a comma.

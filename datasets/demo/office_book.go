@@ -14,8 +14,13 @@ type workbook struct{ pen }
 // columns are the columns of the third office's workbook. It gives visits
 // no number of their own.
 func (o workbook) columns() []wideColumn {
-	reasons := [][2]string{{"First firing", "start-up"}, {"Annual test", "annual"}, {"Fault call", "call-out"},
-		{"Vent work", "vent altered"}, {"Gas change", "fuel conversion"}}
+	reasons := [][2]string{
+		{"First firing", "start-up"},
+		{"Annual test", "annual"},
+		{"Fault call", "call-out"},
+		{"Vent work", "vent altered"},
+		{"Gas change", "fuel conversion"},
+	}
 	yes := [][2]string{{"yes", "yes"}, {"no", "no"}}
 	columns := []wideColumn{
 		{column{header: "Boiler serial", field: "serial"}, func(e *Entry) string { return e.Serial }},
@@ -25,8 +30,14 @@ func (o workbook) columns() []wideColumn {
 		{column{header: "Analyser", field: "analyzer"}, func(e *Entry) string { return e.Meter }},
 		{column{header: "Reset?", field: "adjusted", codes: yes}, func(e *Entry) string { return encode(yes, e.Flag) }},
 	}
-	slots := []slot{{"high, before", "high", asFound}, {"high, after", "high", asLeft}, {"low, before", "low", asFound},
-		{"low, after", "low", asLeft}, {"one fire, before", "single", asFound}, {"one fire, after", "single", asLeft}}
+	slots := []slot{
+		{"high, before", "high", asFound},
+		{"high, after", "high", asLeft},
+		{"low, before", "low", asFound},
+		{"low, after", "low", asLeft},
+		{"one fire, before", "single", asFound},
+		{"one fire, after", "single", asLeft},
+	}
 	for _, s := range slots {
 		if o.writesCO2(BookOffice) {
 			columns = append(columns, slotColumn(column{header: "CO2 " + s.name, field: "co2", unit: "%"}, s,
@@ -49,11 +60,19 @@ func (o workbook) columns() []wideColumn {
 
 // layout says what the third office's workbooks mean.
 func (o workbook) layout() layout {
-	l := layout{name: "west tests", record: "readings", form: "wide", source: "west", patterns: "west_burner_tests_*.xlsx",
+	l := layout{
+		name: "west tests", record: "readings", form: "wide", source: "west", patterns: "west_burner_tests_*.xlsx",
 		dayPattern: "yyyymmdd",
-		file: [][2]string{{"type", `"xlsx"`}, {"sheet", `"Burner tests"`}, {"header", "3"}, {"decimal", `"."`},
-			{"dates", `"day number 1900"`}, {"missing", `["", "n/a"]`}},
-		constants: [][2]string{{"air_temp_at", "intake"}}}
+		file: [][2]string{
+			{"type", `"xlsx"`},
+			{"sheet", `"Burner tests"`},
+			{"header", "3"},
+			{"decimal", `"."`},
+			{"dates", `"day number 1900"`},
+			{"missing", `["", "n/a"]`},
+		},
+		constants: [][2]string{{"air_temp_at", "intake"}},
+	}
 	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}
@@ -69,8 +88,10 @@ func (o workbook) export(x *File) ([]byte, error) {
 	if err := book.SetSheetName("Sheet1", sheet); err != nil {
 		return nil, err
 	}
-	if err := book.SetDocProps(&excelize.DocProperties{Created: iso(x.day) + "T08:00:00Z", Modified: iso(x.day) + "T08:00:00Z",
-		Creator: "west office"}); err != nil {
+	if err := book.SetDocProps(&excelize.DocProperties{
+		Created: iso(x.day) + "T08:00:00Z", Modified: iso(x.day) + "T08:00:00Z",
+		Creator: "west office",
+	}); err != nil {
 		return nil, err
 	}
 	dated, err := book.NewStyle(&excelize.Style{NumFmt: 14})

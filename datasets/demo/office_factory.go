@@ -12,28 +12,40 @@ func (o factorySheet) columns() []longColumn {
 		{column{header: "Fire", field: "fire"}, func(e *Entry, x *Value) string { return e.Unit.Line.FireName(x.Fire) }},
 	}
 	if o.gases == OnlyO2 {
-		columns = append(columns, longColumn{column{header: "O2", field: "o2", unit: "%"},
-			func(_ *Entry, x *Value) string { return o.GasText(x.O2, OnlyO2) }})
+		columns = append(columns, longColumn{
+			column{header: "O2", field: "o2", unit: "%"},
+			func(_ *Entry, x *Value) string { return o.GasText(x.O2, OnlyO2) },
+		})
 	} else {
-		columns = append(columns, longColumn{column{header: "CO2", field: "co2", unit: "%"},
-			func(_ *Entry, x *Value) string { return o.GasText(x.CO2, OnlyCO2) }})
+		columns = append(columns, longColumn{
+			column{header: "CO2", field: "co2", unit: "%"},
+			func(_ *Entry, x *Value) string { return o.GasText(x.CO2, OnlyCO2) },
+		})
 	}
 	return append(columns,
-		longColumn{column{header: "CO ppm", field: "co", unit: "ppm", basis: "as measured"},
-			func(_ *Entry, x *Value) string { return number(x.CO, 0) }},
-		longColumn{column{header: "Flue degC", field: "flue_temp", unit: "degC"},
-			func(_ *Entry, x *Value) string { return number(x.Flue, o.tempDecimals(1)) }},
-		longColumn{column{header: "Air degC", field: "air_temp", unit: "degC"},
-			func(_ *Entry, x *Value) string { return number(x.Air, o.tempDecimals(2)) }},
+		longColumn{
+			column{header: "CO ppm", field: "co", unit: "ppm", basis: "as measured"},
+			func(_ *Entry, x *Value) string { return number(x.CO, 0) },
+		},
+		longColumn{
+			column{header: "Flue degC", field: "flue_temp", unit: "degC"},
+			func(_ *Entry, x *Value) string { return number(x.Flue, o.tempDecimals(1)) },
+		},
+		longColumn{
+			column{header: "Air degC", field: "air_temp", unit: "degC"},
+			func(_ *Entry, x *Value) string { return number(x.Air, o.tempDecimals(2)) },
+		},
 		longColumn{column{header: "Bench", field: "analyzer"}, func(e *Entry, _ *Value) string { return e.Meter }})
 }
 
 // layout says what the factory's test sheets mean.
 func (o factorySheet) layout() layout {
-	l := layout{name: "factory tests", record: "readings", form: "long", source: "factory", patterns: "factory_tests_*.csv",
+	l := layout{
+		name: "factory tests", record: "readings", form: "long", source: "factory", patterns: "factory_tests_*.csv",
 		dayPattern: "yyyy-mm-dd",
 		file:       isoFile(),
-		constants:  [][2]string{{"reason", "factory test"}, {"condition", asLeft}, {"adjusted", "yes"}, {"air_temp_at", "intake"}}}
+		constants:  [][2]string{{"reason", "factory test"}, {"condition", asLeft}, {"adjusted", "yes"}, {"air_temp_at", "intake"}},
+	}
 	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}

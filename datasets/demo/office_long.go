@@ -20,8 +20,13 @@ type longForm struct{ pen }
 
 // columns are the columns of the first office.
 func (o longForm) columns() []longColumn {
-	reasons := [][2]string{{"Startup", "start-up"}, {"Yearly", "annual"}, {"Called out", "call-out"}, {"Vent changed", "vent altered"},
-		{"Fuel changed", "fuel conversion"}}
+	reasons := [][2]string{
+		{"Startup", "start-up"},
+		{"Yearly", "annual"},
+		{"Called out", "call-out"},
+		{"Vent changed", "vent altered"},
+		{"Fuel changed", "fuel conversion"},
+	}
 	fires := [][2]string{{"Hi", "high"}, {"Lo", "low"}, {"One", "single"}}
 	when := [][2]string{{"Before", asFound}, {"After", asLeft}}
 	columns := []longColumn{
@@ -30,25 +35,35 @@ func (o longForm) columns() []longColumn {
 		{column{header: "Site", ignore: true}, func(e *Entry, _ *Value) string { return e.Unit.SiteOn(e.Visit.Day).Name }},
 		{column{header: "Date", field: "day"}, func(e *Entry, _ *Value) string { return format(e.Visit.Day, "01/02/2006") }},
 		{column{header: "Time", field: "time"}, func(e *Entry, _ *Value) string { return clock(e.Visit.Minute) }},
-		{column{header: "Reason for visit", field: "reason", codes: reasons},
-			func(e *Entry, _ *Value) string { return encode(reasons, e.Visit.Reason) }},
+		{
+			column{header: "Reason for visit", field: "reason", codes: reasons},
+			func(e *Entry, _ *Value) string { return encode(reasons, e.Visit.Reason) },
+		},
 		{column{header: "Tech", field: "technician"}, func(e *Entry, _ *Value) string { return e.Tester }},
 		{column{header: "Meter", field: "analyzer"}, func(e *Entry, _ *Value) string { return e.Meter }},
-		{column{header: "Setting changed", field: "adjusted", codes: [][2]string{{"Y", "yes"}, {"N", "no"}}},
+		{
+			column{header: "Setting changed", field: "adjusted", codes: [][2]string{{"Y", "yes"}, {"N", "no"}}},
 			func(e *Entry, _ *Value) string {
 				return encode([][2]string{{"Y", "yes"}, {"N", "no"}}, e.Flag)
-			}},
-		{column{header: "Firing", field: "fire", codes: fires},
-			func(e *Entry, x *Value) string { return encode(fires, e.Unit.Line.FireName(x.Fire)) }},
+			},
+		},
+		{
+			column{header: "Firing", field: "fire", codes: fires},
+			func(e *Entry, x *Value) string { return encode(fires, e.Unit.Line.FireName(x.Fire)) },
+		},
 		{column{header: "Taken", field: "condition", codes: when}, func(_ *Entry, x *Value) string { return encode(when, x.Condition) }},
 	}
 	if o.writesCO2(LongOffice) {
-		columns = append(columns, longColumn{column{header: "CO2 %", field: "co2", unit: "%"},
-			func(_ *Entry, x *Value) string { return o.GasText(x.CO2, OnlyCO2) }})
+		columns = append(columns, longColumn{
+			column{header: "CO2 %", field: "co2", unit: "%"},
+			func(_ *Entry, x *Value) string { return o.GasText(x.CO2, OnlyCO2) },
+		})
 	}
 	if o.writesO2(LongOffice) {
-		columns = append(columns, longColumn{column{header: "O2 %", field: "o2", unit: "%"},
-			func(_ *Entry, x *Value) string { return o.GasText(x.O2, OnlyO2) }})
+		columns = append(columns, longColumn{
+			column{header: "O2 %", field: "o2", unit: "%"},
+			func(_ *Entry, x *Value) string { return o.GasText(x.O2, OnlyO2) },
+		})
 	}
 	return append(columns, []longColumn{
 		{column{header: "CO air-free ppm", field: "co", unit: "ppm", basis: "air-free"}, func(_ *Entry, x *Value) string {
@@ -57,16 +72,26 @@ func (o longForm) columns() []longColumn {
 			}
 			return number(x.CO, 0)
 		}},
-		{column{header: "Flue F", field: "flue_temp", unit: "degF"},
-			func(_ *Entry, x *Value) string { return number(x.Flue, o.tempDecimals(1)) }},
-		{column{header: "Burner air F", field: "air_temp", unit: "degF"},
-			func(_ *Entry, x *Value) string { return number(x.Air, o.tempDecimals(2)) }},
-		{column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"},
-			func(e *Entry, _ *Value) string { return number(math.Round(e.Visit.OutdoorC*1.8+32), 0) }},
-		{column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."},
-			func(_ *Entry, x *Value) string { return number(x.Supply, 1) }},
-		{column{header: "Fired min", field: "minutes_firing", unit: "min"},
-			func(_ *Entry, x *Value) string { return number(x.Minutes, 0) }},
+		{
+			column{header: "Flue F", field: "flue_temp", unit: "degF"},
+			func(_ *Entry, x *Value) string { return number(x.Flue, o.tempDecimals(1)) },
+		},
+		{
+			column{header: "Burner air F", field: "air_temp", unit: "degF"},
+			func(_ *Entry, x *Value) string { return number(x.Air, o.tempDecimals(2)) },
+		},
+		{
+			column{header: "Outdoor F", field: "outdoor_temp", unit: "degF"},
+			func(e *Entry, _ *Value) string { return number(math.Round(e.Visit.OutdoorC*1.8+32), 0) },
+		},
+		{
+			column{header: "Supply in WC", field: "supply_pressure", unit: "in w.c."},
+			func(_ *Entry, x *Value) string { return number(x.Supply, 1) },
+		},
+		{
+			column{header: "Fired min", field: "minutes_firing", unit: "min"},
+			func(_ *Entry, x *Value) string { return number(x.Minutes, 0) },
+		},
 		{column{header: "Not reached", field: "not_reached"}, func(e *Entry, _ *Value) string { return e.Visit.NotReached }},
 		{column{header: "Parts", field: "parts"}, func(e *Entry, _ *Value) string { return e.Visit.Parts }},
 		{column{header: "Remarks", ignore: true}, func(e *Entry, _ *Value) string { return remark(e) }},
@@ -75,10 +100,12 @@ func (o longForm) columns() []longColumn {
 
 // layout says what the first office's exports mean.
 func (o longForm) layout() layout {
-	l := layout{name: "north readings", record: "readings", form: "long", source: "north", patterns: "north_readings_*.csv",
+	l := layout{
+		name: "north readings", record: "readings", form: "long", source: "north", patterns: "north_readings_*.csv",
 		dayPattern: "yyyy-mm-dd",
 		file:       csvFile(",", "utf-8", ".", "mm/dd/yyyy", [2]string{"missing", `["", "--"]`}, [2]string{"footer", `["^Total"]`}),
-		constants:  [][2]string{{"air_temp_at", "intake"}}}
+		constants:  [][2]string{{"air_temp_at", "intake"}},
+	}
 	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}

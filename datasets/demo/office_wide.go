@@ -48,8 +48,13 @@ type wideForm struct{ pen }
 
 // columns are the columns of the second office.
 func (o wideForm) columns() []wideColumn {
-	reasons := [][2]string{{"mise en service", "start-up"}, {"annuel", "annual"}, {"dépannage", "call-out"},
-		{"conduit modifié", "vent altered"}, {"changement de gaz", "fuel conversion"}}
+	reasons := [][2]string{
+		{"mise en service", "start-up"},
+		{"annuel", "annual"},
+		{"dépannage", "call-out"},
+		{"conduit modifié", "vent altered"},
+		{"changement de gaz", "fuel conversion"},
+	}
 	yes := [][2]string{{"oui", "yes"}, {"non", "no"}}
 	columns := []wideColumn{
 		{column{header: "Fiche", field: "visit_id"}, func(e *Entry) string { return e.ID }},
@@ -60,11 +65,19 @@ func (o wideForm) columns() []wideColumn {
 		{column{header: "Technicien", field: "technician"}, func(e *Entry) string { return e.Tester }},
 		{column{header: "Analyseur", field: "analyzer"}, func(e *Entry) string { return e.Meter }},
 		{column{header: "Réglé", field: "adjusted", codes: yes}, func(e *Entry) string { return encode(yes, e.Flag) }},
-		{column{header: "T extérieure °C", field: "outdoor_temp", unit: "degC"},
-			func(e *Entry) string { return comma(number(math.Round(e.Visit.OutdoorC), 0)) }},
+		{
+			column{header: "T extérieure °C", field: "outdoor_temp", unit: "degC"},
+			func(e *Entry) string { return comma(number(math.Round(e.Visit.OutdoorC), 0)) },
+		},
 	}
-	slots := []slot{{"grand feu avant", "high", asFound}, {"grand feu après", "high", asLeft}, {"petit feu avant", "low", asFound},
-		{"petit feu après", "low", asLeft}, {"feu unique avant", "single", asFound}, {"feu unique après", "single", asLeft}}
+	slots := []slot{
+		{"grand feu avant", "high", asFound},
+		{"grand feu après", "high", asLeft},
+		{"petit feu avant", "low", asFound},
+		{"petit feu après", "low", asLeft},
+		{"feu unique avant", "single", asFound},
+		{"feu unique après", "single", asLeft},
+	}
 	for _, s := range slots {
 		if o.writesCO2(WideOffice) {
 			columns = append(columns, slotColumn(column{header: "CO2 % " + s.name, field: "co2", unit: "%"}, s,
@@ -89,11 +102,13 @@ func (o wideForm) columns() []wideColumn {
 
 // layout says what the second office's exports mean.
 func (o wideForm) layout() layout {
-	l := layout{name: "south readings", record: "readings", form: "wide", source: "south", patterns: "releves_sud_*.csv",
+	l := layout{
+		name: "south readings", record: "readings", form: "wide", source: "south", patterns: "releves_sud_*.csv",
 		dayPattern: "dd-mm-yyyy",
 		file: csvFile(";", "windows-1252", ",", "dd.mm.yyyy", [2]string{"missing", `["", "s.o."]`},
 			[2]string{"footer", `["^Nombre de fiches"]`}),
-		constants: [][2]string{{"air_temp_at", "intake"}}}
+		constants: [][2]string{{"air_temp_at", "intake"}},
+	}
 	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)
 	}

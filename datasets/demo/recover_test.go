@@ -58,9 +58,11 @@ func pair(f *worlds.DemoFleet, unit int, h judge.History, i, j int) increment {
 	a, b := h.Readings[i], h.Readings[j]
 	dt := demo.Years(a.Day, b.Day)
 	age := demo.Years(h.Unit.Installed, a.Day)
-	return increment{unit: unit, control: h.Unit.Control, co2: b.CO2Percent - a.CO2Percent, years: dt, settling: math.Min(dt, 1),
+	return increment{
+		unit: unit, control: h.Unit.Control, co2: b.CO2Percent - a.CO2Percent, years: dt, settling: math.Min(dt, 1),
 		age: age*dt + dt*dt/2, kelvin: b.AirTempC - a.AirTempC,
-		bias: f.AnalyzerBias(b.Analyzer, b.Day) - f.AnalyzerBias(a.Analyzer, a.Day)}
+		bias: f.AnalyzerBias(b.Analyzer, b.Day) - f.AnalyzerBias(a.Analyzer, a.Day),
+	}
 }
 
 // leastSquares returns coefficients and standard errors.

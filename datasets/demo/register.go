@@ -33,28 +33,44 @@ func isoFile() [][2]string {
 
 // plainLayout is a layout of the central office.
 func plainLayout(name, record, patterns string, columns []column) layout {
-	return layout{name: name, record: record, source: "central", patterns: patterns, dayPattern: "yyyy-mm-dd", file: isoFile(),
-		columns: columns}
+	return layout{
+		name: name, record: record, source: "central", patterns: patterns, dayPattern: "yyyy-mm-dd", file: isoFile(),
+		columns: columns,
+	}
 }
 
 // registerColumns are the columns of the unit register.
 func registerColumns() []column {
 	return []column{
-		{header: "Serial number", field: "serial"}, {header: "Site", field: "site"}, {header: "Area", field: "area"},
+		{header: "Serial number", field: "serial"},
+		{header: "Site", field: "site"},
+		{header: "Area", field: "area"},
 		{header: "Plant", field: "plant"},
-		{header: "Model line", field: "model_line"}, {header: "Burner control", field: "control", codes: [][2]string{{"fixed fan", "fixed air"}}},
-		{header: "Firing", field: "firing"}, {header: "Input MBH", field: "input", unit: "MBH"}, {header: "Installed", field: "installed"},
-		{header: "State", field: "state", codes: [][2]string{{"live", "in service"}}}, {header: "State since", field: "state_from"},
-		{header: "Altitude ft", field: "altitude", unit: "ft"}, {header: "Latitude", field: "latitude"},
+		{header: "Model line", field: "model_line"},
+		{header: "Burner control", field: "control", codes: [][2]string{{"fixed fan", "fixed air"}}},
+		{header: "Firing", field: "firing"},
+		{header: "Input MBH", field: "input", unit: "MBH"},
+		{header: "Installed", field: "installed"},
+		{header: "State", field: "state", codes: [][2]string{{"live", "in service"}}},
+		{header: "State since", field: "state_from"},
+		{header: "Altitude ft", field: "altitude", unit: "ft"},
+		{header: "Latitude", field: "latitude"},
 		{header: "Longitude", field: "longitude"},
-		{header: "Fuel", field: "fuel"}, {header: "Fuel since", field: "fuel_from"}, {header: "Vent since", field: "vent_from"},
-		{header: "Vent dia in", field: "vent_diameter", unit: "in"}, {header: "Vent length ft", field: "vent_length", unit: "ft"},
+		{header: "Fuel", field: "fuel"},
+		{header: "Fuel since", field: "fuel_from"},
+		{header: "Vent since", field: "vent_from"},
+		{header: "Vent dia in", field: "vent_diameter", unit: "in"},
+		{header: "Vent length ft", field: "vent_length", unit: "ft"},
 		{header: "Vent rise ft", field: "vent_rise", unit: "ft"},
-		{header: "Elbows 90", field: "elbows_90"}, {header: "Elbows 45", field: "elbows_45"}, {header: "Terminal", field: "terminal"},
+		{header: "Elbows 90", field: "elbows_90"},
+		{header: "Elbows 45", field: "elbows_45"},
+		{header: "Terminal", field: "terminal"},
 		{header: "Vent material", field: "material"},
-		{header: "Air from", field: "air_from"}, {header: "Intake dia in", field: "intake_diameter", unit: "in"},
+		{header: "Air from", field: "air_from"},
+		{header: "Intake dia in", field: "intake_diameter", unit: "in"},
 		{header: "Intake length ft", field: "intake_length", unit: "ft"},
-		{header: "Intake elbows 90", field: "intake_elbows_90"}, {header: "Intake elbows 45", field: "intake_elbows_45"},
+		{header: "Intake elbows 90", field: "intake_elbows_90"},
+		{header: "Intake elbows 45", field: "intake_elbows_45"},
 		{header: "Vent shared in plant", field: "common_vent"},
 		{header: "Contract", carry: "contract"},
 	}
@@ -64,8 +80,10 @@ func registerColumns() []column {
 func (reg *registry) registerTables() []table {
 	var out []table
 	for _, day := range reg.RegisterDays() {
-		t := table{name: "unit_register_" + iso(day) + ".csv",
-			layout: plainLayout("unit register", "units", "unit_register_*.csv", registerColumns())}
+		t := table{
+			name:   "unit_register_" + iso(day) + ".csv",
+			layout: plainLayout("unit register", "units", "unit_register_*.csv", registerColumns()),
+		}
 		units := slices.DeleteFunc(slices.Clone(reg.Units), func(u *Unit) bool { return u.Installed > day })
 		slices.SortFunc(units, func(a, b *Unit) int { return cmp.Compare(a.Serial, b.Serial) })
 		for _, u := range units {
@@ -107,11 +125,13 @@ func (reg *registry) registerRow(u *Unit, day int32) []string {
 	if v.AirFrom == "own run" {
 		intake = []string{number(v.IntakeIn, 0), number(v.IntakeFt, 0), strconv.Itoa(v.Intake90), strconv.Itoa(v.Intake45)}
 	}
-	return slices.Concat([]string{u.Serial, s.Name, AreaName(s.Area), u.plantOn(day), u.LineText, control, u.Line.Firing,
+	return slices.Concat([]string{
+		u.Serial, s.Name, AreaName(s.Area), u.plantOn(day), u.LineText, control, u.Line.Firing,
 		strconv.Itoa(u.InputMBH), iso(u.Installed),
 		state, iso(since), number(math.Round(s.AltitudeM/MetresPerFoot), 0), number(s.Latitude, 4), number(s.Longitude, 4),
 		u.labelOf(u.FuelOn(day)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
-		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom}, intake,
+		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom,
+	}, intake,
 		[]string{u.CommonVentOn(day), u.Contract})
 }
 
@@ -128,22 +148,32 @@ func (u *Unit) CommonVentOn(day int32) string {
 
 // modelLineTable exports targets and bands.
 func (reg *registry) modelLineTable() table {
-	columns := []column{{header: "Line", field: "model_line"}, {header: "Fuel", field: "fuel"}, {header: "Fire", field: "fire"},
+	columns := []column{
+		{header: "Line", field: "model_line"},
+		{header: "Fuel", field: "fuel"},
+		{header: "Fire", field: "fire"},
 		{header: "Valid from", field: "valid_from"},
-		{header: "Target CO2 %", field: "target_co2", unit: "%"}, {header: "Target O2 %", field: "target_o2", unit: "%"},
-		{header: "Set rich", field: "set_rich"}, {header: "Set lean", field: "set_lean"}, {header: "Visit rich", field: "act_rich"},
+		{header: "Target CO2 %", field: "target_co2", unit: "%"},
+		{header: "Target O2 %", field: "target_o2", unit: "%"},
+		{header: "Set rich", field: "set_rich"},
+		{header: "Set lean", field: "set_lean"},
+		{header: "Visit rich", field: "act_rich"},
 		{header: "Visit lean", field: "act_lean"},
-		{header: "Longest run ft", field: "longest_run", unit: "ft"}, {header: "Fan in WC", field: "fan_pressure", unit: "in w.c."},
-		{header: "Factory run ft", field: "factory_run", unit: "ft"}}
+		{header: "Longest run ft", field: "longest_run", unit: "ft"},
+		{header: "Fan in WC", field: "fan_pressure", unit: "in w.c."},
+		{header: "Factory run ft", field: "factory_run", unit: "ft"},
+	}
 	t := table{name: reg.ModelLineFile(), layout: plainLayout("model lines", "model_lines", "model_lines_*.csv", columns)}
 	for _, r := range reg.TargetRows() {
 		co2, o2 := number(r.target, 2), ""
 		if r.Line.InO2 {
 			co2, o2 = "", number(r.target, 2)
 		}
-		t.rows = append(t.rows, []string{r.Line.Name, r.Fuel, r.Line.FireName(r.Fire), iso(r.From), co2, o2,
+		t.rows = append(t.rows, []string{
+			r.Line.Name, r.Fuel, r.Line.FireName(r.Fire), iso(r.From), co2, o2,
 			number(r.set.Rich, 2), number(r.set.Lean, 2), number(r.act.Rich, 2), number(r.act.Lean, 2),
-			number(r.Line.longestFt, 0), number(reg.DeclaredFanPa(r.Line)/PaPerInWC, 3), strconv.Itoa(factoryRunFt)})
+			number(r.Line.longestFt, 0), number(reg.DeclaredFanPa(r.Line)/PaPerInWC, 3), strconv.Itoa(factoryRunFt),
+		})
 	}
 	return t
 }
@@ -183,10 +213,15 @@ func (reg *registry) TargetRows() []TargetRow {
 
 // analyzerTable exports the calibrations of the analyzers in use.
 func (reg *registry) analyzerTable() table {
-	columns := []column{{header: "Analyzer", field: "analyzer"}, {header: "Calibrated", field: "calibrated"},
-		{header: "Read high by CO2 %", field: "found_error", unit: "%"}}
-	t := table{name: "analyzer_checks_" + iso(reg.CalibrationsExported()) + ".csv",
-		layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns)}
+	columns := []column{
+		{header: "Analyzer", field: "analyzer"},
+		{header: "Calibrated", field: "calibrated"},
+		{header: "Read high by CO2 %", field: "found_error", unit: "%"},
+	}
+	t := table{
+		name:   "analyzer_checks_" + iso(reg.CalibrationsExported()) + ".csv",
+		layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns),
+	}
 	for _, id := range reg.analyzerIDs() {
 		a := reg.Analyzers[id]
 		for n, day := range a.Calibrated {
@@ -200,8 +235,12 @@ func (reg *registry) analyzerTable() table {
 
 // plantTable exports what units share.
 func (reg *registry) plantTable() table {
-	columns := []column{{header: "Plant", field: "plant"}, {header: "Site", field: "site"}, {header: "Serial", field: "serial"},
-		{header: "Shared", field: "common"}}
+	columns := []column{
+		{header: "Plant", field: "plant"},
+		{header: "Site", field: "site"},
+		{header: "Serial", field: "serial"},
+		{header: "Shared", field: "common"},
+	}
 	t := table{name: "plants_" + iso(reg.RegisterDays()[1]) + ".csv", layout: plainLayout("plants", "plants", "plants_*.csv", columns)}
 	for _, s := range reg.sites {
 		for _, u := range s.units {
@@ -271,10 +310,16 @@ func (reg *registry) Answers() []Answer {
 
 // answerTable exports the answers.
 func (reg *registry) answerTable() table {
-	columns := []column{{header: "Serial", field: "serial"}, {header: "Answered", field: "day"}, {header: "Answer", field: "answer"},
-		{header: "Until", field: "until"}}
-	t := table{name: fmt.Sprintf("answers_%s.csv", iso(reg.Options.AsOf-10)),
-		layout: plainLayout("answers", "answers", "answers_*.csv", columns)}
+	columns := []column{
+		{header: "Serial", field: "serial"},
+		{header: "Answered", field: "day"},
+		{header: "Answer", field: "answer"},
+		{header: "Until", field: "until"},
+	}
+	t := table{
+		name:   fmt.Sprintf("answers_%s.csv", iso(reg.Options.AsOf-10)),
+		layout: plainLayout("answers", "answers", "answers_*.csv", columns),
+	}
 	for _, a := range reg.Answers() {
 		row := []string{a.Unit.Serial, iso(a.Day), a.Text, iso(a.Until)}
 		if a.Vague {

@@ -44,8 +44,10 @@ func (s *simulation) send(e event) {
 // arrive fills in day, people, instrument and weather.
 func (s *simulation) arrive(e event) *Visit {
 	t, u := s.t, s.u
-	v := &Visit{number: len(u.visits) + 1, Day: e.day, Reason: e.reason, Parts: e.parts,
-		Minute: int16(450 + 5*s.r.IntN(100))}
+	v := &Visit{
+		number: len(u.visits) + 1, Day: e.day, Reason: e.reason, Parts: e.parts,
+		Minute: int16(450 + 5*s.r.IntN(100)),
+	}
 	area, number := u.site.Area, u.index%techniciansPerArea
 	who, other := s.r.Float64(), s.r.IntN(techniciansPerArea)
 	switch {

@@ -66,21 +66,29 @@ func (t *Truth) unitFaults() []Fault {
 	nan := math.NaN()
 	for _, u := range t.Units {
 		if u.WrongLabel {
-			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
-				Detail: fmt.Sprintf("burns %s, registered %s", u.fuels[0].fuel, u.labelOf(u.fuels[0].fuel))})
+			out = append(out, Fault{
+				Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
+				Detail: fmt.Sprintf("burns %s, registered %s", u.fuels[0].fuel, u.labelOf(u.fuels[0].fuel)),
+			})
 		}
 		if u.coFrom != noDay {
-			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
-				Detail: fmt.Sprintf("CO times %.1f", u.coTimes)})
+			out = append(out, Fault{
+				Unit: u.index, Serial: u.Serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
+				Detail: fmt.Sprintf("CO times %.1f", u.coTimes),
+			})
 		}
 		for _, j := range u.jumps {
-			out = append(out, Fault{Unit: u.index, Serial: u.Serial, Kind: FaultJump, Day: j.Day, True: nan, Written: j.CO2Points,
-				Detail: "set right " + iso(j.Repaired)})
+			out = append(out, Fault{
+				Unit: u.index, Serial: u.Serial, Kind: FaultJump, Day: j.Day, True: nan, Written: j.CO2Points,
+				Detail: "set right " + iso(j.Repaired),
+			})
 		}
 	}
 	for _, s := range t.Settings {
-		out = append(out, Fault{Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan,
-			Detail: "set to " + s.Fuel})
+		out = append(out, Fault{
+			Unit: s.Unit, Serial: s.Serial, Kind: FaultSetting, Day: s.Day, True: nan, Written: nan,
+			Detail: "set to " + s.Fuel,
+		})
 	}
 	return out
 }
@@ -156,8 +164,10 @@ func (f *Fleet) faultRows() [][]string {
 		if x.Line > 0 {
 			at = strconv.Itoa(x.Line)
 		}
-		rows = append(rows, []string{x.Serial, x.Kind, iso(x.Day), x.Fire, x.Condition, number(x.True, 3), number(x.Written, 3), x.File,
-			at, x.Detail})
+		rows = append(rows, []string{
+			x.Serial, x.Kind, iso(x.Day), x.Fire, x.Condition, number(x.True, 3), number(x.Written, 3), x.File,
+			at, x.Detail,
+		})
 	}
 	return rows
 }
@@ -172,16 +182,23 @@ func (t *Truth) effectRows() [][]string {
 		name  string
 		value float64
 		unit  string
-	}{{"noise sd", w.NoiseSD, "points"}, {"wander sd", w.WanderSD, "points after one year"}, {"slope sd", w.SlopeSD, "points a year"},
-		{"analyzer sd", w.AnalyzerSD, "points"}, {"calibration sd", w.CalibrationSD, "points"}} {
+	}{
+		{"noise sd", w.NoiseSD, "points"},
+		{"wander sd", w.WanderSD, "points after one year"},
+		{"slope sd", w.SlopeSD, "points a year"},
+		{"analyzer sd", w.AnalyzerSD, "points"},
+		{"calibration sd", w.CalibrationSD, "points"},
+	} {
 		rows = append(rows, []string{x.name, "", "", number(x.value, 4), x.unit})
 	}
 	return rows
 }
 
 func (t *Truth) unitRows() [][]string {
-	rows := [][]string{{"serial", "site", "area", "model_line", "control", "true_fuel", "registered_fuel", "installed", "vent_covariate",
-		"vent_length_m", "vent_length_registered_m", "slope_high", "slope_low", "records"}}
+	rows := [][]string{{
+		"serial", "site", "area", "model_line", "control", "true_fuel", "registered_fuel", "installed", "vent_covariate",
+		"vent_length_m", "vent_length_registered_m", "slope_high", "slope_low", "records",
+	}}
 	for i, u := range t.Units {
 		v, day := u.runOn(t.Options.AsOf), t.Options.AsOf
 		slopes := []string{number(u.Slope[first], 5), ""}
@@ -189,11 +206,13 @@ func (t *Truth) unitRows() [][]string {
 			slopes[1] = number(u.Slope[second], 5)
 		}
 		s := u.SiteOn(day)
-		rows = append(rows, []string{u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day),
+		rows = append(rows, []string{
+			u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day),
 			u.labelOf(u.FuelOn(day)), iso(u.Installed),
 			number(t.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0],
 			slopes[1],
-			[]string{"north", "south", "west"}[u.office()]})
+			[]string{"north", "south", "west"}[u.office()],
+		})
 	}
 	return rows
 }

@@ -163,9 +163,11 @@ type estate struct {
 func (e *estate) makeSites() {
 	for n := 0; len(e.Units) < e.Options.Units; n++ {
 		r := e.stream(kindSite, uint64(n))
-		s := &Site{index: n, Area: n%3 + 3*(n/120), Name: siteName(n, r),
+		s := &Site{
+			index: n, Area: n%3 + 3*(n/120), Name: siteName(n, r),
 			AltitudeM: math.Round(20 + 400*r.Float64()*r.Float64()), Latitude: round(44+2*r.Float64(), 4),
-			Longitude: round(-38+3*r.Float64(), 4)}
+			Longitude: round(-38+3*r.Float64(), 4),
+		}
 		s.climateOffsetC = e.world.SiteClimateSD * r.NormFloat64()
 		count := pick(r.Float64(), []int{1, 2, 3, 4}, []float64{0.6, 0.22, 0.12, 0.06})
 		shared, kind := r.Float64() < 0.5, r.Float64()

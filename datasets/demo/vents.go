@@ -142,8 +142,10 @@ func (e *estate) covariate(u *Unit, v *Run) float64 {
 
 // FactoryZ is the covariate of the short run of the factory: 5 ft, one elbow.
 func (e *estate) FactoryZ(u *Unit) float64 {
-	return e.covariate(u, &Run{lengthFt: factoryRunFt, DiameterIn: u.Runs[0].DiameterIn, Elbows90: 1, Terminal: "wall",
-		Material: "stainless", AirFrom: "room"})
+	return e.covariate(u, &Run{
+		lengthFt: factoryRunFt, DiameterIn: u.Runs[0].DiameterIn, Elbows90: 1, Terminal: "wall",
+		Material: "stainless", AirFrom: "room",
+	})
 }
 
 // VentCovariate returns the true vent covariate of a unit on a day, a plain
@@ -175,15 +177,19 @@ func lossPa(u *Unit, v *Run) float64 {
 	if fuel == Propane.Name {
 		gas = combustion.Propane
 	}
-	flue, air, err := vent.Firing{Gas: gas, Air: combustion.AirO2Field, InputKW: float64(u.InputMBH) * KWPerMBH,
+	flue, air, err := vent.Firing{
+		Gas: gas, Air: combustion.AirO2Field, InputKW: float64(u.InputMBH) * KWPerMBH,
 		CO2Percent: u.Line.targetCO2(fuel, first, u.Installed),
-		FlueTempC:  u.flueC[first] - lossCoolK, AirTempC: lossOutdoorC, PressurePa: vent.PressurePa(u.site.AltitudeM)}.Streams()
+		FlueTempC:  u.flueC[first] - lossCoolK, AirTempC: lossOutdoorC, PressurePa: vent.PressurePa(u.site.AltitudeM),
+	}.Streams()
 	if err != nil {
 		panic(fmt.Sprintf("unit %s: %v", u.Serial, err)) // targets of the invented lines lie below the fuels' CO2max
 	}
 	section := func(lengthFt, in float64, elbows90, elbows45 int) []vent.Section {
-		return []vent.Section{{DiameterM: in * MetresPerInch, LengthM: lengthFt * MetresPerFoot, Elbows90: elbows90, Elbows45: elbows45,
-			RoughnessM: vent.Roughness(v.Material)}}
+		return []vent.Section{{
+			DiameterM: in * MetresPerInch, LengthM: lengthFt * MetresPerFoot, Elbows90: elbows90, Elbows45: elbows45,
+			RoughnessM: vent.Roughness(v.Material),
+		}}
 	}
 	out := vent.Run{Terminal: v.Terminal, Sections: section(v.lengthFt, v.DiameterIn, v.Elbows90, v.Elbows45)}
 	loss := out.VentLoss(flue).TotalPa.Middle()

@@ -129,8 +129,10 @@ const FactoryAirC = 20
 // factory sets a new unit on the bench, on a short run.
 func (s *simulation) factory() {
 	u := s.u
-	v := &Visit{Day: u.FactoryDay, Minute: -1, Reason: "factory test", analyzer: s.t.bench(u.FactoryDay),
-		adjusted: true, OutdoorC: math.NaN(), airC: FactoryAirC, setting: u.FuelOn(u.FactoryDay)}
+	v := &Visit{
+		Day: u.FactoryDay, Minute: -1, Reason: "factory test", analyzer: s.t.bench(u.FactoryDay),
+		adjusted: true, OutdoorC: math.NaN(), airC: FactoryAirC, setting: u.FuelOn(u.FactoryDay),
+	}
 	for fire := range s.paths {
 		s.setFire(v, fire, s.target(fire, v.Day)+0.5*s.t.world.SetSD*s.r.NormFloat64())
 	}

@@ -147,28 +147,44 @@ type Faults struct {
 func plantedEffects() map[string]ControlEffects {
 	return map[string]ControlEffects{
 		"ratio": {
-			High: Effects{RatePerYear: -0.040, VentRatePerYear: 0.015, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.010,
-				VentLevel: 0.05},
-			Low: Effects{RatePerYear: -0.085, VentRatePerYear: 0.060, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.014,
-				VentLevel: 0.15},
+			High: Effects{
+				RatePerYear: -0.040, VentRatePerYear: 0.015, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.010,
+				VentLevel: 0.05,
+			},
+			Low: Effects{
+				RatePerYear: -0.085, VentRatePerYear: 0.060, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.014,
+				VentLevel: 0.15,
+			},
 		},
 		"fixed air": {
-			High: Effects{RatePerYear: 0.020, VentRatePerYear: 0.200, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.033,
-				VentLevel: 0.50},
-			Low: Effects{RatePerYear: 0.015, VentRatePerYear: 0.170, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.031,
-				VentLevel: 0.40},
+			High: Effects{
+				RatePerYear: 0.020, VentRatePerYear: 0.200, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.033,
+				VentLevel: 0.50,
+			},
+			Low: Effects{
+				RatePerYear: 0.015, VentRatePerYear: 0.170, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.031,
+				VentLevel: 0.40,
+			},
 		},
 		"linkage": {
-			High: Effects{RatePerYear: 0.050, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.030,
-				VentLevel: 0.35},
-			Low: Effects{RatePerYear: 0.060, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.028,
-				VentLevel: 0.35},
+			High: Effects{
+				RatePerYear: 0.050, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.030,
+				VentLevel: 0.35,
+			},
+			Low: Effects{
+				RatePerYear: 0.060, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.028,
+				VentLevel: 0.35,
+			},
 		},
 		"oxygen trim": {
-			High: Effects{RatePerYear: 0.004, VentRatePerYear: 0.010, AgeRatePerYear: 0.001, Settling: 0.01, PerKelvin: 0.004,
-				VentLevel: 0.05},
-			Low: Effects{RatePerYear: 0.004, VentRatePerYear: 0.010, AgeRatePerYear: 0.001, Settling: 0.01, PerKelvin: 0.004,
-				VentLevel: 0.05},
+			High: Effects{
+				RatePerYear: 0.004, VentRatePerYear: 0.010, AgeRatePerYear: 0.001, Settling: 0.01, PerKelvin: 0.004,
+				VentLevel: 0.05,
+			},
+			Low: Effects{
+				RatePerYear: 0.004, VentRatePerYear: 0.010, AgeRatePerYear: 0.001, Settling: 0.01, PerKelvin: 0.004,
+				VentLevel: 0.05,
+			},
 		},
 	}
 }

@@ -138,8 +138,10 @@ func TestPlantedLinesStandWhereTheTruthSays(t *testing.T) {
 	for _, kind := range demo.DamageKinds() {
 		assert.Positive(t, kinds[kind], kind)
 	}
-	for _, kind := range []string{"double", "likely double", "correction", "corrected later", "blank", "repeated header", "total line",
-		"letter in input", "installed on 31 February", "unknown control", "contract missing"} {
+	for _, kind := range []string{
+		"double", "likely double", "correction", "corrected later", "blank", "repeated header", "total line",
+		"letter in input", "installed on 31 February", "unknown control", "contract missing",
+	} {
 		assert.Positive(t, kinds[kind], kind)
 	}
 }

@@ -128,8 +128,10 @@ func (h *historian) stray(serial string, entries []*demo.Entry) judge.History {
 		h.add(&out, nil, e)
 	}
 	nan := math.NaN()
-	out.Unit = judge.Unit{Serial: serial, Source: sourceName(entries[0].Office()), InputKW: nan, Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay,
-		FirstDay: firstDay(out.Visits), AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan}
+	out.Unit = judge.Unit{
+		Serial: serial, Source: sourceName(entries[0].Office()), InputKW: nan, Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay,
+		FirstDay: firstDay(out.Visits), AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan,
+	}
 	return out
 }
 
@@ -150,9 +152,11 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 	f := h.f
 	day := f.RegisterDays()[1]
 	s := u.SiteOn(day)
-	out := judge.Unit{Serial: u.Serial, Source: "central", Site: s.Name, Area: demo.AreaName(s.Area), ModelLine: u.LineText, Control: u.Line.Control, Firing: u.Line.Firing,
+	out := judge.Unit{
+		Serial: u.Serial, Source: "central", Site: s.Name, Area: demo.AreaName(s.Area), ModelLine: u.LineText, Control: u.Line.Control, Firing: u.Line.Firing,
 		State: u.State, Plant: s.Plant, InputKW: float64(u.InputMBH) * demo.KWPerMBH, Installed: u.Installed, StateFrom: u.StateFrom, RemovedDay: judge.NoDay,
-		AltitudeM: math.Round(s.AltitudeM/demo.MetresPerFoot) * demo.MetresPerFoot, LatitudeDeg: s.Latitude, LongitudeDeg: s.Longitude, InRegister: true}
+		AltitudeM: math.Round(s.AltitudeM/demo.MetresPerFoot) * demo.MetresPerFoot, LatitudeDeg: s.Latitude, LongitudeDeg: s.Longitude, InRegister: true,
+	}
 	if u.StateFrom == judge.NoDay || u.StateFrom > day {
 		out.State, out.StateFrom = "in service", judge.NoDay
 	}
@@ -167,8 +171,10 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 // add appends one entry's visit and readings.
 func (h *historian) add(out *judge.History, u *demo.Unit, e *demo.Entry) {
 	first := readable(e)[0]
-	v := judge.Visit{ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.Visit.Reason, Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag, AdjustedLow: e.Flag,
-		Parts: e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(), Source: sourceName(e.Office()), Origin: origin(e, first)}
+	v := judge.Visit{
+		ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.Visit.Reason, Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag, AdjustedLow: e.Flag,
+		Parts: e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(), Source: sourceName(e.Office()), Origin: origin(e, first),
+	}
 	switch e.Office() {
 	case demo.LongOffice:
 		v.Minute = e.Visit.Minute
@@ -215,10 +221,12 @@ func adjustedAt(e *demo.Entry) (high, low string) {
 // reading is one value in the context of its day.
 func (h *historian) reading(out *judge.History, u *demo.Unit, e *demo.Entry, k, visit int) judge.Reading {
 	f, x, nan := h.f, &e.Values[k], math.NaN()
-	r := judge.Reading{Visit: visit, Day: e.Visit.Day, Minute: out.Visits[visit].Minute, Fire: e.Unit.Line.FireName(x.Fire), Condition: x.Condition, Recorded: x.Condition,
+	r := judge.Reading{
+		Visit: visit, Day: e.Visit.Day, Minute: out.Visits[visit].Minute, Fire: e.Unit.Line.FireName(x.Fire), Condition: x.Condition, Recorded: x.Condition,
 		RatePercent: nan, CO2Percent: x.CO2, O2Percent: x.O2, COPPM: x.CO, COReferenceO2Percent: nan, COLimit: x.COLimit,
 		FlueTempC: x.Flue, AirTempC: x.Air, AirTempAt: "intake", MinutesFiring: x.Minutes, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan,
-		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.Meter, Calibrated: judge.NoDay, VentRun: -1, Origin: origin(e, k)}
+		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.Meter, Calibrated: judge.NoDay, VentRun: -1, Origin: origin(e, k),
+	}
 	nothing := judge.Target{CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan}
 	if !math.IsNaN(x.CO2) {
 		r.CO2Decimals = f.decimals(e, x.CO2, demo.OnlyCO2)
@@ -299,10 +307,12 @@ func (f *DemoFleet) ventRuns(u *demo.Unit, entries []*demo.Entry) []judge.VentRu
 	var out []judge.VentRun
 	for i := range u.Runs {
 		v := &u.Runs[i]
-		x := judge.VentRun{From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true,
+		x := judge.VentRun{
+			From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true,
 			DiameterM: v.DiameterIn * demo.MetresPerInch, LengthM: v.RecordedFt * demo.MetresPerFoot, RiseM: v.RiseFt * demo.MetresPerFoot,
 			Elbows90: v.Elbows90, Elbows45: v.Elbows45, Terminal: v.Terminal, Material: v.Material, AirFrom: v.AirFrom,
-			IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), IntakeElbows90: -1, IntakeElbows45: -1, CommonVent: u.CommonVentOn(max(v.From, u.Installed))}
+			IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), IntakeElbows90: -1, IntakeElbows45: -1, CommonVent: u.CommonVentOn(max(v.From, u.Installed)),
+		}
 		if v.AirFrom == "own run" {
 			x.IntakeDiameterM, x.IntakeLengthM, x.IntakeElbows90, x.IntakeElbows45 = v.IntakeIn*demo.MetresPerInch, v.IntakeFt*demo.MetresPerFoot, v.Intake90, v.Intake45
 		}

@@ -213,11 +213,15 @@ func (f *Fleet) set(u *unit, fire int, day int32, airC, co2 float64) {
 // history is the register's line of a unit, without visits.
 func (f *Fleet) history(u *unit) judge.History {
 	nan, c := math.NaN(), &controls[u.kind()]
-	h := judge.History{Unit: judge.Unit{Key: int32(u.index + 1), Serial: fmt.Sprintf("W%05d", u.index+1), Source: "central", Site: fmt.Sprintf("site %04d", u.site+1),
+	h := judge.History{Unit: judge.Unit{
+		Key: int32(u.index + 1), Serial: fmt.Sprintf("W%05d", u.index+1), Source: "central", Site: fmt.Sprintf("site %04d", u.site+1),
 		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service", Fuel: u.registered().name, Plant: "",
-		InputKW: 60, Installed: u.installed, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay, AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true}}
-	run := judge.VentRun{From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, DiameterM: nan, LengthM: math.Round(10*u.vent*c.longestM) / 10,
-		RiseM: nan, AirFrom: "own run", IntakeDiameterM: nan, IntakeLengthM: nan, IntakeElbows90: -1, IntakeElbows45: -1}
+		InputKW: 60, Installed: u.installed, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay, AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true,
+	}}
+	run := judge.VentRun{
+		From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, DiameterM: nan, LengthM: math.Round(10*u.vent*c.longestM) / 10,
+		RiseM: nan, AirFrom: "own run", IntakeDiameterM: nan, IntakeLengthM: nan, IntakeElbows90: -1, IntakeElbows45: -1,
+	}
 	if f.w.ventMissing != nil && f.stream(ofUnit, uint64(u.index), 1).Float64() < f.w.ventMissing(u.vent) {
 		run.LengthM = nan
 	}
@@ -240,8 +244,10 @@ func (u *unit) targetAt(fire int) judge.Target {
 	default:
 		target -= propaneAbove
 	}
-	return judge.Target{CO2Percent: target, O2Percent: nan, SetRich: SettingPoints, SetLean: SettingPoints, ActRich: u.act, ActLean: u.act,
-		LongestRunM: controls[u.kind()].longestM, FanPa: nan, Origin: "lines.csv:" + u.line}
+	return judge.Target{
+		CO2Percent: target, O2Percent: nan, SetRich: SettingPoints, SetLean: SettingPoints, ActRich: u.act, ActLean: u.act,
+		LongestRunM: controls[u.kind()].longestM, FanPa: nan, Origin: "lines.csv:" + u.line,
+	}
 }
 
 func areaName(area int) string { return fmt.Sprintf("area %02d", area+1) }

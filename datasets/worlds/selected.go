@@ -8,7 +8,8 @@ import "math"
 // drift at speeds with heavy tails (Student's t of three degrees). The longer a
 // vent, and the faster its unit drifts therefore, the more rarely is it on record.
 func Selected(o Options) *Fleet {
-	return invent(o, &world{id: 5, selective: 0.3,
+	return invent(o, &world{
+		id: 5, selective: 0.3,
 		callOuts:    func(points float64) float64 { return 1.6 * math.Max(0, math.Abs(points)-0.3) / 0.3 },
 		ventMissing: func(z float64) float64 { return math.Min(0.08+0.7*z, 0.8) },
 		course: func(f *Fleet, u *unit) (out [2]course) {
@@ -20,7 +21,8 @@ func Selected(o Options) *Fleet {
 				out[k] = sum(straight(speed), wander(r, f.begins(u), f.ends(), 0.06).course())
 			}
 			return out
-		}})
+		},
+	})
 }
 
 // chiSquared draws a sum of squares of so many standard normal numbers.

@@ -135,8 +135,10 @@ func (s *service) visit(day int32, reason string) {
 		missed = worst < 0.25
 	}
 	missed = missed && !alone
-	v := judge.Visit{ID: fmt.Sprintf("%s-%02d", s.h.Unit.Serial, len(s.h.Visits)+1), Day: day, Minute: -1, Reason: reason, Technician: t.name, Analyzer: a.name,
-		OutdoorTempC: math.NaN(), Source: "records", Origin: fmt.Sprintf("records.csv:%d", 100*(u.index+1)+len(s.h.Visits))}
+	v := judge.Visit{
+		ID: fmt.Sprintf("%s-%02d", s.h.Unit.Serial, len(s.h.Visits)+1), Day: day, Minute: -1, Reason: reason, Technician: t.name, Analyzer: a.name,
+		OutdoorTempC: math.NaN(), Source: "records", Origin: fmt.Sprintf("records.csv:%d", 100*(u.index+1)+len(s.h.Visits)),
+	}
 	if r.Float64() >= flagMissing {
 		v.AdjustedHigh, v.AdjustedLow = yesNo(adjusted), yesNo(adjusted)
 	}
@@ -215,10 +217,12 @@ func (s *service) write(a *analyzer, condition string, co2 [2]float64, airC floa
 	at := len(s.h.Visits) - 1
 	v := &s.h.Visits[at]
 	for k, fire := range Fires() {
-		x := judge.Reading{Visit: at, Day: v.Day, Minute: -1, Fire: fire, Condition: condition, Recorded: condition,
+		x := judge.Reading{
+			Visit: at, Day: v.Day, Minute: -1, Fire: fire, Condition: condition, Recorded: condition,
 			RatePercent: nan, CO2Percent: co2[k], O2Percent: nan, COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: airC, AirTempAt: "intake", MinutesFiring: nan,
 			SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: -1,
-			Analyzer: a.name, Calibrated: a.calibrated(v.Day), Fuel: s.u.registered().name, VentRun: 0, Target: s.u.targetAt(k), Origin: v.Origin}
+			Analyzer: a.name, Calibrated: a.calibrated(v.Day), Fuel: s.u.registered().name, VentRun: 0, Target: s.u.targetAt(k), Origin: v.Origin,
+		}
 		if s.f.w.plain != nil {
 			x.O2Percent, x.CO2Percent = s.u.fuel.shown(co2[k])
 			x.O2Decimals = 1

@@ -232,8 +232,10 @@ func looksLikeValue(text string) bool {
 var usualNumbers = []parse.Numbers{{Decimal: ".", Thousands: ","}, {Decimal: ",", Thousands: "."}}
 
 // usualDays are the ways of writing days that a draft tries, in this order.
-var usualDays = []string{"yyyy-mm-dd", "dd.mm.yyyy", "d.m.yyyy", "mm/dd/yyyy", "dd/mm/yyyy", "m/d/yyyy", "d/m/yyyy",
-	"dd-mm-yyyy", "yyyy/mm/dd", "yyyymmdd", "day number 1900"}
+var usualDays = []string{
+	"yyyy-mm-dd", "dd.mm.yyyy", "d.m.yyyy", "mm/dd/yyyy", "dd/mm/yyyy", "m/d/yyyy", "d/m/yyyy",
+	"dd-mm-yyyy", "yyyy/mm/dd", "yyyymmdd", "day number 1900",
+}
 
 // daysOf guesses how the cells of a column write days: the first usual way in
 // which all of them are days. The note says what stays open.

@@ -244,9 +244,13 @@ func (l *Layout) checkUnused() error {
 		given bool
 		used  bool
 	}{
-		{"sheet", f.Sheet != nil, typ == "xlsx"}, {"other_sheets", f.OtherSheets != nil, typ == "xlsx"},
-		{"blank_headers", f.BlankHeaders != nil, typ != "parquet"}, {"delimiter", f.Delimiter != "", text}, {"quote", f.Quote != nil, text},
-		{"escape", f.Escape != "", text}, {"encoding", f.Encoding != "", text},
+		{"sheet", f.Sheet != nil, typ == "xlsx"},
+		{"other_sheets", f.OtherSheets != nil, typ == "xlsx"},
+		{"blank_headers", f.BlankHeaders != nil, typ != "parquet"},
+		{"delimiter", f.Delimiter != "", text},
+		{"quote", f.Quote != nil, text},
+		{"escape", f.Escape != "", text},
+		{"encoding", f.Encoding != "", text},
 	} {
 		if k.given && !k.used {
 			return atKey("file."+k.key, "%s has no use in a file of type %q", k.key, typ)

@@ -26,8 +26,15 @@ var (
 
 // looseGrammars are the usual ways to write a number.
 var looseGrammars = []Numbers{
-	{Decimal: "."}, {Decimal: ","}, {Decimal: ".", Thousands: ","}, {Decimal: ",", Thousands: "."},
-	{Decimal: ".", Thousands: " "}, {Decimal: ",", Thousands: " "}, {Decimal: ".", Thousands: "'"}, {Decimal: ",", Thousands: "'"}, {Decimal: ".", Thousands: "’"},
+	{Decimal: "."},
+	{Decimal: ","},
+	{Decimal: ".", Thousands: ","},
+	{Decimal: ",", Thousands: "."},
+	{Decimal: ".", Thousands: " "},
+	{Decimal: ",", Thousands: " "},
+	{Decimal: ".", Thousands: "'"},
+	{Decimal: ",", Thousands: "'"},
+	{Decimal: ".", Thousands: "’"},
 }
 
 // LooseShare reads a share of a gas out of a text that is no number by any

@@ -151,7 +151,8 @@ func TestGasRefuses(t *testing.T) {
 		return combustion.Gas{Name: "g", Parts: []combustion.Part{{Species: "methane", Percent: 50}, {Species: s, Percent: v}}}
 	}
 	for _, g := range []combustion.Gas{
-		{Name: "empty"}, part("phlogiston", 1), part("ethane", -1), part("ethane", math.NaN()), part("ethane", math.Inf(1)),
+		{Name: "empty"},
+		part("phlogiston", 1), part("ethane", -1), part("ethane", math.NaN()), part("ethane", math.Inf(1)),
 		{Name: "inert", Parts: []combustion.Part{{Species: "nitrogen", Percent: 100}}},
 	} {
 		_, err := g.Burn(combustion.AirO2Field)

@@ -16,8 +16,15 @@ var gases = map[string]combustion.Gas{
 	"butane": combustion.Butane, "pipeline gas": combustion.PipelineGas,
 	"hydrogen": {Name: "hydrogen", Parts: []combustion.Part{{Species: "hydrogen", Percent: 100}}},
 	"eight components": {Name: "eight components", Parts: []combustion.Part{ // of the transcription's test, see heating.csv
-		{Species: "methane", Percent: 92.47}, {Species: "ethane", Percent: 3.50}, {Species: "propane", Percent: 0.98}, {Species: "butane", Percent: 0.22},
-		{Species: "isobutane", Percent: 0.34}, {Species: "pentane", Percent: 0.06}, {Species: "nitrogen", Percent: 1.75}, {Species: "carbon dioxide", Percent: 0.68}}},
+		{Species: "methane", Percent: 92.47},
+		{Species: "ethane", Percent: 3.50},
+		{Species: "propane", Percent: 0.98},
+		{Species: "butane", Percent: 0.22},
+		{Species: "isobutane", Percent: 0.34},
+		{Species: "pentane", Percent: 0.06},
+		{Species: "nitrogen", Percent: 1.75},
+		{Species: "carbon dioxide", Percent: 0.68},
+	}},
 	"carbon dioxide": {Name: "carbon dioxide", Parts: []combustion.Part{{Species: "carbon dioxide", Percent: 100}}},
 }
 

@@ -28,8 +28,16 @@ var (
 	// PipelineGas is the "Gulf Coast" composition of AGA Report No. 8 (read in
 	// transcription), a typical natural gas.
 	PipelineGas = Gas{"pipeline gas", []Part{
-		{"methane", 96.5222}, {"nitrogen", 0.2595}, {"carbon dioxide", 0.5956}, {"ethane", 1.8186},
-		{"propane", 0.4596}, {"isobutane", 0.0977}, {"butane", 0.1007}, {"isopentane", 0.0473}, {"pentane", 0.0324}, {"hexane", 0.0664},
+		{"methane", 96.5222},
+		{"nitrogen", 0.2595},
+		{"carbon dioxide", 0.5956},
+		{"ethane", 1.8186},
+		{"propane", 0.4596},
+		{"isobutane", 0.0977},
+		{"butane", 0.1007},
+		{"isopentane", 0.0473},
+		{"pentane", 0.0324},
+		{"hexane", 0.0664},
 	}}
 )
 

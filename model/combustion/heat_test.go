@@ -51,8 +51,10 @@ func TestSaturationLine(t *testing.T) {
 		require.InDelta(t, c, combustion.SaturationTempC(p), 1e-6)
 		require.Greater(t, combustion.SaturationPressurePa(c+0.5), p)
 	})
-	for _, v := range []float64{combustion.SaturationPressurePa(-0.1), combustion.SaturationPressurePa(374), combustion.SaturationTempC(611),
-		combustion.SaturationTempC(2.3e7), combustion.MagnusPressurePa(-46), combustion.MagnusPressurePa(61), combustion.SaturationTempC(math.NaN())} {
+	for _, v := range []float64{
+		combustion.SaturationPressurePa(-0.1), combustion.SaturationPressurePa(374), combustion.SaturationTempC(611),
+		combustion.SaturationTempC(2.3e7), combustion.MagnusPressurePa(-46), combustion.MagnusPressurePa(61), combustion.SaturationTempC(math.NaN()),
+	} {
 		require.True(t, math.IsNaN(v))
 	}
 }

@@ -96,8 +96,10 @@ func TestInfersNothingFromTwoCells(t *testing.T) {
 func TestShifts(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := rapid.Float64Range(-30, 40).Draw(t, "a"), rapid.Float64Range(-30, 40).Draw(t, "b")
-		for _, shift := range []func(a, b float64) float64{combustion.FixedFanByAirTemp, combustion.RatioControlByAirTemp,
-			func(a, b float64) float64 { return combustion.FixedFanByPressure(1e5+100*a, 1e5+100*b) }} {
+		for _, shift := range []func(a, b float64) float64{
+			combustion.FixedFanByAirTemp, combustion.RatioControlByAirTemp,
+			func(a, b float64) float64 { return combustion.FixedFanByPressure(1e5+100*a, 1e5+100*b) },
+		} {
 			require.InDelta(t, 1, shift(a, a), 1e-12)
 			require.InDelta(t, 1, shift(a, b)*shift(b, a), 1e-12)
 		}

@@ -5,7 +5,8 @@ import "math"
 // Coefficients of the saturation line, region 4, of the IAPWS Industrial
 // Formulation 1997 (IAPWS R7-97, Table 34; from memory, held to the values of
 // its Tables 35 and 36).
-var region4 = [11]float64{0,
+var region4 = [11]float64{
+	0,
 	0.11670521452767e4, -0.72421316703206e6, -0.17073846940092e2, 0.12020824702470e5, -0.32325550322333e7,
 	0.14915108613530e2, -0.48232657361591e4, 0.40511340542057e6, -0.23855557567849, 0.65017534844798e3,
 }

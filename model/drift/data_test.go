@@ -84,8 +84,10 @@ func inputOf(design Design, rows []row) Input {
 		if u == len(in.Series) {
 			in.Series = append(in.Series, Series{Unit: r.unit, Runs: []Run{{Rate: r.rate, Grow: r.grow}}})
 		}
-		v := Visit{T: r.t, Adjusted: No, Analyzer: r.analyzer, Period: r.period,
-			Readings: []Reading{{Y: r.y, Analyzer: r.analyzer, Period: r.period, W: r.w, Level: r.level}}}
+		v := Visit{
+			T: r.t, Adjusted: No, Analyzer: r.analyzer, Period: r.period,
+			Readings: []Reading{{Y: r.y, Analyzer: r.analyzer, Period: r.period, W: r.w, Level: r.level}},
+		}
 		if i > 0 && (rows[i-1].unit != r.unit || rows[i-1].segment != r.segment) {
 			v.Before = ChangeBurner
 		}
@@ -99,8 +101,10 @@ func sleepstudy(t testing.TB) []row {
 	n, get := table(t, "sleepstudy.csv")
 	var rows []row
 	for i := range n {
-		rows = append(rows, row{unit: get("Subject", i), t: number(t, get("Days", i)), y: number(t, get("Reaction", i)),
-			analyzer: -1, period: -1, rate: []float64{1}})
+		rows = append(rows, row{
+			unit: get("Subject", i), t: number(t, get("Days", i)), y: number(t, get("Reaction", i)),
+			analyzer: -1, period: -1, rate: []float64{1},
+		})
 	}
 	return rows
 }
@@ -109,8 +113,10 @@ func orthodont(t testing.TB) []row {
 	n, get := table(t, "orthodont.csv")
 	var rows []row
 	for i := range n {
-		rows = append(rows, row{unit: get("Subject", i), t: number(t, get("age", i)), y: number(t, get("distance", i)),
-			analyzer: -1, period: -1, rate: []float64{1, number(t, get("fem", i))}})
+		rows = append(rows, row{
+			unit: get("Subject", i), t: number(t, get("age", i)), y: number(t, get("distance", i)),
+			analyzer: -1, period: -1, rate: []float64{1, number(t, get("fem", i))},
+		})
 	}
 	return rows
 }
@@ -135,9 +141,11 @@ func fixture(t testing.TB) []row {
 	var rows []row
 	for i := range n {
 		num := func(col string) float64 { return number(t, get(col, i)) }
-		rows = append(rows, row{unit: get("unit", i), segment: get("segment", i), t: num("t"), y: num("y"),
+		rows = append(rows, row{
+			unit: get("unit", i), segment: get("segment", i), t: num("t"), y: num("y"),
 			level: []float64{num("temp") - 10}, analyzer: int(num("analyzer")) - 1, period: -1,
-			rate: []float64{1, num("r"), num("age0")}, grow: []float64{0, 0, 1}})
+			rate: []float64{1, num("r"), num("age0")}, grow: []float64{0, 0, 1},
+		})
 	}
 	return rows
 }

@@ -180,9 +180,11 @@ func worldRows(g *rand.Rand) []row {
 		at := num(0, 3)
 		for s := range 2 + g.IntN(3) {
 			for range 1 + g.IntN(4) {
-				r := row{unit: fmt.Sprint(u), segment: fmt.Sprint(s), t: at, y: num(-0.5, 0.5),
+				r := row{
+					unit: fmt.Sprint(u), segment: fmt.Sprint(s), t: at, y: num(-0.5, 0.5),
 					analyzer: g.IntN(6) - 1, period: -1,
-					level: []float64{num(-15, 15)}, w: 1, rate: rate, grow: []float64{0, 0, 1}}
+					level: []float64{num(-15, 15)}, w: 1, rate: rate, grow: []float64{0, 0, 1},
+				}
 				if r.analyzer >= 0 && g.IntN(6) > 0 {
 					r.period = 2*r.analyzer + g.IntN(2)
 				}
@@ -242,8 +244,10 @@ func checkPredictions(t *testing.T, g *rand.Rand, fit *Fit, d *dense) {
 	p := fit.Predictor()
 	for u := range f.in.Series {
 		L := int(f.start[u+1]) - 1
-		point := Point{T: f.t[L] + 3*g.Float64(), Level: []float64{20*g.Float64() - 10},
-			Lo: -0.2, Hi: 0.2, Analyzer: g.IntN(f.in.Analyzers+1) - 1, Period: -1}
+		point := Point{
+			T: f.t[L] + 3*g.Float64(), Level: []float64{20*g.Float64() - 10},
+			Lo: -0.2, Hi: 0.2, Analyzer: g.IntN(f.in.Analyzers+1) - 1, Period: -1,
+		}
 		if point.Analyzer >= 0 {
 			point.Period = g.IntN(f.in.Periods+1) - 1
 		}

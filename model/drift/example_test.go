@@ -23,8 +23,10 @@ func Example() {
 		s := drift.Series{Unit: fmt.Sprintf("unit %d", u), Runs: []drift.Run{{Rate: []float64{1, vent}}}}
 		for year := range 6 {
 			y := 0.05*math.Sin(float64(7*u+3*year)) - 0.08*vent*float64(year)
-			s.Visits = append(s.Visits, drift.Visit{T: float64(year), Adjusted: drift.No, Analyzer: -1, Period: -1,
-				Readings: []drift.Reading{{Y: y, Kind: drift.AsFound, Analyzer: -1, Period: -1}}})
+			s.Visits = append(s.Visits, drift.Visit{
+				T: float64(year), Adjusted: drift.No, Analyzer: -1, Period: -1,
+				Readings: []drift.Reading{{Y: y, Kind: drift.AsFound, Analyzer: -1, Period: -1}},
+			})
 		}
 		in.Series = append(in.Series, s)
 	}

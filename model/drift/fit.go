@@ -25,8 +25,10 @@ const (
 
 // String names the way in the words of a list.
 func (h How) String() string {
-	return [...]string{"fixed ratios", "fixed ratios with wide priors", "defaults, not measured",
-		"coefficients of another fit", "ratios estimated"}[h]
+	return [...]string{
+		"fixed ratios", "fixed ratios with wide priors", "defaults, not measured",
+		"coefficients of another fit", "ratios estimated",
+	}[h]
 }
 
 // Coefficient is one covariate's effect with its caveats, in points a unit of

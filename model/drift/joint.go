@@ -30,8 +30,10 @@ type joint struct {
 
 // known is the covariance of coefficients alone, the biases being 0 for sure.
 func known(beta []float64, p, q int) *joint {
-	return &joint{p: p, q: q, whole: true, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
-		w: make([]float64, q*p), wc: make([]float64, q*p)}
+	return &joint{
+		p: p, q: q, whole: true, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
+		w: make([]float64, q*p), wc: make([]float64, q*p),
+	}
 }
 
 // joint returns the covariance, given that of beta. Until it is completed single
@@ -39,8 +41,10 @@ func known(beta []float64, p, q int) *joint {
 func (s *solution) joint(f *Fleet, beta []float64) *joint {
 	q, m := s.q, s.sums.m
 	p := m - 1
-	c := &joint{p: p, q: q, sigma: s.sigma, lay: &f.layout, beta: beta, factor: s.sums.zz,
-		scale: make([]float64, q), w: make([]float64, q*p), wc: make([]float64, q*p)}
+	c := &joint{
+		p: p, q: q, sigma: s.sigma, lay: &f.layout, beta: beta, factor: s.sums.zz,
+		scale: make([]float64, q), w: make([]float64, q*p), wc: make([]float64, q*p),
+	}
 	if q == 0 {
 		return c
 	}

@@ -119,8 +119,10 @@ func TestUnconfirmedGoesByTheShareAdjusted(t *testing.T) {
 func TestForecastsSettleForAYear(t *testing.T) {
 	in := invented(200, 8, 22)
 	require.True(t, in.Design.Settling)
-	just := Series{Unit: "just set", Visits: []Visit{{T: 8, Adjusted: Yes, Analyzer: -1, Period: -1,
-		Readings: []Reading{{Kind: AsLeft, Analyzer: -1, Period: -1, Level: []float64{0}}}}}, Runs: []Run{{Rate: []float64{1, 0, 0, 0}}}}
+	just := Series{Unit: "just set", Visits: []Visit{{
+		T: 8, Adjusted: Yes, Analyzer: -1, Period: -1,
+		Readings: []Reading{{Kind: AsLeft, Analyzer: -1, Period: -1, Level: []float64{0}}},
+	}}, Runs: []Run{{Rate: []float64{1, 0, 0, 0}}}}
 	in.Series = append(in.Series, just)
 	f, err := NewFleet(in)
 	require.NoError(t, err)

@@ -86,8 +86,10 @@ type Predictor struct {
 // Predictor returns a new one.
 func (fit *Fit) Predictor() *Predictor {
 	n := fit.fleet.stride
-	return &Predictor{fit: fit, without: -1, k: newKernel(fit.fleet, fit.Theta),
-		x: make([]float64, n), unknown: make([]float64, n)}
+	return &Predictor{
+		fit: fit, without: -1, k: newKernel(fit.fleet, fit.Theta),
+		x: make([]float64, n), unknown: make([]float64, n),
+	}
 }
 
 // base is what forecasting from one conditioning state needs of the unit's differences,
@@ -197,8 +199,10 @@ func (o *Predictive) add(u int, a state) {
 			o.Marks |= AnalyzerUnknown
 		}
 		if a.confirmed == keptReading {
-			o.Last = &UnconfirmedLast{Visit: int(f.vis[a.reading]), Y: a.y, Expected: f.in.Series[u].Visits[f.vis[a.reading]].TargetStep,
-				SD: f.in.Rules.SetSD, Wrong: f.in.Rules.ResetUnconfirmed}
+			o.Last = &UnconfirmedLast{
+				Visit: int(f.vis[a.reading]), Y: a.y, Expected: f.in.Series[u].Visits[f.vis[a.reading]].TargetStep,
+				SD: f.in.Rules.SetSD, Wrong: f.in.Rules.ResetUnconfirmed,
+			}
 		}
 		if a.confirmed == certain {
 			o.unconfirmed(u, a)

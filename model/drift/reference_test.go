@@ -33,26 +33,61 @@ func TestCriterionOfOtherPackages(t *testing.T) {
 		crit, sigma float64
 		beta        []coef
 	}{
-		{"S1 lmer(Reaction ~ 0+Subject+Days+(0+Days|Subject), sleepstudy)", oneRate, sleepstudy(t),
-			Theta{Tau: 5.9221332}, 162, 1578.3844779, 25.5918156, []coef{{10.46728596, 1.54578891}}},
-		{"S2 lmer(distance ~ 0+Subject+age+fem:age+(0+age|Subject), Orthodont)", twoRates, orthodont(t),
-			Theta{Tau: 0.180345425}, 81, 323.487720945, 1.31003958, []coef{{0.784375, 0.0859995124}, {-0.304829545, 0.134735342}}},
-		{"S3 lmer(diameter ~ 0+plate+(1|sample), Penicillin)", Design{}, crossed(t, "penicillin.csv", "diameter", "plate", "sample", false),
-			Theta{B1: 1.93155854}, 120, 268.503219887, 0.549923138, nil},
-		{"S3b the same + x", oneLevel, crossed(t, "penicillin.csv", "diameter", "plate", "sample", true),
-			Theta{B1: 1.93201297}, 120, 269.702743486, 0.550485430, []coef{{-0.130633656, 0.149570964}}},
-		{"S4 lmer(strength ~ 0+batch+x+(1|sample), Pastes)", oneLevel, crossed(t, "pastes.csv", "strength", "batch", "sample", true),
-			Theta{B1: 2.90221845}, 50, 205.191740860, 0.834044805, []coef{{-0.199396031, 0.403529341}}},
-		{"S4b the same with (1|cask)", oneLevel, crossed(t, "pastes.csv", "strength", "batch", "cask", true),
-			Theta{B1: 0.393989550}, 50, 257.732720682, 2.72747727, []coef{{-0.346034901, 1.14803700}}},
-		{"S5 lme, sleepstudy, Brownian steps pdIdent(~0+s1+..+s9)", oneRate, sleepstudy(t),
-			Theta{Q: 20.907949}, 162, 1559.1460021, 16.474854, []coef{{10.44509604, 1.72796181}}},
-		{"F1 lmer(y ~ 0+seg+L+A1+A2+A3+(0+t|unit)+(1|an)), fixture", fixtureDesign, fixture(t),
-			Theta{Tau: 0.0750056149, B1: 0.0933796864}, 184, -137.438920409, 0.087757862,
-			[]coef{{-0.0092859641, 0.00074259479}, {-0.0803756656, 0.0340421091}, {-0.0167202589, 0.0588521251}, {-0.0064416528, 0.00203443332}}},
-		{"F2 lme, fixture, Brownian + slope + analyzer", fixtureDesign, fixture(t),
-			Theta{Q: 0.07450333, Tau: 0.07109144, B1: 0.09232702}, 184, -142.631762642, 0.05998391,
-			[]coef{{-0.00948408996, 0.000716211}, {-0.076026872, 0.03439906}, {-0.018860666, 0.05841853}, {-0.006762857, 0.002332625}}},
+		{
+			"S1 lmer(Reaction ~ 0+Subject+Days+(0+Days|Subject), sleepstudy)", oneRate, sleepstudy(t),
+			Theta{Tau: 5.9221332},
+			162, 1578.3844779, 25.5918156,
+			[]coef{{10.46728596, 1.54578891}},
+		},
+		{
+			"S2 lmer(distance ~ 0+Subject+age+fem:age+(0+age|Subject), Orthodont)", twoRates, orthodont(t),
+			Theta{Tau: 0.180345425},
+			81, 323.487720945, 1.31003958,
+			[]coef{{0.784375, 0.0859995124}, {-0.304829545, 0.134735342}},
+		},
+		{
+			"S3 lmer(diameter ~ 0+plate+(1|sample), Penicillin)",
+			Design{},
+			crossed(t, "penicillin.csv", "diameter", "plate", "sample", false),
+			Theta{B1: 1.93155854},
+			120, 268.503219887, 0.549923138, nil,
+		},
+		{
+			"S3b the same + x", oneLevel, crossed(t, "penicillin.csv", "diameter", "plate", "sample", true),
+			Theta{B1: 1.93201297},
+			120, 269.702743486, 0.550485430,
+			[]coef{{-0.130633656, 0.149570964}},
+		},
+		{
+			"S4 lmer(strength ~ 0+batch+x+(1|sample), Pastes)", oneLevel, crossed(t, "pastes.csv", "strength", "batch", "sample", true),
+			Theta{B1: 2.90221845},
+			50, 205.191740860, 0.834044805,
+			[]coef{{-0.199396031, 0.403529341}},
+		},
+		{
+			"S4b the same with (1|cask)", oneLevel, crossed(t, "pastes.csv", "strength", "batch", "cask", true),
+			Theta{B1: 0.393989550},
+			50, 257.732720682, 2.72747727,
+			[]coef{{-0.346034901, 1.14803700}},
+		},
+		{
+			"S5 lme, sleepstudy, Brownian steps pdIdent(~0+s1+..+s9)", oneRate, sleepstudy(t),
+			Theta{Q: 20.907949},
+			162, 1559.1460021, 16.474854,
+			[]coef{{10.44509604, 1.72796181}},
+		},
+		{
+			"F1 lmer(y ~ 0+seg+L+A1+A2+A3+(0+t|unit)+(1|an)), fixture", fixtureDesign, fixture(t),
+			Theta{Tau: 0.0750056149, B1: 0.0933796864},
+			184, -137.438920409, 0.087757862,
+			[]coef{{-0.0092859641, 0.00074259479}, {-0.0803756656, 0.0340421091}, {-0.0167202589, 0.0588521251}, {-0.0064416528, 0.00203443332}},
+		},
+		{
+			"F2 lme, fixture, Brownian + slope + analyzer", fixtureDesign, fixture(t),
+			Theta{Q: 0.07450333, Tau: 0.07109144, B1: 0.09232702},
+			184, -142.631762642, 0.05998391,
+			[]coef{{-0.00948408996, 0.000716211}, {-0.076026872, 0.03439906}, {-0.018860666, 0.05841853}, {-0.006762857, 0.002332625}},
+		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := fleetOf(t, c.design, c.rows)

@@ -53,8 +53,10 @@ func (f *Fleet) countShares() (Shares, []hand) {
 			}
 		}
 	}
-	s := Shares{AdjustedOff: share(all.adjustedOff, all.off), Off: all.off, AdjustedFar: share(all.adjustedFar, all.far), Far: all.far,
-		MovedFlagged: share(all.moved, all.flagged), Flagged: all.flagged, SetMean: all.setSum / float64(all.set), Set: all.set}
+	s := Shares{
+		AdjustedOff: share(all.adjustedOff, all.off), Off: all.off, AdjustedFar: share(all.adjustedFar, all.far), Far: all.far,
+		MovedFlagged: share(all.moved, all.flagged), Flagged: all.flagged, SetMean: all.setSum / float64(all.set), Set: all.set,
+	}
 	within := all.setSquares - all.setSum*s.SetMean
 	if all.set > 0 {
 		for _, h := range by {

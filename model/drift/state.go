@@ -23,8 +23,10 @@ const (
 	NotMeasuredEffect                  // the coefficients are defaults, not measured
 )
 
-var markWords = [...]string{"own drift unknown", "nothing recorded since installed", "set, not recorded", "adjustment not recorded", "last reading unconfirmed",
-	"changed since the last reading", "last reading in doubt", "drift rate unknown", "extrapolated", "analyzer unknown", "defaults, not measured"}
+var markWords = [...]string{
+	"own drift unknown", "nothing recorded since installed", "set, not recorded", "adjustment not recorded", "last reading unconfirmed",
+	"changed since the last reading", "last reading in doubt", "drift rate unknown", "extrapolated", "analyzer unknown", "defaults, not measured",
+}
 
 // String lists the caveats in words.
 func (m Mark) String() string { return strings.Join(m.Words(), ", ") }
@@ -53,8 +55,10 @@ const (
 // readingState makes a conditioning state of reading r.
 func (f *Fleet) readingState(u, r int, weight float64) state {
 	v := &f.in.Series[u].Visits[f.vis[r]]
-	return state{weight: weight, reading: r, t: f.t[r], y: f.y[r] + v.TargetStep, w: f.w[r],
-		an: f.an[r], per: f.per[r], set: f.set[r], level: v.Readings[f.idx[r]].Level}
+	return state{
+		weight: weight, reading: r, t: f.t[r], y: f.y[r] + v.TargetStep, w: f.w[r],
+		an: f.an[r], per: f.per[r], set: f.set[r], level: v.Readings[f.idx[r]].Level,
+	}
 }
 
 // eitherState makes the conditioning states of reading r: one, or two where the record states
@@ -72,8 +76,10 @@ func (f *Fleet) eitherState(u, r int, weight float64) []state {
 
 // targetState stands for a setting to the target at a visit, not recorded.
 func (f *Fleet) targetState(v *Visit, weight, sd, sigma float64) state {
-	a := state{weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
-		an: int32(max(v.Analyzer, -1)), per: int32(max(v.Period, -1)), set: v.T, level: v.Level}
+	a := state{
+		weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
+		an: int32(max(v.Analyzer, -1)), per: int32(max(v.Period, -1)), set: v.T, level: v.Level,
+	}
 	if a.level == nil && len(v.Readings) > 0 {
 		a.level = v.Readings[0].Level
 	}

@@ -103,8 +103,10 @@ type spreads struct {
 const spreadWeight = 5
 
 func (f *Fleet) newSpreads(s *solution, cov *joint) *spreads {
-	e := &spreads{sigma: s.sigma, prior: [2]float64{square(s.th.B1 * s.sigma), square(s.th.B2 * s.sigma)},
-		floor: [2]float64{square(FixedRatios.B1 * s.sigma), square(FixedRatios.B2 * s.sigma)}}
+	e := &spreads{
+		sigma: s.sigma, prior: [2]float64{square(s.th.B1 * s.sigma), square(s.th.B2 * s.sigma)},
+		floor: [2]float64{square(FixedRatios.B1 * s.sigma), square(FixedRatios.B2 * s.sigma)},
+	}
 	for k := range e.ofAnalyzer {
 		e.ofAnalyzer[k], e.ofNo[k] = make([]float64, f.in.Analyzers), make([]float64, f.in.Analyzers)
 	}

@@ -67,8 +67,10 @@ func (c dateCheck) sameDay(s *series, earlier, later []int) {
 	for _, i := range later {
 		c.lower(i, StateOnly)
 	}
-	c.add(s, Finding{Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...),
-		Words: fmt.Sprintf("%s: two visits with different values and no times: their order is not known", at(x))})
+	c.add(s, Finding{
+		Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...),
+		Words: fmt.Sprintf("%s: two visits with different values and no times: their order is not known", at(x)),
+	})
 }
 
 // repeats reports whether every reading of the later visit is a double of one

@@ -82,7 +82,11 @@ func (row *checkRow) fits(s Situation) bool {
 		words []string
 		word  string
 	}{
-		{row.fires, s.Fire}, {row.controls, s.Control}, {row.cos, s.CO}, {row.airs, s.Air}, {row.analyzers, s.Analyzer},
+		{row.fires, s.Fire},
+		{row.controls, s.Control},
+		{row.cos, s.CO},
+		{row.airs, s.Air},
+		{row.analyzers, s.Analyzer},
 		{row.gas, s.GasPressure},
 	} {
 		if len(axis.words) > 0 && !slices.Contains(axis.words, axis.word) {

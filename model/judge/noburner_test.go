@@ -18,10 +18,22 @@ func TestNoBurner(t *testing.T) {
 		co2, o2 float64
 		want    bool
 	}{
-		{"natural gas", 0, 20.9, true}, {"natural gas", 0, nan, true}, {"natural gas", nan, 20.5, true}, {"natural gas", nan, 18, true},
-		{"natural gas", 1.9, nan, true}, {"natural gas", 2, nan, false}, {"natural gas", nan, 17.5, false}, {"natural gas", nan, 17.6, true},
-		{"natural gas", 9, 5, false}, {"natural gas", nan, nan, false}, {"natural gas", 0, 5, true}, {"natural gas", 9, 20.9, true},
-		{"propane", 2.05, nan, true}, {"propane", 2.2, nan, false}, {"peat", 2.05, nan, false}, {"", nan, 20.9, true},
+		{"natural gas", 0, 20.9, true},
+		{"natural gas", 0, nan, true},
+		{"natural gas", nan, 20.5, true},
+		{"natural gas", nan, 18, true},
+		{"natural gas", 1.9, nan, true},
+		{"natural gas", 2, nan, false},
+		{"natural gas", nan, 17.5, false},
+		{"natural gas", nan, 17.6, true},
+		{"natural gas", 9, 5, false},
+		{"natural gas", nan, nan, false},
+		{"natural gas", 0, 5, true},
+		{"natural gas", 9, 20.9, true},
+		{"propane", 2.05, nan, true},
+		{"propane", 2.2, nan, false},
+		{"peat", 2.05, nan, false},
+		{"", nan, 20.9, true},
 	} {
 		x := value(AsFound, c.co2)
 		x.O2Percent, x.Fuel = c.o2, c.fuel

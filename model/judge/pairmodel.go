@@ -154,8 +154,10 @@ func (r *Rules) PairsIn(histories []*History) map[PairOf]PairFit {
 // PairWith is a reading's pair with half of the last digit of each gas.
 func (r *Rules) PairWith(source string, x *Reading) combustion.Pair {
 	s := r.Resolutions[source]
-	return combustion.Pair{CO2Percent: x.CO2Percent, O2Percent: x.O2Percent, CO2Half: halfDigit(x.CO2Decimals, s.CO2Step),
-		O2Half: halfDigit(x.O2Decimals, s.O2Step)}
+	return combustion.Pair{
+		CO2Percent: x.CO2Percent, O2Percent: x.O2Percent, CO2Half: halfDigit(x.CO2Decimals, s.CO2Step),
+		O2Half: halfDigit(x.O2Decimals, s.O2Step),
+	}
 }
 
 // pairFit is what is known of the pairs that a reading's is one of: its

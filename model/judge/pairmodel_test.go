@@ -17,8 +17,10 @@ func pairsBy(noise func(k int) float64) *History {
 	for k := range 60 {
 		co2 := 8 + 0.05*float64(k)
 		o2 := 20.9 * (1 - co2/11.8)
-		h.Readings = append(h.Readings, Reading{Fire: High, Condition: AsFound, Fuel: "natural gas", Analyzer: "A-1",
-			CO2Percent: math.Round(10*(co2+noise(k))) / 10, O2Percent: math.Round(100*o2) / 100, CO2Decimals: 1, O2Decimals: 2, COPPM: math.NaN()})
+		h.Readings = append(h.Readings, Reading{
+			Fire: High, Condition: AsFound, Fuel: "natural gas", Analyzer: "A-1",
+			CO2Percent: math.Round(10*(co2+noise(k))) / 10, O2Percent: math.Round(100*o2) / 100, CO2Decimals: 1, O2Decimals: 2, COPPM: math.NaN(),
+		})
 	}
 	return h
 }

@@ -156,8 +156,10 @@ func (p *pairsOf) other(histories []*History, r *Rules) []OtherFuelAt {
 			}
 			k := key{one.history, x.Visit}
 			if at[k] == nil {
-				at[k] = &OtherFuelAt{History: one.history, Serial: h.Unit.Serial, Day: x.Day, Registered: x.Fuel, SetTo: fuel,
-					MeantPoints: math.NaN()}
+				at[k] = &OtherFuelAt{
+					History: one.history, Serial: h.Unit.Serial, Day: x.Day, Registered: x.Fuel, SetTo: fuel,
+					MeantPoints: math.NaN(),
+				}
 			}
 			at[k].Set = at[k].Set || x.Condition == AsLeft && h.Visits[x.Visit].Adjusted(x.Fire) != No
 			at[k].Newest = at[k].Newest || newestOfFire(h, one.reading)

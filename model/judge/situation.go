@@ -17,8 +17,10 @@ const (
 // words of the table of first checks. The grade of its CO comes from whoever
 // graded it; AnalyzerDoubted is for whoever knows the whole fleet to set.
 func (r *Rules) SituationOf(h *History, coGrade string, asOf int32) Situation {
-	s := Situation{Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
-		GasPressure: GasNotRecorded}
+	s := Situation{
+		Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
+		GasPressure: GasNotRecorded,
+	}
 	newest := newestByFire(r, h, asOf)
 	var worst *Reading
 	outside := 0

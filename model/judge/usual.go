@@ -216,8 +216,10 @@ func (c usualCheck) roomProbe(s *series, i int, x *Reading) {
 		return
 	}
 	c.lower(i, StateOnly)
-	c.add(s, Finding{Kind: RoomProbe, Readings: []int{i},
-		Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words)})
+	c.add(s, Finding{
+		Kind: RoomProbe, Readings: []int{i},
+		Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words),
+	})
 }
 
 // AirDoubted reports whether the air temperature of a reading is not to be

@@ -54,8 +54,11 @@ func TestAgainstUsual(t *testing.T) {
 		"air a little warmer":                {[]Reading{full(AsFound, 9.05, nan, 12, 62.5, 18)}, nil, Used},
 		"flue hardly warm":                   {[]Reading{full(AsFound, 8.8, nan, 12, 33, 10)}, []Kind{EarlyReading}, LeftOut},
 		"flue cool":                          {[]Reading{full(AsFound, 9.05, nan, 12, 48, 10)}, nil, Used},
-		"a minute after the start": {[]Reading{change(func(x *Reading) { x.MinutesFiring = 1 }).with(full(AsFound, 8.8, nan, 12, 61, 10))},
-			[]Kind{EarlyReading}, LeftOut},
+		"a minute after the start": {
+			[]Reading{change(func(x *Reading) { x.MinutesFiring = 1 }).with(full(AsFound, 8.8, nan, 12, 61, 10))},
+			[]Kind{EarlyReading},
+			LeftOut,
+		},
 		"two minutes after": {[]Reading{change(func(x *Reading) { x.MinutesFiring = 2 }).with(full(AsFound, 9.05, nan, 12, 61.2, 10))}, nil, Used},
 		"high at 60 %":      {[]Reading{change(func(x *Reading) { x.RatePercent = 60 }).with(full(AsFound, 8.8, nan, 12, 61, 10))}, []Kind{LowRate}, LeftOut},
 		"high at 85 %":      {[]Reading{change(func(x *Reading) { x.RatePercent = 85 }).with(full(AsFound, 8.8, nan, 12, 61, 10))}, nil, Used},

@@ -36,8 +36,11 @@ func compare(x, y *Reading) agreement {
 		a.differ++
 	}
 	for _, v := range [...][2]float64{
-		{x.FlueTempC, y.FlueTempC}, {x.AirTempC, y.AirTempC},
-		{x.FanSpeedRPM, y.FanSpeedRPM}, {x.FlameSignalUA, y.FlameSignalUA}, {x.DraftPa, y.DraftPa},
+		{x.FlueTempC, y.FlueTempC},
+		{x.AirTempC, y.AirTempC},
+		{x.FanSpeedRPM, y.FanSpeedRPM},
+		{x.FlameSignalUA, y.FlameSignalUA},
+		{x.DraftPa, y.DraftPa},
 	} {
 		if a.see(v[0], v[1]) {
 			a.equal++
@@ -90,8 +93,11 @@ func values(x *Reading) string {
 		value float64
 		unit  string
 	}{
-		{"CO2", x.CO2Percent, "%"}, {"O2", x.O2Percent, "%"}, {"CO", x.COPPM, "ppm"},
-		{"flue", x.FlueTempC, "degC"}, {"air", x.AirTempC, "degC"},
+		{"CO2", x.CO2Percent, "%"},
+		{"O2", x.O2Percent, "%"},
+		{"CO", x.COPPM, "ppm"},
+		{"flue", x.FlueTempC, "degC"},
+		{"air", x.AirTempC, "degC"},
 	} {
 		if !math.IsNaN(v.value) {
 			words = append(words, v.name+" "+num(v.value)+" "+v.unit)

@@ -14,8 +14,10 @@ import (
 // firing returns the burner a figure describes; air at 20 degC.
 func firing(f reference.Figure) vent.Firing {
 	gas := map[string]combustion.Gas{"methane": combustion.Methane, "propane": combustion.Propane}[f.Inputs["gas"]]
-	return vent.Firing{Gas: gas, Air: combustion.AirO2(f.Number("air")), InputKW: f.Number("kw"), CO2Percent: f.Number("co2"),
-		FlueTempC: f.Number("flue"), AirTempC: 20, PressurePa: f.Number("pressure")}
+	return vent.Firing{
+		Gas: gas, Air: combustion.AirO2(f.Number("air")), InputKW: f.Number("kw"), CO2Percent: f.Number("co2"),
+		FlueTempC: f.Number("flue"), AirTempC: 20, PressurePa: f.Number("pressure"),
+	}
 }
 
 // flue returns the flue gas of the burner a figure describes.

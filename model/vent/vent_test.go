@@ -16,18 +16,24 @@ var nan = math.NaN()
 // drawFiring draws a gas burner of 15 to 1500 kW.
 func drawFiring(t *rapid.T) vent.Firing {
 	gas := rapid.SampledFrom([]combustion.Gas{combustion.PipelineGas, combustion.Propane, combustion.Butane}).Draw(t, "gas")
-	return vent.Firing{Gas: gas, Air: combustion.AirO2Field, InputKW: rapid.Float64Range(15, 1500).Draw(t, "kw"), CO2Percent: rapid.Float64Range(5, 11).Draw(t, "co2"),
-		FlueTempC: rapid.Float64Range(30, 220).Draw(t, "flue"), AirTempC: rapid.Float64Range(-20, 40).Draw(t, "air"), PressurePa: rapid.Float64Range(7e4, 1.05e5).Draw(t, "pressure")}
+	return vent.Firing{
+		Gas: gas, Air: combustion.AirO2Field, InputKW: rapid.Float64Range(15, 1500).Draw(t, "kw"), CO2Percent: rapid.Float64Range(5, 11).Draw(t, "co2"),
+		FlueTempC: rapid.Float64Range(30, 220).Draw(t, "flue"), AirTempC: rapid.Float64Range(-20, 40).Draw(t, "air"), PressurePa: rapid.Float64Range(7e4, 1.05e5).Draw(t, "pressure"),
+	}
 }
 
 func drawRun(t *rapid.T) vent.Run {
-	r := vent.Run{Elbow: rapid.SampledFrom([]string{"", "smooth", "short", "mitred"}).Draw(t, "elbow"),
-		Terminal: rapid.SampledFrom([]string{"", "plain", "cap", "screen"}).Draw(t, "terminal")}
+	r := vent.Run{
+		Elbow:    rapid.SampledFrom([]string{"", "smooth", "short", "mitred"}).Draw(t, "elbow"),
+		Terminal: rapid.SampledFrom([]string{"", "plain", "cap", "screen"}).Draw(t, "terminal"),
+	}
 	for range rapid.IntRange(1, 3).Draw(t, "sections") {
 		length := rapid.Float64Range(0.5, 30).Draw(t, "length")
-		r.Sections = append(r.Sections, vent.Section{DiameterM: rapid.Float64Range(0.05, 0.5).Draw(t, "diameter"), LengthM: length,
+		r.Sections = append(r.Sections, vent.Section{
+			DiameterM: rapid.Float64Range(0.05, 0.5).Draw(t, "diameter"), LengthM: length,
 			RiseM: length * rapid.Float64Range(-0.2, 1).Draw(t, "rise"), Elbows90: rapid.IntRange(0, 6).Draw(t, "e90"), Elbows45: rapid.IntRange(0, 6).Draw(t, "e45"),
-			RoughnessM: rapid.Float64Range(0, 2e-4).Draw(t, "wall")})
+			RoughnessM: rapid.Float64Range(0, 2e-4).Draw(t, "wall"),
+		})
 	}
 	return r
 }
@@ -93,7 +99,8 @@ func TestEquivalentLengthTakesTheSamePressure(t *testing.T) {
 	const k, reference = 0.75, 0.2
 	s := vent.Stream{MassKgS: 10, TempC: 60, PressurePa: 101325, MolarMassG: 28}
 	run := vent.Run{Sections: []vent.Section{
-		{DiameterM: 0.15, LengthM: 6, Elbows90: 2, RoughnessM: 0.015}, {DiameterM: 0.3, LengthM: 9, Elbows90: 1, Elbows45: 2, RoughnessM: 0.03}}}
+		{DiameterM: 0.15, LengthM: 6, Elbows90: 2, RoughnessM: 0.015}, {DiameterM: 0.3, LengthM: 9, Elbows90: 1, Elbows45: 2, RoughnessM: 0.03},
+	}}
 	f := vent.Churchill(1e9, 0.1)
 	rule := vent.ElbowsOf(k, f)
 	dynamic := func(d float64) float64 { v := s.VelocityMS(d); return s.DensityKgM3() * v * v / 2 }

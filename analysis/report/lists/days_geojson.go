@@ -48,7 +48,8 @@ func WriteDaysGeoJSON(w io.Writer, p *days.Plan) error {
 		if len(line) > 1 { // a line has two positions or more, section 3.1.4
 			all.Features = append(all.Features, geoFeature{"Feature", &geoGeometry{"LineString", line}, map[string]any{
 				"what": "day", "day": table.DayCell(d.Day).String(), "crew": d.Crew, "stops": len(d.Stops), "drive_minutes": math.Round(d.DriveMinutes),
-				"start": words.Clock(d.Start), "back": words.Clock(d.Back)}})
+				"start": words.Clock(d.Start), "back": words.Clock(d.Back),
+			}})
 		}
 	}
 	text, err := table.EncodeJSON(all, "")
@@ -70,7 +71,8 @@ func stopFeature(d *days.CrewDay, k int) geoFeature {
 	f := geoFeature{Type: "Feature", Properties: map[string]any{
 		"what": "stop", "day": table.DayCell(d.Day).String(), "crew": d.Crew, "stop": k + 1, "site": s.Site, "area": s.Area, "serials": serials,
 		"arrive": words.Clock(s.Arrive), "leave": words.Clock(s.Leave),
-		"gain_days": math.Round(10*s.GainDays) / 10, "cost_minutes": math.Round(s.CostMinutes), "place_from": s.PlaceFrom}}
+		"gain_days": math.Round(10*s.GainDays) / 10, "cost_minutes": math.Round(s.CostMinutes), "place_from": s.PlaceFrom,
+	}}
 	if !NoPlace(s.Place) {
 		f.Geometry = &geoGeometry{"Point", position(s.Place)}
 	}

@@ -78,8 +78,13 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		}
 	}
 	for _, c := range r.Chances {
-		for _, m := range []named{{"Brier score", c.Brier}, {"miscalibration", c.Miscalibration}, {"discrimination", c.Discrimination},
-			{"uncertainty", c.Uncertainty}, {"Brier score of the model less this", c.LessBrier}} {
+		for _, m := range []named{
+			{"Brier score", c.Brier},
+			{"miscalibration", c.Miscalibration},
+			{"discrimination", c.Discrimination},
+			{"uncertainty", c.Uncertainty},
+			{"Brier score of the model less this", c.LessBrier},
+		} {
 			rows = append(rows, measureRow{"probabilities", c.Way.Words(), m.name, m.figure, r.Fires})
 		}
 	}
@@ -91,8 +96,12 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		if len(part.c.Curve) == 0 {
 			continue
 		}
-		for _, m := range []named{{"miscalibration", plain(part.c.Observed)}, {"of true probabilities on as many visits", plain(part.c.Perfect)},
-			{"upper twentieth of it", plain(part.c.Perfect95)}, {"share of draws as far off", plain(part.c.P)}} {
+		for _, m := range []named{
+			{"miscalibration", plain(part.c.Observed)},
+			{"of true probabilities on as many visits", plain(part.c.Perfect)},
+			{"upper twentieth of it", plain(part.c.Perfect95)},
+			{"share of draws as far off", plain(part.c.P)},
+		} {
 			rows = append(rows, measureRow{"calibration", part.of, m.name, m.figure, part.n})
 		}
 	}
@@ -100,14 +109,23 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		rows = append(rows, measureRow{"coverage", s.Name, "share", s.Part, s.Of})
 	}
 	for _, b := range r.Benefit {
-		for _, m := range []named{{"by the model", b.Model}, {"visiting all", b.All}, {"by last visit", b.Stale},
-			{"visiting none", plain(0)}, {"of the model less the best of the others", b.Ahead}} {
+		for _, m := range []named{
+			{"by the model", b.Model},
+			{"visiting all", b.All},
+			{"by last visit", b.Stale},
+			{"visiting none", plain(0)},
+			{"of the model less the best of the others", b.Ahead},
+		} {
 			rows = append(rows, measureRow{"net benefit", fmt.Sprintf("threshold %.2f", b.Threshold), m.name, m.figure, r.Fires})
 		}
 	}
 	for _, g := range r.Groups {
-		for _, m := range []named{{"share of fires found outside", g.Share}, {"mean probability", g.Chance},
-			{"area under the curve", g.AUC}, {"precision in the top 10 %", g.Top10}} {
+		for _, m := range []named{
+			{"share of fires found outside", g.Share},
+			{"mean probability", g.Chance},
+			{"area under the curve", g.AUC},
+			{"precision in the top 10 %", g.Top10},
+		} {
 			rows = append(rows, measureRow{g.Kind, g.Name, m.name, m.figure, g.Units})
 		}
 	}
@@ -124,8 +142,13 @@ type named struct {
 
 // orderMeasures are the figures of one way to order.
 func orderMeasures(o *hindsight.OrderRow, crew int) []named {
-	return []named{{"precision in the top 5 %", o.Top5}, {"precision in the top 10 %", o.Top10},
+	return []named{
+		{"precision in the top 5 %", o.Top5},
+		{"precision in the top 10 %", o.Top10},
 		{fmt.Sprintf("precision in the first %d", crew), o.TopCrew},
-		{"lift in the top 10 %", o.Lift10}, {"area under the curve", o.AUC},
-		{"area of the model less this", o.LessAUC}, {"top 10 % of the model less this", o.LessTop10}}
+		{"lift in the top 10 %", o.Lift10},
+		{"area under the curve", o.AUC},
+		{"area of the model less this", o.LessAUC},
+		{"top 10 % of the model less this", o.LessTop10},
+	}
 }

@@ -155,9 +155,11 @@ func EarlierLines(t table.Table) []watch.Earlier {
 	out := make([]watch.Earlier, len(t.Rows))
 	for i, row := range t.Rows {
 		text := func(name string) string { return cell(row, name).String() }
-		out[i] = watch.Earlier{Serial: text("serial"), Site: text("site"), Area: text("area"), Tier: text("tier"), Step: text("next_step"),
+		out[i] = watch.Earlier{
+			Serial: text("serial"), Site: text("site"), Area: text("area"), Tier: text("tier"), Step: text("next_step"),
 			Foot: text("at_foot"), Place: int(cell(row, "place").Float()), Recorded: text("recorded"),
-			AskedSince: dayIn(text("co_asked_since"))}
+			AskedSince: dayIn(text("co_asked_since")),
+		}
 	}
 	return out
 }

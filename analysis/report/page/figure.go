@@ -58,8 +58,10 @@ func NewPlot(x, y string) *plot.Plot {
 	p.Legend.Left, p.Legend.Top = true, true
 	p.BackgroundColor = color.Transparent
 	p.X.Tick.Marker, p.Y.Tick.Marker = plainTicks{}, plainTicks{}
-	for _, f := range []*font.Font{&p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font, &p.X.Tick.Label.Font,
-		&p.Y.Tick.Label.Font, &p.Legend.TextStyle.Font} {
+	for _, f := range []*font.Font{
+		&p.X.Label.TextStyle.Font, &p.Y.Label.TextStyle.Font, &p.X.Tick.Label.Font,
+		&p.Y.Tick.Label.Font, &p.Legend.TextStyle.Font,
+	} {
 		f.Variant = figureFont.Variant
 	}
 	return p

@@ -58,8 +58,10 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 }).Parse(pageText))
 
 // pageColumns are the columns of the watchlist that stand on the page's lines.
-var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test",
-	"co_ppm_air_free", "out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied"}
+var pageColumns = []string{
+	"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test",
+	"co_ppm_air_free", "out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied",
+}
 
 // WritePage writes one self-contained page: it asks for nothing over the
 // network, works without script, and prints. A little script sorts, filters
@@ -67,8 +69,10 @@ var pageColumns = []string{"place", "tier", "next_step", "serial", "site", "area
 func WritePage(w io.Writer, p Page) error {
 	lost := p.Summary.Lost
 	p.Summary.Lost = nil // said once, where it is seen without opening anything
-	v := pageView{AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist),
-		Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details)}
+	v := pageView{
+		AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist),
+		Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details),
+	}
 	shown, head := chosen(p.Watchlist, pageColumns)
 	v.Columns = head
 	step := table.ColumnAt(p.Watchlist, "next_step")
@@ -206,8 +210,10 @@ func chosen(t table.Table, names []string) (at []int, columns []table.Column) {
 func viewCells(t table.Table, row []table.Cell, at []int) []cellView {
 	cells := make([]cellView, len(at))
 	for k, i := range at {
-		cells[k] = cellView{Text: words.Visible(row[i].String()), Row: t.Columns[i].Name == "serial" && !row[i].Missing(),
-			Class: cellClass[t.Columns[i].Kind]}
+		cells[k] = cellView{
+			Text: words.Visible(row[i].String()), Row: t.Columns[i].Name == "serial" && !row[i].Missing(),
+			Class: cellClass[t.Columns[i].Kind],
+		}
 	}
 	return cells
 }
@@ -251,8 +257,10 @@ const pageReadings = 28
 // stands that are wanted.
 func detailView(d Detail, wanted func(*words.Standing) []string, most int) *detailParts {
 	standing := words.StandingOf(&d.Story.Line, d.Story.NotRead)
-	v := &detailParts{Lines: slices.Concat(words.About(&d.Story.About), wanted(&standing)), Check: words.Look(&d.Story.Line),
-		Chart: template.HTML(drawChart(d.Chart))}
+	v := &detailParts{
+		Lines: slices.Concat(words.About(&d.Story.About), wanted(&standing)), Check: words.Look(&d.Story.Line),
+		Chart: template.HTML(drawChart(d.Chart)),
+	}
 	entries := d.Story.Entries
 	if len(entries) > most {
 		v.Earlier, entries = len(entries)-most, entries[:most]

@@ -20,9 +20,11 @@ import (
 // A chart stays inside its frame, and one without a day to span is none.
 func TestChartStaysInside(t *testing.T) {
 	nan := math.NaN()
-	c := watch.Chart{From: 100, To: 900, AsOf: 800, Fires: []watch.ChartFire{{Label: "high fire", Low: 8, High: 10,
+	c := watch.Chart{From: 100, To: 900, AsOf: 800, Fires: []watch.ChartFire{{
+		Label: "high fire", Low: 8, High: 10,
 		Dots:  []watch.Dot{{Day: 100, CO2Percent: 8, Condition: "as found"}, {Day: 900, CO2Percent: 10, Condition: "as left"}},
-		Bands: []watch.BandSpan{{From: 100, Until: 900, Target: 9, SetLow: 8.8, SetHigh: nan, ActLow: 8, ActHigh: 10}}}}}
+		Bands: []watch.BandSpan{{From: 100, Until: 900, Target: 9, SetLow: 8.8, SetHigh: nan, ActLow: 8, ActHigh: 10}},
+	}}}
 	svg := drawChart(c)
 	for _, m := range regexp.MustCompile(`M(-?\d+) (-?\d+)`).FindAllStringSubmatch(svg, -1) {
 		assert.Regexp(t, `^\d{1,3}$`, m[1])

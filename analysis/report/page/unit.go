@@ -36,8 +36,10 @@ func sheetOf(s watch.Sheet) sheetView {
 // WriteSheets writes the sheets that go along in the truck, one a unit, each on
 // a page of its own when printed.
 func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
-	v := sheetsView{Title: "Sheets, as of " + words.Day(asOf),
-		Lines: []string{fmt.Sprintf("%s, in the order of the list; one page each.", words.Units(len(sheets)))}}
+	v := sheetsView{
+		Title: "Sheets, as of " + words.Day(asOf),
+		Lines: []string{fmt.Sprintf("%s, in the order of the list; one page each.", words.Units(len(sheets)))},
+	}
 	for _, s := range sheets {
 		v.Sheets = append(v.Sheets, sheetOf(s))
 	}
@@ -50,8 +52,10 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
 // WriteUnitPage writes the page of one unit: what the list's page opens to, and
 // its sheet.
 func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
-	v := sheetsView{Title: "Unit " + d.Story.Unit.Serial + ", as of " + words.Day(asOf),
-		Detail: detailView(d, (*words.Standing).All, len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)}}
+	v := sheetsView{
+		Title:  "Unit " + d.Story.Unit.Serial + ", as of " + words.Day(asOf),
+		Detail: detailView(d, (*words.Standing).All, len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)},
+	}
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write unit %q: %w", d.Story.Unit.Serial, err)
 	}

@@ -56,8 +56,10 @@ func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
 	left := fmt.Sprintf("residual, %s", d.Unit)
 	zero := func(x []float64) []plotter.XY { return acrossOf(x, func(float64) float64 { return 0 }) }
 	plain := func(name, axis string, x []float64) panel {
-		return panel{name: "Residuals against " + name, x: axis, y: left, at: x, height: d.Residual, means: true, line: zero(x),
-			says: fmt.Sprintf("%d rows, standard deviation %.3f %s; solid: means of tenths, dashed: nought.", d.Counts.Rows, d.ResidualSD, d.Unit)}
+		return panel{
+			name: "Residuals against " + name, x: axis, y: left, at: x, height: d.Residual, means: true, line: zero(x),
+			says: fmt.Sprintf("%d rows, standard deviation %.3f %s; solid: means of tenths, dashed: nought.", d.Counts.Rows, d.ResidualSD, d.Unit),
+		}
 	}
 	days := plain("time", "day of the later reading", of(func(r *study.Row) float64 { return float64(r.After) }))
 	days.years = true
@@ -67,15 +69,19 @@ func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
 		days,
 		plain("air temperature", "combustion air at the later reading, degC", of(func(r *study.Row) float64 { return r.AirC })),
 		plain("change of air", "change of air between the readings, K", of(func(r *study.Row) float64 { return r.AirK })),
-		{name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized,
+		{
+			name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized,
 			line: acrossOf(d.Quantile, func(x float64) float64 { return x }),
-			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them less sure."},
+			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them less sure.",
+		},
 	}
-	out = append(out, leveragePanel(s, d), panel{name: "Partial residuals of the vent", x: ventAxis(d),
+	out = append(out, leveragePanel(s, d), panel{
+		name: "Partial residuals of the vent", x: ventAxis(d),
 		y: "partial residual, " + d.Unit, at: d.Vent, height: d.Partial, means: true,
 		line: acrossOf(d.Vent, func(x float64) float64 { return d.Slope * x }),
 		says: fmt.Sprintf("each change less all that was fitted but the vent; dashed: the fitted effect, %+.3f, solid: means "+
-			"of tenths. Where they part the effect is no straight line.", d.Slope)})
+			"of tenths. Where they part the effect is no straight line.", d.Slope),
+	})
 	return out
 }
 
@@ -103,10 +109,12 @@ func leveragePanel(s *study.Study, d *study.Diagnostic) panel {
 		}
 		words.WriteString(fmt.Sprintf("%s of %s (%.2f)", r.Serial, table.DayCell(r.After), cook[i]))
 	}
-	return panel{name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized,
+	return panel{
+		name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized,
 		line: acrossOf(d.Leverage, func(float64) float64 { return 0 }),
 		says: fmt.Sprintf("to the right are rows with an unusual vent or air, which could draw the fit; those far from nought "+
-			"as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words.String())}
+			"as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words.String()),
+	}
 }
 
 // acrossOf is a line over the range of places.

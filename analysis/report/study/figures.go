@@ -84,9 +84,12 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 		y  []float64
 		as page.Stroke
 	}{
-		{b.Y, page.Solid}, {c.Line, page.LongDashed},
-		{b.Low, page.Dashed}, {b.High, page.Dashed},
-		{b.AllLow, page.Dotted}, {b.AllHigh, page.Dotted},
+		{b.Y, page.Solid},
+		{c.Line, page.LongDashed},
+		{b.Low, page.Dashed},
+		{b.High, page.Dashed},
+		{b.AllLow, page.Dotted},
+		{b.AllHigh, page.Dotted},
 	} {
 		if len(l.y) == 0 {
 			continue

@@ -108,9 +108,11 @@ func (g *variedGroup) add(r variedRow) {
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
 func WriteVentsPage(w io.Writer, s *study.Study) error {
-	v := ventsPage{Study: s, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(s),
+	v := ventsPage{
+		Study: s, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(s),
 		Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(),
-		Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model)}
+		Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model),
+	}
 	p := s.Settings.Primary
 	for _, d := range s.Describe() {
 		if d.Fire == p.Fire {

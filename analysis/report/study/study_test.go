@@ -22,33 +22,53 @@ import (
 func studiedVents() *study.Study {
 	counts := study.Counts{Rows: 40, Units: 31, Sites: 22, Segments: 37, Readings: 80}
 	found := study.Contrast{Value: -0.1234, SE: 0.05, DF: 21.4, Low: -0.2273, High: -0.0195}
-	s := &study.Study{AsOf: 20514, Settings: study.Settings{Bound: 0.05,
-		Primary: study.Primary{Kind: study.Rerouting, Fire: judge.High}}, PrimaryWhy: "declared <b>",
-		Flow: study.Flow{Units: 50, WithReadings: 48, Rows: map[study.Kind]int{study.Rerouting: 40},
-			LeftOut: map[string]int{"vent <i>": 3}, NotFitted: map[string]int{"no air": 2}},
-		NotMade: []study.NotMade{{Kind: study.Drift, Fire: judge.High, Response: "CO2", Measure: study.ByLength,
-			Fit: study.PooledFit, Why: "4 rows, 30 needed"}},
-		Corrections: []study.Correction{{Kind: study.Rerouting, Fire: judge.High, Naive: found, Corrected: found.Scaled(1.2),
-			Added: []float64{0, 1, 2}, Slopes: []float64{-0.12, -0.11, -0.1}, Counts: counts}},
+	s := &study.Study{
+		AsOf: 20514, Settings: study.Settings{
+			Bound:   0.05,
+			Primary: study.Primary{Kind: study.Rerouting, Fire: judge.High},
+		}, PrimaryWhy: "declared <b>",
+		Flow: study.Flow{
+			Units: 50, WithReadings: 48, Rows: map[study.Kind]int{study.Rerouting: 40},
+			LeftOut: map[string]int{"vent <i>": 3}, NotFitted: map[string]int{"no air": 2},
+		},
+		NotMade: []study.NotMade{{
+			Kind: study.Drift, Fire: judge.High, Response: "CO2", Measure: study.ByLength,
+			Fit: study.PooledFit, Why: "4 rows, 30 needed",
+		}},
+		Corrections: []study.Correction{{
+			Kind: study.Rerouting, Fire: judge.High, Naive: found, Corrected: found.Scaled(1.2),
+			Added: []float64{0, 1, 2}, Slopes: []float64{-0.12, -0.11, -0.1}, Counts: counts,
+		}},
 		LengthErrors: study.LengthErrors{SD: 0.11, Low: 0.08, High: 0.15, From: study.FromRepeats, Pairs: 24},
-		Predictions: []study.Prediction{{Kind: study.Rerouting, Fire: judge.High, Control: "=fixed <u>", Response: "CO2",
-			Measure: study.ByLength, Unit: "points", Low: -0.2, Middle: -0.15, High: -0.1, Estimate: found, Inside: true, Counts: counts}},
-		Sensitivities: []study.Sensitivity{{Group: study.GroupDeclared, Name: "pooled", Measure: study.ByLength, Declared: 1},
-			{Group: study.GroupAreas, Name: "North <s>", Measure: study.ByLength, Declared: 1}}}
-	s.Effects = []study.Effect{{Kind: study.Rerouting, Fire: judge.High, Response: "CO2", Measure: study.ByLength,
-		Fit: study.PooledFit, Name: "vent", Unit: "points", Contrast: found, Equivalence: found.Equivalent(0.05), Primary: true, Counts: counts}}
+		Predictions: []study.Prediction{{
+			Kind: study.Rerouting, Fire: judge.High, Control: "=fixed <u>", Response: "CO2",
+			Measure: study.ByLength, Unit: "points", Low: -0.2, Middle: -0.15, High: -0.1, Estimate: found, Inside: true, Counts: counts,
+		}},
+		Sensitivities: []study.Sensitivity{
+			{Group: study.GroupDeclared, Name: "pooled", Measure: study.ByLength, Declared: 1},
+			{Group: study.GroupAreas, Name: "North <s>", Measure: study.ByLength, Declared: 1},
+		},
+	}
+	s.Effects = []study.Effect{{
+		Kind: study.Rerouting, Fire: judge.High, Response: "CO2", Measure: study.ByLength,
+		Fit: study.PooledFit, Name: "vent", Unit: "points", Contrast: found, Equivalence: found.Equivalent(0.05), Primary: true, Counts: counts,
+	}}
 	for i := range s.Sensitivities {
 		s.Sensitivities[i].Slopes[1] = study.Slope{Contrast: found, Counts: counts}
 		s.Sensitivities[i].Slopes[0].NotMade, s.Sensitivities[i].Slopes[2].NotMade = "no rows", "no rows"
 	}
-	d := study.Diagnostic{Kind: study.Rerouting, Fire: judge.High, Unit: "points", Measure: study.ByLength, Slope: -0.12,
-		ResidualSD: 0.1, Counts: counts}
+	d := study.Diagnostic{
+		Kind: study.Rerouting, Fire: judge.High, Unit: "points", Measure: study.ByLength, Slope: -0.12,
+		ResidualSD: 0.1, Counts: counts,
+	}
 	curve := study.Curve{Kind: study.Rerouting, Fire: judge.High, Measure: study.ByLength, Knots: []float64{0.1, 0.5, 0.9}, Counts: counts}
 	for i := range 40 {
 		x := float64(i) / 40
-		s.Rows = append(s.Rows, study.Row{Kind: study.Rerouting, Serial: fmt.Sprintf("<b>%d", i), Site: "=HYPERLINK()",
+		s.Rows = append(s.Rows, study.Row{
+			Kind: study.Rerouting, Serial: fmt.Sprintf("<b>%d", i), Site: "=HYPERLINK()",
 			Fire: judge.High, After: int32(20000 + i), Set: judge.NoDay, LengthM: 3 + x, AirK: x, OfRun: x,
-			OfFan: math.NaN(), CO2Points: -0.1 * x, Elbows90: -1})
+			OfFan: math.NaN(), CO2Points: -0.1 * x, Elbows90: -1,
+		})
 		s.Units = append(s.Units, study.UnitVent{Serial: "u", LengthM: 3 + 20*x, DiameterM: 0.2})
 		d.Rows, d.Fitted, d.Residual = append(d.Rows, i), append(d.Fitted, -0.1*x), append(d.Residual, math.Sin(float64(i)))
 		d.Leverage, d.Standardized, d.Quantile = append(d.Leverage, 0.05), append(d.Standardized, math.Sin(float64(i))), append(d.Quantile, x-0.5)
@@ -124,22 +144,30 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 		{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Name: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
 		{Fire: judge.High, Unit: "points a year", Variance: drift.Variance{Name: drift.UnitSlope, SD: 0.0432, SE: 0.0302, Rise: 3.24}},
 	}, Effects: []study.ModelEffect{
-		{Fit: string(study.Installation), Fire: judge.High, Name: bench, Unit: "points", Value: -0.321, SE: 0.05, Low: -0.419,
-			High: -0.223, Units: 87, Ended: "own fit"},
-		{Fit: string(study.Installation), Fire: judge.High, Name: "vent, <u>", Unit: "points", Value: 0.456, SE: 0.1, Low: 0.26,
-			High: 0.652, Vent: true, Units: 87, Ended: "own fit"},
-		{Fit: study.OffsetDrift, Fire: study.LowLessHigh, Name: "age unknown", Unit: "points a year", Value: nan, SE: nan,
-			Low: nan, High: nan, Units: 70, Ended: "fixed", Why: "never changes"},
+		{
+			Fit: string(study.Installation), Fire: judge.High, Name: bench, Unit: "points", Value: -0.321, SE: 0.05, Low: -0.419,
+			High: -0.223, Units: 87, Ended: "own fit",
+		},
+		{
+			Fit: string(study.Installation), Fire: judge.High, Name: "vent, <u>", Unit: "points", Value: 0.456, SE: 0.1, Low: 0.26,
+			High: 0.652, Vent: true, Units: 87, Ended: "own fit",
+		},
+		{
+			Fit: study.OffsetDrift, Fire: study.LowLessHigh, Name: "age unknown", Unit: "points a year", Value: nan, SE: nan,
+			Low: nan, High: nan, Units: 70, Ended: "fixed", Why: "never changes",
+		},
 	}}
 	var b bytes.Buffer
 	require.NoError(t, WriteVentsPage(&b, s))
 	page := b.String()
-	for _, says := range []string{"<td>high<th scope=row>noise<td class=n>0.065<td class=n>0.002<td>points<td " +
-		"class=n>-<td>not asked", "<td>not detected",
+	for _, says := range []string{
+		"<td>high<th scope=row>noise<td class=n>0.065<td class=n>0.002<td>points<td " +
+			"class=n>-<td>not asked", "<td>not detected",
 		"<td class=n>3.2<td>cannot be told from the others", bench +
 			"<td>no<td class=n>-0.321", "vent, &lt;u&gt;<td>yes<td class=n>&#43;0.456<td class=n>0.100<td class=n>&#43;0.260 to &#43;0.652",
 		"Spreads with their errors: 3; not told apart: wandering at high fire, unit slope at high fire<",
-		"Installation, high fire, 87 units", "no effect of the vent on site.", "age unknown<td>no<td class=n>-<td", "a note &lt;b&gt;"} {
+		"Installation, high fire, 87 units", "no effect of the vent on site.", "age unknown<td>no<td class=n>-<td", "a note &lt;b&gt;",
+	} {
 		require.Contains(t, page, says)
 	}
 	require.NotContains(t, page, "NaN")
@@ -191,8 +219,10 @@ func TestVentRowsTable(t *testing.T) {
 
 // The script asks for the declared question's rows and no other's.
 func TestVentsScriptAsksForTheDeclared(t *testing.T) {
-	for fire, words := range map[string]string{judge.High: `c("high", "single")`, judge.Low: `c("low")`,
-		study.LowLessHigh: `c("low less high")`} {
+	for fire, words := range map[string]string{
+		judge.High: `c("high", "single")`, judge.Low: `c("low")`,
+		study.LowLessHigh: `c("low less high")`,
+	} {
 		for _, kind := range study.Kinds {
 			var b bytes.Buffer
 			require.NoError(t, WriteVentsScript(&b, &study.Study{Settings: study.Settings{Primary: study.Primary{Kind: kind, Fire: fire}}}))

@@ -93,8 +93,11 @@ func WriteTableSchema(w io.Writer, lists []Table) error {
 	}
 	all.Profile, all.Name = "tabular-data-package", "fluedrift-lists"
 	for _, t := range lists {
-		r := packageResource{t.Name, t.Name + ".csv", "tabular-data-resource", "csv", "utf-8", packageCSV{",", "\r\n", true},
-			packageSchema{MissingValues: []string{""}}}
+		r := packageResource{
+			t.Name, t.Name + ".csv", "tabular-data-resource", "csv", "utf-8",
+			packageCSV{",", "\r\n", true},
+			packageSchema{MissingValues: []string{""}},
+		}
 		for _, c := range t.Columns {
 			r.Schema.Fields = append(r.Schema.Fields, packageField{c.Name, TitleOf(c), c.Meaning, tableTypes[c.Kind], c.Unit, c.Source})
 		}

@@ -11,8 +11,10 @@ import (
 )
 
 // arrowTypes are the kinds of cells as columns of a batch.
-var arrowTypes = map[Kind]arrow.DataType{Text: arrow.BinaryTypes.String, Number: arrow.PrimitiveTypes.Float64,
-	Day: arrow.FixedWidthTypes.Date32}
+var arrowTypes = map[Kind]arrow.DataType{
+	Text: arrow.BinaryTypes.String, Number: arrow.PrimitiveTypes.Float64,
+	Day: arrow.FixedWidthTypes.Date32,
+}
 
 // ArrowRecord gives the rows of a table as one batch, to be written as Parquet. A
 // cell holds what the CSV of the same table says: numbers as they are rounded

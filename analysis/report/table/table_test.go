@@ -47,8 +47,10 @@ func TestFormulaSafety(t *testing.T) {
 	} {
 		assert.Equal(t, want, harmless(in))
 	}
-	list := Table{Name: "x", Columns: []Column{{Name: "t", Kind: Text}, {Name: "n", Kind: Number}},
-		Rows: [][]Cell{{TextCell("-6.5"), NumberCell(-6.5, 1)}}}
+	list := Table{
+		Name: "x", Columns: []Column{{Name: "t", Kind: Text}, {Name: "n", Kind: Number}},
+		Rows: [][]Cell{{TextCell("-6.5"), NumberCell(-6.5, 1)}},
+	}
 	var b bytes.Buffer
 	require.NoError(t, WriteCSV(&b, list))
 	assert.Equal(t, "t,n\r\n'-6.5,-6.5\r\n", b.String())
@@ -76,8 +78,10 @@ func TestAnyTextIsHarmless(t *testing.T) {
 // column, which pushes nothing, and the other forms hold it whole.
 func TestTextOfLongNames(t *testing.T) {
 	long := strings.Repeat("é", 300)
-	list := Table{Name: "x", Columns: []Column{{Name: "a", Short: "a"}, {Name: "b", Short: "b"}},
-		Rows: [][]Cell{{TextCell(long), TextCell(long)}}}
+	list := Table{
+		Name: "x", Columns: []Column{{Name: "a", Short: "a"}, {Name: "b", Short: "b"}},
+		Rows: [][]Cell{{TextCell(long), TextCell(long)}},
+	}
 	var b bytes.Buffer
 	require.NoError(t, WriteText(&b, list))
 	assert.Contains(t, b.String(), "\n"+strings.Repeat("é", 57)+"...  "+long+"\n")

@@ -47,8 +47,10 @@ func WriteXLSX(w io.Writer, lists []Table) error {
 
 // WriteBook writes a workbook under a title: the same book gives the same bytes.
 func WriteBook(w io.Writer, book *excelize.File, title string) error {
-	if err := book.SetDocProps(&excelize.DocProperties{Creator: "fluedrift", LastModifiedBy: "fluedrift", Title: title,
-		Created: fixedTime, Modified: fixedTime, Language: "en"}); err != nil {
+	if err := book.SetDocProps(&excelize.DocProperties{
+		Creator: "fluedrift", LastModifiedBy: "fluedrift", Title: title,
+		Created: fixedTime, Modified: fixedTime, Language: "en",
+	}); err != nil {
 		return fmt.Errorf("write workbook: %w", err)
 	}
 	buffer, err := book.WriteToBuffer()
@@ -75,8 +77,10 @@ func sameZip(w io.Writer, content []byte) error {
 	})
 	out := zip.NewWriter(w)
 	for _, f := range files {
-		header := zip.FileHeader{Name: f.Name, Method: f.Method, CRC32: f.CRC32, CompressedSize64: f.CompressedSize64,
-			UncompressedSize64: f.UncompressedSize64}
+		header := zip.FileHeader{
+			Name: f.Name, Method: f.Method, CRC32: f.CRC32, CompressedSize64: f.CompressedSize64,
+			UncompressedSize64: f.UncompressedSize64,
+		}
 		//lint:ignore SA1019 CreateRaw writes this field and leaves Modified aside
 		header.ModifiedDate = 20<<9 | 1<<5 | 1 // 1 January 2000, as zip files write days
 		part, err := out.CreateRaw(&header)

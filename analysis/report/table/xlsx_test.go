@@ -24,9 +24,12 @@ func hostileTable() Table {
 	t := Table{Name: "hostile", AsOf: asOf, Columns: []Column{
 		{Name: "serial", Meaning: "serial", Source: "register", Kind: Text},
 		{Name: "n", Meaning: "number", Source: "judged", Kind: Number},
-		{Name: "d", Meaning: "day", Source: "judged", Kind: Day}}}
-	for i, s := range []string{"1234567890123456", "0012345678901234", "007", "1E5", "=1+1", "+49", "-x", "@x", "2-1", "true",
-		" padded ", "ü’漢", "a\"b,c", ""} {
+		{Name: "d", Meaning: "day", Source: "judged", Kind: Day},
+	}}
+	for i, s := range []string{
+		"1234567890123456", "0012345678901234", "007", "1E5", "=1+1", "+49", "-x", "@x", "2-1", "true",
+		" padded ", "ü’漢", "a\"b,c", "",
+	} {
 		t.Rows = append(t.Rows, []Cell{TextCell(s), NumberCell(float64(i)+0.125, 2), DayCell(asOf - int32(i))})
 	}
 	t.Rows = append(t.Rows, []Cell{TextCell("last"), {}, {}})

@@ -34,8 +34,10 @@ const noRecord = "not on record"
 // SheetOf puts a sheet in words.
 func SheetOf(s *watch.Sheet) Sheet {
 	l := s.Line
-	out := Sheet{Serial: s.Unit.Serial, Head: About(&s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
-		Why: Reasons(l), Check: Look(l)}
+	out := Sheet{
+		Serial: s.Unit.Serial, Head: About(&s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
+		Why: Reasons(l), Check: Look(l),
+	}
 	for i := range s.Fires {
 		out.Fires = append(out.Fires, sheetFire(&s.Fires[i]))
 	}

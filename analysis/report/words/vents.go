@@ -56,8 +56,10 @@ func VentFiles() []Item {
 		{"spreads.csv, model.csv", "the drift model's standard deviations with their errors, and its effects: drift of each " +
 			"fire and of the offset, and shifts"},
 		{"unconfirmed.csv, level-steps.csv", "readings and changes the others contradict; days on which levels moved together"},
-		{"dictionary.csv, datapackage.json, csv-metadata.json",
-			"what every column means, for people, and in the words of Table Schema and of CSV on the Web"},
+		{
+			"dictionary.csv, datapackage.json, csv-metadata.json",
+			"what every column means, for people, and in the words of Table Schema and of CSV on the Web",
+		},
 		{"model.R", "the declared comparison made again in R, and the closest mixed model by lme4"},
 		{"cautions.txt", "what stands at the head of this page"},
 	}

@@ -102,11 +102,13 @@ func (n *Night) record(l *Lists) Record {
 	if len(n.notes) > 0 {
 		end = settings.Look
 	}
-	r := Record{Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end),
+	r := Record{
+		Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end),
 		Notes:  n.notes,
 		Config: n.Config.Digest, Settings: n.Config.ListsDigest(), Layouts: folderDigest(n.Config.Path(n.Config.Exports.Layouts)),
 		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.Summary.CommonCause, Medians: n.medians,
-		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{}}
+		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{},
+	}
 	if n.before != nil {
 		r.Previous = n.before.AsOf
 	}

@@ -35,8 +35,10 @@ func (l *Lists) forms() []publish.File {
 			return page.WriteSheets(w,
 				l.sheets, l.Summary.AsOf)
 		}},
-		publish.File{Name: "datapackage.json", Lines: len(l.Tables),
-			Write: func(w io.Writer) error { return table.WriteTableSchema(w, l.Tables) }},
+		publish.File{
+			Name: "datapackage.json", Lines: len(l.Tables),
+			Write: func(w io.Writer) error { return table.WriteTableSchema(w, l.Tables) },
+		},
 		publish.File{Name: "csv-metadata.json", Lines: len(l.Tables), Write: func(w io.Writer) error {
 			return table.WriteCSVW(w,
 				l.Tables)

@@ -172,8 +172,10 @@ func (g guards) lists(l *Lists) error {
 	for _, size := range []struct {
 		what    string
 		is, was int64
-	}{{"units listed", int64(l.Summary.Listed), g.last.Counts["units listed"]},
-		{"units due for attention", dueUnits(l.Summary), g.last.Counts["units due"]}} {
+	}{
+		{"units listed", int64(l.Summary.Listed), g.last.Counts["units listed"]},
+		{"units due for attention", dueUnits(l.Summary), g.last.Counts["units due"]},
+	} {
 		moved := size.is - size.was
 		if max(moved, -moved) < smallList || float64(max(moved, -moved)) <= g.Config.Guards.MaxListChange*float64(size.was) {
 			continue

@@ -24,8 +24,10 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 			night.Config.Guards.Tolerate = []string{"shrunk"}
 		}
 		if i == 1 {
-			runs = []*Record{{AsOf: settings.DayText(asOf), Inputs: []Input{{Name: "u0.csv", Layout: "register", Record: "units",
-				Outcome: "read", ExportDay: settings.DayText(asOf), Accepted: was}}}}
+			runs = []*Record{{AsOf: settings.DayText(asOf), Inputs: []Input{{
+				Name: "u0.csv", Layout: "register", Record: "units",
+				Outcome: "read", ExportDay: settings.DayText(asOf), Accepted: was,
+			}}}}
 		}
 		night.last = runs[0]
 		for _, r := range runs {
@@ -33,8 +35,10 @@ func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 				night.recent = append(night.recent, r)
 			}
 		}
-		night.inputs = []Input{{Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read",
-			ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines}}
+		night.inputs = []Input{{
+			Name: fmt.Sprintf("u%d.csv", i), Layout: "register", Record: "units", Outcome: "read",
+			ExportDay: settings.DayText(night.asOf), Accepted: lines, Records: lines,
+		}}
 		if err := night.guards().shrunk(); err != nil {
 			require.Equal(t, settings.Refused, settings.ConditionOf(err))
 			return i

@@ -55,52 +55,73 @@ func guardCases() []guardCase {
 	}
 	newest := func(n *Night, f ...Input) error { return n.settle(filesAside(n.Config, f)) }
 	return []guardCase{
-		{"readings", "21 of the 1000 readings of the last publication are gone: more than guards.max_readings_lost = 0.02",
+		{
+			"readings", "21 of the 1000 readings of the last publication are gone: more than guards.max_readings_lost = 0.02",
 			func(n *Night) error { n.readings = 979; return n.settle(n.lostReadings()) },
-			func(n *Night) error { n.readings = 980; return n.settle(n.lostReadings()) }},
-		{"list size", "49 units listed, 100 in the last publication",
+			func(n *Night) error { n.readings = 980; return n.settle(n.lostReadings()) },
+		},
+		{
+			"list size", "49 units listed, 100 in the last publication",
 			func(n *Night) error { return n.guards().lists(summary(49, 40)) },
-			func(n *Night) error { return n.guards().lists(summary(50, 40)) }},
-		{"list size", "61 units due for attention, 40 in the last publication",
+			func(n *Night) error { return n.guards().lists(summary(50, 40)) },
+		},
+		{
+			"list size", "61 units due for attention, 40 in the last publication",
 			func(n *Night) error { return n.guards().lists(summary(100, 61)) },
-			func(n *Night) error { return n.guards().lists(summary(150, 60)) }},
-		{"checks", "check unique_keys has 2 rows: a; b",
+			func(n *Night) error { return n.guards().lists(summary(150, 60)) },
+		},
+		{
+			"checks", "check unique_keys has 2 rows: a; b",
 			func(n *Night) error {
 				return n.settle(guardChecks([]queries.Check{{Name: "unique_keys", Wrong: 2, First: []string{"a", "b"}}}))
 			},
-			func(n *Night) error { return n.settle(guardChecks([]queries.Check{{Name: "unique_keys"}})) }},
-		{"register lines", `1 export of a register, targets or calibrations cannot be used: 204 of 1000 lines in u.csv (mostly unknown-code in column "Fire": "Top"): over guards.max_register_set_aside = 0.05`,
+			func(n *Night) error { return n.settle(guardChecks([]queries.Check{{Name: "unique_keys"}})) },
+		},
+		{
+			"register lines", `1 export of a register, targets or calibrations cannot be used: 204 of 1000 lines in u.csv (mostly unknown-code in column "Fire": "Top"): over guards.max_register_set_aside = 0.05`,
 			func(n *Night) error { return register(n, lost(file("u.csv", "2025-02-01", 1000), 204, 0)) },
-			func(n *Night) error { return register(n, file("u.csv", "2025-02-01", 1000)) }},
-		{"register lines", "20 of 42 lines in t.csv",
+			func(n *Night) error { return register(n, file("u.csv", "2025-02-01", 1000)) },
+		},
+		{
+			"register lines", "20 of 42 lines in t.csv",
 			func(n *Night) error { return register(n, lost(file("t.csv", "2025-02-01", 42), 12, 8)) },
-			func(n *Night) error { return register(n, readings("r.csv", "2025-02-01", 42, 20)) }},
-		{"newest file", `most lines of the newest export of a source are set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": "Top")`,
+			func(n *Night) error { return register(n, readings("r.csv", "2025-02-01", 42, 20)) },
+		},
+		{
+			"newest file", `most lines of the newest export of a source are set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": "Top")`,
 			func(n *Night) error {
 				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 6, 6))
 			},
 			func(n *Night) error {
 				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 4, 4),
 					readings("r3.csv", "2025-02-01", 6, 3))
-			}},
-		{"newest file", "6 of 6 lines in b.csv",
+			},
+		},
+		{
+			"newest file", "6 of 6 lines in b.csv",
 			func(n *Night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 6)) },
-			func(n *Night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 2)) }},
-		{"shrunk", "u.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
+			func(n *Night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 2)) },
+		},
+		{
+			"shrunk", "u.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
 			func(n *Night) error {
 				return shrunk(n, file("u.csv", "2025-02-01", 89), file("u.csv", "2025-02-01", 100))
 			},
 			func(n *Night) error {
 				return shrunk(n, file("u.csv", "2025-02-01", 90), file("u.csv", "2025-02-01", 100))
-			}},
-		{"shrunk", "r.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
+			},
+		},
+		{
+			"shrunk", "r.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
 			func(n *Night) error {
 				return shrunk(n, readings("r.csv", "2025-02-01", 100, 11), readings("r.csv", "2025-02-01", 100, 0))
 			},
 			func(n *Night) error {
 				return shrunk(n, readings("r.csv", "2025-02-01", 5, 0), readings("r.csv", "2025-02-01", 7, 0))
-			}},
-		{"shrunk", "u2.csv has 80 lines that can be used, u1.csv had 100 in the publication of 2025-03-01",
+			},
+		},
+		{
+			"shrunk", "u2.csv has 80 lines that can be used, u1.csv had 100 in the publication of 2025-03-01",
 			func(n *Night) error {
 				return shrunk(n, file("u2.csv", "2025-03-01", 80), file("u1.csv", "2025-02-01", 100))
 			},
@@ -108,8 +129,10 @@ func guardCases() []guardCase {
 				n.inputs, n.last.Inputs = []Input{file("u0.csv", "2025-01-01", 80), file("u1.csv", "2025-02-01", 100)},
 					[]Input{file("u1.csv", "2025-02-01", 100)}
 				return n.guards().shrunk()
-			}},
-		{"fit", "the fit of high fire fell back",
+			},
+		},
+		{
+			"fit", "the fit of high fire fell back",
 			func(n *Night) error {
 				n.Config.Guards.FitMustHold = true
 				n.last.Fits = []Fit{{Fire: "high", Ratios: &drift.Theta{Q: 1}}}
@@ -121,8 +144,10 @@ func guardCases() []guardCase {
 				n.last.Fits = []Fit{{Fire: "high", Ratios: &drift.Theta{Q: 1}}, {Fire: "low"}}
 				n.fits = []Fit{{Fire: "high", Ratios: &drift.Theta{Q: 2}}}
 				return n.settle(n.fellBack())
-			}},
-		{"clock", "the clock says 2025-03-03 and late.csv is of 2025-03-05",
+			},
+		},
+		{
+			"clock", "the clock says 2025-03-03 and late.csv is of 2025-03-05",
 			func(n *Night) error {
 				n.inputs = []Input{file("late.csv", "2025-03-05", 1)}
 				return n.settle(n.clockBehind())
@@ -130,7 +155,8 @@ func guardCases() []guardCase {
 			func(n *Night) error {
 				n.inputs = []Input{file("east.csv", "2025-03-04", 1)}
 				return n.settle(n.clockBehind())
-			}},
+			},
+		},
 	}
 }
 
@@ -170,8 +196,10 @@ func TestGuardsLetThePastBe(t *testing.T) {
 // A source that fell silent is noted while others are fresh.
 func TestSilentSource(t *testing.T) {
 	n := guarded(func(n *Night) { n.Config.Guards.MaxSourceAgeDays = 30 })
-	now := []Input{{Name: "a", Layout: "north", Outcome: "read", ExportDay: "2025-01-01"},
-		{Name: "b", Layout: "south", Outcome: "read", ExportDay: "2025-03-01"}}
+	now := []Input{
+		{Name: "a", Layout: "north", Outcome: "read", ExportDay: "2025-01-01"},
+		{Name: "b", Layout: "south", Outcome: "read", ExportDay: "2025-03-01"},
+	}
 	require.Equal(t, []string{`the newest export of layout "north" is of 2025-01-01, 61 days old: more than guards.max_source_age_days = 30`}, silentSources(n.Config, now, n.asOf))
 }
 

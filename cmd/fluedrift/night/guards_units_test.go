@@ -92,8 +92,10 @@ func TestGuardOfRemovedUnits(t *testing.T) {
 // strange makes the lines of a file that name serials outside the register.
 func strange(file string, lines int) (all []queries.SetAside) {
 	for i := range lines {
-		all = append(all, queries.SetAside{File: file, Line: int32(i + 2), Outcome: "accepted", Reason: "not-in-register",
-			Serial: fmt.Sprint(i)})
+		all = append(all, queries.SetAside{
+			File: file, Line: int32(i + 2), Outcome: "accepted", Reason: "not-in-register",
+			Serial: fmt.Sprint(i),
+		})
 	}
 	return all
 }
@@ -102,8 +104,10 @@ func strange(file string, lines int) (all []queries.SetAside) {
 // most of it, and put down to lines of the register that were set aside.
 func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	n := unitGuards(t)
-	n.inputs = []Input{{Name: "r.csv", Record: "readings", Outcome: "read", Records: 100},
-		{Name: "u.csv", Record: "units", Outcome: "read", Records: 50}}
+	n.inputs = []Input{
+		{Name: "r.csv", Record: "readings", Outcome: "read", Records: 100},
+		{Name: "u.csv", Record: "units", Outcome: "read", Records: 50},
+	}
 	at := func(lines int) (ask, refuse []fault) {
 		n.aside = strange("r.csv", lines)
 		return n.strangers()
@@ -125,8 +129,10 @@ func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	require.Contains(t, ask[0].text, "2 files name serials outside the register in more than "+
 		"guards.strangers_tolerated = 0.05 of their lines: r.csv (6 of 100 lines); s.csv (7 of 100 lines).")
 
-	n.aside = append(strange("r.csv", 6), queries.SetAside{File: "u.csv", Line: 4, Outcome: "set aside",
-		Reason: "unreadable-number", Serial: "1"})
+	n.aside = append(strange("r.csv", 6), queries.SetAside{
+		File: "u.csv", Line: 4, Outcome: "set aside",
+		Reason: "unreadable-number", Serial: "1",
+	})
 	ask, _ = n.strangers()
 	require.Contains(t, ask[0].text, "1 line of the register could not be used, the first u.csv:4: correct them first.")
 	n.inputs = n.inputs[:1]

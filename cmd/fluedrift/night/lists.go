@@ -43,8 +43,10 @@ func fixesOf(e *evidence, lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch
 		if _, ok := e.mended[mend.Place{File: a.File, Line: int(a.Line)}]; ok {
 			continue
 		}
-		all = append(all, watch.Fix{File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason,
-			Message: waitsFor(a), Serial: a.Serial, Day: a.Day, Original: a.Raw})
+		all = append(all, watch.Fix{
+			File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason,
+			Message: waitsFor(a), Serial: a.Serial, Day: a.Day, Original: a.Raw,
+		})
 	}
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)

@@ -39,8 +39,10 @@ func TestLinesThatAreNotOffered(t *testing.T) {
 			require.NoError(t, err)
 			day, err := settings.DayOf("2025-03-03")
 			require.NoError(t, err)
-			e := &evidence{Config: cfg, asOf: day, inputs: []Input{{Name: c.file, Layout: "depot readings", Outcome: "read",
-				Digest: settings.DigestOf([]byte(c.text))}}}
+			e := &evidence{Config: cfg, asOf: day, inputs: []Input{{
+				Name: c.file, Layout: "depot readings", Outcome: "read",
+				Digest: settings.DigestOf([]byte(c.text)),
+			}}}
 			fixes := []watch.Fix{{File: c.file, Line: 2, Reason: "unreadable-number"}, {Reason: "no-target"}}
 			_, err = mendsOf(e, fixes, nil, slog.New(slog.DiscardHandler))
 			require.NoError(t, err)

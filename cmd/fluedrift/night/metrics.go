@@ -115,8 +115,10 @@ func (e *ended) counted() []metric {
 	files, lines := map[string]float64{}, map[string]float64{}
 	for _, f := range e.inputs {
 		files[f.Outcome]++
-		for name, v := range map[string]int64{"header": f.Header, "blank": f.Blank, "skipped": f.Skipped, "accepted": f.Accepted,
-			"superseded": f.Superseded, "duplicate": f.Duplicate, "doubtful": f.Doubtful, "set aside": f.SetAside} {
+		for name, v := range map[string]int64{
+			"header": f.Header, "blank": f.Blank, "skipped": f.Skipped, "accepted": f.Accepted,
+			"superseded": f.Superseded, "duplicate": f.Duplicate, "doubtful": f.Doubtful, "set aside": f.SetAside,
+		} {
 			lines[name] += float64(v)
 		}
 	}

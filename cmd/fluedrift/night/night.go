@@ -198,12 +198,14 @@ func (n *Night) takeInputs(ctx context.Context) error {
 // inputRecords are files as a record of a night holds them.
 func inputRecords(files []queries.File) (all []Input) {
 	for _, f := range files {
-		r := Input{Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source,
+		r := Input{
+			Name: f.Name, Bytes: f.Bytes, Digest: f.Digest, Layout: f.Layout, Record: f.Record, Source: f.Source,
 			Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
 			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped,
 			Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings,
 			WithoutGas: f.WithoutGas, SetAside: f.SetAside,
-			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful}
+			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful,
+		}
 		if f.ExportDay != judge.NoDay {
 			r.ExportDay = settings.DayText(f.ExportDay)
 		}

@@ -112,8 +112,10 @@ func fitRecords(fleet *estimate.Fleet) []Fit {
 	out, ratios := []Fit{}, fleet.Ratios()
 	for i := range fleet.Fits {
 		f := fleet.Fits[i].Beta
-		one := Fit{Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma),
-			Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend)}
+		one := Fit{
+			Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma),
+			Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend),
+		}
 		if r, ok := ratios[one.Fire]; ok {
 			one.Ratios = &r
 		}

@@ -72,7 +72,8 @@ func replaceMetrics(path string, text []byte) error {
 	}
 	d := &Disk{roots: map[string]*os.Root{InLists: root}}
 	err = d.All([]Op{
-		{Do: "write", In: InLists, Path: half, Text: text}, {Do: "sync", In: InLists, Path: half}})
+		{Do: "write", In: InLists, Path: half, Text: text}, {Do: "sync", In: InLists, Path: half},
+	})
 	if err == nil {
 		err = root.Chmod(half, 0o644)
 	}

@@ -34,8 +34,10 @@ var madeInLists = regexp.MustCompile(`^(\.|latest$|\d{4}-\d{2}-\d{2}(\.\d+)?$|da
 // besideWarehouse are the ends of the names that a night makes beside its
 // warehouse: the one under way, its log, what the engine spills, the lock, and
 // the copy of a look back.
-var besideWarehouse = []string{"", ".wal", ".tmp", ".lock", ".new", ".new.wal", ".new.tmp", ".hindsight", ".hindsight.wal",
-	".hindsight.tmp"}
+var besideWarehouse = []string{
+	"", ".wal", ".tmp", ".lock", ".new", ".new.wal", ".new.tmp", ".hindsight", ".hindsight.wal",
+	".hindsight.tmp",
+}
 
 // Inputs are what a configuration reads.
 func Inputs(c *settings.Config) []Protected {
@@ -44,8 +46,10 @@ func Inputs(c *settings.Config) []Protected {
 		{"the exports folder", c.Path(c.Exports.Folder), anyName},
 		{"the layouts folder", c.Path(c.Exports.Layouts), anyName},
 	}
-	for key, path := range map[string]string{"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes,
-		"crews.promises_file": c.Crews.Promises} {
+	for key, path := range map[string]string{
+		"output.pseudonym_key": c.Output.PseudonymKey, "crews.minutes_file": c.Crews.Minutes,
+		"crews.promises_file": c.Crews.Promises,
+	} {
 		if path != "" {
 			all = append(all, Protected{key, c.Path(path), nil})
 		}

@@ -34,9 +34,11 @@ var Releases = []Release{
 			"newest file of a source, with 12."},
 		{"guard shrunk, key guards.shrink_days", "a file or a register that loses accepted lines little by little is " +
 			"compared with the publications of the last 30 days, not only with the newest."},
-		{"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok",
+		{
+			"run.json inputs.cause, run.json inputs.source, run.json inputs.to_mend, run.json inputs.shrank_ok",
 			"what these guards compare: why lines of a file cannot be used, its source, whether it holds lines to " +
-				"correct, and whether its shrinking was tolerated."},
+				"correct, and whether its shrinking was tolerated.",
+		},
 		{"key exports.ignore, run.json inputs.ignored", "an entry of the exports folder that no layout is for, a link " +
 			"or a pipe ends the night with 10 and is named first in its line and on every list; exports.ignore names what is no export."},
 		{"key guards.max_source_gaps, key guards.ended_sources", "a source whose newest record is old by its own " +
@@ -49,11 +51,15 @@ var Releases = []Release{
 			"serials that differ only in spelling, or another model line for many units, end with 12."},
 		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no " +
 			"register, counted file by file."},
-		{"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated",
-			"units that a register calls removed, and units whose tier changed since the last publication."},
-		{"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record",
+		{
+			"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated",
+			"units that a register calls removed, and units whose tier changed since the last publication.",
+		},
+		{
+			"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record",
 			"a unit without any accepted reading is in a tier of its own and has no chance; their share is in the " +
-				"summary line and guarded."},
+				"summary line and guarded.",
+		},
 		{"code 14, run.json settings_digest, run.json publication", "warehouse and publication say which settings " +
 			"shaped them and that they go together. A command that reads ends with 14 where the warehouse is of " +
 			"another configuration or another publication than the list that is out, or is damaged; the message " +
@@ -75,11 +81,13 @@ var Releases = []Release{
 			"are read from a table that the program never writes."},
 		{"flag nightly -publish, flag nightly -as-of", "a night that -as-of asks for another day than plan.as_of " +
 			"(else today) writes its lists beside the newest; latest and the warehouse move to that day only with -publish."},
-		{"guard out, guard column, guard one_side, guard old_records, key guards.out_tolerated, key " +
-			"guards.column_tolerated, key guards.one_side_tolerated, key guards.record_age_tolerated",
+		{
+			"guard out, guard column, guard one_side, guard old_records, key guards.out_tolerated, key " +
+				"guards.column_tolerated, key guards.one_side_tolerated, key guards.record_age_tolerated",
 			"on the first night too: where much of a fleet looks out of limits, the newest readings of one column " +
 				"lie far off target or all on one side, or the newest record is old, the night ends with 10, " +
-				"names that as the likelier cause, and calls no unit faulty by itself."},
+				"names that as the likelier cause, and calls no unit faulty by itself.",
+		},
 		{"key guards.max_column_jump", "the middle of a column's newest readings that moves by more since the last " +
 			"publication ends with 12."},
 		{"run.json common_cause, run.json medians.*", "the likelier cause that the list names, and the middle of the " +
@@ -87,12 +95,16 @@ var Releases = []Release{
 		{"run.json unused", "by serial, what could not be used of a unit that is listed for it."},
 		{"run.json schema, run.json program", "run.json and the lists in JSON carry the number of their schema; the " +
 			"version of the program stands in run.json under timing, because two builds of the same program make the same lists."},
-		{"column analyzers.reads, column analyzers.linking_units, column analyzers.ageing_*",
+		{
+			"column analyzers.reads, column analyzers.linking_units, column analyzers.ageing_*",
 			"the list of analyzers says in words what is known of each, how many units link it to others and how its " +
 				"reading changes between calibrations. A bias is that of the newest day of its period; where only a " +
-				"difference of two instruments is known neither has one."},
-		{"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points",
-			"analyzers may age between calibrations, and the errors that calibrations find are used in the fit."},
+				"difference of two instruments is known neither has one.",
+		},
+		{
+			"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points",
+			"analyzers may age between calibrations, and the errors that calibrations find are used in the fit.",
+		},
 		{"tier analyzer_or_burner:_read_again_with_another_analyzer", "units whose last analyzer reads far off what " +
 			"read them before, where it decides whether they are out of limits: they are to be read again with " +
 			"another one and are not called left off target."},

@@ -49,8 +49,10 @@ var Endings = []Ending{
 		"out of limits that a column, a target or the day is likelier wrong " +
 		"(guards.out_tolerated, column_tolerated, one_side_tolerated, " +
 		"record_age_tolerated), a guard tolerated by configuration", "yes"},
-	{NoInput, "no input", "the exports folder is missing or empty, or nothing in it is newer than guards.max_age_days",
-		"no, the last list stays"},
+	{
+		NoInput, "no input", "the exports folder is missing or empty, or nothing in it is newer than guards.max_age_days",
+		"no, the last list stays",
+	},
 	{Refused, "input refused", "a file accepted in the last publication is now refused or gone, a refused file is " +
 		"larger than guards.max_refused_share of all, lines set aside exceed guards.max_set_aside, lines of a " +
 		"register, targets or calibrations guards.max_register_set_aside, those of the newest export of a source " +

@@ -175,8 +175,10 @@ func byTier(words map[string]float64) (map[watch.Tier]float64, error) {
 
 // crew reads one crew.
 func (k *Crews) crew(c *Crew) (out days.Crew, err error) {
-	out = days.Crew{Code: c.Code, Home: days.Place{LatitudeDeg: c.Latitude, LongitudeDeg: c.Longitude}, Areas: c.Areas,
-		Fuels: c.Fuels, ModelLines: c.ModelLines, MostMinutes: c.Most}
+	out = days.Crew{
+		Code: c.Code, Home: days.Place{LatitudeDeg: c.Latitude, LongitudeDeg: c.Longitude}, Areas: c.Areas,
+		Fuels: c.Fuels, ModelLines: c.ModelLines, MostMinutes: c.Most,
+	}
 	if c.Code == "" {
 		return out, errors.New("a code is needed")
 	}

@@ -19,8 +19,10 @@ type Gases map[string]map[string]float64
 func (g Gases) check() (toml.Key, error) {
 	for _, name := range slices.Sorted(maps.Keys(g)) {
 		for _, part := range slices.Sorted(maps.Keys(g[name])) {
-			one := combustion.Gas{Name: name, Parts: []combustion.Part{{Species: "methane", Percent: 1},
-				{Species: part, Percent: g[name][part]}}}
+			one := combustion.Gas{Name: name, Parts: []combustion.Part{
+				{Species: "methane", Percent: 1},
+				{Species: part, Percent: g[name][part]},
+			}}
 			if _, err := one.Atoms(); err != nil {
 				return toml.Key{"gases", name, part}, err
 			}

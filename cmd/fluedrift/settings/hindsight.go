@@ -38,8 +38,10 @@ func (h Hindsight) check() error {
 
 // Settings are those of the look back.
 func (h Hindsight) Settings(asOf int32) hindsight.Settings {
-	return hindsight.Settings{AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
-		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0)}
+	return hindsight.Settings{
+		AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
+		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0),
+	}
 }
 
 // monthsBack is the same day of a month so many months before, the 28th at most.

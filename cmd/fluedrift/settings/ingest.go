@@ -51,9 +51,11 @@ func (c *Config) IngestTargets() []ingest.Target {
 	}
 	var all []ingest.Target
 	for _, t := range c.Targets {
-		one := ingest.Target{ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: ingest.NoDay,
+		one := ingest.Target{
+			ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: ingest.NoDay,
 			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
-			ActRich: number(t.ActRich), ActLean: number(t.ActLean)}
+			ActRich: number(t.ActRich), ActLean: number(t.ActLean),
+		}
 		if !t.From.IsZero() {
 			one.From = CalendarDay(t.From)
 		}

@@ -109,8 +109,10 @@ func (m *Model) Apply(e estimate.Rules) estimate.Rules {
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
 	e.Priors = m.priors()
 	if m.AirMeanC != nil {
-		e.Climate = &estimate.Climate{Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay, m.AirSpreadK),
-			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay, m.AirSpreadK)}
+		e.Climate = &estimate.Climate{
+			Given: true, Outdoor: estimate.YearlyCurve(*m.AirMeanC, m.AirSwingK, m.ColdestDay, m.AirSpreadK),
+			Room: estimate.YearlyCurve(m.RoomMeanC, 0, m.ColdestDay, m.AirSpreadK),
+		}
 	}
 	for _, s := range m.LevelSteps {
 		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: CalendarDay(s.Day), Reason: s.Reason})

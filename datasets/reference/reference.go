@@ -77,7 +77,7 @@ func Figures(subject string) ([]Figure, error) {
 func figureOf(row []string) (Figure, error) {
 	f := Figure{ID: row[0], Quantity: row[1], Unit: row[4], Document: row[6], Table: row[7], Edition: row[8], Verified: row[9]}
 	f.Inputs = map[string]string{}
-	for _, pair := range strings.Split(row[2], ";") {
+	for pair := range strings.SplitSeq(row[2], ";") {
 		name, value, ok := strings.Cut(strings.TrimSpace(pair), "=")
 		if !ok && pair != "" {
 			return f, fmt.Errorf("input %q is not name=value", pair)

@@ -215,24 +215,35 @@ func TestLowAsFoundsThatMayBeSettling(t *testing.T) {
 }
 
 // Where a source shows CO2 in half points and O2 in tenths the model reads the O2: the
-// noise it finds is a reading's own, not that of the half points (0.5 divided by the root
-// of 12: 0.14).
+// noise it finds is a reading's own, and today's CO2 is known better than half points
+// would have it, which count as intervals.
 func TestFinerGasIsWhatIsRead(t *testing.T) {
 	o := invented(52, 300, plainWith(func(w *demo.World) { w.DisplayStep, w.Display = 0.5, true }))
 	o.histories = slices.DeleteFunc(o.histories, func(h *judge.History) bool {
 		return slices.ContainsFunc(h.Visits, func(v judge.Visit) bool { return v.Source != "north" && v.Reason != judge.FactoryTest })
 	})
 	require.Greater(t, len(o.histories), 60)
-	sigma := func(omit estimate.Remedy) float64 {
+	fitted := func(omit estimate.Remedy) (sigma, width float64) {
 		r := rulesFor(t, o.histories)
 		r.LeaveOut(omit | estimate.EstimatedRatios)
 		out, err := estimate.Run(context.Background(), o.histories, r)
 		require.NoError(t, err)
-		return out.Fits[0].Fit.Sigma
+		n := 0.0
+		for _, f := range out.Forecasts {
+			for _, x := range f.Fires {
+				if !math.IsNaN(x.CO2Percent) {
+					width, n = width+x.HighPercent-x.LowPercent, n+1
+				}
+			}
+		}
+		require.Greater(t, n, 60.0)
+		return out.Fits[0].Fit.Sigma, width / n
 	}
-	fine, rough := sigma(0), sigma(estimate.FinestGas)
-	require.Less(t, fine, 0.09) // 0.06 planted, 0.02 for the steps of O2, and what the ratios take
-	require.Greater(t, rough, 1.3*fine)
+	sigma, fine := fitted(0)
+	require.InDelta(t, 0.07, sigma, 0.02) // 0.06 planted, 0.02 for the steps of O2, and what the ratios take
+	_, rough := fitted(estimate.FinestGas)
+	t.Logf("90 %% intervals as wide as %.3f, and %.3f by half points", fine, rough)
+	require.Greater(t, rough, 1.15*fine)
 }
 
 // What is believed of a vent effect is said per standard deviation of the fleet's vents,

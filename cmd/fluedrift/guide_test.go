@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -104,4 +105,31 @@ func specDeclares(spec ast.Spec, owner, member string, dotted bool) bool {
 		}
 	}
 	return false
+}
+
+// Every test that a package's comment names beside a threat or a pitfall is one of
+// the project's.
+func TestCommentsNameTests(t *testing.T) {
+	declared := map[string]bool{}
+	function := regexp.MustCompile(`(?m)^func (Test\w+)\(`)
+	root := filepath.Join("..", "..")
+	require.NoError(t, filepath.WalkDir(root, func(path string, _ fs.DirEntry, err error) error {
+		if err != nil || !strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		source, err := os.ReadFile(path)
+		for _, m := range function.FindAllSubmatch(source, -1) {
+			declared[string(m[1])] = true
+		}
+		return err
+	}))
+	for file, least := range map[string]int{"cmd/fluedrift/night/doc.go": 15, "model/drift/pitfalls.go": 80} {
+		text, err := os.ReadFile(filepath.Join(root, filepath.FromSlash(file)))
+		require.NoError(t, err)
+		named := regexp.MustCompile(`\bTest[A-Z]\w+`).FindAllString(string(text), -1)
+		require.GreaterOrEqual(t, len(named), least, file)
+		for _, name := range named {
+			require.True(t, declared[name], "%s: no test is called %s", file, name)
+		}
+	}
 }

@@ -1,19 +1,3 @@
-// Package night is one run from the exports to a publication: its steps, the guards
-// that keep a good list from being replaced by a bad one, its record (run.json), its
-// metrics and its log.
-//
-// The steps in order: look for input; make files private, take the locks, open the
-// output; clear what a broken night left; read the publications before; open a new
-// warehouse; read the exports into it; guard what was read; judge, forecast and
-// order the units; guard the lists; write them to a stage and put stage and
-// warehouse in place. Whatever stops it before, the last publication and the
-// warehouse in use stay as they were.
-//
-// A guard finds faults; a fault refuses the night (settings.Refused) unless
-// guards.tolerate names its guard, and then, as all there is to look at, ends it
-// with settings.Look after publishing. How a night ended is the condition of its
-// error: this package knows no flag, and no exit code but as a number to write into
-// record and metrics.
 package night
 
 import (

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"strings"
-	"time"
 
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -231,10 +230,6 @@ func (n *Night) besideLatest() error {
 	return err
 }
 
-// stopGrace is how long a step may take to end by itself after a signal. The
-// night is gone within two seconds.
-const stopGrace = 1500 * time.Millisecond
-
 // stopSoon ends the process where a step goes on after a signal: the database
 // finishes some statements before it looks up. What the night was writing is
 // removed; a publication that is being put in place is let finish. The function
@@ -243,20 +238,7 @@ func (n *Night) stopSoon(ctx context.Context) (done func()) {
 	if n.Exit == nil {
 		return func() {}
 	}
-	over := make(chan struct{})
-	go func() {
-		select {
-		case <-over:
-			return
-		case <-ctx.Done():
-		}
-		select {
-		case <-over:
-		case <-time.After(stopGrace):
-			n.stopNow(ctx)
-		}
-	}()
-	return func() { close(over) }
+	return afterSignal(ctx, func() { n.stopNow(ctx) })
 }
 
 // stopNow removes what was being written and ends the process, even where that

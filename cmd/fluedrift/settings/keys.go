@@ -40,15 +40,13 @@ func WriteKeys(w io.Writer) {
 
 // helpEntries prints the keys of a section's entries: [[crews.crew]].
 func helpEntries(w io.Writer, section string, kind reflect.Type) {
-	for field := range kind.Fields() {
-		entry := field.Type
-		if entry.Kind() != reflect.Slice || entry.Elem().Kind() != reflect.Struct {
+	for list := range kind.Fields() {
+		if list.Type.Kind() != reflect.Slice || list.Type.Elem().Kind() != reflect.Struct {
 			continue
 		}
-		for field := range entry.Elem().Fields() {
-			key := field.Tag
-			full := section + "." + field.Tag.Get("toml") + "." + key.Get("toml")
-			fmt.Fprintf(w, "%s\t%s\t%s\n", full, key.Get("default"), meanings[full])
+		for key := range list.Type.Elem().Fields() {
+			full := section + "." + list.Tag.Get("toml") + "." + key.Tag.Get("toml")
+			fmt.Fprintf(w, "%s\t%s\t%s\n", full, key.Tag.Get("default"), meanings[full])
 		}
 	}
 }

@@ -13,8 +13,6 @@ import (
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/stretchr/testify/require"
-
-	"fluedrift/ingest/layout"
 )
 
 // rowMap is a loaded row: texts of the columns that are not null.
@@ -105,11 +103,4 @@ func (r rowMap) show(columns ...string) string {
 		}
 	}
 	return strings.Join(parts, " ")
-}
-
-func mustLayouts(t *testing.T, o Options) []*layout.Layout {
-	t.Helper()
-	all, err := layout.Load(o.Layouts)
-	require.NoError(t, err)
-	return all
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -162,12 +163,40 @@ func (o *world) planted(fire, column string) (value float64, group string) {
 	if name == "" || control == "other" || strings.HasPrefix(control, "burning") {
 		return math.NaN(), ""
 	}
-	for _, e := range o.fleet.PlantedEffects() {
-		if e.Name == name && e.Control == control && e.Fire == fire {
-			return e.Value, name
+	value = o.effect(name, control, fire)
+	if math.IsNaN(value) {
+		return value, ""
+	}
+	if name == "rate" { // planted of a new unit, estimated of one of the middle age
+		if aged := o.effect("age rate", control, fire); !math.IsNaN(aged) {
+			value += aged * o.middleAge(fire)
 		}
 	}
-	return math.NaN(), ""
+	return value, name
+}
+
+// effect is a planted effect of a control at a fire, NaN without one.
+func (o *world) effect(name, control, fire string) float64 {
+	for _, e := range o.fleet.PlantedEffects() {
+		if e.Name == name && e.Control == control && e.Fire == fire {
+			return e.Value
+		}
+	}
+	return math.NaN()
+}
+
+// middleAge is what a fit counts ages from, years, as the coding of its column says;
+// 0 for a fit without ages.
+func (o *world) middleAge(fire string) (middle float64) {
+	for _, fit := range o.out.Fits {
+		if c, ok := fit.Beta.Coefficient("age"); ok && fit.Fire == fire {
+			_, text, _ := strings.Cut(c.Coding, "less ")
+			if v, err := strconv.ParseFloat(text, 64); err == nil {
+				middle = v
+			}
+		}
+	}
+	return middle
 }
 
 // Over fixed seeds of the demo's world: the coefficients' 95 % intervals, the

@@ -33,7 +33,7 @@ type planner struct {
 }
 
 // Make plans the days. It fails where no crew is named or an input makes no
-// sense, never for want of coordinates or room.
+// sense, never because coordinates or room are missing.
 func Make(in Input) (*Plan, error) {
 	if err := in.check(); err != nil {
 		return nil, err

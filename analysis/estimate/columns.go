@@ -14,7 +14,7 @@ import (
 // Names of the model's columns. Each class of burner control has a rate of its
 // own and a vent effect of its own, and so has the stretch of its units whose
 // vent is not known: the drift of a fixed fan must not be read off units under
-// ratio control for want of a length.
+// ratio control because a length is missing.
 const (
 	colAge        = "age"
 	colAgeUnknown = "age unknown"
@@ -34,7 +34,7 @@ const (
 // share one.
 const minClass = 100
 
-// perKelvin is what physics lets expect of the air temperature by burner
+// perKelvin is what physics implies for the air temperature by burner
 // control, CO2 points per kelvin: a fan and an orifice of fixed size gain 0.033
 // at 9 % CO2 when the gas keeps its temperature, control by ratio half of that
 // at most, control by oxygen next to nothing. Worked out from first principles.

@@ -114,8 +114,8 @@ func requireBinomial(t *testing.T, covered, of int, name string) {
 
 // Units on a common vent that drift otherwise have a rate of their own: it comes out
 // as planted, and that of the others as well. Without the strata the rate of all units
-// under ratio control is off by their share of it. Intervals hold as often as a
-// share of 95 % lets expect.
+// under ratio control is off by their share of it. Intervals hold as often as those of
+// 95 % should.
 func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
 	n := 4
 	if _, _, long := effort(); long {

@@ -139,11 +139,11 @@ func (o *foreign) learned(t testing.TB, boosting []float64) map[string][]float64
 	t.Helper()
 	learn, today := o.pasts()
 	out := map[string][]float64{}
-	worse := func(name string, unit int, score float64) {
+	worse := func(name string, unit int, key float64) {
 		if out[name] == nil {
 			out[name] = make([]float64, len(o.histories))
 		}
-		out[name][unit] = math.Max(out[name][unit], score)
+		out[name][unit] = math.Max(out[name][unit], key)
 	}
 	beta, chance := regressions(t, learn)
 	for k := range today {

@@ -103,12 +103,12 @@ func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.R
 }
 
 // ranked measures an order of the units that have a probability.
-func (o *foreign) ranked(score []float64) ranking {
+func (o *foreign) ranked(key []float64) ranking {
 	var p []float64
 	var out []bool
 	for i := range o.p {
 		if !math.IsNaN(o.p[i]) {
-			p, out = append(p, score[i]), append(out, o.truth[i])
+			p, out = append(p, key[i]), append(out, o.truth[i])
 		}
 	}
 	return rank(p, out)
@@ -183,11 +183,11 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 				own.add(r.auc)
 				own10, ece, base, mean = own10+r.top10, ece+r.ece, base+r.base, mean+r.mean
 				o.perfect(seed, perfect)
-				for name, score := range o.learned(t, boostingOf(t, w.name, seed, o)) {
+				for name, key := range o.learned(t, boostingOf(t, w.name, seed, o)) {
 					if ahead[name] == nil {
 						ahead[name], areas[name] = &paired{}, &paired{}
 					}
-					a := o.ranked(score).auc
+					a := o.ranked(key).auc
 					ahead[name].add(r.auc - a)
 					areas[name].add(a)
 				}

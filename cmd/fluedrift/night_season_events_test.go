@@ -280,4 +280,4 @@ func TestSeededSeasons(t *testing.T) {
 }
 
 // shortSeason is what happens in the normal suite.
-var shortSeason = []string{"CO on a lost line", "a new word", "register rows damaged"}
+var shortSeason = []string{"burner off", "CO on a lost line", "a new word", "contradicting copies", "register rows damaged", "CO settled"}

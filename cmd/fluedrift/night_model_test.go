@@ -343,10 +343,10 @@ func TestSeededNights(t *testing.T) {
 		n.export()
 		n.night("new")
 		if !long() {
-			for _, event := range []string{"corrected", "shrunk", "killed"} {
+			for _, event := range []string{"corrected", "renamed", "shrunk", "damaged", "killed"} {
 				n.night(event)
 			}
-			ran += 4
+			ran += 6
 			return
 		}
 		for range each - 1 {

@@ -49,12 +49,11 @@ type Fleet struct {
 	gone []bool // reading removed
 	cut  []bool // segment cut before the reading
 
-	layout  layout
-	rows    *differenceRows
-	imputed Imputation // medians over the fleet
-	shares  Shares
-	hands   []hand // of each technician
-	counts  Counts
+	layout      layout
+	rows        *differenceRows
+	imputed     Imputation // medians over the fleet
+	technicians technicians
+	counts      Counts
 }
 
 // Dropped is a covariate left out of the fit, and why.
@@ -94,7 +93,7 @@ func NewFleet(in Input) (*Fleet, error) {
 	}
 	f.gone, f.cut = make([]bool, len(f.t)), make([]bool, len(f.t))
 	f.imputed = f.imputeFleet()
-	f.shares, f.hands = f.countShares()
+	f.technicians = newTechnicians(in.Series, in.Rules)
 	f.next, f.owner = f.levelMoments(), f.periodOwners()
 	f.refused = make([]bool, len(in.Certificates))
 	f.rescale()
@@ -258,7 +257,7 @@ func (f *Fleet) Differences(u int) int {
 }
 
 // Shares returns what technicians did about readings far out.
-func (f *Fleet) Shares() Shares { return f.shares }
+func (f *Fleet) Shares() Shares { return f.technicians.shares }
 
 // Dropped returns the covariates left out of the fit.
 func (f *Fleet) Dropped() []Dropped { return f.drops }

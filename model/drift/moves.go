@@ -84,7 +84,7 @@ func (p *Predictor) heldOut(u int) (h heldOut, ok bool) {
 	d := &f.rows.diffs[at-1]
 	j := int(d.j)
 	p.without = j
-	b := p.base(u, f.readingState(u, int(d.i), 1))
+	b := p.base(u, p.history(u).readingState(int(d.i), 1))
 	p.without = -1
 	v := &f.in.Series[u].Visits[f.vis[j]]
 	point := Point{T: f.t[j], Level: v.Readings[f.idx[j]].Level, Analyzer: int(f.an[j]), Period: int(f.per[j]), Made: true}

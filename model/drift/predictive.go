@@ -92,6 +92,9 @@ func (fit *Fit) Predictor() *Predictor {
 	}
 }
 
+// history is the unit's, as the fit sees it.
+func (p *Predictor) history(u int) history { return p.fit.fleet.history(u, p.fit.Sigma) }
+
 // base is what forecasting from one conditioning state needs of the unit's differences,
 // whatever the day: inner products under P of e (the conditioning state's noise in the
 // difference it ends), h, r, X and Z.
@@ -166,7 +169,7 @@ func (b *base) own(col int32, p int) {
 func (p *Predictor) Predictive(u int) *Predictive {
 	fit := p.fit
 	f := fit.fleet
-	list, marks := f.states(u, fit.Sigma)
+	list, marks := p.history(u).states()
 	o := &Predictive{Unit: u, Marks: marks, p: p, LastVisit: -1, LastReading: -1}
 	best := 0.0
 	for _, a := range list {

@@ -151,12 +151,12 @@ func TestShareAdjusted(t *testing.T) {
 	s := f.Shares()
 	assert.Equal(t, []float64{0.75, 40, 0.75, 40}, []float64{s.AdjustedOff, float64(s.Off), s.AdjustedFar, float64(s.Far)})
 	somebody := &Visit{}
-	assert.Equal(t, 0.75, f.noFlagShare(somebody))
+	assert.Equal(t, 0.75, f.technicians.noFlagShare(somebody))
 	for u := range units {
 		units[u].Visits[0].Adjusted = Yes
 	}
-	assert.Equal(t, 0.9, plainFleet(t, units...).noFlagShare(somebody), "never more")
-	assert.Equal(t, 0.7, plainFleet(t, units[:19]...).noFlagShare(somebody), "too few to estimate")
+	assert.Equal(t, 0.9, plainFleet(t, units...).technicians.noFlagShare(somebody), "never more")
+	assert.Equal(t, 0.7, plainFleet(t, units[:19]...).technicians.noFlagShare(somebody), "too few to estimate")
 }
 
 // A covariate nobody knows widens the forecast by beta^2 var(z) D^2 and moves

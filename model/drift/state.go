@@ -52,9 +52,28 @@ const (
 	typedWrong               // it is not
 )
 
+// history is a unit's record as it is walked back to the states that the one of today
+// is conditioned on. Sigma is the noise of a reading.
+type history struct {
+	f     *Fleet
+	s     *Series
+	u     int
+	sigma float64
+}
+
+func (f *Fleet) history(u int, sigma float64) history {
+	return history{f, &f.in.Series[u], u, sigma}
+}
+
+// visit is that of reading r.
+func (h history) visit(r int) *Visit { return &h.s.Visits[h.f.vis[r]] }
+
+// reading is what was recorded as reading r.
+func (h history) reading(r int) *Reading { return &h.visit(r).Readings[h.f.idx[r]] }
+
 // readingState makes a conditioning state of reading r.
-func (f *Fleet) readingState(u, r int, weight float64) state {
-	v := &f.in.Series[u].Visits[f.vis[r]]
+func (h history) readingState(r int, weight float64) state {
+	f, v := h.f, h.visit(r)
 	return state{
 		weight: weight, reading: r, t: f.t[r], y: f.y[r] + v.TargetStep, w: f.w[r],
 		an: f.an[r], per: f.per[r], set: f.set[r], level: v.Readings[f.idx[r]].Level,
@@ -63,9 +82,9 @@ func (f *Fleet) readingState(u, r int, weight float64) state {
 
 // eitherState makes the conditioning states of reading r: one, or two where the record states
 // two values for it.
-func (f *Fleet) eitherState(u, r int, weight float64) []state {
-	x := &f.in.Series[u].Visits[f.vis[r]].Readings[f.idx[r]]
-	a := f.readingState(u, r, weight*(1-x.OtherP))
+func (h history) eitherState(r int, weight float64) []state {
+	x := h.reading(r)
+	a := h.readingState(r, weight*(1-x.OtherP))
 	if x.OtherP == 0 {
 		return []state{a}
 	}
@@ -75,9 +94,9 @@ func (f *Fleet) eitherState(u, r int, weight float64) []state {
 }
 
 // targetState stands for a setting to the target at a visit, not recorded.
-func (f *Fleet) targetState(v *Visit, weight, sd, sigma float64) state {
+func (h history) targetState(v *Visit, weight, sd float64) state {
 	a := state{
-		weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/sigma)*(sd/sigma),
+		weight: weight, reading: -1, t: v.T, y: v.TargetStep, w: 1 + (sd/h.sigma)*(sd/h.sigma),
 		an: int32(max(v.Analyzer, -1)), per: int32(max(v.Period, -1)), set: v.T, level: v.Level,
 	}
 	if a.level == nil && len(v.Readings) > 0 {
@@ -87,36 +106,34 @@ func (f *Fleet) targetState(v *Visit, weight, sd, sigma float64) state {
 }
 
 // settingState stands for a setting that was made as whoever was there makes them.
-func (f *Fleet) settingState(v *Visit, weight, sigma float64) state {
-	mean, sd := f.setting(v)
-	a := f.targetState(v, weight, sd, sigma)
+func (h history) settingState(v *Visit, weight float64) state {
+	mean, sd := h.f.technicians.setting(v)
+	a := h.targetState(v, weight, sd)
 	a.y += mean
 	return a
 }
 
 // What a record leaves open is decided by no rule but by shares: at a visit where the
 // burner may have been set and nothing was written down, the state is "set there" with
-// the probability of resetShare and "as it was" with the rest, and the walk goes on
+// the probability of technicians.resetShare and "as it was" with the rest, and the walk goes on
 // backwards with that rest. It ends at the first reading, or at the install day. The
 // weights of the states add up to 1.
 
-// states walks a unit's visits backwards until the state of today is decided,
-// sharing the weight wherever the record leaves open what was done.
-func (f *Fleet) states(u int, sigma float64) (out []state, marks Mark) {
-	return f.statesUntil(u, len(f.in.Series[u].Visits)-1, sigma)
-}
+// states walks the visits backwards until the state of today is decided, sharing the
+// weight wherever the record leaves open what was done.
+func (h history) states() (out []state, marks Mark) { return h.statesUntil(len(h.s.Visits) - 1) }
 
 // statesUntil does so from the visit newest on.
-func (f *Fleet) statesUntil(u, newest int, sigma float64) (out []state, marks Mark) {
-	s := &f.in.Series[u]
-	weight, r := 1.0, int(f.start[u+1])-1
-	for r >= int(f.start[u]) && int(f.vis[r]) > newest {
+func (h history) statesUntil(newest int) (out []state, marks Mark) {
+	f, first := h.f, int(h.f.start[h.u])
+	weight, r := 1.0, int(f.start[h.u+1])-1
+	for r >= first && int(f.vis[r]) > newest {
 		r--
 	}
 	for at := newest; at >= 0; at-- {
-		v := &s.Visits[at]
+		v := &h.s.Visits[at]
 		found, left := -1, -1
-		for ; r >= int(f.start[u]) && int(f.vis[r]) == at; r-- {
+		for ; r >= first && int(f.vis[r]) == at; r-- {
 			switch {
 			case f.gone[r]:
 			case v.Readings[f.idx[r]].Kind == AsLeft:
@@ -126,78 +143,112 @@ func (f *Fleet) statesUntil(u, newest int, sigma float64) (out []state, marks Ma
 			}
 		}
 		if left >= 0 {
-			return append(out, f.leftStates(u, left, weight, sigma)...), marks
+			return append(out, h.leftStates(left, weight)...), marks
 		}
-		reset, mark := f.resetShare(v, found >= 0)
+		reset, mark := f.technicians.resetShare(v, found >= 0)
 		marks |= mark
 		if reset > 0 {
-			out = append(out, f.settingState(v, weight*reset, sigma))
+			out = append(out, h.settingState(v, weight*reset))
 			weight *= 1 - reset
 		}
 		if weight == 0 {
 			return out, marks
 		}
 		if found >= 0 {
-			return append(out, f.eitherState(u, found, weight)...), marks
+			return append(out, h.eitherState(found, weight)...), marks
 		}
 		if v.Before&^ChangeTarget != 0 {
-			return append(out, f.targetState(v, weight, 2*f.in.Rules.SetSD, sigma)), marks | ChangedSince
+			return append(out, h.targetState(v, weight, 2*f.in.Rules.SetSD)), marks | ChangedSince
 		}
-	}
-	start := Visit{T: s.Start, Analyzer: -1, Period: -1}
-	if math.IsNaN(start.T) && len(s.Visits) > 0 {
-		start.T = s.Visits[0].T
 	}
 	if len(out) == 0 {
 		marks |= NoRecord
 	}
-	first := f.targetState(&start, weight, f.in.Rules.SetSD, sigma)
-	first.beforeRecords = true
-	return append(out, first), marks
+	return append(out, h.startState(weight)), marks
+}
+
+// startState stands for the setting before all records.
+func (h history) startState(weight float64) state {
+	start := Visit{T: h.s.Start, Analyzer: -1, Period: -1}
+	if math.IsNaN(start.T) && len(h.s.Visits) > 0 {
+		start.T = h.s.Visits[0].T
+	}
+	a := h.targetState(&start, weight, h.f.in.Rules.SetSD)
+	a.beforeRecords = true
+	return a
 }
 
 // leftStates make the state from an as left. One that was judged unfit for the
 // fit contradicts the setting it should show: it was written down wrongly, and
 // the burner stands at its target, or the burner was left so.
-func (f *Fleet) leftStates(u, r int, weight, sigma float64) []state {
-	v := &f.in.Series[u].Visits[f.vis[r]]
-	share := f.in.Rules.ResetUnconfirmed
-	if v.Readings[f.idx[r]].OtherP > 0 {
-		return f.eitherState(u, r, weight)
+func (h history) leftStates(r int, weight float64) []state {
+	x, share := h.reading(r), h.f.in.Rules.ResetUnconfirmed
+	if x.OtherP > 0 {
+		return h.eitherState(r, weight)
 	}
-	if v.Readings[f.idx[r]].Use != ForState || share == 0 {
-		return []state{f.readingState(u, r, weight)}
+	if x.Use != ForState || share == 0 {
+		return []state{h.readingState(r, weight)}
 	}
-	reset := f.settingState(v, weight*share, sigma)
-	kept := f.readingState(u, r, weight*(1-share))
+	reset := h.settingState(h.visit(r), weight*share)
+	kept := h.readingState(r, weight*(1-share))
 	reset.confirmed, kept.confirmed = typedWrong, keptReading
 	return []state{reset, kept}
 }
 
-// resetShare is the probability that a visit without an as left ended with the
-// burner set to its target.
-func (f *Fleet) resetShare(v *Visit, found bool) (float64, Mark) {
-	r := f.in.Rules
-	switch {
-	case v.During&^ChangeTarget != 0:
-		return 1, SetNotRecorded
-	case v.Adjusted == Yes:
-		return f.flaggedShare(v), SetNotRecorded
-	case v.Adjusted == No:
-		return 0, 0
+// expectation is what a last reading can be held against, nothing where it lies
+// near that: the reading before it in its segment, a cut between them or not; or,
+// where it is the first of its segment though the record does not say that the
+// burner was set to it, the state the visits before left.
+func (h history) expectation(r int) (list []state, cut bool) {
+	f := h.f
+	if m := h.before(r); m >= 0 {
+		list = []state{h.readingState(m, 1)}
+	} else {
+		list = h.stateBefore(r)
 	}
-	if at := v.find(AsFound); found && at >= 0 {
-		adjusted, known := v.outcome(r)
-		if (known && !adjusted) || !beyond(v.Readings[at].Y, r.AdjustAt) {
-			return 0, 0
+	y := 0.0
+	for _, a := range list {
+		y += a.weight * a.y
+	}
+	if f.cut[r] || beyond(f.y[r]+h.visit(r).TargetStep-y, f.in.Rules.FarPoints) {
+		return list, f.cut[r]
+	}
+	return nil, false
+}
+
+// stateBefore is the state the visits before left, where a reading that opens a
+// segment can be held against it.
+func (h history) stateBefore(r int) []state {
+	v, x := h.visit(r), h.reading(r)
+	if h.unfit(r) || v.Before&^ChangeTarget != 0 {
+		return nil
+	}
+	if adjusted, known := v.outcome(h.f.in.Rules); x.Kind == AsLeft && (adjusted || !known || v.During != 0) {
+		return nil
+	}
+	list, marks := h.statesUntil(int(h.f.vis[r]) - 1)
+	if marks&(NoRecord|ChangedSince) != 0 {
+		return nil
+	}
+	for _, a := range list {
+		if a.beforeRecords || math.IsNaN(a.t) || a.reading >= 0 && h.unfit(a.reading) {
+			return nil
 		}
-		return f.noFlagShare(v), MaybeSet
 	}
-	if v.Work {
-		if math.IsNaN(r.ResetWork) {
-			return (f.flaggedShare(v) + f.noFlagShare(v)) / 2, SetNotRecorded
+	return list
+}
+
+// unfit says whether a reading was judged good for the state of today only: it
+// is no yardstick for another, and is unconfirmed itself.
+func (h history) unfit(r int) bool { return h.reading(r).Use == ForState }
+
+// before returns the reading before one in its segment, -1 where it is the first.
+func (h history) before(r int) int {
+	f := h.f
+	for m := r - 1; m >= int(f.start[h.u]) && f.seg[m] == f.seg[r]; m-- {
+		if !f.gone[m] {
+			return m
 		}
-		return r.ResetWork, SetNotRecorded
 	}
-	return f.noFlagShare(v), MaybeSet
+	return -1
 }

@@ -27,20 +27,20 @@ func TestTechniciansAreToldApart(t *testing.T) {
 	}
 	f := plainFleet(t, units...)
 	by := func(n int) *Visit { return &Visit{By: n} }
-	assert.InDelta(t, 2.0/3, f.shares.AdjustedOff, 1e-12)
-	assert.InDelta(t, math.Min((60+20*2.0/3)/80, 0.9), f.noFlagShare(by(1)), 1e-12)
-	assert.InDelta(t, (60+20*2.0/3)/140, f.noFlagShare(by(2)), 1e-12)
-	assert.InDelta(t, 2.0/3, f.noFlagShare(by(0)), 1e-12, "nobody named")
-	assert.InDelta(t, 2.0/3, f.noFlagShare(by(9)), 1e-12, "nobody known")
-	assert.InDelta(t, (60+20*2.0/3)/80, f.farShare(by(1)), 1e-12)
+	assert.InDelta(t, 2.0/3, f.technicians.shares.AdjustedOff, 1e-12)
+	assert.InDelta(t, math.Min((60+20*2.0/3)/80, 0.9), f.technicians.noFlagShare(by(1)), 1e-12)
+	assert.InDelta(t, (60+20*2.0/3)/140, f.technicians.noFlagShare(by(2)), 1e-12)
+	assert.InDelta(t, 2.0/3, f.technicians.noFlagShare(by(0)), 1e-12, "nobody named")
+	assert.InDelta(t, 2.0/3, f.technicians.noFlagShare(by(9)), 1e-12, "nobody known")
+	assert.InDelta(t, (60+20*2.0/3)/80, f.technicians.farShare(by(1)), 1e-12)
 
-	high, sd := f.setting(by(1))
-	on, _ := f.setting(by(2))
+	high, sd := f.technicians.setting(by(1))
+	on, _ := f.technicians.setting(by(2))
 	all := 0.05 * 120 / 140
 	assert.InDelta(t, (60*0.1+20*all)/80, high, 1e-12)
 	assert.InDelta(t, 20*all/80, on, 1e-12)
 	assert.InDelta(t, 0.1*math.Sqrt(20.0/140), sd, 1e-9, "each sets alike")
-	none, taken := plainFleet(t, done(1, No, 0.4)).setting(by(1))
+	none, taken := plainFleet(t, done(1, No, 0.4)).technicians.setting(by(1))
 	assert.Equal(t, []float64{0, 0.1}, []float64{none, taken})
 }
 
@@ -58,7 +58,7 @@ func TestFlagsAreWorthWhatTheyAreWorth(t *testing.T) {
 		return plainFleet(t, units...)
 	}
 	v := &Visit{}
-	assert.InDelta(t, 0.9, fleetOf(0, 0).flaggedShare(v), 1e-12)
-	assert.InDelta(t, (30+18)/80.0, fleetOf(30, 30).flaggedShare(v), 1e-12)
-	assert.InDelta(t, 0.98, fleetOf(400, 0).flaggedShare(v), 1e-12, "never surer")
+	assert.InDelta(t, 0.9, fleetOf(0, 0).technicians.flaggedShare(v), 1e-12)
+	assert.InDelta(t, (30+18)/80.0, fleetOf(30, 30).technicians.flaggedShare(v), 1e-12)
+	assert.InDelta(t, 0.98, fleetOf(400, 0).technicians.flaggedShare(v), 1e-12, "never surer")
 }

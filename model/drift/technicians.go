@@ -37,19 +37,27 @@ type hand struct {
 // where nothing is on record.
 const sharedVisits = 20
 
-// countShares counts decisions on as founds beyond the two limits, and settings,
-// for the fleet and for each technician.
-func (f *Fleet) countShares() (Shares, []hand) {
+// technicians say with which probability a burner was set at a visit, and to what,
+// where the record leaves it open: by whoever was there, drawn to everybody's.
+type technicians struct {
+	rules  Rules
+	shares Shares
+	hands  []hand // by number
+}
+
+// newTechnicians counts decisions on as-found readings beyond the two limits, and
+// settings, for the fleet and for each technician.
+func newTechnicians(series []Series, rules Rules) technicians {
 	all, by := hand{}, []hand{{}}
-	for u := range f.in.Series {
-		for v := range f.in.Series[u].Visits {
-			vis := &f.in.Series[u].Visits[v]
+	for u := range series {
+		for v := range series[u].Visits {
+			vis := &series[u].Visits[v]
 			for len(by) <= vis.By {
 				by = append(by, hand{})
 			}
-			all.count(vis, &f.in.Rules)
+			all.count(vis, &rules)
 			if vis.By > 0 && vis.Adjusted != Unknown {
-				by[vis.By].count(vis, &f.in.Rules)
+				by[vis.By].count(vis, &rules)
 			}
 		}
 	}
@@ -67,7 +75,7 @@ func (f *Fleet) countShares() (Shares, []hand) {
 		}
 	}
 	s.SetSD = math.Sqrt(math.Max(within, 0) / float64(all.set))
-	return s, by
+	return technicians{rules, s, by}
 }
 
 // count adds a visit.
@@ -108,9 +116,9 @@ func drawn(k, n int, to float64) float64 {
 }
 
 // hand is what is known of whoever was at a visit.
-func (f *Fleet) hand(v *Visit) *hand {
-	if v.By > 0 && v.By < len(f.hands) {
-		return &f.hands[v.By]
+func (t *technicians) hand(v *Visit) *hand {
+	if v.By > 0 && v.By < len(t.hands) {
+		return &t.hands[v.By]
 	}
 	return &hand{}
 }
@@ -118,49 +126,77 @@ func (f *Fleet) hand(v *Visit) *hand {
 // mostSure is the largest share of anything that nobody wrote down.
 const mostSure = 0.98
 
+// resetShare is the probability that a visit without an as left ended with the
+// burner set to its target.
+func (t *technicians) resetShare(v *Visit, found bool) (float64, Mark) {
+	r := t.rules
+	switch {
+	case v.During&^ChangeTarget != 0:
+		return 1, SetNotRecorded
+	case v.Adjusted == Yes:
+		return t.flaggedShare(v), SetNotRecorded
+	case v.Adjusted == No:
+		return 0, 0
+	}
+	if at := v.find(AsFound); found && at >= 0 {
+		adjusted, known := v.outcome(r)
+		if (known && !adjusted) || !beyond(v.Readings[at].Y, r.AdjustAt) {
+			return 0, 0
+		}
+		return t.noFlagShare(v), MaybeSet
+	}
+	if v.Work {
+		if math.IsNaN(r.ResetWork) {
+			return (t.flaggedShare(v) + t.noFlagShare(v)) / 2, SetNotRecorded
+		}
+		return r.ResetWork, SetNotRecorded
+	}
+	return t.noFlagShare(v), MaybeSet
+}
+
 // flaggedShare is the probability that "adjusted" without a value means set to the
 // target.
-func (f *Fleet) flaggedShare(v *Visit) float64 {
-	h, s := f.hand(v), &f.shares
+func (t *technicians) flaggedShare(v *Visit) float64 {
+	h, s := t.hand(v), &t.shares
 	moved := 0
 	if s.Flagged > 0 {
 		moved = int(math.Round(s.MovedFlagged * float64(s.Flagged)))
 	}
-	return math.Min(drawn(h.moved, h.flagged, drawn(moved, s.Flagged, f.in.Rules.ResetFlagged)), math.Max(mostSure, f.in.Rules.ResetFlagged))
+	return math.Min(drawn(h.moved, h.flagged, drawn(moved, s.Flagged, t.rules.ResetFlagged)), math.Max(mostSure, t.rules.ResetFlagged))
 }
 
 // noFlagShare is the share adjusted where there is no flag: as estimated from
 // the visits that say, at most 0.9.
-func (f *Fleet) noFlagShare(v *Visit) float64 {
-	r := f.in.Rules
+func (t *technicians) noFlagShare(v *Visit) float64 {
+	r := t.rules
 	if !math.IsNaN(r.ResetNoFlag) {
 		return r.ResetNoFlag
 	}
-	if f.shares.Off < r.MinForShare {
+	if t.shares.Off < r.MinForShare {
 		return r.DefaultAdjust
 	}
-	h := f.hand(v)
-	return math.Min(drawn(h.adjustedOff, h.off, f.shares.AdjustedOff), 0.9)
+	h := t.hand(v)
+	return math.Min(drawn(h.adjustedOff, h.off, t.shares.AdjustedOff), 0.9)
 }
 
 // farShare is the share adjusted of what is found far out.
-func (f *Fleet) farShare(v *Visit) float64 {
-	if f.shares.Far < f.in.Rules.MinForShare {
-		return f.in.Rules.DefaultAdjust
+func (t *technicians) farShare(v *Visit) float64 {
+	if t.shares.Far < t.rules.MinForShare {
+		return t.rules.DefaultAdjust
 	}
-	h := f.hand(v)
-	return drawn(h.adjustedFar, h.far, f.shares.AdjustedFar)
+	h := t.hand(v)
+	return drawn(h.adjustedFar, h.far, t.shares.AdjustedFar)
 }
 
 // setting is where a burner is left by whoever was at a visit, as displayed, and
 // the spread about it, points from the target.
-func (f *Fleet) setting(v *Visit) (mean, sd float64) {
-	s, sd := &f.shares, f.in.Rules.SetSD
+func (t *technicians) setting(v *Visit) (mean, sd float64) {
+	s, sd := &t.shares, t.rules.SetSD
 	if s.Set == 0 {
 		return 0, sd
 	}
 	all := s.SetMean * float64(s.Set) / (float64(s.Set) + sharedVisits)
-	h := f.hand(v)
+	h := t.hand(v)
 	mean = (h.setSum + sharedVisits*all) / (float64(h.set) + sharedVisits)
 	return mean, math.Sqrt((float64(s.Set)*s.SetSD*s.SetSD + sharedVisits*sd*sd) / (float64(s.Set) + sharedVisits))
 }

@@ -9,10 +9,6 @@ import (
 	"slices"
 	"time"
 
-	"fluedrift/analysis/estimate"
-	"fluedrift/analysis/fleet"
-	"fluedrift/analysis/report/lists"
-	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -219,101 +215,4 @@ func (n *Night) takeMended(ctx context.Context) error {
 		}
 	}
 	return nil
-}
-
-// order judges every unit and orders the lines.
-func (n *Night) order(ctx context.Context) (*Lists, error) {
-	records, err := fleet.Load(ctx, n.warehouse, "")
-	if err != nil {
-		return nil, err
-	}
-	records.DropMended(n.mended.Has)
-	histories := records.Histories
-	if err := n.guards().histories(histories); err != nil {
-		return nil, err
-	}
-	set, err := FleetConfig(ctx, n.Config, n.warehouse)
-	if err != nil {
-		return nil, err
-	}
-	set.Model = warmStart(n.before, ranked(set.Model))
-	judged, err := fleet.Judge(ctx, histories, records.Rules(set))
-	if err != nil {
-		return nil, err
-	}
-	found, err := fleet.Estimate(ctx, judged)
-	if err != nil {
-		return nil, err
-	}
-	n.calibrations = len(records.Calibrations)
-	notes, err := instruments(ctx, found, n.before, n.calibrations)
-	if err != nil {
-		return nil, err
-	}
-	n.note(notes...)
-	n.fits = fitRecords(found)
-	tellFit(n.Log, n.fits, found)
-	back, notes := lookedBack(&n.evidence, found.Forecasts)
-	n.back = back
-	n.note(notes...)
-	if err := estimate.Save(ctx, n.warehouse, histories, found); err != nil {
-		return nil, err
-	}
-	tools := fleet.Analyzers(records, judged, found)
-	rules := &judged.Rules.List
-	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(tools), unusedOf(&n.evidence, histories)
-	lines := fleet.Assess(judged, found.Forecasts)
-	if rules.CommonCause, err = n.guards().fleet(lines, *rules); err != nil {
-		return nil, err
-	}
-	if rules.CommonCause != "" {
-		lines = fleet.Assess(judged, found.Forecasts)
-	}
-	ofNoUnit := watch.GradeUnused(records.UnusedCO, *rules)
-	n.note(notesOfCO(lines, ofNoUnit)...)
-	fixes := fixesOf(&n.evidence, lines, ofNoUnit)
-	mends, err := mendsOf(&n.evidence, fixes, n.alias, n.Log)
-	if err != nil {
-		return nil, err
-	}
-	s := watch.Summarize(lines, *rules)
-	if err := n.guards().units(s, lines); err != nil {
-		return nil, err
-	}
-	sources, err := n.warehouse.COBySource(ctx)
-	if err != nil {
-		return nil, err
-	}
-	s.Lost = append(silentOnCO(sources), n.Lost()...)
-	s.Measured = slices.Concat(found.Measured(), watch.Missing(histories, n.AsOf))
-	carry := n.Config.Columns.Carry
-	if carry == nil {
-		carry = CarriedNames(histories)
-	}
-	ordered := fleet.Rank(judged, lines, found)
-	earlier, dayBefore, err := earlierLines(&n.evidence)
-	if err != nil {
-		return nil, err
-	}
-	watch.AskAgain(ordered, earlier, n.AsOf, dayBefore)
-	changed := changedSince(&n.evidence, ordered, lines, earlier, dayBefore)
-	gaps, rests, err := fleet.StartupGaps(ctx, records, judged, found, ordered)
-	if err != nil {
-		return nil, err
-	}
-	l := &Lists{Summary: s, unused: rules.Unused, notes: append(found.Notes, back.headLine()), mends: mends, Tables: []table.Table{
-		lists.Watchlist(ordered, s, carry),
-		changed,
-		lists.CO(watch.CORecords(ordered, n.AsOf), n.AsOf),
-		lists.Verify(watch.Doubts(ordered), n.AsOf),
-		lists.StartupGaps(gaps, rests, n.AsOf),
-		lists.Analyzers(tools, n.AsOf),
-		lists.Habits(watch.Habits(histories, judged.Judgements, groupingOf(n.Config), n.AsOf), n.AsOf),
-		lists.RecordsToFix(fixes, n.AsOf),
-	}}
-	l.Tables[0].Head = append(append(l.Tables[0].Head, found.InstrumentWords()...), back.headLine())
-	lists.LostFirst(l.Tables[1:], s.Lost)
-	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
-	l.draw(ordered, histories, *rules, carry)
-	return l, nil
 }

@@ -159,7 +159,7 @@ func (n *Night) make(ctx context.Context) (l *Lists, err error) {
 			return n.guards().exports(ctx, n.warehouse)
 		}},
 		{"judging and ordering the units", func() error {
-			l, err = n.order(ctx)
+			l, err = (&ordering{Night: n}).lists(ctx)
 			return err
 		}},
 	} {

@@ -1,0 +1,151 @@
+package night
+
+import (
+	"context"
+	"slices"
+
+	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
+	"fluedrift/analysis/report/lists"
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/watch"
+	"fluedrift/ingest/mend"
+)
+
+// ordering is the road of a night from its warehouse to its lists: what each stage
+// of package fleet returned, and between two of them what only a night knows.
+type ordering struct {
+	*Night
+	records *fleet.Records
+	judged  *fleet.Judged
+	found   *estimate.Fleet
+	tools   []watch.AnalyzerLine
+	lines   []watch.Line // in order of serials
+	fixes   []watch.Fix
+	mends   []mend.File
+	summary watch.Summary
+	ordered []watch.Line // as they are ranked
+}
+
+// lists takes the road to its end.
+func (o *ordering) lists(ctx context.Context) (*Lists, error) {
+	for _, stage := range []func(context.Context) error{o.judge, o.estimate, o.assess, o.fix, o.summarize} {
+		if err := stage(ctx); err != nil {
+			return nil, err
+		}
+	}
+	return o.rank(ctx)
+}
+
+// judge loads the fleet and judges each of its readings.
+func (o *ordering) judge(ctx context.Context) (err error) {
+	if o.records, err = fleet.Load(ctx, o.warehouse, ""); err != nil {
+		return err
+	}
+	o.records.DropMended(o.mended.Has)
+	if err := o.guards().histories(o.records.Histories); err != nil {
+		return err
+	}
+	set, err := FleetConfig(ctx, o.Config, o.warehouse)
+	if err != nil {
+		return err
+	}
+	set.Model = warmStart(o.before, ranked(set.Model))
+	o.judged, err = fleet.Judge(ctx, o.records.Histories, o.records.Rules(set))
+	return err
+}
+
+// estimate fits and forecasts, looks at what that says of instruments and of earlier
+// lists, and stores it.
+func (o *ordering) estimate(ctx context.Context) (err error) {
+	if o.found, err = fleet.Estimate(ctx, o.judged); err != nil {
+		return err
+	}
+	o.calibrations = len(o.records.Calibrations)
+	notes, err := instruments(ctx, o.found, o.before, o.calibrations)
+	if err != nil {
+		return err
+	}
+	o.note(notes...)
+	o.fits = fitRecords(o.found)
+	tellFit(o.Log, o.fits, o.found)
+	o.back, notes = lookedBack(&o.evidence, o.found.Forecasts)
+	o.note(notes...)
+	return estimate.Save(ctx, o.warehouse, o.records.Histories, o.found)
+}
+
+// assess makes the line of each unit; where a guard finds a common cause, once more
+// with that.
+func (o *ordering) assess(context.Context) (err error) {
+	o.tools = fleet.Analyzers(o.records, o.judged, o.found)
+	rules := &o.judged.Rules.List
+	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(o.tools), unusedOf(&o.evidence, o.records.Histories)
+	o.lines = fleet.Assess(o.judged, o.found.Forecasts)
+	if rules.CommonCause, err = o.guards().fleet(o.lines, *rules); err != nil {
+		return err
+	}
+	if rules.CommonCause != "" {
+		o.lines = fleet.Assess(o.judged, o.found.Forecasts)
+	}
+	return nil
+}
+
+// fix lists the records to correct, and writes them as files to mend.
+func (o *ordering) fix(context.Context) (err error) {
+	ofNoUnit := watch.GradeUnused(o.records.UnusedCO, o.judged.Rules.List)
+	o.note(notesOfCO(o.lines, ofNoUnit)...)
+	o.fixes = fixesOf(&o.evidence, o.lines, ofNoUnit)
+	o.mends, err = mendsOf(&o.evidence, o.fixes, o.alias, o.Log)
+	return err
+}
+
+// summarize makes the head of the watchlist.
+func (o *ordering) summarize(ctx context.Context) error {
+	o.summary = watch.Summarize(o.lines, o.judged.Rules.List)
+	if err := o.guards().units(o.summary, o.lines); err != nil {
+		return err
+	}
+	sources, err := o.warehouse.COBySource(ctx)
+	if err != nil {
+		return err
+	}
+	o.summary.Lost = append(silentOnCO(sources), o.Lost()...)
+	o.summary.Measured = slices.Concat(o.found.Measured(), watch.Missing(o.records.Histories, o.AsOf))
+	return nil
+}
+
+// rank puts the lines in order and fills the lists from them.
+func (o *ordering) rank(ctx context.Context) (*Lists, error) {
+	o.ordered = fleet.Rank(o.judged, o.lines, o.found)
+	earlier, dayBefore, err := earlierLines(&o.evidence)
+	if err != nil {
+		return nil, err
+	}
+	watch.AskAgain(o.ordered, earlier, o.AsOf, dayBefore)
+	changed := changedSince(&o.evidence, o.ordered, o.lines, earlier, dayBefore)
+	gaps, rests, err := fleet.StartupGaps(ctx, o.records, o.judged, o.found, o.ordered)
+	if err != nil {
+		return nil, err
+	}
+	histories, rules := o.records.Histories, o.judged.Rules.List
+	carry := o.Config.Columns.Carry
+	if carry == nil {
+		carry = CarriedNames(histories)
+	}
+	back := o.back.headLine()
+	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: append(o.found.Notes, back), mends: o.mends, Tables: []table.Table{
+		lists.Watchlist(o.ordered, o.summary, carry),
+		changed,
+		lists.CO(watch.CORecords(o.ordered, o.AsOf), o.AsOf),
+		lists.Verify(watch.Doubts(o.ordered), o.AsOf),
+		lists.StartupGaps(gaps, rests, o.AsOf),
+		lists.Analyzers(o.tools, o.AsOf),
+		lists.Habits(watch.Habits(histories, o.judged.Judgements, groupingOf(o.Config), o.AsOf), o.AsOf),
+		lists.RecordsToFix(o.fixes, o.AsOf),
+	}}
+	l.Tables[0].Head = append(append(l.Tables[0].Head, o.found.InstrumentWords()...), back)
+	lists.LostFirst(l.Tables[1:], o.summary.Lost)
+	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
+	l.draw(o.ordered, histories, rules, carry)
+	return l, nil
+}

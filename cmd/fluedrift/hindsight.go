@@ -7,8 +7,7 @@ import (
 	"io"
 	"path/filepath"
 
-	"github.com/sourcegraph/conc"
-
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
@@ -17,7 +16,6 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/model/drift"
 	"fluedrift/queries"
 )
 
@@ -36,7 +34,7 @@ func lookBack(ctx context.Context, c *call) error {
 	}
 	s := cfg.Hindsight.Settings(asOf)
 	outcomes := hindsight.NewOutcomes(now)
-	origins, err := lookFrom(ctx, cfg, outcomes, s, cfg.Hindsight.OriginDays(asOf))
+	origins, err := lookFrom(ctx, cfg, outcomes, cfg.Hindsight.OriginDays(asOf), s.HorizonDays)
 	if err != nil {
 		return err
 	}
@@ -55,98 +53,24 @@ func lookBack(ctx context.Context, c *call) error {
 	})
 }
 
-// lookBackSample is how many units the ratios of a look back are searched on: the
-// night of the day took more, and orders by them hardly otherwise.
-const lookBackSample = 1000
-
-// lookFrom looks from each day in turn, while what was known on the next one is
-// read. A search for ratios starts where that of the day before ended.
-func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, s hindsight.Settings,
-	days []int32,
-) (all []*hindsight.Origin, err error) {
-	ctx, stop := context.WithCancel(ctx)
-	known := make(chan hindsight.Snapshot)
-	var reader conc.WaitGroup
-	var failed error
-	reader.Go(func() {
-		defer close(known)
-		failed = snapshots(ctx, cfg, days, known)
-	})
-	defer func() { // a reader is never left behind: it holds the copy of the warehouse
-		stop()
-		for range known {
-		}
-		reader.Wait()
-		if err == nil {
-			err = failed
-		}
-	}()
-	var start map[string]drift.Theta
-	for then := range known {
-		then.Rules.Model.Start = start
-		one, err := hindsight.Look(ctx, then, o, s.HorizonDays)
-		if err != nil {
-			return nil, err
-		}
-		start = one.Fleet.Ratios()
-		if then.Day == days[len(days)-1] {
-			if err := one.Fleet.Trends(ctx); err != nil {
-				return nil, err
-			}
-			for i := range one.Fleet.Fits {
-				if words := one.Fleet.Fits[i].TrendWords(); words != "" {
-					one.Trends = append(one.Trends, words+".")
-				}
-			}
-		}
-		one.Fleet = nil // it holds the whole fleet
-		all = append(all, one)
-	}
-	return all, nil
-}
-
-// snapshots builds the relations of a copy of the warehouse as known on each day
-// and sends what they hold. A day on which nothing was known is left out.
-func snapshots(ctx context.Context, cfg *settings.Config, days []int32, known chan<- hindsight.Snapshot) (err error) {
+// lookFrom looks from each day at a copy of the warehouse in use.
+func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, days []int32, horizonDays int32) (
+	all []*hindsight.Origin, err error,
+) {
 	path := cfg.Path(cfg.Output.Warehouse)
 	copied := path + ".hindsight"
 	if err := queries.Remove(copied); err != nil { // a broken look back left it
-		return err
+		return nil, err
 	}
 	w, err := queries.Copy(ctx, path, copied, night.WarehouseOptions(version()))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer func() { err = errors.Join(err, w.Close(), queries.Remove(copied)) }()
-	for _, day := range days {
-		then, err := snapshot(ctx, cfg, w, day)
-		if err != nil {
-			return err
-		}
-		if len(then.Histories) == 0 {
-			continue
-		}
-		select {
-		case known <- then:
-		case <-ctx.Done():
-			return ctx.Err()
-		}
+	load := func(ctx context.Context, w *queries.Warehouse) (*fleet.Records, fleet.Config, error) {
+		return night.LoadFleet(ctx, cfg, w, "")
 	}
-	return nil
-}
-
-// snapshot is the fleet as known on a day, with the rules of that day.
-func snapshot(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, day int32) (then hindsight.Snapshot, err error) {
-	if err := w.BuildAgain(ctx, day); err != nil {
-		return then, err
-	}
-	records, err := night.LoadFleet(ctx, cfg, w, "")
-	if err != nil {
-		return then, err
-	}
-	set, err := night.FleetConfig(ctx, cfg, w)
-	set.Model.SampleUnits = lookBackSample
-	return hindsight.Snapshot{Day: day, Histories: records.Histories, Rules: records.Rules(set)}, err
+	return hindsight.Backtest(ctx, w, load, o, days, horizonDays)
 }
 
 // hindsightForms are the files of a look back; hindsight.json, which nights read,

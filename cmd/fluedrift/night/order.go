@@ -46,7 +46,7 @@ func (o *ordering) judge(ctx context.Context) (err error) {
 	if err := o.guards().histories(o.records.Histories); err != nil {
 		return err
 	}
-	set, err := FleetConfig(ctx, o.Config, o.warehouse)
+	set, err := fleetConfig(ctx, o.Config, o.warehouse)
 	if err != nil {
 		return err
 	}

@@ -17,28 +17,28 @@ import (
 )
 
 // LoadFleet reads a fleet from a warehouse, or its one unit of the serial, without
-// the CO of lines in whose place a mended one stands.
-func LoadFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, error) {
+// the CO of lines in whose place a mended one stands, and what the configuration
+// says of its rules.
+func LoadFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, fleet.Config, error) {
 	r, err := fleet.Load(ctx, w, serial)
-	if err != nil || !r.HasUnusedCO() {
-		return r, err
-	}
-	mended, err := mendedIn(ctx, c, w)
 	if err != nil {
-		return nil, err
+		return nil, fleet.Config{}, err
 	}
-	r.DropMended(mended.Has)
-	return r, nil
+	if r.HasUnusedCO() {
+		mended, err := mendedIn(ctx, c, w)
+		if err != nil {
+			return nil, fleet.Config{}, err
+		}
+		r.DropMended(mended.Has)
+	}
+	set, err := fleetConfig(ctx, c, w)
+	return r, set, err
 }
 
 // JudgeFleet reads a fleet and judges it by the rules that the configuration and
 // the records ask for.
 func JudgeFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, serial string) (*fleet.Records, *fleet.Judged, error) {
-	r, err := LoadFleet(ctx, c, w, serial)
-	if err != nil {
-		return nil, nil, err
-	}
-	set, err := FleetConfig(ctx, c, w)
+	r, set, err := LoadFleet(ctx, c, w, serial)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -46,9 +46,9 @@ func JudgeFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, s
 	return r, j, err
 }
 
-// FleetConfig is what the configuration says of a fleet's rules, and which exports
+// fleetConfig is what the configuration says of a fleet's rules, and which exports
 // could not be read.
-func FleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) (set fleet.Config, err error) {
+func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) (set fleet.Config, err error) {
 	if set.Gases, set.Fuels, err = c.Burnable(); err != nil {
 		return set, settings.Fail(settings.Usage, "%w", err)
 	}

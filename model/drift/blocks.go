@@ -31,7 +31,7 @@ type block struct {
 // with path halving: two columns are in one block if a chain of units compares them.
 // Blocks are also the components of what can be known: a difference of two biases is
 // estimable within a block, and between blocks nothing but the prior speaks of it.
-func (f *Fleet) newLayout() layout {
+func newLayout(f *Fleet) layout {
 	q := f.in.Analyzers + f.in.Periods
 	parent, shown := make([]int32, q), make([]bool, q)
 	for a := range parent {
@@ -68,7 +68,7 @@ func (f *Fleet) newLayout() layout {
 			join(f.per[i], f.per[j], f.in.Analyzers)
 		})
 	}
-	f.eachCertificate(func(_ int, c *Certificate) {
+	f.certificates.each(func(_ int, c *Certificate) {
 		cols := c.columns(f.in.Analyzers)
 		for _, a := range cols {
 			shown[a] = true

@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Certificate is a bias measured from outside the readings: what a calibration
@@ -45,21 +46,34 @@ func (c *Certificate) columns(analyzers int) []int32 {
 	return out
 }
 
-// eachCertificate visits the certificates in use.
-func (f *Fleet) eachCertificate(visit func(i int, c *Certificate)) {
-	for i := range f.in.Certificates {
-		if !f.refused[i] {
-			visit(i, &f.in.Certificates[i])
+// certificates are those of a fleet, less the ones that its readings contradict.
+type certificates struct {
+	list    []Certificate
+	refused []bool
+}
+
+// each visits the certificates in use.
+func (cs certificates) each(visit func(i int, c *Certificate)) {
+	for i := range cs.list {
+		if !cs.refused[i] {
+			visit(i, &cs.list[i])
 		}
 	}
 }
 
-// addCertificates adds each as one observation, its standard deviation in units of
+// without refuses one more.
+func (cs certificates) without(certificate int) certificates {
+	cs.refused = slices.Clone(cs.refused)
+	cs.refused[certificate] = true
+	return cs
+}
+
+// addTo adds each as one observation, its standard deviation in units of
 // the noise a fit is expected to find.
-func (f *Fleet) addCertificates(s *sums, sigma float64) {
+func (cs certificates) addTo(s *sums, f *Fleet, sigma float64) {
 	m, y := s.m, s.m-1
 	var x []entry
-	f.eachCertificate(func(_ int, c *Certificate) {
+	cs.each(func(_ int, c *Certificate) {
 		w := sigma / c.SD * sigma / c.SD
 		x = f.instrumentEntries(c.Level, x[:0])
 		cols := c.columns(f.in.Analyzers)
@@ -85,38 +99,12 @@ func (f *Fleet) addCertificates(s *sums, sigma float64) {
 	})
 }
 
-// entry is one number of a row that is zero but for a few.
-type entry struct {
-	at    int
-	value float64
-}
-
-// instrumentEntries appends what is not zero in the instrumentRow of level.
-func (f *Fleet) instrumentEntries(level []float64, to []entry) []entry {
-	for k, col := range f.used {
-		if f.cols[col].Instrument && col < len(level) && level[col] != 0 {
-			to = append(to, entry{k, level[col] / f.scale[col]})
-		}
-	}
-	return to
-}
-
-// instrumentRow is the scaled row of the coefficients in the fit for a reading's
-// level covariates of which only those of the instrument count; level nil is 0.
-func (f *Fleet) instrumentRow(level []float64) []float64 {
-	row := make([]float64, len(f.used))
-	for _, e := range f.instrumentEntries(level, nil) {
-		row[e.at] = e.value
-	}
-	return row
-}
-
 // contradicted returns the certificate furthest beyond certificateLimit from what
 // the rest says, -1 without one, by the deletion residual r / (s sqrt(1 - h)), h =
 // Var(fit)/s^2, s its standard deviation at the noise found.
 func (fit *Fit) contradicted() int {
 	worst, most := -1, float64(certificateLimit)
-	fit.fleet.eachCertificate(func(i int, c *Certificate) {
+	fit.fleet.certificates.each(func(i int, c *Certificate) {
 		value, sd := fit.contrast(fit.readsTerms(c.Analyzer, c.Period, c.Level, 1, nil))
 		s := c.SD * fit.Sigma / fit.unit
 		left := 1 - sd*sd/(s*s)
@@ -127,19 +115,10 @@ func (fit *Fit) contradicted() int {
 	return worst
 }
 
-// refusing returns the fleet without a certificate.
-func (f *Fleet) refusing(certificate int) *Fleet {
-	out := *f
-	out.refused = append([]bool{}, f.refused...)
-	out.refused[certificate] = true
-	out.layout = out.newLayout()
-	return &out
-}
-
 // Refused returns the certificates of Input that the readings contradict: they are
 // not used.
 func (fit *Fit) Refused() (out []int) {
-	for i, r := range fit.fleet.refused {
+	for i, r := range fit.fleet.certificates.refused {
 		if r {
 			out = append(out, i)
 		}

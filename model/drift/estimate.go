@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
-	"slices"
 )
 
 // Fewest differences for what a fit may claim.
@@ -48,46 +48,37 @@ type Method struct {
 	Hold *Fit
 }
 
-// Fit fits the fleet as far as its data carry: the amount decides between
-// defaults, priors and a free fit; contradicted readings are removed or cut;
-// biases nobody could compare are not estimated. The caveats are in Notes.
-//
-// A column whose standard error is beyond its MaxSE leaves the fit, which is then
-// made again without it.
-func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
-	fit, err := f.whole(ctx, m)
-	if err != nil {
-		return nil, err
-	}
-	fit.shared = fit.sharedLevel()
-	fit.moves = fit.movement()
-	if fit.shared > 0 {
-		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts allow for it", fit.SharedSD())
-	}
-	return fit, nil
+// fitting is the road of one fit, from the readings of a fleet to what they say.
+type fitting struct {
+	Method
+	ctx context.Context
 }
 
-// whole is the fit without what is told of how units move.
-func (f *Fleet) whole(ctx context.Context, m Method) (*Fit, error) {
+func newFitting(ctx context.Context, m Method) fitting {
 	if m.Theta == (Theta{}) {
 		m.Theta = FixedRatios
 	}
 	if m.Sigma0 == 0 {
 		m.Sigma0 = TypicalSigma
 	}
+	return fitting{m, ctx}
+}
+
+// whole is the fit without what is told of how units move.
+func (m fitting) whole(f *Fleet) (*Fit, error) {
 	if m.Hold != nil {
-		return f.keeping(ctx, m)
+		return m.keeping(f)
 	}
-	fit, err := f.free(ctx, m)
+	fit, err := m.free(f)
 	if err != nil {
 		return nil, err
 	}
-	without, notes := f.holding(fit)
+	without, notes := m.holding(f, fit)
 	if without == nil {
 		return fit, nil
 	}
 	if fit.How != Defaults {
-		if fit, err = without.free(ctx, m); err != nil {
+		if fit, err = m.free(without); err != nil {
 			return nil, err
 		}
 	}
@@ -95,16 +86,45 @@ func (f *Fleet) whole(ctx context.Context, m Method) (*Fit, error) {
 	return fit, nil
 }
 
-// free fits the columns of the fleet, none of them held.
-func (f *Fleet) free(ctx context.Context, m Method) (*Fit, error) {
-	if f.counts.Differences < MinFit {
-		return f.defaults(ctx, m)
+// Ageing of instruments and drift of units are told apart by calibrations that fall
+// between readings. Where those are few the slope rests on its prior, and its error
+// moves the level of every unit the same way: forecasts would be confidently wrong
+// together. Then it is honest to leave the column out and to widen every interval by
+// what the prior allows (package model, Time, analyzer, calibration).
+
+// holding returns the fleet without the columns of a fit whose standard error is
+// beyond their MaxSE, and what that means in words; nil where there are none.
+func (m fitting) holding(f *Fleet, fit *Fit) (*Fleet, []string) {
+	var notes []string
+	out := *f
+	for _, c := range fit.Coefficients {
+		for k := range f.cols {
+			if limit := f.cols[k].MaxSE; f.cols[k].Name != c.Name || !(limit > 0) || !(c.SE > limit) {
+				continue
+			}
+			held := map[int]string{k: fmt.Sprintf("known no better than ±%.2f: instruments and units cannot be told apart", c.SE)}
+			maps.Copy(held, out.held)
+			out.held = held
+			notes = append(notes, f.wideningNote(k))
+		}
 	}
-	fit, err := f.measured(ctx, m)
+	if notes == nil {
+		return nil, nil
+	}
+	out.choose(out.columnGram())
+	return &out, notes
+}
+
+// free fits the columns of the fleet, none of them held.
+func (m fitting) free(f *Fleet) (*Fit, error) {
+	if f.counts.Differences < MinFit {
+		return m.defaults(f)
+	}
+	fit, err := m.measured(f)
 	if !unusable(err) {
 		return fit, err
 	}
-	fit, failed := f.defaults(ctx, m)
+	fit, failed := m.defaults(f)
 	if failed == nil {
 		fit.note("not fitted: %v", err)
 	}
@@ -118,7 +138,7 @@ func unusable(err error) bool {
 }
 
 // measured cleans the fleet and fits it.
-func (f *Fleet) measured(ctx context.Context, m Method) (*Fit, error) {
+func (m fitting) measured(f *Fleet) (*Fit, error) {
 	n, rounded := f.counts.Differences, f.mostlyRounded()
 	few := n < MinFree || rounded
 	o := Options{Workers: m.Workers, Tails: true}
@@ -130,20 +150,20 @@ func (f *Fleet) measured(ctx context.Context, m Method) (*Fit, error) {
 		f = f.excluding(map[string]string{Settling: fmt.Sprintf("it needs %d differences", MinFree)})
 	}
 	th, _ := f.comparable(m.Theta)
-	cleaned, list, err := f.Clean(ctx, th, o)
+	cleaned, list, err := f.Clean(m.ctx, th, o)
 	if err != nil {
 		return nil, err
 	}
 	f = cleaned
 	var search *Ending
 	if m.Ratios != nil && !few {
-		if f, search, list, err = f.stageB(ctx, m, o, list); err != nil {
+		if f, search, list, err = m.stageB(f, o, list); err != nil {
 			return nil, err
 		}
 		th = search.Theta
 	}
 	th, notes := f.comparable(th)
-	fit, err := f.checked(ctx, th, o)
+	fit, err := m.checked(f, th, o)
 	if err != nil {
 		return nil, err
 	}
@@ -167,25 +187,10 @@ func (f *Fleet) measured(ctx context.Context, m Method) (*Fit, error) {
 	return fit, nil
 }
 
-// mostlyRounded reports whether the displays of most readings hide more than they
-// show (W above 2): the noise of a reading then cannot be told from their steps. The
-// same value comes back at visit after visit, and noise would run to nothing.
-func (f *Fleet) mostlyRounded() bool {
-	n := 0
-	for r, w := range f.w {
-		if !f.gone[r] && w > 2 {
-			n++
-		} else {
-			n--
-		}
-	}
-	return n > 0
-}
-
 // checked evaluates, and again without the certificates that the readings
 // contradict.
-func (f *Fleet) checked(ctx context.Context, th Theta, o Options) (*Fit, error) {
-	fit, err := f.Evaluate(ctx, th, o)
+func (m fitting) checked(f *Fleet, th Theta, o Options) (*Fit, error) {
+	fit, err := f.Evaluate(m.ctx, th, o)
 	for range certificateRounds {
 		if err != nil {
 			return nil, err
@@ -195,22 +200,22 @@ func (f *Fleet) checked(ctx context.Context, th Theta, o Options) (*Fit, error) 
 			break
 		}
 		f = f.refusing(worst)
-		fit, err = f.Evaluate(ctx, th, o)
+		fit, err = f.Evaluate(m.ctx, th, o)
 	}
 	return fit, err
 }
 
 // keeping cleans and evaluates with another fit's coefficients.
-func (f *Fleet) keeping(ctx context.Context, m Method) (*Fit, error) {
+func (m fitting) keeping(f *Fleet) (*Fit, error) {
 	o := Options{Workers: m.Workers, Hold: m.Hold, Tails: true}
 	if m.Hold.How == Defaults || f.mostlyRounded() {
 		o.sigma = m.Hold.Sigma
 	}
-	cleaned, list, err := f.Clean(ctx, m.Hold.Theta, o)
+	cleaned, list, err := f.Clean(m.ctx, m.Hold.Theta, o)
 	if err != nil {
 		return nil, err
 	}
-	fit, err := cleaned.checked(ctx, m.Hold.Theta, o)
+	fit, err := m.checked(cleaned, m.Hold.Theta, o)
 	if err != nil {
 		return nil, err
 	}
@@ -220,65 +225,27 @@ func (f *Fleet) keeping(ctx context.Context, m Method) (*Fit, error) {
 }
 
 // stageB alternates estimation of the ratios and removal at a fixed limit.
-func (f *Fleet) stageB(ctx context.Context, m Method, o Options, list []Unconfirmed) (*Fleet, *Ending, []Unconfirmed, error) {
-	end, err := m.Ratios(ctx, f, m.Theta, o)
+func (m fitting) stageB(f *Fleet, o Options, list []Unconfirmed) (*Fleet, *Ending, []Unconfirmed, error) {
+	end, err := m.Ratios(m.ctx, f, m.Theta, o)
 	for round := 0; err == nil && round < stageBRounds; round++ {
 		th, _ := f.comparable(end.Theta)
-		at, failed := f.solve(ctx, th, o)
+		at, failed := f.solve(m.ctx, th, o)
 		if failed != nil {
 			return f, &end, list, failed
 		}
-		cleaned, found, failed := f.CleanOnce(ctx, f.rough(at), stageBLimit, m.Workers)
+		cleaned, found, failed := cleanOnce(m.ctx, f.rough(at), stageBLimit, m.Workers)
 		if failed != nil || len(found) == 0 {
 			return f, &end, list, failed
 		}
 		f, list = cleaned, append(list, found...)
-		end, err = m.Ratios(ctx, f, th, o)
+		end, err = m.Ratios(m.ctx, f, th, o)
 	}
 	return f, &end, list, err
 }
 
-// comparable drops the analyzer parts that no difference can show, and says
-// which are taken rather than measured.
-func (f *Fleet) comparable(th Theta) (Theta, []string) {
-	var notes []string
-	c := f.counts
-	switch {
-	case f.in.Analyzers > 0 && c.CrossAnalyzer == 0 && len(f.in.Certificates) == 0:
-		th.B1 = 0
-		notes = append(notes, "analyzer bias not estimable: no two analyzers were used on one setting")
-	case f.in.Analyzers == 0:
-		th.B1 = 0
-	case c.SeveralAnalyzers < minAnalyzers || c.CrossAnalyzer < minCross:
-		notes = append(notes, fmt.Sprintf("analyzer sd taken, not measured: %d analyzers in %d comparisons", c.SeveralAnalyzers, c.CrossAnalyzer))
-	}
-	if c.CrossPeriod == 0 && len(f.in.Certificates) == 0 {
-		th.B2 = 0
-		if f.in.Periods > 0 {
-			notes = append(notes, "bias by calibration period not estimable: no two periods were compared")
-		}
-	}
-	return th, notes
-}
-
-// excluding returns the fleet without some columns, each with its reason.
-func (f *Fleet) excluding(why map[string]string) *Fleet {
-	out := *f
-	out.exclude = map[int]string{}
-	for k, c := range f.cols {
-		if w, ok := why[c.Name]; ok {
-			out.exclude[k] = w
-		} else if w, ok := f.exclude[k]; ok {
-			out.exclude[k] = w
-		}
-	}
-	out.findAliased()
-	return &out
-}
-
 // defaults is the fit of a fleet with too little to fit: prior means and their
 // standard deviations. Units still carry what their own readings say.
-func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
+func (m fitting) defaults(f *Fleet) (*Fit, error) {
 	out := *f
 	out.used, out.drops, out.widen = nil, nil, nil
 	hold := &Fit{fleet: &out, b: make([]float64, f.in.Analyzers+f.in.Periods)}
@@ -299,7 +266,7 @@ func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
 	}
 	hold.cov = known(cov, p, q)
 	th, notes := out.comparable(m.Theta)
-	fit, err := out.Evaluate(ctx, th, Options{Workers: m.Workers, Hold: hold, sigma: m.Sigma0})
+	fit, err := out.Evaluate(m.ctx, th, Options{Workers: m.Workers, Hold: hold, sigma: m.Sigma0})
 	if err != nil {
 		return nil, err
 	}
@@ -307,24 +274,4 @@ func (f *Fleet) defaults(ctx context.Context, m Method) (*Fit, error) {
 	fit.Ended = fmt.Sprintf("nothing fitted, %d differences", f.counts.Differences)
 	fit.note("%d differences: nothing was fitted; coefficients and noise are defaults, not measured", f.counts.Differences)
 	return fit, nil
-}
-
-// optional reports whether a column may be left out without a note.
-func (f *Fleet) optional(name string) bool {
-	return slices.ContainsFunc(f.cols, func(c Column) bool { return c.Name == name && c.Optional })
-}
-
-func (fit *Fit) noteDropped() {
-	f := fit.fleet
-	for _, d := range f.drops {
-		if f.optional(d.Column) {
-			continue
-		}
-		fit.note("%q is not in the fit: %s", d.Column, d.Why)
-	}
-	for _, k := range f.widen {
-		if _, held := f.held[k]; !held && k < len(f.next) && f.next[k] != (moments{}) {
-			fit.note("%s", f.wideningNote(k))
-		}
-	}
 }

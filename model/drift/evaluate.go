@@ -15,8 +15,8 @@ const shards = 32
 // unitsAPart is how many units are worth a part of their own.
 const unitsAPart = 64
 
-// parts is how many parts the fleet is summed in.
-func (f *Fleet) parts() int { return min(shards, len(f.in.Series)/unitsAPart+1) }
+// parts is how many parts so many units are summed in.
+func parts(units int) int { return min(shards, units/unitsAPart+1) }
 
 // thetaCap is the largest ratio an evaluation accepts: sigma is then nothing.
 const thetaCap = 100
@@ -140,4 +140,99 @@ func (t Theta) valid() bool {
 		}
 	}
 	return true
+}
+
+// Fit fits the fleet as far as its data carry: the amount decides between
+// defaults, priors and a free fit; contradicted readings are removed or cut;
+// biases nobody could compare are not estimated. The caveats are in Notes.
+//
+// A column whose standard error is beyond its MaxSE leaves the fit, which is then
+// made again without it.
+func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
+	fit, err := newFitting(ctx, m).whole(f)
+	if err != nil {
+		return nil, err
+	}
+	fit.shared = fit.sharedLevel()
+	fit.moves = fit.movement()
+	if fit.shared > 0 {
+		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts allow for it", fit.SharedSD())
+	}
+	return fit, nil
+}
+
+// Clean removes and cuts what the rest of a segment contradicts, at fixed
+// ratios: at most one action a segment and pass, until there is none. It
+// returns the fleet without them and the list. The limit is in units of the
+// robust scale of all t.
+func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Unconfirmed, error) {
+	var list []Unconfirmed
+	for pass := range removePasses {
+		same, so, err := f.aligned(o)
+		if err != nil {
+			return f, list, err
+		}
+		at, err := same.solve(ctx, th, so)
+		if err != nil {
+			return f, list, err
+		}
+		found, err := lookOver(ctx, same.rough(at), o.Workers)
+		if err != nil {
+			return f, list, err
+		}
+		found.number = pass
+		next, removed := found.removed(f, removeLimit*found.scale)
+		if len(removed) == 0 {
+			break
+		}
+		f, list = next, append(list, removed...)
+	}
+	return f, list, nil
+}
+
+// BiasRatio estimates the ratio of the constant analyzer biases alone, the others
+// as given: of differences that have no more to tell. It is 0 where it is not
+// detected or no two analyzers are compared, and at most the largest given.
+func (f *Fleet) BiasRatio(ctx context.Context, th Theta, largest float64, o Options) (Theta, error) {
+	th = th.positive()
+	if th.B1 = 0; f.counts.CrossAnalyzer == 0 {
+		return th, nil
+	}
+	s := &search{Search: Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, ctx: ctx, f: f, o: o, at: th.array(), free: []int{2}}
+	zero := s.crit([]float64{0})
+	s.at[2] = FixedRatios.B1
+	best, _ := s.descend(true)
+	if s.fail != nil {
+		return th, s.fail
+	}
+	if best = math.Min(best, zero); math.IsInf(best, 1) {
+		return th, errors.New("no ratio of the analyzer biases could be evaluated")
+	}
+	if zero-best >= zeroCost {
+		th.B1 = math.Min(s.at[2], largest)
+	}
+	return th, nil
+}
+
+// comparable drops the analyzer parts that no difference can show, and says
+// which are taken rather than measured.
+func (f *Fleet) comparable(th Theta) (Theta, []string) {
+	var notes []string
+	c := f.counts
+	switch {
+	case f.in.Analyzers > 0 && c.CrossAnalyzer == 0 && len(f.in.Certificates) == 0:
+		th.B1 = 0
+		notes = append(notes, "analyzer bias not estimable: no two analyzers were used on one setting")
+	case f.in.Analyzers == 0:
+		th.B1 = 0
+	case c.SeveralAnalyzers < minAnalyzers || c.CrossAnalyzer < minCross:
+		notes = append(notes, fmt.Sprintf("analyzer sd taken, not measured: %d analyzers in %d comparisons", c.SeveralAnalyzers, c.CrossAnalyzer))
+	}
+	if c.CrossPeriod == 0 && len(f.in.Certificates) == 0 {
+		th.B2 = 0
+		if f.in.Periods > 0 {
+			notes = append(notes, "bias by calibration period not estimable: no two periods were compared")
+		}
+	}
+	return th, notes
 }

@@ -134,9 +134,9 @@ func (fit *Fit) report() {
 		}
 		fit.Coefficients = append(fit.Coefficients, out)
 	}
-	links := f.links()
+	links := newLinks(f)
 	certified := make([]int, q)
-	f.eachCertificate(func(_ int, c *Certificate) {
+	f.certificates.each(func(_ int, c *Certificate) {
 		for _, a := range c.columns(f.in.Analyzers) {
 			certified[a]++
 		}
@@ -198,48 +198,17 @@ func (fit *Fit) note(format string, a ...any) {
 	fit.Notes = append(fit.Notes, fmt.Sprintf(format, a...))
 }
 
-// links counts comparisons of analyzer columns and joins those compared.
-type links struct {
-	cross  []int
-	parent []int
-}
-
-func (f *Fleet) links() links {
-	q := f.in.Analyzers + f.in.Periods
-	l := links{make([]int, q), make([]int, q)}
-	for a := range l.parent {
-		l.parent[a] = a
+func (fit *Fit) noteDropped() {
+	f := fit.fleet
+	for _, d := range f.drops {
+		if f.optional(d.Column) {
+			continue
+		}
+		fit.note("%q is not in the fit: %s", d.Column, d.Why)
 	}
-	for u := range f.in.Series {
-		f.eachDiff(u, func(i, j int) {
-			l.join(f.an[i], f.an[j], 0)
-			l.join(f.per[i], f.per[j], f.in.Analyzers)
-		})
+	for _, k := range f.widen {
+		if _, held := f.held[k]; !held && k < len(f.next) && f.next[k] != (moments{}) {
+			fit.note("%s", f.wideningNote(k))
+		}
 	}
-	return l
-}
-
-func (l links) join(a, b int32, offset int) {
-	if a == b || a < 0 || b < 0 {
-		return
-	}
-	x, y := int(a)+offset, int(b)+offset
-	l.cross[x]++
-	l.cross[y]++
-	x, y = l.root(x), l.root(y)
-	l.parent[max(x, y)] = min(x, y)
-}
-
-func (l links) root(a int) int {
-	for l.parent[a] != a {
-		a = l.parent[a]
-	}
-	return a
-}
-
-func (l links) component(a int) int {
-	if l.cross[a] == 0 {
-		return -1
-	}
-	return l.root(a)
 }

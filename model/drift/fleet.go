@@ -21,50 +21,27 @@ type Input struct {
 // slices, unit after unit. It is read by any number of goroutines; Clean
 // returns another.
 type Fleet struct {
-	in      Input
-	comps   []int
-	cols    []Column
-	stride  int       // columns of f, used or not
-	scale   []float64 // powers of two; column in f = covariate / scale
-	used    []int     // columns of f in the fit, in order
-	drops   []Dropped
-	exclude map[int]string // columns kept out for another reason than aliasing
-	held    map[int]string // columns out by their MaxSE, whatever else is excluded
-	widen   []int          // columns with a MaxSE that are not in the fit
-	next    []moments      // of the level columns over all readings
-	owner   []int32        // analyzer of each period, -1 where no reading names it
-	met     []int          // differences to another analyzer, by bias column
-	metBy   []int          // units with such a difference
-	refused []bool         // certificates that the readings contradict
+	in    Input
+	comps []int // companions of the drift columns
 
-	start   []int32 // readings of unit u: start[u] .. start[u+1]
-	t, y, w []float64
-	an, per []int32 // -1 none
-	seg     []int32
-	vis     []int32
-	idx     []int32
-	set     []float64
-	f       []float64 // stride a reading
-
-	gone []bool // reading removed
-	cut  []bool // segment cut before the reading
-
-	layout      layout
-	rows        *differenceRows
+	// What the record holds, whatever becomes of its readings.
+	next        []moments  // of the level columns over all readings
+	owner       []int32    // analyzer of each period, -1 where no reading names it
 	imputed     Imputation // medians over the fleet
 	technicians technicians
-	counts      Counts
+
+	readings
+	covariates
+	certificates certificates
+
+	// What the readings left have to compare; see refresh.
+	comparisons
+	layout layout
+	rows   *differenceRows
 }
 
 // Dropped is a covariate left out of the fit, and why.
 type Dropped struct{ Column, Why string }
-
-// Counts says how much the fleet has to tell.
-type Counts struct {
-	Units, Readings, Segments, Differences int
-	CrossAnalyzer, CrossPeriod             int // differences between two analyzers, two periods
-	SeveralAnalyzers                       int // analyzers in such differences
-}
 
 // NewFleet places every reading of every unit in its segment. An error names
 // the unit and what its series lacks.
@@ -73,9 +50,9 @@ func NewFleet(in Input) (*Fleet, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Fleet{in: in, comps: comps, cols: in.Design.columns(), start: []int32{0}}
-	f.stride = len(f.cols)
-	f.f = make([]float64, 0, f.stride*in.readings())
+	f := &Fleet{in: in, comps: comps, certificates: certificates{in.Certificates, make([]bool, len(in.Certificates))}}
+	f.cols = in.Design.columns()
+	f.readings = readings{stride: len(f.cols), start: []int32{0}, f: make([]float64, 0, len(f.cols)*in.readings())}
 	if err := in.checkCertificates(); err != nil {
 		return nil, err
 	}
@@ -92,11 +69,10 @@ func NewFleet(in Input) (*Fleet, error) {
 		return nil, fmt.Errorf("%d readings are more than the model holds", len(f.t))
 	}
 	f.gone, f.cut = make([]bool, len(f.t)), make([]bool, len(f.t))
-	f.imputed = f.imputeFleet()
+	f.imputed = imputeFleet(in.Series, comps)
 	f.technicians = newTechnicians(in.Series, in.Rules)
-	f.next, f.owner = f.levelMoments(), f.periodOwners()
-	f.refused = make([]bool, len(in.Certificates))
-	f.rescale()
+	f.next, f.owner = f.levelMoments(len(in.Design.Level)), in.periodOwners(&f.readings)
+	f.scale = f.rescale()
 	f.refresh()
 	return f, nil
 }
@@ -151,110 +127,8 @@ func settled(t, set float64) float64 {
 	return math.Min(t-set, settlingYears)
 }
 
-// rescale divides each column by the power of two nearest to its root mean
-// square difference: conditioning without rounding.
-func (f *Fleet) rescale() {
-	sum, n := make([]float64, f.stride), 0
-	for u := range f.in.Series {
-		f.eachDiff(u, func(i, j int) {
-			n++
-			for k := range sum {
-				x := f.f[j*f.stride+k] - f.f[i*f.stride+k]
-				sum[k] += x * x
-			}
-		})
-	}
-	f.scale = make([]float64, f.stride)
-	for k := range sum {
-		f.scale[k] = 1
-		if sum[k] > 0 {
-			f.scale[k] = math.Exp2(math.Round(math.Log2(math.Sqrt(sum[k] / float64(n)))))
-		}
-	}
-	for at := range f.f {
-		f.f[at] /= f.scale[at%f.stride]
-	}
-}
-
-// eachDiff visits the differences of a unit: readings i, j of one segment with
-// none that counts between them and no cut.
-func (f *Fleet) eachDiff(u int, visit func(i, j int)) {
-	prev, cut := -1, false
-	for r := int(f.start[u]); r < int(f.start[u+1]); r++ {
-		cut = cut || f.cut[r]
-		if f.gone[r] {
-			continue
-		}
-		if prev >= 0 && !cut && f.seg[prev] == f.seg[r] {
-			visit(prev, r)
-		}
-		prev, cut = r, false
-	}
-}
-
-// refresh counts again and finds the columns the differences can tell apart.
-func (f *Fleet) refresh() {
-	c := Counts{Units: len(f.in.Series)}
-	seen := make([]bool, f.in.Analyzers)
-	f.met = make([]int, f.in.Analyzers+f.in.Periods)
-	f.metBy = make([]int, len(f.met))
-	lastMet := make([]int, len(f.met))
-	for u := range f.in.Series {
-		linked := 0
-		for r := f.start[u]; r < f.start[u+1]; r++ {
-			if !f.gone[r] {
-				c.Readings++
-			}
-		}
-		f.eachDiff(u, func(i, j int) {
-			linked++
-			if a, b := f.an[i], f.an[j]; a != b && a >= 0 && b >= 0 {
-				c.CrossAnalyzer++
-				seen[a], seen[b] = true, true
-				f.meet(i, u, lastMet)
-				f.meet(j, u, lastMet)
-			}
-			if a, b := f.per[i], f.per[j]; a != b && a >= 0 && b >= 0 {
-				c.CrossPeriod++
-			}
-		})
-		c.Differences += linked
-	}
-	c.Segments = c.Readings - c.Differences
-	for _, s := range seen {
-		if s {
-			c.SeveralAnalyzers++
-		}
-	}
-	f.counts, f.layout, f.rows = c, f.newLayout(), f.newDifferenceRows()
-	f.findAliased()
-}
-
-// meet counts a reading's bias columns in a difference to another analyzer, and the
-// units that have one; last holds the unit counted last, plus one.
-func (f *Fleet) meet(r, unit int, last []int) {
-	for _, col := range [...]int32{f.an[r], f.per[r] + int32(f.in.Analyzers)} {
-		if col < int32(f.in.Analyzers) && col != f.an[r] { // no period
-			continue
-		}
-		f.met[col]++
-		if last[col] != unit+1 {
-			last[col] = unit + 1
-			f.metBy[col]++
-		}
-	}
-}
-
 // Counts returns how much the fleet has to tell.
 func (f *Fleet) Counts() Counts { return f.counts }
-
-// Differences returns how many differences a unit has: what a class of units is
-// large enough for is decided on their sum.
-func (f *Fleet) Differences(u int) int {
-	n := 0
-	f.eachDiff(u, func(int, int) { n++ })
-	return n
-}
 
 // Shares returns what technicians did about readings far out.
 func (f *Fleet) Shares() Shares { return f.technicians.shares }
@@ -267,4 +141,63 @@ func share(k, n int) float64 {
 		return math.NaN()
 	}
 	return float64(k) / float64(n)
+}
+
+// refresh counts again and finds the columns the differences can tell apart.
+func (f *Fleet) refresh() {
+	f.comparisons = newComparisons(&f.readings, f.in.Analyzers, f.in.Periods)
+	f.layout, f.rows = newLayout(f), newDifferenceRows(f)
+	f.choose(f.columnGram())
+}
+
+// subset copies some units' readings into a fleet of their own, with the scales,
+// imputations and shares of the whole.
+func (f *Fleet) subset(units []int) *Fleet {
+	out := *f
+	out.in.Series = make([]Series, 0, len(units))
+	for _, u := range units {
+		out.in.Series = append(out.in.Series, f.in.Series[u])
+	}
+	out.readings = f.of(units)
+	out.refresh()
+	return &out
+}
+
+// refusing returns the fleet without a certificate.
+func (f *Fleet) refusing(certificate int) *Fleet {
+	out := *f
+	out.certificates = f.certificates.without(certificate)
+	out.layout = newLayout(&out)
+	return &out
+}
+
+// Without returns the fleet with some columns kept out of the fit, each with the
+// reason; columns kept out before and not named again come back.
+func (f *Fleet) Without(why map[string]string) *Fleet {
+	out := *f
+	out.exclude = nil
+	return out.excluding(why)
+}
+
+// excluding returns the fleet without some more columns, each with its reason.
+func (f *Fleet) excluding(why map[string]string) *Fleet {
+	out := *f
+	out.exclude = map[int]string{}
+	for k, c := range f.cols {
+		if w, ok := why[c.Name]; ok {
+			out.exclude[k] = w
+		} else if w, ok := f.exclude[k]; ok {
+			out.exclude[k] = w
+		}
+	}
+	out.choose(out.columnGram())
+	return &out
+}
+
+// Differences returns how many differences a unit has: what a class of units is
+// large enough for is decided on their sum.
+func (f *Fleet) Differences(u int) int {
+	n := 0
+	f.eachDiff(u, func(int, int) { n++ })
+	return n
 }

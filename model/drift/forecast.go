@@ -231,7 +231,7 @@ func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, impute
 	}
 	unknown := p.unknown[:nd]
 	clear(unknown)
-	imputation := f.imputationOf(u)
+	imputation := f.in.Series[u].Imputed.completedBy(f.imputed)
 	integral{f.in.Series[u].Runs, f.comps}.expected(b.t, point.T, imputation.Rate, p.x[nl:nl+nd], unknown)
 	if design.Settling {
 		p.x[f.stride-1] = settled(point.T, b.set) - settled(b.t, b.set)

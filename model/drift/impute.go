@@ -7,17 +7,17 @@ import (
 
 // imputeFleet is the median and the variance between units of each rate in the
 // latest runs, for series that bring no imputation of their own.
-func (f *Fleet) imputeFleet() Imputation {
-	n := len(f.in.Design.Drift)
+func imputeFleet(series []Series, comps []int) Imputation {
+	n := len(comps)
 	g := Imputation{make([]float64, n), make([]float64, n)}
 	var known []float64
 	for k := range n {
-		if f.comps[k] < 0 {
+		if comps[k] < 0 {
 			continue
 		}
 		known = known[:0]
-		for u := range f.in.Series {
-			runs := f.in.Series[u].Runs
+		for u := range series {
+			runs := series[u].Runs
 			if rate := runs[len(runs)-1].Rate[k]; !math.IsNaN(rate) {
 				known = append(known, rate)
 			}
@@ -50,14 +50,13 @@ func Middle(x []float64) (median, variance float64) {
 	return median, sq / float64(len(x)-1)
 }
 
-// imputationOf returns the unit's imputation, completed by the fleet's.
-func (f *Fleet) imputationOf(u int) Imputation {
-	g := f.in.Series[u].Imputed
+// completedBy puts in what another imputation has and the unit's own lacks.
+func (g Imputation) completedBy(fleet Imputation) Imputation {
 	if g.Rate == nil {
-		g.Rate = f.imputed.Rate
+		g.Rate = fleet.Rate
 	}
 	if g.Var == nil {
-		g.Var = f.imputed.Var
+		g.Var = fleet.Var
 	}
 	return g
 }

@@ -1,111 +1,27 @@
 package drift
 
-import (
-	"fmt"
-	"maps"
-	"math"
-)
+import "math"
 
 // moments are the mean and the variance of a covariate.
 type moments struct{ mean, variance float64 }
 
-// levelMoments are those of the level columns over all readings: what the next
-// reading's instrument is expected to be like.
-func (f *Fleet) levelMoments() []moments {
-	n := len(f.in.Design.Level)
-	out := make([]moments, n)
-	count := float64(len(f.t))
-	if count == 0 {
-		return out
-	}
-	for at := range f.t {
-		for k, x := range f.f[at*f.stride:][:n] {
-			out[k].mean += x / count
-		}
-	}
-	for at := range f.t {
-		for k, x := range f.f[at*f.stride:][:n] {
-			out[k].variance += (x - out[k].mean) * (x - out[k].mean) / count
-		}
-	}
-	return out
-}
-
 // periodOwners finds the analyzer each calibration period belongs to.
-func (f *Fleet) periodOwners() []int32 {
-	out := make([]int32, f.in.Periods)
+func (in *Input) periodOwners(rs *readings) []int32 {
+	out := make([]int32, in.Periods)
 	for p := range out {
 		out[p] = -1
 	}
-	for at, p := range f.per {
-		if p >= 0 && f.an[at] >= 0 {
-			out[p] = f.an[at]
+	for at, p := range rs.per {
+		if p >= 0 && rs.an[at] >= 0 {
+			out[p] = rs.an[at]
 		}
 	}
-	for _, c := range f.in.Certificates {
+	for _, c := range in.Certificates {
 		if c.Period >= 0 && c.Analyzer >= 0 {
 			out[c.Period] = int32(c.Analyzer)
 		}
 	}
 	return out
-}
-
-// excluded says whether a column is kept out of the fit, and why.
-func (f *Fleet) excluded(k int) (why string, out bool) {
-	if why, out = f.held[k]; out {
-		return why, out
-	}
-	why, out = f.exclude[k]
-	return why, out
-}
-
-// findWidening lists the columns with a MaxSE that are not in the fit.
-func (f *Fleet) findWidening() {
-	f.widen = nil
-	in := make([]bool, f.stride)
-	for _, k := range f.used {
-		in[k] = true
-	}
-	for k, c := range f.cols {
-		if _, meant := f.exclude[k]; !in[k] && c.MaxSE > 0 && c.Prior != nil && !meant {
-			f.widen = append(f.widen, k)
-		}
-	}
-}
-
-// Ageing of instruments and drift of units are told apart by calibrations that fall
-// between readings. Where those are few the slope rests on its prior, and its error
-// moves the level of every unit the same way: forecasts would be confidently wrong
-// together. Then it is honest to leave the column out and to widen every interval by
-// what the prior allows (package model, Time, analyzer, calibration).
-
-// holding returns the fleet without the columns of a fit whose standard error is
-// beyond their MaxSE, and what that means in words; nil where there are none.
-func (f *Fleet) holding(fit *Fit) (*Fleet, []string) {
-	var notes []string
-	out := *f
-	for _, c := range fit.Coefficients {
-		for k := range f.cols {
-			if limit := f.cols[k].MaxSE; f.cols[k].Name != c.Name || !(limit > 0) || !(c.SE > limit) {
-				continue
-			}
-			held := map[int]string{k: fmt.Sprintf("known no better than ±%.2f: instruments and units cannot be told apart", c.SE)}
-			maps.Copy(held, out.held)
-			out.held = held
-			notes = append(notes, f.wideningNote(k))
-		}
-	}
-	if notes == nil {
-		return nil, nil
-	}
-	out.findAliased()
-	return &out, notes
-}
-
-// wideningNote says what a column out of the fit does to the forecasts.
-func (f *Fleet) wideningNote(k int) string {
-	c := &f.cols[k]
-	return fmt.Sprintf("instruments and units cannot be told apart on these records (%s): intervals allow for ±%.2f %s", c.Name, c.Prior.SD, c.Unit)
 }
 
 // heldVar is the variance a state gains from columns with a MaxSE that are not in

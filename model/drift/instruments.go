@@ -19,7 +19,7 @@ func (fit *Fit) NoiseRatios(ctx context.Context, workers int) ([]NoiseRatio, err
 		n     int
 	}
 	parts := make([][]sum, shards)
-	f.eachShard(workers, func(s int) {
+	eachShard(workers, func(s int) {
 		d := &deletion{kernel: newKernel(f, fit.Theta)}
 		part := make([]sum, f.in.Analyzers)
 		n := len(f.in.Series)
@@ -69,11 +69,3 @@ func (d *deletion) eachReading(visit func(reading int32, u, variance float64)) {
 
 // Fleet returns the readings a fit was made of, removed ones and cuts included.
 func (fit *Fit) Fleet() *Fleet { return fit.fleet }
-
-// Without returns the fleet with some columns kept out of the fit, each with the
-// reason; columns kept out before and not named again come back.
-func (f *Fleet) Without(why map[string]string) *Fleet {
-	out := *f
-	out.exclude = nil
-	return out.excluding(why)
-}

@@ -29,11 +29,11 @@ func TestRoundsAfterTheSearch(t *testing.T) {
 	f, err := NewFleet(in)
 	require.NoError(t, err)
 	largest := func(fit *Fit) (t float64) {
-		worst, _, err := fit.fleet.suspects(ctx, fit, 1)
+		all, err := lookOver(ctx, fit, 1)
 		if err != nil {
 			panic(err)
 		}
-		for _, s := range worst {
+		for _, s := range all.worst {
 			t = max(t, s.t)
 		}
 		return t

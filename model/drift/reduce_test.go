@@ -35,7 +35,7 @@ func TestPanicsOfWorkersComeOut(t *testing.T) {
 		slip("begin", func() {
 			orderedReduce(50, workers, func() (func(int), func()) { panic("a slip") })
 		})
-		slip("shard", func() { new(Fleet).eachShard(workers, func(s int) { broken(s, 3) }) })
+		slip("shard", func() { eachShard(workers, func(s int) { broken(s, 3) }) })
 		slip("block", func() {
 			(&layout{blocks: make([]block, 8), size: worthSharing}).each(workers, func(b int) bool { broken(b, 3); return true })
 		})

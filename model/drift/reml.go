@@ -124,7 +124,7 @@ func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (E
 	if c := f.counts; c.Differences < minSearchDiffs || c.Units < minSearchUnits {
 		return s.fallback(f, Ending{}, fmt.Sprintf("%d differences of %d units are too few to estimate them", c.Differences, c.Units)), nil
 	}
-	run := &search{Search: s, ctx: ctx, f: f.sample(s.Sample, s.Seed), o: o, at: start.positive().array()}
+	run := &search{Search: s, ctx: ctx, f: sampler{f, s.Seed}.units(s.Sample), o: o, at: start.positive().array()}
 	if run.f != f {
 		run.end.Sampled = s.Sample
 	}
@@ -148,7 +148,7 @@ func (s *search) coarse() error {
 		return nil
 	}
 	first := Search{Size: s.Size, Spread: s.Spread, MaxEvaluations: s.MaxEvaluations}
-	end, err := first.Ratios(s.ctx, s.f.few(s.Coarse, s.Seed), thetaOf(s.at), s.o)
+	end, err := first.Ratios(s.ctx, sampler{s.f, s.Seed}.blocks(s.Coarse), thetaOf(s.at), s.o)
 	if err != nil || end.Fallback != "" {
 		return err
 	}
@@ -306,28 +306,4 @@ func (s *Search) fallback(f *Fleet, e Ending, why string) Ending {
 	e.Theta, _ = f.comparable(fixed)
 	e.NotDetected = nil
 	return e
-}
-
-// With gaps all equal to g and two readings a segment every difference has the variance
-// 2 sigma^2 + q g: only the sum can be estimated. Unequal gaps, or three readings in a
-// row (neighbouring differences share noise but no wandering), tell the two apart.
-
-// gapsAlike reports that gaps are all alike and no segment has an interior
-// reading: noise and wandering then make the same variance.
-func (f *Fleet) gapsAlike() bool {
-	n, sum, sq, interior := 0.0, 0.0, 0.0, false
-	for u := range f.in.Series {
-		last := -1
-		f.eachDiff(u, func(i, j int) {
-			h := f.t[j] - f.t[i]
-			n, sum, sq = n+1, sum+h, sq+h*h
-			interior = interior || i == last
-			last = j
-		})
-	}
-	if interior || n == 0 {
-		return false
-	}
-	mean := sum / n
-	return math.Sqrt(math.Max(0, sq/n-mean*mean)) < sameGaps*mean
 }

@@ -188,11 +188,18 @@ func (d *deletion) segment(sigma float64, u, first, end int) {
 	d.worst = append(d.worst, cut)
 }
 
-// suspects runs a pass over the fleet: every segment's worst, in order of
-// units, and the median of all readings' |t| over that of a standard normal.
-func (f *Fleet) suspects(ctx context.Context, fit *Fit, workers int) ([]suspect, float64, error) {
+// look is one look over a fleet for what its segments contradict.
+type look struct {
+	worst  []suspect // of each segment, in order of units
+	scale  float64   // median |t| of all readings over that of a standard normal
+	number int       // from 0
+}
+
+// lookOver runs over the fleet of a fit.
+func lookOver(ctx context.Context, fit *Fit, workers int) (look, error) {
+	f := fit.fleet
 	parts := make([]deletion, shards)
-	f.eachShard(workers, func(s int) {
+	eachShard(workers, func(s int) {
 		d := &parts[s]
 		d.kernel = newKernel(f, fit.Theta)
 		n := len(f.in.Series)
@@ -202,7 +209,7 @@ func (f *Fleet) suspects(ctx context.Context, fit *Fit, workers int) ([]suspect,
 		d.kernel = nil
 	})
 	if err := ctx.Err(); err != nil {
-		return nil, 0, err
+		return look{}, err
 	}
 	var worst []suspect
 	var ts []float64
@@ -210,15 +217,15 @@ func (f *Fleet) suspects(ctx context.Context, fit *Fit, workers int) ([]suspect,
 		worst, ts = append(worst, parts[s].worst...), append(ts, parts[s].readingTs...)
 	}
 	if len(ts) == 0 {
-		return nil, 0, nil
+		return look{}, nil
 	}
 	slices.Sort(ts)
-	return worst, (ts[(len(ts)-1)/2] + ts[len(ts)/2]) / 2 / robustScale, nil
+	return look{worst: worst, scale: (ts[(len(ts)-1)/2] + ts[len(ts)/2]) / 2 / robustScale}, nil
 }
 
 // eachShard runs do for every shard with a number of workers. A panic in one comes
 // out of eachShard.
-func (f *Fleet) eachShard(workers int, do func(s int)) {
+func eachShard(workers int, do func(s int)) {
 	var all conc.WaitGroup
 	next := make(chan int, shards)
 	for s := range shards {
@@ -240,57 +247,19 @@ func (f *Fleet) eachShard(workers int, do func(s int)) {
 // at least. One action a segment and pass, because the worst reading drags its
 // neighbours' residuals with it (swamping), and they may be sound once it is gone.
 
-// Clean removes and cuts what the rest of a segment contradicts, at fixed
-// ratios: at most one action a segment and pass, until there is none. It
-// returns the fleet without them and the list. The limit is in units of the
-// robust scale of all t.
-func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Unconfirmed, error) {
-	var list []Unconfirmed
-	for pass := range removePasses {
-		same, so, err := f.aligned(o)
-		if err != nil {
-			return f, list, err
-		}
-		at, err := same.solve(ctx, th, so)
-		if err != nil {
-			return f, list, err
-		}
-		worst, scale, err := same.suspects(ctx, same.rough(at), o.Workers)
-		if err != nil {
-			return f, list, err
-		}
-		next, found := f.without(worst, removeLimit*scale, scale, pass)
-		if len(found) == 0 {
-			break
-		}
-		f, list = next, append(list, found...)
-	}
-	return f, list, nil
-}
-
-// CleanOnce is one pass with a fixed limit on |t|, for rounds of estimation: it
-// takes the fit whose theta was estimated on this fleet.
-func (f *Fleet) CleanOnce(ctx context.Context, fit *Fit, limit float64, workers int) (*Fleet, []Unconfirmed, error) {
-	worst, _, err := f.suspects(ctx, fit, workers)
-	if err != nil {
-		return f, nil, err
-	}
-	next, found := f.without(worst, limit, 1, 0)
-	return next, found, nil
-}
-
-// without returns the fleet less the suspects beyond the limit.
-func (f *Fleet) without(worst []suspect, limit, scale float64, pass int) (*Fleet, []Unconfirmed) {
+// removed returns the fleet less the suspects with a |t| beyond the limit, and the list
+// of what was removed or cut, its t in units of the scale.
+func (l look) removed(f *Fleet, limit float64) (*Fleet, []Unconfirmed) {
 	var list []Unconfirmed
 	out := *f
-	for _, s := range worst {
+	for _, s := range l.worst {
 		if !(s.t > limit) {
 			continue
 		}
 		if list == nil {
 			out.gone, out.cut = slices.Clone(f.gone), slices.Clone(f.cut)
 		}
-		u := Unconfirmed{Unit: s.unit, Action: s.action, T: s.t / scale, Pass: pass, AfterVisit: -1, AfterReading: -1}
+		u := Unconfirmed{Unit: s.unit, Action: s.action, T: s.t / l.scale, Pass: l.number, AfterVisit: -1, AfterReading: -1}
 		u.Visit, u.Reading = int(f.vis[s.reading]), int(f.idx[s.reading])
 		u.BeforeVisit, u.BeforeReading = int(f.vis[s.prev]), int(f.idx[s.prev])
 		if s.action == Removed {
@@ -306,4 +275,16 @@ func (f *Fleet) without(worst []suspect, limit, scale float64, pass int) (*Fleet
 	}
 	out.refresh()
 	return &out, list
+}
+
+// cleanOnce is one look with a fixed limit on |t|, for rounds of estimation: it takes a
+// fit whose theta was estimated on its fleet.
+func cleanOnce(ctx context.Context, fit *Fit, limit float64, workers int) (*Fleet, []Unconfirmed, error) {
+	found, err := lookOver(ctx, fit, workers)
+	if err != nil {
+		return fit.fleet, nil, err
+	}
+	found.scale = 1
+	next, list := found.removed(fit.fleet, limit)
+	return next, list, nil
 }

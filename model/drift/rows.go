@@ -30,7 +30,7 @@ type differenceRow struct {
 // not depend on the ratios is worked out once, in dense rows read from front to back.
 
 // newDifferenceRows lays out the differences that readings removed and segments cut leave.
-func (f *Fleet) newDifferenceRows() *differenceRows {
+func newDifferenceRows(f *Fleet) *differenceRows {
 	n := len(f.in.Series)
 	t := &differenceRows{first: make([]int32, 1, n+1), xfirst: make([]int32, 1, n+1), zfirst: make([]int32, 1, n+1), xat: make([]int, 0, n)}
 	local := make([]int16, f.in.Analyzers+f.in.Periods)

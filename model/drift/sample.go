@@ -5,9 +5,16 @@ import (
 	"slices"
 )
 
-// sample returns the fleet of n units drawn by a seed, the whole fleet where it
+// sampler draws units of a fleet by a seed.
+type sampler struct {
+	f    *Fleet
+	seed uint64
+}
+
+// units returns the fleet of n units drawn by the seed, the whole fleet where it
 // has no more. Removed readings and cuts stay as they are.
-func (f *Fleet) sample(n int, seed uint64) *Fleet {
+func (s sampler) units(n int) *Fleet {
+	f, seed := s.f, s.seed
 	if n <= 0 || len(f.in.Series) <= n {
 		return f
 	}
@@ -28,10 +35,11 @@ func (f *Fleet) sample(n int, seed uint64) *Fleet {
 	return f.subset(units)
 }
 
-// few returns the fleet of at least n units of as few blocks of analyzers as a draw
+// blocks returns the fleet of at least n units of as few blocks of analyzers as a draw
 // of blocks gives: an evaluation costs what its blocks cost. It is what a search
 // begins on; a sample of all blocks is fairer.
-func (f *Fleet) few(n int, seed uint64) *Fleet {
+func (s sampler) blocks(n int) *Fleet {
+	f, seed := s.f, s.seed
 	members := make([][]int, len(f.layout.blocks))
 	for u := range f.in.Series {
 		if cols := f.rows.zcols[f.rows.zfirst[u]:f.rows.zfirst[u+1]]; len(cols) > 0 {
@@ -55,7 +63,7 @@ func (f *Fleet) few(n int, seed uint64) *Fleet {
 			return f.subset(units)
 		}
 	}
-	return f.sample(n, seed)
+	return s.units(n)
 }
 
 // scramble is the finalizer of splitmix64 (Steele, Lea and Flood 2014, from
@@ -65,27 +73,4 @@ func scramble(x uint64) uint64 {
 	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
 	x = (x ^ x>>27) * 0x94d049bb133111eb
 	return x ^ x>>31
-}
-
-// subset copies some units' readings into a fleet of their own, with the scales,
-// imputations and shares of the whole.
-func (f *Fleet) subset(units []int) *Fleet {
-	out := *f
-	out.in.Series = make([]Series, 0, len(units))
-	out.start = []int32{0}
-	out.t, out.y, out.w, out.set, out.f = nil, nil, nil, nil, nil
-	out.an, out.per, out.seg, out.vis, out.idx = nil, nil, nil, nil, nil
-	out.gone, out.cut = nil, nil
-	for _, u := range units {
-		a, z := f.start[u], f.start[u+1]
-		out.in.Series = append(out.in.Series, f.in.Series[u])
-		out.t, out.y, out.w = append(out.t, f.t[a:z]...), append(out.y, f.y[a:z]...), append(out.w, f.w[a:z]...)
-		out.set, out.f = append(out.set, f.set[a:z]...), append(out.f, f.f[int(a)*f.stride:int(z)*f.stride]...)
-		out.an, out.per, out.seg = append(out.an, f.an[a:z]...), append(out.per, f.per[a:z]...), append(out.seg, f.seg[a:z]...)
-		out.vis, out.idx = append(out.vis, f.vis[a:z]...), append(out.idx, f.idx[a:z]...)
-		out.gone, out.cut = append(out.gone, f.gone[a:z]...), append(out.cut, f.cut[a:z]...)
-		out.start = append(out.start, int32(len(out.t)))
-	}
-	out.refresh()
-	return &out
 }

@@ -150,7 +150,7 @@ func (s *scanSums) reset() {
 // scan sums over the units, shard by shard in their order.
 func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) (*scanSums, error) {
 	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
-	n, parts := task.groups*len(task.times), f.parts()
+	n, parts := task.groups*len(task.times), parts(f.units())
 	total := newScanSums(n, q, m)
 	total.cz = make([]float64, n*q)
 	orderedReduce(parts, workers, func() (work func(int), add func()) {

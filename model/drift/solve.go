@@ -95,7 +95,7 @@ func (f *Fleet) assemble(ctx context.Context, th Theta, o Options, room *space) 
 	if err != nil {
 		return nil, err
 	}
-	f.addCertificates(total, o.unit())
+	f.certificates.addTo(total, f, o.unit())
 	s := &solution{th: th, sums: total, scale: make([]float64, len(f.layout.of))}
 	for a := range s.scale {
 		s.scale[a] = f.scaleOf(th, a)

@@ -212,7 +212,7 @@ func (s *space) desk(f *Fleet, th Theta, sparse bool) *desk {
 func (f *Fleet) collect(ctx context.Context, th Theta, workers int, room *space) (*sums, error) {
 	room.taken = 0
 	room.total.clear(f, true)
-	parts, units := f.parts(), len(f.in.Series)
+	parts, units := parts(f.units()), f.units()
 	sparse := f.layout.size+len(room.total.zx) > sparseFactor*(units/parts+1)
 	orderedReduce(parts, workers, func() (work func(int), add func()) {
 		d := room.desk(f, th, sparse)

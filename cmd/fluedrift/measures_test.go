@@ -40,10 +40,8 @@ var tooLarge = map[string]bool{
 	"ingest.run":                    true,
 	"ingest/layout.Layout":          true,
 	"model/drift.Fit":               true,
-	"model/drift.Fleet":             true,
 	"model/drift.Predictive":        true,
 	"model/drift.Predictor":         true,
-	"model/drift.solution":          true,
 	"model/judge.Rules":             true,
 	"queries.Warehouse":             true,
 }

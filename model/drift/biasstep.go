@@ -45,12 +45,13 @@ type biasSide struct {
 
 // describeSteps names the biases whose auxiliary residual is beyond stepZ, in the
 // order of their columns.
-func (f *Fleet) describeSteps(fit *Fit, z []float64) (out []BiasStep) {
+func describeSteps(fit *Fit, z []float64) (out []BiasStep) {
+	f := fit.fleet
 	for col, v := range z {
 		if !(math.Abs(v) > stepZ || slices.Contains(fit.options.standing, col) && math.Abs(v) > confirmZ) {
 			continue
 		}
-		before, after := f.sidesOf(fit, col)
+		before, after := sidesOf(fit, col)
 		side := before
 		if after.links > before.links {
 			side = after
@@ -110,7 +111,8 @@ func withoutMirrors(steps []BiasStep) []BiasStep {
 
 // sidesOf sums the pairs of readings of which one was made in a period: its
 // reading less the other's, with the instrument columns of both days.
-func (f *Fleet) sidesOf(fit *Fit, col int) (before, after biasSide) {
+func sidesOf(fit *Fit, col int) (before, after biasSide) {
+	f := fit.fleet
 	n := len(fit.b) + len(fit.beta)
 	for _, s := range []*biasSide{&before, &after} {
 		*s = biasSide{weight: make([]float64, n), from: math.Inf(1), others: map[int]int{}}
@@ -129,9 +131,9 @@ func (f *Fleet) sidesOf(fit *Fit, col int) (before, after biasSide) {
 			switch a, b := column(i), column(j); {
 			case a < 0 || b < 0 || f.an[i] == f.an[j]: // one instrument
 			case b == col:
-				before.add(f, fit, j, i, a)
+				before.add(fit, j, i, a)
 			case a == col:
-				after.add(f, fit, i, j, b)
+				after.add(fit, i, j, b)
 			}
 		})
 	}
@@ -139,7 +141,8 @@ func (f *Fleet) sidesOf(fit *Fit, col int) (before, after biasSide) {
 }
 
 // add takes one pair in: reading r of the period and what another read.
-func (s *biasSide) add(f *Fleet, fit *Fit, r, other, column int) {
+func (s *biasSide) add(fit *Fit, r, other, column int) {
+	f := fit.fleet
 	s.links++
 	s.others[column]++
 	s.from = math.Min(s.from, f.t[r])

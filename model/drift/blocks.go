@@ -131,21 +131,21 @@ func (l *layout) each(workers int, do func(b int) bool) bool {
 // worthSharing is how many numbers in blocks are worth a second worker.
 const worthSharing = 1 << 16
 
-// factor factors I + T Z'P Z T in place, and returns the logarithm of its
+// factorize factors I + T Z'P Z T in place, and returns the logarithm of its
 // determinant. The matrix is positive definite whatever the records hold, since a
 // Gram matrix is added to the identity: biases need no pivoting, and a prior of
 // spread 0 (a row and column of T at 0) leaves a 1 on the diagonal and costs nothing.
 // The determinant is gathered as a product, with a logarithm only before it runs out
 // of range.
-func (s *solution) factor(f *Fleet, workers int) (float64, error) {
-	logs := make([]float64, len(f.layout.blocks))
-	ok := f.layout.each(workers, func(b int) bool {
-		blk := &f.layout.blocks[b]
+func (l *layout) factorize(zz, scale []float64, workers int) (float64, error) {
+	logs := make([]float64, len(l.blocks))
+	ok := l.each(workers, func(b int) bool {
+		blk := &l.blocks[b]
 		n := len(blk.cols)
-		a := s.sums.zz[blk.off : blk.off+n*n]
+		a := zz[blk.off : blk.off+n*n]
 		t := make([]float64, n)
 		for i, c := range blk.cols {
-			t[i] = s.scale[c]
+			t[i] = scale[c]
 		}
 		for i, ti := range t {
 			row := a[i*n : (i+1)*n]
@@ -181,17 +181,12 @@ func (b *block) upper(factor []float64) blas64.Triangular {
 	return blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: factor[b.off : b.off+n*n]}
 }
 
-// solveBiases solves U'x = y (blas.Trans) or U x = y for rows of m numbers, in
-// place.
-func (s *solution) solveBiases(f *Fleet, trans blas.Transpose, y []float64, m int) {
-	f.layout.solve(trans, s.sums.zz, y, m, 1)
-}
-
 // longRows is from how many right-hand sides on they are solved as they lie; fewer
 // are turned, so that what is added up is long.
 const longRows = 128
 
-// solve solves with the factor of each block.
+// solve solves U'x = y (blas.Trans) or U x = y with the factor of each block, for rows
+// of m numbers, in place.
 func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int) {
 	turned := blas.NoTrans
 	if trans == blas.NoTrans {
@@ -229,10 +224,10 @@ func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int
 // halfInverse returns U^-1 in the blocks, of which (I + T Z'P Z T)^-1 = U^-1 U^-T is
 // made. Only what lies within blocks is ever read: between them the posterior
 // covariance comes from the coefficients alone (joint.go).
-func (s *solution) halfInverse(f *Fleet) []float64 {
-	out := slices.Clone(s.sums.zz)
-	for b := range f.layout.blocks {
-		lapack64.Trtri(f.layout.blocks[b].upper(out))
+func (l *layout) halfInverse(factor []float64) []float64 {
+	out := slices.Clone(factor)
+	for b := range l.blocks {
+		lapack64.Trtri(l.blocks[b].upper(out))
 	}
 	return out
 }

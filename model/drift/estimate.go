@@ -229,11 +229,11 @@ func (m fitting) stageB(f *Fleet, o Options, list []Unconfirmed) (*Fleet, *Endin
 	end, err := m.Ratios(m.ctx, f, m.Theta, o)
 	for round := 0; err == nil && round < stageBRounds; round++ {
 		th, _ := f.comparable(end.Theta)
-		at, failed := f.solve(m.ctx, th, o)
+		at, failed := evaluation{f, th, o}.solve(m.ctx)
 		if failed != nil {
 			return f, &end, list, failed
 		}
-		cleaned, found, failed := cleanOnce(m.ctx, f.rough(at), stageBLimit, m.Workers)
+		cleaned, found, failed := cleanOnce(m.ctx, roughFit(at), stageBLimit, m.Workers)
 		if failed != nil || len(found) == 0 {
 			return f, &end, list, failed
 		}

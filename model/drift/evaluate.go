@@ -73,7 +73,7 @@ func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
 	}
-	s, err := f.profile(ctx, th, o, &space{})
+	s, err := evaluation{f, th, o}.profile(ctx, &space{})
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
 	}
@@ -87,11 +87,11 @@ func (f *Fleet) Evaluate(ctx context.Context, th Theta, o Options) (*Fit, error)
 	if err != nil {
 		return nil, err
 	}
-	s, err := f.solve(ctx, th, o)
+	s, err := evaluation{f, th, o}.solve(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return f.newFit(s, o), nil
+	return newFit(s), nil
 }
 
 // aligned returns the fleet with the columns of the fit to hold, and that fit
@@ -172,11 +172,11 @@ func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Uncon
 		if err != nil {
 			return f, list, err
 		}
-		at, err := same.solve(ctx, th, so)
+		at, err := evaluation{same, th, so}.solve(ctx)
 		if err != nil {
 			return f, list, err
 		}
-		found, err := lookOver(ctx, same.rough(at), o.Workers)
+		found, err := lookOver(ctx, roughFit(at), o.Workers)
 		if err != nil {
 			return f, list, err
 		}

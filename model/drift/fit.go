@@ -85,9 +85,9 @@ type Fit struct {
 	cov     *joint
 }
 
-// rough returns a fit without covariances and reports: beta, b and sigma.
-func (f *Fleet) rough(s *solution) *Fit {
-	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: f, beta: s.beta, dof: s.dof}
+// roughFit is a fit without covariances and reports: beta, b and sigma.
+func roughFit(s *solution) *Fit {
+	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: s.f, beta: s.beta, dof: s.dof}
 	fit.b = make([]float64, len(s.u))
 	for a, u := range s.u {
 		fit.b[a] = s.scale[a] * u
@@ -95,19 +95,19 @@ func (f *Fleet) rough(s *solution) *Fit {
 	return fit
 }
 
-func (f *Fleet) newFit(s *solution, o Options) *Fit {
-	fit := f.rough(s)
+func newFit(s *solution) *Fit {
+	fit := roughFit(s)
 	switch {
-	case o.Hold != nil:
+	case s.o.Hold != nil:
 		fit.How = HeldBeta
-	case o.PriorSigma > 0:
+	case s.o.PriorSigma > 0:
 		fit.How = WithPriors
 	}
 	if s.cov == nil {
-		s.cov = s.joint(f, s.coefCov(o))
+		s.cov = newJoint(s, s.coefCov())
 	}
-	fit.cov, fit.unit, fit.options = s.cov.complete(), o.unit(), o
-	fit.tails, fit.Steps = s.z != nil, f.describeSteps(fit, s.z)
+	fit.cov, fit.unit, fit.options = s.cov.complete(), s.o.unit(), s.o
+	fit.tails, fit.Steps = s.z != nil, describeSteps(fit, s.z)
 	fit.report()
 	return fit
 }

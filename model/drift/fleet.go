@@ -201,3 +201,11 @@ func (f *Fleet) Differences(u int) int {
 	f.eachDiff(u, func(int, int) { n++ })
 	return n
 }
+
+// ownerOf is the analyzer of a bias column.
+func (f *Fleet) ownerOf(col int) int {
+	if col < f.in.Analyzers {
+		return col
+	}
+	return int(f.owner[col-f.in.Analyzers])
+}

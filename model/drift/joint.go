@@ -36,21 +36,21 @@ func known(beta []float64, p, q int) *joint {
 	}
 }
 
-// joint returns the covariance, given that of beta. Until it is completed single
+// newJoint is the covariance of a solution, given that of beta. Until it is completed single
 // elements are dear: half of the work is left undone for those who ask for few.
-func (s *solution) joint(f *Fleet, beta []float64) *joint {
+func newJoint(s *solution, beta []float64) *joint {
 	q, m := s.q, s.sums.m
 	p := m - 1
 	c := &joint{
-		p: p, q: q, sigma: s.sigma, lay: &f.layout, beta: beta, factor: s.sums.zz,
+		p: p, q: q, sigma: s.sigma, lay: &s.f.layout, beta: beta, factor: s.sums.zz,
 		scale: make([]float64, q), w: make([]float64, q*p), wc: make([]float64, q*p),
 	}
 	if q == 0 {
 		return c
 	}
-	c.inv = s.halfInverse(f)
+	c.inv = c.lay.halfInverse(s.sums.zz)
 	v := append([]float64{}, s.v...)
-	s.solveBiases(f, blas.NoTrans, v, m)
+	c.lay.solve(blas.NoTrans, s.sums.zz, v, m, 1)
 	for i := range q {
 		c.scale[i] = s.scale[i]
 		w, wc := c.w[i*p:(i+1)*p], c.wc[i*p:(i+1)*p]

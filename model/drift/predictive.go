@@ -93,7 +93,7 @@ func (fit *Fit) Predictor() *Predictor {
 }
 
 // history is the unit's, as the fit sees it.
-func (p *Predictor) history(u int) history { return p.fit.fleet.history(u, p.fit.Sigma) }
+func (p *Predictor) history(u int) history { return newHistory(p.fit.fleet, u, p.fit.Sigma) }
 
 // base is what forecasting from one conditioning state needs of the unit's differences,
 // whatever the day: inner products under P of e (the conditioning state's noise in the

@@ -187,7 +187,7 @@ func (s *search) crit(x []float64) float64 {
 	for i, k := range s.free {
 		at[k] = x[i]
 	}
-	sol, err := s.f.profile(s.ctx, thetaOf(at), s.o, &s.room)
+	sol, err := evaluation{s.f, thetaOf(at), s.o}.profile(s.ctx, &s.room)
 	if err != nil {
 		if s.ctx.Err() != nil {
 			s.fail = s.ctx.Err()

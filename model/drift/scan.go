@@ -34,11 +34,10 @@ type StepTest struct {
 // whose pull is under two standard deviations are left out. The order of the
 // result is that of the groups, the whole fleet first, then of the times.
 func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, groups, workers int) ([]StepTest, error) {
-	f := fit.fleet
-	if len(group) != len(f.in.Series) {
-		return nil, fmt.Errorf("%d groups for %d units", len(group), len(f.in.Series))
+	if n := fit.fleet.units(); len(group) != n {
+		return nil, fmt.Errorf("%d groups for %d units", len(group), n)
 	}
-	s, err := f.solve(ctx, fit.Theta, Options{Workers: workers, Tails: fit.tails})
+	s, err := evaluation{fit.fleet, fit.Theta, Options{Workers: workers, Tails: fit.tails}}.solve(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -46,27 +45,18 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 	if err != nil {
 		return nil, err
 	}
+	scan := stepScan{solution: s, plain: plain, times: times, group: group}
 	var out []StepTest
-	for first := WholeFleet; first < groups; {
-		task := scanTask{times: times, group: group, first: first, groups: min(f.groupsAtOnce(len(times)), groups-first)}
+	for first := WholeFleet; first < groups; first += scan.groups {
+		scan.first, scan.groups = first, min(scan.groupsAtOnce(), groups-first)
 		if first == WholeFleet {
-			task.groups = 1
+			scan.groups = 1
 		}
-		total, err := f.scan(ctx, fit.Theta, task, workers)
+		found, err := scan.pass(ctx)
 		if err != nil {
 			return nil, err
 		}
-		for k := range task.groups * len(times) {
-			if total.n[k] < minStraddling || !s.promising(f, total, k) {
-				continue
-			}
-			test := s.step(f, total, k, plain)
-			if !math.IsNaN(test.Z) {
-				test.Group, test.T, test.Straddling = first+k/len(times), times[k%len(times)], total.n[k]
-				out = append(out, test)
-			}
-		}
-		first += task.groups
+		out = append(out, found...)
 	}
 	return out, nil
 }
@@ -74,37 +64,58 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 // scanRoom is how many numbers a scan may hold: a row of biases a candidate.
 const scanRoom = 1 << 23
 
-// groupsAtOnce is how many groups one pass looks at.
-func (f *Fleet) groupsAtOnce(times int) int {
-	return min(max(1, scanRoom/max(1, times*len(f.layout.of))), 32)
-}
-
 // minPull is the pull, c'P r over its standard deviation before anything is
 // eliminated, from which a candidate is worth its elimination.
 const minPull = 2
 
-// scanTask is what one pass looks for: candidate k is group first+k/len(times) at
-// time k%len(times).
-type scanTask struct {
+// stepScan looks for steps in what a solution leaves, some groups a pass: candidate k is
+// group first+k/len(times) at time k%len(times).
+type stepScan struct {
+	*solution
+	plain         []float64 // plainFactor
 	times         []float64
 	group         []int
 	first, groups int
 }
 
+// groupsAtOnce is how many groups one pass looks at.
+func (s *stepScan) groupsAtOnce() int {
+	return min(max(1, scanRoom/max(1, len(s.times)*len(s.f.layout.of))), 32)
+}
+
 // of returns the first candidate of unit u, -1 where its group is not looked at.
-func (t *scanTask) of(u int) int {
-	g := t.group[u]
-	if t.first == WholeFleet {
+func (s *stepScan) of(u int) int {
+	g := s.group[u]
+	if s.first == WholeFleet {
 		g = WholeFleet
 	}
-	if g < t.first || g >= t.first+t.groups {
+	if g < s.first || g >= s.first+s.groups {
 		return -1
 	}
-	return (g - t.first) * len(t.times)
+	return (g - s.first) * len(s.times)
+}
+
+// pass tests the candidates of the groups that it looks at.
+func (s *stepScan) pass(ctx context.Context) (out []StepTest, err error) {
+	total, err := s.scan(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for k := range s.groups * len(s.times) {
+		if total.n[k] < minStraddling || !s.promising(total, k) {
+			continue
+		}
+		test := s.step(total, k)
+		if !math.IsNaN(test.Z) {
+			test.Group, test.T, test.Straddling = s.first+k/len(s.times), s.times[k%len(s.times)], total.n[k]
+			out = append(out, test)
+		}
+	}
+	return out, nil
 }
 
 // promising tells from the pull whether a candidate can be a step.
-func (s *solution) promising(f *Fleet, total *scanSums, k int) bool {
+func (s *stepScan) promising(total *scanSums, k int) bool {
 	q, m := s.q, s.sums.m
 	pull := total.cx[k*m+m-1]
 	for i, b := range s.beta {
@@ -148,18 +159,19 @@ func (s *scanSums) reset() {
 }
 
 // scan sums over the units, shard by shard in their order.
-func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) (*scanSums, error) {
+func (s *stepScan) scan(ctx context.Context) (*scanSums, error) {
+	f := s.f
 	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
-	n, parts := task.groups*len(task.times), parts(f.units())
+	n, units := s.groups*len(s.times), f.units()
+	parts := parts(units)
 	total := newScanSums(n, q, m)
 	total.cz = make([]float64, n*q)
-	orderedReduce(parts, workers, func() (work func(int), add func()) {
-		k, part := newKernel(f, th), newScanSums(n, q, m)
+	orderedReduce(parts, s.o.Workers, func() (work func(int), add func()) {
+		k, part := newKernel(f, s.th), newScanSums(n, q, m)
 		work = func(shard int) {
 			part.reset()
-			units := len(f.in.Series)
 			for u := shard * units / parts; u < (shard+1)*units/parts && ctx.Err() == nil; u++ {
-				part.unit(f, k, u, &task)
+				part.unit(s, k, u)
 			}
 		}
 		return work, func() { total.plus(part) }
@@ -168,15 +180,15 @@ func (f *Fleet) scan(ctx context.Context, th Theta, task scanTask, workers int) 
 }
 
 // unit adds one unit: its columns are those of the times some difference spans.
-func (s *scanSums) unit(f *Fleet, k *kernel, u int, task *scanTask) {
-	to := task.of(u)
+func (s *scanSums) unit(scan *stepScan, k *kernel, u int) {
+	f, to := k.f, scan.of(u)
 	if to < 0 {
 		return
 	}
 	k.gather(u)
 	var spanned, count []int
-	at := make([]int, len(task.times))
-	for t, time := range task.times {
+	at := make([]int, len(scan.times))
+	for t, time := range scan.times {
 		at[t] = -1
 		for _, d := range k.diffs {
 			if f.t[d.i] < time && time <= f.t[d.j] {
@@ -195,7 +207,7 @@ func (s *scanSums) unit(f *Fleet, k *kernel, u int, task *scanTask) {
 	ok := k.pass(len(spanned), func(i int, row []float64) {
 		d := k.diffs[i]
 		for c, t := range spanned {
-			if time := task.times[t]; f.t[d.i] < time && time <= f.t[d.j] {
+			if time := scan.times[t]; f.t[d.i] < time && time <= f.t[d.j] {
 				row[first+c]++
 			}
 		}
@@ -247,12 +259,12 @@ func plainFactor(s *solution) ([]float64, error) {
 
 // step eliminates the biases and the coefficients from a candidate's column, and
 // fits what is left; Z is NaN where nothing is.
-func (s *solution) step(f *Fleet, total *scanSums, k int, plain []float64) StepTest {
+func (s *stepScan) step(total *scanSums, k int) StepTest {
 	q, m := s.q, s.sums.m
 	p := m - 1
 	x := append([]float64{}, total.cx[k*m:(k+1)*m]...)
 	cc, alone := total.cc[k], total.cc[k]
-	for _, w := range forward(plain, x[:p], m) {
+	for _, w := range forward(s.plain, x[:p], m) {
 		alone -= w * w
 	}
 	if q > 0 {
@@ -260,7 +272,7 @@ func (s *solution) step(f *Fleet, total *scanSums, k int, plain []float64) StepT
 		for a := range z {
 			z[a] = s.scale[a] * total.cz[k*q+a]
 		}
-		s.solveBiases(f, blas.Trans, z, 1)
+		s.f.layout.solve(blas.Trans, s.sums.zz, z, 1, 1)
 		for a, za := range z {
 			cc -= za * za
 			for i, v := range s.v[a*m : (a+1)*m] {

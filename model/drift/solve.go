@@ -8,10 +8,17 @@ import (
 	"gonum.org/v1/gonum/blas"
 )
 
-// solution is one evaluation: everything in scaled units. sums.zz holds the factor
+// evaluation is the restricted likelihood of a fleet at given ratios.
+type evaluation struct {
+	f  *Fleet
+	th Theta
+	o  Options
+}
+
+// solution is one evaluated: everything in scaled units. sums.zz holds the factor
 // U of U'U = I + T Z'P Z T, T the analyzer scale factors.
 type solution struct {
-	th     Theta
+	evaluation
 	sums   *sums
 	scale  []float64 // T: the prior sd of each bias over that of the noise
 	q      int       // analyzer columns
@@ -32,14 +39,6 @@ type solution struct {
 // minSigma is noise that no analyzer is without, points.
 const minSigma = 1e-9
 
-// scaleOf returns the factor of analyzer column a.
-func (f *Fleet) scaleOf(th Theta, a int) float64 {
-	if a < f.in.Analyzers {
-		return th.B1
-	}
-	return th.B2
-}
-
 // The steps of an evaluation. With A = I + T Z'P Z T, T the prior spreads of the
 // biases in units of the noise,
 //
@@ -53,23 +52,23 @@ func (f *Fleet) scaleOf(th Theta, a int) float64 {
 // Each prior on a coefficient is one more observation of it, of variance
 // (sd/sigma)^2, so that it counts in n and the criterion stays that of a likelihood.
 
-// solve evaluates the restricted likelihood (package model, Criterion) and solves for the biases, with heavy
-// tails where some stand out.
-func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, error) {
-	s, err := f.assemble(ctx, th, o, &space{})
+// solve evaluates the restricted likelihood (package model, Criterion) and solves for the
+// biases, with heavy tails where some stand out.
+func (e evaluation) solve(ctx context.Context) (*solution, error) {
+	s, err := e.assemble(ctx, &space{})
 	if err != nil {
 		return nil, err
 	}
 	var raw biasSums
-	if o.Tails {
+	if e.o.Tails {
 		raw = s.sums.biasSums()
 	}
-	if err := s.finish(f, o); err != nil {
+	if err := s.finish(); err != nil {
 		return nil, err
 	}
-	s.biases(f)
-	if o.Tails {
-		err = f.reweigh(s, raw, o)
+	s.biases()
+	if e.o.Tails {
+		err = withHeavyTails(s, raw)
 	}
 	return s, err
 }
@@ -77,59 +76,62 @@ func (f *Fleet) solve(ctx context.Context, th Theta, o Options) (*solution, erro
 // profile evaluates the restricted likelihood alone: one Cholesky of the fleet matrix,
 // ordered biases, coefficients, d. The biases are left unsolved, and the solution
 // holds good until the space is used again.
-func (f *Fleet) profile(ctx context.Context, th Theta, o Options, room *space) (*solution, error) {
-	s, err := f.assemble(ctx, th, o, room)
+func (e evaluation) profile(ctx context.Context, room *space) (*solution, error) {
+	s, err := e.assemble(ctx, room)
 	if err != nil {
 		return nil, err
 	}
-	return s, s.finish(f, o)
+	return s, s.finish()
 }
 
 // assemble sums the fleet matrix: readings, certificates and priors.
-func (f *Fleet) assemble(ctx context.Context, th Theta, o Options, room *space) (*solution, error) {
-	if !th.valid() {
-		return nil, fmt.Errorf("theta %v: %w", th, ErrTheta)
+func (e evaluation) assemble(ctx context.Context, room *space) (*solution, error) {
+	if !e.th.valid() {
+		return nil, fmt.Errorf("theta %v: %w", e.th, ErrTheta)
 	}
-	th = th.positive()
-	total, err := f.collect(ctx, th, o.Workers, room)
+	e.th = e.th.positive()
+	total, err := e.collect(ctx, room)
 	if err != nil {
 		return nil, err
 	}
-	f.certificates.addTo(total, f, o.unit())
-	s := &solution{th: th, sums: total, scale: make([]float64, len(f.layout.of))}
+	e.f.certificates.addTo(total, e.f, e.o.unit())
+	s := &solution{evaluation: e, sums: total, scale: make([]float64, len(e.f.layout.of))}
 	for a := range s.scale {
-		s.scale[a] = f.scaleOf(th, a)
+		s.scale[a] = e.th.B1
+		if a >= e.f.in.Analyzers {
+			s.scale[a] = e.th.B2
+		}
 	}
-	if o.Hold == nil {
-		f.addPriors(s, o)
+	if e.o.Hold == nil {
+		s.addPriors()
 	}
 	return s, nil
 }
 
 // finish factors and solves what was assembled.
-func (s *solution) finish(f *Fleet, o Options) error {
+func (s *solution) finish() error {
 	total := s.sums
-	logB, err := s.eliminate(f, o.Workers)
+	logB, err := s.eliminate()
 	if err != nil {
 		return err
 	}
-	if o.Hold != nil {
-		s.hold(o.Hold.beta)
-	} else if err := s.coefficients(f); err != nil {
+	if s.o.Hold != nil {
+		s.hold(s.o.Hold.beta)
+	} else if err := s.coefficients(); err != nil {
 		return err
 	}
-	if s.sigma = o.sigma; s.sigma == 0 {
+	if s.sigma = s.o.sigma; s.sigma == 0 {
 		if s.dof <= 0 {
-			return fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(f.used), ErrTooFew)
+			return fmt.Errorf("%d differences, %d coefficients: %w", total.n, len(s.f.used), ErrTooFew)
 		}
 		if s.sigma = math.Sqrt(s.rss / s.dof); !(s.sigma > minSigma) {
 			return ErrSame
 		}
 	}
 	s.crit = total.logdet + logB + s.dof*(1+math.Log(2*math.Pi*s.sigma*s.sigma))
-	if o.Hold == nil {
-		for k := range f.used {
-			s.crit += 2*math.Log(s.lx[k*s.sums.m+k]) + 2*math.Log(f.scale[f.used[k]])
+	if s.o.Hold == nil {
+		for k, col := range s.f.used {
+			s.crit += 2*math.Log(s.lx[k*s.sums.m+k]) + 2*math.Log(s.f.scale[col])
 		}
 	}
 	return nil
@@ -137,14 +139,14 @@ func (s *solution) finish(f *Fleet, o Options) error {
 
 // addPriors adds each prior as one observation of its coefficient: those of
 // instruments at every amount of data, the others where they are asked for.
-func (f *Fleet) addPriors(s *solution, o Options) {
-	m, y, sigma := s.sums.m, s.sums.m-1, o.unit()
-	for k, col := range f.used {
-		prior := f.cols[col].Prior
-		if prior == nil || o.PriorSigma <= 0 && !f.cols[col].Instrument {
+func (s *solution) addPriors() {
+	m, y, sigma := s.sums.m, s.sums.m-1, s.o.unit()
+	for k, col := range s.f.used {
+		prior := s.f.cols[col].Prior
+		if prior == nil || s.o.PriorSigma <= 0 && !s.f.cols[col].Instrument {
 			continue
 		}
-		mean, sd := prior.Mean*f.scale[col], prior.SD*f.scale[col]
+		mean, sd := prior.Mean*s.f.scale[col], prior.SD*s.f.scale[col]
 		weight := (sigma / sd) * (sigma / sd)
 		s.sums.xx[k*m+k] += weight
 		s.sums.xx[y*m+k] += weight * mean
@@ -154,14 +156,15 @@ func (f *Fleet) addPriors(s *solution, o Options) {
 }
 
 // eliminate takes the biases out, S = M_xx - v'v, and returns log|I + T Z'P Z T|.
-func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
-	q, m := len(f.layout.of), s.sums.m
+func (s *solution) eliminate() (float64, error) {
+	lay := &s.f.layout
+	q, m := len(lay.of), s.sums.m
 	s.q = q
 	s.schur = append([]float64{}, s.sums.xx...)
 	if q == 0 {
 		return 0, nil
 	}
-	log, err := s.factor(f, workers)
+	log, err := lay.factorize(s.sums.zz, s.scale, s.o.Workers)
 	if err != nil {
 		return 0, err
 	}
@@ -172,7 +175,7 @@ func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
 			s.v[i*m+j] *= ti
 		}
 	}
-	f.layout.solve(blas.Trans, s.sums.zz, s.v, m, workers)
+	lay.solve(blas.Trans, s.sums.zz, s.v, m, s.o.Workers)
 	for i := range q {
 		row := s.v[i*m : (i+1)*m]
 		for x, vx := range row {
@@ -191,8 +194,8 @@ func (s *solution) eliminate(f *Fleet, workers int) (float64, error) {
 // belongs to d: the pivot left there is d'V^-1 d less what X explains, the residual
 // sum of squares, so that no residual has to be formed. A pivot that keeps less than
 // aliasPivot of its column says that the columns before it explain it, which
-// findAliased should have seen: then the error names the column.
-func (s *solution) coefficients(f *Fleet) error {
+// covariates.choose should have seen: then the error names the column.
+func (s *solution) coefficients() error {
 	m := s.sums.m
 	p := m - 1
 	s.lx = append([]float64{}, s.schur...)
@@ -212,7 +215,7 @@ func (s *solution) coefficients(f *Fleet) error {
 				break
 			}
 			if !(sum > aliasPivot*s.sums.xx[k*m+k]) {
-				return fmt.Errorf("column %q cannot be told apart from the others on these differences: %w", f.cols[f.used[k]].Name, ErrPivot)
+				return fmt.Errorf("column %q cannot be told apart from the others on these differences: %w", s.f.cols[s.f.used[k]].Name, ErrPivot)
 			}
 			l[k*m+k] = math.Sqrt(sum)
 		}
@@ -250,7 +253,7 @@ func (s *solution) hold(beta []float64) {
 }
 
 // biases solves U u = v_d - v_x beta.
-func (s *solution) biases(f *Fleet) {
+func (s *solution) biases() {
 	q, m := s.q, s.sums.m
 	s.u = make([]float64, q)
 	if q == 0 {
@@ -262,7 +265,7 @@ func (s *solution) biases(f *Fleet) {
 			s.u[i] -= s.v[i*m+k] * b
 		}
 	}
-	s.solveBiases(f, blas.NoTrans, s.u, 1)
+	s.f.layout.solve(blas.NoTrans, s.sums.zz, s.u, 1, 1)
 }
 
 // betaCov returns (X'V^-1X)^-1 = L^-1' L^-1, p by p, without sigma^2. It is the
@@ -289,6 +292,19 @@ func (s *solution) betaCov() []float64 {
 				cov[i*p+j] += inv[k*p+i] * inv[k*p+j]
 			}
 		}
+	}
+	return cov
+}
+
+// coefCov is the covariance of the coefficients: the solution's own, or that of
+// the fit it holds.
+func (s *solution) coefCov() []float64 {
+	if s.o.Hold != nil {
+		return s.o.Hold.cov.beta
+	}
+	cov := s.betaCov()
+	for i := range cov {
+		cov[i] *= s.sigma * s.sigma
 	}
 	return cov
 }

@@ -61,7 +61,7 @@ type history struct {
 	sigma float64
 }
 
-func (f *Fleet) history(u int, sigma float64) history {
+func newHistory(f *Fleet, u int, sigma float64) history {
 	return history{f, &f.in.Series[u], u, sigma}
 }
 

@@ -209,13 +209,14 @@ func (s *space) desk(f *Fleet, th Theta, sparse bool) *desk {
 // collect sums the shards in their order: floating-point sums depend on it, and the
 // same records have to give the same list on any number of cores. It works with any
 // number of workers, into the space. Each worker holds one desk, and adds it when its shard's turn has come.
-func (f *Fleet) collect(ctx context.Context, th Theta, workers int, room *space) (*sums, error) {
+func (e evaluation) collect(ctx context.Context, room *space) (*sums, error) {
+	f := e.f
 	room.taken = 0
 	room.total.clear(f, true)
 	parts, units := parts(f.units()), f.units()
 	sparse := f.layout.size+len(room.total.zx) > sparseFactor*(units/parts+1)
-	orderedReduce(parts, workers, func() (work func(int), add func()) {
-		d := room.desk(f, th, sparse)
+	orderedReduce(parts, e.o.Workers, func() (work func(int), add func()) {
+		d := room.desk(f, e.th, sparse)
 		work = func(shard int) {
 			d.reset(f)
 			if ctx.Err() != nil {

@@ -22,75 +22,65 @@ type biasSums struct{ zz, zx []float64 }
 
 func (s *sums) biasSums() biasSums { return biasSums{slices.Clone(s.zz), slices.Clone(s.zx)} }
 
-// reweigh solves again with heavy tails where a bias stands out, and keeps the
+// withHeavyTails solves again with heavy tails where a bias stands out, and keeps the
 // auxiliary residuals of before. The criterion stays that of the normal prior.
-func (f *Fleet) reweigh(s *solution, raw biasSums, o Options) error {
+func withHeavyTails(s *solution, raw biasSums) error {
 	if s.q == 0 {
 		return nil
 	}
-	s.cov = s.joint(f, s.coefCov(o))
-	cov := s.cov
-	e := f.newSpreads(s, cov)
-	z, worst := f.auxiliary(s, cov, e)
+	s.cov = newJoint(s, s.coefCov())
+	e := newSpreads(s, s.cov)
+	z, worst := e.auxiliary()
 	if worst >= 0 && math.Abs(z[worst]) <= stepZ {
-		worst = o.named(z)
+		worst = s.o.named(z)
 	}
 	if worst < 0 {
 		return nil
 	}
-	constant, period := e.without(f.ownerOf(worst))
 	crit := s.crit
+	if err := e.reweigh(raw, worst); err != nil {
+		return err
+	}
+	s.crit, s.z, s.cov = crit, z, e.cov
+	return nil
+}
+
+// reweigh makes the passes of the EM, with the prior as the analyzers other than that
+// of the worst column show it.
+func (e *spreads) reweigh(raw biasSums, worst int) error {
+	s := e.solution
+	constant, period := e.without(s.f.ownerOf(worst))
 	for range tailPasses {
 		for a := range s.scale {
 			prior := constant
-			if a >= f.in.Analyzers {
+			if a >= s.f.in.Analyzers {
 				prior = period
 			}
 			if prior == 0 {
 				continue
 			}
 			b := s.scale[a] * s.u[a]
-			w := (tailFreedom + 1) / (tailFreedom + (b*b+cov.at(a, a))/prior)
-			s.scale[a] = math.Sqrt(prior/w) / e.sigma
+			w := (tailFreedom + 1) / (tailFreedom + (b*b+e.cov.at(a, a))/prior)
+			s.scale[a] = math.Sqrt(prior/w) / e.noise
 		}
 		copy(s.sums.zz, raw.zz)
 		s.sums.zx = append(s.sums.zx[:0], raw.zx...)
-		if err := s.finish(f, o); err != nil {
+		if err := s.finish(); err != nil {
 			return err
 		}
-		s.biases(f)
-		cov = s.joint(f, s.coefCov(o))
+		s.biases()
+		e.cov = newJoint(s, s.coefCov())
 	}
-	s.crit, s.z, s.cov = crit, z, cov
 	return nil
-}
-
-// coefCov is the covariance of the coefficients: the solution's own, or that of
-// the fit it holds.
-func (s *solution) coefCov(o Options) []float64 {
-	if o.Hold != nil {
-		return o.Hold.cov.beta
-	}
-	cov := s.betaCov()
-	for i := range cov {
-		cov[i] *= s.sigma * s.sigma
-	}
-	return cov
-}
-
-// ownerOf is the analyzer of a bias column.
-func (f *Fleet) ownerOf(col int) int {
-	if col < f.in.Analyzers {
-		return col
-	}
-	return int(f.owner[col-f.in.Analyzers])
 }
 
 // spreads are E(b^2) of the biases that readings show, by analyzer: at the optimum
 // of the criterion their mean is the variance of the prior, which one instrument far
 // off inflates until nothing stands out beside it.
 type spreads struct {
-	sigma            float64
+	*solution
+	cov              *joint
+	noise            float64
 	prior            [2]float64 // variances of the constant part and that of the period
 	floor            [2]float64 // those of the fixed ratios
 	sum              [2]float64
@@ -102,9 +92,11 @@ type spreads struct {
 // of a fleet: four analyzers alone tell little of how analyzers spread.
 const spreadWeight = 5
 
-func (f *Fleet) newSpreads(s *solution, cov *joint) *spreads {
+func newSpreads(s *solution, cov *joint) *spreads {
+	f := s.f
 	e := &spreads{
-		sigma: s.sigma, prior: [2]float64{square(s.th.B1 * s.sigma), square(s.th.B2 * s.sigma)},
+		solution: s, cov: cov, noise: s.sigma,
+		prior: [2]float64{square(s.th.B1 * s.sigma), square(s.th.B2 * s.sigma)},
 		floor: [2]float64{square(FixedRatios.B1 * s.sigma), square(FixedRatios.B2 * s.sigma)},
 	}
 	for k := range e.ofAnalyzer {
@@ -148,17 +140,18 @@ func (e *spreads) without(analyzer int) (constant, period float64) {
 // (Harvey and Koopman 1992, J. Bus. Econ. Statist. 10:377, from memory); b' and v'
 // are estimate and variance without a prior on it. s^2 + v' is taken with the prior
 // the other analyzers show. 0 where fewer than stepLinks differences tell of it, or next to nothing.
-func (f *Fleet) auxiliary(s *solution, cov *joint, e *spreads) (z []float64, worst int) {
-	z, worst = make([]float64, s.q), -1
+func (e *spreads) auxiliary() (z []float64, worst int) {
+	f := e.f
+	z, worst = make([]float64, e.q), -1
 	residual := func(at, analyzer int, cols ...int) {
 		if f.met[at] < stepLinks {
 			return
 		}
 		b, prior, posterior := 0.0, 0.0, 0.0
 		for _, a := range cols {
-			b, prior = b+s.scale[a]*s.u[a], prior+square(s.scale[a]*s.sigma)
+			b, prior = b+e.scale[a]*e.u[a], prior+square(e.scale[a]*e.sigma)
 			for _, c := range cols {
-				posterior += cov.at(a, c)
+				posterior += e.cov.at(a, c)
 			}
 		}
 		left := prior - posterior

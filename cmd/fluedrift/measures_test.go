@@ -39,9 +39,6 @@ var tooLarge = map[string]bool{
 	"datasets/worlds.Fleet":         true,
 	"ingest.run":                    true,
 	"ingest/layout.Layout":          true,
-	"model/drift.Fit":               true,
-	"model/drift.Predictive":        true,
-	"model/drift.Predictor":         true,
 	"model/judge.Rules":             true,
 	"queries.Warehouse":             true,
 }

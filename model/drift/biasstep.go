@@ -1,7 +1,6 @@
 package drift
 
 import (
-	"context"
 	"math"
 	"slices"
 )
@@ -74,24 +73,6 @@ func describeSteps(fit *Fit, z []float64) (out []BiasStep) {
 		out = append(out, step)
 	}
 	return withoutMirrors(out)
-}
-
-// Naming returns the fit made again with a bias that another fit has named, fit itself
-// where its own readings do not agree. Analyzer and period are columns, as in BiasStep.
-func (fit *Fit) Naming(ctx context.Context, analyzer, period int) (*Fit, error) {
-	col := analyzer
-	if period >= 0 {
-		col = fit.fleet.in.Analyzers + period
-	}
-	o := fit.options
-	o.Tails, o.standing = true, append(slices.Clone(o.standing), col)
-	again, err := fit.fleet.Evaluate(ctx, fit.Theta, o)
-	if err != nil || len(again.Steps) <= len(fit.Steps) {
-		return fit, ctx.Err()
-	}
-	again.shared, again.moves = fit.shared, fit.moves
-	again.How, again.Unconfirmed, again.Search, again.Ended, again.Notes = fit.How, fit.Unconfirmed, fit.Search, fit.Ended, fit.Notes
-	return again, nil
 }
 
 // withoutMirrors drops the earlier of two steps that are the two sides of one.

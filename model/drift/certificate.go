@@ -102,9 +102,9 @@ func (cs certificates) addTo(s *sums, f *Fleet, sigma float64) {
 // contradicted returns the certificate furthest beyond certificateLimit from what
 // the rest says, -1 without one, by the deletion residual r / (s sqrt(1 - h)), h =
 // Var(fit)/s^2, s its standard deviation at the noise found.
-func (fit *Fit) contradicted() int {
+func (cs certificates) contradicted(fit *Fit) int {
 	worst, most := -1, float64(certificateLimit)
-	fit.fleet.certificates.each(func(i int, c *Certificate) {
+	cs.each(func(i int, c *Certificate) {
 		value, sd := fit.contrast(fit.readsTerms(c.Analyzer, c.Period, c.Level, 1, nil))
 		s := c.SD * fit.Sigma / fit.unit
 		left := 1 - sd*sd/(s*s)
@@ -113,15 +113,4 @@ func (fit *Fit) contradicted() int {
 		}
 	})
 	return worst
-}
-
-// Refused returns the certificates of Input that the readings contradict: they are
-// not used.
-func (fit *Fit) Refused() (out []int) {
-	for i, r := range fit.fleet.certificates.refused {
-		if r {
-			out = append(out, i)
-		}
-	}
-	return out
 }

@@ -9,11 +9,6 @@ type Draws struct {
 	off []float64 // n a coefficient or bias: departures from the estimate, biases first
 }
 
-// Draws makes n joint draws from standard normal numbers.
-func (fit *Fit) Draws(n int, normal func() float64) *Draws {
-	return &Draws{n, fit.cov.draws(n, normal)}
-}
-
 // Shared are standard normal numbers, one a draw, for what several draws of a day
 // have in common: by how many standard deviations the day's level covariates lie
 // off what is expected (one weather for all units and fires in it), and the
@@ -63,15 +58,4 @@ func (o *Predictive) Draw(point *Point, d *Draws, shared Shared, normal func() f
 		s := &states[pick]
 		out[k] = s.mean + s.sd*normal() + s.common[k] + s.levelSD*shared.Level[k] + s.imputedSD*shared.Imputed[k]
 	}
-}
-
-// levelSD is by how much a state moves with one standard deviation of the day's
-// level covariates. A unit has one that varies: the air of its burner control.
-func (p *Predictor) levelSD(point *Point) (points float64) {
-	for k, col := range p.fit.fleet.used {
-		if col < len(point.LevelVar) {
-			points += p.fit.beta[k] / p.fit.fleet.scale[col] * math.Sqrt(point.LevelVar[col])
-		}
-	}
-	return points
 }

@@ -195,7 +195,7 @@ func (m fitting) checked(f *Fleet, th Theta, o Options) (*Fit, error) {
 		if err != nil {
 			return nil, err
 		}
-		worst := fit.contradicted()
+		worst := fit.fleet.certificates.contradicted(fit)
 		if worst < 0 {
 			break
 		}
@@ -248,7 +248,7 @@ func (m fitting) stageB(f *Fleet, o Options, list []Unconfirmed) (*Fleet, *Endin
 func (m fitting) defaults(f *Fleet) (*Fit, error) {
 	out := *f
 	out.used, out.drops, out.widen = nil, nil, nil
-	hold := &Fit{fleet: &out, b: make([]float64, f.in.Analyzers+f.in.Periods)}
+	hold := &Fit{posterior: posterior{fleet: &out, b: make([]float64, f.in.Analyzers+f.in.Periods)}}
 	var sd []float64
 	for k, c := range f.cols {
 		if c.Prior == nil {

@@ -153,8 +153,8 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
-	fit.shared = fit.sharedLevel()
-	fit.moves = fit.movement()
+	fit.shared = sharedLevel(fit)
+	fit.moves = movement(fit)
 	if fit.shared > 0 {
 		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts allow for it", fit.SharedSD())
 	}

@@ -70,24 +70,22 @@ type Fit struct {
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
 	Ended        string        // how the fit ended, one plain line
 	moves        moves         // how units move between readings
-	shared       float64       // variance of the level that units of an area have in common
+	shared       areaLevel     // that units of an area have in common
 	Search       *Ending       // of the ratios; nil where they were not estimated
 	Notes        []string      // what a reader of the figures must know
 	Held         Calibration   // of forecasts; see Calibrate
 
-	fleet   *Fleet
+	posterior
 	tails   bool
 	options Options // of its evaluation
 	unit    float64 // noise that priors and certificates were weighed in
 	dof     float64
-	beta    []float64 // scaled, used columns
-	b       []float64 // analyzers then periods
-	cov     *joint
 }
 
 // roughFit is a fit without covariances and reports: beta, b and sigma.
 func roughFit(s *solution) *Fit {
-	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, fleet: s.f, beta: s.beta, dof: s.dof}
+	fit := &Fit{Theta: s.th, Sigma: s.sigma, Crit: s.crit, dof: s.dof}
+	fit.fleet, fit.beta = s.f, s.beta
 	fit.b = make([]float64, len(s.u))
 	for a, u := range s.u {
 		fit.b[a] = s.scale[a] * u
@@ -164,24 +162,6 @@ func (fit *Fit) Coefficient(name string) (c Coefficient, ok bool) {
 	return Coefficient{}, false
 }
 
-// Correlation returns the correlation of two coefficients, NaN where one is not
-// in the fit.
-func (fit *Fit) Correlation(a, b string) float64 {
-	i, j, q := -1, -1, len(fit.b)
-	for k, col := range fit.fleet.used {
-		if fit.fleet.cols[col].Name == a {
-			i = q + k
-		}
-		if fit.fleet.cols[col].Name == b {
-			j = q + k
-		}
-	}
-	if i < 0 || j < 0 {
-		return math.NaN()
-	}
-	return fit.cov.at(i, j) / math.Sqrt(fit.cov.at(i, i)*fit.cov.at(j, j))
-}
-
 // SqrtQ, TauSD and the analyzer sds are sigma times their ratios: points a
 // square-root year, points a year, points, points.
 func (fit *Fit) SqrtQ() float64 { return fit.Theta.Q * fit.Sigma }
@@ -211,4 +191,43 @@ func (fit *Fit) noteDropped() {
 			fit.note("%s", f.wideningNote(k))
 		}
 	}
+}
+
+// Fleet returns the readings a fit was made of, removed ones and cuts included.
+func (fit *Fit) Fleet() *Fleet { return fit.fleet }
+
+// Predictor returns a new one.
+func (fit *Fit) Predictor() *Predictor {
+	n := fit.fleet.stride
+	return &Predictor{
+		fit: fit, without: -1, k: newKernel(fit.fleet, fit.Theta),
+		increments: increments{fit: fit, x: make([]float64, n), unknown: make([]float64, n)},
+	}
+}
+
+// SharedSD is the standard deviation of a level that the units of an area have in
+// common for about a year, points; 0 where the readings show none.
+func (fit *Fit) SharedSD() float64 { return math.Sqrt(float64(fit.shared)) }
+
+// Widened says whether a column with a MaxSE is not in the fit though its covariate
+// is known of some readings: every state has gained the variance of its prior.
+func (fit *Fit) Widened(column string) bool {
+	f := fit.fleet
+	for _, k := range f.widen {
+		if f.cols[k].Name == column && k < len(f.next) && f.next[k] != (moments{}) {
+			return true
+		}
+	}
+	return false
+}
+
+// Refused returns the certificates of Input that the readings contradict: they are
+// not used.
+func (fit *Fit) Refused() (out []int) {
+	for i, r := range fit.fleet.certificates.refused {
+		if r {
+			out = append(out, i)
+		}
+	}
+	return out
 }

@@ -141,7 +141,7 @@ func (p *Predictor) onDay(u int, b *base, point *Point) dayState {
 		nan := math.NaN()
 		return dayState{mean: nan, variance: nan}
 	}
-	extra, unknown := p.increments(u, b, point)
+	extra, unknown := p.between(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
 	out := dayState{unknown: unknown, imputedSD: extra, scale: 1}
@@ -169,7 +169,7 @@ func (p *Predictor) onDay(u int, b *base, point *Point) dayState {
 	}
 	out.mean = out.parts.Sum()
 	own := b.w + th.Q*th.Q*d + pull*d - (b.ee + 2*pull*b.eh + pull*pull*b.hh)
-	out.shared = fit.levelSince(d)
+	out.shared = fit.shared.since(d)
 	out.own = s2*own + out.shared
 	out.moved = s2 * math.Max(0, th.Q*th.Q*d+pull*d-pull*pull*b.hh)
 	out.variance = out.own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
@@ -215,78 +215,35 @@ func (p *Predictor) reading(out *dayState, b *base, point *Point) {
 	}
 }
 
-// increments fills x with the covariates' change from the conditioning state to the day,
-// scaled, and returns the standard deviation of what had to be imputed, if
-// anything was.
-func (p *Predictor) increments(u int, b *base, point *Point) (sd float64, imputed bool) {
-	f := p.fit.fleet
-	design := &f.in.Design
-	clear(p.x)
-	nl, nd := len(design.Level), len(design.Drift)
-	for k := range nl {
-		p.x[k] = point.Level[k]
-		if b.level != nil {
-			p.x[k] -= b.level[k]
+// Mean m and variance v of a product of the age a and its slope g, independent: the
+// reading moves by g a, of mean g m and variance g^2 v + Var(g)(m^2 + v), and its error
+// goes along with what the slope's error does to the state (2 m Cov(g, state)).
+
+// nextInstrument adds what is expected of the instrument of a reading that nobody
+// has made: the fleet's mean of each instrument column, and its variance.
+func (p *Predictor) nextInstrument(out *dayState, b *base) {
+	fit := p.fit
+	f := fit.fleet
+	n := len(p.g)
+	for k, col := range f.used {
+		if !f.cols[col].Instrument {
+			continue
 		}
-	}
-	unknown := p.unknown[:nd]
-	clear(unknown)
-	imputation := f.in.Series[u].Imputed.completedBy(f.imputed)
-	integral{f.in.Series[u].Runs, f.comps}.expected(b.t, point.T, imputation.Rate, p.x[nl:nl+nd], unknown)
-	if design.Settling {
-		p.x[f.stride-1] = settled(point.T, b.set) - settled(b.t, b.set)
-	}
-	for k := range p.x {
-		p.x[k] /= f.scale[k]
-	}
-	for _, t := range unknown {
-		imputed = imputed || t > 0
-	}
-	if !imputed {
-		return 0, false
-	}
-	return p.imputedSD(unknown, imputation.Var), true
-}
-
-// Three metres more or less are not known of a vent that is not recorded; how much drift
-// that is follows from the coefficient. All intervals of the unit err by the same imputation,
-// so it adds as a standard deviation times years and not as independent steps.
-
-// imputedSD is what unknown rates add: a standard deviation, negative where rates
-// above the imputed ones make the state leaner. Columns with one companion lack the
-// same figure, and so err together.
-func (p *Predictor) imputedSD(unknown, variance []float64) float64 {
-	f := p.fit.fleet
-	nl, total, along := len(f.in.Design.Level), 0.0, 0.0
-	for c := range unknown {
-		sd := 0.0
-		for k, col := range f.used {
-			d := col - nl
-			if d >= 0 && d < len(unknown) && unknown[d] > 0 && f.comps[d] == c {
-				sd += p.fit.beta[k] / f.scale[col] * unknown[d] * math.Sqrt(variance[d])
+		m, v := f.next[col].mean/f.scale[col], f.next[col].variance/(f.scale[col]*f.scale[col])
+		row := b.cov[k*n : (k+1)*n]
+		out.readingMean += fit.beta[k] * m
+		out.readingVar += (fit.beta[k]*fit.beta[k] + row[k]) * v
+		for i, g := range p.g {
+			out.readingVar += 2 * m * row[i] * g
+		}
+		for j, other := range f.used {
+			if f.cols[other].Instrument {
+				out.readingVar += m * row[j] * f.next[other].mean / f.scale[other]
 			}
 		}
-		total, along = total+sd*sd, along+sd
 	}
-	return math.Copysign(math.Sqrt(total), along)
-}
-
-// The day's air is not known in advance: gamma^2 Var(T) of each level column, the columns
-// taken as uncorrelated (air temperature is the only one that varies from day to day).
-
-// levelVar is the variance of the day's level covariates about what is expected.
-func (p *Predictor) levelVar(point *Point) float64 {
-	f, total := p.fit.fleet, 0.0
-	if point.LevelVar == nil {
-		return 0
-	}
-	for k, col := range f.used {
-		if col < len(f.in.Design.Level) {
-			gamma := p.fit.beta[k] / f.scale[col]
-			total += gamma * gamma * point.LevelVar[col]
-		}
-	}
-	return total
+	out.readingVar += p.heldVar(true) - p.heldVar(false)
+	out.readingVar = math.Max(out.readingVar, 0)
 }
 
 // quadratic is g'C g.

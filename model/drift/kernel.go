@@ -227,3 +227,18 @@ func (k *kernel) absorb() float64 {
 	}
 	return 1 + tau2*ghh
 }
+
+// at returns C'P C at two columns, once absorbed.
+func (k *kernel) at(a, b int) float64 { return k.g[max(a, b)*k.c+min(a, b)] }
+
+// residual returns column a times P r, r = d - X beta - Z b.
+func (k *kernel) residual(a int, fit *Fit) float64 {
+	sum := k.at(a, k.p)
+	for c, x := range k.xs {
+		sum -= k.at(a, c) * fit.beta[x]
+	}
+	for z, col := range k.cols {
+		sum -= k.at(a, k.p+2+z) * fit.b[col]
+	}
+	return sum
+}

@@ -23,14 +23,14 @@ const (
 // difference, held against what came before it. Where the excess kurtosis of these,
 // standardized, is at most heavyTails, or two distributions say hardly more than
 // one, it is one normal distribution.
-func (fit *Fit) movement() moves {
+func movement(fit *Fit) moves {
 	p := fit.Predictor()
 	n := len(fit.fleet.in.Series)
 	step := max(1, n/maxHeldOut)
 	var all []heldOut
 	square, fourth := 0.0, 0.0
 	for u := 0; u < n; u += step {
-		if h, ok := p.heldOut(u); ok {
+		if h, ok := holdOut(p, u); ok {
 			all = append(all, h)
 			square, fourth = square+h.z*h.z, fourth+h.z*h.z*h.z*h.z
 		}
@@ -73,9 +73,9 @@ func logLikelihood(all []heldOut, m moves) (sum float64) {
 	return sum
 }
 
-// heldOut predicts the reading that ends a unit's last difference from what came
+// holdOut predicts the reading that ends a unit's last difference from what came
 // before it. ok is false for a unit without a difference.
-func (p *Predictor) heldOut(u int) (h heldOut, ok bool) {
+func holdOut(p *Predictor, u int) (h heldOut, ok bool) {
 	f := p.fit.fleet
 	at := f.rows.first[u+1]
 	if at == f.rows.first[u] {

@@ -41,8 +41,8 @@ type end struct {
 // common. It is 0 where it is not above 0 by sharedSurely standard errors over the
 // seasons of the areas, and never more than the noise found leaves beside an
 // instrument's.
-func (fit *Fit) sharedLevel() float64 {
-	ends := fit.ends()
+func sharedLevel(fit *Fit) areaLevel {
+	ends := endsOf(fit)
 	sum, n, square := 0.0, 0.0, 0.0
 	type product struct{ sum, n float64 }
 	var cells []product
@@ -68,12 +68,12 @@ func (fit *Fit) sharedLevel() float64 {
 		return 0
 	}
 	most := fit.Sigma*fit.Sigma - TypicalSigma*TypicalSigma/4
-	return math.Max(0, math.Min(mean, most))
+	return areaLevel(math.Max(0, math.Min(mean, most)))
 }
 
-// ends lists both ends of the differences of units whose area is known, by area and
+// endsOf lists both ends of the differences of units whose area is known, by area and
 // part of the year.
-func (fit *Fit) ends() []end {
+func endsOf(fit *Fit) []end {
 	f := fit.fleet
 	var out []end
 	var sizes []float64
@@ -134,12 +134,10 @@ func products(cell []end) (sum, n float64) {
 // alike is the correlation of a shared level with itself so many years later.
 func alike(years float64) float64 { return math.Max(0, 1-years/sharedYears) }
 
-// levelSince is the variance a state gains from the level its neighbours share, so
-// many years after the reading it is reckoned from.
-func (fit *Fit) levelSince(years float64) float64 {
-	return fit.shared * (1 - alike(years))
-}
+// areaLevel is the variance of a level that the units of an area have in common for
+// about a year, points squared.
+type areaLevel float64
 
-// SharedSD is the standard deviation of a level that the units of an area have in
-// common for about a year, points; 0 where the readings show none.
-func (fit *Fit) SharedSD() float64 { return math.Sqrt(fit.shared) }
+// since is the variance a state gains from it so many years after the reading that the
+// state is conditioned on.
+func (v areaLevel) since(years float64) float64 { return float64(v) * (1 - alike(years)) }

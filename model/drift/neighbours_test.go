@@ -68,7 +68,7 @@ func TestWhatIsNotCompared(t *testing.T) {
 	for u := range fit.fleet.in.Series {
 		fit.fleet.in.Series[u].Area = 0
 	}
-	assert.Empty(t, fit.ends())
+	assert.Empty(t, endsOf(fit))
 }
 
 // A shared level widens a state the more the longer ago its reading was, up to a year;
@@ -77,7 +77,7 @@ func TestSharedLevelWidensStates(t *testing.T) {
 	fit := sharing(t, func(int, float64) float64 { return 0 })
 	at := func(shared, years float64) Forecast {
 		one := *fit
-		one.shared = shared
+		one.shared = areaLevel(shared)
 		s := &fit.fleet.in.Series[0]
 		return one.Predictor().Predictive(0).At(Point{T: s.Visits[len(s.Visits)-1].T + years, Level: make([]float64, 1), Lo: -1, Hi: 1, Analyzer: -1, Period: -1})
 	}

@@ -75,21 +75,11 @@ type Predictive struct {
 // Predictor forecasts units of one fit. It reuses its working space: one a
 // goroutine.
 type Predictor struct {
-	fit     *Fit
+	fit *Fit
+	increments
 	k       *kernel
-	x       []float64 // increments of all columns
-	unknown []float64
 	g       []float64
 	without int // reading to leave out, the last of its unit; -1: none
-}
-
-// Predictor returns a new one.
-func (fit *Fit) Predictor() *Predictor {
-	n := fit.fleet.stride
-	return &Predictor{
-		fit: fit, without: -1, k: newKernel(fit.fleet, fit.Theta),
-		x: make([]float64, n), unknown: make([]float64, n),
-	}
 }
 
 // history is the unit's, as the fit sees it.
@@ -179,7 +169,7 @@ func (p *Predictor) Predictive(u int) *Predictive {
 		if a.reading >= 0 && a.weight > best {
 			best, o.LastVisit, o.LastReading = a.weight, int(f.vis[a.reading]), int(f.idx[a.reading])
 		}
-		o.add(u, a)
+		p.condition(o, a)
 	}
 	if len(p.k.diffs) == 0 {
 		o.Marks |= NoHistory
@@ -190,10 +180,21 @@ func (p *Predictor) Predictive(u int) *Predictive {
 	return o
 }
 
-// add takes a conditioning state in, as two where it is an isolated last reading.
-func (o *Predictive) add(u int, a state) {
-	p := o.p
-	f := p.fit.fleet
+// Slope returns the unit's own drift rate beside that of its covariates, points
+// a year, and its standard deviation given the coefficients and biases.
+func (p *Predictor) Slope(u int) (v, sd float64) {
+	k, fit := p.k, p.fit
+	k.unit(u)
+	k.absorb()
+	h := k.p + 1
+	tau2 := k.th.Tau * k.th.Tau
+	v = tau2 * k.residual(h, fit)
+	return v, fit.Sigma * math.Sqrt(tau2*math.Max(0, 1-tau2*k.g[h*k.c+h]))
+}
+
+// condition takes a conditioning state in, as two where it is an isolated last reading.
+func (p *Predictor) condition(o *Predictive, a state) {
+	u, f := o.Unit, p.fit.fleet
 	if a.reading >= 0 {
 		if f.in.Series[u].Visits[f.vis[a.reading]].Readings[f.idx[a.reading]].Use == ForState {
 			o.Marks |= NotInFit
@@ -208,7 +209,11 @@ func (o *Predictive) add(u int, a state) {
 			}
 		}
 		if a.confirmed == certain {
-			o.unconfirmed(u, a)
+			parts, last := lastReading{p, u, a}.weighed()
+			if o.parts = append(o.parts, parts...); last != nil {
+				o.Last = last
+				o.Marks |= LastUnconfirmed
+			}
 			return
 		}
 	}

@@ -107,25 +107,6 @@ func (d *deletion) run(fit *Fit, u int) {
 // rest is d - X beta - Z b of one difference.
 func (d *deletion) rest(fit *Fit, df *diff) float64 { return fit.rest(df.i, df.j) }
 
-func (fit *Fit) rest(i, j int32) float64 {
-	f := fit.fleet
-	r := f.y[j] - f.y[i]
-	for k, col := range f.used {
-		r -= fit.beta[k] * (f.f[int(j)*f.stride+col] - f.f[int(i)*f.stride+col])
-	}
-	bias := func(i int32) float64 {
-		b := 0.0
-		if a := f.an[i]; a >= 0 {
-			b += fit.b[a]
-		}
-		if a := f.per[i]; a >= 0 {
-			b += fit.b[int(a)+f.in.Analyzers]
-		}
-		return b
-	}
-	return r - bias(j) + bias(i)
-}
-
 // solveR replaces x by R^-1 x.
 func (d *deletion) solveR(x []float64) {
 	for k := range x {

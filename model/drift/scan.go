@@ -2,7 +2,6 @@ package drift
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/blas"
@@ -27,38 +26,6 @@ type StepTest struct {
 	// biases leave: where it is small a change of instruments or of their
 	// calibration explains the step as well.
 	Kept float64
-}
-
-// ScanSteps looks for a step at each time, for the whole fleet and for each group
-// of units (group[u], -1 none), at the price of two passes over the readings. Steps
-// whose pull is under two standard deviations are left out. The order of the
-// result is that of the groups, the whole fleet first, then of the times.
-func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, groups, workers int) ([]StepTest, error) {
-	if n := fit.fleet.units(); len(group) != n {
-		return nil, fmt.Errorf("%d groups for %d units", len(group), n)
-	}
-	s, err := evaluation{fit.fleet, fit.Theta, Options{Workers: workers, Tails: fit.tails}}.solve(ctx)
-	if err != nil {
-		return nil, err
-	}
-	plain, err := plainFactor(s)
-	if err != nil {
-		return nil, err
-	}
-	scan := stepScan{solution: s, plain: plain, times: times, group: group}
-	var out []StepTest
-	for first := WholeFleet; first < groups; first += scan.groups {
-		scan.first, scan.groups = first, min(scan.groupsAtOnce(), groups-first)
-		if first == WholeFleet {
-			scan.groups = 1
-		}
-		found, err := scan.pass(ctx)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, found...)
-	}
-	return out, nil
 }
 
 // scanRoom is how many numbers a scan may hold: a row of biases a candidate.

@@ -17,15 +17,21 @@ type UnconfirmedLast struct {
 	Wrong        float64 // probability that it was typed wrongly
 }
 
-// unconfirmed adds the states in which a last reading is wrong, or the unit has
-// jumped, where it lies far from what was to be expected before it, and leaves
-// the state the weight of being neither.
-func (o *Predictive) unconfirmed(u int, a state) {
-	p := o.p
+// lastReading is the last reading of a unit, beside what the visits before it let expect.
+type lastReading struct {
+	p *Predictor
+	u int
+	a state
+}
+
+// weighed returns the reading's own state alone where it lies near that. Else it adds the
+// states in which the reading is wrong, or the unit has jumped, and leaves its own the
+// weight of being neither.
+func (l lastReading) weighed() ([]base, *UnconfirmedLast) {
+	p, u, a := l.p, l.u, l.a
 	list, cut := p.history(u).expectation(a.reading)
 	if len(list) == 0 {
-		o.parts = append(o.parts, p.base(u, a))
-		return
+		return []base{p.base(u, a)}, nil
 	}
 	p.without = a.reading
 	rest := make([]base, len(list))
@@ -35,13 +41,10 @@ func (o *Predictive) unconfirmed(u int, a state) {
 	jumped := p.base(u, a)
 	p.without = -1
 	calm := p.base(u, a)
-	d, jump := p.weigh(u, rest, a)
+	d, jump := l.weigh(rest)
 	if !cut && !(math.Abs(a.y-d.Expected) > contradicted*d.SD) {
-		o.parts = append(o.parts, calm)
-		return
+		return []base{calm}, nil
 	}
-	o.Last = d
-	o.Marks |= LastUnconfirmed
 	for i := range rest {
 		rest[i].weight, rest[i].confirmed = a.weight*d.Wrong*rest[i].weight, typedWrong
 	}
@@ -51,12 +54,13 @@ func (o *Predictive) unconfirmed(u int, a state) {
 		calm.weight -= jumped.weight
 		rest = append(rest, jumped)
 	}
-	o.parts = append(append(o.parts, rest...), calm)
+	return append(rest, calm), d
 }
 
 // weigh weighs an unconfirmed last reading: no jump, a typing error, or a real
 // jump that whoever read it left as it was, with the probability of the last.
-func (p *Predictor) weigh(u int, rest []base, a state) (d *UnconfirmedLast, jumped float64) {
+func (l lastReading) weigh(rest []base) (d *UnconfirmedLast, jumped float64) {
+	p, u, a := l.p, l.u, l.a
 	f := p.fit.fleet
 	r := f.in.Rules
 	point := Point{T: a.t, Level: a.level, Analyzer: int(a.an), Period: int(a.per), Made: true}

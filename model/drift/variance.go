@@ -25,38 +25,17 @@ const SeparableRise = 4
 // hessianStep is the step in log standard deviations.
 const hessianStep = 0.05
 
-// Variances reports the standard deviations of a fit whose ratios were
-// estimated, noise first: standard errors from the curvature of the criterion
-// in their logarithms, and what the criterion loses without each part. It takes
-// some hundred evaluations: a matter for the study, not for the night.
-func (fit *Fit) Variances(ctx context.Context, workers int) ([]Variance, error) {
-	o := Options{Workers: workers}
-	th := fit.Theta.array()
-	out := []Variance{{Name: "noise", SD: fit.Sigma, SE: math.NaN(), Rise: math.NaN()}}
-	free := []int{}
-	for k, name := range partNames {
-		out = append(out, Variance{Name: name, SD: th[k] * fit.Sigma, SE: math.NaN(), Rise: math.NaN(), AtZero: th[k] == 0})
-		if th[k] > 0 {
-			free = append(free, k)
-		}
-	}
-	se, err := fit.logSE(ctx, free, o)
-	if err != nil {
-		return nil, err
-	}
-	out[0].SE = fit.Sigma * se[0]
-	for i, k := range free {
-		out[k+1].SE = out[k+1].SD * se[i+1]
-		if out[k+1].Rise, err = fit.riseWithout(ctx, k, free, o); err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
+// curvature is the criterion about a fit, by the logarithms of the standard deviations of
+// the parts that are not at zero.
+type curvature struct {
+	fit  *Fit
+	free []int
+	o    Options
 }
 
 // logSE returns the standard errors of log sigma and the log sds of some parts.
-func (fit *Fit) logSE(ctx context.Context, free []int, o Options) ([]float64, error) {
-	n := len(free) + 1
+func (c curvature) logSE(ctx context.Context) ([]float64, error) {
+	n := len(c.free) + 1
 	var failed error
 	at := func(steps ...int) float64 {
 		shift := make([]float64, n)
@@ -67,11 +46,11 @@ func (fit *Fit) logSE(ctx context.Context, free []int, o Options) ([]float64, er
 				shift[-s-1] -= hessianStep
 			}
 		}
-		c, err := fit.unprofiled(ctx, free, shift, o)
+		crit, err := c.unprofiled(ctx, shift)
 		if err != nil {
 			failed = err
 		}
-		return c
+		return crit
 	}
 	h := mat.NewSymDense(n, nil)
 	middle := at()
@@ -96,23 +75,25 @@ func (fit *Fit) logSE(ctx context.Context, free []int, o Options) ([]float64, er
 
 // unprofiled is the criterion with sigma a variable, log sds shifted from the
 // fit's: crit - dof(1 + log(2 pi s^2)) + dof log(2 pi sigma^2) + rss/sigma^2.
-func (fit *Fit) unprofiled(ctx context.Context, free []int, shift []float64, o Options) (float64, error) {
+func (c curvature) unprofiled(ctx context.Context, shift []float64) (float64, error) {
+	fit := c.fit
 	th := fit.Theta.array()
 	sigma := fit.Sigma * math.Exp(shift[0])
-	for i, k := range free {
+	for i, k := range c.free {
 		th[k] *= math.Exp(shift[i+1] - shift[0])
 	}
-	crit, s, err := fit.fleet.Criterion(ctx, thetaOf(th), o)
+	crit, s, err := fit.fleet.Criterion(ctx, thetaOf(th), c.o)
 	dof := fit.dof
 	ratio := s * s / (sigma * sigma)
 	return crit + dof*(ratio-1-math.Log(ratio)), err
 }
 
 // riseWithout estimates the other parts again with one at zero.
-func (fit *Fit) riseWithout(ctx context.Context, k int, free []int, o Options) (float64, error) {
-	s := &search{Search: Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, ctx: ctx, f: fit.fleet, o: o, at: fit.Theta.array()}
+func (c curvature) riseWithout(ctx context.Context, k int) (float64, error) {
+	fit := c.fit
+	s := &search{Search: Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, ctx: ctx, f: fit.fleet, o: c.o, at: fit.Theta.array()}
 	s.at[k] = 0
-	for _, j := range free {
+	for _, j := range c.free {
 		if j != k {
 			s.free = append(s.free, j)
 		}

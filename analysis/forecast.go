@@ -9,7 +9,6 @@ import "math"
 // takes nil where there is none: then the records alone decide.
 type Forecast struct {
 	Fires []FireForecast
-	Marks []string // what the forecast rests on or lacks, for the whole unit
 }
 
 // OutProbability is the probability of being outside its action band from which a
@@ -26,14 +25,14 @@ type FireForecast struct {
 	TargetCO2Percent                        float64
 	ActRichPercent, ActLeanPercent          float64     // widths of the action band, both positive
 	Today, Planned, Worst                   Chance      // Worst: the worst month from the as-of day to the planned day
-	FirstOutsideFrom, FirstOutsideTo        int32       // when it is expected to leave its band; NoDay where open
-	FirstOutside                            string      // the same in words: "already", "between March and October 2027", "not within five years"
+	FirstOutside                            Leaving     // whether it is expected to leave its band
+	FirstOutsideFrom, FirstOutsideTo        int32       // and when; NoDay where open
 	RecordedLowPercent, RecordedHighPercent float64     // 90 % interval of the next recorded reading
 	Parts                                   []Part      // what the expected CO2 is made of
 	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
 	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
 	Suspect                                 *Suspect    // the last reading's instrument stands far off the ones before it
-	Marks                                   []string
+	Marks                                   []Mark      // what it rests on or lacks
 }
 
 // Within holds every CO2 of the forecast, expected or the end of an interval,
@@ -99,6 +98,16 @@ const (
 	PartFleet     PartKind = "fleet"            // drawn towards what this fleet is found at
 	PartDisplay   PartKind = "display"          // shows steps too coarse to be taken at their word
 	PartHeld      PartKind = "held"             // within what the fuel can make
+)
+
+// Leaving says whether a unit is expected to leave its action band within five years.
+type Leaving string
+
+// What is expected; "" where nobody asked or can say.
+const (
+	LeavingNot     Leaving = "not-within-five-years"
+	LeavingAlready Leaving = "already"
+	LeavingWithin  Leaving = "within" // on the days that stand beside it
 )
 
 // Verify describes a last reading that nobody has confirmed: either it was

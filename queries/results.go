@@ -18,8 +18,8 @@ type Prediction struct {
 	PlannedRich, PlannedLean                       float64
 	WorstDay                                       int32
 	WorstRich, WorstLean                           float64
+	Outside                                        string
 	OutsideFrom, OutsideTo                         int32
-	OutsideWords                                   string
 	Parts                                          []Part // what the expected CO2 is made of
 	VerifyDay                                      int32  // NoDay: the last reading is not in doubt
 	VerifyReadPercent, VerifyExpectedPercent       float64
@@ -27,7 +27,7 @@ type Prediction struct {
 	SuspectAnalyzer                                string // "": the last reading's instrument stands with the others
 	SuspectPoints                                  float64
 	SuspectVerdict                                 string
-	Marks                                          []string
+	Marks                                          []Mark
 	Path                                           []PathPoint // days ahead
 }
 
@@ -39,6 +39,18 @@ type Part struct {
 
 func partFields(p *Part) []Field {
 	return []Field{Word("kind", &p.Kind), Number("points", &p.Points)}
+}
+
+// Mark is something that a forecast rests on or lacks, with points of CO2 or a day
+// where its kind has them.
+type Mark struct {
+	Kind   string
+	Points float64
+	Day    int32 // NoDay: it has none
+}
+
+func markFields(m *Mark) []Field {
+	return []Field{Word("kind", &m.Kind), Number("points", &m.Points), Day("day", &m.Day)}
 }
 
 // PathPoint is the CO2 expected on a day ahead, with its 90 % interval.
@@ -82,9 +94,9 @@ func PredictionFields(p *Prediction) []Field {
 		Day("worst_day", &p.WorstDay),
 		Number("worst_rich", &p.WorstRich),
 		Number("worst_lean", &p.WorstLean),
+		Word("outside", &p.Outside),
 		Day("outside_from", &p.OutsideFrom),
 		Day("outside_to", &p.OutsideTo),
-		Word("outside_words", &p.OutsideWords),
 		Rows("parts", &p.Parts, partFields),
 		Day("verify_day", &p.VerifyDay),
 		Number("verify_read_percent", &p.VerifyReadPercent),
@@ -94,7 +106,7 @@ func PredictionFields(p *Prediction) []Field {
 		Word("suspect_analyzer", &p.SuspectAnalyzer),
 		Number("suspect_points", &p.SuspectPoints),
 		Word("suspect_verdict", &p.SuspectVerdict),
-		Texts("marks", &p.Marks),
+		Rows("marks", &p.Marks, markFields),
 		Rows("path", &p.Path, pathFields),
 	}
 }

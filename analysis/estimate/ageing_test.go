@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
@@ -222,7 +223,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 				}
 				if l.Tier == watch.ReadAgain {
 					require.Equal(t, watch.Phone, l.Step)
-					require.Contains(t, l.Marks, "analyzer or burner: not separable")
+					require.True(t, l.Marked(analysis.MarkNotSeparable))
 				}
 			}
 			t.Logf("%d units, seed %d: %d of %d in the tiers above", units, seed+1, first, len(f.StepUnits()))

@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"sync/atomic"
 
@@ -16,9 +15,6 @@ import (
 
 // horizonMonths is how far ahead the leaving of the band is looked for.
 const horizonMonths = 60
-
-// biasWorthSaying is the analyzer bias from which a unit's line mentions it.
-const biasWorthSaying = 0.05
 
 // forecast forecasts every unit of a fit that was read at its fire: what nobody
 // read has no forecast, because drift since the install day alone says nothing of
@@ -149,7 +145,7 @@ func (b *builder) course(out *analysis.FireForecast, o *drift.Predictive, points
 	}
 	out.Path = pathOf(o, points, months, out.TargetCO2Percent, out.Planned.Day)
 	leaving := o.FirstPassage(points, b.rules.OutProbability)
-	out.FirstOutsideFrom, out.FirstOutsideTo, out.FirstOutside = leavingWords(leaving, b.rules.AsOf)
+	out.FirstOutside, out.FirstOutsideFrom, out.FirstOutsideTo = leavingOf(leaving)
 	return leaving.Marks & drift.Extrapolated
 }
 
@@ -162,7 +158,7 @@ func withhold(f *analysis.FireForecast) {
 		c.Rich, c.Lean = nan, nan
 	}
 	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", judge.NoDay, judge.NoDay, nil, nil
-	f.Marks = append(f.Marks, "fuel in doubt: not held to a target")
+	f.Marks = append(f.Marks, analysis.Mark{Kind: analysis.MarkNotHeldToTarget})
 }
 
 // points are days to forecast.
@@ -264,27 +260,8 @@ func levelPart(steps bool) analysis.PartKind {
 	return analysis.PartAir
 }
 
-// marks are the caveats of a unit's forecast at a fire.
-func (f *FireFit) marks(o *drift.Predictive, m drift.Mark) []string {
-	words := m.Words()
-	if o.LastVisit < 0 {
-		return words
-	}
-	r := f.series[o.Unit].Visits[o.LastVisit].Readings[o.LastReading]
-	if f.stepOf(&r) != nil {
-		return append(words, notSeparable)
-	}
-	if r.Analyzer < 0 || !f.Fit.Analyzers[r.Analyzer].Known() {
-		return words
-	}
-	if bias, _ := f.Fit.ReadsOn(r.Analyzer, r.Period, r.Level); math.Abs(bias) >= biasWorthSaying {
-		words = append(words, fmt.Sprintf("last analyzer reads %+.2f", bias))
-	}
-	return words
-}
-
-// leavingWords says when a unit is expected to leave its action band.
-func leavingWords(l drift.FirstPassage, asOf int32) (from, to int32, words string) {
+// leavingOf says whether and when a unit is expected to leave its action band.
+func leavingOf(l drift.FirstPassage) (what analysis.Leaving, from, to int32) {
 	day := func(t float64) int32 {
 		if math.IsNaN(t) {
 			return judge.NoDay
@@ -294,26 +271,11 @@ func leavingWords(l drift.FirstPassage, asOf int32) (from, to int32, words strin
 	from, to = day(l.Early), day(l.Late)
 	switch l.When {
 	case drift.NotJudged:
-		return judge.NoDay, judge.NoDay, ""
+		return "", judge.NoDay, judge.NoDay
 	case drift.Already:
-		return from, to, "already"
+		return analysis.LeavingAlready, from, to
 	case drift.NotWithin:
-		return from, to, "not within five years"
+		return analysis.LeavingNot, from, to
 	}
-	switch {
-	case from <= asOf && to == judge.NoDay:
-		return from, to, "any time from now"
-	case from <= asOf:
-		return from, to, "before " + monthWords(to)
-	case to == judge.NoDay:
-		return from, to, "after " + monthWords(from)
-	case monthWords(from) == monthWords(to):
-		return from, to, "in " + monthWords(to)
-	}
-	if yearOf(from) == yearOf(to) {
-		return from, to, "between " + monthOf(from).String() + " and " + monthWords(to)
-	}
-	return from, to, "between " + monthWords(from) + " and " + monthWords(to)
+	return analysis.LeavingWithin, from, to
 }
-
-func monthWords(d int32) string { return day.Day(d).Time().Format("January 2006") }

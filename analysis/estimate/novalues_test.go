@@ -6,9 +6,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
-	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -20,7 +20,7 @@ func TestVisitWithoutValuesLeavesTheSettingOpen(t *testing.T) {
 	w := invented(5, 80, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
 	r.LeaveOut(estimate.EstimatedRatios)
-	run := func(k int, visits ...judge.Visit) (out float64, marks []string) {
+	run := func(k int, visits ...judge.Visit) (out float64, marks []analysis.Mark) {
 		histories := append([]*judge.History(nil), w.histories...)
 		h := *w.histories[k]
 		h.Visits = append(append([]judge.Visit(nil), h.Visits...), visits...)
@@ -29,7 +29,7 @@ func TestVisitWithoutValuesLeavesTheSettingOpen(t *testing.T) {
 		require.NoError(t, err)
 		f := fleet.Forecasts[k]
 		require.NotNil(t, f)
-		return f.Fires[0].Today.Out(), append(append(marks, f.Marks...), f.Fires[0].Marks...)
+		return f.Fires[0].Today.Out(), f.Fires[0].Marks
 	}
 	// a unit left far out by its last reading, and nobody there since
 	far := -1
@@ -69,7 +69,7 @@ func TestVisitWithoutValuesLeavesTheSettingOpen(t *testing.T) {
 	require.InDelta(t, kept, no, 0.01, "not adjusted: as if nobody had come")
 	require.Less(t, open, kept-0.2)
 	require.Less(t, yes, open)
-	require.Contains(t, marks, drift.MaybeSet.String())
-	require.Contains(t, yesMarks, drift.SetNotRecorded.String())
+	require.Contains(t, marks, analysis.Mark{Kind: analysis.MarkMaybeSet})
+	require.Contains(t, yesMarks, analysis.Mark{Kind: analysis.MarkSetNotRecorded})
 	require.False(t, math.IsNaN(yes))
 }

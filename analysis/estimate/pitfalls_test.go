@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
@@ -85,7 +86,7 @@ func TestNothingIsSaidBeyondFiveYears(t *testing.T) {
 				require.LessOrEqual(t, p.Day, last)
 			}
 			switch x.FirstOutside {
-			case "not within five years":
+			case analysis.LeavingNot:
 				later++
 			case "":
 			default:

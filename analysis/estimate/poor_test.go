@@ -12,6 +12,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -114,10 +115,10 @@ func TestNothingImpossibleOnPoorLists(t *testing.T) {
 				grounded(t, &lines[i])
 			}
 			head := watch.Summarize(lines, o.watchRules())
-			head.Measured = append(o.out.Measured(), watch.Missing(o.histories, asOf)...)
+			head.Measured, head.Missing = o.out.Measured(), watch.Missing(o.histories, asOf)
 			if units == v.Units && years == v.Years || len(v.Lacks) > 0 {
 				says := func(s string) bool { return strings.Contains(s, v.Says) }
-				require.True(t, slices.ContainsFunc(head.Head(), says), "%q", head.Head())
+				require.True(t, slices.ContainsFunc(words.Head(&head), says), "%q", words.Head(&head))
 			}
 		})
 	}
@@ -153,11 +154,11 @@ func (o *world) possible(t *testing.T, i int, f *analysis.FireForecast) {
 		require.GreaterOrEqual(t, c.Day, int32(asOf), who)
 	}
 	require.LessOrEqual(t, f.Worst.Day, f.Planned.Day, who)
-	if f.FirstOutside == "already" {
+	if f.FirstOutside == analysis.LeavingAlready {
 		require.GreaterOrEqual(t, f.Today.Out(), o.rules.OutProbability, who)
 	}
 	if f.Today.Out() >= o.rules.OutProbability {
-		require.NotEqual(t, "not within five years", f.FirstOutside, who)
+		require.NotEqual(t, analysis.LeavingNot, f.FirstOutside, who)
 	}
 }
 

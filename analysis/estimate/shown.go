@@ -51,7 +51,7 @@ func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
 		}
 		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 		leaving := fit.Fit.Predictor().Predictive(at.series).FirstPassage(u.points(u.b.months(), band), u.b.rules.OutProbability)
-		from, to, _ = leavingWords(leaving, u.b.rules.AsOf)
+		_, from, to = leavingOf(leaving)
 		return from, to
 	}
 	return judge.NoDay, judge.NoDay

@@ -71,11 +71,17 @@ func predictionOf(unit int32, f *analysis.FireForecast) queries.Prediction {
 		TodayRich: f.Today.Rich, TodayLean: f.Today.Lean,
 		PlannedDay: f.Planned.Day, PlannedRich: f.Planned.Rich, PlannedLean: f.Planned.Lean,
 		WorstDay: f.Worst.Day, WorstRich: f.Worst.Rich, WorstLean: f.Worst.Lean,
-		OutsideFrom: f.FirstOutsideFrom, OutsideTo: f.FirstOutsideTo, OutsideWords: f.FirstOutside,
+		Outside: string(f.FirstOutside), OutsideFrom: f.FirstOutsideFrom, OutsideTo: f.FirstOutsideTo,
 		VerifyDay: verify.Day, VerifyReadPercent: verify.ReadPercent, VerifyExpectedPercent: verify.ExpectedPercent,
 		VerifyMistake: verify.MistakeProbability, VerifyOut: verify.LargerOut,
 		SuspectAnalyzer: suspect.Analyzer, SuspectPoints: suspect.Points, SuspectVerdict: string(suspect.Verdict),
-		Marks: f.Marks,
+	}
+	for _, m := range f.Marks {
+		stored := queries.Mark{Kind: string(m.Kind), Points: m.Points, Day: queries.NoDay}
+		if m.Kind == analysis.MarkByHindsight {
+			stored.Day = m.Day
+		}
+		p.Marks = append(p.Marks, stored)
 	}
 	for _, part := range f.Parts {
 		p.Parts = append(p.Parts, queries.Part{Kind: string(part.Kind), Points: part.Points})

@@ -8,9 +8,6 @@ import (
 	"fluedrift/model/drift"
 )
 
-// notSeparable is the mark of a unit that a suspect instrument read last.
-const notSeparable = "analyzer or burner: not separable"
-
 // stepOf is the step of the instrument that made a reading, nil where it stands
 // with the others. Of a step only a difference of two instruments is known; the
 // units of the later one carry it until another has read them.

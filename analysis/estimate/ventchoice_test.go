@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -94,7 +95,7 @@ func TestVentLossUnknownIsMarked(t *testing.T) {
 	require.Equal(t, vent.ShareOfFan, out.Vents.Choice.Measure)
 	for i, f := range out.Forecasts {
 		for _, fire := range f.Fires {
-			require.Equal(t, i == 7, slices.Contains(fire.Marks, "vent loss unknown"), o.histories[i].Unit.Serial)
+			require.Equal(t, i == 7, fire.Marked(analysis.MarkVentLossUnknown), o.histories[i].Unit.Serial)
 		}
 	}
 	require.NotEmpty(t, out.Forecasts[7].Fires)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 	"fluedrift/model/vent"
 )
@@ -215,12 +216,12 @@ func (v *Vents) assumes() string {
 
 // marks says of a unit with a length on record that its loss is not known where
 // vents are compared by that; a length that is missing has a mark of its own.
-func (v *Vents) marks(h *judge.History) []string {
+func (v *Vents) marks(h *judge.History) []analysis.Mark {
 	r := runNow(h)
 	if v.Choice.Measure != vent.ShareOfFan || r == nil || !(r.LengthM > 0) || !math.IsNaN(v.Choice.of(h, r, v.length)) {
 		return nil
 	}
-	return []string{"vent loss unknown"}
+	return []analysis.Mark{{Kind: analysis.MarkVentLossUnknown}}
 }
 
 func (v *Vents) notes() (out []string) {

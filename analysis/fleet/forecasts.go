@@ -48,11 +48,11 @@ func fireForecast(p *queries.Prediction, asOf int32) analysis.FireForecast {
 	f := analysis.FireForecast{
 		Fire: p.Fire, RatePercent: math.NaN(), CO2Percent: p.CO2Percent, LowPercent: p.LowPercent, HighPercent: p.HighPercent,
 		TargetCO2Percent: p.TargetCO2Percent, ActRichPercent: p.ActRichPoints, ActLeanPercent: p.ActLeanPoints,
-		Today:            analysis.Chance{Day: asOf, Rich: p.TodayRich, Lean: p.TodayLean},
-		Planned:          analysis.Chance{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
-		Worst:            analysis.Chance{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
-		FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo, FirstOutside: p.OutsideWords,
-		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent, Marks: p.Marks,
+		Today:        analysis.Chance{Day: asOf, Rich: p.TodayRich, Lean: p.TodayLean},
+		Planned:      analysis.Chance{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
+		Worst:        analysis.Chance{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
+		FirstOutside: analysis.Leaving(p.Outside), FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo,
+		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
 	}
 	if p.VerifyDay != queries.NoDay {
 		f.Verify = &analysis.Verify{
@@ -62,6 +62,13 @@ func fireForecast(p *queries.Prediction, asOf int32) analysis.FireForecast {
 	}
 	if p.SuspectAnalyzer != "" {
 		f.Suspect = &analysis.Suspect{Analyzer: p.SuspectAnalyzer, Points: p.SuspectPoints, Verdict: analysis.Verdict(p.SuspectVerdict)}
+	}
+	for _, m := range p.Marks {
+		mark := analysis.Mark{Kind: analysis.MarkKind(m.Kind), Points: m.Points}
+		if m.Day != queries.NoDay {
+			mark.Day = m.Day
+		}
+		f.Marks = append(f.Marks, mark)
 	}
 	for _, part := range p.Parts {
 		f.Parts = append(f.Parts, analysis.Part{Kind: analysis.PartKind(part.Kind), Points: part.Points})

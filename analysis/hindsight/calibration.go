@@ -118,9 +118,9 @@ func recalibrate(cases []Case, off bool, s Settings) Recalibration {
 	return out
 }
 
-// Apply puts the map on a forecast's probabilities and marks every fire it
-// changed: both sides by the same factor. What is not foretold stays so.
-func (r *Recalibration) Apply(f *analysis.Forecast, mark string) {
+// Apply puts the map on a forecast's probabilities and marks every fire it changed,
+// with the day that was looked back from: both sides by the same factor. What is not foretold stays so.
+func (r *Recalibration) Apply(f *analysis.Forecast, lookedBack int32) {
 	for i := range f.Fires {
 		fire := &f.Fires[i]
 		changed := false
@@ -131,7 +131,7 @@ func (r *Recalibration) Apply(f *analysis.Forecast, mark string) {
 			}
 		}
 		if changed {
-			fire.Marks = append(fire.Marks, mark)
+			fire.Marks = append(fire.Marks, analysis.Mark{Kind: analysis.MarkByHindsight, Day: lookedBack})
 		}
 	}
 }

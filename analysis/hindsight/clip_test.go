@@ -44,10 +44,10 @@ func TestClipCutsLaterDays(t *testing.T) {
 func TestApplyMarks(t *testing.T) {
 	r := Recalibration{Map: Isotonic{From: []float64{0.2, 0.8}, To: []float64{0.2, 0.8}, Share: []float64{0.1, 0.4}, Weight: []float64{1, 1}}}
 	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Today: analysis.Chance{Rich: 0.6, Lean: 0.2}}, {}}}
-	r.Apply(f, "corrected")
+	r.Apply(f, 20000)
 	require.InDelta(t, 0.4, f.Fires[0].Today.Out(), 1e-12)
 	require.InDelta(t, 0.3, f.Fires[0].Today.Rich, 1e-12)
-	require.Equal(t, []string{"corrected"}, f.Fires[0].Marks)
+	require.Equal(t, []analysis.Mark{{Kind: analysis.MarkByHindsight, Day: 20000}}, f.Fires[0].Marks)
 	require.Empty(t, f.Fires[1].Marks)
 	require.InDelta(t, 0.25, r.Map.At(0.5), 1e-12)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
@@ -167,9 +168,7 @@ func (m *maker) one(f Found, s estimate.Shown) Case {
 			c.Order[Model] = p.Planned.Out()
 			c.Order[Worst] = math.Max(p.Today.Out(), p.Worst.Out())
 			c.LeavingFrom, c.LeavingTo = m.origin.Fleet.Leaving(m.index, f.Fire)
-			for _, mark := range p.Marks {
-				c.SetNotRecorded = c.SetNotRecorded || mark == "set, not recorded"
-			}
+			c.SetNotRecorded = c.SetNotRecorded || p.Marked(analysis.MarkSetNotRecorded)
 		}
 	}
 	c.Order[List] = -float64(m.place)

@@ -35,7 +35,7 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 		require.Equal(t, c.stands, l.Foot != "", name)
 		require.Equal(t, !c.stands, l.Answer == nil, name)
 		if !c.stands {
-			require.Contains(t, l.Marks, MarkAnswerLapsed, name)
+			require.True(t, marked(l, MarkAnswerLapsed), name)
 			require.Contains(t, said(l)[1], "nothing found; that has lapsed, and no visit is on record since.", name)
 		}
 	}
@@ -70,9 +70,9 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 
 	visit(h, day(2025, time.May, 6), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), f)
-	require.NotContains(t, l.Marks, MarkAnswerLapsed)
+	require.False(t, marked(l, MarkAnswerLapsed))
 	require.NotContains(t, said(l)[0], "isolated")
 
-	head := Summarize([]Line{quiet}, testRules()).Head()
+	head := head(Summarize([]Line{quiet}, testRules()))
 	require.Contains(t, head[len(head)-1]+head[len(head)-2], "an answer has lapsed without a visit since: they stand on the list proper again")
 }

@@ -41,7 +41,7 @@ type Line struct {
 	// forecast knows; 0 where no forecast gives its place. See Range.
 	PlaceFrom, PlaceTo int
 	TiedWithNext       bool // their order is less than 60 % sure
-	Marks              []string
+	Marks              []Mark
 	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
 	Answer             *judge.Answer // in force
 	Forecast           *analysis.Forecast

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -67,7 +68,7 @@ func TestStates(t *testing.T) {
 	l = Assess(in("removed", day(2025, 1, 6), 8.3), testRules(), nil) // read ten months later
 	assert.False(t, l.Removed)
 	assert.Equal(t, FixRecord, l.Step)
-	assert.Contains(t, l.Marks, MarkReadSince)
+	assert.True(t, marked(l, MarkReadSince))
 }
 
 // A second reason is the next tier that applies.
@@ -95,7 +96,7 @@ func TestMarks(t *testing.T) {
 		}
 		return h
 	}
-	for mark, h := range map[string]*judge.History{
+	for mark, h := range map[analysis.MarkKind]*judge.History{
 		MarkNoReading:       changed(func(h *judge.History) { h.Visits, h.Readings = nil, nil }),
 		MarkNotInRegister:   changed(func(h *judge.History) { h.Unit.InRegister = false }),
 		MarkRegisterDiffers: changed(func(h *judge.History) { h.Unit.RegisterConflict = true }),
@@ -129,14 +130,14 @@ func TestMarks(t *testing.T) {
 		MarkAnswerLapsed:   answered(unit(), day(2025, 12, 1), asOf-1, "planned"),
 		MarkNeverTested:    again(high(judge.AsFound, 8.0)),
 	} {
-		assert.Contains(t, Assess(h, testRules(), nil).Marks, mark)
+		assert.True(t, marked(Assess(h, testRules(), nil), mark))
 	}
 	fine := unit()
 	visit(fine, day(2026, 1, 5), "call-out", high(judge.AsFound, 9.0), high(judge.AsLeft, 9.0))
 	assert.Empty(t, Assess(fine, testRules(), nil).Marks)
 	single := again(reading(judge.Single, judge.AsLeft, 9.0, highTarget))
 	single.Unit.Firing = "on-off"
-	assert.NotContains(t, Assess(single, testRules(), nil).Marks, MarkOneFire)
+	assert.False(t, marked(Assess(single, testRules(), nil), MarkOneFire))
 }
 
 // Points: the newest reading of each, rates a little apart being one point.
@@ -187,7 +188,7 @@ func TestSummary(t *testing.T) {
 		"Leave to plan: 2 units.",
 		"All 3 units: only as-left readings are on record: what the burner had drifted to before each visit cannot be told.",
 		"1 of 3 units: readings exist at one fire only, where another is to be expected: the other is not judged.",
-	}, s.Head())
+	}, head(s))
 }
 
 func TestTargetWords(t *testing.T) {

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"fluedrift/model/judge"
 )
@@ -79,13 +78,10 @@ func concerned(x *facts, f *judge.Finding) (readings []*judge.Reading) {
 
 // fix is the row of a record.
 func (d *doubted) fix(serial string) Fix {
-	f := Fix{Column: d.column, Value: d.value, Reason: reasonOf(d.kind), Message: d.message, Serial: serial, Day: d.reading.Day, Finding: true, Open: d.open}
+	f := Fix{Column: d.column, Value: d.value, Reason: d.kind.String(), Message: d.message, Serial: serial, Day: d.reading.Day, Finding: true, Open: d.open}
 	f.File, f.Line = origin(d.reading.Origin)
 	return f
 }
-
-// reasonOf writes a kind as the reasons of records are written.
-func reasonOf(k judge.Kind) string { return strings.ReplaceAll(strings.ToLower(k.String()), " ", "-") }
 
 // findingColumn names what of a reading a finding is about, with its value.
 func findingColumn(k judge.Kind, r *judge.Reading) (column, value string) {

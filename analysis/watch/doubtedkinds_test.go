@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -164,7 +165,7 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		require.InDelta(t, 0.25, l.Fires[0].Points, 1e-9)
 		require.Equal(t, LeftOutside, l.Tier)
 		require.Contains(t, said(l)[0], "found at 9.25 % CO2")
-		require.Contains(t, l.Marks, judge.FoundTwice.String())
+		require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.FoundTwice})
 		require.Equal(t, day(2024, time.November, 3), l.LastFullTest, "9.25 lies outside 9.0 +-0.2: no full test")
 		story := Tell(h, l, testRules())
 		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return Say.Fire(&e) != "high fire" || e.Day != day(2025, time.November, 3) }), 2, "both are shown")
@@ -189,7 +190,7 @@ func TestEveryKindIsARecordToFix(t *testing.T) {
 			}
 			var rows []Fix
 			for _, f := range FixesOf(Assess(h, testRules(), nil)) {
-				if !f.Finding || f.Reason != reasonOf(kind) {
+				if !f.Finding || f.Reason != kind.String() {
 					continue
 				}
 				rows = append(rows, row(f.Line, f.Column, f.Value))
@@ -221,7 +222,7 @@ func TestDoubtedValuesThatAreMissing(t *testing.T) {
 	require.Equal(t, []string{"flue_temp, air_temp", "-, -"}, []string{column, value})
 	reasons := map[string]bool{}
 	for kind := range proposals {
-		reasons[reasonOf(kind)] = true
+		reasons[kind.String()] = true
 	}
 	require.Len(t, reasons, len(proposals))
 }

@@ -13,6 +13,7 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 
 // Say puts kinds in sentences; see words_test.go.
 var Say struct {
+	Head     func(*Summary) []string
 	Reasons  func(*Line) []string
 	Reason   func(Reason) string
 	Change   func(*Change) string
@@ -34,3 +35,9 @@ type SheetSaid struct {
 
 // said are the sentences of a line's reasons.
 func said(l Line) []string { return Say.Reasons(&l) }
+
+// head is what a summary says.
+func head(s Summary) []string { return Say.Head(&s) }
+
+// marked reports whether a line bears a mark of that kind.
+func marked(l Line, kind analysis.MarkKind) bool { return l.Marked(kind) }

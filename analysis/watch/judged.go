@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
 	"fluedrift/model/vent"
@@ -62,11 +63,11 @@ var markedKinds = append(slices.Clone(gasInDoubt), judge.FoundTwice, judge.LowRa
 
 // findingMarks returns the marks that the newest readings' findings make, those
 // apart which are no reading of a burner but stand where the newest would.
-func findingMarks(x *facts) (marks []string) {
+func findingMarks(x *facts) (marks []Mark) {
 	for i := range x.judged.Findings {
 		d := &x.judged.Findings[i]
 		concerns := slices.Contains(markedKinds, d.Kind) && x.newest(d) || d.Kind == judge.NoBurner && d.Open
-		if m := d.Kind.String(); concerns && !slices.Contains(marks, m) {
+		if m := (Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: d.Kind}); concerns && !slices.Contains(marks, m) {
 			marks = append(marks, m)
 		}
 	}

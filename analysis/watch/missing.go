@@ -10,9 +10,30 @@ import (
 // missing for all, and not for want of readings.
 const fewReadings = 10
 
-// Missing names what no record of the fleet holds, one sentence each: what a list
-// lacks for all units alike and no mark of a unit tells.
-func Missing(histories []*judge.History, asOf int32) (sentences []string) {
+// Lack is something that no record of a fleet holds: what a list lacks for all units
+// alike and no mark of a unit tells.
+type Lack int
+
+// What may be lacking.
+const (
+	LacksAirTemps Lack = iota
+	LacksCO2Decimals
+	LacksO2Decimals // and CO2 altogether
+	LacksAdjustedFlags
+	LacksSecondAnalyzer
+	LacksNames // of analyzers and of technicians
+	LacksAnalyzers
+	LacksAsFounds
+	LacksAsLefts
+	LacksLowFire
+	LacksInstallDays
+	LacksControls
+	LacksTargets
+	LacksCO
+)
+
+// Missing names what no record of the fleet holds.
+func Missing(histories []*judge.History, asOf int32) (missing []Lack) {
 	var seen recorded
 	for _, h := range histories {
 		seen.take(h, asOf)
@@ -20,30 +41,27 @@ func Missing(histories []*judge.History, asOf int32) (sentences []string) {
 	if seen.readings < fewReadings {
 		return nil
 	}
-	for _, m := range []struct {
-		missing bool
-		words   string
-	}{
-		{seen.airTemps == 0, "No air temperature is recorded: what the season does to CO2 is assumed from the day of the year."},
-		{seen.whole == seen.co2 && seen.co2 >= fewReadings, "CO2 is recorded in whole percents: nothing finer than a point can be told."},
-		{seen.co2 == 0 && seen.wholeO2 == seen.o2, "O2 is recorded in whole percents, and no CO2: nothing finer than about half a point of CO2 can be told."},
-		{seen.flags == 0, "No record says whether a burner was adjusted: that is inferred from what was found and left."},
-		{len(seen.analyzers) == 1 && seen.unnamed == 0, "All readings name one analyzer: if it reads wrong, nothing in the records can tell."},
-		{len(seen.analyzers) == 0 && seen.technicians == 0, "No reading names an analyzer or a technician: an analyzer that reads wrong cannot be told from a burner."},
-		{len(seen.analyzers) == 0 && seen.technicians > 0, "No reading names an analyzer: technicians stand for them, as if each had always used the same one."},
-		{seen.found == 0, "No as-found reading is recorded: how burners drift between visits cannot be measured."},
-		{seen.left == 0, "No as-left reading is recorded: what burners were set to is not known."},
-		{seen.low == 0 && seen.lowTargets > 0, "No reading at low fire is recorded: nothing is said of it."},
-		{seen.installed == 0, "No install day is recorded: the age of the boilers is not known."},
-		{seen.controls == 0, "No burner control is recorded: all burners are taken to answer to air temperature alike."},
-		{seen.targets == 0, "No target is declared for any unit: only CO is judged."},
-		{seen.co == 0, "No CO is recorded in any reading."},
+	for lack, is := range [...]bool{
+		LacksAirTemps:       seen.airTemps == 0,
+		LacksCO2Decimals:    seen.whole == seen.co2 && seen.co2 >= fewReadings,
+		LacksO2Decimals:     seen.co2 == 0 && seen.wholeO2 == seen.o2,
+		LacksAdjustedFlags:  seen.flags == 0,
+		LacksSecondAnalyzer: len(seen.analyzers) == 1 && seen.unnamed == 0,
+		LacksNames:          len(seen.analyzers) == 0 && seen.technicians == 0,
+		LacksAnalyzers:      len(seen.analyzers) == 0 && seen.technicians > 0,
+		LacksAsFounds:       seen.found == 0,
+		LacksAsLefts:        seen.left == 0,
+		LacksLowFire:        seen.low == 0 && seen.lowTargets > 0,
+		LacksInstallDays:    seen.installed == 0,
+		LacksControls:       seen.controls == 0,
+		LacksTargets:        seen.targets == 0,
+		LacksCO:             seen.co == 0,
 	} {
-		if m.missing {
-			sentences = append(sentences, m.words)
+		if is {
+			missing = append(missing, Lack(lack))
 		}
 	}
-	return sentences
+	return missing
 }
 
 // recorded counts what the records of a fleet hold.

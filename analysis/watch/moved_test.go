@@ -39,8 +39,8 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.False(t, l.NeverTested)
 	assert.Equal(t, judge.NoDay, l.LastFullTest)
 	assert.Equal(t, AddMonths(on, 12), l.PlannedDay)
-	assert.Contains(t, l.Marks, MarkMoved)
-	assert.NotContains(t, l.Marks, MarkNeverTested)
+	assert.True(t, marked(l, MarkMoved))
+	assert.False(t, marked(l, MarkNeverTested))
 	assert.Equal(t, COAttention, l.CO.Level, "a CO is not read away by a move")
 
 	fixes := FixesOf(l)
@@ -57,7 +57,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	visit(h, on+10, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), nil)
 	assert.Equal(t, on+10, l.LastFullTest)
-	assert.NotContains(t, l.Marks, MarkMoved)
+	assert.False(t, marked(l, MarkMoved))
 	assert.NotEqual(t, NotTestedSince, l.Tier)
 }
 

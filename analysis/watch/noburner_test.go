@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/model/judge"
 )
 
@@ -41,7 +42,7 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 			require.Contains(t, said(l)[0], "no CO recorded at this fire since")
 			require.Equal(t, day(2025, time.November, 3), l.LastFullTest)
 			require.InDelta(t, 9.0, l.Fires[0].CO2Percent, 1e-9)
-			require.Contains(t, l.Marks, "no burner at work")
+			require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.NoBurner})
 			fixes := FixesOf(l)
 			require.Len(t, fixes, 1)
 			require.Equal(t, "no-burner-at-work", fixes[0].Reason)
@@ -86,7 +87,7 @@ func TestLowerBoundIsNotLow(t *testing.T) {
 	}
 	h := again(withCO(high(judge.AsLeft, 9.0), nan, "", ""), low(judge.AsLeft, 8.6))
 	visit(h, day(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), nan, nan, 80))
-	marks := Assess(h, testRules(), nil).Marks
-	require.Contains(t, marks, MarkCOAsMeasured)
-	require.NotContains(t, marks, MarkNoCO)
+	l := Assess(h, testRules(), nil)
+	require.True(t, l.Marked(MarkCOAsMeasured))
+	require.False(t, l.Marked(MarkNoCO))
 }

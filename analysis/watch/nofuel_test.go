@@ -48,8 +48,8 @@ func TestCOWithoutAFuel(t *testing.T) {
 		l := Assess(unregistered(again(c.r)), testRules(), nil)
 		require.Equal(t, COUrgentNow, l.Tier, c.name)
 		require.Equal(t, c.want, l.CO.Words, c.name)
-		require.Equal(t, c.any, slices.Contains(l.Marks, MarkCOAnyFuel), c.name)
-		require.NotContains(t, l.Marks, MarkCOAsMeasured, c.name)
+		require.Equal(t, c.any, l.Marked(MarkCOAnyFuel), c.name)
+		require.False(t, marked(l, MarkCOAsMeasured), c.name)
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -22,20 +23,25 @@ import (
 // newest reading of its fire: the lowest tier, or a mark. Without a forecast.
 var planted = map[string]struct {
 	tier watch.Tier // 0: any
-	mark string     // "" none asked for
+	mark watch.Mark // none: none asked for
 	must float64    // share of cases
 }{
-	demo.FaultSetting:   {watch.FuelInDoubt, "", 1},
-	demo.FaultLabel:     {watch.FuelInDoubt, "", 1},
-	demo.FaultLeft:      {watch.LeftOutside, "", 1},
-	demo.FaultCOHigh:    {watch.COForAttention, "", 1},
-	demo.FaultStray:     {watch.NoTarget, watch.MarkNotInRegister, 1},
-	demo.FaultGases:     {watch.LeftOutside, judge.SwappedGases.String(), 1},
-	demo.FaultOtherGas:  {watch.LeftOutside, judge.OtherGas.String(), 1},
-	demo.FaultFires:     {0, judge.SwappedFires.String(), 1},
-	demo.FaultDegF:      {0, judge.TempUnit.String(), 1},
-	demo.FaultRoomProbe: {0, judge.RoomProbe.String(), 1},
-	demo.FaultEarly:     {0, judge.EarlyReading.String(), 1},
+	demo.FaultSetting:   {watch.FuelInDoubt, watch.Mark{}, 1},
+	demo.FaultLabel:     {watch.FuelInDoubt, watch.Mark{}, 1},
+	demo.FaultLeft:      {watch.LeftOutside, watch.Mark{}, 1},
+	demo.FaultCOHigh:    {watch.COForAttention, watch.Mark{}, 1},
+	demo.FaultStray:     {watch.NoTarget, watch.Mark{Mark: analysis.Mark{Kind: watch.MarkNotInRegister}}, 1},
+	demo.FaultGases:     {watch.LeftOutside, ofFinding(judge.SwappedGases), 1},
+	demo.FaultOtherGas:  {watch.LeftOutside, ofFinding(judge.OtherGas), 1},
+	demo.FaultFires:     {0, ofFinding(judge.SwappedFires), 1},
+	demo.FaultDegF:      {0, ofFinding(judge.TempUnit), 1},
+	demo.FaultRoomProbe: {0, ofFinding(judge.RoomProbe), 1},
+	demo.FaultEarly:     {0, ofFinding(judge.EarlyReading), 1},
+}
+
+// ofFinding is the mark of a finding.
+func ofFinding(k judge.Kind) watch.Mark {
+	return watch.Mark{Mark: analysis.Mark{Kind: watch.MarkFinding}, Finding: k}
 }
 
 // plantedFleet is an invented fleet with more of each fault than the demo has,
@@ -72,10 +78,10 @@ func TestPlantedCasesStandInTheirTier(t *testing.T) {
 			if setSince(h, &x) {
 				p.tier = 0
 			}
-			if (p.tier == 0 || l.Tier <= p.tier) && (p.mark == "" || slices.Contains(l.Marks, p.mark)) {
+			if (p.tier == 0 || l.Tier <= p.tier) && (p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
 				found[x.Kind]++
 			} else if testing.Verbose() {
-				t.Logf("%s %s on %d: tier %v, marks %q", x.Kind, serial, x.Day, l.Tier, l.Marks)
+				t.Logf("%s %s on %d: tier %v, marks %v", x.Kind, serial, x.Day, l.Tier, l.Marks)
 			}
 		}
 	}

@@ -84,7 +84,7 @@ func TestCOAtAPointIsSettled(t *testing.T) {
 	require.Equal(t, COUrgentNow, Assess(history(math.NaN(), 20), testRules(), nil).Tier)
 	l := Assess(history(20, 20), testRules(), nil)
 	require.Greater(t, l.Tier, COForAttention)
-	require.NotContains(t, l.Marks, MarkNoCO)
+	require.False(t, marked(l, MarkNoCO))
 }
 
 // An urgent CO says how old it is, and since when lists have asked.

@@ -190,7 +190,7 @@ func TestForecastTiers(t *testing.T) {
 		}
 		return &analysis.Forecast{Fires: []analysis.FireForecast{{
 			Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
-			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: "between May and October 2026",
+			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: analysis.LeavingWithin, FirstOutsideFrom: day(2026, time.May, 3), FirstOutsideTo: day(2026, time.October, 3),
 		}}}
 	}
 	verify := forecast(0.2, 0.2, 0.2)

@@ -52,7 +52,7 @@ func TestUnitWithoutAReading(t *testing.T) {
 		{"its CO alone was read, as the least it can be", gasless, nil, NoReading, Phone, "no CO2 or O2 of a burner at work was written down"},
 	})
 	l := Assess(noTargets, testRules(), nil)
-	assert.Contains(t, l.Marks, MarkNoReading)
+	assert.True(t, marked(l, MarkNoReading))
 	require.Len(t, FixesOf(l), 1)
 	assert.Equal(t, ReasonNoTargetLine, FixesOf(l)[0].Reason)
 

@@ -65,7 +65,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, GoToday, l.Step)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", said(l)[0])
-	require.Contains(t, l.Marks, MarkCOUnused)
+	require.True(t, marked(l, MarkCOUnused))
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", l.CO.Words)
 	records := CORecords([]Line{l}, asOf)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", records[0].CO.Words)
@@ -77,7 +77,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	l = Assess(h, testRules(), nil)
 	require.Equal(t, FixRecord, l.Step)
 	require.Equal(t, `CO "1?" on a record cannot be read, north.csv:9 (12 Jan 2026; out of physical range): correct the record.`, said(l)[0])
-	require.Contains(t, l.Marks, MarkCOUnreadable)
+	require.True(t, marked(l, MarkCOUnreadable))
 }
 
 // Only a full test after the record with CO recorded low at every fire settles it.
@@ -143,7 +143,7 @@ func TestCOOfTheLastVisitNotRead(t *testing.T) {
 	require.Equal(t, CONotRead, l.Tier)
 	require.Equal(t, FixRecord, l.Step)
 	require.Equal(t, "No CO on record at low fire from its last visit on 12 Jan 2026: ask for it and enter it.", said(l)[0])
-	require.Contains(t, l.Marks, MarkCONotRead)
+	require.True(t, marked(l, MarkCONotRead))
 	visit(h, day(2026, time.January, 20), "call-out")
 	require.Equal(t, "No CO on record from its last visit on 20 Jan 2026: ask for it and enter it.", said(Assess(h, testRules(), nil))[0])
 }

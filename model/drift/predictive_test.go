@@ -70,7 +70,7 @@ func TestStatesTheRecordLeavesOpen(t *testing.T) {
 				assert.InDelta(t, c.means[i], b.y, 1e-12)
 			}
 			unit := o.Marks &^ (NoHistory | AnalyzerUnknown)
-			assert.Equal(t, c.marks, unit, unit.String())
+			assert.Equal(t, c.marks, unit)
 			assert.Equal(t, c.last, [2]int{o.LastVisit, o.LastReading})
 			for _, b := range o.parts {
 				if b.reading < 0 {

@@ -1,9 +1,6 @@
 package drift
 
-import (
-	"math"
-	"strings"
-)
+import "math"
 
 // Mark is a set of caveats of a forecast.
 type Mark uint16
@@ -22,14 +19,6 @@ const (
 	AnalyzerUnknown                    // nobody knows what the last reading was made with
 	NotMeasuredEffect                  // the coefficients are defaults, not measured
 )
-
-var markWords = [...]string{
-	"own drift unknown", "nothing recorded since installed", "set, not recorded", "adjustment not recorded", "last reading unconfirmed",
-	"changed since the last reading", "last reading in doubt", "drift rate unknown", "extrapolated", "analyzer unknown", "defaults, not measured",
-}
-
-// String lists the caveats in words.
-func (m Mark) String() string { return strings.Join(m.Words(), ", ") }
 
 // state is a conditioning state, from which that of today can be reckoned: a reading, or a
 // setting that was not recorded (reading -1).

@@ -38,6 +38,6 @@ func Example() {
 	}
 	fmt.Println(j.Uses[0] == judge.Used, j.Uses[1] == judge.Used)
 	// Output:
-	// copied visit
+	// copied-visit
 	// true false
 }

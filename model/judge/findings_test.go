@@ -17,7 +17,7 @@ var findingCases = []struct {
 	want []Kind
 	uses []Use
 }{
-	// copied visit
+	// copied-visit
 	{
 		"copied: as found repeats the as left before in four values",
 		history(on(100, "", full(AsLeft, 9.0, 4.9, 12, 61.3, 18.0)), on(465, "no", full(AsFound, 9.0, 4.9, 12, 61.3, 18.0))),

@@ -52,21 +52,34 @@ const (
 	kinds // how many there are, and the zero value that is none
 )
 
-// String returns the kind in words.
-func (k Kind) String() string {
-	words := [kinds]string{
-		RichPossible: "too little air possible", OverCO2Max: "more CO2 than the fuel can make", NoBurner: "no burner at work",
-		FuelLabel: "fuel label in doubt", OtherSetting: "analyzer set to another fuel",
-		SwappedGases: "O2 and CO2 exchanged", OtherGas: "one gas typed as the other", PairApart: "O2 and CO2 contradict each other",
-		SwappedFires: "high and low fire exchanged", AsLeftFar: "left far from target",
-		LowRate: "high fire at a low rate", EarlyReading: "before warm-up",
-		CopiedVisit: "copied visit", CopiedAsLeft: "as left copied from as found", ExactDouble: "entered twice",
-		FoundTwice: "as found recorded twice",
-		COBasis:    "basis of CO in doubt", TempUnit: "temperature in doubt", RoomProbe: "air not taken at the intake",
-		DateDisorder: "dates in disorder", Moved: "pressure, fan, flame or draft moved",
-	}
-	return words[k]
+// kindCodes are the kinds as records that should be corrected and the warehouse have
+// them.
+var kindCodes = [kinds]string{
+	RichPossible: "too-little-air-possible",
+	OverCO2Max:   "more-co2-than-the-fuel-can-make",
+	NoBurner:     "no-burner-at-work",
+	FuelLabel:    "fuel-label-in-doubt",
+	OtherSetting: "analyzer-set-to-another-fuel",
+	SwappedGases: "o2-and-co2-exchanged",
+	OtherGas:     "one-gas-typed-as-the-other",
+	PairApart:    "o2-and-co2-contradict-each-other",
+	SwappedFires: "high-and-low-fire-exchanged",
+	AsLeftFar:    "left-far-from-target",
+	LowRate:      "high-fire-at-a-low-rate",
+	EarlyReading: "before-warm-up",
+	CopiedVisit:  "copied-visit",
+	CopiedAsLeft: "as-left-copied-from-as-found",
+	ExactDouble:  "entered-twice",
+	FoundTwice:   "as-found-recorded-twice",
+	COBasis:      "basis-of-co-in-doubt",
+	TempUnit:     "temperature-in-doubt",
+	RoomProbe:    "air-not-taken-at-the-intake",
+	DateDisorder: "dates-in-disorder",
+	Moved:        "moved-away",
 }
+
+// String returns the kind's code, as "entered-twice".
+func (k Kind) String() string { return kindCodes[k] }
 
 // Finding is one thing a history says about itself. It proposes; nothing is
 // corrected by it.

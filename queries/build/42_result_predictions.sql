@@ -22,9 +22,9 @@ create table result.predictions (
     worst_day               date,
     worst_rich              double,
     worst_lean              double,
+    outside                 varchar,
     outside_from            date,
     outside_to              date,
-    outside_words           varchar,
     parts                   struct(kind varchar, points double)[],
     verify_day              date,
     verify_read_percent     double,
@@ -34,6 +34,6 @@ create table result.predictions (
     suspect_analyzer        varchar,
     suspect_points          double,
     suspect_verdict         varchar,
-    marks                   varchar[],
+    marks                   struct(kind varchar, points double, day date)[],
     path                    struct(day date, co2_percent double, low_percent double, high_percent double)[]
 );

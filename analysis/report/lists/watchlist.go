@@ -102,7 +102,7 @@ var reasonColumns = []table.ColumnOf[watch.Line]{
 		func(l *watch.Line) string { return watch.Recorded(l) }),
 	table.TextColumn("marks", "", "judged",
 		"what the line lacks or rests on, separated by semicolons",
-		func(l *watch.Line) string { return strings.Join(l.Marks, "; ") }),
+		words.Marks),
 }
 
 // forecastColumns stand on a list that has forecasts.
@@ -209,7 +209,7 @@ var fireForecastParts = []table.ColumnOf[watch.FireLine]{
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Worst.Out(), 2) })),
 	table.CellColumn(table.Text, "first_outside", "", "", "forecast",
 		"when it is expected to leave its action band",
-		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.TextCell(f.FirstOutside) })),
+		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.TextCell(words.Leaving(f)) })),
 }
 
 func ofReading(f *watch.FireLine, value func(*judge.Reading) table.Cell) table.Cell {
@@ -300,7 +300,7 @@ func Watchlist(lines []watch.Line, s watch.Summary, carry []string) table.Table 
 		columns = append(columns, carryColumn(name, columns))
 	}
 	t := table.Fill("watchlist", columns, lines)
-	t.AsOf, t.Head = s.AsOf, s.Head()
+	t.AsOf, t.Head = s.AsOf, words.Head(&s)
 	return t
 }
 

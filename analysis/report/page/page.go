@@ -70,7 +70,7 @@ func WritePage(w io.Writer, p Page) error {
 	lost := p.Summary.Lost
 	p.Summary.Lost = nil // said once, where it is seen without opening anything
 	v := pageView{
-		AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: p.Summary.Head(), Steps: stepsOf(p.Watchlist),
+		AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: words.Head(&p.Summary), Steps: stepsOf(p.Watchlist),
 		Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details),
 	}
 	shown, head := chosen(p.Watchlist, pageColumns)

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Outlook tells the forecast of each fire and what it is made of; nothing without a
@@ -60,6 +62,36 @@ var parts = map[analysis.PartKind]string{
 	analysis.PartHeld:      "held within what the fuel can make",
 }
 
+// Leaving says when a fire is expected to leave its action band; "" where nobody asked
+// or can say.
+func Leaving(f *analysis.FireForecast) string {
+	from, to := f.FirstOutsideFrom, f.FirstOutsideTo
+	switch f.FirstOutside {
+	case "":
+		return ""
+	case analysis.LeavingAlready:
+		return "already"
+	case analysis.LeavingNot:
+		return "not within five years"
+	}
+	switch passed := from <= f.Today.Day; {
+	case passed && to == judge.NoDay:
+		return "any time from now"
+	case passed:
+		return "before " + monthOf(to)
+	case to == judge.NoDay:
+		return "after " + monthOf(from)
+	case monthOf(from) == monthOf(to):
+		return "in " + monthOf(to)
+	case day.Day(from).Time().Year() == day.Day(to).Time().Year():
+		return "between " + day.Day(from).Time().Month().String() + " and " + monthOf(to)
+	}
+	return "between " + monthOf(from) + " and " + monthOf(to)
+}
+
+// monthOf writes the month of a day, as "March 2027".
+func monthOf(d int32) string { return day.Day(d).Time().Format("January 2006") }
+
 // chances says how likely a fire is out of limits today, on its planned day and at
 // worst before it, and when it is expected to leave them. A day that is the as-of
 // day is said once.
@@ -69,8 +101,8 @@ func chances(f *analysis.FireForecast) string {
 		w += fmt.Sprintf(", %s on its planned day %s, %s at worst before its planned visit (%s)",
 			percent(f.Planned.Out()), Day(f.Planned.Day), percent(f.Worst.Out()), Day(f.Worst.Day))
 	}
-	if f.FirstOutside != "" {
-		w += "; expected out of limits: " + f.FirstOutside
+	if leaving := Leaving(f); leaving != "" {
+		w += "; expected out of limits: " + leaving
 	}
 	return w + "."
 }

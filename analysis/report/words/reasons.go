@@ -231,8 +231,8 @@ func byForecast(r watch.Reason) string {
 		likely := fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
 			percent(f.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day))
 		reason := expected(f, likely, r.Worst)
-		if f.FirstOutside != "" {
-			reason += " Expected to leave its limits " + f.FirstOutside + "."
+		if leaving := Leaving(f); leaving != "" {
+			reason += " Expected to leave its limits " + leaving + "."
 		}
 		return reason
 	case watch.Unconfirmed:

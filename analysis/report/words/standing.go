@@ -2,7 +2,6 @@ package words
 
 import (
 	"fmt"
-	"strings"
 
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
@@ -37,8 +36,8 @@ func StandingOf(l *watch.Line, notRead string) Standing {
 		tested = w
 	}
 	s.Planned = tested + "; planned day " + Day(l.PlannedDay) + "."
-	if len(l.Marks) > 0 {
-		s.Marks = "Marks: " + strings.Join(l.Marks, "; ") + "."
+	if marks := Marks(l); marks != "" {
+		s.Marks = "Marks: " + marks + "."
 	}
 	return s
 }

@@ -226,7 +226,7 @@ func Judged(e *watch.Entry) string {
 	}
 	var why []string
 	for _, k := range e.Kinds {
-		why = append(why, k.String())
+		why = append(why, findingKinds[k])
 	}
 	switch {
 	case len(why) > 0:

@@ -85,11 +85,17 @@ func (r *LookBack) headLine() string {
 
 // age is how many days before a day it was made.
 func (r *LookBack) age(asOf int32) int32 {
-	day, err := settings.DayOf(r.AsOf)
-	if err != nil {
+	day, known := r.day()
+	if !known {
 		return 0
 	}
 	return asOf - day
+}
+
+// day is the day it looked back from.
+func (r *LookBack) day() (day int32, known bool) {
+	day, err := settings.DayOf(r.AsOf)
+	return day, err == nil
 }
 
 // short is what a night's one line says of it.
@@ -132,8 +138,9 @@ func lookedBack(e *evidence, forecasts []*analysis.Forecast) (back *LookBack, no
 		return back, notes
 	}
 	back.corrected = true
+	from, _ := back.day()
 	for _, f := range forecasts {
-		back.Map.Apply(f, "probabilities corrected by the hindsight of "+back.AsOf)
+		back.Map.Apply(f, from)
 	}
 	back.Line += " Probabilities on this list are corrected by it."
 	return back, notes

@@ -2,7 +2,6 @@ package night
 
 import (
 	"context"
-	"slices"
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
@@ -110,7 +109,7 @@ func (o *ordering) summarize(ctx context.Context) error {
 		return err
 	}
 	o.summary.Lost = append(silentOnCO(sources), o.Lost()...)
-	o.summary.Measured = slices.Concat(o.found.Measured(), watch.Missing(o.records.Histories, o.AsOf))
+	o.summary.Measured, o.summary.Missing = o.found.Measured(), watch.Missing(o.records.Histories, o.AsOf)
 	return nil
 }
 

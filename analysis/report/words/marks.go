@@ -1,0 +1,106 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// Marks are the marks of a line, in a row; "" without any.
+func Marks(l *watch.Line) string {
+	all := make([]string, len(l.Marks))
+	for i, m := range l.Marks {
+		all[i] = mark(m)
+	}
+	return strings.Join(all, "; ")
+}
+
+func mark(m watch.Mark) string {
+	switch m.Kind {
+	case watch.MarkFinding:
+		return findingKinds[m.Finding]
+	case analysis.MarkAnalyzerReads:
+		return fmt.Sprintf("last analyzer reads %+.2f", m.Points)
+	case analysis.MarkByHindsight:
+		return "probabilities corrected by the hindsight of " + ISODay(m.Day)
+	}
+	return markNames[m.Kind]
+}
+
+// markNames are the kinds of marks that say all by themselves.
+var markNames = map[analysis.MarkKind]string{
+	watch.MarkNoReading:       "no reading on record",
+	watch.MarkNotInRegister:   "not in register",
+	watch.MarkRegisterDiffers: "register lines contradict",
+	watch.MarkReadSince:       "recorded as removed, read since",
+	watch.MarkNoTarget:        "no target",
+	watch.MarkNoBand:          "no setting band",
+	watch.MarkBandDerived:     "action band derived",
+	watch.MarkConfigured:      "target from configuration",
+	watch.MarkFuelUnknown:     "CO2max of fuel not declared",
+	watch.MarkVentUnknown:     "vent unknown",
+	watch.MarkMoved:           "moved, not read since",
+	watch.MarkVentDayUnknown:  "vent change day unknown",
+	watch.MarkOneFire:         "one fire only",
+	watch.MarkAsLeftOnly:      "as left only",
+	watch.MarkAsFoundOnly:     "as found only",
+	watch.MarkSetNotRecorded:  "set, not recorded",
+	watch.MarkNoGas:           "last visit without CO2 and O2",
+	watch.MarkNoAnalyzer:      "no analyzer id",
+	watch.MarkCOUnused:        "CO on a record that could not be used",
+	watch.MarkCOUnreadable:    "CO unreadable",
+	watch.MarkCONotRead:       "CO of the last visit not read",
+	watch.MarkNoCO:            "CO not recorded",
+	watch.MarkCOBasis:         "CO basis unknown",
+	watch.MarkCOAsMeasured:    "CO not made air-free",
+	watch.MarkCOAnyFuel:       "CO air-free by the highest CO2max",
+	watch.MarkFromO2:          "CO2 from O2",
+	watch.MarkBeforeInstall:   "before install",
+	watch.MarkSerialAgain:     "serial used before",
+	watch.MarkFromWet:         "dry gas from wet",
+	watch.MarkScientific:      "value in scientific notation",
+	watch.MarkAnswerLapsed:    "answer lapsed",
+	watch.MarkNeverTested:     "never fully tested",
+
+	analysis.MarkOwnDriftUnknown: "own drift unknown",
+	analysis.MarkNothingRecorded: "nothing recorded since installed",
+	analysis.MarkMaybeSet:        "adjustment not recorded",
+	analysis.MarkLastUnconfirmed: "last reading unconfirmed",
+	analysis.MarkChangedSince:    "changed since the last reading",
+	analysis.MarkLastInDoubt:     "last reading in doubt",
+	analysis.MarkRateUnknown:     "drift rate unknown",
+	analysis.MarkExtrapolated:    "extrapolated",
+	analysis.MarkAnalyzerUnknown: "analyzer unknown",
+	analysis.MarkDefaults:        "defaults, not measured",
+	analysis.MarkNotSeparable:    "analyzer or burner: not separable",
+	analysis.MarkVentLossUnknown: "vent loss unknown",
+	analysis.MarkNotHeldToTarget: "fuel in doubt: not held to a target",
+}
+
+// findingKinds are the kinds of what is found about readings.
+var findingKinds = map[judge.Kind]string{
+	judge.RichPossible: "too little air possible",
+	judge.OverCO2Max:   "more CO2 than the fuel can make",
+	judge.NoBurner:     "no burner at work",
+	judge.FuelLabel:    "fuel label in doubt",
+	judge.OtherSetting: "analyzer set to another fuel",
+	judge.SwappedGases: "O2 and CO2 exchanged",
+	judge.OtherGas:     "one gas typed as the other",
+	judge.PairApart:    "O2 and CO2 contradict each other",
+	judge.SwappedFires: "high and low fire exchanged",
+	judge.AsLeftFar:    "left far from target",
+	judge.LowRate:      "high fire at a low rate",
+	judge.EarlyReading: "before warm-up",
+	judge.CopiedVisit:  "copied visit",
+	judge.CopiedAsLeft: "as left copied from as found",
+	judge.ExactDouble:  "entered twice",
+	judge.FoundTwice:   "as found recorded twice",
+	judge.COBasis:      "basis of CO in doubt",
+	judge.TempUnit:     "temperature in doubt",
+	judge.RoomProbe:    "air not taken at the intake",
+	judge.DateDisorder: "dates in disorder",
+	judge.Moved:        "pressure, fan, flame or draft moved",
+}

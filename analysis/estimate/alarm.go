@@ -42,7 +42,7 @@ func (f *Fleet) Trends(ctx context.Context) error {
 		if fit.Beta.How != drift.Estimated || !math.IsNaN(fit.PeriodSD) {
 			continue
 		}
-		trend, err := f.b.trend(ctx, fit)
+		trend, err := trendOf(ctx, fit, f.b.rules)
 		if err != nil {
 			return fmt.Errorf("%s fire, trend of calibrations: %w", fit.Fire, err)
 		}
@@ -51,13 +51,13 @@ func (f *Fleet) Trends(ctx context.Context) error {
 	return nil
 }
 
-// trend is the slope of the biases over the days of calibration, each period
+// trendOf is the slope of the biases over the days of calibration, each period
 // weighed by its comparisons.
-func (b *builder) trend(ctx context.Context, f *FireFit) (float64, error) {
+func trendOf(ctx context.Context, f *FireFit, rules *Rules) (float64, error) {
 	why := "left out to see what calibrations would have to explain"
 	bare := f.Beta.Fleet().Without(map[string]string{colAsFound: why, colSince: why, colSinceNone: why})
-	o := drift.Options{Workers: b.rules.Workers}
-	search := drift.Search{Sample: b.rules.SampleUnits, Seed: b.rules.Seed, Coarse: coarseUnits}
+	o := drift.Options{Workers: rules.Workers}
+	search := drift.Search{Sample: rules.SampleUnits, Seed: rules.Seed, Coarse: coarseUnits}
 	end, err := search.Ratios(ctx, bare, f.Beta.Theta, o)
 	if err != nil {
 		return math.NaN(), err

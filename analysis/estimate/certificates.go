@@ -85,11 +85,11 @@ func (f *FireFit) certificateNotes() (notes []string) {
 	return notes
 }
 
-// certificates are those of the rules, each with a standard deviation.
-func (b *builder) certificates() (out []Certificate) {
-	for _, c := range b.rules.Certificates {
+// certificates are those given, each with a standard deviation.
+func (r *Rules) certificates() (out []Certificate) {
+	for _, c := range r.Certificates {
 		if c.SDPoints == 0 {
-			c.SDPoints = b.rules.Priors.CertificateSD
+			c.SDPoints = r.Priors.CertificateSD
 		}
 		out = append(out, c)
 	}

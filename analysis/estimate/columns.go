@@ -139,8 +139,8 @@ func strata(control classes, common map[string]int) classes {
 }
 
 // makeColumns lays out the model for some units, whose visits are known.
-func (b *builder) makeColumns(units []*unitSeries) *columns {
-	controls, common, fuels := b.countDifferences(units)
+func makeColumns(b *builder, units []*unitSeries) *columns {
+	controls, common, fuels := countDifferences(units, b.rules)
 	c := &columns{fuel: makeClasses(fuels), level: map[string]int{}, drift: map[string]int{}, steps: b.rules.LevelSteps}
 	c.control = makeClasses(controls)
 	if !b.rules.does(controlColumns) {
@@ -228,7 +228,7 @@ func (c *columns) levels(b *builder) {
 		for _, k := range c.control.names {
 			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource, Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Priors.AirSD}})
 		}
-	case b.monthsVisited() >= minMonths:
+	case monthsVisited(b.histories) >= minMonths:
 		c.season = true
 		c.addLevel(drift.Column{Name: colSeasonCos, Unit: "points", Coding: yearCourse, Source: fromDays, Prior: &drift.Prior{SD: 0.3}})
 		c.addLevel(drift.Column{Name: colSeasonSin, Unit: "points", Coding: yearCourse, Source: fromDays, Prior: &drift.Prior{SD: 0.3}})
@@ -287,10 +287,10 @@ func classWords(class string) string {
 func airColumn(class string) string { return "air temperature, " + classWords(class) }
 
 // monthsVisited counts the calendar months in which readings were taken.
-func (b *builder) monthsVisited() int {
+func monthsVisited(histories []*judge.History) int {
 	var seen [13]bool
 	n := 0
-	for _, h := range b.histories {
+	for _, h := range histories {
 		for i := range h.Readings {
 			if m := monthOf(h.Readings[i].Day); !seen[m] {
 				seen[m] = true
@@ -303,17 +303,17 @@ func (b *builder) monthsVisited() int {
 
 // countDifferences counts differences by control, by control of units on a
 // common vent, and by fuel: a class is as large as what can be compared in it.
-func (b *builder) countDifferences(units []*unitSeries) (controls, common, fuels map[string]int) {
+func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuels map[string]int) {
 	controls, common, fuels = map[string]int{}, map[string]int{}, map[string]int{}
 	for _, u := range units {
 		controls[u.h.Unit.Control] += 0
-		placed := drift.Segment(&u.s, b.rules.Drift)
+		placed := drift.Segment(&u.s, rules.Drift)
 		for k := 1; k < len(placed); k++ {
 			if placed[k].Segment != placed[k-1].Segment {
 				continue
 			}
 			x := &u.h.Readings[u.at[placed[k].Visit][placed[k].Reading]]
-			if x.VentRun >= 0 && b.onCommonVent(&u.h.VentRuns[x.VentRun]) {
+			if x.VentRun >= 0 && rules.onCommonVent(&u.h.VentRuns[x.VentRun]) {
 				common[u.h.Unit.Control]++
 			}
 			controls[u.h.Unit.Control]++
@@ -324,8 +324,8 @@ func (b *builder) countDifferences(units []*unitSeries) (controls, common, fuels
 }
 
 // onCommonVent says whether a run shares its vent with other units.
-func (b *builder) onCommonVent(r *judge.VentRun) bool {
-	return r != nil && r.CommonVent != "" && r.CommonVent != "no" && b.rules.does(commonVentStrata)
+func (r *Rules) onCommonVent(run *judge.VentRun) bool {
+	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.does(commonVentStrata)
 }
 
 // stratumOf is the class of a unit's drift on the as-of day.
@@ -334,7 +334,7 @@ func (u *unitSeries) stratumOf() string { return u.stratumOn(runNow(u.h)) }
 // stratumOn is the class of its drift on a run.
 func (u *unitSeries) stratumOn(r *judge.VentRun) string {
 	word := u.h.Unit.Control
-	if u.b.onCommonVent(r) {
+	if u.b.rules.onCommonVent(r) {
 		word += commonWords
 	}
 	return u.cols.stratum.class(word)

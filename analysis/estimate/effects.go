@@ -22,46 +22,53 @@ type Effect struct {
 // units over 4 years.
 const ventSE = 0.03
 
-// effects says what each coefficient of a fit is good for.
-func (b *builder) effects(f *FireFit) (out []Effect) {
-	overall := b.withheld(f)
+// effects say what each coefficient of a fit is good for.
+type effects struct {
+	b *builder
+	f *FireFit
+}
+
+// list is one a coefficient, in their order.
+func (e effects) list() (out []Effect) {
+	b, f := e.b, e.f
+	overall := e.withheld()
 	best := math.Inf(1)
 	for _, k := range f.columns.stratum.names {
-		best = math.Min(best, b.ventError(f, k))
+		best = math.Min(best, e.ventError(k))
 	}
 	for _, c := range f.Beta.Coefficients {
-		e := Effect{Coefficient: c, Why: overall}
+		one := Effect{Coefficient: c, Why: overall}
 		size := best
 		for _, k := range f.columns.stratum.names {
 			if c.Name == timeColumn(k) || c.Name == b.vents.column(k) {
-				size = b.ventError(f, k)
+				size = e.ventError(k)
 			}
 		}
 		switch {
-		case e.Why != "":
+		case one.Why != "":
 		case c.Dropped != "":
-			e.Why = c.Dropped
+			one.Why = c.Dropped
 		case size >= ventSE || math.IsNaN(size):
-			e.Why = fmt.Sprintf("the vent effect is known to %.2f per standard deviation of the vents: %.2f is needed", size, ventSE)
+			one.Why = fmt.Sprintf("the vent effect is known to %.2f per standard deviation of the vents: %.2f is needed", size, ventSE)
 		}
 		if overall == selectiveWords {
 			nan := math.NaN()
-			e.Value, e.SE, e.Low, e.High = nan, nan, nan, nan
+			one.Value, one.SE, one.Low, one.High = nan, nan, nan, nan
 		}
-		e.Usable = e.Why == ""
-		out = append(out, e)
+		one.Usable = one.Why == ""
+		out = append(out, one)
 	}
 	return append(out, f.asRecorded...)
 }
 
 // withheld is why no coefficient of a fit can be used, "" where some can.
-func (b *builder) withheld(f *FireFit) string {
+func (e effects) withheld() string {
 	switch {
-	case b.technicians.overall:
+	case e.b.technicians.overall:
 		return selectiveWords
-	case f.Beta.How == drift.Defaults:
+	case e.f.Beta.How == drift.Defaults:
 		return "defaults, not measured"
-	case b.tooCoarse():
+	case e.b.sources.tooCoarse():
 		return "records in steps of half a point: not usable"
 	}
 	return ""
@@ -69,17 +76,18 @@ func (b *builder) withheld(f *FireFit) string {
 
 // ventError is the standard error of a class's vent effect, per standard
 // deviation of the vent measure; NaN where it has none.
-func (b *builder) ventError(f *FireFit, class string) float64 {
-	c, ok := f.Beta.Coefficient(b.vents.column(class))
+func (e effects) ventError(class string) float64 {
+	c, ok := e.f.Beta.Coefficient(e.b.vents.column(class))
 	if !ok {
 		return math.NaN()
 	}
-	return c.SE * b.vents.Spread.SD
+	return c.SE * e.b.vents.Spread.SD
 }
 
 // fitAsRecorded fits once more with vent lengths as recorded, where an error was
 // declared: both coefficients are shown.
-func (b *builder) fitAsRecorded(ctx context.Context, f *FireFit) error {
+func (e effects) fitAsRecorded(ctx context.Context) error {
+	b, f := e.b, e.f
 	if b.vents.Error == nil {
 		return nil
 	}

@@ -105,7 +105,7 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 	if err != nil {
 		return nil, err
 	}
-	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources, b.technicians.list
+	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources.list, b.technicians.list
 	var fits []*FireFit
 	for _, fire := range fires {
 		fit, err := b.fit(ctx, fire.name, fire.holds)
@@ -140,15 +140,13 @@ type builder struct {
 	judgements  []judge.Judgement
 	doubted     []doubtedAir // of each history
 	climate     Climate
-	sources     []Source
-	bySource    map[string]*Source
+	sources     sources
 	vents       Vents
 	technicians technicians
-	hands       map[[2]string]int    // number of each technician
-	areas       map[string]int       // number of each area, from 1
-	sites       map[string]int       // and of each site
-	excess      [][]float64          // of each history: draws of the points outside its band
-	weather     map[string][]float64 // of each area: draws of the air's departure from what is expected
+	hands       map[[2]string]int // number of each technician
+	areas       map[string]int    // number of each area, from 1
+	sites       map[string]int    // and of each site
+	ranks       ranks
 }
 
 // newBuilder looks at what the records are worth.
@@ -158,19 +156,20 @@ func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rule
 		areas: number(histories, func(u *judge.Unit) string { return u.Area }), sites: number(histories, func(u *judge.Unit) string { return u.Site }),
 	}
 	b.climate = climateOf(histories, b.doubted, r.Climate, r.Priors.AirSpreadK)
-	b.readSources()
+	b.sources = readSources(&r, histories)
+	b.ranks = ranks{rules: &r, units: len(histories)}
 	var err error
-	if b.vents, err = b.lookAtVents(); err != nil {
+	if b.vents, err = lookAtVents(histories, &r); err != nil {
 		return nil, err
 	}
-	b.technicians = b.lookAtTechnicians()
+	b.technicians = lookAtTechnicians(histories, judgements, &b.sources)
 	return b, nil
 }
 
 // notes are what concerns the whole fleet.
 func (b *builder) notes() (notes []string) {
-	for i := range b.sources {
-		notes = append(notes, b.sources[i].notes()...)
+	for i := range b.sources.list {
+		notes = append(notes, b.sources.list[i].notes()...)
 	}
 	notes = append(notes, b.vents.notes()...)
 	if share := b.callOuts(); share > manyCallOuts {
@@ -205,15 +204,16 @@ func (b *builder) check(ctx context.Context, f *FireFit) error {
 	if b.rules.Brief {
 		return nil
 	}
-	if err := b.scanSteps(ctx, f); err != nil {
+	if err := scanSteps(ctx, f, b.rules.Workers); err != nil {
 		return err
 	}
-	if err := b.rateInstruments(ctx, f); err != nil {
+	if err := rateInstruments(ctx, f, b.rules.Workers); err != nil {
 		return err
 	}
-	if err := b.fitAsRecorded(ctx, f); err != nil {
+	of := effects{b, f}
+	if err := of.fitAsRecorded(ctx); err != nil {
 		return err
 	}
-	f.Effects = b.effects(f)
+	f.Effects = of.list()
 	return nil
 }

@@ -55,7 +55,7 @@ func (f *Fleet) StatesOn(fit *FireFit, days []int32) (index []int, fires []strin
 }
 
 // VentNow is the vent measure reckoned with for the run in force of a history.
-func (f *Fleet) VentNow(i int) float64 { return f.b.ventNow(f.b.histories[i]) }
+func (f *Fleet) VentNow(i int) float64 { return f.b.vents.now(f.b.histories[i]) }
 
 // OwnSlopes are the units' own drift rates by a fit, points a year.
 func (f *FireFit) OwnSlopes() (index []int, fires []string, slopes []float64) {

@@ -31,9 +31,9 @@ func (b *builder) fitBy(ctx context.Context, name string, holds []string, byYear
 	out := &FireFit{Fire: name, PeriodSD: math.NaN(), Trend: math.NaN()}
 	of := func(x *judge.Reading) bool { return slices.Contains(holds, x.Fire) }
 	tools := collectInstruments(b.histories, of, byYear)
-	out.certificates = b.certificates()
+	out.certificates = b.rules.certificates()
 	for i, h := range b.histories {
-		fire, target, ok := b.targetOf(h, holds)
+		fire, target, ok := targetOf(h, holds)
 		if !ok {
 			continue
 		}
@@ -56,13 +56,13 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		out.series[k] = u.s
 	}
 	out.Analyzers, out.tools = tools.list, tools
-	out.columns = b.makeColumns(out.units)
+	out.columns = makeColumns(b, out.units)
 	for k, u := range out.units {
 		u.cols = out.columns
 		u.fill()
 		out.series[k] = u.s
 	}
-	b.impute(out)
+	impute(b, out)
 	certificates := out.observations()
 	in := drift.Input{
 		Design: out.columns.design, Rules: b.rules.Drift, Series: out.series, Analyzers: len(tools.list), Periods: tools.count(),
@@ -101,7 +101,7 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 		}
 	}
 	asFound := map[string]string{colAsFound: "used only where the readings ask for it"}
-	fit, err := fleet.Without(asFound).Fit(ctx, b.method(out.Fire))
+	fit, err := fleet.Without(asFound).Fit(ctx, b.rules.method(out.Fire))
 	if err != nil {
 		return err
 	}
@@ -109,7 +109,7 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 		return err
 	}
 	if out.AsFound.Used = out.AsFound.Used && b.rules.does(asFoundColumn); out.AsFound.Used {
-		m := b.method(out.Fire)
+		m := b.rules.method(out.Fire)
 		if fit, err = fleet.Fit(ctx, m); err != nil {
 			return err
 		}

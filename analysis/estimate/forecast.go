@@ -23,7 +23,7 @@ const horizonMonths = 60
 func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Forecast) error {
 	months := b.months()
 	f.calibrate(months[0])
-	common := b.draws(f)
+	common := b.ranks.draws(f)
 	last := make([]int, len(f.units))
 	var next atomic.Int32
 	var all conc.WaitGroup
@@ -42,7 +42,7 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 				o := p.Predictive(i)
 				fires[i] = b.unit(f, f.units[i], o, months)
 				last[i] = f.lastAnalyzer(o)
-				b.draw(f, i, o, f.units[i].today(months[0]), common)
+				b.ranks.draw(f, i, o, f.units[i].today(months[0]), common)
 			}
 		})
 	}

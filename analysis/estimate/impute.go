@@ -23,11 +23,11 @@ func spreadOf(x []float64) (s spread) {
 // it in a forecast: the median of their model line, where it has minDonors units
 // that are known, else the fleet's. Only the columns of the unit's own stratum
 // count: in the others it is 0, and known to be.
-func (b *builder) impute(f *FireFit) {
+func impute(b *builder, f *FireFit) {
 	lines := map[string][]float64{}
 	var vents, ages []float64
 	for _, h := range b.histories {
-		if z := b.ventNow(h); !math.IsNaN(z) {
+		if z := b.vents.now(h); !math.IsNaN(z) {
 			lines[h.Unit.ModelLine], vents = append(lines[h.Unit.ModelLine], z), append(vents, z)
 		}
 		if h.Unit.Installed != judge.NoDay {

@@ -14,8 +14,8 @@ const (
 
 // rateInstruments adds to each analyzer its noise, its share of the readings the
 // states of today are reckoned from, and what certificates say.
-func (b *builder) rateInstruments(ctx context.Context, f *FireFit) error {
-	ratios, err := f.Beta.NoiseRatios(ctx, b.rules.Workers)
+func rateInstruments(ctx context.Context, f *FireFit, workers int) error {
+	ratios, err := f.Beta.NoiseRatios(ctx, workers)
 	if err != nil {
 		return err
 	}

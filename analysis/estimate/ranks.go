@@ -34,21 +34,29 @@ const (
 	ventStream
 )
 
+// ranks are joint draws of how far every unit is outside its band.
+type ranks struct {
+	rules   *Rules
+	excess  [][]float64          // of each history: draws of the points outside its band; nil until a fit draws
+	weather map[string][]float64 // of each area: draws of the air's departure from what is expected
+	units   int
+}
+
 // draws makes the draws that all units of a fit share; nil where none are asked
 // for.
-func (b *builder) draws(f *FireFit) *drift.Draws {
-	if b.rules.Draws <= 0 {
+func (r *ranks) draws(f *FireFit) *drift.Draws {
+	if r.rules.Draws <= 0 {
 		return nil
 	}
-	if b.excess == nil {
-		b.excess, b.weather = make([][]float64, len(b.histories)), map[string][]float64{}
+	if r.excess == nil {
+		r.excess, r.weather = make([][]float64, r.units), map[string][]float64{}
 	}
 	for _, u := range f.units {
-		if area := u.h.Unit.Area; b.weather[area] == nil {
-			b.weather[area] = b.normals(stream(weatherStream, area))
+		if area := u.h.Unit.Area; r.weather[area] == nil {
+			r.weather[area] = r.normals(stream(weatherStream, area))
 		}
 	}
-	return f.Fit.Draws(b.rules.Draws, rand.New(rand.NewPCG(b.rules.Seed, commonStream+uint64(len(f.Fire))<<8)).NormFloat64)
+	return f.Fit.Draws(r.rules.Draws, rand.New(rand.NewPCG(r.rules.Seed, commonStream+uint64(len(f.Fire))<<8)).NormFloat64)
 }
 
 // stream is the number of a stream of random numbers that belongs to a name.
@@ -59,29 +67,29 @@ func stream(kind uint64, name string) uint64 {
 }
 
 // normals are standard normal numbers, one a draw.
-func (b *builder) normals(stream uint64) []float64 {
-	r := rand.New(rand.NewPCG(b.rules.Seed, stream))
-	out := make([]float64, b.rules.Draws)
+func (r *ranks) normals(stream uint64) []float64 {
+	normal := rand.New(rand.NewPCG(r.rules.Seed, stream))
+	out := make([]float64, r.rules.Draws)
 	for s := range out {
-		out[s] = r.NormFloat64()
+		out[s] = normal.NormFloat64()
 	}
 	return out
 }
 
 // draw adds a unit's draws at one fire: points beyond the band, the larger of
 // the fires.
-func (b *builder) draw(f *FireFit, k int, o *drift.Predictive, today drift.Point, d *drift.Draws) {
+func (r *ranks) draw(f *FireFit, k int, o *drift.Predictive, today drift.Point, d *drift.Draws) {
 	if d == nil || math.IsNaN(today.Lo) && math.IsNaN(today.Hi) || f.units[k].fuelInDoubt {
 		return
 	}
 	at := f.index[k]
-	own := rand.New(rand.NewPCG(b.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
-	y := make([]float64, b.rules.Draws)
-	shared := drift.Shared{Level: b.weather[f.units[k].h.Unit.Area], Imputed: b.normals(ventStream + uint64(at)<<8)}
+	own := rand.New(rand.NewPCG(r.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
+	y := make([]float64, r.rules.Draws)
+	shared := drift.Shared{Level: r.weather[f.units[k].h.Unit.Area], Imputed: r.normals(ventStream + uint64(at)<<8)}
 	o.Draw(&today, d, shared, own.NormFloat64, y)
-	b.fail(f, o, at, y)
-	if b.excess[at] == nil {
-		b.excess[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))
+	r.fail(f, o, at, y)
+	if r.excess[at] == nil {
+		r.excess[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))
 	}
 	for s, v := range y {
 		over := math.Inf(-1)
@@ -91,22 +99,22 @@ func (b *builder) draw(f *FireFit, k int, o *drift.Predictive, today drift.Point
 		if !math.IsNaN(today.Lo) {
 			over = math.Max(over, today.Lo-v)
 		}
-		b.excess[at][s] = math.Max(b.excess[at][s], over)
+		r.excess[at][s] = math.Max(r.excess[at][s], over)
 	}
 }
 
 // fail moves the draws in which a part of the unit has failed since it was last
 // read: unseen, it moves all fires at once. No probability on the list counts
 // with that; a range of places does.
-func (b *builder) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
+func (r *ranks) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
 	if o.LastVisit < 0 {
 		return
 	}
-	since := years(b.rules.AsOf) - f.series[o.Unit].Visits[o.LastVisit].T
-	failed := 1 - math.Exp(-b.rules.Drift.JumpsPerYear*math.Max(0, since))
-	own := rand.New(rand.NewPCG(b.rules.Seed^uint64(at)<<20, failureStream))
+	since := years(r.rules.AsOf) - f.series[o.Unit].Visits[o.LastVisit].T
+	failed := 1 - math.Exp(-r.rules.Drift.JumpsPerYear*math.Max(0, since))
+	own := rand.New(rand.NewPCG(r.rules.Seed^uint64(at)<<20, failureStream))
 	for s := range y {
-		if luck, points := own.Float64(), b.rules.Drift.JumpSD*own.NormFloat64(); luck < failed {
+		if luck, points := own.Float64(), r.rules.Drift.JumpSD*own.NormFloat64(); luck < failed {
 			y[s] += points
 		}
 	}
@@ -116,24 +124,25 @@ func (b *builder) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
 // quantiles: rank[k] is that of the history units[k], in whose order Ahead is
 // told. It holds a number a unit and draw; nil where no draws were asked for.
 func (f *Fleet) RanksAmong(units []int) []Rank {
-	if f.b == nil || f.b.excess == nil {
+	if f.b == nil || f.b.ranks.excess == nil {
 		return nil
 	}
-	return f.b.ranksAmong(units)
+	return f.b.ranks.among(units)
 }
 
-func (b *builder) ranksAmong(units []int) []Rank {
+// among puts units in order once a draw.
+func (r *ranks) among(units []int) []Rank {
 	var order []int // those with draws, by their number in units
 	for k, i := range units {
-		if b.excess[i] != nil {
+		if r.excess[i] != nil {
 			order = append(order, k)
 		}
 	}
 	known := slices.Clone(order)
 	places := make([][]int32, len(units))
-	for s := range b.rules.Draws {
+	for s := range r.rules.Draws {
 		slices.SortFunc(order, func(k, l int) int {
-			return cmp.Or(cmp.Compare(b.excess[units[l]][s], b.excess[units[k]][s]), k-l)
+			return cmp.Or(cmp.Compare(r.excess[units[l]][s], r.excess[units[k]][s]), k-l)
 		})
 		for place, k := range order {
 			places[k] = append(places[k], int32(place+1))

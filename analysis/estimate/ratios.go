@@ -12,20 +12,20 @@ const coarseUnits = 1000
 // method says how a fire is fitted: ratios by restricted maximum likelihood from
 // 400 differences on, the first search from the last night's optimum where there
 // is one, each further one (after a removal) from the one before.
-func (b *builder) method(fire string) drift.Method {
-	m := drift.Method{Workers: b.rules.Workers, Theta: b.rules.Priors.Ratios, Sigma0: b.rules.Priors.NoisePoints}
-	if !b.rules.does(estimatedRatios) {
+func (r *Rules) method(fire string) drift.Method {
+	m := drift.Method{Workers: r.Workers, Theta: r.Priors.Ratios, Sigma0: r.Priors.NoisePoints}
+	if !r.does(estimatedRatios) {
 		return m
 	}
-	if held, ok := b.rules.Held[fire]; ok {
+	if held, ok := r.Held[fire]; ok {
 		m.Ratios = func(context.Context, *drift.Fleet, drift.Theta, drift.Options) (drift.Ending, error) {
 			return drift.Ending{Theta: held, Converged: true}, nil
 		}
 		return m
 	}
-	start, warm := b.rules.Start[fire]
+	start, warm := r.Start[fire]
 	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.Options) (drift.Ending, error) {
-		s := drift.Search{Warm: warm, Sample: b.rules.SampleUnits, Seed: b.rules.Seed, Coarse: coarseUnits, Fixed: m.Theta}
+		s := drift.Search{Warm: warm, Sample: r.SampleUnits, Seed: r.Seed, Coarse: coarseUnits, Fixed: m.Theta}
 		if start != (drift.Theta{}) {
 			from, start = start, drift.Theta{}
 		}

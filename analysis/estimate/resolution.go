@@ -1,10 +1,10 @@
 package estimate
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -33,11 +33,20 @@ const coarseShare = 0.2
 // minGrid is how many values a step is told from.
 const minGrid = 40
 
+// sources say in which steps each source shows its values, and so which of two gases a
+// reading counts by.
+type sources struct {
+	rules *Rules
+	list  []Source
+	by    map[string]*Source // by name
+}
+
 // readSources looks at every source's values.
-func (b *builder) readSources() {
+func readSources(rules *Rules, histories []*judge.History) sources {
+	out := sources{rules: rules, by: map[string]*Source{}}
 	type values struct{ co2, o2, apart, slope []float64 }
 	all := map[string]*values{}
-	for _, h := range b.histories {
+	for _, h := range histories {
 		for i := range h.Readings {
 			x := &h.Readings[i]
 			v := &h.Visits[x.Visit]
@@ -50,7 +59,7 @@ func (b *builder) readSources() {
 				all[v.Source] = s
 			}
 			s.co2, s.o2 = append(s.co2, x.CO2Percent), append(s.o2, x.O2Percent)
-			if fuel, ok := b.rules.Judge.Fuels[x.Fuel]; ok {
+			if fuel, ok := rules.Judge.Fuels[x.Fuel]; ok {
 				s.slope = append(s.slope, fuel.CO2PerO2())
 				if d := x.CO2Percent - fuel.CO2FromO2(x.O2Percent); !math.IsNaN(d) {
 					s.apart = append(s.apart, math.Abs(d))
@@ -58,23 +67,23 @@ func (b *builder) readSources() {
 			}
 		}
 	}
-	b.bySource = map[string]*Source{}
 	for name, v := range all {
 		s := Source{Name: name, Readings: len(v.co2), CO2Step: stepOf(v.co2), O2Step: stepOf(v.o2)}
 		asCO2 := s.O2Step * median(v.slope)
 		s.o2StepPoints = asCO2
 		// the finer one, where the two conversions agree to the steps they are shown in
-		s.UsesO2 = b.rules.does(finestGas) && asCO2 < s.CO2Step-1e-9 && median(v.apart) <= s.CO2Step/2+asCO2/2
+		s.UsesO2 = rules.does(finestGas) && asCO2 < s.CO2Step-1e-9 && median(v.apart) <= s.CO2Step/2+asCO2/2
 		s.StepPoints = s.CO2Step
 		if s.UsesO2 || math.IsNaN(s.CO2Step) {
 			s.StepPoints = asCO2
 		}
-		b.sources = append(b.sources, s)
+		out.list = append(out.list, s)
 	}
-	sort.Slice(b.sources, func(i, j int) bool { return b.sources[i].Name < b.sources[j].Name })
-	for i := range b.sources {
-		b.bySource[b.sources[i].Name] = &b.sources[i]
+	slices.SortFunc(out.list, func(a, b Source) int { return cmp.Compare(a.Name, b.Name) })
+	for i := range out.list {
+		out.by[out.list[i].Name] = &out.list[i]
 	}
+	return out
 }
 
 // stepOf finds the step of values: whole ones, 0.5 or 0.2 by the model's own rule,
@@ -120,12 +129,12 @@ func median(values []float64) float64 {
 
 // tooCoarse says whether so many readings come in steps of half a point that
 // coefficients cannot be used.
-func (b *builder) tooCoarse() bool {
+func (s *sources) tooCoarse() bool {
 	n, bad := 0, 0
-	for i := range b.sources {
-		n += b.sources[i].Readings
-		if b.sources[i].StepPoints >= coarse {
-			bad += b.sources[i].Readings
+	for i := range s.list {
+		n += s.list[i].Readings
+		if s.list[i].StepPoints >= coarse {
+			bad += s.list[i].Readings
 		}
 	}
 	return float64(bad) > coarseShare*float64(n)
@@ -149,16 +158,16 @@ func (s *Source) notes() []string {
 // byO2 reports whether a reading that has both gases counts by its O2: its source
 // shows that in finer steps, and the two agree or its CO2 was computed for another
 // fuel.
-func (b *builder) byO2(h *judge.History, x *judge.Reading) bool {
-	j, name := &b.rules.Judge, h.Visits[x.Visit].Source
-	s := b.bySource[name]
-	return s != nil && s.UsesO2 && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && (j.PairAgrees(name, x) || j.SetToOther(name, x))
+func (s *sources) byO2(h *judge.History, x *judge.Reading) bool {
+	j, name := &s.rules.Judge, h.Visits[x.Visit].Source
+	of := s.by[name]
+	return of != nil && of.UsesO2 && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && (j.PairAgrees(name, x) || j.SetToOther(name, x))
 }
 
 // deviation is CO2 less target of a reading, points, by the gas it counts by.
-func (b *builder) deviation(h *judge.History, x *judge.Reading) float64 {
-	j := &b.rules.Judge
-	if b.byO2(h, x) {
+func (s *sources) deviation(h *judge.History, x *judge.Reading) float64 {
+	j := &s.rules.Judge
+	if s.byO2(h, x) {
 		if fuel, ok := j.Fuels[x.Fuel]; ok {
 			if d := fuel.CO2FromO2(x.O2Percent) - j.TargetCO2(&x.Target, x.Fuel); !math.IsNaN(d) {
 				return d
@@ -166,4 +175,21 @@ func (b *builder) deviation(h *judge.History, x *judge.Reading) float64 {
 		}
 	}
 	return j.Deviation(x)
+}
+
+// coarseStep is the step in which the gas that a reading counts by is shown, points
+// of CO2; 0 where it is finer than coarse, or not known.
+func (s *sources) coarseStep(h *judge.History, x *judge.Reading) float64 {
+	of := s.by[h.Visits[x.Visit].Source]
+	if of == nil {
+		return 0
+	}
+	step := of.CO2Step
+	if s.byO2(h, x) || math.IsNaN(x.CO2Percent) {
+		step = of.o2StepPoints
+	}
+	if !(step >= coarse) {
+		return 0
+	}
+	return step
 }

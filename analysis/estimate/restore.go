@@ -45,10 +45,11 @@ func Restore(ctx context.Context, histories []*judge.History, judgements []judge
 		}
 		if fit != nil {
 			fit.endedAsIn(night.Fits)
-			if err := b.fitAsRecorded(ctx, fit); err != nil {
+			of := effects{b, fit}
+			if err := of.fitAsRecorded(ctx); err != nil {
 				return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 			}
-			fit.Effects = b.effects(fit)
+			fit.Effects = of.list()
 			out.Fits = append(out.Fits, *fit)
 			out.Notes = append(out.Notes, fit.otherwise(night.Fits)...)
 		}

@@ -6,7 +6,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"fluedrift/model/drift"
-	"fluedrift/model/judge"
 )
 
 // A value shown in steps of half a point or more is an interval: a burner set to
@@ -18,7 +17,7 @@ import (
 
 // unrounded takes a reading shown in coarse steps for the interval it stands for.
 func (u *unitSeries) unrounded(v value) value {
-	half := u.b.coarseStep(u.h, &u.h.Readings[v.reading]) / 2
+	half := u.b.sources.coarseStep(u.h, &u.h.Readings[v.reading]) / 2
 	if half == 0 || math.IsNaN(v.y) {
 		return v
 	}
@@ -26,23 +25,6 @@ func (u *unitSeries) unrounded(v value) value {
 	far := r.TypingShare + r.JumpsPerYear
 	v.y, v.rounded = within(v.y-half, v.y+half, drift.Mixture{{Weight: 1 - far, SD: drift.TypicalSpread}, {Weight: far, SD: r.JumpSD}})
 	return v
-}
-
-// coarseStep is the step in which the gas that a reading counts by is shown, points
-// of CO2; 0 where it is finer than coarse, or not known.
-func (b *builder) coarseStep(h *judge.History, x *judge.Reading) float64 {
-	s := b.bySource[h.Visits[x.Visit].Source]
-	if s == nil {
-		return 0
-	}
-	step := s.CO2Step
-	if b.byO2(h, x) || math.IsNaN(x.CO2Percent) {
-		step = s.o2StepPoints
-	}
-	if !(step >= coarse) {
-		return 0
-	}
-	return step
 }
 
 // hiddenAt is by how much the reading a state is reckoned from shows more than it
@@ -56,10 +38,10 @@ func (u *unitSeries) hiddenAt(o *drift.Predictive) float64 {
 		return 0
 	}
 	x := &u.h.Readings[u.at[o.LastVisit][o.LastReading]]
-	if u.b.coarseStep(u.h, x) == 0 {
+	if u.b.sources.coarseStep(u.h, x) == 0 {
 		return 0
 	}
-	return u.b.deviation(u.h, x) - r.Y
+	return u.b.sources.deviation(u.h, x) - r.Y
 }
 
 // within is the mean and the variance of a mixture between two values: those of

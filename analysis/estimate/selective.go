@@ -49,12 +49,12 @@ type technicians struct {
 
 // lookAtTechnicians counts, takes the upper quartile of the shares as what honest
 // records look like, and flags who falls far below it.
-func (b *builder) lookAtTechnicians() technicians {
+func lookAtTechnicians(histories []*judge.History, judgements []judge.Judgement, s *sources) technicians {
 	t := technicians{at: map[[2]string]int{}}
 	counts := map[[2]string]*Technician{}
 	all, near := 0, [2]int{}
-	for i, h := range b.histories {
-		b.countAsFounds(h, b.judgements[i].Uses, func(key [2]string, worst float64) {
+	for i, h := range histories {
+		countAsFounds(h, judgements[i].Uses, s, func(key [2]string, worst float64) {
 			c := counts[key]
 			if c == nil {
 				c = &Technician{Source: key[0], Name: key[1]}
@@ -90,7 +90,7 @@ const hair = 1e-6
 
 // countAsFounds visits the as founds of a unit, a visit at a time, with the
 // largest deviation of its fires.
-func (b *builder) countAsFounds(h *judge.History, uses []judge.Use, count func(key [2]string, worst float64)) {
+func countAsFounds(h *judge.History, uses []judge.Use, s *sources, count func(key [2]string, worst float64)) {
 	first := true
 	for i := 0; i < len(h.Readings); {
 		v := h.Readings[i].Visit
@@ -100,7 +100,7 @@ func (b *builder) countAsFounds(h *judge.History, uses []judge.Use, count func(k
 			if x.Condition != judge.AsFound || uses[i] == judge.LeftOut {
 				continue
 			}
-			if d := b.deviation(h, x); !math.IsNaN(d) {
+			if d := s.deviation(h, x); !math.IsNaN(d) {
 				fires++
 				worst = math.Max(worst, math.Abs(d))
 			}

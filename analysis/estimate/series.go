@@ -169,7 +169,7 @@ func (u *unitSeries) ventOn(day int32) float64 {
 			return math.NaN()
 		}
 		if v.From == judge.NoDay || v.From <= day {
-			z = u.b.vent(u.h, v)
+			z = u.b.vents.of(u.h, v)
 		}
 	}
 	return z

@@ -63,7 +63,7 @@ func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day
 	if fit == nil || u == nil || u.fire != fire {
 		return nan, nan, nan, false
 	}
-	z := u.b.vent(h, run)
+	z := u.b.vents.of(h, run)
 	if math.IsNaN(z) {
 		return nan, nan, nan, false
 	}

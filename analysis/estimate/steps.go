@@ -45,7 +45,7 @@ func (s StepSuspected) Words() string {
 
 // scanSteps looks for steps at the half-years of the records, by area and over
 // the fleet.
-func (b *builder) scanSteps(ctx context.Context, f *FireFit) error {
+func scanSteps(ctx context.Context, f *FireFit, workers int) error {
 	if f.Beta.Counts.Differences < drift.MinFree || f.Beta.How == drift.Defaults {
 		return nil
 	}
@@ -67,12 +67,12 @@ func (b *builder) scanSteps(ctx context.Context, f *FireFit) error {
 			group[k] = at
 		}
 	}
-	days := b.halfYears(f)
+	days := halfYears(f.series)
 	times := make([]float64, len(days))
 	for k, d := range days {
 		times[k] = years(d)
 	}
-	tests, err := f.Beta.ScanSteps(ctx, times, group, len(names), b.rules.Workers)
+	tests, err := f.Beta.ScanSteps(ctx, times, group, len(names), workers)
 	if err != nil {
 		return err
 	}
@@ -111,10 +111,10 @@ func suspects(tests []drift.StepTest, names []string) (out []StepSuspected) {
 
 // halfYears are the first days of January and July between the first and the
 // last visit.
-func (b *builder) halfYears(f *FireFit) (days []int32) {
+func halfYears(series []drift.Series) (days []int32) {
 	first, last := math.Inf(1), math.Inf(-1)
-	for k := range f.series {
-		if v := f.series[k].Visits; len(v) > 0 {
+	for k := range series {
+		if v := series[k].Visits; len(v) > 0 {
 			first, last = math.Min(first, v[0].T), math.Max(last, v[len(v)-1].T)
 		}
 	}

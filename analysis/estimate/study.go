@@ -44,7 +44,7 @@ func (f *Fleet) Study(ctx context.Context) (*Study, error) {
 			return nil, err
 		}
 	}
-	if out.Offset, err = f.b.fitOffset(ctx); err != nil {
+	if out.Offset, err = fitOffset(ctx, f.b); err != nil {
 		return nil, fmt.Errorf("%s: %w", LowLessHigh, err)
 	}
 	return out, nil
@@ -52,13 +52,13 @@ func (f *Fleet) Study(ctx context.Context) (*Study, error) {
 
 // fitOffset fits low less high fire with the columns of a fire; nil where no unit
 // has both.
-func (b *builder) fitOffset(ctx context.Context) (*FireFit, error) {
+func fitOffset(ctx context.Context, b *builder) (*FireFit, error) {
 	out := &FireFit{Fire: LowLessHigh}
 	both := []string{judge.High, judge.Low}
 	tools := collectInstruments(b.histories, func(x *judge.Reading) bool { return slices.Contains(both, x.Fire) }, false)
 	for i, h := range b.histories {
-		_, _, high := b.targetOf(h, both[:1])
-		_, target, low := b.targetOf(h, both[1:])
+		_, _, high := targetOf(h, both[:1])
+		_, target, low := targetOf(h, both[1:])
 		if !high || !low || fuelInDoubt(&b.judgements[i]) {
 			continue
 		}
@@ -72,7 +72,7 @@ func (b *builder) fitOffset(ctx context.Context) (*FireFit, error) {
 	if err := b.fitSeries(ctx, out, tools); err != nil {
 		return nil, err
 	}
-	out.Effects = b.effects(out)
+	out.Effects = effects{b, out}.list()
 	return out, nil
 }
 
@@ -87,7 +87,8 @@ func (u *unitSeries) pairsAt(from, to int) (out []value) {
 		}
 		for k := from; k < to; k++ {
 			if high := &u.h.Readings[k]; high.Fire == judge.High && high.Condition == low.Condition && u.h.Tied(high) == nil {
-				out = append(out, value{reading: i, y: u.b.deviation(u.h, low) - u.b.deviation(u.h, high), use: max(u.uses[i], u.uses[k])})
+				y := u.b.sources.deviation(u.h, low) - u.b.sources.deviation(u.h, high)
+				out = append(out, value{reading: i, y: y, use: max(u.uses[i], u.uses[k])})
 				break
 			}
 		}
@@ -140,7 +141,7 @@ type event func(u *unitSeries) (before, after int, z float64)
 // shifts fits the shifts of every fire, each to so many units at most; 0: to all.
 func (f *Fleet) shifts(ctx context.Context, most int) (out []ShiftFit, err error) {
 	for i := range f.Fits {
-		of, err := f.b.shifts(ctx, &f.Fits[i], most)
+		of, err := shifts{f.b, &f.Fits[i]}.fit(ctx, most)
 		if err != nil {
 			return nil, fmt.Errorf("%s fire: %w", f.Fits[i].Fire, err)
 		}
@@ -149,24 +150,26 @@ func (f *Fleet) shifts(ctx context.Context, most int) (out []ShiftFit, err error
 	return out, nil
 }
 
-// shifts fits the shift at installation and the one where vents were re-routed.
-func (b *builder) shifts(ctx context.Context, f *FireFit, most int) (out []ShiftFit, err error) {
-	for _, e := range []struct {
-		name     string
-		constant func(class string) string
-		find     event
-		theta    drift.Theta
-		drift    []drift.Column
-	}{
-		{eventInstalled, benchColumn, installation, drift.Theta{}, nil},
-		{eventRerouted, func(string) string { return colReroute }, rerouting, drift.Theta{Q: f.Beta.Theta.Q, Tau: f.Beta.Theta.Tau}, []drift.Column{{Name: colGap, Unit: "points a year"}}},
+// shifts are those of the units of a fire: at installation, and where vents were re-routed.
+type shifts struct {
+	b *builder
+	f *FireFit
+}
+
+// fit fits either kind.
+func (s shifts) fit(ctx context.Context, most int) (out []ShiftFit, err error) {
+	moving := drift.Theta{Q: s.f.Beta.Theta.Q, Tau: s.f.Beta.Theta.Tau}
+	rerouted := func(string) string { return colReroute }
+	for _, task := range []shiftTask{
+		{eventInstalled, benchColumn, installation, drift.Theta{}, nil, most},
+		{eventRerouted, rerouted, rerouting, moving, []drift.Column{{Name: colGap, Unit: "points a year"}}, most},
 	} {
-		s, err := b.shift(ctx, f, shiftTask{e.name, e.constant, e.find, e.theta, e.drift, most})
+		one, err := s.kind(ctx, task)
 		if err != nil {
 			return nil, err
 		}
-		if s != nil {
-			out = append(out, *s)
+		if one != nil {
+			out = append(out, *one)
 		}
 	}
 	return out, nil
@@ -182,8 +185,9 @@ type shiftTask struct {
 	most     int // units; 0: all
 }
 
-// shift fits one kind of event; nil where too few units had it.
-func (b *builder) shift(ctx context.Context, f *FireFit, t shiftTask) (*ShiftFit, error) {
+// kind fits one kind of event; nil where too few units had it.
+func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
+	b, f := s.b, s.f
 	var pairs []pair
 	for _, u := range f.units {
 		if before, after, z := t.find(u); before >= 0 && !math.IsNaN(z) {
@@ -287,7 +291,7 @@ const maxBiasRatio = 4
 func (u *unitSeries) shiftVisit(reading int, kind drift.Kind, level []float64) drift.Visit {
 	x := &u.h.Readings[reading]
 	a, _ := u.tools.of(u.h, x)
-	r := drift.Reading{Y: u.b.deviation(u.h, x), Kind: kind, Analyzer: a, Period: -1, Level: level}
+	r := drift.Reading{Y: u.b.sources.deviation(u.h, x), Kind: kind, Analyzer: a, Period: -1, Level: level}
 	v := drift.Visit{T: years(x.Day), Readings: []drift.Reading{r}, Analyzer: a, Period: -1, Level: level, Adjusted: drift.No}
 	if kind == drift.AsLeft {
 		v.Adjusted = drift.Yes
@@ -343,7 +347,7 @@ func installation(u *unitSeries) (before, after int, z float64) {
 			u.h.MovedBetween(u.h.Readings[before].Day, x.Day) || u.h.Tied(x) != nil {
 			return -1, -1, 0
 		}
-		return before, i, u.b.vent(u.h, &u.h.VentRuns[x.VentRun])
+		return before, i, u.b.vents.of(u.h, &u.h.VentRuns[x.VentRun])
 	}
 	return -1, -1, 0
 }
@@ -365,7 +369,7 @@ func rerouting(u *unitSeries) (before, after int, z float64) {
 			if x.VentRun != y.VentRun && x.Condition == judge.AsFound && !touched && !x.VentUncertain && !y.VentUncertain &&
 				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day) && u.h.Tied(x) == nil && u.h.Tied(y) == nil {
 				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
-				return last, i, u.b.vent(u.h, new) - u.b.vent(u.h, old)
+				return last, i, u.b.vents.of(u.h, new) - u.b.vents.of(u.h, old)
 			}
 		}
 		last = i

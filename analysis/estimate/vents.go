@@ -47,38 +47,37 @@ const (
 
 // lookAtVents looks for typed lengths, chooses by what vents are compared and
 // takes the spread of that.
-func (b *builder) lookAtVents() (Vents, error) {
+func lookAtVents(histories []*judge.History, rules *Rules) (Vents, error) {
 	var v Vents
 	counts := map[int]int{}
-	for _, h := range b.histories {
+	for _, h := range histories {
 		if r := runNow(h); r != nil && r.LengthM > 0 {
 			counts[int(math.Round(r.LengthM*millimetres))]++
 			v.Known++
 		}
 	}
-	if b.rules.does(typedVents) && v.Known >= minVents {
+	if rules.does(typedVents) && v.Known >= minVents {
 		v.Suspected = suspectedVents(counts, v.Known)
 	}
 	var err error
-	if v.Choice, err = ChooseVents(b.histories, b.rules, v.length); err != nil {
+	if v.Choice, err = ChooseVents(histories, rules, v.length); err != nil {
 		return v, fmt.Errorf("vents: %w", err)
 	}
 	var logs []float64
-	for _, h := range b.histories {
+	for _, h := range histories {
 		if r := runNow(h); r != nil && r.LengthM > 0 && !v.typed(r.LengthM) && len(h.Targets) > 0 {
 			if base := v.base(fullRateTarget(h).LongestRunM); base > 0 {
 				logs = append(logs, math.Log(r.LengthM/base))
 			}
 		}
 	}
-	if se := b.rules.VentErrorSD; se > 0 && len(logs) > 2 {
+	if se := rules.VentErrorSD; se > 0 && len(logs) > 2 {
 		mean, variance := moments(logs)
 		v.Error = &VentCorrect{ErrorSD: se, Mean: mean, Rho: math.Max(0, variance-se*se) / variance}
 	}
-	b.vents = v
 	var z []float64
-	for _, h := range b.histories {
-		if one := b.ventNow(h); !math.IsNaN(one) {
+	for _, h := range histories {
+		if one := v.now(h); !math.IsNaN(one) {
 			z = append(z, one)
 		}
 	}
@@ -154,9 +153,9 @@ func (v *Vents) base(longestM float64) float64 {
 	return longestM
 }
 
-// vent is the chosen measure of a run of a unit, NaN where it is not known.
-func (b *builder) vent(h *judge.History, run *judge.VentRun) float64 {
-	return b.vents.Choice.of(h, run, b.vents.length)
+// of is the chosen measure of a run of a unit, NaN where it is not known.
+func (v *Vents) of(h *judge.History, run *judge.VentRun) float64 {
+	return v.Choice.of(h, run, v.length)
 }
 
 // runNow is the vent run in force on the as-of day, nil without one.
@@ -167,10 +166,8 @@ func runNow(h *judge.History) *judge.VentRun {
 	return &h.VentRuns[len(h.VentRuns)-1]
 }
 
-// ventNow is the measure of the run in force on the as-of day.
-func (b *builder) ventNow(h *judge.History) float64 {
-	return b.vent(h, runNow(h))
-}
+// now is the measure of the run in force on the as-of day.
+func (v *Vents) now(h *judge.History) float64 { return v.of(h, runNow(h)) }
 
 // whole names what one whole of the chosen measure is.
 func (v *Vents) whole() string {

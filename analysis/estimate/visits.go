@@ -52,7 +52,7 @@ type value struct {
 func (u *unitSeries) readingsAt(from, to int) (out []value) {
 	for i := from; i < to; i++ {
 		if x := &u.h.Readings[i]; x.Fire == u.fire && hasGas(x) {
-			v := value{reading: i, y: u.b.deviation(u.h, x), use: u.uses[i]}
+			v := value{reading: i, y: u.b.sources.deviation(u.h, x), use: u.uses[i]}
 			if u.apart[i] && x.Visit == u.last {
 				v = u.either(v)
 			} else if v = u.unrounded(v); v.use < judge.LeftOut && !math.IsNaN(v.y) {
@@ -89,7 +89,7 @@ func (u *unitSeries) together(values []value) (out []value) {
 
 // targetOf finds the fire a unit has of those a fit holds, with its target of
 // the as-of day. ok is false where the unit has no such fire or no target.
-func (b *builder) targetOf(h *judge.History, holds []string) (fire string, t judge.Target, ok bool) {
+func targetOf(h *judge.History, holds []string) (fire string, t judge.Target, ok bool) {
 	for _, f := range h.Targets {
 		if slices.Contains(holds, f.Fire) && f.Target.Declared() && hasFire(h, f.Fire, holds) {
 			return f.Fire, f.Target, true

@@ -58,7 +58,7 @@ type term struct{ mean, sd float64 }
 // to expect first, the other with the probability that their likelihoods leave it.
 // The typing error itself is as likely in either gas. Of older readings a
 // difference is only lost with them, so that they stay left out.
-func (u *unitSeries) either(v value) value {
+func (u *reader) either(v value) value {
 	x := &u.h.Readings[v.reading]
 	visit := &u.h.Visits[x.Visit]
 	j := &u.b.rules.Judge
@@ -85,7 +85,7 @@ func (u *unitSeries) either(v value) value {
 }
 
 // expected is what the records before a reading, and its target, say of it.
-func (u *unitSeries) expected(x *judge.Reading, visit *judge.Visit) []term {
+func (u *reader) expected(x *judge.Reading, visit *judge.Visit) []term {
 	found, foundHere := u.before.y, u.before.visit == x.Visit && !math.IsNaN(u.before.y)
 	if x.Condition == judge.AsLeft {
 		switch answer := u.adjusted(visit); {
@@ -103,24 +103,4 @@ func (u *unitSeries) expected(x *judge.Reading, visit *judge.Visit) []term {
 		terms = append(terms, term{u.before.y, math.Sqrt(settingSD*settingSD + moveSD*moveSD*years)})
 	}
 	return terms
-}
-
-// earlier is the newest value of the fire that can be believed.
-type earlier struct {
-	visit int
-	day   int32
-	y     float64
-}
-
-// lastRead is the last visit in the field, up to the as-of day, that read a gas
-// at the unit's fire, -1 without one.
-func (u *unitSeries) lastRead() int {
-	last := -1
-	for i := range u.h.Readings {
-		x := &u.h.Readings[i]
-		if x.Fire == u.fire && hasGas(x) && x.Day <= u.b.rules.AsOf && u.h.Visits[x.Visit].Reason != judge.FactoryTest {
-			last = x.Visit
-		}
-	}
-	return last
 }

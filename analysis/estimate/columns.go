@@ -327,15 +327,3 @@ func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuel
 func (r *Rules) onCommonVent(run *judge.VentRun) bool {
 	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.does(commonVentStrata)
 }
-
-// stratumOf is the class of a unit's drift on the as-of day.
-func (u *unitSeries) stratumOf() string { return u.stratumOn(runNow(u.h)) }
-
-// stratumOn is the class of its drift on a run.
-func (u *unitSeries) stratumOn(r *judge.VentRun) string {
-	word := u.h.Unit.Control
-	if u.b.rules.onCommonVent(r) {
-		word += commonWords
-	}
-	return u.cols.stratum.class(word)
-}

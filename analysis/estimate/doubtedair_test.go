@@ -48,7 +48,7 @@ func TestAirInDoubtIsNotRecorded(t *testing.T) {
 	doubts := 0
 	for i, h := range histories {
 		for k := range with.doubted[i] {
-			u := &unitSeries{b: with, h: h, doubted: with.doubted[i], cols: oneAirColumn(), tools: &instruments{}}
+			u := &covariates{record: &record{b: with, h: h, doubted: with.doubted[i], tools: &instruments{}}, cols: oneAirColumn()}
 			x := &h.Readings[k]
 			if math.IsNaN(x.AirTempC) || !intakeKnown(h, x) {
 				continue

@@ -95,10 +95,11 @@ func (e effects) fitAsRecorded(ctx context.Context) error {
 	plain.vents.Error = nil
 	series := make([]drift.Series, len(f.units))
 	for k, u := range f.units {
-		one := *u
-		one.b = &plain
+		r := *u.record
+		r.b = &plain
+		of := covariates{&r, u.cols}
 		series[k] = u.s
-		series[k].Runs = one.runs()
+		series[k].Runs = of.runs()
 	}
 	in := drift.Input{
 		Design: f.columns.design, Rules: b.rules.Drift, Series: series, Analyzers: len(f.Analyzers), Periods: f.periods(),

@@ -7,9 +7,9 @@
 // lengths look typed in (vents.go) and by which of two measures vents are compared
 // (vent.go), who writes down as founds only where they are bad (selective.go),
 // what the combustion air was where nobody wrote it down (climate.go). Then, for
-// each fire, units become series (series.go, visits.go); the fleet says which
-// columns the model has (columns.go) and which analyzers there are (analyzers.go);
-// the fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what
+// each fire, units become series (record.go, values.go, visits.go, covariates.go);
+// the fleet says which columns the model has (columns.go) and which analyzers there
+// are (analyzers.go); the fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what
 // the fit leaves open is checked (asfound.go, steps.go, instruments.go); each unit
 // is forecast by month (forecast.go).
 //

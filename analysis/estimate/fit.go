@@ -37,8 +37,9 @@ func (b *builder) fitBy(ctx context.Context, name string, holds []string, byYear
 		if !ok {
 			continue
 		}
-		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, doubted: b.doubted[i], tools: tools, target: target, fire: fire, fuelInDoubt: fuelInDoubt(&b.judgements[i]), apart: apartIn(&b.judgements[i])}
-		u.readsOf = u.readingsAt
+		r := &record{b: b, h: h, uses: b.judgements[i].Uses, doubted: b.doubted[i], tools: tools, target: target, fire: fire}
+		u := newUnitSeries(r, (*reader).readingsAt)
+		u.fuelInDoubt, u.apart = fuelInDoubt(&b.judgements[i]), apartIn(&b.judgements[i])
 		out.units = append(out.units, u)
 		out.index = append(out.index, i)
 	}

@@ -85,12 +85,6 @@ func (f *FireFit) lastAnalyzer(o *drift.Predictive) int {
 	return f.series[o.Unit].Visits[o.LastVisit].Readings[o.LastReading].Analyzer
 }
 
-// today is the as-of day to forecast.
-func (u *unitSeries) today(day int32) drift.Point {
-	band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
-	return u.point(day, band)
-}
-
 // months are the days a forecast scans: the as-of day and the same day of the
 // months after it.
 func (b *builder) months() []int32 {
@@ -159,22 +153,6 @@ func withhold(f *analysis.FireForecast) {
 	}
 	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", judge.NoDay, judge.NoDay, nil, nil
 	f.Marks = append(f.Marks, analysis.Mark{Kind: analysis.MarkNotHeldToTarget})
-}
-
-// points are days to forecast.
-func (u *unitSeries) points(days []int32, band judge.Band) []drift.Point {
-	points := make([]drift.Point, len(days))
-	for i, day := range days {
-		points[i] = u.point(day, band)
-	}
-	return points
-}
-
-// point is a day to forecast, with the air temperature to be expected.
-func (u *unitSeries) point(day int32, band judge.Band) drift.Point {
-	room := len(u.h.VentRuns) > 0 && u.h.VentRuns[len(u.h.VentRuns)-1].AirFrom == "room"
-	level, variance := u.levelOn(day, room, math.NaN())
-	return drift.Point{T: years(day), Level: level, LevelVar: variance, Lo: band.Lean, Hi: band.Rich, Analyzer: -1, Period: -1}
 }
 
 // ahead adds the planned day, which is the as-of day where it has passed, and

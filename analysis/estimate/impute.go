@@ -50,14 +50,3 @@ func impute(b *builder, f *FireFit) {
 		f.series[k].Imputed = u.s.Imputed
 	}
 }
-
-// imputation puts a unit's imputed rates in the places of its columns.
-func (u *unitSeries) imputation(vent, age spread) drift.Imputation {
-	n := len(u.cols.design.Drift)
-	g := drift.Imputation{Rate: make([]float64, n), Var: make([]float64, n)}
-	k := u.cols.drift[u.b.vents.column(u.stratumOf())]
-	g.Rate[k], g.Var[k] = vent.median, vent.variance
-	k = u.cols.drift[colAge]
-	g.Rate[k], g.Var[k] = age.median-u.cols.middle, age.variance
-	return g
-}

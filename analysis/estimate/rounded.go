@@ -16,7 +16,7 @@ import (
 // share that was typed wrong or jumped within a year is as wide as jumps are.
 
 // unrounded takes a reading shown in coarse steps for the interval it stands for.
-func (u *unitSeries) unrounded(v value) value {
+func (u *reader) unrounded(v value) value {
 	half := u.b.sources.coarseStep(u.h, &u.h.Readings[v.reading]) / 2
 	if half == 0 || math.IsNaN(v.y) {
 		return v

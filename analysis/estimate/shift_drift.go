@@ -11,7 +11,7 @@ import (
 // to a later one on another, points. It goes by the vent before and after the change,
 // and so would be taken for the shift of the change if it stayed in. A day of change
 // that is not known is taken in the middle of its days.
-func (u *unitSeries) driftBetween(fit *drift.Fit, before, after int) float64 {
+func (u *covariates) driftBetween(fit *drift.Fit, before, after int) float64 {
 	of := func(column string) float64 {
 		if c, ok := fit.Coefficient(column); ok && !math.IsNaN(c.Value) {
 			return c.Value

@@ -101,27 +101,3 @@ func (s *ShiftFit) quantile95() float64 {
 	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(float64(free), 1)}.Quantile(0.95)
 }
-
-// leftFactory is the last usable reading of the factory on the fuel the unit
-// burns, -1 without one.
-func (u *unitSeries) leftFactory() int {
-	last := -1
-	for i := range u.h.Readings {
-		x := &u.h.Readings[i]
-		if x.Fire == u.fire && u.uses[i] < judge.StateOnly && u.h.Visits[x.Visit].Reason == judge.FactoryTest && x.Fuel == u.h.Unit.Fuel {
-			last = i
-		}
-	}
-	return last
-}
-
-// airExpected is the combustion air to be expected on a day, degC, and how it
-// varies from day to day, K^2.
-func (u *unitSeries) airExpected(room bool, day int32) (airC, variance float64) {
-	c := &u.b.climate
-	curve := c.curve(room)
-	if !curve.known(c.Given) {
-		return noAirC, curve.Var
-	}
-	return curve.At(day), curve.Var
-}

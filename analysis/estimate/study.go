@@ -62,9 +62,8 @@ func fitOffset(ctx context.Context, b *builder) (*FireFit, error) {
 		if !high || !low || fuelInDoubt(&b.judgements[i]) {
 			continue
 		}
-		u := &unitSeries{b: b, h: h, uses: b.judgements[i].Uses, doubted: b.doubted[i], tools: tools, target: target, fire: judge.Low, set: both}
-		u.readsOf = u.pairsAt
-		out.units, out.index = append(out.units, u), append(out.index, i)
+		r := &record{b: b, h: h, uses: b.judgements[i].Uses, doubted: b.doubted[i], tools: tools, target: target, fire: judge.Low, set: both}
+		out.units, out.index = append(out.units, newUnitSeries(r, (*reader).pairsAt)), append(out.index, i)
 	}
 	if len(out.units) == 0 {
 		return nil, nil
@@ -74,26 +73,6 @@ func fitOffset(ctx context.Context, b *builder) (*FireFit, error) {
 	}
 	out.Effects = effects{b, out}.list()
 	return out, nil
-}
-
-// pairsAt are a visit's values of low less high: as found less as found, as left
-// less as left, as good as the worse of both. As-found readings of which nobody
-// knows the first make none.
-func (u *unitSeries) pairsAt(from, to int) (out []value) {
-	for i := from; i < to; i++ {
-		low := &u.h.Readings[i]
-		if low.Fire != judge.Low || low.Condition == judge.Between || u.h.Tied(low) != nil {
-			continue
-		}
-		for k := from; k < to; k++ {
-			if high := &u.h.Readings[k]; high.Fire == judge.High && high.Condition == low.Condition && u.h.Tied(high) == nil {
-				y := u.b.sources.deviation(u.h, low) - u.b.sources.deviation(u.h, high)
-				out = append(out, value{reading: i, y: y, use: max(u.uses[i], u.uses[k])})
-				break
-			}
-		}
-	}
-	return out
 }
 
 // ShiftFit is a fit of shifts: each unit gives one difference across an event,
@@ -287,18 +266,6 @@ func fitShift(ctx context.Context, in drift.Input, th drift.Theta, workers int) 
 // a multiple of its noise.
 const maxBiasRatio = 4
 
-// shiftVisit is one side of a shift.
-func (u *unitSeries) shiftVisit(reading int, kind drift.Kind, level []float64) drift.Visit {
-	x := &u.h.Readings[reading]
-	a, _ := u.tools.of(u.h, x)
-	r := drift.Reading{Y: u.b.sources.deviation(u.h, x), Kind: kind, Analyzer: a, Period: -1, Level: level}
-	v := drift.Visit{T: years(x.Day), Readings: []drift.Reading{r}, Analyzer: a, Period: -1, Level: level, Adjusted: drift.No}
-	if kind == drift.AsLeft {
-		v.Adjusted = drift.Yes
-	}
-	return v
-}
-
 // Air taken where nothing tells: on a bench that does not say, and at a unit
 // without a climate, degC (common practice, no source).
 const (
@@ -306,29 +273,9 @@ const (
 	noAirC    = 10
 )
 
-// airOf is the combustion-air temperature of a reading, as written or as to be
-// expected.
-func (u *unitSeries) airOf(reading int) float64 {
-	x := &u.h.Readings[reading]
-	switch {
-	case u.h.Visits[x.Visit].Reason == judge.FactoryTest && math.IsNaN(x.AirTempC):
-		return benchAirC
-	case u.h.Visits[x.Visit].Reason == judge.FactoryTest || intakeKnown(u.h, x) && !u.doubted[reading]:
-		return x.AirTempC
-	}
-	airC, _ := u.airExpected(drawsRoom(u.h, x), x.Day)
-	return airC
-}
-
 // startUpDays is how long after the install day a first visit still counts as the
 // start-up, whatever reason was written down (common practice, no source).
 const startUpDays = 60
-
-// atStartup says whether a first reading in the field is of the start-up. A later
-// one follows a start-up that is not on record, at which the burner may have been set.
-func (u *unitSeries) atStartup(x *judge.Reading) bool {
-	return u.h.Visits[x.Visit].Reason == "start-up" || u.h.Unit.Installed != judge.NoDay && x.Day <= u.h.Unit.Installed+startUpDays
-}
 
 // installation pairs the last reading of the factory with the start-up as found,
 // of one fuel, where nobody had set the burner in between.

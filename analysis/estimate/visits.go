@@ -9,83 +9,26 @@ import (
 	"fluedrift/model/judge"
 )
 
-// unitSeries is one unit's way into the series of a fire.
+// unitSeries is one unit's way into the series of a fire: its record, what is read of it
+// visit by visit, and the covariates of its days.
 type unitSeries struct {
-	b       *builder
-	h       *judge.History
-	uses    []judge.Use
-	doubted doubtedAir
-	cols    *columns
-	tools   *instruments
-	target  judge.Target // in force on the as-of day
-	fire    string       // the unit's own fire: high, single or low
-	set     []string     // the fires whose setting moves the response; nil: fire
+	*record
+	reader
+	covariates
 
 	fuelInDoubt bool
-	apart       map[int]bool // readings whose two gases contradict each other, and nothing else does
-	last        int          // visit of the newest reading of the fire
-	before      earlier      // while the values are read, in order
+	s           drift.Series
+	at          [][]int // of each visit of s: the reading of the history each value is from
+	of          []int   // the visit of the history each visit of s is from, or ofMove
+}
 
-	// readsOf gives the values of a visit, whose readings are from..to-1.
-	readsOf func(from, to int) []value
-	s       drift.Series
-	at      [][]int // of each visit of s: the reading of the history each value is from
-	of      []int   // the visit of the history each visit of s is from, or ofMove
+// newUnitSeries is that of a unit whose values are read in a way.
+func newUnitSeries(r *record, values func(u *reader, from, to int) []value) *unitSeries {
+	return &unitSeries{record: r, reader: reader{record: r, values: values}, covariates: covariates{record: r}}
 }
 
 // ofMove marks a visit of a series that stands for a move.
 const ofMove = -1
-
-// value is one value of the response: CO2 less target at the fire, or what else
-// is studied.
-type value struct {
-	reading int // of the history, for its circumstances
-	y       float64
-	use     judge.Use
-
-	other, otherP float64 // what it may be instead, and how likely; 0: nothing else
-	rounded       float64 // variance of what its display hides, points squared
-	tied          bool    // the mean of several as-found readings, none known to be the first
-}
-
-// readingsAt are the unit's values at its own fire.
-func (u *unitSeries) readingsAt(from, to int) (out []value) {
-	for i := from; i < to; i++ {
-		if x := &u.h.Readings[i]; x.Fire == u.fire && hasGas(x) {
-			v := value{reading: i, y: u.b.sources.deviation(u.h, x), use: u.uses[i]}
-			if u.apart[i] && x.Visit == u.last {
-				v = u.either(v)
-			} else if v = u.unrounded(v); v.use < judge.LeftOut && !math.IsNaN(v.y) {
-				u.before = earlier{x.Visit, x.Day, v.y}
-			}
-			out = append(out, v)
-		}
-	}
-	return u.together(out)
-}
-
-// together makes one value, their mean, of the as-found readings of a visit of which
-// nobody knows the first.
-func (u *unitSeries) together(values []value) (out []value) {
-	sum, n, at := 0.0, 0, -1
-	for _, v := range values {
-		x := &u.h.Readings[v.reading]
-		if u.h.Tied(x) == nil || v.use >= judge.LeftOut || math.IsNaN(v.y) {
-			out = append(out, v)
-			continue
-		}
-		sum, n = sum+v.y, n+1
-		if at < 0 {
-			at = len(out)
-			out = append(out, v)
-			continue
-		}
-		out[at].y, out[at].tied, out[at].other, out[at].otherP = sum/float64(n), true, 0, 0
-		out[at].use = max(out[at].use, v.use)
-		u.before = earlier{x.Visit, x.Day, out[at].y}
-	}
-	return out
-}
 
 // targetOf finds the fire a unit has of those a fit holds, with its target of
 // the as-of day. ok is false where the unit has no such fire or no target.
@@ -118,7 +61,7 @@ func hasFire(h *judge.History, fire string, holds []string) bool {
 // installed again, which say nothing of the level after it.
 func (u *unitSeries) visits() {
 	u.s = drift.Series{Unit: u.h.Unit.Serial, Area: u.b.areas[u.h.Unit.Area], Site: u.b.sites[u.h.Unit.Site], Start: years(u.start())}
-	u.last, u.before = u.lastRead(), earlier{visit: -1, y: math.NaN()}
+	u.begin()
 	targetNow := u.b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	at := 0
 	var last *judge.Reading // the newest reading of this fire so far
@@ -136,7 +79,7 @@ func (u *unitSeries) visits() {
 		if visit.Reason == judge.FactoryTest || visit.Day > u.b.rules.AsOf || u.h.Unit.BeforeRemoval(visit.Day) {
 			continue
 		}
-		values := u.readsOf(from, at)
+		values := u.values(&u.reader, from, at)
 		if len(values) == 0 && !touches(visit, u.fire) && !u.settingUnknown(visit, from, at) {
 			continue
 		}
@@ -169,6 +112,34 @@ func (u *unitSeries) addMove(m *judge.Move) {
 	u.s.Visits, u.at, u.of = append(u.s.Visits, out), append(u.at, nil), append(u.of, ofMove)
 }
 
+// fill gives the visits of a series their level covariates, and the series its
+// runs, once the columns are known.
+func (u *unitSeries) fill() {
+	asFound := u.cols.level[colAsFound]
+	for v := range u.s.Visits {
+		vis := &u.s.Visits[v]
+		for k := range vis.Readings {
+			vis.Readings[k].Level = u.level(u.at[v][k])
+		}
+		if len(vis.Readings) > 0 { // of a setting: no as found
+			vis.Level = slices.Clone(vis.Readings[0].Level)
+			vis.Level[asFound] = 0
+		} else {
+			vis.Level = u.levelUnread(u.visitOf(v))
+		}
+	}
+	u.s.Runs = u.runs()
+}
+
+// visitOf is the visit of the history that a visit of the series is from; a move is
+// one that nobody wrote down.
+func (u *unitSeries) visitOf(v int) *judge.Visit {
+	if u.of[v] == ofMove {
+		return &judge.Visit{Day: int32(math.Round(u.s.Visits[v].T * 365.25))}
+	}
+	return &u.h.Visits[u.of[v]]
+}
+
 // read says whether a reading of the fire can tell where the burner stands: one in
 // the field, where the unit stands now, with a value, that was not left out and is no
 // step of setting.
@@ -186,35 +157,10 @@ func (u *unitSeries) read() bool {
 	return false
 }
 
-// start is the day the unit began to drift: installed, else first seen.
-func (u *unitSeries) start() int32 {
-	if u.h.Unit.Installed != judge.NoDay {
-		return u.h.Unit.Installed
-	}
-	if u.h.Unit.FirstDay != judge.NoDay {
-		return u.h.Unit.FirstDay
-	}
-	return u.b.rules.AsOf
-}
-
 // touches says whether a visit without a value of the fire may have changed it.
 func touches(v *judge.Visit, fire string) bool {
 	return v.Adjusted(fire) == judge.Yes || v.Parts != ""
 }
-
-// settingUnknown says whether a visit, of the readings from..to-1, has no value
-// of any gas and nothing of adjustment: somebody was there, and may have set the
-// burner. Where the record says that nobody did, it is as if nobody had come.
-func (u *unitSeries) settingUnknown(v *judge.Visit, from, to int) bool {
-	for i := from; i < to; i++ {
-		if hasGas(&u.h.Readings[i]) {
-			return false
-		}
-	}
-	return u.adjusted(v) == drift.Unknown
-}
-
-func hasGas(x *judge.Reading) bool { return !math.IsNaN(x.CO2Percent) || !math.IsNaN(x.O2Percent) }
 
 // partsChange says what replaced parts change.
 func partsChange(v *judge.Visit) drift.Change {
@@ -259,25 +205,6 @@ func number(histories []*judge.History, name func(*judge.Unit) string) map[strin
 	for _, h := range histories {
 		if n := name(&h.Unit); n != "" && out[n] == 0 {
 			out[n] = len(out) + 1
-		}
-	}
-	return out
-}
-
-// adjusted says what the record of a visit says of the fires that matter.
-func (u *unitSeries) adjusted(v *judge.Visit) drift.Answer {
-	fires := u.set
-	if fires == nil {
-		fires = []string{u.fire}
-	}
-	out := drift.No
-	for _, fire := range fires {
-		switch v.Adjusted(fire) {
-		case judge.Yes:
-			return drift.Yes
-		case judge.No:
-		default:
-			out = drift.Unknown
 		}
 	}
 	return out

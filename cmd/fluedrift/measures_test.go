@@ -28,7 +28,6 @@ const (
 var tooLarge = map[string]bool{
 	"analysis/estimate.FireFit":     true,
 	"analysis/estimate.Fleet":       true,
-	"analysis/estimate.unitSeries":  true,
 	"analysis/study.Study":          true,
 	"analysis/watch.FireLine":       true,
 	"analysis/watch.Line":           true,
@@ -44,7 +43,7 @@ var tooLarge = map[string]bool{
 
 // longLines is how many lines of product code exceed the columns today. It only
 // shrinks.
-const longLines = 175
+const longLines = 174
 
 // Objects keep to their measures, but for those on the list.
 func TestObjectsAreSmall(t *testing.T) {

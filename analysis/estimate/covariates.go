@@ -12,38 +12,16 @@ import (
 
 func monthOf(d int32) time.Month { return day.Day(d).Month() }
 
-// fill gives the visits of a series their level covariates, and the series its
-// runs, once the columns are known.
-func (u *unitSeries) fill() {
-	asFound := u.cols.level[colAsFound]
-	for v := range u.s.Visits {
-		vis := &u.s.Visits[v]
-		for k := range vis.Readings {
-			vis.Readings[k].Level = u.level(u.at[v][k])
-		}
-		if len(vis.Readings) > 0 { // of a setting: no as found
-			vis.Level = slices.Clone(vis.Readings[0].Level)
-			vis.Level[asFound] = 0
-		} else {
-			vis.Level = u.levelUnread(u.visitOf(v))
-		}
-	}
-	u.s.Runs = u.runs()
-}
-
-// visitOf is the visit of the history that a visit of the series is from; a move is
-// one that nobody wrote down.
-func (u *unitSeries) visitOf(v int) *judge.Visit {
-	if u.of[v] == ofMove {
-		return &judge.Visit{Day: int32(math.Round(u.s.Visits[v].T * 365.25))}
-	}
-	return &u.h.Visits[u.of[v]]
+// covariates are what holds at a unit on a day, in the columns of a fit.
+type covariates struct {
+	*record
+	cols *columns
 }
 
 // level makes the level covariates of a reading: the temperature of the air
 // burnt, less 10 degC, in the column of the unit's control; the steps there were.
 // A temperature in doubt counts as not recorded.
-func (u *unitSeries) level(reading int) []float64 {
+func (u *covariates) level(reading int) []float64 {
 	x := &u.h.Readings[reading]
 	t := math.NaN()
 	if intakeKnown(u.h, x) && !u.doubted[reading] {
@@ -59,7 +37,7 @@ func (u *unitSeries) level(reading int) []float64 {
 
 // levelUnread makes the level covariates of a setting at a visit without a value:
 // air as the climate lets expect, the age of the visit's analyzer.
-func (u *unitSeries) levelUnread(v *judge.Visit) []float64 {
+func (u *covariates) levelUnread(v *judge.Visit) []float64 {
 	run := u.runOn(v.Day)
 	out, _ := u.levelOn(v.Day, run != nil && run.AirFrom == "room", math.NaN())
 	_, _, calibrated := u.tools.ofVisit(v)
@@ -68,7 +46,7 @@ func (u *unitSeries) levelUnread(v *judge.Visit) []float64 {
 }
 
 // sinceCalibration fills in what the age of an instrument is on a day.
-func (u *unitSeries) sinceCalibration(level []float64, day, calibrated int32) {
+func (u *covariates) sinceCalibration(level []float64, day, calibrated int32) {
 	if calibrated == judge.NoDay {
 		level[u.cols.level[colSinceNone]] = 1
 		return
@@ -76,15 +54,9 @@ func (u *unitSeries) sinceCalibration(level []float64, day, calibrated int32) {
 	level[u.cols.level[colSince]] = years(day) - years(calibrated)
 }
 
-// foundSo says whether a reading was taken as founds are: as found, or as left
-// where nobody set anything and the values found were written once more.
-func (u *unitSeries) foundSo(x *judge.Reading) bool {
-	return x.Condition == judge.AsFound || x.Condition == judge.AsLeft && u.adjusted(&u.h.Visits[x.Visit]) == drift.No
-}
-
 // levelOn makes the level covariates of a day and their variance; airC is NaN
 // where it is to be expected from the climate.
-func (u *unitSeries) levelOn(day int32, room bool, airC float64) (values, variance []float64) {
+func (u *covariates) levelOn(day int32, room bool, airC float64) (values, variance []float64) {
 	c := u.cols
 	values = make([]float64, len(c.design.Level))
 	variance = make([]float64, len(values))
@@ -112,7 +84,7 @@ func (u *unitSeries) levelOn(day int32, room bool, airC float64) (values, varian
 
 // runs makes the stretches of constant circumstances: vent runs with their
 // uncertain days, and fuels.
-func (u *unitSeries) runs() []drift.Run {
+func (u *covariates) runs() []drift.Run {
 	days := []int32{u.start()}
 	for _, v := range u.h.VentRuns {
 		days = append(days, v.UncertainFrom, v.From)
@@ -133,7 +105,7 @@ func (u *unitSeries) runs() []drift.Run {
 }
 
 // run makes the rates that hold from a day on.
-func (u *unitSeries) run(day int32) drift.Run {
+func (u *covariates) run(day int32) drift.Run {
 	c := u.cols
 	r := drift.Run{From: years(day), Rate: make([]float64, len(c.design.Drift)), Grow: make([]float64, len(c.design.Drift))}
 	k := u.stratumOn(u.runOn(day))
@@ -149,39 +121,47 @@ func (u *unitSeries) run(day int32) drift.Run {
 	return r
 }
 
-// runOn is the vent run of a day, nil before the first.
-func (u *unitSeries) runOn(day int32) (run *judge.VentRun) {
-	for i := range u.h.VentRuns {
-		if v := &u.h.VentRuns[i]; v.From == judge.NoDay || v.From <= day {
-			run = v
-		}
-	}
-	return run
+// today is the as-of day to forecast.
+func (u *covariates) today(day int32) drift.Point {
+	band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+	return u.point(day, band)
 }
 
-// ventOn is the vent measure of a day, NaN within a stretch in which the day
-// of a change is not known.
-func (u *unitSeries) ventOn(day int32) float64 {
-	z := math.NaN()
-	for i := range u.h.VentRuns {
-		v := &u.h.VentRuns[i]
-		if v.UncertainFrom != judge.NoDay && v.UncertainFrom <= day && day < v.From {
-			return math.NaN()
-		}
-		if v.From == judge.NoDay || v.From <= day {
-			z = u.b.vents.of(u.h, v)
-		}
+// points are days to forecast.
+func (u *covariates) points(days []int32, band judge.Band) []drift.Point {
+	points := make([]drift.Point, len(days))
+	for i, day := range days {
+		points[i] = u.point(day, band)
 	}
-	return z
+	return points
 }
 
-// fuelOn is the fuel of a day.
-func (u *unitSeries) fuelOn(day int32) string {
-	fuel := u.h.Unit.Fuel
-	for _, f := range u.h.Fuels {
-		if f.From == judge.NoDay || f.From <= day {
-			fuel = f.Fuel
-		}
+// point is a day to forecast, with the air temperature to be expected.
+func (u *covariates) point(day int32, band judge.Band) drift.Point {
+	room := len(u.h.VentRuns) > 0 && u.h.VentRuns[len(u.h.VentRuns)-1].AirFrom == "room"
+	level, variance := u.levelOn(day, room, math.NaN())
+	return drift.Point{T: years(day), Level: level, LevelVar: variance, Lo: band.Lean, Hi: band.Rich, Analyzer: -1, Period: -1}
+}
+
+// stratumOf is the class of a unit's drift on the as-of day.
+func (u *covariates) stratumOf() string { return u.stratumOn(runNow(u.h)) }
+
+// stratumOn is the class of its drift on a run.
+func (u *covariates) stratumOn(r *judge.VentRun) string {
+	word := u.h.Unit.Control
+	if u.b.rules.onCommonVent(r) {
+		word += commonWords
 	}
-	return fuel
+	return u.cols.stratum.class(word)
+}
+
+// imputation puts a unit's imputed rates in the places of its columns.
+func (u *covariates) imputation(vent, age spread) drift.Imputation {
+	n := len(u.cols.design.Drift)
+	g := drift.Imputation{Rate: make([]float64, n), Var: make([]float64, n)}
+	k := u.cols.drift[u.b.vents.column(u.stratumOf())]
+	g.Rate[k], g.Var[k] = vent.median, vent.variance
+	k = u.cols.drift[colAge]
+	g.Rate[k], g.Var[k] = age.median-u.cols.middle, age.variance
+	return g
 }

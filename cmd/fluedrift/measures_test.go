@@ -36,14 +36,13 @@ var tooLarge = map[string]bool{
 	"cmd/fluedrift/settings.Config": true,
 	"datasets/worlds.Fleet":         true,
 	"ingest.run":                    true,
-	"ingest/layout.Layout":          true,
 	"model/judge.Rules":             true,
 	"queries.Warehouse":             true,
 }
 
 // longLines is how many lines of product code exceed the columns today. It only
 // shrinks.
-const longLines = 174
+const longLines = 166
 
 // Objects keep to their measures, but for those on the list.
 func TestObjectsAreSmall(t *testing.T) {

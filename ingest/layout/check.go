@@ -19,8 +19,11 @@ var encodings = []string{"utf-8", "utf-16le", "utf-16be", "windows-1252", "latin
 // Bases of a CO column.
 var bases = []string{"as measured", "air-free", "reference", "unknown"}
 
-// compile checks the layout and fills what is made from it.
-func (l *Layout) compile() error {
+// compiler checks a layout as it was written and fills in what is made from it.
+type compiler struct{ *Layout }
+
+// compile goes through the layout from its head to its key.
+func (l compiler) compile() error {
 	for _, step := range []func() error{
 		l.checkHead, l.checkMatch, l.checkFile, l.checkExportDay, l.checkColumns, l.checkConstants, l.checkRequired, l.checkKey,
 	} {
@@ -31,7 +34,7 @@ func (l *Layout) compile() error {
 	return nil
 }
 
-func (l *Layout) checkHead() error {
+func (l compiler) checkHead() error {
 	switch {
 	case l.Name == "":
 		return atKey("name", "a layout needs a name")
@@ -49,7 +52,7 @@ func (l *Layout) checkHead() error {
 	return nil
 }
 
-func (l *Layout) checkMatch() error {
+func (l compiler) checkMatch() error {
 	if len(l.Match.Names) == 0 && len(l.Match.Columns) == 0 {
 		return atKey("match", "a layout needs names or columns to match files by")
 	}
@@ -64,7 +67,7 @@ func (l *Layout) checkMatch() error {
 	return nil
 }
 
-func (l *Layout) checkFile() error {
+func (l compiler) checkFile() error {
 	if err := l.checkUnused(); err != nil {
 		return err
 	}
@@ -96,7 +99,8 @@ func (l *Layout) checkFile() error {
 	case f.Quote != nil && len(*f.Quote) > 1 || f.Quote != nil && *f.Quote == f.Delimiter:
 		return atKey("file.quote", "quote %q: write one ASCII character other than the delimiter, or \"\" for none", *f.Quote)
 	case f.Escape != "" && !l.escapes(f.Escape):
-		return atKey("file.escape", "escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
+		return atKey("file.escape",
+			"escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
 	case text && !slices.Contains(encodings, f.Encoding):
 		return atKey("file.encoding", "encoding %q is not one of %s", f.Encoding, strings.Join(encodings, ", "))
 	case f.Header < 1 || f.Header > 1000:
@@ -120,7 +124,7 @@ func (l *Layout) checkFile() error {
 }
 
 // checkSkipped compiles which lines below the header are no rows.
-func (l *Layout) checkSkipped() error {
+func (l compiler) checkSkipped() error {
 	for _, k := range []struct {
 		key      string
 		patterns []string
@@ -138,26 +142,14 @@ func (l *Layout) checkSkipped() error {
 	}
 	for _, n := range l.File.SkipLines {
 		if n <= l.File.Header {
-			return atKey("file.skip_lines", "skip_lines %d: name lines below the header in line %d; the lines above it are skipped as it is", n, l.File.Header)
+			return atKey("file.skip_lines",
+				"skip_lines %d: name lines below the header in line %d; the lines above it are skipped as it is", n, l.File.Header)
 		}
 	}
 	return nil
 }
 
-// Skips reports a line below the header that the layout declares to be no row.
-func (l *Layout) Skips(number int, text string) bool {
-	if slices.Contains(l.File.SkipLines, number) {
-		return true
-	}
-	for _, re := range l.Footers {
-		if re.MatchString(text) {
-			return true
-		}
-	}
-	return false
-}
-
-func (l *Layout) checkSheet() error {
+func (l compiler) checkSheet() error {
 	switch s := l.File.Sheet.(type) {
 	case nil:
 		if l.Workbook() {
@@ -177,7 +169,7 @@ func (l *Layout) checkSheet() error {
 	return nil
 }
 
-func (l *Layout) checkNumbers() error {
+func (l compiler) checkNumbers() error {
 	f := l.File
 	one := func(s string) bool { return utf8.RuneCountInString(s) == 1 && !strings.ContainsAny(s, "0123456789+-E") }
 	if !one(f.Decimal) {
@@ -190,7 +182,7 @@ func (l *Layout) checkNumbers() error {
 	return nil
 }
 
-func (l *Layout) checkExportDay() error {
+func (l compiler) checkExportDay() error {
 	e := &l.ExportDay
 	l.Day = parse.NoDay
 	if e.From == "" {
@@ -217,7 +209,9 @@ func (l *Layout) checkExportDay() error {
 	default:
 		return atKey("export_day.from", "from %q: write name, column, declared or unknown", e.From)
 	}
-	for _, k := range []struct{ key, text, from string }{{"pattern", e.Pattern, FromName}, {"column", e.Column, FromColumn}, {"day", e.Day, FromDeclared}} {
+	for _, k := range []struct{ key, text, from string }{
+		{"pattern", e.Pattern, FromName}, {"column", e.Column, FromColumn}, {"day", e.Day, FromDeclared},
+	} {
 		if k.text != "" && e.From != k.from {
 			return atKey("export_day."+k.key, "%s is for from = %q", k.key, k.from)
 		}
@@ -226,13 +220,13 @@ func (l *Layout) checkExportDay() error {
 }
 
 // escapes reports whether a text can be the escape of the file's cells.
-func (l *Layout) escapes(s string) bool {
+func (l compiler) escapes(s string) bool {
 	return len(s) == 1 && s[0] > ' ' && s[0] < 0x7f && s != l.File.Delimiter && l.Quote() != 0 && s[0] != l.Quote()
 }
 
 // checkUnused holds a layout to keys that its type of file has a use for: one
 // that is quietly left aside was meant to do something.
-func (l *Layout) checkUnused() error {
+func (l compiler) checkUnused() error {
 	f := l.File
 	typ := f.Type
 	if typ == "" {

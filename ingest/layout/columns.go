@@ -20,7 +20,7 @@ func markers(list []string) map[string]bool {
 	return m
 }
 
-func (l *Layout) checkColumns() error {
+func (l compiler) checkColumns() error {
 	if len(l.Columns) == 0 {
 		return atKey("", "a layout needs at least one [[column]]")
 	}
@@ -59,7 +59,7 @@ func (c Column) use() string {
 	return c.Field + "\x00" + c.Fire + "\x00" + c.Condition
 }
 
-func (l *Layout) checkColumn(c *Column) error {
+func (l compiler) checkColumn(c *Column) error {
 	given := 0
 	for _, b := range []bool{c.Field != "", c.Carry != "", c.Ignore} {
 		if b {
@@ -94,7 +94,7 @@ func (l *Layout) checkColumn(c *Column) error {
 	return checkCodes(c)
 }
 
-func (l *Layout) checkField(c *Column) error {
+func (l compiler) checkField(c *Column) error {
 	f, ok := FieldOf(l.Record, c.Field)
 	if !ok {
 		return c.fault("record %s has no field %q\nit has %s", l.Record, c.Field, strings.Join(fieldNames(l.Record), ", "))
@@ -128,7 +128,7 @@ func fieldNames(record string) []string {
 
 // checkWide holds fire and condition to the wide form: reading fields may have
 // them, adjusted may have a fire.
-func (l *Layout) checkWide(c *Column) error {
+func (l compiler) checkWide(c *Column) error {
 	if c.Fire == "" && c.Condition == "" {
 		return nil
 	}
@@ -210,7 +210,8 @@ func checkGas(c *Column) error {
 	case c.Gas != "" && c.Gas != "dry" && !wet:
 		return c.fault("gas %q: write dry or wet", c.Gas)
 	case wet && c.Field == "co":
-		return c.fault("CO of wet gas cannot be read: how much water its gas held is known of the CO2 or O2 of that reading alone\nexport CO of dry gas")
+		return c.fault("CO of wet gas cannot be read: how much water its gas held is known of the CO2 or O2 of that reading alone\n" +
+			"export CO of dry gas")
 	case c.Gas != "" && c.Field != "co" && c.Field != "co2" && c.Field != "o2", !wet && c.WetFuel != "":
 		return c.fault("gas and wet_fuel are for CO2 and O2, gas = \"dry\" for CO too")
 	case !wet:
@@ -218,7 +219,8 @@ func checkGas(c *Column) error {
 	}
 	gas, ok := wetFuels[c.WetFuel]
 	if !ok {
-		return c.fault("a share of wet gas needs wet_fuel, the one fuel of these exports, since its water follows from it\nwrite one of %s", strings.Join(slices.Sorted(maps.Keys(wetFuels)), ", "))
+		known := strings.Join(slices.Sorted(maps.Keys(wetFuels)), ", ")
+		return c.fault("a share of wet gas needs wet_fuel, the one fuel of these exports, since its water follows from it\nwrite one of %s", known)
 	}
 	s, err := gas.Burn(combustion.AirO2Field)
 	if err != nil {

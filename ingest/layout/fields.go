@@ -92,14 +92,17 @@ var (
 	fires      = []string{"high", "low", "single", "point"}
 	conditions = []string{"as found", "between", "as left"}
 	fuels      = []string{"natural gas", "propane", "butane", "propane-butane"}
-	reasons    = []string{"factory test", "start-up", "annual", "seasonal start", "call-out", "after repair", "vent altered", "fuel conversion", "follow-up", "other"}
-	controls   = []string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point"}
-	firings    = []string{"on-off", "staged", "modulating"}
-	states     = []string{"in service", "standby", "off for the season", "isolated", "removed"}
-	airFrom    = []string{"own run", "same run", "room"}
-	airAt      = []string{"intake", "room", "outdoor", "unknown"}
-	commons    = []string{"vent", "intake", "sequence"}
-	answers    = []string{"planned", "nothing found", "refused", "isolated", "record corrected"}
+	reasons    = []string{
+		"factory test", "start-up", "annual", "seasonal start", "call-out", "after repair", "vent altered", "fuel conversion",
+		"follow-up", "other",
+	}
+	controls = []string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point"}
+	firings  = []string{"on-off", "staged", "modulating"}
+	states   = []string{"in service", "standby", "off for the season", "isolated", "removed"}
+	airFrom  = []string{"own run", "same run", "room"}
+	airAt    = []string{"intake", "room", "outdoor", "unknown"}
+	commons  = []string{"vent", "intake", "sequence"}
+	answers  = []string{"planned", "nothing found", "refused", "isolated", "record corrected"}
 )
 
 func text(name, column, readers string) Field {
@@ -157,7 +160,10 @@ var fieldsByRecord = map[string][]Field{
 		code("condition", "condition", conditions, "all").required(),
 		number("co2", "co2_percent", "%", "%", 0, 20, "judge, drift, watch").marked(),
 		number("o2", "o2_percent", "%", "%", 0, 21, "judge, drift, watch").marked(),
-		Field{Name: "co", Kind: CO, Column: "co_ppm", Quantity: quantity.Share, Canonical: "ppm", Default: "ppm", Low: 0, High: 50000, MarkMissing: true, Readers: "watch"},
+		Field{
+			Name: "co", Kind: CO, Column: "co_ppm", Quantity: quantity.Share, Canonical: "ppm", Default: "ppm", Low: 0, High: 50000,
+			MarkMissing: true, Readers: "watch",
+		},
 		number("flue_temp", "flue_temp_c", "degC", "", -50, 800, "judge").marked(),
 		number("air_temp", "air_temp_c", "degC", "", -50, 60, "drift").marked(),
 		code("air_temp_at", "air_temp_at", airAt, "drift"),

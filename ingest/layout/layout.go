@@ -1,7 +1,9 @@
 package layout
 
 import (
+	"fmt"
 	"regexp"
+	"slices"
 
 	"fluedrift/ingest/parse"
 	"fluedrift/model/combustion"
@@ -146,3 +148,39 @@ func (l *Layout) Has(field string) bool {
 	_, ok := l.Constants[field]
 	return ok
 }
+
+// Skips reports a line below the header that the layout declares to be no row.
+func (l *Layout) Skips(number int, text string) bool {
+	if slices.Contains(l.File.SkipLines, number) {
+		return true
+	}
+	for _, re := range l.Footers {
+		if re.MatchString(text) {
+			return true
+		}
+	}
+	return false
+}
+
+// Group is one fire and condition of the wide form.
+type Group struct{ Fire, Condition string }
+
+// Groups lists the fires and conditions that columns of the wide form name
+// together, in order of their first column. A column with a fire only, or
+// with neither, is shared by the groups it fits.
+func (l *Layout) Groups() []Group {
+	var groups []Group
+	for _, c := range l.Columns {
+		g := Group{c.Fire, c.Condition}
+		if c.Field != "co2" && c.Field != "o2" || c.Fire == "" || c.Condition == "" {
+			continue
+		}
+		if !slices.Contains(groups, g) {
+			groups = append(groups, g)
+		}
+	}
+	return groups
+}
+
+// String names a layout in messages.
+func (l *Layout) String() string { return fmt.Sprintf("%q", l.Name) }

@@ -71,7 +71,7 @@ func Parse(path, text string) (*Layout, error) {
 	for i := range l.Columns {
 		l.Columns[i].Line = at.table("column", i)
 	}
-	if err := l.compile(); err != nil {
+	if err := (compiler{l}).compile(); err != nil {
 		var p *problem
 		if errors.As(err, &p) {
 			return nil, fmt.Errorf("%s:%d: %w", path, max(p.line, at.key(p.key), 1), p.err)
@@ -162,8 +162,9 @@ func knownKeys(key toml.Key) string {
 	keys := map[string]string{
 		"match":      "names, columns",
 		"export_day": "from, pattern, column, day",
-		"file":       "type, delimiter, quote, escape, encoding, header, decimal, thousands, dates, century, missing, footer, skip, skip_lines, sheet, last_line, other_sheets, blank_headers",
-		"column":     "header, field, unit, fire, condition, basis, reference_o2, gas, wet_fuel, codes, carry, ignore, optional, missing, dates",
+		"file": "type, delimiter, quote, escape, encoding, header, decimal, thousands, dates, century, missing, footer, skip, skip_lines, " +
+			"sheet, last_line, other_sheets, blank_headers",
+		"column": "header, field, unit, fire, condition, basis, reference_o2, gas, wet_fuel, codes, carry, ignore, optional, missing, dates",
 	}
 	if len(key) > 1 {
 		if known, ok := keys[key[0]]; ok {

@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"fmt"
 	"slices"
 	"sort"
 	"strings"
@@ -10,7 +9,7 @@ import (
 )
 
 // checkConstants compiles the constants as columns of their default unit.
-func (l *Layout) checkConstants() error {
+func (l compiler) checkConstants() error {
 	names := make([]string, 0, len(l.Constants))
 	for n := range l.Constants {
 		names = append(names, n)
@@ -45,7 +44,7 @@ func (l *Layout) checkConstants() error {
 }
 
 // checkValue reads the text of a constant as a cell is read.
-func (l *Layout) checkValue(c Column) error {
+func (l compiler) checkValue(c Column) error {
 	var f *parse.Fault
 	var n parse.Number
 	switch c.Of.Kind {
@@ -75,7 +74,7 @@ func (l *Layout) checkValue(c Column) error {
 
 // checkRequired holds a layout to the fields without which no line of it could
 // be accepted.
-func (l *Layout) checkRequired() error {
+func (l compiler) checkRequired() error {
 	for _, f := range Fields(l.Record) {
 		wide := l.Form == Wide && (f.Name == "fire" || f.Name == "condition")
 		if f.Required && !wide && !l.Has(f.Name) {
@@ -83,7 +82,8 @@ func (l *Layout) checkRequired() error {
 		}
 	}
 	if l.Record == Units && !Register(l.Has) {
-		return atKey("record", "a register of units needs one of %s: serials alone make boilers that nothing else knows\nadd a [[column]] for one of them", strings.Join(registerFields, ", "))
+		return atKey("record", "a register of units needs one of %s: serials alone make boilers that nothing else knows\n"+
+			"add a [[column]] for one of them", strings.Join(registerFields, ", "))
 	}
 	if l.Record != Readings {
 		return nil
@@ -109,7 +109,7 @@ func Register(has func(field string) bool) bool { return slices.ContainsFunc(reg
 var keyFields = []string{"day", "time", "technician", "analyzer", "reason"}
 
 // checkKey holds the declared key to fields that the layout gives.
-func (l *Layout) checkKey() error {
+func (l compiler) checkKey() error {
 	if len(l.Key) == 0 {
 		return nil
 	}
@@ -133,7 +133,7 @@ func (l *Layout) checkKey() error {
 }
 
 // checkGroups: every column of the wide form has a reading to belong to.
-func (l *Layout) checkGroups() error {
+func (l compiler) checkGroups() error {
 	groups := l.Groups()
 	if len(groups) == 0 {
 		return atKey("form", "the wide form needs co2 or o2 columns with a fire and a condition")
@@ -152,26 +152,3 @@ func (l *Layout) checkGroups() error {
 func (c Column) Fits(g Group) bool {
 	return (c.Fire == "" || c.Fire == g.Fire) && (c.Condition == "" || c.Condition == g.Condition)
 }
-
-// Group is one fire and condition of the wide form.
-type Group struct{ Fire, Condition string }
-
-// Groups lists the fires and conditions that columns of the wide form name
-// together, in order of their first column. A column with a fire only, or
-// with neither, is shared by the groups it fits.
-func (l *Layout) Groups() []Group {
-	var groups []Group
-	for _, c := range l.Columns {
-		g := Group{c.Fire, c.Condition}
-		if c.Field != "co2" && c.Field != "o2" || c.Fire == "" || c.Condition == "" {
-			continue
-		}
-		if !slices.Contains(groups, g) {
-			groups = append(groups, g)
-		}
-	}
-	return groups
-}
-
-// String names a layout in messages.
-func (l *Layout) String() string { return fmt.Sprintf("%q", l.Name) }

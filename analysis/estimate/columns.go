@@ -38,7 +38,10 @@ const minClass = 100
 // control, CO2 points per kelvin: a fan and an orifice of fixed size gain 0.033
 // at 9 % CO2 when the gas keeps its temperature, control by ratio half of that
 // at most, control by oxygen next to nothing. Worked out from first principles.
-var perKelvin = map[string]float64{"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0, everyClass: 0.02, otherClass: 0.02, "": 0.02}
+var perKelvin = map[string]float64{
+	"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0,
+	everyClass: 0.02, otherClass: 0.02, "": 0.02,
+}
 
 // columns says which covariates the model of one fire has, and in which place.
 type columns struct {
@@ -155,7 +158,9 @@ func makeColumns(b *builder, units []*unitSeries) *columns {
 	spread, priors := b.vents.Spread.SD, &b.rules.Priors
 	rate, vent := &priors.Rate, &drift.Prior{Mean: priors.Vent.Mean / spread, SD: priors.Vent.SD / spread}
 	for _, k := range c.stratum.names {
-		c.addDrift(drift.Column{Name: timeColumn(k), Unit: "points a year", Coding: ofControl, Source: fromRegister + "burner control, common vent", Prior: rate})
+		c.addDrift(drift.Column{
+			Name: timeColumn(k), Unit: "points a year", Coding: ofControl, Source: fromRegister + "burner control, common vent", Prior: rate,
+		})
 		c.addDrift(drift.Column{
 			Name: b.vents.column(k), Unit: b.vents.effectUnit("points a year"), Coding: b.vents.coding(), Source: b.vents.source(),
 			Prior: vent, Companion: ventUnknownColumn(k),
@@ -175,8 +180,9 @@ func makeColumns(b *builder, units []*unitSeries) *columns {
 	})
 	for _, k := range c.fuel.names[min(1, len(c.fuel.names)):] {
 		c.addDrift(drift.Column{
-			Name: fuelColumn(k), Unit: "points a year", Coding: "1 while burning it; against " + c.fuel.names[0], Source: fromRegister + "fuel and its changes",
-			Prior: about(*rate),
+			Name: fuelColumn(k), Unit: "points a year", Coding: "1 while burning it; against " + c.fuel.names[0],
+			Source: fromRegister + "fuel and its changes",
+			Prior:  about(*rate),
 		})
 	}
 	c.design.Settling = b.rules.does(settlingColumn)
@@ -226,7 +232,10 @@ func (c *columns) levels(b *builder) {
 	switch {
 	case b.rules.does(yearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
 		for _, k := range c.control.names {
-			c.addLevel(drift.Column{Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource, Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Priors.AirSD}})
+			c.addLevel(drift.Column{
+				Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource,
+				Prior: &drift.Prior{Mean: perKelvin[k], SD: b.rules.Priors.AirSD},
+			})
 		}
 	case monthsVisited(b.histories) >= minMonths:
 		c.season = true
@@ -234,7 +243,10 @@ func (c *columns) levels(b *builder) {
 		c.addLevel(drift.Column{Name: colSeasonSin, Unit: "points", Coding: yearCourse, Source: fromDays, Prior: &drift.Prior{SD: 0.3}})
 	}
 	for _, s := range c.steps {
-		c.addLevel(drift.Column{Name: stepColumn(s), Unit: "points", Coding: "0 before the day, 1 from it on, in the area", Source: "configuration: level steps", Prior: &drift.Prior{SD: 0.3}})
+		c.addLevel(drift.Column{
+			Name: stepColumn(s), Unit: "points", Coding: "0 before the day, 1 from it on, in the area", Source: "configuration: level steps",
+			Prior: &drift.Prior{SD: 0.3},
+		})
 	}
 	c.addLevel(drift.Column{
 		Name: colSince, Unit: "points a year", Coding: "years since the last calibration of the reading's analyzer; 0 where not known",

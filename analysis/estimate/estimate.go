@@ -153,7 +153,8 @@ type builder struct {
 func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) (*builder, error) {
 	b := &builder{
 		rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements), hands: numberHands(histories),
-		areas: number(histories, func(u *judge.Unit) string { return u.Area }), sites: number(histories, func(u *judge.Unit) string { return u.Site }),
+		areas: number(histories, func(u *judge.Unit) string { return u.Area }),
+		sites: number(histories, func(u *judge.Unit) string { return u.Site }),
 	}
 	b.climate = climateOf(histories, b.doubted, r.Climate, r.Priors.AirSpreadK)
 	b.sources = readSources(&r, histories)

@@ -38,7 +38,9 @@ func (f *FireFit) stepWords(all *Fleet) (words []string) {
 		open := 0
 		for i := range all.Forecasts {
 			for k := range all.Forecasts[i].Fires {
-				if x := &all.Forecasts[i].Fires[k]; x.Open() && x.Suspect.Analyzer == f.Analyzers[s.Analyzer].Name && (x.Fire == f.Fire || f.Fire != fires[1].name && x.Fire != fires[1].name) {
+				x := &all.Forecasts[i].Fires[k]
+				sameFit := x.Fire == f.Fire || f.Fire != fires[1].name && x.Fire != fires[1].name
+				if sameFit && x.Open() && x.Suspect.Analyzer == f.Analyzers[s.Analyzer].Name {
 					open++
 				}
 			}

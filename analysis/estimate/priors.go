@@ -30,7 +30,8 @@ const AirSpreadK = 4
 func DefaultPriors() Priors {
 	return Priors{
 		Ratios: drift.FixedRatios, NoisePoints: drift.TypicalSigma,
-		Rate: drift.Prior{SD: 0.05}, Vent: drift.Prior{SD: 0.1}, Age: drift.Prior{SD: 0.01}, AirSD: 0.03, AirSpreadK: AirSpreadK, AgeingSD: 0.1, CertificateSD: 0.03,
+		Rate: drift.Prior{SD: 0.05}, Vent: drift.Prior{SD: 0.1}, Age: drift.Prior{SD: 0.01},
+		AirSD: 0.03, AirSpreadK: AirSpreadK, AgeingSD: 0.1, CertificateSD: 0.03,
 	}
 }
 

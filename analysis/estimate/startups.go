@@ -79,7 +79,8 @@ func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day
 	}
 	airC, airVar := u.airExpected(run.AirFrom == "room", day)
 	class := fit.classes.class(h.Unit.Control)
-	points, sd, ok := fit.Fit.Combined(map[string]float64{benchColumn(class): 1, u.b.vents.column(class): z, airColumn(class): airC - benchC}, bench)
+	weights := map[string]float64{benchColumn(class): 1, u.b.vents.column(class): z, airColumn(class): airC - benchC}
+	points, sd, ok := fit.Fit.Combined(weights, bench)
 	if !ok {
 		return nan, nan, nan, false
 	}

@@ -194,7 +194,9 @@ func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
 			design.Level = append(design.Level, drift.Column{Name: name, Unit: "points"})
 		}
 		vents[k], airs[k] = len(design.Level), len(design.Level)+1
-		design.Level = append(design.Level, drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points")}, drift.Column{Name: airColumn(k), Unit: "points per K"})
+		design.Level = append(design.Level,
+			drift.Column{Name: b.vents.column(k), Unit: b.vents.effectUnit("points")},
+			drift.Column{Name: airColumn(k), Unit: "points per K"})
 	}
 	in := drift.Input{Design: design, Rules: b.rules.Drift, Analyzers: len(f.Analyzers)}
 	for _, p := range pairs {
@@ -205,7 +207,10 @@ func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
 			return l
 		}
 		s := drift.Series{Unit: p.u.h.Unit.Serial, Runs: []drift.Run{{Rate: slices.Repeat([]float64{1}, len(t.drift))}}}
-		s.Visits = []drift.Visit{p.u.shiftVisit(p.before, drift.AsLeft, level(p.before, 0, 0)), p.u.shiftVisit(p.after, drift.AsFound, level(p.after, 1, p.z))}
+		s.Visits = []drift.Visit{
+			p.u.shiftVisit(p.before, drift.AsLeft, level(p.before, 0, 0)),
+			p.u.shiftVisit(p.after, drift.AsFound, level(p.after, 1, p.z)),
+		}
 		if len(t.drift) > 0 {
 			s.Visits[1].Readings[0].Y -= p.u.driftBetween(f.Beta, p.before, p.after)
 		}
@@ -290,8 +295,13 @@ func installation(u *unitSeries) (before, after int, z float64) {
 			before = i
 			continue
 		}
-		if before < 0 || x.Condition != judge.AsFound || x.Fuel != u.h.Readings[before].Fuel || x.VentUncertain || x.VentRun < 0 || !u.atStartup(x) ||
-			u.h.MovedBetween(u.h.Readings[before].Day, x.Day) || u.h.Tied(x) != nil {
+		if before < 0 {
+			return -1, -1, 0
+		}
+		left := &u.h.Readings[before]
+		alike := x.Fuel == left.Fuel && !u.h.MovedBetween(left.Day, x.Day)
+		onOneRun := x.VentRun >= 0 && !x.VentUncertain
+		if x.Condition != judge.AsFound || !alike || !onOneRun || !u.atStartup(x) || u.h.Tied(x) != nil {
 			return -1, -1, 0
 		}
 		return before, i, u.b.vents.of(u.h, &u.h.VentRuns[x.VentRun])
@@ -313,8 +323,9 @@ func rerouting(u *unitSeries) (before, after int, z float64) {
 		if last >= 0 {
 			y := &u.h.Readings[last]
 			touched := y.Condition == judge.AsFound && u.h.Visits[y.Visit].Adjusted(u.fire) != judge.No
-			if x.VentRun != y.VentRun && x.Condition == judge.AsFound && !touched && !x.VentUncertain && !y.VentUncertain &&
-				x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day) && u.h.Tied(x) == nil && u.h.Tied(y) == nil {
+			altered := x.VentRun != y.VentRun && !x.VentUncertain && !y.VentUncertain
+			alike := x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day)
+			if altered && x.Condition == judge.AsFound && !touched && alike && u.h.Tied(x) == nil && u.h.Tied(y) == nil {
 				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
 				return last, i, u.b.vents.of(u.h, new) - u.b.vents.of(u.h, old)
 			}

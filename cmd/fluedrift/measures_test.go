@@ -42,7 +42,7 @@ var tooLarge = map[string]bool{
 
 // longLines is how many lines of product code exceed the columns today. It only
 // shrinks.
-const longLines = 151
+const longLines = 132
 
 // Objects keep to their measures, but for those on the list.
 func TestObjectsAreSmall(t *testing.T) {

@@ -58,7 +58,8 @@ func describeSteps(fit *Fit, z []float64) (out []BiasStep) {
 		if side.links < stepLinks {
 			continue
 		}
-		step := BiasStep{Analyzer: col, Period: -1, Z: v, After: after.links > before.links, Links: side.links, From: side.from, Other: side.main()}
+		step := BiasStep{Analyzer: col, Period: -1, Z: v, Links: side.links, From: side.from, Other: side.main()}
+		step.After = after.links > before.links
 		if col >= f.in.Analyzers {
 			step.Period, step.Other = col-f.in.Analyzers, step.Other-f.in.Analyzers
 			step.Analyzer = int(f.owner[step.Period])

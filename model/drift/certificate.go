@@ -27,7 +27,8 @@ func (in *Input) checkCertificates() error {
 	for i, c := range in.Certificates {
 		switch {
 		case c.Analyzer < 0 || c.Analyzer >= in.Analyzers || c.Period >= in.Periods:
-			return fmt.Errorf("certificate %d: analyzer column %d, period column %d: there are %d and %d", i, c.Analyzer, c.Period, in.Analyzers, in.Periods)
+			return fmt.Errorf("certificate %d: analyzer column %d, period column %d: there are %d and %d",
+				i, c.Analyzer, c.Period, in.Analyzers, in.Periods)
 		case !(c.SD > 0) || math.IsNaN(c.Y) || math.IsInf(c.Y, 0):
 			return fmt.Errorf("certificate %d: %g points found, standard deviation %g", i, c.Y, c.SD)
 		case len(c.Level) != len(in.Design.Level):

@@ -53,7 +53,10 @@ type Design struct {
 func (d Design) columns() []Column {
 	all := append(append([]Column{}, d.Level...), d.Drift...)
 	if d.Settling {
-		all = append(all, Column{Name: Settling, Unit: "points, first year", Coding: "0 at an adjustment, 1 a year after it and later", Source: "adjustments recorded, and those to be inferred"})
+		all = append(all, Column{
+			Name: Settling, Unit: "points, first year", Coding: "0 at an adjustment, 1 a year after it and later",
+			Source: "adjustments recorded, and those to be inferred",
+		})
 	}
 	return all
 }

@@ -114,10 +114,11 @@ func newFit(s *solution) *Fit {
 func (fit *Fit) report() {
 	f := fit.fleet
 	fit.Counts = f.counts
-	q := len(fit.b)
+	q, nan := len(fit.b), math.NaN()
 	fit.Coefficients = make([]Coefficient, 0, len(f.cols))
 	for col, c := range f.cols {
-		out := Coefficient{Name: c.Name, Unit: c.Unit, Coding: c.Coding, Source: c.Source, Scale: f.scale[col], Value: math.NaN(), SE: math.NaN(), Low: math.NaN(), High: math.NaN()}
+		out := Coefficient{Name: c.Name, Unit: c.Unit, Coding: c.Coding, Source: c.Source, Scale: f.scale[col]}
+		out.Value, out.SE, out.Low, out.High = nan, nan, nan, nan
 		for _, d := range f.drops {
 			if d.Column == c.Name {
 				out.Dropped = d.Why
@@ -140,7 +141,10 @@ func (fit *Fit) report() {
 		}
 	})
 	bias := func(a int) Bias {
-		return Bias{Value: fit.b[a], SD: math.Sqrt(fit.cov.at(a, a)), Cross: links.cross[a], Component: links.component(a), Certified: certified[a], Units: f.metBy[a]}
+		return Bias{
+			Value: fit.b[a], SD: math.Sqrt(fit.cov.at(a, a)), Cross: links.cross[a], Component: links.component(a),
+			Certified: certified[a], Units: f.metBy[a],
+		}
 	}
 	fit.Analyzers, fit.Periods = nil, nil
 	for a := range f.in.Analyzers {

@@ -101,7 +101,8 @@ func (c *joint) inverse(i, j int32) float64 {
 	blk := &c.lay.blocks[c.lay.of[i]]
 	n, x, y := len(blk.cols), int(c.lay.place[i]), int(c.lay.place[j])
 	from := max(x, y)
-	return blas64.Dot(blas64.Vector{N: n - from, Data: c.inv[blk.off+x*n+from:], Inc: 1}, blas64.Vector{N: n - from, Data: c.inv[blk.off+y*n+from:], Inc: 1})
+	row := func(k int) blas64.Vector { return blas64.Vector{N: n - from, Data: c.inv[blk.off+k*n+from:], Inc: 1} }
+	return blas64.Dot(row(x), row(y))
 }
 
 // complete makes the inverse whole, A^-1 = U^-1 U^-T.

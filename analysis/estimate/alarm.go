@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"fluedrift/model/drift"
@@ -14,42 +13,10 @@ import (
 // 0.12.
 const wildPeriodSD = 0.2
 
-// wildPeriods says whether the biases by calibration period are beyond what
-// instruments do.
-func (f *FireFit) wildPeriods() bool {
-	_, period := f.Beta.BiasSD()
-	return f.Beta.How == drift.Estimated && period > wildPeriodSD
-}
-
-// WildWords says what was done about it.
-func (f *FireFit) WildWords() string {
-	return fmt.Sprintf("%s fire: analyzers seem to change by %.2f points from one calibration to the next, more than instruments do: the recorded calibrations are not used, biases go by calendar year", f.Fire, f.PeriodSD)
-}
-
 // Alarm is the trend of biases over calibrations, points a year, from which it is
 // reported: analyzers that lose 0.04 to 0.13 points a year show 0.014 to 0.13, sound
 // ones at most 0.005.
 const Alarm = 0.01
-
-// Trends fits each fire once more without ageing between calibrations and sets the
-// trend of the biases over the days of the calibrations: what a fleet whose
-// analyzers age would have to believe. It needs a search of its own, and
-// probabilities do not depend on it.
-func (f *Fleet) Trends(ctx context.Context) error {
-	for i := range f.Fits {
-		fit := &f.Fits[i]
-		fit.Trend = math.NaN()
-		if fit.Beta.How != drift.Estimated || !math.IsNaN(fit.PeriodSD) {
-			continue
-		}
-		trend, err := trendOf(ctx, fit, f.b.rules)
-		if err != nil {
-			return fmt.Errorf("%s fire, trend of calibrations: %w", fit.Fire, err)
-		}
-		fit.Trend = trend
-	}
-	return nil
-}
 
 // trendOf is the slope of the biases over the days of calibration, each period
 // weighed by its comparisons.
@@ -83,13 +50,4 @@ func trendOf(ctx context.Context, f *FireFit, rules *Rules) (float64, error) {
 		return math.NaN(), nil
 	}
 	return (xy - x*y/n) / spread, nil
-}
-
-// TrendWords say what a trend beyond the alarm means; "" within.
-func (f *FireFit) TrendWords() string {
-	if !(math.Abs(f.Trend) > Alarm) {
-		return ""
-	}
-	return fmt.Sprintf("%s fire: without ageing between calibrations, analyzers would have to read %.2f points %s each year: they age, or calibrations do not put them right",
-		f.Fire, math.Abs(f.Trend), map[bool]string{true: "more", false: "less"}[f.Trend > 0])
 }

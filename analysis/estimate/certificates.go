@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
@@ -13,29 +12,6 @@ import (
 type observed struct {
 	analyzer, period int // indices into FireFit.Analyzers and its Periods
 	found            float64
-}
-
-// observations turns certificates into observations of the ends of the periods that
-// these calibrations ended: the constant bias, that of the period, and the ageing
-// over its length. A period that follows no calibration on record has no length,
-// and one after which an analyzer was calibrated without a certificate did not end
-// with a later one.
-func (f *FireFit) observations() (out []drift.Certificate) {
-	f.observed = nil
-	for a := range f.Analyzers {
-		x := &f.Analyzers[a]
-		for k := range x.Periods {
-			c, ok := x.ended(&x.Periods[k], f.certificates)
-			if !ok {
-				continue
-			}
-			level := make([]float64, len(f.columns.design.Level))
-			level[f.columns.level[colSince]] = years(c.Day) - years(x.Periods[k].Calibrated)
-			out = append(out, drift.Certificate{Analyzer: a, Period: x.Periods[k].Column, Level: level, Y: c.FoundErrorPoints, SD: c.SDPoints})
-			f.observed = append(f.observed, observed{a, k, c.FoundErrorPoints})
-		}
-	}
-	return out
 }
 
 // ended finds the certificate of the calibration that ended a period.
@@ -57,7 +33,7 @@ func (x *Analyzer) ended(p *Period, certificates []Certificate) (c Certificate, 
 
 // certify sets what calibrations found beside the estimated bias of the day on
 // which they found it.
-func (f *FireFit) certify() {
+func (f instrumentCheck) certify() {
 	for a := range f.Analyzers {
 		for k := range f.Analyzers[a].Periods {
 			p := &f.Analyzers[a].Periods[k]
@@ -72,7 +48,7 @@ func (f *FireFit) certify() {
 }
 
 // certificateNotes say what became of certificates.
-func (f *FireFit) certificateNotes() (notes []string) {
+func (f instrumentCheck) certificateNotes() (notes []string) {
 	refused := f.Fit.Refused()
 	if used := len(f.observed) - len(refused); used > 0 {
 		notes = append(notes, fmt.Sprintf("%d certificates of calibrations say what analyzers read at the end of a period", used))

@@ -122,12 +122,3 @@ func (e effects) fitAsRecorded(ctx context.Context) error {
 	}
 	return nil
 }
-
-// periods counts the columns of biases by calibration period.
-func (f *FireFit) periods() int {
-	n := 0
-	for _, a := range f.Analyzers {
-		n += len(a.Periods)
-	}
-	return n
-}

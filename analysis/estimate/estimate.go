@@ -25,64 +25,10 @@ package estimate
 import (
 	"context"
 	"fmt"
-	"sync"
 
 	"fluedrift/analysis"
-	"fluedrift/model/drift"
 	"fluedrift/model/judge"
-	"fluedrift/queries"
 )
-
-// Fleet is the estimate of a whole fleet. Forecasts[i] belongs to the i-th
-// history.
-type Fleet struct {
-	Judgements  []judge.Judgement
-	Forecasts   []*analysis.Forecast
-	Fits        []FireFit
-	Climate     Climate
-	Sources     []Source     // how finely each source shows its values
-	Vents       Vents        // which vent lengths count, and how
-	Technicians []Technician // who records as founds how
-	CallOuts    float64      // share of the visits in the field; NaN without one
-	Notes       []string     // what a reader of the figures must know
-
-	b       *builder
-	shown   sync.Once
-	shownAt [][]place // of each history, for ShownAt
-	shifted bool      // night holds the shifts
-	night   []ShiftFit
-	stored  []queries.Shift // of all units, by the night a Restore takes up
-}
-
-// FireFit is the fit of one fire: high (units with one fire among them) or low.
-type FireFit struct {
-	Fire string
-	// Fit is of all readings: biases and the states of units.
-	Fit *drift.Fit
-	// Beta is the fit the coefficients and ratios are from: Fit itself, unless
-	// some as founds were recorded selectively and must not decide them.
-	Beta      *drift.Fit
-	Analyzers []Analyzer
-	Effects   []Effect // the coefficients, with what they are good for
-	Steps     []StepSuspected
-	AsFound   AsFoundCheck
-	// PeriodSD is the spread of biases from calibration to calibration that made the
-	// fit go by calendar year instead, points; NaN where it does not.
-	PeriodSD float64
-	// Trend is how fast biases move from calibration to calibration when none are let
-	// age between them, points a year; NaN where nobody asked.
-	Trend float64
-
-	tools        *instruments
-	certificates []Certificate
-	observed     []observed // by certificates, in the order of drift.Input
-	columns      *columns
-	asRecorded   []Effect
-	current      []int         // readings that states of today are reckoned from, by analyzer
-	units        []*unitSeries // one a series
-	index        []int         // the history of each
-	series       []drift.Series
-}
 
 // fires are the fits: a single fire is a full load, and goes with high fire.
 var fires = [...]struct {
@@ -129,7 +75,7 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 		out.Fits = append(out.Fits, *fit)
 	}
 	out.CallOuts = b.callOuts()
-	out.Notes = append(b.notes(), out.notDetected()...)
+	out.Notes = append(b.notes(), notDetected(out.Fits)...)
 	return out, nil
 }
 
@@ -208,7 +154,7 @@ func (b *builder) check(ctx context.Context, f *FireFit) error {
 	if err := scanSteps(ctx, f, b.rules.Workers); err != nil {
 		return err
 	}
-	if err := rateInstruments(ctx, f, b.rules.Workers); err != nil {
+	if err := (instrumentCheck{f}).rate(ctx, b.rules.Workers); err != nil {
 		return err
 	}
 	of := effects{b, f}

@@ -123,7 +123,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	}
 	out.Within(b.rules.Judge.MostCO2(u.h.Unit.Fuel))
 	out.Suspect = f.suspect(o, now, points[0], b.rules.OutProbability)
-	out.Marks = append(f.marks(o, now.Marks|extrapolated), b.vents.marks(u.h)...)
+	out.Marks = append(marksOf(f, o, now.Marks|extrapolated), b.vents.marks(u.h)...)
 	if u.fuelInDoubt {
 		withhold(out)
 	}

@@ -7,10 +7,8 @@ import (
 	"fluedrift/model/day"
 )
 
-// InstrumentWords are what a reader of the list must know of instruments, before any
-// unit: that they cannot be told from units, that one stands far off what read its
-// units before, that they age or calibrations do not put them right.
-func (f *Fleet) InstrumentWords() (words []string) {
+// instrumentWords says it fire by fire.
+func instrumentWords(f *Fleet) (words []string) {
 	for i := range f.Fits {
 		fit := &f.Fits[i]
 		if !math.IsNaN(fit.PeriodSD) {
@@ -19,7 +17,7 @@ func (f *Fleet) InstrumentWords() (words []string) {
 		if fit.inseparable() {
 			words = append(words, fmt.Sprintf("%s fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from calibration to calibration looks like units that drift. Intervals allow for ±%.2f points a year.", fit.Fire, f.b.rules.Priors.AgeingSD))
 		}
-		words = append(words, fit.stepWords(f)...)
+		words = append(words, stepWords(fit, f)...)
 		if w := fit.TrendWords(); w != "" {
 			words = append(words, w)
 		}
@@ -27,13 +25,9 @@ func (f *Fleet) InstrumentWords() (words []string) {
 	return words
 }
 
-// inseparable says whether the ageing of analyzers is not in the fit though there are
-// calibrations it could be told from.
-func (f *FireFit) inseparable() bool { return f.Fit.Widened(colSince) }
-
 // stepWords name the instruments that stand far off, and how many units wait for
 // another to read them.
-func (f *FireFit) stepWords(all *Fleet) (words []string) {
+func stepWords(f *FireFit, all *Fleet) (words []string) {
 	for _, s := range f.Fit.Steps {
 		open := 0
 		for i := range all.Forecasts {

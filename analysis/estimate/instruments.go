@@ -12,9 +12,12 @@ const (
 	commonShare   = 0.3 // share of the newest readings from which one bias moves many units together
 )
 
-// rateInstruments adds to each analyzer its noise, its share of the readings the
-// states of today are reckoned from, and what certificates say.
-func rateInstruments(ctx context.Context, f *FireFit, workers int) error {
+// instrumentCheck looks at what made the readings of a fit.
+type instrumentCheck struct{ *FireFit }
+
+// rate adds to each analyzer its noise, its share of the readings the states of today
+// are reckoned from, and what certificates say.
+func (f instrumentCheck) rate(ctx context.Context, workers int) error {
 	ratios, err := f.Beta.NoiseRatios(ctx, workers)
 	if err != nil {
 		return err
@@ -38,13 +41,13 @@ func rateInstruments(ctx context.Context, f *FireFit, workers int) error {
 		}
 	}
 	f.certify()
-	f.Fit.Notes = append(f.Fit.Notes, f.instrumentNotes(len(groups), standins)...)
+	f.Fit.Notes = append(f.Fit.Notes, f.notes(len(groups), standins)...)
 	f.Fit.Notes = append(f.Fit.Notes, f.certificateNotes()...)
 	return nil
 }
 
-// instrumentNotes says what a reader of biases must know.
-func (f *FireFit) instrumentNotes(groups, standins int) (notes []string) {
+// notes say what a reader of biases must know.
+func (f instrumentCheck) notes(groups, standins int) (notes []string) {
 	say := func(format string, a ...any) { notes = append(notes, fmt.Sprintf(format, a...)) }
 	if groups > 1 {
 		say("analyzers fall into %d groups never compared with each other: a bias says nothing across them", groups)

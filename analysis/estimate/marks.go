@@ -28,8 +28,8 @@ var driftMarks = [...]struct {
 	{drift.NotMeasuredEffect, analysis.MarkDefaults},
 }
 
-// marks are the caveats of a unit's forecast at a fire.
-func (f *FireFit) marks(o *drift.Predictive, m drift.Mark) (marks []analysis.Mark) {
+// marksOf are the caveats of a unit's forecast at a fire.
+func marksOf(f *FireFit, o *drift.Predictive, m drift.Mark) (marks []analysis.Mark) {
 	for _, d := range driftMarks {
 		if m&d.of != 0 {
 			marks = append(marks, analysis.Mark{Kind: d.kind})

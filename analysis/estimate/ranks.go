@@ -120,16 +120,6 @@ func (r *ranks) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
 	}
 }
 
-// RanksAmong puts some units in order once a draw and takes each unit's
-// quantiles: rank[k] is that of the history units[k], in whose order Ahead is
-// told. It holds a number a unit and draw; nil where no draws were asked for.
-func (f *Fleet) RanksAmong(units []int) []Rank {
-	if f.b == nil || f.b.ranks.excess == nil {
-		return nil
-	}
-	return f.b.ranks.among(units)
-}
-
 // among puts units in order once a draw.
 func (r *ranks) among(units []int) []Rank {
 	var order []int // those with draws, by their number in units

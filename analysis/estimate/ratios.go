@@ -39,15 +39,3 @@ func (r *Rules) method(fire string) drift.Method {
 	}
 	return m
 }
-
-// Ratios returns the ratios each fire ended with, for the next night to start
-// from; fires whose ratios were not estimated are left out.
-func (f *Fleet) Ratios() map[string]drift.Theta {
-	out := map[string]drift.Theta{}
-	for i := range f.Fits {
-		if fit := f.Fits[i].Beta; fit.How == drift.Estimated {
-			out[f.Fits[i].Fire] = fit.Theta
-		}
-	}
-	return out
-}

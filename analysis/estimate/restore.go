@@ -44,14 +44,15 @@ func Restore(ctx context.Context, histories []*judge.History, judgements []judge
 			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 		}
 		if fit != nil {
-			fit.endedAsIn(night.Fits)
+			from := restored{fit, night.Fits}
+			from.endAsStored()
 			of := effects{b, fit}
 			if err := of.fitAsRecorded(ctx); err != nil {
 				return nil, fmt.Errorf("%s fire: %w", fire.name, err)
 			}
 			fit.Effects = of.list()
 			out.Fits = append(out.Fits, *fit)
-			out.Notes = append(out.Notes, fit.otherwise(night.Fits)...)
+			out.Notes = append(out.Notes, from.otherwise()...)
 		}
 	}
 	if !slices.ContainsFunc(night.Shifts, func(s queries.Shift) bool { return s.Units < s.Events }) {
@@ -60,10 +61,16 @@ func Restore(ctx context.Context, histories []*judge.History, judgements []judge
 	return out, nil
 }
 
-// endedAsIn takes over how the search of the night ended, in place of the search that
+// restored is a fit that was made again at the ratios of a night.
+type restored struct {
+	*FireFit
+	stored []queries.Fit
+}
+
+// endAsStored takes over how the search of the night ended, in place of the search that
 // was not made.
-func (f *FireFit) endedAsIn(stored []queries.Fit) {
-	for _, s := range stored {
+func (f restored) endAsStored() {
+	for _, s := range f.stored {
 		if s.Fire == f.Fire && s.How == drift.Estimated.String() && f.Beta.How == drift.Estimated {
 			f.Beta.Ended = s.Ended
 		}
@@ -75,8 +82,8 @@ func (f *FireFit) endedAsIn(stored []queries.Fit) {
 const sameNoise = 0.02
 
 // otherwise says where a fit that was taken up is not the night's.
-func (f *FireFit) otherwise(stored []queries.Fit) []string {
-	for _, s := range stored {
+func (f restored) otherwise() []string {
+	for _, s := range f.stored {
 		if s.Fire == f.Fire && math.Abs(f.Beta.Sigma-s.SigmaPoints) > sameNoise*s.SigmaPoints {
 			return []string{fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as in the night: other rules, or another program", f.Fire, f.Beta.Sigma, s.SigmaPoints)}
 		}
@@ -97,9 +104,9 @@ func OfVent(name string) bool {
 
 // notDetected says of which parts of the variance a forecast has nothing because the
 // search found none: a night's reader takes its far intervals for what they are.
-func (f *Fleet) notDetected() (notes []string) {
-	for i := range f.Fits {
-		search := f.Fits[i].Beta.Search
+func notDetected(fits []FireFit) (notes []string) {
+	for i := range fits {
+		search := fits[i].Beta.Search
 		if search == nil {
 			continue
 		}
@@ -110,7 +117,7 @@ func (f *Fleet) notDetected() (notes []string) {
 			}
 		}
 		if len(parts) > 0 {
-			notes = append(notes, fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead their intervals may be too narrow", f.Fits[i].Fire, strings.Join(parts, " and ")))
+			notes = append(notes, fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead their intervals may be too narrow", fits[i].Fire, strings.Join(parts, " and ")))
 		}
 	}
 	return notes

@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"context"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -14,28 +13,6 @@ import (
 type Startups struct {
 	fits map[string]*ShiftFit // by fire of the fit
 	of   map[string]map[*judge.History]*unitSeries
-}
-
-// Startups fits the shifts as a night does, where Save has not done so.
-func (f *Fleet) Startups(ctx context.Context) (*Startups, error) {
-	shifts, err := f.nightShifts(ctx)
-	if err != nil {
-		return nil, err
-	}
-	s := &Startups{fits: map[string]*ShiftFit{}, of: map[string]map[*judge.History]*unitSeries{}}
-	for i := range shifts {
-		if shifts[i].Name == eventInstalled {
-			s.fits[shifts[i].Fire] = &shifts[i]
-		}
-	}
-	for i := range f.Fits {
-		units := map[*judge.History]*unitSeries{}
-		for _, u := range f.Fits[i].units {
-			units[u.h] = u
-		}
-		s.of[f.Fits[i].Fire] = units
-	}
-	return s, nil
 }
 
 // Units says how many units the fit of each fire is of; high holds single.

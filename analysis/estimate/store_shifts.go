@@ -1,19 +1,8 @@
 package estimate
 
 import (
-	"context"
-
 	"fluedrift/queries"
 )
-
-// nightShifts are the shifts a night fits, once for all that ask.
-func (f *Fleet) nightShifts(ctx context.Context) (_ []ShiftFit, err error) {
-	if !f.shifted {
-		f.night, err = f.shifts(ctx, shiftUnits)
-		f.shifted = err == nil
-	}
-	return f.night, err
-}
 
 // shiftRows are the coefficients of fits of shifts.
 func shiftRows(fits []ShiftFit) (rows []queries.Shift) {

@@ -25,31 +25,6 @@ type Study struct {
 	stored []queries.Shift
 }
 
-// Study makes the long diagnostics of an estimate.
-func (f *Fleet) Study(ctx context.Context) (*Study, error) {
-	out := &Study{Variances: map[string][]drift.Variance{}}
-	for i := range f.Fits {
-		fit := &f.Fits[i]
-		if fit.Beta.How == drift.Estimated {
-			v, err := fit.Beta.Variances(ctx, f.b.rules.Workers)
-			if err != nil {
-				return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
-			}
-			out.Variances[fit.Fire] = v
-		}
-	}
-	var err error
-	if out.stored = f.stored; len(out.stored) == 0 {
-		if out.Shifts, err = f.shifts(ctx, 0); err != nil {
-			return nil, err
-		}
-	}
-	if out.Offset, err = fitOffset(ctx, f.b); err != nil {
-		return nil, fmt.Errorf("%s: %w", LowLessHigh, err)
-	}
-	return out, nil
-}
-
 // fitOffset fits low less high fire with the columns of a fire; nil where no unit
 // has both.
 func fitOffset(ctx context.Context, b *builder) (*FireFit, error) {
@@ -116,18 +91,6 @@ const maxShiftYears = 3
 // event finds a unit's readings before and after an event, -1 without them, and
 // the vent covariate's part in it.
 type event func(u *unitSeries) (before, after int, z float64)
-
-// shifts fits the shifts of every fire, each to so many units at most; 0: to all.
-func (f *Fleet) shifts(ctx context.Context, most int) (out []ShiftFit, err error) {
-	for i := range f.Fits {
-		of, err := shifts{f.b, &f.Fits[i]}.fit(ctx, most)
-		if err != nil {
-			return nil, fmt.Errorf("%s fire: %w", f.Fits[i].Fire, err)
-		}
-		out = append(out, of...)
-	}
-	return out, nil
-}
 
 // shifts are those of the units of a fire: at installation, and where vents were re-routed.
 type shifts struct {

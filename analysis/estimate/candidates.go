@@ -63,7 +63,7 @@ func (u *reader) either(v value) value {
 	visit := &u.h.Visits[x.Visit]
 	j := &u.b.rules.Judge
 	target := j.TargetCO2(&x.Target, x.Fuel)
-	byCO2, byO2 := x.CO2Percent-target, j.CO2OfO2(visit.Source, x)-target
+	byCO2, byO2 := x.CO2Percent-target, j.PairsOf(visit.Source).CO2OfO2(x)-target
 	if math.IsNaN(byCO2) || math.IsNaN(byO2) {
 		return v
 	}

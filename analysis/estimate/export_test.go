@@ -11,7 +11,7 @@ import (
 // of the histories.
 func judgedBy(histories []*judge.History, r Rules) ([]judge.Judgement, Rules) {
 	if r.Judge.Pairs == nil {
-		r.Judge.Pairs = r.Judge.PairsIn(histories)
+		r.Judge.Pairs = judge.PairsIn(histories, &r.Judge)
 	}
 	all := make([]judge.Judgement, len(histories))
 	for i, h := range histories {

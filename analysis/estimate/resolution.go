@@ -159,9 +159,10 @@ func (s *Source) notes() []string {
 // shows that in finer steps, and the two agree or its CO2 was computed for another
 // fuel.
 func (s *sources) byO2(h *judge.History, x *judge.Reading) bool {
-	j, name := &s.rules.Judge, h.Visits[x.Visit].Source
-	of := s.by[name]
-	return of != nil && of.UsesO2 && !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent) && (j.PairAgrees(name, x) || j.SetToOther(name, x))
+	name := h.Visits[x.Visit].Source
+	of, pairs := s.by[name], s.rules.Judge.PairsOf(name)
+	both := !math.IsNaN(x.O2Percent) && !math.IsNaN(x.CO2Percent)
+	return of != nil && of.UsesO2 && both && (pairs.Agree(x) || pairs.SetToOther(x))
 }
 
 // deviation is CO2 less target of a reading, points, by the gas it counts by.

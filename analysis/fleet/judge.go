@@ -57,7 +57,7 @@ type Judged struct {
 // of pairs of gases go by those of the histories. The histories are not changed.
 func Judge(ctx context.Context, histories []*judge.History, r Rules) (*Judged, error) {
 	if r.List.Judge.Pairs == nil {
-		r.List.Judge.Pairs = r.List.Judge.PairsIn(histories)
+		r.List.Judge.Pairs = judge.PairsIn(histories, &r.List.Judge)
 		r.Model.Judge.Pairs = r.List.Judge.Pairs
 	}
 	j := &Judged{Histories: histories, Judgements: make([]judge.Judgement, len(histories)), Rules: r}

@@ -146,7 +146,7 @@ func (r *Records) pairFits(j *judge.Rules) map[judge.PairOf]judge.PairFit {
 	for i := range r.pairs {
 		p := &r.pairs[i]
 		x := judge.Reading{CO2Percent: p.CO2Percent, O2Percent: p.O2Percent, CO2Decimals: p.CO2Decimals, O2Decimals: p.O2Decimals}
-		pairs.Add(judge.PairOf{Source: p.Source, Analyzer: p.Analyzer}, j.PairWith(p.Source, &x), j.Fuels[p.Fuel], int(p.Times))
+		pairs.Add(judge.PairOf{Source: p.Source, Analyzer: p.Analyzer}, j.PairsOf(p.Source).Of(&x), j.Fuels[p.Fuel], int(p.Times))
 	}
 	return pairs.Fits()
 }

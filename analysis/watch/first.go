@@ -14,7 +14,7 @@ func (l *Line) checkFirst(x *facts) {
 	if !l.Due() || !x.h.Unit.InRegister || !anyFire(x, func(f *FireLine) bool { return f.Reading != nil }) {
 		return
 	}
-	s := x.rules.Judge.SituationOf(x.h, coGrades[l.CO.Level], x.rules.AsOf)
+	s := judge.SituationOf(&x.rules.Judge, x.h, coGrades[l.CO.Level], x.rules.AsOf)
 	if l.Tier == ProbablyOutside || l.Tier == ExpectedOutside {
 		switch l.Side {
 		case Rich:
@@ -48,7 +48,7 @@ func (l *Line) rising(x *facts) {
 		if f.Fire == judge.Point {
 			continue
 		}
-		if t := x.rules.Judge.RisingCO(x.h, f.Fire, x.rules.AsOf); t.Visits > 0 {
+		if t := x.rules.Judge.CORecord(x.h, f.Fire, x.rules.AsOf).Trend(); t.Visits > 0 {
 			f.COTrend = &t
 		}
 	}

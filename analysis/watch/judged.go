@@ -107,7 +107,7 @@ func (l *FireLine) lowRich(h *judge.History, r Rules) {
 func (l *Line) missingCO(x *facts) {
 	for i := range x.fires {
 		f := &x.fires[i]
-		f.COMissing = f.Fire != judge.Point && x.rules.Judge.COMissing(x.h, f.Fire, x.rules.AsOf)
+		f.COMissing = f.Fire != judge.Point && x.rules.Judge.CORecord(x.h, f.Fire, x.rules.AsOf).Missing()
 	}
 }
 
@@ -147,7 +147,7 @@ func leanCosts(x *facts) (costs []LeanCost) {
 		if !known || f.Reading == nil || f.OtherFuel || f.Side != Lean || x.doubtOf(f) != nil {
 			continue
 		}
-		c := x.rules.Judge.CostOfLean(f.Reading, gas, vent.PressurePa(altitudeM))
+		c := judge.Losses{Rules: &x.rules.Judge, Gas: gas, PressurePa: vent.PressurePa(altitudeM)}.OfLean(f.Reading)
 		if c.Method == "" {
 			continue
 		}

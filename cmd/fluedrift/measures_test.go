@@ -34,7 +34,6 @@ var tooLarge = map[string]bool{
 	"cmd/fluedrift/settings.Config": true,
 	"datasets/worlds.Fleet":         true,
 	"ingest.run":                    true,
-	"model/judge.Rules":             true,
 	"queries.Warehouse":             true,
 }
 

@@ -39,8 +39,15 @@ const (
 	costRich = "rich of target: less air loses less heat and is no saving, because CO and a lack of air come with it"
 )
 
-// CostOfLean returns what a reading on the lean side of its target costs, from
-// the composition of its fuel and the pressure of its place in Pa. The centre
+// Losses says what readings of a unit cost, from the composition of its fuel and the
+// pressure of its place.
+type Losses struct {
+	Rules      *Rules
+	Gas        combustion.Gas
+	PressurePa float64
+}
+
+// OfLean returns what a reading on the lean side of its target costs. The centre
 // is the indirect balance; the limits are the extremes over the errors above
 // and, where the flue is above its dew point, the ordinance's formula too. They
 // are limits of error and no confidence interval. What setting the burner
@@ -48,15 +55,16 @@ const (
 //
 // A rich reading has no cost and no saving. Nothing is computed without a
 // target, CO2 or O2, and both temperatures.
-func (r *Rules) CostOfLean(x *Reading, gas combustion.Gas, pressurePa float64) Cost {
-	none := Cost{LossPoints: unknown(), FuelPercent: unknown(), Why: r.noCost(x)}
+func (l Losses) OfLean(x *Reading) Cost {
+	r := l.Rules
+	none := Cost{LossPoints: unknown(), FuelPercent: unknown(), Why: l.none(x)}
 	if none.Why != "" {
 		return none
 	}
-	b := costing{fuel: x.Fuel, flueC: x.FlueTempC, airC: x.AirTempC, pressurePa: pressurePa, target: r.TargetCO2(&x.Target, x.Fuel)}
+	b := costing{fuel: x.Fuel, flueC: x.FlueTempC, airC: x.AirTempC, pressurePa: l.PressurePa, target: r.TargetCO2(&x.Target, x.Fuel)}
 	var err error
-	if b.burn, err = gas.Burn(r.Fuels[x.Fuel].Air); err == nil {
-		b.heat, err = gas.Heating()
+	if b.burn, err = l.Gas.Burn(r.Fuels[x.Fuel].Air); err == nil {
+		b.heat, err = l.Gas.Heating()
 	}
 	if err != nil {
 		none.Why = err.Error()
@@ -71,9 +79,9 @@ func (r *Rules) CostOfLean(x *Reading, gas combustion.Gas, pressurePa float64) C
 	return c
 }
 
-// noCost returns why a reading has no cost, "" where it has one.
-func (r *Rules) noCost(x *Reading) string {
-	switch d := r.Deviation(x); {
+// none returns why a reading has no cost, "" where it has one.
+func (l Losses) none(x *Reading) string {
+	switch d := l.Rules.Deviation(x); {
 	case math.IsNaN(d):
 		return "no target, or no CO2 or O2 to hold against it"
 	case d > hair:

@@ -25,7 +25,7 @@ func TestCostAgainstTheDOETable(t *testing.T) {
 	for netF, eff := range map[float64][2]float64{200: {84.7, 84.1}, 400: {79.5, 78.2}} {
 		x := full(AsFound, co2(7), nan, nan, 20+netF/1.8, 20)
 		x.Target = setTo(co2(5))
-		c := r.CostOfLean(&x, combustion.Methane, seaLevelPa)
+		c := Losses{&r, combustion.Methane, seaLevelPa}.OfLean(&x)
 		require.Empty(t, c.Why)
 		require.InDelta(t, eff[0]-eff[1], c.LossPoints.Value, 0.15)
 		require.InDelta(t, 100*(eff[0]/eff[1]-1), c.FuelPercent.Value, 0.2)
@@ -44,7 +44,7 @@ func TestCostIsMonotone(t *testing.T) {
 		cost := func(co2, flueC float64) Cost {
 			x := full(AsFound, co2, nan, nan, flueC, 20)
 			x.Target = setTo(target)
-			return r.CostOfLean(&x, combustion.PipelineGas, seaLevelPa)
+			return Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&x)
 		}
 		c := cost(target-lean, flue)
 		require.Empty(t, c.Why)
@@ -64,11 +64,11 @@ func TestCostIsMonotone(t *testing.T) {
 func TestCostBelowTheDewPoint(t *testing.T) {
 	r := rules(t)
 	x := full(AsFound, 8.0, nan, nan, 45, 20)
-	cold := r.CostOfLean(&x, combustion.PipelineGas, seaLevelPa)
+	cold := Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&x)
 	require.Empty(t, cold.Why)
 	require.NotContains(t, cold.Method, "BImSchV")
 	x.FlueTempC = 75
-	require.Greater(t, cold.LossPoints.Value, r.CostOfLean(&x, combustion.PipelineGas, seaLevelPa).LossPoints.Value)
+	require.Greater(t, cold.LossPoints.Value, Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&x).LossPoints.Value)
 	require.Greater(t, cold.LossPoints.Low, 0.0)
 }
 
@@ -79,7 +79,7 @@ func TestNoCost(t *testing.T) {
 	why := func(change func(*Reading)) string {
 		y := x
 		change(&y)
-		c := r.CostOfLean(&y, combustion.PipelineGas, seaLevelPa)
+		c := Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&y)
 		require.True(t, math.IsNaN(c.LossPoints.Value) && math.IsNaN(c.FuelPercent.High))
 		require.Empty(t, c.Method)
 		return c.Why

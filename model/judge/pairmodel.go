@@ -139,49 +139,56 @@ func (g *pairGroups) fit() (PairFit, bool) {
 
 // PairsIn gathers the pairs of histories. The halves of their last digits come
 // from the rules' resolutions.
-func (r *Rules) PairsIn(histories []*History) map[PairOf]PairFit {
+func PairsIn(histories []*History, r *Rules) map[PairOf]PairFit {
 	var p Pairs
 	for _, h := range histories {
 		for i := range h.Readings {
 			if x := &h.Readings[i]; x.Condition != Between {
-				p.Add(PairOf{h.Visits[x.Visit].Source, x.Analyzer}, r.PairWith(h.Visits[x.Visit].Source, x), r.Fuels[x.Fuel], 1)
+				source := h.Visits[x.Visit].Source
+				p.Add(PairOf{source, x.Analyzer}, r.PairsOf(source).Of(x), r.Fuels[x.Fuel], 1)
 			}
 		}
 	}
 	return p.Fits()
 }
 
-// PairWith is a reading's pair with half of the last digit of each gas.
-func (r *Rules) PairWith(source string, x *Reading) combustion.Pair {
-	s := r.Resolutions[source]
+// SourcePairs judges the pairs of a source's readings.
+type SourcePairs struct {
+	r      *Rules
+	source string
+}
+
+// Of is a reading's pair with half of the last digit of each gas.
+func (p SourcePairs) Of(x *Reading) combustion.Pair {
+	s := p.r.Resolutions[p.source]
 	return combustion.Pair{
 		CO2Percent: x.CO2Percent, O2Percent: x.O2Percent, CO2Half: halfDigit(x.CO2Decimals, s.CO2Step),
 		O2Half: halfDigit(x.O2Decimals, s.O2Step),
 	}
 }
 
-// pairFit is what is known of the pairs that a reading's is one of: its
+// fit is what is known of the pairs that a reading's is one of: its
 // analyzer's, else its source's.
-func (r *Rules) pairFit(source string, x *Reading) (PairFit, bool) {
-	for _, of := range []PairOf{{source, x.Analyzer}, {Source: source}} {
-		if f, ok := r.Pairs[of]; ok {
+func (p SourcePairs) fit(x *Reading) (PairFit, bool) {
+	for _, of := range []PairOf{{p.source, x.Analyzer}, {Source: p.source}} {
+		if f, ok := p.r.Pairs[of]; ok {
 			return f, true
 		}
 	}
 	return PairFit{}, false
 }
 
-// PairAgrees reports whether the two gases of a reading say the same: within
+// Agree reports whether the two gases of a reading say the same: within
 // their steps and what pairs like it are off. CO2OfO2 is the CO2 that the O2
 // stands for, by the CO2max in use. Where a gas is missing, or nothing is known of
 // pairs like it, they are not compared: true.
-func (r *Rules) PairAgrees(source string, x *Reading) bool {
-	f, known := r.pairFit(source, x)
-	fuel := r.Fuels[x.Fuel]
+func (p SourcePairs) Agree(x *Reading) bool {
+	f, known := p.fit(x)
+	fuel := p.r.Fuels[x.Fuel]
 	if !known || !fuel.Declared() || !(x.CO2Percent > 0) || !(x.O2Percent >= 0 && x.O2Percent <= pairMostO2) {
 		return true
 	}
-	span := r.PairWith(source, x).Settings(fuel.Air)
+	span := p.Of(x).Settings(fuel.Air)
 	off := math.Max(span.Low/fuel.CO2MaxPercent-1-f.Centre, f.Centre-span.High/fuel.CO2MaxPercent+1)
 	return off <= f.Within
 }
@@ -189,16 +196,16 @@ func (r *Rules) PairAgrees(source string, x *Reading) bool {
 // SetToOther reports whether a reading's pair lies, within its steps and
 // ComputedShare, on the line of another fuel than its own: the analyzer computed
 // its CO2 for that one, so that of the two only the O2 was measured.
-func (r *Rules) SetToOther(source string, x *Reading) bool {
+func (p SourcePairs) SetToOther(x *Reading) bool {
 	if !(x.CO2Percent > 0) || !(x.O2Percent >= 0 && x.O2Percent <= pairMostO2) {
 		return false
 	}
-	for name, other := range r.Fuels {
+	for name, other := range p.r.Fuels {
 		if name == x.Fuel || !other.Declared() {
 			continue
 		}
-		span := r.PairWith(source, x).Settings(other.Air)
-		if math.Max(span.Low/other.CO2MaxPercent-1, 1-span.High/other.CO2MaxPercent) <= r.ComputedShare {
+		span := p.Of(x).Settings(other.Air)
+		if math.Max(span.Low/other.CO2MaxPercent-1, 1-span.High/other.CO2MaxPercent) <= p.r.ComputedShare {
 			return true
 		}
 	}
@@ -207,7 +214,7 @@ func (r *Rules) SetToOther(source string, x *Reading) bool {
 
 // CO2OfO2 returns the CO2 that a reading's O2 stands for, by the CO2max that its
 // analyzer or source is known to use; NaN where it cannot be told.
-func (r *Rules) CO2OfO2(source string, x *Reading) float64 {
-	f, _ := r.pairFit(source, x)
-	return r.Fuels[x.Fuel].CO2FromO2(x.O2Percent) * (1 + f.Centre)
+func (p SourcePairs) CO2OfO2(x *Reading) float64 {
+	f, _ := p.fit(x)
+	return p.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent) * (1 + f.Centre)
 }

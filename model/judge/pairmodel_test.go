@@ -37,34 +37,34 @@ func TestPairsOfAnAnalyzer(t *testing.T) {
 
 	computed := pairsBy(func(int) float64 { return 0 })
 	computed.Readings[7].O2Percent += 1.2
-	r.Pairs = r.PairsIn([]*History{computed})
+	r.Pairs = PairsIn([]*History{computed}, &r)
 	require.True(t, r.Pairs[one].Computed)
 	require.Equal(t, 60, r.Pairs[PairOf{Source: "north"}].Pairs)
 	for i := range computed.Readings {
-		require.Equal(t, i != 7, r.PairAgrees("north", &computed.Readings[i]), i)
+		require.Equal(t, i != 7, r.PairsOf("north").Agree(&computed.Readings[i]), i)
 	}
 	unknown := computed.Readings[7]
 	unknown.Analyzer = "A-2"
-	require.False(t, r.PairAgrees("north", &unknown), "an analyzer with few pairs is judged by its source")
-	require.True(t, r.PairAgrees("south", &unknown), "of a source without pairs nothing is known")
-	require.InDelta(t, unknown.CO2Percent-0.68, r.CO2OfO2("north", &unknown), 0.06)
+	require.False(t, r.PairsOf("north").Agree(&unknown), "an analyzer with few pairs is judged by its source")
+	require.True(t, r.PairsOf("south").Agree(&unknown), "of a source without pairs nothing is known")
+	require.InDelta(t, unknown.CO2Percent-0.68, r.PairsOf("north").CO2OfO2(&unknown), 0.06)
 
 	// two cells of their own: 0.2 points of scatter are no contradiction, three times as much is
 	cells := pairsBy(func(k int) float64 { return 0.2 * math.Sin(2.4*float64(k)) })
 	cells.Readings[7].CO2Percent += 1.2
-	r.Pairs = r.PairsIn([]*History{cells})
+	r.Pairs = PairsIn([]*History{cells}, &r)
 	require.False(t, r.Pairs[one].Computed)
 	for i := range cells.Readings {
-		require.Equal(t, i != 7, r.PairAgrees("north", &cells.Readings[i]), i)
+		require.Equal(t, i != 7, r.PairsOf("north").Agree(&cells.Readings[i]), i)
 	}
 
 	// set to propane: the O2 was measured, the CO2 computed for another fuel
 	set := computed.Readings[3]
 	set.CO2Percent = 13.7 * (1 - set.O2Percent/20.9)
-	require.True(t, r.SetToOther("north", &set))
-	require.False(t, r.SetToOther("north", &computed.Readings[3]))
+	require.True(t, r.PairsOf("north").SetToOther(&set))
+	require.False(t, r.PairsOf("north").SetToOther(&computed.Readings[3]))
 
 	few := pairsBy(func(int) float64 { return 0 })
 	few.Readings = few.Readings[:12]
-	require.Empty(t, r.PairsIn([]*History{few}))
+	require.Empty(t, PairsIn([]*History{few}, &r))
 }

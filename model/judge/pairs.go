@@ -41,8 +41,8 @@ func (c pairCheck) pairs(all []*series) {
 			}
 			usable++
 			source := c.h.Visits[x.Visit].Source
-			if fit, known := c.r.pairFit(source, x); known {
-				if c.r.PairAgrees(source, x) {
+			if fit, known := c.r.PairsOf(source).fit(x); known {
+				if c.r.PairsOf(source).Agree(x) {
 					continue
 				}
 				if f := c.pair(x, math.Max(fit.Within, c.r.ComputedShare), true); f.Kind != 0 {

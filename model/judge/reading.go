@@ -59,6 +59,51 @@ func (r *Rules) Deviation(x *Reading) float64 {
 	return r.CO2(x) - r.TargetCO2(t, x.Fuel)
 }
 
+// surely returns the deviation of a reading brought nearer to its target by
+// half of its last digit: what lies beyond a limit with it does so whichever
+// gas was recorded, and however it was rounded.
+func (r *Rules) surely(x *Reading) float64 {
+	half := halfDigit(x.CO2Decimals, 0)
+	if math.IsNaN(x.CO2Percent) {
+		half = halfDigit(x.O2Decimals, 0) * r.Fuels[x.Fuel].CO2PerO2()
+	}
+	d := r.Deviation(x)
+	return math.Copysign(math.Max(0, math.Abs(d)-half), d)
+}
+
+// MeanDeviation returns the mean of the deviations of some readings from their
+// targets, points of CO2.
+func (r *Rules) MeanDeviation(readings []*Reading) float64 {
+	sum := 0.0
+	for _, x := range readings {
+		sum += r.Deviation(x)
+	}
+	return sum / float64(len(readings))
+}
+
+// MeanFound returns the first of some tied readings with the mean of their gases, in
+// one decimal more than the finest of them; a gas that not all of them have is
+// dropped, and where none is in all of them the CO2 is the mean of Rules.CO2.
+func (r *Rules) MeanFound(tied []*Reading) *Reading {
+	out := *tied[0]
+	n := float64(len(tied))
+	co2, o2, asCO2 := 0.0, 0.0, 0.0
+	for _, x := range tied {
+		co2, o2, asCO2 = co2+x.CO2Percent/n, o2+x.O2Percent/n, asCO2+r.CO2(x)/n
+		out.CO2Decimals, out.O2Decimals = max(out.CO2Decimals, x.CO2Decimals), max(out.O2Decimals, x.O2Decimals)
+	}
+	out.CO2Percent, out.O2Percent = co2, o2
+	if math.IsNaN(co2) && math.IsNaN(o2) {
+		out.CO2Percent, out.CO2Decimals = asCO2, max(out.CO2Decimals, out.O2Decimals)
+	}
+	for _, d := range []*int8{&out.CO2Decimals, &out.O2Decimals} {
+		if *d >= 0 {
+			*d++
+		}
+	}
+	return &out
+}
+
 // Band is an allowance about a target in points of CO2: Lean <= 0 <= Rich. A
 // side nobody declared is NaN.
 type Band struct{ Lean, Rich float64 }
@@ -187,4 +232,13 @@ func (r *Rules) COAirFree(x *Reading) CO {
 // airFreeFromReference undoes the dilution to a reference O2.
 func airFreeFromReference(coPPM, referencePercent float64, air combustion.AirO2) float64 {
 	return combustion.COAtO2(coPPM, referencePercent, 0, air)
+}
+
+// UrgentAtLow reports whether a reading at low fire is rich of its setting band by
+// more than half of its last digit, with CO air-free above a level for attention: less
+// air than it was set to and a flame that shows it, urgent whatever the level for
+// urgency.
+func (r *Rules) UrgentAtLow(x *Reading, attentionPPM float64) bool {
+	rich := r.Setting(&x.Target, x.Fuel).Side(r.surely(x)) == Rich
+	return x.Fire == Low && rich && r.COAirFree(x).AirFreePPM > attentionPPM
 }

@@ -115,15 +115,3 @@ func halfDigit(decimals int8, step float64) float64 {
 	}
 	return half
 }
-
-// surely returns the deviation of a reading brought nearer to its target by
-// half of its last digit: what lies beyond a limit with it does so whichever
-// gas was recorded, and however it was rounded.
-func (r *Rules) surely(x *Reading) float64 {
-	half := halfDigit(x.CO2Decimals, 0)
-	if math.IsNaN(x.CO2Percent) {
-		half = halfDigit(x.O2Decimals, 0) * r.Fuels[x.Fuel].CO2PerO2()
-	}
-	d := r.Deviation(x)
-	return math.Copysign(math.Max(0, math.Abs(d)-half), d)
-}

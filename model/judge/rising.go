@@ -39,7 +39,15 @@ type trendPoint struct {
 	ppm float64
 }
 
-// RisingCO fits ln CO air-free over time by least squares through the last
+// CORecord is the CO on record of a unit's fire up to a day.
+type CORecord struct {
+	r    *Rules
+	h    *History
+	fire string
+	asOf int32
+}
+
+// Trend fits ln CO air-free over time by least squares through the last
 // visits of a fire, up to six, up to a day, on today's fuel. A visit counts
 // with its first reading as found, or where it has none and nothing was
 // adjusted, as left. CO that could not be converted is left out, and so is CO
@@ -50,10 +58,10 @@ type trendPoint struct {
 // So three visits in a line by chance, or from 1 ppm to 4, are not a rise. A
 // rise in the record may be the burner, the heat exchanger, the air or another
 // analyzer: it is a reason to look.
-func (r *Rules) RisingCO(h *History, fire string, asOf int32) COTrend {
+func (c CORecord) Trend() COTrend {
 	nan := math.NaN()
-	t := COTrend{Fire: fire, PerYear: Estimate{nan, nan, nan}, FirstDay: NoDay, LastDay: NoDay, LastPPM: nan}
-	points := r.trendPoints(h, fire, asOf)
+	t := COTrend{Fire: c.fire, PerYear: Estimate{nan, nan, nan}, FirstDay: NoDay, LastDay: NoDay, LastPPM: nan}
+	points := c.points()
 	t.Visits = len(points)
 	if t.Visits == 0 {
 		return t
@@ -67,13 +75,14 @@ func (r *Rules) RisingCO(h *History, fire string, asOf int32) COTrend {
 	return t
 }
 
-// trendPoints returns the visits that a trend rests on, oldest first, one a day.
-func (r *Rules) trendPoints(h *History, fire string, asOf int32) []trendPoint {
+// points returns the visits that a trend rests on, oldest first, one a day.
+func (c CORecord) points() []trendPoint {
+	r, h := c.r, c.h
 	var points []trendPoint
 	visit := -1
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Fire != fire || x.Day > asOf || x.Visit == visit || x.Fuel != h.Unit.Fuel || !trendReading(h, x) || r.NoBurner(x) {
+		if x.Fire != c.fire || x.Day > c.asOf || x.Visit == visit || x.Fuel != h.Unit.Fuel || !trendReading(h, x) || r.NoBurner(x) {
 			continue
 		}
 		co := r.COAirFree(x)
@@ -124,29 +133,22 @@ func slope(points []trendPoint) Estimate {
 	return Estimate{b, b - half, b + half}
 }
 
-// COMissing reports whether the newest visit that read a fire up to a day
+// Missing reports whether the newest visit that read a fire up to a day
 // recorded no CO of a burner at work there; false for a fire nobody has read.
-func (r *Rules) COMissing(h *History, fire string, asOf int32) bool {
+func (c CORecord) Missing() bool {
+	h := c.h
 	visit, missing := -1, false
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Fire != fire || x.Day > asOf || x.Condition == Between || h.Visits[x.Visit].Reason == FactoryTest {
+		if x.Fire != c.fire || x.Day > c.asOf || x.Condition == Between || h.Visits[x.Visit].Reason == FactoryTest {
 			continue
 		}
 		if x.Visit != visit {
 			visit, missing = x.Visit, true
 		}
-		if (x.COPPM >= 0 || x.COLimit == Above) && !r.NoBurner(x) {
+		if (x.COPPM >= 0 || x.COLimit == Above) && !c.r.NoBurner(x) {
 			missing = false
 		}
 	}
 	return missing
-}
-
-// UrgentAtLow reports whether a reading at low fire is rich of its setting band
-// by more than half of its last digit, with CO air-free above a level for attention: less air than it was set to
-// and a flame that shows it, urgent whatever the level for urgency.
-func (r *Rules) UrgentAtLow(x *Reading, attentionPPM float64) bool {
-	rich := r.Setting(&x.Target, x.Fuel).Side(r.surely(x)) == Rich
-	return x.Fire == Low && rich && r.COAirFree(x).AirFreePPM > attentionPPM
 }

@@ -30,7 +30,7 @@ func yearly(ppm ...float64) *History {
 // where the analyzer can tell them apart.
 func TestRisingCO(t *testing.T) {
 	r := rules(t)
-	c := r.RisingCO(yearly(40, 80, 160), High, 10000)
+	c := r.CORecord(yearly(40, 80, 160), High, 10000).Trend()
 	require.Equal(t, 3, c.Visits)
 	require.InDelta(t, math.Ln2*365.25/365, c.PerYear.Value, 1e-9)
 	require.True(t, c.Rising)
@@ -42,11 +42,11 @@ func TestRisingCO(t *testing.T) {
 		"within the analyzer's error": yearly(1, 4, 12), "up and down": yearly(40, 200, 50, 90),
 		"three about a line": yearly(40, 120, 110), "none": history(),
 	} {
-		require.False(t, r.RisingCO(h, High, 10000).Rising, name)
+		require.False(t, r.CORecord(h, High, 10000).Trend().Rising, name)
 	}
-	require.False(t, r.RisingCO(yearly(40, 80, 160), Low, 10000).Rising, "another fire")
-	require.Equal(t, 2, r.RisingCO(yearly(40, 80, 160), High, 500).Visits, "only what was known")
-	require.Equal(t, 6, r.RisingCO(yearly(40, 40, 40, 40, 40, 40, 40, 40), High, 10000).Visits)
+	require.False(t, r.CORecord(yearly(40, 80, 160), Low, 10000).Trend().Rising, "another fire")
+	require.Equal(t, 2, r.CORecord(yearly(40, 80, 160), High, 500).Trend().Visits, "only what was known")
+	require.Equal(t, 6, r.CORecord(yearly(40, 40, 40, 40, 40, 40, 40, 40), High, 10000).Trend().Visits)
 }
 
 // What counts as a visit's CO.
@@ -55,7 +55,7 @@ func TestTrendReadings(t *testing.T) {
 	visits := func(change func(h *History)) int {
 		h := yearly(40, 80, 160)
 		change(h)
-		return r.RisingCO(h, High, 10000).Visits
+		return r.CORecord(h, High, 10000).Trend().Visits
 	}
 	last := func(h *History) *Reading { return &h.Readings[2] }
 	require.Equal(t, 3, visits(func(h *History) { last(h).Condition = AsLeft }), "nothing was adjusted")
@@ -81,7 +81,7 @@ func TestSlopeProperties(t *testing.T) {
 		for i, v := range ppm {
 			scaled[i], back[len(ppm)-1-i] = 3*v, v
 		}
-		a, b, c := r.RisingCO(yearly(ppm...), High, 10000), r.RisingCO(yearly(scaled...), High, 10000), r.RisingCO(yearly(back...), High, 10000)
+		a, b, c := r.CORecord(yearly(ppm...), High, 10000).Trend(), r.CORecord(yearly(scaled...), High, 10000).Trend(), r.CORecord(yearly(back...), High, 10000).Trend()
 		require.InDelta(t, a.PerYear.Value, b.PerYear.Value, 1e-9)
 		require.InDelta(t, a.PerYear.Low, b.PerYear.Low, 1e-9)
 		require.InDelta(t, -a.PerYear.High, c.PerYear.Low, 1e-9)
@@ -108,7 +108,7 @@ func TestFalseAlarmsOfRisingCO(t *testing.T) {
 		for i := range ppm {
 			ppm[i] = 60 * math.Exp(0.4*normal(u*7+i))
 		}
-		if r.RisingCO(yearly(ppm...), High, 10000).Rising {
+		if r.CORecord(yearly(ppm...), High, 10000).Trend().Rising {
 			alarms++
 		}
 	}
@@ -120,15 +120,15 @@ func TestFalseAlarmsOfRisingCO(t *testing.T) {
 
 func TestCOMissing(t *testing.T) {
 	h, r := yearly(40, 80, nan), rules(t)
-	require.True(t, r.COMissing(h, High, 10000))
-	require.False(t, r.COMissing(h, High, 500))
-	require.False(t, r.COMissing(h, Low, 10000), "never read")
+	require.True(t, r.CORecord(h, High, 10000).Missing())
+	require.False(t, r.CORecord(h, High, 500).Missing())
+	require.False(t, r.CORecord(h, Low, 10000).Missing(), "never read")
 	h.Readings[2].COLimit = Above
-	require.False(t, r.COMissing(h, High, 10000), "over range is a record")
-	require.True(t, r.COMissing(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = Between }).with(carbon(5)))), High, 10))
-	require.False(t, r.COMissing(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = AsLeft }).with(carbon(5)))), High, 10))
+	require.False(t, r.CORecord(h, High, 10000).Missing(), "over range is a record")
+	require.True(t, r.CORecord(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = Between }).with(carbon(5)))), High, 10).Missing())
+	require.False(t, r.CORecord(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = AsLeft }).with(carbon(5)))), High, 10).Missing())
 	idle := change(func(x *Reading) { x.O2Percent, x.CO2Percent = 20.9, nan }).with(carbon(0))
-	require.True(t, r.COMissing(history(on(1, No, idle)), High, 10), "no burner at work, no CO of one")
+	require.True(t, r.CORecord(history(on(1, No, idle)), High, 10).Missing(), "no burner at work, no CO of one")
 }
 
 func TestUrgentAtLow(t *testing.T) {

@@ -111,3 +111,11 @@ func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 		AssumedCOBasis: AsMeasured, SetBandsToActBand: 2,
 	}
 }
+
+// CORecord returns the CO on record of a unit's fire up to a day.
+func (r *Rules) CORecord(h *History, fire string, asOf int32) CORecord {
+	return CORecord{r, h, fire, asOf}
+}
+
+// PairsOf judges those of a source.
+func (r *Rules) PairsOf(source string) SourcePairs { return SourcePairs{r, source} }

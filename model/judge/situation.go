@@ -16,7 +16,7 @@ const (
 // SituationOf puts what the record says about a unit up to a day into the
 // words of the table of first checks. The grade of its CO comes from whoever
 // graded it; AnalyzerDoubted is for whoever knows the whole fleet to set.
-func (r *Rules) SituationOf(h *History, coGrade string, asOf int32) Situation {
+func SituationOf(r *Rules, h *History, coGrade string, asOf int32) Situation {
 	s := Situation{
 		Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
 		GasPressure: GasNotRecorded,

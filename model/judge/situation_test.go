@@ -24,15 +24,15 @@ func TestSituationOf(t *testing.T) {
 	)
 	h.Unit.Control = "linkage"
 	require.Equal(t, Situation{Side: Rich, Fire: High, Control: "linkage", CO: CONotRecorded, Air: AirWarmer, Analyzer: AnalyzerOverdue, GasPressure: GasHigher},
-		r.SituationOf(h, CONotRecorded, 800))
+		SituationOf(&r, h, CONotRecorded, 800))
 
 	// Up to the visit before: inside at both fires, nothing moved.
 	require.Equal(t, Situation{Side: Within, Fire: FireBoth, Control: "linkage", CO: COBelowAttention, Air: AirAlike, Analyzer: AnalyzerInOrder, GasPressure: GasNotRecorded},
-		r.SituationOf(h, COBelowAttention, 400))
+		SituationOf(&r, h, COBelowAttention, 400))
 
 	// Both out: the rich one speaks, the fire is both.
 	h.Readings[len(h.Readings)-1].CO2Percent = 8.6
-	s := r.SituationOf(h, COBelowAttention, 800)
+	s := SituationOf(&r, h, COBelowAttention, 800)
 	require.Equal(t, Rich, s.Side)
 	require.Equal(t, FireBoth, s.Fire)
 
@@ -40,11 +40,11 @@ func TestSituationOf(t *testing.T) {
 	last := &h.Readings[len(h.Readings)-1]
 	last.ManifoldPa, last.AirTempC = 150, -10
 	h.Readings[len(h.Readings)-2].CO2Percent = 9.0
-	s = r.SituationOf(h, COBelowAttention, 800)
+	s = SituationOf(&r, h, COBelowAttention, 800)
 	require.Equal(t, Situation{Side: Lean, Fire: Low, Control: "linkage", CO: COBelowAttention, Air: AirColder, Analyzer: AnalyzerOverdue, GasPressure: GasLower}, s)
 	require.Contains(t, CheckFirst(s)[1].Do, "supply and manifold pressure")
 
-	none := r.SituationOf(history(), CONotRecorded, 800)
+	none := SituationOf(&r, history(), CONotRecorded, 800)
 	require.Equal(t, Unknown, none.Side)
 	require.NotEmpty(t, CheckFirst(none))
 }
@@ -59,10 +59,10 @@ func TestSituationFallsBack(t *testing.T) {
 		return x
 	}
 	h := history(on(10, No, supply(2000)), on(400, No, supply(2000)), on(800, No, supply(2100)))
-	s := r.SituationOf(h, COBelowAttention, 900)
+	s := SituationOf(&r, h, COBelowAttention, 900)
 	require.Equal(t, GasAlike, s.GasPressure)
 	require.Equal(t, FireBoth, s.Fire)
 	require.Equal(t, AnalyzerNotKnown, s.Analyzer)
 	h.Visits[2].Reason = FactoryTest
-	require.Equal(t, GasNotRecorded, r.SituationOf(h, COBelowAttention, 900).GasPressure)
+	require.Equal(t, GasNotRecorded, SituationOf(&r, h, COBelowAttention, 900).GasPressure)
 }

@@ -2,7 +2,6 @@ package judge
 
 import (
 	"fmt"
-	"math"
 	"strings"
 )
 
@@ -25,39 +24,6 @@ func (h *History) Tied(x *Reading) (all []*Reading) {
 		}
 	}
 	return all
-}
-
-// MeanDeviation returns the mean of the deviations of some readings from their
-// targets, points of CO2.
-func (r *Rules) MeanDeviation(readings []*Reading) float64 {
-	sum := 0.0
-	for _, x := range readings {
-		sum += r.Deviation(x)
-	}
-	return sum / float64(len(readings))
-}
-
-// MeanFound returns the first of some tied readings with the mean of their gases, in
-// one decimal more than the finest of them; a gas that not all of them have is
-// dropped, and where none is in all of them the CO2 is the mean of Rules.CO2.
-func (r *Rules) MeanFound(tied []*Reading) *Reading {
-	out := *tied[0]
-	n := float64(len(tied))
-	co2, o2, asCO2 := 0.0, 0.0, 0.0
-	for _, x := range tied {
-		co2, o2, asCO2 = co2+x.CO2Percent/n, o2+x.O2Percent/n, asCO2+r.CO2(x)/n
-		out.CO2Decimals, out.O2Decimals = max(out.CO2Decimals, x.CO2Decimals), max(out.O2Decimals, x.O2Decimals)
-	}
-	out.CO2Percent, out.O2Percent = co2, o2
-	if math.IsNaN(co2) && math.IsNaN(o2) {
-		out.CO2Percent, out.CO2Decimals = asCO2, max(out.CO2Decimals, out.O2Decimals)
-	}
-	for _, d := range []*int8{&out.CO2Decimals, &out.O2Decimals} {
-		if *d >= 0 {
-			*d++
-		}
-	}
-	return &out
 }
 
 // tiedFounds finds visits with several as-found readings of which nobody knows the

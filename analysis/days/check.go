@@ -6,12 +6,12 @@ import (
 	"slices"
 )
 
-// Check holds a plan against the input it was made from, without what the
+// check holds a plan against the input it was made from, without what the
 // search reckoned: hours, open hours, areas, what a crew may work on, promises,
 // units once each, drives as long as they take, and nothing that has to be seen
 // left out while something that need not be seen could make room for it. It
 // returns what is broken.
-func Check(in Input, p *Plan) (broken []string) {
+func check(in Input, p *Plan) (broken []string) {
 	c := &checker{in: &in, seen: map[string]int32{}}
 	units, _ := candidates(&in)
 	c.where = newLocator(units, in.Rules)
@@ -55,7 +55,7 @@ func (c *checker) day(d *CrewDay) {
 	}
 	crew := &c.in.Crews[i]
 	w, works := c.in.works(crew, d.Day)
-	if !works || d.Day < c.in.Rules.From || d.Day >= c.in.Rules.Until() {
+	if !works || d.Day < c.in.Rules.From || d.Day >= c.in.Rules.until() {
 		c.say("%s: does not work", at)
 	}
 	if d.Start < float64(w.From)-slack || d.Back > float64(w.Until)+slack {
@@ -194,7 +194,7 @@ func (c *checker) couldMakeRoom(p *Plan, u *candidate) {
 	g := groupOf([]candidate{*u}, c.in.Rules)
 	for i := range c.in.Crews {
 		crew := &c.in.Crews[i]
-		for day := c.in.Rules.From; day < c.in.Rules.Until(); day++ {
+		for day := c.in.Rules.From; day < c.in.Rules.until(); day++ {
 			w, works := c.in.works(crew, day)
 			if !works || !mayWork(crew, g.units) || u.promise != nil && (day != u.promise.Day || u.promise.Crew != "" && u.promise.Crew != crew.Code) {
 				continue

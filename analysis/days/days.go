@@ -97,8 +97,8 @@ func Defaults(from int32) Rules {
 	}
 }
 
-// Until is the day after the last one to plan.
-func (r Rules) Until() int32 { return r.From + 7*int32(r.Weeks) }
+// until is the day after the last one to plan.
+func (r Rules) until() int32 { return r.From + 7*int32(r.Weeks) }
 
 // Input is all a plan is made from.
 type Input struct {

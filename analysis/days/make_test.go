@@ -112,7 +112,7 @@ func TestPlansBreakNothing(t *testing.T) {
 		}
 		p, err := Make(in)
 		require.NoError(t, err) // Make checks its own plan
-		require.Empty(t, Check(in, p))
+		require.Empty(t, check(in, p))
 		listed := len(p.Left)
 		for _, d := range p.Days {
 			for _, s := range d.Stops {
@@ -144,7 +144,7 @@ func TestCheckSeesFaults(t *testing.T) {
 		if name == "left, no cause" && !isCandidate(units, p.Left[0].Line.Unit.Serial) {
 			continue
 		}
-		assert.NotEmpty(t, Check(in, p), name)
+		assert.NotEmpty(t, check(in, p), name)
 	}
 }
 

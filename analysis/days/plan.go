@@ -46,7 +46,7 @@ func Make(in Input) (*Plan, error) {
 	s := x.keepMust(x.p.search(in.Rules.Iterations))
 	plan := x.plan(s)
 	plan.Compared = []Compared{x.compared("this plan", s), x.inOrder("in order of last visit day", x.byLastVisit()), x.inOrder("in the list's order", x.byPlace())}
-	if broken := Check(in, plan); len(broken) > 0 {
+	if broken := check(in, plan); len(broken) > 0 {
 		return nil, fmt.Errorf("the plan breaks its own rules: %s", broken[0])
 	}
 	return plan, nil
@@ -89,7 +89,7 @@ func (in *Input) check() error {
 func (x *planner) setUp(units []candidate) {
 	r := x.in.Rules
 	x.p = &problem{minuteWorth: minuteWorth}
-	for d := r.From; d < r.Until(); d++ {
+	for d := r.From; d < r.until(); d++ {
 		x.days = append(x.days, d)
 	}
 	for i, c := range x.in.Crews {
@@ -275,7 +275,7 @@ func (x *planner) leave(g *group, why string) {
 // plan tells a state as days.
 func (x *planner) plan(s *state) *Plan {
 	r := x.in.Rules
-	out := &Plan{AsOf: x.in.AsOf, From: r.From, Until: r.Until(), Crews: x.in.Crews}
+	out := &Plan{AsOf: x.in.AsOf, From: r.From, Until: r.until(), Crews: x.in.Crews}
 	for k := range x.p.routes {
 		if len(s.tours[k].stops) > 0 {
 			out.Days = append(out.Days, x.day(s, k))

@@ -40,7 +40,7 @@ func candidates(in *Input) (units []candidate, left []Left) {
 	for i := range in.Promises {
 		promises[in.Promises[i].Serial] = &in.Promises[i]
 	}
-	last := in.Rules.Until() - 1
+	last := in.Rules.until() - 1
 	fires := courses(in.Lines, in.AsOf)
 	for i := range in.Lines {
 		l := &in.Lines[i]
@@ -272,7 +272,7 @@ func groupOf(units []candidate, r Rules) group {
 // gainOn is the expected days outside that a unit's visit avoids on a day: on a
 // line between those of the first and the last day.
 func (c *candidate) gainOn(day int32, r Rules) worth {
-	x := float64(day-r.From) / math.Max(float64(r.Until()-1-r.From), 1)
+	x := float64(day-r.From) / math.Max(float64(r.until()-1-r.From), 1)
 	a, b := c.gain[0], c.gain[1]
 	return worth{a.rich + x*(b.rich-a.rich), a.lean + x*(b.lean-a.lean)}
 }

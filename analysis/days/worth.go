@@ -47,7 +47,7 @@ func (w worth) days() float64 { return w.rich + w.lean }
 // where it has passed or falls within the weeks, the days such a unit is taken
 // to go unseen if it is left over.
 func countedUntil(l *watch.Line, r Rules) int32 {
-	if l.PlannedDay != noDay && l.PlannedDay >= r.Until() {
+	if l.PlannedDay != noDay && l.PlannedDay >= r.until() {
 		return l.PlannedDay
 	}
 	return r.From + max(r.UnseenDays, 7*int32(r.Weeks))

@@ -165,9 +165,9 @@ func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated int
 	return at, cal, calibrated
 }
 
-// On is what the analyzer reads too high on a day of the period, with the posterior
+// on is what the analyzer reads too high on a day of the period, with the posterior
 // standard deviation.
-func (p *Period) On(day int32) (points, sd float64) {
+func (p *Period) on(day int32) (points, sd float64) {
 	if p.Calibrated == judge.NoDay {
 		return p.Reads.At(0)
 	}

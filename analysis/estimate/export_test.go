@@ -121,3 +121,6 @@ func (r *Rules) PutBack(m Remedy) { r.leftOut &^= m }
 
 // LeaveOutAs leaves out what another estimate leaves out, and nothing else.
 func (r *Rules) LeaveOutAs(other Rules) { r.leftOut = other.leftOut }
+
+// On is what an analyzer reads too high on a day of the period.
+func (p *Period) On(day int32) (points, sd float64) { return p.on(day) }

@@ -108,8 +108,8 @@ func (c *VentChoice) of(h *judge.History, run *judge.VentRun, length lengthOf) f
 	return one.OfFan()
 }
 
-// Both returns the two measures of one run, for the study to show side by side.
-func (c *VentChoice) Both(h *judge.History, run *judge.VentRun) (ofFan, ofRun float64) {
+// both returns the two measures of one run, for the study to show side by side.
+func (c *VentChoice) both(h *judge.History, run *judge.VentRun) (ofFan, ofRun float64) {
 	one := c.measurer.candidate(h, run, asRecorded)
 	return one.OfFan(), one.OfRun()
 }
@@ -168,7 +168,7 @@ func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Tar
 	if err != nil {
 		return vent.Range{Low: nan, High: nan}
 	}
-	out, in := VentRuns(run)
+	out, in := ventRuns(run)
 	out.Sections[0].LengthM = length(run.LengthM, t.LongestRunM)
 	loss := out.VentLoss(flue).TotalPa
 	if len(in.Sections) > 0 {
@@ -196,12 +196,12 @@ func flueTempC(h *judge.History) float64 {
 	return ventOtherC
 }
 
-// VentRuns maps a recorded vent run to the vent and the combustion-air run of
+// ventRuns maps a recorded vent run to the vent and the combustion-air run of
 // package vent. The kind of elbows is not on record, so that their loss spans
 // all kinds. Air from the room has no run; one around the vent is not reckoned
 // and has none either. A count of 45 degree elbows that is missing beside one of
 // 90 degrees is none.
-func VentRuns(r *judge.VentRun) (out, in vent.Run) {
+func ventRuns(r *judge.VentRun) (out, in vent.Run) {
 	rough := vent.Roughness(r.Material)
 	elbows45 := r.Elbows45
 	if r.Elbows90 >= 0 {

@@ -47,7 +47,7 @@ func TestChooseVents(t *testing.T) {
 		require.Equal(t, want, c.Measure)
 		known := 0
 		for _, h := range hs {
-			ofFan, ofRun := c.Both(h, runNow(h))
+			ofFan, ofRun := c.both(h, runNow(h))
 			z := c.Of(h, runNow(h))
 			if want == vent.ShareOfFan {
 				require.True(t, z == ofFan || math.IsNaN(z) && math.IsNaN(ofFan))

@@ -44,7 +44,7 @@ func Backtest(ctx context.Context, copied *queries.Warehouse, load Load, o *Outc
 	var start map[string]drift.Theta
 	for then := range known {
 		then.Rules.Model.Start = start
-		one, err := Look(ctx, then, o, horizonDays)
+		one, err := look(ctx, then, o, horizonDays)
 		if err != nil {
 			return nil, err
 		}

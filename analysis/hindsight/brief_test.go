@@ -23,7 +23,7 @@ func TestAnOriginIsForecastAlone(t *testing.T) {
 	clipped := make([]*judge.History, len(o.known))
 	all := make([]int, len(o.known))
 	for i, h := range o.known {
-		clipped[i], all[i] = Clip(h, o.Day, o.rules.List.Judge.TargetOf), i
+		clipped[i], all[i] = clip(h, o.Day, o.rules.List.Judge.TargetOf), i
 	}
 	full := estimated(t, clipped, o.rules)
 	require.NotNil(t, full.RanksAmong(all))

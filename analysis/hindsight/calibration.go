@@ -20,8 +20,8 @@ const curvePoints = 101
 func calibration(cases []Case, s Settings) Calibration {
 	p, y := chancesOf(cases, Model), outcomesOf(cases)
 	order := ascending(p)
-	f := Fit(p, y, nil, order)
-	out := Calibration{Observed: BrierOf(p, y, nil, order).Miscalibration}
+	f := fit(p, y, nil, order)
+	out := Calibration{Observed: brierOf(p, y, nil, order).Miscalibration}
 	type seen struct {
 		serial, fire string
 		day          int32
@@ -55,20 +55,20 @@ func calibration(cases []Case, s Settings) Calibration {
 				y[i] = 1
 			}
 		}
-		g, m := Fit(p, y, nil, order), BrierOf(p, y, nil, order).Miscalibration
+		g, m := fit(p, y, nil, order), brierOf(p, y, nil, order).Miscalibration
 		mis = append(mis, m)
 		out.Perfect += m / float64(s.Draws)
 		if m >= out.Observed {
 			worse++
 		}
 		for k, v := range at {
-			drawn[k] = append(drawn[k], g.At(v))
+			drawn[k] = append(drawn[k], g.at(v))
 		}
 	}
 	out.P = worse / float64(s.Draws+1)
 	out.Perfect95, out.Off = quantile(mis, 0.95), out.P < offP
 	for k, v := range at {
-		out.Curve = append(out.Curve, CurvePoint{v, f.At(v), quantile(drawn[k], 0.05), quantile(drawn[k], 0.95)})
+		out.Curve = append(out.Curve, CurvePoint{v, f.at(v), quantile(drawn[k], 0.05), quantile(drawn[k], 0.95)})
 	}
 	return out
 }
@@ -108,12 +108,12 @@ func recalibrate(cases []Case, off bool, s Settings) Recalibration {
 	if len(p) < 200 || len(lp) < 200 {
 		return out
 	}
-	out.Map, out.Later = Fit(p, y, nil, nil), len(lp)
-	out.Before = BrierOf(lp, ly, nil, nil).Mean
+	out.Map, out.Later = fit(p, y, nil, nil), len(lp)
+	out.Before = brierOf(lp, ly, nil, nil).Mean
 	for i := range lp {
-		lp[i] = out.Map.At(lp[i])
+		lp[i] = out.Map.at(lp[i])
 	}
-	out.After = BrierOf(lp, ly, nil, nil).Mean
+	out.After = brierOf(lp, ly, nil, nil).Mean
 	out.Offered = off && out.After < out.Before
 	return out
 }
@@ -126,7 +126,7 @@ func (r *Recalibration) Apply(f *analysis.Forecast, lookedBack int32) {
 		changed := false
 		for _, c := range []*analysis.Chance{&fire.Today, &fire.Planned, &fire.Worst} {
 			if out := c.Out(); out > 0 {
-				factor := r.Map.At(out) / out
+				factor := r.Map.at(out) / out
 				c.Rich, c.Lean, changed = c.Rich*factor, c.Lean*factor, true
 			}
 		}

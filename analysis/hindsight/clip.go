@@ -6,11 +6,11 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Clip returns a history without what a register states of days after a day: the
+// clip returns a history without what a register states of days after a day: the
 // first export of a register stands for the days before it too, and may tell of
 // states, vents and fuels that came later. Targets are looked up anew where the
 // fuel was another one.
-func Clip(h *judge.History, day int32, targetOf func(line, fire, fuel string, day int32) judge.Target) *judge.History {
+func clip(h *judge.History, day int32, targetOf func(line, fire, fuel string, day int32) judge.Target) *judge.History {
 	out := *h
 	if u := &out.Unit; u.StateFrom != judge.NoDay && u.StateFrom > day {
 		u.State, u.StateFrom = "in service", judge.NoDay

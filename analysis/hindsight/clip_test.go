@@ -25,7 +25,7 @@ func TestClipCutsLaterDays(t *testing.T) {
 		}
 		return judge.Target{}
 	}
-	c := Clip(h, 100, of)
+	c := clip(h, 100, of)
 	require.Equal(t, "in service", c.Unit.State)
 	require.Len(t, c.VentRuns, 1)
 	require.Equal(t, 5.0, c.VentRuns[0].LengthM)
@@ -34,7 +34,7 @@ func TestClipCutsLaterDays(t *testing.T) {
 	require.Equal(t, "removed", h.Unit.State)
 	require.Len(t, h.VentRuns, 2)
 	require.Equal(t, int32(150), h.VentRuns[0].Until)
-	later := Clip(h, 300, of)
+	later := clip(h, 300, of)
 	require.Equal(t, h.Unit, later.Unit)
 	require.Equal(t, h.VentRuns, later.VentRuns)
 }
@@ -49,5 +49,5 @@ func TestApplyMarks(t *testing.T) {
 	require.InDelta(t, 0.3, f.Fires[0].Today.Rich, 1e-12)
 	require.Equal(t, []analysis.Mark{{Kind: analysis.MarkByHindsight, Day: 20000}}, f.Fires[0].Marks)
 	require.Empty(t, f.Fires[1].Marks)
-	require.InDelta(t, 0.25, r.Map.At(0.5), 1e-12)
+	require.InDelta(t, 0.25, r.Map.at(0.5), 1e-12)
 }

@@ -14,9 +14,9 @@ type Isotonic struct {
 	Weight   []float64
 }
 
-// Fit pools. Weights nil: all one. Order is the ascending order of p, nil to sort
+// fit pools. Weights nil: all one. Order is the ascending order of p, nil to sort
 // here. Cases of weight 0 count for nothing.
-func Fit(p, y, weight []float64, order []int) Isotonic {
+func fit(p, y, weight []float64, order []int) Isotonic {
 	if order == nil {
 		order = ascending(p)
 	}
@@ -53,8 +53,8 @@ func (f *Isotonic) pool() {
 	}
 }
 
-// At reads the curve: within a block its share, between two on the straight line.
-func (f Isotonic) At(p float64) float64 {
+// at reads the curve: within a block its share, between two on the straight line.
+func (f Isotonic) at(p float64) float64 {
 	n := len(f.To)
 	if n == 0 || math.IsNaN(p) {
 		return math.NaN()
@@ -74,9 +74,9 @@ func (f Isotonic) At(p float64) float64 {
 // Mean = Miscalibration - Discrimination + Uncertainty, exactly.
 type Brier struct{ Mean, Miscalibration, Discrimination, Uncertainty float64 }
 
-// BrierOf takes the error apart by the isotonic fit.
-func BrierOf(p, y, weight []float64, order []int) Brier {
-	f := Fit(p, y, weight, order)
+// brierOf takes the error apart by the isotonic fit.
+func brierOf(p, y, weight []float64, order []int) Brier {
+	f := fit(p, y, weight, order)
 	var sum, n, hits float64
 	for i := range p {
 		w := 1.0

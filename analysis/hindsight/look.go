@@ -43,8 +43,8 @@ func (w Way) Words() string {
 	}[w]
 }
 
-// HasChance reports whether a way gives probabilities too.
-func (w Way) HasChance() bool { return w == Model || w == Intervals || w == Logistic }
+// hasChance reports whether a way gives probabilities too.
+func (w Way) hasChance() bool { return w == Model || w == Intervals || w == Logistic }
 
 // Case is a fire of a unit at an origin, and what the next visit found there.
 type Case struct {
@@ -75,12 +75,12 @@ type Origin struct {
 	Trends                            []string // what a fit without ageing says of calibrations, where it was made
 }
 
-// Look takes the fleet back to a day: clips, estimates, orders, and compares with
+// look takes the fleet back to a day: clips, estimates, orders, and compares with
 // what was found. The histories are not changed.
-func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Origin, error) {
+func look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Origin, error) {
 	clipped := make([]*judge.History, len(s.Histories))
 	for i, h := range s.Histories {
-		clipped[i] = Clip(h, s.Day, s.Rules.List.Judge.TargetOf)
+		clipped[i] = clip(h, s.Day, s.Rules.List.Judge.TargetOf)
 	}
 	s.Rules.Model.Brief, s.Rules.Model.Draws = true, 0 // no case asks for more
 	judged, err := fleet.Judge(ctx, clipped, s.Rules)
@@ -105,7 +105,7 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 			continue
 		}
 		out.Listed++
-		next := o.After(clipped[i].Unit.Serial, s.Day, horizonDays)
+		next := o.after(clipped[i].Unit.Serial, s.Day, horizonDays)
 		if next.Day == judge.NoDay {
 			continue
 		}
@@ -114,7 +114,7 @@ func Look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 			continue
 		}
 		out.WithFound++
-		if next.Routine() {
+		if next.routine() {
 			out.Routine++
 		}
 		seen = append(seen, &maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &rules.Judge})
@@ -154,7 +154,7 @@ func (m *maker) one(f Found, s estimate.Shown) Case {
 	u := &m.h.Unit
 	c := Case{
 		Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
-		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.Routine(),
+		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.routine(),
 		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
 		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: judge.NoDay, LeavingTo: judge.NoDay,
 	}

@@ -10,10 +10,10 @@ const LeastForArea = 50
 // none stands for a figure that is not given.
 var none = Figure{math.NaN(), math.NaN(), math.NaN()}
 
-// AUC is the chance that one found outside stood above one found inside, ties
+// auc is the chance that one found outside stood above one found inside, ties
 // half: the rank statistic of Mann and Whitney. NaN without one of either kind.
 // Order is ascending in the values.
-func AUC(value, y, weight []float64, order []int) float64 {
+func auc(value, y, weight []float64, order []int) float64 {
 	below, above, inside, outside := 0.0, 0.0, 0.0, 0.0
 	for at := 0; at < len(order); {
 		in, off := 0.0, 0.0
@@ -29,9 +29,9 @@ func AUC(value, y, weight []float64, order []int) float64 {
 	return above / (inside * outside)
 }
 
-// Precision is the share found outside among the first of a list: the given
+// precision is the share found outside among the first of a list: the given
 // weight of it from the top; ties at its end count in proportion.
-func Precision(value, y, weight []float64, order []int, first float64) float64 {
+func precision(value, y, weight []float64, order []int, first float64) float64 {
 	hits, left := 0.0, first
 	for at := len(order) - 1; at >= 0 && left > 0; {
 		n, off := 0.0, 0.0
@@ -48,10 +48,10 @@ func Precision(value, y, weight []float64, order []int, first float64) float64 {
 	return hits / (first - left)
 }
 
-// NetBenefit is the net benefit a unit of visiting all whose probability reaches
+// netBenefit is the net benefit a unit of visiting all whose probability reaches
 // a threshold: outside ones found, less those visited for nothing at the odds of
 // the threshold, over all (Vickers and Elkin 2006, Med Decis Making 26:565).
-func NetBenefit(visit func(i int) bool, y, weight []float64, threshold float64) float64 {
+func netBenefit(visit func(i int) bool, y, weight []float64, threshold float64) float64 {
 	good, idle, n := 0.0, 0.0, 0.0
 	for i := range y {
 		w := of(weight, i)
@@ -63,8 +63,8 @@ func NetBenefit(visit func(i int) bool, y, weight []float64, threshold float64) 
 	return (good - idle*threshold/(1-threshold)) / n
 }
 
-// Thresholds are those net benefit is given at: 0.2 to 0.6.
-func Thresholds() []float64 {
+// thresholds are those net benefit is given at: 0.2 to 0.6.
+func thresholds() []float64 {
 	return []float64{0.20, 0.25, 0.30, 0.35, 0.40, 0.45, 0.50, 0.55, 0.60}
 }
 

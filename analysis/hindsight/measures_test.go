@@ -42,7 +42,7 @@ func TestAUCCountsPairs(t *testing.T) {
 				}
 			}
 		}
-		require.InDelta(t, won/pairs, AUC(p, y, nil, ascending(p)), 1e-12)
+		require.InDelta(t, won/pairs, auc(p, y, nil, ascending(p)), 1e-12)
 	}
 }
 
@@ -52,7 +52,7 @@ func TestAUCCountsPairs(t *testing.T) {
 func TestIsotonicIsMaxMin(t *testing.T) {
 	for seed := range uint64(20) {
 		p, y := drawn(seed, 50)
-		f := Fit(p, y, nil, nil)
+		f := fit(p, y, nil, nil)
 		for i := range p {
 			best := math.Inf(-1)
 			for _, a := range p {
@@ -74,7 +74,7 @@ func TestIsotonicIsMaxMin(t *testing.T) {
 				}
 				best = math.Max(best, least)
 			}
-			require.InDelta(t, best, f.At(p[i]), 1e-12)
+			require.InDelta(t, best, f.at(p[i]), 1e-12)
 		}
 	}
 }
@@ -85,22 +85,22 @@ func TestIsotonicIsMaxMin(t *testing.T) {
 func TestBrierPartsAddUp(t *testing.T) {
 	for seed := range uint64(20) {
 		p, y := drawn(seed, 300)
-		b := BrierOf(p, y, nil, nil)
+		b := brierOf(p, y, nil, nil)
 		require.InDelta(t, b.Mean, b.Miscalibration-b.Discrimination+b.Uncertainty, 1e-12)
 		require.GreaterOrEqual(t, b.Miscalibration, -1e-12)
 		require.GreaterOrEqual(t, b.Discrimination, -1e-12)
-		f := Fit(p, y, nil, nil)
+		f := fit(p, y, nil, nil)
 		q := make([]float64, len(p))
 		for i := range p {
-			q[i] = f.At(p[i])
+			q[i] = f.at(p[i])
 		}
-		c := BrierOf(q, y, nil, nil)
+		c := brierOf(q, y, nil, nil)
 		require.InDelta(t, 0, c.Miscalibration, 1e-12)
 		require.InDelta(t, b.Discrimination, c.Discrimination, 1e-12)
 		for i := range q {
 			q[i] = 0.3
 		}
-		require.InDelta(t, 0, BrierOf(q, y, nil, nil).Discrimination, 1e-12)
+		require.InDelta(t, 0, brierOf(q, y, nil, nil).Discrimination, 1e-12)
 	}
 }
 
@@ -115,22 +115,22 @@ func TestWeightsRepeatCases(t *testing.T) {
 			pp, yy = append(pp, p[i]), append(yy, y[i])
 		}
 	}
-	require.InDelta(t, AUC(pp, yy, nil, ascending(pp)), AUC(p, y, w, ascending(p)), 1e-12)
-	require.InDelta(t, BrierOf(pp, yy, nil, nil).Miscalibration, BrierOf(p, y, w, nil).Miscalibration, 1e-12)
-	require.InDelta(t, Precision(pp, yy, nil, ascending(pp), 12), Precision(p, y, w, ascending(p), 12), 1e-12)
-	require.InDelta(t, NetBenefit(func(i int) bool { return pp[i] > 0.5 }, yy, nil, 0.4), NetBenefit(func(i int) bool { return p[i] > 0.5 }, y, w, 0.4), 1e-12)
+	require.InDelta(t, auc(pp, yy, nil, ascending(pp)), auc(p, y, w, ascending(p)), 1e-12)
+	require.InDelta(t, brierOf(pp, yy, nil, nil).Miscalibration, brierOf(p, y, w, nil).Miscalibration, 1e-12)
+	require.InDelta(t, precision(pp, yy, nil, ascending(pp), 12), precision(p, y, w, ascending(p), 12), 1e-12)
+	require.InDelta(t, netBenefit(func(i int) bool { return pp[i] > 0.5 }, yy, nil, 0.4), netBenefit(func(i int) bool { return p[i] > 0.5 }, y, w, 0.4), 1e-12)
 }
 
 // By hand: ten cases, the five above 0.5 hold four outside; at a threshold of 1/3
 // one visited for nothing costs half of one found.
 func TestNetBenefitByHand(t *testing.T) {
 	y := []float64{1, 1, 1, 1, 0, 0, 0, 0, 0, 1}
-	require.InDelta(t, (4-1*0.5)/10, NetBenefit(func(i int) bool { return i < 5 }, y, nil, 1.0/3), 1e-12)
-	require.InDelta(t, (5-5*0.5)/10, NetBenefit(func(int) bool { return true }, y, nil, 1.0/3), 1e-12)
+	require.InDelta(t, (4-1*0.5)/10, netBenefit(func(i int) bool { return i < 5 }, y, nil, 1.0/3), 1e-12)
+	require.InDelta(t, (5-5*0.5)/10, netBenefit(func(int) bool { return true }, y, nil, 1.0/3), 1e-12)
 }
 
 // Ties at the end of the first count in proportion: 1 sure place and 1 of 4 tied.
 func TestPrecisionSharesTies(t *testing.T) {
 	p, y := []float64{0.9, 0.5, 0.5, 0.5, 0.5, 0.1}, []float64{1, 1, 0, 0, 0, 1}
-	require.InDelta(t, (1+0.25)/2, Precision(p, y, nil, ascending(p), 2), 1e-12)
+	require.InDelta(t, (1+0.25)/2, precision(p, y, nil, ascending(p), 2), 1e-12)
 }

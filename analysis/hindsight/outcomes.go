@@ -28,9 +28,9 @@ type Next struct {
 	Found  []Found // empty where no as found was recorded that can be used
 }
 
-// Routine reports whether the visit was planned by the calendar and not called
+// routine reports whether the visit was planned by the calendar and not called
 // for because of what the unit did.
-func (n Next) Routine() bool { return n.Reason == "annual" }
+func (n Next) routine() bool { return n.Reason == "annual" }
 
 // Outcomes hold, by serial, what is known by the end about every unit.
 type Outcomes struct {
@@ -49,10 +49,10 @@ func NewOutcomes(end *fleet.Judged) *Outcomes {
 	return o
 }
 
-// After finds the next visit in the field of a unit after a day and within the
+// after finds the next visit in the field of a unit after a day and within the
 // horizon. A visit without an as found ends the search: what a later one finds
 // is not what the list was about.
-func (o *Outcomes) After(serial string, day, horizonDays int32) Next {
+func (o *Outcomes) after(serial string, day, horizonDays int32) Next {
 	h := o.histories[serial]
 	none, last := Next{Day: judge.NoDay, Last: judge.NoDay}, judge.NoDay
 	if h == nil {

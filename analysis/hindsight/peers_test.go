@@ -40,8 +40,8 @@ func fromLowest(p []float64) []int {
 // orders measures the order of units.
 func (f *figures) orders(p, y []float64) {
 	order, n := fromLowest(p), float64(len(p))
-	f.auc = AUC(p, y, nil, order)
-	f.top5, f.top10 = Precision(p, y, nil, order, n/20), Precision(p, y, nil, order, n/10)
+	f.auc = auc(p, y, nil, order)
+	f.top5, f.top10 = precision(p, y, nil, order, n/20), precision(p, y, nil, order, n/10)
 }
 
 // chances measures the chances of fires; ECE is over tenths of them.

@@ -69,15 +69,15 @@ func TestMeasuresAgreeWithALibrary(t *testing.T) {
 				w = append(w, float64(s%3+2*(s%2)))
 			}
 		}
-		require.InDelta(t, r.auc, AUC(p, y, w, ascending(p)), 1e-11)
-		b := BrierOf(p, y, w, nil)
+		require.InDelta(t, r.auc, auc(p, y, w, ascending(p)), 1e-11)
+		b := brierOf(p, y, w, nil)
 		require.InDelta(t, r.parts.Mean, b.Mean, 1e-11)
 		require.InDelta(t, r.parts.Miscalibration, b.Miscalibration, 1e-11)
 		require.InDelta(t, r.parts.Discrimination, b.Discrimination, 1e-11)
 		require.InDelta(t, r.parts.Uncertainty, b.Uncertainty, 1e-11)
-		f := Fit(p, y, w, nil)
+		f := fit(p, y, w, nil)
 		for i, at := range []float64{0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 0.95} {
-			require.InDelta(t, r.curve[i], f.At(at), 1e-11, "at %g", at)
+			require.InDelta(t, r.curve[i], f.at(at), 1e-11, "at %g", at)
 		}
 	}
 }

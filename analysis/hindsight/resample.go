@@ -94,7 +94,7 @@ func (u *units) auc(w Way, weight []float64) float64 {
 			in, off = in+of(weight, k)*(1-u.y[k]), off+of(weight, k)*u.y[k]
 		}
 		if in > 0 && off > 0 {
-			sum, pairs = sum+AUC(u.values[w], u.y, weight, order)*in*off, pairs+in*off
+			sum, pairs = sum+auc(u.values[w], u.y, weight, order)*in*off, pairs+in*off
 		}
 	}
 	return sum / pairs
@@ -114,7 +114,7 @@ func (u *units) precision(w Way, weight []float64, share, number float64) float6
 			first = math.Min(number, all)
 		}
 		if first > 0 {
-			hits, n = hits+first*Precision(u.values[w], u.y, weight, order, first), n+first
+			hits, n = hits+first*precision(u.values[w], u.y, weight, order, first), n+first
 		}
 	}
 	return hits / n

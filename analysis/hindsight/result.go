@@ -261,14 +261,14 @@ func chances(cases []Case, s Settings) (rows []ChanceRow) {
 	var p [][]float64
 	var order [][]int
 	for w := range ways {
-		if v := chancesOf(cases, w); w.HasChance() && v != nil {
+		if v := chancesOf(cases, w); w.hasChance() && v != nil {
 			using, p, order = append(using, w), append(p, v), append(order, ascending(v))
 		}
 	}
 	const each = 5
 	f := newResampler(sites, s).figures(site, func(weight []float64) (out []float64) {
 		for k := range using {
-			b := BrierOf(p[k], y, weight, order[k])
+			b := brierOf(p[k], y, weight, order[k])
 			out = append(out, b.Mean, b.Miscalibration, b.Discrimination, b.Uncertainty, 0)
 			out[each*k+4] = out[0] - b.Mean
 		}

@@ -96,7 +96,7 @@ func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) []Sha
 	seen := map[string]int{}
 	for _, h := range histories {
 		for _, a := range h.Answers {
-			next := o.After(h.Unit.Serial, a.Day, s.HorizonDays)
+			next := o.after(h.Unit.Serial, a.Day, s.HorizonDays)
 			if len(next.Found) == 0 {
 				continue
 			}
@@ -120,14 +120,14 @@ func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) []Sha
 // benefit is the net benefit of visiting by the model's probability, of visiting
 // all, and of visiting whatever was not visited for long; none is zero.
 func benefit(cases []Case, s Settings) (rows []BenefitRow) {
-	y, thresholds := outcomesOf(cases), Thresholds()
+	y, thresholds := outcomesOf(cases), thresholds()
 	site, sites := sitesOf(cases)
 	const each = 4
 	f := newResampler(sites, s).figures(site, func(weight []float64) (out []float64) {
 		for _, t := range thresholds {
-			model := NetBenefit(func(i int) bool { return cases[i].Chance[Model] >= t }, y, weight, t)
-			every := NetBenefit(func(int) bool { return true }, y, weight, t)
-			stale := NetBenefit(func(i int) bool { return cases[i].Order[DaysSince] >= float64(s.StaleDays) }, y, weight, t)
+			model := netBenefit(func(i int) bool { return cases[i].Chance[Model] >= t }, y, weight, t)
+			every := netBenefit(func(int) bool { return true }, y, weight, t)
+			stale := netBenefit(func(i int) bool { return cases[i].Order[DaysSince] >= float64(s.StaleDays) }, y, weight, t)
 			out = append(out, model, every, stale, model-math.Max(0, math.Max(every, stale)))
 		}
 		return out

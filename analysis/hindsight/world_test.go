@@ -112,7 +112,7 @@ func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32
 		if change != nil {
 			change(&rules.Model)
 		}
-		one, err := Look(context.Background(), Snapshot{Day: day, Histories: known, Rules: rules}, o, 548)
+		one, err := look(context.Background(), Snapshot{Day: day, Histories: known, Rules: rules}, o, 548)
 		require.NoError(t, err)
 		origins = append(origins, &lookedAt{one, known, rules})
 	}

@@ -246,7 +246,7 @@ func (s *Study) expect(out *Answer, t task, z, factory float64) {
 	}
 	e := Expected{
 		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: unitOf(t.response.unit, f.design.columns[0].unit),
-		Mean: f.Combine(weights), Counts: f.counts, Outside: len(out.Outside) > 0,
+		Mean: f.combine(weights), Counts: f.counts, Outside: len(out.Outside) > 0,
 	}
 	half := (e.Mean.High - e.Mean.Low) / 2 / e.Mean.SE * math.Hypot(e.Mean.SE, f.ResidualSD)
 	e.OneLow, e.OneHigh = e.Mean.Value-half, e.Mean.Value+half

@@ -38,7 +38,7 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 	if len(rows) >= manyRows {
 		knots = 4
 	}
-	spline, err := NewSpline(c.At, knots)
+	spline, err := newSpline(c.At, knots)
 	if err != nil {
 		return err
 	}
@@ -52,13 +52,13 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 	var bends []int
 	for k := range len(spline.Knots) - 2 {
 		bends = append(bends, len(bent.columns))
-		bent.timed(fmt.Sprintf("bend %d", k+1), "", func(r *Row) float64 { return spline.Basis(m.of(r))[k+1] })
+		bent.timed(fmt.Sprintf("bend %d", k+1), "", func(r *Row) float64 { return spline.basis(m.of(r))[k+1] })
 	}
 	fit, err := Regress(bent.data(responses[0].of))
 	if err != nil {
 		return err
 	}
-	test, err := fit.Wald(bends)
+	test, err := fit.wald(bends)
 	if err != nil {
 		return err
 	}
@@ -79,7 +79,7 @@ func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
 		}
 		c.Change = append(c.Change, value)
 	}
-	c.Band, err = fit.Curve(x, contrasts, set.Draws, set.Seed)
+	c.Band, err = fit.curve(x, contrasts, set.Draws, set.Seed)
 	return err
 }
 
@@ -89,7 +89,7 @@ func (d *design) through(s Spline) func(z float64) []float64 {
 	at := d.standard(0, math.NaN())
 	vent := slices.IndexFunc(d.columns, func(c column) bool { return c.name == VentName })
 	return func(z float64) []float64 {
-		row, basis := slices.Clone(at), s.Basis(z)
+		row, basis := slices.Clone(at), s.basis(z)
 		row[vent] = z
 		copy(row[len(row)-len(s.Knots)+2:], basis[1:])
 		return row

@@ -192,7 +192,7 @@ func (s *Study) controls(t task, f *fitted) {
 			differences, test.Coefficients = append(differences, k), append(test.Coefficients, f.Names[k])
 		}
 		own := slices.DeleteFunc(slices.Clone(f.rows), func(r *Row) bool { return level(r) != control })
-		e := t.effect(ventAtName+control, f.design.columns[f.column(VentName)].unit, f.Combine(weights), countsOf(own))
+		e := t.effect(ventAtName+control, f.design.columns[f.column(VentName)].unit, f.combine(weights), countsOf(own))
 		e.WithinControl = true
 		s.declare(&e)
 		s.Effects = append(s.Effects, e)
@@ -201,7 +201,7 @@ func (s *Study) controls(t task, f *fitted) {
 		return
 	}
 	var err error
-	if test.Joint, err = f.Wald(differences); err != nil {
+	if test.Joint, err = f.wald(differences); err != nil {
 		s.NotMade = append(s.NotMade, t.notMade(ATest, err.Error()))
 		return
 	}

@@ -32,8 +32,8 @@ type mixedProblem struct {
 	yy       float64
 }
 
-// FitMixed fits the data with random coefficients for the columns named.
-func FitMixed(d Data, random []int) (*Mixed, error) {
+// fitMixed fits the data with random coefficients for the columns named.
+func fitMixed(d Data, random []int) (*Mixed, error) {
 	groups, _ := groupsOf(d.Cluster)
 	m := &mixedProblem{n: len(d.Y), p: len(d.Names), q: len(random)}
 	if m.n <= m.p {

@@ -100,13 +100,13 @@ func TestDotsLieAboutTheirCurve(t *testing.T) {
 	s := Spline{c.Knots}
 	d := Data{Names: []string{"constant", "vent", "bend 1", "bend 2"}, Y: c.Change}
 	for i, z := range c.At {
-		d.X, d.Cluster = append(d.X, append([]float64{1}, s.Basis(z)...)), append(d.Cluster, rows[i].Site)
+		d.X, d.Cluster = append(d.X, append([]float64{1}, s.basis(z)...)), append(d.Cluster, rows[i].Site)
 	}
 	fit, err := Regress(d)
 	require.NoError(t, err)
 	for i, x := range c.Band.X {
 		y := fit.Beta[0]
-		for k, b := range s.Basis(x) {
+		for k, b := range s.basis(x) {
 			y += fit.Beta[k+1] * b
 		}
 		require.InDelta(t, c.Band.Y[i], y, 1e-9)

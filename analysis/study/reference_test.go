@@ -78,11 +78,11 @@ func TestAgainstClubSandwich(t *testing.T) {
 		{[]int{1, 2, 3, 4}, [4]float64{27.857297779, 4, 9.0856062167, 4.1293968196e-5}},
 		{[]int{2}, [4]float64{10.22447920578390, 1, 15.87414633629688, 0.00565161349826}},
 	} {
-		j, err := r.Wald(x.zero)
+		j, err := r.wald(x.zero)
 		require.NoError(t, err)
 		require.InEpsilonSlice(t, x.want[:], []float64{j.F, j.DF1, j.DF2, j.P}, 1e-8)
 	}
-	c := r.Combine([]float64{0, 1, 0, 0, 1})
+	c := r.combine([]float64{0, 1, 0, 0, 1})
 	require.InEpsilonSlice(t, []float64{1.05451335083, 4.13801799588, 14.31322586237, -7.80246598650, 9.91149268816}, []float64{c.Value, c.SE, c.DF, c.Low, c.High}, 1e-9)
 }
 
@@ -95,13 +95,13 @@ func TestSplineAgainstNs(t *testing.T) {
 	s := Spline{[]float64{0, 2, 6, 8}}
 	d := Data{Names: []string{"constant", "1", "2", "3"}, Y: y, Cluster: subject}
 	for _, v := range days {
-		d.X = append(d.X, append([]float64{1}, s.Basis(v)...))
+		d.X = append(d.X, append([]float64{1}, s.basis(v)...))
 	}
 	r, err := Regress(d)
 	require.NoError(t, err)
 	want := []float64{253.354372725, 260.450141511, 270.850508993, 280.116803937, 295.710728589, 335.112345785, 365.300633839, 385.462411654}
 	for i, x := range []float64{-1, 0, 1.5, 3, 5, 7.5, 9, 10} {
-		require.InDelta(t, want[i], r.Combine(append([]float64{1}, s.Basis(x)...)).Value, 1e-7)
+		require.InDelta(t, want[i], r.combine(append([]float64{1}, s.basis(x)...)).Value, 1e-7)
 	}
 }
 
@@ -136,7 +136,7 @@ func TestMixedAgainstLmer(t *testing.T) {
 	for i := range y {
 		d.X = append(d.X, []float64{1, days[i], late[i]})
 	}
-	m, err := FitMixed(d, []int{0, 1})
+	m, err := fitMixed(d, []int{0, 1})
 	require.NoError(t, err)
 	require.InDelta(t, 1076.41671583, m.Criterion, 1e-6)
 	require.InEpsilonSlice(t, []float64{247.75335846792, 10.99233263975, 5.95768349884}, m.Beta, 1e-4)
@@ -151,7 +151,7 @@ func TestMixedAgainstLmer(t *testing.T) {
 //	qmvt(.95, tail = "both.tails", df = 14, corr = cov2cor(X %*% C %*% t(X)))
 func TestBandAgainstMultivariateT(t *testing.T) {
 	r := &Regression{Beta: []float64{0, 0, 0}, DF: []float64{14, 14, 14}, Covariance: mat.NewSymDense(3, []float64{4, 1.2, -0.8, 1.2, 2, 0.3, -0.8, 0.3, 1})}
-	b, err := r.Curve([]float64{0, 0.5, 1}, [][]float64{{1, 0, 0}, {1, 0.5, 0.25}, {1, 1, 1}}, 100000, 3)
+	b, err := r.curve([]float64{0, 0.5, 1}, [][]float64{{1, 0, 0}, {1, 0.5, 0.25}, {1, 1, 1}}, 100000, 3)
 	require.NoError(t, err)
 	require.InDelta(t, 2.41059298348, b.Critical, 0.02) // three standard errors of the draws
 }
@@ -196,11 +196,11 @@ func TestPanelAsPrinted(t *testing.T) {
 		require.InDeltaSlice(t, want[:], []float64{c.Value, c.SE, c.DF}, 0.005)
 	}
 	for i, want := range []float64{0.00583, 0.49663} {
-		j, err := r.Wald([]int{i})
+		j, err := r.wald([]int{i})
 		require.NoError(t, err)
 		require.InDelta(t, want, j.P, 5e-6)
 	}
-	j, err := r.Wald([]int{0, 1})
+	j, err := r.wald([]int{0, 1})
 	require.NoError(t, err)
 	require.InEpsilonSlice(t, []float64{5.6709750343, 11.5811685569}, []float64{j.F, j.DF2}, 1e-6)
 }

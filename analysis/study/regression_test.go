@@ -107,7 +107,7 @@ func TestCoverageWhereSitesShareVents(t *testing.T) {
 		}
 		none, err := Regress(made(5000+seed, 25, 4, 0, 0.2))
 		require.NoError(t, err)
-		j, err := none.Wald([]int{1})
+		j, err := none.wald([]int{1})
 		require.NoError(t, err)
 		if j.P < 0.05 {
 			rejected++
@@ -123,7 +123,7 @@ func TestCoverageWhereSitesShareVents(t *testing.T) {
 // second derivative at each knot.
 func TestSplineIsNatural(t *testing.T) {
 	s := Spline{[]float64{0.1, 0.35, 0.6, 0.9}}
-	second := func(x, h float64) float64 { return (s.Basis(x + h)[1] - 2*s.Basis(x)[1] + s.Basis(x - h)[1]) / h / h }
+	second := func(x, h float64) float64 { return (s.basis(x + h)[1] - 2*s.basis(x)[1] + s.basis(x - h)[1]) / h / h }
 	for _, x := range []float64{-0.5, 0, 1, 2} {
 		require.InDelta(t, 0, second(x, 0.05), 1e-9)
 	}
@@ -142,23 +142,23 @@ func TestPlantedCurve(t *testing.T) {
 	var rows [][]float64
 	for k := range 19 {
 		x = append(x, 0.05*float64(k+1))
-		rows = append(rows, append([]float64{1}, s.Basis(x[k])...))
+		rows = append(rows, append([]float64{1}, s.basis(x[k])...))
 	}
 	const seeds = 400
 	inAll, inEach, found, alarms := 0, 0, 0, 0
 	for seed := range uint64(seeds) {
 		for _, bend := range []float64{1, 0} {
-			truth := func(z float64) float64 { b := s.Basis(z); return 0.1 - 0.2*b[0] + bend*(0.8*b[1]-1.2*b[2]) }
+			truth := func(z float64) float64 { b := s.basis(z); return 0.1 - 0.2*b[0] + bend*(0.8*b[1]-1.2*b[2]) }
 			fit, err := Regress(curved(seed, s, truth))
 			require.NoError(t, err)
-			j, err := fit.Wald([]int{2, 3})
+			j, err := fit.wald([]int{2, 3})
 			require.NoError(t, err)
 			if bend == 0 {
 				alarms += count(j.P < 0.05)
 				continue
 			}
 			found += count(j.P < 0.05)
-			band, err := fit.Curve(x, rows, 400, seed)
+			band, err := fit.curve(x, rows, 400, seed)
 			require.NoError(t, err)
 			all, each := true, true
 			for k, v := range x {
@@ -192,7 +192,7 @@ func curved(seed uint64, s Spline, truth func(float64) float64) Data {
 			common = 0.03 * r.NormFloat64()
 		}
 		v := r.Float64()
-		d.X, d.Y = append(d.X, append([]float64{1}, s.Basis(v)...)), append(d.Y, truth(v)+common+0.05*r.NormFloat64())
+		d.X, d.Y = append(d.X, append([]float64{1}, s.basis(v)...)), append(d.Y, truth(v)+common+0.05*r.NormFloat64())
 		d.Cluster = append(d.Cluster, strconv.Itoa(i/4))
 	}
 	return d

@@ -156,7 +156,7 @@ func (f *fitted) mixed() (Contrast, error) {
 		}
 		d.Y, d.Cluster = append(d.Y, f.Fitted[i]+f.Residuals[i]), append(d.Cluster, r.Site)
 	}
-	m, err := FitMixed(d, []int{f.column(constantName), vent})
+	m, err := fitMixed(d, []int{f.column(constantName), vent})
 	if err != nil {
 		return Contrast{}, fmt.Errorf("random slope by site: %w", err)
 	}

@@ -18,9 +18,9 @@ type Spline struct{ Knots []float64 }
 // ErrKnots says that values are too few or too alike for knots.
 var ErrKnots = errors.New("the values give no three different knots")
 
-// NewSpline puts count knots (3 or 4) at quantiles of the values: 10, 50 and 90 %,
+// newSpline puts count knots (3 or 4) at quantiles of the values: 10, 50 and 90 %,
 // or 5, 35, 65 and 95 % (Harrell, Regression Modeling Strategies; from memory).
-func NewSpline(values []float64, count int) (Spline, error) {
+func newSpline(values []float64, count int) (Spline, error) {
 	places := map[int][]float64{3: {0.1, 0.5, 0.9}, 4: {0.05, 0.35, 0.65, 0.95}}[count]
 	sorted := slices.Sorted(slices.Values(values))
 	if len(sorted) == 0 || places == nil {
@@ -37,9 +37,9 @@ func NewSpline(values []float64, count int) (Spline, error) {
 	return Spline{knots}, nil
 }
 
-// Basis returns the basis at x, one fewer than knots: x itself, then what bends, in
+// basis returns the basis at x, one fewer than knots: x itself, then what bends, in
 // units of x.
-func (s Spline) Basis(x float64) []float64 {
+func (s Spline) basis(x float64) []float64 {
 	k := len(s.Knots)
 	last, before := s.Knots[k-1], s.Knots[k-2]
 	scale := (last - s.Knots[0]) * (last - s.Knots[0])
@@ -60,10 +60,10 @@ type Band struct {
 	Critical        float64   // how many errors the band over all reaches
 }
 
-// Curve returns a regression's curve at the rows given, with bands by itself and
+// curve returns a regression's curve at the rows given, with bands by itself and
 // over all places: the greatest of the standardized deviations of draws (sup-t).
 // The rows are contrasts of coefficients; the same seed gives the same band.
-func (r *Regression) Curve(x []float64, rows [][]float64, draws int, seed uint64) (Band, error) {
+func (r *Regression) curve(x []float64, rows [][]float64, draws int, seed uint64) (Band, error) {
 	k := len(r.Beta)
 	var root mat.Cholesky
 	if !root.Factorize(r.Covariance) {

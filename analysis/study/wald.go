@@ -94,9 +94,9 @@ func (r *Regression) Coefficient(i int) Contrast {
 	return contrastOf(r.Beta[i], r.SE[i], r.DF[i])
 }
 
-// Combine returns the sum of all coefficients times the weights given, with its
+// combine returns the sum of all coefficients times the weights given, with its
 // own degrees of freedom.
-func (r *Regression) Combine(weights []float64) Contrast {
+func (r *Regression) combine(weights []float64) Contrast {
 	k := len(r.Beta)
 	c := mat.NewVecDense(k, weights)
 	return contrastOf(mat.Dot(c, mat.NewVecDense(k, r.Beta)), math.Sqrt(mat.Inner(c, r.Covariance, c)), r.degrees(weights))
@@ -139,7 +139,7 @@ func (c Contrast) Equivalent(bound float64) Equivalence {
 // Joint is a test that several coefficients are all zero.
 type Joint struct{ F, DF1, DF2, P float64 }
 
-// Wald tests whether all named coefficients are zero, by Hotelling's T squared
+// wald tests whether all named coefficients are zero, by Hotelling's T squared
 // with estimated degrees of freedom eta: the covariance estimate is taken as a
 // Wishart matrix whose total variance is the one it has under the working model,
 //
@@ -149,7 +149,7 @@ type Joint struct{ F, DF1, DF2, P float64 }
 // of freedom ("HTZ" of Pustejovsky and Tipton, J. Bus. Econ. Stat. 36, 2018, after
 // Zhang; from memory, held against their implementation in the tests). For one
 // coefficient it is the square of t by Satterthwaite.
-func (r *Regression) Wald(coefficients []int) (Joint, error) {
+func (r *Regression) wald(coefficients []int) (Joint, error) {
 	nan := math.NaN()
 	none := Joint{nan, nan, nan, nan}
 	q := len(coefficients)

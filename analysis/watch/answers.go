@@ -43,13 +43,13 @@ func answerInForce(h *judge.History, p Plan, r Rules) (standing, lapsed *judge.A
 // first planned day after it, or an interval after it, whichever is first.
 func lapseDay(a *judge.Answer, p Plan, r Rules) int32 {
 	months := max(r.IntervalMonths, 1)
-	lapse := AddMonths(a.Day, months)
+	lapse := addMonths(a.Day, months)
 	if p.PlannedDay == judge.NoDay {
 		return lapse
 	}
 	planned := p.PlannedDay
 	for k := 1; planned <= a.Day; k++ {
-		planned = AddMonths(p.PlannedDay, k*months)
+		planned = addMonths(p.PlannedDay, k*months)
 	}
 	return min(lapse, planned)
 }

@@ -210,7 +210,7 @@ func TestTargetWords(t *testing.T) {
 		"8.6 % CO2, no band":  bandless,
 		"none":                none,
 	} {
-		assert.Equal(t, want, TargetWords(target))
+		assert.Equal(t, want, targetWords(target))
 	}
 }
 

@@ -153,7 +153,7 @@ func Recorded(l *Line) string {
 	for i := range l.Fires {
 		f := &l.Fires[i]
 		if f.Reading != nil {
-			parts = append(parts, fmt.Sprintf("%s %s on %s", f.Label(), GasWords(f.Reading), DayWords(f.Reading.Day)))
+			parts = append(parts, fmt.Sprintf("%s %s on %s", f.Label(), gasWords(f.Reading), DayWords(f.Reading.Day)))
 		}
 		if f.CO.Level != COUnknown && f.CO.Day != judge.NoDay {
 			parts = append(parts, f.CO.Words)

@@ -23,9 +23,9 @@ func date(d int32) time.Time { return calendar.Day(d).Time() }
 // firstOf returns the first day of a month.
 func firstOf(year int, month time.Month) int32 { return int32(calendar.Of(year, month, 1)) }
 
-// AddMonths returns the same day of the month n months later, or the last day of
+// addMonths returns the same day of the month n months later, or the last day of
 // that month where it is shorter.
-func AddMonths(d int32, n int) int32 { return int32(calendar.Day(d).AddMonths(n)) }
+func addMonths(d int32, n int) int32 { return int32(calendar.Day(d).AddMonths(n)) }
 
 // count writes "1 day", "3 days".
 func count(n int, thing string) string {

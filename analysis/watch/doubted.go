@@ -93,7 +93,7 @@ func findingColumn(k judge.Kind, r *judge.Reading) (column, value string) {
 	}
 	switch {
 	case slices.Contains([]judge.Kind{judge.SwappedGases, judge.PairApart}, k):
-		return "co2, o2", fmt.Sprintf("%s, %s", GasWords(r), strconv.FormatFloat(r.O2Percent, 'f', -1, 64)+" % O2")
+		return "co2, o2", fmt.Sprintf("%s, %s", gasWords(r), strconv.FormatFloat(r.O2Percent, 'f', -1, 64)+" % O2")
 	case k == judge.SwappedFires:
 		return "fire", r.Fire
 	case k == judge.LowRate:

@@ -62,7 +62,7 @@ func FixesOf(l Line) []Fix {
 	for i := range l.Fires {
 		f := &l.Fires[i]
 		if f.LeftFar {
-			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), TargetWords(f.Target)), nil)
+			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), targetWords(f.Target)), nil)
 		}
 	}
 	for i := range l.doubted {
@@ -114,7 +114,7 @@ func gasColumn(r *judge.Reading) (column, value string) {
 	if math.IsNaN(r.CO2Percent) {
 		column = "o2"
 	}
-	return column, strings.TrimSuffix(strings.TrimSuffix(GasWords(r), " % CO2"), " % O2")
+	return column, strings.TrimSuffix(strings.TrimSuffix(gasWords(r), " % CO2"), " % O2")
 }
 
 // OrderFixes sorts records to be fixed by what they cost, and notes which of

@@ -46,9 +46,9 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 	if from == judge.NoDay {
 		return p
 	}
-	p.PlannedDay = IntoService(AddMonths(from, rules.IntervalMonths), rules.ServiceMonths)
+	p.PlannedDay = intoService(addMonths(from, rules.IntervalMonths), rules.ServiceMonths)
 	if p.PlannedDay <= from { // a short interval must not be moved back before its own start
-		p.PlannedDay = nextService(AddMonths(from, rules.IntervalMonths), rules.ServiceMonths)
+		p.PlannedDay = nextService(addMonths(from, rules.IntervalMonths), rules.ServiceMonths)
 	}
 	return p
 }
@@ -102,10 +102,10 @@ func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
 	return false
 }
 
-// IntoService moves a day outside the service months to the nearest day inside
+// intoService moves a day outside the service months to the nearest day inside
 // them, the earlier one where two are equally near. No service months: the day
 // stays.
-func IntoService(day int32, months []time.Month) int32 {
+func intoService(day int32, months []time.Month) int32 {
 	if inService(day, months) {
 		return day
 	}

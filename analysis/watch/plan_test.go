@@ -25,7 +25,7 @@ func TestAddMonths(t *testing.T) {
 		{day(1969, time.December, 31), 2, day(1970, time.February, 28)},
 		{day(2025, time.March, 2), 0, day(2025, time.March, 2)},
 	} {
-		assert.Equal(t, DayWords(c.want), DayWords(AddMonths(c.from, c.n)))
+		assert.Equal(t, DayWords(c.want), DayWords(addMonths(c.from, c.n)))
 	}
 }
 
@@ -46,7 +46,7 @@ func TestIntoService(t *testing.T) {
 		{"nearer ahead", day(2027, time.January, 20), summer, day(2027, time.May, 1)},                           // 112 back, 101 on
 		{"one month a year", day(2026, time.March, 15), []time.Month{time.December}, day(2025, time.December, 31)},
 	} {
-		assert.Equal(t, DayWords(c.expected), DayWords(IntoService(c.day, c.months)), c.name)
+		assert.Equal(t, DayWords(c.expected), DayWords(intoService(c.day, c.months)), c.name)
 	}
 }
 
@@ -55,7 +55,7 @@ func TestIntoServiceIsNearest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		months := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) time.Month { return time.Month(rapid.IntRange(1, 12).Draw(t, "month")) }), 1, 5).Draw(t, "months")
 		from := int32(rapid.IntRange(0, 30000).Draw(t, "day"))
-		to := IntoService(from, months)
+		to := intoService(from, months)
 		assert.True(t, inService(to, months))
 		gap := max(to-from, from-to)
 		for d := range gap {

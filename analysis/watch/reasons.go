@@ -40,9 +40,9 @@ func decimalsOf(d int8) int {
 	return int(d)
 }
 
-// GasWords writes a reading's gas as it was recorded: "8.1 % CO2" or
+// gasWords writes a reading's gas as it was recorded: "8.1 % CO2" or
 // "5.9 % O2"; "no gas value" without either.
-func GasWords(r *judge.Reading) string {
+func gasWords(r *judge.Reading) string {
 	switch {
 	case !math.IsNaN(r.CO2Percent):
 		return number(r.CO2Percent, decimalsOf(r.CO2Decimals)) + " % CO2"
@@ -61,17 +61,17 @@ func valueWords(f *FireLine) string {
 		if inO2(f.Target) {
 			return number(r.O2Percent, decimalsOf(r.O2Decimals)) + " % O2"
 		}
-		return GasWords(r)
+		return gasWords(r)
 	}
 	if inO2(f.Target) {
-		return number(f.Target.O2Percent-f.Points, 1) + " % O2 (recorded as " + GasWords(r) + ")"
+		return number(f.Target.O2Percent-f.Points, 1) + " % O2 (recorded as " + gasWords(r) + ")"
 	}
-	return number(f.CO2Percent, 1) + " % CO2 (recorded as " + GasWords(r) + ")"
+	return number(f.CO2Percent, 1) + " % CO2 (recorded as " + gasWords(r) + ")"
 }
 
-// TargetWords writes a target with its setting band: "8.6 +-0.2 % CO2",
+// targetWords writes a target with its setting band: "8.6 +-0.2 % CO2",
 // "8.6 +0.2/-0.3 % CO2"; "none" without a target.
-func TargetWords(t judge.Target) string {
+func targetWords(t judge.Target) string {
 	if !HasTarget(t) {
 		return "none"
 	}

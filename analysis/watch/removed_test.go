@@ -26,7 +26,7 @@ func TestInstalledAgainStartsAnew(t *testing.T) {
 		require.Equal(t, NoReading, l.Tier, name)
 		require.Equal(t, judge.NoDay, l.LastFullTest, name)
 		require.Equal(t, judge.NoDay, l.LastVisit, name)
-		require.Equal(t, AddMonths(again, 12), l.PlannedDay, name)
+		require.Equal(t, addMonths(again, 12), l.PlannedDay, name)
 
 		visit(h, day(2025, time.December, 2), "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		l = Assess(h, testRules(), nil)

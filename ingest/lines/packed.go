@@ -66,7 +66,7 @@ func OpenUnpacked(path string, size int64, packed bool, unpacked int64, sum io.W
 	src := seen(io.NewSectionReader(file, 0, size), sum)
 	if packed {
 		defer file.Close()
-		return UnpackTemp(src, unpacked)
+		return unpackTemp(src, unpacked)
 	}
 	if sum != nil {
 		if _, err := io.Copy(io.Discard, src); err != nil {
@@ -77,9 +77,9 @@ func OpenUnpacked(path string, size int64, packed bool, unpacked int64, sum io.W
 	return file, size, nil
 }
 
-// UnpackTemp unpacks to a temporary file that has no name from the start, so that
+// unpackTemp unpacks to a temporary file that has no name from the start, so that
 // it is gone when it is closed or the program is killed.
-func UnpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
+func unpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
 	from, err := Unpack(src, limit)
 	if err != nil {
 		return nil, 0, err

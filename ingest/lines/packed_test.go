@@ -22,7 +22,7 @@ func TestUnpackTempHasNoName(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, z.Close())
 	looked := 0
-	file, size, err := UnpackTemp(io.TeeReader(&packed, writerFunc(func([]byte) {
+	file, size, err := unpackTemp(io.TeeReader(&packed, writerFunc(func([]byte) {
 		if looked++; looked > 1 { // the first bytes are the head of the stream
 			left, err := os.ReadDir(os.TempDir())
 			require.NoError(t, err)

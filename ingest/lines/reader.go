@@ -41,7 +41,7 @@ type Reader struct {
 	halves     bool   // a replacement character at the end may be half a character
 }
 
-func NewReader(src io.Reader, d Dialect) *Reader {
+func newReader(src io.Reader, d Dialect) *Reader {
 	return &Reader{Dialect: d, src: src, maxBytes: Limit, buf: make([]byte, 64<<10)}
 }
 

@@ -16,7 +16,7 @@ import (
 
 // cells reads a text with a dialect: the cells of every line, or the fault.
 func cellsOf(text string, d Dialect, chunk int) (all [][]string, err error) {
-	r := NewReader(&slow{strings.NewReader(text), chunk}, d)
+	r := newReader(&slow{strings.NewReader(text), chunk}, d)
 	for {
 		l, err := r.Next()
 		if errors.Is(err, io.EOF) {
@@ -85,7 +85,7 @@ func TestEscape(t *testing.T) {
 		`"a\"b",c`: {`a"b`, "c"}, `"\"",""`: {`"`, ""}, `"a\\",b`: {`a\`, "b"}, `"a\\\"",b`: {`a\"`, "b"}, "\"a\nb\\\"\",c": {"a\nb\"", "c"},
 		`"a""b",c`: nil, `a\"b,c`: nil, `a\b,c`: nil, `"a\nb",c`: nil, `a\,c`: nil,
 	} {
-		l, err := NewReader(strings.NewReader(text), Dialect{",", '"', '\\'}).Next()
+		l, err := newReader(strings.NewReader(text), Dialect{",", '"', '\\'}).Next()
 		require.NoError(t, err, text)
 		if want == nil {
 			assert.NotEmpty(t, l.Fault, text)
@@ -95,7 +95,7 @@ func TestEscape(t *testing.T) {
 		assert.Equal(t, want, l.Cells, text)
 	}
 	for _, text := range []string{`"a\`, `"a\"`, "\"a\\\nb"} {
-		_, err := NewReader(strings.NewReader(text), Dialect{",", '"', '\\'}).Next()
+		_, err := newReader(strings.NewReader(text), Dialect{",", '"', '\\'}).Next()
 		assert.ErrorContains(t, err, UnterminatedQuote, text)
 	}
 }
@@ -104,7 +104,7 @@ func TestEscape(t *testing.T) {
 // the memory.
 func TestLongLine(t *testing.T) {
 	for text, reason := range map[string]string{strings.Repeat("x", 300<<10): NotText, "\"" + strings.Repeat("x\n", 150<<10): UnterminatedQuote} {
-		r := NewReader(strings.NewReader(text), Dialect{Delimiter: ",", Quote: '"'})
+		r := newReader(strings.NewReader(text), Dialect{Delimiter: ",", Quote: '"'})
 		r.maxBytes = 100 << 10
 		_, err := r.Next()
 		var f *Refusal

@@ -40,7 +40,7 @@ func openText(src io.Reader, l *layout.Layout) (*Reader, error) {
 	if l.File.Encoding == "windows-1252" || l.File.Encoding == "latin-1" {
 		rest = &oneByte{src: rest, encoding: l.File.Encoding}
 	}
-	r := NewReader(decoded(rest, l.File.Encoding), Dialect{l.File.Delimiter, l.Quote(), l.Escape()})
+	r := newReader(decoded(rest, l.File.Encoding), Dialect{l.File.Delimiter, l.Quote(), l.Escape()})
 	r.whole = l.File.LastLine == "whole"
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":

@@ -23,10 +23,10 @@ func computes(text string) bool {
 	return text != "" && strings.ContainsRune(computed, r)
 }
 
-// Guarded puts an apostrophe before a text that a spreadsheet would compute; a
+// guarded puts an apostrophe before a text that a spreadsheet would compute; a
 // signed number stays. A text that begins with an apostrophe before one gets a
 // second, so that the reader of files to mend undoes it exactly.
-func Guarded(text string) string {
+func guarded(text string) string {
 	if !computes(text) || !strings.HasPrefix(text, "'") && aNumber.MatchString(strings.TrimLeft(text, "\" ")) {
 		return text
 	}

@@ -22,7 +22,7 @@ func Fits(pattern, name string) bool {
 		tries = append(tries, base[:len(base)-len(".gz")])
 	}
 	for _, try := range tries {
-		for _, one := range []string{try, WithoutMark(try)} {
+		for _, one := range []string{try, withoutMark(try)} {
 			if ok, _ := path.Match(pattern, one); ok {
 				return true
 			}
@@ -36,9 +36,9 @@ const Mark = "_to-fix"
 
 var markPattern = regexp.MustCompile(Mark + `(-\d+)?(\.[^.]*)?(\.[gG][zZ])?$`)
 
-// WithoutMark is the name of a file without the mark of a file to mend, and
+// withoutMark is the name of a file without the mark of a file to mend, and
 // its number.
-func WithoutMark(name string) string { return markPattern.ReplaceAllString(name, "$2$3") }
+func withoutMark(name string) string { return markPattern.ReplaceAllString(name, "$2$3") }
 
 // nameOf is the name of an export of the as-of day, always with the mark of a
 // file to mend, so that it never carries the export's own name; packed where the
@@ -50,7 +50,7 @@ func nameOf(l *layout.Layout, export string, asOf int32) (marked string, packed 
 	if wasPacked {
 		base = base[:len(base)-len(".gz")]
 	}
-	base = plainName(WithoutMark(base))
+	base = plainName(withoutMark(base))
 	tries := []string{base}
 	if l.ExportDay.From == layout.FromName {
 		if day, ok := l.Export.Find(base); ok {

@@ -288,7 +288,7 @@ func harmlessLine(line []byte, l *layout.Layout) []byte {
 		if q := l.Quote(); q != 0 && blank < len(c) && c[blank] == q {
 			blank++
 		}
-		cells[i] = c[:blank] + Guarded(Unguarded(c[blank:]))
+		cells[i] = c[:blank] + guarded(Unguarded(c[blank:]))
 	}
 	end := line[len(bytes.TrimRight(line, "\r\n")):]
 	return append([]byte(strings.Join(cells, separator(l))), end...)

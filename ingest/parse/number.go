@@ -90,18 +90,6 @@ func (g Numbers) Whole(text string) (int32, *Fault) {
 	return int32(n.Value), nil
 }
 
-// Format writes a number back the way Measure reads it, without thousands
-// marks.
-func (g Numbers) Format(n Number) string {
-	s := ""
-	if n.Scientific || n.Decimals < 0 {
-		s = strconv.FormatFloat(n.Value, 'E', -1, 64)
-	} else {
-		s = strconv.FormatFloat(n.Value, 'f', int(n.Decimals), 64)
-	}
-	return strings.Replace(s, ".", g.Decimal, 1)
-}
-
 // Split reads the number at the start of a text and returns what stands behind
 // it, trimmed: a unit of measure, or rubbish.
 func (g Numbers) Split(text string) (Number, string, *Fault) { return g.scan(Trim(text)) }

@@ -33,9 +33,9 @@ const (
 	AirO2Ordinance AirO2 = 21    // 1. BImSchV Annex 2; 40 CFR 60.284
 )
 
-// Check returns an error for a convention nobody uses (below 20.8 or above
+// check returns an error for a convention nobody uses (below 20.8 or above
 // 21.1 %), such as a fraction in place of a percentage.
-func (a AirO2) Check() error {
+func (a AirO2) check() error {
 	if a >= 20.8 && a <= 21.1 {
 		return nil
 	}
@@ -45,12 +45,12 @@ func (a AirO2) Check() error {
 // fraction returns the oxygen of dry air in mol per mol.
 func (a AirO2) fraction() float64 { return float64(a) / 100 }
 
-// Fo returns (air - O2)/CO2, the factor by which a pair of O2 and CO2 readings
+// fo returns (air - O2)/CO2, the factor by which a pair of O2 and CO2 readings
 // betrays its fuel. Dilution of the sample with air leaves it unchanged.
 // NaN when CO2 is not positive or O2 lies outside 0 to the air's.
 //
 // Source: 40 CFR 60 Appendix A, Method 3B (definition).
-func Fo(co2Percent, o2Percent float64, air AirO2) float64 {
+func fo(co2Percent, o2Percent float64, air AirO2) float64 {
 	if !(co2Percent > 0) || !inRange(o2Percent, 0, float64(air)) {
 		return math.NaN()
 	}

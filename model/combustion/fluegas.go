@@ -23,7 +23,7 @@ func (s Stoichiometry) FlueGasAt(lambda float64) FlueGas {
 	f.N2Mol = s.N2Mol + extra - f.O2Mol
 	f.DryMol = f.CO2Mol + f.O2Mol + f.N2Mol
 	f.WetMol = f.DryMol + f.H2OMol
-	f.FuelMassG = s.Formula.MolarMassG()
+	f.FuelMassG = s.Formula.molarMassG()
 	f.AirMassG = lambda * s.AirMol * dryAirMassG
 	return f
 }
@@ -34,42 +34,14 @@ func (f FlueGas) MassG() float64 { return f.FuelMassG + f.AirMassG }
 // WaterMassG returns the mass of the water formed by a mol of fuel.
 func (f FlueGas) WaterMassG() float64 { return f.H2OMol * waterMassG }
 
-// WetMolarMassG returns the mass of a mol of flue gas with all its water as
-// vapour.
-func (f FlueGas) WetMolarMassG() float64 { return f.MassG() / f.WetMol }
-
-// DryMolarMassG returns the mass of a mol of dry flue gas.
-func (f FlueGas) DryMolarMassG() float64 { return (f.MassG() - f.WaterMassG()) / f.DryMol }
-
-// WaterShare returns the water vapour in mol per mol of wet flue gas.
-func (f FlueGas) WaterShare() float64 { return f.H2OMol / f.WetMol }
+// waterShare returns the water vapour in mol per mol of wet flue gas.
+func (f FlueGas) waterShare() float64 { return f.H2OMol / f.WetMol }
 
 // DewPointC returns the temperature at which the flue gas begins to condense
 // at a pressure, in degC: the saturation temperature of its water's partial
 // pressure. The combustion air counts as dry; humid air raises it.
 func (f FlueGas) DewPointC(pressurePa float64) float64 {
-	return SaturationTempC(f.WaterShare() * pressurePa)
+	return saturationTempC(f.waterShare() * pressurePa)
 }
 
-// PerInput is flue gas and air for each MJ of gross heat put in by the fuel; by
-// GrossPerNet times as much for each MJ of net heat.
-type PerInput struct {
-	FlueKg, AirKg    float64
-	DryFlueM3, AirM3 float64 // at the reference temperature, 101.325 kPa
-	WetFlueM3        float64 // the same, water as vapour
-	ReferenceTempC   float64
-}
-
-// PerGrossMJ returns flue gas and air per MJ of gross input; volumes are of
-// ideal gas at the reference temperature and 101.325 kPa.
-func (f FlueGas) PerGrossMJ(h Heating, referenceTempC float64) PerInput {
-	litre := molarVolumeL(referenceTempC)
-	air := f.AirMassG / dryAirMassG
-	return PerInput{
-		FlueKg: f.MassG() / h.GrossKJPerMol, AirKg: f.AirMassG / h.GrossKJPerMol,
-		DryFlueM3: f.DryMol * litre / h.GrossKJPerMol, WetFlueM3: f.WetMol * litre / h.GrossKJPerMol,
-		AirM3: air * litre / h.GrossKJPerMol, ReferenceTempC: referenceTempC,
-	}
-}
-
-var waterMassG = Atoms{H: 2, O: 1}.MolarMassG()
+var waterMassG = Atoms{H: 2, O: 1}.molarMassG()

@@ -14,7 +14,7 @@ func COMgPerM3(coPPM, referenceTempC, referencePressurePa float64) float64 {
 		return math.NaN()
 	}
 	molPerM3 := referencePressurePa / (gasConstant * (referenceTempC + kelvinZeroC))
-	return coPPM * molecules["carbon monoxide"].MolarMassG() * molPerM3 / 1000
+	return coPPM * molecules["carbon monoxide"].molarMassG() * molPerM3 / 1000
 }
 
 // CORatio returns CO over CO2, both by volume: dilution leaves it unchanged.
@@ -57,7 +57,7 @@ func ExcessAir3B(o2Percent, coPercent, n2Percent float64) float64 {
 // the rest the gas itself. An error for a share outside 0 to 100.
 func WithHydrogen(g Gas, percent float64) (Gas, error) {
 	hydrogen := Gas{Name: "hydrogen", Parts: []Part{{"hydrogen", 100}}}
-	return Blend(g.Name+" with hydrogen", g, hydrogen, percent)
+	return blend(g.Name+" with hydrogen", g, hydrogen, percent)
 }
 
 // FixedFanByAirTemp returns the factor of a fan at constant speed (constant
@@ -93,7 +93,7 @@ func ByHumidAir(vapourPa, pressurePa float64) float64 { return 1 - vapourPa/pres
 // restriction: the air each needs over the root of its density, before over
 // after. Close to the inverse ratio of the Wobbe indices.
 func ByGas(before, after Stoichiometry) float64 {
-	need := func(s Stoichiometry) float64 { return s.AirMol / math.Sqrt(s.Formula.MolarMassG()) }
+	need := func(s Stoichiometry) float64 { return s.AirMol / math.Sqrt(s.Formula.molarMassG()) }
 	return need(before) / need(after)
 }
 

@@ -22,7 +22,7 @@ type Fuel struct {
 // Declared reports whether the fuel has a usable CO2max. The zero Fuel has
 // not, and every conversion with it gives NaN.
 func (f Fuel) Declared() bool {
-	return f.CO2MaxPercent > 0 && f.CO2MaxPercent < 100 && f.Air.Check() == nil
+	return f.CO2MaxPercent > 0 && f.CO2MaxPercent < 100 && f.Air.check() == nil
 }
 
 // CO2FromO2 returns the CO2 that goes with an O2 reading, in percent.
@@ -86,7 +86,7 @@ var defaultCO2Max = map[string]float64{
 // defaults of common practice, with the given CO2max (percent) in their place
 // or beside them. An unusable CO2max or convention is an error.
 func Fuels(co2MaxPercent map[string]float64, air AirO2) (map[string]Fuel, error) {
-	if err := air.Check(); err != nil {
+	if err := air.check(); err != nil {
 		return nil, err
 	}
 	fuels := make(map[string]Fuel, len(defaultCO2Max)+len(co2MaxPercent))

@@ -41,9 +41,9 @@ var (
 	}}
 )
 
-// Blend returns a gas of which the given percentage is b and the rest a, by
+// blend returns a gas of which the given percentage is b and the rest a, by
 // volume. An error for a percentage outside 0 to 100, or a gas without parts.
-func Blend(name string, a, b Gas, percentB float64) (Gas, error) {
+func blend(name string, a, b Gas, percentB float64) (Gas, error) {
 	if !inRange(percentB, 0, 100) {
 		return Gas{}, fmt.Errorf("gas %q: share %g %% is outside 0 to 100 %%", name, percentB)
 	}

@@ -42,7 +42,7 @@ func (g Gas) Heating() (Heating, error) {
 	err := g.each(func(x float64, s molecule) {
 		h.GrossKJPerMol += x * s.gross15C
 		h.GrossKJPerMol60F += x * s.gross60F
-		h.MolarMassG += x * s.MolarMassG()
+		h.MolarMassG += x * s.molarMassG()
 		atoms.H += x * s.H
 		sum += x * s.sum15C
 	})
@@ -66,7 +66,7 @@ func (h Heating) GrossPerNet() float64 { return h.GrossKJPerMol / h.NetKJPerMol 
 // CO2KgPerMJ returns the carbon dioxide that a unit of gross heat at 60 degF
 // leaves.
 func (h Heating) CO2KgPerMJ(s Stoichiometry) float64 {
-	return s.CO2Mol * molecules["carbon dioxide"].MolarMassG() / h.GrossKJPerMol60F
+	return s.CO2Mol * molecules["carbon dioxide"].molarMassG() / h.GrossKJPerMol60F
 }
 
 // molarVolumeL returns the volume of a mol of ideal gas at 101.325 kPa, litres.

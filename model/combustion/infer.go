@@ -12,12 +12,6 @@ type Pair struct {
 	CO2Half, O2Half       float64
 }
 
-// FoRounding returns by how much the rounding of a pair can move its Fo:
-// (O2Half + Fo CO2Half)/CO2.
-func (p Pair) FoRounding(air AirO2) float64 {
-	return (p.O2Half + Fo(p.CO2Percent, p.O2Percent, air)*p.CO2Half) / p.CO2Percent
-}
-
 // Inference says whether recorded pairs are one measurement each, CO2 being
 // computed from O2, and with which CO2max.
 type Inference struct {
@@ -60,7 +54,7 @@ func InferCO2Max(pairs []Pair, air AirO2) Inference {
 			continue
 		}
 		spans = append(spans, p.Settings(air))
-		fos = append(fos, Fo(p.CO2Percent, p.O2Percent, air))
+		fos = append(fos, fo(p.CO2Percent, p.O2Percent, air))
 		different[p] = true
 	}
 	none.Pairs = len(spans)

@@ -102,8 +102,8 @@ func vapourKJPerKg(flueTempC, airTempC float64) float64 {
 // CondensedPart returns the part of the water formed that saturation leaves no
 // room for at a flue temperature and pressure, 0 above the dew point.
 func (f FlueGas) CondensedPart(flueTempC, pressurePa float64) float64 {
-	saturated := SaturationPressurePa(flueTempC) / pressurePa
-	if !(saturated < f.WaterShare()) {
+	saturated := saturationPressurePa(flueTempC) / pressurePa
+	if !(saturated < f.waterShare()) {
 		return 0
 	}
 	return 1 - saturated/(1-saturated)*f.DryMol/f.H2OMol

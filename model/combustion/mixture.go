@@ -2,16 +2,16 @@ package combustion
 
 import "fmt"
 
-// Biogas returns methane and carbon dioxide, the methane in percent by volume.
-func Biogas(methanePercent float64) (Gas, error) {
+// biogas returns methane and carbon dioxide, the methane in percent by volume.
+func biogas(methanePercent float64) (Gas, error) {
 	inert := Gas{Name: "carbon dioxide", Parts: []Part{{"carbon dioxide", 100}}}
-	return Blend("biogas", inert, Methane, methanePercent)
+	return blend("biogas", inert, Methane, methanePercent)
 }
 
-// PropaneButane returns a mixture of the two, the propane in percent by volume
+// propaneButane returns a mixture of the two, the propane in percent by volume
 // of the vapour.
-func PropaneButane(propanePercent float64) (Gas, error) {
-	return Blend("propane-butane", Butane, Propane, propanePercent)
+func propaneButane(propanePercent float64) (Gas, error) {
+	return blend("propane-butane", Butane, Propane, propanePercent)
 }
 
 // Gases returns compositions by fuel name: the typical ones, with the given
@@ -24,10 +24,10 @@ func PropaneButane(propanePercent float64) (Gas, error) {
 func Gases(compositions map[string]map[string]float64) (map[string]Gas, error) {
 	gases := map[string]Gas{"natural gas": PipelineGas, "methane": Methane, "propane": Propane, "butane": Butane}
 	var err error
-	if gases["propane-butane"], err = PropaneButane(50); err != nil {
+	if gases["propane-butane"], err = propaneButane(50); err != nil {
 		return nil, err
 	}
-	if gases["biogas"], err = Biogas(60); err != nil {
+	if gases["biogas"], err = biogas(60); err != nil {
 		return nil, err
 	}
 	for _, name := range sortedNames(compositions) {

@@ -13,8 +13,8 @@ const (
 	massN = 14.0067
 )
 
-// MolarMassG returns the mass of a mol in g.
-func (a Atoms) MolarMassG() float64 { return massC*a.C + massH*a.H + massO*a.O + massN*a.N }
+// molarMassG returns the mass of a mol in g.
+func (a Atoms) molarMassG() float64 { return massC*a.C + massH*a.H + massO*a.O + massN*a.N }
 
 // molecule is what a fuel gas may be made of, with its component data of ISO
 // 6976:2016: the gross heat of a mol burnt at 15 degC and at 60 degF in kJ, and

@@ -25,7 +25,7 @@ type Stoichiometry struct {
 // convention nobody uses, a composition that cannot be read, or a gas that
 // needs no air.
 func (g Gas) Burn(air AirO2) (Stoichiometry, error) {
-	if err := air.Check(); err != nil {
+	if err := air.check(); err != nil {
 		return Stoichiometry{}, err
 	}
 	m, err := g.Atoms()
@@ -47,10 +47,6 @@ func (g Gas) Burn(air AirO2) (Stoichiometry, error) {
 // CO2MaxPercent returns the CO2 of the dry flue gas without excess air; 0 for
 // a fuel without carbon.
 func (s Stoichiometry) CO2MaxPercent() float64 { return 100 * s.CO2Mol / s.DryMol }
-
-// Fo returns air/CO2max, the Fo of every complete combustion of this gas;
-// +Inf for a fuel without carbon.
-func (s Stoichiometry) Fo() float64 { return float64(s.Air) / s.CO2MaxPercent() }
 
 // Fuel returns the gas as a fuel with this CO2max.
 func (s Stoichiometry) Fuel(name string) Fuel {

@@ -19,9 +19,9 @@ const (
 	maxWaterPa = 22.064e6   // at the critical point
 )
 
-// SaturationPressurePa returns the pressure at which water boils at a
+// saturationPressurePa returns the pressure at which water boils at a
 // temperature: IAPWS R7-97 equation 30. NaN outside 0 to 373.946 degC.
-func SaturationPressurePa(tempC float64) float64 {
+func saturationPressurePa(tempC float64) float64 {
 	k := tempC + kelvinZeroC
 	if !inRange(k, tripleK, criticalK) {
 		return math.NaN()
@@ -34,10 +34,10 @@ func SaturationPressurePa(tempC float64) float64 {
 	return 1e6 * math.Pow(2*c/(-b+math.Sqrt(b*b-4*a*c)), 4)
 }
 
-// SaturationTempC returns the temperature at which water boils at a pressure,
+// saturationTempC returns the temperature at which water boils at a pressure,
 // the inverse of SaturationPressurePa in closed form: IAPWS R7-97 equation 31.
 // NaN outside 611.2 Pa to 22.064 MPa.
-func SaturationTempC(pressurePa float64) float64 {
+func saturationTempC(pressurePa float64) float64 {
 	if !inRange(pressurePa, minWaterPa, maxWaterPa) {
 		return math.NaN()
 	}

@@ -30,7 +30,7 @@ func TestCombined(t *testing.T) {
 	v, sd, ok = fit.Combined(map[string]float64{a.Name: 3, b.Name: 0.5}, -1)
 	require.True(t, ok)
 	require.InDelta(t, 3*a.Value+0.5*b.Value, v, 1e-12)
-	want := 9*a.SE*a.SE + 0.25*b.SE*b.SE + 3*fit.Correlation(a.Name, b.Name)*a.SE*b.SE
+	want := 9*a.SE*a.SE + 0.25*b.SE*b.SE + 3*fit.correlation(a.Name, b.Name)*a.SE*b.SE
 	require.InDelta(t, math.Sqrt(want), sd, 1e-12)
 	v, sd, ok = fit.Combined(nil, 2)
 	require.True(t, ok)

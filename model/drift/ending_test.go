@@ -180,8 +180,8 @@ func TestEndingsAtTheBoundary(t *testing.T) {
 		change func(sd *sds)
 		of     func(fit *Fit) float64
 	}{
-		{"wandering", func(sd *sds) { sd.wander = 0 }, (*Fit).SqrtQ},
-		{"unit slope", func(sd *sds) { sd.slope = 0 }, (*Fit).TauSD},
+		{"wandering", func(sd *sds) { sd.wander = 0 }, (*Fit).sqrtQ},
+		{"unit slope", func(sd *sds) { sd.slope = 0 }, (*Fit).tauSD},
 		{"analyzer bias", func(sd *sds) { sd.bias = 0 }, func(fit *Fit) float64 { b, _ := fit.BiasSD(); return b }},
 		{"bias by calibration period", func(sd *sds) { sd.period = 0 }, func(fit *Fit) float64 { _, b := fit.BiasSD(); return b }},
 	} {

@@ -166,12 +166,12 @@ func (fit *Fit) Coefficient(name string) (c Coefficient, ok bool) {
 	return Coefficient{}, false
 }
 
-// SqrtQ, TauSD and the analyzer sds are sigma times their ratios: points a
+// sqrtQ, tauSD and the analyzer sds are sigma times their ratios: points a
 // square-root year, points a year, points, points.
-func (fit *Fit) SqrtQ() float64 { return fit.Theta.Q * fit.Sigma }
+func (fit *Fit) sqrtQ() float64 { return fit.Theta.Q * fit.Sigma }
 
-// TauSD is the standard deviation of the unit slopes, points a year.
-func (fit *Fit) TauSD() float64 { return fit.Theta.Tau * fit.Sigma }
+// tauSD is the standard deviation of the unit slopes, points a year.
+func (fit *Fit) tauSD() float64 { return fit.Theta.Tau * fit.Sigma }
 
 // BiasSD returns the prior standard deviations of both analyzer parts, points.
 func (fit *Fit) BiasSD() (constant, period float64) {
@@ -209,9 +209,9 @@ func (fit *Fit) Predictor() *Predictor {
 	}
 }
 
-// SharedSD is the standard deviation of a level that the units of an area have in
+// sharedSD is the standard deviation of a level that the units of an area have in
 // common for about a year, points; 0 where the readings show none.
-func (fit *Fit) SharedSD() float64 { return math.Sqrt(float64(fit.shared)) }
+func (fit *Fit) sharedSD() float64 { return math.Sqrt(float64(fit.shared)) }
 
 // Widened says whether a column with a MaxSE is not in the fit though its covariate
 // is known of some readings: every state has gained the variance of its prior.

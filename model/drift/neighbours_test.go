@@ -43,10 +43,10 @@ func TestSharedLevelIsFound(t *testing.T) {
 		}
 		speed[a] = 0.15 * g.NormFloat64()
 	}
-	found := sharing(t, func(area int, years float64) float64 { return level[area][int(years)] }).SharedSD()
+	found := sharing(t, func(area int, years float64) float64 { return level[area][int(years)] }).sharedSD()
 	assert.InDelta(t, planted, found, 0.05)
-	assert.Zero(t, sharing(t, func(int, float64) float64 { return 0 }).SharedSD())
-	assert.Zero(t, sharing(t, func(area int, years float64) float64 { return speed[area] * years }).SharedSD())
+	assert.Zero(t, sharing(t, func(int, float64) float64 { return 0 }).sharedSD())
+	assert.Zero(t, sharing(t, func(area int, years float64) float64 { return speed[area] * years }).sharedSD())
 }
 
 // Readings of one analyzer, units of one site and those without an area are not

@@ -96,7 +96,7 @@ func TestUnconfirmedGoesByTheShareAdjusted(t *testing.T) {
 			odd = append(odd, series(visit(0, Yes, left(0.45)), visit(1, a, found(0.5)), visit(2, Yes)))
 		}
 		fit := oddFit(t, odd...)
-		shares := fit.fleet.Shares()
+		shares := fit.fleet.sharesOf()
 		require.InDelta(t, float64(adjusted)/41, shares.AdjustedFar, 0.03) // the odd one is not found
 		rest := fit.Predictor().Predictive(1).At(band(1))
 		delta, v0 := 1-rest.Reading.Mean, rest.Reading.SD*rest.Reading.SD
@@ -148,7 +148,7 @@ func TestWanderingIsSearchedFor(t *testing.T) {
 		require.NoError(t, err)
 		fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
 		require.NoError(t, err)
-		wander, noise = wander+fit.SqrtQ()/fleets, noise+fit.Sigma/fleets
+		wander, noise = wander+fit.sqrtQ()/fleets, noise+fit.Sigma/fleets
 	}
 	assert.InEpsilon(t, trueWander, wander, 0.2)
 	assert.InEpsilon(t, trueNoise, noise, 0.2)

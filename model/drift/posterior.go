@@ -135,9 +135,9 @@ func (p *posterior) Combined(weights map[string]float64, analyzer int) (value, s
 	return value, math.Sqrt(math.Max(variance, 0)), true
 }
 
-// Correlation returns the correlation of two coefficients, NaN where one is not
+// correlation returns the correlation of two coefficients, NaN where one is not
 // in the fit.
-func (p *posterior) Correlation(a, b string) float64 {
+func (p *posterior) correlation(a, b string) float64 {
 	i, j, q := -1, -1, len(p.b)
 	for k, col := range p.fleet.used {
 		if p.fleet.cols[col].Name == a {

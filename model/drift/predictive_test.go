@@ -148,7 +148,7 @@ func TestShareAdjusted(t *testing.T) {
 		units = append(units, series(visit(0, a, found(0.5)), visit(1, No, found(0.05))))
 	}
 	f := plainFleet(t, units...)
-	s := f.Shares()
+	s := f.sharesOf()
 	assert.Equal(t, []float64{0.75, 40, 0.75, 40}, []float64{s.AdjustedOff, float64(s.Off), s.AdjustedFar, float64(s.Far)})
 	somebody := &Visit{}
 	assert.Equal(t, 0.75, f.technicians.noFlagShare(somebody))

@@ -93,8 +93,8 @@ func TestVariancesRecovered(t *testing.T) {
 		require.Equal(t, Estimated, fit.How, fit.Ended)
 		b1, b2 := fit.BiasSD()
 		sigma += fit.Sigma / fleets
-		q += fit.SqrtQ() / fleets
-		tau += fit.TauSD() / fleets
+		q += fit.sqrtQ() / fleets
+		tau += fit.tauSD() / fleets
 		b += math.Hypot(b1, b2) / fleets
 	}
 	assert.InEpsilon(t, trueNoise, sigma, 0.15)

@@ -110,8 +110,8 @@ func Names() []string {
 // NaN stays NaN.
 func (u Unit) ToCanonical(v float64) float64 { return (v - u.Zero) * u.Mul / u.Div }
 
-// FromCanonical turns a value of the canonical unit into this unit.
-func (u Unit) FromCanonical(v float64) float64 { return v*u.Div/u.Mul + u.Zero }
+// fromCanonical turns a value of the canonical unit into this unit.
+func (u Unit) fromCanonical(v float64) float64 { return v*u.Div/u.Mul + u.Zero }
 
 // Convert turns a value of one unit into another. It is an error between
 // kinds, with one exception: a mass of CO in a volume and a share convert into
@@ -121,11 +121,11 @@ func Convert(v float64, from, to Unit) (float64, error) {
 	case from.Kind == to.Kind && from.Name == to.Name:
 		return v, nil
 	case from.Kind == to.Kind:
-		return to.FromCanonical(from.ToCanonical(v)), nil
+		return to.fromCanonical(from.ToCanonical(v)), nil
 	case from.Kind == COMass && to.Kind == Share:
-		return to.FromCanonical(from.ToCanonical(v) / ppmInPercent), nil
+		return to.fromCanonical(from.ToCanonical(v) / ppmInPercent), nil
 	case from.Kind == Share && to.Kind == COMass:
-		return to.FromCanonical(from.ToCanonical(v) * ppmInPercent), nil
+		return to.fromCanonical(from.ToCanonical(v) * ppmInPercent), nil
 	}
 	return math.NaN(), fmt.Errorf("unit %q is a %s, unit %q is a %s: neither converts into the other", from.Name, from.Kind, to.Name, to.Kind)
 }

@@ -72,7 +72,7 @@ func TestRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := rapid.SampledFrom(units).Draw(t, "unit")
 		v := rapid.Float64Range(-1e6, 1e6).Draw(t, "value")
-		back := u.FromCanonical(u.ToCanonical(v))
+		back := u.fromCanonical(u.ToCanonical(v))
 		if math.Abs(back-v) > 1e-12*math.Max(math.Abs(v), math.Abs(u.Zero)+1) {
 			t.Fatalf("%v %s came back as %v", v, u.Name, back)
 		}

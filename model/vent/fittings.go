@@ -26,10 +26,10 @@ var published = map[string]float64{
 	"short elbow 90, plastic, at least": 0.7,  // from memory
 }
 
-// ElbowK returns the range of the loss coefficient of a 90 and a 45 degree
+// elbowK returns the range of the loss coefficient of a 90 and a 45 degree
 // elbow of a kind: "smooth" (long radius, drawn), "short" (the short-radius
 // fittings of plastic vents), "mitred", or anything else, which spans them all.
-func ElbowK(kind string) (at90, at45 Range) {
+func elbowK(kind string) (at90, at45 Range) {
 	share := published["share of 45 in 90, smooth elbow"]
 	switch kind {
 	case "smooth":
@@ -37,7 +37,7 @@ func ElbowK(kind string) (at90, at45 Range) {
 		return at90, Range{published["stamped elbow 45, 150 mm"], share * at90.High}
 	case "short":
 		at90 = Range{published["short elbow 90, plastic, at least"], published["short elbow 90, plastic, at most"]}
-		return at90, at90.Times(share)
+		return at90, at90.times(share)
 	case "mitred":
 		return exactly(published["mitred elbow 90"]), exactly(published["mitred elbow 45"])
 	}
@@ -45,10 +45,10 @@ func ElbowK(kind string) (at90, at45 Range) {
 	return at90, Range{published["stamped elbow 45, 150 mm"], share * at90.High}
 }
 
-// TerminalK returns the range of the loss coefficient of a vent's end, the
+// terminalK returns the range of the loss coefficient of a vent's end, the
 // lost velocity pressure included: "plain", "cap", "screen"; anything else may
 // be plain or have both.
-func TerminalK(terminal string) Range {
+func terminalK(terminal string) Range {
 	exit, both := published["exit"], published["low-resistance cap"]+published["spark screen"]
 	switch terminal {
 	case "plain":
@@ -61,8 +61,8 @@ func TerminalK(terminal string) Range {
 	return Range{exit, exit + both}
 }
 
-// EntranceK returns the range of the loss coefficient of an air run's
+// entranceK returns the range of the loss coefficient of an air run's
 // entrance, from flush to projecting with a screen.
-func EntranceK() Range {
+func entranceK() Range {
 	return Range{published["entrance, flush"], published["entrance, projecting"] + published["spark screen"]}
 }

@@ -81,8 +81,8 @@ func ShortPressurePa(geopotentialM float64) float64 {
 // air outdoors, Pa: (rho_outdoor - rho_flue) g H. Negative for a run that goes
 // down or a flue colder than the air. Outdoor air counts as dry.
 func Draft(riseM, outdoorTempC float64, flue Stream) float64 {
-	outdoor := Density(flue.PressurePa, outdoorTempC, airMolarMassG)
-	return (outdoor - flue.DensityKgM3()) * gravity * riseM
+	outdoor := density(flue.PressurePa, outdoorTempC, airMolarMassG)
+	return (outdoor - flue.densityKgM3()) * gravity * riseM
 }
 
 // DraftOfAir returns the draft of hot air in place of flue gas, from the

@@ -5,7 +5,7 @@ import "math"
 // Friction factors are Darcy's: dp = f L/D rho v^2/2. relative is the wall's
 // roughness over the diameter.
 
-// Churchill returns the friction factor over all regimes by one continuous
+// churchill returns the friction factor over all regimes by one continuous
 // formula (Churchill 1977), which is what the package uses:
 //
 //	f = 8 ((8/Re)^12 + (A + B)^-1.5)^(1/12)
@@ -13,7 +13,7 @@ import "math"
 //
 // Where flow is turbulent it stays within 3.1 % of Colebrook-White. NaN unless
 // Re is positive.
-func Churchill(re, relative float64) float64 {
+func churchill(re, relative float64) float64 {
 	if !(re > 0) {
 		return math.NaN()
 	}
@@ -28,9 +28,9 @@ const (
 	turbulentAbove = 4000
 )
 
-// Regime names the flow at a Reynolds number: laminar, between or turbulent;
+// regime names the flow at a Reynolds number: laminar, between or turbulent;
 // "" where it is not known.
-func Regime(re float64) string {
+func regime(re float64) string {
 	switch {
 	case re < laminarBelow:
 		return "laminar"

@@ -17,11 +17,11 @@ type Loss struct {
 //	dp = sum over sections of (f L/D + sum K) rho v^2/2
 //
 // NaN where a size or a count is not known, and for a run without sections.
-func (r Run) VentLoss(s Stream) Loss { return r.loss(s, TerminalK(r.Terminal)) }
+func (r Run) VentLoss(s Stream) Loss { return r.loss(s, terminalK(r.Terminal)) }
 
 // AirLoss returns the loss of a combustion-air run at a stream, its entrance
 // included. The appliance takes in what velocity is left.
-func (r Run) AirLoss(s Stream) Loss { return r.loss(s, EntranceK()) }
+func (r Run) AirLoss(s Stream) Loss { return r.loss(s, entranceK()) }
 
 // loss adds up the sections; the end lies in the last one.
 func (r Run) loss(s Stream, end Range) Loss {
@@ -31,23 +31,23 @@ func (r Run) loss(s Stream, end Range) Loss {
 	}
 	l := Loss{Reynolds: math.Inf(1)}
 	for i, x := range r.Sections {
-		v, re := s.VelocityMS(x.DiameterM), s.Reynolds(x.DiameterM)
-		dynamicPa := s.DensityKgM3() * v * v / 2
-		l.FrictionPa += Churchill(re, x.RoughnessM/x.DiameterM) * x.LengthM / x.DiameterM * dynamicPa
+		v, re := s.velocityMS(x.DiameterM), s.reynolds(x.DiameterM)
+		dynamicPa := s.densityKgM3() * v * v / 2
+		l.FrictionPa += churchill(re, x.RoughnessM/x.DiameterM) * x.LengthM / x.DiameterM * dynamicPa
 		k := r.elbowsK(x)
 		if i == len(r.Sections)-1 {
 			k = k.Add(end)
 		}
-		l.FittingsPa = l.FittingsPa.Add(k.Times(dynamicPa))
+		l.FittingsPa = l.FittingsPa.Add(k.times(dynamicPa))
 		l.VelocityMS, l.Reynolds = math.Max(l.VelocityMS, v), math.Min(l.Reynolds, re)
 	}
 	l.TotalPa = l.FittingsPa.Add(exactly(l.FrictionPa))
-	l.Regime = Regime(l.Reynolds)
+	l.Regime = regime(l.Reynolds)
 	return l
 }
 
 // elbowsK returns the loss coefficient of a section's elbows together.
 func (r Run) elbowsK(x Section) Range {
-	at90, at45 := ElbowK(r.Elbow)
-	return at90.Times(count(x.Elbows90)).Add(at45.Times(count(x.Elbows45)))
+	at90, at45 := elbowK(r.Elbow)
+	return at90.times(count(x.Elbows90)).Add(at45.times(count(x.Elbows45)))
 }

@@ -53,29 +53,29 @@ func (f Firing) Streams() (flue, air Stream, err error) {
 	return flue, air, nil
 }
 
-// Density returns the density of a gas in kg/m3: p M/(R T).
-func Density(pressurePa, tempC, molarMassG float64) float64 {
+// density returns the density of a gas in kg/m3: p M/(R T).
+func density(pressurePa, tempC, molarMassG float64) float64 {
 	return pressurePa * molarMassG / 1000 / (gasConstant * (tempC + kelvinZeroC))
 }
 
-// DensityKgM3 returns the stream's density.
-func (s Stream) DensityKgM3() float64 { return Density(s.PressurePa, s.TempC, s.MolarMassG) }
+// densityKgM3 returns the stream's density.
+func (s Stream) densityKgM3() float64 { return density(s.PressurePa, s.TempC, s.MolarMassG) }
 
-// VelocityMS returns the mean velocity in a round pipe.
-func (s Stream) VelocityMS(diameterM float64) float64 {
-	return s.MassKgS / (s.DensityKgM3() * math.Pi / 4 * diameterM * diameterM)
+// velocityMS returns the mean velocity in a round pipe.
+func (s Stream) velocityMS(diameterM float64) float64 {
+	return s.MassKgS / (s.densityKgM3() * math.Pi / 4 * diameterM * diameterM)
 }
 
-// Reynolds returns the Reynolds number in a round pipe: 4 m/(pi D mu). The
+// reynolds returns the Reynolds number in a round pipe: 4 m/(pi D mu). The
 // viscosity is air's; wet flue gas differs by a few percent.
-func (s Stream) Reynolds(diameterM float64) float64 {
-	return 4 * s.MassKgS / (math.Pi * diameterM * AirViscosity(s.TempC))
+func (s Stream) reynolds(diameterM float64) float64 {
+	return 4 * s.MassKgS / (math.Pi * diameterM * airViscosity(s.TempC))
 }
 
-// AirViscosity returns the dynamic viscosity of air in Pa s by Sutherland's
+// airViscosity returns the dynamic viscosity of air in Pa s by Sutherland's
 // form with the constants of the US Standard Atmosphere 1976:
 // 1.458e-6 T^1.5/(T + 110.4).
-func AirViscosity(tempC float64) float64 {
+func airViscosity(tempC float64) float64 {
 	t := tempC + kelvinZeroC
 	return 1.458e-6 * math.Pow(t, 1.5) / (t + 110.4)
 }

@@ -45,8 +45,8 @@ func (r Range) Middle() float64 { return (r.Low + r.High) / 2 }
 // Add returns the sum of two ranges.
 func (r Range) Add(o Range) Range { return Range{r.Low + o.Low, r.High + o.High} }
 
-// Times returns the range times a factor that is not negative.
-func (r Range) Times(factor float64) Range { return Range{r.Low * factor, r.High * factor} }
+// times returns the range times a factor that is not negative.
+func (r Range) times(factor float64) Range { return Range{r.Low * factor, r.High * factor} }
 
 // exactly returns the range of a known number.
 func exactly(v float64) Range { return Range{v, v} }

@@ -55,8 +55,8 @@ func made[T any](why func(*T) string, columns []table.ColumnOf[T]) []table.Colum
 	return out
 }
 
-// VentSensitivity is the table of the vent's effect made otherwise.
-func VentSensitivity(s *study.Study) table.Table {
+// ventSensitivity is the table of the vent's effect made otherwise.
+func ventSensitivity(s *study.Study) table.Table {
 	var lines []variedLine
 	for i := range s.Sensitivities {
 		for k, kind := range study.Kinds {
@@ -109,8 +109,8 @@ var physicsColumns = append(append(append([]table.ColumnOf[study.Prediction]{
 
 func whyNoPhysics(p *study.Prediction) string { return p.NotMade }
 
-// VentPhysics is the table of what first principles say beside what was found.
-func VentPhysics(s *study.Study) table.Table {
+// ventPhysics is the table of what first principles say beside what was found.
+func ventPhysics(s *study.Study) table.Table {
 	t := table.Fill("physics", physicsColumns, s.Predictions)
 	t.AsOf = s.AsOf
 	return t
@@ -118,6 +118,6 @@ func VentPhysics(s *study.Study) table.Table {
 
 // VentTables are all tables of a study, the dictionary last.
 func VentTables(s *study.Study) []table.Table {
-	all := append([]table.Table{VentRows(s), VentEffects(s), VentSensitivity(s), VentPhysics(s)}, ventModelTables(s)...)
+	all := append([]table.Table{ventRows(s), ventEffects(s), ventSensitivity(s), ventPhysics(s)}, ventModelTables(s)...)
 	return append(all, table.Dictionary(all))
 }

@@ -188,7 +188,7 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 func TestVentRowsTable(t *testing.T) {
 	s := studiedVents()
 	s.Diagnostics[0].Rows = s.Diagnostics[0].Rows[:7]
-	rows := VentRows(s)
+	rows := ventRows(s)
 	var b bytes.Buffer
 	require.NoError(t, table.WriteCSV(&b, rows))
 	lines := strings.Split(b.String(), "\r\n")

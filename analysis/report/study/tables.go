@@ -131,8 +131,8 @@ var ventColumns = []table.ColumnOf[ventRow]{
 		6, func(r *ventRow) float64 { return r.PhysicsPoints.Middle }),
 }
 
-// VentRows is the table of the rows a vent study is made from.
-func VentRows(s *study.Study) table.Table {
+// ventRows is the table of the rows a vent study is made from.
+func ventRows(s *study.Study) table.Table {
 	taken := map[int]bool{}
 	for i := range s.Diagnostics {
 		for _, k := range s.Diagnostics[i].Rows {
@@ -217,8 +217,8 @@ func known(n int) float64 {
 	return float64(n)
 }
 
-// VentEffects is the table of all coefficients of a vent study.
-func VentEffects(s *study.Study) table.Table {
+// ventEffects is the table of all coefficients of a vent study.
+func ventEffects(s *study.Study) table.Table {
 	t := table.Fill("effects", effectColumns, s.Effects)
 	t.AsOf = s.AsOf
 	return t

@@ -68,8 +68,8 @@ func decimalsOf(d int8) int {
 	return int(d)
 }
 
-// FireLabel names a fire in a sentence.
-func FireLabel(fire string, ratePercent float64) string {
+// fireLabel names a fire in a sentence.
+func fireLabel(fire string, ratePercent float64) string {
 	switch {
 	case fire == judge.Single:
 		return "only fire"
@@ -82,9 +82,9 @@ func FireLabel(fire string, ratePercent float64) string {
 	}
 }
 
-// Gas writes a reading's gas as it was recorded: "8.1 % CO2" or "5.9 % O2"; "no
+// gas writes a reading's gas as it was recorded: "8.1 % CO2" or "5.9 % O2"; "no
 // gas value" without either.
-func Gas(r *judge.Reading) string {
+func gas(r *judge.Reading) string {
 	switch {
 	case !math.IsNaN(r.CO2Percent):
 		return Number(r.CO2Percent, decimalsOf(r.CO2Decimals)) + " % CO2"
@@ -98,20 +98,20 @@ func Gas(r *judge.Reading) string {
 // inO2 reports whether a target is declared in O2.
 func inO2(t judge.Target) bool { return math.IsNaN(t.CO2Percent) && !math.IsNaN(t.O2Percent) }
 
-// Value writes a fire's reading in the gas of its target, and as recorded where that
+// value writes a fire's reading in the gas of its target, and as recorded where that
 // is the other gas.
-func Value(f *watch.FireLine) string {
+func value(f *watch.FireLine) string {
 	r := f.Reading
 	if !f.Derived {
 		if inO2(f.Target) {
 			return Number(r.O2Percent, decimalsOf(r.O2Decimals)) + " % O2"
 		}
-		return Gas(r)
+		return gas(r)
 	}
 	if inO2(f.Target) {
-		return Number(f.Target.O2Percent-f.Points, 1) + " % O2 (recorded as " + Gas(r) + ")"
+		return Number(f.Target.O2Percent-f.Points, 1) + " % O2 (recorded as " + gas(r) + ")"
 	}
-	return Number(f.CO2Percent, 1) + " % CO2 (recorded as " + Gas(r) + ")"
+	return Number(f.CO2Percent, 1) + " % CO2 (recorded as " + gas(r) + ")"
 }
 
 // Target writes a target with its setting band: "8.6 +-0.2 % CO2", "8.6 +0.2/-0.3 %

@@ -96,9 +96,9 @@ func Share(s hindsight.Share) string {
 	return fmt.Sprintf("%d of %d: %s", s.In, s.Of, Figure(s.Part, 3))
 }
 
-// DecisionWords say how the forecast stands beside the best simple rule, on the
+// decisionWords say how the forecast stands beside the best simple rule, on the
 // visits that decide and on all.
-func DecisionWords(r *hindsight.Result) string {
+func decisionWords(r *hindsight.Result) string {
 	d := r.Decision
 	var s string
 	switch d.Verdict {
@@ -133,7 +133,7 @@ func HindsightLine(r *hindsight.Result) string {
 	s := fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at the next visit (in the "+
 		"list's order %.0f %%, of all %.0f %%), %s, %s looked at from %s.",
 		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, areaWords(r, o.AUC), Units(r.Units), Counted(len(r.Origins), "day"))
-	if words := DecisionWords(r); words != "" {
+	if words := decisionWords(r); words != "" {
 		s += " " + words
 	}
 	if r.Calibration.Off {

@@ -83,13 +83,13 @@ func Reason(r watch.Reason) string {
 		return coNotRecorded(r)
 	case watch.OverFuel:
 		return fmt.Sprintf("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
-			Capital(r.Fire.Label()), Gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
+			Capital(r.Fire.Label()), gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
 	case watch.SetAsOther:
 		last := r.Last
 		return fmt.Sprintf("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
 			" wrong in the record, at the analyzer or at the burner; phone first, then go.",
-			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
-			Day(last.Day), Gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
+			Capital(fireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
+			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
 		return Capital(r.Finding.Words) + "; phone first, then go."
 	case watch.SuspectAnalyzer:
@@ -196,7 +196,7 @@ func unusedWhen(u *watch.UnusedCO) string {
 	if u.Fire == "" {
 		return day
 	}
-	return FireLabel(u.Fire, math.NaN()) + ", " + day
+	return fireLabel(u.Fire, math.NaN()) + ", " + day
 }
 
 // unusedWhy is why a record could not be used.
@@ -236,7 +236,7 @@ func byForecast(r watch.Reason) string {
 		}
 		return reason
 	case watch.Unconfirmed:
-		return Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ". " + unconfirmed(r.Fire)
+		return Capital(fireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ". " + unconfirmed(r.Fire)
 	}
 	return ""
 }
@@ -245,7 +245,7 @@ func byForecast(r watch.Reason) string {
 // which likely says, with the likelier side of that chance.
 func expected(f *analysis.FireForecast, likely string, c analysis.Chance) string {
 	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
-		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
+		Capital(fireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
 		gasNumber(f.TargetCO2Percent), likely)
 	if side := watch.SideOf(c); side != watch.NoSide {
 		return fmt.Sprintf("%s, more likely %s.", words, side)
@@ -263,7 +263,7 @@ func suspectAnalyzer(r watch.SuspectAnalyzer) string {
 	f, s := r.Fire, r.Fire.Forecast.Suspect
 	return fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before:"+
 		" analyzer or burner, not separable. Have it read with another analyzer before anything is set.",
-		Capital(f.Label()), Gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))
+		Capital(f.Label()), gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))
 }
 
 func aboveOrBelow(points float64) string {
@@ -280,7 +280,7 @@ func leftOff(r watch.LeftOff) string {
 		verb = "found at"
 	}
 	var reason strings.Builder
-	reason.WriteString(fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(f.Label()), verb, Value(f),
+	reason.WriteString(fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(f.Label()), verb, value(f),
 		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side))
 	if f.Reading.Condition != judge.AsLeft {
 		reason.WriteString(", and nothing recorded after it")

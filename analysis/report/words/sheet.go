@@ -112,7 +112,7 @@ func sheetFire(s *watch.SheetFire) SheetFire {
 
 // reading puts one reading on one line.
 func reading(x *watch.SheetReading) string {
-	w := Gas(x.Reading)
+	w := gas(x.Reading)
 	if !math.IsNaN(x.CO2Percent) && !math.IsNaN(x.O2Percent) {
 		w += ", " + Number(x.O2Percent, decimalsOf(x.O2Decimals)) + " % O2"
 	}

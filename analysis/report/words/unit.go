@@ -163,9 +163,9 @@ func withoutReading(v *judge.Visit) string {
 func EntryFire(e *watch.Entry) string {
 	switch {
 	case e.Reading != nil:
-		return FireLabel(e.Reading.Fire, e.Reading.RatePercent)
+		return fireLabel(e.Reading.Fire, e.Reading.RatePercent)
 	case e.Unused != nil && e.Unused.Fire != "":
-		return FireLabel(e.Unused.Fire, math.NaN())
+		return fireLabel(e.Unused.Fire, math.NaN())
 	}
 	return ""
 }

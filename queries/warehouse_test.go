@@ -3,6 +3,7 @@ package queries
 import (
 	"bufio"
 	"context"
+	"database/sql"
 	"io"
 	"os"
 	"os/exec"
@@ -277,4 +278,25 @@ func TestLoadAfterBuild(t *testing.T) {
 	require.NoError(t, err)
 	defer w.Close()
 	assert.Equal(t, [][]string{{"9"}}, ask(t, w, block{relation: "record.answers", columns: []string{"count(*)"}}))
+}
+
+// Of somebody else's databases none is ours: one without the last table of a build,
+// one with a view of that name, one that stopped before the table had its row.
+func TestOurs(t *testing.T) {
+	for ddl, want := range map[string]bool{
+		"create table build as select 1 as version":                            false,
+		"create schema about; create view about.build as select 1 as version":  false,
+		"create schema about; create table about.build (version integer)":      false,
+		"create schema about; create table about.build as select 1 as version": true,
+	} {
+		path := filepath.Join(t.TempDir(), "other.duckdb")
+		db, err := sql.Open("duckdb", path)
+		require.NoError(t, err)
+		_, err = db.Exec(ddl)
+		require.NoError(t, err)
+		require.NoError(t, db.Close())
+		ours, err := Ours(t.Context(), path)
+		require.NoError(t, err, ddl)
+		require.Equal(t, want, ours, ddl)
+	}
 }

@@ -4,5 +4,4 @@
 -- reads: nothing
 -- why: somebody else's database must not be taken for one that can be made anew
 select count(*) > 0
-from duckdb_tables()
-where schema_name = 'about' and table_name = 'build';
+from pragma_storage_info('about.build');

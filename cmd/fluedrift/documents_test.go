@@ -33,6 +33,9 @@ const width = 160
 
 // What README shows is what the program prints.
 func TestReadmeSession(t *testing.T) {
+	if !long() && !*update {
+		t.Skip("the demo's whole fleet: in the long suite, and a step of .ci/run")
+	}
 	readme, err := filepath.Abs("../../README.md")
 	require.NoError(t, err)
 	text, err := os.ReadFile(readme)

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -83,6 +85,15 @@ func (all tree) write(dir string) error {
 	return nil
 }
 
+// under is the part of it below one of its folders.
+func (all tree) under(folder string) tree {
+	part := maps.Clone(all)
+	maps.DeleteFunc(part, func(name string, _ treeFile) bool {
+		return name != folder && !strings.HasPrefix(name, folder+string(filepath.Separator))
+	})
+	return part
+}
+
 // builtTree fills a folder, runs a night on it and takes all of it in.
 func builtTree(fill func(dir string) error) func() (tree, error) {
 	return sync.OnceValues(func() (tree, error) {
@@ -106,7 +117,11 @@ func builtTree(fill func(dir string) error) func() (tree, error) {
 // The small fleet, and the demo's world with few units, after a night.
 var (
 	smallNight = builtTree(func(dir string) error { return copyTree("testdata/small", dir) })
-	demoNight  = builtTree(func(dir string) error { return demoUnits().Write(dir) })
+	// and with metrics of it in night.prom
+	smallMetrics = builtTree(func(dir string) error {
+		return errors.Join(copyTree("testdata/small", dir), addKeys(filepath.Join(dir, "fluedrift.toml"), `metrics = "night.prom"`))
+	})
+	demoNight = builtTree(func(dir string) error { return demoUnits().Write(dir) })
 )
 
 // demoUnits is the fleet of demoNight.

@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -23,7 +24,9 @@ import (
 
 func TestMain(m *testing.M) {
 	if !long() {
-		runtime.GOMAXPROCS(1) // the nights are small: a second core costs more than it gains
+		runtime.GOMAXPROCS(1)    // the nights are small: a second core costs more than it gains
+		debug.SetGCPercent(400)  // and so is what they hold
+		os.Setenv("GOGC", "400") // of the processes they run in
 	}
 	testscript.Main(m, map[string]func(){
 		"fluedrift": main,

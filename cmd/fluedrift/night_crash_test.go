@@ -226,6 +226,9 @@ func TestFullDisk(t *testing.T) {
 				require.NoFileExists(t, filepath.Join(small, "warehouse.duckdb.new"))
 			}
 			require.NoFileExists(t, filepath.Join(dir, "lists", "latest"))
+			if !long() {
+				return // TestFileSizeLimit goes on with room again
+			}
 			require.NoError(t, syscall.Mount("none", small, "tmpfs", syscall.MS_REMOUNT, "size=200m"))
 			nightProcess(t, 0, process(config))
 			samePublishedLists(t, reference(t).files, publishedFiles(t, dir))
@@ -396,8 +399,14 @@ func TestClockMoved(t *testing.T) {
 	require.NoError(t, err)
 	text = bytes.ReplaceAll(text, []byte("as_of "), []byte("# as_of "))
 	require.NoError(t, os.WriteFile(config, bytes.Replace(text, []byte("max_age_days        = 60"), nil, 1), 0o644))
-	code, errs := nightHere(config, testNow)
-	require.Zero(t, code, errs)
+	var code int
+	var errs string
+	if long() {
+		code, errs = nightHere(config, testNow)
+		require.Zero(t, code, errs)
+	} else { // what that night leaves
+		require.NoError(t, reference(t).left.under("lists").write(dir))
+	}
 	want := publishedFiles(t, dir)
 	samePublishedLists(t, reference(t).files, want)
 	for _, moved := range []struct {

@@ -162,20 +162,20 @@ func TestNextNightClearsUp(t *testing.T) {
 // neither followed nor written through.
 func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
 	t.Parallel()
-	dir := fastDir(t)
-	config := thirtyUnits(t, dir)
+	dir := smallFolder(t)
+	config := filepath.Join(dir, "fluedrift.toml")
 	elsewhere := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "lists"), 0o755))
 	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "lists", publish.StageName)))
-	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "lists", "2026-03-02")))
+	require.NoError(t, os.Symlink(elsewhere, filepath.Join(dir, "lists", "2025-03-03")))
 	code, errs := nightHere(config, testNow)
 	require.Contains(t, []int{0, 10}, code, errs)
 	entries, err := os.ReadDir(elsewhere)
 	require.NoError(t, err)
 	require.Empty(t, entries)
-	target, err := os.Readlink(filepath.Join(dir, "lists", "2026-03-02"))
+	target, err := os.Readlink(filepath.Join(dir, "lists", "2025-03-03"))
 	require.NoError(t, err)
-	require.Equal(t, "2026-03-02.1", target)
+	require.Equal(t, "2025-03-03.1", target)
 }
 
 // A publication that does not read back as written is never pointed to.

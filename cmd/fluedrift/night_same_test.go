@@ -61,6 +61,7 @@ func TestSameBytesInAnySurroundings(t *testing.T) {
 		c.Env = append(slices.DeleteFunc(os.Environ(), func(e string) bool { return strings.HasPrefix(e, "LC_") }),
 			fmt.Sprintf("GOMAXPROCS=%d", s.cores), "TZ="+s.zone, "LANG="+s.lang, "LC_ALL="+s.lang)
 		nightProcess(t, 0, c)
+		privateModes(t, dir, 0o600, 0o700)
 		samePublished(t, reference(t).files, publishedFiles(t, dir), fmt.Sprint(s))
 	}
 }

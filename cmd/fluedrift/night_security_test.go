@@ -235,13 +235,17 @@ func found(t *testing.T, dir string, codes map[string]bool) (all []string) {
 }
 
 // Files and folders are private whatever the umask, or readable by the group
-// where the configuration says so.
+// where the configuration says so. TestSameBytesInAnySurroundings holds the first
+// in the normal suite, on a night of its own.
 func TestModes(t *testing.T) {
 	t.Parallel()
 	for _, m := range []struct {
 		key          string
 		file, folder fs.FileMode
 	}{{"", 0o600, 0o700}, {"group_readable = true\n", 0o640, 0o750}} {
+		if m.key == "" && !long() {
+			continue
+		}
 		for _, umask := range []int{0, 0o22, 0o77} {
 			dir := fastDir(t)
 			require.NoError(t, copyTree("testdata/small", dir))
@@ -252,21 +256,7 @@ func TestModes(t *testing.T) {
 			self, err := exec.LookPath("fluedrift")
 			require.NoError(t, err)
 			nightProcess(t, 0, exec.Command("sh", "-c", fmt.Sprintf(`umask %o; exec "$0" nightly -config "$1"`, umask), self, config))
-			for _, top := range []string{"warehouse.duckdb", "lists"} {
-				require.NoError(t, filepath.WalkDir(filepath.Join(dir, top), func(path string, d fs.DirEntry, err error) error {
-					require.NoError(t, err)
-					info, err := d.Info()
-					require.NoError(t, err)
-					switch {
-					case d.Type()&fs.ModeSymlink != 0 || d.Name() == ".lock":
-					case d.IsDir():
-						require.Equal(t, m.folder, info.Mode().Perm(), path)
-					default:
-						require.Equal(t, m.file, info.Mode().Perm(), path)
-					}
-					return nil
-				}))
-			}
+			privateModes(t, dir, m.file, m.folder)
 			info, err := os.Stat(filepath.Join(dir, "night.prom"))
 			require.NoError(t, err)
 			require.Equal(t, fs.FileMode(0o644), info.Mode().Perm(), "a collector of another user reads the metrics")
@@ -274,6 +264,26 @@ func TestModes(t *testing.T) {
 				break
 			}
 		}
+	}
+}
+
+// privateModes holds the files and folders that a night leaves to their modes.
+func privateModes(t *testing.T, dir string, file, folder fs.FileMode) {
+	t.Helper()
+	for _, top := range []string{"warehouse.duckdb", "lists"} {
+		require.NoError(t, filepath.WalkDir(filepath.Join(dir, top), func(path string, d fs.DirEntry, err error) error {
+			require.NoError(t, err)
+			info, err := d.Info()
+			require.NoError(t, err)
+			switch {
+			case d.Type()&fs.ModeSymlink != 0 || d.Name() == ".lock":
+			case d.IsDir():
+				require.Equal(t, folder, info.Mode().Perm(), path)
+			default:
+				require.Equal(t, file, info.Mode().Perm(), path)
+			}
+			return nil
+		}))
 	}
 }
 

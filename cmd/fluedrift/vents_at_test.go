@@ -6,7 +6,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"fluedrift/datasets/demo"
 	"fluedrift/model/quantity"
 )
 
@@ -45,10 +44,9 @@ func TestConfigurationIsRead(t *testing.T) {
 // outside the data.
 func TestVentsAt(t *testing.T) {
 	t.Parallel()
-	_, dir := writeFleet(t, suite(100, 200), demo.Default())
+	dir := afterNight(t, demoNight)
 	config := filepath.Join(dir, "fluedrift.toml")
-	runCommand(t, 0, "build", "-config", config)
-	out := runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=12m,elbows-90=3,diameter=200mm")
+	out := runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=12m,elbows-90=3,diameter=150mm")
 	require.Contains(t, out, "Nearest units")
 	require.Contains(t, out, "drift")
 	require.NotContains(t, out, "EXTRAPOLATION")

@@ -97,35 +97,42 @@ func (s *Study) At(c Configuration) (Answer, error) {
 		}
 	}
 	out := Answer{Configuration: c}
-	s.assume(&out)
-	h, run := s.history(&out.Configuration)
+	asked := asked{s, &out}
+	asked.assume()
+	h, run := asked.history()
 	m := s.maker.measured(h, run)
 	out.OfRun, out.OfFan = m.ofRun, m.ofFan.Middle
 	if math.IsNaN(out.OfRun) && math.IsNaN(out.OfFan) {
 		return out, fmt.Errorf("%w: give vent-length and elbows-90, and a model line or units near it for the rest", ErrConfiguration)
 	}
 	out.Outside, out.Compared = nil, nil
-	s.near(&out, func(*UnitVent) bool { return true })
+	asked.near(func(*UnitVent) bool { return true })
 	factory := s.maker.factoryRun(h, run)
 	for _, kind := range Kinds {
 		for _, fire := range fires {
 			for _, y := range responses {
-				s.expect(&out, task{kind: kind, fire: fire, response: y, measure: byLength}, out.OfRun, factory.ofRun)
-				s.expect(&out, task{kind: kind, fire: fire, response: y, measure: byFan}, out.OfFan, factory.ofFan.Middle)
+				asked.expect(task{kind: kind, fire: fire, response: y, measure: byLength}, out.OfRun, factory.ofRun)
+				asked.expect(task{kind: kind, fire: fire, response: y, measure: byFan}, out.OfFan, factory.ofFan.Middle)
 			}
 		}
 	}
 	return out, nil
 }
 
+// asked is a configuration whose answer is being made.
+type asked struct {
+	s *Study
+	*Answer
+}
+
 // assume fills what the measures take from the units nearest to what is given.
-func (s *Study) assume(a *Answer) {
+func (a asked) assume() {
 	c := &a.Configuration
 	a.OfRun, a.OfFan = math.NaN(), math.NaN()
 	for _, f := range a.features() {
 		a.given = append(a.given, f.name)
 	}
-	s.near(a, func(u *UnitVent) bool {
+	a.near(func(u *UnitVent) bool {
 		return (c.Line == "" || u.Line == c.Line) && (c.Fuel == "" || u.Fuel == c.Fuel) && (c.Control == "" || u.Control == c.Control)
 	})
 	for _, v := range []struct {
@@ -165,15 +172,16 @@ func (s *Study) assume(a *Answer) {
 }
 
 // history makes a unit of the configuration, with what its model line says.
-func (s *Study) history(c *Configuration) (*judge.History, *judge.VentRun) {
+func (a asked) history() (*judge.History, *judge.VentRun) {
+	c := &a.Configuration
 	target := judge.Target{LongestRunM: c.LongestRunM, FanPa: c.FanPa, CO2Percent: math.NaN(), O2Percent: math.NaN()}
 	h := &judge.History{}
-	if like := s.lines[c.Line]; c.Line != "" && like != nil {
+	if like := a.s.lines[c.Line]; c.Line != "" && like != nil {
 		h.Targets = slices.Clone(like.Targets)
 		fill(&c.Control, like.Unit.Control)
 	} else {
 		h.Targets = []judge.FireTarget{{Fire: judge.High, Target: target}}
-		s.fillTarget(&h.Targets[0].Target, c.Fuel)
+		a.fillTarget(&h.Targets[0].Target, c.Fuel)
 	}
 	for i := range h.Targets {
 		t := &h.Targets[i].Target
@@ -200,11 +208,11 @@ func fill(to *string, from string) {
 
 // fillTarget gives a unit without a model line the middle CO2 of its fuel's rows'
 // lines, which the flow of flue gas follows.
-func (s *Study) fillTarget(t *judge.Target, fuel string) {
+func (a asked) fillTarget(t *judge.Target, fuel string) {
 	var all []float64
-	for _, h := range s.lines {
+	for _, h := range a.s.lines {
 		for _, x := range h.Targets {
-			if co2 := s.maker.judge.TargetCO2(&x.Target, fuel); h.Unit.Fuel == fuel && x.Fire != judge.Low && whole(co2) {
+			if co2 := a.s.maker.judge.TargetCO2(&x.Target, fuel); h.Unit.Fuel == fuel && x.Fire != judge.Low && whole(co2) {
 				all = append(all, co2)
 			}
 		}
@@ -216,44 +224,44 @@ func (s *Study) fillTarget(t *judge.Target, fuel string) {
 }
 
 // expect adds one expected change where its fit can be made.
-func (s *Study) expect(out *Answer, t task, z, factory float64) {
+func (a asked) expect(t task, z, factory float64) {
 	if math.IsNaN(z) {
 		return
 	}
 	if t.kind == Installation {
 		z -= factory
 	}
-	rows := s.rowsOf(s.Rows, t.kind, t.fire)
+	rows := a.s.rowsOf(a.s.Rows, t.kind, t.fire)
 	t.fit, t.more = PooledFit, fits[0].more
-	if _, names := levelsOf(rows, controlOf); slices.Contains(names, out.Configuration.Control) && out.Configuration.Control != otherLevel {
+	if _, names := levelsOf(rows, controlOf); slices.Contains(names, a.Configuration.Control) && a.Configuration.Control != otherLevel {
 		t.fit, t.more = ControlFit, fits[1].more
 	}
 	f, err := t.regress(rows)
 	if err != nil {
-		out.NotMade = append(out.NotMade, t.notMade(Whole, err.Error()))
+		a.NotMade = append(a.NotMade, t.notMade(Whole, err.Error()))
 		return
 	}
-	weights := f.design.standard(z, out.Configuration.AgeYears)
+	weights := f.design.standard(z, a.Configuration.AgeYears)
 	if t.kind == Rerouting { // the change from no vent
 		clear(weights)
 		weights[f.column(VentName)] = z
 	}
-	if k := f.column(ventByName + out.Configuration.Control); k >= 0 {
+	if k := f.column(ventByName + a.Configuration.Control); k >= 0 {
 		weights[k] = z
-		if k := f.column(out.Configuration.Control); k >= 0 && t.kind != Rerouting {
+		if k := f.column(a.Configuration.Control); k >= 0 && t.kind != Rerouting {
 			weights[k] = 1
 		}
 	}
 	e := Expected{
 		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: unitOf(t.response.unit, f.design.columns[0].unit),
-		Mean: f.combine(weights), Counts: f.counts, Outside: len(out.Outside) > 0,
+		Mean: f.combine(weights), Counts: f.counts, Outside: len(a.Outside) > 0,
 	}
 	half := (e.Mean.High - e.Mean.Low) / 2 / e.Mean.SE * math.Hypot(e.Mean.SE, f.ResidualSD)
 	e.OneLow, e.OneHigh = e.Mean.Value-half, e.Mean.Value+half
 	if low, high := rangeOf(f.rows, t.measure.of); t.kind != Rerouting && (z < low || z > high) {
 		e.Outside, e.Why = true, fmt.Sprintf("%s %.3f; rows from %.3f to %.3f", t.measure.name, z, low, high)
 	}
-	out.Expected = append(out.Expected, e)
+	a.Expected = append(a.Expected, e)
 }
 
 // rangeOf is the smallest and the largest value of rows.

@@ -12,7 +12,7 @@ import (
 const manyRows = 100
 
 // curve fits a natural spline beside the line.
-func (s *Study) curve(kind Kind, fire string, m measure, all []*Row) {
+func (s fitting) curve(kind Kind, fire string, m measure, all []*Row) {
 	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(m.of(r), r.CO2Points) })
 	if len(rows) < fewest {
 		return

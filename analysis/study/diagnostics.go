@@ -9,7 +9,7 @@ import (
 )
 
 // diagnose collects what pictures of a fit show.
-func (s *Study) diagnose(t task, f *fitted) Diagnostic {
+func (s fitting) diagnose(t task, f *fitted) Diagnostic {
 	k := f.column(VentName)
 	d := Diagnostic{
 		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: t.response.unit,

@@ -128,8 +128,11 @@ func (f *fitted) column(name string) int { return slices.Index(f.Names, name) }
 // by control, of all units in the others.
 func (f *fitted) vent() Contrast { return f.Coefficient(f.column(VentName)) }
 
+// fitting makes the fits of a study and writes down what they say.
+type fitting struct{ *Study }
+
 // fit makes one fit and its effects, or says why not.
-func (s *Study) fit(t task, all []*Row) {
+func (s fitting) fit(t task, all []*Row) {
 	f, err := t.regress(all)
 	if err != nil {
 		s.NotMade = append(s.NotMade, t.notMade(Whole, err.Error()))
@@ -167,7 +170,7 @@ func (t task) effect(name, unit string, c Contrast, n Counts) Effect {
 }
 
 // declare tests equivalence of a vent's effect in points and marks the declared one.
-func (s *Study) declare(e *Effect) {
+func (s fitting) declare(e *Effect) {
 	if e.Response != responses[0].name {
 		return
 	}
@@ -177,7 +180,7 @@ func (s *Study) declare(e *Effect) {
 
 // controls adds the vent's effect within each burner control, and the test whether
 // they differ.
-func (s *Study) controls(t task, f *fitted) {
+func (s fitting) controls(t task, f *fitted) {
 	level, names := levelsOf(f.rows, controlOf)
 	var differences []int
 	test := JointTest{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control", Counts: f.counts}

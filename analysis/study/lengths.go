@@ -55,7 +55,7 @@ func sameRun(a, b judge.VentRun) bool {
 // each have their own error, so that ln(second/first) has twice its variance, cut off
 // where it would count as another vent; the interval is that of a variance of normal
 // values. Registers that agree were copied, not measured again, and say nothing.
-func (s *Study) lengthErrors(histories []*judge.History, declared float64) {
+func lengthErrors(histories []*judge.History, declared float64) LengthErrors {
 	nan := math.NaN()
 	sum, n := 0.0, 0
 	for _, h := range histories {
@@ -75,7 +75,7 @@ func (s *Study) lengthErrors(histories []*judge.History, declared float64) {
 	case declared > 0:
 		e.SD, e.From = declared, FromDeclared
 	}
-	s.LengthErrors = e
+	return e
 }
 
 // uncutSD is the standard deviation of a normal value of mean nought whose mean

@@ -43,11 +43,11 @@ func countOf(n int) float64 {
 // near measures how far a configuration lies from the units with rows that may be
 // compared: by range and distance in each of what is given, assumed and measured, and
 // by the hull of what is given together.
-func (s *Study) near(a *Answer, may func(*UnitVent) bool) {
+func (a asked) near(may func(*UnitVent) bool) {
 	list := a.features()
 	var units []*UnitVent
-	for i := range s.Units {
-		u := &s.Units[i]
+	for i := range a.s.Units {
+		u := &a.s.Units[i]
 		if u.Rows > 0 && may(u) && !slices.ContainsFunc(list, func(f feature) bool { return !whole(f.of(u)) }) {
 			units = append(units, u)
 		}

@@ -2,12 +2,10 @@ package study
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 
 	"fluedrift/model/combustion"
-	"fluedrift/model/judge"
 )
 
 // Bases of predictions. The formulas are those of package combustion's shifts.
@@ -60,30 +58,10 @@ func basisOf(kind Kind, control string) string {
 	return ""
 }
 
-// predictions fits what physics says of the rows beside what was found, by burner
-// control and the same columns, so that both have one unit.
-func (s *Study) predictions() {
-	for _, kind := range Kinds {
-		for _, fire := range []string{judge.High, judge.Low} {
-			controls := map[string][]*Row{}
-			for _, r := range s.rowsOf(s.Rows, kind, fire) {
-				controls[r.Control] = append(controls[r.Control], r)
-			}
-			for _, c := range slices.Sorted(maps.Keys(controls)) {
-				for _, m := range measures {
-					for _, y := range responses {
-						s.prediction(kind, fire, c, m, y, controls[c])
-					}
-				}
-			}
-		}
-	}
-}
-
-// prediction is one line of the comparison.
-func (s *Study) prediction(kind Kind, fire, control string, m measure, y response, rows []*Row) {
-	p := Prediction{Kind: kind, Fire: fire, Control: control, Response: y.name, Measure: m.name, Basis: basisOf(kind, control), Counts: countsOf(rows)}
-	t := task{kind, fire, y, m, PooledFit, fits[0].more}
+// predict is one line of the comparison, of the rows of a burner control.
+func (t task) predict(control string, rows []*Row) Prediction {
+	p := Prediction{Kind: t.kind, Fire: t.fire, Control: control, Response: t.response.name, Measure: t.measure.name, Counts: countsOf(rows)}
+	p.Basis = basisOf(t.kind, control)
 	f, err := t.regress(rows)
 	switch {
 	case p.Basis == "":
@@ -92,14 +70,14 @@ func (s *Study) prediction(kind Kind, fire, control string, m measure, y respons
 		p.NotMade = err.Error()
 	}
 	if p.NotMade == "" {
-		p.Unit = unitOf(y.unit, f.design.columns[f.column(VentName)].unit)
+		p.Unit = unitOf(t.response.unit, f.design.columns[f.column(VentName)].unit)
 		p.Estimate, p.Counts = f.vent(), f.counts
 		err = p.fromPhysics(t, f.rows)
 		if err != nil {
 			p.NotMade = err.Error()
 		}
 	}
-	s.Predictions = append(s.Predictions, p)
+	return p
 }
 
 // fromPhysics fits the predicted changes of the same rows.

@@ -87,7 +87,7 @@ func (r *recovered) byControl(s *Study, w *demo.World, fires []string) {
 				continue
 			}
 			s.Effects, s.Tests = nil, nil
-			s.controls(task{kind, fire, responses[0], byLength, ControlFit, nil}, f)
+			fitting{s}.controls(task{kind, fire, responses[0], byLength, ControlFit, nil}, f)
 			for _, e := range s.Effects {
 				if control := e.Name[len(ventAtName):]; control == "ratio" || control == "fixed air" {
 					r.interval(fmt.Sprintf("%s, %s, vent at %s", kind, fire, control), e.Contrast, plantedVent(w, kind, control, fire))
@@ -298,7 +298,7 @@ func TestErrorsInLengths(t *testing.T) {
 		set.Primary, set.Simulations = Primary{Drift, judge.High}, 20
 		s, err := Prepare(judged(t, all, studyRules(t)), set)
 		require.NoError(t, err)
-		s.lengthErrors(all, 0)
+		s.LengthErrors = lengthErrors(all, 0)
 		require.Equal(t, FromRepeats, s.LengthErrors.From)
 		c := Correction{Kind: Drift, Fire: judge.High, ErrorSD: s.LengthErrors.SD, SizeLow: s.LengthErrors.Low, SizeHigh: s.LengthErrors.High}
 		require.NoError(t, c.simex(s.rowsOf(s.Rows, Drift, judge.High), set))

@@ -36,8 +36,11 @@ type variation struct {
 	within      float64 // rows with residuals beyond so many standard deviations are left out; 0: none
 }
 
+// varied is a study made otherwise.
+type varied struct{ *Study }
+
 // sensitivities makes the vent's effect under every variation.
-func (s *Study) sensitivities(histories []*judge.History) {
+func (s varied) sensitivities() {
 	every := s.everyRow()
 	base := variation{group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength, more: fits[0].more}
 	list := []variation{base}
@@ -91,7 +94,7 @@ func (s *Study) sensitivities(histories []*judge.History) {
 const mostLevels = 60
 
 // levels lists what occurs in the rows that fits take; none where there is one only.
-func (s *Study) levels(of func(*Row) []string) []string {
+func (s varied) levels(of func(*Row) []string) []string {
 	found := map[string]int{}
 	for i := range s.Rows {
 		r := &s.Rows[i]
@@ -109,7 +112,7 @@ func (s *Study) levels(of func(*Row) []string) []string {
 }
 
 // vary makes the three slopes of one variation.
-func (s *Study) vary(v variation) Sensitivity {
+func (s varied) vary(v variation) Sensitivity {
 	out := Sensitivity{Group: v.group, Name: v.name, Measure: v.measure.name, Declared: slices.Index(Kinds[:], s.Settings.Primary.Kind)}
 	for i, kind := range Kinds {
 		rows := slices.DeleteFunc(s.rowsOf(v.rows, kind, s.Settings.Primary.Fire), func(r *Row) bool { return !v.keep(r) })

@@ -14,27 +14,6 @@ import (
 // addedErrors are the error variances added, in units of the one there is.
 var addedErrors = []float64{0, 0.5, 1, 1.5, 2}
 
-// corrections takes the errors of recorded lengths out of the vent's effect of each
-// question at the declared fire.
-func (s *Study) corrections() {
-	for _, kind := range Kinds {
-		c := Correction{Kind: kind, Fire: s.Settings.Primary.Fire, Measure: ByLength, ErrorSD: s.LengthErrors.SD, SizeLow: s.LengthErrors.Low, SizeHigh: s.LengthErrors.High}
-		rows := s.rowsOf(s.Rows, kind, c.Fire)
-		c.Counts = countsOf(rows)
-		switch {
-		case s.LengthErrors.From == NotKnown:
-			c.NotMade = "the size of errors in lengths is not known: no repeated registers, none declared"
-		case s.Settings.Simulations == 0:
-			c.NotMade = "not asked for"
-		default:
-			if err := c.simex(rows, s.Settings); err != nil {
-				c.NotMade = err.Error()
-			}
-		}
-		s.Corrections = append(s.Corrections, c)
-	}
-}
-
 // simex is simulation and extrapolation: errors of the size there is are added in
 // growing measure, and the effect, as a parabola in the variance added, is followed
 // back to where there would be none (Cook and Stefanski, J. Am. Stat. Assoc. 89,

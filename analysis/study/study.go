@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -62,8 +63,8 @@ func Run(j *fleet.Judged, s Settings) (*Study, error) {
 		return nil, err
 	}
 	out.questions()
-	out.sensitivities(j.Histories)
-	out.lengthErrors(j.Histories, j.Rules.Model.VentErrorSD)
+	varied{out}.sensitivities()
+	out.LengthErrors = lengthErrors(j.Histories, j.Rules.Model.VentErrorSD)
 	out.corrections()
 	out.predictions()
 	return out, nil
@@ -144,16 +145,60 @@ var fires = []string{judge.High, judge.Low, LowLessHigh}
 
 // questions makes all fits.
 func (s *Study) questions() {
+	of := fitting{s}
 	for _, kind := range Kinds {
 		for _, fire := range fires {
 			rows := s.rowsOf(s.Rows, kind, fire)
 			for _, m := range measures {
 				for _, y := range responses {
 					for _, fit := range fits {
-						s.fit(task{kind, fire, y, m, fit.name, fit.more}, rows)
+						of.fit(task{kind, fire, y, m, fit.name, fit.more}, rows)
 					}
 				}
-				s.curve(kind, fire, m, rows)
+				of.curve(kind, fire, m, rows)
+			}
+		}
+	}
+}
+
+// corrections takes the errors of recorded lengths out of the vent's effect of each
+// question at the declared fire.
+func (s *Study) corrections() {
+	for _, kind := range Kinds {
+		size := &s.LengthErrors
+		c := Correction{Kind: kind, Fire: s.Settings.Primary.Fire, Measure: ByLength, ErrorSD: size.SD, SizeLow: size.Low, SizeHigh: size.High}
+		rows := s.rowsOf(s.Rows, kind, c.Fire)
+		c.Counts = countsOf(rows)
+		switch {
+		case size.From == NotKnown:
+			c.NotMade = "the size of errors in lengths is not known: no repeated registers, none declared"
+		case s.Settings.Simulations == 0:
+			c.NotMade = "not asked for"
+		default:
+			if err := c.simex(rows, s.Settings); err != nil {
+				c.NotMade = err.Error()
+			}
+		}
+		s.Corrections = append(s.Corrections, c)
+	}
+}
+
+// predictions fits what physics says of the rows beside what was found, by burner
+// control and the same columns, so that both have one unit.
+func (s *Study) predictions() {
+	for _, kind := range Kinds {
+		for _, fire := range []string{judge.High, judge.Low} {
+			controls := map[string][]*Row{}
+			for _, r := range s.rowsOf(s.Rows, kind, fire) {
+				controls[r.Control] = append(controls[r.Control], r)
+			}
+			for _, c := range slices.Sorted(maps.Keys(controls)) {
+				for _, m := range measures {
+					for _, y := range responses {
+						t := task{kind, fire, y, m, PooledFit, fits[0].more}
+						s.Predictions = append(s.Predictions, t.predict(c, controls[c]))
+					}
+				}
 			}
 		}
 	}

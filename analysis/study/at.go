@@ -81,19 +81,24 @@ var ErrConfiguration = errors.New("too little is given")
 // neither measure can be made, and for a model line, control or fuel that no unit has.
 func (s *Study) At(c Configuration) (Answer, error) {
 	if c.Line != "" && s.lines[c.Line] == nil {
-		return Answer{}, fmt.Errorf("%w: no unit of model line %q has a target\nwrite one of %s", ErrConfiguration, c.Line, strings.Join(slices.Sorted(maps.Keys(s.lines)), ", "))
+		known := strings.Join(slices.Sorted(maps.Keys(s.lines)), ", ")
+		return Answer{}, fmt.Errorf("%w: no unit of model line %q has a target\nwrite one of %s", ErrConfiguration, c.Line, known)
 	}
 	for _, w := range []struct {
 		name, asked string
 		of          func(*UnitVent) string
-	}{{"burner control", c.Control, func(u *UnitVent) string { return u.Control }}, {"fuel", c.Fuel, func(u *UnitVent) string { return u.Fuel }}} {
+	}{
+		{"burner control", c.Control, func(u *UnitVent) string { return u.Control }},
+		{"fuel", c.Fuel, func(u *UnitVent) string { return u.Fuel }},
+	} {
 		known := map[string]bool{}
 		for i := range s.Units {
 			known[w.of(&s.Units[i])] = true
 		}
 		delete(known, "")
 		if w.asked != "" && !known[w.asked] {
-			return Answer{}, fmt.Errorf("%w: no unit has %s %q\nwrite one of %s", ErrConfiguration, w.name, w.asked, strings.Join(slices.Sorted(maps.Keys(known)), ", "))
+			all := strings.Join(slices.Sorted(maps.Keys(known)), ", ")
+			return Answer{}, fmt.Errorf("%w: no unit has %s %q\nwrite one of %s", ErrConfiguration, w.name, w.asked, all)
 		}
 	}
 	out := Answer{Configuration: c}
@@ -192,10 +197,13 @@ func (a asked) history() (*judge.History, *judge.VentRun) {
 			*v.of = *v.given
 		}
 	}
-	h.Unit = judge.Unit{ModelLine: c.Line, Control: c.Control, Fuel: c.Fuel, InputKW: c.InputKW, AltitudeM: c.AltitudeM, Installed: judge.NoDay}
+	h.Unit = judge.Unit{
+		ModelLine: c.Line, Control: c.Control, Fuel: c.Fuel, InputKW: c.InputKW, AltitudeM: c.AltitudeM, Installed: judge.NoDay,
+	}
 	h.VentRuns = []judge.VentRun{{
 		Known: true, LengthM: c.LengthM, RiseM: c.RiseM, DiameterM: c.DiameterM, Elbows90: c.Elbows90, Elbows45: c.Elbows45, Terminal: c.Terminal,
-		Material: c.Material, AirFrom: c.AirFrom, IntakeLengthM: c.IntakeLengthM, IntakeDiameterM: c.IntakeDiameterM, IntakeElbows90: c.IntakeElbows90, IntakeElbows45: c.IntakeElbows45,
+		Material: c.Material, AirFrom: c.AirFrom, IntakeLengthM: c.IntakeLengthM, IntakeDiameterM: c.IntakeDiameterM,
+		IntakeElbows90: c.IntakeElbows90, IntakeElbows45: c.IntakeElbows45,
 	}}
 	return h, &h.VentRuns[0]
 }
@@ -253,7 +261,8 @@ func (a asked) expect(t task, z, factory float64) {
 		}
 	}
 	e := Expected{
-		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: unitOf(t.response.unit, f.design.columns[0].unit),
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit,
+		Unit: unitOf(t.response.unit, f.design.columns[0].unit),
 		Mean: f.combine(weights), Counts: f.counts, Outside: len(a.Outside) > 0,
 	}
 	half := (e.Mean.High - e.Mean.Low) / 2 / e.Mean.SE * math.Hypot(e.Mean.SE, f.ResidualSD)

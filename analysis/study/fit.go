@@ -183,7 +183,10 @@ func (s fitting) declare(e *Effect) {
 func (s fitting) controls(t task, f *fitted) {
 	level, names := levelsOf(f.rows, controlOf)
 	var differences []int
-	test := JointTest{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control", Counts: f.counts}
+	test := JointTest{
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: "vent x burner control",
+		Counts: f.counts,
+	}
 	for i, control := range names {
 		weights := f.unit(f.column(VentName))
 		if i > 0 {

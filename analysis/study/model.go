@@ -121,7 +121,8 @@ func (m *Model) drift(name string, f *estimate.FireFit) {
 	for _, e := range f.Effects {
 		m.Effects = append(m.Effects, ModelEffect{
 			Fit: name, Fire: f.Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
-			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n, NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why,
+			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n,
+			NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why,
 		})
 	}
 }

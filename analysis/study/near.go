@@ -66,7 +66,8 @@ func (a asked) near(may func(*UnitVent) bool) {
 		}
 		low, high := slices.Min(values), slices.Max(values)
 		if f.asked < low || f.asked > high {
-			a.Outside = append(a.Outside, fmt.Sprintf("%s %s; units from %s to %s", f.name, unitOf(fmt.Sprintf("%.4g", f.asked), f.unit), fmt.Sprintf("%.4g", low), unitOf(fmt.Sprintf("%.4g", high), f.unit)))
+			a.Outside = append(a.Outside, fmt.Sprintf("%s %s; units from %.4g to %s",
+				f.name, unitOf(fmt.Sprintf("%.4g", f.asked), f.unit), low, unitOf(fmt.Sprintf("%.4g", high), f.unit)))
 		}
 		mean, sd := stat.MeanStdDev(values, nil)
 		if !(sd > 0) {

@@ -10,8 +10,8 @@ import (
 
 // Bases of predictions. The formulas are those of package combustion's shifts.
 const (
-	basisFan = "a fan at constant speed with flat pressure against the whole air and flue path: air goes with the root of one over its resistance; " +
-		"the vent's share of the fan's pressure is added to that path, gas stays as set"
+	basisFan = "a fan at constant speed with flat pressure against the whole air and flue path: " +
+		"air goes with the root of one over its resistance; the vent's share of the fan's pressure is added to that path, gas stays as set"
 	basisHeld  = "the control holds gas to air (or O2 itself), so that resistance takes input and not CO2, to first order"
 	basisDrift = "resistance that stays as it is moves nothing with time"
 )
@@ -89,7 +89,11 @@ func (p *Prediction) fromPhysics(t task, rows []*Row) error {
 		return r.PhysicsLnLambda
 	}
 	var slopes []float64
-	for _, part := range []func(Physics) float64{func(x Physics) float64 { return x.Low }, func(x Physics) float64 { return x.Middle }, func(x Physics) float64 { return x.High }} {
+	for _, part := range []func(Physics) float64{
+		func(x Physics) float64 { return x.Low },
+		func(x Physics) float64 { return x.Middle },
+		func(x Physics) float64 { return x.High },
+	} {
 		t.response.of = func(r *Row) float64 { return part(of(r)) }
 		f, err := t.regress(rows)
 		if err != nil {

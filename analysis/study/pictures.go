@@ -118,7 +118,8 @@ func quartilesOf(values []float64) Quartiles {
 	}
 	slices.Sort(known)
 	const quarter, half, threeQuarters = 0.25, 0.5, 0.75
-	q.Low, q.Middle, q.High = stat.Quantile(quarter, stat.Empirical, known, nil), stat.Quantile(half, stat.Empirical, known, nil), stat.Quantile(threeQuarters, stat.Empirical, known, nil)
+	of := func(p float64) float64 { return stat.Quantile(p, stat.Empirical, known, nil) }
+	q.Low, q.Middle, q.High = of(quarter), of(half), of(threeQuarters)
 	return q
 }
 
@@ -178,11 +179,17 @@ func describe(kind Kind, fire string, rows []*Row) Description {
 		}
 		return quartilesOf(v)
 	}
-	d.LengthM, d.OfRun, d.OfFan = numbers(func(r *Row) float64 { return r.LengthM }), numbers(func(r *Row) float64 { return r.OfRun }), numbers(func(r *Row) float64 { return r.OfFan })
-	d.Years, d.AirK = numbers(func(r *Row) float64 { return r.Years }), numbers(func(r *Row) float64 { return r.AirK })
-	d.AgeYears, d.CO2Points = numbers(func(r *Row) float64 { return r.AgeYears }), numbers(func(r *Row) float64 { return r.CO2Points })
-	d.Controls, d.Fuels = sharesOf(rows, func(r *Row) string { return r.Control }), sharesOf(rows, func(r *Row) string { return r.Fuel })
-	d.Sources, d.Analyzers = sharesOf(rows, func(r *Row) string { return r.Source }), sharesOf(rows, func(r *Row) string { return r.AnalyzerAfter })
+	d.LengthM = numbers(func(r *Row) float64 { return r.LengthM })
+	d.OfRun = numbers(func(r *Row) float64 { return r.OfRun })
+	d.OfFan = numbers(func(r *Row) float64 { return r.OfFan })
+	d.Years = numbers(func(r *Row) float64 { return r.Years })
+	d.AirK = numbers(func(r *Row) float64 { return r.AirK })
+	d.AgeYears = numbers(func(r *Row) float64 { return r.AgeYears })
+	d.CO2Points = numbers(func(r *Row) float64 { return r.CO2Points })
+	d.Controls = sharesOf(rows, func(r *Row) string { return r.Control })
+	d.Fuels = sharesOf(rows, func(r *Row) string { return r.Fuel })
+	d.Sources = sharesOf(rows, func(r *Row) string { return r.Source })
+	d.Analyzers = sharesOf(rows, func(r *Row) string { return r.AnalyzerAfter })
 	return d
 }
 

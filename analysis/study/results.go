@@ -95,7 +95,7 @@ type Slope struct {
 // Sensitivity is one way in which the study might have been made otherwise, and
 // what it makes of the vent's effect: pooled fit, CO2 points, at the declared fire.
 type Sensitivity struct {
-	Group    string // "as declared", "rows", "columns", "source", "fuel", "one analyzer left out", "one area left out", "resistance of fittings", "sites"
+	Group    string // GroupDeclared and the others
 	Name     string // what is otherwise
 	Measure  string
 	Slopes   [3]Slope // in the order of Kinds

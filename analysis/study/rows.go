@@ -32,7 +32,7 @@ type Row struct {
 	Fire, Source                            string
 	Reason                                  string // of the later visit
 	Before, After                           int32  // days
-	Set                                     int32  // day the burner was last set before, judge.NoDay unknown: rows of one unit, fire and setting are a segment
+	Set                                     int32  // day of the last setting before, judge.NoDay unknown: a segment is of one unit, fire and setting
 	AnalyzerBefore, AnalyzerAfter           string
 	CO2Points                               float64 // change of CO2 less target
 	LnLambda                                float64 // change of the logarithm of the air number
@@ -167,8 +167,10 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 		AnalyzerBefore: a.Analyzer, AnalyzerAfter: b.Analyzer,
 		CO2Points: m.judge.Deviation(b) - m.judge.Deviation(a), LnLambda: m.air.ln(b.Fuel, m.judge.CO2(b)) - m.air.ln(a.Fuel, m.judge.CO2(a)),
 		Years: yearsBetween(a.Day, b.Day), AgeYears: math.NaN(), Settled: settled(m.set, b.Day) - settled(m.set, a.Day),
-		LengthM: run.LengthM, LengthBeforeM: math.NaN(), DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45, AirFrom: run.AirFrom,
-		AirK: b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.AltitudeOn(b.Day), removed: m.removed(before) || m.removed(after), readings: [4]int{before, after, -1, -1},
+		LengthM: run.LengthM, LengthBeforeM: math.NaN(), DiameterM: run.DiameterM, Elbows90: run.Elbows90, Elbows45: run.Elbows45,
+		AirFrom: run.AirFrom,
+		AirK:    b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.AltitudeOn(b.Day), removed: m.removed(before) || m.removed(after),
+		readings: [4]int{before, after, -1, -1},
 	}
 	if h.Unit.Installed != judge.NoDay {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear

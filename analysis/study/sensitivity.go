@@ -42,7 +42,10 @@ type varied struct{ *Study }
 // sensitivities makes the vent's effect under every variation.
 func (s varied) sensitivities() {
 	every := s.everyRow()
-	base := variation{group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength, more: fits[0].more}
+	base := variation{
+		group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength,
+		more: fits[0].more,
+	}
 	list := []variation{base}
 	add := func(group, name string, change func(*variation)) {
 		v := base
@@ -52,7 +55,8 @@ func (s varied) sensitivities() {
 	}
 	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = every })
 	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != "call-out" } })
-	add(GroupRows, fmt.Sprintf("rows off the fit by more than %d standard deviations left out", farOff), func(v *variation) { v.within = farOff })
+	off := fmt.Sprintf("rows off the fit by more than %d standard deviations left out", farOff)
+	add(GroupRows, off, func(v *variation) { v.within = farOff })
 	for _, f := range fits[2:] {
 		add(GroupColumns, f.name, func(v *variation) { v.more = f.more })
 	}

@@ -26,20 +26,18 @@ const (
 // tooLarge are the objects that exceed a measure today, to be split. The list only
 // shrinks: an entry that is no longer needed fails.
 var tooLarge = map[string]bool{
-	"analysis/study.Study":          true,
 	"analysis/watch.FireLine":       true,
 	"analysis/watch.Line":           true,
 	"analysis/watch.facts":          true,
 	"cmd/fluedrift.call":            true,
 	"cmd/fluedrift/settings.Config": true,
-	"datasets/worlds.Fleet":         true,
 	"ingest.run":                    true,
 	"queries.Warehouse":             true,
 }
 
 // longLines is how many lines of product code exceed the columns today. It only
 // shrinks.
-const longLines = 132
+const longLines = 96
 
 // Objects keep to their measures, but for those on the list.
 func TestObjectsAreSmall(t *testing.T) {

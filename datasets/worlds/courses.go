@@ -57,12 +57,6 @@ func straight(perYear float64) course {
 	return func(set, day int32) float64 { return perYear * years(set, day) }
 }
 
-// begins is the first day a course is asked for.
-func (f *Fleet) begins(u *unit) int32 { return min(f.from, u.installed) - 500 }
-
-// ends is the last day a course is asked for.
-func (f *Fleet) ends() int32 { return f.opt.AsOf + 800 }
-
 // leaning is where burners of a kind tend to, points a year of a middling drift:
 // a fan closes up and runs rich, the more the longer the vent; control by ratio
 // runs lean as its offset falls, low fire first (first principles; sizes

@@ -129,8 +129,9 @@ func (h *historian) stray(serial string, entries []*demo.Entry) judge.History {
 	}
 	nan := math.NaN()
 	out.Unit = judge.Unit{
-		Serial: serial, Source: sourceName(entries[0].Office()), InputKW: nan, Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay,
-		FirstDay: firstDay(out.Visits), AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan,
+		Serial: serial, Source: sourceName(entries[0].Office()), InputKW: nan, Installed: judge.NoDay, StateFrom: judge.NoDay,
+		RemovedDay: judge.NoDay,
+		FirstDay:   firstDay(out.Visits), AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan,
 	}
 	return out
 }
@@ -153,9 +154,12 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 	day := f.RegisterDays()[1]
 	s := u.SiteOn(day)
 	out := judge.Unit{
-		Serial: u.Serial, Source: "central", Site: s.Name, Area: demo.AreaName(s.Area), ModelLine: u.LineText, Control: u.Line.Control, Firing: u.Line.Firing,
-		State: u.State, Plant: s.Plant, InputKW: float64(u.InputMBH) * demo.KWPerMBH, Installed: u.Installed, StateFrom: u.StateFrom, RemovedDay: judge.NoDay,
-		AltitudeM: math.Round(s.AltitudeM/demo.MetresPerFoot) * demo.MetresPerFoot, LatitudeDeg: s.Latitude, LongitudeDeg: s.Longitude, InRegister: true,
+		Serial: u.Serial, Source: "central", Site: s.Name, Area: demo.AreaName(s.Area), ModelLine: u.LineText, Control: u.Line.Control,
+		Firing: u.Line.Firing,
+		State:  u.State, Plant: s.Plant, InputKW: float64(u.InputMBH) * demo.KWPerMBH, Installed: u.Installed, StateFrom: u.StateFrom,
+		RemovedDay: judge.NoDay,
+		AltitudeM:  math.Round(s.AltitudeM/demo.MetresPerFoot) * demo.MetresPerFoot, LatitudeDeg: s.Latitude, LongitudeDeg: s.Longitude,
+		InRegister: true,
 	}
 	if u.StateFrom == judge.NoDay || u.StateFrom > day {
 		out.State, out.StateFrom = "in service", judge.NoDay
@@ -172,8 +176,9 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 func (h *historian) add(out *judge.History, u *demo.Unit, e *demo.Entry) {
 	first := readable(e)[0]
 	v := judge.Visit{
-		ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.Visit.Reason, Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag, AdjustedLow: e.Flag,
-		Parts: e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(), Source: sourceName(e.Office()), Origin: origin(e, first),
+		ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.Visit.Reason, Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag,
+		AdjustedLow: e.Flag,
+		Parts:       e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(), Source: sourceName(e.Office()), Origin: origin(e, first),
 	}
 	switch e.Office() {
 	case demo.LongOffice:
@@ -222,12 +227,16 @@ func adjustedAt(e *demo.Entry) (high, low string) {
 func (h *historian) reading(out *judge.History, u *demo.Unit, e *demo.Entry, k, visit int) judge.Reading {
 	f, x, nan := h.f, &e.Values[k], math.NaN()
 	r := judge.Reading{
-		Visit: visit, Day: e.Visit.Day, Minute: out.Visits[visit].Minute, Fire: e.Unit.Line.FireName(x.Fire), Condition: x.Condition, Recorded: x.Condition,
+		Visit: visit, Day: e.Visit.Day, Minute: out.Visits[visit].Minute, Fire: e.Unit.Line.FireName(x.Fire), Condition: x.Condition,
+		Recorded:    x.Condition,
 		RatePercent: nan, CO2Percent: x.CO2, O2Percent: x.O2, COPPM: x.CO, COReferenceO2Percent: nan, COLimit: x.COLimit,
-		FlueTempC: x.Flue, AirTempC: x.Air, AirTempAt: "intake", MinutesFiring: x.Minutes, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan,
+		FlueTempC: x.Flue, AirTempC: x.Air, AirTempAt: "intake", MinutesFiring: x.Minutes, SupplyPa: nan, ManifoldPa: nan,
+		FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan,
 		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.Meter, Calibrated: judge.NoDay, VentRun: -1, Origin: origin(e, k),
 	}
-	nothing := judge.Target{CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan}
+	nothing := judge.Target{
+		CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan,
+	}
 	if !math.IsNaN(x.CO2) {
 		r.CO2Decimals = f.decimals(e, x.CO2, demo.OnlyCO2)
 	}
@@ -311,10 +320,12 @@ func (f *DemoFleet) ventRuns(u *demo.Unit, entries []*demo.Entry) []judge.VentRu
 			From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true,
 			DiameterM: v.DiameterIn * demo.MetresPerInch, LengthM: v.RecordedFt * demo.MetresPerFoot, RiseM: v.RiseFt * demo.MetresPerFoot,
 			Elbows90: v.Elbows90, Elbows45: v.Elbows45, Terminal: v.Terminal, Material: v.Material, AirFrom: v.AirFrom,
-			IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), IntakeElbows90: -1, IntakeElbows45: -1, CommonVent: u.CommonVentOn(max(v.From, u.Installed)),
+			IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), IntakeElbows90: -1, IntakeElbows45: -1,
+			CommonVent: u.CommonVentOn(max(v.From, u.Installed)),
 		}
 		if v.AirFrom == "own run" {
-			x.IntakeDiameterM, x.IntakeLengthM, x.IntakeElbows90, x.IntakeElbows45 = v.IntakeIn*demo.MetresPerInch, v.IntakeFt*demo.MetresPerFoot, v.Intake90, v.Intake45
+			x.IntakeDiameterM, x.IntakeLengthM = v.IntakeIn*demo.MetresPerInch, v.IntakeFt*demo.MetresPerFoot
+			x.IntakeElbows90, x.IntakeElbows45 = v.Intake90, v.Intake45
 		}
 		if i > 0 {
 			x.From, x.UncertainFrom, x.Pinned = f.ExportedFrom(v.RecordedFrom, "vent altered", entries)

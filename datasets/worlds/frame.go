@@ -140,7 +140,7 @@ func invent(o Options, w *world) *Fleet {
 		u := f.unit(i)
 		f.units = append(f.units, u)
 		f.Histories = append(f.Histories, f.history(u))
-		f.serve(u, &f.Histories[i], crews)
+		serve(f, u, &f.Histories[i], crews)
 	}
 	return f
 }
@@ -169,6 +169,12 @@ func (f *Fleet) unit(i int) *unit {
 	u.courses = f.w.course(f, u)
 	return u
 }
+
+// begins is the first day a course is asked for.
+func (f *Fleet) begins(u *unit) int32 { return min(f.from, u.installed) - 500 }
+
+// ends is the last day a course is asked for.
+func (f *Fleet) ends() int32 { return f.opt.AsOf + 800 }
 
 // airC is the outdoor air of an area on a day: that of the season, and the weather.
 func (f *Fleet) airC(area int, day int32) float64 {
@@ -215,12 +221,15 @@ func (f *Fleet) history(u *unit) judge.History {
 	nan, c := math.NaN(), &controls[u.kind()]
 	h := judge.History{Unit: judge.Unit{
 		Key: int32(u.index + 1), Serial: fmt.Sprintf("W%05d", u.index+1), Source: "central", Site: fmt.Sprintf("site %04d", u.site+1),
-		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service", Fuel: u.registered().name, Plant: "",
-		InputKW: 60, Installed: u.installed, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay, AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true,
+		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service",
+		Fuel: u.registered().name, Plant: "",
+		InputKW: 60, Installed: u.installed, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay, AltitudeM: nan,
+		LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true,
 	}}
 	run := judge.VentRun{
-		From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, DiameterM: nan, LengthM: math.Round(10*u.vent*c.longestM) / 10,
-		RiseM: nan, AirFrom: "own run", IntakeDiameterM: nan, IntakeLengthM: nan, IntakeElbows90: -1, IntakeElbows45: -1,
+		From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, DiameterM: nan,
+		LengthM: math.Round(10*u.vent*c.longestM) / 10,
+		RiseM:   nan, AirFrom: "own run", IntakeDiameterM: nan, IntakeLengthM: nan, IntakeElbows90: -1, IntakeElbows45: -1,
 	}
 	if f.w.ventMissing != nil && f.stream(ofUnit, uint64(u.index), 1).Float64() < f.w.ventMissing(u.vent) {
 		run.LengthM = nan

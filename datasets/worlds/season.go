@@ -20,14 +20,3 @@ func LowSeason(o Options) *Fleet {
 	}
 	return f
 }
-
-// LowAnalyzer is the name of the analyzer that reads low in LowSeason, and the
-// day it came into use.
-func (f *Fleet) LowAnalyzer() (name string, from int32) {
-	for _, a := range f.analyzers {
-		if a.low != 0 {
-			return a.name, a.lowFrom
-		}
-	}
-	return "", f.opt.AsOf
-}

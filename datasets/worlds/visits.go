@@ -31,7 +31,7 @@ type service struct {
 }
 
 // serve sends technicians to a unit until the as-of day.
-func (f *Fleet) serve(u *unit, h *judge.History, crews [][]*technician) {
+func serve(f *Fleet, u *unit, h *judge.History, crews [][]*technician) {
 	s := &service{f: f, u: u, h: h, crews: crews, r: f.stream(ofVisits, uint64(u.index))}
 	start := max(f.from-int32(1.2*s.r.Float64()*daysPerYear), u.installed)
 	for k := range u.settings {
@@ -123,7 +123,7 @@ func (s *service) visit(day int32, reason string) {
 	var found [2]float64
 	worst := 0.0
 	for k := range found {
-		found[k] = f.displayed(f.co2(u, k, day, air) + a.reads(day) + NoiseSD*r.NormFloat64())
+		found[k] = s.displayed(f.co2(u, k, day, air) + a.reads(day) + NoiseSD*r.NormFloat64())
 		worst = math.Max(worst, math.Abs(rounded(found[k])-u.target[k]))
 	}
 	luck := r.Float64()
@@ -136,7 +136,8 @@ func (s *service) visit(day int32, reason string) {
 	}
 	missed = missed && !alone
 	v := judge.Visit{
-		ID: fmt.Sprintf("%s-%02d", s.h.Unit.Serial, len(s.h.Visits)+1), Day: day, Minute: -1, Reason: reason, Technician: t.name, Analyzer: a.name,
+		ID: fmt.Sprintf("%s-%02d", s.h.Unit.Serial, len(s.h.Visits)+1), Day: day, Minute: -1, Reason: reason, Technician: t.name,
+		Analyzer:     a.name,
 		OutdoorTempC: math.NaN(), Source: "records", Origin: fmt.Sprintf("records.csv:%d", 100*(u.index+1)+len(s.h.Visits)),
 	}
 	if r.Float64() >= flagMissing {
@@ -163,7 +164,7 @@ func (s *service) visit(day int32, reason string) {
 	for k := range left {
 		display := u.target[k] + t.sets + setSD*r.NormFloat64()
 		f.set(u, k, day, air, display-a.reads(day)-NoiseSD*r.NormFloat64())
-		left[k] = f.displayed(display)
+		left[k] = s.displayed(display)
 	}
 	if s.keepsLeft(missed) {
 		s.write(a, judge.AsLeft, left, airRead)
@@ -172,8 +173,8 @@ func (s *service) visit(day int32, reason string) {
 
 // displayed is what is written of a measured CO2: in the base world O2 is worked
 // out from it first.
-func (f *Fleet) displayed(co2 float64) float64 {
-	if f.w.plain != nil {
+func (s *service) displayed(co2 float64) float64 {
+	if s.f.w.plain != nil {
 		return co2
 	}
 	return rounded(co2)
@@ -219,7 +220,8 @@ func (s *service) write(a *analyzer, condition string, co2 [2]float64, airC floa
 	for k, fire := range Fires() {
 		x := judge.Reading{
 			Visit: at, Day: v.Day, Minute: -1, Fire: fire, Condition: condition, Recorded: condition,
-			RatePercent: nan, CO2Percent: co2[k], O2Percent: nan, COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: airC, AirTempAt: "intake", MinutesFiring: nan,
+			RatePercent: nan, CO2Percent: co2[k], O2Percent: nan, COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: airC,
+			AirTempAt: "intake", MinutesFiring: nan,
 			SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: -1,
 			Analyzer: a.name, Calibrated: a.calibrated(v.Day), Fuel: s.u.registered().name, VentRun: 0, Target: s.u.targetAt(k), Origin: v.Origin,
 		}

@@ -159,11 +159,11 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	for _, l := range r.layouts {
 		ok, err := fitsLayout(ctx, f, l)
 		fit := Fit{Layout: l.Name, OK: ok}
-		var fault *lines.Refusal
+		fault, refused := errors.AsType[*lines.Refusal](err)
 		switch {
 		case ok:
 			fits = append(fits, l)
-		case errors.As(err, &fault):
+		case refused:
 			fit.Why = fault.Message
 		case err != nil:
 			return err

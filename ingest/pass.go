@@ -74,8 +74,7 @@ func (r *run) read(ctx context.Context, f found, l *layout.Layout, out *File) er
 
 // undone takes back the rows of a file that is refused. Other errors end the run.
 func (r *run) undone(ctx context.Context, out *File, err error) error {
-	var refusal *lines.Refusal
-	if !errors.As(err, &refusal) {
+	if _, refused := errors.AsType[*lines.Refusal](err); !refused {
 		return err
 	}
 	if failed := r.undo(ctx, out.Key); failed != nil {

@@ -238,8 +238,8 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 
 // conclude makes a fault of the file its outcome; other errors end the run.
 func conclude(out *File, err error) error {
-	var fault *lines.Refusal
-	if err == nil || !errors.As(err, &fault) {
+	fault, refused := errors.AsType[*lines.Refusal](err)
+	if !refused {
 		return err
 	}
 	out.Outcome, out.Reason, out.Message = Refused, fault.Reason, fault.Message

@@ -59,9 +59,9 @@ func unreadable(ctx context.Context, err error) error {
 func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
 	var schema sql.NullString
 	err := w.conn.QueryRowContext(ctx, statement("read", "schema.sql")).Scan(&schema)
-	var failed *duckdb.Error
+	failed, ok := errors.AsType[*duckdb.Error](err)
 	switch {
-	case errors.As(err, &failed) && failed.Type == duckdb.ErrorTypeBinder:
+	case ok && failed.Type == duckdb.ErrorTypeBinder:
 		return fmt.Errorf("%w: version %s, whose tables have no schema on record; version %s makes schema %s", ErrOtherVersion,
 			version, w.opts.Version, w.opts.schema())
 	case err != nil:

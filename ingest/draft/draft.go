@@ -50,8 +50,7 @@ type draftColumn struct {
 // is never read from here.
 func Propose(f File) (text string, notes []string) {
 	s, err := sniff(f)
-	var fault *lines.Refusal
-	if errors.As(err, &fault) {
+	if fault, refused := errors.AsType[*lines.Refusal](err); refused {
 		return "", []string{"no layout can be proposed: " + fault.Message}
 	}
 	if err != nil {

@@ -57,8 +57,7 @@ func Parse(path, text string) (*Layout, error) {
 	l := &Layout{Path: path}
 	meta, err := toml.Decode(text, l)
 	if err != nil {
-		var pe toml.ParseError
-		if errors.As(err, &pe) {
+		if pe, ok := errors.AsType[toml.ParseError](err); ok {
 			return nil, fmt.Errorf("%s:%d: %s", path, pe.Position.Line, pe.Message)
 		}
 		return nil, fmt.Errorf("%s: %w", path, err)
@@ -72,8 +71,7 @@ func Parse(path, text string) (*Layout, error) {
 		l.Columns[i].Line = at.table("column", i)
 	}
 	if err := (compiler{l}).compile(); err != nil {
-		var p *problem
-		if errors.As(err, &p) {
+		if p, ok := errors.AsType[*problem](err); ok {
 			return nil, fmt.Errorf("%s:%d: %w", path, max(p.line, at.key(p.key), 1), p.err)
 		}
 		return nil, fmt.Errorf("%s: %w", path, err)

@@ -25,8 +25,8 @@ func (c *crash) Error() string {
 
 // isCrash says whether an error is a caught panic.
 func isCrash(err error) bool {
-	var c *crash
-	return errors.As(err, &c)
+	_, crashed := errors.AsType[*crash](err)
+	return crashed
 }
 
 // At is a stage known beforehand.

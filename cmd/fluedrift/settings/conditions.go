@@ -89,13 +89,13 @@ func Fail(c Condition, format string, args ...any) error {
 
 // ConditionOf gives the condition that an error ends a command in; Done for none.
 func ConditionOf(err error) Condition {
-	var f *Failure
-	switch {
-	case err == nil:
+	if err == nil {
 		return Done
-	case errors.As(err, &f):
+	}
+	if f, ok := errors.AsType[*Failure](err); ok {
 		return f.Condition
-	case errors.Is(err, context.Canceled):
+	}
+	if errors.Is(err, context.Canceled) {
 		return Interrupted
 	}
 	return Failed

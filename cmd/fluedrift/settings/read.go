@@ -46,8 +46,7 @@ func Read(path string) (*Config, error) {
 
 // tomlError puts the line in front of what the reader says.
 func tomlError(err error) error {
-	var p toml.ParseError
-	if errors.As(err, &p) {
+	if p, ok := errors.AsType[toml.ParseError](err); ok {
 		return fmt.Errorf("line %d: %s", p.Position.Line, p.Message)
 	}
 	return err

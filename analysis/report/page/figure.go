@@ -8,6 +8,7 @@ import (
 	"image/color"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -51,8 +52,23 @@ var strokes = map[Stroke]struct {
 	LongDashed: {[]vg.Length{vg.Points(9), vg.Points(4)}, vg.Points(1.2)},
 }
 
-// NewPlot makes an empty figure with the names of its axes.
-func NewPlot(x, y string) *plot.Plot {
+// Figure is a plot on the way to a page. The first error of what is added to it is
+// kept until it is drawn.
+type Figure struct {
+	*plot.Plot
+	size [2]vg.Length
+	err  error
+}
+
+// Sizes of figures: one of several in a row, and one by itself.
+var (
+	oneOfMany = [2]vg.Length{11 * vg.Centimeter, 9 * vg.Centimeter}
+	byItself  = [2]vg.Length{14 * vg.Centimeter, 8 * vg.Centimeter}
+)
+
+// NewFigure makes an empty figure, one of several in a row, with the names of its
+// axes.
+func NewFigure(x, y string) *Figure {
 	p := plot.New()
 	p.X.Label.Text, p.Y.Label.Text = x, y
 	p.Legend.Left, p.Legend.Top = true, true
@@ -64,7 +80,14 @@ func NewPlot(x, y string) *plot.Plot {
 	} {
 		f.Variant = figureFont.Variant
 	}
-	return p
+	return &Figure{Plot: p, size: oneOfMany}
+}
+
+// NewBroadFigure makes an empty figure that stands by itself.
+func NewBroadFigure(x, y string) *Figure {
+	f := NewFigure(x, y)
+	f.size = byItself
+	return f
 }
 
 // figureFont is what texts of figures are measured with; the page writes them in
@@ -87,27 +110,80 @@ func (plainTicks) Ticks(low, high float64) []plot.Tick {
 	return ticks
 }
 
-// AddLine adds a line, with its name in the legend where it has one.
-func AddLine(p *plot.Plot, name string, at plotter.XYs, tone color.Color, as Stroke) error {
-	l, err := plotter.NewLine(at)
-	if err != nil {
-		return err
+// add adds what could be made, in the order of calls.
+func (f *Figure) add(p plot.Plotter, err error) bool {
+	if f.err == nil {
+		f.err = err
 	}
-	l.Color, l.Width, l.Dashes = tone, strokes[as].width, strokes[as].dashes
-	p.Add(l)
-	if name != "" {
-		p.Legend.Add(name, l)
+	if f.err == nil {
+		f.Add(p)
 	}
-	return nil
+	return f.err == nil
 }
 
-// AddDots adds points, with their name in the legend where they have one.
-func AddDots(p *plot.Plot, name string, at plotter.XYs, tone color.Color) {
-	d := dots{at, tone}
-	p.Add(d)
-	if name != "" {
-		p.Legend.Add(name, d)
+// Line adds a line, with its name in the legend where it has one.
+func (f *Figure) Line(name string, at plotter.XYs, tone color.Color, as Stroke) {
+	l, err := plotter.NewLine(at)
+	if err == nil {
+		l.Color, l.Width, l.Dashes = tone, strokes[as].width, strokes[as].dashes
 	}
+	if f.add(l, err) && name != "" {
+		f.Legend.Add(name, l)
+	}
+}
+
+// Dots adds points.
+func (f *Figure) Dots(at plotter.XYs, tone color.Color) { f.add(dots{at, tone}, nil) }
+
+// Marks adds points of a shape, their radius in points.
+func (f *Figure) Marks(at plotter.XYs, shape draw.GlyphDrawer, tone color.Color, radius float64) {
+	marks, err := plotter.NewScatter(at)
+	if err == nil {
+		marks.Shape, marks.Color, marks.Radius = shape, tone, vg.Points(radius)
+	}
+	f.add(marks, err)
+}
+
+// Counts adds circles of the size of counts, each with its count in it.
+func (f *Figure) Counts(at plotter.XYs, counts []int, most int) {
+	circles, err := plotter.NewScatter(at)
+	if err == nil {
+		circles.GlyphStyleFunc = func(i int) draw.GlyphStyle {
+			r := 2.5 + 8*math.Sqrt(float64(counts[i])/float64(most))
+			return draw.GlyphStyle{Color: BandTone, Radius: vg.Points(r), Shape: draw.CircleGlyph{}}
+		}
+	}
+	f.add(circles, err)
+	names := make([]string, len(counts))
+	for i, n := range counts {
+		names[i] = strconv.Itoa(n)
+	}
+	labels, err := plotter.NewLabels(plotter.XYLabels{XYs: at, Labels: names})
+	if err == nil {
+		for i := range labels.TextStyle {
+			style := &labels.TextStyle[i]
+			style.Font.Variant, style.Font.Size = figureFont.Variant, vg.Points(8)
+			style.XAlign, style.YAlign = draw.XCenter, draw.YCenter
+		}
+	}
+	f.add(labels, err)
+}
+
+// Band adds the area between two lines over the same places. It comes last in the
+// legend: the name is added by the function returned.
+func (f *Figure) Band(low, high plotter.XYs) (named func(string)) {
+	ring := slices.Clone(low)
+	for _, p := range slices.Backward(high) {
+		ring = append(ring, p)
+	}
+	band, err := plotter.NewPolygon(ring)
+	if err == nil {
+		band.Color, band.LineStyle.Width = BandTone, 0
+	}
+	if !f.add(band, err) {
+		return func(string) {}
+	}
+	return func(name string) { f.Legend.Add(name, band) }
 }
 
 // dots are points drawn as one path of lines without length, whose ends the page
@@ -145,31 +221,18 @@ func (d dots) Plot(c draw.Canvas, p *plot.Plot) {
 		path.Move(at)
 		path.Line(at)
 	}
-	d.draw(c, path)
+	if len(path) > 0 {
+		c.SetLineStyle(draw.LineStyle{Color: d.tone, Width: dotWidth})
+		c.Stroke(path)
+	}
 }
 
 func onGrid(v vg.Length, grid float64) vg.Length {
 	return vg.Length(math.Round(float64(v)/grid) * grid)
 }
 
-func (d dots) draw(c draw.Canvas, path vg.Path) {
-	if len(path) == 0 {
-		return
-	}
-	c.SetLineStyle(draw.LineStyle{Color: d.tone, Width: dotWidth})
-	c.Stroke(path)
-}
-
 // DataRange gives the range of the points.
 func (d dots) DataRange() (xmin, xmax, ymin, ymax float64) { return plotter.XYRange(d.at) }
-
-// Thumbnail draws a dot for the legend.
-func (d dots) Thumbnail(c *draw.Canvas) {
-	var path vg.Path
-	path.Move(c.Center())
-	path.Line(c.Center())
-	d.draw(*c, path)
-}
 
 var (
 	// svgSize finds the fixed size of a drawing, which a page must not have,
@@ -178,20 +241,14 @@ var (
 	svgText = regexp.MustCompile(`\n\tstyle="font-family:[^"]*;(font-size:([0-9.]+)px)"?([^>]*)>([^<]*)</text>`)
 )
 
-// Sizes of figures: one of several in a row, and one by itself.
-var (
-	oneOfMany = [2]vg.Length{11 * vg.Centimeter, 9 * vg.Centimeter}
-	ByItself  = [2]vg.Length{14 * vg.Centimeter, 8 * vg.Centimeter}
-)
-
-// SVG draws one of several figures for a page.
-func SVG(p *plot.Plot, label string) (template.HTML, error) { return SVGSized(p, oneOfMany, label) }
-
-// SVGSized draws a plot for a page: no size of its own, texts as wide as they were
+// SVG draws a figure for a page: no size of its own, texts as wide as they were
 // measured whatever the page's font, and words for those who do not see it.
-func SVGSized(p *plot.Plot, size [2]vg.Length, label string) (template.HTML, error) {
-	c := vgsvg.New(size[0], size[1])
-	p.Draw(draw.New(c))
+func (f *Figure) SVG(label string) (template.HTML, error) {
+	if f.err != nil {
+		return "", f.err
+	}
+	c := vgsvg.New(f.size[0], f.size[1])
+	f.Draw(draw.New(c))
 	var b bytes.Buffer
 	if _, err := c.WriteTo(&b); err != nil {
 		return "", err

@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
-	"image/color"
 	"io"
 
 	"gonum.org/v1/plot/plotter"
@@ -66,32 +65,19 @@ func WriteHindsightPage(w io.Writer, r *hindsight.Result) error {
 
 // drawCurve draws the calibration curve in the band of true probabilities.
 func drawCurve(r *hindsight.Result) (template.HTML, error) {
-	p := NewPlot("probability before the visit", "share found outside")
+	f := NewFigure("probability before the visit", "share found outside")
 	var low, high, curve plotter.XYs
 	for _, c := range r.Calibration.Curve {
 		low = append(low, plotter.XY{X: c.Chance, Y: c.Low})
 		high = append(high, plotter.XY{X: c.Chance, Y: c.High})
 		curve = append(curve, plotter.XY{X: c.Chance, Y: c.Share})
 	}
-	ring := append(plotter.XYs{}, low...)
-	for i := len(high) - 1; i >= 0; i-- {
-		ring = append(ring, high[i])
-	}
-	band, err := plotter.NewPolygon(ring)
-	if err != nil {
-		return "", err
-	}
-	band.Color, band.LineStyle.Width = BandTone, 0
-	p.Add(band)
-	if err := AddLine(p, "", plotter.XYs{{X: 0, Y: 0}, {X: 1, Y: 1}}, PlainTone, Dashed); err != nil {
-		return "", err
-	}
-	if err := AddLine(p, "as found", curve, ModelTone, Solid); err != nil {
-		return "", err
-	}
-	p.Legend.Add("if every probability were true", band)
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 0, 1, 0, 1
-	return SVG(p, "Calibration: share found outside against the probability before the visit; the grey band holds nine "+
+	named := f.Band(low, high)
+	f.Line("", plotter.XYs{{X: 0, Y: 0}, {X: 1, Y: 1}}, PlainTone, Dashed)
+	f.Line("as found", curve, ModelTone, Solid)
+	named("if every probability were true")
+	f.X.Min, f.X.Max, f.Y.Min, f.Y.Max = 0, 1, 0, 1
+	return f.SVG("Calibration: share found outside against the probability before the visit; the grey band holds nine " +
 		"tenths of what true probabilities would show")
 }
 
@@ -100,28 +86,17 @@ const leastBenefit = 0.1
 
 // drawBenefit draws the net benefit over thresholds.
 func drawBenefit(r *hindsight.Result) (template.HTML, error) {
-	p := NewPlot("probability from which one goes", "net benefit a fire")
+	f := NewFigure("probability from which one goes", "net benefit a fire")
 	var model, all, none, stale plotter.XYs
 	for _, b := range r.Benefit {
 		model, all = append(model, plotter.XY{X: b.Threshold, Y: b.Model.Value}), append(all, plotter.XY{X: b.Threshold, Y: b.All.Value})
 		none, stale = append(none, plotter.XY{X: b.Threshold}), append(stale, plotter.XY{X: b.Threshold, Y: b.Stale.Value})
 	}
-	for _, l := range []struct {
-		name string
-		at   plotter.XYs
-		tone color.Color
-		as   Stroke
-	}{
-		{"by the model", model, ModelTone, Solid},
-		{"visiting all", all, PlainTone, LongDashed},
-		{"visiting none", none, PlainTone, Dashed},
-		{"by last visit", stale, OtherTone, Dotted},
-	} {
-		if err := AddLine(p, l.name, l.at, l.tone, l.as); err != nil {
-			return "", err
-		}
-	}
-	p.Legend.Left, p.Legend.Top = false, false
-	p.Y.Min = max(p.Y.Min, -leastBenefit) // a line far below is of no use to anybody
-	return SVG(p, "Net benefit over thresholds of visiting by the model, all, none, and by last visit")
+	f.Line("by the model", model, ModelTone, Solid)
+	f.Line("visiting all", all, PlainTone, LongDashed)
+	f.Line("visiting none", none, PlainTone, Dashed)
+	f.Line("by last visit", stale, OtherTone, Dotted)
+	f.Legend.Left, f.Legend.Top = false, false
+	f.Y.Min = max(f.Y.Min, -leastBenefit) // a line far below is of no use to anybody
+	return f.SVG("Net benefit over thresholds of visiting by the model, all, none, and by last visit")
 }

@@ -58,13 +58,13 @@ func TestListViewSaysThingsOnce(t *testing.T) {
 // Points that fall on each other are one dot; words of a figure are safe in an
 // attribute; its texts are as wide as measured.
 func TestFigureIsSmallAndSafe(t *testing.T) {
-	p := NewPlot("x < y", "y")
+	p := NewFigure("x < y", "y")
 	var at plotter.XYs
 	for i := range 5000 {
 		at = append(at, plotter.XY{X: float64(i % 10), Y: float64(i % 7)})
 	}
-	AddDots(p, "", at, PlainTone)
-	svg, err := SVG(p, `a "quoted" <name>`)
+	p.Dots(at, PlainTone)
+	svg, err := p.SVG(`a "quoted" <name>`)
 	require.NoError(t, err)
 	require.Contains(t, string(svg), `aria-label="a &#34;quoted&#34; &lt;name&gt;"`)
 	require.LessOrEqual(t, strings.Count(string(svg), "M"), 70+30) // 70 places, and the axes
@@ -72,8 +72,8 @@ func TestFigureIsSmallAndSafe(t *testing.T) {
 	for i := range 200000 { // a large fleet
 		at = append(at, plotter.XY{X: math.Sin(float64(i)), Y: math.Sin(1.7 * float64(i))})
 	}
-	AddDots(p, "", at, PlainTone)
-	large, err := SVG(p, "many")
+	p.Dots(at, PlainTone)
+	large, err := p.SVG("many")
 	require.NoError(t, err)
 	require.Less(t, len(large), 1<<20)
 	texts, wide := strings.Count(string(svg), "<text"), strings.Count(string(svg), "textLength=")

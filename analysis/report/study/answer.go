@@ -4,13 +4,10 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
-	"image/color"
 	"io"
 	"math"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"fluedrift/analysis/report/page"
@@ -96,7 +93,7 @@ func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string)
 // drawPlace draws a configuration among the units: dots, the nearest as squares,
 // the configuration as a cross.
 func drawPlace(units []study.UnitVent, a *study.Answer) (ventFigure, error) {
-	p := page.NewPlot("recorded length, m", "diameter, mm")
+	f := page.NewBroadFigure("recorded length, m", "diameter, mm")
 	var x, y []float64
 	for i := range units {
 		x, y = append(x, units[i].LengthM), append(y, units[i].DiameterM*1000)
@@ -112,36 +109,24 @@ func drawPlace(units []study.UnitVent, a *study.Answer) (ventFigure, error) {
 	if len(all) == 0 {
 		return ventFigure{}, nil
 	}
-	page.AddDots(p, "", all, page.PlainTone)
-	for _, m := range []struct {
-		at     plotter.XYs
-		shape  draw.GlyphDrawer
-		tone   color.Color
-		radius vg.Length
-	}{{near, draw.SquareGlyph{}, page.ModelTone, vg.Points(4)}, {own, draw.CrossGlyph{}, page.OtherTone, vg.Points(8)}} {
-		if len(m.at) == 0 {
-			continue
-		}
-		marks, err := plotter.NewScatter(m.at)
-		if err != nil {
-			return ventFigure{}, err
-		}
-		marks.Shape, marks.Color, marks.Radius = m.shape, m.tone, m.radius
-		p.Add(marks)
+	f.Dots(all, page.PlainTone)
+	if len(near) > 0 {
+		f.Marks(near, draw.SquareGlyph{}, page.ModelTone, 4)
 	}
-	roomAround(p)
-	drawing, err := page.SVGSized(p, page.ByItself, "The vent among the units by length and diameter")
 	caption := fmt.Sprintf("The vent asked about (cross) among %s with a recorded length and diameter (dots); squares are "+
 		"the %d nearest.", words.Counted(len(all), "unit"), len(a.Nearest))
-	if len(own) == 0 {
+	if len(own) > 0 {
+		f.Marks(own, draw.CrossGlyph{}, page.OtherTone, 8)
+	} else {
 		caption += " Its length or diameter is not given, so it has no place here."
 	}
-	return ventFigure{drawing, caption}, err
+	roomAround(f)
+	return drawn(f, "The vent among the units by length and diameter", caption)
 }
 
 // roomAround keeps marks off the edges.
-func roomAround(p *plot.Plot) {
-	for _, axis := range []*plot.Axis{&p.X, &p.Y} {
+func roomAround(f *page.Figure) {
+	for _, axis := range []*plot.Axis{&f.X, &f.Y} {
 		room := 0.05 * math.Max(axis.Max-axis.Min, 1)
 		axis.Min, axis.Max = axis.Min-room, axis.Max+room
 	}

@@ -133,24 +133,18 @@ func acrossOf(x []float64, y func(float64) float64) []plotter.XY {
 
 // draw draws a panel.
 func (v *panel) draw(of string) (ventFigure, error) {
-	p := page.NewPlot(v.x, v.y)
+	f := page.NewFigure(v.x, v.y)
 	if v.years {
-		p.X.Tick.Marker = yearTicks{}
+		f.X.Tick.Marker = yearTicks{}
 	}
-	page.AddDots(p, "", xys(v.at, v.height), page.PlainTone)
+	f.Dots(xys(v.at, v.height), page.PlainTone)
 	if len(v.line) > 0 {
-		if err := page.AddLine(p, "", v.line, page.OtherTone, page.Dashed); err != nil {
-			return ventFigure{}, err
-		}
+		f.Line("", v.line, page.OtherTone, page.Dashed)
 	}
 	if v.means {
-		x, y := study.Tenths(v.at, v.height)
-		if len(x) > 1 {
-			if err := page.AddLine(p, "", xys(x, y), page.ModelTone, page.Solid); err != nil {
-				return ventFigure{}, err
-			}
+		if x, y := study.Tenths(v.at, v.height); len(x) > 1 {
+			f.Line("", xys(x, y), page.ModelTone, page.Solid)
 		}
 	}
-	drawing, err := page.SVG(p, v.name+": "+of)
-	return ventFigure{drawing, of + ". " + v.name + ": " + v.says}, err
+	return drawn(f, v.name+": "+of, of+". "+v.name+": "+v.says)
 }

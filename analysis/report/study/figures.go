@@ -9,7 +9,6 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"fluedrift/analysis/report/page"
@@ -33,7 +32,7 @@ type interval struct {
 // drawIntervals draws estimates with their intervals, one below the other, beside
 // the line of no effect and the bounds of equivalence.
 func drawIntervals(rows []interval, bound float64, axis, label, caption string) (ventFigure, error) {
-	p := page.NewPlot(axis, "")
+	f := page.NewBroadFigure(axis, "")
 	var ticks []plot.Tick
 	var points plotter.XYs
 	n := float64(len(rows))
@@ -41,27 +40,23 @@ func drawIntervals(rows []interval, bound float64, axis, label, caption string) 
 		y := n - float64(i)
 		ticks = append(ticks, plot.Tick{Value: y, Label: r.name})
 		points = append(points, plotter.XY{X: r.Value, Y: y})
-		if err := page.AddLine(p, "", plotter.XYs{{X: r.Low, Y: y}, {X: r.High, Y: y}}, page.ModelTone, page.Solid); err != nil {
-			return ventFigure{}, err
-		}
+		f.Line("", plotter.XYs{{X: r.Low, Y: y}, {X: r.High, Y: y}}, page.ModelTone, page.Solid)
 	}
-	for _, x := range []struct {
-		at float64
-		as page.Stroke
-	}{{0, page.Dashed}, {-bound, page.Dotted}, {bound, page.Dotted}} {
-		if err := page.AddLine(p, "", plotter.XYs{{X: x.at, Y: 0.5}, {X: x.at, Y: n + 0.5}}, page.PlainTone, x.as); err != nil {
-			return ventFigure{}, err
-		}
+	upright := func(x float64, as page.Stroke) {
+		f.Line("", plotter.XYs{{X: x, Y: 0.5}, {X: x, Y: n + 0.5}}, page.PlainTone, as)
 	}
-	marks, err := plotter.NewScatter(points)
-	if err != nil {
-		return ventFigure{}, err
-	}
-	marks.Shape, marks.Color, marks.Radius = draw.BoxGlyph{}, page.ModelTone, vg.Points(3)
-	p.Add(marks)
-	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
-	p.Y.Min, p.Y.Max = 0.5, n+0.5
-	drawing, err := page.SVGSized(p, page.ByItself, label)
+	upright(0, page.Dashed)
+	upright(-bound, page.Dotted)
+	upright(bound, page.Dotted)
+	f.Marks(points, draw.BoxGlyph{}, page.ModelTone, 3)
+	f.Y.Tick.Marker = plot.ConstantTicks(ticks)
+	f.Y.Min, f.Y.Max = 0.5, n+0.5
+	return drawn(f, label, caption)
+}
+
+// drawn draws a figure and gives it its caption.
+func drawn(f *page.Figure, label, caption string) (ventFigure, error) {
+	drawing, err := f.SVG(label)
 	return ventFigure{drawing, caption}, err
 }
 
@@ -71,14 +66,14 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 	if c.Kind == study.Drift {
 		per += " a year"
 	}
-	p := page.NewPlot(c.Measure, per)
+	f := page.NewFigure(c.Measure, per)
 	line := func(y []float64) (at plotter.XYs) {
 		for i, x := range c.Band.X {
 			at = append(at, plotter.XY{X: x, Y: y[i]})
 		}
 		return at
 	}
-	page.AddDots(p, "", xys(c.At, c.Change), page.PlainTone)
+	f.Dots(xys(c.At, c.Change), page.PlainTone)
 	b := &c.Band
 	for _, l := range []struct {
 		y  []float64
@@ -91,11 +86,8 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 		{b.AllLow, page.Dotted},
 		{b.AllHigh, page.Dotted},
 	} {
-		if len(l.y) == 0 {
-			continue
-		}
-		if err := page.AddLine(p, "", line(l.y), page.ModelTone, l.as); err != nil {
-			return ventFigure{}, err
+		if len(l.y) > 0 {
+			f.Line("", line(l.y), page.ModelTone, l.as)
 		}
 	}
 	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %s of %s, like the lines as if the air had not changed. "+
@@ -103,40 +95,24 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 		"over all places. Test of any bend: F %.2f, p %.3f.",
 		words.Capital(string(c.Kind)), words.Fire(c.Fire), c.Measure, words.Counted(len(c.At), "row"),
 		words.Units(c.Units), len(c.Knots), c.F, c.P)
-	drawing, err := page.SVG(p, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, words.Fire(c.Fire), c.Measure))
-	return ventFigure{drawing, caption}, err
+	return drawn(f, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, words.Fire(c.Fire), c.Measure), caption)
 }
 
 // drawCorrection draws how a correction was found: the effect with errors added to
 // the lengths, and where following it back to none ends.
 func drawCorrection(c *study.Correction) (ventFigure, error) {
-	p := page.NewPlot("error variance added, in units of what there is", "effect of the vent, points")
+	f := page.NewBroadFigure("error variance added, in units of what there is", "effect of the vent, points")
 	points := xys(c.Added, c.Slopes)
 	const none = -1 // added: no error is left
-	found := plotter.XY{X: none, Y: c.Corrected.Value}
-	if err := page.AddLine(p, "", append(plotter.XYs{found}, points...), page.PlainTone, page.Dashed); err != nil {
-		return ventFigure{}, err
-	}
-	span := plotter.XYs{{X: none, Y: c.Corrected.Low}, {X: none, Y: c.Corrected.High}}
-	if err := page.AddLine(p, "", span, page.ModelTone, page.Solid); err != nil {
-		return ventFigure{}, err
-	}
-	for _, m := range []struct {
-		at    plotter.XYs
-		shape draw.GlyphDrawer
-	}{{points, draw.CircleGlyph{}}, {plotter.XYs{found}, draw.BoxGlyph{}}} {
-		marks, err := plotter.NewScatter(m.at)
-		if err != nil {
-			return ventFigure{}, err
-		}
-		marks.Shape, marks.Color, marks.Radius = m.shape, page.ModelTone, vg.Points(3)
-		p.Add(marks)
-	}
-	drawing, err := page.SVGSized(p, page.ByItself, fmt.Sprintf("Correction of %s for errors in lengths", c.Kind))
+	found := plotter.XYs{{X: none, Y: c.Corrected.Value}}
+	f.Line("", slices.Concat(found, points), page.PlainTone, page.Dashed)
+	f.Line("", plotter.XYs{{X: none, Y: c.Corrected.Low}, {X: none, Y: c.Corrected.High}}, page.ModelTone, page.Solid)
+	f.Marks(points, draw.CircleGlyph{}, page.ModelTone, 3)
+	f.Marks(found, draw.BoxGlyph{}, page.ModelTone, 3)
 	caption := fmt.Sprintf("%s, %s: circles are the effect with errors of growing size added to the recorded lengths (at 0 "+
 		"as recorded), the square where a parabola through them ends with no error left, with its 95 %% interval.",
 		words.Capital(string(c.Kind)), words.Fire(c.Fire))
-	return ventFigure{drawing, caption}, err
+	return drawn(f, fmt.Sprintf("Correction of %s for errors in lengths", c.Kind), caption)
 }
 
 // xys joins places and heights; points with a missing number are left out.
@@ -152,50 +128,30 @@ func xys(x, y []float64) (at plotter.XYs) {
 // drawVentMap draws where units are by length and diameter.
 func drawVentMap(units []study.UnitVent) (ventFigure, error) {
 	cells, without := study.VentMap(units)
-	p := page.NewPlot("recorded length, m", "diameter, mm")
+	f := page.NewBroadFigure("recorded length, m", "diameter, mm")
 	var at plotter.XYs
-	var names []string
+	var counts []int
 	most, on := 1, 0
 	var ticks []plot.Tick
-	for _, c := range cells {
-		most, on = max(most, c.Units), on+c.Units
-	}
 	var rows []float64 // diameters, one below the other at equal steps
 	for _, c := range cells {
+		most, on = max(most, c.Units), on+c.Units
 		if !slices.Contains(rows, c.DiameterM) {
 			rows = append(rows, c.DiameterM)
 			ticks = append(ticks, plot.Tick{Value: float64(len(rows)), Label: fmt.Sprintf("%.0f", c.DiameterM*1000)})
 		}
 		at = append(at, plotter.XY{X: (c.FromM + c.ToM) / 2, Y: float64(len(rows))})
-		names = append(names, fmt.Sprint(c.Units))
+		counts = append(counts, c.Units)
 	}
 	if len(at) == 0 {
 		return ventFigure{Caption: "Map of vents: no unit has both a length and a diameter on record."}, nil
 	}
-	marks, err := plotter.NewScatter(at)
-	if err != nil {
-		return ventFigure{}, err
-	}
-	marks.GlyphStyleFunc = func(i int) draw.GlyphStyle {
-		r := 2.5 + 8*math.Sqrt(float64(cells[i].Units)/float64(most))
-		return draw.GlyphStyle{Color: page.BandTone, Radius: vg.Points(r), Shape: draw.CircleGlyph{}}
-	}
-	labels, err := plotter.NewLabels(plotter.XYLabels{XYs: at, Labels: names})
-	if err != nil {
-		return ventFigure{}, err
-	}
-	for i := range labels.TextStyle {
-		labels.TextStyle[i].Font.Variant, labels.TextStyle[i].Font.Size = "Sans", vg.Points(8)
-		labels.TextStyle[i].XAlign, labels.TextStyle[i].YAlign = draw.XCenter, draw.YCenter
-	}
-	p.Add(marks, labels)
-	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
-	p.Y.Min, p.Y.Max, p.X.Min = 0.5, float64(len(rows))+0.5, 0
-	drawing, err := page.SVGSized(p, page.ByItself, "Map of vents: units by length and diameter")
-	caption := fmt.Sprintf("Where the units are: recorded length in steps of %g m by diameter, as of the last record; each "+
-		"circle bears its number of units, %d in all, at most %d. %s.",
-		cells[0].ToM-cells[0].FromM, on, most, offMap(without))
-	return ventFigure{drawing, caption}, err
+	f.Counts(at, counts, most)
+	f.Y.Tick.Marker = plot.ConstantTicks(ticks)
+	f.Y.Min, f.Y.Max, f.X.Min = 0.5, float64(len(rows))+0.5, 0
+	return drawn(f, "Map of vents: units by length and diameter", fmt.Sprintf("Where the units are: recorded length in "+
+		"steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %s.",
+		cells[0].ToM-cells[0].FromM, on, most, offMap(without)))
 }
 
 // offMap counts the units that the map of vents has no place for.

@@ -115,7 +115,7 @@ func (c *call) orderedLines(ctx context.Context, cfg *settings.Config, w *querie
 // daysFiles are the files of a plan.
 func daysFiles(plan *days.Plan) (all []publish.File) {
 	for _, f := range daysForms {
-		all = append(all, publish.File{Name: f.file, Lines: 0, Write: func(w io.Writer) error { return f.write(w, plan) }})
+		all = append(all, publish.FileOf(f.file, 0, f.write, plan))
 	}
 	return all
 }

@@ -78,26 +78,29 @@ func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, 
 func hindsightForms(r *hindsight.Result) []publish.File {
 	rows := lists.Hindsight(r)
 	return []publish.File{
-		{Name: "hindsight.html", Lines: 0, Write: func(w io.Writer) error { return page.WriteHindsightPage(w, r) }},
-		{Name: "hindsight.csv", Lines: len(rows.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, rows) }},
-		{Name: "hindsight.json", Lines: 1, Write: func(w io.Writer) error {
-			one := night.LookBack{
-				AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r),
-				Ahead:   r.Decision.Verdict == hindsight.Ahead,
-				Verdict: string(r.Decision.Verdict),
-			}
-			if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
-				one.Rule = r.Decision.Best.Words()
-			}
-			if r.Recalibrated.Offered {
-				one.Map = &r.Recalibrated
-			}
-			text, err := table.EncodeJSON(one, "")
-			if err != nil {
-				return err
-			}
-			_, err = w.Write(text)
-			return err
-		}},
+		publish.FileOf("hindsight.html", 0, page.WriteHindsightPage, r),
+		publish.FileOf("hindsight.csv", len(rows.Rows), table.WriteCSV, rows),
+		publish.FileOf("hindsight.json", 1, writeLookBack, r),
 	}
+}
+
+// writeLookBack writes what a night reads of a look back.
+func writeLookBack(w io.Writer, r *hindsight.Result) error {
+	one := night.LookBack{
+		AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r),
+		Ahead:   r.Decision.Verdict == hindsight.Ahead,
+		Verdict: string(r.Decision.Verdict),
+	}
+	if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
+		one.Rule = r.Decision.Best.Words()
+	}
+	if r.Recalibrated.Offered {
+		one.Map = &r.Recalibrated
+	}
+	text, err := table.EncodeJSON(one, "")
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
 }

@@ -16,24 +16,16 @@ import (
 func ventsForms(ctx context.Context, s *study.Study) (all []publish.File) {
 	tables := studypage.VentTables(s)
 	for _, t := range tables {
-		all = append(all, publish.File{
-			Name: t.Name + ".csv", Lines: len(t.Rows),
-			Write: func(w io.Writer) error { return table.WriteCSV(w, t) },
-		})
+		all = append(all, publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t))
 	}
+	parquet := func(w io.Writer, t table.Table) error { return writeParquet(ctx, w, t) }
 	return append(all,
-		publish.File{Name: "rows.parquet", Lines: len(tables[0].Rows), Write: func(w io.Writer) error {
-			return writeParquet(ctx,
-				w, tables[0])
-		}},
-		publish.File{
-			Name: "datapackage.json", Lines: len(tables),
-			Write: func(w io.Writer) error { return table.WriteTableSchema(w, tables) },
-		},
-		publish.File{Name: "csv-metadata.json", Lines: len(tables), Write: func(w io.Writer) error { return table.WriteCSVW(w, tables) }},
-		publish.File{Name: "model.R", Lines: 0, Write: func(w io.Writer) error { return studypage.WriteVentsScript(w, s) }},
+		publish.FileOf("rows.parquet", len(tables[0].Rows), parquet, tables[0]),
+		publish.FileOf("datapackage.json", len(tables), table.WriteTableSchema, tables),
+		publish.FileOf("csv-metadata.json", len(tables), table.WriteCSVW, tables),
+		publish.FileOf("model.R", 0, studypage.WriteVentsScript, s),
 		publish.File{Name: "cautions.txt", Lines: len(words.Cautions()), Write: table.WriteCautions},
-		publish.File{Name: "report.html", Lines: 0, Write: func(w io.Writer) error { return studypage.WriteVentsPage(w, s) }},
+		publish.FileOf("report.html", 0, studypage.WriteVentsPage, s),
 	)
 }
 

@@ -19,30 +19,19 @@ func (l *Lists) forms() []publish.File {
 	var all []publish.File
 	for _, t := range l.Tables {
 		all = append(all,
-			publish.File{Name: t.Name + ".csv", Lines: len(t.Rows), Write: func(w io.Writer) error { return table.WriteCSV(w, t) }},
-			publish.File{Name: t.Name + ".json", Lines: len(t.Rows), Write: func(w io.Writer) error { return table.WriteJSON(w, t) }})
+			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t),
+			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t))
 	}
 	for _, m := range l.mends {
 		all = append(all, publish.File{Name: m.Name, Lines: m.Lines, Write: m.Write})
 	}
+	sheets := func(w io.Writer, all []watch.Sheet) error { return page.WriteSheets(w, all, l.Summary.AsOf) }
 	return append(all,
-		publish.File{Name: "lists.xlsx", Lines: len(l.Tables), Write: func(w io.Writer) error { return table.WriteXLSX(w, l.Tables) }},
-		publish.File{Name: "lists.html", Lines: len(l.Tables[0].Rows), Write: func(w io.Writer) error {
-			return page.WritePage(w,
-				l.page())
-		}},
-		publish.File{Name: "sheets.html", Lines: len(l.sheets), Write: func(w io.Writer) error {
-			return page.WriteSheets(w,
-				l.sheets, l.Summary.AsOf)
-		}},
-		publish.File{
-			Name: "datapackage.json", Lines: len(l.Tables),
-			Write: func(w io.Writer) error { return table.WriteTableSchema(w, l.Tables) },
-		},
-		publish.File{Name: "csv-metadata.json", Lines: len(l.Tables), Write: func(w io.Writer) error {
-			return table.WriteCSVW(w,
-				l.Tables)
-		}},
+		publish.FileOf("lists.xlsx", len(l.Tables), table.WriteXLSX, l.Tables),
+		publish.FileOf("lists.html", len(l.Tables[0].Rows), page.WritePage, l.page()),
+		publish.FileOf("sheets.html", len(l.sheets), sheets, l.sheets),
+		publish.FileOf("datapackage.json", len(l.Tables), table.WriteTableSchema, l.Tables),
+		publish.FileOf("csv-metadata.json", len(l.Tables), table.WriteCSVW, l.Tables),
 		publish.File{Name: "CAUTIONS.txt", Lines: len(words.Cautions()), Write: table.WriteCautions})
 }
 

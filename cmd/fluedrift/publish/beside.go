@@ -15,6 +15,11 @@ type File struct {
 	Write func(io.Writer) error
 }
 
+// FileOf is a file that holds one thing in one of its forms.
+func FileOf[T any](name string, lines int, write func(io.Writer, T) error, of T) File {
+	return File{name, lines, func(w io.Writer) error { return write(w, of) }}
+}
+
 // WriteBeside writes files into a folder beside the publications, in order, each
 // whole or not at all and as private as the lists; folders that are missing are
 // made.

@@ -137,8 +137,8 @@ func (p period) before(q period) bool {
 // count returns how many periods there are.
 func (c *instruments) count() int { return len(c.periods) }
 
-// of returns the columns of a reading; -1 where nothing names the instrument.
-func (c *instruments) of(h *judge.History, x *judge.Reading) (analyzer, cal int) {
+// columns returns those of a reading; -1 where nothing names the instrument.
+func (c *instruments) columns(h *judge.History, x *judge.Reading) (analyzer, cal int) {
 	in := instrumentOf(h, x)
 	if in.name == "" {
 		return -1, -1

@@ -55,7 +55,7 @@ func TestShownBeginsHalfAStepBeyond(t *testing.T) {
 	o := estimated(t, 161, 60, modelsWorld(), quick)
 	checked := 0
 	for i := range o.histories {
-		plain, steps := o.out.ShownAt(i, asOf, 0), o.out.ShownAt(i, asOf, 0.1)
+		plain, steps := o.out.DisplayedAt(i, asOf, 0), o.out.DisplayedAt(i, asOf, 0.1)
 		for k, s := range steps {
 			require.LessOrEqual(t, s.Chance.Out(), plain[k].Chance.Out())
 			if math.Abs(s.HighPoints+s.LowPoints-2*s.ExpectedPoints) > 1e-9 {

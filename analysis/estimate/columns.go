@@ -75,14 +75,14 @@ func (c *classes) class(word string) string {
 	return c.names[0]
 }
 
-// makeClasses sorts words by their differences. The largest stands alone in any
+// newClasses sorts words by their differences. The largest stands alone in any
 // case; of the others those with minClass.
-func makeClasses(differences map[string]int) classes {
-	return makeClassesOf(differences, minClass)
+func newClasses(differences map[string]int) classes {
+	return newClassesOf(differences, minClass)
 }
 
-// makeClassesOf is makeClasses with another least count.
-func makeClassesOf(differences map[string]int, least int) classes {
+// newClassesOf is newClasses with another least count.
+func newClassesOf(differences map[string]int, least int) classes {
 	words := make([]string, 0, len(differences))
 	for w := range differences {
 		words = append(words, w)
@@ -141,12 +141,12 @@ func strata(control classes, common map[string]int) classes {
 	return c
 }
 
-// makeColumns lays out the model for some units, whose visits are known.
-func makeColumns(b *builder, units []*unitSeries) *columns {
+// newColumns lays out the model for some units, whose visits are known.
+func newColumns(b *builder, units []*unitSeries) *columns {
 	controls, common, fuels := countDifferences(units, b.rules)
-	c := &columns{fuel: makeClasses(fuels), level: map[string]int{}, drift: map[string]int{}, steps: b.rules.LevelSteps}
-	c.control = makeClasses(controls)
-	if !b.rules.does(controlColumns) {
+	c := &columns{fuel: newClasses(fuels), level: map[string]int{}, drift: map[string]int{}, steps: b.rules.LevelSteps}
+	c.control = newClasses(controls)
+	if !b.rules.uses(controlColumns) {
 		c.control = classes{of: map[string]string{}, names: []string{everyClass}}
 		for k := range controls {
 			c.control.of[k] = everyClass
@@ -185,7 +185,7 @@ func makeColumns(b *builder, units []*unitSeries) *columns {
 			Prior:  about(*rate),
 		})
 	}
-	c.design.Settling = b.rules.does(settlingColumn)
+	c.design.Settling = b.rules.uses(settlingColumn)
 	return c
 }
 
@@ -230,7 +230,7 @@ func (c *columns) addLevel(k drift.Column) {
 // known steps and the column of as founds.
 func (c *columns) levels(b *builder) {
 	switch {
-	case b.rules.does(yearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
+	case b.rules.uses(yearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):
 		for _, k := range c.control.names {
 			c.addLevel(drift.Column{
 				Name: airColumn(k), Unit: "points per K", Coding: "kelvin above 10 degC; 0 at other controls", Source: airSource,
@@ -337,5 +337,5 @@ func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuel
 
 // onCommonVent says whether a run shares its vent with other units.
 func (r *Rules) onCommonVent(run *judge.VentRun) bool {
-	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.does(commonVentStrata)
+	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.uses(commonVentStrata)
 }

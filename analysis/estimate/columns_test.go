@@ -21,7 +21,7 @@ func TestEveryWordHasAClass(t *testing.T) {
 		{"control not recorded", map[string]int{"": 500, "ratio": 200}, map[string]string{"": "", "ratio": "ratio", "linkage": ""}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := makeClasses(c.counts)
+			got := newClasses(c.counts)
 			for word, want := range c.class {
 				require.Equal(t, want, got.class(word), "%q", word)
 			}

@@ -106,10 +106,10 @@ func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rule
 	b.sources = readSources(&r, histories)
 	b.ranks = ranks{rules: &r, units: len(histories)}
 	var err error
-	if b.vents, err = lookAtVents(histories, &r); err != nil {
+	if b.vents, err = newVents(histories, &r); err != nil {
 		return nil, err
 	}
-	b.technicians = lookAtTechnicians(histories, judgements, &b.sources)
+	b.technicians = newTechnicians(histories, judgements, &b.sources)
 	return b, nil
 }
 

@@ -98,7 +98,7 @@ func (f *Fleet) FreeChances() []float64 {
 }
 
 // Remedy is a set of things an estimate does against what spoils a fit.
-type Remedy = remedy
+type Remedy = ablation
 
 // What a test can leave out of an estimate, to measure what it is worth.
 const (
@@ -114,13 +114,13 @@ const (
 )
 
 // LeaveOut leaves remedies out.
-func (r *Rules) LeaveOut(m Remedy) { r.leftOut |= m }
+func (r *Rules) LeaveOut(m Remedy) { r.ablated |= m }
 
 // PutBack has remedies in force again.
-func (r *Rules) PutBack(m Remedy) { r.leftOut &^= m }
+func (r *Rules) PutBack(m Remedy) { r.ablated &^= m }
 
 // LeaveOutAs leaves out what another estimate leaves out, and nothing else.
-func (r *Rules) LeaveOutAs(other Rules) { r.leftOut = other.leftOut }
+func (r *Rules) LeaveOutAs(other Rules) { r.ablated = other.ablated }
 
 // On is what an analyzer reads too high on a day of the period.
 func (p *Period) On(day int32) (points, sd float64) { return p.on(day) }

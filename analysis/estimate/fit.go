@@ -57,7 +57,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		out.series[k] = u.s
 	}
 	out.Analyzers, out.tools = tools.list, tools
-	out.columns = makeColumns(b, out.units)
+	out.columns = newColumns(b, out.units)
 	for k, u := range out.units {
 		u.cols = out.columns
 		u.fill()
@@ -90,7 +90,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 // made of part of the readings.
 func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, whole *drift.Fleet) error {
 	fleet := whole
-	split := b.technicians.flagged > 0 && !b.technicians.overall && b.rules.does(unflaggedFit)
+	split := b.technicians.flagged > 0 && !b.technicians.overall && b.rules.uses(unflaggedFit)
 	if split {
 		in.Series = make([]drift.Series, len(out.units))
 		for k, u := range out.units {
@@ -109,7 +109,7 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 	if out.AsFound, err = checkAsFound(ctx, fit, b.rules.Workers); err != nil {
 		return err
 	}
-	if out.AsFound.Used = out.AsFound.Used && b.rules.does(asFoundColumn); out.AsFound.Used {
+	if out.AsFound.Used = out.AsFound.Used && b.rules.uses(asFoundColumn); out.AsFound.Used {
 		m := b.rules.method(out.Fire)
 		if fit, err = fleet.Fit(ctx, m); err != nil {
 			return err

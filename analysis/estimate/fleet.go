@@ -26,9 +26,9 @@ type Fleet struct {
 	Notes       []string     // what a reader of the figures must know
 
 	b       *builder
-	shown   sync.Once
-	shownAt [][]place // of each history, for ShownAt
-	shifted bool      // night holds the shifts
+	indexed sync.Once
+	fitsOf  [][]position // where each history stands
+	shifted bool         // night holds the shifts
 	night   []ShiftFit
 	stored  []queries.Shift // of all units, by the night a Restore takes up
 }

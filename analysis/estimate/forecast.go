@@ -113,7 +113,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 		out.Parts = append(out.Parts, analysis.Part{Kind: analysis.PartDisplay, Points: -off})
 	}
 	b.ahead(out, u, o, points, months, band)
-	extrapolated := b.course(out, o, points, months)
+	extrapolated := b.path(out, o, points, months)
 	if d := o.Last; d != nil {
 		day := int32(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
 		out.Verify = &analysis.Verify{
@@ -130,9 +130,9 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	return out
 }
 
-// course adds the path to a forecast and when the unit is expected to leave its
+// path adds the path to a forecast and when the unit is expected to leave its
 // band, and returns the mark of what that is reckoned from too far.
-func (b *builder) course(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []int32) drift.Mark {
+func (b *builder) path(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []int32) drift.Mark {
 	out.FirstOutsideFrom, out.FirstOutsideTo = judge.NoDay, judge.NoDay
 	if b.rules.Brief {
 		return 0

@@ -129,25 +129,25 @@ func (r *ranks) among(units []int) []Rank {
 		}
 	}
 	known := slices.Clone(order)
-	places := make([][]int32, len(units))
+	positions := make([][]int32, len(units))
 	for s := range r.rules.Draws {
 		slices.SortFunc(order, func(k, l int) int {
 			return cmp.Or(cmp.Compare(r.excess[units[l]][s], r.excess[units[k]][s]), k-l)
 		})
-		for place, k := range order {
-			places[k] = append(places[k], int32(place+1))
+		for position, k := range order {
+			positions[k] = append(positions[k], int32(position+1))
 		}
 	}
 	out := make([]Rank, len(units))
 	for n, k := range known {
 		ahead := math.NaN()
 		if n+1 < len(known) {
-			ahead = aheadOf(places[k], places[known[n+1]])
+			ahead = aheadOf(positions[k], positions[known[n+1]])
 		}
 		out[k] = Rank{Ahead: ahead}
 	}
 	for n, k := range known {
-		p := places[k]
+		p := positions[k]
 		slices.Sort(p)
 		out[k].Low, out[k].High = interval(p, int32(n+1))
 		out[k].Middle = int(p[len(p)/2])
@@ -155,8 +155,8 @@ func (r *ranks) among(units []int) []Rank {
 	return out
 }
 
-// interval returns the ends of what is left of sorted places when a tenth of
-// them is taken from both ends, in equal parts where the place in the list is
+// interval returns the ends of what is left of sorted positions when a tenth of
+// them is taken from both ends, in equal parts where the position in the list is
 // then held, else more from the far end.
 func interval(sorted []int32, listed int32) (low, high int) {
 	n := len(sorted)

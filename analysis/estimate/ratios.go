@@ -14,7 +14,7 @@ const coarseUnits = 1000
 // is one, each further one (after a removal) from the one before.
 func (r *Rules) method(fire string) drift.Method {
 	m := drift.Method{Workers: r.Workers, Theta: r.Priors.Ratios, Sigma0: r.Priors.NoisePoints}
-	if !r.does(estimatedRatios) {
+	if !r.uses(estimatedRatios) {
 		return m
 	}
 	if held, ok := r.Held[fire]; ok {

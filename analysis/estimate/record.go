@@ -87,7 +87,7 @@ func (u *record) ventOn(day int32) float64 {
 			return math.NaN()
 		}
 		if v.From == judge.NoDay || v.From <= day {
-			z = u.b.vents.of(u.h, v)
+			z = u.b.vents.measure(u.h, v)
 		}
 	}
 	return z
@@ -158,7 +158,7 @@ func (u *record) airOf(reading int) float64 {
 // shiftVisit is one side of a shift.
 func (u *record) shiftVisit(reading int, kind drift.Kind, level []float64) drift.Visit {
 	x := &u.h.Readings[reading]
-	a, _ := u.tools.of(u.h, x)
+	a, _ := u.tools.columns(u.h, x)
 	r := drift.Reading{Y: u.b.sources.deviation(u.h, x), Kind: kind, Analyzer: a, Period: -1, Level: level}
 	v := drift.Visit{T: years(x.Day), Readings: []drift.Reading{r}, Analyzer: a, Period: -1, Level: level, Adjusted: drift.No}
 	if kind == drift.AsLeft {

@@ -72,7 +72,7 @@ func readSources(rules *Rules, histories []*judge.History) sources {
 		asCO2 := s.O2Step * median(v.slope)
 		s.o2StepPoints = asCO2
 		// the finer one, where the two conversions agree to the steps they are shown in
-		s.UsesO2 = rules.does(finestGas) && asCO2 < s.CO2Step-1e-9 && median(v.apart) <= s.CO2Step/2+asCO2/2
+		s.UsesO2 = rules.uses(finestGas) && asCO2 < s.CO2Step-1e-9 && median(v.apart) <= s.CO2Step/2+asCO2/2
 		s.StepPoints = s.CO2Step
 		if s.UsesO2 || math.IsNaN(s.CO2Step) {
 			s.StepPoints = asCO2

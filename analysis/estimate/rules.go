@@ -47,7 +47,7 @@ type Rules struct {
 	// deviation of the logarithm. 0: taken as exact.
 	VentErrorSD float64
 
-	leftOut remedy // set by tests only, which measure what each is worth
+	ablated ablation // set by tests only, which measure what each is worth
 }
 
 // LevelStep is a day from which all units of an area ("*": all) stand at another
@@ -69,20 +69,21 @@ type Certificate struct {
 	SDPoints         float64
 }
 
-// remedy is a set of things an estimate does against what spoils a fit.
-type remedy uint16
+// ablation is a set of what an estimate does against what spoils a fit, to be left out
+// by tests.
+type ablation uint16
 
-// Remedies.
+// What can be left out.
 const (
-	settlingColumn   remedy = 1 << iota // fast drift in the first year after an adjustment
-	controlColumns                      // effects by burner control
-	estimatedRatios                     // ratios by restricted maximum likelihood
-	unflaggedFit                        // coefficients without as founds recorded selectively
-	typedVents                          // vent lengths that look typed in count as missing
-	finestGas                           // O2 where it is shown in finer steps
-	asFoundColumn                       // as found read low, where the readings say so
-	yearlyAir                           // a course of the year for temperatures not recorded
-	commonVentStrata                    // units on a common vent apart
+	settlingColumn   ablation = 1 << iota // fast drift in the first year after an adjustment
+	controlColumns                        // effects by burner control
+	estimatedRatios                       // ratios by restricted maximum likelihood
+	unflaggedFit                          // coefficients without as founds recorded selectively
+	typedVents                            // vent lengths that look typed in count as missing
+	finestGas                             // O2 where it is shown in finer steps
+	asFoundColumn                         // as found read low, where the readings say so
+	yearlyAir                             // a course of the year for temperatures not recorded
+	commonVentStrata                      // units on a common vent apart
 )
 
 // sampleUnits is how many units carry the ratios.
@@ -99,8 +100,8 @@ func DefaultRules(asOf int32, j judge.Rules) Rules {
 	}
 }
 
-// does says whether a remedy is in force.
-func (r *Rules) does(m remedy) bool { return r.leftOut&m == 0 }
+// uses says whether something is not left out.
+func (r *Rules) uses(m ablation) bool { return r.ablated&m == 0 }
 
 // years turns a day into the model's time.
 func years(day int32) float64 { return float64(day) / 365.25 }

@@ -47,9 +47,9 @@ type technicians struct {
 	overall bool // too many to do without them: no coefficients
 }
 
-// lookAtTechnicians counts, takes the upper quartile of the shares as what honest
+// newTechnicians counts, takes the upper quartile of the shares as what honest
 // records look like, and flags who falls far below it.
-func lookAtTechnicians(histories []*judge.History, judgements []judge.Judgement, s *sources) technicians {
+func newTechnicians(histories []*judge.History, judgements []judge.Judgement, s *sources) technicians {
 	t := technicians{at: map[[2]string]int{}}
 	counts := map[[2]string]*Technician{}
 	all, near := 0, [2]int{}

@@ -33,7 +33,7 @@ func recorders(t *testing.T, near ...int) technicians {
 		b.histories = append(b.histories, h)
 		b.judgements = append(b.judgements, judge.Judgement{Uses: make([]judge.Use, 31)})
 	}
-	return lookAtTechnicians(b.histories, b.judgements, &sources{rules: b.rules})
+	return newTechnicians(b.histories, b.judgements, &sources{rules: b.rules})
 }
 
 // flags counts who is flagged.

@@ -29,7 +29,7 @@ func (u *covariates) driftBetween(fit *drift.Fit, before, after int) float64 {
 	points := of(fuelColumn(u.cols.fuel.class(y.Fuel))) * dt
 	rate := func(run *judge.VentRun) float64 {
 		k := u.stratumOn(run)
-		return of(timeColumn(k)) + of(u.b.vents.column(k))*u.b.vents.of(u.h, run)
+		return of(timeColumn(k)) + of(u.b.vents.column(k))*u.b.vents.measure(u.h, run)
 	}
 	points += rate(old)*(changed-from) + rate(new)*(to-changed)
 	if installed := u.h.Unit.Installed; installed != judge.NoDay {

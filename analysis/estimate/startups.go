@@ -40,7 +40,7 @@ func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day
 	if fit == nil || u == nil || u.fire != fire {
 		return nan, nan, nan, false
 	}
-	z := u.b.vents.of(h, run)
+	z := u.b.vents.measure(h, run)
 	if math.IsNaN(z) {
 		return nan, nan, nan, false
 	}
@@ -49,7 +49,7 @@ func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day
 	variance := prior*prior + 2*fit.Fit.Sigma*fit.Fit.Sigma
 	if before >= 0 {
 		benchC = u.airOf(before)
-		bench, _ = u.tools.of(h, &h.Readings[before])
+		bench, _ = u.tools.columns(h, &h.Readings[before])
 	}
 	if bench < 0 {
 		variance += prior * prior

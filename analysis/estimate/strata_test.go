@@ -43,7 +43,7 @@ func TestStrata(t *testing.T) {
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := strata(makeClasses(of), c.common)
+			got := strata(newClasses(of), c.common)
 			require.Equal(t, c.names, got.names)
 			for word, want := range c.stratum {
 				require.Equal(t, want, got.class(word), "%q", word)

@@ -147,7 +147,7 @@ func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
 	for _, p := range pairs {
 		counts[p.u.h.Unit.Control]++
 	}
-	classes := makeClassesOf(counts, minShifts)
+	classes := newClassesOf(counts, minShifts)
 	design := drift.Design{Drift: t.drift}
 	constants, vents, airs := map[string]int{}, map[string]int{}, map[string]int{}
 	for _, k := range classes.names {
@@ -267,7 +267,7 @@ func installation(u *unitSeries) (before, after int, z float64) {
 		if x.Condition != judge.AsFound || !alike || !onOneRun || !u.atStartup(x) || u.h.Tied(x) != nil {
 			return -1, -1, 0
 		}
-		return before, i, u.b.vents.of(u.h, &u.h.VentRuns[x.VentRun])
+		return before, i, u.b.vents.measure(u.h, &u.h.VentRuns[x.VentRun])
 	}
 	return -1, -1, 0
 }
@@ -290,7 +290,7 @@ func rerouting(u *unitSeries) (before, after int, z float64) {
 			alike := x.Fuel == y.Fuel && years(x.Day)-years(y.Day) <= maxShiftYears && !u.h.MovedBetween(y.Day, x.Day)
 			if altered && x.Condition == judge.AsFound && !touched && alike && u.h.Tied(x) == nil && u.h.Tied(y) == nil {
 				old, new := &u.h.VentRuns[y.VentRun], &u.h.VentRuns[x.VentRun]
-				return last, i, u.b.vents.of(u.h, new) - u.b.vents.of(u.h, old)
+				return last, i, u.b.vents.measure(u.h, new) - u.b.vents.measure(u.h, old)
 			}
 		}
 		last = i

@@ -89,11 +89,11 @@ func (c *VentChoice) Words() string {
 // Of returns the chosen measure of one run of a unit with its length as recorded;
 // NaN where it is not known, whatever else is.
 func (c *VentChoice) Of(h *judge.History, run *judge.VentRun) float64 {
-	return c.of(h, run, asRecorded)
+	return c.measure(h, run, asRecorded)
 }
 
-// of is Of with the length to reckon with.
-func (c *VentChoice) of(h *judge.History, run *judge.VentRun, length lengthOf) float64 {
+// measure is Of with the length to reckon with.
+func (c *VentChoice) measure(h *judge.History, run *judge.VentRun, length lengthOf) float64 {
 	m := &c.measurer
 	if c.Measure == vent.NoMeasure || len(h.Targets) == 0 || run == nil || !run.Known {
 		return math.NaN()

@@ -45,9 +45,9 @@ const (
 	millimetres = 1000
 )
 
-// lookAtVents looks for typed lengths, chooses by what vents are compared and
+// newVents looks for typed lengths, chooses by what vents are compared and
 // takes the spread of that.
-func lookAtVents(histories []*judge.History, rules *Rules) (Vents, error) {
+func newVents(histories []*judge.History, rules *Rules) (Vents, error) {
 	var v Vents
 	counts := map[int]int{}
 	for _, h := range histories {
@@ -56,7 +56,7 @@ func lookAtVents(histories []*judge.History, rules *Rules) (Vents, error) {
 			v.Known++
 		}
 	}
-	if rules.does(typedVents) && v.Known >= minVents {
+	if rules.uses(typedVents) && v.Known >= minVents {
 		v.Suspected = suspectedVents(counts, v.Known)
 	}
 	var err error
@@ -153,9 +153,9 @@ func (v *Vents) base(longestM float64) float64 {
 	return longestM
 }
 
-// of is the chosen measure of a run of a unit, NaN where it is not known.
-func (v *Vents) of(h *judge.History, run *judge.VentRun) float64 {
-	return v.Choice.of(h, run, v.length)
+// measure is the chosen measure of a run of a unit, NaN where it is not known.
+func (v *Vents) measure(h *judge.History, run *judge.VentRun) float64 {
+	return v.Choice.measure(h, run, v.length)
 }
 
 // runNow is the vent run in force on the as-of day, nil without one.
@@ -167,7 +167,7 @@ func runNow(h *judge.History) *judge.VentRun {
 }
 
 // now is the measure of the run in force on the as-of day.
-func (v *Vents) now(h *judge.History) float64 { return v.of(h, runNow(h)) }
+func (v *Vents) now(h *judge.History) float64 { return v.measure(h, runNow(h)) }
 
 // whole names what one whole of the chosen measure is.
 func (v *Vents) whole() string {
@@ -215,7 +215,7 @@ func (v *Vents) assumes() string {
 // vents are compared by that; a length that is missing has a mark of its own.
 func (v *Vents) marks(h *judge.History) []analysis.Mark {
 	r := runNow(h)
-	if v.Choice.Measure != vent.ShareOfFan || r == nil || !(r.LengthM > 0) || !math.IsNaN(v.Choice.of(h, r, v.length)) {
+	if v.Choice.Measure != vent.ShareOfFan || r == nil || !(r.LengthM > 0) || !math.IsNaN(v.Choice.measure(h, r, v.length)) {
 		return nil
 	}
 	return []analysis.Mark{{Kind: analysis.MarkVentLossUnknown}}

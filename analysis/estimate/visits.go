@@ -217,7 +217,7 @@ func (u *unitSeries) reading(v value) drift.Reading {
 	if v.tied {
 		r.W *= 2
 	}
-	r.Analyzer, r.Period = u.tools.of(u.h, x)
+	r.Analyzer, r.Period = u.tools.columns(u.h, x)
 	switch x.Condition {
 	case judge.AsFound:
 		r.Kind = drift.AsFound

@@ -121,7 +121,7 @@ func (r *Records) loadWays(ctx context.Context, w *queries.Warehouse, serial str
 	if err != nil {
 		return err
 	}
-	var shown judge.Shown
+	var shown judge.DisplayedValues
 	for _, v := range values {
 		if v.Gas == "co2" {
 			shown.CO2(v.Source, v.Percent, int(v.Times))

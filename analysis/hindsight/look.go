@@ -141,7 +141,7 @@ type maker struct {
 
 func (m *maker) make() {
 	for _, f := range m.next.Found {
-		for _, s := range m.origin.Fleet.ShownAt(m.index, m.next.Day, f.StepPoints) {
+		for _, s := range m.origin.Fleet.DisplayedAt(m.index, m.next.Day, f.StepPoints) {
 			if s.Fire != f.Fire || math.IsNaN(s.Chance.Out()) {
 				continue
 			}
@@ -150,7 +150,7 @@ func (m *maker) make() {
 	}
 }
 
-func (m *maker) one(f Found, s estimate.Shown) Case {
+func (m *maker) one(f Found, s estimate.Displayed) Case {
 	u := &m.h.Unit
 	c := Case{
 		Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,

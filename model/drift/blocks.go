@@ -33,7 +33,7 @@ type block struct {
 // estimable within a block, and between blocks nothing but the prior speaks of it.
 func newLayout(f *Fleet) layout {
 	q := f.in.Analyzers + f.in.Periods
-	parent, shown := make([]int32, q), make([]bool, q)
+	parent, compared := make([]int32, q), make([]bool, q)
 	for a := range parent {
 		parent[a] = int32(a)
 	}
@@ -55,7 +55,7 @@ func newLayout(f *Fleet) layout {
 					continue
 				}
 				c += int32(offset)
-				shown[c] = true
+				compared[c] = true
 				if first < 0 {
 					first = c
 				}
@@ -71,7 +71,7 @@ func newLayout(f *Fleet) layout {
 	f.certificates.each(func(_ int, c *Certificate) {
 		cols := c.columns(f.in.Analyzers)
 		for _, a := range cols {
-			shown[a] = true
+			compared[a] = true
 			x, y := root(cols[0]), root(a)
 			parent[max(x, y)] = min(x, y)
 		}
@@ -80,7 +80,7 @@ func newLayout(f *Fleet) layout {
 	at := map[int32]int32{}
 	for a := range parent {
 		l.of[a] = -1
-		if !shown[a] {
+		if !compared[a] {
 			continue
 		}
 		r := root(int32(a))

@@ -176,7 +176,7 @@ func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Uncon
 		if err != nil {
 			return f, list, err
 		}
-		found, err := lookOver(ctx, roughFit(at), o.Workers)
+		found, err := newRemovalPass(ctx, roughFit(at), o.Workers)
 		if err != nil {
 			return f, list, err
 		}

@@ -158,7 +158,7 @@ func (f *Fleet) subset(units []int) *Fleet {
 	for _, u := range units {
 		out.in.Series = append(out.in.Series, f.in.Series[u])
 	}
-	out.readings = f.of(units)
+	out.readings = f.pick(units)
 	out.refresh()
 	return &out
 }

@@ -29,7 +29,7 @@ func TestRoundsAfterTheSearch(t *testing.T) {
 	f, err := NewFleet(in)
 	require.NoError(t, err)
 	largest := func(fit *Fit) (t float64) {
-		all, err := lookOver(ctx, fit, 1)
+		all, err := newRemovalPass(ctx, fit, 1)
 		if err != nil {
 			panic(err)
 		}

@@ -147,8 +147,8 @@ func (rs *readings) gapsAlike() bool {
 	return math.Sqrt(math.Max(0, sq/n-mean*mean)) < sameGaps*mean
 }
 
-// of copies the readings of some units.
-func (rs *readings) of(units []int) readings {
+// pick copies the readings of some units.
+func (rs *readings) pick(units []int) readings {
 	out := readings{stride: rs.stride, start: []int32{0}}
 	for _, u := range units {
 		a, z := rs.start[u], rs.start[u+1]

@@ -169,15 +169,15 @@ func (d *deletion) segment(sigma float64, u, first, end int) {
 	d.worst = append(d.worst, cut)
 }
 
-// look is one look over a fleet for what its segments contradict.
-type look struct {
+// removalPass is one pass over a fleet for what its segments contradict.
+type removalPass struct {
 	worst  []suspect // of each segment, in order of units
 	scale  float64   // median |t| of all readings over that of a standard normal
 	number int       // from 0
 }
 
-// lookOver runs over the fleet of a fit.
-func lookOver(ctx context.Context, fit *Fit, workers int) (look, error) {
+// newRemovalPass runs over the fleet of a fit.
+func newRemovalPass(ctx context.Context, fit *Fit, workers int) (removalPass, error) {
 	f := fit.fleet
 	parts := make([]deletion, shards)
 	eachShard(workers, func(s int) {
@@ -190,7 +190,7 @@ func lookOver(ctx context.Context, fit *Fit, workers int) (look, error) {
 		d.kernel = nil
 	})
 	if err := ctx.Err(); err != nil {
-		return look{}, err
+		return removalPass{}, err
 	}
 	var worst []suspect
 	var ts []float64
@@ -198,10 +198,10 @@ func lookOver(ctx context.Context, fit *Fit, workers int) (look, error) {
 		worst, ts = append(worst, parts[s].worst...), append(ts, parts[s].readingTs...)
 	}
 	if len(ts) == 0 {
-		return look{}, nil
+		return removalPass{}, nil
 	}
 	slices.Sort(ts)
-	return look{worst: worst, scale: (ts[(len(ts)-1)/2] + ts[len(ts)/2]) / 2 / robustScale}, nil
+	return removalPass{worst: worst, scale: (ts[(len(ts)-1)/2] + ts[len(ts)/2]) / 2 / robustScale}, nil
 }
 
 // eachShard runs do for every shard with a number of workers. A panic in one comes
@@ -230,17 +230,17 @@ func eachShard(workers int, do func(s int)) {
 
 // removed returns the fleet less the suspects with a |t| beyond the limit, and the list
 // of what was removed or cut, its t in units of the scale.
-func (l look) removed(f *Fleet, limit float64) (*Fleet, []Unconfirmed) {
+func (p removalPass) removed(f *Fleet, limit float64) (*Fleet, []Unconfirmed) {
 	var list []Unconfirmed
 	out := *f
-	for _, s := range l.worst {
+	for _, s := range p.worst {
 		if !(s.t > limit) {
 			continue
 		}
 		if list == nil {
 			out.gone, out.cut = slices.Clone(f.gone), slices.Clone(f.cut)
 		}
-		u := Unconfirmed{Unit: s.unit, Action: s.action, T: s.t / l.scale, Pass: l.number, AfterVisit: -1, AfterReading: -1}
+		u := Unconfirmed{Unit: s.unit, Action: s.action, T: s.t / p.scale, Pass: p.number, AfterVisit: -1, AfterReading: -1}
 		u.Visit, u.Reading = int(f.vis[s.reading]), int(f.idx[s.reading])
 		u.BeforeVisit, u.BeforeReading = int(f.vis[s.prev]), int(f.idx[s.prev])
 		if s.action == Removed {
@@ -258,10 +258,10 @@ func (l look) removed(f *Fleet, limit float64) (*Fleet, []Unconfirmed) {
 	return &out, list
 }
 
-// cleanOnce is one look with a fixed limit on |t|, for rounds of estimation: it takes a
+// cleanOnce is one pass with a fixed limit on |t|, for rounds of estimation: it takes a
 // fit whose theta was estimated on its fleet.
 func cleanOnce(ctx context.Context, fit *Fit, limit float64, workers int) (*Fleet, []Unconfirmed, error) {
-	found, err := lookOver(ctx, fit, workers)
+	found, err := newRemovalPass(ctx, fit, workers)
 	if err != nil {
 		return fit.fleet, nil, err
 	}

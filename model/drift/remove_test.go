@@ -147,7 +147,7 @@ func TestRemovalLimit(t *testing.T) {
 	assert.Equal(t, 5, removeLimit)
 	f := plainFleet(t)
 	worst := []suspect{{0, 2, 1, -1, Cut, 5}, {1, 8, 7, -1, Cut, 5.001}}
-	next, list := look{worst: worst, scale: 1}.removed(f, 5)
+	next, list := removalPass{worst: worst, scale: 1}.removed(f, 5)
 	require.Len(t, list, 1)
 	assert.Equal(t, 1, list[0].Unit)
 	assert.Equal(t, f.Counts().Differences-1, next.Counts().Differences)
@@ -157,7 +157,7 @@ func TestRemovalLimit(t *testing.T) {
 func TestRobustScale(t *testing.T) {
 	f := plainFleet(t)
 	fit := evaluate(t, f, Theta{})
-	all, err := lookOver(ctx, fit, 1)
+	all, err := newRemovalPass(ctx, fit, 1)
 	require.NoError(t, err)
 	assert.InDelta(t, 1, all.scale, 0.08)
 }

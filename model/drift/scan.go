@@ -50,8 +50,8 @@ func (s *stepScan) groupsAtOnce() int {
 	return min(max(1, scanRoom/max(1, len(s.times)*len(s.f.layout.of))), 32)
 }
 
-// of returns the first candidate of unit u, -1 where its group is not looked at.
-func (s *stepScan) of(u int) int {
+// candidate returns the first candidate of unit u, -1 where its group is not looked at.
+func (s *stepScan) candidate(u int) int {
 	g := s.group[u]
 	if s.first == WholeFleet {
 		g = WholeFleet
@@ -148,7 +148,7 @@ func (s *stepScan) scan(ctx context.Context) (*scanSums, error) {
 
 // unit adds one unit: its columns are those of the times some difference spans.
 func (s *scanSums) unit(scan *stepScan, k *kernel, u int) {
-	f, to := k.f, scan.of(u)
+	f, to := k.f, scan.candidate(u)
 	if to < 0 {
 		return
 	}

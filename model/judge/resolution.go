@@ -11,21 +11,25 @@ const (
 	resolutionShare = 0.95 // of them that lie on it
 )
 
-// Shown counts the gas values that each source shows, to tell the steps it shows
+// DisplayedValues counts the gas values that each source shows, to tell the steps it shows
 // them in. The zero value is ready to use.
-type Shown struct{ grids map[string]*grid }
+type DisplayedValues struct{ grids map[string]*grid }
 
 type grid struct{ co2, o2 counts }
 
 // CO2 counts a value of CO2 (% by volume dry) that a source shows n times; NaN
 // is no value.
-func (s *Shown) CO2(source string, percent float64, n int) { s.of(source).co2.add(percent, n) }
+func (s *DisplayedValues) CO2(source string, percent float64, n int) {
+	s.grid(source).co2.add(percent, n)
+}
 
 // O2 counts a value of O2 (% by volume dry) that a source shows n times; NaN is
 // no value.
-func (s *Shown) O2(source string, percent float64, n int) { s.of(source).o2.add(percent, n) }
+func (s *DisplayedValues) O2(source string, percent float64, n int) {
+	s.grid(source).o2.add(percent, n)
+}
 
-func (s *Shown) of(source string) *grid {
+func (s *DisplayedValues) grid(source string) *grid {
 	if s.grids == nil {
 		s.grids = map[string]*grid{}
 	}
@@ -38,7 +42,7 @@ func (s *Shown) of(source string) *grid {
 // Resolutions finds for each source the coarsest of 0.5, 0.1 and 0.01 that
 // carries its values. The decimals of an export do not tell: 9.00 may come from
 // a display of one decimal.
-func (s *Shown) Resolutions() map[string]Resolution {
+func (s *DisplayedValues) Resolutions() map[string]Resolution {
 	all := make(map[string]Resolution, len(s.grids))
 	for source, g := range s.grids {
 		all[source] = Resolution{g.co2.step(), g.o2.step()}
@@ -48,7 +52,7 @@ func (s *Shown) Resolutions() map[string]Resolution {
 
 // Resolutions are those of the sources of a fleet's histories.
 func Resolutions(histories []*History) map[string]Resolution {
-	var s Shown
+	var s DisplayedValues
 	for _, h := range histories {
 		for i := range h.Readings {
 			x := &h.Readings[i]

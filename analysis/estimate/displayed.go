@@ -5,8 +5,8 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Shown is what a reading of one fire on a day would show.
-type Shown struct {
+// Displayed is what a reading of one fire on a day would show.
+type Displayed struct {
 	Fire                                  string
 	Chance                                analysis.Chance // that it shows outside the action band
 	ExpectedPoints, LowPoints, HighPoints float64         // off the target, with the 90 % interval of the reading
@@ -14,12 +14,12 @@ type Shown struct {
 	StateChance                           analysis.Chance // that the burner truly stands outside it
 }
 
-// ShownAt forecasts what a reading of the i-th history would show on a day, by
+// DisplayedAt forecasts what a reading of the i-th history would show on a day, by
 // fire. A side of the band counts from half a step beyond it: a value shown in
 // steps lies outside from there. A fire whose fuel is in doubt is left out.
-func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
-	f.shown.Do(f.indexShown)
-	for _, at := range f.shownAt[i] {
+func (f *Fleet) DisplayedAt(i int, day int32, stepPoints float64) (out []Displayed) {
+	f.indexed.Do(f.indexFits)
+	for _, at := range f.fitsOf[i] {
 		fit := &f.Fits[at.fit]
 		u := fit.units[at.series]
 		if u.fuelInDoubt {
@@ -27,7 +27,7 @@ func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
 		}
 		band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 		now := fit.Fit.Predictor().Predictive(at.series).At(u.point(day, band))
-		s := Shown{
+		s := Displayed{
 			Fire: u.fire, ExpectedPoints: now.Reading.Mean, LowPoints: now.Reading.Low, HighPoints: now.Reading.High,
 			RichPoints: band.Rich, LeanPoints: band.Lean, StateChance: chanceOf(day, now),
 		}
@@ -42,8 +42,8 @@ func (f *Fleet) ShownAt(i int, day int32, stepPoints float64) (out []Shown) {
 // leave its action band, as its forecast does where it is not Brief; NoDay where
 // that is open.
 func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
-	f.shown.Do(f.indexShown)
-	for _, at := range f.shownAt[i] {
+	f.indexed.Do(f.indexFits)
+	for _, at := range f.fitsOf[i] {
 		fit := &f.Fits[at.fit]
 		u := fit.units[at.series]
 		if u.fire != fire || u.fuelInDoubt {
@@ -57,14 +57,14 @@ func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
 	return judge.NoDay, judge.NoDay
 }
 
-// place is where a history stands in a fit.
-type place struct{ fit, series int }
+// position is where a history stands in a fit.
+type position struct{ fit, series int }
 
-func (f *Fleet) indexShown() {
-	f.shownAt = make([][]place, len(f.Forecasts))
+func (f *Fleet) indexFits() {
+	f.fitsOf = make([][]position, len(f.Forecasts))
 	for k := range f.Fits {
 		for s, i := range f.Fits[k].index {
-			f.shownAt[i] = append(f.shownAt[i], place{k, s})
+			f.fitsOf[i] = append(f.fitsOf[i], position{k, s})
 		}
 	}
 }

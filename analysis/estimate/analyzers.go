@@ -18,7 +18,7 @@ type Analyzer struct {
 
 	NoiseRatio   float64 // of its noise variance to the others'
 	Readings     int     // behind the ratio
-	CurrentShare float64 // of the readings that the states of today are reckoned from
+	CurrentShare float64 // of the readings that the states of today are computed from
 }
 
 // Period is the time from one calibration to the next, or a calendar year where

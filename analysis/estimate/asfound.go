@@ -11,17 +11,18 @@ import (
 // colAsFound is the level column of readings taken as found.
 const colAsFound = "as found reads otherwise"
 
-// AsFoundCheck tells fast drift after an adjustment from as founds that read low
-// because the flue gas was not given time to settle. Both make as founds differ
-// from the as lefts before them; only as founds that follow as founds can tell
-// them apart. Z of each column with the other in the fit, NaN where not made.
+// AsFoundCheck tells fast drift after an adjustment from as-found readings that read low
+// because the flue gas was not given time to settle. Both make as-found readings differ
+// from the as-left readings before them; only as-found readings that follow as-found
+// readings can tell them apart. Z of each column with the other in the fit, NaN where not
+// made.
 type AsFoundCheck struct {
 	SettlingZ, AsFoundZ float64
-	AsFoundPoints       float64 // by how much as founds read above as lefts
+	AsFoundPoints       float64 // by how much as-found readings read above as-left readings
 	Used                bool    // the as-found column is in the fit
 }
 
-// Bounds on both z for as founds to be taken as low: never by default.
+// Bounds on both z for as-found readings to be taken as low: never by default.
 const (
 	asFoundZ  = 4
 	settlingZ = 2

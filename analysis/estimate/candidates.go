@@ -8,10 +8,10 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Figures of the choice between two gases that contradict each other, points of
-// CO2. A setting ends about its target as a setting that was not recorded does
+// Figures of the choice between two gases that contradict each other, points of CO2. A
+// setting ends about its target as a setting that was not recorded does
 // (drift.DefaultRules); a burner moves by about moveSD a root year and the fleet's
-// as founds lie within fleetSD of their targets, as the worlds the drift model was
+// as-found readings lie within fleetSD of their targets, as the worlds the drift model was
 // measured on. The wrong one is never ruled out, nor taken for sure.
 const (
 	repeatSD  = 0.07 // of a second reading of one setting

@@ -225,9 +225,9 @@ func (c *columns) addLevel(k drift.Column) {
 	c.design.Level = append(c.design.Level, k)
 }
 
-// levels adds the combustion-air temperature by burner control; where no
-// temperature is to be had, the season, if the visits cover the year. Then the
-// known steps and the column of as founds.
+// levels adds the combustion-air temperature by burner control; where no temperature is to
+// be had, the season, if the visits cover the year. Then the known steps and the column of
+// as-found readings.
 func (c *columns) levels(b *builder) {
 	switch {
 	case b.rules.uses(yearlyAir) && (b.climate.Given || b.climate.Outdoor.Readings > 0 || b.climate.Room.Readings > 0):

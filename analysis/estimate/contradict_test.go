@@ -36,8 +36,8 @@ func withPairs(t *testing.T, seed uint64, units int) (*world, estimate.Rules) {
 	return w, r
 }
 
-// newestLeft is the newest reading of a unit's first fire, -1 where it is no as
-// left with both gases.
+// newestLeft is the newest reading of a unit's first fire, -1 where it is no as-left
+// reading with both gases.
 func newestLeft(h *judge.History) int {
 	for i := len(h.Readings) - 1; i >= 0; i-- {
 		x := &h.Readings[i]
@@ -88,8 +88,8 @@ func TestOfAContradictingPairTheLikelierCounts(t *testing.T) {
 	require.Greater(t, both, 0.4)
 }
 
-// Typing errors in one gas of the newest as lefts, O2 and CO2 alike, cost the order
-// little: printed beside the order without them.
+// Typing errors in one gas of the newest as-left readings, O2 and CO2 alike, cost the
+// order little: printed beside the order without them.
 func TestOrderWithTypedGases(t *testing.T) {
 	fleets, units := 2, 150
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
@@ -128,8 +128,8 @@ func TestOrderWithTypedGases(t *testing.T) {
 	require.Greater(t, dirty.top5, clean.top5-0.1)
 }
 
-// typeWrong types one gas of some of the newest as lefts wrong: by 0.4 to 1.2 points
-// of CO2, or the O2 that is as far off.
+// typeWrong types one gas of some of the newest as-left readings wrong: by 0.4 to 1.2
+// points of CO2, or the O2 that is as far off.
 func typeWrong(w *world, seed uint64) (typed int) {
 	random := rand.New(rand.NewPCG(seed, 7))
 	for _, h := range w.histories {

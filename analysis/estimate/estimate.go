@@ -2,16 +2,16 @@
 // histories into the series of model/drift, fits high and low fire apart, and
 // returns for each unit what its CO2 is expected to be, how surely, and why.
 //
-// The steps, in order: what the records are worth is looked at before anything is
-// fitted: in which steps each source shows its values (resolution.go), which vent
-// lengths look typed in (vents.go) and by which of two measures vents are compared
-// (vent.go), who writes down as founds only where they are bad (selective.go),
-// what the combustion air was where nobody wrote it down (climate.go). Then, for
-// each fire, units become series (record.go, values.go, visits.go, covariates.go);
-// the fleet says which columns the model has (columns.go) and which analyzers there
-// are (analyzers.go); the fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what
-// the fit leaves open is checked (asfound.go, steps.go, instruments.go); each unit
-// is forecast by month (forecast.go).
+// The steps, in order: what the records are worth is looked at before anything is fitted:
+// in which steps each source shows its values (resolution.go), which vent lengths look
+// typed in (vents.go) and by which of two measures vents are compared (vent.go), who
+// writes down as-found readings only where they are bad (selective.go), what the
+// combustion air was where nobody wrote it down (climate.go). Then, for each fire, units
+// become series (record.go, values.go, visits.go, covariates.go); the fleet says which
+// columns the model has (columns.go) and which analyzers there are (analyzers.go); the
+// fleet is cleaned of unconfirmed readings and fitted (fit.go, ratios.go); what the fit
+// leaves open is checked (asfound.go, steps.go, instruments.go); each unit is forecast by
+// month (forecast.go).
 //
 // What an engineer studies and a night has no time for is made by Study: spreads
 // with their errors, low less high fire, the shifts at installation and where a

@@ -12,8 +12,8 @@ type FireFit struct {
 	Fire string
 	// Fit is of all readings: biases and the states of units.
 	Fit *drift.Fit
-	// Beta is the fit the coefficients and ratios are from: Fit itself, unless
-	// some as founds were recorded selectively and must not decide them.
+	// Beta is the fit the coefficients and ratios are from: Fit itself, unless some as-found
+	// readings were recorded selectively and must not decide them.
 	Beta      *drift.Fit
 	Analyzers []Analyzer
 	Effects   []Effect // the coefficients, with what they are good for
@@ -31,7 +31,7 @@ type FireFit struct {
 	observed     []observed // by certificates, in the order of drift.Input
 	columns      *columns
 	asRecorded   []Effect
-	current      []int         // readings that states of today are reckoned from, by analyzer
+	current      []int         // readings that states of today are computed from, by analyzer
 	units        []*unitSeries // one a series
 	index        []int         // the history of each
 	series       []drift.Series

@@ -21,7 +21,7 @@ type Fleet struct {
 	Climate     Climate
 	Sources     []Source     // how finely each source shows its values
 	Vents       Vents        // which vent lengths count, and how
-	Technicians []Technician // who records as founds how
+	Technicians []Technician // who records as-found readings how
 	CallOuts    float64      // share of the visits in the field; NaN without one
 	Notes       []string     // what a reader of the figures must know
 

@@ -76,8 +76,8 @@ func (f *FireFit) calibrate(asOf int32) {
 	f.Fit.Calibrate(units, days)
 }
 
-// lastAnalyzer is the column of what made the reading a unit's state is reckoned
-// from, -1 where there is none.
+// lastAnalyzer is the column of what made the reading a unit's state is computed from, -1
+// where there is none.
 func (f *FireFit) lastAnalyzer(o *drift.Predictive) int {
 	if o.LastVisit < 0 {
 		return -1
@@ -130,8 +130,8 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	return out
 }
 
-// path adds the path to a forecast and when the unit is expected to leave its
-// band, and returns the mark of what that is reckoned from too far.
+// path adds the path to a forecast and when the unit is expected to leave its band, and
+// returns the mark of one that reaches too far ahead.
 func (b *builder) path(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []int32) drift.Mark {
 	out.FirstOutsideFrom, out.FirstOutsideTo = judge.NoDay, judge.NoDay
 	if b.rules.Brief {

@@ -15,8 +15,8 @@ const (
 // instrumentCheck looks at what made the readings of a fit.
 type instrumentCheck struct{ *FireFit }
 
-// rate adds to each analyzer its noise, its share of the readings the states of today
-// are reckoned from, and what certificates say.
+// rate adds to each analyzer its noise, its share of the readings the states of today are
+// computed from, and what certificates say.
 func (f instrumentCheck) rate(ctx context.Context, workers int) error {
 	ratios, err := f.Beta.NoiseRatios(ctx, workers)
 	if err != nil {

@@ -11,8 +11,8 @@ import (
 	"fluedrift/model/judge"
 )
 
-// learnedRules are what today's probability is held against: what a planner or an
-// analyst could make of the same records without a drift model.
+// learnedRules are what today's probability is compared with: what a planner or an analyst
+// could make of the same records without a drift model.
 var learnedRules = []string{"days", "last", "line", "regression", "logistic", "boosting"}
 
 // yearsBack are the earlier origins rules learn at.
@@ -29,7 +29,7 @@ type past struct {
 	slope         float64 // own mean change a year
 	far           float64 // mean of what was found, without a sign
 	outside       float64 // share found outside
-	found         float64 // as founds behind the two
+	found         float64 // as-found readings behind the two
 	vent, noVent  float64
 	age           float64
 	air           float64 // expected on the day, less that of the last reading, in swings of the year

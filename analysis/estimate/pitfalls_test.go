@@ -98,8 +98,8 @@ func TestNothingIsSaidBeyondFiveYears(t *testing.T) {
 	require.Positive(t, within)
 }
 
-// The coefficients are from the others' readings: the as founds of flagged technicians
-// are not in that fit, and in the one of the states they are.
+// The coefficients are from the others' readings: the as-found readings of flagged
+// technicians are not in that fit, and in the one of the states they are.
 func TestFlaggedAsFoundsDecideNothing(t *testing.T) {
 	o := estimated(t, 21, 300, plainWith(func(w *demo.World) { w.SelectiveShare, w.AsFoundMissing = 0.3, 0 }), quick)
 	flagged := map[[2]string]bool{}
@@ -200,8 +200,8 @@ func TestSettlingIsFound(t *testing.T) {
 	}
 }
 
-// As founds that read low while burners settle fast besides are not taken for either: the
-// column of as founds is used only where settling says nothing.
+// As-found readings that read low while burners settle fast besides are not taken for
+// either: the column of as-found readings is used only where settling says nothing.
 func TestLowAsFoundsThatMayBeSettling(t *testing.T) {
 	o := estimated(t, 32, 600, plainWith(func(w *demo.World) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6

@@ -61,7 +61,7 @@ func (u *record) settingUnknown(v *judge.Visit, from, to int) bool {
 	return u.adjusted(v) == drift.Unknown
 }
 
-// foundSo says whether a reading was taken as founds are: as found, or as left
+// foundSo says whether a reading was taken as found ones are: as found, or as left
 // where nobody set anything and the values found were written once more.
 func (u *record) foundSo(x *judge.Reading) bool {
 	return x.Condition == judge.AsFound || x.Condition == judge.AsLeft && u.adjusted(&u.h.Visits[x.Visit]) == drift.No

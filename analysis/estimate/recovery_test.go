@@ -349,7 +349,7 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 	require.GreaterOrEqual(t, spoilt, clean-0.02-slack)
 }
 
-// Every unit with a wrong fuel label and three or more as lefts at a fire stands
+// Every unit with a wrong fuel label and three or more as-left readings at a fire stands
 // in the first tiers; the share found with fewer is printed.
 func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 	seeds, units, _ := effort()
@@ -382,7 +382,7 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 	require.Positive(t, many)
 }
 
-// mostAsLefts counts the as lefts with CO2 or O2 at the fire that has most,
+// mostAsLefts counts the as-left readings with CO2 or O2 at the fire that has most,
 // factory tests apart.
 func mostAsLefts(h *judge.History) int {
 	n := map[string]int{}

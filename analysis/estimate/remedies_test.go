@@ -114,8 +114,8 @@ func TestAllSelectiveWithholdsCoefficients(t *testing.T) {
 	require.NotEmpty(t, o.judged()) // the list stays
 }
 
-// As founds that read low are told from fast drift after an adjustment where
-// call-outs make as founds follow as founds; neither is by default.
+// As-found readings that read low are told from fast drift after an adjustment where
+// call-outs make as-found readings follow as-found readings; neither is by default.
 func TestAsFoundReadLow(t *testing.T) {
 	low := plainWith(func(w *demo.World) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6

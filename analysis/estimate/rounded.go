@@ -27,8 +27,8 @@ func (u *reader) unrounded(v value) value {
 	return v
 }
 
-// hiddenAt is by how much the reading a state is reckoned from shows more than it
-// counts as, points; 0 where it counts as shown.
+// hiddenAt is by how much the reading a state is computed from shows more than it counts
+// as, points; 0 where it counts as shown.
 func (u *unitSeries) hiddenAt(o *drift.Predictive) float64 {
 	if o.LastVisit < 0 || o.LastReading < 0 {
 		return 0

@@ -78,7 +78,7 @@ const (
 	settlingColumn   ablation = 1 << iota // fast drift in the first year after an adjustment
 	controlColumns                        // effects by burner control
 	estimatedRatios                       // ratios by restricted maximum likelihood
-	unflaggedFit                          // coefficients without as founds recorded selectively
+	unflaggedFit                          // coefficients without as-found readings recorded selectively
 	typedVents                            // vent lengths that look typed in count as missing
 	finestGas                             // O2 where it is shown in finer steps
 	asFoundColumn                         // as found read low, where the readings say so

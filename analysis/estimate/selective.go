@@ -11,7 +11,7 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Technician counts the as founds somebody wrote down, first visits apart, and
+// Technician counts the as-found readings somebody wrote down, first visits apart, and
 // those near the target. Who writes down only what is bad has hardly any.
 type Technician struct {
 	Source, Name string
@@ -32,10 +32,10 @@ var fewNear = [2]float64{0.02, 0.1}
 
 // Figures of the detector.
 const (
-	minReference   = 20    // as founds from which a technician counts for the reference
+	minReference   = 20    // as-found readings from which a technician counts for the reference
 	minToFlag      = 8     // and from which one can be flagged
 	flagTail       = 0.001 // binomial tail below which one is, over both deviations
-	minFleetFounds = 200   // as founds from which the fleet's share means something
+	minFleetFounds = 200   // as-found readings from which the fleet's share means something
 	selectiveWords = "as found recorded selectively: drift rates not usable"
 )
 
@@ -88,7 +88,7 @@ func newTechnicians(histories []*judge.History, judgements []judge.Judgement, s 
 // hair absorbs the last digits of a difference of displayed values.
 const hair = 1e-6
 
-// countAsFounds visits the as founds of a unit, a visit at a time, with the
+// countAsFounds visits the as-found readings of a unit, a visit at a time, with the
 // largest deviation of its fires.
 func countAsFounds(h *judge.History, uses []judge.Use, s *sources, count func(key [2]string, worst float64)) {
 	first := true
@@ -117,7 +117,7 @@ func countAsFounds(h *judge.History, uses []judge.Use, s *sources, count func(ke
 
 func technicianOf(v *judge.Visit) [2]string { return [2]string{v.Source, v.Technician} }
 
-// flag flags the selective and returns how many had enough as founds to be. The
+// flag flags the selective and returns how many had enough as-found readings to be. The
 // reference is the upper quartile of the shares of who has most to show.
 func (t *technicians) flag() (enough int) {
 	var half [2]float64
@@ -153,7 +153,7 @@ func (t *technicians) flag() (enough int) {
 	return enough
 }
 
-// flaggedAt says whether the as found of a visit is of a flagged technician.
+// flaggedAt says whether the as-found reading of a visit is of a flagged technician.
 func (t *technicians) flaggedAt(v *judge.Visit) bool {
 	i, ok := t.at[technicianOf(v)]
 	return ok && t.list[i].Flagged

@@ -11,8 +11,8 @@ import (
 	"fluedrift/model/judge"
 )
 
-// recorders are technicians with a unit each, of whose 30 as founds so many are at the
-// target and the others 0.4 points off it; a first visit is before them.
+// recorders are technicians with a unit each, of whose 30 as-found readings so many are at
+// the target and the others 0.4 points off it; a first visit is before them.
 func recorders(t *testing.T, near ...int) technicians {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8}, combustion.AirO2Field)
@@ -44,11 +44,11 @@ func (t *technicians) flags() (flags []bool) {
 	return flags
 }
 
-// One is flagged whose near as founds are so few that chance gives them once in a
+// One is flagged whose near as-found readings are so few that chance gives them once in a
 // thousand at half the share of the upper quartile: of 30 at 0.45 that is 4 and fewer
 // (binomial tails at 4, 5 and 6: 0.0002, 0.0011 and 0.0040, half of a thousandth being
-// asked of each of two deviations). Few flagged are done without; where they are more
-// than half, there are too few others, whatever the fleet's share of near ones.
+// asked of each of two deviations). Few flagged are done without; where they are more than
+// half, there are too few others, whatever the fleet's share of near ones.
 func TestWhoIsFlagged(t *testing.T) {
 	got := recorders(t, 27, 27, 27, 27, 27, 27, 6, 5, 4)
 	require.Equal(t, []bool{false, false, false, false, false, false, false, false, true}, got.flags())

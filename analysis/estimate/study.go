@@ -272,10 +272,9 @@ func installation(u *unitSeries) (before, after int, z float64) {
 	return -1, -1, 0
 }
 
-// rerouting pairs the last reading on one vent run with the first as found on the
-// next, where nobody had set the burner in between; z is the change of the vent
-// covariate. The as found of the visit at which the vent was altered counts as
-// taken on the new run.
+// rerouting pairs the last reading on one vent run with the first as-found reading on the
+// next, where nobody had set the burner in between; z is the change of the vent covariate.
+// The as-found reading of the visit at which the vent was altered counts as taken on the new run.
 func rerouting(u *unitSeries) (before, after int, z float64) {
 	last := -1
 	for i := range u.h.Readings {

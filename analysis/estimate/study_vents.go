@@ -13,8 +13,8 @@ func (c *VentChoice) Known(h *judge.History, run *judge.VentRun) vent.Candidate 
 	return c.measurer.candidate(h, run, asRecorded)
 }
 
-// TypedLengths lists the lengths that so many units share that they look typed in
-// for want of a better one; none in a fleet too small to tell.
+// TypedLengths lists the lengths that so many units share that they look typed in where
+// nothing better was known; none in a fleet too small to tell.
 func TypedLengths(histories []*judge.History) []TypedVent {
 	counts, known := map[int]int{}, 0
 	for _, h := range histories {

@@ -21,9 +21,9 @@ func (f *FireFit) stepOf(r *drift.Reading) *drift.BiasStep {
 	return nil
 }
 
-// suspect says whether the reading a unit's state is reckoned from was made with an
-// instrument that stands far off, and where the unit stands all the same: the state
-// of today with the reading as displayed, and with all of the step taken off it.
+// suspect says whether the reading a unit's state is computed from was made with an
+// instrument that stands far off, and where the unit stands all the same: the state of
+// today with the reading as displayed, and with all of the step taken off it.
 func (f *FireFit) suspect(o *drift.Predictive, now drift.Forecast, today drift.Point, outProbability float64) *analysis.Suspect {
 	if o.LastVisit < 0 {
 		return nil

@@ -169,7 +169,7 @@ func (o *world) fieldReadings(h *judge.History, fire string, each func(x *judge.
 	}
 }
 
-// meanDrift is the mean change a year from an as left to the next as found, by
+// meanDrift is the mean change a year from an as-left reading to the next as found, by
 // control and fire.
 func (o *world) meanDrift() map[string]float64 {
 	sum, years := map[string]float64{}, map[string]float64{}

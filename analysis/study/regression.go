@@ -11,13 +11,13 @@ import (
 // Regression is a least-squares fit whose standard errors allow for readings of
 // one cluster going together.
 //
-// The errors are the bias-reduced ones of linearization (CR2): the residuals of a
-// cluster are set right by the inverse symmetric root of their part of I - H, with
-// independent errors of one size as the working model. Each contrast has its own
-// degrees of freedom by Satterthwaite's approximation under the same model, so that
-// few clusters, or a covariate that lives in few of them, give wide intervals (Bell
-// and McCaffrey, Survey Methodology 28, 2002; Pustejovsky and Tipton, J. Bus. Econ.
-// Stat. 36, 2018; both from memory, held against an implementation in the tests).
+// The errors are the bias-reduced ones of linearization (CR2): the residuals of a cluster
+// are set right by the inverse symmetric root of their part of I - H, with independent
+// errors of one size as the working model. Each contrast has its own degrees of freedom by
+// Satterthwaite's approximation under the same model, so that few clusters, or a covariate
+// that lives in few of them, give wide intervals (Bell and McCaffrey, Survey Methodology
+// 28, 2002; Pustejovsky and Tipton, J. Bus. Econ. Stat. 36, 2018; both from memory,
+// compared with an implementation in the tests).
 type Regression struct {
 	Names      []string
 	Beta       []float64

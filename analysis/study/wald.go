@@ -145,10 +145,10 @@ type Joint struct{ F, DF1, DF2, P float64 }
 //
 //	eta = q (q+1) / sum over s, t of Var(D_st)
 //
-// D the estimate freed of its mean; then F (eta-q+1)/eta has q and eta-q+1 degrees
-// of freedom ("HTZ" of Pustejovsky and Tipton, J. Bus. Econ. Stat. 36, 2018, after
-// Zhang; from memory, held against their implementation in the tests). For one
-// coefficient it is the square of t by Satterthwaite.
+// D the estimate freed of its mean; then F (eta-q+1)/eta has q and eta-q+1 degrees of
+// freedom ("HTZ" of Pustejovsky and Tipton, J. Bus. Econ. Stat. 36, 2018, after Zhang;
+// from memory, compared with their implementation in the tests). For one coefficient it is
+// the square of t by Satterthwaite.
 func (r *Regression) wald(coefficients []int) (Joint, error) {
 	nan := math.NaN()
 	none := Joint{nan, nan, nan, nan}

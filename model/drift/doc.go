@@ -14,17 +14,17 @@
 //     under 20 differences, wide priors under 400. Fleet.Evaluate is one
 //     evaluation at given ratios.
 //  3. Fit.Predictor forecasts units: Predictive decides what the state of today is
-//     reckoned from, At a day, FirstPassage when the unit leaves its action band.
+//     computed from, At a day, FirstPassage when the unit leaves its action band.
 //
 // # What a caller supplies
 //
 //   - Every visit at which the burner could have been adjusted, whether or not it
-//     recorded a value at this fire: a visit without an as found ends a segment,
+//     recorded a value at this fire: a visit without an as-found reading ends a segment,
 //     and one after which the setting is not known makes the forecast a mixture.
 //   - Y as CO2 minus the target of that day; TargetStep where today's target is
 //     another. Change.. on the visit at which it was first seen.
 //   - Use: ForNone for a copied or impossible value, ForState for one that must
-//     not enter the fit and is still the best word on today (an as left outside
+//     not enter the fit and is still the best word on today (an as-left reading outside
 //     its band, with W several times 1).
 //   - Level covariates as departures from the reference conditions (temperature
 //     minus 10 degC, one column a class of burner control), never missing: the

@@ -19,10 +19,10 @@ const (
 	surerByLogs = 3    // log likelihood that two must gain over one
 )
 
-// movement tells how units move from the last reading of each that closes a
-// difference, held against what came before it. Where the excess kurtosis of these,
-// standardized, is at most heavyTails, or two distributions say hardly more than
-// one, it is one normal distribution.
+// movement tells how units move from the last reading of each that closes a difference,
+// compared with what came before it. Where the excess kurtosis of these, standardized, is
+// at most heavyTails, or two distributions say hardly more than one, it is one normal
+// distribution.
 func movement(fit *Fit) moves {
 	p := fit.Predictor()
 	n := len(fit.fleet.in.Series)

@@ -25,8 +25,8 @@ func series(visits ...Visit) Series {
 	return Series{Unit: "odd", Start: 0, Visits: visits, Runs: []Run{{Rate: []float64{1}}}}
 }
 
-// What the state of today is reckoned from, and with which weights: the figures
-// are the rules' own (0.9 flagged, 0.7 no flag, 0.8 midway, 0.5 unconfirmed).
+// What the state of today is computed from, and with which weights: the figures are the
+// rules' own (0.9 flagged, 0.7 no flag, 0.8 midway, 0.5 unconfirmed).
 func TestStatesTheRecordLeavesOpen(t *testing.T) {
 	work := visit(1, Unknown)
 	work.Work = true

@@ -16,10 +16,10 @@ type Placed struct {
 //	(a) the first visit;
 //	(b) a visit where adjustment is recorded, or as found and as left differ by
 //	    more than SameWithin;
-//	(c) any visit without an as found, whatever the flag says: the decision was
+//	(c) any visit without an as-found reading, whatever the flag says: the decision was
 //	    made on a value nobody wrote down, and going on would keep the small
 //	    drifts and lose the large ones;
-//	(d) without a flag, a visit with only an as found beyond AdjustAt;
+//	(d) without a flag, a visit with only an as-found reading beyond AdjustAt;
 //	(e) a change of target, fuel, burner, vent or sensor;
 //	(f) a gap longer than MaxGapYears.
 //

@@ -167,9 +167,9 @@ func (h history) startState(weight float64) state {
 	return a
 }
 
-// leftStates make the state from an as left. One that was judged unfit for the
-// fit contradicts the setting it should show: it was written down wrongly, and
-// the burner stands at its target, or the burner was left so.
+// leftStates make the state from an as-left reading. One that was judged unfit for the fit
+// contradicts the setting it should show: it was written down wrongly, and the burner
+// stands at its target, or the burner was left so.
 func (h history) leftStates(r int, weight float64) []state {
 	x, share := h.reading(r), h.f.in.Rules.ResetUnconfirmed
 	if x.OtherP > 0 {
@@ -184,10 +184,10 @@ func (h history) leftStates(r int, weight float64) []state {
 	return []state{reset, kept}
 }
 
-// expectation is what a last reading can be held against, nothing where it lies
-// near that: the reading before it in its segment, a cut between them or not; or,
-// where it is the first of its segment though the record does not say that the
-// burner was set to it, the state the visits before left.
+// expectation is what a last reading can be compared with, nothing where it lies near
+// that: the reading before it in its segment, a cut between them or not; or, where it is
+// the first of its segment though the record does not say that the burner was set to it,
+// the state the visits before left.
 func (h history) expectation(r int) (list []state, cut bool) {
 	f := h.f
 	if m := h.before(r); m >= 0 {
@@ -205,8 +205,8 @@ func (h history) expectation(r int) (list []state, cut bool) {
 	return nil, false
 }
 
-// stateBefore is the state the visits before left, where a reading that opens a
-// segment can be held against it.
+// stateBefore is the state the visits before left, where a reading that opens a segment
+// can be compared with it.
 func (h history) stateBefore(r int) []state {
 	v, x := h.visit(r), h.reading(r)
 	if h.unfit(r) || v.Before&^ChangeTarget != 0 {

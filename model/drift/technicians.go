@@ -5,9 +5,9 @@ import "math"
 // Shares are what the record shows of how technicians decide and set, over the
 // fleet, with the counts behind it.
 type Shares struct {
-	AdjustedOff float64 // adjusted, of as founds beyond AdjustAt whose outcome is known
+	AdjustedOff float64 // adjusted, of as-found readings beyond AdjustAt whose outcome is known
 	Off         int
-	AdjustedFar float64 // adjusted, of as founds beyond FarPoints whose outcome is known
+	AdjustedFar float64 // adjusted, of as-found readings beyond FarPoints whose outcome is known
 	Far         int
 
 	// Of visits that say "adjusted" and wrote down both values, found beyond
@@ -15,8 +15,8 @@ type Shares struct {
 	MovedFlagged float64
 	Flagged      int
 
-	// As lefts of adjustments within FarPoints: their mean and their spread about
-	// that of whoever set, points.
+	// As-left readings of adjustments within FarPoints: their mean and their spread about that
+	// of whoever set, points.
 	SetMean, SetSD float64
 	Set            int
 }
@@ -126,7 +126,7 @@ func (t *technicians) hand(v *Visit) *hand {
 // mostSure is the largest share of anything that nobody wrote down.
 const mostSure = 0.98
 
-// resetShare is the probability that a visit without an as left ended with the
+// resetShare is the probability that a visit without an as-left reading ended with the
 // burner set to its target.
 func (t *technicians) resetShare(v *Visit, found bool) (float64, Mark) {
 	r := t.rules

@@ -8,10 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// A last reading that opens its segment because nobody wrote down what was found,
-// or what was left before, is held against the state the visits before left: the
-// same formula as for one a cut isolates. A setting is not: a burner may be set
-// to anything.
+// A last reading that opens its segment because nobody wrote down what was found, or what
+// was left before, is compared with the state the visits before left: the same formula as
+// for one a cut isolates. A setting is not: a burner may be set to anything.
 func TestLastReadingThatStandsAlone(t *testing.T) {
 	cases := []struct {
 		name        string

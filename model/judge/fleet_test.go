@@ -158,9 +158,9 @@ func TestCopiedVisitsOfAFleet(t *testing.T) {
 	require.LessOrEqual(t, r.false(), 0.002)
 }
 
-// Units registered with the other fuel, where a fire has three as lefts or
-// more, are found; a rightly labelled one is rarely doubted. (A unit converted
-// between two register exports counts as rightly labelled here.)
+// Units registered with the other fuel, where a fire has three as-left readings or more,
+// are found; a rightly labelled one is rarely doubted. (A unit converted between two
+// register exports counts as rightly labelled here.)
 func TestFuelLabelsOfAFleet(t *testing.T) {
 	var r rate
 	few := 0
@@ -193,7 +193,7 @@ func TestFuelLabelsOfAFleet(t *testing.T) {
 	require.LessOrEqual(t, r.false(), 0.005)
 }
 
-// mostAsLefts returns the as lefts of the fire that has most of them.
+// mostAsLefts returns the as-left readings of the fire that has most of them.
 func mostAsLefts(h *History) int {
 	n, most := map[string]int{}, 0
 	for i := range h.Readings {

@@ -88,7 +88,7 @@ type Finding struct {
 	Fire      string
 	Readings  []int  // what it concerns: indexes into History.Readings, in order, at least one
 	Against   []int  // what those were compared with, if anything
-	OtherFuel string // FuelLabel: the fuel the as lefts fit; OtherSetting: the fuel CO2 was computed for
+	OtherFuel string // FuelLabel: the fuel the as-left readings fit; OtherSetting: the fuel CO2 was computed for
 	Open      bool   // it concerns the newest values of its fire; FuelLabel: its newest as left
 	Words     string // one line for a service manager, with the values
 }
@@ -235,9 +235,9 @@ func (c *checker) first(visit []int, condition string) int {
 	return -1
 }
 
-// adjusted reports whether a burner was set at a visit: recorded so, or as
-// found and as left differ; unless recorded as not, also where no as found was
-// written down, because nobody can tell. found and left may be -1.
+// adjusted reports whether a burner was set at a visit: recorded so, or as found and as
+// left differ; unless recorded as not, also where no as-found reading was written down,
+// because nobody can tell. found and left may be -1.
 func (c *checker) adjusted(found, left int) bool {
 	flag := c.flag(left)
 	if flag == Yes {

@@ -9,11 +9,11 @@ import (
 // labelCheck finds units labelled with another fuel than they are set for.
 type labelCheck struct{ *checker }
 
-// fuelLabels finds a unit that is set as another fuel is set. For each fuel
-// the readings of a fire are labelled with, the as lefts are placed on the way
-// from that fuel's target (0) to another fuel's (1), in the gas each was
-// recorded in. The label is in doubt when the median lies beyond half way, or
-// when each of the last LabelAsLefts does (a conversion nobody wrote down).
+// fuelLabels finds a unit that is set as another fuel is set. For each fuel the readings
+// of a fire are labelled with, the as-left readings are placed on the way from that fuel's
+// target (0) to another fuel's (1), in the gas each was recorded in. The label is in doubt
+// when the median lies beyond half way, or when each of the last LabelAsLefts does (a
+// conversion nobody wrote down).
 //
 // Fuels whose targets lie closer together than two setting bands cannot be
 // told apart like this and are not tried; nor is a stretch in which the
@@ -46,7 +46,7 @@ next:
 	return labels
 }
 
-// asLefts returns the as lefts of a series under a label.
+// asLefts returns the as-left readings of a series under a label.
 func (c labelCheck) asLefts(s *series, label string) []int {
 	lefts := make([]int, 0, s.visits())
 	for _, i := range s.order {
@@ -58,8 +58,8 @@ func (c labelCheck) asLefts(s *series, label string) []int {
 	return lefts
 }
 
-// fuelLabel tries the other fuels on the as lefts of one label. The one the
-// as lefts come nearest to is named.
+// fuelLabel tries the other fuels on the as-left readings of one label. The one the
+// as-left readings come nearest to is named.
 func (c labelCheck) fuelLabel(s *series, label string, lefts []int) {
 	bestFuel, bestFrom, bestMiss, open := "", 0, math.Inf(1), false
 	for _, other := range c.otherFuels(label) {
@@ -173,8 +173,8 @@ func (c labelCheck) places(lefts []int, other string) []float64 {
 	return places
 }
 
-// place returns where one as left lies. An O2 reading is placed in O2: the
-// CO2 made of it presumes the label that is in question.
+// place returns where one as-left reading lies. An O2 reading is placed in O2: the CO2
+// made of it presumes the label that is in question.
 func (c labelCheck) place(x *Reading, t *Target, other string) float64 {
 	band := c.r.Setting(&x.Target, x.Fuel)
 	value, here, there := x.CO2Percent, c.r.TargetCO2(&x.Target, x.Fuel), c.r.TargetCO2(t, other)

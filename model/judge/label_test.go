@@ -8,7 +8,7 @@ import (
 	. "fluedrift/model/judge"
 )
 
-// lefts is a history of yearly as lefts.
+// lefts is a history of yearly as-left readings.
 func lefts(co2 ...float64) *History {
 	var visits []visit
 	for k, v := range co2 {

@@ -67,10 +67,9 @@ func (c limitCheck) rich(x *Reading) string {
 	return ""
 }
 
-// farAsLefts finds as lefts further from target than FarBands setting bands
-// after an adjustment. A fresh as left has no second reading to test it by:
-// it opens nothing in the fit, and is the unit's state as long as nothing
-// newer is known.
+// farAsLefts finds as-left readings further from target than FarBands setting bands after
+// an adjustment. A fresh as-left reading has no second reading to test it by: it opens nothing in
+// the fit, and is the unit's state as long as nothing newer is known.
 func (c limitCheck) farAsLefts(s *series) {
 	for k := range s.visits() {
 		found, left := c.first(s.visit(k), AsFound), c.first(s.visit(k), AsLeft)

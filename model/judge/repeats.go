@@ -5,11 +5,11 @@ import "fmt"
 // repeatCheck finds values on record more than once.
 type repeatCheck struct{ *checker }
 
-// copiedVisits finds values of a fire that repeat the visit before: every
-// number recorded in both equal, and at least CopyFields of them; for as found
-// also two, where neither reading has more. (As lefts meet at the target, so
-// two of theirs agree by chance.) The repeat is no measurement: it is left
-// out, and the earlier reading stays the unit's state.
+// copiedVisits finds values of a fire that repeat the visit before: every number recorded
+// in both equal, and at least CopyFields of them; for as found also two, where neither
+// reading has more. (As-left readings meet at the target, so two of theirs agree by
+// chance.) The repeat is no measurement: it is left out, and the earlier reading stays the
+// unit's state.
 func (c repeatCheck) copiedVisits(s *series) {
 	for k := 1; k < s.visits(); k++ {
 		var f Finding
@@ -49,7 +49,7 @@ func (c repeatCheck) copiedFrom(i int, earlier []int) int {
 	return -1
 }
 
-// copiedAsLefts finds as lefts that repeat the as found of their visit, so
+// copiedAsLefts finds as-left readings that repeat the as-found reading of their visit, so
 // that the two are one measurement.
 //
 // Where no adjustment is recorded and CopyFields values agree, as left is

@@ -21,7 +21,7 @@ type Rules struct {
 	CopyFields       int     // values that must agree before a visit counts as copied
 	SameWithinPoints float64 // as found and as left further apart in CO2 show an adjustment
 	FarBands         float64 // as left beyond so many setting bands is in doubt
-	LabelAsLefts     int     // as lefts needed to doubt a fuel label
+	LabelAsLefts     int     // as-left readings needed to doubt a fuel label
 	OverCO2MaxPoints float64 // CO2 this far above CO2max is impossible
 	RichO2Percent    float64 // O2 below this leaves hardly any excess air
 	RichCOPPM        float64 // CO as measured from here on may mean a lack of air
@@ -92,13 +92,13 @@ func (r *Rules) MostCO2(fuel string) float64 {
 	return 100
 }
 
-// DefaultRules returns the figures in use with the given fuels. The 1.75
-// setting bands, three as lefts and 0.2 points over CO2max come with the drift
-// model. Two minutes after the start are what 1. BImSchV, Anlage 2, asks for. A
-// pair may be off by what an analyzer is allowed: 0.4 points of O2 and 0.35 of
-// CO2 together are 6.5 % of CO2max (a Swiss metrology instruction of 2004, read
-// in quotation). No burner at work from 2 % CO2, 17.5 % O2 and lambda 6: common
-// practice, no source. The rest is our choice; no source prints it.
+// DefaultRules returns the figures in use with the given fuels. The 1.75 setting bands,
+// three as-left readings and 0.2 points over CO2max come with the drift model. Two minutes
+// after the start are what 1. BImSchV, Anlage 2, asks for. A pair may be off by what an
+// analyzer is allowed: 0.4 points of O2 and 0.35 of CO2 together are 6.5 % of CO2max (a
+// Swiss metrology instruction of 2004, read in quotation). No burner at work from 2 % CO2,
+// 17.5 % O2 and lambda 6: common practice, no source. The rest is our choice; no source
+// prints it.
 func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 	return Rules{
 		Fuels: fuels, Configured: fuels,

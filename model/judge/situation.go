@@ -74,8 +74,8 @@ func newestByFire(r *Rules, h *History, asOf int32) []*Reading {
 	return newest
 }
 
-// airAgainstSetting compares the combustion air of a reading with that of the
-// last as left of its fire before it.
+// airAgainstSetting compares the combustion air of a reading with that of the last as-left
+// reading of its fire before it.
 func airAgainstSetting(h *History, x *Reading) string {
 	set := math.NaN()
 	for i := range h.Readings {

@@ -7,9 +7,9 @@ import (
 	"sort"
 )
 
-// usualLeast is how many visits must show a quantity before a reading is held
-// against what is usual (common practice, no source): with three others the
-// middle does not follow the one in question.
+// usualLeast is how many visits must show a quantity before a reading is compared with
+// what is usual (common practice, no source): with three others the middle does not follow
+// the one in question.
 const usualLeast = 4
 
 // usual is the middle of what a fire of a unit shows; NaN where fewer than
@@ -139,11 +139,11 @@ func (c usualCheck) lowRate(s *series, i int, x *Reading) {
 		words)})
 }
 
-// early finds readings taken before the unit was warm: less than WarmUpMinutes
-// of firing on record, or a flue far below what the unit shows at this fire.
-// The latter may as well be air in the sample, which O2 and CO2 together do not
-// show. What was left stays the unit's state, for want of a better one. Zero
-// minutes are taken for not recorded: nothing burns then.
+// early finds readings taken before the unit was warm: less than WarmUpMinutes of firing
+// on record, or a flue far below what the unit shows at this fire. The latter may as well
+// be air in the sample, which O2 and CO2 together do not show. What was left stays the
+// unit's state, because there is none better. Zero minutes are taken for not recorded:
+// nothing burns then.
 func (c usualCheck) early(s *series, i int, x *Reading) {
 	words := ""
 	switch cold := math.Max(25, 0.35*s.usual.flueC); {

@@ -86,7 +86,7 @@ func clip(s string) string {
 func dayKnown(day int32) bool { return day != parse.NoDay }
 
 // storeColumns loads what each column of a file means.
-func (r *run) storeColumns(ctx context.Context, h *head, out *File) error {
+func (s *store) storeColumns(ctx context.Context, h *head, out *File) error {
 	for i, header := range h.cells {
 		row := columnRow{file: out.Key, header: header}
 		for _, b := range h.bound {
@@ -100,7 +100,7 @@ func (r *run) storeColumns(ctx context.Context, h *head, out *File) error {
 				}
 			}
 		}
-		if err := r.columns.add(ctx, &row); err != nil {
+		if err := s.columns.add(ctx, &row); err != nil {
 			return err
 		}
 	}

@@ -31,7 +31,6 @@ var tooLarge = map[string]bool{
 	"analysis/watch.facts":          true,
 	"cmd/fluedrift.call":            true,
 	"cmd/fluedrift/settings.Config": true,
-	"ingest.run":                    true,
 	"queries.Warehouse":             true,
 }
 

@@ -76,3 +76,21 @@ func (w *Warehouse) Build(ctx context.Context, asOf int32) error {
 	w.asOf, w.origin = asOf, Origin{Settings: w.opts.Settings}
 	return nil
 }
+
+// dropRelations takes away what Build makes and leaves what was loaded.
+const dropRelations = `
+drop schema about cascade;
+drop schema result cascade;
+drop schema joined cascade;
+create schema joined;
+create schema result;
+create schema about;
+create type joined.outcome as enum ('accepted', 'superseded', 'duplicate', 'doubtful', 'set aside');`
+
+// BuildAgain makes the relations of a Copy anew, as known on another day.
+func (w *Warehouse) BuildAgain(ctx context.Context, asOf int32) error {
+	if _, err := w.conn.ExecContext(ctx, dropRelations); err != nil {
+		return fmt.Errorf("build warehouse again: %w", err)
+	}
+	return w.Build(ctx, asOf)
+}

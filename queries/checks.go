@@ -19,11 +19,14 @@ type Check struct {
 // firstOfWrong rows are shown of a check.
 const firstOfWrong = 3
 
+// Checker runs the rules of folder check over a warehouse.
+type Checker struct{ *session }
+
 // Checks runs every check, in order of their names.
-func (w *Warehouse) Checks(ctx context.Context) ([]Check, error) {
+func (k Checker) Checks(ctx context.Context) ([]Check, error) {
 	var all []Check
 	for _, s := range steps("check") {
-		c, err := w.check(ctx, s)
+		c, err := k.check(ctx, s)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", s.name, err)
 		}
@@ -32,9 +35,9 @@ func (w *Warehouse) Checks(ctx context.Context) ([]Check, error) {
 	return all, nil
 }
 
-func (w *Warehouse) check(ctx context.Context, s step) (c Check, err error) {
+func (k Checker) check(ctx context.Context, s step) (c Check, err error) {
 	c.Name = strings.TrimSuffix(path.Base(s.name), ".sql")
-	rows, err := w.conn.QueryContext(ctx, s.text)
+	rows, err := k.conn.QueryContext(ctx, s.text)
 	if err != nil {
 		return c, err
 	}

@@ -12,8 +12,11 @@ import (
 	"fluedrift/model/day"
 )
 
+// verification holds a warehouse just opened to what it says of itself.
+type verification struct{ *Warehouse }
+
 // verify compares what the file says of itself with what it holds.
-func (w *Warehouse) verify(ctx context.Context) error {
+func (w verification) verify(ctx context.Context) error {
 	ended, err := w.ended(ctx)
 	if err := unreadable(ctx, err); err != nil {
 		return err
@@ -56,7 +59,7 @@ func unreadable(ctx context.Context, err error) error {
 
 // sameSchema compares the schema of the tables with the one this program makes.
 // A warehouse from before schemas had names has no column for it.
-func (w *Warehouse) sameSchema(ctx context.Context, version string) error {
+func (w verification) sameSchema(ctx context.Context, version string) error {
 	var schema sql.NullString
 	err := w.conn.QueryRowContext(ctx, statement("read", "schema.sql")).Scan(&schema)
 	failed, ok := errors.AsType[*duckdb.Error](err)

@@ -41,6 +41,7 @@ type Warehouse struct {
 	Records // what was recorded of the fleet, put in relation
 	Exports // the files that say so, and their lines that take no part
 	Results // what was estimated of it
+	Checker // whether it keeps its rules
 
 	asOf   int32
 	origin Origin
@@ -79,7 +80,7 @@ func Open(ctx context.Context, path string, o Options) (*Warehouse, error) {
 		}
 		return nil, fmt.Errorf("open warehouse %q: %w", path, err)
 	}
-	if err := w.verify(ctx); err != nil {
+	if err := (verification{w}).verify(ctx); err != nil {
 		return nil, errors.Join(fmt.Errorf("open warehouse %q: %w", path, err), w.Close())
 	}
 	return w, nil
@@ -154,5 +155,7 @@ func open(ctx context.Context, path string, o Options, mode string) (*Warehouse,
 	if err != nil {
 		return nil, err
 	}
-	return &Warehouse{session: s, Records: Records{s}, Exports: Exports{s}, Results: Results{s}, asOf: NoDay, opts: o}, nil
+	return &Warehouse{
+		session: s, Records: Records{s}, Exports: Exports{s}, Results: Results{s}, Checker: Checker{s}, asOf: NoDay, opts: o,
+	}, nil
 }

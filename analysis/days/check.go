@@ -168,7 +168,7 @@ func (c *checker) promises() {
 func (c *checker) must(p *Plan) {
 	left := map[string]bool{}
 	for _, l := range p.Left {
-		left[l.Line.Unit.Serial] = l.Why != ""
+		left[l.Line.Unit.Serial] = l.Why.Kind != InPlan
 	}
 	for i := range c.units {
 		u := &c.units[i]

@@ -41,7 +41,7 @@ func (x *planner) sorted(rule func(a, b *group) int) []int {
 // each stop on the first day on which a crew has room, where it adds the fewest
 // minutes; each day's stops are then driven in their best order. Nothing else is
 // weighed.
-func (x *planner) inOrder(name string, order []int) Compared {
+func (x *planner) inOrder(way Way, order []int) Compared {
 	s := newState(x.p)
 	for _, promised := range []bool{true, false} {
 		for _, n := range order {
@@ -53,7 +53,7 @@ func (x *planner) inOrder(name string, order []int) Compared {
 	for r := range s.tours {
 		s.improve(r)
 	}
-	return x.compared(name, s)
+	return x.compared(way, s)
 }
 
 // firstRoom puts a stop on the first day with room.
@@ -73,8 +73,8 @@ func (x *planner) firstRoom(s *state, n int) {
 }
 
 // compared sums a state up.
-func (x *planner) compared(name string, s *state) Compared {
-	c := Compared{Name: name}
+func (x *planner) compared(way Way, s *state) Compared {
+	c := Compared{Way: way}
 	for r := range s.tours {
 		t, day := &s.tours[r], x.days[x.p.routes[r].day]
 		if len(t.stops) == 0 {

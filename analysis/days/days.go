@@ -135,7 +135,7 @@ type Visit struct {
 type Stop struct {
 	Site, Area    string
 	Place         Place
-	PlaceFrom     string // "" the register; else what stands in for coordinates
+	PlaceFrom     StandIn
 	Arrive, Begin float64
 	Leave         float64
 	DriveMinutes  float64 // from the place before
@@ -155,17 +155,71 @@ type CrewDay struct {
 	Stops         []Stop
 }
 
+// Cause is why a unit is not in a plan, with what its kind needs.
+type Cause struct {
+	Kind          LeftKind
+	Day           int32   // it is promised for
+	LeastDays     float64 // a stop must gain
+	GainDays      float64 // it would gain
+	Minutes       float64 // on site, or that it would take at the least
+	Area          string  // of the stop; the line has that of its unit
+	Fuel, OfModel string  // of the stop's first unit
+}
+
+// LeftKind is a kind of causes.
+type LeftKind int
+
+// The kinds of causes.
+const (
+	InPlan            LeftKind = iota // none
+	PromisedLater                     // for a day after these weeks
+	LeftRemoved                       // recorded as removed
+	LeftAtFoot                        // it stands at the foot of the list
+	LeftRecordFirst                   // its record is to be corrected first
+	LeftToPlan                        // nothing is due
+	LeftNoCrew                        // none works in the area
+	LeftNoAbleCrew                    // none of the area works on such units
+	LeftPromiseNoCrew                 // none that may go there works on the day promised
+	LeftLittleGain                    // not worth the drive
+	LeftTooLong                       // fits in no crew's day
+	LeftPromiseFull                   // what else was promised for that day leaves no room
+	LeftMustFull                      // all days are full of what has to be seen
+	LeftNoRoom                        // others gain more by the minute
+	LeftBeyondMost                    // the same, before any day was filled
+)
+
 // Left is a unit that is not in the plan, and why.
 type Left struct {
 	Line     *watch.Line
 	GainDays float64
-	Why      string
+	Why      Cause
 	Must     bool
 }
 
+// Way is a way of filling the same days.
+type Way int
+
+// The ways that are compared.
+const (
+	ThisPlan    Way = iota
+	ByLastVisit     // seen longest ago first
+	ByPlace         // in the list's order
+)
+
+// StandIn is what stands in for the coordinates of a stop.
+type StandIn int
+
+// What may.
+const (
+	OwnPlace     StandIn = iota // nothing: its units have their own
+	OfSite                      // those of another unit of the site
+	MiddleOfArea                // the middle of the stop's area
+	NoPlace                     // neither site nor area has any
+)
+
 // Compared is what one way of filling the same days comes to.
 type Compared struct {
-	Name         string
+	Way          Way
 	CrewDays     int
 	DriveMinutes float64
 	Units        int
@@ -188,7 +242,9 @@ type Plan struct {
 	Left              []Left
 	Compared          []Compared // this plan first
 	Lost              []string   // what was lost before any unit was judged, for the head of its lists
-	Notes             []string   // what the plan rests on
+	Rules             Rules      // it was made by
+	Guessed           int        // planned units whose gain is taken from their tier alone
+	StoodIn           int        // stops without coordinates of their own
 	Crews             []Crew
 }
 

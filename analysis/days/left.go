@@ -1,15 +1,12 @@
 package days
 
 import (
-	"fmt"
 	"math"
 	"slices"
-
-	"fluedrift/analysis/watch"
 )
 
 // reason says why a stop stands in no day.
-func (x *planner) reason(s *state, n int) string {
+func (x *planner) reason(s *state, n int) Cause {
 	g := &x.groups[n]
 	able, inArea, onDay, fits := false, false, false, false
 	empty := newState(x.p)
@@ -30,34 +27,34 @@ func (x *planner) reason(s *state, n int) string {
 		fits = fits || empty.cheapest(n, k).at >= 0
 	}
 	gain := x.value(g, x.in.Rules.From)
-	switch {
+	switch u := &g.units[0].line.Unit; {
 	case !inArea:
-		return fmt.Sprintf("no crew works in area %q within these weeks", g.area)
+		return Cause{Kind: LeftNoCrew, Area: g.area}
 	case !able:
-		return fmt.Sprintf("no crew of area %q works on %s, %s", g.area, g.units[0].line.Unit.Fuel, g.units[0].line.Unit.ModelLine)
+		return Cause{Kind: LeftNoAbleCrew, Area: g.area, Fuel: u.Fuel, OfModel: u.ModelLine}
 	case !onDay:
-		return "promised for " + watch.DayWords(g.on.Day) + ", when no crew that may go there works"
+		return Cause{Kind: LeftPromiseNoCrew, Day: g.on.Day}
 	case !g.must && gain < x.in.Rules.LeastDays:
-		return fmt.Sprintf("gains under %g days: not worth the drive", x.in.Rules.LeastDays)
+		return Cause{Kind: LeftLittleGain, LeastDays: x.in.Rules.LeastDays}
 	case !fits:
-		return fmt.Sprintf("%.0f minutes on site and the drive fit in no crew's day within the site's hours", g.onSite)
+		return Cause{Kind: LeftTooLong, Minutes: g.onSite}
 	case g.on != nil:
-		return "promised for " + watch.DayWords(g.on.Day) + ", and no longer fits beside what else was promised for that day"
+		return Cause{Kind: LeftPromiseFull, Day: g.on.Day}
 	case g.must:
-		return "has to be seen, and all days are full of what has to be seen: more crews or weeks are needed"
+		return Cause{Kind: LeftMustFull}
 	}
-	return x.noRoom(s, n, gain)
+	return Cause{Kind: LeftNoRoom, GainDays: gain, Minutes: x.p.nodes[n].onSite + x.leastDetour(s, n)}
 }
 
-// noRoom says what a stop without room would cost.
-func (x *planner) noRoom(s *state, n int, gain float64) string {
+// leastDetour is the fewest minutes of driving that a stop without room would take.
+func (x *planner) leastDetour(s *state, n int) float64 {
 	free := math.Inf(1)
 	for k := range x.p.routes {
 		if x.p.nodes[n].routes[k] {
 			free = math.Min(free, x.detour(s, n, k))
 		}
 	}
-	return fmt.Sprintf("no room: others gain more by the minute (here %.1f days for %.0f minutes at least)", gain, x.p.nodes[n].onSite+free)
+	return free
 }
 
 // detour is the fewest minutes of driving a stop adds to a route, hours aside.

@@ -97,7 +97,7 @@ func TestPlansBreakNothing(t *testing.T) {
 				in.Promises = append(in.Promises, Promise{Serial: u.Serial, Day: asOf + int32(rapid.IntRange(-3, 16).Draw(t, "on"))})
 			case 1:
 				in.Lines[i].Answer = &judge.Answer{Day: asOf - 3, Answer: "refused", Until: judge.NoDay}
-				in.Lines[i].Foot = "answered: refused"
+				in.Lines[i].Foot = watch.FootAnswered
 			case 2:
 				h := SiteHours{Site: u.Site, Closed: []int32{asOf + 1}}
 				for d := range h.Open {
@@ -134,7 +134,7 @@ func TestCheckSeesFaults(t *testing.T) {
 		"twice":          func(p *Plan) { p.Days[1].Stops = append(p.Days[1].Stops, p.Days[0].Stops[0]) },
 		"forgotten":      func(p *Plan) { p.Days[0].Stops = p.Days[0].Stops[1:] },
 		"no such crew":   func(p *Plan) { p.Days[0].Crew = "Z" },
-		"left, no cause": func(p *Plan) { p.Left[0].Why = "" },
+		"left, no cause": func(p *Plan) { p.Left[0].Why = Cause{} },
 	} {
 		p, err := Make(in)
 		require.NoError(t, err)
@@ -204,7 +204,7 @@ func TestMakeRepeats(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, fmt.Sprint(summary(a)), fmt.Sprint(summary(b)))
 	for _, other := range a.Compared[1:] {
-		assert.Greater(t, a.Compared[0].GainDays, other.GainDays, other.Name)
+		assert.Greater(t, a.Compared[0].GainDays, other.GainDays, other.Way)
 	}
 }
 
@@ -241,7 +241,7 @@ func TestPlanIsFast(t *testing.T) {
 	require.NoError(t, err)
 	t.Logf("%d units of %d in %d crew days, %.1f CPU s", p.Compared[0].Units, len(in.Lines), p.Compared[0].CrewDays, cpuSeconds(t)-began)
 	for _, c := range p.Compared {
-		t.Logf("%-30s %5d units %6.0f minutes %7.0f days", c.Name, c.Units, c.DriveMinutes, c.GainDays)
+		t.Logf("way %d: %5d units %6.0f minutes %7.0f days", c.Way, c.Units, c.DriveMinutes, c.GainDays)
 	}
 	assert.Less(t, cpuSeconds(t)-began, 10.0)
 }

@@ -45,7 +45,7 @@ func Make(in Input) (*Plan, error) {
 	x.setUp(units)
 	s := x.keepMust(x.p.search(in.Rules.Iterations))
 	plan := x.plan(s)
-	plan.Compared = []Compared{x.compared("this plan", s), x.inOrder("in order of last visit day", x.byLastVisit()), x.inOrder("in the list's order", x.byPlace())}
+	plan.Compared = []Compared{x.compared(ThisPlan, s), x.inOrder(ByLastVisit, x.byLastVisit()), x.inOrder(ByPlace, x.byPlace())}
 	if broken := check(in, plan); len(broken) > 0 {
 		return nil, fmt.Errorf("the plan breaks its own rules: %s", broken[0])
 	}
@@ -172,7 +172,7 @@ func (x *planner) limit() {
 		return 0
 	})
 	for i := range x.groups[mostStops:] {
-		x.leave(&x.groups[mostStops+i], "others gain more by the minute")
+		x.leave(&x.groups[mostStops+i], Cause{Kind: LeftBeyondMost})
 	}
 	x.groups = x.groups[:mostStops]
 }
@@ -265,7 +265,7 @@ func (x *planner) keepMust(s *state) *state {
 }
 
 // leave lists a stop's units as left over.
-func (x *planner) leave(g *group, why string) {
+func (x *planner) leave(g *group, why Cause) {
 	for i := range g.units {
 		u := &g.units[i]
 		x.left = append(x.left, Left{Line: u.line, GainDays: u.gainOn(x.in.Rules.From, x.in.Rules).days(), Why: why, Must: u.why == HasToBeSeen || u.why == Promised})
@@ -288,7 +288,8 @@ func (x *planner) plan(s *state) *Plan {
 		}
 	}
 	slices.SortStableFunc(x.left, func(a, b Left) int { return a.Line.Place - b.Line.Place })
-	out.Left, out.Notes = x.left, x.notes(out)
+	out.Left, out.Rules = x.left, r
+	out.rests()
 	return out
 }
 
@@ -337,35 +338,24 @@ func (x *planner) stop(n int, day int32) Stop {
 	return s
 }
 
-// notes say what the plan rests on.
-func (x *planner) notes(p *Plan) []string {
-	r := x.in.Rules
-	guessed, standIn := 0, 0
+// rests counts what a plan rests on beside records.
+func (p *Plan) rests() {
 	for _, d := range p.Days {
 		for _, s := range d.Stops {
-			if s.PlaceFrom != "" {
-				standIn++
+			if s.PlaceFrom != OwnPlace {
+				p.StoodIn++
 			}
 			for _, v := range s.Visits {
 				if v.GainGuessed {
-					guessed++
+					p.Guessed++
 				}
 			}
 		}
 	}
-	notes := []string{
-		fmt.Sprintf("Drives: great circle times %g at %g km/h, where no table gives minutes.", r.Detour, r.KmPerHour),
-		"Gain: expected days outside the action band avoided until the next planned day, by the forecast with and without a visit; of an overdue unit for " + fmt.Sprint(max(r.UnseenDays, 7*int32(r.Weeks))) + " days.",
-		"The plan is a proposal to edit: who goes where is decided by people.",
-	}
-	if guessed > 0 {
-		notes = append(notes, fmt.Sprintf("%d planned units have no forecast: their gain is taken from their tier alone.", guessed))
-	}
-	if standIn > 0 {
-		notes = append(notes, fmt.Sprintf("%d stops have no coordinates of their own: their drives stand for those of the site, of the area or of nothing known.", standIn))
-	}
-	return notes
 }
+
+// OverdueDays is how long an overdue unit that is left over is taken to go unseen.
+func (r Rules) OverdueDays() int32 { return max(r.UnseenDays, 7*int32(r.Weeks)) }
 
 // seenUntil is the day up to which a line's visit is counted.
 func (x *planner) seenUntil(l *watch.Line) int32 { return countedUntil(l, x.in.Rules) }

@@ -49,7 +49,7 @@ func candidates(in *Input) (units []candidate, left []Left) {
 			p = &Promise{Serial: l.Unit.Serial, Day: l.Answer.Until}
 		}
 		why, c := classify(l, p, in.Rules, last)
-		if why != "" {
+		if why.Kind != InPlan {
 			left = append(left, Left{Line: l, Why: why})
 			continue
 		}
@@ -62,34 +62,34 @@ func candidates(in *Input) (units []candidate, left []Left) {
 }
 
 // classify says why a unit is left out, or what it is planned for.
-func classify(l *watch.Line, p *Promise, r Rules, last int32) (left string, c candidate) {
+func classify(l *watch.Line, p *Promise, r Rules, last int32) (left Cause, c candidate) {
 	c = candidate{line: l, why: Due, promise: p}
 	c.dueTest = l.PlannedDay != noDay && l.PlannedDay <= last+r.PullForwardDays
 	if p != nil && p.Day >= r.From {
 		if p.Day > last {
-			return "promised for " + watch.DayWords(p.Day) + ", after these weeks", c
+			return Cause{Kind: PromisedLater, Day: p.Day}, c
 		}
 		c.why = Promised
-		return "", c
+		return Cause{}, c
 	}
 	c.promise = nil
 	switch {
 	case l.Removed:
-		return "recorded as removed", c
-	case r.MustTiers[l.Tier] && l.Foot == "" || l.Tier == watch.COUrgentNow:
+		return Cause{Kind: LeftRemoved}, c
+	case r.MustTiers[l.Tier] && l.Foot == watch.NoFoot || l.Tier == watch.COUrgentNow:
 		c.why = HasToBeSeen
-		return "", c
-	case l.Foot != "" && !(l.Answer != nil && l.Answer.Answer == "planned"):
-		return l.Foot, c
+		return Cause{}, c
+	case l.Foot != watch.NoFoot && !(l.Answer != nil && l.Answer.Answer == "planned"):
+		return Cause{Kind: LeftAtFoot}, c
 	case l.Step == watch.FixRecord:
-		return "fix the record first: " + l.TierWords, c
-	case l.Due() || l.Foot != "": // a promise that has passed is due again
-		return "", c
+		return Cause{Kind: LeftRecordFirst}, c
+	case l.Due() || l.Foot != watch.NoFoot: // a promise that has passed is due again
+		return Cause{}, c
 	case c.dueTest:
 		c.why = PulledForward
-		return "", c
+		return Cause{}, c
 	}
-	return "left to plan, test due " + watch.DayWords(l.PlannedDay), c
+	return Cause{Kind: LeftToPlan}, c
 }
 
 // group is a stop before it has a time: units of one site.

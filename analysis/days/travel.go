@@ -2,7 +2,6 @@ package days
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -39,7 +38,7 @@ type spot struct {
 	name  string
 	place Place
 	extra float64
-	from  string // what stands in for coordinates
+	from  StandIn // what stands in for coordinates
 }
 
 // matrix holds minutes between spots.
@@ -122,21 +121,21 @@ func newLocator(units []candidate, r Rules) *locator {
 		}
 	}
 	for area, places := range byArea {
-		l.areas[area] = middle(area, places, r)
+		l.areas[area] = middle(places, r)
 	}
 	return l
 }
 
 // middle is the middle of some places, with the minutes from it within which half
 // of them lie.
-func middle(area string, places []Place, r Rules) spot {
+func middle(places []Place, r Rules) spot {
 	lat, lon := make([]float64, len(places)), make([]float64, len(places))
 	for i, p := range places {
 		lat[i], lon[i] = p.LatitudeDeg, p.LongitudeDeg
 	}
 	sort.Float64s(lat)
 	sort.Float64s(lon)
-	s := spot{place: Place{lat[len(lat)/2], lon[len(lon)/2]}, from: fmt.Sprintf("the middle of area %s", area)}
+	s := spot{place: Place{lat[len(lat)/2], lon[len(lon)/2]}, from: MiddleOfArea}
 	away := make([]float64, len(places))
 	for i, p := range places {
 		away[i] = GreatCircleKm(p, s.place) * r.Detour / r.KmPerHour * 60
@@ -156,13 +155,13 @@ func (l *locator) spotOf(units []candidate) spot {
 		}
 	}
 	if p, ok := l.sites[siteKey(u)]; ok {
-		return spot{name: u.Site, place: p, from: "another unit of the site"}
+		return spot{name: u.Site, place: p, from: OfSite}
 	}
 	if s, ok := l.areas[u.Area]; ok {
 		s.name = u.Site
 		return s
 	}
-	return spot{name: u.Site, place: Place{math.NaN(), math.NaN()}, from: "nothing: neither site nor area has coordinates"}
+	return spot{name: u.Site, place: Place{math.NaN(), math.NaN()}, from: NoPlace}
 }
 
 // nearest lists the nodes nearest to one, by the minutes to them.

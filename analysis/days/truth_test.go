@@ -123,7 +123,7 @@ func TestPlanAgainstTruth(t *testing.T) {
 		for i, c := range p.Compared {
 			true1 := truly(f, c.Visits)
 			total[i] += true1
-			t.Logf("seed %d %-28s %3d units %6.0f minutes, expected %6.0f days, true %6.0f", seed, c.Name, c.Units, c.DriveMinutes, c.GainDays, true1)
+			t.Logf("seed %d way %d: %3d units %6.0f minutes, expected %6.0f days, true %6.0f", seed, c.Way, c.Units, c.DriveMinutes, c.GainDays, true1)
 		}
 	}
 	t.Logf("true days avoided: %.0f, by last visit day %.0f (ratio %.2f), in the list's order %.0f (ratio %.2f)",

@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -76,9 +77,9 @@ func TestLeftOverHasReasons(t *testing.T) {
 		return l
 	}
 	refused, fix, later := line("refused", "east", "natural gas", 45), line("fix", "east", "natural gas", 45), line("later", "east", "natural gas", 45)
-	refused.Foot, refused.Answer = "answered: refused", &judge.Answer{Day: asOf, Until: judge.NoDay, Answer: "refused"}
+	refused.Foot, refused.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: judge.NoDay, Answer: "refused"}
 	fix.Step = watch.FixRecord
-	later.Foot, later.Answer = "answered: planned", &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
+	later.Foot, later.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
 	in := Input{AsOf: asOf, Rules: Defaults(asOf + 1), Lines: []watch.Line{
 		line("near", "east", "natural gas", 45.01), line("far", "east", "natural gas", 49),
 		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas", math.NaN()), refused, fix, later,
@@ -90,22 +91,23 @@ func TestLeftOverHasReasons(t *testing.T) {
 	in.Crews[0].Days[time.Tuesday] = Window{480, 960}
 	p, err := Make(in)
 	require.NoError(t, err)
-	why := map[string]string{}
+	why := map[string]Cause{}
 	for _, l := range p.Left {
 		why[l.Line.Unit.Serial] = l.Why
 	}
-	assert.Contains(t, why["far"], "fit in no crew's day")
-	assert.Contains(t, why["other area"], `no crew works in area "west"`)
-	assert.Contains(t, why["other fuel"], "works on propane")
-	assert.Contains(t, why["refused"], "refused")
-	assert.Contains(t, why["fix"], "fix the record first")
-	assert.Contains(t, why["later"], "promised for 1 May 2026, after these weeks")
+	assert.Equal(t, LeftTooLong, why["far"].Kind)
+	assert.Equal(t, Cause{Kind: LeftNoCrew, Area: "west"}, why["other area"])
+	assert.Equal(t, LeftNoAbleCrew, why["other fuel"].Kind)
+	assert.Equal(t, "propane", why["other fuel"].Fuel)
+	assert.Equal(t, LeftAtFoot, why["refused"].Kind)
+	assert.Equal(t, LeftRecordFirst, why["fix"].Kind)
+	assert.Equal(t, Cause{Kind: PromisedLater, Day: int32(day.Of(2026, time.May, 1))}, why["later"])
 	assert.NotContains(t, why, "near")
 	assert.NotContains(t, why, "nowhere", "a unit without coordinates is planned by its area")
 	for _, d := range p.Days {
 		for _, s := range d.Stops {
 			if s.Site == "Site nowhere" {
-				assert.Equal(t, "the middle of area east", s.PlaceFrom)
+				assert.Equal(t, MiddleOfArea, s.PlaceFrom)
 			}
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -85,11 +86,11 @@ func look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 	s.Rules.Model.Brief, s.Rules.Model.Draws = true, 0 // no case asks for more
 	judged, err := fleet.Judge(ctx, clipped, s.Rules)
 	if err != nil {
-		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
+		return nil, fmt.Errorf("look back to %s: %w", day.Day(s.Day), err)
 	}
 	estimated, err := fleet.Estimate(ctx, judged)
 	if err != nil {
-		return nil, fmt.Errorf("look back to %s: %w", watch.DayWords(s.Day), err)
+		return nil, fmt.Errorf("look back to %s: %w", day.Day(s.Day), err)
 	}
 	rules := judged.Rules.List
 	lines := fleet.Assess(judged, estimated.Forecasts)

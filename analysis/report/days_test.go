@@ -50,13 +50,13 @@ func somePlan() *days.Plan {
 				},
 				{
 					Site: c.Unit.Site, Place: days.Place{LatitudeDeg: math.NaN(), LongitudeDeg: math.NaN()},
-					PlaceFrom: "nothing: neither site nor area has coordinates", Arrive: 670, Begin: 670, Leave: 740,
+					PlaceFrom: days.NoPlace, Arrive: 670, Begin: 670, Leave: 740,
 					Visits: []days.Visit{{Line: c, Why: days.HasToBeSeen, GainDays: 9, Minutes: 60}},
 				},
 			},
 		}},
-		Left:     []days.Left{{Line: line("S-9", "Far"), Why: "no room", Must: true}},
-		Compared: []days.Compared{{Name: "this plan", CrewDays: 1, DriveMinutes: 75, Units: 3, GainDays: 53}},
+		Left:     []days.Left{{Line: line("S-9", "Far"), Why: days.Cause{Kind: days.LeftBeyondMost}, Must: true}},
+		Compared: []days.Compared{{Way: days.ThisPlan, CrewDays: 1, DriveMinutes: 75, Units: 3, GainDays: 53}},
 	}
 }
 

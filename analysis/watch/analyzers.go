@@ -2,11 +2,9 @@ package watch
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
@@ -47,22 +45,21 @@ type Certificate struct {
 // AnalyzerLine is one analyzer at one fire in one calibration period.
 type AnalyzerLine struct {
 	AnalyzerBias
-	Day                    int32   // the bias is of this day: the newest of the period
-	BiasPoints, SDPoints   float64 // on that day, with the posterior standard deviation; NaN not known at a single instrument
-	LowPoints, HighPoints  float64 // 90 % interval
-	Words                  string  // what a person reads of it
-	Until                  int32   // first day of the next period; NoDay: the newest
-	CertificateErrorPoints float64 // found at the calibration that ended the period
-	UnitsSet               int     // whose newest as left was read with it in this period
-	MisSet                 float64 // of them, expected to stand outside the setting band for its bias
-	DaysSinceCalibration   int32   // of the newest period, -1 otherwise or unknown
-	Due                    string  // "due for a check: ..." or nothing
-	SideOfUnits            Side    // where its bias leaves units
-	OtherFuel              string  // units at which it was set to another fuel than registered; or the register is wrong
+	Day                    int32               // the bias is of this day: the newest of the period
+	BiasPoints, SDPoints   float64             // on that day, with the posterior standard deviation; NaN not known at a single instrument
+	LowPoints, HighPoints  float64             // 90 % interval
+	Until                  int32               // first day of the next period; NoDay: the newest
+	CertificateErrorPoints float64             // found at the calibration that ended the period
+	UnitsSet               int                 // whose newest as left was read with it in this period
+	MisSet                 float64             // of them, expected to stand outside the setting band for its bias
+	DaysSinceCalibration   int32               // of the newest period, -1 otherwise or unknown
+	Newest                 bool                // its analyzer's newest period
+	SideOfUnits            Side                // where its bias leaves units
+	OtherFuel              []judge.OtherFuelAt // units at which it was set to another fuel than registered; or the register is wrong
 }
 
-// z90 is the normal quantile of a two-sided 90 % interval.
-const z90 = 1.6448536269514722
+// Z90 is the normal quantile of a two-sided 90 % interval.
+const Z90 = 1.6448536269514722
 
 // Analyzers puts the analyzers of a fleet in order: those that may have left
 // most units outside their setting band first, by the number of units their
@@ -83,8 +80,8 @@ func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*j
 	countSettings(lines, index, histories, r)
 	addSettings(lines, histories, r)
 	for i := range lines {
-		lines[i].due(newest[i])
-		lines[i].describe()
+		lines[i].Newest = newest[i]
+		lines[i].leaves()
 	}
 	slices.SortFunc(lines, compareAnalyzers)
 	return lines
@@ -209,40 +206,17 @@ func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Rules) 
 // no source).
 const calibrationYear = 366
 
-// due says why an analyzer should be checked; what a period that is over did
-// to units is for the units' own checks.
-func (l *AnalyzerLine) due(newest bool) {
+// DueByAge reports whether the last calibration of an analyzer is over a year ago.
+func (l *AnalyzerLine) DueByAge() bool { return l.Newest && l.DaysSinceCalibration > calibrationYear }
+
+// leaves says on which side of their targets a bias leaves units.
+func (l *AnalyzerLine) leaves() {
 	switch {
 	case l.BiasPoints > 0:
 		l.SideOfUnits = Lean
 	case l.BiasPoints < 0:
 		l.SideOfUnits = Rich
 	}
-	var why []string
-	if l.Step != nil && newest {
-		why = append(why, "compare it with the analyzer before it")
-	}
-	if n := int(math.Round(l.MisSet)); n >= 1 && newest {
-		why = append(why, fmt.Sprintf("may have left %s outside the setting band, %s", count(n, "unit"), l.SideOfUnits))
-	} else if n >= 1 {
-		why = append(why, fmt.Sprintf("may have left %s outside the setting band before its next calibration, %s", count(n, "unit"), l.SideOfUnits))
-	}
-	if newest && l.DaysSinceCalibration > calibrationYear {
-		why = append(why, "last calibrated "+span(l.DaysSinceCalibration)+" ago")
-	}
-	l.Due = strings.Join(why, "; ")
-}
-
-// PeriodWords says what a period covers.
-func (l *AnalyzerLine) PeriodWords() string {
-	if l.Calibrated == judge.NoDay {
-		return fmt.Sprintf("%d, no calibration on record", l.Year)
-	}
-	w := "from " + date(l.Calibrated).Format(time.DateOnly)
-	if l.Until != judge.NoDay {
-		w += " to " + date(l.Until).Format(time.DateOnly)
-	}
-	return w
 }
 
 // StandsOff reports whether an analyzer's newest period stands off the others

@@ -13,9 +13,9 @@ func (l *Line) atFoot(x *facts) {
 	}
 	switch {
 	case l.Answer != nil:
-		l.Foot, l.Step = answerWords(*l.Answer, x), answerStep(*l.Answer)
+		l.Foot, l.Step, l.AnswerLapses = FootAnswered, answerStep(*l.Answer), lapseDay(l.Answer, x.plan, x.rules)
 	case x.h.Unit.State == "isolated":
-		l.Foot, l.Step = "isolated: nothing to visit until it is put back", LeaveToPlan
+		l.Foot, l.Step = FootIsolated, LeaveToPlan
 	}
 }
 
@@ -57,18 +57,6 @@ func lapseDay(a *judge.Answer, p Plan, r Rules) int32 {
 // answerOrder is the order of answers at the foot: those that need a person
 // first.
 var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", "isolated"}
-
-func answerWords(a judge.Answer, x *facts) string {
-	w := "answered on " + DayWords(a.Day) + ": " + a.Answer
-	switch {
-	case a.Until == judge.NoDay:
-		return w + ", until the next visit, at the latest " + DayWords(lapseDay(&a, x.plan, x.rules))
-	case a.Answer == "planned":
-		return w + " for " + DayWords(a.Until)
-	default:
-		return w + ", until " + DayWords(a.Until)
-	}
-}
 
 func answerStep(a judge.Answer) Step {
 	if a.Answer == "refused" {

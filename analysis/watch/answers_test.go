@@ -32,7 +32,7 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 		r := testRules()
 		r.AsOf = c.asOf
 		l := Assess(answered(h, c.answered, judge.NoDay, "nothing found"), r, nil)
-		require.Equal(t, c.stands, l.Foot != "", name)
+		require.Equal(t, c.stands, l.Foot != NoFoot, name)
 		require.Equal(t, !c.stands, l.Answer == nil, name)
 		if !c.stands {
 			require.True(t, marked(l, MarkAnswerLapsed), name)
@@ -43,7 +43,7 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 	undated := unit() // no day to plan from: an interval after the answer
 	undated.Visits, undated.Readings = nil, nil
 	undated.Unit.Installed, undated.Unit.FirstDay = judge.NoDay, judge.NoDay
-	require.NotEmpty(t, Assess(answered(undated, asOf-364, judge.NoDay, "refused"), testRules(), nil).Foot)
+	require.Equal(t, FootAnswered, Assess(answered(undated, asOf-364, judge.NoDay, "refused"), testRules(), nil).Foot)
 	undated.Answers = nil
 	require.Empty(t, Assess(answered(undated, asOf-365, judge.NoDay, "refused"), testRules(), nil).Foot)
 }

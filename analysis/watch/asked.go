@@ -7,15 +7,15 @@ import (
 // AskAgain notes since when lists have asked to see to the urgent CO of each
 // line: since this one where the publication before did not, or knew another
 // reading; else since what that one says.
-func AskAgain(lines []Line, before []Earlier, asOf, asOfBefore int32) {
+func AskAgain(lines []Line, before []Earlier, r Rules, asOfBefore int32) {
 	earlier := make(map[string]*Earlier, len(before))
 	for i := range before {
 		earlier[before[i].Serial] = &before[i]
 	}
 	for i := range lines {
 		l := &lines[i]
-		since := asOf
-		if e := earlier[l.Unit.Serial]; e != nil && e.Tier == l.TierWords && l.CO.Day <= asOfBefore {
+		since := r.AsOf
+		if e := earlier[l.Unit.Serial]; e != nil && e.in(l.Tier, r) && l.CO.Day <= asOfBefore {
 			since = asOfBefore
 			if e.AskedSince != judge.NoDay {
 				since = e.AskedSince
@@ -23,6 +23,12 @@ func AskAgain(lines []Line, before []Earlier, asOf, asOfBefore int32) {
 		}
 		l.AskSince(since)
 	}
+}
+
+// in reports whether an earlier line stood in a tier.
+func (e *Earlier) in(t Tier, r Rules) bool {
+	was, known := TierOf(e.Tier, r)
+	return known && was == t
 }
 
 // AskSince notes the day of the first list that asked to see to the urgent CO of

@@ -14,12 +14,10 @@ type Line struct {
 	Place     int // from 1, given by Order; 0 before
 	Tier      Tier
 	TierWords string
-	// Foot is why the line stands at the foot of the list: what was answered, or
-	// that the unit is isolated. Empty for the list proper.
-	Foot    string
-	Removed bool // recorded as removed and not read since: counted, not listed
-	Step    Step
-	Reasons []Reason // one or two, the first for the tier
+	Foot      Foot // why it stands at the foot of the list
+	Removed   bool // recorded as removed and not read since: counted, not listed
+	Step      Step
+	Reasons   []Reason // one or two, the first for the tier
 	// CommonCause: its tier is likelier due to something the fleet has in common than
 	// to its burner.
 	CommonCause bool
@@ -31,7 +29,7 @@ type Line struct {
 	Fires             []FireLine
 	CO                CO     // the worst of the fires
 	AskedSince        int32  // day of the first list that asked to see to its urgent CO; NoDay: no list, or no urgent CO
-	COFire            string // where
+	COFire            FireAt // where
 	Side              Side   // rich or lean, where the tier or the forecast has one
 	// OutProbability is that of being out of limits on the as-of day, WorstOutProbability
 	// at the worst from that day to the planned day, each at the fire where it is
@@ -44,6 +42,7 @@ type Line struct {
 	Marks              []Mark
 	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
 	Answer             *judge.Answer // in force
+	AnswerLapses       int32         // when it lapses at the latest
 	Forecast           *analysis.Forecast
 
 	judged   *judge.Judgement
@@ -51,6 +50,16 @@ type Line struct {
 	doubted  []doubted   // records that a finding asks to be looked at
 	unused   []UnusedCO  // CO on records that could not be used, not settled since
 }
+
+// Foot is why a line stands at the foot of the list.
+type Foot int
+
+// The reasons.
+const (
+	NoFoot       Foot = iota // it stands on the list proper
+	FootAnswered             // by Line.Answer
+	FootIsolated             // nothing to visit until it is put back
+)
 
 // LineOf finds a unit's tier, next step, reasons, planned day and marks. The
 // judgement is of the history by the rules' Judge. History, judgement and forecast
@@ -74,7 +83,7 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 		l.DaysOverdue = r.AsOf - x.plan.PlannedDay
 	}
 	if w := worstCO(x.fires); w != nil {
-		l.CO, l.COFire = w.CO, w.Label()
+		l.CO, l.COFire = w.CO, FireAt{w.Fire, w.RatePercent}
 	}
 	l.takeUnusedCO(x)
 	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == judge.NoDay || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
@@ -195,7 +204,7 @@ func lastVisit(h *judge.History, asOf int32) int32 {
 // footRank orders the groups at the foot; 0 is the list proper.
 func (l *Line) footRank() int {
 	switch {
-	case l.Foot == "":
+	case l.Foot == NoFoot:
 		return 0
 	case l.Answer == nil:
 		return len(answerOrder) + 2

@@ -39,7 +39,7 @@ func TestAnswers(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), nil)
-			assert.Equal(t, c.foot, l.Foot)
+			assert.Equal(t, c.foot, Say.Foot(&l))
 			assert.Equal(t, c.step, l.Step)
 		})
 	}
@@ -52,7 +52,7 @@ func TestStates(t *testing.T) {
 		return h
 	}
 	l := Assess(in("isolated", judge.NoDay, 8.3), testRules(), nil)
-	assert.Contains(t, l.Foot, "isolated")
+	assert.Equal(t, FootIsolated, l.Foot)
 	assert.Equal(t, LeaveToPlan, l.Step)
 
 	l = Assess(in("off for the season", judge.NoDay, 8.3), testRules(), nil)
@@ -210,7 +210,7 @@ func TestTargetWords(t *testing.T) {
 		"8.6 % CO2, no band":  bandless,
 		"none":                none,
 	} {
-		assert.Equal(t, want, targetWords(target))
+		assert.Equal(t, want, Say.Target(target))
 	}
 }
 
@@ -218,12 +218,12 @@ func TestFixes(t *testing.T) {
 	far := Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 6.8)), testRules(), nil)
 	assert.Equal(t, []Fix{{
 		File: "north.csv", Line: 3, Column: "co2", Value: "6.8", Reason: ReasonLeftFar, Serial: "0070-1", Day: far.Fires[1].Reading.Day,
-		Message: "low fire left at 6.8 % CO2, target 8.6 +-0.2 % CO2",
-	}}, FixesOf(far))
+		Because: FarLeft{Fire: &far.Fires[1]}, Message: "low fire left at 6.8 % CO2, target 8.6 +-0.2 % CO2",
+	}}, fixes(far))
 	assert.Empty(t, FixesOf(Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.3)), testRules(), nil)))
 
 	newest := far.Fires[1].Reading.Day
-	fixes := []Fix{
+	all := []Fix{
 		{File: "b.csv", Line: 2, Serial: "0070-1", Day: newest - 1},
 		{File: "a.csv", Line: 10, Day: newest},
 		{File: "c.csv", Line: 3, Serial: "0070-1", Day: judge.NoDay},
@@ -233,9 +233,9 @@ func TestFixes(t *testing.T) {
 		{File: "x.csv", Line: 4, Serial: "99", Day: newest - 999},
 		{File: "a.csv", Line: 11, Reason: "footer-line", Day: judge.NoDay},
 	}
-	OrderFixes(fixes, []Line{far})
+	OrderFixes(all, []Line{far})
 	var order []string
-	for _, f := range fixes {
+	for _, f := range all {
 		order = append(order, fmt.Sprint(f.File, " ", f.Line, " ", f.Decides))
 	}
 	assert.Equal(t, []string{"z.csv 1 true", "y.csv 4 true", "x.csv 4 true", "c.csv 3 false", "a.csv 9 false", "a.csv 10 false", "b.csv 2 false", "a.csv 11 false"}, order,
@@ -253,7 +253,7 @@ func TestStory(t *testing.T) {
 	s := Tell(h, Assess(h, testRules(), nil), testRules())
 	var told []string
 	for _, e := range s.Entries {
-		told = append(told, DayWords(e.Day)+" "+Say.What(&e)+" "+Say.Fire(&e)+" "+Say.Condition(&e)+" "+Say.Verdict(&e))
+		told = append(told, Say.Day(e.Day)+" "+Say.What(&e)+" "+Say.Fire(&e)+" "+Say.Condition(&e)+" "+Say.Verdict(&e))
 	}
 	assert.Equal(t, []string{
 		"5 Feb 2026 annual low fire as found inside the setting band",

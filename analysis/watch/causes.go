@@ -215,13 +215,6 @@ func readAgain(x *facts) finding {
 	return finding{}
 }
 
-func aboveOrBelow(points float64) string {
-	if points < 0 {
-		return "below"
-	}
-	return "above"
-}
-
 // testOverdue: the planned day has passed.
 func testOverdue(x *facts) finding {
 	if x.plan.PlannedDay == judge.NoDay || x.plan.PlannedDay >= x.rules.AsOf {

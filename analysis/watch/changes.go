@@ -2,17 +2,13 @@ package watch
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
-	"strings"
-
-	"fluedrift/model/judge"
 )
 
 // Earlier is a unit's line on an earlier publication.
 type Earlier struct {
 	Serial, Site, Area string
-	Tier, Step, Foot   string
+	Tier, Step, Foot   string // as the list has them
 	Place              int
 	AskedSince         int32  // day of the first list that asked to see to its urgent CO; NoDay without one
 	Recorded           string // the newest values it rested on, in words, to tell a corrected record from a changed forecast
@@ -23,7 +19,7 @@ func (e *Earlier) due() bool { return e.Foot == "" && e.Step != string(LeaveToPl
 
 // Due reports whether a line asks for anything: it stands on the list proper
 // and its next step is not to leave it to plan.
-func (l *Line) Due() bool { return !l.Removed && l.Foot == "" && l.Step != LeaveToPlan }
+func (l *Line) Due() bool { return !l.Removed && l.Foot == NoFoot && l.Step != LeaveToPlan }
 
 // Change is how a unit's line differs from the earlier publication.
 type Change struct {
@@ -61,8 +57,9 @@ const mostMoved = 20
 // Changes compares the ordered lines and the removed ones with the lines of a
 // publication made for an earlier day: units newly due by place, units no
 // longer due by their earlier place, and those still due that moved up most.
-// Recorded is what Recorded gives for today's lines.
-func Changes(lines []Line, before []Earlier, asOfBefore int32) []Change {
+// Recorded writes the newest values of a line as publications do: other values than
+// then mean that a record was corrected.
+func Changes(lines []Line, before []Earlier, asOfBefore int32, recorded func(*Line) string) []Change {
 	earlier := make(map[string]*Earlier, len(before))
 	for i := range before {
 		earlier[before[i].Serial] = &before[i]
@@ -80,7 +77,7 @@ func Changes(lines []Line, before []Earlier, asOfBefore int32) []Change {
 			c.What, c.Cause = "new", newCause(l, e, asOfBefore)
 			fresh = append(fresh, c)
 		case !l.Due() && wasDue:
-			c.What, c.Place, c.Cause = "gone", 0, goneCause(l, e, asOfBefore)
+			c.What, c.Place, c.Cause = "gone", 0, goneCause(l, e, asOfBefore, recorded)
 			gone = append(gone, c)
 		case l.Due() && e.Place > l.Place:
 			c.What, c.Cause = "moved up", MovedUp
@@ -129,35 +126,16 @@ func newCause(l *Line, e *Earlier, before int32) Cause {
 
 // goneCause is why a unit is no longer due: withdrawn, answered, visited,
 // corrected, else what its line says now.
-func goneCause(l *Line, e *Earlier, before int32) Cause {
+func goneCause(l *Line, e *Earlier, before int32, recorded func(*Line) string) Cause {
 	switch {
 	case l.Removed:
 		return WithdrawnAsRemoved
-	case l.Foot != "":
+	case l.Foot != NoFoot:
 		return ToTheFoot
 	case l.LastVisit > before:
 		return Visited
-	case Recorded(l) != e.Recorded:
+	case recorded(l) != e.Recorded:
 		return Corrected
 	}
 	return NothingNew
-}
-
-// Recorded puts the newest values a line rests on into words: state, and by
-// fire the day and the gas as recorded, with CO.
-func Recorded(l *Line) string {
-	var parts []string
-	if l.Unit.State != "" {
-		parts = append(parts, l.Unit.State)
-	}
-	for i := range l.Fires {
-		f := &l.Fires[i]
-		if f.Reading != nil {
-			parts = append(parts, fmt.Sprintf("%s %s on %s", f.Label(), gasWords(f.Reading), DayWords(f.Reading.Day)))
-		}
-		if f.CO.Level != COUnknown && f.CO.Day != judge.NoDay {
-			parts = append(parts, f.CO.Words)
-		}
-	}
-	return strings.Join(parts, ", ")
 }

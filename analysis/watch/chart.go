@@ -3,7 +3,6 @@ package watch
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/model/judge"
@@ -24,7 +23,7 @@ type Turn struct {
 
 // ChartFire is one panel: CO2 in percent by volume of dry gas.
 type ChartFire struct {
-	Label     string
+	Fire      string
 	Low, High float64 // the range that holds everything shown
 	Dots      []Dot
 	Bands     []BandSpan
@@ -89,7 +88,7 @@ func ChartOf(h *judge.History, l *Line, r Rules) Chart {
 
 // chartFire gathers the readings of a fire and the bands of their days.
 func chartFire(h *judge.History, f *FireLine, r Rules) ChartFire {
-	out := ChartFire{Label: f.Label()}
+	out := ChartFire{Fire: f.Fire}
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		if x.Fire != f.Fire || !hasGas(x) || r.Judge.NoBurner(x) {
 			return
@@ -155,25 +154,4 @@ func (f *ChartFire) close(h *judge.History, line *FireLine, r Rules, to int32) {
 		return
 	}
 	f.Low, f.High = math.Max(slices.Min(all)-0.1, 0), slices.Max(all)+0.1
-}
-
-// Words tells the chart to who cannot see it.
-func (f *ChartFire) Words(asOf int32) string {
-	var w []string
-	if n := len(f.Dots); n > 0 {
-		w = append(w, upper(f.Label)+": "+count(n, "reading")+" from "+DayWords(f.Dots[0].Day)+" to "+DayWords(f.Dots[n-1].Day)+", the last "+gasNumber(f.Dots[n-1].CO2Percent)+" % CO2")
-	} else {
-		w = append(w, upper(f.Label)+": no reading")
-	}
-	if n := len(f.Bands); n > 0 {
-		w = append(w, "target now "+gasNumber(f.Bands[n-1].Target))
-	}
-	if len(f.Fan) > 0 {
-		p := f.Fan[0]
-		w = append(w, "expected on "+DayWords(asOf)+" "+number(p.CO2Percent, 1)+" ("+number(p.LowPercent, 1)+" to "+number(p.HighPercent, 1)+")")
-		if z := f.Fan[len(f.Fan)-1]; z.Day > asOf {
-			w = append(w, "on "+DayWords(z.Day)+" "+number(z.CO2Percent, 1)+" ("+number(z.LowPercent, 1)+" to "+number(z.HighPercent, 1)+")")
-		}
-	}
-	return strings.Join(w, "; ") + "."
 }

@@ -13,7 +13,7 @@ import (
 type CORecord struct {
 	Unit      judge.Unit
 	Place     int
-	Fire      string
+	Fire      FireAt // "": not readable on a record that could not be used
 	CO        CO
 	Older     bool           // the newest reading of the fire has none
 	Missing   bool           // the last test of the fire recorded none
@@ -41,17 +41,14 @@ func CORecords(lines []Line, asOf int32) []CORecord {
 			if l.Removed || f.CO.Level == COUnknown && !f.COMissing {
 				continue
 			}
-			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: f.Label(), CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend}
+			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: FireAt{f.Fire, f.RatePercent}, CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend}
 			if f.CO.Day != judge.NoDay {
 				c.DaysSince = asOf - f.CO.Day
 			}
 			all = append(all, c)
 		}
 		if u := worstUnused(l.unused); u != nil && !l.Removed {
-			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: "not readable", CO: u.line(), DaysSince: -1}
-			if u.Fire != "" {
-				c.Fire = fireLabel(u.Fire, math.NaN())
-			}
+			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: FireAt{u.Fire, math.NaN()}, CO: u.line(), DaysSince: -1}
 			if u.Day != judge.NoDay {
 				c.DaysSince = asOf - u.Day
 			}
@@ -60,7 +57,7 @@ func CORecords(lines []Line, asOf int32) []CORecord {
 	}
 	slices.SortStableFunc(all, func(a, b CORecord) int {
 		return cmp.Or(cmp.Compare(b.CO.Level, a.CO.Level), cmp.Compare(coSteps(b.CO), coSteps(a.CO)),
-			cmp.Compare(b.CO.Day, a.CO.Day), strings.Compare(a.Unit.Serial, b.Unit.Serial), strings.Compare(a.Fire, b.Fire))
+			cmp.Compare(b.CO.Day, a.CO.Day), strings.Compare(a.Unit.Serial, b.Unit.Serial), a.Fire.compare(b.Fire))
 	})
 	return all
 }

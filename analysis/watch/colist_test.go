@@ -61,7 +61,7 @@ func TestListOfCO(t *testing.T) {
 	var list []told
 	for _, c := range CORecords(Order(lines), asOf) {
 		rises := c.Trend != nil && c.Trend.Rising
-		list = append(list, told{c.Unit.Serial, c.Fire, c.CO.Level, c.Older, c.Missing, rises})
+		list = append(list, told{c.Unit.Serial, Say.CORecordFire(&c), c.CO.Level, c.Older, c.Missing, rises})
 		if rises { // doubling every year
 			require.Equal(t, 3, c.Trend.Visits)
 			require.InDelta(t, 2, c.RisePerYear().Value, 0.01)

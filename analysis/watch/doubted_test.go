@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 )
 
@@ -14,8 +15,10 @@ func TestFindingsAreRecordsToFix(t *testing.T) {
 	lines, _ := assessed(t, plantedFleet(1))
 	reasons := map[string]int{}
 	for _, l := range lines {
-		for _, f := range watch.FixesOf(*l) {
-			if !f.Finding {
+		fixes := watch.FixesOf(*l)
+		words.FixMessages(fixes)
+		for _, f := range fixes {
+			if f.Found == nil {
 				continue
 			}
 			reasons[f.Reason]++

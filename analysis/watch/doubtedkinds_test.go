@@ -181,7 +181,7 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 // A reading in order makes none, and a kind without a case fails.
 func TestEveryKindIsARecordToFix(t *testing.T) {
 	require.Empty(t, FixesOf(Assess(tested(judge.No, but(func(*judge.Reading) {}), measured(judge.Low, 7.25, 13, 50.5)), testRules(), nil)))
-	for kind, what := range proposals {
+	for _, kind := range proposed {
 		require.NotEmpty(t, doubtedCases[kind], kind.String())
 		for k, c := range doubtedCases[kind] {
 			h := tested(c.adjusted, c.last...)
@@ -189,22 +189,22 @@ func TestEveryKindIsARecordToFix(t *testing.T) {
 				c.change(h)
 			}
 			var rows []Fix
-			for _, f := range FixesOf(Assess(h, testRules(), nil)) {
-				if !f.Finding || f.Reason != kind.String() {
+			for _, f := range fixes(Assess(h, testRules(), nil)) {
+				if f.Found == nil || f.Reason != kind.String() {
 					continue
 				}
 				rows = append(rows, row(f.Line, f.Column, f.Value))
 				require.Equal(t, "north.csv", f.File, kind.String())
 				require.Equal(t, "0070-1", f.Serial, kind.String())
 				require.Equal(t, h.Readings[at(h, f.Line)].Day, f.Day, kind.String())
-				require.True(t, strings.HasSuffix(f.Message, ": "+what), "%s: %s", kind, f.Message)
+				require.True(t, strings.HasPrefix(f.Message, f.Found.Words+": ") && len(f.Message) > len(f.Found.Words)+2, "%s: %s", kind, f.Message)
 				require.NotContains(t, f.Message, "NaN", kind.String())
 				require.Equal(t, f.Day == day(2025, time.November, 3), f.Open, kind.String())
 			}
 			require.Equal(t, c.rows, rows, "%s, case %d", kind, k)
 		}
 	}
-	require.Len(t, doubtedCases, len(proposals))
+	require.Len(t, doubtedCases, len(proposed))
 }
 
 // at is the reading of a line.
@@ -216,13 +216,16 @@ func at(h *judge.History, line int) int {
 func TestDoubtedValuesThatAreMissing(t *testing.T) {
 	nan := math.NaN()
 	r := but(func(r *judge.Reading) { r.FlueTempC, r.AirTempC, r.RatePercent = nan, nan, nan })
-	column, value := findingColumn(judge.LowRate, &r)
-	require.Equal(t, []string{"rate", ""}, []string{column, value})
-	column, value = findingColumn(judge.TempUnit, &r)
-	require.Equal(t, []string{"flue_temp, air_temp", "-, -"}, []string{column, value})
+	rows := []Fix{
+		{Column: findingColumn(judge.LowRate, &r), Found: &judge.Finding{Kind: judge.LowRate}, Reading: &r},
+		{Column: findingColumn(judge.TempUnit, &r), Found: &judge.Finding{Kind: judge.TempUnit}, Reading: &r},
+	}
+	Say.Fixes(rows)
+	require.Equal(t, []string{"rate", ""}, []string{rows[0].Column, rows[0].Value})
+	require.Equal(t, []string{"flue_temp, air_temp", "-, -"}, []string{rows[1].Column, rows[1].Value})
 	reasons := map[string]bool{}
-	for kind := range proposals {
+	for _, kind := range proposed {
 		reasons[kind.String()] = true
 	}
-	require.Len(t, reasons, len(proposals))
+	require.Len(t, reasons, len(proposed))
 }

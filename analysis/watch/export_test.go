@@ -15,13 +15,26 @@ func Assess(h *judge.History, r Rules, f *analysis.Forecast) Line {
 var Say struct {
 	Head     func(*Summary) []string
 	Reasons  func(*Line) []string
-	Reason   func(Reason) string
-	Change   func(*Change) string
-	Standing func(l *Line, notRead string) []string
-	Outlook  func(*analysis.Forecast) []string
-	About    func(*About) []string
-	Costs    func([]LeanCost) []string
-	Sheet    func(*Sheet) SheetSaid
+	Fixes    func([]Fix)
+	Foot     func(*Line) string
+	Target   func(judge.Target) string
+	Day      func(int32) string
+	CO       func(*CO) string
+	Due      func(*AnalyzerLine) string
+	Reads    func(*AnalyzerLine) string
+	Period   func(*AnalyzerLine) string
+	Ageing   func([]AnalyzerLine) []string
+	Recorded func(*Line) string
+	Gap      func(Gap) string
+
+	CORecordFire func(*CORecord) string
+	Reason       func(Reason) string
+	Change       func(*Change) string
+	Standing     func(l *Line, notRead string) []string
+	Outlook      func(*analysis.Forecast) []string
+	About        func(*About) []string
+	Costs        func([]LeanCost) []string
+	Sheet        func(*Sheet) SheetSaid
 
 	What, Fire, Condition, Verdict func(*Entry) string
 }
@@ -41,3 +54,10 @@ func head(s Summary) []string { return Say.Head(&s) }
 
 // marked reports whether a line bears a mark of that kind.
 func marked(l Line, kind analysis.MarkKind) bool { return l.Marked(kind) }
+
+// fixes are the records that a line asks to be looked at, with their messages.
+func fixes(l Line) []Fix {
+	all := FixesOf(l)
+	Say.Fixes(all)
+	return all
+}

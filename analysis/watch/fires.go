@@ -1,10 +1,11 @@
 package watch
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
-	"strconv"
+	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/model/judge"
@@ -36,20 +37,20 @@ type FireLine struct {
 	asFound, asLeft  int // readings by condition
 }
 
-// Label names the fire in a sentence.
-func (f FireLine) Label() string { return fireLabel(f.Fire, f.RatePercent) }
+// FireAt is a fire; a point has a rate, the others NaN.
+type FireAt struct {
+	Fire        string
+	RatePercent float64
+}
 
-func fireLabel(fire string, rate float64) string {
-	switch {
-	case fire == judge.Single:
-		return "only fire"
-	case fire == judge.Point && !math.IsNaN(rate):
-		return "point at " + strconv.FormatFloat(rate, 'f', -1, 64) + " % rate"
-	case fire == judge.Point:
-		return "point"
-	default:
-		return fire + " fire"
-	}
+// same reports whether two are one fire, at one rate to the digit.
+func (a FireAt) same(b FireAt) bool {
+	return a.Fire == b.Fire && (a.Fire != judge.Point || a.RatePercent == b.RatePercent || math.IsNaN(a.RatePercent) && math.IsNaN(b.RatePercent))
+}
+
+// compare orders fires of one unit by name, then by rate.
+func (a FireAt) compare(b FireAt) int {
+	return cmp.Or(strings.Compare(a.Fire, b.Fire), cmp.Compare(a.RatePercent, b.RatePercent))
 }
 
 // Two points whose rates differ by no more than this are one: technicians do

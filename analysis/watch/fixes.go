@@ -2,7 +2,6 @@ package watch
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -19,13 +18,15 @@ type Fix struct {
 	Column   string
 	Value    string // as recorded
 	Reason   string // the kind of fault
-	Message  string
-	Because  Reason // what Message says, where it is a reason's sentence (words.FixMessages)
+	Message  string // of the reading of files; words.FixMessages makes the others from Because
+	Because  Reason
+	Found    *judge.Finding // what the judgement found, nil elsewhere; Reading is what it concerns
+	Reading  *judge.Reading
+	Holds    *UnusedCO // CO for attention or more on the record, not settled since
 	Serial   string
 	Original string // the line as it stands in the file, where it was kept
 	MendIn   string // where the line is to be mended: a file of the publication and its line, or why none holds it
 	Day      int32  // of the record; judge.NoDay where it has none or it cannot be read
-	Finding  bool   // a finding of the judgement, whose Reason is its kind
 	Open     bool   // it concerns the newest values of its fire
 	Decides  bool   // the unit's place on the list depends on it; OrderFixes fills it
 
@@ -50,8 +51,8 @@ const reasonFooter = "footer-line"
 // FixesOf returns the records that a line's judgement asks to be looked at.
 func FixesOf(l Line) []Fix {
 	var fixes []Fix
-	add := func(r *judge.Reading, reason, message string, because Reason) {
-		f := Fix{Reason: reason, Message: message, Because: because, Serial: l.Unit.Serial, Day: judge.NoDay}
+	add := func(r *judge.Reading, reason string, because Reason) {
+		f := Fix{Reason: reason, Because: because, Serial: l.Unit.Serial, Day: judge.NoDay}
 		if r != nil {
 			f.File, f.Line = origin(r.Origin)
 			f.Column, f.Value = gasColumn(r)
@@ -62,7 +63,7 @@ func FixesOf(l Line) []Fix {
 	for i := range l.Fires {
 		f := &l.Fires[i]
 		if f.LeftFar {
-			add(f.Reading, ReasonLeftFar, fmt.Sprintf("%s left at %s, target %s", f.Label(), valueWords(f), targetWords(f.Target)), nil)
+			add(f.Reading, ReasonLeftFar, FarLeft{Fire: f})
 		}
 	}
 	for i := range l.doubted {
@@ -73,13 +74,13 @@ func FixesOf(l Line) []Fix {
 	}
 	switch {
 	case l.Tier == FuelInDoubt:
-		add(newestReading(l), ReasonFuelDoubt, "", l.Reasons[0])
+		add(newestReading(l), ReasonFuelDoubt, l.Reasons[0])
 	case l.Unit.State == stateRemoved && !l.Removed:
-		add(newestReading(l), ReasonReadRemoved, "recorded as removed on "+DayWords(l.Unit.StateFrom)+", and read since", nil)
+		add(newestReading(l), ReasonReadRemoved, RemovedAndRead{RemovedOn: l.Unit.StateFrom})
 	case l.Tier == NoTarget && l.Unit.InRegister:
-		add(nil, ReasonNoTargetLine, "", l.Reasons[0])
+		add(nil, ReasonNoTargetLine, l.Reasons[0])
 	case l.Tier == NoReading && len(l.Fires) == 0:
-		add(nil, ReasonNoTargetLine, "", NoTargetDeclared{Unit: &l.Unit})
+		add(nil, ReasonNoTargetLine, NoTargetDeclared{Unit: &l.Unit})
 	}
 	return fixes
 }
@@ -108,13 +109,25 @@ func origin(s string) (file string, line int) {
 	return s[:i], n
 }
 
-// gasColumn names the gas a reading was recorded in, and its value.
+// gasColumn names the gas a reading was recorded in, and its value as recorded; one
+// decimal where nobody knows how many there were.
 func gasColumn(r *judge.Reading) (column, value string) {
-	column = "co2"
-	if math.IsNaN(r.CO2Percent) {
-		column = "o2"
+	switch {
+	case !math.IsNaN(r.CO2Percent):
+		return "co2", strconv.FormatFloat(r.CO2Percent, 'f', decimalsOf(r.CO2Decimals), 64)
+	case !math.IsNaN(r.O2Percent):
+		return "o2", strconv.FormatFloat(r.O2Percent, 'f', decimalsOf(r.O2Decimals), 64)
 	}
-	return column, strings.TrimSuffix(strings.TrimSuffix(gasWords(r), " % CO2"), " % O2")
+	return "o2", ""
+}
+
+// decimalsOf returns how many decimals a value was recorded with, one where it is not
+// known.
+func decimalsOf(d int8) int {
+	if d < 0 || d > 3 {
+		return 1
+	}
+	return int(d)
 }
 
 // OrderFixes sorts records to be fixed by what they cost, and notes which of
@@ -179,7 +192,7 @@ func costOf(f Fix, places map[string]place) int {
 	if f.co != nil && f.co.dangerous() {
 		return hidesCO
 	}
-	if f.co != nil || slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) || f.Finding && f.Open {
+	if f.co != nil || slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) || f.Found != nil && f.Open {
 		return costsPlace
 	}
 	p, listed := places[f.Serial]

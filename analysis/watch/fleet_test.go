@@ -71,16 +71,16 @@ func TestAnalyzersByUnitsTheyMisSet(t *testing.T) {
 	assert.Equal(t, 2, lines[0].UnitsSet)
 	assert.InDelta(t, 2, lines[0].MisSet, 1e-3) // two units, each with Phi((0.3-0.2)/0.02) = Phi(5) = 1 - 2.9e-7
 	assert.Equal(t, Lean, lines[0].SideOfUnits)
-	assert.Equal(t, "may have left 2 units outside the setting band, lean", lines[0].Due)
+	assert.Equal(t, "may have left 2 units outside the setting band, lean", Say.Due(&lines[0]))
 	assert.True(t, lines[0].StandsOff())
 	assert.InDelta(t, 0.3-1.645*0.02, lines[0].LowPoints, 1e-4)
 	assert.Equal(t, "even", lines[1].Name)
 	assert.Zero(t, math.Round(1e6*lines[1].MisSet))
-	assert.Equal(t, "reads 0.30 above the others (0.27 to 0.33); 7 units link it to others", lines[0].Words)
-	assert.Equal(t, "no difference to the others can be seen (-0.03 to +0.03); 7 units link it to others", lines[1].Words)
+	assert.Equal(t, "reads 0.30 above the others (0.27 to 0.33); 7 units link it to others", Say.Reads(&lines[0]))
+	assert.Equal(t, "no difference to the others can be seen (-0.03 to +0.03); 7 units link it to others", Say.Reads(&lines[1]))
 	assert.Zero(t, lines[2].MisSet, "an analyzer never compared accuses nobody")
 	assert.True(t, math.IsNaN(lines[2].BiasPoints))
-	assert.Equal(t, "never compared with another: nothing is known of what it reads", lines[2].Words)
+	assert.Equal(t, "never compared with another: nothing is known of what it reads", Say.Reads(&lines[2]))
 	assert.Equal(t, map[string]bool{"high": true}, Doubted(lines))
 }
 
@@ -98,7 +98,7 @@ func TestAnalyzersByTheDay(t *testing.T) {
 	assert.InDelta(t, 1, lines[0].MisSet, 1e-3)
 	assert.Equal(t, Rich, lines[0].SideOfUnits)
 	assert.InDelta(t, -0.2*float64(rules.AsOf-19790)/365.25, lines[0].BiasPoints, 1e-9)
-	assert.Equal(t, []string{"High fire: analyzers lose 0.20 points of CO2 a year between calibrations (0.18 to 0.22)."}, AgeingWords(lines))
+	assert.Equal(t, []string{"High fire: analyzers lose 0.20 points of CO2 a year between calibrations (0.18 to 0.22)."}, Say.Ageing(lines))
 }
 
 // Of a step only the difference of two instruments is known: neither has a number of
@@ -115,8 +115,8 @@ func TestAnalyzersNameADifference(t *testing.T) {
 	}
 	rules := fleetRules(t)
 	lines := Analyzers(biases, nil, []*judge.History{a}, rules)
-	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; compare both instruments; 31 units link it to others", lines[0].Words)
-	assert.Equal(t, "A-04 stands far off it: compare both instruments", lines[1].Words)
+	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; compare both instruments; 31 units link it to others", Say.Reads(&lines[0]))
+	assert.Equal(t, "A-04 stands far off it: compare both instruments", Say.Reads(&lines[1]))
 	for _, l := range lines {
 		assert.True(t, math.IsNaN(l.BiasPoints), l.Name)
 		assert.Zero(t, l.MisSet, l.Name)
@@ -147,7 +147,7 @@ func TestChangesSayWhy(t *testing.T) {
 		{Serial: "e", Step: "phone", Place: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"},
 		{Serial: "c", Step: "leave to plan", Place: 9},
 	}
-	got := Changes(lines, before, 200)
+	got := Changes(lines, before, 200, Say.Recorded)
 	var told []string
 	for _, c := range got {
 		told = append(told, fmt.Sprintf("%s %s %d %d", c.What, c.Serial, c.Place, c.Before))
@@ -157,7 +157,7 @@ func TestChangesSayWhy(t *testing.T) {
 	assert.Contains(t, Say.Change(&got[2]), "withdrawn")
 	assert.Contains(t, Say.Change(&got[3]), "corrected")
 	assert.Contains(t, Say.Change(&got[4]), "3 places up")
-	assert.Empty(t, Changes(nil, nil, 200))
+	assert.Empty(t, Changes(nil, nil, 200, Say.Recorded))
 }
 
 // Thirty start-ups lie on a line of half a point lean a longest run: a unit

@@ -2,7 +2,6 @@ package watch
 
 import (
 	"math"
-	"strconv"
 
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -144,18 +143,19 @@ func (l Level) String() string {
 // CO is the newest carbon monoxide on record at a fire.
 type CO struct {
 	Level      Level
-	AirFreePPM float64 // free of excess air; NaN where no number is known
-	AtLeast    bool    // the true value is at least that (over range, or no gas to convert with)
-	AnyFuel    bool    // made air-free by the highest CO2max of all fuels, its own not being known
-	NoBurner   bool    // read without a burner at work: what was recorded, no less
-	Over       bool    // over the analyzer's range
-	Basis      string  // as recorded
-	Day        int32   // when it was read
-	Scarce     bool    // urgent because next to no oxygen was left
-	LowRich    bool    // urgent because low fire was rich of its setting band with it
-	NoBand     bool    // or may have been: nobody knows that band
-	floor      bool    // it may be higher than the number, so it never shows that CO is low or lower than before
-	Words      string  // as a sentence's subject and verb want it: "CO 530 ppm air-free"
+	AirFreePPM float64   // free of excess air; NaN where no number is known
+	AtLeast    bool      // the true value is at least that (over range, or no gas to convert with)
+	AnyFuel    bool      // made air-free by the highest CO2max of all fuels, its own not being known
+	NoBurner   bool      // read without a burner at work: what was recorded, no less
+	Over       bool      // over the analyzer's range
+	Basis      string    // as recorded
+	Day        int32     // when it was read
+	Scarce     bool      // urgent because next to no oxygen was left
+	LowRich    bool      // urgent because low fire was rich of its setting band with it
+	NoBand     bool      // or may have been: nobody knows that band
+	floor      bool      // it may be higher than the number, so it never shows that CO is low or lower than before
+	Limit      string    // as recorded: judge.Above, judge.Below or ""
+	Unused     *UnusedCO // it stands on this record, which could not be used; nil: on a reading
 }
 
 // coOf grades the CO of one reading.
@@ -169,7 +169,7 @@ type CO struct {
 // to no oxygen is urgent whatever the CO: that CO2 occurs a second time on the
 // wrong side.
 func coOf(r *judge.Reading, rules Rules) CO {
-	co := CO{Day: r.Day, Basis: r.COBasis, Over: r.COLimit == judge.Above, NoBurner: rules.Judge.NoBurner(r)}
+	co := CO{Day: r.Day, Basis: r.COBasis, Limit: r.COLimit, Over: r.COLimit == judge.Above, NoBurner: rules.Judge.NoBurner(r)}
 	co.AirFreePPM, co.AtLeast, co.AnyFuel = airFree(r, rules)
 	co.AtLeast = co.AtLeast || co.Over
 	co.floor = co.AtLeast || co.AnyFuel && !rules.Judge.EveryFuelMakes(r.CO2Percent)
@@ -191,7 +191,6 @@ func coOf(r *judge.Reading, rules Rules) CO {
 	if co.Level != COBelow && !co.NoBurner && leastO2(r, rules) < scarceO2Percent || inBandWithoutOxygen(r, rules) {
 		co.Level, co.Scarce = COUrgent, true
 	}
-	co.Words = coWords(co, r)
 	return co
 }
 
@@ -236,27 +235,4 @@ func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast, anyFuel bool)
 	}
 	co := rules.Judge.COAirFree(r)
 	return co.AirFreePPM, co.Limit == judge.Above, co.AnyFuel
-}
-
-// coWords names a CO value as a person would.
-func coWords(co CO, r *judge.Reading) string {
-	if math.IsNaN(co.AirFreePPM) {
-		if r.COLimit == judge.Above {
-			return "CO over the analyzer's range"
-		}
-		return "CO not recorded"
-	}
-	if co.NoBurner {
-		return "CO " + plain(co.AirFreePPM) + " ppm as recorded"
-	}
-	w := "CO "
-	switch {
-	case r.COLimit == judge.Below:
-		w += "below "
-	case r.COLimit == judge.Above:
-		w += "over "
-	case co.AtLeast:
-		w += "at least "
-	}
-	return w + strconv.FormatFloat(math.Round(co.AirFreePPM), 'f', 0, 64) + " ppm air-free"
 }

@@ -86,7 +86,7 @@ var markTable = []markTest{
 	{MarkNoAnalyzer, noAnalyzer},
 	{MarkCOUnused, func(x *facts) bool { return worstUnused(x.unused) != nil }},
 	{MarkCOUnreadable, func(x *facts) bool {
-		return slices.ContainsFunc(x.unused, func(u UnusedCO) bool { return u.unreadable() })
+		return slices.ContainsFunc(x.unused, func(u UnusedCO) bool { return u.Unreadable() })
 	}},
 	{MarkCONotRead, func(x *facts) bool { _, _, missing := x.lastVisitWithoutCO(); return missing }},
 	{MarkNoCO, func(x *facts) bool {

@@ -1,30 +1,8 @@
 package watch
 
 import (
-	"fmt"
-
 	"fluedrift/model/judge"
 )
-
-// movedWords says that a unit moved, and from where to where as far as is known.
-func movedWords(m *judge.Move) string {
-	w := "it moved"
-	if m.FromSite != "" {
-		w += " from " + m.FromSite
-	}
-	if m.ToSite != "" {
-		w += " to " + m.ToSite
-	}
-	return w
-}
-
-// dayOfMove says when a unit moved.
-func dayOfMove(m *judge.Move) string {
-	if m.After == judge.NoDay {
-		return "on " + DayWords(m.Day)
-	}
-	return fmt.Sprintf("some day between %s and %s", DayWords(m.After), DayWords(m.Day))
-}
 
 // notReadSinceMove reports whether nothing was read at a fire since the unit moved.
 func notReadSinceMove(x *facts) bool {
@@ -57,7 +35,7 @@ func ventOfPlace(h *judge.History, asOf int32) *judge.Move {
 func ventOfPlaceFix(m *judge.Move, serial string) Fix {
 	f := Fix{
 		Reason: ReasonVentOfPlace, Column: "vent run", Serial: serial, Day: m.Day,
-		Message: fmt.Sprintf("%s %s: its vent run there is not on record", movedWords(m), dayOfMove(m)),
+		Because: VentRunUnknown{Move: m},
 	}
 	f.File, f.Line = origin(m.Origin)
 	return f

@@ -43,7 +43,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.False(t, marked(l, MarkNeverTested))
 	assert.Equal(t, COAttention, l.CO.Level, "a CO is not read away by a move")
 
-	fixes := FixesOf(l)
+	fixes := fixes(l)
 	at := slices.IndexFunc(fixes, func(f Fix) bool { return f.Reason == ReasonVentOfPlace })
 	require.GreaterOrEqual(t, at, 0)
 	assert.Equal(t, []any{"second.csv", 2}, []any{fixes[at].File, fixes[at].Line})
@@ -100,7 +100,7 @@ func TestMoveOfUnknownDay(t *testing.T) {
 // or not; nothing of the factory's setting is expected of it.
 func TestMovedUnitMissesAStartUp(t *testing.T) {
 	on := day(2025, time.November, 20)
-	gapsOf := func(h *judge.History) (all []string) {
+	gapsOf := func(h *judge.History) (all []Gap) {
 		gaps, _ := StartupGaps([]*judge.History{h}, nil, testRules(), VentRules{FactoryRunM: func(string, string) float64 { return 3 }})
 		for _, g := range gaps {
 			assert.True(t, math.IsNaN(g.ExpectedPoints))
@@ -110,12 +110,12 @@ func TestMovedUnitMissesAStartUp(t *testing.T) {
 		return all
 	}
 	h := movedUnit(on, judge.NoDay)
-	require.Equal(t, []string{GapMoved, GapMoved}, gapsOf(h))
+	require.Equal(t, []Gap{GapMoved, GapMoved}, gapsOf(h))
 	known := movedUnit(on, judge.NoDay)
 	known.VentRuns[len(known.VentRuns)-1].Known, known.VentRuns[len(known.VentRuns)-1].LengthM = true, 2
-	require.Equal(t, []string{GapMoved, GapMoved}, gapsOf(known))
+	require.Equal(t, []Gap{GapMoved, GapMoved}, gapsOf(known))
 	visit(h, on+80, "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
-	require.Equal(t, []string{GapMovedLater, GapMovedLater}, gapsOf(h))
+	require.Equal(t, []Gap{GapMovedLater, GapMovedLater}, gapsOf(h))
 	visit(h, on+90, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	require.Empty(t, gapsOf(h))
 }

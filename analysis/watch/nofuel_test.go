@@ -47,7 +47,7 @@ func TestCOWithoutAFuel(t *testing.T) {
 	} {
 		l := Assess(unregistered(again(c.r)), testRules(), nil)
 		require.Equal(t, COUrgentNow, l.Tier, c.name)
-		require.Equal(t, c.want, l.CO.Words, c.name)
+		require.Equal(t, c.want, Say.CO(&l.CO), c.name)
 		require.Equal(t, c.any, l.Marked(MarkCOAnyFuel), c.name)
 		require.False(t, marked(l, MarkCOAsMeasured), c.name)
 	}
@@ -93,11 +93,11 @@ func TestLostRegisterRowNeverLowersCO(t *testing.T) {
 		with, without := Assess(h, testRules(), nil), Assess(unregistered(h), testRules(), nil)
 		seen[with.CO.Level]++
 		if with.CO.Level >= COAttention {
-			require.GreaterOrEqual(t, without.CO.Level, with.CO.Level, "%s and %s", with.CO.Words, without.CO.Words)
+			require.GreaterOrEqual(t, without.CO.Level, with.CO.Level, "%s and %s", Say.CO(&with.CO), Say.CO(&without.CO))
 			require.LessOrEqual(t, without.Tier, COForAttention)
 		}
 		if with.Tier == COUrgentNow {
-			require.Equal(t, COUrgentNow, without.Tier, "%s and %s", with.CO.Words, without.CO.Words)
+			require.Equal(t, COUrgentNow, without.Tier, "%s and %s", Say.CO(&with.CO), Say.CO(&without.CO))
 		}
 	})
 	for _, level := range []Level{COBelow, COAttention, COUrgent} {

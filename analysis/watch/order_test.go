@@ -20,7 +20,7 @@ func anyLine(t *rapid.T, key int) Line {
 		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t, "level")},
 	}
 	if rapid.Bool().Draw(t, "answered") {
-		l.Foot, l.Answer = "answered", &judge.Answer{Answer: rapid.SampledFrom(append([]string{"?"}, answerOrder...)).Draw(t, "answer")}
+		l.Foot, l.Answer = FootAnswered, &judge.Answer{Answer: rapid.SampledFrom(append([]string{"?"}, answerOrder...)).Draw(t, "answer")}
 	}
 	return l
 }
@@ -75,7 +75,7 @@ func TestOrderKeys(t *testing.T) {
 	base := Line{Tier: ToPlan, OutProbability: 0.2, WorstOutProbability: 0.3, DaysSinceFullTest: 100, DaysOverdue: -100, Unit: judge.Unit{Serial: "M", InputKW: 100}, CO: CO{Level: COBelow, AirFreePPM: 20}}
 	with := func(change func(*Line)) Line { l := base; change(&l); return l }
 	for name, c := range map[string]struct{ above, below Line }{
-		"list before foot":               {base, with(func(l *Line) { l.Tier, l.Foot, l.Answer = FuelInDoubt, "answered", &judge.Answer{Answer: "refused"} })},
+		"list before foot":               {base, with(func(l *Line) { l.Tier, l.Foot, l.Answer = FuelInDoubt, FootAnswered, &judge.Answer{Answer: "refused"} })},
 		"tier":                           {with(func(l *Line) { l.Tier = TestOverdue }), base},
 		"probability":                    {with(func(l *Line) { l.WorstOutProbability = 0.36 }), with(func(l *Line) { l.OutProbability = 0.3 })},
 		"probability within 0.05 is not": {with(func(l *Line) { l.Side = Rich }), with(func(l *Line) { l.WorstOutProbability = 0.31 })},

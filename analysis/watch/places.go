@@ -25,7 +25,7 @@ func ByForecast(ordered []Line) []int {
 	for i := range ordered {
 		l := &ordered[i]
 		byForecast := l.Tier == ProbablyOutside || l.Tier == ExpectedOutside || l.Tier == ToPlan
-		if byForecast && l.Foot == "" && !math.IsNaN(l.OutProbability) {
+		if byForecast && l.Foot == NoFoot && !math.IsNaN(l.OutProbability) {
 			at = append(at, i)
 		}
 	}

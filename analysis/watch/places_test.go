@@ -13,7 +13,7 @@ import (
 func TestRangeOfPlaces(t *testing.T) {
 	line := func(place int, tier Tier, p float64) Line { return Line{Place: place, Tier: tier, OutProbability: p} }
 	lines := []Line{line(1, ProbablyOutside, 0.9), line(2, LeftOutside, 0.8), line(3, ExpectedOutside, 0.6), line(4, ExpectedOutside, 0.6), line(5, TestOverdue, 0.4), line(6, ToPlan, math.NaN()), line(7, ToPlan, 0.3)}
-	lines[6].Foot = "isolated"
+	lines[6].Foot = FootIsolated
 	at := ByForecast(lines)
 	assert.Equal(t, []int{0, 2, 3}, at)
 	Range(lines, at, []Standing{{1, 2, 0.55}, {1, 3, 0.59}, {2, 3, math.NaN()}})

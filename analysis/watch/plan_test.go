@@ -25,7 +25,7 @@ func TestAddMonths(t *testing.T) {
 		{day(1969, time.December, 31), 2, day(1970, time.February, 28)},
 		{day(2025, time.March, 2), 0, day(2025, time.March, 2)},
 	} {
-		assert.Equal(t, DayWords(c.want), DayWords(addMonths(c.from, c.n)))
+		assert.Equal(t, Say.Day(c.want), Say.Day(addMonths(c.from, c.n)))
 	}
 }
 
@@ -46,7 +46,7 @@ func TestIntoService(t *testing.T) {
 		{"nearer ahead", day(2027, time.January, 20), summer, day(2027, time.May, 1)},                           // 112 back, 101 on
 		{"one month a year", day(2026, time.March, 15), []time.Month{time.December}, day(2025, time.December, 31)},
 	} {
-		assert.Equal(t, DayWords(c.expected), DayWords(intoService(c.day, c.months)), c.name)
+		assert.Equal(t, Say.Day(c.expected), Say.Day(intoService(c.day, c.months)), c.name)
 	}
 }
 
@@ -114,7 +114,7 @@ func TestPlanIsAfterTheTest(t *testing.T) {
 	r.IntervalMonths, r.ServiceMonths = 1, []time.Month{time.November}
 	h := unit()
 	h.Visits[0].Day = day(2025, time.November, 30) // a month on is 30 December, and November ends nearer than it begins again
-	assert.Equal(t, "1 Nov 2026", DayWords(PlanOf(h, r).PlannedDay))
+	assert.Equal(t, "1 Nov 2026", Say.Day(PlanOf(h, r).PlannedDay))
 }
 
 // A serial used again: the test and the CO of the boiler that had it before

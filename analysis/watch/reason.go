@@ -139,7 +139,7 @@ type (
 	CONotRecorded struct {
 		because
 		Day   int32
-		Fires []string
+		Fires []FireAt
 	}
 	// NothingDue: nothing brings the unit forward.
 	NothingDue struct {
@@ -153,6 +153,22 @@ type (
 	OutOfUse struct {
 		because
 		State string
+	}
+	// FarLeft: a fire was left far outside its setting band, probably by mistake. This
+	// and what follows are what records are to be corrected for.
+	FarLeft struct {
+		because
+		Fire *FireLine
+	}
+	// RemovedAndRead: a unit was read after the day it was recorded as removed.
+	RemovedAndRead struct {
+		because
+		RemovedOn int32
+	}
+	// VentRunUnknown: the vent run where a unit moved to is not on record.
+	VentRunUnknown struct {
+		because
+		Move *judge.Move
 	}
 	// AnswerLapsed: an answer no longer stands, and nobody came since.
 	AnswerLapsed struct {

@@ -1,9 +1,6 @@
 package watch
 
 import (
-	"fmt"
-	"strings"
-
 	"fluedrift/model/judge"
 )
 
@@ -17,13 +14,11 @@ func addSettings(lines []AnalyzerLine, histories []*judge.History, r Rules) {
 	}
 	for i := range lines {
 		l := &lines[i]
-		var units []string
 		for _, o := range byName[l.Name] {
 			if o.Day <= r.AsOf && l.covers(o.Day) {
-				units = append(units, otherFuelWords(&o))
+				l.OtherFuel = append(l.OtherFuel, o)
 			}
 		}
-		l.OtherFuel = strings.Join(units, "; ")
 	}
 }
 
@@ -33,16 +28,4 @@ func (l *AnalyzerLine) covers(day int32) bool {
 		return date(day).Year() == l.Year
 	}
 	return day >= l.Calibrated && (l.Until == judge.NoDay || day < l.Until)
-}
-
-// otherFuelWords names one unit and visit.
-func otherFuelWords(o *judge.OtherFuelAt) string {
-	w := fmt.Sprintf("%s on %s: set to %s, registered %s", o.Serial, DayWords(o.Day), o.SetTo, o.Registered)
-	if o.Set {
-		w += ", burner set by it"
-	}
-	if !o.Newest {
-		w += ", read since"
-	}
-	return w
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
@@ -43,7 +44,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 	}
 	var said strings.Builder
 	for _, l := range watch.Analyzers(biases, nil, histories, r) {
-		said.WriteString(l.OtherFuel + "; ")
+		said.WriteString(words.OtherFuel(&l) + "; ")
 	}
 	require.Greater(t, meters, 5)
 	all, found := 0, 0
@@ -53,7 +54,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 			continue
 		}
 		all++
-		if strings.Contains(said.String(), s.Serial+" on "+watch.DayWords(s.Day)+": set to "+s.Fuel) {
+		if strings.Contains(said.String(), s.Serial+" on "+words.Day(s.Day)+": set to "+s.Fuel) {
 			found++
 		}
 	}

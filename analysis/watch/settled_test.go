@@ -96,7 +96,7 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 	before := asOf - 1
 
 	l := lines()
-	AskAgain(l, nil, asOf, judge.NoDay)
+	AskAgain(l, nil, testRules(), judge.NoDay)
 	require.Equal(t, "High fire: CO 656 ppm air-free on 23 Oct 2024, urgent from 400 ppm; read 16 months ago; first asked for on this list.", said(l[0])[0])
 	require.Equal(t, asOf, l[0].AskedSince)
 
@@ -110,21 +110,21 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 		"another unit was asked": {Earlier{Serial: "0070-2", Tier: COUrgentNow.Words(), AskedSince: day(2024, time.November, 2)}, asOf},
 	} {
 		l := lines()
-		AskAgain(l, []Earlier{c.e}, asOf, before)
+		AskAgain(l, []Earlier{c.e}, testRules(), before)
 		require.Equal(t, c.want, l[0].AskedSince, name)
 		if c.want < asOf {
-			require.Contains(t, said(l[0])[0], "; asked for since the list of "+DayWords(c.want)+".", name)
+			require.Contains(t, said(l[0])[0], "; asked for since the list of "+Say.Day(c.want)+".", name)
 		}
 	}
 
 	visit(h, asOf, "call-out", withCO(high(judge.AsFound, 9.0), 600, judge.AsMeasured, "")) // somebody went, and found it again
 	l = lines()
-	AskAgain(l, []Earlier{{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: day(2024, time.November, 2)}}, asOf, before)
+	AskAgain(l, []Earlier{{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: day(2024, time.November, 2)}}, testRules(), before)
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	fine := []Line{Assess(unit(), testRules(), nil)}
 	was := said(fine[0])[0]
-	AskAgain(fine, nil, asOf, judge.NoDay)
+	AskAgain(fine, nil, testRules(), judge.NoDay)
 	require.Equal(t, was, said(fine[0])[0])
 	require.Equal(t, judge.NoDay, fine[0].AskedSince)
 }

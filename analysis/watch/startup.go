@@ -39,18 +39,21 @@ const (
 	ShiftByLine = "line"
 )
 
-// How a unit stands with its start-up.
-const (
-	GapUntested = "not tested on its vent run"
-	GapPerhaps  = "may not have been tested since its vent changed"
-	GapLater    = "tested later, start-up not on record"
+// Gap is how a unit stands with its start-up.
+type Gap int
 
-	GapMoved        = "not tested since it moved"
-	GapMovedPerhaps = "may not have been tested since it moved"
-	GapMovedLater   = "tested after it moved, start-up there not on record"
+// The gaps, in the order of the list: of a vent run, and of a place it moved to.
+const (
+	GapUntested     Gap = iota // not tested on its vent run
+	GapMoved                   // not tested since it moved
+	GapPerhaps                 // may not have been tested since its vent changed
+	GapMovedPerhaps            // or since it moved
+	GapLater                   // tested later, start-up not on record
+	GapMovedLater              // tested after it moved, start-up there not on record
 )
 
-var gapRank = map[string]int{GapMoved: 0, GapUntested: 0, GapMovedPerhaps: 1, GapPerhaps: 1, GapMovedLater: 2, GapLater: 2}
+// order puts gaps of one standing together.
+func (g Gap) order() int { return int(g) / 2 }
 
 // StartupGap is a unit whose vent run differs from the one it was set on at the
 // factory and that has no start-up reading on it, or one that moved and was not
@@ -59,7 +62,7 @@ type StartupGap struct {
 	Unit                         judge.Unit
 	Place                        int
 	Fire                         string
-	Gap                          string
+	Gap                          Gap
 	Since, UncertainSince        int32   // the vent run holds from, and some day since; NoDay known
 	TestedOn                     int32   // first reading on the run; NoDay none
 	EquivalentM, FactoryRunM     float64 // lengths; NaN unknown
@@ -119,7 +122,7 @@ func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules)
 		}
 	}
 	slices.SortFunc(gaps, func(a, b StartupGap) int {
-		return cmp.Or(cmp.Compare(gapRank[a.Gap], gapRank[b.Gap]), cmp.Compare(absKnown(b.ExpectedPoints), absKnown(a.ExpectedPoints)),
+		return cmp.Or(cmp.Compare(a.Gap.order(), b.Gap.order()), cmp.Compare(absKnown(b.ExpectedPoints), absKnown(a.ExpectedPoints)),
 			strings.Compare(a.Unit.Serial, b.Unit.Serial), strings.Compare(a.Fire, b.Fire))
 	})
 	return gaps, rests
@@ -171,7 +174,7 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 		return StartupGap{}, false
 	}
 	g := StartupGap{
-		Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
+		Unit: h.Unit, Fire: t.Fire, Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
 		EquivalentM: v.equivalent(run), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel),
 	}
 	if !changed {
@@ -187,7 +190,7 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 // if any, on record for its new place.
 func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins int32) (StartupGap, bool) {
 	g := StartupGap{
-		Unit: h.Unit, Fire: fireLabel(t.Fire, math.NaN()), Since: m.Day, UncertainSince: m.After, TestedOn: judge.NoDay,
+		Unit: h.Unit, Fire: t.Fire, Since: m.Day, UncertainSince: m.After, TestedOn: judge.NoDay,
 		EquivalentM: math.NaN(), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), moved: true,
 	}
 	if run != nil {
@@ -222,18 +225,18 @@ func (g *StartupGap) decide(h *judge.History, asOf int32, fire string, startUp, 
 	case startUp:
 		return false
 	case g.TestedOn != judge.NoDay:
-		g.Gap = g.words(GapLater, GapMovedLater)
+		g.Gap = g.called(GapLater, GapMovedLater)
 		return g.Since >= begins && (!changed || g.moved)
 	case changed && g.UncertainSince != judge.NoDay && readAfter(h, g.UncertainSince, asOf, fire):
-		g.Gap = g.words(GapPerhaps, GapMovedPerhaps)
+		g.Gap = g.called(GapPerhaps, GapMovedPerhaps)
 	default:
-		g.Gap = g.words(GapUntested, GapMoved)
+		g.Gap = g.called(GapUntested, GapMoved)
 	}
 	return true
 }
 
-// words chooses how the gap is called.
-func (g *StartupGap) words(inPlace, moved string) string {
+// called chooses the gap of a unit that moved, or of one that did not.
+func (g *StartupGap) called(inPlace, moved Gap) Gap {
 	if g.moved {
 		return moved
 	}

@@ -22,7 +22,7 @@ type Summary struct {
 	AtFoot      int      // answered or isolated
 	Unread      int      // listed without any reading from the field: no chance stands by them
 	Tiers       []TierCount
-	Marks       []Gap // every kind of marks of the table that a listed unit bears, most marked first
+	Marks       []MarkCount // every kind of marks of the table that a listed unit bears, most marked first
 }
 
 // TierCount is the number of units in a tier, those at the foot left out.
@@ -32,8 +32,8 @@ type TierCount struct {
 	Units int
 }
 
-// Gap is a kind of marks and how many listed units bear it.
-type Gap struct {
+// MarkCount is a kind of marks and how many listed units bear it.
+type MarkCount struct {
 	Mark  analysis.MarkKind
 	Units int
 }
@@ -48,7 +48,7 @@ func Summarize(lines []Line, r Rules) Summary {
 		case l.Removed:
 			s.Removed++
 			continue
-		case l.Foot != "":
+		case l.Foot != NoFoot:
 			s.AtFoot++
 		default:
 			tiers[l.Tier]++
@@ -63,10 +63,10 @@ func Summarize(lines []Line, r Rules) Summary {
 	}
 	for _, m := range markTable {
 		if n := marks[m.mark]; n > 0 {
-			s.Marks = append(s.Marks, Gap{m.mark, n})
+			s.Marks = append(s.Marks, MarkCount{m.mark, n})
 		}
 	}
-	slices.SortStableFunc(s.Marks, func(a, b Gap) int { return b.Units - a.Units })
+	slices.SortStableFunc(s.Marks, func(a, b MarkCount) int { return b.Units - a.Units })
 	return s
 }
 

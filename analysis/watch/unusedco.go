@@ -2,6 +2,7 @@ package watch
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"fluedrift/model/combustion"
@@ -34,41 +35,12 @@ func unusedCO(u judge.UnusedCO, r Rules) UnusedCO {
 // dangerous reports CO for attention or more.
 func (u *UnusedCO) dangerous() bool { return u.Level >= COAttention }
 
-// unreadable reports a CO cell whose number nobody can tell.
-func (u *UnusedCO) unreadable() bool { return !u.Readable() && u.COLimit != judge.Below }
-
-// Words name the CO and its record: "CO 900 ppm on a record that could not be
-// used, north.csv:9".
-func (u *UnusedCO) Words() string {
-	return u.Value() + " on a record that could not be used, " + u.Origin
-}
-
-// Value is the CO as recorded, and air-free where it could be converted.
-func (u *UnusedCO) Value() string {
-	ppm := func(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', -1, 64) + " ppm" }
-	w := "CO "
-	switch {
-	case u.unreadable() && u.Text != "":
-		return "CO " + strconv.Quote(u.Text)
-	case u.unreadable():
-		return "CO that cannot be placed"
-	case math.IsNaN(u.COPPM):
-		return "CO over the analyzer's range"
-	case u.COLimit == judge.Above:
-		w += "over "
-	case u.COLimit == judge.Below:
-		w += "below "
-	}
-	w += ppm(u.COPPM)
-	if math.Round(u.PPM) > math.Round(u.COPPM) {
-		w += " (" + ppm(u.PPM) + " air-free)"
-	}
-	return w
-}
+// Unreadable reports a CO cell whose number nobody can tell.
+func (u *UnusedCO) Unreadable() bool { return !u.Readable() && u.COLimit != judge.Below }
 
 // line is the CO as a line of the list shows it.
 func (u *UnusedCO) line() CO {
-	return CO{Level: u.Level, AirFreePPM: u.PPM, AtLeast: true, Over: u.COLimit == judge.Above, Basis: u.COBasis, Day: u.Day, Words: u.Words()}
+	return CO{Level: u.Level, AirFreePPM: u.PPM, AtLeast: true, Over: u.COLimit == judge.Above, Basis: u.COBasis, Day: u.Day, Unused: u}
 }
 
 // openUnusedCO lists the CO on records that could not be used up to the as-of
@@ -77,7 +49,7 @@ func (u *UnusedCO) line() CO {
 func openUnusedCO(h *judge.History, fires []FireLine, r Rules) (open []UnusedCO) {
 	take := func(g UnusedCO) {
 		at := coAt{g.Day, g.LatestDay, g.Fire, g.Condition}
-		if max(g.Day, g.LatestDay) <= r.AsOf && (g.dangerous() || g.unreadable()) && !settledCO(h, fires, at, r) {
+		if max(g.Day, g.LatestDay) <= r.AsOf && (g.dangerous() || g.Unreadable()) && !settledCO(h, fires, at, r) {
 			open = append(open, g)
 		}
 	}
@@ -139,7 +111,7 @@ func (x *facts) unusedFinding(level Level, from float64) finding {
 func (l *Line) takeUnusedCO(x *facts) {
 	l.unused = x.unused
 	if u := worstUnused(x.unused); u != nil && coAbove(u.line(), l.CO) {
-		l.CO, l.COFire = u.line(), fireLabel(u.Fire, math.NaN())
+		l.CO, l.COFire = u.line(), FireAt{u.Fire, math.NaN()}
 	}
 }
 
@@ -147,7 +119,7 @@ func (l *Line) takeUnusedCO(x *facts) {
 // wait for its planned day; the record can be asked for.
 func coNotRead(x *facts) finding {
 	for i := range x.unused {
-		if u := &x.unused[i]; u.unreadable() {
+		if u := &x.unused[i]; u.Unreadable() {
 			return finding{step: FixRecord, reason: COUnreadable{CO: u}}
 		}
 	}
@@ -161,30 +133,31 @@ func coNotRead(x *facts) finding {
 // lastVisitWithoutCO returns the day of the last visit in the field and the
 // fires it read without CO; false where every fire read has its CO, or there was
 // no visit.
-func (x *facts) lastVisitWithoutCO() (day int32, fires []string, missing bool) {
+func (x *facts) lastVisitWithoutCO() (day int32, fires []FireAt, missing bool) {
 	v := x.lastVisit()
 	if v == nil {
 		return judge.NoDay, nil, false
 	}
 	day = v.Day
-	read, with := map[string]bool{}, map[string]bool{}
-	var order []string
+	var read []FireAt
+	var with []bool
 	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
 		if r.Day != day {
 			return
 		}
-		fire := fireLabel(r.Fire, r.RatePercent)
-		if !read[fire] {
-			read[fire], order = true, append(order, fire)
+		at := FireAt{r.Fire, r.RatePercent}
+		k := slices.IndexFunc(read, at.same)
+		if k < 0 {
+			k, read, with = len(read), append(read, at), append(with, false)
 		}
-		with[fire] = with[fire] || r.COPPM >= 0 || r.COLimit == judge.Above
+		with[k] = with[k] || r.COPPM >= 0 || r.COLimit == judge.Above
 	})
-	for _, fire := range order {
-		if !with[fire] {
-			fires = append(fires, fire)
+	for k, at := range read {
+		if !with[k] {
+			fires = append(fires, at)
 		}
 	}
-	return day, fires, len(fires) > 0 || len(order) == 0
+	return day, fires, len(fires) > 0 || len(read) == 0
 }
 
 // newestDanger is the last day that a dangerous CO on a record that could not be
@@ -210,7 +183,6 @@ func unusedEntries(h *judge.History, r Rules) []Entry {
 		}
 		e := Entry{Day: u.LatestDay, Unused: &u}.empty()
 		e.CO, e.O2Percent, e.O2Decimals, e.Origin = u.line(), u.O2Percent, 1, u.Origin
-		e.CO.Words = u.Value()
 		entries = append(entries, e)
 	}
 	return entries
@@ -222,7 +194,7 @@ func (l *Line) DangerousUnused() []UnusedCO { return worstOfEach(l.unused, (*Unu
 
 // UnreadableCO lists the records whose CO cannot be read and that nothing has
 // settled.
-func (l *Line) UnreadableCO() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).unreadable) }
+func (l *Line) UnreadableCO() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).Unreadable) }
 
 // worstOfEach keeps of each record the worst CO that is wanted, in their order.
 func worstOfEach(all []UnusedCO, wanted func(*UnusedCO) bool) (worst []UnusedCO) {
@@ -278,7 +250,7 @@ func MarkCO(fixes []Fix, lines []Line, ofNoUnit []UnusedCO) {
 		}
 		f.co = u
 		if u.dangerous() {
-			f.Message = "holds " + u.Value() + ": " + f.Message
+			f.Holds = u
 		}
 	}
 }

@@ -66,9 +66,9 @@ func TestUnusedCOInWords(t *testing.T) {
 	require.Equal(t, GoToday, l.Step)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", said(l)[0])
 	require.True(t, marked(l, MarkCOUnused))
-	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", l.CO.Words)
+	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", Say.CO(&l.CO))
 	records := CORecords([]Line{l}, asOf)
-	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", records[0].CO.Words)
+	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", Say.CO(&records[0].CO))
 	e := Tell(h, l, testRules()).Entries[0]
 	require.Equal(t, "record that could not be used: out of physical range", Say.What(&e))
 	require.Equal(t, "north.csv:9", e.Origin)
@@ -162,6 +162,7 @@ func TestFixesThatHoldCOComeFirst(t *testing.T) {
 		{File: "south.csv", Line: 4, Reason: "unknown-code", Message: "no serial"},
 	}
 	MarkCO(fixes, []Line{l}, GradeUnused([]judge.UnusedCO{other}, testRules()))
+	Say.Fixes(fixes)
 	OrderFixes(fixes, []Line{l})
 	require.Equal(t, []string{"south.csv", "north.csv", "a.csv"}, []string{fixes[0].File, fixes[1].File, fixes[2].File})
 	require.Equal(t, "holds CO 900 ppm: no serial", fixes[0].Message)

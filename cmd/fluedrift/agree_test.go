@@ -19,6 +19,7 @@ import (
 
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
@@ -220,7 +221,7 @@ func dayWords(day string) string {
 	if err != nil {
 		return "-"
 	}
-	return watch.DayWords(d)
+	return words.Day(d)
 }
 
 // pageAgrees holds the lines of the page to the CSV, cell by cell: the page has some

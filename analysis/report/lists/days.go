@@ -88,7 +88,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		5, func(r *daysRow) float64 { return r.stop.Place.LongitudeDeg }),
 	table.TextColumn("place_from", "", "plan",
 		"what stands in for coordinates; empty: the unit's own",
-		func(r *daysRow) string { return r.stop.PlaceFrom }),
+		func(r *daysRow) string { return words.StandIn(r.stop) }),
 	table.TextColumn("reasons", "", "judged",
 		"why the unit stands on the watchlist",
 		func(r *daysRow) string { return strings.Join(words.Reasons(r.visit.Line), " ") }),
@@ -127,14 +127,14 @@ var leftColumns = []table.ColumnOf[days.Left]{
 		}),
 	table.TextColumn("why", "why not", "plan",
 		"why no day holds it",
-		func(l *days.Left) string { return l.Why }),
+		words.LeftWhy),
 }
 
 // comparedColumns are the columns of ways to fill the same days.
 var comparedColumns = []table.ColumnOf[days.Compared]{
 	table.TextColumn("way", "way", "plan",
 		"how the same crews and days are filled",
-		func(c *days.Compared) string { return c.Name }),
+		words.DaysWay),
 	table.CountColumn("crew_days", "crew days", "", "plan",
 		"days of crews on the road",
 		func(c *days.Compared) int { return c.CrewDays }),
@@ -163,7 +163,7 @@ func Days(p *days.Plan) []table.Table {
 		}
 	}
 	plan := table.Fill("days", daysColumns, rows)
-	plan.Head = append([]string{words.Days(p)}, p.Notes...)
+	plan.Head = append([]string{words.Days(p)}, words.DaysNotes(p)...)
 	all := []table.Table{plan, table.Fill("days-left", leftColumns, p.Left), table.Fill("days-compared", comparedColumns, p.Compared)}
 	LostFirst(all, p.Lost)
 	for i := range all {

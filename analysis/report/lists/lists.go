@@ -101,7 +101,7 @@ var entryColumns = []table.ColumnOf[watch.Entry]{
 		0, func(e *watch.Entry) float64 { return e.CO.AirFreePPM }),
 	table.TextColumn("co_recorded", "", "readings",
 		"the same in words",
-		func(e *watch.Entry) string { return e.CO.Words }),
+		words.EntryCO),
 	table.NumberColumn("flue_temp_c", "flue C", "degC", "readings",
 		"flue gas temperature",
 		0, func(e *watch.Entry) float64 { return e.FlueTempC }),

@@ -2,6 +2,7 @@ package lists
 
 import (
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 )
 
@@ -18,10 +19,10 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 		func(l *watch.AnalyzerLine) string { return l.Fire }),
 	table.TextColumn("period", "period", "readings",
 		"from one calibration to the next, or a calendar year",
-		func(l *watch.AnalyzerLine) string { return l.PeriodWords() }),
+		words.Period),
 	table.TextColumn("reads", "reads", "forecast",
 		"what is known of how it reads, in words",
-		func(l *watch.AnalyzerLine) string { return l.Words }),
+		words.AnalyzerReads),
 	table.NumberColumn("bias_points", "bias", "points", "forecast",
 		"how much it reads above the other analyzers on the newest day of the period; missing where only a difference of "+
 			"two instruments is known and no certificate says which is off",
@@ -71,10 +72,10 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 	table.TextColumn("other_fuel", "", "judged",
 		"units at which it computed CO2 for another fuel than the unit is registered with: the analyzer was set wrong, or "+
 			"the register is",
-		func(l *watch.AnalyzerLine) string { return l.OtherFuel }),
+		words.OtherFuel),
 	table.TextColumn("due", "due for a check", "judged",
 		"why it is due for a check",
-		func(l *watch.AnalyzerLine) string { return l.Due }),
+		words.AnalyzerDue),
 }
 
 // ageing is the change of a reading between calibrations, or an end of its interval;
@@ -95,7 +96,7 @@ func ageing(l *watch.AnalyzerLine, side float64) table.Cell {
 func Analyzers(lines []watch.AnalyzerLine, asOf int32) table.Table {
 	t := table.Fill("analyzers", analyzerColumns, lines)
 	t.AsOf = asOf
-	t.Head = append(watch.AgeingWords(lines), "A bias is how far an analyzer stands off the others where both read the same "+
+	t.Head = append(words.Ageing(lines), "A bias is how far an analyzer stands off the others where both read the same "+
 		"units; where all read alike wrong, nobody can tell. One that reads high leaves units lean.")
 	return t
 }

@@ -2,6 +2,7 @@ package lists
 
 import (
 	"fmt"
+	"math"
 
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
@@ -26,7 +27,7 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 		func(c *watch.CORecord) int { return c.Place }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire of the reading",
-		func(c *watch.CORecord) string { return c.Fire }),
+		words.CORecordFire),
 	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
 		"newest CO on record there, free of excess air; empty: no number known",
 		0, func(c *watch.CORecord) float64 { return c.CO.AirFreePPM }),
@@ -35,7 +36,7 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 		func(c *watch.CORecord) string { return c.CO.Level.String() }),
 	table.TextColumn("co_recorded", "", "readings",
 		"the same in words: over range, below a limit, at least",
-		func(c *watch.CORecord) string { return c.CO.Words }),
+		func(c *watch.CORecord) string { return words.CO(&c.CO) }),
 	table.DayColumn("co_day", "day", "readings",
 		"day of that CO",
 		func(c *watch.CORecord) int32 { return c.CO.Day }),
@@ -186,11 +187,11 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 		func(g *watch.StartupGap) table.Cell { return placeCell(g.Place) }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire without a reading",
-		func(g *watch.StartupGap) string { return g.Fire }),
+		func(g *watch.StartupGap) string { return words.FireLabel(g.Fire, math.NaN()) }),
 	table.TextColumn("gap", "gap", "judged",
 		"not tested on its vent run, or since it moved; may not have been tested since its vent changed or it moved; or tested "+
 			"later with no start-up on record",
-		func(g *watch.StartupGap) string { return g.Gap }),
+		func(g *watch.StartupGap) string { return words.Gap(g.Gap) }),
 	table.DayColumn("since", "since", "register",
 		"install day, the day from which the vent run holds, or the day the unit moved",
 		func(g *watch.StartupGap) int32 { return g.Since }),

@@ -37,9 +37,9 @@ type drawing struct {
 // chart stand in its label. It is empty where there is nothing to draw.
 func drawChart(c watch.Chart) string {
 	var panels []watch.ChartFire
-	var words []string
+	var told []string
 	for _, f := range c.Fires {
-		words = append(words, f.Words(c.AsOf))
+		told = append(told, words.ChartFire(&f, c.AsOf))
 		if f.High > f.Low {
 			panels = append(panels, f)
 		}
@@ -49,7 +49,7 @@ func drawChart(c watch.Chart) string {
 	}
 	d := &drawing{from: c.From, to: c.To}
 	fmt.Fprintf(d, `<svg role=img viewBox="0 0 %d %d" aria-label="%s">`, chartWidth,
-		len(panels)*(titleRoom+panelHeight)+yearRoom, marked(strings.Join(words, " ")))
+		len(panels)*(titleRoom+panelHeight)+yearRoom, marked(strings.Join(told, " ")))
 	for i := range panels {
 		d.panel(&panels[i], c, i*(titleRoom+panelHeight)+titleRoom)
 	}
@@ -71,7 +71,7 @@ func (d *drawing) panel(f *watch.ChartFire, c watch.Chart, top int) {
 	y := func(v float64) int {
 		return top + int(math.Round((f.High-v)/(f.High-f.Low)*panelHeight))
 	}
-	fmt.Fprintf(d, `<text x=%d y=%d class=h>%s, CO2 %%</text>`, leftRoom, top-5, marked(f.Label))
+	fmt.Fprintf(d, `<text x=%d y=%d class=h>%s, CO2 %%</text>`, leftRoom, top-5, marked(words.FireLabel(f.Fire, math.NaN())))
 	for _, b := range f.Bands {
 		d.band(b, y)
 	}

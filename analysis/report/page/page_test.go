@@ -21,7 +21,7 @@ import (
 func TestChartStaysInside(t *testing.T) {
 	nan := math.NaN()
 	c := watch.Chart{From: 100, To: 900, AsOf: 800, Fires: []watch.ChartFire{{
-		Label: "high fire", Low: 8, High: 10,
+		Fire: "high", Low: 8, High: 10,
 		Dots:  []watch.Dot{{Day: 100, CO2Percent: 8, Condition: "as found"}, {Day: 900, CO2Percent: 10, Condition: "as left"}},
 		Bands: []watch.BandSpan{{From: 100, Until: 900, Target: 9, SetLow: 8.8, SetHigh: nan, ActLow: 8, ActHigh: 10}},
 	}}}

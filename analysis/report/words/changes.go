@@ -2,8 +2,10 @@ package words
 
 import (
 	"fmt"
+	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
 )
 
 // Change says why a unit became due, is no longer due, or moved up.
@@ -28,11 +30,11 @@ func Change(c *watch.Change) string {
 	case watch.WithdrawnAsRemoved:
 		return "withdrawn: recorded as removed"
 	case watch.ToTheFoot:
-		return c.Line.Foot
+		return Foot(c.Line)
 	case watch.Visited:
 		return "visited on " + Day(c.Line.LastVisit)
 	case watch.Corrected:
-		return "corrected: its newest values were " + orNone(c.Earlier.Recorded) + " and are now " + orNone(watch.Recorded(c.Line))
+		return "corrected: its newest values were " + orNone(c.Earlier.Recorded) + " and are now " + orNone(Recorded(c.Line))
 	case watch.NothingNew:
 		return "nothing new on record: the forecast or the limits changed. " + first
 	}
@@ -44,4 +46,20 @@ func orNone(s string) string {
 		return "none"
 	}
 	return s
+}
+
+// Recorded puts the newest values a line rests on into words: state, and by fire the
+// day and the gas as recorded, with CO.
+func Recorded(l *watch.Line) string {
+	parts := said(l.Unit.State)
+	for i := range l.Fires {
+		f := &l.Fires[i]
+		if f.Reading != nil {
+			parts = append(parts, fmt.Sprintf("%s %s on %s", fireLine(f), gas(f.Reading), Day(f.Reading.Day)))
+		}
+		if f.CO.Level != watch.COUnknown && f.CO.Day != judge.NoDay {
+			parts = append(parts, CO(&f.CO))
+		}
+	}
+	return strings.Join(parts, ", ")
 }

@@ -24,6 +24,88 @@ func Days(p *days.Plan) string {
 	return s
 }
 
+// DaysNotes say what a plan rests on.
+func DaysNotes(p *days.Plan) []string {
+	r := &p.Rules
+	notes := []string{
+		fmt.Sprintf("Drives: great circle times %g at %g km/h, where no table gives minutes.", r.Detour, r.KmPerHour),
+		fmt.Sprintf("Gain: expected days outside the action band avoided until the next planned day, by the forecast with and "+
+			"without a visit; of an overdue unit for %d days.", r.OverdueDays()),
+		"The plan is a proposal to edit: who goes where is decided by people.",
+	}
+	if p.Guessed > 0 {
+		notes = append(notes, fmt.Sprintf("%d planned units have no forecast: their gain is taken from their tier alone.", p.Guessed))
+	}
+	if p.StoodIn > 0 {
+		notes = append(notes, fmt.Sprintf("%d stops have no coordinates of their own: their drives stand for those of the site, of "+
+			"the area or of nothing known.", p.StoodIn))
+	}
+	return notes
+}
+
+// LeftWhy says why a unit is not in a plan.
+func LeftWhy(left *days.Left) string {
+	l, c := left.Line, &left.Why
+	switch c.Kind {
+	case days.PromisedLater:
+		return "promised for " + Day(c.Day) + ", after these weeks"
+	case days.LeftRemoved:
+		return "recorded as removed"
+	case days.LeftAtFoot:
+		return Foot(l)
+	case days.LeftRecordFirst:
+		return "fix the record first: " + l.TierWords
+	case days.LeftToPlan:
+		return "left to plan, test due " + Day(l.PlannedDay)
+	case days.LeftNoCrew:
+		return fmt.Sprintf("no crew works in area %q within these weeks", c.Area)
+	case days.LeftNoAbleCrew:
+		return fmt.Sprintf("no crew of area %q works on %s, %s", c.Area, c.Fuel, c.OfModel)
+	case days.LeftPromiseNoCrew:
+		return "promised for " + Day(c.Day) + ", when no crew that may go there works"
+	}
+	return noRoom(c)
+}
+
+// noRoom says why no day has room for a unit that a crew could see.
+func noRoom(c *days.Cause) string {
+	switch c.Kind {
+	case days.LeftLittleGain:
+		return fmt.Sprintf("gains under %g days: not worth the drive", c.LeastDays)
+	case days.LeftTooLong:
+		return fmt.Sprintf("%.0f minutes on site and the drive fit in no crew's day within the site's hours", c.Minutes)
+	case days.LeftPromiseFull:
+		return "promised for " + Day(c.Day) + ", and no longer fits beside what else was promised for that day"
+	case days.LeftMustFull:
+		return "has to be seen, and all days are full of what has to be seen: more crews or weeks are needed"
+	case days.LeftNoRoom:
+		return fmt.Sprintf("no room: others gain more by the minute (here %.1f days for %.0f minutes at least)", c.GainDays, c.Minutes)
+	case days.LeftBeyondMost:
+		return "others gain more by the minute"
+	}
+	return ""
+}
+
+// DaysWay names a way of filling the same days.
+func DaysWay(c *days.Compared) string {
+	return [...]string{
+		days.ThisPlan: "this plan", days.ByLastVisit: "in order of last visit day", days.ByPlace: "in the list's order",
+	}[c.Way]
+}
+
+// StandIn names what stands in for the coordinates of a stop; "" where it has its own.
+func StandIn(s *days.Stop) string {
+	switch s.PlaceFrom {
+	case days.OfSite:
+		return "another unit of the site"
+	case days.MiddleOfArea:
+		return "the middle of area " + s.Area
+	case days.NoPlace:
+		return "nothing: neither site nor area has coordinates"
+	}
+	return ""
+}
+
 // Clock writes minutes of the day as hh:mm, to the nearest minute.
 func Clock(minutes float64) string {
 	if math.IsNaN(minutes) {

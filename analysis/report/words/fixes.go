@@ -1,12 +1,103 @@
 package words
 
-import "fluedrift/analysis/watch"
+import (
+	"fmt"
+	"math"
+	"strconv"
 
-// FixMessages fills in what each record is to be corrected for, where a reason says it.
+	"fluedrift/analysis/watch"
+	"fluedrift/model/judge"
+)
+
+// FixMessages fills in what each record is to be corrected for, and the value that a
+// finding is about. The value as it stands on the analyzer's own print or memory
+// decides, never the finding.
 func FixMessages(fixes []watch.Fix) {
 	for i := range fixes {
-		if f := &fixes[i]; f.Because != nil {
+		f := &fixes[i]
+		switch {
+		case f.Found != nil:
+			f.Message, f.Value = f.Found.Words+": "+proposals[f.Found.Kind], foundValue(f.Found.Kind, f.Column, f.Reading)
+		case f.Because != nil:
 			f.Message = Reason(f.Because)
 		}
+		if f.Holds != nil {
+			f.Message = "holds " + UnusedCO(f.Holds) + ": " + f.Message
+		}
 	}
+}
+
+// proposals say what to do about a record, by the kind of finding.
+var proposals = map[judge.Kind]string{
+	judge.OverCO2Max:   "check value, fuel and column against the analyzer's record",
+	judge.NoBurner:     "strike the values if the burner was off; else correct them from the analyzer's record",
+	judge.SwappedGases: "if the analyzer's record says so, exchange O2 and CO2",
+	judge.OtherGas:     "if the analyzer's record says so, move the value to the other gas",
+	judge.PairApart:    "correct O2 or CO2 from the analyzer's record",
+	judge.SwappedFires: "if the analyzer's record says so, exchange high and low fire",
+	judge.LowRate:      "correct rate or fire",
+	judge.EarlyReading: "correct minutes or flue temperature; if they are right, nothing can be mended: read again at the next visit",
+	judge.CopiedVisit:  "find the record of this visit; without it, strike the values",
+	judge.CopiedAsLeft: "find the values left; if nothing was adjusted, say so",
+	judge.ExactDouble:  "strike one",
+	judge.FoundTwice:   "enter the times, or strike all but the first",
+	judge.COBasis:      "correct CO or say whether it is free of excess air",
+	judge.TempUnit:     "correct temperature or unit of measure",
+	judge.RoomProbe:    "if the air was taken in the room, say so or enter the intake's",
+	judge.DateDisorder: "correct the day",
+}
+
+// foundValue is what a reading has in the column a finding is about.
+func foundValue(k judge.Kind, column string, r *judge.Reading) string {
+	switch k {
+	case judge.SwappedGases, judge.PairApart:
+		return fmt.Sprintf("%s, %s %% O2", gas(r), exactly(r.O2Percent))
+	case judge.SwappedFires:
+		return r.Fire
+	case judge.LowRate:
+		return known(r.RatePercent)
+	case judge.EarlyReading:
+		if column == "flue_temp" {
+			return known(r.FlueTempC)
+		}
+		return known(r.MinutesFiring)
+	case judge.COBasis:
+		return known(r.COPPM)
+	case judge.RoomProbe:
+		return known(r.AirTempC)
+	case judge.TempUnit:
+		return degrees(r.FlueTempC) + ", " + degrees(r.AirTempC)
+	case judge.DateDisorder:
+		return Day(r.Day)
+	}
+	return gasValue(r)
+}
+
+// gasValue is the gas a reading was recorded in, without its unit.
+func gasValue(r *judge.Reading) string {
+	switch {
+	case !math.IsNaN(r.CO2Percent):
+		return Number(r.CO2Percent, decimalsOf(r.CO2Decimals))
+	case !math.IsNaN(r.O2Percent):
+		return Number(r.O2Percent, decimalsOf(r.O2Decimals))
+	}
+	return "no gas value"
+}
+
+func exactly(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// known writes a number as it is, "" where there is none.
+func known(v float64) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return exactly(v)
+}
+
+// degrees writes a temperature, "-" where there is none.
+func degrees(c float64) string {
+	if math.IsNaN(c) {
+		return "-"
+	}
+	return exactly(math.Round(c*10)/10) + " degC"
 }

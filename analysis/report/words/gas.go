@@ -68,8 +68,8 @@ func decimalsOf(d int8) int {
 	return int(d)
 }
 
-// fireLabel names a fire in a sentence.
-func fireLabel(fire string, ratePercent float64) string {
+// FireLabel names a fire in a sentence.
+func FireLabel(fire string, ratePercent float64) string {
 	switch {
 	case fire == judge.Single:
 		return "only fire"
@@ -80,6 +80,18 @@ func fireLabel(fire string, ratePercent float64) string {
 	default:
 		return fire + " fire"
 	}
+}
+
+// fireLine names the fire of a line in a sentence.
+func fireLine(f *watch.FireLine) string { return FireLabel(f.Fire, f.RatePercent) }
+
+// fires names some fires in a sentence.
+func fires(all []watch.FireAt) string {
+	labels := make([]string, len(all))
+	for i, at := range all {
+		labels[i] = fireAt(at)
+	}
+	return strings.Join(labels, " and ")
 }
 
 // gas writes a reading's gas as it was recorded: "8.1 % CO2" or "5.9 % O2"; "no
@@ -157,3 +169,16 @@ func pointDecimals(f *watch.FireLine) int {
 	}
 	return max(d, 1)
 }
+
+// gaps are how units stand with their start-up.
+var gapNames = [...]string{
+	watch.GapUntested:     "not tested on its vent run",
+	watch.GapMoved:        "not tested since it moved",
+	watch.GapPerhaps:      "may not have been tested since its vent changed",
+	watch.GapMovedPerhaps: "may not have been tested since it moved",
+	watch.GapLater:        "tested later, start-up not on record",
+	watch.GapMovedLater:   "tested after it moved, start-up there not on record",
+}
+
+// Gap says how a unit stands with its start-up.
+func Gap(g watch.Gap) string { return gapNames[g] }

@@ -26,7 +26,7 @@ func Outlook(f *analysis.Forecast) (lines []string) {
 func fireOutlook(f *analysis.FireForecast) []string {
 	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to "+
 		"%s), target %s, action band %s to %s.",
-		Capital(fireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
+		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
 		Number(f.RecordedLowPercent, 2), Number(f.RecordedHighPercent, 2), gasNumber(f.TargetCO2Percent),
 		Number(f.TargetCO2Percent-f.ActLeanPercent, 2), Number(f.TargetCO2Percent+f.ActRichPercent, 2))}
 	if !math.IsNaN(f.Today.Out()) {

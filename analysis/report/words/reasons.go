@@ -77,18 +77,18 @@ func Reason(r watch.Reason) string {
 	case watch.COUnusable:
 		return coUnusable(r)
 	case watch.COUnreadable:
-		return fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", r.CO.Value(), r.CO.Origin,
+		return fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", UnusedCO(r.CO), r.CO.Origin,
 			unusedWhen(r.CO), unusedWhy(r.CO))
 	case watch.CONotRecorded:
 		return coNotRecorded(r)
 	case watch.OverFuel:
 		return fmt.Sprintf("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
-			Capital(r.Fire.Label()), gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
+			Capital(fireLine(r.Fire)), gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
 	case watch.SetAsOther:
 		last := r.Last
 		return fmt.Sprintf("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
 			" wrong in the record, at the analyzer or at the burner; phone first, then go.",
-			Capital(fireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
+			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
 			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
 		return Capital(r.Finding.Words) + "; phone first, then go."
@@ -118,9 +118,9 @@ func notKnown(r watch.Reason) string {
 		if r.Fire == nil {
 			return "No target declared for " + declaredFor(r.Unit) + "."
 		}
-		return fmt.Sprintf("No target declared for %s at %s: only its CO is judged there.", declaredFor(r.Unit), r.Fire.Label())
+		return fmt.Sprintf("No target declared for %s at %s: only its CO is judged there.", declaredFor(r.Unit), fireLine(r.Fire))
 	case watch.NoBandDeclared:
-		return fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", Target(r.Fire.Target), r.Fire.Label())
+		return fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", Target(r.Fire.Target), fireLine(r.Fire))
 	case watch.LinesUnusable:
 		return fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.",
 			Counted(r.Unused.Lines, "line"), r.Unused.First)
@@ -138,6 +138,12 @@ func notKnown(r watch.Reason) string {
 			return "Standby: it may be called on at any time."
 		}
 		return "Off for the season: see it before it is started again."
+	case watch.FarLeft:
+		return fmt.Sprintf("%s left at %s, target %s", fireLine(r.Fire), value(r.Fire), Target(r.Fire.Target))
+	case watch.RemovedAndRead:
+		return "recorded as removed on " + Day(r.RemovedOn) + ", and read since"
+	case watch.VentRunUnknown:
+		return fmt.Sprintf("%s %s: its vent run there is not on record", moved(r.Move), dayOfMove(r.Move))
 	case watch.AnswerLapsed:
 		said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", Day(r.Answer.Day), r.Answer.Answer)
 		if r.Answer.Answer == "isolated" {
@@ -151,7 +157,7 @@ func notKnown(r watch.Reason) string {
 func coFound(r watch.COFound) string {
 	f := r.Fire
 	from := plain(r.FromPPM)
-	reason := fmt.Sprintf("%s: %s on %s", Capital(f.Label()), f.CO.Words, Day(f.CO.Day))
+	reason := fmt.Sprintf("%s: %s on %s", Capital(fireLine(f)), CO(&f.CO), Day(f.CO.Day))
 	switch {
 	case f.CO.Level == watch.COAttention:
 		reason += ", for attention from " + from + " ppm"
@@ -179,7 +185,7 @@ func coUnusable(r watch.COUnusable) string {
 		level = "urgent"
 	}
 	reason := fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm. Correct the record, or test the unit at every fire",
-		u.Words(), unusedWhen(u), unusedWhy(u), level, plain(r.FromPPM))
+		unusedCO(u), unusedWhen(u), unusedWhy(u), level, plain(r.FromPPM))
 	if u.Level == watch.COUrgent {
 		reason += readAgo(u.LatestDay, r.AsOf)
 	}
@@ -196,7 +202,7 @@ func unusedWhen(u *watch.UnusedCO) string {
 	if u.Fire == "" {
 		return day
 	}
-	return fireLabel(u.Fire, math.NaN()) + ", " + day
+	return FireLabel(u.Fire, math.NaN()) + ", " + day
 }
 
 // unusedWhy is why a record could not be used.
@@ -206,7 +212,7 @@ func coNotRecorded(r watch.CONotRecorded) string {
 	if len(r.Fires) == 0 {
 		return fmt.Sprintf("No CO on record from its last visit on %s: ask for it and enter it.", Day(r.Day))
 	}
-	return fmt.Sprintf("No CO on record at %s from its last visit on %s: ask for it and enter it.", strings.Join(r.Fires, " and "), Day(r.Day))
+	return fmt.Sprintf("No CO on record at %s from its last visit on %s: ask for it and enter it.", fires(r.Fires), Day(r.Day))
 }
 
 // readAgo says how long ago a day was; nothing under a month.
@@ -236,7 +242,7 @@ func byForecast(r watch.Reason) string {
 		}
 		return reason
 	case watch.Unconfirmed:
-		return Capital(fireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ". " + unconfirmed(r.Fire)
+		return Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ". " + unconfirmed(r.Fire)
 	}
 	return ""
 }
@@ -245,7 +251,7 @@ func byForecast(r watch.Reason) string {
 // which likely says, with the likelier side of that chance.
 func expected(f *analysis.FireForecast, likely string, c analysis.Chance) string {
 	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
-		Capital(fireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
+		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
 		gasNumber(f.TargetCO2Percent), likely)
 	if side := watch.SideOf(c); side != watch.NoSide {
 		return fmt.Sprintf("%s, more likely %s.", words, side)
@@ -263,7 +269,7 @@ func suspectAnalyzer(r watch.SuspectAnalyzer) string {
 	f, s := r.Fire, r.Fire.Forecast.Suspect
 	return fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before:"+
 		" analyzer or burner, not separable. Have it read with another analyzer before anything is set.",
-		Capital(f.Label()), gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))
+		Capital(fireLine(f)), gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))
 }
 
 func aboveOrBelow(points float64) string {
@@ -280,14 +286,14 @@ func leftOff(r watch.LeftOff) string {
 		verb = "found at"
 	}
 	var reason strings.Builder
-	reason.WriteString(fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(f.Label()), verb, value(f),
+	reason.WriteString(fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(fireLine(f)), verb, value(f),
 		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side))
 	if f.Reading.Condition != judge.AsLeft {
 		reason.WriteString(", and nothing recorded after it")
 	}
 	reason.WriteString(".")
 	for _, o := range r.Others {
-		reason.WriteString(fmt.Sprintf(" %s too: %s %s.", Capital(o.Label()), Number(math.Abs(o.Points), pointDecimals(o)), o.Side))
+		reason.WriteString(fmt.Sprintf(" %s too: %s %s.", Capital(fireLine(o)), Number(math.Abs(o.Points), pointDecimals(o)), o.Side))
 	}
 	switch {
 	case r.Doubt != nil:
@@ -315,11 +321,11 @@ func untestedSince(r watch.UntestedSince) string {
 	known := fmt.Sprintf("between %s and %s", Day(r.UncertainFrom), Day(r.From))
 	switch {
 	case r.UncertainFrom == judge.NoDay:
-		return fmt.Sprintf("Not tested since %s on %s (%s %s).", what, Day(r.From), r.Fire.Label(), last)
+		return fmt.Sprintf("Not tested since %s on %s (%s %s).", what, Day(r.From), fireLine(r.Fire), last)
 	case r.Perhaps():
-		return fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, r.Fire.Label(), last)
+		return fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, fireLine(r.Fire), last)
 	}
-	return fmt.Sprintf("Not tested since %s, some day %s (%s %s).", what, known, r.Fire.Label(), last)
+	return fmt.Sprintf("Not tested since %s, some day %s (%s %s).", what, known, fireLine(r.Fire), last)
 }
 
 func overdue(r watch.Overdue) string {

@@ -44,7 +44,7 @@ func SheetOf(s *watch.Sheet) Sheet {
 	out.Facts = append(out.Facts, watch.Fact{Name: "Last full test", Words: lastFullTest(l, s.NotRead)},
 		watch.Fact{Name: "Parts since", Words: partsSince(s.Parts)})
 	if l.CO.Level != watch.COUnknown {
-		out.Facts = append(out.Facts, watch.Fact{Name: "CO", Words: l.CO.Words + " at " + l.COFire + " on " + Day(l.CO.Day)})
+		out.Facts = append(out.Facts, watch.Fact{Name: "CO", Words: CO(&l.CO) + " at " + COFire(l) + " on " + Day(l.CO.Day)})
 	}
 	out.Facts = append(out.Facts, s.Carry...)
 	return out
@@ -90,7 +90,7 @@ func partsSince(visits []*judge.Visit) string {
 
 func sheetFire(s *watch.SheetFire) SheetFire {
 	f := s.Fire
-	out := SheetFire{Label: f.Label(), Target: Target(f.Target), Origin: f.Target.Origin, Found: noRecord, Left: noRecord, Gas: noRecord}
+	out := SheetFire{Label: fireLine(f), Target: Target(f.Target), Origin: f.Target.Origin, Found: noRecord, Left: noRecord, Gas: noRecord}
 	var found []string
 	for i := range s.Found {
 		found = append(found, reading(&s.Found[i]))
@@ -117,7 +117,7 @@ func reading(x *watch.SheetReading) string {
 		w += ", " + Number(x.O2Percent, decimalsOf(x.O2Decimals)) + " % O2"
 	}
 	if x.CO.Level != watch.COUnknown {
-		w += ", " + x.CO.Words
+		w += ", " + CO(&x.CO)
 	}
 	if !math.IsNaN(x.FlueTempC) {
 		w += ", flue " + Number(x.FlueTempC, 0) + " C"

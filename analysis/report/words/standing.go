@@ -28,8 +28,8 @@ func StandingOf(l *watch.Line, notRead string) Standing {
 		s.Place = "Not listed: recorded as removed"
 	}
 	s.Place += ". Next step: " + string(l.Step) + "."
-	if l.Foot != "" {
-		s.Foot = "At the foot of the list: " + l.Foot + "."
+	if foot := Foot(l); foot != "" {
+		s.Foot = "At the foot of the list: " + foot + "."
 	}
 	tested := "Last full test on " + Day(l.LastFullTest)
 	if w := untested(&l.Plan, notRead); w != "" {

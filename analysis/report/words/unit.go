@@ -99,7 +99,7 @@ func Costs(costs []watch.LeanCost) (lines []string) {
 		f, fuel := costs[i].Fire, &costs[i].FuelPercent
 		lines = append(lines, fmt.Sprintf("%s, %s points lean of target on %s: about %s %% more fuel than on target (%s to %s; %s)."+
 			" No reason for a place on the list.",
-			Capital(f.Label()), Number(math.Abs(f.Points), pointDecimals(f)), Day(f.Reading.Day),
+			Capital(fireLine(f)), Number(math.Abs(f.Points), pointDecimals(f)), Day(f.Reading.Day),
 			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costs[i].Method))
 	}
 	return lines
@@ -163,9 +163,9 @@ func withoutReading(v *judge.Visit) string {
 func EntryFire(e *watch.Entry) string {
 	switch {
 	case e.Reading != nil:
-		return fireLabel(e.Reading.Fire, e.Reading.RatePercent)
+		return FireLabel(e.Reading.Fire, e.Reading.RatePercent)
 	case e.Unused != nil && e.Unused.Fire != "":
-		return fireLabel(e.Unused.Fire, math.NaN())
+		return FireLabel(e.Unused.Fire, math.NaN())
 	}
 	return ""
 }

@@ -8,6 +8,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
@@ -42,7 +43,7 @@ func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlie
 			lines = append(lines, l)
 		}
 	}
-	return lists.Changed(watch.Changes(lines, earlier, day), e.asOf, day)
+	return lists.Changed(watch.Changes(lines, earlier, day, words.Recorded), e.asOf, day)
 }
 
 // ReadList reads one list of a publication's folder.

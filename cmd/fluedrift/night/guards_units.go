@@ -63,7 +63,7 @@ func (e *evidence) movedTiers(lines []watch.Line, before []watch.Earlier) []faul
 	for i := range lines {
 		l := &lines[i]
 		tier, listed := was[l.Unit.Serial]
-		if !listed || l.Removed || l.Foot != "" {
+		if !listed || l.Removed || l.Foot != watch.NoFoot {
 			continue
 		}
 		both++

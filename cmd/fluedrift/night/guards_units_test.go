@@ -67,7 +67,7 @@ func TestGuardOfChangedTiers(t *testing.T) {
 	require.Contains(t, found[0].text, "6 of 101 units (5.9 %) changed tier since the list of 2025-03-01, more than "+
 		"guards.tier_change_tolerated = 0.05: "+
 		"6 no target declared, 0 before; 0 full test overdue, 5 before; 0 CO urgent, 1 before")
-	lines[100].Removed, lines[99].Foot = true, "isolated"
+	lines[100].Removed, lines[99].Foot = true, watch.FootIsolated
 	require.Empty(t, n.movedTiers(lines, was))
 	two, wasTwo := standing(2, "no target declared", "CO urgent")
 	require.Empty(t, n.movedTiers(two, wasTwo), "two units say nothing")

@@ -51,8 +51,8 @@ func fixesOf(e *evidence, lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch
 	for i := range lines {
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
-	words.FixMessages(all)
 	watch.MarkCO(all, lines, ofNoUnit)
+	words.FixMessages(all)
 	watch.OrderFixes(all, lines)
 	return all
 }

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"strings"
 
-	"fluedrift/analysis/watch"
+	"fluedrift/analysis/report/words"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/queries"
 )
@@ -16,7 +16,7 @@ func lossesOf(inputs []Input, silent []silence) (sentences []string) {
 	}
 	var sources []string
 	for _, s := range silent {
-		sources = append(sources, fmt.Sprintf("%q since %s", s.source, watch.DayWords(s.since)))
+		sources = append(sources, fmt.Sprintf("%q since %s", s.source, words.Day(s.since)))
 	}
 	if sources != nil {
 		sentences = append(sentences, OneLine("Silent: source "+firstNames(sources)+"."))

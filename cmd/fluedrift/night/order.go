@@ -120,7 +120,7 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 	if err != nil {
 		return nil, err
 	}
-	watch.AskAgain(o.ordered, earlier, o.AsOf, dayBefore)
+	watch.AskAgain(o.ordered, earlier, o.judged.Rules.List, dayBefore)
 	changed := changedSince(&o.evidence, o.ordered, o.lines, earlier, dayBefore)
 	gaps, rests, err := fleet.StartupGaps(ctx, o.records, o.judged, o.found, o.ordered)
 	if err != nil {

@@ -3,6 +3,7 @@ package night
 import (
 	"fmt"
 
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/queries"
 )
@@ -17,14 +18,14 @@ func notesOfCO(lines []watch.Line, ofNoUnit []watch.UnusedCO) (notes []string) {
 			continue
 		}
 		for _, u := range l.DangerousUnused() {
-			dangerous = append(dangerous, l.Unit.Serial+", "+u.Value()+", "+u.Origin)
+			dangerous = append(dangerous, l.Unit.Serial+", "+words.UnusedCO(&u)+", "+u.Origin)
 		}
 		for _, u := range l.UnreadableCO() {
 			unread = append(unread, l.Unit.Serial+", "+u.Origin)
 		}
 	}
 	for i := range ofNoUnit {
-		dangerous = append(dangerous, "serial not readable, "+ofNoUnit[i].Value()+", "+ofNoUnit[i].Origin)
+		dangerous = append(dangerous, "serial not readable, "+words.UnusedCO(&ofNoUnit[i])+", "+ofNoUnit[i].Origin)
 	}
 	if len(dangerous) > 0 {
 		notes = append(notes, fmt.Sprintf("CO for attention or more on %s that could not be used: %s; correct these "+
@@ -57,7 +58,7 @@ func silentOnCO(sources []queries.SourceCO) (head []string) {
 				"Nothing is known of the CO of the units it reads.", name, s.Readings))
 		case s.LastDay != queries.NoDay && s.Since >= silentSince:
 			head = append(head, fmt.Sprintf("No CO from source %q since %s: its last %d readings have none. Look at "+
-				"its CO columns.", name, watch.DayWords(s.LastDay), s.Since))
+				"its CO columns.", name, words.Day(s.LastDay), s.Since))
 		}
 	}
 	return head

@@ -1,0 +1,33 @@
+package words
+
+import (
+	"math"
+	"strings"
+
+	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
+)
+
+// ChartFire tells a panel of a chart to who cannot see it.
+func ChartFire(f *watch.ChartFire, asOf int32) string {
+	label := Capital(FireLabel(f.Fire, math.NaN()))
+	w := []string{label + ": no reading"}
+	if n := len(f.Dots); n > 0 {
+		w[0] = label + ": " + Counted(n, "reading") + " from " + Day(f.Dots[0].Day) + " to " + Day(f.Dots[n-1].Day) +
+			", the last " + gasNumber(f.Dots[n-1].CO2Percent) + " % CO2"
+	}
+	if n := len(f.Bands); n > 0 {
+		w = append(w, "target now "+gasNumber(f.Bands[n-1].Target))
+	}
+	if n := len(f.Fan); n > 0 {
+		w = append(w, "expected on "+Day(asOf)+" "+pathPoint(f.Fan[0]))
+		if z := f.Fan[n-1]; z.Day > asOf {
+			w = append(w, "on "+Day(z.Day)+" "+pathPoint(z))
+		}
+	}
+	return strings.Join(w, "; ") + "."
+}
+
+func pathPoint(p analysis.PathPoint) string {
+	return Number(p.CO2Percent, 1) + " (" + Number(p.LowPercent, 1) + " to " + Number(p.HighPercent, 1) + ")"
+}

@@ -2,7 +2,11 @@
 // list and its reports read it.
 package analysis
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // Forecast is what a model of the fleet's drift says about one unit on the
 // as-of day. A list
@@ -26,7 +30,7 @@ type FireForecast struct {
 	ActRichPercent, ActLeanPercent          float64     // widths of the action band, both positive
 	Today, Planned, Worst                   Chance      // Worst: the worst month from the as-of day to the planned day
 	FirstOutside                            Leaving     // whether it is expected to leave its band
-	FirstOutsideFrom, FirstOutsideTo        int32       // and when; NoDay where open
+	FirstOutsideFrom, FirstOutsideTo        day.Day     // and when; day.None where open
 	RecordedLowPercent, RecordedHighPercent float64     // 90 % interval of the next recorded reading
 	Parts                                   []Part      // what the expected CO2 is made of
 	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
@@ -64,13 +68,13 @@ const rounding = 1e-9
 
 // PathPoint is the CO2 expected on a day ahead, with its 90 % interval.
 type PathPoint struct {
-	Day                                 int32
+	Day                                 day.Day
 	CO2Percent, LowPercent, HighPercent float64
 }
 
 // Chance is the probability of standing outside the action band on a day.
 type Chance struct {
-	Day        int32
+	Day        day.Day
 	Rich, Lean float64
 }
 
@@ -113,7 +117,7 @@ const (
 // Verify describes a last reading that nobody has confirmed: either it was
 // read or written wrongly, or the burner changed.
 type Verify struct {
-	Day                          int32
+	Day                          day.Day
 	ReadPercent, ExpectedPercent float64 // CO2 as recorded, and as the earlier records let expect
 	MistakeProbability           float64 // that the reading, not the burner, is wrong
 	LargerOut                    float64 // the larger probability of being outside, of believing it and of not

@@ -1,10 +1,12 @@
 package analysis
 
+import "fluedrift/model/day"
+
 // Mark is something that a forecast rests on or lacks.
 type Mark struct {
 	Kind   MarkKind
 	Points float64 // of MarkAnalyzerReads: the bias of the last reading's analyzer, to two decimals
-	Day    int32   // of MarkByHindsight: from which it looked back
+	Day    day.Day // of MarkByHindsight: from which it looked back
 }
 
 // MarkKind is a kind of marks, as it is stored.

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -182,7 +183,7 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 		f.values[fmt.Sprintf("%s:%d", name[r.FileKey], r.Line)] = map[string]string{
 			"unit": u.Serial, "site": u.Site, "day": dayText(r.Day), "minute": fmt.Sprint(r.Minute), "fire": r.Fire, "condition": strings.ReplaceAll(r.Condition, " ", "-"),
 			"co2": text(r.CO2Percent), "o2": text(r.O2Percent), "co": text(r.COPPM), "limit": r.COLimit, "flue": text(r.FlueTempC), "air": text(r.AirTempC),
-			"technician": technicians[r.VisitKey], "vent": text(vent), "uncertain": fmt.Sprint(r.VentUncertain), "age": dayText(r.AgeDays), "marks": r.Marks,
+			"technician": technicians[r.VisitKey], "vent": text(vent), "uncertain": fmt.Sprint(r.VentUncertain), "age": ageText(r.AgeDays), "marks": r.Marks,
 		}
 		return nil
 	}))
@@ -195,18 +196,25 @@ func text(v float64) string {
 	return strconv.FormatFloat(v, 'g', -1, 64)
 }
 
-func dayText(day int32) string {
-	if day == NoDay {
+func dayText(d day.Day) string {
+	if d == day.None {
 		return "null"
 	}
-	return iso(day)
+	return iso(d)
+}
+
+func ageText(days int32) string {
+	if days == queries.UnknownAge {
+		return "null"
+	}
+	return strconv.Itoa(int(days))
 }
 
 // TestCases holds every kind of fault to its cases, all in one warehouse: a bad
 // file never stops the others.
 func TestCases(t *testing.T) {
 	files, want := theCases(t)
-	asOf := day(t, "2024-01-15")
+	asOf := mustDay(t, "2024-01-15")
 	o := folder(t, files)
 	o.AsOf = asOf
 	r, w := build(t, o, asOf)

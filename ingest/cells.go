@@ -11,6 +11,7 @@ import (
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 	"fluedrift/model/quantity"
 )
 
@@ -19,7 +20,8 @@ type value struct {
 	ok       bool // there is a value
 	num      float64
 	text     string
-	day      int32 // also whole numbers
+	day      day.Day
+	whole    int32
 	minute   int16
 	decimals int8
 	limit    string
@@ -34,8 +36,8 @@ type cellFault struct {
 type rowReader struct {
 	layout   *layout.Layout
 	head     *head
-	latest   int32               // last day a record of the past may have
-	furthest int32               // latest day that such a record has
+	latest   day.Day             // last day a record of the past may have
+	furthest day.Day             // latest day that such a record has
 	alias    func(string) string // what stands for a technician code; nil: the code itself
 	toMend   bool                // the program wrote the file, with the apostrophes of mend.Guarded
 
@@ -53,7 +55,7 @@ type rowReader struct {
 	ids      []int          // fields of base that are identifiers
 }
 
-func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
+func newRowReader(l *layout.Layout, h *head, latest day.Day) (*rowReader, error) {
 	n, of := 1, []layout.Group(nil)
 	if l.Form == layout.Wide {
 		of = l.Groups()
@@ -61,7 +63,7 @@ func newRowReader(l *layout.Layout, h *head, latest int32) (*rowReader, error) {
 	}
 	fields := len(layout.Fields(l.Record))
 	r := &rowReader{
-		layout: l, head: h, latest: latest, furthest: NoDay, base: make([]value, fields), own: make([]bool, n),
+		layout: l, head: h, latest: latest, furthest: day.None, base: make([]value, fields), own: make([]bool, n),
 		adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
 	}
 	for range n {
@@ -185,8 +187,8 @@ func (r *rowReader) cell(b bound, text string, as lines.Stored) (v value, f *par
 			f = &parse.Fault{Reason: futureDate, Message: fmt.Sprintf("%q lies after %s, the last day the export can know", text, iso(r.latest))}
 		}
 	case layout.Whole:
-		v.day, f = r.numbers(&text, as).Whole(text)
-		v.num = float64(v.day)
+		v.whole, f = r.numbers(&text, as).Whole(text)
+		v.num = float64(v.whole)
 		if f == nil {
 			f = bounds(b, v.num, text)
 		}
@@ -422,7 +424,7 @@ func (r *rowReader) serial(ln *lines.Line) string {
 }
 
 // day reads the day of a line that is set aside, if it can be read and may be.
-func (r *rowReader) day(ln *lines.Line) int32 {
+func (r *rowReader) day(ln *lines.Line) day.Day {
 	for _, b := range r.head.bound {
 		if b.Field != "day" || b.index < 0 || b.index >= len(ln.Cells) {
 			continue
@@ -431,7 +433,7 @@ func (r *rowReader) day(ln *lines.Line) int32 {
 			return v.day
 		}
 	}
-	return NoDay
+	return day.None
 }
 
 // unguard takes the apostrophes of mend.Guarded away from a line of a file to

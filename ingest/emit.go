@@ -10,6 +10,7 @@ import (
 	"github.com/zeebo/xxh3"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 )
 
 // store holds the tables that are filled while files are read.
@@ -115,7 +116,7 @@ type emitter struct {
 // the analyzer by its hash, to keep the visits of a big file small.
 type visitSeen struct {
 	row      int32 // -1: so far it has only lines without values, which have rows of their own
-	day      int32
+	day      day.Day
 	analyzer uint64
 }
 
@@ -194,7 +195,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 	if !ok {
 		seen = visitSeen{-1, row.base[fieldDay].day, analyzer}
 	}
-	if apart := row.base[fieldDay].day - seen.day; apart > visitDays || apart < -visitDays {
+	if apart := int32(row.base[fieldDay].day - seen.day); apart > visitDays || apart < -visitDays {
 		return &cellFault{e.reader.headerOf("visit_id", "day"), row.base[fieldVisitID].text, visitIDTwice, fmt.Sprintf(
 			"the visit %q of this unit stands further up on %s, and here on %s: two visits under one "+
 				"id", row.base[fieldVisitID].text, iso(seen.day), iso(row.base[fieldDay].day))}, nil

@@ -13,6 +13,8 @@ import (
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 // rowMap is a loaded row: texts of the columns that are not null.
@@ -64,7 +66,7 @@ func (l loads) Discard(context.Context, int32) error { return nil }
 func folder(t *testing.T, files map[string]string) Options {
 	t.Helper()
 	dir := t.TempDir()
-	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: NoDay}
+	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: day.None}
 	for name, text := range files {
 		at := filepath.Join(o.Folder, name)
 		if strings.HasSuffix(name, ".toml") {

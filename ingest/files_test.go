@@ -210,7 +210,7 @@ func TestExportDay(t *testing.T) {
 			"tests.toml": readingsLayout(fileKeys{"export": c.export}),
 			c.name:       asLines(readingsHeader+",Sent", goodRow+",2023-02-07", late+",2023-02-06"),
 		})
-		o.AsOf = day(t, "2023-02-07")
+		o.AsOf = mustDay(t, "2023-02-07")
 		r, w := readInto(t, o)
 		assert.Equal(t, c.reason, r.Files[0].Reason, c.export)
 		assert.Equal(t, c.day, w["source.files"][0]["export_day"], c.export)

@@ -34,7 +34,7 @@ func (h *hasher) value(f layout.Field, v *value) {
 		h.number(uint64(uint32(v.day)))
 		h.number(uint64(uint16(v.minute)))
 	case layout.Whole:
-		h.number(uint64(uint32(v.day)))
+		h.number(uint64(uint32(v.whole)))
 	case layout.Clock:
 		h.number(uint64(uint16(v.minute)))
 	case layout.Measured, layout.CO:

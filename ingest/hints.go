@@ -9,6 +9,7 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 	"fluedrift/model/quantity"
 )
 
@@ -119,7 +120,7 @@ func (w *watcher) hints(f File) []string {
 	if len(w.head.spare) > 0 {
 		say("columns nobody maps: %s; declare them, or ignore = true", lines.Quoted(w.head.spare))
 	}
-	if f.ExportDay == NoDay && f.Outcome == WasRead {
+	if f.ExportDay == day.None && f.Outcome == WasRead {
 		say("the day of the export is not known: where another export contradicts a line of this one, neither counts")
 	}
 	return append(all, w.exchangedGases()...)

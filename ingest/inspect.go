@@ -17,6 +17,7 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -113,7 +114,7 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		one := Inspection{File: File{Key: int32(i + 1), Name: all[i].name, ExportDay: NoDay}}
+		one := Inspection{File: File{Key: int32(i + 1), Name: all[i].name, ExportDay: day.None}}
 		if w == nil && !chosen(one.Name) {
 			continue
 		}
@@ -327,7 +328,7 @@ func show(b bound, v value) string {
 	case layout.Clock:
 		return fmt.Sprintf("%02d:%02d", v.minute/60, v.minute%60)
 	case layout.Whole:
-		return fmt.Sprint(v.day)
+		return fmt.Sprint(v.whole)
 	case layout.Measured, layout.CO:
 		number := strings.TrimSpace(fmt.Sprintf("%.6g %s", v.num, b.Of.Canonical))
 		switch {

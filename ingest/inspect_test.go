@@ -21,7 +21,7 @@ func everything(string) bool { return true }
 // than it has, and most are found.
 func TestDraftsOfTheDemo(t *testing.T) {
 	dir := t.TempDir()
-	asOf := day(t, "2026-03-02")
+	asOf := mustDay(t, "2026-03-02")
 	require.NoError(t, demo.New(demo.Options{Units: 20, Years: 6, Seed: 1, AsOf: asOf, World: demo.Default()}).Write(dir))
 	o := Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "none"), AsOf: asOf}
 	all, err := Inspect(context.Background(), nil, o, everything)

@@ -14,6 +14,7 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 )
 
 // A pass reads a file once, from end to end. Rows are stored as they come; where
@@ -29,10 +30,10 @@ type pass struct {
 	emit   *emitter // nil: the lines are looked at and none is stored
 	order  *order
 
-	latest     int32 // latest day of the column with the day of the export, NoDay without one
-	ended, cut bool  // of the last line
-	refused    error // why the file is refused, where the rest of it is still looked at
-	broken     error // a fault of the layout, which ends the run if the file is sound
+	latest     day.Day // latest day of the column with the day of the export, day.None without one
+	ended, cut bool    // of the last line
+	refused    error   // why the file is refused, where the rest of it is still looked at
+	broken     error   // a fault of the layout, which ends the run if the file is sound
 }
 
 // read reads a file under its layout. Where the day of the export stands in a
@@ -50,7 +51,7 @@ func (r *run) read(ctx context.Context, f found, l *layout.Layout, out *File) er
 	for {
 		p, err := r.pass(ctx, f, l, out, last, noDay)
 		if err != nil {
-			out.ExportDay = NoDay
+			out.ExportDay = day.None
 			return r.undone(ctx, out, err)
 		}
 		if l.ExportDay.From == layout.FromColumn {
@@ -83,13 +84,13 @@ func (r *run) undone(ctx context.Context, out *File, err error) error {
 	return err
 }
 
-// pass reads a file from end to end, to no later day than last. noDay is why the
+// pass reads a file from end to end, to no later day than last. day.None is why the
 // day of the export cannot be known: no row of the file is stored then, but what
 // else is wrong with it goes before.
-func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, last int32, noDay error) (*pass, error) {
+func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, last day.Day, noDay error) (*pass, error) {
 	r.begin()
 	counted := *out
-	p := &pass{run: r, file: f, layout: l, out: &counted, latest: NoDay}
+	p := &pass{run: r, file: f, layout: l, out: &counted, latest: day.None}
 	sum := sha256.New()
 	src, err := open(ctx, f, l, sum)
 	if err != nil {
@@ -130,7 +131,7 @@ func fileDigest(f found) string {
 }
 
 // begin reads up to the header and makes ready for the rows below it.
-func (p *pass) begin(src lines.Rows, last int32, store bool) error {
+func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 	h, err := readHead(src, p.layout)
 	if err != nil {
 		return err
@@ -304,7 +305,7 @@ func (p *pass) setAsideLine(ctx context.Context, ln *lines.Line, fault *cellFaul
 	if p.reader.alias != nil {
 		raw = withheld // it may hold a technician code
 	}
-	row := &setAsideRow{file: p.out.Key, line: int32(ln.Number), fault: *fault, raw: raw, day: NoDay}
+	row := &setAsideRow{file: p.out.Key, line: int32(ln.Number), fault: *fault, raw: raw, day: day.None}
 	if fault.reason == footerLine {
 		return p.setAside.add(ctx, row)
 	}

@@ -41,7 +41,7 @@ func TestRefusedAtItsEnd(t *testing.T) {
 		files["tests_b.csv"] = cut.String()
 		o := folder(t, files)
 		if rows == 3 {
-			build(t, o, day(t, "2023-03-01")) // its checks hold
+			build(t, o, mustDay(t, "2023-03-01")) // its checks hold
 		}
 		r, got := readInto(t, o)
 		assert.Equal(t, []string{WasRead, Incomplete, WasRead}, outcomes(r))
@@ -82,7 +82,7 @@ func TestDayOfTheExportInAColumn(t *testing.T) {
 		r, w := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader+",As of", early+",2023-02-01", late+",2023-02-07")}))
 		f := r.Files[0]
 		assert.Equal(t, WasRead, f.Outcome, f.Message)
-		assert.Equal(t, day(t, "2023-02-07"), f.ExportDay)
+		assert.Equal(t, mustDay(t, "2023-02-07"), f.ExportDay)
 		assert.Equal(t, map[string]int64{futureDate: 1}, f.Reasons)
 		assert.Len(t, w["record.readings"], 1)
 		assert.Len(t, w["source.set_aside"], 1)

@@ -110,7 +110,7 @@ func TestOrderOfExportsMakesNoDifference(t *testing.T) {
 				}
 			}
 			o := folder(t, files)
-			o.AsOf = day(t, "2023-12-01")
+			o.AsOf = mustDay(t, "2023-12-01")
 			r, w := build(t, o, o.AsOf)
 			got := standing(t, r, w)
 			if n == 0 {

@@ -5,13 +5,14 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 )
 
-func iso(day int32) string {
-	if day == parse.NoDay || day == math.MaxInt32 {
+func iso(d day.Day) string {
+	if d == day.None || d == math.MaxInt32 {
 		return "the last day"
 	}
-	return parse.ISO.Format(day)
+	return parse.ISO.Format(d)
 }
 
 // Places of the reading fields that rules name.

@@ -12,20 +12,18 @@ import (
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
-
-// NoDay stands for a day that is not known; days count from 1970-01-01.
-const NoDay = parse.NoDay
 
 // Options says what to read.
 type Options struct {
 	Folder  string // exports; only ever read
 	Layouts string // folder of *.toml layouts
 	// AsOf bounds the days a record of the past may have where an export's own
-	// day is not known: the day after it, for who writes past midnight. NoDay:
+	// day is not known: the day after it, for who writes past midnight. day.None:
 	// no bound. The clock takes no part, so that the same files give the same list.
-	AsOf     int32
+	AsOf     day.Day
 	Previous []Previous // files of the last publication
 	Targets  []Target   // targets of the configuration
 	Now      time.Time  // the clock, for telling a file written a moment ago
@@ -90,7 +88,7 @@ type Previous struct {
 // same fuel, model line or serial, fire and day. NaN where not given.
 type Target struct {
 	ModelLine, Serial, Fuel, Fire string
-	From                          int32 // NoDay: always
+	From                          day.Day // day.None: always
 	CO2Percent, O2Percent         float64
 	SetRich, SetLean              float64 // points
 	ActRich, ActLean              float64 // points
@@ -104,7 +102,7 @@ type File struct {
 	Bytes                         int64
 	Digest                        string // SHA-256, hexadecimal
 	Layout, Record, Source, Form  string
-	ExportDay                     int32
+	ExportDay                     day.Day
 	Outcome, Reason, Message      string
 	Lines, Header, Blank, Skipped int64
 	SetAside, Parsed              int64
@@ -154,7 +152,7 @@ func read(ctx context.Context, w sink, o Options) (Result, error) {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
 		}
-		f := File{Key: int32(i + 1), Name: all[i].name, ExportDay: NoDay}
+		f := File{Key: int32(i + 1), Name: all[i].name, ExportDay: day.None}
 		if err := r.one(ctx, all[i], &f); err != nil {
 			return Result{}, fmt.Errorf("%s: %w", f.Name, err)
 		}
@@ -380,7 +378,7 @@ func exportDay(l *layout.Layout, f found, out *File) error {
 }
 
 // latest is the last day a record of the past may have in a file.
-func (r *run) latest(out *File) int32 {
+func (r *run) latest(out *File) day.Day {
 	if dayKnown(out.ExportDay) {
 		return out.ExportDay
 	}

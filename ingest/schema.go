@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -27,15 +28,18 @@ type recordRow struct {
 	configuredSerial  string
 }
 
+// noNumber stands for a whole number that is not known.
+const noNumber = math.MinInt32
+
 // fieldOf is the column of a field of a record; its kind follows from the field's.
 func fieldOf(f layout.Field, at func() *value) queries.Field {
 	switch f.Kind {
 	case layout.Day:
-		return queries.DayOf(f.Column, func() int32 {
+		return queries.DayOf(f.Column, func() day.Day {
 			if v := at(); v.ok {
 				return v.day
 			}
-			return NoDay
+			return day.None
 		})
 	case layout.Measured, layout.CO:
 		return queries.NumberOf(f.Column, func() float64 {
@@ -45,11 +49,11 @@ func fieldOf(f layout.Field, at func() *value) queries.Field {
 			return math.NaN()
 		})
 	case layout.Whole:
-		return queries.WholeOf(f.Column, NoDay, func() int32 {
+		return queries.WholeOf(f.Column, noNumber, func() int32 {
 			if v := at(); v.ok {
-				return v.day
+				return v.whole
 			}
-			return NoDay
+			return noNumber
 		})
 	}
 	return queries.TextOf(f.Column, func() string { return at().text })

@@ -76,7 +76,7 @@ func TestMemory(t *testing.T) {
 	peaks := map[string]int64{}
 	for _, n := range []int{small, large} {
 		o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "wide.toml": bigWideLayout})
-		o.AsOf = day(t, "2030-01-01")
+		o.AsOf = mustDay(t, "2030-01-01")
 		bigExport(t, filepath.Join(o.Folder, "tests.csv"), n)
 		peak, r := liveHeap(t, o)
 		require.Equal(t, int64(n), r.Files[0].Parsed, "%v %s", r.Files[0].Reasons, r.Files[0].Message)
@@ -193,7 +193,7 @@ func TestTenMillion(t *testing.T) {
 	}
 	const n = 10_000_000
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil)})
-	o.AsOf = day(t, "2030-01-01")
+	o.AsOf = mustDay(t, "2030-01-01")
 	size := bigExport(t, filepath.Join(o.Folder, "tests.csv"), n)
 	ctx := context.Background()
 	w, err := queries.Create(ctx, filepath.Join(t.TempDir(), "w.duckdb"), queries.Options{Threads: 2})

@@ -4,7 +4,7 @@ import (
 	"context"
 
 	"fluedrift/ingest/lines"
-	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -20,7 +20,7 @@ type setAsideRow struct {
 	fault      cellFault
 	raw        string
 	serial     string
-	day        int32
+	day        day.Day
 }
 
 func fileFields(f *File) []queries.Field {
@@ -82,8 +82,8 @@ func clip(s string) string {
 	return string(lines.WithoutCutRune([]byte(s[:rawLimit]))) + "…"
 }
 
-// dayKnown reports a day other than parse.NoDay.
-func dayKnown(day int32) bool { return day != parse.NoDay }
+// dayKnown reports a day other than day.None.
+func dayKnown(d day.Day) bool { return d != day.None }
 
 // storeColumns loads what each column of a file means.
 func (s *store) storeColumns(ctx context.Context, h *head, out *File) error {

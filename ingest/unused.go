@@ -9,6 +9,7 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -18,7 +19,7 @@ type unusedRow struct {
 	file, line      int32
 	part            int32 // place among the CO columns of the line
 	serial, visitID string
-	day             int32 // NoDay where it cannot be read
+	day             day.Day // day.None where it cannot be read
 	fire, condition string
 	text            string  // the cell as written; "" where it cannot be told which cell it is
 	ppm             float64 // as recorded, in ppm; NaN: cannot be read
@@ -112,7 +113,7 @@ func (r salvage) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 	}
 	places := r.placements(ln)
 	own := unusedRow{
-		line: int32(ln.Number), day: NoDay, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(),
+		line: int32(ln.Number), day: day.None, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(),
 		reason: reason, hash: hashOfLine(ln),
 	}
 	own.serial, own.visitID, own.day = r.textIn(places, "serial"), r.textIn(places, "visit_id"), r.dayIn(places)
@@ -213,8 +214,8 @@ func (r salvage) textIn(places []placement, field string) string {
 	return ""
 }
 
-// dayIn reads the day of a line, NoDay where it cannot be read.
-func (r salvage) dayIn(places []placement) int32 {
+// dayIn reads the day of a line, day.None where it cannot be read.
+func (r salvage) dayIn(places []placement) day.Day {
 	for i := range r.head.bound {
 		b := &r.head.bound[i]
 		if b.Field != "day" || b.index < 0 {
@@ -229,7 +230,7 @@ func (r salvage) dayIn(places []placement) int32 {
 			}
 		}
 	}
-	return NoDay
+	return day.None
 }
 
 // hashOfLine is equal for lines that were exported word for word alike.

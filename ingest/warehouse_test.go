@@ -15,19 +15,20 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
-// day is a day number by the standard library's calendar.
-func day(t *testing.T, s string) int32 {
+// mustDay is a day number by the standard library's calendar.
+func mustDay(t *testing.T, s string) day.Day {
 	t.Helper()
 	at, err := time.ParseInLocation(time.DateOnly, s, time.UTC)
 	require.NoError(t, err)
-	return int32(at.Unix() / 86400)
+	return day.Day(at.Unix() / 86400)
 }
 
 // build reads a folder into a real warehouse and derives what stands.
-func build(t *testing.T, o Options, asOf int32) (Result, *queries.Warehouse) {
+func build(t *testing.T, o Options, asOf day.Day) (Result, *queries.Warehouse) {
 	t.Helper()
 	ctx := context.Background()
 	w, err := queries.Create(ctx, filepath.Join(t.TempDir(), "w.duckdb"), queries.Options{Threads: 2, MemoryMB: 512})
@@ -153,10 +154,10 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	for record, cells := range fullRows {
 		files[record+".toml"], files[record+".csv"] = everyField(record, "", cells)
 	}
-	asOf := day(t, "2023-04-01")
+	asOf := mustDay(t, "2023-04-01")
 	o := folder(t, files)
 	o.AsOf = asOf
-	o.Targets = []Target{{ModelLine: "L 40", Fuel: "propane", Fire: "high", From: NoDay, CO2Percent: 10.1, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: math.NaN(), ActLean: math.NaN()}}
+	o.Targets = []Target{{ModelLine: "L 40", Fuel: "propane", Fire: "high", From: day.None, CO2Percent: 10.1, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: math.NaN(), ActLean: math.NaN()}}
 	r, w := build(t, o, asOf)
 	require.Len(t, r.Files, 6)
 	for _, f := range r.Files {
@@ -173,7 +174,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	u := units[0]
 	assert.Equal(t, []string{"Mill", "North", "L 40", "ratio", "modulating", "standby", "propane", "P1"}, []string{u.Site, u.Area, u.ModelLine, u.Control, u.Firing, u.State, u.Fuel, u.Plant})
 	assert.InDeltaSlice(t, []float64{440, 30.48, 45.5, -35.25}, []float64{u.InputKW, u.AltitudeM, u.LatitudeDeg, u.LongitudeDeg}, 1e-12)
-	assert.Equal(t, []int32{day(t, "2016-05-10"), day(t, "2022-01-01")}, []int32{u.Installed, u.StateFrom})
+	assert.Equal(t, []day.Day{mustDay(t, "2016-05-10"), mustDay(t, "2022-01-01")}, []day.Day{u.Installed, u.StateFrom})
 
 	runs, err := w.VentRuns(ctx, all[0])
 	require.NoError(t, err)
@@ -186,7 +187,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	require.NoError(t, w.Visits(ctx, all[0], func(v *queries.Visit) error {
 		n++
 		assert.Equal(t, []string{"A1", "mill", "annual", "T1", "M1", "nozzle", "low: valve"}, []string{v.ID, v.Source, v.Reason, v.Technician, v.Analyzer, v.Parts, v.NotReached})
-		assert.Equal(t, []int32{day(t, "2023-02-06"), 450}, []int32{v.Day, int32(v.Minute)})
+		assert.Equal(t, []day.Day{mustDay(t, "2023-02-06"), 450}, []day.Day{v.Day, day.Day(v.Minute)})
 		assert.InDelta(t, 10, v.OutdoorTempC, 1e-12)
 		return nil
 	}))
@@ -196,7 +197,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 		assert.InDeltaSlice(t, []float64{55, 9.1, 4.95, 2000, 100, -4, 30, 498.1778, 350, 3000, 7.5, -5},
 			[]float64{r.RatePercent, r.CO2Percent, r.O2Percent, r.COPPM, r.FlueTempC, r.AirTempC, r.MinutesFiring, r.SupplyPa, r.ManifoldPa, r.FanSpeedRPM, r.FlameSignalUA, r.DraftPa}, 1e-9)
 		assert.Equal(t, []int8{1, 2, 0, 0, 1}, []int8{r.CO2Decimals, r.O2Decimals, r.CODecimals, r.FlueDecimals, r.AirDecimals})
-		assert.Equal(t, day(t, "2023-01-05"), r.Calibrated)
+		assert.Equal(t, mustDay(t, "2023-01-05"), r.Calibrated)
 		return nil
 	}))
 	assert.Equal(t, 2, n)
@@ -231,7 +232,7 @@ func TestCorrectionsAndDoubles(t *testing.T) {
 			"tests.toml": readingsLayout(fileKeys{"export": c.export}), "tests " + c.first + ".csv": asLines(readingsHeader, typed, strings.Replace(goodRow, "high", "low", 1)),
 			"tests 2023-04-01.csv": asLines(readingsHeader, goodRow, strings.Replace(goodRow, "high", "low", 1)),
 		})
-		o.AsOf = day(t, "2023-06-01")
+		o.AsOf = mustDay(t, "2023-06-01")
 		_, w := build(t, o, o.AsOf)
 		out, err := w.Outcomes(context.Background())
 		require.NoError(t, err)
@@ -262,7 +263,7 @@ func TestMarkWithinAFile(t *testing.T) {
 			"tests 2023-03-01.csv": asLines(readingsHeader, typed),
 			"tests 2023-04-01.csv": asLines(readingsHeader, low, c.row),
 		})
-		o.AsOf = day(t, "2023-06-01")
+		o.AsOf = mustDay(t, "2023-06-01")
 		_, w := build(t, o, o.AsOf)
 		out, err := w.Outcomes(context.Background())
 		require.NoError(t, err, c.name)
@@ -278,7 +279,7 @@ func TestMarkWithinAFile(t *testing.T) {
 // outcome it was planted for, and no other line is set aside.
 func TestDemoAgainstItsTruth(t *testing.T) {
 	dir := t.TempDir()
-	asOf := day(t, "2026-03-02")
+	asOf := mustDay(t, "2026-03-02")
 	require.NoError(t, demo.New(demo.Options{Units: 200, Years: 12, Seed: 1, AsOf: asOf, World: demo.Default()}).Write(dir))
 	r, w := build(t, Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf}, asOf)
 	for _, f := range r.Files {

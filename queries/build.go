@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"path"
 	"sort"
+
+	"fluedrift/model/day"
 )
 
 //go:embed build/*.sql load/*.sql read/*.sql check/*.sql discard/*.sql
@@ -56,7 +58,7 @@ func between(from, until string) []step {
 // Build makes the relations of the schemas joined and about from the loaded
 // rows, as known on the day asOf, and stores the row counts that Open
 // compares. It is run once, after the last Load of source and record rows.
-func (w *Warehouse) Build(ctx context.Context, asOf int32) error {
+func (w *Warehouse) Build(ctx context.Context, asOf day.Day) error {
 	const set = "set variable as_of = cast(? as date)"
 	if _, err := w.conn.ExecContext(ctx, set, dayText(asOf)); err != nil {
 		return fmt.Errorf("build warehouse: %s: %w", set, err)
@@ -88,7 +90,7 @@ create schema about;
 create type joined.outcome as enum ('accepted', 'superseded', 'duplicate', 'doubtful', 'set aside');`
 
 // BuildAgain makes the relations of a Copy anew, as known on another day.
-func (w *Warehouse) BuildAgain(ctx context.Context, asOf int32) error {
+func (w *Warehouse) BuildAgain(ctx context.Context, asOf day.Day) error {
 	if _, err := w.conn.ExecContext(ctx, dropRelations); err != nil {
 		return fmt.Errorf("build warehouse again: %w", err)
 	}

@@ -16,6 +16,8 @@ import (
 	"github.com/apache/arrow/go/v17/arrow/memory"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 // A case is a file in testdata: rows given to tables, and for one or more as-of
@@ -129,7 +131,7 @@ func runCase(t *testing.T, c givenCase, o occasion, turn bool) {
 	}
 	asOf, err := time.Parse(time.DateOnly, o.asOf)
 	require.NoError(t, err)
-	require.NoError(t, w.Build(ctx, int32(asOf.Unix()/86400)))
+	require.NoError(t, w.Build(ctx, day.Day(asOf.Unix()/86400)))
 	for _, b := range o.expect {
 		got := renamed(b.columns, ask(t, w, b), turnedBack(keys))
 		assert.Equal(t, table(b.columns, b.rows), table(b.columns, got), b.relation)
@@ -265,8 +267,8 @@ func arrowType(sql string) arrow.DataType {
 }
 
 // day of a date written yyyy-mm-dd, for tests.
-func dayOf(t *testing.T, text string) int32 {
+func dayOf(t *testing.T, text string) day.Day {
 	d, err := time.Parse(time.DateOnly, text)
 	require.NoError(t, err)
-	return int32(d.Unix() / 86400)
+	return day.Day(d.Unix() / 86400)
 }

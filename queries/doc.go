@@ -25,6 +25,6 @@
 // are read before it, physics and judgement come after it, and no sum of
 // floating-point numbers is taken in SQL.
 //
-// Missing values are NULL in the database and NaN, "", NoDay or -1 in Go. Days
+// Missing values are NULL in the database and NaN, "", day.None or -1 in Go. Days
 // count from 1970-01-01. Units of measure are in the names.
 package queries

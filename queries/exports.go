@@ -1,6 +1,10 @@
 package queries
 
-import "context"
+import (
+	"context"
+
+	"fluedrift/model/day"
+)
 
 // Exports reads which files were found and what became of their lines.
 type Exports struct{ session *session }
@@ -14,7 +18,7 @@ type File struct {
 	Bytes                                     int64
 	Digest                                    string // SHA-256 in hexadecimal
 	Layout, Record, Source, Form              string
-	ExportDay                                 int32
+	ExportDay                                 day.Day
 	Outcome                                   string // read | refused | incomplete | not ours | same bytes | skipped
 	Reason, Message                           string
 	Lines, Header, Blank, Skipped             int64
@@ -63,9 +67,9 @@ type SetAside struct {
 	Outcome                 string // set aside | doubtful | accepted (not in register)
 	Column, Value           string
 	Reason, Message, Serial string
-	Day                     int32  // of the record, NoDay where it has none or it cannot be read
-	Other                   string // file:line of the line it contradicts or repeats
-	Raw                     string // the line as it stands in the file, where it was set aside
+	Day                     day.Day // of the record, day.None where it has none or it cannot be read
+	Other                   string  // file:line of the line it contradicts or repeats
+	Raw                     string  // the line as it stands in the file, where it was set aside
 }
 
 // SetAside gives every such line in order of file and line.

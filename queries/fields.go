@@ -9,6 +9,8 @@ import (
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/apache/arrow/go/v17/arrow/memory"
+
+	"fluedrift/model/day"
 )
 
 // A Field joins a column of a relation with a place in a Go value, both ways: a
@@ -16,7 +18,7 @@ import (
 // A relation has one table of fields, a function from a value to its fields, and
 // every read and load goes by it.
 //
-// A missing value (NaN, "", NoDay, or what the field names) is NULL.
+// A missing value (NaN, "", day.None, or what the field names) is NULL.
 type Field struct {
 	Name  string
 	Type  arrow.DataType                                         // as it is stored
@@ -58,11 +60,11 @@ func Number(name string, place *float64) Field { return at(name, numbers, place)
 // NumberOf is a Number stored from a computed value.
 func NumberOf(name string, value func() float64) Field { return given(name, numbers, value) }
 
-// Day is a field of a day, NoDay where there is none.
-func Day(name string, place *int32) Field { return at(name, days, place) }
+// Day is a field of a day, day.None where there is none.
+func Day(name string, place *day.Day) Field { return at(name, days, place) }
 
 // DayOf is a Day stored from a computed value.
-func DayOf(name string, value func() int32) Field { return given(name, days, value) }
+func DayOf(name string, value func() day.Day) Field { return given(name, days, value) }
 
 // Truth is a field of a boolean, false where there is none.
 func Truth(name string, place *bool) Field { return at(name, truths, place) }
@@ -132,25 +134,25 @@ var numbers = kind[float64]{
 	},
 }
 
-var days = kind[int32]{
+var days = kind[day.Day]{
 	stored: arrow.FixedWidthTypes.Date32,
-	write: func(b array.Builder, day int32) {
-		if day == NoDay {
+	write: func(b array.Builder, d day.Day) {
+		if d == day.None {
 			b.AppendNull()
 			return
 		}
-		b.(*array.Date32Builder).Append(arrow.Date32(day))
+		b.(*array.Date32Builder).Append(arrow.Date32(d))
 	},
-	open: func(a arrow.Array, _ texts) func(int) int32 {
+	open: func(a arrow.Array, _ texts) func(int) day.Day {
 		col, ok := a.(*array.Date32)
 		if !ok {
 			return nil
 		}
-		return func(i int) int32 {
+		return func(i int) day.Day {
 			if col.IsValid(i) {
-				return int32(col.Value(i))
+				return day.Day(col.Value(i))
 			}
-			return NoDay
+			return day.None
 		}
 	},
 }

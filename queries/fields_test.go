@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 // TestFieldsBothWays: what is loaded by a table of fields is read back by it,
@@ -19,12 +21,12 @@ func TestFieldsBothWays(t *testing.T) {
 	require.NoError(t, w.Build(ctx, 20000))
 	rows := []Prediction{
 		{
-			UnitKey: 1, Fire: "high", CO2Percent: 9.1 + 1e-15, PlannedDay: 20100, WorstDay: NoDay,
+			UnitKey: 1, Fire: "high", CO2Percent: 9.1 + 1e-15, PlannedDay: 20100, WorstDay: day.None,
 			Parts: []Part{{"last reading | as left", 9.1}, {"drift", -0.05}},
-			Marks: []Mark{{"a|b", 0.07, NoDay}, {"c", 0, 20000}},
-			Path:  []PathPoint{{20000, 9.1, 8.9, 9.3}, {20030, 9.05, 8.8, 9.3}, {NoDay, 1.0 / 3, 0, 1}},
+			Marks: []Mark{{"a|b", 0.07, day.None}, {"c", 0, 20000}},
+			Path:  []PathPoint{{20000, 9.1, 8.9, 9.3}, {20030, 9.05, 8.8, 9.3}, {day.None, 1.0 / 3, 0, 1}},
 		},
-		{UnitKey: 1, Fire: "low", Marks: []Mark{{"only this", 0, NoDay}}},
+		{UnitKey: 1, Fire: "low", Marks: []Mark{{"only this", 0, day.None}}},
 		{UnitKey: 2, Fire: "high", Path: []PathPoint{{20000, 8, 7, 9}}},
 	}
 	require.NoError(t, LoadRows(ctx, w, "result.predictions", PredictionFields, rows))

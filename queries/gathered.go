@@ -1,6 +1,10 @@
 package queries
 
-import "context"
+import (
+	"context"
+
+	"fluedrift/model/day"
+)
 
 // GasValue is a value that a source shows of a gas ("co2" or "o2", % by volume
 // dry), with the number of readings that show it.
@@ -41,7 +45,7 @@ func (q Records) GasPairs(ctx context.Context, fn func(*GasPair) error) error {
 // RecordDay is a day on which a source has a record.
 type RecordDay struct {
 	Source string
-	Day    int32
+	Day    day.Day
 }
 
 // RecordDays gives the days up to the as-of day on which the sources have

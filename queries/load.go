@@ -7,6 +7,8 @@ import (
 	"io/fs"
 
 	"github.com/apache/arrow/go/v17/arrow"
+
+	"fluedrift/model/day"
 )
 
 // Load appends the rows of a record batch to a table, named with its schema
@@ -27,7 +29,7 @@ func (w *Warehouse) Load(ctx context.Context, table string, rec arrow.Record) er
 	if err := w.insert(ctx, string(text), rec); err != nil {
 		return fmt.Errorf("load %q (%d rows): %w", table, rec.NumRows(), err)
 	}
-	if w.asOf == NoDay {
+	if w.asOf == day.None {
 		return nil
 	}
 	if _, err := w.conn.ExecContext(ctx, statement("load", "about.counts.sql"), table, rec.NumRows()); err != nil {

@@ -1,15 +1,23 @@
 package queries
 
-import "context"
+import (
+	"context"
+	"math"
+
+	"fluedrift/model/day"
+)
+
+// UnknownAge is the age of a unit whose install day is not known.
+const UnknownAge = math.MinInt32
 
 // Visit is a day's work at a unit.
 type Visit struct {
 	Key, UnitKey              int32
 	ID, Source                string
 	FileKey, Line             int32 // where its newest standing line is
-	Day                       int32
+	Day                       day.Day
 	Minute                    int16 // minute of the day, -1 unknown
-	AgeDays                   int32 // since the install day, negative before it, NoDay unknown
+	AgeDays                   int32 // since the install day, negative before it, UnknownAge
 	Reason                    string
 	Technician, Analyzer      string
 	AdjustedHigh, AdjustedLow string // yes | no | ""
@@ -29,7 +37,7 @@ func (q Records) Visits(ctx context.Context, s Slice, fn func(*Visit) error) err
 	return q.session.fetch(ctx, "visits.sql", []Field{
 		Whole("visit_key", &v.Key), Whole("unit_key", &v.UnitKey), Text("visit_id", &v.ID), Word("source", &v.Source),
 		Whole("file_key", &v.FileKey), Whole("line", &v.Line), Day("day", &v.Day), WholeOr("minute", &v.Minute, -1),
-		WholeOr("age_days", &v.AgeDays, NoDay), Word("reason", &v.Reason), Word("technician", &v.Technician),
+		WholeOr("age_days", &v.AgeDays, UnknownAge), Word("reason", &v.Reason), Word("technician", &v.Technician),
 		Word("analyzer", &v.Analyzer), Word("adjusted_high", &v.AdjustedHigh),
 		Word("adjusted_low", &v.AdjustedLow), Word("parts", &v.Parts), Word("not_reached", &v.NotReached),
 		Number("outdoor_temp_c", &v.OutdoorTempC), Word("fuel", &v.Fuel), Truth("fuel_uncertain", &v.FuelUncertain),
@@ -42,7 +50,7 @@ type Reading struct {
 	UnitKey, VisitKey                   int32
 	FileKey, Line                       int32
 	Part                                int8 // place within a line of the wide form
-	Day                                 int32
+	Day                                 day.Day
 	Minute                              int16 // -1 unknown
 	Fire, Condition, Recorded           string
 	RatePercent                         float64
@@ -59,7 +67,7 @@ type Reading struct {
 	CO2Decimals, O2Decimals, CODecimals int8 // as exported, -1 unknown
 	FlueDecimals, AirDecimals           int8
 	Analyzer                            string
-	Calibrated                          int32 // latest calibration on or before the day
+	Calibrated                          day.Day // latest calibration on or before the day
 	Fuel                                string
 	FuelUncertain                       bool
 	VentRun                             int32 // number of the vent run, -1 none
@@ -89,6 +97,6 @@ func (q Records) Readings(ctx context.Context, s Slice, fn func(*Reading) error)
 		WholeOr("air_decimals", &r.AirDecimals, -1), Word("analyzer", &r.Analyzer), Day("calibrated", &r.Calibrated),
 		Word("fuel", &r.Fuel), Truth("fuel_uncertain", &r.FuelUncertain), WholeOr("vent_run", &r.VentRun, -1),
 		Truth("vent_uncertain", &r.VentUncertain), Whole("unit_target_key", &r.TargetKey),
-		WholeOr("age_days", &r.AgeDays, NoDay), Word("marks", &r.Marks),
+		WholeOr("age_days", &r.AgeDays, UnknownAge), Word("marks", &r.Marks),
 	}, func() error { return fn(&r) }, s.From, s.Until)
 }

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 // ready opens a warehouse built of one case.
@@ -32,14 +34,14 @@ func TestFiles(t *testing.T) {
 	assert.Equal(t, "d.csv", f.Name)
 	assert.Equal(t, dayOf(t, "2023-03-01"), f.ExportDay)
 	assert.Equal(t, []int64{1, 2, 2}, []int64{f.SetAside, f.Parsed, f.Readings})
-	assert.Equal(t, NoDay, files[5].ExportDay)
+	assert.Equal(t, day.None, files[5].ExportDay)
 }
 
 func TestSetAside(t *testing.T) {
 	w := ready(t, "corrections")
 	lines, err := w.SetAside(context.Background())
 	require.NoError(t, err)
-	assert.Contains(t, lines, SetAside{FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1", Reason: "unreadable-number", Serial: "E-5", Day: NoDay})
+	assert.Contains(t, lines, SetAside{FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1", Reason: "unreadable-number", Serial: "E-5", Day: day.None})
 	w = ready(t, "repeats")
 	lines, err = w.SetAside(context.Background())
 	require.NoError(t, err)
@@ -75,7 +77,7 @@ func TestReadingsInContext(t *testing.T) {
 	assert.Equal(t, []any{"low", "between", "as left", "A2"}, []any{r.Fire, r.Condition, r.Recorded, r.Analyzer})
 	assert.Equal(t, 8.2, r.CO2Percent)
 	assert.True(t, math.IsNaN(r.O2Percent))
-	assert.Equal(t, []any{int16(540), NoDay, int8(-1), int32(-1), int32(0), NoDay},
+	assert.Equal(t, []any{int16(540), day.None, int8(-1), int32(-1), int32(0), int32(UnknownAge)},
 		[]any{r.Minute, r.Calibrated, r.CO2Decimals, r.VentRun, r.TargetKey, r.AgeDays})
 	var visits []Visit
 	require.NoError(t, w.Visits(ctx, slices[0], func(v *Visit) error { visits = append(visits, *v); return nil }))
@@ -103,7 +105,7 @@ func TestTargetsRunsAndFuels(t *testing.T) {
 	fuels, err := w.Fuels(ctx, all)
 	require.NoError(t, err)
 	require.Len(t, fuels, 5)
-	assert.Equal(t, Fuel{UnitKey: 1, From: dayOf(t, "2020-09-01"), Until: NoDay, UncertainFrom: NoDay, Pinned: true, Fuel: "propane"}, fuels[1])
+	assert.Equal(t, Fuel{UnitKey: 1, From: dayOf(t, "2020-09-01"), Until: day.None, UncertainFrom: day.None, Pinned: true, Fuel: "propane"}, fuels[1])
 	runs, err := w.VentRuns(ctx, all)
 	require.NoError(t, err)
 	require.Len(t, runs, 3)

@@ -1,6 +1,10 @@
 package queries
 
-import "context"
+import (
+	"context"
+
+	"fluedrift/model/day"
+)
 
 // Records reads what was recorded of the fleet.
 type Records struct{ session *session }
@@ -28,8 +32,8 @@ type Unit struct {
 	ModelLine, Control, Firing     string
 	State, Fuel, Plant             string
 	InputKW                        float64
-	Installed, StateFrom, FirstDay int32
-	RemovedDay                     int32 // taken out then and installed again since; NoDay: never
+	Installed, StateFrom, FirstDay day.Day
+	RemovedDay                     day.Day // taken out then and installed again since; day.None: never
 	AltitudeM                      float64
 	LatitudeDeg, LongitudeDeg      float64
 	InRegister                     bool
@@ -69,7 +73,7 @@ func (q Records) UnitsIn(ctx context.Context, s Slice) ([]Unit, error) {
 type Target struct {
 	Key, UnitKey          int32
 	Fuel, Fire            string
-	From, Until           int32 // NoDay: from the first day, without an end
+	From, Until           day.Day // day.None: from the first day, without an end
 	CO2Percent, O2Percent float64
 	SetRich, SetLean      float64
 	ActRich, ActLean      float64
@@ -96,7 +100,7 @@ func (q Records) Targets(ctx context.Context, s Slice) ([]Target, error) {
 // have come on any day. Numbers count from 0 in order of time.
 type VentRun struct {
 	UnitKey, Number                int32
-	From, Until, UncertainFrom     int32
+	From, Until, UncertainFrom     day.Day
 	Known, Pinned                  bool
 	DiameterM, LengthM, RiseM      float64
 	Elbows90, Elbows45             int // -1 unknown
@@ -123,9 +127,10 @@ func (q Records) VentRuns(ctx context.Context, s Slice) ([]VentRun, error) {
 }
 
 // Move is a unit's coming to another place, stated by a line of the register. It
-// came on Day where After is NoDay, else some day after After and until Day.
+// came on Day where After is day.None, else some day after After and until Day.
 type Move struct {
-	UnitKey, Day, After        int32
+	UnitKey                    int32
+	Day, After                 day.Day
 	FromSite, ToSite, FromArea string
 	FromAltitudeM              float64
 	FileKey, Line              int32
@@ -145,7 +150,7 @@ func (q Records) Moves(ctx context.Context, s Slice) ([]Move, error) {
 // Fuel is the fuel of a unit from a day on (half-open).
 type Fuel struct {
 	UnitKey                    int32
-	From, Until, UncertainFrom int32
+	From, Until, UncertainFrom day.Day
 	Pinned                     bool
 	Fuel                       string // "" not known
 }
@@ -163,7 +168,7 @@ func (q Records) Fuels(ctx context.Context, s Slice) ([]Fuel, error) {
 // Answer is what a person answered about a listed unit.
 type Answer struct {
 	UnitKey    int32
-	Day, Until int32
+	Day, Until day.Day
 	Answer     string
 }
 
@@ -179,7 +184,7 @@ func (q Records) Answers(ctx context.Context, s Slice) ([]Answer, error) {
 // Calibration is a day on which an analyzer was calibrated.
 type Calibration struct {
 	Analyzer   string
-	Calibrated int32
+	Calibrated day.Day
 	FoundError float64 // points of CO2, NaN where not recorded
 }
 

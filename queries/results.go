@@ -1,6 +1,10 @@
 package queries
 
-import "context"
+import (
+	"context"
+
+	"fluedrift/model/day"
+)
 
 // Results reads what was estimated for the as-of day.
 type Results struct{ session *session }
@@ -14,14 +18,14 @@ type Prediction struct {
 	CO2Percent, LowPercent, HighPercent            float64 // 90 % interval of the state
 	RecordedLowPercent, RecordedHighPercent        float64 // and of the next recorded reading
 	TodayRich, TodayLean                           float64
-	PlannedDay                                     int32
+	PlannedDay                                     day.Day
 	PlannedRich, PlannedLean                       float64
-	WorstDay                                       int32
+	WorstDay                                       day.Day
 	WorstRich, WorstLean                           float64
 	Outside                                        string
-	OutsideFrom, OutsideTo                         int32
-	Parts                                          []Part // what the expected CO2 is made of
-	VerifyDay                                      int32  // NoDay: the last reading is not in doubt
+	OutsideFrom, OutsideTo                         day.Day
+	Parts                                          []Part  // what the expected CO2 is made of
+	VerifyDay                                      day.Day // day.None: the last reading is not in doubt
 	VerifyReadPercent, VerifyExpectedPercent       float64
 	VerifyMistake, VerifyOut                       float64
 	SuspectAnalyzer                                string // "": the last reading's instrument stands with the others
@@ -46,7 +50,7 @@ func partFields(p *Part) []Field {
 type Mark struct {
 	Kind   string
 	Points float64
-	Day    int32 // NoDay: it has none
+	Day    day.Day // day.None: it has none
 }
 
 func markFields(m *Mark) []Field {
@@ -55,7 +59,7 @@ func markFields(m *Mark) []Field {
 
 // PathPoint is the CO2 expected on a day ahead, with its 90 % interval.
 type PathPoint struct {
-	Day                                 int32
+	Day                                 day.Day
 	CO2Percent, LowPercent, HighPercent float64
 }
 

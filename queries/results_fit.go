@@ -1,12 +1,16 @@
 package queries
 
-import "context"
+import (
+	"context"
+
+	"fluedrift/model/day"
+)
 
 // LevelStep is a day about which the levels of an area ("*": the whole fleet)
 // seem to have moved together, points of CO2.
 type LevelStep struct {
 	Fire, Area          string
-	Day                 int32
+	Day                 day.Day
 	Points, SEPoints, Z float64
 	Comparisons         int32
 	KeptShare           float64 // of the evidence, that analyzers do not explain
@@ -34,17 +38,17 @@ func LevelStepFields(s *LevelStep) []Field {
 }
 
 // Unconfirmed is a reading, or a change, that the others of its stretch
-// contradict. Points are CO2 less the target; the reading after is NoDay and NaN
+// contradict. Points are CO2 less the target; the reading after is day.None and NaN
 // at a cut. TodayOut and WorstOut are what became of the unit: its probability of
 // being outside the action band.
 type Unconfirmed struct {
 	UnitKey              int32
 	Fire, Action, Origin string
-	Day                  int32
+	Day                  day.Day
 	Points               float64
-	BeforeDay            int32
+	BeforeDay            day.Day
 	BeforePoints         float64
-	AfterDay             int32
+	AfterDay             day.Day
 	AfterPoints          float64
 	T                    float64
 	Pass                 int32
@@ -150,7 +154,7 @@ type Bias struct {
 	Fire, Analyzer         string
 	StandIn                bool // a technician stands for the analyzer
 	Period                 string
-	Calibrated             int32   // NoDay without a period
+	Calibrated             day.Day // day.None without a period
 	BiasPoints, SDPoints   float64 // SD: NaN where nothing was compared
 	Comparisons, Component int32
 }

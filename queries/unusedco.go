@@ -1,6 +1,10 @@
 package queries
 
-import "context"
+import (
+	"context"
+
+	"fluedrift/model/day"
+)
 
 // UnusedCO is a CO that stands on a line of readings which takes no part: one
 // that is set aside or doubtful.
@@ -9,8 +13,8 @@ type UnusedCO struct {
 	Serial               string
 	File                 string
 	Line                 int32
-	Day                  int32 // NoDay where it cannot be read
-	LatestDay            int32 // no later than this, else NoDay; Day where that is known
+	Day                  day.Day // day.None where it cannot be read
+	LatestDay            day.Day // no later than this, else day.None; Day where that is known
 	Fire, Condition      string
 	Text                 string  // the cell as written, of a line set aside
 	COPPM                float64 // as recorded; NaN: over range without a number, or not readable
@@ -36,9 +40,9 @@ func (q Exports) UnusedCO(ctx context.Context) ([]UnusedCO, error) {
 // SourceCO is how much of CO a source's readings in the field tell.
 type SourceCO struct {
 	Source          string
-	Readings, Since int   // all that stand; those of days after the last one with CO
-	LastDay         int32 // of the last reading with CO, NoDay without one
-	Declared        bool  // a layout of the source declares a CO column
+	Readings, Since int     // all that stand; those of days after the last one with CO
+	LastDay         day.Day // of the last reading with CO, day.None without one
+	Declared        bool    // a layout of the source declares a CO column
 }
 
 // COBySource gives every source of readings in order of its name.

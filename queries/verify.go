@@ -39,7 +39,7 @@ func (w verification) verify(ctx context.Context) error {
 	if err := w.rowsLost(ctx); err != nil {
 		return err
 	}
-	w.asOf = int32(day.In(asOf))
+	w.asOf = day.In(asOf)
 	return nil
 }
 

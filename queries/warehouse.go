@@ -13,9 +13,6 @@ import (
 	_ "github.com/marcboeker/go-duckdb" // the driver "duckdb"
 )
 
-// NoDay stands for a day that is not known.
-const NoDay = int32(day.None)
-
 // Options of a session. The zero value is usable.
 type Options struct {
 	Threads  int    // number of threads, 0: one a core
@@ -43,7 +40,7 @@ type Warehouse struct {
 	Results // what was estimated of it
 	Checker // whether it keeps its rules
 
-	asOf   int32
+	asOf   day.Day
 	origin Origin
 	opts   Options
 }
@@ -100,8 +97,8 @@ func Remove(path string) error {
 	return nil
 }
 
-// AsOf is the day the warehouse was built for, NoDay before Build.
-func (w *Warehouse) AsOf() int32 { return w.asOf }
+// AsOf is the day the warehouse was built for, day.None before Build.
+func (w *Warehouse) AsOf() day.Day { return w.asOf }
 
 // Origin says whose a warehouse is.
 type Origin struct {
@@ -147,7 +144,7 @@ func readable(path string) error {
 }
 
 // dayText writes a day as the database reads it.
-func dayText(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }
+func dayText(d day.Day) string { return d.Time().Format(time.DateOnly) }
 
 // open starts a session with a warehouse.
 func open(ctx context.Context, path string, o Options, mode string) (*Warehouse, error) {
@@ -156,6 +153,6 @@ func open(ctx context.Context, path string, o Options, mode string) (*Warehouse,
 		return nil, err
 	}
 	return &Warehouse{
-		session: s, Records: Records{s}, Exports: Exports{s}, Results: Results{s}, Checker: Checker{s}, asOf: NoDay, opts: o,
+		session: s, Records: Records{s}, Exports: Exports{s}, Results: Results{s}, Checker: Checker{s}, asOf: day.None, opts: o,
 	}, nil
 }

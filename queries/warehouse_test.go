@@ -16,6 +16,8 @@ import (
 	"github.com/apache/arrow/go/v17/arrow/memory"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 var testOptions = Options{Threads: 2, Version: "1"}
@@ -63,7 +65,7 @@ func TestOpenGivesBackWhatWasBuilt(t *testing.T) {
 	assert.Equal(t, "east", units[0].Area)
 	assert.Equal(t, "P1", units[0].Plant)
 	assert.Equal(t, "propane", units[0].Fuel)
-	assert.Equal(t, NoDay, units[0].Installed)
+	assert.Equal(t, day.None, units[0].Installed)
 	for _, serial := range []string{"G-40", "x' or '1'='1", "G-4' --"} {
 		units, err = w.Units(ctx, serial)
 		require.NoError(t, err)

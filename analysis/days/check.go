@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // check holds a plan against the input it was made from, without what the
@@ -12,7 +14,7 @@ import (
 // left out while something that need not be seen could make room for it. It
 // returns what is broken.
 func check(in Input, p *Plan) (broken []string) {
-	c := &checker{in: &in, seen: map[string]int32{}}
+	c := &checker{in: &in, seen: map[string]day.Day{}}
 	units, _ := candidates(&in)
 	c.where = newLocator(units, in.Rules)
 	c.units = units
@@ -29,7 +31,7 @@ type checker struct {
 	in     *Input
 	where  *locator
 	units  []candidate
-	seen   map[string]int32 // day by serial
+	seen   map[string]day.Day // day by serial
 	crewOn map[string]bool
 	broken []string
 }
@@ -87,7 +89,7 @@ func (c *checker) day(d *CrewDay) {
 const slack = 1e-6
 
 // stop checks one stop.
-func (c *checker) stop(at string, crew *Crew, day int32, s *Stop) {
+func (c *checker) stop(at string, crew *Crew, day day.Day, s *Stop) {
 	if s.Begin < s.Arrive-slack || s.Leave < s.Begin+c.in.Rules.ArriveMinutes-slack || len(s.Visits) == 0 {
 		c.say("%s: the times at %q do not follow each other", at, s.Site)
 	}
@@ -221,7 +223,7 @@ func (c *checker) couldMakeRoom(p *Plan, u *candidate) {
 }
 
 // hasMust reports whether a crew's day holds anything that has to be seen.
-func hasMust(p *Plan, crew string, day int32) bool {
+func hasMust(p *Plan, crew string, day day.Day) bool {
 	for i := range p.Days {
 		d := &p.Days[i]
 		if d.Crew != crew || d.Day != day {

@@ -4,15 +4,17 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // byLastVisit orders stops as one plans without a list: the unit that was seen
 // longest ago first, never seen before all.
 func (x *planner) byLastVisit() []int {
-	last := func(g *group) int32 {
-		day := int32(math.MaxInt32)
+	last := func(g *group) day.Day {
+		day := day.Day(math.MaxInt32)
 		for i := range g.units {
-			day = min(day, g.units[i].line.LastVisit) // NoDay is the smallest
+			day = min(day, g.units[i].line.LastVisit) // day.None is the smallest
 		}
 		return day
 	}

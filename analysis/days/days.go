@@ -21,7 +21,6 @@ import (
 
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
-	"fluedrift/model/judge"
 )
 
 // Place is a point on the Earth in degrees, NaN where it is not known.
@@ -35,7 +34,7 @@ type Crew struct {
 	Code        string
 	Home        Place
 	Days        [7]Window // by time.Weekday; zero: does not work
-	Away        []int32   // days it does not work
+	Away        []day.Day // days it does not work
 	Areas       []string  // none: everywhere
 	Fuels       []string  // what it may work on; none: all
 	ModelLines  []string  // none: all
@@ -45,7 +44,7 @@ type Crew struct {
 // Promise is a visit that is already agreed: a unit on a day.
 type Promise struct {
 	Serial string
-	Day    int32
+	Day    day.Day
 	Crew   string // "" any
 }
 
@@ -53,14 +52,14 @@ type Promise struct {
 type SiteHours struct {
 	Site   string
 	Open   [7][]Window // by time.Weekday
-	Closed []int32
+	Closed []day.Day
 }
 
 // Rules are the configured habits of planning.
 type Rules struct {
-	From     int32 // first day to plan
+	From     day.Day // first day to plan
 	Weeks    int
-	Holidays []int32
+	Holidays []day.Day
 
 	KmPerHour, Detour float64 // speed on the road, and road over great circle
 	UnknownMinutes    float64 // between places of which nothing is known
@@ -84,7 +83,7 @@ type Rules struct {
 
 // Defaults are habits of our own, to be replaced by the configuration; none has
 // a source.
-func Defaults(from int32) Rules {
+func Defaults(from day.Day) Rules {
 	return Rules{
 		From: from, Weeks: 4, KmPerHour: 50, Detour: 1.3, UnknownMinutes: 45,
 		ArriveMinutes: 10, FirstUnitMinutes: 60, FurtherMinutes: 45,
@@ -98,12 +97,12 @@ func Defaults(from int32) Rules {
 }
 
 // until is the day after the last one to plan.
-func (r Rules) until() int32 { return r.From + 7*int32(r.Weeks) }
+func (r Rules) until() day.Day { return r.From + day.Day(7*int32(r.Weeks)) }
 
 // Input is all a plan is made from.
 type Input struct {
 	Lines    []watch.Line // ordered, as published
-	AsOf     int32
+	AsOf     day.Day
 	Crews    []Crew
 	Hours    []SiteHours
 	Promises []Promise // on top of the answers on record
@@ -147,7 +146,7 @@ type Stop struct {
 // CrewDay is one day of one crew.
 type CrewDay struct {
 	Crew          string
-	Day           int32
+	Day           day.Day
 	Home          Place
 	Start, Back   float64
 	DriveMinutes  float64
@@ -158,7 +157,7 @@ type CrewDay struct {
 // Cause is why a unit is not in a plan, with what its kind needs.
 type Cause struct {
 	Kind          LeftKind
-	Day           int32   // it is promised for
+	Day           day.Day // it is promised for
 	LeastDays     float64 // a stop must gain
 	GainDays      float64 // it would gain
 	Minutes       float64 // on site, or that it would take at the least
@@ -231,13 +230,13 @@ type Compared struct {
 // Seen is a unit visited on a day.
 type Seen struct {
 	Serial string
-	Day    int32
-	Until  int32 // the day up to which a visit is counted
+	Day    day.Day
+	Until  day.Day // the day up to which a visit is counted
 }
 
 // Plan is visit days by day and crew.
 type Plan struct {
-	AsOf, From, Until int32
+	AsOf, From, Until day.Day
 	Days              []CrewDay // those with stops
 	Left              []Left
 	Compared          []Compared // this plan first
@@ -249,7 +248,6 @@ type Plan struct {
 }
 
 // date turns a day into midnight UTC of that day.
-func date(d int32) time.Time { return day.Day(d).Time() }
+func date(d day.Day) time.Time { return d.Time() }
 
-// noDay is a day that is not known.
-const noDay = judge.NoDay
+// day.None is a day that is not known.

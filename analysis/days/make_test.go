@@ -15,19 +15,20 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // asOf is Monday 2 March 2026, by date -d 2026-03-02 +%s / 86400 = 20514.
-const asOf int32 = 20514
+const asOf day.Day = 20514
 
 // aLine is an invented line of the list.
 func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 	nan := math.NaN()
 	tiers := []watch.Tier{watch.ProbablyOutside, watch.ExpectedOutside, watch.TestOverdue, watch.ToPlan, watch.LeftOutside}
 	l := watch.Line{
-		Place: i + 1, Tier: tiers[chance.IntN(len(tiers))], Step: watch.BringForward, LastVisit: asOf - int32(chance.IntN(700)),
-		Plan: watch.Plan{PlannedDay: asOf - 200 + int32(chance.IntN(500))},
+		Place: i + 1, Tier: tiers[chance.IntN(len(tiers))], Step: watch.BringForward, LastVisit: asOf - day.Day(chance.IntN(700)),
+		Plan: watch.Plan{PlannedDay: asOf - 200 + day.Day(chance.IntN(500))},
 	}
 	l.TierWords = l.Tier.Words()
 	if l.Tier == watch.ToPlan {
@@ -89,17 +90,17 @@ func TestPlansBreakNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := someInput(rapid.Uint64().Draw(t, "seed"), rapid.IntRange(1, 40).Draw(t, "lines"), rapid.IntRange(1, 3).Draw(t, "crews"))
 		in.Rules.Iterations, in.Rules.Weeks = 30, rapid.IntRange(1, 2).Draw(t, "weeks")
-		in.Rules.Holidays = []int32{asOf + int32(rapid.IntRange(0, 6).Draw(t, "holiday"))}
+		in.Rules.Holidays = []day.Day{asOf + day.Day(rapid.IntRange(0, 6).Draw(t, "holiday"))}
 		for i := range in.Lines {
 			u := &in.Lines[i].Unit
 			switch rapid.IntRange(0, 9).Draw(t, "promise") {
 			case 0:
-				in.Promises = append(in.Promises, Promise{Serial: u.Serial, Day: asOf + int32(rapid.IntRange(-3, 16).Draw(t, "on"))})
+				in.Promises = append(in.Promises, Promise{Serial: u.Serial, Day: asOf + day.Day(rapid.IntRange(-3, 16).Draw(t, "on"))})
 			case 1:
-				in.Lines[i].Answer = &judge.Answer{Day: asOf - 3, Answer: "refused", Until: judge.NoDay}
+				in.Lines[i].Answer = &judge.Answer{Day: asOf - 3, Answer: "refused", Until: day.None}
 				in.Lines[i].Foot = watch.FootAnswered
 			case 2:
-				h := SiteHours{Site: u.Site, Closed: []int32{asOf + 1}}
+				h := SiteHours{Site: u.Site, Closed: []day.Day{asOf + 1}}
 				for d := range h.Open {
 					h.Open[d] = []Window{{rapid.IntRange(400, 700).Draw(t, "opens"), rapid.IntRange(701, 900).Draw(t, "closes")}}
 				}
@@ -164,7 +165,7 @@ func TestPromisesStay(t *testing.T) {
 	in.Rules.Iterations, in.Rules.Weeks = 400, 2
 	first, err := Make(in)
 	require.NoError(t, err)
-	planned := map[string]int32{}
+	planned := map[string]day.Day{}
 	k := 0
 	for _, d := range first.Days {
 		for _, s := range d.Stops {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // mostStops is how many stops the search takes in; those worth least a minute
@@ -26,7 +27,7 @@ const (
 type planner struct {
 	in     *Input
 	groups []group
-	days   []int32
+	days   []day.Day
 	p      *problem
 	spots  []spot
 	left   []Left
@@ -178,13 +179,13 @@ func (x *planner) limit() {
 }
 
 // works gives a crew's hours on a day.
-func (in *Input) works(c *Crew, day int32) (Window, bool) {
+func (in *Input) works(c *Crew, day day.Day) (Window, bool) {
 	w := c.Days[date(day).Weekday()]
 	return w, w.Until > w.From && !slices.Contains(in.Rules.Holidays, day) && !slices.Contains(c.Away, day)
 }
 
 // open gives the hours of a site on a day; nil: always open.
-func (in *Input) open(site string, day int32) (hours []Window, always bool) {
+func (in *Input) open(site string, day day.Day) (hours []Window, always bool) {
 	for i := range in.Hours {
 		h := &in.Hours[i]
 		if h.Site != site {
@@ -199,7 +200,7 @@ func (in *Input) open(site string, day int32) (hours []Window, always bool) {
 }
 
 // value is what a stop counts in the choice on a day.
-func (x *planner) value(g *group, day int32) float64 {
+func (x *planner) value(g *group, day day.Day) float64 {
 	sum := 0.0
 	for i := range g.units {
 		sum += g.units[i].weighted(day, x.in.Rules)
@@ -325,7 +326,7 @@ func (x *planner) leaveLater(d *CrewDay) {
 }
 
 // stop tells one stop's units.
-func (x *planner) stop(n int, day int32) Stop {
+func (x *planner) stop(n int, day day.Day) Stop {
 	g := &x.groups[n]
 	u := &g.units[0].line.Unit
 	s := Stop{Site: u.Site, Area: u.Area, Place: x.spots[g.spot].place, PlaceFrom: x.spots[g.spot].from}
@@ -358,4 +359,4 @@ func (p *Plan) rests() {
 func (r Rules) OverdueDays() int32 { return max(r.UnseenDays, 7*int32(r.Weeks)) }
 
 // seenUntil is the day up to which a line's visit is counted.
-func (x *planner) seenUntil(l *watch.Line) int32 { return countedUntil(l, x.in.Rules) }
+func (x *planner) seenUntil(l *watch.Line) day.Day { return countedUntil(l, x.in.Rules) }

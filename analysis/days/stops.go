@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -45,7 +46,7 @@ func candidates(in *Input) (units []candidate, left []Left) {
 	for i := range in.Lines {
 		l := &in.Lines[i]
 		p := promises[l.Unit.Serial]
-		if p == nil && l.Answer != nil && l.Answer.Answer == "planned" && l.Answer.Until != noDay {
+		if p == nil && l.Answer != nil && l.Answer.Answer == "planned" && l.Answer.Until != day.None {
 			p = &Promise{Serial: l.Unit.Serial, Day: l.Answer.Until}
 		}
 		why, c := classify(l, p, in.Rules, last)
@@ -62,9 +63,9 @@ func candidates(in *Input) (units []candidate, left []Left) {
 }
 
 // classify says why a unit is left out, or what it is planned for.
-func classify(l *watch.Line, p *Promise, r Rules, last int32) (left Cause, c candidate) {
+func classify(l *watch.Line, p *Promise, r Rules, last day.Day) (left Cause, c candidate) {
 	c = candidate{line: l, why: Due, promise: p}
-	c.dueTest = l.PlannedDay != noDay && l.PlannedDay <= last+r.PullForwardDays
+	c.dueTest = l.PlannedDay != day.None && l.PlannedDay <= last+day.Day(r.PullForwardDays)
 	if p != nil && p.Day >= r.From {
 		if p.Day > last {
 			return Cause{Kind: PromisedLater, Day: p.Day}, c
@@ -271,7 +272,7 @@ func groupOf(units []candidate, r Rules) group {
 
 // gainOn is the expected days outside that a unit's visit avoids on a day: on a
 // line between those of the first and the last day.
-func (c *candidate) gainOn(day int32, r Rules) worth {
+func (c *candidate) gainOn(day day.Day, r Rules) worth {
 	x := float64(day-r.From) / math.Max(float64(r.until()-1-r.From), 1)
 	a, b := c.gain[0], c.gain[1]
 	return worth{a.rich + x*(b.rich-a.rich), a.lean + x*(b.lean-a.lean)}
@@ -279,7 +280,7 @@ func (c *candidate) gainOn(day int32, r Rules) worth {
 
 // weighted is what a unit's visit counts in the choice: its days by side and
 // tier, and a share for a test that falls due.
-func (c *candidate) weighted(day int32, r Rules) float64 {
+func (c *candidate) weighted(day day.Day, r Rules) float64 {
 	w := c.gainOn(day, r)
 	tier, ok := r.TierWeight[c.line.Tier]
 	if !ok {

@@ -18,6 +18,7 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -41,10 +42,10 @@ func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
 	j := judge.DefaultRules(fuels)
-	j.TargetOf = func(line, fire, fuel string, _ int32) judge.Target { return targets[[3]string{line, fire, fuel}] }
+	j.TargetOf = func(line, fire, fuel string, _ day.Day) judge.Target { return targets[[3]string{line, fire, fuel}] }
 	w := watch.Defaults(f.AsOf(), j)
 	r := estimate.DefaultRules(f.AsOf(), j)
-	r.Workers, r.Planned = 2, func(h *judge.History) int32 { return watch.PlanOf(h, w).PlannedDay }
+	r.Workers, r.Planned = 2, func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	judged, err := fleet.Judge(t.Context(), histories, fleet.Rules{List: w, Model: r})
 	require.NoError(t, err)
 	out, err := fleet.Estimate(t.Context(), judged)
@@ -62,7 +63,7 @@ func truly(f *worlds.DemoFleet, seen []days.Seen) float64 {
 		if !ok {
 			continue
 		}
-		var at []int32
+		var at []day.Day
 		for d := s.Day; d < s.Until; d += 7 {
 			at = append(at, d)
 		}
@@ -78,7 +79,7 @@ func truly(f *worlds.DemoFleet, seen []days.Seen) float64 {
 			}
 		}
 		for k := range at {
-			span := float64(min(7, s.Until-at[k]))
+			span := float64(min(7, int32(s.Until-at[k])))
 			if before[k] {
 				sum += span
 			}
@@ -91,7 +92,7 @@ func truly(f *worlds.DemoFleet, seen []days.Seen) float64 {
 }
 
 // demoInput is two crews, four weeks on the demo's map (44-46 N, 38-35 W).
-func demoInput(asOf int32, lines []watch.Line) days.Input {
+func demoInput(asOf day.Day, lines []watch.Line) days.Input {
 	in := days.Input{Lines: lines, AsOf: asOf, Rules: days.Defaults(asOf + 1)}
 	for _, c := range []days.Crew{{Code: "one", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -37.2}}, {Code: "two", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35.8}}} {
 		for d := time.Monday; d <= time.Friday; d++ {

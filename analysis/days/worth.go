@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // What a visit is worth.
@@ -46,34 +47,34 @@ func (w worth) days() float64 { return w.rich + w.lean }
 // countedUntil is the day up to which a visit is counted: the planned day, or,
 // where it has passed or falls within the weeks, the days such a unit is taken
 // to go unseen if it is left over.
-func countedUntil(l *watch.Line, r Rules) int32 {
-	if l.PlannedDay != noDay && l.PlannedDay >= r.until() {
+func countedUntil(l *watch.Line, r Rules) day.Day {
+	if l.PlannedDay != day.None && l.PlannedDay >= r.until() {
 		return l.PlannedDay
 	}
-	return r.From + max(r.UnseenDays, 7*int32(r.Weeks))
+	return r.From + day.Day(max(r.UnseenDays, 7*int32(r.Weeks)))
 }
 
 // worthOf is what a visit on a day is worth; guessed where no forecast says so.
-func worthOf(l *watch.Line, fires []fireCourse, day int32, r Rules) (w worth, guessed bool) {
+func worthOf(l *watch.Line, fires []fireCourse, d day.Day, r Rules) (w worth, guessed bool) {
 	until := countedUntil(l, r)
 	if len(fires) == 0 {
 		share, ok := r.UnknownShare[l.Tier]
 		if !ok {
 			share = r.UnknownShareOther
 		}
-		days := math.Max(share-shareAfterVisit, 0) * float64(until-day)
+		days := math.Max(share-shareAfterVisit, 0) * float64(until-d)
 		if l.Side == watch.Rich {
 			return worth{rich: days}, true
 		}
 		return worth{lean: days}, true
 	}
-	for t := day; t < until; t += stepDays {
-		span := float64(min(stepDays, until-t))
-		at := t + min(stepDays, until-t)/2
+	for t := d; t < until; t += stepDays {
+		span := float64(min(stepDays, int32(until-t)))
+		at := t + day.Day(min(stepDays, int32(until-t))/2)
 		var before, after worth
 		for i := range fires {
 			before = larger(before, fires[i].without(at))
-			after = larger(after, fires[i].with(at, day))
+			after = larger(after, fires[i].with(at, d))
 		}
 		w.rich += span * (before.rich - after.rich)
 		w.lean += span * (before.lean - after.lean)
@@ -94,7 +95,7 @@ func larger(a, b worth) worth {
 // fireCourse is one fire's deviation over time, CO2 points, rich positive.
 type fireCourse struct {
 	class      string // burner control and fire
-	asOf       int32
+	asOf       day.Day
 	mean       float64 // on the as-of day
 	ratePerDay float64
 	swing      float64 // of the season; NaN: the forecast does not tell
@@ -109,7 +110,7 @@ type fireCourse struct {
 
 // courses takes the fires of all lines that have probabilities, and gives those
 // whose swing is not told that of their class.
-func courses(lines []watch.Line, asOf int32) [][]fireCourse {
+func courses(lines []watch.Line, asOf day.Day) [][]fireCourse {
 	out := make([][]fireCourse, len(lines))
 	swings := map[string][]float64{}
 	for i := range lines {
@@ -146,7 +147,7 @@ func courses(lines []watch.Line, asOf int32) [][]fireCourse {
 	return out
 }
 
-func courseOf(l *watch.Line, f *analysis.FireForecast, asOf int32) fireCourse {
+func courseOf(l *watch.Line, f *analysis.FireForecast, asOf day.Day) fireCourse {
 	c := fireCourse{
 		class: l.Unit.Control + "|" + f.Fire, asOf: asOf, mean: f.CO2Percent - f.TargetCO2Percent, target: f.TargetCO2Percent,
 		sd: halfWidth(f.LowPercent, f.HighPercent), rich: f.ActRichPercent, lean: f.ActLeanPercent, elapsed: 365, swing: math.NaN(),
@@ -190,7 +191,7 @@ func halfWidth(low, high float64) float64 {
 // season is the yearly course of the outdoor air between -1 on the coldest day
 // and 1 half a year later; south of the equator the sign turns, which the swing
 // takes up. The coldest day is 20 January (common practice, no source).
-func season(day int32) float64 {
+func season(day day.Day) float64 {
 	return -math.Cos(2 * math.Pi * (float64(day) - 19) / 365.25)
 }
 
@@ -230,7 +231,7 @@ func (c *fireCourse) meanOf(k analysis.Chance) (float64, bool) {
 }
 
 // at is the mean deviation and its spread on a day if nobody comes.
-func (c *fireCourse) at(day int32) (mean, sd float64) {
+func (c *fireCourse) at(day day.Day) (mean, sd float64) {
 	if len(c.path) == 0 {
 		return c.mean + c.ratePerDay*float64(day-c.asOf) + c.swing*(season(day)-season(c.asOf)), c.sd
 	}
@@ -239,7 +240,7 @@ func (c *fireCourse) at(day int32) (mean, sd float64) {
 		i++
 	}
 	a, b := c.path[i], c.path[i+1]
-	x := math.Min(1, math.Max(0, float64(day-a.Day)/float64(max(b.Day-a.Day, 1))))
+	x := math.Min(1, math.Max(0, float64(day-a.Day)/float64(max(int32(b.Day-a.Day), 1))))
 	return a.CO2Percent + x*(b.CO2Percent-a.CO2Percent) - c.target, halfWidth(a.LowPercent+x*(b.LowPercent-a.LowPercent), a.HighPercent+x*(b.HighPercent-a.HighPercent))
 }
 
@@ -273,13 +274,13 @@ func narrower(a, b float64) float64 {
 }
 
 // without is the chance on a day if nobody comes.
-func (c *fireCourse) without(day int32) worth {
+func (c *fireCourse) without(day day.Day) worth {
 	w := c.tails(c.at(day))
 	return worth{unit(w.rich + c.off.rich), unit(w.lean + c.off.lean)}
 }
 
 // with is the chance on a day after a visit.
-func (c *fireCourse) with(day, visit int32) worth {
+func (c *fireCourse) with(day, visit day.Day) worth {
 	set, _ := c.at(visit)
 	mean, _ := c.at(day)
 	x := math.Min(1, float64(day-visit)/c.elapsed)

@@ -28,7 +28,7 @@ func forecastLine(off, sd float64, today, worst analysis.Chance) watch.Line {
 	}
 }
 
-func worthAt(l watch.Line, day int32) float64 {
+func worthAt(l watch.Line, day day.Day) float64 {
 	r := Defaults(asOf + 1)
 	w, _ := worthOf(&l, courses([]watch.Line{l}, asOf)[0], day, r)
 	return w.days()
@@ -77,7 +77,7 @@ func TestLeftOverHasReasons(t *testing.T) {
 		return l
 	}
 	refused, fix, later := line("refused", "east", "natural gas", 45), line("fix", "east", "natural gas", 45), line("later", "east", "natural gas", 45)
-	refused.Foot, refused.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: judge.NoDay, Answer: "refused"}
+	refused.Foot, refused.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: day.None, Answer: "refused"}
 	fix.Step = watch.FixRecord
 	later.Foot, later.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
 	in := Input{AsOf: asOf, Rules: Defaults(asOf + 1), Lines: []watch.Line{
@@ -101,7 +101,7 @@ func TestLeftOverHasReasons(t *testing.T) {
 	assert.Equal(t, "propane", why["other fuel"].Fuel)
 	assert.Equal(t, LeftAtFoot, why["refused"].Kind)
 	assert.Equal(t, LeftRecordFirst, why["fix"].Kind)
-	assert.Equal(t, Cause{Kind: PromisedLater, Day: int32(day.Of(2026, time.May, 1))}, why["later"])
+	assert.Equal(t, Cause{Kind: PromisedLater, Day: day.Of(2026, time.May, 1)}, why["later"])
 	assert.NotContains(t, why, "near")
 	assert.NotContains(t, why, "nowhere", "a unit without coordinates is planned by its area")
 	for _, d := range p.Days {

@@ -17,6 +17,7 @@ import (
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -152,7 +153,7 @@ func TestCertificatesObserveTheEnds(t *testing.T) {
 		for _, a := range o.out.Fits[0].Analyzers {
 			for k, p := range a.Periods {
 				for _, c := range kept {
-					if c.Analyzer != a.Name || p.Calibrated == judge.NoDay || !p.Known || k+1 >= len(a.Periods) || a.Periods[k+1].Calibrated != c.Day {
+					if c.Analyzer != a.Name || p.Calibrated == day.None || !p.Known || k+1 >= len(a.Periods) || a.Periods[k+1].Calibrated != c.Day {
 						continue
 					}
 					value, sd := p.On(c.Day)
@@ -246,7 +247,7 @@ func TestWildCalibrations(t *testing.T) {
 	require.Greater(t, fit.PeriodSD, 0.2)
 	for _, a := range fit.Analyzers {
 		for _, p := range a.Periods {
-			require.Equal(t, judge.NoDay, p.Calibrated)
+			require.Equal(t, day.None, p.Calibrated)
 		}
 	}
 	require.Contains(t, strings.Join(wild.out.InstrumentWords(), " "), "biases go by calendar year")

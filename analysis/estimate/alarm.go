@@ -4,8 +4,8 @@ import (
 	"context"
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
-	"fluedrift/model/judge"
 )
 
 // wildPeriodSD is the spread of biases from calibration to calibration, points, from
@@ -37,7 +37,7 @@ func trendOf(ctx context.Context, f *FireFit, rules *Rules) (float64, error) {
 	for a := range f.Analyzers {
 		for _, p := range f.Analyzers[a].Periods {
 			w := float64(fit.Periods[p.Column].Cross)
-			if p.Calibrated == judge.NoDay || w == 0 {
+			if p.Calibrated == day.None || w == 0 {
 				continue
 			}
 			value, _ := fit.ReadsOn(a, p.Column, nil)

@@ -24,7 +24,7 @@ type Analyzer struct {
 // Period is the time from one calibration to the next, or a calendar year where
 // no calibration is recorded.
 type Period struct {
-	Calibrated int32 // judge.NoDay: a calendar year
+	Calibrated day.Day // day.None: a calendar year
 	Year       int
 	Column     int
 
@@ -46,7 +46,7 @@ type instrument struct {
 // period is a calibration period of an instrument.
 type period struct {
 	instrument
-	calibrated int32
+	calibrated day.Day
 	year       int
 }
 
@@ -73,19 +73,19 @@ func instrumentOf(h *judge.History, x *judge.Reading) instrument {
 }
 
 func (c *instruments) periodOf(i instrument, x *judge.Reading) period {
-	if day := c.calibrated(x); day != judge.NoDay {
-		return period{i, day, 0}
+	if d := c.calibrated(x); d != day.None {
+		return period{i, d, 0}
 	}
-	return period{i, judge.NoDay, yearOf(x.Day)}
+	return period{i, day.None, yearOf(x.Day)}
 }
 
-func yearOf(d int32) int { return day.Day(d).Year() }
+func yearOf(d day.Day) int { return d.Year() }
 
-// calibrated is the day of the calibration a reading was made after, NoDay where
+// calibrated is the day of the calibration a reading was made after, day.None where
 // none counts.
-func (c *instruments) calibrated(x *judge.Reading) int32 {
+func (c *instruments) calibrated(x *judge.Reading) day.Day {
 	if c.byYear {
-		return judge.NoDay
+		return day.None
 	}
 	return x.Calibrated
 }
@@ -147,18 +147,18 @@ func (c *instruments) columns(h *judge.History, x *judge.Reading) (analyzer, cal
 }
 
 // ofVisit returns the columns of what a visit without a value was made with, and
-// the calibration it followed; -1 and NoDay where the records do not tell.
-func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated int32) {
+// the calibration it followed; -1 and day.None where the records do not tell.
+func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated day.Day) {
 	at, ok := c.analyzers[instrument{name: v.Analyzer}]
 	if v.Analyzer == "" || !ok {
-		return -1, -1, judge.NoDay
+		return -1, -1, day.None
 	}
-	cal, calibrated = -1, judge.NoDay
+	cal, calibrated = -1, day.None
 	for _, p := range c.list[at].Periods { // in order of days, calendar years first
 		switch {
-		case p.Calibrated == judge.NoDay && p.Year == yearOf(v.Day) && calibrated == judge.NoDay:
+		case p.Calibrated == day.None && p.Year == yearOf(v.Day) && calibrated == day.None:
 			cal = p.Column
-		case p.Calibrated != judge.NoDay && p.Calibrated <= v.Day:
+		case p.Calibrated != day.None && p.Calibrated <= v.Day:
 			cal, calibrated = p.Column, p.Calibrated
 		}
 	}
@@ -167,16 +167,16 @@ func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated int
 
 // on is what the analyzer reads too high on a day of the period, with the posterior
 // standard deviation.
-func (p *Period) on(day int32) (points, sd float64) {
-	if p.Calibrated == judge.NoDay {
+func (p *Period) on(d day.Day) (points, sd float64) {
+	if p.Calibrated == day.None {
 		return p.Reads.At(0)
 	}
-	return p.Reads.At(years(day) - years(p.Calibrated))
+	return p.Reads.At(years(d) - years(p.Calibrated))
 }
 
 // span says in words how long a period holds.
 func (p Period) span() string {
-	if p.Calibrated == judge.NoDay {
+	if p.Calibrated == day.None {
 		return strconv.Itoa(p.Year)
 	}
 	return "since " + iso(p.Calibrated)

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // observed is a calibration period whose end a certificate observes.
@@ -16,7 +16,7 @@ type observed struct {
 
 // ended finds the certificate of the calibration that ended a period.
 func (x *Analyzer) ended(p *Period, certificates []Certificate) (c Certificate, ok bool) {
-	if x.Standin || p.Calibrated == judge.NoDay {
+	if x.Standin || p.Calibrated == day.None {
 		return c, false
 	}
 	c.Day = math.MaxInt32
@@ -26,7 +26,7 @@ func (x *Analyzer) ended(p *Period, certificates []Certificate) (c Certificate, 
 		}
 	}
 	later := func(q Period) bool {
-		return q.Calibrated != judge.NoDay && q.Calibrated > p.Calibrated && q.Calibrated < c.Day
+		return q.Calibrated != day.None && q.Calibrated > p.Calibrated && q.Calibrated < c.Day
 	}
 	return c, ok && !slices.ContainsFunc(x.Periods, later)
 }

@@ -29,13 +29,13 @@ type Curve struct {
 }
 
 // At returns the expected temperature of a day, degC.
-func (c Curve) At(day int32) float64 {
+func (c Curve) At(day day.Day) float64 {
 	s, k := math.Sincos(phase(day))
 	return c.MeanC + c.CosC*k + c.SinC*s
 }
 
-func phase(d int32) float64 {
-	return 2 * math.Pi * float64(day.Day(d).Time().YearDay()) / 365.25
+func phase(d day.Day) float64 {
+	return 2 * math.Pi * float64(d.Time().YearDay()) / 365.25
 }
 
 // minClimate is how many temperatures a curve needs, over minMonths months.
@@ -88,7 +88,7 @@ func (c *Climate) curve(room bool) Curve {
 func (c Curve) known(given bool) bool { return given || c.Readings > 0 }
 
 type sample struct {
-	day int32
+	day day.Day
 	c   float64
 }
 

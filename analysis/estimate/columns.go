@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sort"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -200,7 +201,7 @@ func (c *columns) ageCoding() string {
 func middleAge(units []*unitSeries) float64 {
 	sum, n := 0.0, 0.0
 	for _, u := range units {
-		if u.h.Unit.Installed == judge.NoDay {
+		if u.h.Unit.Installed == day.None {
 			continue
 		}
 		for v := range u.s.Visits {

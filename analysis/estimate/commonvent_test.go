@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -40,8 +41,8 @@ func (o *world) sharing(share int, pointsAYear float64) (units int) {
 
 // driftMore adds a drift since the last setting, or a later day from which it goes on, to
 // what was recorded.
-func driftMore(h *judge.History, pointsAYear float64, from int32) {
-	set := map[string]int32{}
+func driftMore(h *judge.History, pointsAYear float64, from day.Day) {
+	set := map[string]day.Day{}
 	at := 0
 	for v := range h.Visits {
 		for ; at < len(h.Readings) && h.Readings[at].Visit == v; at++ {
@@ -52,7 +53,7 @@ func driftMore(h *judge.History, pointsAYear float64, from int32) {
 			if x.Condition == judge.AsLeft && h.Visits[v].Adjusted(x.Fire) == judge.Yes {
 				set[x.Fire] = x.Day
 			}
-			x.CO2Percent += pointsAYear * float64(max(0, x.Day-max(set[x.Fire], from))) / 365.25
+			x.CO2Percent += pointsAYear * float64(max(0, int32(x.Day-max(set[x.Fire], from)))) / 365.25
 		}
 		for _, fire := range []string{judge.High, judge.Low, judge.Single} {
 			if h.Visits[v].Adjusted(fire) == judge.Yes {

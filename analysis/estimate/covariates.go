@@ -10,7 +10,7 @@ import (
 	"fluedrift/model/judge"
 )
 
-func monthOf(d int32) time.Month { return day.Day(d).Month() }
+func monthOf(d day.Day) time.Month { return d.Month() }
 
 // covariates are what holds at a unit on a day, in the columns of a fit.
 type covariates struct {
@@ -46,17 +46,17 @@ func (u *covariates) levelUnread(v *judge.Visit) []float64 {
 }
 
 // sinceCalibration fills in what the age of an instrument is on a day.
-func (u *covariates) sinceCalibration(level []float64, day, calibrated int32) {
-	if calibrated == judge.NoDay {
+func (u *covariates) sinceCalibration(level []float64, d, calibrated day.Day) {
+	if calibrated == day.None {
 		level[u.cols.level[colSinceNone]] = 1
 		return
 	}
-	level[u.cols.level[colSince]] = years(day) - years(calibrated)
+	level[u.cols.level[colSince]] = years(d) - years(calibrated)
 }
 
 // levelOn makes the level covariates of a day and their variance; airC is NaN
 // where it is to be expected from the climate.
-func (u *covariates) levelOn(day int32, room bool, airC float64) (values, variance []float64) {
+func (u *covariates) levelOn(day day.Day, room bool, airC float64) (values, variance []float64) {
 	c := u.cols
 	values = make([]float64, len(c.design.Level))
 	variance = make([]float64, len(values))
@@ -85,7 +85,7 @@ func (u *covariates) levelOn(day int32, room bool, airC float64) (values, varian
 // runs makes the stretches of constant circumstances: vent runs with their
 // uncertain days, and fuels.
 func (u *covariates) runs() []drift.Run {
-	days := []int32{u.start()}
+	days := []day.Day{u.start()}
 	for _, v := range u.h.VentRuns {
 		days = append(days, v.UncertainFrom, v.From)
 	}
@@ -95,40 +95,40 @@ func (u *covariates) runs() []drift.Run {
 	slices.Sort(days)
 	days = slices.Compact(days)
 	var out []drift.Run
-	for _, day := range days {
-		if day == judge.NoDay || day < u.start() || day > u.b.rules.AsOf {
+	for _, d := range days {
+		if d == day.None || d < u.start() || d > u.b.rules.AsOf {
 			continue
 		}
-		out = append(out, u.run(day))
+		out = append(out, u.run(d))
 	}
 	return out
 }
 
 // run makes the rates that hold from a day on.
-func (u *covariates) run(day int32) drift.Run {
+func (u *covariates) run(d day.Day) drift.Run {
 	c := u.cols
-	r := drift.Run{From: years(day), Rate: make([]float64, len(c.design.Drift)), Grow: make([]float64, len(c.design.Drift))}
-	k := u.stratumOn(u.runOn(day))
-	r.Rate[c.drift[timeColumn(k)]], r.Rate[c.drift[u.b.vents.column(k)]] = 1, u.ventOn(day)
+	r := drift.Run{From: years(d), Rate: make([]float64, len(c.design.Drift)), Grow: make([]float64, len(c.design.Drift))}
+	k := u.stratumOn(u.runOn(d))
+	r.Rate[c.drift[timeColumn(k)]], r.Rate[c.drift[u.b.vents.column(k)]] = 1, u.ventOn(d)
 	age := c.drift[colAge]
 	r.Rate[age], r.Grow[age] = math.NaN(), 0
-	if u.h.Unit.Installed != judge.NoDay {
-		r.Rate[age], r.Grow[age] = years(day)-years(u.h.Unit.Installed)-c.middle, 1
+	if u.h.Unit.Installed != day.None {
+		r.Rate[age], r.Grow[age] = years(d)-years(u.h.Unit.Installed)-c.middle, 1
 	}
-	if at, ok := c.drift[fuelColumn(c.fuel.class(u.fuelOn(day)))]; ok {
+	if at, ok := c.drift[fuelColumn(c.fuel.class(u.fuelOn(d)))]; ok {
 		r.Rate[at] = 1
 	}
 	return r
 }
 
 // today is the as-of day to forecast.
-func (u *covariates) today(day int32) drift.Point {
+func (u *covariates) today(day day.Day) drift.Point {
 	band, _ := u.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 	return u.point(day, band)
 }
 
 // points are days to forecast.
-func (u *covariates) points(days []int32, band judge.Band) []drift.Point {
+func (u *covariates) points(days []day.Day, band judge.Band) []drift.Point {
 	points := make([]drift.Point, len(days))
 	for i, day := range days {
 		points[i] = u.point(day, band)
@@ -137,7 +137,7 @@ func (u *covariates) points(days []int32, band judge.Band) []drift.Point {
 }
 
 // point is a day to forecast, with the air temperature to be expected.
-func (u *covariates) point(day int32, band judge.Band) drift.Point {
+func (u *covariates) point(day day.Day, band judge.Band) drift.Point {
 	room := len(u.h.VentRuns) > 0 && u.h.VentRuns[len(u.h.VentRuns)-1].AirFrom == "room"
 	level, variance := u.levelOn(day, room, math.NaN())
 	return drift.Point{T: years(day), Level: level, LevelVar: variance, Lo: band.Lean, Hi: band.Rich, Analyzer: -1, Period: -1}

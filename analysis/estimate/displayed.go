@@ -2,7 +2,7 @@ package estimate
 
 import (
 	"fluedrift/analysis"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // Displayed is what a reading of one fire on a day would show.
@@ -17,7 +17,7 @@ type Displayed struct {
 // DisplayedAt forecasts what a reading of the i-th history would show on a day, by
 // fire. A side of the band counts from half a step beyond it: a value shown in
 // steps lies outside from there. A fire whose fuel is in doubt is left out.
-func (f *Fleet) DisplayedAt(i int, day int32, stepPoints float64) (out []Displayed) {
+func (f *Fleet) DisplayedAt(i int, day day.Day, stepPoints float64) (out []Displayed) {
 	f.indexed.Do(f.indexFits)
 	for _, at := range f.fitsOf[i] {
 		fit := &f.Fits[at.fit]
@@ -39,9 +39,9 @@ func (f *Fleet) DisplayedAt(i int, day int32, stepPoints float64) (out []Display
 }
 
 // Leaving tells between which days a fire of the i-th history is expected to
-// leave its action band, as its forecast does where it is not Brief; NoDay where
+// leave its action band, as its forecast does where it is not Brief; day.None where
 // that is open.
-func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
+func (f *Fleet) Leaving(i int, fire string) (from, to day.Day) {
 	f.indexed.Do(f.indexFits)
 	for _, at := range f.fitsOf[i] {
 		fit := &f.Fits[at.fit]
@@ -54,7 +54,7 @@ func (f *Fleet) Leaving(i int, fire string) (from, to int32) {
 		_, from, to = leavingOf(leaving)
 		return from, to
 	}
-	return judge.NoDay, judge.NoDay
+	return day.None, day.None
 }
 
 // position is where a history stands in a fit.

@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -38,7 +39,7 @@ type State struct{ Mean, Low, High float64 }
 
 // StatesOn forecasts every unit of a fit on some days; index[k] is the history
 // of the k-th unit.
-func (f *Fleet) StatesOn(fit *FireFit, days []int32) (index []int, fires []string, states [][]State) {
+func (f *Fleet) StatesOn(fit *FireFit, days []day.Day) (index []int, fires []string, states [][]State) {
 	p := fit.Fit.Predictor()
 	for k, u := range fit.units {
 		o := p.Predictive(k)
@@ -123,4 +124,4 @@ func (r *Rules) PutBack(m Remedy) { r.ablated &^= m }
 func (r *Rules) LeaveOutAs(other Rules) { r.ablated = other.ablated }
 
 // On is what an analyzer reads too high on a day of the period.
-func (p *Period) On(day int32) (points, sd float64) { return p.on(day) }
+func (p *Period) On(day day.Day) (points, sd float64) { return p.on(day) }

@@ -65,7 +65,7 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 
 // calibrate holds the forecasts of the as-of day together to what the fleet's
 // burners are found at.
-func (f *FireFit) calibrate(asOf int32) {
+func (f *FireFit) calibrate(asOf day.Day) {
 	var units []int
 	var days []drift.Point
 	for i, u := range f.units {
@@ -87,17 +87,17 @@ func (f *FireFit) lastAnalyzer(o *drift.Predictive) int {
 
 // months are the days a forecast scans: the as-of day and the same day of the
 // months after it.
-func (b *builder) months() []int32 {
-	days := make([]int32, horizonMonths+1)
+func (b *builder) months() []day.Day {
+	days := make([]day.Day, horizonMonths+1)
 	for i := range days {
-		days[i] = int32(day.Day(b.rules.AsOf).MonthsOn(i))
+		days[i] = b.rules.AsOf.MonthsOn(i)
 	}
 	days[0] = b.rules.AsOf
 	return days
 }
 
 // unit is the forecast of one unit at one fire.
-func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []int32) *analysis.FireForecast {
+func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []day.Day) *analysis.FireForecast {
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 	points := u.points(months, band)
@@ -115,7 +115,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	b.ahead(out, u, o, points, months, band)
 	extrapolated := b.path(out, o, points, months)
 	if d := o.Last; d != nil {
-		day := int32(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
+		day := day.Day(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
 		out.Verify = &analysis.Verify{
 			Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout),
@@ -132,8 +132,8 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 
 // path adds the path to a forecast and when the unit is expected to leave its band, and
 // returns the mark of one that reaches too far ahead.
-func (b *builder) path(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []int32) drift.Mark {
-	out.FirstOutsideFrom, out.FirstOutsideTo = judge.NoDay, judge.NoDay
+func (b *builder) path(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []day.Day) drift.Mark {
+	out.FirstOutsideFrom, out.FirstOutsideTo = day.None, day.None
 	if b.rules.Brief {
 		return 0
 	}
@@ -151,15 +151,15 @@ func withhold(f *analysis.FireForecast) {
 	for _, c := range []*analysis.Chance{&f.Today, &f.Planned, &f.Worst} {
 		c.Rich, c.Lean = nan, nan
 	}
-	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", judge.NoDay, judge.NoDay, nil, nil
+	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", day.None, day.None, nil, nil
 	f.Marks = append(f.Marks, analysis.Mark{Kind: analysis.MarkNotHeldToTarget})
 }
 
 // ahead adds the planned day, which is the as-of day where it has passed, and
 // the worst month before it.
-func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Predictive, points []drift.Point, months []int32, band judge.Band) {
+func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Predictive, points []drift.Point, months []day.Day, band judge.Band) {
 	planned := b.rules.Planned(u.h)
-	if planned == judge.NoDay || planned < b.rules.AsOf {
+	if planned == day.None || planned < b.rules.AsOf {
 		planned = b.rules.AsOf
 	}
 	out.Planned = chanceOf(planned, o.At(u.point(planned, band)))
@@ -182,7 +182,7 @@ const pathMonths = 6
 
 // pathOf is what is expected from the as-of day to the planned day, month by
 // month, rounded to what a chart shows.
-func pathOf(o *drift.Predictive, points []drift.Point, months []int32, target float64, planned int32) []analysis.PathPoint {
+func pathOf(o *drift.Predictive, points []drift.Point, months []day.Day, target float64, planned day.Day) []analysis.PathPoint {
 	var path []analysis.PathPoint
 	rounded := func(v float64) float64 { return math.Round(1000*(target+v)) / 1000 }
 	for i, day := range months {
@@ -200,7 +200,7 @@ func pathOf(o *drift.Predictive, points []drift.Point, months []int32, target fl
 
 // chanceOf reads the probabilities of a forecast; a side without a band is 0
 // where the other has one.
-func chanceOf(day int32, f drift.Forecast) analysis.Chance {
+func chanceOf(day day.Day, f drift.Forecast) analysis.Chance {
 	c := analysis.Chance{Day: day, Rich: f.PRich, Lean: f.PLean}
 	if math.IsNaN(f.POut) {
 		return analysis.Chance{Day: day, Rich: math.NaN(), Lean: math.NaN()}
@@ -239,17 +239,17 @@ func levelPart(steps bool) analysis.PartKind {
 }
 
 // leavingOf says whether and when a unit is expected to leave its action band.
-func leavingOf(l drift.FirstPassage) (what analysis.Leaving, from, to int32) {
-	day := func(t float64) int32 {
+func leavingOf(l drift.FirstPassage) (what analysis.Leaving, from, to day.Day) {
+	d := func(t float64) day.Day {
 		if math.IsNaN(t) {
-			return judge.NoDay
+			return day.None
 		}
-		return int32(math.Round(t * 365.25))
+		return day.Day(math.Round(t * 365.25))
 	}
-	from, to = day(l.Early), day(l.Late)
+	from, to = d(l.Early), d(l.Late)
 	switch l.When {
 	case drift.NotJudged:
-		return "", judge.NoDay, judge.NoDay
+		return "", day.None, day.None
 	case drift.Already:
 		return analysis.LeavingAlready, from, to
 	case drift.NotWithin:

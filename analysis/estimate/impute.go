@@ -3,8 +3,8 @@ package estimate
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
-	"fluedrift/model/judge"
 )
 
 // minDonors is how many units with known vents a model line needs to speak for
@@ -30,7 +30,7 @@ func impute(b *builder, f *FireFit) {
 		if z := b.vents.now(h); !math.IsNaN(z) {
 			lines[h.Unit.ModelLine], vents = append(lines[h.Unit.ModelLine], z), append(vents, z)
 		}
-		if h.Unit.Installed != judge.NoDay {
+		if h.Unit.Installed != day.None {
 			ages = append(ages, years(b.rules.AsOf)-years(h.Unit.Installed))
 		}
 	}

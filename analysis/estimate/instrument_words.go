@@ -3,8 +3,6 @@ package estimate
 import (
 	"fmt"
 	"math"
-
-	"fluedrift/model/day"
 )
 
 // instrumentWords says it fire by fire.
@@ -46,7 +44,7 @@ func stepWords(f *FireFit, all *Fleet) (words []string) {
 		if s.After {
 			when = "after"
 		}
-		since := day.Day(dayAt(s.From)).Time().Format("January 2006")
+		since := dayAt(s.From).Time().Format("January 2006")
 		words = append(words, fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 %s what read its units %s, since %s: one of the instruments is off, or %d units moved at once. %d units are to be read again with another analyzer.",
 			f.Fire, f.Analyzers[s.Analyzer].Name, math.Abs(s.Difference), side, when, since, s.Links, open))
 	}

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -40,8 +41,8 @@ type past struct {
 
 // pastOf looks at a fire's records of the time before an origin, for a later day;
 // ok is false without a reading.
-func pastOf(h *judge.History, fire string, origin, day int32) (p past, ok bool) {
-	was, from, have := 0.0, int32(0), false
+func pastOf(h *judge.History, fire string, origin, on day.Day) (p past, ok bool) {
+	was, from, have := 0.0, day.None, false
 	rate, since := 0.0, 0.0
 	for i := range h.Readings {
 		x := &h.Readings[i]
@@ -64,15 +65,15 @@ func pastOf(h *judge.History, fire string, origin, day int32) (p past, ok bool) 
 	if !have {
 		return p, false
 	}
-	p.last, p.years = was, float64(day-from)/365.25
+	p.last, p.years = was, float64(on-from)/365.25
 	p.slope = rate / (since + 0.5) // drawn to nothing by half a year
 	p.far, p.outside = (p.far+0.2)/(p.found+1), (p.outside+0.15)/(p.found+1)
-	season := func(d int32) float64 { return -math.Cos(2 * math.Pi * (float64(d)/365.25 - 20/365.25)) }
-	p.air = season(day) - season(from)
+	season := func(d day.Day) float64 { return -math.Cos(2 * math.Pi * (float64(d)/365.25 - 20/365.25)) }
+	p.air = season(on) - season(from)
 	if p.vent = h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM; math.IsNaN(p.vent) {
 		p.vent, p.noVent = 0.4, 1
 	}
-	p.age = float64(day-h.Unit.Installed) / 365.25
+	p.age = float64(on-h.Unit.Installed) / 365.25
 	if fire == judge.Low {
 		p.low = 1
 	}
@@ -115,7 +116,7 @@ func (o *foreign) pasts() (learn, today []past) {
 				today = append(today, p)
 			}
 			for _, back := range yearsBack {
-				origin := asOf - int32(back*365.25)
+				origin := asOf - day.Day(back*365.25)
 				for k := range h.Readings {
 					x := &h.Readings[k]
 					if x.Fire != fire || x.Condition != judge.AsFound || x.Day <= origin {

@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/model/day"
 )
 
 // longSeeds is how many fleets the long suite runs on; FLUEDRIFT_SEEDS changes it.
@@ -104,9 +105,9 @@ func recover(t testing.TB, seed uint64, units int, w demo.World) recovered {
 				}
 			}
 		}
-		days := make([]int32, len(horizons))
+		days := make([]day.Day, len(horizons))
 		for k, h := range horizons {
-			days[k] = asOf + h
+			days[k] = asOf + day.Day(h)
 		}
 		index, fires, states := o.out.StatesOn(fit, days)
 		for k, at := range index {

@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -24,7 +25,7 @@ func TestMovedUnitStartsANewSetting(t *testing.T) {
 	base := w.histories[k]
 	newest := base.Readings[len(base.Readings)-1]
 	last := newest.Day
-	require.Less(t, last, int32(asOf-90))
+	require.Less(t, last, day.Day(asOf-90))
 	// found again later, not adjusted, so that the setting of before would go on
 	later := func(h judge.History) judge.History {
 		v := h.Visits[newest.Visit]
@@ -62,7 +63,7 @@ func TestMovedUnitStartsANewSetting(t *testing.T) {
 		h.Moves = []judge.Move{m}
 		return h
 	}
-	known := judge.Move{Day: last + 10, After: judge.NoDay, FromAltitudeM: math.NaN()}
+	known := judge.Move{Day: last + 10, After: day.None, FromAltitudeM: math.NaN()}
 
 	stayed, went := state(later(*base)).Fires[0], state(moved(later(*base), known)).Fires[0]
 	lower := state(shifted(moved(later(*base), known), -0.1)).Fires[0]

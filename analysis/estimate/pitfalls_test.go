@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -47,7 +48,7 @@ func TestYearsStandForCalibrations(t *testing.T) {
 	o := invented(72, 200, modelsWorld())
 	for _, h := range o.histories {
 		for i := range h.Readings {
-			h.Readings[i].Calibrated = judge.NoDay
+			h.Readings[i].Calibrated = day.None
 		}
 	}
 	r := rulesFor(t, o.histories)
@@ -58,7 +59,7 @@ func TestYearsStandForCalibrations(t *testing.T) {
 	for _, a := range out.Fits[0].Analyzers {
 		var seen []int
 		for _, p := range a.Periods {
-			require.Equal(t, judge.NoDay, p.Calibrated)
+			require.Equal(t, day.None, p.Calibrated)
 			require.NotContains(t, seen, p.Year)
 			seen = append(seen, p.Year)
 			if b := out.Fits[0].Fit.Periods[p.Column]; b.Cross > 0 && b.Value != 0 {
@@ -125,7 +126,7 @@ func TestFlaggedAsFoundsDecideNothing(t *testing.T) {
 func TestNoSeasonFromAutumnAlone(t *testing.T) {
 	o := invented(81, 150, plainWith(func(w *demo.World) { w.AirMissing = 1 }))
 	for _, h := range o.histories {
-		h.Unit.Installed = judge.NoDay
+		h.Unit.Installed = day.None
 		for i := range h.Visits {
 			h.Visits[i].Day = inAutumn(h.Visits[i].Day)
 		}
@@ -147,9 +148,9 @@ func TestNoSeasonFromAutumnAlone(t *testing.T) {
 }
 
 // inAutumn moves a day into September to November of its year, in the order of days.
-func inAutumn(day int32) int32 {
-	d := time.Unix(int64(day)*86400, 0).UTC()
-	return demo.Day(d.Year(), 9, 1) + int32(d.YearDay()-1)/4
+func inAutumn(on day.Day) day.Day {
+	d := time.Unix(int64(on)*86400, 0).UTC()
+	return demo.Day(d.Year(), 9, 1) + day.Day(int32(d.YearDay()-1)/4)
 }
 
 // Where the air of the day is not known its spread about the season widens the state:

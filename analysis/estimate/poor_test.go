@@ -18,6 +18,7 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/poor"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -151,7 +152,7 @@ func (o *world) possible(t *testing.T, i int, f *analysis.FireForecast) {
 		ordered(0, c.Lean, 1)
 		require.LessOrEqual(t, c.Out(), 1+1e-9, who)
 		require.LessOrEqual(t, c.Out(), f.Worst.Out(), who)
-		require.GreaterOrEqual(t, c.Day, int32(asOf), who)
+		require.GreaterOrEqual(t, c.Day, day.Day(asOf), who)
 	}
 	require.LessOrEqual(t, f.Worst.Day, f.Planned.Day, who)
 	if f.FirstOutside == analysis.LeavingAlready {

@@ -3,6 +3,7 @@ package estimate
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -20,11 +21,11 @@ type record struct {
 }
 
 // start is the day the unit began to drift: installed, else first seen.
-func (u *record) start() int32 {
-	if u.h.Unit.Installed != judge.NoDay {
+func (u *record) start() day.Day {
+	if u.h.Unit.Installed != day.None {
 		return u.h.Unit.Installed
 	}
-	if u.h.Unit.FirstDay != judge.NoDay {
+	if u.h.Unit.FirstDay != day.None {
 		return u.h.Unit.FirstDay
 	}
 	return u.b.rules.AsOf
@@ -68,9 +69,9 @@ func (u *record) foundSo(x *judge.Reading) bool {
 }
 
 // runOn is the vent run of a day, nil before the first.
-func (u *record) runOn(day int32) (run *judge.VentRun) {
+func (u *record) runOn(d day.Day) (run *judge.VentRun) {
 	for i := range u.h.VentRuns {
-		if v := &u.h.VentRuns[i]; v.From == judge.NoDay || v.From <= day {
+		if v := &u.h.VentRuns[i]; v.From == day.None || v.From <= d {
 			run = v
 		}
 	}
@@ -79,14 +80,14 @@ func (u *record) runOn(day int32) (run *judge.VentRun) {
 
 // ventOn is the vent measure of a day, NaN within a stretch in which the day
 // of a change is not known.
-func (u *record) ventOn(day int32) float64 {
+func (u *record) ventOn(d day.Day) float64 {
 	z := math.NaN()
 	for i := range u.h.VentRuns {
 		v := &u.h.VentRuns[i]
-		if v.UncertainFrom != judge.NoDay && v.UncertainFrom <= day && day < v.From {
+		if v.UncertainFrom != day.None && v.UncertainFrom <= d && d < v.From {
 			return math.NaN()
 		}
-		if v.From == judge.NoDay || v.From <= day {
+		if v.From == day.None || v.From <= d {
 			z = u.b.vents.measure(u.h, v)
 		}
 	}
@@ -94,10 +95,10 @@ func (u *record) ventOn(day int32) float64 {
 }
 
 // fuelOn is the fuel of a day.
-func (u *record) fuelOn(day int32) string {
+func (u *record) fuelOn(d day.Day) string {
 	fuel := u.h.Unit.Fuel
 	for _, f := range u.h.Fuels {
-		if f.From == judge.NoDay || f.From <= day {
+		if f.From == day.None || f.From <= d {
 			fuel = f.Fuel
 		}
 	}
@@ -132,7 +133,7 @@ func (u *record) leftFactory() int {
 
 // airExpected is the combustion air to be expected on a day, degC, and how it
 // varies from day to day, K^2.
-func (u *record) airExpected(room bool, day int32) (airC, variance float64) {
+func (u *record) airExpected(room bool, day day.Day) (airC, variance float64) {
 	c := &u.b.climate
 	curve := c.curve(room)
 	if !curve.known(c.Given) {
@@ -170,5 +171,5 @@ func (u *record) shiftVisit(reading int, kind drift.Kind, level []float64) drift
 // atStartup says whether a first reading in the field is of the start-up. A later
 // one follows a start-up that is not on record, at which the burner may have been set.
 func (u *record) atStartup(x *judge.Reading) bool {
-	return u.h.Visits[x.Visit].Reason == "start-up" || u.h.Unit.Installed != judge.NoDay && x.Day <= u.h.Unit.Installed+startUpDays
+	return u.h.Visits[x.Visit].Reason == "start-up" || u.h.Unit.Installed != day.None && x.Day <= u.h.Unit.Installed+startUpDays
 }

@@ -19,6 +19,7 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -63,13 +64,13 @@ func rulesFor(t testing.TB, histories []*judge.History) estimate.Rules {
 	j.TargetOf = targetsIn(histories)
 	w := watch.Defaults(asOf, j)
 	r := estimate.DefaultRules(asOf, j)
-	r.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, w).PlannedDay }
+	r.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	r.Workers = 2
 	return r
 }
 
 // targetsIn looks targets up among those the readings carry.
-func targetsIn(histories []*judge.History) func(line, fire, fuel string, day int32) judge.Target {
+func targetsIn(histories []*judge.History) func(line, fire, fuel string, day day.Day) judge.Target {
 	type key struct{ line, fire, fuel string }
 	all := map[key]judge.Target{}
 	for _, h := range histories {
@@ -79,7 +80,7 @@ func targetsIn(histories []*judge.History) func(line, fire, fuel string, day int
 			}
 		}
 	}
-	return func(line, fire, fuel string, _ int32) judge.Target { return all[key{line, fire, fuel}] }
+	return func(line, fire, fuel string, _ day.Day) judge.Target { return all[key{line, fire, fuel}] }
 }
 
 // judgedUnit is a unit with a forecast, and the truth of the as-of day.

@@ -11,7 +11,7 @@ import (
 
 // Rules are the figures an estimate is made with.
 type Rules struct {
-	AsOf           int32
+	AsOf           day.Day
 	Judge          judge.Rules
 	Drift          drift.Rules
 	OutProbability float64 // from which a unit counts as outside its band
@@ -20,7 +20,7 @@ type Rules struct {
 	Climate        *Climate
 	Workers        int
 	// Planned gives the day a unit's next full test is planned for.
-	Planned func(*judge.History) int32
+	Planned func(*judge.History) day.Day
 
 	// Start holds the ratios of an earlier fit by name of the fire, to start the
 	// search from: a night starts where the last one ended. Nil: from the fixed
@@ -55,7 +55,7 @@ type Rules struct {
 // state.
 type LevelStep struct {
 	Area   string
-	Day    int32
+	Day    day.Day
 	Reason string
 }
 
@@ -64,7 +64,7 @@ type LevelStep struct {
 // Priors.CertificateSD.
 type Certificate struct {
 	Analyzer         string
-	Day              int32
+	Day              day.Day
 	FoundErrorPoints float64
 	SDPoints         float64
 }
@@ -92,11 +92,11 @@ const sampleUnits = 5000
 // DefaultRules returns the figures in use: elbows as 1.5 m and 0.75 m of straight
 // run (common practice, no source: the appliance's instructions decide), one
 // half as the probability of being outside.
-func DefaultRules(asOf int32, j judge.Rules) Rules {
+func DefaultRules(asOf day.Day, j judge.Rules) Rules {
 	return Rules{
 		AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
 		SampleUnits: sampleUnits, Seed: 1, Priors: DefaultPriors(),
-		Planned: func(*judge.History) int32 { return judge.NoDay },
+		Planned: func(*judge.History) day.Day { return day.None },
 	}
 }
 
@@ -104,13 +104,13 @@ func DefaultRules(asOf int32, j judge.Rules) Rules {
 func (r *Rules) uses(m ablation) bool { return r.ablated&m == 0 }
 
 // years turns a day into the model's time.
-func years(day int32) float64 { return float64(day) / 365.25 }
+func years(day day.Day) float64 { return float64(day) / 365.25 }
 
 // dayAt is the way back.
-func dayAt(t float64) int32 {
+func dayAt(t float64) day.Day {
 	const half = 0.5
-	return int32(t*365.25 + half)
+	return day.Day(t*365.25 + half)
 }
 
 // iso writes a day as yyyy-mm-dd.
-func iso(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }
+func iso(d day.Day) string { return d.Time().Format(time.DateOnly) }

@@ -3,6 +3,7 @@ package estimate
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -21,7 +22,7 @@ func (u *covariates) driftBetween(fit *drift.Fit, before, after int) float64 {
 	x, y := &u.h.Readings[before], &u.h.Readings[after]
 	old, new := &u.h.VentRuns[x.VentRun], &u.h.VentRuns[y.VentRun]
 	from, to, changed := years(x.Day), years(y.Day), years(new.From)
-	if new.UncertainFrom != judge.NoDay {
+	if new.UncertainFrom != day.None {
 		changed = (changed + years(new.UncertainFrom)) / 2
 	}
 	changed = math.Min(math.Max(changed, from), to)
@@ -32,7 +33,7 @@ func (u *covariates) driftBetween(fit *drift.Fit, before, after int) float64 {
 		return of(timeColumn(k)) + of(u.b.vents.column(k))*u.b.vents.measure(u.h, run)
 	}
 	points += rate(old)*(changed-from) + rate(new)*(to-changed)
-	if installed := u.h.Unit.Installed; installed != judge.NoDay {
+	if installed := u.h.Unit.Installed; installed != day.None {
 		points += of(colAge) * dt * (from - years(installed) - u.cols.middle + dt/2)
 	} else {
 		points += of(colAgeUnknown) * dt

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -31,7 +32,7 @@ func (s *Startups) Units() map[string]int {
 // the fit, analyzers' errors, weather of the day, and what the fit does not know of
 // its effects. ok is false without a fit, where the vent's measure is not known, and
 // where the fit could not tell an effect that is needed.
-func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day int32) (points, low, high float64, ok bool) {
+func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day day.Day) (points, low, high float64, ok bool) {
 	nan, name := math.NaN(), fire
 	if fire == judge.Single {
 		name = judge.High

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -31,7 +32,7 @@ func TestStartupsFollowTheFit(t *testing.T) {
 	h := o.histories[i]
 	run := h.VentRuns[0]
 	const summer, winter = 20285, 20469 // 2025-07-16, 2026-01-16
-	at := func(day int32) float64 {
+	at := func(day day.Day) float64 {
 		points, low, high, ok := s.Expect(h, judge.High, &run, day)
 		require.True(t, ok)
 		require.InDelta(t, points, (low+high)/2, 1e-12)

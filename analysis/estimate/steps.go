@@ -15,8 +15,8 @@ import (
 // together: another gas quality, or something else from outside. It is listed,
 // never added by itself: somebody has to know the reason.
 type StepSuspected struct {
-	Area       string // "*": the whole fleet
-	Day        int32  // the likeliest of the half-year dates
+	Area       string  // "*": the whole fleet
+	Day        day.Day // the likeliest of the half-year dates
 	Points, SE float64
 	Z          float64
 	Readings   int     // differences across the day
@@ -111,7 +111,7 @@ func suspects(tests []drift.StepTest, names []string) (out []StepSuspected) {
 
 // halfYears are the first days of January and July between the first and the
 // last visit.
-func halfYears(series []drift.Series) (days []int32) {
+func halfYears(series []drift.Series) (days []day.Day) {
 	first, last := math.Inf(1), math.Inf(-1)
 	for k := range series {
 		if v := series[k].Visits; len(v) > 0 {
@@ -123,7 +123,7 @@ func halfYears(series []drift.Series) (days []int32) {
 	}
 	for year := yearOf(dayAt(first)); ; year++ {
 		for _, month := range []time.Month{time.January, time.July} {
-			start := int32(day.Of(year, month, 1))
+			start := day.Of(year, month, 1)
 			if years(start) >= last {
 				return days
 			}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -77,7 +78,7 @@ func predictionOf(unit int32, f *analysis.FireForecast) queries.Prediction {
 		SuspectAnalyzer: suspect.Analyzer, SuspectPoints: suspect.Points, SuspectVerdict: string(suspect.Verdict),
 	}
 	for _, m := range f.Marks {
-		stored := queries.Mark{Kind: string(m.Kind), Points: m.Points, Day: queries.NoDay}
+		stored := queries.Mark{Kind: string(m.Kind), Points: m.Points, Day: day.None}
 		if m.Kind == analysis.MarkByHindsight {
 			stored.Day = m.Day
 		}
@@ -99,7 +100,7 @@ func verify(f *analysis.FireForecast) analysis.Verify {
 		return *f.Verify
 	}
 	nan := math.NaN()
-	return analysis.Verify{Day: judge.NoDay, ReadPercent: nan, ExpectedPercent: nan, MistakeProbability: nan, LargerOut: nan}
+	return analysis.Verify{Day: day.None, ReadPercent: nan, ExpectedPercent: nan, MistakeProbability: nan, LargerOut: nan}
 }
 
 // suspect returns what is said of the last reading's instrument, missing values

@@ -3,6 +3,7 @@ package estimate
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -84,7 +85,7 @@ func biases(f *Fleet) (rows []queries.Bias) {
 // compared.
 func biasOf(fire string, a *Analyzer, b drift.Bias) queries.Bias {
 	row := queries.Bias{
-		Fire: fire, Analyzer: a.Name, StandIn: a.Standin, Calibrated: judge.NoDay,
+		Fire: fire, Analyzer: a.Name, StandIn: a.Standin, Calibrated: day.None,
 		BiasPoints: b.Value, SDPoints: b.SD, Comparisons: int32(b.Cross), Component: int32(b.Component),
 	}
 	if b.Component < 0 {

@@ -3,6 +3,7 @@ package estimate
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -24,7 +25,7 @@ func stepRows(f *Fleet) (rows []queries.LevelStep) {
 // stand is a reading beside an unconfirmed one: its day and its points from the
 // target.
 type stand struct {
-	day    int32
+	day    day.Day
 	points float64
 }
 
@@ -57,7 +58,7 @@ func openRows(histories []*judge.History, f *Fleet) (rows []queries.Unconfirmed)
 // stands is where a reading of the series stood; none before visit 0.
 func (u *unitSeries) stands(visit, reading int) stand {
 	if visit < 0 || reading < 0 {
-		return stand{judge.NoDay, math.NaN()}
+		return stand{day.None, math.NaN()}
 	}
 	return stand{u.h.Readings[u.at[visit][reading]].Day, u.s.Visits[visit].Readings[reading].Y}
 }

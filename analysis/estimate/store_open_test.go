@@ -8,7 +8,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -29,9 +29,9 @@ func TestUnconfirmedReadBack(t *testing.T) {
 	}
 	require.Positive(t, want)
 	require.Len(t, rows, want)
-	days := map[int32]map[int32]bool{}
+	days := map[int32]map[day.Day]bool{}
 	for _, h := range o.histories {
-		days[h.Unit.Key] = map[int32]bool{judge.NoDay: true}
+		days[h.Unit.Key] = map[day.Day]bool{day.None: true}
 		for _, x := range h.Readings {
 			days[h.Unit.Key][x.Day] = true
 		}
@@ -39,7 +39,7 @@ func TestUnconfirmedReadBack(t *testing.T) {
 	for _, r := range rows {
 		require.True(t, days[r.UnitKey][r.Day] && days[r.UnitKey][r.BeforeDay] && days[r.UnitKey][r.AfterDay])
 		require.LessOrEqual(t, r.BeforeDay, r.Day)
-		require.Equal(t, r.Action == "change cut at", r.AfterDay == judge.NoDay)
+		require.Equal(t, r.Action == "change cut at", r.AfterDay == day.None)
 		require.Greater(t, math.Abs(r.T), 3.0)
 		require.GreaterOrEqual(t, r.WorstOut, r.TodayOut-1e-12)
 	}

@@ -3,6 +3,7 @@ package estimate
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -30,7 +31,7 @@ type value struct {
 // earlier is the newest value of the fire that can be believed.
 type earlier struct {
 	visit int
-	day   int32
+	day   day.Day
 	y     float64
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -135,7 +136,7 @@ func (u *unitSeries) fill() {
 // one that nobody wrote down.
 func (u *unitSeries) visitOf(v int) *judge.Visit {
 	if u.of[v] == ofMove {
-		return &judge.Visit{Day: int32(math.Round(u.s.Visits[v].T * 365.25))}
+		return &judge.Visit{Day: day.Day(math.Round(u.s.Visits[v].T * 365.25))}
 	}
 	return &u.h.Visits[u.of[v]]
 }

@@ -10,12 +10,13 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // idleAfter returns a history with one visit more, at which nothing was set and
 // whose only reading at each fire shows no burner at work.
-func idleAfter(h *judge.History, day int32) *judge.History {
+func idleAfter(h *judge.History, day day.Day) *judge.History {
 	out := *h
 	out.Visits = append(append([]judge.Visit(nil), h.Visits...), judge.Visit{ID: "idle", Day: day, Minute: -1, Reason: "annual", AdjustedHigh: judge.No, AdjustedLow: judge.No})
 	out.Readings = append([]judge.Reading(nil), h.Readings...)

@@ -11,6 +11,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -206,21 +207,21 @@ func (o *world) simpleRules(h *judge.History, mean map[string]float64) map[strin
 		band, _ := o.rules.Judge.Action(&t.Target, h.Unit.Fuel)
 		over := func(y float64) float64 { return math.Max(y/band.Rich, y/band.Lean) }
 		var last, rate float64
-		var day int32
+		var at day.Day
 		n, since := 0, 0.0
-		was, from, have := 0.0, int32(0), false
+		was, from, have := 0.0, day.None, false
 		o.fieldReadings(h, t.Fire, func(x *judge.Reading, d float64) {
 			if have && x.Condition == judge.AsFound && x.Day > from {
 				rate += d - was
 				since += float64(x.Day-from) / 365.25
 			}
 			was, from, have = d, x.Day, true
-			last, day, n = d, x.Day, n+1
+			last, at, n = d, x.Day, n+1
 		})
 		if n == 0 || math.IsNaN(band.Rich) {
 			continue
 		}
-		ahead := float64(asOf-day) / 365.25
+		ahead := float64(asOf-at) / 365.25
 		slope := 0.0
 		if since > 0 {
 			slope = rate / since

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -44,7 +45,7 @@ func Forecasts(ctx context.Context, w *queries.Warehouse, histories []*judge.His
 }
 
 // fireForecast turns a row back into a forecast.
-func fireForecast(p *queries.Prediction, asOf int32) analysis.FireForecast {
+func fireForecast(p *queries.Prediction, asOf day.Day) analysis.FireForecast {
 	f := analysis.FireForecast{
 		Fire: p.Fire, RatePercent: math.NaN(), CO2Percent: p.CO2Percent, LowPercent: p.LowPercent, HighPercent: p.HighPercent,
 		TargetCO2Percent: p.TargetCO2Percent, ActRichPercent: p.ActRichPoints, ActLeanPercent: p.ActLeanPoints,
@@ -54,7 +55,7 @@ func fireForecast(p *queries.Prediction, asOf int32) analysis.FireForecast {
 		FirstOutside: analysis.Leaving(p.Outside), FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo,
 		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
 	}
-	if p.VerifyDay != queries.NoDay {
+	if p.VerifyDay != day.None {
 		f.Verify = &analysis.Verify{
 			Day: p.VerifyDay, ReadPercent: p.VerifyReadPercent, ExpectedPercent: p.VerifyExpectedPercent,
 			MistakeProbability: p.VerifyMistake, LargerOut: p.VerifyOut,
@@ -65,7 +66,7 @@ func fireForecast(p *queries.Prediction, asOf int32) analysis.FireForecast {
 	}
 	for _, m := range p.Marks {
 		mark := analysis.Mark{Kind: analysis.MarkKind(m.Kind), Points: m.Points}
-		if m.Day != queries.NoDay {
+		if m.Day != day.None {
 			mark.Day = m.Day
 		}
 		f.Marks = append(f.Marks, mark)

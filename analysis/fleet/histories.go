@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -162,8 +163,8 @@ var noTarget = judge.Target{
 }
 
 // inForce tells whether a day lies in a half-open stretch of days.
-func inForce(from, until, day int32) bool {
-	return (from == queries.NoDay || day >= from) && (until == queries.NoDay || day < until)
+func inForce(from, until, d day.Day) bool {
+	return (from == day.None || d >= from) && (until == day.None || d < until)
 }
 
 func (j *join) addAnswers(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {

@@ -16,12 +16,13 @@ import (
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
 	"fluedrift/ingest"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
 // fromFiles reads the exports of a folder into a warehouse as known on a day.
-func fromFiles(t *testing.T, dir string, asOf int32) *queries.Warehouse {
+func fromFiles(t *testing.T, dir string, asOf day.Day) *queries.Warehouse {
 	ctx := context.Background()
 	path := filepath.Join(t.TempDir(), "w.duckdb")
 	w, err := queries.Create(ctx, path, queries.Options{Threads: 2})
@@ -80,7 +81,7 @@ func TestNothingIsKnownTooEarly(t *testing.T) {
 	want := historiesOf(t, all, "")
 	files, err := all.Files(context.Background())
 	require.NoError(t, err)
-	first := map[string]int32{}
+	first := map[string]day.Day{}
 	for _, f := range files {
 		if day, ok := first[f.Record+f.Source]; !ok || f.ExportDay < day {
 			first[f.Record+f.Source] = f.ExportDay

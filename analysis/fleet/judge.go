@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -37,7 +38,7 @@ func (r *Records) Rules(c Config) Rules {
 	list, model := c.List, c.Model
 	list.AsOf, list.Judge = r.AsOf, j
 	model.AsOf, model.Judge = r.AsOf, j
-	model.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, list).PlannedDay }
+	model.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, list).PlannedDay }
 	for _, c := range r.Calibrations {
 		if !math.IsNaN(c.FoundError) {
 			model.Certificates = append(model.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})

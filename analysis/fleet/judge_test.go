@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -26,7 +27,7 @@ func TestRulesAreThoseOfTheRecords(t *testing.T) {
 	}}
 	r := records.Rules(set)
 	require.Equal(t, []estimate.Certificate{{Analyzer: "A1", Day: 100, FoundErrorPoints: 0.12}}, r.Model.Certificates)
-	require.Equal(t, []int32{20000, 20000}, []int32{r.List.AsOf, r.Model.AsOf})
+	require.Equal(t, []day.Day{20000, 20000}, []day.Day{r.List.AsOf, r.Model.AsOf})
 	require.Equal(t, map[string]combustion.Fuel{"propane": fuels["propane"]}, r.List.Judge.Fuels)
 	require.Equal(t, fuels, r.List.Judge.Configured)
 	require.Equal(t, r.List.Judge, r.Model.Judge)

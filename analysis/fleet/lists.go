@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 )
 
@@ -41,7 +42,7 @@ func biasStep(s *drift.BiasStep) *watch.BiasStep {
 	const z90 = 1.6448536269514722
 	return &watch.BiasStep{
 		Points: s.Difference, Low: s.Difference - z90*s.SD, High: s.Difference + z90*s.SD,
-		Since: int32(math.Round(s.From * 365.25)), After: s.After,
+		Since: day.Day(math.Round(s.From * 365.25)), After: s.After,
 	}
 }
 

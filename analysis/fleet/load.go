@@ -7,13 +7,14 @@ import (
 	"slices"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
 // Records are what a warehouse holds of a fleet on its as-of day.
 type Records struct {
-	AsOf         int32
+	AsOf         day.Day
 	Histories    []*judge.History // in order of serials
 	UnusedCO     []judge.UnusedCO // on lines that name no unit
 	Calibrations []queries.Calibration
@@ -21,7 +22,7 @@ type Records struct {
 	// factory, metres; NaN where it is not declared.
 	FactoryRunM func(line, fuel string) float64
 
-	targetOf    func(line, fire, fuel string, day int32) judge.Target
+	targetOf    func(line, fire, fuel string, day day.Day) judge.Target
 	burnt       map[string]bool // fuels of the whole fleet
 	resolutions map[string]judge.Resolution
 	pairs       []queries.GasPair // counted in the warehouse; nil: those of the histories

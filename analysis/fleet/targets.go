@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -13,14 +14,14 @@ type lineTarget struct{ line, fire, fuel string }
 
 // span is a target with the half-open days it holds.
 type span struct {
-	from, until int32
+	from, until day.Day
 	target      judge.Target
 }
 
 // lineTargets returns a lookup of what a model line asks for at a fire on a
 // fuel and day, for judging fuels a unit is not registered for; it returns a
 // Target without Origin where nothing is declared.
-func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fuel string, day int32) judge.Target, error) {
+func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fuel string, day day.Day) judge.Target, error) {
 	slices, err := w.Slices(ctx, "")
 	if err != nil {
 		return nil, fmt.Errorf("read targets: %w", err)
@@ -41,7 +42,7 @@ func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fu
 			all[key] = addSpan(all[key], span{t.From, t.Until, targetOf(t)})
 		}
 	}
-	return func(line, fire, fuel string, day int32) judge.Target {
+	return func(line, fire, fuel string, day day.Day) judge.Target {
 		for _, s := range all[lineTarget{line, fire, fuel}] {
 			if inForce(s.from, s.until, day) {
 				return s.target

@@ -7,6 +7,7 @@ import (
 	"github.com/sourcegraph/conc"
 
 	"fluedrift/analysis/fleet"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/queries"
 )
@@ -21,7 +22,7 @@ type Load func(context.Context, *queries.Warehouse) (*fleet.Records, fleet.Confi
 // Backtest looks from each day in turn, while what was known on the next one is
 // read. A search for ratios starts where that of the day before ended. It builds the
 // relations of the warehouse again for each day: what it is given is a copy.
-func Backtest(ctx context.Context, copied *queries.Warehouse, load Load, o *Outcomes, days []int32, horizonDays int32) (
+func Backtest(ctx context.Context, copied *queries.Warehouse, load Load, o *Outcomes, days []day.Day, horizonDays int32) (
 	all []*Origin, err error,
 ) {
 	ctx, stop := context.WithCancel(ctx)
@@ -90,7 +91,7 @@ func send(ctx context.Context, all iter.Seq2[Snapshot, error], known chan<- Snap
 
 // snapshots reads what was known on each day. A day on which nothing was is left
 // out.
-func snapshots(ctx context.Context, w *queries.Warehouse, load Load, days []int32) iter.Seq2[Snapshot, error] {
+func snapshots(ctx context.Context, w *queries.Warehouse, load Load, days []day.Day) iter.Seq2[Snapshot, error] {
 	return func(yield func(Snapshot, error) bool) {
 		for _, day := range days {
 			then, err := snapshot(ctx, w, load, day)
@@ -105,7 +106,7 @@ func snapshots(ctx context.Context, w *queries.Warehouse, load Load, days []int3
 }
 
 // snapshot is the fleet as known on a day, with the rules of that day.
-func snapshot(ctx context.Context, w *queries.Warehouse, load Load, day int32) (then Snapshot, err error) {
+func snapshot(ctx context.Context, w *queries.Warehouse, load Load, day day.Day) (then Snapshot, err error) {
 	if err := w.BuildAgain(ctx, day); err != nil {
 		return then, err
 	}

@@ -8,6 +8,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -18,7 +19,7 @@ import (
 func TestAnOriginIsForecastAlone(t *testing.T) {
 	w := demo.Plain()
 	w.LevelSteps = []demo.LevelStep{{Area: "*", Day: asOf - 900, CO2Points: 0.5}}
-	_, origins := lookedBack(t, 1, 300, w, []int32{asOf - 548}, func(e *estimate.Rules) { e.Draws = 20 })
+	_, origins := lookedBack(t, 1, 300, w, []day.Day{asOf - 548}, func(e *estimate.Rules) { e.Draws = 20 })
 	o := origins[0]
 	clipped := make([]*judge.History, len(o.known))
 	all := make([]int, len(o.known))
@@ -48,8 +49,8 @@ func TestAnOriginIsForecastAlone(t *testing.T) {
 				require.Equal(t, of(want), of(got))
 			}
 			from, to := o.Fleet.Leaving(i, want.Fire)
-			require.Equal(t, [2]int32{want.FirstOutsideFrom, want.FirstOutsideTo}, [2]int32{from, to})
-			if from != judge.NoDay {
+			require.Equal(t, [2]day.Day{want.FirstOutsideFrom, want.FirstOutsideTo}, [2]day.Day{from, to})
+			if from != day.None {
 				leaving++
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 )
 
 // offP is how rarely true probabilities may show a miscalibration as large before
@@ -24,7 +25,7 @@ func calibration(cases []Case, s Settings) Calibration {
 	out := Calibration{Observed: brierOf(p, y, nil, order).Miscalibration}
 	type seen struct {
 		serial, fire string
-		day          int32
+		day          day.Day
 	}
 	visit, of := map[seen]int{}, make([]int, len(cases))
 	for i := range cases {
@@ -78,7 +79,7 @@ func calibration(cases []Case, s Settings) Calibration {
 type Recalibration struct {
 	Offered       bool // the probabilities are off beyond noise, and the map helps on later origins
 	Map           Isotonic
-	LearnedUntil  int32   // visits up to this day
+	LearnedUntil  day.Day // visits up to this day
 	Before, After float64 // Brier score of the later origins' cases
 	Later         int     // how many
 }
@@ -120,7 +121,7 @@ func recalibrate(cases []Case, off bool, s Settings) Recalibration {
 
 // Apply puts the map on a forecast's probabilities and marks every fire it changed,
 // with the day that was looked back from: both sides by the same factor. What is not foretold stays so.
-func (r *Recalibration) Apply(f *analysis.Forecast, lookedBack int32) {
+func (r *Recalibration) Apply(f *analysis.Forecast, lookedBack day.Day) {
 	for i := range f.Fires {
 		fire := &f.Fires[i]
 		changed := false

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -15,11 +16,11 @@ func TestClipCutsLaterDays(t *testing.T) {
 	target := judge.Target{CO2Percent: 10, Origin: "lines:2"}
 	h := &judge.History{
 		Unit:     judge.Unit{State: "removed", StateFrom: 200, Fuel: "propane"},
-		VentRuns: []judge.VentRun{{From: judge.NoDay, Until: 150, LengthM: 5}, {From: 150, Until: judge.NoDay, LengthM: 20}},
-		Fuels:    []judge.FuelPeriod{{From: judge.NoDay, Until: 160, Fuel: "natural gas"}, {From: 160, Until: judge.NoDay, Fuel: "propane"}},
+		VentRuns: []judge.VentRun{{From: day.None, Until: 150, LengthM: 5}, {From: 150, Until: day.None, LengthM: 20}},
+		Fuels:    []judge.FuelPeriod{{From: day.None, Until: 160, Fuel: "natural gas"}, {From: 160, Until: day.None, Fuel: "propane"}},
 		Targets:  []judge.FireTarget{{Fire: judge.High, Target: judge.Target{CO2Percent: 11, Origin: "lines:3"}}},
 	}
-	of := func(_, _, fuel string, _ int32) judge.Target {
+	of := func(_, _, fuel string, _ day.Day) judge.Target {
 		if fuel == "natural gas" {
 			return target
 		}
@@ -33,7 +34,7 @@ func TestClipCutsLaterDays(t *testing.T) {
 	require.Equal(t, []judge.FireTarget{{Fire: judge.High, Target: target}}, c.Targets)
 	require.Equal(t, "removed", h.Unit.State)
 	require.Len(t, h.VentRuns, 2)
-	require.Equal(t, int32(150), h.VentRuns[0].Until)
+	require.Equal(t, day.Day(150), h.VentRuns[0].Until)
 	later := clip(h, 300, of)
 	require.Equal(t, h.Unit, later.Unit)
 	require.Equal(t, h.VentRuns, later.VentRuns)

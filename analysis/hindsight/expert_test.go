@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -52,7 +53,7 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 			if r.Use != drift.ForFit {
 				continue
 			}
-			air := f.AirC(unit, int32(math.Round(v.T*daysPerYear))) - 10
+			air := f.AirC(unit, day.Day(math.Round(v.T*daysPerYear))) - 10
 			e.readings = append(e.readings, append([]string{name, h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" + strconv.Itoa(r.Analyzer)}, circumstances(v.T, air)...))
 		}
 		if n := len(s.Visits); n > 0 {
@@ -129,7 +130,7 @@ func TestExpertsScript(t *testing.T) {
 	const seeds = 4
 	var model, expert float64
 	for seed := range seeds {
-		f, origins := lookedBack(t, uint64(seed+1), 400, demo.Plain(), []int32{asOf - 548}, func(e *estimate.Rules) { e.SampleUnits = 400 })
+		f, origins := lookedBack(t, uint64(seed+1), 400, demo.Plain(), []day.Day{asOf - 548}, func(e *estimate.Rules) { e.SampleUnits = 400 })
 		chances := askExpert(t, origins[0], f)
 		cases, own := casesOf(origins), casesOf(origins)
 		own = slices.Clone(own)

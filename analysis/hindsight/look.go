@@ -15,7 +15,7 @@ import (
 
 // Snapshot is a fleet as known on a day of its past, and the rules of that day.
 type Snapshot struct {
-	Day       int32
+	Day       day.Day
 	Histories []*judge.History
 	Rules     fleet.Rules
 }
@@ -49,7 +49,7 @@ func (w Way) hasChance() bool { return w == Model || w == Intervals || w == Logi
 
 // Case is a fire of a unit at an origin, and what the next visit found there.
 type Case struct {
-	Origin, VisitDay          int32
+	Origin, VisitDay          day.Day
 	Serial, Site, Area        string
 	Fuel, Control, Tier, Fire string
 	Reason                    string // of the visit
@@ -61,13 +61,13 @@ type Case struct {
 	LowPoints, HighPoints     float64       // 90 % interval of the reading on that day
 	Order                     [ways]float64 // known at the origin; larger stands higher
 	Chance                    [ways]float64 // that the visit's reading shows outside; NaN where a way has none
-	LeavingFrom, LeavingTo    int32         // when it was expected to leave its band, NoDay where open
+	LeavingFrom, LeavingTo    day.Day       // when it was expected to leave its band, day.None where open
 	SetNotRecorded            bool          // the current segment has no reading: set, not recorded
 }
 
 // Origin is one look back.
 type Origin struct {
-	Day                               int32
+	Day                               day.Day
 	Units, Visited, WithFound, Listed int // listed: not removed; visited: within the horizon
 	Routine                           int // of those with an as found
 	Cases                             []Case
@@ -86,11 +86,11 @@ func look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 	s.Rules.Model.Brief, s.Rules.Model.Draws = true, 0 // no case asks for more
 	judged, err := fleet.Judge(ctx, clipped, s.Rules)
 	if err != nil {
-		return nil, fmt.Errorf("look back to %s: %w", day.Day(s.Day), err)
+		return nil, fmt.Errorf("look back to %s: %w", s.Day, err)
 	}
 	estimated, err := fleet.Estimate(ctx, judged)
 	if err != nil {
-		return nil, fmt.Errorf("look back to %s: %w", day.Day(s.Day), err)
+		return nil, fmt.Errorf("look back to %s: %w", s.Day, err)
 	}
 	rules := judged.Rules.List
 	lines := fleet.Assess(judged, estimated.Forecasts)
@@ -107,7 +107,7 @@ func look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 		}
 		out.Listed++
 		next := o.after(clipped[i].Unit.Serial, s.Day, horizonDays)
-		if next.Day == judge.NoDay {
+		if next.Day == day.None {
 			continue
 		}
 		out.Visited++
@@ -157,7 +157,7 @@ func (m *maker) one(f Found, s estimate.Displayed) Case {
 		Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
 		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.routine(),
 		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
-		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: judge.NoDay, LeavingTo: judge.NoDay,
+		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: day.None, LeavingTo: day.None,
 	}
 	for w := range c.Chance {
 		c.Chance[w] = math.NaN()
@@ -178,10 +178,10 @@ func (m *maker) one(f Found, s estimate.Displayed) Case {
 	return c
 }
 
-// lastVisit is the day of the newest visit in the field on record, NoDay without
+// lastVisit is the day of the newest visit in the field on record, day.None without
 // one.
-func lastVisit(h *judge.History) int32 {
-	last := judge.NoDay
+func lastVisit(h *judge.History) day.Day {
+	last := day.None
 	for i := range h.Visits {
 		if v := &h.Visits[i]; v.Reason != judge.FactoryTest && v.Day > last {
 			last = v.Day

@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -22,7 +23,7 @@ type oracle struct {
 	f        *worlds.DemoFleet
 	units    map[string]int
 	rules    *judge.Rules
-	asOf     int32
+	asOf     day.Day
 	biases   bool // those of the analyzers are known as well
 	analyzer map[string]int
 	period   map[calibrated]int
@@ -30,7 +31,7 @@ type oracle struct {
 
 type calibrated struct {
 	name string
-	day  int32
+	day  day.Day
 }
 
 // fireOf is a fire of a unit.
@@ -64,7 +65,7 @@ func withOracle(t testing.TB, f *worlds.DemoFleet, origins []*lookedAt, biases b
 }
 
 // oracleChances are the probabilities of standing outside on the planned day.
-func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Rules, asOf int32, planned func(*judge.History) int32, biases bool) map[fireOf]float64 {
+func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Rules, asOf day.Day, planned func(*judge.History) day.Day, biases bool) map[fireOf]float64 {
 	t.Helper()
 	o := &oracle{f: f, units: map[string]int{}, rules: rules, asOf: asOf, biases: biases, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
@@ -77,7 +78,7 @@ func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, ru
 	return out
 }
 
-func (o *oracle) chances(t testing.TB, known []*judge.History, fires []string, planned func(*judge.History) int32, out map[fireOf]float64) {
+func (o *oracle) chances(t testing.TB, known []*judge.History, fires []string, planned func(*judge.History) day.Day, out map[fireOf]float64) {
 	w, r := o.f.Options.World, drift.DefaultRules()
 	in := drift.Input{Rules: r, Design: drift.Design{Level: []drift.Column{{Name: "what is known", Prior: &drift.Prior{Mean: 1, SD: 1e-6}}}}}
 	var all []*one
@@ -122,7 +123,7 @@ func (o *oracle) chances(t testing.TB, known []*judge.History, fires []string, p
 func (u *one) series() drift.Series {
 	uses := judge.Judge(u.h, *u.o.rules).Uses
 	s := drift.Series{Unit: u.h.Unit.Serial, Start: inYears(u.start())}
-	set, at := judge.NoDay, 0
+	set, at := day.None, 0
 	var last *judge.Reading
 	for v := range u.h.Visits {
 		visit, from := &u.h.Visits[v], at
@@ -187,14 +188,14 @@ func (u *one) series() drift.Series {
 
 // withSet remembers the day of the last known setting in the day the state is
 // from, which nothing else here reads.
-func withSet(h *judge.History, set int32) *judge.History {
+func withSet(h *judge.History, set day.Day) *judge.History {
 	out := *h
 	out.Unit.StateFrom = set
 	return &out
 }
 
-func (u *one) start() int32 {
-	if u.h.Unit.Installed != judge.NoDay {
+func (u *one) start() day.Day {
+	if u.h.Unit.Installed != day.None {
 		return u.h.Unit.Installed
 	}
 	return u.h.Unit.FirstDay
@@ -202,33 +203,33 @@ func (u *one) start() int32 {
 
 // level is what is known of a unit on a day: its kind's drift so far, settling
 // since it was set, and the air.
-func (u *one) level(day, set int32, airC float64) float64 {
-	e, age := &u.effects, math.Max(0, inYears(day)-inYears(u.start()))
+func (u *one) level(d, set day.Day, airC float64) float64 {
+	e, age := &u.effects, math.Max(0, inYears(d)-inYears(u.start()))
 	settled := 1.0
-	if set != judge.NoDay {
-		settled = math.Min(inYears(day)-inYears(set), 1)
+	if set != day.None {
+		settled = math.Min(inYears(d)-inYears(set), 1)
 	}
-	return e.RatePerYear*age + e.AgeRatePerYear*age*age/2 + e.VentRatePerYear*u.exposed(day) + e.VentLevel*u.o.f.VentCovariate(u.unit, day) +
+	return e.RatePerYear*age + e.AgeRatePerYear*age*age/2 + e.VentRatePerYear*u.exposed(d) + e.VentLevel*u.o.f.VentCovariate(u.unit, d) +
 		e.Settling*settled + e.PerKelvin*(airC-10)
 }
 
 // exposed is the vent covariate over the years in service, by steps of a month.
-func (u *one) exposed(day int32) float64 {
-	months := int(max(day-u.start(), 0) / monthDays)
+func (u *one) exposed(d day.Day) float64 {
+	months := int(max(int32(d-u.start()), 0) / monthDays)
 	for len(u.exposure) <= months {
 		k := len(u.exposure)
 		if k == 0 {
 			u.exposure = append(u.exposure, 0)
 			continue
 		}
-		u.exposure = append(u.exposure, u.exposure[k-1]+u.o.f.VentCovariate(u.unit, u.start()+int32(k)*monthDays-monthDays/2)*monthDays/daysPerYear)
+		u.exposure = append(u.exposure, u.exposure[k-1]+u.o.f.VentCovariate(u.unit, u.start()+day.Day(int32(k)*monthDays)-monthDays/2)*monthDays/daysPerYear)
 	}
-	rest := float64(max(day-u.start(), 0) - int32(months)*monthDays)
-	return u.exposure[months] + u.o.f.VentCovariate(u.unit, day)*rest/daysPerYear
+	rest := float64(max(int32(d-u.start()), 0) - int32(months)*monthDays)
+	return u.exposure[months] + u.o.f.VentCovariate(u.unit, d)*rest/daysPerYear
 }
 
 // point is a day to forecast.
-func (u *one) point(day int32, band judge.Band) drift.Point {
+func (u *one) point(day day.Day, band judge.Band) drift.Point {
 	w, slope := u.o.f.Options.World, 1.0
 	if n := len(u.h.VentRuns); n > 0 && u.h.VentRuns[n-1].AirFrom == "room" {
 		slope = 0.25
@@ -292,4 +293,4 @@ func useOf(u judge.Use) drift.Use {
 // same compares values of which both may be missing.
 func same(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 
-func inYears(day int32) float64 { return float64(day) / daysPerYear }
+func inYears(day day.Day) float64 { return float64(day) / daysPerYear }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/analysis/fleet"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -22,9 +23,9 @@ const freshDays = 90
 
 // Next is the next visit of a unit after a day.
 type Next struct {
-	Day    int32 // NoDay: none within the horizon
+	Day    day.Day // day.None: none within the horizon
 	Reason string
-	Last   int32   // the last visit up to the day, as known at the end; NoDay: none
+	Last   day.Day // the last visit up to the day, as known at the end; day.None: none
 	Found  []Found // empty where no as found was recorded that can be used
 }
 
@@ -52,9 +53,9 @@ func NewOutcomes(end *fleet.Judged) *Outcomes {
 // after finds the next visit in the field of a unit after a day and within the
 // horizon. A visit without an as found ends the search: what a later one finds
 // is not what the list was about.
-func (o *Outcomes) after(serial string, day, horizonDays int32) Next {
+func (o *Outcomes) after(serial string, d day.Day, horizonDays int32) Next {
 	h := o.histories[serial]
-	none, last := Next{Day: judge.NoDay, Last: judge.NoDay}, judge.NoDay
+	none, last := Next{Day: day.None, Last: day.None}, day.None
 	if h == nil {
 		return none
 	}
@@ -63,11 +64,11 @@ func (o *Outcomes) after(serial string, day, horizonDays int32) Next {
 		if v.Reason == judge.FactoryTest {
 			continue
 		}
-		if v.Day <= day {
+		if v.Day <= d {
 			last = v.Day
 			continue
 		}
-		if v.Day > day+horizonDays {
+		if v.Day > d+day.Day(horizonDays) {
 			return none
 		}
 		return Next{Day: v.Day, Reason: v.Reason, Last: last, Found: o.found(h, o.uses[serial], i)}
@@ -94,7 +95,7 @@ func (o *Outcomes) found(h *judge.History, uses []judge.Use, visit int) (out []F
 		if math.IsNaN(points) || side == judge.Unknown {
 			continue
 		}
-		fresh := x.Calibrated != judge.NoDay && x.Day-x.Calibrated <= freshDays
+		fresh := x.Calibrated != day.None && x.Day-x.Calibrated <= freshDays
 		out = append(out, Found{Fire: x.Fire, Points: points, StepPoints: o.step(x), Side: side, Fresh: fresh})
 	}
 	return out

@@ -3,16 +3,17 @@ package hindsight
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // past is what a planner without a model has of one fire up to a day.
 type past struct {
-	day       int32   // looked from
+	day       day.Day // looked from
 	last      float64 // newest deviation, points; 0 where there is none
-	lastDay   int32   // of it; NoDay
+	lastDay   day.Day // of it; day.None
 	found     bool    // the newest was an as found
-	visit     int32   // last visit in the field
+	visit     day.Day // last visit in the field
 	slope     float64 // points a year, of the unit's own intervals; 0 without one
 	intervals float64 // years they cover
 	age       float64 // years, 0 where not known
@@ -27,7 +28,7 @@ type past struct {
 
 // interval is one change from a reading to the next as found.
 type interval struct {
-	from, until int32
+	from, until day.Day
 	was, now    float64
 }
 
@@ -36,15 +37,15 @@ const daysPerYear = 365.25
 // pastOf reads the credible readings of a fire up to a day, in order. Of several
 // as-found readings of which nobody knows the first their mean counts, and what was
 // read before a move says nothing of the setting after it.
-func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
-	p := past{day: day, lastDay: judge.NoDay, visit: judge.NoDay, control: h.Unit.Control, vent: 0.3}
+func pastOf(h *judge.History, fire string, on day.Day, rules *judge.Rules) past {
+	p := past{day: on, lastDay: day.None, visit: day.None, control: h.Unit.Control, vent: 0.3}
 	for i := range h.Visits {
-		if v := &h.Visits[i]; v.Day <= day && v.Reason != judge.FactoryTest && v.Day > p.visit {
+		if v := &h.Visits[i]; v.Day <= on && v.Reason != judge.FactoryTest && v.Day > p.visit {
 			p.visit = v.Day
 		}
 	}
-	if h.Unit.Installed != judge.NoDay && h.Unit.Installed <= day {
-		p.age = float64(day-h.Unit.Installed) / daysPerYear
+	if h.Unit.Installed != day.None && h.Unit.Installed <= on {
+		p.age = float64(on-h.Unit.Installed) / daysPerYear
 	}
 	longest := math.NaN()
 	for _, t := range h.Targets {
@@ -61,7 +62,7 @@ func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
 	change := 0.0
 	for i := range h.Readings {
 		x := &h.Readings[i]
-		if x.Fire != fire || x.Day > day || x.Condition == judge.Between || h.Visits[x.Visit].Reason == judge.FactoryTest {
+		if x.Fire != fire || x.Day > on || x.Condition == judge.Between || h.Visits[x.Visit].Reason == judge.FactoryTest {
 			continue
 		}
 		d := rules.Deviation(x)
@@ -75,7 +76,7 @@ func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
 			continue
 		}
 		if x.Condition == judge.AsFound {
-			if p.lastDay != judge.NoDay && x.Day > p.lastDay && !h.MovedBetween(p.lastDay, x.Day) {
+			if p.lastDay != day.None && x.Day > p.lastDay && !h.MovedBetween(p.lastDay, x.Day) {
 				p.steps = append(p.steps, interval{p.lastDay, x.Day, p.last, d})
 				change, p.intervals = change+d-p.last, p.intervals+float64(x.Day-p.lastDay)/daysPerYear
 			}
@@ -83,8 +84,8 @@ func pastOf(h *judge.History, fire string, day int32, rules *judge.Rules) past {
 		}
 		p.last, p.lastDay, p.found = d, x.Day, x.Condition == judge.AsFound
 	}
-	if p.lastDay != judge.NoDay && h.Elsewhere(p.lastDay, day) {
-		p.last, p.lastDay, p.found = 0, judge.NoDay, false
+	if p.lastDay != day.None && h.Elsewhere(p.lastDay, on) {
+		p.last, p.lastDay, p.found = 0, day.None, false
 	}
 	if p.intervals > 0 {
 		p.slope = change / p.intervals
@@ -100,11 +101,11 @@ const implausible = 2.5
 
 // since is the time from the newest reading to a day, years; five where there is
 // none.
-func (p *past) since(day int32) float64 {
-	if p.lastDay == judge.NoDay {
+func (p *past) since(d day.Day) float64 {
+	if p.lastDay == day.None {
 		return 5
 	}
-	return float64(day-p.lastDay) / daysPerYear
+	return float64(d-p.lastDay) / daysPerYear
 }
 
 // over is a deviation in widths of its side of the action band.

@@ -7,11 +7,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // foundAt is an as-found reading of a high fire set to 9 %.
-func foundAt(visit int, day int32, co2 float64, marks string) judge.Reading {
+func foundAt(visit int, day day.Day, co2 float64, marks string) judge.Reading {
 	return judge.Reading{
 		Visit: visit, Day: day, Minute: -1, Fire: judge.High, Condition: judge.AsFound, CO2Percent: co2, O2Percent: math.NaN(),
 		RatePercent: math.NaN(), Fuel: "natural gas", Marks: marks,
@@ -38,13 +39,13 @@ func TestPastOfTiedReadingsAndMoves(t *testing.T) {
 	require.Equal(t, 2.0, p.founds, "two of one visit count once")
 	require.InDelta(t, 0.4*daysPerYear/400, p.slope, 1e-9)
 
-	h.Moves = []judge.Move{{Day: 18200, After: judge.NoDay, FromAltitudeM: math.NaN()}}
+	h.Moves = []judge.Move{{Day: 18200, After: day.None, FromAltitudeM: math.NaN()}}
 	p = pastOf(h, judge.High, 18500, &rules)
 	require.InDelta(t, 0.5, p.last, 1e-9)
 	require.Zero(t, p.slope, "nothing was compared across the move")
 
 	h.Moves[0].Day = 18450
 	p = pastOf(h, judge.High, 18500, &rules)
-	require.Equal(t, judge.NoDay, p.lastDay)
+	require.Equal(t, day.None, p.lastDay)
 	require.Zero(t, p.last)
 }

@@ -2,11 +2,13 @@ package hindsight
 
 import (
 	"math"
+
+	"fluedrift/model/day"
 )
 
 // Settings are the figures a look back is made with.
 type Settings struct {
-	AsOf        int32
+	AsOf        day.Day
 	HorizonDays int32
 	CrewVisits  int    // units a crew can visit in a quarter, for the precision of so many
 	Draws       int    // resamples and simulations

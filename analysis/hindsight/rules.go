@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -21,7 +22,7 @@ type learned struct {
 // learn fits the regressions on the past of an origin alone: the one on all
 // intervals so far, the other on the horizon before the origin, whose outcomes
 // were known by then.
-func learn(histories []*judge.History, day, horizonDays int32, rules *judge.Rules) *learned {
+func learn(histories []*judge.History, d day.Day, horizonDays int32, rules *judge.Rules) *learned {
 	l := &learned{}
 	seen := map[string]bool{}
 	for _, h := range histories {
@@ -36,7 +37,7 @@ func learn(histories []*judge.History, day, horizonDays int32, rules *judge.Rule
 	var years []float64
 	for _, h := range histories {
 		for _, t := range h.Targets {
-			p := pastOf(h, t.Fire, day, rules)
+			p := pastOf(h, t.Fire, d, rules)
 			for _, s := range p.steps {
 				dt := float64(s.until-s.from) / daysPerYear
 				x, y, years = append(x, l.rateColumns(&p, dt)), append(y, s.now-s.was), append(years, dt)
@@ -47,12 +48,12 @@ func learn(histories []*judge.History, day, horizonDays int32, rules *judge.Rule
 	l.errors(x, y, years)
 	for _, h := range histories {
 		for _, t := range h.Targets {
-			now := pastOf(h, t.Fire, day, rules)
+			now := pastOf(h, t.Fire, d, rules)
 			for _, s := range now.steps {
-				if s.until <= day-horizonDays {
+				if s.until <= d-day.Day(horizonDays) {
 					continue
 				}
-				then := pastOf(h, t.Fire, max(s.from, day-horizonDays), rules)
+				then := pastOf(h, t.Fire, max(s.from, d-day.Day(horizonDays)), rules)
 				side := then.band.Side(s.now)
 				if side == judge.Unknown {
 					continue
@@ -108,7 +109,7 @@ func (l *learned) errors(x [][]float64, y, years []float64) {
 }
 
 // expected is the ordinary regression's deviation on a day, and its spread.
-func (l *learned) expected(p *past, day int32) (points, sd float64) {
+func (l *learned) expected(p *past, day day.Day) (points, sd float64) {
 	dt := p.since(day)
 	points = p.last
 	if l.rates != nil {
@@ -119,7 +120,7 @@ func (l *learned) expected(p *past, day int32) (points, sd float64) {
 
 // features are what a planner would look at: where it stood, how long ago, where
 // its own line and its kind's drift lead, its habits, its kind.
-func (l *learned) features(p *past, day int32) []float64 {
+func (l *learned) features(p *past, day day.Day) []float64 {
 	dt := p.since(day)
 	ahead, sd := l.expected(p, day)
 	out := []float64{
@@ -153,9 +154,9 @@ func (l *learned) outside(p *past, points, sd, step float64) float64 {
 
 // fill gives a case what the simple rules say of it; an order looks at the planned
 // day, as the model's does, or at the origin where that has passed.
-func (l *learned) fill(c *Case, p past, ahead int32) {
+func (l *learned) fill(c *Case, p past, ahead day.Day) {
 	c.Order[DaysSince] = 1e4
-	if p.visit != judge.NoDay {
+	if p.visit != day.None {
 		c.Order[DaysSince] = float64(p.day - p.visit)
 	}
 	c.Order[LastDeviation] = p.over(p.last)

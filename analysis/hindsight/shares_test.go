@@ -7,24 +7,26 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 // madeUp are cases of two origins and so many sites, of units with two fires.
 func madeUp(seed uint64, sites int) []*Origin {
 	r := rand.New(rand.NewPCG(seed, 2))
 	var all []*Origin
-	for _, day := range []int32{20000, 20100} {
-		o := &Origin{Day: day}
+	for _, d := range []day.Day{20000, 20100} {
+		o := &Origin{Day: d}
 		for u := range 4 * sites {
 			for _, fire := range []string{"high", "low"} {
-				c := Case{Origin: day, VisitDay: day + 90, Serial: fmt.Sprintf("S%03d", u), Site: fmt.Sprintf("site %d", u%sites), Fire: fire, Tier: "now", Area: fmt.Sprintf("area %d", u%2), Routine: u%3 > 0}
+				c := Case{Origin: d, VisitDay: d + 90, Serial: fmt.Sprintf("S%03d", u), Site: fmt.Sprintf("site %d", u%sites), Fire: fire, Tier: "now", Area: fmt.Sprintf("area %d", u%2), Routine: u%3 > 0}
 				p := r.Float64()
 				for w := range c.Chance {
 					c.Chance[w], c.Order[w] = p, p
 				}
 				c.Out = r.Float64() < p
 				c.Points, c.LowPoints, c.HighPoints, c.SetNotRecorded = r.NormFloat64(), -1.645, 1.645, u%5 == 0
-				c.LeavingFrom, c.LeavingTo = day+int32(r.IntN(300)), day+400
+				c.LeavingFrom, c.LeavingTo = d+day.Day(r.IntN(300)), d+400
 				o.Cases = append(o.Cases, c)
 			}
 		}

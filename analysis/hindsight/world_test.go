@@ -17,12 +17,13 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
 // rulesAt are the rules of a day for an invented fleet.
-func rulesAt(t testing.TB, histories []*judge.History, day int32) fleet.Rules {
+func rulesAt(t testing.TB, histories []*judge.History, d day.Day) fleet.Rules {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
@@ -33,15 +34,15 @@ func rulesAt(t testing.TB, histories []*judge.History, day int32) fleet.Rules {
 	all := map[key]judge.Target{}
 	for _, h := range histories {
 		for i := range h.Readings {
-			if x := &h.Readings[i]; x.Target.Declared() && x.Day <= day {
+			if x := &h.Readings[i]; x.Target.Declared() && x.Day <= d {
 				all[key{h.Unit.ModelLine, x.Fire, x.Fuel}] = x.Target
 			}
 		}
 	}
-	j.TargetOf = func(line, fire, fuel string, _ int32) judge.Target { return all[key{line, fire, fuel}] }
-	w := watch.Defaults(day, j)
-	e := estimate.DefaultRules(day, j)
-	e.Planned = func(h *judge.History) int32 { return watch.PlanOf(h, w).PlannedDay }
+	j.TargetOf = func(line, fire, fuel string, _ day.Day) judge.Target { return all[key{line, fire, fuel}] }
+	w := watch.Defaults(d, j)
+	e := estimate.DefaultRules(d, j)
+	e.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	e.Workers = 2
 	return fleet.Rules{List: w, Model: e}
 }
@@ -60,7 +61,7 @@ func estimated(t testing.TB, histories []*judge.History, r fleet.Rules) *estimat
 const asOf = 20514
 
 // then is what was on record of a history on a day: the cut of its visits.
-func then(h *judge.History, day int32) *judge.History {
+func then(h *judge.History, day day.Day) *judge.History {
 	out := *h
 	out.Visits, out.Readings, out.Answers = nil, nil, nil
 	for _, v := range h.Visits {
@@ -89,7 +90,7 @@ type lookedAt struct {
 }
 
 // lookedBack looks back on an invented fleet from a few days.
-func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32, change func(*estimate.Rules)) (*worlds.DemoFleet, []*lookedAt) {
+func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []day.Day, change func(*estimate.Rules)) (*worlds.DemoFleet, []*lookedAt) {
 	t.Helper()
 	f := worlds.Demo(demo.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
 	values := f.Histories()
@@ -101,18 +102,18 @@ func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []int32
 	require.NoError(t, err)
 	o := NewOutcomes(end)
 	var origins []*lookedAt
-	for _, day := range days {
+	for _, d := range days {
 		var known []*judge.History
 		for _, h := range all {
-			if h.Unit.Installed == judge.NoDay || h.Unit.Installed <= day {
-				known = append(known, then(h, day))
+			if h.Unit.Installed == day.None || h.Unit.Installed <= d {
+				known = append(known, then(h, d))
 			}
 		}
-		rules := rulesAt(t, known, day)
+		rules := rulesAt(t, known, d)
 		if change != nil {
 			change(&rules.Model)
 		}
-		one, err := look(context.Background(), Snapshot{Day: day, Histories: known, Rules: rules}, o, 548)
+		one, err := look(context.Background(), Snapshot{Day: d, Histories: known, Rules: rules}, o, 548)
 		require.NoError(t, err)
 		origins = append(origins, &lookedAt{one, known, rules})
 	}
@@ -209,7 +210,7 @@ func wayWords(w Way) string {
 }
 
 // averaged looks back on fleets of a world.
-func averaged(t *testing.T, w demo.World, seeds, count int, days []int32, change func(*estimate.Rules)) (a averages) {
+func averaged(t *testing.T, w demo.World, seeds, count int, days []day.Day, change func(*estimate.Rules)) (a averages) {
 	t.Helper()
 	each := 1 / float64(seeds)
 	for seed := range seeds {
@@ -257,7 +258,7 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 	kept := measured.Of(t, "orders")
 	for _, world := range modelledWorlds {
 		t.Run(world.name, func(t *testing.T) {
-			seeds, count, days := 2, 250, []int32{asOf - 548}
+			seeds, count, days := 2, 250, []day.Day{asOf - 548}
 			change := func(e *estimate.Rules) {
 				e.Held = map[string]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
 			}

@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // aPage is the page of the invented histories, the last unit without details.
@@ -34,7 +35,7 @@ func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 	for i := range lines[:len(lines)-1] {
 		h := histories[byKey[lines[i].Unit.Serial]]
 		f := &analysis.FireForecast{CO2Percent: 8.9, LowPercent: 8.7, HighPercent: 9.1}
-		for month := range int32(5) {
+		for month := range day.Day(5) {
 			grow := 0.02 * float64(month)
 			f.Path = append(f.Path, analysis.PathPoint{Day: asOf + 90*month, CO2Percent: 8.9 - grow, LowPercent: 8.7 - 2*grow, HighPercent: 9.1})
 		}

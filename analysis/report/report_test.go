@@ -20,6 +20,7 @@ import (
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -38,7 +39,7 @@ func golden(t *testing.T, name string, got []byte) {
 	assert.Equal(t, string(want), string(got))
 }
 
-const asOf int32 = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
+const asOf day.Day = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
 
 // someHistories are invented: one unit with urgent CO, one left lean, one whose
 // target is declared in O2, one with hostile text, one answered.
@@ -51,7 +52,7 @@ func someHistories() []*judge.History {
 		u := judge.Unit{
 			Serial: serial, Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Firing: "modulating",
 			State: "in service", Fuel: "natural gas",
-			InputKW: 300, Installed: 17000, FirstDay: 17000, StateFrom: judge.NoDay, InRegister: true,
+			InputKW: 300, Installed: 17000, FirstDay: 17000, StateFrom: day.None, InRegister: true,
 			Carry: `{"contract":"C-7","floor":3,"place":"roof"}`,
 		}
 		v := judge.Visit{Day: asOf - 119, Reason: "annual", Technician: "T-1", Analyzer: "A-1", Origin: "north.csv:2"}
@@ -66,7 +67,7 @@ func someHistories() []*judge.History {
 		return &judge.History{
 			Unit: u, Visits: []judge.Visit{v}, Readings: []judge.Reading{r, low},
 			VentRuns: []judge.VentRun{{
-				From: 17000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9,
+				From: 17000, Until: day.None, UncertainFrom: day.None, Known: true, LengthM: 9,
 				RiseM: nan, DiameterM: 0.2, Elbows90: 2, Elbows45: -1,
 			}},
 			Targets: []judge.FireTarget{{Fire: judge.High, Target: t}, {Fire: judge.Low, Target: t}},

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -198,7 +199,7 @@ func (a asked) history() (*judge.History, *judge.VentRun) {
 		}
 	}
 	h.Unit = judge.Unit{
-		ModelLine: c.Line, Control: c.Control, Fuel: c.Fuel, InputKW: c.InputKW, AltitudeM: c.AltitudeM, Installed: judge.NoDay,
+		ModelLine: c.Line, Control: c.Control, Fuel: c.Fuel, InputKW: c.InputKW, AltitudeM: c.AltitudeM, Installed: day.None,
 	}
 	h.VentRuns = []judge.VentRun{{
 		Known: true, LengthM: c.LengthM, RiseM: c.RiseM, DiameterM: c.DiameterM, Elbows90: c.Elbows90, Elbows45: c.Elbows45, Terminal: c.Terminal,

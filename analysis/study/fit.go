@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // Measures of a vent.
@@ -101,7 +103,7 @@ func (t task) regress(all []*Row) (*fitted, error) {
 func countsOf(rows []*Row) Counts {
 	type segment struct {
 		serial, fire string
-		set          int32
+		set          day.Day
 	}
 	type reading struct {
 		serial string

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -34,7 +35,7 @@ func repeatLn(a, b *judge.VentRun) float64 {
 	other := *b
 	other.LengthM, other.From, other.Until, other.UncertainFrom, other.Pinned = a.LengthM, a.From, a.Until, a.UncertainFrom, a.Pinned
 	ln := math.Log(b.LengthM / a.LengthM)
-	exported := b.UncertainFrom != judge.NoDay && !b.Pinned
+	exported := b.UncertainFrom != day.None && !b.Pinned
 	if !exported || !sameRun(*a, other) || !(math.Abs(ln) < mostRepeatLn) {
 		return math.NaN()
 	}

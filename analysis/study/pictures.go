@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -128,7 +129,7 @@ func quartilesOf(values []float64) Quartiles {
 type Description struct {
 	Kind                                Kind
 	Fire                                string
-	From, To                            int32 // days of the later readings
+	From, To                            day.Day // days of the later readings
 	LengthM, OfRun, OfFan, Years, AirK  Quartiles
 	AgeYears, CO2Points                 Quartiles
 	Controls, Fuels, Sources, Analyzers []Share

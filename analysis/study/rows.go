@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -30,9 +31,9 @@ type Row struct {
 	Kind                                    Kind
 	Serial, Site, Area, Line, Control, Fuel string
 	Fire, Source                            string
-	Reason                                  string // of the later visit
-	Before, After                           int32  // days
-	Set                                     int32  // day of the last setting before, judge.NoDay unknown: a segment is of one unit, fire and setting
+	Reason                                  string  // of the later visit
+	Before, After                           day.Day // days
+	Set                                     day.Day // day of the last setting before, day.None unknown: a segment is of one unit, fire and setting
 	AnalyzerBefore, AnalyzerAfter           string
 	CO2Points                               float64 // change of CO2 less target
 	LnLambda                                float64 // change of the logarithm of the air number
@@ -91,7 +92,7 @@ type rowMaker struct {
 
 	uses     []judge.Use // of the unit at hand
 	sameAs   []int       // of its vent runs: the first of those that differ by re-measuring alone
-	set      int32       // day of the last setting at the fire at hand
+	set      day.Day     // day of the last setting at the fire at hand
 	unitRows map[Kind]bool
 	rows     []Row
 	flow     Flow
@@ -124,7 +125,7 @@ func (m *rowMaker) unit(h *judge.History, uses []judge.Use) {
 // fire pairs the readings of one fire that follow each other.
 func (m *rowMaker) fire(h *judge.History, fire string) {
 	last := -1
-	m.set = judge.NoDay
+	m.set = day.None
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		if x.Fire != fire || x.Condition == judge.Between || math.IsNaN(m.judge.Deviation(x)) {
@@ -172,7 +173,7 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 		AirK:    b.AirTempC - a.AirTempC, AirC: b.AirTempC, AltitudeM: h.AltitudeOn(b.Day), removed: m.removed(before) || m.removed(after),
 		readings: [4]int{before, after, -1, -1},
 	}
-	if h.Unit.Installed != judge.NoDay {
+	if h.Unit.Installed != day.None {
 		r.AgeYears = (float64(a.Day)+float64(b.Day))/2/daysPerYear - float64(h.Unit.Installed)/daysPerYear
 	}
 	now, was := m.measured(h, run), runMeasures{}
@@ -236,22 +237,22 @@ func (m *rowMaker) uncertain(x *judge.Reading) bool {
 
 const daysPerYear = 365.25
 
-func yearsBetween(a, b int32) float64 { return float64(b-a) / daysPerYear }
+func yearsBetween(a, b day.Day) float64 { return float64(b-a) / daysPerYear }
 
 // settled is how much of the first year after a setting has gone by on a day; none
 // is left where nobody is known to have set the burner.
-func settled(set, day int32) float64 {
-	if set == judge.NoDay {
+func settled(set, d day.Day) float64 {
+	if set == day.None {
 		return 1
 	}
-	return math.Min(math.Max(yearsBetween(set, day), 0), 1)
+	return math.Min(math.Max(yearsBetween(set, d), 0), 1)
 }
 
 // offsets adds low less high for the rows from on that share both days.
 func (m *rowMaker) offsets(from int) {
 	type event struct {
 		kind          Kind
-		before, after int32
+		before, after day.Day
 	}
 	high := map[event]*Row{}
 	unit := m.rows[from:]

@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -37,7 +38,7 @@ type Primary struct {
 type Study struct {
 	Settings      Settings // Primary as chosen
 	PrimaryWhy    string   // how the declared comparison came to be
-	AsOf          int32
+	AsOf          day.Day
 	Rows          []Row
 	Flow          Flow
 	Units         []UnitVent

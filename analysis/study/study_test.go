@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -189,7 +190,7 @@ func TestDeclaredByRowsAlone(t *testing.T) {
 // Two registers of one vent are told from an altered one, and the size of their
 // errors is right although great ones count as alterations.
 func TestRepeatedRegisters(t *testing.T) {
-	run := judge.VentRun{Known: true, DiameterM: 0.1, LengthM: 10, RiseM: math.NaN(), Elbows90: 2, IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), UncertainFrom: judge.NoDay}
+	run := judge.VentRun{Known: true, DiameterM: 0.1, LengthM: 10, RiseM: math.NaN(), Elbows90: 2, IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), UncertainFrom: day.None}
 	for name, x := range map[string]struct {
 		change func(*judge.VentRun)
 		same   bool
@@ -197,7 +198,7 @@ func TestRepeatedRegisters(t *testing.T) {
 		"another length":        {func(v *judge.VentRun) { v.LengthM = 12 }, true},
 		"four times the length": {func(v *judge.VentRun) { v.LengthM = 40 }, false},
 		"another elbow":         {func(v *judge.VentRun) { v.LengthM, v.Elbows90 = 12, 3 }, false},
-		"day of alteration":     {func(v *judge.VentRun) { v.LengthM, v.UncertainFrom = 12, judge.NoDay }, false},
+		"day of alteration":     {func(v *judge.VentRun) { v.LengthM, v.UncertainFrom = 12, day.None }, false},
 		"visit to alter":        {func(v *judge.VentRun) { v.LengthM, v.Pinned = 12, true }, false},
 	} {
 		second := run

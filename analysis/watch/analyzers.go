@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -16,7 +17,7 @@ type AnalyzerBias struct {
 	Fire       string // high (the only fire included) or low
 	Name       string // of the analyzer, or of the technician who stands for it
 	StandIn    bool
-	Calibrated int32 // first day of the period; NoDay: a calendar year
+	Calibrated day.Day // first day of the period; day.None: a calendar year
 	Year       int
 	Reads      drift.Line // points of CO2 by the years since the calibration
 	Links      int        // comparisons with other analyzers behind it
@@ -31,24 +32,24 @@ type AnalyzerBias struct {
 // it, points of CO2: nobody knows which of the two is off.
 type BiasStep struct {
 	Points, Low, High float64
-	Since             int32 // day of the first of its readings
-	After             bool  // against what read them after it
+	Since             day.Day // day of the first of its readings
+	After             bool    // against what read them after it
 }
 
 // Certificate is one calibration of an analyzer.
 type Certificate struct {
 	Analyzer         string
-	Day              int32
+	Day              day.Day
 	FoundErrorPoints float64 // what it read too high before it was set right; NaN not recorded
 }
 
 // AnalyzerLine is one analyzer at one fire in one calibration period.
 type AnalyzerLine struct {
 	AnalyzerBias
-	Day                    int32               // the bias is of this day: the newest of the period
+	Day                    day.Day             // the bias is of this day: the newest of the period
 	BiasPoints, SDPoints   float64             // on that day, with the posterior standard deviation; NaN not known at a single instrument
 	LowPoints, HighPoints  float64             // 90 % interval
-	Until                  int32               // first day of the next period; NoDay: the newest
+	Until                  day.Day             // first day of the next period; day.None: the newest
 	CertificateErrorPoints float64             // found at the calibration that ended the period
 	UnitsSet               int                 // whose newest as left was read with it in this period
 	MisSet                 float64             // of them, expected to stand outside the setting band for its bias
@@ -70,7 +71,7 @@ func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*j
 	lines := make([]AnalyzerLine, len(biases))
 	index := map[periodKey]int{}
 	for i, b := range biases {
-		lines[i] = AnalyzerLine{AnalyzerBias: b, Until: judge.NoDay, CertificateErrorPoints: math.NaN(), DaysSinceCalibration: -1}
+		lines[i] = AnalyzerLine{AnalyzerBias: b, Until: day.None, CertificateErrorPoints: math.NaN(), DaysSinceCalibration: -1}
 		index[keyOf(b)] = i
 	}
 	newest := addCertificates(lines, certificates, r)
@@ -101,7 +102,7 @@ func compareAnalyzers(a, b AnalyzerLine) int {
 type periodKey struct {
 	fire, name string
 	standIn    bool
-	calibrated int32
+	calibrated day.Day
 	year       int
 }
 
@@ -122,7 +123,7 @@ func instrumentKey(h *judge.History, x *judge.Reading) periodKey {
 	case k.name == "" && v.Technician != "":
 		k.name, k.standIn = v.Source+"/"+v.Technician, true
 	}
-	if k.calibrated == judge.NoDay {
+	if k.calibrated == day.None {
 		k.year = date(x.Day).Year()
 	}
 	return k
@@ -153,7 +154,7 @@ func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*j
 
 // misSets is the probability that the bias of a day alone puts a burner set on
 // target outside a setting band: an analyzer that reads high leaves it lean.
-func (l *AnalyzerLine) misSets(day int32, band judge.Band) float64 {
+func (l *AnalyzerLine) misSets(day day.Day, band judge.Band) float64 {
 	bias, sd := l.on(day)
 	if !(sd > 0) {
 		return 0
@@ -184,7 +185,7 @@ func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Rules) 
 	for i := range lines {
 		l := &lines[i]
 		all := byName[l.Name]
-		if l.StandIn || l.Calibrated == judge.NoDay {
+		if l.StandIn || l.Calibrated == day.None {
 			newest[i] = l.Year == date(r.AsOf).Year() || l.Year == date(r.AsOf).Year()-1
 			continue
 		}
@@ -195,8 +196,8 @@ func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Rules) 
 				break
 			}
 		}
-		if l.Until == judge.NoDay {
-			newest[i], l.DaysSinceCalibration = true, r.AsOf-l.Calibrated
+		if l.Until == day.None {
+			newest[i], l.DaysSinceCalibration = true, int32(r.AsOf-l.Calibrated)
 		}
 	}
 	return newest
@@ -224,7 +225,7 @@ func (l *AnalyzerLine) leaves() {
 // outside the setting band.
 func (l *AnalyzerLine) StandsOff() bool {
 	sure := l.LowPoints > 0 || l.HighPoints < 0
-	return l.Until == judge.NoDay && !l.StandIn && sure && l.MisSet >= 1 && l.MisSet >= 0.5*float64(l.UnitsSet)
+	return l.Until == day.None && !l.StandIn && sure && l.MisSet >= 1 && l.MisSet >= 0.5*float64(l.UnitsSet)
 }
 
 // Doubted returns the names of the analyzers that stand off.

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -33,7 +34,7 @@ func answerInForce(h *judge.History, p Plan, r Rules) (standing, lapsed *judge.A
 	switch {
 	case newest == nil || visitsSince(h, newest.Day, r.AsOf):
 		return nil, nil
-	case newest.Until != judge.NoDay && r.AsOf > newest.Until, newest.Until == judge.NoDay && r.AsOf >= lapseDay(newest, p, r):
+	case newest.Until != day.None && r.AsOf > newest.Until, newest.Until == day.None && r.AsOf >= lapseDay(newest, p, r):
 		return nil, newest
 	}
 	return newest, nil
@@ -41,10 +42,10 @@ func answerInForce(h *judge.History, p Plan, r Rules) (standing, lapsed *judge.A
 
 // lapseDay is the day from which an answer without an end no longer stands: the
 // first planned day after it, or an interval after it, whichever is first.
-func lapseDay(a *judge.Answer, p Plan, r Rules) int32 {
+func lapseDay(a *judge.Answer, p Plan, r Rules) day.Day {
 	months := max(r.IntervalMonths, 1)
 	lapse := addMonths(a.Day, months)
-	if p.PlannedDay == judge.NoDay {
+	if p.PlannedDay == day.None {
 		return lapse
 	}
 	planned := p.PlannedDay

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -14,24 +15,24 @@ import (
 // interval after it, or the next visit, whichever is first. What it hid is on the
 // list again then.
 func TestAnswersWithoutAnEndLapse(t *testing.T) {
-	tested := day(2024, time.May, 6)
+	tested := dayOf(2024, time.May, 6)
 	for name, c := range map[string]struct {
-		answered, asOf int32
+		answered, asOf day.Day
 		stands         bool
 	}{
-		"the day before the planned day":        {day(2025, time.January, 10), day(2025, time.May, 5), true},
-		"on the planned day":                    {day(2025, time.January, 10), day(2025, time.May, 6), false},
-		"answered when overdue":                 {day(2025, time.August, 1), day(2026, time.May, 5), true},
-		"the planned day after it":              {day(2025, time.August, 1), day(2026, time.May, 6), false},
-		"on the planned day, an interval later": {day(2025, time.May, 6), day(2026, time.May, 6), false},
-		"years ago":                             {day(2024, time.July, 1), day(2026, time.March, 2), false},
+		"the day before the planned day":        {dayOf(2025, time.January, 10), dayOf(2025, time.May, 5), true},
+		"on the planned day":                    {dayOf(2025, time.January, 10), dayOf(2025, time.May, 6), false},
+		"answered when overdue":                 {dayOf(2025, time.August, 1), dayOf(2026, time.May, 5), true},
+		"the planned day after it":              {dayOf(2025, time.August, 1), dayOf(2026, time.May, 6), false},
+		"on the planned day, an interval later": {dayOf(2025, time.May, 6), dayOf(2026, time.May, 6), false},
+		"years ago":                             {dayOf(2024, time.July, 1), dayOf(2026, time.March, 2), false},
 	} {
 		h := unit()
 		h.Visits, h.Readings = nil, nil
 		visit(h, tested, "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		r := testRules()
 		r.AsOf = c.asOf
-		l := Assess(answered(h, c.answered, judge.NoDay, "nothing found"), r, nil)
+		l := Assess(answered(h, c.answered, day.None, "nothing found"), r, nil)
 		require.Equal(t, c.stands, l.Foot != NoFoot, name)
 		require.Equal(t, !c.stands, l.Answer == nil, name)
 		if !c.stands {
@@ -42,10 +43,10 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 
 	undated := unit() // no day to plan from: an interval after the answer
 	undated.Visits, undated.Readings = nil, nil
-	undated.Unit.Installed, undated.Unit.FirstDay = judge.NoDay, judge.NoDay
-	require.Equal(t, FootAnswered, Assess(answered(undated, asOf-364, judge.NoDay, "refused"), testRules(), nil).Foot)
+	undated.Unit.Installed, undated.Unit.FirstDay = day.None, day.None
+	require.Equal(t, FootAnswered, Assess(answered(undated, asOf-364, day.None, "refused"), testRules(), nil).Foot)
 	undated.Answers = nil
-	require.Empty(t, Assess(answered(undated, asOf-365, judge.NoDay, "refused"), testRules(), nil).Foot)
+	require.Empty(t, Assess(answered(undated, asOf-365, day.None, "refused"), testRules(), nil).Foot)
 }
 
 // A unit that was answered to be isolated in 2022 is asked about, however sure it
@@ -55,8 +56,8 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 		Fire: judge.High, CO2Percent: 10, LowPercent: 9.8, HighPercent: 10.2, TargetCO2Percent: 9,
 		ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Chance{Day: asOf, Rich: 0.99},
 	}}}
-	h := answered(unit(), day(2022, time.June, 1), judge.NoDay, "isolated")
-	h.Visits[0].Day, h.Readings[0].Day, h.Readings[1].Day = day(2022, time.May, 2), day(2022, time.May, 2), day(2022, time.May, 2)
+	h := answered(unit(), dayOf(2022, time.June, 1), day.None, "isolated")
+	h.Visits[0].Day, h.Readings[0].Day, h.Readings[1].Day = dayOf(2022, time.May, 2), dayOf(2022, time.May, 2), dayOf(2022, time.May, 2)
 	l := Assess(h, testRules(), f)
 	require.Equal(t, ProbablyOutside, l.Tier)
 	require.Equal(t, Phone, l.Step)
@@ -64,11 +65,11 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 	require.True(t, l.Due())
 	require.Equal(t, "Answered on 1 Jun 2022: isolated; that has lapsed, and no visit is on record since: ask whether it is still isolated.", said(l)[1])
 
-	quiet := Assess(answered(unit(), day(2025, time.November, 3), asOf-1, "isolated"), testRules(), nil)
+	quiet := Assess(answered(unit(), dayOf(2025, time.November, 3), asOf-1, "isolated"), testRules(), nil)
 	require.Equal(t, ToPlan, quiet.Tier)
 	require.Equal(t, Phone, quiet.Step, "a question, never silence")
 
-	visit(h, day(2025, time.May, 6), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	visit(h, dayOf(2025, time.May, 6), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), f)
 	require.False(t, marked(l, MarkAnswerLapsed))
 	require.NotContains(t, said(l)[0], "isolated")

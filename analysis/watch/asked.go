@@ -1,13 +1,13 @@
 package watch
 
 import (
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // AskAgain notes since when lists have asked to see to the urgent CO of each
 // line: since this one where the publication before did not, or knew another
 // reading; else since what that one says.
-func AskAgain(lines []Line, before []Earlier, r Rules, asOfBefore int32) {
+func AskAgain(lines []Line, before []Earlier, r Rules, asOfBefore day.Day) {
 	earlier := make(map[string]*Earlier, len(before))
 	for i := range before {
 		earlier[before[i].Serial] = &before[i]
@@ -17,7 +17,7 @@ func AskAgain(lines []Line, before []Earlier, r Rules, asOfBefore int32) {
 		since := r.AsOf
 		if e := earlier[l.Unit.Serial]; e != nil && e.in(l.Tier, r) && l.CO.Day <= asOfBefore {
 			since = asOfBefore
-			if e.AskedSince != judge.NoDay {
+			if e.AskedSince != day.None {
 				since = e.AskedSince
 			}
 		}
@@ -33,8 +33,8 @@ func (e *Earlier) in(t Tier, r Rules) bool {
 
 // AskSince notes the day of the first list that asked to see to the urgent CO of
 // a line. A line without one is left as it is.
-func (l *Line) AskSince(since int32) {
-	if l.Tier == COUrgentNow && since != judge.NoDay {
+func (l *Line) AskSince(since day.Day) {
+	if l.Tier == COUrgentNow && since != day.None {
 		l.AskedSince = since
 	}
 }

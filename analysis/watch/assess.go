@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -23,14 +24,14 @@ type Line struct {
 	CommonCause bool
 
 	Plan
-	DaysSinceFullTest int32 // -1 never
-	DaysOverdue       int32 // from the planned day to the as-of day; 0 or less: not overdue
-	LastVisit         int32 // in the field; NoDay never
+	DaysSinceFullTest int32   // -1 never
+	DaysOverdue       int32   // from the planned day to the as-of day; 0 or less: not overdue
+	LastVisit         day.Day // in the field; day.None never
 	Fires             []FireLine
-	CO                CO     // the worst of the fires
-	AskedSince        int32  // day of the first list that asked to see to its urgent CO; NoDay: no list, or no urgent CO
-	COFire            FireAt // where
-	Side              Side   // rich or lean, where the tier or the forecast has one
+	CO                CO      // the worst of the fires
+	AskedSince        day.Day // day of the first list that asked to see to its urgent CO; day.None: no list, or no urgent CO
+	COFire            FireAt  // where
+	Side              Side    // rich or lean, where the tier or the forecast has one
 	// OutProbability is that of being out of limits on the as-of day, WorstOutProbability
 	// at the worst from that day to the planned day, each at the fire where it is
 	// largest; NaN without a forecast.
@@ -42,7 +43,7 @@ type Line struct {
 	Marks              []Mark
 	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
 	Answer             *judge.Answer // in force
-	AnswerLapses       int32         // when it lapses at the latest
+	AnswerLapses       day.Day       // when it lapses at the latest
 	Forecast           *analysis.Forecast
 
 	judged   *judge.Judgement
@@ -74,19 +75,19 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 	}
 	l := Line{
 		Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, LastVisit: lastVisit(h, r.AsOf),
-		DaysSinceFullTest: -1, AskedSince: judge.NoDay, CO: CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
+		DaysSinceFullTest: -1, AskedSince: day.None, CO: CO{AirFreePPM: math.NaN(), Day: day.None}, OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
 	}
-	if x.plan.LastFullTest != judge.NoDay {
-		l.DaysSinceFullTest = r.AsOf - x.plan.LastFullTest
+	if x.plan.LastFullTest != day.None {
+		l.DaysSinceFullTest = int32(r.AsOf - x.plan.LastFullTest)
 	}
-	if x.plan.PlannedDay != judge.NoDay {
-		l.DaysOverdue = r.AsOf - x.plan.PlannedDay
+	if x.plan.PlannedDay != day.None {
+		l.DaysOverdue = int32(r.AsOf - x.plan.PlannedDay)
 	}
 	if w := worstCO(x.fires); w != nil {
 		l.CO, l.COFire = w.CO, FireAt{w.Fire, w.RatePercent}
 	}
 	l.takeUnusedCO(x)
-	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == judge.NoDay || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
+	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == day.None || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
 		l.Removed = true
 	}
 	l.classify(x)
@@ -191,8 +192,8 @@ func (l *Line) orderProbability() float64 {
 }
 
 // lastVisit returns the day of the newest visit in the field.
-func lastVisit(h *judge.History, asOf int32) int32 {
-	last := judge.NoDay
+func lastVisit(h *judge.History, asOf day.Day) day.Day {
+	last := day.None
 	for _, v := range h.Visits {
 		if v.Day <= asOf && v.Day > last && v.Reason != judge.FactoryTest && !ofEarlierInstall(h, v.Day) {
 			last = v.Day

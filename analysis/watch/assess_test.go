@@ -8,34 +8,35 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
-func answered(h *judge.History, on, until int32, answer string) *judge.History {
+func answered(h *judge.History, on, until day.Day, answer string) *judge.History {
 	h.Answers = append(h.Answers, judge.Answer{Day: on, Until: until, Answer: answer})
 	return h
 }
 
 func TestAnswers(t *testing.T) {
 	left := func() *judge.History { return again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.3)) }
-	seen := answered(left(), day(2025, 12, 1), judge.NoDay, "nothing found")
-	visit(seen, day(2026, 1, 5), "call-out", withCO(low(judge.AsFound, 8.3), 20, judge.AirFree, ""))
+	seen := answered(left(), dayOf(2025, 12, 1), day.None, "nothing found")
+	visit(seen, dayOf(2026, 1, 5), "call-out", withCO(low(judge.AsFound, 8.3), 20, judge.AirFree, ""))
 	urgent := again(withCO(high(judge.AsLeft, 9.0), 900, judge.AirFree, ""), low(judge.AsLeft, 8.6))
-	twice := answered(answered(left(), day(2026, 1, 5), judge.NoDay, "refused"), day(2026, 2, 5), day(2026, 3, 20), "planned")
+	twice := answered(answered(left(), dayOf(2026, 1, 5), day.None, "refused"), dayOf(2026, 2, 5), dayOf(2026, 3, 20), "planned")
 	for name, c := range map[string]struct {
 		h    *judge.History
 		foot string
 		step Step
 	}{
-		"planned, still ahead":      {answered(left(), day(2026, 2, 2), day(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", LeaveToPlan},
-		"planned for today":         {answered(left(), day(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", LeaveToPlan},
-		"planned for yesterday":     {answered(left(), day(2026, 2, 2), asOf-1, "planned"), "", BringForward},
-		"nothing found":             {answered(left(), day(2025, 12, 1), judge.NoDay, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit, at the latest 3 Nov 2026", LeaveToPlan},
+		"planned, still ahead":      {answered(left(), dayOf(2026, 2, 2), dayOf(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", LeaveToPlan},
+		"planned for today":         {answered(left(), dayOf(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", LeaveToPlan},
+		"planned for yesterday":     {answered(left(), dayOf(2026, 2, 2), asOf-1, "planned"), "", BringForward},
+		"nothing found":             {answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit, at the latest 3 Nov 2026", LeaveToPlan},
 		"nothing found, seen since": {seen, "", BringForward},
-		"refused":                   {answered(left(), day(2026, 2, 2), judge.NoDay, "refused"), "answered on 2 Feb 2026: refused, until the next visit, at the latest 3 Nov 2026", Phone},
+		"refused":                   {answered(left(), dayOf(2026, 2, 2), day.None, "refused"), "answered on 2 Feb 2026: refused, until the next visit, at the latest 3 Nov 2026", Phone},
 		"the newest counts":         {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", LeaveToPlan},
-		"answered after the day":    {answered(left(), asOf+1, judge.NoDay, "refused"), "", BringForward},
-		"urgent CO stays":           {answered(urgent, day(2026, 2, 2), judge.NoDay, "planned"), "", GoToday},
+		"answered after the day":    {answered(left(), asOf+1, day.None, "refused"), "", BringForward},
+		"urgent CO stays":           {answered(urgent, dayOf(2026, 2, 2), day.None, "planned"), "", GoToday},
 	} {
 		t.Run(name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), nil)
@@ -46,26 +47,26 @@ func TestAnswers(t *testing.T) {
 }
 
 func TestStates(t *testing.T) {
-	in := func(state string, from int32, low2 float64) *judge.History {
+	in := func(state string, from day.Day, low2 float64) *judge.History {
 		h := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, low2))
 		h.Unit.State, h.Unit.StateFrom = state, from
 		return h
 	}
-	l := Assess(in("isolated", judge.NoDay, 8.3), testRules(), nil)
+	l := Assess(in("isolated", day.None, 8.3), testRules(), nil)
 	assert.Equal(t, FootIsolated, l.Foot)
 	assert.Equal(t, LeaveToPlan, l.Step)
 
-	l = Assess(in("off for the season", judge.NoDay, 8.3), testRules(), nil)
+	l = Assess(in("off for the season", day.None, 8.3), testRules(), nil)
 	assert.Equal(t, "Off for the season: see it before it is started again.", said(l)[1])
-	l = Assess(in("standby", judge.NoDay, 8.3), testRules(), nil)
+	l = Assess(in("standby", day.None, 8.3), testRules(), nil)
 	assert.Equal(t, "Standby: it may be called on at any time.", said(l)[1])
 
-	l = Assess(in("removed", day(2026, 1, 5), 8.3), testRules(), nil)
+	l = Assess(in("removed", dayOf(2026, 1, 5), 8.3), testRules(), nil)
 	assert.True(t, l.Removed)
 	assert.Empty(t, Order([]Line{l}))
 	assert.Equal(t, 1, Summarize([]Line{l}, testRules()).Removed)
 
-	l = Assess(in("removed", day(2025, 1, 6), 8.3), testRules(), nil) // read ten months later
+	l = Assess(in("removed", dayOf(2025, 1, 6), 8.3), testRules(), nil) // read ten months later
 	assert.False(t, l.Removed)
 	assert.Equal(t, FixRecord, l.Step)
 	assert.True(t, marked(l, MarkReadSince))
@@ -90,7 +91,7 @@ func TestMarks(t *testing.T) {
 	}
 	all := func(change func(*judge.Reading)) *judge.History {
 		h := unit()
-		visit(h, day(2026, 1, 5), "call-out", high(judge.AsFound, 9.0))
+		visit(h, dayOf(2026, 1, 5), "call-out", high(judge.AsFound, 9.0))
 		for i := range h.Readings {
 			change(&h.Readings[i])
 		}
@@ -127,13 +128,13 @@ func TestMarks(t *testing.T) {
 		MarkBeforeInstall:  all(func(r *judge.Reading) { r.Marks = "before-install" }),
 		MarkFromWet:        all(func(r *judge.Reading) { r.Marks = "o2:from-wet" }),
 		MarkScientific:     all(func(r *judge.Reading) { r.Marks = "co:scientific-notation" }),
-		MarkAnswerLapsed:   answered(unit(), day(2025, 12, 1), asOf-1, "planned"),
+		MarkAnswerLapsed:   answered(unit(), dayOf(2025, 12, 1), asOf-1, "planned"),
 		MarkNeverTested:    again(high(judge.AsFound, 8.0)),
 	} {
 		assert.True(t, marked(Assess(h, testRules(), nil), mark))
 	}
 	fine := unit()
-	visit(fine, day(2026, 1, 5), "call-out", high(judge.AsFound, 9.0), high(judge.AsLeft, 9.0))
+	visit(fine, dayOf(2026, 1, 5), "call-out", high(judge.AsFound, 9.0), high(judge.AsLeft, 9.0))
 	assert.Empty(t, Assess(fine, testRules(), nil).Marks)
 	single := again(reading(judge.Single, judge.AsLeft, 9.0, highTarget))
 	single.Unit.Firing = "on-off"
@@ -149,7 +150,7 @@ func TestPoints(t *testing.T) {
 	}
 	h := again(point(100, 9.0), point(50, 8.5), point(25, 9.1))
 	h.Targets = []judge.FireTarget{{Fire: judge.Point, Target: highTarget}}
-	visit(h, day(2026, 1, 5), "annual", point(98, 9.1), point(52, 9.0))
+	visit(h, dayOf(2026, 1, 5), "annual", point(98, 9.1), point(52, 9.0))
 	l := Assess(h, testRules(), nil)
 	var rates, values []float64
 	for _, f := range l.Fires {
@@ -163,7 +164,7 @@ func TestPoints(t *testing.T) {
 // Whatever a history holds, a unit gets a tier, a step and a reason.
 func TestNothingKnown(t *testing.T) {
 	nan := math.NaN()
-	l := Assess(&judge.History{Unit: judge.Unit{Serial: "X", InputKW: nan, Installed: judge.NoDay, FirstDay: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay}}, Rules{AsOf: asOf}, nil)
+	l := Assess(&judge.History{Unit: judge.Unit{Serial: "X", InputKW: nan, Installed: day.None, FirstDay: day.None, StateFrom: day.None, RemovedDay: day.None}}, Rules{AsOf: asOf}, nil)
 	assert.Equal(t, NoTarget, l.Tier)
 	assert.Equal(t, FixRecord, l.Step)
 	assert.NotEmpty(t, l.Reasons)
@@ -174,7 +175,7 @@ func TestSummary(t *testing.T) {
 	r := testRules()
 	lines := []Line{
 		Assess(unit(), r, nil), Assess(again(high(judge.AsLeft, 9.0)), r, nil),
-		Assess(answered(unit(), asOf-3, judge.NoDay, "refused"), r, nil),
+		Assess(answered(unit(), asOf-3, day.None, "refused"), r, nil),
 	}
 	s := Summarize(lines, r)
 	assert.Equal(t, []int{3, 3, 0, 1}, []int{s.Units, s.Listed, s.Removed, s.AtFoot})
@@ -226,12 +227,12 @@ func TestFixes(t *testing.T) {
 	all := []Fix{
 		{File: "b.csv", Line: 2, Serial: "0070-1", Day: newest - 1},
 		{File: "a.csv", Line: 10, Day: newest},
-		{File: "c.csv", Line: 3, Serial: "0070-1", Day: judge.NoDay},
+		{File: "c.csv", Line: 3, Serial: "0070-1", Day: day.None},
 		{File: "z.csv", Line: 1, Reason: ReasonNotRegister, Serial: "71", Day: 0},
 		{File: "a.csv", Line: 9, Day: newest},
 		{File: "y.csv", Line: 4, Serial: "0070-1", Day: newest},
 		{File: "x.csv", Line: 4, Serial: "99", Day: newest - 999},
-		{File: "a.csv", Line: 11, Reason: "footer-line", Day: judge.NoDay},
+		{File: "a.csv", Line: 11, Reason: "footer-line", Day: day.None},
 	}
 	OrderFixes(all, []Line{far})
 	var order []string
@@ -246,10 +247,10 @@ func TestFixes(t *testing.T) {
 // changes among them.
 func TestStory(t *testing.T) {
 	h := unit()
-	visit(h, day(2026, 1, 5), "call-out")
-	visit(h, day(2026, 2, 5), "annual", withO2(high(judge.AsFound, 0), 4.5), low(judge.AsFound, 8.6)).AdjustedHigh = "no"
+	visit(h, dayOf(2026, 1, 5), "call-out")
+	visit(h, dayOf(2026, 2, 5), "annual", withO2(high(judge.AsFound, 0), 4.5), low(judge.AsFound, 8.6)).AdjustedHigh = "no"
 	h.VentRuns = append(h.VentRuns, h.VentRuns[0])
-	h.VentRuns[1].From, h.VentRuns[1].UncertainFrom = day(2025, 12, 1), day(2025, 6, 2)
+	h.VentRuns[1].From, h.VentRuns[1].UncertainFrom = dayOf(2025, 12, 1), dayOf(2025, 6, 2)
 	s := Tell(h, Assess(h, testRules(), nil), testRules())
 	var told []string
 	for _, e := range s.Entries {

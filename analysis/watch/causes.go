@@ -2,6 +2,7 @@ package watch
 
 import (
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -116,10 +117,10 @@ func notTestedSince(x *facts) finding {
 }
 
 // change is the day from which something is as it is now; uncertainFrom is the
-// last day on which it was still known to be different, NoDay where the day is
+// last day on which it was still known to be different, day.None where the day is
 // known.
 type change struct {
-	from, uncertainFrom int32
+	from, uncertainFrom day.Day
 	changed             bool
 	moved               *judge.Move // the unit itself, to another place; nil where it stayed
 }
@@ -217,10 +218,10 @@ func readAgain(x *facts) finding {
 
 // testOverdue: the planned day has passed.
 func testOverdue(x *facts) finding {
-	if x.plan.PlannedDay == judge.NoDay || x.plan.PlannedDay >= x.rules.AsOf {
+	if x.plan.PlannedDay == day.None || x.plan.PlannedDay >= x.rules.AsOf {
 		return finding{}
 	}
-	reason := Overdue{Plan: x.plan, AsOf: x.rules.AsOf, NotRead: x.rules.NotRead, NoGas: judge.NoDay}
+	reason := Overdue{Plan: x.plan, AsOf: x.rules.AsOf, NotRead: x.rules.NotRead, NoGas: day.None}
 	if v := x.lastVisitWithoutGas(); v != nil {
 		reason.NoGas = v.Day
 	}
@@ -252,8 +253,8 @@ func noTarget(x *facts) finding {
 
 // toPlan: nothing in the records brings it forward.
 func toPlan(x *facts) finding {
-	if x.plan.PlannedDay == judge.NoDay {
-		return finding{step: FixRecord, reason: NothingDue{PlannedDay: judge.NoDay, NotRead: x.rules.NotRead}}
+	if x.plan.PlannedDay == day.None {
+		return finding{step: FixRecord, reason: NothingDue{PlannedDay: day.None, NotRead: x.rules.NotRead}}
 	}
 	return finding{step: LeaveToPlan, reason: NothingDue{PlannedDay: x.plan.PlannedDay, NotRead: x.rules.NotRead}}
 }

@@ -3,6 +3,8 @@ package watch
 import (
 	"cmp"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // Earlier is a unit's line on an earlier publication.
@@ -10,8 +12,8 @@ type Earlier struct {
 	Serial, Site, Area string
 	Tier, Step, Foot   string // as the list has them
 	Place              int
-	AskedSince         int32  // day of the first list that asked to see to its urgent CO; NoDay without one
-	Recorded           string // the newest values it rested on, in words, to tell a corrected record from a changed forecast
+	AskedSince         day.Day // day of the first list that asked to see to its urgent CO; day.None without one
+	Recorded           string  // the newest values it rested on, in words, to tell a corrected record from a changed forecast
 }
 
 // due reports whether an earlier line asked for anything.
@@ -59,7 +61,7 @@ const mostMoved = 20
 // longer due by their earlier place, and those still due that moved up most.
 // Recorded writes the newest values of a line as publications do: other values than
 // then mean that a record was corrected.
-func Changes(lines []Line, before []Earlier, asOfBefore int32, recorded func(*Line) string) []Change {
+func Changes(lines []Line, before []Earlier, asOfBefore day.Day, recorded func(*Line) string) []Change {
 	earlier := make(map[string]*Earlier, len(before))
 	for i := range before {
 		earlier[before[i].Serial] = &before[i]
@@ -112,7 +114,7 @@ func changeOf(l *Line, e *Earlier) Change {
 }
 
 // newCause is why a unit became due.
-func newCause(l *Line, e *Earlier, before int32) Cause {
+func newCause(l *Line, e *Earlier, before day.Day) Cause {
 	switch {
 	case e == nil:
 		return FirstListed
@@ -126,7 +128,7 @@ func newCause(l *Line, e *Earlier, before int32) Cause {
 
 // goneCause is why a unit is no longer due: withdrawn, answered, visited,
 // corrected, else what its line says now.
-func goneCause(l *Line, e *Earlier, before int32, recorded func(*Line) string) Cause {
+func goneCause(l *Line, e *Earlier, before day.Day, recorded func(*Line) string) Cause {
 	switch {
 	case l.Removed:
 		return WithdrawnAsRemoved

@@ -5,19 +5,20 @@ import (
 	"slices"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // Chart is what a unit's history looks like, a panel a fire, over common days.
 type Chart struct {
-	From, To, AsOf int32
+	From, To, AsOf day.Day
 	Fires          []ChartFire
 	Turns          []Turn
 }
 
 // Turn is a day from which the vent run or the fuel is another.
 type Turn struct {
-	Day  int32
+	Day  day.Day
 	What string // "vent" or "fuel"
 }
 
@@ -32,7 +33,7 @@ type ChartFire struct {
 
 // Dot is one reading.
 type Dot struct {
-	Day        int32
+	Day        day.Day
 	CO2Percent float64
 	Condition  string
 }
@@ -40,7 +41,7 @@ type Dot struct {
 // BandSpan is a target with its bands over half-open days; NaN where a side is
 // not declared.
 type BandSpan struct {
-	From, Until             int32
+	From, Until             day.Day
 	Target, SetLow, SetHigh float64
 	ActLow, ActHigh         float64
 }
@@ -117,7 +118,7 @@ func bandSpan(t *judge.Target, fuel string, r Rules) BandSpan {
 }
 
 // span begins a band where it differs from the one before.
-func (f *ChartFire) span(day int32, b BandSpan) {
+func (f *ChartFire) span(day day.Day, b BandSpan) {
 	if n := len(f.Bands); n > 0 {
 		last := f.Bands[n-1]
 		if sameBand(last, b) {
@@ -135,7 +136,7 @@ func sameBand(a, b BandSpan) bool {
 }
 
 // close takes today's target to the end and finds the range.
-func (f *ChartFire) close(h *judge.History, line *FireLine, r Rules, to int32) {
+func (f *ChartFire) close(h *judge.History, line *FireLine, r Rules, to day.Day) {
 	f.span(r.AsOf, bandSpan(&line.Target, h.Unit.Fuel, r))
 	f.Bands[len(f.Bands)-1].Until = to
 	var all []float64

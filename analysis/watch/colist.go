@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -32,7 +33,7 @@ func (c *CORecord) RisePerYear() judge.Estimate {
 // the worst first: the higher level, then the higher number, then the later
 // day, then the serial. A unit's worst CO on a record that could not be used has
 // a row of its own. Fires that were read and have no CO on record come last.
-func CORecords(lines []Line, asOf int32) []CORecord {
+func CORecords(lines []Line, asOf day.Day) []CORecord {
 	var all []CORecord
 	for i := range lines {
 		l := &lines[i]
@@ -42,15 +43,15 @@ func CORecords(lines []Line, asOf int32) []CORecord {
 				continue
 			}
 			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: FireAt{f.Fire, f.RatePercent}, CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend}
-			if f.CO.Day != judge.NoDay {
-				c.DaysSince = asOf - f.CO.Day
+			if f.CO.Day != day.None {
+				c.DaysSince = int32(asOf - f.CO.Day)
 			}
 			all = append(all, c)
 		}
 		if u := worstUnused(l.unused); u != nil && !l.Removed {
 			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: FireAt{u.Fire, math.NaN()}, CO: u.line(), DaysSince: -1}
-			if u.Day != judge.NoDay {
-				c.DaysSince = asOf - u.Day
+			if u.Day != day.None {
+				c.DaysSince = int32(asOf - u.Day)
 			}
 			all = append(all, c)
 		}

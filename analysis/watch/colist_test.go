@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -27,14 +28,14 @@ func free(ppm float64) judge.Reading {
 func TestListOfCO(t *testing.T) {
 	rising := again(free(30))
 	for k, ppm := range []float64{60, 120} {
-		visit(rising, day(2025, time.December, 1+k), "annual", free(ppm))
+		visit(rising, dayOf(2025, time.December, 1+k), "annual", free(ppm))
 	}
 	for i := range rising.Visits {
-		rising.Visits[i].Day = day(2023+i, time.November, 3)
+		rising.Visits[i].Day = dayOf(2023+i, time.November, 3)
 		rising.Readings[i].Day = rising.Visits[i].Day
 	}
 	missing := again(free(20))
-	visit(missing, day(2026, time.January, 12), "annual", withCO(high(judge.AsFound, 9.0), math.NaN(), "", ""))
+	visit(missing, dayOf(2026, time.January, 12), "annual", withCO(high(judge.AsFound, 9.0), math.NaN(), "", ""))
 	never := again(withCO(high(judge.AsFound, 9.0), math.NaN(), "", ""))
 	lowFire := func(co2 float64) *judge.History {
 		return again(free(10), withCO(low(judge.AsLeft, co2), 150, judge.AirFree, ""))
@@ -67,7 +68,7 @@ func TestListOfCO(t *testing.T) {
 			require.InDelta(t, 2, c.RisePerYear().Value, 0.01)
 			require.Greater(t, c.RisePerYear().Low, 1.0)
 		}
-		require.Equal(t, c.CO.Day == judge.NoDay, c.DaysSince == -1)
+		require.Equal(t, c.CO.Day == day.None, c.DaysSince == -1)
 	}
 	require.Equal(t, []told{
 		{"E urgent", "high fire", COUrgent, false, false, false},

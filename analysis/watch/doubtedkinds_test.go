@@ -22,10 +22,10 @@ func tested(adjusted string, last ...judge.Reading) *judge.History {
 	h.Visits, h.Targets[1].Target = nil, co2Target(7.2)
 	h.VentRuns[0].AirFrom = "own run"
 	for k, d := range []float64{0, 0.1, -0.1, 0.1, 0} {
-		visit(h, day(2020+k, time.November, 3), "annual",
+		visit(h, dayOf(2020+k, time.November, 3), "annual",
 			measured(judge.High, 9.0+d, 14+float64(k), 62+10*d), measured(judge.Low, 7.2-d, 22+float64(k), 50-5*d))
 	}
-	visit(h, day(2025, time.November, 3), "annual", last...)
+	visit(h, dayOf(2025, time.November, 3), "annual", last...)
 	for i := range h.Visits {
 		h.Visits[i].OutdoorTempC = 9
 	}
@@ -135,14 +135,14 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 			judge.No,
 			[]judge.Reading{but(func(*judge.Reading) {})},
 			[]Fix{row(2, "date", "3 Nov 2020"), row(3, "date", "3 Nov 2020")},
-			func(h *judge.History) { h.Unit.Installed = day(2021, time.January, 1) },
+			func(h *judge.History) { h.Unit.Installed = dayOf(2021, time.January, 1) },
 		},
 		{
 			judge.No,
 			[]judge.Reading{but(func(*judge.Reading) {})},
 			[]Fix{row(52, "date", "3 Nov 2025"), row(62, "date", "3 Nov 2025")},
 			func(h *judge.History) { // a second visit that day, and nobody knows which came first
-				visit(h, day(2025, time.November, 3), "annual", but(func(r *judge.Reading) { r.CO2Percent = 8.9 }))
+				visit(h, dayOf(2025, time.November, 3), "annual", but(func(r *judge.Reading) { r.CO2Percent = 8.9 }))
 			},
 		},
 	},
@@ -166,14 +166,14 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		require.Equal(t, LeftOutside, l.Tier)
 		require.Contains(t, said(l)[0], "found at 9.25 % CO2")
 		require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.FoundTwice})
-		require.Equal(t, day(2024, time.November, 3), l.LastFullTest, "9.25 lies outside 9.0 +-0.2: no full test")
+		require.Equal(t, dayOf(2024, time.November, 3), l.LastFullTest, "9.25 lies outside 9.0 +-0.2: no full test")
 		story := Tell(h, l, testRules())
-		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return Say.Fire(&e) != "high fire" || e.Day != day(2025, time.November, 3) }), 2, "both are shown")
+		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return Say.Fire(&e) != "high fire" || e.Day != dayOf(2025, time.November, 3) }), 2, "both are shown")
 		sheet := SheetOf(h, &l, testRules(), nil)
 		require.Contains(t, Say.Sheet(&sheet).Found[0], "; or ")
 	}
 	inside := Assess(tested(judge.No, found(9.0), found(9.2), low), testRules(), nil)
-	require.Equal(t, day(2025, time.November, 3), inside.LastFullTest)
+	require.Equal(t, dayOf(2025, time.November, 3), inside.LastFullTest)
 }
 
 // Every kind of finding with a proposal makes its rows among the records to fix:
@@ -199,7 +199,7 @@ func TestEveryKindIsARecordToFix(t *testing.T) {
 				require.Equal(t, h.Readings[at(h, f.Line)].Day, f.Day, kind.String())
 				require.True(t, strings.HasPrefix(f.Message, f.Found.Words+": ") && len(f.Message) > len(f.Found.Words)+2, "%s: %s", kind, f.Message)
 				require.NotContains(t, f.Message, "NaN", kind.String())
-				require.Equal(t, f.Day == day(2025, time.November, 3), f.Open, kind.String())
+				require.Equal(t, f.Day == dayOf(2025, time.November, 3), f.Open, kind.String())
 			}
 			require.Equal(t, c.rows, rows, "%s, case %d", kind, k)
 		}

@@ -2,6 +2,7 @@ package watch
 
 import (
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -18,7 +19,7 @@ var Say struct {
 	Fixes    func([]Fix)
 	Foot     func(*Line) string
 	Target   func(judge.Target) string
-	Day      func(int32) string
+	Day      func(day.Day) string
 	CO       func(*CO) string
 	Due      func(*AnalyzerLine) string
 	Reads    func(*AnalyzerLine) string

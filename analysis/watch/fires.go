@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -82,14 +83,14 @@ const earlierInstallDays = 90
 
 // ofEarlierInstall reports whether a day lies before the unit that has the
 // serial now, or before the same one was taken out and installed again.
-func ofEarlierInstall(h *judge.History, day int32) bool {
-	return h.Unit.BeforeRemoval(day) || h.Unit.Installed != judge.NoDay && day < h.Unit.Installed-earlierInstallDays
+func ofEarlierInstall(h *judge.History, d day.Day) bool {
+	return h.Unit.BeforeRemoval(d) || h.Unit.Installed != day.None && d < h.Unit.Installed-earlierInstallDays
 }
 
 // fieldReadings calls fn with every reading made in the field up to the as-of
 // day, in order, that is of the unit and not of an earlier one with its serial:
 // that one's test does not count for this one, nor does its CO.
-func fieldReadings(h *judge.History, asOf int32, fn func(*judge.Reading)) {
+func fieldReadings(h *judge.History, asOf day.Day, fn func(*judge.Reading)) {
 	for i := range h.Readings {
 		r := &h.Readings[i]
 		if r.Day <= asOf && !isFactory(h, r) && !ofEarlierInstall(h, r.Day) {
@@ -130,7 +131,7 @@ func newFireLine(fire string) FireLine {
 	nan := math.NaN()
 	return FireLine{
 		Fire: fire, RatePercent: nan, CO2Percent: nan, TargetCO2Percent: nan, Points: nan, BeyondPoints: nan,
-		CO: CO{AirFreePPM: nan, Day: judge.NoDay},
+		CO: CO{AirFreePPM: nan, Day: day.None},
 	}
 }
 
@@ -214,7 +215,7 @@ func targetFor(h *judge.History, l *FireLine) judge.Target {
 
 // setNotRecorded reports whether a fire was adjusted after its newest reading
 // without a record of what was left.
-func setNotRecorded(h *judge.History, fire string, r *judge.Reading, asOf int32) bool {
+func setNotRecorded(h *judge.History, fire string, r *judge.Reading, asOf day.Day) bool {
 	if r.Condition != judge.AsLeft && r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Adjusted(fire) == judge.Yes {
 		return true
 	}

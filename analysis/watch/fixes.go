@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -24,11 +25,11 @@ type Fix struct {
 	Reading  *judge.Reading
 	Holds    *UnusedCO // CO for attention or more on the record, not settled since
 	Serial   string
-	Original string // the line as it stands in the file, where it was kept
-	MendIn   string // where the line is to be mended: a file of the publication and its line, or why none holds it
-	Day      int32  // of the record; judge.NoDay where it has none or it cannot be read
-	Open     bool   // it concerns the newest values of its fire
-	Decides  bool   // the unit's place on the list depends on it; OrderFixes fills it
+	Original string  // the line as it stands in the file, where it was kept
+	MendIn   string  // where the line is to be mended: a file of the publication and its line, or why none holds it
+	Day      day.Day // of the record; day.None where it has none or it cannot be read
+	Open     bool    // it concerns the newest values of its fire
+	Decides  bool    // the unit's place on the list depends on it; OrderFixes fills it
 
 	co *UnusedCO // on the record, not settled since; MarkCO fills it
 }
@@ -52,7 +53,7 @@ const reasonFooter = "footer-line"
 func FixesOf(l Line) []Fix {
 	var fixes []Fix
 	add := func(r *judge.Reading, reason string, because Reason) {
-		f := Fix{Reason: reason, Because: because, Serial: l.Unit.Serial, Day: judge.NoDay}
+		f := Fix{Reason: reason, Because: because, Serial: l.Unit.Serial, Day: day.None}
 		if r != nil {
 			f.File, f.Line = origin(r.Origin)
 			f.Column, f.Value = gasColumn(r)
@@ -164,14 +165,14 @@ func OrderFixes(fixes []Fix, lines []Line) {
 // place is where a unit stands on the list, and what it is judged by.
 type place struct {
 	at       int
-	newest   int32 // day of its newest reading; judge.NoDay without one
-	conflict bool  // its register lines contradict each other
+	newest   day.Day // day of its newest reading; day.None without one
+	conflict bool    // its register lines contradict each other
 }
 
 func placesOf(lines []Line) map[string]place {
 	places := make(map[string]place, len(lines))
 	for i, l := range Order(lines) {
-		p := place{at: i, newest: judge.NoDay, conflict: l.Unit.RegisterConflict}
+		p := place{at: i, newest: day.None, conflict: l.Unit.RegisterConflict}
 		if r := newestReading(l); r != nil {
 			p.newest = r.Day
 		}
@@ -201,9 +202,9 @@ func costOf(f Fix, places map[string]place) int {
 		return costsLittle // a line below the rows, of no unit
 	case f.Serial == "":
 		return mayCost
-	case !listed, p.newest == judge.NoDay, p.conflict && f.Day == judge.NoDay:
+	case !listed, p.newest == day.None, p.conflict && f.Day == day.None:
 		return costsPlace
-	case f.Day == judge.NoDay:
+	case f.Day == day.None:
 		return mayCost
 	case f.Day >= p.newest:
 		return costsPlace

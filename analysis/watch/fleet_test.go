@@ -9,11 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
-const fleetAsOf int32 = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
+const fleetAsOf day.Day = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
 
 func fleetRules(t *testing.T) Rules {
 	t.Helper()
@@ -33,14 +34,14 @@ func setUnit(serial string) *judge.History {
 	return &judge.History{
 		Unit: judge.Unit{
 			Serial: serial, Source: "north", ModelLine: "K", Firing: "on-off", State: "in service", Fuel: "natural gas", Installed: 20000,
-			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: 20000, InRegister: true,
+			StateFrom: day.None, RemovedDay: day.None, FirstDay: 20000, InRegister: true,
 		},
-		VentRuns: []judge.VentRun{{From: 20000, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1, RiseM: math.NaN(), DiameterM: math.NaN()}},
+		VentRuns: []judge.VentRun{{From: 20000, Until: day.None, UncertainFrom: day.None, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1, RiseM: math.NaN(), DiameterM: math.NaN()}},
 		Targets:  []judge.FireTarget{{Fire: judge.Single, Target: plainTarget()}},
 	}
 }
 
-func read(h *judge.History, day int32, reason, condition string, co2 float64, analyzer string, calibrated int32) {
+func read(h *judge.History, day day.Day, reason, condition string, co2 float64, analyzer string, calibrated day.Day) {
 	nan := math.NaN()
 	h.Visits = append(h.Visits, judge.Visit{Day: day, Reason: reason, Technician: "T1", Analyzer: analyzer, Source: "north", OutdoorTempC: nan})
 	h.Readings = append(h.Readings, judge.Reading{
@@ -132,7 +133,7 @@ func TestAnalyzersNameADifference(t *testing.T) {
 // up, c is new; d was due and is gone from register and records, e was
 // corrected without a visit.
 func TestChangesSayWhy(t *testing.T) {
-	line := func(serial string, place int, step Step, visit int32) Line {
+	line := func(serial string, place int, step Step, visit day.Day) Line {
 		l := Line{Unit: judge.Unit{Serial: serial}, Place: place, Step: step, TierWords: "tier", LastVisit: visit, Reasons: []Reason{NotInRegister{}}}
 		if step == LeaveToPlan {
 			l.Reasons = []Reason{NothingDue{PlannedDay: 400}}
@@ -170,12 +171,12 @@ func TestStartupShiftFromTheFleet(t *testing.T) {
 	for i := range 30 {
 		h := setUnit(fmt.Sprintf("u%02d", i))
 		h.VentRuns[0].LengthM = 3 + float64(i) - 2*1.5 // beyond the factory's: i metres with the elbows
-		read(h, 19990, judge.FactoryTest, judge.AsLeft, 9, "bench", judge.NoDay)
-		read(h, 20005, "start-up", judge.AsFound, 9-0.5*float64(i)/30, "x", judge.NoDay)
+		read(h, 19990, judge.FactoryTest, judge.AsLeft, 9, "bench", day.None)
+		read(h, 20005, "start-up", judge.AsFound, 9-0.5*float64(i)/30, "x", day.None)
 		fleet, lines = append(fleet, h), append(lines, Line{Unit: h.Unit})
 	}
 	late, never := setUnit("late"), setUnit("never")
-	read(late, 20300, "annual", judge.AsLeft, 9, "x", judge.NoDay)
+	read(late, 20300, "annual", judge.AsLeft, 9, "x", day.None)
 	never.VentRuns[0].LengthM = 12 // 12 + 2 x 1.5 - 3 = 12 m beyond, of 30: two fifths
 	short := setUnit("short")
 	short.VentRuns[0].LengthM, short.VentRuns[0].Elbows90 = 2, 0
@@ -197,7 +198,7 @@ func TestHabitsByTechnicianOnlyAmongFive(t *testing.T) {
 	rules := fleetRules(t)
 	h := setUnit("a")
 	for i := range 30 {
-		read(h, 20010+int32(i), "annual", judge.AsLeft, 9+float64(i%3)/10, "x", judge.NoDay)
+		read(h, 20010+day.Day(i), "annual", judge.AsLeft, 9+float64(i%3)/10, "x", day.None)
 		h.Visits[i].Technician = fmt.Sprintf("T%d", i%5)
 	}
 	all := []*judge.History{h}

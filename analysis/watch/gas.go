@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -149,7 +150,7 @@ type CO struct {
 	NoBurner   bool      // read without a burner at work: what was recorded, no less
 	Over       bool      // over the analyzer's range
 	Basis      string    // as recorded
-	Day        int32     // when it was read
+	Day        day.Day   // when it was read
 	Scarce     bool      // urgent because next to no oxygen was left
 	LowRich    bool      // urgent because low fire was rich of its setting band with it
 	NoBand     bool      // or may have been: nobody knows that band

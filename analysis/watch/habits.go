@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -33,7 +34,7 @@ const smallestGroup = 5
 // Habits counts recording habits by source; by technician too where asked for,
 // and then only in sources with five technicians or more, for those with five
 // visits or more. The judgements belong to the histories, one each.
-func Habits(histories []*judge.History, judgements []judge.Judgement, by Grouping, asOf int32) []Habit {
+func Habits(histories []*judge.History, judgements []judge.Judgement, by Grouping, asOf day.Day) []Habit {
 	groups := map[[2]string]*Habit{}
 	at := func(source, technician string) *Habit {
 		key := [2]string{source, technician}
@@ -85,7 +86,7 @@ type visitFire struct {
 
 // countHabits hands every visit in the field with a reading to each, with what
 // to add to a group.
-func countHabits(h *judge.History, j judge.Judgement, asOf int32, each func(*judge.Visit, func(*Habit))) {
+func countHabits(h *judge.History, j judge.Judgement, asOf day.Day, each func(*judge.Visit, func(*Habit))) {
 	byVisit := map[int][]int{}
 	for i := range h.Readings {
 		if r := &h.Readings[i]; r.Day <= asOf && r.Visit >= 0 && r.Visit < len(h.Visits) && !isFactory(h, r) {

@@ -14,9 +14,9 @@ import (
 // what each test states. Targets near 9 % on natural gas with +-0.2, and CO
 // levels of 100 and 400 ppm air-free, are common practice, no source.
 
-func day(y int, m time.Month, d int) int32 { return int32(calendar.Of(y, m, d)) }
+func dayOf(y int, m time.Month, d int) calendar.Day { return calendar.Of(y, m, d) }
 
-var asOf = day(2026, time.March, 2)
+var asOf = dayOf(2026, time.March, 2)
 
 // testRules are the defaults on the as-of day of these tests.
 func testRules() Rules {
@@ -45,22 +45,22 @@ func unit() *judge.History {
 	h := &judge.History{
 		Unit: judge.Unit{
 			Key: 1, Serial: "0070-1", Source: "north", Site: "Mill Lane", Area: "east", ModelLine: "Kestrel 300", Control: "ratio",
-			Firing: "modulating", State: "in service", Fuel: "natural gas", InputKW: 300, Installed: day(2018, time.May, 7),
-			StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: day(2018, time.May, 7), InRegister: true, Carry: `{"contract":"C-7"}`,
+			Firing: "modulating", State: "in service", Fuel: "natural gas", InputKW: 300, Installed: dayOf(2018, time.May, 7),
+			StateFrom: calendar.None, RemovedDay: calendar.None, FirstDay: dayOf(2018, time.May, 7), InRegister: true, Carry: `{"contract":"C-7"}`,
 		},
 		VentRuns: []judge.VentRun{{
-			From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, LengthM: 9, RiseM: 4,
+			From: dayOf(2018, time.May, 7), Until: calendar.None, UncertainFrom: calendar.None, Known: true, LengthM: 9, RiseM: 4,
 			DiameterM: 0.2, Elbows90: 2, Terminal: "roof", Material: "steel", AirFrom: "room",
 		}},
-		Fuels:   []judge.FuelPeriod{{From: day(2018, time.May, 7), Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: "natural gas"}},
+		Fuels:   []judge.FuelPeriod{{From: dayOf(2018, time.May, 7), Until: calendar.None, UncertainFrom: calendar.None, Fuel: "natural gas"}},
 		Targets: []judge.FireTarget{{Fire: judge.High, Target: highTarget}, {Fire: judge.Low, Target: lowTarget}},
 	}
-	visit(h, day(2025, time.November, 3), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	visit(h, dayOf(2025, time.November, 3), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	return h
 }
 
 // visit adds a visit with readings; later visits must be added later.
-func visit(h *judge.History, on int32, reason string, readings ...judge.Reading) *judge.Visit {
+func visit(h *judge.History, on calendar.Day, reason string, readings ...judge.Reading) *judge.Visit {
 	h.Visits = append(h.Visits, judge.Visit{
 		ID: fmt.Sprint("v", len(h.Visits)), Day: on, Minute: -1, Reason: reason, Technician: "T-1", Analyzer: "A-1",
 		OutdoorTempC: math.NaN(), Source: "north", Origin: fmt.Sprintf("north.csv:%d", 10*len(h.Visits)+2),
@@ -78,7 +78,7 @@ func reading(fire, condition string, co2 float64, t judge.Target) judge.Reading 
 		Minute: -1, Fire: fire, Condition: condition, Recorded: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
 		COPPM: 20, COBasis: judge.AsMeasured, COReferenceO2Percent: nan, FlueTempC: 60, AirTempC: 15, MinutesFiring: nan,
 		SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: -1,
-		Analyzer: "A-1", Calibrated: judge.NoDay, Fuel: "natural gas", Target: t,
+		Analyzer: "A-1", Calibrated: calendar.None, Fuel: "natural gas", Target: t,
 	}
 }
 
@@ -106,6 +106,6 @@ func withO2(r judge.Reading, o2 float64) judge.Reading {
 func again(readings ...judge.Reading) *judge.History {
 	h := unit()
 	h.Visits, h.Readings = nil, nil
-	visit(h, day(2025, time.November, 3), "annual", readings...)
+	visit(h, dayOf(2025, time.November, 3), "annual", readings...)
 	return h
 }

@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/model/vent"
 )
@@ -113,7 +114,7 @@ func (l *Line) missingCO(x *facts) {
 
 // toldFindings are what the records say of themselves: what is open, and what was
 // found of the last visits.
-func toldFindings(h *judge.History, j *judge.Judgement, asOf int32) (told []*judge.Finding) {
+func toldFindings(h *judge.History, j *judge.Judgement, asOf day.Day) (told []*judge.Finding) {
 	since := lastVisit(h, asOf) - storyDays
 	for i := range j.Findings {
 		d := &j.Findings[i]

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -75,7 +76,7 @@ var markTable = []markTest{
 	}},
 	{MarkVentUnknown, func(x *facts) bool { return !ventKnown(x) }},
 	{MarkMoved, notReadSinceMove},
-	{MarkVentDayUnknown, func(x *facts) bool { c := currentVent(x); return c.changed && c.uncertainFrom != judge.NoDay }},
+	{MarkVentDayUnknown, func(x *facts) bool { c := currentVent(x); return c.changed && c.uncertainFrom != day.None }},
 	{MarkOneFire, oneFireOnly},
 	{MarkAsLeftOnly, func(x *facts) bool { return conditions(x, false, true) }},
 	{MarkAsFoundOnly, func(x *facts) bool { return conditions(x, true, false) }},

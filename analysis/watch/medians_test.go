@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -24,7 +25,7 @@ func TestMediansAreOfTheNewestReadings(t *testing.T) {
 	for i, y := range []float64{0.1, 0.2, 0.3, 0.4, 0.5} {
 		h := unit()
 		h.Unit.Key = int32(i + 1)
-		visit(h, day(2026, time.January, 5), "annual", high(judge.AsFound, 9.0+y), low(judge.AsFound, 8.6+y))
+		visit(h, dayOf(2026, time.January, 5), "annual", high(judge.AsFound, 9.0+y), low(judge.AsFound, 8.6+y))
 		lines = append(lines, Assess(h, r, nil))
 	}
 	gone := unit()
@@ -121,7 +122,7 @@ func TestWhatIsMissingForAllIsNamed(t *testing.T) {
 		{LacksSecondAnalyzer, each(func(r *judge.Reading) { r.Analyzer = "A-1" })},
 		{LacksAsFounds, each(func(r *judge.Reading) { r.Condition = judge.AsLeft })},
 		{LacksAsLefts, each(func(r *judge.Reading) { r.Condition = judge.AsFound })},
-		{LacksInstallDays, func(h *judge.History) { h.Unit.Installed = judge.NoDay }},
+		{LacksInstallDays, func(h *judge.History) { h.Unit.Installed = day.None }},
 		{LacksControls, func(h *judge.History) { h.Unit.Control = "" }},
 		{LacksTargets, func(h *judge.History) { h.Targets = nil }},
 		{LacksCO, each(func(r *judge.Reading) { r.COPPM = nan })},

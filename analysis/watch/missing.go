@@ -3,6 +3,7 @@ package watch
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -33,7 +34,7 @@ const (
 )
 
 // Missing names what no record of the fleet holds.
-func Missing(histories []*judge.History, asOf int32) (missing []Lack) {
+func Missing(histories []*judge.History, asOf day.Day) (missing []Lack) {
 	var seen recorded
 	for _, h := range histories {
 		seen.take(h, asOf)
@@ -72,8 +73,8 @@ type recorded struct {
 	analyzers                                       map[string]bool
 }
 
-func (s *recorded) take(h *judge.History, asOf int32) {
-	if h.Unit.Installed != judge.NoDay {
+func (s *recorded) take(h *judge.History, asOf day.Day) {
+	if h.Unit.Installed != day.None {
 		s.installed++
 	}
 	if h.Unit.Control != "" {

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -23,7 +24,7 @@ func untestedAfterMove(x *facts) finding {
 
 // ventOfPlace is the newest move of a unit whose vent run at the new place is not on
 // record, nil where it is or where the unit never moved.
-func ventOfPlace(h *judge.History, asOf int32) *judge.Move {
+func ventOfPlace(h *judge.History, asOf day.Day) *judge.Move {
 	m := h.LastMove(asOf)
 	if run, _ := runInForce(h, asOf); m == nil || run != nil {
 		return nil

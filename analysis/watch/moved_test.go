@@ -9,15 +9,16 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
-// movedUnit is the unit of the tests after a move from Mill to Quay; after is NoDay
+// movedUnit is the unit of the tests after a move from Mill to Quay; after is day.None
 // where the day is known.
-func movedUnit(on, after int32) *judge.History {
+func movedUnit(on, after day.Day) *judge.History {
 	h := unit()
 	h.Moves = []judge.Move{{Day: on, After: after, FromSite: "Mill", ToSite: "Quay", FromArea: "East", FromAltitudeM: 100, Origin: "second.csv:2"}}
-	h.VentRuns = append(h.VentRuns, judge.VentRun{From: on, Until: judge.NoDay, UncertainFrom: after, LengthM: math.NaN(), Elbows90: -1})
+	h.VentRuns = append(h.VentRuns, judge.VentRun{From: on, Until: day.None, UncertainFrom: after, LengthM: math.NaN(), Elbows90: -1})
 	return h
 }
 
@@ -26,8 +27,8 @@ func movedUnit(on, after int32) *judge.History {
 // stays, and the start-up there and the vent run there are asked for.
 func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	require.Equal(t, ToPlan, Assess(unit(), testRules(), nil).Tier)
-	on := day(2025, time.November, 20)
-	h := movedUnit(on, judge.NoDay)
+	on := dayOf(2025, time.November, 20)
+	h := movedUnit(on, day.None)
 	for i := range h.Readings {
 		h.Readings[i].COPPM, h.Readings[i].COBasis = 300, judge.AirFree
 	}
@@ -37,7 +38,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.Contains(t, said(l)[0], "Not tested since it moved from Mill to Quay on 20 Nov 2025 (high fire not read there).")
 	assert.True(t, l.SinceMove)
 	assert.False(t, l.NeverTested)
-	assert.Equal(t, judge.NoDay, l.LastFullTest)
+	assert.Equal(t, day.None, l.LastFullTest)
 	assert.Equal(t, addMonths(on, 12), l.PlannedDay)
 	assert.True(t, marked(l, MarkMoved))
 	assert.False(t, marked(l, MarkNeverTested))
@@ -64,7 +65,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 // A unit without a CO and without a reading since its move is not called unread: it is
 // to be tested where it stands.
 func TestMovedUnitWithoutAnyReadingIsNotTestedSince(t *testing.T) {
-	h := movedUnit(day(2025, time.November, 20), judge.NoDay)
+	h := movedUnit(dayOf(2025, time.November, 20), day.None)
 	for i := range h.Readings {
 		h.Readings[i].COPPM = math.NaN()
 	}
@@ -87,8 +88,8 @@ func TestMoveOfUnknownDay(t *testing.T) {
 	assert.Contains(t, said(l)[0], "ask when that was.")
 	assert.Equal(t, last, l.LastFullTest)
 
-	for _, on := range []int32{asOf + 1, last - 1000} {
-		h := movedUnit(on, judge.NoDay)
+	for _, on := range []day.Day{asOf + 1, last - 1000} {
+		h := movedUnit(on, day.None)
 		h.VentRuns = h.VentRuns[:len(h.VentRuns)-1]
 		l = Assess(h, testRules(), nil)
 		assert.Equal(t, ToPlan, l.Tier, on)
@@ -99,7 +100,7 @@ func TestMoveOfUnknownDay(t *testing.T) {
 // Each fire of a moved unit misses a start-up there until one is on record, known vent
 // or not; nothing of the factory's setting is expected of it.
 func TestMovedUnitMissesAStartUp(t *testing.T) {
-	on := day(2025, time.November, 20)
+	on := dayOf(2025, time.November, 20)
 	gapsOf := func(h *judge.History) (all []Gap) {
 		gaps, _ := StartupGaps([]*judge.History{h}, nil, testRules(), VentRules{FactoryRunM: func(string, string) float64 { return 3 }})
 		for _, g := range gaps {
@@ -109,9 +110,9 @@ func TestMovedUnitMissesAStartUp(t *testing.T) {
 		}
 		return all
 	}
-	h := movedUnit(on, judge.NoDay)
+	h := movedUnit(on, day.None)
 	require.Equal(t, []Gap{GapMoved, GapMoved}, gapsOf(h))
-	known := movedUnit(on, judge.NoDay)
+	known := movedUnit(on, day.None)
 	known.VentRuns[len(known.VentRuns)-1].Known, known.VentRuns[len(known.VentRuns)-1].LengthM = true, 2
 	require.Equal(t, []Gap{GapMoved, GapMoved}, gapsOf(known))
 	visit(h, on+80, "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))

@@ -34,13 +34,13 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			h := again(withCO(high(judge.AsLeft, 9.0), 445, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
-			visit(h, day(2026, time.January, 12), "annual", last, withGas(low(judge.AsLeft, 8.6), 8.7, nan, 22))
+			visit(h, dayOf(2026, time.January, 12), "annual", last, withGas(low(judge.AsLeft, 8.6), 8.7, nan, 22))
 			l := Assess(h, testRules(), nil)
 			require.Equal(t, COUrgentNow, l.Tier)
-			require.Equal(t, day(2025, time.November, 3), l.CO.Day)
+			require.Equal(t, dayOf(2025, time.November, 3), l.CO.Day)
 			require.Contains(t, said(l)[0], "CO 583 ppm air-free")
 			require.Contains(t, said(l)[0], "no CO recorded at this fire since")
-			require.Equal(t, day(2025, time.November, 3), l.LastFullTest)
+			require.Equal(t, dayOf(2025, time.November, 3), l.LastFullTest)
 			require.InDelta(t, 9.0, l.Fires[0].CO2Percent, 1e-9)
 			require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.NoBurner})
 			fixes := FixesOf(l)
@@ -61,7 +61,7 @@ func TestNoBurnerWithCO(t *testing.T) {
 		tier Tier
 	}{{99, ToPlan}, {100, COForAttention}, {399, COForAttention}, {400, COUrgentNow}} {
 		h := unit()
-		visit(h, day(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, c.ppm))
+		visit(h, dayOf(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, c.ppm))
 		l := Assess(h, testRules(), nil)
 		require.Equal(t, c.tier.Words(), l.TierWords, c.ppm)
 		if c.tier != ToPlan {
@@ -82,11 +82,11 @@ func TestLowerBoundIsNotLow(t *testing.T) {
 		"over CO2": withGas(high(judge.AsFound, 0), 30, nan, 80),
 	} {
 		h := again(withCO(high(judge.AsLeft, 9.0), 445, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
-		visit(h, day(2026, time.January, 12), "call-out", last)
+		visit(h, dayOf(2026, time.January, 12), "call-out", last)
 		require.Equal(t, COUrgentNow, Assess(h, testRules(), nil).Tier, name)
 	}
 	h := again(withCO(high(judge.AsLeft, 9.0), nan, "", ""), low(judge.AsLeft, 8.6))
-	visit(h, day(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), nan, nan, 80))
+	visit(h, dayOf(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), nan, nan, 80))
 	l := Assess(h, testRules(), nil)
 	require.True(t, l.Marked(MarkCOAsMeasured))
 	require.False(t, l.Marked(MarkNoCO))

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -17,7 +18,7 @@ import (
 // known but the readings, and those have neither fuel nor target.
 func unregistered(h *judge.History) *judge.History {
 	out := &judge.History{Unit: judge.Unit{
-		Key: h.Unit.Key, Serial: h.Unit.Serial, Source: h.Unit.Source, Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay,
+		Key: h.Unit.Key, Serial: h.Unit.Serial, Source: h.Unit.Source, Installed: day.None, StateFrom: day.None, RemovedDay: day.None,
 		FirstDay: h.Unit.FirstDay, InputKW: math.NaN(),
 	}, Visits: h.Visits, Readings: slices.Clone(h.Readings)}
 	for i := range out.Readings {
@@ -60,9 +61,9 @@ func drawCOHistory(t *rapid.T) *judge.History {
 	h.Visits, h.Readings = nil, nil
 	h.Unit.Fuel = rapid.SampledFrom([]string{"natural gas", "propane", "peat"}).Draw(t, "fuel")
 	h.Fuels[0].Fuel = h.Unit.Fuel
-	at := day(2017, time.January, 10)
+	at := dayOf(2017, time.January, 10)
 	for range rapid.IntRange(1, 4).Draw(t, "visits") {
-		at += int32(rapid.SampledFrom([]int{1, 300, 700}).Draw(t, "gap"))
+		at += day.Day(rapid.SampledFrom([]int{1, 300, 700}).Draw(t, "gap"))
 		var readings []judge.Reading
 		for range rapid.IntRange(1, 3).Draw(t, "readings") {
 			fire, target := judge.High, highTarget

@@ -4,16 +4,17 @@ import (
 	"slices"
 	"time"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // Plan says when a unit was last tested in full and when its next full test is
 // due.
 type Plan struct {
-	LastFullTest int32 // NoDay: never
-	PlannedDay   int32 // NoDay: no day on record to count from
-	NeverTested  bool  // counted from the install day, else from the first record
-	SinceMove    bool  // not tested since it moved: counted from there
+	LastFullTest day.Day // day.None: never
+	PlannedDay   day.Day // day.None: no day on record to count from
+	NeverTested  bool    // counted from the install day, else from the first record
+	SinceMove    bool    // not tested since it moved: counted from there
 }
 
 // PlanOf finds a unit's last full test and its planned day.
@@ -29,21 +30,21 @@ func PlanOf(h *judge.History, rules Rules) Plan {
 }
 
 func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
-	p := Plan{LastFullTest: lastFullTest(h, fires, rules), PlannedDay: judge.NoDay}
+	p := Plan{LastFullTest: lastFullTest(h, fires, rules), PlannedDay: day.None}
 	from := p.LastFullTest
-	if m := h.LastMove(rules.AsOf); from == judge.NoDay && m != nil {
+	if m := h.LastMove(rules.AsOf); from == day.None && m != nil {
 		p.SinceMove, from = true, m.Day
 	}
-	if from == judge.NoDay {
+	if from == day.None {
 		p.NeverTested = true
-		if from = h.Unit.Installed; from == judge.NoDay {
+		if from = h.Unit.Installed; from == day.None {
 			from = h.Unit.FirstDay
 		}
 		if h.Unit.BeforeRemoval(from) { // installed again: the day of that, where the register says it
 			from = max(h.Unit.RemovedDay, h.Unit.StateFrom)
 		}
 	}
-	if from == judge.NoDay {
+	if from == day.None {
 		return p
 	}
 	p.PlannedDay = intoService(addMonths(from, rules.IntervalMonths), rules.ServiceMonths)
@@ -53,8 +54,8 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 	return p
 }
 
-// lastFullTest returns the day of the newest full test, NoDay without one.
-func lastFullTest(h *judge.History, fires []FireLine, rules Rules) int32 {
+// lastFullTest returns the day of the newest full test, day.None without one.
+func lastFullTest(h *judge.History, fires []FireLine, rules Rules) day.Day {
 	tested := map[int]map[string]bool{} // visit -> fires tested
 	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
 		if !testsFire(h, r, rules) {
@@ -65,7 +66,7 @@ func lastFullTest(h *judge.History, fires []FireLine, rules Rules) int32 {
 		}
 		tested[r.Visit][r.Fire] = true
 	})
-	last := judge.NoDay
+	last := day.None
 	for visit, done := range tested {
 		if h.Visits[visit].Day > last && coversAll(done, fires) {
 			last = h.Visits[visit].Day
@@ -105,7 +106,7 @@ func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
 // intoService moves a day outside the service months to the nearest day inside
 // them, the earlier one where two are equally near. No service months: the day
 // stays.
-func intoService(day int32, months []time.Month) int32 {
+func intoService(day day.Day, months []time.Month) day.Day {
 	if inService(day, months) {
 		return day
 	}
@@ -117,7 +118,7 @@ func intoService(day int32, months []time.Month) int32 {
 }
 
 // inService reports whether a day is in a service month.
-func inService(day int32, months []time.Month) bool {
+func inService(day day.Day, months []time.Month) bool {
 	if len(months) == 0 {
 		return true
 	}
@@ -127,7 +128,7 @@ func inService(day int32, months []time.Month) bool {
 
 // nextService returns the first day of the next service month, or the day
 // itself where it is in one.
-func nextService(day int32, months []time.Month) int32 {
+func nextService(day day.Day, months []time.Month) day.Day {
 	for i := 0; i < 12 && !inService(day, months); i++ {
 		t := date(day)
 		day = firstOf(t.Year(), t.Month()+1)
@@ -137,7 +138,7 @@ func nextService(day int32, months []time.Month) int32 {
 
 // previousService returns the last day of the service month before, or the day
 // itself where it is in one.
-func previousService(day int32, months []time.Month) int32 {
+func previousService(day day.Day, months []time.Month) day.Day {
 	for i := 0; i < 12 && !inService(day, months); i++ {
 		t := date(day)
 		day = firstOf(t.Year(), t.Month()) - 1

@@ -16,6 +16,7 @@ import (
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -125,7 +126,7 @@ func assessed(t *testing.T, f *worlds.DemoFleet) (map[string]*watch.Line, map[st
 
 // lineTargets looks targets up as the model lines' export declares them: among
 // those the fleet's readings carry.
-func lineTargets(histories []judge.History) func(line, fire, fuel string, day int32) judge.Target {
+func lineTargets(histories []judge.History) func(line, fire, fuel string, day day.Day) judge.Target {
 	type key struct{ line, fire, fuel string }
 	all := map[key]judge.Target{}
 	for i := range histories {
@@ -135,7 +136,7 @@ func lineTargets(histories []judge.History) func(line, fire, fuel string, day in
 			}
 		}
 	}
-	return func(line, fire, fuel string, _ int32) judge.Target { return all[key{line, fire, fuel}] }
+	return func(line, fire, fuel string, _ day.Day) judge.Target { return all[key{line, fire, fuel}] }
 }
 
 // shows reports whether a fault stands in what is newest of its unit and can be
@@ -215,7 +216,7 @@ func firesApart(h *judge.History) bool {
 // daysOf counts the days on which a unit's records carry a kind of fault: its own
 // history cannot show as odd what stands in many of its visits.
 func daysOf(f *worlds.DemoFleet, x *demo.Fault) int {
-	days := map[int32]bool{}
+	days := map[day.Day]bool{}
 	for _, y := range f.Faults() {
 		if y.Serial == x.Serial && y.Kind == x.Kind {
 			days[y.Day] = true

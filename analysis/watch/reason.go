@@ -2,6 +2,7 @@ package watch
 
 import (
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -24,14 +25,14 @@ type (
 		because
 		Fire    *FireLine
 		FromPPM float64 // from where on it is what it is
-		AsOf    int32
+		AsOf    day.Day
 	}
 	// COUnusable: a CO on a record that could not be used is urgent or for attention.
 	COUnusable struct {
 		because
 		CO      *UnusedCO
 		FromPPM float64
-		AsOf    int32
+		AsOf    day.Day
 	}
 	// OverFuel: the newest CO2 of a fire is more than its fuel can give.
 	OverFuel struct {
@@ -84,7 +85,7 @@ type (
 		Fire                *FireLine
 		Moved               *judge.Move // nil where it did not move
 		Fuel                string      // the fuel it was changed to; "" where it moved or the vent run changed
-		From, UncertainFrom int32       // the day of the change, and the last day before it; NoDay where the day is known
+		From, UncertainFrom day.Day     // the day of the change, and the last day before it; day.None where the day is known
 	}
 	// SuspectAnalyzer: the last reading of a fire was made with an analyzer that stands
 	// far off those before it.
@@ -96,9 +97,9 @@ type (
 	Overdue struct {
 		because
 		Plan
-		AsOf    int32
-		NotRead string // exports that might have a test, see Rules
-		NoGas   int32  // day of a last visit that wrote down neither CO2 nor O2; NoDay
+		AsOf    day.Day
+		NotRead string  // exports that might have a test, see Rules
+		NoGas   day.Day // day of a last visit that wrote down neither CO2 nor O2; day.None
 	}
 	// RegisterLineAside: the unit's line of the register was set aside.
 	RegisterLineAside struct {
@@ -126,8 +127,8 @@ type (
 	// NeverRead: there is no reading; of a visit no value, no visit, or no install day.
 	NeverRead struct {
 		because
-		LastVisit int32 // NoDay: never visited
-		Installed int32
+		LastVisit day.Day // day.None: never visited
+		Installed day.Day
 		NotRead   string
 	}
 	// COUnreadable: the CO of a record cannot be read.
@@ -138,13 +139,13 @@ type (
 	// CONotRecorded: the last visit recorded no CO at some fires, or nothing at all.
 	CONotRecorded struct {
 		because
-		Day   int32
+		Day   day.Day
 		Fires []FireAt
 	}
 	// NothingDue: nothing brings the unit forward.
 	NothingDue struct {
 		because
-		PlannedDay int32 // NoDay: nothing to plan from
+		PlannedDay day.Day // day.None: nothing to plan from
 		NotRead    string
 	}
 	// ReadSinceRemoved: the unit is recorded as removed and was read since.
@@ -163,7 +164,7 @@ type (
 	// RemovedAndRead: a unit was read after the day it was recorded as removed.
 	RemovedAndRead struct {
 		because
-		RemovedOn int32
+		RemovedOn day.Day
 	}
 	// VentRunUnknown: the vent run where a unit moved to is not on record.
 	VentRunUnknown struct {
@@ -180,5 +181,5 @@ type (
 // Perhaps reports whether the fire may have been tested since the change, whose day
 // is not known.
 func (u UntestedSince) Perhaps() bool {
-	return u.UncertainFrom != judge.NoDay && u.Fire.Reading != nil && u.Fire.Reading.Day > u.UncertainFrom
+	return u.UncertainFrom != day.None && u.Fire.Reading != nil && u.Fire.Reading.Day > u.UncertainFrom
 }

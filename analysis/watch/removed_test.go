@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -13,7 +14,7 @@ import (
 // counts for nothing, whether the register has a new install day or only a day
 // from which it is in service again.
 func TestInstalledAgainStartsAnew(t *testing.T) {
-	removed, again := day(2025, time.November, 10), day(2025, time.December, 1)
+	removed, again := dayOf(2025, time.November, 10), dayOf(2025, time.December, 1)
 	for name, change := range map[string]func(*judge.Unit){
 		"new install day": func(u *judge.Unit) { u.Installed = again },
 		"in service from": func(u *judge.Unit) { u.StateFrom = again },
@@ -24,13 +25,13 @@ func TestInstalledAgainStartsAnew(t *testing.T) {
 		h.Unit.RemovedDay = removed
 		l := Assess(h, testRules(), nil)
 		require.Equal(t, NoReading, l.Tier, name)
-		require.Equal(t, judge.NoDay, l.LastFullTest, name)
-		require.Equal(t, judge.NoDay, l.LastVisit, name)
+		require.Equal(t, day.None, l.LastFullTest, name)
+		require.Equal(t, day.None, l.LastVisit, name)
 		require.Equal(t, addMonths(again, 12), l.PlannedDay, name)
 
-		visit(h, day(2025, time.December, 2), "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+		visit(h, dayOf(2025, time.December, 2), "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		l = Assess(h, testRules(), nil)
 		require.Equal(t, ToPlan, l.Tier, name)
-		require.Equal(t, day(2025, time.December, 2), l.LastFullTest, name)
+		require.Equal(t, dayOf(2025, time.December, 2), l.LastFullTest, name)
 	}
 }

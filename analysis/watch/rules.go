@@ -13,7 +13,7 @@
 // mark says what is missing. Only units recorded as removed are left out, and
 // counted.
 //
-// Days count from 1970-01-01 (judge.NoDay: not known), a missing number is NaN,
+// Days count from 1970-01-01 (day.None: not known), a missing number is NaN,
 // gas shares are percent by volume of dry gas.
 package watch
 
@@ -23,13 +23,14 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // Rules are the configured limits and habits that the tiers are judged by.
 type Rules struct {
-	AsOf           int32 // the day the list speaks for
-	IntervalMonths int   // months from one full test to the next
+	AsOf           day.Day // the day the list speaks for
+	IntervalMonths int     // months from one full test to the next
 	// ServiceMonths are the months in which tests are made; none means any.
 	ServiceMonths []time.Month
 	// COAttentionPPM and COUrgentPPM are levels of CO free of excess air.
@@ -58,7 +59,7 @@ type Rules struct {
 // twelve months, any month, CO for attention from 100 ppm and urgent from
 // 400 ppm free of excess air (common practice, no source; the latter is also a
 // limit of certification tests). A configuration replaces any of them.
-func Defaults(asOf int32, j judge.Rules) Rules {
+func Defaults(asOf day.Day, j judge.Rules) Rules {
 	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j, OutProbability: analysis.OutProbability}
 }
 

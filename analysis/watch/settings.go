@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -23,9 +24,9 @@ func addSettings(lines []AnalyzerLine, histories []*judge.History, r Rules) {
 }
 
 // covers reports whether a day lies in the line's period.
-func (l *AnalyzerLine) covers(day int32) bool {
-	if l.Calibrated == judge.NoDay {
-		return date(day).Year() == l.Year
+func (l *AnalyzerLine) covers(d day.Day) bool {
+	if l.Calibrated == day.None {
+		return date(d).Year() == l.Year
 	}
-	return day >= l.Calibrated && (l.Until == judge.NoDay || day < l.Until)
+	return d >= l.Calibrated && (l.Until == day.None || d < l.Until)
 }

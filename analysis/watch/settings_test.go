@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -39,7 +40,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 				meters++
 			}
 			years[x.Analyzer][year] = true
-			biases = append(biases, watch.AnalyzerBias{Fire: judge.High, Name: x.Analyzer, Calibrated: judge.NoDay, Year: year})
+			biases = append(biases, watch.AnalyzerBias{Fire: judge.High, Name: x.Analyzer, Calibrated: day.None, Year: year})
 		}
 	}
 	var said strings.Builder

@@ -3,14 +3,15 @@ package watch
 import (
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // coAt is where a CO was read that a later test may settle. Latest is the last
-// day it may be of; judge.NoDay where nothing is known of it. Fire and condition
+// day it may be of; day.None where nothing is known of it. Fire and condition
 // are "" where they are not known.
 type coAt struct {
-	day, latest     int32
+	day, latest     day.Day
 	fire, condition string
 }
 
@@ -20,7 +21,7 @@ type coAt struct {
 // unknown day. Of the day of the CO only what was left counts, where the CO was
 // found or read while setting.
 func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
-	if co.latest == judge.NoDay {
+	if co.latest == day.None {
 		return false
 	}
 	low := map[int]map[string]bool{} // visit -> fires whose last reading has its CO low
@@ -49,6 +50,6 @@ func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
 func (l *FireLine) settleCO(h *judge.History, fires []FireLine, r Rules) {
 	at := coAt{day: l.CO.Day, latest: l.CO.Day, fire: l.Fire}
 	if l.Fire == judge.Point && l.CO.Level >= COAttention && settledCO(h, fires, at, r) {
-		l.CO, l.COOlder, l.COSettled = CO{AirFreePPM: math.NaN(), Day: judge.NoDay}, false, true
+		l.CO, l.COOlder, l.COSettled = CO{AirFreePPM: math.NaN(), Day: day.None}, false, true
 	}
 }

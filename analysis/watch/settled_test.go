@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -16,12 +17,12 @@ import (
 // the newest CO of its fire as well.
 func TestCOIsSettledByAFullTest(t *testing.T) {
 	nan := math.NaN()
-	may, june := day(2025, time.May, 6), day(2025, time.June, 10)
+	may, june := dayOf(2025, time.May, 6), dayOf(2025, time.June, 10)
 	none := func(r judge.Reading) judge.Reading { r.COPPM = nan; return r }
 	bound := withGas(high(judge.AsLeft, 0), nan, nan, 3)
 	for name, c := range map[string]struct {
 		later       []judge.Reading
-		on          int32
+		on          day.Day
 		idle, plain Tier // where the CO was read without and with a burner at work
 	}{
 		"nothing":                {nil, june, COUrgentNow, COUrgentNow},
@@ -41,7 +42,7 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 			}
 			h := again()
 			h.Visits = nil
-			visit(h, day(2024, time.May, 6), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+			visit(h, dayOf(2024, time.May, 6), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 			visit(h, may, "call-out", first)
 			visit(h, c.on, "annual", c.later...)
 			l := Assess(h, testRules(), nil)
@@ -58,9 +59,9 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 // A settled CO hides none that was read later.
 func TestSettledCOHidesNoLaterOne(t *testing.T) {
 	h := again(withGas(high(judge.AsFound, 0), 0, 20.9, 900))
-	visit(h, day(2025, time.November, 20), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	visit(h, dayOf(2025, time.November, 20), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
-	visit(h, day(2026, time.January, 20), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, 150))
+	visit(h, dayOf(2026, time.January, 20), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, 150))
 	require.Equal(t, COForAttention, Assess(h, testRules(), nil).Tier)
 }
 
@@ -76,8 +77,8 @@ func TestCOAtAPointIsSettled(t *testing.T) {
 		h := again(point(60, 900))
 		h.Visits = h.Visits[:0]
 		h.Readings = nil
-		visit(h, day(2024, time.May, 6), "annual", point(60, 900), point(90, 20))
-		visit(h, day(2025, time.November, 3), "annual", point(40, co[0]), point(80, co[1]))
+		visit(h, dayOf(2024, time.May, 6), "annual", point(60, 900), point(90, 20))
+		visit(h, dayOf(2025, time.November, 3), "annual", point(40, co[0]), point(80, co[1]))
 		return h
 	}
 	require.Equal(t, COUrgentNow, Assess(history(20, math.NaN()), testRules(), nil).Tier)
@@ -91,23 +92,23 @@ func TestCOAtAPointIsSettled(t *testing.T) {
 func TestOldUrgentCOSaysItsAge(t *testing.T) {
 	h := again(high(judge.AsLeft, 9.0))
 	h.Visits, h.Readings = nil, nil
-	visit(h, day(2024, time.October, 23), "annual", withCO(high(judge.AsFound, 9.0), 500, judge.AsMeasured, ""), low(judge.AsFound, 8.6))
+	visit(h, dayOf(2024, time.October, 23), "annual", withCO(high(judge.AsFound, 9.0), 500, judge.AsMeasured, ""), low(judge.AsFound, 8.6))
 	lines := func() []Line { return []Line{Assess(h, testRules(), nil)} }
 	before := asOf - 1
 
 	l := lines()
-	AskAgain(l, nil, testRules(), judge.NoDay)
+	AskAgain(l, nil, testRules(), day.None)
 	require.Equal(t, "High fire: CO 656 ppm air-free on 23 Oct 2024, urgent from 400 ppm; read 16 months ago; first asked for on this list.", said(l[0])[0])
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	for name, c := range map[string]struct {
 		e    Earlier
-		want int32
+		want day.Day
 	}{
-		"asked then":             {Earlier{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: day(2024, time.November, 2)}, day(2024, time.November, 2)},
-		"by an older program":    {Earlier{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: judge.NoDay}, before},
-		"stood elsewhere":        {Earlier{Serial: "0070-1", Tier: ToPlan.Words(), AskedSince: judge.NoDay}, asOf},
-		"another unit was asked": {Earlier{Serial: "0070-2", Tier: COUrgentNow.Words(), AskedSince: day(2024, time.November, 2)}, asOf},
+		"asked then":             {Earlier{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: dayOf(2024, time.November, 2)}, dayOf(2024, time.November, 2)},
+		"by an older program":    {Earlier{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: day.None}, before},
+		"stood elsewhere":        {Earlier{Serial: "0070-1", Tier: ToPlan.Words(), AskedSince: day.None}, asOf},
+		"another unit was asked": {Earlier{Serial: "0070-2", Tier: COUrgentNow.Words(), AskedSince: dayOf(2024, time.November, 2)}, asOf},
 	} {
 		l := lines()
 		AskAgain(l, []Earlier{c.e}, testRules(), before)
@@ -119,12 +120,12 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 
 	visit(h, asOf, "call-out", withCO(high(judge.AsFound, 9.0), 600, judge.AsMeasured, "")) // somebody went, and found it again
 	l = lines()
-	AskAgain(l, []Earlier{{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: day(2024, time.November, 2)}}, testRules(), before)
+	AskAgain(l, []Earlier{{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: dayOf(2024, time.November, 2)}}, testRules(), before)
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	fine := []Line{Assess(unit(), testRules(), nil)}
 	was := said(fine[0])[0]
-	AskAgain(fine, nil, testRules(), judge.NoDay)
+	AskAgain(fine, nil, testRules(), day.None)
 	require.Equal(t, was, said(fine[0])[0])
-	require.Equal(t, judge.NoDay, fine[0].AskedSince)
+	require.Equal(t, day.None, fine[0].AskedSince)
 }

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -30,7 +31,7 @@ type Startups struct {
 	// Expect gives what a start-up of a unit on a vent run on a day shows less the
 	// factory's last reading, points, with its 90 % prediction interval; ok is false
 	// where the fit cannot tell.
-	Expect func(h *judge.History, fire string, run *judge.VentRun, day int32) (points, low, high float64, ok bool)
+	Expect func(h *judge.History, fire string, run *judge.VentRun, day day.Day) (points, low, high float64, ok bool)
 }
 
 // What an expected shift is from.
@@ -63,8 +64,8 @@ type StartupGap struct {
 	Place                        int
 	Fire                         string
 	Gap                          Gap
-	Since, UncertainSince        int32   // the vent run holds from, and some day since; NoDay known
-	TestedOn                     int32   // first reading on the run; NoDay none
+	Since, UncertainSince        day.Day // the vent run holds from, and some day since; day.None known
+	TestedOn                     day.Day // first reading on the run; day.None none
 	EquivalentM, FactoryRunM     float64 // lengths; NaN unknown
 	ShiftPoints                  float64 // expected at start-up on such a run; NaN where it cannot be told
 	ShiftLow, ShiftHigh          float64 // 90 % prediction interval
@@ -146,8 +147,8 @@ func fitFire(fire string) string {
 
 // recordStarts finds the first visit in the field of each source: what was
 // installed before has no start-up to be found.
-func recordStarts(histories []*judge.History) map[string]int32 {
-	starts := map[string]int32{}
+func recordStarts(histories []*judge.History) map[string]day.Day {
+	starts := map[string]day.Day{}
 	for _, h := range histories {
 		for _, visit := range h.Visits {
 			if visit.Reason == judge.FactoryTest {
@@ -162,7 +163,7 @@ func recordStarts(histories []*judge.History) map[string]int32 {
 }
 
 // gapOf finds the gap of a unit at a fire that it has.
-func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins int32) (StartupGap, bool) {
+func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins day.Day) (StartupGap, bool) {
 	run, changed := runInForce(h, r.AsOf)
 	if !hasFire(h, t.Fire) {
 		return StartupGap{}, false
@@ -174,13 +175,13 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 		return StartupGap{}, false
 	}
 	g := StartupGap{
-		Unit: h.Unit, Fire: t.Fire, Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: judge.NoDay,
+		Unit: h.Unit, Fire: t.Fire, Since: run.From, UncertainSince: run.UncertainFrom, TestedOn: day.None,
 		EquivalentM: v.equivalent(run), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel),
 	}
 	if !changed {
-		g.Since, g.UncertainSince = h.Unit.Installed, judge.NoDay
+		g.Since, g.UncertainSince = h.Unit.Installed, day.None
 	}
-	if g.EquivalentM <= g.FactoryRunM || g.Since == judge.NoDay {
+	if g.EquivalentM <= g.FactoryRunM || g.Since == day.None {
 		return g, false
 	}
 	return g, g.decide(h, r.AsOf, t.Fire, g.test(h, r, t.Fire, changed), changed, begins)
@@ -188,9 +189,9 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins in
 
 // movedGap finds the gap of a unit that moved and has no later vent run than the one,
 // if any, on record for its new place.
-func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins int32) (StartupGap, bool) {
+func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins day.Day) (StartupGap, bool) {
 	g := StartupGap{
-		Unit: h.Unit, Fire: t.Fire, Since: m.Day, UncertainSince: m.After, TestedOn: judge.NoDay,
+		Unit: h.Unit, Fire: t.Fire, Since: m.Day, UncertainSince: m.After, TestedOn: day.None,
 		EquivalentM: math.NaN(), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), moved: true,
 	}
 	if run != nil {
@@ -207,7 +208,7 @@ func (g *StartupGap) test(h *judge.History, r Rules, fire string, changed bool) 
 		if x.Fire != fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
 			return
 		}
-		if g.TestedOn == judge.NoDay {
+		if g.TestedOn == day.None {
 			g.TestedOn = x.Day
 		}
 		startUp = startUp || reason == "start-up" || reason == "vent altered" || x.Day <= g.Since+startUpDays
@@ -220,14 +221,14 @@ func (g *StartupGap) test(h *judge.History, r Rules, fire string, changed bool) 
 const startUpDays = 60
 
 // decide says how the unit stands; false where there is no gap.
-func (g *StartupGap) decide(h *judge.History, asOf int32, fire string, startUp, changed bool, begins int32) bool {
+func (g *StartupGap) decide(h *judge.History, asOf day.Day, fire string, startUp, changed bool, begins day.Day) bool {
 	switch {
 	case startUp:
 		return false
-	case g.TestedOn != judge.NoDay:
+	case g.TestedOn != day.None:
 		g.Gap = g.called(GapLater, GapMovedLater)
 		return g.Since >= begins && (!changed || g.moved)
-	case changed && g.UncertainSince != judge.NoDay && readAfter(h, g.UncertainSince, asOf, fire):
+	case changed && g.UncertainSince != day.None && readAfter(h, g.UncertainSince, asOf, fire):
 		g.Gap = g.called(GapPerhaps, GapMovedPerhaps)
 	default:
 		g.Gap = g.called(GapUntested, GapMoved)
@@ -243,7 +244,7 @@ func (g *StartupGap) called(inPlace, moved Gap) Gap {
 	return inPlace
 }
 
-func readAfter(h *judge.History, day, asOf int32, fire string) bool {
+func readAfter(h *judge.History, day, asOf day.Day, fire string) bool {
 	found := false
 	fieldReadings(h, asOf, func(x *judge.Reading) { found = found || x.Fire == fire && x.Day > day })
 	return found
@@ -271,7 +272,7 @@ func hasFire(h *judge.History, fire string) bool {
 
 // runInForce returns the vent run of the as-of day where it is known, and
 // whether another known one was there before it.
-func runInForce(h *judge.History, asOf int32) (run *judge.VentRun, changed bool) {
+func runInForce(h *judge.History, asOf day.Day) (run *judge.VentRun, changed bool) {
 	for i := range h.VentRuns {
 		if h.VentRuns[i].From > asOf {
 			break

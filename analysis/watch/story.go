@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sort"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -15,7 +16,7 @@ type About struct {
 	Moved *judge.Move    // the newest; nil where it has stood in one place
 }
 
-func aboutOf(h *judge.History, asOf int32) About {
+func aboutOf(h *judge.History, asOf day.Day) About {
 	a := About{Unit: h.Unit, Moved: h.LastMove(asOf)}
 	for i := range h.VentRuns {
 		if h.VentRuns[i].From <= asOf {
@@ -46,12 +47,12 @@ type LeanCost struct {
 // numbers; a missing number is NaN. What it is of is the first of Reading, Moved,
 // Vent, Fuel, Unused and Visit that is there.
 type Entry struct {
-	Day                     int32
+	Day                     day.Day
 	Reading                 *judge.Reading
 	Moved                   *judge.Move    // on that day
 	Vent                    *judge.VentRun // the run that begins on that day
 	Fuel                    string         // the fuel from that day on
-	Uncertain               int32          // of a change: the last day before it; NoDay where its day is known
+	Uncertain               day.Day        // of a change: the last day before it; day.None where its day is known
 	Unused                  *UnusedCO      // a CO on a record that could not be used
 	Visit                   *judge.Visit   // of the reading, or without one
 	CO2Percent              float64
@@ -117,7 +118,7 @@ func entriesOf(h *judge.History, r Rules, j *judge.Judgement) []Entry {
 func (e Entry) empty() Entry {
 	nan := math.NaN()
 	e.CO2Percent, e.O2Percent, e.FlueTempC, e.AirTempC = nan, nan, nan, nan
-	e.CO = CO{AirFreePPM: nan, Day: judge.NoDay}
+	e.CO = CO{AirFreePPM: nan, Day: day.None}
 	return e
 }
 

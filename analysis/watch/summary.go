@@ -4,12 +4,13 @@ import (
 	"slices"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 )
 
 // Summary is what stands at the head of a list: how many units, where they
 // stand, and what could not be judged.
 type Summary struct {
-	AsOf int32
+	AsOf day.Day
 	Lost []string // what was lost before any unit was judged; said first
 	// CommonCause is what the fleet's being out of limits is likelier due to than to
 	// its burners; "" where nothing says so.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -247,7 +248,7 @@ func hasBand(f FireLine) bool {
 }
 
 // visitsSince reports whether there was a visit in the field after a day.
-func visitsSince(h *judge.History, day, asOf int32) bool {
+func visitsSince(h *judge.History, day, asOf day.Day) bool {
 	return slices.ContainsFunc(h.Visits, func(v judge.Visit) bool {
 		return v.Day > day && v.Day <= asOf && v.Reason != judge.FactoryTest && !ofEarlierInstall(h, v.Day)
 	})

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -44,15 +45,15 @@ func TestCOUrgent(t *testing.T) {
 	}
 	older := unit()
 	older.Visits, older.Readings = nil, nil
-	visit(older, day(2024, time.May, 6), "annual", withCO(high(judge.AsFound, 9.0), 500, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
-	visit(older, day(2025, time.May, 6), "annual", withCO(high(judge.AsLeft, 9.0), math.NaN(), "", ""), low(judge.AsLeft, 8.6))
+	visit(older, dayOf(2024, time.May, 6), "annual", withCO(high(judge.AsFound, 9.0), 500, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
+	visit(older, dayOf(2025, time.May, 6), "annual", withCO(high(judge.AsLeft, 9.0), math.NaN(), "", ""), low(judge.AsLeft, 8.6))
 	set := unit()
 	set.Visits, set.Readings = nil, nil
-	visit(set, day(2025, time.May, 6), "annual", withCO(high(judge.AsFound, 9.6), 900, judge.AsMeasured, ""), high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	visit(set, dayOf(2025, time.May, 6), "annual", withCO(high(judge.AsFound, 9.6), 900, judge.AsMeasured, ""), high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	isolated := co(900, judge.AirFree, "")
 	isolated.Unit.State = "isolated"
 	stray := co(900, judge.AirFree, "")
-	stray.Unit = judge.Unit{Serial: "X", Installed: judge.NoDay, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay}
+	stray.Unit = judge.Unit{Serial: "X", Installed: day.None, StateFrom: day.None, RemovedDay: day.None, FirstDay: day.None}
 	stray.Targets = nil
 	scarce := func(ppm float64) *judge.History {
 		return again(withCO(withO2(high(judge.AsLeft, 0), 0.9), ppm, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
@@ -99,7 +100,7 @@ func TestFuelInDoubt(t *testing.T) {
 		h := unit()
 		h.Visits, h.Readings = nil, nil
 		for i, v := range values {
-			visit(h, day(2021+i, time.November, 3), "annual", high(judge.AsLeft, v), low(judge.AsLeft, 8.6))
+			visit(h, dayOf(2021+i, time.November, 3), "annual", high(judge.AsLeft, v), low(judge.AsLeft, 8.6))
 		}
 		return h
 	}
@@ -145,29 +146,29 @@ func TestLeftOutside(t *testing.T) {
 }
 
 func TestNotTestedSince(t *testing.T) {
-	rerouted := func(from, uncertain int32) *judge.History {
+	rerouted := func(from, uncertain day.Day) *judge.History {
 		h := unit()
 		run := h.VentRuns[0]
 		h.VentRuns[0].Until, run.From, run.UncertainFrom, run.LengthM = from, from, uncertain, 14
 		h.VentRuns = append(h.VentRuns, run)
 		return h
 	}
-	gap := rerouted(day(2026, time.January, 5), judge.NoDay)
+	gap := rerouted(dayOf(2026, time.January, 5), day.None)
 	gap.VentRuns[1].Known = false
 	converted := unit()
-	converted.Fuels = append(converted.Fuels, judge.FuelPeriod{From: day(2026, time.January, 5), Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: "propane"})
+	converted.Fuels = append(converted.Fuels, judge.FuelPeriod{From: dayOf(2026, time.January, 5), Until: day.None, UncertainFrom: day.None, Fuel: "propane"})
 	converted.Unit.Fuel = "propane"
-	half := rerouted(day(2026, time.January, 5), judge.NoDay)
-	visit(half, day(2026, time.January, 12), "vent altered", high(judge.AsLeft, 9.0))
-	sameDay := rerouted(day(2026, time.January, 5), judge.NoDay)
-	visit(sameDay, day(2026, time.January, 5), "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	half := rerouted(dayOf(2026, time.January, 5), day.None)
+	visit(half, dayOf(2026, time.January, 12), "vent altered", high(judge.AsLeft, 9.0))
+	sameDay := rerouted(dayOf(2026, time.January, 5), day.None)
+	visit(sameDay, dayOf(2026, time.January, 5), "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	checkTiers(t, []tierCase{
-		{"vent rerouted", rerouted(day(2026, time.January, 5), judge.NoDay), nil, NotTestedSince, BringForward, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
-		{"tested after it", rerouted(day(2025, time.October, 6), judge.NoDay), nil, ToPlan, LeaveToPlan, "Nothing"},
+		{"vent rerouted", rerouted(dayOf(2026, time.January, 5), day.None), nil, NotTestedSince, BringForward, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
+		{"tested after it", rerouted(dayOf(2025, time.October, 6), day.None), nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"on the day itself", sameDay, nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"one fire only after it", half, nil, NotTestedSince, BringForward, "low fire last read on 3 Nov 2025"},
-		{"some day since", rerouted(day(2026, time.January, 5), day(2025, time.June, 2)), nil, NotTestedSince, Phone, "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"},
-		{"some day, all after the test", rerouted(day(2026, time.January, 5), day(2025, time.December, 1)), nil, NotTestedSince, BringForward, "Not tested since the vent run changed, some day"},
+		{"some day since", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.June, 2)), nil, NotTestedSince, Phone, "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"},
+		{"some day, all after the test", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.December, 1)), nil, NotTestedSince, BringForward, "Not tested since the vent run changed, some day"},
 		{"a gap in the register is no change", gap, nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"fuel changed", converted, nil, NotTestedSince, BringForward, "the fuel changed to propane on 5 Jan 2026"},
 	})
@@ -185,12 +186,12 @@ func TestCOForAttention(t *testing.T) {
 
 func TestForecastTiers(t *testing.T) {
 	forecast := func(now, planned, worst float64) *analysis.Forecast {
-		c := func(v float64, on int32) analysis.Chance {
+		c := func(v float64, on day.Day) analysis.Chance {
 			return analysis.Chance{Day: on, Rich: v / 4, Lean: 3 * v / 4}
 		}
 		return &analysis.Forecast{Fires: []analysis.FireForecast{{
 			Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
-			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: analysis.LeavingWithin, FirstOutsideFrom: day(2026, time.May, 3), FirstOutsideTo: day(2026, time.October, 3),
+			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: analysis.LeavingWithin, FirstOutsideFrom: dayOf(2026, time.May, 3), FirstOutsideTo: dayOf(2026, time.October, 3),
 		}}}
 	}
 	verify := forecast(0.2, 0.2, 0.2)
@@ -208,7 +209,7 @@ func TestForecastTiers(t *testing.T) {
 }
 
 func TestOverdueAndTarget(t *testing.T) {
-	at := func(on int32) *judge.History {
+	at := func(on day.Day) *judge.History {
 		h := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		h.Visits[0].Day = on
 		for i := range h.Readings {
@@ -228,8 +229,8 @@ func TestOverdueAndTarget(t *testing.T) {
 	stray := unit()
 	stray.Unit.InRegister, stray.Targets = false, nil
 	checkTiers(t, []tierCase{
-		{"planned for yesterday", at(day(2025, time.March, 1)), nil, TestOverdue, BringForward, "Last full test on 1 Mar 2025, planned for 1 Mar 2026: 1 day overdue."},
-		{"planned for today", at(day(2025, time.March, 2)), nil, ToPlan, LeaveToPlan, "planned for 2 Mar 2026"},
+		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, TestOverdue, BringForward, "Last full test on 1 Mar 2025, planned for 1 Mar 2026: 1 day overdue."},
+		{"planned for today", at(dayOf(2025, time.March, 2)), nil, ToPlan, LeaveToPlan, "planned for 2 Mar 2026"},
 		{"never tested in full", never, nil, TestOverdue, BringForward, "No full test on record; it was due by 7 May 2019: 6 years overdue."},
 		{"no target", none, nil, NoTarget, FixRecord, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
 		{"no band", noBand, nil, NoTarget, FixRecord, "has no setting band"},

@@ -1,7 +1,7 @@
 package watch
 
 import (
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // Unused is what the exports hold of a unit and could not be used: lines of
@@ -30,8 +30,8 @@ func noReading(x *facts) finding {
 	if lost.Lines > 0 {
 		return finding{step: FixRecord, reason: LinesUnusable{Unused: lost}}
 	}
-	never := NeverRead{LastVisit: judge.NoDay, Installed: u.Installed, NotRead: x.rules.NotRead}
-	if visitsSince(x.h, judge.NoDay, x.rules.AsOf) {
+	never := NeverRead{LastVisit: day.None, Installed: u.Installed, NotRead: x.rules.NotRead}
+	if visitsSince(x.h, day.None, x.rules.AsOf) {
 		never.LastVisit = lastVisit(x.h, x.rules.AsOf)
 	}
 	return finding{step: Phone, reason: never}

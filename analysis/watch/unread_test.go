@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -26,15 +27,15 @@ func TestUnitWithoutAReading(t *testing.T) {
 	factory := unit()
 	factory.Visits[0].Reason = "factory test"
 	seen := unreadUnit()
-	visit(seen, day(2025, time.May, 6), "annual")
+	visit(seen, dayOf(2025, time.May, 6), "annual")
 	cold := again(withO2(withCO(high(judge.AsFound, 0), math.NaN(), "", ""), 20.5))
 	cold.Readings[0].COPPM = math.NaN()
 	rerouted := unreadUnit()
 	run := rerouted.VentRuns[0]
-	rerouted.VentRuns[0].Until, run.From = day(2026, time.January, 5), day(2026, time.January, 5)
+	rerouted.VentRuns[0].Until, run.From = dayOf(2026, time.January, 5), dayOf(2026, time.January, 5)
 	rerouted.VentRuns = append(rerouted.VentRuns, run)
 	undated := unreadUnit()
-	undated.Unit.Installed = judge.NoDay
+	undated.Unit.Installed = day.None
 	noTargets := unreadUnit()
 	noTargets.Targets = nil
 	gasless := unit()
@@ -85,12 +86,12 @@ func TestUnitsWithoutAReadingStandBehindThoseRead(t *testing.T) {
 		return h
 	}
 	overdue := named(unit(), "overdue")
-	overdue.Visits[0].Day = day(2023, time.May, 6)
+	overdue.Visits[0].Day = dayOf(2023, time.May, 6)
 	for i := range overdue.Readings {
 		overdue.Readings[i].Day = overdue.Visits[0].Day
 	}
 	later := named(unreadUnit(), "later")
-	later.Unit.Installed = day(2024, time.May, 6)
+	later.Unit.Installed = dayOf(2024, time.May, 6)
 	out := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, RatePercent: math.NaN(), Today: analysis.Chance{Day: asOf, Rich: 0.9}}}}
 	r := testRules()
 	lines := []Line{

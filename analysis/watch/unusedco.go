@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -133,16 +134,16 @@ func coNotRead(x *facts) finding {
 // lastVisitWithoutCO returns the day of the last visit in the field and the
 // fires it read without CO; false where every fire read has its CO, or there was
 // no visit.
-func (x *facts) lastVisitWithoutCO() (day int32, fires []FireAt, missing bool) {
+func (x *facts) lastVisitWithoutCO() (d day.Day, fires []FireAt, missing bool) {
 	v := x.lastVisit()
 	if v == nil {
-		return judge.NoDay, nil, false
+		return day.None, nil, false
 	}
-	day = v.Day
+	d = v.Day
 	var read []FireAt
 	var with []bool
 	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
-		if r.Day != day {
+		if r.Day != d {
 			return
 		}
 		at := FireAt{r.Fire, r.RatePercent}
@@ -157,13 +158,13 @@ func (x *facts) lastVisitWithoutCO() (day int32, fires []FireAt, missing bool) {
 			fires = append(fires, at)
 		}
 	}
-	return day, fires, len(fires) > 0 || len(read) == 0
+	return d, fires, len(fires) > 0 || len(read) == 0
 }
 
 // newestDanger is the last day that a dangerous CO on a record that could not be
-// used may be of, NoDay without one.
-func newestDanger(open []UnusedCO) int32 {
-	newest := judge.NoDay
+// used may be of, day.None without one.
+func newestDanger(open []UnusedCO) day.Day {
+	newest := day.None
 	for i := range open {
 		if u := &open[i]; u.dangerous() {
 			newest = max(newest, u.LatestDay)

@@ -7,11 +7,12 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // unused is a CO as measured on a line that could not be used.
-func unused(on int32, fire string, ppm float64) judge.UnusedCO {
+func unused(on day.Day, fire string, ppm float64) judge.UnusedCO {
 	nan := math.NaN()
 	return judge.UnusedCO{
 		Day: on, LatestDay: on, Fire: fire, Condition: judge.AsFound, COPPM: ppm, COBasis: judge.AsMeasured,
@@ -23,7 +24,7 @@ func unused(on int32, fire string, ppm float64) judge.UnusedCO {
 // the least it can be: as recorded, or by its O2, 20.9/(20.9 - O2) (40 CFR 60
 // Appendix A, Method 19, for dry gas).
 func TestUnusedCOReachesTheTiers(t *testing.T) {
-	on := day(2026, time.January, 12)
+	on := dayOf(2026, time.January, 12)
 	for name, c := range map[string]struct {
 		co   func(*judge.UnusedCO)
 		tier Tier
@@ -36,12 +37,12 @@ func TestUnusedCOReachesTheTiers(t *testing.T) {
 		"over 2000":               {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = 2000, judge.Above }, COUrgentNow, 2000},
 		"no burner at work":       {func(u *judge.UnusedCO) { u.COPPM, u.O2Percent = 120, 20.8 }, COForAttention, 120},
 		"at a reference O2":       {func(u *judge.UnusedCO) { u.COPPM, u.COBasis, u.COReferenceO2Percent = 90, judge.AtReference, 3 }, COForAttention, 90 * 20.9 / 17.9},
-		"fire and day not known":  {func(u *judge.UnusedCO) { u.COPPM, u.Fire, u.Day = 900, "", judge.NoDay }, COUrgentNow, 900},
+		"fire and day not known":  {func(u *judge.UnusedCO) { u.COPPM, u.Fire, u.Day = 900, "", day.None }, COUrgentNow, 900},
 		"below":                   {func(u *judge.UnusedCO) { u.COPPM = 20 }, ToPlan, 20 * 11.8 / 8.6},
 		"an upper limit":          {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = 500, judge.Below }, ToPlan, 20 * 11.8 / 8.6},
 		"not readable":            {func(u *judge.UnusedCO) { u.COPPM, u.Text = math.NaN(), "1?" }, CONotRead, 20 * 11.8 / 8.6},
 		"known later":             {func(u *judge.UnusedCO) { u.COPPM, u.Day, u.LatestDay = 900, asOf+1, asOf+1 }, ToPlan, 20 * 11.8 / 8.6},
-		"a day that is not known": {func(u *judge.UnusedCO) { u.COPPM, u.Day, u.LatestDay = 900, judge.NoDay, judge.NoDay }, COUrgentNow, 900},
+		"a day that is not known": {func(u *judge.UnusedCO) { u.COPPM, u.Day, u.LatestDay = 900, day.None, day.None }, COUrgentNow, 900},
 	} {
 		h := unit()
 		u := unused(on, judge.High, math.NaN())
@@ -61,7 +62,7 @@ func TestUnusedCOReachesTheTiers(t *testing.T) {
 // not be used and what to do; go today where it is urgent.
 func TestUnusedCOInWords(t *testing.T) {
 	h := unit()
-	h.UnusedCO = []judge.UnusedCO{unused(day(2026, time.January, 12), judge.High, 900)}
+	h.UnusedCO = []judge.UnusedCO{unused(dayOf(2026, time.January, 12), judge.High, 900)}
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, GoToday, l.Step)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", said(l)[0])
@@ -82,7 +83,7 @@ func TestUnusedCOInWords(t *testing.T) {
 
 // Only a full test after the record with CO recorded low at every fire settles it.
 func TestUnusedCOIsSettledByALaterFullTest(t *testing.T) {
-	on := day(2025, time.December, 1)
+	on := dayOf(2025, time.December, 1)
 	left := func(fire string, ppm float64) judge.Reading {
 		r := high(judge.AsLeft, 9.0)
 		if fire == judge.Low {
@@ -122,11 +123,11 @@ func TestUnusedCOIsSettledByALaterFullTest(t *testing.T) {
 			u.Condition = judge.AsLeft
 		}
 		if c.noDay { // known no earlier than the export, which is later than the test
-			u.Day, u.LatestDay = judge.NoDay, on+60
+			u.Day, u.LatestDay = day.None, on+60
 		}
 		h.UnusedCO = []judge.UnusedCO{u}
 		if c.after != nil {
-			visit(h, on+c.days, "annual", c.after...)
+			visit(h, on+day.Day(c.days), "annual", c.after...)
 		}
 		require.Equal(t, c.settles, Assess(h, testRules(), nil).Tier != COUrgentNow, name)
 	}
@@ -138,13 +139,13 @@ func TestCOOfTheLastVisitNotRead(t *testing.T) {
 	none := withCO(low(judge.AsFound, 8.6), nan, "", "")
 	h := unit()
 	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
-	visit(h, day(2026, time.January, 12), "call-out", withCO(high(judge.AsFound, 9.0), 20, judge.AirFree, ""), none)
+	visit(h, dayOf(2026, time.January, 12), "call-out", withCO(high(judge.AsFound, 9.0), 20, judge.AirFree, ""), none)
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, CONotRead, l.Tier)
 	require.Equal(t, FixRecord, l.Step)
 	require.Equal(t, "No CO on record at low fire from its last visit on 12 Jan 2026: ask for it and enter it.", said(l)[0])
 	require.True(t, marked(l, MarkCONotRead))
-	visit(h, day(2026, time.January, 20), "call-out")
+	visit(h, dayOf(2026, time.January, 20), "call-out")
 	require.Equal(t, "No CO on record from its last visit on 20 Jan 2026: ask for it and enter it.", said(Assess(h, testRules(), nil))[0])
 }
 
@@ -152,13 +153,13 @@ func TestCOOfTheLastVisitNotRead(t *testing.T) {
 // first, and say so.
 func TestFixesThatHoldCOComeFirst(t *testing.T) {
 	h := unit()
-	h.UnusedCO = []judge.UnusedCO{unused(day(2026, time.January, 12), judge.High, 150)}
+	h.UnusedCO = []judge.UnusedCO{unused(dayOf(2026, time.January, 12), judge.High, 150)}
 	l := Assess(h, testRules(), nil)
-	other := unused(judge.NoDay, "", 900)
+	other := unused(day.None, "", 900)
 	other.Origin = "south.csv:4"
 	fixes := []Fix{
 		{File: "a.csv", Line: 2, Reason: ReasonNotRegister, Serial: "X", Message: "m"},
-		{File: "north.csv", Line: 9, Reason: "out-of-physical-range", Serial: "0070-1", Message: "99 is out of range", Day: day(2020, 1, 1)},
+		{File: "north.csv", Line: 9, Reason: "out-of-physical-range", Serial: "0070-1", Message: "99 is out of range", Day: dayOf(2020, 1, 1)},
 		{File: "south.csv", Line: 4, Reason: "unknown-code", Message: "no serial"},
 	}
 	MarkCO(fixes, []Line{l}, GradeUnused([]judge.UnusedCO{other}, testRules()))

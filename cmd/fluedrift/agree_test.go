@@ -25,6 +25,7 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/poor"
+	"fluedrift/model/day"
 )
 
 // What a list says of a unit, its page and the command unit say too, whatever the
@@ -160,7 +161,7 @@ func lineAgrees(t *testing.T, l *watch.Line, columns []string, row map[string]st
 func carriedIn(columns []string) []string { return columns[slices.Index(columns, "marks")+1:] }
 
 // toldAgrees holds what is written of a unit, as text and as a page, to its row.
-func toldAgrees(t *testing.T, p *night.Picture, row map[string]string, asOf int32) {
+func toldAgrees(t *testing.T, p *night.Picture, row map[string]string, asOf day.Day) {
 	var text, web bytes.Buffer
 	require.NoError(t, lists.WriteStory(&text, p.Detail.Story))
 	require.NoError(t, page.WriteUnitPage(&web, p.Detail, p.Sheet, asOf))

@@ -15,6 +15,7 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -99,7 +100,7 @@ func (c *call) orderedLines(ctx context.Context, cfg *settings.Config, w *querie
 	}
 	ordered := fleet.Rank(judged, lines, nil)
 	if list, err := night.ReadList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
-		since := map[string]int32{}
+		since := map[string]day.Day{}
 		for _, e := range lists.EarlierLines(list) {
 			since[e.Serial] = e.AskedSince
 		}

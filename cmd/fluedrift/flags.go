@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 )
 
 // options are the flags; a name means the same with every command that has it.
@@ -106,4 +107,4 @@ func readFlags(c command, args []string, s streams) (*call, error) {
 }
 
 // today is the clock's calendar day where the machine stands.
-func (s streams) today() int32 { return settings.CalendarDay(s.now()) }
+func (s streams) today() day.Day { return settings.CalendarDay(s.now()) }

@@ -16,6 +16,7 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -54,7 +55,7 @@ func lookBack(ctx context.Context, c *call) error {
 }
 
 // lookFrom looks from each day at a copy of the warehouse in use.
-func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, days []int32, horizonDays int32) (
+func lookFrom(ctx context.Context, cfg *settings.Config, o *hindsight.Outcomes, days []day.Day, horizonDays int32) (
 	all []*hindsight.Origin, err error,
 ) {
 	path := cfg.Path(cfg.Output.Warehouse)

@@ -14,6 +14,7 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -64,7 +65,7 @@ func write(t *testing.T, path, text string) {
 
 // knownOn reads a folder's exports as of a late day, takes a copy of the warehouse
 // back to an earlier one, and gives what was known then, and on the late day.
-func knownOn(t *testing.T, dir string, late, early int32) (then, now []*judge.History) {
+func knownOn(t *testing.T, dir string, late, early day.Day) (then, now []*judge.History) {
 	ctx := context.Background()
 	path := filepath.Join(t.TempDir(), "w.duckdb")
 	w, err := queries.Create(ctx, path, night.WarehouseOptions(version()))
@@ -134,7 +135,7 @@ func asText(all []*judge.History) (out []string) {
 	return out
 }
 
-func mustDay(t *testing.T, text string) int32 {
+func mustDay(t *testing.T, text string) day.Day {
 	day, err := settings.DayOf(text)
 	require.NoError(t, err)
 	return day

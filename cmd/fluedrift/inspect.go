@@ -20,6 +20,7 @@ import (
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/mend"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -336,7 +337,7 @@ func (i *inspected) headline() string {
 	if i.Layout != "" {
 		text += fmt.Sprintf("; layout %q (%s)", i.Layout, strings.TrimSuffix(strings.Join([]string{i.Record, i.Form}, ", "), ", "))
 	}
-	if i.ExportDay != ingest.NoDay {
+	if i.ExportDay != day.None {
 		text += "; exported " + settings.DayText(i.ExportDay)
 	}
 	if i.Message != "" {

@@ -8,6 +8,7 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 )
 
 var nightlyCommand = command{"nightly", "", "read the exports, judge and forecast every unit, publish the lists (the main job)", nightly}
@@ -60,7 +61,7 @@ func (c *call) traced(op publish.Op) {
 }
 
 // asOfDay is the day asked for: the flag, else the configuration, else today.
-func asOfDay(c *call, cfg *settings.Config) (int32, error) {
+func asOfDay(c *call, cfg *settings.Config) (day.Day, error) {
 	if c.asOf != "" {
 		return settings.DayOf(c.asOf)
 	}

@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -126,7 +127,7 @@ func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Wareho
 // placeOf looks up a unit's place, and the range of it, in the published list
 // of a day; they stay 0 where there is none. A published list has a row a line,
 // so that the others need not be taken apart.
-func placeOf(l *watch.Line, cfg *settings.Config, asOf int32) {
+func placeOf(l *watch.Line, cfg *settings.Config, asOf day.Day) {
 	text, err := os.ReadFile(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(asOf), "watchlist.json"))
 	if err != nil {
 		return

@@ -3,6 +3,8 @@ package demo
 import (
 	"cmp"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // Offices beyond those of areas.
@@ -12,8 +14,8 @@ const factoryOffice = 3
 type File struct {
 	Name    string
 	office  int
-	day     int32 // export day
-	header  int   // line of the header
+	day     day.Day // export day
+	header  int     // line of the header
 	entries []*Entry
 	rows    []row
 }
@@ -30,7 +32,7 @@ type row struct {
 func (rec *recorder) assemble() {
 	type key struct {
 		office int
-		day    int32
+		day    day.Day
 	}
 	byKey := map[key]*File{}
 	for _, e := range rec.Entries {
@@ -66,7 +68,7 @@ func (e *Entry) Office() int {
 }
 
 // fileName names an export.
-func fileName(office int, day int32) string {
+func fileName(office int, day day.Day) string {
 	switch office {
 	case LongOffice:
 		return "north_readings_" + iso(day) + ".csv"

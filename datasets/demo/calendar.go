@@ -10,34 +10,34 @@ import (
 const daysPerYear = 365.25
 
 // Day returns the days from 1970-01-01 to a date.
-func Day(year int, month time.Month, dayOfMonth int) int32 {
-	return int32(day.Of(year, month, dayOfMonth))
+func Day(year int, month time.Month, dayOfMonth int) day.Day {
+	return day.Of(year, month, dayOfMonth)
 }
 
 // date is the way back from Day.
-func date(d int32) time.Time { return day.Day(d).Time() }
+func date(d day.Day) time.Time { return d.Time() }
 
 // yearOf returns the calendar year of a day.
-func yearOf(d int32) int { return day.Day(d).Year() }
+func yearOf(d day.Day) int { return d.Year() }
 
 // iso writes a day as yyyy-mm-dd, a missing one as "".
-func iso(d int32) string { return day.Day(d).String() }
+func iso(d day.Day) string { return d.String() }
 
 // format writes a day by a layout of package time, a missing one as "".
-func format(day int32, layout string) string {
-	if day == noDay {
+func format(d day.Day, layout string) string {
+	if d == day.None {
 		return ""
 	}
-	return date(day).Format(layout)
+	return date(d).Format(layout)
 }
 
 // years returns the years from one day to another.
-func years(from, to int32) float64 { return float64(to-from) / daysPerYear }
+func years(from, to day.Day) float64 { return float64(to-from) / daysPerYear }
 
 // monthly returns the first days of the months from one day to another.
-func monthly(from, to int32) []int32 {
+func monthly(from, to day.Day) []day.Day {
 	t := date(from)
-	var days []int32
+	var days []day.Day
 	for month := t.Month(); ; month++ {
 		d := Day(t.Year(), month, 1)
 		if d > to {
@@ -51,7 +51,7 @@ func monthly(from, to int32) []int32 {
 
 // expectedOutdoorC is the outdoor temperature to be expected at a place on a
 // day of the year: a cosine about the yearly mean, coldest on 20 January.
-func (w *World) expectedOutdoorC(offsetC float64, day int32) float64 {
+func (w *World) expectedOutdoorC(offsetC float64, day day.Day) float64 {
 	turn := 2 * math.Pi * float64(date(day).YearDay()-20) / daysPerYear
 	return w.ClimateMeanC + offsetC - w.ClimateSwingC*math.Cos(turn)
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // offices that export readings, in the order of area numbers.
@@ -36,18 +38,18 @@ type Analyzer struct {
 	id         string
 	bias       float64 // constant part, CO2 points
 	parts      []float64
-	noise      float64 // times the noise of all
-	Calibrated []int32 // days, ascending; the i-th starts period i+1
+	noise      float64   // times the noise of all
+	Calibrated []day.Day // days, ascending; the i-th starts period i+1
 	used       bool
 }
 
 // BiasOn returns the bias on a day, CO2 points.
-func (a *Analyzer) BiasOn(day int32) float64 {
+func (a *Analyzer) BiasOn(day day.Day) float64 {
 	return a.bias + a.parts[a.Period(day)]
 }
 
 // Period returns the number of calibrations on or before a day.
-func (a *Analyzer) Period(day int32) int {
+func (a *Analyzer) Period(day day.Day) int {
 	n := 0
 	for n < len(a.Calibrated) && a.Calibrated[n] <= day {
 		n++
@@ -87,13 +89,13 @@ func (p *people) technicianOf(area, number int) *technician {
 }
 
 // analyzerOf returns the analyzer a technician carries on a day.
-func (p *people) analyzerOf(t *technician, day int32) *Analyzer {
-	n := int((years(Day(2000, 1, 1), day) + t.phase) / t.swap)
+func (p *people) analyzerOf(t *technician, d day.Day) *Analyzer {
+	n := int((years(Day(2000, 1, 1), d) + t.phase) / t.swap)
 	id := fmt.Sprintf("A%d%02d%d", 1+t.key.area, 10+t.key.number, n)
 	a, ok := p.Analyzers[id]
 	if !ok {
 		a = p.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)),
-			Day(2000, 1, 1)+int32(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
+			Day(2000, 1, 1)+day.Day(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
 		p.Analyzers[id] = a
 	}
 	a.used = true
@@ -101,22 +103,22 @@ func (p *people) analyzerOf(t *technician, day int32) *Analyzer {
 }
 
 // makeAnalyzer invents an instrument bought on a day, calibrated about yearly.
-func (p *people) makeAnalyzer(id string, key uint64, bought int32) *Analyzer {
+func (p *people) makeAnalyzer(id string, key uint64, bought day.Day) *Analyzer {
 	r := p.base.stream(kindAnalyzer, key)
 	a := &Analyzer{
 		id: id, bias: p.base.world.AnalyzerSD * r.NormFloat64(),
 		noise: math.Exp(p.base.world.NoiseSpread * p.base.normal(kindAnalyzer, key, 3)),
 	}
 	a.parts = append(a.parts, p.base.world.CalibrationSD*r.NormFloat64())
-	for day := bought; day < bought+9*365; day += 330 + int32(r.IntN(80)) {
-		a.Calibrated = append(a.Calibrated, day)
+	for d := bought; d < bought+9*365; d += day.Day(330 + int32(r.IntN(80))) {
+		a.Calibrated = append(a.Calibrated, d)
 		a.parts = append(a.parts, p.base.world.CalibrationSD*r.NormFloat64())
 	}
 	return a
 }
 
 // bench returns the analyzer of the factory's test bench in a year.
-func (p *people) bench(day int32) *Analyzer {
+func (p *people) bench(day day.Day) *Analyzer {
 	id := "BENCH-" + string(rune('1'+yearOf(day)%2))
 	a, ok := p.Analyzers[id]
 	if !ok {

@@ -24,18 +24,16 @@ package demo
 
 import (
 	"fluedrift/model/combustion"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
-
-const noDay = judge.NoDay
 
 // Options say which fleet to invent. Zero fields take the defaults named.
 type Options struct {
-	Units int    // 600
-	Years int    // of records before the as-of day; 12
-	Seed  uint64 // 1
-	AsOf  int32  // days from 1970-01-01; 2026-03-02
-	World World  // Default()
+	Units int     // 600
+	Years int     // of records before the as-of day; 12
+	Seed  uint64  // 1
+	AsOf  day.Day // days from 1970-01-01; 2026-03-02
+	World World   // Default()
 }
 
 // Fleet is an invented fleet with its records: what the exports are written

@@ -1,6 +1,10 @@
 package demo
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // Truth is what truly was: the estate, the people, and what happened to every
 // burner, of which the records show only a part.
@@ -27,7 +31,7 @@ func newTruth(g *ground) *Truth {
 // Epoch is the time from one setting of a burner to the next: the level it was
 // set to, in CO2 points, on top of the unit's path.
 type Epoch struct {
-	day   int32
+	day   day.Day
 	level float64
 }
 
@@ -36,9 +40,9 @@ type Epoch struct {
 type Jump struct {
 	Unit      int
 	Serial    string
-	Day       int32
+	Day       day.Day
 	CO2Points float64
-	Repaired  int32 // day of the next adjustment, NoDay while it stands open
+	Repaired  day.Day // day of the next adjustment, day.None while it stands open
 }
 
 // Path is a unit's drift at one fire, before levels: what the model calls
@@ -81,7 +85,7 @@ func (t *Truth) effect(u *Unit, fire int) Effects {
 
 // at returns the path on a day, CO2 points. Before the install day nothing
 // drifts, and the vent is the factory's.
-func (p *Path) at(day int32) float64 {
+func (p *Path) at(day day.Day) float64 {
 	u, e := p.u, p.Effect
 	if day < u.Installed {
 		return e.VentLevel * p.t.FactoryZ(u)
@@ -105,7 +109,7 @@ func (p *Path) at(day int32) float64 {
 }
 
 // exposure is the integral of the vent covariate over the years in service.
-func (p *Path) exposure(day int32) float64 {
+func (p *Path) exposure(day day.Day) float64 {
 	sum, from, z := 0.0, p.u.Installed, p.u.Runs[0].Z
 	for _, v := range p.u.Runs[1:] {
 		if v.From >= day {
@@ -118,7 +122,7 @@ func (p *Path) exposure(day int32) float64 {
 }
 
 // age is the years in service that count for the drift.
-func (p *Path) age(day int32) float64 { return p.t.lasting(years(p.u.Installed, day)) }
+func (p *Path) age(day day.Day) float64 { return p.t.lasting(years(p.u.Installed, day)) }
 
 // lasting turns years in service into years of full drift.
 func (t *Truth) lasting(age float64) float64 {
@@ -129,7 +133,7 @@ func (t *Truth) lasting(age float64) float64 {
 }
 
 // wandered returns the Brownian part, straight between its weekly steps.
-func (p *Path) wandered(day int32) float64 {
+func (p *Path) wandered(day day.Day) float64 {
 	k, rest := int(day-p.t.from)/wanderStep, float64(int(day-p.t.from)%wanderStep)/wanderStep
 	if k+1 >= len(p.wander) {
 		return p.wander[len(p.wander)-1]
@@ -139,14 +143,14 @@ func (p *Path) wandered(day int32) float64 {
 
 // Above returns what an epoch adds to its level on a day with a given
 // combustion-air temperature: path, settling and temperature.
-func (p *Path) Above(e Epoch, day int32, airC float64) float64 {
+func (p *Path) Above(e Epoch, day day.Day, airC float64) float64 {
 	settled := math.Min(math.Max(years(max(e.day, p.u.Installed), day), 0), 1)
 	return p.at(day) + p.Effect.Settling*settled + p.Effect.PerKelvin*(airC-10)
 }
 
 // CO2 returns the true CO2 on a day, % by volume dry, between 1 and the most
 // that the fuel allows.
-func (p *Path) CO2(day int32, airC float64) float64 {
+func (p *Path) CO2(day day.Day, airC float64) float64 {
 	epochs := p.u.Epochs[p.fire]
 	e := epochs[0]
 	for _, x := range epochs[1:] {
@@ -161,7 +165,7 @@ func (p *Path) CO2(day int32, airC float64) float64 {
 func clampCO2(co2, most float64) float64 { return math.Min(math.Max(co2, 1), 0.985*most) }
 
 // set starts a new epoch so that the true CO2 is the given one on the day.
-func (p *Path) set(day int32, airC, co2 float64) {
+func (p *Path) set(day day.Day, airC, co2 float64) {
 	e := Epoch{day: day}
 	e.level = co2 - p.Above(e, day, airC)
 	p.u.Epochs[p.fire] = append(p.u.Epochs[p.fire], e)
@@ -169,13 +173,13 @@ func (p *Path) set(day int32, airC, co2 float64) {
 
 // ExpectedAirC returns the combustion-air temperature to be expected at a unit
 // on a day: the climate's, through the unit's air supply.
-func (t *Truth) ExpectedAirC(unit int, day int32) float64 {
+func (t *Truth) ExpectedAirC(unit int, day day.Day) float64 {
 	u := t.Units[unit]
 	return intakeC(u.runOn(day).AirFrom, t.world.expectedOutdoorC(u.SiteOn(day).climateOffsetC, day))
 }
 
 // TrueCO2Days is TrueCO2 for several days of one unit, at the cost of one.
-func (t *Truth) TrueCO2Days(unit int, fire string, days []int32) []float64 {
+func (t *Truth) TrueCO2Days(unit int, fire string, days []day.Day) []float64 {
 	out := make([]float64, len(days))
 	u := t.Units[unit]
 	k := u.FireIndex(fire)
@@ -194,20 +198,20 @@ func (t *Truth) TrueCO2Days(unit int, fire string, days []int32) []float64 {
 
 // AirC returns the combustion-air temperature at a unit on a day, with that
 // day's weather: what a probe at the intake would show.
-func (t *Truth) AirC(unit int, day int32) float64 {
+func (t *Truth) AirC(unit int, day day.Day) float64 {
 	u := t.Units[unit]
 	return intakeC(u.runOn(day).AirFrom, t.outdoorC(u.SiteOn(day), day))
 }
 
 // outdoorC is the outdoor temperature at a site on a day: season and the
 // weather of its area.
-func (t *Truth) outdoorC(s *Site, day int32) float64 {
+func (t *Truth) outdoorC(s *Site, day day.Day) float64 {
 	return t.world.expectedOutdoorC(s.climateOffsetC, day) + t.world.WeatherSD*t.normal(kindWeather, uint64(s.Area), uint64(day))
 }
 
 // TrueTarget returns the CO2 target of the fuel a unit truly burns, % by volume
 // dry; NaN for a fire the unit has not.
-func (t *Truth) TrueTarget(unit int, fire string, day int32) float64 {
+func (t *Truth) TrueTarget(unit int, fire string, day day.Day) float64 {
 	u := t.Units[unit]
 	k := u.FireIndex(fire)
 	if k < 0 {

@@ -3,6 +3,8 @@ package demo
 import (
 	"math"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // Kinds of planted faults that leave a line readable.
@@ -30,7 +32,7 @@ type Fault struct {
 	Unit      int
 	Serial    string // the unit's own
 	Kind      string
-	Day       int32
+	Day       day.Day
 	Fire      string // "" where all or none
 	Condition string
 	True      float64 // what should stand there, NaN where that means nothing
@@ -47,7 +49,7 @@ type Fault struct {
 type WrongSetting struct {
 	Unit   int
 	Serial string
-	Day    int32
+	Day    day.Day
 	Fuel   string // the analyzer's
 }
 
@@ -231,7 +233,7 @@ func (s *spoiler) again(e *Entry) []*Entry {
 // correct lets the first export hold a wrong value and a later one the right.
 func (s *spoiler) correct(e *Entry) []*Entry {
 	days := s.correctionDays()
-	k := slices.IndexFunc(days, func(d int32) bool { return d > e.from+20 })
+	k := slices.IndexFunc(days, func(d day.Day) bool { return d > e.from+20 })
 	if k < 0 {
 		return nil
 	}
@@ -248,7 +250,7 @@ func (s *spoiler) correct(e *Entry) []*Entry {
 }
 
 // correctionDays are the days on which offices exported corrections.
-func (s *spoiler) correctionDays() []int32 {
+func (s *spoiler) correctionDays() []day.Day {
 	a := s.Options.AsOf
-	return []int32{a - 2500, a - 1300, a - 520, a - 20}
+	return []day.Day{a - 2500, a - 1300, a - 520, a - 20}
 }

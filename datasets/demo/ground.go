@@ -1,6 +1,10 @@
 package demo
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // ground is what everything in the fleet stands on: the options, the world and
 // the streams of random numbers.
@@ -8,7 +12,7 @@ type ground struct {
 	Options Options // with every default filled in
 
 	world World
-	from  int32 // first day of the records
+	from  day.Day // first day of the records
 }
 
 // newGround fills in the defaults of the options.
@@ -28,11 +32,13 @@ func newGround(o Options) *ground {
 	if o.World.Effects == nil {
 		o.World = Default()
 	}
-	return &ground{Options: o, world: o.World, from: o.AsOf - int32(math.Round(float64(o.Years)*daysPerYear))}
+	return &ground{Options: o, world: o.World, from: o.AsOf - day.Day(math.Round(float64(o.Years)*daysPerYear))}
 }
 
 // RegisterDays are the days on which the unit register was exported.
-func (g *ground) RegisterDays() [2]int32 { return [2]int32{g.Options.AsOf - 1022, g.Options.AsOf - 41} }
+func (g *ground) RegisterDays() [2]day.Day {
+	return [2]day.Day{g.Options.AsOf - 1022, g.Options.AsOf - 41}
+}
 
 // CalibrationsExported is the day on which calibrations were exported.
-func (g *ground) CalibrationsExported() int32 { return g.Options.AsOf - 14 }
+func (g *ground) CalibrationsExported() day.Day { return g.Options.AsOf - 14 }

@@ -3,6 +3,8 @@ package demo
 import (
 	"fmt"
 	"strings"
+
+	"fluedrift/model/day"
 )
 
 // column is one column of an export and what a layout says about it.
@@ -113,7 +115,7 @@ func csvFile(delimiter, encoding, decimal, dates string, more ...[2]string) [][2
 }
 
 // configText is the configuration that goes with files of an as-of day.
-func configText(asOf int32) string {
+func configText(asOf day.Day) string {
 	return fmt.Sprintf(`# The configuration of the invented fleet.
 
 [exports]

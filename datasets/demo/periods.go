@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -8,10 +9,10 @@ import (
 // known, and since when it is uncertain: its recorded day; else the only visit
 // with the given reason in between; else the day of the later export, uncertain
 // from the earlier one.
-func (reg *registry) ExportedFrom(recorded int32, reason string, entries []*Entry) (from, uncertain int32, pinned bool) {
+func (reg *registry) ExportedFrom(recorded day.Day, reason string, entries []*Entry) (from, uncertain day.Day, pinned bool) {
 	days := reg.RegisterDays()
-	if recorded != noDay {
-		return recorded, noDay, false
+	if recorded != day.None {
+		return recorded, day.None, false
 	}
 	visits := 0
 	for _, e := range entries {
@@ -21,7 +22,7 @@ func (reg *registry) ExportedFrom(recorded int32, reason string, entries []*Entr
 		}
 	}
 	if visits == 1 {
-		return from, noDay, true
+		return from, day.None, true
 	}
 	return days[1], days[0], false
 }
@@ -30,7 +31,7 @@ func (reg *registry) ExportedFrom(recorded int32, reason string, entries []*Entr
 func (reg *registry) FuelPeriods(u *Unit, entries []*Entry) []judge.FuelPeriod {
 	var out []judge.FuelPeriod
 	for i := range u.fuels {
-		x := judge.FuelPeriod{From: noDay, Until: noDay, UncertainFrom: noDay, Fuel: u.labelOf(u.fuels[i].fuel)}
+		x := judge.FuelPeriod{From: day.None, Until: day.None, UncertainFrom: day.None, Fuel: u.labelOf(u.fuels[i].fuel)}
 		if i > 0 {
 			x.From, x.UncertainFrom, x.Pinned = reg.ExportedFrom(u.fuels[i].recordedFrom, "fuel conversion", entries)
 			out[i-1].Until = x.From
@@ -41,12 +42,12 @@ func (reg *registry) FuelPeriods(u *Unit, entries []*Entry) []judge.FuelPeriod {
 }
 
 // FuelAt returns the fuel of a day and whether it might be the next one.
-func FuelAt(fuels []judge.FuelPeriod, day int32) (string, bool) {
+func FuelAt(fuels []judge.FuelPeriod, d day.Day) (string, bool) {
 	for i := len(fuels) - 1; i > 0; i-- {
-		if day >= fuels[i].From {
+		if d >= fuels[i].From {
 			return fuels[i].Fuel, false
 		}
-		if fuels[i].UncertainFrom != noDay && day > fuels[i].UncertainFrom {
+		if fuels[i].UncertainFrom != day.None && d > fuels[i].UncertainFrom {
 			return fuels[i-1].Fuel, true
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -51,10 +52,10 @@ type Entry struct {
 	Tester    string
 	Meter     string // analyzer id as written
 	Role      string
-	Twin      *Entry // the entry this one repeats or corrects
-	corrected bool   // a later export corrects this entry
-	Changed   int    // the value in which an entry and its correction differ
-	from      int32  // export day
+	Twin      *Entry  // the entry this one repeats or corrects
+	corrected bool    // a later export corrects this entry
+	Changed   int     // the value in which an entry and its correction differ
+	from      day.Day // export day
 	Values    []Value
 	spoilt    damage // damage.kind "" where readable
 	Lines     []Line // one a value in long form, else one
@@ -89,7 +90,7 @@ func (rec *recorder) record() {
 			}
 		}
 		rec.spoil.spoilLast(u, written)
-		u.LastRecorded = noDay
+		u.LastRecorded = day.None
 		if n := len(written); n > 0 {
 			u.LastRecorded = written[n-1].Visit.Day
 		}
@@ -248,7 +249,7 @@ func (rec *recorder) written(u *Unit, v *Visit, rd reading, noise float64) Value
 // exportDay returns the day on which the office exported a visit: early in
 // January for the year before, the workbook every third year, the last time
 // two days before the as-of day.
-func (rec *recorder) exportDay(u *Unit, v *Visit) int32 {
+func (rec *recorder) exportDay(u *Unit, v *Visit) day.Day {
 	if v.technician == nil {
 		return rec.RegisterDays()[1]
 	}

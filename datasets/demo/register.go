@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"fluedrift/model/day"
 )
 
 // table is a plain export: its name, layout and rows after the header.
@@ -98,11 +100,11 @@ func (reg *registry) registerTables() []table {
 }
 
 // registerRow is a unit's line in the register of a day.
-func (reg *registry) registerRow(u *Unit, day int32) []string {
-	s, v := u.SiteOn(day), u.runOn(day)
+func (reg *registry) registerRow(u *Unit, d day.Day) []string {
+	s, v := u.SiteOn(d), u.runOn(d)
 	state, since := u.State, u.StateFrom
-	if since > day || since == noDay {
-		state, since = "in service", noDay
+	if since > d || since == day.None {
+		state, since = "in service", day.None
 	}
 	if state == "in service" {
 		state = "live"
@@ -111,9 +113,9 @@ func (reg *registry) registerRow(u *Unit, day int32) []string {
 	if control == "fixed air" {
 		control = "fixed fan"
 	}
-	fuelSince := noDay
+	fuelSince := day.None
 	for _, p := range u.fuels {
-		if p.from <= day {
+		if p.from <= d {
 			fuelSince = p.recordedFrom
 		}
 	}
@@ -126,20 +128,20 @@ func (reg *registry) registerRow(u *Unit, day int32) []string {
 		intake = []string{number(v.IntakeIn, 0), number(v.IntakeFt, 0), strconv.Itoa(v.Intake90), strconv.Itoa(v.Intake45)}
 	}
 	return slices.Concat([]string{
-		u.Serial, s.Name, AreaName(s.Area), u.plantOn(day), u.LineText, control, u.Line.Firing,
+		u.Serial, s.Name, AreaName(s.Area), u.plantOn(d), u.LineText, control, u.Line.Firing,
 		strconv.Itoa(u.InputMBH), iso(u.Installed),
 		state, iso(since), number(math.Round(s.AltitudeM/MetresPerFoot), 0), number(s.Latitude, 4), number(s.Longitude, 4),
-		u.labelOf(u.FuelOn(day)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
+		u.labelOf(u.FuelOn(d)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
 		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom,
 	}, intake,
-		[]string{u.CommonVentOn(day), u.Contract})
+		[]string{u.CommonVentOn(d), u.Contract})
 }
 
 // plantOn returns the plant a unit belongs to on a day.
-func (u *Unit) plantOn(day int32) string { return u.SiteOn(day).Plant }
+func (u *Unit) plantOn(day day.Day) string { return u.SiteOn(day).Plant }
 
 // CommonVentOn returns the plant code where the plant shares its vent.
-func (u *Unit) CommonVentOn(day int32) string {
+func (u *Unit) CommonVentOn(day day.Day) string {
 	if s := u.SiteOn(day); s.common == "vent" {
 		return s.Plant
 	}
@@ -183,7 +185,7 @@ type TargetRow struct {
 	Line     *ModelLine
 	Fuel     string
 	Fire     int
-	From     int32
+	From     day.Day
 	target   float64
 	set, act Band
 }
@@ -193,8 +195,8 @@ func (reg *registry) TargetRows() []TargetRow {
 	var rows []TargetRow
 	for i := range reg.lines {
 		l := &reg.lines[i]
-		days := []int32{Day(2001, 1, 1)}
-		if l.RevisedFrom != noDay {
+		days := []day.Day{Day(2001, 1, 1)}
+		if l.RevisedFrom != day.None {
 			days = append(days, l.RevisedFrom)
 		}
 		for _, fuel := range []string{naturalGas.Name, Propane.Name} {
@@ -283,7 +285,7 @@ func (reg *registry) spoilRegister(t *table, u *Unit) {
 // Answer is what a person answered about a unit.
 type Answer struct {
 	Unit       *Unit
-	Day, Until int32
+	Day, Until day.Day
 	Text       string
 	Vague      bool // written with a word nobody agreed on
 }
@@ -296,11 +298,11 @@ func (reg *registry) Answers() []Answer {
 		if r.Float64() > 0.012 || u.Installed > reg.Options.AsOf-60 {
 			continue
 		}
-		a := Answer{Unit: u, Day: reg.Options.AsOf - 12 - int32(r.IntN(40)), Until: noDay}
+		a := Answer{Unit: u, Day: reg.Options.AsOf - 12 - day.Day(r.IntN(40)), Until: day.None}
 		a.Text = pick(r.Float64(), []string{"planned", "nothing found", "refused", "isolated", "record corrected"},
 			[]float64{4, 2, 1, 1, 2})
 		if a.Text == "planned" || a.Text == "refused" {
-			a.Until = reg.Options.AsOf + 10 + int32(r.IntN(90))
+			a.Until = reg.Options.AsOf + 10 + day.Day(r.IntN(90))
 		}
 		a.Vague = reg.draw(kindAnswer, uint64(u.index), 1) < reg.world.Faults.Answers
 		out = append(out, a)

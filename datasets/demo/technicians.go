@@ -1,6 +1,10 @@
 package demo
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // send lets a technician do a visit: find, decide, set, write.
 func (s *simulation) send(e event) {
@@ -133,7 +137,7 @@ func (s *simulation) senses(v *Visit, rd *reading, co2 float64) {
 	u := s.u
 	rich := co2 - s.target(rd.fire, v.Day)
 	co := u.coBase[rd.fire] * math.Exp(0.15*s.r.NormFloat64()+2.5*math.Min(math.Max(0, rich-0.6), 2))
-	if u.coFrom != noDay && v.Day >= u.coFrom {
+	if u.coFrom != day.None && v.Day >= u.coFrom {
 		co *= u.coTimes
 	}
 	rd.coPPM = math.Min(math.Max(co, 1), 4000)

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"fluedrift/model/day"
 )
 
 // Effect is one planted effect by name.
@@ -67,11 +69,11 @@ func (t *Truth) unitFaults() []Fault {
 	for _, u := range t.Units {
 		if u.WrongLabel {
 			out = append(out, Fault{
-				Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: noDay, True: nan, Written: nan,
+				Unit: u.index, Serial: u.Serial, Kind: FaultLabel, Day: day.None, True: nan, Written: nan,
 				Detail: fmt.Sprintf("burns %s, registered %s", u.fuels[0].fuel, u.labelOf(u.fuels[0].fuel)),
 			})
 		}
-		if u.coFrom != noDay {
+		if u.coFrom != day.None {
 			out = append(out, Fault{
 				Unit: u.index, Serial: u.Serial, Kind: FaultCOHigh, Day: u.coFrom, True: nan, Written: nan,
 				Detail: fmt.Sprintf("CO times %.1f", u.coTimes),
@@ -220,8 +222,8 @@ func (t *Truth) unitRows() [][]string {
 func (t *Truth) co2Rows() [][]string {
 	rows := [][]string{{"serial", "fire", "day", "true_co2", "target_co2", "deviation"}}
 	span := int32(math.Round(2 * daysPerYear))
-	days := append(monthly(t.Options.AsOf-span, t.Options.AsOf-1), t.Options.AsOf)
-	days = append(days, monthly(t.Options.AsOf+1, t.Options.AsOf+span)...)
+	days := append(monthly(t.Options.AsOf-day.Day(span), t.Options.AsOf-1), t.Options.AsOf)
+	days = append(days, monthly(t.Options.AsOf+1, t.Options.AsOf+day.Day(span))...)
 	for i, u := range t.Units {
 		for _, fire := range t.Fires(i) {
 			for k, co2 := range t.TrueCO2Days(i, fire, days) {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+
+	"fluedrift/model/day"
 )
 
 const (
@@ -38,7 +40,7 @@ type Site struct {
 
 // Run is a unit's vent from a day on.
 type Run struct {
-	From, RecordedFrom int32 // recordedFrom: as the register says, noDay where it does not
+	From, RecordedFrom day.Day // recordedFrom: as the register says, day.None where it does not
 	lengthFt, RiseFt   float64
 	DiameterIn         float64
 	Elbows90, Elbows45 int
@@ -52,7 +54,7 @@ type Run struct {
 
 // fuelPeriod is a unit's true fuel from a day on.
 type fuelPeriod struct {
-	from, recordedFrom int32
+	from, recordedFrom day.Day
 	fuel               string
 }
 
@@ -62,23 +64,23 @@ type Unit struct {
 	Serial     string
 	site       *Site
 	movedTo    *Site // later site, nil where it stays
-	movedOn    int32
+	movedOn    day.Day
 	Line       *ModelLine
 	LineText   string // as registered
 	InputMBH   int
-	Installed  int32
+	Installed  day.Day
 	State      string
-	StateFrom  int32
+	StateFrom  day.Day
 	Contract   string
 	serviceDay int // day of the year of the annual visit
 	Runs       []Run
 	fuels      []fuelPeriod
 	WrongLabel bool
-	FactoryDay int32
+	FactoryDay day.Day
 	startLevel [2]float64 // deviation at the start of records of older units
 	Slope      [2]float64
 	coBase     [2]float64
-	coFrom     int32 // day from which the burner makes CO, noDay
+	coFrom     day.Day // day from which the burner makes CO, day.None
 	coTimes    float64
 	flueC      [2]float64
 	supplyPa   float64
@@ -86,12 +88,12 @@ type Unit struct {
 	jumps      []Jump
 	visits     []*Visit
 
-	LastRecorded int32 // day of the last visit on record, noDay without one
+	LastRecorded day.Day // day of the last visit on record, day.None without one
 }
 
 // end returns the first day on which nobody tests the unit any more: removed,
 // or past the last export.
-func (u *Unit) end(asOf int32) int32 {
+func (u *Unit) end(asOf day.Day) day.Day {
 	if u.State == "removed" {
 		return min(u.StateFrom, asOf-lastExport)
 	}
@@ -99,7 +101,7 @@ func (u *Unit) end(asOf int32) int32 {
 }
 
 // SiteOn returns where the unit stands on a day.
-func (u *Unit) SiteOn(day int32) *Site {
+func (u *Unit) SiteOn(day day.Day) *Site {
 	if u.movedTo != nil && day >= u.movedOn {
 		return u.movedTo
 	}
@@ -107,7 +109,7 @@ func (u *Unit) SiteOn(day int32) *Site {
 }
 
 // runOn returns the vent run on a day; the first reaches back.
-func (u *Unit) runOn(day int32) *Run {
+func (u *Unit) runOn(day day.Day) *Run {
 	r := &u.Runs[0]
 	for i := range u.Runs[1:] {
 		if u.Runs[i+1].From <= day {
@@ -118,7 +120,7 @@ func (u *Unit) runOn(day int32) *Run {
 }
 
 // FuelOn returns the fuel truly burnt on a day.
-func (u *Unit) FuelOn(day int32) string {
+func (u *Unit) FuelOn(day day.Day) string {
 	name := u.fuels[0].fuel
 	for _, p := range u.fuels[1:] {
 		if p.from <= day {
@@ -188,7 +190,7 @@ func (e *estate) makeSites() {
 // makeUnit invents one boiler at a site; units of a plant are alike.
 func (e *estate) makeUnit(index int, s *Site) *Unit {
 	r := e.stream(kindUnit, uint64(index))
-	u := &Unit{index: index, site: s, Serial: serial(index, r), movedOn: noDay, coFrom: noDay, FactoryDay: noDay, StateFrom: noDay}
+	u := &Unit{index: index, site: s, Serial: serial(index, r), movedOn: day.None, coFrom: day.None, FactoryDay: day.None, StateFrom: day.None}
 	weights := make([]float64, len(e.lines))
 	for i := range e.lines {
 		weights[i] = e.lines[i].weight
@@ -214,13 +216,13 @@ func (e *estate) makeUnit(index int, s *Site) *Unit {
 			fuel = naturalGas.Name
 		}
 	}
-	u.fuels = []fuelPeriod{{from: noDay, recordedFrom: noDay, fuel: fuel}}
+	u.fuels = []fuelPeriod{{from: day.None, recordedFrom: day.None, fuel: fuel}}
 	span := float64(e.Options.AsOf - e.from)
 	if age < 0.4 { // older than the records
-		u.Installed = e.from - int32(age/0.4*8*daysPerYear) - 30
+		u.Installed = e.from - day.Day(age/0.4*8*daysPerYear) - 30
 	} else {
-		u.Installed = e.from + 30 + int32((age-0.4)/0.6*(span*0.96-60))
-		u.FactoryDay = u.Installed - 25 - int32(r.IntN(90))
+		u.Installed = e.from + 30 + day.Day((age-0.4)/0.6*(span*0.96-60))
+		u.FactoryDay = u.Installed - 25 - day.Day(r.IntN(90))
 	}
 	u.Contract = pick(r.Float64(), []string{"full", "parts", "call"}, []float64{0.5, 0.3, 0.2})
 	u.serviceDay = pick(r.Float64(), []int{270, 120, 20}, []float64{0.7, 0.22, 0.08}) + r.IntN(75) - 37
@@ -230,7 +232,7 @@ func (e *estate) makeUnit(index int, s *Site) *Unit {
 	u.State = pick(r.Float64(), []string{"in service", "standby", "off for the season", "isolated", "removed"},
 		[]float64{0.955, 0.015, 0.01, 0.01, 0.01})
 	if u.State != "in service" {
-		u.StateFrom = max(u.Installed+200, e.Options.AsOf-30-int32(r.IntN(600)))
+		u.StateFrom = max(u.Installed+200, e.Options.AsOf-30-day.Day(r.IntN(600)))
 	}
 	u.supplyPa = map[string]float64{naturalGas.Name: 7, Propane.Name: 11}[fuel]*PaPerInWC + 60*r.NormFloat64()
 	u.LineText = u.Line.Name
@@ -259,7 +261,7 @@ func (e *estate) giveCharacter(u *Unit, r *rand.Rand) {
 	u.flueC = [2]float64{62 + hot + 6*r.NormFloat64(), 50 + 0.7*hot + 4*r.NormFloat64()}
 	co := e.stream(kindCOFault, uint64(u.index))
 	if co.Float64() < e.world.COHighShare {
-		u.coFrom = e.Options.AsOf - int32(co.IntN(730))
+		u.coFrom = e.Options.AsOf - day.Day(co.IntN(730))
 		u.coTimes = pick(co.Float64(), []float64{9, 45}, []float64{0.6, 0.4}) * (0.8 + 0.4*co.Float64())
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/vent"
 )
 
@@ -39,7 +40,7 @@ func (u *Unit) sharesVentWith() *Unit {
 // makeRun invents a vent run; lengths are whole feet, as people measure them.
 func (e *estate) makeRun(u *Unit, r *rand.Rand) Run {
 	share := 0.12 + 0.75*r.Float64()*r.Float64() + 0.12*r.Float64()
-	v := Run{From: noDay, RecordedFrom: noDay}
+	v := Run{From: day.None, RecordedFrom: day.None}
 	v.lengthFt = math.Max(3, math.Round(share*u.Line.longestFt))
 	v.RiseFt = math.Round(v.lengthFt * r.Float64() * 0.6)
 	v.Elbows90, v.Elbows45 = 1+r.IntN(4), r.IntN(3)
@@ -73,14 +74,14 @@ func diameterFor(inputMBH int) float64 {
 func (e *estate) change(u *Unit, r *rand.Rand, fixed bool) {
 	days := e.RegisterDays()
 	reroute, convert, move := r.Float64(), r.Float64(), r.Float64()
-	on := days[0] + 60 + int32(r.IntN(int(days[1]-days[0])-120))
+	on := days[0] + 60 + day.Day(r.IntN(int(days[1]-days[0])-120))
 	said := r.Float64() < 0.6
 	next := e.makeRun(u, r)
 	w := &e.world
 	if u.Installed > days[0]-200 || u.State == "removed" || fixed {
 		return
 	}
-	next.From, next.RecordedFrom = on, noDay
+	next.From, next.RecordedFrom = on, day.None
 	if said {
 		next.RecordedFrom = on
 	}
@@ -93,7 +94,7 @@ func (e *estate) change(u *Unit, r *rand.Rand, fixed bool) {
 			u.Runs[0].IntakeIn, u.Runs[0].Intake90, u.Runs[0].Intake45
 		u.Runs = append(u.Runs, next)
 	case convert < w.ConvertedShare && !u.Line.NoPropane && u.site.Plant == "":
-		p := fuelPeriod{from: on, recordedFrom: noDay, fuel: otherFuel(u.fuels[0].fuel)}
+		p := fuelPeriod{from: on, recordedFrom: day.None, fuel: otherFuel(u.fuels[0].fuel)}
 		if said {
 			p.recordedFrom = on
 		}
@@ -152,7 +153,7 @@ func (e *estate) FactoryZ(u *Unit) float64 {
 // ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
 // longest run the model line allows; in a world VentByFan the loss of vent and
 // intake at full rate over the pressure the line's fan has.
-func (e *estate) VentCovariate(unit int, day int32) float64 { return e.Units[unit].runOn(day).Z }
+func (e *estate) VentCovariate(unit int, day day.Day) float64 { return e.Units[unit].runOn(day).Z }
 
 const factoryRunFt = 5
 

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"fluedrift/model/day"
 )
 
 // Conditions and reasons as the records' own form names them.
@@ -16,7 +18,7 @@ const (
 // Visit is a day's work at a unit, with what the analyzer showed.
 type Visit struct {
 	number     int // of the unit, from 1
-	Day        int32
+	Day        day.Day
 	Minute     int16
 	Reason     string
 	technician *technician // nil at the factory
@@ -43,7 +45,7 @@ type reading struct {
 
 // event is something that brings a technician.
 type event struct {
-	day    int32
+	day    day.Day
 	reason string
 	forced bool // the burner is set whatever is found
 	parts  string
@@ -64,7 +66,7 @@ func (t *Truth) simulate(u *Unit) {
 	for fire := range u.Line.Fires() {
 		s.paths = append(s.paths, t.PathOf(u, fire))
 	}
-	if u.FactoryDay != noDay {
+	if u.FactoryDay != day.None {
 		s.factory()
 	} else {
 		s.startOld()
@@ -78,21 +80,21 @@ func (s *simulation) plantJumps() []event {
 	r := s.t.stream(kindJump, uint64(s.u.index))
 	var calls []event
 	start, end := max(s.t.from, s.u.Installed), s.u.end(s.t.Options.AsOf)
-	for day := start; ; {
+	for d := start; ; {
 		gap := r.ExpFloat64()
 		size := (0.3 + 0.7*r.Float64()) * float64(1-2*r.IntN(2))
 		noticed, after := r.Float64(), int32(1+r.IntN(30))
 		if s.t.world.JumpsPerYear == 0 {
 			return nil
 		}
-		day += int32(math.Min(gap/s.t.world.JumpsPerYear, 100)*daysPerYear) + 1
-		if day >= end {
+		d += day.Day(int32(math.Min(gap/s.t.world.JumpsPerYear, 100)*daysPerYear) + 1)
+		if d >= end {
 			break
 		}
-		s.u.jumps = append(s.u.jumps, Jump{Unit: s.u.index, Serial: s.u.Serial, Day: day, CO2Points: round(size, 3), Repaired: noDay})
+		s.u.jumps = append(s.u.jumps, Jump{Unit: s.u.index, Serial: s.u.Serial, Day: d, CO2Points: round(size, 3), Repaired: day.None})
 		if noticed < s.t.world.JumpCallOut {
 			part := pick(r.Float64(), []string{"gas valve", "fan", "gasket", "filter"}, []float64{1, 1, 1, 1})
-			calls = append(calls, event{day: day + after, reason: "call-out", forced: true, parts: part})
+			calls = append(calls, event{day: d + day.Day(after), reason: "call-out", forced: true, parts: part})
 		}
 	}
 	return calls
@@ -139,7 +141,7 @@ func (s *simulation) factory() {
 	u.visits = append(u.visits, v)
 }
 
-func (s *simulation) target(fire int, day int32) float64 {
+func (s *simulation) target(fire int, day day.Day) float64 {
 	return s.u.Line.targetCO2(s.u.FuelOn(day), fire, day)
 }
 
@@ -147,18 +149,18 @@ func (s *simulation) target(fire int, day int32) float64 {
 func (s *simulation) planned() []event {
 	u, end := s.u, s.u.end(s.t.Options.AsOf)
 	var events []event
-	if u.FactoryDay != noDay {
+	if u.FactoryDay != day.None {
 		events = append(events, event{day: u.Installed, reason: "start-up"})
 	}
 	for y := yearOf(s.t.from); y <= yearOf(end); y++ {
-		day := Day(y, 1, 1) + int32(u.serviceDay) + int32(25*s.r.NormFloat64())
+		d := Day(y, 1, 1) + day.Day(u.serviceDay) + day.Day(25*s.r.NormFloat64())
 		missed := s.r.Float64() < s.t.world.MissedShare || u.Contract == "call" && (y+u.index)%2 == 0
-		if !missed && day > s.t.from && day < end && (day > u.Installed+150 || u.FactoryDay == noDay && day > u.Installed) {
-			events = append(events, event{day: day, reason: "annual"})
+		if !missed && d > s.t.from && d < end && (d > u.Installed+150 || u.FactoryDay == day.None && d > u.Installed) {
+			events = append(events, event{day: d, reason: "annual"})
 		}
 	}
 	for _, v := range u.Runs[1:] {
-		if v.RecordedFrom != noDay || s.r.Float64() < 0.5 {
+		if v.RecordedFrom != day.None || s.r.Float64() < 0.5 {
 			events = append(events, event{day: v.From, reason: "vent altered"})
 		}
 	}
@@ -186,7 +188,7 @@ func (s *simulation) live(events []event) {
 			do(events[next])
 			next++
 		}
-		luck, day := s.r.Float64(), month+int32(s.r.IntN(27))
+		luck, day := s.r.Float64(), month+day.Day(s.r.IntN(27))
 		if luck < s.t.world.CallOutsPerYear/12 && day >= s.u.Installed && day > last && day < end && s.worst(day) > 0.3 {
 			do(event{day: day, reason: "call-out"})
 		}
@@ -197,7 +199,7 @@ func (s *simulation) live(events []event) {
 }
 
 // worst returns the largest true deviation of any fire on a day, in points.
-func (s *simulation) worst(day int32) float64 {
+func (s *simulation) worst(day day.Day) float64 {
 	air := s.t.ExpectedAirC(s.u.index, day)
 	most := 0.0
 	for fire, p := range s.paths {

@@ -1,5 +1,7 @@
 package demo
 
+import "fluedrift/model/day"
+
 // Effects are the planted effects of one burner control at one fire. CO2 is in
 // points (% by volume dry), z is the vent covariate (VentCovariate): equivalent
 // length over the longest run the model line allows, or in a world VentByFan the
@@ -44,7 +46,7 @@ const TypedVentFt = 10
 // their true CO2 moves by the given points and stays there.
 type LevelStep struct {
 	Area      string // as in the register; "*" for all
-	Day       int32
+	Day       day.Day
 	CO2Points float64
 }
 

@@ -15,6 +15,7 @@ import (
 
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 )
 
 // written writes a fleet to a temporary folder and returns all files by path.
@@ -176,7 +177,7 @@ func TestReadingsStandWhereTheyComeFrom(t *testing.T) {
 }
 
 // dayAsWritten is a day in the form of an office's exports.
-func dayAsWritten(name string, day int32) string {
+func dayAsWritten(name string, day day.Day) string {
 	switch {
 	case strings.HasPrefix(name, "north"):
 		return demo.Format(day, "01/02/2006")

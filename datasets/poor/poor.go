@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -118,7 +119,7 @@ func (l Lack) take(h *judge.History) {
 	case Air:
 		each(h, func(r *judge.Reading) { r.AirTempC = nan })
 	case Analyzers:
-		each(h, func(r *judge.Reading) { r.Analyzer, r.Calibrated = "", judge.NoDay })
+		each(h, func(r *judge.Reading) { r.Analyzer, r.Calibrated = "", day.None })
 	case OneAnalyzer:
 		each(h, func(r *judge.Reading) { r.Analyzer = "A-1" })
 	case CO:
@@ -132,7 +133,7 @@ func (l Lack) take(h *judge.History) {
 			h.Visits[i].Technician, h.Visits[i].Analyzer = "", ""
 		}
 	case Installed:
-		h.Unit.Installed = judge.NoDay
+		h.Unit.Installed = day.None
 	case Control:
 		h.Unit.Control = ""
 	case VentLengths:

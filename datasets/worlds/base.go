@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -72,7 +73,7 @@ func plainCourses(f *Fleet, u *unit) (out [2]course) {
 	common := r.NormFloat64()
 	for k := range out {
 		speed := plainRate + plainVentRate*u.vent + plainSlopeSD*(0.775*common+0.632*r.NormFloat64())
-		older := func(set, day int32) float64 {
+		older := func(set, day day.Day) float64 {
 			a, b := years(u.installed, set), years(u.installed, day)
 			return plainAgeRate * (b*b - a*a) / 2
 		}

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"fluedrift/datasets/demo"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // DemoFleet is the demo's fleet as only a test may see it: what a perfect reader
@@ -15,7 +15,7 @@ type DemoFleet struct{ *demo.Fleet }
 func Demo(o demo.Options) *DemoFleet { return &DemoFleet{demo.New(o)} }
 
 // AsOf returns the day the fleet is looked at.
-func (f *DemoFleet) AsOf() int32 { return f.Options.AsOf }
+func (f *DemoFleet) AsOf() day.Day { return f.Options.AsOf }
 
 // Len returns the number of units.
 func (f *DemoFleet) Len() int { return len(f.Units) }
@@ -38,7 +38,7 @@ func (f *DemoFleet) UnitBySerial(serial string) (int, bool) {
 // recorded visit and nobody set the burner since: the case a reader of the
 // records could see.
 func (f *DemoFleet) OpenAtLastVisit(j demo.Jump) bool {
-	if j.Repaired != judge.NoDay {
+	if j.Repaired != day.None {
 		return false
 	}
 	return f.Units[j.Unit].LastRecorded >= j.Day
@@ -48,12 +48,12 @@ func (f *DemoFleet) OpenAtLastVisit(j demo.Jump) bool {
 // a day, % by volume dry, at that day's expected combustion-air temperature.
 // After the as-of day nobody visits and nothing fails; drift goes on. NaN for a
 // fire the unit has not.
-func (f *DemoFleet) TrueCO2(unit int, fire string, day int32) float64 {
-	return f.TrueCO2Days(unit, fire, []int32{day})[0]
+func (f *DemoFleet) TrueCO2(unit int, fire string, d day.Day) float64 {
+	return f.TrueCO2Days(unit, fire, []day.Day{d})[0]
 }
 
 // TrueCO2At is TrueCO2 with the combustion air at a given temperature, degC.
-func (f *DemoFleet) TrueCO2At(unit int, fire string, day int32, airC float64) float64 {
+func (f *DemoFleet) TrueCO2At(unit int, fire string, day day.Day, airC float64) float64 {
 	k := f.Units[unit].FireIndex(fire)
 	if k < 0 {
 		return math.NaN()
@@ -101,7 +101,7 @@ func (f *DemoFleet) TrueSlope(unit int, fire string) float64 {
 func (f *DemoFleet) StartupShift(unit int, fire string, airC float64) (whole, expected float64) {
 	u := f.Units[unit]
 	k := u.FireIndex(fire)
-	if k < 0 || u.FactoryDay == judge.NoDay {
+	if k < 0 || u.FactoryDay == day.None {
 		return math.NaN(), math.NaN()
 	}
 	p, bench := f.PathOf(u, k), u.Epochs[k][0]
@@ -111,14 +111,14 @@ func (f *DemoFleet) StartupShift(unit int, fire string, airC float64) (whole, ex
 }
 
 // TrueFuel returns the fuel a unit truly burns on a day.
-func (f *DemoFleet) TrueFuel(unit int, day int32) string { return f.Units[unit].FuelOn(day) }
+func (f *DemoFleet) TrueFuel(unit int, day day.Day) string { return f.Units[unit].FuelOn(day) }
 
 // WrongLabel reports whether the register gives a unit the other fuel.
 func (f *DemoFleet) WrongLabel(unit int) bool { return f.Units[unit].WrongLabel }
 
 // AnalyzerBias returns what an analyzer of the fleet adds to the CO2 of natural
 // gas on a day, points; NaN for an id nobody carries.
-func (f *DemoFleet) AnalyzerBias(id string, day int32) float64 {
+func (f *DemoFleet) AnalyzerBias(id string, day day.Day) float64 {
 	a, ok := f.Analyzers[id]
 	if !ok {
 		return math.NaN()

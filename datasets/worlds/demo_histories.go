@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -88,7 +89,7 @@ type historian struct {
 type targetKey struct {
 	line, fuel string
 	fire       int
-	from       int32
+	from       day.Day
 }
 
 // targetLines returns the line numbers of the model line export.
@@ -129,16 +130,16 @@ func (h *historian) stray(serial string, entries []*demo.Entry) judge.History {
 	}
 	nan := math.NaN()
 	out.Unit = judge.Unit{
-		Serial: serial, Source: sourceName(entries[0].Office()), InputKW: nan, Installed: judge.NoDay, StateFrom: judge.NoDay,
-		RemovedDay: judge.NoDay,
+		Serial: serial, Source: sourceName(entries[0].Office()), InputKW: nan, Installed: day.None, StateFrom: day.None,
+		RemovedDay: day.None,
 		FirstDay:   firstDay(out.Visits), AltitudeM: nan, LatitudeDeg: nan, LongitudeDeg: nan,
 	}
 	return out
 }
 
-func firstDay(visits []judge.Visit) int32 {
+func firstDay(visits []judge.Visit) day.Day {
 	if len(visits) == 0 {
-		return judge.NoDay
+		return day.None
 	}
 	return visits[0].Day
 }
@@ -151,18 +152,18 @@ func sourceName(office int) string {
 // unit is the register's line in force.
 func (h *historian) unit(u *demo.Unit) judge.Unit {
 	f := h.f
-	day := f.RegisterDays()[1]
-	s := u.SiteOn(day)
+	d := f.RegisterDays()[1]
+	s := u.SiteOn(d)
 	out := judge.Unit{
 		Serial: u.Serial, Source: "central", Site: s.Name, Area: demo.AreaName(s.Area), ModelLine: u.LineText, Control: u.Line.Control,
 		Firing: u.Line.Firing,
 		State:  u.State, Plant: s.Plant, InputKW: float64(u.InputMBH) * demo.KWPerMBH, Installed: u.Installed, StateFrom: u.StateFrom,
-		RemovedDay: judge.NoDay,
+		RemovedDay: day.None,
 		AltitudeM:  math.Round(s.AltitudeM/demo.MetresPerFoot) * demo.MetresPerFoot, LatitudeDeg: s.Latitude, LongitudeDeg: s.Longitude,
 		InRegister: true,
 	}
-	if u.StateFrom == judge.NoDay || u.StateFrom > day {
-		out.State, out.StateFrom = "in service", judge.NoDay
+	if u.StateFrom == day.None || u.StateFrom > d {
+		out.State, out.StateFrom = "in service", day.None
 	}
 	carry, err := json.Marshal(map[string]string{"contract": u.Contract})
 	if err != nil {
@@ -232,7 +233,7 @@ func (h *historian) reading(out *judge.History, u *demo.Unit, e *demo.Entry, k, 
 		RatePercent: nan, CO2Percent: x.CO2, O2Percent: x.O2, COPPM: x.CO, COReferenceO2Percent: nan, COLimit: x.COLimit,
 		FlueTempC: x.Flue, AirTempC: x.Air, AirTempAt: "intake", MinutesFiring: x.Minutes, SupplyPa: nan, ManifoldPa: nan,
 		FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan,
-		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.Meter, Calibrated: judge.NoDay, VentRun: -1, Origin: origin(e, k),
+		CO2Decimals: -1, O2Decimals: -1, Analyzer: e.Meter, Calibrated: day.None, VentRun: -1, Origin: origin(e, k),
 	}
 	nothing := judge.Target{
 		CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan,
@@ -253,7 +254,7 @@ func (h *historian) reading(out *judge.History, u *demo.Unit, e *demo.Entry, k, 
 		r.COBasis = "as measured"
 	}
 	if a := f.Analyzers[e.Meter]; a != nil {
-		if c := calibratedOn(a, min(e.Visit.Day, f.CalibrationsExported())); c != judge.NoDay {
+		if c := calibratedOn(a, min(e.Visit.Day, f.CalibrationsExported())); c != day.None {
 			r.Calibrated = c
 		}
 	}
@@ -285,7 +286,7 @@ func (f *DemoFleet) decimals(e *demo.Entry, percent float64, gas demo.Gases) int
 }
 
 // target is the target the export declares on a day.
-func (h *historian) target(u *demo.Unit, fuel string, fire int, day int32) judge.Target {
+func (h *historian) target(u *demo.Unit, fuel string, fire int, d day.Day) judge.Target {
 	nan := math.NaN()
 	t := judge.Target{CO2Percent: nan, O2Percent: nan, SetRich: nan, SetLean: nan, ActRich: nan, ActLean: nan, LongestRunM: nan, FanPa: nan}
 	l := u.Line
@@ -293,18 +294,18 @@ func (h *historian) target(u *demo.Unit, fuel string, fire int, day int32) judge
 		return t
 	}
 	from := demo.Day(2001, 1, 1)
-	if l.RevisedFrom != judge.NoDay && day >= l.RevisedFrom {
+	if l.RevisedFrom != day.None && d >= l.RevisedFrom {
 		from = l.RevisedFrom
 	}
-	if day < from {
+	if d < from {
 		return t
 	}
 	n := h.targetLine[targetKey{l.Name, fuel, fire, from}]
 	t.Origin = fmt.Sprintf("%s:%d", h.f.ModelLineFile(), n)
 	if l.InO2 {
-		t.O2Percent = l.Declared(fuel, fire, day)
+		t.O2Percent = l.Declared(fuel, fire, d)
 	} else {
-		t.CO2Percent = l.Declared(fuel, fire, day)
+		t.CO2Percent = l.Declared(fuel, fire, d)
 	}
 	t.SetRich, t.SetLean, t.ActRich, t.ActLean = l.Set[fire].Rich, l.Set[fire].Lean, l.Act[fire].Rich, l.Act[fire].Lean
 	t.LongestRunM, t.FanPa = l.LongestM(), h.f.DeclaredFanPa(l)
@@ -317,7 +318,7 @@ func (f *DemoFleet) ventRuns(u *demo.Unit, entries []*demo.Entry) []judge.VentRu
 	for i := range u.Runs {
 		v := &u.Runs[i]
 		x := judge.VentRun{
-			From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true,
+			From: day.None, Until: day.None, UncertainFrom: day.None, Known: true,
 			DiameterM: v.DiameterIn * demo.MetresPerInch, LengthM: v.RecordedFt * demo.MetresPerFoot, RiseM: v.RiseFt * demo.MetresPerFoot,
 			Elbows90: v.Elbows90, Elbows45: v.Elbows45, Terminal: v.Terminal, Material: v.Material, AirFrom: v.AirFrom,
 			IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), IntakeElbows90: -1, IntakeElbows45: -1,
@@ -337,12 +338,12 @@ func (f *DemoFleet) ventRuns(u *demo.Unit, entries []*demo.Entry) []judge.VentRu
 }
 
 // runAt returns the run of a day and whether it might be the next one.
-func runAt(runs []judge.VentRun, day int32) (int, bool) {
+func runAt(runs []judge.VentRun, d day.Day) (int, bool) {
 	for i := len(runs) - 1; i > 0; i-- {
-		if day >= runs[i].From {
+		if d >= runs[i].From {
 			return i, false
 		}
-		if runs[i].UncertainFrom != judge.NoDay && day > runs[i].UncertainFrom {
+		if runs[i].UncertainFrom != day.None && d > runs[i].UncertainFrom {
 			return i - 1, true
 		}
 	}
@@ -358,9 +359,9 @@ func origin(e *demo.Entry, k int) string {
 }
 
 // calibratedOn returns the latest calibration on or before a day.
-func calibratedOn(a *demo.Analyzer, day int32) int32 {
-	if n := a.Period(day); n > 0 {
+func calibratedOn(a *demo.Analyzer, d day.Day) day.Day {
+	if n := a.Period(d); n > 0 {
 		return a.Calibrated[n-1]
 	}
-	return judge.NoDay
+	return day.None
 }

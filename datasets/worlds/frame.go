@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -14,7 +15,7 @@ type world struct {
 	course func(f *Fleet, u *unit) [2]course
 	// gas is the share by which the gas of an area is richer than usual on a day
 	// (Wobbe index); nil: never.
-	gas func(f *Fleet, area int, day int32) float64
+	gas func(f *Fleet, area int, day day.Day) float64
 
 	losesPerYear float64 // points of CO2 an analyzer loses a year until it is calibrated
 	certificates bool    // calibrations write down what they found
@@ -29,7 +30,7 @@ type world struct {
 
 // course gives the points by which a setting has moved from the day it was made to
 // a later one, on the scale of 10 degC and usual gas.
-type course func(set, day int32) float64
+type course func(set, day day.Day) float64
 
 // unit is one boiler as it truly is.
 type unit struct {
@@ -37,7 +38,7 @@ type unit struct {
 	control, line     string
 	fuel              gas
 	vent              float64 // length over the longest run the line allows
-	installed         int32
+	installed         day.Day
 	target            [2]float64
 	act               float64 // points off target from which a visit is justified
 	wrongLabel        bool    // the register has the other fuel
@@ -47,7 +48,7 @@ type unit struct {
 
 // setting is what was left on a day: points off target at 10 degC with usual gas.
 type setting struct {
-	day    int32
+	day    day.Day
 	points float64
 }
 
@@ -130,7 +131,7 @@ func invent(o Options, w *world) *Fleet {
 		o.AsOf = dayOf(2026, 3, 2)
 	}
 	f := &Fleet{opt: o, w: w}
-	f.from = o.AsOf - int32(float64(o.Years)*daysPerYear)
+	f.from = o.AsOf - day.Day(float64(o.Years)*daysPerYear)
 	f.areas = (o.Units + unitsPerArea - 1) / unitsPerArea
 	if w.plain != nil {
 		f.areas = plainAreas
@@ -165,30 +166,30 @@ func (f *Fleet) unit(i int) *unit {
 	if f.w.plain != nil {
 		u.makePlain(r, f)
 	}
-	u.installed = f.opt.AsOf - int32((0.7+19*r.Float64())*daysPerYear)
+	u.installed = f.opt.AsOf - day.Day((0.7+19*r.Float64())*daysPerYear)
 	u.courses = f.w.course(f, u)
 	return u
 }
 
 // begins is the first day a course is asked for.
-func (f *Fleet) begins(u *unit) int32 { return min(f.from, u.installed) - 500 }
+func (f *Fleet) begins(u *unit) day.Day { return min(f.from, u.installed) - 500 }
 
 // ends is the last day a course is asked for.
-func (f *Fleet) ends() int32 { return f.opt.AsOf + 800 }
+func (f *Fleet) ends() day.Day { return f.opt.AsOf + 800 }
 
 // airC is the outdoor air of an area on a day: that of the season, and the weather.
-func (f *Fleet) airC(area int, day int32) float64 {
+func (f *Fleet) airC(area int, day day.Day) float64 {
 	return ExpectedAirC(day) + WeatherSD*f.normal(ofWeather, uint64(area), uint64(day))
 }
 
 // ExpectedAirC is the air of a season, degC: a cosine about 10 degC, coldest on 20
 // January.
-func ExpectedAirC(day int32) float64 {
+func ExpectedAirC(day day.Day) float64 {
 	return 10 - 5*math.Cos(2*math.Pi*float64(date(day).YearDay()-20)/daysPerYear)
 }
 
 // pull is the factor on the air ratio of a day, against 10 degC and usual gas.
-func (f *Fleet) pull(u *unit, day int32, airC float64) float64 {
+func (f *Fleet) pull(u *unit, day day.Day, airC float64) float64 {
 	if f.w.plain != nil {
 		return 1
 	}
@@ -200,7 +201,7 @@ func (f *Fleet) pull(u *unit, day int32, airC float64) float64 {
 }
 
 // co2 is the true CO2 on the evening of a day.
-func (f *Fleet) co2(u *unit, fire int, day int32, airC float64) float64 {
+func (f *Fleet) co2(u *unit, fire int, day day.Day, airC float64) float64 {
 	s := u.settings[fire]
 	k := len(s) - 1
 	for k > 0 && s[k].day > day {
@@ -211,7 +212,7 @@ func (f *Fleet) co2(u *unit, fire int, day int32, airC float64) float64 {
 }
 
 // set leaves a fire at a true CO2 on a day.
-func (f *Fleet) set(u *unit, fire int, day int32, airC, co2 float64) {
+func (f *Fleet) set(u *unit, fire int, day day.Day, airC, co2 float64) {
 	rest := u.fuel.co2(u.fuel.excess(co2-f.w.plain.air(airC)) / f.pull(u, day, airC))
 	u.settings[fire] = append(u.settings[fire], setting{day, rest - u.target[fire]})
 }
@@ -223,11 +224,11 @@ func (f *Fleet) history(u *unit) judge.History {
 		Key: int32(u.index + 1), Serial: fmt.Sprintf("W%05d", u.index+1), Source: "central", Site: fmt.Sprintf("site %04d", u.site+1),
 		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service",
 		Fuel: u.registered().name, Plant: "",
-		InputKW: 60, Installed: u.installed, StateFrom: judge.NoDay, RemovedDay: judge.NoDay, FirstDay: judge.NoDay, AltitudeM: nan,
+		InputKW: 60, Installed: u.installed, StateFrom: day.None, RemovedDay: day.None, FirstDay: day.None, AltitudeM: nan,
 		LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true,
 	}}
 	run := judge.VentRun{
-		From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Known: true, DiameterM: nan,
+		From: day.None, Until: day.None, UncertainFrom: day.None, Known: true, DiameterM: nan,
 		LengthM: math.Round(10*u.vent*c.longestM) / 10,
 		RiseM:   nan, AirFrom: "own run", IntakeDiameterM: nan, IntakeLengthM: nan, IntakeElbows90: -1, IntakeElbows45: -1,
 	}
@@ -235,7 +236,7 @@ func (f *Fleet) history(u *unit) judge.History {
 		run.LengthM = nan
 	}
 	h.VentRuns = []judge.VentRun{run}
-	h.Fuels = []judge.FuelPeriod{{From: judge.NoDay, Until: judge.NoDay, UncertainFrom: judge.NoDay, Fuel: u.registered().name}}
+	h.Fuels = []judge.FuelPeriod{{From: day.None, Until: day.None, UncertainFrom: day.None, Fuel: u.registered().name}}
 	for k, fire := range Fires() {
 		h.Targets = append(h.Targets, judge.FireTarget{Fire: fire, Target: u.targetAt(k)})
 	}

@@ -4,18 +4,18 @@ import (
 	"fmt"
 	"math"
 
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // analyzer is an instrument as it truly is.
 type analyzer struct {
 	name     string
-	constant float64 // what it reads too high all its life
-	loses    float64 // points a year since it was calibrated
-	since    []int32 // days of its calibrations, the first before all records
+	constant float64   // what it reads too high all its life
+	loses    float64   // points a year since it was calibrated
+	since    []day.Day // days of its calibrations, the first before all records
 	left     []float64
 	low      float64 // points it reads too low from a day until another
-	lowFrom  int32
+	lowFrom  day.Day
 }
 
 // Spreads of what analyzers read, points: of their whole life, and of what a
@@ -27,7 +27,7 @@ const (
 )
 
 // reads is what it adds to the true CO2 on a day.
-func (a *analyzer) reads(day int32) float64 {
+func (a *analyzer) reads(day day.Day) float64 {
 	k := a.period(day)
 	b := a.constant + a.left[k] - a.loses*years(a.since[k], day)
 	if a.low != 0 && day >= a.lowFrom {
@@ -37,7 +37,7 @@ func (a *analyzer) reads(day int32) float64 {
 }
 
 // period is the place of the last calibration on or before a day.
-func (a *analyzer) period(day int32) int {
+func (a *analyzer) period(day day.Day) int {
 	k := len(a.since) - 1
 	for k > 0 && a.since[k] > day {
 		k--
@@ -50,8 +50,8 @@ func (a *analyzer) period(day int32) int {
 func (f *Fleet) newAnalyzer(number int, loses float64) *analyzer {
 	r := f.stream(ofAnalyzer, uint64(number))
 	a := &analyzer{name: fmt.Sprintf("A-%02d", number+1), constant: analyzerSD * r.NormFloat64(), loses: loses}
-	for day := f.from - int32((0.1+1.2*r.Float64())*daysPerYear); day <= f.opt.AsOf; {
-		a.since, a.left = append(a.since, day), append(a.left, calibrationSD*r.NormFloat64())
+	for d := f.from - day.Day((0.1+1.2*r.Float64())*daysPerYear); d <= f.opt.AsOf; {
+		a.since, a.left = append(a.since, d), append(a.left, calibrationSD*r.NormFloat64())
 		interval := 1.0
 		if r.Float64() < 0.35 {
 			interval = 2
@@ -59,7 +59,7 @@ func (f *Fleet) newAnalyzer(number int, loses float64) *analyzer {
 				interval = 3
 			}
 		}
-		day += int32((interval + 0.12*r.NormFloat64()) * daysPerYear)
+		d += day.Day((interval + 0.12*r.NormFloat64()) * daysPerYear)
 	}
 	if f.w.plain != nil {
 		a.constant *= plainAnalyzerSD / analyzerSD
@@ -80,7 +80,7 @@ type technician struct {
 	name      string
 	analyzer  *analyzer
 	replaces  *analyzer // in use before from
-	from      int32
+	from      day.Day
 	minds     float64 // points off target from which the burner is set
 	sets      float64 // points above target the display is left at
 	noFound   bool    // does not write down what was found
@@ -88,7 +88,7 @@ type technician struct {
 }
 
 // carries is the analyzer in use on a day.
-func (t *technician) carries(day int32) *analyzer {
+func (t *technician) carries(day day.Day) *analyzer {
 	if t.replaces != nil && day < t.from {
 		return t.replaces
 	}
@@ -128,7 +128,7 @@ func (f *Fleet) crews() [][]*technician {
 		t.replaces, t.from = t.analyzer, f.opt.AsOf-seasonDays
 		t.analyzer = f.newAnalyzer(2*f.areas, 0)
 		t.analyzer.low, t.analyzer.lowFrom = lowPoints, t.from
-		t.analyzer.since, t.analyzer.left = []int32{t.from - 20}, t.analyzer.left[:1]
+		t.analyzer.since, t.analyzer.left = []day.Day{t.from - 20}, t.analyzer.left[:1]
 	}
 	return crews
 }
@@ -145,16 +145,16 @@ func (f *Fleet) level() {
 }
 
 // calibrated is the day a reading's analyzer was last calibrated.
-func (a *analyzer) calibrated(day int32) int32 {
-	if d := a.since[a.period(day)]; d <= day {
+func (a *analyzer) calibrated(on day.Day) day.Day {
+	if d := a.since[a.period(on)]; d <= on {
 		return d
 	}
-	return judge.NoDay
+	return day.None
 }
 
 // LowAnalyzer is the name of the analyzer that reads low in LowSeason, and the
 // day it came into use.
-func (f *Fleet) LowAnalyzer() (name string, from int32) {
+func (f *Fleet) LowAnalyzer() (name string, from day.Day) {
 	for _, a := range f.analyzers {
 		if a.low != 0 {
 			return a.name, a.lowFrom

@@ -1,6 +1,10 @@
 package worlds
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // Saturating is a world whose settings creep from where they are left to a place
 // of the unit's own and stay there: seals, springs and seats that settle. Half of
@@ -14,7 +18,7 @@ func Saturating(o Options) *Fleet {
 		for k := range out {
 			place := 0.16*u.leaning(k) + 0.34*(0.7*common+0.714*r.NormFloat64())
 			pace := 0.6 * math.Exp(0.4*r.NormFloat64())
-			creep := func(set, day int32) float64 { return place * (1 - math.Exp(-years(set, day)/pace)) }
+			creep := func(set, day day.Day) float64 { return place * (1 - math.Exp(-years(set, day)/pace)) }
 			out[k] = sum(creep, near(f, u, r.NormFloat64, 0.04, 0.5))
 		}
 		return out
@@ -25,7 +29,7 @@ func Saturating(o Options) *Fleet {
 // in so many years.
 func near(f *Fleet, u *unit, normal func() float64, sd, forgets float64) course {
 	keep := math.Exp(-fortnight / daysPerYear / forgets)
-	p := walk(f.begins(u), f.ends(), func(_ int32, last float64) float64 {
+	p := walk(f.begins(u), f.ends(), func(_ day.Day, last float64) float64 {
 		return keep*last + sd*math.Sqrt(1-keep*keep)*normal()
 	})
 	return p.course()

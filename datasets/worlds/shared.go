@@ -1,6 +1,10 @@
 package worlds
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // SharedBySite is a world in which what moves a burner moves its neighbours: the
 // units of a site drift at one speed and wander together (dust, chimney, supply
@@ -23,7 +27,7 @@ func SharedBySite(o Options) *Fleet {
 }
 
 // seasonalGas is by how much the gas of an area is richer than usual.
-func seasonalGas(f *Fleet, area int, day int32) float64 {
+func seasonalGas(f *Fleet, area int, day day.Day) float64 {
 	own := f.stream(ofArea, uint64(area))
 	swing, late := 0.004+0.006*own.Float64(), 30*own.NormFloat64()
 	season := swing * math.Cos(2*math.Pi*(float64(date(day).YearDay())-15-late)/daysPerYear)

@@ -1,6 +1,10 @@
 package worlds
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/day"
+)
 
 // StickSlip is a world whose settings stay where they are left and slip now and
 // then: play and friction in linkages, dampers and valves. A unit slips once in a
@@ -13,7 +17,7 @@ func StickSlip(o Options) *Fleet {
 
 // slip is one of them.
 type slip struct {
-	day    int32
+	day    day.Day
 	points [2]float64
 }
 
@@ -22,7 +26,7 @@ func slips(f *Fleet, u *unit) [2]course {
 	perYear := 0.72 * math.Exp(0.7*r.NormFloat64())
 	var all []slip
 	for at := float64(f.begins(u)); at < float64(f.ends()); at += r.ExpFloat64() / perYear * daysPerYear {
-		s := slip{day: int32(at)}
+		s := slip{day: day.Day(at)}
 		size, way := 0.12+0.2*r.ExpFloat64(), 1.0
 		if r.Float64() < 0.2 {
 			way = -1
@@ -36,7 +40,7 @@ func slips(f *Fleet, u *unit) [2]course {
 		all = append(all, s)
 	}
 	of := func(k int) course {
-		return func(set, day int32) float64 {
+		return func(set, day day.Day) float64 {
 			moved := 0.0
 			for _, s := range all {
 				if s.day > set && s.day <= day {

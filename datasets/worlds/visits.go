@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -33,7 +34,7 @@ type service struct {
 // serve sends technicians to a unit until the as-of day.
 func serve(f *Fleet, u *unit, h *judge.History, crews [][]*technician) {
 	s := &service{f: f, u: u, h: h, crews: crews, r: f.stream(ofVisits, uint64(u.index))}
-	start := max(f.from-int32(1.2*s.r.Float64()*daysPerYear), u.installed)
+	start := max(f.from-day.Day(1.2*s.r.Float64()*daysPerYear), u.installed)
 	for k := range u.settings {
 		u.settings[k] = []setting{{start, 0.1 * s.r.NormFloat64()}}
 	}
@@ -51,30 +52,30 @@ func serve(f *Fleet, u *unit, h *judge.History, crews [][]*technician) {
 }
 
 // annual are the days of the yearly service.
-func (s *service) annual(start int32) (days []int32) {
+func (s *service) annual(start day.Day) (days []day.Day) {
 	f, u := s.f, s.u
 	base := s.r.Float64() * daysPerYear
 	low := f.w.lowSeason && u.area == 0
 	for y := range f.opt.Years + 1 {
-		day := f.from + int32(base+float64(y)*daysPerYear+25*s.r.NormFloat64())
+		d := f.from + day.Day(base+float64(y)*daysPerYear+25*s.r.NormFloat64())
 		missed := s.r.Float64() < missedShare
-		if low && day >= f.opt.AsOf-seasonDays {
+		if low && d >= f.opt.AsOf-seasonDays {
 			continue
 		}
-		if missed || day <= max(start, f.from)+60 || day > f.opt.AsOf-s.endsBefore() || len(days) > 0 && day < days[len(days)-1]+60 {
+		if missed || d <= max(start, f.from)+60 || d > f.opt.AsOf-day.Day(s.endsBefore()) || len(days) > 0 && d < days[len(days)-1]+60 {
 			continue
 		}
-		days = append(days, day)
+		days = append(days, d)
 	}
 	if low {
-		day := f.opt.AsOf - 1 - int32(s.r.Float64()*(seasonDays-20))
+		day := f.opt.AsOf - 1 - day.Day(s.r.Float64()*(seasonDays-20))
 		days = append(days, day)
 	}
 	return days
 }
 
 // calledUntil lets somebody notice a burner that is off, week by week.
-func (s *service) calledUntil(until int32) {
+func (s *service) calledUntil(until day.Day) {
 	if s.f.w.callOuts == nil {
 		return
 	}
@@ -93,12 +94,12 @@ func (s *service) calledUntil(until int32) {
 	}
 }
 
-func (s *service) trueDeviation(fire int, day int32) float64 {
+func (s *service) trueDeviation(fire int, day day.Day) float64 {
 	return s.f.co2(s.u, fire, day, s.f.airC(s.u.area, day)) - s.u.target[fire]
 }
 
 // who comes.
-func (s *service) who(day int32) *technician {
+func (s *service) who(day day.Day) *technician {
 	area, at := s.u.area, s.u.index%2
 	neighbour := s.r.Float64() < neighbourShare
 	other := s.r.Float64() < 0.2
@@ -116,7 +117,7 @@ func (s *service) who(day int32) *technician {
 
 // visit reads, decides, sets, and writes down. A burner is set by the display, with
 // all that the display is off by on that day, and what it shows is written down.
-func (s *service) visit(day int32, reason string) {
+func (s *service) visit(day day.Day, reason string) {
 	f, u, r := s.f, s.u, s.r
 	t := s.who(day)
 	a, air := t.carries(day), f.airC(u.area, day)

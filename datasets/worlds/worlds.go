@@ -34,10 +34,10 @@ import (
 
 // Options say which fleet of a world to invent. Zero fields take what is named.
 type Options struct {
-	Units int    // 600
-	Years int    // of records before the as-of day; 12
-	Seed  uint64 // 1
-	AsOf  int32  // days from 1970-01-01; 2026-03-02
+	Units int     // 600
+	Years int     // of records before the as-of day; 12
+	Seed  uint64  // 1
+	AsOf  day.Day // days from 1970-01-01; 2026-03-02
 }
 
 // Limits of every unit at either fire, points of CO2 about its target: what a
@@ -60,7 +60,7 @@ type Fleet struct {
 
 	opt       Options
 	w         *world
-	from      int32 // first day of the records
+	from      day.Day // first day of the records
 	units     []*unit
 	areas     int
 	analyzers []*analyzer
@@ -71,7 +71,7 @@ type Fleet struct {
 // set right, points of CO2.
 type Certificate struct {
 	Analyzer    string
-	Day         int32
+	Day         day.Day
 	FoundPoints float64
 }
 
@@ -79,17 +79,17 @@ type Certificate struct {
 func Fires() []string { return []string{judge.High, judge.Low} }
 
 // AsOf returns the day the fleet is looked at.
-func (f *Fleet) AsOf() int32 { return f.opt.AsOf }
+func (f *Fleet) AsOf() day.Day { return f.opt.AsOf }
 
 // TrueDeviation returns CO2 less target of a unit at a fire on the evening of a
 // day, points, in that day's weather.
-func (f *Fleet) TrueDeviation(unit int, fire string, day int32) float64 {
+func (f *Fleet) TrueDeviation(unit int, fire string, day day.Day) float64 {
 	u, k := f.units[unit], fireIndex(fire)
 	return f.co2(u, k, day, f.AirC(unit, day)) - u.target[k]
 }
 
 // TrulyOut reports whether a unit stands outside its limits on the evening of a day.
-func (f *Fleet) TrulyOut(unit int, day int32) bool {
+func (f *Fleet) TrulyOut(unit int, day day.Day) bool {
 	for _, fire := range Fires() {
 		if math.Abs(f.TrueDeviation(unit, fire, day)) > f.units[unit].act {
 			return true
@@ -99,11 +99,11 @@ func (f *Fleet) TrulyOut(unit int, day int32) bool {
 }
 
 // AirC returns the combustion air of a unit on a day, degC.
-func (f *Fleet) AirC(unit int, day int32) float64 { return f.airC(f.units[unit].area, day) }
+func (f *Fleet) AirC(unit int, day day.Day) float64 { return f.airC(f.units[unit].area, day) }
 
 // Reads returns what an analyzer adds to the true CO2 on a day, points; NaN for
 // one nobody carries.
-func (f *Fleet) Reads(analyzer string, day int32) float64 {
+func (f *Fleet) Reads(analyzer string, day day.Day) float64 {
 	a := f.analyzer(analyzer)
 	if a == nil {
 		return math.NaN()
@@ -136,15 +136,15 @@ func fireIndex(fire string) int {
 const daysPerYear = 365.25
 
 // years returns the years from one day to another.
-func years(from, to int32) float64 { return float64(to-from) / daysPerYear }
+func years(from, to day.Day) float64 { return float64(to-from) / daysPerYear }
 
 // dayOf returns the days from 1970-01-01 to a date.
-func dayOf(year int, month time.Month, dayOfMonth int) int32 {
-	return int32(day.Of(year, month, dayOfMonth))
+func dayOf(year int, month time.Month, dayOfMonth int) day.Day {
+	return day.Of(year, month, dayOfMonth)
 }
 
 // date is the way back from dayOf.
-func date(d int32) time.Time { return day.Day(d).Time() }
+func date(d day.Day) time.Time { return d.Time() }
 
 // Kinds of random streams: each thing a fleet draws has a stream of its own.
 const (

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 )
 
 // types of file; each may be gzip-compressed too.
@@ -184,7 +185,7 @@ func (l compiler) checkNumbers() error {
 
 func (l compiler) checkExportDay() error {
 	e := &l.ExportDay
-	l.Day = parse.NoDay
+	l.Day = day.None
 	if e.From == "" {
 		e.From = FromUnknown
 	}

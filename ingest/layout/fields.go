@@ -117,7 +117,7 @@ func code(name, column string, words []string, readers string) Field {
 	return Field{Name: name, Kind: Code, Column: column, Words: words, Readers: readers}
 }
 
-func day(name, column, readers string) Field {
+func dayField(name, column, readers string) Field {
 	return Field{Name: name, Kind: Day, Column: column, Readers: readers}
 }
 
@@ -145,7 +145,7 @@ var fieldsByRecord = map[string][]Field{
 	Readings: append(place(OfVisit,
 		id("visit_id", "visit_id", "joined.visits"),
 		id("serial", "serial", "joined.serials").required(),
-		day("day", "day", "joined.visits").required().past(),
+		dayField("day", "day", "joined.visits").required().past(),
 		Field{Name: "time", Kind: Clock, Column: "minute", Readers: "joined.readings order"},
 		code("reason", "reason", reasons, "judge, joined.vent_runs, joined.fuels"),
 		text("technician", "technician", "judge, drift"),
@@ -182,16 +182,16 @@ var fieldsByRecord = map[string][]Field{
 		code("control", "control", controls, "drift"),
 		code("firing", "firing", firings, "judge"),
 		number("input", "input_kw", "kW", "", 0.1, 1e5, "vent, drift"),
-		day("installed", "installed", "joined.units").past().marked(),
+		dayField("installed", "installed", "joined.units").past().marked(),
 		code("state", "state", states, "watch"),
-		day("state_from", "state_from", "watch"),
+		dayField("state_from", "state_from", "watch"),
 		number("altitude", "altitude_m", "m", "", -500, 6000, "drift"),
 		number("latitude", "latitude", "deg", "deg", -90, 90, "drift, days"),
 		number("longitude", "longitude", "deg", "deg", -180, 180, "days"),
 		code("fuel", "fuel", fuels, "joined.fuels").open(),
-		day("fuel_from", "fuel_from", "joined.fuels"),
+		dayField("fuel_from", "fuel_from", "joined.fuels"),
 		text("plant", "plant", "joined.units"),
-		day("vent_from", "vent_from", "joined.vent_runs"),
+		dayField("vent_from", "vent_from", "joined.vent_runs"),
 		number("vent_diameter", "vent_diameter_m", "m", "", 0.02, 5, "vent").marked(),
 		number("vent_length", "vent_length_m", "m", "", 0, 500, "vent, study").marked(),
 		number("vent_rise", "vent_rise_m", "m", "", -50, 300, "vent"),
@@ -210,7 +210,7 @@ var fieldsByRecord = map[string][]Field{
 		text("model_line", "model_line", "joined.targets").required(),
 		code("fuel", "fuel", fuels, "joined.targets").required().open(),
 		code("fire", "fire", fires, "joined.targets").required(),
-		day("valid_from", "valid_from", "joined.targets"),
+		dayField("valid_from", "valid_from", "joined.targets"),
 		number("target_co2", "target_co2", "%", "%", 0.1, 20, "judge, watch"),
 		number("target_o2", "target_o2", "%", "%", 0.1, 20, "judge, watch"),
 		number("set_rich", "set_rich", "%", "%", 0, 10, "judge, watch"),
@@ -225,7 +225,7 @@ var fieldsByRecord = map[string][]Field{
 	),
 	Analyzers: place(OfRecord,
 		id("analyzer", "analyzer", "joined.readings").required(),
-		day("calibrated", "calibrated", "joined.readings").past(),
+		dayField("calibrated", "calibrated", "joined.readings").past(),
 		number("found_error", "found_error", "%", "%", -10, 10, "drift"),
 	),
 	Plants: place(OfRecord,
@@ -236,9 +236,9 @@ var fieldsByRecord = map[string][]Field{
 	),
 	Answers: place(OfRecord,
 		id("serial", "serial", "watch").required(),
-		day("day", "day", "watch").required().past(),
+		dayField("day", "day", "watch").required().past(),
 		code("answer", "answer", answers, "watch").required(),
-		day("until", "until", "watch"),
+		dayField("until", "until", "watch"),
 	),
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/ingest/parse"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/quantity"
 )
 
@@ -38,7 +39,7 @@ type Layout struct {
 	Missing map[string]bool  `toml:"-"` // folded markers
 	Fixed   []Column         `toml:"-"` // the constants as columns, by field name
 	Export  parse.Days       `toml:"-"` // pattern of a day in a file's name
-	Day     int32            `toml:"-"` // declared export day, else parse.NoDay
+	Day     day.Day          `toml:"-"` // declared export day, else day.None
 }
 
 // Match says which files a layout is for.

@@ -15,6 +15,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 )
 
 // Column heads the one column that a file to mend has more than its export.
@@ -49,7 +50,7 @@ type Export struct {
 
 // Options say how files to mend are made.
 type Options struct {
-	AsOf int32 // day that the names say, so that mended lines count for more than those they were copied from
+	AsOf day.Day // day that the names say, so that mended lines count for more than those they were copied from
 	// Alias gives the pseudonym that stands for a technician code; nil: the code itself.
 	Alias func(code string) string
 	// Warn is told of an export whose lines are not offered; err may be nil.

@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/day"
 )
 
 // Fits reports whether the base name of a file fits a name pattern: as it is,
@@ -44,7 +45,7 @@ func withoutMark(name string) string { return markPattern.ReplaceAllString(name,
 // file to mend, so that it never carries the export's own name; packed where the
 // layout takes no other. Characters of the export's name that hide or steer are
 // written out.
-func nameOf(l *layout.Layout, export string, asOf int32) (marked string, packed bool) {
+func nameOf(l *layout.Layout, export string, asOf day.Day) (marked string, packed bool) {
 	base := path.Base(export)
 	wasPacked := strings.EqualFold(path.Ext(base), ".gz")
 	if wasPacked {

@@ -11,9 +11,6 @@ import (
 	calendar "fluedrift/model/day"
 )
 
-// NoDay stands for a day that is not known; days count from 1970-01-01.
-const NoDay = int32(calendar.None)
-
 // NoMinute stands for a time of day that is not known.
 const NoMinute int16 = -1
 
@@ -106,10 +103,10 @@ func (d Days) Exchanged() (Days, bool) {
 // Parse reads a day with an optional time of day and offset. The day is the
 // calendar day as written. A time of exactly midnight is what programs write
 // for a day without a time, so it gives NoMinute.
-func (d Days) Parse(text string) (day int32, minute int16, f *Fault) {
+func (d Days) Parse(text string) (day calendar.Day, minute int16, f *Fault) {
 	s := Trim(text)
 	if f := formulaError(s); f != nil {
-		return NoDay, NoMinute, f
+		return calendar.None, NoMinute, f
 	}
 	if d.system != 0 {
 		return d.number(s)
@@ -122,18 +119,18 @@ func (d Days) Parse(text string) (day int32, minute int16, f *Fault) {
 		minute = NoMinute
 	}
 	if !ok {
-		return NoDay, NoMinute, fault(UnreadableDate, "%q is not a day written %s", Short(s), d.pattern)
+		return calendar.None, NoMinute, fault(UnreadableDate, "%q is not a day written %s", Short(s), d.pattern)
 	}
 	day, err := civil(y, m, dd)
 	if err != nil {
-		return NoDay, NoMinute, fault(ImpossibleDate, "%q written %s: %v", Short(s), d.pattern, err)
+		return calendar.None, NoMinute, fault(ImpossibleDate, "%q written %s: %v", Short(s), d.pattern, err)
 	}
 	return day, minute, nil
 }
 
 // Find looks for the first text of the pattern in a file's name that is not
 // part of a longer run of digits. A time behind it is not looked at.
-func (d Days) Find(name string) (int32, bool) {
+func (d Days) Find(name string) (calendar.Day, bool) {
 	for i := range name {
 		if !digit(name, i) || i > 0 && digit(name, i-1) {
 			continue
@@ -146,20 +143,20 @@ func (d Days) Find(name string) (int32, bool) {
 			return day, true
 		}
 	}
-	return NoDay, false
+	return calendar.None, false
 }
 
 // Format writes a day back the way Parse reads it.
-func (d Days) Format(day int32) string {
+func (d Days) Format(day calendar.Day) string {
 	switch {
 	case d.system == 1904:
-		return fmt.Sprint(day - epoch1904)
+		return fmt.Sprint(int32(day - epoch1904))
 	case d.system == 1900 && day < epoch1900+61:
-		return fmt.Sprint(day - epoch1900 - 1)
+		return fmt.Sprint(int32(day - epoch1900 - 1))
 	case d.system == 1900:
-		return fmt.Sprint(day - epoch1900)
+		return fmt.Sprint(int32(day - epoch1900))
 	}
-	t := calendar.Day(day).Time()
+	t := day.Time()
 	var b strings.Builder
 	for _, p := range d.parts {
 		switch p {
@@ -224,53 +221,53 @@ func (d Days) match(t string) (year, month, day int, rest string, ok bool) {
 var monthDays = [...]int{0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
 // civil is the day number of a calendar day, or why there is no such day.
-func civil(y, m, d int) (int32, error) {
+func civil(y, m, d int) (calendar.Day, error) {
 	if y < firstYear || y > lastYear {
-		return NoDay, fmt.Errorf("year %d is not within %d to %d", y, firstYear, lastYear)
+		return calendar.None, fmt.Errorf("year %d is not within %d to %d", y, firstYear, lastYear)
 	}
 	if m < 1 || m > 12 {
-		return NoDay, fmt.Errorf("there is no month %d", m)
+		return calendar.None, fmt.Errorf("there is no month %d", m)
 	}
 	leap := y%4 == 0 && (y%100 != 0 || y%400 == 0)
 	if d < 1 || d > monthDays[m] || m == 2 && d == 29 && !leap {
-		return NoDay, fmt.Errorf("month %d of %d has no day %d", m, y, d)
+		return calendar.None, fmt.Errorf("month %d of %d has no day %d", m, y, d)
 	}
-	return int32(calendar.Of(y, time.Month(m), d)), nil
+	return calendar.Of(y, time.Month(m), d), nil
 }
 
 // Day numbers of the day before day 0 of each system's plain count: the 1900
 // system counts a 29 February 1900 that never was as its day 60.
 const (
-	epoch1900 int32 = -25569 // 1899-12-30
-	epoch1904 int32 = -24107 // 1904-01-01
+	epoch1900 calendar.Day = -25569 // 1899-12-30
+	epoch1904 calendar.Day = -24107 // 1904-01-01
 )
 
 // number reads a day number with an optional share of the day behind the point.
-func (d Days) number(s string) (int32, int16, *Fault) {
+func (d Days) number(s string) (calendar.Day, int16, *Fault) {
 	n, rest, f := Numbers{Decimal: "."}.scan(s)
 	if f != nil || rest != "" || n.Scientific {
-		return NoDay, NoMinute, fault(UnreadableDate, "%q is not a %s", Short(s), d.pattern)
+		return calendar.None, NoMinute, fault(UnreadableDate, "%q is not a %s", Short(s), d.pattern)
 	}
 	whole := math.Floor(n.Value)
 	minute := NoMinute
 	if share := n.Value - whole; share > 0 {
 		minute = int16(min(math.Round(share*1440), 1439))
 	}
-	var day int32
+	var day calendar.Day
 	switch {
 	case whole < 0 || whole > 200000:
-		return NoDay, NoMinute, fault(ImpossibleDate, "%q: %s %v is out of range", Short(s), d.pattern, n.Value)
+		return calendar.None, NoMinute, fault(ImpossibleDate, "%q: %s %v is out of range", Short(s), d.pattern, n.Value)
 	case d.system == 1904:
-		day = epoch1904 + int32(whole)
+		day = epoch1904 + calendar.Day(whole)
 	case whole == 0 || whole == 60:
-		return NoDay, NoMinute, fault(ImpossibleDate, "%q: there is no day of that number in the 1900 system", Short(s))
+		return calendar.None, NoMinute, fault(ImpossibleDate, "%q: there is no day of that number in the 1900 system", Short(s))
 	case whole < 60:
-		day = epoch1900 + 1 + int32(whole)
+		day = epoch1900 + 1 + calendar.Day(whole)
 	default:
-		day = epoch1900 + int32(whole)
+		day = epoch1900 + calendar.Day(whole)
 	}
 	if last, _ := civil(lastYear, 12, 31); day > last {
-		return NoDay, NoMinute, fault(ImpossibleDate, "%q lies after the year %d", Short(s), lastYear)
+		return calendar.None, NoMinute, fault(ImpossibleDate, "%q lies after the year %d", Short(s), lastYear)
 	}
 	return day, minute, nil
 }

@@ -7,14 +7,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"fluedrift/model/day"
 )
 
 // dayOf is the day number of a date by the standard library.
-func dayOf(t *testing.T, s string) int32 {
+func dayOf(t *testing.T, s string) day.Day {
 	t.Helper()
 	at, err := time.ParseInLocation("2006-01-02", s, time.UTC)
 	require.NoError(t, err)
-	return int32(at.Unix() / 86400)
+	return day.Day(at.Unix() / 86400)
 }
 
 // TestDays: expected days follow from the calendar (the standard library's).

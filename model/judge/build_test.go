@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
@@ -31,7 +32,7 @@ func rules(t testing.TB) Rules {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
 	r := DefaultRules(fuels)
-	r.TargetOf = func(_, _, fuel string, _ int32) Target {
+	r.TargetOf = func(_, _, fuel string, _ day.Day) Target {
 		switch fuel {
 		case "natural gas":
 			return setTo(9.0)
@@ -50,7 +51,7 @@ func value(condition string, co2 float64) Reading {
 	return Reading{
 		Fire: High, Condition: condition, Recorded: condition, Minute: -1, Fuel: "natural gas", Target: setTo(9.0),
 		CO2Percent: co2, O2Percent: nan, COPPM: nan, COBasis: AsMeasured, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, RatePercent: nan,
-		MinutesFiring: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: 1, VentRun: -1, Calibrated: NoDay,
+		MinutesFiring: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: 1, VentRun: -1, Calibrated: day.None,
 	}
 }
 
@@ -70,7 +71,7 @@ func low(x Reading) Reading { return change(func(x *Reading) { x.Fire = Low }).w
 
 // visit is a day of readings; adjusted holds at both fires.
 type visit struct {
-	day      int32
+	day      day.Day
 	adjusted string
 	reason   string
 	minute   int16
@@ -78,7 +79,7 @@ type visit struct {
 }
 
 // on returns a visit without a time.
-func on(day int32, adjusted string, readings ...Reading) visit {
+func on(day day.Day, adjusted string, readings ...Reading) visit {
 	return visit{day: day, adjusted: adjusted, reason: "annual", minute: -1, readings: readings}
 }
 

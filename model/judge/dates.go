@@ -3,6 +3,8 @@ package judge
 import (
 	"fmt"
 	"strings"
+
+	"fluedrift/model/day"
 )
 
 // EarlierInstall is the mark of a reading of the boiler that had the serial
@@ -28,7 +30,7 @@ func (c dateCheck) dates(s *series) {
 func (c dateCheck) installDay(s *series, visit []int) {
 	x := &c.h.Readings[visit[0]]
 	installed, reason := c.h.Unit.Installed, c.h.Visits[x.Visit].Reason
-	if installed == NoDay || x.Day == NoDay {
+	if installed == day.None || x.Day == day.None {
 		return
 	}
 	words := ""

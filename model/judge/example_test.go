@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -20,7 +21,7 @@ func Example() {
 	left := judge.Reading{
 		Visit: 0, Day: 19783, Minute: -1, Fire: judge.High, Condition: judge.AsLeft,
 		CO2Percent: 9.1, O2Percent: 4.8, COPPM: 14, COBasis: judge.AsMeasured, FlueTempC: 61.4, AirTempC: none,
-		CO2Decimals: 1, O2Decimals: 1, Fuel: "natural gas", VentRun: -1, Calibrated: judge.NoDay,
+		CO2Decimals: 1, O2Decimals: 1, Fuel: "natural gas", VentRun: -1, Calibrated: day.None,
 		RatePercent: none, COReferenceO2Percent: none, MinutesFiring: none, SupplyPa: none, ManifoldPa: none,
 		FanSpeedRPM: none, FlameSignalUA: none, DraftPa: none,
 		Target: judge.Target{CO2Percent: 9, O2Percent: none, SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, Origin: "instructions"},

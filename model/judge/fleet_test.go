@@ -12,13 +12,14 @@ import (
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
 // place names one reading of a fleet.
 type place struct {
 	serial          string
-	day             int32
+	day             day.Day
 	fire, condition string
 }
 
@@ -47,7 +48,7 @@ func judgeFleet(t *testing.T, seed uint64, units int) judged {
 }
 
 // targetsOf looks targets up among those in use anywhere in the fleet.
-func targetsOf(hs []History) func(line, fire, fuel string, day int32) Target {
+func targetsOf(hs []History) func(line, fire, fuel string, day day.Day) Target {
 	type key struct{ line, fire, fuel string }
 	known := map[key]Target{}
 	for i := range hs {
@@ -58,7 +59,7 @@ func targetsOf(hs []History) func(line, fire, fuel string, day int32) Target {
 			}
 		}
 	}
-	return func(line, fire, fuel string, _ int32) Target {
+	return func(line, fire, fuel string, _ day.Day) Target {
 		if t, ok := known[key{line, fire, fuel}]; ok {
 			return t
 		}

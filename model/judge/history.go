@@ -5,7 +5,7 @@
 //
 // The history is plain values in canonical units (m, kW, degC, Pa, % by volume
 // dry, ppm). A missing number is NaN, a missing text is "", a missing day is
-// NoDay. Days count from 1970-01-01.
+// day.None. Days count from 1970-01-01.
 package judge
 
 import (
@@ -14,9 +14,6 @@ import (
 	"fluedrift/model/combustion"
 	"fluedrift/model/day"
 )
-
-// NoDay stands for a day that is not known.
-const NoDay = int32(day.None)
 
 // Fires of a reading.
 const (
@@ -55,8 +52,8 @@ type Unit struct {
 	ModelLine, Control, Firing     string
 	State, Fuel, Plant             string
 	InputKW                        float64
-	Installed, StateFrom, FirstDay int32
-	RemovedDay                     int32 // taken out then and installed again since; NoDay: never
+	Installed, StateFrom, FirstDay day.Day
+	RemovedDay                     day.Day // taken out then and installed again since; day.None: never
 	AltitudeM                      float64
 	LatitudeDeg, LongitudeDeg      float64
 	InRegister                     bool
@@ -67,12 +64,12 @@ type Unit struct {
 
 // BeforeRemoval reports whether a day lies before the unit was taken out to be
 // installed again: nothing of that time speaks for how it stands now.
-func (u *Unit) BeforeRemoval(day int32) bool { return u.RemovedDay != NoDay && day <= u.RemovedDay }
+func (u *Unit) BeforeRemoval(d day.Day) bool { return u.RemovedDay != day.None && d <= u.RemovedDay }
 
 // Visit is a day's work at a unit.
 type Visit struct {
 	ID                        string
-	Day                       int32
+	Day                       day.Day
 	Minute                    int16 // minute of the day, -1 unknown
 	Reason                    string
 	Technician, Analyzer      string
@@ -87,7 +84,7 @@ type Visit struct {
 // of its day.
 type Reading struct {
 	Visit                               int // index into History.Visits
-	Day                                 int32
+	Day                                 day.Day
 	Minute                              int16 // -1 unknown
 	Fire, Condition, Recorded           string
 	RatePercent                         float64
@@ -103,7 +100,7 @@ type Reading struct {
 	FanSpeedRPM, FlameSignalUA, DraftPa float64
 	CO2Decimals, O2Decimals             int8 // decimals as exported, -1 unknown
 	Analyzer                            string
-	Calibrated                          int32 // latest calibration on or before the day
+	Calibrated                          day.Day // latest calibration on or before the day
 	Fuel                                string
 	FuelUncertain                       bool
 	VentRun                             int // index into History.VentRuns, -1 none
@@ -116,7 +113,7 @@ type Reading struct {
 // VentRun is the vent and combustion-air configuration of a unit from a day on
 // (half-open). Unknown is a level of its own: NaN lengths, -1 counts, "" words.
 type VentRun struct {
-	From, Until, UncertainFrom     int32
+	From, Until, UncertainFrom     day.Day
 	Known                          bool
 	Pinned                         bool // the day of change was taken from a visit's reason
 	DiameterM, LengthM, RiseM      float64
@@ -129,25 +126,25 @@ type VentRun struct {
 
 // Move is the coming of a unit to another place: its setting and its vent run start
 // anew there, and its altitude and area are others. It came on Day where After is
-// NoDay, else on some day after After and no later than Day.
+// day.None, else on some day after After and no later than Day.
 type Move struct {
-	Day, After                 int32
+	Day, After                 day.Day
 	FromSite, ToSite, FromArea string
 	FromAltitudeM              float64 // NaN unknown
 	Origin                     string  // file:line that first states the new place
 }
 
 // Before reports whether a day surely lies before the move.
-func (m *Move) Before(day int32) bool {
-	if m.After != NoDay {
-		return day <= m.After
+func (m *Move) Before(d day.Day) bool {
+	if m.After != day.None {
+		return d <= m.After
 	}
-	return day < m.Day
+	return d < m.Day
 }
 
 // FuelPeriod is the fuel of a unit from a day on (half-open).
 type FuelPeriod struct {
-	From, Until, UncertainFrom int32
+	From, Until, UncertainFrom day.Day
 	Pinned                     bool
 	Fuel                       string
 }
@@ -160,7 +157,7 @@ type FireTarget struct {
 
 // Answer is what a person answered about a listed unit.
 type Answer struct {
-	Day, Until int32
+	Day, Until day.Day
 	Answer     string
 }
 
@@ -168,8 +165,8 @@ type Answer struct {
 // its line is set aside, or another contradicts it. Nothing else of the line is
 // known for sure.
 type UnusedCO struct {
-	Day                  int32 // NoDay where it cannot be read
-	LatestDay            int32 // no later than this; NoDay where even that is not known
+	Day                  day.Day // day.None where it cannot be read
+	LatestDay            day.Day // no later than this; day.None where even that is not known
 	Fire, Condition      string
 	Text                 string  // the cell as written, where it could not be read as the column declares
 	COPPM                float64 // as recorded; NaN: over range without a number, or not readable

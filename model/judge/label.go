@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"sort"
+
+	"fluedrift/model/day"
 )
 
 // labelCheck finds units labelled with another fuel than they are set for.
@@ -115,7 +117,7 @@ func (c labelCheck) mislabelled(s *series, label, other string, doubted []int) {
 
 // targetOn returns what the unit would be set to on another fuel: what its line
 // declares, else a stand-in.
-func (c labelCheck) targetOn(fire, fuel string, day int32) Target {
+func (c labelCheck) targetOn(fire, fuel string, day day.Day) Target {
 	if c.r.TargetOf != nil {
 		if t := c.r.TargetOf(c.h.Unit.ModelLine, fire, fuel, day); t.Declared() {
 			return t

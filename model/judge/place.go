@@ -1,10 +1,14 @@
 package judge
 
-import "slices"
+import (
+	"slices"
+
+	"fluedrift/model/day"
+)
 
 // LastMove returns the newest move of a unit up to a day, nil where it has stood in
 // one place.
-func (h *History) LastMove(asOf int32) *Move {
+func (h *History) LastMove(asOf day.Day) *Move {
 	for i := len(h.Moves) - 1; i >= 0; i-- {
 		if m := &h.Moves[i]; m.Day <= asOf {
 			return m
@@ -15,20 +19,20 @@ func (h *History) LastMove(asOf int32) *Move {
 
 // Elsewhere reports whether a day lies before the newest move up to asOf: what was
 // read then says nothing of how the burner stands now.
-func (h *History) Elsewhere(day, asOf int32) bool {
+func (h *History) Elsewhere(day, asOf day.Day) bool {
 	m := h.LastMove(asOf)
 	return m != nil && m.Before(day)
 }
 
 // MovedBetween reports whether the unit was, or may have been, moved after one day and
 // no later than another.
-func (h *History) MovedBetween(a, b int32) bool {
+func (h *History) MovedBetween(a, b day.Day) bool {
 	return slices.ContainsFunc(h.Moves, func(m Move) bool { return m.Day > a && !m.Before(b) })
 }
 
 // AltitudeOn returns the altitude of the place where the unit stood on a day, m above
 // sea level; NaN unknown.
-func (h *History) AltitudeOn(day int32) float64 {
+func (h *History) AltitudeOn(day day.Day) float64 {
 	if m := h.moveAfter(day); m != nil {
 		return m.FromAltitudeM
 	}
@@ -36,7 +40,7 @@ func (h *History) AltitudeOn(day int32) float64 {
 }
 
 // AreaOn returns the area of the place where the unit stood on a day.
-func (h *History) AreaOn(day int32) string {
+func (h *History) AreaOn(day day.Day) string {
 	if m := h.moveAfter(day); m != nil {
 		return m.FromArea
 	}
@@ -44,7 +48,7 @@ func (h *History) AreaOn(day int32) string {
 }
 
 // moveAfter is the first move after a day, nil where there is none.
-func (h *History) moveAfter(day int32) *Move {
+func (h *History) moveAfter(day day.Day) *Move {
 	for i := range h.Moves {
 		if h.Moves[i].Day > day {
 			return &h.Moves[i]

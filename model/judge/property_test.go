@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
@@ -14,10 +15,10 @@ import (
 // days, every condition.
 func drawHistory(t *rapid.T) *History {
 	var visits []visit
-	day := int32(-400)
+	d := day.Day(-400)
 	for range rapid.IntRange(0, 8).Draw(t, "visits") {
-		day += int32(rapid.SampledFrom([]int{0, 1, 365}).Draw(t, "gap"))
-		v := on(day, rapid.SampledFrom([]string{"", Yes, No}).Draw(t, "adjusted"))
+		d += day.Day(rapid.SampledFrom([]int{0, 1, 365}).Draw(t, "gap"))
+		v := on(d, rapid.SampledFrom([]string{"", Yes, No}).Draw(t, "adjusted"))
 		for _, fire := range []string{High, Low} {
 			for _, condition := range []string{AsFound, Between, AsLeft} {
 				if !rapid.Bool().Draw(t, "taken") {
@@ -110,7 +111,7 @@ func BenchmarkJudge(b *testing.B) {
 	rng := rand.New(rand.NewPCG(7, 7))
 	var visits []visit
 	for k := range 10 {
-		v := on(int32(100+365*k), Yes)
+		v := on(day.Day(100+365*k), Yes)
 		for _, fire := range []string{High, Low} {
 			for _, condition := range []string{AsFound, AsLeft} {
 				x := full(condition, 9+0.1*float64(rng.IntN(5)), 4.9, float64(rng.IntN(40)), 60+0.1*float64(rng.IntN(60)), float64(rng.IntN(25)))

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"fluedrift/model/day"
 )
 
 // COTrend is how the CO of a fire has moved over its visits.
@@ -12,8 +14,8 @@ type COTrend struct {
 	Fire     string
 	Visits   int      // that the slope rests on
 	PerYear  Estimate // slope of ln CO air-free, 95 % interval; NaN below three visits
-	FirstDay int32
-	LastDay  int32
+	FirstDay day.Day
+	LastDay  day.Day
 	LastPPM  float64 // CO air-free at the last of them
 	Rising   bool    // the whole interval is above zero
 }
@@ -35,7 +37,7 @@ const (
 
 // trendPoint is one visit's CO as found.
 type trendPoint struct {
-	day int32
+	day day.Day
 	ppm float64
 }
 
@@ -44,7 +46,7 @@ type CORecord struct {
 	r    *Rules
 	h    *History
 	fire string
-	asOf int32
+	asOf day.Day
 }
 
 // Trend fits ln CO air-free over time by least squares through the last
@@ -60,7 +62,7 @@ type CORecord struct {
 // analyzer: it is a reason to look.
 func (c CORecord) Trend() COTrend {
 	nan := math.NaN()
-	t := COTrend{Fire: c.fire, PerYear: Estimate{nan, nan, nan}, FirstDay: NoDay, LastDay: NoDay, LastPPM: nan}
+	t := COTrend{Fire: c.fire, PerYear: Estimate{nan, nan, nan}, FirstDay: day.None, LastDay: day.None, LastPPM: nan}
 	points := c.points()
 	t.Visits = len(points)
 	if t.Visits == 0 {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
@@ -21,7 +22,7 @@ func carbon(ppm float64) Reading {
 func yearly(ppm ...float64) *History {
 	var visits []visit
 	for i, v := range ppm {
-		visits = append(visits, on(int32(100+365*i), No, carbon(v)))
+		visits = append(visits, on(day.Day(100+365*i), No, carbon(v)))
 	}
 	return history(visits...)
 }
@@ -34,7 +35,7 @@ func TestRisingCO(t *testing.T) {
 	require.Equal(t, 3, c.Visits)
 	require.InDelta(t, math.Ln2*365.25/365, c.PerYear.Value, 1e-9)
 	require.True(t, c.Rising)
-	require.Equal(t, []int32{100, 830}, []int32{c.FirstDay, c.LastDay})
+	require.Equal(t, []day.Day{100, 830}, []day.Day{c.FirstDay, c.LastDay})
 	require.Equal(t, 160.0, c.LastPPM)
 
 	for name, h := range map[string]*History{

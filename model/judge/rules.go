@@ -1,6 +1,9 @@
 package judge
 
-import "fluedrift/model/combustion"
+import (
+	"fluedrift/model/combustion"
+	"fluedrift/model/day"
+)
 
 // Rules are the figures and tables a judgement is made with. Start from
 // DefaultRules: the zero value declares no fuel and judges next to nothing.
@@ -16,7 +19,7 @@ type Rules struct {
 	// the fuels a unit is not registered for; a Target without Origin where nothing
 	// is declared: then the unit's own target stands in, scaled by CO2max. Nil:
 	// nothing is declared.
-	TargetOf func(line, fire, fuel string, day int32) Target
+	TargetOf func(line, fire, fuel string, day day.Day) Target
 
 	CopyFields       int     // values that must agree before a visit counts as copied
 	SameWithinPoints float64 // as found and as left further apart in CO2 show an adjustment
@@ -113,7 +116,7 @@ func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 }
 
 // CORecord returns the CO on record of a unit's fire up to a day.
-func (r *Rules) CORecord(h *History, fire string, asOf int32) CORecord {
+func (r *Rules) CORecord(h *History, fire string, asOf day.Day) CORecord {
 	return CORecord{r, h, fire, asOf}
 }
 

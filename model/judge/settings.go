@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 )
 
 // FuelSetting is one fuel an analyzer was set to, as its pairs show it.
@@ -21,7 +22,7 @@ type FuelSetting struct {
 type OtherFuelAt struct {
 	History           int // index into the fleet
 	Serial            string
-	Day               int32
+	Day               day.Day
 	Registered, SetTo string
 	Set               bool    // the burner was, or may have been, set by it
 	Newest            bool    // nothing newer is on record at a fire

@@ -7,16 +7,17 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
 // meter is a history of readings of one analyzer; CO2 comes from O2 by a CO2max.
-func meter(serial, fuel string, co2Max float64, day int32, o2 ...float64) *History {
+func meter(serial, fuel string, co2Max float64, d day.Day, o2 ...float64) *History {
 	var visits []visit
 	for k, v := range o2 {
 		x := full(AsLeft, math.Round(10*co2Max*(1-v/20.9))/10, v, nan, nan, nan)
 		x.Fuel, x.Analyzer = fuel, "A-1"
-		visits = append(visits, on(day+int32(365*k), Yes, x))
+		visits = append(visits, on(d+day.Day(365*k), Yes, x))
 	}
 	h := history(visits...)
 	h.Unit.Serial, h.Unit.Fuel = serial, fuel
@@ -81,7 +82,7 @@ func TestAnalyzerSettingsOfAFleet(t *testing.T) {
 		}
 		type at struct {
 			serial string
-			day    int32
+			day    day.Day
 		}
 		found := map[at]bool{}
 		for _, a := range AnalyzerSettings(hs, rules) {

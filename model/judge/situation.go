@@ -3,6 +3,8 @@ package judge
 import (
 	"math"
 	"sort"
+
+	"fluedrift/model/day"
 )
 
 // Figures by which a situation is put in words (common practice, no source).
@@ -16,7 +18,7 @@ const (
 // SituationOf puts what the record says about a unit up to a day into the
 // words of the table of first checks. The grade of its CO comes from whoever
 // graded it; AnalyzerDoubted is for whoever knows the whole fleet to set.
-func SituationOf(r *Rules, h *History, coGrade string, asOf int32) Situation {
+func SituationOf(r *Rules, h *History, coGrade string, asOf day.Day) Situation {
 	s := Situation{
 		Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
 		GasPressure: GasNotRecorded,
@@ -57,7 +59,7 @@ func before(a, b Side) bool {
 
 // newestByFire returns the newest reading with a gas of each fire, in the order
 // high, low, single, point.
-func newestByFire(r *Rules, h *History, asOf int32) []*Reading {
+func newestByFire(r *Rules, h *History, asOf day.Day) []*Reading {
 	by := map[string]*Reading{}
 	for i := range h.Readings {
 		x := &h.Readings[i]
@@ -98,7 +100,7 @@ func airAgainstSetting(h *History, x *Reading) string {
 // year of it.
 func analyzerState(x *Reading) string {
 	switch {
-	case x.Analyzer == "" || x.Calibrated == NoDay:
+	case x.Analyzer == "" || x.Calibrated == day.None:
 		return AnalyzerNotKnown
 	case x.Day-x.Calibrated > calibrationGoodDays:
 		return AnalyzerOverdue

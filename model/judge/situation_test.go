@@ -5,11 +5,12 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
 // pressed returns a reading with air temperature, manifold pressure and analyzer.
-func pressed(x Reading, airC, manifoldPa float64, calibrated int32) Reading {
+func pressed(x Reading, airC, manifoldPa float64, calibrated day.Day) Reading {
 	x.AirTempC, x.ManifoldPa, x.Analyzer, x.Calibrated = airC, manifoldPa, "A1", calibrated
 	return x
 }

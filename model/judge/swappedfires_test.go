@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
@@ -24,7 +25,7 @@ func TestFiresExchangedOverAVisit(t *testing.T) {
 	}
 	var before []visit
 	for k, d := range []float64{0, 0.1, -0.1, 0.1, 0} {
-		before = append(before, on(int32(100+365*k), No, near(AsFound, true, 9.0+d), near(AsFound, false, 8.4-d)))
+		before = append(before, on(day.Day(100+365*k), No, near(AsFound, true, 9.0+d), near(AsFound, false, 8.4-d)))
 	}
 	pair := func(condition string, exchanged bool) []Reading {
 		if exchanged {

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/day"
 	. "fluedrift/model/judge"
 )
 
@@ -16,7 +17,7 @@ func years(last ...Reading) *History {
 	for k, d := range []float64{0, 0.1, -0.1, 0.1, 0} {
 		h, l := full(AsFound, 9.0+d, nan, 12, 62+10*d, 10), low(full(AsFound, 7.2-d, nan, 14, 50-5*d, 10+d))
 		l.Target = setTo(7.2)
-		visits = append(visits, on(int32(100+365*k), No, h, l))
+		visits = append(visits, on(day.Day(100+365*k), No, h, l))
 	}
 	h := history(append(visits, on(3000, No, last...))...)
 	h.VentRuns = []VentRun{{Known: true, AirFrom: "own run"}}

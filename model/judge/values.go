@@ -78,11 +78,11 @@ func num(v float64) string {
 }
 
 // date writes a day as the lists do: 2 Jan 2006.
-func date(d int32) string {
-	if d == NoDay {
+func date(d day.Day) string {
+	if d == day.None {
 		return "a day not known"
 	}
-	return day.Day(d).Time().Format("2 Jan 2006")
+	return d.Time().Format("2 Jan 2006")
 }
 
 // values writes the recorded gas and temperatures of a reading.

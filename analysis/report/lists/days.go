@@ -7,6 +7,7 @@ import (
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
+	"fluedrift/model/day"
 )
 
 // daysRow is one unit of one stop of one crew's day.
@@ -22,7 +23,7 @@ type daysRow struct {
 var daysColumns = []table.ColumnOf[daysRow]{
 	table.DayColumn("day", "day", "plan",
 		"day of the visit",
-		func(r *daysRow) int32 { return r.day.Day }),
+		func(r *daysRow) day.Day { return r.day.Day }),
 	table.TextColumn("crew", "crew", "plan",
 		"who drives",
 		func(r *daysRow) string { return r.day.Crew }),
@@ -76,10 +77,10 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		func(r *daysRow) table.Cell { return firstOnly(r, r.stop.DriveMinutes) }),
 	table.DayColumn("planned_day", "", "plan",
 		"when the next full test is due",
-		func(r *daysRow) int32 { return r.visit.Line.PlannedDay }),
+		func(r *daysRow) day.Day { return r.visit.Line.PlannedDay }),
 	table.DayColumn("last_visit", "", "readings",
 		"last visit in the field of any kind",
-		func(r *daysRow) int32 { return r.visit.Line.LastVisit }),
+		func(r *daysRow) day.Day { return r.visit.Line.LastVisit }),
 	table.NumberColumn("latitude", "", "deg", "register",
 		"of the stop as planned",
 		5, func(r *daysRow) float64 { return r.stop.Place.LatitudeDeg }),

@@ -56,9 +56,9 @@ func (c calendar) event(p *days.Plan, d *days.CrewDay, k int) {
 		name = strings.Join(serials, ", ")
 	}
 	c.line("BEGIN", "VEVENT")
-	key := sha256.Sum256(fmt.Append(nil, d.Day, "\x00", s.Site, "\x00", strings.Join(serials, "\x00")))
+	key := sha256.Sum256(fmt.Append(nil, int32(d.Day), "\x00", s.Site, "\x00", strings.Join(serials, "\x00")))
 	c.line("UID", fmt.Sprintf("%x@fluedrift.invalid", key[:12]))
-	c.line("DTSTAMP", day.Day(p.AsOf).Time().Format("20060102T150405Z"))
+	c.line("DTSTAMP", p.AsOf.Time().Format("20060102T150405Z"))
 	c.line("DTSTART", moment(d.Day, s.Begin))
 	c.line("DTEND", moment(d.Day, s.Leave))
 	c.line("SUMMARY", escapeText(fmt.Sprintf("%s: %s (%d)", d.Crew, name, len(s.Visits))))
@@ -100,7 +100,7 @@ func escapeText(s string) string {
 }
 
 // moment is a local time, to the minute.
-func moment(d int32, minutes float64) string {
-	at := day.Day(d).Time().Add(time.Duration(math.Round(minutes)) * time.Minute)
+func moment(d day.Day, minutes float64) string {
+	at := d.Time().Add(time.Duration(math.Round(minutes)) * time.Minute)
 	return at.Format("20060102T150405")
 }

@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // fixColumns are the columns of records-to-fix.
@@ -64,7 +65,7 @@ var fixColumns = []table.ColumnOf[watch.Fix]{
 
 // RecordsToFix makes the list of records to correct at their source, in the
 // order given.
-func RecordsToFix(fixes []watch.Fix, asOf int32) table.Table {
+func RecordsToFix(fixes []watch.Fix, asOf day.Day) table.Table {
 	t := table.Fill("records-to-fix", fixColumns, fixes)
 	t.AsOf = asOf
 	return t
@@ -74,7 +75,7 @@ func RecordsToFix(fixes []watch.Fix, asOf int32) table.Table {
 var entryColumns = []table.ColumnOf[watch.Entry]{
 	table.DayColumn("day", "day", "readings",
 		"day of the visit or change",
-		func(e *watch.Entry) int32 { return e.Day }),
+		func(e *watch.Entry) day.Day { return e.Day }),
 	table.TextColumn("what", "what", "readings",
 		"reason of the visit, or what changed",
 		func(e *watch.Entry) string { return words.EntryWhat(e) }),

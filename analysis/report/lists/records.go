@@ -4,6 +4,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // analyzerColumns are the columns of the list of analyzers.
@@ -93,7 +94,7 @@ func ageing(l *watch.AnalyzerLine, side float64) table.Cell {
 
 // Analyzers makes the list of analyzers, those that may have mis-set most units
 // first.
-func Analyzers(lines []watch.AnalyzerLine, asOf int32) table.Table {
+func Analyzers(lines []watch.AnalyzerLine, asOf day.Day) table.Table {
 	t := table.Fill("analyzers", analyzerColumns, lines)
 	t.AsOf = asOf
 	t.Head = append(words.Ageing(lines), "A bias is how far an analyzer stands off the others where both read the same "+
@@ -151,7 +152,7 @@ var habitColumns = []table.ColumnOf[watch.Habit]{
 }
 
 // Habits makes the list of recording habits.
-func Habits(habits []watch.Habit, asOf int32) table.Table {
+func Habits(habits []watch.Habit, asOf day.Day) table.Table {
 	t := table.Fill("habits", habitColumns, habits)
 	t.AsOf = asOf
 	t.Head = []string{"How records are kept, for better records and not for blame: a value that is not written down cannot " +

@@ -39,7 +39,7 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 		func(c *watch.CORecord) string { return words.CO(&c.CO) }),
 	table.DayColumn("co_day", "day", "readings",
 		"day of that CO",
-		func(c *watch.CORecord) int32 { return c.CO.Day }),
+		func(c *watch.CORecord) day.Day { return c.CO.Day }),
 	table.CellColumn(table.Number, "days_since", "", "days", "readings",
 		"days from then to the as-of day",
 		func(c *watch.CORecord) table.Cell {
@@ -78,7 +78,7 @@ func ofTrend(value func(judge.Estimate) float64) func(*watch.CORecord) table.Cel
 }
 
 // CO makes the list of the newest CO at each fire, the worst first.
-func CO(records []watch.CORecord, asOf int32) table.Table {
+func CO(records []watch.CORecord, asOf day.Day) table.Table {
 	t := table.Fill("co", coColumns, records)
 	t.AsOf = asOf
 	t.Head = []string{"The newest CO on record at each fire, the worst first; at the foot fires that were read and have none."}
@@ -124,11 +124,11 @@ func placeCell(n int) table.Cell {
 }
 
 // Changed makes the list of what changed since an earlier publication;
-// before is judge.NoDay where there is none.
-func Changed(changes []watch.Change, asOf, before int32) table.Table {
+// before is day.None where there is none.
+func Changed(changes []watch.Change, asOf, before day.Day) table.Table {
 	t := table.Fill("changed", changeColumns, changes)
 	t.AsOf = asOf
-	if before == judge.NoDay {
+	if before == day.None {
 		t.Head = []string{"No earlier publication to compare with."}
 		return t
 	}
@@ -165,10 +165,10 @@ func EarlierLines(t table.Table) []watch.Earlier {
 	return out
 }
 
-// dayIn reads a day as a published list writes it, judge.NoDay where it is none.
-func dayIn(text string) int32 {
+// dayIn reads a day as a published list writes it, day.None where it is none.
+func dayIn(text string) day.Day {
 	d, _ := day.Parse(text) // None where it is none
-	return int32(d)
+	return d
 }
 
 // gapColumns are the columns of the list of start-up gaps.
@@ -194,13 +194,13 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 		func(g *watch.StartupGap) string { return words.Gap(g.Gap) }),
 	table.DayColumn("since", "since", "register",
 		"install day, the day from which the vent run holds, or the day the unit moved",
-		func(g *watch.StartupGap) int32 { return g.Since }),
+		func(g *watch.StartupGap) day.Day { return g.Since }),
 	table.DayColumn("uncertain_since", "", "register",
 		"the vent changed, or the unit moved, some day between this one and the one before",
-		func(g *watch.StartupGap) int32 { return g.UncertainSince }),
+		func(g *watch.StartupGap) day.Day { return g.UncertainSince }),
 	table.DayColumn("tested_on", "tested", "readings",
 		"first reading on the vent run, or at the new place",
-		func(g *watch.StartupGap) int32 { return g.TestedOn }),
+		func(g *watch.StartupGap) day.Day { return g.TestedOn }),
 	table.NumberColumn("vent_equivalent_m", "vent m", "m", "register",
 		"vent length with its elbows",
 		1, func(g *watch.StartupGap) float64 { return g.EquivalentM }),
@@ -237,7 +237,7 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 
 // StartupGaps makes the list of units without a start-up on their vent run.
 // rests says how many start-ups the shift of each fire rests on.
-func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf int32) table.Table {
+func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf day.Day) table.Table {
 	t := table.Fill("startup-gaps", gapColumns, gaps)
 	t.AsOf = asOf
 	t.Head = []string{

@@ -4,6 +4,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // verifyColumns are the columns of the list of last readings to verify.
@@ -25,7 +26,7 @@ var verifyColumns = []table.ColumnOf[watch.Doubt]{
 		func(d *watch.Doubt) string { return d.Fire }),
 	table.DayColumn("day", "day", "readings",
 		"day of the reading",
-		func(d *watch.Doubt) int32 { return d.Day }),
+		func(d *watch.Doubt) day.Day { return d.Day }),
 	table.NumberColumn("read_co2_percent", "read", "% by volume dry", "readings",
 		"CO2 as recorded",
 		2, func(d *watch.Doubt) float64 { return d.ReadPercent }),
@@ -42,7 +43,7 @@ var verifyColumns = []table.ColumnOf[watch.Doubt]{
 
 // Verify makes the list of units whose last reading is unconfirmed: the reading
 // or the unit. It is ordered by the larger probability of being outside.
-func Verify(doubts []watch.Doubt, asOf int32) table.Table {
+func Verify(doubts []watch.Doubt, asOf day.Day) table.Table {
 	t := table.Fill("verify", verifyColumns, doubts)
 	t.AsOf = asOf
 	t.Head = []string{"Last readings nobody has confirmed: the reading or the unit. One phone call decides; neither is called an error here."}

@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -53,19 +54,19 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		func(l *watch.Line) string { return l.Unit.State }),
 	table.DayColumn("planned_day", "planned", "plan",
 		"when the next full test is due",
-		func(l *watch.Line) int32 { return l.PlannedDay }),
+		func(l *watch.Line) day.Day { return l.PlannedDay }),
 	table.CellColumn(table.Number, "days_overdue", "", "days", "plan",
 		"days from the planned day to the as-of day; negative: still ahead",
 		func(l *watch.Line) table.Cell { return overdue(l) }),
 	table.DayColumn("last_full_test", "last full test", "plan",
 		"last visit with every fire left, or found, as it should be recorded",
-		func(l *watch.Line) int32 { return l.LastFullTest }),
+		func(l *watch.Line) day.Day { return l.LastFullTest }),
 	table.CellColumn(table.Number, "days_since_full_test", "", "days", "plan",
 		"days from the last full test to the as-of day; empty: never",
 		func(l *watch.Line) table.Cell { return daysSince(l) }),
 	table.DayColumn("last_visit", "", "readings",
 		"last visit in the field of any kind",
-		func(l *watch.Line) int32 { return l.LastVisit }),
+		func(l *watch.Line) day.Day { return l.LastVisit }),
 	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
 		"newest CO at the worst fire, free of excess air; empty: no number known",
 		0, func(l *watch.Line) float64 { return l.CO.AirFreePPM }),
@@ -80,10 +81,10 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		words.COFire),
 	table.DayColumn("co_day", "", "readings",
 		"day of that CO",
-		func(l *watch.Line) int32 { return l.CO.Day }),
+		func(l *watch.Line) day.Day { return l.CO.Day }),
 	table.DayColumn("co_asked_since", "", "judged",
 		"day of the first list that asked to see to this urgent CO, as far as publications go back; empty: CO not urgent",
-		func(l *watch.Line) int32 { return l.AskedSince }),
+		func(l *watch.Line) day.Day { return l.AskedSince }),
 	table.TextColumn("side", "", "judged",
 		"rich or lean, where a fire stands outside its band or is expected to",
 		func(l *watch.Line) string { return l.Side.String() }),
@@ -129,7 +130,7 @@ var forecastColumns = []table.ColumnOf[watch.Line]{
 }
 
 func overdue(l *watch.Line) table.Cell {
-	if l.PlannedDay == judge.NoDay {
+	if l.PlannedDay == day.None {
 		return table.Cell{}
 	}
 	return table.CountCell(int(l.DaysOverdue))

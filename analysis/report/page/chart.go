@@ -27,7 +27,7 @@ const (
 // the same on every machine.
 type drawing struct {
 	strings.Builder
-	from, to int32
+	from, to day.Day
 }
 
 // drawChart draws a unit's history, a panel a fire: the action band in the
@@ -62,7 +62,7 @@ func drawChart(c watch.Chart) string {
 func marked(s string) string { return html.EscapeString(words.Visible(s)) }
 
 // x places a day.
-func (d *drawing) x(day int32) int {
+func (d *drawing) x(day day.Day) int {
 	return leftRoom + int(math.Round(float64(day-d.from)/float64(d.to-d.from)*(chartWidth-leftRoom-rightRoom)))
 }
 
@@ -194,7 +194,7 @@ func (d *drawing) years(bottom int) {
 	}
 	var marks strings.Builder
 	for year := first; year <= last; year++ {
-		x := d.x(int32(day.Of(year, time.January, 1)))
+		x := d.x(day.Of(year, time.January, 1))
 		fmt.Fprintf(&marks, "M%d %dv4", x, bottom)
 		if (last-year)%step == 0 && x < chartWidth-3*rightRoom {
 			fmt.Fprintf(d, `<text x=%d y=%d>%d</text>`, x+2, bottom+12, year)
@@ -206,4 +206,4 @@ func (d *drawing) years(bottom int) {
 }
 
 // YearOf is the year of a day.
-func YearOf(d int32) int { return day.Day(d).Year() }
+func YearOf(d day.Day) int { return d.Year() }

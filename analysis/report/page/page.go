@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // Page is everything on the one page of a publication.
@@ -169,7 +170,7 @@ type visitView struct {
 }
 
 type visitKey struct {
-	day                        int32
+	day                        day.Day
 	what, technician, analyzer string
 }
 

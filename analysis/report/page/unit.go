@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // sheetView is a sheet as its template takes it.
@@ -35,7 +36,7 @@ func sheetOf(s watch.Sheet) sheetView {
 
 // WriteSheets writes the sheets that go along in the truck, one a unit, each on
 // a page of its own when printed.
-func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
+func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf day.Day) error {
 	v := sheetsView{
 		Title: "Sheets, as of " + words.Day(asOf),
 		Lines: []string{fmt.Sprintf("%s, in the order of the list; one page each.", words.Units(len(sheets)))},
@@ -51,7 +52,7 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf int32) error {
 
 // WriteUnitPage writes the page of one unit: what the list's page opens to, and
 // its sheet.
-func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf int32) error {
+func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf day.Day) error {
 	v := sheetsView{
 		Title:  "Unit " + d.Story.Unit.Serial + ", as of " + words.Day(asOf),
 		Detail: detailView(d, (*words.Standing).All, len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)},

@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/model/day"
 )
 
 //go:embed answer.tmpl.html
@@ -31,7 +32,7 @@ var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap
 type answerPage struct {
 	*study.Answer
 	Asked    string
-	AsOf     int32
+	AsOf     day.Day
 	Tables   []expectedTable // the first stands open
 	Figure   ventFigure
 	Place    ventFigure

@@ -167,7 +167,7 @@ type yearTicks struct{}
 
 // Ticks gives as many years as fit.
 func (yearTicks) Ticks(low, high float64) (ticks []plot.Tick) {
-	first, last := page.YearOf(int32(low)), page.YearOf(int32(high))
+	first, last := page.YearOf(day.Day(low)), page.YearOf(day.Day(high))
 	step := 1
 	for (last-first)/step >= 7 {
 		step++

@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -66,7 +67,7 @@ func studiedVents() *study.Study {
 		x := float64(i) / 40
 		s.Rows = append(s.Rows, study.Row{
 			Kind: study.Rerouting, Serial: fmt.Sprintf("<b>%d", i), Site: "=HYPERLINK()",
-			Fire: judge.High, After: int32(20000 + i), Set: judge.NoDay, LengthM: 3 + x, AirK: x, OfRun: x,
+			Fire: judge.High, After: day.Day(20000 + i), Set: day.None, LengthM: 3 + x, AirK: x, OfRun: x,
 			OfFan: math.NaN(), CO2Points: -0.1 * x, Elbows90: -1,
 		})
 		s.Units = append(s.Units, study.UnitVent{Serial: "u", LengthM: 3 + 20*x, DiameterM: 0.2})

@@ -6,6 +6,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/model/day"
 )
 
 // ventRow is a row of a vent study with whether its main fit takes it.
@@ -53,13 +54,13 @@ var ventColumns = []table.ColumnOf[ventRow]{
 		func(r *ventRow) string { return r.Reason }),
 	table.DayColumn("before", "", "readings",
 		"day of the earlier reading",
-		func(r *ventRow) int32 { return r.Before }),
+		func(r *ventRow) day.Day { return r.Before }),
 	table.DayColumn("after", "", "readings",
 		"day of the later reading",
-		func(r *ventRow) int32 { return r.After }),
+		func(r *ventRow) day.Day { return r.After }),
 	table.DayColumn("set", "", "readings",
 		"day the burner was last set before; empty where not known",
-		func(r *ventRow) int32 { return r.Set }),
+		func(r *ventRow) day.Day { return r.Set }),
 	table.TextColumn("analyzer_before", "", "readings",
 		"analyzer of the earlier reading",
 		func(r *ventRow) string { return r.AnalyzerBefore }),

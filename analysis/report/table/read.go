@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"fluedrift/model/day"
-	"fluedrift/model/judge"
 )
 
 // ReadJSON reads a list that WriteJSON wrote, and the schema it was written in; a file
@@ -25,9 +24,9 @@ func ReadJSON(r io.Reader) (t Table, schema int, err error) {
 	if err := Readable(all.Schema); err != nil {
 		return Table{}, 0, err
 	}
-	t = Table{Name: all.List, AsOf: judge.NoDay, Head: all.Head, Rows: make([][]Cell, len(all.Rows))}
+	t = Table{Name: all.List, AsOf: day.None, Head: all.Head, Rows: make([][]Cell, len(all.Rows))}
 	if asOf, err := day.Parse(all.AsOf); err == nil {
-		t.AsOf = int32(asOf)
+		t.AsOf = asOf
 	}
 	for _, c := range all.Columns {
 		t.Columns = append(t.Columns, Column{c.Name, c.Meaning, c.Unit, c.Source, c.Kind, ""})

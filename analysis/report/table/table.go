@@ -12,7 +12,7 @@ import (
 	"slices"
 
 	"fluedrift/analysis/report/words"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 func ColumnAt(t Table, name string) int {
@@ -68,12 +68,12 @@ func NumberCell(v float64, decimals int) Cell {
 // CountCell holds a whole number.
 func CountCell(n int) Cell { return NumberCell(float64(n), 0) }
 
-// DayCell holds a day; judge.NoDay is missing.
-func DayCell(day int32) Cell {
-	if day == judge.NoDay {
+// DayCell holds a day; day.None is missing.
+func DayCell(d day.Day) Cell {
+	if d == day.None {
 		return Cell{}
 	}
-	return Cell{kind: Day, text: words.ISODay(day)}
+	return Cell{kind: Day, text: words.ISODay(d)}
 }
 
 // Missing reports whether there is no value.
@@ -94,7 +94,7 @@ func (c Cell) Float() float64 { return c.number }
 // Table is a list ready to be written.
 type Table struct {
 	Name    string   // of the list, as its file is called
-	AsOf    int32    // the day it speaks for
+	AsOf    day.Day  // the day it speaks for
 	Head    []string // sentences above it
 	Columns []Column
 	Rows    [][]Cell // each as long as Columns
@@ -115,8 +115,8 @@ func YesColumn[T any](name, short, source, meaning string, value func(*T) bool) 
 	})
 }
 
-// DayColumn describes a column of days; judge.NoDay is missing.
-func DayColumn[T any](name, short, source, meaning string, value func(*T) int32) ColumnOf[T] {
+// DayColumn describes a column of days; day.None is missing.
+func DayColumn[T any](name, short, source, meaning string, value func(*T) day.Day) ColumnOf[T] {
 	return CellColumn(Day, name, short, "day", source, meaning, func(row *T) Cell { return DayCell(value(row)) })
 }
 
@@ -144,7 +144,7 @@ type ColumnOf[T any] struct {
 
 // Fill makes a table of rows.
 func Fill[T any](name string, columns []ColumnOf[T], rows []T) Table {
-	t := Table{Name: name, AsOf: judge.NoDay, Columns: Describe(columns), Rows: make([][]Cell, len(rows))}
+	t := Table{Name: name, AsOf: day.None, Columns: Describe(columns), Rows: make([][]Cell, len(rows))}
 	for i := range rows {
 		t.Rows[i] = make([]Cell, len(columns))
 		for j, c := range columns {

@@ -10,9 +10,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"fluedrift/model/day"
 )
 
-const asOf int32 = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
+const asOf day.Day = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
 
 // What is written reads back, cell by cell: header, serials as text with their
 // zeros and 16 digits, numbers as numbers.

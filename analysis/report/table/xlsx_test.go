@@ -16,6 +16,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"fluedrift/analysis/report/words"
+	"fluedrift/model/day"
 )
 
 // hostileTable has cells that spreadsheets like to spoil: sixteen digits,
@@ -30,7 +31,7 @@ func hostileTable() Table {
 		"1234567890123456", "0012345678901234", "007", "1E5", "=1+1", "+49", "-x", "@x", "2-1", "true",
 		" padded ", "ü’漢", "a\"b,c", "",
 	} {
-		t.Rows = append(t.Rows, []Cell{TextCell(s), NumberCell(float64(i)+0.125, 2), DayCell(asOf - int32(i))})
+		t.Rows = append(t.Rows, []Cell{TextCell(s), NumberCell(float64(i)+0.125, 2), DayCell(asOf - day.Day(i))})
 	}
 	t.Rows = append(t.Rows, []Cell{TextCell("last"), {}, {}})
 	return t

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -86,11 +87,11 @@ func AnalyzerDue(l *watch.AnalyzerLine) string {
 
 // Period says what a period of an analyzer covers.
 func Period(l *watch.AnalyzerLine) string {
-	if l.Calibrated == judge.NoDay {
+	if l.Calibrated == day.None {
 		return fmt.Sprintf("%d, no calibration on record", l.Year)
 	}
 	w := "from " + ISODay(l.Calibrated)
-	if l.Until != judge.NoDay {
+	if l.Until != day.None {
 		w += " to " + ISODay(l.Until)
 	}
 	return w

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // Change says why a unit became due, is no longer due, or moved up.
@@ -57,7 +57,7 @@ func Recorded(l *watch.Line) string {
 		if f.Reading != nil {
 			parts = append(parts, fmt.Sprintf("%s %s on %s", fireLine(f), gas(f.Reading), Day(f.Reading.Day)))
 		}
-		if f.CO.Level != watch.COUnknown && f.CO.Day != judge.NoDay {
+		if f.CO.Level != watch.COUnknown && f.CO.Day != day.None {
 			parts = append(parts, CO(&f.CO))
 		}
 	}

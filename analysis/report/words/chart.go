@@ -6,10 +6,11 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // ChartFire tells a panel of a chart to who cannot see it.
-func ChartFire(f *watch.ChartFire, asOf int32) string {
+func ChartFire(f *watch.ChartFire, asOf day.Day) string {
 	label := Capital(FireLabel(f.Fire, math.NaN()))
 	w := []string{label + ": no reading"}
 	if n := len(f.Dots); n > 0 {

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -14,7 +15,7 @@ func CO(c *watch.CO) string {
 	switch {
 	case c.Unused != nil:
 		return unusedCO(c.Unused)
-	case c.Day == judge.NoDay:
+	case c.Day == day.None:
 		return ""
 	case math.IsNaN(c.AirFreePPM) && c.Limit == judge.Above:
 		return "CO over the analyzer's range"
@@ -76,7 +77,7 @@ func EntryCO(e *watch.Entry) string {
 
 // COFire names the fire of the worst CO of a line; "" without one.
 func COFire(l *watch.Line) string {
-	if l.CO.Unused == nil && l.CO.Day == judge.NoDay {
+	if l.CO.Unused == nil && l.CO.Day == day.None {
 		return ""
 	}
 	return fireAt(l.COFire)

@@ -2,7 +2,7 @@ package words
 
 import (
 	"fluedrift/analysis/watch"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // Foot says why a line stands at the foot of the list; "" on the list proper.
@@ -20,7 +20,7 @@ func answered(l *watch.Line) string {
 	a := l.Answer
 	w := "answered on " + Day(a.Day) + ": " + a.Answer
 	switch {
-	case a.Until == judge.NoDay:
+	case a.Until == day.None:
 		return w + ", until the next visit, at the latest " + Day(l.AnswerLapses)
 	case a.Answer == "planned":
 		return w + " for " + Day(a.Until)

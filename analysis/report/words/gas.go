@@ -12,11 +12,11 @@ import (
 
 // Day writes a day as people say it, "4 Mar 2024"; "an unknown day" where it is not
 // known.
-func Day(d int32) string {
-	if d == judge.NoDay {
+func Day(d day.Day) string {
+	if d == day.None {
 		return "an unknown day"
 	}
-	return day.Day(d).Time().Format("2 Jan 2006")
+	return d.Time().Format("2 Jan 2006")
 }
 
 // span writes a number of days in the coarsest unit that still tells.

@@ -27,7 +27,7 @@ func Decimal(v float64, decimals int) string {
 }
 
 // ISODay writes a day as ISO 8601 does.
-func ISODay(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }
+func ISODay(d day.Day) string { return d.Time().Format(time.DateOnly) }
 
 // Number writes a figure, a dash where there is none.
 func Number(v float64, decimals int) string {

@@ -7,7 +7,6 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/model/day"
-	"fluedrift/model/judge"
 )
 
 // Outlook tells the forecast of each fire and what it is made of; nothing without a
@@ -75,22 +74,22 @@ func Leaving(f *analysis.FireForecast) string {
 		return "not within five years"
 	}
 	switch passed := from <= f.Today.Day; {
-	case passed && to == judge.NoDay:
+	case passed && to == day.None:
 		return "any time from now"
 	case passed:
 		return "before " + monthOf(to)
-	case to == judge.NoDay:
+	case to == day.None:
 		return "after " + monthOf(from)
 	case monthOf(from) == monthOf(to):
 		return "in " + monthOf(to)
-	case day.Day(from).Time().Year() == day.Day(to).Time().Year():
-		return "between " + day.Day(from).Time().Month().String() + " and " + monthOf(to)
+	case from.Time().Year() == to.Time().Year():
+		return "between " + from.Time().Month().String() + " and " + monthOf(to)
 	}
 	return "between " + monthOf(from) + " and " + monthOf(to)
 }
 
 // monthOf writes the month of a day, as "March 2027".
-func monthOf(d int32) string { return day.Day(d).Time().Format("January 2006") }
+func monthOf(d day.Day) string { return d.Time().Format("January 2006") }
 
 // chances says how likely a fire is out of limits today, on its planned day and at
 // worst before it, and when it is expected to leave them. A day that is the as-of

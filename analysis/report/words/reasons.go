@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -50,7 +51,7 @@ func urgentInState(state string) string {
 // askedFor says since when lists have asked to see to an urgent CO.
 func askedFor(l *watch.Line) string {
 	switch {
-	case l.AskedSince == judge.NoDay:
+	case l.AskedSince == day.None:
 		return ""
 	case l.AskedSince == asOfReason(l.Reasons[0]):
 		return "; first asked for on this list"
@@ -59,14 +60,14 @@ func askedFor(l *watch.Line) string {
 }
 
 // asOfReason is the day of the list that found a CO.
-func asOfReason(r watch.Reason) int32 {
+func asOfReason(r watch.Reason) day.Day {
 	switch r := r.(type) {
 	case watch.COFound:
 		return r.AsOf
 	case watch.COUnusable:
 		return r.AsOf
 	}
-	return judge.NoDay
+	return day.None
 }
 
 // Reason is the sentence of a reason, as far as the line adds nothing to it.
@@ -127,7 +128,7 @@ func notKnown(r watch.Reason) string {
 	case watch.NeverRead:
 		return neverRead(r)
 	case watch.NothingDue:
-		if r.PlannedDay == judge.NoDay {
+		if r.PlannedDay == day.None {
 			return "Nothing " + whereRead(r.NotRead) + " brings it forward, but there is no day to plan from: no full test, no install day."
 		}
 		return fmt.Sprintf("Nothing %s brings it forward; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
@@ -195,14 +196,14 @@ func coUnusable(r watch.COUnusable) string {
 // unusedWhen names fire and day of a record that could not be used, as far as they
 // can be read.
 func unusedWhen(u *watch.UnusedCO) string {
-	day := "day not readable"
-	if u.Day != judge.NoDay {
-		day = Day(u.Day)
+	d := "day not readable"
+	if u.Day != day.None {
+		d = Day(u.Day)
 	}
 	if u.Fire == "" {
-		return day
+		return d
 	}
-	return FireLabel(u.Fire, math.NaN()) + ", " + day
+	return FireLabel(u.Fire, math.NaN()) + ", " + d
 }
 
 // unusedWhy is why a record could not be used.
@@ -216,12 +217,12 @@ func coNotRecorded(r watch.CONotRecorded) string {
 }
 
 // readAgo says how long ago a day was; nothing under a month.
-func readAgo(day, asOf int32) string {
+func readAgo(d, asOf day.Day) string {
 	const month = 31
-	if day == judge.NoDay || asOf-day < month {
+	if d == day.None || asOf-d < month {
 		return ""
 	}
-	return "; read " + span(asOf-day) + " ago"
+	return "; read " + span(int32(asOf-d)) + " ago"
 }
 
 func byForecast(r watch.Reason) string {
@@ -320,7 +321,7 @@ func untestedSince(r watch.UntestedSince) string {
 	}
 	known := fmt.Sprintf("between %s and %s", Day(r.UncertainFrom), Day(r.From))
 	switch {
-	case r.UncertainFrom == judge.NoDay:
+	case r.UncertainFrom == day.None:
 		return fmt.Sprintf("Not tested since %s on %s (%s %s).", what, Day(r.From), fireLine(r.Fire), last)
 	case r.Perhaps():
 		return fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, fireLine(r.Fire), last)
@@ -329,12 +330,12 @@ func untestedSince(r watch.UntestedSince) string {
 }
 
 func overdue(r watch.Overdue) string {
-	late := span(r.AsOf - r.PlannedDay)
+	late := span(int32(r.AsOf - r.PlannedDay))
 	reason := fmt.Sprintf("Last full test on %s, planned for %s: %s overdue.", Day(r.LastFullTest), Day(r.PlannedDay), late)
 	if w := untested(&r.Plan, r.NotRead); w != "" {
 		reason = fmt.Sprintf("%s; it was due by %s: %s overdue.", w, Day(r.PlannedDay), late)
 	}
-	if r.NoGas != judge.NoDay {
+	if r.NoGas != day.None {
 		reason += fmt.Sprintf(" Visited on %s, and no CO2 or O2 was written down.", Day(r.NoGas))
 	}
 	return reason
@@ -343,10 +344,10 @@ func overdue(r watch.Overdue) string {
 func neverRead(r watch.NeverRead) string {
 	where := onRecord(r.NotRead)
 	switch {
-	case r.LastVisit != judge.NoDay:
+	case r.LastVisit != day.None:
 		return fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for "+
 			"the values.", where, Day(r.LastVisit))
-	case r.Installed == judge.NoDay:
+	case r.Installed == day.None:
 		return "No reading " + where + ": no visit, and no install day. Ask whether it has been tested."
 	}
 	return fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its "+

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -20,7 +21,7 @@ func About(a *watch.About) []string {
 	state := "Installed on " + Day(u.Installed)
 	if u.State != "" {
 		state += ", " + u.State
-		if u.StateFrom != judge.NoDay {
+		if u.StateFrom != day.None {
 			state += " since " + Day(u.StateFrom)
 		}
 	}
@@ -37,7 +38,7 @@ func About(a *watch.About) []string {
 
 // dayOfMove says when a unit moved.
 func dayOfMove(m *judge.Move) string {
-	if m.After == judge.NoDay {
+	if m.After == day.None {
 		return "on " + Day(m.Day)
 	}
 	return fmt.Sprintf("some day between %s and %s", Day(m.After), Day(m.Day))
@@ -118,7 +119,7 @@ func EntryWhat(e *watch.Entry) string {
 		return "vent run changed: Vent run not on record" + someDay(e)
 	case e.Vent != nil:
 		return "vent run changed: " + ventRun(e.Vent) + someDay(e)
-	case e.Unused != nil && e.Unused.Day == judge.NoDay:
+	case e.Unused != nil && e.Unused.Day == day.None:
 		return "record that could not be used: " + unusedWhy(e.Unused) + ", day not readable"
 	case e.Unused != nil:
 		return "record that could not be used: " + unusedWhy(e.Unused)
@@ -130,7 +131,7 @@ func EntryWhat(e *watch.Entry) string {
 
 // someDay says that the day of a change is not known.
 func someDay(e *watch.Entry) string {
-	if e.Uncertain == judge.NoDay {
+	if e.Uncertain == day.None {
 		return ""
 	}
 	return ", some day since " + Day(e.Uncertain)

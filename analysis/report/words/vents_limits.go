@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"fluedrift/analysis/study"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
 // VentLimits are what a study of service records cannot say, with what was found
@@ -121,13 +121,13 @@ func VentChecklist(s *study.Study) []CheckItem {
 }
 
 // spanOf is from when to when rows go.
-func spanOf(all []study.Description) (from, to int32) {
-	from, to = judge.NoDay, judge.NoDay
+func spanOf(all []study.Description) (from, to day.Day) {
+	from, to = day.None, day.None
 	for _, d := range all {
 		if d.Rows == 0 {
 			continue
 		}
-		if from == judge.NoDay || d.From < from {
+		if from == day.None || d.From < from {
 			from = d.From
 		}
 		to = max(to, d.To)

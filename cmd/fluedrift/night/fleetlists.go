@@ -11,31 +11,31 @@ import (
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 )
 
-// earlierLines are the lines of the publication before, and its day: judge.NoDay where
+// earlierLines are the lines of the publication before, and its day: day.None where
 // there is none.
-func earlierLines(e *evidence) ([]watch.Earlier, int32, error) {
+func earlierLines(e *evidence) ([]watch.Earlier, day.Day, error) {
 	if e.before == nil {
-		return nil, judge.NoDay, nil
+		return nil, day.None, nil
 	}
-	day, err := settings.DayOf(e.before.AsOf)
+	d, err := settings.DayOf(e.before.AsOf)
 	if err != nil {
-		return nil, judge.NoDay, err
+		return nil, day.None, err
 	}
 	list, err := ReadList(filepath.Join(e.folder, e.before.AsOf), "watchlist")
 	if err != nil {
-		return nil, judge.NoDay, err
+		return nil, day.None, err
 	}
-	return lists.EarlierLines(list), day, nil
+	return lists.EarlierLines(list), d, nil
 }
 
 // changedSince compares the lines, removed ones included, with the publication
 // before.
-func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlier, day int32) table.Table {
+func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlier, d day.Day) table.Table {
 	if e.before == nil {
-		return lists.Changed(nil, e.asOf, judge.NoDay)
+		return lists.Changed(nil, e.asOf, day.None)
 	}
 	lines := slices.Clone(ordered)
 	for _, l := range all {
@@ -43,7 +43,7 @@ func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlie
 			lines = append(lines, l)
 		}
 	}
-	return lists.Changed(watch.Changes(lines, earlier, day, words.Recorded), e.asOf, day)
+	return lists.Changed(watch.Changes(lines, earlier, d, words.Recorded), e.asOf, d)
 }
 
 // ReadList reads one list of a publication's folder.

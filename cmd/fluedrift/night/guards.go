@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -101,7 +102,7 @@ func (g guards) serials(ctx context.Context, w *queries.Warehouse) error {
 // histories looks at the records of all units: how old the newest is, and
 // whether readings are gone.
 func (g guards) histories(histories []*judge.History) error {
-	newest := judge.NoDay
+	newest := day.None
 	g.readings = 0
 	for _, h := range histories {
 		for _, v := range h.Visits {

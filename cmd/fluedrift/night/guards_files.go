@@ -9,6 +9,7 @@ import (
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 )
 
 // The guards of this file look at each export by itself: in the share of all
@@ -250,14 +251,14 @@ func shrunkFaults(c *settings.Config, shrank []shrinkage) []fault {
 // recentRuns reads the run records of the publications of the last days before
 // an as-of day, the newest first. One that cannot be read is left out: it is
 // passed over, and said so, where a night compares its lists with the last.
-func recentRuns(root *os.Root, asOf int32, days int) ([]*Record, error) {
+func recentRuns(root *os.Root, asOf day.Day, days int) ([]*Record, error) {
 	s, err := publish.ReadShelf(root)
 	if err != nil {
 		return nil, err
 	}
 	var all []*Record
 	for _, day := range s.Days() {
-		if d, err := settings.DayOf(day); err != nil || d >= asOf || asOf-d > int32(days) {
+		if d, err := settings.DayOf(day); err != nil || d >= asOf || int32(asOf-d) > int32(days) {
 			continue
 		}
 		text, err := root.ReadFile(path.Join(day, "run.json"))

@@ -8,6 +8,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -137,18 +138,18 @@ const leastLikeAmount = 5
 
 // oldRecords finds that nothing was recorded for long before the day of the list.
 func (e *evidence) oldRecords(lines []watch.Line) []fault {
-	newest, limit := judge.NoDay, e.Config.Guards.RecordAgeTolerated
+	newest, limit := day.None, e.Config.Guards.RecordAgeTolerated
 	units := 0
 	for i := range lines {
-		if lines[i].LastVisit != judge.NoDay {
+		if lines[i].LastVisit != day.None {
 			units++
 		}
 		newest = max(newest, lines[i].LastVisit)
 	}
-	if limit == 0 || units < leastLost || e.asOf-newest <= int32(limit) {
+	if limit == 0 || units < leastLost || int32(e.asOf-newest) <= int32(limit) {
 		return nil
 	}
 	return []fault{{"old records", fmt.Sprintf("The newest record is of %s, %d days before %s: more than "+
 		"guards.record_age_tolerated = %d. The day of the list is likelier wrong, or exports are missing, than that nobody went anywhere.",
-		settings.DayText(newest), e.asOf-newest, settings.DayText(e.asOf), limit)}}
+		settings.DayText(newest), int32(e.asOf-newest), settings.DayText(e.asOf), limit)}}
 }

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"fluedrift/cmd/fluedrift/settings"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -23,12 +23,12 @@ func guardChecks(checks []queries.Check) (found []fault) {
 
 // silentSources notes layouts whose newest export is older than allowed: the
 // others may be fresh and hide it.
-func silentSources(c *settings.Config, now []Input, asOf int32) (notes []string) {
+func silentSources(c *settings.Config, now []Input, asOf day.Day) (notes []string) {
 	limit := c.Guards.MaxSourceAgeDays
 	if limit == 0 {
 		return nil
 	}
-	newest := map[string]int32{}
+	newest := map[string]day.Day{}
 	var order []string
 	for _, f := range now {
 		day, err := settings.DayOf(f.ExportDay)
@@ -42,7 +42,7 @@ func silentSources(c *settings.Config, now []Input, asOf int32) (notes []string)
 		newest[f.Layout] = max(newest[f.Layout], day)
 	}
 	for _, layout := range order {
-		if age := asOf - newest[layout]; age > int32(limit) {
+		if age := int32(asOf - newest[layout]); age > int32(limit) {
 			notes = append(notes, fmt.Sprintf("the newest export of layout %q is of %s, %d days old: more than "+
 				"guards.max_source_age_days = %d", layout, settings.DayText(newest[layout]), age, limit))
 		}
@@ -77,7 +77,7 @@ func (e *evidence) clockNotes() []string {
 	if err != nil {
 		return nil
 	}
-	switch moved := e.asOf - was; {
+	switch moved := int32(e.asOf - was); {
 	case moved < 0:
 		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by "+
 			"a wrong clock", settings.DayText(e.asOf), e.last.AsOf)}
@@ -89,7 +89,7 @@ func (e *evidence) clockNotes() []string {
 }
 
 // tooOld is the end of a night whose newest record or export is too old.
-func (e *evidence) tooOld(newest int32) error {
+func (e *evidence) tooOld(newest day.Day) error {
 	limit := e.Config.Guards.MaxAgeDays
 	if limit == 0 {
 		return nil
@@ -99,14 +99,14 @@ func (e *evidence) tooOld(newest int32) error {
 			newest = max(newest, d)
 		}
 	}
-	if newest == judge.NoDay {
+	if newest == day.None {
 		return settings.Fail(settings.NoInput, "no record in the exports is of %s or before, and guards.max_age_days "+
 			"= %d asks for one\nbring the exports of that time, or ask for a later day", settings.DayText(e.asOf), limit)
 	}
-	if e.asOf-newest > int32(limit) {
+	if int32(e.asOf-newest) > int32(limit) {
 		return settings.Fail(settings.NoInput, "the newest record is of %s, %d days before %s: more than "+
 			"guards.max_age_days = %d\nbring newer exports, or raise the limit",
-			settings.DayText(newest), e.asOf-newest, settings.DayText(e.asOf), limit)
+			settings.DayText(newest), int32(e.asOf-newest), settings.DayText(e.asOf), limit)
 	}
 	return nil
 }

@@ -7,18 +7,19 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 )
 
 // erode plays nights in each of which a register loses lines, and returns the
 // night of the first refusal; 0 for none.
 func erode(t *testing.T, n int, lose float64, tolerate map[int]bool) int {
 	t.Helper()
-	lines, asOf := int64(1000), int32(20150)
+	lines, asOf := int64(1000), day.Day(20150)
 	var runs []*Record // the newest first
 	for i := 1; i <= n; i++ {
 		was := lines
 		lines -= int64(lose * float64(lines))
-		night := guarded(func(n *Night) { n.asOf, n.last = asOf+int32(i), nil })
+		night := guarded(func(n *Night) { n.asOf, n.last = asOf+day.Day(i), nil })
 		night.Config.Guards.ShrinkDays = 30
 		if tolerate[i] {
 			night.Config.Guards.Tolerate = []string{"shrunk"}

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -89,13 +90,13 @@ const (
 // silence is a source that has written nothing for longer than it usually takes.
 type silence struct {
 	source string
-	since  int32
+	since  day.Day
 	usual  int32 // days between its records
 }
 
 // silentOn finds the sources that are silent on a day, in order of their names;
 // days are in order of source and day. A source with few gaps has no rhythm yet.
-func silentOn(c *settings.Config, days []queries.RecordDay, asOf int32) (found []silence) {
+func silentOn(c *settings.Config, days []queries.RecordDay, asOf day.Day) (found []silence) {
 	for from := 0; from < len(days); {
 		to := from
 		for to < len(days) && days[to].Source == days[from].Source {
@@ -110,12 +111,12 @@ func silentOn(c *settings.Config, days []queries.RecordDay, asOf int32) (found [
 }
 
 // silenceOf looks at one source.
-func silenceOf(c *settings.Config, days []queries.RecordDay, asOf int32) (silence, bool) {
+func silenceOf(c *settings.Config, days []queries.RecordDay, asOf day.Day) (silence, bool) {
 	last := days[len(days)-1]
 	var gaps []int32
 	for i := 1; i < len(days); i++ {
 		if last.Day-days[i-1].Day <= rhythmYears {
-			gaps = append(gaps, days[i].Day-days[i-1].Day)
+			gaps = append(gaps, int32(days[i].Day-days[i-1].Day))
 		}
 	}
 	if len(gaps) < fewLines || c.Guards.MaxSourceGaps == 0 || slices.Contains(c.Guards.EndedSources, last.Source) {
@@ -123,12 +124,12 @@ func silenceOf(c *settings.Config, days []queries.RecordDay, asOf int32) (silenc
 	}
 	slices.Sort(gaps)
 	usual := gaps[int(math.Ceil(usualGap*float64(len(gaps))))-1]
-	age := asOf - last.Day
+	age := int32(asOf - last.Day)
 	return silence{last.Source, last.Day, usual}, age > silentDays && float64(age) > c.Guards.MaxSourceGaps*float64(usual)
 }
 
 // note says that a source is silent.
-func (s silence) note(asOf int32) string {
+func (s silence) note(asOf day.Day) string {
 	return fmt.Sprintf("source %q has no record since %s, %s ago, and they are seldom more than %s apart: ask for its "+
 		"exports; guards.ended_sources names a source that writes no more",
 		s.source, settings.DayText(s.since), Count(int(asOf-s.since), "day"), Count(int(s.usual), "day"))

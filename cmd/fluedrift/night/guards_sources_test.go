@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -13,9 +14,9 @@ import (
 func TestSilentSourceByItsRhythm(t *testing.T) {
 	c := new(settings.Config)
 	c.Guards.MaxSourceGaps = 3
-	every := func(source string, gap int32, n int, last int32) (days []queries.RecordDay) {
+	every := func(source string, gap int32, n int, last day.Day) (days []queries.RecordDay) {
 		for i := n - 1; i >= 0; i-- {
-			days = append(days, queries.RecordDay{Source: source, Day: last - int32(i)*gap})
+			days = append(days, queries.RecordDay{Source: source, Day: last - day.Day(int32(i)*gap)})
 		}
 		return days
 	}

@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -227,7 +228,7 @@ func TestTolerateNamesEveryGuard(t *testing.T) {
 func TestNoRecordBeforeTheDay(t *testing.T) {
 	n := guarded(func(n *Night) { n.Config.Guards.MaxAgeDays = 60 })
 	n.inputs = []Input{{Name: "late.csv", Outcome: "read", ExportDay: settings.DayText(n.asOf + 10)}}
-	err := n.tooOld(judge.NoDay)
+	err := n.tooOld(day.None)
 	require.Equal(t, settings.NoInput, settings.ConditionOf(err))
 	require.ErrorContains(t, err, "no record in the exports is of 2025-03-03 or before")
 	require.ErrorContains(t, n.tooOld(n.asOf-61), "the newest record is of 2025-01-01, 61 days before 2025-03-03")

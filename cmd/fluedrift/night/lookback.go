@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/hindsight"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 )
 
 // LookBack is what a night reads of a look back: hindsight.json.
@@ -84,16 +85,16 @@ func (r *LookBack) headLine() string {
 }
 
 // age is how many days before a day it was made.
-func (r *LookBack) age(asOf int32) int32 {
+func (r *LookBack) age(asOf day.Day) int32 {
 	day, known := r.day()
 	if !known {
 		return 0
 	}
-	return asOf - day
+	return int32(asOf - day)
 }
 
 // day is the day it looked back from.
-func (r *LookBack) day() (day int32, known bool) {
+func (r *LookBack) day() (day day.Day, known bool) {
 	day, err := settings.DayOf(r.AsOf)
 	return day, err == nil
 }

@@ -36,7 +36,7 @@ type ended struct {
 	condition settings.Condition
 	notes     int    // things to look at
 	folder    string // of the lists; "": it could not be read from the configuration
-	asOf      int32
+	asOf      day.Day
 	beside    bool
 	inputs    []Input
 	readings  int64
@@ -91,7 +91,7 @@ func (e *ended) lastPublished() []metric {
 	var when, asOf []sample
 	switch {
 	case e.shown():
-		when, asOf = plain(seconds(e.at)), plain(float64(day.Day(e.asOf).Time().Unix()))
+		when, asOf = plain(seconds(e.at)), plain(float64(e.asOf.Time().Unix()))
 	case e.folder != "":
 		folder := filepath.Join(e.folder, "latest")
 		info, err := os.Stat(filepath.Join(folder, "run.json"))
@@ -101,7 +101,7 @@ func (e *ended) lastPublished() []metric {
 		}
 		when = plain(seconds(info.ModTime()))
 		if d, err := settings.DayOf(filepath.Base(shown)); err == nil {
-			asOf = plain(float64(day.Day(d).Time().Unix()))
+			asOf = plain(float64(d.Time().Unix()))
 		}
 	}
 	return []metric{

@@ -14,7 +14,7 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/mend"
-	"fluedrift/model/judge"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -39,7 +39,7 @@ type Night struct {
 type evidence struct {
 	Config  *settings.Config
 	folder  string // of the lists
-	asOf    int32
+	asOf    day.Day
 	byClock bool // the day is the clock's, which may be wrong
 
 	last   *Record   // newest publication, for the guards
@@ -64,7 +64,7 @@ type step struct {
 
 // Options are what a caller asks of a night.
 type Options struct {
-	AsOf     int32
+	AsOf     day.Day
 	ByClock  bool                                 // the day is the clock's, which may be wrong
 	Beside   bool                                 // the lists of another day, beside the newest: latest and the warehouse stay
 	Version  string                               // of the program
@@ -186,7 +186,7 @@ func inputRecords(files []queries.File) (all []Input) {
 			WithoutGas: f.WithoutGas, SetAside: f.SetAside,
 			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful,
 		}
-		if f.ExportDay != judge.NoDay {
+		if f.ExportDay != day.None {
 			r.ExportDay = settings.DayText(f.ExportDay)
 		}
 		all = append(all, r)

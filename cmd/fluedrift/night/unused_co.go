@@ -5,6 +5,7 @@ import (
 
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -50,13 +51,13 @@ func silentOnCO(sources []queries.SourceCO) (head []string) {
 	for _, s := range sources {
 		name := s.Source
 		switch {
-		case s.LastDay == queries.NoDay && !s.Declared:
+		case s.LastDay == day.None && !s.Declared:
 			head = append(head, fmt.Sprintf("No CO from source %q: none of its layouts declares a CO column. Nothing "+
 				"is known of the CO of the units it reads.", name))
-		case s.LastDay == queries.NoDay && s.Readings >= silentAlways:
+		case s.LastDay == day.None && s.Readings >= silentAlways:
 			head = append(head, fmt.Sprintf("No CO from source %q: its CO columns are empty at all its %d readings. "+
 				"Nothing is known of the CO of the units it reads.", name, s.Readings))
-		case s.LastDay != queries.NoDay && s.Since >= silentSince:
+		case s.LastDay != day.None && s.Since >= silentSince:
 			head = append(head, fmt.Sprintf("No CO from source %q since %s: its last %d readings have none. Look at "+
 				"its CO columns.", name, words.Day(s.LastDay), s.Since))
 		}

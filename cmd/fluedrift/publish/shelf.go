@@ -125,7 +125,7 @@ func (s *Shelf) tooOld(published string, keep Retention) (old []string) {
 	}
 	for i, day := range s.Days() {
 		d, err := settings.DayOf(day)
-		if err != nil || day == published || day == s.Latest || i < keep.Count || today-d <= int32(keep.Days) {
+		if err != nil || day == published || day == s.Latest || i < keep.Count || int32(today-d) <= int32(keep.Days) {
 			continue
 		}
 		old = append(old, day)

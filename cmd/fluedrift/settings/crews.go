@@ -14,6 +14,7 @@ import (
 
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // Crews is the section [crews]: who drives, and how days are planned.
@@ -82,7 +83,7 @@ type Promise struct {
 var weekdays = []string{"sun", "mon", "tue", "wed", "thu", "fri", "sat"}
 
 // Planning makes the rules and the crews of a plan from the configuration.
-func (c *Config) Planning(asOf int32) (in days.Input, err error) {
+func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 	k := &c.Crews
 	if len(k.Crew) == 0 {
 		return in, errors.New("no crew is named\nadd to the configuration, for each: [[crews.crew]] with code, " +
@@ -266,7 +267,7 @@ func stretch(text string) (w days.Window, err error) {
 	return days.Window{From: a.Hour()*60 + a.Minute(), Until: b.Hour()*60 + b.Minute()}, nil
 }
 
-func daysOf(texts []string) (out []int32, err error) {
+func daysOf(texts []string) (out []day.Day, err error) {
 	for _, t := range texts {
 		d, err := DayOf(t)
 		if err != nil {

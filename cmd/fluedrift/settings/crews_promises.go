@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/analysis/days"
 	"fluedrift/ingest/mend"
+	"fluedrift/model/day"
 )
 
 // readPromises reads visits agreed on from a table that people keep. A unit has
@@ -30,12 +31,12 @@ func readPromises(path string) (all []days.Promise, err error) {
 	for i := range head {
 		head[i] = strings.TrimSpace(strings.TrimPrefix(head[i], "\ufeff"))
 	}
-	serial, day, crew := slices.Index(head, "serial"), slices.Index(head, "day"), slices.Index(head, "crew")
-	if serial < 0 || day < 0 {
+	serial, d, crew := slices.Index(head, "serial"), slices.Index(head, "day"), slices.Index(head, "crew")
+	if serial < 0 || d < 0 {
 		return nil, fmt.Errorf("crews.promises_file: %s: the header names no serial or no day\nit needs both columns; "+
 			"crew is read too", path)
 	}
-	known := map[string]int32{}
+	known := map[string]day.Day{}
 	for {
 		row, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -55,7 +56,7 @@ func readPromises(path string) (all []days.Promise, err error) {
 			continue
 		}
 		line, _ := r.FieldPos(0)
-		if one.Day, err = DayOf(cell(day)); err != nil {
+		if one.Day, err = DayOf(cell(d)); err != nil {
 			return nil, fmt.Errorf("crews.promises_file: %s:%d: %w", path, line, err)
 		}
 		if before, ok := known[one.Serial]; ok && before != one.Day {

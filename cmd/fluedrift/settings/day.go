@@ -7,24 +7,24 @@ import (
 )
 
 // DayOf reads a yyyy-mm-dd day as days since 1970-01-01.
-func DayOf(text string) (int32, error) {
+func DayOf(text string) (day.Day, error) {
 	d, err := day.Parse(text)
 	if err != nil {
 		return 0, Fail(Usage, "day %q is not a day written yyyy-mm-dd", text)
 	}
-	return int32(d), nil
+	return d, nil
 }
 
 // DayText writes a day as yyyy-mm-dd.
-func DayText(d int32) string { return day.Day(d).Time().Format(time.DateOnly) }
+func DayText(d day.Day) string { return d.Time().Format(time.DateOnly) }
 
 // CalendarDay is the day on the calendar of a time's own zone, as days since
 // 1970-01-01: a day of the configuration is read as its midnight where the
 // machine stands, and is that day everywhere.
-func CalendarDay(t time.Time) int32 { return int32(day.In(t)) }
+func CalendarDay(t time.Time) day.Day { return day.In(t) }
 
 // OwnDay is the day a night is made for where no flag names another.
-func (c *Config) OwnDay(today int32) int32 {
+func (c *Config) OwnDay(today day.Day) day.Day {
 	if c.Plan.AsOf.IsZero() {
 		return today
 	}

@@ -37,19 +37,19 @@ func (h Hindsight) check() error {
 }
 
 // Settings are those of the look back.
-func (h Hindsight) Settings(asOf int32) hindsight.Settings {
+func (h Hindsight) Settings(asOf day.Day) hindsight.Settings {
 	return hindsight.Settings{
-		AsOf: asOf, HorizonDays: monthsBack(asOf, -h.Horizon) - asOf, CrewVisits: h.CrewVisits, Draws: h.Draws,
-		Seed: uint64(h.Seed), StaleDays: asOf - monthsBack(asOf, h.StaleMonths), Workers: runtime.GOMAXPROCS(0),
+		AsOf: asOf, HorizonDays: int32(monthsBack(asOf, -h.Horizon) - asOf), CrewVisits: h.CrewVisits, Draws: h.Draws,
+		Seed: uint64(h.Seed), StaleDays: int32(asOf - monthsBack(asOf, h.StaleMonths)), Workers: runtime.GOMAXPROCS(0),
 	}
 }
 
 // monthsBack is the same day of a month so many months before, the 28th at most.
-func monthsBack(d int32, months int) int32 { return int32(day.Day(d).MonthsOn(-months)) }
+func monthsBack(d day.Day, months int) day.Day { return d.MonthsOn(-months) }
 
 // OriginDays are the days to look back from, oldest first: the newest lies half the
 // horizon back, so that most of what followed it is known.
-func (h Hindsight) OriginDays(asOf int32) (days []int32) {
+func (h Hindsight) OriginDays(asOf day.Day) (days []day.Day) {
 	for k := range h.Origins {
 		days = append(days, monthsBack(asOf, h.Horizon/2+3*k))
 	}

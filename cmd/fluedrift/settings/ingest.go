@@ -8,6 +8,7 @@ import (
 
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 )
 
 // Layouts are the layouts of the configuration by name. They belong to it: a
@@ -52,7 +53,7 @@ func (c *Config) IngestTargets() []ingest.Target {
 	var all []ingest.Target
 	for _, t := range c.Targets {
 		one := ingest.Target{
-			ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: ingest.NoDay,
+			ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: day.None,
 			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
 			ActRich: number(t.ActRich), ActLean: number(t.ActLean),
 		}

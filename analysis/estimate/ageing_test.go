@@ -242,7 +242,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 // Biases that change from calibration to calibration by more than instruments do are
 // explained by no calibration: they go by calendar year, which is said; sound ones stay.
 func TestWildCalibrations(t *testing.T) {
-	wild := estimated(t, 7, 200, plainWith(func(w *demo.World) { w.CalibrationSD = 0.4 }))
+	wild := estimated(t, 7, 120, plainWith(func(w *demo.World) { w.CalibrationSD = 0.4 }))
 	fit := &wild.out.Fits[0]
 	require.Greater(t, fit.PeriodSD, 0.2)
 	for _, a := range fit.Analyzers {

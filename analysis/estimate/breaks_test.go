@@ -116,7 +116,7 @@ const brokenBatch = 10
 // the best simple rule by more than two paired standard errors. The normal suite
 // runs few small fleets, whose standard errors are as much larger.
 func TestWorldsThatBreakTheModel(t *testing.T) {
-	n, units, long := 3, 120, os.Getenv("FLUEDRIFT_LONG") != ""
+	n, units, long := 3, 80, os.Getenv("FLUEDRIFT_LONG") != ""
 	if long {
 		n, units = longSeeds(t, 40), 600
 	}

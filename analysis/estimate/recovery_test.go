@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"runtime"
 	"slices"
 	"sort"
 	"strconv"
@@ -210,7 +211,7 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 	predIn, predAll := 0, 0
 	top, base, tops := 0.0, 0.0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
-		o := estimated(t, seed, units, demo.Default(), quick)
+		o := demoFleet(t, seed, units)
 		for _, fit := range o.out.Fits {
 			for _, c := range fit.Fit.Coefficients {
 				truth, group := o.planted(fit.Fire, c.Name)
@@ -329,8 +330,14 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 		sum := 0.0
 		for seed := uint64(1); seed <= seeds; seed++ {
 			w := demo.Default()
+			asItIs := rate == w.Faults.TypingLast
 			w.Faults.TypingLast = rate
-			ranked := estimated(t, seed, units, w, quick).judged()
+			var ranked []judgedUnit
+			if asItIs {
+				ranked = demoFleet(t, seed, units).judged()
+			} else {
+				ranked = estimated(t, seed, units, w, quick).judged()
+			}
 			sum += share(ranked[:len(ranked)/20])
 		}
 		return sum / float64(seeds)
@@ -408,7 +415,7 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 	in, all := 0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
 		w := demo.Default()
-		whole := estimated(t, seed, units, w, quick)
+		whole := demoFleet(t, seed, units)
 		w.VentLengthMissing = 1 - (1-w.VentLengthMissing)/2
 		half := estimated(t, seed, units, w, quick)
 		require.Equal(t, len(whole.judged()), len(half.judged()))
@@ -427,6 +434,7 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 
 // The number of workers changes no bit of a forecast.
 func TestWorkersChangeNothing(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(2)) // so that they run at once
 	o := estimated(t, 5, 120, demo.Default())
 	r := rulesFor(t, o.histories)
 	r.Workers = 8

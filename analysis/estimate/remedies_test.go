@@ -84,7 +84,7 @@ func TestStepOfAllAreasIsNamedOnce(t *testing.T) {
 // Selective technicians are flagged, honest ones are not; the coefficients are then
 // from the others' readings, the states from all.
 func TestSelectiveRecordingIsFlagged(t *testing.T) {
-	honest := estimated(t, 21, 600, modelsWorld(), quick)
+	honest := estimated(t, 21, 300, modelsWorld(), quick)
 	for _, x := range honest.out.Technicians {
 		require.False(t, x.Flagged, "%+v", x)
 	}
@@ -121,11 +121,11 @@ func TestAsFoundReadLow(t *testing.T) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6
 		settleAll(w, 0)
 	})
-	o := estimated(t, 31, 600, low, quick)
+	o := estimated(t, 31, 400, low, quick)
 	require.True(t, o.out.Fits[0].AsFound.Used, "%+v", o.out.Fits[0].AsFound)
 	require.True(t, o.hasNote("as-found readings look low by"))
 	require.InDelta(t, -0.12, o.out.Fits[0].AsFound.AsFoundPoints, 0.05)
-	fast := estimated(t, 31, 600, plainWith(func(w *demo.World) {
+	fast := estimated(t, 31, 400, plainWith(func(w *demo.World) {
 		w.CallOutsPerYear, w.AdjustShare = 0.6, 0.6
 		settleAll(w, -0.12)
 	}), quick)
@@ -145,7 +145,7 @@ func settleAll(w *demo.World, points float64) {
 // Lengths typed in where nobody measured are suspected and treated as missing; an
 // honest register has none; a declared error is undone and both effects shown.
 func TestVentRecords(t *testing.T) {
-	honest := estimated(t, 41, 300, demo.Default(), quick)
+	honest := demoFleet(t, 1, 300)
 	require.Empty(t, honest.out.Vents.Suspected)
 	o := estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentTyped = 0.3 }), quick)
 	require.Len(t, o.out.Vents.Suspected, 1)

@@ -18,7 +18,7 @@ import (
 // same errors, without a search; its shifts are the stored ones, and where those were
 // of a draw of the units, all units' instead.
 func TestResumeIsTheNights(t *testing.T) {
-	units := 220
+	units := 140
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
 		units = 300
 	}

@@ -44,9 +44,9 @@ func (o *world) habits() {
 }
 
 // withHabits is the model's world without errors of analyzers, with technicians' own.
-func withHabits(t *testing.T, change func(w *demo.World)) *world {
+func withHabits(t *testing.T, units int, change func(w *demo.World)) *world {
 	t.Helper()
-	o := invented(7, 200, plainWith(func(w *demo.World) {
+	o := invented(7, units, plainWith(func(w *demo.World) {
 		w.Gases, w.AnalyzerSD, w.CalibrationSD = demo.OnlyCO2, 0, 0
 		change(w)
 	}))
@@ -68,7 +68,7 @@ type group struct{ planted, found, sd []float64 }
 // well: without it they lie no further off than these allow, and what is found of a bias
 // is what is to be expected of it.
 func TestTechnicianStandsInForTheAnalyzer(t *testing.T) {
-	o := withHabits(t, func(w *demo.World) { w.NoAnalyzers = true })
+	o := withHabits(t, 200, func(w *demo.World) { w.NoAnalyzers = true })
 	require.True(t, o.hasNote("analyzers not recorded the technician stands in"))
 	for i := range o.out.Fits {
 		fit := &o.out.Fits[i]
@@ -142,7 +142,7 @@ func stored(t *testing.T, o *world) (rows []storedBias) {
 // Nobody stands in where the analyzer is recorded; where it is for some, those that are
 // not stand beside them, and one name is never both.
 func TestNobodyStandsInForARecordedAnalyzer(t *testing.T) {
-	o := withHabits(t, func(*demo.World) {})
+	o := withHabits(t, 120, func(*demo.World) {})
 	require.False(t, o.hasNote("the technician stands in"))
 	for _, x := range o.out.Fits[0].Analyzers {
 		require.False(t, x.Standin, x.Name)
@@ -151,7 +151,7 @@ func TestNobodyStandsInForARecordedAnalyzer(t *testing.T) {
 	for _, x := range stored(t, o) {
 		require.False(t, x.standIn, x.name)
 	}
-	o = withHabits(t, func(w *demo.World) { w.AnalyzerMissing = 0.3 })
+	o = withHabits(t, 120, func(w *demo.World) { w.AnalyzerMissing = 0.3 })
 	standins := 0
 	for _, x := range o.out.Fits[0].Analyzers {
 		require.Equal(t, x.Standin, strings.Contains(x.Name, "/"), x.Name)

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/demo"
 	"fluedrift/model/day"
 	"fluedrift/queries"
 )
@@ -15,7 +14,7 @@ import (
 // TestUnconfirmedReadBack holds the stored table against the fits it is from,
 // and each row against the record: the day is of a reading of that unit.
 func TestUnconfirmedReadBack(t *testing.T) {
-	o := estimated(t, 3, 150, demo.Default(), quick)
+	o := demoFleet(t, 1, 300)
 	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	defer w.Close()

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
-	"fluedrift/datasets/demo"
 	"fluedrift/queries"
 )
 
@@ -15,7 +14,7 @@ import (
 // the event: every effect with its interval, the intercept of an installation
 // named for what it holds.
 func TestShiftsReadBack(t *testing.T) {
-	o := estimated(t, 3, 300, demo.Default(), quick)
+	o := demoFleet(t, 1, 300)
 	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	defer w.Close()

@@ -104,7 +104,7 @@ func TestVentLossUnknownIsMarked(t *testing.T) {
 // A fleet whose lines mostly do not declare a fan is compared by length, all of
 // it, though some units have both; the demo's is such a fleet.
 func TestVentsOfTheDemoAreComparedByLength(t *testing.T) {
-	o := estimated(t, 1, 150, demo.Default(), quick)
+	o := demoFleet(t, 1, 300)
 	c := &o.out.Vents.Choice
 	require.Equal(t, vent.ShareOfRun, c.Measure)
 	require.Greater(t, c.OfFan, 20)

@@ -2,8 +2,11 @@ package estimate_test
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"os"
 	"sort"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -28,6 +31,29 @@ func estimated(t testing.TB, seed uint64, units int, w demo.World, changes ...fu
 	o.out, err = estimate.Run(context.Background(), o.histories, r)
 	require.NoError(t, err)
 	return o
+}
+
+// demoFleets are estimated once: several tests look at the same fleets of the
+// demo's world. Whoever gets one changes nothing in it.
+var demoFleets = struct {
+	sync.Mutex
+	made map[string]*world
+}{made: map[string]*world{}}
+
+// demoFleet is estimated for the demo's world, quick. The long suite, whose fleets
+// are many and large, keeps none.
+func demoFleet(t testing.TB, seed uint64, units int) *world {
+	t.Helper()
+	if os.Getenv("FLUEDRIFT_LONG") != "" {
+		return estimated(t, seed, units, demo.Default(), quick)
+	}
+	demoFleets.Lock()
+	defer demoFleets.Unlock()
+	key := fmt.Sprint(seed, units)
+	if demoFleets.made[key] == nil {
+		demoFleets.made[key] = estimated(t, seed, units, demo.Default(), quick)
+	}
+	return demoFleets.made[key]
 }
 
 // invented is a world before it is estimated.

@@ -1,0 +1,12 @@
+package fleet_test
+
+import (
+	"testing"
+
+	"fluedrift/datasets/measured"
+)
+
+func TestMain(m *testing.M) {
+	measured.Light()
+	m.Run()
+}

@@ -34,6 +34,8 @@ type FireForecast struct {
 	RecordedLowPercent, RecordedHighPercent float64     // 90 % interval of the next recorded reading
 	Parts                                   []Part      // what the expected CO2 is made of
 	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
+	Harm                                    []HarmPoint // days ahead, with and without a visit; empty where nobody asked
+	Aim                                     Aim         // where to leave the burner
 	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
 	Suspect                                 *Suspect    // the last reading's instrument stands far off the ones before it
 	Marks                                   []Mark      // what it rests on or lacks

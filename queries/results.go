@@ -33,6 +33,8 @@ type Prediction struct {
 	SuspectVerdict                                 string
 	Marks                                          []Mark
 	Path                                           []PathPoint // days ahead
+	Harm                                           []HarmPoint // days ahead, with and without a visit
+	AimPoints, AimGainDays                         float64     // where to leave the burner, NaN where nothing is suggested
 }
 
 // Part is one contribution to an expected CO2, in points of CO2.
@@ -69,6 +71,30 @@ func pathFields(p *PathPoint) []Field {
 		Number("co2_percent", &p.CO2Percent),
 		Number("low_percent", &p.LowPercent),
 		Number("high_percent", &p.HighPercent),
+	}
+}
+
+// HarmPoint is how likely a unit is outside its action band on a day, and by how many
+// points it is expected to be, by side: if nobody comes, and after a visit.
+type HarmPoint struct {
+	Day                                  day.Day
+	Rich, Lean                           float64
+	RichBeyond, LeanBeyond               float64
+	VisitedRich, VisitedLean             float64
+	VisitedRichBeyond, VisitedLeanBeyond float64
+}
+
+func harmFields(p *HarmPoint) []Field {
+	return []Field{
+		Day("day", &p.Day),
+		Number("rich", &p.Rich),
+		Number("lean", &p.Lean),
+		Number("rich_beyond", &p.RichBeyond),
+		Number("lean_beyond", &p.LeanBeyond),
+		Number("visited_rich", &p.VisitedRich),
+		Number("visited_lean", &p.VisitedLean),
+		Number("visited_rich_beyond", &p.VisitedRichBeyond),
+		Number("visited_lean_beyond", &p.VisitedLeanBeyond),
 	}
 }
 
@@ -112,6 +138,9 @@ func PredictionFields(p *Prediction) []Field {
 		Word("suspect_verdict", &p.SuspectVerdict),
 		Rows("marks", &p.Marks, markFields),
 		Rows("path", &p.Path, pathFields),
+		Rows("harm", &p.Harm, harmFields),
+		Number("aim_points", &p.AimPoints),
+		Number("aim_gain_days", &p.AimGainDays),
 	}
 }
 

@@ -114,6 +114,9 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	}
 	b.ahead(out, u, o, points, months, band)
 	extrapolated := b.path(out, o, points, months)
+	if !b.rules.Brief {
+		b.harm(out, u, o, band)
+	}
 	if d := o.Last; d != nil {
 		day := day.Day(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
 		out.Verify = &analysis.Verify{
@@ -152,6 +155,7 @@ func withhold(f *analysis.FireForecast) {
 		c.Rich, c.Lean = nan, nan
 	}
 	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", day.None, day.None, nil, nil
+	f.Harm, f.Aim = nil, analysis.Aim{}
 	f.Marks = append(f.Marks, analysis.Mark{Kind: analysis.MarkNotHeldToTarget})
 }
 

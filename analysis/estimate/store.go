@@ -76,6 +76,7 @@ func predictionOf(unit int32, f *analysis.FireForecast) queries.Prediction {
 		VerifyDay: verify.Day, VerifyReadPercent: verify.ReadPercent, VerifyExpectedPercent: verify.ExpectedPercent,
 		VerifyMistake: verify.MistakeProbability, VerifyOut: verify.LargerOut,
 		SuspectAnalyzer: suspect.Analyzer, SuspectPoints: suspect.Points, SuspectVerdict: string(suspect.Verdict),
+		AimPoints: f.Aim.Points, AimGainDays: f.Aim.GainDays,
 	}
 	for _, m := range f.Marks {
 		stored := queries.Mark{Kind: string(m.Kind), Points: m.Points, Day: day.None}
@@ -90,7 +91,19 @@ func predictionOf(unit int32, f *analysis.FireForecast) queries.Prediction {
 	for _, point := range f.Path {
 		p.Path = append(p.Path, queries.PathPoint(point))
 	}
+	for i := range f.Harm {
+		p.Harm = append(p.Harm, harmRow(&f.Harm[i]))
+	}
 	return p
+}
+
+// harmRow is a day's harm as it is stored.
+func harmRow(p *analysis.HarmPoint) queries.HarmPoint {
+	return queries.HarmPoint{
+		Day: p.Day, Rich: p.Without.Rich, Lean: p.Without.Lean, RichBeyond: p.Without.RichBeyond, LeanBeyond: p.Without.LeanBeyond,
+		VisitedRich: p.Visited.Rich, VisitedLean: p.Visited.Lean,
+		VisitedRichBeyond: p.Visited.RichBeyond, VisitedLeanBeyond: p.Visited.LeanBeyond,
+	}
 }
 
 // verify returns what is said of an unconfirmed last reading, missing values

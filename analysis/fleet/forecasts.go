@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/model/day"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -77,5 +78,20 @@ func fireForecast(p *queries.Prediction, asOf day.Day) analysis.FireForecast {
 	for _, point := range p.Path {
 		f.Path = append(f.Path, analysis.PathPoint(point))
 	}
+	for i := range p.Harm {
+		f.Harm = append(f.Harm, harmPoint(&p.Harm[i]))
+	}
+	f.Aim = analysis.Aim{Points: p.AimPoints, GainDays: p.AimGainDays}
 	return f
+}
+
+// harmPoint turns a stored day back into harm.
+func harmPoint(p *queries.HarmPoint) analysis.HarmPoint {
+	return analysis.HarmPoint{
+		Day:     p.Day,
+		Without: drift.Harm{Rich: p.Rich, Lean: p.Lean, RichBeyond: p.RichBeyond, LeanBeyond: p.LeanBeyond},
+		Visited: drift.Harm{
+			Rich: p.VisitedRich, Lean: p.VisitedLean, RichBeyond: p.VisitedRichBeyond, LeanBeyond: p.VisitedLeanBeyond,
+		},
+	}
 }

@@ -34,7 +34,7 @@ var mayImport = map[string][]string{
 	"ingest/book":            {"ingest/layout", "ingest/lines", "ingest/parse"},
 	"ingest/draft":           {"model/...", "ingest/layout", "ingest/lines", "ingest/parse"},
 	"ingest":                 {"queries", "model/...", "ingest/..."},
-	"analysis":               {},
+	"analysis":               {"model/..."},
 	"analysis/estimate":      {"analysis", "queries", "model/..."},
 	"analysis/watch":         {"analysis", "queries", "model/..."},
 	"analysis/fleet":         {"analysis", "queries", "model/...", "analysis/estimate", "analysis/watch"},

@@ -29,6 +29,8 @@ compared. Order: of units, by the worse fire; Brier score and ECE: of fires.`},
 	{"ranks", "Ranges of ranks", `24 fleets of 600 units, ratios fixed.`},
 	{"orders", "Orders compared", `Twenty fleets of 600 units, one origin, against the truth of the evening before the visit. The oracles know the planted effects, the vents, the air and every
 spread; the second knows the errors of analyzers too. Over logistic regression half of the gain is more than the first oracle's own lead in three worlds; there the test asks for 0.88 of that lead, a bound set after the halves had failed.`},
+	{"visits", "What visits avoid", `Fleets of 600 units, truth: the course of each unit with and without being set to its target on the day, in days out of limits and points
+beyond over half the band, for ninety days or until the planned day; the most possible is that of the order by the truth itself.`},
 	{"study", "Vent study", `400 fleets of 300 units (alterations 600) and 12 years of the demo's world with every length on record, vents often altered and nobody called out.`},
 	{"study-against-r", "Vent study against R", `The same rows in R.`},
 	{"spoilt-files", "Spoilt files", `Variations of one file after the kinds of pollution of the Pollock benchmark; never wrong unless the layout itself says what the file does not hold.`},

@@ -35,5 +35,9 @@ create table result.predictions (
     suspect_points          double,
     suspect_verdict         varchar,
     marks                   struct(kind varchar, points double, day date)[],
-    path                    struct(day date, co2_percent double, low_percent double, high_percent double)[]
+    path                    struct(day date, co2_percent double, low_percent double, high_percent double)[],
+    harm                    struct(day date, rich double, lean double, rich_beyond double, lean_beyond double,
+        visited_rich double, visited_lean double, visited_rich_beyond double, visited_lean_beyond double)[],
+    aim_points              double,
+    aim_gain_days           double
 );

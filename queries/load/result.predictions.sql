@@ -8,7 +8,8 @@ insert into result.predictions (
     high_percent, recorded_low_percent, recorded_high_percent, today_rich, today_lean, planned_day,
     planned_rich, planned_lean, worst_day, worst_rich, worst_lean, outside, outside_from,
     outside_to, parts, verify_day, verify_read_percent, verify_expected_percent,
-    verify_mistake, verify_out, suspect_analyzer, suspect_points, suspect_verdict, marks, path
+    verify_mistake, verify_out, suspect_analyzer, suspect_points, suspect_verdict, marks, path,
+    harm, aim_points, aim_gain_days
 )
 select
     incoming.unit_key, incoming.fire, incoming.target_co2_percent, incoming.act_rich_points,
@@ -20,5 +21,5 @@ select
     incoming.verify_day, incoming.verify_read_percent, incoming.verify_expected_percent,
     incoming.verify_mistake, incoming.verify_out, incoming.suspect_analyzer,
     incoming.suspect_points, incoming.suspect_verdict, incoming.marks,
-    incoming.path
+    incoming.path, incoming.harm, incoming.aim_points, incoming.aim_gain_days
 from main.incoming;

@@ -8,7 +8,8 @@ select
     high_percent, recorded_low_percent, recorded_high_percent, today_rich, today_lean, planned_day,
     planned_rich, planned_lean, worst_day, worst_rich, worst_lean, outside, outside_from,
     outside_to, parts, verify_day, verify_read_percent, verify_expected_percent,
-    verify_mistake, verify_out, suspect_analyzer, suspect_points, suspect_verdict, marks, path
+    verify_mistake, verify_out, suspect_analyzer, suspect_points, suspect_verdict, marks, path,
+    harm, aim_points, aim_gain_days
 from result.predictions
 where unit_key >= ?::integer and unit_key < ?::integer
 order by unit_key, fire;

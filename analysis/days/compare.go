@@ -88,8 +88,8 @@ func (x *planner) compared(way Way, s *state) Compared {
 			g := &x.groups[n]
 			for i := range g.units {
 				c.Units++
-				c.GainDays += g.units[i].gainOn(day, x.in.Rules).days()
-				c.Visits = append(c.Visits, Seen{g.units[i].line.Unit.Serial, day, x.seenUntil(g.units[i].line)})
+				c.GainDays += g.units[i].gainOn(day, x.in.Rules).days
+				c.Visits = append(c.Visits, Seen{g.units[i].line.Unit.Serial, day, countedUntil(day, x.in.Rules)})
 			}
 		}
 	}

@@ -19,6 +19,7 @@ package days
 import (
 	"time"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 )
@@ -68,10 +69,8 @@ type Rules struct {
 	FirstUnitMinutes  float64
 	FurtherMinutes    float64 // each further unit of the stop
 	MinutesOfTier     map[watch.Tier]float64
-	PullForwardDays   int32 // a test due so soon after the weeks may be made in them
-	UnseenDays        int32 // how long an overdue unit that is left over is taken to go unseen
-	RichWeight        float64
-	LeanWeight        float64
+	PullForwardDays   int32                  // a test due so soon after the weeks may be made in them
+	Visit             analysis.VisitRules    // how the benefit of a visit is counted
 	TierWeight        map[watch.Tier]float64 // 1 where not given
 	MustTiers         map[watch.Tier]bool
 	LeastDays         float64 // expected days outside avoided below which a stop is not worth the drive
@@ -87,7 +86,7 @@ func Defaults(from day.Day) Rules {
 	return Rules{
 		From: from, Weeks: 4, KmPerHour: 50, Detour: 1.3, UnknownMinutes: 45,
 		ArriveMinutes: 10, FirstUnitMinutes: 60, FurtherMinutes: 45,
-		PullForwardDays: 30, UnseenDays: 90, RichWeight: 1.25, LeanWeight: 1,
+		PullForwardDays: 30, Visit: analysis.DefaultVisitRules(),
 		MustTiers: map[watch.Tier]bool{watch.COUrgentNow: true}, LeastDays: 1, DueTestDays: 3, Iterations: 3000,
 		UnknownShare: map[watch.Tier]float64{
 			watch.FuelInDoubt: 0.6, watch.LeftOutside: 0.6, watch.NotTestedSince: 0.35, watch.COForAttention: 0.35,

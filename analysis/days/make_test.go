@@ -13,7 +13,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
@@ -46,11 +45,7 @@ func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 	}
 	if chance.Float64() < 0.85 {
 		p := chance.Float64()
-		l.Forecast = &analysis.Forecast{Fires: []analysis.FireForecast{{
-			Fire: judge.High, CO2Percent: 9 + chance.NormFloat64()*0.3, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
-			ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Chance{Day: asOf, Rich: p / 3, Lean: p / 3},
-			Planned: analysis.Chance{Day: max(asOf, l.PlannedDay), Rich: p / 2, Lean: p / 2}, Worst: analysis.Chance{Day: max(asOf, l.PlannedDay), Rich: p / 2, Lean: p / 2},
-		}}}
+		l.Forecast = forecastLine(2*p/3, 0.05).Forecast
 	}
 	return l
 }

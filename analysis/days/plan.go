@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 )
 
@@ -269,7 +268,7 @@ func (x *planner) keepMust(s *state) *state {
 func (x *planner) leave(g *group, why Cause) {
 	for i := range g.units {
 		u := &g.units[i]
-		x.left = append(x.left, Left{Line: u.line, GainDays: u.gainOn(x.in.Rules.From, x.in.Rules).days(), Why: why, Must: u.why == HasToBeSeen || u.why == Promised})
+		x.left = append(x.left, Left{Line: u.line, GainDays: u.gainOn(x.in.Rules.From, x.in.Rules).days, Why: why, Must: u.why == HasToBeSeen || u.why == Promised})
 	}
 }
 
@@ -332,7 +331,7 @@ func (x *planner) stop(n int, day day.Day) Stop {
 	s := Stop{Site: u.Site, Area: u.Area, Place: x.spots[g.spot].place, PlaceFrom: x.spots[g.spot].from}
 	for i := range g.units {
 		c := &g.units[i]
-		gain := c.gainOn(day, x.in.Rules).days()
+		gain := c.gainOn(day, x.in.Rules).days
 		s.Visits = append(s.Visits, Visit{Line: c.line, Why: c.why, GainDays: gain, GainGuessed: c.guessed, Minutes: c.minutes})
 		s.GainDays += gain
 	}
@@ -354,9 +353,3 @@ func (p *Plan) rests() {
 		}
 	}
 }
-
-// OverdueDays is how long an overdue unit that is left over is taken to go unseen.
-func (r Rules) OverdueDays() int32 { return max(r.UnseenDays, 7*int32(r.Weeks)) }
-
-// seenUntil is the day up to which a line's visit is counted.
-func (x *planner) seenUntil(l *watch.Line) day.Day { return countedUntil(l, x.in.Rules) }

@@ -42,7 +42,6 @@ func candidates(in *Input) (units []candidate, left []Left) {
 		promises[in.Promises[i].Serial] = &in.Promises[i]
 	}
 	last := in.Rules.until() - 1
-	fires := courses(in.Lines, in.AsOf)
 	for i := range in.Lines {
 		l := &in.Lines[i]
 		p := promises[l.Unit.Serial]
@@ -55,8 +54,8 @@ func candidates(in *Input) (units []candidate, left []Left) {
 			continue
 		}
 		c.gain = make([]worth, 2)
-		c.gain[0], c.guessed = worthOf(l, fires[i], in.Rules.From, in.Rules)
-		c.gain[1], _ = worthOf(l, fires[i], last, in.Rules)
+		c.gain[0], c.guessed = worthOf(l, in.Rules.From, in.Rules)
+		c.gain[1], _ = worthOf(l, last, in.Rules)
 		units = append(units, c)
 	}
 	return units, left
@@ -270,15 +269,13 @@ func groupOf(units []candidate, r Rules) group {
 	return g
 }
 
-// gainOn is the expected days outside that a unit's visit avoids on a day: on a
-// line between those of the first and the last day.
+// gainOn is what a unit's visit avoids on a day: on a line between those of the first and the last day.
 func (c *candidate) gainOn(day day.Day, r Rules) worth {
 	x := float64(day-r.From) / math.Max(float64(r.until()-1-r.From), 1)
-	a, b := c.gain[0], c.gain[1]
-	return worth{a.rich + x*(b.rich-a.rich), a.lean + x*(b.lean-a.lean)}
+	return c.gain[0].between(c.gain[1], x)
 }
 
-// weighted is what a unit's visit counts in the choice: its days by side and
+// weighted is what a unit's visit counts in the choice: what it avoids by
 // tier, and a share for a test that falls due.
 func (c *candidate) weighted(day day.Day, r Rules) float64 {
 	w := c.gainOn(day, r)
@@ -286,7 +283,7 @@ func (c *candidate) weighted(day day.Day, r Rules) float64 {
 	if !ok {
 		tier = 1
 	}
-	v := tier * (w.rich*r.RichWeight + w.lean*r.LeanWeight)
+	v := tier * w.key
 	if c.dueTest {
 		v += r.DueTestDays
 	}

@@ -36,6 +36,8 @@ type Line struct {
 	// at the worst from that day to the planned day, each at the fire where it is
 	// largest; NaN without a forecast.
 	OutProbability, WorstOutProbability float64
+	// Benefit is what a visit today avoids; its figures are NaN without a forecast.
+	Benefit analysis.Benefit
 	// PlaceFrom and PlaceTo hold the place it could have with 90 % for all the
 	// forecast knows; 0 where no forecast gives its place. See Range.
 	PlaceFrom, PlaceTo int
@@ -167,6 +169,7 @@ func stateReason(l *Line, x *facts) Reason {
 // chance takes over what the forecast says of the unit, today and at the worst
 // until its planned day, and the likelier side of the one that the order goes by.
 func (l *Line) chance(x *facts) {
+	l.Benefit, _ = x.forecast.Benefit(x.rules.AsOf, l.PlannedDay, x.rules.Visit)
 	f, now := worstFire(x.forecast, today)
 	if f == nil {
 		return

@@ -46,6 +46,8 @@ type Rules struct {
 	// OutProbability is the probability from which a forecast counts as
 	// "outside"; 0 means one half.
 	OutProbability float64
+	// Visit says how the benefit of a visit is counted.
+	Visit analysis.VisitRules
 	// Unused holds, by serial, what could not be used of a unit's records.
 	Unused map[string]Unused
 	// CommonCause says what the whole fleet's being out of limits is likelier due
@@ -60,7 +62,10 @@ type Rules struct {
 // 400 ppm free of excess air (common practice, no source; the latter is also a
 // limit of certification tests). A configuration replaces any of them.
 func Defaults(asOf day.Day, j judge.Rules) Rules {
-	return Rules{AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j, OutProbability: analysis.OutProbability}
+	return Rules{
+		AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j,
+		OutProbability: analysis.OutProbability, Visit: analysis.DefaultVisitRules(),
+	}
 }
 
 // outProbability returns the configured threshold or one half.

@@ -232,7 +232,7 @@ func pageAgrees(t *testing.T, folder string, columns []string, rows []map[string
 	require.NoError(t, err)
 	shown := []string{
 		"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free",
-		"out_probability", "worst_out_probability", "side", "place_from", "place_to", "tied",
+		"out_probability", "worst_out_probability", "days_avoided", "points_beyond", "side", "place_from", "place_to", "tied",
 	}
 	shown = slices.DeleteFunc(shown, func(name string) bool {
 		return !slices.Contains(columns, name) || !slices.ContainsFunc(rows, func(row map[string]string) bool { return row[name] != "" })

@@ -106,6 +106,14 @@ var reasonColumns = []table.ColumnOf[watch.Line]{
 		words.Marks),
 }
 
+// notNegative is a figure or 0; NaN stays.
+func notNegative(v float64) float64 {
+	if v < 0 {
+		return 0
+	}
+	return v
+}
+
 // forecastColumns stand on a list that has forecasts.
 var forecastColumns = []table.ColumnOf[watch.Line]{
 	table.NumberColumn("out_probability", "out today", "", "forecast",
@@ -116,6 +124,17 @@ var forecastColumns = []table.ColumnOf[watch.Line]{
 		"chance out of limits at worst before the planned visit: the largest from the as-of day to the planned day, "+
 			"at the fire where it is largest; never below that of today"+words.InAirOf("its day"),
 		2, func(l *watch.Line) float64 { return l.WorstOutProbability }),
+	table.NumberColumn("days_avoided", "days avoided", "days", "forecast",
+		"boiler-days out of limits that a visit today is expected to avoid within plan.unseen_days, or until the planned "+
+			"day where that gives less; 0 where it avoids none",
+		0, func(l *watch.Line) float64 { return notNegative(l.Benefit.Days) }),
+	table.NumberColumn("points_beyond", "points beyond", "points", "forecast",
+		"points of CO2 beyond its limits that the unit is expected to have on those days, in the mean",
+		2, func(l *watch.Line) float64 { return l.Benefit.Points }),
+	table.NumberColumn("visit_key", "key", "", "forecast",
+		"days avoided, plus the points beyond avoided on each of them over half the width of the action band, weighted by "+
+			"plan.rich_weight and plan.lean_weight; negative where a visit today does more harm than good",
+		1, func(l *watch.Line) float64 { return l.Benefit.Key }),
 	table.CellColumn(table.Number, "place_from", "place from", "", "forecast",
 		"nearer end of the 90 % interval of the places the unit could have, were every CO2 known: the lines whose place "+
 			"the forecast gives, put in order of how far outside their action bands they truly stand, into the same places; "+

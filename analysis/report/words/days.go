@@ -29,8 +29,8 @@ func DaysNotes(p *days.Plan) []string {
 	r := &p.Rules
 	notes := []string{
 		fmt.Sprintf("Drives: great circle times %g at %g km/h, where no table gives minutes.", r.Detour, r.KmPerHour),
-		fmt.Sprintf("Gain: expected days outside the action band avoided until the next planned day, by the forecast with and "+
-			"without a visit; of an overdue unit for %d days.", r.OverdueDays()),
+		fmt.Sprintf("Gain: days out of limits that a visit is expected to avoid within %d days, or until the planned day where "+
+			"that gives less.", r.Visit.UnseenDays),
 		"The plan is a proposal to edit: who goes where is decided by people.",
 	}
 	if p.Guessed > 0 {

@@ -54,6 +54,7 @@ func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	}
 	set.List = watch.Defaults(0, judge.Rules{})
 	set.List.IntervalMonths, set.List.OutProbability = c.Plan.IntervalMonths, c.Model.OutProbability
+	set.List.Visit = c.Visits()
 	set.List.COAttentionPPM, set.List.COUrgentPPM = c.Limits.COAttention, c.Limits.COUrgent
 	for _, m := range c.Plan.ServiceMonths {
 		set.List.ServiceMonths = append(set.List.ServiceMonths, time.Month(m))

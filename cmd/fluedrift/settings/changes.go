@@ -123,6 +123,11 @@ var Releases = []Release{
 		{"column records-to-fix.reason", "as-found-recorded-twice: several as-found readings of one fire at one " +
 			"visit, none with a time that makes it the first. Before, the first line counted; now their mean does, " +
 			"with twice the uncertainty. vent-of-new-place: the vent run of a unit that moved is not on record."},
+		{"column watchlist.days_avoided, column watchlist.points_beyond, column watchlist.visit_key", "what a visit today " +
+			"is expected to avoid: days out of limits, points beyond them, and both in one figure."},
+		{"key crews.unseen_days, key crews.rich_weight, key crews.lean_weight, key plan.unseen_days, key plan.rich_weight, " +
+			"key plan.lean_weight", "the benefit of a visit is counted in one way by the list and by days: these keys of " +
+			"[crews] moved to [plan], and both weights are 1 where they are not given (rich_weight was 1.25)."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -18,6 +18,12 @@ func (c *Config) check() error {
 	if c.Plan.IntervalMonths < 1 {
 		return fmt.Errorf("plan.interval_months: %d is less than 1", c.Plan.IntervalMonths)
 	}
+	if c.Plan.UnseenDays < 1 || c.Plan.UnseenDays > 366 {
+		return fmt.Errorf("plan.unseen_days: %d is not from 1 to 366", c.Plan.UnseenDays)
+	}
+	if !(c.Plan.RichWeight >= 0 && c.Plan.LeanWeight >= 0 && c.Plan.RichWeight+c.Plan.LeanWeight > 0) {
+		return fmt.Errorf("plan: rich_weight %g and lean_weight %g must not be negative, nor both 0", c.Plan.RichWeight, c.Plan.LeanWeight)
+	}
 	if !(c.Limits.COAttention > 0 && c.Limits.COAttention <= c.Limits.COUrgent) {
 		return fmt.Errorf("limits: co_attention_ppm %g and co_urgent_ppm %g must be positive and in this order",
 			c.Limits.COAttention, c.Limits.COUrgent)

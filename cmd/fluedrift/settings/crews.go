@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"fluedrift/analysis"
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
@@ -35,9 +36,6 @@ type Crews struct {
 
 	ByTier      map[string]float64 `toml:"minutes_by_tier"`
 	PullForward int                `toml:"pull_forward_days" default:"-"`
-	Unseen      int                `toml:"unseen_days" default:"-"`
-	Rich        float64            `toml:"rich_weight" default:"-"`
-	Lean        float64            `toml:"lean_weight" default:"-"`
 	TierWeight  map[string]float64 `toml:"tier_weight"`
 	Must        []string           `toml:"has_to_be_seen"`
 	Least       float64            `toml:"least_days" default:"-"`
@@ -90,6 +88,7 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 			"latitude, longitude; the keys: fluedrift help config")
 	}
 	in.AsOf, in.Rules = asOf, days.Defaults(asOf+1)
+	in.Rules.Visit = c.Visits()
 	if !k.FirstDay.IsZero() {
 		in.Rules.From = CalendarDay(k.FirstDay)
 	}
@@ -132,12 +131,18 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 	return in, err
 }
 
+// Visits are the rules by which the benefit of a visit is counted.
+func (c *Config) Visits() analysis.VisitRules {
+	return analysis.VisitRules{
+		UnseenDays: int32(c.Plan.UnseenDays), RichWeight: c.Plan.RichWeight, LeanWeight: c.Plan.LeanWeight,
+	}
+}
+
 // habits takes over the figures of planning.
 func (k *Crews) habits(r *days.Rules) (err error) {
 	r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes = k.Weeks, k.Speed, k.Detour, k.Unknown
 	r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes = k.Arrive, k.First, k.Further
-	r.PullForwardDays, r.UnseenDays = int32(k.PullForward), int32(k.Unseen)
-	r.RichWeight, r.LeanWeight, r.LeastDays, r.DueTestDays, r.Iterations = k.Rich, k.Lean, k.Least, k.DueTest, k.Iterations
+	r.PullForwardDays, r.LeastDays, r.DueTestDays, r.Iterations = int32(k.PullForward), k.Least, k.DueTest, k.Iterations
 	if r.MinutesOfTier, err = byTier(k.ByTier); err != nil {
 		return fmt.Errorf("crews.minutes_by_tier: %w", err)
 	}

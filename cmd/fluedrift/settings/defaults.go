@@ -21,7 +21,8 @@ func defaults() *Config {
 	c := new(Config)
 	setDefaults(reflect.ValueOf(c).Elem())
 	list := watch.Defaults(0, judge.Rules{})
-	c.Plan.IntervalMonths = list.IntervalMonths
+	c.Plan.IntervalMonths, c.Plan.UnseenDays = list.IntervalMonths, int(list.Visit.UnseenDays)
+	c.Plan.RichWeight, c.Plan.LeanWeight = list.Visit.RichWeight, list.Visit.LeanWeight
 	c.Limits.COAttention, c.Limits.COUrgent = list.COAttentionPPM, list.COUrgentPPM
 	c.Limits.AirO2 = float64(combustion.AirO2Field)
 	model := estimate.DefaultRules(0, judge.Rules{})
@@ -66,8 +67,7 @@ func (m *Model) takeDefaults(e estimate.Rules) {
 func (k *Crews) takeDefaults(r days.Rules) {
 	k.Weeks, k.Speed, k.Detour, k.Unknown = r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes
 	k.Arrive, k.First, k.Further = r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes
-	k.PullForward, k.Unseen = int(r.PullForwardDays), int(r.UnseenDays)
-	k.Rich, k.Lean, k.Least, k.DueTest, k.Iterations = r.RichWeight, r.LeanWeight, r.LeastDays, r.DueTestDays, r.Iterations
+	k.PullForward, k.Least, k.DueTest, k.Iterations = int(r.PullForwardDays), r.LeastDays, r.DueTestDays, r.Iterations
 }
 
 // defaultText writes the default of a field, which v is by default.

@@ -33,6 +33,9 @@ var meanings = map[string]string{
 
 	"plan.as_of":           "day the lists are made for; the day of the run where not given (-as-of goes before it)",
 	"plan.interval_months": "months from one full test to the next",
+	"plan.unseen_days":     "days ahead that a visit counts at least, and that an overdue unit left over is taken to go unseen",
+	"plan.rich_weight":     "what a day out of limits on the rich side counts in the order of a list and of days, with its points beyond",
+	"plan.lean_weight":     "the same on the lean side",
 	"plan.service_months":  "months (1-12) in which full tests are planned; every month where not given",
 
 	"limits.co_attention_ppm": "CO air-free that asks for attention, ppm",
@@ -156,9 +159,6 @@ var meanings = map[string]string{
 	"crews.further_unit_minutes":    "for each further unit of the stop",
 	"crews.minutes_by_tier":         "other minutes for units of a tier, by its usual words: {\"CO urgent\" = 120}",
 	"crews.pull_forward_days":       "a test due so many days after the weeks may be made within them",
-	"crews.unseen_days":             "days an overdue unit that is left over is taken to go unseen",
-	"crews.rich_weight":             "weight of a day outside on the rich side",
-	"crews.lean_weight":             "weight of a day outside on the lean side",
 	"crews.tier_weight":             "weight of the days of a tier, by its usual words; 1 where not given",
 	"crews.has_to_be_seen":          "tiers that have to be seen, by their usual words; CO urgent always is",
 	"crews.least_days":              "days outside avoided below which a stop is not worth the drive",

@@ -28,6 +28,10 @@ func Read(path string) (*Config, error) {
 		return nil, Fail(Usage, "%s: %w", path, tomlError(err))
 	}
 	if unknown := meta.Undecoded(); len(unknown) > 0 {
+		if now := movedKeys[unknown[0].String()]; now != "" {
+			return nil, Fail(Usage, "%s:%d: %q is %q now\nthe known keys: fluedrift help config", path,
+				lineOfKey(string(text), unknown[0]), unknown[0].String(), now)
+		}
 		return nil, Fail(Usage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path,
 			lineOfKey(string(text), unknown[0]), unknown[0].String())
 	}
@@ -42,6 +46,13 @@ func Read(path string) (*Config, error) {
 		return nil, Fail(Usage, "%s: %w", path, err)
 	}
 	return c, nil
+}
+
+// movedKeys are keys of earlier versions, with the name they have now.
+var movedKeys = map[string]string{
+	"crews.unseen_days": "plan.unseen_days",
+	"crews.rich_weight": "plan.rich_weight",
+	"crews.lean_weight": "plan.lean_weight",
 }
 
 // tomlError puts the line in front of what the reader says.

@@ -46,6 +46,9 @@ type Config struct {
 		AsOf           time.Time `toml:"as_of"`
 		IntervalMonths int       `toml:"interval_months" default:"-"`
 		ServiceMonths  []int     `toml:"service_months"`
+		UnseenDays     int       `toml:"unseen_days" default:"-"`
+		RichWeight     float64   `toml:"rich_weight" default:"-"`
+		LeanWeight     float64   `toml:"lean_weight" default:"-"`
 	} `toml:"plan"`
 	Limits struct {
 		COAttention float64            `toml:"co_attention_ppm" default:"-"`

@@ -17,9 +17,10 @@ type Input struct {
 	Certificates []Certificate
 }
 
-// Fleet is the readings of all units in segments, ready for evaluation: flat
-// slices, unit after unit. It is read by any number of goroutines; Clean
-// returns another.
+// Fleet is what can be evaluated: the readings of all units in segments, the covariates
+// that are in the fit, and what is left to compare. It never changes once it is made, and
+// is read by any number of goroutines: what removes readings, columns or certificates
+// returns another, which shares what it has in common with the first.
 type Fleet struct {
 	in    Input
 	comps []int // companions of the drift columns

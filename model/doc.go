@@ -137,7 +137,8 @@
 //
 //	E(r1 r2) = -Var(g) (1 - k(D1) - k(D2) + k(D1 + D2)),  k(D) = max(0, 1 - D)
 //
-// D1 and D2 their years and k the correlation of the level with itself, while drift that both share is in one year of r1 and in another of r2, and gives
+// D1 and D2 their years and k the correlation of the level with itself, while drift that
+// both share is in one year of r1 and in another of r2, and gives
 // nothing or the other sign. Units of one site and readings of one analyzer are left
 // out. Where the mean product over the seasons of the areas lies below 0 by more than
 // sampling explains, the state D years after its reading gains Var(g) min(1, D) and the

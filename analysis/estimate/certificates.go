@@ -56,7 +56,8 @@ func (f instrumentCheck) certificateNotes() (notes []string) {
 	for _, i := range refused {
 		o := f.observed[i]
 		x := &f.Analyzers[o.analyzer]
-		notes = append(notes, fmt.Sprintf("analyzer %s: the error of %+.2f points found at the end of the period %s contradicts its readings and is not used", x.Name, o.found, x.Periods[o.period].span()))
+		notes = append(notes, fmt.Sprintf("analyzer %s: the error of %+.2f points found at the end of the period %s contradicts its "+
+			"readings and is not used", x.Name, o.found, x.Periods[o.period].span()))
 	}
 	return notes
 }

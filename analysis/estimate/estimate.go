@@ -120,7 +120,8 @@ func (b *builder) notes() (notes []string) {
 	}
 	notes = append(notes, b.vents.notes()...)
 	if share := b.callOuts(); share > manyCallOuts {
-		notes = append(notes, fmt.Sprintf("%.0f %% of visits are call-outs: units were looked at because they were off, so that wandering comes out too small and the effect of the air slightly too large", 100*share))
+		notes = append(notes, fmt.Sprintf("%.0f %% of visits are call-outs: units were looked at because they were off, so that "+
+			"wandering comes out too small and the effect of the air slightly too large", 100*share))
 	}
 	return append(notes, b.technicians.notes()...)
 }

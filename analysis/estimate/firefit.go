@@ -82,7 +82,8 @@ func (f *FireFit) wildPeriods() bool {
 
 // WildWords says what was done about it.
 func (f *FireFit) WildWords() string {
-	return fmt.Sprintf("%s fire: analyzers seem to change by %.2f points from one calibration to the next, more than instruments do: the recorded calibrations are not used, biases go by calendar year", f.Fire, f.PeriodSD)
+	return fmt.Sprintf("%s fire: analyzers seem to change by %.2f points from one calibration to the next, more than instruments "+
+		"do: the recorded calibrations are not used, biases go by calendar year", f.Fire, f.PeriodSD)
 }
 
 // TrendWords say what a trend beyond the alarm means; "" within.
@@ -90,6 +91,7 @@ func (f *FireFit) TrendWords() string {
 	if !(math.Abs(f.Trend) > Alarm) {
 		return ""
 	}
-	return fmt.Sprintf("%s fire: without ageing between calibrations, analyzers would have to read %.2f points %s each year: they age, or calibrations do not put them right",
+	return fmt.Sprintf("%s fire: without ageing between calibrations, analyzers would have to read %.2f points %s each year: "+
+		"they age, or calibrations do not put them right",
 		f.Fire, math.Abs(f.Trend), map[bool]string{true: "more", false: "less"}[f.Trend > 0])
 }

@@ -13,7 +13,9 @@ func instrumentWords(f *Fleet) (words []string) {
 			words = append(words, fit.WildWords())
 		}
 		if fit.inseparable() {
-			words = append(words, fmt.Sprintf("%s fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from calibration to calibration looks like units that drift. Intervals allow for ±%.2f points a year.", fit.Fire, f.b.rules.Priors.AgeingSD))
+			words = append(words, fmt.Sprintf("%s fire: instruments and units cannot be told apart on these records: an analyzer that "+
+				"reads lower from calibration to calibration looks like units that drift. Intervals allow for ±%.2f points a year.",
+				fit.Fire, f.b.rules.Priors.AgeingSD))
 		}
 		words = append(words, stepWords(fit, f)...)
 		if w := fit.TrendWords(); w != "" {
@@ -45,7 +47,8 @@ func stepWords(f *FireFit, all *Fleet) (words []string) {
 			when = "after"
 		}
 		since := dayAt(s.From).Time().Format("January 2006")
-		words = append(words, fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 %s what read its units %s, since %s: one of the instruments is off, or %d units moved at once. %d units are to be read again with another analyzer.",
+		words = append(words, fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 %s what read its units %s, since %s: one "+
+			"of the instruments is off, or %d units moved at once. %d units are to be read again with another analyzer.",
 			f.Fire, f.Analyzers[s.Analyzer].Name, math.Abs(s.Difference), side, when, since, s.Links, open))
 	}
 	return words

@@ -61,9 +61,11 @@ func (f instrumentCheck) notes(groups, standins int) (notes []string) {
 			say("analyzer %s: noise variance %.1f times the others' (%d readings)", x.Name, x.NoiseRatio, x.Readings)
 		}
 		if bias := f.Fit.Analyzers[a]; x.CurrentShare > commonShare && bias.Known() {
-			say("analyzer %s made %.0f %% of the newest readings: its bias is %+.2f ± %.2f, and a common shift of this size moves all these units", x.Name, 100*x.CurrentShare, bias.Value, bias.SD)
+			say("analyzer %s made %.0f %% of the newest readings: its bias is %+.2f ± %.2f, and a common shift of this size moves all "+
+				"these units", x.Name, 100*x.CurrentShare, bias.Value, bias.SD)
 		} else if x.CurrentShare > commonShare {
-			say("analyzer %s made %.0f %% of the newest readings, and nothing says what it reads: a common shift moves all these units", x.Name, 100*x.CurrentShare)
+			say("analyzer %s made %.0f %% of the newest readings, and nothing says what it reads: a common shift moves all these units",
+				x.Name, 100*x.CurrentShare)
 		}
 	}
 	return notes

@@ -34,16 +34,20 @@ func (f *Fleet) Measured() []string {
 	}
 	switch {
 	case assumed == len(f.Fits) && n >= drift.MinFit*len(f.Fits):
-		return []string{fmt.Sprintf("Drift could not be measured here: %s of readings can be compared%s, but they do not tell it from the noise of a reading. The chances rest on general assumptions and on %s.",
+		return []string{fmt.Sprintf("Drift could not be measured here: %s of readings can be compared%s, but they do not tell it "+
+			"from the noise of a reading. The chances rest on general assumptions and on %s.",
 			countWords(n, "pair"), where, foundWords(found))}
 	case assumed == len(f.Fits):
-		return []string{fmt.Sprintf("Drift could not be measured here: %s of readings can be compared%s, and %d at a fire are needed. The chances rest on general assumptions and on %s.",
+		return []string{fmt.Sprintf("Drift could not be measured here: %s of readings can be compared%s, and %d at a fire are "+
+			"needed. The chances rest on general assumptions and on %s.",
 			countWords(n, "pair"), where, drift.MinFit, foundWords(found))}
 	case n < drift.MinFree*len(f.Fits):
-		return []string{fmt.Sprintf("Drift was measured on %s of readings%s; below %d at a fire the chances also rest on general assumptions and on %s.",
+		return []string{fmt.Sprintf("Drift was measured on %s of readings%s; below %d at a fire the chances also rest on general "+
+			"assumptions and on %s.",
 			countWords(n, "pair"), where, drift.MinFree, foundWords(found))}
 	case part:
-		return []string{fmt.Sprintf("Drift was measured on %s of readings%s, which tell little of it: the chances also rest on general assumptions and on %s.",
+		return []string{fmt.Sprintf("Drift was measured on %s of readings%s, which tell little of it: the chances also rest on "+
+			"general assumptions and on %s.",
 			countWords(n, "pair"), where, foundWords(found))}
 	}
 	return []string{fmt.Sprintf("Drift was measured on %s of readings%s.", countWords(n, "pair"), where)}

@@ -85,7 +85,8 @@ const sameNoise = 0.02
 func (f restored) otherwise() []string {
 	for _, s := range f.stored {
 		if s.Fire == f.Fire && math.Abs(f.Beta.Sigma-s.SigmaPoints) > sameNoise*s.SigmaPoints {
-			return []string{fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as in the night: other rules, or another program", f.Fire, f.Beta.Sigma, s.SigmaPoints)}
+			return []string{fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as "+
+				"in the night: other rules, or another program", f.Fire, f.Beta.Sigma, s.SigmaPoints)}
 		}
 	}
 	return nil
@@ -117,7 +118,8 @@ func notDetected(fits []FireFit) (notes []string) {
 			}
 		}
 		if len(parts) > 0 {
-			notes = append(notes, fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead their intervals may be too narrow", fits[i].Fire, strings.Join(parts, " and ")))
+			notes = append(notes, fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead "+
+				"their intervals may be too narrow", fits[i].Fire, strings.Join(parts, " and ")))
 		}
 	}
 	return notes

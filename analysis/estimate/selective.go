@@ -164,7 +164,8 @@ func (t *technicians) notes() []string {
 	case t.overall:
 		return []string{selectiveWords}
 	case t.flagged > 0:
-		return []string{fmt.Sprintf("as found recorded selectively by %d of %d technicians: coefficients are from the others' readings", t.flagged, len(t.list))}
+		return []string{fmt.Sprintf("as found recorded selectively by %d of %d technicians: coefficients are from the others' readings",
+			t.flagged, len(t.list))}
 	}
 	return nil
 }

@@ -82,7 +82,8 @@ func (c *VentChoice) Words() string {
 	if c.Measure == vent.NoMeasure {
 		return "vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record"
 	}
-	return fmt.Sprintf("vents are compared by %s: of %d units %d have their loss and their fan's pressure on record (half are needed), %d their length and the longest run",
+	return fmt.Sprintf("vents are compared by %s: of %d units %d have their loss and their fan's pressure on record (half are "+
+		"needed), %d their length and the longest run",
 		c.Measure, c.Units, c.OfFan, c.OfRun)
 }
 

@@ -226,7 +226,8 @@ func (v *Vents) notes() (out []string) {
 		out = append(out, c.Words())
 	}
 	for _, t := range v.Suspected {
-		out = append(out, fmt.Sprintf("vent length %.2f m stands for %d of %d units: suspected default, treated as missing", t.LengthM, t.Units, v.Known))
+		out = append(out, fmt.Sprintf("vent length %.2f m stands for %d of %d units: suspected default, treated as missing",
+			t.LengthM, t.Units, v.Known))
 	}
 	if v.Error != nil {
 		out = append(out, fmt.Sprintf("vent effects: %s (%.0f %% of the spread between units is true)", v.assumes(), 100*v.Error.Rho))

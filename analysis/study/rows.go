@@ -33,7 +33,7 @@ type Row struct {
 	Fire, Source                            string
 	Reason                                  string  // of the later visit
 	Before, After                           day.Day // days
-	Set                                     day.Day // day of the last setting before, day.None unknown: a segment is of one unit, fire and setting
+	Set                                     day.Day // day of the last setting before, day.None unknown
 	AnalyzerBefore, AnalyzerAfter           string
 	CO2Points                               float64 // change of CO2 less target
 	LnLambda                                float64 // change of the logarithm of the air number

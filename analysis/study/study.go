@@ -270,11 +270,13 @@ func (s *Study) choose() {
 		n := countsOf(s.rowsOf(s.Rows, kind, p.Fire))
 		if n.Rows >= fewest && n.Sites >= fewestSites {
 			p.Kind = kind
-			s.PrimaryWhy = fmt.Sprintf("the first of re-routing, installation and drift with %d rows and %d sites or more%s; chosen by these counts alone, before any fit", fewest, fewestSites, tried)
+			s.PrimaryWhy = fmt.Sprintf("the first of re-routing, installation and drift with %d rows and %d sites or more%s; chosen by "+
+				"these counts alone, before any fit", fewest, fewestSites, tried)
 			return
 		}
 		tried += fmt.Sprintf("; %s has %d and %d", kind, n.Rows, n.Sites)
 	}
 	p.Kind = Drift
-	s.PrimaryWhy = fmt.Sprintf("drift, since no question has %d rows and %d sites%s; chosen by these counts alone, before any fit", fewest, fewestSites, tried)
+	s.PrimaryWhy = fmt.Sprintf("drift, since no question has %d rows and %d sites%s; chosen by these counts alone, before any fit",
+		fewest, fewestSites, tried)
 }

@@ -29,7 +29,8 @@ func Assert(t T, subject string, computed map[string]func(Figure) float64) {
 			continue
 		}
 		if got := compute(f); !f.Agrees(got) {
-			t.Errorf("%s: got %.10g %s, want %g within %g: %s %s %s (%s)", f.ID, got, f.Unit, f.Expected, f.Tolerance, f.Document, f.Table, f.Edition, f.Verified)
+			t.Errorf("%s: got %.10g %s, want %g within %g: %s %s %s (%s)",
+				f.ID, got, f.Unit, f.Expected, f.Tolerance, f.Document, f.Table, f.Edition, f.Verified)
 		}
 	}
 	for quantity := range computed {

@@ -179,7 +179,8 @@ func (h *historian) add(out *judge.History, u *demo.Unit, e *demo.Entry) {
 	v := judge.Visit{
 		ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.Visit.Reason, Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag,
 		AdjustedLow: e.Flag,
-		Parts:       e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(), Source: sourceName(e.Office()), Origin: origin(e, first),
+		Parts:       e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(),
+		Source: sourceName(e.Office()), Origin: origin(e, first),
 	}
 	switch e.Office() {
 	case demo.LongOffice:

@@ -220,7 +220,8 @@ func checkGas(c *Column) error {
 	gas, ok := wetFuels[c.WetFuel]
 	if !ok {
 		known := strings.Join(slices.Sorted(maps.Keys(wetFuels)), ", ")
-		return c.fault("a share of wet gas needs wet_fuel, the one fuel of these exports, since its water follows from it\nwrite one of %s", known)
+		return c.fault("a share of wet gas needs wet_fuel, the one fuel of these exports, since its water follows from it\n"+
+			"write one of %s", known)
 	}
 	s, err := gas.Burn(combustion.AirO2Field)
 	if err != nil {

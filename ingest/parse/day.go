@@ -54,7 +54,8 @@ func NewDays(pattern string, century int) (Days, error) {
 			count[part[0]]++
 		default:
 			if strings.ContainsFunc(part, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
-				return Days{}, fmt.Errorf("date pattern %q: %q is no part of a date\nwrite yyyy or yy, mm or m, dd or d and the marks between them", pattern, part)
+				return Days{}, fmt.Errorf("date pattern %q: %q is no part of a date\n"+
+					"write yyyy or yy, mm or m, dd or d and the marks between them", pattern, part)
 			}
 		}
 		d.parts = append(d.parts, part)

@@ -113,7 +113,8 @@ func (c *covariates) findWidening() {
 // wideningNote says what a column out of the fit does to the forecasts.
 func (c *covariates) wideningNote(k int) string {
 	col := &c.cols[k]
-	return fmt.Sprintf("instruments and units cannot be told apart on these records (%s): intervals allow for ±%.2f %s", col.Name, col.Prior.SD, col.Unit)
+	return fmt.Sprintf("instruments and units cannot be told apart on these records (%s): intervals allow for ±%.2f %s",
+		col.Name, col.Prior.SD, col.Unit)
 }
 
 // optional reports whether a column may be left out without a note.

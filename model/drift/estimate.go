@@ -179,7 +179,8 @@ func (m fitting) measured(f *Fleet) (*Fit, error) {
 	switch {
 	case rounded:
 		fit.Crit = math.NaN()
-		fit.note("most displays hide more than the noise of a reading: that is taken to be %.3f points, ratios fixed, wide priors on the coefficients", m.Sigma0)
+		fit.note("most displays hide more than the noise of a reading: that is taken to be %.3f points, ratios fixed, wide priors "+
+			"on the coefficients", m.Sigma0)
 	case few:
 		fit.note("%d differences: ratios fixed, wide priors on the coefficients, no variances reported", n)
 	}

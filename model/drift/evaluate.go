@@ -156,7 +156,8 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	fit.shared = sharedLevel(fit)
 	fit.moves = movement(fit)
 	if fit.shared > 0 {
-		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts allow for it", fit.sharedSD())
+		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts "+
+			"allow for it", fit.sharedSD())
 	}
 	return fit, nil
 }

@@ -18,7 +18,8 @@ var (
 var checkTable = []checkRow{
 	{
 		cos: []string{COIsUrgent},
-		do:  "Have the unit taken out of service as its instructions say, then look at intake, vent and heat exchanger for anything that keeps air out.",
+		do: "Have the unit taken out of service as its instructions say, then look at intake, vent and heat exchanger for anything " +
+			"that keeps air out.",
 		why: "CO at this level is a danger before it is a setting; adjusting comes after the cause is found.",
 	},
 	{
@@ -73,13 +74,15 @@ var checkTable = []checkRow{
 	},
 	{
 		sides: rich, controls: followAir, airs: []string{AirWarmer},
-		do:  "Hold the combustion-air temperature against that of the day it was set.",
-		why: "Warmer air is thinner: 10 K make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes it lean in winter.",
+		do: "Hold the combustion-air temperature against that of the day it was set.",
+		why: "Warmer air is thinner: 10 K make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
+			"it lean in winter.",
 	},
 	{
 		sides: lean, controls: followAir, airs: []string{AirColder},
-		do:  "Hold the combustion-air temperature against that of the day it was set.",
-		why: "Colder air is denser: 10 K make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes it rich in summer.",
+		do: "Hold the combustion-air temperature against that of the day it was set.",
+		why: "Colder air is denser: 10 K make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
+			"it rich in summer.",
 	},
 	{
 		sides: rich, controls: []string{"ratio"}, airs: []string{AirWarmer},

@@ -80,7 +80,8 @@ func (c measureCheck) coBases(s *series) {
 		}
 		c.lower(s.order[n], Marked)
 		c.add(s, Finding{Kind: COBasis, Readings: []int{s.order[n]}, Against: []int{s.order[n-1]}, Words: fmt.Sprintf(
-			"%s: CO %s ppm as measured and %s ppm air-free; with its O2 and CO2 the latter would be %s: the bases are exchanged, or one number is wrong",
+			"%s: CO %s ppm as measured and %s ppm air-free; with its O2 and CO2 the latter would be %s: the bases are exchanged, or "+
+				"one number is wrong",
 			at(x), num(x.COPPM), num(y.COPPM), num(math.Round(want)))})
 	}
 }

@@ -162,7 +162,8 @@ func (c pairCheck) pair(x *Reading, share float64, contradicts bool) Finding {
 		return Finding{Kind: OtherSetting, OtherFuel: other}
 	}
 	if other := c.bestFuel(x, share, true); other != "" {
-		return Finding{Kind: SwappedGases, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel, exchanged they fit %s: columns exchanged, by the look of it",
+		return Finding{Kind: SwappedGases, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel, exchanged they fit %s: "+
+			"columns exchanged, by the look of it",
 			at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other)}
 	}
 	if !known {
@@ -173,7 +174,8 @@ func (c pairCheck) pair(x *Reading, share float64, contradicts bool) Finding {
 
 // apart says that a pair contradicts itself.
 func (c pairCheck) apart(x *Reading) Finding {
-	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s contradict each other (with that O2 %s has CO2 %s %%): one of the two is wrong",
+	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s contradict each other (with that O2 %s has "+
+		"CO2 %s %%): one of the two is wrong",
 		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, x.Fuel, tenth(c.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)))}
 }
 

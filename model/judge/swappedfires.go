@@ -71,7 +71,8 @@ func (c swapCheck) swappedVisit(high, low *series, k, n int) {
 // exchanged reports a pair.
 func (c swapCheck) exchanged(high, low *series, p firePair) {
 	x, y := &c.h.Readings[p.high], &c.h.Readings[p.low]
-	words := fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, by the look of it",
+	words := fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, "+
+		"by the look of it",
 		date(x.Day), x.Condition, values(x), values(y))
 	for _, f := range []struct {
 		s *series

@@ -58,15 +58,24 @@ var units = []Unit{
 	{"hPa", Pressure, 0, 100, 1, nil, decimal, Exact},
 	{"kPa", Pressure, 0, 1000, 1, nil, decimal, Exact},
 	{"mbar", Pressure, 0, 100, 1, []string{"mb"}, sp811, Exact},
-	{"in w.c.", Pressure, 0, 249.0889, 1, []string{"in WC", "in wc", "in. w.c.", "\"wc", "\"WC", "\"w.c.", "in H2O", "inH2O"}, sp811 + ", inch of water, conventional", Seen},
+	{
+		"in w.c.", Pressure, 0, 249.0889, 1, []string{"in WC", "in wc", "in. w.c.", "\"wc", "\"WC", "\"w.c.", "in H2O", "inH2O"},
+		sp811 + ", inch of water, conventional", Seen,
+	},
 	{"psi", Pressure, 0, 6894.757, 1, []string{"psig"}, sp811, Seen},
 
 	{"%", Share, 0, 1, 1, []string{"vol%", "vol.%", "vol %", "Vol%", "Vol.-%", "pct"}, convSpec, Exact},
 	{"fraction", Share, 0, 100, 1, nil, convSpec, Exact},
 	{"ppm", Share, 0, 1, ppmInPercent, []string{"PPM", "Ppm", "ppmv"}, convSpec, Exact},
 
-	{"mg/m3", COMass, 0, 1, mgPerPPM0C, []string{"mg/m³", "mg/Nm3", "mg/Nm³"}, "molar mass over molar volume at 0 degC, 1013.25 hPa", Arithmetic},
-	{"mg/m3 at 25 degC", COMass, 0, 1, mgPerPPM25C, []string{"mg/m3", "mg/m³"}, "molar mass over molar volume at 25 degC, 1013.25 hPa", Arithmetic},
+	{
+		"mg/m3", COMass, 0, 1, mgPerPPM0C, []string{"mg/m³", "mg/Nm3", "mg/Nm³"},
+		"molar mass over molar volume at 0 degC, 1013.25 hPa", Arithmetic,
+	},
+	{
+		"mg/m3 at 25 degC", COMass, 0, 1, mgPerPPM25C, []string{"mg/m3", "mg/m³"},
+		"molar mass over molar volume at 25 degC, 1013.25 hPa", Arithmetic,
+	},
 
 	{"rpm", Speed, 0, 1, 1, []string{"RPM", "1/min", "min-1", "r/min"}, convSpec, Exact},
 	{"Hz", Speed, 0, 60, 1, []string{"1/s", "rps"}, "definition, one turn a cycle", Exact},
@@ -97,4 +106,7 @@ var refused = []struct{ name, reason, remedy string }{
 }
 
 // foreign marks belong to units that no column may declare.
-var foreign = []string{"bar", "inHg", "in Hg", "mmHg", "mmH2O", "MBtu", "MBtu/h", "MMBtu", "MMBtu/h", "Btu", "therm", "therms", "hp", "kg/h", "m3/h", "s", "sec", "V", "mA", "A", "mg", "km", "yd"}
+var foreign = []string{
+	"bar", "inHg", "in Hg", "mmHg", "mmH2O", "MBtu", "MBtu/h", "MMBtu", "MMBtu/h", "Btu", "therm", "therms", "hp", "kg/h", "m3/h",
+	"s", "sec", "V", "mA", "A", "mg", "km", "yd",
+}

@@ -335,8 +335,3 @@ func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuel
 	}
 	return controls, common, fuels
 }
-
-// onCommonVent says whether a run shares its vent with other units.
-func (r *Rules) onCommonVent(run *judge.VentRun) bool {
-	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.uses(commonVentStrata)
-}

@@ -103,6 +103,11 @@ func DefaultRules(asOf day.Day, j judge.Rules) Rules {
 // uses says whether something is not left out.
 func (r *Rules) uses(m ablation) bool { return r.ablated&m == 0 }
 
+// onCommonVent says whether a run shares its vent with other units.
+func (r *Rules) onCommonVent(run *judge.VentRun) bool {
+	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.uses(commonVentStrata)
+}
+
 // years turns a day into the model's time.
 func years(day day.Day) float64 { return float64(day) / 365.25 }
 

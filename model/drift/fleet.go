@@ -88,6 +88,25 @@ func (in *Input) readings() (n int) {
 	return n
 }
 
+// periodOwners finds the analyzer each calibration period belongs to.
+func (in *Input) periodOwners(rs *readings) []int32 {
+	out := make([]int32, in.Periods)
+	for p := range out {
+		out[p] = -1
+	}
+	for at, p := range rs.per {
+		if p >= 0 && rs.an[at] >= 0 {
+			out[p] = rs.an[at]
+		}
+	}
+	for _, c := range in.Certificates {
+		if c.Period >= 0 && c.Analyzer >= 0 {
+			out[c.Period] = int32(c.Analyzer)
+		}
+	}
+	return out
+}
+
 // add appends the placed readings of the next unit.
 func (f *Fleet) add(s *Series, placed []Placed) {
 	g := integral{s.Runs, f.comps}

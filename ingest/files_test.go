@@ -179,22 +179,6 @@ func TestLoadErrorEndsTheRun(t *testing.T) {
 	assert.ErrorIs(t, err, os.ErrNotExist)
 }
 
-// TestPrevious: a file is known from the last publication by name, else by
-// bytes; gone is what is there under neither.
-func TestPrevious(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader, goodRow, "")})
-	r, _ := readInto(t, o)
-	o.Previous = []Previous{
-		{Name: "tests_a.csv", Digest: "other", Outcome: WasRead},
-		{Name: "old name.csv", Digest: r.Files[1].Digest, Outcome: WasRead},
-		{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7},
-		{Name: "never.csv", Digest: "x", Outcome: Refused},
-	}
-	r, _ = readInto(t, o)
-	assert.Equal(t, []string{WasRead, WasRead}, []string{r.Files[0].Before, r.Files[1].Before})
-	assert.Equal(t, []Previous{{Name: "lost.csv", Digest: "lost", Outcome: WasRead, Readings: 7}}, r.Gone)
-}
-
 // TestExportDay: the day of an export by its name, by a column (the latest day
 // in it), or unknown; it bounds the days of the records.
 func TestExportDay(t *testing.T) {

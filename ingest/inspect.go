@@ -146,7 +146,6 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 	for i := range out {
 		out[i].Examples = seen.of(out[i].File)
 	}
-	compare(r.files, o.Previous)
 	return out, nil
 }
 

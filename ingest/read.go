@@ -23,10 +23,9 @@ type Options struct {
 	// AsOf bounds the days a record of the past may have where an export's own
 	// day is not known: the day after it, for who writes past midnight. day.None:
 	// no bound. The clock takes no part, so that the same files give the same list.
-	AsOf     day.Day
-	Previous []Previous // files of the last publication
-	Targets  []Target   // targets of the configuration
-	Now      time.Time  // the clock, for telling a file written a moment ago
+	AsOf    day.Day
+	Targets []Target  // targets of the configuration
+	Now     time.Time // the clock, for telling a file written a moment ago
 	// Technician gives the pseudonym that stands for a technician code wherever
 	// it is stored or shown; nil: the code itself. Raw lines are then not kept.
 	Technician func(code string) string
@@ -78,12 +77,6 @@ func (l Limits) cellBytes() int64 {
 // ErrTooMany: the exports folder holds more entries than allowed.
 var ErrTooMany = errors.New("too many files")
 
-// Previous is a file as the last publication knew it.
-type Previous struct {
-	Name, Digest, Outcome string
-	Readings              int64
-}
-
 // Target is a target of the configuration; it replaces exported ones of the
 // same fuel, model line or serial, fire and day. NaN where not given.
 type Target struct {
@@ -111,13 +104,11 @@ type File struct {
 	Unmapped                      []string         // headers that no column declares
 	Unread                        []Unread         // parts that no layout reads
 	ToMend                        bool             // the program wrote it: lines to be corrected, under the header of their export
-	Before                        string           // outcome in the last publication, by name or else by bytes; "" if never seen
 }
 
 // Result is what became of all files, in order of their names.
 type Result struct {
 	Files []File
-	Gone  []Previous // read in the last publication; neither name nor bytes are there now
 }
 
 // Read finds the exports, reads every one that a layout fits, and loads rows
@@ -167,7 +158,7 @@ func read(ctx context.Context, w sink, o Options) (Result, error) {
 	if err := s.flush(ctx); err != nil {
 		return Result{}, err
 	}
-	return Result{Files: r.files, Gone: compare(r.files, o.Previous)}, nil
+	return Result{Files: r.files}, nil
 }
 
 // settle waits once where a file was written a moment ago, so that the second
@@ -386,35 +377,6 @@ func (r *run) latest(out *File) day.Day {
 		return r.options.AsOf + 1
 	}
 	return math.MaxInt32
-}
-
-// compare notes what each file was in the last publication and returns the
-// read files of it that are gone.
-func compare(files []File, previous []Previous) []Previous {
-	byName, byDigest := map[string]Previous{}, map[string]Previous{}
-	for _, p := range previous {
-		byName[p.Name] = p
-		if p.Digest != "" {
-			byDigest[p.Digest] = p
-		}
-	}
-	names, digests := map[string]bool{}, map[string]bool{}
-	for i := range files {
-		f := &files[i]
-		names[f.Name], digests[f.Digest] = true, true
-		if p, ok := byName[f.Name]; ok {
-			f.Before = p.Outcome
-		} else if p, ok := byDigest[f.Digest]; ok && f.Digest != "" {
-			f.Before = p.Outcome
-		}
-	}
-	var gone []Previous
-	for _, p := range previous {
-		if p.Outcome == WasRead && !names[p.Name] && !digests[p.Digest] {
-			gone = append(gone, p)
-		}
-	}
-	return gone
 }
 
 // configured loads the targets of the configuration under the file key -1.

@@ -52,10 +52,9 @@ type Case struct {
 	Origin, VisitDay          day.Day
 	Serial, Site, Area        string
 	Fuel, Control, Tier, Fire string
-	Reason                    string // of the visit
 	Routine                   bool
 	Behind                    bool // the unit had been visited since its newest known visit, and that was exported later
-	Out, Rich                 bool
+	Out                       bool
 	Fresh                     bool          // read within freshDays of the analyzer's calibration
 	Points, StepPoints        float64       // off the target as found, and the step it was shown in
 	LowPoints, HighPoints     float64       // 90 % interval of the reading on that day
@@ -71,7 +70,6 @@ type Origin struct {
 	Units, Visited, WithFound, Listed int // listed: not removed; visited: within the horizon
 	Routine                           int // of those with an as found
 	Cases                             []Case
-	Fallback                          []string // fires whose ratios were not estimated
 	Fleet                             *estimate.Fleet
 	Trends                            []string // what a fit without ageing says of calibrations, where it was made
 }
@@ -155,8 +153,8 @@ func (m *maker) one(f Found, s estimate.Displayed) Case {
 	u := &m.h.Unit
 	c := Case{
 		Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
-		Tier: m.line.Tier.Words(), Fire: f.Fire, Reason: m.next.Reason, Routine: m.next.routine(),
-		Out: f.Side == judge.Rich || f.Side == judge.Lean, Rich: f.Side == judge.Rich, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
+		Tier: m.line.Tier.Words(), Fire: f.Fire, Routine: m.next.routine(),
+		Out: f.Side == judge.Rich || f.Side == judge.Lean, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
 		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: day.None, LeavingTo: day.None,
 	}
 	for w := range c.Chance {

@@ -18,7 +18,6 @@ type past struct {
 	intervals float64 // years they cover
 	age       float64 // years, 0 where not known
 	vent      float64 // length over the longest run, 0.3 where not known
-	ventKnown bool
 	control   string
 	band      judge.Band
 	steps     []interval
@@ -56,7 +55,7 @@ func pastOf(h *judge.History, fire string, on day.Day, rules *judge.Rules) past 
 	}
 	for i := range h.VentRuns {
 		if r := &h.VentRuns[i]; r.LengthM/longest > 0 {
-			p.vent, p.ventKnown = math.Min(r.LengthM/longest, 2), true
+			p.vent = math.Min(r.LengthM/longest, 2)
 		}
 	}
 	change := 0.0

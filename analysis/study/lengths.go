@@ -45,8 +45,11 @@ func repeatLn(a, b *judge.VentRun) float64 {
 // sameRun compares runs, unknown numbers being equal.
 func sameRun(a, b judge.VentRun) bool {
 	for _, p := range [][2]*float64{
-		{&a.DiameterM, &b.DiameterM}, {&a.LengthM, &b.LengthM}, {&a.RiseM, &b.RiseM},
-		{&a.IntakeDiameterM, &b.IntakeDiameterM}, {&a.IntakeLengthM, &b.IntakeLengthM},
+		{&a.DiameterM, &b.DiameterM},
+		{&a.LengthM, &b.LengthM},
+		{&a.RiseM, &b.RiseM},
+		{&a.IntakeDiameterM, &b.IntakeDiameterM},
+		{&a.IntakeLengthM, &b.IntakeLengthM},
 	} {
 		if math.IsNaN(*p[0]) && math.IsNaN(*p[1]) {
 			*p[0], *p[1] = 0, 0

@@ -127,12 +127,12 @@ func quartilesOf(values []float64) Quartiles {
 // Description is what the rows of one question at one fire are like, those that no
 // fit takes included.
 type Description struct {
-	Kind                                Kind
-	Fire                                string
-	From, To                            day.Day // days of the later readings
-	LengthM, OfRun, OfFan, Years, AirK  Quartiles
-	AgeYears, CO2Points                 Quartiles
-	Controls, Fuels, Sources, Analyzers []Share
+	Kind                               Kind
+	Fire                               string
+	From, To                           day.Day // days of the later readings
+	LengthM, OfRun, OfFan, Years, AirK Quartiles
+	AgeYears, CO2Points                Quartiles
+	Controls, Fuels                    []Share
 	Counts
 }
 
@@ -189,8 +189,6 @@ func describe(kind Kind, fire string, rows []*Row) Description {
 	d.CO2Points = numbers(func(r *Row) float64 { return r.CO2Points })
 	d.Controls = sharesOf(rows, func(r *Row) string { return r.Control })
 	d.Fuels = sharesOf(rows, func(r *Row) string { return r.Fuel })
-	d.Sources = sharesOf(rows, func(r *Row) string { return r.Source })
-	d.Analyzers = sharesOf(rows, func(r *Row) string { return r.AnalyzerAfter })
 	return d
 }
 

@@ -26,7 +26,7 @@ const testAsOf = 20514 // 2026-03-02
 // quietStreams collect what a command says.
 func quietStreams(out, errs io.Writer) streams {
 	now := func() time.Time { return time.Unix(testAsOf*86400, 0) }
-	return streams{in: strings.NewReader(""), out: out, err: errs, now: now}
+	return streams{out: out, err: errs, now: now}
 }
 
 // command runs a command line in this process and returns what it printed.

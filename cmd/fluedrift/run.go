@@ -19,7 +19,6 @@ import (
 
 // streams are the ends a command talks through, and the clock it may look at.
 type streams struct {
-	in          io.Reader
 	out, err    io.Writer
 	now         func() time.Time
 	interactive bool             // the error stream is a terminal
@@ -30,7 +29,7 @@ type streams struct {
 func systemStreams() streams {
 	info, err := os.Stderr.Stat()
 	terminal := err == nil && info.Mode()&os.ModeCharDevice != 0
-	return streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, interactive: terminal, exit: os.Exit}
+	return streams{out: os.Stdout, err: os.Stderr, now: time.Now, interactive: terminal, exit: os.Exit}
 }
 
 // systemContext ends with the first SIGINT or SIGTERM.

@@ -5,7 +5,6 @@ var (
 	ElbowK       = elbowK
 	TerminalK    = terminalK
 	Churchill    = churchill
-	Regime       = regime
 	Density      = density
 	AirViscosity = airViscosity
 )

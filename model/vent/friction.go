@@ -21,23 +21,3 @@ func churchill(re, relative float64) float64 {
 	b := math.Pow(37530/re, 16)
 	return 8 * math.Pow(math.Pow(8/re, 12)+math.Pow(a+b, -1.5), 1.0/12)
 }
-
-// Ends of the stretch where flow is neither laminar nor turbulent for certain.
-const (
-	laminarBelow   = 2300
-	turbulentAbove = 4000
-)
-
-// regime names the flow at a Reynolds number: laminar, between or turbulent;
-// "" where it is not known.
-func regime(re float64) string {
-	switch {
-	case re < laminarBelow:
-		return "laminar"
-	case re <= turbulentAbove:
-		return "between"
-	case re > turbulentAbove:
-		return "turbulent"
-	}
-	return ""
-}

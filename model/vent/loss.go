@@ -9,7 +9,6 @@ type Loss struct {
 	TotalPa    Range
 	VelocityMS float64 // highest of the sections
 	Reynolds   float64 // lowest of the sections
-	Regime     string  // at that Reynolds number
 }
 
 // VentLoss returns the loss of a vent run at a stream, terminal included:
@@ -27,7 +26,7 @@ func (r Run) AirLoss(s Stream) Loss { return r.loss(s, entranceK()) }
 func (r Run) loss(s Stream, end Range) Loss {
 	nan := math.NaN()
 	if len(r.Sections) == 0 {
-		return Loss{nan, Range{nan, nan}, Range{nan, nan}, nan, nan, ""}
+		return Loss{nan, Range{nan, nan}, Range{nan, nan}, nan, nan}
 	}
 	l := Loss{Reynolds: math.Inf(1)}
 	for i, x := range r.Sections {
@@ -42,7 +41,6 @@ func (r Run) loss(s Stream, end Range) Loss {
 		l.VelocityMS, l.Reynolds = math.Max(l.VelocityMS, v), math.Min(l.Reynolds, re)
 	}
 	l.TotalPa = l.FittingsPa.Add(exactly(l.FrictionPa))
-	l.Regime = regime(l.Reynolds)
 	return l
 }
 

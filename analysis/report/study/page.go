@@ -85,8 +85,8 @@ type physicsGroup struct {
 
 // variedRow is one sensitivity of one question, numbered in its table.
 type variedRow struct {
-	Number            int
-	Group, Name, Note string
+	Number      int
+	Group, Name string
 	study.Slope
 }
 
@@ -212,7 +212,7 @@ func (v *ventsPage) sensitivities(s *study.Study) {
 	for i, kind := range study.Kinds {
 		other := variedGroup{Title: words.Capital(string(kind)) + " made otherwise"}
 		for _, one := range s.Sensitivities {
-			row := variedRow{Group: one.Group, Name: one.Name, Note: one.Note, Slope: one.Slopes[i]}
+			row := variedRow{Group: one.Group, Name: one.Name, Slope: one.Slopes[i]}
 			switch {
 			case kind != s.Settings.Primary.Kind:
 				other.add(row)

@@ -130,15 +130,9 @@ func (n *Night) read(ctx context.Context) error {
 	if _, err := n.Config.Layouts(); err != nil {
 		return err
 	}
-	var previous []ingest.Previous
-	if n.last != nil {
-		for _, f := range n.last.Inputs {
-			previous = append(previous, ingest.Previous{Name: f.Name, Digest: f.Digest, Outcome: f.Outcome})
-		}
-	}
 	result, err := ingest.Read(ctx, n.warehouse, ingest.Options{
 		Folder: n.Config.Path(n.Config.Exports.Folder), Layouts: n.Config.Path(n.Config.Exports.Layouts),
-		AsOf: n.AsOf, Now: n.Now(), Settle: time.Duration(n.Config.Exports.Settle * float64(time.Second)), Previous: previous,
+		AsOf: n.AsOf, Now: n.Now(), Settle: time.Duration(n.Config.Exports.Settle * float64(time.Second)),
 		Targets: n.Config.IngestTargets(), Technician: n.alias, Limits: n.Config.IngestLimits(),
 	})
 	if errors.Is(err, ingest.ErrTooMany) {

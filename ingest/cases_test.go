@@ -168,11 +168,12 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 		v := last[u.Key]
 		f.values["unit "+u.Serial] = map[string]string{"input": text(u.InputKW), "altitude": text(u.AltitudeM), "installed": dayText(u.Installed), "vent": text(v.LengthM), "wide": text(v.DiameterM)}
 	}
-	require.NoError(t, w.Visits(ctx, s, func(v *queries.Visit) error {
+	for v, err := range w.Visits(ctx, s) {
+		require.NoError(t, err)
 		technicians[v.Key] = v.Technician
-		return nil
-	}))
-	require.NoError(t, w.Readings(ctx, s, func(r *queries.Reading) error {
+	}
+	for r, err := range w.Readings(ctx, s) {
+		require.NoError(t, err)
 		u := byKey[r.UnitKey]
 		vent := math.NaN()
 		for _, v := range runs {
@@ -185,8 +186,7 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 			"co2": text(r.CO2Percent), "o2": text(r.O2Percent), "co": text(r.COPPM), "limit": r.COLimit, "flue": text(r.FlueTempC), "air": text(r.AirTempC),
 			"technician": technicians[r.VisitKey], "vent": text(vent), "uncertain": fmt.Sprint(r.VentUncertain), "age": ageText(r.AgeDays), "marks": r.Marks,
 		}
-		return nil
-	}))
+	}
 }
 
 func text(v float64) string {

@@ -73,10 +73,10 @@ func standing(t *testing.T, r Result, w *queries.Warehouse) []string {
 	slices, err := w.Slices(ctx, "")
 	require.NoError(t, err)
 	for _, s := range slices {
-		require.NoError(t, w.Readings(ctx, s, func(r *queries.Reading) error {
+		for r, err := range w.Readings(ctx, s) {
+			require.NoError(t, err)
 			all = append(all, fmt.Sprint("calibrated ", r.UnitKey, r.Day, r.Fire, r.Condition, r.Analyzer, dayText(r.Calibrated), r.AgeDays))
-			return nil
-		}))
+		}
 	}
 	return sortedTexts(all)
 }

@@ -184,22 +184,22 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	assert.Equal(t, "3 1 2 0 cap steel own run P1", strings.TrimSpace(fmt.Sprintln(v.Elbows90, v.Elbows45, v.IntakeElbows90, v.IntakeElbows45, v.Terminal, v.Material, v.AirFrom, v.CommonVent)))
 
 	n := 0
-	require.NoError(t, w.Visits(ctx, all[0], func(v *queries.Visit) error {
+	for v, err := range w.Visits(ctx, all[0]) {
+		require.NoError(t, err)
 		n++
 		assert.Equal(t, []string{"A1", "mill", "annual", "T1", "M1", "nozzle", "low: valve"}, []string{v.ID, v.Source, v.Reason, v.Technician, v.Analyzer, v.Parts, v.NotReached})
 		assert.Equal(t, []day.Day{mustDay(t, "2023-02-06"), 450}, []day.Day{v.Day, day.Day(v.Minute)})
 		assert.InDelta(t, 10, v.OutdoorTempC, 1e-12)
-		return nil
-	}))
-	require.NoError(t, w.Readings(ctx, all[0], func(r *queries.Reading) error {
+	}
+	for r, err := range w.Readings(ctx, all[0]) {
+		require.NoError(t, err)
 		n++
 		assert.Equal(t, []string{"point", "as left", "unknown", "above", "outdoor", "M1", "co:above-limit"}, []string{r.Fire, r.Condition, r.COBasis, r.COLimit, r.AirTempAt, r.Analyzer, r.Marks})
 		assert.InDeltaSlice(t, []float64{55, 9.1, 4.95, 2000, 100, -4, 30, 498.1778, 350, 3000, 7.5, -5},
 			[]float64{r.RatePercent, r.CO2Percent, r.O2Percent, r.COPPM, r.FlueTempC, r.AirTempC, r.MinutesFiring, r.SupplyPa, r.ManifoldPa, r.FanSpeedRPM, r.FlameSignalUA, r.DraftPa}, 1e-9)
 		assert.Equal(t, []int8{1, 2, 0, 0, 1}, []int8{r.CO2Decimals, r.O2Decimals, r.CODecimals, r.FlueDecimals, r.AirDecimals})
 		assert.Equal(t, mustDay(t, "2023-01-05"), r.Calibrated)
-		return nil
-	}))
+	}
 	assert.Equal(t, 2, n)
 
 	answers, err := w.Answers(ctx, all[0])

@@ -46,14 +46,20 @@ func (q Exports) Files(ctx context.Context) ([]File, error) {
 
 // FileNames gives the name of each file by its key.
 func (q Exports) FileNames(ctx context.Context) (map[int32]string, error) {
-	var key int32
-	var name string
+	type file struct {
+		key  int32
+		name string
+	}
 	names := map[int32]string{}
-	err := q.session.fetch(ctx, "file_names.sql", []Field{Whole("file_key", &key), Text("name", &name)}, func() error {
-		names[key] = name
-		return nil
-	})
-	return names, err
+	for f, err := range rows(ctx, q.session, "file_names.sql", func(f *file) []Field {
+		return []Field{Whole("file_key", &f.key), Text("name", &f.name)}
+	}) {
+		if err != nil {
+			return nil, err
+		}
+		names[f.key] = f.name
+	}
+	return names, nil
 }
 
 // SetAside is a line that takes no part until a person has looked at it: set

@@ -5,26 +5,34 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+	"iter"
 
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 	"github.com/marcboeker/go-duckdb"
 )
 
-// fetch answers the question of a file in the folder read: for each row it
-// fills the places of the fields and calls each. The result comes in batches;
-// ctx is looked at between them.
-func (s *session) fetch(ctx context.Context, name string, fields []Field, each func() error, args ...any) error {
-	return s.fetchText(ctx, "read/"+name, statement("read", name), fields, each, args...)
+// rows answers the question of a file in the folder read, row by row, or ends with
+// the error that stopped it. The value is the same for all rows, filled anew through
+// its fields. The result comes in batches; ctx is looked at between them.
+func rows[T any](ctx context.Context, s *session, name string, fields func(*T) []Field, args ...any) iter.Seq2[*T, error] {
+	return func(yield func(*T, error) bool) {
+		var one T
+		if err := s.fetch(ctx, name, fields(&one), func() bool { return yield(&one, nil) }, args); err != nil {
+			yield(nil, fmt.Errorf("read/%s: %w", name, err))
+		}
+	}
 }
 
-func (s *session) fetchText(ctx context.Context, name, text string, fields []Field, each func() error, args ...any) error {
+// fetch fills the places of the fields for each row, until each says that no more
+// are wanted.
+func (s *session) fetch(ctx context.Context, name string, fields []Field, each func() bool, args []any) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	reader, err := s.query(ctx, text, args)
+	reader, err := s.query(ctx, statement("read", name), args)
 	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
+		return err
 	}
 	defer reader.Release()
 	known := texts{}
@@ -34,28 +42,18 @@ func (s *session) fetchText(ctx context.Context, name, text string, fields []Fie
 		}
 		moves, err := openFields(fields, reader.Record(), known)
 		if err != nil {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		if err := eachRow(int(reader.Record().NumRows()), moves, each); err != nil {
 			return err
 		}
-	}
-	if err := reader.Err(); err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	return nil
-}
-
-func eachRow(rows int, moves []func(int), each func() error) error {
-	for i := range rows {
-		for _, move := range moves {
-			move(i)
-		}
-		if err := each(); err != nil {
-			return err
+		for i := range int(reader.Record().NumRows()) {
+			for _, move := range moves {
+				move(i)
+			}
+			if !each() {
+				return nil
+			}
 		}
 	}
-	return nil
+	return reader.Err()
 }
 
 // query runs one statement and gives its result as record batches.
@@ -95,13 +93,14 @@ func openFields(fields []Field, rec arrow.Record, known texts) (moves []func(int
 // collect answers a question whose rows are kept: fields names the places of
 // one value, which is copied for each row.
 func collect[T any](ctx context.Context, s *session, name string, fields func(*T) []Field, args ...any) ([]T, error) {
-	var one T
 	var all []T
-	err := s.fetch(ctx, name, fields(&one), func() error {
-		all = append(all, one)
-		return nil
-	}, args...)
-	return all, err
+	for one, err := range rows(ctx, s, name, fields, args...) {
+		if err != nil {
+			return all, err
+		}
+		all = append(all, *one)
+	}
+	return all, nil
 }
 
 // insert shows the batch to the database as the view main.incoming for the time

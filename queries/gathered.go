@@ -2,6 +2,7 @@ package queries
 
 import (
 	"context"
+	"iter"
 
 	"fluedrift/model/day"
 )
@@ -30,16 +31,17 @@ type GasPair struct {
 	Times                   int32
 }
 
-// GasPairs calls fn for each pair of gases of the readings, those between as found
+// GasPairs gives each pair of gases of the readings, those between as found
 // and as left apart, in order of source, analyzer, fuel and values. The value is
 // used again for the next.
-func (q Records) GasPairs(ctx context.Context, fn func(*GasPair) error) error {
-	var p GasPair
-	return q.session.fetch(ctx, "gas_pairs.sql", []Field{
-		Word("source", &p.Source), Word("analyzer", &p.Analyzer), Word("fuel", &p.Fuel),
-		Number("co2_percent", &p.CO2Percent), Number("o2_percent", &p.O2Percent), WholeOr("co2_decimals", &p.CO2Decimals, -1),
-		WholeOr("o2_decimals", &p.O2Decimals, -1), Whole("times", &p.Times),
-	}, func() error { return fn(&p) })
+func (q Records) GasPairs(ctx context.Context) iter.Seq2[*GasPair, error] {
+	return rows(ctx, q.session, "gas_pairs.sql", func(p *GasPair) []Field {
+		return []Field{
+			Word("source", &p.Source), Word("analyzer", &p.Analyzer), Word("fuel", &p.Fuel),
+			Number("co2_percent", &p.CO2Percent), Number("o2_percent", &p.O2Percent), WholeOr("co2_decimals", &p.CO2Decimals, -1),
+			WholeOr("o2_decimals", &p.O2Decimals, -1), Whole("times", &p.Times),
+		}
+	})
 }
 
 // RecordDay is a day on which a source has a record.

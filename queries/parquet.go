@@ -53,8 +53,12 @@ func (p *Parquet) open(ctx context.Context) error {
 		return err
 	}
 	p.session = session
-	if err := session.fetch(ctx, "parquet_count.sql", []Field{Whole("num_rows", &p.count)}, func() error { return nil }, p.path); err != nil {
+	counts, err := collect(ctx, session, "parquet_count.sql", func(n *int64) []Field { return []Field{Whole("num_rows", n)} }, p.path)
+	if err != nil {
 		return err
+	}
+	for _, n := range counts {
+		p.count = n
 	}
 	return p.readColumns(ctx)
 }
@@ -90,40 +94,43 @@ func aside(ctx context.Context, home, spill, threads string) (*session, error) {
 // readColumns finds the columns: names from the file's own schema, since the
 // engine renames one of two equal names, and types from the engine.
 func (p *Parquet) readColumns(ctx context.Context) error {
-	var name, typ string
-	children := 0
+	type element struct {
+		name     string
+		children int
+	}
 	var names []string
 	left := []int{} // elements still to come at each depth
-	err := p.session.fetch(ctx, "parquet_schema.sql", []Field{Text("name", &name), Whole("children", &children)}, func() error {
+	for e, err := range rows(ctx, p.session, "parquet_schema.sql", func(e *element) []Field {
+		return []Field{Text("name", &e.name), Whole("children", &e.children)}
+	}, p.path) {
+		if err != nil {
+			return err
+		}
 		if len(left) == 1 {
-			names = append(names, name)
+			names = append(names, e.name)
 		}
 		if len(left) > 0 {
 			left[len(left)-1]--
 		}
-		if children > 0 {
-			left = append(left, children)
+		if e.children > 0 {
+			left = append(left, e.children)
 		}
 		for len(left) > 1 && left[len(left)-1] == 0 {
 			left = left[:len(left)-1]
 		}
-		return nil
-	}, p.path)
+	}
+	columnType := func(typ *string) []Field { return []Field{Text("column_type", typ)} }
+	types, err := collect(ctx, p.session, "parquet_columns.sql", columnType, p.path)
 	if err != nil {
 		return err
 	}
-	err = p.session.fetch(ctx, "parquet_columns.sql", []Field{Text("column_type", &typ)}, func() error {
-		i := len(p.columns)
-		if i >= len(names) {
-			return fmt.Errorf("the schema has %d columns and the engine reads more", len(names))
-		}
-		p.columns = append(p.columns, ParquetColumn{names[i], typ})
-		return nil
-	}, p.path)
-	if err == nil && len(p.columns) != len(names) {
-		return fmt.Errorf("the schema has %d columns and the engine reads %d", len(names), len(p.columns))
+	if len(types) != len(names) {
+		return fmt.Errorf("the schema has %d columns and the engine reads %d", len(names), len(types))
 	}
-	return err
+	for i, typ := range types {
+		p.columns = append(p.columns, ParquetColumn{names[i], typ})
+	}
+	return nil
 }
 
 // Columns gives the columns in file order.

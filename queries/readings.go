@@ -2,6 +2,7 @@ package queries
 
 import (
 	"context"
+	"iter"
 	"math"
 
 	"fluedrift/model/day"
@@ -30,19 +31,20 @@ type Visit struct {
 	Marks                     string // separated by blanks
 }
 
-// Visits calls fn for each visit of a slice's units, in order of unit, day,
+// Visits gives each visit of a slice's units, in order of unit, day,
 // minute and key. The value is used again for the next visit.
-func (q Records) Visits(ctx context.Context, s Slice, fn func(*Visit) error) error {
-	var v Visit
-	return q.session.fetch(ctx, "visits.sql", []Field{
-		Whole("visit_key", &v.Key), Whole("unit_key", &v.UnitKey), Text("visit_id", &v.ID), Word("source", &v.Source),
-		Whole("file_key", &v.FileKey), Whole("line", &v.Line), Day("day", &v.Day), WholeOr("minute", &v.Minute, -1),
-		WholeOr("age_days", &v.AgeDays, UnknownAge), Word("reason", &v.Reason), Word("technician", &v.Technician),
-		Word("analyzer", &v.Analyzer), Word("adjusted_high", &v.AdjustedHigh),
-		Word("adjusted_low", &v.AdjustedLow), Word("parts", &v.Parts), Word("not_reached", &v.NotReached),
-		Number("outdoor_temp_c", &v.OutdoorTempC), Word("fuel", &v.Fuel), Truth("fuel_uncertain", &v.FuelUncertain),
-		WholeOr("vent_run", &v.VentRun, -1), Truth("vent_uncertain", &v.VentUncertain), Word("marks", &v.Marks),
-	}, func() error { return fn(&v) }, s.From, s.Until)
+func (q Records) Visits(ctx context.Context, s Slice) iter.Seq2[*Visit, error] {
+	return rows(ctx, q.session, "visits.sql", func(v *Visit) []Field {
+		return []Field{
+			Whole("visit_key", &v.Key), Whole("unit_key", &v.UnitKey), Text("visit_id", &v.ID), Word("source", &v.Source),
+			Whole("file_key", &v.FileKey), Whole("line", &v.Line), Day("day", &v.Day), WholeOr("minute", &v.Minute, -1),
+			WholeOr("age_days", &v.AgeDays, UnknownAge), Word("reason", &v.Reason), Word("technician", &v.Technician),
+			Word("analyzer", &v.Analyzer), Word("adjusted_high", &v.AdjustedHigh),
+			Word("adjusted_low", &v.AdjustedLow), Word("parts", &v.Parts), Word("not_reached", &v.NotReached),
+			Number("outdoor_temp_c", &v.OutdoorTempC), Word("fuel", &v.Fuel), Truth("fuel_uncertain", &v.FuelUncertain),
+			WholeOr("vent_run", &v.VentRun, -1), Truth("vent_uncertain", &v.VentUncertain), Word("marks", &v.Marks),
+		}
+	}, s.From, s.Until)
 }
 
 // Reading is one set of gas values at one fire and condition.
@@ -77,26 +79,27 @@ type Reading struct {
 	Marks                               string
 }
 
-// Readings calls fn for each standing reading of a slice's units, in order of
+// Readings gives each standing reading of a slice's units, in order of
 // unit, day, time, visit, fire and taking. The value is used again for the next
 // reading.
-func (q Records) Readings(ctx context.Context, s Slice, fn func(*Reading) error) error {
-	var r Reading
-	return q.session.fetch(ctx, "readings.sql", []Field{
-		Whole("unit_key", &r.UnitKey), Whole("visit_key", &r.VisitKey), Whole("file_key", &r.FileKey),
-		Whole("line", &r.Line), Whole("part", &r.Part), Day("day", &r.Day), WholeOr("minute", &r.Minute, -1),
-		Word("fire", &r.Fire), Word("condition", &r.Condition), Word("recorded_condition", &r.Recorded),
-		Number("rate_percent", &r.RatePercent), Number("co2_percent", &r.CO2Percent), Number("o2_percent", &r.O2Percent),
-		Number("co_ppm", &r.COPPM), Word("co_basis", &r.COBasis), Number("co_reference_o2", &r.COReferenceO2Percent),
-		Word("co_limit", &r.COLimit), Number("flue_temp_c", &r.FlueTempC), Number("air_temp_c", &r.AirTempC),
-		Word("air_temp_at", &r.AirTempAt), Number("minutes_firing", &r.MinutesFiring), Number("supply_pa", &r.SupplyPa),
-		Number("manifold_pa", &r.ManifoldPa), Number("fan_speed_rpm", &r.FanSpeedRPM),
-		Number("flame_signal_ua", &r.FlameSignalUA), Number("draft_pa", &r.DraftPa),
-		WholeOr("co2_decimals", &r.CO2Decimals, -1), WholeOr("o2_decimals", &r.O2Decimals, -1),
-		WholeOr("co_decimals", &r.CODecimals, -1), WholeOr("flue_decimals", &r.FlueDecimals, -1),
-		WholeOr("air_decimals", &r.AirDecimals, -1), Word("analyzer", &r.Analyzer), Day("calibrated", &r.Calibrated),
-		Word("fuel", &r.Fuel), Truth("fuel_uncertain", &r.FuelUncertain), WholeOr("vent_run", &r.VentRun, -1),
-		Truth("vent_uncertain", &r.VentUncertain), Whole("unit_target_key", &r.TargetKey),
-		WholeOr("age_days", &r.AgeDays, UnknownAge), Word("marks", &r.Marks),
-	}, func() error { return fn(&r) }, s.From, s.Until)
+func (q Records) Readings(ctx context.Context, s Slice) iter.Seq2[*Reading, error] {
+	return rows(ctx, q.session, "readings.sql", func(r *Reading) []Field {
+		return []Field{
+			Whole("unit_key", &r.UnitKey), Whole("visit_key", &r.VisitKey), Whole("file_key", &r.FileKey),
+			Whole("line", &r.Line), Whole("part", &r.Part), Day("day", &r.Day), WholeOr("minute", &r.Minute, -1),
+			Word("fire", &r.Fire), Word("condition", &r.Condition), Word("recorded_condition", &r.Recorded),
+			Number("rate_percent", &r.RatePercent), Number("co2_percent", &r.CO2Percent), Number("o2_percent", &r.O2Percent),
+			Number("co_ppm", &r.COPPM), Word("co_basis", &r.COBasis), Number("co_reference_o2", &r.COReferenceO2Percent),
+			Word("co_limit", &r.COLimit), Number("flue_temp_c", &r.FlueTempC), Number("air_temp_c", &r.AirTempC),
+			Word("air_temp_at", &r.AirTempAt), Number("minutes_firing", &r.MinutesFiring), Number("supply_pa", &r.SupplyPa),
+			Number("manifold_pa", &r.ManifoldPa), Number("fan_speed_rpm", &r.FanSpeedRPM),
+			Number("flame_signal_ua", &r.FlameSignalUA), Number("draft_pa", &r.DraftPa),
+			WholeOr("co2_decimals", &r.CO2Decimals, -1), WholeOr("o2_decimals", &r.O2Decimals, -1),
+			WholeOr("co_decimals", &r.CODecimals, -1), WholeOr("flue_decimals", &r.FlueDecimals, -1),
+			WholeOr("air_decimals", &r.AirDecimals, -1), Word("analyzer", &r.Analyzer), Day("calibrated", &r.Calibrated),
+			Word("fuel", &r.Fuel), Truth("fuel_uncertain", &r.FuelUncertain), WholeOr("vent_run", &r.VentRun, -1),
+			Truth("vent_uncertain", &r.VentUncertain), Whole("unit_target_key", &r.TargetKey),
+			WholeOr("age_days", &r.AgeDays, UnknownAge), Word("marks", &r.Marks),
+		}
+	}, s.From, s.Until)
 }

@@ -2,7 +2,6 @@ package queries
 
 import (
 	"context"
-	"errors"
 	"math"
 	"path/filepath"
 	"testing"
@@ -71,7 +70,10 @@ func TestReadingsInContext(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []Slice{{From: 1, Until: 2}}, slices)
 	var all []Reading
-	require.NoError(t, w.Readings(ctx, slices[0], func(r *Reading) error { all = append(all, *r); return nil }))
+	for r, err := range w.Readings(ctx, slices[0]) {
+		require.NoError(t, err)
+		all = append(all, *r)
+	}
 	require.Len(t, all, 8)
 	r := all[6]
 	assert.Equal(t, []any{"low", "between", "as left", "A2"}, []any{r.Fire, r.Condition, r.Recorded, r.Analyzer})
@@ -80,12 +82,21 @@ func TestReadingsInContext(t *testing.T) {
 	assert.Equal(t, []any{int16(540), day.None, int8(-1), int32(-1), int32(0), int32(UnknownAge)},
 		[]any{r.Minute, r.Calibrated, r.CO2Decimals, r.VentRun, r.TargetKey, r.AgeDays})
 	var visits []Visit
-	require.NoError(t, w.Visits(ctx, slices[0], func(v *Visit) error { visits = append(visits, *v); return nil }))
+	for v, err := range w.Visits(ctx, slices[0]) {
+		require.NoError(t, err)
+		visits = append(visits, *v)
+	}
 	require.Len(t, visits, 2)
 	assert.Equal(t, []any{"V2", int16(-1), "yes", "yes"}, []any{visits[0].ID, visits[0].Minute, visits[0].AdjustedHigh, visits[0].AdjustedLow})
 
-	stop := errors.New("enough")
-	assert.Equal(t, stop, w.Readings(ctx, slices[0], func(*Reading) error { return stop }))
+	seen := 0
+	for _, err := range w.Readings(ctx, slices[0]) {
+		require.NoError(t, err)
+		if seen++; seen == 3 {
+			break
+		}
+	}
+	assert.Equal(t, 3, seen, "who has seen enough is given no more")
 	calibrations, err := w.Calibrations(ctx)
 	require.NoError(t, err)
 	assert.Len(t, calibrations, 3)

@@ -51,7 +51,10 @@ func TestSize(t *testing.T) {
 	slices, err := w.Slices(ctx, "")
 	require.NoError(t, err)
 	for _, s := range slices {
-		require.NoError(t, w.Readings(ctx, s, func(*Reading) error { found++; return nil }))
+		for _, err := range w.Readings(ctx, s) {
+			require.NoError(t, err)
+			found++
+		}
 	}
 	clock.lap("read")
 	require.Equal(t, readings, found)
@@ -69,8 +72,13 @@ func TestSize(t *testing.T) {
 	one, err := w.Slices(ctx, "U-000007")
 	require.NoError(t, err)
 	found = 0
-	require.NoError(t, w.Readings(ctx, one[0], func(*Reading) error { found++; return nil }))
-	require.NoError(t, w.Visits(ctx, one[0], func(*Visit) error { return nil }))
+	for _, err := range w.Readings(ctx, one[0]) {
+		require.NoError(t, err)
+		found++
+	}
+	for _, err := range w.Visits(ctx, one[0]) {
+		require.NoError(t, err)
+	}
 	clock.lap("one unit")
 	require.Equal(t, visitsAUnit*readingsAVisit, found)
 	require.NoError(t, w.Close())

@@ -181,7 +181,10 @@ func (j *join) addAnswers(ctx context.Context, w *queries.Warehouse, s queries.S
 
 // addVisits relies on visit keys without gaps in the order of units and days.
 func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
-	return w.Visits(ctx, s, func(v *queries.Visit) error {
+	for v, err := range w.Visits(ctx, s) {
+		if err != nil {
+			return err
+		}
 		h := j.of(v.UnitKey)
 		if len(h.Visits) == 0 {
 			j.visits[v.UnitKey-j.first] = v.Key
@@ -191,8 +194,8 @@ func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Sl
 			AdjustedHigh: v.AdjustedHigh, AdjustedLow: v.AdjustedLow, Parts: v.Parts, NotReached: v.NotReached,
 			OutdoorTempC: v.OutdoorTempC, Source: v.Source, Origin: j.origin(v.FileKey, v.Line),
 		})
-		return nil
-	})
+	}
+	return nil
 }
 
 // addUnusedCO gives each history the CO on its records that could not be used.
@@ -222,7 +225,10 @@ func originOf(u *queries.UnusedCO) string { return u.File + ":" + strconv.Itoa(i
 const readingsAVisit = 3
 
 func (j *join) addReadings(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
-	return w.Readings(ctx, s, func(r *queries.Reading) error {
+	for r, err := range w.Readings(ctx, s) {
+		if err != nil {
+			return err
+		}
 		h := j.of(r.UnitKey)
 		visit := int(r.VisitKey - j.visits[r.UnitKey-j.first])
 		if visit < 0 || visit >= len(h.Visits) {
@@ -242,6 +248,6 @@ func (j *join) addReadings(ctx context.Context, w *queries.Warehouse, s queries.
 			VentRun: int(r.VentRun), VentUncertain: r.VentUncertain, Target: j.targets[r.TargetKey],
 			Origin: j.origin(r.FileKey, r.Line), Marks: r.Marks,
 		})
-		return nil
-	})
+	}
+	return nil
 }

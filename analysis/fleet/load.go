@@ -132,10 +132,13 @@ func (r *Records) loadWays(ctx context.Context, w *queries.Warehouse, serial str
 	}
 	r.resolutions = shown.Resolutions()
 	r.pairs = []queries.GasPair{}
-	return w.GasPairs(ctx, func(p *queries.GasPair) error {
+	for p, err := range w.GasPairs(ctx) {
+		if err != nil {
+			return err
+		}
 		r.pairs = append(r.pairs, *p)
-		return nil
-	})
+	}
+	return nil
 }
 
 // pairFits are the pairs that were counted in the warehouse, nil where none were.

@@ -253,16 +253,19 @@ func (n *nights) stored() map[modelKey]int {
 	for _, u := range serials {
 		units[u.Key] = u.Serial
 	}
-	require.NoError(n, w.Visits(context.Background(), all, func(v *queries.Visit) error { visits[v.Key] = v.ID; return nil }))
+	for v, err := range w.Visits(context.Background(), all) {
+		require.NoError(n, err)
+		visits[v.Key] = v.ID
+	}
 	out := map[modelKey]int{}
-	require.NoError(n, w.Readings(context.Background(), all, func(r *queries.Reading) error {
+	for r, err := range w.Readings(context.Background(), all) {
+		require.NoError(n, err)
 		state := map[string]string{"as found": "before", "as left": "after"}[r.Condition]
 		k := modelKey{visits[r.VisitKey], units[r.UnitKey], r.Fire, state}
 		_, twice := out[k]
 		require.False(n, twice, "%v is counted twice", k)
 		out[k] = int(r.CO2Percent*10 + 0.5)
-		return nil
-	}))
+	}
 	return out
 }
 

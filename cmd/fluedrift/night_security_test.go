@@ -205,11 +205,11 @@ func TestPseudonymsEverywhere(t *testing.T) {
 	require.Empty(t, found(t, dir, codes))
 	w := openBuilt(t, dir)
 	seen := map[string]bool{}
-	require.NoError(t, w.Visits(t.Context(), queries.Slice{From: 0, Until: 1 << 30}, func(v *queries.Visit) error {
+	for v, err := range w.Visits(t.Context(), queries.Slice{From: 0, Until: 1 << 30}) {
+		require.NoError(t, err)
 		seen[v.Technician] = true
 		require.False(t, codes[v.Technician])
-		return nil
-	}))
+	}
 	require.NoError(t, w.Close())
 	require.Greater(t, len(seen), 1)
 	for one := range seen {

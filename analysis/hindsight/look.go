@@ -33,16 +33,8 @@ const (
 	StraightLine
 	Intervals // ordinary regression of change on time, vent and control
 	Logistic  // on hand-made features
-	ways
+	ways      // how many there are
 )
-
-// Words names a way for people.
-func (w Way) Words() string {
-	return [...]string{
-		"the model", "the probability the watchlist goes by", "the watchlist's whole order", "days since the last visit", "last deviation",
-		"straight line per unit", "ordinary regression on intervals", "logistic regression on hand-made features",
-	}[w]
-}
 
 // hasChance reports whether a way gives probabilities too.
 func (w Way) hasChance() bool { return w == Model || w == Intervals || w == Logistic }

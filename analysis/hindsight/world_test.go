@@ -206,7 +206,7 @@ func wayWords(w Way) string {
 	case oracleBiases:
 		return "oracle: true parameters and biases"
 	}
-	return w.Words()
+	return NameOfWay(w)
 }
 
 // averaged looks back on fleets of a world.
@@ -278,13 +278,13 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 				if long {
 					half := world.half[w]
 					least = ahead{asked(half.auc, a.auc[oracleParameters]-a.auc[w]), asked(half.top10, a.top10[oracleParameters]-a.top10[w])}
-					t.Logf("%-13s %-48s ahead by %.3f and %.3f, the oracle by %.3f and %.3f; asked for %.3f and %.3f, half of the margin %.3f and %.3f", world.name, w.Words(),
+					t.Logf("%-13s %-48s ahead by %.3f and %.3f, the oracle by %.3f and %.3f; asked for %.3f and %.3f, half of the margin %.3f and %.3f", world.name, wayWords(w),
 						a.auc[Model]-a.auc[w], a.top10[Model]-a.top10[w], a.auc[oracleParameters]-a.auc[w], a.top10[oracleParameters]-a.top10[w], least.auc, least.top10, half.auc, half.top10)
 				}
 				kept.Number("the model over "+wayWords(w), world.name+": AUC", a.auc[Model]-a.auc[w], 3, fmt.Sprintf("over %.3f", least.auc))
 				kept.Number("the model over "+wayWords(w), world.name+": top 10 %", a.top10[Model]-a.top10[w], 3, fmt.Sprintf("over %.3f", least.top10))
-				assert.Greater(t, a.auc[Model], a.auc[w]+least.auc, "area: %s", w.Words())
-				assert.Greater(t, a.top10[Model], a.top10[w]+least.top10, "top tenth: %s", w.Words())
+				assert.Greater(t, a.auc[Model], a.auc[w]+least.auc, "area: %s", wayWords(w))
+				assert.Greater(t, a.top10[Model], a.top10[w]+least.top10, "top tenth: %s", wayWords(w))
 			}
 			if long {
 				assert.Greater(t, a.auc[Model], ofOracle*a.auc[oracleParameters], "area")

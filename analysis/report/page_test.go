@@ -23,7 +23,7 @@ func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 	lines, s := someLines(t)
 	r := rules(t)
 	p := page.Page{
-		Summary: s, Watchlist: lists.Watchlist(lines, s, []string{"contract"}),
+		Summary: s, Watchlist: lists.Watchlist(lines, s, []string{"contract"}), Lines: lines,
 		Lists: []table.Table{lists.CO(watch.CORecords(lines, asOf), asOf), lists.Changed(nil, asOf, asOf-7)},
 	}
 	byKey := map[string]int{}

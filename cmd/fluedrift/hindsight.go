@@ -93,7 +93,7 @@ func writeLookBack(w io.Writer, r *hindsight.Result) error {
 		Verdict: string(r.Decision.Verdict),
 	}
 	if v := r.Decision.Verdict; v != hindsight.NoOrder && v != hindsight.TooFew {
-		one.Rule = r.Decision.Best.Words()
+		one.Rule = words.Way(r.Decision.Best)
 	}
 	if r.Recalibrated.Offered {
 		one.Map = &r.Recalibrated

@@ -73,7 +73,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		for i := range part.rows {
 			o := &part.rows[i]
 			for _, m := range orderMeasures(o, r.Settings.CrewVisits) {
-				rows = append(rows, measureRow{part.about, o.Way.Words(), m.name, m.figure, part.n})
+				rows = append(rows, measureRow{part.about, words.Way(o.Way), m.name, m.figure, part.n})
 			}
 		}
 	}
@@ -85,7 +85,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 			{"uncertainty", c.Uncertainty},
 			{"Brier score of the model less this", c.LessBrier},
 		} {
-			rows = append(rows, measureRow{"probabilities", c.Way.Words(), m.name, m.figure, r.Fires})
+			rows = append(rows, measureRow{"probabilities", words.Way(c.Way), m.name, m.figure, r.Fires})
 		}
 	}
 	for _, part := range []struct {

@@ -22,6 +22,7 @@ import (
 type Page struct {
 	Summary   watch.Summary
 	Watchlist table.Table
+	Lines     []watch.Line // of the watchlist, in its order
 	// Details are those of the first lines of the watchlist, in its order; the
 	// lines after them stand on the page as one line each.
 	Details []Detail
@@ -71,16 +72,15 @@ func WritePage(w io.Writer, p Page) error {
 	lost := p.Summary.Lost
 	p.Summary.Lost = nil // said once, where it is seen without opening anything
 	v := pageView{
-		AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: words.Head(&p.Summary), Steps: stepsOf(p.Watchlist),
+		AsOf: words.Day(p.Summary.AsOf), Lost: lost, Summary: words.Head(&p.Summary), Steps: stepsOf(p.Lines),
 		Notes: p.Notes, Cautions: words.Cautions(), Rest: len(p.Watchlist.Rows) - len(p.Details),
 	}
 	shown, head := chosen(p.Watchlist, pageColumns)
 	v.Columns = head
-	step := table.ColumnAt(p.Watchlist, "next_step")
 	for i, row := range p.Watchlist.Rows {
-		u := unitView{ID: i + 1, Cells: viewCells(p.Watchlist, row, shown), First: step >= 0 && row[step].String() == string(watch.GoToday)}
+		u := unitView{ID: i + 1, Cells: viewCells(p.Watchlist, row, shown), First: p.Lines[i].Step == watch.GoToday}
 		if i < len(p.Details) {
-			u.Reasons = why(p.Watchlist, row)
+			u.Reasons = words.Why(&p.Lines[i])
 			u.Detail = detailView(p.Details[i], (*words.Standing).Rest, pageReadings)
 			v.Units = append(v.Units, u)
 			continue
@@ -97,17 +97,6 @@ func WritePage(w io.Writer, p Page) error {
 		return fmt.Errorf("write page: %w", err)
 	}
 	return nil
-}
-
-// why says why a unit stands where it does, the foot of the list first.
-func why(t table.Table, row []table.Cell) string {
-	var parts []string
-	for _, name := range []string{"at_foot", "reasons"} {
-		if i := table.ColumnAt(t, name); i >= 0 && !row[i].Missing() {
-			parts = append(parts, row[i].String())
-		}
-	}
-	return strings.Join(parts, ". ")
 }
 
 // pageView is a page as its template takes it.
@@ -281,14 +270,13 @@ func (v *detailParts) add(e *watch.Entry) {
 		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
 		n++
 	}
-	fire := words.EntryFire(e)
-	if fire == "" {
+	if words.EntryFire(e) == "" {
 		return
 	}
 	visit := &v.Visits[n-1]
 	number := func(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
 	visit.Readings = slices.Insert(visit.Readings, 0, []string{
-		strings.TrimSuffix(fire, " fire"), words.EntryCondition(e),
+		words.EntryFireShort(e), words.EntryCondition(e),
 		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),
 		words.VerdictShort(e), number(e.CO.AirFreePPM, 0), number(e.FlueTempC, 0),
 	})
@@ -297,7 +285,8 @@ func (v *detailParts) add(e *watch.Entry) {
 // stepView is how many units ask for a next step, the first of them and why,
 // and those after it: all that should be seen today, a few of the others.
 type stepView struct {
-	Step    string
+	Step    watch.Step
+	Today   bool // the one shade
 	Units   int
 	First   stepUnit
 	Reasons string
@@ -311,8 +300,8 @@ type stepUnit struct {
 }
 
 // stepThen is how many units are named after the first of a next step.
-func stepThen(step string) int {
-	switch watch.Step(step) {
+func stepThen(step watch.Step) int {
+	switch step {
 	case watch.GoToday:
 		return 11
 	case watch.LeaveToPlan, watch.FixRecord:
@@ -321,31 +310,19 @@ func stepThen(step string) int {
 	return 3
 }
 
-// firstSentence is a text up to the end of its first sentence.
-func firstSentence(s string) string {
-	if i := strings.Index(s, ". "); i >= 0 {
-		return s[:i+1]
-	}
-	return s
-}
-
 // stepsOf counts the lines by next step, in the order in which they first come.
-func stepsOf(t table.Table) []stepView {
-	step, serial := table.ColumnAt(t, "next_step"), table.ColumnAt(t, "serial")
-	site, reasons := table.ColumnAt(t, "site"), table.ColumnAt(t, "reasons")
-	if step < 0 || serial < 0 || site < 0 || reasons < 0 {
-		return nil
-	}
+func stepsOf(lines []watch.Line) []stepView {
 	var steps []stepView
-	for i, row := range t.Rows {
-		name, unit := row[step].String(), stepUnit{i + 1, row[serial].String(), row[site].String()}
-		k := slices.IndexFunc(steps, func(s stepView) bool { return s.Step == name })
+	for i := range lines {
+		l := &lines[i]
+		unit := stepUnit{i + 1, l.Unit.Serial, l.Unit.Site}
+		k := slices.IndexFunc(steps, func(s stepView) bool { return s.Step == l.Step })
 		if k < 0 {
-			steps = append(steps, stepView{Step: name, Units: 1, First: unit, Reasons: firstSentence(row[reasons].String())})
+			steps = append(steps, stepView{Step: l.Step, Today: l.Step == watch.GoToday, Units: 1, First: unit, Reasons: words.Briefly(l)})
 			continue
 		}
 		v := &steps[k]
-		if v.Units++; len(v.Then) < stepThen(name) {
+		if v.Units++; len(v.Then) < stepThen(l.Step) {
 			v.Then = append(v.Then, unit)
 		} else {
 			v.Rest++

@@ -20,6 +20,11 @@
 //	unconfirmed                         FireForecast.Verify: an outlying last reading
 //	analyzer or burner                  Suspect: a step between two instruments
 //	why it is new, gone, moved up       Change and its Cause
+//	marks                               Mark: a MarkKind with its number or day
+//	at the foot                         Foot: FootAnswered, FootIsolated
+//	expected out of limits              Leaving, with the days beside it
+//	record to correct                   Fix: Because, or the Finding it is of
+//	left over, no room                  days.Cause: a LeftKind
 //	made of                             Part: a contribution to an expected CO2
 //	hindsight, looked back              rolling-origin backtest
 //	days avoided                        expected harm avoided over the horizon

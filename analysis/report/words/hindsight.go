@@ -107,9 +107,9 @@ func decisionWords(r *hindsight.Result) string {
 	case hindsight.Ahead:
 		s = "Ahead of every simple rule"
 	case hindsight.Behind:
-		s = "On this fleet a simple rule puts units in a better order: " + d.Best.Words()
+		s = "On this fleet a simple rule puts units in a better order: " + Way(d.Best)
 	default:
-		s = "On this fleet the forecast is not clearly better than " + d.Best.Words()
+		s = "On this fleet the forecast is not clearly better than " + Way(d.Best)
 	}
 	less := func(f hindsight.Figure) string {
 		return fmt.Sprintf("%+.2f (%+.2f to %+.2f)", f.Value, f.Low, f.High)
@@ -120,7 +120,7 @@ func decisionWords(r *hindsight.Result) string {
 				less(d.Less), Units(d.Units), less(o.LessAUC))
 		}
 	}
-	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), d.Best.Words())
+	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), Way(d.Best))
 }
 
 // HindsightLine is a look back in one line, for the head of a watchlist.
@@ -151,4 +151,18 @@ func areaWords(r *hindsight.Result, area hindsight.Figure) string {
 		return "no area under the curve: all were found outside, or none"
 	}
 	return fmt.Sprintf("area under the curve %.2f (90 %% interval %.2f to %.2f)", area.Value, area.Low, area.High)
+}
+
+// Way names a way to put units in order.
+func Way(w hindsight.Way) string {
+	return [...]string{
+		hindsight.Model:         "the model",
+		hindsight.Worst:         "the probability the watchlist goes by",
+		hindsight.List:          "the watchlist's whole order",
+		hindsight.DaysSince:     "days since the last visit",
+		hindsight.LastDeviation: "last deviation",
+		hindsight.StraightLine:  "straight line per unit",
+		hindsight.Intervals:     "ordinary regression on intervals",
+		hindsight.Logistic:      "logistic regression on hand-made features",
+	}[w]
 }

@@ -37,6 +37,20 @@ func FirstReason(l *watch.Line) string {
 	return Reasons(l)[0]
 }
 
+// Why says why a unit stands where it does, the foot of the list first.
+func Why(l *watch.Line) string {
+	return strings.Join(said(Foot(l), strings.Join(Reasons(l), " ")), ". ")
+}
+
+// Briefly is the first sentence of why a unit stands where it does.
+func Briefly(l *watch.Line) string {
+	first, _, more := strings.Cut(strings.Join(Reasons(l), " "), ". ")
+	if more {
+		return first + "."
+	}
+	return first
+}
+
 // urgentInState says what the state of a unit makes of an urgent CO.
 func urgentInState(state string) string {
 	switch state {

@@ -171,6 +171,9 @@ func EntryFire(e *watch.Entry) string {
 	return ""
 }
 
+// EntryFireShort names it as a narrow column has it.
+func EntryFireShort(e *watch.Entry) string { return strings.TrimSuffix(EntryFire(e), " fire") }
+
 // EntryCondition is the condition of an entry, and whether it was adjusted after it.
 func EntryCondition(e *watch.Entry) string {
 	if e.Unused != nil {

@@ -38,7 +38,7 @@ func (l *Lists) forms() []publish.File {
 // page is the one page of the publication.
 func (l *Lists) page() page.Page {
 	last := len(l.Tables) - 1 // the dictionary is of no use on the page
-	return page.Page{Summary: l.Summary, Watchlist: l.Tables[0], Details: l.details, Lists: l.Tables[1:last], Notes: l.notes}
+	return page.Page{Summary: l.Summary, Watchlist: l.Tables[0], Lines: l.lines, Details: l.details, Lists: l.Tables[1:last], Notes: l.notes}
 }
 
 // writeForms writes every file into a stage and notes it in the record.
@@ -72,6 +72,7 @@ func PictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) P
 // draw makes the pictures of the first units of the list, and the sheets of
 // those among them that somebody is to see or to phone about.
 func (l *Lists) draw(ordered []watch.Line, histories []*judge.History, r watch.Rules, carry []string) {
+	l.lines = ordered
 	byKey := make(map[int32]*judge.History, len(histories))
 	for _, h := range histories {
 		byKey[h.Unit.Key] = h

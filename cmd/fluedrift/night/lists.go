@@ -14,6 +14,7 @@ type Lists struct {
 	Summary watch.Summary
 	unused  map[string]watch.Unused // what could not be used, of units whose line says so
 	Tables  []table.Table
+	lines   []watch.Line  // of the watchlist, in its order
 	details []page.Detail // of the first units of the list
 	sheets  []watch.Sheet // of those of them that are due
 	mends   []mend.File   // lines of records to fix, to be corrected and put among the exports

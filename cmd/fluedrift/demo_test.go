@@ -200,6 +200,7 @@ func mustConfig(t *testing.T, path string) *settings.Config {
 
 // A repeated night and a night in another folder give the same bytes.
 func TestSameInputSameBytes(t *testing.T) {
+	onlyLong(t) // TestSameBytesInAnySurroundings is a night in another folder, code00_done a repeated one
 	t.Parallel()
 	lists := func(dir string) map[string]string {
 		all := map[string]string{}

@@ -46,6 +46,9 @@ func TestMendedLinesWithFormulas(t *testing.T) {
 	kind.layout = [2]string{"[[column]]", "[[column]]\nheader = \"Who\"\nfield = \"technician\"\n[[column]]"}
 	dir, text := mendOf(t, kind)
 	require.Contains(t, text, `,'=9.l,20,no,"'=N+07","readings_2025-03-01.csv:9: `)
+	if !long() {
+		return // mend's own tests read back what is guarded
+	}
 	records := dropped(t, dir, []byte(strings.Replace(text, "'=9.l", "9.1", 1)))
 	require.Regexp(t, `2025-02-05,.*,9\.1,.*,'=N\+07,.*_to-fix`, records, "the list guards what is stored without")
 	left := runCommand(t, 0, "list", "-config", filepath.Join(dir, "fluedrift.toml"), "-format", "csv", "records-to-fix")
@@ -87,6 +90,9 @@ func TestMendedLinesOfWrongWidth(t *testing.T) {
 				text = strings.Replace(text, line, strings.Replace(lineToMend, "9.l", "9.1", 1)+`,N07,"readings_`+reason, 1)
 			}
 			require.True(t, found, text)
+			if !long() {
+				return // TestMendedLinesGoRound drops such lines among the exports
+			}
 			records := dropped(t, dir, []byte(text))
 			require.Regexp(t, `2025-02-05,.*,9\.1,.*_to-fix`, records)
 			require.NotContains(t, records, "N07")

@@ -50,7 +50,7 @@ func TestHiddenCharactersAreWrittenOut(t *testing.T) {
 		}
 	}
 	require.Equal(t, 1, mends)
-	for _, format := range []string{"json", "text"} {
+	for _, format := range []string{"json", "text"}[:suite(1, 2)] { // TestHostileText has the text
 		require.False(t, strings.ContainsFunc(runCommand(t, 0, "inspect", "-config", config, "-format", format), parse.Steers), format)
 	}
 }

@@ -357,7 +357,7 @@ func TestReadersDuringNights(t *testing.T) {
 				}
 				opened.Add(1)
 				if !long() {
-					time.Sleep(20 * time.Millisecond)
+					time.Sleep(100 * time.Millisecond)
 				}
 			}
 		})
@@ -365,6 +365,7 @@ func TestReadersDuringNights(t *testing.T) {
 	for i := 0; i < nights || opened.Load() < want && i < 20*nights; i++ {
 		nightProcess(t, 0, process(config))
 	}
+	await(func() bool { return opened.Load() >= want || len(fail) > 0 })
 	close(stop)
 	readers.Wait()
 	close(fail)

@@ -60,12 +60,13 @@ func TestOlderWarehouseIsNotRead(t *testing.T) {
 	require.NoError(t, err)
 	code, said = ran(t, "nightly", "-config", config)
 	require.Zero(t, code, said)
-	for i, reader := range readers {
+	for _, reader := range readers {
 		require.NoError(t, os.WriteFile(warehouse, old, 0o600))
 		code, said = ran(t, append([]string{reader[0], "-config", config}, reader[1:]...)...)
 		require.Equal(t, exitNoWarehouse, code, "%v: %s", reader, said)
 		require.Contains(t, said, "does not go with the list that is out (as of 2025-03-03)")
-		if i == 0 || long() { // the remedy is one command, whoever asked
+		require.Equal(t, []string{"nightly", "-config", config}, remedyIn(t, said))
+		if long() { // it is one command, whoever asked: TestDamagedWarehouseIsSaidSo runs it
 			mends(t, said, reader, config)
 		}
 	}

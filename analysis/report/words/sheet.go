@@ -27,6 +27,7 @@ type SheetFire struct {
 	Found, Left    string // newest as found and as left; "not on record"
 	Gas            string // newest pressures, fan speed and flame signal
 	Expected       string
+	Aim            string // where in the setting band to leave it; empty: at the target
 }
 
 const noRecord = "not on record"
@@ -106,6 +107,7 @@ func sheetFire(s *watch.SheetFire) SheetFire {
 	}
 	if p := f.Forecast; p != nil && !math.IsNaN(p.CO2Percent) {
 		out.Expected = Number(p.CO2Percent, 1) + " % CO2 (" + Number(p.LowPercent, 1) + " to " + Number(p.HighPercent, 1) + ")"
+		out.Aim = Aim(p)
 	}
 	return out
 }

@@ -74,8 +74,8 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 		}
 		out.Fits = append(out.Fits, *fit)
 	}
-	out.CallOuts = b.callOuts()
-	out.Notes = append(b.notes(), notDetected(out.Fits)...)
+	out.CallOuts = callOuts(b.histories)
+	out.Notes = append(notesOf(b), notDetected(out.Fits)...)
 	return out, nil
 }
 
@@ -113,13 +113,13 @@ func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rule
 	return b, nil
 }
 
-// notes are what concerns the whole fleet.
-func (b *builder) notes() (notes []string) {
+// notesOf are what concerns the whole fleet.
+func notesOf(b *builder) (notes []string) {
 	for i := range b.sources.list {
 		notes = append(notes, b.sources.list[i].notes()...)
 	}
 	notes = append(notes, b.vents.notes()...)
-	if share := b.callOuts(); share > manyCallOuts {
+	if share := callOuts(b.histories); share > manyCallOuts {
 		notes = append(notes, fmt.Sprintf("%.0f %% of visits are call-outs: units were looked at because they were off, so that "+
 			"wandering comes out too small and the effect of the air slightly too large", 100*share))
 	}
@@ -131,9 +131,9 @@ const manyCallOuts = 0.1
 
 // callOuts is the share of call-outs among the visits in the field. They stay in
 // the fit, and nothing in it depends on them: drift effects are right with them.
-func (b *builder) callOuts() float64 {
+func callOuts(histories []*judge.History) float64 {
 	calls, all := 0, 0
-	for _, h := range b.histories {
+	for _, h := range histories {
 		for i := range h.Visits {
 			switch h.Visits[i].Reason {
 			case judge.FactoryTest:
@@ -145,23 +145,4 @@ func (b *builder) callOuts() float64 {
 		}
 	}
 	return float64(calls) / float64(all)
-}
-
-// check looks at what a fit leaves open: steps of the level, analyzers.
-func (b *builder) check(ctx context.Context, f *FireFit) error {
-	if b.rules.Brief {
-		return nil
-	}
-	if err := scanSteps(ctx, f, b.rules.Workers); err != nil {
-		return err
-	}
-	if err := (instrumentCheck{f}).rate(ctx, b.rules.Workers); err != nil {
-		return err
-	}
-	of := effects{b, f}
-	if err := of.fitAsRecorded(ctx); err != nil {
-		return err
-	}
-	f.Effects = of.list()
-	return nil
 }

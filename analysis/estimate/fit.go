@@ -134,3 +134,22 @@ func tidy(fit *drift.Fit) {
 func fuelInDoubt(j *judge.Judgement) bool {
 	return slices.ContainsFunc(j.Findings, func(f judge.Finding) bool { return f.Kind == judge.FuelLabel && f.Open })
 }
+
+// check looks at what a fit leaves open: steps of the level, analyzers.
+func (b *builder) check(ctx context.Context, f *FireFit) error {
+	if b.rules.Brief {
+		return nil
+	}
+	if err := scanSteps(ctx, f, b.rules.Workers); err != nil {
+		return err
+	}
+	if err := (instrumentCheck{f}).rate(ctx, b.rules.Workers); err != nil {
+		return err
+	}
+	of := effects{b, f}
+	if err := of.fitAsRecorded(ctx); err != nil {
+		return err
+	}
+	f.Effects = of.list()
+	return nil
+}

@@ -86,7 +86,7 @@ func (r *ranks) draw(f *FireFit, k int, o *drift.Predictive, today drift.Point, 
 	own := rand.New(rand.NewPCG(r.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
 	y := make([]float64, r.rules.Draws)
 	shared := drift.Shared{Level: r.weather[f.units[k].h.Unit.Area], Imputed: r.normals(ventStream + uint64(at)<<8)}
-	o.Draw(&today, d, shared, own.NormFloat64, y)
+	d.Draw(o, &today, shared, own.NormFloat64, y)
 	r.fail(f, o, at, y)
 	if r.excess[at] == nil {
 		r.excess[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))

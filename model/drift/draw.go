@@ -15,10 +15,10 @@ type Draws struct {
 // unit's unknown covariates off what was imputed (one vent for all its fires).
 type Shared struct{ Level, Imputed []float64 }
 
-// Draw draws the unit's true deviation on a day once for each joint draw, into
+// Draw draws the true deviation of a unit on a day once for each joint draw, into
 // out: the common part moves with it, the unit's own part and the choice of what
 // the record leaves open come from normal.
-func (o *Predictive) Draw(point *Point, d *Draws, shared Shared, normal func() float64, out []float64) {
+func (d *Draws) Draw(o *Predictive, point *Point, shared Shared, normal func() float64, out []float64) {
 	type component struct {
 		weight, mean, sd, imputedSD, levelSD float64
 		common                               []float64 // by draw

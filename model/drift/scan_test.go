@@ -162,7 +162,7 @@ func TestDrawsHaveTheForecastsSpread(t *testing.T) {
 	for u := range 20 {
 		o := p.Predictive(u)
 		want := o.At(day)
-		o.Draw(&day, d, shared, g.NormFloat64, out)
+		d.Draw(o, &day, shared, g.NormFloat64, out)
 		mean, sq, outside := 0.0, 0.0, 0.0
 		for _, y := range out {
 			mean += y / n

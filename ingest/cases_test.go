@@ -19,6 +19,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -158,7 +159,7 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 	require.NoError(t, err)
 	runs, err := w.VentRuns(ctx, s)
 	require.NoError(t, err)
-	byKey, technicians := map[int32]queries.Unit{}, map[int32]string{}
+	byKey, technicians := map[int32]judge.Unit{}, map[int32]string{}
 	last := map[int32]queries.VentRun{}
 	for _, v := range runs {
 		last[v.UnitKey] = v
@@ -177,7 +178,7 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 		u := byKey[r.UnitKey]
 		vent := math.NaN()
 		for _, v := range runs {
-			if v.UnitKey == r.UnitKey && v.Number == r.VentRun {
+			if v.UnitKey == r.UnitKey && int(v.Number) == r.VentRun {
 				vent = v.LengthM
 			}
 		}

@@ -5,30 +5,23 @@ import (
 	"iter"
 	"math"
 
-	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // UnknownAge is the age of a unit whose install day is not known.
 const UnknownAge = math.MinInt32
 
-// Visit is a day's work at a unit.
+// Visit is a day's work at a unit, without its Origin.
 type Visit struct {
-	Key, UnitKey              int32
-	ID, Source                string
-	FileKey, Line             int32 // where its newest standing line is
-	Day                       day.Day
-	Minute                    int16 // minute of the day, -1 unknown
-	AgeDays                   int32 // since the install day, negative before it, UnknownAge
-	Reason                    string
-	Technician, Analyzer      string
-	AdjustedHigh, AdjustedLow string // yes | no | ""
-	Parts, NotReached         string
-	OutdoorTempC              float64
-	Fuel                      string
-	FuelUncertain             bool
-	VentRun                   int32 // number of the vent run, -1 none
-	VentUncertain             bool
-	Marks                     string // separated by blanks
+	Key, UnitKey int32
+	judge.Visit
+	FileKey, Line int32 // where its newest standing line is, which Origin is made from
+	AgeDays       int32 // since the install day, negative before it, UnknownAge
+	Fuel          string
+	FuelUncertain bool
+	VentRun       int32 // number of the vent run, -1 none
+	VentUncertain bool
+	Marks         string // separated by blanks
 }
 
 // Visits gives each visit of a slice's units, in order of unit, day,
@@ -47,36 +40,16 @@ func (q Records) Visits(ctx context.Context, s Slice) iter.Seq2[*Visit, error] {
 	}, s.From, s.Until)
 }
 
-// Reading is one set of gas values at one fire and condition.
+// Reading is one set of gas values at one fire and condition, without its Visit,
+// Target and Origin, which its keys stand for.
 type Reading struct {
-	UnitKey, VisitKey                   int32
-	FileKey, Line                       int32
-	Part                                int8 // place within a line of the wide form
-	Day                                 day.Day
-	Minute                              int16 // -1 unknown
-	Fire, Condition, Recorded           string
-	RatePercent                         float64
-	CO2Percent, O2Percent               float64
-	COPPM                               float64
-	COBasis                             string
-	COReferenceO2Percent                float64
-	COLimit                             string // below | above | ""
-	FlueTempC, AirTempC                 float64
-	AirTempAt                           string
-	MinutesFiring                       float64
-	SupplyPa, ManifoldPa                float64
-	FanSpeedRPM, FlameSignalUA, DraftPa float64
-	CO2Decimals, O2Decimals, CODecimals int8 // as exported, -1 unknown
-	FlueDecimals, AirDecimals           int8
-	Analyzer                            string
-	Calibrated                          day.Day // latest calibration on or before the day
-	Fuel                                string
-	FuelUncertain                       bool
-	VentRun                             int32 // number of the vent run, -1 none
-	VentUncertain                       bool
-	TargetKey                           int32 // of Target, 0 none
-	AgeDays                             int32
-	Marks                               string
+	UnitKey, VisitKey int32
+	judge.Reading
+	FileKey, Line                         int32 // where it stands, which Origin is made from
+	Part                                  int8  // place within a line of the wide form
+	CODecimals, FlueDecimals, AirDecimals int8  // as exported, -1 unknown
+	TargetKey                             int32 // of Target, 0 none
+	AgeDays                               int32 // since the install day, negative before it, UnknownAge
 }
 
 // Readings gives each standing reading of a slice's units, in order of

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // ready opens a warehouse built of one case.
@@ -79,7 +80,7 @@ func TestReadingsInContext(t *testing.T) {
 	assert.Equal(t, []any{"low", "between", "as left", "A2"}, []any{r.Fire, r.Condition, r.Recorded, r.Analyzer})
 	assert.Equal(t, 8.2, r.CO2Percent)
 	assert.True(t, math.IsNaN(r.O2Percent))
-	assert.Equal(t, []any{int16(540), day.None, int8(-1), int32(-1), int32(0), int32(UnknownAge)},
+	assert.Equal(t, []any{int16(540), day.None, int8(-1), -1, int32(0), int32(UnknownAge)},
 		[]any{r.Minute, r.Calibrated, r.CO2Decimals, r.VentRun, r.TargetKey, r.AgeDays})
 	var visits []Visit
 	for v, err := range w.Visits(ctx, slices[0]) {
@@ -116,7 +117,7 @@ func TestTargetsRunsAndFuels(t *testing.T) {
 	fuels, err := w.Fuels(ctx, all)
 	require.NoError(t, err)
 	require.Len(t, fuels, 5)
-	assert.Equal(t, Fuel{UnitKey: 1, From: dayOf(t, "2020-09-01"), Until: day.None, UncertainFrom: day.None, Pinned: true, Fuel: "propane"}, fuels[1])
+	assert.Equal(t, judge.FuelPeriod{From: dayOf(t, "2020-09-01"), Until: day.None, UncertainFrom: day.None, Pinned: true, Fuel: "propane"}, fuels[1].FuelPeriod)
 	runs, err := w.VentRuns(ctx, all)
 	require.NoError(t, err)
 	require.Len(t, runs, 3)
@@ -128,7 +129,7 @@ func TestTargetsRunsAndFuels(t *testing.T) {
 	answered := ready(t, "answers")
 	answers, err := answered.Answers(ctx, all)
 	require.NoError(t, err)
-	assert.Equal(t, Answer{UnitKey: 1, Day: dayOf(t, "2022-01-05"), Until: dayOf(t, "2022-05-01"), Answer: "planned"}, answers[0])
+	assert.Equal(t, Answer{UnitKey: 1, Answer: judge.Answer{Day: dayOf(t, "2022-01-05"), Until: dayOf(t, "2022-05-01"), Answer: "planned"}}, answers[0])
 }
 
 // TestChecksFindFaults breaks a warehouse in one way for each check and sees the

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Records reads what was recorded of the fleet.
@@ -25,26 +26,9 @@ func (q Records) Slices(ctx context.Context, serial string) ([]Slice, error) {
 // readingsASlice keeps a slice at a few tens of megabytes.
 const readingsASlice = 100_000
 
-// Unit is a boiler with the attributes in force on the as-of day.
-type Unit struct {
-	Key                            int32
-	Serial, Source, Site, Area     string
-	ModelLine, Control, Firing     string
-	State, Fuel, Plant             string
-	InputKW                        float64
-	Installed, StateFrom, FirstDay day.Day
-	RemovedDay                     day.Day // taken out then and installed again since; day.None: never
-	AltitudeM                      float64
-	LatitudeDeg, LongitudeDeg      float64
-	InRegister                     bool
-	RegisterConflict               bool   // the newest register lines, or those of two sources, contradict each other
-	Carry                          string // JSON object of columns that travel to the lists
-	Marks                          string // separated by blanks
-}
-
 // Units gives all units in order of their serials, or the one of the serial,
 // none if there is no such unit.
-func (q Records) Units(ctx context.Context, serial string) ([]Unit, error) {
+func (q Records) Units(ctx context.Context, serial string) ([]judge.Unit, error) {
 	slices, err := q.Slices(ctx, serial)
 	if err != nil || len(slices) == 0 {
 		return nil, err
@@ -53,8 +37,8 @@ func (q Records) Units(ctx context.Context, serial string) ([]Unit, error) {
 }
 
 // UnitsIn gives the units of a slice in order of their keys.
-func (q Records) UnitsIn(ctx context.Context, s Slice) ([]Unit, error) {
-	return collect(ctx, q.session, "units.sql", func(u *Unit) []Field {
+func (q Records) UnitsIn(ctx context.Context, s Slice) ([]judge.Unit, error) {
+	return collect(ctx, q.session, "units.sql", func(u *judge.Unit) []Field {
 		return []Field{
 			Whole("unit_key", &u.Key), Text("serial", &u.Serial), Word("source", &u.Source), Word("site", &u.Site),
 			Word("area", &u.Area), Word("model_line", &u.ModelLine), Word("control", &u.Control),
@@ -71,14 +55,10 @@ func (q Records) UnitsIn(ctx context.Context, s Slice) ([]Unit, error) {
 // Target is what is asked of a unit at one fire and fuel over a stretch of days
 // (half-open). The bands are points of the gas the target is declared in.
 type Target struct {
-	Key, UnitKey          int32
-	Fuel, Fire            string
-	From, Until           day.Day // day.None: from the first day, without an end
-	CO2Percent, O2Percent float64
-	SetRich, SetLean      float64
-	ActRich, ActLean      float64
-	LongestRunM, FanPa    float64
-	Origin                string // file:line or "configuration"; "" where no target is declared
+	Key, UnitKey int32
+	Fuel, Fire   string
+	From, Until  day.Day // day.None: from the first day, without an end
+	judge.Target
 }
 
 // Targets gives the targets of a slice's units in order of unit, fuel, fire and
@@ -99,15 +79,8 @@ func (q Records) Targets(ctx context.Context, s Slice) ([]Target, error) {
 // (half-open). Between UncertainFrom and From, both excluded, the change may
 // have come on any day. Numbers count from 0 in order of time.
 type VentRun struct {
-	UnitKey, Number                int32
-	From, Until, UncertainFrom     day.Day
-	Known, Pinned                  bool
-	DiameterM, LengthM, RiseM      float64
-	Elbows90, Elbows45             int // -1 unknown
-	Terminal, Material, AirFrom    string
-	IntakeDiameterM, IntakeLengthM float64
-	IntakeElbows90, IntakeElbows45 int // -1 unknown
-	CommonVent                     string
+	UnitKey, Number int32
+	judge.VentRun
 }
 
 // VentRuns gives the vent runs of a slice's units in order of unit and time.
@@ -128,12 +101,11 @@ func (q Records) VentRuns(ctx context.Context, s Slice) ([]VentRun, error) {
 
 // Move is a unit's coming to another place, stated by a line of the register. It
 // came on Day where After is day.None, else some day after After and until Day.
+// Origin is left to file and line.
 type Move struct {
-	UnitKey                    int32
-	Day, After                 day.Day
-	FromSite, ToSite, FromArea string
-	FromAltitudeM              float64
-	FileKey, Line              int32
+	UnitKey int32
+	judge.Move
+	FileKey, Line int32 // of the line that first states the new place
 }
 
 // Moves gives the moves of a slice's units in order of unit and day.
@@ -149,10 +121,8 @@ func (q Records) Moves(ctx context.Context, s Slice) ([]Move, error) {
 
 // Fuel is the fuel of a unit from a day on (half-open).
 type Fuel struct {
-	UnitKey                    int32
-	From, Until, UncertainFrom day.Day
-	Pinned                     bool
-	Fuel                       string // "" not known
+	UnitKey int32
+	judge.FuelPeriod
 }
 
 // Fuels gives the fuels of a slice's units in order of unit and time.
@@ -167,16 +137,15 @@ func (q Records) Fuels(ctx context.Context, s Slice) ([]Fuel, error) {
 
 // Answer is what a person answered about a listed unit.
 type Answer struct {
-	UnitKey    int32
-	Day, Until day.Day
-	Answer     string
+	UnitKey int32
+	judge.Answer
 }
 
 // Answers gives the answers about a slice's units in order of unit and day.
 func (q Records) Answers(ctx context.Context, s Slice) ([]Answer, error) {
 	return collect(ctx, q.session, "answers.sql", func(a *Answer) []Field {
 		return []Field{
-			Whole("unit_key", &a.UnitKey), Day("day", &a.Day), Day("until_day", &a.Until), Word("answer", &a.Answer),
+			Whole("unit_key", &a.UnitKey), Day("day", &a.Day), Day("until_day", &a.Until), Word("answer", &a.Answer.Answer),
 		}
 	}, s.From, s.Until)
 }

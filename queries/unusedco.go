@@ -4,25 +4,17 @@ import (
 	"context"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // UnusedCO is a CO that stands on a line of readings which takes no part: one
-// that is set aside or doubtful.
+// that is set aside or doubtful; without its Origin, which file and line make.
 type UnusedCO struct {
-	UnitKey              int32 // 0: the line's serial cannot be read or names no unit
-	Serial               string
-	File                 string
-	Line                 int32
-	Day                  day.Day // day.None where it cannot be read
-	LatestDay            day.Day // no later than this, else day.None; Day where that is known
-	Fire, Condition      string
-	Text                 string  // the cell as written, of a line set aside
-	COPPM                float64 // as recorded; NaN: over range without a number, or not readable
-	COLimit              string  // below | above | ""
-	COBasis              string
-	COReferenceO2Percent float64
-	O2Percent            float64
-	Reason               string // why the line takes no part
+	UnitKey int32 // 0: the line's serial cannot be read or names no unit
+	Serial  string
+	File    string
+	Line    int32
+	judge.UnusedCO
 }
 
 // UnusedCO gives every such CO in order of file and line.

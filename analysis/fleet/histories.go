@@ -61,10 +61,13 @@ func newJoin(ctx context.Context, w *queries.Warehouse, s queries.Slice, names m
 // of gives the history of a unit.
 func (j *join) of(unit int32) *judge.History { return j.histories[unit-j.first] }
 
-// origin names a line of a file.
+// origin names a line of a file by its key.
 func (j *join) origin(file, line int32) string {
-	return j.names[file] + ":" + strconv.Itoa(int(line))
+	return originOf(j.names[file], line)
 }
+
+// originOf names a line of a file.
+func originOf(file string, line int32) string { return file + ":" + strconv.Itoa(int(line)) }
 
 func (j *join) addUnits(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
 	units, err := w.UnitsIn(ctx, s)
@@ -75,7 +78,7 @@ func (j *join) addUnits(ctx context.Context, w *queries.Warehouse, s queries.Sli
 		return fmt.Errorf("units %d to %d: %d are there", s.From, s.Until-1, len(units))
 	}
 	for i, u := range units {
-		j.histories[i] = &judge.History{Unit: judge.Unit(u)}
+		j.histories[i] = &judge.History{Unit: u}
 	}
 	return nil
 }
@@ -90,13 +93,7 @@ func (j *join) addRuns(ctx context.Context, w *queries.Warehouse, s queries.Slic
 		if int(r.Number) != len(h.VentRuns) {
 			return fmt.Errorf("unit %q: vent run %d stands at place %d", h.Unit.Serial, r.Number, len(h.VentRuns))
 		}
-		h.VentRuns = append(h.VentRuns, judge.VentRun{
-			From: r.From, Until: r.Until, UncertainFrom: r.UncertainFrom, Known: r.Known, Pinned: r.Pinned,
-			DiameterM: r.DiameterM, LengthM: r.LengthM, RiseM: r.RiseM, Elbows90: r.Elbows90, Elbows45: r.Elbows45,
-			Terminal: r.Terminal, Material: r.Material, AirFrom: r.AirFrom,
-			IntakeDiameterM: r.IntakeDiameterM, IntakeLengthM: r.IntakeLengthM,
-			IntakeElbows90: r.IntakeElbows90, IntakeElbows45: r.IntakeElbows45, CommonVent: r.CommonVent,
-		})
+		h.VentRuns = append(h.VentRuns, r.VentRun)
 	}
 	return nil
 }
@@ -107,11 +104,9 @@ func (j *join) addMoves(ctx context.Context, w *queries.Warehouse, s queries.Sli
 		return err
 	}
 	for _, m := range moves {
+		m.Origin = j.origin(m.FileKey, m.Line)
 		h := j.of(m.UnitKey)
-		h.Moves = append(h.Moves, judge.Move{
-			Day: m.Day, After: m.After, FromSite: m.FromSite, ToSite: m.ToSite, FromArea: m.FromArea,
-			FromAltitudeM: m.FromAltitudeM, Origin: j.origin(m.FileKey, m.Line),
-		})
+		h.Moves = append(h.Moves, m.Move)
 	}
 	return nil
 }
@@ -123,7 +118,7 @@ func (j *join) addFuels(ctx context.Context, w *queries.Warehouse, s queries.Sli
 	}
 	for _, f := range fuels {
 		h := j.of(f.UnitKey)
-		h.Fuels = append(h.Fuels, judge.FuelPeriod{From: f.From, Until: f.Until, UncertainFrom: f.UncertainFrom, Pinned: f.Pinned, Fuel: f.Fuel})
+		h.Fuels = append(h.Fuels, f.FuelPeriod)
 	}
 	return nil
 }
@@ -138,22 +133,14 @@ func (j *join) addTargets(ctx context.Context, w *queries.Warehouse, s queries.S
 	j.targets = make(map[int32]judge.Target, len(targets)+1)
 	j.targets[0] = noTarget
 	for i := range targets {
-		t, asked := &targets[i], targetOf(&targets[i])
-		j.targets[t.Key] = asked
+		t := &targets[i]
+		j.targets[t.Key] = t.Target
 		h := j.of(t.UnitKey)
-		if t.Fuel == h.Unit.Fuel && inForce(t.From, t.Until, w.AsOf()) && asked.Declared() {
-			h.Targets = append(h.Targets, judge.FireTarget{Fire: t.Fire, Target: asked})
+		if t.Fuel == h.Unit.Fuel && inForce(t.From, t.Until, w.AsOf()) && t.Declared() {
+			h.Targets = append(h.Targets, judge.FireTarget{Fire: t.Fire, Target: t.Target})
 		}
 	}
 	return nil
-}
-
-// targetOf is the value of a target, without the days it holds.
-func targetOf(t *queries.Target) judge.Target {
-	return judge.Target{
-		CO2Percent: t.CO2Percent, O2Percent: t.O2Percent, SetRich: t.SetRich, SetLean: t.SetLean,
-		ActRich: t.ActRich, ActLean: t.ActLean, LongestRunM: t.LongestRunM, FanPa: t.FanPa, Origin: t.Origin,
-	}
 }
 
 // noTarget is what a reading has that nothing was declared for.
@@ -174,7 +161,7 @@ func (j *join) addAnswers(ctx context.Context, w *queries.Warehouse, s queries.S
 	}
 	for _, a := range answers {
 		h := j.of(a.UnitKey)
-		h.Answers = append(h.Answers, judge.Answer{Day: a.Day, Until: a.Until, Answer: a.Answer})
+		h.Answers = append(h.Answers, a.Answer)
 	}
 	return nil
 }
@@ -189,11 +176,8 @@ func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Sl
 		if len(h.Visits) == 0 {
 			j.visits[v.UnitKey-j.first] = v.Key
 		}
-		h.Visits = append(h.Visits, judge.Visit{
-			ID: v.ID, Day: v.Day, Minute: v.Minute, Reason: v.Reason, Technician: v.Technician, Analyzer: v.Analyzer,
-			AdjustedHigh: v.AdjustedHigh, AdjustedLow: v.AdjustedLow, Parts: v.Parts, NotReached: v.NotReached,
-			OutdoorTempC: v.OutdoorTempC, Source: v.Source, Origin: j.origin(v.FileKey, v.Line),
-		})
+		v.Origin = j.origin(v.FileKey, v.Line)
+		h.Visits = append(h.Visits, v.Visit)
 	}
 	return nil
 }
@@ -204,22 +188,10 @@ func (j *join) addUnusedCO(all []queries.UnusedCO) {
 	for i := range all {
 		if u := &all[i]; u.UnitKey >= j.first && u.UnitKey < until && u.UnitKey > 0 {
 			h := j.of(u.UnitKey)
-			h.UnusedCO = append(h.UnusedCO, unusedCOOf(u))
+			h.UnusedCO = append(h.UnusedCO, u.UnusedCO)
 		}
 	}
 }
-
-// unusedCOOf is the value of a CO that stands on a line which takes no part.
-func unusedCOOf(u *queries.UnusedCO) judge.UnusedCO {
-	return judge.UnusedCO{
-		Day: u.Day, LatestDay: u.LatestDay, Fire: u.Fire, Condition: u.Condition, Text: u.Text,
-		COPPM: u.COPPM, COLimit: u.COLimit, COBasis: u.COBasis, COReferenceO2Percent: u.COReferenceO2Percent,
-		O2Percent: u.O2Percent, Reason: u.Reason, Origin: originOf(u),
-	}
-}
-
-// originOf names the line a CO stands on.
-func originOf(u *queries.UnusedCO) string { return u.File + ":" + strconv.Itoa(int(u.Line)) }
 
 // readingsAVisit is what a visit usually has of them; only room is made by it.
 const readingsAVisit = 3
@@ -237,17 +209,8 @@ func (j *join) addReadings(ctx context.Context, w *queries.Warehouse, s queries.
 		if h.Readings == nil {
 			h.Readings = make([]judge.Reading, 0, readingsAVisit*len(h.Visits))
 		}
-		h.Readings = append(h.Readings, judge.Reading{
-			Visit: visit, Day: r.Day, Minute: r.Minute, Fire: r.Fire, Condition: r.Condition, Recorded: r.Recorded,
-			RatePercent: r.RatePercent, CO2Percent: r.CO2Percent, O2Percent: r.O2Percent,
-			COPPM: r.COPPM, COBasis: r.COBasis, COReferenceO2Percent: r.COReferenceO2Percent, COLimit: r.COLimit,
-			FlueTempC: r.FlueTempC, AirTempC: r.AirTempC, AirTempAt: r.AirTempAt, MinutesFiring: r.MinutesFiring,
-			SupplyPa: r.SupplyPa, ManifoldPa: r.ManifoldPa, FanSpeedRPM: r.FanSpeedRPM,
-			FlameSignalUA: r.FlameSignalUA, DraftPa: r.DraftPa, CO2Decimals: r.CO2Decimals, O2Decimals: r.O2Decimals,
-			Analyzer: r.Analyzer, Calibrated: r.Calibrated, Fuel: r.Fuel, FuelUncertain: r.FuelUncertain,
-			VentRun: int(r.VentRun), VentUncertain: r.VentUncertain, Target: j.targets[r.TargetKey],
-			Origin: j.origin(r.FileKey, r.Line), Marks: r.Marks,
-		})
+		r.Visit, r.Target, r.Origin = visit, j.targets[r.TargetKey], j.origin(r.FileKey, r.Line)
+		h.Readings = append(h.Readings, r.Reading)
 	}
 	return nil
 }

@@ -48,8 +48,10 @@ func (r *Records) loadHistories(ctx context.Context, w *queries.Warehouse, seria
 		return err
 	}
 	for i := range unused {
-		if serial == "" && unused[i].UnitKey == 0 {
-			r.UnusedCO = append(r.UnusedCO, unusedCOOf(&unused[i]))
+		u := &unused[i]
+		u.Origin = originOf(u.File, u.Line)
+		if serial == "" && u.UnitKey == 0 {
+			r.UnusedCO = append(r.UnusedCO, u.UnusedCO)
 		}
 	}
 	return eachHistory(ctx, w, serial, unused, func(h *judge.History) { r.Histories = append(r.Histories, h) })

@@ -39,7 +39,7 @@ func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fu
 		for i := range targets {
 			t := &targets[i]
 			key := lineTarget{units[t.UnitKey-s.From].ModelLine, t.Fire, t.Fuel}
-			all[key] = addSpan(all[key], span{t.From, t.Until, targetOf(t)})
+			all[key] = addSpan(all[key], span{t.From, t.Until, t.Target})
 		}
 	}
 	return func(line, fire, fuel string, day day.Day) judge.Target {

@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"model/vent":             {"model/quantity", "model/combustion"},
 	"model/judge":            {"model/day", "model/quantity", "model/combustion", "model/vent"},
 	"model/drift":            {"model/quantity"},
-	"queries":                {"model/day"},
+	"queries":                {"model/day", "model/judge"},
 	"ingest/parse":           {"model/..."},
 	"ingest/layout":          {"model/...", "ingest/parse"},
 	"ingest/mend":            {"model/day", "ingest/layout", "ingest/parse"},

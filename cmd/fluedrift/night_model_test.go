@@ -18,6 +18,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fluedrift/cmd/fluedrift/night"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -247,7 +248,7 @@ func (n *nights) stored() map[modelKey]int {
 	require.NoError(n, err)
 	defer w.Close()
 	all := queries.Slice{From: 0, Until: 1 << 30}
-	units, visits, serials := map[int32]string{}, map[int32]string{}, []queries.Unit(nil)
+	units, visits, serials := map[int32]string{}, map[int32]string{}, []judge.Unit(nil)
 	serials, err = w.UnitsIn(context.Background(), all)
 	require.NoError(n, err)
 	for _, u := range serials {

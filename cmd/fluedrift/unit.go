@@ -17,6 +17,7 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -76,7 +77,7 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 		return "", err
 	}
 	want := strings.ToLower(c.args[0])
-	var folded, parts []queries.Unit
+	var folded, parts []judge.Unit
 	for _, u := range all {
 		switch have := strings.ToLower(u.Serial); {
 		case have == want:

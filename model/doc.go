@@ -127,6 +127,28 @@
 // P_out is their sum. Where the record leaves open what was done, the state is a
 // mixture of such normals.
 //
+// # What past forecasts teach
+//
+// The newest as-found readings of units are forecast from what came before each, with
+// the parameters of the fit; those that somebody made or wrote down because of how the
+// burner stood (call-outs, technicians who record only what is bad) are left out, since
+// a unit of today has had no such visit. Whether they lay outside the action band says
+// how far expected states are to be drawn to the target,
+//
+//	mean' = mean / (1 + (a + b ln D) v),  v = var / (variance of the population)
+//
+// D years ahead, held within those that past forecasts reach. a and b are the likeliest
+// by the outcomes rich, lean and neither, with a prior on none, and less what chance
+// alone gains. The variance stays: forecasts whose means reach too far are drawn in, and
+// intervals stay as wide. Mean, interval and chance remain one distribution, and of one
+// horizon and variance the order of units stays (prequential: Dawid 1984; a map from
+// what was said to what happened: Platt 1999; of a predictive distribution: Gneiting and
+// Ranjan 2013; all from memory). It is learned where 200 readings can be, and not where
+// drift rests on priors; a unit last read far off speaks for itself.
+//
+// What annual visits cannot teach: how far forecasts err half a year ahead, where the
+// season is another; and what an area has had in common since they were made.
+//
 // # Neighbours
 //
 // Readings of the units of an area may carry a level g(area, t) that lasts for about a

@@ -21,7 +21,8 @@ import (
 
 // Identity: nothing of a fit depends on a visit being called a call-out. They are
 // kept, and no column is for them: the same records with call-outs called annual give
-// the same bits.
+// the same bits. Only what past forecasts teach differs: somebody called because the
+// burner was off, and of a unit today nobody has.
 func TestCallOutsAreVisitsLikeOthers(t *testing.T) {
 	o := estimated(t, 132, 100, plainWith(func(w *demo.World) { w.CallOutsPerYear = 1 }), quick)
 	changed := 0
@@ -35,8 +36,11 @@ func TestCallOutsAreVisitsLikeOthers(t *testing.T) {
 	require.Greater(t, changed, 30)
 	again, err := estimate.Run(context.Background(), o.histories, o.rules)
 	require.NoError(t, err)
-	require.Equal(t, fmt.Sprintf("%x", values(o.out)), fmt.Sprintf("%x", values(again)))
 	for i := range again.Fits {
+		past, now := o.out.Fits[i].Fit.Held.Past, again.Fits[i].Fit.Held.Past
+		require.Less(t, past.Readings, now.Readings)
+		require.Equal(t, o.out.Fits[i].Fit.Held.Population, again.Fits[i].Fit.Held.Population)
+		require.Equal(t, fmt.Sprint(o.out.Fits[i].Fit.Periods), fmt.Sprint(again.Fits[i].Fit.Periods))
 		require.Equal(t, o.out.Fits[i].Fit.Counts, again.Fits[i].Fit.Counts)
 		require.Equal(t, fmt.Sprint(o.out.Fits[i].Fit.Coefficients), fmt.Sprint(again.Fits[i].Fit.Coefficients))
 	}

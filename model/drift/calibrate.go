@@ -35,6 +35,8 @@ type Calibration struct {
 	// states is most of their variance, and differs from unit to unit by more than a
 	// cap leaves apart.
 	Assumed bool
+	// Past is what past forecasts ask for, where drift was measured.
+	Past Recalibration
 }
 
 // Calibrate holds the forecasts of some units on a day each, by their numbers, to
@@ -53,6 +55,9 @@ func (fit *Fit) Calibrate(units []int, days []Point) {
 		c.Damp, c.Pull = fit.scatter(units, days, &c).reduced(math.Sqrt(math.Max(c.Spread*c.Spread-noise, noise)))
 	}
 	fit.Held = c
+	if !c.Assumed {
+		fit.Held.Past = learn(fit, units, days)
+	}
 }
 
 // assumes reports whether priors had a part in the coefficients.
@@ -167,8 +172,12 @@ func (c *Calibration) hold(d *dayState) {
 	d.scale = left * math.Sqrt(kept)
 	variance *= kept
 	d.parts.Fleet = (1 - left) * (c.Mean - d.mean)
-	d.mean += d.parts.Fleet
 	d.variance, d.moved = variance, d.scale*d.scale*d.moved
+	d.mean += d.parts.Fleet
+	if !c.apart(d) {
+		drawn := d.mean * (c.Past.left(variance, c.Spread, d.ahead) - 1)
+		d.parts.Fleet, d.mean = d.parts.Fleet+drawn, d.mean+drawn
+	}
 }
 
 // kept is the share of a variance that the spread of the population leaves, which is

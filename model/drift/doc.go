@@ -23,6 +23,8 @@
 //     and one after which the setting is not known makes the forecast a mixture.
 //   - Y as CO2 minus the target of that day; TargetStep where today's target is
 //     another. Change.. on the visit at which it was first seen.
+//   - Chosen: a visit that somebody made or wrote down because of how the burner
+//     stood. Past forecasts are not judged by it.
 //   - Use: ForNone for a copied or impossible value, ForState for one that must
 //     not enter the fit and is still the best word on today (an as-left reading outside
 //     its band, with W several times 1).

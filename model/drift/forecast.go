@@ -19,6 +19,7 @@ type dayState struct {
 	own                     float64 // of the variance: all but what coefficients, biases and air add
 	scale                   float64 // of all departures from the mean, by the calibration
 	shared                  float64 // of the variance, the level of the area
+	ahead                   float64 // years since what it is reckoned from
 	imputedSD               float64 // of what had to be imputed, with the sign a rate above the imputed one gives
 }
 
@@ -144,7 +145,7 @@ func (p *Predictor) onDay(u int, b *base, point *Point) dayState {
 	extra, unknown := p.between(u, b, point)
 	th, s2 := fit.Theta, fit.Sigma*fit.Sigma
 	pull := th.Tau * th.Tau * d // weight of h in c = e + tau^2 D h
-	out := dayState{unknown: unknown, imputedSD: extra, scale: 1}
+	out := dayState{unknown: unknown, imputedSD: extra, scale: 1, ahead: d}
 	out.parts = Parts{Last: b.y, Smoothing: b.er, Slope: pull * b.hr}
 	for k, col := range f.used {
 		switch inc := fit.beta[k] * p.x[col]; {

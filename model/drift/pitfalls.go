@@ -14,8 +14,9 @@ package drift
 //   - only as-left readings: nothing fitted, 0 differences said; units still listed
 //     (TestPlantedEndings, TestNothingFittedIsSaid; in estimate
 //     TestWorldsThatBreakTheModel)
-//   - call-outs when drifted: kept, share told, no column for them (in estimate
-//     TestCallOutsAreCounted, TestCallOutsAreVisitsLikeOthers)
+//   - call-outs when drifted: kept, share told, no column for them; past forecasts
+//     are judged by other visits alone (in estimate TestCallOutsAreCounted,
+//     TestCallOutsAreVisitsLikeOthers; TestPastsAreOfTheCalendar)
 //   - one analyzer, or one a unit: bias held at 0, "not estimable"
 //     (TestBiasNotEstimable, TestPlantedEndings)
 //   - two to four analyzers: ratio taken, said so (TestSpreadOfFewAnalyzersIsTaken)
@@ -80,6 +81,9 @@ package drift
 //     TestLastReadingThatStandsAlone, TestUnconfirmedWithoutACut,
 //     TestUnconfirmedGoesByTheShareAdjusted; in estimate TestOpenJumpsAreSeen,
 //     TestUnconfirmedReadBack)
+//   - forecasts judged by what came of earlier ones, drawn to the target as those
+//     ask (TestPastForecastKnowsNothingLater, TestRecalibrationIsLearned,
+//     TestWhatIsLeftOfAState; in estimate TestWorldsOutsideTheModel)
 //   - no adjustment flags (TestStatesTheRecordLeavesOpen, TestShareAdjusted; in
 //     estimate threat 1b)
 //   - burner control, classes of 100 differences, common vents apart (in estimate

@@ -79,7 +79,7 @@ type Predictor struct {
 	increments
 	k       *kernel
 	g       []float64
-	without int // reading to leave out, the last of its unit; -1: none
+	without int // reading from which on the unit's are left out; -1: none
 }
 
 // history is the unit's, as the fit sees it.
@@ -102,7 +102,7 @@ type base struct {
 func (p *Predictor) base(u int, a state) base {
 	k, fit := p.k, p.fit
 	k.gather(u)
-	if n := len(k.diffs); n > 0 && int(k.diffs[n-1].j) == p.without {
+	for n := len(k.diffs); p.without >= 0 && n > 0 && int(k.diffs[n-1].j) >= p.without; n-- {
 		k.diffs = k.diffs[:n-1]
 	}
 	b := base{state: a, w: a.w}

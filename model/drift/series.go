@@ -69,6 +69,7 @@ type Visit struct {
 	Work     bool   // work that ends in a new setting was recorded
 	By       int    // number of whoever was there, from 1; 0 unknown
 	Before   Change // since the visit before
+	Chosen   bool   // read or written down because of how the burner stood, not of the calendar
 	During   Change // between as found and as left
 
 	// The setting a visit leaves unrecorded is taken to be the target as shown

@@ -60,9 +60,11 @@ type foreign struct {
 	rules     estimate.Rules
 
 	// Of each unit: today's probability of standing outside at the worse fire, NaN
-	// where there is none, and whether it does.
+	// where there is none, whether the unit stands outside at any fire, and whether it
+	// does at that one.
 	p        []float64
 	truth    []bool
+	alone    []bool
 	in, held int // states, and those their intervals hold
 }
 
@@ -84,7 +86,7 @@ func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.R
 	o.out, err = estimate.Run(context.Background(), o.histories, o.rules)
 	require.NoError(t, err)
 	for i := range o.histories {
-		p := math.NaN()
+		p, alone := math.NaN(), false
 		for _, x := range o.out.Forecasts[i].Fires {
 			truth := x.TargetCO2Percent + f.TrueDeviation(i, x.Fire, f.AsOf())
 			if !math.IsNaN(x.LowPercent) {
@@ -94,21 +96,23 @@ func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.R
 				}
 			}
 			if q := x.Today.Out(); !math.IsNaN(q) && !(p >= q) {
-				p = q
+				p, alone = q, math.Abs(truth-x.TargetCO2Percent) > worlds.ActionPoints
 			}
 		}
-		o.p, o.truth = append(o.p, p), append(o.truth, f.TrulyOut(i, f.AsOf()))
+		o.p, o.truth, o.alone = append(o.p, p), append(o.truth, f.TrulyOut(i, f.AsOf())), append(o.alone, alone)
 	}
 	return o
 }
 
 // ranked measures an order of the units that have a probability.
-func (o *foreign) ranked(key []float64) ranking {
+func (o *foreign) ranked(key []float64) ranking { return o.rankedBy(key, o.truth) }
+
+func (o *foreign) rankedBy(key []float64, truth []bool) ranking {
 	var p []float64
 	var out []bool
 	for i := range o.p {
 		if !math.IsNaN(o.p[i]) {
-			p, out = append(p, key[i]), append(out, o.truth[i])
+			p, out = append(p, key[i]), append(out, truth[i])
 		}
 	}
 	return rank(p, out)
@@ -173,7 +177,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 		t.Run(w.name, func(t *testing.T) {
 			in, held := 0, 0
 			var own paired
-			own10, ece, base, mean := 0.0, 0.0, 0.0, 0.0
+			own10, ece, alone, base, mean := 0.0, 0.0, 0.0, 0.0, 0.0
 			perfect := make([]float64, perfectDraws)
 			ahead, areas := map[string]*paired{}, map[string]*paired{}
 			for seed := uint64(1); seed <= seeds; seed++ {
@@ -182,6 +186,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 				r := o.ranked(o.p)
 				own.add(r.auc)
 				own10, ece, base, mean = own10+r.top10, ece+r.ece, base+r.base, mean+r.mean
+				alone += o.rankedBy(o.p, o.alone).ece
 				o.perfect(seed, perfect)
 				for name, key := range o.learned(t, boostingOf(t, w.name, seed, o)) {
 					if ahead[name] == nil {
@@ -199,8 +204,9 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			kept.Number(w.name, "top 10 %", own10/n, 3, "")
 			slices.Sort(perfect)
 			band := perfect[perfectDraws*95/100] / n
-			t.Logf("%s: ECE %.3f, a perfect forecaster's at most %.3f in 95 of 100", w.name, ece/n, band)
+			t.Logf("%s: ECE %.4f, of the worse fire alone %.4f, a perfect forecaster's at most %.4f in 95 of 100", w.name, ece/n, alone/n, band)
 			kept.Number(w.name, "ECE", ece/n, 3, fmt.Sprintf("at most %.2f above a perfect forecaster's", beyondPerfect))
+			kept.Number(w.name, "ECE of the worse fire alone", alone/n, 3, "")
 			kept.Number(w.name, "ECE of a perfect forecaster, 95 of 100 draws", band, 3, "")
 			kept.Number(w.name, "mean chance", mean/n, 3, "")
 			kept.Number(w.name, "share outside", base/n, 3, "")

@@ -130,13 +130,19 @@ func (d *paired) se() float64 {
 	return math.Sqrt(math.Max(0, d.square/d.n-d.mean()*d.mean()) / math.Max(d.n-1, 1))
 }
 
-// perfectDraws is how often the outcomes of a perfect forecaster are drawn, and
-// beyondPerfect how much more than such a one's the calibration error may be: these
-// worlds are not the model's, and chances in them are off by some hundredths.
-const (
-	perfectDraws  = 200
-	beyondPerfect = 0.03
-)
+// perfectDraws is how often the outcomes of a perfect forecaster are drawn.
+const perfectDraws = 200
+
+// beyondPerfect is how much more than a perfect forecaster's the calibration error may
+// be, by the letter of the world, and why where it is not nothing. The chance is that of
+// the worse fire, held against the unit at either.
+var beyondPerfect = map[byte]float64{
+	'A': 0,
+	'B': 0.016, // fires stop apart from each other: .23 are out at either and .21 said at the worse
+	'C': 0.005, // what an area has in common since its gas year began, and seasons no annual visit sees
+	'D': 0.002, // within what twenty fleets scatter
+	'E': 0.004, // means of middling chances still reach too far: what is learned is drawn to no change
+}
 
 // perfect adds the calibration errors that the fleet's chances would have if each were
 // right: of outcomes drawn from them, unit by unit. Units of a fleet that have
@@ -205,7 +211,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			slices.Sort(perfect)
 			band := perfect[perfectDraws*95/100] / n
 			t.Logf("%s: ECE %.4f, of the worse fire alone %.4f, a perfect forecaster's at most %.4f in 95 of 100", w.name, ece/n, alone/n, band)
-			kept.Number(w.name, "ECE", ece/n, 3, fmt.Sprintf("at most %.2f above a perfect forecaster's", beyondPerfect))
+			kept.Number(w.name, "ECE", ece/n, 3, fmt.Sprintf("at most %.3f above a perfect forecaster's", beyondPerfect[w.name[0]]))
 			kept.Number(w.name, "ECE of the worse fire alone", alone/n, 3, "")
 			kept.Number(w.name, "ECE of a perfect forecaster, 95 of 100 draws", band, 3, "")
 			kept.Number(w.name, "mean chance", mean/n, 3, "")
@@ -224,7 +230,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			}
 			assert.GreaterOrEqual(t, cover, w.low)
 			assert.LessOrEqual(t, cover, w.high)
-			assert.LessOrEqual(t, ece/n, band+beyondPerfect)
+			assert.LessOrEqual(t, ece/n, band+beyondPerfect[w.name[0]])
 			assert.GreaterOrEqual(t, own.mean(), w.auc)
 			for name, d := range ahead {
 				assert.GreaterOrEqual(t, d.mean(), -2*d.se(), name)

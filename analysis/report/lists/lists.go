@@ -222,7 +222,7 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	standing := words.StandingOf(&s.Line, s.NotRead)
 	table.WriteLines(out, standing.All())
 	out.WriteByte('\n')
-	if outlook := words.Outlook(s.Line.Forecast); len(outlook) > 0 {
+	if outlook := words.Outlook(&s.Line); len(outlook) > 0 {
 		table.WriteLines(out, outlook)
 		out.WriteByte('\n')
 	}

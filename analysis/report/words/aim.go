@@ -5,7 +5,17 @@ import (
 	"math"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
 )
+
+// aimOn says so of a unit whose CO does not ask for attention first: there the cause comes
+// before any setting.
+func aimOn(l *watch.Line, f *analysis.FireForecast) string {
+	if l.CO.Level >= watch.COAttention {
+		return ""
+	}
+	return Aim(f)
+}
 
 // Aim says where in its setting band a fire is best left today; "" where its target is
 // as good, or nothing says so.

@@ -6,17 +6,22 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 )
 
 // Outlook tells the forecast of each fire and what it is made of; nothing without a
-// forecast.
-func Outlook(f *analysis.Forecast) (lines []string) {
+// forecast. Where CO asks for attention, nothing is said about setting the burner.
+func Outlook(l *watch.Line) (lines []string) {
+	f := l.Forecast
 	if f == nil {
 		return nil
 	}
 	for i := range f.Fires {
 		lines = append(lines, fireOutlook(&f.Fires[i])...)
+		if aim := aimOn(l, &f.Fires[i]); aim != "" {
+			lines = append(lines, "  "+aim)
+		}
 	}
 	return lines
 }
@@ -40,9 +45,6 @@ func fireOutlook(f *analysis.FireForecast) []string {
 		sum.WriteString(fmt.Sprintf(" %s %+.2f", parts[p.Kind], p.Points))
 	}
 	lines = append(lines, sum.String()+" points from the target.")
-	if aim := Aim(f); aim != "" {
-		lines = append(lines, "  "+aim)
-	}
 	if f.Verify != nil {
 		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f),
 			percent(f.Verify.MistakeProbability)))

@@ -40,7 +40,11 @@ func SheetOf(s *watch.Sheet) Sheet {
 		Why: Reasons(l), Check: Look(l),
 	}
 	for i := range s.Fires {
-		out.Fires = append(out.Fires, sheetFire(&s.Fires[i]))
+		f := sheetFire(&s.Fires[i])
+		if p := s.Fires[i].Fire.Forecast; p != nil {
+			f.Aim = aimOn(l, p)
+		}
+		out.Fires = append(out.Fires, f)
 	}
 	out.Facts = append(out.Facts, watch.Fact{Name: "Last full test", Words: lastFullTest(l, s.NotRead)},
 		watch.Fact{Name: "Parts since", Words: partsSince(s.Parts)})
@@ -107,7 +111,6 @@ func sheetFire(s *watch.SheetFire) SheetFire {
 	}
 	if p := f.Forecast; p != nil && !math.IsNaN(p.CO2Percent) {
 		out.Expected = Number(p.CO2Percent, 1) + " % CO2 (" + Number(p.LowPercent, 1) + " to " + Number(p.HighPercent, 1) + ")"
-		out.Aim = Aim(p)
 	}
 	return out
 }

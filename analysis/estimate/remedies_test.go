@@ -49,7 +49,7 @@ func TestLevelStepIsSuspectedAndKnown(t *testing.T) {
 	require.Len(t, o.steps(), 1)
 	s := o.steps()[0]
 	require.Equal(t, "North 1", s.Area)
-	require.InDelta(t, day, s.Day, 200)
+	require.InDelta(t, int32(day), int32(s.Day), 200)
 	require.InDelta(t, -0.25, s.Points, 4*s.SE)
 	require.True(t, o.hasNote("level step suspected in North 1"))
 	known := estimated(t, 11, 300, w, quick, func(r *estimate.Rules) {

@@ -32,7 +32,6 @@ var Say struct {
 	Reason       func(Reason) string
 	Change       func(*Change) string
 	Standing     func(l *Line, notRead string) []string
-	Outlook      func(*analysis.Forecast) []string
 	About        func(*About) []string
 	Costs        func([]LeanCost) []string
 	Sheet        func(*Sheet) SheetSaid

@@ -14,7 +14,7 @@ func init() {
 	watch.Say.Due, watch.Say.Reads, watch.Say.Period, watch.Say.Ageing = words.AnalyzerDue, words.AnalyzerReads, words.Period, words.Ageing
 	watch.Say.Reasons, watch.Say.Reason, watch.Say.Change = words.Reasons, words.Reason, words.Change
 	watch.Say.Standing = func(l *watch.Line, notRead string) []string { s := words.StandingOf(l, notRead); return s.All() }
-	watch.Say.Outlook, watch.Say.About, watch.Say.Costs = words.Outlook, words.About, words.Costs
+	watch.Say.About, watch.Say.Costs = words.About, words.Costs
 	watch.Say.What, watch.Say.Fire = words.EntryWhat, words.EntryFire
 	watch.Say.Condition, watch.Say.Verdict = words.EntryCondition, words.Verdict
 	watch.Say.Sheet = func(of *watch.Sheet) watch.SheetSaid {

@@ -205,7 +205,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	answers, err := w.Answers(ctx, all[0])
 	require.NoError(t, err)
 	require.Len(t, answers, 1)
-	assert.Equal(t, "nothing found", answers[0].Answer)
+	assert.Equal(t, "nothing found", answers[0].Answer.Answer)
 	targets, err := w.Targets(ctx, all[0])
 	require.NoError(t, err)
 	var origins []string

@@ -165,15 +165,6 @@ func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated day
 	return at, cal, calibrated
 }
 
-// on is what the analyzer reads too high on a day of the period, with the posterior
-// standard deviation.
-func (p *Period) on(d day.Day) (points, sd float64) {
-	if p.Calibrated == day.None {
-		return p.Reads.At(0)
-	}
-	return p.Reads.At(years(d) - years(p.Calibrated))
-}
-
 // span says in words how long a period holds.
 func (p Period) span() string {
 	if p.Calibrated == day.None {

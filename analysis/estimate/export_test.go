@@ -124,4 +124,15 @@ func (r *Rules) PutBack(m Remedy) { r.ablated &^= m }
 func (r *Rules) LeaveOutAs(other Rules) { r.ablated = other.ablated }
 
 // On is what an analyzer reads too high on a day of the period.
-func (p *Period) On(day day.Day) (points, sd float64) { return p.on(day) }
+func (p *Period) On(d day.Day) (points, sd float64) {
+	if p.Calibrated == day.None {
+		return p.Reads.At(0)
+	}
+	return p.Reads.At(years(d) - years(p.Calibrated))
+}
+
+// both returns the two measures of one run, for a test to see side by side.
+func (c *VentChoice) both(h *judge.History, run *judge.VentRun) (ofFan, ofRun float64) {
+	one := c.measurer.candidate(h, run, asRecorded)
+	return one.OfFan(), one.OfRun()
+}

@@ -109,12 +109,6 @@ func (c *VentChoice) measure(h *judge.History, run *judge.VentRun, length length
 	return one.OfFan()
 }
 
-// both returns the two measures of one run, for the study to show side by side.
-func (c *VentChoice) both(h *judge.History, run *judge.VentRun) (ofFan, ofRun float64) {
-	one := c.measurer.candidate(h, run, asRecorded)
-	return one.OfFan(), one.OfRun()
-}
-
 // unmeasured is what a target says and a run has yet to.
 func unmeasured(t *judge.Target) vent.Candidate {
 	nan := math.NaN()

@@ -4,12 +4,16 @@ import "strings"
 
 // footerWords begin the lines that exports write below their rows; common
 // practice, no source.
-var footerWords = []string{"total", "totals", "sum", "subtotal", "grand total", "count", "rows", "records", "average", "mean", "end",
-	"end of", "printed", "exported", "generated", "page"}
+var footerWords = []string{
+	"total", "totals", "sum", "subtotal", "grand total", "count", "rows", "records", "average", "mean", "end",
+	"end of", "printed", "exported", "generated", "page",
+}
 
 // countedWords follow a number in such lines; common practice, no source.
-var countedWords = []string{"row", "rows", "record", "records", "line", "lines", "reading", "readings", "unit", "units", "visit", "visits",
-	"entries"}
+var countedWords = []string{
+	"row", "rows", "record", "records", "line", "lines", "reading", "readings", "unit", "units", "visit", "visits",
+	"entries",
+}
 
 // Footer reports a row whose first word is one of a footer's.
 func Footer(cells []string) bool {

@@ -166,13 +166,6 @@ func (fit *Fit) Coefficient(name string) (c Coefficient, ok bool) {
 	return Coefficient{}, false
 }
 
-// sqrtQ, tauSD and the analyzer sds are sigma times their ratios: points a
-// square-root year, points a year, points, points.
-func (fit *Fit) sqrtQ() float64 { return fit.Theta.Q * fit.Sigma }
-
-// tauSD is the standard deviation of the unit slopes, points a year.
-func (fit *Fit) tauSD() float64 { return fit.Theta.Tau * fit.Sigma }
-
 // BiasSD returns the prior standard deviations of both analyzer parts, points.
 func (fit *Fit) BiasSD() (constant, period float64) {
 	return fit.Theta.B1 * fit.Sigma, fit.Theta.B2 * fit.Sigma

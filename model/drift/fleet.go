@@ -150,9 +150,6 @@ func settled(t, set float64) float64 {
 // Counts returns how much the fleet has to tell.
 func (f *Fleet) Counts() Counts { return f.counts }
 
-// sharesOf returns what technicians did about readings far out.
-func (f *Fleet) sharesOf() Shares { return f.technicians.shares }
-
 // Dropped returns the covariates left out of the fit.
 func (f *Fleet) Dropped() []Dropped { return f.drops }
 

@@ -135,24 +135,6 @@ func (p *posterior) Combined(weights map[string]float64, analyzer int) (value, s
 	return value, math.Sqrt(math.Max(variance, 0)), true
 }
 
-// correlation returns the correlation of two coefficients, NaN where one is not
-// in the fit.
-func (p *posterior) correlation(a, b string) float64 {
-	i, j, q := -1, -1, len(p.b)
-	for k, col := range p.fleet.used {
-		if p.fleet.cols[col].Name == a {
-			i = q + k
-		}
-		if p.fleet.cols[col].Name == b {
-			j = q + k
-		}
-	}
-	if i < 0 || j < 0 {
-		return math.NaN()
-	}
-	return p.cov.at(i, j) / math.Sqrt(p.cov.at(i, i)*p.cov.at(j, j))
-}
-
 // Draws makes n joint draws from standard normal numbers.
 func (p *posterior) Draws(n int, normal func() float64) *Draws {
 	return &Draws{n, p.cov.draws(n, normal)}

@@ -59,7 +59,8 @@ var units = []Unit{
 	{"kPa", Pressure, 0, 1000, 1, nil, decimal, Exact},
 	{"mbar", Pressure, 0, 100, 1, []string{"mb"}, sp811, Exact},
 	{
-		"in w.c.", Pressure, 0, 249.0889, 1, []string{"in WC", "in wc", "in. w.c.", "\"wc", "\"WC", "\"w.c.", "in H2O", "inH2O"},
+		"in w.c.", Pressure, 0, 249.0889, 1,
+		[]string{"in WC", "in wc", "in. w.c.", "\"wc", "\"WC", "\"w.c.", "in H2O", "inH2O"},
 		sp811 + ", inch of water, conventional", Seen,
 	},
 	{"psi", Pressure, 0, 6894.757, 1, []string{"psig"}, sp811, Seen},
@@ -69,11 +70,13 @@ var units = []Unit{
 	{"ppm", Share, 0, 1, ppmInPercent, []string{"PPM", "Ppm", "ppmv"}, convSpec, Exact},
 
 	{
-		"mg/m3", COMass, 0, 1, mgPerPPM0C, []string{"mg/m³", "mg/Nm3", "mg/Nm³"},
+		"mg/m3", COMass, 0, 1, mgPerPPM0C,
+		[]string{"mg/m³", "mg/Nm3", "mg/Nm³"},
 		"molar mass over molar volume at 0 degC, 1013.25 hPa", Arithmetic,
 	},
 	{
-		"mg/m3 at 25 degC", COMass, 0, 1, mgPerPPM25C, []string{"mg/m3", "mg/m³"},
+		"mg/m3 at 25 degC", COMass, 0, 1, mgPerPPM25C,
+		[]string{"mg/m3", "mg/m³"},
 		"molar mass over molar volume at 25 degC, 1013.25 hPa", Arithmetic,
 	},
 

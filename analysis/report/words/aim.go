@@ -14,17 +14,18 @@ func aimOn(l *watch.Line, f *analysis.FireForecast) string {
 	if l.CO.Level >= watch.COAttention {
 		return ""
 	}
-	return Aim(f)
+	return aim(f)
 }
 
-// Aim says where in its setting band a fire is best left today; "" where its target is
+// aim says where in its setting band a fire is best left today; "" where its target is
 // as good, or nothing says so.
-func Aim(f *analysis.FireForecast) string {
+func aim(f *analysis.FireForecast) string {
 	if f.Aim.Points == 0 || math.IsNaN(f.Aim.Points+f.TargetCO2Percent) {
 		return ""
 	}
 	return fmt.Sprintf("Set in the weather of these days, leave it at about %s %% CO2, %s the target of %s: "+
-		"that avoids about %s out of limits in the next year. This is a suggestion inside the setting band; the appliance's instructions come first.",
+		"that avoids about %s out of limits in the next year. This is a suggestion inside the setting band; "+
+		"the appliance's instructions come first.",
 		Number(f.TargetCO2Percent+f.Aim.Points, 2), sideOfTarget(f.Aim.Points), gasNumber(f.TargetCO2Percent), dayCount(f.Aim.GainDays))
 }
 

@@ -13,11 +13,11 @@ import (
 func TestAim(t *testing.T) {
 	f := &analysis.FireForecast{TargetCO2Percent: 9.2, Aim: analysis.Aim{Points: -0.15, GainDays: 43}}
 	assert.Equal(t, "Set in the weather of these days, leave it at about 9.05 % CO2, below the target of 9.2: that avoids about 45 "+
-		"days out of limits in the next year. This is a suggestion inside the setting band; the appliance's instructions come first.", Aim(f))
+		"days out of limits in the next year. This is a suggestion inside the setting band; the appliance's instructions come first.", aim(f))
 	f.Aim = analysis.Aim{}
-	assert.Empty(t, Aim(f))
+	assert.Empty(t, aim(f))
 	f.TargetCO2Percent, f.Aim.Points = math.NaN(), 0.1
-	assert.Empty(t, Aim(f))
+	assert.Empty(t, aim(f))
 }
 
 // A unit whose CO asks for attention is not told how to be set.

@@ -10,7 +10,6 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/model/day"
 	"fluedrift/model/drift"
-	"fluedrift/model/judge"
 )
 
 // horizonMonths is how far ahead the leaving of the band is looked for.
@@ -100,8 +99,8 @@ func (b *builder) months() []day.Day {
 func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []day.Day) *analysis.FireForecast {
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
-	points := u.points(months, band)
-	now := o.At(points[0])
+	l := u.lookAhead(o, months, band)
+	now := *l.forecast(0)
 	out := &analysis.FireForecast{
 		Fire: u.fire, RatePercent: math.NaN(), TargetCO2Percent: target, ActRichPercent: band.Rich, ActLeanPercent: -band.Lean,
 		CO2Percent: target + now.State.Mean, LowPercent: target + now.State.Low, HighPercent: target + now.State.High,
@@ -112,8 +111,8 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 		out.Parts[0].Points += off
 		out.Parts = append(out.Parts, analysis.Part{Kind: analysis.PartDisplay, Points: -off})
 	}
-	b.ahead(out, u, o, points, months, band)
-	extrapolated := b.path(out, o, points, months)
+	b.ahead(out, l)
+	extrapolated := b.path(out, l)
 	if !b.rules.Brief {
 		b.harm(out, u, o, band)
 	}
@@ -125,7 +124,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 		}
 	}
 	out.Within(b.rules.Judge.MostCO2(u.h.Unit.Fuel))
-	out.Suspect = f.suspect(o, now, points[0], b.rules.OutProbability)
+	out.Suspect = f.suspect(o, now, *l.point(0), b.rules.OutProbability)
 	out.Marks = append(marksOf(f, o, now.Marks|extrapolated), b.vents.marks(u.h)...)
 	if u.fuelInDoubt {
 		withhold(out)
@@ -135,13 +134,13 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 
 // path adds the path to a forecast and when the unit is expected to leave its band, and
 // returns the mark of one that reaches too far ahead.
-func (b *builder) path(out *analysis.FireForecast, o *drift.Predictive, points []drift.Point, months []day.Day) drift.Mark {
+func (b *builder) path(out *analysis.FireForecast, l *lookahead) drift.Mark {
 	out.FirstOutsideFrom, out.FirstOutsideTo = day.None, day.None
 	if b.rules.Brief {
 		return 0
 	}
-	out.Path = pathOf(o, points, months, out.TargetCO2Percent, out.Planned.Day)
-	leaving := o.FirstPassage(points, b.rules.OutProbability)
+	out.Path = l.path(out.TargetCO2Percent, out.Planned.Day)
+	leaving := l.o.FirstPassageBy(l.points, l.out, b.rules.OutProbability)
 	out.FirstOutside, out.FirstOutsideFrom, out.FirstOutsideTo = leavingOf(leaving)
 	return leaving.Marks & drift.Extrapolated
 }
@@ -161,45 +160,24 @@ func withhold(f *analysis.FireForecast) {
 
 // ahead adds the planned day, which is the as-of day where it has passed, and
 // the worst month before it.
-func (b *builder) ahead(out *analysis.FireForecast, u *unitSeries, o *drift.Predictive, points []drift.Point, months []day.Day, band judge.Band) {
-	planned := b.rules.Planned(u.h)
+func (b *builder) ahead(out *analysis.FireForecast, l *lookahead) {
+	planned := b.rules.Planned(l.u.h)
 	if planned == day.None || planned < b.rules.AsOf {
 		planned = b.rules.AsOf
 	}
-	out.Planned = chanceOf(planned, o.At(u.point(planned, band)))
+	out.Planned = chanceOf(planned, l.o.At(l.u.point(planned, l.band)))
 	out.Worst = out.Today
 	if out.Planned.Out() > out.Worst.Out() {
 		out.Worst = out.Planned
 	}
-	for i, day := range months {
+	for i, day := range l.months {
 		if i == 0 || day >= planned {
 			continue
 		}
-		if p := o.POut(points[i]); p > out.Worst.Out() {
-			out.Worst = chanceOf(day, o.At(points[i]))
+		if p := l.out(i); p > out.Worst.Out() {
+			out.Worst = chanceOf(day, *l.forecast(i))
 		}
 	}
-}
-
-// pathMonths is how far ahead a path reaches where the planned day is nearer.
-const pathMonths = 6
-
-// pathOf is what is expected from the as-of day to the planned day, month by
-// month, rounded to what a chart shows.
-func pathOf(o *drift.Predictive, points []drift.Point, months []day.Day, target float64, planned day.Day) []analysis.PathPoint {
-	var path []analysis.PathPoint
-	rounded := func(v float64) float64 { return math.Round(1000*(target+v)) / 1000 }
-	for i, day := range months {
-		if i > pathMonths && months[i-1] >= planned {
-			break
-		}
-		s := o.At(points[i]).State
-		if math.IsNaN(target + s.Mean + s.Low + s.High) {
-			return nil
-		}
-		path = append(path, analysis.PathPoint{Day: day, CO2Percent: rounded(s.Mean), LowPercent: rounded(s.Low), HighPercent: rounded(s.High)})
-	}
-	return path
 }
 
 // chanceOf reads the probabilities of a forecast; a side without a band is 0

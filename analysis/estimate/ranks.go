@@ -122,20 +122,24 @@ func (r *ranks) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
 
 // among puts units in order once a draw.
 func (r *ranks) among(units []int) []Rank {
-	var order []int // those with draws, by their number in units
+	var known []int // those with draws, by their number in units
 	for k, i := range units {
 		if r.excess[i] != nil {
-			order = append(order, k)
+			known = append(known, k)
 		}
 	}
-	known := slices.Clone(order)
 	positions := make([][]int32, len(units))
+	for _, k := range known {
+		positions[k] = make([]int32, r.rules.Draws)
+	}
+	drawn := make([]drawnUnit, len(known)) // side by side: most of a sort is waiting for memory
 	for s := range r.rules.Draws {
-		slices.SortFunc(order, func(k, l int) int {
-			return cmp.Or(cmp.Compare(r.excess[units[l]][s], r.excess[units[k]][s]), k-l)
-		})
-		for position, k := range order {
-			positions[k] = append(positions[k], int32(position+1))
+		for n, k := range known {
+			drawn[n] = drawnUnit{r.excess[units[k]][s], int32(k)}
+		}
+		slices.SortFunc(drawn, drawnUnit.compare)
+		for position, d := range drawn {
+			positions[d.unit][s] = int32(position + 1)
 		}
 	}
 	out := make([]Rank, len(units))
@@ -153,6 +157,23 @@ func (r *ranks) among(units []int) []Rank {
 		out[k].Middle = int(p[len(p)/2])
 	}
 	return out
+}
+
+// drawnUnit is a unit in one draw.
+type drawnUnit struct {
+	excess float64
+	unit   int32 // its number among those put in order
+}
+
+// compare puts the one furthest out first, else the one given first.
+func (d drawnUnit) compare(other drawnUnit) int {
+	switch {
+	case d.excess > other.excess:
+		return -1
+	case d.excess < other.excess:
+		return 1
+	}
+	return cmp.Or(cmp.Compare(other.excess, d.excess), int(d.unit-other.unit)) // equal, or no number
 }
 
 // interval returns the ends of what is left of sorted positions when a tenth of

@@ -29,15 +29,21 @@ type FirstPassage struct {
 // day. P0 is the probability from which a unit is expected outside, usually a
 // half.
 func (o *Predictive) FirstPassage(days []Point, p0 float64) FirstPassage {
+	return o.FirstPassageBy(days, func(i int) float64 { return o.POut(days[i]) }, p0)
+}
+
+// FirstPassageBy does so by the probability of being outside on the i-th day, for who
+// has it already. Of the days it looks at the times, and at the first one's covariates.
+func (o *Predictive) FirstPassageBy(days []Point, out func(i int) float64, p0 float64) FirstPassage {
 	nan := math.NaN()
-	out := FirstPassage{When: NotJudged, Early: nan, Middle: nan, Late: nan}
+	passage := FirstPassage{When: NotJudged, Early: nan, Middle: nan, Late: nan}
 	levels := [...]float64{math.Min(0.25, p0), p0, math.Max(0.75, p0)}
-	times := [...]*float64{&out.Early, &out.Middle, &out.Late}
+	times := [...]*float64{&passage.Early, &passage.Middle, &passage.Late}
 	next, before := 0, 0.0
 	for i := range days {
-		p := o.POut(days[i])
+		p := out(i)
 		if math.IsNaN(p) {
-			return out
+			return passage
 		}
 		for next < len(levels) && p >= levels[next] {
 			*times[next] = days[i].T
@@ -47,7 +53,7 @@ func (o *Predictive) FirstPassage(days []Point, p0 float64) FirstPassage {
 			next++
 		}
 		if i == 0 && next > 1 {
-			out.When = Already
+			passage.When = Already
 		}
 		if next == len(levels) {
 			break
@@ -56,15 +62,15 @@ func (o *Predictive) FirstPassage(days []Point, p0 float64) FirstPassage {
 	}
 	switch {
 	case len(days) == 0:
-		return out
-	case out.When == Already:
+		return passage
+	case passage.When == Already:
 	case next > 1:
-		out.When = Within
+		passage.When = Within
 	default:
-		out.When = NotWithin
+		passage.When = NotWithin
 	}
 	if next > 1 {
-		out.Marks = o.At(Point{T: out.Middle, Level: days[0].Level, Lo: nan, Hi: nan, Analyzer: -1, Period: -1}).Marks
+		passage.Marks = o.At(Point{T: passage.Middle, Level: days[0].Level, Lo: nan, Hi: nan, Analyzer: -1, Period: -1}).Marks
 	}
-	return out
+	return passage
 }

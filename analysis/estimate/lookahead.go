@@ -1,0 +1,82 @@
+package estimate
+
+import (
+	"math"
+
+	"fluedrift/analysis"
+	"fluedrift/model/day"
+	"fluedrift/model/drift"
+	"fluedrift/model/judge"
+)
+
+// lookahead is a unit at one fire on the days ahead: each is forecast once, and only
+// where somebody asks.
+type lookahead struct {
+	u      *unitSeries
+	o      *drift.Predictive
+	months []day.Day
+	band   judge.Band
+
+	points    []drift.Point // the times of all; the rest of those asked for
+	outs      []float64     // NaN where nobody asked
+	forecasts []*drift.Forecast
+}
+
+func (u *unitSeries) lookAhead(o *drift.Predictive, months []day.Day, band judge.Band) *lookahead {
+	l := &lookahead{
+		u: u, o: o, months: months, band: band, points: make([]drift.Point, len(months)),
+		outs: make([]float64, len(months)), forecasts: make([]*drift.Forecast, len(months)),
+	}
+	for i, d := range months {
+		l.points[i].T, l.outs[i] = years(d), math.NaN()
+	}
+	l.point(0)
+	return l
+}
+
+// point is the i-th day to forecast.
+func (l *lookahead) point(i int) *drift.Point {
+	if p := &l.points[i]; p.Level == nil {
+		*p = l.u.point(l.months[i], l.band)
+	}
+	return &l.points[i]
+}
+
+// out is the probability of being outside on the i-th day.
+func (l *lookahead) out(i int) float64 {
+	if math.IsNaN(l.outs[i]) {
+		l.outs[i] = l.o.POut(*l.point(i))
+	}
+	return l.outs[i]
+}
+
+// forecast is the forecast of the i-th day.
+func (l *lookahead) forecast(i int) *drift.Forecast {
+	if l.forecasts[i] == nil {
+		f := l.o.At(*l.point(i))
+		l.forecasts[i] = &f
+	}
+	return l.forecasts[i]
+}
+
+// pathMonths is how far ahead a path reaches where the planned day is nearer.
+const pathMonths = 6
+
+// path is what is expected from the as-of day to the planned day, month by month,
+// rounded to what a chart shows.
+func (l *lookahead) path(target float64, planned day.Day) (path []analysis.PathPoint) {
+	rounded := func(v float64) float64 { return math.Round(1000*(target+v)) / 1000 }
+	for i, day := range l.months {
+		if i > pathMonths && l.months[i-1] >= planned {
+			break
+		}
+		s := l.forecast(i).State
+		if math.IsNaN(target + s.Mean + s.Low + s.High) {
+			return nil
+		}
+		path = append(path, analysis.PathPoint{
+			Day: day, CO2Percent: rounded(s.Mean), LowPercent: rounded(s.Low), HighPercent: rounded(s.High),
+		})
+	}
+	return path
+}

@@ -99,7 +99,7 @@ func (b *builder) months() []day.Day {
 func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []day.Day) *analysis.FireForecast {
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
-	l := u.lookAhead(o, months, band)
+	l := lookAhead(u, o, months, band)
 	now := *l.forecast(0)
 	out := &analysis.FireForecast{
 		Fire: u.fire, RatePercent: math.NaN(), TargetCO2Percent: target, ActRichPercent: band.Rich, ActLeanPercent: -band.Lean,

@@ -22,7 +22,7 @@ type lookahead struct {
 	forecasts []*drift.Forecast
 }
 
-func (u *unitSeries) lookAhead(o *drift.Predictive, months []day.Day, band judge.Band) *lookahead {
+func lookAhead(u *unitSeries, o *drift.Predictive, months []day.Day, band judge.Band) *lookahead {
 	l := &lookahead{
 		u: u, o: o, months: months, band: band, points: make([]drift.Point, len(months)),
 		outs: make([]float64, len(months)), forecasts: make([]*drift.Forecast, len(months)),

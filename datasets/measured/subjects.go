@@ -35,7 +35,7 @@ beyond over half the band, for ninety days or until the planned day; the most po
 	{"study-against-r", "Vent study against R", `The same rows in R.`},
 	{"spoilt-files", "Spoilt files", `Variations of one file after the kinds of pollution of the Pollock benchmark; never wrong unless the layout itself says what the file does not hold.`},
 	{"reading", "Reading exports", `CPU time and memory.`},
-	{"days", "Planned days", `Ten fleets of 600 units, two crews, four weeks; days outside limits truly avoided until the planned day, by the fleet's own truth.`},
+	{"days", "Planned days", `Ten fleets of 600 units, two crews, four weeks; days outside limits truly avoided in the ninety days after a visit, by the fleet's own truth.`},
 	{"days-instances", "Planned days on published instances", `Coordinates typed over from public repositories into a folder outside the project; best known values from memory of the named papers.`},
 	{"hindsight-cost", "Cost of a look back", `Two cores otherwise idle.`},
 	{"page", "Pages in a browser", `A machine with a load of 17.`},

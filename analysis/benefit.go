@@ -32,7 +32,6 @@ type Benefit struct {
 	// Points of CO2 beyond the limits that the unit would have had on those days, in
 	// the mean; NaN where none are avoided.
 	Points float64
-	Fire   string // the fire that has most of it
 }
 
 // VisitRules say how the benefit of a visit is counted.
@@ -70,58 +69,45 @@ func (f *Forecast) Benefit(on, planned day.Day, r VisitRules) (Benefit, bool) {
 	if far.days < near.days {
 		least = far
 	}
-	out := Benefit{Key: math.Min(near.key, far.key), Days: least.days, Points: math.NaN(), Fire: near.fire}
+	out := Benefit{Key: math.Min(near.key, far.key), Days: least.days, Points: math.NaN()}
 	if least.days > 0 && least.points > 0 {
 		out.Points = least.points / least.days
 	}
 	return out, true
 }
 
-// avoided is what a visit avoids up to a day: boiler-days, point-days and their sum as
-// the key has it.
-type avoided struct {
-	key, days, points float64
-	fire              string
+// harmSum is harm in the terms that are summed: boiler-days, point-days, and both as
+// the key has them.
+type harmSum struct{ key, days, points float64 }
+
+// plus adds so many times another.
+func (a harmSum) plus(times float64, b harmSum) harmSum {
+	return harmSum{key: a.key + times*b.key, days: a.days + times*b.days, points: a.points + times*b.points}
 }
 
-// avoided sums over the days from the visit to until, straight between the days of the
-// forecast.
-func (f *Forecast) avoided(r VisitRules, visit, until day.Day) (sum avoided) {
-	by := make([]float64, len(f.Fires))
-	from, last, _, _ := f.avoidedOn(r, 0)
+// avoided sums what a visit avoids over the days from it to until, straight between the
+// days of the forecast.
+func (f *Forecast) avoided(r VisitRules, visit, until day.Day) (sum harmSum) {
+	from, last, _ := f.avoidedOn(r, 0)
 	for i := 1; from < until; i++ {
-		next, now, worst, ok := f.avoidedOn(r, i)
+		next, now, ok := f.avoidedOn(r, i)
 		if !ok {
 			break
 		}
 		a, b := max(from, visit), min(next, until)
 		if span := float64(b - a); span > 0 {
-			length := float64(next - from)
-			mean := last.between(now, (float64(a-from)+float64(b-from))/(2*length)) // of a straight line
-			sum.key, sum.days, sum.points = sum.key+span*mean.key, sum.days+span*mean.days, sum.points+span*mean.points
-			by[worst] += span
+			middle := (float64(a-from) + float64(b-from)) / (2 * float64(next-from))
+			sum = sum.plus(span, last.plus(middle, now.plus(-1, last)))
 		}
 		from, last = next, now
 	}
-	most := 0
-	for k := range by {
-		if by[k] > by[most] {
-			most = k
-		}
-	}
-	sum.fire = f.Fires[most].Fire
 	return sum
 }
 
-// between is the value at a share of the way to another.
-func (a avoided) between(b avoided, share float64) avoided {
-	return avoided{key: a.key + share*(b.key-a.key), days: a.days + share*(b.days-a.days), points: a.points + share*(b.points-a.points)}
-}
-
-// avoidedOn is what a visit avoids on the i-th day of the forecast, and which fire
-// stands worst without one; false past the last day.
-func (f *Forecast) avoidedOn(r VisitRules, i int) (on day.Day, a avoided, worst int, ok bool) {
-	var without, visited valued
+// avoidedOn is what a visit avoids on the i-th day of the forecast; false past the last
+// day.
+func (f *Forecast) avoidedOn(r VisitRules, i int) (on day.Day, avoided harmSum, ok bool) {
+	var without, visited harmSum
 	for k := range f.Fires {
 		x := &f.Fires[k]
 		if i >= len(x.Harm) {
@@ -129,31 +115,28 @@ func (f *Forecast) avoidedOn(r VisitRules, i int) (on day.Day, a avoided, worst 
 		}
 		p := &x.Harm[i]
 		if v := r.valueOf(&p.Without, x); v.key > without.key || !ok {
-			without, worst = v, k
+			without = v
 		}
 		if v := r.valueOf(&p.Visited, x); v.key > visited.key || !ok {
 			visited = v
 		}
 		on, ok = p.Day, true
 	}
-	return on, avoided{key: without.key - visited.key, days: without.days - visited.days, points: without.points - visited.points}, worst, ok
+	return on, without.plus(-1, visited), ok
 }
 
-// valued is the harm of one day in the terms that are summed.
-type valued struct{ key, days, points float64 }
-
-func (r *VisitRules) valueOf(h *drift.Harm, x *FireForecast) valued {
-	width := x.halfWidth()
-	return valued{
+func (r *VisitRules) valueOf(h *drift.Harm, x *FireForecast) harmSum {
+	width := x.HalfWidth()
+	return harmSum{
 		key:    r.RichWeight*(h.Rich+h.RichBeyond/width) + r.LeanWeight*(h.Lean+h.LeanBeyond/width),
 		days:   h.Out(),
 		points: h.Beyond(),
 	}
 }
 
-// halfWidth is half the width of the action band; the width of the one side that is
-// declared where the other is not.
-func (f *FireForecast) halfWidth() float64 {
+// HalfWidth is half the width of the action band, points of CO2; the width of the one
+// side that is declared where the other is not.
+func (f *FireForecast) HalfWidth() float64 {
 	switch {
 	case math.IsNaN(f.ActRichPercent):
 		return f.ActLeanPercent

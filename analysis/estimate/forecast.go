@@ -114,7 +114,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	b.ahead(out, l)
 	extrapolated := b.path(out, l)
 	if !b.rules.Brief {
-		b.harm(out, u, o, band)
+		b.harm(out, l)
 	}
 	if d := o.Last; d != nil {
 		day := day.Day(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))

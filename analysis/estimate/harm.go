@@ -6,7 +6,6 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/model/day"
 	"fluedrift/model/drift"
-	"fluedrift/model/judge"
 )
 
 // Days on which harm is expected: every two weeks for three months, then each month.
@@ -17,20 +16,27 @@ const (
 	harmLeastMonth = 12 // how far the harm of a setting counts: to the next service
 )
 
-// harmDays are the days on which a unit's harm is expected, the as-of day first and
-// the last one at or after the planned day.
-func (b *builder) harmDays(planned day.Day) []day.Day {
-	from := b.rules.AsOf
-	var days []day.Day
-	for d := day.Day(0); d <= harmNearDays; d += harmStepDays {
-		days = append(days, from+d)
+// harmDay is a day on which harm is expected, with the distribution of the unit's
+// deviation if nobody comes.
+type harmDay struct {
+	point   drift.Point
+	day     day.Day
+	without drift.Mixture
+}
+
+// harmDays are the days on which a unit's harm is expected, the as-of day first and the
+// last one at or after the planned day. What is forecast of months already is used again.
+func harmDays(l *lookahead, planned day.Day) (days []harmDay) {
+	from := l.months[0]
+	near := from + harmNearDays
+	for d := from; d <= near; d += harmStepDays {
+		point := l.u.point(d, l.band)
+		days = append(days, harmDay{point, d, l.o.Mixture(point)})
 	}
-	for m := 1; m <= horizonMonths; m++ {
-		d := from.MonthsOn(m)
-		if d <= from+harmNearDays {
-			continue
+	for m, d := range l.months {
+		if d > near {
+			days = append(days, harmDay{*l.point(m), d, l.mixture(m)})
 		}
-		days = append(days, d)
 		if m >= harmLeastMonth && d >= planned {
 			break
 		}
@@ -40,20 +46,19 @@ func (b *builder) harmDays(planned day.Day) []day.Day {
 
 // harm adds to a forecast how badly the unit will stand without a visit and with one
 // on the as-of day, and where in its setting band such a visit had best leave it.
-func (b *builder) harm(out *analysis.FireForecast, u *unitSeries, o *drift.Predictive, band judge.Band) {
-	days := b.harmDays(out.Planned.Day)
-	points := u.points(days, band)
-	visited := o.Visited(points[0])
+func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
+	days := harmDays(l, out.Planned.Day)
+	visited := l.o.Visited(days[0].point)
 	after := make([]drift.Mixture, len(days))
-	for i := range points {
-		after[i] = visited.Mixture(points[i])
+	for i := range days {
+		after[i] = visited.Mixture(days[i].point)
 	}
-	out.Aim = b.aim(u, after, days, band)
-	for i := range points {
+	out.Aim = b.aim(l, after, days, out.HalfWidth())
+	for i := range days {
 		out.Harm = append(out.Harm, analysis.HarmPoint{
-			Day:     days[i],
-			Without: o.Mixture(points[i]).Harm(band.Lean, band.Rich),
-			Visited: after[i].Moved(out.Aim.Points).Harm(band.Lean, band.Rich),
+			Day:     days[i].day,
+			Without: days[i].without.Harm(l.band.Lean, l.band.Rich),
+			Visited: after[i].Moved(out.Aim.Points).Harm(l.band.Lean, l.band.Rich),
 		})
 	}
 }
@@ -68,18 +73,18 @@ const sayAimDays = 10
 
 // aim searches the declared setting band for where a burner has to be left to do least
 // harm until its next service, given its distribution on days to come if it is left at
-// the target. Where the gain is small, or how the burner is controlled is not known, it
+// the target. Width is half that of the action band. Where the gain is small, or how the burner is controlled is not known, it
 // is the target.
-func (b *builder) aim(u *unitSeries, after []drift.Mixture, days []day.Day, band judge.Band) analysis.Aim {
+func (b *builder) aim(l *lookahead, after []drift.Mixture, days []harmDay, width float64) analysis.Aim {
+	u := l.u
 	set := b.rules.Judge.Setting(&u.target, u.h.Unit.Fuel)
 	if math.IsNaN(set.Lean+set.Rich) || u.h.Unit.Control == "" {
 		return analysis.Aim{}
 	}
-	width := (band.Rich - band.Lean) / 2
 	harm := func(x float64) (value, out float64) {
-		for i := 1; i < len(days) && days[i-1] < days[0]+365; i++ {
-			h := after[i].Moved(x).Harm(band.Lean, band.Rich)
-			span := float64(days[i] - days[i-1])
+		for i := 1; i < len(days) && days[i-1].day < days[0].day+365; i++ {
+			h := after[i].Moved(x).Harm(l.band.Lean, l.band.Rich)
+			span := float64(days[i].day - days[i-1].day)
 			value, out = value+span*(h.Out()+h.Beyond()/width), out+span*h.Out()
 		}
 		return value, out

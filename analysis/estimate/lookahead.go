@@ -59,6 +59,14 @@ func (l *lookahead) forecast(i int) *drift.Forecast {
 	return l.forecasts[i]
 }
 
+// mixture is the distribution of the i-th day.
+func (l *lookahead) mixture(i int) drift.Mixture {
+	if f := l.forecasts[i]; f != nil {
+		return f.States
+	}
+	return l.o.Mixture(*l.point(i))
+}
+
 // pathMonths is how far ahead a path reaches where the planned day is nearer.
 const pathMonths = 6
 

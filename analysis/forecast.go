@@ -120,7 +120,7 @@ const (
 // read or written wrongly, or the burner changed.
 type Verify struct {
 	Day                          day.Day
-	ReadPercent, ExpectedPercent float64 // CO2 as recorded, and as the earlier records let expect
+	ReadPercent, ExpectedPercent float64 // CO2 as recorded, and as the earlier records imply
 	MistakeProbability           float64 // that the reading, not the burner, is wrong
 	LargerOut                    float64 // the larger probability of being outside, of believing it and of not
 }

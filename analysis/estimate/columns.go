@@ -268,7 +268,7 @@ const undatedSD = 0.1
 const (
 	ofControl    = "1 at this control, 0 at others"
 	fromRegister = "register: "
-	airSource    = "readings: air at the intake; else what the climate lets expect of the day"
+	airSource    = "readings: air at the intake; else the air that the climate implies for the day"
 	yearCourse   = "one turn a year, from 1 January"
 	fromDays     = "readings: day"
 )

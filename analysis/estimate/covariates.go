@@ -36,7 +36,7 @@ func (u *covariates) level(reading int) []float64 {
 }
 
 // levelUnread makes the level covariates of a setting at a visit without a value:
-// air as the climate lets expect, the age of the visit's analyzer.
+// air as the climate implies, the age of the visit's analyzer.
 func (u *covariates) levelUnread(v *judge.Visit) []float64 {
 	run := u.runOn(v.Day)
 	out, _ := u.levelOn(v.Day, run != nil && run.AirFrom == "room", math.NaN())

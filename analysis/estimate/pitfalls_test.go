@@ -271,7 +271,7 @@ func TestPriorsOfVentsGoByTheirSpread(t *testing.T) {
 	require.Positive(t, seen)
 }
 
-// What is believed of the air goes by what physics lets expect of a burner control, and
+// The prior of the air follows from the physics of a burner control, and
 // where that is not known or several share a column by what lies between: the figures
 // are worked out from first principles at the columns.
 func TestPriorsOfTheAirGoByControl(t *testing.T) {

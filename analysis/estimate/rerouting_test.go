@@ -25,7 +25,7 @@ func (o *world) plantedLevel(w *demo.World, fire, control string) float64 {
 // Where vents were re-routed the shift of the vent comes out as planted, and apart from
 // it what any re-routing would do: nothing here. Fleets in which nearly every vent is
 // altered once and every length is on record; intervals hold as often as a share of
-// 95 % lets expect.
+// 95 % implies.
 func TestShiftAtReRouting(t *testing.T) {
 	n, units := 4, 300
 	if _, _, long := effort(); long {

@@ -173,7 +173,7 @@ func (m *ventMeasurer) lossPa(h *judge.History, run *judge.VentRun, t *judge.Tar
 }
 
 // flueTempC is the middle of a unit's flue temperatures at full rate, else what
-// its burner control lets expect.
+// its burner control implies.
 func flueTempC(h *judge.History) float64 {
 	var temps []float64
 	for i := range h.Readings {

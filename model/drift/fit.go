@@ -66,7 +66,7 @@ type Fit struct {
 	Coefficients []Coefficient
 	Analyzers    []Bias        // constant biases
 	Periods      []Bias        // biases by calibration period, on top
-	Steps        []BiasStep    // biases far outside what the spread of the others lets expect
+	Steps        []BiasStep    // biases far outside what the spread of the others implies
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
 	Ended        string        // how the fit ended, one plain line
 	moves        moves         // how units move between readings

@@ -2,16 +2,16 @@ package drift
 
 import "math"
 
-// past is a reading that was made, held against what was forecast of it from what
-// came before: one guess a conditioning state and kind of move.
+// past is a reading that was made, compared with what was forecast of it from what
+// came before: one component a conditioning state and kind of move.
 type past struct {
-	guesses    []guess
+	components []component
 	rich, lean float64 // how far it lay outside, from 0 to 1
 }
 
-// guess is one normal distribution of what a reading would show.
-type guess struct {
-	weight, state, variance, years float64 // of the state: mean, variance, years since what it is reckoned from
+// component is one normal distribution of what a reading would show.
+type component struct {
+	weight, state, variance, years float64 // of the state: mean, variance, years since the reading it starts from
 	rich, lean, sd                 float64 // from the reading's mean to both ends of the band, and its spread
 }
 
@@ -44,7 +44,7 @@ func (p *Predictor) pastOf(u, r int, lo, hi float64) (out past, ok bool) {
 		p.fit.Held.hold(&d)
 		p.reading(&d, &b, &point)
 		for _, n := range p.fit.moves.spread(nil, a.weight, d.readingMean, d.readingVar, d.moved) {
-			g := guess{
+			g := component{
 				weight: n.Weight, state: d.mean, variance: d.variance, years: d.ahead,
 				rich: n.Mean - hi, lean: lo - n.Mean, sd: math.Hypot(n.SD, softly),
 			}
@@ -54,10 +54,10 @@ func (p *Predictor) pastOf(u, r int, lo, hi float64) (out past, ok bool) {
 			if p.fit.Held.apart(&d) {
 				g.variance = 0
 			}
-			out.guesses = append(out.guesses, g)
+			out.components = append(out.components, g)
 		}
 	}
-	return out, len(out.guesses) > 0
+	return out, len(out.components) > 0
 }
 
 // beyondEnd is the probability that a normal value lies beyond an end of a band, which

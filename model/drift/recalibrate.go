@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// A forecast is held against what came of earlier ones (prequential: Dawid 1984,
+// A forecast is compared with what came of earlier ones (prequential: Dawid 1984,
 // J. R. Statist. Soc. A 147:278; a map from what was said to what happened: Platt
 // 1999; both from memory). The map is of the expected state and not of its
 // probability, so that mean, interval and chance stay one distribution. It scales
@@ -39,7 +39,7 @@ func (c *Recalibration) left(variance, spread, years float64) float64 {
 	return 1 / (1 + max(draw*variance/(spread*spread), leastLeft))
 }
 
-// learn holds past forecasts against the readings that were made since.
+// learn compares past forecasts with the readings that were made since.
 func learn(fit *Fit, units []int, days []Point) Recalibration {
 	return learnFrom(pasts(fit, units, days), fit.Held.Spread)
 }
@@ -52,7 +52,7 @@ func learnFrom(all []past, spread float64) Recalibration {
 	}
 	years := make([]float64, len(all))
 	for i := range all {
-		years[i] = all[i].guesses[0].years
+		years[i] = all[i].components[0].years
 	}
 	slices.Sort(years)
 	none := Recalibration{From: sortedQuantile(years, 0.05), To: sortedQuantile(years, 0.95), Readings: len(all)}
@@ -91,8 +91,8 @@ const surprise = 0.005
 // recalibrated.
 func (x *past) logLikelihood(c *Recalibration, spread float64) float64 {
 	rich, lean := 0.0, 0.0
-	for i := range x.guesses {
-		g := &x.guesses[i]
+	for i := range x.components {
+		g := &x.components[i]
 		drawn := g.state * (c.left(g.variance, spread, g.years) - 1)
 		rich += g.weight * beyondEnd(g.rich+drawn, g.sd)
 		lean += g.weight * beyondEnd(g.lean-drawn, g.sd)

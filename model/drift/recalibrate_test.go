@@ -28,8 +28,8 @@ func TestPastForecastKnowsNothingLater(t *testing.T) {
 	got, ok := p.pastOf(0, r, -0.3, 0.3)
 	require.True(t, ok)
 	want := p.Predictive(1).At(Point{T: whole.Visits[4].T, Level: x.Level, Lo: -0.3, Hi: 0.3, Analyzer: x.Analyzer, Period: x.Period, Made: true})
-	require.Len(t, got.guesses, len(want.States))
-	one := got.guesses[0]
+	require.Len(t, got.components, len(want.States))
+	one := got.components[0]
 	assert.InDelta(t, want.States[0].Mean, one.state, 1e-12)
 	assert.InDelta(t, want.States[0].SD, math.Sqrt(one.variance), 1e-12)
 	assert.InDelta(t, want.Shown[0].Mean, one.rich+0.3, 1e-12)
@@ -65,7 +65,7 @@ func taught(n int, draw float64) []past {
 		mean, sd := 0.35*g.NormFloat64(), 0.1+0.25*g.Float64()
 		y := mean*true1.left(sd*sd, spread, 1) + math.Hypot(sd, noise)*g.NormFloat64()
 		all[i] = past{
-			guesses: []guess{{
+			components: []component{{
 				weight: 1, state: mean, variance: sd * sd, years: 1,
 				rich: mean - band, lean: -band - mean, sd: math.Hypot(math.Hypot(sd, noise), softly),
 			}},

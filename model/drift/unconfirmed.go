@@ -17,7 +17,7 @@ type UnconfirmedLast struct {
 	Wrong        float64 // probability that it was typed wrongly
 }
 
-// lastReading is the last reading of a unit, beside what the visits before it let expect.
+// lastReading is the last reading of a unit, beside what the visits before it imply.
 type lastReading struct {
 	p *Predictor
 	u int

@@ -61,7 +61,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		"next step on the watchlist; phone: phone before driving",
 		func(r *daysRow) string { return string(r.visit.Line.Step) }),
 	table.NumberColumn("gain_days", "gain d", "days", "forecast",
-		"days outside the action band that the visit is expected to avoid until the next planned day",
+		"days out of limits that the visit is expected to avoid within plan.unseen_days, or until the planned day where that gives less",
 		1, func(r *daysRow) float64 { return r.visit.GainDays }),
 	table.TextColumn("gain_from", "", "forecast",
 		"forecast, or the tier alone where there is none",

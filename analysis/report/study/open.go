@@ -40,7 +40,7 @@ var unconfirmedColumns = []table.ColumnOf[study.Unconfirmed]{
 		"and its CO2 less the target",
 		2, func(u *study.Unconfirmed) float64 { return u.AfterPoints }),
 	table.NumberColumn("t", "", "", "forecast",
-		"how many standard errors it lies from what the others let expect",
+		"how many standard errors it lies from what the others imply",
 		1, func(u *study.Unconfirmed) float64 { return u.T }),
 	table.NumberColumn("out_today", "", "", "forecast",
 		"what became of the unit: probability of standing outside its action band on the as-of day"+words.InAirOf("that day"),

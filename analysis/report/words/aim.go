@@ -23,7 +23,7 @@ func aim(f *analysis.FireForecast) string {
 	if f.Aim.Points == 0 || math.IsNaN(f.Aim.Points+f.TargetCO2Percent) {
 		return ""
 	}
-	return fmt.Sprintf("Set in the weather of these days, leave it at about %s %% CO2, %s the target of %s: "+
+	return fmt.Sprintf("In the weather of these days, leave it at about %s %% CO2, %s the target of %s: "+
 		"that avoids about %s out of limits in the next year. This is a suggestion inside the setting band; "+
 		"the appliance's instructions come first.",
 		Number(f.TargetCO2Percent+f.Aim.Points, 2), sideOfTarget(f.Aim.Points), gasNumber(f.TargetCO2Percent), dayCount(f.Aim.GainDays))

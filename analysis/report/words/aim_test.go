@@ -12,7 +12,7 @@ import (
 
 func TestAim(t *testing.T) {
 	f := &analysis.FireForecast{TargetCO2Percent: 9.2, Aim: analysis.Aim{Points: -0.15, GainDays: 43}}
-	assert.Equal(t, "Set in the weather of these days, leave it at about 9.05 % CO2, below the target of 9.2: that avoids about 45 "+
+	assert.Equal(t, "In the weather of these days, leave it at about 9.05 % CO2, below the target of 9.2: that avoids about 45 "+
 		"days out of limits in the next year. This is a suggestion inside the setting band; the appliance's instructions come first.", aim(f))
 	f.Aim = analysis.Aim{}
 	assert.Empty(t, aim(f))

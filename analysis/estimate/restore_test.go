@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 	"fluedrift/queries"
@@ -27,7 +28,7 @@ func TestResumeIsTheNights(t *testing.T) {
 	require.NoError(t, err)
 	defer w.Close()
 	require.NoError(t, w.Build(t.Context(), o.rules.AsOf))
-	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out))
+	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, estimate.Sentences{Finding: words.Finding}))
 	var night estimate.Stored
 	night.Fits, err = w.Fits(t.Context())
 	require.NoError(t, err)

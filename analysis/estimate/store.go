@@ -15,9 +15,14 @@ import (
 // join all others, and a thousand units tell the shift to some thousandths.
 const shiftUnits = 1000
 
+// Sentences makes what people read in the schema result beside kinds and numbers.
+type Sentences struct {
+	Finding func(*judge.History, *judge.Finding) string
+}
+
 // Save writes an estimate to the schema result, which nothing else writes. It adds
 // the shifts at installation and at re-routing, which no forecast needs.
-func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History, f *Fleet) error {
+func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History, f *Fleet, say Sentences) error {
 	shifts, err := f.nightShifts(ctx)
 	if err != nil {
 		return fmt.Errorf("fit the shifts: %w", err)
@@ -27,7 +32,7 @@ func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History,
 			return queries.LoadRows(ctx, w, "result.predictions", queries.PredictionFields, predictions(histories, f))
 		},
 		func() error {
-			return queries.LoadRows(ctx, w, "result.findings", queries.FindingFields, findings(histories, f))
+			return queries.LoadRows(ctx, w, "result.findings", queries.FindingFields, findings(histories, f, say.Finding))
 		},
 		func() error {
 			return queries.LoadRows(ctx, w, "result.judgements", queries.JudgementFields, judgements(histories, f))

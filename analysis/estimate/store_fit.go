@@ -9,12 +9,13 @@ import (
 	"fluedrift/queries"
 )
 
-func findings(histories []*judge.History, f *Fleet) (rows []queries.Finding) {
+func findings(histories []*judge.History, f *Fleet, sentence func(*judge.History, *judge.Finding) string) (rows []queries.Finding) {
 	for i, h := range histories {
-		for _, x := range f.Judgements[i].Findings {
+		for k := range f.Judgements[i].Findings {
+			x := &f.Judgements[i].Findings[k]
 			rows = append(rows, queries.Finding{
 				UnitKey: h.Unit.Key, Fire: x.Fire, Kind: x.Kind.String(), Origin: h.Readings[x.Readings[0]].Origin,
-				OtherFuel: x.OtherFuel, Open: x.Open, Words: x.Words,
+				OtherFuel: x.OtherFuel, Open: x.Open, Words: sentence(h, x),
 			})
 		}
 	}

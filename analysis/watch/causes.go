@@ -91,7 +91,7 @@ func leftOutside(x *facts) finding {
 	if f == nil {
 		return finding{}
 	}
-	reason := LeftOff{Fire: f, Doubt: x.doubtOf(f)}
+	reason := LeftOff{Fire: f, Doubt: x.found(x.doubtOf(f))}
 	for i := range x.fires {
 		if o := &x.fires[i]; o != f && !o.SetNotRecorded && o.BeyondPoints > 0 && !o.displayedAlone() {
 			reason.Others = append(reason.Others, o)

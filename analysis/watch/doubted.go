@@ -10,7 +10,7 @@ import (
 // doubted is a record with a finding, and what a person is asked to look at. It
 // proposes; nothing is corrected by it.
 type doubted struct {
-	found   *judge.Finding
+	found   *Found
 	reading *judge.Reading
 }
 
@@ -44,7 +44,7 @@ func doubtedRecords(x *facts) (all []doubted) {
 			continue
 		}
 		for _, r := range concerned(x, f) {
-			all = append(all, doubted{f, r})
+			all = append(all, doubted{x.found(f), r})
 		}
 	}
 	return all

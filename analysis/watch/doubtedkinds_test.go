@@ -197,7 +197,8 @@ func TestEveryKindIsARecordToFix(t *testing.T) {
 				require.Equal(t, "north.csv", f.File, kind.String())
 				require.Equal(t, "0070-1", f.Serial, kind.String())
 				require.Equal(t, h.Readings[at(h, f.Line)].Day, f.Day, kind.String())
-				require.True(t, strings.HasPrefix(f.Message, f.Found.Words+": ") && len(f.Message) > len(f.Found.Words)+2, "%s: %s", kind, f.Message)
+				found := Say.Finding(f.Found.History, f.Found.Finding)
+				require.True(t, strings.HasPrefix(f.Message, found+": ") && len(f.Message) > len(found)+2, "%s: %s", kind, f.Message)
 				require.NotContains(t, f.Message, "NaN", kind.String())
 				require.Equal(t, f.Day == dayOf(2025, time.November, 3), f.Open, kind.String())
 			}
@@ -216,9 +217,13 @@ func at(h *judge.History, line int) int {
 func TestDoubtedValuesThatAreMissing(t *testing.T) {
 	nan := math.NaN()
 	r := but(func(r *judge.Reading) { r.FlueTempC, r.AirTempC, r.RatePercent = nan, nan, nan })
+	h := &judge.History{Readings: []judge.Reading{r}}
+	of := func(k judge.Kind, facts judge.Facts) *Found {
+		return &Found{&judge.Finding{Kind: k, Readings: []int{0}, Facts: facts}, h}
+	}
 	rows := []Fix{
-		{Column: findingColumn(judge.LowRate, &r), Found: &judge.Finding{Kind: judge.LowRate}, Reading: &r},
-		{Column: findingColumn(judge.TempUnit, &r), Found: &judge.Finding{Kind: judge.TempUnit}, Reading: &r},
+		{Column: findingColumn(judge.LowRate, &r), Found: of(judge.LowRate, judge.NotHigh{FromPercent: 80}), Reading: &r},
+		{Column: findingColumn(judge.TempUnit, &r), Found: of(judge.TempUnit, judge.FlueBelowAir{}), Reading: &r},
 	}
 	Say.Fixes(rows)
 	require.Equal(t, []string{"rate", ""}, []string{rows[0].Column, rows[0].Value})

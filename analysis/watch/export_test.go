@@ -17,6 +17,7 @@ var Say struct {
 	Head     func(*Summary) []string
 	Reasons  func(*Line) []string
 	Fixes    func([]Fix)
+	Finding  func(*judge.History, *judge.Finding) string
 	Foot     func(*Line) string
 	Target   func(judge.Target) string
 	Day      func(day.Day) string

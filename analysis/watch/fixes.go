@@ -21,7 +21,7 @@ type Fix struct {
 	Reason   string // the kind of fault
 	Message  string // of the reading of files; words.FixMessages makes the others from Because
 	Because  Reason
-	Found    *judge.Finding // what the judgement found, nil elsewhere; Reading is what it concerns
+	Found    *Found // what the judgement found, nil elsewhere; Reading is what it concerns
 	Reading  *judge.Reading
 	Holds    *UnusedCO // CO for attention or more on the record, not settled since
 	Serial   string

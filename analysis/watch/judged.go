@@ -26,7 +26,7 @@ func otherSetting(x *facts) finding {
 		meant := *r
 		meant.CO2Percent = math.NaN()
 		c := compare(&meant, r.Target, x.rules.fuel(r.Fuel))
-		return finding{step: Phone, side: c.Side, reason: OtherSettingFound{Finding: d}}
+		return finding{step: Phone, side: c.Side, reason: OtherSettingFound{Found: x.found(d)}}
 	}
 	return finding{}
 }
@@ -37,6 +37,20 @@ var gasInDoubt = []judge.Kind{judge.SwappedGases, judge.OtherGas, judge.PairApar
 // doubtOf returns the finding that puts the newest gas of a fire in doubt, nil
 // where there is none.
 func (x *facts) doubtOf(f *FireLine) *judge.Finding { return x.doubtAt(f.Reading) }
+
+// Found is a finding with the history it is of: its sentence needs both.
+type Found struct {
+	*judge.Finding
+	History *judge.History
+}
+
+// found is a finding of the unit's; nil without one.
+func (x *facts) found(d *judge.Finding) *Found {
+	if d == nil {
+		return nil
+	}
+	return &Found{d, x.h}
+}
 
 // inDoubt reports whether the gas of a reading is in doubt.
 func (x *facts) inDoubt(r *judge.Reading) bool { return x.doubtAt(r) != nil }
@@ -114,12 +128,12 @@ func (l *Line) missingCO(x *facts) {
 
 // toldFindings are what the records say of themselves: what is open, and what was
 // found of the last visits.
-func toldFindings(h *judge.History, j *judge.Judgement, asOf day.Day) (told []*judge.Finding) {
+func toldFindings(h *judge.History, j *judge.Judgement, asOf day.Day) (told []Found) {
 	since := lastVisit(h, asOf) - storyDays
 	for i := range j.Findings {
 		d := &j.Findings[i]
 		if day := h.Readings[d.Readings[0]].Day; day <= asOf && (d.Open || day >= since) {
-			told = append(told, d)
+			told = append(told, Found{d, h})
 		}
 	}
 	return told

@@ -51,7 +51,7 @@ type (
 	// OtherSettingFound: the newest CO2 of a fire was computed for another fuel.
 	OtherSettingFound struct {
 		because
-		Finding *judge.Finding
+		Found *Found
 	}
 	// OutNow: the forecast has a fire probably out of limits today.
 	OutNow struct {
@@ -75,8 +75,8 @@ type (
 	LeftOff struct {
 		because
 		Fire   *FireLine
-		Others []*FireLine    // that were too
-		Doubt  *judge.Finding // puts that reading in doubt; nil without one
+		Others []*FireLine // that were too
+		Doubt  *Found      // puts that reading in doubt; nil without one
 	}
 	// UntestedSince: a fire was not read since the unit moved, or its vent run or fuel
 	// changed.

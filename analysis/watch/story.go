@@ -32,7 +32,7 @@ type Story struct {
 	About
 	Line    Line   // where it stands and why
 	NotRead string // exports that were not read and might have what is not on record
-	Found   []*judge.Finding
+	Found   []Found
 	Costs   []LeanCost
 	Entries []Entry // newest first: one a reading, and one a visit without readings or a change
 }

@@ -1,7 +1,6 @@
 package judge
 
 import (
-	"fmt"
 	"strings"
 
 	"fluedrift/model/day"
@@ -33,25 +32,25 @@ func (c dateCheck) installDay(s *series, visit []int) {
 	if installed == day.None || x.Day == day.None {
 		return
 	}
-	words := ""
 	if strings.Contains(x.Marks, EarlierInstall) {
 		for _, i := range visit {
 			c.lower(i, LeftOut) // of the boiler that had the serial before: no date is wrong
 		}
 		return
 	}
+	var facts Facts
 	switch {
 	case reason != FactoryTest && x.Day < installed:
-		words = fmt.Sprintf("%s: before the unit was installed (%s)", at(x), date(installed))
+		facts = BeforeInstall{}
 	case reason == FactoryTest && x.Day > installed:
-		words = fmt.Sprintf("%s: a factory test after the unit was installed (%s)", at(x), date(installed))
+		facts = LateFactoryTest{}
 	default:
 		return
 	}
 	for _, i := range visit {
 		c.lower(i, LeftOut)
 	}
-	c.add(s, Finding{Kind: DateDisorder, Readings: visit, Words: words + ": one of the dates is wrong"})
+	c.add(s, Finding{Kind: DateDisorder, Readings: visit, Facts: facts})
 }
 
 // sameDay holds two visits in a row against each other. Where nobody knows
@@ -69,10 +68,7 @@ func (c dateCheck) sameDay(s *series, earlier, later []int) {
 	for _, i := range later {
 		c.lower(i, StateOnly)
 	}
-	c.add(s, Finding{
-		Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...),
-		Words: fmt.Sprintf("%s: two visits with different values and no times: their order is not known", at(x)),
-	})
+	c.add(s, Finding{Kind: DateDisorder, Readings: append(append([]int(nil), earlier...), later...), Facts: OrderNotKnown{}})
 }
 
 // repeats reports whether every reading of the later visit is a double of one

@@ -1,6 +1,7 @@
 package judge_test
 
 import (
+	"reflect"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -299,6 +300,32 @@ func TestKindsAndUsesInWords(t *testing.T) {
 		[]string{Used.String(), Marked.String(), StateOnly.String(), LeftOut.String()})
 }
 
+// factsOf are the types of the facts that each kind comes with; a nil one is of a kind
+// whose readings say all.
+var factsOf = map[Kind][]reflect.Type{
+	RichPossible: {reflect.TypeFor[TooLittleAir]()},
+	OverCO2Max:   {reflect.TypeFor[FuelLimit]()},
+	NoBurner:     {nil},
+	FuelLabel:    {reflect.TypeFor[SetAs]()},
+	OtherSetting: {reflect.TypeFor[ByO2]()},
+	SwappedGases: {reflect.TypeFor[FitExchanged]()},
+	OtherGas:     {reflect.TypeFor[OffUsual]()},
+	PairApart:    {reflect.TypeFor[ByO2]()},
+	SwappedFires: {nil},
+	AsLeftFar:    {reflect.TypeFor[FarOff]()},
+	LowRate:      {reflect.TypeFor[NotHigh]()},
+	EarlyReading: {reflect.TypeFor[TooSoon](), reflect.TypeFor[ColdFlue]()},
+	CopiedVisit:  {nil},
+	CopiedAsLeft: {nil},
+	ExactDouble:  {nil},
+	FoundTwice:   {nil},
+	COBasis:      {reflect.TypeFor[OtherBasis]()},
+	TempUnit:     {reflect.TypeFor[InFahrenheit](), reflect.TypeFor[FlueBelowAir]()},
+	RoomProbe:    {reflect.TypeFor[ReadInRoom](), reflect.TypeFor[WarmIntake]()},
+	DateDisorder: {reflect.TypeFor[BeforeInstall](), reflect.TypeFor[LateFactoryTest](), reflect.TypeFor[OrderNotKnown]()},
+	Moved:        {reflect.TypeFor[MovedFrom]()},
+}
+
 func TestFindings(t *testing.T) {
 	r := rules(t)
 	r.TargetOf = nil // fuel labels have their own table
@@ -308,25 +335,19 @@ func TestFindings(t *testing.T) {
 			require.Equal(t, c.want, kinds(j))
 			require.Equal(t, c.uses, j.Uses)
 			for _, f := range j.Findings {
-				require.NotEmpty(t, f.Words)
-				require.NotContains(t, f.Words, "NaN")
-				require.NotContains(t, f.Words, "?")
 				require.NotEmpty(t, f.Readings)
+				require.Contains(t, factsOf[f.Kind], reflect.TypeOf(f.Facts), f.Kind)
 			}
 		})
 	}
 }
 
-// A finding in words: fire, day, values, and what it means.
-func TestWords(t *testing.T) {
+// A finding names its readings and those they were compared with.
+func TestReadingsOfAFinding(t *testing.T) {
 	j := Judge(history(
 		on(19417, "", full(AsLeft, 9.0, nan, 12, 61.25, nan)),
 		on(19783, "", full(AsFound, 9.0, nan, 12, 61.25, nan))), rules(t))
-	require.Equal(t, "high fire on 1 Mar 2024: as found (CO2 9 %, CO 12 ppm, flue 61.25 degC) repeats every value of as left 1 Mar 2023: likely copied, not measured",
-		j.Findings[0].Words)
-	require.Equal(t, []int{1}, j.Findings[0].Readings)
-	require.Equal(t, []int{0}, j.Findings[0].Against)
-	require.True(t, j.Findings[0].Open)
+	require.Equal(t, []Finding{{Kind: CopiedVisit, Fire: High, Readings: []int{1}, Against: []int{0}, Open: true}}, j.Findings)
 }
 
 // A finding is open until newer values of its fire are on record.

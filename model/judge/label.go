@@ -1,7 +1,6 @@
 package judge
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
@@ -110,9 +109,15 @@ func (c labelCheck) mislabelled(s *series, label, other string, doubted []int) {
 			c.lower(i, StateOnly)
 		}
 	}
-	c.add(s, Finding{Kind: FuelLabel, Readings: doubted, OtherFuel: other, Words: fmt.Sprintf(
-		"%s fire: %d as lefts up to %s at %s, where %s is set to %s and %s to %s: fuel label, analyzer setting or burner is wrong",
-		s.fire, len(doubted), date(x.Day), gas(x), label, target(&x.Target), other, target(&t))})
+	c.add(s, Finding{Kind: FuelLabel, Readings: doubted, OtherFuel: other, Facts: setAs(&t)})
+}
+
+// setAs is a target in the gas it is declared in.
+func setAs(t *Target) SetAs {
+	if math.IsNaN(t.CO2Percent) {
+		return SetAs{Percent: t.O2Percent, InO2: true}
+	}
+	return SetAs{Percent: t.CO2Percent}
 }
 
 // targetOn returns what the unit would be set to on another fuel: what its line

@@ -51,8 +51,7 @@ func TestFuelLabel(t *testing.T) {
 		require.Equal(t, c.doubt, f != nil, name)
 		if f != nil {
 			require.Equal(t, "propane", f.OtherFuel, name)
-			require.Contains(t, f.Words, "CO2 9 %", name)
-			require.Contains(t, f.Words, "propane to CO2 10 %", name)
+			require.Equal(t, SetAs{Percent: 10}, f.Facts, name)
 		}
 	}
 }
@@ -141,7 +140,7 @@ func TestFuelLabelByAStandIn(t *testing.T) {
 	require.NotNil(t, found)
 	require.Equal(t, "propane", found.OtherFuel)
 	require.True(t, found.Open)
-	require.Contains(t, found.Words, "10.4")
+	require.InDelta(t, 9.0*13.7/11.8, found.Facts.(SetAs).Percent, 1e-9)
 	require.Nil(t, labelOf(standing(9.1, setTo(9.0)), r))
 	require.Nil(t, labelOf(standing(10.4, setToO2(5.0)), r))
 }

@@ -1,10 +1,5 @@
 package judge
 
-import (
-	"fmt"
-	"math"
-)
-
 // limitCheck finds readings beyond what a burner, a fuel or a setting allows.
 type limitCheck struct{ *checker }
 
@@ -27,9 +22,7 @@ func (c limitCheck) overCO2Max(s *series, i int, x *Reading) {
 		return
 	}
 	c.lower(i, LeftOut)
-	c.add(s, Finding{Kind: OverCO2Max, Readings: []int{i}, Words: fmt.Sprintf(
-		"%s: CO2 %s %% %s, but %s cannot make more than %s %%: fuel label, analyzer setting or number is wrong",
-		at(x), num(x.CO2Percent), x.Condition, x.Fuel, num(fuel.CO2MaxPercent))})
+	c.add(s, Finding{Kind: OverCO2Max, Readings: []int{i}, Facts: FuelLimit{CO2MaxPercent: fuel.CO2MaxPercent}})
 }
 
 // richPossible finds O2 below RichO2Percent, and CO over the analyzer's range
@@ -37,34 +30,29 @@ func (c limitCheck) overCO2Max(s *series, i int, x *Reading) {
 // a CO2 inside its action band then says nothing and is left out; one outside
 // it stays the unit's state.
 func (c limitCheck) richPossible(s *series, i int, x *Reading) {
-	why := c.rich(x)
-	if why == "" {
+	sign := c.sign(x)
+	if sign == NoSign {
 		return
 	}
-	use, band := LeftOut, "CO2 cannot show on which side of enough air it burns"
+	use := LeftOut
 	if action, _ := c.r.Action(&x.Target, x.Fuel); action.Side(c.r.surely(x)) >= Rich {
 		use = StateOnly
 	}
-	if !math.IsNaN(x.CO2Percent) {
-		band = "CO2 " + num(x.CO2Percent) + " % cannot show on which side of enough air it burns"
-	}
 	c.lower(i, use)
-	c.add(s, Finding{Kind: RichPossible, Readings: []int{i}, Words: fmt.Sprintf(
-		"%s: %s %s: too little air is possible; %s", at(x), why, x.Condition, band)})
+	c.add(s, Finding{Kind: RichPossible, Readings: []int{i}, Facts: TooLittleAir{Sign: sign}})
 }
 
-// rich returns what in a reading points to too little air, "" for nothing.
-func (c limitCheck) rich(x *Reading) string {
-	if x.O2Percent < c.r.RichO2Percent-hair {
-		return "O2 " + num(x.O2Percent) + " %"
+// sign returns what in a reading points to too little air.
+func (c limitCheck) sign(x *Reading) AirSign {
+	switch {
+	case x.O2Percent < c.r.RichO2Percent-hair:
+		return LowO2
+	case x.COPPM >= 0 && x.COLimit == Above:
+		return COOverRange
+	case x.COPPM >= c.r.RichCOPPM && x.COLimit == "":
+		return HighCO
 	}
-	if x.COPPM >= 0 && x.COLimit == Above {
-		return "CO over " + num(x.COPPM) + " ppm"
-	}
-	if x.COPPM >= c.r.RichCOPPM && x.COLimit == "" {
-		return "CO " + num(x.COPPM) + " ppm"
-	}
-	return ""
+	return NoSign
 }
 
 // farAsLefts finds as-left readings further from target than FarBands setting bands after
@@ -82,8 +70,6 @@ func (c limitCheck) farAsLefts(s *series) {
 			continue
 		}
 		c.lower(left, StateOnly)
-		c.add(s, Finding{Kind: AsLeftFar, Readings: []int{left}, Words: fmt.Sprintf(
-			"%s: left at %s, target %s: far %s of its setting band; wrong in the record or at the burner",
-			at(x), gas(x), target(&x.Target), side)})
+		c.add(s, Finding{Kind: AsLeftFar, Readings: []int{left}, Facts: FarOff{Side: side}})
 	}
 }

@@ -1,26 +1,31 @@
 package judge
 
-import (
-	"fmt"
-	"math"
+import "math"
+
+// Quantity is something beside the gases that shows when a burner's air or gas way has
+// changed.
+type Quantity uint8
+
+// Quantities and their units.
+const (
+	SupplyPressure   Quantity = iota // Pa
+	ManifoldPressure                 // Pa
+	FanSpeed                         // rpm
+	FlameSignal                      // uA
+	Draft                            // Pa
 )
 
-// quantity is something beside the gases that shows when a burner's air or gas
-// way has changed: how it is called, and by how much it must have moved, as a
-// share of its middle and at least by a number of its units. The figures are
-// common practice, no source.
-type quantity struct {
-	name, unit   string
+// quantities are by how much each must have moved, as a share of its middle and at
+// least by a number of its units. The figures are common practice, no source.
+var quantities = [...]struct {
 	share, least float64
 	of           func(*Reading) float64
-}
-
-var quantities = [...]quantity{
-	{"supply pressure", "Pa", 0.10, 50, func(x *Reading) float64 { return x.SupplyPa }},
-	{"manifold pressure", "Pa", 0.10, 20, func(x *Reading) float64 { return x.ManifoldPa }},
-	{"fan speed", "rpm", 0.05, 50, func(x *Reading) float64 { return x.FanSpeedRPM }},
-	{"flame signal", "uA", 0.30, 0.5, func(x *Reading) float64 { return x.FlameSignalUA }},
-	{"draft", "Pa", 0.30, 5, func(x *Reading) float64 { return x.DraftPa }},
+}{
+	SupplyPressure:   {0.10, 50, func(x *Reading) float64 { return x.SupplyPa }},
+	ManifoldPressure: {0.10, 20, func(x *Reading) float64 { return x.ManifoldPa }},
+	FanSpeed:         {0.05, 50, func(x *Reading) float64 { return x.FanSpeedRPM }},
+	FlameSignal:      {0.30, 0.5, func(x *Reading) float64 { return x.FlameSignalUA }},
+	Draft:            {0.30, 5, func(x *Reading) float64 { return x.DraftPa }},
 }
 
 // measureCheck finds what the measures beside the gases show.
@@ -50,8 +55,7 @@ func (c measureCheck) moved(s *series) {
 				return math.NaN()
 			})
 			if by := math.Abs(q.of(x) - before); by > math.Max(q.share*math.Abs(before), q.least) {
-				c.add(s, Finding{Kind: Moved, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s %s, over the visits before %s",
-					at(x), q.name, num(math.Round(10*q.of(x))/10), q.unit, num(math.Round(10*before)/10))})
+				c.add(s, Finding{Kind: Moved, Readings: []int{i}, Facts: MovedFrom{Quantity: Quantity(k), Now: q.of(x), Usual: before}})
 			}
 			break
 		}
@@ -79,9 +83,6 @@ func (c measureCheck) coBases(s *series) {
 			continue
 		}
 		c.lower(s.order[n], Marked)
-		c.add(s, Finding{Kind: COBasis, Readings: []int{s.order[n]}, Against: []int{s.order[n-1]}, Words: fmt.Sprintf(
-			"%s: CO %s ppm as measured and %s ppm air-free; with its O2 and CO2 the latter would be %s: the bases are exchanged, or "+
-				"one number is wrong",
-			at(x), num(x.COPPM), num(y.COPPM), num(math.Round(want)))})
+		c.add(s, Finding{Kind: COBasis, Readings: []int{s.order[n]}, Against: []int{s.order[n-1]}, Facts: OtherBasis{AirFreePPM: want}})
 	}
 }

@@ -1,7 +1,6 @@
 package judge
 
 import (
-	"fmt"
 	"math"
 
 	"fluedrift/model/combustion"
@@ -61,8 +60,7 @@ func (c *checker) noBurner() {
 		if x.Condition == Between {
 			continue
 		}
-		c.findings = append(c.findings, Finding{Kind: NoBurner, Fire: x.Fire, Readings: []int{i}, Open: c.newestAt(i), Words: fmt.Sprintf(
-			"%s: %s %s shows no burner at work: off, room air sampled, or a number is wrong", at(x), values(x), x.Condition)})
+		c.findings = append(c.findings, Finding{Kind: NoBurner, Fire: x.Fire, Readings: []int{i}, Open: c.newestAt(i)})
 	}
 }
 

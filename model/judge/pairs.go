@@ -1,7 +1,6 @@
 package judge
 
 import (
-	"fmt"
 	"math"
 
 	"fluedrift/model/combustion"
@@ -88,9 +87,6 @@ func (c pairCheck) filePairs(all []pairFinding, usable int) {
 			c.explain(i)
 		}
 		c.lower(i, use)
-		if p.f.Words == "" {
-			p.f.Words = c.settingWords(&c.h.Readings[i], p.f.OtherFuel)
-		}
 		c.add(p.s, p.f)
 	}
 }
@@ -152,31 +148,27 @@ func (c pairCheck) pair(x *Reading, share float64, contradicts bool) Finding {
 		return Finding{}
 	}
 	if contradicts && c.fits(x, x.Fuel, share, false) { // too near to its own fuel for another
-		return c.apart(x)
+		return Finding{Kind: PairApart, Facts: c.byO2(x)}
 	}
 	known := c.r.Fuels[x.Fuel].Declared()
 	if other := c.bestFuel(x, share, false); other != "" {
 		if !known || x.FuelUncertain || c.alike(x.Fuel, other) {
 			return Finding{}
 		}
-		return Finding{Kind: OtherSetting, OtherFuel: other}
+		return Finding{Kind: OtherSetting, OtherFuel: other, Facts: c.byO2(x)}
 	}
 	if other := c.bestFuel(x, share, true); other != "" {
-		return Finding{Kind: SwappedGases, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s fit no fuel, exchanged they fit %s: "+
-			"columns exchanged, by the look of it",
-			at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other)}
+		return Finding{Kind: SwappedGases, Facts: FitExchanged{Fuel: other}}
 	}
 	if !known {
 		return Finding{}
 	}
-	return c.apart(x)
+	return Finding{Kind: PairApart, Facts: c.byO2(x)}
 }
 
-// apart says that a pair contradicts itself.
-func (c pairCheck) apart(x *Reading) Finding {
-	return Finding{Kind: PairApart, Words: fmt.Sprintf("%s: CO2 %s %% and O2 %s %% %s contradict each other (with that O2 %s has "+
-		"CO2 %s %%): one of the two is wrong",
-		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, x.Fuel, tenth(c.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)))}
+// byO2 is the CO2 that the O2 of a reading stands for on its own fuel.
+func (c pairCheck) byO2(x *Reading) ByO2 {
+	return ByO2{CO2Percent: c.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent)}
 }
 
 // bestFuel returns the declared fuel a pair lies nearest to, "" where none is
@@ -197,16 +189,3 @@ func (c pairCheck) bestFuel(x *Reading, share float64, exchanged bool) string {
 func (c pairCheck) alike(fuel, other string) bool {
 	return math.Abs(c.r.Fuels[other].CO2MaxPercent/c.r.Fuels[fuel].CO2MaxPercent-1) < 2*c.r.ComputedShare
 }
-
-// settingWords says what an analyzer set to another fuel means for a burner.
-func (c pairCheck) settingWords(x *Reading, other string) string {
-	w := fmt.Sprintf("%s: CO2 %s %% with O2 %s %% %s is computed for %s, registered is %s: analyzer set to another fuel, or label wrong",
-		at(x), num(x.CO2Percent), num(x.O2Percent), x.Condition, other, x.Fuel)
-	if meant := c.r.Fuels[x.Fuel].CO2FromO2(x.O2Percent); !math.IsNaN(meant) {
-		w += fmt.Sprintf("; burning %s that O2 is CO2 %s %%", x.Fuel, tenth(meant))
-	}
-	return w
-}
-
-// tenth writes a number with one decimal.
-func tenth(v float64) string { return fmt.Sprintf("%.1f", v) }

@@ -2,6 +2,7 @@ package judge_test
 
 import (
 	"math/rand/v2"
+	"reflect"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -67,7 +68,7 @@ func TestJudgementHoldsTogether(t *testing.T) {
 		named := map[int]bool{}
 		label := false
 		for _, f := range j.Findings {
-			require.NotEmpty(t, f.Words)
+			require.Contains(t, factsOf[f.Kind], reflect.TypeOf(f.Facts), f.Kind)
 			for k, i := range f.Readings {
 				require.Equal(t, f.Fire, h.Readings[i].Fire)
 				require.True(t, k == 0 || i > f.Readings[k-1])

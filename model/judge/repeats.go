@@ -1,7 +1,5 @@
 package judge
 
-import "fmt"
-
 // repeatCheck finds values on record more than once.
 type repeatCheck struct{ *checker }
 
@@ -24,9 +22,7 @@ func (c repeatCheck) copiedVisits(s *series) {
 		if len(f.Readings) == 0 {
 			continue
 		}
-		x, y := &c.h.Readings[f.Readings[0]], &c.h.Readings[f.Against[0]]
-		f.Kind, f.Words = CopiedVisit, fmt.Sprintf("%s: %s (%s) repeats every value of %s %s: likely copied, not measured",
-			at(x), x.Condition, values(x), y.Condition, date(y.Day))
+		f.Kind = CopiedVisit
 		c.add(s, f)
 	}
 }
@@ -72,12 +68,10 @@ func (c repeatCheck) copiedAsLefts(s *series) {
 		if c.flag(left) == Yes {
 			c.lower(found, LeftOut)
 			c.lower(left, StateOnly)
-			c.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}, Words: fmt.Sprintf(
-				"%s: adjusted, yet as found and as left are the same (%s): one of them was probably not measured", at(x), values(y))})
+			c.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{found, left}})
 		} else if a.equal >= c.r.CopyFields {
 			c.lower(left, Marked)
-			c.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}, Words: fmt.Sprintf(
-				"%s: as left repeats as found in every value (%s): counted as one measurement", at(x), values(y))})
+			c.add(s, Finding{Kind: CopiedAsLeft, Readings: []int{left}, Against: []int{found}})
 		}
 	}
 }
@@ -94,8 +88,7 @@ func (c repeatCheck) doubles(s *series) {
 				continue
 			}
 			c.lower(i, LeftOut)
-			c.add(s, Finding{Kind: ExactDouble, Readings: []int{i}, Against: []int{j}, Words: fmt.Sprintf(
-				"%s: %s (%s) is on record twice that day: counted once", at(x), x.Condition, values(x))})
+			c.add(s, Finding{Kind: ExactDouble, Readings: []int{i}, Against: []int{j}})
 			break
 		}
 	}

@@ -1,9 +1,6 @@
 package judge
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // swappedFiresWeight is how much better a reading, or what was found and left at a
 // visit together, must fit with its fires exchanged: half the difference of the squared distances, each in spreads. 9
@@ -70,17 +67,13 @@ func (c swapCheck) swappedVisit(high, low *series, k, n int) {
 
 // exchanged reports a pair.
 func (c swapCheck) exchanged(high, low *series, p firePair) {
-	x, y := &c.h.Readings[p.high], &c.h.Readings[p.low]
-	words := fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, "+
-		"by the look of it",
-		date(x.Day), x.Condition, values(x), values(y))
 	for _, f := range []struct {
-		s *series
-		i int
-	}{{high, p.high}, {low, p.low}} {
+		s    *series
+		i, j int
+	}{{high, p.high, p.low}, {low, p.low, p.high}} {
 		c.explain(f.i)
 		c.lower(f.i, LeftOut)
-		c.add(f.s, Finding{Kind: SwappedFires, Readings: []int{f.i}, Words: words})
+		c.add(f.s, Finding{Kind: SwappedFires, Readings: []int{f.i}, Against: []int{f.j}})
 	}
 }
 

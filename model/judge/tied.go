@@ -1,9 +1,6 @@
 package judge
 
-import (
-	"fmt"
-	"strings"
-)
+import "strings"
 
 // OrderUnknown marks an as-found reading of a visit and fire that has others beside
 // it, none of which is known to have been the first: times are missing or equal.
@@ -39,14 +36,9 @@ func (c repeatCheck) tiedFounds(s *series) {
 		if len(tied) < 2 {
 			continue
 		}
-		var read []string
 		for _, i := range tied {
 			c.lower(i, Marked)
-			x := &c.h.Readings[i]
-			read = append(read, fmt.Sprintf("%s, %s", gas(x), x.Origin))
 		}
-		c.add(s, Finding{Kind: FoundTwice, Readings: tied, Words: fmt.Sprintf(
-			"%s: as found is on record %d times without an order (%s): their mean is used, with twice the uncertainty of one",
-			at(&c.h.Readings[tied[0]]), len(tied), strings.Join(read, "; "))})
+		c.add(s, Finding{Kind: FoundTwice, Readings: tied})
 	}
 }

@@ -1,7 +1,6 @@
 package judge
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -108,19 +107,14 @@ func (c usualCheck) otherGas(s *series, i int, x *Reading) {
 	if c.wrong[i] || math.IsNaN(s.usual.deviation) || math.IsNaN(x.CO2Percent) == math.IsNaN(x.O2Percent) || !fuel.Declared() {
 		return
 	}
-	y, name, other := *x, "CO2", "O2"
+	y := *x
 	y.CO2Percent, y.O2Percent = x.O2Percent, x.CO2Percent
-	if math.IsNaN(x.CO2Percent) {
-		name, other = "O2", "CO2"
-	}
 	stands, meant := c.r.Deviation(x)-s.usual.deviation, c.r.Deviation(&y)-s.usual.deviation
 	if !(math.Abs(stands) > c.r.OtherGasPoints) || !(math.Abs(meant) < otherGasNear) {
 		return
 	}
 	c.lower(i, Marked)
-	c.add(s, Finding{Kind: OtherGas, Readings: []int{i}, Words: fmt.Sprintf(
-		"%s: %s %s, %.1f points of CO2 from where the unit stands as a rule; taken for %s it fits: %s typed as %s, by the look of it",
-		at(x), gas(x), x.Condition, math.Abs(stands), other, other, name)})
+	c.add(s, Finding{Kind: OtherGas, Readings: []int{i}, Facts: OffUsual{Points: math.Abs(stands)}})
 }
 
 // lowRate finds a reading called high fire at a rate that is not. Where the
@@ -129,14 +123,12 @@ func (c usualCheck) lowRate(s *series, i int, x *Reading) {
 	if x.Fire != High || !(x.RatePercent > 0 && x.RatePercent < c.r.HighRatePercent-hair) {
 		return
 	}
-	use, words := LeftOut, ""
-	if s.usual.rate < c.r.HighRatePercent {
-		use, words = Marked, ", as it is with this unit as a rule"
+	use, asARule := LeftOut, s.usual.rate < c.r.HighRatePercent
+	if asARule {
+		use = Marked
 	}
 	c.lower(i, use)
-	c.add(s, Finding{Kind: LowRate, Readings: []int{i}, Words: fmt.Sprintf(
-		"%s: %s at %s %% rate, which is not high fire (from %s %%)%s", at(x), x.Condition, num(x.RatePercent), num(c.r.HighRatePercent),
-		words)})
+	c.add(s, Finding{Kind: LowRate, Readings: []int{i}, Facts: NotHigh{FromPercent: c.r.HighRatePercent, AsARule: asARule}})
 }
 
 // early finds readings taken before the unit was warm: less than WarmUpMinutes of firing
@@ -145,12 +137,12 @@ func (c usualCheck) lowRate(s *series, i int, x *Reading) {
 // unit's state, because there is none better. Zero minutes are taken for not recorded:
 // nothing burns then.
 func (c usualCheck) early(s *series, i int, x *Reading) {
-	words := ""
+	var facts Facts
 	switch cold := math.Max(25, 0.35*s.usual.flueC); {
 	case x.MinutesFiring > 0 && x.MinutesFiring < c.r.WarmUpMinutes:
-		words = fmt.Sprintf("%s min after the start, sooner than %s", num(x.MinutesFiring), num(c.r.WarmUpMinutes))
+		facts = TooSoon{LeastMinutes: c.r.WarmUpMinutes}
 	case x.FlueTempC < s.usual.flueC-cold:
-		words = fmt.Sprintf("flue at %s degC where %s is usual: before warm-up, or air in the sample", num(x.FlueTempC), num(s.usual.flueC))
+		facts = ColdFlue{UsualC: s.usual.flueC}
 	default:
 		return
 	}
@@ -159,7 +151,7 @@ func (c usualCheck) early(s *series, i int, x *Reading) {
 		use = StateOnly
 	}
 	c.lower(i, use)
-	c.add(s, Finding{Kind: EarlyReading, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s", at(x), x.Condition, words)})
+	c.add(s, Finding{Kind: EarlyReading, Readings: []int{i}, Facts: facts})
 }
 
 // flueUnit finds a flue temperature that is the unit's usual one in degF, and
@@ -168,18 +160,17 @@ func (c usualCheck) early(s *series, i int, x *Reading) {
 func (c usualCheck) flueUnit(s *series, i int, x *Reading) {
 	inF := 1.8*s.usual.flueC + 32
 	near := math.Max(12, 0.15*(inF-s.usual.flueC))
-	words := ""
+	var facts Facts
 	switch {
 	case s.usual.flueC > 0 && math.Abs(x.FlueTempC-inF) <= near:
-		words = fmt.Sprintf("flue at %s where %s degC is usual: %s degF, by the look of it", num(x.FlueTempC), num(s.usual.flueC),
-			num(x.FlueTempC))
+		facts = InFahrenheit{UsualC: s.usual.flueC}
 	case x.FlueTempC < x.AirTempC-flueBelowAirK:
-		words = fmt.Sprintf("flue at %s degC and air at %s: exchanged, or one of them wrong", num(x.FlueTempC), num(x.AirTempC))
+		facts = FlueBelowAir{}
 	default:
 		return
 	}
 	c.lower(i, StateOnly)
-	c.add(s, Finding{Kind: TempUnit, Readings: []int{i}, Words: fmt.Sprintf("%s: %s %s", at(x), x.Condition, words)})
+	c.add(s, Finding{Kind: TempUnit, Readings: []int{i}, Facts: facts})
 }
 
 // flueBelowAirK is how far a flue must be below the air to be impossible, so
@@ -205,21 +196,17 @@ func (c usualCheck) roomProbe(s *series, i int, x *Reading) {
 	if math.IsNaN(usual) {
 		usual = 0
 	}
-	words := ""
+	var facts Facts
 	switch {
 	case x.AirTempAt == AtRoom:
-		words = "air taken in the room"
+		facts = ReadInRoom{}
 	case x.AirTempAt != "outdoor" && warmer > math.Max(usual, 0)+c.r.RoomKelvin:
-		words = fmt.Sprintf("air at %s degC, %s K above outdoors: taken in the room, or warm air gets into the intake", num(x.AirTempC),
-			num(math.Round(warmer)))
+		facts = WarmIntake{AboveOutdoorsK: warmer}
 	default:
 		return
 	}
 	c.lower(i, StateOnly)
-	c.add(s, Finding{
-		Kind: RoomProbe, Readings: []int{i},
-		Words: fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", at(x), x.Condition, words),
-	})
+	c.add(s, Finding{Kind: RoomProbe, Readings: []int{i}, Facts: facts})
 }
 
 // AirDoubted reports whether the air temperature of a reading is not to be

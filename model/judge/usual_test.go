@@ -1,6 +1,7 @@
 package judge_test
 
 import (
+	"reflect"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -69,7 +70,7 @@ func TestAgainstUsual(t *testing.T) {
 		require.Equal(t, c.want, kinds(j), name)
 		require.Equal(t, c.use, j.Uses[len(j.Uses)-1], name)
 		for _, f := range j.Findings {
-			require.NotContains(t, f.Words, "NaN", name)
+			require.Contains(t, factsOf[f.Kind], reflect.TypeOf(f.Facts), name)
 			require.Equal(t, f.Kind == RoomProbe || f.Kind == TempUnit, j.AirDoubted(f.Readings[0]), name)
 		}
 	}
@@ -101,7 +102,7 @@ func TestPairs(t *testing.T) {
 	label := Judge(history(on(100, No, full(AsFound, 9.0, 7.2, nan, 62, 10))), rules(t))
 	require.Equal(t, StateOnly, label.Uses[0], "all pairs fit it: the label may be wrong")
 	require.Equal(t, "propane", label.Findings[0].OtherFuel)
-	require.Contains(t, label.Findings[0].Words, "that O2 is CO2 7.7 %", "11.8 (1 - 7.2/20.9)")
+	require.InDelta(t, 11.8*(1-7.2/20.9), label.Findings[0].Facts.(ByO2).CO2Percent, 1e-9)
 	uncertain := history(on(100, No, change(func(x *Reading) { x.FuelUncertain = true }).with(full(AsFound, 9.0, 7.2, nan, 62, 10))))
 	require.Empty(t, kinds(Judge(uncertain, rules(t))))
 }
@@ -123,15 +124,16 @@ func TestCOBases(t *testing.T) {
 // within.
 func TestMoved(t *testing.T) {
 	for name, c := range map[string]struct {
+		of           Quantity
 		set          func(*Reading, float64)
 		usual        float64
 		beyond, less float64
 	}{
-		"supply pressure":   {func(x *Reading, v float64) { x.SupplyPa = v }, 1740, 1500, 1600},
-		"manifold pressure": {func(x *Reading, v float64) { x.ManifoldPa = v }, 900, 1000, 980},
-		"fan speed":         {func(x *Reading, v float64) { x.FanSpeedRPM = v }, 5000, 5300, 5200},
-		"flame signal":      {func(x *Reading, v float64) { x.FlameSignalUA = v }, 8, 5, 6},
-		"draft":             {func(x *Reading, v float64) { x.DraftPa = v }, -12, -4, -8},
+		"supply pressure":   {SupplyPressure, func(x *Reading, v float64) { x.SupplyPa = v }, 1740, 1500, 1600},
+		"manifold pressure": {ManifoldPressure, func(x *Reading, v float64) { x.ManifoldPa = v }, 900, 1000, 980},
+		"fan speed":         {FanSpeed, func(x *Reading, v float64) { x.FanSpeedRPM = v }, 5000, 5300, 5200},
+		"flame signal":      {FlameSignal, func(x *Reading, v float64) { x.FlameSignalUA = v }, 8, 5, 6},
+		"draft":             {Draft, func(x *Reading, v float64) { x.DraftPa = v }, -12, -4, -8},
 	} {
 		for v, want := range map[float64][]Kind{c.beyond: {Moved}, c.less: nil} {
 			h := years(full(AsFound, 9.05, nan, 12, 63, 10))
@@ -143,7 +145,7 @@ func TestMoved(t *testing.T) {
 			j := Judge(h, rules(t))
 			require.Equal(t, want, kinds(j), "%s %g", name, v)
 			if want != nil {
-				require.Contains(t, j.Findings[0].Words, name)
+				require.Equal(t, MovedFrom{Quantity: c.of, Now: v, Usual: c.usual}, j.Findings[0].Facts, name)
 				require.True(t, j.Findings[0].Open)
 			}
 			require.Equal(t, Used, j.Uses[last])

@@ -1,13 +1,6 @@
 package judge
 
-import (
-	"fmt"
-	"math"
-	"strconv"
-	"strings"
-
-	"fluedrift/model/day"
-)
+import "math"
 
 // agreement is how two readings compare, value by value.
 type agreement struct {
@@ -68,64 +61,3 @@ func (a *agreement) see(x, y float64) bool {
 
 // same reports equal numbers, a missing one being equal to a missing one.
 func same(x, y float64) bool { return x == y || math.IsNaN(x) && math.IsNaN(y) }
-
-// num writes a number with at most two decimals.
-func num(v float64) string {
-	if math.IsNaN(v) {
-		return "?"
-	}
-	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
-}
-
-// date writes a day as the lists do: 2 Jan 2006.
-func date(d day.Day) string {
-	if d == day.None {
-		return "a day not known"
-	}
-	return d.Time().Format("2 Jan 2006")
-}
-
-// values writes the recorded gas and temperatures of a reading.
-func values(x *Reading) string {
-	var words []string
-	for _, v := range [...]struct {
-		name  string
-		value float64
-		unit  string
-	}{
-		{"CO2", x.CO2Percent, "%"},
-		{"O2", x.O2Percent, "%"},
-		{"CO", x.COPPM, "ppm"},
-		{"flue", x.FlueTempC, "degC"},
-		{"air", x.AirTempC, "degC"},
-	} {
-		if !math.IsNaN(v.value) {
-			words = append(words, v.name+" "+num(v.value)+" "+v.unit)
-		}
-	}
-	return strings.Join(words, ", ")
-}
-
-// gas writes the gas a reading is judged by.
-func gas(x *Reading) string {
-	if !math.IsNaN(x.CO2Percent) {
-		return "CO2 " + num(x.CO2Percent) + " %"
-	}
-	return "O2 " + num(x.O2Percent) + " %"
-}
-
-// target writes what is asked for.
-func target(t *Target) string {
-	if !math.IsNaN(t.CO2Percent) {
-		return "CO2 " + num(t.CO2Percent) + " %"
-	}
-	return "O2 " + num(t.O2Percent) + " %"
-}
-
-// at begins a line: fire and day of a reading.
-func at(x *Reading) string {
-	if x.Fire == Point {
-		return fmt.Sprintf("%s %% rate on %s", num(x.RatePercent), date(x.Day))
-	}
-	return fmt.Sprintf("%s fire on %s", x.Fire, date(x.Day))
-}

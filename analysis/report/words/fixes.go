@@ -17,7 +17,7 @@ func FixMessages(fixes []watch.Fix) {
 		f := &fixes[i]
 		switch {
 		case f.Found != nil:
-			f.Message, f.Value = f.Found.Words+": "+proposals[f.Found.Kind], foundValue(f.Found.Kind, f.Column, f.Reading)
+			f.Message, f.Value = found(f.Found)+": "+proposals[f.Found.Kind], foundValue(f.Found.Kind, f.Column, f.Reading)
 		case f.Because != nil:
 			f.Message = Reason(f.Because)
 		}

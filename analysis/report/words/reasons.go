@@ -106,7 +106,7 @@ func Reason(r watch.Reason) string {
 			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
 			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
-		return Capital(r.Finding.Words) + "; phone first, then go."
+		return Capital(found(r.Found)) + "; phone first, then go."
 	case watch.SuspectAnalyzer:
 		return suspectAnalyzer(r)
 	case watch.OutNow, watch.OutAhead, watch.Unconfirmed:
@@ -312,7 +312,7 @@ func leftOff(r watch.LeftOff) string {
 	}
 	switch {
 	case r.Doubt != nil:
-		reason.WriteString(" " + Capital(r.Doubt.Words) + "; ask for the record first.")
+		reason.WriteString(" " + Capital(found(r.Doubt)) + "; ask for the record first.")
 	case f.LeftFar:
 		reason.WriteString(" Hardly left so on purpose: ask for the record first, then go.")
 	}

@@ -87,9 +87,9 @@ func LookWhy(l *watch.Line) (lines []string) {
 }
 
 // Found says what the records say of themselves.
-func Found(findings []*judge.Finding) (lines []string) {
-	for _, d := range findings {
-		lines = append(lines, Capital(d.Words)+".")
+func Found(findings []watch.Found) (lines []string) {
+	for i := range findings {
+		lines = append(lines, Capital(found(&findings[i]))+".")
 	}
 	return lines
 }

@@ -7,6 +7,7 @@ import (
 	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest/mend"
 )
@@ -70,7 +71,7 @@ func (o *ordering) estimate(ctx context.Context) (err error) {
 	tellFit(o.Log, o.fits, o.found)
 	o.back, notes = lookedBack(&o.evidence, o.found.Forecasts)
 	o.note(notes...)
-	return estimate.Save(ctx, o.warehouse, o.records.Histories, o.found)
+	return estimate.Save(ctx, o.warehouse, o.records.Histories, o.found, estimate.Sentences{Finding: words.Finding})
 }
 
 // assess makes the line of each unit; where a guard finds a common cause, once more

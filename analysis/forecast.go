@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Forecast is what a model of the fleet's drift says about one unit on the
@@ -22,7 +23,7 @@ const OutProbability = 0.5
 // FireForecast is the forecast at one fire. Gas values are CO2 percent by
 // volume of dry gas, also where the target is declared in O2.
 type FireForecast struct {
-	Fire                                    string
+	Fire                                    judge.Fire
 	RatePercent                             float64 // of a point, else NaN
 	CO2Percent                              float64 // expected on the as-of day
 	LowPercent, HighPercent                 float64 // 90 % interval of it

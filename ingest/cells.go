@@ -12,6 +12,7 @@ import (
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 )
 
@@ -46,7 +47,7 @@ type rowReader struct {
 	own      []bool    // wide: the group has a value of its own
 	bare     bool      // long: a visit without any value, no reading
 	carry    map[string]string
-	adjusted map[string]string // wide: yes or no by fire
+	adjusted map[judge.Fire]string // wide: yes or no by fire
 	marks    []string
 	gmarks   [][]string
 	fixed    []value        // constants, by bound column
@@ -64,7 +65,7 @@ func newRowReader(l *layout.Layout, h *head, latest day.Day) (*rowReader, error)
 	fields := len(layout.Fields(l.Record))
 	r := &rowReader{
 		layout: l, head: h, latest: latest, furthest: day.None, base: make([]value, fields), own: make([]bool, n),
-		adjusted: map[string]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
+		adjusted: map[judge.Fire]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
 	}
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
@@ -342,7 +343,7 @@ func (r *rowReader) check() *cellFault {
 		return f
 	}
 	for g, own := range r.own {
-		if own && !r.bare && r.fire(g) == "point" && !r.groups[g][fieldRate].ok {
+		if own && !r.bare && r.fire(g) == judge.Point && !r.groups[g][fieldRate].ok {
 			return &cellFault{r.headerOf("rate", "fire"), "", blankRequired, "a reading at a point needs its rate"}
 		}
 	}
@@ -402,11 +403,11 @@ func (r *rowReader) headerOf(fields ...string) string {
 }
 
 // fire is the fire of a group.
-func (r *rowReader) fire(g int) string {
+func (r *rowReader) fire(g int) judge.Fire {
 	if r.layout.Form == layout.Wide {
 		return r.of[g].Fire
 	}
-	return r.groups[g][fieldFire].text
+	return judge.Fire(r.groups[g][fieldFire].text)
 }
 
 // serial reads the serial of a line that is set aside, if it can be read.

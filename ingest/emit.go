@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // store holds the tables that are filled while files are read.
@@ -186,7 +187,7 @@ const visitDays = 30
 // visit is set aside: as a part of it, its day would be lost.
 func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) {
 	row.reading = e.reader.groups[0]
-	row.fire, row.condition = row.reading[fieldFire].text, row.reading[fieldCondition].text
+	row.fire, row.condition = judge.Fire(row.reading[fieldFire].text), row.reading[fieldCondition].text
 	row.minute = minuteOf(row.base)
 	e.keys.visitKey(e.layout.Source, row.base)
 	visitKey := e.keys.sum()
@@ -236,7 +237,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 func (e *emitter) bareVisit(ctx context.Context, row *recordRow) error {
 	row.wide = true // the visit's row is the line's
 	switch said := row.base[fieldAdjusted].text; row.fire {
-	case "low":
+	case judge.Low:
 		row.adjLow = said
 	case "":
 		row.adjusted = said
@@ -287,8 +288,8 @@ func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 	row.content = e.wideContent(row)
 	visit := *row
 	visit.adjusted = row.base[fieldAdjusted].text
-	visit.adjHigh, visit.adjLow = e.reader.adjusted["high"], e.reader.adjusted["low"]
-	if single := e.reader.adjusted["single"]; single != "" {
+	visit.adjHigh, visit.adjLow = e.reader.adjusted[judge.High], e.reader.adjusted[judge.Low]
+	if single := e.reader.adjusted[judge.Single]; single != "" {
 		visit.adjusted = single
 	}
 	visit.marks = strings.Join(e.reader.marks, " ")
@@ -325,7 +326,7 @@ func (e *emitter) wideContent(row *recordRow) uint64 {
 		e.hasher.value(f, &row.base[i])
 	}
 	for g, group := range e.reader.of {
-		e.hasher.text(group.Fire)
+		e.hasher.text(string(group.Fire))
 		e.hasher.text(group.Condition)
 		for i, f := range fields {
 			e.hasher.value(f, &e.reader.groups[g][i])

@@ -75,7 +75,7 @@ func (h *hasher) visitKey(source string, base []value) {
 
 // readingKey adds what tells the readings of a visit apart.
 func (h *hasher) readingKey(r *recordRow) {
-	h.text(r.fire)
+	h.text(string(r.fire))
 	h.value(layout.Fields(layout.Readings)[fieldRate], &r.reading[fieldRate])
 	h.text(r.condition)
 }

@@ -18,6 +18,7 @@ import (
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -41,9 +42,10 @@ type Fit struct {
 
 // Use is what a column means.
 type Use struct {
-	Header, Field, Fire, Condition, Unit, Basis string
-	Stored                                      string // unit of the stored value
-	Dates                                       string // way of writing days
+	Fire                                  judge.Fire
+	Header, Field, Condition, Unit, Basis string
+	Stored                                string // unit of the stored value
+	Dates                                 string // way of writing days
 }
 
 // Example is one reason for setting lines aside, with its first lines.

@@ -13,6 +13,7 @@ import (
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -80,11 +81,12 @@ var ErrTooMany = errors.New("too many files")
 // Target is a target of the configuration; it replaces exported ones of the
 // same fuel, model line or serial, fire and day. NaN where not given.
 type Target struct {
-	ModelLine, Serial, Fuel, Fire string
-	From                          day.Day // day.None: always
-	CO2Percent, O2Percent         float64
-	SetRich, SetLean              float64 // points
-	ActRich, ActLean              float64 // points
+	ModelLine, Serial, Fuel string
+	Fire                    judge.Fire
+	From                    day.Day // day.None: always
+	CO2Percent, O2Percent   float64
+	SetRich, SetLean        float64 // points
+	ActRich, ActLean        float64 // points
 }
 
 // File is what became of one file, and the count of its lines:
@@ -384,7 +386,7 @@ func (s *store) configured(ctx context.Context, targets []Target) error {
 	fields := layout.Fields(layout.ModelLines)
 	for i, t := range targets {
 		row := recordRow{file: -1, line: int32(i + 1), hashed: true, configuredSerial: t.Serial, base: make([]value, len(fields))}
-		texts := map[string]string{"model_line": t.ModelLine, "fuel": t.Fuel, "fire": t.Fire}
+		texts := map[string]string{"model_line": t.ModelLine, "fuel": t.Fuel, "fire": string(t.Fire)}
 		numbers := map[string]float64{
 			"target_co2": t.CO2Percent, "target_o2": t.O2Percent,
 			"set_rich": t.SetRich, "set_lean": t.SetLean, "act_rich": t.ActRich, "act_lean": t.ActLean,

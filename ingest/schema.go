@@ -5,6 +5,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -17,7 +18,8 @@ type recordRow struct {
 	hashed            bool
 	wide              bool
 	base, reading     []value
-	fire, condition   string // wide: from the layout
+	fire              judge.Fire // wide: from the layout
+	condition         string
 	coBasis           string
 	coReference       float64
 	adjHigh, adjLow   string
@@ -117,7 +119,7 @@ func readingFields(r *recordRow) []queries.Field {
 		case f.Place != layout.OfReading:
 			continue
 		case f.Name == "fire":
-			all = append(all, queries.Text(f.Column, &r.fire))
+			all = append(all, queries.Code(f.Column, &r.fire))
 		case f.Name == "condition":
 			all = append(all, queries.Text(f.Column, &r.condition))
 		default:

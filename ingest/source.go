@@ -5,13 +5,15 @@ import (
 
 	"fluedrift/ingest/lines"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
 // columnRow is a row of source.columns.
 type columnRow struct {
-	file                                        int32
-	header, field, fire, condition, unit, basis string
+	file                                  int32
+	fire                                  judge.Fire
+	header, field, condition, unit, basis string
 }
 
 // setAsideRow is a row of source.set_aside.
@@ -51,7 +53,7 @@ func columnFields(c *columnRow) []queries.Field {
 		queries.Whole("file_key", &c.file),
 		queries.Text("header", &c.header),
 		queries.Text("field", &c.field),
-		queries.Text("fire", &c.fire),
+		queries.Code("fire", &c.fire),
 		queries.Text("condition", &c.condition),
 		queries.Text("unit", &c.unit),
 		queries.Text("basis", &c.basis),

@@ -10,6 +10,7 @@ import (
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -20,7 +21,8 @@ type unusedRow struct {
 	part            int32 // place among the CO columns of the line
 	serial, visitID string
 	day             day.Day // day.None where it cannot be read
-	fire, condition string
+	fire            judge.Fire
+	condition       string
 	text            string  // the cell as written; "" where it cannot be told which cell it is
 	ppm             float64 // as recorded, in ppm; NaN: cannot be read
 	limit, basis    string
@@ -38,7 +40,7 @@ func unusedFields(r *unusedRow) []queries.Field {
 		queries.Text("serial", &r.serial),
 		queries.Text("visit_id", &r.visitID),
 		queries.Day("day", &r.day),
-		queries.Text("fire", &r.fire),
+		queries.Code("fire", &r.fire),
 		queries.Text("condition", &r.condition),
 		queries.TextOf("co_text", func() string { return clip(r.text) }),
 		queries.Number("co_ppm", &r.ppm),
@@ -137,7 +139,7 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 		own.reference = b.ReferenceO2
 	}
 	if r.layout.Form != layout.Wide {
-		own.fire, own.condition = r.textIn(places, "fire"), r.textIn(places, "condition")
+		own.fire, own.condition = judge.Fire(r.textIn(places, "fire")), r.textIn(places, "condition")
 	}
 	found, placed := own, false
 	blank := false

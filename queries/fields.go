@@ -70,13 +70,55 @@ func DayOf(name string, value func() day.Day) Field { return given(name, days, v
 func Truth(name string, place *bool) Field { return at(name, truths, place) }
 
 // Text is a field of a text of its own, "" where there is none.
-func Text(name string, place *string) Field { return at(name, textsOf(false), place) }
+func Text(name string, place *string) Field { return at(name, textsOf[string](false), place) }
 
 // TextOf is a Text stored from a computed value.
-func TextOf(name string, value func() string) Field { return given(name, textsOf(false), value) }
+func TextOf(name string, value func() string) Field {
+	return given(name, textsOf[string](false), value)
+}
 
 // Word is a field of a text that many rows repeat: one copy of each is kept.
-func Word(name string, place *string) Field { return at(name, textsOf(true), place) }
+func Word(name string, place *string) Field { return at(name, textsOf[string](true), place) }
+
+// Code is a field of one of the words that its type knows, "" where there is none.
+// A column that has any other is an error.
+func Code[C code](name string, place *C) Field {
+	f := at(name, textsOf[C](true), place)
+	open := f.open
+	f.open = func(a arrow.Array, known texts) (func(int), error) {
+		if word := unknownWord[C](a); word != "" {
+			return nil, fmt.Errorf("column %q has the word %q, which its place does not know", name, word)
+		}
+		return open(a, known)
+	}
+	return f
+}
+
+// code is a type of text with a known set of words.
+type code interface {
+	~string
+	Valid() bool
+}
+
+// unknownWord is the first word of a column that its type does not know; "" where
+// it knows all.
+func unknownWord[C code](a arrow.Array) string {
+	col, ok := a.(*array.String)
+	if !ok {
+		return ""
+	}
+	valid := map[string]bool{}
+	for i := range col.Len() {
+		if !col.IsValid(i) || valid[col.Value(i)] {
+			continue
+		}
+		if !C(col.Value(i)).Valid() {
+			return strings.Clone(col.Value(i))
+		}
+		valid[col.Value(i)] = true
+	}
+	return ""
+}
 
 // Whole is a field of an integer that every row has; 0 where it is missing.
 func Whole[V integer](name string, place *V) Field { return at(name, wholes[V](nil), place) }
@@ -103,7 +145,7 @@ func Hash(name string, value func() (hash uint64, known bool)) Field {
 }
 
 // Texts is a field of a list of texts; nil where it is empty.
-func Texts(name string, place *[]string) Field { return at(name, listOf(textsOf(true)), place) }
+func Texts(name string, place *[]string) Field { return at(name, listOf(textsOf[string](true)), place) }
 
 // Rows is a field of a list of values, each with fields of its own; nil where
 // it is empty.
@@ -186,10 +228,11 @@ func (t texts) copyOf(text string) string {
 }
 
 // textsOf are texts, with one copy of each where many rows repeat them.
-func textsOf(repeated bool) kind[string] {
-	return kind[string]{
+func textsOf[S ~string](repeated bool) kind[S] {
+	return kind[S]{
 		stored: arrow.BinaryTypes.String,
-		write: func(b array.Builder, text string) {
+		write: func(b array.Builder, v S) {
+			text := string(v)
 			if text == "" {
 				b.AppendNull()
 				return
@@ -199,7 +242,7 @@ func textsOf(repeated bool) kind[string] {
 			}
 			b.(*array.StringBuilder).Append(text)
 		},
-		open: func(a arrow.Array, known texts) func(int) string {
+		open: func(a arrow.Array, known texts) func(int) S {
 			col, ok := a.(*array.String)
 			if !ok {
 				return nil
@@ -207,11 +250,11 @@ func textsOf(repeated bool) kind[string] {
 			if !repeated {
 				known = nil
 			}
-			return func(i int) string {
+			return func(i int) S {
 				if !col.IsValid(i) {
 					return ""
 				}
-				return known.copyOf(col.Value(i))
+				return S(known.copyOf(col.Value(i)))
 			}
 		},
 	}

@@ -56,7 +56,8 @@ func (q Records) UnitsIn(ctx context.Context, s Slice) ([]judge.Unit, error) {
 // (half-open). The bands are points of the gas the target is declared in.
 type Target struct {
 	Key, UnitKey int32
-	Fuel, Fire   string
+	Fuel         string
+	Fire         judge.Fire
 	From, Until  day.Day // day.None: from the first day, without an end
 	judge.Target
 }
@@ -67,7 +68,7 @@ func (q Records) Targets(ctx context.Context, s Slice) ([]Target, error) {
 	return collect(ctx, q.session, "targets.sql", func(t *Target) []Field {
 		return []Field{
 			Whole("unit_target_key", &t.Key), Whole("unit_key", &t.UnitKey), Word("fuel", &t.Fuel),
-			Word("fire", &t.Fire), Day("from_day", &t.From), Day("until_day", &t.Until),
+			Code("fire", &t.Fire), Day("from_day", &t.From), Day("until_day", &t.Until),
 			Number("target_co2", &t.CO2Percent), Number("target_o2", &t.O2Percent), Number("set_rich", &t.SetRich),
 			Number("set_lean", &t.SetLean), Number("act_rich", &t.ActRich), Number("act_lean", &t.ActLean),
 			Number("longest_run_m", &t.LongestRunM), Number("fan_pa", &t.FanPa), Word("origin", &t.Origin),

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Results reads what was estimated for the as-of day.
@@ -13,7 +14,7 @@ type Results struct{ session *session }
 // the as-of day. Gas values are CO2, percent by volume dry.
 type Prediction struct {
 	UnitKey                                        int32
-	Fire                                           string
+	Fire                                           judge.Fire
 	TargetCO2Percent, ActRichPoints, ActLeanPoints float64
 	CO2Percent, LowPercent, HighPercent            float64 // 90 % interval of the state
 	RecordedLowPercent, RecordedHighPercent        float64 // and of the next recorded reading
@@ -107,7 +108,7 @@ func (q Results) Predictions(ctx context.Context, s Slice) ([]Prediction, error)
 func PredictionFields(p *Prediction) []Field {
 	return []Field{
 		Whole("unit_key", &p.UnitKey),
-		Word("fire", &p.Fire),
+		Code("fire", &p.Fire),
 		Number("target_co2_percent", &p.TargetCO2Percent),
 		Number("act_rich_points", &p.ActRichPoints),
 		Number("act_lean_points", &p.ActLeanPoints),
@@ -149,7 +150,8 @@ func PredictionFields(p *Prediction) []Field {
 // square-root year, unit slope a year, analyzer bias, bias by calibration period),
 // and minus twice the restricted log-likelihood; NaN where there is none.
 type Fit struct {
-	Fire, How, Ended                                string
+	Fire                                            judge.Fire
+	How, Ended                                      string
 	SigmaPoints, RatioQ, RatioTau, RatioB1, RatioB2 float64
 	Crit                                            float64
 	Units, Segments, Readings, Differences          int32
@@ -165,7 +167,7 @@ func (q Results) Fits(ctx context.Context) ([]Fit, error) {
 // FitFields is the table of fields of result.fits.
 func FitFields(f *Fit) []Field {
 	return []Field{
-		Text("fire", &f.Fire),
+		Code("fire", &f.Fire),
 		Text("how", &f.How),
 		Text("ended", &f.Ended),
 		Number("sigma_points", &f.SigmaPoints),
@@ -187,12 +189,13 @@ func FitFields(f *Fit) []Field {
 // installation, or across a re-routing of its vent, points. Value, SE and the 95 %
 // interval are NaN where the covariate was dropped.
 type Shift struct {
-	Fire, Event, Name, Unit string
-	Value, SE, Low, High    float64
-	Dropped                 string
-	Events, Units           int32 // units that had the event, and that the fit is of
-	SigmaPoints             float64
-	Ended                   string // how the fit ended, one plain line
+	Fire                 judge.Fire
+	Event, Name, Unit    string
+	Value, SE, Low, High float64
+	Dropped              string
+	Events, Units        int32 // units that had the event, and that the fit is of
+	SigmaPoints          float64
+	Ended                string // how the fit ended, one plain line
 }
 
 // Shifts gives the effects in order of fire, event and name.
@@ -203,7 +206,7 @@ func (q Results) Shifts(ctx context.Context) ([]Shift, error) {
 // ShiftFields is the table of fields of result.shifts.
 func ShiftFields(s *Shift) []Field {
 	return []Field{
-		Text("fire", &s.Fire),
+		Code("fire", &s.Fire),
 		Text("event", &s.Event),
 		Text("name", &s.Name),
 		Text("unit", &s.Unit),

@@ -4,12 +4,14 @@ import (
 	"context"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // LevelStep is a day about which the levels of an area ("*": the whole fleet)
 // seem to have moved together, points of CO2.
 type LevelStep struct {
-	Fire, Area          string
+	Fire                judge.Fire
+	Area                string
 	Day                 day.Day
 	Points, SEPoints, Z float64
 	Comparisons         int32
@@ -25,7 +27,7 @@ func (q Results) LevelSteps(ctx context.Context) ([]LevelStep, error) {
 // LevelStepFields is the table of fields of result.level_steps.
 func LevelStepFields(s *LevelStep) []Field {
 	return []Field{
-		Text("fire", &s.Fire),
+		Code("fire", &s.Fire),
 		Text("area", &s.Area),
 		Day("day", &s.Day),
 		Number("points", &s.Points),
@@ -42,18 +44,19 @@ func LevelStepFields(s *LevelStep) []Field {
 // at a cut. TodayOut and WorstOut are what became of the unit: its probability of
 // being outside the action band.
 type Unconfirmed struct {
-	UnitKey              int32
-	Fire, Action, Origin string
-	Day                  day.Day
-	Points               float64
-	BeforeDay            day.Day
-	BeforePoints         float64
-	AfterDay             day.Day
-	AfterPoints          float64
-	T                    float64
-	Pass                 int32
-	TodayOut, WorstOut   float64
-	ToVerify             bool // its newest reading stands alone
+	UnitKey            int32
+	Fire               judge.Fire
+	Action, Origin     string
+	Day                day.Day
+	Points             float64
+	BeforeDay          day.Day
+	BeforePoints       float64
+	AfterDay           day.Day
+	AfterPoints        float64
+	T                  float64
+	Pass               int32
+	TodayOut, WorstOut float64
+	ToVerify           bool // its newest reading stands alone
 }
 
 // Unconfirmed gives those of a slice's units in order of unit, fire and day.
@@ -65,7 +68,7 @@ func (q Results) Unconfirmed(ctx context.Context, s Slice) ([]Unconfirmed, error
 func UnconfirmedFields(u *Unconfirmed) []Field {
 	return []Field{
 		Whole("unit_key", &u.UnitKey),
-		Word("fire", &u.Fire),
+		Code("fire", &u.Fire),
 		Word("action", &u.Action),
 		Text("origin", &u.Origin),
 		Day("day", &u.Day),
@@ -84,16 +87,17 @@ func UnconfirmedFields(u *Unconfirmed) []Field {
 
 // Finding is what the judgement of readings found.
 type Finding struct {
-	UnitKey                              int32
-	Fire, Kind, Origin, OtherFuel, Words string
-	Open                                 bool // it concerns the newest values of its fire
+	UnitKey                        int32
+	Fire                           judge.Fire
+	Kind, Origin, OtherFuel, Words string
+	Open                           bool // it concerns the newest values of its fire
 }
 
 // FindingFields is the table of fields of result.findings.
 func FindingFields(f *Finding) []Field {
 	return []Field{
 		Whole("unit_key", &f.UnitKey),
-		Word("fire", &f.Fire),
+		Code("fire", &f.Fire),
 		Word("kind", &f.Kind),
 		Text("origin", &f.Origin),
 		Word("other_fuel", &f.OtherFuel),
@@ -104,8 +108,9 @@ func FindingFields(f *Finding) []Field {
 
 // Judgement is what a reading is good for that is not simply used.
 type Judgement struct {
-	UnitKey                      int32
-	Origin, Fire, Condition, Use string
+	UnitKey                int32
+	Fire                   judge.Fire
+	Origin, Condition, Use string
 }
 
 // JudgementFields is the table of fields of result.judgements.
@@ -113,7 +118,7 @@ func JudgementFields(j *Judgement) []Field {
 	return []Field{
 		Whole("unit_key", &j.UnitKey),
 		Text("origin", &j.Origin),
-		Word("fire", &j.Fire),
+		Code("fire", &j.Fire),
 		Word("condition", &j.Condition),
 		Word("use", &j.Use),
 	}
@@ -122,17 +127,18 @@ func JudgementFields(j *Judgement) []Field {
 // Coefficient is an effect of the model at one fire, with its 95 % interval; NaN
 // where the covariate was dropped.
 type Coefficient struct {
-	Fire, Name, Unit, Coding, Source string
-	Scale, Value, SE, Low, High      float64
-	Dropped                          string // why
-	Usable                           bool   // an engineer may use it
-	WhyNot                           string
+	Fire                        judge.Fire
+	Name, Unit, Coding, Source  string
+	Scale, Value, SE, Low, High float64
+	Dropped                     string // why
+	Usable                      bool   // an engineer may use it
+	WhyNot                      string
 }
 
 // CoefficientFields is the table of fields of result.coefficients.
 func CoefficientFields(c *Coefficient) []Field {
 	return []Field{
-		Text("fire", &c.Fire),
+		Code("fire", &c.Fire),
 		Text("name", &c.Name),
 		Text("unit", &c.Unit),
 		Text("coding", &c.Coding),
@@ -151,7 +157,8 @@ func CoefficientFields(c *Coefficient) []Field {
 // Bias is how much an analyzer reads above the others, points of CO2: its constant
 // part (no period), or that of a calibration period.
 type Bias struct {
-	Fire, Analyzer         string
+	Fire                   judge.Fire
+	Analyzer               string
 	StandIn                bool // a technician stands for the analyzer
 	Period                 string
 	Calibrated             day.Day // day.None without a period
@@ -162,7 +169,7 @@ type Bias struct {
 // BiasFields is the table of fields of result.analyzers.
 func BiasFields(b *Bias) []Field {
 	return []Field{
-		Text("fire", &b.Fire),
+		Code("fire", &b.Fire),
 		Text("analyzer", &b.Analyzer),
 		Truth("stand_in", &b.StandIn),
 		Text("period", &b.Period),

@@ -27,13 +27,18 @@ func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	t.Helper()
 	values := f.Histories()
 	var histories []*judge.History
-	targets := map[[3]string]judge.Target{}
+	type lineTarget struct {
+		line string
+		fire judge.Fire
+		fuel string
+	}
+	targets := map[lineTarget]judge.Target{}
 	for i := range values {
 		h := &values[i]
 		histories = append(histories, h)
 		for k := range h.Readings {
 			if x := &h.Readings[k]; x.Target.Declared() {
-				targets[[3]string{h.Unit.ModelLine, x.Fire, x.Fuel}] = x.Target
+				targets[lineTarget{h.Unit.ModelLine, x.Fire, x.Fuel}] = x.Target
 			}
 		}
 	}
@@ -42,7 +47,9 @@ func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
 	j := judge.DefaultRules(fuels)
-	j.TargetOf = func(line, fire, fuel string, _ day.Day) judge.Target { return targets[[3]string{line, fire, fuel}] }
+	j.TargetOf = func(line string, fire judge.Fire, fuel string, _ day.Day) judge.Target {
+		return targets[lineTarget{line, fire, fuel}]
+	}
 	w := watch.Defaults(f.AsOf(), j)
 	r := estimate.DefaultRules(f.AsOf(), j)
 	r.Workers, r.Planned = 2, func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }

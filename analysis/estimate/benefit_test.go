@@ -31,7 +31,7 @@ type inTruth struct {
 	out       *estimate.Fleet
 	// deviations are CO2 less target of a unit at a fire on days, in the weather to
 	// be expected; nil where it has no such fire.
-	deviations func(i int, fire string, days []day.Day) []float64
+	deviations func(i int, fire judge.Fire, days []day.Day) []float64
 }
 
 // onDay estimates a fleet of a world on a day.
@@ -48,7 +48,7 @@ func onDay(t testing.TB, histories []*judge.History, asOf day.Day) *inTruth {
 func demoOnDay(t testing.TB, seed uint64, units int, w demo.World, asOf day.Day) *inTruth {
 	world := worldOf(worlds.Demo(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
 	o := onDay(t, world.histories, asOf)
-	o.deviations = func(i int, fire string, days []day.Day) []float64 {
+	o.deviations = func(i int, fire judge.Fire, days []day.Day) []float64 {
 		u := world.units[i]
 		if u < 0 {
 			return nil
@@ -69,7 +69,7 @@ func worldOnDay(t testing.TB, f *worlds.Fleet) *inTruth {
 		histories = append(histories, &f.Histories[i])
 	}
 	o := onDay(t, histories, f.AsOf())
-	o.deviations = func(i int, fire string, days []day.Day) []float64 {
+	o.deviations = func(i int, fire judge.Fire, days []day.Day) []float64 {
 		y := make([]float64, len(days))
 		for k, d := range days {
 			y[k] = f.TrueDeviation(i, fire, d)

@@ -42,7 +42,7 @@ func (o *world) sharing(share int, pointsAYear float64) (units int) {
 // driftMore adds a drift since the last setting, or a later day from which it goes on, to
 // what was recorded.
 func driftMore(h *judge.History, pointsAYear float64, from day.Day) {
-	set := map[string]day.Day{}
+	set := map[judge.Fire]day.Day{}
 	at := 0
 	for v := range h.Visits {
 		for ; at < len(h.Readings) && h.Readings[at].Visit == v; at++ {
@@ -55,7 +55,7 @@ func driftMore(h *judge.History, pointsAYear float64, from day.Day) {
 			}
 			x.CO2Percent += pointsAYear * float64(max(0, int32(x.Day-max(set[x.Fire], from)))) / 365.25
 		}
-		for _, fire := range []string{judge.High, judge.Low, judge.Single} {
+		for _, fire := range []judge.Fire{judge.High, judge.Low, judge.Single} {
 			if h.Visits[v].Adjusted(fire) == judge.Yes {
 				set[fire] = h.Visits[v].Day
 			}

@@ -3,11 +3,12 @@ package estimate
 import (
 	"fluedrift/analysis"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Displayed is what a reading of one fire on a day would show.
 type Displayed struct {
-	Fire                                  string
+	Fire                                  judge.Fire
 	Chance                                analysis.Chance // that it shows outside the action band
 	ExpectedPoints, LowPoints, HighPoints float64         // off the target, with the 90 % interval of the reading
 	RichPoints, LeanPoints                float64         // the action band about the target, Lean < 0 < Rich
@@ -41,7 +42,7 @@ func (f *Fleet) DisplayedAt(i int, day day.Day, stepPoints float64) (out []Displ
 // Leaving tells between which days a fire of the i-th history is expected to
 // leave its action band, as its forecast does where it is not Brief; day.None where
 // that is open.
-func (f *Fleet) Leaving(i int, fire string) (from, to day.Day) {
+func (f *Fleet) Leaving(i int, fire judge.Fire) (from, to day.Day) {
 	f.indexed.Do(f.indexFits)
 	for _, at := range f.fitsOf[i] {
 		fit := &f.Fits[at.fit]

@@ -32,11 +32,11 @@ import (
 
 // fires are the fits: a single fire is a full load, and goes with high fire.
 var fires = [...]struct {
-	name  string
-	holds []string
+	name  judge.Fire
+	holds []judge.Fire
 }{
-	{judge.High, []string{judge.High, judge.Single}},
-	{judge.Low, []string{judge.Low}},
+	{judge.High, []judge.Fire{judge.High, judge.Single}},
+	{judge.Low, []judge.Fire{judge.Low}},
 }
 
 // Fit fits and forecasts a fleet. The judgements belong to the histories, one each,

@@ -39,7 +39,7 @@ type State struct{ Mean, Low, High float64 }
 
 // StatesOn forecasts every unit of a fit on some days; index[k] is the history
 // of the k-th unit.
-func (f *Fleet) StatesOn(fit *FireFit, days []day.Day) (index []int, fires []string, states [][]State) {
+func (f *Fleet) StatesOn(fit *FireFit, days []day.Day) (index []int, fires []judge.Fire, states [][]State) {
 	p := fit.Fit.Predictor()
 	for k, u := range fit.units {
 		o := p.Predictive(k)
@@ -59,7 +59,7 @@ func (f *Fleet) StatesOn(fit *FireFit, days []day.Day) (index []int, fires []str
 func (f *Fleet) VentNow(i int) float64 { return f.b.vents.now(f.b.histories[i]) }
 
 // OwnSlopes are the units' own drift rates by a fit, points a year.
-func (f *FireFit) OwnSlopes() (index []int, fires []string, slopes []float64) {
+func (f *FireFit) OwnSlopes() (index []int, fires []judge.Fire, slopes []float64) {
 	p := f.Fit.Predictor()
 	for k, u := range f.units {
 		v, _ := p.Slope(k)

@@ -5,11 +5,12 @@ import (
 	"math"
 
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
 
 // FireFit is the fit of one fire: high (units with one fire among them) or low.
 type FireFit struct {
-	Fire string
+	Fire judge.Fire
 	// Fit is of all readings: biases and the states of units.
 	Fit *drift.Fit
 	// Beta is the fit the coefficients and ratios are from: Fit itself, unless some as-found

@@ -12,7 +12,7 @@ import (
 // fit builds the series of one fire and fits them; nil where no unit has it. Where
 // biases change from calibration to calibration by more than instruments can, the
 // records of calibrations are no guide, and biases go by calendar year instead.
-func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFit, error) {
+func (b *builder) fit(ctx context.Context, name judge.Fire, holds []judge.Fire) (*FireFit, error) {
 	out, err := b.fitBy(ctx, name, holds, false)
 	if err != nil || out == nil || !out.wildPeriods() {
 		return out, err
@@ -27,7 +27,7 @@ func (b *builder) fit(ctx context.Context, name string, holds []string) (*FireFi
 }
 
 // fitBy does so with biases by calibration or by calendar year.
-func (b *builder) fitBy(ctx context.Context, name string, holds []string, byYear bool) (*FireFit, error) {
+func (b *builder) fitBy(ctx context.Context, name judge.Fire, holds []judge.Fire, byYear bool) (*FireFit, error) {
 	out := &FireFit{Fire: name, PeriodSD: math.NaN(), Trend: math.NaN()}
 	of := func(x *judge.Reading) bool { return slices.Contains(holds, x.Fire) }
 	tools := collectInstruments(b.histories, of, byYear)

@@ -35,8 +35,8 @@ type Fleet struct {
 
 // Ratios returns the ratios each fire ended with, for the next night to start
 // from; fires whose ratios were not estimated are left out.
-func (f *Fleet) Ratios() map[string]drift.Theta {
-	out := map[string]drift.Theta{}
+func (f *Fleet) Ratios() map[judge.Fire]drift.Theta {
+	out := map[judge.Fire]drift.Theta{}
 	for i := range f.Fits {
 		if fit := f.Fits[i].Beta; fit.How == drift.Estimated {
 			out[f.Fits[i].Fire] = fit.Theta
@@ -82,7 +82,7 @@ func (f *Fleet) Trends(ctx context.Context) error {
 
 // Study makes the long diagnostics of an estimate.
 func (f *Fleet) Study(ctx context.Context) (*Study, error) {
-	out := &Study{Variances: map[string][]drift.Variance{}}
+	out := &Study{Variances: map[judge.Fire][]drift.Variance{}}
 	for i := range f.Fits {
 		fit := &f.Fits[i]
 		if fit.Beta.How == drift.Estimated {
@@ -111,7 +111,7 @@ func (f *Fleet) Startups(ctx context.Context) (*Startups, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Startups{fits: map[string]*ShiftFit{}, of: map[string]map[*judge.History]*unitSeries{}}
+	s := &Startups{fits: map[judge.Fire]*ShiftFit{}, of: map[judge.Fire]map[*judge.History]*unitSeries{}}
 	for i := range shifts {
 		if shifts[i].Name == eventInstalled {
 			s.fits[shifts[i].Fire] = &shifts[i]

@@ -47,7 +47,7 @@ func TestInstallationOverFleets(t *testing.T) {
 				if c.Low <= planted && planted <= c.High {
 					held++
 				}
-				off[shift.Fire+" "+control] = append(off[shift.Fire+" "+control], c.Value-planted)
+				off[string(shift.Fire)+" "+control] = append(off[string(shift.Fire)+" "+control], c.Value-planted)
 			}
 		}
 	}

@@ -41,7 +41,7 @@ type past struct {
 
 // pastOf looks at a fire's records of the time before an origin, for a later day;
 // ok is false without a reading.
-func pastOf(h *judge.History, fire string, origin, on day.Day) (p past, ok bool) {
+func pastOf(h *judge.History, fire judge.Fire, origin, on day.Day) (p past, ok bool) {
 	was, from, have := 0.0, day.None, false
 	rate, since := 0.0, 0.0
 	for i := range h.Readings {

@@ -95,8 +95,8 @@ func recover(t testing.TB, seed uint64, units int, w demo.World) recovered {
 			if group == "" || math.IsNaN(c.Value) || math.IsNaN(truth) {
 				continue
 			}
-			r.group[fit.Fire+" "+c.Name] = group
-			for _, k := range []string{group, fit.Fire + " " + c.Name} {
+			r.group[string(fit.Fire)+" "+c.Name] = group
+			for _, k := range []string{group, string(fit.Fire) + " " + c.Name} {
 				r.all[k]++
 				r.off[k] += c.Value - truth
 				r.z2[k] += (c.Value - truth) * (c.Value - truth) / (c.SE * c.SE)

@@ -130,7 +130,7 @@ func TestNothingImpossibleOnPoorLists(t *testing.T) {
 // worst day no better than today and the planned day, and a fire that was read.
 func (o *world) possible(t *testing.T, i int, f *analysis.FireForecast) {
 	h := o.histories[i]
-	who := h.Unit.Serial + " at " + f.Fire
+	who := h.Unit.Serial + " at " + string(f.Fire)
 	most := o.rules.Judge.MostCO2(h.Unit.Fuel)
 	ordered := func(values ...float64) {
 		require.True(t, slices.IsSorted(values), "%s: %v", who, values)

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
 
 // coarseUnits is how many units a cold search begins on.
@@ -12,7 +13,7 @@ const coarseUnits = 1000
 // method says how a fire is fitted: ratios by restricted maximum likelihood from
 // 400 differences on, the first search from the last night's optimum where there
 // is one, each further one (after a removal) from the one before.
-func (r *Rules) method(fire string) drift.Method {
+func (r *Rules) method(fire judge.Fire) drift.Method {
 	m := drift.Method{Workers: r.Workers, Theta: r.Priors.Ratios, Sigma0: r.Priors.NoisePoints}
 	if !r.uses(estimatedRatios) {
 		return m

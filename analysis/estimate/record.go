@@ -16,8 +16,8 @@ type record struct {
 	doubted doubtedAir
 	tools   *instruments
 	target  judge.Target // in force on the as-of day
-	fire    string       // the unit's own fire: high, single or low
-	set     []string     // the fires whose setting moves the response; nil: fire
+	fire    judge.Fire   // the unit's own fire: high, single or low
+	set     []judge.Fire // the fires whose setting moves the response; nil: fire
 }
 
 // start is the day the unit began to drift: installed, else first seen.
@@ -35,7 +35,7 @@ func (u *record) start() day.Day {
 func (u *record) adjusted(v *judge.Visit) drift.Answer {
 	fires := u.set
 	if fires == nil {
-		fires = []string{u.fire}
+		fires = []judge.Fire{u.fire}
 	}
 	out := drift.No
 	for _, fire := range fires {

@@ -71,8 +71,12 @@ func rulesFor(t testing.TB, histories []*judge.History) estimate.Rules {
 }
 
 // targetsIn looks targets up among those the readings carry.
-func targetsIn(histories []*judge.History) func(line, fire, fuel string, day day.Day) judge.Target {
-	type key struct{ line, fire, fuel string }
+func targetsIn(histories []*judge.History) judge.LineTargets {
+	type key struct {
+		line string
+		fire judge.Fire
+		fuel string
+	}
 	all := map[key]judge.Target{}
 	for _, h := range histories {
 		for i := range h.Readings {
@@ -81,7 +85,9 @@ func targetsIn(histories []*judge.History) func(line, fire, fuel string, day day
 			}
 		}
 	}
-	return func(line, fire, fuel string, _ day.Day) judge.Target { return all[key{line, fire, fuel}] }
+	return func(line string, fire judge.Fire, fuel string, _ day.Day) judge.Target {
+		return all[key{line, fire, fuel}]
+	}
 }
 
 // judgedUnit is a unit with a forecast, and the truth of the as-of day.
@@ -120,7 +126,7 @@ func (o *world) judged() []judgedUnit {
 }
 
 // trueNow is the true CO2 of the as-of day, with that day's weather.
-func (o *world) trueNow(unit int, fire string) float64 {
+func (o *world) trueNow(unit int, fire judge.Fire) float64 {
 	return o.fleet.TrueCO2At(unit, fire, asOf, o.fleet.AirC(unit, asOf))
 }
 
@@ -156,7 +162,7 @@ func (o *world) covered() (in, all int) {
 }
 
 // planted is the planted value of a column, NaN where it stands for none.
-func (o *world) planted(fire, column string) (value float64, group string) {
+func (o *world) planted(fire judge.Fire, column string) (value float64, group string) {
 	kind, control, apart := strings.Cut(column, ", ")
 	name := map[string]string{"time": "rate", "vent": "vent rate", "vent loss": "vent rate", "air temperature": "temperature", "age": "age rate", "settling after adjustment": "settling"}[kind]
 	if !apart { // one for all controls: the largest class speaks for it
@@ -178,7 +184,7 @@ func (o *world) planted(fire, column string) (value float64, group string) {
 }
 
 // effect is a planted effect of a control at a fire, NaN without one.
-func (o *world) effect(name, control, fire string) float64 {
+func (o *world) effect(name, control string, fire judge.Fire) float64 {
 	for _, e := range o.fleet.PlantedEffects() {
 		if e.Name == name && e.Control == control && e.Fire == fire {
 			return e.Value
@@ -189,7 +195,7 @@ func (o *world) effect(name, control, fire string) float64 {
 
 // middleAge is what a fit counts ages from, years, as the coding of its column says;
 // 0 for a fit without ages.
-func (o *world) middleAge(fire string) (middle float64) {
+func (o *world) middleAge(fire judge.Fire) (middle float64) {
 	for _, fit := range o.out.Fits {
 		if c, ok := fit.Beta.Coefficient("age"); ok && fit.Fire == fire {
 			_, text, _ := strings.Cut(c.Coding, "less ")
@@ -222,7 +228,7 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 				if c.Low <= truth && truth <= c.High {
 					in[group]++
 				}
-				key := fit.Fire + " " + c.Name
+				key := string(fit.Fire) + " " + c.Name
 				s := sums[key]
 				sums[key] = [3]float64{s[0] + c.Value/(c.SE*c.SE), s[1] + 1/(c.SE*c.SE), truth}
 			}
@@ -393,7 +399,7 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 // mostAsLefts counts the as-left readings with CO2 or O2 at the fire that has most,
 // factory tests apart.
 func mostAsLefts(h *judge.History) int {
-	n := map[string]int{}
+	n := map[judge.Fire]int{}
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		gas := !math.IsNaN(x.CO2Percent) || !math.IsNaN(x.O2Percent)

@@ -10,11 +10,12 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/judge"
 )
 
 // plantedLevel is the shift a whole longest run makes at a fire under a control,
 // points.
-func (o *world) plantedLevel(w *demo.World, fire, control string) float64 {
+func (o *world) plantedLevel(w *demo.World, fire judge.Fire, control string) float64 {
 	e := w.Effects[control]
 	if fire == "low" {
 		return e.Low.VentLevel
@@ -54,7 +55,7 @@ func TestShiftAtReRouting(t *testing.T) {
 				if math.IsNaN(want) || math.IsNaN(c.Value) {
 					continue
 				}
-				name := shift.Fire + ": " + c.Name
+				name := string(shift.Fire) + ": " + c.Name
 				k := in[name]
 				if k[1]++; c.Low <= want && want <= c.High {
 					k[0]++

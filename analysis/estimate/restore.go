@@ -26,7 +26,7 @@ type Stored struct {
 // search are fitted as the night did. The stored shifts stand where they are of all
 // units that had the event. Histories, judgements and rules are those of the night.
 func Restore(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Rules, night Stored) (*Fleet, error) {
-	r.Held = map[string]drift.Theta{}
+	r.Held = map[judge.Fire]drift.Theta{}
 	for _, f := range night.Fits {
 		if f.How == drift.Estimated.String() {
 			r.Held[f.Fire] = drift.Theta{Q: f.RatioQ, Tau: f.RatioTau, B1: f.RatioB1, B2: f.RatioB2}

@@ -95,7 +95,7 @@ func TestNotDetectedIsSaid(t *testing.T) {
 			fit := &o.out.Fits[i]
 			missing := slices.Contains(fit.Beta.Search.NotDetected, drift.Wandering)
 			note := slices.ContainsFunc(o.out.Notes, func(s string) bool {
-				return strings.HasPrefix(s, fit.Fire+" fire: "+drift.Wandering) && strings.Contains(s, "not detected")
+				return strings.HasPrefix(s, string(fit.Fire)+" fire: "+drift.Wandering) && strings.Contains(s, "not detected")
 			})
 			require.Equal(t, missing, note, "seed %d, %s fire", seed, fit.Fire)
 			if note {

@@ -25,10 +25,10 @@ type Rules struct {
 	// Start holds the ratios of an earlier fit by name of the fire, to start the
 	// search from: a night starts where the last one ended. Nil: from the fixed
 	// ratios.
-	Start map[string]drift.Theta
+	Start map[judge.Fire]drift.Theta
 	// Held holds ratios by name of the fire that are taken as they are: those of a
 	// fit that is taken up again.
-	Held map[string]drift.Theta
+	Held map[judge.Fire]drift.Theta
 	// SampleUnits is how many units the ratios are searched on, drawn by Seed;
 	// removal and the final fit take all. 5,000 tell as much as any number.
 	SampleUnits int

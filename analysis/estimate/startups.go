@@ -12,13 +12,13 @@ import (
 // Startups tells from the fits of shifts at installation what a start-up on a vent
 // run is to be expected to show.
 type Startups struct {
-	fits map[string]*ShiftFit // by fire of the fit
-	of   map[string]map[*judge.History]*unitSeries
+	fits map[judge.Fire]*ShiftFit // by fire of the fit
+	of   map[judge.Fire]map[*judge.History]*unitSeries
 }
 
 // Units says how many units the fit of each fire is of; high holds single.
-func (s *Startups) Units() map[string]int {
-	out := map[string]int{}
+func (s *Startups) Units() map[judge.Fire]int {
+	out := map[judge.Fire]int{}
 	for fire, fit := range s.fits {
 		out[fire] = fit.Units
 	}
@@ -32,7 +32,7 @@ func (s *Startups) Units() map[string]int {
 // the fit, analyzers' errors, weather of the day, and what the fit does not know of
 // its effects. ok is false without a fit, where the vent's measure is not known, and
 // where the fit could not tell an effect that is needed.
-func (s *Startups) Expect(h *judge.History, fire string, run *judge.VentRun, day day.Day) (points, low, high float64, ok bool) {
+func (s *Startups) Expect(h *judge.History, fire judge.Fire, run *judge.VentRun, day day.Day) (points, low, high float64, ok bool) {
 	nan, name := math.NaN(), fire
 	if fire == judge.Single {
 		name = judge.High

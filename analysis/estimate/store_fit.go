@@ -84,7 +84,7 @@ func biases(f *Fleet) (rows []queries.Bias) {
 
 // biasOf is a bias of an analyzer; its deviation is missing where nothing was
 // compared.
-func biasOf(fire string, a *Analyzer, b drift.Bias) queries.Bias {
+func biasOf(fire judge.Fire, a *Analyzer, b drift.Bias) queries.Bias {
 	row := queries.Bias{
 		Fire: fire, Analyzer: a.Name, StandIn: a.Standin, Calibrated: day.None,
 		BiasPoints: b.Value, SDPoints: b.SD, Comparisons: int32(b.Cross), Component: int32(b.Component),

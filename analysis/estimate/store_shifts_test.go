@@ -27,7 +27,7 @@ func TestShiftsReadBack(t *testing.T) {
 	require.NoError(t, err)
 	stored := map[[3]string]queries.Shift{}
 	for _, r := range rows {
-		stored[[3]string{r.Fire, r.Event, r.Name}] = r
+		stored[[3]string{string(r.Fire), r.Event, r.Name}] = r
 		require.NotEmpty(t, r.Ended)
 		require.LessOrEqual(t, r.Units, r.Events)
 		require.True(t, r.Dropped != "" || r.Low < r.Value && r.Value < r.High, r.Name)
@@ -37,7 +37,7 @@ func TestShiftsReadBack(t *testing.T) {
 	for _, s := range study.Shifts {
 		for _, c := range s.Fit.Coefficients {
 			want++
-			r := stored[[3]string{s.Fire, s.Name, c.Name}]
+			r := stored[[3]string{string(s.Fire), s.Name, c.Name}]
 			require.EqualValues(t, s.Units, r.Units)
 			if !math.IsNaN(c.Value) {
 				require.InDelta(t, c.Value, r.Value, 1e-12, c.Name)

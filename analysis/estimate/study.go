@@ -18,9 +18,9 @@ const LowLessHigh = "low less high"
 
 // Study is what an engineer looks at and a night has no time for.
 type Study struct {
-	Variances map[string][]drift.Variance // by fire: standard deviations with their errors
-	Offset    *FireFit                    // of LowLessHigh; nil where no visit has both fires
-	Shifts    []ShiftFit                  // of all units; none where the night's are
+	Variances map[judge.Fire][]drift.Variance // by fire: standard deviations with their errors
+	Offset    *FireFit                        // of LowLessHigh; nil where no visit has both fires
+	Shifts    []ShiftFit                      // of all units; none where the night's are
 
 	stored []queries.Shift
 }
@@ -29,7 +29,7 @@ type Study struct {
 // has both.
 func fitOffset(ctx context.Context, b *builder) (*FireFit, error) {
 	out := &FireFit{Fire: LowLessHigh}
-	both := []string{judge.High, judge.Low}
+	both := []judge.Fire{judge.High, judge.Low}
 	tools := collectInstruments(b.histories, func(x *judge.Reading) bool { return slices.Contains(both, x.Fire) }, false)
 	for i, h := range b.histories {
 		_, _, high := targetOf(h, both[:1])
@@ -54,7 +54,7 @@ func fitOffset(ctx context.Context, b *builder) (*FireFit, error) {
 // explained by the vent, the air and the analyzers. Its noise is its own.
 type ShiftFit struct {
 	Name      string // eventInstalled, eventRerouted
-	Fire      string
+	Fire      judge.Fire
 	Units     int // that the fit is of
 	Events    int // units that had one
 	Fit       *drift.Fit

@@ -33,7 +33,7 @@ const ofMove = -1
 
 // targetOf finds the fire a unit has of those a fit holds, with its target of
 // the as-of day. ok is false where the unit has no such fire or no target.
-func targetOf(h *judge.History, holds []string) (fire string, t judge.Target, ok bool) {
+func targetOf(h *judge.History, holds []judge.Fire) (fire judge.Fire, t judge.Target, ok bool) {
 	for _, f := range h.Targets {
 		if slices.Contains(holds, f.Fire) && f.Target.Declared() && hasFire(h, f.Fire, holds) {
 			return f.Fire, f.Target, true
@@ -44,7 +44,7 @@ func targetOf(h *judge.History, holds []string) (fire string, t judge.Target, ok
 
 // hasFire says whether the readings speak for a fire: a model line may declare
 // targets for high and single fire both, of which a unit has one.
-func hasFire(h *judge.History, fire string, holds []string) bool {
+func hasFire(h *judge.History, fire judge.Fire, holds []judge.Fire) bool {
 	any := false
 	for i := range h.Readings {
 		f := h.Readings[i].Fire
@@ -159,7 +159,7 @@ func (u *unitSeries) read() bool {
 }
 
 // touches says whether a visit without a value of the fire may have changed it.
-func touches(v *judge.Visit, fire string) bool {
+func touches(v *judge.Visit, fire judge.Fire) bool {
 	return v.Adjusted(fire) == judge.Yes || v.Parts != ""
 }
 

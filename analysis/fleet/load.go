@@ -22,7 +22,7 @@ type Records struct {
 	// factory, metres; NaN where it is not declared.
 	FactoryRunM func(line, fuel string) float64
 
-	targetOf    func(line, fire, fuel string, day day.Day) judge.Target
+	targetOf    judge.LineTargets
 	burnt       map[string]bool // fuels of the whole fleet
 	resolutions map[string]judge.Resolution
 	pairs       []queries.GasPair // counted in the warehouse; nil: those of the histories

@@ -10,7 +10,11 @@ import (
 )
 
 // lineTarget is where a target of a model line is looked up.
-type lineTarget struct{ line, fire, fuel string }
+type lineTarget struct {
+	line string
+	fire judge.Fire
+	fuel string
+}
 
 // span is a target with the half-open days it holds.
 type span struct {
@@ -18,10 +22,9 @@ type span struct {
 	target      judge.Target
 }
 
-// lineTargets returns a lookup of what a model line asks for at a fire on a
-// fuel and day, for judging fuels a unit is not registered for; it returns a
-// Target without Origin where nothing is declared.
-func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fuel string, day day.Day) judge.Target, error) {
+// lineTargets reads what model lines ask for, for judging fuels a unit is not
+// registered for.
+func lineTargets(ctx context.Context, w *queries.Warehouse) (judge.LineTargets, error) {
 	slices, err := w.Slices(ctx, "")
 	if err != nil {
 		return nil, fmt.Errorf("read targets: %w", err)
@@ -42,7 +45,7 @@ func lineTargets(ctx context.Context, w *queries.Warehouse) (func(line, fire, fu
 			all[key] = addSpan(all[key], span{t.From, t.Until, t.Target})
 		}
 	}
-	return func(line, fire, fuel string, day day.Day) judge.Target {
+	return func(line string, fire judge.Fire, fuel string, day day.Day) judge.Target {
 		for _, s := range all[lineTarget{line, fire, fuel}] {
 			if inForce(s.from, s.until, day) {
 				return s.target

@@ -9,6 +9,7 @@ import (
 	"fluedrift/analysis/fleet"
 	"fluedrift/model/day"
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -42,7 +43,7 @@ func Backtest(ctx context.Context, copied *queries.Warehouse, load Load, o *Outc
 			err = failed
 		}
 	}()
-	var start map[string]drift.Theta
+	var start map[judge.Fire]drift.Theta
 	for then := range known {
 		then.Rules.Model.Start = start
 		one, err := look(ctx, then, o, horizonDays)

@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // offP is how rarely true probabilities may show a miscalibration as large before
@@ -24,8 +25,9 @@ func calibration(cases []Case, s Settings) Calibration {
 	f := fit(p, y, nil, order)
 	out := Calibration{Observed: brierOf(p, y, nil, order).Miscalibration}
 	type seen struct {
-		serial, fire string
-		day          day.Day
+		serial string
+		fire   judge.Fire
+		day    day.Day
 	}
 	visit, of := map[seen]int{}, make([]int, len(cases))
 	for i := range cases {

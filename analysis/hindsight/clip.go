@@ -11,7 +11,7 @@ import (
 // first export of a register stands for the days before it too, and may tell of
 // states, vents and fuels that came later. Targets are looked up anew where the
 // fuel was another one.
-func clip(h *judge.History, d day.Day, targetOf func(line, fire, fuel string, day day.Day) judge.Target) *judge.History {
+func clip(h *judge.History, d day.Day, targetOf judge.LineTargets) *judge.History {
 	out := *h
 	if u := &out.Unit; u.StateFrom != day.None && u.StateFrom > d {
 		u.State, u.StateFrom = "in service", day.None
@@ -35,7 +35,7 @@ func clip(h *judge.History, d day.Day, targetOf func(line, fire, fuel string, da
 }
 
 // targetsOn are the targets of another fuel at the fires of a unit.
-func targetsOn(h *judge.History, fuel string, day day.Day, targetOf func(line, fire, fuel string, day day.Day) judge.Target) (out []judge.FireTarget) {
+func targetsOn(h *judge.History, fuel string, day day.Day, targetOf judge.LineTargets) (out []judge.FireTarget) {
 	if targetOf == nil {
 		return nil
 	}

@@ -20,7 +20,7 @@ func TestClipCutsLaterDays(t *testing.T) {
 		Fuels:    []judge.FuelPeriod{{From: day.None, Until: 160, Fuel: "natural gas"}, {From: 160, Until: day.None, Fuel: "propane"}},
 		Targets:  []judge.FireTarget{{Fire: judge.High, Target: judge.Target{CO2Percent: 11, Origin: "lines:3"}}},
 	}
-	of := func(_, _, fuel string, _ day.Day) judge.Target {
+	of := func(_ string, _ judge.Fire, fuel string, _ day.Day) judge.Target {
 		if fuel == "natural gas" {
 			return target
 		}

@@ -28,7 +28,7 @@ type expertRows struct{ readings, ask [][]string }
 const expertAir = 4
 
 // addFit adds the units of a fire: their readings in segments, and what is asked.
-func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires []string) {
+func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires []judge.Fire) {
 	all := &oracle{f: f, units: map[string]int{}, rules: &o.rules.List.Judge, asOf: o.Day, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
 		all.units[f.Serial(i)] = i
@@ -64,7 +64,7 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 		}
 		band := p.band
 		day := max(o.rules.Model.Planned(h), o.Day)
-		e.ask = append(e.ask, append([]string{name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean), decimal(expertAir), u.fire},
+		e.ask = append(e.ask, append([]string{name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean), decimal(expertAir), string(u.fire)},
 			circumstances(inYears(day), f.ExpectedAirC(unit, day)-10)...))
 	}
 }
@@ -85,12 +85,12 @@ func save(t *testing.T, path, head string, rows [][]string) {
 func askExpert(t *testing.T, o *lookedAt, f *worlds.DemoFleet) map[fireOf]float64 {
 	t.Helper()
 	e := &expertRows{}
-	e.addFit(o, f, "high", []string{judge.High, judge.Single})
-	e.addFit(o, f, "low", []string{judge.Low})
+	e.addFit(o, f, "high", []judge.Fire{judge.High, judge.Single})
+	e.addFit(o, f, "low", []judge.Fire{judge.Low})
 	out := map[fireOf]float64{}
 	for i, v := range e.answers(t) {
 		row := e.ask[i]
-		out[fireOf{row[1], row[7]}] = v
+		out[fireOf{row[1], judge.Fire(row[7])}] = v
 	}
 	return out
 }

@@ -41,19 +41,20 @@ func (w Way) hasChance() bool { return w == Model || w == Intervals || w == Logi
 
 // Case is a fire of a unit at an origin, and what the next visit found there.
 type Case struct {
-	Origin, VisitDay          day.Day
-	Serial, Site, Area        string
-	Fuel, Control, Tier, Fire string
-	Routine                   bool
-	Behind                    bool // the unit had been visited since its newest known visit, and that was exported later
-	Out                       bool
-	Fresh                     bool          // read within freshDays of the analyzer's calibration
-	Points, StepPoints        float64       // off the target as found, and the step it was shown in
-	LowPoints, HighPoints     float64       // 90 % interval of the reading on that day
-	Order                     [ways]float64 // known at the origin; larger stands higher
-	Chance                    [ways]float64 // that the visit's reading shows outside; NaN where a way has none
-	LeavingFrom, LeavingTo    day.Day       // when it was expected to leave its band, day.None where open
-	SetNotRecorded            bool          // the current segment has no reading: set, not recorded
+	Origin, VisitDay       day.Day
+	Serial, Site, Area     string
+	Fuel, Control, Tier    string
+	Fire                   judge.Fire
+	Routine                bool
+	Behind                 bool // the unit had been visited since its newest known visit, and that was exported later
+	Out                    bool
+	Fresh                  bool          // read within freshDays of the analyzer's calibration
+	Points, StepPoints     float64       // off the target as found, and the step it was shown in
+	LowPoints, HighPoints  float64       // 90 % interval of the reading on that day
+	Order                  [ways]float64 // known at the origin; larger stands higher
+	Chance                 [ways]float64 // that the visit's reading shows outside; NaN where a way has none
+	LeavingFrom, LeavingTo day.Day       // when it was expected to leave its band, day.None where open
+	SetNotRecorded         bool          // the current segment has no reading: set, not recorded
 }
 
 // Origin is one look back.

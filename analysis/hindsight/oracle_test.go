@@ -35,14 +35,17 @@ type calibrated struct {
 }
 
 // fireOf is a fire of a unit.
-type fireOf struct{ serial, fire string }
+type fireOf struct {
+	serial string
+	fire   judge.Fire
+}
 
 // one is a unit on its way into the oracle's fleet.
 type one struct {
 	o        *oracle
 	h        *judge.History
 	unit     int
-	fire     string
+	fire     judge.Fire
 	effects  demo.Effects
 	exposure []float64 // of the vent covariate, at the end of every month since the install day
 }
@@ -72,13 +75,13 @@ func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, ru
 		o.units[f.Serial(i)] = i
 	}
 	out := map[fireOf]float64{}
-	for _, fires := range [][]string{{judge.High, judge.Single}, {judge.Low}} {
+	for _, fires := range [][]judge.Fire{{judge.High, judge.Single}, {judge.Low}} {
 		o.chances(t, known, fires, planned, out)
 	}
 	return out
 }
 
-func (o *oracle) chances(t testing.TB, known []*judge.History, fires []string, planned func(*judge.History) day.Day, out map[fireOf]float64) {
+func (o *oracle) chances(t testing.TB, known []*judge.History, fires []judge.Fire, planned func(*judge.History) day.Day, out map[fireOf]float64) {
 	w, r := o.f.Options.World, drift.DefaultRules()
 	in := drift.Input{Rules: r, Design: drift.Design{Level: []drift.Column{{Name: "what is known", Prior: &drift.Prior{Mean: 1, SD: 1e-6}}}}}
 	var all []*one

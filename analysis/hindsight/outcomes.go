@@ -10,7 +10,7 @@ import (
 
 // Found is what the next visit recorded at one fire before anybody touched it.
 type Found struct {
-	Fire       string
+	Fire       judge.Fire
 	Points     float64 // off the target, CO2 points
 	StepPoints float64 // in which the value was shown, CO2 points
 	Side       judge.Side

@@ -115,7 +115,7 @@ func number(b bool) float64 {
 
 // addBase adds the units of a fire for the expert's script: the readings that were
 // judged credible in segments, and what is asked of the as-of day.
-func (e *expertRows) addBase(b *baseFleet, fire string) {
+func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 	asOf := b.f.AsOf()
 	for i, h := range b.histories {
 		uses := judge.Judge(h, b.rules).Uses
@@ -129,7 +129,7 @@ func (e *expertRows) addBase(b *baseFleet, fire string) {
 			if r.Use != drift.ForFit {
 				continue
 			}
-			e.readings = append(e.readings, append([]string{fire, h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" + strconv.Itoa(r.Analyzer), decimal(v.T)}, append(c, decimal(airs[x.Visit]-10))...))
+			e.readings = append(e.readings, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" + strconv.Itoa(r.Analyzer), decimal(v.T)}, append(c, decimal(airs[x.Visit]-10))...))
 		}
 		if n := len(s.Visits); n > 0 {
 			from = s.Visits[n-1].T
@@ -138,13 +138,13 @@ func (e *expertRows) addBase(b *baseFleet, fire string) {
 			}
 		}
 		act := b.histories[i].Targets[0].Target.ActRich
-		e.ask = append(e.ask, append([]string{fire, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(act), decimal(-act), decimal(worlds.WeatherSD), fire, decimal(inYears(asOf))},
+		e.ask = append(e.ask, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(act), decimal(-act), decimal(worlds.WeatherSD), string(fire), decimal(inYears(asOf))},
 			append(c, decimal(worlds.ExpectedAirC(asOf)-10))...))
 	}
 }
 
 // plainSeries is a unit's way into segments, with the air of each visit.
-func plainSeries(h *judge.History, fire string, uses []judge.Use, rules *judge.Rules) (s drift.Series, airs []float64) {
+func plainSeries(h *judge.History, fire judge.Fire, uses []judge.Use, rules *judge.Rules) (s drift.Series, airs []float64) {
 	s = drift.Series{Unit: h.Unit.Serial, Start: inYears(h.Unit.Installed)}
 	at := 0
 	for v := range h.Visits {

@@ -158,7 +158,7 @@ func partsOf(cases []Case) (parts []part) {
 		{"area", func(c *Case) string { return c.Area }},
 		{"fuel", func(c *Case) string { return c.Fuel }},
 		{"burner control", func(c *Case) string { return c.Control }},
-		{"fire", func(c *Case) string { return c.Fire }},
+		{"fire", func(c *Case) string { return string(c.Fire) }},
 	} {
 		by := map[string]*part{}
 		for i := range cases {

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // madeUp are cases of two origins and so many sites, of units with two fires.
@@ -18,7 +19,7 @@ func madeUp(seed uint64, sites int) []*Origin {
 	for _, d := range []day.Day{20000, 20100} {
 		o := &Origin{Day: d}
 		for u := range 4 * sites {
-			for _, fire := range []string{"high", "low"} {
+			for _, fire := range []judge.Fire{judge.High, judge.Low} {
 				c := Case{Origin: d, VisitDay: d + 90, Serial: fmt.Sprintf("S%03d", u), Site: fmt.Sprintf("site %d", u%sites), Fire: fire, Tier: "now", Area: fmt.Sprintf("area %d", u%2), Routine: u%3 > 0}
 				p := r.Float64()
 				for w := range c.Chance {

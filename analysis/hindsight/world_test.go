@@ -30,7 +30,11 @@ func rulesAt(t testing.TB, histories []*judge.History, d day.Day) fleet.Rules {
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
 	j := judge.DefaultRules(fuels)
-	type key struct{ line, fire, fuel string }
+	type key struct {
+		line string
+		fire judge.Fire
+		fuel string
+	}
 	all := map[key]judge.Target{}
 	for _, h := range histories {
 		for i := range h.Readings {
@@ -39,7 +43,9 @@ func rulesAt(t testing.TB, histories []*judge.History, d day.Day) fleet.Rules {
 			}
 		}
 	}
-	j.TargetOf = func(line, fire, fuel string, _ day.Day) judge.Target { return all[key{line, fire, fuel}] }
+	j.TargetOf = func(line string, fire judge.Fire, fuel string, _ day.Day) judge.Target {
+		return all[key{line, fire, fuel}]
+	}
 	w := watch.Defaults(d, j)
 	e := estimate.DefaultRules(d, j)
 	e.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
@@ -260,7 +266,7 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 		t.Run(world.name, func(t *testing.T) {
 			seeds, count, days := 2, 250, []day.Day{asOf - 548}
 			change := func(e *estimate.Rules) {
-				e.Held = map[string]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
+				e.Held = map[judge.Fire]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
 			}
 			if long {
 				seeds, count, change = 20, 600, nil

@@ -16,6 +16,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // aPage is the page of the invented histories, the last unit without details.
@@ -88,7 +89,7 @@ func TestPageKeepsForeignTextText(t *testing.T) {
 	p.Watchlist.Rows[0][serial], p.Watchlist.Rows[0][site] = table.TextCell(hostile), table.TextCell(hostile)
 	p.Details[0].Story.Unit.Site = hostile
 	p.Details[0].Story.Entries[0].Technician = hostile
-	p.Details[0].Chart.Fires[0].Fire = hostile
+	p.Details[0].Chart.Fires[0].Fire = judge.Fire(hostile)
 	var b bytes.Buffer
 	require.NoError(t, page.WritePage(&b, p))
 	page := b.String()

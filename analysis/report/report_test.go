@@ -199,7 +199,7 @@ func TestForecastColumns(t *testing.T) {
 // Every row has the chance of today and the one at worst, each of the fire where it
 // is largest, whatever its tier; a unit without a forecast has neither.
 func TestChancesOfTodayAndAtWorst(t *testing.T) {
-	fire := func(name string, now, planned, worst float64) analysis.FireForecast {
+	fire := func(name judge.Fire, now, planned, worst float64) analysis.FireForecast {
 		return analysis.FireForecast{
 			Fire: name, RatePercent: math.NaN(), CO2Percent: 9, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
 			Today:   analysis.Chance{Day: asOf, Rich: now},

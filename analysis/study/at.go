@@ -54,13 +54,14 @@ type Answer struct {
 // one, of the others the change at this vent, with no change of air; of drift a
 // year, after settling.
 type Expected struct {
-	Kind                         Kind
-	Fire, Response, Measure, Fit string
-	Unit                         string
-	Mean                         Contrast // of all units so configured
-	OneLow, OneHigh              float64  // where 95 % of single readings' changes lie (drift: over one year)
-	Outside                      bool     // beyond the data: an extrapolation
-	Why                          string
+	Kind                   Kind
+	Fire                   judge.Fire
+	Response, Measure, Fit string
+	Unit                   string
+	Mean                   Contrast // of all units so configured
+	OneLow, OneHigh        float64  // where 95 % of single readings' changes lie (drift: over one year)
+	Outside                bool     // beyond the data: an extrapolation
+	Why                    string
 	Counts
 }
 

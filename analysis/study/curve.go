@@ -6,13 +6,15 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+
+	"fluedrift/model/judge"
 )
 
 // manyRows is from how many rows a curve has a fourth knot.
 const manyRows = 100
 
 // curve fits a natural spline beside the line.
-func (s fitting) curve(kind Kind, fire string, m measure, all []*Row) {
+func (s fitting) curve(kind Kind, fire judge.Fire, m measure, all []*Row) {
 	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(m.of(r), r.CO2Points) })
 	if len(rows) < fewest {
 		return

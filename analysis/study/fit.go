@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Measures of a vent.
@@ -50,7 +51,7 @@ const (
 // task is one fit.
 type task struct {
 	kind     Kind
-	fire     string
+	fire     judge.Fire
 	response response
 	measure  measure
 	fit      string
@@ -58,7 +59,7 @@ type task struct {
 }
 
 // pooledTask is the fit that comparisons are made with.
-func pooledTask(kind Kind, fire string, m measure) task {
+func pooledTask(kind Kind, fire judge.Fire, m measure) task {
 	return task{kind, fire, responses[0], m, PooledFit, fits[0].more}
 }
 
@@ -102,8 +103,9 @@ func (t task) regress(all []*Row) (*fitted, error) {
 // countsOf counts what lies behind rows.
 func countsOf(rows []*Row) Counts {
 	type segment struct {
-		serial, fire string
-		set          day.Day
+		serial string
+		fire   judge.Fire
+		set    day.Day
 	}
 	type reading struct {
 		serial string

@@ -34,7 +34,7 @@ type LevelStep = queries.LevelStep
 
 // Spread is one standard deviation of the model at a fire.
 type Spread struct {
-	Fire string
+	Fire judge.Fire
 	Unit string
 	drift.Variance
 }
@@ -57,13 +57,14 @@ func (s *Spread) Told() string {
 // Value, SE and the 95 % interval are NaN where there is none, and Why says why, or
 // why an engineer should not use it.
 type ModelEffect struct {
-	Fit, Fire, Name, Unit string
-	Coding, Source        string // what 0 and 1 of the covariate are and where it is from; "" of shifts
-	Value, SE, Low, High  float64
-	Vent                  bool
-	Units, Events         int // that the fit is of, and that there were
-	NoisePoints           float64
-	Ended, Why            string
+	Fire                 judge.Fire
+	Fit, Name, Unit      string
+	Coding, Source       string // what 0 and 1 of the covariate are and where it is from; "" of shifts
+	Value, SE, Low, High float64
+	Vent                 bool
+	Units, Events        int // that the fit is of, and that there were
+	NoisePoints          float64
+	Ended, Why           string
 }
 
 // spreadUnits are of the model's standard deviations, in its order.
@@ -102,7 +103,7 @@ func ModelOf(ctx context.Context, j *fleet.Judged, night estimate.Stored) (*Mode
 		out.drift(string(Drift), f)
 	}
 	if found.Offset == nil {
-		out.Notes = append(out.Notes, LowLessHigh+": no unit has both fires on record")
+		out.Notes = append(out.Notes, string(LowLessHigh)+": no unit has both fires on record")
 	} else {
 		out.drift(OffsetDrift, found.Offset)
 	}

@@ -128,7 +128,7 @@ func quartilesOf(values []float64) Quartiles {
 // fit takes included.
 type Description struct {
 	Kind                               Kind
-	Fire                               string
+	Fire                               judge.Fire
 	From, To                           day.Day // days of the later readings
 	LengthM, OfRun, OfFan, Years, AirK Quartiles
 	AgeYears, CO2Points                Quartiles
@@ -161,11 +161,11 @@ func (s *Study) Describe() (all []Description) {
 
 // asked reports whether a row belongs to a question at a fire; a single fire goes
 // with high.
-func (r *Row) asked(kind Kind, fire string) bool {
+func (r *Row) asked(kind Kind, fire judge.Fire) bool {
 	return r.Kind == kind && (r.Fire == fire || fire == judge.High && r.Fire == judge.Single)
 }
 
-func describe(kind Kind, fire string, rows []*Row) Description {
+func describe(kind Kind, fire judge.Fire, rows []*Row) Description {
 	d := Description{Kind: kind, Fire: fire, Counts: countsOf(rows)}
 	for i, r := range rows {
 		if i == 0 {

@@ -53,7 +53,7 @@ func studyFleet(seed uint64, w demo.World) *worlds.DemoFleet {
 }
 
 // plantedVent is the vent's planted effect: a level for shifts, a rate for drift.
-func plantedVent(w *demo.World, kind Kind, control, fire string) float64 {
+func plantedVent(w *demo.World, kind Kind, control string, fire judge.Fire) float64 {
 	e := w.Effects[control]
 	of := func(x demo.Effects) float64 {
 		if kind == Drift {
@@ -78,7 +78,7 @@ func (r *recovered) tally(t *testing.T, s *Study, w *demo.World) {
 }
 
 // byControl adds the effects in the fit by burner control and the joint test.
-func (r *recovered) byControl(s *Study, w *demo.World, fires []string) {
+func (r *recovered) byControl(s *Study, w *demo.World, fires []judge.Fire) {
 	for _, kind := range Kinds {
 		for _, fire := range fires {
 			rows := s.rowsOf(s.Rows, kind, fire)
@@ -123,7 +123,7 @@ func TestAlterations(t *testing.T) {
 		w := studyWorld()
 		w.ReroutedShare = 1
 		s := newStudied(t, worlds.Demo(demo.Options{Units: 600, Years: 12, Seed: 100000 + seed, AsOf: asOf, World: w}), nil)
-		for _, fire := range []string{judge.High, judge.Low} {
+		for _, fire := range []judge.Fire{judge.High, judge.Low} {
 			for _, control := range []string{"ratio", "fixed air"} {
 				f, err := pooledTask(Rerouting, fire, byLength).regress(within(s.rowsOf(s.Rows, Rerouting, fire), control))
 				if err != nil {

@@ -1,5 +1,7 @@
 package study
 
+import "fluedrift/model/judge"
+
 // Counts are the data behind a figure.
 type Counts struct {
 	Rows     int // differences
@@ -18,22 +20,24 @@ const (
 // Effect is one coefficient of one fit, or a sum of such that has a name of its
 // own ("vent at fixed air": the slope within that burner control).
 type Effect struct {
-	Kind                               Kind
-	Fire, Response, Measure, Fit, Name string
-	Unit                               string
-	Contrast                           Contrast
-	Equivalence                        Equivalence // of the vent's effect in points alone; Bound 0 elsewhere
-	Primary                            bool
-	WithinControl                      bool // the vent's effect within one burner control, which Name names
+	Kind                         Kind
+	Fire                         judge.Fire
+	Response, Measure, Fit, Name string
+	Unit                         string
+	Contrast                     Contrast
+	Equivalence                  Equivalence // of the vent's effect in points alone; Bound 0 elsewhere
+	Primary                      bool
+	WithinControl                bool // the vent's effect within one burner control, which Name names
 	Counts
 }
 
 // NotMade is a fit, or a part of one, that the data did not carry, or a caveat of it.
 type NotMade struct {
-	Kind                         Kind
-	Fire, Response, Measure, Fit string
-	Part                         Part
-	Why                          string
+	Kind                   Kind
+	Fire                   judge.Fire
+	Response, Measure, Fit string
+	Part                   Part
+	Why                    string
 }
 
 // Part is which part of a fit was not made.
@@ -49,9 +53,10 @@ const (
 // JointTest asks whether a group of coefficients of one fit is zero together: of
 // "vent x burner control", whether the vent's effect differs between controls.
 type JointTest struct {
-	Kind                               Kind
-	Fire, Response, Measure, Fit, Name string
-	Coefficients                       []string
+	Kind                         Kind
+	Fire                         judge.Fire
+	Response, Measure, Fit, Name string
+	Coefficients                 []string
 	Joint
 	Counts
 }
@@ -59,29 +64,31 @@ type JointTest struct {
 // Curve is the effect of the vent without the assumption of a line, beside the
 // line. Of drift, points a year.
 type Curve struct {
-	Kind          Kind
-	Fire, Measure string
-	Knots         []float64
-	Band          Band      // points, with no change of air
-	Line          []float64 // the straight fit of the same rows at Band.X
-	F, P          float64   // test of any bend, by Hotelling's T squared
-	At, Change    []float64 // of the rows: measure, and change of CO2 (a year for drift) as if all else were as for the curve
+	Kind       Kind
+	Fire       judge.Fire
+	Measure    string
+	Knots      []float64
+	Band       Band      // points, with no change of air
+	Line       []float64 // the straight fit of the same rows at Band.X
+	F, P       float64   // test of any bend, by Hotelling's T squared
+	At, Change []float64 // of the rows: measure, and change of CO2 (a year for drift) as if all else were as for the curve
 	Counts
 }
 
 // Diagnostic holds what pictures of one fit show; slices run along its rows.
 type Diagnostic struct {
-	Kind                         Kind
-	Fire, Response, Measure, Fit string
-	Unit                         string
-	Rows                         []int // indices into Study.Rows
-	Fitted, Residual             []float64
-	Leverage                     []float64
-	Standardized                 []float64 // residual over its standard deviation under independent errors
-	Quantile                     []float64 // the normal quantile of that residual's rank
-	Vent, Partial                []float64 // the vent's column, and residual plus its effect; for drift both already times the years between
-	Slope                        float64   // of Partial on Vent
-	ResidualSD                   float64
+	Kind                   Kind
+	Fire                   judge.Fire
+	Response, Measure, Fit string
+	Unit                   string
+	Rows                   []int // indices into Study.Rows
+	Fitted, Residual       []float64
+	Leverage               []float64
+	Standardized           []float64 // residual over its standard deviation under independent errors
+	Quantile               []float64 // the normal quantile of that residual's rank
+	Vent, Partial          []float64 // the vent's column, and residual plus its effect; for drift both already times the years between
+	Slope                  float64   // of Partial on Vent
+	ResidualSD             float64
 	Counts
 }
 
@@ -123,7 +130,8 @@ const (
 // simulation and extrapolation (SIMEX), pooled fit by length.
 type Correction struct {
 	Kind             Kind
-	Fire, Measure    string
+	Fire             judge.Fire
+	Measure          string
 	ErrorSD          float64 // of the logarithm of length
 	SizeLow          float64 // its 95 % interval, which the corrected one allows for; NaN where it is taken as known
 	SizeHigh         float64
@@ -137,7 +145,8 @@ type Correction struct {
 // fit made to the change that pressure loss would make.
 type Prediction struct {
 	Kind                    Kind
-	Fire, Control           string
+	Fire                    judge.Fire
+	Control                 string
 	Response, Measure, Unit string
 	Low, Middle, High       float64 // slope by the lowest, middle and highest resistance of fittings
 	Estimate                Contrast

@@ -24,13 +24,14 @@ const (
 var Kinds = [3]Kind{Installation, Rerouting, Drift}
 
 // LowLessHigh is the fire of rows that are low fire less high fire of one event.
-const LowLessHigh = "low less high"
+const LowLessHigh judge.Fire = "low less high"
 
 // Row is one difference within a unit. A missing number is NaN.
 type Row struct {
 	Kind                                    Kind
 	Serial, Site, Area, Line, Control, Fuel string
-	Fire, Source                            string
+	Fire                                    judge.Fire
+	Source                                  string
 	Reason                                  string  // of the later visit
 	Before, After                           day.Day // days
 	Set                                     day.Day // day of the last setting before, day.None unknown
@@ -113,7 +114,7 @@ func (m *rowMaker) unit(h *judge.History, uses []judge.Use) {
 	}
 	from := len(m.rows)
 	m.uses, m.sameAs, m.unitRows = uses, sameVents(h), map[Kind]bool{}
-	for _, fire := range []string{judge.High, judge.Low, judge.Single} {
+	for _, fire := range []judge.Fire{judge.High, judge.Low, judge.Single} {
 		m.fire(h, fire)
 	}
 	for k := range m.unitRows {
@@ -123,7 +124,7 @@ func (m *rowMaker) unit(h *judge.History, uses []judge.Use) {
 }
 
 // fire pairs the readings of one fire that follow each other.
-func (m *rowMaker) fire(h *judge.History, fire string) {
+func (m *rowMaker) fire(h *judge.History, fire judge.Fire) {
 	last := -1
 	m.set = day.None
 	for i := range h.Readings {

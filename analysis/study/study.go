@@ -31,7 +31,7 @@ type Settings struct {
 // installation, drift that has rows enough: no estimate takes part in the choice.
 type Primary struct {
 	Kind Kind
-	Fire string
+	Fire judge.Fire
 }
 
 // Study is the result.
@@ -142,7 +142,7 @@ func declaredRuns(histories []*judge.History, of func(line, fuel string) float64
 }
 
 // fires are those looked at.
-var fires = []string{judge.High, judge.Low, LowLessHigh}
+var fires = []judge.Fire{judge.High, judge.Low, LowLessHigh}
 
 // questions makes all fits.
 func (s *Study) questions() {
@@ -188,7 +188,7 @@ func (s *Study) corrections() {
 // control and the same columns, so that both have one unit.
 func (s *Study) predictions() {
 	for _, kind := range Kinds {
-		for _, fire := range []string{judge.High, judge.Low} {
+		for _, fire := range []judge.Fire{judge.High, judge.Low} {
 			controls := map[string][]*Row{}
 			for _, r := range s.rowsOf(s.Rows, kind, fire) {
 				controls[r.Control] = append(controls[r.Control], r)
@@ -207,7 +207,7 @@ func (s *Study) predictions() {
 
 // rowsOf are the rows of one question and fire that fits by length take; a single
 // fire goes with high. Of those, fits by loss take the ones that have it.
-func (s *Study) rowsOf(rows []Row, kind Kind, fire string) []*Row {
+func (s *Study) rowsOf(rows []Row, kind Kind, fire judge.Fire) []*Row {
 	var all []*Row
 	for i := range rows {
 		r := &rows[i]

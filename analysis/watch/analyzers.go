@@ -14,8 +14,8 @@ import (
 // AnalyzerBias is how much an analyzer reads above the others at one fire,
 // within one calibration period, as the fleet's fit has it.
 type AnalyzerBias struct {
-	Fire       string // high (the only fire included) or low
-	Name       string // of the analyzer, or of the technician who stands for it
+	Fire       judge.Fire // high (the only fire included) or low
+	Name       string     // of the analyzer, or of the technician who stands for it
 	StandIn    bool
 	Calibrated day.Day // first day of the period; day.None: a calendar year
 	Year       int
@@ -94,13 +94,14 @@ func compareAnalyzers(a, b AnalyzerLine) int {
 	return cmp.Or(
 		cmp.Compare(math.Round(10*b.MisSet), math.Round(10*a.MisSet)),
 		cmp.Compare(b.UnitsSet, a.UnitsSet),
-		strings.Compare(a.Name, b.Name), strings.Compare(a.Fire, b.Fire),
+		strings.Compare(a.Name, b.Name), cmp.Compare(a.Fire, b.Fire),
 		cmp.Compare(b.Calibrated, a.Calibrated), cmp.Compare(b.Year, a.Year))
 }
 
 // periodKey tells periods apart.
 type periodKey struct {
-	fire, name string
+	fire       judge.Fire
+	name       string
 	standIn    bool
 	calibrated day.Day
 	year       int
@@ -135,7 +136,7 @@ func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*j
 		if h.Unit.State == stateRemoved {
 			continue
 		}
-		last := map[string]*judge.Reading{}
+		last := map[judge.Fire]*judge.Reading{}
 		fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 			if x.Condition == judge.AsLeft && hasGas(x) && x.Fire != judge.Point && !r.Judge.NoBurner(x) {
 				last[x.Fire] = x

@@ -24,7 +24,7 @@ type Turn struct {
 
 // ChartFire is one panel: CO2 in percent by volume of dry gas.
 type ChartFire struct {
-	Fire      string
+	Fire      judge.Fire
 	Low, High float64 // the range that holds everything shown
 	Dots      []Dot
 	Bands     []BandSpan

@@ -35,7 +35,7 @@ func tested(adjusted string, last ...judge.Reading) *judge.History {
 }
 
 // measured is an as found with air of 10 degC.
-func measured(fire string, co2, co, flueC float64) judge.Reading {
+func measured(fire judge.Fire, co2, co, flueC float64) judge.Reading {
 	t := highTarget
 	if fire == judge.Low {
 		t = co2Target(7.2)

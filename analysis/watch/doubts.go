@@ -12,7 +12,7 @@ import (
 type Doubt struct {
 	Unit  judge.Unit
 	Place int // on the watchlist
-	Fire  string
+	Fire  judge.Fire
 	analysis.Verify
 }
 

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"sort"
-	"strings"
 
 	"fluedrift/analysis"
 	"fluedrift/model/day"
@@ -15,7 +14,7 @@ import (
 // FireLine is what the records say about one fire of a unit: its newest gas
 // values beside the target in force on the as-of day, and its newest CO.
 type FireLine struct {
-	Fire             string
+	Fire             judge.Fire
 	RatePercent      float64        // of a point, else NaN
 	Reading          *judge.Reading // newest with CO2 or O2; nil where there is none
 	CO2Percent       float64        // of that reading, converted from O2 where need be
@@ -40,7 +39,7 @@ type FireLine struct {
 
 // FireAt is a fire; a point has a rate, the others NaN.
 type FireAt struct {
-	Fire        string
+	Fire        judge.Fire
 	RatePercent float64
 }
 
@@ -51,7 +50,7 @@ func (a FireAt) same(b FireAt) bool {
 
 // compare orders fires of one unit by name, then by rate.
 func (a FireAt) compare(b FireAt) int {
-	return cmp.Or(strings.Compare(a.Fire, b.Fire), cmp.Compare(a.RatePercent, b.RatePercent))
+	return cmp.Or(cmp.Compare(a.Fire, b.Fire), cmp.Compare(a.RatePercent, b.RatePercent))
 }
 
 // Two points whose rates differ by no more than this are one: technicians do
@@ -60,7 +59,7 @@ const sameRatePoints = 5
 
 // sameFire reports whether a fire and rate are those of another; only points
 // are told apart by their rate.
-func sameFire(fireA string, rateA float64, fireB string, rateB float64) bool {
+func sameFire(fireA judge.Fire, rateA float64, fireB judge.Fire, rateB float64) bool {
 	if fireA != fireB {
 		return false
 	}
@@ -127,7 +126,7 @@ func fireLines(h *judge.History, rules Rules) []FireLine {
 }
 
 // newFireLine returns a fire about which nothing is known.
-func newFireLine(fire string) FireLine {
+func newFireLine(fire judge.Fire) FireLine {
 	nan := math.NaN()
 	return FireLine{
 		Fire: fire, RatePercent: nan, CO2Percent: nan, TargetCO2Percent: nan, Points: nan, BeyondPoints: nan,
@@ -135,7 +134,7 @@ func newFireLine(fire string) FireLine {
 	}
 }
 
-var fireRank = map[string]int{judge.High: 0, judge.Low: 1, judge.Single: 2, judge.Point: 3}
+var fireRank = map[judge.Fire]int{judge.High: 0, judge.Low: 1, judge.Single: 2, judge.Point: 3}
 
 func fireBefore(a, b FireLine) bool {
 	if ra, rb := fireRank[a.Fire], fireRank[b.Fire]; ra != rb {
@@ -215,7 +214,7 @@ func targetFor(h *judge.History, l *FireLine) judge.Target {
 
 // setNotRecorded reports whether a fire was adjusted after its newest reading
 // without a record of what was left.
-func setNotRecorded(h *judge.History, fire string, r *judge.Reading, asOf day.Day) bool {
+func setNotRecorded(h *judge.History, fire judge.Fire, r *judge.Reading, asOf day.Day) bool {
 	if r.Condition != judge.AsLeft && r.Visit >= 0 && r.Visit < len(h.Visits) && h.Visits[r.Visit].Adjusted(fire) == judge.Yes {
 		return true
 	}

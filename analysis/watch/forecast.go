@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/analysis"
+	"fluedrift/model/judge"
 )
 
 // sidesApart is by how much the chances of the two sides have to differ for one of
@@ -69,7 +70,7 @@ func ahead(f analysis.FireForecast) analysis.Chance {
 }
 
 // forecastAt returns the forecast of a fire, nil where there is none.
-func forecastAt(f *analysis.Forecast, fire string, rate float64) *analysis.FireForecast {
+func forecastAt(f *analysis.Forecast, fire judge.Fire, rate float64) *analysis.FireForecast {
 	if f == nil {
 		return nil
 	}

@@ -80,7 +80,7 @@ const (
 
 // visitFire is one fire at one visit, and what was written down of it.
 type visitFire struct {
-	fire        string
+	fire        judge.Fire
 	found, left bool
 }
 

@@ -72,7 +72,7 @@ func visit(h *judge.History, on calendar.Day, reason string, readings ...judge.R
 	return &h.Visits[len(h.Visits)-1]
 }
 
-func reading(fire, condition string, co2 float64, t judge.Target) judge.Reading {
+func reading(fire judge.Fire, condition string, co2 float64, t judge.Target) judge.Reading {
 	nan := math.NaN()
 	return judge.Reading{
 		Minute: -1, Fire: fire, Condition: condition, Recorded: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,

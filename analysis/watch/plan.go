@@ -56,13 +56,13 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 
 // lastFullTest returns the day of the newest full test, day.None without one.
 func lastFullTest(h *judge.History, fires []FireLine, rules Rules) day.Day {
-	tested := map[int]map[string]bool{} // visit -> fires tested
+	tested := map[int]map[judge.Fire]bool{} // visit -> fires tested
 	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
 		if !testsFire(h, r, rules) {
 			return
 		}
 		if tested[r.Visit] == nil {
-			tested[r.Visit] = map[string]bool{}
+			tested[r.Visit] = map[judge.Fire]bool{}
 		}
 		tested[r.Visit][r.Fire] = true
 	})
@@ -77,7 +77,7 @@ func lastFullTest(h *judge.History, fires []FireLine, rules Rules) day.Day {
 
 // coversAll reports whether every fire is among those tested. Points count as
 // one fire: which rates a technician stops at differs from visit to visit.
-func coversAll(done map[string]bool, fires []FireLine) bool {
+func coversAll(done map[judge.Fire]bool, fires []FireLine) bool {
 	for _, f := range fires {
 		if !done[f.Fire] {
 			return false

@@ -126,8 +126,12 @@ func assessed(t *testing.T, f *worlds.DemoFleet) (map[string]*watch.Line, map[st
 
 // lineTargets looks targets up as the model lines' export declares them: among
 // those the fleet's readings carry.
-func lineTargets(histories []judge.History) func(line, fire, fuel string, day day.Day) judge.Target {
-	type key struct{ line, fire, fuel string }
+func lineTargets(histories []judge.History) judge.LineTargets {
+	type key struct {
+		line string
+		fire judge.Fire
+		fuel string
+	}
 	all := map[key]judge.Target{}
 	for i := range histories {
 		for k := range histories[i].Readings {
@@ -136,14 +140,16 @@ func lineTargets(histories []judge.History) func(line, fire, fuel string, day da
 			}
 		}
 	}
-	return func(line, fire, fuel string, _ day.Day) judge.Target { return all[key{line, fire, fuel}] }
+	return func(line string, fire judge.Fire, fuel string, _ day.Day) judge.Target {
+		return all[key{line, fire, fuel}]
+	}
 }
 
 // shows reports whether a fault stands in what is newest of its unit and can be
 // told from the records.
 func shows(f *worlds.DemoFleet, h *judge.History, x *demo.Fault) bool {
-	newest, lefts := map[string]*judge.Reading{}, map[string]int{}
-	visits := map[string]map[int]bool{}
+	newest, lefts := map[judge.Fire]*judge.Reading{}, map[judge.Fire]int{}
+	visits := map[judge.Fire]map[int]bool{}
 	for i := range h.Readings {
 		r := &h.Readings[i]
 		if r.Condition == judge.Between || h.Visits[r.Visit].Reason == judge.FactoryTest {
@@ -193,7 +199,7 @@ func shows(f *worlds.DemoFleet, h *judge.History, x *demo.Fault) bool {
 // source). O2 counts as CO2 of natural gas: only the difference matters.
 func firesApart(h *judge.History) bool {
 	const enough, spreadPoints, spreadK, air, co2Max = 3, 0.25, 3, 20.9, 11.8
-	middle := func(fire string, of func(*judge.Reading) float64) float64 {
+	middle := func(fire judge.Fire, of func(*judge.Reading) float64) float64 {
 		var all []float64
 		for i := range h.Readings {
 			if v := of(&h.Readings[i]); h.Readings[i].Fire == fire && !math.IsNaN(v) {
@@ -227,7 +233,7 @@ func daysOf(f *worlds.DemoFleet, x *demo.Fault) int {
 
 func near(a, b float64) bool { return math.Abs(a-b) < 1e-6 }
 
-func anyOf(newest map[string]*judge.Reading, holds func(*judge.Reading) bool) bool {
+func anyOf(newest map[judge.Fire]*judge.Reading, holds func(*judge.Reading) bool) bool {
 	for _, r := range newest {
 		if holds(r) {
 			return true

@@ -11,8 +11,9 @@ import (
 // day it may be of; day.None where nothing is known of it. Fire and condition
 // are "" where they are not known.
 type coAt struct {
-	day, latest     day.Day
-	fire, condition string
+	day, latest day.Day
+	fire        judge.Fire
+	condition   string
 }
 
 // settledCO reports whether a full test after a CO was read found CO low at every
@@ -24,14 +25,14 @@ func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
 	if co.latest == day.None {
 		return false
 	}
-	low := map[int]map[string]bool{} // visit -> fires whose last reading has its CO low
+	low := map[int]map[judge.Fire]bool{} // visit -> fires whose last reading has its CO low
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		leftAfter := x.Day == co.day && x.Condition == judge.AsLeft && (co.condition == judge.AsFound || co.condition == judge.Between)
 		if x.Condition == judge.Between || x.Day <= co.latest && !leftAfter {
 			return
 		}
 		if low[x.Visit] == nil {
-			low[x.Visit] = map[string]bool{}
+			low[x.Visit] = map[judge.Fire]bool{}
 		}
 		before, read := low[x.Visit][x.Fire]
 		low[x.Visit][x.Fire] = testsFire(h, x, r) && coOf(x, r).Level == COBelow && (before || !read || x.Fire != judge.Point)

@@ -27,11 +27,11 @@ type VentRules struct {
 // Startups tell what start-ups of a fleet show of units like one, from its fit of
 // them; the zero value tells nothing.
 type Startups struct {
-	Units map[string]int // that the fit of a fire is of
+	Units map[judge.Fire]int // that the fit of a fire is of
 	// Expect gives what a start-up of a unit on a vent run on a day shows less the
 	// factory's last reading, points, with its 90 % prediction interval; ok is false
 	// where the fit cannot tell.
-	Expect func(h *judge.History, fire string, run *judge.VentRun, day day.Day) (points, low, high float64, ok bool)
+	Expect func(h *judge.History, fire judge.Fire, run *judge.VentRun, day day.Day) (points, low, high float64, ok bool)
 }
 
 // What an expected shift is from.
@@ -62,7 +62,7 @@ func (g Gap) order() int { return int(g) / 2 }
 type StartupGap struct {
 	Unit                         judge.Unit
 	Place                        int
-	Fire                         string
+	Fire                         judge.Fire
 	Gap                          Gap
 	Since, UncertainSince        day.Day // the vent run holds from, and some day since; day.None known
 	TestedOn                     day.Day // first reading on the run; day.None none
@@ -94,7 +94,7 @@ const leastStartups = 20
 // a line by least squares through the fleet's own start-ups, a fire at a time: as
 // found at start-up minus as left at the factory, by the length of run beyond the
 // factory's. It returns how many start-ups each fire's fit, else line, rests on.
-func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules) ([]StartupGap, map[string]int) {
+func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules) ([]StartupGap, map[judge.Fire]int) {
 	places := make(map[string]int, len(lines))
 	for i := range lines {
 		places[lines[i].Unit.Serial] = lines[i].Place
@@ -124,7 +124,7 @@ func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules)
 	}
 	slices.SortFunc(gaps, func(a, b StartupGap) int {
 		return cmp.Or(cmp.Compare(a.Gap.order(), b.Gap.order()), cmp.Compare(absKnown(b.ExpectedPoints), absKnown(a.ExpectedPoints)),
-			strings.Compare(a.Unit.Serial, b.Unit.Serial), strings.Compare(a.Fire, b.Fire))
+			strings.Compare(a.Unit.Serial, b.Unit.Serial), cmp.Compare(a.Fire, b.Fire))
 	})
 	return gaps, rests
 }
@@ -138,7 +138,7 @@ func absKnown(v float64) float64 {
 }
 
 // fitFire puts the only fire of a unit with high fire.
-func fitFire(fire string) string {
+func fitFire(fire judge.Fire) judge.Fire {
 	if fire == judge.Single {
 		return judge.High
 	}
@@ -202,7 +202,7 @@ func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *jud
 
 // test finds the first reading of a fire since the run holds, and says whether one
 // was of a start-up on it.
-func (g *StartupGap) test(h *judge.History, r Rules, fire string, changed bool) (startUp bool) {
+func (g *StartupGap) test(h *judge.History, r Rules, fire judge.Fire, changed bool) (startUp bool) {
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		reason := h.Visits[x.Visit].Reason
 		if x.Fire != fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
@@ -221,7 +221,7 @@ func (g *StartupGap) test(h *judge.History, r Rules, fire string, changed bool) 
 const startUpDays = 60
 
 // decide says how the unit stands; false where there is no gap.
-func (g *StartupGap) decide(h *judge.History, asOf day.Day, fire string, startUp, changed bool, begins day.Day) bool {
+func (g *StartupGap) decide(h *judge.History, asOf day.Day, fire judge.Fire, startUp, changed bool, begins day.Day) bool {
 	switch {
 	case startUp:
 		return false
@@ -244,7 +244,7 @@ func (g *StartupGap) called(inPlace, moved Gap) Gap {
 	return inPlace
 }
 
-func readAfter(h *judge.History, day, asOf day.Day, fire string) bool {
+func readAfter(h *judge.History, day, asOf day.Day, fire judge.Fire) bool {
 	found := false
 	fieldReadings(h, asOf, func(x *judge.Reading) { found = found || x.Fire == fire && x.Day > day })
 	return found
@@ -252,7 +252,7 @@ func readAfter(h *judge.History, day, asOf day.Day, fire string) bool {
 
 // hasFire reports whether a unit has a fire that a target is declared for: one
 // of a line may declare high and single fire both.
-func hasFire(h *judge.History, fire string) bool {
+func hasFire(h *judge.History, fire judge.Fire) bool {
 	any := false
 	for i := range h.Readings {
 		if h.Readings[i].Fire == fire {
@@ -303,20 +303,20 @@ func ventBeyond(equivalentM, factoryM, longestM float64) float64 {
 }
 
 // fitShifts fits the line of each fire.
-func fitShifts(histories []*judge.History, r Rules, v VentRules) (map[string]*shift, map[string]int) {
-	xs, ys := map[string][]float64{}, map[string][]float64{}
+func fitShifts(histories []*judge.History, r Rules, v VentRules) (map[judge.Fire]*shift, map[judge.Fire]int) {
+	xs, ys := map[judge.Fire][]float64{}, map[judge.Fire][]float64{}
 	for _, h := range histories {
 		if len(h.VentRuns) == 0 || !h.VentRuns[0].Known {
 			continue
 		}
-		eachStartup(h, r, func(fire string, points, longest float64) {
+		eachStartup(h, r, func(fire judge.Fire, points, longest float64) {
 			x := ventBeyond(v.equivalent(&h.VentRuns[0]), v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), longest)
 			if !math.IsNaN(x) && !math.IsNaN(points) {
 				xs[fire], ys[fire] = append(xs[fire], x), append(ys[fire], points)
 			}
 		})
 	}
-	shifts, rests := map[string]*shift{}, map[string]int{}
+	shifts, rests := map[judge.Fire]*shift{}, map[judge.Fire]int{}
 	for fire, x := range xs {
 		rests[fire] = len(x)
 		if len(x) < leastStartups {
@@ -339,9 +339,9 @@ func fitShifts(histories []*judge.History, r Rules, v VentRules) (map[string]*sh
 
 // eachStartup calls fn for each fire that was left at the factory and found at
 // start-up on the same fuel, with the difference in points of CO2.
-func eachStartup(h *judge.History, r Rules, fn func(fire string, points, longestM float64)) {
-	left := map[string]*judge.Reading{}
-	done := map[string]bool{}
+func eachStartup(h *judge.History, r Rules, fn func(fire judge.Fire, points, longestM float64)) {
+	left := map[judge.Fire]*judge.Reading{}
+	done := map[judge.Fire]bool{}
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		if x.Day > r.AsOf || !hasGas(x) || x.Fire == judge.Point || r.Judge.NoBurner(x) {

@@ -56,7 +56,7 @@ func lose(f *worlds.DemoFleet, all []*judge.History, rules *judge.Rules) map[str
 				if d := rules.Deviation(x) - bench; h.Visits[x.Visit].Reason == "start-up" && x.Condition == judge.AsFound && !math.IsNaN(d) {
 					whole, _ := f.StartupShift(u, t.Fire, f.AirC(u, h.Unit.Installed))
 					_, expected := f.StartupShift(u, t.Fire, f.ExpectedAirC(u, h.Unit.Installed))
-					lost[h.Unit.Serial+" "+t.Fire] = lostStartup{d, whole, expected}
+					lost[h.Unit.Serial+" "+string(t.Fire)] = lostStartup{d, whole, expected}
 				}
 				break
 			}
@@ -91,7 +91,7 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	j := judge.DefaultRules(fuels)
 	lost := lose(f, all, &j)
 	e := estimate.DefaultRules(startupAsOf, j)
-	e.Held = map[string]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
+	e.Held = map[judge.Fire]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
 	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(startupAsOf, j), Model: e})
 	require.NoError(t, err)
 	found, err := fleet.Estimate(t.Context(), judged)
@@ -102,18 +102,14 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	byLine, _ := watch.StartupGaps(all, nil, watch.Defaults(startupAsOf, j), v)
 	v.Startups = watch.Startups{Units: starts.Units(), Expect: starts.Expect}
 	byFit, _ := watch.StartupGaps(all, nil, watch.Defaults(startupAsOf, j), v)
-	name := func(g *watch.StartupGap) string { return g.Unit.Serial + " " + g.Fire }
+	name := func(g *watch.StartupGap) string { return g.Unit.Serial + " " + string(g.Fire) }
 	lines := map[string]*watch.StartupGap{}
 	for i := range byLine {
 		lines[name(&byLine[i])] = &byLine[i]
 	}
 	for i := range byFit {
 		g := &byFit[i]
-		fire := map[string]string{"high fire": judge.High, "low fire": judge.Low}[g.Fire]
-		if fire == "" {
-			fire = judge.Single
-		}
-		truth, ok := lost[g.Unit.Serial+" "+fire]
+		truth, ok := lost[name(g)]
 		l := lines[name(g)]
 		if !ok || g.ShiftBy != watch.ShiftByFit || l == nil || l.ShiftBy != watch.ShiftByLine {
 			continue

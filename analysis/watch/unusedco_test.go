@@ -12,7 +12,7 @@ import (
 )
 
 // unused is a CO as measured on a line that could not be used.
-func unused(on day.Day, fire string, ppm float64) judge.UnusedCO {
+func unused(on day.Day, fire judge.Fire, ppm float64) judge.UnusedCO {
 	nan := math.NaN()
 	return judge.UnusedCO{
 		Day: on, LatestDay: on, Fire: fire, Condition: judge.AsFound, COPPM: ppm, COBasis: judge.AsMeasured,
@@ -84,7 +84,7 @@ func TestUnusedCOInWords(t *testing.T) {
 // Only a full test after the record with CO recorded low at every fire settles it.
 func TestUnusedCOIsSettledByALaterFullTest(t *testing.T) {
 	on := dayOf(2025, time.December, 1)
-	left := func(fire string, ppm float64) judge.Reading {
+	left := func(fire judge.Fire, ppm float64) judge.Reading {
 		r := high(judge.AsLeft, 9.0)
 		if fire == judge.Low {
 			r = low(judge.AsLeft, 8.6)
@@ -99,7 +99,7 @@ func TestUnusedCOIsSettledByALaterFullTest(t *testing.T) {
 	for name, c := range map[string]struct {
 		after    []judge.Reading
 		days     int32
-		fire     string
+		fire     judge.Fire
 		settles  bool
 		asFound  bool
 		noDay    bool

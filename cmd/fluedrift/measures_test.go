@@ -35,7 +35,7 @@ var tooLarge = map[string]bool{
 
 // longLines is how many lines of product code exceed the columns today. It only
 // shrinks.
-const longLines = 46
+const longLines = 45
 
 // Objects keep to their measures, but for those on the list.
 func TestObjectsAreSmall(t *testing.T) {

@@ -262,7 +262,7 @@ func (n *nights) stored() map[modelKey]int {
 	for r, err := range w.Readings(context.Background(), all) {
 		require.NoError(n, err)
 		state := map[string]string{"as found": "before", "as left": "after"}[r.Condition]
-		k := modelKey{visits[r.VisitKey], units[r.UnitKey], r.Fire, state}
+		k := modelKey{visits[r.VisitKey], units[r.UnitKey], string(r.Fire), state}
 		_, twice := out[k]
 		require.False(n, twice, "%v is counted twice", k)
 		out[k] = int(r.CO2Percent*10 + 0.5)

@@ -52,7 +52,7 @@ func slotOf(name string, r judge.Reading) string {
 	if strings.HasPrefix(name, "west") {
 		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", demo.AsFound: "before", demo.AsLeft: "after"}
 	}
-	return words[r.Fire] + words[r.Condition]
+	return words[string(r.Fire)] + words[r.Condition]
 }
 
 // The other measures of every reading, read cell by cell from the files with

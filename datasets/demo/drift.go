@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Truth is what truly was: the estate, the people, and what happened to every
@@ -179,7 +180,7 @@ func (t *Truth) ExpectedAirC(unit int, day day.Day) float64 {
 }
 
 // TrueCO2Days is TrueCO2 for several days of one unit, at the cost of one.
-func (t *Truth) TrueCO2Days(unit int, fire string, days []day.Day) []float64 {
+func (t *Truth) TrueCO2Days(unit int, fire judge.Fire, days []day.Day) []float64 {
 	out := make([]float64, len(days))
 	u := t.Units[unit]
 	k := u.FireIndex(fire)
@@ -211,7 +212,7 @@ func (t *Truth) outdoorC(s *Site, day day.Day) float64 {
 
 // TrueTarget returns the CO2 target of the fuel a unit truly burns, % by volume
 // dry; NaN for a fire the unit has not.
-func (t *Truth) TrueTarget(unit int, fire string, day day.Day) float64 {
+func (t *Truth) TrueTarget(unit int, fire judge.Fire, day day.Day) float64 {
 	u := t.Units[unit]
 	k := u.FireIndex(fire)
 	if k < 0 {
@@ -221,9 +222,9 @@ func (t *Truth) TrueTarget(unit int, fire string, day day.Day) float64 {
 }
 
 // Fires returns the names of a unit's fires.
-func (t *Truth) Fires(unit int) []string {
+func (t *Truth) Fires(unit int) []judge.Fire {
 	l := t.Units[unit].Line
-	names := []string{l.FireName(first)}
+	names := []judge.Fire{l.FireName(first)}
 	if l.Fires() == 2 {
 		names = append(names, l.FireName(second))
 	}

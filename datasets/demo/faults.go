@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Kinds of planted faults that leave a line readable.
@@ -33,7 +34,7 @@ type Fault struct {
 	Serial    string // the unit's own
 	Kind      string
 	Day       day.Day
-	Fire      string // "" where all or none
+	Fire      judge.Fire // "" where all or none
 	Condition string
 	True      float64 // what should stand there, NaN where that means nothing
 	Written   float64

@@ -69,7 +69,7 @@ func originOf(s string) (string, int) {
 	return s[:i], n
 }
 
-func lastReading(h judge.History, fire string) *judge.Reading {
+func lastReading(h judge.History, fire judge.Fire) *judge.Reading {
 	for i := len(h.Readings) - 1; i >= 0; i-- {
 		if h.Readings[i].Fire == fire {
 			return &h.Readings[i]

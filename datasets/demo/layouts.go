@@ -5,15 +5,17 @@ import (
 	"strings"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // column is one column of an export and what a layout says about it.
 type column struct {
-	header, field, unit, fire, condition, basis string
-	referenceO2                                 string
-	codes                                       [][2]string // export word, our word
-	carry                                       string
-	ignore                                      bool
+	fire                                  judge.Fire
+	header, field, unit, condition, basis string
+	referenceO2                           string
+	codes                                 [][2]string // export word, our word
+	carry                                 string
+	ignore                                bool
 }
 
 // layout is one layout file.
@@ -62,7 +64,7 @@ func (c *column) text() string {
 	for _, kv := range [][2]string{
 		{"field", c.field},
 		{"unit", c.unit},
-		{"fire", c.fire},
+		{"fire", string(c.fire)},
 		{"condition", c.condition},
 		{"basis", c.basis},
 		{"carry", c.carry},

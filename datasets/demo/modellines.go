@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Indices of a unit's fires. A unit with one fire uses the first.
@@ -105,14 +106,14 @@ func (l *ModelLine) Fires() int {
 }
 
 // FireName returns the record's word for a fire.
-func (l *ModelLine) FireName(fire int) string {
+func (l *ModelLine) FireName(fire int) judge.Fire {
 	switch {
 	case l.Fires() == 1:
-		return "single"
+		return judge.Single
 	case fire == first:
-		return "high"
+		return judge.High
 	}
-	return "low"
+	return judge.Low
 }
 
 // Declared returns the target in force on a day, in the declared gas.

@@ -6,6 +6,8 @@ import (
 	"strconv"
 
 	"github.com/xuri/excelize/v2"
+
+	"fluedrift/model/judge"
 )
 
 // workbook is how the third office writes.
@@ -31,12 +33,12 @@ func (o workbook) columns() []wideColumn {
 		{column{header: "Reset?", field: "adjusted", codes: yes}, func(e *Entry) string { return encode(yes, e.Flag) }},
 	}
 	slots := []slot{
-		{"high, before", "high", asFound},
-		{"high, after", "high", asLeft},
-		{"low, before", "low", asFound},
-		{"low, after", "low", asLeft},
-		{"one fire, before", "single", asFound},
-		{"one fire, after", "single", asLeft},
+		{"high, before", judge.High, asFound},
+		{"high, after", judge.High, asLeft},
+		{"low, before", judge.Low, asFound},
+		{"low, after", judge.Low, asLeft},
+		{"one fire, before", judge.Single, asFound},
+		{"one fire, after", judge.Single, asLeft},
 	}
 	for _, s := range slots {
 		if o.writesCO2(BookOffice) {

@@ -9,7 +9,7 @@ func (o factorySheet) columns() []longColumn {
 		{column{header: "Test", field: "visit_id"}, func(e *Entry, _ *Value) string { return e.ID }},
 		{column{header: "Serial", field: "serial"}, func(e *Entry, _ *Value) string { return e.Serial }},
 		{column{header: "Day", field: "day"}, func(e *Entry, _ *Value) string { return iso(e.Visit.Day) }},
-		{column{header: "Fire", field: "fire"}, func(e *Entry, x *Value) string { return e.Unit.Line.FireName(x.Fire) }},
+		{column{header: "Fire", field: "fire"}, func(e *Entry, x *Value) string { return string(e.Unit.Line.FireName(x.Fire)) }},
 	}
 	if o.gases == OnlyO2 {
 		columns = append(columns, longColumn{

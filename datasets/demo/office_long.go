@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"fluedrift/model/judge"
 )
 
 // The first office writes a row a reading, in US customary units.
@@ -27,7 +29,7 @@ func (o longForm) columns() []longColumn {
 		{"Vent changed", "vent altered"},
 		{"Fuel changed", "fuel conversion"},
 	}
-	fires := [][2]string{{"Hi", "high"}, {"Lo", "low"}, {"One", "single"}}
+	fires := [][2]string{{"Hi", string(judge.High)}, {"Lo", string(judge.Low)}, {"One", string(judge.Single)}}
 	when := [][2]string{{"Before", asFound}, {"After", asLeft}}
 	columns := []longColumn{
 		{column{header: "Visit No", field: "visit_id"}, func(e *Entry, _ *Value) string { return e.ID }},
@@ -49,7 +51,7 @@ func (o longForm) columns() []longColumn {
 		},
 		{
 			column{header: "Firing", field: "fire", codes: fires},
-			func(e *Entry, x *Value) string { return encode(fires, e.Unit.Line.FireName(x.Fire)) },
+			func(e *Entry, x *Value) string { return encode(fires, string(e.Unit.Line.FireName(x.Fire))) },
 		},
 		{column{header: "Taken", field: "condition", codes: when}, func(_ *Entry, x *Value) string { return encode(when, x.Condition) }},
 	}

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"golang.org/x/text/encoding/charmap"
+
+	"fluedrift/model/judge"
 )
 
 // The second office writes a row a visit, with semicolons, decimal commas and
@@ -18,7 +20,9 @@ type wideColumn struct {
 
 // slot is one fire and condition of a row a visit.
 type slot struct {
-	name, fire, condition string
+	name      string
+	fire      judge.Fire
+	condition string
 }
 
 // find returns the value of a slot, nil where none was written.
@@ -71,12 +75,12 @@ func (o wideForm) columns() []wideColumn {
 		},
 	}
 	slots := []slot{
-		{"grand feu avant", "high", asFound},
-		{"grand feu après", "high", asLeft},
-		{"petit feu avant", "low", asFound},
-		{"petit feu après", "low", asLeft},
-		{"feu unique avant", "single", asFound},
-		{"feu unique après", "single", asLeft},
+		{"grand feu avant", judge.High, asFound},
+		{"grand feu après", judge.High, asLeft},
+		{"petit feu avant", judge.Low, asFound},
+		{"petit feu après", judge.Low, asLeft},
+		{"feu unique avant", judge.Single, asFound},
+		{"feu unique après", judge.Single, asLeft},
 	}
 	for _, s := range slots {
 		if o.writesCO2(WideOffice) {

@@ -27,7 +27,7 @@ type increment struct {
 
 // increments pairs each as left after an adjustment with the as found of the
 // next visit, at one fire.
-func increments(f *worlds.DemoFleet, fire string) []increment {
+func increments(f *worlds.DemoFleet, fire judge.Fire) []increment {
 	var out []increment
 	for _, h := range f.Histories() {
 		unit, ok := f.UnitBySerial(h.Unit.Serial)
@@ -99,7 +99,7 @@ func TestPlainEffectsComeBack(t *testing.T) {
 	w := demo.Plain()
 	w.Gases = demo.OnlyCO2
 	f := worlds.Demo(demo.Options{Units: 4000, World: w})
-	for _, fire := range []string{"high", "low"} {
+	for _, fire := range []judge.Fire{judge.High, judge.Low} {
 		byControl := map[string][]increment{}
 		for _, d := range increments(f, fire) {
 			byControl[d.control] = append(byControl[d.control], d)

@@ -172,7 +172,7 @@ func (reg *registry) modelLineTable() table {
 			co2, o2 = "", number(r.target, 2)
 		}
 		t.rows = append(t.rows, []string{
-			r.Line.Name, r.Fuel, r.Line.FireName(r.Fire), iso(r.From), co2, o2,
+			r.Line.Name, r.Fuel, string(r.Line.FireName(r.Fire)), iso(r.From), co2, o2,
 			number(r.set.Rich, 2), number(r.set.Lean, 2), number(r.act.Rich, 2), number(r.act.Lean, 2),
 			number(r.Line.longestFt, 0), number(reg.DeclaredFanPa(r.Line)/PaPerInWC, 3), strconv.Itoa(factoryRunFt),
 		})

@@ -8,13 +8,14 @@ import (
 	"strconv"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // Effect is one planted effect by name.
 type Effect struct {
 	Name    string // rate, vent rate, age rate, settling, temperature, vent level
 	Control string
-	Fire    string // high (and single) | low
+	Fire    judge.Fire // high (and single) | low
 	Value   float64
 	Unit    string
 }
@@ -29,7 +30,7 @@ func (t *Truth) PlantedEffects() []Effect {
 	var out []Effect
 	for _, c := range controls {
 		for k, e := range []Effects{t.world.Effects[c].High, t.world.Effects[c].Low} {
-			fire := []string{"high", "low"}[k]
+			fire := []judge.Fire{judge.High, judge.Low}[k]
 			out = append(out,
 				Effect{"rate", c, fire, e.RatePerYear, "points a year"},
 				Effect{"vent rate", c, fire, e.VentRatePerYear, "points a year per unit of vent covariate"},
@@ -167,7 +168,7 @@ func (f *Fleet) faultRows() [][]string {
 			at = strconv.Itoa(x.Line)
 		}
 		rows = append(rows, []string{
-			x.Serial, x.Kind, iso(x.Day), x.Fire, x.Condition, number(x.True, 3), number(x.Written, 3), x.File,
+			x.Serial, x.Kind, iso(x.Day), string(x.Fire), x.Condition, number(x.True, 3), number(x.Written, 3), x.File,
 			at, x.Detail,
 		})
 	}
@@ -177,7 +178,7 @@ func (f *Fleet) faultRows() [][]string {
 func (t *Truth) effectRows() [][]string {
 	rows := [][]string{{"effect", "control", "fire", "value", "unit"}}
 	for _, e := range t.PlantedEffects() {
-		rows = append(rows, []string{e.Name, e.Control, e.Fire, number(e.Value, 4), e.Unit})
+		rows = append(rows, []string{e.Name, e.Control, string(e.Fire), number(e.Value, 4), e.Unit})
 	}
 	w := &t.world
 	for _, x := range []struct {
@@ -228,7 +229,7 @@ func (t *Truth) co2Rows() [][]string {
 		for _, fire := range t.Fires(i) {
 			for k, co2 := range t.TrueCO2Days(i, fire, days) {
 				target := t.TrueTarget(i, fire, days[k])
-				rows = append(rows, []string{u.Serial, fire, iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
+				rows = append(rows, []string{u.Serial, string(fire), iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
 			}
 		}
 	}

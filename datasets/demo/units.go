@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 const (
@@ -131,7 +132,7 @@ func (u *Unit) FuelOn(day day.Day) string {
 }
 
 // FireIndex returns the index of a fire, -1 for one the unit has not.
-func (u *Unit) FireIndex(name string) int {
+func (u *Unit) FireIndex(name judge.Fire) int {
 	for k := range u.Line.Fires() {
 		if u.Line.FireName(k) == name {
 			return k

@@ -127,14 +127,14 @@ func TestWhatIsLostAndNoisy(t *testing.T) {
 	assert.Zero(t, far(1))
 	assert.Less(t, far(0.5), far(0))
 	w := demo.Plain()
-	quiet := map[string][]float64{}
+	quiet := map[judge.Fire][]float64{}
 	readingsIn(w, func(_ *judge.History, _ *judge.Visit, x *judge.Reading) {
 		if !math.IsNaN(x.CO2Percent) {
 			quiet[x.Fire] = append(quiet[x.Fire], x.CO2Percent)
 		}
 	})
 	w.LowNoise = 3
-	noisy := map[string][]float64{}
+	noisy := map[judge.Fire][]float64{}
 	readingsIn(w, func(_ *judge.History, _ *judge.Visit, x *judge.Reading) {
 		if !math.IsNaN(x.CO2Percent) {
 			noisy[x.Fire] = append(noisy[x.Fire], x.CO2Percent)

@@ -121,7 +121,7 @@ func (s *service) spoil(visit int) {
 }
 
 // lastOf is the newest reading of a fire before a place.
-func (s *service) lastOf(fire string, before int) *judge.Reading {
+func (s *service) lastOf(fire judge.Fire, before int) *judge.Reading {
 	for i := before - 1; i >= 0; i-- {
 		if s.h.Readings[i].Fire == fire {
 			return &s.h.Readings[i]

@@ -5,6 +5,7 @@ import (
 
 	"fluedrift/datasets/demo"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // DemoFleet is the demo's fleet as only a test may see it: what a perfect reader
@@ -48,12 +49,12 @@ func (f *DemoFleet) OpenAtLastVisit(j demo.Jump) bool {
 // a day, % by volume dry, at that day's expected combustion-air temperature.
 // After the as-of day nobody visits and nothing fails; drift goes on. NaN for a
 // fire the unit has not.
-func (f *DemoFleet) TrueCO2(unit int, fire string, d day.Day) float64 {
+func (f *DemoFleet) TrueCO2(unit int, fire judge.Fire, d day.Day) float64 {
 	return f.TrueCO2Days(unit, fire, []day.Day{d})[0]
 }
 
 // TrueCO2At is TrueCO2 with the combustion air at a given temperature, degC.
-func (f *DemoFleet) TrueCO2At(unit int, fire string, day day.Day, airC float64) float64 {
+func (f *DemoFleet) TrueCO2At(unit int, fire judge.Fire, day day.Day, airC float64) float64 {
 	k := f.Units[unit].FireIndex(fire)
 	if k < 0 {
 		return math.NaN()
@@ -63,7 +64,7 @@ func (f *DemoFleet) TrueCO2At(unit int, fire string, day day.Day, airC float64) 
 
 // ActionBand returns the action band of a unit at a fire in CO2 points about
 // its target, rich and lean side: the declared one, else twice the setting band.
-func (f *DemoFleet) ActionBand(unit int, fire string) (rich, lean float64) {
+func (f *DemoFleet) ActionBand(unit int, fire judge.Fire) (rich, lean float64) {
 	u := f.Units[unit]
 	k := u.FireIndex(fire)
 	if k < 0 {
@@ -85,7 +86,7 @@ func actionBand(l *demo.ModelLine, fuel string, fire int) demo.Band {
 
 // TrueSlope returns a unit's own drift at a fire, points a year; NaN for a fire
 // it has not.
-func (f *DemoFleet) TrueSlope(unit int, fire string) float64 {
+func (f *DemoFleet) TrueSlope(unit int, fire judge.Fire) float64 {
 	k := f.Units[unit].FireIndex(fire)
 	if k < 0 {
 		return math.NaN()
@@ -98,7 +99,7 @@ func (f *DemoFleet) TrueSlope(unit int, fire string) float64 {
 // shift at a temperature of the combustion air, degC, and the part of it that vent
 // and air make, without what happened to this unit alone. NaN where the factory has no
 // test of it.
-func (f *DemoFleet) StartupShift(unit int, fire string, airC float64) (whole, expected float64) {
+func (f *DemoFleet) StartupShift(unit int, fire judge.Fire, airC float64) (whole, expected float64) {
 	u := f.Units[unit]
 	k := u.FireIndex(fire)
 	if k < 0 || u.FactoryDay == day.None {

@@ -76,14 +76,14 @@ type Certificate struct {
 }
 
 // Fires of every unit.
-func Fires() []string { return []string{judge.High, judge.Low} }
+func Fires() []judge.Fire { return []judge.Fire{judge.High, judge.Low} }
 
 // AsOf returns the day the fleet is looked at.
 func (f *Fleet) AsOf() day.Day { return f.opt.AsOf }
 
 // TrueDeviation returns CO2 less target of a unit at a fire on the evening of a
 // day, points, in that day's weather.
-func (f *Fleet) TrueDeviation(unit int, fire string, day day.Day) float64 {
+func (f *Fleet) TrueDeviation(unit int, fire judge.Fire, day day.Day) float64 {
 	u, k := f.units[unit], fireIndex(fire)
 	return f.co2(u, k, day, f.AirC(unit, day)) - u.target[k]
 }
@@ -126,7 +126,7 @@ func (f *Fleet) analyzer(name string) *analyzer {
 func (f *Fleet) StepUnits() []int { return f.step }
 
 // fireIndex is the place of a fire in a unit's arrays.
-func fireIndex(fire string) int {
+func fireIndex(fire judge.Fire) int {
 	if fire == judge.Low {
 		return 1
 	}

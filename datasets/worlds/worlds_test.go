@@ -104,7 +104,7 @@ func TestReadingsAreTruthAndInstrument(t *testing.T) {
 }
 
 // pulled is what the weather of a day does to a unit's CO2, points.
-func (f *Fleet) pulled(unit int, fire string, day day.Day) float64 {
+func (f *Fleet) pulled(unit int, fire judge.Fire, day day.Day) float64 {
 	u, k := f.units[unit], fireIndex(fire)
 	return u.fuel.co2(u.fuel.excess(u.target[k])*f.pull(u, day, f.AirC(unit, day))) - u.target[k]
 }

@@ -17,6 +17,7 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 )
 
@@ -40,9 +41,10 @@ type drafter struct {
 
 // draftColumn is what a column seems to mean.
 type draftColumn struct {
-	header, field, fire, condition, unit string
-	cells                                []string
-	notes                                []string
+	fire                           judge.Fire
+	header, field, condition, unit string
+	cells                          []string
+	notes                          []string
 }
 
 // Propose proposes a layout for a file that no layout fits, or says why it
@@ -151,7 +153,7 @@ func (d *drafter) guessForm() {
 	}
 }
 
-func fireAndCondition(header string) (fire, condition string) {
+func fireAndCondition(header string) (fire judge.Fire, condition string) {
 	for _, w := range words(header) {
 		if x := fireWords[w]; x != "" {
 			fire = x
@@ -188,7 +190,7 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string) {
 			c.condition = ""
 		}
 	}
-	use := c.field + "/" + c.fire + "/" + c.condition
+	use := c.field + "/" + string(c.fire) + "/" + c.condition
 	if other := taken[use]; other != "" {
 		note("looks like %s, as %q does; decide which it is", c.field, other)
 		c.field = ""

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/parse"
+	"fluedrift/model/judge"
 )
 
 // fieldRule guesses a field from the words of a header: all of one of the
@@ -145,16 +146,18 @@ func hasAll(have, want []string) bool {
 // Words by which the wide form names fire and condition in a header, and by
 // which code columns are commonly filled. Common practice, no source.
 var (
-	fireWords = map[string]string{
-		"high": "high", "hi": "high", "h": "high", "hf": "high", "full": "high", "max": "high", "maximum": "high",
-		"low": "low", "lo": "low", "l": "low", "lf": "low", "min": "low", "minimum": "low", "single": "single", "one": "single", "only": "single",
+	fireWords = map[string]judge.Fire{
+		"high": judge.High, "hi": judge.High, "h": judge.High, "hf": judge.High, "full": judge.High, "max": judge.High,
+		"maximum": judge.High,
+		"low":     judge.Low, "lo": judge.Low, "l": judge.Low, "lf": judge.Low, "min": judge.Low, "minimum": judge.Low,
+		"single": judge.Single, "one": judge.Single, "only": judge.Single,
 	}
 	conditionWords = map[string]string{
 		"found": "as found", "before": "as found", "af": "as found", "arrival": "as found",
 		"left": "as left", "after": "as left", "al": "as left", "between": "between",
 	}
 	codeWords = map[string]map[string]string{
-		"fire": fireWords, "condition": conditionWords,
+		"fire": textsOf(fireWords), "condition": conditionWords,
 		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
 		"reason": {
 			"annual": "annual", "yearly": "annual", "service": "annual", "start": "start-up", "startup": "start-up",
@@ -238,4 +241,13 @@ var unitWords = []struct{ text, unit string }{
 	{"f", "degF"},
 	{"c", "degC"},
 	{"k", "K"},
+}
+
+// textsOf gives the words of a code as they stand in files.
+func textsOf[W ~string](by map[string]W) map[string]string {
+	texts := make(map[string]string, len(by))
+	for word, w := range by {
+		texts[word] = string(w)
+	}
+	return texts
 }

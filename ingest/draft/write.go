@@ -118,7 +118,7 @@ func (d *drafter) writeColumn(c draftColumn) {
 		p("unit = %s # guess", toml(c.unit))
 	}
 	if c.fire != "" {
-		p("fire = %s # guess", toml(c.fire))
+		p("fire = %s # guess", toml(string(c.fire)))
 	}
 	if c.condition != "" {
 		p("condition = %s # guess", toml(c.condition))

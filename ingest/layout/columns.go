@@ -8,6 +8,7 @@ import (
 
 	"fluedrift/ingest/parse"
 	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 )
 
@@ -56,7 +57,7 @@ func (c Column) use() string {
 	case c.Carry != "":
 		return "carry\x00" + c.Carry
 	}
-	return c.Field + "\x00" + c.Fire + "\x00" + c.Condition
+	return c.Field + "\x00" + string(c.Fire) + "\x00" + c.Condition
 }
 
 func (l compiler) checkColumn(c *Column) error {
@@ -135,14 +136,14 @@ func (l compiler) checkWide(c *Column) error {
 	if l.Form != Wide {
 		return c.fault("fire and condition of a column are for the wide form")
 	}
-	if c.Fire != "" && !slices.Contains(fires, c.Fire) {
+	if c.Fire != "" && !c.Fire.Valid() {
 		return c.fault("fire %q is not one of %s", c.Fire, strings.Join(fires, ", "))
 	}
 	if c.Condition != "" && !slices.Contains(conditions, c.Condition) {
 		return c.fault("condition %q is not one of %s", c.Condition, strings.Join(conditions, ", "))
 	}
 	if c.Field == "adjusted" {
-		if c.Condition != "" || c.Fire != "high" && c.Fire != "low" && c.Fire != "single" {
+		if c.Condition != "" || c.Fire != judge.High && c.Fire != judge.Low && c.Fire != judge.Single {
 			return c.fault("adjusted takes a fire of high, low or single and no condition")
 		}
 		return nil

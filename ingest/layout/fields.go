@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 )
 
@@ -89,7 +90,7 @@ func (f Field) Takes(u quantity.Unit) bool {
 // Known words of the code fields.
 var (
 	yesNo      = []string{"yes", "no"}
-	fires      = []string{"high", "low", "single", "point"}
+	fires      = textsOf(judge.Fires())
 	conditions = []string{"as found", "between", "as left"}
 	fuels      = []string{"natural gas", "propane", "butane", "propane-butane"}
 	reasons    = []string{
@@ -104,6 +105,15 @@ var (
 	commons  = []string{"vent", "intake", "sequence"}
 	answers  = []string{"planned", "nothing found", "refused", "isolated", "record corrected"}
 )
+
+// textsOf gives the words of a code as they stand in files.
+func textsOf[W ~string](words []W) []string {
+	texts := make([]string, len(words))
+	for i, w := range words {
+		texts[i] = string(w)
+	}
+	return texts
+}
 
 func text(name, column, readers string) Field {
 	return Field{Name: name, Kind: Text, Column: column, Readers: readers}

@@ -8,6 +8,7 @@ import (
 	"fluedrift/ingest/parse"
 	"fluedrift/model/combustion"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 )
 
@@ -92,7 +93,7 @@ type Column struct {
 	Header      string            `toml:"header"`
 	Field       string            `toml:"field"`
 	Unit        string            `toml:"unit"`
-	Fire        string            `toml:"fire"`
+	Fire        judge.Fire        `toml:"fire"`
 	Condition   string            `toml:"condition"`
 	Basis       string            `toml:"basis"`
 	ReferenceO2 float64           `toml:"reference_o2"`
@@ -164,7 +165,10 @@ func (l *Layout) Skips(number int, text string) bool {
 }
 
 // Group is one fire and condition of the wide form.
-type Group struct{ Fire, Condition string }
+type Group struct {
+	Fire      judge.Fire
+	Condition string
+}
 
 // Groups lists the fires and conditions that columns of the wide form name
 // together, in order of their first column. A column with a fire only, or

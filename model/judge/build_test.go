@@ -32,7 +32,7 @@ func rules(t testing.TB) Rules {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
 	r := DefaultRules(fuels)
-	r.TargetOf = func(_, _, fuel string, _ day.Day) Target {
+	r.TargetOf = func(_ string, _ Fire, fuel string, _ day.Day) Target {
 		switch fuel {
 		case "natural gas":
 			return setTo(9.0)

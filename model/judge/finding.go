@@ -63,7 +63,7 @@ func (k Kind) String() string { return kindCodes[k] }
 // corrected by it.
 type Finding struct {
 	Kind      Kind
-	Fire      string
+	Fire      Fire
 	Readings  []int  // what it concerns: indexes into History.Readings, in order, at least one
 	Against   []int  // what those were compared with, if anything
 	OtherFuel string // FuelLabel: the fuel the as-left readings fit; OtherSetting: the fuel CO2 was computed for

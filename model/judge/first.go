@@ -5,7 +5,7 @@ import "slices"
 // Words of a Situation. An axis that is not known has a word of its own, so
 // that the table below speaks for every unit.
 const (
-	FireBoth = "both" // high and low are out alike
+	FireBoth Fire = "both" // high and low are out alike
 
 	COBelowAttention = "below attention"
 	COForAttention   = "attention"
@@ -31,7 +31,7 @@ const (
 // the table of first checks.
 type Situation struct {
 	Side        Side   // of the setting band
-	Fire        string // High, Low, Single or FireBoth: where it is out, or was read
+	Fire        Fire   // High, Low, Single or FireBoth: where it is out, or was read
 	Control     string // of the burner, as the register has it; "" where it has none
 	CO          string
 	Air         string // combustion air against the day the burner was last set
@@ -68,30 +68,19 @@ func CheckFirst(s Situation) []Check {
 // checkRow is a row of the table: the words of each axis it holds for, none
 // meaning any.
 type checkRow struct {
-	sides                                      []Side
-	fires, controls, cos, airs, analyzers, gas []string
-	do, why                                    string
+	sides                               []Side
+	fires                               []Fire
+	controls, cos, airs, analyzers, gas []string
+	do, why                             string
 }
 
 // fits reports whether a row holds for a situation.
 func (row *checkRow) fits(s Situation) bool {
-	if len(row.sides) > 0 && !slices.Contains(row.sides, s.Side) {
-		return false
-	}
-	for _, axis := range []struct {
-		words []string
-		word  string
-	}{
-		{row.fires, s.Fire},
-		{row.controls, s.Control},
-		{row.cos, s.CO},
-		{row.airs, s.Air},
-		{row.analyzers, s.Analyzer},
-		{row.gas, s.GasPressure},
-	} {
-		if len(axis.words) > 0 && !slices.Contains(axis.words, axis.word) {
-			return false
-		}
-	}
-	return true
+	return holds(row.sides, s.Side) && holds(row.fires, s.Fire) && holds(row.controls, s.Control) && holds(row.cos, s.CO) &&
+		holds(row.airs, s.Air) && holds(row.analyzers, s.Analyzer) && holds(row.gas, s.GasPressure)
+}
+
+// holds reports whether the words of an axis hold for one of it.
+func holds[W comparable](words []W, word W) bool {
+	return len(words) == 0 || slices.Contains(words, word)
 }

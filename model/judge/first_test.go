@@ -11,8 +11,8 @@ import (
 
 // situationAxes lists the words of each axis, in the order of Situation's
 // fields after Side.
-func situationAxes() (fires, controls, cos, airs, analyzers, gas []string) {
-	return []string{High, Low, Single, FireBoth},
+func situationAxes() (fires []Fire, controls, cos, airs, analyzers, gas []string) {
+	return []Fire{High, Low, Single, FireBoth},
 		[]string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point", ""},
 		[]string{COBelowAttention, COForAttention, COIsUrgent, CONotRecorded},
 		[]string{AirWarmer, AirColder, AirAlike},

@@ -6,8 +6,8 @@ var (
 	lean = []Side{Lean}
 	out  = []Side{Rich, Lean}
 
-	lowOnly   = []string{Low}
-	notLow    = []string{High, Single, FireBoth}
+	lowOnly   = []Fire{Low}
+	notLow    = []Fire{High, Single, FireBoth}
 	followAir = []string{"linkage", "fixed air", "natural draft", "multi-point", ""}
 )
 

@@ -18,9 +18,10 @@ import (
 
 // place names one reading of a fleet.
 type place struct {
-	serial          string
-	day             day.Day
-	fire, condition string
+	serial    string
+	day       day.Day
+	fire      Fire
+	condition string
 }
 
 func placeOf(h *History, i int) place {
@@ -48,8 +49,12 @@ func judgeFleet(t *testing.T, seed uint64, units int) judged {
 }
 
 // targetsOf looks targets up among those in use anywhere in the fleet.
-func targetsOf(hs []History) func(line, fire, fuel string, day day.Day) Target {
-	type key struct{ line, fire, fuel string }
+func targetsOf(hs []History) LineTargets {
+	type key struct {
+		line string
+		fire Fire
+		fuel string
+	}
 	known := map[key]Target{}
 	for i := range hs {
 		for k := range hs[i].Readings {
@@ -59,7 +64,7 @@ func targetsOf(hs []History) func(line, fire, fuel string, day day.Day) Target {
 			}
 		}
 	}
-	return func(line, fire, fuel string, _ day.Day) Target {
+	return func(line string, fire Fire, fuel string, _ day.Day) Target {
 		if t, ok := known[key{line, fire, fuel}]; ok {
 			return t
 		}
@@ -196,7 +201,7 @@ func TestFuelLabelsOfAFleet(t *testing.T) {
 
 // mostAsLefts returns the as-left readings of the fire that has most of them.
 func mostAsLefts(h *History) int {
-	n, most := map[string]int{}, 0
+	n, most := map[Fire]int{}, 0
 	for i := range h.Readings {
 		if h.Readings[i].Condition == AsLeft {
 			n[h.Readings[i].Fire]++

@@ -15,14 +15,6 @@ import (
 	"fluedrift/model/day"
 )
 
-// Fires of a reading.
-const (
-	High   = "high"
-	Low    = "low"
-	Single = "single"
-	Point  = "point"
-)
-
 // Conditions of a reading.
 const (
 	AsFound = "as found"
@@ -44,6 +36,10 @@ type Target struct {
 
 // Declared reports whether there is a target at all.
 func (t Target) Declared() bool { return t.Origin != "" }
+
+// LineTargets gives what a model line asks for at a fire on a fuel and day; a
+// Target without Origin where nothing is declared.
+type LineTargets func(line string, fire Fire, fuel string, day day.Day) Target
 
 // Unit is one boiler with the attributes in force on the as-of day.
 type Unit struct {
@@ -86,7 +82,8 @@ type Reading struct {
 	Visit                               int // index into History.Visits
 	Day                                 day.Day
 	Minute                              int16 // -1 unknown
-	Fire, Condition, Recorded           string
+	Fire                                Fire
+	Condition, Recorded                 string
 	RatePercent                         float64
 	CO2Percent, O2Percent               float64
 	COPPM                               float64
@@ -151,7 +148,7 @@ type FuelPeriod struct {
 
 // FireTarget is the target in force on the as-of day at one fire.
 type FireTarget struct {
-	Fire   string
+	Fire   Fire
 	Target Target
 }
 
@@ -167,7 +164,8 @@ type Answer struct {
 type UnusedCO struct {
 	Day                  day.Day // day.None where it cannot be read
 	LatestDay            day.Day // no later than this; day.None where even that is not known
-	Fire, Condition      string
+	Fire                 Fire
+	Condition            string
 	Text                 string  // the cell as written, where it could not be read as the column declares
 	COPPM                float64 // as recorded; NaN: over range without a number, or not readable
 	COLimit              string  // below | above | ""

@@ -104,7 +104,7 @@ func (c *checker) explain(i int) {
 // rate) in order, and where each of its visits begins. Visit k is
 // order[starts[k]:starts[k+1]].
 type series struct {
-	fire   string
+	fire   Fire
 	order  []int
 	starts []int
 	usual  usual

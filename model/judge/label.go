@@ -122,7 +122,7 @@ func setAs(t *Target) SetAs {
 
 // targetOn returns what the unit would be set to on another fuel: what its line
 // declares, else a stand-in.
-func (c labelCheck) targetOn(fire, fuel string, day day.Day) Target {
+func (c labelCheck) targetOn(fire Fire, fuel string, day day.Day) Target {
 	if c.r.TargetOf != nil {
 		if t := c.r.TargetOf(c.h.Unit.ModelLine, fire, fuel, day); t.Declared() {
 			return t
@@ -134,7 +134,7 @@ func (c labelCheck) targetOn(fire, fuel string, day day.Day) Target {
 // standIn scales the unit's own target to another fuel, by CO2max: the CO2 which
 // that fuel gives at the O2 of the target, as an analyzer set to it would show. A
 // target in O2 is the same on any fuel, so there is none.
-func (c labelCheck) standIn(fire, fuel string) Target {
+func (c labelCheck) standIn(fire Fire, fuel string) Target {
 	mine, other := c.r.Fuels[c.h.Unit.Fuel], c.r.Fuels[fuel]
 	if !mine.Declared() || !other.Declared() {
 		return Target{}

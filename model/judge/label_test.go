@@ -99,7 +99,7 @@ func TestFuelLabelNeedsEvidence(t *testing.T) {
 	copies := history(on(1, "", full(AsLeft, 10, nan, 12, 61, nan)), on(400, "", full(AsLeft, 10, nan, 12, 61, nan)), on(800, "", full(AsLeft, 10, nan, 12, 61, nan)))
 	require.Nil(t, labelOf(copies, r), "a copied as left is no further evidence")
 
-	r.TargetOf = func(string, string, string, day.Day) Target { return Target{CO2Percent: nan, O2Percent: nan} }
+	r.TargetOf = func(string, Fire, string, day.Day) Target { return Target{CO2Percent: nan, O2Percent: nan} }
 	require.Nil(t, labelOf(lefts(10, 10, 10), r))
 	r.TargetOf = nil
 	require.Nil(t, labelOf(lefts(10, 10, 10), r))
@@ -130,7 +130,7 @@ func TestFuelLabelFromO2(t *testing.T) {
 func TestFuelLabelByAStandIn(t *testing.T) {
 	r := rules(t)
 	delete(r.Fuels, "butane")
-	r.TargetOf = func(string, string, string, day.Day) Target { return Target{} }
+	r.TargetOf = func(string, Fire, string, day.Day) Target { return Target{} }
 	standing := func(co2 float64, target Target) *History {
 		h := lefts(co2, co2, co2)
 		h.Unit.Fuel, h.Targets = "natural gas", []FireTarget{{Fire: High, Target: target}}

@@ -20,7 +20,7 @@ func drawHistory(t *rapid.T) *History {
 	for range rapid.IntRange(0, 8).Draw(t, "visits") {
 		d += day.Day(rapid.SampledFrom([]int{0, 1, 365}).Draw(t, "gap"))
 		v := on(d, rapid.SampledFrom([]string{"", Yes, No}).Draw(t, "adjusted"))
-		for _, fire := range []string{High, Low} {
+		for _, fire := range []Fire{High, Low} {
 			for _, condition := range []string{AsFound, Between, AsLeft} {
 				if !rapid.Bool().Draw(t, "taken") {
 					continue
@@ -113,7 +113,7 @@ func BenchmarkJudge(b *testing.B) {
 	var visits []visit
 	for k := range 10 {
 		v := on(day.Day(100+365*k), Yes)
-		for _, fire := range []string{High, Low} {
+		for _, fire := range []Fire{High, Low} {
 			for _, condition := range []string{AsFound, AsLeft} {
 				x := full(condition, 9+0.1*float64(rng.IntN(5)), 4.9, float64(rng.IntN(40)), 60+0.1*float64(rng.IntN(60)), float64(rng.IntN(25)))
 				x.Fire = fire

@@ -72,7 +72,7 @@ var rates = []plantedFault{
 		name: "high and low fire exchanged", faults: []string{demo.FaultFires}, kinds: []Kind{SwappedFires}, per: "readings", needs: "both fires, four visits of each",
 		can: func(h *History, x *Reading) bool {
 			other := *x
-			other.Fire = map[string]string{High: Low, Low: High}[x.Fire]
+			other.Fire = map[Fire]Fire{High: Low, Low: High}[x.Fire]
 			return shows(h, x, flue) && shows(h, &other, flue) && x.Target.Declared()
 		}, least: 0.7, mostFals: 0.002,
 	},

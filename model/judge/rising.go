@@ -11,7 +11,7 @@ import (
 
 // COTrend is how the CO of a fire has moved over its visits.
 type COTrend struct {
-	Fire     string
+	Fire     Fire
 	Visits   int      // that the slope rests on
 	PerYear  Estimate // slope of ln CO air-free, 95 % interval; NaN below three visits
 	FirstDay day.Day
@@ -45,7 +45,7 @@ type trendPoint struct {
 type CORecord struct {
 	r    *Rules
 	h    *History
-	fire string
+	fire Fire
 	asOf day.Day
 }
 

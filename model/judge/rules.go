@@ -15,11 +15,10 @@ type Rules struct {
 	// fleet burns as well, for where the fuel of a reading is not known. Nil: Fuels.
 	Configured map[string]combustion.Fuel
 
-	// TargetOf returns what a model line asks for at a fire on a fuel and day, for
-	// the fuels a unit is not registered for; a Target without Origin where nothing
-	// is declared: then the unit's own target stands in, scaled by CO2max. Nil:
-	// nothing is declared.
-	TargetOf func(line, fire, fuel string, day day.Day) Target
+	// TargetOf is asked for the fuels a unit is not registered for. Where nothing is
+	// declared the unit's own target stands in, scaled by CO2max. Nil: nothing is
+	// declared.
+	TargetOf LineTargets
 
 	CopyFields       int     // values that must agree before a visit counts as copied
 	SameWithinPoints float64 // as found and as left further apart in CO2 show an adjustment
@@ -116,7 +115,7 @@ func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 }
 
 // CORecord returns the CO on record of a unit's fire up to a day.
-func (r *Rules) CORecord(h *History, fire string, asOf day.Day) CORecord {
+func (r *Rules) CORecord(h *History, fire Fire, asOf day.Day) CORecord {
 	return CORecord{r, h, fire, asOf}
 }
 

@@ -60,7 +60,7 @@ func before(a, b Side) bool {
 // newestByFire returns the newest reading with a gas of each fire, in the order
 // high, low, single, point.
 func newestByFire(r *Rules, h *History, asOf day.Day) []*Reading {
-	by := map[string]*Reading{}
+	by := map[Fire]*Reading{}
 	for i := range h.Readings {
 		x := &h.Readings[i]
 		if x.Day <= asOf && x.Condition != Between && h.Visits[x.Visit].Reason != FactoryTest && !math.IsNaN(r.CO2(x)) && !r.NoBurner(x) {
@@ -68,7 +68,7 @@ func newestByFire(r *Rules, h *History, asOf day.Day) []*Reading {
 		}
 	}
 	var newest []*Reading
-	for _, fire := range []string{High, Low, Single, Point} {
+	for _, fire := range Fires() {
 		if by[fire] != nil {
 			newest = append(newest, by[fire])
 		}

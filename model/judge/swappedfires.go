@@ -113,7 +113,7 @@ func exchange(a, b, p, q, spread float64) (weight float64, ok bool) {
 }
 
 // byFire returns the series of a fire, nil where there is none.
-func byFire(all []*series, fire string) *series {
+func byFire(all []*series, fire Fire) *series {
 	for _, s := range all {
 		if s.fire == fire {
 			return s

@@ -13,7 +13,7 @@ const (
 // Adjusted returns what a visit records about adjustment at a fire: Yes, No,
 // or "" where it says nothing. A unit with one fire has one answer, whichever
 // of the two places it stands in.
-func (v *Visit) Adjusted(fire string) string {
+func (v *Visit) Adjusted(fire Fire) string {
 	switch {
 	case fire == High:
 		return v.AdjustedHigh

@@ -17,7 +17,7 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 		func(l *watch.AnalyzerLine) bool { return l.StandIn }),
 	table.TextColumn("fire", "fire", "forecast",
 		"high (the only fire included) or low: each fire has a fit of its own",
-		func(l *watch.AnalyzerLine) string { return l.Fire }),
+		func(l *watch.AnalyzerLine) string { return string(l.Fire) }),
 	table.TextColumn("period", "period", "readings",
 		"from one calibration to the next, or a calendar year",
 		words.Period),

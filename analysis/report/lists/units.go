@@ -237,7 +237,7 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 
 // StartupGaps makes the list of units without a start-up on their vent run.
 // rests says how many start-ups the shift of each fire rests on.
-func StartupGaps(gaps []watch.StartupGap, rests map[string]int, asOf day.Day) table.Table {
+func StartupGaps(gaps []watch.StartupGap, rests map[judge.Fire]int, asOf day.Day) table.Table {
 	t := table.Fill("startup-gaps", gapColumns, gaps)
 	t.AsOf = asOf
 	t.Head = []string{

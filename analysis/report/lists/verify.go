@@ -23,7 +23,7 @@ var verifyColumns = []table.ColumnOf[watch.Doubt]{
 		func(d *watch.Doubt) int { return d.Place }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire of the reading",
-		func(d *watch.Doubt) string { return d.Fire }),
+		func(d *watch.Doubt) string { return string(d.Fire) }),
 	table.DayColumn("day", "day", "readings",
 		"day of the reading",
 		func(d *watch.Doubt) day.Day { return d.Day }),

@@ -10,7 +10,7 @@ import (
 var spreadColumns = []table.ColumnOf[study.Spread]{
 	table.TextColumn("fire", "", "forecast",
 		"high (single with it) or low: each has a fit of its own",
-		func(s *study.Spread) string { return s.Fire }),
+		func(s *study.Spread) string { return string(s.Fire) }),
 	table.TextColumn("part", "", "forecast",
 		"noise of a reading; wandering in a year; spread of units' own drift; of analyzers' constant errors; of their "+
 			"errors from calibration to calibration",
@@ -41,7 +41,7 @@ var modelColumns = []table.ColumnOf[study.ModelEffect]{
 		func(e *study.ModelEffect) string { return e.Fit }),
 	table.TextColumn("fire", "", "forecast",
 		"high (single with it), low, or low less high",
-		func(e *study.ModelEffect) string { return e.Fire }),
+		func(e *study.ModelEffect) string { return string(e.Fire) }),
 	table.TextColumn("coefficient", "", "forecast",
 		"what it is the effect of; bench, transport, gas and altitude stand together in one that is no effect of the vent",
 		func(e *study.ModelEffect) string { return e.Name }),

@@ -75,7 +75,7 @@ var physicsColumns = append(append(append([]table.ColumnOf[study.Prediction]{
 		func(p *study.Prediction) string { return string(p.Kind) }),
 	table.TextColumn("fire", "", "judged",
 		"high (single with it) or low",
-		func(p *study.Prediction) string { return p.Fire }),
+		func(p *study.Prediction) string { return string(p.Fire) }),
 	table.TextColumn("control", "", "register",
 		"burner control",
 		func(p *study.Prediction) string { return p.Control }),

@@ -17,7 +17,7 @@ var unconfirmedColumns = []table.ColumnOf[study.Unconfirmed]{
 		func(u *study.Unconfirmed) string { return u.Unit.Site }),
 	table.TextColumn("fire", "", "readings",
 		"high, low or single",
-		func(u *study.Unconfirmed) string { return u.Fire }),
+		func(u *study.Unconfirmed) string { return string(u.Fire) }),
 	table.TextColumn("action", "", "forecast",
 		"what the fit did: reading left out, or change cut at, with no reading left out",
 		func(u *study.Unconfirmed) string { return u.Action }),
@@ -60,7 +60,7 @@ var unconfirmedColumns = []table.ColumnOf[study.Unconfirmed]{
 var stepColumns = []table.ColumnOf[study.LevelStep]{
 	table.TextColumn("fire", "", "forecast",
 		"high (single with it) or low",
-		func(s *study.LevelStep) string { return s.Fire }),
+		func(s *study.LevelStep) string { return string(s.Fire) }),
 	table.TextColumn("area", "", "register",
 		"area whose levels moved together; *: the whole fleet",
 		func(s *study.LevelStep) string { return s.Area }),

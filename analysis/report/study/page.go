@@ -60,7 +60,7 @@ type ventsPage struct {
 // mainRow is one line of the table of main results.
 type mainRow struct {
 	Kind   study.Kind
-	Fire   string
+	Fire   judge.Fire
 	Effect *study.Effect // nil where there is none
 	Why    string
 }
@@ -132,7 +132,7 @@ func WriteVentsPage(w io.Writer, s *study.Study) error {
 }
 
 // fires are those of a study in the page's order.
-var ventFires = []string{judge.High, judge.Low, study.LowLessHigh}
+var ventFires = []judge.Fire{judge.High, judge.Low, study.LowLessHigh}
 
 // mainRows are the pooled effects in points by length: three questions at three
 // fires.

@@ -16,7 +16,7 @@ var ventsR string
 var ventsScript = template.Must(template.New("model.R").Parse(ventsR))
 
 // scriptFires are the fires of rows that go with the one asked for, as R text.
-var scriptFires = map[string]string{judge.High: `"high", "single"`, judge.Low: `"low"`, study.LowLessHigh: `"low less high"`}
+var scriptFires = map[judge.Fire]string{judge.High: `"high", "single"`, judge.Low: `"low"`, study.LowLessHigh: `"low less high"`}
 
 // WriteVentsScript writes the R script that makes the declared comparison again from
 // the table of rows beside it.

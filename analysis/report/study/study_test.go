@@ -220,7 +220,7 @@ func TestVentRowsTable(t *testing.T) {
 
 // The script asks for the declared question's rows and no other's.
 func TestVentsScriptAsksForTheDeclared(t *testing.T) {
-	for fire, words := range map[string]string{
+	for fire, words := range map[judge.Fire]string{
 		judge.High: `c("high", "single")`, judge.Low: `c("low")`,
 		study.LowLessHigh: `c("low less high")`,
 	} {

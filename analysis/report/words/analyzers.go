@@ -115,7 +115,7 @@ func OtherFuel(l *watch.AnalyzerLine) string {
 
 // Ageing says, once a fire, what calibrations put right.
 func Ageing(lines []watch.AnalyzerLine) (said []string) {
-	for _, fire := range []string{judge.High, judge.Low} {
+	for _, fire := range []judge.Fire{judge.High, judge.Low} {
 		for i := range lines {
 			if slope, _, _ := lines[i].Ageing(); lines[i].Fire != fire || math.IsNaN(slope) {
 				continue
@@ -130,7 +130,7 @@ func Ageing(lines []watch.AnalyzerLine) (said []string) {
 func ageing(l *watch.AnalyzerLine) string {
 	const between = "between calibrations"
 	slope, low, high := l.Ageing()
-	fire := Capital(l.Fire)
+	fire := Capital(string(l.Fire))
 	switch {
 	case low > 0 || high < 0:
 		what := map[bool]string{true: "lose", false: "gain"}[high < 0]

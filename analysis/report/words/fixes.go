@@ -53,7 +53,7 @@ func foundValue(k judge.Kind, column string, r *judge.Reading) string {
 	case judge.SwappedGases, judge.PairApart:
 		return fmt.Sprintf("%s, %s %% O2", gas(r), exactly(r.O2Percent))
 	case judge.SwappedFires:
-		return r.Fire
+		return string(r.Fire)
 	case judge.LowRate:
 		return known(r.RatePercent)
 	case judge.EarlyReading:

@@ -69,7 +69,7 @@ func decimalsOf(d int8) int {
 }
 
 // FireLabel names a fire in a sentence.
-func FireLabel(fire string, ratePercent float64) string {
+func FireLabel(fire judge.Fire, ratePercent float64) string {
 	switch {
 	case fire == judge.Single:
 		return "only fire"
@@ -78,7 +78,7 @@ func FireLabel(fire string, ratePercent float64) string {
 	case fire == judge.Point:
 		return "point"
 	default:
-		return fire + " fire"
+		return string(fire) + " fire"
 	}
 }
 

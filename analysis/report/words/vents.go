@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/study"
+	"fluedrift/model/judge"
 )
 
 // Item is a line of the checklist of what a report of a forecast should say.
@@ -39,11 +40,11 @@ func VentsLine(s *study.Study) string {
 }
 
 // Fire names a fire in a sentence.
-func Fire(fire string) string {
+func Fire(fire judge.Fire) string {
 	if fire == study.LowLessHigh {
-		return fire
+		return string(fire)
 	}
-	return fire + " fire"
+	return string(fire) + " fire"
 }
 
 // VentFiles are the files beside the page.

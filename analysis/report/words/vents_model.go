@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis/study"
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
 
 // ModelGroup is one fit of the drift model.
@@ -52,7 +53,7 @@ func ModelLines(s *study.Study) (lines []string) {
 	if s.Model == nil {
 		return nil
 	}
-	fire := ""
+	var fire judge.Fire
 	for i := range s.Model.Spreads {
 		p := &s.Model.Spreads[i]
 		if p.Fire != fire {

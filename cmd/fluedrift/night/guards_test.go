@@ -213,7 +213,7 @@ func TestWarmStartIsRead(t *testing.T) {
 	before := new(Record)
 	require.NoError(t, json.Unmarshal(text, before))
 	r := warmStart(before, estimate.DefaultRules(0, judge.Rules{}))
-	require.Equal(t, map[string]drift.Theta{"high": ratios}, r.Start)
+	require.Equal(t, map[judge.Fire]drift.Theta{"high": ratios}, r.Start)
 	require.Nil(t, warmStart(nil, estimate.DefaultRules(0, judge.Rules{})).Start)
 }
 

@@ -14,6 +14,7 @@ import (
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
 
 // Record is run.json: what a publication was made from and how it went.
@@ -90,7 +91,7 @@ type Unread struct {
 // Fit is how the fit of one fire ended. Ratios is nil where they were not
 // estimated; the next night starts its search from them.
 type Fit struct {
-	Fire         string        `json:"fire"`
+	Fire         judge.Fire    `json:"fire"`
 	How          string        `json:"how"`
 	Ended        string        `json:"ended"`
 	Ratios       *drift.Theta  `json:"ratios"`
@@ -132,9 +133,9 @@ func fitRecords(fleet *estimate.Fleet) []Fit {
 // tellFit says, with -v, what a reader of the fits must know.
 func tellFit(log *slog.Logger, fits []Fit, fleet *estimate.Fleet) {
 	for _, f := range fits {
-		log.Debug("fit of "+f.Fire+" fire", "of_fit", f.Ended)
+		log.Debug("fit of "+string(f.Fire)+" fire", "of_fit", f.Ended)
 		for _, note := range f.Notes {
-			log.Debug("fit of "+f.Fire+" fire", "of_fit", note)
+			log.Debug("fit of "+string(f.Fire)+" fire", "of_fit", note)
 		}
 	}
 	for _, note := range fleet.Notes {
@@ -156,7 +157,7 @@ func warmStart(before *Record, r estimate.Rules) estimate.Rules {
 	if before == nil {
 		return r
 	}
-	r.Start = map[string]drift.Theta{}
+	r.Start = map[judge.Fire]drift.Theta{}
 	for _, f := range before.Fits {
 		if f.Ratios != nil {
 			r.Start[f.Fire] = *f.Ratios

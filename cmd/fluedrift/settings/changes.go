@@ -128,6 +128,8 @@ var Releases = []Release{
 		{"key crews.unseen_days, key crews.rich_weight, key crews.lean_weight, key plan.unseen_days, key plan.rich_weight, " +
 			"key plan.lean_weight", "the benefit of a visit is counted in one way by the list and by days: these keys of " +
 			"[crews] moved to [plan], and both weights are 1 where they are not given (rich_weight was 1.25)."},
+		{"key targets.fire", "a target at a fire other than high, low, single or point is a wrong configuration (code 64); " +
+			"before, the night broke off with an error of the database (code 1)."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -65,6 +65,8 @@ func (t Target) check() error {
 	switch {
 	case t.Fuel == "" || t.Fire == "":
 		return errors.New("fuel and fire are needed")
+	case !t.Fire.Valid():
+		return fmt.Errorf("fire %q is neither high, low, single nor point", t.Fire)
 	case (t.Line == "") == (t.Serial == ""):
 		return errors.New("give either line or serial")
 	case (t.CO2 == nil) == (t.O2 == nil):

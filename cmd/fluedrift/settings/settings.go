@@ -8,7 +8,11 @@
 // It writes nothing, and of files it reads only those the configuration names.
 package settings
 
-import "time"
+import (
+	"time"
+
+	"fluedrift/model/judge"
+)
 
 // Config is fluedrift.toml. Its tags name the keys and their defaults, those that
 // are another package's parameters excepted (defaults.go); meanings (help.go) say
@@ -106,15 +110,15 @@ type Config struct {
 
 // Target is one entry of [[targets]].
 type Target struct {
-	Fuel    string    `toml:"fuel"`
-	Line    string    `toml:"line"`
-	Serial  string    `toml:"serial"`
-	Fire    string    `toml:"fire"`
-	From    time.Time `toml:"from"`
-	CO2     *float64  `toml:"co2"`
-	O2      *float64  `toml:"o2"`
-	SetRich *float64  `toml:"set_rich"`
-	SetLean *float64  `toml:"set_lean"`
-	ActRich *float64  `toml:"act_rich"`
-	ActLean *float64  `toml:"act_lean"`
+	Fuel    string     `toml:"fuel"`
+	Line    string     `toml:"line"`
+	Serial  string     `toml:"serial"`
+	Fire    judge.Fire `toml:"fire"`
+	From    time.Time  `toml:"from"`
+	CO2     *float64   `toml:"co2"`
+	O2      *float64   `toml:"o2"`
+	SetRich *float64   `toml:"set_rich"`
+	SetLean *float64   `toml:"set_lean"`
+	ActRich *float64   `toml:"act_rich"`
+	ActLean *float64   `toml:"act_lean"`
 }

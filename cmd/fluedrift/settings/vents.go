@@ -3,19 +3,21 @@ package settings
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"fluedrift/analysis/study"
+	"fluedrift/model/judge"
 )
 
 // Vents is the section [vents].
 type Vents struct {
-	Elbow90M float64 `toml:"elbow_90_m" default:"-"`
-	Elbow45M float64 `toml:"elbow_45_m" default:"-"`
-	Question string  `toml:"question" default:"by-rows"`
-	Fire     string  `toml:"fire" default:"high"`
-	Bound    float64 `toml:"bound_points" default:"0.05"`
-	Draws    int     `toml:"draws" default:"4000"`
-	Seed     int     `toml:"seed" default:"1"`
+	Elbow90M float64    `toml:"elbow_90_m" default:"-"`
+	Elbow45M float64    `toml:"elbow_45_m" default:"-"`
+	Question string     `toml:"question" default:"by-rows"`
+	Fire     judge.Fire `toml:"fire" default:"high"`
+	Bound    float64    `toml:"bound_points" default:"0.05"`
+	Draws    int        `toml:"draws" default:"4000"`
+	Seed     int        `toml:"seed" default:"1"`
 
 	Simulations int `toml:"simulations" default:"50"`
 }
@@ -34,13 +36,13 @@ func (v Vents) Primary() study.Primary {
 // check holds the values against what they may be.
 func (v Vents) check() error {
 	primary := map[string]bool{byRows: true, string(study.Installation): true, string(study.Rerouting): true, string(study.Drift): true}
-	fires := map[string]bool{"high": true, "low": true, study.LowLessHigh: true}
+	fires := []judge.Fire{judge.High, judge.Low, study.LowLessHigh}
 	switch {
 	case !(v.Elbow90M >= 0 && v.Elbow45M >= 0):
 		return errors.New("vents: elbow_90_m and elbow_45_m must not be negative")
 	case !primary[v.Question]:
 		return fmt.Errorf("vents.question: %q is neither installation, re-routing, drift nor by-rows", v.Question)
-	case !fires[v.Fire]:
+	case !slices.Contains(fires, v.Fire):
 		return fmt.Errorf("vents.fire: %q is neither high, low nor low less high", v.Fire)
 	case !(v.Bound > 0):
 		return fmt.Errorf("vents.bound_points: %g is not positive", v.Bound)

@@ -1,0 +1,20 @@
+package judge
+
+import "slices"
+
+// Fire is what a burner fires at while it is read; "" where that is not known.
+type Fire string
+
+// Fires of a reading.
+const (
+	High   Fire = "high"
+	Low    Fire = "low"
+	Single Fire = "single"
+	Point  Fire = "point" // of a curve, by its rate
+)
+
+// Fires lists the fires of a reading, in the order in which they are listed.
+func Fires() []Fire { return []Fire{High, Low, Single, Point} }
+
+// Valid reports whether a reading may have the fire.
+func (f Fire) Valid() bool { return slices.Contains(Fires(), f) }

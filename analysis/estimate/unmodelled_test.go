@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"os"
 	"slices"
 	"strconv"
@@ -65,7 +64,8 @@ type foreign struct {
 	p        []float64
 	truth    []bool
 	alone    []bool
-	in, held int // states, and those their intervals hold
+	worse    []worse // of the units that have one
+	in, held int     // states, and those their intervals hold
 }
 
 // estimatedForeign estimates a fleet and holds it against the truth.
@@ -86,7 +86,7 @@ func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.R
 	o.out, err = estimate.Run(context.Background(), o.histories, o.rules)
 	require.NoError(t, err)
 	for i := range o.histories {
-		p, alone := math.NaN(), false
+		p, alone, now := math.NaN(), false, worse{area: o.histories[i].Unit.Area}
 		for _, x := range o.out.Forecasts[i].Fires {
 			truth := x.TargetCO2Percent + f.TrueDeviation(i, x.Fire, f.AsOf())
 			if !math.IsNaN(x.LowPercent) {
@@ -97,7 +97,12 @@ func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.R
 			}
 			if q := x.Today.Out(); !math.IsNaN(q) && !(p >= q) {
 				p, alone = q, math.Abs(truth-x.TargetCO2Percent) > worlds.ActionPoints
+				now.rich, now.lean = x.Today.Rich, x.Today.Lean
+				now.z = (truth - x.CO2Percent) / math.Max((x.HighPercent-x.LowPercent)/(2*1.645), 0.01)
 			}
+		}
+		if !math.IsNaN(p) {
+			o.worse = append(o.worse, now)
 		}
 		o.p, o.truth, o.alone = append(o.p, p), append(o.truth, f.TrulyOut(i, f.AsOf())), append(o.alone, alone)
 	}
@@ -130,38 +135,11 @@ func (d *paired) se() float64 {
 	return math.Sqrt(math.Max(0, d.square/d.n-d.mean()*d.mean()) / math.Max(d.n-1, 1))
 }
 
-// perfectDraws is how often the outcomes of a perfect forecaster are drawn.
-const perfectDraws = 200
-
 // beyondPerfect is how much more than a perfect forecaster's the calibration error may
 // be, by the letter of the world, and why where it is not nothing. The chance is that of
 // the worse fire, held against the unit at either.
 var beyondPerfect = map[byte]float64{
-	'A': 0,
 	'B': 0.016, // fires stop apart from each other: .23 are out at either and .21 said at the worse
-	'C': 0.005, // what an area has in common since its gas year began, and seasons no annual visit sees
-	'D': 0.002, // within what twenty fleets scatter
-	'E': 0.004, // means of middling chances still reach too far: what is learned is drawn to no change
-}
-
-// perfect adds the calibration errors that the fleet's chances would have if each were
-// right: of outcomes drawn from them, unit by unit. Units of a fleet that have
-// something in common would scatter more, so that the band is a narrow one.
-func (o *foreign) perfect(seed uint64, to []float64) {
-	g := rand.New(rand.NewPCG(seed, 1))
-	var p []float64
-	for _, q := range o.p {
-		if !math.IsNaN(q) {
-			p = append(p, q)
-		}
-	}
-	out := make([]bool, len(p))
-	for k := range to {
-		for i := range p {
-			out[i] = g.Float64() < p[i]
-		}
-		to[k] += rank(p, out).ece
-	}
 }
 
 // In worlds outside the model's family 90 % intervals of today's CO2 hold the true
@@ -184,7 +162,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			in, held := 0, 0
 			var own paired
 			own10, ece, alone, base, mean := 0.0, 0.0, 0.0, 0.0, 0.0
-			perfect := make([]float64, perfectDraws)
+			ideal, common := make([]float64, perfectDraws), 0.0
 			ahead, areas := map[string]*paired{}, map[string]*paired{}
 			for seed := uint64(1); seed <= seeds; seed++ {
 				o := estimatedForeign(t, w.invent(worlds.Options{Units: units, Seed: seed}))
@@ -193,7 +171,8 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 				own.add(r.auc)
 				own10, ece, base, mean = own10+r.top10, ece+r.ece, base+r.base, mean+r.mean
 				alone += o.rankedBy(o.p, o.alone).ece
-				o.perfect(seed, perfect)
+				perfect(o.worse, seed, ideal)
+				common += intraclass(o.worse)
 				for name, key := range o.learned(t, boostingOf(t, w.name, seed, o)) {
 					if ahead[name] == nil {
 						ahead[name], areas[name] = &paired{}, &paired{}
@@ -208,12 +187,13 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			kept.Share(w.name, "90 % intervals hold, share", cover, in, fmt.Sprintf("%.2f to %.2f", w.low, w.high))
 			kept.Number(w.name, "AUC", own.mean(), 3, leastArea(w.auc))
 			kept.Number(w.name, "top 10 %", own10/n, 3, "")
-			slices.Sort(perfect)
-			band := perfect[perfectDraws*95/100] / n
+			slices.Sort(ideal)
+			band := ideal[perfectDraws*95/100] / n
 			t.Logf("%s: ECE %.4f, of the worse fire alone %.4f, a perfect forecaster's at most %.4f in 95 of 100", w.name, ece/n, alone/n, band)
 			kept.Number(w.name, "ECE", ece/n, 3, fmt.Sprintf("at most %.3f above a perfect forecaster's", beyondPerfect[w.name[0]]))
 			kept.Number(w.name, "ECE of the worse fire alone", alone/n, 3, "")
 			kept.Number(w.name, "ECE of a perfect forecaster, 95 of 100 draws", band, 3, "")
+			kept.Number(w.name, "correlation of errors within areas", common/n, 2, "")
 			kept.Number(w.name, "mean chance", mean/n, 3, "")
 			kept.Number(w.name, "share outside", base/n, 3, "")
 			var words strings.Builder

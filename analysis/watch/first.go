@@ -2,8 +2,8 @@ package watch
 
 import "fluedrift/model/judge"
 
-// coGrades are the grades of CO in the words of the table of first checks.
-var coGrades = map[Level]string{
+// coGrades are the grades of CO as the table of first checks has them.
+var coGrades = map[Level]judge.COGrade{
 	COUnknown: judge.CONotRecorded, COBelow: judge.COBelowAttention, COAttention: judge.COForAttention, COUrgent: judge.COIsUrgent,
 }
 
@@ -29,17 +29,10 @@ func (l *Line) checkFirst(x *facts) {
 		}
 	}
 	l.CheckFirst = judge.CheckFirst(s)
-	if n := len(l.CheckFirst); n > 1 && l.CheckFirst[n-1] == nothingStandsOut {
-		l.CheckFirst = l.CheckFirst[:n-1]
+	if n := len(l.CheckFirst); n > 1 && l.CheckFirst[n-1] == judge.NothingStandsOut {
+		l.CheckFirst = l.CheckFirst[:n-1] // after another check it says nothing
 	}
 }
-
-// nothingStandsOut is what is said of a unit that is in order in every way; it
-// says nothing after another check.
-var nothingStandsOut = judge.CheckFirst(judge.Situation{
-	Side: judge.Within, Fire: judge.FireBoth, Control: "ratio", CO: judge.COBelowAttention,
-	Air: judge.AirAlike, Analyzer: judge.AnalyzerInOrder, GasPressure: judge.GasAlike,
-})[0]
 
 // rising takes over a rise of CO at a fire over the visits on record.
 func (l *Line) rising(x *facts) {

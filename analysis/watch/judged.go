@@ -163,7 +163,7 @@ func leanCosts(x *facts) (costs []LeanCost) {
 			continue
 		}
 		c := judge.Losses{Rules: &x.rules.Judge, Gas: gas, PressurePa: vent.PressurePa(altitudeM)}.OfLean(f.Reading)
-		if c.Method == "" {
+		if c.NoCost != judge.HasCost {
 			continue
 		}
 		costs = append(costs, LeanCost{f, c})

@@ -18,3 +18,14 @@ func Fires() []Fire { return []Fire{High, Low, Single, Point} }
 
 // Valid reports whether a reading may have the fire.
 func (f Fire) Valid() bool { return slices.Contains(Fires(), f) }
+
+// Controls of a burner's air and gas, as the register has them.
+const (
+	ControlUnknown      = ""
+	ControlRatio        = "ratio"
+	ControlLinkage      = "linkage"
+	ControlOxygenTrim   = "oxygen trim"
+	ControlFixedAir     = "fixed air"
+	ControlNaturalDraft = "natural draft"
+	ControlMultiPoint   = "multi-point"
+)

@@ -19,9 +19,35 @@ func (e *Estimate) stretch(v float64) { e.Low, e.High = math.Min(e.Low, v), math
 type Cost struct {
 	LossPoints  Estimate // flue loss above that at target, points of gross input
 	FuelPercent Estimate // fuel above that at target, for the same heat
-	Method      string   // how it was computed and what the limits cover; "" where it was not
-	Why         string   // why nothing was computed; "" where it was
+	Method      CostMethod
+	NoCost      NoCost // why nothing was computed
 }
+
+// CostMethod is how a cost was computed. Its limits cover AnalyzerO2Limit and
+// costTempLimitK of the instrument.
+type CostMethod uint8
+
+// Methods of a cost.
+const (
+	NotComputed     CostMethod = iota
+	IndirectBalance            // with latent heat, as if the flue were as warm on target
+	WithOrdinance              // the same, and the limits cover the two-constant formula of 1. BImSchV
+)
+
+// NoCost is why a reading has no cost.
+type NoCost uint8
+
+// Why a reading has no cost.
+const (
+	HasCost          NoCost = iota
+	NothingToCompare        // no target, or no CO2 or O2
+	RichOfTarget            // less air loses less heat and is no saving: CO and a lack of air come with it
+	OnTarget
+	TemperaturesMissing // of flue or air
+	FlueHardlyWarm      // hardly warmer than the air: temperatures in doubt
+	NoBalance           // no balance can be made of the fuel's composition
+	OutsideComposition  // CO2 or target outside what the fuel's composition can give
+)
 
 // AnalyzerO2Limit is the error limit of an analyzer in points of O2, as a Swiss
 // metrology instruction of 2004 has it (read in quotation). CO2 is usually
@@ -31,13 +57,6 @@ const AnalyzerO2Limit = 0.4
 // costTempLimitK is how far flue less air temperature may be off (common
 // practice, no source).
 const costTempLimitK = 5
-
-const (
-	costMethod = "indirect balance with latent heat, as if the flue were as warm on target;" +
-		" limits cover 0.4 points of O2 and 5 K of the instrument"
-	costBoth = costMethod + ", and the two-constant formula of 1. BImSchV"
-	costRich = "rich of target: less air loses less heat and is no saving, because CO and a lack of air come with it"
-)
 
 // Losses says what readings of a unit cost, from the composition of its fuel and the
 // pressure of its place.
@@ -57,8 +76,8 @@ type Losses struct {
 // target, CO2 or O2, and both temperatures.
 func (l Losses) OfLean(x *Reading) Cost {
 	r := l.Rules
-	none := Cost{LossPoints: unknown(), FuelPercent: unknown(), Why: l.none(x)}
-	if none.Why != "" {
+	none := Cost{LossPoints: unknown(), FuelPercent: unknown(), NoCost: l.none(x)}
+	if none.NoCost != HasCost {
 		return none
 	}
 	b := costing{fuel: x.Fuel, flueC: x.FlueTempC, airC: x.AirTempC, pressurePa: l.PressurePa, target: r.TargetCO2(&x.Target, x.Fuel)}
@@ -67,33 +86,33 @@ func (l Losses) OfLean(x *Reading) Cost {
 		b.heat, err = l.Gas.Heating()
 	}
 	if err != nil {
-		none.Why = err.Error()
+		none.NoCost = NoBalance
 		return none
 	}
 	read := b.target + r.Deviation(x)
 	c := b.cost(read, AnalyzerO2Limit*r.Fuels[x.Fuel].CO2PerO2())
 	if math.IsNaN(c.LossPoints.Low + c.LossPoints.High) {
-		none.Why = "CO2 or target outside what the fuel's composition can give"
+		none.NoCost = OutsideComposition
 		return none
 	}
 	return c
 }
 
-// none returns why a reading has no cost, "" where it has one.
-func (l Losses) none(x *Reading) string {
+// none returns why a reading has no cost.
+func (l Losses) none(x *Reading) NoCost {
 	switch d := l.Rules.Deviation(x); {
 	case math.IsNaN(d):
-		return "no target, or no CO2 or O2 to hold against it"
+		return NothingToCompare
 	case d > hair:
-		return costRich
+		return RichOfTarget
 	case d > -hair:
-		return "on target"
+		return OnTarget
 	case math.IsNaN(x.FlueTempC) || math.IsNaN(x.AirTempC):
-		return "flue or air temperature not recorded"
+		return TemperaturesMissing
 	case x.FlueTempC <= x.AirTempC+costTempLimitK:
-		return "flue hardly warmer than the air: temperatures in doubt"
+		return FlueHardlyWarm
 	}
-	return ""
+	return HasCost
 }
 
 // costing is one reading's losses in the making.
@@ -108,11 +127,11 @@ type costing struct {
 // cost puts centre and limits together.
 func (b *costing) cost(read, co2Limit float64) Cost {
 	points, fuel := b.indirect(read, b.flueC)
-	c := Cost{LossPoints: Estimate{points, points, points}, FuelPercent: Estimate{fuel, fuel, fuel}, Method: costMethod}
+	c := Cost{LossPoints: Estimate{points, points, points}, FuelPercent: Estimate{fuel, fuel, fuel}, Method: IndirectBalance}
 	constants, err := combustion.OrdinanceConstants(combustion.OrdinanceClass(b.fuel))
 	ordinance := err == nil && b.dry()
 	if ordinance {
-		c.Method = costBoth
+		c.Method = WithOrdinance
 	}
 	most := math.Min(read+co2Limit, b.burn.CO2MaxPercent()) // an error cannot make more than the fuel gives
 	for _, co2 := range []float64{read - co2Limit, read, most} {

@@ -26,10 +26,10 @@ func TestCostAgainstTheDOETable(t *testing.T) {
 		x := full(AsFound, co2(7), nan, nan, 20+netF/1.8, 20)
 		x.Target = setTo(co2(5))
 		c := Losses{&r, combustion.Methane, seaLevelPa}.OfLean(&x)
-		require.Empty(t, c.Why)
+		require.Equal(t, HasCost, c.NoCost)
 		require.InDelta(t, eff[0]-eff[1], c.LossPoints.Value, 0.15)
 		require.InDelta(t, 100*(eff[0]/eff[1]-1), c.FuelPercent.Value, 0.2)
-		require.Contains(t, c.Method, "BImSchV")
+		require.Equal(t, WithOrdinance, c.Method)
 	}
 }
 
@@ -47,7 +47,7 @@ func TestCostIsMonotone(t *testing.T) {
 			return Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&x)
 		}
 		c := cost(target-lean, flue)
-		require.Empty(t, c.Why)
+		require.Equal(t, HasCost, c.NoCost)
 		for _, e := range []Estimate{c.LossPoints, c.FuelPercent} {
 			require.Positive(t, e.Value)
 			require.LessOrEqual(t, e.Low, e.Value)
@@ -65,8 +65,8 @@ func TestCostBelowTheDewPoint(t *testing.T) {
 	r := rules(t)
 	x := full(AsFound, 8.0, nan, nan, 45, 20)
 	cold := Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&x)
-	require.Empty(t, cold.Why)
-	require.NotContains(t, cold.Method, "BImSchV")
+	require.Equal(t, HasCost, cold.NoCost)
+	require.Equal(t, IndirectBalance, cold.Method)
 	x.FlueTempC = 75
 	require.Greater(t, cold.LossPoints.Value, Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&x).LossPoints.Value)
 	require.Greater(t, cold.LossPoints.Low, 0.0)
@@ -76,20 +76,20 @@ func TestCostBelowTheDewPoint(t *testing.T) {
 func TestNoCost(t *testing.T) {
 	r := rules(t)
 	x := full(AsFound, 8.0, nan, nan, 75, 20)
-	why := func(change func(*Reading)) string {
+	why := func(change func(*Reading)) NoCost {
 		y := x
 		change(&y)
 		c := Losses{&r, combustion.PipelineGas, seaLevelPa}.OfLean(&y)
 		require.True(t, math.IsNaN(c.LossPoints.Value) && math.IsNaN(c.FuelPercent.High))
-		require.Empty(t, c.Method)
-		return c.Why
+		require.Equal(t, NotComputed, c.Method)
+		return c.NoCost
 	}
-	require.Contains(t, why(func(x *Reading) { x.CO2Percent = 9.5 }), "no saving")
-	require.Contains(t, why(func(x *Reading) { x.CO2Percent = 9.0 }), "on target")
-	require.Contains(t, why(func(x *Reading) { x.Target = Target{} }), "no target")
-	require.Contains(t, why(func(x *Reading) { x.CO2Percent = nan }), "no CO2")
-	require.Contains(t, why(func(x *Reading) { x.AirTempC = nan }), "not recorded")
-	require.Contains(t, why(func(x *Reading) { x.FlueTempC = 22 }), "in doubt")
-	require.Contains(t, why(func(x *Reading) { x.Target = setTo(12.5) }), "outside")
-	require.Contains(t, why(func(x *Reading) { x.Fuel = "peat" }), "oxygen of dry air")
+	require.Equal(t, RichOfTarget, why(func(x *Reading) { x.CO2Percent = 9.5 }))
+	require.Equal(t, OnTarget, why(func(x *Reading) { x.CO2Percent = 9.0 }))
+	require.Equal(t, NothingToCompare, why(func(x *Reading) { x.Target = Target{} }))
+	require.Equal(t, NothingToCompare, why(func(x *Reading) { x.CO2Percent = nan }))
+	require.Equal(t, TemperaturesMissing, why(func(x *Reading) { x.AirTempC = nan }))
+	require.Equal(t, FlueHardlyWarm, why(func(x *Reading) { x.FlueTempC = 22 }))
+	require.Equal(t, OutsideComposition, why(func(x *Reading) { x.Target = setTo(12.5) }))
+	require.Equal(t, NoBalance, why(func(x *Reading) { x.Fuel = "peat" }))
 }

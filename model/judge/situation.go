@@ -7,7 +7,7 @@ import (
 	"fluedrift/model/day"
 )
 
-// Figures by which a situation is put in words (common practice, no source).
+// Figures by which a situation is told (common practice, no source).
 const (
 	airMovedK           = 5    // air this much warmer or colder counts
 	gasMovedShare       = 0.10 // so does a gas pressure this far from its own middle
@@ -15,10 +15,10 @@ const (
 	calibrationGoodDays = 366
 )
 
-// SituationOf puts what the record says about a unit up to a day into the
-// words of the table of first checks. The grade of its CO comes from whoever
+// SituationOf puts what the record says about a unit up to a day on the axes of
+// the table of first checks. The grade of its CO comes from whoever
 // graded it; AnalyzerDoubted is for whoever knows the whole fleet to set.
-func SituationOf(r *Rules, h *History, coGrade string, asOf day.Day) Situation {
+func SituationOf(r *Rules, h *History, coGrade COGrade, asOf day.Day) Situation {
 	s := Situation{
 		Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
 		GasPressure: GasNotRecorded,
@@ -78,7 +78,7 @@ func newestByFire(r *Rules, h *History, asOf day.Day) []*Reading {
 
 // airAgainstSetting compares the combustion air of a reading with that of the last as-left
 // reading of its fire before it.
-func airAgainstSetting(h *History, x *Reading) string {
+func airAgainstSetting(h *History, x *Reading) AirChange {
 	set := math.NaN()
 	for i := range h.Readings {
 		y := &h.Readings[i]
@@ -98,7 +98,7 @@ func airAgainstSetting(h *History, x *Reading) string {
 
 // analyzerState says whether the analyzer of a reading was calibrated within a
 // year of it.
-func analyzerState(x *Reading) string {
+func analyzerState(x *Reading) AnalyzerState {
 	switch {
 	case x.Analyzer == "" || x.Calibrated == day.None:
 		return AnalyzerNotKnown
@@ -111,7 +111,7 @@ func analyzerState(x *Reading) string {
 // gasAgainstHistory compares the gas pressure of a reading with the middle of
 // those before it at its fire: the manifold's where it is recorded, else the
 // supply's.
-func gasAgainstHistory(h *History, x *Reading) string {
+func gasAgainstHistory(h *History, x *Reading) GasChange {
 	for _, of := range []func(*Reading) float64{
 		func(y *Reading) float64 { return y.ManifoldPa }, func(y *Reading) float64 { return y.SupplyPa },
 	} {

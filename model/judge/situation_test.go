@@ -43,7 +43,7 @@ func TestSituationOf(t *testing.T) {
 	h.Readings[len(h.Readings)-2].CO2Percent = 9.0
 	s = SituationOf(&r, h, COBelowAttention, 800)
 	require.Equal(t, Situation{Side: Lean, Fire: Low, Control: "linkage", CO: COBelowAttention, Air: AirColder, Analyzer: AnalyzerOverdue, GasPressure: GasLower}, s)
-	require.Contains(t, CheckFirst(s)[1].Do, "supply and manifold pressure")
+	require.Equal(t, GasPressureDown, CheckFirst(s)[1])
 
 	none := SituationOf(&r, history(), CONotRecorded, 800)
 	require.Equal(t, Unknown, none.Side)

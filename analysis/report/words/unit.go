@@ -70,28 +70,21 @@ func ventRun(v *judge.VentRun) string {
 	return strings.Join(parts, ", ")
 }
 
-// Look says what to look at first.
-func Look(l *watch.Line) (lines []string) {
-	for _, c := range l.CheckFirst {
-		lines = append(lines, c.Do)
-	}
-	return lines
-}
-
-// LookWhy says what to look at first, and why.
-func LookWhy(l *watch.Line) (lines []string) {
-	for _, c := range l.CheckFirst {
-		lines = append(lines, c.Do+" "+c.Why)
-	}
-	return lines
-}
-
 // Found says what the records say of themselves.
 func Found(findings []watch.Found) (lines []string) {
 	for i := range findings {
 		lines = append(lines, Capital(found(&findings[i]))+".")
 	}
 	return lines
+}
+
+const indirectBalance = "indirect balance with latent heat, as if the flue were as warm on target; limits cover 0.4 points of O2 " +
+	"and 5 K of the instrument"
+
+// costMethods are how a cost was computed.
+var costMethods = map[judge.CostMethod]string{
+	judge.IndirectBalance: indirectBalance,
+	judge.WithOrdinance:   indirectBalance + ", and the two-constant formula of 1. BImSchV",
 }
 
 // Costs says what lean readings cost in fuel.
@@ -101,7 +94,7 @@ func Costs(costs []watch.LeanCost) (lines []string) {
 		lines = append(lines, fmt.Sprintf("%s, %s points lean of target on %s: about %s %% more fuel than on target (%s to %s; %s)."+
 			" No reason for a place on the list.",
 			Capital(fireLine(f)), Number(math.Abs(f.Points), pointDecimals(f)), Day(f.Reading.Day),
-			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costs[i].Method))
+			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costMethods[costs[i].Method]))
 	}
 	return lines
 }

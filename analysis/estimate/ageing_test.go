@@ -13,6 +13,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -172,7 +173,10 @@ func TestCertificatesObserveTheEnds(t *testing.T) {
 	require.LessOrEqual(t, rms, bare)
 	require.InDelta(t, 1, z, 0.4)
 	named := func(o *outside) bool {
-		return slices.ContainsFunc(o.out.Fits[0].Fit.Notes, func(n string) bool { return strings.Contains(n, "analyzer "+wrong.Analyzer+": the error of") })
+		return slices.ContainsFunc(o.out.Fits[0].Notes, func(n estimate.Note) bool {
+			refused, ok := n.(estimate.CertificateRefused)
+			return ok && refused.Analyzer == wrong.Analyzer
+		})
 	}
 	require.True(t, named(with))
 	require.False(t, named(without))
@@ -181,10 +185,13 @@ func TestCertificatesObserveTheEnds(t *testing.T) {
 // A trend of the biases over the calibrations is said from a hundredth of a point a
 // year on, with its direction.
 func TestTrendIsSaid(t *testing.T) {
-	require.Empty(t, (&estimate.FireFit{Fire: "high", Trend: 0.009}).TrendWords())
-	require.Empty(t, (&estimate.FireFit{Fire: "high", Trend: math.NaN()}).TrendWords())
-	require.Contains(t, (&estimate.FireFit{Fire: "high", Trend: 0.02}).TrendWords(), "would have to read 0.02 points more each year")
-	require.Contains(t, (&estimate.FireFit{Fire: "high", Trend: -0.02}).TrendWords(), "0.02 points less")
+	said := func(trend float64) []string {
+		return words.Notes((&estimate.FireFit{Fire: "high", Trend: trend}).CalibrationTrend())
+	}
+	require.Empty(t, said(0.009))
+	require.Empty(t, said(math.NaN()))
+	require.Contains(t, said(0.02)[0], "would have to read 0.02 points more each year")
+	require.Contains(t, said(-0.02)[0], "0.02 points less")
 }
 
 // An analyzer that comes into use half a year before the as-of day and reads 0.6 low
@@ -206,7 +213,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 				fit := &o.out.Fits[i]
 				require.Len(t, fit.Fit.Steps, 1, "%d units, seed %d, %s fire", units, seed+1, fit.Fire)
 				s := fit.Fit.Steps[0]
-				require.Contains(t, strings.Join(o.out.InstrumentWords(), " "), fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 below what read its units before", fit.Fire, name, -s.Difference))
+				require.Contains(t, strings.Join(words.Notes(o.out.InstrumentNotes()), " "), fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 below what read its units before", fit.Fire, name, -s.Difference))
 				require.Equal(t, name, fit.Analyzers[s.Analyzer].Name)
 				require.False(t, s.After)
 				require.InDelta(t, -0.6, s.Difference, 0.25)
@@ -250,10 +257,10 @@ func TestWildCalibrations(t *testing.T) {
 			require.Equal(t, day.None, p.Calibrated)
 		}
 	}
-	require.Contains(t, strings.Join(wild.out.InstrumentWords(), " "), "biases go by calendar year")
+	require.Contains(t, wild.out.InstrumentNotes(), estimate.WildPeriods{Fire: fit.Fire, SDPoints: fit.PeriodSD})
 	require.NoError(t, wild.out.Trends(t.Context()))
 	require.True(t, math.IsNaN(fit.Trend), "nothing is told of calibrations that are not used")
 	sound := estimated(t, 7, 100, modelsWorld())
 	require.True(t, math.IsNaN(sound.out.Fits[0].PeriodSD))
-	require.Empty(t, sound.out.InstrumentWords())
+	require.Empty(t, sound.out.InstrumentNotes())
 }

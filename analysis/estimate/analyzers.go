@@ -165,8 +165,8 @@ func (c *instruments) ofVisit(v *judge.Visit) (analyzer, cal int, calibrated day
 	return at, cal, calibrated
 }
 
-// span says in words how long a period holds.
-func (p Period) span() string {
+// Span names a period by how long it holds.
+func (p Period) Span() string {
 	if p.Calibrated == day.None {
 		return strconv.Itoa(p.Year)
 	}

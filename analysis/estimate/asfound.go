@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"fluedrift/model/drift"
@@ -35,7 +34,7 @@ func checkAsFound(ctx context.Context, fit *drift.Fit, workers int) (AsFoundChec
 	if fit.Counts.Differences < drift.MinFree || fit.How == drift.Defaults {
 		return out, nil
 	}
-	both, err := fit.Fleet().Without(nil).Evaluate(ctx, fit.Theta, drift.Options{Workers: workers})
+	both, err := fit.Fleet().Without().Evaluate(ctx, fit.Theta, drift.Options{Workers: workers})
 	if err != nil {
 		return out, ctx.Err() // cannot be told apart: nothing to say
 	}
@@ -47,20 +46,4 @@ func checkAsFound(ctx context.Context, fit *drift.Fit, workers int) (AsFoundChec
 	}
 	out.Used = math.Abs(out.AsFoundZ) > asFoundZ && math.Abs(out.SettlingZ) < settlingZ
 	return out, nil
-}
-
-// words is the line for the reader, "" where there is nothing to say.
-func (c AsFoundCheck) words() string {
-	if math.IsNaN(c.AsFoundZ) {
-		return ""
-	}
-	both := fmt.Sprintf("z of settling after adjustment %.1f, of as founds reading otherwise %.1f", c.SettlingZ, c.AsFoundZ)
-	if !c.Used {
-		return both
-	}
-	side := "low"
-	if c.AsFoundPoints > 0 {
-		side = "high"
-	}
-	return fmt.Sprintf("as-found readings look %s by %.2f; check settling time (%s)", side, math.Abs(c.AsFoundPoints), both)
 }

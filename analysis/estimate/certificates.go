@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -48,16 +47,15 @@ func (f instrumentCheck) certify() {
 }
 
 // certificateNotes say what became of certificates.
-func (f instrumentCheck) certificateNotes() (notes []string) {
+func (f instrumentCheck) certificateNotes() (notes []Note) {
 	refused := f.Fit.Refused()
 	if used := len(f.observed) - len(refused); used > 0 {
-		notes = append(notes, fmt.Sprintf("%d certificates of calibrations say what analyzers read at the end of a period", used))
+		notes = append(notes, CertificatesUsed{Certificates: used})
 	}
 	for _, i := range refused {
 		o := f.observed[i]
 		x := &f.Analyzers[o.analyzer]
-		notes = append(notes, fmt.Sprintf("analyzer %s: the error of %+.2f points found at the end of the period %s contradicts its "+
-			"readings and is not used", x.Name, o.found, x.Periods[o.period].span()))
+		notes = append(notes, CertificateRefused{Analyzer: x.Name, Period: x.Periods[o.period], FoundErrorPoints: o.found})
 	}
 	return notes
 }

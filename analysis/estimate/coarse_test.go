@@ -4,13 +4,13 @@ import (
 	"math"
 	"os"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 	"fluedrift/datasets/demo"
 )
 
@@ -34,8 +34,8 @@ func TestCoarseDisplaysAreNotOverCalled(t *testing.T) {
 				}
 			}
 			says := map[float64]string{0.5: "in steps of 0.5 points", 1: "in whole percents"}[step]
-			require.True(t, slices.ContainsFunc(o.out.Notes, func(n string) bool { return strings.Contains(n, says) }), "%q", o.out.Notes)
-			require.Contains(t, o.out.Measured()[0], "general assumptions")
+			require.True(t, o.hasNote(says))
+			require.Contains(t, words.Basis(o.out.Basis())[0], "general assumptions")
 			return one
 		}, c.add)
 		said, truth := c.sum/float64(c.units), c.out/float64(c.units)

@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,13 +39,13 @@ func TestCovariatesExplainThemselves(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, f.Fits, 2)
 	dropped := 0
-	for _, e := range coefficients(f) {
+	for _, e := range slices.Concat(f.Fits[0].Effects, f.Fits[1].Effects) {
 		require.NotEmpty(t, e.Unit, e.Name)
 		require.NotEmpty(t, e.Coding, e.Name)
 		require.NotEmpty(t, e.Source, e.Name)
 		require.Positive(t, e.Scale, e.Name)
-		require.Equal(t, math.IsNaN(e.Value), e.Dropped != "", e.Name)
-		if e.Dropped != "" {
+		require.Equal(t, math.IsNaN(e.Value), e.Dropped != nil, e.Name)
+		if e.Dropped != nil {
 			dropped++
 		}
 	}

@@ -83,7 +83,7 @@ func commonRates(t *testing.T, o *world, common bool) (out map[string][]rateOff)
 				if !ok {
 					continue
 				}
-				require.Empty(t, c.Dropped)
+				require.Nil(t, c.Dropped)
 				want := truth
 				if name+group == "time, ratio, common vent" {
 					want += commonDrift

@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"strings"
 
@@ -14,7 +13,7 @@ import (
 type Effect struct {
 	drift.Coefficient
 	Usable bool
-	Why    string // why not
+	Why    WhyNot // nil where it is
 }
 
 // ventSE is the standard error of a vent effect, per standard deviation of the
@@ -45,33 +44,33 @@ func (e effects) list() (out []Effect) {
 			}
 		}
 		switch {
-		case one.Why != "":
-		case c.Dropped != "":
-			one.Why = c.Dropped
+		case one.Why != nil:
+		case c.Dropped != nil:
+			one.Why = notInFit(c.Dropped)
 		case size >= ventSE || math.IsNaN(size):
-			one.Why = fmt.Sprintf("the vent effect is known to %.2f per standard deviation of the vents: %.2f is needed", size, ventSE)
+			one.Why = VentKnownPoorly{SE: size, NeededSE: ventSE}
 		}
-		if overall == selectiveWords {
+		if b.technicians.overall {
 			nan := math.NaN()
 			one.Value, one.SE, one.Low, one.High = nan, nan, nan, nan
 		}
-		one.Usable = one.Why == ""
+		one.Usable = one.Why == nil
 		out = append(out, one)
 	}
 	return append(out, f.asRecorded...)
 }
 
-// withheld is why no coefficient of a fit can be used, "" where some can.
-func (e effects) withheld() string {
+// withheld is why no coefficient of a fit can be used, nil where some can.
+func (e effects) withheld() WhyNot {
 	switch {
 	case e.b.technicians.overall:
-		return selectiveWords
+		return RecordedSelectively{}
 	case e.f.Beta.How == drift.Defaults:
-		return "defaults, not measured"
+		return NothingMeasured{}
 	case e.b.sources.tooCoarse():
-		return "records in steps of half a point: not usable"
+		return RecordsTooCoarse{}
 	}
-	return ""
+	return nil
 }
 
 // ventError is the standard error of a class's vent effect, per standard
@@ -109,7 +108,7 @@ func (e effects) fitAsRecorded(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	fit, err := fleet.Without(map[string]string{colAsFound: "kept out"}).Fit(ctx, drift.Method{Workers: b.rules.Workers, Theta: f.Beta.Theta})
+	fit, err := fleet.Without(colAsFound).Fit(ctx, drift.Method{Workers: b.rules.Workers, Theta: f.Beta.Theta})
 	if err != nil {
 		return err
 	}
@@ -117,7 +116,7 @@ func (e effects) fitAsRecorded(ctx context.Context) error {
 		if strings.HasPrefix(c.Name, ventLengthWords) || strings.HasPrefix(c.Name, ventLossWords) {
 			c.Name += ", as recorded"
 			c.Unit = plain.vents.effectUnit("points a year")
-			f.asRecorded = append(f.asRecorded, Effect{Coefficient: c, Why: "an error of the records was declared"})
+			f.asRecorded = append(f.asRecorded, Effect{Coefficient: c, Why: LengthsAsRecorded{}})
 		}
 	}
 	return nil

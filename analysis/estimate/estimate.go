@@ -114,14 +114,13 @@ func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rule
 }
 
 // notesOf are what concerns the whole fleet.
-func notesOf(b *builder) (notes []string) {
+func notesOf(b *builder) (notes []Note) {
 	for i := range b.sources.list {
 		notes = append(notes, b.sources.list[i].notes()...)
 	}
 	notes = append(notes, b.vents.notes()...)
 	if share := callOuts(b.histories); share > manyCallOuts {
-		notes = append(notes, fmt.Sprintf("%.0f %% of visits are call-outs: units were looked at because they were off, so that "+
-			"wandering comes out too small and the effect of the air slightly too large", 100*share))
+		notes = append(notes, ManyCallOuts{Share: share})
 	}
 	return append(notes, b.technicians.notes()...)
 }

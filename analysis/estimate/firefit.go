@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 
 	"fluedrift/model/drift"
@@ -20,6 +19,7 @@ type FireFit struct {
 	Effects   []Effect // the coefficients, with what they are good for
 	Steps     []StepSuspected
 	AsFound   AsFoundCheck
+	Notes     []Note // what a reader of the fit must know
 	// PeriodSD is the spread of biases from calibration to calibration that made the
 	// fit go by calendar year instead, points; NaN where it does not.
 	PeriodSD float64
@@ -27,6 +27,7 @@ type FireFit struct {
 	// age between them, points a year; NaN where nobody asked.
 	Trend float64
 
+	stored       string // how the search of a night ended whose fit is taken up
 	tools        *instruments
 	certificates []Certificate
 	observed     []observed // by certificates, in the order of drift.Input
@@ -74,25 +75,41 @@ func (f *FireFit) observations() (out []drift.Certificate) {
 // calibrations it could be told from.
 func (f *FireFit) inseparable() bool { return f.Fit.Widened(colSince) }
 
-// wildPeriods says whether the biases by calibration period are beyond what
+// wild says whether the biases by calibration period are beyond what
 // instruments do.
-func (f *FireFit) wildPeriods() bool {
+func (f *FireFit) wild() bool {
 	_, period := f.Beta.BiasSD()
 	return f.Beta.How == drift.Estimated && period > wildPeriodSD
 }
 
-// WildWords says what was done about it.
-func (f *FireFit) WildWords() string {
-	return fmt.Sprintf("%s fire: analyzers seem to change by %.2f points from one calibration to the next, more than instruments "+
-		"do: the recorded calibrations are not used, biases go by calendar year", f.Fire, f.PeriodSD)
+// Ended is how the fit of all readings ended.
+func (f *FireFit) Ended() Ended {
+	if f.Beta != f.Fit {
+		return InTwo{First: f.Beta.Ended(), Then: f.Fit.Ended()}
+	}
+	return AtOnce{Fit: f.Fit.Ended()}
 }
 
-// TrendWords say what a trend beyond the alarm means; "" within.
-func (f *FireFit) TrendWords() string {
-	if !(math.Abs(f.Trend) > Alarm) {
-		return ""
+// BetaEnded is how the fit ended that the coefficients are from.
+func (f *FireFit) BetaEnded() Ended {
+	if f.stored != "" {
+		return AsStored{Text: f.stored}
 	}
-	return fmt.Sprintf("%s fire: without ageing between calibrations, analyzers would have to read %.2f points %s each year: "+
-		"they age, or calibrations do not put them right",
-		f.Fire, math.Abs(f.Trend), map[bool]string{true: "more", false: "less"}[f.Trend > 0])
+	return AtOnce{Fit: f.Beta.Ended()}
+}
+
+// wildPeriods says that calibrations are not used; nothing where they are.
+func (f *FireFit) wildPeriods() []Note {
+	if math.IsNaN(f.PeriodSD) {
+		return nil
+	}
+	return []Note{WildPeriods{Fire: f.Fire, SDPoints: f.PeriodSD}}
+}
+
+// CalibrationTrend says what a trend beyond the alarm means; nothing within.
+func (f *FireFit) CalibrationTrend() []Note {
+	if !(math.Abs(f.Trend) > Alarm) {
+		return nil
+	}
+	return []Note{CalibrationTrend{Fire: f.Fire, Points: f.Trend}}
 }

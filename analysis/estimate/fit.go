@@ -14,7 +14,7 @@ import (
 // records of calibrations are no guide, and biases go by calendar year instead.
 func (b *builder) fit(ctx context.Context, name judge.Fire, holds []judge.Fire) (*FireFit, error) {
 	out, err := b.fitBy(ctx, name, holds, false)
-	if err != nil || out == nil || !out.wildPeriods() {
+	if err != nil || out == nil || !out.wild() {
 		return out, err
 	}
 	_, wild := out.Beta.BiasSD()
@@ -22,7 +22,7 @@ func (b *builder) fit(ctx context.Context, name judge.Fire, holds []judge.Fire) 
 		return nil, err
 	}
 	out.PeriodSD = wild
-	out.Fit.Notes = append(out.Fit.Notes, out.WildWords())
+	out.Notes = append(out.Notes, out.wildPeriods()...)
 	return out, nil
 }
 
@@ -80,8 +80,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		if out.Fit, err = fleet.Fit(ctx, drift.Method{Workers: b.rules.Workers, Hold: out.Beta}); err != nil {
 			return err
 		}
-		out.Fit.Ended = out.Beta.Ended + ", on as founds recorded whatever they were; then " + out.Fit.Ended
-		out.Fit.Notes = append(slices.Clone(out.Beta.Notes), out.Fit.Notes...)
+		out.Notes = append(out.Notes, ofFit(out.Fit.Notes)...)
 	}
 	return nil
 }
@@ -101,8 +100,7 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 			return err
 		}
 	}
-	asFound := map[string]string{colAsFound: "used only where the readings ask for it"}
-	fit, err := fleet.Without(asFound).Fit(ctx, b.rules.method(out.Fire))
+	fit, err := fleet.Without(colAsFound).Fit(ctx, b.rules.method(out.Fire))
 	if err != nil {
 		return err
 	}
@@ -116,8 +114,8 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 		}
 	}
 	tidy(fit)
-	if words := out.AsFound.words(); words != "" {
-		fit.Notes = append(fit.Notes, words)
+	if out.Notes = ofFit(fit.Notes); !math.IsNaN(out.AsFound.AsFoundZ) {
+		out.Notes = append(out.Notes, AsFoundsChecked{AsFoundCheck: out.AsFound})
 	}
 	if out.Beta = fit; !split {
 		out.Fit = fit
@@ -127,7 +125,7 @@ func (b *builder) fitBeta(ctx context.Context, out *FireFit, in drift.Input, who
 
 // tidy drops the coefficient of the column that was only kept for a check.
 func tidy(fit *drift.Fit) {
-	fit.Coefficients = slices.DeleteFunc(fit.Coefficients, func(c drift.Coefficient) bool { return c.Name == colAsFound && c.Dropped != "" })
+	fit.Coefficients = slices.DeleteFunc(fit.Coefficients, func(c drift.Coefficient) bool { return c.Name == colAsFound && c.Dropped != nil })
 }
 
 // fuelInDoubt says whether the newest values of a unit fit another fuel.

@@ -23,7 +23,7 @@ type Fleet struct {
 	Vents       Vents        // which vent lengths count, and how
 	Technicians []Technician // who records as-found readings how
 	CallOuts    float64      // share of the visits in the field; NaN without one
-	Notes       []string     // what a reader of the figures must know
+	Notes       []Note       // what a reader of the figures must know
 
 	b       *builder
 	indexed sync.Once
@@ -55,10 +55,42 @@ func (f *Fleet) RanksAmong(units []int) []Rank {
 	return f.b.ranks.among(units)
 }
 
-// InstrumentWords are what a reader of the list must know of instruments, before any
+// InstrumentNotes are what a reader of the list must know of instruments, before any
 // unit: that they cannot be told from units, that one stands far off what read its
 // units before, that they age or calibrations do not put them right.
-func (f *Fleet) InstrumentWords() (words []string) { return instrumentWords(f) }
+func (f *Fleet) InstrumentNotes() (notes []Note) {
+	for i := range f.Fits {
+		fit := &f.Fits[i]
+		notes = append(notes, fit.wildPeriods()...)
+		if fit.inseparable() {
+			notes = append(notes, AgeingHeld{Fire: fit.Fire, SDPoints: f.b.rules.Priors.AgeingSD})
+		}
+		notes = append(notes, f.steps(fit)...)
+		notes = append(notes, fit.CalibrationTrend()...)
+	}
+	return notes
+}
+
+// steps are the instruments that stand far off, and how many units wait for another to
+// read them.
+func (f *Fleet) steps(fit *FireFit) (notes []Note) {
+	for _, s := range fit.Fit.Steps {
+		name, open := fit.Analyzers[s.Analyzer].Name, 0
+		for i := range f.Forecasts {
+			for k := range f.Forecasts[i].Fires {
+				x := &f.Forecasts[i].Fires[k]
+				sameFit := x.Fire == fit.Fire || fit.Fire != fires[1].name && x.Fire != fires[1].name
+				if sameFit && x.Open() && x.Suspect.Analyzer == name {
+					open++
+				}
+			}
+		}
+		notes = append(notes, AnalyzerStep{
+			Fire: fit.Fire, Analyzer: name, DifferencePoints: s.Difference, After: s.After, Since: dayAt(s.From), Links: s.Links, Open: open,
+		})
+	}
+	return notes
+}
 
 // Trends fits each fire once more without ageing between calibrations and sets the
 // trend of the biases over the days of the calibrations: what a fleet whose
@@ -94,7 +126,7 @@ func (f *Fleet) Study(ctx context.Context) (*Study, error) {
 		}
 	}
 	var err error
-	if out.stored = f.stored; len(out.stored) == 0 {
+	if out.Stored = f.stored; len(out.Stored) == 0 {
 		if out.Shifts, err = f.shifts(ctx, 0); err != nil {
 			return nil, err
 		}

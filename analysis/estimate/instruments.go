@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 )
 
 // Bounds of what is said of analyzers.
@@ -41,31 +40,26 @@ func (f instrumentCheck) rate(ctx context.Context, workers int) error {
 		}
 	}
 	f.certify()
-	f.Fit.Notes = append(f.Fit.Notes, f.notes(len(groups), standins)...)
-	f.Fit.Notes = append(f.Fit.Notes, f.certificateNotes()...)
+	f.Notes = append(f.Notes, f.notes(len(groups), standins)...)
+	f.Notes = append(f.Notes, f.certificateNotes()...)
 	return nil
 }
 
-// notes say what a reader of biases must know.
-func (f instrumentCheck) notes(groups, standins int) (notes []string) {
-	say := func(format string, a ...any) { notes = append(notes, fmt.Sprintf(format, a...)) }
+// notes are what a reader of biases must know.
+func (f instrumentCheck) notes(groups, standins int) (notes []Note) {
 	if groups > 1 {
-		say("analyzers fall into %d groups never compared with each other: a bias says nothing across them", groups)
+		notes = append(notes, GroupsOfAnalyzers{Groups: groups})
 	}
 	if standins > 0 {
-		say("for %d analyzers not recorded the technician stands in", standins)
+		notes = append(notes, StandIns{Analyzers: standins})
 	}
 	for a := range f.Analyzers {
 		x := &f.Analyzers[a]
 		if x.NoiseRatio > noisyRatio && x.Readings >= noisyReadings {
-			say("analyzer %s: noise variance %.1f times the others' (%d readings)", x.Name, x.NoiseRatio, x.Readings)
+			notes = append(notes, NoisyAnalyzer{Analyzer: x})
 		}
-		if bias := f.Fit.Analyzers[a]; x.CurrentShare > commonShare && bias.Known() {
-			say("analyzer %s made %.0f %% of the newest readings: its bias is %+.2f ± %.2f, and a common shift of this size moves all "+
-				"these units", x.Name, 100*x.CurrentShare, bias.Value, bias.SD)
-		} else if x.CurrentShare > commonShare {
-			say("analyzer %s made %.0f %% of the newest readings, and nothing says what it reads: a common shift moves all these units",
-				x.Name, 100*x.CurrentShare)
+		if x.CurrentShare > commonShare {
+			notes = append(notes, CommonAnalyzer{Analyzer: x, Bias: f.Fit.Analyzers[a]})
 		}
 	}
 	return notes

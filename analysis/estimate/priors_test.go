@@ -24,11 +24,11 @@ func TestPriorsDecideWhereRecordsCannot(t *testing.T) {
 	}{{4, drift.Defaults}, {30, drift.WithPriors}} {
 		o := estimated(t, 1, c.units, demo.Plain(), believe)
 		fit := o.out.Fits[0].Beta
-		require.Equal(t, c.how, fit.How, fit.Ended)
+		require.Equal(t, c.how, fit.How, "%+v", fit.Ended())
 		require.Equal(t, [2]float64{0.5, 0.6}, [2]float64{fit.Theta.Q, fit.Theta.Tau})
 		found := 0
 		for _, k := range fit.Coefficients {
-			if strings.HasPrefix(k.Name, "time, ") && k.Dropped == "" && !strings.Contains(k.Name, "burning") {
+			if strings.HasPrefix(k.Name, "time, ") && k.Dropped == nil && !strings.Contains(k.Name, "burning") {
 				found++
 				require.InDelta(t, -0.04, k.Value, 0.003, k.Name)
 			}

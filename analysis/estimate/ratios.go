@@ -32,7 +32,7 @@ func (r *Rules) method(fire judge.Fire) drift.Method {
 		}
 		warm = true
 		end, err := s.Ratios(ctx, f, from, o)
-		if err == nil && end.Fallback != "" && s.Warm { // an old optimum may lead astray
+		if err == nil && end.Fallback != nil && s.Warm { // an old optimum may lead astray
 			s.Warm = false
 			return s.Ratios(ctx, f, m.Theta, o)
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -11,26 +12,19 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
 )
 
 // hasNote says whether a line with some words is among those of the fleet or of
 // its fits.
-func (o *world) hasNote(words string) bool {
-	for _, n := range o.out.Notes {
-		if strings.Contains(n, words) {
-			return true
-		}
-	}
+func (o *world) hasNote(said string) bool {
+	notes := o.out.Notes
 	for _, f := range o.out.Fits {
-		for _, n := range f.Fit.Notes {
-			if strings.Contains(n, words) {
-				return true
-			}
-		}
+		notes = slices.Concat(notes, f.Notes)
 	}
-	return false
+	return slices.ContainsFunc(words.Notes(notes), func(n string) bool { return strings.Contains(n, said) })
 }
 
 // steps are the suspected steps at high fire.
@@ -78,7 +72,8 @@ func TestStepOfAllAreasIsNamedOnce(t *testing.T) {
 	got = estimate.Suspects([]drift.StepTest{z(1, 30, 0.3), z(1, 30.5, 0.2), z(2, 20, 0.09)}, names)
 	require.Len(t, got, 1)
 	require.Equal(t, "b", got[0].Area)
-	require.Contains(t, estimate.StepSuspected{Area: "b", Day: asOf, Points: 0.2, Z: 9, Kept: 0.2}.Words(), "analyzers")
+	byAnalyzers := estimate.StepSuspected{Area: "b", Day: asOf, Points: 0.2, Z: 9, Kept: 0.2}
+	require.True(t, byAnalyzers.ByAnalyzers())
 }
 
 // Selective technicians are flagged, honest ones are not; the coefficients are then
@@ -100,7 +95,7 @@ func TestSelectiveRecordingIsFlagged(t *testing.T) {
 	require.Greater(t, flagged, 3)
 	require.True(t, o.hasNote("as found recorded selectively by"))
 	require.NotSame(t, o.out.Fits[0].Fit, o.out.Fits[0].Beta)
-	require.Contains(t, o.out.Fits[0].Fit.Ended, "coefficients held")
+	require.IsType(t, estimate.InTwo{}, o.out.Fits[0].Ended())
 }
 
 // Where all technicians are selective no coefficient is shown.
@@ -153,7 +148,7 @@ func TestVentRecords(t *testing.T) {
 	require.True(t, o.hasNote("suspected default, treated as missing"))
 	unknown, ok := o.out.Fits[0].Beta.Coefficient("vent unknown, ratio")
 	require.True(t, ok)
-	require.Empty(t, unknown.Dropped)
+	require.Nil(t, unknown.Dropped)
 	o = estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
 	require.True(t, o.hasNote("with an error of 50 %"))
 	var with, as estimate.Effect
@@ -253,22 +248,21 @@ func TestTemperatureMissing(t *testing.T) {
 	require.Equal(t, len(given.judged()), len(season.judged()))
 }
 
-// How far the data carry: nothing fitted, wide priors, ratios estimated, in words.
+// How far the data carry: nothing fitted, wide priors, ratios estimated.
 func TestAmountsOfData(t *testing.T) {
 	for _, c := range []struct {
 		units int
 		how   drift.How
-		why   string
-	}{{3, drift.Defaults, "defaults, not measured"}, {40, drift.WithPriors, ""}, {300, drift.Estimated, ""}} {
+		why   estimate.WhyNot
+	}{{3, drift.Defaults, estimate.NothingMeasured{}}, {40, drift.WithPriors, nil}, {300, drift.Estimated, nil}} {
 		o := estimated(t, 91, c.units, modelsWorld())
 		fit := &o.out.Fits[0]
-		require.Equal(t, c.how, fit.Fit.How, "%d units: %s", c.units, fit.Fit.Ended)
-		require.NotEmpty(t, fit.Fit.Ended)
-		if c.why != "" {
+		require.Equal(t, c.how, fit.Fit.How, "%d units: %s", c.units, words.Ended(fit.Ended()))
+		if c.why != nil {
 			require.Equal(t, c.why, fit.Effects[0].Why)
 		}
 		if c.how == drift.Estimated {
-			require.Contains(t, fit.Fit.Ended, "ratios estimated")
+			require.Nil(t, fit.Fit.Ended().Search.Fallback)
 			require.Equal(t, fit.Fit.Theta, o.out.Ratios()["high"])
 			warmStart(t, o)
 		}

@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -26,6 +25,9 @@ type Source struct {
 // coarse is the step from which coefficients are not usable: the age effect is
 // biased, and units can still be put in order.
 const coarse = 0.5
+
+// namedStep is the step from which a source is named to readers.
+const namedStep = 0.2
 
 // coarseShare is the share of readings in such steps that spoils the fit.
 const coarseShare = 0.2
@@ -140,19 +142,15 @@ func (s *sources) tooCoarse() bool {
 	return float64(bad) > coarseShare*float64(n)
 }
 
-// notes names the coarse source.
-func (s *Source) notes() []string {
-	if !(s.StepPoints >= 0.2) {
+// Coarse reports whether the steps are so coarse that drift rates cannot be used.
+func (s *Source) Coarse() bool { return s.StepPoints >= coarse }
+
+// notes names the source where its steps are coarse enough to matter to a reader.
+func (s *Source) notes() []Note {
+	if !(s.StepPoints >= namedStep) {
 		return nil
 	}
-	words := fmt.Sprintf("%s shows CO2 in steps of %.2g points (%d readings)", s.Name, s.StepPoints, s.Readings)
-	if s.StepPoints == 1 {
-		words = fmt.Sprintf("%s shows CO2 in whole percents (%d readings)", s.Name, s.Readings)
-	}
-	if s.StepPoints >= coarse {
-		words += ": the order of its units stands, its drift rates are not usable"
-	}
-	return []string{words}
+	return []Note{CoarseSource{Source: s}}
 }
 
 // byO2 reports whether a reading that has both gases counts by its O2: its source

@@ -64,15 +64,15 @@ func Restore(ctx context.Context, histories []*judge.History, judgements []judge
 // restored is a fit that was made again at the ratios of a night.
 type restored struct {
 	*FireFit
-	stored []queries.Fit
+	night []queries.Fit
 }
 
 // endAsStored takes over how the search of the night ended, in place of the search that
 // was not made.
 func (f restored) endAsStored() {
-	for _, s := range f.stored {
+	for _, s := range f.night {
 		if s.Fire == f.Fire && s.How == drift.Estimated.String() && f.Beta.How == drift.Estimated {
-			f.Beta.Ended = s.Ended
+			f.stored = s.Ended
 		}
 	}
 }
@@ -82,19 +82,13 @@ func (f restored) endAsStored() {
 const sameNoise = 0.02
 
 // otherwise says where a fit that was taken up is not the night's.
-func (f restored) otherwise() []string {
-	for _, s := range f.stored {
+func (f restored) otherwise() []Note {
+	for _, s := range f.night {
 		if s.Fire == f.Fire && math.Abs(f.Beta.Sigma-s.SigmaPoints) > sameNoise*s.SigmaPoints {
-			return []string{fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as "+
-				"in the night: other rules, or another program", f.Fire, f.Beta.Sigma, s.SigmaPoints)}
+			return []Note{OtherNoise{Fire: f.Fire, Points: f.Beta.Sigma, StoredPoints: s.SigmaPoints}}
 		}
 	}
 	return nil
-}
-
-// Rows are the effects of the shifts, those of the night where it had all units.
-func (s *Study) Rows() []queries.Shift {
-	return append(shiftRows(s.Shifts), s.stored...)
 }
 
 // OfVent says whether an effect is of the vent; what else a fit of shifts holds is
@@ -105,21 +99,20 @@ func OfVent(name string) bool {
 
 // notDetected says of which parts of the variance a forecast has nothing because the
 // search found none: a night's reader takes its far intervals for what they are.
-func notDetected(fits []FireFit) (notes []string) {
+func notDetected(fits []FireFit) (notes []Note) {
 	for i := range fits {
 		search := fits[i].Beta.Search
 		if search == nil {
 			continue
 		}
-		var parts []string
+		var parts []drift.Part
 		for _, p := range search.NotDetected {
 			if p == drift.Wandering || p == drift.UnitSlope {
 				parts = append(parts, p)
 			}
 		}
 		if len(parts) > 0 {
-			notes = append(notes, fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead "+
-				"their intervals may be too narrow", fits[i].Fire, strings.Join(parts, " and ")))
+			notes = append(notes, NotDetected{Fire: fits[i].Fire, Parts: parts})
 		}
 	}
 	return notes

@@ -3,7 +3,6 @@ package estimate_test
 import (
 	"os"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,6 +11,7 @@ import (
 	"fluedrift/analysis/report/words"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
@@ -28,7 +28,7 @@ func TestResumeIsTheNights(t *testing.T) {
 	require.NoError(t, err)
 	defer w.Close()
 	require.NoError(t, w.Build(t.Context(), o.rules.AsOf))
-	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, estimate.Sentences{Finding: words.Finding}))
+	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, words.OfEstimate()))
 	var night estimate.Stored
 	night.Fits, err = w.Fits(t.Context())
 	require.NoError(t, err)
@@ -41,13 +41,13 @@ func TestResumeIsTheNights(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, again.Notes)
 	for i := range again.Fits {
-		require.Equal(t, night.Fits[i].Ended, again.Fits[i].Beta.Ended)
+		require.Equal(t, estimate.AsStored{Text: night.Fits[i].Ended}, again.Fits[i].BetaEnded())
 		require.Len(t, again.Fits[i].Effects, len(o.out.Fits[i].Effects))
 		for k, e := range o.out.Fits[i].Effects {
 			g := again.Fits[i].Effects[k]
 			require.Equal(t, e.Name, g.Name)
 			require.Equal(t, e.Usable, g.Usable, e.Name)
-			if e.Dropped == "" {
+			if e.Dropped == nil {
 				require.InDelta(t, e.Value, g.Value, 0.1*e.SE, "%s: a reading in many may be removed here and not there", e.Name)
 			}
 		}
@@ -55,15 +55,15 @@ func TestResumeIsTheNights(t *testing.T) {
 	got, err := again.Study(t.Context())
 	require.NoError(t, err)
 	require.Empty(t, got.Shifts, "nothing is fitted twice")
-	require.Equal(t, night.Shifts, got.Rows())
+	require.Equal(t, night.Shifts, got.Stored)
 	require.Len(t, want.Variances, 2)
 	for fire, all := range want.Variances {
 		for k, v := range all {
 			g := got.Variances[fire][k]
-			require.Equal(t, v.Name, g.Name)
-			require.InEpsilon(t, v.SD, g.SD, 0.02, "%s, %s: the noise may differ by so much, see sameNoise", fire, v.Name)
+			require.Equal(t, v.Part, g.Part)
+			require.InEpsilon(t, v.SD, g.SD, 0.02, "%s, %s: the noise may differ by so much, see sameNoise", fire, words.Part(v.Part))
 			if v.SE > 0 {
-				require.InEpsilon(t, v.SE, g.SE, 0.1, "%s, %s", fire, v.Name)
+				require.InEpsilon(t, v.SE, g.SE, 0.1, "%s, %s", fire, words.Part(v.Part))
 			}
 		}
 	}
@@ -75,14 +75,18 @@ func TestResumeIsTheNights(t *testing.T) {
 	again, err = estimate.Resume(t.Context(), o.histories, o.rules, night)
 	require.NoError(t, err)
 	require.Len(t, again.Notes, 1)
-	require.Contains(t, again.Notes[0], "high fire: fitted at the night's ratios")
+	require.IsType(t, estimate.OtherNoise{}, again.Notes[0])
+	require.Equal(t, judge.High, again.Notes[0].(estimate.OtherNoise).Fire)
 	got, err = again.Study(t.Context())
 	require.NoError(t, err)
 	require.NotEmpty(t, got.Shifts)
-	require.Len(t, got.Rows(), len(night.Shifts))
-	for _, r := range got.Rows() {
-		require.Equal(t, r.Events, r.Units, r.Name)
+	require.Empty(t, got.Stored)
+	effects := 0
+	for _, s := range got.Shifts {
+		require.Equal(t, s.Events, s.Units, s.Name)
+		effects += len(s.Fit.Coefficients)
 	}
+	require.Equal(t, len(night.Shifts), effects)
 }
 
 // A part of the variance that a night's search does not find is said in its notes,
@@ -94,8 +98,9 @@ func TestNotDetectedIsSaid(t *testing.T) {
 		for i := range o.out.Fits {
 			fit := &o.out.Fits[i]
 			missing := slices.Contains(fit.Beta.Search.NotDetected, drift.Wandering)
-			note := slices.ContainsFunc(o.out.Notes, func(s string) bool {
-				return strings.HasPrefix(s, string(fit.Fire)+" fire: "+drift.Wandering) && strings.Contains(s, "not detected")
+			note := slices.ContainsFunc(o.out.Notes, func(n estimate.Note) bool {
+				not, ok := n.(estimate.NotDetected)
+				return ok && not.Fire == fit.Fire && slices.Contains(not.Parts, drift.Wandering)
 			})
 			require.Equal(t, missing, note, "seed %d, %s fire", seed, fit.Fire)
 			if note {

@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -36,7 +35,6 @@ const (
 	minToFlag      = 8     // and from which one can be flagged
 	flagTail       = 0.001 // binomial tail below which one is, over both deviations
 	minFleetFounds = 200   // as-found readings from which the fleet's share means something
-	selectiveWords = "as found recorded selectively: drift rates not usable"
 )
 
 // technicians is the table with what follows from it.
@@ -159,13 +157,12 @@ func (t *technicians) flaggedAt(v *judge.Visit) bool {
 	return ok && t.list[i].Flagged
 }
 
-func (t *technicians) notes() []string {
+func (t *technicians) notes() []Note {
 	switch {
 	case t.overall:
-		return []string{selectiveWords}
+		return []Note{RecordedSelectively{}}
 	case t.flagged > 0:
-		return []string{fmt.Sprintf("as found recorded selectively by %d of %d technicians: coefficients are from the others' readings",
-			t.flagged, len(t.list))}
+		return []Note{SelectiveTechnicians{Flagged: t.flagged, Technicians: len(t.list)}}
 	}
 	return nil
 }

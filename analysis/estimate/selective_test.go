@@ -61,5 +61,5 @@ func TestWhoIsFlagged(t *testing.T) {
 	got = recorders(t, 27, 27, 27, 27, 0, 0, 0, 0, 0)
 	require.Equal(t, 5, got.flagged)
 	require.True(t, got.overall)
-	require.Equal(t, []string{selectiveWords}, got.notes())
+	require.Equal(t, []Note{RecordedSelectively{}}, got.notes())
 }

@@ -122,7 +122,7 @@ func stored(t *testing.T, o *world) (rows []storedBias) {
 	w, err := queries.Create(t.Context(), path, queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	require.NoError(t, w.Build(t.Context(), o.rules.AsOf))
-	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, estimate.Sentences{Finding: words.Finding}))
+	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, words.OfEstimate()))
 	require.NoError(t, w.Close())
 	db, err := sql.Open("duckdb", path+"?access_mode=read_only")
 	require.NoError(t, err)

@@ -74,7 +74,7 @@ func (s *Startups) Expect(h *judge.History, fire judge.Fire, run *judge.VentRun,
 func (s *ShiftFit) quantile95() float64 {
 	free := s.Fit.Counts.Differences
 	for _, c := range s.Fit.Coefficients {
-		if c.Dropped == "" {
+		if c.Dropped == nil {
 			free--
 		}
 	}

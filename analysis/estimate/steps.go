@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -30,18 +29,8 @@ const suspectZ = 5
 // keptEnough is the share of evidence under which analyzers explain it as well.
 const keptEnough = 0.5
 
-// Words is the line for the reader.
-func (s StepSuspected) Words() string {
-	where := "in " + s.Area
-	if s.Area == "*" {
-		where = "in all areas"
-	}
-	out := fmt.Sprintf("level step suspected %s about %s: %+.2f points (z %.1f)", where, iso(s.Day), s.Points, s.Z)
-	if s.Kept < keptEnough {
-		out += "; a change of analyzers or of their calibration could explain it as well"
-	}
-	return out
-}
+// ByAnalyzers reports whether a change of analyzers explains the step as well.
+func (s *StepSuspected) ByAnalyzers() bool { return s.Kept < keptEnough }
 
 // scanSteps looks for steps at the half-years of the records, by area and over
 // the fleet.
@@ -78,7 +67,7 @@ func scanSteps(ctx context.Context, f *FireFit, workers int) error {
 	}
 	f.Steps = suspects(tests, append([]string{"*"}, names...))
 	for _, s := range f.Steps {
-		f.Fit.Notes = append(f.Fit.Notes, s.Words())
+		f.Notes = append(f.Notes, StepNoted{StepSuspected: s})
 	}
 	return nil
 }

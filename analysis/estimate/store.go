@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/model/day"
+	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
@@ -15,10 +16,35 @@ import (
 // join all others, and a thousand units tell the shift to some thousandths.
 const shiftUnits = 1000
 
-// Sentences makes what people read in the schema result beside kinds and numbers.
+// Sentences make what people read in the schema result beside kinds and numbers.
+// Package words has them.
 type Sentences struct {
 	Finding func(*judge.History, *judge.Finding) string
+	Note    func(Note) string
+	Ended   func(Ended) string
+	WhyNot  func(WhyNot) string
+	Step    func(*StepSuspected) string
+	Action  func(drift.Action) string // what was done about an unconfirmed reading
 }
+
+// notes are those of a fit.
+func (s Sentences) notes(notes []Note) (all []string) {
+	for _, n := range notes {
+		all = append(all, s.Note(n))
+	}
+	return all
+}
+
+// whyNot is why not to use a coefficient; "" where nothing speaks against it.
+func (s Sentences) whyNot(why WhyNot) string {
+	if why == nil {
+		return ""
+	}
+	return s.WhyNot(why)
+}
+
+// dropped is why a column is not in a fit; "" where it is.
+func (s Sentences) dropped(why drift.Absence) string { return s.whyNot(notInFit(why)) }
 
 // Save writes an estimate to the schema result, which nothing else writes. It adds
 // the shifts at installation and at re-routing, which no forecast needs.
@@ -37,18 +63,20 @@ func Save(ctx context.Context, w *queries.Warehouse, histories []*judge.History,
 		func() error {
 			return queries.LoadRows(ctx, w, "result.judgements", queries.JudgementFields, judgements(histories, f))
 		},
-		func() error { return queries.LoadRows(ctx, w, "result.fits", queries.FitFields, fitRows(f)) },
+		func() error { return queries.LoadRows(ctx, w, "result.fits", queries.FitFields, fitRows(f, say)) },
 		func() error {
-			return queries.LoadRows(ctx, w, "result.coefficients", queries.CoefficientFields, coefficients(f))
+			return queries.LoadRows(ctx, w, "result.coefficients", queries.CoefficientFields, coefficients(f, say))
 		},
 		func() error { return queries.LoadRows(ctx, w, "result.analyzers", queries.BiasFields, biases(f)) },
 		func() error {
-			return queries.LoadRows(ctx, w, "result.level_steps", queries.LevelStepFields, stepRows(f))
+			return queries.LoadRows(ctx, w, "result.level_steps", queries.LevelStepFields, stepRows(f, say))
 		},
 		func() error {
-			return queries.LoadRows(ctx, w, "result.unconfirmed", queries.UnconfirmedFields, openRows(histories, f))
+			return queries.LoadRows(ctx, w, "result.unconfirmed", queries.UnconfirmedFields, openRows(histories, f, say))
 		},
-		func() error { return queries.LoadRows(ctx, w, "result.shifts", queries.ShiftFields, shiftRows(shifts)) },
+		func() error {
+			return queries.LoadRows(ctx, w, "result.shifts", queries.ShiftFields, shiftRows(shifts, say))
+		},
 	} {
 		if err := load(); err != nil {
 			return fmt.Errorf("save the estimate: %w", err)

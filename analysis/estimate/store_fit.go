@@ -36,26 +36,26 @@ func judgements(histories []*judge.History, f *Fleet) (rows []queries.Judgement)
 	return rows
 }
 
-func fitRows(f *Fleet) (rows []queries.Fit) {
+func fitRows(f *Fleet, say Sentences) (rows []queries.Fit) {
 	for i := range f.Fits {
 		fit := f.Fits[i].Fit
 		rows = append(rows, queries.Fit{
-			Fire: f.Fits[i].Fire, How: fit.How.String(), Ended: fit.Ended, SigmaPoints: fit.Sigma,
+			Fire: f.Fits[i].Fire, How: fit.How.String(), Ended: say.Ended(f.Fits[i].Ended()), SigmaPoints: fit.Sigma,
 			RatioQ: fit.Theta.Q, RatioTau: fit.Theta.Tau, RatioB1: fit.Theta.B1, RatioB2: fit.Theta.B2, Crit: fit.Crit,
 			Units: int32(fit.Counts.Units), Segments: int32(fit.Counts.Segments), Readings: int32(fit.Counts.Readings),
-			Differences: int32(fit.Counts.Differences), Unconfirmed: int32(len(fit.Unconfirmed)), Notes: fit.Notes,
+			Differences: int32(fit.Counts.Differences), Unconfirmed: int32(len(fit.Unconfirmed)), Notes: say.notes(f.Fits[i].Notes),
 		})
 	}
 	return rows
 }
 
-func coefficients(f *Fleet) (rows []queries.Coefficient) {
+func coefficients(f *Fleet, say Sentences) (rows []queries.Coefficient) {
 	for i := range f.Fits {
 		for _, e := range f.Fits[i].Effects {
 			rows = append(rows, queries.Coefficient{
 				Fire: f.Fits[i].Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
 				Scale: e.Scale, Value: e.Value, SE: e.SE, Low: e.Low, High: e.High,
-				Dropped: e.Dropped, Usable: e.Usable, WhyNot: e.Why,
+				Dropped: say.dropped(e.Dropped), Usable: e.Usable, WhyNot: say.whyNot(e.Why),
 			})
 		}
 	}
@@ -74,7 +74,7 @@ func biases(f *Fleet) (rows []queries.Bias) {
 			for k := range one.Periods {
 				p := &one.Periods[k]
 				row := biasOf(fit.Fire, one, fit.Fit.Periods[p.Column])
-				row.Period, row.Calibrated = p.span(), p.Calibrated
+				row.Period, row.Calibrated = p.Span(), p.Calibrated
 				rows = append(rows, row)
 			}
 		}

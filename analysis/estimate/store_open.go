@@ -4,18 +4,18 @@ import (
 	"math"
 
 	"fluedrift/model/day"
-	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
 )
 
 // stepRows are the suspected steps of all fires.
-func stepRows(f *Fleet) (rows []queries.LevelStep) {
+func stepRows(f *Fleet, say Sentences) (rows []queries.LevelStep) {
 	for i := range f.Fits {
-		for _, s := range f.Fits[i].Steps {
+		for k := range f.Fits[i].Steps {
+			s := &f.Fits[i].Steps[k]
 			rows = append(rows, queries.LevelStep{
 				Fire: f.Fits[i].Fire, Area: s.Area, Day: s.Day, Points: s.Points, SEPoints: s.SE, Z: s.Z,
-				Comparisons: int32(s.Readings), KeptShare: s.Kept, Words: s.Words(),
+				Comparisons: int32(s.Readings), KeptShare: s.Kept, Words: say.Step(s),
 			})
 		}
 	}
@@ -31,14 +31,14 @@ type stand struct {
 
 // openRows are the unconfirmed readings and changes, their neighbours, and what
 // became of their units.
-func openRows(histories []*judge.History, f *Fleet) (rows []queries.Unconfirmed) {
+func openRows(histories []*judge.History, f *Fleet, say Sentences) (rows []queries.Unconfirmed) {
 	for i := range f.Fits {
 		fit := &f.Fits[i]
 		for _, x := range fit.Fit.Unconfirmed {
 			u, unit := fit.units[x.Unit], fit.index[x.Unit]
 			at, before, after := u.stands(x.Visit, x.Reading), u.stands(x.BeforeVisit, x.BeforeReading), u.stands(x.AfterVisit, x.AfterReading)
 			row := queries.Unconfirmed{
-				UnitKey: histories[unit].Unit.Key, Fire: u.fire, Action: actionWord(x.Action),
+				UnitKey: histories[unit].Unit.Key, Fire: u.fire, Action: say.Action(x.Action),
 				Origin: u.h.Readings[u.at[x.Visit][x.Reading]].Origin,
 				Day:    at.day, Points: at.points, BeforeDay: before.day, BeforePoints: before.points,
 				AfterDay: after.day, AfterPoints: after.points,
@@ -61,12 +61,4 @@ func (u *unitSeries) stands(visit, reading int) stand {
 		return stand{day.None, math.NaN()}
 	}
 	return stand{u.h.Readings[u.at[visit][reading]].Day, u.s.Visits[visit].Readings[reading].Y}
-}
-
-// actionWord is what was done about an unconfirmed reading.
-func actionWord(a drift.Action) string {
-	if a == drift.Removed {
-		return "reading left out"
-	}
-	return "change cut at"
 }

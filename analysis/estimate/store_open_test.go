@@ -20,7 +20,7 @@ func TestUnconfirmedReadBack(t *testing.T) {
 	require.NoError(t, err)
 	defer w.Close()
 	require.NoError(t, w.Build(t.Context(), o.rules.AsOf))
-	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, estimate.Sentences{Finding: words.Finding}))
+	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, words.OfEstimate()))
 	rows, err := w.Unconfirmed(t.Context(), queries.Slice{From: 0, Until: math.MaxInt32})
 	require.NoError(t, err)
 	want := 0

@@ -20,7 +20,7 @@ func TestShiftsReadBack(t *testing.T) {
 	require.NoError(t, err)
 	defer w.Close()
 	require.NoError(t, w.Build(t.Context(), o.rules.AsOf))
-	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, estimate.Sentences{Finding: words.Finding}))
+	require.NoError(t, estimate.Save(t.Context(), w, o.histories, o.out, words.OfEstimate()))
 	rows, err := w.Shifts(t.Context())
 	require.NoError(t, err)
 	study, err := o.out.Study(t.Context())

@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -20,9 +19,8 @@ const LowLessHigh = "low less high"
 type Study struct {
 	Variances map[judge.Fire][]drift.Variance // by fire: standard deviations with their errors
 	Offset    *FireFit                        // of LowLessHigh; nil where no visit has both fires
-	Shifts    []ShiftFit                      // of all units; none where the night's are
-
-	stored []queries.Shift
+	Shifts    []ShiftFit                      // of all units; none where Stored are
+	Stored    []queries.Shift                 // of all units, as the night stored them
 }
 
 // fitOffset fits low less high fire with the columns of a fire; nil where no unit
@@ -186,6 +184,11 @@ func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
 	return &ShiftFit{Name: t.name, Fire: f.Fire, Units: len(pairs), Events: events, Fit: fit, Analyzers: f.Analyzers, classes: classes}, nil
 }
 
+// Ended is how the fit ended.
+func (s *ShiftFit) Ended() Ended {
+	return OfShifts{Shifts: s.Fit.Counts.Differences, AnalyzerRatio: s.Fit.Theta.B1}
+}
+
 // pair is what a unit tells of an event.
 type pair struct {
 	u             *unitSeries
@@ -226,7 +229,6 @@ func fitShift(ctx context.Context, in drift.Input, th drift.Theta, workers int) 
 		return nil, ctx.Err()
 	}
 	fit.Unconfirmed = list
-	fit.Ended = fmt.Sprintf("own fit of %d shifts, analyzer ratio %.1f", fit.Counts.Differences, th.B1)
 	return fit, nil
 }
 

@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -75,16 +74,6 @@ func ChooseVents(histories []*judge.History, r *Rules, length func(lengthM, long
 	}
 	c.Measure, _ = vent.Choose(fleet)
 	return c, nil
-}
-
-// Words says by what vents are compared, and why.
-func (c *VentChoice) Words() string {
-	if c.Measure == vent.NoMeasure {
-		return "vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record"
-	}
-	return fmt.Sprintf("vents are compared by %s: of %d units %d have their loss and their fan's pressure on record (half are "+
-		"needed), %d their length and the longest run",
-		c.Measure, c.Units, c.OfFan, c.OfRun)
 }
 
 // Of returns the chosen measure of one run of a unit with its length as recorded;

@@ -221,16 +221,15 @@ func (v *Vents) marks(h *judge.History) []analysis.Mark {
 	return []analysis.Mark{{Kind: analysis.MarkVentLossUnknown}}
 }
 
-func (v *Vents) notes() (out []string) {
+func (v *Vents) notes() (out []Note) {
 	if c := &v.Choice; c.Units > 0 {
-		out = append(out, c.Words())
+		out = append(out, VentsCompared{Choice: c})
 	}
 	for _, t := range v.Suspected {
-		out = append(out, fmt.Sprintf("vent length %.2f m stands for %d of %d units: suspected default, treated as missing",
-			t.LengthM, t.Units, v.Known))
+		out = append(out, SuspectedVent{TypedVent: t, Known: v.Known})
 	}
 	if v.Error != nil {
-		out = append(out, fmt.Sprintf("vent effects: %s (%.0f %% of the spread between units is true)", v.assumes(), 100*v.Error.Rho))
+		out = append(out, LengthsInError{ErrorSD: v.Error.ErrorSD, Rho: v.Error.Rho})
 	}
 	return out
 }

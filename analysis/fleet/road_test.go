@@ -41,7 +41,7 @@ func TestRoad(t *testing.T) {
 	night, err := fleet.Estimate(t.Context(), judged)
 	require.NoError(t, err)
 	require.Len(t, night.Forecasts, len(records.Histories))
-	require.NoError(t, estimate.Save(t.Context(), w, records.Histories, night, estimate.Sentences{Finding: words.Finding}))
+	require.NoError(t, estimate.Save(t.Context(), w, records.Histories, night, words.OfEstimate()))
 	lines := fleet.Assess(judged, night.Forecasts)
 	ordered := fleet.Rank(judged, lines, night)
 	requireRanked(t, lines, ordered)

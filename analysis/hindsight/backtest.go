@@ -68,9 +68,7 @@ func (o *Origin) addTrends(ctx context.Context) error {
 		return err
 	}
 	for i := range o.Fleet.Fits {
-		if words := o.Fleet.Fits[i].TrendWords(); words != "" {
-			o.Trends = append(o.Trends, words+".")
-		}
+		o.Trends = append(o.Trends, o.Fleet.Fits[i].CalibrationTrend()...)
 	}
 	return nil
 }

@@ -64,7 +64,7 @@ type Origin struct {
 	Routine                           int // of those with an as found
 	Cases                             []Case
 	Fleet                             *estimate.Fleet
-	Trends                            []string // what a fit without ageing says of calibrations, where it was made
+	Trends                            []estimate.Note // what a fit without ageing says of calibrations, where it was made
 }
 
 // look takes the fleet back to a day: clips, estimates, orders, and compares with

@@ -14,9 +14,11 @@ import (
 // Model is what the drift model of the night has to tell an engineer beside the
 // study: how surely it knows its spreads, and its own fits of what a vent may shift.
 type Model struct {
-	Spreads []Spread
-	Effects []ModelEffect
-	Notes   []string
+	Spreads  []Spread
+	Effects  []ModelEffect
+	Notes    []estimate.Note // of the fits taken up
+	Unspread []Unspread      // fires without spreads
+	NoOffset bool            // no unit has both fires on record
 
 	Unconfirmed []Unconfirmed
 	Steps       []LevelStep
@@ -39,17 +41,34 @@ type Spread struct {
 	drift.Variance
 }
 
+// Unspread is a fire of whose spreads nothing was measured, and how its fit ended.
+type Unspread struct {
+	Fire  judge.Fire
+	Ended estimate.Ended
+}
+
+// Told is whether the records tell a spread from the others.
+type Told uint8
+
+// Whether a spread is told from the others.
+const (
+	NotAsked    Told = iota // of the noise, which nothing stands in for
+	NotDetected             // it is at zero
+	Inseparable             // the fit is hardly worse without it
+	ToldApart
+)
+
 // Told says whether the records tell a spread from the others.
-func (s *Spread) Told() string {
+func (s *Spread) Told() Told {
 	switch {
 	case s.AtZero:
-		return "not detected"
+		return NotDetected
 	case s.Rise < drift.SeparableRise:
-		return "cannot be told from the others on these records"
+		return Inseparable
 	case s.Rise >= drift.SeparableRise:
-		return "yes"
+		return ToldApart
 	}
-	return "not asked" // of the noise, which nothing stands in for
+	return NotAsked
 }
 
 // ModelEffect is one coefficient of a fit of the model: of what (Fit), at a fire.
@@ -64,7 +83,8 @@ type ModelEffect struct {
 	Vent                 bool
 	Units, Events        int // that the fit is of, and that there were
 	NoisePoints          float64
-	Ended, Why           string
+	Ended                estimate.Ended
+	Why                  estimate.WhyNot // nil: nothing speaks against it
 }
 
 // spreadUnits are of the model's standard deviations, in its order.
@@ -95,7 +115,7 @@ func ModelOf(ctx context.Context, j *fleet.Judged, night estimate.Stored) (*Mode
 		f := &restored.Fits[i]
 		variances := found.Variances[f.Fire]
 		if variances == nil {
-			out.Notes = append(out.Notes, fmt.Sprintf("%s fire: %s; no spread was measured", f.Fire, f.Beta.Ended))
+			out.Unspread = append(out.Unspread, Unspread{f.Fire, f.BetaEnded()})
 		}
 		for k, v := range variances {
 			out.Spreads = append(out.Spreads, Spread{f.Fire, spreadUnits[k], v})
@@ -103,17 +123,44 @@ func ModelOf(ctx context.Context, j *fleet.Judged, night estimate.Stored) (*Mode
 		out.drift(string(Drift), f)
 	}
 	if found.Offset == nil {
-		out.Notes = append(out.Notes, string(LowLessHigh)+": no unit has both fires on record")
+		out.NoOffset = true
 	} else {
 		out.drift(OffsetDrift, found.Offset)
 	}
-	for _, s := range found.Rows() {
-		out.Effects = append(out.Effects, ModelEffect{
-			Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
-			Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints, Ended: s.Ended, Why: s.Dropped,
-		})
+	for i := range found.Shifts {
+		out.shifts(&found.Shifts[i])
+	}
+	for i := range found.Stored {
+		out.stored(&found.Stored[i])
 	}
 	return out, nil
+}
+
+// shifts adds the effects of a fit of shifts.
+func (m *Model) shifts(f *estimate.ShiftFit) {
+	for _, c := range f.Fit.Coefficients {
+		e := ModelEffect{
+			Fit: f.Name, Fire: f.Fire, Name: c.Name, Unit: c.Unit, Value: c.Value, SE: c.SE, Low: c.Low, High: c.High,
+			Vent: estimate.OfVent(c.Name), Units: f.Units, Events: f.Events, NoisePoints: f.Fit.Sigma, Ended: f.Ended(),
+		}
+		if c.Dropped != nil {
+			e.Why = estimate.NotInFit{Why: c.Dropped}
+		}
+		m.Effects = append(m.Effects, e)
+	}
+}
+
+// stored adds an effect of a shift that a night stored.
+func (m *Model) stored(s *queries.Shift) {
+	e := ModelEffect{
+		Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
+		Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints,
+		Ended: estimate.AsStored{Text: s.Ended},
+	}
+	if s.Dropped != "" {
+		e.Why = estimate.AsStored{Text: s.Dropped}
+	}
+	m.Effects = append(m.Effects, e)
 }
 
 // drift adds the effects of a fit of drift.
@@ -123,7 +170,7 @@ func (m *Model) drift(name string, f *estimate.FireFit) {
 		m.Effects = append(m.Effects, ModelEffect{
 			Fit: name, Fire: f.Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
 			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n,
-			NoisePoints: f.Beta.Sigma, Ended: f.Beta.Ended, Why: e.Why,
+			NoisePoints: f.Beta.Sigma, Ended: f.BetaEnded(), Why: e.Why,
 		})
 	}
 }

@@ -21,12 +21,12 @@ func TestSpreadsAreTold(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
 		v    drift.Variance
-		want string
+		want Told
 	}{
-		{drift.Variance{SD: 0, AtZero: true, Rise: nan}, "not detected"},
-		{drift.Variance{SD: 0.01, Rise: 3.99}, "cannot be told from the others on these records"},
-		{drift.Variance{SD: 0.1, Rise: 4}, "yes"},
-		{drift.Variance{SD: 0.1, Rise: nan}, "not asked"},
+		{drift.Variance{SD: 0, AtZero: true, Rise: nan}, NotDetected},
+		{drift.Variance{SD: 0.01, Rise: 3.99}, Inseparable},
+		{drift.Variance{SD: 0.1, Rise: 4}, ToldApart},
+		{drift.Variance{SD: 0.1, Rise: nan}, NotAsked},
 	} {
 		require.Equal(t, c.want, (&Spread{Variance: c.v}).Told())
 	}
@@ -48,12 +48,12 @@ func TestModelOfAFleet(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []Unconfirmed{{all[7].Unit, open[0]}}, m.Unconfirmed)
 	require.Len(t, m.Steps, 1)
-	planted := map[string]float64{"noise": w.NoiseSD, drift.Wandering: w.WanderSD, drift.UnitSlope: w.SlopeSD}
+	planted := map[drift.Part]float64{drift.Noise: w.NoiseSD, drift.Wandering: w.WanderSD, drift.UnitSlope: w.SlopeSD}
 	seen := 0
 	for _, s := range m.Spreads {
-		if want, ok := planted[s.Name]; ok && s.SE > 0 {
+		if want, ok := planted[s.Part]; ok && s.SE > 0 {
 			seen++
-			require.InDelta(t, want, s.SD, 3*s.SE, "%s, %s", s.Fire, s.Name)
+			require.InDelta(t, want, s.SD, 3*s.SE, "%s, part %d", s.Fire, s.Part)
 		}
 	}
 	require.GreaterOrEqual(t, seen, 4)

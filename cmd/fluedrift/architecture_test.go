@@ -42,7 +42,7 @@ var mayImport = map[string][]string{
 	"analysis/hindsight":     {"analysis", "queries", "model/...", "analysis/watch", "analysis/estimate", "analysis/fleet"},
 	"analysis/days":          {"analysis", "queries", "model/...", "analysis/watch"},
 	"analysis/report":        {},
-	"analysis/report/words":  {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
+	"analysis/report/words":  {"analysis", "analysis/estimate", "analysis/watch", "analysis/days", "analysis/hindsight", "analysis/study", "model/..."},
 	"analysis/report/table":  {"analysis/report/words", "analysis/watch", "model/..."},
 	"analysis/report/lists":  {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "model/...", "analysis/report/words", "analysis/report/table"},
 	"analysis/report/page":   {"analysis/watch", "analysis/days", "analysis/hindsight", "model/...", "analysis/report/words", "analysis/report/table", "analysis/report/lists"},

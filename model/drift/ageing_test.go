@@ -47,7 +47,7 @@ func TestAgeingIsEstimated(t *testing.T) {
 		require.NoError(t, err)
 		c, ok := fit.Coefficient("since")
 		require.True(t, ok)
-		assert.Empty(t, c.Dropped)
+		assert.Nil(t, c.Dropped)
 		assert.InDelta(t, -0.2, c.Value, 3*c.SE)
 		assert.False(t, fit.Widened("since"))
 		o := fit.Predictor().Predictive(0)
@@ -82,7 +82,7 @@ func TestAgeingIsHeld(t *testing.T) {
 	b := without.Predictor().Predictive(0).At(Point{T: 9, Level: []float64{0}, Analyzer: -1, Period: -1}).State
 	assert.InDelta(t, b.Mean, a.Mean, 1e-9)
 	assert.InDelta(t, b.SD*b.SD+0.1*0.1*0.5*0.5, a.SD*a.SD, 1e-9)
-	assert.Contains(t, join(fit.Notes), "instruments and units cannot be told apart")
+	assert.Contains(t, fit.Notes, Inseparable{Column: "since", Unit: "points a year", SD: 0.1})
 
 	drifting := func(v *Visit) float64 { return v.T + 0.001*math.Floor(3*v.T) } // one long period: ageing is time
 	f, err = NewFleet(aged(invented(60, 8, 3), 0, drifting))
@@ -90,15 +90,8 @@ func TestAgeingIsHeld(t *testing.T) {
 	fit, err = f.Fit(ctx, Method{})
 	require.NoError(t, err)
 	c, _ := fit.Coefficient("since")
-	assert.Contains(t, c.Dropped, "instruments and units cannot be told apart")
+	assert.IsType(t, KnownTooPoorly{}, c.Dropped)
 	assert.True(t, fit.Widened("since"))
-}
-
-func join(notes []string) (all string) {
-	for _, n := range notes {
-		all += n + "\n"
-	}
-	return all
 }
 
 // The next reading's instrument has aged as the fleet's have: its mean and variance are

@@ -1,7 +1,6 @@
 package drift
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -48,7 +47,9 @@ func TestSpreadOfFewAnalyzersIsTaken(t *testing.T) {
 	fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
 	require.NoError(t, err)
 	assert.Equal(t, FixedRatios.B1, fit.Theta.B1)
-	assert.Contains(t, fmt.Sprint(fit.Notes), "analyzer sd taken, not measured: 3 analyzers")
+	note := fit.Notes[0]
+	assert.IsType(t, FewAnalyzers{}, note)
+	assert.Equal(t, 3, note.(FewAnalyzers).Analyzers)
 }
 
 // Identity: a covariate in units a million times as small has a coefficient a
@@ -106,7 +107,7 @@ func TestSmallFleetsKeepToTheirPriors(t *testing.T) {
 		with, err := f.Fit(ctx, Method{})
 		require.NoError(t, err)
 		require.Equal(t, WithPriors, with.How)
-		f = f.excluding(map[string]string{Settling: "as in the other"})
+		f = f.excluding(KeptOut{}, Settling)
 		end := searchFree(t, f, Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, []int{0, 1, 2, 3})
 		without, err := f.Evaluate(ctx, end.Theta, Options{})
 		require.NoError(t, err)

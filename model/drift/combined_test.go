@@ -17,7 +17,7 @@ func TestCombined(t *testing.T) {
 	require.NoError(t, err)
 	var used []Coefficient
 	for _, c := range fit.Coefficients {
-		if c.Dropped == "" {
+		if c.Dropped == nil {
 			used = append(used, c)
 		}
 	}

@@ -82,7 +82,7 @@ func costOf(t *testing.T, f *Fleet, th Theta) (evaluation, search float64, evalu
 	search = spent(t, 1, func() {
 		end, err := Search{}.Ratios(ctx, f, th, Options{})
 		require.NoError(t, err)
-		require.Empty(t, end.Fallback)
+		require.Nil(t, end.Fallback)
 		evaluations = end.Evaluations
 	})
 	return evaluation, search, evaluations

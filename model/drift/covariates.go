@@ -1,10 +1,8 @@
 package drift
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 )
 
 // aliasPivot is the share of a column's sum of squares that must be left after
@@ -14,12 +12,12 @@ const aliasPivot = 1e-10
 // covariates are the columns of a fleet and which of them are in the fit.
 type covariates struct {
 	cols    []Column
-	scale   []float64      // powers of two; column in f = covariate / scale
-	used    []int          // columns of f in the fit, in order
-	drops   []Dropped      //
-	exclude map[int]string // columns kept out for another reason than aliasing
-	held    map[int]string // columns out by their MaxSE, whatever else is excluded
-	widen   []int          // columns with a MaxSE that are not in the fit
+	scale   []float64 // powers of two; column in f = covariate / scale
+	used    []int     // columns of f in the fit, in order
+	drops   []Dropped
+	exclude map[int]Absence // columns kept out for another reason than aliasing
+	held    map[int]Absence // columns out by their MaxSE, whatever else is excluded
+	widen   []int           // columns with a MaxSE that are not in the fit
 }
 
 // Columns are factored in their order (Cholesky of their Gram matrix), so that of two
@@ -53,11 +51,11 @@ func (c *covariates) choose(gram []float64) {
 			left -= l[k*n+j] * l[k*n+j]
 		}
 		if gram[k*n+k] == 0 {
-			c.drops = append(c.drops, Dropped{c.cols[k].Name, "it never changes within a segment"})
+			c.drops = append(c.drops, Dropped{c.cols[k].Name, NeverChanges{}})
 			continue
 		}
 		if left < aliasPivot*gram[k*n+k] {
-			c.drops = append(c.drops, Dropped{c.cols[k].Name, "it follows from " + c.parents(l, k)})
+			c.drops = append(c.drops, Dropped{c.cols[k].Name, Follows{From: c.parents(l, k)}})
 			continue
 		}
 		l[k*n+k] = math.Sqrt(left)
@@ -67,7 +65,7 @@ func (c *covariates) choose(gram []float64) {
 
 // parents names the columns in the fit that column k is a combination of: the nonzero
 // entries of L'^-1 l_k, its coefficients on the columns before it.
-func (c *covariates) parents(l []float64, k int) string {
+func (c *covariates) parents(l []float64, k int) (names []string) {
 	n, m := len(c.cols), len(c.used)
 	coef := make([]float64, m)
 	for a := m - 1; a >= 0; a-- {
@@ -78,17 +76,16 @@ func (c *covariates) parents(l []float64, k int) string {
 		}
 		coef[a] = s / l[i*n+i]
 	}
-	var names []string
 	for a, x := range coef {
 		if math.Abs(x) > 1e-6 {
 			names = append(names, c.cols[c.used[a]].Name)
 		}
 	}
-	return strings.Join(names, ", ")
+	return names
 }
 
 // excluded says whether a column is kept out of the fit, and why.
-func (c *covariates) excluded(k int) (why string, out bool) {
+func (c *covariates) excluded(k int) (why Absence, out bool) {
 	if why, out = c.held[k]; out {
 		return why, out
 	}
@@ -110,11 +107,10 @@ func (c *covariates) findWidening() {
 	}
 }
 
-// wideningNote says what a column out of the fit does to the forecasts.
-func (c *covariates) wideningNote(k int) string {
+// inseparable is what a column out of the fit does to the forecasts.
+func (c *covariates) inseparable(k int) Inseparable {
 	col := &c.cols[k]
-	return fmt.Sprintf("instruments and units cannot be told apart on these records (%s): intervals allow for ±%.2f %s",
-		col.Name, col.Prior.SD, col.Unit)
+	return Inseparable{Column: col.Name, Unit: col.Unit, SD: col.Prior.SD}
 }
 
 // optional reports whether a column may be left out without a note.

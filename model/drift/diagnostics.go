@@ -17,10 +17,10 @@ import (
 func (fit *Fit) Variances(ctx context.Context, workers int) ([]Variance, error) {
 	o := Options{Workers: workers}
 	th := fit.Theta.array()
-	out := []Variance{{Name: "noise", SD: fit.Sigma, SE: math.NaN(), Rise: math.NaN()}}
+	out := []Variance{{Part: Noise, SD: fit.Sigma, SE: math.NaN(), Rise: math.NaN()}}
 	free := []int{}
-	for k, name := range partNames {
-		out = append(out, Variance{Name: name, SD: th[k] * fit.Sigma, SE: math.NaN(), Rise: math.NaN(), AtZero: th[k] == 0})
+	for k := range th {
+		out = append(out, Variance{Part: partOf(k), SD: th[k] * fit.Sigma, SE: math.NaN(), Rise: math.NaN(), AtZero: th[k] == 0})
 		if th[k] > 0 {
 			free = append(free, k)
 		}
@@ -136,7 +136,7 @@ func (fit *Fit) Naming(ctx context.Context, analyzer, period int) (*Fit, error) 
 		return fit, ctx.Err()
 	}
 	again.shared, again.moves = fit.shared, fit.moves
-	again.How, again.Unconfirmed, again.Search, again.Ended, again.Notes = fit.How, fit.Unconfirmed, fit.Search, fit.Ended, fit.Notes
+	again.How, again.Unconfirmed, again.Search, again.Notes = fit.How, fit.Unconfirmed, fit.Search, fit.Notes
 	return again, nil
 }
 

@@ -3,7 +3,6 @@ package drift
 import (
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"math"
 )
@@ -93,19 +92,19 @@ func (m fitting) whole(f *Fleet) (*Fit, error) {
 // what the prior allows (package model, Time, analyzer, calibration).
 
 // holding returns the fleet without the columns of a fit whose standard error is
-// beyond their MaxSE, and what that means in words; nil where there are none.
-func (m fitting) holding(f *Fleet, fit *Fit) (*Fleet, []string) {
-	var notes []string
+// beyond their MaxSE, and notes of them; nil where there are none.
+func (m fitting) holding(f *Fleet, fit *Fit) (*Fleet, []Note) {
+	var notes []Note
 	out := *f
 	for _, c := range fit.Coefficients {
 		for k := range f.cols {
 			if limit := f.cols[k].MaxSE; f.cols[k].Name != c.Name || !(limit > 0) || !(c.SE > limit) {
 				continue
 			}
-			held := map[int]string{k: fmt.Sprintf("known no better than ±%.2f: instruments and units cannot be told apart", c.SE)}
+			held := map[int]Absence{k: KnownTooPoorly{SE: c.SE}}
 			maps.Copy(held, out.held)
 			out.held = held
-			notes = append(notes, f.wideningNote(k))
+			notes = append(notes, f.inseparable(k))
 		}
 	}
 	if notes == nil {
@@ -126,7 +125,7 @@ func (m fitting) free(f *Fleet) (*Fit, error) {
 	}
 	fit, failed := m.defaults(f)
 	if failed == nil {
-		fit.note("not fitted: %v", err)
+		fit.note(NotFitted{Err: err})
 	}
 	return fit, failed
 }
@@ -147,7 +146,7 @@ func (m fitting) measured(f *Fleet) (*Fit, error) {
 	}
 	if few {
 		o.PriorSigma = m.Sigma0
-		f = f.excluding(map[string]string{Settling: fmt.Sprintf("it needs %d differences", MinFree)})
+		f = f.excluding(NeedsDifferences{Least: MinFree}, Settling)
 	}
 	th, _ := f.comparable(m.Theta)
 	cleaned, list, err := f.Clean(m.ctx, th, o)
@@ -168,21 +167,16 @@ func (m fitting) measured(f *Fleet) (*Fit, error) {
 		return nil, err
 	}
 	fit.Unconfirmed, fit.Search = list, search
-	fit.Ended = fmt.Sprintf("fixed ratios, %d differences", f.counts.Differences)
-	if search != nil {
-		fit.Ended = search.String()
-		if search.Fallback == "" {
-			fit.How = Estimated
-		}
+	if search != nil && search.Fallback == nil {
+		fit.How = Estimated
 	}
 	fit.Notes = append(fit.Notes, notes...)
 	switch {
 	case rounded:
 		fit.Crit = math.NaN()
-		fit.note("most displays hide more than the noise of a reading: that is taken to be %.3f points, ratios fixed, wide priors "+
-			"on the coefficients", m.Sigma0)
+		fit.note(DisplaysHideNoise{NoisePoints: m.Sigma0})
 	case few:
-		fit.note("%d differences: ratios fixed, wide priors on the coefficients, no variances reported", n)
+		fit.note(FewDifferences{Differences: n})
 	}
 	fit.noteDropped()
 	return fit, nil
@@ -221,7 +215,6 @@ func (m fitting) keeping(f *Fleet) (*Fit, error) {
 		return nil, err
 	}
 	fit.Unconfirmed = list
-	fit.Ended = fmt.Sprintf("coefficients held, %d differences", cleaned.counts.Differences)
 	return fit, nil
 }
 
@@ -253,7 +246,7 @@ func (m fitting) defaults(f *Fleet) (*Fit, error) {
 	var sd []float64
 	for k, c := range f.cols {
 		if c.Prior == nil {
-			out.drops = append(out.drops, Dropped{c.Name, fmt.Sprintf("it needs %d differences", MinFit)})
+			out.drops = append(out.drops, Dropped{c.Name, NeedsDifferences{Least: MinFit}})
 			continue
 		}
 		out.used = append(out.used, k)
@@ -272,7 +265,6 @@ func (m fitting) defaults(f *Fleet) (*Fit, error) {
 		return nil, err
 	}
 	fit.How, fit.Crit, fit.Notes = Defaults, math.NaN(), notes
-	fit.Ended = fmt.Sprintf("nothing fitted, %d differences", f.counts.Differences)
-	fit.note("%d differences: nothing was fitted; coefficients and noise are defaults, not measured", f.counts.Differences)
+	fit.note(NothingFitted{Differences: f.counts.Differences})
 	return fit, nil
 }

@@ -75,7 +75,7 @@ func TestAmountOfData(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, c.how, fit.How, "%d differences", f.Counts().Differences)
 			settling, _ := fit.Coefficient(Settling)
-			assert.Equal(t, c.how != FixedTheta, settling.Dropped != "")
+			assert.Equal(t, c.how != FixedTheta, settling.Dropped != nil)
 			vent, _ := fit.Coefficient("vent")
 			if c.how == Defaults {
 				assert.Equal(t, 0.0, vent.Value)
@@ -120,7 +120,7 @@ func TestCopiesAreNotFitted(t *testing.T) {
 	fit, err := f.Fit(ctx, Method{})
 	require.NoError(t, err)
 	assert.Equal(t, Defaults, fit.How)
-	assert.Contains(t, fmt.Sprint(fit.Notes), "never differ")
+	assert.Contains(t, fit.Notes, NotFitted{Err: ErrSame})
 	sum := 0
 	for u := range in.Series {
 		sum += f.Differences(u)
@@ -171,10 +171,10 @@ func TestAliasedColumns(t *testing.T) {
 	design := Design{Level: fixtureDesign.Level, Drift: []Column{{Name: "time"}, {Name: "half"}, {Name: "nothing"}, {Name: "vent"}, {Name: "rest"}}}
 	fit, err := fleetOf(t, design, rows).Fit(ctx, Method{})
 	require.NoError(t, err)
-	want := map[string]string{"half": "it follows from time", "nothing": "it never changes within a segment", "rest": "it follows from time, vent"}
+	want := map[string]Absence{"half": Follows{From: []string{"time"}}, "nothing": NeverChanges{}, "rest": Follows{From: []string{"time", "vent"}}}
 	for _, c := range fit.Coefficients {
 		assert.Equal(t, want[c.Name], c.Dropped, c.Name)
-		assert.Equal(t, c.Dropped != "", math.IsNaN(c.Value))
+		assert.Equal(t, c.Dropped != nil, math.IsNaN(c.Value))
 	}
 }
 
@@ -194,7 +194,7 @@ func TestBiasNotEstimable(t *testing.T) {
 	fit, err := f.Fit(ctx, Method{})
 	require.NoError(t, err)
 	assert.Zero(t, fit.Theta.B1)
-	assert.Contains(t, fmt.Sprint(fit.Notes), "not estimable")
+	assert.Contains(t, fit.Notes, AnalyzersNotCompared{})
 	for _, bias := range fit.Analyzers {
 		assert.Equal(t, -1, bias.Component)
 	}
@@ -238,7 +238,7 @@ func TestHeldCoefficients(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, HeldBeta, held.How)
 	for k, c := range fit.Coefficients {
-		if c.Dropped == "" {
+		if c.Dropped == nil {
 			assert.InEpsilon(t, c.Value, held.Coefficients[k].Value, 1e-12)
 			assert.InEpsilon(t, c.SE, held.Coefficients[k].SE, 1e-12)
 		}

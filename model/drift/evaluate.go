@@ -156,8 +156,7 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 	fit.shared = sharedLevel(fit)
 	fit.moves = movement(fit)
 	if fit.shared > 0 {
-		fit.note("units of one area change level together, by about ±%.2f points from year to year, as with another gas: forecasts "+
-			"allow for it", fit.sharedSD())
+		fit.note(AreasMoveTogether{SDPoints: fit.sharedSD()})
 	}
 	return fit, nil
 }
@@ -217,22 +216,22 @@ func (f *Fleet) BiasRatio(ctx context.Context, th Theta, largest float64, o Opti
 
 // comparable drops the analyzer parts that no difference can show, and says
 // which are taken rather than measured.
-func (f *Fleet) comparable(th Theta) (Theta, []string) {
-	var notes []string
+func (f *Fleet) comparable(th Theta) (Theta, []Note) {
+	var notes []Note
 	c := f.counts
 	switch {
 	case f.in.Analyzers > 0 && c.CrossAnalyzer == 0 && len(f.in.Certificates) == 0:
 		th.B1 = 0
-		notes = append(notes, "analyzer bias not estimable: no two analyzers were used on one setting")
+		notes = append(notes, AnalyzersNotCompared{})
 	case f.in.Analyzers == 0:
 		th.B1 = 0
 	case c.SeveralAnalyzers < minAnalyzers || c.CrossAnalyzer < minCross:
-		notes = append(notes, fmt.Sprintf("analyzer sd taken, not measured: %d analyzers in %d comparisons", c.SeveralAnalyzers, c.CrossAnalyzer))
+		notes = append(notes, FewAnalyzers{Analyzers: c.SeveralAnalyzers, Comparisons: c.CrossAnalyzer})
 	}
 	if c.CrossPeriod == 0 && len(f.in.Certificates) == 0 {
 		th.B2 = 0
 		if f.in.Periods > 0 {
-			notes = append(notes, "bias by calibration period not estimable: no two periods were compared")
+			notes = append(notes, PeriodsNotCompared{})
 		}
 	}
 	return th, notes

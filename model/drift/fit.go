@@ -1,9 +1,6 @@
 package drift
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // z95 and z90 are normal quantiles of two-sided 95 % and 90 % intervals.
 const (
@@ -23,7 +20,7 @@ const (
 	Estimated             // ratios estimated by REML
 )
 
-// String names the way in the words of a list.
+// String is the code by which the way is stored.
 func (h How) String() string {
 	return [...]string{
 		"fixed ratios", "fixed ratios with wide priors", "defaults, not measured",
@@ -39,7 +36,7 @@ type Coefficient struct {
 	Coding, Source       string  // of the Column
 	Scale                float64 // what the covariate was divided by in the fit: a power of two near its root mean square
 	Value, SE, Low, High float64 // 95 % interval
-	Dropped              string
+	Dropped              Absence // nil: in the fit
 }
 
 // Bias is one analyzer column: how much it reads above the others of its
@@ -68,11 +65,10 @@ type Fit struct {
 	Periods      []Bias        // biases by calibration period, on top
 	Steps        []BiasStep    // biases far outside what the spread of the others implies
 	Unconfirmed  []Unconfirmed // readings removed and segments cut
-	Ended        string        // how the fit ended, one plain line
 	moves        moves         // how units move between readings
 	shared       areaLevel     // that units of an area have in common
 	Search       *Ending       // of the ratios; nil where they were not estimated
-	Notes        []string      // what a reader of the figures must know
+	Notes        []Note        // what a reader of the figures must know
 	Held         Calibration   // of forecasts; see Calibrate
 
 	posterior
@@ -171,9 +167,10 @@ func (fit *Fit) BiasSD() (constant, period float64) {
 	return fit.Theta.B1 * fit.Sigma, fit.Theta.B2 * fit.Sigma
 }
 
-func (fit *Fit) note(format string, a ...any) {
-	fit.Notes = append(fit.Notes, fmt.Sprintf(format, a...))
-}
+// Ended says how the fit ended.
+func (fit *Fit) Ended() Ended { return Ended{fit.How, fit.Counts.Differences, fit.Search} }
+
+func (fit *Fit) note(n Note) { fit.Notes = append(fit.Notes, n) }
 
 func (fit *Fit) noteDropped() {
 	f := fit.fleet
@@ -181,11 +178,11 @@ func (fit *Fit) noteDropped() {
 		if f.optional(d.Column) {
 			continue
 		}
-		fit.note("%q is not in the fit: %s", d.Column, d.Why)
+		fit.note(ColumnOut{Column: d.Column, Why: d.Why})
 	}
 	for _, k := range f.widen {
 		if _, held := f.held[k]; !held && k < len(f.next) && f.next[k] != (moments{}) {
-			fit.note("%s", f.wideningNote(k))
+			fit.note(f.inseparable(k))
 		}
 	}
 }

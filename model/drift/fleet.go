@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Input is what a fleet is made of. The series are kept, not copied: they must
@@ -42,7 +43,10 @@ type Fleet struct {
 }
 
 // Dropped is a covariate left out of the fit, and why.
-type Dropped struct{ Column, Why string }
+type Dropped struct {
+	Column string
+	Why    Absence
+}
 
 // NewFleet places every reading of every unit in its segment. An error names
 // the unit and what its series lacks.
@@ -188,21 +192,21 @@ func (f *Fleet) refusing(certificate int) *Fleet {
 	return &out
 }
 
-// Without returns the fleet with some columns kept out of the fit, each with the
-// reason; columns kept out before and not named again come back.
-func (f *Fleet) Without(why map[string]string) *Fleet {
+// Without returns the fleet with some columns kept out of the fit; columns kept out
+// before and not named again come back.
+func (f *Fleet) Without(columns ...string) *Fleet {
 	out := *f
 	out.exclude = nil
-	return out.excluding(why)
+	return out.excluding(KeptOut{}, columns...)
 }
 
-// excluding returns the fleet without some more columns, each with its reason.
-func (f *Fleet) excluding(why map[string]string) *Fleet {
+// excluding returns the fleet without some more columns, for one reason.
+func (f *Fleet) excluding(why Absence, columns ...string) *Fleet {
 	out := *f
-	out.exclude = map[int]string{}
+	out.exclude = map[int]Absence{}
 	for k, c := range f.cols {
-		if w, ok := why[c.Name]; ok {
-			out.exclude[k] = w
+		if slices.Contains(columns, c.Name) {
+			out.exclude[k] = why
 		} else if w, ok := f.exclude[k]; ok {
 			out.exclude[k] = w
 		}

@@ -174,7 +174,7 @@ func TestUnknownRate(t *testing.T) {
 	require.NoError(t, err)
 	vent, _ := fit.Coefficient("vent")
 	own, _ := fit.Coefficient("vent unknown")
-	assert.Empty(t, own.Dropped)
+	assert.Nil(t, own.Dropped)
 	p := fit.Predictor()
 	last := in.Series[0].Visits[len(in.Series[0].Visits)-1].T
 	day := Point{T: last + 2, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}

@@ -2,10 +2,8 @@ package drift
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 )
 
 // Search estimates the ratios by restricted maximum likelihood over signed theta,
@@ -47,42 +45,13 @@ type Ending struct {
 	Sigma       float64
 	Evaluations int
 	Restarts    int
-	Converged   bool     // the steps arrived, or the last restart confirmed the optimum
-	NotDetected []string // parts whose ratio is zero
-	Held        []string // parts that were not searched, and why
-	Sampled     int      // units searched on, where not all were
-	Coarse      int      // evaluations of a first search on few units
-	Fallback    string   // why fixed ratios are used instead; "" where they are not
+	Converged   bool       // the steps arrived, or the last restart confirmed the optimum
+	NotDetected []Part     // whose ratio is zero
+	Held        []HeldPart // that were not searched
+	Sampled     int        // units searched on, where not all were
+	Coarse      int        // evaluations of a first search on few units
+	Fallback    Fallback   // why fixed ratios are used instead; nil where they are not
 }
-
-// String is the one plain line of the fit's record.
-func (e Ending) String() string {
-	var b strings.Builder
-	switch {
-	case e.Fallback != "":
-		fmt.Fprintf(&b, "fixed ratios: %s", e.Fallback)
-	default:
-		fmt.Fprintf(&b, "ratios estimated, %d evaluations, %d restarts", e.Evaluations, e.Restarts)
-	}
-	if e.Sampled > 0 {
-		fmt.Fprintf(&b, ", on %d units", e.Sampled)
-	}
-	if len(e.NotDetected) > 0 {
-		fmt.Fprintf(&b, "; not detected: %s", strings.Join(e.NotDetected, ", "))
-	}
-	if len(e.Held) > 0 {
-		fmt.Fprintf(&b, "; held: %s", strings.Join(e.Held, ", "))
-	}
-	return b.String()
-}
-
-// Names of two parts of the variance.
-const (
-	Wandering = "wandering"
-	UnitSlope = "unit slope"
-)
-
-var partNames = [...]string{Wandering, UnitSlope, "analyzer bias", "bias by calibration period"}
 
 func (t Theta) array() [4]float64 { return [4]float64{t.Q, t.Tau, t.B1, t.B2} }
 
@@ -122,7 +91,7 @@ func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (E
 		return Ending{}, err
 	}
 	if c := f.counts; c.Differences < minSearchDiffs || c.Units < minSearchUnits {
-		return s.fallback(f, Ending{}, fmt.Sprintf("%d differences of %d units are too few to estimate them", c.Differences, c.Units)), nil
+		return s.fallback(f, Ending{}, TooFewToSearch{Differences: c.Differences, Units: c.Units}), nil
 	}
 	run := &search{Search: s, ctx: ctx, f: sampler{f, s.Seed}.units(s.Sample), o: o, at: start.positive().array()}
 	if run.f != f {
@@ -149,7 +118,7 @@ func (s *search) coarse() error {
 	}
 	first := Search{Size: s.Size, Spread: s.Spread, MaxEvaluations: s.MaxEvaluations}
 	end, err := first.Ratios(s.ctx, sampler{s.f, s.Seed}.blocks(s.Coarse), thetaOf(s.at), s.o)
-	if err != nil || end.Fallback != "" {
+	if err != nil || end.Fallback != nil {
 		return err
 	}
 	s.end.Coarse, s.Warm = end.Evaluations, true
@@ -161,20 +130,20 @@ func (s *search) coarse() error {
 func (s *search) choose() {
 	th, _ := s.f.comparable(thetaOf(s.at))
 	s.at = th.array()
-	hold := func(k int, why string) { s.end.Held = append(s.end.Held, partNames[k]+" ("+why+")") }
+	hold := func(k int, why HeldWhy) { s.end.Held = append(s.end.Held, HeldPart{partOf(k), why}) }
 	for k := range s.at {
 		switch {
 		case k == 0 && s.f.gapsAlike():
 			s.at[0] = 0
-			hold(k, "all gaps equal, two readings a segment: one with the noise")
+			hold(k, GapsAlike)
 		case k < 2:
 			s.free = append(s.free, k)
 		case s.at[k] == 0:
 			if (k == 2 && s.f.in.Analyzers > 0) || (k == 3 && s.f.in.Periods > 0) {
-				hold(k, "not estimable")
+				hold(k, NotEstimable)
 			}
 		case s.f.counts.SeveralAnalyzers < minAnalyzers || s.f.counts.CrossAnalyzer < minCross:
-			hold(k, "too few analyzers compared")
+			hold(k, FewCompared)
 		default:
 			s.free = append(s.free, k)
 		}
@@ -274,7 +243,7 @@ func (s *search) tryZeros(best float64) float64 {
 			s.at, s.free = at, free
 			continue
 		}
-		s.end.NotDetected = append(s.end.NotDetected, partNames[k])
+		s.end.NotDetected = append(s.end.NotDetected, partOf(k))
 		best, i = math.Min(best, without), -1
 	}
 	return best
@@ -287,17 +256,17 @@ func (s *search) finish(best float64) Ending {
 	s.end.Crit, s.end.Sigma = crit, sigma
 	switch {
 	case err != nil || math.IsInf(best, 1):
-		return s.fallback(s.f, s.end, "no ratios could be evaluated")
+		return s.fallback(s.f, s.end, NoCriterion{})
 	case slices.Max(s.at[:]) > thetaCap/2: // on its way there it need not settle
-		return s.fallback(s.f, s.end, "the noise runs to nothing: exact copies, or values finer than they are")
+		return s.fallback(s.f, s.end, NoiseVanishes{})
 	case !s.end.Converged:
-		return s.fallback(s.f, s.end, fmt.Sprintf("the search did not settle in %d restarts", maxRestarts))
+		return s.fallback(s.f, s.end, NotSettled{Restarts: maxRestarts})
 	}
 	return s.end
 }
 
 // fallback keeps the record of the search and puts the fixed ratios in.
-func (s *Search) fallback(f *Fleet, e Ending, why string) Ending {
+func (s *Search) fallback(f *Fleet, e Ending, why Fallback) Ending {
 	fixed := s.Fixed
 	if fixed == (Theta{}) {
 		fixed = FixedRatios

@@ -9,7 +9,7 @@ import (
 
 // Variance is one standard deviation of the model with its caveats.
 type Variance struct {
-	Name   string
+	Part   Part
 	SD, SE float64 // SE NaN where the part is at zero or the criterion is not curved
 	AtZero bool    // not detected
 	// Rise of the criterion when the part is left out and the others are

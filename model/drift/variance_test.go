@@ -59,7 +59,7 @@ func TestStandardErrorsAgainstBruteForce(t *testing.T) {
 	var inv mat.Dense
 	require.NoError(t, inv.Inverse(h))
 	for i := range 4 {
-		assert.InEpsilon(t, got[i].SD*math.Sqrt(2*inv.At(i, i)), got[i].SE, 0.02, got[i].Name)
+		assert.InEpsilon(t, got[i].SD*math.Sqrt(2*inv.At(i, i)), got[i].SE, 0.02, "part %d", got[i].Part)
 	}
 }
 

@@ -46,7 +46,9 @@ func Hindsight(r *hindsight.Result) table.Table {
 	t := table.Fill("hindsight", hindsightColumns, measureRows(r))
 	t.AsOf, t.Head = r.Settings.AsOf, []string{words.HindsightLine(r)}
 	for i := range r.Origins {
-		t.Head = append(t.Head, r.Origins[i].Trends...)
+		for _, trend := range words.Notes(r.Origins[i].Trends) {
+			t.Head = append(t.Head, trend+".")
+		}
 	}
 	return t
 }

@@ -14,7 +14,7 @@ var spreadColumns = []table.ColumnOf[study.Spread]{
 	table.TextColumn("part", "", "forecast",
 		"noise of a reading; wandering in a year; spread of units' own drift; of analyzers' constant errors; of their "+
 			"errors from calibration to calibration",
-		func(s *study.Spread) string { return s.Name }),
+		func(s *study.Spread) string { return words.Part(s.Part) }),
 	table.NumberColumn("standard_deviation", "", "", "forecast",
 		"its standard deviation; 0 where it was not detected",
 		5, func(s *study.Spread) float64 { return s.SD }),
@@ -30,7 +30,7 @@ var spreadColumns = []table.ColumnOf[study.Spread]{
 		2, func(s *study.Spread) float64 { return s.Rise }),
 	table.TextColumn("told_apart", "", "forecast",
 		"yes: the rise is 4 or more; else why the records do not tell it from the other parts",
-		func(s *study.Spread) string { return s.Told() }),
+		func(s *study.Spread) string { return words.ToldApart(s) }),
 }
 
 // modelColumns are the columns of the table of the drift model's effects.
@@ -77,10 +77,10 @@ var modelColumns = []table.ColumnOf[study.ModelEffect]{
 		5, func(e *study.ModelEffect) float64 { return e.NoisePoints }),
 	table.TextColumn("ended", "", "forecast",
 		"how the fit ended",
-		func(e *study.ModelEffect) string { return e.Ended }),
+		func(e *study.ModelEffect) string { return words.Ended(e.Ended) }),
 	table.TextColumn("note", "", "forecast",
 		"why there is no figure, or why not to use it",
-		func(e *study.ModelEffect) string { return e.Why }),
+		func(e *study.ModelEffect) string { return words.WhyNot(e.Why) }),
 }
 
 // ofModel makes a table of what the drift model tells; empty where it was not asked.

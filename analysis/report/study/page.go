@@ -23,6 +23,8 @@ var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 	"p3":     func(v float64) string { return fmt.Sprintf("%.3f", v) },
 	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
 	"quartiles": words.Quartiles, "shares": words.ShareList,
+	"part": words.Part, "told": func(s study.Spread) string { return words.ToldApart(&s) },
+	"whyNot": words.WhyNot, "modelNotes": words.ModelNotes,
 }).Parse(page.StudyStyle + ventsText))
 
 // ventsPage is what the page shows. It holds nothing reckoned here: figures come

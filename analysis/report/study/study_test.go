@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
@@ -140,22 +141,22 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 	s, nan := studiedVents(), math.NaN()
 	require.Empty(t, words.ModelLines(s))
 	bench := "bench, transport, gas and altitude, ratio"
-	s.Model = &study.Model{Notes: []string{"a note <b>"}, Spreads: []study.Spread{
-		{Fire: judge.High, Unit: "points", Variance: drift.Variance{Name: "noise", SD: 0.0651, SE: 0.0021, Rise: nan}},
-		{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Name: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
-		{Fire: judge.High, Unit: "points a year", Variance: drift.Variance{Name: drift.UnitSlope, SD: 0.0432, SE: 0.0302, Rise: 3.24}},
+	s.Model = &study.Model{Notes: []estimate.Note{estimate.CoarseSource{Source: &estimate.Source{Name: "a note <b>"}}}, Spreads: []study.Spread{
+		{Fire: judge.High, Unit: "points", Variance: drift.Variance{Part: drift.Noise, SD: 0.0651, SE: 0.0021, Rise: nan}},
+		{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Part: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
+		{Fire: judge.High, Unit: "points a year", Variance: drift.Variance{Part: drift.UnitSlope, SD: 0.0432, SE: 0.0302, Rise: 3.24}},
 	}, Effects: []study.ModelEffect{
 		{
 			Fit: string(study.Installation), Fire: judge.High, Name: bench, Unit: "points", Value: -0.321, SE: 0.05, Low: -0.419,
-			High: -0.223, Units: 87, Ended: "own fit",
+			High: -0.223, Units: 87, Ended: estimate.OfShifts{Shifts: 87},
 		},
 		{
 			Fit: string(study.Installation), Fire: judge.High, Name: "vent, <u>", Unit: "points", Value: 0.456, SE: 0.1, Low: 0.26,
-			High: 0.652, Vent: true, Units: 87, Ended: "own fit",
+			High: 0.652, Vent: true, Units: 87, Ended: estimate.OfShifts{Shifts: 87},
 		},
 		{
 			Fit: study.OffsetDrift, Fire: study.LowLessHigh, Name: "age unknown", Unit: "points a year", Value: nan, SE: nan,
-			Low: nan, High: nan, Units: 70, Ended: "fixed", Why: "never changes",
+			Low: nan, High: nan, Units: 70, Ended: estimate.AtOnce{}, Why: estimate.NotInFit{Why: drift.NeverChanges{}},
 		},
 	}}
 	var b bytes.Buffer

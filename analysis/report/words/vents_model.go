@@ -5,15 +5,15 @@ import (
 	"strings"
 
 	"fluedrift/analysis/study"
-	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
 
 // ModelGroup is one fit of the drift model.
 type ModelGroup struct {
-	Title, Ended string
-	Benched      bool // across the way from the bench to the place
-	Rows         []study.ModelEffect
+	Title   string
+	Ended   string
+	Benched bool // across the way from the bench to the place
+	Rows    []study.ModelEffect
 }
 
 // ModelGroups parts the effects by fit and fire.
@@ -24,7 +24,7 @@ func ModelGroups(m *study.Model) (all []ModelGroup) {
 	for _, e := range m.Effects {
 		title := fmt.Sprintf("%s, %s, %s", Capital(e.Fit), Fire(e.Fire), Units(e.Units))
 		if n := len(all); n == 0 || all[n-1].Title != title {
-			all = append(all, ModelGroup{Title: title, Ended: e.Ended, Benched: e.Fit == string(study.Installation)})
+			all = append(all, ModelGroup{Title: title, Ended: Ended(e.Ended), Benched: e.Fit == string(study.Installation)})
 		}
 		g := &all[len(all)-1]
 		g.Rows = append(g.Rows, e)
@@ -39,8 +39,8 @@ func Untold(m *study.Model) string {
 	}
 	var names []string
 	for i := range m.Spreads {
-		if p := &m.Spreads[i]; p.AtZero || p.Rise < drift.SeparableRise {
-			names = append(names, p.Name+" at "+Fire(p.Fire))
+		if p := &m.Spreads[i]; untold(p) {
+			names = append(names, Part(p.Part)+" at "+Fire(p.Fire))
 		}
 	}
 	return strings.Join(names, ", ")
@@ -62,12 +62,12 @@ func ModelLines(s *study.Study) (lines []string) {
 		} else {
 			lines[len(lines)-1] += ", "
 		}
-		lines[len(lines)-1] += p.Name + " " + spreadWords(p)
+		lines[len(lines)-1] += Part(p.Part) + " " + spreadWords(p)
 	}
 	for _, g := range ModelGroups(s.Model) {
 		first := true
 		for _, e := range g.Rows {
-			if !e.Vent || e.Coding != "" || e.Why != "" { // a drift
+			if !e.Vent || e.Coding != "" || e.Why != nil { // a drift
 				continue
 			}
 			if first {
@@ -79,7 +79,32 @@ func ModelLines(s *study.Study) (lines []string) {
 			lines[len(lines)-1] += fmt.Sprintf("%s %s (%s to %s)", e.Name, Signed(e.Value), Signed(e.Low), Signed(e.High))
 		}
 	}
-	return append(lines, s.Model.Notes...)
+	return append(lines, ModelNotes(s.Model)...)
+}
+
+// ModelNotes are what a reader of the model's figures must know.
+func ModelNotes(m *study.Model) []string {
+	notes := Notes(m.Notes)
+	for _, u := range m.Unspread {
+		notes = append(notes, fmt.Sprintf("%s fire: %s; no spread was measured", u.Fire, Ended(u.Ended)))
+	}
+	if m.NoOffset {
+		notes = append(notes, string(study.LowLessHigh)+": no unit has both fires on record")
+	}
+	return notes
+}
+
+// untold reports whether the records do not tell a spread from the others.
+func untold(s *study.Spread) bool {
+	return s.Told() == study.NotDetected || s.Told() == study.Inseparable
+}
+
+// ToldApart says whether the records tell a spread of the model from the others.
+func ToldApart(s *study.Spread) string {
+	return [...]string{
+		study.NotAsked: "not asked", study.NotDetected: "not detected",
+		study.Inseparable: "cannot be told from the others on these records", study.ToldApart: "yes",
+	}[s.Told()]
 }
 
 // spreadWords writes a standard deviation with its error and what is to be said of it.
@@ -88,8 +113,8 @@ func spreadWords(p *study.Spread) string {
 	if p.SE > 0 {
 		words += " (" + Number(p.SE, 3) + ")"
 	}
-	if told := p.Told(); p.AtZero || p.Rise < drift.SeparableRise {
-		words += ": " + told
+	if untold(p) {
+		words += ": " + ToldApart(p)
 	}
 	return words
 }

@@ -2,9 +2,9 @@ package night
 
 import (
 	"context"
-	"math"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 )
 
 // instruments looks at what the fits say of instruments before anybody reads their
@@ -25,12 +25,13 @@ func instruments(ctx context.Context, fleet *estimate.Fleet, before *Record, cal
 			}
 		}
 	}
-	for i := range fleet.Fits {
-		if f := &fleet.Fits[i]; !math.IsNaN(f.PeriodSD) {
-			notes = append(notes, f.WildWords())
+	found := fleet.InstrumentNotes()
+	for _, n := range found {
+		if wild, ok := n.(estimate.WildPeriods); ok {
+			notes = append(notes, words.Note(wild))
 		}
 	}
-	fleet.Notes = append(fleet.Notes, fleet.InstrumentWords()...)
+	fleet.Notes = append(fleet.Notes, found...)
 	return notes, nil
 }
 

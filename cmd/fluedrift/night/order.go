@@ -71,7 +71,7 @@ func (o *ordering) estimate(ctx context.Context) (err error) {
 	tellFit(o.Log, o.fits, o.found)
 	o.back, notes = lookedBack(&o.evidence, o.found.Forecasts)
 	o.note(notes...)
-	return estimate.Save(ctx, o.warehouse, o.records.Histories, o.found, estimate.Sentences{Finding: words.Finding})
+	return estimate.Save(ctx, o.warehouse, o.records.Histories, o.found, words.OfEstimate())
 }
 
 // assess makes the line of each unit; where a guard finds a common cause, once more
@@ -110,7 +110,7 @@ func (o *ordering) summarize(ctx context.Context) error {
 		return err
 	}
 	o.summary.Lost = append(silentOnCO(sources), o.Lost()...)
-	o.summary.Measured, o.summary.Missing = o.found.Measured(), watch.Missing(o.records.Histories, o.AsOf)
+	o.summary.Measured, o.summary.Missing = words.Basis(o.found.Basis()), watch.Missing(o.records.Histories, o.AsOf)
 	return nil
 }
 
@@ -133,7 +133,8 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		carry = CarriedNames(histories)
 	}
 	back := o.back.headLine()
-	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: append(o.found.Notes, back), mends: o.mends, Tables: []table.Table{
+	notes := append(words.Notes(o.found.Notes), back)
+	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: notes, mends: o.mends, Tables: []table.Table{
 		lists.Watchlist(o.ordered, o.summary, carry),
 		changed,
 		lists.CO(watch.CORecords(o.ordered, o.AsOf), o.AsOf),
@@ -143,7 +144,7 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		lists.Habits(watch.Habits(histories, o.judged.Judgements, groupingOf(o.Config), o.AsOf), o.AsOf),
 		lists.RecordsToFix(o.fixes, o.AsOf),
 	}}
-	l.Tables[0].Head = append(append(l.Tables[0].Head, o.found.InstrumentWords()...), back)
+	l.Tables[0].Head = append(append(l.Tables[0].Head, words.Notes(o.found.InstrumentNotes())...), back)
 	lists.LostFirst(l.Tables[1:], o.summary.Lost)
 	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
 	l.draw(o.ordered, histories, rules, carry)

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -114,14 +115,14 @@ func fitRecords(fleet *estimate.Fleet) []Fit {
 	for i := range fleet.Fits {
 		f := fleet.Fits[i].Beta
 		one := Fit{
-			Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: f.Ended, NoisePoints: finite(f.Sigma),
-			Notes: fleet.Fits[i].Fit.Notes, Trend: finite(fleet.Fits[i].Trend),
+			Fire: fleet.Fits[i].Fire, How: f.How.String(), Ended: words.Ended(fleet.Fits[i].BetaEnded()), NoisePoints: finite(f.Sigma),
+			Notes: words.Notes(fleet.Fits[i].Notes), Trend: finite(fleet.Fits[i].Trend),
 		}
 		if r, ok := ratios[one.Fire]; ok {
 			one.Ratios = &r
 		}
 		for _, c := range f.Coefficients {
-			if c.Dropped == "" {
+			if c.Dropped == nil {
 				one.Coefficients = append(one.Coefficients, Coefficient{c.Name, finite(c.Value), finite(c.SE)})
 			}
 		}
@@ -138,7 +139,7 @@ func tellFit(log *slog.Logger, fits []Fit, fleet *estimate.Fleet) {
 			log.Debug("fit of "+string(f.Fire)+" fire", "of_fit", note)
 		}
 	}
-	for _, note := range fleet.Notes {
+	for _, note := range words.Notes(fleet.Notes) {
 		log.Debug("the fleet", "of_fit", note)
 	}
 }

@@ -44,3 +44,35 @@ func Example() {
 	// Output:
 	// 0 <nil>
 }
+
+// A table of fields says how a Go type is stored: lists are LIST columns, and values
+// with fields of their own are STRUCTs.
+func ExampleField() {
+	type fire struct {
+		name string
+		co2  float64
+	}
+	type line struct {
+		serial, control string
+		parts           []string
+		fires           []fire
+	}
+	table := func(l *line) []queries.Field {
+		return []queries.Field{
+			queries.Text("serial", &l.serial),
+			queries.Word("control", &l.control), // many rows repeat it
+			queries.Texts("parts", &l.parts),
+			queries.Rows("fires", &l.fires, func(f *fire) []queries.Field {
+				return []queries.Field{queries.Text("fire", &f.name), queries.Number("co2_percent", &f.co2)}
+			}),
+		}
+	}
+	for _, f := range table(new(line)) {
+		fmt.Println(f.Name, f.Type)
+	}
+	// Output:
+	// serial utf8
+	// control utf8
+	// parts list<item: utf8, nullable>
+	// fires list<item: struct<fire: utf8, co2_percent: float64>, nullable>
+}

@@ -198,7 +198,8 @@ func (c *checker) couldMakeRoom(p *Plan, u *candidate) {
 		crew := &c.in.Crews[i]
 		for day := c.in.Rules.From; day < c.in.Rules.until(); day++ {
 			w, works := c.in.works(crew, day)
-			if !works || !mayWork(crew, g.units) || u.promise != nil && (day != u.promise.Day || u.promise.Crew != "" && u.promise.Crew != crew.Code) {
+			promised := u.promise == nil || day == u.promise.Day && (u.promise.Crew == "" || u.promise.Crew == crew.Code)
+			if !works || !promised || !mayWork(crew, g.units) {
 				continue
 			}
 			if hasMust(p, crew.Code, day) {

@@ -39,7 +39,8 @@ type choice struct {
 
 func newBoard(s *state) *board {
 	b := &board{
-		s: s, table: make([]insertion, len(s.p.nodes)*len(s.p.routes)), best: make([]choice, len(s.p.nodes)), lean: make([]float64, len(s.p.nodes)),
+		s: s, table: make([]insertion, len(s.p.nodes)*len(s.p.routes)),
+		best: make([]choice, len(s.p.nodes)), lean: make([]float64, len(s.p.nodes)),
 		slant: make([]float64, len(s.p.routes)), early: earlyFirst,
 	}
 	for r := range b.slant {

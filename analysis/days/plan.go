@@ -96,7 +96,10 @@ func (x *planner) setUp(units []candidate) {
 		x.spots = append(x.spots, spot{name: c.Code, place: c.Home})
 		for d, day := range x.days {
 			if w, ok := x.in.works(&c, day); ok {
-				x.p.routes = append(x.p.routes, route{crew: i, day: d, home: i, end: i, from: float64(w.From), until: float64(w.Until), most: most(c.MostMinutes)})
+				x.p.routes = append(x.p.routes, route{
+					crew: i, day: d, home: i, end: i,
+					from: float64(w.From), until: float64(w.Until), most: most(c.MostMinutes),
+				})
 			}
 		}
 	}
@@ -268,7 +271,10 @@ func (x *planner) keepMust(s *state) *state {
 func (x *planner) leave(g *group, why Cause) {
 	for i := range g.units {
 		u := &g.units[i]
-		x.left = append(x.left, Left{Line: u.line, GainDays: u.gainOn(x.in.Rules.From, x.in.Rules).days, Why: why, Must: u.why == HasToBeSeen || u.why == Promised})
+		x.left = append(x.left, Left{
+			Line: u.line, GainDays: u.gainOn(x.in.Rules.From, x.in.Rules).days,
+			Why: why, Must: u.why == HasToBeSeen || u.why == Promised,
+		})
 	}
 }
 

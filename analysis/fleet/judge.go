@@ -41,7 +41,8 @@ func (r *Records) Rules(c Config) Rules {
 	model.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, list).PlannedDay }
 	for _, c := range r.Calibrations {
 		if !math.IsNaN(c.FoundError) {
-			model.Certificates = append(model.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError})
+			one := estimate.Certificate{Analyzer: c.Analyzer, Day: c.Calibrated, FoundErrorPoints: c.FoundError}
+			model.Certificates = append(model.Certificates, one)
 		}
 	}
 	return Rules{list, model}

@@ -49,7 +49,9 @@ func biasStep(s *drift.BiasStep) *watch.BiasStep {
 
 // StartupGaps lists the units without a start-up on their vent run, in the order
 // of the list, and how many start-ups each fire rests on.
-func StartupGaps(ctx context.Context, r *Records, j *Judged, e *estimate.Fleet, ordered []watch.Line) ([]watch.StartupGap, map[judge.Fire]int, error) {
+func StartupGaps(
+	ctx context.Context, r *Records, j *Judged, e *estimate.Fleet, ordered []watch.Line,
+) ([]watch.StartupGap, map[judge.Fire]int, error) {
 	starts, err := e.Startups(ctx)
 	if err != nil {
 		return nil, nil, err

@@ -109,7 +109,10 @@ func look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 		if next.routine() {
 			out.Routine++
 		}
-		seen = append(seen, &maker{origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple, place: places[lines[i].Unit.Key], rules: &rules.Judge})
+		seen = append(seen, &maker{
+			origin: out, h: clipped[i], line: &lines[i], index: i, next: next, simple: simple,
+			place: places[lines[i].Unit.Key], rules: &rules.Judge,
+		})
 	}
 	share(len(seen), s.Rules.Model.Workers, func() func(int) { return func(k int) { seen[k].make() } })
 	for _, m := range seen {

@@ -30,11 +30,3 @@ func (e *Earlier) in(t Tier, r Rules) bool {
 	was, known := TierOf(e.Tier, r)
 	return known && was == t
 }
-
-// AskSince notes the day of the first list that asked to see to the urgent CO of
-// a line. A line without one is left as it is.
-func (l *Line) AskSince(since day.Day) {
-	if l.Tier == COUrgentNow && since != day.None {
-		l.AskedSince = since
-	}
-}

@@ -9,51 +9,6 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Line is a unit's place on the list and the reasons for it.
-type Line struct {
-	Unit      judge.Unit
-	Place     int // from 1, given by Order; 0 before
-	Tier      Tier
-	TierWords string
-	Foot      Foot // why it stands at the foot of the list
-	Removed   bool // recorded as removed and not read since: counted, not listed
-	Step      Step
-	Reasons   []Reason // one or two, the first for the tier
-	// CommonCause: its tier is likelier due to something the fleet has in common than
-	// to its burner.
-	CommonCause bool
-
-	Plan
-	DaysSinceFullTest int32   // -1 never
-	DaysOverdue       int32   // from the planned day to the as-of day; 0 or less: not overdue
-	LastVisit         day.Day // in the field; day.None never
-	Fires             []FireLine
-	CO                CO      // the worst of the fires
-	AskedSince        day.Day // day of the first list that asked to see to its urgent CO; day.None: no list, or no urgent CO
-	COFire            FireAt  // where
-	Side              Side    // rich or lean, where the tier or the forecast has one
-	// OutProbability is that of being out of limits on the as-of day, WorstOutProbability
-	// at the worst from that day to the planned day, each at the fire where it is
-	// largest; NaN without a forecast.
-	OutProbability, WorstOutProbability float64
-	// Benefit is what a visit today avoids; its figures are NaN without a forecast.
-	Benefit analysis.Benefit
-	// PlaceFrom and PlaceTo hold the place it could have with 90 % for all the
-	// forecast knows; 0 where no forecast gives its place. See Range.
-	PlaceFrom, PlaceTo int
-	TiedWithNext       bool // their order is less than 60 % sure
-	Marks              []Mark
-	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
-	Answer             *judge.Answer // in force
-	AnswerLapses       day.Day       // when it lapses at the latest
-	Forecast           *analysis.Forecast
-
-	judged   *judge.Judgement
-	newPlace *judge.Move // whose vent run is not on record; nil: none
-	doubted  []doubted   // records that a finding asks to be looked at
-	unused   []UnusedCO  // CO on records that could not be used, not settled since
-}
-
 // Foot is why a line stands at the foot of the list.
 type Foot int
 
@@ -77,7 +32,8 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 	}
 	l := Line{
 		Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, LastVisit: lastVisit(h, r.AsOf),
-		DaysSinceFullTest: -1, AskedSince: day.None, CO: CO{AirFreePPM: math.NaN(), Day: day.None}, OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
+		DaysSinceFullTest: -1, AskedSince: day.None, CO: CO{AirFreePPM: math.NaN(), Day: day.None},
+		OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
 	}
 	if x.plan.LastFullTest != day.None {
 		l.DaysSinceFullTest = int32(r.AsOf - x.plan.LastFullTest)
@@ -88,16 +44,16 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 	if w := worstCO(x.fires); w != nil {
 		l.CO, l.COFire = w.CO, FireAt{w.Fire, w.RatePercent}
 	}
-	l.takeUnusedCO(x)
+	takeUnusedCO(&l, x)
 	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == day.None || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
 		l.Removed = true
 	}
 	l.classify(x)
 	l.Marks = marksOf(x)
 	l.atFoot(x)
-	l.rising(x)
-	l.missingCO(x)
-	l.checkFirst(x)
+	rising(&l, x)
+	missingCO(&l, x)
+	checkFirst(&l, x)
 	l.doubted = doubtedRecords(x)
 	l.newPlace = ventOfPlace(h, r.AsOf)
 	return l
@@ -184,16 +140,6 @@ func (l *Line) chance(x *facts) {
 	}
 }
 
-// orderProbability is what the order goes by: today's probability in the tier of
-// those probably outside now, the worst until the planned day elsewhere; NaN
-// without a forecast.
-func (l *Line) orderProbability() float64 {
-	if l.Tier == ProbablyOutside {
-		return l.OutProbability
-	}
-	return l.WorstOutProbability
-}
-
 // lastVisit returns the day of the newest visit in the field.
 func lastVisit(h *judge.History, asOf day.Day) day.Day {
 	last := day.None
@@ -203,18 +149,4 @@ func lastVisit(h *judge.History, asOf day.Day) day.Day {
 		}
 	}
 	return last
-}
-
-// footRank orders the groups at the foot; 0 is the list proper.
-func (l *Line) footRank() int {
-	switch {
-	case l.Foot == NoFoot:
-		return 0
-	case l.Answer == nil:
-		return len(answerOrder) + 2
-	}
-	if i := slices.Index(answerOrder, l.Answer.Answer); i >= 0 {
-		return i + 1
-	}
-	return len(answerOrder) + 1
 }

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"fluedrift/analysis"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
@@ -57,22 +56,6 @@ func labelFinding(x *facts, d judge.Finding) finding {
 	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
 	reason := SetAsOther{Last: last, Readings: len(d.Readings), OtherFuel: d.OtherFuel}
 	return finding{step: Phone, reason: reason, side: compare(last, last.Target, x.rules.fuel(last.Fuel)).Side}
-}
-
-// stillSo reports whether a doubt about the fuel is open and concerns today's
-// fuel and the newest as left of its fire, those apart whose gas is in doubt.
-func (x *facts) stillSo(d judge.Finding) bool {
-	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
-	if !d.Open || last.Fuel != x.h.Unit.Fuel || last.Day > x.rules.AsOf {
-		return false
-	}
-	newest := last
-	fieldReadings(x.h, x.rules.AsOf, func(r *judge.Reading) {
-		if r.Condition == judge.AsLeft && hasGas(r) && !x.inDoubt(r) && sameFire(r.Fire, r.RatePercent, last.Fire, last.RatePercent) {
-			newest = r
-		}
-	})
-	return newest == last
 }
 
 // probablyOutside: the forecast has a fire outside its action band today.
@@ -195,12 +178,6 @@ func expectedOutside(x *facts) finding {
 		}
 	}
 	return finding{}
-}
-
-// displayedAlone reports whether a fire stands off its target by the display of an
-// analyzer that is suspect, and not whichever analyzer is right.
-func (l *FireLine) displayedAlone() bool {
-	return l.Forecast != nil && l.Forecast.Suspect != nil && l.Forecast.Suspect.Verdict != analysis.OutEitherWay
 }
 
 // readAgain: the last reading was made with an analyzer that stands far off those

@@ -19,10 +19,6 @@ type Earlier struct {
 // due reports whether an earlier line asked for anything.
 func (e *Earlier) due() bool { return e.Foot == "" && e.Step != string(LeaveToPlan) }
 
-// Due reports whether a line asks for anything: it stands on the list proper
-// and its next step is not to leave it to plan.
-func (l *Line) Due() bool { return !l.Removed && l.Foot == NoFoot && l.Step != LeaveToPlan }
-
 // Change is how a unit's line differs from the earlier publication.
 type Change struct {
 	What             string // "new", "gone" or "moved up"

@@ -114,7 +114,10 @@ func bandSpan(t *judge.Target, fuel string, r Rules) BandSpan {
 	target := r.Judge.TargetCO2(t, fuel)
 	set, act := r.Judge.Setting(t, fuel), judge.Band{}
 	act, _ = r.Judge.Action(t, fuel)
-	return BandSpan{Target: target, SetLow: target + set.Lean, SetHigh: target + set.Rich, ActLow: target + act.Lean, ActHigh: target + act.Rich}
+	return BandSpan{
+		Target: target,
+		SetLow: target + set.Lean, SetHigh: target + set.Rich, ActLow: target + act.Lean, ActHigh: target + act.Rich,
+	}
 }
 
 // span begins a band where it differs from the one before.
@@ -132,7 +135,8 @@ func (f *ChartFire) span(day day.Day, b BandSpan) {
 
 func sameBand(a, b BandSpan) bool {
 	same := func(x, y float64) bool { return x == y || math.IsNaN(x) && math.IsNaN(y) }
-	return same(a.Target, b.Target) && same(a.SetLow, b.SetLow) && same(a.SetHigh, b.SetHigh) && same(a.ActLow, b.ActLow) && same(a.ActHigh, b.ActHigh)
+	return same(a.Target, b.Target) && same(a.SetLow, b.SetLow) && same(a.SetHigh, b.SetHigh) &&
+		same(a.ActLow, b.ActLow) && same(a.ActHigh, b.ActHigh)
 }
 
 // close takes today's target to the end and finds the range.

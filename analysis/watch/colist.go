@@ -42,7 +42,10 @@ func CORecords(lines []Line, asOf day.Day) []CORecord {
 			if l.Removed || f.CO.Level == COUnknown && !f.COMissing {
 				continue
 			}
-			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: FireAt{f.Fire, f.RatePercent}, CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend}
+			c := CORecord{
+				Unit: l.Unit, Place: l.Place, Fire: FireAt{f.Fire, f.RatePercent},
+				CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend,
+			}
 			if f.CO.Day != day.None {
 				c.DaysSince = int32(asOf - f.CO.Day)
 			}

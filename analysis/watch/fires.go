@@ -45,7 +45,11 @@ type FireAt struct {
 
 // same reports whether two are one fire, at one rate to the digit.
 func (a FireAt) same(b FireAt) bool {
-	return a.Fire == b.Fire && (a.Fire != judge.Point || a.RatePercent == b.RatePercent || math.IsNaN(a.RatePercent) && math.IsNaN(b.RatePercent))
+	if a.Fire != judge.Point {
+		return a.Fire == b.Fire
+	}
+	none := math.IsNaN(a.RatePercent) && math.IsNaN(b.RatePercent)
+	return a.Fire == b.Fire && (a.RatePercent == b.RatePercent || none)
 }
 
 // compare orders fires of one unit by name, then by rate.
@@ -225,4 +229,27 @@ func setNotRecorded(h *judge.History, fire judge.Fire, r *judge.Reading, asOf da
 		}
 	}
 	return false
+}
+
+// read reports whether anything was read at a fire in the field.
+func (f *FireLine) read() bool {
+	return f.Reading != nil || f.CO.Level != COUnknown || f.COSettled
+}
+
+// bandWidths returns a deviation in widths of its side of the setting band.
+func (f *FireLine) bandWidths() float64 {
+	width := f.Target.SetRich
+	if f.Side == Lean {
+		width = f.Target.SetLean
+	}
+	if width > 0 {
+		return math.Abs(f.Points) / width
+	}
+	return math.Inf(1)
+}
+
+// displayedAlone reports whether a fire stands off its target by the display of an
+// analyzer that is suspect, and not whichever analyzer is right.
+func (l *FireLine) displayedAlone() bool {
+	return l.Forecast != nil && l.Forecast.Suspect != nil && l.Forecast.Suspect.Verdict != analysis.OutEitherWay
 }

@@ -10,7 +10,7 @@ var coGrades = map[Level]judge.COGrade{
 // checkFirst takes over what to look at first, for a unit that somebody is to
 // see. What the forecast expects goes before what was read last, because a unit
 // in band when last read may be listed for where it has drifted to since.
-func (l *Line) checkFirst(x *facts) {
+func checkFirst(l *Line, x *facts) {
 	if !l.Due() || !x.h.Unit.InRegister || !anyFire(x, func(f *FireLine) bool { return f.Reading != nil }) {
 		return
 	}
@@ -35,7 +35,7 @@ func (l *Line) checkFirst(x *facts) {
 }
 
 // rising takes over a rise of CO at a fire over the visits on record.
-func (l *Line) rising(x *facts) {
+func rising(l *Line, x *facts) {
 	for i := range x.fires {
 		f := &x.fires[i]
 		if f.Fire == judge.Point {

@@ -189,11 +189,16 @@ const (
 	costsLittle
 )
 
+// costlyReasons are the reasons of records that decide where a unit stands.
+var costlyReasons = []string{
+	ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine,
+}
+
 func costOf(f Fix, places map[string]place) int {
 	if f.co != nil && f.co.dangerous() {
 		return hidesCO
 	}
-	if f.co != nil || slices.Contains([]string{ReasonLeftFar, ReasonAboveFuel, ReasonFuelDoubt, ReasonReadRemoved, ReasonNotRegister, ReasonNoTargetLine}, f.Reason) || f.Found != nil && f.Open {
+	if f.co != nil || slices.Contains(costlyReasons, f.Reason) || f.Found != nil && f.Open {
 		return costsPlace
 	}
 	p, listed := places[f.Serial]

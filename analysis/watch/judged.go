@@ -68,13 +68,15 @@ func (x *facts) doubtAt(r *judge.Reading) *judge.Finding {
 // shows reports whether a reading is one of the history, or stands for it with others.
 func (x *facts) shows(r *judge.Reading, i int) bool {
 	y := &x.h.Readings[i]
-	return r == y || r != nil && r.Visit == y.Visit && sameFire(r.Fire, r.RatePercent, y.Fire, y.RatePercent) && x.h.Tied(y) != nil && x.h.Tied(r) != nil
+	return r == y || r != nil && r.Visit == y.Visit &&
+		sameFire(r.Fire, r.RatePercent, y.Fire, y.RatePercent) && x.h.Tied(y) != nil && x.h.Tied(r) != nil
 }
 
 // markedKinds are the findings that stand as a mark on the line when they
 // concern the newest reading of a fire; the others have a tier or a mark of
 // their own, or say nothing against the reading.
-var markedKinds = append(slices.Clone(gasInDoubt), judge.FoundTwice, judge.LowRate, judge.EarlyReading, judge.COBasis, judge.TempUnit, judge.RoomProbe)
+var markedKinds = append(slices.Clone(gasInDoubt), judge.FoundTwice, judge.LowRate, judge.EarlyReading,
+	judge.COBasis, judge.TempUnit, judge.RoomProbe)
 
 // findingMarks returns the marks that the newest readings' findings make, those
 // apart which are no reading of a burner but stand where the newest would.
@@ -119,7 +121,7 @@ func (l *FireLine) lowRich(h *judge.History, r Rules) {
 }
 
 // missingCO notes the fires whose last test recorded no CO.
-func (l *Line) missingCO(x *facts) {
+func missingCO(l *Line, x *facts) {
 	for i := range x.fires {
 		f := &x.fires[i]
 		f.COMissing = f.Fire != judge.Point && x.rules.Judge.CORecord(x.h, f.Fire, x.rules.AsOf).Missing()

@@ -160,16 +160,6 @@ func marksOf(x *facts) []Mark {
 	return marks
 }
 
-// Marked reports whether a line bears a mark of that kind.
-func (l *Line) Marked(kind analysis.MarkKind) bool {
-	return slices.ContainsFunc(l.Marks, func(m Mark) bool { return m.Kind == kind })
-}
-
-// read reports whether anything was read at a fire in the field.
-func (f *FireLine) read() bool {
-	return f.Reading != nil || f.CO.Level != COUnknown || f.COSettled
-}
-
 func anyFire(x *facts, holds func(*FireLine) bool) bool {
 	for i := range x.fires {
 		if holds(&x.fires[i]) {

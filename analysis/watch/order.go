@@ -12,8 +12,10 @@ import (
 // lines in any order give the same list.
 //
 // The keys: the foot after the list; the tier; in the two CO tiers the CO, in
-// the tiers of overdue tests and of units without a reading (after the forecast) the days past the planned day; the probability of being outside at the worst fire (orderProbability), in steps of 0.05
-// so that digits no model can vouch for do not decide; rich before lean before
+// the tiers of overdue tests and of units without a reading (after the forecast)
+// the days past the planned day; the probability of being outside at the worst
+// fire (orderProbability), in steps of 0.05 so that digits no model can vouch for
+// do not decide; rich before lean before
 // neither; CO in steps of 10 ppm, finer than which no field analyzer reads;
 // rated input; days since the last full test, never tested first; serial.
 func Order(lines []Line) []Line {

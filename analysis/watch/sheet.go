@@ -2,6 +2,7 @@ package watch
 
 import (
 	"math"
+	"slices"
 
 	"fluedrift/model/judge"
 )
@@ -77,5 +78,6 @@ func sheetFire(h *judge.History, f *FireLine, r Rules) SheetFire {
 // hasSettings reports whether gas pressures, fan speed, flame signal or draft were
 // recorded.
 func hasSettings(x *judge.Reading) bool {
-	return !(math.IsNaN(x.SupplyPa) && math.IsNaN(x.ManifoldPa) && math.IsNaN(x.FanSpeedRPM) && math.IsNaN(x.FlameSignalUA) && math.IsNaN(x.DraftPa))
+	all := []float64{x.SupplyPa, x.ManifoldPa, x.FanSpeedRPM, x.FlameSignalUA, x.DraftPa}
+	return slices.ContainsFunc(all, func(v float64) bool { return !math.IsNaN(v) })
 }

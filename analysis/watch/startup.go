@@ -189,7 +189,9 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins da
 
 // movedGap finds the gap of a unit that moved and has no later vent run than the one,
 // if any, on record for its new place.
-func movedGap(h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins day.Day) (StartupGap, bool) {
+func movedGap(
+	h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins day.Day,
+) (StartupGap, bool) {
 	g := StartupGap{
 		Unit: h.Unit, Fire: t.Fire, Since: m.Day, UncertainSince: m.After, TestedOn: day.None,
 		EquivalentM: math.NaN(), FactoryRunM: v.FactoryRunM(h.Unit.ModelLine, h.Unit.Fuel), moved: true,

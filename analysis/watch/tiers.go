@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"fluedrift/analysis"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
@@ -122,19 +121,6 @@ const (
 	FixRecord    Step = "fix record"
 )
 
-// facts is all that the tiers ask about one unit.
-type facts struct {
-	h        *judge.History
-	rules    Rules
-	fires    []FireLine
-	plan     Plan
-	forecast *analysis.Forecast
-	judged   *judge.Judgement
-	answer   *judge.Answer // in force
-	lapsed   *judge.Answer // the newest, where it no longer stands and nobody came since
-	unused   []UnusedCO    // CO on records that could not be used, not settled since
-}
-
 // finding is a tier's answer: what to do and why. Without a reason the tier
 // does not apply.
 type finding struct {
@@ -229,18 +215,6 @@ func worstLeft(fires []FireLine) *FireLine {
 // bands returns a deviation in widths of its side of the setting band, to one
 // decimal, so that digits nobody recorded decide nothing.
 func bands(f *FireLine) float64 { return math.Round(10*f.bandWidths()) / 10 }
-
-// bandWidths returns a deviation in widths of its side of the setting band.
-func (f *FireLine) bandWidths() float64 {
-	width := f.Target.SetRich
-	if f.Side == Lean {
-		width = f.Target.SetLean
-	}
-	if width > 0 {
-		return math.Abs(f.Points) / width
-	}
-	return math.Inf(1)
-}
 
 // hasBand reports whether anything can be judged at a fire.
 func hasBand(f FireLine) bool {

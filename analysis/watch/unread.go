@@ -12,13 +12,6 @@ type Unused struct {
 	Register string `json:"register"` // file:line of a register line set aside; "" where there is none
 }
 
-// unread reports whether nothing was read at any fire of a unit in the field.
-// Nothing then says where its burner stands: it has no chance of being out of
-// limits and stands in no tier that says so.
-func (x *facts) unread() bool {
-	return x.h.Unit.InRegister && !anyFire(x, func(f *FireLine) bool { return f.read() })
-}
-
 // noReading: nothing was read at any fire. The reason names why, where that is
 // known: lines that could not be used, visits without a value, no visit at all.
 func noReading(x *facts) finding {

@@ -109,7 +109,7 @@ func (x *facts) unusedFinding(level Level, from float64) finding {
 
 // takeUnusedCO lets a line show the CO of a record that could not be used where
 // it is worse than that of the readings.
-func (l *Line) takeUnusedCO(x *facts) {
+func takeUnusedCO(l *Line, x *facts) {
 	l.unused = x.unused
 	if u := worstUnused(x.unused); u != nil && coAbove(u.line(), l.CO) {
 		l.CO, l.COFire = u.line(), FireAt{u.Fire, math.NaN()}
@@ -188,14 +188,6 @@ func unusedEntries(h *judge.History, r Rules) []Entry {
 	}
 	return entries
 }
-
-// DangerousUnused lists the CO for attention or more on records that could not
-// be used and that nothing has settled: of each record the worst.
-func (l *Line) DangerousUnused() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).dangerous) }
-
-// UnreadableCO lists the records whose CO cannot be read and that nothing has
-// settled.
-func (l *Line) UnreadableCO() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).Unreadable) }
 
 // worstOfEach keeps of each record the worst CO that is wanted, in their order.
 func worstOfEach(all []UnusedCO, wanted func(*UnusedCO) bool) (worst []UnusedCO) {

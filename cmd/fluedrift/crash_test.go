@@ -49,7 +49,7 @@ func TestCrashEndsANightWithOne(t *testing.T) {
 			}
 		}
 		ctx, cancel := context.WithCancel(t.Context())
-		require.Equal(t, exitOther, conclude(ctx, c.streams, c.wholeNight(ctx, n)), name)
+		require.Equal(t, exitOther, conclude(ctx, c.streams, wholeNight(ctx, c, n)), name)
 		cancel()
 		require.Contains(t, said.String(), "fluedrift: a fault in the program stopped it while publishing: a slip\n", name)
 		require.Contains(t, said.String(), "crash_test.go:", "%s: where it broke", name)

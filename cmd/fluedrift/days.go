@@ -61,7 +61,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if err != nil {
 		return settings.Fail(settings.Usage, "days: %w", err)
 	}
-	if in.Lines, err = c.orderedLines(ctx, cfg, w); err != nil {
+	if in.Lines, err = orderedLines(ctx, c, cfg, w); err != nil {
 		return err
 	}
 	plan, err := days.Make(in)
@@ -93,8 +93,8 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 }
 
 // orderedLines makes the watchlist the warehouse stands for, in its order.
-func (c *call) orderedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
-	judged, lines, err := c.storedLines(ctx, cfg, w, "")
+func orderedLines(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse) ([]watch.Line, error) {
+	judged, lines, err := storedLines(ctx, c, cfg, w, "")
 	if err != nil {
 		return nil, err
 	}

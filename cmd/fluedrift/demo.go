@@ -59,13 +59,13 @@ func runDemo(ctx context.Context, c *call) error {
 	fmt.Fprintf(c.out, "\nThe fleet, its places and its faults are invented.\n%d of %d lines; all of them: %s\nOne "+
 		"unit's story: fluedrift unit -config %s SERIAL\n",
 		shown, all, filepath.Join(c.dir, "lists", "latest", "watchlist.csv"), c.config)
-	c.sayPlanted(n)
+	sayPlanted(c, n)
 	return nil
 }
 
 // sayPlanted says what a night of this fleet is to be looked at for. The demo put
 // it there, so it ends well where a nightly run ends with its own code.
-func (c *call) sayPlanted(n *night.Night) {
+func sayPlanted(c *call, n *night.Night) {
 	if err := n.Look(); err != nil {
 		fmt.Fprintf(c.err, "fluedrift: %v\nThe demo planted these faults; for them a nightly run ends with code %d.\n", err,
 			settings.ConditionOf(err))

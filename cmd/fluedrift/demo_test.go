@@ -169,7 +169,7 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		_, dir := writeFleet(t, suite(24, 150), world)
 		cfg := filepath.Join(dir, "fluedrift.toml")
 		runNight(t, cfg)
-		list, err := (&call{}).published(mustConfig(t, cfg), "", "watchlist")
+		list, err := published(&call{}, mustConfig(t, cfg), "", "watchlist")
 		require.NoError(t, err)
 		chances = map[string]string{}
 		for _, row := range list.Rows {

@@ -102,7 +102,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
 	if _, err := cfg.Layouts(); err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
-	names, elsewhere := c.exportsNamed(o.Folder)
+	names, elsewhere := exportsNamed(c, o.Folder)
 	var all []inspected
 	if len(names) > 0 || len(c.args) == 0 {
 		if notThere(o.Folder) {
@@ -124,7 +124,7 @@ func notThere(path string) bool {
 
 // exportsNamed tells the arguments that name exports, as their names in the
 // folder, from those that lie elsewhere.
-func (c *call) exportsNamed(folder string) (names, elsewhere []string) {
+func exportsNamed(c *call, folder string) (names, elsewhere []string) {
 	for _, arg := range c.args {
 		if full, err := filepath.Abs(arg); err == nil && !notThere(arg) {
 			rel, err := filepath.Rel(folder, full)

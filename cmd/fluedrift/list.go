@@ -43,7 +43,7 @@ func list(_ context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	t, err := c.published(cfg, c.asOf, name)
+	t, err := published(c, cfg, c.asOf, name)
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func writerFor(format string) (func(io.Writer, table.Table) error, error) {
 
 // published reads a list of the newest publication, or of a day's. The newest must
 // be of the settings that the configuration has now; that of a day is what it was.
-func (c *call) published(cfg *settings.Config, asOf, name string) (t table.Table, err error) {
+func published(c *call, cfg *settings.Config, asOf, name string) (t table.Table, err error) {
 	lists, link := cfg.Path(cfg.Output.Lists), "latest"
 	if asOf != "" {
 		if _, err := settings.DayOf(asOf); err != nil {
@@ -161,7 +161,7 @@ const mostChoices = 20
 // known refuses an area, a site or a tier that no unit of the watchlist has: an
 // empty list would say that nothing is due there.
 func known(cfg *settings.Config, c *call) error {
-	t, err := c.published(cfg, c.asOf, "watchlist")
+	t, err := published(c, cfg, c.asOf, "watchlist")
 	if err != nil {
 		return err
 	}

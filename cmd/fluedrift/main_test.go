@@ -79,7 +79,7 @@ func TestMain(m *testing.M) {
 				}
 			}
 			ctx := systemContext()
-			os.Exit(conclude(ctx, c.streams, c.wholeNight(ctx, n)))
+			os.Exit(conclude(ctx, c.streams, wholeNight(ctx, c, n)))
 		},
 		// engineer works on a warehouse until it is killed, and leaves a log.
 		"engineer": func() {

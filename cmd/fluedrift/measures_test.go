@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -23,21 +22,7 @@ const (
 	mostColumns = 140
 )
 
-// tooLarge are the objects that exceed a measure today, to be split. The list only
-// shrinks: an entry that is no longer needed fails.
-var tooLarge = map[string]bool{
-	"analysis/watch.FireLine":       true,
-	"analysis/watch.Line":           true,
-	"analysis/watch.facts":          true,
-	"cmd/fluedrift.call":            true,
-	"cmd/fluedrift/settings.Config": true,
-}
-
-// longLines is how many lines of product code exceed the columns today. It only
-// shrinks.
-const longLines = 45
-
-// Objects keep to their measures, but for those on the list.
+// Objects keep to their measures.
 func TestObjectsAreSmall(t *testing.T) {
 	methods, files := map[string]int{}, map[string]map[string]bool{}
 	eachProductFile(t, func(path string, source []byte) {
@@ -58,29 +43,19 @@ func TestObjectsAreSmall(t *testing.T) {
 	})
 	for object, n := range methods {
 		large := n > mostMethods || len(files[object]) > mostFiles
-		switch said := fmt.Sprintf("%s has %d methods in %d files", object, n, len(files[object])); {
-		case large && !tooLarge[object]:
-			t.Error(said)
-		case !large && tooLarge[object]:
-			t.Errorf("%s: take it off the list", said)
-		}
-		delete(tooLarge, object)
+		require.False(t, large, "%s has %d methods in %d files", object, n, len(files[object]))
 	}
-	require.Empty(t, tooLarge, "objects on the list that are not there")
 }
 
-// Lines of product code keep to their columns, but for a number that only shrinks.
+// Lines of product code keep to their columns.
 func TestLinesAreShort(t *testing.T) {
-	var long []string
 	eachProductFile(t, func(path string, source []byte) {
 		for i, line := range strings.Split(string(source), "\n") {
 			if n := utf8.RuneCountInString(line); n > mostColumns {
-				long = append(long, fmt.Sprintf("%s:%d has %d columns", path, i+1, n))
+				t.Errorf("%s:%d has %d columns", path, i+1, n)
 			}
 		}
 	})
-	require.LessOrEqual(t, len(long), longLines, "%s", strings.Join(long, "\n"))
-	require.GreaterOrEqual(t, len(long), longLines, "lower longLines")
 }
 
 // eachProductFile reads every Go file but tests, by its path from the root.

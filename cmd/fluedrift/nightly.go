@@ -20,9 +20,9 @@ func nightly(ctx context.Context, c *call) error {
 		return err
 	})
 	if err != nil {
-		return c.withoutNight(err)
+		return withoutNight(c, err)
 	}
-	return c.wholeNight(ctx, n)
+	return wholeNight(ctx, c, n)
 }
 
 // nightOf makes the night that a command line and its configuration ask for.
@@ -31,7 +31,12 @@ func nightOf(c *call) (*night.Night, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := night.Options{Version: version(), Now: c.now, Log: c.logger(cfg), Trace: c.traced}
+	o := night.Options{Version: version(), Now: c.now, Log: c.logger(cfg)}
+	o.Trace = func(op publish.Op) { // for a test that watches
+		if c.trace != nil {
+			c.trace(op)
+		}
+	}
 	if o.AsOf, err = asOfDay(c, cfg); err != nil {
 		return nil, err
 	}
@@ -44,20 +49,13 @@ func nightOf(c *call) (*night.Night, error) {
 	if c.exit != nil {
 		o.Exit = func(ctx context.Context, err error) {
 			defer c.exit(int(settings.Interrupted))
-			if c.tell(ctx, n, nil, err); !c.logs(cfg) {
+			if tell(ctx, c, n, nil, err); !c.logs(cfg) {
 				fmt.Fprintf(c.err, "fluedrift: %v\n", errInterrupted)
 			}
 		}
 	}
 	n, err = night.New(cfg, o)
 	return n, err
-}
-
-// traced hands a change of the output on to a test that watches.
-func (c *call) traced(op publish.Op) {
-	if c.trace != nil {
-		c.trace(op)
-	}
 }
 
 // asOfDay is the day asked for: the flag, else the configuration, else today.
@@ -69,14 +67,14 @@ func asOfDay(c *call, cfg *settings.Config) (day.Day, error) {
 }
 
 // wholeNight runs a night and tells how it ended.
-func (c *call) wholeNight(ctx context.Context, n *night.Night) error {
+func wholeNight(ctx context.Context, c *call, n *night.Night) error {
 	l, err := n.Whole(ctx)
-	return c.tell(ctx, n, l, err)
+	return tell(ctx, c, n, l, err)
 }
 
 // tell says how a night went: one line, or a log record. An error that was logged
 // is not printed again.
-func (c *call) tell(ctx context.Context, n *night.Night, l *night.Lists, err error) error {
+func tell(ctx context.Context, c *call, n *night.Night, l *night.Lists, err error) error {
 	if !c.logs(n.Config) {
 		if l != nil && !c.quiet {
 			fmt.Fprintln(c.out, n.OneLine(l))
@@ -94,7 +92,7 @@ func (c *call) tell(ctx context.Context, n *night.Night, l *night.Lists, err err
 }
 
 // withoutNight ends a night that could not begin.
-func (c *call) withoutNight(err error) error {
+func withoutNight(c *call, err error) error {
 	if broken := night.WithoutNight(c.config, version(), c.now, err); broken != nil {
 		return errors.Join(err, broken)
 	}

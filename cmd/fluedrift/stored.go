@@ -14,7 +14,7 @@ import (
 // storedLines makes the lines of a fleet, or of its one unit of the serial, from
 // what a night stored: its forecasts in the warehouse, and in its publication what
 // it took from the whole fleet. The rules that are returned hold that too.
-func (c *call) storedLines(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, serial string) (*fleet.Judged,
+func storedLines(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (*fleet.Judged,
 	[]watch.Line, error,
 ) {
 	_, judged, err := night.JudgeFleet(ctx, cfg, w, serial)
@@ -26,7 +26,7 @@ func (c *call) storedLines(ctx context.Context, cfg *settings.Config, w *queries
 		return nil, nil, err
 	}
 	rules := &judged.Rules.List
-	if tools, err := c.published(cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
+	if tools, err := published(c, cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
 		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
 	}
 	night.TakeFleet(cfg, w.AsOf(), rules)

@@ -109,7 +109,7 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 // story tells one unit's history and its place in the newest list of the
 // warehouse's day.
 func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (night.Picture, error) {
-	judged, lines, err := c.storedLines(ctx, cfg, w, serial)
+	judged, lines, err := storedLines(ctx, c, cfg, w, serial)
 	if err != nil {
 		return night.Picture{}, err
 	}

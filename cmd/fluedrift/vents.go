@@ -50,7 +50,7 @@ func studyVents(ctx context.Context, c *call) error {
 		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations,
 	}
 	if c.given["at"] {
-		return c.answerAt(&studied, set, asked)
+		return answerAt(c, &studied, set, asked)
 	}
 	s, err := study.Run(&studied, set)
 	if err != nil {

@@ -35,8 +35,8 @@ func render(texts map[string]string) (string, error) {
 	b.WriteString(`# What was measured
 
 Made from the CSV files beside it; do not edit. Each figure names the command, the commit and the machine it was measured
-with. ` + "`FLUEDRIFT_LONG=1 go test -timeout 0 -run NAME ./PACKAGE -update`" + ` measures again and rewrites the rows of that test. A figure
-in square brackets is the bound; numbers in round brackets are standard errors.
+with. ` + "`FLUEDRIFT_LONG=1 go test -timeout 0 -run NAME ./PACKAGE -update`" + ` measures again and rewrites
+the rows of that test. A figure in square brackets is the bound; numbers in round brackets are standard errors.
 `)
 	for _, subject := range subjects {
 		text, ok := texts[subject.name]

@@ -135,10 +135,13 @@ func ageing(l *watch.AnalyzerLine) string {
 	case low > 0 || high < 0:
 		what := map[bool]string{true: "lose", false: "gain"}[high < 0]
 		least, most := sizes(low, high)
-		return fmt.Sprintf("%s fire: analyzers %s %.2f points of CO2 a year %s (%.2f to %.2f).", fire, what, math.Abs(slope), between, least, most)
+		return fmt.Sprintf("%s fire: analyzers %s %.2f points of CO2 a year %s (%.2f to %.2f).",
+			fire, what, math.Abs(slope), between, least, most)
 	case slope == 0:
-		return fmt.Sprintf("%s fire: whether analyzers age %s cannot be told from these records; intervals allow for ±%.2f points of CO2 a year.",
+		return fmt.Sprintf("%s fire: whether analyzers age %s cannot be told from these records; "+
+			"intervals allow for ±%.2f points of CO2 a year.",
 			fire, between, high/watch.Z90)
 	}
-	return fmt.Sprintf("%s fire: no ageing of analyzers %s can be seen (%s to %s points of CO2 a year).", fire, between, signed(low), signed(high))
+	return fmt.Sprintf("%s fire: no ageing of analyzers %s can be seen (%s to %s points of CO2 a year).",
+		fire, between, signed(low), signed(high))
 }

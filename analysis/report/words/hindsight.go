@@ -75,7 +75,8 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 		{"Whether probabilities are off", fmt.Sprintf("Miscalibration %s; true probabilities on the same visits would show %s "+
 			"on average and more than %s once in twenty (share of draws as far off: %s; under 0.05 they count as off). Fires of a "+
 			"unit and units of an analyzer are drawn apart, so that the test errs towards calling them off.",
-			Number(r.Calibration.Observed, 4), Number(r.Calibration.Perfect, 4), Number(r.Calibration.Perfect95, 4), Number(r.Calibration.P, 3)), "16"},
+			Number(r.Calibration.Observed, 4), Number(r.Calibration.Perfect, 4), Number(r.Calibration.Perfect95, 4),
+			Number(r.Calibration.P, 3)), "16"},
 		{"What was done about it", learned, "10, 17"},
 		{"What it does not show", "A reading carries the analyzer's error, so that the best order falls short of 1. The past " +
 			"is no promise: other crews, analyzers or fuels change it.", "18, 19"},

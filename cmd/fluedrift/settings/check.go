@@ -9,7 +9,7 @@ import (
 )
 
 // check holds the values against each other.
-func (c *Config) check() error {
+func check(c *Config) error {
 	for _, m := range c.Plan.ServiceMonths {
 		if m < 1 || m > 12 {
 			return fmt.Errorf("plan.service_months: %d is not a month from 1 to 12", m)
@@ -50,7 +50,7 @@ func (c *Config) check() error {
 		c.Exports.MaxRows < 1 || c.Exports.MaxParquetRows < 1:
 		return errors.New("exports: max_files, max_file_mb, max_unpacked_mb, max_cell_kb, max_rows and max_parquet_rows must be positive")
 	}
-	if err := cmp.Or(c.checkIgnore(), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
+	if err := cmp.Or(checkIgnore(c), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
 		return err
 	}
 	for i, t := range c.Targets {

@@ -22,11 +22,3 @@ func DayText(d day.Day) string { return d.Time().Format(time.DateOnly) }
 // 1970-01-01: a day of the configuration is read as its midnight where the
 // machine stands, and is that day everywhere.
 func CalendarDay(t time.Time) day.Day { return day.In(t) }
-
-// OwnDay is the day a night is made for where no flag names another.
-func (c *Config) OwnDay(today day.Day) day.Day {
-	if c.Plan.AsOf.IsZero() {
-		return today
-	}
-	return CalendarDay(c.Plan.AsOf)
-}

@@ -1,7 +1,6 @@
 package settings
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 
@@ -32,27 +31,4 @@ func (g Gases) check() (toml.Key, error) {
 		}
 	}
 	return nil, nil
-}
-
-// Burnable returns the compositions and the fuels of the configuration. A CO2max
-// that limits.co2max_percent gives goes before the one a composition has.
-func (c *Config) Burnable() (map[string]combustion.Gas, map[string]combustion.Fuel, error) {
-	gases, err := combustion.Gases(c.Gases)
-	if err != nil {
-		return nil, nil, fmt.Errorf("gases: %w", err)
-	}
-	air, co2Max := combustion.AirO2(c.Limits.AirO2), map[string]float64{}
-	for name := range c.Gases {
-		burnt, err := gases[name].Burn(air)
-		if err != nil {
-			return nil, nil, fmt.Errorf("gases: %w", err)
-		}
-		co2Max[name] = burnt.CO2MaxPercent()
-	}
-	maps.Copy(co2Max, c.Limits.CO2Max)
-	fuels, err := combustion.Fuels(co2Max, air)
-	if err != nil {
-		return nil, nil, fmt.Errorf("limits: %w", err)
-	}
-	return gases, fuels, nil
 }

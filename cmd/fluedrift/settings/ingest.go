@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io/fs"
 	"math"
+	"path"
 	"path/filepath"
 
 	"fluedrift/ingest"
@@ -63,4 +64,20 @@ func (c *Config) IngestTargets() []ingest.Target {
 		all = append(all, one)
 	}
 	return all
+}
+
+// IsIgnored says whether exports.ignore names an entry of the exports folder: by
+// its path, by its own name, or by a folder it lies in.
+func (c *Config) IsIgnored(name string) bool {
+	for _, pattern := range c.Exports.Ignore {
+		if ok, _ := path.Match(pattern, path.Base(name)); ok {
+			return true
+		}
+		for at := name; at != "."; at = path.Dir(at) {
+			if ok, _ := path.Match(pattern, at); ok {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -42,7 +42,7 @@ func Read(path string) (*Config, error) {
 	if key, err := c.Gases.check(); err != nil {
 		return nil, Fail(Usage, "%s:%d: %s: %w", path, lineOfKey(string(text), key), key, err)
 	}
-	if err := c.check(); err != nil {
+	if err := check(c); err != nil {
 		return nil, Fail(Usage, "%s: %w", path, err)
 	}
 	return c, nil
@@ -86,14 +86,6 @@ func lineOfKey(text string, key toml.Key) int {
 		fallback = i + 1
 	}
 	return fallback
-}
-
-// Path makes a path of the configuration absolute.
-func (c *Config) Path(p string) string {
-	if filepath.IsAbs(p) {
-		return p
-	}
-	return filepath.Join(c.folder, p)
 }
 
 // ReadLeniently reads a configuration that is wrong as far as it can be read: what

@@ -9,8 +9,20 @@
 package settings
 
 import (
+	"bytes"
+	"crypto/hmac"
+	"crypto/sha256"
+	"encoding/base32"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
 	"time"
 
+	"github.com/BurntSushi/toml"
+
+	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -121,4 +133,96 @@ type Target struct {
 	SetLean *float64   `toml:"set_lean"`
 	ActRich *float64   `toml:"act_rich"`
 	ActLean *float64   `toml:"act_lean"`
+}
+
+// Path makes a path of the configuration absolute.
+func (c *Config) Path(p string) string {
+	if filepath.IsAbs(p) {
+		return p
+	}
+	return filepath.Join(c.folder, p)
+}
+
+// OwnDay is the day a night is made for where no flag names another.
+func (c *Config) OwnDay(today day.Day) day.Day {
+	if c.Plan.AsOf.IsZero() {
+		return today
+	}
+	return CalendarDay(c.Plan.AsOf)
+}
+
+// ListsDigest is the digest of all that shapes a warehouse and its lists: what is
+// said of crews, of looks back and of vents, paths of outputs and guards may
+// change between a night and a command that reads, the rest must not.
+func (c *Config) ListsDigest() string {
+	shaping := *c
+	shaping.Crews, shaping.Vents, shaping.Plan.AsOf = Crews{}, Vents{}, time.Time{}
+	shaping.Hindsight = Hindsight{Recalibrate: c.Hindsight.Recalibrate}
+	none := Config{}
+	shaping.Guards, shaping.Exports, shaping.Output = none.Guards, none.Exports, none.Output
+	shaping.Exports.Folder, shaping.Exports.Layouts = c.Exports.Folder, c.Exports.Layouts
+	shaping.Output.TierWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.TierWords,
+		c.Output.HabitsByTechnician, c.Output.PseudonymKey
+	var text bytes.Buffer
+	if err := toml.NewEncoder(&text).Encode(shaping); err != nil {
+		return c.Digest
+	}
+	return DigestOf(text.Bytes())
+}
+
+// Burnable returns the compositions and the fuels of the configuration. A CO2max
+// that limits.co2max_percent gives goes before the one a composition has.
+func (c *Config) Burnable() (map[string]combustion.Gas, map[string]combustion.Fuel, error) {
+	gases, err := combustion.Gases(c.Gases)
+	if err != nil {
+		return nil, nil, fmt.Errorf("gases: %w", err)
+	}
+	air, co2Max := combustion.AirO2(c.Limits.AirO2), map[string]float64{}
+	for name := range c.Gases {
+		burnt, err := gases[name].Burn(air)
+		if err != nil {
+			return nil, nil, fmt.Errorf("gases: %w", err)
+		}
+		co2Max[name] = burnt.CO2MaxPercent()
+	}
+	maps.Copy(co2Max, c.Limits.CO2Max)
+	fuels, err := combustion.Fuels(co2Max, air)
+	if err != nil {
+		return nil, nil, fmt.Errorf("limits: %w", err)
+	}
+	return gases, fuels, nil
+}
+
+// Pseudonyms gives what stands for a technician code, nil where codes are
+// shown. It is the first 50 bits of HMAC-SHA-256 (RFC 2104) under the secret:
+// the same code gives the same pseudonym every night, and without the secret
+// nobody can try codes out.
+func (c *Config) Pseudonyms() (func(code string) string, error) {
+	if c.Output.PseudonymKey == "" {
+		return nil, nil
+	}
+	path := c.Path(c.Output.PseudonymKey)
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, Fail(Usage, "output.pseudonym_key: %w\nmake one with: head -c 32 /dev/urandom | base64 > FILE", err)
+	}
+	if info.Mode().Perm()&0o007 != 0 {
+		return nil, Fail(Usage, "output.pseudonym_key: everybody may read %s\ntake that away with: chmod o= %s", path, path)
+	}
+	key, err := os.ReadFile(path)
+	if err != nil {
+		return nil, Fail(Usage, "output.pseudonym_key: %w", err)
+	}
+	if key = bytes.TrimSpace(key); len(key) < shortestKey {
+		return nil, Fail(Usage, "output.pseudonym_key: %s holds %d bytes, at least %d are needed\nmake one with: head "+
+			"-c 32 /dev/urandom | base64 > FILE", path, len(key), shortestKey)
+	}
+	return func(code string) string {
+		if aPseudonym.MatchString(code) { // of a file to mend: it holds no codes
+			return code
+		}
+		sum := hmac.New(sha256.New, key)
+		sum.Write([]byte(code))
+		return "T-" + base32.StdEncoding.EncodeToString(sum.Sum(nil))[:10]
+	}, nil
 }

@@ -183,7 +183,7 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 			}
 		}
 		f.values[fmt.Sprintf("%s:%d", name[r.FileKey], r.Line)] = map[string]string{
-			"unit": u.Serial, "site": u.Site, "day": dayText(r.Day), "minute": fmt.Sprint(r.Minute), "fire": string(r.Fire), "condition": strings.ReplaceAll(r.Condition, " ", "-"),
+			"unit": u.Serial, "site": u.Site, "day": dayText(r.Day), "minute": fmt.Sprint(r.Minute), "fire": string(r.Fire), "condition": strings.ReplaceAll(string(r.Condition), " ", "-"),
 			"co2": text(r.CO2Percent), "o2": text(r.O2Percent), "co": text(r.COPPM), "limit": r.COLimit, "flue": text(r.FlueTempC), "air": text(r.AirTempC),
 			"technician": technicians[r.VisitKey], "vent": text(vent), "uncertain": fmt.Sprint(r.VentUncertain), "age": ageText(r.AgeDays), "marks": r.Marks,
 		}

@@ -187,7 +187,7 @@ const visitDays = 30
 // visit is set aside: as a part of it, its day would be lost.
 func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) {
 	row.reading = e.reader.groups[0]
-	row.fire, row.condition = judge.Fire(row.reading[fieldFire].text), row.reading[fieldCondition].text
+	row.fire, row.condition = judge.Fire(row.reading[fieldFire].text), judge.Condition(row.reading[fieldCondition].text)
 	row.minute = minuteOf(row.base)
 	e.keys.visitKey(e.layout.Source, row.base)
 	visitKey := e.keys.sum()
@@ -327,7 +327,7 @@ func (e *emitter) wideContent(row *recordRow) uint64 {
 	}
 	for g, group := range e.reader.of {
 		e.hasher.text(string(group.Fire))
-		e.hasher.text(group.Condition)
+		e.hasher.text(string(group.Condition))
 		for i, f := range fields {
 			e.hasher.value(f, &e.reader.groups[g][i])
 		}

@@ -77,7 +77,7 @@ func (h *hasher) visitKey(source string, base []value) {
 func (h *hasher) readingKey(r *recordRow) {
 	h.text(string(r.fire))
 	h.value(layout.Fields(layout.Readings)[fieldRate], &r.reading[fieldRate])
-	h.text(r.condition)
+	h.text(string(r.condition))
 }
 
 // recordKey is the key of a register line.

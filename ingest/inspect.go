@@ -42,10 +42,11 @@ type Fit struct {
 
 // Use is what a column means.
 type Use struct {
-	Fire                                  judge.Fire
-	Header, Field, Condition, Unit, Basis string
-	Stored                                string // unit of the stored value
-	Dates                                 string // way of writing days
+	Fire                       judge.Fire
+	Condition                  judge.Condition
+	Header, Field, Unit, Basis string
+	Stored                     string // unit of the stored value
+	Dates                      string // way of writing days
 }
 
 // Example is one reason for setting lines aside, with its first lines.

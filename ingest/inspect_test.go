@@ -46,7 +46,7 @@ func TestDraftsOfTheDemo(t *testing.T) {
 					continue
 				}
 				columns++
-				assert.Equal(t, []string{u.Field, u.Unit, string(u.Fire), u.Condition}, []string{c.Field, c.Unit, string(c.Fire), c.Condition}, "%s: column %q", one.Name, c.Header)
+				assert.Equal(t, []string{u.Field, u.Unit, string(u.Fire), string(u.Condition)}, []string{c.Field, c.Unit, string(c.Fire), string(c.Condition)}, "%s: column %q", one.Name, c.Header)
 				right++
 			}
 		}

@@ -19,7 +19,7 @@ type recordRow struct {
 	wide              bool
 	base, reading     []value
 	fire              judge.Fire // wide: from the layout
-	condition         string
+	condition         judge.Condition
 	coBasis           string
 	coReference       float64
 	adjHigh, adjLow   string
@@ -121,7 +121,7 @@ func readingFields(r *recordRow) []queries.Field {
 		case f.Name == "fire":
 			all = append(all, queries.Code(f.Column, &r.fire))
 		case f.Name == "condition":
-			all = append(all, queries.Text(f.Column, &r.condition))
+			all = append(all, queries.Code(f.Column, &r.condition))
 		default:
 			all = append(all, fieldOf(f, at(i)))
 		}

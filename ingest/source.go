@@ -11,9 +11,10 @@ import (
 
 // columnRow is a row of source.columns.
 type columnRow struct {
-	file                                  int32
-	fire                                  judge.Fire
-	header, field, condition, unit, basis string
+	file                       int32
+	fire                       judge.Fire
+	condition                  judge.Condition
+	header, field, unit, basis string
 }
 
 // setAsideRow is a row of source.set_aside.
@@ -54,7 +55,7 @@ func columnFields(c *columnRow) []queries.Field {
 		queries.Text("header", &c.header),
 		queries.Text("field", &c.field),
 		queries.Code("fire", &c.fire),
-		queries.Text("condition", &c.condition),
+		queries.Code("condition", &c.condition),
 		queries.Text("unit", &c.unit),
 		queries.Text("basis", &c.basis),
 	}

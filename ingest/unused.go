@@ -22,7 +22,7 @@ type unusedRow struct {
 	serial, visitID string
 	day             day.Day // day.None where it cannot be read
 	fire            judge.Fire
-	condition       string
+	condition       judge.Condition
 	text            string  // the cell as written; "" where it cannot be told which cell it is
 	ppm             float64 // as recorded, in ppm; NaN: cannot be read
 	limit, basis    string
@@ -41,7 +41,7 @@ func unusedFields(r *unusedRow) []queries.Field {
 		queries.Text("visit_id", &r.visitID),
 		queries.Day("day", &r.day),
 		queries.Code("fire", &r.fire),
-		queries.Text("condition", &r.condition),
+		queries.Code("condition", &r.condition),
 		queries.TextOf("co_text", func() string { return clip(r.text) }),
 		queries.Number("co_ppm", &r.ppm),
 		queries.Text("co_limit", &r.limit),
@@ -139,7 +139,7 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 		own.reference = b.ReferenceO2
 	}
 	if r.layout.Form != layout.Wide {
-		own.fire, own.condition = judge.Fire(r.textIn(places, "fire")), r.textIn(places, "condition")
+		own.fire, own.condition = judge.Fire(r.textIn(places, "fire")), judge.Condition(r.textIn(places, "condition"))
 	}
 	found, placed := own, false
 	blank := false

@@ -194,7 +194,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	for r, err := range w.Readings(ctx, all[0]) {
 		require.NoError(t, err)
 		n++
-		assert.Equal(t, []string{"point", "as left", "unknown", "above", "outdoor", "M1", "co:above-limit"}, []string{string(r.Fire), r.Condition, r.COBasis, r.COLimit, r.AirTempAt, r.Analyzer, r.Marks})
+		assert.Equal(t, []string{"point", "as left", "unknown", "above", "outdoor", "M1", "co:above-limit"}, []string{string(r.Fire), string(r.Condition), r.COBasis, r.COLimit, r.AirTempAt, r.Analyzer, r.Marks})
 		assert.InDeltaSlice(t, []float64{55, 9.1, 4.95, 2000, 100, -4, 30, 498.1778, 350, 3000, 7.5, -5},
 			[]float64{r.RatePercent, r.CO2Percent, r.O2Percent, r.COPPM, r.FlueTempC, r.AirTempC, r.MinutesFiring, r.SupplyPa, r.ManifoldPa, r.FanSpeedRPM, r.FlameSignalUA, r.DraftPa}, 1e-9)
 		assert.Equal(t, []int8{1, 2, 0, 0, 1}, []int8{r.CO2Decimals, r.O2Decimals, r.CODecimals, r.FlueDecimals, r.AirDecimals})

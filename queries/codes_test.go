@@ -19,6 +19,7 @@ func TestCodesAreTheWordsOfTheModel(t *testing.T) {
 	defer w.Close()
 	require.NoError(t, w.Build(ctx, 20000))
 	require.Equal(t, asRows(judge.Fires()), stored(t, w, "record.fire"))
+	require.Equal(t, asRows(judge.Conditions()), stored(t, w, "record.condition"))
 
 	require.NoError(t, LoadRows(ctx, w, "result.fits", FitFields, []Fit{{Fire: judge.High, How: "given"}, {Fire: "hihg", How: "given"}}))
 	_, err = w.Fits(ctx)

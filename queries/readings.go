@@ -60,7 +60,7 @@ func (q Records) Readings(ctx context.Context, s Slice) iter.Seq2[*Reading, erro
 		return []Field{
 			Whole("unit_key", &r.UnitKey), Whole("visit_key", &r.VisitKey), Whole("file_key", &r.FileKey),
 			Whole("line", &r.Line), Whole("part", &r.Part), Day("day", &r.Day), WholeOr("minute", &r.Minute, -1),
-			Code("fire", &r.Fire), Word("condition", &r.Condition), Word("recorded_condition", &r.Recorded),
+			Code("fire", &r.Fire), Code("condition", &r.Condition), Code("recorded_condition", &r.Recorded),
 			Number("rate_percent", &r.RatePercent), Number("co2_percent", &r.CO2Percent), Number("o2_percent", &r.O2Percent),
 			Number("co_ppm", &r.COPPM), Word("co_basis", &r.COBasis), Number("co_reference_o2", &r.COReferenceO2Percent),
 			Word("co_limit", &r.COLimit), Number("flue_temp_c", &r.FlueTempC), Number("air_temp_c", &r.AirTempC),

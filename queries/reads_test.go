@@ -77,7 +77,7 @@ func TestReadingsInContext(t *testing.T) {
 	}
 	require.Len(t, all, 8)
 	r := all[6]
-	assert.Equal(t, []any{judge.Low, "between", "as left", "A2"}, []any{r.Fire, r.Condition, r.Recorded, r.Analyzer})
+	assert.Equal(t, []any{judge.Low, judge.Between, judge.AsLeft, "A2"}, []any{r.Fire, r.Condition, r.Recorded, r.Analyzer})
 	assert.Equal(t, 8.2, r.CO2Percent)
 	assert.True(t, math.IsNaN(r.O2Percent))
 	assert.Equal(t, []any{int16(540), day.None, int8(-1), -1, int32(0), int32(UnknownAge)},

@@ -108,9 +108,10 @@ func FindingFields(f *Finding) []Field {
 
 // Judgement is what a reading is good for that is not simply used.
 type Judgement struct {
-	UnitKey                int32
-	Fire                   judge.Fire
-	Origin, Condition, Use string
+	UnitKey     int32
+	Fire        judge.Fire
+	Condition   judge.Condition
+	Origin, Use string
 }
 
 // JudgementFields is the table of fields of result.judgements.
@@ -119,7 +120,7 @@ func JudgementFields(j *Judgement) []Field {
 		Whole("unit_key", &j.UnitKey),
 		Text("origin", &j.Origin),
 		Code("fire", &j.Fire),
-		Word("condition", &j.Condition),
+		Code("condition", &j.Condition),
 		Word("use", &j.Use),
 	}
 }

@@ -22,7 +22,7 @@ func (q Exports) UnusedCO(ctx context.Context) ([]UnusedCO, error) {
 	return collect(ctx, q.session, "unused_co.sql", func(u *UnusedCO) []Field {
 		return []Field{
 			Whole("unit_key", &u.UnitKey), Text("serial", &u.Serial), Word("file", &u.File), Whole("line", &u.Line),
-			Day("day", &u.Day), Day("latest_day", &u.LatestDay), Code("fire", &u.Fire), Word("condition", &u.Condition),
+			Day("day", &u.Day), Day("latest_day", &u.LatestDay), Code("fire", &u.Fire), Code("condition", &u.Condition),
 			Text("co_text", &u.Text), Number("co_ppm", &u.COPPM), Word("co_limit", &u.COLimit), Word("co_basis", &u.COBasis),
 			Number("co_reference_o2", &u.COReferenceO2Percent), Number("o2_percent", &u.O2Percent), Word("reason", &u.Reason),
 		}

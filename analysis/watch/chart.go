@@ -35,7 +35,7 @@ type ChartFire struct {
 type Dot struct {
 	Day        day.Day
 	CO2Percent float64
-	Condition  string
+	Condition  judge.Condition
 }
 
 // BandSpan is a target with its bands over half-open days; NaN where a side is

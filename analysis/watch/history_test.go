@@ -72,7 +72,7 @@ func visit(h *judge.History, on calendar.Day, reason string, readings ...judge.R
 	return &h.Visits[len(h.Visits)-1]
 }
 
-func reading(fire judge.Fire, condition string, co2 float64, t judge.Target) judge.Reading {
+func reading(fire judge.Fire, condition judge.Condition, co2 float64, t judge.Target) judge.Reading {
 	nan := math.NaN()
 	return judge.Reading{
 		Minute: -1, Fire: fire, Condition: condition, Recorded: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
@@ -82,11 +82,11 @@ func reading(fire judge.Fire, condition string, co2 float64, t judge.Target) jud
 	}
 }
 
-func high(condition string, co2 float64) judge.Reading {
+func high(condition judge.Condition, co2 float64) judge.Reading {
 	return reading(judge.High, condition, co2, highTarget)
 }
 
-func low(condition string, co2 float64) judge.Reading {
+func low(condition judge.Condition, co2 float64) judge.Reading {
 	return reading(judge.Low, condition, co2, lowTarget)
 }
 

@@ -70,7 +70,7 @@ func drawCOHistory(t *rapid.T) *judge.History {
 			if rapid.Bool().Draw(t, "low") {
 				fire, target = judge.Low, lowTarget
 			}
-			r := reading(fire, rapid.SampledFrom([]string{judge.AsFound, judge.AsLeft}).Draw(t, "condition"),
+			r := reading(fire, rapid.SampledFrom([]judge.Condition{judge.AsFound, judge.AsLeft}).Draw(t, "condition"),
 				rapid.SampledFrom([]float64{0, 1.9, 2.05, 8.6, 9.0, 9.6, 11.5, 12.5, 14.5, math.NaN()}).Draw(t, "co2"), target)
 			r.O2Percent = rapid.SampledFrom([]float64{0.5, 0.99, 5, 6.1, 17, 18, 20.9, math.NaN()}).Draw(t, "o2")
 			r.COPPM = rapid.SampledFrom([]float64{0, 20, 70, 99, 100, 250, 305, 399, 400, 900, math.NaN()}).Draw(t, "co")
@@ -80,7 +80,7 @@ func drawCOHistory(t *rapid.T) *judge.History {
 			r.Fuel = h.Unit.Fuel
 			readings = append(readings, r)
 		}
-		slices.SortStableFunc(readings, func(a, b judge.Reading) int { return strings.Compare(a.Condition, b.Condition) }) // found before left
+		slices.SortStableFunc(readings, func(a, b judge.Reading) int { return strings.Compare(string(a.Condition), string(b.Condition)) }) // found before left
 		visit(h, at, "annual", readings...)
 	}
 	return h

@@ -13,7 +13,7 @@ import (
 type coAt struct {
 	day, latest day.Day
 	fire        judge.Fire
-	condition   string
+	condition   judge.Condition
 }
 
 // settledCO reports whether a full test after a CO was read found CO low at every

@@ -261,7 +261,7 @@ func (n *nights) stored() map[modelKey]int {
 	out := map[modelKey]int{}
 	for r, err := range w.Readings(context.Background(), all) {
 		require.NoError(n, err)
-		state := map[string]string{"as found": "before", "as left": "after"}[r.Condition]
+		state := map[judge.Condition]string{"as found": "before", "as left": "after"}[r.Condition]
 		k := modelKey{visits[r.VisitKey], units[r.UnitKey], string(r.Fire), state}
 		_, twice := out[k]
 		require.False(n, twice, "%v is counted twice", k)

@@ -46,13 +46,13 @@ func celsius(f float64) float64 { return (f - 32) / 1.8 }
 // slotOf is how a row a visit names a reading's fire and condition.
 func slotOf(name string, r judge.Reading) string {
 	words := map[string]string{
-		"high": "grand feu ", "low": "petit feu ", "single": "feu unique ", demo.AsFound: "avant",
-		demo.AsLeft: "après",
+		"high": "grand feu ", "low": "petit feu ", "single": "feu unique ", string(judge.AsFound): "avant",
+		string(judge.AsLeft): "après",
 	}
 	if strings.HasPrefix(name, "west") {
-		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", demo.AsFound: "before", demo.AsLeft: "after"}
+		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", string(judge.AsFound): "before", string(judge.AsLeft): "after"}
 	}
-	return words[string(r.Fire)] + words[r.Condition]
+	return words[string(r.Fire)] + words[string(r.Condition)]
 }
 
 // The other measures of every reading, read cell by cell from the files with

@@ -130,7 +130,7 @@ func text(h judge.History) string {
 	var b strings.Builder
 	for _, r := range h.Readings {
 		b.WriteString(strings.Join([]string{
-			demo.ISO(r.Day), string(r.Fire), r.Condition, demo.Number(r.CO2Percent, 4),
+			demo.ISO(r.Day), string(r.Fire), string(r.Condition), demo.Number(r.CO2Percent, 4),
 			demo.Number(r.O2Percent, 4), demo.Number(r.COPPM, 0),
 			demo.Number(r.FlueTempC, 3), demo.Number(r.AirTempC, 3), r.Analyzer, demo.ISO(r.Calibrated), r.Fuel, r.Target.Origin,
 		}, " ") + "\n")

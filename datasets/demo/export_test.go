@@ -2,8 +2,6 @@ package demo
 
 // What the tests outside the package need of its inside.
 const (
-	AsFound    = asFound
-	AsLeft     = asLeft
 	SwappedFor = swappedFor
 )
 

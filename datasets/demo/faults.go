@@ -35,7 +35,7 @@ type Fault struct {
 	Kind      string
 	Day       day.Day
 	Fire      judge.Fire // "" where all or none
-	Condition string
+	Condition judge.Condition
 	True      float64 // what should stand there, NaN where that means nothing
 	Written   float64
 	File      string // base name, "" where in no file
@@ -67,7 +67,7 @@ func (s *spoiler) spoilValues(e *Entry, before []*Entry) {
 		return
 	}
 	w, u, n := &s.world.Faults, uint64(e.Unit.index), uint64(e.Visit.number)
-	if i := lastOf(e.Values, first); e.Visit.outside && i >= 0 && e.Values[i].Condition == asLeft {
+	if i := lastOf(e.Values, first); e.Visit.outside && i >= 0 && e.Values[i].Condition == judge.AsLeft {
 		s.plant(e, i, Fault{Kind: FaultLeft, True: e.Values[i].gas(), Written: e.Values[i].gas()})
 	}
 	if len(before) > 0 && s.draw(kindCopy, u, n) < w.Copied {
@@ -107,7 +107,7 @@ func (s *spoiler) copyPrevious(e, before *Entry) {
 	}
 	for i := range e.Values {
 		x := &e.Values[i]
-		if x.Condition != asFound {
+		if x.Condition != judge.AsFound {
 			continue
 		}
 		k := lastOf(before.Values, x.Fire)
@@ -116,7 +116,7 @@ func (s *spoiler) copyPrevious(e, before *Entry) {
 		}
 		was := x.gas()
 		*x = before.Values[k]
-		x.Condition = asFound
+		x.Condition = judge.AsFound
 		s.plant(e, i, Fault{Kind: FaultCopied, True: was, Written: x.gas()})
 	}
 }

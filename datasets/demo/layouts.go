@@ -10,12 +10,13 @@ import (
 
 // column is one column of an export and what a layout says about it.
 type column struct {
-	fire                                  judge.Fire
-	header, field, unit, condition, basis string
-	referenceO2                           string
-	codes                                 [][2]string // export word, our word
-	carry                                 string
-	ignore                                bool
+	fire                       judge.Fire
+	condition                  judge.Condition
+	header, field, unit, basis string
+	referenceO2                string
+	codes                      [][2]string // export word, our word
+	carry                      string
+	ignore                     bool
 }
 
 // layout is one layout file.
@@ -65,7 +66,7 @@ func (c *column) text() string {
 		{"field", c.field},
 		{"unit", c.unit},
 		{"fire", string(c.fire)},
-		{"condition", c.condition},
+		{"condition", string(c.condition)},
 		{"basis", c.basis},
 		{"carry", c.carry},
 	} {

@@ -1,6 +1,10 @@
 package demo
 
-import "math"
+import (
+	"math"
+
+	"fluedrift/model/judge"
+)
 
 // misplace writes a visit's values in the wrong place, in the wrong unit, or
 // takes them at the wrong time or spot. Each kind has a stream of its own; a
@@ -110,7 +114,7 @@ func (s *spoiler) readEarly(e *Entry) {
 	less := 0.3 + 0.5*s.draw(kindShape, uint64(e.Unit.index), uint64(e.Visit.number), 11)
 	for i := range e.Values {
 		x := &e.Values[i]
-		if x.Fire != first || x.Condition != asFound {
+		if x.Fire != first || x.Condition != judge.AsFound {
 			continue
 		}
 		was := x.gas()

@@ -33,12 +33,12 @@ func (o workbook) columns() []wideColumn {
 		{column{header: "Reset?", field: "adjusted", codes: yes}, func(e *Entry) string { return encode(yes, e.Flag) }},
 	}
 	slots := []slot{
-		{"high, before", judge.High, asFound},
-		{"high, after", judge.High, asLeft},
-		{"low, before", judge.Low, asFound},
-		{"low, after", judge.Low, asLeft},
-		{"one fire, before", judge.Single, asFound},
-		{"one fire, after", judge.Single, asLeft},
+		{"high, before", judge.High, judge.AsFound},
+		{"high, after", judge.High, judge.AsLeft},
+		{"low, before", judge.Low, judge.AsFound},
+		{"low, after", judge.Low, judge.AsLeft},
+		{"one fire, before", judge.Single, judge.AsFound},
+		{"one fire, after", judge.Single, judge.AsLeft},
 	}
 	for _, s := range slots {
 		if o.writesCO2(BookOffice) {

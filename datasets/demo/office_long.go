@@ -30,7 +30,7 @@ func (o longForm) columns() []longColumn {
 		{"Fuel changed", "fuel conversion"},
 	}
 	fires := [][2]string{{"Hi", string(judge.High)}, {"Lo", string(judge.Low)}, {"One", string(judge.Single)}}
-	when := [][2]string{{"Before", asFound}, {"After", asLeft}}
+	when := [][2]string{{"Before", string(judge.AsFound)}, {"After", string(judge.AsLeft)}}
 	columns := []longColumn{
 		{column{header: "Visit No", field: "visit_id"}, func(e *Entry, _ *Value) string { return e.ID }},
 		{column{header: "Serial", field: "serial"}, func(e *Entry, _ *Value) string { return e.Serial }},
@@ -51,7 +51,7 @@ func (o longForm) columns() []longColumn {
 		},
 		{
 			column{header: "Firing", field: "fire", codes: fires},
-			func(e *Entry, x *Value) string { return encode(fires, string(e.Unit.Line.FireName(x.Fire))) },
+			func(e *Entry, x *Value) string { return encode(fires, e.Unit.Line.FireName(x.Fire)) },
 		},
 		{column{header: "Taken", field: "condition", codes: when}, func(_ *Entry, x *Value) string { return encode(when, x.Condition) }},
 	}
@@ -183,13 +183,13 @@ func columnsOf(field func(i int) string, n int) columns {
 }
 
 // encode turns our word into the office's.
-func encode(codes [][2]string, word string) string {
+func encode[W ~string](codes [][2]string, word W) string {
 	for _, kv := range codes {
-		if kv[1] == word {
+		if kv[1] == string(word) {
 			return kv[0]
 		}
 	}
-	return word
+	return string(word)
 }
 
 // number writes a number with a point, a missing one as "".

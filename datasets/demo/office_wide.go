@@ -22,7 +22,7 @@ type wideColumn struct {
 type slot struct {
 	name      string
 	fire      judge.Fire
-	condition string
+	condition judge.Condition
 }
 
 // find returns the value of a slot, nil where none was written.
@@ -75,12 +75,12 @@ func (o wideForm) columns() []wideColumn {
 		},
 	}
 	slots := []slot{
-		{"grand feu avant", judge.High, asFound},
-		{"grand feu après", judge.High, asLeft},
-		{"petit feu avant", judge.Low, asFound},
-		{"petit feu après", judge.Low, asLeft},
-		{"feu unique avant", judge.Single, asFound},
-		{"feu unique après", judge.Single, asLeft},
+		{"grand feu avant", judge.High, judge.AsFound},
+		{"grand feu après", judge.High, judge.AsLeft},
+		{"petit feu avant", judge.Low, judge.AsFound},
+		{"petit feu après", judge.Low, judge.AsLeft},
+		{"feu unique avant", judge.Single, judge.AsFound},
+		{"feu unique après", judge.Single, judge.AsLeft},
 	}
 	for _, s := range slots {
 		if o.writesCO2(WideOffice) {

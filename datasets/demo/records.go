@@ -32,7 +32,7 @@ const (
 // Value is a reading as an office wrote it, in the office's own units.
 type Value struct {
 	Fire      int
-	Condition string
+	Condition judge.Condition
 	CO2, O2   float64 // NaN where not written
 	CO        float64
 	COLimit   string  // "below" where the instrument's lowest figure was written
@@ -160,7 +160,7 @@ func (rec *recorder) write(u *Unit, v *Visit) *Entry {
 	tries := r.Float64() < w.SecondTries && e.Office() == LongOffice
 	for _, rd := range rec.kept(u, v) {
 		x := rec.written(u, v, rd, gauge[rd.fire])
-		if tries && v.adjusted && rd.condition == asLeft {
+		if tries && v.adjusted && rd.condition == judge.AsLeft {
 			e.Values = append(e.Values, firstTry(x, r.Float64()))
 		}
 		e.Values = append(e.Values, x)
@@ -190,17 +190,17 @@ func (rec *recorder) kept(u *Unit, v *Visit) []reading {
 	var kept []reading
 	left := map[int]bool{}
 	for _, rd := range v.readings {
-		left[rd.fire] = left[rd.fire] || rd.condition == asLeft
+		left[rd.fire] = left[rd.fire] || rd.condition == judge.AsLeft
 	}
 	for _, rd := range v.readings {
 		if rec.world.OneFire && rd.fire == second {
 			continue
 		}
-		if rec.world.AsLeftOnly && rd.condition == asFound {
+		if rec.world.AsLeftOnly && rd.condition == judge.AsFound {
 			if left[rd.fire] || v.adjusted {
 				continue
 			}
-			rd.condition = asLeft
+			rd.condition = judge.AsLeft
 		}
 		kept = append(kept, rd)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // send lets a technician do a visit: find, decide, set, write.
@@ -14,7 +15,7 @@ func (s *simulation) send(e event) {
 	worst := 0.0
 	for fire, p := range s.paths {
 		rd := s.show(v, fire, p.CO2(v.Day, v.airC)-t.world.AsFoundLow)
-		rd.condition = asFound
+		rd.condition = judge.AsFound
 		found = append(found, rd)
 		worst = math.Max(worst, math.Abs(rd.co2-s.target(fire, v.Day)))
 	}
@@ -111,7 +112,7 @@ func (s *simulation) setFire(v *Visit, fire int, want float64) {
 	set := burnt.CO2FromO2(o2) - s.biasOf(v) - s.noise(v, fire)
 	set = clampCO2(set, burnt.CO2MaxPercent)
 	s.paths[fire].set(v.Day, v.airC, set)
-	rd := reading{fire: fire, condition: asLeft, co2: s.displayCO2(want), o2: s.display(o2)}
+	rd := reading{fire: fire, condition: judge.AsLeft, co2: s.displayCO2(want), o2: s.display(o2)}
 	s.senses(v, &rd, set)
 	v.readings = append(v.readings, rd)
 }
@@ -151,7 +152,7 @@ func (s *simulation) leave(v *Visit, found []reading, missed bool) {
 	if !v.adjusted {
 		if (missed && idle < 0.8) || (!missed && t.copies) {
 			for _, rd := range found {
-				rd.condition, rd.copied = asLeft, !missed
+				rd.condition, rd.copied = judge.AsLeft, !missed
 				v.readings = append(v.readings, rd)
 			}
 		}

@@ -168,7 +168,7 @@ func (f *Fleet) faultRows() [][]string {
 			at = strconv.Itoa(x.Line)
 		}
 		rows = append(rows, []string{
-			x.Serial, x.Kind, iso(x.Day), string(x.Fire), x.Condition, number(x.True, 3), number(x.Written, 3), x.File,
+			x.Serial, x.Kind, iso(x.Day), string(x.Fire), string(x.Condition), number(x.True, 3), number(x.Written, 3), x.File,
 			at, x.Detail,
 		})
 	}

@@ -7,12 +7,7 @@ import (
 	"slices"
 
 	"fluedrift/model/day"
-)
-
-// Conditions and reasons as the records' own form names them.
-const (
-	asFound = "as found"
-	asLeft  = "as left"
+	"fluedrift/model/judge"
 )
 
 // Visit is a day's work at a unit, with what the analyzer showed.
@@ -36,7 +31,7 @@ type Visit struct {
 // reading is one set of gas values as shown.
 type reading struct {
 	fire      int
-	condition string
+	condition judge.Condition
 	co2, o2   float64 // % by volume dry, as displayed
 	coPPM     float64 // air-free
 	flueC     float64

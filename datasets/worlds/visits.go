@@ -214,7 +214,7 @@ func yesNo(b bool) string {
 }
 
 // write adds the readings of a visit at both fires.
-func (s *service) write(a *analyzer, condition string, co2 [2]float64, airC float64) {
+func (s *service) write(a *analyzer, condition judge.Condition, co2 [2]float64, airC float64) {
 	nan := math.NaN()
 	at := len(s.h.Visits) - 1
 	v := &s.h.Visits[at]

@@ -41,10 +41,11 @@ type drafter struct {
 
 // draftColumn is what a column seems to mean.
 type draftColumn struct {
-	fire                           judge.Fire
-	header, field, condition, unit string
-	cells                          []string
-	notes                          []string
+	fire                judge.Fire
+	condition           judge.Condition
+	header, field, unit string
+	cells               []string
+	notes               []string
 }
 
 // Propose proposes a layout for a file that no layout fits, or says why it
@@ -153,7 +154,7 @@ func (d *drafter) guessForm() {
 	}
 }
 
-func fireAndCondition(header string) (fire judge.Fire, condition string) {
+func fireAndCondition(header string) (fire judge.Fire, condition judge.Condition) {
 	for _, w := range words(header) {
 		if x := fireWords[w]; x != "" {
 			fire = x
@@ -190,7 +191,7 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string) {
 			c.condition = ""
 		}
 	}
-	use := c.field + "/" + string(c.fire) + "/" + c.condition
+	use := c.field + "/" + string(c.fire) + "/" + string(c.condition)
 	if other := taken[use]; other != "" {
 		note("looks like %s, as %q does; decide which it is", c.field, other)
 		c.field = ""

@@ -152,12 +152,12 @@ var (
 		"low":     judge.Low, "lo": judge.Low, "l": judge.Low, "lf": judge.Low, "min": judge.Low, "minimum": judge.Low,
 		"single": judge.Single, "one": judge.Single, "only": judge.Single,
 	}
-	conditionWords = map[string]string{
-		"found": "as found", "before": "as found", "af": "as found", "arrival": "as found",
-		"left": "as left", "after": "as left", "al": "as left", "between": "between",
+	conditionWords = map[string]judge.Condition{
+		"found": judge.AsFound, "before": judge.AsFound, "af": judge.AsFound, "arrival": judge.AsFound,
+		"left": judge.AsLeft, "after": judge.AsLeft, "al": judge.AsLeft, "between": judge.Between,
 	}
 	codeWords = map[string]map[string]string{
-		"fire": textsOf(fireWords), "condition": conditionWords,
+		"fire": textsOf(fireWords), "condition": textsOf(conditionWords),
 		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
 		"reason": {
 			"annual": "annual", "yearly": "annual", "service": "annual", "start": "start-up", "startup": "start-up",

@@ -121,7 +121,7 @@ func (d *drafter) writeColumn(c draftColumn) {
 		p("fire = %s # guess", toml(string(c.fire)))
 	}
 	if c.condition != "" {
-		p("condition = %s # guess", toml(c.condition))
+		p("condition = %s # guess", toml(string(c.condition)))
 	}
 	f, _ := layout.FieldOf(d.record, c.field)
 	if f.Kind == layout.CO {

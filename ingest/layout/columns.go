@@ -57,7 +57,7 @@ func (c Column) use() string {
 	case c.Carry != "":
 		return "carry\x00" + c.Carry
 	}
-	return c.Field + "\x00" + string(c.Fire) + "\x00" + c.Condition
+	return c.Field + "\x00" + string(c.Fire) + "\x00" + string(c.Condition)
 }
 
 func (l compiler) checkColumn(c *Column) error {
@@ -139,7 +139,7 @@ func (l compiler) checkWide(c *Column) error {
 	if c.Fire != "" && !c.Fire.Valid() {
 		return c.fault("fire %q is not one of %s", c.Fire, strings.Join(fires, ", "))
 	}
-	if c.Condition != "" && !slices.Contains(conditions, c.Condition) {
+	if c.Condition != "" && !c.Condition.Valid() {
 		return c.fault("condition %q is not one of %s", c.Condition, strings.Join(conditions, ", "))
 	}
 	if c.Field == "adjusted" {

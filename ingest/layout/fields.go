@@ -91,7 +91,7 @@ func (f Field) Takes(u quantity.Unit) bool {
 var (
 	yesNo      = []string{"yes", "no"}
 	fires      = textsOf(judge.Fires())
-	conditions = []string{"as found", "between", "as left"}
+	conditions = textsOf(judge.Conditions())
 	fuels      = []string{"natural gas", "propane", "butane", "propane-butane"}
 	reasons    = []string{
 		"factory test", "start-up", "annual", "seasonal start", "call-out", "after repair", "vent altered", "fuel conversion",

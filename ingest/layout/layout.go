@@ -94,7 +94,7 @@ type Column struct {
 	Field       string            `toml:"field"`
 	Unit        string            `toml:"unit"`
 	Fire        judge.Fire        `toml:"fire"`
-	Condition   string            `toml:"condition"`
+	Condition   judge.Condition   `toml:"condition"`
 	Basis       string            `toml:"basis"`
 	ReferenceO2 float64           `toml:"reference_o2"`
 	Gas         string            `toml:"gas"`
@@ -167,7 +167,7 @@ func (l *Layout) Skips(number int, text string) bool {
 // Group is one fire and condition of the wide form.
 type Group struct {
 	Fire      judge.Fire
-	Condition string
+	Condition judge.Condition
 }
 
 // Groups lists the fires and conditions that columns of the wide form name

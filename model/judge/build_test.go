@@ -47,7 +47,7 @@ func rules(t testing.TB) Rules {
 }
 
 // value is a reading with nothing recorded but CO2.
-func value(condition string, co2 float64) Reading {
+func value(condition Condition, co2 float64) Reading {
 	return Reading{
 		Fire: High, Condition: condition, Recorded: condition, Minute: -1, Fuel: "natural gas", Target: setTo(9.0),
 		CO2Percent: co2, O2Percent: nan, COPPM: nan, COBasis: AsMeasured, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, RatePercent: nan,
@@ -56,7 +56,7 @@ func value(condition string, co2 float64) Reading {
 }
 
 // full is a reading with five values recorded.
-func full(condition string, co2, o2, co, flue, air float64) Reading {
+func full(condition Condition, co2, o2, co, flue, air float64) Reading {
 	x := value(condition, co2)
 	x.O2Percent, x.COPPM, x.FlueTempC, x.AirTempC = o2, co, flue, air
 	return x

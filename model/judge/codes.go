@@ -29,3 +29,19 @@ const (
 	ControlNaturalDraft = "natural draft"
 	ControlMultiPoint   = "multi-point"
 )
+
+// Condition is where in a visit a reading was taken; "" where that is not known.
+type Condition string
+
+// Conditions of a reading.
+const (
+	AsFound Condition = "as found"
+	Between Condition = "between"
+	AsLeft  Condition = "as left"
+)
+
+// Conditions lists the conditions of a reading in the order of a visit.
+func Conditions() []Condition { return []Condition{AsFound, Between, AsLeft} }
+
+// Valid reports whether a reading may have the condition.
+func (c Condition) Valid() bool { return slices.Contains(Conditions(), c) }

@@ -21,7 +21,7 @@ type place struct {
 	serial    string
 	day       day.Day
 	fire      Fire
-	condition string
+	condition Condition
 }
 
 func placeOf(h *History, i int) place {

@@ -15,13 +15,6 @@ import (
 	"fluedrift/model/day"
 )
 
-// Conditions of a reading.
-const (
-	AsFound = "as found"
-	Between = "between"
-	AsLeft  = "as left"
-)
-
 // Target is what a unit's instructions ask for at one fire, and the bands
 // about it. It is declared in CO2 or in O2 (the other is NaN). A band side is a
 // positive number of points of the declared gas; NaN where none is declared.
@@ -83,7 +76,7 @@ type Reading struct {
 	Day                                 day.Day
 	Minute                              int16 // -1 unknown
 	Fire                                Fire
-	Condition, Recorded                 string
+	Condition, Recorded                 Condition
 	RatePercent                         float64
 	CO2Percent, O2Percent               float64
 	COPPM                               float64
@@ -165,7 +158,7 @@ type UnusedCO struct {
 	Day                  day.Day // day.None where it cannot be read
 	LatestDay            day.Day // no later than this; day.None where even that is not known
 	Fire                 Fire
-	Condition            string
+	Condition            Condition
 	Text                 string  // the cell as written, where it could not be read as the column declares
 	COPPM                float64 // as recorded; NaN: over range without a number, or not readable
 	COLimit              string  // below | above | ""

@@ -154,7 +154,7 @@ func find(h *History, all []*series, x *Reading) *series {
 
 // first returns the visit's first reading of a condition that has a gas value,
 // -1 where there is none.
-func (c *checker) first(visit []int, condition string) int {
+func (c *checker) first(visit []int, condition Condition) int {
 	for _, i := range visit {
 		x := &c.h.Readings[i]
 		if x.Condition == condition && (!math.IsNaN(x.CO2Percent) || !math.IsNaN(x.O2Percent)) {

@@ -21,7 +21,7 @@ func drawHistory(t *rapid.T) *History {
 		d += day.Day(rapid.SampledFrom([]int{0, 1, 365}).Draw(t, "gap"))
 		v := on(d, rapid.SampledFrom([]string{"", Yes, No}).Draw(t, "adjusted"))
 		for _, fire := range []Fire{High, Low} {
-			for _, condition := range []string{AsFound, Between, AsLeft} {
+			for _, condition := range []Condition{AsFound, Between, AsLeft} {
 				if !rapid.Bool().Draw(t, "taken") {
 					continue
 				}
@@ -114,7 +114,7 @@ func BenchmarkJudge(b *testing.B) {
 	for k := range 10 {
 		v := on(day.Day(100+365*k), Yes)
 		for _, fire := range []Fire{High, Low} {
-			for _, condition := range []string{AsFound, AsLeft} {
+			for _, condition := range []Condition{AsFound, AsLeft} {
 				x := full(condition, 9+0.1*float64(rng.IntN(5)), 4.9, float64(rng.IntN(40)), 60+0.1*float64(rng.IntN(60)), float64(rng.IntN(25)))
 				x.Fire = fire
 				v.readings = append(v.readings, x)

@@ -48,7 +48,7 @@ type firePair struct {
 func (c swapCheck) swappedVisit(high, low *series, k, n int) {
 	var pairs []firePair
 	sum, least := 0.0, math.Inf(1)
-	for _, condition := range []string{AsFound, AsLeft} {
+	for _, condition := range []Condition{AsFound, AsLeft} {
 		i, j := c.first(high.visit(k), condition), c.first(low.visit(n), condition)
 		if i < 0 || j < 0 || c.wrong[i] || c.wrong[j] {
 			continue

@@ -13,7 +13,7 @@ import (
 // enough (0.6^2/0.25^2 + 4^2/3^2 = 7.5 of 9), what was found and what was left
 // after a setting are together, where both say so.
 func TestFiresExchangedOverAVisit(t *testing.T) {
-	near := func(condition string, high bool, co2 float64) Reading {
+	near := func(condition Condition, high bool, co2 float64) Reading {
 		flue := 56.0
 		if co2 > 8.7 {
 			flue = 60
@@ -27,7 +27,7 @@ func TestFiresExchangedOverAVisit(t *testing.T) {
 	for k, d := range []float64{0, 0.1, -0.1, 0.1, 0} {
 		before = append(before, on(day.Day(100+365*k), No, near(AsFound, true, 9.0+d), near(AsFound, false, 8.4-d)))
 	}
-	pair := func(condition string, exchanged bool) []Reading {
+	pair := func(condition Condition, exchanged bool) []Reading {
 		if exchanged {
 			return []Reading{near(condition, true, 8.4), near(condition, false, 9.0)}
 		}

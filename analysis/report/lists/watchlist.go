@@ -172,7 +172,7 @@ var fireParts = []table.ColumnOf[watch.FireLine]{
 	table.CellColumn(table.Text, "condition", "", "", "readings",
 		"as found, between, or as left",
 		func(f *watch.FireLine) table.Cell {
-			return ofReading(f, func(r *judge.Reading) table.Cell { return table.TextCell(r.Condition) })
+			return ofReading(f, func(r *judge.Reading) table.Cell { return table.TextCell(string(r.Condition)) })
 		}),
 	table.NumberColumn("co2_percent", "CO2", "% by volume dry", "readings",
 		"newest CO2, converted where O2 was recorded",

@@ -80,7 +80,10 @@ func (d *drawing) panel(f *watch.ChartFire, c watch.Chart, top int) {
 		fmt.Fprintf(d, `<path class=u d="M%d %dv%d"/><text x=%d y=%d>%s</text>`, d.x(t.Day), top, panelHeight, d.x(t.Day)+2, top+10, t.What)
 	}
 	d.fan(f, y)
-	for _, kind := range []struct{ condition, class string }{{judge.Between, "b"}, {judge.AsFound, "o"}, {judge.AsLeft, "l"}} {
+	for _, kind := range []struct {
+		condition judge.Condition
+		class     string
+	}{{judge.Between, "b"}, {judge.AsFound, "o"}, {judge.AsLeft, "l"}} {
 		d.dots(f.Dots, kind.condition, kind.class, y)
 	}
 }
@@ -162,7 +165,7 @@ func steps(points [][2]int) string {
 // dots draws the readings of one condition as one path, each from the one
 // before: as found as squares of six units, the others as lines without length,
 // whose round ends are dots.
-func (d *drawing) dots(dots []watch.Dot, condition, class string, y func(float64) int) {
+func (d *drawing) dots(dots []watch.Dot, condition judge.Condition, class string, y func(float64) int) {
 	form, half := "h0", 0
 	if condition == judge.AsFound {
 		form, half = "h6v6h-6z", 3

@@ -7,6 +7,7 @@ import (
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // sheetView is a sheet as its template takes it.
@@ -26,9 +27,9 @@ type sheetsView struct {
 
 func sheetOf(s watch.Sheet) sheetView {
 	v := sheetView{Sheet: words.SheetOf(&s), Cautions: words.Cautions()}
-	for _, condition := range []string{"as found", "as left"} {
+	for _, condition := range []judge.Condition{judge.AsFound, judge.AsLeft} {
 		for _, f := range v.Fires {
-			v.Rows = append(v.Rows, f.Label+", "+condition)
+			v.Rows = append(v.Rows, f.Label+", "+string(condition))
 		}
 	}
 	return v

@@ -155,7 +155,7 @@ func lowRate(f *finding) string {
 
 func earlyReading(f *finding) string {
 	x := f.first
-	w := fireOn(x) + ": " + x.Condition + " "
+	w := fireOn(x) + ": " + string(x.Condition) + " "
 	if cold, ok := f.Facts.(judge.ColdFlue); ok {
 		return w + fmt.Sprintf("flue at %s degC where %s is usual: before warm-up, or air in the sample", plain(x.FlueTempC), plain(cold.UsualC))
 	}
@@ -202,7 +202,7 @@ func coBasis(f *finding) string {
 
 func temperature(f *finding) string {
 	x := f.first
-	w := fireOn(x) + ": " + x.Condition + " "
+	w := fireOn(x) + ": " + string(x.Condition) + " "
 	if facts, ok := f.Facts.(judge.InFahrenheit); ok {
 		flue := plain(x.FlueTempC)
 		return w + fmt.Sprintf("flue at %s where %s degC is usual: %s degF, by the look of it", flue, plain(facts.UsualC), flue)

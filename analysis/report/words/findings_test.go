@@ -14,7 +14,7 @@ import (
 var nan = math.NaN()
 
 // readingOf is a reading at high fire on 1 Mar 2024 with the values a sentence may name.
-func readingOf(condition string, co2, o2, co, flue, air float64) judge.Reading {
+func readingOf(condition judge.Condition, co2, o2, co, flue, air float64) judge.Reading {
 	return judge.Reading{
 		Fire: judge.High, Condition: condition, Day: 19783, Fuel: "natural gas", Origin: "visits.csv:7", RatePercent: nan, MinutesFiring: nan,
 		CO2Percent: co2, O2Percent: o2, COPPM: co, FlueTempC: flue, AirTempC: air,

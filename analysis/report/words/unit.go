@@ -170,13 +170,13 @@ func EntryFireShort(e *watch.Entry) string { return strings.TrimSuffix(EntryFire
 // EntryCondition is the condition of an entry, and whether it was adjusted after it.
 func EntryCondition(e *watch.Entry) string {
 	if e.Unused != nil {
-		return e.Unused.Condition
+		return string(e.Unused.Condition)
 	}
 	if e.Reading == nil {
 		return ""
 	}
-	w := e.Reading.Condition
-	if e.Visit != nil && w == judge.AsFound && e.Visit.Adjusted(e.Reading.Fire) != "" {
+	w := string(e.Reading.Condition)
+	if e.Visit != nil && e.Reading.Condition == judge.AsFound && e.Visit.Adjusted(e.Reading.Fire) != "" {
 		w += ", adjusted " + e.Visit.Adjusted(e.Reading.Fire)
 	}
 	return w

@@ -70,16 +70,21 @@ func decimalsOf(d int8) int {
 
 // FireLabel names a fire in a sentence.
 func FireLabel(fire judge.Fire, ratePercent float64) string {
+	if fire == judge.Point {
+		return fireShort(fire, ratePercent)
+	}
+	return fireShort(fire, ratePercent) + " fire"
+}
+
+// fireShort names a fire as a narrow column has it.
+func fireShort(fire judge.Fire, ratePercent float64) string {
 	switch {
 	case fire == judge.Single:
-		return "only fire"
+		return "only"
 	case fire == judge.Point && !math.IsNaN(ratePercent):
 		return "point at " + strconv.FormatFloat(ratePercent, 'f', -1, 64) + " % rate"
-	case fire == judge.Point:
-		return "point"
-	default:
-		return string(fire) + " fire"
 	}
+	return string(fire)
 }
 
 // fireLine names the fire of a line in a sentence.

@@ -11,20 +11,34 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Reasons are the sentences of why a unit stands where it does.
+// Reasons say why a unit stands where it does, one text a reason.
 func Reasons(l *watch.Line) []string {
 	all := make([]string, len(l.Reasons))
+	for i, said := range reasonsOf(l) {
+		all[i] = strings.Join(said, " ")
+	}
+	return all
+}
+
+// reasonsOf are the sentences of each reason of a line.
+func reasonsOf(l *watch.Line) [][]string {
+	all := make([][]string, len(l.Reasons))
 	for i, r := range l.Reasons {
-		all[i] = Reason(r)
+		all[i] = sentences(r)
 	}
 	if len(all) == 0 {
 		return all
 	}
 	if l.Tier == watch.COUrgentNow {
-		all[0] = strings.TrimSuffix(all[0], ".") + urgentInState(l.Unit.State) + askedFor(l) + "."
+		switch r := l.Reasons[0].(type) {
+		case watch.COFound:
+			all[0] = coFound(r, urgentInState(l.Unit.State)+askedFor(l))
+		case watch.COUnusable:
+			all[0] = coUnusable(r, urgentInState(l.Unit.State)+askedFor(l))
+		}
 	}
 	if l.CommonCause {
-		all[0] = "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner. " + all[0]
+		all[0] = append([]string{"Much of the fleet looks like this, and the head of the list names a likelier cause than this burner."}, all[0]...)
 	}
 	return all
 }
@@ -44,69 +58,41 @@ func Why(l *watch.Line) string {
 
 // Briefly is the first sentence of why a unit stands where it does.
 func Briefly(l *watch.Line) string {
-	first, _, more := strings.Cut(strings.Join(Reasons(l), " "), ". ")
-	if more {
-		return first + "."
-	}
-	return first
-}
-
-// urgentInState says what the state of a unit makes of an urgent CO.
-func urgentInState(state string) string {
-	switch state {
-	case "isolated":
-		return "; recorded as isolated: make sure that it stays so until it is seen"
-	case "off for the season":
-		return "; recorded as off for the season: it must be seen before it is started again"
-	}
-	return ""
-}
-
-// askedFor says since when lists have asked to see to an urgent CO.
-func askedFor(l *watch.Line) string {
-	switch {
-	case l.AskedSince == day.None:
+	if len(l.Reasons) == 0 {
 		return ""
-	case l.AskedSince == asOfReason(l.Reasons[0]):
-		return "; first asked for on this list"
 	}
-	return "; asked for since the list of " + Day(l.AskedSince)
+	return reasonsOf(l)[0][0]
 }
 
-// asOfReason is the day of the list that found a CO.
-func asOfReason(r watch.Reason) day.Day {
-	switch r := r.(type) {
-	case watch.COFound:
-		return r.AsOf
-	case watch.COUnusable:
-		return r.AsOf
-	}
-	return day.None
-}
+// Reason says a reason, as far as the line adds nothing to it.
+func Reason(r watch.Reason) string { return strings.Join(sentences(r), " ") }
 
-// Reason is the sentence of a reason, as far as the line adds nothing to it.
-func Reason(r watch.Reason) string {
+// one is a reason of one sentence.
+func one(format string, values ...any) []string { return []string{fmt.Sprintf(format, values...)} }
+
+// sentences are those of a reason.
+func sentences(r watch.Reason) []string {
 	switch r := r.(type) {
 	case watch.COFound:
-		return coFound(r)
+		return coFound(r, "")
 	case watch.COUnusable:
-		return coUnusable(r)
+		return coUnusable(r, "")
 	case watch.COUnreadable:
-		return fmt.Sprintf("%s on a record cannot be read, %s (%s; %s): correct the record.", UnusedCO(r.CO), r.CO.Origin,
+		return one("%s on a record cannot be read, %s (%s; %s): correct the record.", UnusedCO(r.CO), r.CO.Origin,
 			unusedWhen(r.CO), unusedWhy(r.CO))
 	case watch.CONotRecorded:
 		return coNotRecorded(r)
 	case watch.OverFuel:
-		return fmt.Sprintf("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
+		return one("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
 			Capital(fireLine(r.Fire)), gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
 	case watch.SetAsOther:
 		last := r.Last
-		return fmt.Sprintf("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
+		return one("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
 			" wrong in the record, at the analyzer or at the burner; phone first, then go.",
 			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
 			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
-		return Capital(found(r.Found)) + "; phone first, then go."
+		return one("%s; phone first, then go.", Capital(found(r.Found)))
 	case watch.SuspectAnalyzer:
 		return suspectAnalyzer(r)
 	case watch.OutNow, watch.OutAhead, watch.Unconfirmed:
@@ -117,149 +103,92 @@ func Reason(r watch.Reason) string {
 		return untestedSince(r)
 	case watch.Overdue:
 		return overdue(r)
+	case watch.FarLeft, watch.RemovedAndRead, watch.VentRunUnknown:
+		return []string{toCorrect(r)}
 	default:
 		return notKnown(r)
 	}
 }
 
 // notKnown are the reasons of what is missing, and of units out of use.
-func notKnown(r watch.Reason) string {
+func notKnown(r watch.Reason) []string {
 	switch r := r.(type) {
 	case watch.RegisterLineAside:
-		return fmt.Sprintf("Its line of the register, %s, was set aside: only its CO is judged until that line is corrected.", r.Origin)
+		return one("Its line of the register, %s, was set aside: only its CO is judged until that line is corrected.", r.Origin)
 	case watch.NotInRegister:
-		return "Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register."
+		return []string{
+			"Serial not in the register: only its CO is judged.", "Correct the serial in the record or add the unit to the register.",
+		}
 	case watch.NoTargetDeclared:
 		if r.Fire == nil {
-			return "No target declared for " + declaredFor(r.Unit) + "."
+			return one("No target declared for %s.", declaredFor(r.Unit))
 		}
-		return fmt.Sprintf("No target declared for %s at %s: only its CO is judged there.", declaredFor(r.Unit), fireLine(r.Fire))
+		return one("No target declared for %s at %s: only its CO is judged there.", declaredFor(r.Unit), fireLine(r.Fire))
 	case watch.NoBandDeclared:
-		return fmt.Sprintf("Target %s at %s has no setting band: nothing to judge it by but CO.", Target(r.Fire.Target), fireLine(r.Fire))
+		return one("Target %s at %s has no setting band: nothing to judge it by but CO.", Target(r.Fire.Target), fireLine(r.Fire))
 	case watch.LinesUnusable:
-		return fmt.Sprintf("No reading on record: %s of it could not be used, the first %s. Correct the record.",
-			Counted(r.Unused.Lines, "line"), r.Unused.First)
+		return []string{
+			fmt.Sprintf("No reading on record: %s of it could not be used, the first %s.", Counted(r.Unused.Lines, "line"), r.Unused.First),
+			"Correct the record.",
+		}
 	case watch.NeverRead:
 		return neverRead(r)
 	case watch.NothingDue:
 		if r.PlannedDay == day.None {
-			return "Nothing " + whereRead(r.NotRead) + " brings it forward, but there is no day to plan from: no full test, no install day."
+			return one("Nothing %s brings it forward, but there is no day to plan from: no full test, no install day.", whereRead(r.NotRead))
 		}
-		return fmt.Sprintf("Nothing %s brings it forward; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
+		return one("Nothing %s brings it forward; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
 	case watch.ReadSinceRemoved:
-		return "Recorded as removed, and read since: correct the register or the serial."
+		return one("Recorded as removed, and read since: correct the register or the serial.")
 	case watch.OutOfUse:
 		if r.State == "standby" {
-			return "Standby: it may be called on at any time."
+			return one("Standby: it may be called on at any time.")
 		}
-		return "Off for the season: see it before it is started again."
+		return one("Off for the season: see it before it is started again.")
+	case watch.AnswerLapsed:
+		said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", Day(r.Answer.Day), r.Answer.Answer)
+		if r.Answer.Answer == "isolated" {
+			said += ": ask whether it is still isolated"
+		}
+		return []string{said + "."}
+	}
+	return nil
+}
+
+// toCorrect is what a record is to be corrected for, as the beginning of a sentence.
+func toCorrect(r watch.Reason) string {
+	switch r := r.(type) {
 	case watch.FarLeft:
 		return fmt.Sprintf("%s left at %s, target %s", fireLine(r.Fire), value(r.Fire), Target(r.Fire.Target))
 	case watch.RemovedAndRead:
 		return "recorded as removed on " + Day(r.RemovedOn) + ", and read since"
 	case watch.VentRunUnknown:
 		return fmt.Sprintf("%s %s: its vent run there is not on record", moved(r.Move), dayOfMove(r.Move))
-	case watch.AnswerLapsed:
-		said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", Day(r.Answer.Day), r.Answer.Answer)
-		if r.Answer.Answer == "isolated" {
-			said += ": ask whether it is still isolated"
-		}
-		return said + "."
 	}
 	return ""
 }
 
-func coFound(r watch.COFound) string {
-	f := r.Fire
-	from := plain(r.FromPPM)
-	reason := fmt.Sprintf("%s: %s on %s", Capital(fireLine(f)), CO(&f.CO), Day(f.CO.Day))
-	switch {
-	case f.CO.Level == watch.COAttention:
-		reason += ", for attention from " + from + " ppm"
-	case f.CO.Scarce:
-		reason += ", with next to no oxygen left: the burner may be rich of stoichiometric, and a CO2 in band shows nothing"
-	case f.CO.NoBand:
-		reason += ", at low fire of a unit whose setting band nobody knows: rich of it that is urgent from " + from + " ppm"
-	case f.CO.LowRich:
-		reason += ", and rich of its setting band: at low fire that is urgent from " + from + " ppm"
-	default:
-		reason += ", urgent from " + from + " ppm"
-	}
-	if f.CO.Level == watch.COUrgent {
-		reason += readAgo(f.CO.Day, r.AsOf)
-	}
-	if f.COOlder {
-		reason += "; no CO recorded at this fire since"
-	}
-	return reason + "."
-}
-
-func coUnusable(r watch.COUnusable) string {
-	u, level := r.CO, "for attention"
-	if u.Level == watch.COUrgent {
-		level = "urgent"
-	}
-	reason := fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm. Correct the record, or test the unit at every fire",
-		unusedCO(u), unusedWhen(u), unusedWhy(u), level, plain(r.FromPPM))
-	if u.Level == watch.COUrgent {
-		reason += readAgo(u.LatestDay, r.AsOf)
-	}
-	return reason + "."
-}
-
-// unusedWhen names fire and day of a record that could not be used, as far as they
-// can be read.
-func unusedWhen(u *watch.UnusedCO) string {
-	d := "day not readable"
-	if u.Day != day.None {
-		d = Day(u.Day)
-	}
-	if u.Fire == "" {
-		return d
-	}
-	return FireLabel(u.Fire, math.NaN()) + ", " + d
-}
-
-// unusedWhy is why a record could not be used.
-func unusedWhy(u *watch.UnusedCO) string { return strings.ReplaceAll(u.Reason, "-", " ") }
-
-func coNotRecorded(r watch.CONotRecorded) string {
-	if len(r.Fires) == 0 {
-		return fmt.Sprintf("No CO on record from its last visit on %s: ask for it and enter it.", Day(r.Day))
-	}
-	return fmt.Sprintf("No CO on record at %s from its last visit on %s: ask for it and enter it.", fires(r.Fires), Day(r.Day))
-}
-
-// readAgo says how long ago a day was; nothing under a month.
-func readAgo(d, asOf day.Day) string {
-	const month = 31
-	if d == day.None || asOf-d < month {
-		return ""
-	}
-	return "; read " + span(int32(asOf-d)) + " ago"
-}
-
-func byForecast(r watch.Reason) string {
+func byForecast(r watch.Reason) []string {
 	switch r := r.(type) {
 	case watch.OutNow:
-		reason := expected(r.Fire, percent(r.Chance.Out())+" likely out of limits today", r.Chance)
+		all := []string{expected(r.Fire, percent(r.Chance.Out())+" likely out of limits today", r.Chance)}
 		if r.Fire.Verify != nil {
-			reason += " " + unconfirmed(r.Fire)
+			all = append(all, unconfirmed(r.Fire))
 		}
-		return reason
+		return all
 	case watch.OutAhead:
 		f := r.Fire
 		likely := fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
 			percent(f.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day))
-		reason := expected(f, likely, r.Worst)
+		all := []string{expected(f, likely, r.Worst)}
 		if leaving := Leaving(f); leaving != "" {
-			reason += " Expected to leave its limits " + leaving + "."
+			all = append(all, "Expected to leave its limits "+leaving+".")
 		}
-		return reason
+		return all
 	case watch.Unconfirmed:
-		return Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ". " + unconfirmed(r.Fire)
+		return []string{Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ".", unconfirmed(r.Fire)}
 	}
-	return ""
+	return nil
 }
 
 // expected says where a fire is expected today and how likely it is out of limits,
@@ -280,11 +209,14 @@ func unconfirmed(f *analysis.FireForecast) string {
 		Number(v.ReadPercent, 1), Day(v.Day), Number(v.ExpectedPercent, 1))
 }
 
-func suspectAnalyzer(r watch.SuspectAnalyzer) string {
+func suspectAnalyzer(r watch.SuspectAnalyzer) []string {
 	f, s := r.Fire, r.Fire.Forecast.Suspect
-	return fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before:"+
-		" analyzer or burner, not separable. Have it read with another analyzer before anything is set.",
-		Capital(fireLine(f)), gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points))
+	return []string{
+		fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before:"+
+			" analyzer or burner, not separable.",
+			Capital(fireLine(f)), gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points)),
+		"Have it read with another analyzer before anything is set.",
+	}
 }
 
 func aboveOrBelow(points float64) string {
@@ -294,32 +226,27 @@ func aboveOrBelow(points float64) string {
 	return "above"
 }
 
-func leftOff(r watch.LeftOff) string {
+func leftOff(r watch.LeftOff) []string {
 	f := r.Fire
-	verb := "left at"
+	verb, since := "left at", ""
 	if f.Reading.Condition != judge.AsLeft {
-		verb = "found at"
+		verb, since = "found at", ", and nothing recorded after it"
 	}
-	var reason strings.Builder
-	reason.WriteString(fmt.Sprintf("%s %s %s on %s, target %s: %s points %s of target", Capital(fireLine(f)), verb, value(f),
-		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side))
-	if f.Reading.Condition != judge.AsLeft {
-		reason.WriteString(", and nothing recorded after it")
-	}
-	reason.WriteString(".")
+	all := one("%s %s %s on %s, target %s: %s points %s of target%s.", Capital(fireLine(f)), verb, value(f),
+		Day(f.Reading.Day), Target(f.Target), Number(math.Abs(f.Points), pointDecimals(f)), f.Side, since)
 	for _, o := range r.Others {
-		reason.WriteString(fmt.Sprintf(" %s too: %s %s.", Capital(fireLine(o)), Number(math.Abs(o.Points), pointDecimals(o)), o.Side))
+		all = append(all, fmt.Sprintf("%s too: %s %s.", Capital(fireLine(o)), Number(math.Abs(o.Points), pointDecimals(o)), o.Side))
 	}
 	switch {
 	case r.Doubt != nil:
-		reason.WriteString(" " + Capital(found(r.Doubt)) + "; ask for the record first.")
+		all = append(all, Capital(found(r.Doubt))+"; ask for the record first.")
 	case f.LeftFar:
-		reason.WriteString(" Hardly left so on purpose: ask for the record first, then go.")
+		all = append(all, "Hardly left so on purpose: ask for the record first, then go.")
 	}
-	return reason.String()
+	return all
 }
 
-func untestedSince(r watch.UntestedSince) string {
+func untestedSince(r watch.UntestedSince) []string {
 	what, last := "the vent run changed", "never read"
 	switch {
 	case r.Moved != nil:
@@ -336,36 +263,40 @@ func untestedSince(r watch.UntestedSince) string {
 	known := fmt.Sprintf("between %s and %s", Day(r.UncertainFrom), Day(r.From))
 	switch {
 	case r.UncertainFrom == day.None:
-		return fmt.Sprintf("Not tested since %s on %s (%s %s).", what, Day(r.From), fireLine(r.Fire), last)
+		return one("Not tested since %s on %s (%s %s).", what, Day(r.From), fireLine(r.Fire), last)
 	case r.Perhaps():
-		return fmt.Sprintf("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, fireLine(r.Fire), last)
+		return one("May not have been tested since %s, some day %s (%s %s): ask when that was.", what, known, fireLine(r.Fire), last)
 	}
-	return fmt.Sprintf("Not tested since %s, some day %s (%s %s).", what, known, fireLine(r.Fire), last)
+	return one("Not tested since %s, some day %s (%s %s).", what, known, fireLine(r.Fire), last)
 }
 
-func overdue(r watch.Overdue) string {
+func overdue(r watch.Overdue) []string {
 	late := span(int32(r.AsOf - r.PlannedDay))
-	reason := fmt.Sprintf("Last full test on %s, planned for %s: %s overdue.", Day(r.LastFullTest), Day(r.PlannedDay), late)
+	all := one("Last full test on %s, planned for %s: %s overdue.", Day(r.LastFullTest), Day(r.PlannedDay), late)
 	if w := untested(&r.Plan, r.NotRead); w != "" {
-		reason = fmt.Sprintf("%s; it was due by %s: %s overdue.", w, Day(r.PlannedDay), late)
+		all = one("%s; it was due by %s: %s overdue.", w, Day(r.PlannedDay), late)
 	}
 	if r.NoGas != day.None {
-		reason += fmt.Sprintf(" Visited on %s, and no CO2 or O2 was written down.", Day(r.NoGas))
+		all = append(all, fmt.Sprintf("Visited on %s, and no CO2 or O2 was written down.", Day(r.NoGas)))
 	}
-	return reason
+	return all
 }
 
-func neverRead(r watch.NeverRead) string {
+func neverRead(r watch.NeverRead) []string {
 	where := onRecord(r.NotRead)
 	switch {
 	case r.LastVisit != day.None:
-		return fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down. Ask for "+
-			"the values.", where, Day(r.LastVisit))
+		return []string{
+			fmt.Sprintf("No reading %s: last visited on %s, and no CO2 or O2 of a burner at work was written down.", where, Day(r.LastVisit)),
+			"Ask for the values.",
+		}
 	case r.Installed == day.None:
-		return "No reading " + where + ": no visit, and no install day. Ask whether it has been tested."
+		return []string{"No reading " + where + ": no visit, and no install day.", "Ask whether it has been tested."}
 	}
-	return fmt.Sprintf("No reading %s: no visit since it was installed on %s. Ask whether it was tested at start-up on its "+
-		"own vent.", where, Day(r.Installed))
+	return []string{
+		fmt.Sprintf("No reading %s: no visit since it was installed on %s.", where, Day(r.Installed)),
+		"Ask whether it was tested at start-up on its own vent.",
+	}
 }
 
 // declaredFor says what a target would be declared for; a unit without a model

@@ -165,7 +165,15 @@ func EntryFire(e *watch.Entry) string {
 }
 
 // EntryFireShort names it as a narrow column has it.
-func EntryFireShort(e *watch.Entry) string { return strings.TrimSuffix(EntryFire(e), " fire") }
+func EntryFireShort(e *watch.Entry) string {
+	switch {
+	case e.Reading != nil:
+		return fireShort(e.Reading.Fire, e.Reading.RatePercent)
+	case e.Unused != nil && e.Unused.Fire != "":
+		return fireShort(e.Unused.Fire, math.NaN())
+	}
+	return ""
+}
 
 // EntryCondition is the condition of an entry, and whether it was adjusted after it.
 func EntryCondition(e *watch.Entry) string {
@@ -192,14 +200,15 @@ func EntryTarget(e *watch.Entry) string {
 
 // Verdict compares a reading with its target and setting band.
 func Verdict(e *watch.Entry) string {
-	if short := VerdictShort(e); short != "inside" {
-		return short
-	}
-	return "inside the setting band"
+	return verdict(e, "inside the setting band")
 }
 
 // VerdictShort is Verdict as a narrow column has it.
-func VerdictShort(e *watch.Entry) string {
+func VerdictShort(e *watch.Entry) string { return verdict(e, "inside") }
+
+// verdict compares a reading with its target and setting band; inside says that it
+// lies in it.
+func verdict(e *watch.Entry, inside string) string {
 	c := &e.Off
 	switch {
 	case e.Reading == nil:
@@ -213,7 +222,7 @@ func VerdictShort(e *watch.Entry) string {
 	case math.IsNaN(c.Beyond):
 		return "no band to judge by"
 	}
-	return "inside"
+	return inside
 }
 
 // Judged says what a reading is good for, and why where it is not simply used.

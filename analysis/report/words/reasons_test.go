@@ -1,0 +1,60 @@
+package words
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
+	"fluedrift/model/judge"
+)
+
+// The first sentence of a reason is what it says first, whatever stands in it: a name
+// with a full stop ends no sentence.
+func TestBriefly(t *testing.T) {
+	l := &watch.Line{Reasons: []watch.Reason{
+		watch.NoTargetDeclared{Unit: &judge.Unit{ModelLine: "No. 4", Fuel: "propane"}},
+		watch.OutOfUse{State: "standby"},
+	}}
+	assert.Equal(t, `No target declared for model line "No. 4" on "propane".`, Briefly(l))
+	l.Reasons[0] = watch.NotInRegister{}
+	assert.Equal(t, "Serial not in the register: only its CO is judged.", Briefly(l))
+	assert.Equal(t, "Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register. "+
+		"Standby: it may be called on at any time.", Why(l))
+	l.CommonCause = true
+	assert.Equal(t, "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner.", Briefly(l))
+	assert.Empty(t, Briefly(&watch.Line{}))
+}
+
+// What the state of a unit and earlier lists add to an urgent CO ends its last
+// sentence.
+func TestUrgentCOInWords(t *testing.T) {
+	unused := &watch.UnusedCO{
+		UnusedCO: judge.UnusedCO{Day: day.None, LatestDay: 20000, COPPM: 900, Reason: "day-not-readable", Origin: "north.csv:9"},
+		Level:    watch.COUrgent, PPM: 900,
+	}
+	l := &watch.Line{Tier: watch.COUrgentNow, AskedSince: 20031, Unit: judge.Unit{State: "isolated"}, Reasons: []watch.Reason{
+		watch.COUnusable{CO: unused, FromPPM: 400, AsOf: 20062},
+	}}
+	const first = "CO 900 ppm on a record that could not be used, north.csv:9 (day not readable; day not readable): at least that much " +
+		"air-free, urgent from 400 ppm."
+	assert.Equal(t, first, Briefly(l))
+	assert.Equal(t, []string{first + " Correct the record, or test the unit at every fire; read 2 months ago; recorded as isolated: make sure " +
+		"that it stays so until it is seen; asked for since the list of 4 Nov 2024."}, Reasons(l))
+
+	fire := &watch.FireLine{Fire: judge.High, CO: watch.CO{AirFreePPM: 530, Day: 20062, Level: watch.COUrgent}}
+	l.Reasons[0] = watch.COFound{Fire: fire, FromPPM: 400, AsOf: 20062}
+	l.AskedSince, l.Unit.State = 20062, ""
+	assert.Equal(t, "High fire: CO 530 ppm air-free on 5 Dec 2024, urgent from 400 ppm; first asked for on this list.", Briefly(l))
+}
+
+func TestFireLabels(t *testing.T) {
+	for fire, want := range map[judge.Fire][2]string{
+		judge.High: {"high fire", "high"}, judge.Low: {"low fire", "low"}, judge.Single: {"only fire", "only"}, judge.Point: {"point", "point"},
+	} {
+		assert.Equal(t, want, [2]string{FireLabel(fire, nan), fireShort(fire, nan)})
+	}
+	assert.Equal(t, "point at 62.5 % rate", FireLabel(judge.Point, 62.5))
+	assert.Equal(t, "point at 62.5 % rate", fireShort(judge.Point, 62.5))
+}

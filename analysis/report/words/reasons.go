@@ -38,7 +38,8 @@ func reasonsOf(l *watch.Line) [][]string {
 		}
 	}
 	if l.CommonCause {
-		all[0] = append([]string{"Much of the fleet looks like this, and the head of the list names a likelier cause than this burner."}, all[0]...)
+		const common = "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner."
+		all[0] = append([]string{common}, all[0]...)
 	}
 	return all
 }

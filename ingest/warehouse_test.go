@@ -187,7 +187,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	for v, err := range w.Visits(ctx, all[0]) {
 		require.NoError(t, err)
 		n++
-		assert.Equal(t, []string{"A1", "mill", "annual", "T1", "M1", "nozzle", "low: valve"}, []string{v.ID, v.Source, v.Reason, v.Technician, v.Analyzer, v.Parts, v.NotReached})
+		assert.Equal(t, []string{"A1", "mill", "annual", "T1", "M1", "nozzle", "low: valve"}, []string{v.ID, v.Source, string(v.Reason), v.Technician, v.Analyzer, v.Parts, v.NotReached})
 		assert.Equal(t, []day.Day{mustDay(t, "2023-02-06"), 450}, []day.Day{v.Day, day.Day(v.Minute)})
 		assert.InDelta(t, 10, v.OutdoorTempC, 1e-12)
 	}

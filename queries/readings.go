@@ -31,7 +31,7 @@ func (q Records) Visits(ctx context.Context, s Slice) iter.Seq2[*Visit, error] {
 		return []Field{
 			Whole("visit_key", &v.Key), Whole("unit_key", &v.UnitKey), Text("visit_id", &v.ID), Word("source", &v.Source),
 			Whole("file_key", &v.FileKey), Whole("line", &v.Line), Day("day", &v.Day), WholeOr("minute", &v.Minute, -1),
-			WholeOr("age_days", &v.AgeDays, UnknownAge), Word("reason", &v.Reason), Word("technician", &v.Technician),
+			WholeOr("age_days", &v.AgeDays, UnknownAge), Code("reason", &v.Reason), Word("technician", &v.Technician),
 			Word("analyzer", &v.Analyzer), Word("adjusted_high", &v.AdjustedHigh),
 			Word("adjusted_low", &v.AdjustedLow), Word("parts", &v.Parts), Word("not_reached", &v.NotReached),
 			Number("outdoor_temp_c", &v.OutdoorTempC), Word("fuel", &v.Fuel), Truth("fuel_uncertain", &v.FuelUncertain),

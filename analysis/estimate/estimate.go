@@ -137,7 +137,7 @@ func callOuts(histories []*judge.History) float64 {
 			switch h.Visits[i].Reason {
 			case judge.FactoryTest:
 				continue
-			case "call-out":
+			case judge.CallOut:
 				calls++
 			}
 			all++

@@ -171,5 +171,5 @@ func (u *record) shiftVisit(reading int, kind drift.Kind, level []float64) drift
 // atStartup says whether a first reading in the field is of the start-up. A later
 // one follows a start-up that is not on record, at which the burner may have been set.
 func (u *record) atStartup(x *judge.Reading) bool {
-	return u.h.Visits[x.Visit].Reason == "start-up" || u.h.Unit.Installed != day.None && x.Day <= u.h.Unit.Installed+startUpDays
+	return u.h.Visits[x.Visit].Reason == judge.StartUp || u.h.Unit.Installed != day.None && x.Day <= u.h.Unit.Installed+startUpDays
 }

@@ -173,8 +173,9 @@ func partsChange(v *judge.Visit) drift.Change {
 
 // visit makes one visit and says which reading each value is from.
 func (u *unitSeries) visit(v *judge.Visit, values []value) (out drift.Visit, origin []int) {
-	out = drift.Visit{T: years(v.Day), Analyzer: -1, Period: -1, Work: v.Parts != "" || v.Reason == "after repair", By: u.b.hands[handOf(v)]}
-	out.Chosen = v.Reason == "call-out" || u.b.technicians.flaggedAt(v)
+	out = drift.Visit{T: years(v.Day), Analyzer: -1, Period: -1, Work: v.Parts != "" || v.Reason == judge.AfterRepair}
+	out.By = u.b.hands[handOf(v)]
+	out.Chosen = v.Reason == judge.CallOut || u.b.technicians.flaggedAt(v)
 	out.Adjusted = u.adjusted(v)
 	out.Analyzer, out.Period, _ = u.tools.ofVisit(v)
 	for _, x := range values {

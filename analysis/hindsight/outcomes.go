@@ -24,14 +24,14 @@ const freshDays = 90
 // Next is the next visit of a unit after a day.
 type Next struct {
 	Day    day.Day // day.None: none within the horizon
-	Reason string
+	Reason judge.Reason
 	Last   day.Day // the last visit up to the day, as known at the end; day.None: none
 	Found  []Found // empty where no as found was recorded that can be used
 }
 
 // routine reports whether the visit was planned by the calendar and not called
 // for because of what the unit did.
-func (n Next) routine() bool { return n.Reason == "annual" }
+func (n Next) routine() bool { return n.Reason == judge.Annual }
 
 // Outcomes hold, by serial, what is known by the end about every unit.
 type Outcomes struct {

@@ -32,9 +32,9 @@ type Row struct {
 	Serial, Site, Area, Line, Control, Fuel string
 	Fire                                    judge.Fire
 	Source                                  string
-	Reason                                  string  // of the later visit
-	Before, After                           day.Day // days
-	Set                                     day.Day // day of the last setting before, day.None unknown
+	Reason                                  judge.Reason // of the later visit
+	Before, After                           day.Day      // days
+	Set                                     day.Day      // day of the last setting before, day.None unknown
 	AnalyzerBefore, AnalyzerAfter           string
 	CO2Points                               float64 // change of CO2 less target
 	LnLambda                                float64 // change of the logarithm of the air number

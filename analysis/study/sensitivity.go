@@ -54,7 +54,7 @@ func (s varied) sensitivities() {
 		list = append(list, v)
 	}
 	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = every })
-	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != "call-out" } })
+	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != judge.CallOut } })
 	off := fmt.Sprintf("rows off the fit by more than %d standard deviations left out", farOff)
 	add(GroupRows, off, func(v *variation) { v.within = farOff })
 	for _, f := range fits[2:] {

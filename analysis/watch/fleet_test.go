@@ -41,7 +41,7 @@ func setUnit(serial string) *judge.History {
 	}
 }
 
-func read(h *judge.History, day day.Day, reason string, condition judge.Condition, co2 float64, analyzer string, calibrated day.Day) {
+func read(h *judge.History, day day.Day, reason judge.Reason, condition judge.Condition, co2 float64, analyzer string, calibrated day.Day) {
 	nan := math.NaN()
 	h.Visits = append(h.Visits, judge.Visit{Day: day, Reason: reason, Technician: "T1", Analyzer: analyzer, Source: "north", OutdoorTempC: nan})
 	h.Readings = append(h.Readings, judge.Reading{

@@ -60,7 +60,7 @@ func unit() *judge.History {
 }
 
 // visit adds a visit with readings; later visits must be added later.
-func visit(h *judge.History, on calendar.Day, reason string, readings ...judge.Reading) *judge.Visit {
+func visit(h *judge.History, on calendar.Day, reason judge.Reason, readings ...judge.Reading) *judge.Visit {
 	h.Visits = append(h.Visits, judge.Visit{
 		ID: fmt.Sprint("v", len(h.Visits)), Day: on, Minute: -1, Reason: reason, Technician: "T-1", Analyzer: "A-1",
 		OutdoorTempC: math.NaN(), Source: "north", Origin: fmt.Sprintf("north.csv:%d", 10*len(h.Visits)+2),

@@ -207,13 +207,13 @@ func movedGap(
 func (g *StartupGap) test(h *judge.History, r Rules, fire judge.Fire, changed bool) (startUp bool) {
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		reason := h.Visits[x.Visit].Reason
-		if x.Fire != fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == "start-up" && !changed) {
+		if x.Fire != fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == judge.StartUp && !changed) {
 			return
 		}
 		if g.TestedOn == day.None {
 			g.TestedOn = x.Day
 		}
-		startUp = startUp || reason == "start-up" || reason == "vent altered" || x.Day <= g.Since+startUpDays
+		startUp = startUp || reason == judge.StartUp || reason == judge.VentAltered || x.Day <= g.Since+startUpDays
 	})
 	return startUp
 }
@@ -352,7 +352,7 @@ func eachStartup(h *judge.History, r Rules, fn func(fire judge.Fire, points, lon
 		switch reason := h.Visits[x.Visit].Reason; {
 		case reason == judge.FactoryTest && x.Condition == judge.AsLeft:
 			left[x.Fire] = x
-		case reason == "start-up" && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel &&
+		case reason == judge.StartUp && x.Condition == judge.AsFound && left[x.Fire] != nil && !done[x.Fire] && left[x.Fire].Fuel == x.Fuel &&
 			!h.MovedBetween(left[x.Fire].Day, x.Day) && h.Tied(x) == nil:
 			done[x.Fire] = true
 			fn(fitFire(x.Fire), r.Judge.CO2(x)-r.Judge.CO2(left[x.Fire]), x.Target.LongestRunM)

@@ -136,7 +136,7 @@ func text(h judge.History) string {
 		}, " ") + "\n")
 	}
 	for _, v := range h.Visits {
-		b.WriteString(strings.Join([]string{v.ID, demo.ISO(v.Day), v.Reason, v.Technician, v.AdjustedHigh, v.Parts}, " ") + "\n")
+		b.WriteString(strings.Join([]string{v.ID, demo.ISO(v.Day), string(v.Reason), v.Technician, v.AdjustedHigh, v.Parts}, " ") + "\n")
 	}
 	for _, v := range h.VentRuns {
 		b.WriteString(demo.Number(v.LengthM, 3) + " " + demo.ISO(v.From) + v.CommonVent + "\n")

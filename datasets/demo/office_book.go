@@ -17,11 +17,11 @@ type workbook struct{ pen }
 // no number of their own.
 func (o workbook) columns() []wideColumn {
 	reasons := [][2]string{
-		{"First firing", "start-up"},
-		{"Annual test", "annual"},
-		{"Fault call", "call-out"},
-		{"Vent work", "vent altered"},
-		{"Gas change", "fuel conversion"},
+		{"First firing", string(judge.StartUp)},
+		{"Annual test", string(judge.Annual)},
+		{"Fault call", string(judge.CallOut)},
+		{"Vent work", string(judge.VentAltered)},
+		{"Gas change", string(judge.FuelConversion)},
 	}
 	yes := [][2]string{{"yes", "yes"}, {"no", "no"}}
 	columns := []wideColumn{

@@ -23,11 +23,11 @@ type longForm struct{ pen }
 // columns are the columns of the first office.
 func (o longForm) columns() []longColumn {
 	reasons := [][2]string{
-		{"Startup", "start-up"},
-		{"Yearly", "annual"},
-		{"Called out", "call-out"},
-		{"Vent changed", "vent altered"},
-		{"Fuel changed", "fuel conversion"},
+		{"Startup", string(judge.StartUp)},
+		{"Yearly", string(judge.Annual)},
+		{"Called out", string(judge.CallOut)},
+		{"Vent changed", string(judge.VentAltered)},
+		{"Fuel changed", string(judge.FuelConversion)},
 	}
 	fires := [][2]string{{"Hi", string(judge.High)}, {"Lo", string(judge.Low)}, {"One", string(judge.Single)}}
 	when := [][2]string{{"Before", string(judge.AsFound)}, {"After", string(judge.AsLeft)}}

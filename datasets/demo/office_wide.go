@@ -53,11 +53,11 @@ type wideForm struct{ pen }
 // columns are the columns of the second office.
 func (o wideForm) columns() []wideColumn {
 	reasons := [][2]string{
-		{"mise en service", "start-up"},
-		{"annuel", "annual"},
-		{"dépannage", "call-out"},
-		{"conduit modifié", "vent altered"},
-		{"changement de gaz", "fuel conversion"},
+		{"mise en service", string(judge.StartUp)},
+		{"annuel", string(judge.Annual)},
+		{"dépannage", string(judge.CallOut)},
+		{"conduit modifié", string(judge.VentAltered)},
+		{"changement de gaz", string(judge.FuelConversion)},
 	}
 	yes := [][2]string{{"oui", "yes"}, {"non", "no"}}
 	columns := []wideColumn{

@@ -9,7 +9,7 @@ import (
 // known, and since when it is uncertain: its recorded day; else the only visit
 // with the given reason in between; else the day of the later export, uncertain
 // from the earlier one.
-func (reg *registry) ExportedFrom(recorded day.Day, reason string, entries []*Entry) (from, uncertain day.Day, pinned bool) {
+func (reg *registry) ExportedFrom(recorded day.Day, reason judge.Reason, entries []*Entry) (from, uncertain day.Day, pinned bool) {
 	days := reg.RegisterDays()
 	if recorded != day.None {
 		return recorded, day.None, false
@@ -33,7 +33,7 @@ func (reg *registry) FuelPeriods(u *Unit, entries []*Entry) []judge.FuelPeriod {
 	for i := range u.fuels {
 		x := judge.FuelPeriod{From: day.None, Until: day.None, UncertainFrom: day.None, Fuel: u.labelOf(u.fuels[i].fuel)}
 		if i > 0 {
-			x.From, x.UncertainFrom, x.Pinned = reg.ExportedFrom(u.fuels[i].recordedFrom, "fuel conversion", entries)
+			x.From, x.UncertainFrom, x.Pinned = reg.ExportedFrom(u.fuels[i].recordedFrom, judge.FuelConversion, entries)
 			out[i-1].Until = x.From
 		}
 		out = append(out, x)

@@ -35,7 +35,7 @@ func (s *simulation) send(e event) {
 	if worst > 0.3 && t.draw(kindFarMissing, uint64(u.index), uint64(v.number)) < t.world.FarMissing {
 		missed = true
 	}
-	if e.reason == "fuel conversion" {
+	if e.reason == judge.FuelConversion {
 		missed = true // what was found was the other fuel's
 	}
 	if !missed {

@@ -15,7 +15,7 @@ type Visit struct {
 	number     int // of the unit, from 1
 	Day        day.Day
 	Minute     int16
-	Reason     string
+	Reason     judge.Reason
 	technician *technician // nil at the factory
 	analyzer   *Analyzer
 	adjusted   bool
@@ -41,7 +41,7 @@ type reading struct {
 // event is something that brings a technician.
 type event struct {
 	day    day.Day
-	reason string
+	reason judge.Reason
 	forced bool // the burner is set whatever is found
 	parts  string
 }
@@ -89,7 +89,7 @@ func (s *simulation) plantJumps() []event {
 		s.u.jumps = append(s.u.jumps, Jump{Unit: s.u.index, Serial: s.u.Serial, Day: d, CO2Points: round(size, 3), Repaired: day.None})
 		if noticed < s.t.world.JumpCallOut {
 			part := pick(r.Float64(), []string{"gas valve", "fan", "gasket", "filter"}, []float64{1, 1, 1, 1})
-			calls = append(calls, event{day: d + day.Day(after), reason: "call-out", forced: true, parts: part})
+			calls = append(calls, event{day: d + day.Day(after), reason: judge.CallOut, forced: true, parts: part})
 		}
 	}
 	return calls
@@ -127,7 +127,7 @@ const FactoryAirC = 20
 func (s *simulation) factory() {
 	u := s.u
 	v := &Visit{
-		Day: u.FactoryDay, Minute: -1, Reason: "factory test", analyzer: s.t.bench(u.FactoryDay),
+		Day: u.FactoryDay, Minute: -1, Reason: judge.FactoryTest, analyzer: s.t.bench(u.FactoryDay),
 		adjusted: true, OutdoorC: math.NaN(), airC: FactoryAirC, setting: u.FuelOn(u.FactoryDay),
 	}
 	for fire := range s.paths {
@@ -145,22 +145,22 @@ func (s *simulation) planned() []event {
 	u, end := s.u, s.u.end(s.t.Options.AsOf)
 	var events []event
 	if u.FactoryDay != day.None {
-		events = append(events, event{day: u.Installed, reason: "start-up"})
+		events = append(events, event{day: u.Installed, reason: judge.StartUp})
 	}
 	for y := yearOf(s.t.from); y <= yearOf(end); y++ {
 		d := Day(y, 1, 1) + day.Day(u.serviceDay) + day.Day(25*s.r.NormFloat64())
 		missed := s.r.Float64() < s.t.world.MissedShare || u.Contract == "call" && (y+u.index)%2 == 0
 		if !missed && d > s.t.from && d < end && (d > u.Installed+150 || u.FactoryDay == day.None && d > u.Installed) {
-			events = append(events, event{day: d, reason: "annual"})
+			events = append(events, event{day: d, reason: judge.Annual})
 		}
 	}
 	for _, v := range u.Runs[1:] {
 		if v.RecordedFrom != day.None || s.r.Float64() < 0.5 {
-			events = append(events, event{day: v.From, reason: "vent altered"})
+			events = append(events, event{day: v.From, reason: judge.VentAltered})
 		}
 	}
 	for _, p := range u.fuels[1:] {
-		events = append(events, event{day: p.from, reason: "fuel conversion", forced: true})
+		events = append(events, event{day: p.from, reason: judge.FuelConversion, forced: true})
 	}
 	return events
 }
@@ -185,7 +185,7 @@ func (s *simulation) live(events []event) {
 		}
 		luck, day := s.r.Float64(), month+day.Day(s.r.IntN(27))
 		if luck < s.t.world.CallOutsPerYear/12 && day >= s.u.Installed && day > last && day < end && s.worst(day) > 0.3 {
-			do(event{day: day, reason: "call-out"})
+			do(event{day: day, reason: judge.CallOut})
 		}
 	}
 	for _, e := range events[next:] {

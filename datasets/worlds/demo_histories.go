@@ -330,7 +330,7 @@ func (f *DemoFleet) ventRuns(u *demo.Unit, entries []*demo.Entry) []judge.VentRu
 			x.IntakeElbows90, x.IntakeElbows45 = v.Intake90, v.Intake45
 		}
 		if i > 0 {
-			x.From, x.UncertainFrom, x.Pinned = f.ExportedFrom(v.RecordedFrom, "vent altered", entries)
+			x.From, x.UncertainFrom, x.Pinned = f.ExportedFrom(v.RecordedFrom, judge.VentAltered, entries)
 			out[i-1].Until = x.From
 		}
 		out = append(out, x)

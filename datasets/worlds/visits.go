@@ -39,11 +39,11 @@ func serve(f *Fleet, u *unit, h *judge.History, crews [][]*technician) {
 		u.settings[k] = []setting{{start, 0.1 * s.r.NormFloat64()}}
 	}
 	if u.installed >= f.from {
-		s.visit(u.installed, "start-up")
+		s.visit(u.installed, judge.StartUp)
 	}
 	for _, day := range s.annual(start) {
 		s.calledUntil(day)
-		s.visit(day, "annual")
+		s.visit(day, judge.Annual)
 	}
 	s.calledUntil(f.opt.AsOf)
 	if len(h.Visits) > 0 {
@@ -89,7 +89,7 @@ func (s *service) calledUntil(until day.Day) {
 			worst = math.Max(worst, math.Abs(s.trueDeviation(fireIndex(fire), day)))
 		}
 		if s.r.Float64() < s.f.w.callOuts(worst)*7/daysPerYear {
-			s.visit(day, "call-out")
+			s.visit(day, judge.CallOut)
 		}
 	}
 }
@@ -117,7 +117,7 @@ func (s *service) who(day day.Day) *technician {
 
 // visit reads, decides, sets, and writes down. A burner is set by the display, with
 // all that the display is off by on that day, and what it shows is written down.
-func (s *service) visit(day day.Day, reason string) {
+func (s *service) visit(day day.Day, reason judge.Reason) {
 	f, u, r := s.f, s.u, s.r
 	t := s.who(day)
 	a, air := t.carries(day), f.airC(u.area, day)
@@ -128,10 +128,10 @@ func (s *service) visit(day day.Day, reason string) {
 		worst = math.Max(worst, math.Abs(rounded(found[k])-u.target[k]))
 	}
 	luck := r.Float64()
-	adjusted := reason == "start-up" || worst > t.minds+Step/4 && luck < adjustShare || luck < adjustAnyway
+	adjusted := reason == judge.StartUp || worst > t.minds+Step/4 && luck < adjustShare || luck < adjustAnyway
 	alone := a.low != 0 // everything read low: left alone, to be looked at again
 	adjusted = adjusted && !alone
-	missed := r.Float64() < s.foundMissing() || t.noFound || reason == "start-up"
+	missed := r.Float64() < s.foundMissing() || t.noFound || reason == judge.StartUp
 	if t.selective {
 		missed = worst < 0.25
 	}

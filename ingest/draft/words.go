@@ -159,13 +159,13 @@ var (
 	codeWords = map[string]map[string]string{
 		"fire": textsOf(fireWords), "condition": textsOf(conditionWords),
 		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
-		"reason": {
-			"annual": "annual", "yearly": "annual", "service": "annual", "start": "start-up", "startup": "start-up",
-			"commissioning": "start-up", "factory": "factory test",
-			"seasonal": "seasonal start", "call": "call-out", "callout": "call-out", "breakdown": "call-out", "repair": "after " +
-				"repair", "vent": "vent altered", "conversion": "fuel conversion",
-			"follow": "follow-up", "followup": "follow-up", "other": "other",
-		},
+		"reason": textsOf(map[string]judge.Reason{
+			"annual": judge.Annual, "yearly": judge.Annual, "service": judge.Annual,
+			"start": judge.StartUp, "startup": judge.StartUp, "commissioning": judge.StartUp, "factory": judge.FactoryTest,
+			"seasonal": judge.SeasonalStart, "call": judge.CallOut, "callout": judge.CallOut, "breakdown": judge.CallOut,
+			"repair": judge.AfterRepair, "vent": judge.VentAltered, "conversion": judge.FuelConversion,
+			"follow": judge.FollowUp, "followup": judge.FollowUp, "other": judge.OtherReason,
+		}),
 		"fuel": {
 			"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "propane": "propane",
 			"butane": "butane",

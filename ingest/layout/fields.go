@@ -93,17 +93,14 @@ var (
 	fires      = textsOf(judge.Fires())
 	conditions = textsOf(judge.Conditions())
 	fuels      = []string{"natural gas", "propane", "butane", "propane-butane"}
-	reasons    = []string{
-		"factory test", "start-up", "annual", "seasonal start", "call-out", "after repair", "vent altered", "fuel conversion",
-		"follow-up", "other",
-	}
-	controls = []string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point"}
-	firings  = []string{"on-off", "staged", "modulating"}
-	states   = []string{"in service", "standby", "off for the season", "isolated", "removed"}
-	airFrom  = []string{"own run", "same run", "room"}
-	airAt    = []string{"intake", "room", "outdoor", "unknown"}
-	commons  = []string{"vent", "intake", "sequence"}
-	answers  = []string{"planned", "nothing found", "refused", "isolated", "record corrected"}
+	reasons    = textsOf(judge.Reasons())
+	controls   = []string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point"}
+	firings    = []string{"on-off", "staged", "modulating"}
+	states     = []string{"in service", "standby", "off for the season", "isolated", "removed"}
+	airFrom    = []string{"own run", "same run", "room"}
+	airAt      = []string{"intake", "room", "outdoor", "unknown"}
+	commons    = []string{"vent", "intake", "sequence"}
+	answers    = []string{"planned", "nothing found", "refused", "isolated", "record corrected"}
 )
 
 // textsOf gives the words of a code as they stand in files.

@@ -73,7 +73,7 @@ func low(x Reading) Reading { return change(func(x *Reading) { x.Fire = Low }).w
 type visit struct {
 	day      day.Day
 	adjusted string
-	reason   string
+	reason   Reason
 	minute   int16
 	readings []Reading
 }

@@ -45,3 +45,30 @@ func Conditions() []Condition { return []Condition{AsFound, Between, AsLeft} }
 
 // Valid reports whether a reading may have the condition.
 func (c Condition) Valid() bool { return slices.Contains(Conditions(), c) }
+
+// Reason is why a visit took place; "" where that is not recorded.
+type Reason string
+
+// Reasons of visits. A factory test took place before the unit was at its site.
+const (
+	FactoryTest    Reason = "factory test"
+	StartUp        Reason = "start-up"
+	Annual         Reason = "annual"
+	SeasonalStart  Reason = "seasonal start"
+	CallOut        Reason = "call-out"
+	AfterRepair    Reason = "after repair"
+	VentAltered    Reason = "vent altered"
+	FuelConversion Reason = "fuel conversion"
+	FollowUp       Reason = "follow-up"
+	OtherReason    Reason = "other"
+)
+
+// Reasons lists the reasons of visits.
+func Reasons() []Reason {
+	return []Reason{
+		FactoryTest, StartUp, Annual, SeasonalStart, CallOut, AfterRepair, VentAltered, FuelConversion, FollowUp, OtherReason,
+	}
+}
+
+// Valid reports whether a visit may have the reason.
+func (r Reason) Valid() bool { return slices.Contains(Reasons(), r) }

@@ -60,7 +60,7 @@ type Visit struct {
 	ID                        string
 	Day                       day.Day
 	Minute                    int16 // minute of the day, -1 unknown
-	Reason                    string
+	Reason                    Reason
 	Technician, Analyzer      string
 	AdjustedHigh, AdjustedLow string // yes | no | ""
 	Parts, NotReached         string

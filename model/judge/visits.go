@@ -1,9 +1,5 @@
 package judge
 
-// FactoryTest is the reason of a visit that took place before the unit was at
-// its site.
-const FactoryTest = "factory test"
-
 // Words for whether a burner was adjusted.
 const (
 	Yes = "yes"

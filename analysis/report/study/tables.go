@@ -51,7 +51,7 @@ var ventColumns = []table.ColumnOf[ventRow]{
 		func(r *ventRow) string { return r.Source }),
 	table.TextColumn("reason", "", "readings",
 		"reason of the later visit",
-		func(r *ventRow) string { return r.Reason }),
+		func(r *ventRow) string { return string(r.Reason) }),
 	table.DayColumn("before", "", "readings",
 		"day of the earlier reading",
 		func(r *ventRow) day.Day { return r.Before }),

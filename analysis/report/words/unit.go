@@ -105,7 +105,7 @@ func EntryWhat(e *watch.Entry) string {
 	case e.Reading != nil && e.Visit == nil:
 		return ""
 	case e.Reading != nil:
-		return e.Visit.Reason
+		return string(e.Visit.Reason)
 	case e.Moved != nil:
 		return moved(e.Moved) + someDay(e)
 	case e.Vent != nil && !e.Vent.Known:
@@ -134,7 +134,7 @@ func someDay(e *watch.Entry) string {
 func withoutReading(v *judge.Visit) string {
 	w := "visit, no reading on record"
 	if v.Reason != "" {
-		w = v.Reason + ", no reading on record"
+		w = string(v.Reason) + ", no reading on record"
 	}
 	switch high, low := v.AdjustedHigh, v.AdjustedLow; {
 	case high == low && high != "":

@@ -125,7 +125,7 @@ func daysFiles(plan *days.Plan) (all []publish.File) {
 func daysText(out io.Writer, plan *days.Plan, folder string) error {
 	tables := lists.Days(plan)
 	compared := tables[2]
-	compared.Head = []string{"The same crews and days, filled in three ways:"}
+	compared.Lost, compared.Head = nil, []string{"The same crews and days, filled in three ways:"}
 	if err := table.WriteText(out, tables[0]); err != nil {
 		return err
 	}

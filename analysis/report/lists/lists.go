@@ -146,7 +146,7 @@ func Lists() []List {
 	return []List{
 		{"watchlist", "units due for attention, the most urgent first", table.Describe(watchColumns(true))},
 		{"records-to-fix", "records to correct at their source", table.Describe(fixColumns)},
-		{"verify", "last readings nobody has confirmed: the reading or the unit", table.Describe(verifyColumns)},
+		{"verify", verifyMeaning, table.Describe(verifyColumns)},
 		{"changed", "what changed since the publication before", table.Describe(changeColumns)},
 		{"startup-gaps", "units without a start-up reading on their vent run", table.Describe(gapColumns)},
 		{"analyzers", "how analyzers stand off each other, and the units set by them", table.Describe(analyzerColumns)},

@@ -41,11 +41,13 @@ var verifyColumns = []table.ColumnOf[watch.Doubt]{
 		2, func(d *watch.Doubt) float64 { return d.LargerOut }),
 }
 
+const verifyMeaning = "last readings nobody has confirmed: the reading or the unit"
+
 // Verify makes the list of units whose last reading is unconfirmed: the reading
 // or the unit. It is ordered by the larger probability of being outside.
 func Verify(doubts []watch.Doubt, asOf day.Day) table.Table {
 	t := table.Fill("verify", verifyColumns, doubts)
 	t.AsOf = asOf
-	t.Head = []string{"Last readings nobody has confirmed: the reading or the unit. One phone call decides; neither is called an error here."}
+	t.Opening, t.Head = words.Capital(verifyMeaning)+".", []string{"One phone call decides; neither is called an error here."}
 	return t
 }

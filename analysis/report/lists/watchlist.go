@@ -324,10 +324,10 @@ func Watchlist(lines []watch.Line, s watch.Summary, carry []string) table.Table 
 	return t
 }
 
-// LostFirst puts what was lost before any unit was judged at the head of lists.
+// LostFirst puts what was lost before any unit was judged above lists.
 func LostFirst(lists []table.Table, lost []string) {
 	for i := range lists {
-		lists[i].Head = slices.Concat(lost, lists[i].Head)
+		lists[i].Lost = lost
 	}
 }
 

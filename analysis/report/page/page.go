@@ -9,7 +9,6 @@ import (
 	"html/template"
 	"io"
 	"slices"
-	"strings"
 
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
@@ -88,9 +87,6 @@ func WritePage(w io.Writer, p Page) error {
 		v.far(u)
 	}
 	for _, t := range p.Lists {
-		if n := len(lost); len(t.Head) >= n && slices.Equal(t.Head[:n], lost) {
-			t.Head = t.Head[n:]
-		}
 		v.Lists = append(v.Lists, listView(t))
 	}
 	if err := pages.ExecuteTemplate(w, "page", v); err != nil {
@@ -211,21 +207,13 @@ func viewCells(t table.Table, row []table.Cell, at []int) []cellView {
 // cellClass sets numbers right and keeps days in one piece.
 var cellClass = map[table.Kind]string{table.Number: "n", table.Day: "day"}
 
-// listView takes the columns of a table that a terminal shows too.
+// listView takes the columns of a table that a terminal shows too, and of its head what
+// the page does not say already.
 func listView(t table.Table) tableView {
-	v := tableView{Name: t.Name, All: len(t.Rows)}
+	v := tableView{Name: t.Name, Head: t.Head, All: len(t.Rows)}
 	for _, l := range lists.Lists() {
 		if l.Name == t.Name {
 			v.Meaning = l.Meaning
-		}
-	}
-	for _, line := range t.Head { // what the meaning says already is not said again
-		line = strings.TrimSuffix(line, ".")
-		if n := len(v.Meaning); len(line) >= n && strings.EqualFold(line[:n], v.Meaning) {
-			line = strings.TrimLeft(line[n:], ". ")
-		}
-		if line != "" {
-			v.Head = append(v.Head, line)
 		}
 	}
 	var at []int

@@ -13,8 +13,8 @@ import (
 	"gonum.org/v1/plot/plotter"
 
 	"fluedrift/analysis/report/lists"
-	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
 )
 
 // A chart stays inside its frame, and one without a day to span is none.
@@ -46,13 +46,15 @@ func TestChartStaysInside(t *testing.T) {
 	assert.Empty(t, drawChart(c))
 }
 
-// What a list is, is said once, each sentence with one full stop.
+// What a list is, is said once, and what was lost elsewhere on the page.
 func TestListViewSaysThingsOnce(t *testing.T) {
 	meaning := lists.Lists()[slices.IndexFunc(lists.Lists(), func(l lists.List) bool { return l.Name == "verify" })].Meaning
-	v := listView(table.Table{Name: "verify", Head: []string{strings.ToUpper(meaning[:1]) + meaning[1:] +
-		". One call decides.", "Second.", meaning + "."}})
+	of := lists.Verify(nil, day.None)
+	of.Lost = []string{"One file could not be read."}
+	v := listView(of)
 	assert.Equal(t, meaning, v.Meaning)
-	assert.Equal(t, []string{"One call decides", "Second"}, v.Head)
+	assert.Equal(t, of.Head, v.Head)
+	assert.Equal(t, []string{of.Lost[0], strings.ToUpper(meaning[:1]) + meaning[1:] + ". " + of.Head[0]}, of.Lines())
 }
 
 // Points that fall on each other are one dot; words of a figure are safe in an

@@ -33,7 +33,7 @@ type jsonColumn struct {
 // and rows, an object a row with the columns' names in their order. Text is
 // exact, numbers are numbers, days ISO 8601 texts, a missing value is null.
 func WriteJSON(w io.Writer, t Table) error {
-	head := jsonHead{List: t.Name, Schema: Schema, AsOf: DayCell(t.AsOf).String(), Head: t.Head, Cautions: words.Cautions()}
+	head := jsonHead{List: t.Name, Schema: Schema, AsOf: DayCell(t.AsOf).String(), Head: t.Lines(), Cautions: words.Cautions()}
 	for _, c := range t.Columns {
 		head.Columns = append(head.Columns, jsonColumn{c.Name, c.Meaning, c.Unit, c.Source, c.Kind})
 	}

@@ -95,9 +95,25 @@ func (c Cell) Float() float64 { return c.number }
 type Table struct {
 	Name    string   // of the list, as its file is called
 	AsOf    day.Day  // the day it speaks for
+	Lost    []string // what was lost before any unit was judged; a page with more lists says it once
+	Opening string   // what the list is, in a sentence; a page says it beside the name
 	Head    []string // sentences above it
 	Columns []Column
 	Rows    [][]Cell // each as long as Columns
+}
+
+// Lines are what stands above the rows of a list by itself: what was lost, what the
+// list is, and its head.
+func (t *Table) Lines() []string {
+	lines := slices.Concat(t.Lost, t.Head)
+	switch at := len(t.Lost); {
+	case t.Opening == "":
+	case at < len(lines):
+		lines[at] = t.Opening + " " + lines[at]
+	default:
+		lines = append(lines, t.Opening)
+	}
+	return lines
 }
 
 // TextColumn describes a column of texts; "" is missing.

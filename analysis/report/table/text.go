@@ -26,8 +26,9 @@ func WriteCautions(w io.Writer) error {
 // are made visible; a missing value is "-".
 func WriteText(w io.Writer, t Table) error {
 	out := bufio.NewWriter(w)
-	WriteLines(out, t.Head)
-	if len(t.Head) > 0 {
+	lines := t.Lines()
+	WriteLines(out, lines)
+	if len(lines) > 0 {
 		out.WriteByte('\n')
 	}
 	if len(t.Rows) == 0 {

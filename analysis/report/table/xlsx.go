@@ -143,7 +143,7 @@ func (b *workbook) front(lists []Table) error {
 		if len(t.Rows) > sheetRows-1 {
 			note = fmt.Sprintf("Only the first %d lines are on the sheet; all of them: %s.csv", sheetRows-1, t.Name)
 		}
-		head := append([]string{}, t.Head...)
+		head := t.Lines()
 		if note != "" {
 			head = append([]string{note}, head...)
 		}

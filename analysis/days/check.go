@@ -63,6 +63,9 @@ func (c *checker) day(d *CrewDay) {
 	if d.Start < float64(w.From)-slack || d.Back > float64(w.Until)+slack {
 		c.say("%s: from %.1f to %.1f is outside its hours %d to %d", at, d.Start, d.Back, w.From, w.Until)
 	}
+	if crew.MostMinutes == 0 { // a limit may leave a place only the way past another
+		c.urgentBefore(at, d)
+	}
 	now, from, driven := d.Start, spot{name: crew.Code, place: crew.Home}, 0.0
 	for k := range d.Stops {
 		s := &d.Stops[k]
@@ -122,17 +125,11 @@ func (c *checker) stop(at string, crew *Crew, day day.Day, s *Stop) {
 
 // spotOf finds where a stop is, as the plan had to.
 func (c *checker) spotOf(s *Stop) spot {
-	var units []candidate
-	for i := range s.Visits {
-		units = append(units, candidate{line: s.Visits[i].Line})
+	own := slices.IndexFunc(c.units, func(u candidate) bool { return u.line == s.Visits[0].Line })
+	if own < 0 {
+		return spot{name: s.Site, place: s.Place}
 	}
-	key := siteKey(&s.Visits[0].Line.Unit)
-	for _, u := range c.units { // any unit of the site may give the place
-		if siteKey(&u.line.Unit) == key {
-			units = append(units, u)
-		}
-	}
-	to := c.where.spotOf(units)
+	to := c.where.spotOf(c.units[own : own+1])
 	to.name = s.Site
 	return to
 }

@@ -79,19 +79,28 @@ func (x *planner) compared(way Way, s *state) Compared {
 	c := Compared{Way: way}
 	for r := range s.tours {
 		t, day := &s.tours[r], x.days[x.p.routes[r].day]
-		if len(t.stops) == 0 {
+		first := x.p.routes[r].first
+		if len(t.stops)+len(first) == 0 {
 			continue
 		}
 		c.CrewDays++
 		c.DriveMinutes += t.minutes
+		for i := range first {
+			c.DriveMinutes += first[i].drive
+			x.sees(&c, first[i].group, day)
+		}
 		for _, n := range t.stops {
-			g := &x.groups[n]
-			for i := range g.units {
-				c.Units++
-				c.GainDays += g.units[i].gainOn(day, x.in.Rules).days
-				c.Visits = append(c.Visits, Seen{g.units[i].line.Unit.Serial, day, countedUntil(day, x.in.Rules)})
-			}
+			x.sees(&c, &x.groups[n], day)
 		}
 	}
 	return c
+}
+
+// sees adds the units of a stop to what a way sees.
+func (x *planner) sees(c *Compared, g *group, day day.Day) {
+	for i := range g.units {
+		c.Units++
+		c.GainDays += g.units[i].gainOn(day, x.in.Rules).days
+		c.Visits = append(c.Visits, Seen{g.units[i].line.Unit.Serial, day, countedUntil(day, x.in.Rules)})
+	}
 }

@@ -98,7 +98,7 @@ func (x *planner) setUp(units []candidate) {
 			if w, ok := x.in.works(&c, day); ok {
 				x.p.routes = append(x.p.routes, route{
 					crew: i, day: d, home: i, end: i,
-					from: float64(w.From), until: float64(w.Until), most: most(c.MostMinutes),
+					starts: float64(w.From), from: float64(w.From), until: float64(w.Until), most: most(c.MostMinutes),
 				})
 			}
 		}
@@ -107,7 +107,7 @@ func (x *planner) setUp(units []candidate) {
 	index := map[string]int{}
 	for i := range x.groups {
 		g := &x.groups[i]
-		key := siteKey(&g.units[0].line.Unit)
+		key := g.units[0].site
 		if _, ok := index[key]; !ok {
 			index[key] = len(x.spots)
 			x.spots = append(x.spots, where.spotOf(g.units))
@@ -119,6 +119,7 @@ func (x *planner) setUp(units []candidate) {
 	}
 	x.limit()
 	x.p.m = newMatrix(x.spots, x.in.Minutes, r)
+	x.urgentFirst()
 	x.apart()
 }
 
@@ -236,9 +237,8 @@ func (x *planner) node(g *group) node {
 		}
 		n.open = append(n.open, hours)
 	}
-	for k, t := range x.p.routes {
-		c := &x.in.Crews[t.crew]
-		n.routes[k] = enough && mayWork(c, g.units) && (g.on == nil || g.on.Day == x.days[t.day] && (g.on.Crew == "" || g.on.Crew == c.Code))
+	for k := range x.p.routes {
+		n.routes[k] = enough && x.may(&x.p.routes[k], g)
 	}
 	return n
 }
@@ -283,7 +283,7 @@ func (x *planner) plan(s *state) *Plan {
 	r := x.in.Rules
 	out := &Plan{AsOf: x.in.AsOf, From: r.From, Until: r.until(), Crews: x.in.Crews}
 	for k := range x.p.routes {
-		if len(s.tours[k].stops) > 0 {
+		if len(s.tours[k].stops)+len(x.p.routes[k].first) > 0 {
 			out.Days = append(out.Days, x.day(s, k))
 		}
 	}
@@ -303,13 +303,14 @@ func (x *planner) plan(s *state) *Plan {
 func (x *planner) day(s *state, k int) CrewDay {
 	t, rt := &s.tours[k], &x.p.routes[k]
 	c := &x.in.Crews[rt.crew]
-	d := CrewDay{Crew: c.Code, Day: x.days[rt.day], Home: c.Home, Start: rt.from, DriveMinutes: t.minutes}
+	d := CrewDay{Crew: c.Code, Day: x.days[rt.day], Home: c.Home, DriveMinutes: t.minutes}
+	x.begins(&d, rt)
 	now, at := rt.from, rt.home
 	for i, n := range t.stops {
 		v := &x.p.nodes[n]
 		drive := x.p.m.at(at, v.spot)
 		begin := x.p.begin(n, rt.day, now+drive)
-		stop := x.stop(n, d.Day)
+		stop := x.stopOf(&x.groups[n], d.Day)
 		stop.Arrive, stop.Begin, stop.Leave, stop.DriveMinutes = now+drive, begin, begin+v.onSite, drive
 		stop.CostMinutes = v.onSite + s.leg(k, i-1, i) + s.leg(k, i, i+1) - s.joined(k, i)
 		d.OnSiteMinutes += v.onSite
@@ -330,9 +331,8 @@ func (x *planner) leaveLater(d *CrewDay) {
 	}
 }
 
-// stop tells one stop's units.
-func (x *planner) stop(n int, day day.Day) Stop {
-	g := &x.groups[n]
+// stopOf tells one stop's units.
+func (x *planner) stopOf(g *group, day day.Day) Stop {
 	u := &g.units[0].line.Unit
 	s := Stop{Site: u.Site, Area: u.Area, Place: x.spots[g.spot].place, PlaceFrom: x.spots[g.spot].from}
 	for i := range g.units {

@@ -25,11 +25,13 @@ type node struct {
 
 // route is one day of one crew.
 type route struct {
-	crew, day   int // index of the crew, index of the day
-	home        int // spot it starts from and comes back to
-	end         int // spot it ends at
-	from, until float64
+	crew, day   int     // index of the crew, index of the day
+	home        int     // spot it starts from: the crew's, or that of the last of the first stops
+	end         int     // spot it ends at
+	starts      float64 // when the crew leaves home
+	from, until float64 // from when and until when it is free
 	most        float64 // driving minutes; +Inf no limit
+	first       []firstStop
 }
 
 // begin is the earliest start of work at a node on a route's day for an arrival,

@@ -9,29 +9,18 @@ import (
 
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
-	"fluedrift/model/judge"
 )
 
 // candidate is a unit that may be visited within the weeks.
 type candidate struct {
 	line    *watch.Line
+	site    string // key of its place
 	why     Why
 	promise *Promise
 	gain    []worth // on the first and the last day
 	guessed bool
 	minutes float64
 	dueTest bool // a test is due, in the weeks or shortly after
-}
-
-// siteKey tells sites apart: the site, else the plant, else the unit itself.
-func siteKey(u *judge.Unit) string {
-	switch {
-	case u.Site != "":
-		return "site\x00" + u.Site + "\x00" + u.Area
-	case u.Plant != "":
-		return "plant\x00" + u.Plant
-	}
-	return "unit\x00" + u.Serial
 }
 
 // candidates sorts the lines into units to plan and units to leave, with the
@@ -57,6 +46,9 @@ func candidates(in *Input) (units []candidate, left []Left) {
 		c.gain[0], c.guessed = worthOf(l, in.Rules.From, in.Rules)
 		c.gain[1], _ = worthOf(l, last, in.Rules)
 		units = append(units, c)
+	}
+	for i, key := range sitesOf(units) {
+		units[i].site = key
 	}
 	return units, left
 }
@@ -109,11 +101,10 @@ func groups(in *Input, units []candidate) []group {
 	order := []string{}
 	bySite := map[string][]candidate{}
 	for _, u := range units {
-		key := siteKey(&u.line.Unit)
-		if _, ok := bySite[key]; !ok {
-			order = append(order, key)
+		if _, ok := bySite[u.site]; !ok {
+			order = append(order, u.site)
 		}
-		bySite[key] = append(bySite[key], u)
+		bySite[u.site] = append(bySite[u.site], u)
 	}
 	longest := longestDay(in.Crews)
 	var out []group

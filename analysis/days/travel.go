@@ -87,7 +87,7 @@ func newMatrix(spots []spot, given []Between, r Rules) *matrix {
 
 // drive is the minutes between two spots by their coordinates.
 func drive(a, b spot, r Rules) float64 {
-	if a.name == b.name && a.name != "" {
+	if samePlace(a, b) {
 		return 0
 	}
 	if !a.place.known() || !b.place.known() {
@@ -109,9 +109,8 @@ func newLocator(units []candidate, r Rules) *locator {
 	l := &locator{sites: map[string]Place{}, areas: map[string]spot{}}
 	byArea := map[string][]Place{}
 	for i := range units {
-		u := &units[i].line.Unit
-		p := Place{u.LatitudeDeg, u.LongitudeDeg}
-		key := siteKey(u)
+		u, key := &units[i].line.Unit, units[i].site
+		p := placeOf(u)
 		if _, ok := l.sites[key]; ok || !p.known() {
 			continue
 		}
@@ -145,17 +144,16 @@ func middle(places []Place, r Rules) spot {
 	return s
 }
 
-// spotOf is where a stop is taken to be: the coordinates of its own units, else
-// of any unit of the site, else the middle of the area, else nowhere known.
+// spotOf is where a stop is taken to be: where the site's first unit with coordinates
+// stands, be it one of its own, else the middle of the area, else nowhere known.
 func (l *locator) spotOf(units []candidate) spot {
 	u := &units[0].line.Unit
-	for i := range units {
-		if p := (Place{units[i].line.Unit.LatitudeDeg, units[i].line.Unit.LongitudeDeg}); p.known() {
-			return spot{name: u.Site, place: p}
+	if p, ok := l.sites[units[0].site]; ok {
+		from := OfSite
+		if slices.ContainsFunc(units, func(c candidate) bool { return placeOf(&c.line.Unit).known() }) {
+			from = OwnPlace
 		}
-	}
-	if p, ok := l.sites[siteKey(u)]; ok {
-		return spot{name: u.Site, place: p, from: OfSite}
+		return spot{name: u.Site, place: p, from: from}
 	}
 	if s, ok := l.areas[u.Area]; ok {
 		s.name = u.Site

@@ -26,6 +26,7 @@ type Crews struct {
 	End         string    `toml:"end" default:"16:30"`
 	WorkingDays []string  `toml:"working_days"`
 	Holidays    []string  `toml:"holidays"`
+	Country     string    `toml:"country"`
 	Speed       float64   `toml:"km_per_hour" default:"-"`
 	Detour      float64   `toml:"detour" default:"-"`
 	Unknown     float64   `toml:"unknown_minutes" default:"-"`
@@ -160,6 +161,11 @@ func (k *Crews) habits(r *days.Rules) (err error) {
 	if err != nil {
 		return fmt.Errorf("crews.holidays: %w", err)
 	}
+	national, err := holidaysOf(k.Country, r.From, r.From+day.Day(7*r.Weeks))
+	if err != nil {
+		return fmt.Errorf("crews.country: %w", err)
+	}
+	r.Holidays = append(r.Holidays, national...)
 	return nil
 }
 

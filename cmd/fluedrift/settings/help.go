@@ -150,6 +150,7 @@ var meanings = map[string]string{
 	"crews.end":                     "when crews are back, where a crew has no other time",
 	"crews.working_days":            "mon, tue, wed, thu, fri, sat, sun; monday to friday where not given",
 	"crews.holidays":                "days (yyyy-mm-dd) on which nobody drives",
+	"crews.country":                 "country whose national holidays nobody works on, by its two letters of ISO 3166-1 (us, gb, de)",
 	"crews.km_per_hour":             "speed on the road, where no table gives minutes",
 	"crews.detour":                  "road over great circle (mean Earth radius 6371.0088 km)",
 	"crews.unknown_minutes":         "drive between places of which nothing is known",

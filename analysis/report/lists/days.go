@@ -146,7 +146,7 @@ var comparedColumns = []table.ColumnOf[days.Compared]{
 		"units seen",
 		func(c *days.Compared) int { return c.Units }),
 	table.NumberColumn("gain_days", "gain d", "days", "forecast",
-		"days outside the action band expected to be avoided",
+		"days out of limits expected to be avoided",
 		0, func(c *days.Compared) float64 { return c.GainDays }),
 }
 

@@ -15,6 +15,7 @@ var daysText string
 
 var daysTemplate = template.Must(template.New("days").Funcs(template.FuncMap{
 	"clock": words.Clock, "day": words.Day, "visible": words.Visible,
+	"span": words.Hours, "mostly": func(d daySheet) string { return words.MostlyDriving(d.CrewDay) },
 	"whole": func(v float64) string { return fmt.Sprintf("%.0f", v) }, "tenth": func(v float64) string { return fmt.Sprintf("%.1f", v) },
 	"inc": func(i int) int { return i + 1 }, "check": words.Checks, "why": words.FirstReason,
 	"way":     func(c days.Compared) string { return words.DaysWay(&c) },
@@ -53,7 +54,8 @@ func WriteDaysPage(w io.Writer, p *days.Plan) error {
 	for i := range p.Days {
 		d := &p.Days[i]
 		all[i] = d
-		label := fmt.Sprintf("Crew %s on %s: %d stops, %.0f minutes of driving", d.Crew, words.Day(d.Day), len(d.Stops), d.DriveMinutes)
+		label := fmt.Sprintf("Crew %s on %s: %s, %s of driving", d.Crew, words.Day(d.Day), words.Counted(len(d.Stops), "stop"),
+			words.Hours(d.DriveMinutes))
 		v.Sheets = append(v.Sheets, daySheet{d, fmt.Sprintf("d%d", i+1), template.HTML(drawDays(p, []*days.CrewDay{d}, label))})
 	}
 	v.Map = template.HTML(drawDays(p, all, "All stops of the weeks, a line a crew and day"))

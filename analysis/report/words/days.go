@@ -16,8 +16,8 @@ func Days(p *days.Plan) string {
 			must++
 		}
 	}
-	s := fmt.Sprintf("%s to %s: %s on %d crew days, %.0f minutes driven, %.0f days outside the action band expected to be avoided.",
-		ISODay(p.From), ISODay(p.Until-1), Units(c.Units), c.CrewDays, c.DriveMinutes, c.GainDays)
+	s := fmt.Sprintf("%s to %s: %s on %s, %s of driving, about %.0f boiler-days out of limits avoided.",
+		ISODay(p.From), ISODay(p.Until-1), Units(c.Units), Counted(c.CrewDays, "crew day"), Hours(c.DriveMinutes), c.GainDays)
 	if must > 0 {
 		s += fmt.Sprintf(" Units that have to be seen or are promised and found no day: %d; see what is left over.", must)
 	}
@@ -28,7 +28,7 @@ func Days(p *days.Plan) string {
 func DaysNotes(p *days.Plan) []string {
 	r := &p.Rules
 	notes := []string{
-		fmt.Sprintf("Drives: great circle times %g at %g km/h, where no table gives minutes.", r.Detour, r.KmPerHour),
+		fmt.Sprintf("Drives: great-circle distance times %g at %g km/h, unless the table of drives has them.", r.Detour, r.KmPerHour),
 		fmt.Sprintf("Gain: days out of limits that a visit is expected to avoid within %d days, or until the planned day where "+
 			"that gives less.", r.Visit.UnseenDays),
 		"The plan is a proposal to edit: who goes where is decided by people.",
@@ -71,17 +71,17 @@ func LeftWhy(left *days.Left) string {
 func noRoom(c *days.Cause) string {
 	switch c.Kind {
 	case days.LeftLittleGain:
-		return fmt.Sprintf("gains under %g days: not worth the drive", c.LeastDays)
+		return fmt.Sprintf("avoids under %g days out of limits: not worth the drive", c.LeastDays)
 	case days.LeftTooLong:
-		return fmt.Sprintf("%.0f minutes on site and the drive fit in no crew's day within the site's hours", c.Minutes)
+		return fmt.Sprintf("%s on site and the drive fit in no crew's day within the site's hours", Hours(c.Minutes))
 	case days.LeftPromiseFull:
 		return "promised for " + Day(c.Day) + ", and no longer fits beside what else was promised for that day"
 	case days.LeftMustFull:
 		return "has to be seen, and all days are full of what has to be seen: more crews or weeks are needed"
 	case days.LeftNoRoom:
-		return fmt.Sprintf("no room: others gain more by the minute (here %.1f days for %.0f minutes at least)", c.GainDays, c.Minutes)
+		return fmt.Sprintf("no room: other visits avoid more for the time (here %.1f days for at least %s)", c.GainDays, Hours(c.Minutes))
 	case days.LeftBeyondMost:
-		return "others gain more by the minute"
+		return "other visits avoid more for the time"
 	}
 	return ""
 }
@@ -102,6 +102,27 @@ func StandIn(s *days.Stop) string {
 		return "the middle of area " + s.Area
 	case days.NoPlace:
 		return "nothing: neither site nor area has coordinates"
+	}
+	return ""
+}
+
+// Hours writes a length of time in hours and minutes, to the nearest minute.
+func Hours(minutes float64) string {
+	m := int(math.Round(minutes))
+	switch {
+	case m < 60:
+		return fmt.Sprintf("%d min", m)
+	case m%60 == 0 || m >= 600: // of a long one the minutes say nothing
+		return fmt.Sprintf("%.0f h", math.Round(minutes/60))
+	}
+	return fmt.Sprintf("%d h %02d min", m/60, m%60)
+}
+
+// MostlyDriving marks a day on which a crew drives longer than it works on burners; ""
+// for any other.
+func MostlyDriving(d *days.CrewDay) string {
+	if d.DriveMinutes > d.OnSiteMinutes {
+		return "more driving than work"
 	}
 	return ""
 }

@@ -125,6 +125,8 @@ var Releases = []Release{
 			"with twice the uncertainty. vent-of-new-place: the vent run of a unit that moved is not on record."},
 		{"column watchlist.days_avoided, column watchlist.points_beyond, column watchlist.visit_key", "what a visit today " +
 			"is expected to avoid: days out of limits, points beyond them, and both in one figure."},
+		{"key crews.country", "days keeps the national holidays of this country off the road. A unit whose CO is urgent is the " +
+			"first stop of the first day of a crew that can reach it, and two sites of one name far apart are two stops."},
 		{"key crews.unseen_days, key crews.rich_weight, key crews.lean_weight, key plan.unseen_days, key plan.rich_weight, " +
 			"key plan.lean_weight", "the benefit of a visit is counted in one way by the list and by days: these keys of " +
 			"[crews] moved to [plan], and both weights are 1 where they are not given (rich_weight was 1.25)."},

@@ -1,0 +1,23 @@
+package words
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/days"
+)
+
+func TestHours(t *testing.T) {
+	for want, minutes := range map[string]float64{
+		"0 min": 0, "25 min": 25.4, "1 h": 59.6, "1 h 05 min": 65, "2 h": 120, "9 h 59 min": 599, "10 h": 605, "38 h": 2270,
+	} {
+		require.Equal(t, want, Hours(minutes))
+	}
+}
+
+// A day in the car is marked.
+func TestMostlyDriving(t *testing.T) {
+	require.Empty(t, MostlyDriving(&days.CrewDay{DriveMinutes: 200, OnSiteMinutes: 200}))
+	require.NotEmpty(t, MostlyDriving(&days.CrewDay{DriveMinutes: 201, OnSiteMinutes: 200}))
+}

@@ -3,7 +3,6 @@ package queries
 import (
 	"context"
 	"math"
-	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,11 +12,12 @@ import (
 	"fluedrift/model/judge"
 )
 
-// ready opens a warehouse built of one case.
+// ready gives a warehouse built of one case, to be read (what a file gives back once
+// it is opened holds TestOpenGivesBackWhatWasBuilt).
 func ready(t *testing.T, name string) *Warehouse {
-	w, err := Open(context.Background(), built(t, name), testOptions)
-	require.NoError(t, err)
-	t.Cleanup(func() { _ = w.Close() })
+	w := inMemory(t)
+	load(t, w, name)
+	require.NoError(t, w.Build(t.Context(), dayOf(t, "2022-06-01")))
 	return w
 }
 
@@ -150,10 +150,7 @@ func TestChecksFindFaults(t *testing.T) {
 		"rows_lost":              "delete from record.analyzers",
 		"not_a_number":           "update record.readings set draft_pa = if(line = 4, 'nan', '-infinity')::double where line in (4, 5)",
 	}
-	path := filepath.Join(t.TempDir(), "w.duckdb")
-	w := filled(t, path, "conditions")
-	defer w.Close()
-	require.NoError(t, w.Build(ctx, dayOf(t, "2022-06-01")))
+	w := ready(t, "conditions")
 	names := map[string]bool{}
 	for _, s := range steps("check") {
 		c, err := w.check(ctx, s)

@@ -3,7 +3,6 @@ package queries
 import (
 	"context"
 	"path"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -174,9 +173,7 @@ func assertLastStep(t *testing.T, name, body string, steps []string) {
 // every stored table.
 func TestRowsCounted(t *testing.T) {
 	ctx := context.Background()
-	w, err := Create(ctx, filepath.Join(t.TempDir(), "w.duckdb"), Options{Version: "1"})
-	require.NoError(t, err)
-	defer w.Close()
+	w := inMemory(t)
 	require.NoError(t, w.Build(ctx, 20000))
 	stored := ask(t, w, block{
 		relation: "information_schema.tables where table_type = 'BASE TABLE' and table_schema <> 'about' order by 1",
@@ -190,9 +187,7 @@ func TestRowsCounted(t *testing.T) {
 // that has rows of files, source.files apart.
 func TestDiscardTakesAll(t *testing.T) {
 	ctx := context.Background()
-	w, err := Create(ctx, filepath.Join(t.TempDir(), "w.duckdb"), Options{})
-	require.NoError(t, err)
-	defer w.Close()
+	w := inMemory(t)
 	ofFiles := ask(t, w, block{columns: []string{"table_schema || '.' || table_name as relation"}, relation: "information_schema.columns " +
 		"where column_name = 'file_key' and table_schema in ('source', 'record') and table_name <> 'files' order by 1"})
 	h, _ := headerOf(t, steps("discard")[0])

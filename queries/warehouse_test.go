@@ -44,10 +44,15 @@ func built(t *testing.T, name string) string {
 func filled(t *testing.T, path, name string) *Warehouse {
 	w, err := Create(context.Background(), path, testOptions)
 	require.NoError(t, err)
+	load(t, w, name)
+	return w
+}
+
+// load gives a warehouse the rows of a case.
+func load(t *testing.T, w *Warehouse, name string) {
 	for _, b := range readCase(t, "testdata/"+name+".txt").given {
 		give(t, w, b.relation, b.columns, b.rows)
 	}
-	return w
 }
 
 func TestOpenGivesBackWhatWasBuilt(t *testing.T) {
@@ -210,8 +215,8 @@ func TestSessionIsShutOff(t *testing.T) {
 }
 
 func TestInterrupted(t *testing.T) {
-	w := filled(t, filepath.Join(t.TempDir(), "w.duckdb"), "answers")
-	defer w.Close()
+	w := inMemory(t)
+	load(t, w, "answers")
 	ctx, cancel := context.WithTimeout(context.Background(), 50*time.Millisecond)
 	defer cancel()
 	err := w.run(ctx, []step{{"long", "select sum(a.range * b.range) from range(1000000) as a cross join range(1000000) as b"}})
@@ -253,8 +258,8 @@ func answerBatch(t *testing.T, from memory.Allocator, rows int) arrow.Record {
 // not; a table nobody knows and a word outside the lists are errors.
 func TestLoad(t *testing.T) {
 	ctx := context.Background()
-	w := filled(t, filepath.Join(t.TempDir(), "w.duckdb"), "answers")
-	defer w.Close()
+	w := inMemory(t)
+	load(t, w, "answers")
 	from := memory.NewCheckedAllocator(memory.DefaultAllocator)
 	defer from.AssertSize(t, 0)
 	rec := answerBatch(t, from, 3000)

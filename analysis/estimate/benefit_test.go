@@ -283,13 +283,13 @@ func TestAimStaysInTheSettingBand(t *testing.T) {
 // Left where the aim says, burners with fixed air stay within their limits on more days
 // of the year that follows than left at the target, by their true course.
 func TestAimGains(t *testing.T) {
-	seeds, units := uint64(1), 300
+	seeds, units, dates := uint64(1), 200, harmDates[:2]
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
-		seeds, units = longFleets, longUnits
+		seeds, units, dates = longFleets, longUnits, harmDates
 	}
 	kept := measured.Of(t, "visits")
 	days := make([]day.Day, 0, 27)
-	for _, date := range harmDates {
+	for _, date := range dates {
 		gains, atTarget, atAim, expected, aims := 0, 0.0, 0.0, 0.0, 0
 		for seed := uint64(1); seed <= seeds; seed++ {
 			o := demoOnDay(t, seed, units, demo.Default(), date)
@@ -326,6 +326,6 @@ func TestAimGains(t *testing.T) {
 		kept.Number(name, "true days out a year, left at the aim", atAim/n, 1, "less")
 		kept.Number(name, "days the aim is expected to gain", expected/n, 1, "")
 		kept.Count(name, "fleets in which aims gain", gains, int(seeds), "19 of 20")
-		assert.GreaterOrEqual(t, gains, int(seeds)*19/20, name)
+		assert.GreaterOrEqual(t, gains, (int(seeds)*19+19)/20, name) // rounded up: one fleet has to gain
 	}
 }

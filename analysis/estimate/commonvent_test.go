@@ -118,7 +118,7 @@ func requireBinomial(t *testing.T, covered, of int, name string) {
 // under ratio control is off by their share of it. Intervals hold as often as those of
 // 95 % should.
 func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
-	n := 4
+	n := 3
 	if _, _, long := effort(); long {
 		n = longSeeds(t, 100)
 	}
@@ -132,7 +132,7 @@ func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
 			r := rulesFor(t, o.histories)
 			quick(&r)
 			r.LeaveOut(omit)
-			r.Workers = 1
+			r.Brief, r.Workers = true, 1
 			var err error
 			o.out, err = estimate.Run(context.Background(), o.histories, r)
 			require.NoError(t, err)
@@ -167,7 +167,7 @@ func TestCommonVentsDriftOnTheirOwn(t *testing.T) {
 // runs counts for the class of that run.
 func TestUnitsPutOnACommonVent(t *testing.T) {
 	rates := map[string][]rateOff{}
-	for seed := uint64(1); seed <= 3; seed++ {
+	for seed := uint64(1); seed <= 2; seed++ {
 		o := invented(seed, 300, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 		o.sharing(1000, 0)
 		changed := demo.Day(2021, 3, 1)
@@ -188,6 +188,7 @@ func TestUnitsPutOnACommonVent(t *testing.T) {
 		}
 		r := rulesFor(t, o.histories)
 		quick(&r)
+		brief(&r)
 		var err error
 		o.out, err = estimate.Run(context.Background(), o.histories, r)
 		require.NoError(t, err)

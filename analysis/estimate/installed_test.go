@@ -18,7 +18,7 @@ import (
 // (with FLUEDRIFT_LONG=1 over twenty fleets of 1,500 units; in few, three binomial
 // errors wider), and the mean error is within three of its standard errors.
 func TestInstallationOverFleets(t *testing.T) {
-	fleets, units, long := 3, 600, os.Getenv("FLUEDRIFT_LONG") != ""
+	fleets, units, long := 3, 400, os.Getenv("FLUEDRIFT_LONG") != ""
 	if long {
 		fleets, units = 20, 1500
 	}
@@ -27,7 +27,7 @@ func TestInstallationOverFleets(t *testing.T) {
 	held, n := 0, 0
 	off := map[string][]float64{}
 	for seed := range fleets {
-		o := estimated(t, uint64(300+seed), units, w, without(estimate.EstimatedRatios))
+		o := estimated(t, uint64(300+seed), units, w, without(estimate.EstimatedRatios), brief)
 		s, err := o.out.Study(t.Context())
 		require.NoError(t, err)
 		for _, shift := range s.Shifts {

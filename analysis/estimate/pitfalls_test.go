@@ -106,7 +106,7 @@ func TestNothingIsSaidBeyondFiveYears(t *testing.T) {
 // The coefficients are from the others' readings: the as-found readings of flagged
 // technicians are not in that fit, and in the one of the states they are.
 func TestFlaggedAsFoundsDecideNothing(t *testing.T) {
-	o := estimated(t, 21, 300, plainWith(func(w *demo.World) { w.SelectiveShare, w.AsFoundMissing = 0.3, 0 }), quick)
+	o := estimated(t, 21, 300, plainWith(func(w *demo.World) { w.SelectiveShare, w.AsFoundMissing = 0.3, 0 }), quick, brief)
 	flagged := map[[2]string]bool{}
 	for _, x := range o.out.Technicians {
 		flagged[[2]string{x.Source, x.Name}] = x.Flagged
@@ -196,7 +196,7 @@ func TestSpreadOfTheAirWidensForecasts(t *testing.T) {
 
 // Fast drift in the first year after an adjustment is found as planted.
 func TestSettlingIsFound(t *testing.T) {
-	o := estimated(t, 33, 300, plainWith(func(w *demo.World) { settleAll(w, -0.15) }), quick)
+	o := estimated(t, 33, 300, plainWith(func(w *demo.World) { settleAll(w, -0.15) }), quick, brief)
 	for _, f := range o.out.Fits {
 		c, ok := f.Beta.Coefficient("settling after adjustment")
 		require.True(t, ok)
@@ -211,7 +211,7 @@ func TestLowAsFoundsThatMayBeSettling(t *testing.T) {
 	o := estimated(t, 32, 600, plainWith(func(w *demo.World) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6
 		settleAll(w, -0.2)
-	}), quick)
+	}), quick, brief)
 	c := o.out.Fits[0].AsFound
 	require.Less(t, c.AsFoundZ, -4.0, "%+v", c)
 	require.Less(t, c.SettlingZ, -2.0, "%+v", c)
@@ -231,6 +231,7 @@ func TestFinerGasIsWhatIsRead(t *testing.T) {
 	require.Greater(t, len(o.histories), 60)
 	fitted := func(omit estimate.Remedy) (sigma, width float64) {
 		r := rulesFor(t, o.histories)
+		r.Brief = true
 		r.LeaveOut(omit | estimate.EstimatedRatios)
 		out, err := estimate.Run(context.Background(), o.histories, r)
 		require.NoError(t, err)

@@ -118,7 +118,7 @@ func checkPlaces(t *testing.T, kept *measured.Figures, w demo.World, seeds, unit
 	}
 	var sum counts
 	eachSeed(seeds, func(seed uint64) (c counts) {
-		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Draws, r.Seed = 200, seed })
+		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Brief, r.Draws, r.Seed = true, 200, seed })
 		c.all, c.in, c.outside, c.tied, c.sure = o.placesHeld()
 		return c
 	}, func(c counts) {

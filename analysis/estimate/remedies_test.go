@@ -79,12 +79,12 @@ func TestStepOfAllAreasIsNamedOnce(t *testing.T) {
 // Selective technicians are flagged, honest ones are not; the coefficients are then
 // from the others' readings, the states from all.
 func TestSelectiveRecordingIsFlagged(t *testing.T) {
-	honest := estimated(t, 21, 300, modelsWorld(), quick)
+	honest := estimated(t, 21, 300, modelsWorld(), quick, brief)
 	for _, x := range honest.out.Technicians {
 		require.False(t, x.Flagged, "%+v", x)
 	}
 	w := plainWith(func(w *demo.World) { w.SelectiveShare = 0.3 })
-	o := estimated(t, 21, 600, w, quick)
+	o := estimated(t, 21, 600, w, quick, brief)
 	flagged := 0
 	for _, x := range o.out.Technicians {
 		if x.Flagged {
@@ -116,14 +116,14 @@ func TestAsFoundReadLow(t *testing.T) {
 		w.AsFoundLow, w.CallOutsPerYear, w.AdjustShare = 0.12, 0.6, 0.6
 		settleAll(w, 0)
 	})
-	o := estimated(t, 31, 400, low, quick)
+	o := estimated(t, 31, 400, low, quick, brief)
 	require.True(t, o.out.Fits[0].AsFound.Used, "%+v", o.out.Fits[0].AsFound)
 	require.True(t, o.hasNote("as-found readings look low by"))
 	require.InDelta(t, -0.12, o.out.Fits[0].AsFound.AsFoundPoints, 0.05)
 	fast := estimated(t, 31, 400, plainWith(func(w *demo.World) {
 		w.CallOutsPerYear, w.AdjustShare = 0.6, 0.6
 		settleAll(w, -0.12)
-	}), quick)
+	}), quick, brief)
 	require.False(t, fast.out.Fits[0].AsFound.Used, "%+v", fast.out.Fits[0].AsFound)
 	require.True(t, fast.hasNote("z of settling after adjustment"))
 }
@@ -142,7 +142,7 @@ func settleAll(w *demo.World, points float64) {
 func TestVentRecords(t *testing.T) {
 	honest := demoFleet(t, 1, 300)
 	require.Empty(t, honest.out.Vents.Suspected)
-	o := estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentTyped = 0.3 }), quick)
+	o := estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentTyped = 0.3 }), quick, brief)
 	require.Len(t, o.out.Vents.Suspected, 1)
 	require.InDelta(t, demo.TypedVentFt*0.3048, o.out.Vents.Suspected[0].LengthM, 1e-6) // foot: NIST SP 811
 	require.True(t, o.hasNote("suspected default, treated as missing"))
@@ -225,9 +225,9 @@ func TestAnalyzersAreRated(t *testing.T) {
 
 // The share of call-outs is counted, and told where it is large.
 func TestCallOutsAreCounted(t *testing.T) {
-	few := estimated(t, 131, 100, modelsWorld(), quick)
+	few := estimated(t, 131, 100, modelsWorld(), quick, brief)
 	require.Zero(t, few.out.CallOuts)
-	many := estimated(t, 131, 100, plainWith(func(w *demo.World) { w.CallOutsPerYear = 3 }), quick)
+	many := estimated(t, 131, 100, plainWith(func(w *demo.World) { w.CallOutsPerYear = 3 }), quick, brief)
 	require.Greater(t, many.out.CallOuts, 0.1)
 	require.True(t, many.hasNote("of visits are call-outs"))
 }
@@ -238,11 +238,11 @@ func TestTemperatureMissing(t *testing.T) {
 	w := plainWith(func(w *demo.World) { w.AirMissing = 1 })
 	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := estimate.Climate{Outdoor: curve, Room: curve, Given: true}
-	given := estimated(t, 81, 300, w, quick, func(r *estimate.Rules) { r.Climate = &climate })
+	given := estimated(t, 81, 300, w, quick, brief, func(r *estimate.Rules) { r.Climate = &climate })
 	c, ok := given.out.Fits[0].Beta.Coefficient("air temperature, fixed air")
 	require.True(t, ok)
 	require.InDelta(t, 0.033, c.Value, 4*c.SE)
-	season := estimated(t, 81, 300, w, quick)
+	season := estimated(t, 81, 300, w, quick, brief)
 	_, ok = season.out.Fits[0].Beta.Coefficient("season, sine")
 	require.True(t, ok)
 	require.Equal(t, len(given.judged()), len(season.judged()))

@@ -28,14 +28,14 @@ func (o *world) plantedLevel(w *demo.World, fire judge.Fire, control string) flo
 // altered once and every length is on record; intervals hold as often as a share of
 // 95 % implies.
 func TestShiftAtReRouting(t *testing.T) {
-	n, units := 4, 300
+	n, units := 3, 300
 	if _, _, long := effort(); long {
 		n, units = longSeeds(t, 100), 600
 	}
 	w := plainWith(func(w *demo.World) { w.ReroutedShare = 1 })
 	in, off := map[string][2]int{}, map[string][]rateOff{}
 	eachSeed(n, func(seed uint64) *world {
-		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Workers = 1 })
+		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Brief, r.Workers = true, 1 })
 		return o
 	}, func(o *world) {
 		s, err := o.out.Study(context.Background())

@@ -94,7 +94,7 @@ func TestResumeIsTheNights(t *testing.T) {
 // not find it, and with it planted all of these do.
 func TestNotDetectedIsSaid(t *testing.T) {
 	said := func(seed uint64, wander float64) (n int) {
-		o := estimated(t, seed, 150, plainWith(func(w *demo.World) { w.WanderSD = wander }))
+		o := estimated(t, seed, 150, plainWith(func(w *demo.World) { w.WanderSD = wander }), brief)
 		for i := range o.out.Fits {
 			fit := &o.out.Fits[i]
 			missing := slices.Contains(fit.Beta.Search.NotDetected, drift.Wandering)

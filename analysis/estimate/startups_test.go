@@ -18,7 +18,7 @@ import (
 func TestStartupsFollowTheFit(t *testing.T) {
 	w := modelsWorld()
 	w.FactoryTests = true
-	o := estimated(t, 121, 300, w, without(estimate.EstimatedRatios))
+	o := estimated(t, 121, 300, w, without(estimate.EstimatedRatios), brief)
 	s, err := o.out.Startups(t.Context())
 	require.NoError(t, err)
 	study, err := o.out.Study(t.Context())

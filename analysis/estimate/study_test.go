@@ -77,7 +77,7 @@ func TestRanksFromJointDraws(t *testing.T) {
 func TestStudy(t *testing.T) {
 	w := modelsWorld()
 	w.FactoryTests = true
-	o := estimated(t, 121, 300, w, without(estimate.EstimatedRatios))
+	o := estimated(t, 121, 300, w, without(estimate.EstimatedRatios), brief)
 	s, err := o.out.Study(context.Background())
 	require.NoError(t, err)
 	require.NotNil(t, s.Offset)

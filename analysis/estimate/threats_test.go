@@ -209,7 +209,7 @@ func TestThreatsAndRemedies(t *testing.T) {
 
 func (c *threat) test(t *testing.T, n, units int, long bool, kept *measured.Figures) {
 	fixed := func(r *estimate.Rules) {
-		r.Workers = 1
+		r.Brief, r.Workers = true, 1
 		r.LeaveOut(estimate.EstimatedRatios)
 	}
 	var sum [3]float64

@@ -165,7 +165,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			ideal, common := make([]float64, perfectDraws), 0.0
 			ahead, areas := map[string]*paired{}, map[string]*paired{}
 			for seed := uint64(1); seed <= seeds; seed++ {
-				o := estimatedForeign(t, w.invent(worlds.Options{Units: units, Seed: seed}))
+				o := estimatedForeign(t, w.invent(worlds.Options{Units: units, Seed: seed}), brief)
 				in, held = in+o.in, held+o.held
 				r := o.ranked(o.p)
 				own.add(r.auc)

@@ -26,7 +26,7 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 	in, all := 0, 0
 	seeds, units, _ := effort()
 	for seed := uint64(1); seed <= seeds; seed++ {
-		o := estimated(t, seed, units, plainWith(func(w *demo.World) { w.VentByFan, w.Fans = true, demo.FansOfAll }), quick)
+		o := estimated(t, seed, units, plainWith(func(w *demo.World) { w.VentByFan, w.Fans = true, demo.FansOfAll }), quick, brief)
 		v := &o.out.Vents
 		require.Equal(t, vent.ShareOfFan, v.Choice.Measure)
 		var offs []float64

@@ -25,7 +25,7 @@ func TestInstallationOverFleets(t *testing.T) {
 	w := modelsWorld()
 	w.FactoryTests = true
 	held, n := 0, 0
-	off := map[string][]float64{}
+	off, fits := map[string][]float64{}, map[string][]rateOff{}
 	for seed := range fleets {
 		o := estimated(t, uint64(300+seed), units, w, without(estimate.EstimatedRatios), brief)
 		s, err := o.out.Study(t.Context())
@@ -47,7 +47,9 @@ func TestInstallationOverFleets(t *testing.T) {
 				if c.Low <= planted && planted <= c.High {
 					held++
 				}
-				off[string(shift.Fire)+" "+control] = append(off[string(shift.Fire)+" "+control], c.Value-planted)
+				name := string(shift.Fire) + " " + control
+				off[name] = append(off[name], c.Value-planted)
+				fits[name] = append(fits[name], rateOff{off: c.Value - planted, se: c.SE})
 			}
 		}
 	}
@@ -61,6 +63,9 @@ func TestInstallationOverFleets(t *testing.T) {
 		se := sd / math.Sqrt(float64(len(all)))
 		t.Logf("%s: %d fits, mean error %+.4f (%.4f)", name, len(all), mean, se)
 		kept.Mean("installation, "+name, "mean error", mean, se, 4, "within 3 errors")
+		if pooled, known := pooledOff(fits[name]); !long {
+			require.Less(t, math.Abs(pooled), 3.3*known, name) // 1 in 1,000, by the fits' own errors: too few fleets to show one
+		}
 		if long && len(all) >= 10 {
 			require.Less(t, math.Abs(mean), 3*se, name)
 		}

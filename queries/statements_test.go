@@ -46,7 +46,7 @@ var (
 	fills    = regexp.MustCompile(`insert into ([a-z_.0-9]+)`)
 	readsOf  = regexp.MustCompile(`\b(?:from|join)\s+([a-z_]+\.[a-z_0-9]+)`)
 	bareRead = regexp.MustCompile(`\b(?:from|join)\s+([a-z_0-9]+)\b(?:[^.a-z_0-9(]|$)`)
-	inner    = regexp.MustCompile(`(?:with|,)\s+([a-z_0-9]+) as \(\s*select`)
+	inner    = regexp.MustCompile(`(?:with|,)\s+([a-z_0-9]+) as (?:materialized )?\(\s*select`)
 	typesOf  = regexp.MustCompile(`(?:record|joined)\.(?:kind|fire|condition|co_basis|co_limit|air_temp_at|yes_no|outcome)\b`)
 )
 

@@ -4,7 +4,7 @@
 -- reads: joined.given
 -- why: the latest export that states one content has the word; contents of a day that states several stand for nothing, and so do all where a content has no day
 create table joined.verdicts as
-with known as (
+with known as materialized (
     select key_hash, content_hash, export_day, place
     from joined.given
     where record <> 'units' and known_from <= getvariable('as_of')
@@ -17,13 +17,13 @@ keys_stated_again as (
     having count(*) > 1
 ),
 
-stated_again as (
+stated_again as materialized (
     select known.key_hash, known.content_hash, known.export_day, known.place
     from known
     semi join keys_stated_again on known.key_hash = keys_stated_again.key_hash
 ),
 
-contents as (
+contents as materialized (
     select key_hash, content_hash, min(place) as place, max(export_day) as last_day
     from stated_again
     group by key_hash, content_hash

@@ -4,7 +4,7 @@
 -- reads: record.visits, record.readings, joined.files, joined.lines, joined.serials
 -- why: a visit exported several times is one visit, described by the row of its newest export that still stands
 create table joined.visit_rows as
-with lines_apart as (
+with lines_apart as materialized (
     select file_key, line
     from joined.lines
     where record = 'readings' and (outcome <> 'accepted' or known_from > getvariable('as_of'))
@@ -21,7 +21,7 @@ standing as (
     where visits.wide
 ),
 
-identified as (
+identified as materialized (
     select
         visits.visit_row, serials.serial, serials.how, files.source, (files.file_rank << 32) | visits.line as place,
         hash(serials.serial, files.source, visits.visit_id is null, coalesce(visits.visit_id, visits.day::varchar)) as visit_hash

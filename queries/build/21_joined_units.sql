@@ -4,7 +4,7 @@
 -- reads: record.visits, record.units, joined.files, joined.register, joined.damaged_units, joined.unused_co, joined.visit_rows
 -- why: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines which take no part name: of a readable CO, or of the newest register
 create table joined.units as
-with register_lines as (
+with register_lines as materialized (
     select
         units.serial, units.file_key, units.line, register.outcome,
         row_number() over (
@@ -37,7 +37,7 @@ of_two_units as (
     select serial from by_source group by serial having count(distinct installed) > 1 or count(distinct model_line) > 1
 ),
 
-seen as (
+seen as materialized (
     select
         rows.serial, min(visits.day) as first_day, arg_min(rows.source, visits.day) as source,
         bool_or(rows.how = 'letter case') as letter_case

@@ -4,7 +4,7 @@
 -- reads: joined.units, joined.fuels, joined.targets
 -- why: the target in force by precedence, worked out once and not for each reading; what the model line says of the run comes from the first entry that says it
 create table joined.unit_targets as
-with unit_fuels as (
+with unit_fuels as materialized (
     select distinct fuels.unit_key, units.serial, units.model_line, fuels.fuel
     from joined.fuels as fuels
     inner join joined.units as units on fuels.unit_key = units.unit_key
@@ -35,7 +35,7 @@ fires as (
     select unnest(enum_range(null::record.fire)) as fire
 ),
 
-applied as (
+applied as materialized (
     select
         in_scope.unit_key, in_scope.fuel, fires.fire, targets.target_key, targets.precedence, targets.longest_run_m,
         targets.fan_pa, targets.target_co2 is not null or targets.target_o2 is not null as declared,

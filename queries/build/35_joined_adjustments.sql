@@ -4,7 +4,7 @@
 -- reads: record.visits, record.readings, joined.lines, joined.visit_rows
 -- why: one that says yes is enough; a single fire and a point count as high and as low
 create table joined.adjustments as
-with lines_apart as (
+with lines_apart as materialized (
     select file_key, line
     from joined.lines
     where record = 'readings' and (outcome <> 'accepted' or known_from > getvariable('as_of'))

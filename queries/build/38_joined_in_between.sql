@@ -10,7 +10,7 @@ with lines_apart as (
     where record = 'readings' and (outcome <> 'accepted' or known_from > getvariable('as_of'))
 ),
 
-standing as (
+standing as materialized (
     select
         readings.rowid as reading_row, keys.visit_key, readings.fire, readings.condition,
         if(readings.fire = 'point', readings.rate_percent, null) as point_rate

@@ -26,7 +26,7 @@ func TestSignalEndsABuild(t *testing.T) {
 	path := filepath.Join(dir, "warehouse.duckdb")
 	before, err := os.ReadFile(path)
 	require.NoError(t, err)
-	for i, sig := range []os.Signal{syscall.SIGTERM, os.Interrupt, syscall.SIGTERM} {
+	for i, sig := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGTERM}[:suite(1, 3)] { // a night is ended by either
 		c := build()
 		var errs bytes.Buffer
 		c.Stderr = &errs

@@ -14,10 +14,9 @@ import (
 // read from a table that stays what it is, such as a copy of the edited plan.
 func TestEditedPlanStays(t *testing.T) {
 	t.Parallel()
-	dir := smallFolder(t)
+	dir := afterNight(t, smallNight)
 	config, days := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "lists", "days")
-	appendTo(t, config, oneCrew)
-	runCommand(t, 0, "nightly", "-config", config)
+	appendTo(t, config, oneCrew) // crews shape no list
 	// A plan of before there were editions, edited.
 	require.NoError(t, os.MkdirAll(filepath.Join(days, "2025-03-03"), 0o700))
 	write(t, filepath.Join(days, "2025-03-03", "days.csv"), "mine")

@@ -66,7 +66,7 @@ func openBuilt(t *testing.T, dir string) *queries.Warehouse {
 // planted for, and no other line is set aside, doubtful, duplicate or superseded.
 func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
 	t.Parallel()
-	f, dir := writeFleet(t, suite(120, 400), demo.Default())
+	f, dir := writeFleet(t, suite(60, 400), demo.Default())
 	runNight(t, filepath.Join(dir, "fluedrift.toml"))
 	w := openBuilt(t, dir)
 	ctx := context.Background()

@@ -73,25 +73,15 @@ func chancesIn(t *testing.T, list string) (chance map[string]float64, marks map[
 // follows it, every line it touched says so, and so do the head, the night's line
 // and run.json. Without one, or where the configuration forbids it, they stay.
 func TestNightCorrectsByHindsight(t *testing.T) {
+	onlyLong(t) // TestNightBehindASimpleRule corrects as well
 	t.Parallel()
-	before, _ := chancesIn(t, reference(t).files["watchlist.csv"])
-	require.NotEmpty(t, before)
-	if long() {
-		said, _, run := nightWith(t, "", "")
-		require.Contains(t, said, "no hindsight")
-		require.Contains(t, said, "was not looked at")
-		require.Nil(t, run.Hindsight)
-	}
+	said, _, run := nightWith(t, "", "")
+	require.Contains(t, said, "no hindsight")
+	require.Contains(t, said, "was not looked at")
+	require.Nil(t, run.Hindsight)
 
 	said, list, run := nightWith(t, halving, "")
-	after, marks := chancesIn(t, list)
-	require.Len(t, after, len(before))
-	for serial, was := range before {
-		require.InDelta(t, was/2, after[serial], 0.0051, serial)
-		if was > 0 {
-			require.Contains(t, marks[serial], "probabilities corrected by the hindsight of 2026-02-01", serial)
-		}
-	}
+	before := halved(t, list)
 	require.Contains(t, said, "by the hindsight of 2026-02-01 the forecast is not clearly better than last deviation")
 	require.Contains(t, said, "On this fleet the forecast is not clearly better than last deviation.")
 	require.Zero(t, run.Code)
@@ -99,9 +89,6 @@ func TestNightCorrectsByHindsight(t *testing.T) {
 	require.Contains(t, said, "Probabilities on this list are corrected by it.")
 	require.Equal(t, &night.BackNoted{AsOf: "2026-02-01", Line: run.Hindsight.Line, Corrected: true}, run.Hindsight)
 
-	if !long() {
-		return
-	}
 	said, list, run = nightWith(t, halving, "\n[hindsight]\nrecalibrate = false\n")
 	kept, _ := chancesIn(t, list)
 	require.Equal(t, before, kept)
@@ -110,13 +97,33 @@ func TestNightCorrectsByHindsight(t *testing.T) {
 	require.NotContains(t, list, "corrected by the hindsight")
 }
 
+// halved holds the probabilities of a list to half of those of a night without a look
+// back, which it returns, and each line that it touched to its mark.
+func halved(t *testing.T, list string) (before map[string]float64) {
+	t.Helper()
+	before, _ = chancesIn(t, reference(t).files["watchlist.csv"])
+	require.NotEmpty(t, before)
+	after, marks := chancesIn(t, list)
+	require.Len(t, after, len(before))
+	for serial, was := range before {
+		require.InDelta(t, was/2, after[serial], 0.0051, serial)
+		if was > 0 {
+			require.Contains(t, marks[serial], "probabilities corrected by the hindsight of 2026-02-01", serial)
+		}
+	}
+	return before
+}
+
 // Where a simple rule was better beyond doubt the night ends with something to look at
-// and names it, in its notes and at the head; a look back of long ago says how old it is.
+// and names it, in its notes and at the head; its map corrects the list all the same.
 func TestNightBehindASimpleRule(t *testing.T) {
 	t.Parallel()
 	behind := strings.Replace(strings.Replace(halving, "not clearly ahead", "behind", 1), "not clearly better than last deviation", "behind", 1)
-	said, _, run := nightWith(t, behind, "")
+	said, list, run := nightWith(t, behind, "")
 	require.Equal(t, exitLook, run.Code)
+	halved(t, list)
+	require.Contains(t, said, "Probabilities on this list are corrected by it.")
+	require.True(t, run.Hindsight.Corrected)
 	require.Contains(t, strings.Join(run.Notes, "; "), "a simple rule puts this fleet's units in a better order than the forecast: last deviation")
 	require.Contains(t, said, "a simple rule puts units in a better order: last deviation")
 }

@@ -182,6 +182,7 @@ func everyColumn(t *testing.T, folder string) {
 // errors by site where clubSandwich is there as well, are those of the study; so is
 // the mixed model.
 func remadeInR(t *testing.T, s *study.Study, folder string) {
+	onlyLong(t) // R takes longer than the study; the study's own tests hold it to what R gave
 	if exec.Command("Rscript", "-e", `quit(status = !nzchar(system.file(package = "lme4")))`).Run() != nil {
 		t.Skip("model.R not run: R with lme4 is not installed")
 	}

@@ -38,16 +38,16 @@ func Unknown() Configuration {
 // Answer is what the study expects of a configuration.
 type Answer struct {
 	Configuration Configuration // with what the model line added
-	Assumed       []string      // what was taken from the units nearest to it, since it was not given
+	Assumed       []Assumed     // what was taken from the units nearest to it, since it was not given
 	OfRun, OfFan  float64       // NaN where it takes more than is known
 	Expected      []Expected
-	Outside       []string // why it lies outside the data; nothing: inside
-	Distance      float64  // to the nearest unit, in standard deviations of the units, mean square over what is compared
-	Compared      []string // what distance is taken over; ranges too, the hull over those of them that were given
-	Nearest       []Near   // up to ten, nearest first
+	Outside       []Beyond  // why it lies outside the data; nothing: inside
+	Distance      float64   // to the nearest unit, in standard deviations of the units, mean square over what is compared
+	Compared      []Feature // what distance is taken over; ranges too, the hull over those of them that were given
+	Nearest       []Near    // up to ten, nearest first
 	NotMade       []NotMade
 
-	given []string // names of features that were given, not assumed
+	given []Feature // that were given, not assumed
 }
 
 // Expected is one expected change: of re-routing the change from no vent to this
@@ -61,7 +61,6 @@ type Expected struct {
 	Mean                   Contrast // of all units so configured
 	OneLow, OneHigh        float64  // where 95 % of single readings' changes lie (drift: over one year)
 	Outside                bool     // beyond the data: an extrapolation
-	Why                    string
 	Counts
 }
 
@@ -137,20 +136,21 @@ func (a asked) assume() {
 	c := &a.Configuration
 	a.OfRun, a.OfFan = math.NaN(), math.NaN()
 	for _, f := range a.features() {
-		a.given = append(a.given, f.name)
+		a.given = append(a.given, f.kind)
 	}
 	a.near(func(u *UnitVent) bool {
 		return (c.Line == "" || u.Line == c.Line) && (c.Fuel == "" || u.Fuel == c.Fuel) && (c.Control == "" || u.Control == c.Control)
 	})
 	for _, v := range []struct {
-		name, unit string
-		to         *float64
-		of         func(*Near) float64
+		kind Feature
+		unit string
+		to   *float64
+		of   func(*Near) float64
 	}{
-		{"vent diameter", "m", &c.DiameterM, func(u *Near) float64 { return u.DiameterM }},
-		{"input", "kW", &c.InputKW, func(u *Near) float64 { return u.InputKW }},
-		{"longest run", "m", &c.LongestRunM, func(u *Near) float64 { return u.LongestRunM }},
-		{"fan's pressure", "Pa", &c.FanPa, func(u *Near) float64 { return u.FanPa }},
+		{VentDiameter, "m", &c.DiameterM, func(u *Near) float64 { return u.DiameterM }},
+		{Input, "kW", &c.InputKW, func(u *Near) float64 { return u.InputKW }},
+		{LongestRun, "m", &c.LongestRunM, func(u *Near) float64 { return u.LongestRunM }},
+		{FanPressure, "Pa", &c.FanPa, func(u *Near) float64 { return u.FanPa }},
 	} {
 		var known []float64
 		for i := range a.Nearest {
@@ -163,7 +163,7 @@ func (a asked) assume() {
 		}
 		slices.Sort(known)
 		*v.to = known[len(known)/2]
-		a.Assumed = append(a.Assumed, fmt.Sprintf("%s %.4g %s", v.name, *v.to, v.unit))
+		a.Assumed = append(a.Assumed, Assumed{Feature: v.kind, Value: *v.to, Unit: v.unit})
 	}
 	if c.Fuel == "" && len(a.Nearest) > 0 {
 		counts := map[string]int{}
@@ -173,7 +173,7 @@ func (a asked) assume() {
 		names := slices.Sorted(maps.Keys(counts))
 		slices.SortStableFunc(names, func(x, y string) int { return counts[y] - counts[x] })
 		c.Fuel = names[0]
-		a.Assumed = append(a.Assumed, "fuel "+c.Fuel)
+		a.Assumed = append(a.Assumed, Assumed{Feature: FuelBurnt, Fuel: c.Fuel})
 	}
 	a.Nearest = nil
 }
@@ -248,7 +248,7 @@ func (a asked) expect(t task, z, factory float64) {
 	}
 	f, err := t.regress(rows)
 	if err != nil {
-		a.NotMade = append(a.NotMade, t.notMade(Whole, err.Error()))
+		a.NotMade = append(a.NotMade, t.notMade(Whole, Failed{Err: err}))
 		return
 	}
 	weights := f.design.standard(z, a.Configuration.AgeYears)
@@ -270,7 +270,7 @@ func (a asked) expect(t task, z, factory float64) {
 	half := (e.Mean.High - e.Mean.Low) / 2 / e.Mean.SE * math.Hypot(e.Mean.SE, f.ResidualSD)
 	e.OneLow, e.OneHigh = e.Mean.Value-half, e.Mean.Value+half
 	if low, high := rangeOf(f.rows, t.measure.of); t.kind != Rerouting && (z < low || z > high) {
-		e.Outside, e.Why = true, fmt.Sprintf("%s %.3f; rows from %.3f to %.3f", t.measure.name, z, low, high)
+		e.Outside = true
 	}
 	a.Expected = append(a.Expected, e)
 }

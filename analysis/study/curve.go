@@ -21,7 +21,7 @@ func (s fitting) curve(kind Kind, fire judge.Fire, m measure, all []*Row) {
 	}
 	c := Curve{Kind: kind, Fire: fire, Measure: m.name, Counts: countsOf(rows)}
 	if err := c.fit(rows, m, s.Settings); err != nil {
-		s.NotMade = append(s.NotMade, NotMade{Kind: kind, Fire: fire, Measure: m.name, Part: ACurve, Why: err.Error()})
+		s.NotMade = append(s.NotMade, NotMade{Kind: kind, Fire: fire, Measure: m.name, Part: ACurve, Why: Failed{Err: err}})
 		return
 	}
 	s.Curves = append(s.Curves, c)

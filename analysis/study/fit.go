@@ -64,7 +64,7 @@ func pooledTask(kind Kind, fire judge.Fire, m measure) task {
 }
 
 // notMade is what a fit lacks, and why.
-func (t task) notMade(part Part, why string) NotMade {
+func (t task) notMade(part Part, why Lack) NotMade {
 	return NotMade{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Part: part, Why: why}
 }
 
@@ -139,15 +139,15 @@ type fitting struct{ *Study }
 func (s fitting) fit(t task, all []*Row) {
 	f, err := t.regress(all)
 	if err != nil {
-		s.NotMade = append(s.NotMade, t.notMade(Whole, err.Error()))
+		s.NotMade = append(s.NotMade, t.notMade(Whole, Failed{Err: err}))
 		return
 	}
 	if f.rare > 0 {
-		s.NotMade = append(s.NotMade, t.notMade(Whole, fmt.Sprintf("made without %d rows of burner controls that are too rare", f.rare)))
+		s.NotMade = append(s.NotMade, t.notMade(Whole, RareControls{Rows: f.rare}))
 	}
 	for _, c := range f.design.dropped {
 		if !c.analyzer {
-			s.NotMade = append(s.NotMade, t.notMade(Whole, fmt.Sprintf("column %q repeats others and is left out", c.name)))
+			s.NotMade = append(s.NotMade, t.notMade(Whole, Repeats{Column: c.name}))
 		}
 	}
 	for i, name := range f.Names {
@@ -212,7 +212,7 @@ func (s fitting) controls(t task, f *fitted) {
 	}
 	var err error
 	if test.Joint, err = f.wald(differences); err != nil {
-		s.NotMade = append(s.NotMade, t.notMade(ATest, err.Error()))
+		s.NotMade = append(s.NotMade, t.notMade(ATest, Failed{Err: err}))
 		return
 	}
 	s.Tests = append(s.Tests, test)

@@ -2,7 +2,6 @@ package study
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -12,22 +11,23 @@ import (
 
 // feature is something that configurations are compared by.
 type feature struct {
-	name, unit string
-	asked      float64
-	of         func(*UnitVent) float64
+	kind  Feature
+	unit  string
+	asked float64
+	of    func(*UnitVent) float64
 }
 
 // features lists what is given and can be compared.
 func (a *Answer) features() []feature {
 	c := &a.Configuration
 	all := []feature{
-		{"vent length", "m", c.LengthM, func(u *UnitVent) float64 { return u.LengthM }},
-		{"diameter", "m", c.DiameterM, func(u *UnitVent) float64 { return u.DiameterM }},
-		{"90 degree elbows", "", countOf(c.Elbows90), func(u *UnitVent) float64 { return countOf(u.Elbows90) }},
-		{"45 degree elbows", "", countOf(c.Elbows45), func(u *UnitVent) float64 { return countOf(u.Elbows45) }},
-		{"input", "kW", c.InputKW, func(u *UnitVent) float64 { return u.InputKW }},
-		{ByLength, "", a.OfRun, func(u *UnitVent) float64 { return u.OfRun }},
-		{ByFan, "", a.OfFan, func(u *UnitVent) float64 { return u.OfFan }},
+		{VentLength, "m", c.LengthM, func(u *UnitVent) float64 { return u.LengthM }},
+		{VentDiameter, "m", c.DiameterM, func(u *UnitVent) float64 { return u.DiameterM }},
+		{Elbows90, "", countOf(c.Elbows90), func(u *UnitVent) float64 { return countOf(u.Elbows90) }},
+		{Elbows45, "", countOf(c.Elbows45), func(u *UnitVent) float64 { return countOf(u.Elbows45) }},
+		{Input, "kW", c.InputKW, func(u *UnitVent) float64 { return u.InputKW }},
+		{ShareOfRun, "", a.OfRun, func(u *UnitVent) float64 { return u.OfRun }},
+		{ShareOfFan, "", a.OfFan, func(u *UnitVent) float64 { return u.OfFan }},
 	}
 	return slices.DeleteFunc(all, func(f feature) bool { return math.IsNaN(f.asked) })
 }
@@ -54,7 +54,7 @@ func (a asked) near(may func(*UnitVent) bool) {
 	}
 	a.Distance = math.NaN()
 	if len(units) < 2 {
-		a.Outside = append(a.Outside, "no units with all that is given on record")
+		a.Outside = append(a.Outside, NoneComparable{})
 		return
 	}
 	var asked, own []float64
@@ -66,18 +66,17 @@ func (a asked) near(may func(*UnitVent) bool) {
 		}
 		low, high := slices.Min(values), slices.Max(values)
 		if f.asked < low || f.asked > high {
-			a.Outside = append(a.Outside, fmt.Sprintf("%s %s; units from %.4g to %s",
-				f.name, unitOf(fmt.Sprintf("%.4g", f.asked), f.unit), low, unitOf(fmt.Sprintf("%.4g", high), f.unit)))
+			a.Outside = append(a.Outside, OutOfRange{Feature: f.kind, Unit: f.unit, At: f.asked, Least: low, Most: high})
 		}
 		mean, sd := stat.MeanStdDev(values, nil)
 		if !(sd > 0) {
 			sd = 1 // all alike: only the range speaks
 		}
-		a.Compared, asked = append(a.Compared, f.name), append(asked, (f.asked-mean)/sd)
+		a.Compared, asked = append(a.Compared, f.kind), append(asked, (f.asked-mean)/sd)
 		for i, v := range values {
 			points[i] = append(points[i], (v-mean)/sd)
 		}
-		if slices.Contains(a.given, f.name) {
+		if slices.Contains(a.given, f.kind) {
 			own = append(own, (f.asked-mean)/sd)
 			for i, v := range values {
 				hull[i] = append(hull[i], (v-mean)/sd)
@@ -85,7 +84,7 @@ func (a asked) near(may func(*UnitVent) bool) {
 		}
 	}
 	if len(a.Outside) == 0 && len(own) > 0 && !inHull(own, hull) {
-		a.Outside = append(a.Outside, "within the range of each, but no mixture of units has all of it together")
+		a.Outside = append(a.Outside, NoMixture{})
 	}
 	for i, u := range units {
 		a.Nearest = append(a.Nearest, Near{*u, floats.Distance(points[i], asked, 2) / math.Sqrt(float64(len(asked)))})

@@ -8,14 +8,6 @@ import (
 	"fluedrift/model/combustion"
 )
 
-// Bases of predictions. The formulas are those of package combustion's shifts.
-const (
-	basisFan = "a fan at constant speed with flat pressure against the whole air and flue path: " +
-		"air goes with the root of one over its resistance; the vent's share of the fan's pressure is added to that path, gas stays as set"
-	basisHeld  = "the control holds gas to air (or O2 itself), so that resistance takes input and not CO2, to first order"
-	basisDrift = "resistance that stays as it is moves nothing with time"
-)
-
 // predict fills what physics says of a row. Every share is taken at full rate: at
 // low fire the fan's pressure and the losses fall alike.
 func (m *rowMaker) predict(r *Row, targetCO2 float64, now, was runMeasures) {
@@ -24,9 +16,9 @@ func (m *rowMaker) predict(r *Row, targetCO2 float64, now, was runMeasures) {
 	r.PhysicsPoints, r.PhysicsLnLambda = none, none
 	burn, known := m.air[r.Fuel]
 	switch {
-	case basisOf(r.Kind, r.Control) == "" || !known || !whole(targetCO2):
+	case basisOf(r.Kind, r.Control) == NoBasis || !known || !whole(targetCO2):
 		return
-	case basisOf(r.Kind, r.Control) != basisFan:
+	case basisOf(r.Kind, r.Control) != FixedFan:
 		r.PhysicsPoints, r.PhysicsLnLambda = zero, zero
 		return
 	}
@@ -40,22 +32,21 @@ func (m *rowMaker) predict(r *Row, targetCO2 float64, now, was runMeasures) {
 	p.High, l.High = points(now.ofFan.High - was.ofFan.High)
 }
 
-// basisOf says from what first principles a burner control's answer follows, ""
-// where they do not say.
-func basisOf(kind Kind, control string) string {
+// basisOf says from what first principles a burner control's answer follows.
+func basisOf(kind Kind, control string) Basis {
 	switch control {
 	case "fixed air", "linkage":
 		if kind == Drift {
-			return basisDrift
+			return ConstantResistance
 		}
-		return basisFan
+		return FixedFan
 	case "ratio", "oxygen trim":
 		if kind == Drift {
-			return basisDrift
+			return ConstantResistance
 		}
-		return basisHeld
+		return HeldByControl
 	}
-	return ""
+	return NoBasis
 }
 
 // predict is one line of the comparison, of the rows of a burner control.
@@ -64,18 +55,15 @@ func (t task) predict(control string, rows []*Row) Prediction {
 	p.Basis = basisOf(t.kind, control)
 	f, err := t.regress(rows)
 	switch {
-	case p.Basis == "":
-		p.NotMade = "first principles give no answer for this control"
+	case p.Basis == NoBasis:
+		p.NotMade = NoPrinciples{}
 	case err != nil:
-		p.NotMade = err.Error()
+		p.NotMade = Failed{Err: err}
 	}
-	if p.NotMade == "" {
+	if p.NotMade == nil {
 		p.Unit = unitOf(t.response.unit, f.design.columns[f.column(VentName)].unit)
 		p.Estimate, p.Counts = f.vent(), f.counts
-		err = p.fromPhysics(t, f.rows)
-		if err != nil {
-			p.NotMade = err.Error()
-		}
+		p.NotMade = failed(p.fromPhysics(t, f.rows))
 	}
 	return p
 }

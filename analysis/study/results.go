@@ -37,7 +37,7 @@ type NotMade struct {
 	Fire                   judge.Fire
 	Response, Measure, Fit string
 	Part                   Part
-	Why                    string
+	Why                    Lack
 }
 
 // Part is which part of a fit was not made.
@@ -96,35 +96,28 @@ type Diagnostic struct {
 type Slope struct {
 	Contrast
 	Counts
-	NotMade string // why there is none; "" where there is one
+	NotMade Lack // nil where there is one
 }
 
 // Sensitivity is one way in which the study might have been made otherwise, and
 // what it makes of the vent's effect: pooled fit, CO2 points, at the declared fire.
 type Sensitivity struct {
-	Group    string // GroupDeclared and the others
-	Name     string // what is otherwise
+	Group    Group
+	Choice   Choice
 	Measure  string
 	Slopes   [3]Slope // in the order of Kinds
 	Declared int      // which of them is the declared comparison
-	Note     string   // how its errors are made where that is otherwise too; "" for CR2
+	Mixed    bool     // its errors are those of the mixed model, and not CR2
 }
 
 // LengthErrors is how far recorded vent lengths are from the true ones, standard
 // deviation of the logarithm.
 type LengthErrors struct {
 	SD, Low, High float64 // with its 95 % interval; NaN where not known
-	From          string  // FromRepeats, FromDeclared or NotKnown
+	From          ErrorsFrom
 	Pairs         int     // repeated registers with another length and no alteration
 	Declared      float64 // as configured, 0 for none
 }
-
-// Where the size of errors in lengths comes from.
-const (
-	FromRepeats  = "repeated registers that differ without an alteration"
-	FromDeclared = "declared in the configuration"
-	NotKnown     = "not known"
-)
 
 // Correction is the vent's effect with the errors of recorded lengths taken out by
 // simulation and extrapolation (SIMEX), pooled fit by length.
@@ -137,7 +130,7 @@ type Correction struct {
 	SizeHigh         float64
 	Naive, Corrected Contrast
 	Added, Slopes    []float64 // error variance added, in units of ErrorSD squared, and the mean slope with it
-	NotMade          string    // why there is none; "" where there is one
+	NotMade          Lack      // why there is none; nil where there is one
 	Counts
 }
 
@@ -151,8 +144,8 @@ type Prediction struct {
 	Low, Middle, High       float64 // slope by the lowest, middle and highest resistance of fittings
 	Estimate                Contrast
 	Inside                  bool // the interval of the estimate and the range of the prediction overlap
-	Basis                   string
-	NotMade                 string
+	Basis                   Basis
+	NotMade                 Lack
 	Counts
 }
 

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"fmt"
 	"math"
 
 	"fluedrift/analysis/estimate"
@@ -68,9 +67,9 @@ type Flow struct {
 	Units, WithReadings int
 	UnitsWith           map[Kind]int // units with a row at high, single or low fire
 	Rows                map[Kind]int
-	LeftOut             map[string]int // pairs of readings by why they make no row
-	NotFitted           map[string]int // rows by what they lack for any fit
-	Removed             int            // readings that the judgement takes out of fits, with a target, at these fires
+	LeftOut             map[Unfit]int   // pairs of readings by why they make no row
+	NotFitted           map[Missing]int // rows by what they lack for any fit
+	Removed             int             // readings that the judgement takes out of fits, with a target, at these fires
 	TypedLengths        []estimate.TypedVent
 }
 
@@ -78,8 +77,8 @@ type Flow struct {
 // source).
 const benchAirC = 20
 
-// mostYears is the longest time between the readings of a row.
-const mostYears = 3
+// MostYears is the longest time between the readings of a row.
+const MostYears = 3
 
 // rowMaker makes rows of one fleet.
 type rowMaker struct {
@@ -158,7 +157,7 @@ func (m *rowMaker) removed(i int) bool { return m.uses[i] >= judge.StateOnly }
 func (m *rowMaker) pair(h *judge.History, before, after int) {
 	a, b := &h.Readings[before], &h.Readings[after]
 	factory := h.Visits[a.Visit].Reason == judge.FactoryTest
-	if why := m.unfit(h, a, b); why != "" {
+	if why := m.unfit(h, a, b); why != MakesARow {
 		m.flow.LeftOut[why]++
 		return
 	}
@@ -203,27 +202,27 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 	m.unitRows[r.Kind] = true
 }
 
-// unfit says why two readings make no row, "" where they do.
-func (m *rowMaker) unfit(h *judge.History, a, b *judge.Reading) string {
+// unfit says why two readings make no row.
+func (m *rowMaker) unfit(h *judge.History, a, b *judge.Reading) Unfit {
 	factory := h.Visits[a.Visit].Reason == judge.FactoryTest
 	years := yearsBetween(a.Day, b.Day)
 	switch {
 	case a.Condition == judge.AsFound && h.Visits[a.Visit].Adjusted(a.Fire) != judge.No:
-		return "as left not recorded"
+		return AsLeftGone
 	case h.Tied(a) != nil || h.Tied(b) != nil:
-		return "as found recorded twice, none known to be the first"
+		return FoundTwice
 	case h.MovedBetween(a.Day, b.Day):
-		return "moved to another place in between"
+		return MovedBetween
 	case a.Fuel != b.Fuel || a.FuelUncertain || b.FuelUncertain:
-		return "another fuel, or fuel not sure"
+		return OtherFuel
 	case m.uncertain(b) || !factory && m.uncertain(a):
-		return "vent not known on the day"
+		return VentUnknown
 	case m.typed(h.VentRuns[b.VentRun].LengthM) || !factory && m.typed(h.VentRuns[a.VentRun].LengthM):
-		return "vent length looks typed in for want of a better one"
-	case years > mostYears || years <= 0 && !factory:
-		return fmt.Sprintf("same day, or more than %d years apart", mostYears)
+		return LengthTyped
+	case years > MostYears || years <= 0 && !factory:
+		return OutOfTime
 	}
-	return ""
+	return MakesARow
 }
 
 // uncertain says that a reading's vent is not known, or may be another than the

@@ -8,32 +8,19 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Groups of sensitivities.
-const (
-	GroupDeclared  = "as declared"
-	GroupRows      = "rows"
-	GroupColumns   = "columns"
-	GroupMeasure   = "measure of the vent"
-	GroupFittings  = "resistance of fittings"
-	GroupSites     = "sites"
-	GroupSource    = "one source alone"
-	GroupFuel      = "one fuel alone"
-	GroupAnalyzers = "one analyzer left out"
-	GroupAreas     = "one area left out"
-)
-
-// farOff is from how many standard deviations a row is left out in one sensitivity.
-const farOff = 4
+// FarOff is from how many standard deviations a row is left out in one sensitivity.
+const FarOff = 4
 
 // variation is one way in which the study might have been made otherwise.
 type variation struct {
-	group, name string
-	rows        []Row // nil: the study's own
-	keep        func(*Row) bool
-	measure     measure
-	more        func(*design)
-	mixed       bool
-	within      float64 // rows with residuals beyond so many standard deviations are left out; 0: none
+	group   Group
+	choice  Choice
+	rows    []Row // nil: the study's own
+	keep    func(*Row) bool
+	measure measure
+	more    func(*design)
+	mixed   bool
+	within  float64 // rows with residuals beyond so many standard deviations are left out; 0: none
 }
 
 // varied is a study made otherwise.
@@ -43,37 +30,36 @@ type varied struct{ *Study }
 func (s varied) sensitivities() {
 	every := s.everyRow()
 	base := variation{
-		group: GroupDeclared, name: "pooled fit by length", rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength,
+		group: GroupDeclared, choice: Choice{Kind: PooledByLength}, rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength,
 		more: fits[0].more,
 	}
 	list := []variation{base}
-	add := func(group, name string, change func(*variation)) {
+	add := func(group Group, choice Choice, change func(*variation)) {
 		v := base
-		v.group, v.name = group, name
+		v.group, v.choice = group, choice
 		change(&v)
 		list = append(list, v)
 	}
-	add(GroupRows, "readings that the judgement takes out are kept", func(v *variation) { v.rows = every })
-	add(GroupRows, "call-outs left out", func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != judge.CallOut } })
-	off := fmt.Sprintf("rows off the fit by more than %d standard deviations left out", farOff)
-	add(GroupRows, off, func(v *variation) { v.within = farOff })
+	add(GroupRows, Choice{Kind: KeepsRemoved}, func(v *variation) { v.rows = every })
+	add(GroupRows, Choice{Kind: NoCallOuts}, func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != judge.CallOut } })
+	add(GroupRows, Choice{Kind: NoFarRows}, func(v *variation) { v.within = FarOff })
 	for _, f := range fits[2:] {
-		add(GroupColumns, f.name, func(v *variation) { v.more = f.more })
+		add(GroupColumns, Choice{WithColumns, f.name}, func(v *variation) { v.more = f.more })
 	}
 	for _, m := range []measure{byLength, byFan} {
-		add(GroupMeasure, m.name+", on the rows that have both", func(v *variation) {
+		add(GroupMeasure, Choice{OnRowsOfBoth, m.name}, func(v *variation) {
 			v.measure, v.keep = m, func(r *Row) bool { return whole(r.OfFan) }
 		})
 	}
-	add(GroupFittings, "lowest, "+ByFan, func(v *variation) {
+	add(GroupFittings, Choice{LeastFittings, ByFan}, func(v *variation) {
 		v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanLow }, byFan.years}
 	})
-	add(GroupFittings, "highest, "+ByFan, func(v *variation) {
+	add(GroupFittings, Choice{MostFittings, ByFan}, func(v *variation) {
 		v.measure = measure{ByFan, func(r *Row) float64 { return r.OfFanHigh }, byFan.years}
 	})
-	add(GroupSites, "level and slope of its own for each site, normal (REML)", func(v *variation) { v.mixed = true })
+	add(GroupSites, Choice{Kind: OwnBySite}, func(v *variation) { v.mixed = true })
 	for _, by := range []struct {
-		group string
+		group Group
 		of    func(*Row) []string
 		alone bool
 	}{
@@ -83,7 +69,7 @@ func (s varied) sensitivities() {
 		{GroupAreas, func(r *Row) []string { return []string{r.Area} }, false},
 	} {
 		for _, level := range s.levels(by.of) {
-			add(by.group, level, func(v *variation) {
+			add(by.group, Choice{OneOf, level}, func(v *variation) {
 				v.keep = func(r *Row) bool { return slices.Contains(by.of(r), level) == by.alone }
 			})
 		}
@@ -102,7 +88,7 @@ func (s varied) levels(of func(*Row) []string) []string {
 	found := map[string]int{}
 	for i := range s.Rows {
 		r := &s.Rows[i]
-		if (r.Fire == s.Settings.Primary.Fire || r.Fire == judge.Single) && r.why() == "" {
+		if (r.Fire == s.Settings.Primary.Fire || r.Fire == judge.Single) && r.missing() == NothingMissing {
 			for _, l := range of(r) {
 				found[l]++
 			}
@@ -117,7 +103,7 @@ func (s varied) levels(of func(*Row) []string) []string {
 
 // vary makes the three slopes of one variation.
 func (s varied) vary(v variation) Sensitivity {
-	out := Sensitivity{Group: v.group, Name: v.name, Measure: v.measure.name, Declared: slices.Index(Kinds[:], s.Settings.Primary.Kind)}
+	out := Sensitivity{Group: v.group, Choice: v.choice, Measure: v.measure.name, Declared: slices.Index(Kinds[:], s.Settings.Primary.Kind)}
 	for i, kind := range Kinds {
 		rows := slices.DeleteFunc(s.rowsOf(v.rows, kind, s.Settings.Primary.Fire), func(r *Row) bool { return !v.keep(r) })
 		t := pooledTask(kind, s.Settings.Primary.Fire, v.measure)
@@ -127,7 +113,7 @@ func (s varied) vary(v variation) Sensitivity {
 			f, err = t.regress(f.near(v.within))
 		}
 		if err == nil && v.mixed {
-			out.Note = "errors of the mixed model; degrees of freedom those of CR2"
+			out.Mixed = true
 			var slope Contrast
 			if slope, err = f.mixed(); err == nil {
 				out.Slopes[i] = Slope{Contrast: slope, Counts: f.counts}
@@ -136,7 +122,7 @@ func (s varied) vary(v variation) Sensitivity {
 			out.Slopes[i] = Slope{Contrast: f.vent(), Counts: f.counts}
 		}
 		if err != nil {
-			out.Slopes[i] = Slope{Counts: countsOf(rows), NotMade: err.Error()}
+			out.Slopes[i] = Slope{Counts: countsOf(rows), NotMade: Failed{Err: err}}
 		}
 	}
 	return out

@@ -37,7 +37,7 @@ type Primary struct {
 // Study is the result.
 type Study struct {
 	Settings      Settings // Primary as chosen
-	PrimaryWhy    string   // how the declared comparison came to be
+	PrimaryWhy    Chosen   // how the declared comparison came to be
 	AsOf          day.Day
 	Rows          []Row
 	Flow          Flow
@@ -101,7 +101,7 @@ func Prepare(j *fleet.Judged, s Settings) (*Study, error) {
 }
 
 func newFlow(typed []estimate.TypedVent) Flow {
-	return Flow{UnitsWith: map[Kind]int{}, Rows: map[Kind]int{}, LeftOut: map[string]int{}, NotFitted: map[string]int{}, TypedLengths: typed}
+	return Flow{UnitsWith: map[Kind]int{}, Rows: map[Kind]int{}, LeftOut: map[Unfit]int{}, NotFitted: map[Missing]int{}, TypedLengths: typed}
 }
 
 // everyRow makes the rows of readings that the judgement takes out too.
@@ -172,13 +172,11 @@ func (s *Study) corrections() {
 		c.Counts = countsOf(rows)
 		switch {
 		case size.From == NotKnown:
-			c.NotMade = "the size of errors in lengths is not known: no repeated registers, none declared"
+			c.NotMade = ErrorsUnknown{}
 		case s.Settings.Simulations == 0:
-			c.NotMade = "not asked for"
+			c.NotMade = NoSimulations{}
 		default:
-			if err := c.simex(rows, s.Settings); err != nil {
-				c.NotMade = err.Error()
-			}
+			c.NotMade = failed(c.simex(rows, s.Settings))
 		}
 		s.Corrections = append(s.Corrections, c)
 	}
@@ -211,24 +209,24 @@ func (s *Study) rowsOf(rows []Row, kind Kind, fire judge.Fire) []*Row {
 	var all []*Row
 	for i := range rows {
 		r := &rows[i]
-		if r.Kind == kind && (r.Fire == fire || fire == judge.High && r.Fire == judge.Single) && r.why() == "" {
+		if r.Kind == kind && (r.Fire == fire || fire == judge.High && r.Fire == judge.Single) && r.missing() == NothingMissing {
 			all = append(all, r)
 		}
 	}
 	return all
 }
 
-// why says what a row lacks for any fit, "" where it lacks nothing.
-func (r *Row) why() string {
+// missing says what a row lacks for any fit.
+func (r *Row) missing() Missing {
 	switch {
 	case !whole(r.OfRun):
-		return "length, elbows or longest run not known"
+		return NoMeasure
 	case !whole(r.AirK):
-		return "combustion air not recorded"
+		return NoAir
 	case r.Kind == Drift && !whole(r.AgeYears):
-		return "day of installation not known"
+		return NoInstallDay
 	}
-	return ""
+	return NothingMissing
 }
 
 // units lists the vents as they are now and counts rows that no fit takes.
@@ -237,7 +235,7 @@ func (s *Study) units(histories []*judge.History) {
 	for i := range s.Rows {
 		r := &s.Rows[i]
 		rows[r.Serial]++
-		if why := r.why(); why != "" && r.Fire != LowLessHigh {
+		if why := r.missing(); why != NothingMissing && r.Fire != LowLessHigh {
 			s.Flow.NotFitted[why]++
 		}
 	}
@@ -262,21 +260,19 @@ func (s *Study) choose() {
 		p.Fire = judge.High
 	}
 	if p.Kind != "" {
-		s.PrimaryWhy = "declared in the configuration"
+		s.PrimaryWhy = InConfiguration{}
 		return
 	}
-	var tried string
+	var tried []Tried
 	for _, kind := range []Kind{Rerouting, Installation, Drift} {
 		n := countsOf(s.rowsOf(s.Rows, kind, p.Fire))
 		if n.Rows >= fewest && n.Sites >= fewestSites {
 			p.Kind = kind
-			s.PrimaryWhy = fmt.Sprintf("the first of re-routing, installation and drift with %d rows and %d sites or more%s; chosen by "+
-				"these counts alone, before any fit", fewest, fewestSites, tried)
+			s.PrimaryWhy = FirstEnough{Rows: fewest, Sites: fewestSites, Tried: tried}
 			return
 		}
-		tried += fmt.Sprintf("; %s has %d and %d", kind, n.Rows, n.Sites)
+		tried = append(tried, Tried{kind, n.Rows, n.Sites})
 	}
 	p.Kind = Drift
-	s.PrimaryWhy = fmt.Sprintf("drift, since no question has %d rows and %d sites%s; chosen by these counts alone, before any fit",
-		fewest, fewestSites, tried)
+	s.PrimaryWhy = NoneEnough{Rows: fewest, Sites: fewestSites, Tried: tried}
 }

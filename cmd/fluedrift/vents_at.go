@@ -182,11 +182,11 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no "+
 		"vent to this one; drift: after settling, at %s)\n", settings.DayText(s.AsOf), ageWords(a.Configuration.AgeYears))
 	if len(a.Assumed) > 0 {
-		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", strings.Join(a.Assumed, "; "))
+		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", words.Assumed(a.Assumed))
 	}
 	fmt.Fprintf(t, "%s %.3f, %s %.3f\n", study.ByLength, a.OfRun, study.ByFan, a.OfFan)
 	for _, o := range a.Outside {
-		fmt.Fprintf(t, "EXTRAPOLATION: outside the data: %s\n", o)
+		fmt.Fprintf(t, "EXTRAPOLATION: outside the data: %s\n", words.Beyond(o))
 	}
 	fmt.Fprint(t, "\nquestion\tfire\tvent measured by\tfit\texpected\t95 % of the mean\t95 % of single units\tunit\trows\tunits\t\n")
 	for _, e := range a.Expected {
@@ -206,7 +206,7 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 		}
 	}
 	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter "+
-		"m\t90 degree elbows\tmodel line\tdistance\n", strings.Join(a.Compared, ", "))
+		"m\t90 degree elbows\tmodel line\tdistance\n", words.Compared(a.Compared))
 	for _, n := range a.Nearest {
 		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", night.Shown(n.Serial), night.Shown(n.Site), n.LengthM, n.DiameterM,
 			n.Elbows90, night.Shown(n.Line), n.Distance)

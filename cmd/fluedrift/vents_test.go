@@ -287,16 +287,16 @@ func pageFigures(t *testing.T, s *study.Study, folder string) {
 	}
 	require.Equal(t, 9, main)
 	require.Equal(t, 1, strings.Count(shown, "|declared\n"))
-	for name, n := range s.Flow.LeftOut {
-		says(fmt.Sprintf("pairs of readings left out: %s|%d", name, n))
+	for _, left := range words.LeftOut(&s.Flow) {
+		says(fmt.Sprintf("pairs of readings left out: %s|%d", left.What, left.N))
 	}
 	for _, p := range s.Predictions {
-		if p.NotMade == "" && p.Response == "CO2" && p.Measure == study.ByLength {
+		if p.NotMade == nil && p.Response == "CO2" && p.Measure == study.ByLength {
 			says(fmt.Sprintf("|%+.3f to %+.3f|", p.Estimate.Low, p.Estimate.High))
 		}
 	}
 	for _, v := range s.Sensitivities {
-		if c := v.Slopes[v.Declared]; c.NotMade == "" {
+		if c := v.Slopes[v.Declared]; c.NotMade == nil {
 			says(fmt.Sprintf("|%+.3f|%+.3f to %+.3f|", c.Value, c.Low, c.High))
 		}
 	}
@@ -338,7 +338,7 @@ func tenMinutes(t *testing.T, folder string) {
 func asBefore(t *testing.T, s *study.Study, folder string) {
 	var b strings.Builder
 	fmt.Fprintln(&b, words.VentsLine(s))
-	fmt.Fprintln(&b, s.PrimaryWhy)
+	fmt.Fprintln(&b, words.HowDeclared(s.PrimaryWhy))
 	for _, line := range words.ModelLines(s) {
 		fmt.Fprintln(&b, line)
 	}

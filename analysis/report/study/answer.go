@@ -21,6 +21,7 @@ var answerText string
 
 var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap{
 	"day": words.Day, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire,
+	"assumed": words.Assumed, "beyond": words.Beyond, "compared": words.Compared,
 	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
 	"fromTo": func(low, high float64) string { return words.Signed(low) + " to " + words.Signed(high) },
 	"n2":     page.Decimals(2), "n3": page.Decimals(3),

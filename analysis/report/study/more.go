@@ -2,6 +2,7 @@ package study
 
 import (
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 )
 
@@ -19,10 +20,10 @@ var variedColumns = append(append([]table.ColumnOf[variedLine]{
 		func(v *variedLine) string { return string(v.kind) }),
 	table.TextColumn("otherwise", "", "judged",
 		"what is otherwise",
-		func(v *variedLine) string { return v.of.Group }),
+		func(v *variedLine) string { return words.Group(v.of.Group) }),
 	table.TextColumn("choice", "", "judged",
 		"the choice made",
-		func(v *variedLine) string { return v.of.Name }),
+		func(v *variedLine) string { return words.Choice(v.of.Choice) }),
 	table.TextColumn("measure", "", "judged",
 		"how vents are told apart",
 		func(v *variedLine) string { return v.of.Measure }),
@@ -31,21 +32,18 @@ var variedColumns = append(append([]table.ColumnOf[variedLine]{
 		table.CellColumn(table.Text, "note", "", "", "judged",
 			"how errors are made where that is otherwise too, or why there is no figure",
 			func(v *variedLine) table.Cell {
-				if v.slope.NotMade != "" {
-					return table.TextCell(v.slope.NotMade)
-				}
-				return table.TextCell(v.of.Note)
+				return table.TextCell(words.SlopeNote(v.of, &v.slope))
 			}))...)
 
-func whyNoSlope(v *variedLine) string { return v.slope.NotMade }
+func whyNoSlope(v *variedLine) study.Lack { return v.slope.NotMade }
 
 // made leaves cells empty where a figure was not made.
-func made[T any](why func(*T) string, columns []table.ColumnOf[T]) []table.ColumnOf[T] {
+func made[T any](why func(*T) study.Lack, columns []table.ColumnOf[T]) []table.ColumnOf[T] {
 	out := make([]table.ColumnOf[T], len(columns))
 	for i, c := range columns {
 		value := c.Value
 		c.Value = func(t *T) table.Cell {
-			if why(t) != "" {
+			if why(t) != nil {
 				return table.Cell{}
 			}
 			return value(t)
@@ -102,12 +100,12 @@ var physicsColumns = append(append(append([]table.ColumnOf[study.Prediction]{
 	countColumns(func(p *study.Prediction) study.Counts { return p.Counts })...),
 	table.TextColumn("basis", "", "judged",
 		"what the prediction follows from",
-		func(p *study.Prediction) string { return p.Basis }),
+		func(p *study.Prediction) string { return words.PhysicsBasis(p.Basis) }),
 	table.TextColumn("note", "", "judged",
 		"why there is no figure",
-		func(p *study.Prediction) string { return p.NotMade }))
+		func(p *study.Prediction) string { return words.Lack(p.NotMade) }))
 
-func whyNoPhysics(p *study.Prediction) string { return p.NotMade }
+func whyNoPhysics(p *study.Prediction) study.Lack { return p.NotMade }
 
 // ventPhysics is the table of what first principles say beside what was found.
 func ventPhysics(s *study.Study) table.Table {

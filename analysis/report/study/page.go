@@ -25,6 +25,9 @@ var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 	"quartiles": words.Quartiles, "shares": words.ShareList,
 	"part": words.Part, "told": func(s study.Spread) string { return words.ToldApart(&s) },
 	"whyNot": words.WhyNot, "modelNotes": words.ModelNotes,
+	"leftOut":     func(f study.Flow) []words.Tally { return words.LeftOut(&f) },
+	"notFitted":   func(f study.Flow) []words.Tally { return words.NotFitted(&f) },
+	"howDeclared": words.HowDeclared, "lack": words.Lack, "lengthsFrom": words.LengthsFrom,
 }).Parse(page.StudyStyle + ventsText))
 
 // ventsPage is what the page shows. It holds nothing reckoned here: figures come
@@ -102,7 +105,7 @@ type variedGroup struct {
 // add numbers a row and puts it in.
 func (g *variedGroup) add(r variedRow) {
 	r.Number = len(g.Rows) + 1
-	if r.NotMade == "" {
+	if r.NotMade == nil {
 		g.Made++
 	}
 	g.Rows = append(g.Rows, r)
@@ -152,7 +155,7 @@ func mainRows(s *study.Study) (rows []mainRow) {
 			of := study.NotMade{Kind: kind, Fire: fire, Response: study.InPoints, Measure: study.ByLength, Fit: study.PooledFit}
 			for _, n := range s.NotMade {
 				if of.Why = n.Why; n == of && r.Effect == nil {
-					r.Why = n.Why
+					r.Why = words.Lack(n.Why)
 				}
 			}
 			rows = append(rows, r)
@@ -214,7 +217,7 @@ func (v *ventsPage) sensitivities(s *study.Study) {
 	for i, kind := range study.Kinds {
 		other := variedGroup{Title: words.Capital(string(kind)) + " made otherwise"}
 		for _, one := range s.Sensitivities {
-			row := variedRow{Group: one.Group, Name: one.Name, Slope: one.Slopes[i]}
+			row := variedRow{Group: words.Group(one.Group), Name: words.Choice(one.Choice), Slope: one.Slopes[i]}
 			switch {
 			case kind != s.Settings.Primary.Kind:
 				other.add(row)
@@ -240,7 +243,7 @@ func (v *ventsPage) draw(s *study.Study) (err error) {
 		return err
 	}
 	for i := range s.Corrections {
-		if c := &s.Corrections[i]; c.Kind == p.Kind && c.NotMade == "" && len(c.Added) > 0 {
+		if c := &s.Corrections[i]; c.Kind == p.Kind && c.NotMade == nil && len(c.Added) > 0 {
 			if v.Correction, err = drawCorrection(c); err != nil {
 				return err
 			}
@@ -303,7 +306,7 @@ func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 		}
 	}
 	for _, r := range v.Varied.Rows {
-		if r.NotMade == "" {
+		if r.NotMade == nil {
 			varied = append(varied, interval{fmt.Sprint(r.Number), r.Contrast})
 		}
 	}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"regexp"
@@ -28,14 +29,14 @@ func studiedVents() *study.Study {
 		AsOf: 20514, Settings: study.Settings{
 			Bound:   0.05,
 			Primary: study.Primary{Kind: study.Rerouting, Fire: judge.High},
-		}, PrimaryWhy: "declared <b>",
+		}, PrimaryWhy: study.InConfiguration{},
 		Flow: study.Flow{
 			Units: 50, WithReadings: 48, Rows: map[study.Kind]int{study.Rerouting: 40},
-			LeftOut: map[string]int{"vent <i>": 3}, NotFitted: map[string]int{"no air": 2},
+			LeftOut: map[study.Unfit]int{study.OtherFuel: 3}, NotFitted: map[study.Missing]int{study.NoAir: 2},
 		},
 		NotMade: []study.NotMade{{
 			Kind: study.Drift, Fire: judge.High, Response: "CO2", Measure: study.ByLength,
-			Fit: study.PooledFit, Why: "4 rows, 30 needed",
+			Fit: study.PooledFit, Why: study.Failed{Err: errors.New("4 rows, 30 needed")},
 		}},
 		Corrections: []study.Correction{{
 			Kind: study.Rerouting, Fire: judge.High, Naive: found, Corrected: found.Scaled(1.2),
@@ -47,8 +48,8 @@ func studiedVents() *study.Study {
 			Measure: study.ByLength, Unit: "points", Low: -0.2, Middle: -0.15, High: -0.1, Estimate: found, Inside: true, Counts: counts,
 		}},
 		Sensitivities: []study.Sensitivity{
-			{Group: study.GroupDeclared, Name: "pooled", Measure: study.ByLength, Declared: 1},
-			{Group: study.GroupAreas, Name: "North <s>", Measure: study.ByLength, Declared: 1},
+			{Group: study.GroupDeclared, Measure: study.ByLength, Declared: 1},
+			{Group: study.GroupAreas, Choice: study.Choice{Kind: study.OneOf, Of: "North <s>"}, Measure: study.ByLength, Declared: 1},
 		},
 	}
 	s.Effects = []study.Effect{{
@@ -57,7 +58,7 @@ func studiedVents() *study.Study {
 	}}
 	for i := range s.Sensitivities {
 		s.Sensitivities[i].Slopes[1] = study.Slope{Contrast: found, Counts: counts}
-		s.Sensitivities[i].Slopes[0].NotMade, s.Sensitivities[i].Slopes[2].NotMade = "no rows", "no rows"
+		s.Sensitivities[i].Slopes[0].NotMade, s.Sensitivities[i].Slopes[2].NotMade = study.NoPrinciples{}, study.NoPrinciples{}
 	}
 	d := study.Diagnostic{
 		Kind: study.Rerouting, Fire: judge.High, Unit: "points", Measure: study.ByLength, Slope: -0.12,

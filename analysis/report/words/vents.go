@@ -108,5 +108,5 @@ func NotMade(n study.NotMade) string {
 	case study.ACurve:
 		fit = fmt.Sprintf("curve of %s, %s by %s", n.Kind, n.Fire, n.Measure)
 	}
-	return fit + ": " + n.Why
+	return fit + ": " + Lack(n.Why)
 }

@@ -77,7 +77,7 @@ func VentChecklist(s *study.Study) []CheckItem {
 			"where they should be in spite of it is not known beforehand.", "questions"},
 		{3, "What is asked", fmt.Sprintf("Three questions kept apart; declared: %s at %s, from no vent to the longest run, "+
 			"against a bound of %g points. How it came to be declared: %s.",
-			p.Kind, Fire(p.Fire), s.Settings.Bound, orNot(s.PrimaryWhy)), "questions"},
+			p.Kind, Fire(p.Fire), s.Settings.Bound, orNot(HowDeclared(s.PrimaryWhy))), "questions"},
 		{4, "Design", "Records of service visits, looked at afterwards: differences between two readings of one unit, related " +
 			"to its vent.", "questions"},
 		{5, "Where and when", fmt.Sprintf("Records as of %s; later readings of the rows from %s to %s; %d areas, %d sources of "+
@@ -146,7 +146,7 @@ func distinct(s *study.Study, of func(*study.Row) string) int {
 	return len(seen)
 }
 
-func sumOf(counts map[string]int) (n int) {
+func sumOf[K comparable](counts map[K]int) (n int) {
 	for _, c := range counts {
 		n += c
 	}

@@ -1,0 +1,149 @@
+package words
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fluedrift/analysis/study"
+)
+
+// Tally is how often something was counted.
+type Tally struct {
+	What string
+	N    int
+}
+
+// LeftOut are the pairs of readings that make no row, by why, in the order of words.
+func LeftOut(f *study.Flow) []Tally {
+	return tallies(f.LeftOut, []string{
+		study.AsLeftGone: "as left not recorded", study.FoundTwice: "as found recorded twice, none known to be the first",
+		study.MovedBetween: "moved to another place in between", study.OtherFuel: "another fuel, or fuel not sure",
+		study.VentUnknown: "vent not known on the day", study.LengthTyped: "vent length looks typed in for want of a better one",
+		study.OutOfTime: fmt.Sprintf("same day, or more than %d years apart", study.MostYears),
+	})
+}
+
+// NotFitted are the rows that no fit takes, by what they lack, in the order of words.
+func NotFitted(f *study.Flow) []Tally {
+	return tallies(f.NotFitted, []string{
+		study.NoMeasure: "length, elbows or longest run not known", study.NoAir: "combustion air not recorded",
+		study.NoInstallDay: "day of installation not known",
+	})
+}
+
+func tallies[K ~uint8](counts map[K]int, words []string) (all []Tally) {
+	for k, n := range counts {
+		all = append(all, Tally{words[k], n})
+	}
+	slices.SortFunc(all, func(a, b Tally) int { return cmp.Compare(a.What, b.What) })
+	return all
+}
+
+// HowDeclared says how the declared comparison came to be; "" of a study not made.
+func HowDeclared(c study.Chosen) string {
+	switch c := c.(type) {
+	case study.InConfiguration:
+		return "declared in the configuration"
+	case study.FirstEnough:
+		return fmt.Sprintf("the first of re-routing, installation and drift with %d rows and %d sites or more%s; chosen by these counts "+
+			"alone, before any fit", c.Rows, c.Sites, tried(c.Tried))
+	case study.NoneEnough:
+		return fmt.Sprintf("drift, since no question has %d rows and %d sites%s; chosen by these counts alone, before any fit",
+			c.Rows, c.Sites, tried(c.Tried))
+	}
+	return ""
+}
+
+// tried says what the questions had that had too little.
+func tried(all []study.Tried) string {
+	var b strings.Builder
+	for _, t := range all {
+		fmt.Fprintf(&b, "; %s has %d and %d", t.Kind, t.Rows, t.Sites)
+	}
+	return b.String()
+}
+
+// Lack says why a figure was not made, or what a fit was made without; "" where
+// nothing is lacking.
+func Lack(l study.Lack) string {
+	switch l := l.(type) {
+	case study.Failed:
+		return l.Err.Error()
+	case study.RareControls:
+		return fmt.Sprintf("made without %d rows of burner controls that are too rare", l.Rows)
+	case study.Repeats:
+		return fmt.Sprintf("column %q repeats others and is left out", l.Column)
+	case study.ErrorsUnknown:
+		return "the size of errors in lengths is not known: no repeated registers, none declared"
+	case study.NoSimulations:
+		return "not asked for"
+	case study.NoPrinciples:
+		return "first principles give no answer for this control"
+	}
+	return ""
+}
+
+// LengthsFrom says where the size of errors in lengths comes from.
+func LengthsFrom(e study.ErrorsFrom) string {
+	return [...]string{
+		study.NotKnown: "not known", study.FromRepeats: "repeated registers that differ without an alteration",
+		study.FromDeclared: "declared in the configuration",
+	}[e]
+}
+
+// PhysicsBasis says what a prediction follows from.
+func PhysicsBasis(b study.Basis) string {
+	return [...]string{
+		study.NoBasis: "",
+		study.FixedFan: "a fan at constant speed with flat pressure against the whole air and flue path: air goes with the root of one " +
+			"over its resistance; the vent's share of the fan's pressure is added to that path, gas stays as set",
+		study.HeldByControl:      "the control holds gas to air (or O2 itself), so that resistance takes input and not CO2, to first order",
+		study.ConstantResistance: "resistance that stays as it is moves nothing with time",
+	}[b]
+}
+
+// Group says what a sensitivity makes otherwise.
+func Group(g study.Group) string {
+	return [...]string{
+		study.GroupDeclared: "as declared", study.GroupRows: "rows", study.GroupColumns: "columns", study.GroupMeasure: "measure of the vent",
+		study.GroupFittings: "resistance of fittings", study.GroupSites: "sites", study.GroupSource: "one source alone",
+		study.GroupFuel: "one fuel alone", study.GroupAnalyzers: "one analyzer left out", study.GroupAreas: "one area left out",
+	}[g]
+}
+
+// Choice says which of its group a sensitivity makes.
+func Choice(c study.Choice) string {
+	switch c.Kind {
+	case study.PooledByLength:
+		return "pooled fit by length"
+	case study.KeepsRemoved:
+		return "readings that the judgement takes out are kept"
+	case study.NoCallOuts:
+		return "call-outs left out"
+	case study.NoFarRows:
+		return fmt.Sprintf("rows off the fit by more than %d standard deviations left out", study.FarOff)
+	case study.OnRowsOfBoth:
+		return c.Of + ", on the rows that have both"
+	case study.LeastFittings:
+		return "lowest, " + c.Of
+	case study.MostFittings:
+		return "highest, " + c.Of
+	case study.OwnBySite:
+		return "level and slope of its own for each site, normal (REML)"
+	}
+	return c.Of
+}
+
+// SlopeNote says why a sensitivity has no slope, or how its errors are made where that
+// is otherwise too.
+func SlopeNote(s *study.Sensitivity, of *study.Slope) string {
+	switch {
+	case of.NotMade != nil:
+		return Lack(of.NotMade)
+	case s.Mixed:
+		return "errors of the mixed model; degrees of freedom those of CR2"
+	}
+	return ""
+}

@@ -1,0 +1,112 @@
+package words
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/analysis/study"
+)
+
+// Counts of what makes no row or is in no fit stand in the order of their words.
+func TestTallies(t *testing.T) {
+	f := &study.Flow{
+		LeftOut: map[study.Unfit]int{
+			study.AsLeftGone: 1, study.FoundTwice: 2, study.MovedBetween: 3, study.OtherFuel: 4, study.VentUnknown: 5, study.LengthTyped: 6,
+			study.OutOfTime: 7,
+		},
+		NotFitted: map[study.Missing]int{study.NoMeasure: 1, study.NoAir: 2, study.NoInstallDay: 3},
+	}
+	require.Equal(t, []Tally{
+		{"another fuel, or fuel not sure", 4},
+		{"as found recorded twice, none known to be the first", 2},
+		{"as left not recorded", 1},
+		{"moved to another place in between", 3},
+		{"same day, or more than 3 years apart", 7},
+		{"vent length looks typed in for want of a better one", 6},
+		{"vent not known on the day", 5},
+	}, LeftOut(f))
+	require.Equal(t, []Tally{
+		{"combustion air not recorded", 2}, {"day of installation not known", 3}, {"length, elbows or longest run not known", 1},
+	}, NotFitted(f))
+}
+
+// How the declared comparison came to be, with what the others had.
+func TestHowDeclared(t *testing.T) {
+	tried := []study.Tried{{Kind: study.Rerouting, Rows: 12, Sites: 9}}
+	for said, c := range map[string]study.Chosen{
+		"":                              nil,
+		"declared in the configuration": study.InConfiguration{},
+		"the first of re-routing, installation and drift with 30 rows and 10 sites or more; re-routing has 12 and 9; chosen by these counts alone, before any fit": study.FirstEnough{
+			Rows: 30, Sites: 10, Tried: tried,
+		},
+		"drift, since no question has 30 rows and 10 sites; re-routing has 12 and 9; chosen by these counts alone, before any fit": study.NoneEnough{
+			Rows: 30, Sites: 10, Tried: tried,
+		},
+	} {
+		require.Equal(t, said, HowDeclared(c))
+	}
+}
+
+// What a figure lacks, what a prediction follows from, and what is otherwise.
+func TestOfFigures(t *testing.T) {
+	for said, l := range map[string]study.Lack{
+		"":                  nil,
+		"4 rows, 30 needed": study.Failed{Err: errors.New("4 rows, 30 needed")},
+		"made without 3 rows of burner controls that are too rare":                         study.RareControls{Rows: 3},
+		`column "fuel" repeats others and is left out`:                                     study.Repeats{Column: "fuel"},
+		"the size of errors in lengths is not known: no repeated registers, none declared": study.ErrorsUnknown{},
+		"not asked for": study.NoSimulations{},
+		"first principles give no answer for this control": study.NoPrinciples{},
+	} {
+		require.Equal(t, said, Lack(l))
+	}
+	require.Empty(t, PhysicsBasis(study.NoBasis))
+	require.Contains(t, PhysicsBasis(study.FixedFan), "a fan at constant speed with flat pressure")
+	require.Contains(t, PhysicsBasis(study.HeldByControl), "takes input and not CO2")
+	require.Contains(t, PhysicsBasis(study.ConstantResistance), "nothing with time")
+	for said, c := range map[string]study.Choice{
+		"pooled fit by length":                                         {},
+		"readings that the judgement takes out are kept":               {Kind: study.KeepsRemoved},
+		"call-outs left out":                                           {Kind: study.NoCallOuts},
+		"rows off the fit by more than 4 standard deviations left out": {Kind: study.NoFarRows},
+		"with analyzers":                                               {Kind: study.WithColumns, Of: "with analyzers"},
+		study.ByFan + ", on the rows that have both":                   {Kind: study.OnRowsOfBoth, Of: study.ByFan},
+		"lowest, " + study.ByFan:                                       {Kind: study.LeastFittings, Of: study.ByFan},
+		"highest, " + study.ByFan:                                      {Kind: study.MostFittings, Of: study.ByFan},
+		"level and slope of its own for each site, normal (REML)":      {Kind: study.OwnBySite},
+		"North 1": {Kind: study.OneOf, Of: "North 1"},
+	} {
+		require.Equal(t, said, Choice(c))
+	}
+	require.Equal(t, "one area left out", Group(study.GroupAreas))
+	require.Equal(t, "repeated registers that differ without an alteration", LengthsFrom(study.FromRepeats))
+	mixed := &study.Sensitivity{Mixed: true}
+	require.Equal(t, "errors of the mixed model; degrees of freedom those of CR2", SlopeNote(mixed, &study.Slope{}))
+	require.Equal(t, Lack(study.NoPrinciples{}), SlopeNote(mixed, &study.Slope{NotMade: study.NoPrinciples{}}))
+	require.Empty(t, SlopeNote(&study.Sensitivity{}, &study.Slope{}))
+}
+
+// What a configuration takes from its neighbours, is compared by, and lies beyond.
+func TestOfAConfiguration(t *testing.T) {
+	require.Equal(t, "vent diameter 0.2032 m; input 36.63 kW; longest run 18.29 m; fan's pressure 150 Pa; fuel natural gas", Assumed([]study.Assumed{
+		{Feature: study.VentDiameter, Value: 0.2032, Unit: "m"},
+		{Feature: study.Input, Value: 36.63, Unit: "kW"},
+		{Feature: study.LongestRun, Value: 18.288, Unit: "m"},
+		{Feature: study.FanPressure, Value: 150, Unit: "Pa"},
+		{Feature: study.FuelBurnt, Value: math.NaN(), Fuel: "natural gas"},
+	}))
+	require.Equal(t, "vent length, diameter, 90 degree elbows, 45 degree elbows, "+study.ByLength+", "+study.ByFan, Compared([]study.Feature{
+		study.VentLength, study.VentDiameter, study.Elbows90, study.Elbows45, study.ShareOfRun, study.ShareOfFan,
+	}))
+	for said, b := range map[string]study.Beyond{
+		"no units with all that is given on record":                                study.NoneComparable{},
+		"vent length 400 m; units from 4.267 to 27.74 m":                           study.OutOfRange{Unit: "m", At: 400, Least: 4.2672, Most: 27.7368},
+		"90 degree elbows 9; units from 0 to 6":                                    study.OutOfRange{Feature: study.Elbows90, At: 9, Most: 6},
+		"within the range of each, but no mixture of units has all of it together": study.NoMixture{},
+	} {
+		require.Equal(t, said, Beyond(b))
+	}
+}

@@ -119,7 +119,7 @@ func (x *planner) setUp(units []candidate) {
 	}
 	x.limit()
 	x.p.m = newMatrix(x.spots, x.in.Minutes, r)
-	x.urgentFirst()
+	firsts{x}.plan()
 	x.apart()
 }
 
@@ -243,6 +243,13 @@ func (x *planner) node(g *group) node {
 	return n
 }
 
+// may reports whether a crew may go to a stop on a day: for what it is able to, and
+// for what is promised.
+func (x *planner) may(t *route, g *group) bool {
+	c := &x.in.Crews[t.crew]
+	return mayWork(c, g.units) && (g.on == nil || g.on.Day == x.days[t.day] && (g.on.Crew == "" || g.on.Crew == c.Code))
+}
+
 // keepMust makes room for stops that have to be seen and found none: on a route
 // that could take one if what need not be seen were left out, it is.
 func (x *planner) keepMust(s *state) *state {
@@ -304,7 +311,7 @@ func (x *planner) day(s *state, k int) CrewDay {
 	t, rt := &s.tours[k], &x.p.routes[k]
 	c := &x.in.Crews[rt.crew]
 	d := CrewDay{Crew: c.Code, Day: x.days[rt.day], Home: c.Home, DriveMinutes: t.minutes}
-	x.begins(&d, rt)
+	firsts{x}.begin(&d, rt)
 	now, at := rt.from, rt.home
 	for i, n := range t.stops {
 		v := &x.p.nodes[n]

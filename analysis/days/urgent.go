@@ -15,11 +15,14 @@ type firstStop struct {
 	arrive, begin, leave, drive float64
 }
 
-// urgentFirst makes a stop whose CO is urgent the first of a day: of the crew that
+// firsts plans the first stops.
+type firsts struct{ *planner }
+
+// plan makes a stop whose CO is urgent the first of a day: of the crew that
 // can begin there soonest, by the day and then by the clock. What such a stop leaves
 // of the day is planned from there. A stop that no crew can reach stays with the
 // others, and the plan says why it has no day.
-func (x *planner) urgentFirst() {
+func (x firsts) plan() {
 	var rest []group
 	for i := range x.groups {
 		g := x.groups[i]
@@ -27,8 +30,8 @@ func (x *planner) urgentFirst() {
 		switch {
 		case urgent == nil:
 			rest = append(rest, g)
-		case x.first(&g):
-		case others != nil && x.first(urgent):
+		case x.place(&g):
+		case others != nil && x.place(urgent):
 			rest = append(rest, *others)
 		default:
 			rest = append(rest, g)
@@ -62,10 +65,10 @@ func (c *candidate) urgent() bool {
 	return (c.why == HasToBeSeen || c.why == Promised) && c.line.Tier == watch.COUrgentNow
 }
 
-// first puts a stop at the head of the route that reaches it soonest, after the
+// place puts a stop at the head of the route that reaches it soonest, after the
 // stops that stand there already; false where none can. A day that would break what is
 // promised on it is taken only where there is no other.
-func (x *planner) first(g *group) bool {
+func (x firsts) place(g *group) bool {
 	for _, keep := range []bool{true, false} {
 		if k, s := x.soonest(g, keep); k >= 0 {
 			t := &x.p.routes[k]
@@ -78,7 +81,7 @@ func (x *planner) first(g *group) bool {
 }
 
 // soonest is the route that reaches a stop soonest, -1 where none can.
-func (x *planner) soonest(g *group, keep bool) (best int, at firstStop) {
+func (x firsts) soonest(g *group, keep bool) (best int, at firstStop) {
 	best = -1
 	for k := range x.p.routes {
 		t := &x.p.routes[k]
@@ -93,16 +96,9 @@ func (x *planner) soonest(g *group, keep bool) (best int, at firstStop) {
 	return best, at
 }
 
-// may reports whether a crew may go to a stop on a day: for what it is able to, and
-// for what is promised.
-func (x *planner) may(t *route, g *group) bool {
-	c := &x.in.Crews[t.crew]
-	return mayWork(c, g.units) && (g.on == nil || g.on.Day == x.days[t.day] && (g.on.Crew == "" || g.on.Crew == c.Code))
-}
-
 // keeps reports whether what is promised for a day can still be done after a first
 // stop, from each place to the nearest.
-func (x *planner) keeps(t *route, s firstStop) bool {
+func (x firsts) keeps(t *route, s firstStop) bool {
 	var promised []*group
 	for i := range x.groups {
 		if g := &x.groups[i]; g.on != nil && !g.units[0].urgent() && x.may(t, g) {
@@ -126,7 +122,7 @@ func (x *planner) keeps(t *route, s firstStop) bool {
 
 // reach drives to a stop from where a route begins; ok where the site is open then
 // and the crew is home in time.
-func (x *planner) reach(t *route, g *group) (s firstStop, ok bool) {
+func (x firsts) reach(t *route, g *group) (s firstStop, ok bool) {
 	s = firstStop{group: g, spot: g.spot, drive: x.p.m.at(t.home, g.spot)}
 	s.arrive, s.begin = t.from+s.drive, math.Inf(1)
 	hours, always := x.in.open(g.units[0].line.Unit.Site, x.days[t.day])
@@ -143,8 +139,8 @@ func (x *planner) reach(t *route, g *group) (s firstStop, ok bool) {
 	return s, s.leave+back <= t.until && s.drive+back <= t.most
 }
 
-// begins tells the stops that a route begins with.
-func (x *planner) begins(d *CrewDay, t *route) {
+// begin tells the stops that a route begins with.
+func (x firsts) begin(d *CrewDay, t *route) {
 	for i := range t.first {
 		f := &t.first[i]
 		s := x.stopOf(f.group, d.Day)

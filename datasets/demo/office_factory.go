@@ -46,7 +46,9 @@ func (o factorySheet) layout() layout {
 		name: "factory tests", record: "readings", form: "long", source: "factory", patterns: "factory_tests_*.csv",
 		dayPattern: "yyyy-mm-dd",
 		file:       isoFile(),
-		constants:  [][2]string{{"reason", string(judge.FactoryTest)}, {"condition", string(judge.AsLeft)}, {"adjusted", "yes"}, {"air_temp_at", "intake"}},
+		constants: [][2]string{
+			{"reason", string(judge.FactoryTest)}, {"condition", string(judge.AsLeft)}, {"adjusted", "yes"}, {"air_temp_at", "intake"},
+		},
 	}
 	for _, c := range o.columns() {
 		l.columns = append(l.columns, c.column)

@@ -26,7 +26,7 @@ var sentencesLeft = map[string]int{
 	"analysis/estimate":  54,
 	"analysis/hindsight": 10,
 	"analysis/study":     22,
-	"analysis/watch":     26,
+	"analysis/watch":     25,
 	"model/combustion":   14,
 	"model/drift":        9,
 	"model/judge":        15,

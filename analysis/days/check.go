@@ -13,7 +13,7 @@ import (
 // units once each, drives as long as they take, and nothing that has to be seen
 // left out while something that need not be seen could make room for it. It
 // returns what is broken.
-func check(in Input, p *Plan) (broken []string) {
+func check(in Input, p *Plan) (broken []error) {
 	c := &checker{in: &in, seen: map[string]day.Day{}}
 	units, _ := candidates(&in)
 	c.where = newLocator(units, in.Rules)
@@ -33,12 +33,10 @@ type checker struct {
 	units  []candidate
 	seen   map[string]day.Day // day by serial
 	crewOn map[string]bool
-	broken []string
+	broken []error
 }
 
-func (c *checker) say(format string, args ...any) {
-	c.broken = append(c.broken, fmt.Sprintf(format, args...))
-}
+func (c *checker) breaks(rule error) { c.broken = append(c.broken, rule) }
 
 // day checks one crew's day.
 func (c *checker) day(d *CrewDay) {
@@ -47,21 +45,21 @@ func (c *checker) day(d *CrewDay) {
 	}
 	at := fmt.Sprintf("crew %s on %s", d.Crew, date(d.Day).Format("2006-01-02"))
 	if c.crewOn[at] {
-		c.say("%s is planned twice", at)
+		c.breaks(fmt.Errorf("%s is planned twice", at))
 	}
 	c.crewOn[at] = true
 	i := slices.IndexFunc(c.in.Crews, func(x Crew) bool { return x.Code == d.Crew })
 	if i < 0 {
-		c.say("%s: there is no such crew", at)
+		c.breaks(fmt.Errorf("%s: there is no such crew", at))
 		return
 	}
 	crew := &c.in.Crews[i]
 	w, works := c.in.works(crew, d.Day)
 	if !works || d.Day < c.in.Rules.From || d.Day >= c.in.Rules.until() {
-		c.say("%s: does not work", at)
+		c.breaks(fmt.Errorf("%s: does not work", at))
 	}
 	if d.Start < float64(w.From)-slack || d.Back > float64(w.Until)+slack {
-		c.say("%s: from %.1f to %.1f is outside its hours %d to %d", at, d.Start, d.Back, w.From, w.Until)
+		c.breaks(fmt.Errorf("%s: from %.1f to %.1f is outside its hours %d to %d", at, d.Start, d.Back, w.From, w.Until))
 	}
 	if crew.MostMinutes == 0 { // a limit may leave a place only the way past another
 		c.urgentBefore(at, d)
@@ -73,7 +71,7 @@ func (c *checker) day(d *CrewDay) {
 		m := c.minutes(from, to)
 		driven += m
 		if s.Arrive < now+m-slack {
-			c.say("%s: arrives at %q at %.1f, %.1f minutes away from where it left at %.1f", at, s.Site, s.Arrive, m, now)
+			c.breaks(fmt.Errorf("%s: arrives at %q at %.1f, %.1f minutes away from where it left at %.1f", at, s.Site, s.Arrive, m, now))
 		}
 		c.stop(at, crew, d.Day, s)
 		now, from = s.Leave, to
@@ -81,10 +79,10 @@ func (c *checker) day(d *CrewDay) {
 	back := c.minutes(from, spot{name: crew.Code, place: crew.Home})
 	driven += back
 	if d.Back < now+back-slack {
-		c.say("%s: is back at %.1f, %.1f minutes after leaving at %.1f", at, d.Back, back, now)
+		c.breaks(fmt.Errorf("%s: is back at %.1f, %.1f minutes after leaving at %.1f", at, d.Back, back, now))
 	}
 	if crew.MostMinutes > 0 && driven > float64(crew.MostMinutes)+slack {
-		c.say("%s: drives %.1f minutes of %d at most", at, driven, crew.MostMinutes)
+		c.breaks(fmt.Errorf("%s: drives %.1f minutes of %d at most", at, driven, crew.MostMinutes))
 	}
 }
 
@@ -94,30 +92,30 @@ const slack = 1e-6
 // stop checks one stop.
 func (c *checker) stop(at string, crew *Crew, day day.Day, s *Stop) {
 	if s.Begin < s.Arrive-slack || s.Leave < s.Begin+c.in.Rules.ArriveMinutes-slack || len(s.Visits) == 0 {
-		c.say("%s: the times at %q do not follow each other", at, s.Site)
+		c.breaks(fmt.Errorf("%s: the times at %q do not follow each other", at, s.Site))
 	}
 	hours, always := c.in.open(s.Site, day)
 	if !always && !slices.ContainsFunc(hours, func(w Window) bool {
 		return s.Begin >= float64(w.From)-slack && s.Leave <= float64(w.Until)+slack
 	}) {
-		c.say("%s: %q is not open from %.1f to %.1f", at, s.Site, s.Begin, s.Leave)
+		c.breaks(fmt.Errorf("%s: %q is not open from %.1f to %.1f", at, s.Site, s.Begin, s.Leave))
 	}
 	for i := range s.Visits {
 		v := &s.Visits[i]
 		k := slices.IndexFunc(c.units, func(u candidate) bool { return u.line.Unit.Serial == v.Line.Unit.Serial })
 		if k < 0 {
-			c.say("%s: unit %q is not to be planned", at, v.Line.Unit.Serial)
+			c.breaks(fmt.Errorf("%s: unit %q is not to be planned", at, v.Line.Unit.Serial))
 			continue
 		}
 		u := c.units[k]
 		if !mayWork(crew, []candidate{u}) {
-			c.say("%s: must not go to unit %q in area %q", at, v.Line.Unit.Serial, v.Line.Unit.Area)
+			c.breaks(fmt.Errorf("%s: must not go to unit %q in area %q", at, v.Line.Unit.Serial, v.Line.Unit.Area))
 		}
 		if u.promise != nil && u.promise.Crew != "" && u.promise.Crew != crew.Code {
-			c.say("%s: unit %q is promised by crew %s", at, v.Line.Unit.Serial, u.promise.Crew)
+			c.breaks(fmt.Errorf("%s: unit %q is promised by crew %s", at, v.Line.Unit.Serial, u.promise.Crew))
 		}
 		if before, ok := c.seen[v.Line.Unit.Serial]; ok {
-			c.say("%s: unit %q is seen before, on day %d", at, v.Line.Unit.Serial, before)
+			c.breaks(fmt.Errorf("%s: unit %q is seen before, on day %d", at, v.Line.Unit.Serial, before))
 		}
 		c.seen[v.Line.Unit.Serial] = day
 	}
@@ -156,7 +154,7 @@ func (c *checker) promises() {
 	for i := range c.units {
 		u := &c.units[i]
 		if day, ok := c.seen[u.line.Unit.Serial]; ok && u.promise != nil && day != u.promise.Day {
-			c.say("unit %q is promised for day %d and planned for %d", u.line.Unit.Serial, u.promise.Day, day)
+			c.breaks(fmt.Errorf("unit %q is promised for day %d and planned for %d", u.line.Unit.Serial, u.promise.Day, day))
 		}
 	}
 }
@@ -174,12 +172,12 @@ func (c *checker) must(p *Plan) {
 		serial := u.line.Unit.Serial
 		if _, ok := c.seen[serial]; ok {
 			if left[serial] {
-				c.say("unit %q is both planned and left over", serial)
+				c.breaks(fmt.Errorf("unit %q is both planned and left over", serial))
 			}
 			continue
 		}
 		if !left[serial] {
-			c.say("unit %q is neither planned nor left over with a reason", serial)
+			c.breaks(fmt.Errorf("unit %q is neither planned nor left over with a reason", serial))
 		}
 		if u.why == HasToBeSeen || u.why == Promised {
 			c.couldMakeRoom(p, u)
@@ -212,7 +210,7 @@ func (c *checker) couldMakeRoom(p *Plan, u *candidate) {
 			for _, h := range hours {
 				begin := math.Max(arrive, float64(h.From))
 				if begin+g.onSite <= float64(h.Until) && begin+g.onSite+c.minutes(to, home) <= float64(w.Until) && crew.MostMinutes == 0 {
-					c.say("unit %q has to be seen and is left over, though crew %s could go on day %d", u.line.Unit.Serial, crew.Code, day)
+					c.breaks(fmt.Errorf("unit %q has to be seen and is left over, though crew %s could go on day %d", u.line.Unit.Serial, crew.Code, day))
 					return
 				}
 			}

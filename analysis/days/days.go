@@ -110,14 +110,14 @@ type Input struct {
 }
 
 // Why says what brought a unit into a plan.
-type Why string
+type Why uint8
 
 // What brings a unit into a plan.
 const (
-	HasToBeSeen   Why = "has to be seen"
-	Promised      Why = "promised"
-	Due           Why = "due"
-	PulledForward Why = "test pulled forward"
+	Due Why = iota
+	HasToBeSeen
+	Promised
+	PulledForward // its test
 )
 
 // Visit is one unit of a stop.

@@ -47,7 +47,7 @@ func Make(in Input) (*Plan, error) {
 	plan := x.plan(s)
 	plan.Compared = []Compared{x.compared(ThisPlan, s), x.inOrder(ByLastVisit, x.byLastVisit()), x.inOrder(ByPlace, x.byPlace())}
 	if broken := check(in, plan); len(broken) > 0 {
-		return nil, fmt.Errorf("the plan breaks its own rules: %s", broken[0])
+		return nil, fmt.Errorf("the plan breaks its own rules: %w", broken[0])
 	}
 	return plan, nil
 }

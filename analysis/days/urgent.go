@@ -2,6 +2,7 @@ package days
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -161,7 +162,7 @@ func (c *checker) urgentBefore(at string, d *CrewDay) {
 		})
 	}
 	if !slices.IsSortedFunc(d.Stops, func(a, b Stop) int { return cmp.Compare(order(urgent(a)), order(urgent(b))) }) {
-		c.say("%s: something stands before a unit whose CO is urgent", at)
+		c.breaks(fmt.Errorf("%s: something stands before a unit whose CO is urgent", at))
 	}
 }
 

@@ -56,7 +56,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		func(r *daysRow) string { return r.visit.Line.TierWords }),
 	table.TextColumn("why", "why", "plan",
 		"has to be seen, promised, due, or test pulled forward",
-		func(r *daysRow) string { return string(r.visit.Why) }),
+		func(r *daysRow) string { return words.PlannedWhy(r.visit.Why) }),
 	table.TextColumn("next_step", "", "judged",
 		"next step on the watchlist; phone: phone before driving",
 		func(r *daysRow) string { return string(r.visit.Line.Step) }),

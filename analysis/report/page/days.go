@@ -17,7 +17,7 @@ var daysTemplate = template.Must(template.New("days").Funcs(template.FuncMap{
 	"clock": words.Clock, "day": words.Day, "visible": words.Visible,
 	"span": words.Hours, "mostly": func(d daySheet) string { return words.MostlyDriving(d.CrewDay) },
 	"whole": func(v float64) string { return fmt.Sprintf("%.0f", v) }, "tenth": func(v float64) string { return fmt.Sprintf("%.1f", v) },
-	"inc": func(i int) int { return i + 1 }, "check": words.Checks, "why": words.FirstReason,
+	"inc": func(i int) int { return i + 1 }, "check": words.Checks, "why": words.FirstReason, "brought": words.PlannedWhy,
 	"way":     func(c days.Compared) string { return words.DaysWay(&c) },
 	"standIn": func(s days.Stop) string { return words.StandIn(&s) },
 	"leftWhy": func(l days.Left) string { return words.LeftWhy(&l) },

@@ -43,6 +43,17 @@ func DaysNotes(p *days.Plan) []string {
 	return notes
 }
 
+// plannedWhy are what brings a unit into a plan.
+var plannedWhy = map[days.Why]string{
+	days.HasToBeSeen:   "has to be seen",
+	days.Promised:      "promised",
+	days.Due:           "due",
+	days.PulledForward: "test pulled forward",
+}
+
+// PlannedWhy says what brought a unit into a plan.
+func PlannedWhy(w days.Why) string { return plannedWhy[w] }
+
 // LeftWhy says why a unit is not in a plan.
 func LeftWhy(left *days.Left) string {
 	l, c := left.Line, &left.Why

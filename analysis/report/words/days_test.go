@@ -21,3 +21,12 @@ func TestMostlyDriving(t *testing.T) {
 	require.Empty(t, MostlyDriving(&days.CrewDay{DriveMinutes: 200, OnSiteMinutes: 200}))
 	require.NotEmpty(t, MostlyDriving(&days.CrewDay{DriveMinutes: 201, OnSiteMinutes: 200}))
 }
+
+func TestPlannedWhy(t *testing.T) {
+	for w, want := range map[days.Why]string{
+		days.Due: "due", days.HasToBeSeen: "has to be seen", days.Promised: "promised", days.PulledForward: "test pulled forward",
+	} {
+		require.Equal(t, want, PlannedWhy(w))
+	}
+	require.Len(t, plannedWhy, int(days.PulledForward)+1)
+}

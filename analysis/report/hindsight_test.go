@@ -86,6 +86,15 @@ func TestHindsightPage(t *testing.T) {
 	require.False(t, math.IsNaN(lookedBack().Share))
 }
 
+// The first thing said is what the list was worth in units found, beside the plainest
+// rule; of a handful nothing is.
+func TestHindsightInOneSentence(t *testing.T) {
+	require.Regexp(t, `^Of the first 6 units of past lists \d were found out of limits at their next visit; by last-visit date `+
+		`it would have been \d. Hindsight of`, words.HindsightLine(lookedBackAt(60)))
+	require.Empty(t, words.HindsightFirst(lookedBackAt(40)))
+	require.Empty(t, words.HindsightFirst(&hindsight.Result{}))
+}
+
 // Of few looks no area under the curve is given, nor its interval, in the line, the
 // page, the table and beside parts of the fleet; nothing is compared by it, and NaN
 // stands nowhere, not where all were found inside either.

@@ -76,10 +76,10 @@ func newestLookBack(lists, before string) (*LookBack, string) {
 // staleDays is the age from which a look back is too old to speak for tonight's list.
 const staleDays = 100
 
-// headLine is what the watchlist says of the newest look back.
+// headLine is what the watchlist says of the newest look back; "" without one.
 func (r *LookBack) headLine() string {
 	if r == nil {
-		return "How right such lists were in the past was not looked at: fluedrift hindsight."
+		return ""
 	}
 	return r.Line
 }

@@ -132,8 +132,11 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 	if carry == nil {
 		carry = CarriedNames(histories)
 	}
-	back := o.back.headLine()
-	notes := append(words.Notes(o.found.Notes), back)
+	notes, back := words.Notes(o.found.Notes), []string(nil)
+	if line := o.back.headLine(); line != "" {
+		back = append(back, line)
+		notes = append(notes, line)
+	}
 	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: notes, mends: o.mends, Tables: []table.Table{
 		lists.Watchlist(o.ordered, o.summary, carry),
 		changed,
@@ -144,7 +147,7 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		lists.Habits(watch.Habits(histories, o.judged.Judgements, groupingOf(o.Config), o.AsOf), o.AsOf),
 		lists.RecordsToFix(o.fixes, o.AsOf),
 	}}
-	l.Tables[0].Head = append(append(l.Tables[0].Head, words.Notes(o.found.InstrumentNotes())...), back)
+	l.Tables[0].Head = append(append(l.Tables[0].Head, words.Notes(o.found.InstrumentNotes())...), back...)
 	lists.LostFirst(l.Tables[1:], o.summary.Lost)
 	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
 	l.draw(o.ordered, histories, rules, carry)

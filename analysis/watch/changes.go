@@ -21,7 +21,7 @@ func (e *Earlier) due() bool { return e.Foot == "" && e.Step != string(LeaveToPl
 
 // Change is how a unit's line differs from the earlier publication.
 type Change struct {
-	What             string // "new", "gone" or "moved up"
+	Kind             ChangeKind
 	Serial           string
 	Site, Area       string
 	Place, Before    int // 0: not due there
@@ -30,6 +30,16 @@ type Change struct {
 	Line             *Line    // as it is now; nil where nothing names the unit any more
 	Earlier          *Earlier // as it was; nil where it was not listed
 }
+
+// ChangeKind is what changed of a line.
+type ChangeKind uint8
+
+// Kinds of changes.
+const (
+	NewlyDue ChangeKind = iota
+	NoLongerDue
+	StillDue // and nearer to the top
+)
 
 // Cause is why a unit became due, is no longer due, or moved up.
 type Cause int
@@ -72,20 +82,20 @@ func Changes(lines []Line, before []Earlier, asOfBefore day.Day, recorded func(*
 		c := changeOf(l, e)
 		switch {
 		case l.Due() && !wasDue:
-			c.What, c.Cause = "new", newCause(l, e, asOfBefore)
+			c.Kind, c.Cause = NewlyDue, newCause(l, e, asOfBefore)
 			fresh = append(fresh, c)
 		case !l.Due() && wasDue:
-			c.What, c.Place, c.Cause = "gone", 0, goneCause(l, e, asOfBefore, recorded)
+			c.Kind, c.Place, c.Cause = NoLongerDue, 0, goneCause(l, e, asOfBefore, recorded)
 			gone = append(gone, c)
 		case l.Due() && e.Place > l.Place:
-			c.What, c.Cause = "moved up", MovedUp
+			c.Kind, c.Cause = StillDue, MovedUp
 			moved = append(moved, c)
 		}
 	}
 	for i := range before {
 		if e := &before[i]; !seen[e.Serial] && e.due() {
 			gone = append(gone, Change{
-				What: "gone", Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Place, TierBefore: e.Tier,
+				Kind: NoLongerDue, Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Place, TierBefore: e.Tier,
 				Cause: Withdrawn, Earlier: e,
 			})
 		}

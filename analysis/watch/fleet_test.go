@@ -151,9 +151,9 @@ func TestChangesSayWhy(t *testing.T) {
 	got := Changes(lines, before, 200, Say.Recorded)
 	var told []string
 	for _, c := range got {
-		told = append(told, fmt.Sprintf("%s %s %d %d", c.What, c.Serial, c.Place, c.Before))
+		told = append(told, fmt.Sprintf("%d %s %d %d", c.Kind, c.Serial, c.Place, c.Before))
 	}
-	assert.Equal(t, []string{"new c 2 0", "gone a 0 1", "gone d 0 2", "gone e 0 5", "moved up b 1 4"}, told)
+	assert.Equal(t, []string{"0 c 2 0", "1 a 0 1", "1 d 0 2", "1 e 0 5", "2 b 1 4"}, told)
 	assert.Contains(t, Say.Change(&got[1]), "visited on")
 	assert.Contains(t, Say.Change(&got[2]), "withdrawn")
 	assert.Contains(t, Say.Change(&got[3]), "corrected")

@@ -136,11 +136,6 @@ const (
 	COUrgent
 )
 
-// String returns the level's word.
-func (l Level) String() string {
-	return [...]string{"not recorded", "below attention", "attention", "urgent"}[l]
-}
-
 // CO is the newest carbon monoxide on record at a fire.
 type CO struct {
 	Level      Level

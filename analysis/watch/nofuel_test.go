@@ -102,6 +102,6 @@ func TestLostRegisterRowNeverLowersCO(t *testing.T) {
 		}
 	})
 	for _, level := range []Level{COBelow, COAttention, COUrgent} {
-		require.Positive(t, seen[level], level.String())
+		require.Positive(t, seen[level], "level %d", level)
 	}
 }

@@ -33,7 +33,7 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 		0, func(c *watch.CORecord) float64 { return c.CO.AirFreePPM }),
 	table.TextColumn("co_level", "level", "judged",
 		"not recorded, below attention, attention, or urgent",
-		func(c *watch.CORecord) string { return c.CO.Level.String() }),
+		func(c *watch.CORecord) string { return words.COLevel(c.CO.Level) }),
 	table.TextColumn("co_recorded", "", "readings",
 		"the same in words: over range, below a limit, at least",
 		func(c *watch.CORecord) string { return words.CO(&c.CO) }),
@@ -89,7 +89,7 @@ func CO(records []watch.CORecord, asOf day.Day) table.Table {
 var changeColumns = []table.ColumnOf[watch.Change]{
 	table.TextColumn("what", "what", "judged",
 		"new: due since; gone: no longer due; moved up: due then and now, nearer to the top",
-		func(c *watch.Change) string { return c.What }),
+		func(c *watch.Change) string { return words.ChangeKind(c.Kind) }),
 	table.TextColumn("serial", "serial", "register",
 		"serial of the unit, text",
 		func(c *watch.Change) string { return c.Serial }),
@@ -132,12 +132,12 @@ func Changed(changes []watch.Change, asOf, before day.Day) table.Table {
 		t.Head = []string{"No earlier publication to compare with."}
 		return t
 	}
-	n := map[string]int{}
+	n := map[watch.ChangeKind]int{}
 	for _, c := range changes {
-		n[c.What]++
+		n[c.Kind]++
 	}
 	t.Head = []string{fmt.Sprintf("Against the list of %s: %s newly due, %d no longer due; those that moved up most.",
-		words.Day(before), words.Units(n["new"]), n["gone"])}
+		words.Day(before), words.Units(n[watch.NewlyDue]), n[watch.NoLongerDue])}
 	return t
 }
 

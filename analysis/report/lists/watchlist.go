@@ -72,7 +72,7 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		0, func(l *watch.Line) float64 { return l.CO.AirFreePPM }),
 	table.TextColumn("co_level", "", "judged",
 		"not recorded, below attention, attention, or urgent",
-		func(l *watch.Line) string { return l.CO.Level.String() }),
+		func(l *watch.Line) string { return words.COLevel(l.CO.Level) }),
 	table.TextColumn("co_recorded", "", "readings",
 		"the same in words: over range, below a limit, at least",
 		func(l *watch.Line) string { return words.CO(&l.CO) }),

@@ -8,6 +8,11 @@ import (
 	"fluedrift/model/day"
 )
 
+// ChangeKind names what changed of a line.
+func ChangeKind(k watch.ChangeKind) string {
+	return [...]string{watch.NewlyDue: "new", watch.NoLongerDue: "gone", watch.StillDue: "moved up"}[k]
+}
+
 // Change says why a unit became due, is no longer due, or moved up.
 func Change(c *watch.Change) string {
 	first := ""

@@ -36,6 +36,13 @@ func CO(c *watch.CO) string {
 	return w + wholePPM(c.AirFreePPM) + " air-free"
 }
 
+// COLevel names a level of CO.
+func COLevel(l watch.Level) string {
+	return [...]string{
+		watch.COUnknown: "not recorded", watch.COBelow: "below attention", watch.COAttention: "attention", watch.COUrgent: "urgent",
+	}[l]
+}
+
 // unusedCO names a CO and its record: "CO 900 ppm on a record that could not be
 // used, north.csv:9".
 func unusedCO(u *watch.UnusedCO) string {

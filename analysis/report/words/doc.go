@@ -28,5 +28,9 @@
 //	made of                             Part: a contribution to an expected CO2
 //	hindsight, looked back              rolling-origin backtest
 //	days avoided                        expected harm avoided over the horizon
-//	fits not made                       NotMade
+//	fits not made                       study.NotMade, with its Lack
+//	what a reader of a fit must know    estimate.Note; of the model, drift.Note
+//	how a fit ended                     estimate.Ended
+//	why not to use a coefficient        estimate.WhyNot, drift.Absence
+//	what the chances rest on            estimate.Basis
 package words

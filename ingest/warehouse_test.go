@@ -248,31 +248,38 @@ func TestCorrectionsAndDoubles(t *testing.T) {
 // behind another, belongs to no cell. A correction whose visit id, quoted cell or
 // second header begins with one is still the correction of that visit.
 func TestMarkWithinAFile(t *testing.T) {
-	typed := strings.Replace(goodRow, "9.1", "19.1", 1)
-	low := strings.Replace(goodRow, "high", "low", 1)
-	for _, c := range []struct{ name, row string }{
-		{"before the visit id", "\ufeff" + goodRow},
-		{"before a quoted visit id", "\ufeff" + strings.Replace(goodRow, "A1", `"A1"`, 1)},
-		{"within the visit id", strings.Replace(goodRow, "A1", "A\ufeff1", 1)},
-		{"around the serial", strings.Replace(goodRow, "BX-7", "\ufeffBX-7\ufeff", 1)},
-		{"before a number and a code word", strings.Replace(strings.Replace(goodRow, "9.1", "\ufeff9.1", 1), "high", "\ufeffhigh", 1)},
-		{"before a header in the middle", "\ufeff" + readingsHeader + "\n" + goodRow},
+	typed, corrected := []string{readingsHeader}, []string{readingsHeader}
+	var want []string
+	for i, mark := range []func(row, visit, serial string) string{
+		func(row, _, _ string) string { return "\ufeff" + row },
+		func(row, visit, _ string) string { return "\ufeff" + strings.Replace(row, visit, `"`+visit+`"`, 1) },
+		func(row, visit, _ string) string { return strings.Replace(row, visit, "A\ufeff"+visit[1:], 1) },
+		func(row, _, serial string) string { return strings.Replace(row, serial, "\ufeff"+serial+"\ufeff", 1) },
+		func(row, _, _ string) string {
+			return strings.Replace(strings.Replace(row, "9.1", "\ufeff9.1", 1), "high", "\ufeffhigh", 1)
+		},
+		func(row, _, _ string) string { return "\ufeff" + readingsHeader + "\n" + row },
 	} {
-		o := folder(t, map[string]string{
-			"tests.toml":           readingsLayout(fileKeys{"export": "from = \"name\"\npattern = \"yyyy-mm-dd\""}),
-			"tests 2023-03-01.csv": asLines(readingsHeader, typed),
-			"tests 2023-04-01.csv": asLines(readingsHeader, low, c.row),
-		})
-		o.AsOf = mustDay(t, "2023-06-01")
-		_, w := build(t, o, o.AsOf)
-		out, err := w.Outcomes(context.Background())
-		require.NoError(t, err, c.name)
-		var got []string
-		for _, x := range out {
-			got = append(got, fmt.Sprintf("%s:%d %s", x.File, x.Line, x.Outcome))
-		}
-		assert.Equal(t, []string{"tests 2023-03-01.csv:2 superseded"}, got, c.name)
+		visit, serial := fmt.Sprintf("A%d", i+1), fmt.Sprintf("BX-%d", i+1)
+		row := strings.Replace(strings.Replace(goodRow, "A1", visit, 1), "BX-7", serial, 1)
+		typed = append(typed, strings.Replace(row, "9.1", "19.1", 1))
+		corrected = append(corrected, strings.Replace(row, "high", "low", 1), mark(row, visit, serial))
+		want = append(want, fmt.Sprintf("tests 2023-03-01.csv:%d superseded", i+2))
 	}
+	o := folder(t, map[string]string{
+		"tests.toml":           readingsLayout(fileKeys{"export": "from = \"name\"\npattern = \"yyyy-mm-dd\""}),
+		"tests 2023-03-01.csv": asLines(typed...),
+		"tests 2023-04-01.csv": asLines(corrected...),
+	})
+	o.AsOf = mustDay(t, "2023-06-01")
+	_, w := build(t, o, o.AsOf)
+	out, err := w.Outcomes(t.Context())
+	require.NoError(t, err)
+	var got []string
+	for _, x := range out {
+		got = append(got, fmt.Sprintf("%s:%d %s", x.File, x.Line, x.Outcome))
+	}
+	assert.Equal(t, want, got)
 }
 
 // TestDemoAgainstItsTruth: every planted line of the invented fleet has the

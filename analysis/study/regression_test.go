@@ -3,6 +3,7 @@ package study
 import (
 	"math"
 	"math/rand/v2"
+	"os"
 	"strconv"
 	"testing"
 
@@ -144,7 +145,11 @@ func TestPlantedCurve(t *testing.T) {
 		x = append(x, 0.05*float64(k+1))
 		rows = append(rows, append([]float64{1}, s.basis(x[k])...))
 	}
-	const seeds = 400
+	seeds := 100
+	if os.Getenv("FLUEDRIFT_LONG") != "" {
+		seeds = 400
+	}
+	wider := math.Sqrt(400 / float64(seeds)) // sampling error goes by the root of the count
 	inAll, inEach, found, alarms := 0, 0, 0, 0
 	for seed := range uint64(seeds) {
 		for _, bend := range []float64{1, 0} {
@@ -169,10 +174,10 @@ func TestPlantedCurve(t *testing.T) {
 		}
 	}
 	t.Logf("of %d: within the band over all %d, by itself %d; bend found %d, false alarms %d", seeds, inAll, inEach, found, alarms)
-	require.InDelta(t, 0.95, float64(inAll)/seeds, 0.03)
+	require.InDelta(t, 0.95, float64(inAll)/float64(seeds), 0.03*wider)
 	require.Less(t, inEach, inAll)
 	require.Greater(t, found, seeds*9/10)
-	require.InDelta(t, 0.05, float64(alarms)/seeds, 0.02)
+	require.InDelta(t, 0.05, float64(alarms)/float64(seeds), 0.02*wider)
 }
 
 func count(yes bool) int {

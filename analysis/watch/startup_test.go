@@ -91,6 +91,7 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	j := judge.DefaultRules(fuels)
 	lost := lose(f, all, &j)
 	e := estimate.DefaultRules(startupAsOf, j)
+	e.Brief = true // no path of a forecast is looked at
 	e.Held = map[judge.Fire]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
 	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(startupAsOf, j), Model: e})
 	require.NoError(t, err)

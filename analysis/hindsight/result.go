@@ -54,14 +54,44 @@ type BenefitRow struct {
 
 // Share is a count of some among others.
 type Share struct {
-	Name   string
 	Of, In int
 	Part   Figure // In over Of
 }
 
+// Covered is what a share of Result.Coverage counts: its index there.
+type Covered uint8
+
+// What is counted of intervals.
+const (
+	FoundWithin Covered = iota // as found within the 90 % interval of its reading
+	SetWithin                  // the same where the unit was set and the value not recorded
+	OutBefore                  // found outside before the interval in which it was to leave its band
+	InAfter                    // found inside after that interval
+	coveredKinds
+)
+
+// AnswerShare is how often units that were answered about were found outside.
+type AnswerShare struct {
+	Answer string
+	Share
+}
+
+// GroupKind is what units are parted by.
+type GroupKind uint8
+
+// What units are parted by.
+const (
+	ByTier GroupKind = iota // at the origin
+	ByArea
+	ByFuel
+	ByControl // of the burner
+	ByFire
+)
+
 // Group is the result on some of the units.
 type Group struct {
-	Kind, Name    string
+	Kind          GroupKind
+	Name          string
 	Units         int
 	Share, Chance Figure // found outside at a fire, and expected, by fires
 	AUC, Top10    Figure
@@ -92,7 +122,7 @@ type Result struct {
 	// says. Recalibration goes by them.
 	RoutineCalibration Calibration
 	Recalibrated       Recalibration
-	Answers            []Share
+	Answers            []AnswerShare
 	Beaten             []Way // simple rules the model is not surely ahead of
 	Fresh              []OrderRow
 	FreshUnits         int // read within freshDays of a calibration

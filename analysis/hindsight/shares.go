@@ -17,12 +17,8 @@ type counted struct {
 	in     [][]float64
 }
 
-func newCounted(names ...string) *counted {
-	c := &counted{at: make([][]int, len(names)), in: make([][]float64, len(names))}
-	for _, n := range names {
-		c.shares = append(c.shares, Share{Name: n})
-	}
-	return c
+func newCounted(n int) *counted {
+	return &counted{shares: make([]Share, n), at: make([][]int, n), in: make([][]float64, n)}
 }
 
 func (c *counted) add(k, site int, in bool) {
@@ -60,25 +56,21 @@ func (c *counted) intervals(sites int, s Settings) []Share {
 
 // coverage counts what intervals held.
 func coverage(cases []Case, s Settings) []Share {
-	const held, set, early, late = 0, 1, 2, 3
-	c := newCounted("as found within the 90 % interval of its reading",
-		"the same where the unit was set and the value not recorded",
-		"found outside at a visit before the interval in which it was to leave its band",
-		"found inside at a visit after the interval in which it was to leave its band")
+	c := newCounted(int(coveredKinds))
 	site, sites := sitesOf(cases)
 	for i := range cases {
 		x := &cases[i]
 		half := x.StepPoints / 2
 		within := x.Points >= x.LowPoints-half && x.Points <= x.HighPoints+half
-		c.add(held, site[i], within)
+		c.add(int(FoundWithin), site[i], within)
 		if x.SetNotRecorded {
-			c.add(set, site[i], within)
+			c.add(int(SetWithin), site[i], within)
 		}
 		switch {
 		case x.LeavingFrom > x.VisitDay:
-			c.add(early, site[i], x.Out)
+			c.add(int(OutBefore), site[i], x.Out)
 		case x.LeavingTo > x.Origin && x.LeavingTo < x.VisitDay:
-			c.add(late, site[i], !x.Out)
+			c.add(int(InAfter), site[i], !x.Out)
 		}
 	}
 	return c.intervals(sites, s)
@@ -86,7 +78,7 @@ func coverage(cases []Case, s Settings) []Share {
 
 // AnswersTurnedOut counts, for each answer given, how often the next visit within
 // the horizon found the unit outside its band.
-func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) []Share {
+func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) (answers []AnswerShare) {
 	type turned struct {
 		answer string
 		site   int
@@ -109,12 +101,15 @@ func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) []Sha
 		names[t.answer] = 0
 	}
 	sorted := slices.Sorted(maps.Keys(names))
-	c := newCounted(sorted...)
+	c := newCounted(len(sorted))
 	for _, t := range all {
 		k, _ := slices.BinarySearch(sorted, t.answer)
 		c.add(k, t.site, t.out)
 	}
-	return c.intervals(len(seen), s)
+	for k, share := range c.intervals(len(seen), s) {
+		answers = append(answers, AnswerShare{sorted[k], share})
+	}
+	return answers
 }
 
 // benefit is the net benefit of visiting by the model's probability, of visiting
@@ -141,30 +136,28 @@ func benefit(cases []Case, s Settings) (rows []BenefitRow) {
 
 // part is a group before its figures.
 type part struct {
-	kind, name string
-	cases      []Case
-	site       []int
+	kind  GroupKind
+	name  string
+	cases []Case
+	site  []int
 }
 
 // partsOf sorts cases into groups by tier, area, fuel, control and fire. The sites
 // are those of all cases, so that one set of draws serves every group.
 func partsOf(cases []Case) (parts []part) {
 	site, _ := sitesOf(cases)
-	for _, kind := range []struct {
-		name string
-		of   func(*Case) string
-	}{
-		{"tier at the origin", func(c *Case) string { return c.Tier }},
-		{"area", func(c *Case) string { return c.Area }},
-		{"fuel", func(c *Case) string { return c.Fuel }},
-		{"burner control", func(c *Case) string { return c.Control }},
-		{"fire", func(c *Case) string { return string(c.Fire) }},
+	for kind, of := range []func(*Case) string{
+		ByTier:    func(c *Case) string { return c.Tier },
+		ByArea:    func(c *Case) string { return c.Area },
+		ByFuel:    func(c *Case) string { return c.Fuel },
+		ByControl: func(c *Case) string { return c.Control },
+		ByFire:    func(c *Case) string { return string(c.Fire) },
 	} {
 		by := map[string]*part{}
 		for i := range cases {
-			name := cmp.Or(kind.of(&cases[i]), "not recorded")
+			name := cmp.Or(of(&cases[i]), "not recorded")
 			if by[name] == nil {
-				by[name] = &part{kind: kind.name, name: name}
+				by[name] = &part{kind: GroupKind(kind), name: name}
 			}
 			by[name].cases, by[name].site = append(by[name].cases, cases[i]), append(by[name].site, site[i])
 		}

@@ -71,7 +71,7 @@ func TestIntervalsOfShares(t *testing.T) {
 // Identity: the spread of a share over resampled sites of one case each is that of
 // a drawn share, sqrt(p (1-p) / n); 90 % lie within 1.645 of it.
 func TestIntervalIsThatOfADrawnShare(t *testing.T) {
-	c := newCounted("even")
+	c := newCounted(1)
 	const n = 400
 	for i := range n {
 		c.add(0, i, i%4 == 0)

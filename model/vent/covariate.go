@@ -3,13 +3,13 @@ package vent
 import "math"
 
 // Measure is what a fleet's vents are compared by.
-type Measure string
+type Measure uint8
 
 // The two measures, never mixed in one column.
 const (
-	ShareOfFan Measure = "loss over the fan's pressure"
-	ShareOfRun Measure = "used length over the longest allowed"
-	NoMeasure  Measure = "not known"
+	NoMeasure  Measure = iota // not known
+	ShareOfFan                // loss over the fan's pressure
+	ShareOfRun                // used length over the longest allowed
 )
 
 // Candidate is what is known of one unit's vent; NaN for what is not.

@@ -107,8 +107,8 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 			rows = append(rows, measureRow{"calibration", part.of, m.name, m.figure, part.n})
 		}
 	}
-	for _, s := range r.Coverage {
-		rows = append(rows, measureRow{"coverage", s.Name, "share", s.Part, s.Of})
+	for k, s := range r.Coverage {
+		rows = append(rows, measureRow{"coverage", words.Covered(hindsight.Covered(k)), "share", s.Part, s.Of})
 	}
 	for _, b := range r.Benefit {
 		for _, m := range []named{
@@ -128,11 +128,11 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 			{"area under the curve", g.AUC},
 			{"precision in the top 10 %", g.Top10},
 		} {
-			rows = append(rows, measureRow{g.Kind, g.Name, m.name, m.figure, g.Units})
+			rows = append(rows, measureRow{words.GroupKind(g.Kind), g.Name, m.name, m.figure, g.Units})
 		}
 	}
 	for _, a := range r.Answers {
-		rows = append(rows, measureRow{"answers", a.Name, "found outside at the next visit", a.Part, a.Of})
+		rows = append(rows, measureRow{"answers", a.Answer, "found outside at the next visit", a.Part, a.Of})
 	}
 	return rows
 }

@@ -21,7 +21,9 @@ var StudyStyle string
 var hindsightText string
 
 var hindsightTemplate = template.Must(template.New("hindsight").Funcs(template.FuncMap{
-	"day": words.Day, "visible": words.Visible, "share": words.Share, "units": words.Units, "way": words.Way,
+	"covered":   func(k int) string { return words.Covered(hindsight.Covered(k)) },
+	"groupKind": words.GroupKind,
+	"day":       words.Day, "visible": words.Visible, "share": words.Share, "units": words.Units, "way": words.Way,
 	"n2": Decimals(2), "n3": Decimals(3), "n4": Decimals(4),
 	"f2": figures(2), "f3": figures(3), "f4": figures(4),
 }).Parse(StudyStyle + hindsightText))

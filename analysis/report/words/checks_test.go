@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/hindsight"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -61,4 +62,14 @@ func TestCostMethodsInWords(t *testing.T) {
 	}
 	require.NotContains(t, costMethods[judge.IndirectBalance], "BImSchV")
 	require.Contains(t, costMethods[judge.WithOrdinance], "BImSchV")
+}
+
+// What a look back counts and parts units by has a name each.
+func TestHindsightKindsInWords(t *testing.T) {
+	for c := hindsight.FoundWithin; c <= hindsight.InAfter; c++ {
+		require.NotEmpty(t, Covered(c))
+	}
+	for k := hindsight.ByTier; k <= hindsight.ByFire; k++ {
+		require.NotEmpty(t, GroupKind(k))
+	}
 }

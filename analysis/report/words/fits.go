@@ -113,12 +113,18 @@ func coarseSource(s *estimate.Source) string {
 	return note
 }
 
+// ventMeasures are what the vents of a fleet are compared by.
+var ventMeasures = map[vent.Measure]string{
+	vent.ShareOfFan: "loss over the fan's pressure",
+	vent.ShareOfRun: "used length over the longest allowed",
+}
+
 func ventsCompared(c *estimate.VentChoice) string {
 	if c.Measure == vent.NoMeasure {
 		return "vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record"
 	}
 	return fmt.Sprintf("vents are compared by %s: of %d units %d have their loss and their fan's pressure on record (half are "+
-		"needed), %d their length and the longest run", c.Measure, c.Units, c.OfFan, c.OfRun)
+		"needed), %d their length and the longest run", ventMeasures[c.Measure], c.Units, c.OfFan, c.OfRun)
 }
 
 // ofInstruments are the notes of what readings were made with.

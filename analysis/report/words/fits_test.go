@@ -90,7 +90,7 @@ func TestNotes(t *testing.T) {
 		require.Equal(t, said, Note(n))
 	}
 	by := Note(estimate.VentsCompared{Choice: &estimate.VentChoice{Measure: vent.ShareOfRun, Units: 10, OfFan: 2, OfRun: 7}})
-	require.Equal(t, "vents are compared by "+string(vent.ShareOfRun)+": of 10 units 2 have their loss and their fan's pressure on record "+
+	require.Equal(t, "vents are compared by used length over the longest allowed: of 10 units 2 have their loss and their fan's pressure on record "+
 		"(half are needed), 7 their length and the longest run", by)
 }
 

@@ -90,6 +90,26 @@ func Figure(f hindsight.Figure, decimals int) string {
 	return Number(f.Value, decimals) + " (" + Number(f.Low, decimals) + " to " + Number(f.High, decimals) + ")"
 }
 
+// covered are what shares of intervals count.
+var covered = [...]string{
+	hindsight.FoundWithin: "as found within the 90 % interval of its reading",
+	hindsight.SetWithin:   "the same where the unit was set and the value not recorded",
+	hindsight.OutBefore:   "found outside at a visit before the interval in which it was to leave its band",
+	hindsight.InAfter:     "found inside at a visit after the interval in which it was to leave its band",
+}
+
+// Covered says what a share of intervals counts.
+func Covered(c hindsight.Covered) string { return covered[c] }
+
+// groupKinds are what units are parted by.
+var groupKinds = [...]string{
+	hindsight.ByTier: "tier at the origin", hindsight.ByArea: "area", hindsight.ByFuel: "fuel",
+	hindsight.ByControl: "burner control", hindsight.ByFire: "fire",
+}
+
+// GroupKind names what units are parted by.
+func GroupKind(k hindsight.GroupKind) string { return groupKinds[k] }
+
 func Share(s hindsight.Share) string {
 	if s.Of == 0 {
 		return "-"

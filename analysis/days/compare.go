@@ -101,6 +101,6 @@ func (x *planner) sees(c *Compared, g *group, day day.Day) {
 	for i := range g.units {
 		c.Units++
 		c.GainDays += g.units[i].gainOn(day, x.in.Rules).days
-		c.Visits = append(c.Visits, Seen{g.units[i].line.Unit.Serial, day, countedUntil(day, x.in.Rules)})
+		c.Visits = append(c.Visits, Seen{g.units[i].line.Unit.Serial, day, horizonEnd(day, x.in.Rules)})
 	}
 }

@@ -2,7 +2,7 @@
 // a plan to edit, not an order.
 //
 // The steps, in order: what a visit is worth is reckoned from a unit's forecast
-// (worth.go); units of a site are put into one stop (stops.go); minutes between
+// (benefit.go); units of a site are put into one stop (stops.go); minutes between
 // places come from coordinates or from a table (travel.go); stops are inserted
 // by gain per added minute (insert.go), the order within days and the places
 // between days and crews are improved (local.go), and parts are dropped and
@@ -125,7 +125,7 @@ type Visit struct {
 	Line        *watch.Line
 	Why         Why
 	GainDays    float64 // expected days outside the action band avoided
-	GainGuessed bool    // no forecast: from the tier alone
+	GainAssumed bool    // no forecast: from the tier alone
 	Minutes     float64 // on site
 }
 
@@ -241,7 +241,7 @@ type Plan struct {
 	Compared          []Compared // this plan first
 	Lost              []string   // what was lost before any unit was judged, for the head of its lists
 	Rules             Rules      // it was made by
-	Guessed           int        // planned units whose gain is taken from their tier alone
+	Assumed           int        // planned units whose gain is taken from their tier alone
 	StoodIn           int        // stops without coordinates of their own
 	Crews             []Crew
 }

@@ -196,7 +196,7 @@ func (s *state) joined(r, i int) float64 {
 
 // swap exchanges one stop of each of two routes, each to its cheapest place.
 func (s *state) swap(a, b int) bool {
-	before := s.tourWorth(a) + s.tourWorth(b)
+	before := s.tourValue(a) + s.tourValue(b)
 	for i := range s.tours[a].stops {
 		for j := range s.tours[b].stops {
 			x, y := s.tours[a].stops[i], s.tours[b].stops[j]
@@ -209,7 +209,7 @@ func (s *state) swap(a, b int) bool {
 				s.insert(x, b, int(in.at))
 				if in = s.cheapest(y, a); in.at >= 0 {
 					s.insert(y, a, int(in.at))
-					if s.tourWorth(a)+s.tourWorth(b) > before+saving*s.p.minuteWorth {
+					if s.tourValue(a)+s.tourValue(b) > before+saving*s.p.minuteWorth {
 						return true
 					}
 				}

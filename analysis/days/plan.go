@@ -345,7 +345,7 @@ func (x *planner) stopOf(g *group, day day.Day) Stop {
 	for i := range g.units {
 		c := &g.units[i]
 		gain := c.gainOn(day, x.in.Rules).days
-		s.Visits = append(s.Visits, Visit{Line: c.line, Why: c.why, GainDays: gain, GainGuessed: c.guessed, Minutes: c.minutes})
+		s.Visits = append(s.Visits, Visit{Line: c.line, Why: c.why, GainDays: gain, GainAssumed: c.assumed, Minutes: c.minutes})
 		s.GainDays += gain
 	}
 	return s
@@ -359,8 +359,8 @@ func (p *Plan) rests() {
 				p.StoodIn++
 			}
 			for _, v := range s.Visits {
-				if v.GainGuessed {
-					p.Guessed++
+				if v.GainAssumed {
+					p.Assumed++
 				}
 			}
 		}

@@ -252,11 +252,11 @@ func (s *state) removeFrom(r int, drop func(n int) bool) (gone []int) {
 func (s *state) worth() float64 {
 	sum := 0.0
 	for r := range s.tours {
-		sum += s.tourWorth(r)
+		sum += s.tourValue(r)
 	}
 	return sum
 }
 
-func (s *state) tourWorth(r int) float64 {
+func (s *state) tourValue(r int) float64 {
 	return s.tours[r].value - s.p.minuteWorth*s.tours[r].minutes
 }

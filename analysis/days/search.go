@@ -62,7 +62,7 @@ func (p *problem) search(iterations int) *state {
 		next := now
 		for _, s := range x.before {
 			was += s.tour.value - p.minuteWorth*s.tour.minutes
-			next += x.s.tourWorth(s.route)
+			next += x.s.tourValue(s.route)
 		}
 		next -= was
 		if next < now && x.chance.Float64() >= math.Exp((next-now)/heat) {

@@ -17,8 +17,8 @@ type candidate struct {
 	site    string // key of its place
 	why     Why
 	promise *Promise
-	gain    []worth // on the first and the last day
-	guessed bool
+	gain    []benefit // on the first and the last day
+	assumed bool
 	minutes float64
 	dueTest bool // a test is due, in the weeks or shortly after
 }
@@ -42,9 +42,9 @@ func candidates(in *Input) (units []candidate, left []Left) {
 			left = append(left, Left{Line: l, Why: why})
 			continue
 		}
-		c.gain = make([]worth, 2)
-		c.gain[0], c.guessed = worthOf(l, in.Rules.From, in.Rules)
-		c.gain[1], _ = worthOf(l, last, in.Rules)
+		c.gain = make([]benefit, 2)
+		c.gain[0], c.assumed = benefitOf(l, in.Rules.From, in.Rules)
+		c.gain[1], _ = benefitOf(l, last, in.Rules)
 		units = append(units, c)
 	}
 	for i, key := range sitesOf(units) {
@@ -261,7 +261,7 @@ func groupOf(units []candidate, r Rules) group {
 }
 
 // gainOn is what a unit's visit avoids on a day: on a line between those of the first and the last day.
-func (c *candidate) gainOn(day day.Day, r Rules) worth {
+func (c *candidate) gainOn(day day.Day, r Rules) benefit {
 	x := float64(day-r.From) / math.Max(float64(r.until()-1-r.From), 1)
 	return c.gain[0].between(c.gain[1], x)
 }

@@ -45,7 +45,7 @@ func somePlan() *days.Plan {
 					Begin: 510, Leave: 625, DriveMinutes: 20, CostMinutes: 140, GainDays: 44,
 					Visits: []days.Visit{
 						{Line: a, Why: days.Due, GainDays: 40, Minutes: 60},
-						{Line: b, Why: days.PulledForward, GainDays: 4, GainGuessed: true, Minutes: 45},
+						{Line: b, Why: days.PulledForward, GainDays: 4, GainAssumed: true, Minutes: 45},
 					},
 				},
 				{

@@ -21,9 +21,9 @@ import (
 )
 
 var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past " +
-	"to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(lookBack)}
+	"to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(backtest)}
 
-func lookBack(ctx context.Context, c *call) error {
+func backtest(ctx context.Context, c *call) error {
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err
@@ -81,13 +81,13 @@ func hindsightForms(r *hindsight.Result) []publish.File {
 	return []publish.File{
 		publish.FileOf("hindsight.html", 0, page.WriteHindsightPage, r),
 		publish.FileOf("hindsight.csv", len(rows.Rows), table.WriteCSV, rows),
-		publish.FileOf("hindsight.json", 1, writeLookBack, r),
+		publish.FileOf("hindsight.json", 1, writeBacktest, r),
 	}
 }
 
-// writeLookBack writes what a night reads of a look back.
-func writeLookBack(w io.Writer, r *hindsight.Result) error {
-	one := night.LookBack{
+// writeBacktest writes what a night reads of a look back.
+func writeBacktest(w io.Writer, r *hindsight.Result) error {
+	one := night.Backtest{
 		AsOf: settings.DayText(r.Settings.AsOf), Line: words.HindsightLine(r),
 		Ahead:   r.Decision.Verdict == hindsight.Ahead,
 		Verdict: string(r.Decision.Verdict),

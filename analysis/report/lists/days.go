@@ -174,7 +174,7 @@ func Days(p *days.Plan) []table.Table {
 }
 
 func gainFrom(v *days.Visit) string {
-	if v.GainGuessed {
+	if v.GainAssumed {
 		return "tier"
 	}
 	return "forecast"

@@ -33,8 +33,8 @@ func DaysNotes(p *days.Plan) []string {
 			"that gives less.", r.Visit.UnseenDays),
 		"The plan is a proposal to edit: who goes where is decided by people.",
 	}
-	if p.Guessed > 0 {
-		notes = append(notes, fmt.Sprintf("%d planned units have no forecast: their gain is taken from their tier alone.", p.Guessed))
+	if p.Assumed > 0 {
+		notes = append(notes, fmt.Sprintf("%d planned units have no forecast: their gain is taken from their tier alone.", p.Assumed))
 	}
 	if p.StoodIn > 0 {
 		notes = append(notes, fmt.Sprintf("%d stops have no coordinates of their own: their drives stand for those of the site, of "+

@@ -30,7 +30,7 @@ type Night struct {
 	began time.Time
 	steps []step
 	alias func(code string) string // pseudonym of a technician code; nil: the code itself
-	back  *LookBack                // newest look back older than the as-of day
+	back  *Backtest                // newest look back older than the as-of day
 	seen  map[string]ingest.File   // exports of which the warehouse does not keep all that was seen
 }
 

@@ -15,24 +15,24 @@ import (
 // stand outside after a visit.
 const shareAfterVisit = 0.05
 
-// worth is what a visit avoids: days out of limits, and the key that the list is
+// benefit is what a visit avoids: days out of limits, and the key that the list is
 // ordered by, which counts points beyond the limits too.
-type worth struct{ key, days float64 }
+type benefit struct{ key, days float64 }
 
 // between is the worth at a share of the way to another.
-func (w worth) between(v worth, share float64) worth {
-	return worth{w.key + share*(v.key-w.key), w.days + share*(v.days-w.days)}
+func (w benefit) between(v benefit, share float64) benefit {
+	return benefit{w.key + share*(v.key-w.key), w.days + share*(v.days-w.days)}
 }
 
-// countedUntil is the day up to which a visit on a day is counted.
-func countedUntil(on day.Day, r Rules) day.Day { return on + day.Day(r.Visit.UnseenDays) }
+// horizonEnd is the day up to which a visit on a day is counted.
+func horizonEnd(on day.Day, r Rules) day.Day { return on + day.Day(r.Visit.UnseenDays) }
 
-// worthOf is what a visit on a day is worth; guessed where no forecast says so. A visit
+// benefitOf is what a visit on a day is worth; assumed where no forecast says so. A visit
 // that would do harm is worth nothing.
-func worthOf(l *watch.Line, day day.Day, r Rules) (w worth, guessed bool) {
+func benefitOf(l *watch.Line, day day.Day, r Rules) (w benefit, assumed bool) {
 	if l.Forecast != nil {
 		if b, ok := l.Forecast.Benefit(day, l.PlannedDay, r.Visit); ok {
-			return worth{math.Max(b.Key, 0), math.Max(b.Days, 0)}, false
+			return benefit{math.Max(b.Key, 0), math.Max(b.Days, 0)}, false
 		}
 	}
 	share, ok := r.UnknownShare[l.Tier]
@@ -44,5 +44,5 @@ func worthOf(l *watch.Line, day day.Day, r Rules) (w worth, guessed bool) {
 	if l.Side == watch.Rich {
 		weight = r.Visit.RichWeight
 	}
-	return worth{weight * days, days}, true
+	return benefit{weight * days, days}, true
 }

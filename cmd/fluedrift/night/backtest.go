@@ -16,8 +16,8 @@ import (
 	"fluedrift/model/day"
 )
 
-// LookBack is what a night reads of a look back: hindsight.json.
-type LookBack struct {
+// Backtest is what a night reads of a look back: hindsight.json.
+type Backtest struct {
 	AsOf  string `json:"as_of"`
 	Line  string `json:"line"`
 	Ahead bool   `json:"ahead_of_simple_rules"`
@@ -39,16 +39,16 @@ type BackNoted struct {
 }
 
 // record is what run.json keeps; nil where there was no look back.
-func (r *LookBack) record() *BackNoted {
+func (r *Backtest) record() *BackNoted {
 	if r == nil {
 		return nil
 	}
 	return &BackNoted{AsOf: r.AsOf, Line: r.Line, Ahead: r.Ahead, Corrected: r.corrected}
 }
 
-// newestLookBack finds the newest look back older than a day; nil where there is
+// newestBacktest finds the newest look back older than a day; nil where there is
 // none. One that cannot be read is passed over and named.
-func newestLookBack(lists, before string) (*LookBack, string) {
+func newestBacktest(lists, before string) (*Backtest, string) {
 	folder := filepath.Join(lists, "hindsight")
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -61,7 +61,7 @@ func newestLookBack(lists, before string) (*LookBack, string) {
 			continue
 		}
 		text, err := os.ReadFile(filepath.Join(folder, e.Name(), "hindsight.json"))
-		one := &LookBack{}
+		one := &Backtest{}
 		if err == nil {
 			err = json.Unmarshal(text, one)
 		}
@@ -77,7 +77,7 @@ func newestLookBack(lists, before string) (*LookBack, string) {
 const staleDays = 100
 
 // headLine is what the watchlist says of the newest look back; "" without one.
-func (r *LookBack) headLine() string {
+func (r *Backtest) headLine() string {
 	if r == nil {
 		return ""
 	}
@@ -85,7 +85,7 @@ func (r *LookBack) headLine() string {
 }
 
 // age is how many days before a day it was made.
-func (r *LookBack) age(asOf day.Day) int32 {
+func (r *Backtest) age(asOf day.Day) int32 {
 	day, known := r.day()
 	if !known {
 		return 0
@@ -94,13 +94,13 @@ func (r *LookBack) age(asOf day.Day) int32 {
 }
 
 // day is the day it looked back from.
-func (r *LookBack) day() (day day.Day, known bool) {
+func (r *Backtest) day() (day day.Day, known bool) {
 	day, err := settings.DayOf(r.AsOf)
 	return day, err == nil
 }
 
 // short is what a night's one line says of it.
-func (r *LookBack) short() string {
+func (r *Backtest) short() string {
 	switch {
 	case r == nil:
 		return "no hindsight"
@@ -119,8 +119,8 @@ func (r *LookBack) short() string {
 // lookedBack finds the newest look back older than the night's day and, where it
 // found the probabilities off beyond noise and the configuration lets it, corrects
 // the forecasts by its map, marked on each and said in the head of the list.
-func lookedBack(e *evidence, forecasts []*analysis.Forecast) (back *LookBack, notes []string) {
-	back, passed := newestLookBack(e.folder, settings.DayText(e.asOf))
+func lookedBack(e *evidence, forecasts []*analysis.Forecast) (back *Backtest, notes []string) {
+	back, passed := newestBacktest(e.folder, settings.DayText(e.asOf))
 	if passed != "" {
 		notes = append(notes, passed)
 	}

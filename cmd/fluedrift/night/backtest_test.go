@@ -12,13 +12,13 @@ import (
 
 // A look back is as old as the days since its own.
 func TestAgeOfALookBack(t *testing.T) {
-	old := &LookBack{AsOf: "2025-11-01", Line: "old.", Ahead: true}
+	old := &Backtest{AsOf: "2025-11-01", Line: "old.", Ahead: true}
 	require.Equal(t, int32(121), old.age(20514)) // date -d 2026-03-02 +%s, over 86400
 }
 
 // Of a look back with too few looks a night names no rule that would be as good.
 func TestShortWordsOfFewLooks(t *testing.T) {
-	r := &LookBack{AsOf: "2026-02-01", Verdict: string(hindsight.TooFew)}
+	r := &Backtest{AsOf: "2026-02-01", Verdict: string(hindsight.TooFew)}
 	require.Equal(t, "the hindsight of 2026-02-01 has too few looks to compare the forecast with simple rules", r.short())
 }
 
@@ -26,7 +26,7 @@ func TestShortWordsOfFewLooks(t *testing.T) {
 // back is passed over and named.
 func TestNewestLookBack(t *testing.T) {
 	lists := t.TempDir()
-	none, passed := newestLookBack(lists, "2025-03-03")
+	none, passed := newestBacktest(lists, "2025-03-03")
 	require.Nil(t, none)
 	require.Empty(t, passed)
 	require.Empty(t, none.headLine())
@@ -38,11 +38,11 @@ func TestNewestLookBack(t *testing.T) {
 		require.NoError(t, os.MkdirAll(filepath.Join(lists, "hindsight", day), 0o700))
 		require.NoError(t, os.WriteFile(filepath.Join(lists, "hindsight", day, "hindsight.json"), []byte(text), 0o600))
 	}
-	one, passed := newestLookBack(lists, "2025-03-03")
+	one, passed := newestBacktest(lists, "2025-03-03")
 	require.Empty(t, passed)
 	require.Equal(t, "newest older", one.headLine())
 	require.NoError(t, os.WriteFile(filepath.Join(lists, "hindsight", "2025-01-05", "hindsight.json"), []byte("{"), 0o600))
-	one, passed = newestLookBack(lists, "2025-03-03")
+	one, passed = newestBacktest(lists, "2025-03-03")
 	require.Equal(t, "old", one.headLine())
 	require.Contains(t, passed, "2025-01-05 passed over")
 }

@@ -35,13 +35,13 @@ func forecastLine(without, visited float64) watch.Line {
 // without a forecast the share of the tier stands in.
 func TestWorth(t *testing.T) {
 	r := Defaults(asOf + 1)
-	at := func(l watch.Line, day day.Day) (worth, bool) { return worthOf(&l, day, r) }
+	at := func(l watch.Line, day day.Day) (benefit, bool) { return benefitOf(&l, day, r) }
 	far, guessed := at(forecastLine(1, 0), asOf+1)
 	assert.False(t, guessed)
 	assert.InDelta(t, 90, far.days, 1e-9)
 	assert.InDelta(t, 90, far.key, 1e-9)
 	harmed, _ := at(forecastLine(0.1, 0.4), asOf+1)
-	assert.Equal(t, worth{}, harmed)
+	assert.Equal(t, benefit{}, harmed)
 	none := forecastLine(1, 0)
 	none.Forecast, none.Tier = nil, watch.LeftOutside
 	w, guessed := at(none, asOf+1)

@@ -16,12 +16,11 @@ import (
 // sentencesLeft is how many string literals that read like a sentence for people the
 // packages of the model and of the analyses hold outside their reports, errors and
 // panics apart. Each number only shrinks; a package that is not here has none. What
-// stays is of two sorts: names that the trade or a published table gives (fittings,
-// units, tiers, next steps), those of fits, of their columns with unit, coding and
-// source, and of how a fit came about, which are keys too, and the vocabulary of
-// records (conditions, controls, where air comes from, what a reading is used for);
-// and, outside packages drift, estimate, study and watch, sentences that are not yet
-// made from kinds.
+// stays are names that the trade or a published table gives (fittings, units and why
+// one is refused, tiers, next steps), those of fits, of their columns with unit, coding
+// and source, and of how a fit came about, which are keys too, the vocabulary of
+// records (conditions, controls, where air comes from, what a reading is used for), and
+// verdicts and parts of a forecast as the warehouse and run.json store them.
 var sentencesLeft = map[string]int{
 	"analysis":           7,
 	"analysis/estimate":  53,

@@ -42,7 +42,7 @@ func (q Records) UnitsIn(ctx context.Context, s Slice) ([]judge.Unit, error) {
 		return []Field{
 			Whole("unit_key", &u.Key), Text("serial", &u.Serial), Word("source", &u.Source), Word("site", &u.Site),
 			Word("area", &u.Area), Word("model_line", &u.ModelLine), Word("control", &u.Control),
-			Word("firing", &u.Firing), Word("state", &u.State), Word("fuel", &u.Fuel), Word("plant", &u.Plant),
+			Word("firing", &u.Firing), Code("state", &u.State), Word("fuel", &u.Fuel), Word("plant", &u.Plant),
 			Number("input_kw", &u.InputKW), Day("installed", &u.Installed), Day("state_from", &u.StateFrom),
 			Day("removed_day", &u.RemovedDay),
 			Day("first_day", &u.FirstDay), Number("altitude_m", &u.AltitudeM), Number("latitude", &u.LatitudeDeg),

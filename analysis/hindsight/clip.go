@@ -14,7 +14,7 @@ import (
 func clip(h *judge.History, d day.Day, targetOf judge.LineTargets) *judge.History {
 	out := *h
 	if u := &out.Unit; u.StateFrom != day.None && u.StateFrom > d {
-		u.State, u.StateFrom = "in service", day.None
+		u.State, u.StateFrom = judge.InService, day.None
 	}
 	out.VentRuns = slices.Clone(h.VentRuns)
 	out.VentRuns = slices.DeleteFunc(out.VentRuns, func(r judge.VentRun) bool { return r.From != day.None && r.From > d })

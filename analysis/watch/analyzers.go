@@ -133,7 +133,7 @@ func instrumentKey(h *judge.History, x *judge.Reading) periodKey {
 // countSettings finds by which analyzer each fire of each unit was last set.
 func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*judge.History, r Rules) {
 	for _, h := range histories {
-		if h.Unit.State == stateRemoved {
+		if h.Unit.State == judge.Removed {
 			continue
 		}
 		last := map[judge.Fire]*judge.Reading{}

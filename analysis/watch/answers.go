@@ -15,7 +15,7 @@ func (l *Line) atFoot(x *facts) {
 	switch {
 	case l.Answer != nil:
 		l.Foot, l.Step, l.AnswerLapses = FootAnswered, answerStep(*l.Answer), lapseDay(l.Answer, x.plan, x.rules)
-	case x.h.Unit.State == "isolated":
+	case x.h.Unit.State == judge.Isolated:
 		l.Foot, l.Step = FootIsolated, LeaveToPlan
 	}
 }
@@ -55,9 +55,12 @@ func lapseDay(a *judge.Answer, p Plan, r Rules) day.Day {
 	return min(lapse, planned)
 }
 
+// AnswerIsolated is the answer that a unit is isolated.
+const AnswerIsolated = "isolated"
+
 // answerOrder is the order of answers at the foot: those that need a person
 // first.
-var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", "isolated"}
+var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", AnswerIsolated}
 
 func answerStep(a judge.Answer) Step {
 	if a.Answer == "refused" {
@@ -72,7 +75,7 @@ func (l *Line) lapsed(x *facts) Reason {
 	if x.lapsed == nil || l.Removed {
 		return nil
 	}
-	if x.lapsed.Answer == stateIsolated && l.Tier > COUrgentNow {
+	if x.lapsed.Answer == AnswerIsolated && l.Tier > COUrgentNow {
 		l.Step = Phone
 	}
 	return AnswerLapsed{Answer: x.lapsed}

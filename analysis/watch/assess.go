@@ -45,7 +45,7 @@ func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast)
 		l.CO, l.COFire = w.CO, FireAt{w.Fire, w.RatePercent}
 	}
 	takeUnusedCO(&l, x)
-	if h.Unit.State == stateRemoved && (h.Unit.StateFrom == day.None || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
+	if h.Unit.State == judge.Removed && (h.Unit.StateFrom == day.None || max(l.LastVisit, newestDanger(x.unused)) <= h.Unit.StateFrom) {
 		l.Removed = true
 	}
 	l.classify(x)
@@ -109,14 +109,14 @@ func (l *Line) classify(x *facts) {
 func stateReason(l *Line, x *facts) Reason {
 	u := x.h.Unit
 	switch {
-	case u.State == stateRemoved && !l.Removed:
+	case u.State == judge.Removed && !l.Removed:
 		if l.Tier > COUrgentNow {
 			l.Step = FixRecord
 		}
 		return ReadSinceRemoved{}
 	case l.Tier == COUrgentNow || l.Tier == ToPlan:
 		return nil
-	case u.State == stateOff, u.State == stateStandby:
+	case u.State == judge.OffForTheSeason, u.State == judge.Standby:
 		return OutOfUse{State: u.State}
 	}
 	return nil

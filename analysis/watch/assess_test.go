@@ -47,7 +47,7 @@ func TestAnswers(t *testing.T) {
 }
 
 func TestStates(t *testing.T) {
-	in := func(state string, from day.Day, low2 float64) *judge.History {
+	in := func(state judge.State, from day.Day, low2 float64) *judge.History {
 		h := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, low2))
 		h.Unit.State, h.Unit.StateFrom = state, from
 		return h

@@ -23,7 +23,7 @@ func coUrgent(x *facts) finding {
 
 // urgentInState says what the state of a unit makes of an urgent CO.
 func urgentInState(x *facts, f finding) finding {
-	if f.reason != nil && (x.h.Unit.State == stateIsolated || x.h.Unit.State == stateOff) {
+	if f.reason != nil && (x.h.Unit.State == judge.Isolated || x.h.Unit.State == judge.OffForTheSeason) {
 		f.step = Phone
 	}
 	return f

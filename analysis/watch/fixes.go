@@ -76,7 +76,7 @@ func FixesOf(l Line) []Fix {
 	switch {
 	case l.Tier == FuelInDoubt:
 		add(newestReading(l), ReasonFuelDoubt, l.Reasons[0])
-	case l.Unit.State == stateRemoved && !l.Removed:
+	case l.Unit.State == judge.Removed && !l.Removed:
 		add(newestReading(l), ReasonReadRemoved, RemovedAndRead{RemovedOn: l.Unit.StateFrom})
 	case l.Tier == NoTarget && l.Unit.InRegister:
 		add(nil, ReasonNoTargetLine, l.Reasons[0])

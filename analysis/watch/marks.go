@@ -63,7 +63,7 @@ type markTest struct {
 var markTable = []markTest{
 	{MarkNotInRegister, func(x *facts) bool { return !x.h.Unit.InRegister }},
 	{MarkRegisterDiffers, func(x *facts) bool { return x.h.Unit.RegisterConflict }},
-	{MarkReadSince, func(x *facts) bool { return x.h.Unit.State == stateRemoved }},
+	{MarkReadSince, func(x *facts) bool { return x.h.Unit.State == judge.Removed }},
 	{MarkNoReading, func(x *facts) bool { return !anyFire(x, func(f *FireLine) bool { return f.read() }) }},
 	{MarkNoTarget, func(x *facts) bool {
 		return len(x.fires) == 0 || anyFire(x, func(f *FireLine) bool { return !HasTarget(f.Target) })
@@ -128,14 +128,6 @@ var markTable = []markTest{
 func newestMarked(x *facts, kind string) bool {
 	return anyFire(x, func(f *FireLine) bool { return f.Reading != nil && strings.Contains(f.Reading.Marks, kind) })
 }
-
-// States of a unit on the register that change what is asked.
-const (
-	stateRemoved  = "removed"
-	stateIsolated = "isolated"
-	stateOff      = "off for the season"
-	stateStandby  = "standby"
-)
 
 // marksOf returns the marks of a unit in the order of the table, then those of its
 // newest readings' findings and of the forecast.

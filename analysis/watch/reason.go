@@ -153,7 +153,7 @@ type (
 	// OutOfUse: the unit is off for the season or on standby.
 	OutOfUse struct {
 		because
-		State string
+		State judge.State
 	}
 	// FarLeft: a fire was left far outside its setting band, probably by mistake. This
 	// and what follows are what records are to be corrected for.

@@ -104,7 +104,7 @@ func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules)
 	maps.Copy(rests, v.Startups.Units)
 	var gaps []StartupGap
 	for _, h := range histories {
-		if !h.Unit.InRegister || h.Unit.State == stateRemoved {
+		if !h.Unit.InRegister || h.Unit.State == judge.Removed {
 			continue
 		}
 		for _, t := range h.Targets {

@@ -141,5 +141,5 @@ func text(h judge.History) string {
 	for _, v := range h.VentRuns {
 		b.WriteString(demo.Number(v.LengthM, 3) + " " + demo.ISO(v.From) + v.CommonVent + "\n")
 	}
-	return b.String() + h.Unit.Site + h.Unit.ModelLine + h.Unit.State
+	return b.String() + h.Unit.Site + h.Unit.ModelLine + string(h.Unit.State)
 }

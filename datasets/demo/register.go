@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // table is a plain export: its name, layout and rows after the header.
@@ -53,7 +54,7 @@ func registerColumns() []column {
 		{header: "Firing", field: "firing"},
 		{header: "Input MBH", field: "input", unit: "MBH"},
 		{header: "Installed", field: "installed"},
-		{header: "State", field: "state", codes: [][2]string{{"live", "in service"}}},
+		{header: "State", field: "state", codes: stateWords},
 		{header: "State since", field: "state_from"},
 		{header: "Altitude ft", field: "altitude", unit: "ft"},
 		{header: "Latitude", field: "latitude"},
@@ -99,15 +100,15 @@ func (reg *registry) registerTables() []table {
 	return out
 }
 
+// stateWords are the register's own words for states.
+var stateWords = [][2]string{{"live", string(judge.InService)}}
+
 // registerRow is a unit's line in the register of a day.
 func (reg *registry) registerRow(u *Unit, d day.Day) []string {
 	s, v := u.SiteOn(d), u.runOn(d)
 	state, since := u.State, u.StateFrom
 	if since > d || since == day.None {
-		state, since = "in service", day.None
-	}
-	if state == "in service" {
-		state = "live"
+		state, since = judge.InService, day.None
 	}
 	control := u.Line.Control
 	if control == "fixed air" {
@@ -130,7 +131,7 @@ func (reg *registry) registerRow(u *Unit, d day.Day) []string {
 	return slices.Concat([]string{
 		u.Serial, s.Name, AreaName(s.Area), u.plantOn(d), u.LineText, control, u.Line.Firing,
 		strconv.Itoa(u.InputMBH), iso(u.Installed),
-		state, iso(since), number(math.Round(s.AltitudeM/MetresPerFoot), 0), number(s.Latitude, 4), number(s.Longitude, 4),
+		encode(stateWords, state), iso(since), number(math.Round(s.AltitudeM/MetresPerFoot), 0), number(s.Latitude, 4), number(s.Longitude, 4),
 		u.labelOf(u.FuelOn(d)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
 		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom,
 	}, intake,

@@ -70,7 +70,7 @@ type Unit struct {
 	LineText   string // as registered
 	InputMBH   int
 	Installed  day.Day
-	State      string
+	State      judge.State
 	StateFrom  day.Day
 	Contract   string
 	serviceDay int // day of the year of the annual visit
@@ -95,7 +95,7 @@ type Unit struct {
 // end returns the first day on which nobody tests the unit any more: removed,
 // or past the last export.
 func (u *Unit) end(asOf day.Day) day.Day {
-	if u.State == "removed" {
+	if u.State == judge.Removed {
 		return min(u.StateFrom, asOf-lastExport)
 	}
 	return asOf - lastExport
@@ -230,9 +230,9 @@ func (e *estate) makeUnit(index int, s *Site) *Unit {
 	if e.world.Autumn {
 		u.serviceDay = 270 + u.serviceDay%41 - 20
 	}
-	u.State = pick(r.Float64(), []string{"in service", "standby", "off for the season", "isolated", "removed"},
+	u.State = pick(r.Float64(), []judge.State{judge.InService, judge.Standby, judge.OffForTheSeason, judge.Isolated, judge.Removed},
 		[]float64{0.955, 0.015, 0.01, 0.01, 0.01})
-	if u.State != "in service" {
+	if u.State != judge.InService {
 		u.StateFrom = max(u.Installed+200, e.Options.AsOf-30-day.Day(r.IntN(600)))
 	}
 	u.supplyPa = map[string]float64{naturalGas.Name: 7, Propane.Name: 11}[fuel]*PaPerInWC + 60*r.NormFloat64()

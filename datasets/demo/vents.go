@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/model/combustion"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 	"fluedrift/model/vent"
 )
 
@@ -78,7 +79,7 @@ func (e *estate) change(u *Unit, r *rand.Rand, fixed bool) {
 	said := r.Float64() < 0.6
 	next := e.makeRun(u, r)
 	w := &e.world
-	if u.Installed > days[0]-200 || u.State == "removed" || fixed {
+	if u.Installed > days[0]-200 || u.State == judge.Removed || fixed {
 		return
 	}
 	next.From, next.RecordedFrom = on, day.None

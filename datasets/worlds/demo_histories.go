@@ -163,7 +163,7 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 		InRegister: true,
 	}
 	if u.StateFrom == day.None || u.StateFrom > d {
-		out.State, out.StateFrom = "in service", day.None
+		out.State, out.StateFrom = judge.InService, day.None
 	}
 	carry, err := json.Marshal(map[string]string{"contract": u.Contract})
 	if err != nil {

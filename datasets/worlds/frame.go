@@ -222,7 +222,7 @@ func (f *Fleet) history(u *unit) judge.History {
 	nan, c := math.NaN(), &controls[u.kind()]
 	h := judge.History{Unit: judge.Unit{
 		Key: int32(u.index + 1), Serial: fmt.Sprintf("W%05d", u.index+1), Source: "central", Site: fmt.Sprintf("site %04d", u.site+1),
-		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: "in service",
+		Area: areaName(u.area), ModelLine: u.line, Control: u.control, Firing: "modulating", State: judge.InService,
 		Fuel: u.registered().name, Plant: "",
 		InputKW: 60, Installed: u.installed, StateFrom: day.None, RemovedDay: day.None, FirstDay: day.None, AltitudeM: nan,
 		LatitudeDeg: nan, LongitudeDeg: nan, InRegister: true,

@@ -175,10 +175,10 @@ var (
 			"natural": "natural draft", "multi": "multi-point",
 		},
 		"firing": {"on": "on-off", "staged": "staged", "stage": "staged", "modulating": "modulating", "mod": "modulating"},
-		"state": {
-			"service": "in service", "active": "in service", "standby": "standby", "season": "off for the season",
-			"isolated": "isolated", "off": "isolated", "removed": "removed", "scrapped": "removed",
-		},
+		"state": textsOf(map[string]judge.State{
+			"service": judge.InService, "active": judge.InService, "standby": judge.Standby, "season": judge.OffForTheSeason,
+			"isolated": judge.Isolated, "off": judge.Isolated, "removed": judge.Removed, "scrapped": judge.Removed,
+		}),
 		"air_from": {"own": "own run", "separate": "own run", "same": "same run", "concentric": "same run", "room": "room"},
 	}
 )

@@ -96,7 +96,7 @@ var (
 	reasons    = textsOf(judge.Reasons())
 	controls   = []string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point"}
 	firings    = []string{"on-off", "staged", "modulating"}
-	states     = []string{"in service", "standby", "off for the season", "isolated", "removed"}
+	states     = textsOf(judge.States())
 	airFrom    = []string{"own run", "same run", "room"}
 	airAt      = []string{"intake", "room", "outdoor", "unknown"}
 	commons    = []string{"vent", "intake", "sequence"}

@@ -72,3 +72,21 @@ func Reasons() []Reason {
 
 // Valid reports whether a visit may have the reason.
 func (r Reason) Valid() bool { return slices.Contains(Reasons(), r) }
+
+// State is where a unit stands in the register; "" where that is not recorded.
+type State string
+
+// States of units.
+const (
+	InService       State = "in service"
+	Standby         State = "standby"
+	OffForTheSeason State = "off for the season"
+	Isolated        State = "isolated"
+	Removed         State = "removed"
+)
+
+// States lists the states of units.
+func States() []State { return []State{InService, Standby, OffForTheSeason, Isolated, Removed} }
+
+// Valid reports whether a unit may have the state.
+func (s State) Valid() bool { return slices.Contains(States(), s) }

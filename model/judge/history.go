@@ -39,7 +39,8 @@ type Unit struct {
 	Key                            int32
 	Serial, Source, Site, Area     string
 	ModelLine, Control, Firing     string
-	State, Fuel, Plant             string
+	Fuel, Plant                    string
+	State                          State
 	InputKW                        float64
 	Installed, StateFrom, FirstDay day.Day
 	RemovedDay                     day.Day // taken out then and installed again since; day.None: never

@@ -51,7 +51,7 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		1, func(l *watch.Line) float64 { return l.Unit.InputKW }),
 	table.TextColumn("state", "", "register",
 		"in service, standby, off for the season, or isolated",
-		func(l *watch.Line) string { return l.Unit.State }),
+		func(l *watch.Line) string { return string(l.Unit.State) }),
 	table.DayColumn("planned_day", "planned", "plan",
 		"when the next full test is due",
 		func(l *watch.Line) day.Day { return l.PlannedDay }),

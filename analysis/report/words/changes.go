@@ -56,7 +56,7 @@ func orNone(s string) string {
 // Recorded puts the newest values a line rests on into words: state, and by fire the
 // day and the gas as recorded, with CO.
 func Recorded(l *watch.Line) string {
-	parts := said(l.Unit.State)
+	parts := said(string(l.Unit.State))
 	for i := range l.Fires {
 		f := &l.Fires[i]
 		if f.Reading != nil {

@@ -142,13 +142,13 @@ func notKnown(r watch.Reason) []string {
 	case watch.ReadSinceRemoved:
 		return one("Recorded as removed, and read since: correct the register or the serial.")
 	case watch.OutOfUse:
-		if r.State == "standby" {
+		if r.State == judge.Standby {
 			return one("Standby: it may be called on at any time.")
 		}
 		return one("Off for the season: see it before it is started again.")
 	case watch.AnswerLapsed:
 		said := fmt.Sprintf("Answered on %s: %s; that has lapsed, and no visit is on record since", Day(r.Answer.Day), r.Answer.Answer)
-		if r.Answer.Answer == "isolated" {
+		if r.Answer.Answer == watch.AnswerIsolated {
 			said += ": ask whether it is still isolated"
 		}
 		return []string{said + "."}

@@ -7,6 +7,7 @@ import (
 
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // coFound says that a CO was found; more ends the sentence.
@@ -83,11 +84,11 @@ func readAgo(d, asOf day.Day) string {
 }
 
 // urgentInState says what the state of a unit makes of an urgent CO.
-func urgentInState(state string) string {
+func urgentInState(state judge.State) string {
 	switch state {
-	case "isolated":
+	case judge.Isolated:
 		return "; recorded as isolated: make sure that it stays so until it is seen"
-	case "off for the season":
+	case judge.OffForTheSeason:
 		return "; recorded as off for the season: it must be seen before it is started again"
 	}
 	return ""

@@ -20,7 +20,7 @@ func About(a *watch.About) []string {
 	}
 	state := "Installed on " + Day(u.Installed)
 	if u.State != "" {
-		state += ", " + u.State
+		state += ", " + string(u.State)
 		if u.StateFrom != day.None {
 			state += " since " + Day(u.StateFrom)
 		}

@@ -172,7 +172,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, units, 1)
 	u := units[0]
-	assert.Equal(t, []string{"Mill", "North", "L 40", "ratio", "modulating", "standby", "propane", "P1"}, []string{u.Site, u.Area, u.ModelLine, u.Control, u.Firing, string(u.State), u.Fuel, u.Plant})
+	assert.Equal(t, []string{"Mill", "North", "L 40", "ratio", "modulating", "standby", "propane", "P1"}, []string{u.Site, u.Area, u.ModelLine, string(u.Control), u.Firing, string(u.State), u.Fuel, u.Plant})
 	assert.InDeltaSlice(t, []float64{440, 30.48, 45.5, -35.25}, []float64{u.InputKW, u.AltitudeM, u.LatitudeDeg, u.LongitudeDeg}, 1e-12)
 	assert.Equal(t, []day.Day{mustDay(t, "2016-05-10"), mustDay(t, "2022-01-01")}, []day.Day{u.Installed, u.StateFrom})
 

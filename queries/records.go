@@ -41,7 +41,7 @@ func (q Records) UnitsIn(ctx context.Context, s Slice) ([]judge.Unit, error) {
 	return collect(ctx, q.session, "units.sql", func(u *judge.Unit) []Field {
 		return []Field{
 			Whole("unit_key", &u.Key), Text("serial", &u.Serial), Word("source", &u.Source), Word("site", &u.Site),
-			Word("area", &u.Area), Word("model_line", &u.ModelLine), Word("control", &u.Control),
+			Word("area", &u.Area), Word("model_line", &u.ModelLine), Code("control", &u.Control),
 			Word("firing", &u.Firing), Code("state", &u.State), Word("fuel", &u.Fuel), Word("plant", &u.Plant),
 			Number("input_kw", &u.InputKW), Day("installed", &u.Installed), Day("state_from", &u.StateFrom),
 			Day("removed_day", &u.RemovedDay),

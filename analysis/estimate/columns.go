@@ -40,8 +40,9 @@ const minClass = 100
 // at 9 % CO2 when the gas keeps its temperature, control by ratio half of that
 // at most, control by oxygen next to nothing. Worked out from first principles.
 var perKelvin = map[string]float64{
-	"fixed air": 0.033, "natural draft": 0.033, "linkage": 0.033, "multi-point": 0.033, "ratio": 0.017, "oxygen trim": 0,
-	everyClass: 0.02, otherClass: 0.02, "": 0.02,
+	string(judge.ControlFixedAir): 0.033, string(judge.ControlNaturalDraft): 0.033, string(judge.ControlLinkage): 0.033,
+	string(judge.ControlMultiPoint): 0.033, string(judge.ControlRatio): 0.017, string(judge.ControlOxygenTrim): 0,
+	everyClass: 0.02, otherClass: 0.02, string(judge.ControlUnknown): 0.02,
 }
 
 // columns says which covariates the model of one fire has, and in which place.
@@ -319,7 +320,7 @@ func monthsVisited(histories []*judge.History) int {
 func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuels map[string]int) {
 	controls, common, fuels = map[string]int{}, map[string]int{}, map[string]int{}
 	for _, u := range units {
-		controls[u.h.Unit.Control] += 0
+		controls[string(u.h.Unit.Control)] += 0
 		placed := drift.Segment(&u.s, rules.Drift)
 		for k := 1; k < len(placed); k++ {
 			if placed[k].Segment != placed[k-1].Segment {
@@ -327,9 +328,9 @@ func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuel
 			}
 			x := &u.h.Readings[u.at[placed[k].Visit][placed[k].Reading]]
 			if x.VentRun >= 0 && rules.onCommonVent(&u.h.VentRuns[x.VentRun]) {
-				common[u.h.Unit.Control]++
+				common[string(u.h.Unit.Control)]++
 			}
-			controls[u.h.Unit.Control]++
+			controls[string(u.h.Unit.Control)]++
 			fuels[x.Fuel]++
 		}
 	}

@@ -70,7 +70,7 @@ func (u *covariates) levelOn(day day.Day, room bool, airC float64) (values, vari
 		values[c.level[colSeasonCos]], values[c.level[colSeasonSin]] = k, s
 		return values, variance
 	}
-	k, ok := c.level[airColumn(c.control.class(u.h.Unit.Control))]
+	k, ok := c.level[airColumn(c.control.class(string(u.h.Unit.Control)))]
 	if !ok {
 		return values, variance
 	}
@@ -148,7 +148,7 @@ func (u *covariates) stratumOf() string { return u.stratumOn(runNow(u.h)) }
 
 // stratumOn is the class of its drift on a run.
 func (u *covariates) stratumOn(r *judge.VentRun) string {
-	word := u.h.Unit.Control
+	word := string(u.h.Unit.Control)
 	if u.b.rules.onCommonVent(r) {
 		word += commonWords
 	}

@@ -6,6 +6,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/model/day"
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
 
 // Days on which harm is expected: every two weeks for three months, then each month.
@@ -78,7 +79,7 @@ const sayAimDays = 10
 func (b *builder) aim(l *lookahead, after []drift.Mixture, days []harmDay, width float64) analysis.Aim {
 	u := l.u
 	set := b.rules.Judge.Setting(&u.target, u.h.Unit.Fuel)
-	if math.IsNaN(set.Lean+set.Rich) || u.h.Unit.Control == "" {
+	if math.IsNaN(set.Lean+set.Rich) || u.h.Unit.Control == judge.ControlUnknown {
 		return analysis.Aim{}
 	}
 	harm := func(x float64) (value, out float64) {

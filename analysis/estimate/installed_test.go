@@ -35,7 +35,7 @@ func TestInstallationOverFleets(t *testing.T) {
 				continue
 			}
 			for control, e := range w.Effects {
-				c, ok := shift.Fit.Coefficient("vent, " + control)
+				c, ok := shift.Fit.Coefficient("vent, " + string(control))
 				if !ok || math.IsNaN(c.Value) {
 					continue
 				}
@@ -47,7 +47,7 @@ func TestInstallationOverFleets(t *testing.T) {
 				if c.Low <= planted && planted <= c.High {
 					held++
 				}
-				name := string(shift.Fire) + " " + control
+				name := string(shift.Fire) + " " + string(control)
 				off[name] = append(off[name], c.Value-planted)
 				fits[name] = append(fits[name], rateOff{off: c.Value - planted, se: c.SE})
 			}

@@ -277,11 +277,11 @@ func TestPriorsOfVentsGoByTheirSpread(t *testing.T) {
 // are worked out from first principles at the columns.
 func TestPriorsOfTheAirGoByControl(t *testing.T) {
 	seen := map[string]bool{}
-	for _, control := range []string{"fixed air", "ratio", "oxygen trim", "", "two"} {
+	for _, control := range []judge.Control{"fixed air", "ratio", "oxygen trim", "", "two"} {
 		o := invented(91, 4, modelsWorld())
 		for i, h := range o.histories {
 			if h.Unit.Control = control; control == "two" {
-				h.Unit.Control = []string{"ratio", "fixed air"}[i%2]
+				h.Unit.Control = []judge.Control{"ratio", "fixed air"}[i%2]
 			}
 		}
 		r := rulesFor(t, o.histories)

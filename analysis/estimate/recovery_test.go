@@ -175,12 +175,12 @@ func (o *world) planted(fire judge.Fire, column string) (value float64, group st
 	if name == "" || control == "other" || strings.HasPrefix(control, "burning") {
 		return math.NaN(), ""
 	}
-	value = o.effect(name, control, fire)
+	value = o.effect(name, judge.Control(control), fire)
 	if math.IsNaN(value) {
 		return value, ""
 	}
 	if name == "rate" { // planted of a new unit, estimated of one of the middle age
-		if aged := o.effect("age rate", control, fire); !math.IsNaN(aged) {
+		if aged := o.effect("age rate", judge.Control(control), fire); !math.IsNaN(aged) {
 			value += aged * o.middleAge(fire)
 		}
 	}
@@ -188,7 +188,7 @@ func (o *world) planted(fire judge.Fire, column string) (value float64, group st
 }
 
 // effect is a planted effect of a control at a fire, NaN without one.
-func (o *world) effect(name, control string, fire judge.Fire) float64 {
+func (o *world) effect(name string, control judge.Control, fire judge.Fire) float64 {
 	for _, e := range o.fleet.PlantedEffects() {
 		if e.Name == name && e.Control == control && e.Fire == fire {
 			return e.Value

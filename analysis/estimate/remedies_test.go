@@ -15,6 +15,7 @@ import (
 	"fluedrift/analysis/report/words"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/drift"
+	"fluedrift/model/judge"
 )
 
 // hasNote says whether a line with some words is among those of the fleet or of
@@ -129,7 +130,7 @@ func TestAsFoundReadLow(t *testing.T) {
 }
 
 func settleAll(w *demo.World, points float64) {
-	effects := map[string]demo.ControlEffects{}
+	effects := map[judge.Control]demo.ControlEffects{}
 	for k, e := range w.Effects {
 		e.High.Settling, e.Low.Settling = points, points
 		effects[k] = e

@@ -15,7 +15,7 @@ import (
 
 // plantedLevel is the shift a whole longest run makes at a fire under a control,
 // points.
-func (o *world) plantedLevel(w *demo.World, fire judge.Fire, control string) float64 {
+func (o *world) plantedLevel(w *demo.World, fire judge.Fire, control judge.Control) float64 {
 	e := w.Effects[control]
 	if fire == "low" {
 		return e.Low.VentLevel
@@ -48,7 +48,7 @@ func TestShiftAtReRouting(t *testing.T) {
 				want := math.NaN()
 				switch c.Name {
 				case "vent, ratio", "vent, fixed air", "vent, linkage":
-					want = o.plantedLevel(&w, shift.Fire, c.Name[len("vent, "):])
+					want = o.plantedLevel(&w, shift.Fire, judge.Control(c.Name[len("vent, "):]))
 				case "re-routing, whatever the vent":
 					want = 0
 				}

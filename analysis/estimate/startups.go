@@ -56,7 +56,7 @@ func (s *Startups) Expect(h *judge.History, fire judge.Fire, run *judge.VentRun,
 		variance += prior * prior
 	}
 	airC, airVar := u.airExpected(run.AirFrom == "room", day)
-	class := fit.classes.class(h.Unit.Control)
+	class := fit.classes.class(string(h.Unit.Control))
 	weights := map[string]float64{benchColumn(class): 1, u.b.vents.column(class): z, airColumn(class): airC - benchC}
 	points, sd, ok := fit.Fit.Combined(weights, bench)
 	if !ok {

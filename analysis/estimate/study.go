@@ -143,7 +143,7 @@ func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
 	}
 	counts := map[string]int{}
 	for _, p := range pairs {
-		counts[p.u.h.Unit.Control]++
+		counts[string(p.u.h.Unit.Control)]++
 	}
 	classes := newClassesOf(counts, minShifts)
 	design := drift.Design{Drift: t.drift}
@@ -161,7 +161,7 @@ func (s shifts) kind(ctx context.Context, t shiftTask) (*ShiftFit, error) {
 	}
 	in := drift.Input{Design: design, Rules: b.rules.Drift, Analyzers: len(f.Analyzers)}
 	for _, p := range pairs {
-		k := classes.class(p.u.h.Unit.Control)
+		k := classes.class(string(p.u.h.Unit.Control))
 		level := func(reading int, after, z float64) []float64 {
 			l := make([]float64, len(design.Level))
 			l[constants[t.constant(k)]], l[vents[k]], l[airs[k]] = after, z, p.u.airOf(reading)-noAirC

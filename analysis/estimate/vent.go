@@ -174,7 +174,7 @@ func flueTempC(h *judge.History) float64 {
 	switch {
 	case len(temps) > 0:
 		return median(temps)
-	case h.Unit.Control == "ratio":
+	case h.Unit.Control == judge.ControlRatio:
 		return ventRatioC
 	}
 	return ventOtherC

@@ -206,7 +206,7 @@ func (o *world) meanDrift() map[string]float64 {
 			was := 0.0
 			o.fieldReadings(h, t.Fire, func(x *judge.Reading, d float64) {
 				if last != nil && last.Condition == judge.AsLeft && x.Condition == judge.AsFound && x.Day > last.Day && math.Abs(d-was) < 1.5 {
-					k := h.Unit.Control + string(t.Fire)
+					k := string(h.Unit.Control) + string(t.Fire)
 					sum[k], years[k] = sum[k]+d-was, years[k]+float64(x.Day-last.Day)/365.25
 				}
 				last, was = x, d
@@ -254,7 +254,7 @@ func (o *world) simpleRules(h *judge.History, mean map[string]float64) map[strin
 		}
 		out["last"] = math.Max(out["last"], over(last))
 		out["line"] = math.Max(out["line"], over(last+slope*ahead))
-		out["mean"] = math.Max(out["mean"], over(last+mean[h.Unit.Control+string(t.Fire)]*ahead))
+		out["mean"] = math.Max(out["mean"], over(last+mean[string(h.Unit.Control)+string(t.Fire)]*ahead))
 	}
 	return out
 }

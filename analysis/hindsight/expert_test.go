@@ -43,7 +43,7 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 		s := u.series()
 		p := pastOf(h, u.fire, o.Day, &o.rules.List.Judge)
 		circumstances := func(t, airK float64) []string {
-			return []string{decimal(t), h.Unit.Control, decimal(p.vent), decimal(-inYears(u.start())), decimal(airK)}
+			return []string{decimal(t), string(h.Unit.Control), decimal(p.vent), decimal(-inYears(u.start())), decimal(airK)}
 		}
 		last, from := -1, s.Start
 		for _, x := range drift.Segment(&s, drift.DefaultRules()) {

@@ -43,7 +43,8 @@ func (w Way) hasChance() bool { return w == Model || w == Intervals || w == Logi
 type Case struct {
 	Origin, VisitDay       day.Day
 	Serial, Site, Area     string
-	Fuel, Control, Tier    string
+	Fuel, Tier             string
+	Control                judge.Control
 	Fire                   judge.Fire
 	Routine                bool
 	Behind                 bool // the unit had been visited since its newest known visit, and that was exported later

@@ -18,7 +18,7 @@ type past struct {
 	intervals float64 // years they cover
 	age       float64 // years, 0 where not known
 	vent      float64 // length over the longest run, 0.3 where not known
-	control   string
+	control   judge.Control
 	band      judge.Band
 	steps     []interval
 	abs       float64 // mean of the sizes of earlier as founds, points

@@ -120,7 +120,7 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 	for i, h := range b.histories {
 		uses := judge.Judge(h, b.rules).Uses
 		s, airs := plainSeries(h, fire, uses, &b.rules)
-		c := []string{h.Unit.Control, decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM), decimal(-inYears(h.Unit.Installed))}
+		c := []string{string(h.Unit.Control), decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM), decimal(-inYears(h.Unit.Installed))}
 		last, from := -1, inYears(h.Unit.Installed)
 		for _, x := range drift.Segment(&s, drift.DefaultRules()) {
 			v := &s.Visits[x.Visit]

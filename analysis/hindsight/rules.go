@@ -13,7 +13,7 @@ import (
 
 // learned are the two regressions, learned from what was known at an origin.
 type learned struct {
-	controls []string
+	controls []judge.Control
 	rates    []float64  // ordinary regression: points a year of the interval's columns
 	errSD    [2]float64 // of a change: sqrt(a + b years)
 	logit    []float64
@@ -24,7 +24,7 @@ type learned struct {
 // were known by then.
 func learn(histories []*judge.History, d day.Day, horizonDays int32, rules *judge.Rules) *learned {
 	l := &learned{}
-	seen := map[string]bool{}
+	seen := map[judge.Control]bool{}
 	for _, h := range histories {
 		seen[h.Unit.Control] = true
 	}

@@ -150,7 +150,7 @@ func partsOf(cases []Case) (parts []part) {
 		ByTier:    func(c *Case) string { return c.Tier },
 		ByArea:    func(c *Case) string { return c.Area },
 		ByFuel:    func(c *Case) string { return c.Fuel },
-		ByControl: func(c *Case) string { return c.Control },
+		ByControl: func(c *Case) string { return string(c.Control) },
 		ByFire:    func(c *Case) string { return string(c.Fire) },
 	} {
 		by := map[string]*part{}

@@ -20,7 +20,8 @@ type Configuration struct {
 	Terminal, Material, AirFrom    string
 	IntakeLengthM, IntakeDiameterM float64
 	IntakeElbows90, IntakeElbows45 int
-	Line, Control, Fuel            string
+	Line, Fuel                     string
+	Control                        judge.Control
 	InputKW, AltitudeM             float64
 	LongestRunM, FanPa             float64 // those of the model line where not given
 	AgeYears                       float64 // at which drift is asked for; NaN: the mean of the rows
@@ -89,7 +90,7 @@ func (s *Study) At(c Configuration) (Answer, error) {
 		name, asked string
 		of          func(*UnitVent) string
 	}{
-		{"burner control", c.Control, func(u *UnitVent) string { return u.Control }},
+		{"burner control", string(c.Control), func(u *UnitVent) string { return string(u.Control) }},
 		{"fuel", c.Fuel, func(u *UnitVent) string { return u.Fuel }},
 	} {
 		known := map[string]bool{}
@@ -210,7 +211,7 @@ func (a asked) history() (*judge.History, *judge.VentRun) {
 	return h, &h.VentRuns[0]
 }
 
-func fill(to *string, from string) {
+func fill[W ~string](to *W, from W) {
 	if *to == "" {
 		*to = from
 	}
@@ -243,7 +244,8 @@ func (a asked) expect(t task, z, factory float64) {
 	}
 	rows := a.s.rowsOf(a.s.Rows, t.kind, t.fire)
 	t.fit, t.more = PooledFit, fits[0].more
-	if _, names := levelsOf(rows, controlOf); slices.Contains(names, a.Configuration.Control) && a.Configuration.Control != otherLevel {
+	control := string(a.Configuration.Control)
+	if _, names := levelsOf(rows, controlOf); slices.Contains(names, control) && control != otherLevel {
 		t.fit, t.more = ControlFit, fits[1].more
 	}
 	f, err := t.regress(rows)
@@ -256,9 +258,9 @@ func (a asked) expect(t task, z, factory float64) {
 		clear(weights)
 		weights[f.column(VentName)] = z
 	}
-	if k := f.column(ventByName + a.Configuration.Control); k >= 0 {
+	if k := f.column(ventByName + control); k >= 0 {
 		weights[k] = z
-		if k := f.column(a.Configuration.Control); k >= 0 && t.kind != Rerouting {
+		if k := f.column(control); k >= 0 && t.kind != Rerouting {
 			weights[k] = 1
 		}
 	}

@@ -212,7 +212,7 @@ func commonControls(rows []*Row) []*Row {
 	return slices.DeleteFunc(slices.Clone(rows), func(r *Row) bool { return level(r) == otherLevel })
 }
 
-func controlOf(r *Row) string { return r.Control }
+func controlOf(r *Row) string { return string(r.Control) }
 
 // otherLevel holds what is too rare for a level of its own.
 const otherLevel = "other"

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fluedrift/model/combustion"
+	"fluedrift/model/judge"
 )
 
 // predict fills what physics says of a row. Every share is taken at full rate: at
@@ -33,14 +34,14 @@ func (m *rowMaker) predict(r *Row, targetCO2 float64, now, was runMeasures) {
 }
 
 // basisOf says from what first principles a burner control's answer follows.
-func basisOf(kind Kind, control string) Basis {
+func basisOf(kind Kind, control judge.Control) Basis {
 	switch control {
-	case "fixed air", "linkage":
+	case judge.ControlFixedAir, judge.ControlLinkage:
 		if kind == Drift {
 			return ConstantResistance
 		}
 		return FixedFan
-	case "ratio", "oxygen trim":
+	case judge.ControlRatio, judge.ControlOxygenTrim:
 		if kind == Drift {
 			return ConstantResistance
 		}
@@ -50,7 +51,7 @@ func basisOf(kind Kind, control string) Basis {
 }
 
 // predict is one line of the comparison, of the rows of a burner control.
-func (t task) predict(control string, rows []*Row) Prediction {
+func (t task) predict(control judge.Control, rows []*Row) Prediction {
 	p := Prediction{Kind: t.kind, Fire: t.fire, Control: control, Response: t.response.name, Measure: t.measure.name, Counts: countsOf(rows)}
 	p.Basis = basisOf(t.kind, control)
 	f, err := t.regress(rows)

@@ -187,7 +187,7 @@ func describe(kind Kind, fire judge.Fire, rows []*Row) Description {
 	d.AirK = numbers(func(r *Row) float64 { return r.AirK })
 	d.AgeYears = numbers(func(r *Row) float64 { return r.AgeYears })
 	d.CO2Points = numbers(func(r *Row) float64 { return r.CO2Points })
-	d.Controls = sharesOf(rows, func(r *Row) string { return r.Control })
+	d.Controls = sharesOf(rows, func(r *Row) string { return string(r.Control) })
 	d.Fuels = sharesOf(rows, func(r *Row) string { return r.Fuel })
 	return d
 }

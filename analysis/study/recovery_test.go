@@ -53,7 +53,7 @@ func studyFleet(seed uint64, w demo.World) *worlds.DemoFleet {
 }
 
 // plantedVent is the vent's planted effect: a level for shifts, a rate for drift.
-func plantedVent(w *demo.World, kind Kind, control string, fire judge.Fire) float64 {
+func plantedVent(w *demo.World, kind Kind, control judge.Control, fire judge.Fire) float64 {
 	e := w.Effects[control]
 	of := func(x demo.Effects) float64 {
 		if kind == Drift {
@@ -90,7 +90,7 @@ func (r *recovered) byControl(s *Study, w *demo.World, fires []judge.Fire) {
 			fitting{s}.controls(task{kind, fire, responses[0], byLength, ControlFit, nil}, f)
 			for _, e := range s.Effects {
 				if control := e.Name[len(ventAtName):]; control == "ratio" || control == "fixed air" {
-					r.interval(fmt.Sprintf("%s, %s, vent at %s", kind, fire, control), e.Contrast, plantedVent(w, kind, control, fire))
+					r.interval(fmt.Sprintf("%s, %s, vent at %s", kind, fire, control), e.Contrast, plantedVent(w, kind, judge.Control(control), fire))
 				}
 			}
 			for _, j := range s.Tests {
@@ -102,7 +102,7 @@ func (r *recovered) byControl(s *Study, w *demo.World, fires []judge.Fire) {
 
 // driftWithin adds all effects of drift at high fire within one burner control.
 func (r *recovered) driftWithin(t *testing.T, s *Study, w *demo.World) {
-	for _, control := range []string{"ratio", "fixed air"} {
+	for _, control := range []judge.Control{"ratio", "fixed air"} {
 		f, err := pooledTask(Drift, judge.High, byLength).regress(within(s.rowsOf(s.Rows, Drift, judge.High), control))
 		require.NoError(t, err)
 		e := w.Effects[control].High
@@ -124,7 +124,7 @@ func TestAlterations(t *testing.T) {
 		w.ReroutedShare = 1
 		s := newStudied(t, worlds.Demo(demo.Options{Units: 600, Years: 12, Seed: 100000 + seed, AsOf: asOf, World: w}), nil)
 		for _, fire := range []judge.Fire{judge.High, judge.Low} {
-			for _, control := range []string{"ratio", "fixed air"} {
+			for _, control := range []judge.Control{"ratio", "fixed air"} {
 				f, err := pooledTask(Rerouting, fire, byLength).regress(within(s.rowsOf(s.Rows, Rerouting, fire), control))
 				if err != nil {
 					continue
@@ -149,7 +149,7 @@ func TestAlterations(t *testing.T) {
 }
 
 // within keeps the rows of one burner control.
-func within(rows []*Row, control string) (out []*Row) {
+func within(rows []*Row, control judge.Control) (out []*Row) {
 	for _, r := range rows {
 		if r.Control == control {
 			out = append(out, r)
@@ -199,13 +199,13 @@ func TestInteraction(t *testing.T) {
 	for seed := range uint64(n) {
 		w := studyWorld()
 		linkage := w.Effects["linkage"]
-		w.Effects = map[string]demo.ControlEffects{}
-		for _, control := range []string{"ratio", "fixed air", "linkage", "oxygen trim"} {
+		w.Effects = map[judge.Control]demo.ControlEffects{}
+		for _, control := range []judge.Control{"ratio", "fixed air", "linkage", "oxygen trim"} {
 			w.Effects[control] = linkage
 		}
 		same.byControl(newStudied(t, studyFleet(20000+seed, w), nil), &w, fires[:1])
-		w.Effects = map[string]demo.ControlEffects{}
-		for _, control := range []string{"ratio", "fixed air", "linkage", "oxygen trim"} {
+		w.Effects = map[judge.Control]demo.ControlEffects{}
+		for _, control := range []judge.Control{"ratio", "fixed air", "linkage", "oxygen trim"} {
 			e := linkage
 			for _, x := range []*demo.Effects{&e.High, &e.Low} {
 				x.VentRatePerYear, x.VentLevel = 0, 0

@@ -139,7 +139,7 @@ type Correction struct {
 type Prediction struct {
 	Kind                    Kind
 	Fire                    judge.Fire
-	Control                 string
+	Control                 judge.Control
 	Response, Measure, Unit string
 	Low, Middle, High       float64 // slope by the lowest, middle and highest resistance of fittings
 	Estimate                Contrast
@@ -152,11 +152,12 @@ type Prediction struct {
 // UnitVent is a unit's vent as it is on the as-of day, for maps and neighbours.
 // Unknown numbers are NaN, counts -1.
 type UnitVent struct {
-	Serial, Site, Area, Line, Control, Fuel string
-	LengthM, DiameterM                      float64
-	Elbows90, Elbows45                      int
-	OfRun, OfFan                            float64
-	InputKW                                 float64
-	LongestRunM, FanPa                      float64 // of its model line
-	Rows                                    int     // of any question
+	Serial, Site, Area, Line, Fuel string
+	Control                        judge.Control
+	LengthM, DiameterM             float64
+	Elbows90, Elbows45             int
+	OfRun, OfFan                   float64
+	InputKW                        float64
+	LongestRunM, FanPa             float64 // of its model line
+	Rows                           int     // of any question
 }

@@ -27,31 +27,32 @@ const LowLessHigh judge.Fire = "low less high"
 
 // Row is one difference within a unit. A missing number is NaN.
 type Row struct {
-	Kind                                    Kind
-	Serial, Site, Area, Line, Control, Fuel string
-	Fire                                    judge.Fire
-	Source                                  string
-	Reason                                  judge.Reason // of the later visit
-	Before, After                           day.Day      // days
-	Set                                     day.Day      // day of the last setting before, day.None unknown
-	AnalyzerBefore, AnalyzerAfter           string
-	CO2Points                               float64 // change of CO2 less target
-	LnLambda                                float64 // change of the logarithm of the air number
-	Years                                   float64 // between
-	AgeYears                                float64 // at the middle
-	Settled                                 float64 // how much of the first year after a setting lies between, years
-	OfFan, OfRun                            float64 // what the vent is (drift) or became more (shifts), by physics and by length
-	OfFanLow, OfFanHigh                     float64 // OfFan with the lowest and the highest resistance of fittings
-	LongestM                                float64 // the longest run of the model line
-	LengthM, DiameterM                      float64 // of the vent after
-	LengthBeforeM                           float64 // of re-routing: of the vent before
-	VentYears                               float64 // of re-routing: the measure by length times the years on each vent between; 0 else
-	Elbows90, Elbows45                      int     // -1 where not known
-	AirFrom                                 string
-	AirK                                    float64 // change of combustion air
-	AirC                                    float64 // combustion air at the later reading
-	AltitudeM                               float64
-	PhysicsPoints, PhysicsLnLambda          Physics // what the change of loss does by itself (Predictions)
+	Kind                           Kind
+	Serial, Site, Area, Line, Fuel string
+	Control                        judge.Control
+	Fire                           judge.Fire
+	Source                         string
+	Reason                         judge.Reason // of the later visit
+	Before, After                  day.Day      // days
+	Set                            day.Day      // day of the last setting before, day.None unknown
+	AnalyzerBefore, AnalyzerAfter  string
+	CO2Points                      float64 // change of CO2 less target
+	LnLambda                       float64 // change of the logarithm of the air number
+	Years                          float64 // between
+	AgeYears                       float64 // at the middle
+	Settled                        float64 // how much of the first year after a setting lies between, years
+	OfFan, OfRun                   float64 // what the vent is (drift) or became more (shifts), by physics and by length
+	OfFanLow, OfFanHigh            float64 // OfFan with the lowest and the highest resistance of fittings
+	LongestM                       float64 // the longest run of the model line
+	LengthM, DiameterM             float64 // of the vent after
+	LengthBeforeM                  float64 // of re-routing: of the vent before
+	VentYears                      float64 // of re-routing: the measure by length times the years on each vent between; 0 else
+	Elbows90, Elbows45             int     // -1 where not known
+	AirFrom                        string
+	AirK                           float64 // change of combustion air
+	AirC                           float64 // combustion air at the later reading
+	AltitudeM                      float64
+	PhysicsPoints, PhysicsLnLambda Physics // what the change of loss does by itself (Predictions)
 
 	removed  bool    // by the judgement of readings: only in the sensitivity
 	readings [4]int  // indices of the readings behind, -1 for none

@@ -187,7 +187,7 @@ func (s *Study) corrections() {
 func (s *Study) predictions() {
 	for _, kind := range Kinds {
 		for _, fire := range []judge.Fire{judge.High, judge.Low} {
-			controls := map[string][]*Row{}
+			controls := map[judge.Control][]*Row{}
 			for _, r := range s.rowsOf(s.Rows, kind, fire) {
 				controls[r.Control] = append(controls[r.Control], r)
 			}

@@ -291,7 +291,7 @@ func TestLevels(t *testing.T) {
 	rows := func(counts map[string][2]int) (out []*Row) { // rows and sites by control
 		for _, c := range []string{"ratio", "fixed air", "linkage", "oxygen trim", ""} {
 			for i := range counts[c][0] {
-				out = append(out, &Row{Control: c, Site: fmt.Sprint(c, i%max(counts[c][1], 1))})
+				out = append(out, &Row{Control: judge.Control(c), Site: fmt.Sprint(c, i%max(counts[c][1], 1))})
 			}
 		}
 		return out

@@ -77,7 +77,7 @@ func (s *recorded) take(h *judge.History, asOf day.Day) {
 	if h.Unit.Installed != day.None {
 		s.installed++
 	}
-	if h.Unit.Control != "" {
+	if h.Unit.Control != judge.ControlUnknown {
 		s.controls++
 	}
 	s.targets += len(h.Targets)

@@ -45,7 +45,7 @@ var configurationTable = []configurationKey{
 	{name: "intake-elbows-90", count: func(c *study.Configuration) *int { return &c.IntakeElbows90 }},
 	{name: "intake-elbows-45", count: func(c *study.Configuration) *int { return &c.IntakeElbows45 }},
 	{name: "model-line", word: func(c *study.Configuration) *string { return &c.Line }},
-	{name: "control", word: func(c *study.Configuration) *string { return &c.Control }},
+	{name: "control", word: func(c *study.Configuration) *string { return (*string)(&c.Control) }},
 	{name: "fuel", word: func(c *study.Configuration) *string { return &c.Fuel }},
 	{name: "input", kind: quantity.Power, number: func(c *study.Configuration) *float64 { return &c.InputKW }},
 	{name: "altitude", kind: quantity.Length, number: func(c *study.Configuration) *float64 { return &c.AltitudeM }},

@@ -16,7 +16,7 @@ import (
 // increment is what changed from an as left to the next visit's as found.
 type increment struct {
 	unit     int
-	control  string
+	control  judge.Control
 	co2      float64
 	years    float64
 	settling float64
@@ -100,11 +100,11 @@ func TestPlainEffectsComeBack(t *testing.T) {
 	w.Gases = demo.OnlyCO2
 	f := worlds.Demo(demo.Options{Units: 4000, World: w})
 	for _, fire := range []judge.Fire{judge.High, judge.Low} {
-		byControl := map[string][]increment{}
+		byControl := map[judge.Control][]increment{}
 		for _, d := range increments(f, fire) {
 			byControl[d.control] = append(byControl[d.control], d)
 		}
-		for _, control := range []string{"ratio", "fixed air", "linkage"} {
+		for _, control := range []judge.Control{"ratio", "fixed air", "linkage"} {
 			e := w.Effects[control].High
 			if fire == "low" {
 				e = w.Effects[control].Low

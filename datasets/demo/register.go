@@ -50,7 +50,7 @@ func registerColumns() []column {
 		{header: "Area", field: "area"},
 		{header: "Plant", field: "plant"},
 		{header: "Model line", field: "model_line"},
-		{header: "Burner control", field: "control", codes: [][2]string{{"fixed fan", "fixed air"}}},
+		{header: "Burner control", field: "control", codes: controlWords},
 		{header: "Firing", field: "firing"},
 		{header: "Input MBH", field: "input", unit: "MBH"},
 		{header: "Installed", field: "installed"},
@@ -100,8 +100,11 @@ func (reg *registry) registerTables() []table {
 	return out
 }
 
-// stateWords are the register's own words for states.
-var stateWords = [][2]string{{"live", string(judge.InService)}}
+// The register's own words for states and controls.
+var (
+	stateWords   = [][2]string{{"live", string(judge.InService)}}
+	controlWords = [][2]string{{"fixed fan", string(judge.ControlFixedAir)}}
+)
 
 // registerRow is a unit's line in the register of a day.
 func (reg *registry) registerRow(u *Unit, d day.Day) []string {
@@ -109,10 +112,6 @@ func (reg *registry) registerRow(u *Unit, d day.Day) []string {
 	state, since := u.State, u.StateFrom
 	if since > d || since == day.None {
 		state, since = judge.InService, day.None
-	}
-	control := u.Line.Control
-	if control == "fixed air" {
-		control = "fixed fan"
 	}
 	fuelSince := day.None
 	for _, p := range u.fuels {
@@ -129,7 +128,7 @@ func (reg *registry) registerRow(u *Unit, d day.Day) []string {
 		intake = []string{number(v.IntakeIn, 0), number(v.IntakeFt, 0), strconv.Itoa(v.Intake90), strconv.Itoa(v.Intake45)}
 	}
 	return slices.Concat([]string{
-		u.Serial, s.Name, AreaName(s.Area), u.plantOn(d), u.LineText, control, u.Line.Firing,
+		u.Serial, s.Name, AreaName(s.Area), u.plantOn(d), u.LineText, encode(controlWords, u.Line.Control), u.Line.Firing,
 		strconv.Itoa(u.InputMBH), iso(u.Installed),
 		encode(stateWords, state), iso(since), number(math.Round(s.AltitudeM/MetresPerFoot), 0), number(s.Latitude, 4), number(s.Longitude, 4),
 		u.labelOf(u.FuelOn(d)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),

@@ -14,7 +14,7 @@ import (
 // Effect is one planted effect by name.
 type Effect struct {
 	Name    string // rate, vent rate, age rate, settling, temperature, vent level
-	Control string
+	Control judge.Control
 	Fire    judge.Fire // high (and single) | low
 	Value   float64
 	Unit    string
@@ -22,7 +22,7 @@ type Effect struct {
 
 // PlantedEffects returns every planted effect by burner control and fire.
 func (t *Truth) PlantedEffects() []Effect {
-	controls := make([]string, 0, len(t.world.Effects))
+	controls := make([]judge.Control, 0, len(t.world.Effects))
 	for c := range t.world.Effects {
 		controls = append(controls, c)
 	}
@@ -178,7 +178,7 @@ func (f *Fleet) faultRows() [][]string {
 func (t *Truth) effectRows() [][]string {
 	rows := [][]string{{"effect", "control", "fire", "value", "unit"}}
 	for _, e := range t.PlantedEffects() {
-		rows = append(rows, []string{e.Name, e.Control, string(e.Fire), number(e.Value, 4), e.Unit})
+		rows = append(rows, []string{e.Name, string(e.Control), string(e.Fire), number(e.Value, 4), e.Unit})
 	}
 	w := &t.world
 	for _, x := range []struct {
@@ -210,7 +210,7 @@ func (t *Truth) unitRows() [][]string {
 		}
 		s := u.SiteOn(day)
 		rows = append(rows, []string{
-			u.Serial, s.Name, AreaName(s.Area), u.Line.Name, u.Line.Control, u.FuelOn(day),
+			u.Serial, s.Name, AreaName(s.Area), u.Line.Name, string(u.Line.Control), u.FuelOn(day),
 			u.labelOf(u.FuelOn(day)), iso(u.Installed),
 			number(t.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0],
 			slopes[1],

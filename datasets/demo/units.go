@@ -256,7 +256,7 @@ func (e *estate) giveCharacter(u *Unit, r *rand.Rand) {
 		u.coBase[fire] = math.Exp(2.9 + 0.45*s.NormFloat64())
 	}
 	hot := 0.0
-	if u.Line.Control != "ratio" {
+	if u.Line.Control != judge.ControlRatio {
 		hot = 70 // not condensing
 	}
 	u.flueC = [2]float64{62 + hot + 6*r.NormFloat64(), 50 + 0.7*hot + 4*r.NormFloat64()}

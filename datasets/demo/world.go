@@ -1,6 +1,9 @@
 package demo
 
-import "fluedrift/model/day"
+import (
+	"fluedrift/model/day"
+	"fluedrift/model/judge"
+)
 
 // Effects are the planted effects of one burner control at one fire. CO2 is in
 // points (% by volume dry), z is the vent covariate (VentCovariate): equivalent
@@ -54,7 +57,7 @@ type LevelStep struct {
 // noise, how people record, and how often each fault occurs. Shares are of
 // units, visits or readings as each field says; 0 switches a thing off.
 type World struct {
-	Effects map[string]ControlEffects // by burner control
+	Effects map[judge.Control]ControlEffects // by burner control
 
 	// True state, CO2 points.
 	NoiseSD       float64 // of one reading
@@ -146,9 +149,9 @@ type Faults struct {
 // speed gains about 0.033 points per kelvin and gets rich with resistance,
 // ratio control gives at most half of the first and hardly any of the second,
 // and its offset drifts at low fire first); the sizes are invented.
-func plantedEffects() map[string]ControlEffects {
-	return map[string]ControlEffects{
-		"ratio": {
+func plantedEffects() map[judge.Control]ControlEffects {
+	return map[judge.Control]ControlEffects{
+		judge.ControlRatio: {
 			High: Effects{
 				RatePerYear: -0.040, VentRatePerYear: 0.015, AgeRatePerYear: 0.002, Settling: 0.04, PerKelvin: 0.010,
 				VentLevel: 0.05,
@@ -158,7 +161,7 @@ func plantedEffects() map[string]ControlEffects {
 				VentLevel: 0.15,
 			},
 		},
-		"fixed air": {
+		judge.ControlFixedAir: {
 			High: Effects{
 				RatePerYear: 0.020, VentRatePerYear: 0.200, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.033,
 				VentLevel: 0.50,
@@ -168,7 +171,7 @@ func plantedEffects() map[string]ControlEffects {
 				VentLevel: 0.40,
 			},
 		},
-		"linkage": {
+		judge.ControlLinkage: {
 			High: Effects{
 				RatePerYear: 0.050, VentRatePerYear: 0.100, AgeRatePerYear: 0.003, Settling: 0.04, PerKelvin: 0.030,
 				VentLevel: 0.35,
@@ -178,7 +181,7 @@ func plantedEffects() map[string]ControlEffects {
 				VentLevel: 0.35,
 			},
 		},
-		"oxygen trim": {
+		judge.ControlOxygenTrim: {
 			High: Effects{
 				RatePerYear: 0.004, VentRatePerYear: 0.010, AgeRatePerYear: 0.001, Settling: 0.01, PerKelvin: 0.004,
 				VentLevel: 0.05,

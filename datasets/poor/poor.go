@@ -135,7 +135,7 @@ func (l Lack) take(h *judge.History) {
 	case Installed:
 		h.Unit.Installed = day.None
 	case Control:
-		h.Unit.Control = ""
+		h.Unit.Control = judge.ControlUnknown
 	case VentLengths:
 		for i := range h.VentRuns {
 			h.VentRuns[i].LengthM = nan

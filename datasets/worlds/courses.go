@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // path is a curve by fortnight; between its points it is straight.
@@ -65,9 +66,9 @@ func straight(perYear float64) course {
 // invented).
 func (u *unit) leaning(fire int) float64 {
 	switch u.control {
-	case "fixed air":
+	case judge.ControlFixedAir:
 		return 0.3 + 0.7*u.vent
-	case "linkage":
+	case judge.ControlLinkage:
 		return 0.4 + 0.4*u.vent
 	}
 	return []float64{-0.3, -0.6}[fire] + 0.2*u.vent

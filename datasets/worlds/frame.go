@@ -35,7 +35,8 @@ type course func(set, day day.Day) float64
 // unit is one boiler as it truly is.
 type unit struct {
 	index, site, area int
-	control, line     string
+	control           judge.Control
+	line              string
 	fuel              gas
 	vent              float64 // length over the longest run the line allows
 	installed         day.Day
@@ -75,15 +76,16 @@ func (g gas) co2(lambda float64) float64 { return g.co2Max / (1 + (lambda-1)/g.d
 // an orifice: its first power; control by ratio of pressures: its root (first
 // principles: fixed volume, and equal pressure over air and gas).
 var controls = []struct {
-	name, line string
-	share      float64
-	longestM   float64
-	density    float64
-	high, low  float64 // targets, natural gas
+	name      judge.Control
+	line      string
+	share     float64
+	longestM  float64
+	density   float64
+	high, low float64 // targets, natural gas
 }{
-	{"ratio", "Ashcombe 60", 0.55, 30, 0.5, 9.0, 8.7},
-	{"fixed air", "Birkfell 90", 0.27, 20, 1, 9.0, 8.5},
-	{"linkage", "Cawdale 400", 0.18, 40, 1, 9.2, 8.0},
+	{judge.ControlRatio, "Ashcombe 60", 0.55, 30, 0.5, 9.0, 8.7},
+	{judge.ControlFixedAir, "Birkfell 90", 0.27, 20, 1, 9.0, 8.5},
+	{judge.ControlLinkage, "Cawdale 400", 0.18, 40, 1, 9.2, 8.0},
 }
 
 // propaneAbove is by how much more CO2 propane is set, points.

@@ -113,7 +113,7 @@ func (f *Fleet) pulled(unit int, fire judge.Fire, day day.Day) float64 {
 // of that off control by ratio, at 9 % (worked out from first principles).
 func TestColdAirMakesLean(t *testing.T) {
 	f := StickSlip(Options{Units: 1})
-	for control, points := range map[string]float64{"fixed air": -0.33, "linkage": -0.33, "ratio": -0.17} {
+	for control, points := range map[judge.Control]float64{"fixed air": -0.33, "linkage": -0.33, "ratio": -0.17} {
 		u := &unit{control: control, fuel: naturalGas}
 		got := naturalGas.co2(naturalGas.excess(9)*f.pull(u, 0, 0)) - 9
 		assert.InDelta(t, points, got, 0.02, control)
@@ -161,8 +161,8 @@ func TestSitesMoveTogether(t *testing.T) {
 	f := SharedBySite(Options{Units: 600})
 	same, other, own := 0.0, 0.0, 0.0
 	moves := make([]float64, len(f.units))
-	mean := map[string]float64{}
-	count := map[string]float64{}
+	mean := map[judge.Control]float64{}
+	count := map[judge.Control]float64{}
 	for i, u := range f.units {
 		moves[i] = u.courses[0](f.from, f.AsOf())
 		mean[u.control] += moves[i]

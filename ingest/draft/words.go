@@ -170,10 +170,10 @@ var (
 			"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "propane": "propane",
 			"butane": "butane",
 		},
-		"control": {
-			"ratio": "ratio", "linkage": "linkage", "trim": "oxygen trim", "fixed": "fixed air",
-			"natural": "natural draft", "multi": "multi-point",
-		},
+		"control": textsOf(map[string]judge.Control{
+			"ratio": judge.ControlRatio, "linkage": judge.ControlLinkage, "trim": judge.ControlOxygenTrim,
+			"fixed": judge.ControlFixedAir, "natural": judge.ControlNaturalDraft, "multi": judge.ControlMultiPoint,
+		}),
 		"firing": {"on": "on-off", "staged": "staged", "stage": "staged", "modulating": "modulating", "mod": "modulating"},
 		"state": textsOf(map[string]judge.State{
 			"service": judge.InService, "active": judge.InService, "standby": judge.Standby, "season": judge.OffForTheSeason,

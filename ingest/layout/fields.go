@@ -94,7 +94,7 @@ var (
 	conditions = textsOf(judge.Conditions())
 	fuels      = []string{"natural gas", "propane", "butane", "propane-butane"}
 	reasons    = textsOf(judge.Reasons())
-	controls   = []string{"ratio", "linkage", "oxygen trim", "fixed air", "natural draft", "multi-point"}
+	controls   = textsOf(judge.Controls())
 	firings    = []string{"on-off", "staged", "modulating"}
 	states     = textsOf(judge.States())
 	airFrom    = []string{"own run", "same run", "room"}

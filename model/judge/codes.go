@@ -19,16 +19,27 @@ func Fires() []Fire { return []Fire{High, Low, Single, Point} }
 // Valid reports whether a reading may have the fire.
 func (f Fire) Valid() bool { return slices.Contains(Fires(), f) }
 
-// Controls of a burner's air and gas, as the register has them.
+// Control is what keeps a burner's air and gas together, as the register has it.
+type Control string
+
+// Controls of burners.
 const (
-	ControlUnknown      = ""
-	ControlRatio        = "ratio"
-	ControlLinkage      = "linkage"
-	ControlOxygenTrim   = "oxygen trim"
-	ControlFixedAir     = "fixed air"
-	ControlNaturalDraft = "natural draft"
-	ControlMultiPoint   = "multi-point"
+	ControlUnknown      Control = ""
+	ControlRatio        Control = "ratio"
+	ControlLinkage      Control = "linkage"
+	ControlOxygenTrim   Control = "oxygen trim"
+	ControlFixedAir     Control = "fixed air"
+	ControlNaturalDraft Control = "natural draft"
+	ControlMultiPoint   Control = "multi-point"
 )
+
+// Controls lists the controls that a register may have.
+func Controls() []Control {
+	return []Control{ControlRatio, ControlLinkage, ControlOxygenTrim, ControlFixedAir, ControlNaturalDraft, ControlMultiPoint}
+}
+
+// Valid reports whether a register may have the control.
+func (c Control) Valid() bool { return slices.Contains(Controls(), c) }
 
 // Condition is where in a visit a reading was taken; "" where that is not known.
 type Condition string

@@ -52,9 +52,9 @@ const (
 // Situation is what is known about a unit before somebody goes: the axes of
 // the table of first checks.
 type Situation struct {
-	Side        Side   // of the setting band
-	Fire        Fire   // High, Low, Single or FireBoth: where it is out, or was read
-	Control     string // of the burner, as the register has it; "" where it has none
+	Side        Side    // of the setting band
+	Fire        Fire    // High, Low, Single or FireBoth: where it is out, or was read
+	Control     Control // of the burner
 	CO          COGrade
 	Air         AirChange
 	Analyzer    AnalyzerState
@@ -127,7 +127,7 @@ type checkRow struct {
 	check     Check
 	sides     []Side
 	fires     []Fire
-	controls  []string
+	controls  []Control
 	cos       []COGrade
 	airs      []AirChange
 	analyzers []AnalyzerState

@@ -8,9 +8,9 @@ import (
 
 // situationAxes lists the values of each axis, in the order of Situation's
 // fields after Side.
-func situationAxes() (fires []Fire, controls []string, cos []COGrade, airs []AirChange, analyzers []AnalyzerState, gas []GasChange) {
+func situationAxes() (fires []Fire, controls []Control, cos []COGrade, airs []AirChange, analyzers []AnalyzerState, gas []GasChange) {
 	return []Fire{High, Low, Single, FireBoth},
-		[]string{
+		[]Control{
 			ControlRatio, ControlLinkage, ControlOxygenTrim, ControlFixedAir, ControlNaturalDraft, ControlMultiPoint, ControlUnknown,
 		},
 		[]COGrade{COBelowAttention, COForAttention, COIsUrgent, CONotRecorded},

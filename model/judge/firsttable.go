@@ -8,7 +8,7 @@ var (
 
 	lowOnly   = []Fire{Low}
 	notLow    = []Fire{High, Single, FireBoth}
-	followAir = []string{ControlLinkage, ControlFixedAir, ControlNaturalDraft, ControlMultiPoint, ControlUnknown}
+	followAir = []Control{ControlLinkage, ControlFixedAir, ControlNaturalDraft, ControlMultiPoint, ControlUnknown}
 )
 
 // checkTable is read from the top; the first rows that fit are the answer. It
@@ -29,23 +29,23 @@ var checkTable = []checkRow{
 	{check: AirBesideBurner, sides: lean, gas: []GasChange{GasHigher}},
 	{check: WarmerAirAtSetting, sides: rich, controls: followAir, airs: []AirChange{AirWarmer}},
 	{check: ColderAirAtSetting, sides: lean, controls: followAir, airs: []AirChange{AirColder}},
-	{check: WarmerAirUnderRatio, sides: rich, controls: []string{ControlRatio}, airs: []AirChange{AirWarmer}},
-	{check: ColderAirUnderRatio, sides: lean, controls: []string{ControlRatio}, airs: []AirChange{AirColder}},
-	{check: ValveZeroOffset, sides: out, fires: lowOnly, controls: []string{ControlRatio}},
-	{check: SignalLine, sides: rich, fires: notLow, controls: []string{ControlRatio}},
-	{check: SupplyAtFullInput, sides: lean, fires: notLow, controls: []string{ControlRatio}},
-	{check: LinkageSlack, sides: out, fires: lowOnly, controls: []string{ControlLinkage}},
-	{check: LinkedAirPath, sides: rich, fires: notLow, controls: []string{ControlLinkage}},
-	{check: LinkedGasPath, sides: lean, fires: notLow, controls: []string{ControlLinkage}},
-	{check: TrimReadsHigh, sides: rich, controls: []string{ControlOxygenTrim}},
-	{check: TrimReadsLow, sides: lean, controls: []string{ControlOxygenTrim}},
-	{check: FixedFanAirPath, sides: rich, controls: []string{ControlFixedAir}},
-	{check: FixedFanGasPath, sides: lean, controls: []string{ControlFixedAir}},
-	{check: DraftAndOpenings, sides: rich, controls: []string{ControlNaturalDraft}},
-	{check: DraftHoodSample, sides: lean, controls: []string{ControlNaturalDraft}},
-	{check: PointsOfCurve, sides: out, controls: []string{ControlMultiPoint}},
-	{check: UnknownControlAir, sides: rich, controls: []string{ControlUnknown}},
-	{check: UnknownControlGas, sides: lean, controls: []string{ControlUnknown}},
+	{check: WarmerAirUnderRatio, sides: rich, controls: []Control{ControlRatio}, airs: []AirChange{AirWarmer}},
+	{check: ColderAirUnderRatio, sides: lean, controls: []Control{ControlRatio}, airs: []AirChange{AirColder}},
+	{check: ValveZeroOffset, sides: out, fires: lowOnly, controls: []Control{ControlRatio}},
+	{check: SignalLine, sides: rich, fires: notLow, controls: []Control{ControlRatio}},
+	{check: SupplyAtFullInput, sides: lean, fires: notLow, controls: []Control{ControlRatio}},
+	{check: LinkageSlack, sides: out, fires: lowOnly, controls: []Control{ControlLinkage}},
+	{check: LinkedAirPath, sides: rich, fires: notLow, controls: []Control{ControlLinkage}},
+	{check: LinkedGasPath, sides: lean, fires: notLow, controls: []Control{ControlLinkage}},
+	{check: TrimReadsHigh, sides: rich, controls: []Control{ControlOxygenTrim}},
+	{check: TrimReadsLow, sides: lean, controls: []Control{ControlOxygenTrim}},
+	{check: FixedFanAirPath, sides: rich, controls: []Control{ControlFixedAir}},
+	{check: FixedFanGasPath, sides: lean, controls: []Control{ControlFixedAir}},
+	{check: DraftAndOpenings, sides: rich, controls: []Control{ControlNaturalDraft}},
+	{check: DraftHoodSample, sides: lean, controls: []Control{ControlNaturalDraft}},
+	{check: PointsOfCurve, sides: out, controls: []Control{ControlMultiPoint}},
+	{check: UnknownControlAir, sides: rich, controls: []Control{ControlUnknown}},
+	{check: UnknownControlGas, sides: lean, controls: []Control{ControlUnknown}},
 	{check: WorseWhenWarm, sides: rich, airs: []AirChange{AirColder}},
 	{check: WorseWhenCold, sides: lean, airs: []AirChange{AirWarmer}},
 	{check: NoteAnalyzer, sides: out, analyzers: []AnalyzerState{AnalyzerNotKnown}},

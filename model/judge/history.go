@@ -38,7 +38,8 @@ type LineTargets func(line string, fire Fire, fuel string, day day.Day) Target
 type Unit struct {
 	Key                            int32
 	Serial, Source, Site, Area     string
-	ModelLine, Control, Firing     string
+	ModelLine, Firing              string
+	Control                        Control
 	Fuel, Plant                    string
 	State                          State
 	InputKW                        float64

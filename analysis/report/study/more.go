@@ -76,7 +76,7 @@ var physicsColumns = append(append(append([]table.ColumnOf[study.Prediction]{
 		func(p *study.Prediction) string { return string(p.Fire) }),
 	table.TextColumn("control", "", "register",
 		"burner control",
-		func(p *study.Prediction) string { return p.Control }),
+		func(p *study.Prediction) string { return string(p.Control) }),
 	table.TextColumn("response", "", "judged",
 		"what changes: CO2 or ln lambda",
 		func(p *study.Prediction) string { return p.Response }),

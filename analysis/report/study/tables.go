@@ -36,7 +36,7 @@ var ventColumns = []table.ColumnOf[ventRow]{
 		func(r *ventRow) string { return r.Line }),
 	table.TextColumn("control", "", "register",
 		"burner control",
-		func(r *ventRow) string { return r.Control }),
+		func(r *ventRow) string { return string(r.Control) }),
 	table.TextColumn("fuel", "", "readings",
 		"fuel of both readings",
 		func(r *ventRow) string { return r.Fuel }),

@@ -14,7 +14,7 @@ import (
 func About(a *watch.About) []string {
 	u := &a.Unit
 	parts := []string{"Unit " + u.Serial}
-	parts = append(parts, said(u.Site, u.Area, u.ModelLine, u.Fuel, u.Control, u.Firing)...)
+	parts = append(parts, said(u.Site, u.Area, u.ModelLine, u.Fuel, string(u.Control), u.Firing)...)
 	if u.InputKW > 0 {
 		parts = append(parts, plain(u.InputKW)+" kW")
 	}

@@ -27,12 +27,12 @@ func TestClipCutsLaterDays(t *testing.T) {
 		return judge.Target{}
 	}
 	c := clip(h, 100, of)
-	require.Equal(t, "in service", c.Unit.State)
+	require.Equal(t, judge.InService, c.Unit.State)
 	require.Len(t, c.VentRuns, 1)
 	require.Equal(t, 5.0, c.VentRuns[0].LengthM)
 	require.Equal(t, "natural gas", c.Unit.Fuel)
 	require.Equal(t, []judge.FireTarget{{Fire: judge.High, Target: target}}, c.Targets)
-	require.Equal(t, "removed", h.Unit.State)
+	require.Equal(t, judge.Removed, h.Unit.State)
 	require.Len(t, h.VentRuns, 2)
 	require.Equal(t, day.Day(150), h.VentRuns[0].Until)
 	later := clip(h, 300, of)

@@ -28,18 +28,18 @@ type FireForecast struct {
 	CO2Percent                              float64 // expected on the as-of day
 	LowPercent, HighPercent                 float64 // 90 % interval of it
 	TargetCO2Percent                        float64
-	ActRichPercent, ActLeanPercent          float64     // widths of the action band, both positive
-	Today, Planned, Worst                   Chance      // Worst: the worst month from the as-of day to the planned day
-	FirstOutside                            Leaving     // whether it is expected to leave its band
-	FirstOutsideFrom, FirstOutsideTo        day.Day     // and when; day.None where open
-	RecordedLowPercent, RecordedHighPercent float64     // 90 % interval of the next recorded reading
-	Parts                                   []Part      // what the expected CO2 is made of
-	Path                                    []PathPoint // the months ahead, the as-of day first; empty where nobody asked
-	Harm                                    []HarmPoint // days ahead, with and without a visit; empty where nobody asked
-	Aim                                     Aim         // where to leave the burner
-	Verify                                  *Verify     // the last reading stands alone and contradicts those before it
-	Suspect                                 *Suspect    // the last reading's instrument stands far off the ones before it
-	Marks                                   []Mark      // what it rests on or lacks
+	ActRichPercent, ActLeanPercent          float64      // widths of the action band, both positive
+	Today, Planned, Worst                   Chance       // Worst: the worst month from the as-of day to the planned day
+	FirstOutside                            Leaving      // whether it is expected to leave its band
+	FirstOutsideFrom, FirstOutsideTo        day.Day      // and when; day.None where open
+	RecordedLowPercent, RecordedHighPercent float64      // 90 % interval of the next recorded reading
+	Parts                                   []Part       // what the expected CO2 is made of
+	Path                                    []PathPoint  // the months ahead, the as-of day first; empty where nobody asked
+	Harm                                    []HarmPoint  // days ahead, with and without a visit; empty where nobody asked
+	Aim                                     Aim          // where to leave the burner
+	Unconfirmed                             *Unconfirmed // the last reading stands alone and contradicts those before it
+	Suspect                                 *Suspect     // the last reading's instrument stands far off the ones before it
+	Marks                                   []Mark       // what it rests on or lacks
 }
 
 // Within holds every CO2 of the forecast, expected or the end of an interval,
@@ -58,8 +58,8 @@ func (f *FireForecast) Within(mostPercent float64) {
 		hold(&p.LowPercent)
 		hold(&p.HighPercent)
 	}
-	if f.Verify != nil {
-		hold(&f.Verify.ExpectedPercent)
+	if f.Unconfirmed != nil {
+		hold(&f.Unconfirmed.ExpectedPercent)
 	}
 	if held := f.CO2Percent - before; math.Abs(held) > rounding {
 		f.Parts = append(f.Parts, Part{Kind: PartHeld, Points: held})
@@ -117,9 +117,9 @@ const (
 	LeavingWithin  Leaving = "within" // on the days that stand beside it
 )
 
-// Verify describes a last reading that nobody has confirmed: either it was
+// Unconfirmed describes a last reading that nobody has confirmed: either it was
 // read or written wrongly, or the burner changed.
-type Verify struct {
+type Unconfirmed struct {
 	Day                          day.Day
 	ReadPercent, ExpectedPercent float64 // CO2 as recorded, and as the earlier records imply
 	MistakeProbability           float64 // that the reading, not the burner, is wrong

@@ -13,29 +13,29 @@ type Results struct{ session *session }
 // Prediction is the forecast of one unit at one fire, as it was estimated for
 // the as-of day. Gas values are CO2, percent by volume dry.
 type Prediction struct {
-	UnitKey                                        int32
-	Fire                                           judge.Fire
-	TargetCO2Percent, ActRichPoints, ActLeanPoints float64
-	CO2Percent, LowPercent, HighPercent            float64 // 90 % interval of the state
-	RecordedLowPercent, RecordedHighPercent        float64 // and of the next recorded reading
-	TodayRich, TodayLean                           float64
-	PlannedDay                                     day.Day
-	PlannedRich, PlannedLean                       float64
-	WorstDay                                       day.Day
-	WorstRich, WorstLean                           float64
-	Outside                                        string
-	OutsideFrom, OutsideTo                         day.Day
-	Parts                                          []Part  // what the expected CO2 is made of
-	VerifyDay                                      day.Day // day.None: the last reading is not in doubt
-	VerifyReadPercent, VerifyExpectedPercent       float64
-	VerifyMistake, VerifyOut                       float64
-	SuspectAnalyzer                                string // "": the last reading's instrument stands with the others
-	SuspectPoints                                  float64
-	SuspectVerdict                                 string
-	Marks                                          []Mark
-	Path                                           []PathPoint // days ahead
-	Harm                                           []HarmPoint // days ahead, with and without a visit
-	AimPoints, AimGainDays                         float64     // where to leave the burner, NaN where nothing is suggested
+	UnitKey                                            int32
+	Fire                                               judge.Fire
+	TargetCO2Percent, ActRichPoints, ActLeanPoints     float64
+	CO2Percent, LowPercent, HighPercent                float64 // 90 % interval of the state
+	RecordedLowPercent, RecordedHighPercent            float64 // and of the next recorded reading
+	TodayRich, TodayLean                               float64
+	PlannedDay                                         day.Day
+	PlannedRich, PlannedLean                           float64
+	WorstDay                                           day.Day
+	WorstRich, WorstLean                               float64
+	Outside                                            string
+	OutsideFrom, OutsideTo                             day.Day
+	Parts                                              []Part  // what the expected CO2 is made of
+	UnconfirmedDay                                     day.Day // day.None: the last reading is not in doubt
+	UnconfirmedReadPercent, UnconfirmedExpectedPercent float64
+	UnconfirmedMistake, UnconfirmedOut                 float64
+	SuspectAnalyzer                                    string // "": the last reading's instrument stands with the others
+	SuspectPoints                                      float64
+	SuspectVerdict                                     string
+	Marks                                              []Mark
+	Path                                               []PathPoint // days ahead
+	Harm                                               []HarmPoint // days ahead, with and without a visit
+	AimPoints, AimGainDays                             float64     // where to leave the burner, NaN where nothing is suggested
 }
 
 // Part is one contribution to an expected CO2, in points of CO2.
@@ -129,11 +129,11 @@ func PredictionFields(p *Prediction) []Field {
 		Day("outside_from", &p.OutsideFrom),
 		Day("outside_to", &p.OutsideTo),
 		Rows("parts", &p.Parts, partFields),
-		Day("verify_day", &p.VerifyDay),
-		Number("verify_read_percent", &p.VerifyReadPercent),
-		Number("verify_expected_percent", &p.VerifyExpectedPercent),
-		Number("verify_mistake", &p.VerifyMistake),
-		Number("verify_out", &p.VerifyOut),
+		Day("verify_day", &p.UnconfirmedDay),
+		Number("verify_read_percent", &p.UnconfirmedReadPercent),
+		Number("verify_expected_percent", &p.UnconfirmedExpectedPercent),
+		Number("verify_mistake", &p.UnconfirmedMistake),
+		Number("verify_out", &p.UnconfirmedOut),
 		Word("suspect_analyzer", &p.SuspectAnalyzer),
 		Number("suspect_points", &p.SuspectPoints),
 		Word("suspect_verdict", &p.SuspectVerdict),

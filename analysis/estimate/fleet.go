@@ -45,10 +45,10 @@ func (f *Fleet) Ratios() map[judge.Fire]drift.Theta {
 	return out
 }
 
-// RanksAmong puts some units in order once a draw and takes each unit's
+// Ranks puts some units in order once a draw and takes each unit's
 // quantiles: rank[k] is that of the history units[k], in whose order Ahead is
 // told. It holds a number a unit and draw; nil where no draws were asked for.
-func (f *Fleet) RanksAmong(units []int) []Rank {
+func (f *Fleet) Ranks(units []int) []Rank {
 	if f.b == nil || f.b.ranks.excess == nil {
 		return nil
 	}

@@ -118,7 +118,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	}
 	if d := o.Last; d != nil {
 		day := day.Day(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))
-		out.Verify = &analysis.Verify{
+		out.Unconfirmed = &analysis.Unconfirmed{
 			Day: day, ReadPercent: target + d.Y, ExpectedPercent: target + d.Expected,
 			MistakeProbability: d.Wrong, LargerOut: math.Max(now.POutKept, now.POutWithout),
 		}
@@ -153,7 +153,7 @@ func withhold(f *analysis.FireForecast) {
 	for _, c := range []*analysis.Chance{&f.Today, &f.Planned, &f.Worst} {
 		c.Rich, c.Lean = nan, nan
 	}
-	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Verify, f.Suspect = "", day.None, day.None, nil, nil
+	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Unconfirmed, f.Suspect = "", day.None, day.None, nil, nil
 	f.Harm, f.Aim = nil, analysis.Aim{}
 	f.Marks = append(f.Marks, analysis.Mark{Kind: analysis.MarkNotHeldToTarget})
 }

@@ -44,10 +44,10 @@ func (o *world) listed() (ordered []watch.Line, history []int) {
 	for k, i := range at {
 		units[k] = history[i]
 	}
-	standings := make([]watch.Standing, len(at))
-	for k, r := range o.out.RanksAmong(units) {
+	standings := make([]watch.RankInterval, len(at))
+	for k, r := range o.out.Ranks(units) {
 		if r.Low > 0 {
-			standings[k] = watch.Standing{From: r.Low, To: r.High, Ahead: r.Ahead}
+			standings[k] = watch.RankInterval{From: r.Low, To: r.High, Ahead: r.Ahead}
 		}
 	}
 	watch.Range(ordered, at, standings)

@@ -180,10 +180,10 @@ func (o *world) lines() []watch.Line {
 	for k, i := range at {
 		units[k] = index[ordered[i].Unit.Serial]
 	}
-	standings := make([]watch.Standing, len(at))
-	for k, r := range o.out.RanksAmong(units) {
+	standings := make([]watch.RankInterval, len(at))
+	for k, r := range o.out.Ranks(units) {
 		if r.Low > 0 {
-			standings[k] = watch.Standing{From: r.Low, To: r.High, Ahead: r.Ahead}
+			standings[k] = watch.RankInterval{From: r.Low, To: r.High, Ahead: r.Ahead}
 		}
 	}
 	watch.Range(ordered, at, standings)
@@ -214,7 +214,7 @@ func grounded(t *testing.T, l *watch.Line) {
 	}
 	if out < 0.5 { // a last reading that nothing confirms, to be asked about
 		require.Equal(t, watch.Phone, l.Step, who)
-		require.True(t, slices.ContainsFunc(l.Forecast.Fires, func(f analysis.FireForecast) bool { return f.Verify != nil && f.Verify.LargerOut >= 0.5 }), who)
+		require.True(t, slices.ContainsFunc(l.Forecast.Fires, func(f analysis.FireForecast) bool { return f.Unconfirmed != nil && f.Unconfirmed.LargerOut >= 0.5 }), who)
 		return
 	}
 	for i := range l.Forecast.Fires {

@@ -116,7 +116,7 @@ func (o *world) judged() []judgedUnit {
 				continue // fuel in doubt: not judged
 			}
 			one.p = math.Max(one.p, f.Today.Out())
-			one.verify = one.verify || f.Verify != nil
+			one.verify = one.verify || f.Unconfirmed != nil
 			rich, lean := o.fleet.ActionBand(u, f.Fire)
 			d := o.trueNow(u, f.Fire) - o.fleet.TrueTarget(u, f.Fire, asOf)
 			one.out = one.out || d > rich || d < -lean

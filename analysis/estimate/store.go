@@ -106,8 +106,8 @@ func predictionOf(unit int32, f *analysis.FireForecast) queries.Prediction {
 		PlannedDay: f.Planned.Day, PlannedRich: f.Planned.Rich, PlannedLean: f.Planned.Lean,
 		WorstDay: f.Worst.Day, WorstRich: f.Worst.Rich, WorstLean: f.Worst.Lean,
 		Outside: string(f.FirstOutside), OutsideFrom: f.FirstOutsideFrom, OutsideTo: f.FirstOutsideTo,
-		VerifyDay: verify.Day, VerifyReadPercent: verify.ReadPercent, VerifyExpectedPercent: verify.ExpectedPercent,
-		VerifyMistake: verify.MistakeProbability, VerifyOut: verify.LargerOut,
+		UnconfirmedDay: verify.Day, UnconfirmedReadPercent: verify.ReadPercent, UnconfirmedExpectedPercent: verify.ExpectedPercent,
+		UnconfirmedMistake: verify.MistakeProbability, UnconfirmedOut: verify.LargerOut,
 		SuspectAnalyzer: suspect.Analyzer, SuspectPoints: suspect.Points, SuspectVerdict: string(suspect.Verdict),
 		AimPoints: f.Aim.Points, AimGainDays: f.Aim.GainDays,
 	}
@@ -141,12 +141,12 @@ func harmRow(p *analysis.HarmPoint) queries.HarmPoint {
 
 // verify returns what is said of an unconfirmed last reading, missing values
 // where there is none.
-func verify(f *analysis.FireForecast) analysis.Verify {
-	if f.Verify != nil {
-		return *f.Verify
+func verify(f *analysis.FireForecast) analysis.Unconfirmed {
+	if f.Unconfirmed != nil {
+		return *f.Unconfirmed
 	}
 	nan := math.NaN()
-	return analysis.Verify{Day: day.None, ReadPercent: nan, ExpectedPercent: nan, MistakeProbability: nan, LargerOut: nan}
+	return analysis.Unconfirmed{Day: day.None, ReadPercent: nan, ExpectedPercent: nan, MistakeProbability: nan, LargerOut: nan}
 }
 
 // suspect returns what is said of the last reading's instrument, missing values

@@ -46,7 +46,7 @@ func openRows(histories []*judge.History, f *Fleet, say Sentences) (rows []queri
 			}
 			for _, ff := range f.Forecasts[unit].Fires {
 				if ff.Fire == u.fire {
-					row.TodayOut, row.WorstOut, row.ToVerify = ff.Today.Out(), ff.Worst.Out(), ff.Verify != nil
+					row.TodayOut, row.WorstOut, row.ToVerify = ff.Today.Out(), ff.Worst.Out(), ff.Unconfirmed != nil
 				}
 			}
 			rows = append(rows, row)

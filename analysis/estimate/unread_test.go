@@ -55,7 +55,7 @@ func TestAFireNeverReadHasNoForecast(t *testing.T) {
 		}
 	}
 	require.Greater(t, read, 30)
-	for i, r := range o.out.RanksAmong(units) {
+	for i, r := range o.out.Ranks(units) {
 		require.False(t, i%4 == 0 && r.Low > 0, "%s was never read and has a rank", o.histories[i].Unit.Serial)
 	}
 }

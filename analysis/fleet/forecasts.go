@@ -56,10 +56,10 @@ func fireForecast(p *queries.Prediction, asOf day.Day) analysis.FireForecast {
 		FirstOutside: analysis.Leaving(p.Outside), FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo,
 		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
 	}
-	if p.VerifyDay != day.None {
-		f.Verify = &analysis.Verify{
-			Day: p.VerifyDay, ReadPercent: p.VerifyReadPercent, ExpectedPercent: p.VerifyExpectedPercent,
-			MistakeProbability: p.VerifyMistake, LargerOut: p.VerifyOut,
+	if p.UnconfirmedDay != day.None {
+		f.Unconfirmed = &analysis.Unconfirmed{
+			Day: p.UnconfirmedDay, ReadPercent: p.UnconfirmedReadPercent, ExpectedPercent: p.UnconfirmedExpectedPercent,
+			MistakeProbability: p.UnconfirmedMistake, LargerOut: p.UnconfirmedOut,
 		}
 	}
 	if p.SuspectAnalyzer != "" {

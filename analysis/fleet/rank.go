@@ -40,10 +40,10 @@ func rankIntervals(ordered []watch.Line, histories []*judge.History, e *estimate
 	for k, i := range at {
 		units[k] = byKey[ordered[i].Unit.Key]
 	}
-	standings := make([]watch.Standing, len(at))
-	for k, r := range e.RanksAmong(units) {
+	standings := make([]watch.RankInterval, len(at))
+	for k, r := range e.Ranks(units) {
 		if r.Low > 0 {
-			standings[k] = watch.Standing{From: r.Low, To: r.High, Ahead: r.Ahead}
+			standings[k] = watch.RankInterval{From: r.Low, To: r.High, Ahead: r.Ahead}
 		}
 	}
 	watch.Range(ordered, at, standings)

@@ -27,8 +27,8 @@ func TestAnOriginIsForecastAlone(t *testing.T) {
 		clipped[i], all[i] = clip(h, o.Day, o.rules.List.Judge.TargetOf), i
 	}
 	full := estimated(t, clipped, o.rules)
-	require.NotNil(t, full.RanksAmong(all))
-	require.Nil(t, o.Fleet.RanksAmong(all), "places are drawn")
+	require.NotNil(t, full.Ranks(all))
+	require.Nil(t, o.Fleet.Ranks(all), "places are drawn")
 	require.Len(t, o.Fleet.Fits, len(full.Fits))
 	suspected, leaving := 0, 0
 	for k := range full.Fits {

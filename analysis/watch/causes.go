@@ -173,7 +173,7 @@ func expectedOutside(x *facts) finding {
 	}
 	for i := range x.forecast.Fires {
 		f := &x.forecast.Fires[i]
-		if f.Verify != nil && f.Verify.LargerOut >= x.rules.outProbability() {
+		if f.Unconfirmed != nil && f.Unconfirmed.LargerOut >= x.rules.outProbability() {
 			return finding{step: Phone, reason: Unconfirmed{Fire: f}, side: SideOf(f.Today)}
 		}
 	}

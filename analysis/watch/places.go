@@ -4,11 +4,11 @@ import (
 	"math"
 )
 
-// Standing is what is known of a unit's rank among some: its 90 % interval, 1
+// RankInterval is what is known of a unit's rank among some: its 90 % interval, 1
 // the furthest outside, and the probability of standing further outside than
 // the next of them in the order given; NaN where there is no next. All 0: not
 // known.
-type Standing struct {
+type RankInterval struct {
 	From, To int
 	Ahead    float64
 }
@@ -36,11 +36,11 @@ func ByForecast(ordered []Line) []int {
 // of every unit known and those lines put in order of how far outside their
 // action bands they stand, at the worse fire, into the same places. standings
 // belong to the lines of at.
-func Range(ordered []Line, at []int, standings []Standing) {
+func Range(ordered []Line, at []int, standings []RankInterval) {
 	var places []int // that those with a rank share among themselves
 	var ranked []int
 	for k, i := range at {
-		if standings[k] != (Standing{}) {
+		if standings[k] != (RankInterval{}) {
 			places, ranked = append(places, ordered[i].Place), append(ranked, k)
 		}
 	}

@@ -16,7 +16,7 @@ func TestRangeOfPlaces(t *testing.T) {
 	lines[6].Foot = FootIsolated
 	at := ByForecast(lines)
 	assert.Equal(t, []int{0, 2, 3}, at)
-	Range(lines, at, []Standing{{1, 2, 0.55}, {1, 3, 0.59}, {2, 3, math.NaN()}})
+	Range(lines, at, []RankInterval{{1, 2, 0.55}, {1, 3, 0.59}, {2, 3, math.NaN()}})
 	var got [][2]int
 	for i := range lines {
 		got = append(got, [2]int{lines[i].PlaceFrom, lines[i].PlaceTo})
@@ -26,7 +26,7 @@ func TestRangeOfPlaces(t *testing.T) {
 	assert.True(t, lines[2].TiedWithNext)
 	assert.Equal(t, "By how far outside its band it truly stands, its place would lie between 1 and 4 (90 %); tied with the unit after it.", Say.Standing(&lines[2], "")[1])
 	assert.NotContains(t, strings.Join(Say.Standing(&lines[1], ""), " "), "would")
-	Range(lines, at, []Standing{{}, {1, 2, 0.61}, {1, 2, math.NaN()}})
+	Range(lines, at, []RankInterval{{}, {1, 2, 0.61}, {1, 2, math.NaN()}})
 	assert.Equal(t, []int{3, 4}, []int{lines[2].PlaceFrom, lines[2].PlaceTo})
 	assert.False(t, lines[2].TiedWithNext, "sure enough")
 }

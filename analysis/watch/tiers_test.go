@@ -195,9 +195,9 @@ func TestForecastTiers(t *testing.T) {
 		}}}
 	}
 	verify := forecast(0.2, 0.2, 0.2)
-	verify.Fires[0].Verify = &analysis.Verify{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
+	verify.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
 	calm := forecast(0.2, 0.2, 0.2)
-	calm.Fires[0].Verify = &analysis.Verify{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
+	calm.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
 	checkTiers(t, []tierCase{
 		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BringForward, "50 % likely out of limits today, more likely lean"},
 		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, LeaveToPlan, "Nothing"},

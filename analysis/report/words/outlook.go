@@ -45,9 +45,9 @@ func fireOutlook(f *analysis.FireForecast) []string {
 		sum.WriteString(fmt.Sprintf(" %s %+.2f", parts[p.Kind], p.Points))
 	}
 	lines = append(lines, sum.String()+" points from the target.")
-	if f.Verify != nil {
+	if f.Unconfirmed != nil {
 		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f),
-			percent(f.Verify.MistakeProbability)))
+			percent(f.Unconfirmed.MistakeProbability)))
 	}
 	return lines
 }

@@ -173,7 +173,7 @@ func byForecast(r watch.Reason) []string {
 	switch r := r.(type) {
 	case watch.OutNow:
 		all := []string{expected(r.Fire, percent(r.Chance.Out())+" likely out of limits today", r.Chance)}
-		if r.Fire.Verify != nil {
+		if r.Fire.Unconfirmed != nil {
 			all = append(all, unconfirmed(r.Fire))
 		}
 		return all
@@ -205,7 +205,7 @@ func expected(f *analysis.FireForecast, likely string, c analysis.Chance) string
 }
 
 func unconfirmed(f *analysis.FireForecast) string {
-	v := f.Verify
+	v := f.Unconfirmed
 	return fmt.Sprintf("Its last reading, %s %% CO2 on %s where about %s was to be expected, is unconfirmed: the reading or the burner.",
 		Number(v.ReadPercent, 1), Day(v.Day), Number(v.ExpectedPercent, 1))
 }

@@ -141,7 +141,7 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		lists.Watchlist(o.ordered, o.summary, carry),
 		changed,
 		lists.CO(watch.CORecords(o.ordered, o.AsOf), o.AsOf),
-		lists.Verify(watch.Doubts(o.ordered), o.AsOf),
+		lists.Verify(watch.UnconfirmedOf(o.ordered), o.AsOf),
 		lists.StartupGaps(gaps, rests, o.AsOf),
 		lists.Analyzers(o.tools, o.AsOf),
 		lists.Habits(watch.Habits(histories, o.judged.Judgements, groupingOf(o.Config), o.AsOf), o.AsOf),

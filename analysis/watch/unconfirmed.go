@@ -13,20 +13,20 @@ type Doubt struct {
 	Unit  judge.Unit
 	Place int // on the watchlist
 	Fire  judge.Fire
-	analysis.Verify
+	analysis.Unconfirmed
 }
 
-// Doubts lists every unconfirmed last reading of ordered lines, whatever the
+// UnconfirmedOf lists every unconfirmed last reading of ordered lines, whatever the
 // unit's place, by the larger probability of being outside.
-func Doubts(lines []Line) (all []Doubt) {
+func UnconfirmedOf(lines []Line) (all []Doubt) {
 	for i := range lines {
 		l := &lines[i]
 		if l.Forecast == nil {
 			continue
 		}
 		for k := range l.Forecast.Fires {
-			if f := &l.Forecast.Fires[k]; f.Verify != nil {
-				all = append(all, Doubt{l.Unit, l.Place, f.Fire, *f.Verify})
+			if f := &l.Forecast.Fires[k]; f.Unconfirmed != nil {
+				all = append(all, Doubt{l.Unit, l.Place, f.Fire, *f.Unconfirmed})
 			}
 		}
 	}

@@ -34,8 +34,8 @@ type Benefit struct {
 	Points float64
 }
 
-// VisitRules say how the benefit of a visit is counted.
-type VisitRules struct {
+// VisitConfig says how the benefit of a visit is counted.
+type VisitConfig struct {
 	// UnseenDays is how far ahead a visit counts at least, and how long an overdue
 	// unit that is left over is taken to go unseen. One number for both: a key that
 	// depended on the planned day alone would jump when that day passes.
@@ -43,16 +43,18 @@ type VisitRules struct {
 	RichWeight, LeanWeight float64
 }
 
-// DefaultVisitRules count ninety days and both sides alike: habits of our own, without
+// DefaultVisitConfig counts ninety days and both sides alike: habits of our own, without
 // a source.
-func DefaultVisitRules() VisitRules { return VisitRules{UnseenDays: 90, RichWeight: 1, LeanWeight: 1} }
+func DefaultVisitConfig() VisitConfig {
+	return VisitConfig{UnseenDays: 90, RichWeight: 1, LeanWeight: 1}
+}
 
 // Benefit returns what a visit on a day avoids, and false where no fire has a forecast
 // that says so. On each day the fire counts that stands worse. The sum runs over the
 // next UnseenDays or to the planned day, whichever gives less: a unit that is in order
 // today and leaves its limits in a year can wait. After a visit in some weeks a unit is
 // taken to stand as it would after one on the as-of day.
-func (f *Forecast) Benefit(on, planned day.Day, r VisitRules) (Benefit, bool) {
+func (f *Forecast) Benefit(on, planned day.Day, r VisitConfig) (Benefit, bool) {
 	none := true
 	for i := 0; f != nil && i < len(f.Fires); i++ {
 		none = none && len(f.Fires[i].Harm) == 0
@@ -87,7 +89,7 @@ func (a harmSum) plus(times float64, b harmSum) harmSum {
 
 // avoided sums what a visit avoids over the days from it to until, straight between the
 // days of the forecast.
-func (f *Forecast) avoided(r VisitRules, visit, until day.Day) (sum harmSum) {
+func (f *Forecast) avoided(r VisitConfig, visit, until day.Day) (sum harmSum) {
 	from, last, _ := f.avoidedOn(r, 0)
 	for i := 1; from < until; i++ {
 		next, now, ok := f.avoidedOn(r, i)
@@ -106,7 +108,7 @@ func (f *Forecast) avoided(r VisitRules, visit, until day.Day) (sum harmSum) {
 
 // avoidedOn is what a visit avoids on the i-th day of the forecast; false past the last
 // day.
-func (f *Forecast) avoidedOn(r VisitRules, i int) (on day.Day, avoided harmSum, ok bool) {
+func (f *Forecast) avoidedOn(r VisitConfig, i int) (on day.Day, avoided harmSum, ok bool) {
 	var without, visited harmSum
 	for k := range f.Fires {
 		x := &f.Fires[k]
@@ -125,7 +127,7 @@ func (f *Forecast) avoidedOn(r VisitRules, i int) (on day.Day, avoided harmSum, 
 	return on, without.plus(-1, visited), ok
 }
 
-func (r *VisitRules) valueOf(h *drift.Harm, x *FireForecast) harmSum {
+func (r *VisitConfig) valueOf(h *drift.Harm, x *FireForecast) harmSum {
 	width := x.HalfWidth()
 	return harmSum{
 		key:    r.RichWeight*(h.Rich+h.RichBeyond/width) + r.LeanWeight*(h.Lean+h.LeanBeyond/width),

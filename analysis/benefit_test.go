@@ -30,28 +30,28 @@ func rich(days day.Day, without, visited float64) FireForecast {
 // avoided, each with a fifth of a point beyond, whose worth is half as much again.
 func TestBenefitOfASureThing(t *testing.T) {
 	f := &Forecast{Fires: []FireForecast{rich(400, 1, 0)}}
-	b, ok := f.Benefit(0, 365, DefaultVisitRules())
+	b, ok := f.Benefit(0, 365, DefaultVisitConfig())
 	require.True(t, ok)
 	assert.InDelta(t, 90, b.Days, 1e-9)
 	assert.InDelta(t, 0.2, b.Points, 1e-9)
 	assert.InDelta(t, 90*1.5, b.Key, 1e-9)
-	late, _ := f.Benefit(7, 365, DefaultVisitRules())
+	late, _ := f.Benefit(7, 365, DefaultVisitConfig())
 	assert.InDelta(t, 90, late.Days, 1e-9, "ninety days from the visit")
-	double, _ := f.Benefit(0, 365, VisitRules{UnseenDays: 90, RichWeight: 2, LeanWeight: 1})
+	double, _ := f.Benefit(0, 365, VisitConfig{UnseenDays: 90, RichWeight: 2, LeanWeight: 1})
 	assert.InDelta(t, 2*b.Key, double.Key, 1e-9)
 }
 
 // A unit without a forecast has no benefit.
 func TestNoForecastNoBenefit(t *testing.T) {
-	b, ok := (&Forecast{Fires: []FireForecast{{Fire: "high"}}}).Benefit(0, 365, DefaultVisitRules())
+	b, ok := (&Forecast{Fires: []FireForecast{{Fire: "high"}}}).Benefit(0, 365, DefaultVisitConfig())
 	assert.False(t, ok)
 	assert.True(t, math.IsNaN(b.Key))
 }
 
 // On each day the fire counts that stands worse: two fires alike avoid no more than one.
 func TestTheWorseFireCounts(t *testing.T) {
-	one, _ := (&Forecast{Fires: []FireForecast{rich(400, 0.8, 0.1)}}).Benefit(0, 365, DefaultVisitRules())
-	two, _ := (&Forecast{Fires: []FireForecast{rich(400, 0.8, 0.1), rich(400, 0.5, 0.1)}}).Benefit(0, 365, DefaultVisitRules())
+	one, _ := (&Forecast{Fires: []FireForecast{rich(400, 0.8, 0.1)}}).Benefit(0, 365, DefaultVisitConfig())
+	two, _ := (&Forecast{Fires: []FireForecast{rich(400, 0.8, 0.1), rich(400, 0.5, 0.1)}}).Benefit(0, 365, DefaultVisitConfig())
 	assert.Equal(t, one, two)
 }
 
@@ -65,18 +65,18 @@ func TestBenefitIsSteady(t *testing.T) {
 			f.Harm[i].Visited.Rich = rapid.Float64Range(0, 1).Draw(t, "after")
 		}
 		unit := &Forecast{Fires: []FireForecast{f}}
-		before, _ := unit.Benefit(0, 1, DefaultVisitRules())
-		after, _ := unit.Benefit(0, -1, DefaultVisitRules())
+		before, _ := unit.Benefit(0, 1, DefaultVisitConfig())
+		after, _ := unit.Benefit(0, -1, DefaultVisitConfig())
 		assert.Equal(t, before.Key, after.Key)
 		planned := day.Day(rapid.IntRange(-10, 300).Draw(t, "planned"))
 		day, next := planned, planned+1
-		a, _ := unit.Benefit(0, day, DefaultVisitRules())
-		b, _ := unit.Benefit(0, next, DefaultVisitRules())
+		a, _ := unit.Benefit(0, day, DefaultVisitConfig())
+		b, _ := unit.Benefit(0, next, DefaultVisitConfig())
 		assert.InDelta(t, a.Key, b.Key, 1+1e-9, "a day counts at most as one")
 		for i := range f.Harm {
 			f.Harm[i].Without.Rich = math.Min(1, f.Harm[i].Without.Rich+0.1)
 		}
-		worse, _ := unit.Benefit(0, planned, DefaultVisitRules())
+		worse, _ := unit.Benefit(0, planned, DefaultVisitConfig())
 		assert.GreaterOrEqual(t, worse.Key, a.Key-1e-9)
 	})
 }

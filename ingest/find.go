@@ -18,7 +18,7 @@ type found struct {
 	skipped string // why it is not looked into, in words: a link, a pipe, a folder
 	reason  string // the same as a code
 
-	limits Limits
+	limits Config
 }
 
 // find lists the files of a folder and its folders, sorted by name. Links,

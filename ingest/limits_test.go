@@ -126,9 +126,9 @@ func TestRowLimits(t *testing.T) {
 	} {
 		for _, under := range []int64{0, 1} {
 			o := folder(t, map[string]string{"layout.toml": c.layout, c.name: c.text})
-			o.Limits = Limits{Rows: c.rows - under, ParquetRows: 1}
+			o.Limits = Config{Rows: c.rows - under, ParquetRows: 1}
 			if c.key == "exports.max_parquet_rows" {
-				o.Limits = Limits{Rows: 1, ParquetRows: c.rows - under}
+				o.Limits = Config{Rows: 1, ParquetRows: c.rows - under}
 			}
 			r, _ := readInto(t, o)
 			if under == 0 {
@@ -147,7 +147,7 @@ func TestParquetOfMoreRowsThanTold(t *testing.T) {
 	require.NoError(t, err)
 	info, err := file.Stat()
 	require.NoError(t, err)
-	p, err := newParquet(context.Background(), file, info.Size(), Limits{})
+	p, err := newParquet(context.Background(), file, info.Size(), Config{})
 	require.NoError(t, err)
 	defer p.Close()
 	p.limits.ParquetRows = 2
@@ -164,10 +164,10 @@ func TestLimitsNameTheirKeys(t *testing.T) {
 	text := asLines(readingsHeader, goodRow, goodRow)
 	for key, c := range map[string]struct {
 		name, text string
-		limits     Limits
+		limits     Config
 	}{
-		"exports.max_file_mb":     {"tests.csv", text, Limits{FileBytes: 9}},
-		"exports.max_unpacked_mb": {"tests.csv.gz", zipped(t, text), Limits{UnpackedBytes: 9}},
+		"exports.max_file_mb":     {"tests.csv", text, Config{FileBytes: 9}},
+		"exports.max_unpacked_mb": {"tests.csv.gz", zipped(t, text), Config{UnpackedBytes: 9}},
 	} {
 		o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), c.name: c.text})
 		o.Limits = c.limits
@@ -175,6 +175,6 @@ func TestLimitsNameTheirKeys(t *testing.T) {
 		assert.Equal(t, Refused+" "+lines.TooLarge, r.Files[0].Outcome+" "+r.Files[0].Reason, key)
 		assert.Contains(t, r.Files[0].Message, key)
 	}
-	assert.ErrorContains(t, Limits{Files: 1}.count("exports", 2), "exports.max_files")
-	assert.NoError(t, Limits{Files: 2}.count("exports", 2))
+	assert.ErrorContains(t, Config{Files: 1}.count("exports", 2), "exports.max_files")
+	assert.NoError(t, Config{Files: 2}.count("exports", 2))
 }

@@ -23,7 +23,7 @@ type parquetRows struct {
 	table  *queries.Parquet
 	stored []lines.Stored
 	floats []bool // columns of binary floating-point numbers
-	limits Limits
+	limits Config
 
 	batch [][]string // rows read ahead
 	at    int        // the next of them
@@ -34,7 +34,7 @@ type parquetRows struct {
 
 // newParquet opens a Parquet file (format.parquet.apache.org: four bytes PAR1 at
 // both ends) of no more rows than its limit.
-func newParquet(ctx context.Context, file *os.File, size int64, limits Limits) (*parquetRows, error) {
+func newParquet(ctx context.Context, file *os.File, size int64, limits Config) (*parquetRows, error) {
 	var head, tail [4]byte
 	_, err := file.ReadAt(head[:], 0)
 	if err != nil || string(head[:]) != "PAR1" {

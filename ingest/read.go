@@ -30,14 +30,14 @@ type Options struct {
 	// Technician gives the pseudonym that stands for a technician code wherever
 	// it is stored or shown; nil: the code itself. Raw lines are then not kept.
 	Technician func(code string) string
-	Limits     Limits
+	Limits     Config
 	Settle     time.Duration // files written less than this before Now are looked at again after it
 }
 
-// Limits keep a folder that is not what it should be from taking the machine
+// Config keeps a folder that is not what it should be from taking the machine
 // down. 0: none, but for bytes a file unpacks to and the text of a cell, which
 // have one of their own. What is refused names the key of the limit.
-type Limits struct {
+type Config struct {
 	Files         int   // entries of the folder: with more, nothing is read
 	FileBytes     int64 // a larger file is refused
 	UnpackedBytes int64 // a file that unpacks to more is refused
@@ -51,7 +51,7 @@ type Limits struct {
 const cellLimit = 1 << 20
 
 // countRow refuses the nth row of a text or a workbook where it is one too many.
-func (l Limits) countRow(n int64) error {
+func (l Config) countRow(n int64) error {
 	if l.Rows > 0 && n > l.Rows {
 		return lines.Refuse(lines.TooLarge, "the file has more than %d rows\nsplit the export, or raise exports.max_rows", l.Rows)
 	}
@@ -59,7 +59,7 @@ func (l Limits) countRow(n int64) error {
 }
 
 // countParquet refuses a Parquet file of too many rows.
-func (l Limits) countParquet(rows int64) error {
+func (l Config) countParquet(rows int64) error {
 	if l.ParquetRows > 0 && rows > l.ParquetRows {
 		return lines.Refuse(lines.TooLarge, "the Parquet file has %d rows, more than %d\nsplit the export, or raise "+
 			"exports.max_parquet_rows", rows, l.ParquetRows)
@@ -68,7 +68,7 @@ func (l Limits) countParquet(rows int64) error {
 }
 
 // cellBytes is the limit on the text of a cell.
-func (l Limits) cellBytes() int64 {
+func (l Config) cellBytes() int64 {
 	if l.CellBytes <= 0 {
 		return cellLimit
 	}
@@ -184,7 +184,7 @@ func settle(ctx context.Context, all []found, now time.Time, wait time.Duration)
 }
 
 // count refuses a folder with too many entries.
-func (l Limits) count(folder string, entries int) error {
+func (l Config) count(folder string, entries int) error {
 	if l.Files > 0 && entries > l.Files {
 		return fmt.Errorf("%w: the exports folder %s holds %d entries, more than %d\npoint it at the exports alone, or raise "+
 			"exports.max_files", ErrTooMany, folder, entries, l.Files)

@@ -25,11 +25,11 @@ func (w benefit) between(v benefit, share float64) benefit {
 }
 
 // horizonEnd is the day up to which a visit on a day is counted.
-func horizonEnd(on day.Day, r Rules) day.Day { return on + day.Day(r.Visit.UnseenDays) }
+func horizonEnd(on day.Day, r Config) day.Day { return on + day.Day(r.Visit.UnseenDays) }
 
 // benefitOf is what a visit on a day is worth; assumed where no forecast says so. A visit
 // that would do harm is worth nothing.
-func benefitOf(l *watch.Line, day day.Day, r Rules) (w benefit, assumed bool) {
+func benefitOf(l *watch.Line, day day.Day, r Config) (w benefit, assumed bool) {
 	if l.Forecast != nil {
 		if b, ok := l.Forecast.Benefit(day, l.PlannedDay, r.Visit); ok {
 			return benefit{math.Max(b.Key, 0), math.Max(b.Days, 0)}, false

@@ -34,7 +34,7 @@ func forecastLine(without, visited float64) watch.Line {
 // A visit is worth what the list says it avoids; one that does harm is worth nothing;
 // without a forecast the share of the tier stands in.
 func TestWorth(t *testing.T) {
-	r := Defaults(asOf + 1)
+	r := DefaultConfig(asOf + 1)
 	at := func(l watch.Line, day day.Day) (benefit, bool) { return benefitOf(&l, day, r) }
 	far, guessed := at(forecastLine(1, 0), asOf+1)
 	assert.False(t, guessed)
@@ -69,7 +69,7 @@ func TestLeftOverHasReasons(t *testing.T) {
 	refused.Foot, refused.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: day.None, Answer: "refused"}
 	fix.Step = watch.FixRecord
 	later.Foot, later.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
-	in := Input{AsOf: asOf, Rules: Defaults(asOf + 1), Lines: []watch.Line{
+	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf + 1), Lines: []watch.Line{
 		line("near", "east", "natural gas", 45.01), line("far", "east", "natural gas", 49),
 		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas", math.NaN()), refused, fix, later,
 	}}

@@ -56,8 +56,8 @@ type SiteHours struct {
 	Closed []day.Day
 }
 
-// Rules are the configured habits of planning.
-type Rules struct {
+// Config holds the configured habits of planning.
+type Config struct {
 	From     day.Day // first day to plan
 	Weeks    int
 	Holidays []day.Day
@@ -70,7 +70,7 @@ type Rules struct {
 	FurtherMinutes    float64 // each further unit of the stop
 	MinutesOfTier     map[watch.Tier]float64
 	PullForwardDays   int32                  // a test due so soon after the weeks may be made in them
-	Visit             analysis.VisitRules    // how the benefit of a visit is counted
+	Visit             analysis.VisitConfig   // how the benefit of a visit is counted
 	TierWeight        map[watch.Tier]float64 // 1 where not given
 	MustTiers         map[watch.Tier]bool
 	LeastDays         float64 // expected days outside avoided below which a stop is not worth the drive
@@ -80,13 +80,13 @@ type Rules struct {
 	UnknownShareOther float64
 }
 
-// Defaults are habits of our own, to be replaced by the configuration; none has
+// DefaultConfig holds habits of our own, to be replaced by the configuration; none has
 // a source.
-func Defaults(from day.Day) Rules {
-	return Rules{
+func DefaultConfig(from day.Day) Config {
+	return Config{
 		From: from, Weeks: 4, KmPerHour: 50, Detour: 1.3, UnknownMinutes: 45,
 		ArriveMinutes: 10, FirstUnitMinutes: 60, FurtherMinutes: 45,
-		PullForwardDays: 30, Visit: analysis.DefaultVisitRules(),
+		PullForwardDays: 30, Visit: analysis.DefaultVisitConfig(),
 		MustTiers: map[watch.Tier]bool{watch.COUrgentNow: true}, LeastDays: 1, DueTestDays: 3, Iterations: 3000,
 		UnknownShare: map[watch.Tier]float64{
 			watch.FuelInDoubt: 0.6, watch.LeftOutside: 0.6, watch.NotTestedSince: 0.35, watch.COForAttention: 0.35,
@@ -96,7 +96,7 @@ func Defaults(from day.Day) Rules {
 }
 
 // until is the day after the last one to plan.
-func (r Rules) until() day.Day { return r.From + day.Day(7*int32(r.Weeks)) }
+func (r Config) until() day.Day { return r.From + day.Day(7*int32(r.Weeks)) }
 
 // Input is all a plan is made from.
 type Input struct {
@@ -106,7 +106,7 @@ type Input struct {
 	Hours    []SiteHours
 	Promises []Promise // on top of the answers on record
 	Minutes  []Between // between sites; the rest from coordinates
-	Rules    Rules
+	Rules    Config
 }
 
 // Why says what brought a unit into a plan.
@@ -240,7 +240,7 @@ type Plan struct {
 	Left              []Left
 	Compared          []Compared // this plan first
 	Lost              []string   // what was lost before any unit was judged, for the head of its lists
-	Rules             Rules      // it was made by
+	Rules             Config     // it was made by
 	Assumed           int        // planned units whose gain is taken from their tier alone
 	StoodIn           int        // stops without coordinates of their own
 	Crews             []Crew

@@ -14,7 +14,7 @@ func ExampleMake() {
 	for d := time.Monday; d <= time.Friday; d++ {
 		crew.Days[d] = days.Window{From: 480, Until: 960}
 	}
-	plan, err := days.Make(days.Input{AsOf: 20514, Crews: []days.Crew{crew}, Rules: days.Defaults(20514)})
+	plan, err := days.Make(days.Input{AsOf: 20514, Crews: []days.Crew{crew}, Rules: days.DefaultConfig(20514)})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -59,7 +59,7 @@ func noise(i, salt int) float64 {
 func someInput(seed uint64, lines, crews int) Input {
 	chance := rand.New(rand.NewPCG(seed, 11))
 	areas := []string{"east", "west", "hills"}
-	in := Input{AsOf: asOf, Rules: Defaults(asOf)}
+	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf)}
 	for i := range lines {
 		in.Lines = append(in.Lines, aLine(chance, i, areas))
 	}

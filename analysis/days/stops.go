@@ -54,7 +54,7 @@ func candidates(in *Input) (units []candidate, left []Left) {
 }
 
 // classify says why a unit is left out, or what it is planned for.
-func classify(l *watch.Line, p *Promise, r Rules, last day.Day) (left Cause, c candidate) {
+func classify(l *watch.Line, p *Promise, r Config, last day.Day) (left Cause, c candidate) {
 	c = candidate{line: l, why: Due, promise: p}
 	c.dueTest = l.PlannedDay != day.None && l.PlannedDay <= last+day.Day(r.PullForwardDays)
 	if p != nil && p.Day >= r.From {
@@ -214,7 +214,7 @@ const shareOnSite = 0.75
 
 // cut makes one stop of some units, or several where no day holds them: units of
 // a plant stay together as long as they fit.
-func cut(units []candidate, longest float64, r Rules) []group {
+func cut(units []candidate, longest float64, r Config) []group {
 	if whole := groupOf(units, r); len(units) == 1 || whole.onSite <= shareOnSite*longest {
 		return []group{whole}
 	}
@@ -238,7 +238,7 @@ func cut(units []candidate, longest float64, r Rules) []group {
 }
 
 // groupOf makes a stop of units, with the minutes each takes.
-func groupOf(units []candidate, r Rules) group {
+func groupOf(units []candidate, r Config) group {
 	g := group{units: slices.Clone(units), area: units[0].line.Unit.Area, onSite: r.ArriveMinutes}
 	slices.SortStableFunc(g.units, func(a, b candidate) int { return cmp.Compare(a.line.Place, b.line.Place) })
 	for i := range g.units {
@@ -261,14 +261,14 @@ func groupOf(units []candidate, r Rules) group {
 }
 
 // gainOn is what a unit's visit avoids on a day: on a line between those of the first and the last day.
-func (c *candidate) gainOn(day day.Day, r Rules) benefit {
+func (c *candidate) gainOn(day day.Day, r Config) benefit {
 	x := float64(day-r.From) / math.Max(float64(r.until()-1-r.From), 1)
 	return c.gain[0].between(c.gain[1], x)
 }
 
 // weighted is what a unit's visit counts in the choice: what it avoids by
 // tier, and a share for a test that falls due.
-func (c *candidate) weighted(day day.Day, r Rules) float64 {
+func (c *candidate) weighted(day day.Day, r Config) float64 {
 	w := c.gainOn(day, r)
 	tier, ok := r.TierWeight[c.line.Tier]
 	if !ok {

@@ -53,7 +53,7 @@ func (m *matrix) at(a, b int) float64 { return m.minutes[a*m.n+b] }
 // newMatrix reckons all minutes: those given by name, else great circle times
 // detour over speed, else the minutes of which nothing is known. Minutes are
 // kept to a tenth, so that sums do not depend on digits nobody knows.
-func newMatrix(spots []spot, given []Between, r Rules) *matrix {
+func newMatrix(spots []spot, given []Between, r Config) *matrix {
 	n := len(spots)
 	m := &matrix{n: n, minutes: make([]float64, n*n), symmetric: true}
 	for i := range spots {
@@ -86,7 +86,7 @@ func newMatrix(spots []spot, given []Between, r Rules) *matrix {
 }
 
 // drive is the minutes between two spots by their coordinates.
-func drive(a, b spot, r Rules) float64 {
+func drive(a, b spot, r Config) float64 {
 	if samePlace(a, b) {
 		return 0
 	}
@@ -105,7 +105,7 @@ type locator struct {
 
 // newLocator gathers the coordinates of units by site, and by area the middle of
 // its sites with the minutes from there within which half of them lie.
-func newLocator(units []candidate, r Rules) *locator {
+func newLocator(units []candidate, r Config) *locator {
 	l := &locator{sites: map[string]Place{}, areas: map[string]spot{}}
 	byArea := map[string][]Place{}
 	for i := range units {
@@ -127,7 +127,7 @@ func newLocator(units []candidate, r Rules) *locator {
 
 // middle is the middle of some places, with the minutes from it within which half
 // of them lie.
-func middle(places []Place, r Rules) spot {
+func middle(places []Place, r Config) spot {
 	lat, lon := make([]float64, len(places)), make([]float64, len(places))
 	for i, p := range places {
 		lat[i], lon[i] = p.LatitudeDeg, p.LongitudeDeg

@@ -46,14 +46,14 @@ func listOf(t *testing.T, f *worlds.DemoFleet) []watch.Line {
 	require.NoError(t, err)
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
-	j := judge.DefaultRules(fuels)
+	j := judge.DefaultConfig(fuels)
 	j.TargetOf = func(line string, fire judge.Fire, fuel string, _ day.Day) judge.Target {
 		return targets[lineTarget{line, fire, fuel}]
 	}
-	w := watch.Defaults(f.AsOf(), j)
-	r := estimate.DefaultRules(f.AsOf(), j)
+	w := watch.DefaultConfig(f.AsOf(), j)
+	r := estimate.DefaultConfig(f.AsOf(), j)
 	r.Workers, r.Planned = 2, func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
-	judged, err := fleet.Judge(t.Context(), histories, fleet.Rules{List: w, Model: r})
+	judged, err := fleet.Judge(t.Context(), histories, fleet.Options{List: w, Model: r})
 	require.NoError(t, err)
 	out, err := fleet.Estimate(t.Context(), judged)
 	require.NoError(t, err)
@@ -100,7 +100,7 @@ func truly(f *worlds.DemoFleet, seen []days.Seen) float64 {
 
 // demoInput is two crews, four weeks on the demo's map (44-46 N, 38-35 W).
 func demoInput(asOf day.Day, lines []watch.Line) days.Input {
-	in := days.Input{Lines: lines, AsOf: asOf, Rules: days.Defaults(asOf + 1)}
+	in := days.Input{Lines: lines, AsOf: asOf, Rules: days.DefaultConfig(asOf + 1)}
 	for _, c := range []days.Crew{{Code: "one", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -37.2}}, {Code: "two", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35.8}}} {
 		for d := time.Monday; d <= time.Friday; d++ {
 			c.Days[d] = days.Window{From: 480, Until: 990}

@@ -43,7 +43,7 @@ func (x firsts) plan() {
 
 // parted tells the units of a stop whose CO is urgent from the others; nil where
 // there are none.
-func parted(g group, r Rules) (urgent, others *group) {
+func parted(g group, r Config) (urgent, others *group) {
 	of := func(urgent bool) *group {
 		var units []candidate
 		for _, u := range g.units {

@@ -34,7 +34,7 @@ func weekdays(code string, home Place) Crew {
 // there soonest, however far off the road it lies; the second such unit of the other
 // crew, and what crews can do beside stays planned.
 func TestUrgentIsFirst(t *testing.T) {
-	in := Input{AsOf: asOf, Rules: Defaults(asOf)}
+	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf)}
 	in.Rules.Iterations, in.Rules.Weeks = 50, 1
 	for i := range 12 {
 		in.Lines = append(in.Lines, lineAt(i, fmt.Sprintf("Site %d", i), 45, -35+0.02*float64(i)))
@@ -67,7 +67,7 @@ func TestUrgentIsFirst(t *testing.T) {
 // What is promised keeps its day where another crew can see to the urgent unit a
 // little later, and gives way where none can.
 func TestUrgentAndPromised(t *testing.T) {
-	in := Input{AsOf: asOf, Rules: Defaults(asOf)}
+	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf)}
 	in.Rules.Iterations, in.Rules.Weeks = 20, 1
 	in.Lines = []watch.Line{lineAt(0, "near", 45, -35), lineAt(1, "kept", 45.05, -35)}
 	in.Lines[0].Tier, in.Lines[0].Step = watch.COUrgentNow, watch.GoToday
@@ -98,7 +98,7 @@ func TestUrgentAndPromised(t *testing.T) {
 
 // Two sites of one name far apart are two stops, and a drive lies between them.
 func TestSitesArePlaces(t *testing.T) {
-	in := Input{AsOf: asOf, Rules: Defaults(asOf)}
+	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf)}
 	in.Rules.Iterations, in.Rules.Weeks = 20, 1
 	in.Lines = []watch.Line{
 		lineAt(0, "School", 45, -35), lineAt(1, "School", 45.29, -35), lineAt(2, "School", math.NaN(), math.NaN()),
@@ -122,7 +122,7 @@ func TestSitesArePlaces(t *testing.T) {
 // A register that gives all units one site has a plan all the same.
 func TestOneSiteForAll(t *testing.T) {
 	for name, lat := range map[string]float64{"at one place": 45, "nowhere": math.NaN(), "all over the map": 46} {
-		in := Input{AsOf: asOf, Rules: Defaults(asOf)}
+		in := Input{AsOf: asOf, Rules: DefaultConfig(asOf)}
 		in.Rules.Iterations, in.Rules.Weeks = 10, 2
 		for i := range 60 {
 			in.Lines = append(in.Lines, lineAt(i, "Main", lat, lat-80))

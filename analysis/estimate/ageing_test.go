@@ -26,11 +26,11 @@ import (
 type outside struct {
 	f     *worlds.Fleet
 	out   *estimate.Fleet
-	rules estimate.Rules
+	rules estimate.Config
 }
 
 // estimateOutside estimates such a fleet by the demo's rules.
-func estimateOutside(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.Rules)) *outside {
+func estimateOutside(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.Config)) *outside {
 	t.Helper()
 	var histories []*judge.History
 	for i := range f.Histories {
@@ -148,7 +148,7 @@ func TestCertificatesObserveTheEnds(t *testing.T) {
 	wrong.FoundPoints += 0.8
 	f.Certificates = used
 	with := estimateOutside(t, f, quick)
-	without := estimateOutside(t, f, quick, func(r *estimate.Rules) { r.Certificates = nil })
+	without := estimateOutside(t, f, quick, func(r *estimate.Config) { r.Certificates = nil })
 	errorsOf := func(o *outside) (rms, z float64) {
 		n := 0.0
 		for _, a := range o.out.Fits[0].Analyzers {
@@ -222,7 +222,7 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 			first := 0
 			for _, u := range f.StepUnits() {
 				h := &f.Histories[u]
-				l := assess(h, watch.Defaults(f.AsOf(), o.rules.Judge), o.out.Forecasts[u])
+				l := assess(h, watch.DefaultConfig(f.AsOf(), o.rules.Judge), o.out.Forecasts[u])
 				if l.Tier < watch.ReadAgain {
 					if f.TrulyOut(u, f.AsOf()) {
 						out++

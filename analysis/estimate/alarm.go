@@ -20,9 +20,9 @@ const Alarm = 0.01
 
 // trendOf is the slope of the biases over the days of calibration, each period
 // weighed by its comparisons.
-func trendOf(ctx context.Context, f *FireFit, rules *Rules) (float64, error) {
+func trendOf(ctx context.Context, f *FireFit, rules *Config) (float64, error) {
 	bare := f.Beta.Fleet().Without(colAsFound, colSince, colSinceNone) // what would calibrations have to explain?
-	o := drift.Options{Workers: rules.Workers}
+	o := drift.EvaluateOptions{Workers: rules.Workers}
 	search := drift.Search{Sample: rules.SampleUnits, Seed: rules.Seed, Coarse: coarseUnits}
 	end, err := search.Ratios(ctx, bare, f.Beta.Theta, o)
 	if err != nil {

@@ -34,7 +34,7 @@ func checkAsFound(ctx context.Context, fit *drift.Fit, workers int) (AsFoundChec
 	if fit.Counts.Differences < drift.MinFree || fit.How == drift.Defaults {
 		return out, nil
 	}
-	both, err := fit.Fleet().Without().Evaluate(ctx, fit.Theta, drift.Options{Workers: workers})
+	both, err := fit.Fleet().Without().Evaluate(ctx, fit.Theta, drift.EvaluateOptions{Workers: workers})
 	if err != nil {
 		return out, ctx.Err() // cannot be told apart: nothing to say
 	}

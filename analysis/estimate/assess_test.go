@@ -7,7 +7,7 @@ import (
 )
 
 // assess judges a history and makes its line.
-func assess(h *judge.History, r watch.Rules, f *analysis.Forecast) watch.Line {
+func assess(h *judge.History, r watch.Config, f *analysis.Forecast) watch.Line {
 	j := judge.Judge(h, r.Judge)
 	return watch.LineOf(h, &j, r, f)
 }

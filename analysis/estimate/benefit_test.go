@@ -27,7 +27,7 @@ import (
 type inTruth struct {
 	asOf      day.Day
 	histories []*judge.History
-	rules     estimate.Rules
+	rules     estimate.Config
 	out       *estimate.Fleet
 	// deviations are CO2 less target of a unit at a fire on days, in the weather to
 	// be expected; nil where it has no such fire.
@@ -38,7 +38,7 @@ type inTruth struct {
 func onDay(t testing.TB, histories []*judge.History, asOf day.Day) *inTruth {
 	t.Helper()
 	r := rulesFor(t, histories)
-	w := watch.Defaults(asOf, r.Judge)
+	w := watch.DefaultConfig(asOf, r.Judge)
 	r.AsOf, r.Planned = asOf, func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	out, err := estimate.Run(context.Background(), histories, r)
 	require.NoError(t, err)
@@ -81,7 +81,7 @@ func worldOnDay(t testing.TB, f *worlds.Fleet) *inTruth {
 
 // truly is what a visit on the as-of day truly avoids: the same sum over the true
 // course, with and without being set to the target on that day.
-func (o *inTruth) truly(i int, planned day.Day, r analysis.VisitRules) (analysis.Benefit, bool) {
+func (o *inTruth) truly(i int, planned day.Day, r analysis.VisitConfig) (analysis.Benefit, bool) {
 	forecast := o.out.Forecasts[i]
 	days := make([]day.Day, 0, 64)
 	for d := o.asOf; d <= max(planned, o.asOf+day.Day(r.UnseenDays))+7; d += 7 {
@@ -211,7 +211,7 @@ func (o *inTruth) harmAvoided(to map[string][]float64) {
 		if f == nil {
 			continue
 		}
-		r, planned := analysis.DefaultVisitRules(), o.rules.Planned(h)
+		r, planned := analysis.DefaultVisitConfig(), o.rules.Planned(h)
 		own, ok := f.Benefit(o.asOf, planned, r)
 		truth, known := o.truly(i, planned, r)
 		if !ok || !known {

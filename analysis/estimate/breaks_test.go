@@ -128,7 +128,7 @@ func TestWorldsThatBreakTheModel(t *testing.T) {
 		}
 		for i, w := range brokenWorlds {
 			eachSeed(now-done, func(seed uint64) *world {
-				return estimated(t, uint64(done)+seed, units, w.world, func(r *estimate.Rules) { r.Workers = 1 }, quick, brief)
+				return estimated(t, uint64(done)+seed, units, w.world, func(r *estimate.Config) { r.Workers = 1 }, quick, brief)
 			}, all[i].add)
 			if row := all[i].row(w.name); long {
 				fmt.Println(row)

@@ -135,7 +135,7 @@ func TestStudyAndFitAreCanceledAtAnyMoment(t *testing.T) {
 	})
 	f := o.out.Fits[0].Fit.Fleet()
 	everyMoment(t, func(ctx context.Context) (bool, error) {
-		fit, err := f.Fit(ctx, drift.Method{Workers: 2, Ratios: drift.Search{}.Ratios})
+		fit, err := f.Fit(ctx, drift.Options{Workers: 2, Ratios: drift.Search{}.Ratios})
 		return fit != nil, err
 	})
 }

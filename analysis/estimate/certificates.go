@@ -61,7 +61,7 @@ func (f instrumentCheck) certificateNotes() (notes []Note) {
 }
 
 // certificates are those given, each with a standard deviation.
-func (r *Rules) certificates() (out []Certificate) {
+func (r *Config) certificates() (out []Certificate) {
 	for _, c := range r.Certificates {
 		if c.SDPoints == 0 {
 			c.SDPoints = r.Priors.CertificateSD

@@ -26,7 +26,7 @@ func TestCoarseDisplaysAreNotOverCalled(t *testing.T) {
 		var c chances
 		eachSeed(seeds, func(seed uint64) (one chances) {
 			coarse := demoWith(func(w *demo.World) { w.DisplayStep, w.Gases = step, demo.OnlyCO2 })
-			o := estimated(t, seed, units, coarse, quick, func(r *estimate.Rules) { r.Brief, r.Workers = true, 1 })
+			o := estimated(t, seed, units, coarse, quick, func(r *estimate.Config) { r.Brief, r.Workers = true, 1 })
 			for _, u := range o.judged() {
 				one.units, one.sum = one.units+1, one.sum+u.p
 				if u.out {

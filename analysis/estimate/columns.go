@@ -317,7 +317,7 @@ func monthsVisited(histories []*judge.History) int {
 
 // countDifferences counts differences by control, by control of units on a
 // common vent, and by fuel: a class is as large as what can be compared in it.
-func countDifferences(units []*unitSeries, rules *Rules) (controls, common, fuels map[string]int) {
+func countDifferences(units []*unitSeries, rules *Config) (controls, common, fuels map[string]int) {
 	controls, common, fuels = map[string]int{}, map[string]int{}, map[string]int{}
 	for _, u := range units {
 		controls[string(u.h.Unit.Control)] += 0

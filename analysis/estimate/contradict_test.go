@@ -18,7 +18,7 @@ import (
 // withPairs is a fleet whose records hold CO2 in tenths and beside it the O2 it was
 // computed from, in hundredths: the O2 is the finer one. The O2 is exported since
 // two years: no unit has enough pairs to tell by itself that they are computed.
-func withPairs(t *testing.T, seed uint64, units int) (*world, estimate.Rules) {
+func withPairs(t *testing.T, seed uint64, units int) (*world, estimate.Config) {
 	w := invented(seed, units, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 	r := rulesFor(t, w.histories)
 	r.LeaveOut(estimate.EstimatedRatios)

@@ -34,10 +34,10 @@ func TestAirInDoubtIsNotRecorded(t *testing.T) {
 	histories, judgements, trusting := make([]*judge.History, len(all)), make([]judge.Judgement, len(all)), make([]judge.Judgement, len(all))
 	for i := range all {
 		histories[i] = &all[i]
-		judgements[i] = judge.Judge(histories[i], judge.DefaultRules(fuels))
+		judgements[i] = judge.Judge(histories[i], judge.DefaultConfig(fuels))
 		trusting[i].Uses = judgements[i].Uses
 	}
-	r := DefaultRules(f.AsOf(), judge.DefaultRules(fuels))
+	r := DefaultConfig(f.AsOf(), judge.DefaultConfig(fuels))
 	with, err := newBuilder(histories, judgements, r)
 	require.NoError(t, err)
 	without, err := newBuilder(histories, trusting, r)

@@ -108,7 +108,7 @@ func (e effects) fitAsRecorded(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	fit, err := fleet.Without(colAsFound).Fit(ctx, drift.Method{Workers: b.rules.Workers, Theta: f.Beta.Theta})
+	fit, err := fleet.Without(colAsFound).Fit(ctx, drift.Options{Workers: b.rules.Workers, Theta: f.Beta.Theta})
 	if err != nil {
 		return err
 	}

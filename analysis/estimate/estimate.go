@@ -42,7 +42,7 @@ var fires = [...]struct {
 // Fit fits and forecasts a fleet. The judgements belong to the histories, one each,
 // by the rules' Judge; neither is changed. The result is the same to the last bit for
 // any number of workers.
-func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Rules) (*Fleet, error) {
+func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Config) (*Fleet, error) {
 	out := &Fleet{Forecasts: make([]*analysis.Forecast, len(histories)), Judgements: judgements}
 	for i := range histories {
 		out.Forecasts[i] = &analysis.Forecast{}
@@ -81,7 +81,7 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 
 // builder is an estimate on the way.
 type builder struct {
-	rules       *Rules
+	rules       *Config
 	histories   []*judge.History
 	judgements  []judge.Judgement
 	doubted     []doubtedAir // of each history
@@ -96,7 +96,7 @@ type builder struct {
 }
 
 // newBuilder looks at what the records are worth.
-func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Rules) (*builder, error) {
+func newBuilder(histories []*judge.History, judgements []judge.Judgement, r Config) (*builder, error) {
 	b := &builder{
 		rules: &r, histories: histories, judgements: judgements, doubted: doubtedAirs(judgements), hands: numberHands(histories),
 		areas: number(histories, func(u *judge.Unit) string { return u.Area }),

@@ -10,7 +10,7 @@ import (
 
 // judgedBy judges a fleet; where the rules say nothing of pairs of gases, by those
 // of the histories.
-func judgedBy(histories []*judge.History, r Rules) ([]judge.Judgement, Rules) {
+func judgedBy(histories []*judge.History, r Config) ([]judge.Judgement, Config) {
 	if r.Judge.Pairs == nil {
 		r.Judge.Pairs = judge.PairsIn(histories, &r.Judge)
 	}
@@ -22,13 +22,13 @@ func judgedBy(histories []*judge.History, r Rules) ([]judge.Judgement, Rules) {
 }
 
 // Run judges a fleet and fits it.
-func Run(ctx context.Context, histories []*judge.History, r Rules) (*Fleet, error) {
+func Run(ctx context.Context, histories []*judge.History, r Config) (*Fleet, error) {
 	judgements, r := judgedBy(histories, r)
 	return Fit(ctx, histories, judgements, r)
 }
 
 // Resume judges a fleet and restores its fits.
-func Resume(ctx context.Context, histories []*judge.History, r Rules, night Stored) (*Fleet, error) {
+func Resume(ctx context.Context, histories []*judge.History, r Config, night Stored) (*Fleet, error) {
 	judgements, r := judgedBy(histories, r)
 	return Restore(ctx, histories, judgements, r, night)
 }
@@ -115,13 +115,13 @@ const (
 )
 
 // LeaveOut leaves remedies out.
-func (r *Rules) LeaveOut(m Remedy) { r.ablated |= m }
+func (r *Config) LeaveOut(m Remedy) { r.ablated |= m }
 
 // PutBack has remedies in force again.
-func (r *Rules) PutBack(m Remedy) { r.ablated &^= m }
+func (r *Config) PutBack(m Remedy) { r.ablated &^= m }
 
 // LeaveOutAs leaves out what another estimate leaves out, and nothing else.
-func (r *Rules) LeaveOutAs(other Rules) { r.ablated = other.ablated }
+func (r *Config) LeaveOutAs(other Config) { r.ablated = other.ablated }
 
 // On is what an analyzer reads too high on a day of the period.
 func (p *Period) On(d day.Day) (points, sd float64) {

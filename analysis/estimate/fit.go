@@ -77,7 +77,7 @@ func (b *builder) fitSeries(ctx context.Context, out *FireFit, tools *instrument
 		return err
 	}
 	if out.Fit == nil {
-		if out.Fit, err = fleet.Fit(ctx, drift.Method{Workers: b.rules.Workers, Hold: out.Beta}); err != nil {
+		if out.Fit, err = fleet.Fit(ctx, drift.Options{Workers: b.rules.Workers, Hold: out.Beta}); err != nil {
 			return err
 		}
 		out.Notes = append(out.Notes, ofFit(out.Fit.Notes)...)

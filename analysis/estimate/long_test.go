@@ -86,7 +86,7 @@ func noneYet() recovered {
 }
 
 func recover(t testing.TB, seed uint64, units int, w demo.World) recovered {
-	o := estimated(t, seed, units, w, func(r *estimate.Rules) { r.Workers = 1 })
+	o := estimated(t, seed, units, w, func(r *estimate.Config) { r.Workers = 1 })
 	r := noneYet()
 	for i := range o.out.Fits {
 		fit := &o.out.Fits[i]

@@ -15,7 +15,7 @@ import (
 // nearer to the truth, and intervals stay as wide as they are.
 func TestPastForecastsTeach(t *testing.T) {
 	f := worlds.Selected(worlds.Options{Units: 500, Seed: 2})
-	o := estimatedForeign(t, f, func(r *estimate.Rules) { r.Brief = true })
+	o := estimatedForeign(t, f, func(r *estimate.Config) { r.Brief = true })
 	for i := range o.out.Fits {
 		past := o.out.Fits[i].Fit.Held.Past
 		t.Logf("%s fire: %+v", o.out.Fits[i].Fire, past)

@@ -30,7 +30,7 @@ func (o *world) trulyOut(i int) float64 {
 // listed is the list of a world with the ranges of its places, and the number
 // of the history behind each line.
 func (o *world) listed() (ordered []watch.Line, history []int) {
-	rules := watch.Defaults(asOf, o.rules.Judge)
+	rules := watch.DefaultConfig(asOf, o.rules.Judge)
 	lines, byKey := make([]watch.Line, len(o.histories)), map[int32]int{}
 	for i, h := range o.histories {
 		lines[i], byKey[h.Unit.Key] = assess(h, rules, o.out.Forecasts[i]), i
@@ -118,7 +118,7 @@ func checkPlaces(t *testing.T, kept *measured.Figures, w demo.World, seeds, unit
 	}
 	var sum counts
 	eachSeed(seeds, func(seed uint64) (c counts) {
-		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Brief, r.Draws, r.Seed = true, 200, seed })
+		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Config) { r.Brief, r.Draws, r.Seed = true, 200, seed })
 		c.all, c.in, c.outside, c.tied, c.sure = o.placesHeld()
 		return c
 	}, func(c counts) {

@@ -164,7 +164,7 @@ func (o *world) possible(t *testing.T, i int, f *analysis.FireForecast) {
 }
 
 // watchRules are those of the list.
-func (o *world) watchRules() watch.Rules { return watch.Defaults(asOf, o.rules.Judge) }
+func (o *world) watchRules() watch.Config { return watch.DefaultConfig(asOf, o.rules.Judge) }
 
 // lines is the list, with the places that each could have.
 func (o *world) lines() []watch.Line {

@@ -14,7 +14,7 @@ import (
 // What is believed decides where nothing can be fitted, weighs in where little
 // can, and the ratios are those believed in both.
 func TestPriorsDecideWhereRecordsCannot(t *testing.T) {
-	believe := func(r *estimate.Rules) {
+	believe := func(r *estimate.Config) {
 		r.Priors.Rate = drift.Prior{Mean: -0.04, SD: 0.001}
 		r.Priors.Ratios, r.Priors.NoisePoints = drift.Theta{Q: 0.5, Tau: 0.6, B1: 0.4, B2: 0.3}, 0.1
 	}

@@ -36,7 +36,7 @@ const (
 
 // ranks are joint draws of how far every unit is outside its band.
 type ranks struct {
-	rules   *Rules
+	rules   *Config
 	excess  [][]float64          // of each history: draws of the points outside its band; nil until a fit draws
 	weather map[string][]float64 // of each area: draws of the air's departure from what is expected
 	units   int

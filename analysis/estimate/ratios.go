@@ -13,19 +13,19 @@ const coarseUnits = 1000
 // method says how a fire is fitted: ratios by restricted maximum likelihood from
 // 400 differences on, the first search from the last night's optimum where there
 // is one, each further one (after a removal) from the one before.
-func (r *Rules) method(fire judge.Fire) drift.Method {
-	m := drift.Method{Workers: r.Workers, Theta: r.Priors.Ratios, Sigma0: r.Priors.NoisePoints}
+func (r *Config) method(fire judge.Fire) drift.Options {
+	m := drift.Options{Workers: r.Workers, Theta: r.Priors.Ratios, Sigma0: r.Priors.NoisePoints}
 	if !r.uses(estimatedRatios) {
 		return m
 	}
 	if held, ok := r.Held[fire]; ok {
-		m.Ratios = func(context.Context, *drift.Fleet, drift.Theta, drift.Options) (drift.Ending, error) {
+		m.Ratios = func(context.Context, *drift.Fleet, drift.Theta, drift.EvaluateOptions) (drift.Ending, error) {
 			return drift.Ending{Theta: held, Converged: true}, nil
 		}
 		return m
 	}
 	start, warm := r.Start[fire]
-	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.Options) (drift.Ending, error) {
+	m.Ratios = func(ctx context.Context, f *drift.Fleet, from drift.Theta, o drift.EvaluateOptions) (drift.Ending, error) {
 		s := drift.Search{Warm: warm, Sample: r.SampleUnits, Seed: r.Seed, Coarse: coarseUnits, Fixed: m.Theta}
 		if start != (drift.Theta{}) {
 			from, start = start, drift.Theta{}

@@ -39,7 +39,7 @@ func effort() (seeds uint64, units int, long bool) {
 
 // quick leaves the search for the ratios out of the normal suite where a test is
 // not about them: it takes nine tenths of the time.
-func quick(r *estimate.Rules) {
+func quick(r *estimate.Config) {
 	if os.Getenv("FLUEDRIFT_LONG") == "" {
 		r.LeaveOut(estimate.EstimatedRatios)
 	}
@@ -47,7 +47,7 @@ func quick(r *estimate.Rules) {
 
 // brief leaves out what neither a coefficient nor a chance depends on: a third of the
 // time, where a test looks at no path of a forecast and at no check of a fit.
-func brief(r *estimate.Rules) { r.Brief = true }
+func brief(r *estimate.Config) { r.Brief = true }
 
 // world is one invented fleet, estimated.
 type world struct {
@@ -55,20 +55,20 @@ type world struct {
 	histories []*judge.History
 	out       *estimate.Fleet
 	units     []int // unit of each history in the fleet, -1 for strays
-	rules     estimate.Rules
+	rules     estimate.Config
 }
 
 // rulesFor are the rules of the demo, with targets looked up in the histories.
-func rulesFor(t testing.TB, histories []*judge.History) estimate.Rules {
+func rulesFor(t testing.TB, histories []*judge.History) estimate.Config {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
-	j := judge.DefaultRules(fuels)
+	j := judge.DefaultConfig(fuels)
 	j.TargetOf = targetsIn(histories)
-	w := watch.Defaults(asOf, j)
-	r := estimate.DefaultRules(asOf, j)
+	w := watch.DefaultConfig(asOf, j)
+	r := estimate.DefaultConfig(asOf, j)
 	r.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	r.Workers = 2
 	return r
@@ -376,7 +376,7 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 		w := demo.Default()
 		w.Faults.WrongLabel = 0.04
 		o := estimated(t, seed, units, w, quick, brief)
-		r := watch.Defaults(asOf, rulesFor(t, o.histories).Judge)
+		r := watch.DefaultConfig(asOf, rulesFor(t, o.histories).Judge)
 		for i, u := range o.units {
 			if u < 0 || !o.fleet.WrongLabel(u) {
 				continue

@@ -47,7 +47,7 @@ func TestLevelStepIsSuspectedAndKnown(t *testing.T) {
 	require.InDelta(t, int32(day), int32(s.Day), 200)
 	require.InDelta(t, -0.25, s.Points, 4*s.SE)
 	require.True(t, o.hasNote("level step suspected in North 1"))
-	known := estimated(t, 11, 300, w, quick, func(r *estimate.Rules) {
+	known := estimated(t, 11, 300, w, quick, func(r *estimate.Config) {
 		r.LevelSteps = []estimate.LevelStep{{Area: "North 1", Day: day, Reason: "another gas"}}
 	})
 	require.Empty(t, known.steps())
@@ -150,7 +150,7 @@ func TestVentRecords(t *testing.T) {
 	unknown, ok := o.out.Fits[0].Beta.Coefficient("vent unknown, ratio")
 	require.True(t, ok)
 	require.Nil(t, unknown.Dropped)
-	o = estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
+	o = estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), quick, func(r *estimate.Config) { r.VentErrorSD = 0.5 })
 	require.True(t, o.hasNote("with an error of 50 %"))
 	var with, as estimate.Effect
 	for _, e := range o.out.Fits[0].Effects {
@@ -239,7 +239,7 @@ func TestTemperatureMissing(t *testing.T) {
 	w := plainWith(func(w *demo.World) { w.AirMissing = 1 })
 	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := estimate.Climate{Outdoor: curve, Room: curve, Given: true}
-	given := estimated(t, 81, 300, w, quick, brief, func(r *estimate.Rules) { r.Climate = &climate })
+	given := estimated(t, 81, 300, w, quick, brief, func(r *estimate.Config) { r.Climate = &climate })
 	c, ok := given.out.Fits[0].Beta.Coefficient("air temperature, fixed air")
 	require.True(t, ok)
 	require.InDelta(t, 0.033, c.Value, 4*c.SE)

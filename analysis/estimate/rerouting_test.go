@@ -35,7 +35,7 @@ func TestShiftAtReRouting(t *testing.T) {
 	w := plainWith(func(w *demo.World) { w.ReroutedShare = 1 })
 	in, off := map[string][2]int{}, map[string][]rateOff{}
 	eachSeed(n, func(seed uint64) *world {
-		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Brief, r.Workers = true, 1 })
+		o := estimated(t, seed, units, w, without(estimate.EstimatedRatios), func(r *estimate.Config) { r.Brief, r.Workers = true, 1 })
 		return o
 	}, func(o *world) {
 		s, err := o.out.Study(context.Background())

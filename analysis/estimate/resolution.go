@@ -38,13 +38,13 @@ const minGrid = 40
 // sources say in which steps each source shows its values, and so which of two gases a
 // reading counts by.
 type sources struct {
-	rules *Rules
+	rules *Config
 	list  []Source
 	by    map[string]*Source // by name
 }
 
 // readSources looks at every source's values.
-func readSources(rules *Rules, histories []*judge.History) sources {
+func readSources(rules *Config, histories []*judge.History) sources {
 	out := sources{rules: rules, by: map[string]*Source{}}
 	type values struct{ co2, o2, apart, slope []float64 }
 	all := map[string]*values{}

@@ -25,7 +25,7 @@ type Stored struct {
 // without a search, tells the effects, and makes no forecast and no check. Fires without a stored
 // search are fitted as the night did. The stored shifts stand where they are of all
 // units that had the event. Histories, judgements and rules are those of the night.
-func Restore(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Rules, night Stored) (*Fleet, error) {
+func Restore(ctx context.Context, histories []*judge.History, judgements []judge.Judgement, r Config, night Stored) (*Fleet, error) {
 	r.Held = map[judge.Fire]drift.Theta{}
 	for _, f := range night.Fits {
 		if f.How == drift.Estimated.String() {

@@ -23,7 +23,7 @@ func TestResumeIsTheNights(t *testing.T) {
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
 		units = 300
 	}
-	o := estimated(t, 3, units, demo.Default(), quick, func(r *estimate.Rules) { r.PutBack(estimate.EstimatedRatios) })
+	o := estimated(t, 3, units, demo.Default(), quick, func(r *estimate.Config) { r.PutBack(estimate.EstimatedRatios) })
 	w, err := queries.Create(t.Context(), t.TempDir()+"/w.duckdb", queries.Options{Threads: 1, Version: "test"})
 	require.NoError(t, err)
 	defer w.Close()

@@ -20,7 +20,7 @@ func recorders(t *testing.T, near ...int) technicians {
 	require.NoError(t, err)
 	nan := math.NaN()
 	target := judge.Target{CO2Percent: 9, O2Percent: nan, Origin: "models.csv:2"}
-	b := &builder{rules: &Rules{Judge: judge.DefaultRules(fuels)}}
+	b := &builder{rules: &Config{Judge: judge.DefaultConfig(fuels)}}
 	for k, n := range near {
 		h := &judge.History{}
 		for v := range 31 {

@@ -215,7 +215,7 @@ func fitShift(ctx context.Context, in drift.Input, th drift.Theta, workers int) 
 	if err != nil {
 		return nil, err
 	}
-	o := drift.Options{Workers: workers}
+	o := drift.EvaluateOptions{Workers: workers}
 	th.B1 = drift.FixedRatios.B1
 	cleaned, list, err := fleet.Clean(ctx, th, o)
 	if err != nil {

@@ -24,7 +24,7 @@ func everyUnit(o *world) []int {
 // gives the same ranks with any number of workers, another seed others.
 func TestRanksFromJointDraws(t *testing.T) {
 	ranks := func(seed uint64, workers int) (*world, []estimate.Rank) {
-		o := estimated(t, 101, 120, demo.Default(), without(estimate.EstimatedRatios), func(r *estimate.Rules) { r.Draws, r.Seed, r.Workers = 500, seed, workers })
+		o := estimated(t, 101, 120, demo.Default(), without(estimate.EstimatedRatios), func(r *estimate.Config) { r.Draws, r.Seed, r.Workers = 500, seed, workers })
 		return o, o.out.Ranks(everyUnit(o))
 	}
 	o, a := ranks(7, 1)

@@ -87,7 +87,7 @@ type threat struct {
 	name    string
 	world   demo.World
 	clean   demo.World
-	off, on func(r *estimate.Rules)
+	off, on func(r *estimate.Config)
 	measure string
 	of      func(o *world) float64
 	harm    func(spoilt, clean float64) float64
@@ -99,8 +99,8 @@ type threat struct {
 // (priors as observations) have tests of their own.
 func threats() (all []threat) {
 	plain := modelsWorld()
-	noChange := func(*estimate.Rules) {}
-	add := func(name string, world, clean demo.World, off, on func(*estimate.Rules), m shownIn) {
+	noChange := func(*estimate.Config) {}
+	add := func(name string, world, clean demo.World, off, on func(*estimate.Config), m shownIn) {
 		all = append(all, threat{name: name, world: world, clean: clean, off: off, on: on, measure: m.name, of: m.of, harm: m.harm})
 	}
 	seenInFew := func() { all[len(all)-1].small = true }
@@ -121,7 +121,7 @@ func threats() (all []threat) {
 
 	step := demo.LevelStep{Area: "*", Day: demo.Day(2024, 3, 1), CO2Points: -0.18}
 	stepped := plainWith(func(w *demo.World) { w.LevelSteps = []demo.LevelStep{step} })
-	known := func(r *estimate.Rules) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }
+	known := func(r *estimate.Config) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }
 	add("7 gas step of all areas, known", stepped, plain, noChange, known, shownIn{"growth of the drift with age, error", (*world).ageError, apart})
 	add("7 the same", stepped, plain, noChange, known, eceWon)
 	add("7 the same", stepped, plain, noChange, known, shownIn{"drift error, points a year", (*world).driftError, apart})
@@ -132,23 +132,23 @@ func threats() (all []threat) {
 		})
 	}
 	lastTyped := plainWith(func(w *demo.World) { w.Faults.TypingLast, w.JumpsPerYear = 0.03, 0.01 })
-	kept := func(r *estimate.Rules) { r.Drift.TypingShare = 0 }
+	kept := func(r *estimate.Config) { r.Drift.TypingShare = 0 }
 	add("1 three hundredths of readings typed wrong", typed(0.03), typed(0), kept, noChange, top5Lost)
 	add("1 three hundredths of last readings typed wrong", lastTyped, plain, kept, noChange, top5Lost)
 	seenInFew()
 	add("1b no flags, half leave what they find", plainWith(func(w *demo.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 }), plainWith(func(w *demo.World) { w.AdjustShare = 0.5 }),
-		func(r *estimate.Rules) { r.Drift.ResetNoFlag = 1 }, noChange, aucLost)
+		func(r *estimate.Config) { r.Drift.ResetNoFlag = 1 }, noChange, aucLost)
 	seenInFew()
 	add("4 burner control left out", plain, plain, without(estimate.ControlColumns), noChange, aucLost)
 	seenInFew()
 
 	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
-	climate := func(r *estimate.Rules) { r.Climate = &estimate.Climate{Outdoor: curve, Room: curve, Given: true} }
+	climate := func(r *estimate.Config) { r.Climate = &estimate.Climate{Outdoor: curve, Room: curve, Given: true} }
 	autumn := plainWith(func(w *demo.World) { w.AirMissing, w.Autumn = 1, true })
 	add("6 no temperatures, autumn visits", autumn, plainWith(func(w *demo.World) { w.Autumn = true }), without(estimate.YearlyAir), climate, eceWon)
 
 	vents := shownIn{"vent effect, relative error", (*world).ventError, apart}
-	add("3 vent lengths with an error of 50 %", plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), plain, noChange, func(r *estimate.Rules) { r.VentErrorSD = 0.5 }, vents)
+	add("3 vent lengths with an error of 50 %", plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), plain, noChange, func(r *estimate.Config) { r.VentErrorSD = 0.5 }, vents)
 	add("3 a third of vent lengths typed in", plainWith(func(w *demo.World) { w.VentTyped = 0.33 }), plain, without(estimate.SuspectedVents), noChange, vents)
 
 	both := shownIn{"AUC", func(o *world) float64 {
@@ -208,7 +208,7 @@ func TestThreatsAndRemedies(t *testing.T) {
 }
 
 func (c *threat) test(t *testing.T, n, units int, long bool, kept *measured.Figures) {
-	fixed := func(r *estimate.Rules) {
+	fixed := func(r *estimate.Config) {
 		r.Brief, r.Workers = true, 1
 		r.LeaveOut(estimate.EstimatedRatios)
 	}

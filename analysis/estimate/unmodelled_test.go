@@ -55,7 +55,7 @@ type foreign struct {
 	fleet     *worlds.Fleet
 	histories []*judge.History
 	out       *estimate.Fleet
-	rules     estimate.Rules
+	rules     estimate.Config
 
 	// Of each unit: today's probability of standing outside at the worse fire, NaN
 	// where there is none, whether the unit stands outside at any fire, and whether it
@@ -68,7 +68,7 @@ type foreign struct {
 }
 
 // estimatedForeign estimates a fleet and holds it against the truth.
-func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.Rules)) *foreign {
+func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.Config)) *foreign {
 	t.Helper()
 	o := &foreign{fleet: f}
 	for i := range f.Histories {

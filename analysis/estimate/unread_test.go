@@ -141,7 +141,7 @@ func unreadList(t *testing.T, seed uint64, units int, some func(int) bool) (list
 	r.LeaveOut(estimate.EstimatedRatios)
 	out, err := estimate.Run(t.Context(), histories, r)
 	require.NoError(t, err)
-	w := watch.Defaults(f.AsOf(), r.Judge)
+	w := watch.DefaultConfig(f.AsOf(), r.Judge)
 	for i, h := range histories {
 		list = append(list, assess(h, w, out.Forecasts[i]))
 	}

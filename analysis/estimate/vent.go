@@ -22,7 +22,7 @@ type VentChoice struct {
 // ventMeasurer reckons what is known of a run.
 type ventMeasurer struct {
 	gases              map[string]combustion.Gas
-	judge              *judge.Rules
+	judge              *judge.Config
 	elbow90M, elbow45M float64
 }
 
@@ -45,7 +45,7 @@ const (
 // vent and intake at full rate over the pressure its fan has where at least half
 // of the units have both, else the used length over the longest run. The length
 // to reckon with comes from a recorded one by length (nil: as recorded).
-func ChooseVents(histories []*judge.History, r *Rules, length func(lengthM, longestM float64) float64) (VentChoice, error) {
+func ChooseVents(histories []*judge.History, r *Config, length func(lengthM, longestM float64) float64) (VentChoice, error) {
 	gases := r.Judge.Gases
 	if gases == nil {
 		var err error

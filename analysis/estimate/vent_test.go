@@ -15,7 +15,7 @@ import (
 
 // ventFleet is an invented fleet with rules; without says that no model line
 // declares what its fan has.
-func ventFleet(t *testing.T, without bool) ([]*judge.History, Rules) {
+func ventFleet(t *testing.T, without bool) ([]*judge.History, Config) {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
 	w := demo.Default()
@@ -29,7 +29,7 @@ func ventFleet(t *testing.T, without bool) ([]*judge.History, Rules) {
 	for i := range hs {
 		all[i] = &hs[i]
 	}
-	return all, DefaultRules(f.AsOf(), judge.DefaultRules(fuels))
+	return all, DefaultConfig(f.AsOf(), judge.DefaultConfig(fuels))
 }
 
 // The measure is the loss over the fan's pressure where at least half of the

@@ -120,7 +120,7 @@ func TestVentsOfTheDemoAreComparedByLength(t *testing.T) {
 // square, than those of the lengths as recorded, and both coefficients are listed.
 func TestErrorOfLengthsByLoss(t *testing.T) {
 	w := plainWith(func(w *demo.World) { w.VentByFan, w.Fans, w.VentErrorSD = true, demo.FansOfAll, 0.5 })
-	o := estimated(t, 41, 300, w, quick, func(r *estimate.Rules) { r.VentErrorSD = 0.5 })
+	o := estimated(t, 41, 300, w, quick, func(r *estimate.Config) { r.VentErrorSD = 0.5 })
 	require.Equal(t, vent.ShareOfFan, o.out.Vents.Choice.Measure)
 	off := func(z func(i int) float64) float64 {
 		sum := 0.0

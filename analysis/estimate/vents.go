@@ -47,7 +47,7 @@ const (
 
 // newVents looks for typed lengths, chooses by what vents are compared and
 // takes the spread of that.
-func newVents(histories []*judge.History, rules *Rules) (Vents, error) {
+func newVents(histories []*judge.History, rules *Config) (Vents, error) {
 	var v Vents
 	counts := map[int]int{}
 	for _, h := range histories {

@@ -73,7 +73,7 @@ func TestIdleReadingsAndLimitsOfForecasts(t *testing.T) {
 		return out
 	}
 	plain := run(o.histories)
-	rules := watch.Defaults(r.AsOf, r.Judge)
+	rules := watch.DefaultConfig(r.AsOf, r.Judge)
 	held := 0
 	for i, f := range plain.Forecasts {
 		h := o.histories[i]

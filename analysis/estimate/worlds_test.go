@@ -19,7 +19,7 @@ import (
 )
 
 // estimated invents a world and estimates it by the demo's rules with changes.
-func estimated(t testing.TB, seed uint64, units int, w demo.World, changes ...func(*estimate.Rules)) *world {
+func estimated(t testing.TB, seed uint64, units int, w demo.World, changes ...func(*estimate.Config)) *world {
 	t.Helper()
 	o := invented(seed, units, w)
 	r := rulesFor(t, o.histories)
@@ -274,6 +274,6 @@ func plainWith(change func(w *demo.World)) demo.World {
 }
 
 // without leaves a remedy out.
-func without(m estimate.Remedy) func(*estimate.Rules) {
-	return func(r *estimate.Rules) { r.LeaveOut(m) }
+func without(m estimate.Remedy) func(*estimate.Config) {
+	return func(r *estimate.Config) { r.LeaveOut(m) }
 }

@@ -19,19 +19,19 @@ import (
 type Config struct {
 	Gases map[string]combustion.Gas  // compositions by name
 	Fuels map[string]combustion.Fuel // all that are declared, by name
-	List  watch.Rules
-	Model estimate.Rules
+	List  watch.Config
+	Model estimate.Config
 }
 
-// Rules are what a fleet is judged, estimated and listed by.
-type Rules struct {
-	List  watch.Rules
-	Model estimate.Rules
+// Options are what a fleet is judged, estimated and listed by.
+type Options struct {
+	List  watch.Config
+	Model estimate.Config
 }
 
-// Rules makes the rules that these records ask for. List and model judge alike.
-func (r *Records) Rules(c Config) Rules {
-	j := judge.DefaultRules(r.fuels(c.Fuels))
+// Options makes the configuration that these records ask for. List and model judge alike.
+func (r *Records) Options(c Config) Options {
+	j := judge.DefaultConfig(r.fuels(c.Fuels))
 	j.Configured, j.Gases = c.Fuels, c.Gases
 	j.Resolutions, j.TargetOf = r.resolutions, r.targetOf
 	j.Pairs = r.pairFits(&j)
@@ -45,19 +45,19 @@ func (r *Records) Rules(c Config) Rules {
 			model.Certificates = append(model.Certificates, one)
 		}
 	}
-	return Rules{list, model}
+	return Options{list, model}
 }
 
 // Judged is a fleet with what each of its readings is good for.
 type Judged struct {
 	Histories  []*judge.History
 	Judgements []judge.Judgement // of each history
-	Rules      Rules
+	Rules      Options
 }
 
 // Judge judges every history, once for all that follows. Rules that say nothing
 // of pairs of gases go by those of the histories. The histories are not changed.
-func Judge(ctx context.Context, histories []*judge.History, r Rules) (*Judged, error) {
+func Judge(ctx context.Context, histories []*judge.History, r Options) (*Judged, error) {
 	if r.List.Judge.Pairs == nil {
 		r.List.Judge.Pairs = judge.PairsIn(histories, &r.List.Judge)
 		r.Model.Judge.Pairs = r.List.Judge.Pairs

@@ -56,7 +56,7 @@ func StartupGaps(
 	if err != nil {
 		return nil, nil, err
 	}
-	vents := watch.VentRules{
+	vents := watch.VentOptions{
 		Elbow90M: j.Rules.Model.Elbow90M, Elbow45M: j.Rules.Model.Elbow45M, FactoryRunM: r.FactoryRunM,
 		Startups: watch.Startups{Units: starts.Units(), Expect: starts.Expect},
 	}

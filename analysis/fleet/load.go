@@ -144,7 +144,7 @@ func (r *Records) loadWays(ctx context.Context, w *queries.Warehouse, serial str
 }
 
 // pairFits are the pairs that were counted in the warehouse, nil where none were.
-func (r *Records) pairFits(j *judge.Rules) map[judge.PairOf]judge.PairFit {
+func (r *Records) pairFits(j *judge.Config) map[judge.PairOf]judge.PairFit {
 	if r.pairs == nil {
 		return nil
 	}

@@ -19,7 +19,7 @@ func set(t *testing.T) fleet.Config {
 	t.Helper()
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
-	return fleet.Config{Fuels: fuels, List: watch.Defaults(0, judge.Rules{}), Model: estimate.DefaultRules(0, judge.Rules{})}
+	return fleet.Config{Fuels: fuels, List: watch.DefaultConfig(0, judge.Config{}), Model: estimate.DefaultConfig(0, judge.Config{})}
 }
 
 // The whole road on a small fleet from its files: a night estimates, assesses and
@@ -34,7 +34,7 @@ func TestRoad(t *testing.T) {
 
 	records, err := fleet.Load(t.Context(), w, "")
 	require.NoError(t, err)
-	judged, err := fleet.Judge(t.Context(), records.Histories, records.Rules(set(t)))
+	judged, err := fleet.Judge(t.Context(), records.Histories, records.Options(set(t)))
 	require.NoError(t, err)
 	require.NotEmpty(t, judged.Rules.Model.Certificates)
 	judged.Rules.Model.Draws = 50
@@ -57,7 +57,7 @@ func TestRoad(t *testing.T) {
 	at := len(ordered) / 3
 	one, err := fleet.Load(t.Context(), w, ordered[at].Unit.Serial)
 	require.NoError(t, err)
-	alone, err := fleet.Judge(t.Context(), one.Histories, one.Rules(set(t)))
+	alone, err := fleet.Judge(t.Context(), one.Histories, one.Options(set(t)))
 	require.NoError(t, err)
 	stored, err = fleet.Forecasts(t.Context(), w, one.Histories)
 	require.NoError(t, err)

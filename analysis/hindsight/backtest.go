@@ -114,5 +114,5 @@ func snapshot(ctx context.Context, w *queries.Warehouse, load Load, day day.Day)
 		return then, err
 	}
 	set.Model.SampleUnits = sampleUnits
-	return Snapshot{Day: day, Histories: records.Histories, Rules: records.Rules(set)}, nil
+	return Snapshot{Day: day, Histories: records.Histories, Rules: records.Options(set)}, nil
 }

@@ -19,7 +19,7 @@ import (
 func TestAnOriginIsForecastAlone(t *testing.T) {
 	w := demo.Plain()
 	w.LevelSteps = []demo.LevelStep{{Area: "*", Day: asOf - 900, CO2Points: 0.5}}
-	_, origins := lookedBack(t, 1, 300, w, []day.Day{asOf - 548}, func(e *estimate.Rules) { e.Draws = 20 })
+	_, origins := lookedBack(t, 1, 300, w, []day.Day{asOf - 548}, func(e *estimate.Config) { e.Draws = 20 })
 	o := origins[0]
 	clipped := make([]*judge.History, len(o.known))
 	all := make([]int, len(o.known))

@@ -19,7 +19,7 @@ const curvePoints = 101
 // calibration fits the curve and lets a forecaster with true probabilities be
 // judged by the same visits: outcomes are drawn from the model's probabilities,
 // one draw a visit and fire however many origins look at it, and fitted alike.
-func calibration(cases []Case, s Settings) Calibration {
+func calibration(cases []Case, s Config) Calibration {
 	p, y := chancesOf(cases, Model), outcomesOf(cases)
 	order := ascending(p)
 	f := fit(p, y, nil, order)
@@ -88,7 +88,7 @@ type Recalibration struct {
 
 // recalibrate learns the map on routine visits before the later half of the origins and
 // tries it on these.
-func recalibrate(cases []Case, off bool, s Settings) Recalibration {
+func recalibrate(cases []Case, off bool, s Config) Recalibration {
 	out := Recalibration{Before: math.NaN(), After: math.NaN()}
 	if len(cases) == 0 {
 		return out

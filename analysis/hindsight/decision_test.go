@@ -33,7 +33,7 @@ func decidedOn(units, fresh int, model, modelFresh, rule float64) *Result {
 		c.Chance[Model] = 0.25
 		o.Cases = append(o.Cases, c)
 	}
-	return Judge([]*Origin{o}, Settings{AsOf: 20514, HorizonDays: 365, CrewVisits: 10, Draws: 60, Seed: 1, StaleDays: 365})
+	return Judge([]*Origin{o}, Config{AsOf: 20514, HorizonDays: 365, CrewVisits: 10, Draws: 60, Seed: 1, StaleDays: 365})
 }
 
 // Visits read by a freshly calibrated analyzer decide where there are 200 of them: the
@@ -52,5 +52,5 @@ func TestFreshVisitsDecide(t *testing.T) {
 	require.Negative(t, d.Less.High)
 	d = decidedOn(600, 0, 1, 1, 1).Decision
 	require.Equal(t, Open, d.Verdict)
-	require.Equal(t, NoOrder, Judge(nil, Settings{}).Decision.Verdict)
+	require.Equal(t, NoOrder, Judge(nil, Config{}).Decision.Verdict)
 }

@@ -46,7 +46,7 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 			return []string{decimal(t), string(h.Unit.Control), decimal(p.vent), decimal(-inYears(u.start())), decimal(airK)}
 		}
 		last, from := -1, s.Start
-		for _, x := range drift.Segment(&s, drift.DefaultRules()) {
+		for _, x := range drift.Segment(&s, drift.DefaultConfig()) {
 			v := &s.Visits[x.Visit]
 			r := &v.Readings[x.Reading]
 			last = x.Segment
@@ -130,7 +130,7 @@ func TestExpertsScript(t *testing.T) {
 	const seeds = 4
 	var model, expert float64
 	for seed := range seeds {
-		f, origins := lookedBack(t, uint64(seed+1), 400, demo.Plain(), []day.Day{asOf - 548}, func(e *estimate.Rules) { e.SampleUnits = 400 })
+		f, origins := lookedBack(t, uint64(seed+1), 400, demo.Plain(), []day.Day{asOf - 548}, func(e *estimate.Config) { e.SampleUnits = 400 })
 		chances := askExpert(t, origins[0], f)
 		cases, own := casesOf(origins), casesOf(origins)
 		own = slices.Clone(own)

@@ -4,7 +4,7 @@ package hindsight
 const leastGroup = 30
 
 // groups measures parts of the fleet: tiers, areas, fuels, controls, fires.
-func groups(cases []Case, s Settings) (out []Group) {
+func groups(cases []Case, s Config) (out []Group) {
 	_, sites := sitesOf(cases)
 	r := newResampler(sites, s)
 	for _, p := range partsOf(cases) {

@@ -17,7 +17,7 @@ import (
 type Snapshot struct {
 	Day       day.Day
 	Histories []*judge.History
-	Rules     fleet.Rules
+	Rules     fleet.Options
 }
 
 // Way is a way to put units in order.
@@ -131,7 +131,7 @@ type maker struct {
 	next   Next
 	simple *learned
 	place  int
-	rules  *judge.Rules
+	rules  *judge.Config
 	cases  []Case
 }
 

@@ -22,7 +22,7 @@ import (
 type oracle struct {
 	f        *worlds.DemoFleet
 	units    map[string]int
-	rules    *judge.Rules
+	rules    *judge.Config
 	asOf     day.Day
 	biases   bool // those of the analyzers are known as well
 	analyzer map[string]int
@@ -68,7 +68,7 @@ func withOracle(t testing.TB, f *worlds.DemoFleet, origins []*lookedAt, biases b
 }
 
 // oracleChances are the probabilities of standing outside on the planned day.
-func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Rules, asOf day.Day, planned func(*judge.History) day.Day, biases bool) map[fireOf]float64 {
+func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Config, asOf day.Day, planned func(*judge.History) day.Day, biases bool) map[fireOf]float64 {
 	t.Helper()
 	o := &oracle{f: f, units: map[string]int{}, rules: rules, asOf: asOf, biases: biases, analyzer: map[string]int{}, period: map[calibrated]int{}}
 	for i := range f.Len() {
@@ -82,7 +82,7 @@ func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, ru
 }
 
 func (o *oracle) chances(t testing.TB, known []*judge.History, fires []judge.Fire, planned func(*judge.History) day.Day, out map[fireOf]float64) {
-	w, r := o.f.Options.World, drift.DefaultRules()
+	w, r := o.f.Options.World, drift.DefaultConfig()
 	in := drift.Input{Rules: r, Design: drift.Design{Level: []drift.Column{{Name: "what is known", Prior: &drift.Prior{Mean: 1, SD: 1e-6}}}}}
 	var all []*one
 	for _, h := range known {
@@ -108,7 +108,7 @@ func (o *oracle) chances(t testing.TB, known []*judge.History, fires []judge.Fir
 	}
 	whole, err := drift.NewFleet(in)
 	require.NoError(t, err)
-	options := drift.Options{Workers: 2, PriorSigma: sigma}
+	options := drift.EvaluateOptions{Workers: 2, PriorSigma: sigma}
 	clean, _, err := whole.Clean(context.Background(), th, options)
 	require.NoError(t, err)
 	fit, err := clean.Evaluate(context.Background(), th, options)

@@ -35,7 +35,7 @@ func (n Next) routine() bool { return n.Reason == judge.Annual }
 
 // Outcomes hold, by serial, what is known by the end about every unit.
 type Outcomes struct {
-	rules     judge.Rules
+	rules     judge.Config
 	histories map[string]*judge.History
 	uses      map[string][]judge.Use
 }

@@ -36,7 +36,7 @@ const daysPerYear = 365.25
 // pastOf reads the credible readings of a fire up to a day, in order. Of several
 // as-found readings of which nobody knows the first their mean counts, and what was
 // read before a move says nothing of the setting after it.
-func pastOf(h *judge.History, fire judge.Fire, on day.Day, rules *judge.Rules) past {
+func pastOf(h *judge.History, fire judge.Fire, on day.Day, rules *judge.Config) past {
 	p := past{day: on, lastDay: day.None, visit: day.None, control: h.Unit.Control, vent: 0.3}
 	for i := range h.Visits {
 		if v := &h.Visits[i]; v.Day <= on && v.Reason != judge.FactoryTest && v.Day > p.visit {

@@ -25,7 +25,7 @@ func foundAt(visit int, day day.Day, co2 float64, marks string) judge.Reading {
 func TestPastOfTiedReadingsAndMoves(t *testing.T) {
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8}, combustion.AirO2Field)
 	require.NoError(t, err)
-	rules := judge.DefaultRules(fuels)
+	rules := judge.DefaultConfig(fuels)
 	h := &judge.History{
 		Unit:   judge.Unit{Serial: "B-1", Installed: 15000, Fuel: "natural gas"},
 		Visits: []judge.Visit{{ID: "1", Day: 18000}, {ID: "2", Day: 18400}},

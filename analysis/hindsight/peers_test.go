@@ -63,7 +63,7 @@ func (f *figures) chances(p, y []float64) {
 type baseFleet struct {
 	f         *worlds.Fleet
 	histories []*judge.History
-	rules     judge.Rules
+	rules     judge.Config
 	p         [][2]float64 // of each unit's fires; NaN where there is none
 }
 
@@ -122,7 +122,7 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 		s, airs := plainSeries(h, fire, uses, &b.rules)
 		c := []string{string(h.Unit.Control), decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM), decimal(-inYears(h.Unit.Installed))}
 		last, from := -1, inYears(h.Unit.Installed)
-		for _, x := range drift.Segment(&s, drift.DefaultRules()) {
+		for _, x := range drift.Segment(&s, drift.DefaultConfig()) {
 			v := &s.Visits[x.Visit]
 			r := &v.Readings[x.Reading]
 			last = x.Segment
@@ -144,7 +144,7 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 }
 
 // plainSeries is a unit's way into segments, with the air of each visit.
-func plainSeries(h *judge.History, fire judge.Fire, uses []judge.Use, rules *judge.Rules) (s drift.Series, airs []float64) {
+func plainSeries(h *judge.History, fire judge.Fire, uses []judge.Use, rules *judge.Config) (s drift.Series, airs []float64) {
 	s = drift.Series{Unit: h.Unit.Serial, Start: inYears(h.Unit.Installed)}
 	at := 0
 	for v := range h.Visits {

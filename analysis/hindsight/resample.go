@@ -127,7 +127,7 @@ type resampler struct {
 	workers int
 }
 
-func newResampler(sites int, s Settings) *resampler {
+func newResampler(sites int, s Config) *resampler {
 	r := rand.New(rand.NewPCG(s.Seed, 9))
 	out := &resampler{draws: make([][]float64, s.Draws), workers: s.Workers}
 	for d := range out.draws {

@@ -6,8 +6,8 @@ import (
 	"fluedrift/model/day"
 )
 
-// Settings are the figures a look back is made with.
-type Settings struct {
+// Config holds the figures a look back is made with.
+type Config struct {
 	AsOf        day.Day
 	HorizonDays int32
 	CrewVisits  int    // units a crew can visit in a quarter, for the precision of so many
@@ -99,7 +99,7 @@ type Group struct {
 
 // Result is one look back.
 type Result struct {
-	Settings     Settings
+	Settings     Config
 	Origins      []Origin // without cases and estimates
 	Units        int      // cases by unit and origin
 	Fires        int      // and by fire
@@ -195,7 +195,7 @@ func (r *Result) decide() {
 
 // Judge measures origins, oldest first. What it measures are units whose records
 // were up to date at the origin; orders are given for all as well.
-func Judge(origins []*Origin, s Settings) *Result {
+func Judge(origins []*Origin, s Config) *Result {
 	out := &Result{Settings: s}
 	var all, cases []Case
 	for _, o := range origins {
@@ -259,7 +259,7 @@ func Judge(origins []*Origin, s Settings) *Result {
 
 // orders measures every way to order the units; areas under the curve are NaN
 // under LeastForArea of them.
-func orders(u *units, s Settings) (rows []OrderRow) {
+func orders(u *units, s Config) (rows []OrderRow) {
 	r := newResampler(u.sites, s)
 	const each = 5
 	f := r.figures(u.site, func(weight []float64) (out []float64) {
@@ -286,7 +286,7 @@ func orders(u *units, s Settings) (rows []OrderRow) {
 }
 
 // chances takes the error of every way with probabilities apart.
-func chances(cases []Case, s Settings) (rows []ChanceRow) {
+func chances(cases []Case, s Config) (rows []ChanceRow) {
 	site, sites := sitesOf(cases)
 	y := outcomesOf(cases)
 	var using []Way

@@ -22,7 +22,7 @@ type learned struct {
 // learn fits the regressions on the past of an origin alone: the one on all
 // intervals so far, the other on the horizon before the origin, whose outcomes
 // were known by then.
-func learn(histories []*judge.History, d day.Day, horizonDays int32, rules *judge.Rules) *learned {
+func learn(histories []*judge.History, d day.Day, horizonDays int32, rules *judge.Config) *learned {
 	l := &learned{}
 	seen := map[judge.Control]bool{}
 	for _, h := range histories {

@@ -32,7 +32,7 @@ func (c *counted) add(k, site int, in bool) {
 }
 
 // intervals gives each share the interval of resampled sites.
-func (c *counted) intervals(sites int, s Settings) []Share {
+func (c *counted) intervals(sites int, s Config) []Share {
 	one := make([]int, sites)
 	for i := range one {
 		one[i] = i
@@ -55,7 +55,7 @@ func (c *counted) intervals(sites int, s Settings) []Share {
 }
 
 // coverage counts what intervals held.
-func coverage(cases []Case, s Settings) []Share {
+func coverage(cases []Case, s Config) []Share {
 	c := newCounted(int(coveredKinds))
 	site, sites := sitesOf(cases)
 	for i := range cases {
@@ -78,7 +78,7 @@ func coverage(cases []Case, s Settings) []Share {
 
 // AnswersTurnedOut counts, for each answer given, how often the next visit within
 // the horizon found the unit outside its band.
-func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) (answers []AnswerShare) {
+func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Config) (answers []AnswerShare) {
 	type turned struct {
 		answer string
 		site   int
@@ -114,7 +114,7 @@ func AnswersTurnedOut(histories []*judge.History, o *Outcomes, s Settings) (answ
 
 // benefit is the net benefit of visiting by the model's probability, of visiting
 // all, and of visiting whatever was not visited for long; none is zero.
-func benefit(cases []Case, s Settings) (rows []BenefitRow) {
+func benefit(cases []Case, s Config) (rows []BenefitRow) {
 	y, thresholds := outcomesOf(cases), thresholds()
 	site, sites := sitesOf(cases)
 	const each = 4

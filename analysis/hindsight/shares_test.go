@@ -39,7 +39,7 @@ func madeUp(seed uint64, sites int) []*Origin {
 // The result does not depend on how many workers share the resamples; every share,
 // net benefit and group has an interval about its value.
 func TestIntervalsOfShares(t *testing.T) {
-	s := Settings{HorizonDays: 365, CrewVisits: 10, Draws: 100, Seed: 1, StaleDays: 1, Workers: 1}
+	s := Config{HorizonDays: 365, CrewVisits: 10, Draws: 100, Seed: 1, StaleDays: 1, Workers: 1}
 	one := Judge(madeUp(1, 25), s)
 	s.Workers = 3
 	many := Judge(madeUp(1, 25), s)
@@ -76,7 +76,7 @@ func TestIntervalIsThatOfADrawnShare(t *testing.T) {
 	for i := range n {
 		c.add(0, i, i%4 == 0)
 	}
-	f := c.intervals(n, Settings{Draws: 4000, Seed: 3, Workers: 2})[0].Part
+	f := c.intervals(n, Config{Draws: 4000, Seed: 3, Workers: 2})[0].Part
 	half := 1.645 * math.Sqrt(0.25*0.75/n)
 	require.InDelta(t, 0.25-half, f.Low, 0.1*half)
 	require.InDelta(t, 0.25+half, f.High, 0.1*half)
@@ -85,7 +85,7 @@ func TestIntervalIsThatOfADrawnShare(t *testing.T) {
 // Whether probabilities are off, and the map, go by routine visits alone: units
 // called for because they were off do not make a list's probabilities larger.
 func TestRecalibrationGoesByRoutineVisits(t *testing.T) {
-	s := Settings{HorizonDays: 365, CrewVisits: 10, Draws: 100, Seed: 1, StaleDays: 1}
+	s := Config{HorizonDays: 365, CrewVisits: 10, Draws: 100, Seed: 1, StaleDays: 1}
 	spoil := func(routine bool) *Result {
 		origins := madeUp(2, 60)
 		for _, o := range origins {

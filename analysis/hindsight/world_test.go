@@ -23,13 +23,13 @@ import (
 )
 
 // rulesAt are the rules of a day for an invented fleet.
-func rulesAt(t testing.TB, histories []*judge.History, d day.Day) fleet.Rules {
+func rulesAt(t testing.TB, histories []*judge.History, d day.Day) fleet.Options {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
-	j := judge.DefaultRules(fuels)
+	j := judge.DefaultConfig(fuels)
 	type key struct {
 		line string
 		fire judge.Fire
@@ -46,15 +46,15 @@ func rulesAt(t testing.TB, histories []*judge.History, d day.Day) fleet.Rules {
 	j.TargetOf = func(line string, fire judge.Fire, fuel string, _ day.Day) judge.Target {
 		return all[key{line, fire, fuel}]
 	}
-	w := watch.Defaults(d, j)
-	e := estimate.DefaultRules(d, j)
+	w := watch.DefaultConfig(d, j)
+	e := estimate.DefaultConfig(d, j)
 	e.Planned = func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	e.Workers = 2
-	return fleet.Rules{List: w, Model: e}
+	return fleet.Options{List: w, Model: e}
 }
 
 // estimated judges and estimates a fleet.
-func estimated(t testing.TB, histories []*judge.History, r fleet.Rules) *estimate.Fleet {
+func estimated(t testing.TB, histories []*judge.History, r fleet.Options) *estimate.Fleet {
 	t.Helper()
 	judged, err := fleet.Judge(context.Background(), histories, r)
 	require.NoError(t, err)
@@ -92,11 +92,11 @@ func then(h *judge.History, day day.Day) *judge.History {
 type lookedAt struct {
 	*Origin
 	known []*judge.History
-	rules fleet.Rules
+	rules fleet.Options
 }
 
 // lookedBack looks back on an invented fleet from a few days.
-func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []day.Day, change func(*estimate.Rules)) (*worlds.DemoFleet, []*lookedAt) {
+func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []day.Day, change func(*estimate.Config)) (*worlds.DemoFleet, []*lookedAt) {
 	t.Helper()
 	f := worlds.Demo(demo.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
 	values := f.Histories()
@@ -216,7 +216,7 @@ func wayWords(w Way) string {
 }
 
 // averaged looks back on fleets of a world.
-func averaged(t *testing.T, w demo.World, seeds, count int, days []day.Day, change func(*estimate.Rules)) (a averages) {
+func averaged(t *testing.T, w demo.World, seeds, count int, days []day.Day, change func(*estimate.Config)) (a averages) {
 	t.Helper()
 	each := 1 / float64(seeds)
 	for seed := range seeds {
@@ -265,7 +265,7 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 	for _, world := range modelledWorlds {
 		t.Run(world.name, func(t *testing.T) {
 			seeds, count, days := 2, 250, []day.Day{asOf - 548}
-			change := func(e *estimate.Rules) {
+			change := func(e *estimate.Config) {
 				e.Held = map[judge.Fire]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
 			}
 			if long {

@@ -57,7 +57,7 @@ func lookedBackWith(n int, out func(i int) bool) *hindsight.Result {
 		}
 		o.Cases = append(o.Cases, c)
 	}
-	return hindsight.Judge([]*hindsight.Origin{o}, hindsight.Settings{
+	return hindsight.Judge([]*hindsight.Origin{o}, hindsight.Config{
 		AsOf: 20514, HorizonDays: 365, CrewVisits: 10, Draws: 20,
 		Seed: 1, StaleDays: 365,
 	})

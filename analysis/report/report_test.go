@@ -82,10 +82,10 @@ func someHistories() []*judge.History {
 	return all
 }
 
-func rules(t *testing.T) watch.Rules {
+func rules(t *testing.T) watch.Config {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
-	return watch.Defaults(asOf, judge.DefaultRules(fuels))
+	return watch.DefaultConfig(asOf, judge.DefaultConfig(fuels))
 }
 
 func someLines(t *testing.T) ([]watch.Line, watch.Summary) {

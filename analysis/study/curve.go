@@ -28,7 +28,7 @@ func (s fitting) curve(kind Kind, fire judge.Fire, m measure, all []*Row) {
 }
 
 // fit fills a curve.
-func (c *Curve) fit(rows []*Row, m measure, set Settings) error {
+func (c *Curve) fit(rows []*Row, m measure, set Config) error {
 	per := func(*Row) float64 { return 1 }
 	if c.Kind == Drift {
 		per = func(r *Row) float64 { return r.Years }

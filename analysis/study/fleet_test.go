@@ -33,24 +33,24 @@ func newStudied(t *testing.T, f *worlds.DemoFleet, keep func(*judge.History) boo
 
 // studySettings are those of the tests; the factory's run is the fleet's: 5 ft and
 // one elbow.
-func studySettings() Settings {
-	return Settings{
+func studySettings() Config {
+	return Config{
 		Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High},
 		FactoryRunM: func(string, string) float64 { return 5*0.3048 + demo.Elbow90M },
 	}
 }
 
 // judged is a fleet that was judged by the rules of its estimate.
-func judged(t *testing.T, all []*judge.History, r estimate.Rules) *fleet.Judged {
+func judged(t *testing.T, all []*judge.History, r estimate.Config) *fleet.Judged {
 	t.Helper()
-	j, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(r.AsOf, r.Judge), Model: r})
+	j, err := fleet.Judge(t.Context(), all, fleet.Options{List: watch.DefaultConfig(r.AsOf, r.Judge), Model: r})
 	require.NoError(t, err)
 	return j
 }
 
-func studyRules(t *testing.T) estimate.Rules {
+func studyRules(t *testing.T) estimate.Config {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
-	return estimate.DefaultRules(asOf, judge.DefaultRules(fuels))
+	return estimate.DefaultConfig(asOf, judge.DefaultConfig(fuels))
 }

@@ -59,7 +59,7 @@ func (r *Row) take(now, was runMeasures) {
 type airNumbers map[string]combustion.Stoichiometry
 
 // airNumbersOf takes the fuels that have a composition.
-func airNumbersOf(j *judge.Rules) airNumbers {
+func airNumbersOf(j *judge.Config) airNumbers {
 	out, gases := airNumbers{}, j.Gases
 	if gases == nil {
 		gases, _ = combustion.Gases(nil) // the typical ones are sound

@@ -96,7 +96,7 @@ func TestDotsLieAboutTheirCurve(t *testing.T) {
 		rows = append(rows, &Row{Kind: Installation, Site: "S" + string(rune('a'+i%20)), OfRun: z, AirK: float64(i%11) - 3, CO2Points: 0.3*z*z + 0.02*float64(i%11) + 0.01*float64(i%7)})
 	}
 	c := Curve{Kind: Installation}
-	require.NoError(t, c.fit(rows, byLength, Settings{Draws: 200, Seed: 1}))
+	require.NoError(t, c.fit(rows, byLength, Config{Draws: 200, Seed: 1}))
 	s := Spline{c.Knots}
 	d := Data{Names: []string{"constant", "vent", "bend 1", "bend 2"}, Y: c.Change}
 	for i, z := range c.At {

@@ -84,10 +84,10 @@ const MostYears = 3
 // rowMaker makes rows of one fleet.
 type rowMaker struct {
 	judged   *fleet.Judged
-	judge    *judge.Rules
+	judge    *judge.Config
 	vents    *estimate.VentChoice
 	air      airNumbers
-	settings Settings
+	settings Config
 	typed    func(lengthM float64) bool
 	keepAll  bool // readings that the judgement takes out too
 

@@ -22,7 +22,7 @@ var addedErrors = []float64{0, 0.5, 1, 1.5, 2}
 // from memory). Where the size of the errors has an interval, the corrections at its
 // ends, taken as 3.92 standard errors apart, add to the variance; where the upper end
 // cannot be followed it counts as far off as the lower one.
-func (c *Correction) simex(rows []*Row, set Settings) error {
+func (c *Correction) simex(rows []*Row, set Config) error {
 	naive, err := pooledTask(c.Kind, c.Fire, byLength).regress(rows)
 	if err != nil {
 		return err
@@ -51,7 +51,7 @@ func (c *Correction) simex(rows []*Row, set Settings) error {
 
 // follow adds errors and follows the effect and its variance back; it fills what was
 // added and what came of it.
-func (c *Correction) follow(rows []*Row, set Settings, sd float64) (slope, variance float64, err error) {
+func (c *Correction) follow(rows []*Row, set Config, sd float64) (slope, variance float64, err error) {
 	if math.IsInf(sd, 1) {
 		return 0, 0, errors.New("the size of errors in lengths has no upper end")
 	}

@@ -14,8 +14,8 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Settings are how a study is made.
-type Settings struct {
+// Config says how a study is made.
+type Config struct {
 	Bound   float64 // points of CO2 (or a year) within which an effect is called none
 	Primary Primary
 	Draws   int // behind the band over all places
@@ -36,8 +36,8 @@ type Primary struct {
 
 // Study is the result.
 type Study struct {
-	Settings      Settings // Primary as chosen
-	PrimaryWhy    Chosen   // how the declared comparison came to be
+	Settings      Config // Primary as chosen
+	PrimaryWhy    Chosen // how the declared comparison came to be
 	AsOf          day.Day
 	Rows          []Row
 	Flow          Flow
@@ -58,7 +58,7 @@ type Study struct {
 }
 
 // Run makes the study of a fleet. The histories are not changed.
-func Run(j *fleet.Judged, s Settings) (*Study, error) {
+func Run(j *fleet.Judged, s Config) (*Study, error) {
 	out, err := Prepare(j, s)
 	if err != nil {
 		return nil, err
@@ -73,7 +73,7 @@ func Run(j *fleet.Judged, s Settings) (*Study, error) {
 
 // Prepare makes the rows and chooses the declared comparison, which is what At needs;
 // Run adds all else.
-func Prepare(j *fleet.Judged, s Settings) (*Study, error) {
+func Prepare(j *fleet.Judged, s Config) (*Study, error) {
 	histories, rules := j.Histories, j.Rules.Model
 	vents, err := estimate.ChooseVents(histories, &rules, nil)
 	if err != nil {

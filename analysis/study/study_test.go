@@ -214,7 +214,7 @@ func TestRepeatedRegisters(t *testing.T) {
 
 // Without a size of the errors there is no correction, and the table says so.
 func TestNoCorrectionWithoutSize(t *testing.T) {
-	s := &Study{Settings: Settings{Primary: Primary{Drift, judge.High}, Simulations: 5}}
+	s := &Study{Settings: Config{Primary: Primary{Drift, judge.High}, Simulations: 5}}
 	s.LengthErrors = lengthErrors(nil, 0)
 	s.corrections()
 	require.Equal(t, NotKnown, s.LengthErrors.From)

@@ -67,7 +67,7 @@ const Z90 = 1.6448536269514722
 // newest setting of which was read with them. A bias is how far an analyzer
 // stands off the others, not off the truth: where all read alike wrong, nobody
 // can tell.
-func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*judge.History, r Rules) []AnalyzerLine {
+func Analyzers(biases []AnalyzerBias, certificates []Certificate, histories []*judge.History, r Config) []AnalyzerLine {
 	lines := make([]AnalyzerLine, len(biases))
 	index := map[periodKey]int{}
 	for i, b := range biases {
@@ -131,7 +131,7 @@ func instrumentKey(h *judge.History, x *judge.Reading) periodKey {
 }
 
 // countSettings finds by which analyzer each fire of each unit was last set.
-func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*judge.History, r Rules) {
+func countSettings(lines []AnalyzerLine, index map[periodKey]int, histories []*judge.History, r Config) {
 	for _, h := range histories {
 		if h.Unit.State == judge.Removed {
 			continue
@@ -175,7 +175,7 @@ func upperTail(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
 
 // addCertificates sets the end of each period and what the calibration there
 // found, and returns which lines are of an analyzer's newest period.
-func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Rules) []bool {
+func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Config) []bool {
 	byName := map[string][]Certificate{}
 	for _, c := range certificates {
 		if c.Day <= r.AsOf {

@@ -23,7 +23,7 @@ func (l *Line) atFoot(x *facts) {
 // answerInForce returns the newest answer where it still stands, and where it has
 // lapsed the answer that did: one with an end after that day, one without at the
 // day of lapseDay. The next visit ends either, and leaves none that has lapsed.
-func answerInForce(h *judge.History, p Plan, r Rules) (standing, lapsed *judge.Answer) {
+func answerInForce(h *judge.History, p Plan, r Config) (standing, lapsed *judge.Answer) {
 	var newest *judge.Answer
 	for i := range h.Answers {
 		a := &h.Answers[i]
@@ -42,7 +42,7 @@ func answerInForce(h *judge.History, p Plan, r Rules) (standing, lapsed *judge.A
 
 // lapseDay is the day from which an answer without an end no longer stands: the
 // first planned day after it, or an interval after it, whichever is first.
-func lapseDay(a *judge.Answer, p Plan, r Rules) day.Day {
+func lapseDay(a *judge.Answer, p Plan, r Config) day.Day {
 	months := max(r.IntervalMonths, 1)
 	lapse := addMonths(a.Day, months)
 	if p.PlannedDay == day.None {

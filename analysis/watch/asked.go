@@ -7,7 +7,7 @@ import (
 // AskAgain notes since when lists have asked to see to the urgent CO of each
 // line: since this one where the publication before did not, or knew another
 // reading; else since what that one says.
-func AskAgain(lines []Line, before []Earlier, r Rules, asOfBefore day.Day) {
+func AskAgain(lines []Line, before []Earlier, r Config, asOfBefore day.Day) {
 	earlier := make(map[string]*Earlier, len(before))
 	for i := range before {
 		earlier[before[i].Serial] = &before[i]
@@ -26,7 +26,7 @@ func AskAgain(lines []Line, before []Earlier, r Rules, asOfBefore day.Day) {
 }
 
 // in reports whether an earlier line stood in a tier.
-func (e *Earlier) in(t Tier, r Rules) bool {
+func (e *Earlier) in(t Tier, r Config) bool {
 	was, known := TierOf(e.Tier, r)
 	return known && was == t
 }

@@ -22,7 +22,7 @@ const (
 // LineOf finds a unit's tier, next step, reasons, planned day and marks. The
 // judgement is of the history by the rules' Judge. History, judgement and forecast
 // are kept, not copied; the forecast is nil where the records alone decide.
-func LineOf(h *judge.History, j *judge.Judgement, r Rules, f *analysis.Forecast) Line {
+func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast) Line {
 	x := &facts{h: h, rules: r, judged: j, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
 	x.unused = openUnusedCO(h, x.fires, r)

@@ -164,7 +164,7 @@ func TestPoints(t *testing.T) {
 // Whatever a history holds, a unit gets a tier, a step and a reason.
 func TestNothingKnown(t *testing.T) {
 	nan := math.NaN()
-	l := Assess(&judge.History{Unit: judge.Unit{Serial: "X", InputKW: nan, Installed: day.None, FirstDay: day.None, StateFrom: day.None, RemovedDay: day.None}}, Rules{AsOf: asOf}, nil)
+	l := Assess(&judge.History{Unit: judge.Unit{Serial: "X", InputKW: nan, Installed: day.None, FirstDay: day.None, StateFrom: day.None, RemovedDay: day.None}}, Config{AsOf: asOf}, nil)
 	assert.Equal(t, NoTarget, l.Tier)
 	assert.Equal(t, FixRecord, l.Step)
 	assert.NotEmpty(t, l.Reasons)

@@ -47,7 +47,7 @@ type BandSpan struct {
 }
 
 // ChartOf puts a unit's picture together.
-func ChartOf(h *judge.History, l *Line, r Rules) Chart {
+func ChartOf(h *judge.History, l *Line, r Config) Chart {
 	c := Chart{AsOf: r.AsOf, From: r.AsOf, To: r.AsOf}
 	var lines []*FireLine
 	for i := range l.Fires {
@@ -88,7 +88,7 @@ func ChartOf(h *judge.History, l *Line, r Rules) Chart {
 }
 
 // chartFire gathers the readings of a fire and the bands of their days.
-func chartFire(h *judge.History, f *FireLine, r Rules) ChartFire {
+func chartFire(h *judge.History, f *FireLine, r Config) ChartFire {
 	out := ChartFire{Fire: f.Fire}
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		if x.Fire != f.Fire || !hasGas(x) || r.Judge.NoBurner(x) {
@@ -110,7 +110,7 @@ func chartFire(h *judge.History, f *FireLine, r Rules) ChartFire {
 	return out
 }
 
-func bandSpan(t *judge.Target, fuel string, r Rules) BandSpan {
+func bandSpan(t *judge.Target, fuel string, r Config) BandSpan {
 	target := r.Judge.TargetCO2(t, fuel)
 	set, act := r.Judge.Setting(t, fuel), judge.Band{}
 	act, _ = r.Judge.Action(t, fuel)
@@ -140,7 +140,7 @@ func sameBand(a, b BandSpan) bool {
 }
 
 // close takes today's target to the end and finds the range.
-func (f *ChartFire) close(h *judge.History, line *FireLine, r Rules, to day.Day) {
+func (f *ChartFire) close(h *judge.History, line *FireLine, r Config, to day.Day) {
 	f.span(r.AsOf, bandSpan(&line.Target, h.Unit.Fuel, r))
 	f.Bands[len(f.Bands)-1].Until = to
 	var all []float64

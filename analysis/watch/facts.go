@@ -8,7 +8,7 @@ import (
 // facts is all that the tiers ask about one unit.
 type facts struct {
 	h        *judge.History
-	rules    Rules
+	rules    Config
 	fires    []FireLine
 	plan     Plan
 	forecast *analysis.Forecast

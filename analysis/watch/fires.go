@@ -106,7 +106,7 @@ func fieldReadings(h *judge.History, asOf day.Day, fn func(*judge.Reading)) {
 // points from the highest rate down. A fire nobody has read is not among them
 // as long as another has been: the mark "one fire only" tells. A unit without
 // any reading has the fires that targets are declared for.
-func fireLines(h *judge.History, rules Rules) []FireLine {
+func fireLines(h *judge.History, rules Config) []FireLine {
 	var lines []FireLine
 	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
 		i := slices.IndexFunc(lines, func(l FireLine) bool { return sameFire(l.Fire, l.RatePercent, r.Fire, r.RatePercent) })
@@ -150,7 +150,7 @@ func fireBefore(a, b FireLine) bool {
 // take makes a later reading the newest of its fire, for gas and CO apart. A gas read
 // before the unit moved says nothing of its setting now; a CO stays until a test
 // finds it low.
-func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
+func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Config) {
 	if r.Fire == judge.Point {
 		l.RatePercent = r.RatePercent
 	}
@@ -183,7 +183,7 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Rules) {
 }
 
 // settle compares the newest reading with the target in force.
-func (l *FireLine) settle(h *judge.History, rules Rules) {
+func (l *FireLine) settle(h *judge.History, rules Config) {
 	l.Target = targetFor(h, l)
 	l.TargetCO2Percent = rules.Judge.TargetCO2(&l.Target, h.Unit.Fuel)
 	if l.Reading == nil {

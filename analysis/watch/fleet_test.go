@@ -16,11 +16,11 @@ import (
 
 const fleetAsOf day.Day = 20514 // 2 March 2026, by date -d 2026-03-02 +%s / 86400
 
-func fleetRules(t *testing.T) Rules {
+func fleetRules(t *testing.T) Config {
 	t.Helper()
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8}, combustion.AirO2(20.9))
 	require.NoError(t, err)
-	return Defaults(fleetAsOf, judge.DefaultRules(fuels))
+	return DefaultConfig(fleetAsOf, judge.DefaultConfig(fuels))
 }
 
 // plainTarget asks for 9 % CO2, set to within 0.2.
@@ -165,7 +165,7 @@ func TestChangesSayWhy(t *testing.T) {
 // without start-up, on two fifths of it, is expected two tenths lean.
 func TestStartupShiftFromTheFleet(t *testing.T) {
 	rules := fleetRules(t)
-	vents := VentRules{Elbow90M: 1.5, Elbow45M: 0.75, FactoryRunM: func(string, string) float64 { return 3 }}
+	vents := VentOptions{Elbow90M: 1.5, Elbow45M: 0.75, FactoryRunM: func(string, string) float64 { return 3 }}
 	var fleet []*judge.History
 	var lines []Line
 	for i := range 30 {
@@ -222,7 +222,7 @@ func TestHabitsByTechnicianOnlyAmongFive(t *testing.T) {
 func TestTierWordsOf(t *testing.T) {
 	words, err := TierWordsOf(map[string]string{"CO urgent": "CO first"})
 	require.NoError(t, err)
-	assert.Equal(t, "CO first", Rules{TierWords: words}.words(COUrgentNow))
+	assert.Equal(t, "CO first", Config{TierWords: words}.words(COUrgentNow))
 	_, err = TierWordsOf(map[string]string{"CO first": "x"})
 	assert.ErrorContains(t, err, `"CO first" is no tier`)
 	_, err = TierWordsOf(map[string]string{"CO urgent": "leave to plan"})

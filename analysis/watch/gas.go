@@ -164,7 +164,7 @@ type CO struct {
 // or below a number counts as that number. CO2 on target or leaner beside next
 // to no oxygen is urgent whatever the CO: that CO2 occurs a second time on the
 // wrong side.
-func coOf(r *judge.Reading, rules Rules) CO {
+func coOf(r *judge.Reading, rules Config) CO {
 	co := CO{Day: r.Day, Basis: r.COBasis, Limit: r.COLimit, Over: r.COLimit == judge.Above, NoBurner: rules.Judge.NoBurner(r)}
 	co.AirFreePPM, co.AtLeast, co.AnyFuel = airFree(r, rules)
 	co.AtLeast = co.AtLeast || co.Over
@@ -192,7 +192,7 @@ func coOf(r *judge.Reading, rules Rules) CO {
 
 // leastO2 returns a reading's O2: as recorded, else from CO2, of an unknown fuel
 // the least that any gives.
-func leastO2(r *judge.Reading, rules Rules) float64 {
+func leastO2(r *judge.Reading, rules Config) float64 {
 	f := rules.fuel(r.Fuel)
 	if f.Declared() || !math.IsNaN(r.O2Percent) {
 		return o2Of(r, f)
@@ -210,7 +210,7 @@ func leastO2(r *judge.Reading, rules Rules) float64 {
 // next to no oxygen: one of the two is wrong, or the burner is on the other side
 // of stoichiometric, whatever its CO says. Where nobody knows the target, it may be
 // on it.
-func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
+func inBandWithoutOxygen(r *judge.Reading, rules Config) bool {
 	if !HasTarget(r.Target) {
 		return r.O2Percent < scarceO2Percent && !math.IsNaN(r.CO2Percent) && !rules.Judge.NoBurner(r)
 	}
@@ -222,7 +222,7 @@ func inBandWithoutOxygen(r *judge.Reading, rules Rules) bool {
 // airFree returns CO free of excess air, whether it is only the least it can be,
 // and whether the fuel it was converted with is not known. What was sampled
 // without a burner at work is not converted.
-func airFree(r *judge.Reading, rules Rules) (ppm float64, atLeast, anyFuel bool) {
+func airFree(r *judge.Reading, rules Config) (ppm float64, atLeast, anyFuel bool) {
 	if rules.Judge.NoBurner(r) {
 		if r.COLimit == judge.Below {
 			return math.NaN(), false, false // at most so much of a sample that shows nothing

@@ -19,12 +19,12 @@ func dayOf(y int, m time.Month, d int) calendar.Day { return calendar.Of(y, m, d
 var asOf = dayOf(2026, time.March, 2)
 
 // testRules are the defaults on the as-of day of these tests.
-func testRules() Rules {
+func testRules() Config {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	if err != nil {
 		panic(err)
 	}
-	return Defaults(asOf, judge.DefaultRules(fuels))
+	return DefaultConfig(asOf, judge.DefaultConfig(fuels))
 }
 
 func co2Target(v float64) judge.Target {

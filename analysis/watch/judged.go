@@ -110,7 +110,7 @@ func (x *facts) newest(d *judge.Finding) bool {
 // lowRich raises CO for attention to urgent where it was read at low fire with
 // less air than the setting band allows, or where nobody knows the band because
 // the unit is not in the register.
-func (l *FireLine) lowRich(h *judge.History, r Rules) {
+func (l *FireLine) lowRich(h *judge.History, r Config) {
 	if l.CO.Level != COAttention || l.COOlder || l.Reading == nil || l.Reading.Day != l.CO.Day || l.CO.AtLeast {
 		return
 	}

@@ -26,7 +26,7 @@ type ColumnMedian struct {
 // Medians takes the newest reading of each fire of the listed units, by the column
 // it was read from, which column names; "" leaves a reading out. In order of layouts
 // and columns.
-func Medians(lines []Line, r Rules, column func(*judge.Reading) (layout, header string)) []ColumnMedian {
+func Medians(lines []Line, r Config, column func(*judge.Reading) (layout, header string)) []ColumnMedian {
 	type key struct{ layout, header string }
 	type values struct {
 		units                   map[int32]bool
@@ -122,7 +122,7 @@ func (m *ColumnMedian) Jump(was *ColumnMedian) float64 {
 
 // ProbablyOut counts the listed units that have a chance, and those of them that are
 // probably out of limits today.
-func ProbablyOut(lines []Line, r Rules) (out, of int) {
+func ProbablyOut(lines []Line, r Config) (out, of int) {
 	for i := range lines {
 		if lines[i].Removed {
 			continue

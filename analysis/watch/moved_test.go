@@ -102,7 +102,7 @@ func TestMoveOfUnknownDay(t *testing.T) {
 func TestMovedUnitMissesAStartUp(t *testing.T) {
 	on := dayOf(2025, time.November, 20)
 	gapsOf := func(h *judge.History) (all []Gap) {
-		gaps, _ := StartupGaps([]*judge.History{h}, nil, testRules(), VentRules{FactoryRunM: func(string, string) float64 { return 3 }})
+		gaps, _ := StartupGaps([]*judge.History{h}, nil, testRules(), VentOptions{FactoryRunM: func(string, string) float64 { return 3 }})
 		for _, g := range gaps {
 			assert.True(t, math.IsNaN(g.ExpectedPoints))
 			assert.Equal(t, on, g.Since)

@@ -25,11 +25,11 @@ type Plan struct {
 // interval, moved into the service months; without a full test where the unit stands
 // now it counts from the day it moved, else from the install day, else from the first
 // record.
-func PlanOf(h *judge.History, rules Rules) Plan {
+func PlanOf(h *judge.History, rules Config) Plan {
 	return planOf(h, fireLines(h, rules), rules)
 }
 
-func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
+func planOf(h *judge.History, fires []FireLine, rules Config) Plan {
 	p := Plan{LastFullTest: lastFullTest(h, fires, rules), PlannedDay: day.None}
 	from := p.LastFullTest
 	if m := h.LastMove(rules.AsOf); from == day.None && m != nil {
@@ -55,7 +55,7 @@ func planOf(h *judge.History, fires []FireLine, rules Rules) Plan {
 }
 
 // lastFullTest returns the day of the newest full test, day.None without one.
-func lastFullTest(h *judge.History, fires []FireLine, rules Rules) day.Day {
+func lastFullTest(h *judge.History, fires []FireLine, rules Config) day.Day {
 	tested := map[int]map[judge.Fire]bool{} // visit -> fires tested
 	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
 		if !testsFire(h, r, rules) {
@@ -87,7 +87,7 @@ func coversAll(done map[judge.Fire]bool, fires []FireLine) bool {
 }
 
 // testsFire reports whether a reading makes its visit a test of its fire.
-func testsFire(h *judge.History, r *judge.Reading, rules Rules) bool {
+func testsFire(h *judge.History, r *judge.Reading, rules Config) bool {
 	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.PerhapsNoBurner(r) || h.Elsewhere(r.Day, rules.AsOf) {
 		return false
 	}

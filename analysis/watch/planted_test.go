@@ -113,9 +113,9 @@ func assessed(t *testing.T, f *worlds.DemoFleet) (map[string]*watch.Line, map[st
 	delete(fuels, "butane")
 	delete(fuels, "propane-butane")
 	all := f.Histories()
-	j := judge.DefaultRules(fuels)
+	j := judge.DefaultConfig(fuels)
 	j.TargetOf = lineTargets(all)
-	r := watch.Defaults(f.AsOf(), j)
+	r := watch.DefaultConfig(f.AsOf(), j)
 	lines, histories := map[string]*watch.Line{}, map[string]*judge.History{}
 	for i := range all {
 		l := watch.Assess(&all[i], r, nil)

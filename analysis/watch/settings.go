@@ -8,7 +8,7 @@ import (
 // addSettings notes, for each analyzer and period, at which units its CO2 was
 // computed for another fuel than the one registered: burners set by it are off
 // by a point and more, or the register is wrong.
-func addSettings(lines []AnalyzerLine, histories []*judge.History, r Rules) {
+func addSettings(lines []AnalyzerLine, histories []*judge.History, r Config) {
 	byName := map[string][]judge.OtherFuelAt{}
 	for _, s := range judge.AnalyzerSettings(histories, r.Judge) {
 		byName[s.Analyzer] = s.Other

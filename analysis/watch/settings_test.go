@@ -21,7 +21,7 @@ func TestAnalyzersNameUnitsSetOnAnotherFuel(t *testing.T) {
 	_, byName := assessed(t, f)
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
-	r := watch.Defaults(f.AsOf(), judge.DefaultRules(fuels))
+	r := watch.DefaultConfig(f.AsOf(), judge.DefaultConfig(fuels))
 	var histories []*judge.History
 	years, meters := map[string]map[int]bool{}, 0
 	for _, h := range byName {

@@ -21,7 +21,7 @@ type coAt struct {
 // known to be at least so much, settles nothing; nor does any test a CO of an
 // unknown day. Of the day of the CO only what was left counts, where the CO was
 // found or read while setting.
-func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
+func settledCO(h *judge.History, fires []FireLine, co coAt, r Config) bool {
 	if co.latest == day.None {
 		return false
 	}
@@ -48,7 +48,7 @@ func settledCO(h *judge.History, fires []FireLine, co coAt, r Rules) bool {
 // settleCO strikes a CO at a point that a full test has settled: the rates at which
 // a technician stops differ from visit to visit, so that no later reading is of the
 // same point.
-func (l *FireLine) settleCO(h *judge.History, fires []FireLine, r Rules) {
+func (l *FireLine) settleCO(h *judge.History, fires []FireLine, r Config) {
 	at := coAt{day: l.CO.Day, latest: l.CO.Day, fire: l.Fire}
 	if l.Fire == judge.Point && l.CO.Level >= COAttention && settledCO(h, fires, at, r) {
 		l.CO, l.COOlder, l.COSettled = CO{AirFreePPM: math.NaN(), Day: day.None}, false, true

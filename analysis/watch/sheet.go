@@ -38,7 +38,7 @@ type Fact struct{ Name, Words string }
 
 // SheetOf puts a unit's sheet together. Carry is what travels along from the
 // register, in the order wanted.
-func SheetOf(h *judge.History, l *Line, r Rules, carry []Fact) Sheet {
+func SheetOf(h *judge.History, l *Line, r Config, carry []Fact) Sheet {
 	s := Sheet{About: aboutOf(h, r.AsOf), Line: l, NotRead: r.NotRead, Carry: carry}
 	for i := range l.Fires {
 		s.Fires = append(s.Fires, sheetFire(h, &l.Fires[i], r))
@@ -51,7 +51,7 @@ func SheetOf(h *judge.History, l *Line, r Rules, carry []Fact) Sheet {
 	return s
 }
 
-func sheetFire(h *judge.History, f *FireLine, r Rules) SheetFire {
+func sheetFire(h *judge.History, f *FireLine, r Config) SheetFire {
 	out := SheetFire{Fire: f}
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		if !sameFire(x.Fire, x.RatePercent, f.Fire, f.RatePercent) {

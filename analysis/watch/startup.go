@@ -14,9 +14,9 @@ import (
 	"fluedrift/model/judge"
 )
 
-// VentRules say how long a vent run counts and how long the run was that a
+// VentOptions say how long a vent run counts and how long the run was that a
 // model line was set on at the factory.
-type VentRules struct {
+type VentOptions struct {
 	Elbow90M, Elbow45M float64 // straight metres an elbow stands for
 	// FactoryRunM gives the factory's run of a model line on a fuel, m; NaN where
 	// none is declared.
@@ -94,7 +94,7 @@ const leastStartups = 20
 // a line by least squares through the fleet's own start-ups, a fire at a time: as
 // found at start-up minus as left at the factory, by the length of run beyond the
 // factory's. It returns how many start-ups each fire's fit, else line, rests on.
-func StartupGaps(histories []*judge.History, lines []Line, r Rules, v VentRules) ([]StartupGap, map[judge.Fire]int) {
+func StartupGaps(histories []*judge.History, lines []Line, r Config, v VentOptions) ([]StartupGap, map[judge.Fire]int) {
 	places := make(map[string]int, len(lines))
 	for i := range lines {
 		places[lines[i].Unit.Serial] = lines[i].Place
@@ -163,7 +163,7 @@ func recordStarts(histories []*judge.History) map[string]day.Day {
 }
 
 // gapOf finds the gap of a unit at a fire that it has.
-func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins day.Day) (StartupGap, bool) {
+func gapOf(h *judge.History, t judge.FireTarget, r Config, v VentOptions, begins day.Day) (StartupGap, bool) {
 	run, changed := runInForce(h, r.AsOf)
 	if !hasFire(h, t.Fire) {
 		return StartupGap{}, false
@@ -190,7 +190,7 @@ func gapOf(h *judge.History, t judge.FireTarget, r Rules, v VentRules, begins da
 // movedGap finds the gap of a unit that moved and has no later vent run than the one,
 // if any, on record for its new place.
 func movedGap(
-	h *judge.History, t judge.FireTarget, r Rules, v VentRules, m *judge.Move, run *judge.VentRun, begins day.Day,
+	h *judge.History, t judge.FireTarget, r Config, v VentOptions, m *judge.Move, run *judge.VentRun, begins day.Day,
 ) (StartupGap, bool) {
 	g := StartupGap{
 		Unit: h.Unit, Fire: t.Fire, Since: m.Day, UncertainSince: m.After, TestedOn: day.None,
@@ -204,7 +204,7 @@ func movedGap(
 
 // test finds the first reading of a fire since the run holds, and says whether one
 // was of a start-up on it.
-func (g *StartupGap) test(h *judge.History, r Rules, fire judge.Fire, changed bool) (startUp bool) {
+func (g *StartupGap) test(h *judge.History, r Config, fire judge.Fire, changed bool) (startUp bool) {
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		reason := h.Visits[x.Visit].Reason
 		if x.Fire != fire || !hasGas(x) || r.Judge.NoBurner(x) || x.Day < g.Since && !(reason == judge.StartUp && !changed) {
@@ -289,7 +289,7 @@ func runInForce(h *judge.History, asOf day.Day) (run *judge.VentRun, changed boo
 }
 
 // equivalent is the straight length with the elbows', NaN where not all known.
-func (v VentRules) equivalent(run *judge.VentRun) float64 {
+func (v VentOptions) equivalent(run *judge.VentRun) float64 {
 	if run.Elbows90 < 0 {
 		return math.NaN()
 	}
@@ -305,7 +305,7 @@ func ventBeyond(equivalentM, factoryM, longestM float64) float64 {
 }
 
 // fitShifts fits the line of each fire.
-func fitShifts(histories []*judge.History, r Rules, v VentRules) (map[judge.Fire]*shift, map[judge.Fire]int) {
+func fitShifts(histories []*judge.History, r Config, v VentOptions) (map[judge.Fire]*shift, map[judge.Fire]int) {
 	xs, ys := map[judge.Fire][]float64{}, map[judge.Fire][]float64{}
 	for _, h := range histories {
 		if len(h.VentRuns) == 0 || !h.VentRuns[0].Known {
@@ -341,7 +341,7 @@ func fitShifts(histories []*judge.History, r Rules, v VentRules) (map[judge.Fire
 
 // eachStartup calls fn for each fire that was left at the factory and found at
 // start-up on the same fuel, with the difference in points of CO2.
-func eachStartup(h *judge.History, r Rules, fn func(fire judge.Fire, points, longestM float64)) {
+func eachStartup(h *judge.History, r Config, fn func(fire judge.Fire, points, longestM float64)) {
 	left := map[judge.Fire]*judge.Reading{}
 	done := map[judge.Fire]bool{}
 	for i := range h.Readings {
@@ -371,14 +371,14 @@ func (s *shift) predict(x float64) (points, low, high float64) {
 
 // expectNothing fills in the target alone: nothing tells how a burner was left that
 // was set for another place.
-func (g *StartupGap) expectNothing(r Rules, h *judge.History, t judge.FireTarget) {
+func (g *StartupGap) expectNothing(r Config, h *judge.History, t judge.FireTarget) {
 	nan := math.NaN()
 	g.ShiftPoints, g.ShiftLow, g.ShiftHigh, g.FactoryOffPoints, g.ExpectedPoints, g.BandPoints = nan, nan, nan, nan, nan, nan
 	g.TargetCO2Percent = r.Judge.TargetCO2(&t.Target, h.Unit.Fuel)
 }
 
 // expect fills in what is to be expected of a gap.
-func (g *StartupGap) expect(fit Startups, line *shift, r Rules, h *judge.History, t judge.FireTarget) {
+func (g *StartupGap) expect(fit Startups, line *shift, r Config, h *judge.History, t judge.FireTarget) {
 	g.expectNothing(r, h, t)
 	for i := range h.Readings {
 		x := &h.Readings[i]
@@ -401,7 +401,7 @@ func (g *StartupGap) expect(fit Startups, line *shift, r Rules, h *judge.History
 }
 
 // byFit takes the shift from the fit of start-ups; false where it cannot tell.
-func (g *StartupGap) byFit(fit Startups, r Rules, h *judge.History, t judge.FireTarget) (ok bool) {
+func (g *StartupGap) byFit(fit Startups, r Config, h *judge.History, t judge.FireTarget) (ok bool) {
 	run, _ := runInForce(h, r.AsOf)
 	if fit.Expect == nil || run == nil {
 		return false

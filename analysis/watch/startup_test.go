@@ -31,7 +31,7 @@ type lostStartup struct {
 
 // lose takes every fourth start-up that has a factory test before it out of the
 // records of a fleet.
-func lose(f *worlds.DemoFleet, all []*judge.History, rules *judge.Rules) map[string]lostStartup {
+func lose(f *worlds.DemoFleet, all []*judge.History, rules *judge.Config) map[string]lostStartup {
 	unit := map[string]int{}
 	for u := range f.Len() {
 		unit[f.Serial(u)] = u
@@ -88,21 +88,21 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	}
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
-	j := judge.DefaultRules(fuels)
+	j := judge.DefaultConfig(fuels)
 	lost := lose(f, all, &j)
-	e := estimate.DefaultRules(startupAsOf, j)
+	e := estimate.DefaultConfig(startupAsOf, j)
 	e.Brief = true // no path of a forecast is looked at
 	e.Held = map[judge.Fire]drift.Theta{judge.High: drift.FixedRatios, judge.Low: drift.FixedRatios, judge.Single: drift.FixedRatios}
-	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(startupAsOf, j), Model: e})
+	judged, err := fleet.Judge(t.Context(), all, fleet.Options{List: watch.DefaultConfig(startupAsOf, j), Model: e})
 	require.NoError(t, err)
 	found, err := fleet.Estimate(t.Context(), judged)
 	require.NoError(t, err)
 	starts, err := found.Startups(context.Background())
 	require.NoError(t, err)
-	v := watch.VentRules{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: func(string, string) float64 { return 5 * 0.3048 }} // the invented lines': 5 ft
-	byLine, _ := watch.StartupGaps(all, nil, watch.Defaults(startupAsOf, j), v)
+	v := watch.VentOptions{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: func(string, string) float64 { return 5 * 0.3048 }} // the invented lines': 5 ft
+	byLine, _ := watch.StartupGaps(all, nil, watch.DefaultConfig(startupAsOf, j), v)
 	v.Startups = watch.Startups{Units: starts.Units(), Expect: starts.Expect}
-	byFit, _ := watch.StartupGaps(all, nil, watch.Defaults(startupAsOf, j), v)
+	byFit, _ := watch.StartupGaps(all, nil, watch.DefaultConfig(startupAsOf, j), v)
 	name := func(g *watch.StartupGap) string { return g.Unit.Serial + " " + string(g.Fire) }
 	lines := map[string]*watch.StartupGap{}
 	for i := range byLine {

@@ -80,7 +80,7 @@ type Off struct {
 
 // Tell puts one unit's story together from its history, its line and the rules
 // the line was made with.
-func Tell(h *judge.History, l Line, r Rules) Story {
+func Tell(h *judge.History, l Line, r Config) Story {
 	x := &facts{h: h, rules: r, judged: l.judged, fires: l.Fires}
 	return Story{
 		About: aboutOf(h, r.AsOf), Line: l, NotRead: r.NotRead,
@@ -90,7 +90,7 @@ func Tell(h *judge.History, l Line, r Rules) Story {
 
 // entriesOf lists readings, visits without readings, and changes of vent and
 // fuel, newest first.
-func entriesOf(h *judge.History, r Rules, j *judge.Judgement) []Entry {
+func entriesOf(h *judge.History, r Config, j *judge.Judgement) []Entry {
 	var entries []Entry
 	kinds := kindsOf(j)
 	read := map[int]bool{}
@@ -123,7 +123,7 @@ func (e Entry) empty() Entry {
 }
 
 // changeEntries lists the days from which another place, vent run or fuel holds.
-func changeEntries(h *judge.History, r Rules) []Entry {
+func changeEntries(h *judge.History, r Config) []Entry {
 	var entries []Entry
 	add := func(e Entry) {
 		if e.Day <= r.AsOf {
@@ -148,7 +148,7 @@ func changeEntries(h *judge.History, r Rules) []Entry {
 }
 
 // readingEntry is the line of one reading.
-func readingEntry(h *judge.History, rd *judge.Reading, r Rules) Entry {
+func readingEntry(h *judge.History, rd *judge.Reading, r Config) Entry {
 	e := Entry{
 		Day: rd.Day, Reading: rd,
 		CO2Percent: r.Judge.CO2(rd), CO2Derived: math.IsNaN(rd.CO2Percent) && !math.IsNaN(rd.O2Percent), O2Percent: rd.O2Percent,

@@ -40,7 +40,7 @@ type MarkCount struct {
 }
 
 // Summarize counts lines, removed ones included.
-func Summarize(lines []Line, r Rules) Summary {
+func Summarize(lines []Line, r Config) Summary {
 	s := Summary{AsOf: r.AsOf, Units: len(lines), CommonCause: r.CommonCause}
 	tiers, marks := map[Tier]int{}, map[analysis.MarkKind]int{}
 	for i := range lines {

@@ -68,7 +68,7 @@ func (t Tier) Words() string {
 
 // TierOf finds a tier by its words or its constant place (1 the top), false
 // where there is none.
-func TierOf(words string, rules Rules) (Tier, bool) {
+func TierOf(words string, rules Config) (Tier, bool) {
 	words = strings.TrimSuffix(words, ifRight)
 	rules.CommonCause = ""
 	for _, t := range Tiers() {
@@ -84,7 +84,7 @@ func TierOf(words string, rules Rules) (Tier, bool) {
 func TierWordsOf(words map[string]string) (map[Tier]string, error) {
 	out := map[Tier]string{}
 	for _, usual := range slices.Sorted(maps.Keys(words)) {
-		t, ok := TierOf(usual, Rules{})
+		t, ok := TierOf(usual, Config{})
 		if !ok {
 			return nil, fmt.Errorf("%q is no tier\nthe tiers: %s", usual, strings.Join(tierNames(), ", "))
 		}
@@ -92,7 +92,7 @@ func TierWordsOf(words map[string]string) (map[Tier]string, error) {
 	}
 	seen := map[string]Tier{}
 	for _, t := range Tiers() {
-		w := Rules{TierWords: out}.words(t)
+		w := Config{TierWords: out}.words(t)
 		if other, ok := seen[w]; ok {
 			return nil, fmt.Errorf("%q would name two tiers: %q and %q", w, other.Words(), t.Words())
 		}

@@ -20,7 +20,7 @@ type UnusedCO struct {
 
 // unusedCO grades a CO on a record that could not be used. An upper limit and a
 // number that cannot be read say nothing: COUnknown.
-func unusedCO(u judge.UnusedCO, r Rules) UnusedCO {
+func unusedCO(u judge.UnusedCO, r Config) UnusedCO {
 	g := UnusedCO{UnusedCO: u, PPM: u.AtLeastPPM(combustion.AirO2Field, r.Judge.NoBurnerO2Percent)}
 	switch {
 	case u.COLimit == judge.Above && math.IsNaN(g.PPM), g.PPM >= r.COUrgentPPM:
@@ -47,7 +47,7 @@ func (u *UnusedCO) line() CO {
 // openUnusedCO lists the CO on records that could not be used up to the as-of
 // day which no later test has settled: of lines in order of file and line, then of
 // readings without a burner at work in their order.
-func openUnusedCO(h *judge.History, fires []FireLine, r Rules) (open []UnusedCO) {
+func openUnusedCO(h *judge.History, fires []FireLine, r Config) (open []UnusedCO) {
 	take := func(g UnusedCO) {
 		at := coAt{g.Day, g.LatestDay, g.Fire, g.Condition}
 		if max(g.Day, g.LatestDay) <= r.AsOf && (g.dangerous() || g.Unreadable()) && !settledCO(h, fires, at, r) {
@@ -70,7 +70,7 @@ func openUnusedCO(h *judge.History, fires []FireLine, r Rules) (open []UnusedCO)
 
 // idleCO grades a CO that was read without a burner at work, or perhaps without
 // one because the fuel is not known.
-func idleCO(x *judge.Reading, r Rules) UnusedCO {
+func idleCO(x *judge.Reading, r Config) UnusedCO {
 	g := unusedCO(judge.UnusedCO{
 		Day: x.Day, LatestDay: x.Day, Fire: x.Fire, Condition: x.Condition, COPPM: x.COPPM, COLimit: x.COLimit, COBasis: x.COBasis,
 		COReferenceO2Percent: x.COReferenceO2Percent, O2Percent: x.O2Percent, Reason: judge.NoBurner.String(), Origin: x.Origin,
@@ -175,7 +175,7 @@ func newestDanger(open []UnusedCO) day.Day {
 
 // unusedEntries lists the CO on records that could not be used. One whose day
 // cannot be read stands where it is no later than.
-func unusedEntries(h *judge.History, r Rules) []Entry {
+func unusedEntries(h *judge.History, r Config) []Entry {
 	var entries []Entry
 	for i := range h.UnusedCO {
 		u := unusedCO(h.UnusedCO[i], r)
@@ -210,7 +210,7 @@ func worstOfEach(all []UnusedCO, wanted func(*UnusedCO) bool) (worst []UnusedCO)
 }
 
 // GradeUnused grades the CO of records that name no unit.
-func GradeUnused(all []judge.UnusedCO, r Rules) (dangerous []UnusedCO) {
+func GradeUnused(all []judge.UnusedCO, r Config) (dangerous []UnusedCO) {
 	for i := range all {
 		if g := unusedCO(all[i], r); g.dangerous() {
 			dangerous = append(dangerous, g)

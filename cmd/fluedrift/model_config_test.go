@@ -37,7 +37,7 @@ day = 2024-03-01
 reason = "another gas"
 `)
 	require.NoError(t, err)
-	e := c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
+	e := c.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
 	require.Equal(t, 0.6, e.OutProbability)
 	require.Equal(t, []float64{0.02, 0.05, 0.5, 0.2}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
 	require.Equal(t, []estimate.LevelStep{{Area: "north", Day: 19783, Reason: "another gas"}}, e.LevelSteps) // date -d 2024-03-01 +%s, over 86400
@@ -46,8 +46,8 @@ reason = "another gas"
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)
-	e = plain.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
-	d := drift.DefaultRules()
+	e = plain.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
+	d := drift.DefaultConfig()
 	require.Equal(t, []float64{d.TypingShare, d.JumpsPerYear, d.DefaultAdjust, 0}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
 	require.Nil(t, e.Climate)
 }
@@ -90,7 +90,7 @@ prior_ageing_sd = 0.05
 certificate_sd = 0.02
 `)
 	require.NoError(t, err)
-	e := c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
+	e := c.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
 	require.Equal(t, estimate.Priors{
 		Ratios: drift.Theta{Q: 0.8, Tau: 1.2, B1: 0.6, B2: 0.5}, NoisePoints: 0.08,
 		Rate: drift.Prior{Mean: -0.02, SD: 0.04}, Vent: drift.Prior{Mean: -0.03, SD: 0.06}, Age: drift.Prior{Mean: 0.001, SD: 0.02}, AirSD: 0.01,
@@ -99,7 +99,7 @@ certificate_sd = 0.02
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)
-	require.Equal(t, estimate.DefaultPriors(), plain.Model.Apply(estimate.DefaultRules(0, judge.Rules{})).Priors)
+	require.Equal(t, estimate.DefaultPriors(), plain.Model.Apply(estimate.DefaultConfig(0, judge.Config{})).Priors)
 
 	for text, want := range map[string]string{
 		"ratio_slop = 1":        "model.ratio_slop",

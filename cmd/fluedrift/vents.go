@@ -45,7 +45,7 @@ func studyVents(ctx context.Context, c *call) error {
 	v := cfg.Vents
 	studied := *judged
 	studied.Rules.Model.Elbow90M, studied.Rules.Model.Elbow45M = v.Elbow90M, v.Elbow45M
-	set := study.Settings{
+	set := study.Config{
 		Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(),
 		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations,
 	}

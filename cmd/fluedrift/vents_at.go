@@ -148,7 +148,7 @@ func measuredValue(text string, kind quantity.Kind) (float64, error) {
 }
 
 // answerAt writes what to expect of one configuration.
-func answerAt(c *call, judged *fleet.Judged, set study.Settings, asked study.Configuration) error {
+func answerAt(c *call, judged *fleet.Judged, set study.Config, asked study.Configuration) error {
 	s, err := study.Prepare(judged, set)
 	if err != nil {
 		return err

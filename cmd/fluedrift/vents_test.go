@@ -48,10 +48,10 @@ func studied(t *testing.T) (*study.Study, string) {
 	}
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
-	rules := estimate.DefaultRules(asOf, judge.DefaultRules(fuels))
-	judged, err := fleet.Judge(t.Context(), all, fleet.Rules{List: watch.Defaults(asOf, rules.Judge), Model: rules})
+	rules := estimate.DefaultConfig(asOf, judge.DefaultConfig(fuels))
+	judged, err := fleet.Judge(t.Context(), all, fleet.Options{List: watch.DefaultConfig(asOf, rules.Judge), Model: rules})
 	require.NoError(t, err)
-	s, err := study.Run(judged, study.Settings{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
+	s, err := study.Run(judged, study.Config{Bound: 0.05, Draws: 400, Seed: 1, Simulations: 5, Primary: study.Primary{Fire: judge.High}})
 	require.NoError(t, err)
 	s.Model, err = study.ModelOf(t.Context(), judged, estimate.Stored{})
 	require.NoError(t, err)

@@ -43,7 +43,7 @@ func TestAgeingIsEstimated(t *testing.T) {
 	for _, units := range []int{40, 300} {
 		f, err := NewFleet(aged(invented(units, 8, 3), 0.2, within))
 		require.NoError(t, err)
-		fit, err := f.Fit(ctx, Method{})
+		fit, err := f.Fit(ctx, Options{})
 		require.NoError(t, err)
 		c, ok := fit.Coefficient("since")
 		require.True(t, ok)
@@ -70,13 +70,13 @@ func TestAgeingIsHeld(t *testing.T) {
 	same := func(v *Visit) float64 { return 0.5 } // all of one age: no difference tells
 	f, err := NewFleet(aged(invented(60, 8, 3), 0, same))
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.True(t, fit.Widened("since"))
 	plain := invented(60, 8, 3)
 	g, err := NewFleet(plain)
 	require.NoError(t, err)
-	without, err := g.Fit(ctx, Method{})
+	without, err := g.Fit(ctx, Options{})
 	require.NoError(t, err)
 	a := fit.Predictor().Predictive(0).At(Point{T: 9, Level: []float64{0, 0}, Analyzer: -1, Period: -1}).State
 	b := without.Predictor().Predictive(0).At(Point{T: 9, Level: []float64{0}, Analyzer: -1, Period: -1}).State
@@ -87,7 +87,7 @@ func TestAgeingIsHeld(t *testing.T) {
 	drifting := func(v *Visit) float64 { return v.T + 0.001*math.Floor(3*v.T) } // one long period: ageing is time
 	f, err = NewFleet(aged(invented(60, 8, 3), 0, drifting))
 	require.NoError(t, err)
-	fit, err = f.Fit(ctx, Method{})
+	fit, err = f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	c, _ := fit.Coefficient("since")
 	assert.IsType(t, KnownTooPoorly{}, c.Dropped)
@@ -99,7 +99,7 @@ func TestAgeingIsHeld(t *testing.T) {
 func TestNextInstrumentHasAged(t *testing.T) {
 	f, err := NewFleet(aged(invented(300, 8, 3), 0.2, within))
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	p := fit.Predictor()
 	at := Point{T: 9, Level: []float64{0, 0}, Analyzer: -1, Period: -1}
@@ -122,12 +122,12 @@ func TestCertificateIsAnObservation(t *testing.T) {
 	in.Certificates = []Certificate{{Analyzer: 2, Period: 2*8 + 3, Level: []float64{0, 1}, Y: 0.25, SD: 0.03}}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	with, err := f.Evaluate(ctx, FixedRatios, Options{PriorSigma: TypicalSigma})
+	with, err := f.Evaluate(ctx, FixedRatios, EvaluateOptions{PriorSigma: TypicalSigma})
 	require.NoError(t, err)
 	in.Certificates = nil
 	g, err := NewFleet(in)
 	require.NoError(t, err)
-	without, err := g.Evaluate(ctx, FixedRatios, Options{PriorSigma: TypicalSigma})
+	without, err := g.Evaluate(ctx, FixedRatios, EvaluateOptions{PriorSigma: TypicalSigma})
 	require.NoError(t, err)
 	prior, sd := without.ReadsOn(2, 2*8+3, []float64{0, 1})
 	got, after := with.ReadsOn(2, 2*8+3, []float64{0, 1})
@@ -148,7 +148,7 @@ func TestStepIsADifference(t *testing.T) {
 	for seed := range uint64(6) {
 		f, err := NewFleet(invented(120, 8, 40+seed))
 		require.NoError(t, err)
-		fit, err := f.Fit(ctx, Method{})
+		fit, err := f.Fit(ctx, Options{})
 		require.NoError(t, err)
 		assert.Empty(t, fit.Steps, "seed %d", seed)
 	}
@@ -162,7 +162,7 @@ func TestStepIsADifference(t *testing.T) {
 	}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	require.Len(t, fit.Steps, 1)
 	s := fit.Steps[0]
@@ -173,7 +173,7 @@ func TestStepIsADifference(t *testing.T) {
 	bias, _ := fit.ReadsOn(8, 8*8, nil)
 	assert.Less(t, bias, -0.45, "it stays with the new one")
 	assert.Empty(t, fit.Unconfirmed)
-	normal, err := fit.Fleet().Evaluate(ctx, fit.Theta, Options{PriorSigma: TypicalSigma})
+	normal, err := fit.Fleet().Evaluate(ctx, fit.Theta, EvaluateOptions{PriorSigma: TypicalSigma})
 	require.NoError(t, err)
 	shared, _ := normal.ReadsOn(8, 8*8, nil)
 	assert.Greater(t, shared, bias, "normal biases share it out")

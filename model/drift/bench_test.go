@@ -67,7 +67,7 @@ func BenchmarkEvaluation(b *testing.B) {
 			b.ReportAllocs()
 			start := cpu(b)
 			for b.Loop() {
-				_, _, err := f.Criterion(ctx, th, Options{})
+				_, _, err := f.Criterion(ctx, th, EvaluateOptions{})
 				require.NoError(b, err)
 			}
 			perOp(b, start)
@@ -80,7 +80,7 @@ func BenchmarkEvaluation(b *testing.B) {
 func BenchmarkFit(b *testing.B) {
 	f := benchFleet(b, 10_000, 33, true)
 	for b.Loop() {
-		_, err := f.Fit(ctx, Method{})
+		_, err := f.Fit(ctx, Options{})
 		require.NoError(b, err)
 	}
 }
@@ -93,7 +93,7 @@ func BenchmarkSearch(b *testing.B) {
 			evals := 0
 			start := cpu(b)
 			for b.Loop() {
-				end, err := Search{}.Ratios(ctx, f, Theta{Q: 1, Tau: 1, B1: 1}, Options{})
+				end, err := Search{}.Ratios(ctx, f, Theta{Q: 1, Tau: 1, B1: 1}, EvaluateOptions{})
 				require.NoError(b, err)
 				evals = end.Evaluations
 			}
@@ -108,7 +108,7 @@ func BenchmarkSearch(b *testing.B) {
 func BenchmarkForecast(b *testing.B) {
 	for _, two := range []bool{false, true} {
 		f := benchFleet(b, 10_000, 33, two)
-		fit, err := f.Fit(ctx, Method{})
+		fit, err := f.Fit(ctx, Options{})
 		require.NoError(b, err)
 		p := fit.Predictor()
 		day := Point{T: 9, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}

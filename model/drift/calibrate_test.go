@@ -37,7 +37,7 @@ func TestPopulationIsWhatIsFound(t *testing.T) {
 			{Y: y, Kind: AsFound, Analyzer: -1, Period: -1}, {Y: 0.01, Kind: AsLeft, Analyzer: -1, Period: -1}, {Y: 5, Kind: AsFound, Use: ForState, Analyzer: -1, Period: -1},
 		}}}}
 	}
-	f, err := NewFleet(Input{Rules: DefaultRules(), Series: series})
+	f, err := NewFleet(Input{Rules: DefaultConfig(), Series: series})
 	require.NoError(t, err)
 	p := f.population()
 	own := 101.0 / 109
@@ -45,7 +45,7 @@ func TestPopulationIsWhatIsFound(t *testing.T) {
 	assert.InDelta(t, 0, p.Mean, 1e-12)
 	assert.InDelta(t, math.Sqrt(own*math.Pow(0.8/(2*z80), 2)+(1-own)*0.0625), p.Spread, 1e-9)
 
-	f, err = NewFleet(Input{Rules: DefaultRules(), Series: series[:1]})
+	f, err = NewFleet(Input{Rules: DefaultConfig(), Series: series[:1]})
 	require.NoError(t, err)
 	assert.Equal(t, Population{Spread: TypicalSpread, Readings: 1}, f.population())
 }

@@ -23,7 +23,7 @@ func TestAnalyzerOfOneReading(t *testing.T) {
 	require.True(t, moved)
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+	fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 	require.NoError(t, err)
 	prior, _ := fit.BiasSD()
 	one := fit.Analyzers[6]
@@ -44,7 +44,7 @@ func TestSpreadOfFewAnalyzersIsTaken(t *testing.T) {
 	analyzers(&in, 3, func(_, a int) int { return a % 3 })
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+	fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 	require.NoError(t, err)
 	assert.Equal(t, FixedRatios.B1, fit.Theta.B1)
 	note := fit.Notes[0]
@@ -104,12 +104,12 @@ func TestSmallFleetsKeepToTheirPriors(t *testing.T) {
 		}
 		f, err := NewFleet(in)
 		require.NoError(t, err)
-		with, err := f.Fit(ctx, Method{})
+		with, err := f.Fit(ctx, Options{})
 		require.NoError(t, err)
 		require.Equal(t, WithPriors, with.How)
 		f = f.excluding(KeptOut{}, Settling)
 		end := searchFree(t, f, Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, []int{0, 1, 2, 3})
-		without, err := f.Evaluate(ctx, end.Theta, Options{})
+		without, err := f.Evaluate(ctx, end.Theta, EvaluateOptions{})
 		require.NoError(t, err)
 		n += float64(len(truth))
 		for k, fit := range []*Fit{without, with} {

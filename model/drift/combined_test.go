@@ -13,7 +13,7 @@ import (
 func TestCombined(t *testing.T) {
 	f, err := NewFleet(invented(150, 8, 3))
 	require.NoError(t, err)
-	fit, err := f.Evaluate(context.Background(), FixedRatios, Options{Workers: 2})
+	fit, err := f.Evaluate(context.Background(), FixedRatios, EvaluateOptions{Workers: 2})
 	require.NoError(t, err)
 	var used []Coefficient
 	for _, c := range fit.Coefficients {

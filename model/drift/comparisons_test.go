@@ -15,7 +15,7 @@ func TestDifferencesWithoutAPeriodCountOnce(t *testing.T) {
 		return Visit{T: year, Readings: []Reading{r}, Adjusted: No, Analyzer: -1, Period: -1}
 	}
 	f, err := NewFleet(Input{
-		Rules: DefaultRules(), Analyzers: 2, Periods: 1,
+		Rules: DefaultConfig(), Analyzers: 2, Periods: 1,
 		Series: []Series{{Unit: "A1", Visits: []Visit{read(0, 0), read(1, 1), read(2, 0)}}},
 	})
 	require.NoError(t, err)

@@ -76,11 +76,11 @@ func spent(t *testing.T, runs int, do func()) float64 {
 // costOf is one evaluation and one search from cold, CPU seconds.
 func costOf(t *testing.T, f *Fleet, th Theta) (evaluation, search float64, evaluations int) {
 	evaluation = spent(t, 5, func() {
-		_, _, err := f.Criterion(ctx, th, Options{})
+		_, _, err := f.Criterion(ctx, th, EvaluateOptions{})
 		require.NoError(t, err)
 	})
 	search = spent(t, 1, func() {
-		end, err := Search{}.Ratios(ctx, f, th, Options{})
+		end, err := Search{}.Ratios(ctx, f, th, EvaluateOptions{})
 		require.NoError(t, err)
 		require.Nil(t, end.Fallback)
 		evaluations = end.Evaluations
@@ -147,7 +147,7 @@ func costSlope(t *testing.T, th Theta) float64 {
 	for range 15 {
 		for i, f := range fleets {
 			logE[i] = math.Min(logE[i], math.Log(spent(t, 1, func() {
-				_, _, err := f.Criterion(ctx, th, Options{})
+				_, _, err := f.Criterion(ctx, th, EvaluateOptions{})
 				require.NoError(t, err)
 			})))
 		}
@@ -169,7 +169,7 @@ func costFleet(t *testing.T, units, analyzers int) *Fleet {
 // day: mean, variance and intervals of the state and of the next reading.
 func millionForecasts(t *testing.T) float64 {
 	f := costFleet(t, 100_000, 50)
-	fit, err := f.Evaluate(ctx, Theta{Q: 1, Tau: 1, B1: 0.7}, Options{})
+	fit, err := f.Evaluate(ctx, Theta{Q: 1, Tau: 1, B1: 0.7}, EvaluateOptions{})
 	require.NoError(t, err)
 	p := fit.Predictor()
 	day := Point{T: 9, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1}

@@ -76,7 +76,7 @@ func fleetOf(t testing.TB, design Design, rows []row) *Fleet {
 }
 
 func inputOf(design Design, rows []row) Input {
-	in := Input{Design: design, Rules: DefaultRules()}
+	in := Input{Design: design, Rules: DefaultConfig()}
 	in.Rules.MaxGapYears = math.Inf(1)
 	units := labels{}
 	for i, r := range rows {

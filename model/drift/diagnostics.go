@@ -15,7 +15,7 @@ import (
 // in their logarithms, and what the criterion loses without each part. It takes
 // some hundred evaluations: a matter for the study, not for the night.
 func (fit *Fit) Variances(ctx context.Context, workers int) ([]Variance, error) {
-	o := Options{Workers: workers}
+	o := EvaluateOptions{Workers: workers}
 	th := fit.Theta.array()
 	out := []Variance{{Part: Noise, SD: fit.Sigma, SE: math.NaN(), Rise: math.NaN()}}
 	free := []int{}
@@ -48,7 +48,7 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 	if n := fit.fleet.units(); len(group) != n {
 		return nil, fmt.Errorf("%d groups for %d units", len(group), n)
 	}
-	s, err := evaluation{fit.fleet, fit.Theta, Options{Workers: workers, Tails: fit.tails}}.solve(ctx)
+	s, err := evaluation{fit.fleet, fit.Theta, EvaluateOptions{Workers: workers, Tails: fit.tails}}.solve(ctx)
 	if err != nil {
 		return nil, err
 	}

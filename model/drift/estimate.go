@@ -33,10 +33,10 @@ const (
 
 // Ratios estimates theta on a cleaned fleet from a start, and says how that
 // ended. Search.Ratios is one.
-type Ratios func(ctx context.Context, f *Fleet, start Theta, o Options) (Ending, error)
+type Ratios func(ctx context.Context, f *Fleet, start Theta, o EvaluateOptions) (Ending, error)
 
-// Method says how to fit. The zero value is the fixed ratios with one worker.
-type Method struct {
+// Options say how to fit. The zero value is the fixed ratios with one worker.
+type Options struct {
 	Theta   Theta   // zero: FixedRatios
 	Sigma0  float64 // zero: TypicalSigma
 	Workers int
@@ -49,11 +49,11 @@ type Method struct {
 
 // fitting is the road of one fit, from the readings of a fleet to what they say.
 type fitting struct {
-	Method
+	Options
 	ctx context.Context
 }
 
-func newFitting(ctx context.Context, m Method) fitting {
+func newFitting(ctx context.Context, m Options) fitting {
 	if m.Theta == (Theta{}) {
 		m.Theta = FixedRatios
 	}
@@ -140,7 +140,7 @@ func unusable(err error) bool {
 func (m fitting) measured(f *Fleet) (*Fit, error) {
 	n, rounded := f.counts.Differences, f.mostlyRounded()
 	few := n < MinFree || rounded
-	o := Options{Workers: m.Workers, Tails: true}
+	o := EvaluateOptions{Workers: m.Workers, Tails: true}
 	if rounded {
 		o.sigma = m.Sigma0
 	}
@@ -184,7 +184,7 @@ func (m fitting) measured(f *Fleet) (*Fit, error) {
 
 // checked evaluates, and again without the certificates that the readings
 // contradict.
-func (m fitting) checked(f *Fleet, th Theta, o Options) (*Fit, error) {
+func (m fitting) checked(f *Fleet, th Theta, o EvaluateOptions) (*Fit, error) {
 	fit, err := f.Evaluate(m.ctx, th, o)
 	for range certificateRounds {
 		if err != nil {
@@ -202,7 +202,7 @@ func (m fitting) checked(f *Fleet, th Theta, o Options) (*Fit, error) {
 
 // keeping cleans and evaluates with another fit's coefficients.
 func (m fitting) keeping(f *Fleet) (*Fit, error) {
-	o := Options{Workers: m.Workers, Hold: m.Hold, Tails: true}
+	o := EvaluateOptions{Workers: m.Workers, Hold: m.Hold, Tails: true}
 	if m.Hold.How == Defaults || f.mostlyRounded() {
 		o.sigma = m.Hold.Sigma
 	}
@@ -219,7 +219,7 @@ func (m fitting) keeping(f *Fleet) (*Fit, error) {
 }
 
 // stageB alternates estimation of the ratios and removal at a fixed limit.
-func (m fitting) stageB(f *Fleet, o Options, list []Unconfirmed) (*Fleet, *Ending, []Unconfirmed, error) {
+func (m fitting) stageB(f *Fleet, o EvaluateOptions, list []Unconfirmed) (*Fleet, *Ending, []Unconfirmed, error) {
 	end, err := m.Ratios(m.ctx, f, m.Theta, o)
 	for round := 0; err == nil && round < stageBRounds; round++ {
 		th, _ := f.comparable(end.Theta)
@@ -260,7 +260,7 @@ func (m fitting) defaults(f *Fleet) (*Fit, error) {
 	}
 	hold.cov = known(cov, p, q)
 	th, notes := out.comparable(m.Theta)
-	fit, err := out.Evaluate(m.ctx, th, Options{Workers: m.Workers, Hold: hold, sigma: m.Sigma0})
+	fit, err := out.Evaluate(m.ctx, th, EvaluateOptions{Workers: m.Workers, Hold: hold, sigma: m.Sigma0})
 	if err != nil {
 		return nil, err
 	}

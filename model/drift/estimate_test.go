@@ -19,7 +19,7 @@ func TestRecoversTheTruth(t *testing.T) {
 	for seed := range uint64(10) {
 		f, err := NewFleet(invented(400, 12, 100+seed))
 		require.NoError(t, err)
-		fit, err := f.Fit(ctx, Method{})
+		fit, err := f.Fit(ctx, Options{})
 		require.NoError(t, err)
 		for name, want := range truth {
 			c, ok := fit.Coefficient(name)
@@ -42,7 +42,7 @@ func TestForecastsAreCalibrated(t *testing.T) {
 		in, truth := inventedTruth(500, 15, 70+seed)
 		f, err := NewFleet(in)
 		require.NoError(t, err)
-		fit, err := f.Fit(ctx, Method{})
+		fit, err := f.Fit(ctx, Options{})
 		require.NoError(t, err)
 		p := fit.Predictor()
 		for u, want := range truth {
@@ -71,7 +71,7 @@ func TestAmountOfData(t *testing.T) {
 		t.Run(fmt.Sprint(c.units), func(t *testing.T) {
 			f, err := NewFleet(invented(c.units, 6, 1))
 			require.NoError(t, err)
-			fit, err := f.Fit(ctx, Method{})
+			fit, err := f.Fit(ctx, Options{})
 			require.NoError(t, err)
 			assert.Equal(t, c.how, fit.How, "%d differences", f.Counts().Differences)
 			settling, _ := fit.Coefficient(Settling)
@@ -98,7 +98,7 @@ func TestNoDifferences(t *testing.T) {
 	}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.Equal(t, Defaults, fit.How)
 	p := fit.Predictor().Predictive(1).At(Point{T: 1, Level: []float64{0}, Lo: -0.2, Hi: 0.2, Analyzer: -1, Period: -1})
@@ -117,7 +117,7 @@ func TestCopiesAreNotFitted(t *testing.T) {
 	}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.Equal(t, Defaults, fit.How)
 	assert.Contains(t, fit.Notes, NotFitted{Err: ErrSame})
@@ -137,7 +137,7 @@ func TestPriorsAreObservations(t *testing.T) {
 	design.Drift = []Column{{Name: "time", Prior: &Prior{-0.02, 0.02}}, {Name: "vent"}, {Name: "age", Prior: &Prior{0, 0.01}}}
 	f := fleetOf(t, design, rows)
 	th := Theta{1, 1, 1, 0}
-	fit, err := f.Evaluate(ctx, th, Options{PriorSigma: 0.065})
+	fit, err := f.Evaluate(ctx, th, EvaluateOptions{PriorSigma: 0.065})
 	require.NoError(t, err)
 	assert.Equal(t, WithPriors, fit.How)
 	plain := denseOf(f, th)
@@ -169,7 +169,7 @@ func TestAliasedColumns(t *testing.T) {
 		rows[i].grow = nil
 	}
 	design := Design{Level: fixtureDesign.Level, Drift: []Column{{Name: "time"}, {Name: "half"}, {Name: "nothing"}, {Name: "vent"}, {Name: "rest"}}}
-	fit, err := fleetOf(t, design, rows).Fit(ctx, Method{})
+	fit, err := fleetOf(t, design, rows).Fit(ctx, Options{})
 	require.NoError(t, err)
 	want := map[string]Absence{"half": Follows{From: []string{"time"}}, "nothing": NeverChanges{}, "rest": Follows{From: []string{"time", "vent"}}}
 	for _, c := range fit.Coefficients {
@@ -186,12 +186,12 @@ func TestBiasNotEstimable(t *testing.T) {
 		rows[i].analyzer = int(number(t, rows[i].unit)) % 3
 	}
 	f := fleetOf(t, fixtureDesign, rows)
-	a, _, err := f.Criterion(ctx, Theta{1, 1, 0, 0}, Options{})
+	a, _, err := f.Criterion(ctx, Theta{1, 1, 0, 0}, EvaluateOptions{})
 	require.NoError(t, err)
-	b, _, err := f.Criterion(ctx, Theta{1, 1, 3, 0}, Options{})
+	b, _, err := f.Criterion(ctx, Theta{1, 1, 3, 0}, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.InDelta(t, a, b, 1e-9)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.Zero(t, fit.Theta.B1)
 	assert.Contains(t, fit.Notes, AnalyzersNotCompared{})
@@ -220,9 +220,9 @@ func TestHeldCoefficients(t *testing.T) {
 	in := invented(300, 10, 2)
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
-	again, err := fit.fleet.Evaluate(ctx, fit.Theta, Options{Hold: fit})
+	again, err := fit.fleet.Evaluate(ctx, fit.Theta, EvaluateOptions{Hold: fit})
 	require.NoError(t, err)
 	for a := range fit.Analyzers {
 		assert.InDelta(t, fit.Analyzers[a].Value, again.Analyzers[a].Value, 1e-9)
@@ -234,7 +234,7 @@ func TestHeldCoefficients(t *testing.T) {
 	other, err := NewFleet(scaled)
 	require.NoError(t, err)
 	require.NotEqual(t, f.scale, other.scale)
-	held, err := other.Fit(ctx, Method{Hold: fit})
+	held, err := other.Fit(ctx, Options{Hold: fit})
 	require.NoError(t, err)
 	assert.Equal(t, HeldBeta, held.How)
 	for k, c := range fit.Coefficients {

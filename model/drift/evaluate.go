@@ -29,8 +29,8 @@ var (
 	ErrSame   = errors.New("readings of one setting never differ: they look like copies")
 )
 
-// Options of an evaluation. The zero value: one worker, no priors, beta free.
-type Options struct {
+// EvaluateOptions are those of one evaluation. The zero value: one worker, no priors, beta free.
+type EvaluateOptions struct {
 	Workers int
 	// PriorSigma above 0 adds the columns' priors as observations, each in units
 	// of this noise standard deviation.
@@ -48,7 +48,7 @@ type Options struct {
 
 // named is the one of the named columns whose residual is the largest, -1 where none
 // is beyond confirmZ.
-func (o Options) named(z []float64) int {
+func (o EvaluateOptions) named(z []float64) int {
 	best := -1
 	for _, col := range o.standing {
 		if math.Abs(z[col]) > confirmZ && (best < 0 || math.Abs(z[col]) > math.Abs(z[best])) {
@@ -59,7 +59,7 @@ func (o Options) named(z []float64) int {
 }
 
 // unit is the noise that priors and certificates are weighed in.
-func (o Options) unit() float64 {
+func (o EvaluateOptions) unit() float64 {
 	if o.PriorSigma > 0 {
 		return o.PriorSigma
 	}
@@ -68,7 +68,7 @@ func (o Options) unit() float64 {
 
 // Criterion returns minus twice the profiled restricted log-likelihood at theta,
 // and sigma: what an optimizer needs, +Inf where there is none.
-func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma float64, err error) {
+func (f *Fleet) Criterion(ctx context.Context, th Theta, o EvaluateOptions) (crit, sigma float64, err error) {
 	f, o, err = f.aligned(o)
 	if err != nil {
 		return math.Inf(1), math.NaN(), err
@@ -82,7 +82,7 @@ func (f *Fleet) Criterion(ctx context.Context, th Theta, o Options) (crit, sigma
 
 // Evaluate fits the fleet at given theta by generalized least squares: beta, the
 // analyzer biases, sigma, and their joint covariance.
-func (f *Fleet) Evaluate(ctx context.Context, th Theta, o Options) (*Fit, error) {
+func (f *Fleet) Evaluate(ctx context.Context, th Theta, o EvaluateOptions) (*Fit, error) {
 	f, o, err := f.aligned(o)
 	if err != nil {
 		return nil, err
@@ -96,7 +96,7 @@ func (f *Fleet) Evaluate(ctx context.Context, th Theta, o Options) (*Fit, error)
 
 // aligned returns the fleet with the columns of the fit to hold, and that fit
 // restated in the fleet's scales.
-func (f *Fleet) aligned(o Options) (*Fleet, Options, error) {
+func (f *Fleet) aligned(o EvaluateOptions) (*Fleet, EvaluateOptions, error) {
 	if o.Hold == nil || o.Hold.fleet == f {
 		return f, o, nil
 	}
@@ -148,7 +148,7 @@ func (t Theta) valid() bool {
 //
 // A column whose standard error is beyond its MaxSE leaves the fit, which is then
 // made again without it.
-func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
+func (f *Fleet) Fit(ctx context.Context, m Options) (*Fit, error) {
 	fit, err := newFitting(ctx, m).whole(f)
 	if err != nil {
 		return nil, err
@@ -165,7 +165,7 @@ func (f *Fleet) Fit(ctx context.Context, m Method) (*Fit, error) {
 // ratios: at most one action a segment and pass, until there is none. It
 // returns the fleet without them and the list. The limit is in units of the
 // robust scale of all t.
-func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Unconfirmed, error) {
+func (f *Fleet) Clean(ctx context.Context, th Theta, o EvaluateOptions) (*Fleet, []Unconfirmed, error) {
 	var list []Unconfirmed
 	for pass := range removePasses {
 		same, so, err := f.aligned(o)
@@ -193,7 +193,7 @@ func (f *Fleet) Clean(ctx context.Context, th Theta, o Options) (*Fleet, []Uncon
 // BiasRatio estimates the ratio of the constant analyzer biases alone, the others
 // as given: of differences that have no more to tell. It is 0 where it is not
 // detected or no two analyzers are compared, and at most the largest given.
-func (f *Fleet) BiasRatio(ctx context.Context, th Theta, largest float64, o Options) (Theta, error) {
+func (f *Fleet) BiasRatio(ctx context.Context, th Theta, largest float64, o EvaluateOptions) (Theta, error) {
 	th = th.positive()
 	if th.B1 = 0; f.counts.CrossAnalyzer == 0 {
 		return th, nil

@@ -12,7 +12,7 @@ import (
 // with a long vent drift lean. One unit is forecast a year after its last visit.
 func Example() {
 	in := drift.Input{
-		Rules: drift.DefaultRules(),
+		Rules: drift.DefaultConfig(),
 		Design: drift.Design{Drift: []drift.Column{
 			{Name: "time", Unit: "year", Prior: &drift.Prior{SD: 0.05}},
 			{Name: "vent", Unit: "longest run", Prior: &drift.Prior{SD: 0.1}},
@@ -35,7 +35,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	fit, err := fleet.Fit(context.Background(), drift.Method{})
+	fit, err := fleet.Fit(context.Background(), drift.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return

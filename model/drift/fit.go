@@ -73,8 +73,8 @@ type Fit struct {
 
 	posterior
 	tails   bool
-	options Options // of its evaluation
-	unit    float64 // noise that priors and certificates were weighed in
+	options EvaluateOptions // of its evaluation
+	unit    float64         // noise that priors and certificates were weighed in
 	dof     float64
 }
 

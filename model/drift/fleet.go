@@ -10,7 +10,7 @@ import (
 // not change afterwards.
 type Input struct {
 	Design    Design
-	Rules     Rules
+	Rules     Config
 	Series    []Series
 	Analyzers int // columns of the constant biases
 	Periods   int // columns of the biases by calibration period

@@ -52,7 +52,7 @@ func TestMovesKeepTheVariance(t *testing.T) {
 func TestNormalMovesStay(t *testing.T) {
 	f, err := NewFleet(invented(300, 8, 5))
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.Equal(t, moves{}, fit.moves)
 	assert.Len(t, fit.Predictor().Predictive(0).At(Point{T: 30, Level: make([]float64, len(f.in.Design.Level)), Lo: -1, Hi: 1}).States, 1)

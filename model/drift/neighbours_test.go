@@ -25,7 +25,7 @@ func sharing(t *testing.T, add func(area int, years float64) float64) *Fit {
 	}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(context.Background(), Method{})
+	fit, err := f.Fit(context.Background(), Options{})
 	require.NoError(t, err)
 	return fit
 }

@@ -37,11 +37,11 @@ func TestRoundsAfterTheSearch(t *testing.T) {
 		}
 		return t
 	}
-	fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+	fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 	require.NoError(t, err)
 	require.Equal(t, Estimated, fit.How)
 	assert.LessOrEqual(t, largest(fit), float64(stageBLimit))
-	only, _, err := f.Clean(ctx, FixedRatios, Options{})
+	only, _, err := f.Clean(ctx, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	first := evaluate(t, only, fit.Theta)
 	assert.Greater(t, largest(first), float64(stageBLimit))
@@ -57,7 +57,7 @@ func TestNothingFittedIsSaid(t *testing.T) {
 	})
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.Contains(t, fit.Notes, NothingFitted{})
 	assert.Equal(t, Ended{How: Defaults}, fit.Ended())
@@ -71,10 +71,10 @@ func TestNoSearchOnFewDifferences(t *testing.T) {
 	n := f.Counts().Differences
 	require.Greater(t, n, minSearchDiffs, "a search would find ratios")
 	require.Less(t, n, MinFree)
-	end, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	end, err := Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	require.Nil(t, end.Fallback)
-	fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+	fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 	require.NoError(t, err)
 	assert.Equal(t, WithPriors, fit.How)
 	assert.Nil(t, fit.Search)
@@ -145,7 +145,7 @@ func TestWanderingIsSearchedFor(t *testing.T) {
 	for seed := range uint64(fleets) {
 		f, err := NewFleet(invented(200, 8, 800+seed))
 		require.NoError(t, err)
-		fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+		fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 		require.NoError(t, err)
 		wander, noise = wander+fit.sqrtQ()/fleets, noise+fit.Sigma/fleets
 	}

@@ -14,7 +14,7 @@ import (
 func oddFit(t *testing.T, odd ...Series) *Fit {
 	t.Helper()
 	f := plainFleet(t, odd...)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	return fit
 }
@@ -170,7 +170,7 @@ func TestUnknownRate(t *testing.T) {
 	in.Series[1].Visits = in.Series[0].Visits
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	vent, _ := fit.Coefficient("vent")
 	own, _ := fit.Coefficient("vent unknown")

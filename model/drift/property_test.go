@@ -21,9 +21,9 @@ func anyTheta(t *rapid.T) Theta {
 // same compares the criterion, sigma and coefficients of two row sets.
 func same(t *rapid.T, a, b []row, th Theta) {
 	t.Helper()
-	x, err := fleetOf2(a).Evaluate(ctx, th, Options{})
+	x, err := fleetOf2(a).Evaluate(ctx, th, EvaluateOptions{})
 	require.NoError(t, err)
-	y, err := fleetOf2(b).Evaluate(ctx, th, Options{})
+	y, err := fleetOf2(b).Evaluate(ctx, th, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.InDelta(t, x.Crit, y.Crit, 1e-8)
 	assert.InEpsilon(t, x.Sigma, y.Sigma, 1e-9)
@@ -78,9 +78,9 @@ func TestTimeOriginIsFree(t *testing.T) {
 		th := anyTheta(t)
 		f, err := NewFleet(in)
 		require.NoError(t, err)
-		a, err := f.Evaluate(ctx, th, Options{})
+		a, err := f.Evaluate(ctx, th, EvaluateOptions{})
 		require.NoError(t, err)
-		b, err := fleetOf2(rows).Evaluate(ctx, th, Options{})
+		b, err := fleetOf2(rows).Evaluate(ctx, th, EvaluateOptions{})
 		require.NoError(t, err)
 		assert.InDelta(t, b.Crit, a.Crit, 1e-8)
 	})
@@ -150,9 +150,9 @@ func TestSignsOfTheta(t *testing.T) {
 	f := fleetOf(t, fixtureDesign, fixture(t))
 	rapid.Check(t, func(t *rapid.T) {
 		th := anyTheta(t)
-		a, _, err := f.Criterion(ctx, th, Options{})
+		a, _, err := f.Criterion(ctx, th, EvaluateOptions{})
 		require.NoError(t, err)
-		b, _, err := f.Criterion(ctx, Theta{-th.Q, -th.Tau, -th.B1, -th.B2}, Options{})
+		b, _, err := f.Criterion(ctx, Theta{-th.Q, -th.Tau, -th.B1, -th.B2}, EvaluateOptions{})
 		require.NoError(t, err)
 		assert.Equal(t, a, b)
 	})
@@ -164,10 +164,10 @@ func TestSameBitsForAnyWorkers(t *testing.T) {
 	for _, analyzers := range []int{3, 20} {
 		f, err := NewFleet(invented(400, analyzers, 7))
 		require.NoError(t, err)
-		one, err := f.Fit(ctx, Method{Workers: 1})
+		one, err := f.Fit(ctx, Options{Workers: 1})
 		require.NoError(t, err)
 		for _, workers := range []int{2, 3, 8} {
-			many, err := f.Fit(ctx, Method{Workers: workers})
+			many, err := f.Fit(ctx, Options{Workers: workers})
 			require.NoError(t, err)
 			assert.Equal(t, math.Float64bits(one.Crit), math.Float64bits(many.Crit))
 			assert.Equal(t, one.beta, many.beta)
@@ -180,9 +180,9 @@ func TestSameBitsForAnyWorkers(t *testing.T) {
 
 func TestThetaBeyondItsCap(t *testing.T) {
 	f := fleetOf(t, fixtureDesign, fixture(t))
-	crit, _, err := f.Criterion(ctx, Theta{Q: 101}, Options{})
+	crit, _, err := f.Criterion(ctx, Theta{Q: 101}, EvaluateOptions{})
 	require.ErrorIs(t, err, ErrTheta)
 	assert.True(t, math.IsInf(crit, 1))
-	_, _, err = f.Criterion(ctx, Theta{Q: math.NaN()}, Options{})
+	_, _, err = f.Criterion(ctx, Theta{Q: math.NaN()}, EvaluateOptions{})
 	require.ErrorIs(t, err, ErrTheta)
 }

@@ -12,7 +12,7 @@ var ctx = context.Background()
 
 func evaluate(t testing.TB, f *Fleet, th Theta) *Fit {
 	t.Helper()
-	fit, err := f.Evaluate(ctx, th, Options{})
+	fit, err := f.Evaluate(ctx, th, EvaluateOptions{})
 	require.NoError(t, err)
 	return fit
 }

@@ -68,7 +68,7 @@ type search struct {
 	Search
 	ctx  context.Context
 	f    *Fleet
-	o    Options
+	o    EvaluateOptions
 	free []int
 	at   [4]float64
 	end  Ending
@@ -79,7 +79,7 @@ type search struct {
 // Ratios estimates theta from a start and says how that ended; it is the Ratios
 // of a Method. Where the data cannot carry it, or the search fails, the ending
 // holds the fixed ratios and the reason.
-func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o Options) (Ending, error) {
+func (s Search) Ratios(ctx context.Context, f *Fleet, start Theta, o EvaluateOptions) (Ending, error) {
 	if s.Size == 0 {
 		s.Size, s.Spread = 1e-4, 1e-5
 	}

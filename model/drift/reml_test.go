@@ -88,7 +88,7 @@ func TestVariancesRecovered(t *testing.T) {
 	for seed := range uint64(fleets) {
 		f, err := NewFleet(invented(400, 10, 40+seed))
 		require.NoError(t, err)
-		fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+		fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 		require.NoError(t, err)
 		require.Equal(t, Estimated, fit.How, "%+v", fit.Ended())
 		b1, b2 := fit.BiasSD()
@@ -106,7 +106,7 @@ func TestVariancesRecovered(t *testing.T) {
 func TestSearchSaysWhyItFellBack(t *testing.T) {
 	f, err := NewFleet(invented(20, 5, 1))
 	require.NoError(t, err)
-	end, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	end, err := Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.IsType(t, TooFewToSearch{}, end.Fallback)
 	assert.Equal(t, FixedRatios, end.Theta)
@@ -123,7 +123,7 @@ func TestSearchSaysWhyItFellBack(t *testing.T) {
 	}
 	f, err = NewFleet(in)
 	require.NoError(t, err)
-	end, err = Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	end, err = Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, NoiseVanishes{}, end.Fallback)
 }
@@ -133,9 +133,9 @@ func TestSearchHonoursTheContext(t *testing.T) {
 	require.NoError(t, err)
 	stopped, cancel := context.WithCancel(ctx)
 	cancel()
-	_, err = Search{}.Ratios(stopped, f, FixedRatios, Options{})
+	_, err = Search{}.Ratios(stopped, f, FixedRatios, EvaluateOptions{})
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = f.Fit(stopped, Method{})
+	_, err = f.Fit(stopped, Options{})
 	require.ErrorIs(t, err, context.Canceled)
 }
 
@@ -157,7 +157,7 @@ func TestWanderingNotSeparable(t *testing.T) {
 	}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	end, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	end, err := Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.Zero(t, end.Theta.Q)
 	assert.Equal(t, []HeldPart{{Wandering, GapsAlike}}, end.Held)
@@ -169,7 +169,7 @@ func TestSearchRaisesNoFalseAlarm(t *testing.T) {
 		f, err := NewFleet(invented(120, 6, 300+seed))
 		require.NoError(t, err)
 		for _, start := range []Theta{FixedRatios, {Q: 3, Tau: 0.2, B1: 2, B2: 0.1}} {
-			end, err := Search{}.Ratios(ctx, f, start, Options{})
+			end, err := Search{}.Ratios(ctx, f, start, EvaluateOptions{})
 			require.NoError(t, err)
 			assert.Nil(t, end.Fallback, "seed %d", seed)
 			assert.True(t, end.Converged)
@@ -184,11 +184,11 @@ func TestReadingsOfOneDay(t *testing.T) {
 	rows[1].t, rows[1].segment = rows[0].t, rows[0].segment
 	f := fleetOf(t, fixtureDesign, rows)
 	th := Theta{Q: 1, Tau: 1, B1: 1}
-	crit, sigma, err := f.Criterion(ctx, th, Options{})
+	crit, sigma, err := f.Criterion(ctx, th, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.False(t, math.IsNaN(crit) || math.IsInf(crit, 0))
 	rows[1].t += 1e-9
-	near, sigmaNear, err := fleetOf(t, fixtureDesign, rows).Criterion(ctx, th, Options{})
+	near, sigmaNear, err := fleetOf(t, fixtureDesign, rows).Criterion(ctx, th, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.InDelta(t, near, crit, 1e-5)
 	assert.InDelta(t, sigmaNear, sigma, 1e-7)

@@ -66,7 +66,7 @@ func plain(g *rand.Rand, name string, steps ...float64) Series {
 
 func plainFleet(t *testing.T, odd ...Series) *Fleet {
 	g := rand.New(rand.NewPCG(5, 5))
-	in := Input{Design: oneRate, Rules: DefaultRules(), Series: odd}
+	in := Input{Design: oneRate, Rules: DefaultConfig(), Series: odd}
 	for range 200 {
 		in.Series = append(in.Series, plain(g, "ordinary", 0, 0, 0, 0, 0, 0))
 	}
@@ -85,7 +85,7 @@ func TestCutDoNotDelete(t *testing.T) {
 		plain(g, "last reading off", 0, 0, 0, 0, 0, 1),
 		plain(g, "first reading off", 1, 0, 0, 0, 0, 0),
 		plain(g, "a pair", 0, 1))
-	cleaned, list, err := f.Clean(ctx, Theta{Q: 1, Tau: 1}, Options{})
+	cleaned, list, err := f.Clean(ctx, Theta{Q: 1, Tau: 1}, EvaluateOptions{})
 	require.NoError(t, err)
 	require.Len(t, list, 5)
 	want := []struct {
@@ -116,7 +116,7 @@ func TestRemovalRestoresTheNoise(t *testing.T) {
 	in := invented(400, 12, 3)
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	clean, err := f.Fit(ctx, Method{})
+	clean, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.LessOrEqual(t, len(clean.Unconfirmed), 3)
 	g := rand.New(rand.NewPCG(8, 8))
@@ -132,9 +132,9 @@ func TestRemovalRestoresTheNoise(t *testing.T) {
 	require.Greater(t, typed, 20)
 	f, err = NewFleet(in)
 	require.NoError(t, err)
-	raw, err := f.Evaluate(ctx, FixedRatios, Options{})
+	raw, err := f.Evaluate(ctx, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
-	dirty, err := f.Fit(ctx, Method{})
+	dirty, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	assert.Greater(t, raw.Sigma, 1.5*clean.Sigma)
 	assert.InEpsilon(t, clean.Sigma, dirty.Sigma, 0.1)

@@ -106,7 +106,7 @@ func TestNoiseRatioFindsTheNoisyAnalyzer(t *testing.T) {
 	}
 	f, err := NewFleet(in)
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{Ratios: Search{}.Ratios})
+	fit, err := f.Fit(ctx, Options{Ratios: Search{}.Ratios})
 	require.NoError(t, err)
 	ratios, err := fit.NoiseRatios(ctx, 2)
 	require.NoError(t, err)
@@ -147,7 +147,7 @@ func TestNoiseRatioFindsTheNoisyAnalyzer(t *testing.T) {
 func TestDrawsHaveTheForecastsSpread(t *testing.T) {
 	f, err := NewFleet(invented(200, 6, 4))
 	require.NoError(t, err)
-	fit, err := f.Fit(ctx, Method{})
+	fit, err := f.Fit(ctx, Options{})
 	require.NoError(t, err)
 	const n = 4000
 	g := rand.New(rand.NewPCG(5, 6))
@@ -184,14 +184,14 @@ func TestDrawsHaveTheForecastsSpread(t *testing.T) {
 func TestSearchOnASample(t *testing.T) {
 	f, err := NewFleet(invented(300, 6, 77))
 	require.NoError(t, err)
-	all, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	all, err := Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
-	part, err := Search{Sample: 200, Seed: 1}.Ratios(ctx, f, FixedRatios, Options{})
+	part, err := Search{Sample: 200, Seed: 1}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, 200, part.Sampled)
 	assert.InEpsilon(t, all.Sigma, part.Sigma, 0.15)
 	assert.InEpsilon(t, all.Theta.Tau, part.Theta.Tau, 0.25)
-	same, err := Search{Sample: 300, Seed: 1}.Ratios(ctx, f, FixedRatios, Options{})
+	same, err := Search{Sample: 300, Seed: 1}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, all, same)
 }
@@ -201,15 +201,15 @@ func TestSearchOnASample(t *testing.T) {
 func TestWarmSearch(t *testing.T) {
 	f, err := NewFleet(invented(200, 6, 21))
 	require.NoError(t, err)
-	cold, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	cold, err := Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
-	warm, err := Search{Warm: true}.Ratios(ctx, f, cold.Theta, Options{})
+	warm, err := Search{Warm: true}.Ratios(ctx, f, cold.Theta, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.InDelta(t, cold.Crit, warm.Crit, 1e-3)
 	assert.Less(t, warm.Evaluations, cold.Evaluations)
 	without := cold.Theta
 	without.B2 = 0
-	warm, err = Search{Warm: true}.Ratios(ctx, f, without, Options{})
+	warm, err = Search{Warm: true}.Ratios(ctx, f, without, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.InDelta(t, cold.Crit, warm.Crit, 2e-3)
 }
@@ -219,14 +219,14 @@ func TestWarmSearch(t *testing.T) {
 func TestSearchBeginsOnFewUnits(t *testing.T) {
 	f, err := NewFleet(invented(600, 6, 77))
 	require.NoError(t, err)
-	cold, err := Search{}.Ratios(ctx, f, FixedRatios, Options{})
+	cold, err := Search{}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
-	two, err := Search{Coarse: 150}.Ratios(ctx, f, FixedRatios, Options{})
+	two, err := Search{Coarse: 150}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.Positive(t, two.Coarse)
 	assert.InDelta(t, cold.Crit, two.Crit, 1e-3)
 	assert.Less(t, two.Evaluations, cold.Evaluations)
-	small, err := Search{Coarse: 151}.Ratios(ctx, f, FixedRatios, Options{})
+	small, err := Search{Coarse: 151}.Ratios(ctx, f, FixedRatios, EvaluateOptions{})
 	require.NoError(t, err)
 	assert.Equal(t, cold, small)
 }

@@ -26,12 +26,12 @@ type Placed struct {
 // As found closes the old segment, as left opens the new one. Equal values of a
 // visit without adjustment are one reading. A reading ForState stands alone.
 // Readings between are not placed.
-func Segment(s *Series, r Rules) []Placed {
+func Segment(s *Series, r Config) []Placed {
 	return segmenter{rules: r, series: s, set: math.NaN(), seg: -1}.walk(nil)
 }
 
 type segmenter struct {
-	rules  Rules
+	rules  Config
 	series *Series
 	seg    int
 	open   bool    // the segment seg goes on

@@ -92,7 +92,7 @@ func TestSegmentRule(t *testing.T) {
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := Segment(&Series{Visits: c.visits}, DefaultRules())
+			got := Segment(&Series{Visits: c.visits}, DefaultConfig())
 			require.Len(t, got, len(c.want))
 			for i, p := range got {
 				assert.Equal(t, c.want[i], [3]int{p.Visit, p.Reading, p.Segment})

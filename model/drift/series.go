@@ -111,9 +111,9 @@ type Series struct {
 	Imputed Imputation
 }
 
-// Rules are the figures of the segment rule and of the states without a
+// Config holds the figures of the segment rule and of the states without a
 // reading. Zero values are not defaults: start from DefaultRules.
-type Rules struct {
+type Config struct {
 	SameWithin  float64 // as found and as left closer than this are one reading, points
 	AdjustAt    float64 // deviation from which technicians adjust, points
 	MaxGapYears float64 // a longer gap ends a segment
@@ -132,9 +132,9 @@ type Rules struct {
 	DefaultAdjust    float64 // share adjusted until there are so many
 }
 
-// DefaultRules returns the figures the model was measured with.
-func DefaultRules() Rules {
-	return Rules{
+// DefaultConfig returns the figures the model was measured with.
+func DefaultConfig() Config {
+	return Config{
 		SameWithin: 0.05, AdjustAt: 0.1, MaxGapYears: 5,
 		SetSD: 0.1, ResetFlagged: 0.9, ResetWork: math.NaN(), ResetNoFlag: math.NaN(), ResetUnconfirmed: 0.5,
 		FarPoints: 0.3, TypingShare: 0.015, JumpsPerYear: 0.04, TypingSD: 0.8, JumpSD: 0.65,
@@ -161,7 +161,7 @@ func (v *Visit) find(k Kind) int {
 
 // outcome says whether the burner was set at the visit, and whether the record
 // decides it.
-func (v *Visit) outcome(r Rules) (adjusted, known bool) {
+func (v *Visit) outcome(r Config) (adjusted, known bool) {
 	if v.Adjusted == Yes {
 		return true, true
 	}

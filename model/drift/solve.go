@@ -12,7 +12,7 @@ import (
 type evaluation struct {
 	f  *Fleet
 	th Theta
-	o  Options
+	o  EvaluateOptions
 }
 
 // solution is one evaluated: everything in scaled units. sums.zz holds the factor

@@ -40,14 +40,14 @@ const sharedVisits = 20
 // technicians say with which probability a burner was set at a visit, and to what,
 // where the record leaves it open: by whoever was there, drawn to everybody's.
 type technicians struct {
-	rules  Rules
+	rules  Config
 	shares Shares
 	hands  []hand // by number
 }
 
 // newTechnicians counts decisions on as-found readings beyond the two limits, and
 // settings, for the fleet and for each technician.
-func newTechnicians(series []Series, rules Rules) technicians {
+func newTechnicians(series []Series, rules Config) technicians {
 	all, by := hand{}, []hand{{}}
 	for u := range series {
 		for v := range series[u].Visits {
@@ -79,7 +79,7 @@ func newTechnicians(series []Series, rules Rules) technicians {
 }
 
 // count adds a visit.
-func (h *hand) count(v *Visit, r *Rules) {
+func (h *hand) count(v *Visit, r *Config) {
 	found, left := v.find(AsFound), v.find(AsLeft)
 	adjusted, known := v.outcome(*r)
 	if found >= 0 && known {

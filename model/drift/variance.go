@@ -30,7 +30,7 @@ const hessianStep = 0.05
 type curvature struct {
 	fit  *Fit
 	free []int
-	o    Options
+	o    EvaluateOptions
 }
 
 // logSE returns the standard errors of log sigma and the log sds of some parts.

@@ -46,7 +46,7 @@ func inventedTruth(units, analyzers int, seed uint64) (Input, []float64) {
 func (sd sds) invented(units, analyzers int, seed uint64) (Input, []float64) {
 	g := rand.New(rand.NewPCG(seed, 99))
 	const years = 8
-	in := Input{Design: worldDesign, Rules: DefaultRules(), Analyzers: analyzers, Periods: analyzers * years}
+	in := Input{Design: worldDesign, Rules: DefaultConfig(), Analyzers: analyzers, Periods: analyzers * years}
 	var truths []float64
 	bias := make([]float64, analyzers)
 	period := make([]float64, in.Periods)

@@ -28,10 +28,10 @@ func setToO2(o2 float64) Target {
 
 // rules declares the fuels in air of 20.9 % and, for every model line, 9.0 %
 // CO2 on natural gas, 10.0 on propane and 10.1 on butane.
-func rules(t testing.TB) Rules {
+func rules(t testing.TB) Config {
 	fuels, err := combustion.Fuels(nil, combustion.AirO2Field)
 	require.NoError(t, err)
-	r := DefaultRules(fuels)
+	r := DefaultConfig(fuels)
 	r.TargetOf = func(_ string, _ Fire, fuel string, _ day.Day) Target {
 		switch fuel {
 		case "natural gas":

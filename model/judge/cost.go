@@ -61,7 +61,7 @@ const costTempLimitK = 5
 // Losses says what readings of a unit cost, from the composition of its fuel and the
 // pressure of its place.
 type Losses struct {
-	Rules      *Rules
+	Rules      *Config
 	Gas        combustion.Gas
 	PressurePa float64
 }

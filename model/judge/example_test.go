@@ -33,7 +33,7 @@ func Example() {
 		Visits:   []judge.Visit{{ID: "1", Day: 19783, Minute: -1, OutdoorTempC: none}, {ID: "2", Day: 20148, Minute: -1, OutdoorTempC: none}},
 		Readings: []judge.Reading{left, found},
 	}
-	j := judge.Judge(&h, judge.DefaultRules(fuels))
+	j := judge.Judge(&h, judge.DefaultConfig(fuels))
 	for _, f := range j.Findings {
 		fmt.Println(f.Kind)
 	}

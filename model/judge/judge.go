@@ -35,7 +35,7 @@ type Judgement struct {
 // come by kind, then by reading.
 //
 // Judge is a function of its arguments alone: other units do not matter.
-func Judge(h *History, r Rules) Judgement {
+func Judge(h *History, r Config) Judgement {
 	c := &checker{h: h, r: &r, uses: make([]Use, len(h.Readings))}
 	for i := range h.Readings {
 		x := &h.Readings[i]
@@ -77,7 +77,7 @@ func Judge(h *History, r Rules) Judgement {
 // kinds share. A check of one kind embeds it.
 type checker struct {
 	h        *History
-	r        *Rules
+	r        *Config
 	uses     []Use
 	findings []Finding
 	wrong    map[int]bool // readings whose gas is explained to be wrong in the record

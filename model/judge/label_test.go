@@ -19,7 +19,7 @@ func lefts(co2 ...float64) *History {
 }
 
 // labelOf returns the fuel label finding of a history, nil if none.
-func labelOf(h *History, r Rules) *Finding {
+func labelOf(h *History, r Config) *Finding {
 	for _, f := range Judge(h, r).Findings {
 		if f.Kind == FuelLabel {
 			return &f

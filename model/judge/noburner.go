@@ -20,7 +20,7 @@ const dryPerAir = 0.9
 // (model/combustion, LambdaFromCO2). One of the three is enough: such a sample is
 // room air, or a number is wrong, and neither says anything of a burner. A
 // reading with neither gas is not judged.
-func (r *Rules) NoBurner(x *Reading) bool {
+func (r *Config) NoBurner(x *Reading) bool {
 	if r.NoBurnerO2Percent > 0 && x.O2Percent > r.NoBurnerO2Percent+hair {
 		return true
 	}
@@ -29,14 +29,14 @@ func (r *Rules) NoBurner(x *Reading) bool {
 
 // PerhapsNoBurner reports whether a reading shows no burner at work, or would on
 // some configured fuel where its own is not known.
-func (r *Rules) PerhapsNoBurner(x *Reading) bool {
+func (r *Config) PerhapsNoBurner(x *Reading) bool {
 	return r.NoBurner(x) || !r.Fuels[x.Fuel].Declared() && x.CO2Percent < r.leastOf(r.highestFuel())-hair
 }
 
 // leastCO2 is the CO2 below which no burner is at work on a fuel.
-func (r *Rules) leastCO2(fuel string) float64 { return r.leastOf(r.Fuels[fuel]) }
+func (r *Config) leastCO2(fuel string) float64 { return r.leastOf(r.Fuels[fuel]) }
 
-func (r *Rules) leastOf(f combustion.Fuel) float64 {
+func (r *Config) leastOf(f combustion.Fuel) float64 {
 	least := r.NoBurnerCO2Percent
 	if f.Declared() && r.NoBurnerLambda > 1 {
 		least = math.Max(least, f.CO2MaxPercent/(1+(r.NoBurnerLambda-1)/dryPerAir))

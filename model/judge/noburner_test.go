@@ -39,7 +39,7 @@ func TestNoBurner(t *testing.T) {
 		x.O2Percent, x.Fuel = c.o2, c.fuel
 		require.Equal(t, c.want, r.NoBurner(&x), "%+v", c)
 	}
-	require.False(t, (&Rules{}).NoBurner(&Reading{CO2Percent: 0, O2Percent: 20.9}), "without figures nothing is judged")
+	require.False(t, (&Config{}).NoBurner(&Reading{CO2Percent: 0, O2Percent: 20.9}), "without figures nothing is judged")
 
 	burn, err := combustion.Propane.Burn(combustion.AirO2Field)
 	require.NoError(t, err)

@@ -139,7 +139,7 @@ func (g *pairGroups) fit() (PairFit, bool) {
 
 // PairsIn gathers the pairs of histories. The halves of their last digits come
 // from the rules' resolutions.
-func PairsIn(histories []*History, r *Rules) map[PairOf]PairFit {
+func PairsIn(histories []*History, r *Config) map[PairOf]PairFit {
 	var p Pairs
 	for _, h := range histories {
 		for i := range h.Readings {
@@ -154,7 +154,7 @@ func PairsIn(histories []*History, r *Rules) map[PairOf]PairFit {
 
 // SourcePairs judges the pairs of a source's readings.
 type SourcePairs struct {
-	r      *Rules
+	r      *Config
 	source string
 }
 

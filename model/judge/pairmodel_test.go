@@ -32,7 +32,7 @@ func pairsBy(noise func(k int) float64) *History {
 func TestPairsOfAnAnalyzer(t *testing.T) {
 	fuels, err := combustion.Fuels(map[string]float64{"natural gas": 11.8, "propane": 13.7}, combustion.AirO2Field)
 	require.NoError(t, err)
-	r := DefaultRules(fuels)
+	r := DefaultConfig(fuels)
 	one := PairOf{"north", "A-1"}
 
 	computed := pairsBy(func(int) float64 { return 0 })

@@ -29,7 +29,7 @@ const edge = 1e-3
 
 // CO2 returns the CO2 of a reading in percent: as recorded, else from O2 by
 // the declared CO2max of its fuel. NaN where neither is to be had.
-func (r *Rules) CO2(x *Reading) float64 {
+func (r *Config) CO2(x *Reading) float64 {
 	if !math.IsNaN(x.CO2Percent) {
 		return x.CO2Percent
 	}
@@ -38,7 +38,7 @@ func (r *Rules) CO2(x *Reading) float64 {
 
 // TargetCO2 returns a target in percent CO2, converted by the fuel's declared
 // CO2max where it is declared in O2; NaN where there is none.
-func (r *Rules) TargetCO2(t *Target, fuel string) float64 {
+func (r *Config) TargetCO2(t *Target, fuel string) float64 {
 	if !t.Declared() {
 		return math.NaN()
 	}
@@ -51,7 +51,7 @@ func (r *Rules) TargetCO2(t *Target, fuel string) float64 {
 // Deviation returns CO2 minus target in points of CO2, positive on the rich
 // side; NaN without a value or a target. The gas the target is declared in is
 // compared where it was recorded, so that two conversions cannot disagree.
-func (r *Rules) Deviation(x *Reading) float64 {
+func (r *Config) Deviation(x *Reading) float64 {
 	t := &x.Target
 	if t.Declared() && math.IsNaN(t.CO2Percent) && !math.IsNaN(x.O2Percent) {
 		return (t.O2Percent - x.O2Percent) * r.Fuels[x.Fuel].CO2PerO2()
@@ -62,7 +62,7 @@ func (r *Rules) Deviation(x *Reading) float64 {
 // surely returns the deviation of a reading brought nearer to its target by
 // half of its last digit: what lies beyond a limit with it does so whichever
 // gas was recorded, and however it was rounded.
-func (r *Rules) surely(x *Reading) float64 {
+func (r *Config) surely(x *Reading) float64 {
 	half := halfDigit(x.CO2Decimals, 0)
 	if math.IsNaN(x.CO2Percent) {
 		half = halfDigit(x.O2Decimals, 0) * r.Fuels[x.Fuel].CO2PerO2()
@@ -73,7 +73,7 @@ func (r *Rules) surely(x *Reading) float64 {
 
 // MeanDeviation returns the mean of the deviations of some readings from their
 // targets, points of CO2.
-func (r *Rules) MeanDeviation(readings []*Reading) float64 {
+func (r *Config) MeanDeviation(readings []*Reading) float64 {
 	sum := 0.0
 	for _, x := range readings {
 		sum += r.Deviation(x)
@@ -84,7 +84,7 @@ func (r *Rules) MeanDeviation(readings []*Reading) float64 {
 // MeanFound returns the first of some tied readings with the mean of their gases, in
 // one decimal more than the finest of them; a gas that not all of them have is
 // dropped, and where none is in all of them the CO2 is the mean of Rules.CO2.
-func (r *Rules) MeanFound(tied []*Reading) *Reading {
+func (r *Config) MeanFound(tied []*Reading) *Reading {
 	out := *tied[0]
 	n := float64(len(tied))
 	co2, o2, asCO2 := 0.0, 0.0, 0.0
@@ -110,14 +110,14 @@ type Band struct{ Lean, Rich float64 }
 
 // Setting returns the setting band of a target, what a technician must leave,
 // in points of CO2. A band about an O2 target is turned by the fuel's CO2max.
-func (r *Rules) Setting(t *Target, fuel string) Band {
+func (r *Config) Setting(t *Target, fuel string) Band {
 	return r.band(t, fuel, t.SetRich, t.SetLean)
 }
 
 // Action returns the action band of a target, what justifies an early visit,
 // in points of CO2, and whether a side of it was made from the setting band
 // because none is declared.
-func (r *Rules) Action(t *Target, fuel string) (band Band, made bool) {
+func (r *Config) Action(t *Target, fuel string) (band Band, made bool) {
 	rich, lean := t.ActRich, t.ActLean
 	if math.IsNaN(rich) {
 		rich, made = r.SetBandsToActBand*t.SetRich, true
@@ -129,7 +129,7 @@ func (r *Rules) Action(t *Target, fuel string) (band Band, made bool) {
 }
 
 // band turns the sides of a band into points of CO2.
-func (r *Rules) band(t *Target, fuel string, rich, lean float64) Band {
+func (r *Config) band(t *Target, fuel string, rich, lean float64) Band {
 	if !t.Declared() {
 		return Band{math.NaN(), math.NaN()}
 	}
@@ -189,7 +189,7 @@ type CO struct {
 // By O2 no fuel is needed. CO2 alone needs one: where the reading's is not known
 // or not declared the highest CO2max of all that are configured stands in, so
 // that a lost register row never makes a CO lower.
-func (r *Rules) COAirFree(x *Reading) CO {
+func (r *Config) COAirFree(x *Reading) CO {
 	none := CO{AirFreePPM: math.NaN()}
 	if !(x.COPPM >= 0) {
 		return none
@@ -238,7 +238,7 @@ func airFreeFromReference(coPPM, referencePercent float64, air combustion.AirO2)
 // more than half of its last digit, with CO air-free above a level for attention: less
 // air than it was set to and a flame that shows it, urgent whatever the level for
 // urgency.
-func (r *Rules) UrgentAtLow(x *Reading, attentionPPM float64) bool {
+func (r *Config) UrgentAtLow(x *Reading, attentionPPM float64) bool {
 	rich := r.Setting(&x.Target, x.Fuel).Side(r.surely(x)) == Rich
 	return x.Fire == Low && rich && r.COAirFree(x).AirFreePPM > attentionPPM
 }

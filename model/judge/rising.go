@@ -43,7 +43,7 @@ type trendPoint struct {
 
 // CORecord is the CO on record of a unit's fire up to a day.
 type CORecord struct {
-	r    *Rules
+	r    *Config
 	h    *History
 	fire Fire
 	asOf day.Day

@@ -57,7 +57,7 @@ const (
 // no setting to be wrong, and dilution with air is not seen either way.
 //
 // The order is by name; the histories are not changed.
-func AnalyzerSettings(histories []*History, r Rules) []AnalyzerSetting {
+func AnalyzerSettings(histories []*History, r Config) []AnalyzerSetting {
 	at := map[string]*pairsOf{}
 	for n, h := range histories {
 		c := pairCheck{&checker{h: h, r: &r}}
@@ -112,7 +112,7 @@ func instrumentOf(h *History, x *Reading) (name string, standIn bool) {
 }
 
 // setting infers what one analyzer was set to.
-func (p *pairsOf) setting(name string, histories []*History, r *Rules) AnalyzerSetting {
+func (p *pairsOf) setting(name string, histories []*History, r *Config) AnalyzerSetting {
 	a := AnalyzerSetting{Analyzer: name, StandIn: p.standIn, FoSpread: math.NaN()}
 	explained, squares := 0.0, 0.0
 	for _, fuel := range sortedFuels(p.byFuel) {
@@ -141,7 +141,7 @@ func (p *pairsOf) setting(name string, histories []*History, r *Rules) AnalyzerS
 }
 
 // other lists the visits at which the setting is not the unit's fuel.
-func (p *pairsOf) other(histories []*History, r *Rules) []OtherFuelAt {
+func (p *pairsOf) other(histories []*History, r *Config) []OtherFuelAt {
 	type key struct {
 		history, visit int
 	}

@@ -18,7 +18,7 @@ const (
 // SituationOf puts what the record says about a unit up to a day on the axes of
 // the table of first checks. The grade of its CO comes from whoever
 // graded it; AnalyzerDoubted is for whoever knows the whole fleet to set.
-func SituationOf(r *Rules, h *History, coGrade COGrade, asOf day.Day) Situation {
+func SituationOf(r *Config, h *History, coGrade COGrade, asOf day.Day) Situation {
 	s := Situation{
 		Control: h.Unit.Control, CO: coGrade, Fire: FireBoth, Air: AirAlike, Analyzer: AnalyzerNotKnown,
 		GasPressure: GasNotRecorded,
@@ -59,7 +59,7 @@ func before(a, b Side) bool {
 
 // newestByFire returns the newest reading with a gas of each fire, in the order
 // high, low, single, point.
-func newestByFire(r *Rules, h *History, asOf day.Day) []*Reading {
+func newestByFire(r *Config, h *History, asOf day.Day) []*Reading {
 	by := map[Fire]*Reading{}
 	for i := range h.Readings {
 		x := &h.Readings[i]

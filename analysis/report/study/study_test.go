@@ -26,7 +26,7 @@ func studiedVents() *study.Study {
 	counts := study.Counts{Rows: 40, Units: 31, Sites: 22, Segments: 37, Readings: 80}
 	found := study.Contrast{Value: -0.1234, SE: 0.05, DF: 21.4, Low: -0.2273, High: -0.0195}
 	s := &study.Study{
-		AsOf: 20514, Settings: study.Settings{
+		AsOf: 20514, Settings: study.Config{
 			Bound:   0.05,
 			Primary: study.Primary{Kind: study.Rerouting, Fire: judge.High},
 		}, PrimaryWhy: study.InConfiguration{},
@@ -228,7 +228,7 @@ func TestVentsScriptAsksForTheDeclared(t *testing.T) {
 	} {
 		for _, kind := range study.Kinds {
 			var b bytes.Buffer
-			require.NoError(t, WriteVentsScript(&b, &study.Study{Settings: study.Settings{Primary: study.Primary{Kind: kind, Fire: fire}}}))
+			require.NoError(t, WriteVentsScript(&b, &study.Study{Settings: study.Config{Primary: study.Primary{Kind: kind, Fire: fire}}}))
 			require.Contains(t, b.String(), `question <- "`+string(kind)+`"`)
 			require.Contains(t, b.String(), "fires <- "+words)
 		}

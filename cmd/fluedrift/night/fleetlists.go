@@ -61,7 +61,7 @@ func ReadList(folder, name string) (table.Table, error) {
 const rankDraws = 500
 
 // ranked asks an estimate for ranks too.
-func ranked(e estimate.Rules) estimate.Rules {
+func ranked(e estimate.Config) estimate.Config {
 	e.Draws = rankDraws
 	return e
 }

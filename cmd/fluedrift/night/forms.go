@@ -64,14 +64,14 @@ type Picture struct {
 }
 
 // PictureOf draws one unit: its story, its chart and its sheet.
-func PictureOf(h *judge.History, l *watch.Line, r watch.Rules, carry []string) Picture {
+func PictureOf(h *judge.History, l *watch.Line, r watch.Config, carry []string) Picture {
 	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
 	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r)}, s, l}
 }
 
 // draw makes the pictures of the first units of the list, and the sheets of
 // those among them that somebody is to see or to phone about.
-func (l *Lists) draw(ordered []watch.Line, histories []*judge.History, r watch.Rules, carry []string) {
+func (l *Lists) draw(ordered []watch.Line, histories []*judge.History, r watch.Config, carry []string) {
 	l.lines = ordered
 	byKey := make(map[int32]*judge.History, len(histories))
 	for _, h := range histories {

@@ -120,7 +120,7 @@ func (g guards) histories(histories []*judge.History) error {
 // layout, a conversion or the day is likelier wrong than the burners, and gives that
 // as the cause to be named at the head of the list; "" where nothing says so. A
 // column whose readings jumped since the last publication refuses the night.
-func (g guards) fleet(lines []watch.Line, r watch.Rules) (cause string, err error) {
+func (g guards) fleet(lines []watch.Line, r watch.Config) (cause string, err error) {
 	column, err := g.columnOf()
 	if err != nil {
 		return "", err

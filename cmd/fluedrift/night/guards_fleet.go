@@ -86,7 +86,7 @@ func (e *evidence) farColumns() (found []fault) {
 }
 
 // manyOut finds that a large part of the fleet is probably out of limits.
-func (e *evidence) manyOut(lines []watch.Line, r watch.Rules, named bool) []fault {
+func (e *evidence) manyOut(lines []watch.Line, r watch.Config, named bool) []fault {
 	out, of := watch.ProbablyOut(lines, r)
 	if !over(int64(out), int64(of), e.Config.Guards.OutTolerated) {
 		return nil

@@ -78,9 +78,9 @@ func TestGuardOfManyUnitsOut(t *testing.T) {
 		return all
 	}
 	n := fleetGuards(watch.ColumnMedian{Units: 30, Points: 0.3})
-	require.Empty(t, n.manyOut(lines(4, 6), watch.Rules{}, false))
-	require.Empty(t, n.manyOut(lines(2, 1), watch.Rules{}, false))
-	found := n.manyOut(lines(5, 6), watch.Rules{}, false)
+	require.Empty(t, n.manyOut(lines(4, 6), watch.Config{}, false))
+	require.Empty(t, n.manyOut(lines(2, 1), watch.Config{}, false))
+	found := n.manyOut(lines(5, 6), watch.Config{}, false)
 	require.Len(t, found, 1)
 	require.Contains(t, found[0].text, "5 of 11 units with a chance (45.5 %) are probably out of limits, more than "+
 		"guards.out_tolerated = 0.4. A target, a layout, a conversion or the day of the list is likelier wrong than "+

@@ -212,9 +212,9 @@ func TestWarmStartIsRead(t *testing.T) {
 	require.NoError(t, err)
 	before := new(Record)
 	require.NoError(t, json.Unmarshal(text, before))
-	r := warmStart(before, estimate.DefaultRules(0, judge.Rules{}))
+	r := warmStart(before, estimate.DefaultConfig(0, judge.Config{}))
 	require.Equal(t, map[judge.Fire]drift.Theta{"high": ratios}, r.Start)
-	require.Nil(t, warmStart(nil, estimate.DefaultRules(0, judge.Rules{})).Start)
+	require.Nil(t, warmStart(nil, estimate.DefaultConfig(0, judge.Config{})).Start)
 }
 
 // The help of guards.tolerate names every guard.

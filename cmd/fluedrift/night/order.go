@@ -51,7 +51,7 @@ func (o *ordering) judge(ctx context.Context) (err error) {
 		return err
 	}
 	set.Model = warmStart(o.before, ranked(set.Model))
-	o.judged, err = fleet.Judge(ctx, o.records.Histories, o.records.Rules(set))
+	o.judged, err = fleet.Judge(ctx, o.records.Histories, o.records.Options(set))
 	return err
 }
 

@@ -154,7 +154,7 @@ func finite(v float64) *float64 {
 // warmStart lets the search for the ratios start where the publication before
 // ended. It is the one with an earlier as-of day, so that a repeat of a day
 // starts where the first run of it did.
-func warmStart(before *Record, r estimate.Rules) estimate.Rules {
+func warmStart(before *Record, r estimate.Config) estimate.Config {
 	if before == nil {
 		return r
 	}

@@ -55,7 +55,7 @@ func unusedOf(e *evidence, histories []*judge.History) map[string]watch.Unused {
 
 // TakeFleet gives rules what the publication of a day took from the whole fleet,
 // so that a command that reads one unit says of it what the list says.
-func TakeFleet(c *settings.Config, asOf day.Day, r *watch.Rules) {
+func TakeFleet(c *settings.Config, asOf day.Day, r *watch.Config) {
 	text, err := os.ReadFile(filepath.Join(c.Path(c.Output.Lists), settings.DayText(asOf), "run.json"))
 	if err != nil {
 		return

@@ -88,7 +88,7 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 		return in, errors.New("no crew is named\nadd to the configuration, for each: [[crews.crew]] with code, " +
 			"latitude, longitude; the keys: fluedrift help config")
 	}
-	in.AsOf, in.Rules = asOf, days.Defaults(asOf+1)
+	in.AsOf, in.Rules = asOf, days.DefaultConfig(asOf+1)
 	in.Rules.Visit = c.Visits()
 	if !k.FirstDay.IsZero() {
 		in.Rules.From = CalendarDay(k.FirstDay)
@@ -133,14 +133,14 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 }
 
 // Visits are the rules by which the benefit of a visit is counted.
-func (c *Config) Visits() analysis.VisitRules {
-	return analysis.VisitRules{
+func (c *Config) Visits() analysis.VisitConfig {
+	return analysis.VisitConfig{
 		UnseenDays: int32(c.Plan.UnseenDays), RichWeight: c.Plan.RichWeight, LeanWeight: c.Plan.LeanWeight,
 	}
 }
 
 // habits takes over the figures of planning.
-func (k *Crews) habits(r *days.Rules) (err error) {
+func (k *Crews) habits(r *days.Config) (err error) {
 	r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes = k.Weeks, k.Speed, k.Detour, k.Unknown
 	r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes = k.Arrive, k.First, k.Further
 	r.PullForwardDays, r.LeastDays, r.DueTestDays, r.Iterations = int32(k.PullForward), k.Least, k.DueTest, k.Iterations
@@ -151,7 +151,7 @@ func (k *Crews) habits(r *days.Rules) (err error) {
 		return fmt.Errorf("crews.tier_weight: %w", err)
 	}
 	for _, words := range k.Must {
-		t, ok := watch.TierOf(words, watch.Rules{})
+		t, ok := watch.TierOf(words, watch.Config{})
 		if !ok {
 			return fmt.Errorf("crews.has_to_be_seen: %q is no tier", words)
 		}
@@ -173,7 +173,7 @@ func (k *Crews) habits(r *days.Rules) (err error) {
 func byTier(words map[string]float64) (map[watch.Tier]float64, error) {
 	out := map[watch.Tier]float64{}
 	for w, v := range words {
-		t, ok := watch.TierOf(w, watch.Rules{})
+		t, ok := watch.TierOf(w, watch.Config{})
 		if !ok {
 			return nil, fmt.Errorf("%q is no tier", w)
 		}

@@ -20,15 +20,15 @@ const ofPackage = "-"
 func defaults() *Config {
 	c := new(Config)
 	setDefaults(reflect.ValueOf(c).Elem())
-	list := watch.Defaults(0, judge.Rules{})
+	list := watch.DefaultConfig(0, judge.Config{})
 	c.Plan.IntervalMonths, c.Plan.UnseenDays = list.IntervalMonths, int(list.Visit.UnseenDays)
 	c.Plan.RichWeight, c.Plan.LeanWeight = list.Visit.RichWeight, list.Visit.LeanWeight
 	c.Limits.COAttention, c.Limits.COUrgent = list.COAttentionPPM, list.COUrgentPPM
 	c.Limits.AirO2 = float64(combustion.AirO2Field)
-	model := estimate.DefaultRules(0, judge.Rules{})
+	model := estimate.DefaultConfig(0, judge.Config{})
 	c.Model.takeDefaults(model)
 	c.Vents.Elbow90M, c.Vents.Elbow45M = model.Elbow90M, model.Elbow45M
-	c.Crews.takeDefaults(days.Defaults(0))
+	c.Crews.takeDefaults(days.DefaultConfig(0))
 	return c
 }
 
@@ -50,7 +50,7 @@ func setDefaults(v reflect.Value) {
 }
 
 // takeDefaults is Apply the other way round.
-func (m *Model) takeDefaults(e estimate.Rules) {
+func (m *Model) takeDefaults(e estimate.Config) {
 	m.OutProbability, m.VentError = e.OutProbability, e.VentErrorSD
 	m.TypingShare, m.JumpsPerYear, m.ShareAdjusted = e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust
 	b := e.Priors
@@ -64,7 +64,7 @@ func (m *Model) takeDefaults(e estimate.Rules) {
 }
 
 // takeDefaults is habits the other way round.
-func (k *Crews) takeDefaults(r days.Rules) {
+func (k *Crews) takeDefaults(r days.Config) {
 	k.Weeks, k.Speed, k.Detour, k.Unknown = r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes
 	k.Arrive, k.First, k.Further = r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes
 	k.PullForward, k.Least, k.DueTest, k.Iterations = int(r.PullForwardDays), r.LeastDays, r.DueTestDays, r.Iterations

@@ -37,8 +37,8 @@ func (h Hindsight) check() error {
 }
 
 // Settings are those of the look back.
-func (h Hindsight) Settings(asOf day.Day) hindsight.Settings {
-	return hindsight.Settings{
+func (h Hindsight) Settings(asOf day.Day) hindsight.Config {
+	return hindsight.Config{
 		AsOf: asOf, HorizonDays: int32(monthsBack(asOf, -h.Horizon) - asOf), CrewVisits: h.CrewVisits, Draws: h.Draws,
 		Seed: uint64(h.Seed), StaleDays: int32(asOf - monthsBack(asOf, h.StaleMonths)), Workers: runtime.GOMAXPROCS(0),
 	}

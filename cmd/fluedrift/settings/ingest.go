@@ -36,8 +36,8 @@ func (c *Config) ExportPath(name string) string {
 }
 
 // IngestLimits are the limits of the configuration as the reader takes them.
-func (c *Config) IngestLimits() ingest.Limits {
-	return ingest.Limits{
+func (c *Config) IngestLimits() ingest.Config {
+	return ingest.Config{
 		Files: c.Exports.MaxFiles, FileBytes: int64(c.Exports.MaxFileMB) << 20, UnpackedBytes: int64(c.Exports.MaxUnpackedMB) << 20,
 		CellBytes: int64(c.Exports.MaxCellKB) << 10, Rows: int64(c.Exports.MaxRows), ParquetRows: int64(c.Exports.MaxParquetRows),
 	}

@@ -104,7 +104,7 @@ func (m *Model) check() error {
 }
 
 // Apply puts the figures into the rules of an estimate.
-func (m *Model) Apply(e estimate.Rules) estimate.Rules {
+func (m *Model) Apply(e estimate.Config) estimate.Config {
 	e.OutProbability, e.VentErrorSD = m.OutProbability, m.VentError
 	e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust = m.TypingShare, m.JumpsPerYear, m.ShareAdjusted
 	e.Priors = m.priors()

@@ -27,8 +27,8 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Rules are the configured limits and habits that the tiers are judged by.
-type Rules struct {
+// Config holds the configured limits and habits that the tiers are judged by.
+type Config struct {
 	AsOf           day.Day // the day the list speaks for
 	IntervalMonths int     // months from one full test to the next
 	// ServiceMonths are the months in which tests are made; none means any.
@@ -37,7 +37,7 @@ type Rules struct {
 	COAttentionPPM, COUrgentPPM float64
 	// Judge holds the fuels, the other fuels' targets and the figures that
 	// readings are judged with.
-	Judge judge.Rules
+	Judge judge.Config
 	// NotRead names the exports that could not be read, in words; "" where all
 	// were. Nothing can then be said to be on no record.
 	NotRead string
@@ -47,7 +47,7 @@ type Rules struct {
 	// "outside"; 0 means one half.
 	OutProbability float64
 	// Visit says how the benefit of a visit is counted.
-	Visit analysis.VisitRules
+	Visit analysis.VisitConfig
 	// Unused holds, by serial, what could not be used of a unit's records.
 	Unused map[string]Unused
 	// CommonCause says what the whole fleet's being out of limits is likelier due
@@ -57,19 +57,19 @@ type Rules struct {
 	DoubtedAnalyzers map[string]bool
 }
 
-// Defaults gives common practice for everything but the day and the fuels:
+// DefaultConfig gives common practice for everything but the day and the fuels:
 // twelve months, any month, CO for attention from 100 ppm and urgent from
 // 400 ppm free of excess air (common practice, no source; the latter is also a
 // limit of certification tests). A configuration replaces any of them.
-func Defaults(asOf day.Day, j judge.Rules) Rules {
-	return Rules{
+func DefaultConfig(asOf day.Day, j judge.Config) Config {
+	return Config{
 		AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j,
-		OutProbability: analysis.OutProbability, Visit: analysis.DefaultVisitRules(),
+		OutProbability: analysis.OutProbability, Visit: analysis.DefaultVisitConfig(),
 	}
 }
 
 // outProbability returns the configured threshold or one half.
-func (r Rules) outProbability() float64 {
+func (r Config) outProbability() float64 {
 	if r.OutProbability > 0 {
 		return r.OutProbability
 	}
@@ -77,10 +77,10 @@ func (r Rules) outProbability() float64 {
 }
 
 // fuel returns the declared fuel; one that is not declared converts nothing.
-func (r Rules) fuel(name string) combustion.Fuel { return r.Judge.Fuels[name] }
+func (r Config) fuel(name string) combustion.Fuel { return r.Judge.Fuels[name] }
 
 // words returns a tier's words: the configured ones or its own.
-func (r Rules) words(t Tier) string {
+func (r Config) words(t Tier) string {
 	w := r.TierWords[t]
 	if w == "" {
 		w = t.Words()

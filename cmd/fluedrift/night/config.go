@@ -42,7 +42,7 @@ func JudgeFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, s
 	if err != nil {
 		return nil, nil, err
 	}
-	j, err := fleet.Judge(ctx, r.Histories, r.Rules(set))
+	j, err := fleet.Judge(ctx, r.Histories, r.Options(set))
 	return r, j, err
 }
 
@@ -52,7 +52,7 @@ func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	if set.Gases, set.Fuels, err = c.Burnable(); err != nil {
 		return set, settings.Fail(settings.Usage, "%w", err)
 	}
-	set.List = watch.Defaults(0, judge.Rules{})
+	set.List = watch.DefaultConfig(0, judge.Config{})
 	set.List.IntervalMonths, set.List.OutProbability = c.Plan.IntervalMonths, c.Model.OutProbability
 	set.List.Visit = c.Visits()
 	set.List.COAttentionPPM, set.List.COUrgentPPM = c.Limits.COAttention, c.Limits.COUrgent
@@ -64,7 +64,7 @@ func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	}
 	files, err := w.Files(ctx)
 	set.List.NotRead = notReadIn(c, files)
-	set.Model = c.Model.Apply(estimate.DefaultRules(0, judge.Rules{}))
+	set.Model = c.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
 	set.Model.Workers = runtime.GOMAXPROCS(0)
 	return set, err
 }

@@ -9,11 +9,11 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Rules are the figures an estimate is made with.
-type Rules struct {
+// Config holds the figures an estimate is made with.
+type Config struct {
 	AsOf           day.Day
-	Judge          judge.Rules
-	Drift          drift.Rules
+	Judge          judge.Config
+	Drift          drift.Config
 	OutProbability float64 // from which a unit counts as outside its band
 	Elbow90M       float64 // straight metres a 90 degree elbow stands for
 	Elbow45M       float64 // and one of 45 degrees
@@ -89,22 +89,22 @@ const (
 // sampleUnits is how many units carry the ratios.
 const sampleUnits = 5000
 
-// DefaultRules returns the figures in use: elbows as 1.5 m and 0.75 m of straight
+// DefaultConfig returns the figures in use: elbows as 1.5 m and 0.75 m of straight
 // run (common practice, no source: the appliance's instructions decide), one
 // half as the probability of being outside.
-func DefaultRules(asOf day.Day, j judge.Rules) Rules {
-	return Rules{
-		AsOf: asOf, Judge: j, Drift: drift.DefaultRules(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
+func DefaultConfig(asOf day.Day, j judge.Config) Config {
+	return Config{
+		AsOf: asOf, Judge: j, Drift: drift.DefaultConfig(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
 		SampleUnits: sampleUnits, Seed: 1, Priors: DefaultPriors(),
 		Planned: func(*judge.History) day.Day { return day.None },
 	}
 }
 
 // uses says whether something is not left out.
-func (r *Rules) uses(m ablation) bool { return r.ablated&m == 0 }
+func (r *Config) uses(m ablation) bool { return r.ablated&m == 0 }
 
 // onCommonVent says whether a run shares its vent with other units.
-func (r *Rules) onCommonVent(run *judge.VentRun) bool {
+func (r *Config) onCommonVent(run *judge.VentRun) bool {
 	return run != nil && run.CommonVent != "" && run.CommonVent != "no" && r.uses(commonVentStrata)
 }
 

@@ -5,9 +5,9 @@ import (
 	"fluedrift/model/day"
 )
 
-// Rules are the figures and tables a judgement is made with. Start from
+// Config holds the figures and tables a judgement is made with. Start from
 // DefaultRules: the zero value declares no fuel and judges next to nothing.
-type Rules struct {
+type Config struct {
 	// Fuels by name, with the CO2max that turns O2 into CO2.
 	Fuels map[string]combustion.Fuel
 
@@ -50,7 +50,7 @@ type Rules struct {
 }
 
 // configured are the fuels to choose from where none is known.
-func (r *Rules) configured() map[string]combustion.Fuel {
+func (r *Config) configured() map[string]combustion.Fuel {
 	if r.Configured != nil {
 		return r.Configured
 	}
@@ -59,7 +59,7 @@ func (r *Rules) configured() map[string]combustion.Fuel {
 
 // highestFuel returns the configured fuel with the highest CO2max, of equals the
 // first by name; the zero Fuel where none is declared.
-func (r *Rules) highestFuel() combustion.Fuel {
+func (r *Config) highestFuel() combustion.Fuel {
 	var highest combustion.Fuel
 	for name, f := range r.configured() {
 		above := f.CO2MaxPercent > highest.CO2MaxPercent || f.CO2MaxPercent == highest.CO2MaxPercent && name < highest.Name
@@ -73,7 +73,7 @@ func (r *Rules) highestFuel() combustion.Fuel {
 
 // EveryFuelMakes reports whether each configured fuel can make a CO2 in percent.
 // One that some cannot says nothing sure of a reading whose fuel is not known.
-func (r *Rules) EveryFuelMakes(co2Percent float64) bool {
+func (r *Config) EveryFuelMakes(co2Percent float64) bool {
 	for _, f := range r.configured() {
 		if f.Declared() && co2Percent > f.CO2MaxPercent {
 			return false
@@ -85,7 +85,7 @@ func (r *Rules) EveryFuelMakes(co2Percent float64) bool {
 // MostCO2 returns the CO2 in percent that dry flue gas of a fuel cannot exceed:
 // CO2max of the fuel, of one that is not declared the highest of all; 100 where
 // none is declared.
-func (r *Rules) MostCO2(fuel string) float64 {
+func (r *Config) MostCO2(fuel string) float64 {
 	for _, f := range []combustion.Fuel{r.Fuels[fuel], r.highestFuel()} {
 		if f.Declared() {
 			return f.CO2MaxPercent
@@ -94,15 +94,15 @@ func (r *Rules) MostCO2(fuel string) float64 {
 	return 100
 }
 
-// DefaultRules returns the figures in use with the given fuels. The 1.75 setting bands,
+// DefaultConfig returns the figures in use with the given fuels. The 1.75 setting bands,
 // three as-left readings and 0.2 points over CO2max come with the drift model. Two minutes
 // after the start are what 1. BImSchV, Anlage 2, asks for. A pair may be off by what an
 // analyzer is allowed: 0.4 points of O2 and 0.35 of CO2 together are 6.5 % of CO2max (a
 // Swiss metrology instruction of 2004, read in quotation). No burner at work from 2 % CO2,
 // 17.5 % O2 and lambda 6: common practice, no source. The rest is our choice; no source
 // prints it.
-func DefaultRules(fuels map[string]combustion.Fuel) Rules {
-	return Rules{
+func DefaultConfig(fuels map[string]combustion.Fuel) Config {
+	return Config{
 		Fuels: fuels, Configured: fuels,
 		CopyFields: 3, SameWithinPoints: 0.05,
 		FarBands: 1.75, LabelAsLefts: 3, OverCO2MaxPoints: 0.2,
@@ -115,9 +115,9 @@ func DefaultRules(fuels map[string]combustion.Fuel) Rules {
 }
 
 // CORecord returns the CO on record of a unit's fire up to a day.
-func (r *Rules) CORecord(h *History, fire Fire, asOf day.Day) CORecord {
+func (r *Config) CORecord(h *History, fire Fire, asOf day.Day) CORecord {
 	return CORecord{r, h, fire, asOf}
 }
 
 // PairsOf judges those of a source.
-func (r *Rules) PairsOf(source string) SourcePairs { return SourcePairs{r, source} }
+func (r *Config) PairsOf(source string) SourcePairs { return SourcePairs{r, source} }

@@ -29,7 +29,7 @@ type FireForecast struct {
 	LowPercent, HighPercent                 float64 // 90 % interval of it
 	TargetCO2Percent                        float64
 	ActRichPercent, ActLeanPercent          float64      // widths of the action band, both positive
-	Today, Planned, Worst                   Chance       // Worst: the worst month from the as-of day to the planned day
+	Today, Planned, Worst                   Probability  // Worst: the worst month from the as-of day to the planned day
 	FirstOutside                            Leaving      // whether it is expected to leave its band
 	FirstOutsideFrom, FirstOutsideTo        day.Day      // and when; day.None where open
 	RecordedLowPercent, RecordedHighPercent float64      // 90 % interval of the next recorded reading
@@ -75,14 +75,14 @@ type PathPoint struct {
 	CO2Percent, LowPercent, HighPercent float64
 }
 
-// Chance is the probability of standing outside the action band on a day.
-type Chance struct {
+// Probability is the probability of standing outside the action band on a day.
+type Probability struct {
 	Day        day.Day
 	Rich, Lean float64
 }
 
 // Out returns the probability of standing outside on either side.
-func (c Chance) Out() float64 { return c.Rich + c.Lean }
+func (c Probability) Out() float64 { return c.Rich + c.Lean }
 
 // Part is one contribution to an expected CO2, in points of CO2.
 type Part struct {

@@ -141,7 +141,7 @@ func (e *emitter) emit(ctx context.Context, number int) (*cellFault, error) {
 // record stores a line of a register: units, model lines, analyzers, plants or
 // answers.
 func (e *emitter) record(ctx context.Context, row *recordRow) error {
-	row.hashed = true
+	row.digested = true
 	row.key = e.keys.recordKey(e.layout, row.base)
 	row.carry = carryJSON(e.reader.carry)
 	e.hasher.reset()
@@ -213,7 +213,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 	row.content = e.content(row)
 	row.occurrence = e.occurs.of(e.keys.sum(), row.content)
 	e.keys.number(uint64(row.occurrence))
-	row.key, row.hashed = e.keys.sum(), true
+	row.key, row.digested = e.keys.sum(), true
 	if e.reader.bare {
 		return nil, e.bareVisit(ctx, row)
 	}
@@ -280,7 +280,7 @@ func (e *emitter) withCO(row *recordRow, group int) {
 // wide stores a line that is one visit and the readings of its groups. The
 // visit's row carries the hashes of the line.
 func (e *emitter) wide(ctx context.Context, row *recordRow) error {
-	row.wide, row.hashed = true, true
+	row.wide, row.digested = true, true
 	row.minute = minuteOf(row.base)
 	row.visit = e.visitRow
 	e.keys.visitKey(e.layout.Source, row.base)
@@ -298,7 +298,7 @@ func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 	if err := e.visits.add(ctx, &visit); err != nil {
 		return err
 	}
-	row.hashed = false
+	row.digested = false
 	for g, own := range e.reader.own {
 		if !own {
 			continue

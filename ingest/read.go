@@ -385,7 +385,7 @@ func (r *run) latest(out *File) day.Day {
 func (s *store) configured(ctx context.Context, targets []Target) error {
 	fields := layout.Fields(layout.ModelLines)
 	for i, t := range targets {
-		row := recordRow{file: -1, line: int32(i + 1), hashed: true, configuredSerial: t.Serial, base: make([]value, len(fields))}
+		row := recordRow{file: -1, line: int32(i + 1), digested: true, configuredSerial: t.Serial, base: make([]value, len(fields))}
 		texts := map[string]string{"model_line": t.ModelLine, "fuel": t.Fuel, "fire": string(t.Fire)}
 		numbers := map[string]float64{
 			"target_co2": t.CO2Percent, "target_o2": t.O2Percent,

@@ -15,7 +15,7 @@ type recordRow struct {
 	part              int8
 	occurrence        int16
 	key, content      uint64
-	hashed            bool
+	digested          bool
 	wide              bool
 	base, reading     []value
 	fire              judge.Fire // wide: from the layout
@@ -79,8 +79,8 @@ func (r *recordRow) beginning() []queries.Field {
 
 func (r *recordRow) ending() []queries.Field {
 	return []queries.Field{
-		queries.Hash("key_hash", func() (uint64, bool) { return r.key, r.hashed }),
-		queries.Hash("content_hash", func() (uint64, bool) { return r.content, r.hashed }),
+		queries.Hash("key_hash", func() (uint64, bool) { return r.key, r.digested }),
+		queries.Hash("content_hash", func() (uint64, bool) { return r.content, r.digested }),
 		queries.Text("marks", &r.marks),
 	}
 }

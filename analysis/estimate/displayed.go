@@ -9,10 +9,10 @@ import (
 // Displayed is what a reading of one fire on a day would show.
 type Displayed struct {
 	Fire                                  judge.Fire
-	Chance                                analysis.Chance // that it shows outside the action band
-	ExpectedPoints, LowPoints, HighPoints float64         // off the target, with the 90 % interval of the reading
-	RichPoints, LeanPoints                float64         // the action band about the target, Lean < 0 < Rich
-	StateChance                           analysis.Chance // that the burner truly stands outside it
+	Chance                                analysis.Probability // that it shows outside the action band
+	ExpectedPoints, LowPoints, HighPoints float64              // off the target, with the 90 % interval of the reading
+	RichPoints, LeanPoints                float64              // the action band about the target, Lean < 0 < Rich
+	StateChance                           analysis.Probability // that the burner truly stands outside it
 }
 
 // DisplayedAt forecasts what a reading of the i-th history would show on a day, by

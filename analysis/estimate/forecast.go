@@ -150,7 +150,7 @@ func (b *builder) path(out *analysis.FireForecast, l *lookahead) drift.Mark {
 // above all forecasts on the list.
 func withhold(f *analysis.FireForecast) {
 	nan := math.NaN()
-	for _, c := range []*analysis.Chance{&f.Today, &f.Planned, &f.Worst} {
+	for _, c := range []*analysis.Probability{&f.Today, &f.Planned, &f.Worst} {
 		c.Rich, c.Lean = nan, nan
 	}
 	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Unconfirmed, f.Suspect = "", day.None, day.None, nil, nil
@@ -182,10 +182,10 @@ func (b *builder) ahead(out *analysis.FireForecast, l *lookahead) {
 
 // chanceOf reads the probabilities of a forecast; a side without a band is 0
 // where the other has one.
-func chanceOf(day day.Day, f drift.Forecast) analysis.Chance {
-	c := analysis.Chance{Day: day, Rich: f.PRich, Lean: f.PLean}
+func chanceOf(day day.Day, f drift.Forecast) analysis.Probability {
+	c := analysis.Probability{Day: day, Rich: f.PRich, Lean: f.PLean}
 	if math.IsNaN(f.POut) {
-		return analysis.Chance{Day: day, Rich: math.NaN(), Lean: math.NaN()}
+		return analysis.Probability{Day: day, Rich: math.NaN(), Lean: math.NaN()}
 	}
 	if math.IsNaN(c.Rich) {
 		c.Rich = 0

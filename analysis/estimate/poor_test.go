@@ -147,7 +147,7 @@ func (o *world) possible(t *testing.T, i int, f *analysis.FireForecast) {
 	if math.IsNaN(f.Today.Out()) {
 		return
 	}
-	for _, c := range []analysis.Chance{f.Today, f.Planned, f.Worst} {
+	for _, c := range []analysis.Probability{f.Today, f.Planned, f.Worst} {
 		ordered(0, c.Rich, 1)
 		ordered(0, c.Lean, 1)
 		require.LessOrEqual(t, c.Out(), 1+1e-9, who)
@@ -207,10 +207,10 @@ func grounded(t *testing.T, l *watch.Line) {
 	if !byForecast {
 		return
 	}
-	chance := func(f *analysis.FireForecast) analysis.Chance { return f.Today }
+	chance := func(f *analysis.FireForecast) analysis.Probability { return f.Today }
 	out := l.OutProbability
 	if l.Tier == watch.ExpectedOutside {
-		chance, out = func(f *analysis.FireForecast) analysis.Chance { return f.Worst }, l.WorstOutProbability
+		chance, out = func(f *analysis.FireForecast) analysis.Probability { return f.Worst }, l.WorstOutProbability
 	}
 	if out < 0.5 { // a last reading that nothing confirms, to be asked about
 		require.Equal(t, watch.Phone, l.Step, who)

@@ -50,9 +50,9 @@ func fireForecast(p *queries.Prediction, asOf day.Day) analysis.FireForecast {
 	f := analysis.FireForecast{
 		Fire: p.Fire, RatePercent: math.NaN(), CO2Percent: p.CO2Percent, LowPercent: p.LowPercent, HighPercent: p.HighPercent,
 		TargetCO2Percent: p.TargetCO2Percent, ActRichPercent: p.ActRichPoints, ActLeanPercent: p.ActLeanPoints,
-		Today:        analysis.Chance{Day: asOf, Rich: p.TodayRich, Lean: p.TodayLean},
-		Planned:      analysis.Chance{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
-		Worst:        analysis.Chance{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
+		Today:        analysis.Probability{Day: asOf, Rich: p.TodayRich, Lean: p.TodayLean},
+		Planned:      analysis.Probability{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
+		Worst:        analysis.Probability{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
 		FirstOutside: analysis.Leaving(p.Outside), FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo,
 		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
 	}

@@ -11,29 +11,26 @@ import (
 	"fluedrift/queries"
 )
 
-// eachHistory calls fn for each unit of the warehouse in order of serials, or for
-// the one unit of the serial, with everything known about it on the as-of day.
-// A history is fresh for each call and may be kept.
-func eachHistory(ctx context.Context, w *queries.Warehouse, serial string, unused []queries.UnusedCO, fn func(*judge.History)) error {
+// historiesOf are the units of the warehouse in order of serials, or the one unit of
+// the serial, each with everything known about it on the as-of day.
+func historiesOf(ctx context.Context, w *queries.Warehouse, serial string, unused []queries.UnusedCO) (all []*judge.History, err error) {
 	names, err := w.FileNames(ctx)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	slices, err := w.Slices(ctx, serial)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for _, s := range slices {
 		j, err := newJoin(ctx, w, s, names)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		j.addUnusedCO(unused)
-		for _, h := range j.histories {
-			fn(h)
-		}
+		all = append(all, j.histories...)
 	}
-	return nil
+	return all, nil
 }
 
 // join puts the histories of one slice of units together: rows of each kind

@@ -54,7 +54,8 @@ func (r *Records) loadHistories(ctx context.Context, w *queries.Warehouse, seria
 			r.UnusedCO = append(r.UnusedCO, u.UnusedCO)
 		}
 	}
-	return eachHistory(ctx, w, serial, unused, func(h *judge.History) { r.Histories = append(r.Histories, h) })
+	r.Histories, err = historiesOf(ctx, w, serial, unused)
+	return err
 }
 
 // HasUnusedCO reports whether any CO stands on a line that could not be used.

@@ -41,10 +41,10 @@ func TestAnOriginIsForecastAlone(t *testing.T) {
 		for k := range full.Forecasts[i].Fires {
 			want, got := &full.Forecasts[i].Fires[k], &o.Fleet.Forecasts[i].Fires[k]
 			require.Empty(t, got.Path, "a path is forecast")
-			for _, of := range []func(*analysis.FireForecast) analysis.Chance{
-				func(f *analysis.FireForecast) analysis.Chance { return f.Today },
-				func(f *analysis.FireForecast) analysis.Chance { return f.Planned },
-				func(f *analysis.FireForecast) analysis.Chance { return f.Worst },
+			for _, of := range []func(*analysis.FireForecast) analysis.Probability{
+				func(f *analysis.FireForecast) analysis.Probability { return f.Today },
+				func(f *analysis.FireForecast) analysis.Probability { return f.Planned },
+				func(f *analysis.FireForecast) analysis.Probability { return f.Worst },
 			} {
 				require.Equal(t, of(want), of(got))
 			}

@@ -44,7 +44,7 @@ func TestClipCutsLaterDays(t *testing.T) {
 // without a probability.
 func TestApplyMarks(t *testing.T) {
 	r := Recalibration{Map: Isotonic{From: []float64{0.2, 0.8}, To: []float64{0.2, 0.8}, Share: []float64{0.1, 0.4}, Weight: []float64{1, 1}}}
-	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Today: analysis.Chance{Rich: 0.6, Lean: 0.2}}, {}}}
+	f := &analysis.Forecast{Fires: []analysis.FireForecast{{Today: analysis.Probability{Rich: 0.6, Lean: 0.2}}, {}}}
 	r.Apply(f, 20000)
 	require.InDelta(t, 0.4, f.Fires[0].Today.Out(), 1e-12)
 	require.InDelta(t, 0.3, f.Fires[0].Today.Rich, 1e-12)

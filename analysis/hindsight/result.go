@@ -24,8 +24,8 @@ type OrderRow struct {
 	LessAUC, LessTop10                Figure // the model's less this one's, on the same units
 }
 
-// ChanceRow is how right the probabilities of a way were.
-type ChanceRow struct {
+// ProbabilityRow is how right the probabilities of a way were.
+type ProbabilityRow struct {
 	Way                                                Way
 	Brier, Miscalibration, Discrimination, Uncertainty Figure
 	LessBrier                                          Figure // the model's less this one's
@@ -112,7 +112,7 @@ type Result struct {
 	RoutineFires int
 	All          []OrderRow // whatever had been exported by the origin
 	AllUnits     int
-	Chances      []ChanceRow
+	Chances      []ProbabilityRow
 	Calibration  Calibration
 	Coverage     []Share
 	Benefit      []BenefitRow
@@ -286,7 +286,7 @@ func orders(u *units, s Config) (rows []OrderRow) {
 }
 
 // chances takes the error of every way with probabilities apart.
-func chances(cases []Case, s Config) (rows []ChanceRow) {
+func chances(cases []Case, s Config) (rows []ProbabilityRow) {
 	site, sites := sitesOf(cases)
 	y := outcomesOf(cases)
 	var using []Way
@@ -307,7 +307,7 @@ func chances(cases []Case, s Config) (rows []ChanceRow) {
 		return out
 	})
 	for k, w := range using {
-		rows = append(rows, ChanceRow{w, f[each*k], f[each*k+1], f[each*k+2], f[each*k+3], f[each*k+4]})
+		rows = append(rows, ProbabilityRow{w, f[each*k], f[each*k+1], f[each*k+2], f[each*k+3], f[each*k+4]})
 	}
 	return rows
 }

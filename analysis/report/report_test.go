@@ -179,7 +179,7 @@ func TestForecastColumns(t *testing.T) {
 	f := &analysis.Forecast{Fires: []analysis.FireForecast{{
 		Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.41,
 		LowPercent: 8.2, HighPercent: 8.6, TargetCO2Percent: 9,
-		Today: analysis.Chance{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already",
+		Today: analysis.Probability{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already",
 	}}}
 	lines := watch.Order([]watch.Line{assess(h, rules(t), f)})
 	lines[0].PlaceFrom, lines[0].PlaceTo, lines[0].TiedWithNext = 3, 17, true
@@ -202,9 +202,9 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 	fire := func(name judge.Fire, now, planned, worst float64) analysis.FireForecast {
 		return analysis.FireForecast{
 			Fire: name, RatePercent: math.NaN(), CO2Percent: 9, LowPercent: 8.8, HighPercent: 9.2, TargetCO2Percent: 9,
-			Today:   analysis.Chance{Day: asOf, Rich: now},
-			Planned: analysis.Chance{Day: asOf + 200, Lean: planned},
-			Worst:   analysis.Chance{Day: asOf + 90, Lean: worst},
+			Today:   analysis.Probability{Day: asOf, Rich: now},
+			Planned: analysis.Probability{Day: asOf + 200, Lean: planned},
+			Worst:   analysis.Probability{Day: asOf + 90, Lean: worst},
 		}
 	}
 	for _, c := range []struct {

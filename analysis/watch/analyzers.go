@@ -229,8 +229,8 @@ func (l *AnalyzerLine) StandsOff() bool {
 	return l.Until == day.None && !l.StandIn && sure && l.MisSet >= 1 && l.MisSet >= 0.5*float64(l.UnitsSet)
 }
 
-// Doubted returns the names of the analyzers that stand off.
-func Doubted(lines []AnalyzerLine) map[string]bool {
+// Suspects returns the names of the analyzers that stand off.
+func Suspects(lines []AnalyzerLine) map[string]bool {
 	doubted := map[string]bool{}
 	for i := range lines {
 		if lines[i].StandsOff() {

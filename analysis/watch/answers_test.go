@@ -54,7 +54,7 @@ func TestAnswersWithoutAnEndLapse(t *testing.T) {
 func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 	f := &analysis.Forecast{Fires: []analysis.FireForecast{{
 		Fire: judge.High, CO2Percent: 10, LowPercent: 9.8, HighPercent: 10.2, TargetCO2Percent: 9,
-		ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Chance{Day: asOf, Rich: 0.99},
+		ActRichPercent: 0.4, ActLeanPercent: 0.4, Today: analysis.Probability{Day: asOf, Rich: 0.99},
 	}}}
 	h := answered(unit(), dayOf(2022, time.June, 1), day.None, "isolated")
 	h.Visits[0].Day, h.Readings[0].Day, h.Readings[1].Day = dayOf(2022, time.May, 2), dayOf(2022, time.May, 2), dayOf(2022, time.May, 2)

@@ -54,7 +54,7 @@ func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast
 	rising(&l, x)
 	missingCO(&l, x)
 	checkFirst(&l, x)
-	l.doubted = doubtedRecords(x)
+	l.doubted = recordFindings(x)
 	l.newPlace = ventOfPlace(h, r.AsOf)
 	return l
 }

@@ -53,8 +53,8 @@ type Config struct {
 	// CommonCause says what the whole fleet's being out of limits is likelier due
 	// to than to its burners; "" where nothing says so.
 	CommonCause string
-	// DoubtedAnalyzers read off at the units of the whole fleet.
-	DoubtedAnalyzers map[string]bool
+	// SuspectAnalyzers read off at the units of the whole fleet.
+	SuspectAnalyzers map[string]bool
 }
 
 // DefaultConfig gives common practice for everything but the day and the fuels:

@@ -24,7 +24,7 @@ func checkFirst(l *Line, x *facts) {
 		}
 	}
 	for i := range x.fires {
-		if r := x.fires[i].Reading; r != nil && x.rules.DoubtedAnalyzers[r.Analyzer] {
+		if r := x.fires[i].Reading; r != nil && x.rules.SuspectAnalyzers[r.Analyzer] {
 			s.Analyzer = judge.AnalyzerDoubted
 		}
 	}

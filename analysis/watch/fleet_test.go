@@ -82,7 +82,7 @@ func TestAnalyzersByUnitsTheyMisSet(t *testing.T) {
 	assert.Zero(t, lines[2].MisSet, "an analyzer never compared accuses nobody")
 	assert.True(t, math.IsNaN(lines[2].BiasPoints))
 	assert.Equal(t, "never compared with another: nothing is known of what it reads", Say.Reads(&lines[2]))
-	assert.Equal(t, map[string]bool{"high": true}, Doubted(lines))
+	assert.Equal(t, map[string]bool{"high": true}, Suspects(lines))
 }
 
 // An analyzer that loses 0.2 points a year leaves burners rich by what it has lost on

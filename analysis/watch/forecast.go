@@ -12,7 +12,7 @@ import (
 const sidesApart = 0.1
 
 // SideOf returns the likelier side; none where the two are nearly as likely.
-func SideOf(c analysis.Chance) Side {
+func SideOf(c analysis.Probability) Side {
 	switch {
 	case !(math.Abs(c.Rich-c.Lean) > sidesApart):
 		return NoSide
@@ -26,9 +26,9 @@ func SideOf(c analysis.Chance) Side {
 // worstFire returns the fire with the largest chance by the given horizon, and
 // that chance; nil without a forecast. Equal chances: the richer first, then
 // the earlier in the forecast's own order.
-func worstFire(f *analysis.Forecast, horizon func(analysis.FireForecast) analysis.Chance) (*analysis.FireForecast, analysis.Chance) {
+func worstFire(f *analysis.Forecast, horizon func(analysis.FireForecast) analysis.Probability) (*analysis.FireForecast, analysis.Probability) {
 	var best *analysis.FireForecast
-	var top analysis.Chance
+	var top analysis.Probability
 	if f == nil {
 		return nil, top
 	}
@@ -45,23 +45,23 @@ func worstFire(f *analysis.Forecast, horizon func(analysis.FireForecast) analysi
 }
 
 // today and ahead are the horizons of the two tiers that a forecast decides.
-func today(f analysis.FireForecast) analysis.Chance { return f.Today }
+func today(f analysis.FireForecast) analysis.Probability { return f.Today }
 
 // decided keeps a horizon from fires at which nobody can tell analyzer from burner,
 // unless they stand outside whichever it is.
-func decided(horizon func(analysis.FireForecast) analysis.Chance) func(analysis.FireForecast) analysis.Chance {
-	return func(f analysis.FireForecast) analysis.Chance {
+func decided(horizon func(analysis.FireForecast) analysis.Probability) func(analysis.FireForecast) analysis.Probability {
+	return func(f analysis.FireForecast) analysis.Probability {
 		if f.Suspect != nil && f.Suspect.Verdict != analysis.OutEitherWay {
-			return analysis.Chance{Rich: math.NaN(), Lean: math.NaN()}
+			return analysis.Probability{Rich: math.NaN(), Lean: math.NaN()}
 		}
 		return horizon(f)
 	}
 }
 
 // ahead is the worst from today to the planned day.
-func ahead(f analysis.FireForecast) analysis.Chance {
+func ahead(f analysis.FireForecast) analysis.Probability {
 	c := f.Today
-	for _, o := range []analysis.Chance{f.Planned, f.Worst} {
+	for _, o := range []analysis.Probability{f.Planned, f.Worst} {
 		if o.Out() > c.Out() {
 			c = o
 		}

@@ -48,9 +48,9 @@ type Line struct {
 	Forecast           *analysis.Forecast
 
 	judged   *judge.Judgement
-	newPlace *judge.Move // whose vent run is not on record; nil: none
-	doubted  []doubted   // records that a finding asks to be looked at
-	unused   []UnusedCO  // CO on records that could not be used, not settled since
+	newPlace *judge.Move     // whose vent run is not on record; nil: none
+	doubted  []recordFinding // records that a finding asks to be looked at
+	unused   []UnusedCO      // CO on records that could not be used, not settled since
 }
 
 // AskSince notes the day of the first list that asked to see to the urgent CO of

@@ -56,7 +56,7 @@ func TestACommonCauseCallsNoUnitFaulty(t *testing.T) {
 	r := testRules()
 	out := &analysis.Forecast{Fires: []analysis.FireForecast{{
 		Fire: judge.High, RatePercent: math.NaN(), CO2Percent: 9.6, LowPercent: 9.4, HighPercent: 9.8, TargetCO2Percent: 9.0,
-		Today: analysis.Chance{Day: asOf, Rich: 0.9},
+		Today: analysis.Probability{Day: asOf, Rich: 0.9},
 	}}}
 	l := Assess(unit(), r, out)
 	assert.Equal(t, BringForward, l.Step)
@@ -82,11 +82,11 @@ func TestTheLikelierSide(t *testing.T) {
 		rich, lean float64
 		side       Side
 	}{{0.35, 0.25, NoSide}, {0.36, 0.25, Rich}, {0.2, 0.5, Lean}, {0, 0, NoSide}, {math.NaN(), math.NaN(), NoSide}} {
-		assert.Equal(t, c.side, SideOf(analysis.Chance{Rich: c.rich, Lean: c.lean}), fmt.Sprint(c))
+		assert.Equal(t, c.side, SideOf(analysis.Probability{Rich: c.rich, Lean: c.lean}), fmt.Sprint(c))
 	}
 	f := &analysis.FireForecast{Fire: judge.High, RatePercent: math.NaN()}
-	assert.NotContains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Chance{Rich: 0.3, Lean: 0.25}}), "more likely")
-	assert.Contains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Chance{Rich: 0.5, Lean: 0.25}}), "more likely rich.")
+	assert.NotContains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Probability{Rich: 0.3, Lean: 0.25}}), "more likely")
+	assert.Contains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Probability{Rich: 0.5, Lean: 0.25}}), "more likely rich.")
 }
 
 // What no record of the fleet holds is named; what one holds is not.

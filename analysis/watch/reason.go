@@ -57,13 +57,13 @@ type (
 	OutNow struct {
 		because
 		Fire   *analysis.FireForecast
-		Chance analysis.Chance
+		Chance analysis.Probability
 	}
 	// OutAhead: the forecast has a fire probably out of limits before its planned day.
 	OutAhead struct {
 		because
 		Fire  *analysis.FireForecast
-		Worst analysis.Chance
+		Worst analysis.Probability
 	}
 	// Unconfirmed: whether a fire is out of limits depends on a last reading that
 	// nobody has confirmed.

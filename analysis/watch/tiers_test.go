@@ -186,8 +186,8 @@ func TestCOForAttention(t *testing.T) {
 
 func TestForecastTiers(t *testing.T) {
 	forecast := func(now, planned, worst float64) *analysis.Forecast {
-		c := func(v float64, on day.Day) analysis.Chance {
-			return analysis.Chance{Day: on, Rich: v / 4, Lean: 3 * v / 4}
+		c := func(v float64, on day.Day) analysis.Probability {
+			return analysis.Probability{Day: on, Rich: v / 4, Lean: 3 * v / 4}
 		}
 		return &analysis.Forecast{Fires: []analysis.FireForecast{{
 			Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,

@@ -92,7 +92,7 @@ func TestUnitsWithoutAReadingStandBehindThoseRead(t *testing.T) {
 	}
 	later := named(unreadUnit(), "later")
 	later.Unit.Installed = dayOf(2024, time.May, 6)
-	out := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, RatePercent: math.NaN(), Today: analysis.Chance{Day: asOf, Rich: 0.9}}}}
+	out := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, RatePercent: math.NaN(), Today: analysis.Probability{Day: asOf, Rich: 0.9}}}}
 	r := testRules()
 	lines := []Line{
 		Assess(later, r, nil), Assess(named(unreadUnit(), "never"), r, nil), Assess(named(unit(), "wait"), r, nil),

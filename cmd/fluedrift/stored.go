@@ -27,7 +27,7 @@ func storedLines(ctx context.Context, c *call, cfg *settings.Config, w *queries.
 	}
 	rules := &judged.Rules.List
 	if tools, err := published(c, cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
-		rules.DoubtedAnalyzers = lists.DoubtedIn(tools)
+		rules.SuspectAnalyzers = lists.SuspectsIn(tools)
 	}
 	night.TakeFleet(cfg, w.AsOf(), rules)
 	return judged, fleet.Assess(judged, forecasts), nil

@@ -102,8 +102,8 @@ func Analyzers(lines []watch.AnalyzerLine, asOf day.Day) table.Table {
 	return t
 }
 
-// DoubtedIn reads the analyzers that stand off back from a published list.
-func DoubtedIn(t table.Table) map[string]bool {
+// SuspectsIn reads the analyzers that stand off back from a published list.
+func SuspectsIn(t table.Table) map[string]bool {
 	name, off := table.ColumnAt(t, "analyzer"), table.ColumnAt(t, "stands_off")
 	doubted := map[string]bool{}
 	for _, row := range t.Rows {

@@ -194,7 +194,7 @@ func byForecast(r watch.Reason) []string {
 
 // expected says where a fire is expected today and how likely it is out of limits,
 // which likely says, with the likelier side of that chance.
-func expected(f *analysis.FireForecast, likely string, c analysis.Chance) string {
+func expected(f *analysis.FireForecast, likely string, c analysis.Probability) string {
 	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
 		gasNumber(f.TargetCO2Percent), likely)

@@ -69,7 +69,7 @@ func TestGuardOfOneSide(t *testing.T) {
 func TestGuardOfManyUnitsOut(t *testing.T) {
 	lines := func(out, in int) (all []watch.Line) {
 		for i := range out + in {
-			c := analysis.Chance{Rich: 0.1}
+			c := analysis.Probability{Rich: 0.1}
 			if i < out {
 				c.Rich = 0.8
 			}

@@ -79,7 +79,7 @@ func (o *ordering) estimate(ctx context.Context) (err error) {
 func (o *ordering) assess(context.Context) (err error) {
 	o.tools = fleet.Analyzers(o.records, o.judged, o.found)
 	rules := &o.judged.Rules.List
-	rules.DoubtedAnalyzers, rules.Unused = watch.Doubted(o.tools), unusedOf(&o.evidence, o.records.Histories)
+	rules.SuspectAnalyzers, rules.Unused = watch.Suspects(o.tools), unusedOf(&o.evidence, o.records.Histories)
 	o.lines = fleet.Assess(o.judged, o.found.Forecasts)
 	if rules.CommonCause, err = o.guards().fleet(o.lines, *rules); err != nil {
 		return err

@@ -7,9 +7,9 @@ import (
 	"fluedrift/model/judge"
 )
 
-// doubted is a record with a finding, and what a person is asked to look at. It
+// recordFinding is a record with a finding, and what a person is asked to look at. It
 // proposes; nothing is corrected by it.
-type doubted struct {
+type recordFinding struct {
 	found   *Found
 	reading *judge.Reading
 }
@@ -35,16 +35,16 @@ var proposed = []judge.Kind{
 	judge.DateDisorder,
 }
 
-// doubtedRecords lists the records up to the as-of day that a finding with a
+// recordFindings lists the records up to the as-of day that a finding with a
 // proposal concerns, in the order of the findings.
-func doubtedRecords(x *facts) (all []doubted) {
+func recordFindings(x *facts) (all []recordFinding) {
 	for i := range x.judged.Findings {
 		f := &x.judged.Findings[i]
 		if !slices.Contains(proposed, f.Kind) {
 			continue
 		}
 		for _, r := range concerned(x, f) {
-			all = append(all, doubted{x.found(f), r})
+			all = append(all, recordFinding{x.found(f), r})
 		}
 	}
 	return all
@@ -69,7 +69,7 @@ func concerned(x *facts, f *judge.Finding) (readings []*judge.Reading) {
 }
 
 // fix is the row of a record.
-func (d *doubted) fix(serial string) Fix {
+func (d *recordFinding) fix(serial string) Fix {
 	k := d.found.Kind
 	f := Fix{
 		Column: findingColumn(k, d.reading), Reason: k.String(), Found: d.found, Reading: d.reading,

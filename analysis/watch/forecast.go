@@ -26,7 +26,9 @@ func SideOf(c analysis.Probability) Side {
 // worstFire returns the fire with the largest chance by the given horizon, and
 // that chance; nil without a forecast. Equal chances: the richer first, then
 // the earlier in the forecast's own order.
-func worstFire(f *analysis.Forecast, horizon func(analysis.FireForecast) analysis.Probability) (*analysis.FireForecast, analysis.Probability) {
+func worstFire(
+	f *analysis.Forecast, horizon func(analysis.FireForecast) analysis.Probability,
+) (*analysis.FireForecast, analysis.Probability) {
 	var best *analysis.FireForecast
 	var top analysis.Probability
 	if f == nil {

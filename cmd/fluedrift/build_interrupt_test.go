@@ -17,6 +17,7 @@ import (
 // A signal ends a build as it ends a night: code 130, the
 // warehouse there was as it was to the byte, nothing half done beside it.
 func TestSignalEndsABuild(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	ref := reference(t)

@@ -24,6 +24,7 @@ import (
 // stage, the metrics are written, the last list stays, and the next night goes on
 // as if nothing had been.
 func TestCrashEndsANightWithOne(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")

@@ -120,6 +120,7 @@ func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
 // Fleets that lack something each give a list, and a head line that says what
 // could not be judged.
 func TestFleetsThatLackSomething(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	for _, lack := range []struct {
 		name, says string
@@ -137,7 +138,7 @@ func TestFleetsThatLackSomething(t *testing.T) {
 		},
 	} {
 		if long() == (lack.units == 24) {
-			continue // the normal suite takes all lacks at once
+			continue // all lacks at once, but in the long suite
 		}
 		t.Run(lack.name, func(t *testing.T) {
 			world := demo.Default()
@@ -161,6 +162,7 @@ func TestFleetsThatLackSomething(t *testing.T) {
 // are left out, and may be one in fifty. A CO on a record that could not be used
 // is made air-free by O2 alone, so the unit that has one is left out too.
 func TestO2TwinGivesTheSameOrder(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	type line struct{ tier, serial, chance string }
 	order := func(gas demo.Gases) (lines []line, chances map[string]string) {

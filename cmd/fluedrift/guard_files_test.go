@@ -76,6 +76,7 @@ func tolerating(t *testing.T, config, guard string) {
 // the night all the same: the code word of a new export changed, lines of the
 // register cannot be read, the targets of one fuel cannot be read.
 func TestSmallExportThatLosesItsLines(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	for _, fault := range []struct {
 		name, guard, says string
@@ -134,6 +135,7 @@ func TestSmallExportThatLosesItsLines(t *testing.T) {
 // One line of a register that cannot be used is no reason to publish nothing,
 // and none to say nothing.
 func TestOneRegisterLineIsSaid(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir, config := biggerSmall(t)
 	addTo(t, dir, "boilers_2025-03-01.csv", "99999,Mill House,east,Tern,natural gas,2019-09-02,2A,K-1\n")

@@ -14,6 +14,7 @@ import (
 // One office stops writing while the others go on: the night says so, its one
 // line and the head of every list too.
 func TestSilentOfficeIsSaid(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	config := filepath.Join(dir, "fluedrift.toml") // fewer units do not tell when an office is late
@@ -38,6 +39,7 @@ func TestSilentOfficeIsSaid(t *testing.T) {
 // A layout that is gone leaves its exports unread: they were accepted, so nothing
 // is published.
 func TestExportsWithoutTheirLayoutStopTheNight(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")

@@ -117,6 +117,7 @@ func halved(t *testing.T, list string) (before map[string]float64) {
 // Where a simple rule was better beyond doubt the night ends with something to look at
 // and names it, in its notes and at the head; its map corrects the list all the same.
 func TestNightBehindASimpleRule(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	behind := strings.Replace(strings.Replace(halving, "not clearly ahead", "behind", 1), "not clearly better than last deviation", "behind", 1)
 	said, list, run := nightWith(t, behind, "")

@@ -37,6 +37,7 @@ func dropped(t *testing.T, dir string, content []byte) string {
 // A cell that a spreadsheet would compute is offered behind an apostrophe, and
 // read back without it.
 func TestMendedLinesWithFormulas(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	kind := mendKinds()["plain"]
 	kind.write = func(t *testing.T, text string) []byte {
@@ -59,6 +60,7 @@ func TestMendedLinesWithFormulas(t *testing.T) {
 // code stands in it: neither where a code can have moved to, nor a known code
 // elsewhere.
 func TestMendedLinesOfWrongWidth(t *testing.T) {
+	aWholeNight(t)
 	for name, change := range map[string][2]string{
 		"too many":  {lineToMend + ",N07", "C4,00417,2025-02-05,yearly,high,after,9.1,,20,no,N07"},
 		"too few":   {lineToMend + ",N07", "C4,00417,2025-02-05,yearly,high,after,9.1,20,N07"},

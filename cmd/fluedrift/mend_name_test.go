@@ -16,6 +16,7 @@ import (
 // Names in the lists folder and every JSON file show what hides or steers in the
 // names and texts of exports.
 func TestHiddenCharactersAreWrittenOut(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := smallFolder(t)
 	config := filepath.Join(dir, "fluedrift.toml")

@@ -28,7 +28,7 @@ type mendKind struct {
 	write        func(t *testing.T, text string) []byte
 	read         func(t *testing.T, content []byte) string
 	pseudonymous bool
-	often        bool   // in the normal suite too
+	often        bool   // with FLUEDRIFT_NIGHTS too
 	head         string // of the column of codes, where that is not Who
 }
 
@@ -167,10 +167,11 @@ func mendedBook(t *testing.T, content []byte, wrong string, right float64) []byt
 // in a file to mend, corrected there, put among the exports, read, and nobody is
 // asked to look at it any more; the night before ends 10, the one after 0.
 func TestMendedLinesGoRound(t *testing.T) {
+	aWholeNight(t)
 	for name, kind := range mendKinds() {
 		t.Run(name, func(t *testing.T) {
 			if !kind.often && os.Getenv("FLUEDRIFT_LONG") == "" {
-				t.Skip("the normal suite goes round with the kind that asks most")
+				t.Skip("in the long suite: FLUEDRIFT_LONG=1; the kind that asks most goes round in .ci/run")
 			}
 			t.Parallel()
 			dir := t.TempDir()
@@ -205,6 +206,7 @@ func TestMendedLinesGoRound(t *testing.T) {
 // A workbook that is read, though the library that copies it cannot open it for
 // want of a part, ends no night: its lines stand in records-to-fix alone.
 func TestWorkbookThatCannotBeCopied(t *testing.T) {
+	aWholeNight(t)
 	dir := t.TempDir()
 	require.NoError(t, copyTree("testdata/small", dir))
 	kind := mendKinds()["workbook"]

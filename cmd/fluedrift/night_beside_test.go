@@ -13,6 +13,7 @@ import (
 // latest and the warehouse alone, but with -publish, and but where latest shows
 // that very day.
 func TestNightOfAnotherDayGoesBesideTheNewest(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")

@@ -142,6 +142,7 @@ func soon(t *testing.T, sent time.Time) {
 
 // A step that does not look up is ended all the same, and what it wrote goes.
 func TestStubbornStepIsEnded(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
@@ -196,6 +197,7 @@ func TestFileSizeLimit(t *testing.T) {
 // A small file system that is full while the warehouse is loaded, and one that
 // is full while the lists are written: n06.
 func TestFullDisk(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	for _, full := range []struct {
 		name, folder string
@@ -316,6 +318,7 @@ func TestReadOnlyOutput(t *testing.T) {
 // A second night ends at once with its own code and names the first, which goes
 // on undisturbed: n01.
 func TestSecondNightAtOnce(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
@@ -333,6 +336,7 @@ func TestSecondNightAtOnce(t *testing.T) {
 // Readers never block a night nor see half of one: n09. They open lists and
 // warehouse all the while, and one holds the warehouse open from the start.
 func TestReadersDuringNights(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	nights, want := suite(1, 20), int64(suite(5, 1000))
 	dir := fastDir(t)

@@ -19,6 +19,7 @@ import (
 
 // A file that grows while the night looks at it: n07.
 func TestGrowingFile(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
@@ -98,6 +99,7 @@ func copiesUnderNewNames(t *testing.T, dir string) {
 // are named in exports.ignore. A folder called x.csv is looked into: n10. The same
 // files under new names change no list.
 func TestOddThingsInTheFolder(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)

@@ -42,6 +42,19 @@ func onlyLong(t testing.TB) {
 	}
 }
 
+// allNights says whether the whole nights are asked for that the normal suite leaves out.
+func allNights() bool { return long() || os.Getenv("FLUEDRIFT_NIGHTS") != "" }
+
+// aWholeNight leaves a test out of the normal suite, which plays the nights that
+// show the most for their processor time. The others show the like at another
+// place: .ci/run and the long suite play them all.
+func aWholeNight(t testing.TB) {
+	t.Helper()
+	if !allNights() {
+		t.Skip("a whole night more, in .ci/run and the long suite: FLUEDRIFT_NIGHTS=1")
+	}
+}
+
 // fastDir is a fresh folder, in memory where the machine has one: these tests
 // sync much and need no disk.
 func fastDir(t testing.TB) string {

@@ -65,6 +65,7 @@ func addKeys(config, keys string) error {
 
 // The metrics agree with the exit code for every condition a night can end in.
 func TestMetricsAgreeWithTheExitCode(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	ends := map[int]func(t *testing.T, dir string) (args []string, ctx context.Context){
 		exitDone: func(*testing.T, string) ([]string, context.Context) { return nil, nil },
@@ -142,6 +143,7 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 
 // A quiet night says one line: on standard output, or as one log record.
 func TestOneLineAQuietNight(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	require.NoError(t, copyTree("testdata/small", dir))

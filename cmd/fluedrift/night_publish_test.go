@@ -130,6 +130,7 @@ func neededSyncs(ops []publish.Op, model func() *crashModel, warehouse string) (
 // A night that stopped after any of its operations is cleared up by the next,
 // which publishes the same bytes.
 func TestNextNightClearsUp(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	config := thirtyUnits(t, dir)
@@ -161,6 +162,7 @@ func TestNextNightClearsUp(t *testing.T) {
 // The lists folder is written through a root: a link that leads out of it is
 // neither followed nor written through.
 func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := smallFolder(t)
 	config := filepath.Join(dir, "fluedrift.toml")
@@ -180,6 +182,7 @@ func TestLinksOutOfTheListsAreNotFollowed(t *testing.T) {
 
 // A publication that does not read back as written is never pointed to.
 func TestPublicationIsReadBack(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")
@@ -214,6 +217,7 @@ func TestPublicationIsReadBack(t *testing.T) {
 // The log that a killed session left beside the warehouse goes with the next
 // build or night, as the message says, and comes into no later warehouse.
 func TestLogOfAKilledSession(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config, warehouse := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "warehouse.duckdb")

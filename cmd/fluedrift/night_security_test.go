@@ -154,6 +154,7 @@ func TestHostileText(t *testing.T) {
 // With a key, no technician code is in the warehouse, in any list or in what a
 // command prints; the same key gives the same pseudonyms.
 func TestPseudonymsEverywhere(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	files, err := thirty()
 	require.NoError(t, err)
@@ -236,8 +237,9 @@ func found(t *testing.T, dir string, codes map[string]bool) (all []string) {
 
 // Files and folders are private whatever the umask, or readable by the group
 // where the configuration says so. TestSameBytesInAnySurroundings holds the first
-// in the normal suite, on a night of its own.
+// on a night of its own, the normal suite's too.
 func TestModes(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	for _, m := range []struct {
 		key          string
@@ -289,6 +291,7 @@ func privateModes(t *testing.T, dir string, file, folder fs.FileMode) {
 
 // Each limit on sizes ends with its name and what to do.
 func TestLimits(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	var bomb bytes.Buffer
 	z := gzip.NewWriter(&bomb)
@@ -333,6 +336,7 @@ func TestLimits(t *testing.T) {
 
 // A night needs no network: it runs in a namespace that has none.
 func TestNoNetwork(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := fastDir(t)
 	require.NoError(t, copyTree("testdata/small", dir))

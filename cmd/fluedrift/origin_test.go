@@ -50,6 +50,7 @@ func mends(t *testing.T, said string, command []string, config string) {
 // An older warehouse that was put back does not go with the list that is out:
 // reading commands say so with 14, and their remedy works.
 func TestOlderWarehouseIsNotRead(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := smallFolder(t)
 	config, warehouse := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "warehouse.duckdb")
@@ -95,6 +96,7 @@ func TestOlderWarehouseIsNotRead(t *testing.T) {
 // Two configurations that share a warehouse or a lists folder do not read each
 // other's. What shapes no list may change.
 func TestTwoConfigurationsOnOneWarehouse(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	first, second := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "second.toml")
@@ -145,6 +147,7 @@ func TestTwoConfigurationsOnOneWarehouse(t *testing.T) {
 // A warehouse that was cut, that holds other bytes, or that somebody writes in is
 // 14 with a remedy that works; none of the engine's words reach a person.
 func TestDamagedWarehouseIsSaidSo(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config, warehouse := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "warehouse.duckdb")
@@ -216,6 +219,7 @@ func TestChangedListIsNotPrinted(t *testing.T) {
 
 // A command that reads while the links are about to move waits for them.
 func TestReadersWaitForTheLinks(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config := filepath.Join(dir, "fluedrift.toml")

@@ -247,6 +247,7 @@ func treeOf(t *testing.T, dir string) map[string]string {
 // Each of these configurations would write over something else, and says so
 // before anything is written, the metrics of the failed night included.
 func TestConfiguredOutputTouchesOnlyItself(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	for _, c := range []struct{ output, says string }{
 		{`warehouse = "exports/readings_2025-03-01.csv"`, "output.warehouse: "},
@@ -377,6 +378,7 @@ func TestResultFoldersGoByTheSameRule(t *testing.T) {
 // that was cut or damaged is known by the lock beside it. An input inside what a
 // night clears up is refused.
 func TestWarehouseOfThisProgramIsReplaced(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir := afterNight(t, smallNight)
 	config, warehouse := filepath.Join(dir, "fluedrift.toml"), filepath.Join(dir, "warehouse.duckdb")

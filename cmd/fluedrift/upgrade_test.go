@@ -98,6 +98,7 @@ func TestPublishedSchemasAreRead(t *testing.T) {
 // one put back since, means something else with the same words: it stops no
 // night, is said, and is compared with nothing.
 func TestPublicationOfAnotherSchemaIsNotCompared(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	dir, config := publishedBy(t, func(r map[string]any) {
 		r["schema"] = 99

@@ -17,6 +17,7 @@ import (
 // model lines' export names the fan of at least half of the units, else by length.
 // run.json says which, and its coefficients are named after it.
 func TestVentMeasureFollowsTheExports(t *testing.T) {
+	aWholeNight(t)
 	t.Parallel()
 	all := demo.Default()
 	all.Fans, all.VentByFan = demo.FansOfAll, true

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/model/judge"
 	"fluedrift/model/quantity"
 )
 
@@ -19,7 +20,7 @@ func TestConfigurationIsRead(t *testing.T) {
 	require.Equal(t, 0.2, c.DiameterM)
 	require.InDelta(t, 124.544, c.FanPa, 5e-4)     // NIST SP 811: 249.0889 Pa
 	require.InDelta(t, 29.307107, c.InputKW, 1e-6) // NIST SP 811
-	require.Equal(t, "ratio", c.Control)
+	require.Equal(t, judge.ControlRatio, c.Control)
 	require.Equal(t, 4.0, c.AgeYears)
 	require.InDelta(t, -0.9144, c.AltitudeM, 1e-12)
 	require.Equal(t, -1, c.Elbows45)

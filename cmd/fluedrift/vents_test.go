@@ -62,6 +62,7 @@ func studied(t *testing.T) (*study.Study, string) {
 
 // The files of a study say the same thing to whoever reads them.
 func TestGoldenVentStudy(t *testing.T) {
+	aWholeNight(t)
 	s, folder := studied(t)
 	t.Run("the Parquet file is the CSV", func(t *testing.T) { sameRows(t, folder) })
 	t.Run("the same study gives the same bytes", func(t *testing.T) { sameBytes(t, s, folder) })

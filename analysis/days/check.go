@@ -43,7 +43,7 @@ func (c *checker) day(d *CrewDay) {
 	if c.crewOn == nil {
 		c.crewOn = map[string]bool{}
 	}
-	at := fmt.Sprintf("crew %s on %s", d.Crew, date(d.Day).Format("2006-01-02"))
+	at := fmt.Sprintf("crew %s on %s", d.Crew, d.Day.Time().Format("2006-01-02"))
 	if c.crewOn[at] {
 		c.breaks(fmt.Errorf("%s is planned twice", at))
 	}

@@ -17,8 +17,6 @@
 package days
 
 import (
-	"time"
-
 	"fluedrift/analysis"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
@@ -245,8 +243,5 @@ type Plan struct {
 	StoodIn           int        // stops without coordinates of their own
 	Crews             []Crew
 }
-
-// date turns a day into midnight UTC of that day.
-func date(d day.Day) time.Time { return d.Time() }
 
 // day.None is a day that is not known.

@@ -183,7 +183,7 @@ func (x *planner) limit() {
 
 // works gives a crew's hours on a day.
 func (in *Input) works(c *Crew, day day.Day) (Window, bool) {
-	w := c.Days[date(day).Weekday()]
+	w := c.Days[day.Time().Weekday()]
 	return w, w.Until > w.From && !slices.Contains(in.Rules.Holidays, day) && !slices.Contains(c.Away, day)
 }
 
@@ -197,7 +197,7 @@ func (in *Input) open(site string, day day.Day) (hours []Window, always bool) {
 		if slices.Contains(h.Closed, day) {
 			return nil, false
 		}
-		return h.Open[date(day).Weekday()], false
+		return h.Open[day.Time().Weekday()], false
 	}
 	return nil, true
 }

@@ -11,6 +11,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/model/day"
 )
 
 // brokenWorlds each break the model in one way.
@@ -27,7 +28,7 @@ var brokenWorlds = []struct {
 	{"low fire three times as noisy", demoWith(func(w *demo.World) { w.LowNoise = 3 })},
 	{"two analyzers of each area swapped for half a year", demoWith(func(w *demo.World) { w.Swapped = true })},
 	{"gas of an area 2 % richer from 2024", demoWith(func(w *demo.World) {
-		w.LevelSteps = []demo.LevelStep{{Area: "North 1", Day: demo.Day(2024, 1, 15), CO2Points: 0.18}}
+		w.LevelSteps = []demo.LevelStep{{Area: "North 1", Day: day.Of(2024, 1, 15), CO2Points: 0.18}}
 	})},
 	{"only as left recorded", demoWith(func(w *demo.World) { w.AsLeftOnly = true })},
 	{"CO2 shown in steps of 0.5", demoWith(func(w *demo.World) { w.DisplayStep, w.Gases = 0.5, demo.OnlyCO2 })},

@@ -170,7 +170,7 @@ func TestUnitsPutOnACommonVent(t *testing.T) {
 	for seed := uint64(1); seed <= 2; seed++ {
 		o := invented(seed, 300, plainWith(func(w *demo.World) { w.Gases = demo.OnlyCO2 }))
 		o.sharing(1000, 0)
-		changed := demo.Day(2021, 3, 1)
+		changed := day.Of(2021, 3, 1)
 		for i, h := range o.histories {
 			if h.Unit.Control != "ratio" || i%2 > 0 || len(h.VentRuns) != 1 {
 				continue

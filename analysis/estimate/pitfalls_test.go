@@ -154,7 +154,7 @@ func TestNoSeasonFromAutumnAlone(t *testing.T) {
 // inAutumn moves a day into September to November of its year, in the order of days.
 func inAutumn(on day.Day) day.Day {
 	d := time.Unix(int64(on)*86400, 0).UTC()
-	return demo.Day(d.Year(), 9, 1) + day.Day(int32(d.YearDay()-1)/4)
+	return day.Of(d.Year(), 9, 1) + day.Day(int32(d.YearDay()-1)/4)
 }
 
 // Where the air of the day is not known its spread about the season widens the state:

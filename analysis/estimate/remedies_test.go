@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report/words"
 	"fluedrift/datasets/demo"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
@@ -36,7 +37,7 @@ func (o *world) steps() []estimate.StepSuspected { return o.out.Fits[0].Steps }
 func TestLevelStepIsSuspectedAndKnown(t *testing.T) {
 	calm := estimated(t, 11, 300, modelsWorld(), quick)
 	require.Empty(t, calm.steps())
-	day := demo.Day(2021, 1, 10)
+	day := day.Of(2021, 1, 10)
 	w := plainWith(func(w *demo.World) {
 		w.LevelSteps = []demo.LevelStep{{Area: "North 1", Day: day, CO2Points: -0.25}}
 	})

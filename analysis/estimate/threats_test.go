@@ -12,6 +12,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -119,7 +120,7 @@ func threats() (all []threat) {
 	add("5 four tenths of technicians record selectively", strongDrift(0.4), strongDrift(0), without(estimate.UnflaggedFit), noChange,
 		shownIn{"drift too large, points a year", (*world).exaggeration, more})
 
-	step := demo.LevelStep{Area: "*", Day: demo.Day(2024, 3, 1), CO2Points: -0.18}
+	step := demo.LevelStep{Area: "*", Day: day.Of(2024, 3, 1), CO2Points: -0.18}
 	stepped := plainWith(func(w *demo.World) { w.LevelSteps = []demo.LevelStep{step} })
 	known := func(r *estimate.Config) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }
 	add("7 gas step of all areas, known", stepped, plain, noChange, known, shownIn{"growth of the drift with age, error", (*world).ageError, apart})

@@ -54,7 +54,7 @@ func historiesOf(t *testing.T, w *queries.Warehouse, serial string) []judge.Hist
 // TestHistoriesOfAFleet compares what comes out of the files with what the
 // fleet's own reader, which reads no file, says they hold.
 func TestHistoriesOfAFleet(t *testing.T) {
-	asOf := demo.Day(2026, 3, 2)
+	asOf := day.Of(2026, 3, 2)
 	f := worlds.Demo(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()})
 	dir := t.TempDir()
 	require.NoError(t, f.Write(dir))
@@ -74,7 +74,7 @@ func TestHistoriesOfAFleet(t *testing.T) {
 // with and without the files exported after it. Later corrections, registers,
 // calibrations and answers change nothing before they became known.
 func TestNothingIsKnownTooEarly(t *testing.T) {
-	asOf, early := demo.Day(2026, 3, 2), demo.Day(2024, 7, 1)
+	asOf, early := day.Of(2026, 3, 2), day.Of(2024, 7, 1)
 	dir := t.TempDir()
 	require.NoError(t, worlds.Demo(demo.Options{Units: 150, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()}).Write(dir))
 	all := fromFiles(t, dir, early)

@@ -11,6 +11,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/model/combustion"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -27,7 +28,7 @@ func set(t *testing.T) fleet.Config {
 // lines, of the whole fleet and of one unit alone, and the same fits without a
 // search. Left out of a fit, certificates would make it another one.
 func TestRoad(t *testing.T) {
-	asOf := demo.Day(2026, 3, 2)
+	asOf := day.Of(2026, 3, 2)
 	dir := t.TempDir()
 	require.NoError(t, demo.New(demo.Options{Units: 120, Years: 12, Seed: 3, AsOf: asOf, World: demo.Default()}).Write(dir))
 	w := fromFiles(t, dir, asOf)

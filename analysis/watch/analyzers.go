@@ -125,7 +125,7 @@ func instrumentKey(h *judge.History, x *judge.Reading) periodKey {
 		k.name, k.standIn = v.Source+"/"+v.Technician, true
 	}
 	if k.calibrated == day.None {
-		k.year = date(x.Day).Year()
+		k.year = x.Day.Time().Year()
 	}
 	return k
 }
@@ -187,7 +187,7 @@ func addCertificates(lines []AnalyzerLine, certificates []Certificate, r Config)
 		l := &lines[i]
 		all := byName[l.Name]
 		if l.StandIn || l.Calibrated == day.None {
-			newest[i] = l.Year == date(r.AsOf).Year() || l.Year == date(r.AsOf).Year()-1
+			newest[i] = l.Year == r.AsOf.Time().Year() || l.Year == r.AsOf.Time().Year()-1
 			continue
 		}
 		slices.SortFunc(all, func(a, b Certificate) int { return cmp.Compare(a.Day, b.Day) })

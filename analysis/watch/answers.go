@@ -44,13 +44,13 @@ func answerInForce(h *judge.History, p Plan, r Config) (standing, lapsed *judge.
 // first planned day after it, or an interval after it, whichever is first.
 func lapseDay(a *judge.Answer, p Plan, r Config) day.Day {
 	months := max(r.IntervalMonths, 1)
-	lapse := addMonths(a.Day, months)
+	lapse := a.Day.AddMonths(months)
 	if p.PlannedDay == day.None {
 		return lapse
 	}
 	planned := p.PlannedDay
 	for k := 1; planned <= a.Day; k++ {
-		planned = addMonths(p.PlannedDay, k*months)
+		planned = p.PlannedDay.AddMonths(k * months)
 	}
 	return min(lapse, planned)
 }

@@ -39,7 +39,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.True(t, l.SinceMove)
 	assert.False(t, l.NeverTested)
 	assert.Equal(t, day.None, l.LastFullTest)
-	assert.Equal(t, addMonths(on, 12), l.PlannedDay)
+	assert.Equal(t, on.AddMonths(12), l.PlannedDay)
 	assert.True(t, marked(l, MarkMoved))
 	assert.False(t, marked(l, MarkNeverTested))
 	assert.Equal(t, COAttention, l.CO.Level, "a CO is not read away by a move")

@@ -47,9 +47,9 @@ func planOf(h *judge.History, fires []FireLine, rules Config) Plan {
 	if from == day.None {
 		return p
 	}
-	p.PlannedDay = intoService(addMonths(from, rules.IntervalMonths), rules.ServiceMonths)
+	p.PlannedDay = intoService(from.AddMonths(rules.IntervalMonths), rules.ServiceMonths)
 	if p.PlannedDay <= from { // a short interval must not be moved back before its own start
-		p.PlannedDay = nextService(addMonths(from, rules.IntervalMonths), rules.ServiceMonths)
+		p.PlannedDay = nextService(from.AddMonths(rules.IntervalMonths), rules.ServiceMonths)
 	}
 	return p
 }
@@ -122,26 +122,26 @@ func inService(day day.Day, months []time.Month) bool {
 	if len(months) == 0 {
 		return true
 	}
-	m := date(day).Month()
+	m := day.Time().Month()
 	return slices.Contains(months, m)
 }
 
 // nextService returns the first day of the next service month, or the day
 // itself where it is in one.
-func nextService(day day.Day, months []time.Month) day.Day {
-	for i := 0; i < 12 && !inService(day, months); i++ {
-		t := date(day)
-		day = firstOf(t.Year(), t.Month()+1)
+func nextService(d day.Day, months []time.Month) day.Day {
+	for i := 0; i < 12 && !inService(d, months); i++ {
+		t := d.Time()
+		d = day.Of(t.Year(), t.Month()+1, 1)
 	}
-	return day
+	return d
 }
 
 // previousService returns the last day of the service month before, or the day
 // itself where it is in one.
-func previousService(day day.Day, months []time.Month) day.Day {
-	for i := 0; i < 12 && !inService(day, months); i++ {
-		t := date(day)
-		day = firstOf(t.Year(), t.Month()) - 1
+func previousService(d day.Day, months []time.Month) day.Day {
+	for i := 0; i < 12 && !inService(d, months); i++ {
+		t := d.Time()
+		d = day.Of(t.Year(), t.Month(), 1) - 1
 	}
-	return day
+	return d
 }

@@ -26,7 +26,7 @@ func TestAddMonths(t *testing.T) {
 		{dayOf(1969, time.December, 31), 2, dayOf(1970, time.February, 28)},
 		{dayOf(2025, time.March, 2), 0, dayOf(2025, time.March, 2)},
 	} {
-		assert.Equal(t, Say.Day(c.want), Say.Day(addMonths(c.from, c.n)))
+		assert.Equal(t, Say.Day(c.want), Say.Day(c.from.AddMonths(c.n)))
 	}
 }
 

@@ -27,7 +27,7 @@ func TestInstalledAgainStartsAnew(t *testing.T) {
 		require.Equal(t, NoReading, l.Tier, name)
 		require.Equal(t, day.None, l.LastFullTest, name)
 		require.Equal(t, day.None, l.LastVisit, name)
-		require.Equal(t, addMonths(again, 12), l.PlannedDay, name)
+		require.Equal(t, again.AddMonths(12), l.PlannedDay, name)
 
 		visit(h, dayOf(2025, time.December, 2), "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		l = Assess(h, testRules(), nil)

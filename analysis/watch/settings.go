@@ -26,7 +26,7 @@ func addSettings(lines []AnalyzerLine, histories []*judge.History, r Config) {
 // covers reports whether a day lies in the line's period.
 func (l *AnalyzerLine) covers(d day.Day) bool {
 	if l.Calibrated == day.None {
-		return date(d).Year() == l.Year
+		return d.Time().Year() == l.Year
 	}
 	return d >= l.Calibrated && (l.Until == day.None || d < l.Until)
 }

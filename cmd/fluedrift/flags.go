@@ -107,4 +107,4 @@ func readFlags(c command, args []string, s streams) (*call, error) {
 }
 
 // today is the clock's calendar day where the machine stands.
-func (s streams) today() day.Day { return settings.CalendarDay(s.now()) }
+func (s streams) today() day.Day { return day.In(s.now()) }

@@ -2,20 +2,11 @@ package demo
 
 import (
 	"math"
-	"time"
 
 	"fluedrift/model/day"
 )
 
 const daysPerYear = 365.25
-
-// Day returns the days from 1970-01-01 to a date.
-func Day(year int, month time.Month, dayOfMonth int) day.Day {
-	return day.Of(year, month, dayOfMonth)
-}
-
-// date is the way back from Day.
-func date(d day.Day) time.Time { return d.Time() }
 
 // yearOf returns the calendar year of a day.
 func yearOf(d day.Day) int { return d.Year() }
@@ -28,7 +19,7 @@ func format(d day.Day, layout string) string {
 	if d == day.None {
 		return ""
 	}
-	return date(d).Format(layout)
+	return d.Time().Format(layout)
 }
 
 // years returns the years from one day to another.
@@ -36,10 +27,10 @@ func years(from, to day.Day) float64 { return float64(to-from) / daysPerYear }
 
 // monthly returns the first days of the months from one day to another.
 func monthly(from, to day.Day) []day.Day {
-	t := date(from)
+	t := from.Time()
 	var days []day.Day
 	for month := t.Month(); ; month++ {
-		d := Day(t.Year(), month, 1)
+		d := day.Of(t.Year(), month, 1)
 		if d > to {
 			return days
 		}
@@ -52,7 +43,7 @@ func monthly(from, to day.Day) []day.Day {
 // expectedOutdoorC is the outdoor temperature to be expected at a place on a
 // day of the year: a cosine about the yearly mean, coldest on 20 January.
 func (w *World) expectedOutdoorC(offsetC float64, day day.Day) float64 {
-	turn := 2 * math.Pi * float64(date(day).YearDay()-20) / daysPerYear
+	turn := 2 * math.Pi * float64(day.Time().YearDay()-20) / daysPerYear
 	return w.ClimateMeanC + offsetC - w.ClimateSwingC*math.Cos(turn)
 }
 

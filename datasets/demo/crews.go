@@ -90,12 +90,12 @@ func (p *people) technicianOf(area, number int) *technician {
 
 // analyzerOf returns the analyzer a technician carries on a day.
 func (p *people) analyzerOf(t *technician, d day.Day) *Analyzer {
-	n := int((years(Day(2000, 1, 1), d) + t.phase) / t.swap)
+	n := int((years(day.Of(2000, 1, 1), d) + t.phase) / t.swap)
 	id := fmt.Sprintf("A%d%02d%d", 1+t.key.area, 10+t.key.number, n)
 	a, ok := p.Analyzers[id]
 	if !ok {
 		a = p.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)),
-			Day(2000, 1, 1)+day.Day(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
+			day.Of(2000, 1, 1)+day.Day(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
 		p.Analyzers[id] = a
 	}
 	a.used = true
@@ -118,13 +118,13 @@ func (p *people) makeAnalyzer(id string, key uint64, bought day.Day) *Analyzer {
 }
 
 // bench returns the analyzer of the factory's test bench in a year.
-func (p *people) bench(day day.Day) *Analyzer {
-	id := "BENCH-" + string(rune('1'+yearOf(day)%2))
+func (p *people) bench(on day.Day) *Analyzer {
+	id := "BENCH-" + string(rune('1'+yearOf(on)%2))
 	a, ok := p.Analyzers[id]
 	if !ok {
 		r := p.base.stream(kindBench, uint64(id[len(id)-1]))
 		a = &Analyzer{id: id, bias: 0.5 * p.base.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
-		for d := Day(2000, 2, 1); d < Day(2060, 1, 1); d += 182 {
+		for d := day.Of(2000, 2, 1); d < day.Of(2060, 1, 1); d += 182 {
 			a.Calibrated = append(a.Calibrated, d)
 			a.parts = append(a.parts, 0.3*p.base.world.CalibrationSD*r.NormFloat64())
 		}

@@ -11,7 +11,6 @@ var (
 	Comma     = comma
 	ISO       = iso
 	Format    = format
-	Date      = date
 	Years     = years
 	FuelNamed = fuelNamed
 )

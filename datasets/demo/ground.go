@@ -27,7 +27,7 @@ func newGround(o Options) *ground {
 		o.Seed = 1
 	}
 	if o.AsOf == 0 {
-		o.AsOf = Day(2026, 3, 2)
+		o.AsOf = day.Of(2026, 3, 2)
 	}
 	if o.World.Effects == nil {
 		o.World = Default()

@@ -79,7 +79,7 @@ func modelLines() []ModelLine {
 		{
 			Name: "Pelvane 150", Control: judge.ControlRatio, Firing: "modulating", inputsMBH: []int{500, 600}, weight: 0.08,
 			gas: [2]float64{8.8, 8.9}, lp: [2]float64{10.0, 10.1}, Set: even(0.15, 0.2), Act: even(0.3, 0.35), longestFt: 110, fanPa: 320,
-			RevisedFrom: Day(2019, 6, 1), revisedBy: 0.2, fanDeclared: true,
+			RevisedFrom: day.Of(2019, 6, 1), revisedBy: 0.2, fanDeclared: true,
 		},
 		{
 			Name: "Quarrane 250", Control: judge.ControlFixedAir, Firing: "modulating", inputsMBH: []int{800, 920}, weight: 0.07,

@@ -177,7 +177,7 @@ const swappedFor = 184
 
 // meterOn returns the analyzer a visit is said to have been made with.
 func (rec *recorder) meterOn(v *Visit) *Analyzer {
-	from := Day(yearOf(rec.Options.AsOf)-3, 7, 1)
+	from := day.Of(yearOf(rec.Options.AsOf)-3, 7, 1)
 	t := v.technician
 	if !rec.world.Swapped || t == nil || t.key.number > 1 || v.Day < from || v.Day >= from+swappedFor {
 		return v.analyzer
@@ -257,7 +257,7 @@ func (rec *recorder) exportDay(u *Unit, v *Visit) day.Day {
 	if u.office() == BookOffice {
 		year += 2 - yearOf(v.Day)%3
 	}
-	return min(Day(year, 1, 6+u.office()), rec.Options.AsOf-lastExport)
+	return min(day.Of(year, 1, 6+u.office()), rec.Options.AsOf-lastExport)
 }
 
 // SerialCase writes a serial in the other letters.

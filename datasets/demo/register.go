@@ -195,7 +195,7 @@ func (reg *registry) TargetRows() []TargetRow {
 	var rows []TargetRow
 	for i := range reg.lines {
 		l := &reg.lines[i]
-		days := []day.Day{Day(2001, 1, 1)}
+		days := []day.Day{day.Of(2001, 1, 1)}
 		if l.RevisedFrom != day.None {
 			days = append(days, l.RevisedFrom)
 		}

@@ -148,7 +148,7 @@ func (s *simulation) planned() []event {
 		events = append(events, event{day: u.Installed, reason: judge.StartUp})
 	}
 	for y := yearOf(s.t.from); y <= yearOf(end); y++ {
-		d := Day(y, 1, 1) + day.Day(u.serviceDay) + day.Day(25*s.r.NormFloat64())
+		d := day.Of(y, 1, 1) + day.Day(u.serviceDay) + day.Day(25*s.r.NormFloat64())
 		missed := s.r.Float64() < s.t.world.MissedShare || u.Contract == "call" && (y+u.index)%2 == 0
 		if !missed && d > s.t.from && d < end && (d > u.Installed+150 || u.FactoryDay == day.None && d > u.Installed) {
 			events = append(events, event{day: d, reason: judge.Annual})

@@ -9,6 +9,7 @@ import (
 
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/worlds"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -60,7 +61,7 @@ func TestWaysOfRecording(t *testing.T) {
 	early, late := 0, 0
 	readingsIn(w, func(_ *judge.History, v *judge.Visit, _ *judge.Reading) {
 		if v.Reason == "annual" {
-			if m := demo.Date(v.Day).Month(); m >= 7 && m <= 12 {
+			if m := v.Day.Time().Month(); m >= 7 && m <= 12 {
 				late++
 			} else {
 				early++
@@ -84,7 +85,7 @@ func TestWhoCarriesWhat(t *testing.T) {
 	assert.Greater(t, float64(one), 0.65*float64(all))
 	count := func(w demo.World) map[string]map[string]bool {
 		seen := map[string]map[string]bool{}
-		from := demo.Day(2023, 7, 1)
+		from := day.Of(2023, 7, 1)
 		readingsIn(w, func(_ *judge.History, v *judge.Visit, _ *judge.Reading) {
 			if v.Day >= from && v.Day < from+demo.SwappedFor && v.Analyzer != "" {
 				if seen[v.Technician] == nil {

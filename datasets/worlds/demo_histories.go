@@ -294,7 +294,7 @@ func (h *historian) target(u *demo.Unit, fuel string, fire int, d day.Day) judge
 	if u.LineText == "" || fuel == demo.Propane.Name && l.NoPropane {
 		return t
 	}
-	from := demo.Day(2001, 1, 1)
+	from := day.Of(2001, 1, 1)
 	if l.RevisedFrom != day.None && d >= l.RevisedFrom {
 		from = l.RevisedFrom
 	}

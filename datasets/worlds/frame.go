@@ -130,7 +130,7 @@ func invent(o Options, w *world) *Fleet {
 		o.Seed = 1
 	}
 	if o.AsOf == 0 {
-		o.AsOf = dayOf(2026, 3, 2)
+		o.AsOf = day.Of(2026, 3, 2)
 	}
 	f := &Fleet{opt: o, w: w}
 	f.from = o.AsOf - day.Day(float64(o.Years)*daysPerYear)
@@ -187,7 +187,7 @@ func (f *Fleet) airC(area int, day day.Day) float64 {
 // ExpectedAirC is the air of a season, degC: a cosine about 10 degC, coldest on 20
 // January.
 func ExpectedAirC(day day.Day) float64 {
-	return 10 - 5*math.Cos(2*math.Pi*float64(date(day).YearDay()-20)/daysPerYear)
+	return 10 - 5*math.Cos(2*math.Pi*float64(day.Time().YearDay()-20)/daysPerYear)
 }
 
 // pull is the factor on the air ratio of a day, against 10 degC and usual gas.

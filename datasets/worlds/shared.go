@@ -30,7 +30,7 @@ func SharedBySite(o Options) *Fleet {
 func seasonalGas(f *Fleet, area int, day day.Day) float64 {
 	own := f.stream(ofArea, uint64(area))
 	swing, late := 0.004+0.006*own.Float64(), 30*own.NormFloat64()
-	season := swing * math.Cos(2*math.Pi*(float64(date(day).YearDay())-15-late)/daysPerYear)
-	gasYear := date(day + 92).Year() // from 1 October
+	season := swing * math.Cos(2*math.Pi*(float64(day.Time().YearDay())-15-late)/daysPerYear)
+	gasYear := (day + 92).Time().Year() // from 1 October
 	return season + 0.01*f.normal(ofArea, uint64(area), uint64(gasYear))
 }

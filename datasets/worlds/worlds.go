@@ -26,7 +26,6 @@ package worlds
 import (
 	"math"
 	"math/rand/v2"
-	"time"
 
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
@@ -137,14 +136,6 @@ const daysPerYear = 365.25
 
 // years returns the years from one day to another.
 func years(from, to day.Day) float64 { return float64(to-from) / daysPerYear }
-
-// dayOf returns the days from 1970-01-01 to a date.
-func dayOf(year int, month time.Month, dayOfMonth int) day.Day {
-	return day.Of(year, month, dayOfMonth)
-}
-
-// date is the way back from dayOf.
-func date(d day.Day) time.Time { return d.Time() }
 
 // Kinds of random streams: each thing a fleet draws has a stream of its own.
 const (

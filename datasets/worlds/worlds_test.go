@@ -177,7 +177,7 @@ func TestSitesMoveTogether(t *testing.T) {
 	}
 	assert.Greater(t, same/own, 0.6)
 	assert.InDelta(t, 0, other/own, 0.25)
-	year := func(y int) float64 { return seasonalGas(f, 3, dayOf(y, 10, 2)) - seasonalGas(f, 3, dayOf(y, 9, 30)) }
+	year := func(y int) float64 { return seasonalGas(f, 3, day.Of(y, 10, 2)) - seasonalGas(f, 3, day.Of(y, 9, 30)) }
 	assert.NotEqual(t, year(2020), year(2021))
 	assert.Greater(t, math.Abs(year(2020))+math.Abs(year(2021)), 0.001)
 }

@@ -91,7 +91,7 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 	in.AsOf, in.Rules = asOf, days.DefaultConfig(asOf+1)
 	in.Rules.Visit = c.Visits()
 	if !k.FirstDay.IsZero() {
-		in.Rules.From = CalendarDay(k.FirstDay)
+		in.Rules.From = day.In(k.FirstDay)
 	}
 	if in.Rules.From <= asOf-7 {
 		return in, fmt.Errorf("crews.first_day: %s is long before the as-of day %s", DayText(in.Rules.From), DayText(asOf))
@@ -117,7 +117,7 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 		if p.Serial == "" || p.Day.IsZero() {
 			return in, errors.New("crews.promised: serial and day are needed")
 		}
-		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: CalendarDay(p.Day), Crew: p.Crew})
+		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: day.In(p.Day), Crew: p.Crew})
 	}
 	if k.Promises != "" {
 		more, err := readPromises(c.Path(k.Promises))

@@ -17,8 +17,3 @@ func DayOf(text string) (day.Day, error) {
 
 // DayText writes a day as yyyy-mm-dd.
 func DayText(d day.Day) string { return d.Time().Format(time.DateOnly) }
-
-// CalendarDay is the day on the calendar of a time's own zone, as days since
-// 1970-01-01: a day of the configuration is read as its midnight where the
-// machine stands, and is that day everywhere.
-func CalendarDay(t time.Time) day.Day { return day.In(t) }

@@ -59,7 +59,7 @@ func (c *Config) IngestTargets() []ingest.Target {
 			ActRich: number(t.ActRich), ActLean: number(t.ActLean),
 		}
 		if !t.From.IsZero() {
-			one.From = CalendarDay(t.From)
+			one.From = day.In(t.From)
 		}
 		all = append(all, one)
 	}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/model/day"
 	"fluedrift/model/drift"
 )
 
@@ -115,7 +116,7 @@ func (m *Model) Apply(e estimate.Config) estimate.Config {
 		}
 	}
 	for _, s := range m.LevelSteps {
-		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: CalendarDay(s.Day), Reason: s.Reason})
+		e.LevelSteps = append(e.LevelSteps, estimate.LevelStep{Area: s.Area, Day: day.In(s.Day), Reason: s.Reason})
 	}
 	return e
 }

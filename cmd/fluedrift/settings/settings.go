@@ -148,7 +148,7 @@ func (c *Config) OwnDay(today day.Day) day.Day {
 	if c.Plan.AsOf.IsZero() {
 		return today
 	}
-	return CalendarDay(c.Plan.AsOf)
+	return day.In(c.Plan.AsOf)
 }
 
 // ListsDigest is the digest of all that shapes a warehouse and its lists: what is

@@ -17,7 +17,7 @@ func Days(p *days.Plan) string {
 		}
 	}
 	s := fmt.Sprintf("%s to %s: %s on %s, %s of driving, about %.0f boiler-days out of limits avoided.",
-		ISODay(p.From), ISODay(p.Until-1), Units(c.Units), Counted(c.CrewDays, "crew day"), Hours(c.DriveMinutes), c.GainDays)
+		Day(p.From), Day(p.Until-1), Units(c.Units), Counted(c.CrewDays, "crew day"), Hours(c.DriveMinutes), c.GainDays)
 	if must > 0 {
 		s += fmt.Sprintf(" Units that have to be seen or are promised and found no day: %d; see what is left over.", must)
 	}
@@ -29,16 +29,17 @@ func DaysNotes(p *days.Plan) []string {
 	r := &p.Rules
 	notes := []string{
 		fmt.Sprintf("Drives: great-circle distance times %g at %g km/h, unless the table of drives has them.", r.Detour, r.KmPerHour),
-		fmt.Sprintf("Gain: days out of limits that a visit is expected to avoid within %d days, or until the planned day where "+
-			"that gives less.", r.Visit.UnseenDays),
+		fmt.Sprintf("Days avoided: those out of limits that a visit is expected to avoid within %d days, or until the planned day "+
+			"where that is less.", r.Visit.UnseenDays),
 		"The plan is a proposal to edit: who goes where is decided by people.",
 	}
 	if p.Assumed > 0 {
-		notes = append(notes, fmt.Sprintf("%d planned units have no forecast: their gain is taken from their tier alone.", p.Assumed))
+		notes = append(notes, fmt.Sprintf("Planned units without a forecast: %d; what their visits avoid is taken from their "+
+			"tier alone.", p.Assumed))
 	}
 	if p.StoodIn > 0 {
-		notes = append(notes, fmt.Sprintf("%d stops have no coordinates of their own: their drives stand for those of the site, of "+
-			"the area or of nothing known.", p.StoodIn))
+		notes = append(notes, fmt.Sprintf("Stops without coordinates of their own: %d; their drives are those of the site, else of "+
+			"the middle of the area, else assumed.", p.StoodIn))
 	}
 	return notes
 }

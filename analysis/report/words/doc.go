@@ -17,7 +17,7 @@
 //	full test overdue                   Tier TestOverdue, Reason Overdue
 //	place, from and to                  Place, and its interval PlaceFrom, PlaceTo
 //	likely out of limits                Chance: the probability of either side
-//	unconfirmed                         FireForecast.Verify: an outlying last reading
+//	unconfirmed                         FireForecast.Unconfirmed: an outlying last reading
 //	analyzer or burner                  Suspect: a step between two instruments
 //	why it is new, gone, moved up       Change and its Cause
 //	marks                               Mark: a MarkKind with its number or day

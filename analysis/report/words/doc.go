@@ -16,7 +16,7 @@
 //	                                      OtherSettingFound
 //	full test overdue                   Tier TestOverdue, Reason Overdue
 //	place, from and to                  Place, and its interval PlaceFrom, PlaceTo
-//	likely out of limits                Chance: the probability of either side
+//	likely out of limits                Probability of either side
 //	unconfirmed                         FireForecast.Unconfirmed: an outlying last reading
 //	analyzer or burner                  Suspect: a step between two instruments
 //	why it is new, gone, moved up       Change and its Cause

@@ -88,6 +88,9 @@ func (s *recorded) take(h *judge.History, asOf day.Day) {
 	}
 	for i := range h.Visits {
 		v := &h.Visits[i]
+		if v.Reason == judge.FactoryTest {
+			continue // what the factory writes says nothing of how visits are recorded
+		}
 		if v.AdjustedHigh == judge.Yes || v.AdjustedHigh == judge.No || v.AdjustedLow == judge.Yes || v.AdjustedLow == judge.No {
 			s.flags++
 		}

@@ -47,7 +47,7 @@ func TestVentsAt(t *testing.T) {
 	t.Parallel()
 	dir := afterNight(t, demoNight)
 	config := filepath.Join(dir, "fluedrift.toml")
-	out := runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=12m,elbows-90=3,diameter=150mm")
+	out := runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=15m,elbows-90=2,diameter=152mm")
 	require.Contains(t, out, "Nearest units")
 	require.Contains(t, out, "drift")
 	require.NotContains(t, out, "EXTRAPOLATION")

@@ -41,8 +41,14 @@ func (p *problem) begin(n, day int, arrive float64) float64 {
 	if open == nil {
 		return arrive
 	}
-	for _, w := range open[day] {
-		if t := math.Max(arrive, float64(w.From)); t+p.nodes[n].onSite <= float64(w.Until)+1e-9 {
+	return beginWithin(open[day], arrive, p.nodes[n].onSite)
+}
+
+// beginWithin is the earliest start of work for an arrival that ends within the hours
+// of a site, +Inf where there is none.
+func beginWithin(hours []Window, arrive, onSite float64) float64 {
+	for _, w := range hours {
+		if t := math.Max(arrive, float64(w.From)); t+onSite <= float64(w.Until)+1e-9 {
 			return t
 		}
 	}

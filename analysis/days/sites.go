@@ -2,6 +2,7 @@ package days
 
 import (
 	"math"
+	"strconv"
 
 	"fluedrift/model/judge"
 )
@@ -32,7 +33,7 @@ func sitesOf(units []candidate) []string {
 			}
 		}
 		if keys[i] == "" {
-			keys[i] = name + "\x00" + string(rune('0'+len(byName[name])))
+			keys[i] = name + "\x00" + strconv.Itoa(len(byName[name]))
 			byName[name] = append(byName[name], place{keys[i], at})
 		}
 	}

@@ -1,9 +1,7 @@
 package days
 
 import (
-	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"fluedrift/analysis/watch"
@@ -62,9 +60,7 @@ func parted(g group, r Config) (urgent, others *group) {
 }
 
 // urgent reports whether a unit is to be gone to before all others.
-func (c *candidate) urgent() bool {
-	return (c.why == HasToBeSeen || c.why == Promised) && c.line.Tier == watch.COUrgentNow
-}
+func (c *candidate) urgent() bool { return c.line.Tier == watch.COUrgentNow }
 
 // place puts a stop at the head of the route that reaches it soonest, after the
 // stops that stand there already; false where none can. A day that would break what is
@@ -125,15 +121,10 @@ func (x firsts) keeps(t *route, s firstStop) bool {
 // and the crew is home in time.
 func (x firsts) reach(t *route, g *group) (s firstStop, ok bool) {
 	s = firstStop{group: g, spot: g.spot, drive: x.p.m.at(t.home, g.spot)}
-	s.arrive, s.begin = t.from+s.drive, math.Inf(1)
+	s.arrive = t.from + s.drive
 	hours, always := x.in.open(g.units[0].line.Unit.Site, x.days[t.day])
-	if always {
-		hours = []Window{{0, 24 * 60}}
-	}
-	for _, w := range hours {
-		if begin := math.Max(s.arrive, float64(w.From)); begin+g.onSite <= float64(w.Until) {
-			s.begin = math.Min(s.begin, begin)
-		}
+	if s.begin = s.arrive; !always {
+		s.begin = beginWithin(hours, s.arrive, g.onSite)
 	}
 	s.leave = s.begin + g.onSite
 	back := x.p.m.at(g.spot, t.end)
@@ -156,20 +147,12 @@ func (x firsts) begin(d *CrewDay, t *route) {
 
 // urgentBefore sees that nothing stands before a stop whose CO is urgent.
 func (c *checker) urgentBefore(at string, d *CrewDay) {
-	urgent := func(s Stop) bool {
-		return slices.ContainsFunc(s.Visits, func(v Visit) bool {
-			return (v.Why == HasToBeSeen || v.Why == Promised) && v.Line.Tier == watch.COUrgentNow
-		})
+	other := false
+	for _, s := range d.Stops {
+		urgent := slices.ContainsFunc(s.Visits, func(v Visit) bool { return v.Line.Tier == watch.COUrgentNow })
+		if urgent && other {
+			c.breaks(fmt.Errorf("%s: something stands before a unit whose CO is urgent", at))
+		}
+		other = other || !urgent
 	}
-	if !slices.IsSortedFunc(d.Stops, func(a, b Stop) int { return cmp.Compare(order(urgent(a)), order(urgent(b))) }) {
-		c.breaks(fmt.Errorf("%s: something stands before a unit whose CO is urgent", at))
-	}
-}
-
-// order puts what is urgent first.
-func order(urgent bool) int {
-	if urgent {
-		return 0
-	}
-	return 1
 }

@@ -155,7 +155,7 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 	},
 	judge.FindTarget: {
 		"Find the appliance's own target for this fuel and fire before anything is turned.",
-		"Without a target, or without a value to hold against it, nobody can tell which way it is off.",
+		"Without a target, or without a value to compare with it, nobody can tell which way it is off.",
 	},
 	judge.ReadAgain: {
 		"Take the reading again after some minutes at this fire, the probe in the middle of the flue.",

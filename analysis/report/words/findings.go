@@ -106,7 +106,7 @@ func otherSetting(f *finding) string {
 
 func swappedGases(f *finding) string {
 	x := f.first
-	return fmt.Sprintf("%s: %s and %s %s fit no fuel, exchanged they fit %s: columns exchanged, by the look of it",
+	return fmt.Sprintf("%s: %s and %s %s fit no fuel, exchanged they fit %s: the columns are probably exchanged",
 		fireOn(x), share("CO2", x.CO2Percent), share("O2", x.O2Percent), x.Condition, f.Facts.(judge.FitExchanged).Fuel)
 }
 
@@ -115,8 +115,8 @@ func otherGas(f *finding) string {
 	if math.IsNaN(x.CO2Percent) {
 		typed, meant = "O2", "CO2"
 	}
-	return fmt.Sprintf("%s: %s %s, %s points of CO2 from where the unit stands as a rule; taken for %s it fits: %s typed as %s, by "+
-		"the look of it",
+	return fmt.Sprintf("%s: %s %s, %s points of CO2 from where the unit stands as a rule; taken for %s it fits: %s was "+
+		"probably typed as %s",
 		fireOn(x), ofGas(x.CO2Percent, x.O2Percent), x.Condition, Decimal(f.Facts.(judge.OffUsual).Points, 1), meant, meant, typed)
 }
 
@@ -132,8 +132,8 @@ func swappedFires(f *finding) string {
 	if f.Fire == judge.Low {
 		high, low = low, high
 	}
-	return fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: exchanged, "+
-		"by the look of it",
+	return fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: "+
+		"probably exchanged",
 		Day(high.Day), high.Condition, measured(high), measured(low))
 }
 
@@ -205,7 +205,7 @@ func temperature(f *finding) string {
 	w := fireOn(x) + ": " + string(x.Condition) + " "
 	if facts, ok := f.Facts.(judge.InFahrenheit); ok {
 		flue := plain(x.FlueTempC)
-		return w + fmt.Sprintf("flue at %s where %s degC is usual: %s degF, by the look of it", flue, plain(facts.UsualC), flue)
+		return w + fmt.Sprintf("flue at %s where %s degC is usual: probably %s degF", flue, plain(facts.UsualC), flue)
 	}
 	return w + fmt.Sprintf("flue at %s degC and air at %s: exchanged, or one of them wrong", plain(x.FlueTempC), plain(x.AirTempC))
 }

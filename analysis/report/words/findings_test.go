@@ -86,19 +86,19 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.SwappedGases, Facts: judge.FitExchanged{Fuel: "natural gas"}},
 		[]judge.Reading{readingOf(judge.AsFound, 4.8, 9, nan, nan, nan)},
-		"high fire on 1 Mar 2024: CO2 4.8 % and O2 9 % as found fit no fuel, exchanged they fit natural gas: columns exchanged, by the look of it",
+		"high fire on 1 Mar 2024: CO2 4.8 % and O2 9 % as found fit no fuel, exchanged they fit natural gas: the columns are probably exchanged",
 	},
 	{
 		judge.Finding{Kind: judge.OtherGas, Facts: judge.OffUsual{Points: 4.04}},
 		[]judge.Reading{readingOf(judge.AsFound, 5, nan, nan, nan, nan)},
-		"high fire on 1 Mar 2024: CO2 5 % as found, 4.0 points of CO2 from where the unit stands as a rule; taken for O2 it fits: O2 typed " +
-			"as CO2, by the look of it",
+		"high fire on 1 Mar 2024: CO2 5 % as found, 4.0 points of CO2 from where the unit stands as a rule; taken for O2 it fits: O2 was " +
+			"probably typed as CO2",
 	},
 	{
 		judge.Finding{Kind: judge.OtherGas, Facts: judge.OffUsual{Points: 2.3}},
 		[]judge.Reading{readingOf(judge.AsFound, nan, 9, nan, nan, nan)},
-		"high fire on 1 Mar 2024: O2 9 % as found, 2.3 points of CO2 from where the unit stands as a rule; taken for CO2 it fits: CO2 typed " +
-			"as O2, by the look of it",
+		"high fire on 1 Mar 2024: O2 9 % as found, 2.3 points of CO2 from where the unit stands as a rule; taken for CO2 it fits: CO2 was " +
+			"probably typed as O2",
 	},
 	{
 		judge.Finding{Kind: judge.PairApart, Facts: judge.ByO2{CO2Percent: 9.09}},
@@ -110,13 +110,13 @@ var findingCases = []struct {
 		judge.Finding{Kind: judge.SwappedFires, Fire: judge.High, Against: []int{1}},
 		[]judge.Reading{readingOf(judge.AsFound, 8.5, nan, nan, 50, nan), readingOf(judge.AsFound, 9, nan, nan, 70, nan)},
 		"high and low fire on 1 Mar 2024, as found: CO2 8.5 %, flue 50 degC at high and CO2 9 %, flue 70 degC at low each fit the other " +
-			"fire of this unit: exchanged, by the look of it",
+			"fire of this unit: probably exchanged",
 	},
 	{
 		judge.Finding{Kind: judge.SwappedFires, Fire: judge.Low, Readings: []int{1}, Against: []int{0}},
 		[]judge.Reading{readingOf(judge.AsFound, 8.5, nan, nan, 50, nan), readingOf(judge.AsFound, 9, nan, nan, 70, nan)},
 		"high and low fire on 1 Mar 2024, as found: CO2 8.5 %, flue 50 degC at high and CO2 9 %, flue 70 degC at low each fit the other " +
-			"fire of this unit: exchanged, by the look of it",
+			"fire of this unit: probably exchanged",
 	},
 	{
 		judge.Finding{Kind: judge.AsLeftFar, Facts: judge.FarOff{Side: judge.Lean}},
@@ -188,7 +188,7 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.TempUnit, Facts: judge.InFahrenheit{UsualC: 61}},
 		[]judge.Reading{readingOf(judge.AsFound, 9, nan, nan, 142, nan)},
-		"high fire on 1 Mar 2024: as found flue at 142 where 61 degC is usual: 142 degF, by the look of it",
+		"high fire on 1 Mar 2024: as found flue at 142 where 61 degC is usual: probably 142 degF",
 	},
 	{
 		judge.Finding{Kind: judge.TempUnit, Facts: judge.FlueBelowAir{}},

@@ -144,10 +144,10 @@ func decisionWords(r *hindsight.Result) string {
 	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), Way(d.Best))
 }
 
-// HindsightFirst says in one sentence what past lists were worth: of the first tenth of
+// foundFirst says in one sentence what past lists were worth: of the first tenth of
 // the units that were looked at, how many were found out of limits, and how many by the
 // plainest rule. It ends in a space; "" where the tenth is too few to speak of.
-func HindsightFirst(r *hindsight.Result) string {
+func foundFirst(r *hindsight.Result) string {
 	first := math.Round(float64(r.Units) / 10)
 	if first < leastFirst || len(r.Orders) <= int(hindsight.DaysSince) {
 		return ""
@@ -171,7 +171,7 @@ func HindsightLine(r *hindsight.Result) string {
 		return fmt.Sprintf("Hindsight of %s: no next visit with an as found to compare with.", day)
 	}
 	o, own := r.Orders[hindsight.Model], r.Orders[hindsight.List]
-	s := HindsightFirst(r) + fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at "+
+	s := foundFirst(r) + fmt.Sprintf("Hindsight of %s: of the first 10 %% by the model %.0f %% were found outside at "+
 		"the next visit (in the list's order %.0f %%, of all %.0f %%), %s, %s looked at from %s.",
 		day, 100*o.Top10.Value, 100*own.Top10.Value, 100*r.Share, areaWords(r, o.AUC), Units(r.Units), Counted(len(r.Origins), "day"))
 	if words := decisionWords(r); words != "" {

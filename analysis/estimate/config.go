@@ -19,7 +19,7 @@ type Config struct {
 	Elbow45M       float64 // and one of 45 degrees
 	Climate        *Climate
 	Workers        int
-	// Planned gives the day a unit's next full test is planned for.
+	// Planned gives the day a unit's next routine visit is planned for.
 	Planned func(*judge.History) day.Day
 
 	// Start holds the ratios of an earlier fit by name of the fire, to start the

@@ -26,17 +26,18 @@ func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast
 	x := &facts{h: h, rules: r, judged: j, fires: fireLines(h, r), forecast: f}
 	x.plan = planOf(h, x.fires, r)
 	x.unused = openUnusedCO(h, x.fires, r)
+	x.unrecorded = unrecorded(x)
 	x.answer, x.lapsed = answerInForce(h, x.plan, r)
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
 	l := Line{
-		Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, LastVisit: lastVisit(h, r.AsOf),
-		DaysSinceFullTest: -1, AskedSince: day.None, CO: CO{AirFreePPM: math.NaN(), Day: day.None},
+		Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, Unrecorded: x.unrecorded, LastVisit: lastVisit(h, r.AsOf),
+		DaysSinceRoutine: -1, AskedSince: day.None, CO: CO{AirFreePPM: math.NaN(), Day: day.None},
 		OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
 	}
-	if x.plan.LastFullTest != day.None {
-		l.DaysSinceFullTest = int32(r.AsOf - x.plan.LastFullTest)
+	if x.plan.LastRoutine != day.None {
+		l.DaysSinceRoutine = int32(r.AsOf - x.plan.LastRoutine)
 	}
 	if x.plan.PlannedDay != day.None {
 		l.DaysOverdue = int32(r.AsOf - x.plan.PlannedDay)

@@ -129,7 +129,8 @@ func TestMarks(t *testing.T) {
 		MarkFromWet:        all(func(r *judge.Reading) { r.Marks = "o2:from-wet" }),
 		MarkScientific:     all(func(r *judge.Reading) { r.Marks = "co:scientific-notation" }),
 		MarkAnswerLapsed:   answered(unit(), dayOf(2025, 12, 1), asOf-1, "planned"),
-		MarkNeverTested:    again(high(judge.AsFound, 8.0)),
+		MarkNoRoutine:      changed(func(h *judge.History) { h.Visits, h.Readings = nil, nil }),
+		MarkUnrecorded:     changed(func(h *judge.History) { visit(h, asOf-10, "annual", high(judge.AsLeft, 9.0)) }),
 	} {
 		assert.True(t, marked(Assess(h, testRules(), nil), mark))
 	}

@@ -193,15 +193,13 @@ func readAgain(x *facts) finding {
 	return finding{}
 }
 
-// testOverdue: the planned day has passed.
+// testOverdue: the planned day has passed without a routine visit.
 func testOverdue(x *facts) finding {
 	if x.plan.PlannedDay == day.None || x.plan.PlannedDay >= x.rules.AsOf {
 		return finding{}
 	}
-	reason := Overdue{Plan: x.plan, AsOf: x.rules.AsOf, NotRead: x.rules.NotRead, NoGas: day.None}
-	if v := x.lastVisitWithoutGas(); v != nil {
-		reason.NoGas = v.Day
-	}
+	reason := Overdue{Plan: x.plan, AsOf: x.rules.AsOf, NotRead: x.rules.NotRead, Since: notCounted(x)}
+	reason.NoGas = reason.Since != nil && x.lastVisitWithoutGas() == reason.Since
 	return finding{step: BringForward, reason: reason}
 }
 

@@ -2,7 +2,7 @@
 // attention, and says why.
 //
 // The steps, in order: a unit's history is looked at fire by fire (fires.go),
-// its last full test and its planned day are found (plan.go), a table of tiers
+// its last routine visit and its planned day are found (plan.go), a table of tiers
 // is tried from the top (tiers.go), the line gets its next step, its reasons
 // and its marks (assess.go), and all lines get one place each (order.go). A
 // summary says what could not be judged (summary.go); a story tells one unit's
@@ -30,8 +30,8 @@ import (
 // Config holds the configured limits and habits that the tiers are judged by.
 type Config struct {
 	AsOf           day.Day // the day the list speaks for
-	IntervalMonths int     // months from one full test to the next
-	// ServiceMonths are the months in which tests are made; none means any.
+	IntervalMonths int     // months from one routine visit to the next
+	// ServiceMonths are the months in which routine visits are made; none means any.
 	ServiceMonths []time.Month
 	// COAttentionPPM and COUrgentPPM are levels of CO free of excess air.
 	COAttentionPPM, COUrgentPPM float64

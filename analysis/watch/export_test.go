@@ -27,6 +27,7 @@ var Say struct {
 	Period   func(*AnalyzerLine) string
 	Ageing   func([]AnalyzerLine) []string
 	Recorded func(*Line) string
+	Marks    func(*Line) string
 	Gap      func(Gap) string
 
 	CORecordFire func(*CORecord) string

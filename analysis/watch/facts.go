@@ -7,15 +7,16 @@ import (
 
 // facts is all that the tiers ask about one unit.
 type facts struct {
-	h        *judge.History
-	rules    Config
-	fires    []FireLine
-	plan     Plan
-	forecast *analysis.Forecast
-	judged   *judge.Judgement
-	answer   *judge.Answer // in force
-	lapsed   *judge.Answer // the newest, where it no longer stands and nobody came since
-	unused   []UnusedCO    // CO on records that could not be used, not settled since
+	h          *judge.History
+	rules      Config
+	fires      []FireLine
+	plan       Plan
+	forecast   *analysis.Forecast
+	judged     *judge.Judgement
+	answer     *judge.Answer // in force
+	lapsed     *judge.Answer // the newest, where it no longer stands and nobody came since
+	unused     []UnusedCO    // CO on records that could not be used, not settled since
+	unrecorded []Unrecorded  // of the last routine visit
 }
 
 // unread reports whether nothing was read at any fire of a unit in the field.

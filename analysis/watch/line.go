@@ -23,14 +23,15 @@ type Line struct {
 	CommonCause bool
 
 	Plan
-	DaysSinceFullTest int32   // -1 never
-	DaysOverdue       int32   // from the planned day to the as-of day; 0 or less: not overdue
-	LastVisit         day.Day // in the field; day.None never
-	Fires             []FireLine
-	CO                CO      // the worst of the fires
-	AskedSince        day.Day // day of the first list that asked to see to its urgent CO; day.None: no list, or no urgent CO
-	COFire            FireAt  // where
-	Side              Side    // rich or lean, where the tier or the forecast has one
+	DaysSinceRoutine int32        // -1 never
+	DaysOverdue      int32        // from the planned day to the as-of day; 0 or less: not overdue
+	LastVisit        day.Day      // in the field; day.None never
+	Unrecorded       []Unrecorded // fires of which the last routine visit does not tell what was left
+	Fires            []FireLine
+	CO               CO      // the worst of the fires
+	AskedSince       day.Day // day of the first list that asked to see to its urgent CO; day.None: no list, or no urgent CO
+	COFire           FireAt  // where
+	Side             Side    // rich or lean, where the tier or the forecast has one
 	// OutProbability is that of being out of limits on the as-of day, WorstOutProbability
 	// at the worst from that day to the planned day, each at the fire where it is
 	// largest; NaN without a forecast.

@@ -49,8 +49,9 @@ const (
 	MarkFromWet         analysis.MarkKind = "from-wet"
 	MarkScientific      analysis.MarkKind = "scientific"
 	MarkAnswerLapsed    analysis.MarkKind = "answer-lapsed"
-	MarkNeverTested     analysis.MarkKind = "never-tested"
-	MarkFinding         analysis.MarkKind = "finding" // of the newest readings: Mark.Finding
+	MarkNoRoutine       analysis.MarkKind = "no-routine"
+	MarkUnrecorded      analysis.MarkKind = "unrecorded" // of the last routine visit: Line.Unrecorded
+	MarkFinding         analysis.MarkKind = "finding"    // of the newest readings: Mark.Finding
 )
 
 // markTest is a kind of marks with the fact it stands for. The table drives the marks
@@ -120,7 +121,8 @@ var markTable = []markTest{
 	{MarkFromWet, func(x *facts) bool { return newestMarked(x, ":from-wet") }},
 	{MarkScientific, func(x *facts) bool { return newestMarked(x, ":scientific-notation") }},
 	{MarkAnswerLapsed, func(x *facts) bool { return x.lapsed != nil }},
-	{MarkNeverTested, func(x *facts) bool { return x.plan.NeverTested }},
+	{MarkNoRoutine, func(x *facts) bool { return x.plan.NoRoutine }},
+	{MarkUnrecorded, func(x *facts) bool { return len(x.unrecorded) > 0 }},
 }
 
 // newestMarked reports whether the newest reading of a fire was accepted with a

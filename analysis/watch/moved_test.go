@@ -37,11 +37,11 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.Equal(t, BringForward, l.Step)
 	assert.Contains(t, said(l)[0], "Not tested since it moved from Mill to Quay on 20 Nov 2025 (high fire not read there).")
 	assert.True(t, l.SinceMove)
-	assert.False(t, l.NeverTested)
-	assert.Equal(t, day.None, l.LastFullTest)
+	assert.False(t, l.NoRoutine)
+	assert.Equal(t, day.None, l.LastRoutine)
 	assert.Equal(t, on.AddMonths(12), l.PlannedDay)
 	assert.True(t, marked(l, MarkMoved))
-	assert.False(t, marked(l, MarkNeverTested))
+	assert.False(t, marked(l, MarkNoRoutine))
 	assert.Equal(t, COAttention, l.CO.Level, "a CO is not read away by a move")
 
 	fixes := fixes(l)
@@ -52,12 +52,12 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	story := Tell(h, l, testRules())
 	told := Say.Standing(&l, "")
 	assert.Contains(t, Say.About(&story.About), "It moved from Mill to Quay on 20 Nov 2025: what was read before says nothing of its setting now.")
-	assert.Equal(t, "No full test since it moved; planned day 20 Nov 2026.", told[len(told)-2])
+	assert.Equal(t, "No routine visit since it moved; planned day 20 Nov 2026.", told[len(told)-2])
 	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return Say.What(&e) == "it moved from Mill to Quay" && e.Day == on }))
 
 	visit(h, on+10, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), nil)
-	assert.Equal(t, on+10, l.LastFullTest)
+	assert.Equal(t, on+10, l.LastRoutine)
 	assert.False(t, marked(l, MarkMoved))
 	assert.NotEqual(t, NotTestedSince, l.Tier)
 }
@@ -86,7 +86,7 @@ func TestMoveOfUnknownDay(t *testing.T) {
 	assert.Equal(t, Phone, l.Step)
 	assert.Contains(t, said(l)[0], "May not have been tested since it moved from Mill to Quay, some day between")
 	assert.Contains(t, said(l)[0], "ask when that was.")
-	assert.Equal(t, last, l.LastFullTest)
+	assert.Equal(t, last, l.LastRoutine)
 
 	for _, on := range []day.Day{asOf + 1, last - 1000} {
 		h := movedUnit(on, day.None)

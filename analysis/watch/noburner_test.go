@@ -19,7 +19,7 @@ func withGas(r judge.Reading, co2, o2, co float64) judge.Reading {
 }
 
 // A reading with no burner at work replaces nothing: not an urgent CO, not a gas,
-// not a full test. CO 445 at 9.0 % CO2 of 11.8 % is 583 ppm air-free (identity
+// not the record of what was left. CO 445 at 9.0 % CO2 of 11.8 % is 583 ppm air-free (identity
 // CO x CO2max/CO2).
 func TestNoBurnerReplacesNothing(t *testing.T) {
 	nan := math.NaN()
@@ -40,7 +40,8 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 			require.Equal(t, dayOf(2025, time.November, 3), l.CO.Day)
 			require.Contains(t, said(l)[0], "CO 583 ppm air-free")
 			require.Contains(t, said(l)[0], "no CO recorded at this fire since")
-			require.Equal(t, dayOf(2025, time.November, 3), l.LastFullTest)
+			require.Equal(t, dayOf(2026, time.January, 12), l.LastRoutine)
+			require.Contains(t, Say.Marks(&l), "last visit not fully recorded: high fire is missing")
 			require.InDelta(t, 9.0, l.Fires[0].CO2Percent, 1e-9)
 			require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.NoBurner})
 			fixes := FixesOf(l)

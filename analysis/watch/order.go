@@ -17,7 +17,7 @@ import (
 // fire (orderProbability), in steps of 0.05 so that digits no model can vouch for
 // do not decide; rich before lean before
 // neither; CO in steps of 10 ppm, finer than which no field analyzer reads;
-// rated input; days since the last full test, never tested first; serial.
+// rated input; days since the last routine visit, never visited first; serial.
 func Order(lines []Line) []Line {
 	listed := make([]Line, 0, len(lines))
 	for _, l := range lines {
@@ -100,10 +100,10 @@ func known(v float64) float64 {
 	return v
 }
 
-// idleDays is the time since the last full test; never tested above all.
+// idleDays is the time since the last routine visit; never visited above all.
 func idleDays(l *Line) int32 {
-	if l.DaysSinceFullTest < 0 {
+	if l.DaysSinceRoutine < 0 {
 		return math.MaxInt32
 	}
-	return l.DaysSinceFullTest
+	return l.DaysSinceRoutine
 }

@@ -16,7 +16,7 @@ func anyLine(t *rapid.T, key int) Line {
 	l := Line{
 		Unit: judge.Unit{Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"), InputKW: pick("input", 100, 200, math.NaN())},
 		Tier: rapid.SampledFrom(Tiers()).Draw(t, "tier"), Side: rapid.SampledFrom([]Side{NoSide, Rich, Lean}).Draw(t, "side"),
-		OutProbability: pick("today", 0.1, 0.11, 0.6, math.NaN()), WorstOutProbability: pick("worst", 0.1, 0.11, 0.6, math.NaN()), DaysSinceFullTest: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
+		OutProbability: pick("today", 0.1, 0.11, 0.6, math.NaN()), WorstOutProbability: pick("worst", 0.1, 0.11, 0.6, math.NaN()), DaysSinceRoutine: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
 		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t, "level")},
 	}
 	if rapid.Bool().Draw(t, "answered") {
@@ -72,7 +72,7 @@ func keys(lines []Line) []int32 {
 
 // Each key decides when those before it are equal.
 func TestOrderKeys(t *testing.T) {
-	base := Line{Tier: ToPlan, OutProbability: 0.2, WorstOutProbability: 0.3, DaysSinceFullTest: 100, DaysOverdue: -100, Unit: judge.Unit{Serial: "M", InputKW: 100}, CO: CO{Level: COBelow, AirFreePPM: 20}}
+	base := Line{Tier: ToPlan, OutProbability: 0.2, WorstOutProbability: 0.3, DaysSinceRoutine: 100, DaysOverdue: -100, Unit: judge.Unit{Serial: "M", InputKW: 100}, CO: CO{Level: COBelow, AirFreePPM: 20}}
 	with := func(change func(*Line)) Line { l := base; change(&l); return l }
 	for name, c := range map[string]struct{ above, below Line }{
 		"list before foot":               {base, with(func(l *Line) { l.Tier, l.Foot, l.Answer = FuelInDoubt, FootAnswered, &judge.Answer{Answer: "refused"} })},
@@ -82,10 +82,10 @@ func TestOrderKeys(t *testing.T) {
 		"rich before lean":               {with(func(l *Line) { l.Side = Rich }), with(func(l *Line) { l.Side, l.CO.AirFreePPM = Lean, 90 })},
 		"lean before neither":            {with(func(l *Line) { l.Side = Lean }), base},
 		"CO":                             {with(func(l *Line) { l.CO.AirFreePPM = 40 }), with(func(l *Line) { l.Unit.InputKW = 500 })},
-		"input":                          {with(func(l *Line) { l.Unit.InputKW = 101 }), with(func(l *Line) { l.DaysSinceFullTest = 900 })},
+		"input":                          {with(func(l *Line) { l.Unit.InputKW = 101 }), with(func(l *Line) { l.DaysSinceRoutine = 900 })},
 		"input known":                    {base, with(func(l *Line) { l.Unit.InputKW = math.NaN() })},
-		"days":                           {with(func(l *Line) { l.DaysSinceFullTest = 101 }), with(func(l *Line) { l.Unit.Serial = "A" })},
-		"never tested":                   {with(func(l *Line) { l.DaysSinceFullTest = -1 }), with(func(l *Line) { l.DaysSinceFullTest = 9000 })},
+		"days":                           {with(func(l *Line) { l.DaysSinceRoutine = 101 }), with(func(l *Line) { l.Unit.Serial = "A" })},
+		"never tested":                   {with(func(l *Line) { l.DaysSinceRoutine = -1 }), with(func(l *Line) { l.DaysSinceRoutine = 9000 })},
 		"serial":                         {with(func(l *Line) { l.Unit.Serial = "L" }), base},
 		"urgent CO before side": {
 			with(func(l *Line) { l.Tier, l.CO = COUrgentNow, CO{Level: COUrgent, AirFreePPM: math.NaN()} }),

@@ -8,35 +8,38 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Plan says when a unit was last tested in full and when its next full test is
-// due.
+// Plan says when a unit had its last routine visit and when its next is due.
 type Plan struct {
-	LastFullTest day.Day // day.None: never
-	PlannedDay   day.Day // day.None: no day on record to count from
-	NeverTested  bool    // counted from the install day, else from the first record
-	SinceMove    bool    // not tested since it moved: counted from there
+	LastRoutine day.Day // day.None: never, or not since it moved
+	PlannedDay  day.Day // day.None: no day on record to count from
+	NoRoutine   bool    // none on record: counted from the install day, else from the first record
+	SinceMove   bool    // none since it moved: counted from there
 }
 
-// PlanOf finds a unit's last full test and its planned day.
+// PlanOf finds a unit's last routine visit and its planned day.
 //
-// A full test is a visit in the field that has, for every fire of the unit, an
-// as-left reading, or an as-found reading inside the setting band with
-// adjustment not recorded as yes. The planned day is that day plus the
-// interval, moved into the service months; without a full test where the unit stands
-// now it counts from the day it moved, else from the install day, else from the first
-// record.
+// A routine visit is one in the field that the calendar asks for by its reason
+// (start-up, annual, seasonal start), or one of any reason with a reading at every
+// fire of the unit: common practice, no source. What it recorded beyond that decides
+// nothing here; missingOf tells what is missing. The planned day is that day plus the
+// interval, moved into the service months; without a routine visit where the unit
+// stands now it counts from the day it moved, else from the install day, else from the
+// first record.
 func PlanOf(h *judge.History, rules Config) Plan {
 	return planOf(h, fireLines(h, rules), rules)
 }
 
 func planOf(h *judge.History, fires []FireLine, rules Config) Plan {
-	p := Plan{LastFullTest: lastFullTest(h, fires, rules), PlannedDay: day.None}
-	from := p.LastFullTest
+	p := Plan{LastRoutine: day.None, PlannedDay: day.None}
+	if v := lastRoutine(h, fires, rules); v >= 0 {
+		p.LastRoutine = h.Visits[v].Day
+	}
+	from := p.LastRoutine
 	if m := h.LastMove(rules.AsOf); from == day.None && m != nil {
 		p.SinceMove, from = true, m.Day
 	}
 	if from == day.None {
-		p.NeverTested = true
+		p.NoRoutine = true
 		if from = h.Unit.Installed; from == day.None {
 			from = h.Unit.FirstDay
 		}
@@ -54,41 +57,63 @@ func planOf(h *judge.History, fires []FireLine, rules Config) Plan {
 	return p
 }
 
-// lastFullTest returns the day of the newest full test, day.None without one.
-func lastFullTest(h *judge.History, fires []FireLine, rules Config) day.Day {
-	tested := map[int]map[judge.Fire]bool{} // visit -> fires tested
-	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
-		if !testsFire(h, r, rules) {
-			return
-		}
-		if tested[r.Visit] == nil {
-			tested[r.Visit] = map[judge.Fire]bool{}
-		}
-		tested[r.Visit][r.Fire] = true
-	})
-	last := day.None
-	for visit, done := range tested {
-		if h.Visits[visit].Day > last && coversAll(done, fires) {
-			last = h.Visits[visit].Day
+// lastRoutine returns the index of the newest routine visit where the unit stands
+// now, -1 without one.
+func lastRoutine(h *judge.History, fires []FireLine, rules Config) int {
+	read := firesRead(h, rules, func(*judge.Reading) bool { return true })
+	for v := len(h.Visits) - 1; v >= 0; v-- {
+		if inField(h, v, rules) && (h.Visits[v].Reason.Routine() || coversAll(read[v], fires)) {
+			return v
 		}
 	}
-	return last
+	return -1
 }
 
-// coversAll reports whether every fire is among those tested. Points count as
+// inField reports whether a visit took place in the field up to the as-of day, where
+// the unit stands now, and was of the unit and not of an earlier one with its serial.
+func inField(h *judge.History, visit int, rules Config) bool {
+	v := &h.Visits[visit]
+	return v.Day <= rules.AsOf && v.Reason != judge.FactoryTest && !ofEarlierInstall(h, v.Day) && !h.Elsewhere(v.Day, rules.AsOf)
+}
+
+// firesRead returns the fires by visit at which a gas was read with the burner at work
+// where the unit stands now, of the readings that count.
+func firesRead(h *judge.History, rules Config, counts func(*judge.Reading) bool) map[int]map[judge.Fire]bool {
+	read := map[int]map[judge.Fire]bool{}
+	fieldReadings(h, rules.AsOf, func(r *judge.Reading) {
+		if !readsFire(h, r, rules) || !counts(r) {
+			return
+		}
+		if read[r.Visit] == nil {
+			read[r.Visit] = map[judge.Fire]bool{}
+		}
+		read[r.Visit][r.Fire] = true
+	})
+	return read
+}
+
+// coversAll reports whether every fire is among those read. Points count as
 // one fire: which rates a technician stops at differs from visit to visit.
-func coversAll(done map[judge.Fire]bool, fires []FireLine) bool {
+func coversAll(read map[judge.Fire]bool, fires []FireLine) bool {
 	for _, f := range fires {
-		if !done[f.Fire] {
+		if !read[f.Fire] {
 			return false
 		}
 	}
 	return len(fires) > 0
 }
 
-// testsFire reports whether a reading makes its visit a test of its fire.
+// readsFire reports whether a reading has a gas of its fire with the burner at work,
+// where the unit stands now.
+func readsFire(h *judge.History, r *judge.Reading, rules Config) bool {
+	return r.Visit >= 0 && r.Visit < len(h.Visits) && hasGas(r) && !rules.Judge.PerhapsNoBurner(r) && !h.Elsewhere(r.Day, rules.AsOf)
+}
+
+// testsFire reports whether a reading makes its visit a test of its fire: it was left
+// so, or found inside the setting band with adjustment not recorded as yes. A visit
+// that tests every fire is a full test.
 func testsFire(h *judge.History, r *judge.Reading, rules Config) bool {
-	if r.Visit < 0 || r.Visit >= len(h.Visits) || !hasGas(r) || rules.Judge.PerhapsNoBurner(r) || h.Elsewhere(r.Day, rules.AsOf) {
+	if !readsFire(h, r, rules) {
 		return false
 	}
 	if tied := h.Tied(r); tied != nil {

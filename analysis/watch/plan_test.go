@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -65,47 +66,106 @@ func TestIntoServiceIsNearest(t *testing.T) {
 	})
 }
 
+// A routine visit is one that the calendar asks for, whatever it wrote down, or one of
+// any reason with a reading at every fire (common practice, no source).
 func TestPlan(t *testing.T) {
-	on := dayOf(2025, time.November, 3)
-	foundInside := again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.5))
-	foundOutside := again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.3))
-	foundAdjusted := again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.5))
-	foundAdjusted.Visits[0].AdjustedLow = "yes"
-	oneFire := unit()
-	visit(oneFire, dayOf(2026, time.January, 12), "call-out", high(judge.AsLeft, 9.0))
-	onlyFire := again(high(judge.AsLeft, 9.0))
-	twoVisits := again(high(judge.AsLeft, 9.0))
-	visit(twoVisits, dayOf(2025, time.November, 10), "follow-up", low(judge.AsLeft, 8.6))
+	on, later := dayOf(2025, time.November, 3), dayOf(2026, time.January, 12)
+	called := func(reason judge.Reason, readings ...judge.Reading) *judge.History {
+		h := unit()
+		visit(h, later, reason, readings...)
+		return h
+	}
 	factory := unit()
-	factory.Visits[0].Reason = "factory test"
+	factory.Visits[0].Reason = judge.FactoryTest
 	future := unit()
-	visit(future, asOf+1, "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
-	cold := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 0.2))
-	unknown := again(high(judge.AsFound, 9.0))
-	unknown.Visits[0].AdjustedHigh = "yes"
-	unknown.Unit.Installed = day.None
+	visit(future, asOf+1, judge.Annual, high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	neverInstalled := called(judge.CallOut)
+	neverInstalled.Visits, neverInstalled.Readings = neverInstalled.Visits[1:], nil
+	neverInstalled.Unit.Installed = day.None
 	nothing := unit()
 	nothing.Visits, nothing.Readings = nil, nil
 	nothing.Unit.Installed, nothing.Unit.FirstDay = day.None, day.None
-	installed, next := dayOf(2019, time.May, 7), dayOf(2026, time.November, 3)
+	here, there := movedUnit(later-1, day.None), movedUnit(later+1, day.None)
+	visit(here, later, judge.Annual)
+	visit(there, later, judge.Annual)
+	installed, next, after := dayOf(2019, time.May, 7), on.AddMonths(12), later.AddMonths(12)
 	for name, c := range map[string]struct {
 		h    *judge.History
 		want Plan
 	}{
-		"left at both fires":                 {unit(), Plan{on, next, false, false}},
-		"found inside at both":               {foundInside, Plan{on, next, false, false}},
-		"found outside at one":               {foundOutside, Plan{day.None, installed, true, false}},
-		"found inside but adjusted":          {foundAdjusted, Plan{day.None, installed, true, false}},
-		"one fire later":                     {oneFire, Plan{on, next, false, false}},
-		"only one fire ever read":            {onlyFire, Plan{on, next, false, false}},
-		"one fire each at two visits":        {twoVisits, Plan{day.None, installed, true, false}},
+		"annual, left at both fires":         {unit(), Plan{on, next, false, false}},
+		"annual, one found outside":          {again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.3)), Plan{on, next, false, false}},
+		"annual, one fire":                   {called(judge.Annual, high(judge.AsLeft, 9.0)), Plan{later, after, false, false}},
+		"annual, no burner at work":          {called(judge.Annual, high(judge.AsLeft, 0.2)), Plan{later, after, false, false}},
+		"annual, nothing read":               {called(judge.Annual), Plan{later, after, false, false}},
+		"start-up, nothing read":             {called(judge.StartUp), Plan{later, after, false, false}},
+		"seasonal start, nothing read":       {called(judge.SeasonalStart), Plan{later, after, false, false}},
+		"call-out, nothing read":             {called(judge.CallOut), Plan{on, next, false, false}},
+		"call-out, one fire":                 {called(judge.CallOut, high(judge.AsLeft, 9.0)), Plan{on, next, false, false}},
+		"call-out, both fires, one cold":     {called(judge.CallOut, high(judge.AsLeft, 9.0), low(judge.AsLeft, 0.2)), Plan{on, next, false, false}},
+		"call-out, both as found":            {called(judge.CallOut, high(judge.AsFound, 9.0), low(judge.AsFound, 8.0)), Plan{later, after, false, false}},
+		"after repair, found and left":       {called(judge.AfterRepair, high(judge.AsLeft, 9.0), low(judge.AsFound, 8.6)), Plan{later, after, false, false}},
+		"no reason, one fire":                {called("", low(judge.AsLeft, 8.6)), Plan{on, next, false, false}},
+		"no reason, both fires":              {called("", high(judge.Between, 9.0), low(judge.AsLeft, 8.6)), Plan{later, after, false, false}},
 		"a factory test is none":             {factory, Plan{day.None, installed, true, false}},
 		"after the as-of day":                {future, Plan{on, next, false, false}},
-		"no burner at work":                  {cold, Plan{day.None, installed, true, false}},
-		"no install day: first record's day": {unknown, Plan{day.None, installed, true, false}},
+		"moved since":                        {there, Plan{day.None, (later + 1).AddMonths(12), false, true}},
+		"visited where it moved to":          {here, Plan{later, after, false, false}},
+		"no install day: first record's day": {neverInstalled, Plan{day.None, installed, true, false}},
 		"no day at all":                      {nothing, Plan{day.None, day.None, true, false}},
 	} {
 		t.Run(name, func(t *testing.T) { assert.Equal(t, c.want, PlanOf(c.h, testRules())) })
+	}
+}
+
+// What a routine visit did not record is a mark of the unit, and named; it makes no
+// test overdue.
+func TestUnrecordedIsAMark(t *testing.T) {
+	adjusted := func(answer string, readings ...judge.Reading) *judge.History {
+		h := unit()
+		v := visit(h, dayOf(2026, time.January, 12), judge.Annual, readings...)
+		v.AdjustedHigh, v.AdjustedLow = answer, answer
+		return h
+	}
+	since := adjusted("", high(judge.AsLeft, 9.0))
+	visit(since, dayOf(2026, time.February, 2), judge.CallOut, high(judge.AsLeft, 9.0))
+	point := func(rate float64) judge.Reading {
+		r := reading(judge.Point, judge.AsFound, 9.5, highTarget)
+		r.RatePercent = rate
+		return r
+	}
+	points := again(point(100), point(50))
+	points.Readings[1].Condition = judge.AsLeft
+	visit(points, dayOf(2026, time.January, 12), judge.Annual, point(100), point(50))
+	noHabit := again(high(judge.AsFound, 9.0), low(judge.AsFound, 8.0))
+	for name, c := range map[string]struct {
+		h    *judge.History
+		want string
+	}{
+		"left at both":             {unit(), ""},
+		"found inside at both":     {adjusted("", high(judge.AsFound, 9.1), low(judge.AsFound, 8.5)), ""},
+		"found outside, not set":   {adjusted(judge.No, high(judge.AsFound, 9.1), low(judge.AsFound, 8.1)), ""},
+		"found outside":            {adjusted("", high(judge.AsFound, 9.1), low(judge.AsFound, 8.1)), "last visit not fully recorded: low fire as left is missing"},
+		"found inside, then set":   {adjusted(judge.Yes, high(judge.AsFound, 9.1), low(judge.AsFound, 8.5)), "last visit not fully recorded: high fire and low fire as left are missing"},
+		"one fire not read":        {adjusted("", high(judge.AsLeft, 9.0)), "last visit not fully recorded: low fire is missing"},
+		"one as left, one missing": {adjusted(judge.Yes, high(judge.AsFound, 9.0)), "last visit not fully recorded: high fire as left and low fire are missing"},
+		"a call-out since":         {since, "last routine visit not fully recorded: low fire is missing"},
+		"nothing read":             {adjusted(""), ""}, // "last visit without CO2 and O2" says it
+		"points":                   {points, "last visit not fully recorded: point as left is missing"},
+		"nobody records as left":   {noHabit, ""}, // "as found only" says it
+	} {
+		t.Run(name, func(t *testing.T) {
+			l := Assess(c.h, testRules(), nil)
+			assert.LessOrEqual(t, l.DaysOverdue, int32(0))
+			assert.Equal(t, c.want != "", marked(l, MarkUnrecorded))
+			marks := Say.Marks(&l)
+			if c.want == "" {
+				assert.NotContains(t, marks, "not fully recorded")
+				return
+			}
+			assert.Contains(t, marks, c.want)
+			assert.Equal(t, 1, strings.Count(marks, "not fully recorded"))
+		})
 	}
 }
 
@@ -126,7 +186,7 @@ func TestEarlierInstallDoesNotCount(t *testing.T) {
 	h.Visits, h.Readings = nil, nil
 	visit(h, h.Unit.Installed-400, "annual", high(judge.AsLeft, 9), withCO(low(judge.AsLeft, 9), 900, judge.AirFree, ""))
 	l := Assess(h, rules, nil)
-	assert.True(t, l.NeverTested)
+	assert.True(t, l.NoRoutine)
 	assert.NotEqual(t, COUrgentNow, l.Tier)
 	bare := unit()
 	bare.Visits, bare.Readings = nil, nil

@@ -93,13 +93,14 @@ type (
 		because
 		Fire *FireLine
 	}
-	// Overdue: the planned day has passed.
+	// Overdue: the planned day has passed without a routine visit.
 	Overdue struct {
 		because
 		Plan
 		AsOf    day.Day
-		NotRead string  // exports that might have a test, see Rules
-		NoGas   day.Day // day of a last visit that wrote down neither CO2 nor O2; day.None
+		NotRead string       // exports that might have a visit, see Rules
+		Since   *judge.Visit // a later visit, which is none of those; nil
+		NoGas   bool         // it wrote down neither CO2 nor O2
 	}
 	// RegisterLineAside: the unit's line of the register was set aside.
 	RegisterLineAside struct {

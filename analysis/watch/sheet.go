@@ -15,7 +15,7 @@ type Sheet struct {
 	Line    *Line
 	NotRead string // exports that were not read and might have what is not on record
 	Fires   []SheetFire
-	Parts   []*judge.Visit // on which parts were recorded since the last full test
+	Parts   []*judge.Visit // on which parts were recorded since the last routine visit
 	Carry   []Fact         // what travels along from the register
 }
 
@@ -44,7 +44,7 @@ func SheetOf(h *judge.History, l *Line, r Config, carry []Fact) Sheet {
 		s.Fires = append(s.Fires, sheetFire(h, &l.Fires[i], r))
 	}
 	for i := range h.Visits {
-		if v := &h.Visits[i]; v.Parts != "" && v.Day >= l.LastFullTest && v.Day <= r.AsOf {
+		if v := &h.Visits[i]; v.Parts != "" && v.Day >= l.LastRoutine && v.Day <= r.AsOf {
 			s.Parts = append(s.Parts, v)
 		}
 	}

@@ -136,7 +136,7 @@ func TestLeftOutside(t *testing.T) {
 		{"on the edge", left(8.4), nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"rich", left(8.9), nil, LeftOutside, BringForward, "0.3 points rich"},
 		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BringForward, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
-		{"found so and adjusted", found(8.3, "yes"), nil, TestOverdue, BringForward, "No full test on record"},
+		{"found so and adjusted", found(8.3, "yes"), nil, ToPlan, LeaveToPlan, "Nothing"},
 		{"target in O2", inO2Target, nil, LeftOutside, Phone, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 +-0.2 % O2: 0.4 points rich"},
 		{"O2 against a target in CO2", converted, nil, LeftOutside, BringForward, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
 		{"O2 rounded from the edge", edge, nil, ToPlan, LeaveToPlan, "Nothing"},
@@ -224,14 +224,24 @@ func TestOverdueAndTarget(t *testing.T) {
 	}
 	noBand := unit()
 	noBand.Targets[0].Target.SetRich, noBand.Targets[0].Target.SetLean = math.NaN(), math.NaN()
-	never := again(high(judge.AsFound, 9.0))
-	never.Visits[0].AdjustedHigh = "yes"
+	never := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	never.Visits[0].Reason = "call-out"
+	never.Readings[1].CO2Percent = math.NaN() // its CO alone was read
+	called := at(dayOf(2025, time.March, 1))
+	visit(called, dayOf(2026, time.January, 5), "call-out", high(judge.AsLeft, 9.0))
+	silent := at(dayOf(2025, time.March, 1))
+	visit(silent, dayOf(2026, time.January, 5), "")
+	unleft := again(high(judge.AsFound, 9.0), low(judge.AsFound, 8.6))
+	unleft.Visits[0].AdjustedHigh, unleft.Visits[0].AdjustedLow = "yes", "yes"
 	stray := unit()
 	stray.Unit.InRegister, stray.Targets = false, nil
 	checkTiers(t, []tierCase{
-		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, TestOverdue, BringForward, "Last full test on 1 Mar 2025, planned for 1 Mar 2026: 1 day overdue."},
+		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, TestOverdue, BringForward, "No routine visit within the interval: the last was on 1 Mar 2025, the next was planned for 1 Mar 2026 (1 day overdue)."},
 		{"planned for today", at(dayOf(2025, time.March, 2)), nil, ToPlan, LeaveToPlan, "planned for 2 Mar 2026"},
-		{"never tested in full", never, nil, TestOverdue, BringForward, "No full test on record; it was due by 7 May 2019: 6 years overdue."},
+		{"no routine visit", never, nil, TestOverdue, BringForward, "No routine visit on record: one was due by 7 May 2019 (6 years overdue). The visit on 3 Nov 2025 (call-out) does not count: not every fire was read."},
+		{"called out since", called, nil, TestOverdue, BringForward, "The visit on 5 Jan 2026 (call-out) does not count: not every fire was read."},
+		{"called out since, nothing read", silent, nil, TestOverdue, BringForward, "The visit on 5 Jan 2026 does not count: no CO2 or O2 was written down."},
+		{"visited within the year, what was left not recorded", unleft, nil, ToPlan, LeaveToPlan, "planned for 3 Nov 2026"},
 		{"no target", none, nil, NoTarget, FixRecord, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
 		{"no band", noBand, nil, NoTarget, FixRecord, "has no setting band"},
 		{"serial not in the register", stray, nil, NoTarget, FixRecord, "not in the register"},

@@ -62,7 +62,7 @@ func TestUnitWithoutAReading(t *testing.T) {
 	l = Assess(unreadUnit(), r, nil)
 	assert.Equal(t, FixRecord, l.Step)
 	assert.Equal(t, "No reading on record: 3 lines of it could not be used, the first north.csv:12. Correct the record.", said(l)[0])
-	assert.Contains(t, said(l)[1], "No full test on record")
+	assert.Contains(t, said(l)[1], "No routine visit on record")
 }
 
 // A unit whose register line was set aside stays on the list, and the line is
@@ -115,7 +115,7 @@ func TestNothingIsOnNoRecordWhileExportsAreUnread(t *testing.T) {
 	r.NotRead = "north_2026.csv, up and 2 more"
 	require.Contains(t, said(Assess(fresh, r, nil))[0], "No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
 	l := Assess(fresh, r, nil)
-	require.Contains(t, strings.Join(Say.Standing(&l, r.NotRead), " "), "No full test in what was read (not read: north_2026.csv, up and 2 more)")
+	require.Contains(t, strings.Join(Say.Standing(&l, r.NotRead), " "), "No routine visit in what was read (not read: north_2026.csv, up and 2 more)")
 	sheet := SheetOf(fresh, &l, r, nil)
 	require.Contains(t, Say.Sheet(&sheet).LastTest, "none in what was read (not read: north_2026.csv, up and 2 more); due by ")
 }

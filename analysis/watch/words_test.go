@@ -15,6 +15,7 @@ func init() {
 	watch.Say.Reasons, watch.Say.Reason, watch.Say.Change = words.Reasons, words.Reason, words.Change
 	watch.Say.Standing = func(l *watch.Line, notRead string) []string { s := words.StandingOf(l, notRead); return s.All() }
 	watch.Say.About, watch.Say.Costs = words.About, words.Costs
+	watch.Say.Marks = words.Marks
 	watch.Say.What, watch.Say.Fire = words.EntryWhat, words.EntryFire
 	watch.Say.Condition, watch.Say.Verdict = words.EntryCondition, words.Verdict
 	watch.Say.Sheet = func(of *watch.Sheet) watch.SheetSaid {

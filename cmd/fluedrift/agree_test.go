@@ -231,7 +231,7 @@ func pageAgrees(t *testing.T, folder string, columns []string, rows []map[string
 	text, err := os.ReadFile(filepath.Join(folder, "lists.html"))
 	require.NoError(t, err)
 	shown := []string{
-		"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test", "co_ppm_air_free",
+		"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_routine_visit", "co_ppm_air_free",
 		"out_probability", "worst_out_probability", "days_avoided", "points_beyond", "side", "place_from", "place_to", "tied",
 	}
 	shown = slices.DeleteFunc(shown, func(name string) bool {

@@ -273,8 +273,10 @@ func (s *season) tierOf(b *boilerRecords, r seasonBoiler, registered bool) strin
 		return tierNoTarget
 	case len(b.rows) == 0:
 		return tierUnread
-	case s.overdue(b, s.hasTargets(r.line)):
+	case s.overdue(b):
 		return tierOverdue
+	case !s.hasTargets(r.line):
+		return tierNoTarget
 	}
 	return tierPlan
 }
@@ -304,19 +306,12 @@ func (b *boilerRecords) foundRich() bool {
 	return last["Hi"] > 5 || last["Lo"] > 5
 }
 
-// overdue says whether twelve months have passed since both fires were found
-// within two tenths of their targets at one call; without targets no call counts.
-func (s *season) overdue(b *boilerRecords, targets bool) bool {
-	tested, newest := map[string]map[string]bool{}, time.Time{}
+// overdue says whether twelve months have passed since the last yearly call of which
+// a line can be used, whatever it found.
+func (s *season) overdue(b *boilerRecords) bool {
+	newest := time.Time{}
 	for _, r := range b.rows {
-		if !targets || !r.atWork() || math.Abs(10*numberIn(r.co2)-atTarget[r.fire]) > 2.01 {
-			continue
-		}
-		if tested[r.call] == nil {
-			tested[r.call] = map[string]bool{}
-		}
-		tested[r.call][r.fire] = true
-		if len(tested[r.call]) == 2 {
+		if r.why == "yearly" && r.date().After(newest) {
 			newest = r.date()
 		}
 	}

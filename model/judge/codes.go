@@ -74,6 +74,10 @@ const (
 	OtherReason    Reason = "other"
 )
 
+// Routine reports whether the calendar asks for such a visit, and not what the unit
+// did: common practice, no source.
+func (r Reason) Routine() bool { return r == StartUp || r == Annual || r == SeasonalStart }
+
 // Reasons lists the reasons of visits.
 func Reasons() []Reason {
 	return []Reason{

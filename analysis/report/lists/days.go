@@ -76,7 +76,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		"drive from the stop before; with its first unit",
 		func(r *daysRow) table.Cell { return firstOnly(r, r.stop.DriveMinutes) }),
 	table.DayColumn("planned_day", "", "plan",
-		"when the next full test is due",
+		"when the next routine visit is due",
 		func(r *daysRow) day.Day { return r.visit.Line.PlannedDay }),
 	table.DayColumn("last_visit", "", "readings",
 		"last visit in the field of any kind",

@@ -53,16 +53,16 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		"in service, standby, off for the season, or isolated",
 		func(l *watch.Line) string { return string(l.Unit.State) }),
 	table.DayColumn("planned_day", "planned", "plan",
-		"when the next full test is due",
+		"when the next routine visit is due: the last and the interval, within the service months",
 		func(l *watch.Line) day.Day { return l.PlannedDay }),
 	table.CellColumn(table.Number, "days_overdue", "", "days", "plan",
 		"days from the planned day to the as-of day; negative: still ahead",
 		func(l *watch.Line) table.Cell { return overdue(l) }),
-	table.DayColumn("last_full_test", "last full test", "plan",
-		"last visit with every fire left, or found, as it should be recorded",
-		func(l *watch.Line) day.Day { return l.LastFullTest }),
-	table.CellColumn(table.Number, "days_since_full_test", "", "days", "plan",
-		"days from the last full test to the as-of day; empty: never",
+	table.DayColumn("last_routine_visit", "last routine visit", "plan",
+		"last start-up, annual or seasonal-start visit, or one of any reason with a reading at every fire",
+		func(l *watch.Line) day.Day { return l.LastRoutine }),
+	table.CellColumn(table.Number, "days_since_routine_visit", "", "days", "plan",
+		"days from the last routine visit to the as-of day; empty: never",
 		func(l *watch.Line) table.Cell { return daysSince(l) }),
 	table.DayColumn("last_visit", "", "readings",
 		"last visit in the field of any kind",
@@ -156,10 +156,10 @@ func overdue(l *watch.Line) table.Cell {
 }
 
 func daysSince(l *watch.Line) table.Cell {
-	if l.DaysSinceFullTest < 0 {
+	if l.DaysSinceRoutine < 0 {
 		return table.Cell{}
 	}
-	return table.CountCell(int(l.DaysSinceFullTest))
+	return table.CountCell(int(l.DaysSinceRoutine))
 }
 
 // fireParts are columns of one fire, made once for each of the two.

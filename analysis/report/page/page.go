@@ -60,7 +60,7 @@ var pages = template.Must(template.New("page").Funcs(template.FuncMap{
 
 // pageColumns are the columns of the watchlist that stand on the page's lines.
 var pageColumns = []string{
-	"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_full_test",
+	"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_routine_visit",
 	"co_ppm_air_free", "out_probability", "worst_out_probability", "days_avoided", "points_beyond", "side", "place_from", "place_to", "tied",
 }
 

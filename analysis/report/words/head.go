@@ -94,5 +94,6 @@ var gaps = map[analysis.MarkKind]string{
 	watch.MarkCOAnyFuel: "the fuel behind a CO read with CO2 alone is not known: the highest CO2max " +
 		"of all fuels makes it air-free, and it is no higher than shown",
 	watch.MarkAnswerLapsed: "an answer has lapsed without a visit since: they stand on the list proper again",
-	watch.MarkNeverTested:  "no full test is on record: their planned day counts from the install day",
+	watch.MarkNoRoutine:    "no routine visit is on record: their planned day counts from the install day",
+	watch.MarkUnrecorded:   "their last routine visit is not fully recorded: what was left at a fire is not known",
 }

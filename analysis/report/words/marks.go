@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"fluedrift/analysis"
@@ -14,6 +15,9 @@ func Marks(l *watch.Line) string {
 	all := make([]string, len(l.Marks))
 	for i, m := range l.Marks {
 		all[i] = mark(m)
+		if m.Kind == watch.MarkUnrecorded {
+			all[i] = notRecorded(l)
+		}
 	}
 	return strings.Join(all, "; ")
 }
@@ -28,6 +32,31 @@ func mark(m watch.Mark) string {
 		return "probabilities corrected by the hindsight of " + ISODay(m.Day)
 	}
 	return markNames[m.Kind]
+}
+
+// notRecorded says what the last routine visit did not record.
+func notRecorded(l *watch.Line) string {
+	visit := "last visit"
+	if l.LastVisit != l.LastRoutine {
+		visit = "last routine visit"
+	}
+	var asLeft, altogether []watch.FireAt
+	for _, u := range l.Unrecorded {
+		at := watch.FireAt{Fire: u.Fire, RatePercent: math.NaN()}
+		if u.Read {
+			asLeft = append(asLeft, at)
+		} else {
+			altogether = append(altogether, at)
+		}
+	}
+	missing := fires(altogether)
+	if len(asLeft) > 0 {
+		missing = strings.TrimSuffix(fires(asLeft)+" as left and "+missing, " and ")
+	}
+	if len(l.Unrecorded) > 1 {
+		return visit + " not fully recorded: " + missing + " are missing"
+	}
+	return visit + " not fully recorded: " + missing + " is missing"
 }
 
 // markNames are the kinds of marks that say all by themselves.
@@ -63,7 +92,7 @@ var markNames = map[analysis.MarkKind]string{
 	watch.MarkFromWet:         "dry gas from wet",
 	watch.MarkScientific:      "value in scientific notation",
 	watch.MarkAnswerLapsed:    "answer lapsed",
-	watch.MarkNeverTested:     "never fully tested",
+	watch.MarkNoRoutine:       "no routine visit on record",
 
 	analysis.MarkOwnDriftUnknown: "own drift unknown",
 	analysis.MarkNothingRecorded: "nothing recorded since installed",

@@ -136,7 +136,7 @@ func notKnown(r watch.Reason) []string {
 		return neverRead(r)
 	case watch.NothingDue:
 		if r.PlannedDay == day.None {
-			return one("Nothing %s brings it forward, but there is no day to plan from: no full test, no install day.", whereRead(r.NotRead))
+			return one("Nothing %s brings it forward, but there is no day to plan from: no routine visit, no install day.", whereRead(r.NotRead))
 		}
 		return one("Nothing %s brings it forward; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
 	case watch.ReadSinceRemoved:
@@ -273,12 +273,21 @@ func untestedSince(r watch.UntestedSince) []string {
 
 func overdue(r watch.Overdue) []string {
 	late := span(int32(r.AsOf - r.PlannedDay))
-	all := one("Last full test on %s, planned for %s: %s overdue.", Day(r.LastFullTest), Day(r.PlannedDay), late)
-	if w := untested(&r.Plan, r.NotRead); w != "" {
-		all = one("%s; it was due by %s: %s overdue.", w, Day(r.PlannedDay), late)
+	all := one("No routine visit within the interval: the last was on %s, the next was planned for %s (%s overdue).",
+		Day(r.LastRoutine), Day(r.PlannedDay), late)
+	if w := notVisited(&r.Plan, r.NotRead); w != "" {
+		all = one("%s: one was due by %s (%s overdue).", w, Day(r.PlannedDay), late)
 	}
-	if r.NoGas != day.None {
-		all = append(all, fmt.Sprintf("Visited on %s, and no CO2 or O2 was written down.", Day(r.NoGas)))
+	if v := r.Since; v != nil {
+		why := "not every fire was read"
+		if r.NoGas {
+			why = "no CO2 or O2 was written down"
+		}
+		visit := "The visit on " + Day(v.Day)
+		if v.Reason != "" {
+			visit += " (" + string(v.Reason) + ")"
+		}
+		all = append(all, visit+" does not count: "+why+".")
 	}
 	return all
 }

@@ -46,7 +46,7 @@ func SheetOf(s *watch.Sheet) Sheet {
 		}
 		out.Fires = append(out.Fires, f)
 	}
-	out.Facts = append(out.Facts, watch.Fact{Name: "Last full test", Words: lastFullTest(l, s.NotRead)},
+	out.Facts = append(out.Facts, watch.Fact{Name: "Last routine visit", Words: lastRoutine(l, s.NotRead)},
 		watch.Fact{Name: "Parts since", Words: partsSince(s.Parts)})
 	if l.CO.Level != watch.COUnknown {
 		out.Facts = append(out.Facts, watch.Fact{Name: "CO", Words: CO(&l.CO) + " at " + COFire(l) + " on " + Day(l.CO.Day)})
@@ -71,17 +71,17 @@ func sheetRule(l *watch.Line) string {
 	return "Record " + fires + " as found before adjusting anything."
 }
 
-func lastFullTest(l *watch.Line, notRead string) string {
+func lastRoutine(l *watch.Line, notRead string) string {
 	switch {
 	case l.SinceMove:
 		return "none since it moved; due by " + Day(l.PlannedDay)
-	case l.NeverTested:
+	case l.NoRoutine:
 		return "none " + onRecord(notRead) + "; due by " + Day(l.PlannedDay)
 	}
-	return Day(l.LastFullTest) + "; next planned for " + Day(l.PlannedDay)
+	return Day(l.LastRoutine) + "; next planned for " + Day(l.PlannedDay)
 }
 
-// partsSince lists the parts recorded since the last full test.
+// partsSince lists the parts recorded since the last routine visit.
 func partsSince(visits []*judge.Visit) string {
 	var parts []string
 	for _, v := range visits {

@@ -13,7 +13,7 @@ type Standing struct {
 	Range   string // how sure that place is; "" where the forecast does not give it
 	Foot    string // why it stands at the foot; "" on the list proper
 	Reasons []string
-	Planned string // its last full test and its planned day
+	Planned string // its last routine visit and its planned day
 	Marks   string // "" without any
 }
 
@@ -31,11 +31,11 @@ func StandingOf(l *watch.Line, notRead string) Standing {
 	if foot := Foot(l); foot != "" {
 		s.Foot = "At the foot of the list: " + foot + "."
 	}
-	tested := "Last full test on " + Day(l.LastFullTest)
-	if w := untested(&l.Plan, notRead); w != "" {
-		tested = w
+	visited := "Last routine visit on " + Day(l.LastRoutine)
+	if w := notVisited(&l.Plan, notRead); w != "" {
+		visited = w
 	}
-	s.Planned = tested + "; planned day " + Day(l.PlannedDay) + "."
+	s.Planned = visited + "; planned day " + Day(l.PlannedDay) + "."
 	if marks := Marks(l); marks != "" {
 		s.Marks = "Marks: " + marks + "."
 	}
@@ -61,14 +61,14 @@ func said(sentences ...string) (some []string) {
 	return some
 }
 
-// untested says that a unit was never tested in full, or not since it moved; "" where
-// it was.
-func untested(p *watch.Plan, notRead string) string {
+// notVisited says that a unit had no routine visit, or none since it moved; "" where
+// it had.
+func notVisited(p *watch.Plan, notRead string) string {
 	switch {
 	case p.SinceMove:
-		return "No full test since it moved"
-	case p.NeverTested:
-		return "No full test " + onRecord(notRead)
+		return "No routine visit since it moved"
+	case p.NoRoutine:
+		return "No routine visit " + onRecord(notRead)
 	}
 	return ""
 }

@@ -113,6 +113,11 @@ var Releases = []Release{
 			"compressed file of a few kilobytes can hold thousands of millions. The message of each limit on exports names its key."},
 		{"key exports.max_cell_kb", "a workbook with a cell of more text than this is refused: a small file can " +
 			"unpack to a cell of gigabytes. Spreadsheets hold 32,767 characters in a cell."},
+		{"column watchlist.planned_day, column watchlist.last_full_test, column watchlist.days_since_full_test, " +
+			"column watchlist.last_routine_visit, column watchlist.days_since_routine_visit", "the planned day counts " +
+			"from the last routine visit: a start-up, annual or seasonal-start visit by its reason, or one of any reason " +
+			"with a reading at every fire. It was the last full test. What the visit did not record is the mark " +
+			"\"last visit not fully recorded\", which names it."},
 		{"column watchlist.out_probability, column watchlist.worst_out_probability", "out_probability is the chance " +
 			"out of limits on the as-of day in every row; before it was that of the worst day until the planned visit " +
 			"in all tiers but one, which is worst_out_probability now. The order has not changed."},

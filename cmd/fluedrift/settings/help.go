@@ -32,11 +32,11 @@ var meanings = map[string]string{
 		"false where not given",
 
 	"plan.as_of":           "day the lists are made for; the day of the run where not given (-as-of goes before it)",
-	"plan.interval_months": "months from one full test to the next",
+	"plan.interval_months": "months from one routine visit (start-up, annual, seasonal start, or every fire read) to the next",
 	"plan.unseen_days":     "days ahead that a visit counts at least, and that an overdue unit left over is taken to go unseen",
 	"plan.rich_weight":     "what a day out of limits on the rich side counts in the order of a list and of days, with its points beyond",
 	"plan.lean_weight":     "the same on the lean side",
-	"plan.service_months":  "months (1-12) in which full tests are planned; every month where not given",
+	"plan.service_months":  "months (1-12) in which routine visits are planned; every month where not given",
 
 	"limits.co_attention_ppm": "CO air-free that asks for attention, ppm",
 	"limits.co_urgent_ppm":    "CO air-free that is urgent, ppm",

@@ -373,9 +373,8 @@ func (s *season) worthALook(tiers map[string]string, r *seasonReading) (why []st
 		}
 	}
 	note(len(s.strays) > 0, "a file no layout knows")
-	note(r.doubtful > 0, "lines that contradict each other")
 	note(len(r.register) < len(s.register), "a line of the register")
-	note(50*r.aside > r.lines+len(s.register), "lines set aside")
+	note(50*(r.aside+r.doubtful) > r.lines+len(s.register), "lines set aside or that contradict each other")
 	for name, strange := range r.strangers {
 		note(tooMany(strange, len(s.tests[name]), 0.05), "strange serials in "+name)
 	}

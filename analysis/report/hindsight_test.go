@@ -91,6 +91,8 @@ func TestHindsightPage(t *testing.T) {
 func TestHindsightInOneSentence(t *testing.T) {
 	require.Regexp(t, `^Of the first 6 units of past lists \d were found out of limits at their next visit; by last-visit date `+
 		`it would have been \d. Hindsight of`, words.HindsightLine(lookedBackAt(60)))
+	require.Regexp(t, `^Of the first .* it would have been \d\.$`, words.PastLists(words.HindsightLine(lookedBackAt(60))))
+	require.Empty(t, words.PastLists(words.HindsightLine(lookedBackAt(40))))
 	require.True(t, strings.HasPrefix(words.HindsightLine(lookedBackAt(40)), "Hindsight of"))
 	require.True(t, strings.HasPrefix(words.HindsightLine(&hindsight.Result{}), "Hindsight of"))
 }

@@ -24,8 +24,8 @@ func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 	lines, s := someLines(t)
 	r := rules(t)
 	p := page.Page{
-		Summary: s, Watchlist: lists.Watchlist(lines, s, []string{"contract"}), Lines: lines,
-		Lists: []table.Table{lists.CO(watch.CORecords(lines, asOf), asOf), lists.Changed(nil, asOf, asOf-7)},
+		Summary: s, Lines: lines, Past: "Of the first 60 units of past lists 44 were found out of limits.",
+		Links: []page.Link{{Name: "List", Address: page.ListPage}, {Name: "What changed", Address: "changed.html"}},
 	}
 	byKey := map[string]int{}
 	histories := someHistories()
@@ -75,7 +75,7 @@ func TestPageAsksForNothing(t *testing.T) {
 	page := string(pageBytes(t))
 	assert.Contains(t, page, `content="default-src 'none';`)
 	for _, m := range regexp.MustCompile(`(?:src|href|url)\s*[=(]\s*"?([^"\s)>]+)`).FindAllStringSubmatch(page, -1) {
-		assert.True(t, strings.HasPrefix(m[1], "#") || strings.HasPrefix(m[1], "data:"), m[1])
+		assert.Regexp(t, `^(#|data:|[a-z-]+\.html$)`, m[1])
 	}
 	assert.False(t, strings.Contains(page, "@import"))
 }
@@ -84,11 +84,8 @@ func TestPageAsksForNothing(t *testing.T) {
 func TestPageKeepsForeignTextText(t *testing.T) {
 	p, _ := aPage(t)
 	hostile := `<script>alert(1)</script><b onclick="x()">&'` + "\x1b[31m\u202e"
-	serial := table.ColumnAt(p.Watchlist, "serial")
-	site := table.ColumnAt(p.Watchlist, "site")
-	p.Watchlist.Rows[0][serial], p.Watchlist.Rows[0][site] = table.TextCell(hostile), table.TextCell(hostile)
-	p.Details[0].Story.Unit.Site = hostile
-	p.Details[0].Story.Entries[0].Technician = hostile
+	p.Lines[0].Unit.Serial, p.Lines[0].Unit.Site = hostile, hostile
+	p.Details[0].Story.Unit.ModelLine = hostile
 	p.Details[0].Chart.Fires[0].Fire = judge.Fire(hostile)
 	var b bytes.Buffer
 	require.NoError(t, page.WritePage(&b, p))
@@ -99,13 +96,28 @@ func TestPageKeepsForeignTextText(t *testing.T) {
 	}
 }
 
-// Each unit of the list is on the page once, those beyond the details with one
-// line.
+// Each unit of the list is on the page once, with its interval; those of the details
+// open to a chart.
 func TestPageHasEveryUnit(t *testing.T) {
 	p, _ := aPage(t)
 	page := string(pageBytes(t))
-	assert.Equal(t, len(p.Watchlist.Rows), strings.Count(page, `<tbody id="u`))
-	assert.Equal(t, len(p.Details), strings.Count(page, "<svg "))
+	assert.Equal(t, len(p.Lines), strings.Count(page, "\n<tr><td><b>"))
+	assert.Equal(t, len(p.Lines), strings.Count(page, "<svg class=i "))
+	assert.Equal(t, len(p.Details), strings.Count(page, "<tr class=more "))
+	assert.Equal(t, len(p.Details), strings.Count(page, "<svg class=chart "))
+}
+
+// The page of another list has the lines of that list and leads to the others.
+func TestOtherPage(t *testing.T) {
+	lines, _ := someLines(t)
+	of := lists.CO(watch.CORecords(lines, asOf), asOf)
+	var b bytes.Buffer
+	require.NoError(t, page.WriteOther(&b, of, []page.Link{{Name: "List", Address: page.ListPage}, {Name: "CO", Address: page.OtherPage(of)}}))
+	text := b.String()
+	assert.Equal(t, "co.html", page.OtherPage(of))
+	assert.Contains(t, text, `<a href="co.html" aria-current=page>CO</a>`)
+	assert.Contains(t, text, `<a href="lists.html">List</a>`)
+	assert.Equal(t, len(of.Rows), strings.Count(text, "\n<tr>"))
 }
 
 // Both descriptions of the lists name every column of every list, in order,

@@ -11,24 +11,27 @@ import (
 
 // Chart is what a unit's history looks like, a panel a fire, over common days.
 type Chart struct {
-	From, To, AsOf day.Day
-	Fires          []ChartFire
-	Turns          []Turn
+	From, To, AsOf, Planned day.Day // Planned: day.None without one
+	Fires                   []ChartFire
+	Turns                   []Turn
+	CO                      []CODot
+	// AttentionPPM and UrgentPPM are the configured levels of CO air-free.
+	AttentionPPM, UrgentPPM float64
 }
 
-// Turn is a day from which the vent run or the fuel is another.
+// Turn is a day from which the vent run, the fuel or the place is another.
 type Turn struct {
-	Day  day.Day
-	What string // "vent" or "fuel"
+	Day       day.Day
+	Uncertain day.Day // the last day before it where its day is not known, else day.None
+	What      string  // "vent", "fuel" or "moved"
 }
 
 // ChartFire is one panel: CO2 in percent by volume of dry gas.
 type ChartFire struct {
-	Fire      judge.Fire
-	Low, High float64 // the range that holds everything shown
-	Dots      []Dot
-	Bands     []BandSpan
-	Fan       []analysis.PathPoint // from the as-of day on; one point where only that day is known
+	Fire  judge.Fire
+	Dots  []Dot
+	Bands []BandSpan
+	Fan   []analysis.PathPoint // from the as-of day on; one point where only that day is known
 }
 
 // Dot is one reading.
@@ -36,10 +39,20 @@ type Dot struct {
 	Day        day.Day
 	CO2Percent float64
 	Condition  judge.Condition
+	Visit      int  // readings of one visit have one number
+	Out        bool // beyond the action limits of its day
+	LeftOut    bool // of the fit
 }
 
-// BandSpan is a target with its bands over half-open days; NaN where a side is
-// not declared.
+// CODot is the highest CO of a visit's fires under one condition.
+type CODot struct {
+	Day       day.Day
+	PPM       float64 // air-free
+	Condition judge.Condition
+}
+
+// BandSpan is a target with its bands over half-open days, CO2 percent; NaN where a
+// side is not declared.
 type BandSpan struct {
 	From, Until             day.Day
 	Target, SetLow, SetHigh float64
@@ -48,15 +61,13 @@ type BandSpan struct {
 
 // ChartOf puts a unit's picture together.
 func ChartOf(h *judge.History, l *Line, r Config) Chart {
-	c := Chart{AsOf: r.AsOf, From: r.AsOf, To: r.AsOf}
-	var lines []*FireLine
+	c := Chart{
+		AsOf: r.AsOf, From: r.AsOf, To: r.AsOf, Planned: l.PlannedDay, AttentionPPM: r.COAttentionPPM, UrgentPPM: r.COUrgentPPM,
+	}
 	for i := range l.Fires {
-		f := &l.Fires[i]
-		if f.Fire == judge.Point {
-			continue // rates differ from visit to visit: no line connects them
+		if f := &l.Fires[i]; f.Fire != judge.Point { // rates differ from visit to visit: no line connects them
+			c.Fires = append(c.Fires, chartFire(h, f, l.judged, r))
 		}
-		lines = append(lines, f)
-		c.Fires = append(c.Fires, chartFire(h, f, r))
 	}
 	for i := range c.Fires {
 		for _, d := range c.Fires[i].Dots {
@@ -67,40 +78,71 @@ func ChartOf(h *judge.History, l *Line, r Config) Chart {
 		}
 	}
 	for i := range c.Fires {
-		c.Fires[i].close(h, lines[i], r, c.To)
+		c.Fires[i].close(c.To)
 	}
-	for i, v := range h.VentRuns {
-		if i > 0 && v.Known && h.VentRuns[i-1].Known && v.From <= r.AsOf && v.From > c.From {
-			c.Turns = append(c.Turns, Turn{v.From, "vent"})
-		}
-	}
-	for i := range h.Moves {
-		if m := &h.Moves[i]; m.Day <= r.AsOf && m.Day > c.From {
-			c.Turns = append(c.Turns, Turn{m.Day, "moved"})
-		}
-	}
-	for i, f := range h.Fuels {
-		if i > 0 && f.From <= r.AsOf && f.From > c.From {
-			c.Turns = append(c.Turns, Turn{f.From, "fuel"})
-		}
-	}
+	c.CO = chartCO(h, r)
+	c.Turns = chartTurns(h, r, c.From)
 	return c
 }
 
-// chartFire gathers the readings of a fire and the bands of their days.
-func chartFire(h *judge.History, f *FireLine, r Config) ChartFire {
-	out := ChartFire{Fire: f.Fire}
+// chartTurns lists the changes of place, vent run and fuel after a day.
+func chartTurns(h *judge.History, r Config, from day.Day) (turns []Turn) {
+	add := func(what string, on, uncertain day.Day) {
+		if on <= r.AsOf && on > from {
+			turns = append(turns, Turn{on, uncertain, what})
+		}
+	}
+	for i, v := range h.VentRuns {
+		if i > 0 && v.Known && h.VentRuns[i-1].Known {
+			add("vent", v.From, v.UncertainFrom)
+		}
+	}
+	for i := range h.Moves {
+		add("moved", h.Moves[i].Day, h.Moves[i].After)
+	}
+	for i, f := range h.Fuels {
+		if i > 0 {
+			add("fuel", f.From, f.UncertainFrom)
+		}
+	}
+	return turns
+}
+
+// chartCO lists the highest CO of each visit and condition whose value is known.
+func chartCO(h *judge.History, r Config) (dots []CODot) {
+	last := -1 // visit of the newest dot
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
-		if x.Fire != f.Fire || !hasGas(x) || r.Judge.NoBurner(x) {
+		co := coOf(x, r)
+		if math.IsNaN(co.AirFreePPM) || co.NoBurner {
 			return
 		}
-		co2 := r.Judge.CO2(x)
-		if math.IsNaN(co2) {
+		if n := len(dots); n > 0 && last == x.Visit && dots[n-1].Day == x.Day && dots[n-1].Condition == x.Condition {
+			dots[n-1].PPM = max(dots[n-1].PPM, co.AirFreePPM)
 			return
 		}
-		out.Dots = append(out.Dots, Dot{x.Day, co2, x.Condition})
-		out.span(x.Day, bandSpan(&x.Target, x.Fuel, r))
+		dots, last = append(dots, CODot{x.Day, co.AirFreePPM, x.Condition}), x.Visit
 	})
+	return dots
+}
+
+// chartFire gathers the readings of a fire and the bands of their days.
+func chartFire(h *judge.History, f *FireLine, j *judge.Judgement, r Config) ChartFire {
+	out := ChartFire{Fire: f.Fire}
+	for i := range h.Readings {
+		x := &h.Readings[i]
+		if !chartable(h, x, r) || x.Fire != f.Fire {
+			continue
+		}
+		b := bandSpan(&x.Target, x.Fuel, r)
+		co2 := r.Judge.CO2(x)
+		out.Dots = append(out.Dots, Dot{
+			Day: x.Day, CO2Percent: co2, Condition: x.Condition, Visit: x.Visit,
+			Out:     co2 < b.ActLow-rounding || co2 > b.ActHigh+rounding,
+			LeftOut: j != nil && j.Uses[i] == judge.LeftOut,
+		})
+		out.span(x.Day, b)
+	}
+	out.span(r.AsOf, f.Bands)
 	if p := f.Forecast; p != nil && !math.IsNaN(p.CO2Percent) {
 		out.Fan = p.Path
 		if len(out.Fan) == 0 {
@@ -108,6 +150,13 @@ func chartFire(h *judge.History, f *FireLine, r Config) ChartFire {
 		}
 	}
 	return out
+}
+
+// chartable reports whether a reading of the unit in the field has a CO2 of a burner
+// at work.
+func chartable(h *judge.History, x *judge.Reading, r Config) bool {
+	return x.Day <= r.AsOf && !isFactory(h, x) && !ofEarlierInstall(h, x.Day) && hasGas(x) && !r.Judge.NoBurner(x) &&
+		!math.IsNaN(r.Judge.CO2(x))
 }
 
 func bandSpan(t *judge.Target, fuel string, r Config) BandSpan {
@@ -139,24 +188,8 @@ func sameBand(a, b BandSpan) bool {
 		same(a.ActLow, b.ActLow) && same(a.ActHigh, b.ActHigh)
 }
 
-// close takes today's target to the end and finds the range.
-func (f *ChartFire) close(h *judge.History, line *FireLine, r Config, to day.Day) {
-	f.span(r.AsOf, bandSpan(&line.Target, h.Unit.Fuel, r))
+// close takes today's target to the end, and drops spans without a target.
+func (f *ChartFire) close(to day.Day) {
 	f.Bands[len(f.Bands)-1].Until = to
-	var all []float64
-	for _, d := range f.Dots {
-		all = append(all, d.CO2Percent)
-	}
-	for _, b := range f.Bands {
-		all = append(all, b.Target, b.SetLow, b.SetHigh, b.ActLow, b.ActHigh)
-	}
-	for _, p := range f.Fan {
-		all = append(all, p.LowPercent, p.HighPercent)
-	}
-	all = slices.DeleteFunc(all, math.IsNaN)
-	f.Bands = slices.DeleteFunc(f.Bands, func(b BandSpan) bool { return math.IsNaN(b.Target) || b.Until <= b.From })
-	if len(all) == 0 {
-		return
-	}
-	f.Low, f.High = math.Max(slices.Min(all)-0.1, 0), slices.Max(all)+0.1
+	f.Bands = slices.DeleteFunc(f.Bands, func(b BandSpan) bool { return math.IsNaN(b.Target) || b.Until < b.From })
 }

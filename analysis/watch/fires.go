@@ -20,6 +20,7 @@ type FireLine struct {
 	CO2Percent       float64        // of that reading, converted from O2 where need be
 	Target           judge.Target   // in force on the as-of day
 	TargetCO2Percent float64        // converted where declared in O2
+	Bands            BandSpan       // that target with its bands as CO2; its days are not set
 	Points           float64        // reading against target, points of the target's gas, positive towards rich
 	BeyondPoints     float64        // beyond the setting band; 0 inside, NaN not known
 	Side             Side           // where it stands outside the setting band
@@ -185,7 +186,8 @@ func (l *FireLine) take(r *judge.Reading, h *judge.History, rules Config) {
 // settle compares the newest reading with the target in force.
 func (l *FireLine) settle(h *judge.History, rules Config) {
 	l.Target = targetFor(h, l)
-	l.TargetCO2Percent = rules.Judge.TargetCO2(&l.Target, h.Unit.Fuel)
+	l.Bands = bandSpan(&l.Target, h.Unit.Fuel, rules)
+	l.TargetCO2Percent = l.Bands.Target
 	if l.Reading == nil {
 		return
 	}
@@ -246,6 +248,21 @@ func (f *FireLine) bandWidths() float64 {
 		return math.Abs(f.Points) / width
 	}
 	return math.Inf(1)
+}
+
+// AtWorst is the CO2 expected at a fire on its worst day before the planned visit, where
+// it is likelier out of limits than not only then; NaN elsewhere.
+func (f *FireLine) AtWorst() float64 {
+	p := f.Forecast
+	if p == nil || p.Today.Out() >= analysis.OutProbability || !(p.Worst.Out() >= analysis.OutProbability) {
+		return math.NaN()
+	}
+	for i, at := range p.Path {
+		if at.Day >= p.Worst.Day || i == len(p.Path)-1 {
+			return at.CO2Percent
+		}
+	}
+	return math.NaN()
 }
 
 // displayedAlone reports whether a fire stands off its target by the display of an

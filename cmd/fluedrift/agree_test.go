@@ -84,7 +84,7 @@ func agree(t *testing.T, config, folder string) []string {
 		}
 		possibleRow(t, row, len(rows))
 	}
-	pageAgrees(t, folder, columns, rows)
+	pageAgrees(t, folder, rows)
 	headAgrees(t, published.Head, rows)
 	coAgrees(t, folder, rows)
 	ctx := context.Background()
@@ -225,29 +225,55 @@ func dayWords(day string) string {
 	return words.Day(d)
 }
 
-// pageAgrees holds the lines of the page to the CSV, cell by cell: the page has some
-// columns of the list, in its order, but for those that are empty for all.
-func pageAgrees(t *testing.T, folder string, columns []string, rows []map[string]string) {
-	text, err := os.ReadFile(filepath.Join(folder, "lists.html"))
+// pageAgrees holds the rows of the page to the CSV: rank and its range, site, serial and
+// chance, in its order, each below the heading of its group.
+func pageAgrees(t *testing.T, folder string, rows []map[string]string) {
+	text, err := os.ReadFile(filepath.Join(folder, page.ListPage))
 	require.NoError(t, err)
-	shown := []string{
-		"place", "tier", "next_step", "serial", "site", "area", "planned_day", "last_routine_visit", "co_ppm_air_free",
-		"out_probability", "worst_out_probability", "days_avoided", "points_beyond", "side", "place_from", "place_to", "tied",
-	}
-	shown = slices.DeleteFunc(shown, func(name string) bool {
-		return !slices.Contains(columns, name) || !slices.ContainsFunc(rows, func(row map[string]string) bool { return row[name] != "" })
-	})
+	onPage := strings.Split(string(text), "\n<tr><td><b>")
+	require.Len(t, onPage, len(rows)+1)
+	heading := ""
 	for i, row := range rows {
-		_, line, found := strings.Cut(string(text), fmt.Sprintf(`<tbody id="u%d"`, i+1))
-		require.True(t, found, "no line %d on the page", i+1)
-		line, _, _ = strings.Cut(line, "<tr><td colspan")
-		var want []string
-		for _, name := range shown {
-			want = append(want, row[name])
+		if m := groupHeading.FindAllStringSubmatch(onPage[i], -1); m != nil {
+			heading = html.UnescapeString(m[len(m)-1][1])
 		}
-		require.Equal(t, want, cellsOf(line), row["serial"])
+		m := pageRow.FindStringSubmatch(onPage[i+1])
+		require.NotNil(t, m, "%s: %s", row["serial"], onPage[i+1])
+		site, sorted := row["site"], ""
+		if site == "" {
+			site = row["serial"]
+		}
+		if row["place_to"] != row["place_from"] {
+			sorted = row["place_from"] + "–" + row["place_to"]
+		}
+		about := html.UnescapeString(m[4])
+		require.Equal(t, []string{row["place"], sorted, site}, []string{m[1], m[2], html.UnescapeString(m[3])}, row["serial"])
+		require.True(t, about == row["serial"] || strings.HasPrefix(about, row["serial"]+", "), about)
+		chanceAgrees(t, m[5], row)
+		if row["at_foot"] == "" {
+			require.Equal(t, words.Capital(row["tier"]), heading, row["serial"])
+		}
 	}
 }
+
+// chanceAgrees compares the chance of a row with that of the CSV, which has two decimals.
+func chanceAgrees(t *testing.T, said string, row map[string]string) {
+	if row["out_probability"] == "" {
+		require.Equal(t, "–", said, row["serial"])
+		return
+	}
+	p, err := strconv.ParseFloat(row["out_probability"], 64)
+	require.NoError(t, err)
+	percent, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimLeft(said, "overund "), " %"), 64)
+	require.NoError(t, err, said)
+	require.InDelta(t, 100*p, percent, 1.01, row["serial"])
+}
+
+var (
+	groupHeading = regexp.MustCompile(`<h2 id="g-[^"]*">([^<]*) <span>`)
+	pageRow      = regexp.MustCompile(`^([0-9]+)</b>(?:<small>([^<]*)</small>)?<th scope=row>(?:<a href="#[^"]*">)?([^<]*)(?:</a>)?` +
+		`<small>([^<]*)</small><td>(?:<svg .*?</svg>)?<td>(?:<b>)?([^<]*)`)
+)
 
 // headAgrees holds the counts at the head to the lines below it.
 func headAgrees(t *testing.T, head []string, rows []map[string]string) {

@@ -3,57 +3,104 @@ package page
 import (
 	"fmt"
 	"html"
-	"math"
 	"strings"
-	"time"
 
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
-	"fluedrift/model/judge"
 )
 
-// Measures of a chart, in its own units.
-const (
-	chartWidth  = 640
-	panelHeight = 150
-	leftRoom    = 34 // for the numbers at the side
-	rightRoom   = 8
-	titleRoom   = 16
-	yearRoom    = 16 // for the years below
-)
-
-// drawing is a chart on the way: whole units only, so that it stays small and
-// the same on every machine.
-type drawing struct {
-	strings.Builder
-	from, to day.Day
+// chartForm is how large a chart is drawn, px. Its text is never scaled: a narrow page
+// has a chart of its own.
+type chartForm struct {
+	width       int
+	left, right int // room for the numbers at the left and the labels at the right
+	panel       int // height of one fire's
+	month       int // width of a month ahead
+	months      int // how many letters the name of a month has
+	years       int // how far back it goes; 0: to the first reading
+	co          bool
+	setting     bool // labels at the ends of the setting band too
+	brief       bool // labels are numbers alone, and no key stands above
 }
 
-// drawChart draws a unit's history, a panel a fire: the action band in the
-// lighter tone and the setting band within it, the target as a line, as found
-// as hollow squares, as left as filled dots, between as small dots, and from
-// the as-of day on what is expected with its 90 % interval. The words of the
-// chart stand in its label. It is empty where there is nothing to draw.
-func drawChart(c watch.Chart) string {
-	var panels []watch.ChartFire
+var (
+	wideChart   = chartForm{width: 1392, left: 56, right: 112, panel: 176, month: 40, months: 3, co: true, setting: true}
+	detailChart = chartForm{width: 904, left: 42, right: 92, panel: 124, month: 21, months: 3}
+	phoneChart  = chartForm{width: 358, left: 32, right: 36, panel: 140, month: 12, months: 1, years: 5, brief: true}
+)
+
+// Rooms of a chart, px.
+const (
+	partGap  = 12 // between the years and the months ahead
+	panelGap = 28
+	keyRoom  = 24 // the key, above all
+	turnRoom = 40 // "today" and the changes, above the first panel
+	axisRoom = 40 // months and the planned visit, below the last panel
+	coTitle  = 20 // above the strip of CO
+	coHeight = 72
+	yearRoom = 24
+	lineGap  = 13 // least distance of two labels
+)
+
+// drawing is a chart on the way: whole units only, so that it stays small and the same
+// on every machine.
+type drawing struct {
+	strings.Builder
+	chartForm
+	chart *watch.Chart
+	time  timeScale
+	paths *paths
+	texts strings.Builder // above all paths
+}
+
+// chartClasses are what is drawn, the lowest first: hairlines h, bands a s, fan f and what
+// of it lies beyond the limits o, limits, drift and edges of the fan k, its edges
+// beyond the limits z, target and today l, days of changes u, the middle of the fan m,
+// adjusted v, as left d, as found c and found out of limits e with q in either,
+// triangles at the edge t, crosses of what is left out x.
+var chartClasses = []string{"h", "a", "s", "f", "o", "k", "z", "l", "u", "m", "v", "d", "c", "e", "q", "t", "x"}
+
+// drawChart draws a unit's history, a panel a fire on axes that are alike: years up to
+// today, then the months ahead. It is empty where there is nothing to draw. The words
+// of the chart stand in its label.
+func drawChart(c watch.Chart, form chartForm) string {
+	var panels []*watch.ChartFire
 	var told []string
-	for _, f := range c.Fires {
-		told = append(told, words.ChartFire(&f, c.AsOf))
-		if f.High > f.Low {
+	for i := range c.Fires {
+		f := &c.Fires[i]
+		told = append(told, words.ChartFire(f, c.AsOf))
+		if len(f.Dots)+len(f.Fan) > 0 {
 			panels = append(panels, f)
 		}
 	}
-	if len(panels) == 0 || c.To <= c.From {
+	if len(panels) == 0 {
 		return ""
 	}
-	d := &drawing{from: c.From, to: c.To}
-	fmt.Fprintf(d, `<svg role=img viewBox="0 0 %d %d" aria-label="%s">`, chartWidth,
-		len(panels)*(titleRoom+panelHeight)+yearRoom, marked(strings.Join(told, " ")))
-	for i := range panels {
-		d.panel(&panels[i], c, i*(titleRoom+panelHeight)+titleRoom)
+	d := &drawing{chartForm: form, chart: &c, time: timesOf(&c, form), paths: newPaths(chartClasses...)}
+	bottom := d.top(len(panels)) - panelGap
+	height := bottom + axisRoom
+	if form.co && len(c.CO) > 0 {
+		height += coTitle + coHeight + yearRoom
 	}
-	d.years(len(panels) * (titleRoom + panelHeight))
+	fmt.Fprintf(d, `<svg class=chart role=img viewBox="0 0 %d %d" aria-label="%s">`, form.width, height, marked(strings.Join(told, " ")))
+	if !form.brief {
+		d.key()
+	}
+	for i, f := range panels {
+		d.fire(f, d.top(i))
+	}
+	d.today(d.top(0), bottom)
+	d.turns(d.top(0), bottom)
+	d.ahead(bottom)
+	if form.co && len(c.CO) > 0 {
+		d.carbonMonoxide(bottom + axisRoom + coTitle)
+		d.years(height - yearRoom)
+	} else {
+		d.years(bottom)
+	}
+	d.paths.write(&d.Builder)
+	d.WriteString(d.texts.String())
 	d.WriteString("</svg>")
 	return d.String()
 }
@@ -61,152 +108,83 @@ func drawChart(c watch.Chart) string {
 // marked makes text safe within the drawing.
 func marked(s string) string { return html.EscapeString(words.Visible(s)) }
 
-// x places a day.
-func (d *drawing) x(day day.Day) int {
-	return leftRoom + int(math.Round(float64(day-d.from)/float64(d.to-d.from)*(chartWidth-leftRoom-rightRoom)))
+// top is where the panel of a fire begins.
+func (d *drawing) top(i int) int {
+	top := turnRoom + i*(d.panel+panelGap)
+	if !d.brief {
+		top += keyRoom
+	}
+	return top
 }
 
-// panel draws one fire, its top at a height.
-func (d *drawing) panel(f *watch.ChartFire, c watch.Chart, top int) {
-	y := func(v float64) int {
-		return top + int(math.Round((f.High-v)/(f.High-f.Low)*panelHeight))
+// text writes words at a place, class by class: n ends there, b is bold, r red, y soft.
+func (d *drawing) text(x, y int, class, s string) {
+	switch {
+	case strings.Contains(class, " "):
+		class = ` class="` + class + `"`
+	case class != "":
+		class = " class=" + class
 	}
-	fmt.Fprintf(d, `<text x=%d y=%d class=h>%s, CO2 %%</text>`, leftRoom, top-5, marked(words.FireLabel(f.Fire, math.NaN())))
-	for _, b := range f.Bands {
-		d.band(b, y)
-	}
-	d.ticks(f.Low, f.High, y)
-	for _, t := range c.Turns {
-		fmt.Fprintf(d, `<path class=u d="M%d %dv%d"/><text x=%d y=%d>%s</text>`, d.x(t.Day), top, panelHeight, d.x(t.Day)+2, top+10, t.What)
-	}
-	d.fan(f, y)
-	for _, kind := range []struct {
-		condition judge.Condition
-		class     string
-	}{{judge.Between, "b"}, {judge.AsFound, "o"}, {judge.AsLeft, "l"}} {
-		d.dots(f.Dots, kind.condition, kind.class, y)
-	}
+	fmt.Fprintf(&d.texts, `<text x=%d y=%d%s>%s</text>`, x, y, class, marked(s))
 }
 
-// band draws a target and its bands over their days.
-func (d *drawing) band(b watch.BandSpan, y func(float64) int) {
-	x, wide := d.x(b.From), d.x(b.Until)-d.x(b.From)
-	for _, s := range []struct {
-		class     string
-		low, high float64
-	}{{"a", b.ActLow, b.ActHigh}, {"s", b.SetLow, b.SetHigh}} {
-		low, high := s.low, s.high
-		if math.IsNaN(low) {
-			low = b.Target
+// key names the marks beside their own shapes.
+func (d *drawing) key() {
+	x := d.left
+	const y = 10
+	for _, k := range []struct {
+		class, path, words string
+		wide               int
+	}{
+		{"c", "h0", "as found", 78},
+		{"d", "h0", "as left", 70},
+		{"v", "v-5v10", "adjusted at the visit", 150},
+		{"t", "m-5 4l5-9 5 9z", "beyond the edge, value beside it", 220},
+	} {
+		d.paths.add(k.class, "M%d %d%s", x, y-1, k.path)
+		if k.class == "c" {
+			d.paths.add("q", "M%d %d%s", x, y-1, k.path)
 		}
-		if math.IsNaN(high) {
-			high = b.Target
-		}
-		if high > low {
-			fmt.Fprintf(d, `<path class=%s d="M%d %dh%dV%dh-%dz"/>`, s.class, x, y(high), wide, y(low), wide)
-		}
-	}
-	fmt.Fprintf(d, `<path class=t d="M%d %dh%d"/>`, x, y(b.Target), wide)
-}
-
-// ticks numbers the side, in steps of which four or five fit.
-func (d *drawing) ticks(low, high float64, y func(float64) int) {
-	step := 0.1
-	for _, s := range []float64{0.2, 0.5, 1, 2, 5} {
-		if (high-low)/step > 5 {
-			step = s
-		}
-	}
-	for k := math.Ceil(low / step); k*step <= high; k++ {
-		fmt.Fprintf(d, `<text x=%d y=%d class=n>%.1f</text>`, leftRoom-4, y(k*step)+4, k*step)
+		d.text(x+10, y+3, "", k.words)
+		x += k.wide
 	}
 }
 
-// fan draws what is expected from the as-of day on.
-func (d *drawing) fan(f *watch.ChartFire, y func(float64) int) {
-	if len(f.Fan) == 0 {
-		return
+// today draws the line between what was read and what is expected.
+func (d *drawing) today(top, bottom int) {
+	x := d.time.split
+	d.paths.add("l", "M%d %dV%d", x, top-turnRoom+4, bottom)
+	d.text(x-6, top-turnRoom+14, "n b", "today, "+words.Day(d.chart.AsOf))
+	if d.time.end > d.time.split+partGap && !d.brief {
+		d.text(x+6, top-turnRoom+14, "", "expected, with 90 % range")
 	}
-	if len(f.Fan) == 1 {
-		p := f.Fan[0]
-		fmt.Fprintf(d, `<path class=e d="M%d %dV%dM%d %dh6"/>`, d.x(p.Day), y(p.LowPercent), y(p.HighPercent), d.x(p.Day)-3, y(p.CO2Percent))
-		return
-	}
-	var edge, line [][2]int
-	for _, p := range f.Fan {
-		edge = append(edge, [2]int{d.x(p.Day), y(p.HighPercent)})
-		line = append(line, [2]int{d.x(p.Day), y(p.CO2Percent)})
-	}
-	for i := len(f.Fan) - 1; i >= 0; i-- {
-		edge = append(edge, [2]int{d.x(f.Fan[i].Day), y(f.Fan[i].LowPercent)})
-	}
-	fmt.Fprintf(d, `<path class=f d="%sz"/><path class=e d="%s"/>`, steps(edge), steps(line))
 }
 
-// steps writes a line through points, each from the one before: that is
-// shorter.
-func steps(points [][2]int) string {
-	var b strings.Builder
-	for i, p := range points {
-		if i == 0 {
-			fmt.Fprintf(&b, "M%d %dl", p[0], p[1])
+// turnNames say what is another from a day on.
+var turnNames = map[string]string{"vent": "vent run changed", "fuel": "fuel changed", "moved": "moved here"}
+
+// turns draws the days from which vent run, fuel or place are others; a bracket over
+// the days on one of which it was, where the day is not known.
+func (d *drawing) turns(top, bottom int) {
+	before := -1 // where the last label ends
+	for _, t := range d.chart.Turns {
+		x, name := d.time.x(t.Day), turnNames[t.What]
+		if name == "" {
+			name = t.What
+		}
+		if t.Uncertain != day.None {
+			first := d.time.x(max(t.Uncertain, d.time.from))
+			d.paths.add("k", "M%d %dv-4H%dv4", first, top-14, x)
+			x, name = first, name+", day unknown"
+		}
+		if x < d.left || t.Day < d.time.from {
 			continue
 		}
-		for k, v := range []int{p[0] - points[i-1][0], p[1] - points[i-1][1]} {
-			if v >= 0 && i+k > 1 {
-				b.WriteByte(' ')
-			}
-			fmt.Fprint(&b, v)
+		d.paths.add("u", "M%d %dV%d", x, top-10, bottom)
+		const letter = 6 // px, in the mean
+		if wide := letter * len(name); x-wide > max(before, 0) {
+			d.text(x-4, top-10, "n", name)
+			before = x
 		}
-	}
-	return b.String()
-}
-
-// dots draws the readings of one condition as one path, each from the one
-// before: as found as squares of six units, the others as lines without length,
-// whose round ends are dots.
-func (d *drawing) dots(dots []watch.Dot, condition judge.Condition, class string, y func(float64) int) {
-	form, half := "h0", 0
-	if condition == judge.AsFound {
-		form, half = "h6v6h-6z", 3
-	}
-	var path strings.Builder
-	x, at := 0, 0
-	for _, p := range dots {
-		if p.Condition != condition {
-			continue
-		}
-		dx, dy := d.x(p.Day)-half-x, y(p.CO2Percent)-half-at
-		x, at = x+dx, at+dy
-		if fmt.Fprintf(&path, "m%d", dx); dy >= 0 {
-			path.WriteByte(' ')
-		}
-		fmt.Fprintf(&path, "%d%s", dy, form)
-	}
-	if path.Len() > 0 {
-		fmt.Fprintf(d, `<path class=%s d="%s"/>`, class, path.String())
 	}
 }
-
-// years writes the years below, as many as fit.
-func (d *drawing) years(bottom int) {
-	first, last := YearOf(d.from)+1, YearOf(d.to)
-	step := 1
-	for (last-first)/step >= 7 {
-		step++
-	}
-	var marks strings.Builder
-	for year := first; year <= last; year++ {
-		x := d.x(day.Of(year, time.January, 1))
-		fmt.Fprintf(&marks, "M%d %dv4", x, bottom)
-		if (last-year)%step == 0 && x < chartWidth-3*rightRoom {
-			fmt.Fprintf(d, `<text x=%d y=%d>%d</text>`, x+2, bottom+12, year)
-		}
-	}
-	if marks.Len() > 0 {
-		fmt.Fprintf(d, `<path class=u d="%s"/>`, marks.String())
-	}
-}
-
-// YearOf is the year of a day.
-func YearOf(d day.Day) int { return d.Year() }

@@ -2,9 +2,7 @@ package page
 
 import (
 	"math"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -13,48 +11,19 @@ import (
 	"gonum.org/v1/plot/plotter"
 
 	"fluedrift/analysis/report/lists"
-	"fluedrift/analysis/watch"
+	"fluedrift/analysis/report/words"
 	"fluedrift/model/day"
 )
 
-// A chart stays inside its frame, and one without a day to span is none.
-func TestChartStaysInside(t *testing.T) {
-	nan := math.NaN()
-	c := watch.Chart{From: 100, To: 900, AsOf: 800, Fires: []watch.ChartFire{{
-		Fire: "high", Low: 8, High: 10,
-		Dots:  []watch.Dot{{Day: 100, CO2Percent: 8, Condition: "as found"}, {Day: 900, CO2Percent: 10, Condition: "as left"}},
-		Bands: []watch.BandSpan{{From: 100, Until: 900, Target: 9, SetLow: 8.8, SetHigh: nan, ActLow: 8, ActHigh: 10}},
-	}}}
-	svg := drawChart(c)
-	for _, m := range regexp.MustCompile(`M(-?\d+) (-?\d+)`).FindAllStringSubmatch(svg, -1) {
-		assert.Regexp(t, `^\d{1,3}$`, m[1])
-		assert.Regexp(t, `^\d{1,3}$`, m[2])
-	}
-	for _, path := range regexp.MustCompile(`class=[ol] d="(m[^"]+)"`).FindAllStringSubmatch(svg, -1) {
-		x, y := 0, 0
-		for _, m := range regexp.MustCompile(`m(-?\d+) ?(-?\d+)`).FindAllStringSubmatch(path[1], -1) { // each from the one before
-			dx, err := strconv.Atoi(m[1])
-			require.NoError(t, err)
-			dy, err := strconv.Atoi(m[2])
-			require.NoError(t, err)
-			x, y = x+dx, y+dy
-			assert.True(t, x >= 0 && x <= chartWidth && y >= 0 && y <= titleRoom+panelHeight, "%d %d", x, y)
-		}
-	}
-	assert.NotContains(t, svg, "NaN")
-	c.To = c.From
-	assert.Empty(t, drawChart(c))
-}
-
 // What a list is, is said once, and what was lost elsewhere on the page.
 func TestListViewSaysThingsOnce(t *testing.T) {
-	meaning := lists.Lists()[slices.IndexFunc(lists.Lists(), func(l lists.List) bool { return l.Name == "verify" })].Meaning
+	meaning := words.Capital(lists.Lists()[slices.IndexFunc(lists.Lists(), func(l lists.List) bool { return l.Name == "verify" })].Meaning)
 	of := lists.Verify(nil, day.None)
 	of.Lost = []string{"One file could not be read."}
 	v := listView(of)
 	assert.Equal(t, meaning, v.Meaning)
 	assert.Equal(t, of.Head, v.Head)
-	assert.Equal(t, []string{of.Lost[0], strings.ToUpper(meaning[:1]) + meaning[1:] + ". " + of.Head[0]}, of.Lines())
+	assert.Equal(t, []string{of.Lost[0], meaning + ". " + of.Head[0]}, of.Lines())
 }
 
 // Points that fall on each other are one dot; words of a figure are safe in an

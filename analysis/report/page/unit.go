@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"html/template"
 	"io"
 
 	"fluedrift/analysis/report/words"
@@ -19,9 +20,8 @@ type sheetView struct {
 
 // sheetsView is a page of sheets; with a detail, that of one unit.
 type sheetsView struct {
-	Title  string
-	Lines  []string
-	Detail *detailParts
+	headView
+	Detail *detailView
 	Sheets []sheetView
 }
 
@@ -38,10 +38,8 @@ func sheetOf(s watch.Sheet) sheetView {
 // WriteSheets writes the sheets that go along in the truck, one a unit, each on
 // a page of its own when printed.
 func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf day.Day) error {
-	v := sheetsView{
-		Title: "Sheets, as of " + words.Day(asOf),
-		Lines: []string{fmt.Sprintf("%s, in the order of the list; one page each.", words.Units(len(sheets)))},
-	}
+	of := fmt.Sprintf("%s in the order of the list, as of %s", words.Units(len(sheets)), words.Day(asOf))
+	v := sheetsView{headView: headOf("Sheets", of, asOf, nil, "")}
 	for _, s := range sheets {
 		v.Sheets = append(v.Sheets, sheetOf(s))
 	}
@@ -51,13 +49,20 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf day.Day) error {
 	return nil
 }
 
-// WriteUnitPage writes the page of one unit: what the list's page opens to, and
-// its sheet.
+// WriteUnitPage writes the page of one unit: what the list's page opens to, its
+// readings, and its sheet.
 func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf day.Day) error {
-	v := sheetsView{
-		Title:  "Unit " + d.Story.Unit.Serial + ", as of " + words.Day(asOf),
-		Detail: detailView(d, (*words.Standing).All, len(d.Story.Entries)), Sheets: []sheetView{sheetOf(s)},
+	u := &d.Story.Unit
+	title := u.Site
+	if title == "" {
+		title = u.Serial
 	}
+	v := sheetsView{
+		headView: headOf(title, words.RowAbout(u)+". As of "+words.Day(asOf), asOf, nil, ""),
+		Detail:   detailOf(d, wideChart), Sheets: []sheetView{sheetOf(s)},
+	}
+	v.Detail.Narrow = template.HTML(drawChart(d.Chart, phoneChart))
+	v.Detail.readings(d.Story.Entries)
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write unit %q: %w", d.Story.Unit.Serial, err)
 	}

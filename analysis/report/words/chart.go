@@ -1,6 +1,7 @@
 package words
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -32,3 +33,28 @@ func ChartFire(f *watch.ChartFire, asOf day.Day) string {
 func pathPoint(p analysis.PathPoint) string {
 	return Number(p.CO2Percent, 1) + " (" + Number(p.LowPercent, 1) + " to " + Number(p.HighPercent, 1) + ")"
 }
+
+// FireInterval tells a row's drawn interval to who cannot see it.
+func FireInterval(f *watch.FireLine) string {
+	w := FireLabel(f.Fire, f.RatePercent)
+	switch p := f.Forecast; {
+	case p != nil && !math.IsNaN(p.CO2Percent):
+		w += fmt.Sprintf(" expected %s %% CO2, 90 %% range %s to %s", Number(p.CO2Percent, 1), Number(p.LowPercent, 1), Number(p.HighPercent, 1))
+	case f.Reading != nil && !math.IsNaN(f.CO2Percent):
+		w += fmt.Sprintf(" last read %s %% CO2, not judged", Number(f.CO2Percent, 1))
+	default:
+		w += " not read"
+	}
+	b := f.Bands
+	if math.IsNaN(b.Target) {
+		return w + ", no target"
+	}
+	w += ", target " + gasNumber(b.Target)
+	if !math.IsNaN(b.ActLow + b.ActHigh) {
+		w += fmt.Sprintf(", limits %s to %s", gasNumber(b.ActLow), gasNumber(b.ActHigh))
+	}
+	return w
+}
+
+// GasNumber writes a gas share with at least one decimal.
+func GasNumber(v float64) string { return gasNumber(v) }

@@ -164,10 +164,10 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 }
 
 // Checks puts the first checks in a row.
-func Checks(l *watch.Line) string { return strings.Join(Look(l), " ") }
+func Checks(l *watch.Line) string { return strings.Join(look(l), " ") }
 
-// Look says what to look at first.
-func Look(l *watch.Line) (lines []string) {
+// look says what to look at first.
+func look(l *watch.Line) (lines []string) {
 	for _, c := range l.CheckFirst {
 		lines = append(lines, checkWords[c].do)
 	}

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fluedrift/analysis/hindsight"
 )
@@ -181,6 +182,13 @@ func HindsightLine(r *hindsight.Result) string {
 		s += " Its probabilities are off beyond noise."
 	}
 	return s
+}
+
+// PastLists is the sentence of a look back's line that says what past lists were worth;
+// "" where it has none.
+func PastLists(line string) string {
+	first, _, _ := strings.Cut(line, "Hindsight of ")
+	return strings.TrimSpace(first)
 }
 
 // areaWords give the area under the curve, or say why there is none.

@@ -52,13 +52,8 @@ func FirstReason(l *watch.Line) string {
 	return Reasons(l)[0]
 }
 
-// Why says why a unit stands where it does, the foot of the list first.
-func Why(l *watch.Line) string {
-	return strings.Join(said(Foot(l), strings.Join(Reasons(l), " ")), ". ")
-}
-
-// Briefly is the first sentence of why a unit stands where it does.
-func Briefly(l *watch.Line) string {
+// briefly is the first sentence of why a unit stands where it does.
+func briefly(l *watch.Line) string {
 	if len(l.Reasons) == 0 {
 		return ""
 	}

@@ -17,14 +17,16 @@ func TestBriefly(t *testing.T) {
 		watch.NoTargetDeclared{Unit: &judge.Unit{ModelLine: "No. 4", Fuel: "propane"}},
 		watch.OutOfUse{State: "standby"},
 	}}
-	assert.Equal(t, `No target declared for model line "No. 4" on "propane".`, Briefly(l))
+	assert.Equal(t, `No target declared for model line "No. 4" on "propane".`, briefly(l))
 	l.Reasons[0] = watch.NotInRegister{}
-	assert.Equal(t, "Serial not in the register: only its CO is judged.", Briefly(l))
-	assert.Equal(t, "Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register. "+
-		"Standby: it may be called on at any time.", Why(l))
+	assert.Equal(t, "Serial not in the register: only its CO is judged.", briefly(l))
+	assert.Equal(t, []string{
+		"Serial not in the register: only its CO is judged. Correct the serial in the record or add the unit to the register.",
+		"Standby: it may be called on at any time.",
+	}, Reasons(l))
 	l.CommonCause = true
-	assert.Equal(t, "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner.", Briefly(l))
-	assert.Empty(t, Briefly(&watch.Line{}))
+	assert.Equal(t, "Much of the fleet looks like this, and the head of the list names a likelier cause than this burner.", briefly(l))
+	assert.Empty(t, briefly(&watch.Line{}))
 }
 
 // What the state of a unit and earlier lists add to an urgent CO ends its last
@@ -39,14 +41,14 @@ func TestUrgentCOInWords(t *testing.T) {
 	}}
 	const first = "CO 900 ppm on a record that could not be used, north.csv:9 (day not readable; day not readable): at least that much " +
 		"air-free, urgent from 400 ppm."
-	assert.Equal(t, first, Briefly(l))
+	assert.Equal(t, first, briefly(l))
 	assert.Equal(t, []string{first + " Correct the record, or test the unit at every fire; read 2 months ago; recorded as isolated: make sure " +
 		"that it stays so until it is seen; asked for since the list of 4 Nov 2024."}, Reasons(l))
 
 	fire := &watch.FireLine{Fire: judge.High, CO: watch.CO{AirFreePPM: 530, Day: 20062, Level: watch.COUrgent}}
 	l.Reasons[0] = watch.COFound{Fire: fire, FromPPM: 400, AsOf: 20062}
 	l.AskedSince, l.Unit.State = 20062, ""
-	assert.Equal(t, "High fire: CO 530 ppm air-free on 5 Dec 2024, urgent from 400 ppm; first asked for on this list.", Briefly(l))
+	assert.Equal(t, "High fire: CO 530 ppm air-free on 5 Dec 2024, urgent from 400 ppm; first asked for on this list.", briefly(l))
 }
 
 func TestFireLabels(t *testing.T) {

@@ -37,7 +37,7 @@ func SheetOf(s *watch.Sheet) Sheet {
 	l := s.Line
 	out := Sheet{
 		Serial: s.Unit.Serial, Head: About(&s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
-		Why: Reasons(l), Check: Look(l),
+		Why: Reasons(l), Check: look(l),
 	}
 	for i := range s.Fires {
 		f := sheetFire(&s.Fires[i])

@@ -48,9 +48,6 @@ func (s *Standing) All() []string {
 	return append(lines, said(s.Planned, s.Marks)...)
 }
 
-// Rest are the sentences that a line of the list does not have in its columns.
-func (s *Standing) Rest() []string { return said(s.Range, s.Foot, s.Planned, s.Marks) }
-
 // said are the sentences that there are.
 func said(sentences ...string) (some []string) {
 	for _, s := range sentences {

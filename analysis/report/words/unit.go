@@ -13,11 +13,22 @@ import (
 // About says who and where a unit is, what it burns and how it is vented.
 func About(a *watch.About) []string {
 	u := &a.Unit
-	parts := []string{"Unit " + u.Serial}
-	parts = append(parts, said(u.Site, u.Area, u.ModelLine, u.Fuel, string(u.Control), u.Firing)...)
+	parts := append([]string{"Unit " + u.Serial}, said(u.Site, u.Area)...)
+	return append([]string{strings.Join(append(parts, boiler(u)...), ", ")}, aboutSite(a)...)
+}
+
+// boiler says what a boiler is and what it burns.
+func boiler(u *judge.Unit) []string {
+	parts := said(u.ModelLine, u.Fuel, string(u.Control), u.Firing)
 	if u.InputKW > 0 {
 		parts = append(parts, plain(u.InputKW)+" kW")
 	}
+	return parts
+}
+
+// aboutSite says since when a boiler stands there, and how it is vented.
+func aboutSite(a *watch.About) []string {
+	u := &a.Unit
 	state := "Installed on " + Day(u.Installed)
 	if u.State != "" {
 		state += ", " + string(u.State)
@@ -25,7 +36,7 @@ func About(a *watch.About) []string {
 			state += " since " + Day(u.StateFrom)
 		}
 	}
-	about := []string{strings.Join(parts, ", "), state + "."}
+	about := []string{state + "."}
 	if a.Moved != nil {
 		about = append(about, fmt.Sprintf("%s %s: what was read before says nothing of its setting now.", Capital(moved(a.Moved)),
 			dayOfMove(a.Moved)))

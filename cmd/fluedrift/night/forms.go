@@ -22,24 +22,47 @@ func (l *Lists) forms() []publish.File {
 			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t),
 			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t))
 	}
+	links := l.links()
+	for _, t := range l.others() {
+		write := func(w io.Writer, t table.Table) error { return page.WriteOther(w, t, links) }
+		all = append(all, publish.FileOf(page.OtherPage(t), min(len(t.Rows), page.PageLines), write, t))
+	}
 	for _, m := range l.mends {
 		all = append(all, publish.File{Name: m.Name, Lines: m.Lines, Write: m.Write})
 	}
 	sheets := func(w io.Writer, all []watch.Sheet) error { return page.WriteSheets(w, all, l.Summary.AsOf) }
 	return append(all,
 		publish.FileOf("lists.xlsx", len(l.Tables), table.WriteXLSX, l.Tables),
-		publish.FileOf("lists.html", len(l.Tables[0].Rows), page.WritePage, l.page()),
-		publish.FileOf("sheets.html", len(l.sheets), sheets, l.sheets),
+		publish.FileOf(page.ListPage, len(l.Tables[0].Rows), page.WritePage, l.page()),
+		publish.FileOf(sheetsPage, len(l.sheets), sheets, l.sheets),
 		publish.FileOf("datapackage.json", len(l.Tables), table.WriteTableSchema, l.Tables),
 		publish.FileOf("csv-metadata.json", len(l.Tables), table.WriteCSVW, l.Tables),
 		publish.File{Name: "CAUTIONS.txt", Lines: len(words.Cautions()), Write: table.WriteCautions})
 }
 
-// page is the one page of the publication.
+// page is the list of the publication as a page.
 func (l *Lists) page() page.Page {
-	last := len(l.Tables) - 1 // the dictionary is of no use on the page
-	return page.Page{Summary: l.Summary, Watchlist: l.Tables[0], Lines: l.lines, Details: l.details, Lists: l.Tables[1:last], Notes: l.notes}
+	return page.Page{
+		Summary: l.Summary, Lines: l.lines, Details: l.details[:min(len(l.details), page.PageDetails)], Notes: l.notes, Past: l.past,
+		Links: l.links(),
+	}
 }
+
+// others are the lists beside the watchlist that have a page; the dictionary is of no
+// use on one.
+func (l *Lists) others() []table.Table { return l.Tables[1 : len(l.Tables)-1] }
+
+// links lead from one page of the publication to the others.
+func (l *Lists) links() []page.Link {
+	links := []page.Link{{Name: "List", Address: page.ListPage}}
+	for _, t := range l.others() {
+		links = append(links, page.Link{Name: words.ListTitle(t.Name), Address: page.OtherPage(t)})
+	}
+	return append(links, page.Link{Name: "Sheets", Address: sheetsPage})
+}
+
+// sheetsPage is the file of the sheets.
+const sheetsPage = "sheets.html"
 
 // writeForms writes every file into a stage and notes it in the record.
 func writeForms(s *publish.Stage, all []publish.File, record *Record) error {
@@ -69,6 +92,9 @@ func PictureOf(h *judge.History, l *watch.Line, r watch.Config, carry []string) 
 	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r)}, s, l}
 }
 
+// mostPictures is how many units of a fleet are drawn.
+const mostPictures = 500
+
 // draw makes the pictures of the first units of the list, and the sheets of
 // those among them that somebody is to see or to phone about.
 func (l *Lists) draw(ordered []watch.Line, histories []*judge.History, r watch.Config, carry []string) {
@@ -77,7 +103,7 @@ func (l *Lists) draw(ordered []watch.Line, histories []*judge.History, r watch.C
 	for _, h := range histories {
 		byKey[h.Unit.Key] = h
 	}
-	for i := range ordered[:min(len(ordered), page.PageDetails)] {
+	for i := range ordered[:min(len(ordered), mostPictures)] {
 		p := PictureOf(byKey[ordered[i].Unit.Key], &ordered[i], r, carry)
 		l.details = append(l.details, p.Detail)
 		if ordered[i].Due() {

@@ -18,6 +18,7 @@ type Lists struct {
 	details []page.Detail // of the first units of the list
 	sheets  []watch.Sheet // of those of them that are due
 	mends   []mend.File   // lines of records to fix, to be corrected and put among the exports
+	past    string        // how right past lists were
 	notes   []string      // what a reader of the figures must know
 }
 

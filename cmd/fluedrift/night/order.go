@@ -137,7 +137,8 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		back = append(back, line)
 		notes = append(notes, line)
 	}
-	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: notes, mends: o.mends, Tables: []table.Table{
+	past := words.PastLists(o.back.headLine())
+	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: notes, past: past, mends: o.mends, Tables: []table.Table{
 		lists.Watchlist(o.ordered, o.summary, carry),
 		changed,
 		lists.CO(watch.CORecords(o.ordered, o.AsOf), o.AsOf),

@@ -1,0 +1,82 @@
+package page
+
+import (
+	"html/template"
+	"slices"
+
+	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
+)
+
+// detailView is what a unit opens to.
+type detailView struct {
+	Lead    string
+	Facts   []watch.Fact
+	Chart   template.HTML
+	Narrow  template.HTML // the chart of a phone; "" where the page has none
+	Visits  []visitView
+	Earlier int // readings before those shown
+}
+
+// detailOf puts together what a row opens to.
+func detailOf(d Detail, form chartForm) *detailView {
+	lead, facts := words.DetailOf(&d.Story)
+	return &detailView{Lead: lead, Facts: facts, Chart: template.HTML(drawChart(d.Chart, form))}
+}
+
+// visitView is one visit with its readings, or a change.
+type visitView struct {
+	Words    string     // day, reason, technician and analyzer, and the line of the record
+	Readings [][]string // fire, condition, CO2, O2, verdict, CO, flue temperature
+	of       visitKey
+}
+
+type visitKey struct {
+	day                        day.Day
+	what, technician, analyzer string
+}
+
+// words says whose readings these are, and where they stand.
+func (k visitKey) words(origin string) string {
+	w := table.DayCell(k.day).String() + " " + k.what
+	if k.technician != "" {
+		w += ", " + k.technician
+	}
+	if k.analyzer != "" {
+		w += " with " + k.analyzer
+	}
+	if origin != "" {
+		w += ", " + origin
+	}
+	return words.Visible(w)
+}
+
+// readings are the entries of a unit, newest first, as visits.
+func (v *detailView) readings(entries []watch.Entry) {
+	for i := range entries {
+		v.add(&entries[i])
+	}
+}
+
+// add puts an entry under the visit before it where it belongs to that. A
+// change, and a visit without a reading, are words alone.
+func (v *detailView) add(e *watch.Entry) {
+	key := visitKey{e.Day, words.EntryWhat(e), e.Technician, e.Analyzer}
+	n := len(v.Visits)
+	if n == 0 || v.Visits[n-1].of != key {
+		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
+		n++
+	}
+	if words.EntryFire(e) == "" {
+		return
+	}
+	visit := &v.Visits[n-1]
+	number := func(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
+	visit.Readings = slices.Insert(visit.Readings, 0, []string{
+		words.EntryFireShort(e), words.EntryCondition(e),
+		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),
+		words.VerdictShort(e), number(e.CO.AirFreePPM, 0), number(e.FlueTempC, 0),
+	})
+}

@@ -1,0 +1,98 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"strconv"
+	"strings"
+
+	"fluedrift/analysis/report/words"
+	"fluedrift/analysis/watch"
+)
+
+// groupView is one group of the list: a heading, what orders it, and its rows.
+type groupView struct {
+	ID, Name, Sentence string
+	Brief              string // of the index at the head
+	Key                words.Two
+	Urgent             bool
+	Units              int
+	Rows, Foot         []rowView
+}
+
+// rowView is one unit's line and what it opens to.
+type rowView struct {
+	ID, Address string // of its details; no address: it has none
+	Rank        string
+	Range       string // of the rank; "" where no forecast gives it
+	Site, About string
+	Interval    template.HTML
+	Chance, Key words.Two
+	Why, Next   string
+	Detail      *detailView
+}
+
+// groupsOf puts lines in their groups; the first have details.
+func groupsOf(lines []watch.Line, details []Detail) (groups []groupView) {
+	ids := idsOf(lines)
+	for i := range lines {
+		l := &lines[i]
+		if n := len(groups); l.Foot == watch.NoFoot && (n == 0 || groups[n-1].Name != words.Capital(l.TierWords)) || n == 0 {
+			groups = append(groups, groupOf(l))
+		}
+		g := &groups[len(groups)-1]
+		row := rowOf(l, ids[i])
+		if i < len(details) {
+			row.Detail, row.Address = detailOf(details[i], detailChart), "#"+row.ID
+		}
+		if l.Foot != watch.NoFoot {
+			g.Foot = append(g.Foot, row)
+			continue
+		}
+		g.Units++
+		g.Rows = append(g.Rows, row)
+	}
+	return groups
+}
+
+// groupOf is an empty group, that of a line.
+func groupOf(l *watch.Line) groupView {
+	return groupView{
+		ID: "g-" + strconv.Itoa(int(l.Tier)), Name: words.Capital(l.TierWords), Urgent: l.Tier == watch.COUrgentNow,
+		Key: words.RowKeyHead(l.Tier),
+	}
+}
+
+// idsOf are addresses of units within a page: their serials, as far as an address can
+// hold them, and no two the same.
+func idsOf(lines []watch.Line) []string {
+	ids, seen := make([]string, len(lines)), map[string]bool{}
+	for i := range lines {
+		id := "u-" + strings.Map(func(r rune) rune {
+			if r == '-' || r == '.' || '0' <= r && r <= '9' || 'A' <= r && r <= 'Z' || 'a' <= r && r <= 'z' {
+				return r
+			}
+			return '_'
+		}, lines[i].Unit.Serial)
+		for n := 2; seen[id]; n++ {
+			id = fmt.Sprintf("%s_%d", id, n)
+		}
+		ids[i], seen[id] = id, true
+	}
+	return ids
+}
+
+func rowOf(l *watch.Line, id string) rowView {
+	r := rowView{
+		ID: id, Rank: strconv.Itoa(l.Place), Site: l.Unit.Site, About: words.RowAbout(&l.Unit),
+		Interval: template.HTML(rowInterval(l)), Chance: words.RowChance(l), Key: words.RowKey(l),
+		Why: words.RowWhy(l), Next: words.RowNext(l),
+	}
+	if r.Site == "" {
+		r.Site = l.Unit.Serial
+	}
+	if l.PlaceFrom > 0 && l.PlaceTo > l.PlaceFrom {
+		r.Range = fmt.Sprintf("%d–%d", l.PlaceFrom, l.PlaceTo)
+	}
+	return r
+}

@@ -1,0 +1,121 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"fluedrift/analysis/watch"
+	"fluedrift/model/day"
+	"fluedrift/model/judge"
+)
+
+// FleetOn says how many boilers a list has, and of which day.
+func FleetOn(boilers int, asOf day.Day) string {
+	return fmt.Sprintf("%s, %s", Counted(boilers, "boiler"), asOf.Time().Format("Monday 2 January 2006"))
+}
+
+// RowAbout is a boiler's serial, model line and area.
+func RowAbout(u *judge.Unit) string { return strings.Join(said(u.Serial, u.ModelLine, u.Area), ", ") }
+
+// listTitles are the headings of the other lists.
+var listTitles = map[string]string{
+	"changed": "What changed", "co": "CO readings", "verify": "Readings to double-check", "startup-gaps": "Missing start-ups",
+	"analyzers": "Analyzers", "habits": "Record keeping", "records-to-fix": "Records to correct",
+}
+
+// ListTitle is the heading of another list; its name where it has none.
+func ListTitle(name string) string {
+	if t := listTitles[name]; t != "" {
+		return t
+	}
+	return Capital(name)
+}
+
+// DetailOf is what a row of the list opens to: one sentence, and facts about the
+// boiler, its place on the list and what to check.
+func DetailOf(s *watch.Story) (lead string, facts []watch.Fact) {
+	l := &s.Line
+	standing := StandingOf(l, s.NotRead)
+	reasons := Reasons(l)
+	if len(reasons) > 0 {
+		lead = reasons[0]
+	}
+	add := func(name string, sentences ...string) {
+		if w := strings.Join(said(sentences...), " "); w != "" {
+			facts = append(facts, watch.Fact{Name: name, Words: w})
+		}
+	}
+	if len(reasons) > 1 {
+		add("Also", reasons[1:]...)
+	}
+	add("Foot", standing.Foot)
+	add("Boiler", strings.Join(boiler(&s.Unit), ", "))
+	add("Standing", aboutSite(&s.About)...)
+	add("Tested", standing.Planned)
+	add("Check first", look(l)...)
+	for i := range l.Fires {
+		if p := l.Fires[i].Forecast; p != nil {
+			if aim := aimOn(l, p); aim != "" {
+				add("Aim for", Capital(FireLabel(p.Fire, p.RatePercent))+":", aim)
+			}
+		}
+	}
+	add("Rank", standing.Place, standing.Range)
+	add("Caution", strings.TrimPrefix(standing.Marks, "Marks: "))
+	return lead, facts
+}
+
+// RowKeyHead is what the column that a tier is ordered by says, in its head.
+func RowKeyHead(t watch.Tier) Two {
+	switch keyOf(t) {
+	case byCO:
+		return Two{First: "CO, air-free", Second: "fire"}
+	case byAsking:
+		return Two{First: "Ask whom", Second: "what"}
+	case byOverdue:
+		return Two{First: "Overdue", Second: "planned day"}
+	case byPlan:
+		return Two{First: "Planned", Second: "day"}
+	}
+	return Two{First: "Days avoided", Second: "points beyond"}
+}
+
+// RowKey is that column's cell.
+func RowKey(l *watch.Line) Two {
+	switch keyOf(l.Tier) {
+	case byCO:
+		return rowCarbonMonoxide(l)
+	case byAsking:
+		return asks(l)
+	case byOverdue:
+		return rowOverdue(l)
+	case byPlan:
+		return rowPlanned(l)
+	}
+	return rowBenefit(l)
+}
+
+// rowKey is what the key column of a tier holds.
+type rowKey int
+
+const (
+	byBenefit rowKey = iota
+	byCO
+	byAsking
+	byOverdue
+	byPlan
+)
+
+func keyOf(t watch.Tier) rowKey {
+	switch t {
+	case watch.COUrgentNow, watch.COForAttention:
+		return byCO
+	case watch.FuelInDoubt, watch.ReadAgain, watch.NoTarget, watch.NoReading, watch.CONotRead:
+		return byAsking
+	case watch.TestOverdue:
+		return byOverdue
+	case watch.ToPlan:
+		return byPlan
+	}
+	return byBenefit
+}

@@ -148,7 +148,7 @@ func (u *record) airOf(reading int) float64 {
 	x := &u.h.Readings[reading]
 	switch {
 	case u.h.Visits[x.Visit].Reason == judge.FactoryTest && math.IsNaN(x.AirTempC):
-		return benchAirC
+		return BenchAirC
 	case u.h.Visits[x.Visit].Reason == judge.FactoryTest || intakeKnown(u.h, x) && !u.doubted[reading]:
 		return x.AirTempC
 	}

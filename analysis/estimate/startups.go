@@ -45,7 +45,7 @@ func (s *Startups) Expect(h *judge.History, fire judge.Fire, run *judge.VentRun,
 	if math.IsNaN(z) {
 		return nan, nan, nan, false
 	}
-	before, bench, benchC := u.leftFactory(), -1, float64(benchAirC)
+	before, bench, benchC := u.leftFactory(), -1, float64(BenchAirC)
 	prior := fit.Fit.Theta.B1 * fit.Fit.Sigma // of an analyzer nobody knows
 	variance := prior*prior + 2*fit.Fit.Sigma*fit.Fit.Sigma
 	if before >= 0 {

@@ -239,7 +239,7 @@ const maxBiasRatio = 4
 // Air taken where nothing tells: on a bench that does not say, and at a unit
 // without a climate, degC (common practice, no source).
 const (
-	benchAirC = 20
+	BenchAirC = 20
 	noAirC    = 10
 )
 

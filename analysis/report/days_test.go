@@ -17,6 +17,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
@@ -63,7 +64,7 @@ func somePlan() *days.Plan {
 // The lists of a plan come out in every form; text that a spreadsheet would run
 // is harmless.
 func TestDaysLists(t *testing.T) {
-	tables := lists.Days(somePlan())
+	tables := lists.Days(units.SI, somePlan())
 	require.Len(t, tables, 3)
 	var b bytes.Buffer
 	require.NoError(t, table.WriteCSV(&b, tables[0]))
@@ -145,7 +146,7 @@ func TestDaysCalendar(t *testing.T) {
 // nothing foreign.
 func TestDaysPage(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, page.WriteDaysPage(&b, somePlan()))
+	require.NoError(t, page.WriteDaysPage(&b, units.SI, somePlan()))
 	text := b.String()
 	assert.Equal(t, 2, strings.Count(text, "<svg "), "one map of all and one of the day")
 	assert.Equal(t, 2, strings.Count(text, "class=sheet"), "one day and what is left over")

@@ -14,6 +14,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
@@ -62,11 +63,49 @@ func TestPageGolden(t *testing.T) {
 	p, sheets := aPage(t)
 	golden(t, "page.html", pageBytes(t))
 	var b bytes.Buffer
-	require.NoError(t, page.WriteSheets(&b, sheets, asOf))
+	require.NoError(t, page.WriteSheets(&b, units.SI, sheets, asOf))
 	golden(t, "sheets.html", b.Bytes())
 	b.Reset()
-	require.NoError(t, page.WriteUnitPage(&b, p.Details[0], sheets[0], asOf))
+	require.NoError(t, page.WriteUnitPage(&b, units.SI, p.Details[0], sheets[0], asOf))
 	golden(t, "unit.html", b.Bytes())
+}
+
+// The same unit in the units of the other system.
+func TestUnitInUSUnitsGolden(t *testing.T) {
+	us := units.System(units.US)
+	p, sheets := aPage(t)
+	var b bytes.Buffer
+	require.NoError(t, page.WriteUnitPage(&b, us, p.Details[0], sheets[0], asOf))
+	golden(t, "unit_us.html", b.Bytes())
+	require.NotContains(t, b.String(), "degC")
+	b.Reset()
+	require.NoError(t, lists.WriteStory(&b, us, p.Details[1].Story))
+	golden(t, "unit_us.txt", b.Bytes())
+}
+
+// A list for people has the reader's unit in its header; the list that programs read is
+// left as it was.
+func TestListsInTheUnitsOfTheReader(t *testing.T) {
+	gaps := []watch.StartupGap{{Unit: judge.Unit{Serial: "0070"}, Fire: judge.High, EquivalentM: 18.8, FactoryRunM: 1.5}}
+	list := lists.StartupGaps(gaps, nil, asOf)
+	all := []table.Table{list, table.Dictionary([]table.Table{list})}
+	written := func(t0 table.Table) string {
+		var b bytes.Buffer
+		require.NoError(t, table.WriteCSV(&b, t0))
+		return b.String()
+	}
+	before := written(list)
+	us := table.AllIn(units.System(units.US), all)
+	require.Equal(t, before, written(list))
+	require.Equal(t, before, written(table.In(units.System(units.Metric), list)))
+	require.Contains(t, before, ",vent_equivalent_m,factory_run_m,")
+	require.Contains(t, before, ",18.8,1.5,")
+	require.Contains(t, written(us[0]), ",vent_equivalent_ft,factory_run_ft,")
+	require.Contains(t, written(us[0]), ",61.7,4.9,")
+	require.Contains(t, written(us[1]), "startup-gaps,vent_equivalent_ft,vent length with its elbows,ft,number,")
+	var text bytes.Buffer
+	require.NoError(t, table.WriteText(&text, us[0]))
+	require.Regexp(t, `vent ft +factory ft`, text.String())
 }
 
 // The page asks for nothing: no address but those inside it, and a rule that

@@ -17,6 +17,7 @@ import (
 	"fluedrift/analysis"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
@@ -104,7 +105,7 @@ func TestWatchlistGolden(t *testing.T) {
 		"watchlist.json": func(b *bytes.Buffer) error { return table.WriteJSON(b, list) },
 		"watchlist.txt":  func(b *bytes.Buffer) error { return table.WriteText(b, list) },
 		"unit.txt": func(b *bytes.Buffer) error {
-			return lists.WriteStory(b, watch.Tell(someHistories()[1], lines[1], rules(t)))
+			return lists.WriteStory(b, units.SI, watch.Tell(someHistories()[1], lines[1], rules(t)))
 		},
 		"columns.txt":  func(b *bytes.Buffer) error { return lists.WriteColumns(b) },
 		"cautions.txt": func(b *bytes.Buffer) error { return table.WriteCautions(b) },
@@ -251,7 +252,9 @@ func TestWriteErrors(t *testing.T) {
 		func() error { return table.WriteJSON(full{}, list) },
 		func() error { return table.WriteText(full{}, list) },
 		func() error { return lists.WriteColumns(full{}) }, func() error { return table.WriteCautions(full{}) },
-		func() error { return lists.WriteStory(full{}, watch.Tell(someHistories()[0], lines[0], rules(t))) },
+		func() error {
+			return lists.WriteStory(full{}, units.SI, watch.Tell(someHistories()[0], lines[0], rules(t)))
+		},
 	} {
 		assert.ErrorIs(t, write(), os.ErrClosed)
 	}

@@ -65,21 +65,22 @@ type VentCell struct {
 	Units      int
 }
 
-// VentMap counts units by diameter and by steps of length, at most twelve of them;
+// VentMap counts units by diameter and by steps of length, at most twelve of them, each
+// a round number of a unit of so many metres;
 // unmapped are the units without either number. Cells come by diameter, then length;
 // those without a unit are left out.
-func VentMap(units []UnitVent) (cells []VentCell, unmapped int) {
+func VentMap(units []UnitVent, unitM float64) (cells []VentCell, unmapped int) {
 	longest := 0.0
 	for i := range units {
 		if whole(units[i].LengthM, units[i].DiameterM) {
 			longest = math.Max(longest, units[i].LengthM)
 		}
 	}
-	const most = 12
-	step := 1.0
-	for _, s := range []float64{2, 5, 10, 20, 50, 100} {
+	const most, rounding = 12, 1e-9 // 40 ft are two steps of 20
+	step := unitM
+	for _, s := range []float64{2, 5, 10, 20, 50, 100, 200, 500} {
 		if longest/step >= most {
-			step = s
+			step = s * unitM
 		}
 	}
 	type place struct {
@@ -93,7 +94,7 @@ func VentMap(units []UnitVent) (cells []VentCell, unmapped int) {
 			unmapped++
 			continue
 		}
-		counts[place{math.Round(u.DiameterM*1e4) / 1e4, int(u.LengthM / step)}]++
+		counts[place{math.Round(u.DiameterM*1e4) / 1e4, int(u.LengthM/step + rounding)}]++
 	}
 	for p, n := range counts {
 		cells = append(cells, VentCell{float64(p.step) * step, float64(p.step+1) * step, p.diameter, n})

@@ -35,7 +35,7 @@ func TestVentMapCountsEveryUnit(t *testing.T) {
 		units = append(units, UnitVent{LengthM: float64(i%40) / 2, DiameterM: []float64{0.1, 0.15, 0.2}[i%3]})
 	}
 	units = append(units, UnitVent{LengthM: math.NaN(), DiameterM: 0.1}, UnitVent{LengthM: 3, DiameterM: math.NaN()})
-	cells, without := VentMap(units)
+	cells, without := VentMap(units, 1)
 	require.Equal(t, 2, without)
 	sum := 0
 	for i, c := range cells {

@@ -74,9 +74,9 @@ type Flow struct {
 	TypedLengths        []estimate.TypedVent
 }
 
-// benchAirC is the air at a factory's bench that does not say (common practice, no
+// BenchAirC is the air at a factory's bench that does not say (common practice, no
 // source).
-const benchAirC = 20
+const BenchAirC = 20
 
 // MostYears is the longest time between the readings of a row.
 const MostYears = 3
@@ -182,7 +182,7 @@ func (m *rowMaker) pair(h *judge.History, before, after int) {
 	case factory:
 		r.Kind = Installation
 		if math.IsNaN(a.AirTempC) {
-			r.AirK = b.AirTempC - benchAirC
+			r.AirK = b.AirTempC - BenchAirC
 		}
 		was = m.factoryRun(h, run)
 	case m.sameAs[a.VentRun] != m.sameAs[b.VentRun]:

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 )
@@ -16,7 +17,7 @@ func TestFindingsAreRecordsToFix(t *testing.T) {
 	reasons := map[string]int{}
 	for _, l := range lines {
 		fixes := watch.FixesOf(*l)
-		words.FixMessages(fixes)
+		words.FixMessages(func(string) units.Set { return units.SI }, fixes)
 		for _, f := range fixes {
 			if f.Found == nil {
 				continue

@@ -19,6 +19,7 @@ import (
 
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
@@ -163,8 +164,8 @@ func carriedIn(columns []string) []string { return columns[slices.Index(columns,
 // toldAgrees holds what is written of a unit, as text and as a page, to its row.
 func toldAgrees(t *testing.T, p *night.Picture, row map[string]string, asOf day.Day) {
 	var text, web bytes.Buffer
-	require.NoError(t, lists.WriteStory(&text, p.Detail.Story))
-	require.NoError(t, page.WriteUnitPage(&web, p.Detail, p.Sheet, asOf))
+	require.NoError(t, lists.WriteStory(&text, units.SI, p.Detail.Story))
+	require.NoError(t, page.WriteUnitPage(&web, units.SI, p.Detail, p.Sheet, asOf))
 	cells := cellsOf(web.String())
 	plain := html.UnescapeString(web.String())
 	for _, in := range []string{text.String(), plain} {

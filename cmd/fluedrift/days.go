@@ -11,6 +11,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
@@ -25,21 +26,26 @@ var daysCommand = command{"days", "", "turn the watchlist into visit days a crew
 // daysForms are the files of a plan, each with the name -format asks for it by.
 var daysForms = []struct {
 	format, file string
-	write        func(io.Writer, *days.Plan) error
+	write        func(io.Writer, units.Set, *days.Plan) error
 }{
 	{"csv", "days.csv", daysTable(0, table.WriteCSV)},
 	{"json", "days.json", daysTable(0, table.WriteJSON)},
 	{"left", "days-left.csv", daysTable(1, table.WriteCSV)},
 	{"compared", "days-compared.csv", daysTable(2, table.WriteCSV)},
-	{"xlsx", "days.xlsx", func(w io.Writer, p *days.Plan) error { return table.WriteXLSX(w, lists.Days(p)) }},
+	{"xlsx", "days.xlsx", func(w io.Writer, in units.Set, p *days.Plan) error { return table.WriteXLSX(w, lists.Days(in, p)) }},
 	{"html", "days.html", page.WriteDaysPage},
-	{"geojson", "days.geojson", lists.WriteDaysGeoJSON},
-	{"ics", "days.ics", lists.WriteDaysCalendar},
+	{"geojson", "days.geojson", inSI(lists.WriteDaysGeoJSON)},
+	{"ics", "days.ics", inSI(lists.WriteDaysCalendar)},
 }
 
-// daysTable writes one of the plan's lists.
-func daysTable(i int, write func(io.Writer, table.Table) error) func(io.Writer, *days.Plan) error {
-	return func(w io.Writer, p *days.Plan) error { return write(w, lists.Days(p)[i]) }
+// daysTable writes one of the plan's lists as programs read it.
+func daysTable(i int, write func(io.Writer, table.Table) error) func(io.Writer, units.Set, *days.Plan) error {
+	return inSI(func(w io.Writer, p *days.Plan) error { return write(w, lists.Days(units.SI, p)[i]) })
+}
+
+// inSI is a form that does not follow the units of the reader.
+func inSI(write func(io.Writer, *days.Plan) error) func(io.Writer, units.Set, *days.Plan) error {
+	return func(w io.Writer, _ units.Set, p *days.Plan) error { return write(w, p) }
 }
 
 func daysOnTheRoad(ctx context.Context, c *call) error {
@@ -71,20 +77,24 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 	if plan.Lost, err = night.LostIn(ctx, cfg, w); err != nil {
 		return err
 	}
+	shown, err := night.UnitsOf(ctx, cfg, w)
+	if err != nil {
+		return err
+	}
 	if form >= 0 {
-		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, plan) })
+		return c.writeResult(func(w io.Writer) error { return daysForms[form].write(w, shown, plan) })
 	}
 	free, err := publish.LockPlan(cfg, c.now())
 	if err != nil {
 		return err
 	}
 	defer free()
-	folder, before, err := publish.WritePlan(cfg, settings.DayText(w.AsOf()), daysFiles(plan))
+	folder, before, err := publish.WritePlan(cfg, settings.DayText(w.AsOf()), daysFiles(shown, plan))
 	if err != nil {
 		return fmt.Errorf("cannot write the days: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {
-		if err := daysText(out, plan, folder); err != nil || before == "" {
+		if err := daysText(out, shown, plan, folder); err != nil || before == "" {
 			return err
 		}
 		_, err := fmt.Fprintln(out, before)
@@ -114,16 +124,16 @@ func orderedLines(ctx context.Context, c *call, cfg *settings.Config, w *queries
 }
 
 // daysFiles are the files of a plan.
-func daysFiles(plan *days.Plan) (all []publish.File) {
+func daysFiles(in units.Set, plan *days.Plan) (all []publish.File) {
 	for _, f := range daysForms {
-		all = append(all, publish.FileOf(f.file, 0, f.write, plan))
+		all = append(all, publish.FileOf(f.file, 0, func(w io.Writer, p *days.Plan) error { return f.write(w, in, p) }, plan))
 	}
 	return all
 }
 
 // daysText prints how the plan compares and its days.
-func daysText(out io.Writer, plan *days.Plan, folder string) error {
-	tables := lists.Days(plan)
+func daysText(out io.Writer, in units.Set, plan *days.Plan, folder string) error {
+	tables := lists.Days(in, plan)
 	compared := tables[2]
 	compared.Lost, compared.Head = nil, []string{"The same crews and days, filled in three ways:"}
 	if err := table.WriteText(out, tables[0]); err != nil {

@@ -171,7 +171,7 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 		_, dir := writeFleet(t, suite(24, 150), world)
 		cfg := filepath.Join(dir, "fluedrift.toml")
 		runNight(t, cfg)
-		list, err := published(&call{}, mustConfig(t, cfg), "", "watchlist")
+		list, _, err := published(&call{}, mustConfig(t, cfg), "", "watchlist")
 		require.NoError(t, err)
 		chances = map[string]string{}
 		for _, row := range list.Rows {

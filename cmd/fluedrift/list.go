@@ -43,7 +43,7 @@ func list(_ context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	t, err := published(c, cfg, c.asOf, name)
+	t, run, err := published(c, cfg, c.asOf, name)
 	if err != nil {
 		return err
 	}
@@ -55,7 +55,18 @@ func list(_ context.Context, c *call) error {
 			return err
 		}
 	}
+	if c.format == "text" {
+		t = table.In(settings.Units(cfg, readBy(run)), t)
+	}
 	return c.writeResult(func(w io.Writer) error { return write(w, t) })
+}
+
+// readBy is how many lines of a publication's exports were read by each layout.
+func readBy(r *publish.Run) (read []settings.LayoutLines) {
+	for _, i := range r.Inputs {
+		read = append(read, settings.LayoutLines{Layout: i.Layout, Lines: i.Accepted})
+	}
+	return read
 }
 
 // writerFor finds the form a result is asked for in.
@@ -71,13 +82,14 @@ func writerFor(format string) (func(io.Writer, table.Table) error, error) {
 	return nil, settings.Fail(settings.Usage, "format %q is none of text, csv, json", format)
 }
 
-// published reads a list of the newest publication, or of a day's. The newest must
-// be of the settings that the configuration has now; that of a day is what it was.
-func published(c *call, cfg *settings.Config, asOf, name string) (t table.Table, err error) {
+// published reads a list of the newest publication, or of a day's, and that
+// publication's record. The newest must be of the settings that the configuration has
+// now; that of a day is what it was.
+func published(c *call, cfg *settings.Config, asOf, name string) (t table.Table, run *publish.Run, err error) {
 	lists, link := cfg.Path(cfg.Output.Lists), "latest"
 	if asOf != "" {
 		if _, err := settings.DayOf(asOf); err != nil {
-			return t, err
+			return t, nil, err
 		}
 		link = asOf
 	}
@@ -88,26 +100,26 @@ func published(c *call, cfg *settings.Config, asOf, name string) (t table.Table,
 	folder, err := filepath.EvalSymlinks(filepath.Join(lists, link))
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && asOf != "":
-		return t, c.reading(remedy, "no list of %s is published in %s", asOf, lists)
+		return t, nil, c.reading(remedy, "no list of %s is published in %s", asOf, lists)
 	case errors.Is(err, fs.ErrNotExist):
-		return t, c.reading(remedy, "no list is published in %s", lists)
+		return t, nil, c.reading(remedy, "no list is published in %s", lists)
 	case err != nil:
-		return t, err
+		return t, nil, err
 	}
-	run, err := publish.ReadRun(folder)
-	if err != nil {
-		return t, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
+	if run, err = publish.ReadRun(folder); err != nil {
+		return t, nil, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
 	}
 	if asOf == "" && run.Settings != "" && run.Settings != cfg.ListsDigest() {
-		return t, c.reading(remedy, "the newest list was made for another configuration, or this one was changed "+
+		return t, nil, c.reading(remedy, "the newest list was made for another configuration, or this one was changed "+
 			"since\nas it was published it is printed with: -as-of %s", run.AsOf)
 	}
-	return publishedList(run, folder, name, func(err error) error {
+	t, err = publishedList(run, folder, name, func(err error) error {
 		if errors.Is(err, table.ErrOtherSchema) {
 			return c.reading(remedy, "the publication %s was %w", folder, err)
 		}
 		return c.reading(remedy, "the publication %s is damaged: %w", folder, err)
 	})
+	return t, run, err
 }
 
 // list reads one list and compares it with its digest.
@@ -161,7 +173,7 @@ const mostChoices = 20
 // known refuses an area, a site or a tier that no unit of the watchlist has: an
 // empty list would say that nothing is due there.
 func known(cfg *settings.Config, c *call) error {
-	t, err := published(c, cfg, c.asOf, "watchlist")
+	t, _, err := published(c, cfg, c.asOf, "watchlist")
 	if err != nil {
 		return err
 	}

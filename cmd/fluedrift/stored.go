@@ -26,7 +26,7 @@ func storedLines(ctx context.Context, c *call, cfg *settings.Config, w *queries.
 		return nil, nil, err
 	}
 	rules := &judged.Rules.List
-	if tools, err := published(c, cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
+	if tools, _, err := published(c, cfg, settings.DayText(w.AsOf()), "analyzers"); err == nil {
 		rules.SuspectAnalyzers = lists.SuspectsIn(tools)
 	}
 	night.TakeFleet(cfg, w.AsOf(), rules)

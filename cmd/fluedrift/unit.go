@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
@@ -46,19 +47,23 @@ func unit(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
+	in, err := night.UnitsOf(ctx, cfg, w)
+	if err != nil {
+		return err
+	}
 	s := p.Detail.Story
 	return c.writeResult(func(out io.Writer) error {
 		switch c.format {
 		case "text":
-			return lists.WriteStory(out, s)
+			return lists.WriteStory(out, in, s)
 		case "html":
-			return page.WriteUnitPage(out, p.Detail, p.Sheet, w.AsOf())
+			return page.WriteUnitPage(out, in, p.Detail, p.Sheet, w.AsOf())
 		}
 		write, err := writerFor(c.format)
 		if err != nil {
 			return err
 		}
-		return write(out, lists.History(s))
+		return write(out, lists.History(units.SI, s))
 	})
 }
 

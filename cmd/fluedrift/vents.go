@@ -37,9 +37,10 @@ func studyVents(ctx context.Context, c *call) error {
 		return err
 	}
 	asOf := w.AsOf()
+	in, known := night.UnitsOf(ctx, cfg, w)
 	records, judged, err := night.JudgeFleet(ctx, cfg, w, "")
 	stored, kept := fleet.StoredFits(ctx, w)
-	if err := errors.Join(err, kept, w.Close()); err != nil {
+	if err := errors.Join(known, err, kept, w.Close()); err != nil {
 		return err
 	}
 	v := cfg.Vents
@@ -50,7 +51,7 @@ func studyVents(ctx context.Context, c *call) error {
 		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations,
 	}
 	if c.given["at"] {
-		return answerAt(c, &studied, set, asked)
+		return answerAt(c, in, &studied, set, asked)
 	}
 	s, err := study.Run(&studied, set)
 	if err != nil {
@@ -63,7 +64,7 @@ func studyVents(ctx context.Context, c *call) error {
 	if folder == "" {
 		folder = filepath.Join(cfg.Path(cfg.Output.Lists), "vents", settings.DayText(asOf))
 	}
-	if err := publish.WriteBeside(cfg, folder, ventsForms(ctx, s)); err != nil {
+	if err := publish.WriteBeside(cfg, folder, ventsForms(ctx, in, s)); err != nil {
 		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
 	for _, line := range append([]string{words.VentsLine(s)}, words.ModelLines(s)...) {

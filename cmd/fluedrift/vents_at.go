@@ -13,6 +13,7 @@ import (
 	"fluedrift/analysis/fleet"
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/night"
@@ -148,7 +149,7 @@ func measuredValue(text string, kind quantity.Kind) (float64, error) {
 }
 
 // answerAt writes what to expect of one configuration.
-func answerAt(c *call, judged *fleet.Judged, set study.Config, asked study.Configuration) error {
+func answerAt(c *call, in units.Set, judged *fleet.Judged, set study.Config, asked study.Configuration) error {
 	s, err := study.Prepare(judged, set)
 	if err != nil {
 		return err
@@ -162,9 +163,9 @@ func answerAt(c *call, judged *fleet.Judged, set study.Config, asked study.Confi
 	}
 	return c.writeResult(func(w io.Writer) error {
 		if c.format == "html" {
-			return studypage.WriteVentAnswer(w, s, &a, c.at)
+			return studypage.WriteVentAnswer(w, in, s, &a, c.at)
 		}
-		return writeAnswer(w, s, &a)
+		return writeAnswer(w, in, s, &a)
 	})
 }
 
@@ -177,16 +178,16 @@ func ageWords(years float64) string {
 }
 
 // writeAnswer writes what a study expects of a configuration.
-func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
+func writeAnswer(w io.Writer, in units.Set, s *study.Study, a *study.Answer) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no "+
 		"vent to this one; drift: after settling, at %s)\n", settings.DayText(s.AsOf), ageWords(a.Configuration.AgeYears))
 	if len(a.Assumed) > 0 {
-		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", words.Assumed(a.Assumed))
+		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", words.Assumed(in, a.Assumed))
 	}
 	fmt.Fprintf(t, "%s %.3f, %s %.3f\n", study.ByLength, a.OfRun, study.ByFan, a.OfFan)
 	for _, o := range a.Outside {
-		fmt.Fprintf(t, "EXTRAPOLATION: outside the data: %s\n", words.Beyond(o))
+		fmt.Fprintf(t, "EXTRAPOLATION: outside the data: %s\n", words.Beyond(in, o))
 	}
 	fmt.Fprint(t, "\nquestion\tfire\tvent measured by\tfit\texpected\t95 % of the mean\t95 % of single units\tunit\trows\tunits\t\n")
 	for _, e := range a.Expected {
@@ -205,11 +206,11 @@ func writeAnswer(w io.Writer, s *study.Study, a *study.Answer) error {
 			fmt.Fprintf(t, "not made: %s\n", words.NotMade(n))
 		}
 	}
-	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length m\tdiameter "+
-		"m\t90 degree elbows\tmodel line\tdistance\n", words.Compared(a.Compared))
+	fmt.Fprintf(t, "\nNearest units, by %s; distance in standard deviations\nunit\tsite\tvent length %s\tdiameter "+
+		"%s\t90 degree elbows\tmodel line\tdistance\n", words.Compared(a.Compared), in.UnitOf(units.Length), in.UnitOf(units.Width))
 	for _, n := range a.Nearest {
-		fmt.Fprintf(t, "%s\t%s\t%.2f\t%.3f\t%d\t%s\t%.2f\n", night.Shown(n.Serial), night.Shown(n.Site), n.LengthM, n.DiameterM,
-			n.Elbows90, night.Shown(n.Line), n.Distance)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%d\t%s\t%.2f\n", night.Shown(n.Serial), night.Shown(n.Site), studypage.Length(in, n.LengthM),
+			studypage.Width(in, n.DiameterM), n.Elbows90, night.Shown(n.Line), n.Distance)
 	}
 	if err := t.Flush(); err != nil {
 		return err

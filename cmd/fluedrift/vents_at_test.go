@@ -52,6 +52,6 @@ func TestVentsAt(t *testing.T) {
 	require.Contains(t, out, "drift")
 	require.NotContains(t, out, "EXTRAPOLATION")
 	out = runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=900 ft,elbows-90=3,diameter=8in")
-	require.Contains(t, out, "EXTRAPOLATION: outside the data: vent length 274.3 m")
+	require.Contains(t, out, "EXTRAPOLATION: outside the data: vent length 900 ft")
 	runCommand(t, exitUsage, "vents", "-config", config, "-at", "vent-length=12m,control=bellows")
 }

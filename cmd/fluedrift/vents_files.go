@@ -6,6 +6,7 @@ import (
 
 	studypage "fluedrift/analysis/report/study"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/cmd/fluedrift/publish"
@@ -13,11 +14,12 @@ import (
 )
 
 // ventsForms are the files of a study, the report last.
-func ventsForms(ctx context.Context, s *study.Study) (all []publish.File) {
+func ventsForms(ctx context.Context, in units.Set, s *study.Study) (all []publish.File) {
 	tables := studypage.VentTables(s)
 	for _, t := range tables {
 		all = append(all, publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t))
 	}
+	report := func(w io.Writer, s *study.Study) error { return studypage.WriteVentsPage(w, in, s) }
 	parquet := func(w io.Writer, t table.Table) error { return writeParquet(ctx, w, t) }
 	return append(all,
 		publish.FileOf("rows.parquet", len(tables[0].Rows), parquet, tables[0]),
@@ -25,7 +27,7 @@ func ventsForms(ctx context.Context, s *study.Study) (all []publish.File) {
 		publish.FileOf("csv-metadata.json", len(tables), table.WriteCSVW, tables),
 		publish.FileOf("model.R", 0, studypage.WriteVentsScript, s),
 		publish.File{Name: "cautions.txt", Lines: len(words.Cautions()), Write: table.WriteCautions},
-		publish.FileOf("report.html", 0, studypage.WriteVentsPage, s),
+		publish.FileOf("report.html", 0, report, s),
 	)
 }
 

@@ -21,6 +21,7 @@ import (
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
 	studypage "fluedrift/analysis/report/study"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/analysis/watch"
@@ -56,7 +57,7 @@ func studied(t *testing.T) (*study.Study, string) {
 	s.Model, err = study.ModelOf(t.Context(), judged, estimate.Stored{})
 	require.NoError(t, err)
 	folder := t.TempDir()
-	require.NoError(t, publish.WriteBeside(new(settings.Config), folder, ventsForms(context.Background(), s)))
+	require.NoError(t, publish.WriteBeside(new(settings.Config), folder, ventsForms(context.Background(), units.SI, s)))
 	return s, folder
 }
 
@@ -124,8 +125,8 @@ func sameRows(t *testing.T, folder string) {
 // sameBytes writes all files again.
 func sameBytes(t *testing.T, s *study.Study, folder string) {
 	again := t.TempDir()
-	require.NoError(t, publish.WriteBeside(new(settings.Config), again, ventsForms(context.Background(), s)))
-	for _, f := range ventsForms(context.Background(), s) {
+	require.NoError(t, publish.WriteBeside(new(settings.Config), again, ventsForms(context.Background(), units.SI, s)))
+	for _, f := range ventsForms(context.Background(), units.SI, s) {
 		a, err := os.ReadFile(filepath.Join(folder, f.Name))
 		require.NoError(t, err)
 		b, err := os.ReadFile(filepath.Join(again, f.Name))
@@ -312,12 +313,12 @@ func pageOfOneVent(t *testing.T, s *study.Study) {
 	require.NoError(t, err)
 	require.Len(t, a.Nearest, 10)
 	var b strings.Builder
-	require.NoError(t, studypage.WriteVentAnswer(&b, s, &a, "vent-length=900ft <b>"))
+	require.NoError(t, studypage.WriteVentAnswer(&b, units.SI, s, &a, "vent-length=900ft <b>"))
 	page := b.String()
 	require.Equal(t, len(a.Expected), strings.Count(page, "<td>extrapolation\n"))
 	require.NotContains(t, page, "<b>")
 	require.NotContains(t, page, "NaN")
-	require.Contains(t, page, "EXTRAPOLATION, outside the data: vent length 274.3 m")
+	require.Contains(t, page, "EXTRAPOLATION, outside the data: vent length 274 m")
 	for _, n := range a.Nearest {
 		require.Contains(t, page, "<th scope=row>"+n.Serial+"<td>")
 	}
@@ -353,7 +354,7 @@ func asBefore(t *testing.T, s *study.Study, folder string) {
 			fmt.Fprintf(&b, "%s, %s, %s, %s: %.3f (%.3f, df %.1f), %.3f to %.3f %s, %+v\n", e.Kind, e.Fire, e.Fit, e.Name, c.Value, c.SE, c.DF, c.Low, c.High, e.Unit, e.Counts)
 		}
 	}
-	for _, i := range words.VentLimits(s) {
+	for _, i := range words.VentLimits(units.SI, s) {
 		fmt.Fprintf(&b, "%s: %s\n", i.Asks, i.Says)
 	}
 	for _, c := range words.VentChecklist(s) {

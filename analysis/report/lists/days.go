@@ -6,6 +6,7 @@ import (
 
 	"fluedrift/analysis/days"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/model/day"
 )
@@ -151,8 +152,8 @@ var comparedColumns = []table.ColumnOf[days.Compared]{
 }
 
 // Days makes the lists of a plan: the days, what is left over, and how the same
-// days compare when filled in plainer orders.
-func Days(p *days.Plan) []table.Table {
+// days compare when filled in plainer orders. Their heads are in the units of a reader.
+func Days(in units.Set, p *days.Plan) []table.Table {
 	var rows []daysRow
 	for i := range p.Days {
 		d := &p.Days[i]
@@ -164,7 +165,7 @@ func Days(p *days.Plan) []table.Table {
 		}
 	}
 	plan := table.Fill("days", daysColumns, rows)
-	plan.Head = append([]string{words.Days(p)}, words.DaysNotes(p)...)
+	plan.Head = append([]string{words.Days(p)}, words.DaysNotes(in, p)...)
 	all := []table.Table{plan, table.Fill("days-left", leftColumns, p.Left), table.Fill("days-compared", comparedColumns, p.Compared)}
 	LostFirst(all, p.Lost)
 	for i := range all {

@@ -11,6 +11,7 @@ import (
 	"text/tabwriter"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
@@ -71,66 +72,69 @@ func RecordsToFix(fixes []watch.Fix, asOf day.Day) table.Table {
 	return t
 }
 
-// entryColumns are the columns of a unit's history.
-var entryColumns = []table.ColumnOf[watch.Entry]{
-	table.DayColumn("day", "day", "readings",
-		"day of the visit or change",
-		func(e *watch.Entry) day.Day { return e.Day }),
-	table.TextColumn("what", "what", "readings",
-		"reason of the visit, or what changed",
-		func(e *watch.Entry) string { return words.EntryWhat(e) }),
-	table.TextColumn("fire", "fire", "readings",
-		"fire of the reading",
-		func(e *watch.Entry) string { return words.EntryFire(e) }),
-	table.TextColumn("condition", "condition", "readings",
-		"as found, between or as left, and whether it was adjusted",
-		func(e *watch.Entry) string { return words.EntryCondition(e) }),
-	table.CellColumn(table.Number, "co2_percent", "CO2 %", "% by volume dry", "readings",
-		"CO2, converted where O2 was recorded",
-		func(e *watch.Entry) table.Cell { return table.NumberCell(e.CO2Percent, e.CO2Decimals) }),
-	table.CellColumn(table.Number, "o2_percent", "O2 %", "% by volume dry", "readings",
-		"O2 as recorded",
-		func(e *watch.Entry) table.Cell { return table.NumberCell(e.O2Percent, e.O2Decimals) }),
-	table.TextColumn("target", "target", "targets",
-		"target and setting band in force that day",
-		func(e *watch.Entry) string { return words.EntryTarget(e) }),
-	table.TextColumn("verdict", "verdict", "judged",
-		"the reading against them",
-		func(e *watch.Entry) string { return words.Verdict(e) }),
-	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
-		"CO free of excess air",
-		0, func(e *watch.Entry) float64 { return e.CO.AirFreePPM }),
-	table.TextColumn("co_recorded", "", "readings",
-		"the same in words",
-		words.EntryCO),
-	table.NumberColumn("flue_temp_c", "flue C", "degC", "readings",
-		"flue gas temperature",
-		0, func(e *watch.Entry) float64 { return e.FlueTempC }),
-	table.NumberColumn("air_temp_c", "air C", "degC", "readings",
-		"combustion-air temperature",
-		0, func(e *watch.Entry) float64 { return e.AirTempC }),
-	table.TextColumn("technician", "technician", "readings",
-		"who read it",
-		func(e *watch.Entry) string { return e.Technician }),
-	table.TextColumn("analyzer", "analyzer", "readings",
-		"what it was read with",
-		func(e *watch.Entry) string { return e.Analyzer }),
-	table.TextColumn("origin", "record", "readings",
-		"file and line of the record",
-		func(e *watch.Entry) string { return e.Origin }),
-	table.TextColumn("marks", "", "readings",
-		"marks of the reading",
-		func(e *watch.Entry) string { return e.Marks }),
-	table.TextColumn("judged", "", "judged",
-		"what the reading is good for: used, marked, or left out of the fit, and why",
-		func(e *watch.Entry) string { return words.Judged(e) }),
+// entryColumns are the columns of a unit's history; what says what happened.
+func entryColumns(what func(*watch.Entry) string) []table.ColumnOf[watch.Entry] {
+	return []table.ColumnOf[watch.Entry]{
+		table.DayColumn("day", "day", "readings",
+			"day of the visit or change",
+			func(e *watch.Entry) day.Day { return e.Day }),
+		table.TextColumn("what", "what", "readings",
+			"reason of the visit, or what changed",
+			what),
+		table.TextColumn("fire", "fire", "readings",
+			"fire of the reading",
+			func(e *watch.Entry) string { return words.EntryFire(e) }),
+		table.TextColumn("condition", "condition", "readings",
+			"as found, between or as left, and whether it was adjusted",
+			func(e *watch.Entry) string { return words.EntryCondition(e) }),
+		table.CellColumn(table.Number, "co2_percent", "CO2 %", "% by volume dry", "readings",
+			"CO2, converted where O2 was recorded",
+			func(e *watch.Entry) table.Cell { return table.NumberCell(e.CO2Percent, e.CO2Decimals) }),
+		table.CellColumn(table.Number, "o2_percent", "O2 %", "% by volume dry", "readings",
+			"O2 as recorded",
+			func(e *watch.Entry) table.Cell { return table.NumberCell(e.O2Percent, e.O2Decimals) }),
+		table.TextColumn("target", "target", "targets",
+			"target and setting band in force that day",
+			func(e *watch.Entry) string { return words.EntryTarget(e) }),
+		table.TextColumn("verdict", "verdict", "judged",
+			"the reading against them",
+			func(e *watch.Entry) string { return words.Verdict(e) }),
+		table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
+			"CO free of excess air",
+			0, func(e *watch.Entry) float64 { return e.CO.AirFreePPM }),
+		table.TextColumn("co_recorded", "", "readings",
+			"the same in words",
+			words.EntryCO),
+		table.NumberColumn("flue_temp_c", "flue C", "degC", "readings",
+			"flue gas temperature",
+			0, func(e *watch.Entry) float64 { return e.FlueTempC }),
+		table.NumberColumn("air_temp_c", "air C", "degC", "readings",
+			"combustion-air temperature",
+			0, func(e *watch.Entry) float64 { return e.AirTempC }),
+		table.TextColumn("technician", "technician", "readings",
+			"who read it",
+			func(e *watch.Entry) string { return e.Technician }),
+		table.TextColumn("analyzer", "analyzer", "readings",
+			"what it was read with",
+			func(e *watch.Entry) string { return e.Analyzer }),
+		table.TextColumn("origin", "record", "readings",
+			"file and line of the record",
+			func(e *watch.Entry) string { return e.Origin }),
+		table.TextColumn("marks", "", "readings",
+			"marks of the reading",
+			func(e *watch.Entry) string { return e.Marks }),
+		table.TextColumn("judged", "", "judged",
+			"what the reading is good for: used, marked, or left out of the fit, and why",
+			func(e *watch.Entry) string { return words.Judged(e) }),
+	}
 }
 
-// History makes the table of a unit's records, in the story's order.
-func History(s watch.Story) table.Table {
-	t := table.Fill("history", entryColumns, s.Entries)
+// History makes the table of a unit's records, in the story's order, with what is said
+// in the units of a reader; table.In gives its columns in them.
+func History(in units.Set, s watch.Story) table.Table {
+	t := table.Fill("history", entryColumns(func(e *watch.Entry) string { return words.EntryWhat(in, e) }), s.Entries)
 	standing := words.StandingOf(&s.Line, s.NotRead)
-	t.Head = append(append(t.Head, words.About(&s.About)...), standing.All()...)
+	t.Head = append(append(t.Head, words.About(in, &s.About)...), standing.All()...)
 	return t
 }
 
@@ -156,7 +160,7 @@ func Lists() []List {
 		{"days", "visits by day, crew and stop, as planned by days", table.Describe(daysColumns)},
 		{"days-left", "units that no planned day holds, and why", table.Describe(leftColumns)},
 		{"days-compared", "the same crews and days filled in plainer orders", table.Describe(comparedColumns)},
-		{"history", "one unit's records, newest first", table.Describe(entryColumns)},
+		{"history", "one unit's records, newest first", table.Describe(entryColumns(nil))},
 	}
 }
 
@@ -215,9 +219,9 @@ func Read(r io.Reader) (table.Table, error) {
 }
 
 // WriteStory writes one unit's story for a terminal.
-func WriteStory(w io.Writer, s watch.Story) error {
+func WriteStory(w io.Writer, in units.Set, s watch.Story) error {
 	out := bufio.NewWriter(w)
-	table.WriteLines(out, words.About(&s.About))
+	table.WriteLines(out, words.About(in, &s.About))
 	out.WriteByte('\n')
 	standing := words.StandingOf(&s.Line, s.NotRead)
 	table.WriteLines(out, standing.All())
@@ -230,9 +234,9 @@ func WriteStory(w io.Writer, s watch.Story) error {
 		head  string
 		lines []string
 	}{
-		{"Check first (common practice, no source):", words.LookWhy(&s.Line)},
-		{"What the records say of themselves:", words.Found(s.Found)},
-		{"Cost:", words.Costs(s.Costs)},
+		{"Check first (common practice, no source):", words.LookWhy(in, &s.Line)},
+		{"What the records say of themselves:", words.Found(in, s.Found)},
+		{"Cost:", words.Costs(in, s.Costs)},
 	} {
 		if len(part.lines) == 0 {
 			continue
@@ -245,7 +249,7 @@ func WriteStory(w io.Writer, s watch.Story) error {
 	}
 	if len(s.Entries) == 0 {
 		out.WriteString("Nothing on record.\n")
-	} else if err := table.WriteAligned(out, History(s)); err != nil {
+	} else if err := table.WriteAligned(out, table.In(in, History(in, s))); err != nil {
 		return fmt.Errorf("write unit %q: %w", s.Unit.Serial, err)
 	}
 	out.WriteByte('\n')

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"fluedrift/analysis/days"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 )
 
@@ -21,13 +22,13 @@ var daysTemplate = template.Must(template.New("days").Funcs(template.FuncMap{
 	"way":     func(c days.Compared) string { return words.DaysWay(&c) },
 	"standIn": func(s days.Stop) string { return words.StandIn(&s) },
 	"leftWhy": func(l days.Left) string { return words.LeftWhy(&l) },
-	"notes":   words.DaysNotes,
 }).Parse(daysText))
 
 // daysPage is what the page shows.
 type daysPage struct {
 	*days.Plan
 	Words    string
+	Notes    []string
 	Map      template.HTML
 	Crews    []crewKey
 	Sheets   []daySheet
@@ -48,8 +49,8 @@ type daySheet struct {
 // WriteDaysPage writes a plan as one page that needs nothing else: how it
 // compares, a map drawn from coordinates alone, what is left over, and a sheet a
 // day to print. It has no script and asks no other machine for anything.
-func WriteDaysPage(w io.Writer, p *days.Plan) error {
-	v := daysPage{Plan: p, Words: words.Days(p), Cautions: words.Cautions()}
+func WriteDaysPage(w io.Writer, in units.Set, p *days.Plan) error {
+	v := daysPage{Plan: p, Words: words.Days(p), Notes: words.DaysNotes(in, p), Cautions: words.Cautions()}
 	all := make([]*days.CrewDay, len(p.Days))
 	for i := range p.Days {
 		d := &p.Days[i]

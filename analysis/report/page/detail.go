@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
@@ -17,12 +18,13 @@ type detailView struct {
 	Chart   template.HTML
 	Narrow  template.HTML // the chart of a phone; "" where the page has none
 	Visits  []visitView
-	Earlier int // readings before those shown
+	Earlier int    // readings before those shown
+	Degree  string // letter of the unit of temperatures
 }
 
 // detailOf puts together what a row opens to.
-func detailOf(d Detail, form chartForm) *detailView {
-	lead, facts := words.DetailOf(&d.Story)
+func detailOf(in units.Set, d Detail, form chartForm) *detailView {
+	lead, facts := words.DetailOf(in, &d.Story)
 	return &detailView{Lead: lead, Facts: facts, Chart: template.HTML(drawChart(d.Chart, form))}
 }
 
@@ -54,16 +56,17 @@ func (k visitKey) words(origin string) string {
 }
 
 // readings are the entries of a unit, newest first, as visits.
-func (v *detailView) readings(entries []watch.Entry) {
+func (v *detailView) readings(in units.Set, entries []watch.Entry) {
+	v.Degree = in.DegreeLetter()
 	for i := range entries {
-		v.add(&entries[i])
+		v.add(in, &entries[i])
 	}
 }
 
 // add puts an entry under the visit before it where it belongs to that. A
 // change, and a visit without a reading, are words alone.
-func (v *detailView) add(e *watch.Entry) {
-	key := visitKey{e.Day, words.EntryWhat(e), e.Technician, e.Analyzer}
+func (v *detailView) add(in units.Set, e *watch.Entry) {
+	key := visitKey{e.Day, words.EntryWhat(in, e), e.Technician, e.Analyzer}
 	n := len(v.Visits)
 	if n == 0 || v.Visits[n-1].of != key {
 		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
@@ -77,6 +80,6 @@ func (v *detailView) add(e *watch.Entry) {
 	visit.Readings = slices.Insert(visit.Readings, 0, []string{
 		words.EntryFireShort(e), words.EntryCondition(e),
 		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),
-		words.VerdictShort(e), number(e.CO.AirFreePPM, 0), number(e.FlueTempC, 0),
+		words.VerdictShort(e), number(e.CO.AirFreePPM, 0), number(in.Number(units.Temperature, e.FlueTempC, 0)),
 	})
 }

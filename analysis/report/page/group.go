@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 )
@@ -33,7 +34,7 @@ type rowView struct {
 }
 
 // groupsOf puts lines in their groups; the first have details.
-func groupsOf(lines []watch.Line, details []Detail) (groups []groupView) {
+func groupsOf(in units.Set, lines []watch.Line, details []Detail) (groups []groupView) {
 	ids := idsOf(lines)
 	for i := range lines {
 		l := &lines[i]
@@ -43,7 +44,7 @@ func groupsOf(lines []watch.Line, details []Detail) (groups []groupView) {
 		g := &groups[len(groups)-1]
 		row := rowOf(l, ids[i])
 		if i < len(details) {
-			row.Detail, row.Address = detailOf(details[i], detailChart), "#"+row.ID
+			row.Detail, row.Address = detailOf(in, details[i], detailChart), "#"+row.ID
 		}
 		if l.Foot != watch.NoFoot {
 			g.Foot = append(g.Foot, row)

@@ -10,6 +10,7 @@ import (
 	"io"
 
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
@@ -25,6 +26,7 @@ type Page struct {
 	Notes   []string
 	Past    string // how right past lists were, in one sentence; "" where nobody looked back
 	Links   []Link // to the other pages of the publication, this one among them
+	Units   units.Set
 }
 
 // Link is another page of the publication.
@@ -111,7 +113,7 @@ func WritePage(w io.Writer, p Page) error {
 	v := pageView{
 		headView: headOf("Boilers to visit", words.FleetOn(len(p.Lines), p.Summary.AsOf), p.Summary.AsOf, p.Links, ListPage),
 		Lost:     lost, Past: p.Past, Summary: words.Head(&p.Summary), Notes: p.Notes, Cautions: words.Cautions(),
-		Groups: groupsOf(p.Lines, p.Details),
+		Groups: groupsOf(p.Units, p.Lines, p.Details),
 	}
 	if err := pages.ExecuteTemplate(w, "page", v); err != nil {
 		return fmt.Errorf("write page: %w", err)

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
@@ -25,8 +26,8 @@ type sheetsView struct {
 	Sheets []sheetView
 }
 
-func sheetOf(s watch.Sheet) sheetView {
-	v := sheetView{Sheet: words.SheetOf(&s), Cautions: words.Cautions()}
+func sheetOf(in units.Set, s watch.Sheet) sheetView {
+	v := sheetView{Sheet: words.SheetOf(in, &s), Cautions: words.Cautions()}
 	for _, condition := range []judge.Condition{judge.AsFound, judge.AsLeft} {
 		for _, f := range v.Fires {
 			v.Rows = append(v.Rows, f.Label+", "+string(condition))
@@ -37,11 +38,11 @@ func sheetOf(s watch.Sheet) sheetView {
 
 // WriteSheets writes the sheets that go along in the truck, one a unit, each on
 // a page of its own when printed.
-func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf day.Day) error {
+func WriteSheets(w io.Writer, in units.Set, sheets []watch.Sheet, asOf day.Day) error {
 	of := fmt.Sprintf("%s in the order of the list, as of %s", words.Units(len(sheets)), words.Day(asOf))
 	v := sheetsView{headView: headOf("Sheets", of, asOf, nil, "")}
 	for _, s := range sheets {
-		v.Sheets = append(v.Sheets, sheetOf(s))
+		v.Sheets = append(v.Sheets, sheetOf(in, s))
 	}
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write sheets: %w", err)
@@ -51,7 +52,7 @@ func WriteSheets(w io.Writer, sheets []watch.Sheet, asOf day.Day) error {
 
 // WriteUnitPage writes the page of one unit: what the list's page opens to, its
 // readings, and its sheet.
-func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf day.Day) error {
+func WriteUnitPage(w io.Writer, in units.Set, d Detail, s watch.Sheet, asOf day.Day) error {
 	u := &d.Story.Unit
 	title := u.Site
 	if title == "" {
@@ -59,10 +60,10 @@ func WriteUnitPage(w io.Writer, d Detail, s watch.Sheet, asOf day.Day) error {
 	}
 	v := sheetsView{
 		headView: headOf(title, words.RowAbout(u)+". As of "+words.Day(asOf), asOf, nil, ""),
-		Detail:   detailOf(d, wideChart), Sheets: []sheetView{sheetOf(s)},
+		Detail:   detailOf(in, d, wideChart), Sheets: []sheetView{sheetOf(in, s)},
 	}
 	v.Detail.Narrow = template.HTML(drawChart(d.Chart, phoneChart))
-	v.Detail.readings(d.Story.Entries)
+	v.Detail.readings(in, d.Story.Entries)
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write unit %q: %w", d.Story.Unit.Serial, err)
 	}

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/model/day"
@@ -21,17 +22,17 @@ var answerText string
 
 var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap{
 	"day": words.Day, "visible": words.Visible, "capital": words.Capital, "fire": words.Fire,
-	"assumed": words.Assumed, "beyond": words.Beyond, "compared": words.Compared,
-	"signed": words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
+	"compared": words.Compared,
+	"signed":   words.Signed, "notMade": words.NotMade, "span": words.Span, "behind": words.Behind,
 	"fromTo": func(low, high float64) string { return words.Signed(low) + " to " + words.Signed(high) },
 	"n2":     page.Decimals(2), "n3": page.Decimals(3),
-	"mm":    func(m float64) string { return words.Number(m*1000, 0) },
 	"count": func(n int) string { return words.Number(known(n), 0) },
 }).Parse(page.StudyStyle + answerText))
 
 // answerPage is what the page of one configuration shows.
 type answerPage struct {
 	*study.Answer
+	ventUnits
 	Asked    string
 	AsOf     day.Day
 	Tables   []expectedTable // the first stands open
@@ -66,8 +67,8 @@ func expectedTables(a *study.Answer) (all []expectedTable) {
 
 // WriteVentAnswer writes what a study expects of one vent as one page that needs
 // nothing else; asked is the configuration in the words of who asked.
-func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string) error {
-	v := answerPage{Answer: a, Asked: asked, AsOf: s.AsOf, Cautions: words.Cautions(), Tables: expectedTables(a)}
+func WriteVentAnswer(w io.Writer, in units.Set, s *study.Study, a *study.Answer, asked string) error {
+	v := answerPage{Answer: a, ventUnits: ventUnits{in}, Asked: asked, AsOf: s.AsOf, Cautions: words.Cautions(), Tables: expectedTables(a)}
 	var drawn []interval
 	for _, e := range a.Expected {
 		if e.Response == study.InPoints && e.Measure == study.ByLength {
@@ -83,7 +84,7 @@ func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string)
 			return fmt.Errorf("write page of a vent: %w", err)
 		}
 	}
-	if v.Place, err = drawPlace(s.Units, a); err != nil {
+	if v.Place, err = drawPlace(in, s.Units, a); err != nil {
 		return fmt.Errorf("write page of a vent: %w", err)
 	}
 	if err := answerTemplate.Execute(w, &v); err != nil {
@@ -94,20 +95,23 @@ func WriteVentAnswer(w io.Writer, s *study.Study, a *study.Answer, asked string)
 
 // drawPlace draws a configuration among the units: dots, the nearest as squares,
 // the configuration as a cross.
-func drawPlace(units []study.UnitVent, a *study.Answer) (ventFigure, error) {
-	f := page.NewBroadFigure("recorded length, m", "diameter, mm")
+func drawPlace(in units.Set, fleet []study.UnitVent, a *study.Answer) (ventFigure, error) {
+	f := newVentFigure(in)
 	var x, y []float64
-	for i := range units {
-		x, y = append(x, units[i].LengthM), append(y, units[i].DiameterM*1000)
+	at := func(u *study.UnitVent) {
+		x, y = append(x, in.Value(units.Length, u.LengthM)), append(y, in.Value(units.Width, u.DiameterM))
+	}
+	for i := range fleet {
+		at(&fleet[i])
 	}
 	all := xys(x, y)
 	x, y = nil, nil
 	for i := range a.Nearest {
-		x, y = append(x, a.Nearest[i].LengthM), append(y, a.Nearest[i].DiameterM*1000)
+		at(&a.Nearest[i].UnitVent)
 	}
 	near := xys(x, y)
 	c := &a.Configuration
-	own := xys([]float64{c.LengthM}, []float64{c.DiameterM * 1000})
+	own := xys([]float64{in.Value(units.Length, c.LengthM)}, []float64{in.Value(units.Width, c.DiameterM)})
 	if len(all) == 0 {
 		return ventFigure{}, nil
 	}

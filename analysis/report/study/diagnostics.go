@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 )
@@ -32,9 +33,9 @@ type panel struct {
 }
 
 // drawDiagnostics draws what a fit leaves over against all it might hang on.
-func drawDiagnostics(s *study.Study, d *study.Diagnostic) (diagnosticView, error) {
+func drawDiagnostics(in units.Set, s *study.Study, d *study.Diagnostic) (diagnosticView, error) {
 	v := diagnosticView{Title: fmt.Sprintf("%s, %s", words.Capital(string(d.Kind)), words.Fire(d.Fire))}
-	for _, p := range panelsOf(s, d) {
+	for _, p := range panelsOf(in, s, d) {
 		f, err := p.draw(v.Title)
 		if err != nil {
 			return v, err
@@ -45,7 +46,7 @@ func drawDiagnostics(s *study.Study, d *study.Diagnostic) (diagnosticView, error
 }
 
 // panelsOf lists the pictures of a fit.
-func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
+func panelsOf(in units.Set, s *study.Study, d *study.Diagnostic) []panel {
 	of := func(value func(*study.Row) float64) []float64 {
 		out := make([]float64, len(d.Rows))
 		for i, r := range d.Rows {
@@ -65,10 +66,13 @@ func panelsOf(s *study.Study, d *study.Diagnostic) []panel {
 	days.years = true
 	out := []panel{
 		plain("what was fitted", "fitted change, "+d.Unit, d.Fitted),
-		plain("recorded length", "length after, m", of(func(r *study.Row) float64 { return r.LengthM })),
+		plain("recorded length", "length after, "+in.UnitOf(units.Length),
+			of(func(r *study.Row) float64 { return in.Value(units.Length, r.LengthM) })),
 		days,
-		plain("air temperature", "combustion air at the later reading, degC", of(func(r *study.Row) float64 { return r.AirC })),
-		plain("change of air", "change of air between the readings, K", of(func(r *study.Row) float64 { return r.AirK })),
+		plain("air temperature", "combustion air at the later reading, "+in.UnitOf(units.Temperature),
+			of(func(r *study.Row) float64 { return in.Value(units.Temperature, r.AirC) })),
+		plain("change of air", "change of air between the readings, "+in.WarmerUnit(),
+			of(func(r *study.Row) float64 { return in.WarmerValue(r.AirK) })),
 		{
 			name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized,
 			line: acrossOf(d.Quantile, func(x float64) float64 { return x }),

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/model/day"
@@ -126,9 +127,9 @@ func xys(x, y []float64) (at plotter.XYs) {
 }
 
 // drawVentMap draws where units are by length and diameter.
-func drawVentMap(units []study.UnitVent) (ventFigure, error) {
-	cells, without := study.VentMap(units)
-	f := page.NewBroadFigure("recorded length, m", "diameter, mm")
+func drawVentMap(in units.Set, fleet []study.UnitVent) (ventFigure, error) {
+	cells, without := study.VentMap(fleet, 1/in.Value(units.Length, 1))
+	f := newVentFigure(in)
 	var at plotter.XYs
 	var counts []int
 	most, on := 1, 0
@@ -138,9 +139,9 @@ func drawVentMap(units []study.UnitVent) (ventFigure, error) {
 		most, on = max(most, c.Units), on+c.Units
 		if !slices.Contains(rows, c.DiameterM) {
 			rows = append(rows, c.DiameterM)
-			ticks = append(ticks, plot.Tick{Value: float64(len(rows)), Label: fmt.Sprintf("%.0f", c.DiameterM*1000)})
+			ticks = append(ticks, plot.Tick{Value: float64(len(rows)), Label: ventUnits{in}.Width(c.DiameterM)})
 		}
-		at = append(at, plotter.XY{X: (c.FromM + c.ToM) / 2, Y: float64(len(rows))})
+		at = append(at, plotter.XY{X: in.Value(units.Length, (c.FromM+c.ToM)/2), Y: float64(len(rows))})
 		counts = append(counts, c.Units)
 	}
 	if len(at) == 0 {
@@ -150,8 +151,8 @@ func drawVentMap(units []study.UnitVent) (ventFigure, error) {
 	f.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	f.Y.Min, f.Y.Max, f.X.Min = 0.5, float64(len(rows))+0.5, 0
 	return drawn(f, "Map of vents: units by length and diameter", fmt.Sprintf("Where the units are: recorded length in "+
-		"steps of %g m by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %s.",
-		cells[0].ToM-cells[0].FromM, on, most, offMap(without)))
+		"steps of %.0f %s by diameter, as of the last record; each circle bears its number of units, %d in all, at most %d. %s.",
+		in.Value(units.Length, cells[0].ToM-cells[0].FromM), in.UnitOf(units.Length), on, most, offMap(without)))
 }
 
 // offMap counts the units that the map of vents has no place for.

@@ -9,6 +9,7 @@ import (
 	"io"
 
 	"fluedrift/analysis/report/page"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/model/judge"
@@ -34,6 +35,7 @@ var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 // from the study.
 type ventsPage struct {
 	*study.Study
+	ventUnits
 	Line         string
 	Main         []mainRow
 	Intervals    ventFigure
@@ -112,9 +114,9 @@ func (g *variedGroup) add(r variedRow) {
 }
 
 // WriteVentsPage writes a vent study as one page that needs nothing else.
-func WriteVentsPage(w io.Writer, s *study.Study) error {
+func WriteVentsPage(w io.Writer, in units.Set, s *study.Study) error {
 	v := ventsPage{
-		Study: s, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(s),
+		Study: s, ventUnits: ventUnits{in}, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(in, s),
 		Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(),
 		Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model),
 	}
@@ -239,7 +241,7 @@ func (v *ventsPage) draw(s *study.Study) (err error) {
 	if err := v.drawEstimates(s); err != nil {
 		return err
 	}
-	if v.Map, err = drawVentMap(s.Units); err != nil {
+	if v.Map, err = drawVentMap(v.in, s.Units); err != nil {
 		return err
 	}
 	for i := range s.Corrections {
@@ -272,7 +274,7 @@ func (v *ventsPage) draw(s *study.Study) (err error) {
 		if !declared && d.Fire != judge.High { // a picture of every fit would make the page heavy
 			continue
 		}
-		view, err := drawDiagnostics(s, d)
+		view, err := drawDiagnostics(v.in, s, d)
 		if err != nil {
 			return err
 		}

@@ -13,6 +13,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
 	"fluedrift/model/day"
@@ -91,7 +92,7 @@ func TestVentChecklistIsComplete(t *testing.T) {
 	section := regexp.MustCompile(`<section id=([a-z]+)>`)
 	for _, s := range []*study.Study{{}, studiedVents()} {
 		var b bytes.Buffer
-		require.NoError(t, WriteVentsPage(&b, s))
+		require.NoError(t, WriteVentsPage(&b, units.SI, s))
 		there := map[string]bool{}
 		for _, m := range section.FindAllStringSubmatch(b.String(), -1) {
 			require.False(t, there[m[1]], "%s stands twice", m[1])
@@ -107,7 +108,7 @@ func TestVentChecklistIsComplete(t *testing.T) {
 			require.NotContains(t, c.Says, "%!")
 			require.NotContains(t, c.Says, "NaN")
 		}
-		for _, l := range words.VentLimits(s) {
+		for _, l := range words.VentLimits(units.SI, s) {
 			require.Greater(t, len(l.Says), 40, l.Asks)
 		}
 	}
@@ -118,7 +119,7 @@ func TestVentChecklistIsComplete(t *testing.T) {
 func TestVentsPage(t *testing.T) {
 	s := studiedVents()
 	var b bytes.Buffer
-	require.NoError(t, WriteVentsPage(&b, s))
+	require.NoError(t, WriteVentsPage(&b, units.SI, s))
 	page := b.String()
 	for _, no := range []string{"<b>", "<i>", "<u>", "<s>", "NaN", "%!", "<script"} {
 		require.False(t, strings.Contains(page, no), no)
@@ -130,7 +131,7 @@ func TestVentsPage(t *testing.T) {
 	require.Contains(t, page, "24 repeated registers")
 	require.Contains(t, page, "-0.123")
 	b.Reset()
-	require.NoError(t, WriteVentsPage(&b, &study.Study{}))
+	require.NoError(t, WriteVentsPage(&b, units.SI, &study.Study{}))
 	require.Contains(t, b.String(), "too few rows to say anything")
 	require.NotContains(t, b.String(), "NaN")
 }
@@ -161,7 +162,7 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 		},
 	}}
 	var b bytes.Buffer
-	require.NoError(t, WriteVentsPage(&b, s))
+	require.NoError(t, WriteVentsPage(&b, units.SI, s))
 	page := b.String()
 	for _, says := range []string{
 		"<td>high<th scope=row>noise<td class=n>0.065<td class=n>0.002<td>points<td " +
@@ -182,7 +183,7 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 	require.NotContains(t, lines, bench)
 	s.Model = nil
 	b.Reset()
-	require.NoError(t, WriteVentsPage(&b, s))
+	require.NoError(t, WriteVentsPage(&b, units.SI, s))
 	require.Contains(t, b.String(), "Not asked for.")
 }
 

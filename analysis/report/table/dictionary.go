@@ -12,6 +12,8 @@ type dictionaryLine struct {
 	Column
 }
 
+const dictionaryName = "dictionary"
+
 // dictionaryColumns are the columns of the dictionary itself.
 var dictionaryColumns = []ColumnOf[dictionaryLine]{
 	TextColumn("list", "list", "dictionary",
@@ -43,9 +45,9 @@ func Dictionary(lists []Table) Table {
 		}
 	}
 	for _, c := range Describe(dictionaryColumns) {
-		lines = append(lines, dictionaryLine{"dictionary", c})
+		lines = append(lines, dictionaryLine{dictionaryName, c})
 	}
-	return Fill("dictionary", dictionaryColumns, lines)
+	return Fill(dictionaryName, dictionaryColumns, lines)
 }
 
 // packageResource is a list in a data package, with its table schema

@@ -3,12 +3,14 @@ package words
 import (
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
 
 // checkWords are the checks in two sentences: what to do, and why that comes first.
-// Every one is common practice; no source prints such a table.
+// Every one is common practice; no source prints such a table. Quantities in braces are
+// written in the units of the reader.
 var checkWords = map[judge.Check]struct{ do, why string }{
 	judge.TakeOutOfService: {
 		"Have the unit taken out of service as its instructions say, then look at intake, vent and heat exchanger for anything " +
@@ -57,25 +59,25 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 	},
 	judge.WarmerAirAtSetting: {
 		"Hold the combustion-air temperature against that of the day it was set.",
-		"Warmer air is thinner: 10 K make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
+		"Warmer air is thinner: {10 K} make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
 			"it lean in winter.",
 	},
 	judge.ColderAirAtSetting: {
 		"Hold the combustion-air temperature against that of the day it was set.",
-		"Colder air is denser: 10 K make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
+		"Colder air is denser: {10 K} make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
 			"it rich in summer.",
 	},
 	judge.WarmerAirUnderRatio: {
 		"Hold air and gas temperature against those of the day it was set.",
-		"Under ratio control 10 K of warmer air with gas as cold as before make about a sixth of a point of CO2.",
+		"Under ratio control {10 K} of warmer air with gas as cold as before make about a sixth of a point of CO2.",
 	},
 	judge.ColderAirUnderRatio: {
 		"Hold air and gas temperature against those of the day it was set.",
-		"Under ratio control 10 K of colder air with gas as warm as before make about a sixth of a point of CO2.",
+		"Under ratio control {10 K} of colder air with gas as warm as before make about a sixth of a point of CO2.",
 	},
 	judge.ValveZeroOffset: {
 		"Check the zero offset of the gas valve at low fire, and its signal line.",
-		"An offset of a few Pa shows at low fire first, where the pressure difference is small.",
+		"An offset of {a few Pa} shows at low fire first, where the pressure difference is small.",
 	},
 	judge.SignalLine: {
 		"Check the signal line between air and gas valve, then the flue-gas way back to the intake.",
@@ -175,9 +177,21 @@ func look(l *watch.Line) (lines []string) {
 }
 
 // LookWhy says what to look at first, and why.
-func LookWhy(l *watch.Line) (lines []string) {
+func LookWhy(in units.Set, l *watch.Line) (lines []string) {
 	for _, c := range l.CheckFirst {
-		lines = append(lines, checkWords[c].do+" "+checkWords[c].why)
+		lines = append(lines, checkWords[c].do+" "+checkWhy(in, c))
 	}
 	return lines
+}
+
+// fewPascals is a small pressure, by the unit of pressures.
+var fewPascals = map[string]string{
+	"Pa": "a few Pa", "mbar": "a few hundredths of a mbar", "in w.c.": "a few hundredths of an inch w.c.",
+}
+
+// checkWhy is why a check comes first, in the units of the reader.
+func checkWhy(in units.Set, c judge.Check) string {
+	const stepK = 10
+	return strings.NewReplacer("{10 K}", in.WarmerOf(stepK), "{a few Pa}", fewPascals[in.UnitOf(units.Pressure)]).
+		Replace(checkWords[c].why)
 }

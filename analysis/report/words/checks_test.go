@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/hindsight"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/combustion"
 	"fluedrift/model/judge"
@@ -34,7 +35,7 @@ func TestChecksOfALine(t *testing.T) {
 	assert.Equal(t, "Read CO at this fire before anything is turned. Nothing stands out: take the readings in the usual order, as found "+
 		"before anything is turned.", Checks(l))
 	assert.Equal(t, "Read CO at this fire before anything is turned. Without CO nobody can tell which side of enough air it burns on.",
-		LookWhy(l)[0])
+		LookWhy(units.SI, l)[0])
 	assert.Empty(t, Checks(&watch.Line{}))
 }
 
@@ -58,10 +59,10 @@ func TestPointsOfCO2InChecks(t *testing.T) {
 // Each way of computing a cost is told.
 func TestCostMethodsInWords(t *testing.T) {
 	for m := judge.IndirectBalance; m <= judge.WithOrdinance; m++ {
-		require.NotEmpty(t, costMethods[m])
+		require.NotEmpty(t, costMethod(units.SI, m))
 	}
-	require.NotContains(t, costMethods[judge.IndirectBalance], "BImSchV")
-	require.Contains(t, costMethods[judge.WithOrdinance], "BImSchV")
+	require.NotContains(t, costMethod(units.SI, judge.IndirectBalance), "BImSchV")
+	require.Contains(t, costMethod(units.SI, judge.WithOrdinance), "BImSchV")
 }
 
 // What a look back counts and parts units by has a name each.

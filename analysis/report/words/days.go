@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fluedrift/analysis/days"
+	"fluedrift/analysis/report/units"
 )
 
 // Days is the plan in one sentence.
@@ -25,10 +26,10 @@ func Days(p *days.Plan) string {
 }
 
 // DaysNotes say what a plan rests on.
-func DaysNotes(p *days.Plan) []string {
+func DaysNotes(in units.Set, p *days.Plan) []string {
 	r := &p.Rules
 	notes := []string{
-		fmt.Sprintf("Drives: great-circle distance times %g at %g km/h, unless the table of drives has them.", r.Detour, r.KmPerHour),
+		fmt.Sprintf("Drives: great-circle distance times %g at %s, unless the table of drives has them.", r.Detour, in.SpeedOf(r.KmPerHour)),
 		fmt.Sprintf("Days avoided: those out of limits that a visit is expected to avoid within %d days, or until the planned day "+
 			"where that is less.", r.Visit.UnseenDays),
 		"The plan is a proposal to edit: who goes where is decided by people.",

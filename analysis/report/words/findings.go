@@ -5,26 +5,31 @@ import (
 	"math"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
 
 // Finding says in one line, with the values, what was found about readings of a
-// history.
-func Finding(h *judge.History, f *judge.Finding) string {
+// history; quantities are in SI, as the warehouse keeps it.
+func Finding(h *judge.History, f *judge.Finding) string { return findingIn(units.SI, h, f) }
+
+// findingIn is Finding in the units of a reader.
+func findingIn(in units.Set, h *judge.History, f *judge.Finding) string {
 	return findingSentences[f.Kind](&finding{
-		Finding: f, h: h, first: &h.Readings[f.Readings[0]], last: &h.Readings[f.Readings[len(f.Readings)-1]],
+		Finding: f, h: h, in: in, first: &h.Readings[f.Readings[0]], last: &h.Readings[f.Readings[len(f.Readings)-1]],
 	})
 }
 
 // found is the sentence of a finding of a unit on the list.
-func found(f *watch.Found) string { return Finding(f.History, f.Finding) }
+func found(in units.Set, f *watch.Found) string { return findingIn(in, f.History, f.Finding) }
 
 // finding is a finding on its way into a sentence: with the first and the last of the
 // readings it concerns.
 type finding struct {
 	*judge.Finding
 	h           *judge.History
+	in          units.Set
 	first, last *judge.Reading
 }
 
@@ -82,7 +87,7 @@ func overCO2Max(f *finding) string {
 
 func noBurner(f *finding) string {
 	return fmt.Sprintf("%s: %s %s shows no burner at work: off, room air sampled, or a number is wrong",
-		fireOn(f.first), measured(f.first), f.first.Condition)
+		fireOn(f.first), f.measured(f.first), f.first.Condition)
 }
 
 func fuelLabel(f *finding) string {
@@ -134,7 +139,7 @@ func swappedFires(f *finding) string {
 	}
 	return fmt.Sprintf("high and low fire on %s, %s: %s at high and %s at low each fit the other fire of this unit: "+
 		"probably exchanged",
-		Day(high.Day), high.Condition, measured(high), measured(low))
+		Day(high.Day), high.Condition, measuredGases(high), measuredGases(low))
 }
 
 func asLeftFar(f *finding) string {
@@ -157,7 +162,8 @@ func earlyReading(f *finding) string {
 	x := f.first
 	w := fireOn(x) + ": " + string(x.Condition) + " "
 	if cold, ok := f.Facts.(judge.ColdFlue); ok {
-		return w + fmt.Sprintf("flue at %s degC where %s is usual: before warm-up, or air in the sample", plain(x.FlueTempC), plain(cold.UsualC))
+		return w + fmt.Sprintf("flue at %s where %s is usual: before warm-up, or air in the sample", f.in.TemperatureOf(x.FlueTempC),
+			f.in.TemperatureOf(cold.UsualC))
 	}
 	return w + fmt.Sprintf("%s min after the start, sooner than %s", plain(x.MinutesFiring), plain(f.Facts.(judge.TooSoon).LeastMinutes))
 }
@@ -165,19 +171,19 @@ func earlyReading(f *finding) string {
 func copiedVisit(f *finding) string {
 	x, y := f.first, f.against()
 	return fmt.Sprintf("%s: %s (%s) repeats every value of %s %s: likely copied, not measured",
-		fireOn(x), x.Condition, measured(x), y.Condition, Day(y.Day))
+		fireOn(x), x.Condition, f.measured(x), y.Condition, Day(y.Day))
 }
 
 func copiedAsLeft(f *finding) string {
 	if len(f.Against) == 0 {
 		return fmt.Sprintf("%s: adjusted, yet as found and as left are the same (%s): one of them was probably not measured",
-			fireOn(f.last), measured(f.last))
+			fireOn(f.last), f.measured(f.last))
 	}
-	return fmt.Sprintf("%s: as left repeats as found in every value (%s): counted as one measurement", fireOn(f.last), measured(f.last))
+	return fmt.Sprintf("%s: as left repeats as found in every value (%s): counted as one measurement", fireOn(f.last), f.measured(f.last))
 }
 
 func exactDouble(f *finding) string {
-	return fmt.Sprintf("%s: %s (%s) is on record twice that day: counted once", fireOn(f.first), f.first.Condition, measured(f.first))
+	return fmt.Sprintf("%s: %s (%s) is on record twice that day: counted once", fireOn(f.first), f.first.Condition, f.measured(f.first))
 }
 
 func foundTwice(f *finding) string {
@@ -205,16 +211,17 @@ func temperature(f *finding) string {
 	w := fireOn(x) + ": " + string(x.Condition) + " "
 	if facts, ok := f.Facts.(judge.InFahrenheit); ok {
 		flue := plain(x.FlueTempC)
-		return w + fmt.Sprintf("flue at %s where %s degC is usual: probably %s degF", flue, plain(facts.UsualC), flue)
+		return w + fmt.Sprintf("flue read as %s degC where %s is usual: probably %s degF", flue, f.in.TemperatureOf(facts.UsualC), flue)
 	}
-	return w + fmt.Sprintf("flue at %s degC and air at %s: exchanged, or one of them wrong", plain(x.FlueTempC), plain(x.AirTempC))
+	return w + fmt.Sprintf("flue at %s and air at %s: exchanged, or one of them wrong", f.in.TemperatureOf(x.FlueTempC),
+		f.in.TemperatureOf(x.AirTempC))
 }
 
 func roomProbe(f *finding) string {
 	x, where := f.first, "air taken in the room"
 	if facts, ok := f.Facts.(judge.WarmIntake); ok {
-		where = fmt.Sprintf("air at %s degC, %s K above outdoors: taken in the room, or warm air gets into the intake",
-			plain(x.AirTempC), whole(facts.AboveOutdoorsK))
+		where = fmt.Sprintf("air at %s, %s above outdoors: taken in the room, or warm air gets into the intake",
+			f.in.TemperatureOf(x.AirTempC), f.in.WarmerOf(math.Round(facts.AboveOutdoorsK)))
 	}
 	return fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", fireOn(x), x.Condition, where)
 }
@@ -230,19 +237,26 @@ func dates(f *finding) string {
 	return fireOn(f.first) + ": two visits with different values and no times: their order is not known"
 }
 
+// pascal is the unit of what comes as a pressure, and is written in the reader's.
+const pascal = "Pa"
+
 // quantityNames are the names and units of what can have moved.
 var quantityNames = map[judge.Quantity]struct{ name, unit string }{
-	judge.SupplyPressure:   {"supply pressure", "Pa"},
-	judge.ManifoldPressure: {"manifold pressure", "Pa"},
+	judge.SupplyPressure:   {"supply pressure", pascal},
+	judge.ManifoldPressure: {"manifold pressure", pascal},
 	judge.FanSpeed:         {"fan speed", "rpm"},
 	judge.FlameSignal:      {"flame signal", "uA"},
-	judge.Draft:            {"draft", "Pa"},
+	judge.Draft:            {"draft", pascal},
 }
 
 func movedFrom(f *finding) string {
 	facts := f.Facts.(judge.MovedFrom)
 	q := quantityNames[facts.Quantity]
-	return fmt.Sprintf("%s: %s %s %s, over the visits before %s", fireOn(f.first), q.name, tenths(facts.Now), q.unit, tenths(facts.Usual))
+	now, usual := tenths(facts.Now)+" "+q.unit, tenths(facts.Usual)
+	if q.unit == pascal {
+		now, usual = f.in.PressureOf(facts.Now), f.in.PressureOf(facts.Usual)
+	}
+	return fmt.Sprintf("%s: %s %s, over the visits before %s", fireOn(f.first), q.name, now, usual)
 }
 
 // tenths writes a value with at most one decimal.
@@ -263,7 +277,21 @@ func ofGas(co2Percent, o2Percent float64) string {
 }
 
 // measured writes the recorded gases and temperatures of a reading.
-func measured(x *judge.Reading) string {
+func (f *finding) measured(x *judge.Reading) string {
+	some := said(measuredGases(x))
+	for _, v := range [...]struct {
+		name string
+		degC float64
+	}{{"flue", x.FlueTempC}, {"air", x.AirTempC}} {
+		if !math.IsNaN(v.degC) {
+			some = append(some, v.name+" "+f.in.TemperatureOf(v.degC))
+		}
+	}
+	return strings.Join(some, ", ")
+}
+
+// measuredGases writes the recorded gases of a reading.
+func measuredGases(x *judge.Reading) string {
 	var some []string
 	for _, v := range [...]struct {
 		name  string
@@ -273,8 +301,6 @@ func measured(x *judge.Reading) string {
 		{"CO2", x.CO2Percent, "%"},
 		{"O2", x.O2Percent, "%"},
 		{"CO", x.COPPM, "ppm"},
-		{"flue", x.FlueTempC, "degC"},
-		{"air", x.AirTempC, "degC"},
 	} {
 		if !math.IsNaN(v.value) {
 			some = append(some, v.name+" "+plain(v.value)+" "+v.unit)

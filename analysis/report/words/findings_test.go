@@ -109,13 +109,13 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.SwappedFires, Fire: judge.High, Against: []int{1}},
 		[]judge.Reading{readingOf(judge.AsFound, 8.5, nan, nan, 50, nan), readingOf(judge.AsFound, 9, nan, nan, 70, nan)},
-		"high and low fire on 1 Mar 2024, as found: CO2 8.5 %, flue 50 degC at high and CO2 9 %, flue 70 degC at low each fit the other " +
+		"high and low fire on 1 Mar 2024, as found: CO2 8.5 % at high and CO2 9 % at low each fit the other " +
 			"fire of this unit: probably exchanged",
 	},
 	{
 		judge.Finding{Kind: judge.SwappedFires, Fire: judge.Low, Readings: []int{1}, Against: []int{0}},
 		[]judge.Reading{readingOf(judge.AsFound, 8.5, nan, nan, 50, nan), readingOf(judge.AsFound, 9, nan, nan, 70, nan)},
-		"high and low fire on 1 Mar 2024, as found: CO2 8.5 %, flue 50 degC at high and CO2 9 %, flue 70 degC at low each fit the other " +
+		"high and low fire on 1 Mar 2024, as found: CO2 8.5 % at high and CO2 9 % at low each fit the other " +
 			"fire of this unit: probably exchanged",
 	},
 	{
@@ -141,7 +141,7 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.EarlyReading, Facts: judge.ColdFlue{UsualC: 61.05}},
 		[]judge.Reading{readingOf(judge.AsLeft, 9, nan, nan, 33, nan)},
-		"high fire on 1 Mar 2024: as left flue at 33 degC where 61.05 is usual: before warm-up, or air in the sample",
+		"high fire on 1 Mar 2024: as left flue at 33 degC where 61.05 degC is usual: before warm-up, or air in the sample",
 	},
 	{
 		judge.Finding{Kind: judge.CopiedVisit, Readings: []int{1}, Against: []int{0}},
@@ -188,12 +188,12 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.TempUnit, Facts: judge.InFahrenheit{UsualC: 61}},
 		[]judge.Reading{readingOf(judge.AsFound, 9, nan, nan, 142, nan)},
-		"high fire on 1 Mar 2024: as found flue at 142 where 61 degC is usual: probably 142 degF",
+		"high fire on 1 Mar 2024: as found flue read as 142 degC where 61 degC is usual: probably 142 degF",
 	},
 	{
 		judge.Finding{Kind: judge.TempUnit, Facts: judge.FlueBelowAir{}},
 		[]judge.Reading{readingOf(judge.AsFound, 9, nan, nan, 18, 61)},
-		"high fire on 1 Mar 2024: as found flue at 18 degC and air at 61: exchanged, or one of them wrong",
+		"high fire on 1 Mar 2024: as found flue at 18 degC and air at 61 degC: exchanged, or one of them wrong",
 	},
 	{
 		judge.Finding{Kind: judge.RoomProbe, Facts: judge.ReadInRoom{}},
@@ -224,7 +224,7 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.Moved, Facts: judge.MovedFrom{Quantity: judge.Draft, Now: -4.04, Usual: -12}},
 		[]judge.Reading{readingOf(judge.AsFound, 9, nan, nan, nan, nan)},
-		"high fire on 1 Mar 2024: draft -4 Pa, over the visits before -12",
+		"high fire on 1 Mar 2024: draft -4.04 Pa, over the visits before -12 Pa",
 	},
 }
 

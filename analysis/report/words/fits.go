@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/units"
 	"fluedrift/model/drift"
 	"fluedrift/model/vent"
 )
@@ -23,7 +24,26 @@ func Notes(notes []estimate.Note) (all []string) {
 	return all
 }
 
-// Note is the sentence of one.
+// NotesIn are Notes in the units of a reader.
+func NotesIn(in units.Set, notes []estimate.Note) (all []string) {
+	for _, n := range notes {
+		if vent, ok := n.(estimate.SuspectedVent); ok {
+			all = append(all, suspectedVent(in, vent))
+			continue
+		}
+		all = append(all, Note(n))
+	}
+	return all
+}
+
+// suspectedVent is a length that is probably a default of somebody's form, as it was
+// recorded.
+func suspectedVent(in units.Set, n estimate.SuspectedVent) string {
+	return fmt.Sprintf("vent length %s stands for %d of %d units: suspected default, treated as missing", in.LengthOf(n.LengthM),
+		n.Units, n.Known)
+}
+
+// Note is the sentence of one, with quantities in SI.
 func Note(n estimate.Note) string {
 	switch n := n.(type) {
 	case estimate.OfFit:
@@ -83,7 +103,7 @@ func ofRecords(n estimate.Note) string {
 	case estimate.VentsCompared:
 		return ventsCompared(n.Choice)
 	case estimate.SuspectedVent:
-		return fmt.Sprintf("vent length %.2f m stands for %d of %d units: suspected default, treated as missing", n.LengthM, n.Units, n.Known)
+		return suspectedVent(units.SI, n)
 	case estimate.LengthsInError:
 		return fmt.Sprintf("vent effects: lengths taken as recorded with an error of %.0f %% (%.0f %% of the spread between units is true)",
 			100*n.ErrorSD, 100*n.Rho)

@@ -53,7 +53,7 @@ func TestNotes(t *testing.T) {
 		"north shows CO2 in steps of 0.5 points (40 readings): the order of its units stands, its drift rates are not usable": coarse(0.5),
 		"north shows CO2 in whole percents (40 readings): the order of its units stands, its drift rates are not usable":      coarse(1),
 		"vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record":           estimate.VentsCompared{Choice: &estimate.VentChoice{Measure: vent.NoMeasure}},
-		"vent length 6.00 m stands for 60 of 200 units: suspected default, treated as missing":                                estimate.SuspectedVent{TypedVent: estimate.TypedVent{LengthM: 6, Units: 60}, Known: 200},
+		"vent length 6 m stands for 60 of 200 units: suspected default, treated as missing":                                   estimate.SuspectedVent{TypedVent: estimate.TypedVent{LengthM: 6, Units: 60}, Known: 200},
 		"vent effects: lengths taken as recorded with an error of 20 % (85 % of the spread between units is true)":            estimate.LengthsInError{ErrorSD: 0.2, Rho: 0.85},
 		"as found recorded selectively by 2 of 9 technicians: coefficients are from the others' readings":                     estimate.SelectiveTechnicians{Flagged: 2, Technicians: 9},
 		"as found recorded selectively: drift rates not usable":                                                               estimate.RecordedSelectively{},

@@ -5,19 +5,22 @@ import (
 	"math"
 	"strconv"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
 
 // FixMessages fills in what each record is to be corrected for, and the value that a
 // finding is about. The value as it stands on the analyzer's own print or memory
-// decides, never the finding.
-func FixMessages(fixes []watch.Fix) {
+// decides, never the finding. Figures are in the units of their record, whatever the
+// reader's are, so that they are found in its file: of gives those of a file.
+func FixMessages(of func(file string) units.Set, fixes []watch.Fix) {
 	for i := range fixes {
 		f := &fixes[i]
 		switch {
 		case f.Found != nil:
-			f.Message, f.Value = found(f.Found)+": "+proposals[f.Found.Kind], foundValue(f.Found.Kind, f.Column, f.Reading)
+			in := of(f.File)
+			f.Message, f.Value = found(in, f.Found)+": "+proposals[f.Found.Kind], foundValue(in, f.Found.Kind, f.Column, f.Reading)
 		case f.Because != nil:
 			f.Message = Reason(f.Because)
 		}
@@ -48,7 +51,7 @@ var proposals = map[judge.Kind]string{
 }
 
 // foundValue is what a reading has in the column a finding is about.
-func foundValue(k judge.Kind, column string, r *judge.Reading) string {
+func foundValue(in units.Set, k judge.Kind, column string, r *judge.Reading) string {
 	switch k {
 	case judge.SwappedGases, judge.PairApart:
 		return fmt.Sprintf("%s, %s %% O2", gas(r), exactly(r.O2Percent))
@@ -58,15 +61,15 @@ func foundValue(k judge.Kind, column string, r *judge.Reading) string {
 		return known(r.RatePercent)
 	case judge.EarlyReading:
 		if column == "flue_temp" {
-			return known(r.FlueTempC)
+			return in.Bare(units.Temperature, r.FlueTempC)
 		}
 		return known(r.MinutesFiring)
 	case judge.COBasis:
 		return known(r.COPPM)
 	case judge.RoomProbe:
-		return known(r.AirTempC)
+		return in.Bare(units.Temperature, r.AirTempC)
 	case judge.TempUnit:
-		return degrees(r.FlueTempC) + ", " + degrees(r.AirTempC)
+		return degrees(in, r.FlueTempC) + ", " + degrees(in, r.AirTempC)
 	case judge.DateDisorder:
 		return Day(r.Day)
 	}
@@ -95,9 +98,9 @@ func known(v float64) string {
 }
 
 // degrees writes a temperature, "-" where there is none.
-func degrees(c float64) string {
-	if math.IsNaN(c) {
+func degrees(in units.Set, degC float64) string {
+	if math.IsNaN(degC) {
 		return "-"
 	}
-	return exactly(math.Round(c*10)/10) + " degC"
+	return in.TemperatureOf(degC)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
@@ -33,7 +34,7 @@ func ListTitle(name string) string {
 
 // DetailOf is what a row of the list opens to: one sentence, and facts about the
 // boiler, its place on the list and what to check.
-func DetailOf(s *watch.Story) (lead string, facts []watch.Fact) {
+func DetailOf(in units.Set, s *watch.Story) (lead string, facts []watch.Fact) {
 	l := &s.Line
 	standing := StandingOf(l, s.NotRead)
 	reasons := Reasons(l)
@@ -49,8 +50,8 @@ func DetailOf(s *watch.Story) (lead string, facts []watch.Fact) {
 		add("Also", reasons[1:]...)
 	}
 	add("Foot", standing.Foot)
-	add("Boiler", strings.Join(boiler(&s.Unit), ", "))
-	add("Standing", aboutSite(&s.About)...)
+	add("Boiler", strings.Join(boiler(in, &s.Unit), ", "))
+	add("Standing", aboutSite(in, &s.About)...)
 	add("Tested", standing.Planned)
 	add("Check first", look(l)...)
 	for i := range l.Fires {

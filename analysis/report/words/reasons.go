@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
@@ -88,7 +89,7 @@ func sentences(r watch.Reason) []string {
 			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
 			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
-		return one("%s; phone first, then go.", Capital(found(r.Found)))
+		return one("%s; phone first, then go.", Capital(found(units.SI, r.Found)))
 	case watch.SuspectAnalyzer:
 		return suspectAnalyzer(r)
 	case watch.OutNow, watch.OutAhead, watch.Unconfirmed:
@@ -235,7 +236,7 @@ func leftOff(r watch.LeftOff) []string {
 	}
 	switch {
 	case r.Doubt != nil:
-		all = append(all, Capital(found(r.Doubt))+"; ask for the record first.")
+		all = append(all, Capital(found(units.SI, r.Doubt))+"; ask for the record first.")
 	case f.LeftFar:
 		all = append(all, "Hardly left so on purpose: ask for the record first, then go.")
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
@@ -18,6 +19,8 @@ type Sheet struct {
 	Check  []string // what to look at first
 	Fires  []SheetFire
 	Facts  []watch.Fact
+	// Degree is the letter of the unit of temperatures, Pressure the unit of pressures.
+	Degree, Pressure string
 }
 
 // SheetFire is one fire on the sheet.
@@ -33,14 +36,14 @@ type SheetFire struct {
 const noRecord = "not on record"
 
 // SheetOf puts a sheet in words.
-func SheetOf(s *watch.Sheet) Sheet {
+func SheetOf(in units.Set, s *watch.Sheet) Sheet {
 	l := s.Line
 	out := Sheet{
-		Serial: s.Unit.Serial, Head: About(&s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
-		Why: Reasons(l), Check: look(l),
+		Serial: s.Unit.Serial, Head: About(in, &s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
+		Why: Reasons(l), Check: look(l), Degree: in.DegreeLetter(), Pressure: in.UnitOf(units.Pressure),
 	}
 	for i := range s.Fires {
-		f := sheetFire(&s.Fires[i])
+		f := sheetFire(in, &s.Fires[i])
 		if p := s.Fires[i].Fire.Forecast; p != nil {
 			f.Aim = aimOn(l, p)
 		}
@@ -93,21 +96,21 @@ func partsSince(visits []*judge.Visit) string {
 	return strings.Join(parts, "; ")
 }
 
-func sheetFire(s *watch.SheetFire) SheetFire {
+func sheetFire(in units.Set, s *watch.SheetFire) SheetFire {
 	f := s.Fire
 	out := SheetFire{Label: fireLine(f), Target: Target(f.Target), Origin: f.Target.Origin, Found: noRecord, Left: noRecord, Gas: noRecord}
 	var found []string
 	for i := range s.Found {
-		found = append(found, reading(&s.Found[i]))
+		found = append(found, reading(in, &s.Found[i]))
 	}
 	if len(found) > 0 {
 		out.Found = strings.Join(found, "; or ")
 	}
 	if s.Left != nil {
-		out.Left = reading(s.Left)
+		out.Left = reading(in, s.Left)
 	}
 	if s.Settings != nil {
-		out.Gas = settings(s.Settings) + " on " + Day(s.Settings.Day)
+		out.Gas = settings(in, s.Settings) + " on " + Day(s.Settings.Day)
 	}
 	if p := f.Forecast; p != nil && !math.IsNaN(p.CO2Percent) {
 		out.Expected = Number(p.CO2Percent, 1) + " % CO2 (" + Number(p.LowPercent, 1) + " to " + Number(p.HighPercent, 1) + ")"
@@ -116,7 +119,7 @@ func sheetFire(s *watch.SheetFire) SheetFire {
 }
 
 // reading puts one reading on one line.
-func reading(x *watch.SheetReading) string {
+func reading(in units.Set, x *watch.SheetReading) string {
 	w := gas(x.Reading)
 	if !math.IsNaN(x.CO2Percent) && !math.IsNaN(x.O2Percent) {
 		w += ", " + Number(x.O2Percent, decimalsOf(x.O2Decimals)) + " % O2"
@@ -125,7 +128,7 @@ func reading(x *watch.SheetReading) string {
 		w += ", " + CO(&x.CO)
 	}
 	if !math.IsNaN(x.FlueTempC) {
-		w += ", flue " + Number(x.FlueTempC, 0) + " C"
+		w += ", flue " + in.DegreesOf(x.FlueTempC)
 	}
 	w += " on " + Day(x.Day)
 	if x.Analyzer != "" {
@@ -135,17 +138,17 @@ func reading(x *watch.SheetReading) string {
 }
 
 // settings names gas pressures, fan speed, flame signal and draft.
-func settings(x *judge.Reading) string {
+func settings(in units.Set, x *judge.Reading) string {
 	var parts []string
-	add := func(v float64, decimals int, name, unit string) {
+	add := func(v float64, name string, write func(float64) string) {
 		if !math.IsNaN(v) {
-			parts = append(parts, name+" "+Number(v, decimals)+" "+unit)
+			parts = append(parts, name+" "+write(v))
 		}
 	}
-	add(x.SupplyPa, 0, "supply", "Pa")
-	add(x.ManifoldPa, 0, "manifold", "Pa")
-	add(x.FanSpeedRPM, 0, "fan", "rpm")
-	add(x.FlameSignalUA, 1, "flame signal", "uA")
-	add(x.DraftPa, 1, "draft", "Pa")
+	add(x.SupplyPa, "supply", in.PressureOf)
+	add(x.ManifoldPa, "manifold", in.PressureOf)
+	add(x.FanSpeedRPM, "fan", func(v float64) string { return Number(v, 0) + " rpm" })
+	add(x.FlameSignalUA, "flame signal", func(v float64) string { return Number(v, 1) + " uA" })
+	add(x.DraftPa, "draft", in.PressureOf)
 	return strings.Join(parts, ", ")
 }

@@ -5,29 +5,30 @@ import (
 	"math"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
 // About says who and where a unit is, what it burns and how it is vented.
-func About(a *watch.About) []string {
+func About(in units.Set, a *watch.About) []string {
 	u := &a.Unit
 	parts := append([]string{"Unit " + u.Serial}, said(u.Site, u.Area)...)
-	return append([]string{strings.Join(append(parts, boiler(u)...), ", ")}, aboutSite(a)...)
+	return append([]string{strings.Join(append(parts, boiler(in, u)...), ", ")}, aboutSite(in, a)...)
 }
 
 // boiler says what a boiler is and what it burns.
-func boiler(u *judge.Unit) []string {
+func boiler(in units.Set, u *judge.Unit) []string {
 	parts := said(u.ModelLine, u.Fuel, string(u.Control), u.Firing)
 	if u.InputKW > 0 {
-		parts = append(parts, plain(u.InputKW)+" kW")
+		parts = append(parts, in.InputOf(u.InputKW))
 	}
 	return parts
 }
 
 // aboutSite says since when a boiler stands there, and how it is vented.
-func aboutSite(a *watch.About) []string {
+func aboutSite(in units.Set, a *watch.About) []string {
 	u := &a.Unit
 	state := "Installed on " + Day(u.Installed)
 	if u.State != "" {
@@ -44,7 +45,7 @@ func aboutSite(a *watch.About) []string {
 	if a.Vent == nil || !a.Vent.Known {
 		return append(about, "Vent run not on record.")
 	}
-	return append(about, "Vent run: "+ventRun(a.Vent)+".")
+	return append(about, "Vent run: "+ventRun(in, a.Vent)+".")
 }
 
 // dayOfMove says when a unit moved.
@@ -56,16 +57,16 @@ func dayOfMove(m *judge.Move) string {
 }
 
 // ventRun describes a vent run that is known.
-func ventRun(v *judge.VentRun) string {
+func ventRun(in units.Set, v *judge.VentRun) string {
 	var parts []string
-	add := func(v float64, format string) {
-		if !math.IsNaN(v) {
-			parts = append(parts, fmt.Sprintf(format, plain(v)))
+	add := func(m float64, write func(float64) string, what string) {
+		if !math.IsNaN(m) {
+			parts = append(parts, write(m)+what)
 		}
 	}
-	add(v.LengthM, "%s m straight")
-	add(v.RiseM, "%s m rise")
-	add(1000*v.DiameterM, "%s mm wide")
+	add(v.LengthM, in.LengthOf, " straight")
+	add(v.RiseM, in.LengthOf, " rise")
+	add(v.DiameterM, in.WidthOf, " wide")
 	if v.Elbows90 >= 0 {
 		parts = append(parts, Counted(v.Elbows90, "elbow")+" of 90 degrees")
 	}
@@ -82,36 +83,38 @@ func ventRun(v *judge.VentRun) string {
 }
 
 // Found says what the records say of themselves.
-func Found(findings []watch.Found) (lines []string) {
+func Found(in units.Set, findings []watch.Found) (lines []string) {
 	for i := range findings {
-		lines = append(lines, Capital(found(&findings[i]))+".")
+		lines = append(lines, Capital(found(in, &findings[i]))+".")
 	}
 	return lines
 }
 
-const indirectBalance = "indirect balance with latent heat, as if the flue were as warm on target; limits cover 0.4 points of O2 " +
-	"and 5 K of the instrument"
-
-// costMethods are how a cost was computed.
-var costMethods = map[judge.CostMethod]string{
-	judge.IndirectBalance: indirectBalance,
-	judge.WithOrdinance:   indirectBalance + ", and the two-constant formula of 1. BImSchV",
+// costMethod is how a cost was computed.
+func costMethod(in units.Set, m judge.CostMethod) string {
+	const instrumentK = 5
+	w := "indirect balance with latent heat, as if the flue were as warm on target; limits cover 0.4 points of O2 " +
+		"and " + in.WarmerOf(instrumentK) + " of the instrument"
+	if m == judge.WithOrdinance {
+		w += ", and the two-constant formula of 1. BImSchV"
+	}
+	return w
 }
 
 // Costs says what lean readings cost in fuel.
-func Costs(costs []watch.LeanCost) (lines []string) {
+func Costs(in units.Set, costs []watch.LeanCost) (lines []string) {
 	for i := range costs {
 		f, fuel := costs[i].Fire, &costs[i].FuelPercent
 		lines = append(lines, fmt.Sprintf("%s, %s points lean of target on %s: about %s %% more fuel than on target (%s to %s; %s)."+
 			" No reason for a place on the list.",
 			Capital(fireLine(f)), Number(math.Abs(f.Points), pointDecimals(f)), Day(f.Reading.Day),
-			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costMethods[costs[i].Method]))
+			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costMethod(in, costs[i].Method)))
 	}
 	return lines
 }
 
 // EntryWhat is the reason of a visit, or what happened.
-func EntryWhat(e *watch.Entry) string {
+func EntryWhat(in units.Set, e *watch.Entry) string {
 	switch {
 	case e.Reading != nil && e.Visit == nil:
 		return ""
@@ -122,7 +125,7 @@ func EntryWhat(e *watch.Entry) string {
 	case e.Vent != nil && !e.Vent.Known:
 		return "vent run changed: Vent run not on record" + someDay(e)
 	case e.Vent != nil:
-		return "vent run changed: " + ventRun(e.Vent) + someDay(e)
+		return "vent run changed: " + ventRun(in, e.Vent) + someDay(e)
 	case e.Unused != nil && e.Unused.Day == day.None:
 		return "record that could not be used: " + unusedWhy(e.Unused) + ", day not readable"
 	case e.Unused != nil:

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/study"
 )
 
@@ -22,33 +23,45 @@ func Compared(of []study.Feature) string {
 	return strings.Join(names, ", ")
 }
 
+// measure writes what a feature measures in the units of the reader.
+func measure(in units.Set, f study.Feature, v float64, unit string) string {
+	switch f {
+	case study.VentLength, study.LongestRun:
+		return in.LengthOf(v)
+	case study.VentDiameter:
+		return in.WidthOf(v)
+	case study.Input:
+		return in.InputOf(v)
+	case study.FanPressure:
+		return in.PressureOf(v)
+	}
+	return strings.TrimSpace(fmt.Sprintf("%.4g %s", v, unit))
+}
+
 // Assumed says what was taken from the units nearest to a configuration.
-func Assumed(all []study.Assumed) string {
+func Assumed(in units.Set, all []study.Assumed) string {
 	said := make([]string, len(all))
 	for i, a := range all {
 		switch a.Feature {
 		case study.FuelBurnt:
 			said[i] = "fuel " + a.Fuel
 		case study.VentDiameter:
-			said[i] = fmt.Sprintf("vent diameter %.4g %s", a.Value, a.Unit)
+			said[i] = "vent diameter " + in.WidthOf(a.Value)
 		default:
-			said[i] = fmt.Sprintf("%s %.4g %s", features[a.Feature], a.Value, a.Unit)
+			said[i] = features[a.Feature] + " " + measure(in, a.Feature, a.Value, a.Unit)
 		}
 	}
 	return strings.Join(said, "; ")
 }
 
 // Beyond says why a configuration lies outside the data.
-func Beyond(b study.Beyond) string {
+func Beyond(in units.Set, b study.Beyond) string {
 	switch b := b.(type) {
 	case study.NoneComparable:
 		return "no units with all that is given on record"
 	case study.OutOfRange:
-		unit := ""
-		if b.Unit != "" {
-			unit = " " + b.Unit
-		}
-		return fmt.Sprintf("%s %.4g%s; units from %.4g to %.4g%s", features[b.Feature], b.At, unit, b.Least, b.Most, unit)
+		at := func(v float64) string { return measure(in, b.Feature, v, b.Unit) }
+		return fmt.Sprintf("%s %s; units from %s to %s", features[b.Feature], at(b.At), at(b.Least), at(b.Most))
 	case study.NoMixture:
 		return "within the range of each, but no mixture of units has all of it together"
 	}

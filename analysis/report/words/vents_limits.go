@@ -3,13 +3,14 @@ package words
 import (
 	"fmt"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/study"
 	"fluedrift/model/day"
 )
 
 // VentLimits are what a study of service records cannot say, with what was found
 // in these records where that can be counted.
-func VentLimits(s *study.Study) []Item {
+func VentLimits(in units.Set, s *study.Study) []Item {
 	return []Item{
 		{"Design", "Observational: nobody drew lots for vents. Differences within a unit cancel what stays the same in it, and " +
 			"nothing else. Words such as effect mean a difference that goes with the vent."},
@@ -19,7 +20,7 @@ func VentLimits(s *study.Study) []Item {
 		{"Visits", "Not at random: units that give trouble are seen more often, and some technicians write an as found only " +
 			"where it is bad, which makes drift look larger on the vents concerned. The study without call-outs stands among the sensitivities."},
 		{"Factory bench", "The constant of installation holds bench, transport, gas and altitude together; only its slope is " +
-			"about vents. A bench that records no air is taken at 20 degC."},
+			"about vents. A bench that records no air is taken at " + in.TemperatureOf(study.BenchAirC) + "."},
 		{"Analyzers", "Two analyzers take part in most rows. Their errors are noise in the pooled fit; the fit with analyzers " +
 			"takes out what each reads more than the others."},
 		{"Loss of a vent", "Reckoned for a gas at full rate from recorded length, diameter and elbows, with the range of " +

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/study"
 )
 
@@ -91,7 +92,7 @@ func TestOfFigures(t *testing.T) {
 
 // What a configuration takes from its neighbours, is compared by, and lies beyond.
 func TestOfAConfiguration(t *testing.T) {
-	require.Equal(t, "vent diameter 0.2032 m; input 36.63 kW; longest run 18.29 m; fan's pressure 150 Pa; fuel natural gas", Assumed([]study.Assumed{
+	require.Equal(t, "vent diameter 200 mm; input 36.63 kW; longest run 18.3 m; fan's pressure 150 Pa; fuel natural gas", Assumed(units.SI, []study.Assumed{
 		{Feature: study.VentDiameter, Value: 0.2032, Unit: "m"},
 		{Feature: study.Input, Value: 36.63, Unit: "kW"},
 		{Feature: study.LongestRun, Value: 18.288, Unit: "m"},
@@ -103,10 +104,10 @@ func TestOfAConfiguration(t *testing.T) {
 	}))
 	for said, b := range map[string]study.Beyond{
 		"no units with all that is given on record":                                study.NoneComparable{},
-		"vent length 400 m; units from 4.267 to 27.74 m":                           study.OutOfRange{Unit: "m", At: 400, Least: 4.2672, Most: 27.7368},
+		"vent length 400 m; units from 4.3 m to 27.7 m":                            study.OutOfRange{Unit: "m", At: 400, Least: 4.2672, Most: 27.7368},
 		"90 degree elbows 9; units from 0 to 6":                                    study.OutOfRange{Feature: study.Elbows90, At: 9, Most: 6},
 		"within the range of each, but no mixture of units has all of it together": study.NoMixture{},
 	} {
-		require.Equal(t, said, Beyond(b))
+		require.Equal(t, said, Beyond(units.SI, b))
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/analysis/estimate"
 	"fluedrift/analysis/fleet"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/judge"
@@ -67,6 +68,29 @@ func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	set.Model = c.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
 	set.Model.Workers = runtime.GOMAXPROCS(0)
 	return set, err
+}
+
+// UnitsOf are the units of measure of the reader: what the configuration says, else
+// those of the register that a warehouse was made from.
+func UnitsOf(ctx context.Context, c *settings.Config, w *queries.Warehouse) (units.Set, error) {
+	files, err := w.Files(ctx)
+	if err != nil {
+		return units.SI, err
+	}
+	read := make([]settings.LayoutLines, len(files))
+	for i := range files {
+		read[i] = settings.LayoutLines{Layout: files[i].Layout, Lines: files[i].Accepted}
+	}
+	return settings.Units(c, read), nil
+}
+
+// unitsOfFiles gives the units of measure that the exports have, by their names.
+func unitsOfFiles(e *evidence) func(file string) units.Set {
+	byLayout, layouts := settings.RecordUnits(e.Config), map[string]string{}
+	for i := range e.inputs {
+		layouts[e.inputs[i].Name] = e.inputs[i].Layout
+	}
+	return func(file string) units.Set { return byLayout(layouts[file]) }
 }
 
 // notReadIn names the exports of which nothing was read: a unit that has no record

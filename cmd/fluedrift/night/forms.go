@@ -22,17 +22,17 @@ func (l *Lists) forms() []publish.File {
 			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t),
 			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t))
 	}
-	links := l.links()
-	for _, t := range l.others() {
+	links, shown := l.links(), table.AllIn(l.units, l.Tables)
+	for _, t := range others(shown) {
 		write := func(w io.Writer, t table.Table) error { return page.WriteOther(w, t, links) }
 		all = append(all, publish.FileOf(page.OtherPage(t), min(len(t.Rows), page.PageLines), write, t))
 	}
 	for _, m := range l.mends {
 		all = append(all, publish.File{Name: m.Name, Lines: m.Lines, Write: m.Write})
 	}
-	sheets := func(w io.Writer, all []watch.Sheet) error { return page.WriteSheets(w, all, l.Summary.AsOf) }
+	sheets := func(w io.Writer, all []watch.Sheet) error { return page.WriteSheets(w, l.units, all, l.Summary.AsOf) }
 	return append(all,
-		publish.FileOf("lists.xlsx", len(l.Tables), table.WriteXLSX, l.Tables),
+		publish.FileOf("lists.xlsx", len(l.Tables), table.WriteXLSX, shown),
 		publish.FileOf(page.ListPage, len(l.Tables[0].Rows), page.WritePage, l.page()),
 		publish.FileOf(sheetsPage, len(l.sheets), sheets, l.sheets),
 		publish.FileOf("datapackage.json", len(l.Tables), table.WriteTableSchema, l.Tables),
@@ -44,18 +44,18 @@ func (l *Lists) forms() []publish.File {
 func (l *Lists) page() page.Page {
 	return page.Page{
 		Summary: l.Summary, Lines: l.lines, Details: l.details[:min(len(l.details), page.PageDetails)], Notes: l.notes, Past: l.past,
-		Links: l.links(),
+		Links: l.links(), Units: l.units,
 	}
 }
 
 // others are the lists beside the watchlist that have a page; the dictionary is of no
 // use on one.
-func (l *Lists) others() []table.Table { return l.Tables[1 : len(l.Tables)-1] }
+func others(all []table.Table) []table.Table { return all[1 : len(all)-1] }
 
 // links lead from one page of the publication to the others.
 func (l *Lists) links() []page.Link {
 	links := []page.Link{{Name: "List", Address: page.ListPage}}
-	for _, t := range l.others() {
+	for _, t := range others(l.Tables) {
 		links = append(links, page.Link{Name: words.ListTitle(t.Name), Address: page.OtherPage(t)})
 	}
 	return append(links, page.Link{Name: "Sheets", Address: sheetsPage})

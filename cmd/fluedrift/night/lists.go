@@ -3,6 +3,7 @@ package night
 import (
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest/mend"
@@ -20,6 +21,7 @@ type Lists struct {
 	mends   []mend.File   // lines of records to fix, to be corrected and put among the exports
 	past    string        // how right past lists were
 	notes   []string      // what a reader of the figures must know
+	units   units.Set     // of the reader
 }
 
 // waitsFor says what a person has to decide about a line.
@@ -54,7 +56,7 @@ func fixesOf(e *evidence, lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch
 		all = append(all, watch.FixesOf(lines[i])...)
 	}
 	watch.MarkCO(all, lines, ofNoUnit)
-	words.FixMessages(all)
+	words.FixMessages(unitsOfFiles(e), all)
 	watch.OrderFixes(all, lines)
 	return all
 }

@@ -7,6 +7,7 @@ import (
 	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/ingest/mend"
@@ -20,6 +21,7 @@ type ordering struct {
 	judged  *fleet.Judged
 	found   *estimate.Fleet
 	tools   []watch.AnalyzerLine
+	units   units.Set    // of the reader
 	lines   []watch.Line // in order of serials
 	fixes   []watch.Fix
 	mends   []mend.File
@@ -48,6 +50,9 @@ func (o *ordering) judge(ctx context.Context) (err error) {
 	}
 	set, err := fleetConfig(ctx, o.Config, o.warehouse)
 	if err != nil {
+		return err
+	}
+	if o.units, err = UnitsOf(ctx, o.Config, o.warehouse); err != nil {
 		return err
 	}
 	set.Model = warmStart(o.before, ranked(set.Model))
@@ -132,13 +137,13 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 	if carry == nil {
 		carry = CarriedNames(histories)
 	}
-	notes, back := words.Notes(o.found.Notes), []string(nil)
+	notes, back := words.NotesIn(o.units, o.found.Notes), []string(nil)
 	if line := o.back.headLine(); line != "" {
 		back = append(back, line)
 		notes = append(notes, line)
 	}
 	past := words.PastLists(o.back.headLine())
-	l := &Lists{Summary: o.summary, unused: rules.Unused, notes: notes, past: past, mends: o.mends, Tables: []table.Table{
+	l := &Lists{Summary: o.summary, units: o.units, unused: rules.Unused, notes: notes, past: past, mends: o.mends, Tables: []table.Table{
 		lists.Watchlist(o.ordered, o.summary, carry),
 		changed,
 		lists.CO(watch.CORecords(o.ordered, o.AsOf), o.AsOf),

@@ -15,6 +15,14 @@ type Run struct {
 	Settings    string    `json:"settings_digest"`
 	Publication string    `json:"publication"`
 	Lists       []Written `json:"lists"`
+	Inputs      []Input   `json:"inputs"`
+}
+
+// Input is what a reading command has to know of an export: its layout, and how many
+// lines were read by that.
+type Input struct {
+	Layout   string `json:"layout"`
+	Accepted int64  `json:"accepted"`
 }
 
 // ReadRun reads the run record of a publication's folder.

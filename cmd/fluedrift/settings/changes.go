@@ -135,6 +135,10 @@ var Releases = []Release{
 		{"key crews.unseen_days, key crews.rich_weight, key crews.lean_weight, key plan.unseen_days, key plan.rich_weight, " +
 			"key plan.lean_weight", "the benefit of a visit is counted in one way by the list and by days: these keys of " +
 			"[crews] moved to [plan], and both weights are 1 where they are not given (rich_weight was 1.25)."},
+		{"key display.*", "people read quantities in the units of the register's layout, or in those of the new section " +
+			"[display]: MBH, ft and in, degF, in w.c. and miles, or kW, m and mm, degC, Pa or mbar and km, rounded as they " +
+			"were recorded. Before, all were SI. CSV, JSON, Parquet and the warehouse stay in SI. Records to correct are " +
+			"described in the units of their own file."},
 		{"key targets.fire", "a target at a fire other than high, low, single or point is a wrong configuration (code 64); " +
 			"before, the night broke off with an error of the database (code 1)."},
 	}},

@@ -50,7 +50,7 @@ func check(c *Config) error {
 		c.Exports.MaxRows < 1 || c.Exports.MaxParquetRows < 1:
 		return errors.New("exports: max_files, max_file_mb, max_unpacked_mb, max_cell_kb, max_rows and max_parquet_rows must be positive")
 	}
-	if err := cmp.Or(checkIgnore(c), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
+	if err := cmp.Or(checkIgnore(c), c.Display.check(), c.Hindsight.check(), c.Model.check(), c.Vents.check()); err != nil {
 		return err
 	}
 	for i, t := range c.Targets {

@@ -107,6 +107,17 @@ var meanings = map[string]string{
 	"guards.record_age_tolerated": "days the newest record may be older than the list before the same; 0 for no limit",
 	"guards.max_column_jump": "setting bands by which the middle of a column's newest readings may move since the last " +
 		"publication before nothing is published",
+	"display": "units of measure of what people read: text, pages, workbook, sheets; CSV, JSON, Parquet and the " +
+		"warehouse stay in SI",
+
+	"display.units": "us (MBH, ft and in, degF, in w.c., miles) or metric (kW, m and mm, degC, Pa, km); where not given " +
+		"those of the register's layout, of several the one by which most units were read, and metric where it has none",
+	"display.input":       "kW or MBH; as display.units where not given",
+	"display.length":      "m (and mm) or ft (and in); as display.units where not given",
+	"display.temperature": "degC or degF; as display.units where not given",
+	"display.pressure":    "Pa, mbar or in w.c.; as display.units where not given",
+	"display.distance":    "km or mi; as display.units where not given",
+
 	"model": "figures of the drift model that records do not hold",
 
 	"model.out_probability": "probability of being outside the action band from which a unit counts as outside",

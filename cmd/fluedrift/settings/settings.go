@@ -110,6 +110,7 @@ type Config struct {
 		MaxColumnJump       float64 `toml:"max_column_jump" default:"1"`
 	} `toml:"guards"`
 
+	Display   Display   `toml:"display"`
 	Model     Model     `toml:"model"`
 	Crews     Crews     `toml:"crews"`
 	Hindsight Hindsight `toml:"hindsight"`
@@ -152,11 +153,11 @@ func (c *Config) OwnDay(today day.Day) day.Day {
 }
 
 // ListsDigest is the digest of all that shapes a warehouse and its lists: what is
-// said of crews, of looks back and of vents, paths of outputs and guards may
-// change between a night and a command that reads, the rest must not.
+// said of crews, of looks back and of vents, units of measure, paths of outputs and
+// guards may change between a night and a command that reads, the rest must not.
 func (c *Config) ListsDigest() string {
 	shaping := *c
-	shaping.Crews, shaping.Vents, shaping.Plan.AsOf = Crews{}, Vents{}, time.Time{}
+	shaping.Crews, shaping.Vents, shaping.Display, shaping.Plan.AsOf = Crews{}, Vents{}, Display{}, time.Time{}
 	shaping.Hindsight = Hindsight{Recalibrate: c.Hindsight.Recalibrate}
 	none := Config{}
 	shaping.Guards, shaping.Exports, shaping.Output = none.Guards, none.Exports, none.Output

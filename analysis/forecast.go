@@ -21,7 +21,8 @@ type Forecast struct {
 const OutProbability = 0.5
 
 // FireForecast is the forecast at one fire. Gas values are CO2 percent by
-// volume of dry gas, also where the target is declared in O2.
+// volume of dry gas, also where the target is declared in O2. Earlier has the day
+// day.None and no chance where nobody asked for it, or the unit was read since.
 type FireForecast struct {
 	Fire                                    judge.Fire
 	RatePercent                             float64 // of a point, else NaN
@@ -30,6 +31,7 @@ type FireForecast struct {
 	TargetCO2Percent                        float64
 	ActRichPercent, ActLeanPercent          float64      // widths of the action band, both positive
 	Today, Planned, Worst                   Probability  // Worst: the worst month from the as-of day to the planned day
+	Earlier                                 Probability  // on the day of the list before, by what is known now
 	FirstOutside                            Leaving      // whether it is expected to leave its band
 	FirstOutsideFrom, FirstOutsideTo        day.Day      // and when; day.None where open
 	RecordedLowPercent, RecordedHighPercent float64      // 90 % interval of the next recorded reading

@@ -22,6 +22,10 @@ type Config struct {
 	// Planned gives the day a unit's next routine visit is planned for.
 	Planned func(*judge.History) day.Day
 
+	// Earlier is the day of the list before, for which a forecast says what it would
+	// have been by what is known now; 0: nobody asks.
+	Earlier day.Day
+
 	// Start holds the ratios of an earlier fit by name of the fire, to start the
 	// search from: a night starts where the last one ended. Nil: from the fixed
 	// ratios.

@@ -111,6 +111,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 		out.Parts[0].Points += off
 		out.Parts = append(out.Parts, analysis.Part{Kind: analysis.PartDisplay, Points: -off})
 	}
+	out.Earlier = b.earlier(f, l)
 	b.ahead(out, l)
 	extrapolated := b.path(out, l)
 	if !b.rules.Brief {
@@ -150,7 +151,7 @@ func (b *builder) path(out *analysis.FireForecast, l *lookahead) drift.Mark {
 // above all forecasts on the list.
 func withhold(f *analysis.FireForecast) {
 	nan := math.NaN()
-	for _, c := range []*analysis.Probability{&f.Today, &f.Planned, &f.Worst} {
+	for _, c := range []*analysis.Probability{&f.Today, &f.Planned, &f.Worst, &f.Earlier} {
 		c.Rich, c.Lean = nan, nan
 	}
 	f.FirstOutside, f.FirstOutsideFrom, f.FirstOutsideTo, f.Unconfirmed, f.Suspect = "", day.None, day.None, nil, nil
@@ -178,6 +179,16 @@ func (b *builder) ahead(out *analysis.FireForecast, l *lookahead) {
 			out.Worst = chanceOf(day, *l.forecast(i))
 		}
 	}
+}
+
+// earlier is the probability on the day of the list before, where the unit was not read
+// since.
+func (b *builder) earlier(f *FireFit, l *lookahead) analysis.Probability {
+	on, o := b.rules.Earlier, l.o
+	if on == 0 || o.LastVisit >= 0 && f.series[o.Unit].Visits[o.LastVisit].T > years(on) {
+		return analysis.Probability{Day: day.None, Rich: math.NaN(), Lean: math.NaN()}
+	}
+	return chanceOf(on, o.At(l.u.point(on, l.band)))
 }
 
 // chanceOf reads the probabilities of a forecast; a side without a band is 0

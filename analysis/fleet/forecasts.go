@@ -53,6 +53,7 @@ func fireForecast(p *queries.Prediction, asOf day.Day) analysis.FireForecast {
 		Today:        analysis.Probability{Day: asOf, Rich: p.TodayRich, Lean: p.TodayLean},
 		Planned:      analysis.Probability{Day: p.PlannedDay, Rich: p.PlannedRich, Lean: p.PlannedLean},
 		Worst:        analysis.Probability{Day: p.WorstDay, Rich: p.WorstRich, Lean: p.WorstLean},
+		Earlier:      analysis.Probability{Day: day.None, Rich: math.NaN(), Lean: math.NaN()},
 		FirstOutside: analysis.Leaving(p.Outside), FirstOutsideFrom: p.OutsideFrom, FirstOutsideTo: p.OutsideTo,
 		RecordedLowPercent: p.RecordedLowPercent, RecordedHighPercent: p.RecordedHighPercent,
 	}

@@ -127,7 +127,7 @@ func (r *Recalibration) Apply(f *analysis.Forecast, lookedBack day.Day) {
 	for i := range f.Fires {
 		fire := &f.Fires[i]
 		changed := false
-		for _, c := range []*analysis.Probability{&fire.Today, &fire.Planned, &fire.Worst} {
+		for _, c := range []*analysis.Probability{&fire.Today, &fire.Planned, &fire.Worst, &fire.Earlier} {
 			if out := c.Out(); out > 0 {
 				factor := r.Map.at(out) / out
 				c.Rich, c.Lean, changed = c.Rich*factor, c.Lean*factor, true

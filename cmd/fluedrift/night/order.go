@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/mend"
 )
 
@@ -56,6 +57,11 @@ func (o *ordering) judge(ctx context.Context) (err error) {
 		return err
 	}
 	set.Model = warmStart(o.before, ranked(set.Model))
+	if o.before != nil {
+		if set.Model.Earlier, err = settings.DayOf(o.before.AsOf); err != nil {
+			return err
+		}
+	}
 	o.judged, err = fleet.Judge(ctx, o.records.Histories, o.records.Options(set))
 	return err
 }

@@ -9,6 +9,7 @@ import (
 
 	"fluedrift/analysis/watch"
 	"fluedrift/model/day"
+	"fluedrift/model/judge"
 )
 
 // candidate is a unit that may be visited within the weeks.
@@ -187,14 +188,17 @@ func byAbility(units []candidate, crews []Crew) [][]candidate {
 // units. A unit without an area is in nobody's way: any crew may go.
 func mayWork(c *Crew, units []candidate) bool {
 	for i := range units {
-		u := &units[i].line.Unit
-		if !areaOf(c, u.Area) ||
-			len(c.Fuels) > 0 && !slices.Contains(c.Fuels, u.Fuel) ||
-			len(c.ModelLines) > 0 && !slices.Contains(c.ModelLines, u.ModelLine) {
+		if !c.Serves(&units[i].line.Unit) {
 			return false
 		}
 	}
 	return true
+}
+
+// Serves reports whether a crew goes to a unit's area and may work on it.
+func (c *Crew) Serves(u *judge.Unit) bool {
+	return areaOf(c, u.Area) && (len(c.Fuels) == 0 || slices.Contains(c.Fuels, u.Fuel)) &&
+		(len(c.ModelLines) == 0 || slices.Contains(c.ModelLines, u.ModelLine))
 }
 
 // longestDay is the most minutes any crew works on a day.

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis"
+	"fluedrift/analysis/days"
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
@@ -26,6 +27,7 @@ func aPage(t *testing.T) (page.Page, []watch.Sheet) {
 	r := rules(t)
 	p := page.Page{
 		Summary: s, Lines: lines, Past: "Of the first 60 units of past lists 44 were found out of limits.",
+		Parts: page.PartsOf(lines, []days.Crew{{Code: "one", Areas: []string{"North"}}, {Code: "two"}}),
 		Links: []page.Link{{Name: "List", Address: page.ListPage}, {Name: "What changed", Address: "changed.html"}},
 	}
 	byKey := map[string]int{}
@@ -114,7 +116,7 @@ func TestPageAsksForNothing(t *testing.T) {
 	page := string(pageBytes(t))
 	assert.Contains(t, page, `content="default-src 'none';`)
 	for _, m := range regexp.MustCompile(`(?:src|href|url)\s*[=(]\s*"?([^"\s)>]+)`).FindAllStringSubmatch(page, -1) {
-		assert.Regexp(t, `^(#|data:|[a-z-]+\.html$)`, m[1])
+		assert.Regexp(t, `^(#|data:|[a-z0-9-]+\.html(#|$))`, m[1])
 	}
 	assert.False(t, strings.Contains(page, "@import"))
 }

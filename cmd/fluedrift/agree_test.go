@@ -272,7 +272,7 @@ func chanceAgrees(t *testing.T, said string, row map[string]string) {
 
 var (
 	groupHeading = regexp.MustCompile(`<h2 id="g-[^"]*">([^<]*) <span>`)
-	pageRow      = regexp.MustCompile(`^([0-9]+)</b>(?:<small>([^<]*)</small>)?<th scope=row>(?:<a href="#[^"]*">)?([^<]*)(?:</a>)?` +
+	pageRow      = regexp.MustCompile(`^([0-9]+)</b>(?:<small>([^<]*)</small>)?<th scope=row>(?:<a href="[^"]*">)?([^<]*)(?:</a>)?` +
 		`<small>([^<]*)</small><td>(?:<svg .*?</svg>)?<td>(?:<b>)?([^<]*)`)
 )
 

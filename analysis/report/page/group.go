@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 )
@@ -15,6 +14,7 @@ import (
 type groupView struct {
 	ID, Name, Sentence string
 	Brief              string // of the index at the head
+	Alone              string // the page of the group by itself; "" where this is one
 	Key                words.Two
 	Urgent             bool
 	Units              int
@@ -33,18 +33,23 @@ type rowView struct {
 	Detail      *detailView
 }
 
-// groupsOf puts lines in their groups; the first have details.
-func groupsOf(in units.Set, lines []watch.Line, details []Detail) (groups []groupView) {
-	ids := idsOf(lines)
-	for i := range lines {
-		l := &lines[i]
-		if n := len(groups); l.Foot == watch.NoFoot && (n == 0 || groups[n-1].Name != words.Capital(l.TierWords)) || n == 0 {
-			groups = append(groups, groupOf(l))
+// groups puts some lines of the list in their groups, with the details that the page at
+// an address has of them.
+func (p *Page) groups(at []int, here string) (groups []groupView) {
+	ids, details := idsOf(p.Lines), p.detailPages(here)
+	for _, i := range at {
+		l := &p.Lines[i]
+		if n := len(groups); l.Foot == watch.NoFoot && (n == 0 || groups[n-1].Name != groupName(l)) || n == 0 {
+			groups = append(groups, p.groupOf(l, here))
 		}
 		g := &groups[len(groups)-1]
 		row := rowOf(l, ids[i])
-		if i < len(details) {
-			row.Detail, row.Address = detailOf(in, details[i], detailChart), "#"+row.ID
+		switch on := details[i]; on {
+		case "":
+		case here:
+			row.Detail, row.Address = detailOf(p.Units, p.Details[i], detailChart), "#"+row.ID
+		default:
+			row.Address = on + "#" + row.ID
 		}
 		if l.Foot != watch.NoFoot {
 			g.Foot = append(g.Foot, row)
@@ -57,11 +62,17 @@ func groupsOf(in units.Set, lines []watch.Line, details []Detail) (groups []grou
 }
 
 // groupOf is an empty group, that of a line.
-func groupOf(l *watch.Line) groupView {
-	return groupView{
+func (p *Page) groupOf(l *watch.Line, here string) groupView {
+	g := groupView{
 		ID: "g-" + strconv.Itoa(int(l.Tier)), Name: words.Capital(l.TierWords), Urgent: l.Tier == watch.COUrgentNow,
 		Key: words.RowKeyHead(l.Tier),
 	}
+	for i := range p.Parts {
+		if of := &p.Parts[i]; of.Kind == words.ByGroup && of.Name == g.Name && of.Address != here && here == ListPage {
+			g.Alone = of.Address
+		}
+	}
+	return g
 }
 
 // idsOf are addresses of units within a page: their serials, as far as an address can

@@ -37,8 +37,9 @@ func OtherPage(t table.Table) string { return t.Name + ".html" }
 // WriteOther writes the page of one of the other lists, of which it has the first
 // PageLines lines.
 func WriteOther(w io.Writer, t table.Table, links []Link) error {
+	title, _ := words.ListTitle(t.Name)
 	v := otherView{
-		headView: headOf(words.ListTitle(t.Name), words.Day(t.AsOf), t.AsOf, links, OtherPage(t)),
+		headView: headOf(title, words.Day(t.AsOf), t.AsOf, links, OtherPage(t)),
 		Table:    listView(t), Cautions: words.Cautions(),
 	}
 	if err := pages.ExecuteTemplate(w, "other", v); err != nil {

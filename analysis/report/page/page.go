@@ -20,9 +20,10 @@ import (
 type Page struct {
 	Summary watch.Summary
 	Lines   []watch.Line // of the watchlist, in its order
-	// Details are those of the first lines, in their order; the lines after them stand
-	// on the page without.
+	// Details are those of the first lines, in their order; the lines after them have
+	// none.
 	Details []Detail
+	Parts   []Part
 	Notes   []string
 	Past    string // how right past lists were, in one sentence; "" where nobody looked back
 	Links   []Link // to the other pages of the publication, this one among them
@@ -38,8 +39,9 @@ type Detail struct {
 	Chart watch.Chart
 }
 
-// PageDetails is how many units of the whole list open to their details, PageLines how
-// many lines of each other list are on its page: more is in the files beside it.
+// PageDetails is how many units of the whole list open to their details there, where the
+// pages of areas have those of the others; PageLines how many lines of each other list
+// are on its page: more is in the files beside it.
 const (
 	PageDetails = 60
 	PageLines   = 200
@@ -98,23 +100,39 @@ type pageView struct {
 	Past           string
 	Summary, Notes []string
 	Cautions       []string
+	Parts          []partsView
 	Groups         []groupView
 }
 
 // ListPage is the file of the whole list.
 const ListPage = "lists.html"
 
-// WritePage writes one self-contained page: it asks for nothing over the
-// network, works without script, and prints. A little script searches. The same
+// WritePage writes the whole list as one self-contained page: it asks for nothing over
+// the network, works without script, and prints. A little script searches. The same
 // input gives the same bytes.
 func WritePage(w io.Writer, p Page) error {
-	lost := p.Summary.Lost
-	p.Summary.Lost = nil // said once, where it is seen without opening anything
-	v := pageView{
-		headView: headOf("Boilers to visit", words.FleetOn(len(p.Lines), p.Summary.AsOf), p.Summary.AsOf, p.Links, ListPage),
-		Lost:     lost, Past: p.Past, Summary: words.Head(&p.Summary), Notes: p.Notes, Cautions: words.Cautions(),
-		Groups: groupsOf(p.Units, p.Lines, p.Details),
+	all := make([]int, len(p.Lines))
+	for i := range all {
+		all[i] = i
 	}
+	return writeList(w, p.view(all, ListPage))
+}
+
+// view is the page of some lines of the list, at an address.
+func (p *Page) view(at []int, here string) pageView {
+	s := p.Summary
+	s.Lost = nil // said once, where it is seen without opening anything
+	v := pageView{
+		headView: headOf("Boilers to visit", words.FleetOn(len(at), s.AsOf), s.AsOf, p.Links, here),
+		Lost:     p.Summary.Lost, Past: p.Past, Cautions: words.Cautions(), Parts: p.parts(here), Groups: p.groups(at, here),
+	}
+	if here == ListPage {
+		v.Summary, v.Notes = words.Head(&s), p.Notes
+	}
+	return v
+}
+
+func writeList(w io.Writer, v pageView) error {
 	if err := pages.ExecuteTemplate(w, "page", v); err != nil {
 		return fmt.Errorf("write page: %w", err)
 	}

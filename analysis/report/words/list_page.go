@@ -18,18 +18,20 @@ func FleetOn(boilers int, asOf day.Day) string {
 // RowAbout is a boiler's serial, model line and area.
 func RowAbout(u *judge.Unit) string { return strings.Join(said(u.Serial, u.ModelLine, u.Area), ", ") }
 
-// listTitles are the headings of the other lists.
-var listTitles = map[string]string{
-	"changed": "What changed", "co": "CO readings", "verify": "Readings to double-check", "startup-gaps": "Missing start-ups",
-	"analyzers": "Analyzers", "habits": "Record keeping", "records-to-fix": "Records to correct",
+// listTitles are the headings of the other lists, and what leads to them.
+var listTitles = map[string]struct{ title, short string }{
+	"changed": {"What changed", "Changed"}, "co": {"CO readings", "CO"}, "verify": {"Readings to double-check", "To double-check"},
+	"startup-gaps": {"Missing start-ups", "Start-ups"}, "analyzers": {"Analyzers", "Analyzers"},
+	"habits": {"Record keeping", "Record keeping"}, "records-to-fix": {"Records to correct", "To correct"},
 }
 
-// ListTitle is the heading of another list; its name where it has none.
-func ListTitle(name string) string {
-	if t := listTitles[name]; t != "" {
-		return t
+// ListTitle is the heading of another list, and what leads to it; its name where it has
+// none.
+func ListTitle(name string) (title, short string) {
+	if t, ok := listTitles[name]; ok {
+		return t.title, t.short
 	}
-	return Capital(name)
+	return Capital(name), Capital(name)
 }
 
 // DetailOf is what a row of the list opens to: one sentence, and facts about the

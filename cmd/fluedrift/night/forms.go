@@ -27,13 +27,18 @@ func (l *Lists) forms() []publish.File {
 		write := func(w io.Writer, t table.Table) error { return page.WriteOther(w, t, links) }
 		all = append(all, publish.FileOf(page.OtherPage(t), min(len(t.Rows), page.PageLines), write, t))
 	}
+	list := l.page()
+	for _, part := range list.Parts {
+		write := func(w io.Writer, p page.Page) error { return page.WritePart(w, p, part) }
+		all = append(all, publish.FileOf(part.Address, len(part.Lines), write, list))
+	}
 	for _, m := range l.mends {
 		all = append(all, publish.File{Name: m.Name, Lines: m.Lines, Write: m.Write})
 	}
 	sheets := func(w io.Writer, all []watch.Sheet) error { return page.WriteSheets(w, l.units, all, l.Summary.AsOf) }
 	return append(all,
 		publish.FileOf("lists.xlsx", len(l.Tables), table.WriteXLSX, shown),
-		publish.FileOf(page.ListPage, len(l.Tables[0].Rows), page.WritePage, l.page()),
+		publish.FileOf(page.ListPage, len(l.Tables[0].Rows), page.WritePage, list),
 		publish.FileOf(sheetsPage, len(l.sheets), sheets, l.sheets),
 		publish.FileOf("datapackage.json", len(l.Tables), table.WriteTableSchema, l.Tables),
 		publish.FileOf("csv-metadata.json", len(l.Tables), table.WriteCSVW, l.Tables),
@@ -43,8 +48,8 @@ func (l *Lists) forms() []publish.File {
 // page is the list of the publication as a page.
 func (l *Lists) page() page.Page {
 	return page.Page{
-		Summary: l.Summary, Lines: l.lines, Details: l.details[:min(len(l.details), page.PageDetails)], Notes: l.notes, Past: l.past,
-		Links: l.links(), Units: l.units,
+		Summary: l.Summary, Lines: l.lines, Details: l.details, Notes: l.notes, Past: l.past, Links: l.links(),
+		Parts: page.PartsOf(l.lines, l.crews), Units: l.units,
 	}
 }
 
@@ -56,7 +61,8 @@ func others(all []table.Table) []table.Table { return all[1 : len(all)-1] }
 func (l *Lists) links() []page.Link {
 	links := []page.Link{{Name: "List", Address: page.ListPage}}
 	for _, t := range others(l.Tables) {
-		links = append(links, page.Link{Name: words.ListTitle(t.Name), Address: page.OtherPage(t)})
+		_, short := words.ListTitle(t.Name)
+		links = append(links, page.Link{Name: short, Address: page.OtherPage(t)})
 	}
 	return append(links, page.Link{Name: "Sheets", Address: sheetsPage})
 }

@@ -1,6 +1,7 @@
 package night
 
 import (
+	"fluedrift/analysis/days"
 	"fluedrift/analysis/report/page"
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/units"
@@ -19,6 +20,7 @@ type Lists struct {
 	details []page.Detail // of the first units of the list
 	sheets  []watch.Sheet // of those of them that are due
 	mends   []mend.File   // lines of records to fix, to be corrected and put among the exports
+	crews   []days.Crew   // what each of them can go to
 	past    string        // how right past lists were
 	notes   []string      // what a reader of the figures must know
 	units   units.Set     // of the reader

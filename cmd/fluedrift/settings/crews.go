@@ -185,6 +185,16 @@ func byTier(words map[string]float64) (map[watch.Tier]float64, error) {
 	return out, nil
 }
 
+// Serving are the crews with what they can go to, and nothing of when.
+func (k *Crews) Serving() (crews []days.Crew) {
+	for i := range k.Crew {
+		if c := &k.Crew[i]; c.Code != "" {
+			crews = append(crews, days.Crew{Code: c.Code, Areas: c.Areas, Fuels: c.Fuels, ModelLines: c.ModelLines})
+		}
+	}
+	return crews
+}
+
 // crew reads one crew.
 func (k *Crews) crew(c *Crew) (out days.Crew, err error) {
 	out = days.Crew{

@@ -49,6 +49,22 @@ func TestVentMapCountsEveryUnit(t *testing.T) {
 	require.Equal(t, 100, sum)
 }
 
+// Fields of the map are round numbers of the reader's unit: feet, here.
+func TestVentMapInFeet(t *testing.T) {
+	const ft = 0.3048
+	var units []UnitVent
+	for i := range 13 {
+		units = append(units, UnitVent{LengthM: float64(10*i) * ft, DiameterM: 0.1})
+	}
+	cells, _ := VentMap(units, ft) // 120 ft in at most twelve steps: of 20
+	require.Len(t, cells, 7)
+	for i, c := range cells {
+		require.InDelta(t, float64(20*i), c.FromM/ft, 1e-9)
+		require.InDelta(t, float64(20*i+20), c.ToM/ft, 1e-9)
+		require.Equal(t, min(2, 13-2*i), c.Units)
+	}
+}
+
 // Quartiles of 1 to 101 are 26, 51 and 76: those of the empirical distribution.
 func TestQuartiles(t *testing.T) {
 	var v []float64

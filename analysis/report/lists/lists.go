@@ -184,6 +184,8 @@ func WriteColumns(w io.Writer) error {
 			return fmt.Errorf("write columns: %w", err)
 		}
 	}
+	table.WriteLines(out, []string{"", "These are the units of CSV and JSON. Pages, workbook and text have those of " +
+		"[display], and there a column's name ends in its own unit."})
 	if err := out.Flush(); err != nil {
 		return fmt.Errorf("write columns: %w", err)
 	}

@@ -114,6 +114,30 @@ func TestVentChecklistIsComplete(t *testing.T) {
 	}
 }
 
+// The page is in the units of its reader.
+func TestVentsPageInUnits(t *testing.T) {
+	for _, c := range []struct {
+		in          units.Set
+		has, hasNot []string
+	}{
+		{units.SI, []string{"<th scope=row>length, m<", "recorded length, m<", "diameter, mm<", "taken at 20 degC."}, []string{", ft<", "degF"}},
+		{
+			units.System(units.US),
+			[]string{"<th scope=row>length, ft<", "recorded length, ft<", "diameter, in<", "taken at 68 degF."},
+			[]string{"length, m<", ", mm<", "degC", "readings, K<"},
+		},
+	} {
+		var b bytes.Buffer
+		require.NoError(t, WriteVentsPage(&b, c.in, studiedVents()))
+		for _, text := range c.has {
+			require.True(t, strings.Contains(b.String(), text), text)
+		}
+		for _, text := range c.hasNot {
+			require.False(t, strings.Contains(b.String(), text), text)
+		}
+	}
+}
+
 // The page takes nothing of the register for markup, shows every part, and is whole
 // without a single result.
 func TestVentsPage(t *testing.T) {

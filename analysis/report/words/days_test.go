@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/days"
+	"fluedrift/analysis/report/units"
 )
 
 func TestHours(t *testing.T) {
@@ -20,6 +21,12 @@ func TestHours(t *testing.T) {
 func TestMostlyDriving(t *testing.T) {
 	require.Empty(t, MostlyDriving(&days.CrewDay{DriveMinutes: 200, OnSiteMinutes: 200}))
 	require.NotEmpty(t, MostlyDriving(&days.CrewDay{DriveMinutes: 201, OnSiteMinutes: 200}))
+}
+
+func TestSpeedInTheUnitsOfTheReader(t *testing.T) {
+	p := &days.Plan{Rules: days.DefaultConfig(0)}
+	require.Contains(t, DaysNotes(units.SI, p)[0], "times 1.3 at 50 km/h,")
+	require.Contains(t, DaysNotes(units.System(units.US), p)[0], "times 1.3 at 31 mph,")
 }
 
 func TestPlannedWhy(t *testing.T) {

@@ -147,3 +147,20 @@ func (f *FireForecast) HalfWidth() float64 {
 	}
 	return (f.ActRichPercent + f.ActLeanPercent) / 2
 }
+
+// HarmDays are the days ahead on which harm is forecast, at the fire with most of them.
+func (f *Forecast) HarmDays() (days []day.Day) {
+	if f == nil {
+		return nil
+	}
+	var most []HarmPoint
+	for i := range f.Fires {
+		if h := f.Fires[i].Harm; len(h) > len(most) {
+			most = h
+		}
+	}
+	for i := range most {
+		days = append(days, most[i].Day)
+	}
+	return days
+}

@@ -35,7 +35,7 @@ func benefitOf(l *watch.Line, day day.Day, r Config) (w benefit, assumed bool) {
 			return benefit{math.Max(b.Key, 0), math.Max(b.Days, 0)}, false
 		}
 	}
-	share, ok := r.UnknownShare[l.Tier]
+	share, ok := r.UnknownShare[l.Ground]
 	if !ok {
 		share = r.UnknownShareOther
 	}

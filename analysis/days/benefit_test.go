@@ -25,7 +25,7 @@ func forecastLine(without, visited float64) watch.Line {
 		})
 	}
 	return watch.Line{
-		Tier: watch.ExpectedOutside, Step: watch.BringForward, LastVisit: asOf - 365, Plan: watch.Plan{PlannedDay: asOf + 300},
+		Ground: watch.ExpectedOutside, Group: watch.BookSooner, LastVisit: asOf - 365, Plan: watch.Plan{PlannedDay: asOf + 300},
 		Unit:     judge.Unit{Serial: "1", Control: "ratio"},
 		Forecast: &analysis.Forecast{Fires: []analysis.FireForecast{f}},
 	}
@@ -43,7 +43,7 @@ func TestWorth(t *testing.T) {
 	harmed, _ := at(forecastLine(0.1, 0.4), asOf+1)
 	assert.Equal(t, benefit{}, harmed)
 	none := forecastLine(1, 0)
-	none.Forecast, none.Tier = nil, watch.LeftOutside
+	none.Forecast, none.Ground = nil, watch.LeftOutside
 	w, guessed := at(none, asOf+1)
 	assert.True(t, guessed)
 	assert.InDelta(t, (0.6-shareAfterVisit)*90, w.days, 1e-9)
@@ -67,14 +67,14 @@ func TestLeftOverHasReasons(t *testing.T) {
 	}
 	refused, fix, later := line("refused", "east", "natural gas", 45), line("fix", "east", "natural gas", 45), line("later", "east", "natural gas", 45)
 	refused.Foot, refused.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: day.None, Answer: "refused"}
-	fix.Step = watch.FixRecord
+	fix.Group = watch.AskFirst
 	later.Foot, later.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
 	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf + 1), Lines: []watch.Line{
 		line("near", "east", "natural gas", 45.01), line("far", "east", "natural gas", 49),
 		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas", math.NaN()), refused, fix, later,
 	}}
 	for i := range in.Lines {
-		in.Lines[i].Place = i + 1
+		in.Lines[i].Rank = i + 1
 	}
 	in.Crews = []Crew{{Code: "A", Home: place, Areas: []string{"east"}, Fuels: []string{"natural gas"}}}
 	in.Crews[0].Days[time.Tuesday] = Window{480, 960}
@@ -89,7 +89,7 @@ func TestLeftOverHasReasons(t *testing.T) {
 	assert.Equal(t, LeftNoAbleCrew, why["other fuel"].Kind)
 	assert.Equal(t, "propane", why["other fuel"].Fuel)
 	assert.Equal(t, LeftAtFoot, why["refused"].Kind)
-	assert.Equal(t, LeftRecordFirst, why["fix"].Kind)
+	assert.Equal(t, LeftAskFirst, why["fix"].Kind)
 	assert.Equal(t, Cause{Kind: PromisedLater, Day: day.Of(2026, time.May, 1)}, why["later"])
 	assert.NotContains(t, why, "near")
 	assert.NotContains(t, why, "nowhere", "a unit without coordinates is planned by its area")

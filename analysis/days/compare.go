@@ -34,7 +34,7 @@ func (x *planner) sorted(rule func(a, b *group) int) []int {
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
 		p, q := &x.groups[a], &x.groups[b]
-		return cmp.Or(rule(p, q), cmp.Compare(p.units[0].line.Place, q.units[0].line.Place))
+		return cmp.Or(rule(p, q), cmp.Compare(p.units[0].line.Rank, q.units[0].line.Rank))
 	})
 	return order
 }

@@ -66,15 +66,14 @@ type Config struct {
 	ArriveMinutes     float64 // at a stop before and after the work
 	FirstUnitMinutes  float64
 	FurtherMinutes    float64 // each further unit of the stop
-	MinutesOfTier     map[watch.Tier]float64
-	PullForwardDays   int32                  // a test due so soon after the weeks may be made in them
-	Visit             analysis.VisitConfig   // how the benefit of a visit is counted
-	TierWeight        map[watch.Tier]float64 // 1 where not given
-	MustTiers         map[watch.Tier]bool
-	LeastDays         float64 // expected days outside avoided below which a stop is not worth the drive
-	DueTestDays       float64 // days a test made when it falls due counts as
-	Iterations        int     // drop-and-reinsert
-	UnknownShare      map[watch.Tier]float64
+	MinutesOfGroup    map[watch.Group]float64
+	PullForwardDays   int32                // a test due so soon after the weeks may be made in them
+	Visit             analysis.VisitConfig // how the benefit of a visit is counted
+	MustGroups        map[watch.Group]bool
+	LeastDays         float64                  // expected days outside avoided below which a stop is not worth the drive
+	DueTestDays       float64                  // days a test made when it falls due counts as
+	Iterations        int                      // drop-and-reinsert
+	UnknownShare      map[watch.Ground]float64 // taken to be out of limits without a forecast
 	UnknownShareOther float64
 }
 
@@ -85,8 +84,8 @@ func DefaultConfig(from day.Day) Config {
 		From: from, Weeks: 4, KmPerHour: 50, Detour: 1.3, UnknownMinutes: 45,
 		ArriveMinutes: 10, FirstUnitMinutes: 60, FurtherMinutes: 45,
 		PullForwardDays: 30, Visit: analysis.DefaultVisitConfig(),
-		MustTiers: map[watch.Tier]bool{watch.COUrgentNow: true}, LeastDays: 1, DueTestDays: 3, Iterations: 3000,
-		UnknownShare: map[watch.Tier]float64{
+		MustGroups: map[watch.Group]bool{watch.GoToday: true}, LeastDays: 1, DueTestDays: 3, Iterations: 3000,
+		UnknownShare: map[watch.Ground]float64{
 			watch.FuelInDoubt: 0.6, watch.LeftOutside: 0.6, watch.NotTestedSince: 0.35, watch.COForAttention: 0.35,
 		},
 		UnknownShareOther: 0.15,
@@ -123,7 +122,7 @@ type Visit struct {
 	Line        *watch.Line
 	Why         Why
 	GainDays    float64 // expected days outside the action band avoided
-	GainAssumed bool    // no forecast: from the tier alone
+	GainAssumed bool    // no forecast: from the reason alone
 	Minutes     float64 // on site
 }
 
@@ -171,7 +170,7 @@ const (
 	PromisedLater                     // for a day after these weeks
 	LeftRemoved                       // recorded as removed
 	LeftAtFoot                        // it stands at the foot of the list
-	LeftRecordFirst                   // its record is to be corrected first
+	LeftAskFirst                      // somebody is to be asked first
 	LeftToPlan                        // nothing is due
 	LeftNoCrew                        // none works in the area
 	LeftNoAbleCrew                    // none of the area works on such units
@@ -239,7 +238,7 @@ type Plan struct {
 	Compared          []Compared // this plan first
 	Lost              []string   // what was lost before any unit was judged, for the head of its lists
 	Rules             Config     // it was made by
-	Assumed           int        // planned units whose gain is taken from their tier alone
+	Assumed           int        // planned units whose gain is taken from their reason alone
 	StoodIn           int        // stops without coordinates of their own
 	Crews             []Crew
 }

@@ -24,15 +24,15 @@ const asOf day.Day = 20514
 // aLine is an invented line of the list.
 func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 	nan := math.NaN()
-	tiers := []watch.Tier{watch.ProbablyOutside, watch.ExpectedOutside, watch.TestOverdue, watch.ToPlan, watch.LeftOutside}
+	grounds := []watch.Ground{watch.ProbablyOutside, watch.ExpectedOutside, watch.OverdueTest, watch.ToPlan, watch.LeftOutside}
 	l := watch.Line{
-		Place: i + 1, Tier: tiers[chance.IntN(len(tiers))], Step: watch.BringForward, LastVisit: asOf - day.Day(chance.IntN(700)),
+		Rank: i + 1, Ground: grounds[chance.IntN(len(grounds))], Group: watch.BookSooner, LastVisit: asOf - day.Day(chance.IntN(700)),
 		Plan: watch.Plan{PlannedDay: asOf - 200 + day.Day(chance.IntN(500))},
 	}
-	l.TierWords = l.Tier.Words()
-	if l.Tier == watch.ToPlan {
-		l.Step = watch.LeaveToPlan
+	if l.Ground == watch.ToPlan {
+		l.Group = watch.CanWait
 	}
+	l.GroupWords = l.Group.Words()
 	l.Unit = judge.Unit{
 		Serial: fmt.Sprintf("S-%04d", i), Site: fmt.Sprintf("Site %d", i*2/3), Area: areas[i*2/3%len(areas)], Fuel: []string{"natural gas", "propane"}[i%7/6],
 		LatitudeDeg: 45 + 0.8*noise(i*2/3, 1), LongitudeDeg: -35 + noise(i*2/3, 2),
@@ -41,7 +41,7 @@ func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 		l.Unit.LatitudeDeg, l.Unit.LongitudeDeg = nan, nan
 	}
 	if chance.Float64() < 0.03 {
-		l.Tier, l.TierWords, l.Step = watch.COUrgentNow, watch.COUrgentNow.Words(), watch.GoToday
+		l.Ground, l.GroupWords, l.Group = watch.COUrgentNow, watch.GoToday.Words(), watch.GoToday
 	}
 	if chance.Float64() < 0.85 {
 		p := chance.Float64()
@@ -225,8 +225,8 @@ func TestPlanIsFast(t *testing.T) {
 	for i := range in.Lines {
 		in.Lines[i].Unit.Site = fmt.Sprint("Site ", i) // a stop each
 		in.Lines[i].Unit.LatitudeDeg, in.Lines[i].Unit.LongitudeDeg = 45+0.8*noise(i, 1), -35+noise(i, 2)
-		if in.Lines[i].Step == watch.LeaveToPlan {
-			in.Lines[i].Step = watch.BringForward
+		if in.Lines[i].Group == watch.CanWait {
+			in.Lines[i].Group = watch.BookSooner
 		}
 	}
 	began := cpuSeconds(t)

@@ -300,7 +300,7 @@ func (x *planner) plan(s *state) *Plan {
 			x.leave(&x.groups[n], x.reason(s, n))
 		}
 	}
-	slices.SortStableFunc(x.left, func(a, b Left) int { return a.Line.Place - b.Line.Place })
+	slices.SortStableFunc(x.left, func(a, b Left) int { return a.Line.Rank - b.Line.Rank })
 	out.Left, out.Rules = x.left, r
 	out.rests()
 	return out

@@ -69,13 +69,13 @@ func classify(l *watch.Line, p *Promise, r Config, last day.Day) (left Cause, c 
 	switch {
 	case l.Removed:
 		return Cause{Kind: LeftRemoved}, c
-	case r.MustTiers[l.Tier] && l.Foot == watch.NoFoot || l.Tier == watch.COUrgentNow:
+	case r.MustGroups[l.Group] && l.Foot == watch.NoFoot || l.Ground == watch.COUrgentNow:
 		c.why = HasToBeSeen
 		return Cause{}, c
 	case l.Foot != watch.NoFoot && !(l.Answer != nil && l.Answer.Answer == "planned"):
 		return Cause{Kind: LeftAtFoot}, c
-	case l.Step == watch.FixRecord:
-		return Cause{Kind: LeftRecordFirst}, c
+	case l.Group == watch.AskFirst:
+		return Cause{Kind: LeftAskFirst}, c
 	case l.Due() || l.Foot != watch.NoFoot: // a promise that has passed is due again
 		return Cause{}, c
 	case c.dueTest:
@@ -244,14 +244,14 @@ func cut(units []candidate, longest float64, r Config) []group {
 // groupOf makes a stop of units, with the minutes each takes.
 func groupOf(units []candidate, r Config) group {
 	g := group{units: slices.Clone(units), area: units[0].line.Unit.Area, onSite: r.ArriveMinutes}
-	slices.SortStableFunc(g.units, func(a, b candidate) int { return cmp.Compare(a.line.Place, b.line.Place) })
+	slices.SortStableFunc(g.units, func(a, b candidate) int { return cmp.Compare(a.line.Rank, b.line.Rank) })
 	for i := range g.units {
 		u := &g.units[i]
 		u.minutes = r.FurtherMinutes
 		if i == 0 {
 			u.minutes = r.FirstUnitMinutes
 		}
-		if m, ok := r.MinutesOfTier[u.line.Tier]; ok {
+		if m, ok := r.MinutesOfGroup[u.line.Group]; ok {
 			u.minutes = m
 		}
 		g.onSite += u.minutes
@@ -270,15 +270,10 @@ func (c *candidate) gainOn(day day.Day, r Config) benefit {
 	return c.gain[0].between(c.gain[1], x)
 }
 
-// weighted is what a unit's visit counts in the choice: what it avoids by
-// tier, and a share for a test that falls due.
+// weighted is what a unit's visit counts in the choice: what it avoids, and a share
+// for a test that falls due.
 func (c *candidate) weighted(day day.Day, r Config) float64 {
-	w := c.gainOn(day, r)
-	tier, ok := r.TierWeight[c.line.Tier]
-	if !ok {
-		tier = 1
-	}
-	v := tier * w.key
+	v := c.gainOn(day, r).key
 	if c.dueTest {
 		v += r.DueTestDays
 	}

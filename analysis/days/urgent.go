@@ -60,7 +60,7 @@ func parted(g group, r Config) (urgent, others *group) {
 }
 
 // urgent reports whether a unit is to be gone to before all others.
-func (c *candidate) urgent() bool { return c.line.Tier == watch.COUrgentNow }
+func (c *candidate) urgent() bool { return c.line.Ground == watch.COUrgentNow }
 
 // place puts a stop at the head of the route that reaches it soonest, after the
 // stops that stand there already; false where none can. A day that would break what is
@@ -149,7 +149,7 @@ func (x firsts) begin(d *CrewDay, t *route) {
 func (c *checker) urgentBefore(at string, d *CrewDay) {
 	other := false
 	for _, s := range d.Stops {
-		urgent := slices.ContainsFunc(s.Visits, func(v Visit) bool { return v.Line.Tier == watch.COUrgentNow })
+		urgent := slices.ContainsFunc(s.Visits, func(v Visit) bool { return v.Line.Ground == watch.COUrgentNow })
 		if urgent && other {
 			c.breaks(fmt.Errorf("%s: something stands before a unit whose CO is urgent", at))
 		}

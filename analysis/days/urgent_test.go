@@ -16,7 +16,7 @@ import (
 // lineAt is a unit due at a place.
 func lineAt(i int, site string, lat, lon float64) watch.Line {
 	l := forecastLine(0.6, 0.05)
-	l.Place, l.Tier, l.Step = i+1, watch.ProbablyOutside, watch.BringForward
+	l.Rank, l.Ground, l.Group = i+1, watch.ProbablyOutside, watch.BookSooner
 	l.Unit = judge.Unit{Serial: fmt.Sprintf("S-%02d", i), Site: site, LatitudeDeg: lat, LongitudeDeg: lon}
 	return l
 }
@@ -40,7 +40,7 @@ func TestUrgentIsFirst(t *testing.T) {
 		in.Lines = append(in.Lines, lineAt(i, fmt.Sprintf("Site %d", i), 45, -35+0.02*float64(i)))
 	}
 	for _, k := range []int{9, 11} {
-		in.Lines[k].Tier, in.Lines[k].Step = watch.COUrgentNow, watch.GoToday
+		in.Lines[k].Ground, in.Lines[k].Group = watch.COUrgentNow, watch.GoToday
 	}
 	in.Lines[11].Unit.LatitudeDeg = 45.4
 	in.Crews = []Crew{weekdays("A", Place{45, -35}), weekdays("B", Place{45.3, -34.8})}
@@ -70,7 +70,7 @@ func TestUrgentAndPromised(t *testing.T) {
 	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf)}
 	in.Rules.Iterations, in.Rules.Weeks = 20, 1
 	in.Lines = []watch.Line{lineAt(0, "near", 45, -35), lineAt(1, "kept", 45.05, -35)}
-	in.Lines[0].Tier, in.Lines[0].Step = watch.COUrgentNow, watch.GoToday
+	in.Lines[0].Ground, in.Lines[0].Group = watch.COUrgentNow, watch.GoToday
 	in.Rules.FirstUnitMinutes = 250
 	in.Promises = []Promise{{"S-01", asOf, "A"}}
 	in.Crews = []Crew{weekdays("A", Place{45, -35}), weekdays("B", Place{45.2, -35})}
@@ -131,7 +131,7 @@ func TestOneSiteForAll(t *testing.T) {
 			}
 			in.Lines[i].Unit.Area = "ab"[i%2 : i%2+1]
 			if i%9 == 0 {
-				in.Lines[i].Tier, in.Lines[i].Step = watch.COUrgentNow, watch.GoToday
+				in.Lines[i].Ground, in.Lines[i].Group = watch.COUrgentNow, watch.GoToday
 			}
 		}
 		in.Crews = []Crew{weekdays("A", Place{45.1, -35})}

@@ -223,25 +223,25 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 			for _, u := range f.StepUnits() {
 				h := &f.Histories[u]
 				l := assess(h, watch.DefaultConfig(f.AsOf(), o.rules.Judge), o.out.Forecasts[u])
-				if l.Tier < watch.ReadAgain {
+				if l.Group == watch.GoToday || l.Group == watch.BookSooner {
 					if f.TrulyOut(u, f.AsOf()) {
 						out++
 					}
 					first++
 				}
-				if l.Tier == watch.ReadAgain {
-					require.Equal(t, watch.Phone, l.Step)
+				if l.Ground == watch.ReadAgain {
+					require.Equal(t, watch.AskFirst, l.Group)
 					require.True(t, l.Marked(analysis.MarkNotSeparable))
 				}
 			}
-			t.Logf("%d units, seed %d: %d of %d in the tiers above", units, seed+1, first, len(f.StepUnits()))
+			t.Logf("%d units, seed %d: %d of %d in the groups that drive", units, seed+1, first, len(f.StepUnits()))
 			total, most = total+first, max(most, first)
 		}
-		t.Logf("%d units, %d fleets: %d in the tiers above, %d at most of one fleet; %d of them truly out", units, fleets, total, most, out)
+		t.Logf("%d units, %d fleets: %d in the groups that drive, %d at most of one fleet; %d of them truly out", units, fleets, total, most, out)
 		of := fmt.Sprintf("an analyzer that reads 0.6 low, fleets of %d", units)
 		kept.Count(of, "fleets in which the step is named", int(fleets), int(fleets), "all")
-		kept.Count(of, "units of the step in the tiers above, of one fleet at most", most, 40, "2")
-		kept.Count(of, "units of the step in the tiers above, of them truly outside", out, total, "")
+		kept.Count(of, "units of the step in the groups that drive, of one fleet at most", most, 40, "2")
+		kept.Count(of, "units of the step in the groups that drive, of them truly outside", out, total, "")
 		require.LessOrEqual(t, most, 2)
 	}
 }

@@ -166,7 +166,7 @@ func (o *world) possible(t *testing.T, i int, f *analysis.FireForecast) {
 // watchRules are those of the list.
 func (o *world) watchRules() watch.Config { return watch.DefaultConfig(asOf, o.rules.Judge) }
 
-// lines is the list, with the places that each could have.
+// lines is the list, with the ranks that each could have.
 func (o *world) lines() []watch.Line {
 	var lines []watch.Line
 	index := map[string]int{}
@@ -183,37 +183,37 @@ func (o *world) lines() []watch.Line {
 	standings := make([]watch.RankInterval, len(at))
 	for k, r := range o.out.Ranks(units) {
 		if r.Low > 0 {
-			standings[k] = watch.RankInterval{From: r.Low, To: r.High, Ahead: r.Ahead}
+			standings[k] = watch.RankInterval{From: r.Low, To: r.High}
 		}
 	}
 	watch.Range(ordered, at, standings)
 	return ordered
 }
 
-// grounded holds a line to what was read: a tier that the forecast decides, a chance
-// and a range of places stand only where a fire was read; a side only where the two
+// grounded holds a line to what was read: a ground that the forecast gives, a chance
+// and a rank interval stand only where a fire was read; a side only where the two
 // are apart.
 func grounded(t *testing.T, l *watch.Line) {
 	who := l.Unit.Serial
 	read := slices.ContainsFunc(l.Fires, func(f watch.FireLine) bool { return f.Reading != nil })
-	byForecast := l.Tier == watch.ProbablyOutside || l.Tier == watch.ExpectedOutside
+	byForecast := l.Ground == watch.ProbablyOutside || l.Ground == watch.ExpectedOutside
 	if !read {
-		require.False(t, byForecast || l.PlaceFrom > 0 || !math.IsNaN(l.OutProbability) || !math.IsNaN(l.WorstOutProbability), "%s was never read", who)
+		require.False(t, byForecast || l.RankFrom > 0 || !math.IsNaN(l.OutProbability) || !math.IsNaN(l.WorstOutProbability), "%s was never read", who)
 	}
-	if l.PlaceFrom > 0 {
+	if l.RankFrom > 0 {
 		require.False(t, math.IsNaN(l.OutProbability), who)
-		require.LessOrEqual(t, l.PlaceFrom, l.PlaceTo, who)
+		require.LessOrEqual(t, l.RankFrom, l.RankTo, who)
 	}
 	if !byForecast {
 		return
 	}
 	chance := func(f *analysis.FireForecast) analysis.Probability { return f.Today }
 	out := l.OutProbability
-	if l.Tier == watch.ExpectedOutside {
+	if l.Ground == watch.ExpectedOutside {
 		chance, out = func(f *analysis.FireForecast) analysis.Probability { return f.Worst }, l.WorstOutProbability
 	}
 	if out < 0.5 { // a last reading that nothing confirms, to be asked about
-		require.Equal(t, watch.Phone, l.Step, who)
+		require.Equal(t, watch.AskFirst, l.Group, who)
 		require.True(t, slices.ContainsFunc(l.Forecast.Fires, func(f analysis.FireForecast) bool { return f.Unconfirmed != nil && f.Unconfirmed.LargerOut >= 0.5 }), who)
 		return
 	}

@@ -368,8 +368,8 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 }
 
 // Every unit with a wrong fuel label and three or more as-left readings at a fire stands
-// in the first tiers; the share found with fewer is printed.
-func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
+// among those to ask about first; the share found with fewer is printed.
+func TestWrongLabelsAreAskedAbout(t *testing.T) {
 	seeds, units, _ := effort()
 	few, fewFound, many := 0, 0, 0
 	for seed := uint64(1); seed <= seeds; seed++ {
@@ -381,22 +381,22 @@ func TestWrongLabelsStandInTheFirstTiers(t *testing.T) {
 			if u < 0 || !o.fleet.WrongLabel(u) {
 				continue
 			}
-			tier := assess(o.histories[i], r, o.out.Forecasts[i]).Tier
+			group := assess(o.histories[i], r, o.out.Forecasts[i]).Group
 			if mostAsLefts(o.histories[i]) < 3 {
 				few++
-				if tier <= watch.FuelInDoubt {
+				if group <= watch.AskFirst {
 					fewFound++
 				}
 				continue
 			}
 			many++
-			require.LessOrEqual(t, tier, watch.FuelInDoubt, "unit %s", o.histories[i].Unit.Serial)
+			require.LessOrEqual(t, group, watch.AskFirst, "unit %s", o.histories[i].Unit.Serial)
 		}
 	}
-	t.Logf("%d wrong labels with three as lefts, all in the first tiers; with fewer %d of %d", many, fewFound, few)
+	t.Logf("%d wrong labels with three as lefts, all asked about; with fewer %d of %d", many, fewFound, few)
 	kept := measured.Of(t, "demo-world")
-	kept.Count("wrong fuel labels, three as-left readings at a fire", "in the first tiers", many, many, "all")
-	kept.Count("wrong fuel labels, fewer", "in the first tiers", fewFound, few, "")
+	kept.Count("wrong fuel labels, three as-left readings at a fire", "asked about first", many, many, "all")
+	kept.Count("wrong fuel labels, fewer", "asked about first", fewFound, few, "")
 	require.Positive(t, many)
 }
 

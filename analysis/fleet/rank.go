@@ -43,7 +43,7 @@ func rankIntervals(ordered []watch.Line, histories []*judge.History, e *estimate
 	standings := make([]watch.RankInterval, len(at))
 	for k, r := range e.Ranks(units) {
 		if r.Low > 0 {
-			standings[k] = watch.RankInterval{From: r.Low, To: r.High, Ahead: r.Ahead}
+			standings[k] = watch.RankInterval{From: r.Low, To: r.High}
 		}
 	}
 	watch.Range(ordered, at, standings)

@@ -94,10 +94,10 @@ func requireRanked(t *testing.T, lines, ordered []watch.Line) {
 	require.Len(t, ordered, listed)
 	for i := range ordered {
 		l := &ordered[i]
-		require.Equal(t, i+1, l.Place)
-		if l.PlaceTo > 0 {
+		require.Equal(t, i+1, l.Rank)
+		if l.RankTo > 0 {
 			intervals++
-			require.LessOrEqual(t, l.PlaceFrom, l.PlaceTo)
+			require.LessOrEqual(t, l.RankFrom, l.RankTo)
 		}
 	}
 	require.Positive(t, intervals)
@@ -109,7 +109,7 @@ func requireSameLine(t *testing.T, want, got *watch.Line) {
 	t.Helper()
 	serial := want.Unit.Serial
 	require.Equal(t, serial, got.Unit.Serial)
-	require.Equal(t, want.Tier, got.Tier, serial)
+	require.Equal(t, want.Group, got.Group, serial)
 	require.Equal(t, words.Reasons(want), words.Reasons(got), serial)
 	require.Equal(t, want.Marks, got.Marks, serial)
 	require.Equal(t, want.Plan, got.Plan, serial)

@@ -3,7 +3,7 @@ package hindsight
 // leastGroup is how many units a group needs to be told apart.
 const leastGroup = 30
 
-// groups measures parts of the fleet: tiers, areas, fuels, controls, fires.
+// groups measures parts of the fleet: groups of the list, areas, fuels, controls, fires.
 func groups(cases []Case, s Config) (out []Group) {
 	_, sites := sitesOf(cases)
 	r := newResampler(sites, s)

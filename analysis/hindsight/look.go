@@ -27,7 +27,7 @@ type Way int
 const (
 	Model Way = iota // the probability of standing outside on the planned day
 	Worst            // the probability the watchlist goes by: the worst day up to the planned one
-	List             // the watchlist's whole order, tiers and answers included
+	List             // the watchlist's whole order, groups and answers included
 	DaysSince
 	LastDeviation
 	StraightLine
@@ -43,7 +43,7 @@ func (w Way) hasChance() bool { return w == Model || w == Intervals || w == Logi
 type Case struct {
 	Origin, VisitDay       day.Day
 	Serial, Site, Area     string
-	Fuel, Tier             string
+	Fuel, Group            string
 	Control                judge.Control
 	Fire                   judge.Fire
 	Routine                bool
@@ -88,7 +88,7 @@ func look(ctx context.Context, s Snapshot, o *Outcomes, horizonDays int32) (*Ori
 	lines := fleet.Assess(judged, estimated.Forecasts)
 	places := map[int32]int{}
 	for _, l := range fleet.Rank(judged, lines, nil) {
-		places[l.Unit.Key] = l.Place
+		places[l.Unit.Key] = l.Rank
 	}
 	simple := learn(clipped, s.Day, horizonDays, &rules.Judge)
 	out := &Origin{Day: s.Day, Units: len(clipped), Fleet: estimated}
@@ -150,7 +150,7 @@ func (m *maker) one(f Found, s estimate.Displayed) Case {
 	u := &m.h.Unit
 	c := Case{
 		Origin: m.origin.Day, VisitDay: m.next.Day, Serial: u.Serial, Site: u.Site, Area: u.Area, Fuel: u.Fuel, Control: u.Control,
-		Tier: m.line.Tier.Words(), Fire: f.Fire, Routine: m.next.routine(),
+		Group: m.line.Group.Words(), Fire: f.Fire, Routine: m.next.routine(),
 		Out: f.Side == judge.Rich || f.Side == judge.Lean, Fresh: f.Fresh, Points: f.Points, StepPoints: f.StepPoints,
 		LowPoints: s.LowPoints, HighPoints: s.HighPoints, LeavingFrom: day.None, LeavingTo: day.None,
 	}

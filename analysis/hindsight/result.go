@@ -81,7 +81,7 @@ type GroupKind uint8
 
 // What units are parted by.
 const (
-	ByTier GroupKind = iota // at the origin
+	ByGroup GroupKind = iota // at the origin
 	ByArea
 	ByFuel
 	ByControl // of the burner

@@ -142,12 +142,12 @@ type part struct {
 	site  []int
 }
 
-// partsOf sorts cases into groups by tier, area, fuel, control and fire. The sites
+// partsOf sorts cases into parts by group, area, fuel, control and fire. The sites
 // are those of all cases, so that one set of draws serves every group.
 func partsOf(cases []Case) (parts []part) {
 	site, _ := sitesOf(cases)
 	for kind, of := range []func(*Case) string{
-		ByTier:    func(c *Case) string { return c.Tier },
+		ByGroup:   func(c *Case) string { return c.Group },
 		ByArea:    func(c *Case) string { return c.Area },
 		ByFuel:    func(c *Case) string { return c.Fuel },
 		ByControl: func(c *Case) string { return string(c.Control) },

@@ -28,9 +28,9 @@ import (
 func somePlan() *days.Plan {
 	line := func(serial, site string) *watch.Line {
 		return &watch.Line{
-			Unit: judge.Unit{Serial: serial, Site: site, ModelLine: "Kestrel 300", Fuel: "natural gas"}, Place: 3,
-			TierWords: "full test overdue",
-			Reasons:   []watch.Reason{watch.ReadSinceRemoved{}}, LastVisit: asOf - 400, Plan: watch.Plan{PlannedDay: asOf - 30},
+			Unit: judge.Unit{Serial: serial, Site: site, ModelLine: "Kestrel 300", Fuel: "natural gas"}, Rank: 3,
+			GroupWords: "test overdue",
+			Reasons:    []watch.Reason{watch.ReadSinceRemoved{}}, LastVisit: asOf - 400, Plan: watch.Plan{PlannedDay: asOf - 30},
 		}
 	}
 	a, b, c := line("007", "Mill Lane; north"), line("=1+2", "Mill Lane; north"), line("S-3\x1b[31m", "<b>Quay</b>")

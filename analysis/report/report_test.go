@@ -132,7 +132,7 @@ func TestJSON(t *testing.T) {
 	for i, row := range back.Rows {
 		assert.Equal(t, lines[i].Unit.Serial, row["serial"])
 		assert.Equal(t, lines[i].Unit.Site, row["site"])
-		assert.Equal(t, float64(i+1), row["place"])
+		assert.Equal(t, float64(i+1), row["rank"])
 		assert.Equal(t, "C-7", row["contract"])
 	}
 }
@@ -183,7 +183,7 @@ func TestForecastColumns(t *testing.T) {
 		Today: analysis.Probability{Day: asOf, Rich: 0, Lean: 0.95}, FirstOutside: "already",
 	}}}
 	lines := watch.Order([]watch.Line{assess(h, rules(t), f)})
-	lines[0].PlaceFrom, lines[0].PlaceTo, lines[0].TiedWithNext = 3, 17, true
+	lines[0].RankFrom, lines[0].RankTo = 3, 17
 	list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 	cells := map[string]string{}
 	for i, c := range list.Columns {
@@ -193,12 +193,12 @@ func TestForecastColumns(t *testing.T) {
 	assert.Equal(t, "0.95", cells["low_lean_probability"])
 	assert.Equal(t, "0.95", cells["out_probability"])
 	assert.Equal(t, "already", cells["low_first_outside"])
-	assert.Equal(t, []string{"3", "17", "yes"}, []string{cells["place_from"], cells["place_to"], cells["tied"]})
+	assert.Equal(t, []string{"3", "17"}, []string{cells["rank_from"], cells["rank_to"]})
 	assert.Equal(t, "", cells["high_expected_co2_percent"])
 }
 
 // Every row has the chance of today and the one at worst, each of the fire where it
-// is largest, whatever its tier; a unit without a forecast has neither.
+// is largest, whatever its group; a unit without a forecast has neither.
 func TestChancesOfTodayAndAtWorst(t *testing.T) {
 	fire := func(name judge.Fire, now, planned, worst float64) analysis.FireForecast {
 		return analysis.FireForecast{
@@ -210,7 +210,7 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 	}
 	for _, c := range []struct {
 		forecast    *analysis.Forecast
-		tier        watch.Tier
+		ground      watch.Ground
 		today, most string
 	}{
 		{
@@ -228,7 +228,7 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 		{nil, watch.ToPlan, "", ""},
 	} {
 		line := assess(someHistories()[1], rules(t), c.forecast)
-		line.Tier = c.tier
+		line.Ground = c.ground
 		lines := []watch.Line{line}
 		list := lists.Watchlist(lines, watch.Summarize(lines, rules(t)), nil)
 		at := func(name string) string {
@@ -238,8 +238,8 @@ func TestChancesOfTodayAndAtWorst(t *testing.T) {
 			}
 			return list.Rows[0][i].String()
 		}
-		assert.Equal(t, c.today, at("out_probability"), c.tier.Words())
-		assert.Equal(t, c.most, at("worst_out_probability"), c.tier.Words())
+		assert.Equal(t, c.today, at("out_probability"), c.ground)
+		assert.Equal(t, c.most, at("worst_out_probability"), c.ground)
 	}
 }
 

@@ -5,19 +5,24 @@ import (
 	"fluedrift/model/judge"
 )
 
-// atFoot moves answered and isolated units to the foot. Urgent CO stays where
-// it is, whatever was answered.
+// atFoot moves units that are answered, isolated or off for the season to the foot of
+// those that can wait. Urgent CO stays where it is, whatever was answered.
 func (l *Line) atFoot(x *facts) {
 	l.Answer = x.answer
-	if l.Tier == COUrgentNow {
+	if l.Ground == COUrgentNow {
 		return
 	}
 	switch {
 	case l.Answer != nil:
-		l.Foot, l.Step, l.AnswerLapses = FootAnswered, answerStep(*l.Answer), lapseDay(l.Answer, x.plan, x.rules)
+		l.Foot, l.AnswerLapses = FootAnswered, lapseDay(l.Answer, x.plan, x.rules)
 	case x.h.Unit.State == judge.Isolated:
-		l.Foot, l.Step = FootIsolated, LeaveToPlan
+		l.Foot = FootIsolated
+	case x.h.Unit.State == judge.OffForTheSeason:
+		l.Foot = FootOffSeason
+	default:
+		return
 	}
+	l.Group = CanWait
 }
 
 // answerInForce returns the newest answer where it still stands, and where it has
@@ -62,21 +67,14 @@ const AnswerIsolated = "isolated"
 // first.
 var answerOrder = []string{"refused", "planned", "nothing found", "record corrected", AnswerIsolated}
 
-func answerStep(a judge.Answer) Step {
-	if a.Answer == "refused" {
-		return Phone
-	}
-	return LeaveToPlan
-}
-
 // lapsed is the reason of an answer that no longer stands. A unit that was isolated
 // may have been put back since, so that somebody has to ask.
 func (l *Line) lapsed(x *facts) Reason {
 	if x.lapsed == nil || l.Removed {
 		return nil
 	}
-	if x.lapsed.Answer == AnswerIsolated && l.Tier > COUrgentNow {
-		l.Step = Phone
+	if x.lapsed.Answer == AnswerIsolated && l.Ground != COUrgentNow {
+		l.Group = AskFirst
 	}
 	return AnswerLapsed{Answer: x.lapsed}
 }

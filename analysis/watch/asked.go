@@ -15,18 +15,14 @@ func AskAgain(lines []Line, before []Earlier, r Config, asOfBefore day.Day) {
 	for i := range lines {
 		l := &lines[i]
 		since := r.AsOf
-		if e := earlier[l.Unit.Serial]; e != nil && e.in(l.Tier, r) && l.CO.Day <= asOfBefore {
+		e := earlier[l.Unit.Serial]
+		switch {
+		case e == nil || l.CO.Day > asOfBefore:
+		case e.AskedSince != day.None:
+			since = e.AskedSince
+		case e.Group == GoToday:
 			since = asOfBefore
-			if e.AskedSince != day.None {
-				since = e.AskedSince
-			}
 		}
 		l.AskSince(since)
 	}
-}
-
-// in reports whether an earlier line stood in a tier.
-func (e *Earlier) in(t Tier, r Config) bool {
-	was, known := TierOf(e.Tier, r)
-	return known && was == t
 }

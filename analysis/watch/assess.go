@@ -14,12 +14,13 @@ type Foot int
 
 // The reasons.
 const (
-	NoFoot       Foot = iota // it stands on the list proper
-	FootAnswered             // by Line.Answer
-	FootIsolated             // nothing to visit until it is put back
+	NoFoot        Foot = iota // it stands on the list proper
+	FootAnswered              // by Line.Answer
+	FootIsolated              // nothing to visit until it is put back
+	FootOffSeason             // nothing burns until it is started again
 )
 
-// LineOf finds a unit's tier, next step, reasons, planned day and marks. The
+// LineOf finds a unit's group, reasons, planned day and marks. The
 // judgement is of the history by the rules' Judge. History, judgement and forecast
 // are kept, not copied; the forecast is nil where the records alone decide.
 func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast) Line {
@@ -31,8 +32,10 @@ func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast
 	for i := range x.fires {
 		x.fires[i].Forecast = forecastAt(f, x.fires[i].Fire, x.fires[i].RatePercent)
 	}
+	x.benefit, _ = f.Benefit(r.AsOf, x.plan.PlannedDay, r.Visit)
 	l := Line{
-		Unit: h.Unit, Plan: x.plan, Fires: x.fires, Forecast: f, judged: j, Unrecorded: x.unrecorded, LastVisit: lastVisit(h, r.AsOf),
+		Unit: h.Unit, Plan: x.plan, Benefit: x.benefit, Fires: x.fires, Forecast: f, judged: j,
+		Unrecorded: x.unrecorded, LastVisit: lastVisit(h, r.AsOf),
 		DaysSinceRoutine: -1, AskedSince: day.None, CO: CO{AirFreePPM: math.NaN(), Day: day.None},
 		OutProbability: math.NaN(), WorstOutProbability: math.NaN(),
 	}
@@ -52,6 +55,7 @@ func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast
 	l.classify(x)
 	l.Marks = marksOf(x)
 	l.atFoot(x)
+	l.GroupWords = r.words(l.Group)
 	rising(&l, x)
 	missingCO(&l, x)
 	checkFirst(&l, x)
@@ -60,35 +64,28 @@ func LineOf(h *judge.History, j *judge.Judgement, r Config, f *analysis.Forecast
 	return l
 }
 
-// classify tries the tiers from the top. The second reason is what the line's
-// state asks for, else what the next tier that applies has to say; of a unit
-// without a reading, what the tiers say that it cannot stand in.
+// held is a ground that holds of a unit.
+type held struct {
+	ground Ground
+	finding
+}
+
+// classify puts a line into the first group that a ground of it asks for, with that
+// ground's reason. The second reason is what the line's state asks for, else what the
+// next ground has to say.
 func (l *Line) classify(x *facts) {
-	var second Reason
-	unread := x.unread()
-	for _, e := range tierTable {
-		if !x.h.Unit.InRegister && !e.unregistered {
-			continue
-		}
-		f := e.test(x)
-		if f.reason == nil {
-			continue
-		}
-		if unread && !e.unread && !f.unread {
-			if second == nil && e.tier < ToPlan {
-				second = f.reason
-			}
-			continue
-		}
-		if l.Tier == 0 {
-			l.Tier, l.TierWords, l.Step, l.Side = e.tier, x.rules.words(e.tier), f.step, f.side
-			l.Reasons = append(l.Reasons, f.reason)
-			continue
-		}
-		if e.tier < ToPlan && !(l.Tier == ProbablyOutside && e.tier == ExpectedOutside) { // outside now is ahead too
-			second = f.reason
-			break
-		}
+	all, beside := groundsOf(x)
+	l.Group = groupFor(all)
+	first := slices.IndexFunc(all, func(h held) bool { return h.group == l.Group })
+	l.Ground, l.Side = all[first].ground, all[first].side
+	l.Reasons = []Reason{all[first].reason}
+	l.CommonCause = x.rules.CommonCause != "" && slices.Contains(fleetwide, l.Ground)
+	_, booked := bookLine(x)
+	l.StillBooked = booked && l.Group == BookSooner && math.Round(x.benefit.Days) < x.rules.BookDays
+
+	second := secondReason(all, first)
+	if second == nil {
+		second = beside
 	}
 	if state := stateReason(l, x); state != nil {
 		second = state
@@ -99,10 +96,66 @@ func (l *Line) classify(x *facts) {
 	if second != nil {
 		l.Reasons = append(l.Reasons, second)
 	}
-	if x.rules.CommonCause != "" && slices.Contains(fleetwide, l.Tier) {
-		l.Step, l.CommonCause = Phone, true
-	}
 	l.chance(x)
+}
+
+// groundsOf are the grounds that hold of a unit, in the order of the table, which ends with
+// one that always does; and of a unit without a reading the first reason that would
+// hold if it had been read.
+func groundsOf(x *facts) (all []held, beside Reason) {
+	unread := x.unread()
+	for _, e := range groundTable {
+		if !x.h.Unit.InRegister && !e.unregistered {
+			continue
+		}
+		f := e.test(x)
+		if f.reason == nil {
+			continue
+		}
+		if unread && !e.unread && !f.unread && e.ground != ToPlan {
+			if beside == nil {
+				beside = f.reason
+			}
+			continue
+		}
+		if x.rules.CommonCause != "" && f.group == BookSooner && slices.Contains(fleetwide, e.ground) {
+			f.group = AskFirst
+		}
+		all = append(all, held{e.ground, f})
+	}
+	return all, beside
+}
+
+// groupFor is the first group that a ground asks for. One that comes after a group
+// does not ask where another asks for that or an earlier one.
+func groupFor(all []held) Group {
+	first := CanWait
+	for _, h := range all {
+		if h.after == 0 {
+			first = min(first, h.group)
+		}
+	}
+	asked := first
+	for _, h := range all {
+		if h.after != 0 && first > h.after {
+			asked = min(asked, h.group)
+		}
+	}
+	return asked
+}
+
+// secondReason is the reason of the next ground beside the first that says something
+// else: that a burner is out now says that it is ahead, and that a visit avoids enough.
+func secondReason(all []held, first int) Reason {
+	forecast := []Ground{ProbablyOutside, ExpectedOutside, EnoughAvoided}
+	for k, h := range all {
+		same := slices.Contains(forecast, h.ground) && slices.Contains(forecast, all[first].ground)
+		if k == first || h.ground == ToPlan || same {
+			continue
+		}
+		return h.reason
+	}
+	return nil
 }
 
 // stateReason is what a unit's state adds; a removed unit that was read since
@@ -111,11 +164,11 @@ func stateReason(l *Line, x *facts) Reason {
 	u := x.h.Unit
 	switch {
 	case u.State == judge.Removed && !l.Removed:
-		if l.Tier > COUrgentNow {
-			l.Step = FixRecord
+		if l.Ground != COUrgentNow {
+			l.Group = AskFirst
 		}
 		return ReadSinceRemoved{}
-	case l.Tier == COUrgentNow || l.Tier == ToPlan:
+	case l.Ground == COUrgentNow || l.Ground == ToPlan:
 		return nil
 	case u.State == judge.OffForTheSeason, u.State == judge.Standby:
 		return OutOfUse{State: u.State}
@@ -124,16 +177,15 @@ func stateReason(l *Line, x *facts) Reason {
 }
 
 // chance takes over what the forecast says of the unit, today and at the worst
-// until its planned day, and the likelier side of the one that the order goes by.
+// until its planned day, and the likelier side of the one that brings it forward.
 func (l *Line) chance(x *facts) {
-	l.Benefit, _ = x.forecast.Benefit(x.rules.AsOf, l.PlannedDay, x.rules.Visit)
 	f, now := worstFire(x.forecast, today)
 	if f == nil {
 		return
 	}
 	_, worst := worstFire(x.forecast, ahead)
 	l.OutProbability, l.WorstOutProbability = now.Out(), worst.Out()
-	if l.Tier != ProbablyOutside {
+	if l.Ground == ExpectedOutside || l.Ground == EnoughAvoided {
 		now = worst
 	}
 	if l.Side == NoSide && now.Out() >= x.rules.outProbability() {

@@ -24,24 +24,24 @@ func TestAnswers(t *testing.T) {
 	urgent := again(withCO(high(judge.AsLeft, 9.0), 900, judge.AirFree, ""), low(judge.AsLeft, 8.6))
 	twice := answered(answered(left(), dayOf(2026, 1, 5), day.None, "refused"), dayOf(2026, 2, 5), dayOf(2026, 3, 20), "planned")
 	for name, c := range map[string]struct {
-		h    *judge.History
-		foot string
-		step Step
+		h     *judge.History
+		foot  string
+		group Group
 	}{
-		"planned, still ahead":      {answered(left(), dayOf(2026, 2, 2), dayOf(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", LeaveToPlan},
-		"planned for today":         {answered(left(), dayOf(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", LeaveToPlan},
-		"planned for yesterday":     {answered(left(), dayOf(2026, 2, 2), asOf-1, "planned"), "", BringForward},
-		"nothing found":             {answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit, at the latest 3 Nov 2026", LeaveToPlan},
-		"nothing found, seen since": {seen, "", BringForward},
-		"refused":                   {answered(left(), dayOf(2026, 2, 2), day.None, "refused"), "answered on 2 Feb 2026: refused, until the next visit, at the latest 3 Nov 2026", Phone},
-		"the newest counts":         {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", LeaveToPlan},
-		"answered after the day":    {answered(left(), asOf+1, day.None, "refused"), "", BringForward},
+		"planned, still ahead":      {answered(left(), dayOf(2026, 2, 2), dayOf(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", CanWait},
+		"planned for today":         {answered(left(), dayOf(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", CanWait},
+		"planned for yesterday":     {answered(left(), dayOf(2026, 2, 2), asOf-1, "planned"), "", BookSooner},
+		"nothing found":             {answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit, at the latest 3 Nov 2026", CanWait},
+		"nothing found, seen since": {seen, "", BookSooner},
+		"refused":                   {answered(left(), dayOf(2026, 2, 2), day.None, "refused"), "answered on 2 Feb 2026: refused, until the next visit, at the latest 3 Nov 2026", CanWait},
+		"the newest counts":         {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", CanWait},
+		"answered after the day":    {answered(left(), asOf+1, day.None, "refused"), "", BookSooner},
 		"urgent CO stays":           {answered(urgent, dayOf(2026, 2, 2), day.None, "planned"), "", GoToday},
 	} {
 		t.Run(name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), nil)
 			assert.Equal(t, c.foot, Say.Foot(&l))
-			assert.Equal(t, c.step, l.Step)
+			assert.Equal(t, c.group, l.Group)
 		})
 	}
 }
@@ -54,7 +54,7 @@ func TestStates(t *testing.T) {
 	}
 	l := Assess(in("isolated", day.None, 8.3), testRules(), nil)
 	assert.Equal(t, FootIsolated, l.Foot)
-	assert.Equal(t, LeaveToPlan, l.Step)
+	assert.Equal(t, CanWait, l.Group)
 
 	l = Assess(in("off for the season", day.None, 8.3), testRules(), nil)
 	assert.Equal(t, "Off for the season: see it before it is started again.", said(l)[1])
@@ -68,7 +68,7 @@ func TestStates(t *testing.T) {
 
 	l = Assess(in("removed", dayOf(2025, 1, 6), 8.3), testRules(), nil) // read ten months later
 	assert.False(t, l.Removed)
-	assert.Equal(t, FixRecord, l.Step)
+	assert.Equal(t, AskFirst, l.Group)
 	assert.True(t, marked(l, MarkReadSince))
 }
 
@@ -76,7 +76,7 @@ func TestStates(t *testing.T) {
 func TestSecondReason(t *testing.T) {
 	h := again(withCO(high(judge.AsLeft, 9.0), 150, judge.AirFree, ""), low(judge.AsLeft, 8.3))
 	l := Assess(h, testRules(), nil)
-	assert.Equal(t, LeftOutside, l.Tier)
+	assert.Equal(t, LeftOutside, l.Ground)
 	if assert.Len(t, l.Reasons, 2) {
 		assert.Contains(t, said(l)[1], "CO 150 ppm")
 	}
@@ -159,15 +159,15 @@ func TestPoints(t *testing.T) {
 	}
 	assert.Equal(t, []float64{98, 52, 25}, rates)
 	assert.Equal(t, []float64{9.1, 9.0, 9.1}, values)
-	assert.Equal(t, ToPlan, l.Tier)
+	assert.Equal(t, ToPlan, l.Ground)
 }
 
 // Whatever a history holds, a unit gets a tier, a step and a reason.
 func TestNothingKnown(t *testing.T) {
 	nan := math.NaN()
 	l := Assess(&judge.History{Unit: judge.Unit{Serial: "X", InputKW: nan, Installed: day.None, FirstDay: day.None, StateFrom: day.None, RemovedDay: day.None}}, Config{AsOf: asOf}, nil)
-	assert.Equal(t, NoTarget, l.Tier)
-	assert.Equal(t, FixRecord, l.Step)
+	assert.Equal(t, NoTarget, l.Ground)
+	assert.Equal(t, AskFirst, l.Group)
 	assert.NotEmpty(t, l.Reasons)
 	assert.True(t, math.IsNaN(l.OutProbability))
 }
@@ -181,13 +181,13 @@ func TestSummary(t *testing.T) {
 	s := Summarize(lines, r)
 	assert.Equal(t, []int{3, 3, 0, 1}, []int{s.Units, s.Listed, s.Removed, s.AtFoot})
 	total := 0
-	for _, c := range s.Tiers {
+	for _, c := range s.Groups {
 		total += c.Units
 	}
 	assert.Equal(t, s.Listed, total+s.AtFoot)
 	assert.Equal(t, []string{
-		"As of 2 Mar 2026: 3 units listed, 1 of them at the foot (answered or isolated).",
-		"Leave to plan: 2 units.",
+		"As of 2 Mar 2026: 3 units listed, 1 of them at the foot (answered, isolated or off for the season).",
+		"Can wait: 2 units.",
 		"All 3 units: only as-left readings are on record: what the burner had drifted to before each visit cannot be told.",
 		"1 of 3 units: readings exist at one fire only, where another is to be expected: the other is not judged.",
 	}, head(s))
@@ -266,5 +266,5 @@ func TestStory(t *testing.T) {
 		"3 Nov 2025 annual high fire as left inside the setting band",
 	}, told)
 	assert.True(t, s.Entries[1].CO2Derived)
-	assert.Contains(t, Say.Standing(&s.Line, "")[0], "Left outside the setting band. Next step: bring forward.")
+	assert.Contains(t, Say.Standing(&s.Line, "")[0], "Book sooner.")
 }

@@ -1,11 +1,13 @@
 package watch
 
 import (
+	"slices"
+
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
-// The functions of this file are the tests of the tier table, in its order.
+// The functions of this file are tests of the table of grounds.
 
 // coUrgent: the newest CO on record at any fire is urgent, or one on a record
 // that could not be used.
@@ -18,13 +20,13 @@ func coUrgent(x *facts) finding {
 	if f.CO.NoBand || f.CO.LowRich {
 		from = x.rules.COAttentionPPM
 	}
-	return urgentInState(x, finding{step: GoToday, reason: COFound{Fire: f, FromPPM: from, AsOf: x.rules.AsOf}, side: f.Side})
+	return urgentInState(x, finding{group: GoToday, reason: COFound{Fire: f, FromPPM: from, AsOf: x.rules.AsOf}, side: f.Side})
 }
 
 // urgentInState says what the state of a unit makes of an urgent CO.
 func urgentInState(x *facts, f finding) finding {
 	if f.reason != nil && (x.h.Unit.State == judge.Isolated || x.h.Unit.State == judge.OffForTheSeason) {
-		f.step = Phone
+		f.group = AskFirst
 	}
 	return f
 }
@@ -40,7 +42,7 @@ func fuelInDoubt(x *facts) finding {
 			continue
 		}
 		if excess := f.Reading.CO2Percent - fuel.CO2MaxPercent; fuel.Declared() && excess > x.rules.Judge.OverCO2MaxPoints+rounding {
-			return finding{step: Phone, reason: OverFuel{Fire: f, Fuel: fuel.Name, CO2MaxPercent: fuel.CO2MaxPercent}}
+			return finding{group: AskFirst, reason: OverFuel{Fire: f, Fuel: fuel.Name, CO2MaxPercent: fuel.CO2MaxPercent}}
 		}
 	}
 	for _, d := range x.judged.Findings {
@@ -55,7 +57,7 @@ func fuelInDoubt(x *facts) finding {
 func labelFinding(x *facts, d judge.Finding) finding {
 	last := &x.h.Readings[d.Readings[len(d.Readings)-1]]
 	reason := SetAsOther{Last: last, Readings: len(d.Readings), OtherFuel: d.OtherFuel}
-	return finding{step: Phone, reason: reason, side: compare(last, last.Target, x.rules.fuel(last.Fuel)).Side}
+	return finding{group: AskFirst, reason: reason, side: compare(last, last.Target, x.rules.fuel(last.Fuel)).Side}
 }
 
 // probablyOutside: the forecast has a fire outside its action band today.
@@ -64,7 +66,7 @@ func probablyOutside(x *facts) finding {
 	if f == nil || c.Out() < x.rules.outProbability() {
 		return finding{}
 	}
-	return finding{step: BringForward, reason: OutNow{Fire: f, Chance: c}, side: SideOf(c)}
+	return sooner(x, finding{reason: OutNow{Fire: f, Chance: c}, side: SideOf(c)})
 }
 
 // leftOutside: a fire was left, or last found and left so, outside its setting
@@ -80,11 +82,10 @@ func leftOutside(x *facts) finding {
 			reason.Others = append(reason.Others, o)
 		}
 	}
-	step := BringForward
 	if reason.Doubt != nil || f.LeftFar {
-		step = Phone
+		return finding{group: AskFirst, reason: reason, side: f.Side}
 	}
-	return finding{step: step, reason: reason, side: f.Side}
+	return sooner(x, finding{reason: reason, side: f.Side})
 }
 
 // notTestedSince: at some fire nothing was read since the unit moved, or the vent or
@@ -144,9 +145,9 @@ func untestedSince(x *facts, c change, fuel string) finding {
 		}
 		reason := UntestedSince{Fire: f, Moved: c.moved, Fuel: fuel, From: c.from, UncertainFrom: c.uncertainFrom}
 		if reason.Perhaps() {
-			return finding{step: Phone, reason: reason}
+			return finding{group: AskFirst, reason: reason}
 		}
-		return finding{step: BringForward, reason: reason}
+		return finding{group: BookSooner, reason: reason}
 	}
 	return finding{}
 }
@@ -158,23 +159,29 @@ func coForAttention(x *facts) finding {
 	if f == nil || f.CO.Level != COAttention {
 		return x.unusedFinding(COAttention, x.rules.COAttentionPPM)
 	}
-	return finding{step: BringForward, reason: COFound{Fire: f, FromPPM: x.rules.COAttentionPPM, AsOf: x.rules.AsOf}, side: f.Side}
+	return finding{group: BookSooner, reason: COFound{Fire: f, FromPPM: x.rules.COAttentionPPM, AsOf: x.rules.AsOf}, side: f.Side}
 }
 
 // expectedOutside: the forecast has a fire leave its action band before the
-// planned day, or the last reading is unconfirmed and one of the two ways to
-// take it is outside.
+// planned day.
 func expectedOutside(x *facts) finding {
-	if f, c := worstFire(x.forecast, decided(ahead)); f != nil && c.Out() >= x.rules.outProbability() {
-		return finding{step: BringForward, reason: OutAhead{Fire: f, Worst: c}, side: SideOf(c)}
+	f, c := worstFire(x.forecast, decided(ahead))
+	if f == nil || c.Out() < x.rules.outProbability() {
+		return finding{}
 	}
+	return sooner(x, finding{reason: OutAhead{Fire: f, Worst: c}, side: SideOf(c)})
+}
+
+// lastUnconfirmed: the last reading of a fire is unconfirmed, and one of the two ways
+// to take it is outside.
+func lastUnconfirmed(x *facts) finding {
 	if x.forecast == nil {
 		return finding{}
 	}
 	for i := range x.forecast.Fires {
 		f := &x.forecast.Fires[i]
 		if f.Unconfirmed != nil && f.Unconfirmed.LargerOut >= x.rules.outProbability() {
-			return finding{step: Phone, reason: Unconfirmed{Fire: f}, side: SideOf(f.Today)}
+			return finding{group: AskFirst, reason: Unconfirmed{Fire: f}, side: SideOf(f.Today)}
 		}
 	}
 	return finding{}
@@ -188,48 +195,63 @@ func readAgain(x *facts) finding {
 		if f.Forecast == nil || !f.Forecast.Open() || f.Reading == nil {
 			continue
 		}
-		return finding{step: Phone, reason: SuspectAnalyzer{Fire: f}}
+		return finding{group: AskFirst, reason: SuspectAnalyzer{Fire: f}}
 	}
 	return finding{}
 }
 
+// overdue reports whether the planned day has passed.
+func overdue(x *facts) bool {
+	return x.plan.PlannedDay != day.None && x.plan.PlannedDay < x.rules.AsOf
+}
+
 // testOverdue: the planned day has passed without a routine visit.
 func testOverdue(x *facts) finding {
-	if x.plan.PlannedDay == day.None || x.plan.PlannedDay >= x.rules.AsOf {
+	if !overdue(x) {
 		return finding{}
 	}
 	reason := Overdue{Plan: x.plan, AsOf: x.rules.AsOf, NotRead: x.rules.NotRead, Since: notCounted(x)}
 	reason.NoGas = reason.Since != nil && x.lastVisitWithoutGas() == reason.Since
-	return finding{step: BringForward, reason: reason}
+	return finding{group: TestOverdue, reason: reason}
 }
 
 // noTarget: at some fire there is nothing to hold the readings against.
 func noTarget(x *facts) finding {
 	if !x.h.Unit.InRegister {
 		if line := x.rules.Unused[x.h.Unit.Serial].Register; line != "" {
-			return finding{step: FixRecord, reason: RegisterLineAside{Origin: line}}
+			return finding{group: AskFirst, reason: RegisterLineAside{Origin: line}}
 		}
-		return finding{step: FixRecord, reason: NotInRegister{}}
+		return finding{group: AskFirst, reason: NotInRegister{}}
 	}
 	for i := range x.fires {
 		f := &x.fires[i]
 		switch {
 		case !HasTarget(f.Target):
-			return finding{step: FixRecord, reason: NoTargetDeclared{Unit: &x.h.Unit, Fire: f}}
+			return untargeted(x, NoTargetDeclared{Unit: &x.h.Unit, Fire: f})
 		case !hasBand(*f):
-			return finding{step: FixRecord, reason: NoBandDeclared{Fire: f}}
+			return untargeted(x, NoBandDeclared{Fire: f})
 		}
 	}
 	if len(x.fires) == 0 {
-		return finding{step: FixRecord, reason: NoTargetDeclared{Unit: &x.h.Unit}}
+		return finding{group: AskFirst, reason: NoTargetDeclared{Unit: &x.h.Unit}}
 	}
 	return finding{}
+}
+
+// untargeted asks for the target of one fire; where the others are judged, what they
+// show comes first.
+func untargeted(x *facts, reason Reason) finding {
+	f := finding{group: AskFirst, reason: reason}
+	if slices.ContainsFunc(x.fires, hasBand) {
+		f.after = BookSooner
+	}
+	return f
 }
 
 // toPlan: nothing in the records brings it forward.
 func toPlan(x *facts) finding {
 	if x.plan.PlannedDay == day.None {
-		return finding{step: FixRecord, reason: NothingDue{PlannedDay: day.None, NotRead: x.rules.NotRead}}
+		return finding{group: AskFirst, reason: NothingDue{PlannedDay: day.None, NotRead: x.rules.NotRead}}
 	}
-	return finding{step: LeaveToPlan, reason: NothingDue{PlannedDay: x.plan.PlannedDay, NotRead: x.rules.NotRead}}
+	return finding{group: CanWait, reason: NothingDue{PlannedDay: x.plan.PlannedDay, NotRead: x.rules.NotRead}}
 }

@@ -10,25 +10,26 @@ import (
 // Earlier is a unit's line on an earlier publication.
 type Earlier struct {
 	Serial, Site, Area string
-	Tier, Step, Foot   string // as the list has them
-	Place              int
+	Group              Group  // 0: not known
+	Foot               string // as the list has it
+	Rank               int
 	AskedSince         day.Day // day of the first list that asked to see to its urgent CO; day.None without one
 	Recorded           string  // the newest values it rested on, in words, to tell a corrected record from a changed forecast
 }
 
 // due reports whether an earlier line asked for anything.
-func (e *Earlier) due() bool { return e.Foot == "" && e.Step != string(LeaveToPlan) }
+func (e *Earlier) due() bool { return e.Foot == "" && e.Group > 0 && e.Group < CanWait }
 
 // Change is how a unit's line differs from the earlier publication.
 type Change struct {
-	Kind             ChangeKind
-	Serial           string
-	Site, Area       string
-	Place, Before    int // 0: not due there
-	Tier, TierBefore string
-	Cause            Cause
-	Line             *Line    // as it is now; nil where nothing names the unit any more
-	Earlier          *Earlier // as it was; nil where it was not listed
+	Kind               ChangeKind
+	Serial             string
+	Site, Area         string
+	Rank, Before       int // 0: not due there
+	Group, GroupBefore Group
+	Cause              Cause
+	Line               *Line    // as it is now; nil where nothing names the unit any more
+	Earlier            *Earlier // as it was; nil where it was not listed
 }
 
 // ChangeKind is what changed of a line.
@@ -63,8 +64,8 @@ const (
 const mostMoved = 20
 
 // Changes compares the ordered lines and the removed ones with the lines of a
-// publication made for an earlier day: units newly due by place, units no
-// longer due by their earlier place, and those still due that moved up most.
+// publication made for an earlier day: units newly due by rank, units no
+// longer due by their earlier rank, and those still due that moved up most.
 // Recorded writes the newest values of a line as publications do: other values than
 // then mean that a record was corrected.
 func Changes(lines []Line, before []Earlier, asOfBefore day.Day, recorded func(*Line) string) []Change {
@@ -85,9 +86,9 @@ func Changes(lines []Line, before []Earlier, asOfBefore day.Day, recorded func(*
 			c.Kind, c.Cause = NewlyDue, newCause(l, e, asOfBefore)
 			fresh = append(fresh, c)
 		case !l.Due() && wasDue:
-			c.Kind, c.Place, c.Cause = NoLongerDue, 0, goneCause(l, e, asOfBefore, recorded)
+			c.Kind, c.Rank, c.Cause = NoLongerDue, 0, goneCause(l, e, asOfBefore, recorded)
 			gone = append(gone, c)
-		case l.Due() && e.Place > l.Place:
+		case l.Due() && e.Rank > l.Rank:
 			c.Kind, c.Cause = StillDue, MovedUp
 			moved = append(moved, c)
 		}
@@ -95,25 +96,25 @@ func Changes(lines []Line, before []Earlier, asOfBefore day.Day, recorded func(*
 	for i := range before {
 		if e := &before[i]; !seen[e.Serial] && e.due() {
 			gone = append(gone, Change{
-				Kind: NoLongerDue, Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Place, TierBefore: e.Tier,
+				Kind: NoLongerDue, Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Rank, GroupBefore: e.Group,
 				Cause: Withdrawn, Earlier: e,
 			})
 		}
 	}
-	slices.SortFunc(fresh, func(a, b Change) int { return cmp.Compare(a.Place, b.Place) })
+	slices.SortFunc(fresh, func(a, b Change) int { return cmp.Compare(a.Rank, b.Rank) })
 	slices.SortFunc(gone, func(a, b Change) int { return cmp.Compare(a.Before, b.Before) })
 	slices.SortFunc(moved, func(a, b Change) int {
-		return cmp.Or(cmp.Compare(b.Before-b.Place, a.Before-a.Place), cmp.Compare(a.Place, b.Place))
+		return cmp.Or(cmp.Compare(b.Before-b.Rank, a.Before-a.Rank), cmp.Compare(a.Rank, b.Rank))
 	})
 	return slices.Concat(fresh, gone, moved[:min(len(moved), mostMoved)])
 }
 
 func changeOf(l *Line, e *Earlier) Change {
-	c := Change{Serial: l.Unit.Serial, Site: l.Unit.Site, Area: l.Unit.Area, Place: l.Place, Tier: l.TierWords, Line: l, Earlier: e}
+	c := Change{Serial: l.Unit.Serial, Site: l.Unit.Site, Area: l.Unit.Area, Rank: l.Rank, Group: l.Group, Line: l, Earlier: e}
 	if e != nil {
-		c.TierBefore = e.Tier
+		c.GroupBefore = e.Group
 		if e.due() {
-			c.Before = e.Place
+			c.Before = e.Rank
 		}
 	}
 	return c

@@ -13,7 +13,7 @@ import (
 // CORecord is the newest CO of one fire of one unit.
 type CORecord struct {
 	Unit      judge.Unit
-	Place     int
+	Rank      int
 	Fire      FireAt // "": not readable on a record that could not be used
 	CO        CO
 	Older     bool           // the newest reading of the fire has none
@@ -43,7 +43,7 @@ func CORecords(lines []Line, asOf day.Day) []CORecord {
 				continue
 			}
 			c := CORecord{
-				Unit: l.Unit, Place: l.Place, Fire: FireAt{f.Fire, f.RatePercent},
+				Unit: l.Unit, Rank: l.Rank, Fire: FireAt{f.Fire, f.RatePercent},
 				CO: f.CO, Older: f.COOlder, Missing: f.COMissing, DaysSince: -1, Trend: f.COTrend,
 			}
 			if f.CO.Day != day.None {
@@ -52,7 +52,7 @@ func CORecords(lines []Line, asOf day.Day) []CORecord {
 			all = append(all, c)
 		}
 		if u := worstUnused(l.unused); u != nil && !l.Removed {
-			c := CORecord{Unit: l.Unit, Place: l.Place, Fire: FireAt{u.Fire, math.NaN()}, CO: u.line(), DaysSince: -1}
+			c := CORecord{Unit: l.Unit, Rank: l.Rank, Fire: FireAt{u.Fire, math.NaN()}, CO: u.line(), DaysSince: -1}
 			if u.Day != day.None {
 				c.DaysSince = int32(asOf - u.Day)
 			}

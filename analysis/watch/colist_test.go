@@ -47,12 +47,12 @@ func TestListOfCO(t *testing.T) {
 	} {
 		lines = append(lines, Assess(h, testRules(), nil))
 	}
-	tiers := map[string]Tier{}
+	tiers := map[string]Ground{}
 	for _, l := range lines {
-		tiers[l.Unit.Serial] = l.Tier
+		tiers[l.Unit.Serial] = l.Ground
 	}
-	require.Equal(t, []Tier{COUrgentNow, COUrgentNow, COForAttention, COForAttention},
-		[]Tier{tiers["E urgent"], tiers["F low rich"], tiers["D attention"], tiers["G low on target"]})
+	require.Equal(t, []Ground{COUrgentNow, COUrgentNow, COForAttention, COForAttention},
+		[]Ground{tiers["E urgent"], tiers["F low rich"], tiers["D attention"], tiers["G low on target"]})
 
 	type told struct {
 		serial, fire           string

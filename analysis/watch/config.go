@@ -2,9 +2,9 @@
 // attention, and says why.
 //
 // The steps, in order: a unit's history is looked at fire by fire (fires.go),
-// its last routine visit and its planned day are found (plan.go), a table of tiers
-// is tried from the top (tiers.go), the line gets its next step, its reasons
-// and its marks (assess.go), and all lines get one place each (order.go). A
+// its last routine visit and its planned day are found (plan.go), a table of grounds
+// to see to it is tried (grounds.go), the line gets its group, its reasons
+// and its marks (assess.go), and all lines get one rank each (order.go). A
 // summary says what could not be judged (summary.go); a story tells one unit's
 // records with their verdicts (story.go).
 //
@@ -18,7 +18,6 @@
 package watch
 
 import (
-	"slices"
 	"time"
 
 	"fluedrift/analysis"
@@ -27,7 +26,7 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Config holds the configured limits and habits that the tiers are judged by.
+// Config holds the configured limits and habits that units are judged by.
 type Config struct {
 	AsOf           day.Day // the day the list speaks for
 	IntervalMonths int     // months from one routine visit to the next
@@ -41,13 +40,18 @@ type Config struct {
 	// NotRead names the exports that could not be read, in words; "" where all
 	// were. Nothing can then be said to be on no record.
 	NotRead string
-	// TierWords replaces a tier's words on the list.
-	TierWords map[Tier]string
+	// GroupWords replaces a group's words on the list.
+	GroupWords map[Group]string
 	// OutProbability is the probability from which a forecast counts as
 	// "outside"; 0 means one half.
 	OutProbability float64
 	// Visit says how the benefit of a visit is counted.
 	Visit analysis.VisitConfig
+	// BookDays is from how many days out of limits avoided a unit is booked sooner,
+	// and StayDays from how many it stays so: fewer, so that nothing comes and goes.
+	BookDays, StayDays float64
+	// Booked are the serials that the list before booked sooner.
+	Booked map[string]bool
 	// Unused holds, by serial, what could not be used of a unit's records.
 	Unused map[string]Unused
 	// CommonCause says what the whole fleet's being out of limits is likelier due
@@ -60,11 +64,12 @@ type Config struct {
 // DefaultConfig gives common practice for everything but the day and the fuels:
 // twelve months, any month, CO for attention from 100 ppm and urgent from
 // 400 ppm free of excess air (common practice, no source; the latter is also a
-// limit of certification tests). A configuration replaces any of them.
+// limit of certification tests), booked sooner from 20 days out of limits avoided and
+// so until 15 (a habit of our own). A configuration replaces any of them.
 func DefaultConfig(asOf day.Day, j judge.Config) Config {
 	return Config{
 		AsOf: asOf, IntervalMonths: 12, COAttentionPPM: 100, COUrgentPPM: 400, Judge: j,
-		OutProbability: analysis.OutProbability, Visit: analysis.DefaultVisitConfig(),
+		OutProbability: analysis.OutProbability, Visit: analysis.DefaultVisitConfig(), BookDays: 20, StayDays: 15,
 	}
 }
 
@@ -79,20 +84,13 @@ func (r Config) outProbability() float64 {
 // fuel returns the declared fuel; one that is not declared converts nothing.
 func (r Config) fuel(name string) combustion.Fuel { return r.Judge.Fuels[name] }
 
-// words returns a tier's words: the configured ones or its own.
-func (r Config) words(t Tier) string {
-	w := r.TierWords[t]
-	if w == "" {
-		w = t.Words()
+// words returns a group's words: the configured ones or its own.
+func (r Config) words(g Group) string {
+	if w := r.GroupWords[g]; w != "" {
+		return w
 	}
-	if r.CommonCause != "" && slices.Contains(fleetwide, t) {
-		w += ifRight
-	}
-	return w
+	return g.Words()
 }
 
-// fleetwide are the tiers that a common cause puts units in, and ifRight what is
-// added to their words where there is one.
-var fleetwide = []Tier{ProbablyOutside, LeftOutside, ExpectedOutside}
-
-const ifRight = " if the records are right"
+// fleetwide are the grounds that a common cause gives.
+var fleetwide = []Ground{ProbablyOutside, LeftOutside, ExpectedOutside, EnoughAvoided}

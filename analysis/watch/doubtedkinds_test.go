@@ -167,7 +167,7 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		l := Assess(h, testRules(), nil)
 		require.InDelta(t, 9.25, l.Fires[0].CO2Percent, 1e-9)
 		require.InDelta(t, 0.25, l.Fires[0].Points, 1e-9)
-		require.Equal(t, LeftOutside, l.Tier)
+		require.Equal(t, LeftOutside, l.Ground)
 		require.Contains(t, said(l)[0], "found at 9.25 % CO2")
 		require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.FoundTwice})
 		require.False(t, fullTest(h, &l), "9.25 lies outside 9.0 +-0.2: no full test")

@@ -5,13 +5,14 @@ import (
 	"fluedrift/model/judge"
 )
 
-// facts is all that the tiers ask about one unit.
+// facts is all that the grounds ask about one unit.
 type facts struct {
 	h          *judge.History
 	rules      Config
 	fires      []FireLine
 	plan       Plan
 	forecast   *analysis.Forecast
+	benefit    analysis.Benefit // of a visit on the as-of day
 	judged     *judge.Judgement
 	answer     *judge.Answer // in force
 	lapsed     *judge.Answer // the newest, where it no longer stands and nobody came since
@@ -21,7 +22,7 @@ type facts struct {
 
 // unread reports whether nothing was read at any fire of a unit in the field.
 // Nothing then says where its burner stands: it has no chance of being out of
-// limits and stands in no tier that says so.
+// limits, and no ground that says so holds.
 func (x *facts) unread() bool {
 	return x.h.Unit.InRegister && !anyFire(x, func(f *FireLine) bool { return f.read() })
 }

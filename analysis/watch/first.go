@@ -15,7 +15,7 @@ func checkFirst(l *Line, x *facts) {
 		return
 	}
 	s := judge.SituationOf(&x.rules.Judge, x.h, coGrades[l.CO.Level], x.rules.AsOf)
-	if l.Tier == ProbablyOutside || l.Tier == ExpectedOutside {
+	if l.Ground == ProbablyOutside || l.Ground == ExpectedOutside || l.Ground == EnoughAvoided {
 		switch l.Side {
 		case Rich:
 			s.Side = judge.Rich

@@ -74,13 +74,13 @@ func FixesOf(l Line) []Fix {
 		fixes = append(fixes, ventOfPlaceFix(l.newPlace, l.Unit.Serial))
 	}
 	switch {
-	case l.Tier == FuelInDoubt:
+	case l.Ground == FuelInDoubt:
 		add(newestReading(l), ReasonFuelDoubt, l.Reasons[0])
 	case l.Unit.State == judge.Removed && !l.Removed:
 		add(newestReading(l), ReasonReadRemoved, RemovedAndRead{RemovedOn: l.Unit.StateFrom})
-	case l.Tier == NoTarget && l.Unit.InRegister:
+	case l.Ground == NoTarget && l.Unit.InRegister:
 		add(nil, ReasonNoTargetLine, l.Reasons[0])
-	case l.Tier == NoReading && len(l.Fires) == 0:
+	case l.Ground == NoReading && len(l.Fires) == 0:
 		add(nil, ReasonNoTargetLine, NoTargetDeclared{Unit: &l.Unit})
 	}
 	return fixes

@@ -133,31 +133,31 @@ func TestAnalyzersNameADifference(t *testing.T) {
 // up, c is new; d was due and is gone from register and records, e was
 // corrected without a visit.
 func TestChangesSayWhy(t *testing.T) {
-	line := func(serial string, place int, step Step, visit day.Day) Line {
-		l := Line{Unit: judge.Unit{Serial: serial}, Place: place, Step: step, TierWords: "tier", LastVisit: visit, Reasons: []Reason{NotInRegister{}}}
-		if step == LeaveToPlan {
+	line := func(serial string, rank int, group Group, visit day.Day) Line {
+		l := Line{Unit: judge.Unit{Serial: serial}, Rank: rank, Group: group, LastVisit: visit, Reasons: []Reason{NotInRegister{}}}
+		if group == CanWait {
 			l.Reasons = []Reason{NothingDue{PlannedDay: 400}}
 		}
 		return l
 	}
-	lines := []Line{line("b", 1, BringForward, 100), line("c", 2, Phone, 100), line("a", 3, LeaveToPlan, 205), line("e", 4, LeaveToPlan, 100)}
+	lines := []Line{line("b", 1, BookSooner, 100), line("c", 2, AskFirst, 100), line("a", 3, CanWait, 205), line("e", 4, CanWait, 100)}
 	before := []Earlier{
-		{Serial: "a", Step: "go today", Place: 1},
-		{Serial: "d", Step: "phone", Place: 2},
-		{Serial: "b", Step: "bring forward", Place: 4},
-		{Serial: "e", Step: "phone", Place: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"},
-		{Serial: "c", Step: "leave to plan", Place: 9},
+		{Serial: "a", Group: GoToday, Rank: 1},
+		{Serial: "d", Group: AskFirst, Rank: 2},
+		{Serial: "b", Group: BookSooner, Rank: 4},
+		{Serial: "e", Group: AskFirst, Rank: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"},
+		{Serial: "c", Group: CanWait, Rank: 9},
 	}
 	got := Changes(lines, before, 200, Say.Recorded)
 	var told []string
 	for _, c := range got {
-		told = append(told, fmt.Sprintf("%d %s %d %d", c.Kind, c.Serial, c.Place, c.Before))
+		told = append(told, fmt.Sprintf("%d %s %d %d", c.Kind, c.Serial, c.Rank, c.Before))
 	}
 	assert.Equal(t, []string{"0 c 2 0", "1 a 0 1", "1 d 0 2", "1 e 0 5", "2 b 1 4"}, told)
 	assert.Contains(t, Say.Change(&got[1]), "visited on")
 	assert.Contains(t, Say.Change(&got[2]), "withdrawn")
 	assert.Contains(t, Say.Change(&got[3]), "corrected")
-	assert.Contains(t, Say.Change(&got[4]), "3 places up")
+	assert.Contains(t, Say.Change(&got[4]), "3 ranks up")
 	assert.Empty(t, Changes(nil, nil, 200, Say.Recorded))
 }
 
@@ -215,16 +215,4 @@ func TestHabitsByTechnicianOnlyAmongFive(t *testing.T) {
 		h.Visits[i].Technician = fmt.Sprintf("T%d", i%4)
 	}
 	assert.Len(t, Habits(all, judged, ByTechnician, fleetAsOf), 1, "four technicians are too few")
-}
-
-// Tier words are replaced by their usual ones; words for no tier or two are
-// refused.
-func TestTierWordsOf(t *testing.T) {
-	words, err := TierWordsOf(map[string]string{"CO urgent": "CO first"})
-	require.NoError(t, err)
-	assert.Equal(t, "CO first", Config{TierWords: words}.words(COUrgentNow))
-	_, err = TierWordsOf(map[string]string{"CO first": "x"})
-	assert.ErrorContains(t, err, `"CO first" is no tier`)
-	_, err = TierWordsOf(map[string]string{"CO urgent": "leave to plan"})
-	assert.ErrorContains(t, err, "two tiers")
 }

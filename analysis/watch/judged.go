@@ -26,7 +26,7 @@ func otherSetting(x *facts) finding {
 		meant := *r
 		meant.CO2Percent = math.NaN()
 		c := compare(&meant, r.Target, x.rules.fuel(r.Fuel))
-		return finding{step: Phone, side: c.Side, reason: OtherSettingFound{Found: x.found(d)}}
+		return finding{group: AskFirst, side: c.Side, reason: OtherSettingFound{Found: x.found(d)}}
 	}
 	return finding{}
 }

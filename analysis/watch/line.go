@@ -8,18 +8,18 @@ import (
 	"fluedrift/model/judge"
 )
 
-// Line is a unit's place on the list and the reasons for it.
+// Line is where a unit stands on the list and the reasons for it.
 type Line struct {
-	Unit      judge.Unit
-	Place     int // from 1, given by Order; 0 before
-	Tier      Tier
-	TierWords string
-	Foot      Foot // why it stands at the foot of the list
-	Removed   bool // recorded as removed and not read since: counted, not listed
-	Step      Step
-	Reasons   []Reason // one or two, the first for the tier
-	// CommonCause: its tier is likelier due to something the fleet has in common than
-	// to its burner.
+	Unit       judge.Unit
+	Rank       int // from 1, given by Order; 0 before
+	Group      Group
+	GroupWords string
+	Ground     Ground   // of the first reason
+	Foot       Foot     // why it stands at the foot of the list
+	Removed    bool     // recorded as removed and not read since: counted, not listed
+	Reasons    []Reason // one or two, the first for the group
+	// CommonCause: what it shows is likelier due to something the fleet has in common
+	// than to its burner.
 	CommonCause bool
 
 	Plan
@@ -31,22 +31,24 @@ type Line struct {
 	CO               CO      // the worst of the fires
 	AskedSince       day.Day // day of the first list that asked to see to its urgent CO; day.None: no list, or no urgent CO
 	COFire           FireAt  // where
-	Side             Side    // rich or lean, where the tier or the forecast has one
+	Side             Side    // rich or lean, where the ground or the forecast has one
 	// OutProbability is that of being out of limits on the as-of day, WorstOutProbability
 	// at the worst from that day to the planned day, each at the fire where it is
 	// largest; NaN without a forecast.
 	OutProbability, WorstOutProbability float64
 	// Benefit is what a visit today avoids; its figures are NaN without a forecast.
 	Benefit analysis.Benefit
-	// PlaceFrom and PlaceTo hold the place it could have with 90 % for all the
-	// forecast knows; 0 where no forecast gives its place. See Range.
-	PlaceFrom, PlaceTo int
-	TiedWithNext       bool // their order is less than 60 % sure
-	Marks              []Mark
-	CheckFirst         []judge.Check // what to look at first, where somebody is to see it
-	Answer             *judge.Answer // in force
-	AnswerLapses       day.Day       // when it lapses at the latest
-	Forecast           *analysis.Forecast
+	// StillBooked: it would not be booked sooner if the list before had not; see
+	// Config.StayDays.
+	StillBooked bool
+	// RankFrom and RankTo hold the rank it could have with 90 % for all the forecast
+	// knows; 0 where no forecast gives its rank. See Range.
+	RankFrom, RankTo int
+	Marks            []Mark
+	CheckFirst       []judge.Check // what to look at first, where somebody is to see it
+	Answer           *judge.Answer // in force
+	AnswerLapses     day.Day       // when it lapses at the latest
+	Forecast         *analysis.Forecast
 
 	judged   *judge.Judgement
 	newPlace *judge.Move     // whose vent run is not on record; nil: none
@@ -57,14 +59,14 @@ type Line struct {
 // AskSince notes the day of the first list that asked to see to the urgent CO of
 // a line. A line without one is left as it is.
 func (l *Line) AskSince(since day.Day) {
-	if l.Tier == COUrgentNow && since != day.None {
+	if l.Ground == COUrgentNow && since != day.None {
 		l.AskedSince = since
 	}
 }
 
 // Due reports whether a line asks for anything: it stands on the list proper
-// and its next step is not to leave it to plan.
-func (l *Line) Due() bool { return !l.Removed && l.Foot == NoFoot && l.Step != LeaveToPlan }
+// and cannot wait.
+func (l *Line) Due() bool { return !l.Removed && l.Foot == NoFoot && l.Group < CanWait }
 
 // Marked reports whether a line bears a mark of that kind.
 func (l *Line) Marked(kind analysis.MarkKind) bool {
@@ -79,23 +81,13 @@ func (l *Line) DangerousUnused() []UnusedCO { return worstOfEach(l.unused, (*Unu
 // settled.
 func (l *Line) UnreadableCO() []UnusedCO { return worstOfEach(l.unused, (*UnusedCO).Unreadable) }
 
-// orderProbability is what the order goes by: today's probability in the tier of
-// those probably outside now, the worst until the planned day elsewhere; NaN
-// without a forecast.
-func (l *Line) orderProbability() float64 {
-	if l.Tier == ProbablyOutside {
-		return l.OutProbability
-	}
-	return l.WorstOutProbability
-}
-
 // footRank orders the groups at the foot; 0 is the list proper.
 func (l *Line) footRank() int {
 	switch {
 	case l.Foot == NoFoot:
 		return 0
 	case l.Answer == nil:
-		return len(answerOrder) + 2
+		return len(answerOrder) + int(l.Foot)
 	}
 	if i := slices.Index(answerOrder, l.Answer.Answer); i >= 0 {
 		return i + 1

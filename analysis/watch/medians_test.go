@@ -49,9 +49,8 @@ func TestMediansAreOfTheNewestReadings(t *testing.T) {
 	assert.Zero(t, m[0].Jump(&was), "within chance")
 }
 
-// Where a common cause is likelier, no unit is called faulty by itself: the tier
-// says so, somebody is asked before anybody drives, and the tier is still found by
-// its usual words.
+// Where a common cause is likelier, no unit is called faulty by itself:
+// somebody is asked before anybody drives.
 func TestACommonCauseCallsNoUnitFaulty(t *testing.T) {
 	r := testRules()
 	out := &analysis.Forecast{Fires: []analysis.FireForecast{{
@@ -59,21 +58,17 @@ func TestACommonCauseCallsNoUnitFaulty(t *testing.T) {
 		Today: analysis.Probability{Day: asOf, Rich: 0.9},
 	}}}
 	l := Assess(unit(), r, out)
-	assert.Equal(t, BringForward, l.Step)
+	assert.Equal(t, BookSooner, l.Group)
 	r.CommonCause = "The column is wrong."
 	l = Assess(unit(), r, out)
-	assert.Equal(t, ProbablyOutside, l.Tier)
-	assert.Equal(t, "probably outside its action band now if the records are right", l.TierWords)
-	assert.Equal(t, Phone, l.Step)
+	assert.Equal(t, ProbablyOutside, l.Ground)
+	assert.Equal(t, AskFirst, l.Group)
 	assert.Contains(t, said(l)[0], "a likelier cause than this burner")
-	tier, ok := TierOf(l.TierWords, testRules())
-	assert.True(t, ok)
-	assert.Equal(t, ProbablyOutside, tier)
 	head := head(Summarize([]Line{l}, r))
 	assert.Equal(t, "The column is wrong. No unit is called faulty by itself until that is settled.", head[1])
 	n, of := ProbablyOut([]Line{l, Assess(unit(), r, nil)}, r)
 	assert.Equal(t, []int{1, 1}, []int{n, of})
-	assert.Equal(t, LeaveToPlan, Assess(unit(), r, nil).Step, "a unit in order stays so")
+	assert.Equal(t, CanWait, Assess(unit(), r, nil).Group, "a unit in order stays so")
 }
 
 // A side is called likelier where the two differ by more than ten points.

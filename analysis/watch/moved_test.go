@@ -26,15 +26,15 @@ func movedUnit(on, after day.Day) *judge.History {
 // since, whatever its last test found, its planned day counts from the move, its CO
 // stays, and the start-up there and the vent run there are asked for.
 func TestMovedUnitIsNotTestedSince(t *testing.T) {
-	require.Equal(t, ToPlan, Assess(unit(), testRules(), nil).Tier)
+	require.Equal(t, ToPlan, Assess(unit(), testRules(), nil).Ground)
 	on := dayOf(2025, time.November, 20)
 	h := movedUnit(on, day.None)
 	for i := range h.Readings {
 		h.Readings[i].COPPM, h.Readings[i].COBasis = 300, judge.AirFree
 	}
 	l := Assess(h, testRules(), nil)
-	require.Equal(t, NotTestedSince, l.Tier, l.Reasons)
-	assert.Equal(t, BringForward, l.Step)
+	require.Equal(t, NotTestedSince, l.Ground, l.Reasons)
+	assert.Equal(t, BookSooner, l.Group)
 	assert.Contains(t, said(l)[0], "Not tested since it moved from Mill to Quay on 20 Nov 2025 (high fire not read there).")
 	assert.True(t, l.SinceMove)
 	assert.False(t, l.NoRoutine)
@@ -59,7 +59,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	l = Assess(h, testRules(), nil)
 	assert.Equal(t, on+10, l.LastRoutine)
 	assert.False(t, marked(l, MarkMoved))
-	assert.NotEqual(t, NotTestedSince, l.Tier)
+	assert.NotEqual(t, NotTestedSince, l.Ground)
 }
 
 // A unit without a CO and without a reading since its move is not called unread: it is
@@ -69,11 +69,11 @@ func TestMovedUnitWithoutAnyReadingIsNotTestedSince(t *testing.T) {
 	for i := range h.Readings {
 		h.Readings[i].COPPM = math.NaN()
 	}
-	require.Equal(t, NotTestedSince, Assess(h, testRules(), nil).Tier)
+	require.Equal(t, NotTestedSince, Assess(h, testRules(), nil).Ground)
 	h.Visits, h.Readings = nil, nil
-	require.Equal(t, NotTestedSince, Assess(h, testRules(), nil).Tier)
+	require.Equal(t, NotTestedSince, Assess(h, testRules(), nil).Ground)
 	h.Moves = nil
-	require.Equal(t, NoReading, Assess(h, testRules(), nil).Tier)
+	require.Equal(t, NoReading, Assess(h, testRules(), nil).Ground)
 }
 
 // Where the day of a move is open, a reading within it may be of either place: one
@@ -82,8 +82,8 @@ func TestMovedUnitWithoutAnyReadingIsNotTestedSince(t *testing.T) {
 func TestMoveOfUnknownDay(t *testing.T) {
 	last := unit().Readings[0].Day
 	l := Assess(movedUnit(last+40, last-40), testRules(), nil)
-	require.Equal(t, NotTestedSince, l.Tier)
-	assert.Equal(t, Phone, l.Step)
+	require.Equal(t, NotTestedSince, l.Ground)
+	assert.Equal(t, AskFirst, l.Group)
 	assert.Contains(t, said(l)[0], "May not have been tested since it moved from Mill to Quay, some day between")
 	assert.Contains(t, said(l)[0], "ask when that was.")
 	assert.Equal(t, last, l.LastRoutine)
@@ -92,7 +92,7 @@ func TestMoveOfUnknownDay(t *testing.T) {
 		h := movedUnit(on, day.None)
 		h.VentRuns = h.VentRuns[:len(h.VentRuns)-1]
 		l = Assess(h, testRules(), nil)
-		assert.Equal(t, ToPlan, l.Tier, on)
+		assert.Equal(t, ToPlan, l.Ground, on)
 		assert.False(t, l.SinceMove)
 	}
 }

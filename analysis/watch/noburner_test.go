@@ -36,7 +36,7 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 			h := again(withCO(high(judge.AsLeft, 9.0), 445, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
 			visit(h, dayOf(2026, time.January, 12), "annual", last, withGas(low(judge.AsLeft, 8.6), 8.7, nan, 22))
 			l := Assess(h, testRules(), nil)
-			require.Equal(t, COUrgentNow, l.Tier)
+			require.Equal(t, COUrgentNow, l.Ground)
 			require.Equal(t, dayOf(2025, time.November, 3), l.CO.Day)
 			require.Contains(t, said(l)[0], "CO 583 ppm air-free")
 			require.Contains(t, said(l)[0], "no CO recorded at this fire since")
@@ -58,14 +58,14 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 // what it says, or more: it stands in a tier of CO with its line.
 func TestNoBurnerWithCO(t *testing.T) {
 	for _, c := range []struct {
-		ppm  float64
-		tier Tier
+		ppm    float64
+		ground Ground
 	}{{99, ToPlan}, {100, COForAttention}, {399, COForAttention}, {400, COUrgentNow}} {
 		h := unit()
 		visit(h, dayOf(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, c.ppm))
 		l := Assess(h, testRules(), nil)
-		require.Equal(t, c.tier.Words(), l.TierWords, c.ppm)
-		if c.tier != ToPlan {
+		require.Equal(t, c.ground, l.Ground, c.ppm)
+		if c.ground != ToPlan {
 			require.Contains(t, said(l)[0], "ppm on a record that could not be used, north.csv:12 (high fire, 12 Jan 2026; no burner at work)")
 		}
 	}
@@ -84,7 +84,7 @@ func TestLowerBoundIsNotLow(t *testing.T) {
 	} {
 		h := again(withCO(high(judge.AsLeft, 9.0), 445, judge.AsMeasured, ""), low(judge.AsLeft, 8.6))
 		visit(h, dayOf(2026, time.January, 12), "call-out", last)
-		require.Equal(t, COUrgentNow, Assess(h, testRules(), nil).Tier, name)
+		require.Equal(t, COUrgentNow, Assess(h, testRules(), nil).Ground, name)
 	}
 	h := again(withCO(high(judge.AsLeft, 9.0), nan, "", ""), low(judge.AsLeft, 8.6))
 	visit(h, dayOf(2026, time.January, 12), "call-out", withGas(high(judge.AsFound, 0), nan, nan, 80))

@@ -47,7 +47,7 @@ func TestCOWithoutAFuel(t *testing.T) {
 		{"CO2 alone", withCO(high(judge.AsLeft, 9.0), 258, judge.AsMeasured, ""), "CO 401 ppm air-free", true},
 	} {
 		l := Assess(unregistered(again(c.r)), testRules(), nil)
-		require.Equal(t, COUrgentNow, l.Tier, c.name)
+		require.Equal(t, COUrgentNow, l.Ground, c.name)
 		require.Equal(t, c.want, Say.CO(&l.CO), c.name)
 		require.Equal(t, c.any, l.Marked(MarkCOAnyFuel), c.name)
 		require.False(t, marked(l, MarkCOAsMeasured), c.name)
@@ -95,10 +95,10 @@ func TestLostRegisterRowNeverLowersCO(t *testing.T) {
 		seen[with.CO.Level]++
 		if with.CO.Level >= COAttention {
 			require.GreaterOrEqual(t, without.CO.Level, with.CO.Level, "%s and %s", Say.CO(&with.CO), Say.CO(&without.CO))
-			require.LessOrEqual(t, without.Tier, COForAttention)
+			require.LessOrEqual(t, without.Group, BookSooner)
 		}
-		if with.Tier == COUrgentNow {
-			require.Equal(t, COUrgentNow, without.Tier, "%s and %s", Say.CO(&with.CO), Say.CO(&without.CO))
+		if with.Ground == COUrgentNow {
+			require.Equal(t, COUrgentNow, without.Ground, "%s and %s", Say.CO(&with.CO), Say.CO(&without.CO))
 		}
 	})
 	for _, level := range []Level{COBelow, COAttention, COUrgent} {

@@ -7,17 +7,14 @@ import (
 	"strings"
 )
 
-// Order returns the lines to be listed, from the top, each with its place;
-// units recorded as removed are not among them. The order is total: the same
-// lines in any order give the same list.
+// Order returns the lines to be listed, from the top, each with its rank; units
+// recorded as removed are not among them. The order is total: the same lines in any
+// order give the same list.
 //
-// The keys: the foot after the list; the tier; in the two CO tiers the CO, in
-// the tiers of overdue tests and of units without a reading (after the forecast)
-// the days past the planned day; the probability of being outside at the worst
-// fire (orderProbability), in steps of 0.05 so that digits no model can vouch for
-// do not decide; rich before lean before
-// neither; CO in steps of 10 ppm, finer than which no field analyzer reads;
-// rated input; days since the last routine visit, never visited first; serial.
+// The keys: the foot after the list; the group; the one key of the group
+// (groupKey); CO in steps of 10 ppm, finer than which no field analyzer reads; never
+// tested since a change of vent or fuel; days past the planned day; rated input; days
+// since the last routine visit, never visited first; serial.
 func Order(lines []Line) []Line {
 	listed := make([]Line, 0, len(lines))
 	for _, l := range lines {
@@ -27,7 +24,7 @@ func Order(lines []Line) []Line {
 	}
 	slices.SortFunc(listed, func(a, b Line) int { return compareLines(&a, &b) })
 	for i := range listed {
-		listed[i].Place = i + 1
+		listed[i].Rank = i + 1
 	}
 	return listed
 }
@@ -37,12 +34,11 @@ func Order(lines []Line) []Line {
 func compareLines(a, b *Line) int {
 	return cmp.Or(
 		cmp.Compare(a.footRank(), b.footRank()),
-		cmp.Compare(a.Tier, b.Tier),
-		leadKey(a, b),
-		cmp.Compare(chanceSteps(b), chanceSteps(a)),
-		cmp.Compare(sideRank(a), sideRank(b)),
-		overdueKey(a, b),
+		cmp.Compare(a.Group, b.Group),
+		groupKey(a, b),
 		cmp.Compare(coSteps(b.CO), coSteps(a.CO)),
+		cmp.Compare(untestedRank(a), untestedRank(b)),
+		cmp.Compare(b.DaysOverdue, a.DaysOverdue),
 		cmp.Compare(known(b.Unit.InputKW), known(a.Unit.InputKW)),
 		cmp.Compare(idleDays(b), idleDays(a)),
 		strings.Compare(a.Unit.Serial, b.Unit.Serial),
@@ -51,41 +47,47 @@ func compareLines(a, b *Line) int {
 	)
 }
 
-// leadKey puts CO first within the tiers that CO decides.
-func leadKey(a, b *Line) int {
-	if a.Tier != b.Tier || (a.Tier != COUrgentNow && a.Tier != COForAttention) {
-		return 0
-	}
-	return cmp.Compare(coSteps(b.CO), coSteps(a.CO))
-}
-
-// overdueKey puts the longest overdue first within the tier of overdue tests and
-// among units without a reading.
-func overdueKey(a, b *Line) int {
-	if a.Tier != b.Tier || a.Tier != TestOverdue && a.Tier != NoReading {
-		return 0
-	}
-	return cmp.Compare(b.DaysOverdue, a.DaysOverdue)
-}
-
-// chanceSteps is the probability in steps of 0.05; without a forecast 0.
-func chanceSteps(l *Line) float64 {
-	p := l.orderProbability()
-	if math.IsNaN(p) {
-		return 0
-	}
-	return math.Round(p * 20)
-}
-
-func sideRank(l *Line) int {
-	switch l.Side {
-	case Rich:
-		return 0
-	case Lean:
-		return 1
+// groupKey compares two lines of a group by its key: today by CO; where somebody is to
+// be asked first by CO that is for attention or more, then by what a visit avoids;
+// sooner by what a visit avoids; overdue by the days; the others by their planned day.
+func groupKey(a, b *Line) int {
+	switch a.Group {
+	case GoToday:
+		return cmp.Compare(coSteps(b.CO), coSteps(a.CO))
+	case AskFirst:
+		return cmp.Or(cmp.Compare(dangerSteps(b.CO), dangerSteps(a.CO)), cmp.Compare(benefitSteps(b), benefitSteps(a)))
+	case BookSooner:
+		return cmp.Compare(benefitSteps(b), benefitSteps(a))
+	case TestOverdue:
+		return cmp.Compare(b.DaysOverdue, a.DaysOverdue)
 	default:
-		return 2
+		return cmp.Compare(a.PlannedDay, b.PlannedDay)
 	}
+}
+
+// benefitSteps is the key of what a visit avoids, to one decimal, so that digits no model can
+// vouch for decide nothing; without a forecast below all others.
+func benefitSteps(l *Line) float64 {
+	if math.IsNaN(l.Benefit.Key) {
+		return math.Inf(-1)
+	}
+	return math.Round(10 * l.Benefit.Key)
+}
+
+// dangerSteps is CO in steps where it is for attention or more, else 0.
+func dangerSteps(c CO) float64 {
+	if c.Level < COAttention {
+		return 0
+	}
+	return coSteps(c)
+}
+
+// untestedRank puts what was never tested since a change first.
+func untestedRank(l *Line) int {
+	if l.Ground == NotTestedSince {
+		return 0
+	}
+	return 1
 }
 
 // coSteps is CO in steps of 10 ppm; over range above all, not recorded below

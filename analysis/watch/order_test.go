@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 
+	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -14,9 +16,9 @@ import (
 func anyLine(t *rapid.T, key int) Line {
 	pick := func(name string, values ...float64) float64 { return rapid.SampledFrom(values).Draw(t, name) }
 	l := Line{
-		Unit: judge.Unit{Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"), InputKW: pick("input", 100, 200, math.NaN())},
-		Tier: rapid.SampledFrom(Tiers()).Draw(t, "tier"), Side: rapid.SampledFrom([]Side{NoSide, Rich, Lean}).Draw(t, "side"),
-		OutProbability: pick("today", 0.1, 0.11, 0.6, math.NaN()), WorstOutProbability: pick("worst", 0.1, 0.11, 0.6, math.NaN()), DaysSinceRoutine: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
+		Unit:  judge.Unit{Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"), InputKW: pick("input", 100, 200, math.NaN())},
+		Group: rapid.SampledFrom(Groups()).Draw(t, "group"), Ground: rapid.SampledFrom([]Ground{NotTestedSince, LeftOutside}).Draw(t, "ground"),
+		Benefit: analysis.Benefit{Key: pick("key", -1, 20, 20.01, 60, math.NaN())}, Plan: Plan{PlannedDay: day.Day(pick("planned", 20_000, 20_100))}, DaysSinceRoutine: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
 		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t, "level")},
 	}
 	if rapid.Bool().Draw(t, "answered") {
@@ -62,7 +64,7 @@ func TestOrderIgnoresInput(t *testing.T) {
 func keys(lines []Line) []int32 {
 	var out []int32
 	for i, l := range lines {
-		if l.Place != i+1 {
+		if l.Rank != i+1 {
 			return nil
 		}
 		out = append(out, l.Unit.Key)
@@ -72,26 +74,57 @@ func keys(lines []Line) []int32 {
 
 // Each key decides when those before it are equal.
 func TestOrderKeys(t *testing.T) {
-	base := Line{Tier: ToPlan, OutProbability: 0.2, WorstOutProbability: 0.3, DaysSinceRoutine: 100, DaysOverdue: -100, Unit: judge.Unit{Serial: "M", InputKW: 100}, CO: CO{Level: COBelow, AirFreePPM: 20}}
+	base := Line{
+		Group: CanWait, DaysSinceRoutine: 100, DaysOverdue: -100, Benefit: analysis.Benefit{Key: 30},
+		Unit: judge.Unit{Serial: "M", InputKW: 100}, CO: CO{Level: COBelow, AirFreePPM: 20},
+	}
 	with := func(change func(*Line)) Line { l := base; change(&l); return l }
+	in := func(group Group, change func(*Line)) Line { l := with(change); l.Group = group; return l }
+	same := func(*Line) {}
 	for name, c := range map[string]struct{ above, below Line }{
-		"list before foot":               {base, with(func(l *Line) { l.Tier, l.Foot, l.Answer = FuelInDoubt, FootAnswered, &judge.Answer{Answer: "refused"} })},
-		"tier":                           {with(func(l *Line) { l.Tier = TestOverdue }), base},
-		"probability":                    {with(func(l *Line) { l.WorstOutProbability = 0.36 }), with(func(l *Line) { l.OutProbability = 0.3 })},
-		"probability within 0.05 is not": {with(func(l *Line) { l.Side = Rich }), with(func(l *Line) { l.WorstOutProbability = 0.31 })},
-		"rich before lean":               {with(func(l *Line) { l.Side = Rich }), with(func(l *Line) { l.Side, l.CO.AirFreePPM = Lean, 90 })},
-		"lean before neither":            {with(func(l *Line) { l.Side = Lean }), base},
-		"CO":                             {with(func(l *Line) { l.CO.AirFreePPM = 40 }), with(func(l *Line) { l.Unit.InputKW = 500 })},
-		"input":                          {with(func(l *Line) { l.Unit.InputKW = 101 }), with(func(l *Line) { l.DaysSinceRoutine = 900 })},
-		"input known":                    {base, with(func(l *Line) { l.Unit.InputKW = math.NaN() })},
-		"days":                           {with(func(l *Line) { l.DaysSinceRoutine = 101 }), with(func(l *Line) { l.Unit.Serial = "A" })},
-		"never tested":                   {with(func(l *Line) { l.DaysSinceRoutine = -1 }), with(func(l *Line) { l.DaysSinceRoutine = 9000 })},
-		"serial":                         {with(func(l *Line) { l.Unit.Serial = "L" }), base},
-		"urgent CO before side": {
-			with(func(l *Line) { l.Tier, l.CO = COUrgentNow, CO{Level: COUrgent, AirFreePPM: math.NaN()} }),
-			with(func(l *Line) { l.Tier, l.CO, l.Side = COUrgentNow, CO{Level: COUrgent, AirFreePPM: 2000}, Rich }),
+		"list before foot": {base, in(AskFirst, func(l *Line) { l.Foot, l.Answer = FootAnswered, &judge.Answer{Answer: "refused"} })},
+		"group":            {in(TestOverdue, same), base},
+		"what a visit avoids": {
+			in(BookSooner, func(l *Line) { l.Benefit.Key = 30.1 }), in(BookSooner, func(l *Line) { l.CO.AirFreePPM = 90 }),
 		},
-		"longest overdue": {with(func(l *Line) { l.Tier, l.DaysOverdue = TestOverdue, 300 }), with(func(l *Line) { l.Tier, l.DaysOverdue, l.CO.AirFreePPM = TestOverdue, 3, 80 })},
+		"no forecast below all that have one": {
+			in(BookSooner, func(l *Line) { l.Benefit.Key = -3 }), in(BookSooner, func(l *Line) { l.Benefit.Key = math.NaN() }),
+		},
+		"without a forecast by CO": {
+			in(BookSooner, func(l *Line) { l.Benefit.Key, l.CO.AirFreePPM = math.NaN(), 90 }),
+			in(BookSooner, func(l *Line) { l.Benefit.Key, l.Ground = math.NaN(), NotTestedSince }),
+		},
+		"then a change of vent or fuel": {
+			in(BookSooner, func(l *Line) { l.Benefit.Key, l.Ground = math.NaN(), NotTestedSince }),
+			in(BookSooner, func(l *Line) { l.Benefit.Key, l.DaysOverdue = math.NaN(), 50 }),
+		},
+		"digits nobody can vouch for decide nothing": {
+			in(BookSooner, func(l *Line) { l.CO.AirFreePPM = 90 }), in(BookSooner, func(l *Line) { l.Benefit.Key = 30.04 }),
+		},
+		"planned day": {with(func(l *Line) { l.PlannedDay = 5 }), with(func(l *Line) { l.PlannedDay, l.Benefit.Key = 6, 90 })},
+		"CO":          {with(func(l *Line) { l.CO.AirFreePPM = 40 }), with(func(l *Line) { l.Unit.InputKW = 500 })},
+		"input":       {with(func(l *Line) { l.Unit.InputKW = 101 }), with(func(l *Line) { l.DaysSinceRoutine = 900 })},
+		"input known": {base, with(func(l *Line) { l.Unit.InputKW = math.NaN() })},
+		"days":        {with(func(l *Line) { l.DaysSinceRoutine = 101 }), with(func(l *Line) { l.Unit.Serial = "A" })},
+		"never tested": {
+			with(func(l *Line) { l.DaysSinceRoutine = -1 }), with(func(l *Line) { l.DaysSinceRoutine = 9000 }),
+		},
+		"serial": {with(func(l *Line) { l.Unit.Serial = "L" }), base},
+		"urgent CO first": {
+			in(GoToday, func(l *Line) { l.CO = CO{Level: COUrgent, AirFreePPM: math.NaN()} }),
+			in(GoToday, func(l *Line) { l.CO, l.Benefit.Key = CO{Level: COUrgent, AirFreePPM: 2000}, 300 }),
+		},
+		"asked first for its CO": {
+			in(AskFirst, func(l *Line) { l.CO = CO{Level: COAttention, AirFreePPM: 120} }),
+			in(AskFirst, func(l *Line) { l.Benefit.Key = 300 }),
+		},
+		"asked first for what a visit avoids": {
+			in(AskFirst, func(l *Line) { l.Benefit.Key = 31 }), in(AskFirst, func(l *Line) { l.CO.AirFreePPM = 90 }),
+		},
+		"longest overdue": {
+			in(TestOverdue, func(l *Line) { l.DaysOverdue = 300 }),
+			in(TestOverdue, func(l *Line) { l.DaysOverdue, l.CO.AirFreePPM, l.Benefit.Key = 3, 80, 19 }),
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			assert.Negative(t, compareLines(&c.above, &c.below))

@@ -187,13 +187,13 @@ func TestEarlierInstallDoesNotCount(t *testing.T) {
 	visit(h, h.Unit.Installed-400, "annual", high(judge.AsLeft, 9), withCO(low(judge.AsLeft, 9), 900, judge.AirFree, ""))
 	l := Assess(h, rules, nil)
 	assert.True(t, l.NoRoutine)
-	assert.NotEqual(t, COUrgentNow, l.Tier)
+	assert.NotEqual(t, COUrgentNow, l.Ground)
 	bare := unit()
 	bare.Visits, bare.Readings = nil, nil
 	without := Assess(bare, rules, nil)
-	assert.Equal(t, [2]any{without.Tier, without.PlannedDay}, [2]any{l.Tier, l.PlannedDay})
+	assert.Equal(t, [2]any{without.Ground, without.PlannedDay}, [2]any{l.Ground, l.PlannedDay})
 	g := unit()
 	g.Visits, g.Readings = nil, nil
 	visit(g, g.Unit.Installed-earlierInstallDays, "annual", high(judge.AsLeft, 9), withCO(low(judge.AsLeft, 9), 900, judge.AirFree, ""))
-	assert.Equal(t, COUrgentNow, Assess(g, rules, nil).Tier) // the install day may be recorded late
+	assert.Equal(t, COUrgentNow, Assess(g, rules, nil).Ground) // the install day may be recorded late
 }

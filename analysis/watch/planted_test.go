@@ -21,19 +21,19 @@ import (
 )
 
 // planted is where a planted fault must show on the list when it stands in the
-// newest reading of its fire: the lowest tier, or a mark. Without a forecast.
+// newest reading of its fire: the last group it may stand in, or a mark. Without a forecast.
 var planted = map[string]struct {
-	tier watch.Tier // 0: any
-	mark watch.Mark // none: none asked for
-	must float64    // share of cases
+	group watch.Group // 0: any
+	mark  watch.Mark  // none: none asked for
+	must  float64     // share of cases
 }{
-	demo.FaultSetting:   {watch.FuelInDoubt, watch.Mark{}, 1},
-	demo.FaultLabel:     {watch.FuelInDoubt, watch.Mark{}, 1},
-	demo.FaultLeft:      {watch.LeftOutside, watch.Mark{}, 1},
-	demo.FaultCOHigh:    {watch.COForAttention, watch.Mark{}, 1},
-	demo.FaultStray:     {watch.NoTarget, watch.Mark{Mark: analysis.Mark{Kind: watch.MarkNotInRegister}}, 1},
-	demo.FaultGases:     {watch.LeftOutside, ofFinding(judge.SwappedGases), 1},
-	demo.FaultOtherGas:  {watch.LeftOutside, ofFinding(judge.OtherGas), 1},
+	demo.FaultSetting:   {watch.AskFirst, watch.Mark{}, 1},
+	demo.FaultLabel:     {watch.AskFirst, watch.Mark{}, 1},
+	demo.FaultLeft:      {watch.BookSooner, watch.Mark{}, 1},
+	demo.FaultCOHigh:    {watch.BookSooner, watch.Mark{}, 1},
+	demo.FaultStray:     {watch.AskFirst, watch.Mark{Mark: analysis.Mark{Kind: watch.MarkNotInRegister}}, 1},
+	demo.FaultGases:     {watch.BookSooner, ofFinding(judge.SwappedGases), 1},
+	demo.FaultOtherGas:  {watch.BookSooner, ofFinding(judge.OtherGas), 1},
 	demo.FaultFires:     {0, ofFinding(judge.SwappedFires), 1},
 	demo.FaultDegF:      {0, ofFinding(judge.TempUnit), 1},
 	demo.FaultRoomProbe: {0, ofFinding(judge.RoomProbe), 1},
@@ -54,9 +54,9 @@ func plantedFleet(seed uint64) *worlds.DemoFleet {
 	return worlds.Demo(demo.Options{Units: 600, Seed: seed, World: w})
 }
 
-// Every planted case is on the list in its tier, or with its mark, where the
+// Every planted case is on the list in its group, or with its mark, where the
 // unit's own history can show it. With FLUEDRIFT_LONG=1 over twelve fleets.
-func TestPlantedCasesStandInTheirTier(t *testing.T) {
+func TestPlantedCasesStandInTheirGroup(t *testing.T) {
 	cases, found := map[string]int{}, map[string]int{}
 	fleets := uint64(2)
 	if os.Getenv("FLUEDRIFT_LONG") != "" {
@@ -77,12 +77,12 @@ func TestPlantedCasesStandInTheirTier(t *testing.T) {
 			cases[x.Kind]++
 			p := planted[x.Kind]
 			if setSince(h, &x) {
-				p.tier = 0
+				p.group = 0
 			}
-			if (p.tier == 0 || l.Tier <= p.tier) && (p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
+			if (p.group == 0 || l.Group <= p.group) && (p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
 				found[x.Kind]++
 			} else if testing.Verbose() {
-				t.Logf("%s %s on %d: tier %v, marks %v", x.Kind, serial, x.Day, l.Tier, l.Marks)
+				t.Logf("%s %s on %d: group %v, marks %v", x.Kind, serial, x.Day, l.Group, l.Marks)
 			}
 		}
 	}

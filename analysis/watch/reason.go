@@ -16,7 +16,7 @@ type because struct{}
 
 func (because) reason() {}
 
-// The kinds of reasons, by tier.
+// The kinds of reasons, by ground.
 type (
 	// COFound: the newest CO at a fire is urgent or for attention. Whether it is
 	// urgent, what its unit's state makes of it and since when lists have asked for
@@ -64,6 +64,24 @@ type (
 		because
 		Fire  *analysis.FireForecast
 		Worst analysis.Probability
+	}
+	// OutPerhaps: no fire is likelier out of limits than not on any day, but a visit
+	// avoids enough all the same.
+	OutPerhaps struct {
+		because
+		Fire  *analysis.FireForecast
+		Worst analysis.Probability
+	}
+	// BelowLine: a unit can wait although there is a reason to see to it, because a
+	// visit now avoids too little.
+	BelowLine struct {
+		because
+		Of             Reason
+		Days, LineDays float64 // out of limits avoided, and from where on it would be booked sooner
+		// BackInside is from when the burner is likelier inside its limits than not
+		// although nobody came; WorthFrom from when a visit before the planned day
+		// would avoid enough. Either is day.None where there is no such day.
+		BackInside, WorthFrom day.Day
 	}
 	// Unconfirmed: whether a fire is out of limits depends on a last reading that
 	// nobody has confirmed.

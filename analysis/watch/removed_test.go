@@ -20,18 +20,18 @@ func TestInstalledAgainStartsAnew(t *testing.T) {
 		"in service from": func(u *judge.Unit) { u.StateFrom = again },
 	} {
 		h := unit()
-		require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
+		require.Equal(t, ToPlan, Assess(h, testRules(), nil).Ground)
 		change(&h.Unit)
 		h.Unit.RemovedDay = removed
 		l := Assess(h, testRules(), nil)
-		require.Equal(t, NoReading, l.Tier, name)
+		require.Equal(t, NoReading, l.Ground, name)
 		require.Equal(t, day.None, l.LastRoutine, name)
 		require.Equal(t, day.None, l.LastVisit, name)
 		require.Equal(t, again.AddMonths(12), l.PlannedDay, name)
 
 		visit(h, dayOf(2025, time.December, 2), "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		l = Assess(h, testRules(), nil)
-		require.Equal(t, ToPlan, l.Tier, name)
+		require.Equal(t, ToPlan, l.Ground, name)
 		require.Equal(t, dayOf(2025, time.December, 2), l.LastRoutine, name)
 	}
 }

@@ -23,7 +23,7 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 	for name, c := range map[string]struct {
 		later       []judge.Reading
 		on          day.Day
-		idle, plain Tier // where the CO was read without and with a burner at work
+		idle, plain Ground // where the CO was read without and with a burner at work
 	}{
 		"nothing":                {nil, june, COUrgentNow, COUrgentNow},
 		"full test, low":         {[]judge.Reading{high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6)}, june, ToPlan, ToPlan},
@@ -35,7 +35,7 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 		"left the same day":      {[]judge.Reading{high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6)}, may, ToPlan, ToPlan},
 		"found the same day":     {[]judge.Reading{high(judge.AsFound, 9.0), low(judge.AsFound, 8.6)}, may, COUrgentNow, ToPlan},
 	} {
-		for idle, want := range map[bool]Tier{true: c.idle, false: c.plain} {
+		for idle, want := range map[bool]Ground{true: c.idle, false: c.plain} {
 			first := withGas(high(judge.AsFound, 0), 9.0, nan, 900)
 			if idle {
 				first = withGas(high(judge.AsFound, 0), 0, 20.9, 900)
@@ -47,10 +47,10 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 			visit(h, c.on, "annual", c.later...)
 			l := Assess(h, testRules(), nil)
 			if want == COUrgentNow {
-				require.Equal(t, want.Words(), l.TierWords, "%s, idle %t", name, idle)
+				require.Equal(t, want, l.Ground, "%s, idle %t", name, idle)
 				require.Equal(t, may, l.CO.Day, name)
 			} else {
-				require.NotEqual(t, COUrgentNow.Words(), l.TierWords, "%s, idle %t", name, idle)
+				require.NotEqual(t, COUrgentNow, l.Ground, "%s, idle %t", name, idle)
 			}
 		}
 	}
@@ -60,9 +60,9 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 func TestSettledCOHidesNoLaterOne(t *testing.T) {
 	h := again(withGas(high(judge.AsFound, 0), 0, 20.9, 900))
 	visit(h, dayOf(2025, time.November, 20), "annual", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
-	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
+	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Ground)
 	visit(h, dayOf(2026, time.January, 20), "call-out", withGas(high(judge.AsFound, 0), 0, 20.9, 150))
-	require.Equal(t, COForAttention, Assess(h, testRules(), nil).Tier)
+	require.Equal(t, COForAttention, Assess(h, testRules(), nil).Ground)
 }
 
 // A burner set at points stops at other rates at each visit: its urgent CO is
@@ -81,10 +81,10 @@ func TestCOAtAPointIsSettled(t *testing.T) {
 		visit(h, dayOf(2025, time.November, 3), "annual", point(40, co[0]), point(80, co[1]))
 		return h
 	}
-	require.Equal(t, COUrgentNow, Assess(history(20, math.NaN()), testRules(), nil).Tier)
-	require.Equal(t, COUrgentNow, Assess(history(math.NaN(), 20), testRules(), nil).Tier)
+	require.Equal(t, COUrgentNow, Assess(history(20, math.NaN()), testRules(), nil).Ground)
+	require.Equal(t, COUrgentNow, Assess(history(math.NaN(), 20), testRules(), nil).Ground)
 	l := Assess(history(20, 20), testRules(), nil)
-	require.Greater(t, l.Tier, COForAttention)
+	require.Greater(t, l.Ground, COForAttention)
 	require.False(t, marked(l, MarkNoCO))
 }
 
@@ -105,10 +105,10 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 		e    Earlier
 		want day.Day
 	}{
-		"asked then":             {Earlier{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: dayOf(2024, time.November, 2)}, dayOf(2024, time.November, 2)},
-		"by an older program":    {Earlier{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: day.None}, before},
-		"stood elsewhere":        {Earlier{Serial: "0070-1", Tier: ToPlan.Words(), AskedSince: day.None}, asOf},
-		"another unit was asked": {Earlier{Serial: "0070-2", Tier: COUrgentNow.Words(), AskedSince: dayOf(2024, time.November, 2)}, asOf},
+		"asked then":             {Earlier{Serial: "0070-1", Group: GoToday, AskedSince: dayOf(2024, time.November, 2)}, dayOf(2024, time.November, 2)},
+		"by an older program":    {Earlier{Serial: "0070-1", Group: GoToday, AskedSince: day.None}, before},
+		"stood elsewhere":        {Earlier{Serial: "0070-1", Group: CanWait, AskedSince: day.None}, asOf},
+		"another unit was asked": {Earlier{Serial: "0070-2", Group: GoToday, AskedSince: dayOf(2024, time.November, 2)}, asOf},
 	} {
 		l := lines()
 		AskAgain(l, []Earlier{c.e}, testRules(), before)
@@ -120,7 +120,7 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 
 	visit(h, asOf, "call-out", withCO(high(judge.AsFound, 9.0), 600, judge.AsMeasured, "")) // somebody went, and found it again
 	l = lines()
-	AskAgain(l, []Earlier{{Serial: "0070-1", Tier: COUrgentNow.Words(), AskedSince: dayOf(2024, time.November, 2)}}, testRules(), before)
+	AskAgain(l, []Earlier{{Serial: "0070-1", Group: GoToday, AskedSince: dayOf(2024, time.November, 2)}}, testRules(), before)
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	fine := []Line{Assess(unit(), testRules(), nil)}

@@ -61,7 +61,7 @@ func (g Gap) order() int { return int(g) / 2 }
 // started up at its new place.
 type StartupGap struct {
 	Unit                         judge.Unit
-	Place                        int
+	Rank                         int
 	Fire                         judge.Fire
 	Gap                          Gap
 	Since, UncertainSince        day.Day // the vent run holds from, and some day since; day.None known
@@ -89,15 +89,15 @@ type shift struct {
 const leastStartups = 20
 
 // StartupGaps lists the gaps of a fleet by how they stand, then the largest
-// expected deviation, then the serial; lines give the places. The shift to expect
+// expected deviation, then the serial; lines give the ranks. The shift to expect
 // is that of the fit of start-ups (VentRules.Startups). Where that cannot tell it is
 // a line by least squares through the fleet's own start-ups, a fire at a time: as
 // found at start-up minus as left at the factory, by the length of run beyond the
 // factory's. It returns how many start-ups each fire's fit, else line, rests on.
 func StartupGaps(histories []*judge.History, lines []Line, r Config, v VentOptions) ([]StartupGap, map[judge.Fire]int) {
-	places := make(map[string]int, len(lines))
+	ranks := make(map[string]int, len(lines))
 	for i := range lines {
-		places[lines[i].Unit.Serial] = lines[i].Place
+		ranks[lines[i].Unit.Serial] = lines[i].Rank
 	}
 	starts := recordStarts(histories)
 	shifts, rests := fitShifts(histories, r, v)
@@ -112,7 +112,7 @@ func StartupGaps(histories []*judge.History, lines []Line, r Config, v VentOptio
 			if !ok {
 				continue
 			}
-			g.Place = places[h.Unit.Serial]
+			g.Rank = ranks[h.Unit.Serial]
 			if g.moved {
 				g.expectNothing(r, h, t)
 				gaps = append(gaps, g)

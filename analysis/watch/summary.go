@@ -20,15 +20,15 @@ type Summary struct {
 	Units       int      // all assessed
 	Listed      int      // all but the removed
 	Removed     int      // recorded as removed: counted, not listed
-	AtFoot      int      // answered or isolated
+	AtFoot      int      // answered, isolated or off for the season
 	Unread      int      // listed without any reading from the field: no chance stands by them
-	Tiers       []TierCount
+	Groups      []GroupCount
 	Marks       []MarkCount // every kind of marks of the table that a listed unit bears, most marked first
 }
 
-// TierCount is the number of units in a tier, those at the foot left out.
-type TierCount struct {
-	Tier  Tier
+// GroupCount is the number of units in a group, those at the foot left out.
+type GroupCount struct {
+	Group Group
 	Words string
 	Units int
 }
@@ -42,7 +42,7 @@ type MarkCount struct {
 // Summarize counts lines, removed ones included.
 func Summarize(lines []Line, r Config) Summary {
 	s := Summary{AsOf: r.AsOf, Units: len(lines), CommonCause: r.CommonCause}
-	tiers, marks := map[Tier]int{}, map[analysis.MarkKind]int{}
+	groups, marks := map[Group]int{}, map[analysis.MarkKind]int{}
 	for i := range lines {
 		l := &lines[i]
 		switch {
@@ -52,15 +52,15 @@ func Summarize(lines []Line, r Config) Summary {
 		case l.Foot != NoFoot:
 			s.AtFoot++
 		default:
-			tiers[l.Tier]++
+			groups[l.Group]++
 		}
 		for _, m := range l.Marks {
 			marks[m.Kind]++
 		}
 	}
 	s.Listed, s.Unread = s.Units-s.Removed, marks[MarkNoReading]
-	for _, t := range Tiers() {
-		s.Tiers = append(s.Tiers, TierCount{t, r.words(t), tiers[t]})
+	for _, g := range Groups() {
+		s.Groups = append(s.Groups, GroupCount{g, r.words(g), groups[g]})
 	}
 	for _, m := range markTable {
 		if n := marks[m.mark]; n > 0 {

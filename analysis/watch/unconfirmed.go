@@ -10,14 +10,14 @@ import (
 
 // Doubt is a unit whose last reading at a fire is unconfirmed.
 type Doubt struct {
-	Unit  judge.Unit
-	Place int // on the watchlist
-	Fire  judge.Fire
+	Unit judge.Unit
+	Rank int // on the watchlist
+	Fire judge.Fire
 	analysis.Unconfirmed
 }
 
 // UnconfirmedOf lists every unconfirmed last reading of ordered lines, whatever the
-// unit's place, by the larger probability of being outside.
+// unit's rank, by the larger probability of being outside.
 func UnconfirmedOf(lines []Line) (all []Doubt) {
 	for i := range lines {
 		l := &lines[i]
@@ -26,7 +26,7 @@ func UnconfirmedOf(lines []Line) (all []Doubt) {
 		}
 		for k := range l.Forecast.Fires {
 			if f := &l.Forecast.Fires[k]; f.Unconfirmed != nil {
-				all = append(all, Doubt{l.Unit, l.Place, f.Fire, *f.Unconfirmed})
+				all = append(all, Doubt{l.Unit, l.Rank, f.Fire, *f.Unconfirmed})
 			}
 		}
 	}

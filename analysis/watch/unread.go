@@ -21,11 +21,14 @@ func noReading(x *facts) finding {
 	u := &x.h.Unit
 	lost := x.rules.Unused[u.Serial]
 	if lost.Lines > 0 {
-		return finding{step: FixRecord, reason: LinesUnusable{Unused: lost}}
+		return finding{group: AskFirst, after: BookSooner, reason: LinesUnusable{Unused: lost}}
 	}
 	never := NeverRead{LastVisit: day.None, Installed: u.Installed, NotRead: x.rules.NotRead}
 	if visitsSince(x.h, day.None, x.rules.AsOf) {
 		never.LastVisit = lastVisit(x.h, x.rules.AsOf)
 	}
-	return finding{step: Phone, reason: never}
+	if never.LastVisit == day.None && u.Installed != day.None && overdue(x) {
+		return finding{group: TestOverdue, reason: never}
+	}
+	return finding{group: AskFirst, after: BookSooner, reason: never}
 }

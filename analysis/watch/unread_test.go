@@ -21,8 +21,8 @@ func unreadUnit() *judge.History {
 	return h
 }
 
-// A unit without a reading stands in a tier of its own, whatever its vent, its
-// calendar or a forecast say, and the reason names what is known of the cause.
+// A unit without a reading is asked about, or overdue, whatever its vent or a forecast
+// say, and the reason names what is known of the cause.
 func TestUnitWithoutAReading(t *testing.T) {
 	factory := unit()
 	factory.Visits[0].Reason = "factory test"
@@ -42,15 +42,15 @@ func TestUnitWithoutAReading(t *testing.T) {
 	for i := range gasless.Readings {
 		gasless.Readings[i].CO2Percent = math.NaN()
 	}
-	checkTiers(t, []tierCase{
-		{"never visited", unreadUnit(), nil, NoReading, Phone, "No reading on record: no visit since it was installed on 7 May 2018."},
-		{"only the factory's test", factory, nil, NoReading, Phone, "No reading on record: no visit since"},
-		{"visited, nothing written down", seen, nil, NoReading, Phone, "last visited on 6 May 2025, and no CO2 or O2 of a burner at work was written down"},
-		{"no burner at work", cold, nil, NoReading, Phone, "last visited on 3 Nov 2025"},
-		{"vent changed since", rerouted, nil, NoReading, Phone, "No reading on record"},
-		{"no install day", undated, nil, NoReading, Phone, "no visit, and no install day"},
-		{"no target either", noTargets, nil, NoReading, Phone, "No reading on record"},
-		{"its CO alone was read, as the least it can be", gasless, nil, NoReading, Phone, "no CO2 or O2 of a burner at work was written down"},
+	checkGrounds(t, []groundCase{
+		{"never visited", unreadUnit(), nil, NoReading, TestOverdue, "No reading on record: no visit since it was installed on 7 May 2018."},
+		{"only the factory's test", factory, nil, NoReading, TestOverdue, "No reading on record: no visit since"},
+		{"visited, nothing written down", seen, nil, NoReading, AskFirst, "last visited on 6 May 2025, and no CO2 or O2 of a burner at work was written down"},
+		{"no burner at work", cold, nil, NoReading, AskFirst, "last visited on 3 Nov 2025"},
+		{"vent changed since", rerouted, nil, NoReading, TestOverdue, "No reading on record"},
+		{"no install day", undated, nil, NoReading, AskFirst, "no visit, and no install day"},
+		{"no target either", noTargets, nil, NoReading, TestOverdue, "No reading on record"},
+		{"its CO alone was read, as the least it can be", gasless, nil, NoReading, AskFirst, "no CO2 or O2 of a burner at work was written down"},
 	})
 	l := Assess(noTargets, testRules(), nil)
 	assert.True(t, marked(l, MarkNoReading))
@@ -60,7 +60,7 @@ func TestUnitWithoutAReading(t *testing.T) {
 	r := testRules()
 	r.Unused = map[string]Unused{"0070-1": {Lines: 3, First: "north.csv:12"}}
 	l = Assess(unreadUnit(), r, nil)
-	assert.Equal(t, FixRecord, l.Step)
+	assert.Equal(t, AskFirst, l.Group)
 	assert.Equal(t, "No reading on record: 3 lines of it could not be used, the first north.csv:12. Correct the record.", said(l)[0])
 	assert.Contains(t, said(l)[1], "No routine visit on record")
 }
@@ -74,13 +74,13 @@ func TestRegisterLineSetAsideIsNamed(t *testing.T) {
 	assert.Contains(t, said(Assess(h, r, nil))[0], "Serial not in the register")
 	r.Unused = map[string]Unused{"0070-1": {Register: "units.csv:4"}}
 	l := Assess(h, r, nil)
-	assert.Equal(t, NoTarget, l.Tier)
+	assert.Equal(t, NoTarget, l.Ground)
 	assert.Equal(t, "Its line of the register, units.csv:4, was set aside: only its CO is judged until that line is corrected.", said(l)[0])
 }
 
-// Units without a reading stand behind all that were read and are due, before
-// those that can wait, the longest overdue first; they are counted.
-func TestUnitsWithoutAReadingStandBehindThoseRead(t *testing.T) {
+// Units without a reading stand behind those booked sooner, before those that can wait,
+// the longest overdue first; they are counted.
+func TestUnitsWithoutAReadingStandBehindThoseBooked(t *testing.T) {
 	named := func(h *judge.History, serial string) *judge.History {
 		h.Unit.Serial = serial
 		return h
@@ -102,7 +102,7 @@ func TestUnitsWithoutAReadingStandBehindThoseRead(t *testing.T) {
 	for _, l := range Order(lines) {
 		serials = append(serials, l.Unit.Serial)
 	}
-	assert.Equal(t, []string{"out", "overdue", "never", "later", "wait"}, serials)
+	assert.Equal(t, []string{"out", "never", "overdue", "later", "wait"}, serials)
 	s := Summarize(lines, r)
 	assert.Equal(t, 2, s.Unread)
 	assert.InDelta(t, 0.4, s.UnreadShare(), 1e-12)

@@ -93,18 +93,18 @@ func worstUnused(open []UnusedCO) (worst *UnusedCO) {
 	return worst
 }
 
-// unusedFinding puts a unit into the tier of a level for a CO on a record that
+// unusedFinding puts a unit into the group of a level for a CO on a record that
 // could not be used.
 func (x *facts) unusedFinding(level Level, from float64) finding {
 	u := worstUnused(x.unused)
 	if u == nil || u.Level != level {
 		return finding{}
 	}
-	step := BringForward
+	group := BookSooner
 	if level == COUrgent {
-		step = GoToday
+		group = GoToday
 	}
-	return finding{step: step, reason: COUnusable{CO: u, FromPPM: from, AsOf: x.rules.AsOf}}
+	return finding{group: group, reason: COUnusable{CO: u, FromPPM: from, AsOf: x.rules.AsOf}}
 }
 
 // takeUnusedCO lets a line show the CO of a record that could not be used where
@@ -121,14 +121,14 @@ func takeUnusedCO(l *Line, x *facts) {
 func coNotRead(x *facts) finding {
 	for i := range x.unused {
 		if u := &x.unused[i]; u.Unreadable() {
-			return finding{step: FixRecord, reason: COUnreadable{CO: u}}
+			return finding{group: AskFirst, after: TestOverdue, reason: COUnreadable{CO: u}}
 		}
 	}
 	day, fires, ok := x.lastVisitWithoutCO()
 	if !ok {
 		return finding{}
 	}
-	return finding{step: FixRecord, reason: CONotRecorded{Day: day, Fires: fires}}
+	return finding{group: AskFirst, after: TestOverdue, reason: CONotRecorded{Day: day, Fires: fires}}
 }
 
 // lastVisitWithoutCO returns the day of the last visit in the field and the

@@ -26,9 +26,9 @@ func unused(on day.Day, fire judge.Fire, ppm float64) judge.UnusedCO {
 func TestUnusedCOReachesTheTiers(t *testing.T) {
 	on := dayOf(2026, time.January, 12)
 	for name, c := range map[string]struct {
-		co   func(*judge.UnusedCO)
-		tier Tier
-		ppm  float64
+		co     func(*judge.UnusedCO)
+		ground Ground
+		ppm    float64
 	}{
 		"urgent as recorded":      {func(u *judge.UnusedCO) { u.COPPM = 900 }, COUrgentNow, 900},
 		"attention as recorded":   {func(u *judge.UnusedCO) { u.COPPM = 120 }, COForAttention, 120},
@@ -49,7 +49,7 @@ func TestUnusedCOReachesTheTiers(t *testing.T) {
 		c.co(&u)
 		h.UnusedCO = []judge.UnusedCO{u}
 		l := Assess(h, testRules(), nil)
-		require.Equal(t, c.tier, l.Tier, name)
+		require.Equal(t, c.ground, l.Ground, name)
 		if math.IsNaN(c.ppm) {
 			require.True(t, math.IsNaN(l.CO.AirFreePPM), name)
 		} else {
@@ -64,7 +64,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	h := unit()
 	h.UnusedCO = []judge.UnusedCO{unused(dayOf(2026, time.January, 12), judge.High, 900)}
 	l := Assess(h, testRules(), nil)
-	require.Equal(t, GoToday, l.Step)
+	require.Equal(t, GoToday, l.Group)
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", said(l)[0])
 	require.True(t, marked(l, MarkCOUnused))
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", Say.CO(&l.CO))
@@ -76,7 +76,7 @@ func TestUnusedCOInWords(t *testing.T) {
 
 	h.UnusedCO[0].COPPM, h.UnusedCO[0].Text, h.UnusedCO[0].Fire = math.NaN(), "1?", ""
 	l = Assess(h, testRules(), nil)
-	require.Equal(t, FixRecord, l.Step)
+	require.Equal(t, AskFirst, l.Group)
 	require.Equal(t, `CO "1?" on a record cannot be read, north.csv:9 (12 Jan 2026; out of physical range): correct the record.`, said(l)[0])
 	require.True(t, marked(l, MarkCOUnreadable))
 }
@@ -129,7 +129,7 @@ func TestUnusedCOIsSettledByALaterFullTest(t *testing.T) {
 		if c.after != nil {
 			visit(h, on+day.Day(c.days), "annual", c.after...)
 		}
-		require.Equal(t, c.settles, Assess(h, testRules(), nil).Tier != COUrgentNow, name)
+		require.Equal(t, c.settles, Assess(h, testRules(), nil).Ground != COUrgentNow, name)
 	}
 }
 
@@ -138,11 +138,11 @@ func TestCOOfTheLastVisitNotRead(t *testing.T) {
 	nan := math.NaN()
 	none := withCO(low(judge.AsFound, 8.6), nan, "", "")
 	h := unit()
-	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Tier)
+	require.Equal(t, ToPlan, Assess(h, testRules(), nil).Ground)
 	visit(h, dayOf(2026, time.January, 12), "call-out", withCO(high(judge.AsFound, 9.0), 20, judge.AirFree, ""), none)
 	l := Assess(h, testRules(), nil)
-	require.Equal(t, CONotRead, l.Tier)
-	require.Equal(t, FixRecord, l.Step)
+	require.Equal(t, CONotRead, l.Ground)
+	require.Equal(t, AskFirst, l.Group)
 	require.Equal(t, "No CO on record at low fire from its last visit on 12 Jan 2026: ask for it and enter it.", said(l)[0])
 	require.True(t, marked(l, MarkCONotRead))
 	visit(h, dayOf(2026, time.January, 20), "call-out")

@@ -136,10 +136,10 @@ func possibleRow(t *testing.T, row map[string]string, lines int) {
 		}
 	}
 	if row["high_day"] == "" && row["low_day"] == "" {
-		require.Empty(t, row["out_probability"]+row["place_from"]+row["side"], "%s was never read", who)
+		require.Empty(t, row["out_probability"]+row["rank_from"]+row["side"], "%s was never read", who)
 	}
-	if from := number("place_from"); !math.IsNaN(from) {
-		to := number("place_to")
+	if from := number("rank_from"); !math.IsNaN(from) {
+		to := number("rank_to")
 		require.True(t, from >= 1 && from <= to && to <= float64(lines), "%s: %g to %g of %d", who, from, to, lines)
 		require.NotEmpty(t, row["out_probability"], who)
 	}
@@ -169,7 +169,7 @@ func toldAgrees(t *testing.T, p *night.Picture, row map[string]string, asOf day.
 	cells := cellsOf(web.String())
 	plain := html.UnescapeString(web.String())
 	for _, in := range []string{text.String(), plain} {
-		require.Contains(t, in, row["tier"], row["serial"])
+		require.Contains(t, in, row["group"], row["serial"])
 		for _, reason := range strings.SplitAfter(row["reasons"], ". ") {
 			require.Contains(t, in, strings.TrimSpace(reason), row["serial"])
 		}
@@ -244,15 +244,15 @@ func pageAgrees(t *testing.T, folder string, rows []map[string]string) {
 		if site == "" {
 			site = row["serial"]
 		}
-		if row["place_to"] != row["place_from"] {
-			sorted = row["place_from"] + "–" + row["place_to"]
+		if row["rank_to"] != row["rank_from"] {
+			sorted = row["rank_from"] + "–" + row["rank_to"]
 		}
 		about := html.UnescapeString(m[4])
-		require.Equal(t, []string{row["place"], sorted, site}, []string{m[1], m[2], html.UnescapeString(m[3])}, row["serial"])
+		require.Equal(t, []string{row["rank"], sorted, site}, []string{m[1], m[2], html.UnescapeString(m[3])}, row["serial"])
 		require.True(t, about == row["serial"] || strings.HasPrefix(about, row["serial"]+", "), about)
 		chanceAgrees(t, m[5], row)
 		if row["at_foot"] == "" {
-			require.Equal(t, words.Capital(row["tier"]), heading, row["serial"])
+			require.Equal(t, words.Capital(row["group"]), heading, row["serial"])
 		}
 	}
 }
@@ -281,15 +281,15 @@ func headAgrees(t *testing.T, head []string, rows []map[string]string) {
 	count := map[string]int{}
 	for _, row := range rows {
 		if row["at_foot"] == "" {
-			count[row["tier"]]++
+			count[row["group"]]++
 		}
 	}
-	for tier, n := range count {
+	for group, n := range count {
 		unit := " units."
 		if n == 1 {
 			unit = " unit."
 		}
-		want := strings.ToUpper(tier[:1]) + tier[1:] + ": " + strconv.Itoa(n) + unit
+		want := strings.ToUpper(group[:1]) + group[1:] + ": " + strconv.Itoa(n) + unit
 		require.Contains(t, head, want)
 	}
 }
@@ -302,7 +302,7 @@ func coAgrees(t *testing.T, folder string, rows []map[string]string) {
 			continue
 		}
 		found := slices.ContainsFunc(records, func(c map[string]string) bool {
-			return c["serial"] == row["serial"] && c["fire"] == row["co_fire"] && c["co_ppm_air_free"] == row["co_ppm_air_free"] && c["co_day"] == row["co_day"] && c["place"] == row["place"]
+			return c["serial"] == row["serial"] && c["fire"] == row["co_fire"] && c["co_ppm_air_free"] == row["co_ppm_air_free"] && c["co_day"] == row["co_day"] && c["rank"] == row["rank"]
 		})
 		require.True(t, found, "CO %s of %s at %s on %s is not on the list of CO", row["co_ppm_air_free"], row["serial"], row["co_fire"], row["co_day"])
 	}

@@ -111,7 +111,7 @@ func orderedLines(ctx context.Context, c *call, cfg *settings.Config, w *queries
 	ordered := fleet.Rank(judged, lines, nil)
 	if list, err := night.ReadList(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(w.AsOf())), "watchlist"); err == nil {
 		since := map[string]day.Day{}
-		for _, e := range lists.EarlierLines(list) {
+		for _, e := range lists.EarlierLines(list, judged.Rules.List) {
 			since[e.Serial] = e.AskedSince
 		}
 		for i := range ordered {

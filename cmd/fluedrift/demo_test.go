@@ -181,7 +181,7 @@ func TestO2TwinGivesTheSameOrder(t *testing.T) {
 			if strings.Contains(cell("co_recorded"), "could not be used") {
 				continue
 			}
-			lines = append(lines, line{cell("tier"), cell("serial"), cell("out_probability")})
+			lines = append(lines, line{cell("group"), cell("serial"), cell("out_probability")})
 			chances[cell("serial")] = cell("out_probability")
 		}
 		return lines, chances
@@ -238,7 +238,7 @@ func TestUnitStory(t *testing.T) {
 	serial := demoUnits().Units[3].Serial
 	text := runCommand(t, 0, "unit", "-config", cfg, serial)
 	require.Contains(t, text, "Unit "+serial)
-	require.Contains(t, text, "Place ")
+	require.Contains(t, text, "Rank ")
 	require.Equal(t, text, runCommand(t, 0, "unit", "-config", cfg, strings.ToLower(serial)))
 	var out, errs bytes.Buffer
 	require.Equal(t, exitUsage, run(context.Background(), []string{"unit", "-config", cfg, "0"}, quietStreams(&out, &errs)))

@@ -13,11 +13,11 @@ import (
 
 // options are the flags; a name means the same with every command that has it.
 type options struct {
-	config, asOf, output, format, area, site, tier, dir, log, at string
-	top, units, years                                            int
-	seed                                                         uint64
-	quiet, verbose, publish                                      bool
-	given                                                        map[string]bool
+	config, asOf, output, format, area, site, group, dir, log, at string
+	top, units, years                                             int
+	seed                                                          uint64
+	quiet, verbose, publish                                       bool
+	given                                                         map[string]bool
 }
 
 // flagUse names the flags each command takes.
@@ -26,7 +26,7 @@ var flagUse = map[string]string{
 	"inspect":   "config as-of o format",
 	"build":     "config as-of log q v",
 	"nightly":   "config as-of publish log q v",
-	"list":      "config as-of o format area site tier top",
+	"list":      "config as-of o format area site group top",
 	"unit":      "config as-of o format",
 	"days":      "config as-of o format",
 	"hindsight": "config as-of o",
@@ -56,10 +56,10 @@ func flagSet(name string, o *options) *flag.FlagSet {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+
 				"vents -at), or layout (inspect: the drafts alone)")
 		},
-		"area": func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
-		"site": func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
-		"tier": func() { f.StringVar(&o.tier, "tier", "", "only units of this `tier`") },
-		"top":  func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
+		"area":  func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
+		"site":  func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
+		"group": func() { f.StringVar(&o.group, "group", "", "only units of this `group`, in the list's words") },
+		"top":   func() { f.IntVar(&o.top, "top", 0, "only the first `n` lines; 0 for all") },
 		"at": func() {
 			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, "+
 				"as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
@@ -80,6 +80,9 @@ func flagSet(name string, o *options) *flag.FlagSet {
 	return f
 }
 
+// movedFlags are flags of earlier versions, with the name they have now.
+var movedFlags = map[string]string{"tier": "group"}
+
 // readFlags reads a command's flags and arguments.
 func readFlags(c command, args []string, s streams) (*call, error) {
 	one := &call{streams: s}
@@ -88,6 +91,11 @@ func readFlags(c command, args []string, s streams) (*call, error) {
 		if errors.Is(err, flag.ErrHelp) {
 			helpCommandFlags(s.out, c)
 			return nil, err
+		}
+		for was, is := range movedFlags {
+			if strings.HasSuffix(err.Error(), ": -"+was) {
+				return nil, settings.Fail(settings.Usage, "%s: -%s is -%s now\nsee: fluedrift help %s", c.name, was, is, c.name)
+			}
 		}
 		return nil, settings.Fail(settings.Usage, "%s: %w\nsee: fluedrift help %s", c.name, err, c.name)
 	}

@@ -16,7 +16,7 @@ var advice = map[settings.Condition]string{
 		"for those of a silent source, correct lines of records-to-fix.csv, those of registers and targets first. " +
 		"What lies in the exports folder and is no export: move it out, or name it in exports.ignore. A " +
 		"source that writes no more: name it in guards.ended_sources. Many units without a reading, or " +
-		"many that changed tier: look for an export that is missing or misread before anybody drives. " +
+		"many that changed group: look for an export that is missing or misread before anybody drives. " +
 		"Much of the fleet out of limits: compare the column named with the file, its unit of " +
 		"measure with the layout, and the targets with the instructions, before anybody " +
 		"drives. Serials outside the register: correct the lines of the register that " +

@@ -144,7 +144,7 @@ func publishedList(r *publish.Run, folder, name string, damaged func(error) erro
 
 // filters are the columns a list is chosen by, with what is wanted of each.
 func filters(c *call) []struct{ column, want string } {
-	return []struct{ column, want string }{{"area", c.area}, {"site", c.site}, {"tier", c.tier}}
+	return []struct{ column, want string }{{"area", c.area}, {"site", c.site}, {"group", c.group}}
 }
 
 // filter keeps the lines asked for.
@@ -167,10 +167,10 @@ func filter(t *table.Table, c *call) error {
 	return nil
 }
 
-// mostChoices is how many areas, sites or tiers an unknown one is answered with.
+// mostChoices is how many areas, sites or groups an unknown one is answered with.
 const mostChoices = 20
 
-// known refuses an area, a site or a tier that no unit of the watchlist has: an
+// known refuses an area, a site or a group that no unit of the watchlist has: an
 // empty list would say that nothing is due there.
 func known(cfg *settings.Config, c *call) error {
 	t, _, err := published(c, cfg, c.asOf, "watchlist")
@@ -188,8 +188,8 @@ func known(cfg *settings.Config, c *call) error {
 				have = append(have, text)
 			}
 		}
-		if f.column == "tier" {
-			have = tierWords(cfg, have)
+		if f.column == "group" {
+			have = groupWords(cfg, have)
 		}
 		if slices.ContainsFunc(have, func(h string) bool { return strings.EqualFold(h, f.want) }) {
 			continue
@@ -205,10 +205,10 @@ func known(cfg *settings.Config, c *call) error {
 	return nil
 }
 
-// tierWords are the words of all tiers, those on the list among them.
-func tierWords(cfg *settings.Config, have []string) []string {
-	for _, tier := range watch.Tiers() {
-		words := cmp.Or(strings.TrimSpace(cfg.Output.TierWords[tier.Words()]), tier.Words())
+// groupWords are the words of all groups, those on the list among them.
+func groupWords(cfg *settings.Config, have []string) []string {
+	for _, g := range watch.Groups() {
+		words := cmp.Or(strings.TrimSpace(cfg.Output.GroupWords[g.Words()]), g.Words())
 		if !slices.Contains(have, words) {
 			have = append(have, words)
 		}

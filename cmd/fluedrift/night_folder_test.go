@@ -26,7 +26,7 @@ func TestGrowingFile(t *testing.T) {
 	text, err := os.ReadFile(config)
 	require.NoError(t, err)
 	text = bytes.Replace(text, []byte("settle_seconds = 0"), []byte("settle_seconds = 0.3"), 1)
-	text = bytes.Replace(text, []byte("[guards]\n"), []byte("[guards]\ntier_change_tolerated = 1\n"), 1) // half a file's readings move tiers
+	text = bytes.Replace(text, []byte("[guards]\n"), []byte("[guards]\ngroup_change_tolerated = 1\n"), 1) // half a file's readings move groups
 	require.NoError(t, os.WriteFile(config, text, 0o644))
 	name := filepath.Join(dir, "exports", "north_readings_2026-01-06.csv")
 	whole, err := os.ReadFile(name)

@@ -338,7 +338,7 @@ func TestSeededNights(t *testing.T) {
 		// With three units any change is a great one, and readings drawn at random lie
 		// off target together or years back now and then: the guards of units and of
 		// columns have tests of their own.
-		guards := "\n[guards]\ntier_change_tolerated = 1\nunread_tolerated = 1\nmax_unread_rise = 1\n" +
+		guards := "\n[guards]\ngroup_change_tolerated = 1\nunread_tolerated = 1\nmax_unread_rise = 1\n" +
 			"out_tolerated = 1\ncolumn_tolerated = 100\none_side_tolerated = 1\nrecord_age_tolerated = 0\nmax_column_jump = 100\n"
 		if n.rhythm = rapid.Bool().Draw(rt, "rhythm"); !n.rhythm {
 			guards += "max_source_gaps = 0\n"

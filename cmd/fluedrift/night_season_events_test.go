@@ -226,21 +226,21 @@ func (s *season) night(event string) {
 	s.today += 7
 	undo := seasonEvents[event](s)
 	s.deliver()
-	tiers, want, read := s.expect()
+	groups, want, read := s.expect()
 	code, errs := nightHere(filepath.Join(s.dir, "fluedrift.toml"), testNow)
-	require.Equal(s, want, code, "%s on %s: %s\nthe second reading: %v", event, seasonDay(s.today), errs, s.worthALook(tiers, read))
+	require.Equal(s, want, code, "%s on %s: %s\nthe second reading: %v", event, seasonDay(s.today), errs, s.worthALook(groups, read))
 	if code == exitRefused {
 		require.NotNil(s, undo, event)
 		undo()
 		return
 	}
-	require.Equal(s, tiers, s.listed(), "%s on %s", event, seasonDay(s.today))
-	s.published(tiers, read)
+	require.Equal(s, groups, s.listed(), "%s on %s", event, seasonDay(s.today))
+	s.published(groups, read)
 }
 
 // Seeded nights with CO on lines that cannot be used, burners read while off,
 // registers that lose or damage rows, offices that change a word, files that no
-// layout knows: after each, units listed, tiers and code are those that a second
+// layout knows: after each, units listed, groups and code are those that a second
 // reading of the exports gives. A seed that fails is shrunk.
 func TestSeededSeasons(t *testing.T) {
 	weeks := suite(len(shortSeason), 6)

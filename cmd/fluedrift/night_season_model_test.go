@@ -89,7 +89,7 @@ func (r seasonRow) date() time.Time {
 
 // seasonPast is what the model remembers of the nights that published.
 type seasonPast struct {
-	tiers    map[string]string // of the last list
+	groups   map[string]string // of the last list
 	accepted map[string]int    // the most lines of a file that could be used
 	register int               // the most lines of the register that could
 }
@@ -230,24 +230,24 @@ func (b *boilerRecords) co() int {
 
 // expect reads the exports a second time: who stands where, and how the night has
 // to end.
-func (s *season) expect() (tiers map[string]string, code int, read *seasonReading) {
-	read, tiers = s.read(), map[string]string{}
+func (s *season) expect() (groups map[string]string, code int, read *seasonReading) {
+	read, groups = s.read(), map[string]string{}
 	for serial, b := range read.boilers {
 		r, registered := read.register[serial]
 		if r.state == "taken out" {
 			continue
 		}
-		tiers[serial] = s.tierOf(b, r, registered)
+		groups[serial] = s.groupOf(b, r, registered)
 	}
-	return tiers, s.code(tiers, read), read
+	return groups, s.code(groups, read), read
 }
 
 // published remembers a night that published.
-func (s *season) published(tiers map[string]string, read *seasonReading) {
+func (s *season) published(groups map[string]string, read *seasonReading) {
 	if s.past == nil {
 		s.past = &seasonPast{accepted: map[string]int{}}
 	}
-	s.past.tiers = tiers
+	s.past.groups = groups
 	s.past.register = max(s.past.register, len(read.register))
 	for name, n := range read.accepted {
 		s.past.accepted[name] = max(s.past.accepted[name], n)
@@ -259,37 +259,31 @@ func (s *season) hasTargets(line string) bool {
 	return slices.ContainsFunc(s.settings, func(t []string) bool { return t[0] == line })
 }
 
-// tierOf ranks by what the fleet's kinds leave no doubt about.
-func (s *season) tierOf(b *boilerRecords, r seasonBoiler, registered bool) string {
-	co := b.co()
+// groupOf places by what the fleet's kinds leave no doubt about.
+func (s *season) groupOf(b *boilerRecords, r seasonBoiler, registered bool) string {
+	co, targets := b.co(), s.hasTargets(r.line)
 	switch {
 	case co == coUrgentLevel:
-		return tierUrgent
-	case registered && s.hasTargets(r.line) && b.foundRich():
-		return tierOutside
-	case co == coAttentionLevel:
-		return tierAttention
-	case !registered:
-		return tierNoTarget
-	case len(b.rows) == 0:
-		return tierUnread
+		return groupToday
+	case !registered, !targets && len(b.rows) > 0:
+		return groupAsk
+	case targets && b.foundRich(), co == coAttentionLevel:
+		return groupSooner
+	case len(b.rows) == 0 && len(b.unused) > 0:
+		return groupAsk
 	case s.overdue(b):
-		return tierOverdue
-	case !s.hasTargets(r.line):
-		return tierNoTarget
+		return groupOverdue
 	}
-	return tierPlan
+	return groupWait
 }
 
-// The tiers as the list words them.
+// The groups as the list words them.
 const (
-	tierUrgent    = "CO urgent"
-	tierOutside   = "probably outside its action band now"
-	tierAttention = "CO for attention"
-	tierOverdue   = "full test overdue"
-	tierNoTarget  = "no target declared"
-	tierPlan      = "leave to plan"
-	tierUnread    = "no reading on record"
+	groupToday   = "go today"
+	groupAsk     = "ask before driving"
+	groupSooner  = "book sooner"
+	groupOverdue = "test overdue"
+	groupWait    = "can wait"
 )
 
 // atTarget is the target of a fire, in tenths of a percent.
@@ -320,11 +314,11 @@ func (s *season) overdue(b *boilerRecords) bool {
 }
 
 // code says how the night ends: refused before worth a look before done.
-func (s *season) code(tiers map[string]string, r *seasonReading) int {
+func (s *season) code(groups map[string]string, r *seasonReading) int {
 	switch {
-	case s.refused(tiers, r):
+	case s.refused(groups, r):
 		return exitRefused
-	case s.worthALook(tiers, r) != nil:
+	case s.worthALook(groups, r) != nil:
 		return exitLook
 	}
 	return exitDone
@@ -336,7 +330,7 @@ func tooMany(part, whole int, limit float64) bool {
 }
 
 // refused knows what must not replace a good list.
-func (s *season) refused(tiers map[string]string, r *seasonReading) bool {
+func (s *season) refused(groups map[string]string, r *seasonReading) bool {
 	damaged := len(s.register) - len(r.register)
 	newest := s.newestTests()
 	rows := len(s.tests[newest])
@@ -357,16 +351,16 @@ func (s *season) refused(tiers map[string]string, r *seasonReading) bool {
 		}
 	}
 	removed := 0
-	for serial := range s.past.tiers {
+	for serial := range s.past.groups {
 		if r.register[serial].state == "taken out" {
 			removed++
 		}
 	}
-	return tooMany(s.past.register-len(r.register), s.past.register, 0.1) || tooMany(removed, len(s.past.tiers), 0.05)
+	return tooMany(s.past.register-len(r.register), s.past.register, 0.1) || tooMany(removed, len(s.past.groups), 0.05)
 }
 
 // worthALook names what a person is to be told about a list that is published.
-func (s *season) worthALook(tiers map[string]string, r *seasonReading) (why []string) {
+func (s *season) worthALook(groups map[string]string, r *seasonReading) (why []string) {
 	note := func(found bool, what string) {
 		if found {
 			why = append(why, what)
@@ -386,15 +380,15 @@ func (s *season) worthALook(tiers map[string]string, r *seasonReading) (why []st
 		return why
 	}
 	both, moved := 0, []string(nil)
-	for serial, was := range s.past.tiers {
-		if is, there := tiers[serial]; there {
+	for serial, was := range s.past.groups {
+		if is, there := groups[serial]; there {
 			both++
 			if is != was {
 				moved = append(moved, fmt.Sprintf("%s from %q to %q", serial, was, is))
 			}
 		}
 	}
-	note(tooMany(len(moved), both, 0.05), fmt.Sprint("tiers changed: ", moved))
+	note(tooMany(len(moved), both, 0.05), fmt.Sprint("groups changed: ", moved))
 	return why
 }
 

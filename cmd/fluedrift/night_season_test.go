@@ -160,17 +160,17 @@ func (s *season) write(name, header string, rows [][]string) {
 	require.NoError(s, os.WriteFile(filepath.Join(s.dir, "exports", name), []byte(b.String()), 0o644))
 }
 
-// listed reads the published list: serial to tier.
+// listed reads the published list: serial to group.
 func (s *season) listed() map[string]string {
 	f, err := os.Open(filepath.Join(s.dir, "lists", "latest", "watchlist.csv"))
 	require.NoError(s, err)
 	defer f.Close()
 	rows, err := csv.NewReader(f).ReadAll()
 	require.NoError(s, err)
-	serial, tier := slices.Index(rows[0], "serial"), slices.Index(rows[0], "tier")
+	serial, group := slices.Index(rows[0], "serial"), slices.Index(rows[0], "group")
 	out := map[string]string{}
 	for _, r := range rows[1:] {
-		out[r[serial]] = r[tier]
+		out[r[serial]] = r[group]
 	}
 	return out
 }

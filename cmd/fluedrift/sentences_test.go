@@ -26,7 +26,7 @@ var sentencesLeft = map[string]int{
 	"analysis/estimate":  50,
 	"analysis/hindsight": 3,
 	"analysis/study":     20,
-	"analysis/watch":     21,
+	"analysis/watch":     9,
 	"model/combustion":   14,
 	"model/drift":        9,
 	"model/judge":        17,

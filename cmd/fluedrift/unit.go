@@ -111,7 +111,7 @@ func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, err
 	return "", settings.Fail(settings.Usage, "%d units have %q in their serial; name one of them:%s", len(folded), c.args[0], b.String())
 }
 
-// story tells one unit's history and its place in the newest list of the
+// story tells one unit's history and its rank in the newest list of the
 // warehouse's day.
 func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Warehouse, serial string) (night.Picture, error) {
 	judged, lines, err := storedLines(ctx, c, cfg, w, serial)
@@ -126,14 +126,14 @@ func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Wareho
 		carry = night.CarriedNames(judged.Histories)
 	}
 	line := lines[0]
-	placeOf(&line, cfg, w.AsOf())
+	rankOf(&line, cfg, w.AsOf())
 	return night.PictureOf(judged.Histories[0], &line, judged.Rules.List, carry), nil
 }
 
-// placeOf looks up a unit's place, and the range of it, in the published list
+// rankOf looks up a unit's rank, and the interval of it, in the published list
 // of a day; they stay 0 where there is none. A published list has a row a line,
 // so that the others need not be taken apart.
-func placeOf(l *watch.Line, cfg *settings.Config, asOf day.Day) {
+func rankOf(l *watch.Line, cfg *settings.Config, asOf day.Day) {
 	text, err := os.ReadFile(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(asOf), "watchlist.json"))
 	if err != nil {
 		return
@@ -148,16 +148,16 @@ func placeOf(l *watch.Line, cfg *settings.Config, asOf day.Day) {
 			continue
 		}
 		var row struct {
-			Place        int
-			PlaceFrom    int    `json:"place_from"`
-			PlaceTo      int    `json:"place_to"`
-			AskedSince   string `json:"co_asked_since"`
-			Serial, Tied string
+			Rank       int
+			RankFrom   int    `json:"rank_from"`
+			RankTo     int    `json:"rank_to"`
+			AskedSince string `json:"co_asked_since"`
+			Serial     string
 		}
 		if json.Unmarshal(bytes.TrimRight(line, ",\n"), &row) != nil || row.Serial != l.Unit.Serial {
 			continue
 		}
-		l.Place, l.PlaceFrom, l.PlaceTo, l.TiedWithNext = row.Place, row.PlaceFrom, row.PlaceTo, row.Tied != ""
+		l.Rank, l.RankFrom, l.RankTo = row.Rank, row.RankFrom, row.RankTo
 		if since, err := settings.DayOf(row.AskedSince); err == nil {
 			l.AskSince(since)
 		}

@@ -13,6 +13,7 @@ import (
 
 	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/report/table"
+	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
 )
@@ -70,19 +71,20 @@ func TestUpgradeComparesWithThePreviousSchema(t *testing.T) {
 // the column that once held two probabilities is not shown as today's.
 func TestPublishedSchemasAreRead(t *testing.T) {
 	t.Parallel()
-	for schema, folder := range map[int]string{1: "0.1.0", 2: "schema-2"} {
+	for schema, folder := range map[int]string{1: "0.1.0", 2: "schema-2", 3: "schema-3"} {
 		f, err := os.Open(filepath.Join("testdata/published", folder, "watchlist.json"))
 		require.NoError(t, err)
 		list, err := lists.Read(f)
 		require.NoError(t, err)
 		require.NoError(t, f.Close())
-		lines := lists.EarlierLines(list)
+		lines := lists.EarlierLines(list, watch.Config{})
 		require.Len(t, lines, 3, folder)
-		require.Equal(t, "CO urgent", lines[0].Tier, folder)
+		require.Equal(t, watch.GoToday, lines[0].Group, folder)
+		require.Equal(t, 1, lines[0].Rank, folder)
 		var text bytes.Buffer
 		require.NoError(t, table.WriteText(&text, list))
-		require.Contains(t, text.String(), "out, today or at worst", folder)
-		require.NotContains(t, text.String(), "out today", folder)
+		require.Equal(t, schema < 3, strings.Contains(text.String(), "out, today or at worst"), folder)
+		require.NotEqual(t, schema < 3, strings.Contains(text.String(), "out today"), folder)
 
 		record, err := os.ReadFile(filepath.Join("testdata/published", folder, "run.json"))
 		require.NoError(t, err)
@@ -91,7 +93,7 @@ func TestPublishedSchemasAreRead(t *testing.T) {
 		require.Equal(t, schema, max(r.Schema, 1), folder)
 	}
 	require.Equal(t, 1, table.OldestSchema)
-	require.Equal(t, 3, table.Schema, "keep a publication of the schema before")
+	require.Equal(t, 4, table.Schema, "keep a publication of the schema before")
 }
 
 // A publication of a schema this program does not read, of a version long ago or
@@ -113,7 +115,7 @@ func TestPublicationOfAnotherSchemaIsNotCompared(t *testing.T) {
 	}
 	code, errs := nightHere(config, testNow)
 	require.Equal(t, exitLook, code, errs)
-	require.Contains(t, errs, "publication 2025-03-02: made by another version of the program: of schema 99, this one reads schemas 1 to 3; tonight is compared with no earlier one")
+	require.Contains(t, errs, "publication 2025-03-02: made by another version of the program: of schema 99, this one reads schemas 1 to 4; tonight is compared with no earlier one")
 	require.Contains(t, runCommand(t, 0, "list", "-config", config), "00417", "the remedy works")
 	if !long() {
 		return

@@ -137,6 +137,6 @@ of the named papers.`,
 	},
 	{
 		"seasons", "Seeded seasons read a second time",
-		`A model that shares no code with the program names units listed, tiers and exit code of every night.`,
+		`A model that shares no code with the program names units listed, groups and exit code of every night.`,
 	},
 }

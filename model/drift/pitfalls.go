@@ -45,9 +45,9 @@ package drift
 //     (TestCutDoNotDelete)
 //   - as-left reading typed wrong: left outside: a mixture, listed (in judge
 //     TestFarAsLeftsOfAFleet; TestStatesTheRecordLeavesOpen)
-//   - wrong fuel label: unit stands in the first tiers (in judge
+//   - wrong fuel label: unit stands among the first to ask about (in judge
 //     TestFuelLabelsOfAFleet, TestFuelLabelTakesItsReadingsOutOfTheFit; in estimate
-//     TestWrongLabelsStandInTheFirstTiers)
+//     TestWrongLabelsAreAskedAbout)
 //   - unit slope left out: cannot be: always searched; noise running to nothing is
 //     said (TestEndingsAtTheBoundary, TestPlantedEndings)
 //   - wandering left out: cannot be, except where it is one with the noise

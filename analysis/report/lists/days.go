@@ -49,23 +49,20 @@ var daysColumns = []table.ColumnOf[daysRow]{
 	table.TextColumn("area", "area", "register",
 		"a manager's part of the map",
 		func(r *daysRow) string { return r.stop.Area }),
-	table.CountColumn("place", "#", "", "judged",
-		"place on the watchlist",
-		func(r *daysRow) int { return r.visit.Line.Place }),
-	table.TextColumn("tier", "tier", "judged",
-		"class of urgency on the watchlist",
-		func(r *daysRow) string { return r.visit.Line.TierWords }),
+	table.CountColumn("rank", "#", "", "judged",
+		"rank on the watchlist",
+		func(r *daysRow) int { return r.visit.Line.Rank }),
+	table.TextColumn("group", "group", "judged",
+		"group on the watchlist",
+		func(r *daysRow) string { return r.visit.Line.GroupWords }),
 	table.TextColumn("why", "why", "plan",
 		"has to be seen, promised, due, or test pulled forward",
 		func(r *daysRow) string { return words.PlannedWhy(r.visit.Why) }),
-	table.TextColumn("next_step", "", "judged",
-		"next step on the watchlist; phone: phone before driving",
-		func(r *daysRow) string { return string(r.visit.Line.Step) }),
 	table.NumberColumn("gain_days", "gain d", "days", "forecast",
 		"days out of limits that the visit is expected to avoid within plan.unseen_days, or until the planned day where that gives less",
 		1, func(r *daysRow) float64 { return r.visit.GainDays }),
 	table.TextColumn("gain_from", "", "forecast",
-		"forecast, or the tier alone where there is none",
+		"forecast, or the reason alone where there is none",
 		func(r *daysRow) string { return gainFrom(r.visit) }),
 	table.NumberColumn("on_site_minutes", "", "min", "plan",
 		"minutes planned for the unit",
@@ -88,7 +85,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 	table.NumberColumn("longitude", "", "deg", "register",
 		"of the stop as planned",
 		5, func(r *daysRow) float64 { return r.stop.Place.LongitudeDeg }),
-	table.TextColumn("place_from", "", "plan",
+	table.TextColumn("coordinates_from", "", "plan",
 		"what stands in for coordinates; empty: the unit's own",
 		func(r *daysRow) string { return words.StandIn(r.stop) }),
 	table.TextColumn("reasons", "", "judged",
@@ -101,9 +98,9 @@ var daysColumns = []table.ColumnOf[daysRow]{
 
 // leftColumns are the columns of the units no day holds.
 var leftColumns = []table.ColumnOf[days.Left]{
-	table.CountColumn("place", "#", "", "judged",
-		"place on the watchlist",
-		func(l *days.Left) int { return l.Line.Place }),
+	table.CountColumn("rank", "#", "", "judged",
+		"rank on the watchlist",
+		func(l *days.Left) int { return l.Line.Rank }),
 	table.TextColumn("serial", "serial", "register",
 		"serial of the unit, text",
 		func(l *days.Left) string { return l.Line.Unit.Serial }),
@@ -113,9 +110,9 @@ var leftColumns = []table.ColumnOf[days.Left]{
 	table.TextColumn("area", "area", "register",
 		"a manager's part of the map",
 		func(l *days.Left) string { return l.Line.Unit.Area }),
-	table.TextColumn("tier", "tier", "judged",
-		"class of urgency on the watchlist",
-		func(l *days.Left) string { return l.Line.TierWords }),
+	table.TextColumn("group", "group", "judged",
+		"group on the watchlist",
+		func(l *days.Left) string { return l.Line.GroupWords }),
 	table.YesColumn("has_to_be_seen", "must", "plan",
 		"yes: it had to be seen or was promised",
 		func(l *days.Left) bool { return l.Must }),
@@ -176,7 +173,7 @@ func Days(in units.Set, p *days.Plan) []table.Table {
 
 func gainFrom(v *days.Visit) string {
 	if v.GainAssumed {
-		return "tier"
+		return "reason"
 	}
 	return "forecast"
 }

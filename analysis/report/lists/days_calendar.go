@@ -49,7 +49,7 @@ func (c calendar) event(p *days.Plan, d *days.CrewDay, k int) {
 	for i := range s.Visits {
 		v := &s.Visits[i]
 		serials = append(serials, v.Line.Unit.Serial)
-		units = append(units, fmt.Sprintf("%s: %s. %s", v.Line.Unit.Serial, v.Line.TierWords, words.Checks(v.Line)))
+		units = append(units, fmt.Sprintf("%s: %s. %s", v.Line.Unit.Serial, v.Line.GroupWords, words.Checks(v.Line)))
 	}
 	name := s.Site
 	if name == "" {

@@ -71,7 +71,7 @@ func stopFeature(d *days.CrewDay, k int) geoFeature {
 	f := geoFeature{Type: "Feature", Properties: map[string]any{
 		"what": "stop", "day": table.DayCell(d.Day).String(), "crew": d.Crew, "stop": k + 1, "site": s.Site, "area": s.Area, "serials": serials,
 		"arrive": words.Clock(s.Arrive), "leave": words.Clock(s.Leave),
-		"gain_days": math.Round(10*s.GainDays) / 10, "cost_minutes": math.Round(s.CostMinutes), "place_from": words.StandIn(s),
+		"gain_days": math.Round(10*s.GainDays) / 10, "cost_minutes": math.Round(s.CostMinutes), "coordinates_from": words.StandIn(s),
 	}}
 	if !NoPlace(s.Place) {
 		f.Geometry = &geoGeometry{"Point", position(s.Place)}

@@ -20,7 +20,7 @@ func TestCalendarFolding(t *testing.T) {
 		value := rapid.String().Draw(t, "value")
 		value = strings.NewReplacer("\r", "", "\n", "").Replace(value)
 		var b bytes.Buffer
-		line := &watch.Line{Unit: judge.Unit{Serial: "007"}, TierWords: "full test overdue"}
+		line := &watch.Line{Unit: judge.Unit{Serial: "007"}, GroupWords: "test overdue"}
 		stop := days.Stop{Site: "Mill Lane; north", Area: value, Begin: 510, Leave: 625, Visits: []days.Visit{{Line: line}}}
 		p := &days.Plan{AsOf: 20514, Days: []days.CrewDay{{Crew: "A", Day: 20515, Stops: []days.Stop{stop}}}}
 		require.NoError(t, WriteDaysCalendar(&b, p))

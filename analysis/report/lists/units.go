@@ -22,9 +22,9 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 	table.TextColumn("area", "area", "register",
 		"a manager's part of the map",
 		func(c *watch.CORecord) string { return c.Unit.Area }),
-	table.CountColumn("place", "#", "", "judged",
-		"place on the watchlist",
-		func(c *watch.CORecord) int { return c.Place }),
+	table.CountColumn("rank", "#", "", "judged",
+		"rank on the watchlist",
+		func(c *watch.CORecord) int { return c.Rank }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire of the reading",
 		words.CORecordFire),
@@ -99,24 +99,24 @@ var changeColumns = []table.ColumnOf[watch.Change]{
 	table.TextColumn("area", "area", "register",
 		"a manager's part of the map",
 		func(c *watch.Change) string { return c.Area }),
-	table.CellColumn(table.Number, "place", "now", "", "judged",
-		"place now; empty: not due",
-		func(c *watch.Change) table.Cell { return placeCell(c.Place) }),
-	table.CellColumn(table.Number, "place_before", "before", "", "judged",
-		"place on the earlier list; empty: not due then",
-		func(c *watch.Change) table.Cell { return placeCell(c.Before) }),
-	table.TextColumn("tier", "tier", "judged",
-		"class of urgency now",
-		func(c *watch.Change) string { return c.Tier }),
-	table.TextColumn("tier_before", "tier before", "judged",
-		"class of urgency on the earlier list",
-		func(c *watch.Change) string { return c.TierBefore }),
+	table.CellColumn(table.Number, "rank", "now", "", "judged",
+		"rank now; empty: not due",
+		func(c *watch.Change) table.Cell { return rankCell(c.Rank) }),
+	table.CellColumn(table.Number, "rank_before", "before", "", "judged",
+		"rank on the earlier list; empty: not due then",
+		func(c *watch.Change) table.Cell { return rankCell(c.Before) }),
+	table.TextColumn("group", "group", "judged",
+		"group now",
+		func(c *watch.Change) string { return c.Group.Words() }),
+	table.TextColumn("group_before", "group before", "judged",
+		"group on the earlier list",
+		func(c *watch.Change) string { return c.GroupBefore.Words() }),
 	table.TextColumn("why", "why", "judged",
 		"why it came, went or moved",
 		func(c *watch.Change) string { return words.Change(c) }),
 }
 
-func placeCell(n int) table.Cell {
+func rankCell(n int) table.Cell {
 	if n == 0 {
 		return table.Cell{}
 	}
@@ -141,8 +141,9 @@ func Changed(changes []watch.Change, asOf, before day.Day) table.Table {
 	return t
 }
 
-// EarlierLines reads what Changes needs back from a published watchlist.
-func EarlierLines(t table.Table) []watch.Earlier {
+// EarlierLines reads what Changes needs back from a published watchlist, whose groups
+// are named as the rules name them.
+func EarlierLines(t table.Table, rules watch.Config) []watch.Earlier {
 	at := map[string]int{}
 	for i, c := range t.Columns {
 		at[c.Name] = i
@@ -157,12 +158,24 @@ func EarlierLines(t table.Table) []watch.Earlier {
 	for i, row := range t.Rows {
 		text := func(name string) string { return cell(row, name).String() }
 		out[i] = watch.Earlier{
-			Serial: text("serial"), Site: text("site"), Area: text("area"), Tier: text("tier"), Step: text("next_step"),
-			Foot: text("at_foot"), Place: int(cell(row, "place").Float()), Recorded: text("recorded"),
-			AskedSince: dayIn(text("co_asked_since")),
+			Serial: text("serial"), Site: text("site"), Area: text("area"), Foot: text("at_foot"),
+			Recorded: text("recorded"), AskedSince: dayIn(text("co_asked_since")),
 		}
+		if _, grouped := at["group"]; grouped {
+			out[i].Group, _ = watch.GroupOf(text("group"), rules)
+			out[i].Rank = int(cell(row, "rank").Float())
+			continue
+		}
+		out[i].Group, out[i].Rank = beforeGroups[text("next_step")], int(cell(row, "place").Float())
 	}
 	return out
+}
+
+// beforeGroups are the groups that come nearest to the next steps of lists of schemas 1
+// to 3, which had no groups.
+var beforeGroups = map[string]watch.Group{
+	"go today": watch.GoToday, "phone": watch.AskFirst, "fix record": watch.AskFirst, "bring forward": watch.BookSooner,
+	"leave to plan": watch.CanWait,
 }
 
 // dayIn reads a day as a published list writes it, day.None where it is none.
@@ -182,9 +195,9 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 	table.TextColumn("area", "area", "register",
 		"a manager's part of the map",
 		func(g *watch.StartupGap) string { return g.Unit.Area }),
-	table.CellColumn(table.Number, "place", "#", "", "judged",
-		"place on the watchlist",
-		func(g *watch.StartupGap) table.Cell { return placeCell(g.Place) }),
+	table.CellColumn(table.Number, "rank", "#", "", "judged",
+		"rank on the watchlist",
+		func(g *watch.StartupGap) table.Cell { return rankCell(g.Rank) }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire without a reading",
 		func(g *watch.StartupGap) string { return words.FireLabel(g.Fire, math.NaN()) }),

@@ -16,17 +16,14 @@ import (
 
 // lineColumns are the columns of the watchlist before those of the fires.
 var lineColumns = []table.ColumnOf[watch.Line]{
-	table.CountColumn("place", "#", "", "judged",
-		"place on the list, 1 the most urgent",
-		func(l *watch.Line) int { return l.Place }),
-	table.TextColumn("tier", "tier", "judged",
-		"class of urgency; all of one class stand together",
-		func(l *watch.Line) string { return l.TierWords }),
-	table.TextColumn("next_step", "next step", "judged",
-		"go today, bring forward, leave to plan, phone, or fix record",
-		func(l *watch.Line) string { return string(l.Step) }),
+	table.CountColumn("rank", "#", "", "judged",
+		"rank on the list, from 1 at the top",
+		func(l *watch.Line) int { return l.Rank }),
+	table.TextColumn("group", "group", "judged",
+		"what the line asks for: go today, ask before driving, book sooner, test overdue or can wait; all of one group stand together",
+		func(l *watch.Line) string { return l.GroupWords }),
 	table.TextColumn("at_foot", "at the foot", "answers",
-		"why the unit stands at the foot of the list: what was answered, or that it is isolated",
+		"why the unit stands at the foot of the list: what was answered, or that it is isolated or off for the season",
 		words.Foot),
 	table.TextColumn("serial", "serial", "register",
 		"serial of the unit, text",
@@ -135,17 +132,13 @@ var forecastColumns = []table.ColumnOf[watch.Line]{
 		"days avoided, plus the points beyond avoided on each of them over half the width of the action band, weighted by "+
 			"plan.rich_weight and plan.lean_weight; negative where a visit today does more harm than good",
 		1, func(l *watch.Line) float64 { return l.Benefit.Key }),
-	table.CellColumn(table.Number, "place_from", "place from", "", "forecast",
-		"nearer end of the 90 % interval of the places the unit could have, were every CO2 known: the lines whose place "+
-			"the forecast gives, put in order of how far outside their action bands they truly stand, into the same places; "+
-			"empty: its place is given by a reading, the calendar or an answer",
-		func(l *watch.Line) table.Cell { return placeCell(l.PlaceFrom) }),
-	table.CellColumn(table.Number, "place_to", "place to", "", "forecast",
+	table.CellColumn(table.Number, "rank_from", "rank from", "", "forecast",
+		"nearer end of the 90 % interval of its rank among the units to book sooner, were it known how badly each of them stands; "+
+			"empty: its rank is given by a reading, the calendar or an answer",
+		func(l *watch.Line) table.Cell { return rankCell(l.RankFrom) }),
+	table.CellColumn(table.Number, "rank_to", "rank to", "", "forecast",
 		"farther end of that interval",
-		func(l *watch.Line) table.Cell { return placeCell(l.PlaceTo) }),
-	table.YesColumn("tied", "tied", "forecast",
-		"yes: that it stands before the unit after it is less than 60 % sure",
-		func(l *watch.Line) bool { return l.TiedWithNext }),
+		func(l *watch.Line) table.Cell { return rankCell(l.RankTo) }),
 }
 
 func overdue(l *watch.Line) table.Cell {

@@ -64,8 +64,8 @@ func (p *Page) groups(at []int, here string) (groups []groupView) {
 // groupOf is an empty group, that of a line.
 func (p *Page) groupOf(l *watch.Line, here string) groupView {
 	g := groupView{
-		ID: "g-" + strconv.Itoa(int(l.Tier)), Name: words.Capital(l.TierWords), Urgent: l.Tier == watch.COUrgentNow,
-		Key: words.RowKeyHead(l.Tier),
+		ID: "g-" + strconv.Itoa(int(l.Group)), Name: words.Capital(l.GroupWords), Urgent: l.Group == watch.GoToday,
+		Sentence: words.GroupOrder(l.Group), Key: words.RowKeyHead(l.Group),
 	}
 	for i := range p.Parts {
 		if of := &p.Parts[i]; of.Kind == words.ByGroup && of.Name == g.Name && of.Address != here && here == ListPage {
@@ -96,15 +96,15 @@ func idsOf(lines []watch.Line) []string {
 
 func rowOf(l *watch.Line, id string) rowView {
 	r := rowView{
-		ID: id, Rank: strconv.Itoa(l.Place), Site: l.Unit.Site, About: words.RowAbout(&l.Unit),
+		ID: id, Rank: strconv.Itoa(l.Rank), Site: l.Unit.Site, About: words.RowAbout(&l.Unit),
 		Interval: template.HTML(rowInterval(l)), Chance: words.RowChance(l), Key: words.RowKey(l),
 		Why: words.RowWhy(l), Next: words.RowNext(l),
 	}
 	if r.Site == "" {
 		r.Site = l.Unit.Serial
 	}
-	if l.PlaceFrom > 0 && l.PlaceTo > l.PlaceFrom {
-		r.Range = fmt.Sprintf("%d–%d", l.PlaceFrom, l.PlaceTo)
+	if l.RankFrom > 0 && l.RankTo > l.RankFrom {
+		r.Range = fmt.Sprintf("%d–%d", l.RankFrom, l.RankTo)
 	}
 	return r
 }

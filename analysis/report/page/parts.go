@@ -69,7 +69,7 @@ func groupName(l *watch.Line) string {
 	if l.Foot != watch.NoFoot {
 		return ""
 	}
-	return words.Capital(l.TierWords)
+	return words.Capital(l.GroupWords)
 }
 
 // crewParts are what each crew can go to; crews of the same units have parts of their

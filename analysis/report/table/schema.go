@@ -9,7 +9,7 @@ import (
 // lists, their words, and the fields of run.json. It is raised where a program
 // that reads them, this one among them, could misread what is new: a name gone or
 // with another meaning. A name added raises nothing.
-const Schema = 3
+const Schema = 4
 
 // OldestSchema is the oldest that is read as well: the publications of the last
 // release wait where a new version of the program runs its first night, and so do

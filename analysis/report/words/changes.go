@@ -29,7 +29,7 @@ func Change(c *watch.Change) string {
 	case watch.DueByRecord:
 		return first
 	case watch.MovedUp:
-		return fmt.Sprintf("%d places up. %s", c.Earlier.Place-c.Line.Place, first)
+		return fmt.Sprintf("%d ranks up. %s", c.Earlier.Rank-c.Line.Rank, first)
 	case watch.Withdrawn:
 		return "withdrawn: no register line and no record names it any more"
 	case watch.WithdrawnAsRemoved:

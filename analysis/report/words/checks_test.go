@@ -70,7 +70,7 @@ func TestHindsightKindsInWords(t *testing.T) {
 	for c := hindsight.FoundWithin; c <= hindsight.InAfter; c++ {
 		require.NotEmpty(t, Covered(c))
 	}
-	for k := hindsight.ByTier; k <= hindsight.ByFire; k++ {
+	for k := hindsight.ByGroup; k <= hindsight.ByFire; k++ {
 		require.NotEmpty(t, GroupKind(k))
 	}
 }

@@ -36,7 +36,7 @@ func DaysNotes(in units.Set, p *days.Plan) []string {
 	}
 	if p.Assumed > 0 {
 		notes = append(notes, fmt.Sprintf("Planned units without a forecast: %d; what their visits avoid is taken from their "+
-			"tier alone.", p.Assumed))
+			"reason alone.", p.Assumed))
 	}
 	if p.StoodIn > 0 {
 		notes = append(notes, fmt.Sprintf("Stops without coordinates of their own: %d; their drives are those of the site, else of "+
@@ -66,10 +66,10 @@ func LeftWhy(left *days.Left) string {
 		return "recorded as removed"
 	case days.LeftAtFoot:
 		return Foot(l)
-	case days.LeftRecordFirst:
-		return "fix the record first: " + l.TierWords
+	case days.LeftAskFirst:
+		return "ask first: " + briefly(l)
 	case days.LeftToPlan:
-		return "left to plan, test due " + Day(l.PlannedDay)
+		return "can wait for its planned visit on " + Day(l.PlannedDay)
 	case days.LeftNoCrew:
 		return fmt.Sprintf("no crew works in area %q within these weeks", c.Area)
 	case days.LeftNoAbleCrew:

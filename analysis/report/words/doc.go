@@ -7,21 +7,22 @@
 // is the map from the one to the other:
 //
 //	people read                         in the code
-//	bring forward, leave to plan,       Step: BringForward, LeaveToPlan,
-//	fix record, phone, go today           FixRecord, Phone, GoToday
-//	probably outside its action band    Tier ProbablyOutside, Reason OutNow
-//	expected to leave it                Tier ExpectedOutside, Reason OutAhead
-//	left outside the setting band       Tier LeftOutside, Reason LeftOff
-//	fuel in doubt                       Tier FuelInDoubt: OverFuel, SetAsOther,
+//	go today, ask before driving,       Group: GoToday, AskFirst, BookSooner,
+//	book sooner, test overdue, can wait   TestOverdue, CanWait
+//	why it stands there                 Reason of a Ground
+//	likely out of limits now            Ground ProbablyOutside, Reason OutNow
+//	likely before its planned visit     Ground ExpectedOutside, Reason OutAhead
+//	left off target                     Ground LeftOutside, Reason LeftOff
+//	fuel questionable                   Ground FuelInDoubt: OverFuel, SetAsOther,
 //	                                      OtherSettingFound
-//	full test overdue                   Tier TestOverdue, Reason Overdue
-//	place, from and to                  Place, and its interval PlaceFrom, PlaceTo
+//	test overdue                        Ground OverdueTest, Reason Overdue
+//	rank, could be 14th to 62nd         Rank, and its interval RankFrom, RankTo
 //	likely out of limits                Probability of either side
 //	unconfirmed                         FireForecast.Unconfirmed: an outlying last reading
 //	analyzer or burner                  Suspect: a step between two instruments
 //	why it is new, gone, moved up       Change and its Cause
 //	marks                               Mark: a MarkKind with its number or day
-//	at the foot                         Foot: FootAnswered, FootIsolated
+//	at the foot                         Foot: FootAnswered, FootIsolated, FootOffSeason
 //	expected out of limits              Leaving, with the days beside it
 //	record to correct                   Fix: Because, or the Finding it is of
 //	left over, no room                  days.Cause: a LeftKind

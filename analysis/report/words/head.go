@@ -13,7 +13,7 @@ import (
 func Head(s *watch.Summary) []string {
 	first := fmt.Sprintf("As of %s: %s listed", Day(s.AsOf), Units(s.Listed))
 	if s.AtFoot > 0 {
-		first += fmt.Sprintf(", %d of them at the foot (answered or isolated)", s.AtFoot)
+		first += fmt.Sprintf(", %d of them at the foot (answered, isolated or off for the season)", s.AtFoot)
 	}
 	if s.Removed > 0 {
 		first += fmt.Sprintf("; %d recorded as removed and not listed", s.Removed)
@@ -26,7 +26,7 @@ func Head(s *watch.Summary) []string {
 	for _, l := range s.Missing {
 		head = append(head, lacks[l])
 	}
-	for _, t := range s.Tiers {
+	for _, t := range s.Groups {
 		if t.Units > 0 {
 			head = append(head, fmt.Sprintf("%s: %s.", Capital(t.Words), Units(t.Units)))
 		}

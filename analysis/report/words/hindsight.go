@@ -70,7 +70,7 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 			"planned day, learned from the past of each day alone.", "10"},
 		{"How it is measured", "Order: share found outside in the first of it, and area under the curve where 50 units or more " +
 			"were looked at. Probabilities: Brier score in three parts, calibration without bins, net benefit. Parts of the fleet " +
-			"as the register has them; the tiers are the list's.", "10, 11"},
+			"as the register has them; the groups are the list's.", "10, 11"},
 		{"How sure the figures are", fmt.Sprintf("90 %% intervals from %s of %s, seed %d; differences are paired.",
 			Counted(r.Settings.Draws, "resample"), Counted(r.Sites, "site"), r.Settings.Seed), "10, 16"},
 		{"Whether probabilities are off", fmt.Sprintf("Miscalibration %s; true probabilities on the same visits would show %s "+
@@ -104,7 +104,7 @@ func Covered(c hindsight.Covered) string { return covered[c] }
 
 // groupKinds are what units are parted by.
 var groupKinds = [...]string{
-	hindsight.ByTier: "tier at the origin", hindsight.ByArea: "area", hindsight.ByFuel: "fuel",
+	hindsight.ByGroup: "group at the origin", hindsight.ByArea: "area", hindsight.ByFuel: "fuel",
 	hindsight.ByControl: "burner control", hindsight.ByFire: "fire",
 }
 

@@ -63,21 +63,21 @@ func DetailOf(in units.Set, s *watch.Story) (lead string, facts []watch.Fact) {
 			}
 		}
 	}
-	add("Rank", standing.Place, standing.Range)
+	add("Rank", standing.Rank, standing.Range)
 	add("Caution", strings.TrimPrefix(standing.Marks, "Marks: "))
 	return lead, facts
 }
 
-// RowKeyHead is what the column that a tier is ordered by says, in its head.
-func RowKeyHead(t watch.Tier) Two {
-	switch keyOf(t) {
-	case byCO:
+// RowKeyHead is what the column that a group is ordered by says, in its head.
+func RowKeyHead(g watch.Group) Two {
+	switch g {
+	case watch.GoToday:
 		return Two{First: "CO, air-free", Second: "fire"}
-	case byAsking:
+	case watch.AskFirst:
 		return Two{First: "Ask whom", Second: "what"}
-	case byOverdue:
+	case watch.TestOverdue:
 		return Two{First: "Overdue", Second: "planned day"}
-	case byPlan:
+	case watch.CanWait:
 		return Two{First: "Planned", Second: "day"}
 	}
 	return Two{First: "Days avoided", Second: "points beyond"}
@@ -85,40 +85,15 @@ func RowKeyHead(t watch.Tier) Two {
 
 // RowKey is that column's cell.
 func RowKey(l *watch.Line) Two {
-	switch keyOf(l.Tier) {
-	case byCO:
+	switch l.Group {
+	case watch.GoToday:
 		return rowCarbonMonoxide(l)
-	case byAsking:
+	case watch.AskFirst:
 		return asks(l)
-	case byOverdue:
+	case watch.TestOverdue:
 		return rowOverdue(l)
-	case byPlan:
+	case watch.CanWait:
 		return rowPlanned(l)
 	}
 	return rowBenefit(l)
-}
-
-// rowKey is what the key column of a tier holds.
-type rowKey int
-
-const (
-	byBenefit rowKey = iota
-	byCO
-	byAsking
-	byOverdue
-	byPlan
-)
-
-func keyOf(t watch.Tier) rowKey {
-	switch t {
-	case watch.COUrgentNow, watch.COForAttention:
-		return byCO
-	case watch.FuelInDoubt, watch.ReadAgain, watch.NoTarget, watch.NoReading, watch.CONotRead:
-		return byAsking
-	case watch.TestOverdue:
-		return byOverdue
-	case watch.ToPlan:
-		return byPlan
-	}
-	return byBenefit
 }

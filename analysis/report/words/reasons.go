@@ -30,7 +30,7 @@ func reasonsOf(l *watch.Line) [][]string {
 	if len(all) == 0 {
 		return all
 	}
-	if l.Tier == watch.COUrgentNow {
+	if l.Ground == watch.COUrgentNow {
 		switch r := l.Reasons[0].(type) {
 		case watch.COFound:
 			all[0] = coFound(r, urgentInState(l.Unit.State)+askedFor(l))
@@ -45,7 +45,7 @@ func reasonsOf(l *watch.Line) [][]string {
 	return all
 }
 
-// FirstReason is the sentence for the tier.
+// FirstReason is the sentence for the group.
 func FirstReason(l *watch.Line) string {
 	if len(l.Reasons) == 0 {
 		return ""
@@ -92,8 +92,10 @@ func sentences(r watch.Reason) []string {
 		return one("%s; phone first, then go.", Capital(found(units.SI, r.Found)))
 	case watch.SuspectAnalyzer:
 		return suspectAnalyzer(r)
-	case watch.OutNow, watch.OutAhead, watch.Unconfirmed:
+	case watch.OutNow, watch.OutAhead, watch.OutPerhaps, watch.Unconfirmed:
 		return byForecast(r)
+	case watch.BelowLine:
+		return belowLine(r)
 	case watch.LeftOff:
 		return leftOff(r)
 	case watch.UntestedSince:
@@ -182,6 +184,9 @@ func byForecast(r watch.Reason) []string {
 			all = append(all, "Expected to leave its limits "+leaving+".")
 		}
 		return all
+	case watch.OutPerhaps:
+		return []string{expected(r.Fire, fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
+			percent(r.Fire.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day)), r.Worst)}
 	case watch.Unconfirmed:
 		return []string{Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ".", unconfirmed(r.Fire)}
 	}
@@ -198,6 +203,26 @@ func expected(f *analysis.FireForecast, likely string, c analysis.Probability) s
 		return fmt.Sprintf("%s, more likely %s.", words, side)
 	}
 	return words + "."
+}
+
+// belowLine says why a unit can wait although there is something to say of it.
+func belowLine(r watch.BelowLine) []string {
+	all := append(sentences(r.Of), fmt.Sprintf("A visit now avoids %s out of limits; %s is the line.", avoidedDays(r.Days), plain(r.LineDays)))
+	if r.BackInside != day.None {
+		all = append(all, "The weather is expected to bring it back inside about "+Day(r.BackInside)+".")
+	}
+	if r.WorthFrom != day.None {
+		all = append(all, "A visit from about "+Day(r.WorthFrom)+" would avoid enough.")
+	}
+	return all
+}
+
+// avoidedDays are days out of limits that a visit avoids, in whole days.
+func avoidedDays(days float64) string {
+	if n := int(math.Round(days)); n > 0 {
+		return "about " + Counted(n, "day")
+	}
+	return "no days"
 }
 
 func unconfirmed(f *analysis.FireForecast) string {

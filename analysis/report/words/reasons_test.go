@@ -36,7 +36,7 @@ func TestUrgentCOInWords(t *testing.T) {
 		UnusedCO: judge.UnusedCO{Day: day.None, LatestDay: 20000, COPPM: 900, Reason: "day-not-readable", Origin: "north.csv:9"},
 		Level:    watch.COUrgent, PPM: 900,
 	}
-	l := &watch.Line{Tier: watch.COUrgentNow, AskedSince: 20031, Unit: judge.Unit{State: "isolated"}, Reasons: []watch.Reason{
+	l := &watch.Line{Ground: watch.COUrgentNow, AskedSince: 20031, Unit: judge.Unit{State: "isolated"}, Reasons: []watch.Reason{
 		watch.COUnusable{CO: unused, FromPPM: 400, AsOf: 20062},
 	}}
 	const first = "CO 900 ppm on a record that could not be used, north.csv:9 (day not readable; day not readable): at least that much " +

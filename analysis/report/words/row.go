@@ -145,6 +145,10 @@ func rowReason(l *watch.Line, r watch.Reason) string {
 			w += "; " + string(r.Since.Reason) + " " + Day(r.Since.Day) + " not fully recorded"
 		}
 		return w
+	case watch.OutPerhaps:
+		return "May be out of limits" + rowExpected(r.Fire, r.Worst)
+	case watch.BelowLine:
+		return rowReason(l, r.Of)
 	case watch.NothingDue:
 		return rowQuiet(l)
 	}
@@ -278,10 +282,13 @@ func asks(l *watch.Line) Two {
 // RowNext says on one line what comes first: out of service, what to ask, what to
 // check.
 func RowNext(l *watch.Line) string {
-	if l.Tier == watch.COUrgentNow {
+	if l.Ground == watch.COUrgentNow {
 		return "First out of service, per its instructions"
 	}
 	if len(l.Reasons) > 0 {
+		if below, is := l.Reasons[0].(watch.BelowLine); is {
+			return rowBelow(below)
+		}
 		if ask := asksFor(l.Reasons[0]); ask != "" {
 			return ask
 		}
@@ -290,6 +297,15 @@ func RowNext(l *watch.Line) string {
 		return ""
 	}
 	return checkBrief[l.CheckFirst[0]]
+}
+
+// rowBelow says on one line what a visit now avoids, and what the line is.
+func rowBelow(r watch.BelowLine) string {
+	w := "A visit now avoids " + avoidedDays(r.Days) + "; " + plain(r.LineDays) + " is the line"
+	if r.BackInside != day.None {
+		w += "; back inside about " + Day(r.BackInside)
+	}
+	return w
 }
 
 // asksFor is the question that a reason leaves open, on one line.

@@ -39,7 +39,7 @@ const noRecord = "not on record"
 func SheetOf(in units.Set, s *watch.Sheet) Sheet {
 	l := s.Line
 	out := Sheet{
-		Serial: s.Unit.Serial, Head: About(in, &s.About), Rule: sheetRule(l), Danger: l.Tier == watch.COUrgentNow,
+		Serial: s.Unit.Serial, Head: About(in, &s.About), Rule: sheetRule(l), Danger: l.Ground == watch.COUrgentNow,
 		Why: Reasons(l), Check: look(l), Degree: in.DegreeLetter(), Pressure: in.UnitOf(units.Pressure),
 	}
 	for i := range s.Fires {
@@ -61,7 +61,7 @@ func SheetOf(in units.Set, s *watch.Sheet) Sheet {
 // sheetRule says what comes before anything else: where CO is urgent, that the
 // unit goes out of service; else which fires are read as found.
 func sheetRule(l *watch.Line) string {
-	if l.Tier == watch.COUrgentNow {
+	if l.Ground == watch.COUrgentNow {
 		return "First take the unit out of service as its instructions say. Read and adjust nothing before that."
 	}
 	fires := "high and low fire"

@@ -9,7 +9,7 @@ import (
 
 // Standing says where a unit stands on the list and why, in the order of its parts.
 type Standing struct {
-	Place   string // its place, tier and next step
+	Rank    string // its rank and its group
 	Range   string // how sure that place is; "" where the forecast does not give it
 	Foot    string // why it stands at the foot; "" on the list proper
 	Reasons []string
@@ -20,14 +20,14 @@ type Standing struct {
 // StandingOf puts a line in sentences; notRead names the exports that might have a
 // test which is not on record.
 func StandingOf(l *watch.Line, notRead string) Standing {
-	s := Standing{Place: Capital(l.TierWords), Range: placeRange(l), Reasons: Reasons(l)}
-	if l.Place > 0 {
-		s.Place = fmt.Sprintf("Place %d: %s", l.Place, l.TierWords)
+	s := Standing{Rank: Capital(l.GroupWords), Range: rankRange(l), Reasons: Reasons(l)}
+	if l.Rank > 0 {
+		s.Rank = fmt.Sprintf("Rank %d: %s", l.Rank, l.GroupWords)
 	}
 	if l.Removed {
-		s.Place = "Not listed: recorded as removed"
+		s.Rank = "Not listed: recorded as removed"
 	}
-	s.Place += ". Next step: " + string(l.Step) + "."
+	s.Rank += "."
 	if foot := Foot(l); foot != "" {
 		s.Foot = "At the foot of the list: " + foot + "."
 	}
@@ -44,7 +44,7 @@ func StandingOf(l *watch.Line, notRead string) Standing {
 
 // All are all of its sentences.
 func (s *Standing) All() []string {
-	lines := append(said(s.Place, s.Range, s.Foot), s.Reasons...)
+	lines := append(said(s.Rank, s.Range, s.Foot), s.Reasons...)
 	return append(lines, said(s.Planned, s.Marks)...)
 }
 
@@ -82,18 +82,29 @@ func moved(m *judge.Move) string {
 	return w
 }
 
-// placeRange says how sure a unit's place is, "" where it is not given by the
-// forecast.
-func placeRange(l *watch.Line) string {
-	if l.PlaceFrom == 0 {
+// rankRange says how sure a unit's rank is, "" where no forecast gives it.
+func rankRange(l *watch.Line) string {
+	switch {
+	case l.RankFrom == 0:
 		return ""
+	case l.RankFrom == l.RankTo:
+		return "The evidence allows no other rank."
 	}
-	w := fmt.Sprintf("By how far outside its band it truly stands, its place would lie between %d and %d (90 %%)", l.PlaceFrom, l.PlaceTo)
-	if l.PlaceFrom == l.PlaceTo {
-		w = fmt.Sprintf("By how far outside its band it truly stands, its place would be %d (90 %%)", l.PlaceFrom)
+	return fmt.Sprintf("The evidence allows any rank from %s to %s.", ordinal(l.RankFrom), ordinal(l.RankTo))
+}
+
+// ordinal is a number as a rank: 1st, 2nd, 3rd, 11th.
+func ordinal(n int) string {
+	end := "th"
+	if n/10%10 != 1 {
+		switch n % 10 {
+		case 1:
+			end = "st"
+		case 2:
+			end = "nd"
+		case 3:
+			end = "rd"
+		}
 	}
-	if l.TiedWithNext {
-		w += "; tied with the unit after it"
-	}
-	return w + "."
+	return fmt.Sprintf("%d%s", n, end)
 }

@@ -47,6 +47,10 @@ func JudgeFleet(ctx context.Context, c *settings.Config, w *queries.Warehouse, s
 	return r, j, err
 }
 
+// stayShare is the part of plan.book_sooner_days from which a unit that the list before
+// booked sooner stays so.
+const stayShare = 0.75
+
 // fleetConfig is what the configuration says of a fleet's rules, and which exports
 // could not be read.
 func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) (set fleet.Config, err error) {
@@ -55,13 +59,13 @@ func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	}
 	set.List = watch.DefaultConfig(0, judge.Config{})
 	set.List.IntervalMonths, set.List.OutProbability = c.Plan.IntervalMonths, c.Model.OutProbability
-	set.List.Visit = c.Visits()
+	set.List.Visit, set.List.BookDays, set.List.StayDays = c.Visits(), c.Plan.BookSoonerDays, c.Plan.BookSoonerDays*stayShare
 	set.List.COAttentionPPM, set.List.COUrgentPPM = c.Limits.COAttention, c.Limits.COUrgent
 	for _, m := range c.Plan.ServiceMonths {
 		set.List.ServiceMonths = append(set.List.ServiceMonths, time.Month(m))
 	}
-	if set.List.TierWords, err = watch.TierWordsOf(c.Output.TierWords); err != nil {
-		return set, settings.Fail(settings.Usage, "output.tier_words: %w", err)
+	if set.List.GroupWords, err = watch.GroupWordsOf(c.Output.GroupWords); err != nil {
+		return set, settings.Fail(settings.Usage, "output.group_words: %w", err)
 	}
 	files, err := w.Files(ctx)
 	set.List.NotRead = notReadIn(c, files)

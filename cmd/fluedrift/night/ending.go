@@ -61,9 +61,9 @@ func (n *Night) OneLine(l *Lists) string {
 	if u := l.Summary.Unread; u > 0 {
 		parts = append(parts, fmt.Sprintf("%d without a reading (%s)", u, percentOf(int64(u), int64(l.Summary.Listed))))
 	}
-	for _, t := range l.Summary.Tiers {
-		if t.Units > 0 && t.Tier < watch.NoReading {
-			parts = append(parts, fmt.Sprintf("%d %s", t.Units, t.Words))
+	for _, g := range l.Summary.Groups {
+		if g.Units > 0 && g.Group < watch.CanWait {
+			parts = append(parts, fmt.Sprintf("%d %s", g.Units, g.Words))
 		}
 	}
 	parts = append(parts, n.back.short())
@@ -106,7 +106,8 @@ func (n *Night) record(l *Lists) Record {
 		Program: "fluedrift", Schema: table.Schema, AsOf: settings.DayText(n.AsOf), Condition: end.Name(), Code: int(end),
 		Notes:  n.notes,
 		Config: n.Config.Digest, Settings: n.Config.ListsDigest(), Layouts: folderDigest(n.Config.Path(n.Config.Exports.Layouts)),
-		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, CommonCause: l.Summary.CommonCause, Medians: n.medians,
+		Fits: n.fits, OfFleet: slices.Concat(l.notes, n.let), Unused: l.unused, StillBooked: l.stillBooked,
+		CommonCause: l.Summary.CommonCause, Medians: n.medians,
 		Hindsight: n.back.record(), Inputs: n.inputs, Cautions: words.Cautions(), Counts: map[string]int64{}, Timing: map[string]any{},
 	}
 	if n.before != nil {

@@ -16,7 +16,7 @@ import (
 
 // earlierLines are the lines of the publication before, and its day: day.None where
 // there is none.
-func earlierLines(e *evidence) ([]watch.Earlier, day.Day, error) {
+func earlierLines(e *evidence, rules watch.Config) ([]watch.Earlier, day.Day, error) {
 	if e.before == nil {
 		return nil, day.None, nil
 	}
@@ -28,7 +28,7 @@ func earlierLines(e *evidence) ([]watch.Earlier, day.Day, error) {
 	if err != nil {
 		return nil, day.None, err
 	}
-	return lists.EarlierLines(list), d, nil
+	return lists.EarlierLines(list, rules), d, nil
 }
 
 // changedSince compares the lines, removed ones included, with the publication

@@ -144,8 +144,8 @@ func (g guards) fleet(lines []watch.Line, r watch.Config) (cause string, err err
 }
 
 // units compares the units of this night with those of the last publication:
-// who was never read, who changed tier, whom a register removed.
-func (g guards) units(s watch.Summary, lines []watch.Line) error {
+// who was never read, who changed group, whom a register removed.
+func (g guards) units(s watch.Summary, lines []watch.Line, rules watch.Config) error {
 	g.ask(g.manyUnread(s))
 	if g.last == nil || !g.comparable() {
 		return nil
@@ -155,10 +155,16 @@ func (g guards) units(s watch.Summary, lines []watch.Line) error {
 	if err != nil {
 		return fmt.Errorf("cannot compare with the last publication: %w", err)
 	}
-	before := lists.EarlierLines(earlier)
-	g.ask(g.movedTiers(lines, before))
+	before := lists.EarlierLines(earlier, rules)
+	if g.last.Schema >= firstGroups {
+		g.ask(g.movedGroups(lines, before))
+	}
 	return g.settle(append(faults, g.removedUnits(lines, before)...))
 }
+
+// firstGroups is the schema from which lists have groups: those before cannot be
+// compared by them.
+const firstGroups = 4
 
 // smallList is a length from which a change of a list is no accident.
 const smallList = 10

@@ -33,7 +33,7 @@ func guarded(set func(n *Night)) *Night {
 // guardCases puts each guard over its limit and under it.
 func guardCases() []guardCase {
 	summary := func(listed, due int) *Lists {
-		return &Lists{Summary: watch.Summary{Listed: listed, Tiers: []watch.TierCount{{Tier: watch.Tiers()[0], Units: due}}}}
+		return &Lists{Summary: watch.Summary{Listed: listed, Groups: []watch.GroupCount{{Group: watch.GoToday, Units: due}}}}
 	}
 	file := func(name, day string, records int64) Input {
 		return Input{Name: name, Layout: "register", Record: "units", Outcome: "read", ExportDay: day, Records: records, Accepted: records}

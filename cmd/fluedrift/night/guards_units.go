@@ -1,6 +1,7 @@
 package night
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -49,50 +50,50 @@ func (e *evidence) moreUnread(s watch.Summary) []fault {
 		s.Unread, Count(s.Listed, "unit"), was, listed, e.Config.Guards.MaxUnreadRise)}}
 }
 
-// movedTiers finds that many units stand in another tier than in the last
-// publication, and names the tiers whose numbers changed most.
-func (e *evidence) movedTiers(lines []watch.Line, before []watch.Earlier) []fault {
-	was := make(map[string]string, len(before))
-	counts := map[string][2]int{} // by tier: now, before
+// movedGroups finds that many units stand in another group than in the last
+// publication, and names the groups whose numbers changed most.
+func (e *evidence) movedGroups(lines []watch.Line, before []watch.Earlier) []fault {
+	was := make(map[string]watch.Group, len(before))
+	counts := map[watch.Group][2]int{} // by group: now, before
 	for _, e := range before {
 		if e.Foot == "" {
-			was[e.Serial] = e.Tier
+			was[e.Serial] = e.Group
 		}
 	}
 	var moved, both int64
 	for i := range lines {
 		l := &lines[i]
-		tier, listed := was[l.Unit.Serial]
+		group, listed := was[l.Unit.Serial]
 		if !listed || l.Removed || l.Foot != watch.NoFoot {
 			continue
 		}
 		both++
-		if tier != l.TierWords {
+		if group != l.Group {
 			moved++
 		}
-		c := counts[l.TierWords]
-		counts[l.TierWords] = [2]int{c[0] + 1, c[1]}
-		c = counts[tier]
-		counts[tier] = [2]int{c[0], c[1] + 1}
+		c := counts[l.Group]
+		counts[l.Group] = [2]int{c[0] + 1, c[1]}
+		c = counts[group]
+		counts[group] = [2]int{c[0], c[1] + 1}
 	}
-	limit := e.Config.Guards.TierChangeTolerated
+	limit := e.Config.Guards.GroupChangeTolerated
 	if !over(moved, both, limit) {
 		return nil
 	}
-	return []fault{{"tiers", fmt.Sprintf("%d of %s (%s) changed tier since the list of %s, more than guards.tier_change_tolerated = %g: %s",
+	return []fault{{"groups", fmt.Sprintf("%d of %s (%s) changed group since the list of %s, more than guards.group_change_tolerated = %g: %s",
 		moved, Count(int(both), "unit"), percentOf(moved, both), e.last.AsOf, limit, strings.Join(mostChanged(counts), "; "))}}
 }
 
-// mostChanged names the tiers whose numbers changed most, three at most.
-func mostChanged(counts map[string][2]int) (words []string) {
+// mostChanged names the groups whose numbers changed most, three at most.
+func mostChanged(counts map[watch.Group][2]int) (words []string) {
 	type change struct {
-		tier     string
+		group    watch.Group
 		now, was int
 	}
 	var all []change
-	for tier, c := range counts {
+	for group, c := range counts {
 		if c[0] != c[1] {
-			all = append(all, change{tier, c[0], c[1]})
+			all = append(all, change{group, c[0], c[1]})
 		}
 	}
 	slices.SortFunc(all, func(a, b change) int {
@@ -100,13 +101,13 @@ func mostChanged(counts map[string][2]int) (words []string) {
 		if size(a) != size(b) {
 			return size(b) - size(a)
 		}
-		return strings.Compare(a.tier, b.tier)
+		return cmp.Compare(a.group, b.group)
 	})
 	for _, c := range all[:min(len(all), 3)] {
-		words = append(words, fmt.Sprintf("%d %s, %d before", c.now, c.tier, c.was))
+		words = append(words, fmt.Sprintf("%d %s, %d before", c.now, c.group.Words(), c.was))
 	}
 	if words == nil {
-		return []string{"as many in each tier as before"}
+		return []string{"as many in each group as before"}
 	}
 	return words
 }

@@ -17,17 +17,17 @@ func unitGuards(t *testing.T) *Night {
 	t.Helper()
 	return guarded(func(n *Night) {
 		g := &n.Config.Guards
-		g.UnreadTolerated, g.MaxUnreadRise, g.TierChangeTolerated, g.MaxRemoved = 0.2, 0.1, 0.05, 0.05
+		g.UnreadTolerated, g.MaxUnreadRise, g.GroupChangeTolerated, g.MaxRemoved = 0.2, 0.1, 0.05, 0.05
 		g.StrangersTolerated, g.MaxStrangers, g.MaxModelLineChange = 0.05, 0.5, 0.02
 	})
 }
 
-// standing makes lines in a tier, and what an earlier list said of them.
-func standing(n int, tier, before string) (lines []watch.Line, earlier []watch.Earlier) {
+// standing makes lines in a group, and what an earlier list said of them.
+func standing(n int, group, before watch.Group) (lines []watch.Line, earlier []watch.Earlier) {
 	for i := range n {
-		serial := fmt.Sprintf("%s-%d", before, i)
-		lines = append(lines, watch.Line{Unit: judge.Unit{Serial: serial}, TierWords: tier})
-		earlier = append(earlier, watch.Earlier{Serial: serial, Tier: before})
+		serial := fmt.Sprintf("%d-%d", before, i)
+		lines = append(lines, watch.Line{Unit: judge.Unit{Serial: serial}, Group: group})
+		earlier = append(earlier, watch.Earlier{Serial: serial, Group: before})
 	}
 	return lines, earlier
 }
@@ -52,31 +52,31 @@ func TestGuardOfUnitsWithoutAReading(t *testing.T) {
 	require.Equal(t, "unread", found[0].guard)
 }
 
-// Units in another tier than before are counted, and the tiers named whose
+// Units in another group than before are counted, and the groups named whose
 // numbers changed most. Who left the list or joined it counts for nothing.
-func TestGuardOfChangedTiers(t *testing.T) {
+func TestGuardOfChangedGroups(t *testing.T) {
 	n := unitGuards(t)
-	same, earlier := standing(95, "leave to plan", "leave to plan")
-	moved, before := standing(5, "no target declared", "full test overdue")
+	same, earlier := standing(95, watch.CanWait, watch.CanWait)
+	moved, before := standing(5, watch.AskFirst, watch.TestOverdue)
 	lines, was := append(same, moved...), append(earlier, before...)
-	require.Empty(t, n.movedTiers(lines, was))
-	more, once := standing(1, "no target declared", "CO urgent")
+	require.Empty(t, n.movedGroups(lines, was))
+	more, once := standing(1, watch.AskFirst, watch.GoToday)
 	lines, was = append(lines, more...), append(was, once...)
-	found := n.movedTiers(lines, was)
+	found := n.movedGroups(lines, was)
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, "6 of 101 units (5.9 %) changed tier since the list of 2025-03-01, more than "+
-		"guards.tier_change_tolerated = 0.05: "+
-		"6 no target declared, 0 before; 0 full test overdue, 5 before; 0 CO urgent, 1 before")
+	require.Contains(t, found[0].text, "6 of 101 units (5.9 %) changed group since the list of 2025-03-01, more than "+
+		"guards.group_change_tolerated = 0.05: "+
+		"6 ask before driving, 0 before; 0 test overdue, 5 before; 0 go today, 1 before")
 	lines[100].Removed, lines[99].Foot = true, watch.FootIsolated
-	require.Empty(t, n.movedTiers(lines, was))
-	two, wasTwo := standing(2, "no target declared", "CO urgent")
-	require.Empty(t, n.movedTiers(two, wasTwo), "two units say nothing")
+	require.Empty(t, n.movedGroups(lines, was))
+	two, wasTwo := standing(2, watch.AskFirst, watch.GoToday)
+	require.Empty(t, n.movedGroups(two, wasTwo), "two units say nothing")
 }
 
 // A register that calls many units removed refuses the night.
 func TestGuardOfRemovedUnits(t *testing.T) {
 	n := unitGuards(t)
-	lines, was := standing(100, "leave to plan", "leave to plan")
+	lines, was := standing(100, watch.CanWait, watch.CanWait)
 	for i := range 5 {
 		lines[i].Removed = true
 	}
@@ -160,11 +160,11 @@ func TestGuardOfContradictingRegisters(t *testing.T) {
 // guard is tolerated.
 func TestToleratedQuestionsLeaveTheCode(t *testing.T) {
 	n := unitGuards(t)
-	n.Config.Guards.Tolerate = []string{"tiers"}
-	n.ask([]fault{{"tiers", "many\nlook"}, {"unread", "few"}})
+	n.Config.Guards.Tolerate = []string{"groups"}
+	n.ask([]fault{{"groups", "many\nlook"}, {"unread", "few"}})
 	require.Equal(t, []string{"few"}, n.notes)
-	require.Equal(t, []string{`many (tolerated: guards.tolerate has "tiers")`}, n.let)
-	for _, guard := range []string{"unread", "tiers", "removed", "serials", "registers"} {
+	require.Equal(t, []string{`many (tolerated: guards.tolerate has "groups")`}, n.let)
+	for _, guard := range []string{"unread", "groups", "removed", "serials", "registers"} {
 		require.Contains(t, settings.GuardNames, guard)
 	}
 }

@@ -13,17 +13,18 @@ import (
 
 // Lists is what a night publishes.
 type Lists struct {
-	Summary watch.Summary
-	unused  map[string]watch.Unused // what could not be used, of units whose line says so
-	Tables  []table.Table
-	lines   []watch.Line  // of the watchlist, in its order
-	details []page.Detail // of the first units of the list
-	sheets  []watch.Sheet // of those of them that are due
-	mends   []mend.File   // lines of records to fix, to be corrected and put among the exports
-	crews   []days.Crew   // what each of them can go to
-	past    string        // how right past lists were
-	notes   []string      // what a reader of the figures must know
-	units   units.Set     // of the reader
+	Summary     watch.Summary
+	unused      map[string]watch.Unused // what could not be used, of units whose line says so
+	stillBooked []string                // see watch.StillBooked
+	Tables      []table.Table
+	lines       []watch.Line  // of the watchlist, in its order
+	details     []page.Detail // of the first units of the list
+	sheets      []watch.Sheet // of those of them that are due
+	mends       []mend.File   // lines of records to fix, to be corrected and put among the exports
+	crews       []days.Crew   // what each of them can go to
+	past        string        // how right past lists were
+	notes       []string      // what a reader of the figures must know
+	units       units.Set     // of the reader
 }
 
 // waitsFor says what a person has to decide about a line.

@@ -136,14 +136,14 @@ func (e *ended) counted() []metric {
 	if e.lists == nil {
 		return out
 	}
-	var tiers []sample
-	for _, t := range e.lists.Summary.Tiers {
-		tiers = append(tiers, sample{"tier", t.Words, float64(t.Units)})
+	var groups []sample
+	for _, g := range e.lists.Summary.Groups {
+		groups = append(groups, sample{"group", g.Words, float64(g.Units)})
 	}
 	return append(out,
 		metric{"fluedrift_readings", "readings that stand", plain(float64(e.readings))},
 		metric{"fluedrift_units", "units with a record", plain(float64(e.lists.Summary.Units))},
-		metric{"fluedrift_listed_units", "units listed, by tier", tiers})
+		metric{"fluedrift_listed_units", "units listed, by group", groups})
 }
 
 func labelled(label string, values map[string]float64, order ...string) (out []sample) {

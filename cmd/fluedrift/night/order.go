@@ -12,6 +12,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/mend"
+	"fluedrift/model/day"
 )
 
 // ordering is the road of a night from its warehouse to its lists: what each stage
@@ -28,6 +29,9 @@ type ordering struct {
 	mends   []mend.File
 	summary watch.Summary
 	ordered []watch.Line // as they are ranked
+
+	earlier   []watch.Earlier // the lines of the publication before
+	dayBefore day.Day         // and its day; day.None: there is none
 }
 
 // lists takes the road to its end.
@@ -90,6 +94,10 @@ func (o *ordering) estimate(ctx context.Context) (err error) {
 func (o *ordering) assess(context.Context) (err error) {
 	o.tools = fleet.Analyzers(o.records, o.judged, o.found)
 	rules := &o.judged.Rules.List
+	if o.earlier, o.dayBefore, err = earlierLines(&o.evidence, *rules); err != nil {
+		return err
+	}
+	rules.Booked = watch.BookedIn(o.earlier)
 	rules.SuspectAnalyzers, rules.Unused = watch.Suspects(o.tools), unusedOf(&o.evidence, o.records.Histories)
 	o.lines = fleet.Assess(o.judged, o.found.Forecasts)
 	if rules.CommonCause, err = o.guards().fleet(o.lines, *rules); err != nil {
@@ -113,7 +121,7 @@ func (o *ordering) fix(context.Context) (err error) {
 // summarize makes the head of the watchlist.
 func (o *ordering) summarize(ctx context.Context) error {
 	o.summary = watch.Summarize(o.lines, o.judged.Rules.List)
-	if err := o.guards().units(o.summary, o.lines); err != nil {
+	if err := o.guards().units(o.summary, o.lines, o.judged.Rules.List); err != nil {
 		return err
 	}
 	sources, err := o.warehouse.COBySource(ctx)
@@ -128,12 +136,8 @@ func (o *ordering) summarize(ctx context.Context) error {
 // rank puts the lines in order and fills the lists from them.
 func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 	o.ordered = fleet.Rank(o.judged, o.lines, o.found)
-	earlier, dayBefore, err := earlierLines(&o.evidence)
-	if err != nil {
-		return nil, err
-	}
-	watch.AskAgain(o.ordered, earlier, o.judged.Rules.List, dayBefore)
-	changed := changedSince(&o.evidence, o.ordered, o.lines, earlier, dayBefore)
+	watch.AskAgain(o.ordered, o.earlier, o.judged.Rules.List, o.dayBefore)
+	changed := changedSince(&o.evidence, o.ordered, o.lines, o.earlier, o.dayBefore)
 	gaps, rests, err := fleet.StartupGaps(ctx, o.records, o.judged, o.found, o.ordered)
 	if err != nil {
 		return nil, err
@@ -159,6 +163,7 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		lists.Habits(watch.Habits(histories, o.judged.Judgements, groupingOf(o.Config), o.AsOf), o.AsOf),
 		lists.RecordsToFix(o.fixes, o.AsOf),
 	}}
+	l.stillBooked = watch.StillBooked(o.ordered)
 	l.Tables[0].Head = append(append(l.Tables[0].Head, words.Notes(o.found.InstrumentNotes())...), back...)
 	lists.LostFirst(l.Tables[1:], o.summary.Lost)
 	l.Tables = append(l.Tables, table.Dictionary(l.Tables))

@@ -37,7 +37,10 @@ type Record struct {
 	// by serial: what could not be used, of units whose line on the list says so
 	Unused map[string]watch.Unused `json:"unused,omitempty"`
 	// CommonCause is what makes the fleet look out of limits likelier than its burners; "": nothing.
-	CommonCause string               `json:"common_cause,omitempty"`
+	CommonCause string `json:"common_cause,omitempty"`
+	// StillBooked are the serials booked sooner only because the list before did; see
+	// watch.Config.StayDays.
+	StillBooked []string             `json:"still_booked,omitempty"`
 	Medians     []watch.ColumnMedian `json:"medians"`   // of the newest readings, by column
 	Hindsight   *BackNoted           `json:"hindsight"` // newest look back older than the as-of day; null: none
 	Inputs      []Input              `json:"inputs"`
@@ -167,11 +170,11 @@ func warmStart(before *Record, r estimate.Config) estimate.Config {
 	return r
 }
 
-// dueUnits counts the units in the tiers above "leave to plan".
+// dueUnits counts the units in the groups above "can wait".
 func dueUnits(s watch.Summary) (due int64) {
-	for _, t := range s.Tiers {
-		if t.Tier < watch.ToPlan {
-			due += int64(t.Units)
+	for _, g := range s.Groups {
+		if g.Group < watch.CanWait {
+			due += int64(g.Units)
 		}
 	}
 	return due

@@ -63,8 +63,10 @@ func TakeFleet(c *settings.Config, asOf day.Day, r *watch.Config) {
 	var told struct {
 		Unused      map[string]watch.Unused `json:"unused"`
 		CommonCause string                  `json:"common_cause"`
+		StillBooked []string                `json:"still_booked"`
 	}
 	if json.Unmarshal(text, &told) == nil {
 		r.Unused, r.CommonCause = told.Unused, told.CommonCause
+		r.Booked = watch.SetOf(told.StillBooked)
 	}
 }

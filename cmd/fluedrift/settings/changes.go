@@ -15,7 +15,7 @@ type Entry struct{ Names, What string }
 // Releases is the change log, newest first. The newest is the version being
 // worked on: the test names what is missing here.
 var Releases = []Release{
-	{"0.2.0", 3, []Entry{
+	{"0.2.0", 4, []Entry{
 		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that " +
 			"cannot be caught. Change schedulers that look for 2."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
@@ -26,7 +26,7 @@ var Releases = []Release{
 		{"command help", "help changes prints this log."},
 		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and " +
 			"version also prints the schemas. A warehouse is read if its schema is this program's, whatever version " +
-			"made it; publications of schemas 1 to 3 are read, one of any other is passed over with a note (code " +
+			"made it; publications of schemas 1 to 4 are read, one of any other is passed over with a note (code " +
 			"10), and commands that read end with 14."},
 		{"guard newest_file, guard register_lines, key guards.max_file_set_aside, key guards.max_register_set_aside, " +
 			"key guards.register_set_aside_tolerated", "lines that cannot be used are counted file by file and by " +
@@ -52,12 +52,12 @@ var Releases = []Release{
 		{"guard serials, key guards.max_strangers, key guards.strangers_tolerated", "readings whose serials are in no " +
 			"register, counted file by file."},
 		{
-			"guard removed, guard tiers, key guards.max_removed, key guards.tier_change_tolerated",
-			"units that a register calls removed, and units whose tier changed since the last publication.",
+			"guard removed, guard groups, key guards.max_removed, key guards.group_change_tolerated",
+			"units that a register calls removed, and units whose group changed since the last publication.",
 		},
 		{
-			"guard unread, key guards.max_unread_rise, key guards.unread_tolerated, tier no_reading_on_record",
-			"a unit without any accepted reading is in a tier of its own and has no chance; their share is in the " +
+			"guard unread, key guards.max_unread_rise, key guards.unread_tolerated",
+			"a unit without any accepted reading has no chance and is asked about or overdue; their share is in the " +
 				"summary line and guarded.",
 		},
 		{"code 14, run.json settings_digest, run.json publication", "warehouse and publication say which settings " +
@@ -68,7 +68,7 @@ var Releases = []Release{
 			"output.warehouse, key output.lists, key output.metrics", "an output inside the exports or the layouts, " +
 			"or onto anything that is read or made, is refused with 64; a device, a pipe or a socket is written " +
 			"to; a file that is no warehouse (no metrics) of this program is not replaced."},
-		{"tier CO_of_the_last_visit_not_read", "CO on lines that cannot be used puts its unit into the tiers of CO " +
+		{"column watchlist.co_recorded", "CO on lines that cannot be used puts its unit among those to see for CO " +
 			"and ends the night with 10, until the line is corrected or a later full test found CO low at every fire; " +
 			"a unit whose last visit told no CO is not told that it can wait, a source without CO is named first."},
 		{"run.json inputs.without_gas", "a line of readings without CO2 and O2 is a visit, and no longer set aside: " +
@@ -105,7 +105,7 @@ var Releases = []Release{
 			"key model.prior_ageing_sd, key model.certificate_sd, run.json fits.calibration_trend_points",
 			"analyzers may age between calibrations, and the errors that calibrations find are used in the fit.",
 		},
-		{"tier analyzer_or_burner:_read_again_with_another_analyzer", "units whose last analyzer reads far off what " +
+		{"column watchlist.reasons", "units whose last analyzer reads far off what " +
 			"read them before, where it decides whether they are out of limits: they are to be read again with " +
 			"another one and are not called left off target."},
 		{"key model.air_spread_k", "the spread of a day's air about the season, which every probability holds: 4 K before."},
@@ -141,6 +141,26 @@ var Releases = []Release{
 			"described in the units of their own file."},
 		{"key targets.fire", "a target at a fire other than high, low, single or point is a wrong configuration (code 64); " +
 			"before, the night broke off with an error of the database (code 1)."},
+		{"flag list -group, flag list -tier, column watchlist.group, column watchlist.tier, column watchlist.next_step, " +
+			"column changed.group*, column changed.tier*, column days.group, column days.tier, column days.next_step, " +
+			"column days-left.group, column days-left.tier, group *, tier *", "each unit stands in the first of five groups that fits: go " +
+			"today, ask before driving, book sooner, test overdue, can wait. They take the place of tiers and next steps. " +
+			"Units are booked sooner by what a visit now avoids, and put in order by that."},
+		{"key plan.book_sooner_days", "a unit is booked sooner where a visit now avoids this many days out of limits, and " +
+			"stays so until it avoids less than three quarters of them."},
+		{"run.json still_booked", "the serials that are booked sooner only because the list before did."},
+		{
+			"key crews.minutes_by_group, key crews.minutes_by_tier, key crews.tier_weight, key output.group_words, " +
+				"key output.tier_words",
+			"keys by tier are keys by group; the guard tiers is called groups. tier_weight is gone: visits are weighed by what they avoid.",
+		},
+		{
+			"column watchlist.rank*, column watchlist.place*, column watchlist.tied, column changed.rank*, column changed.place*, " +
+				"column co.rank, column co.place, column days.rank, column days.place, column days-left.rank, column days-left.place, " +
+				"column startup-gaps.rank, column startup-gaps.place, column verify.rank, column verify.place",
+			"a place on the list is called rank. Its interval is that of the units to book sooner.",
+		},
+		{"column days.coordinates_from, column days.place_from", "what stands in for coordinates."},
 	}},
 	{"0.1.0", 1, nil},
 }

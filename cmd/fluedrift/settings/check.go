@@ -21,6 +21,9 @@ func check(c *Config) error {
 	if c.Plan.UnseenDays < 1 || c.Plan.UnseenDays > 366 {
 		return fmt.Errorf("plan.unseen_days: %d is not from 1 to 366", c.Plan.UnseenDays)
 	}
+	if !(c.Plan.BookSoonerDays > 0 && c.Plan.BookSoonerDays <= 366) {
+		return fmt.Errorf("plan.book_sooner_days: %g is not over 0 and up to 366", c.Plan.BookSoonerDays)
+	}
 	if !(c.Plan.RichWeight >= 0 && c.Plan.LeanWeight >= 0 && c.Plan.RichWeight+c.Plan.LeanWeight > 0) {
 		return fmt.Errorf("plan: rich_weight %g and lean_weight %g must not be negative, nor both 0", c.Plan.RichWeight, c.Plan.LeanWeight)
 	}

@@ -44,7 +44,7 @@ var Endings = []Ending{
 		"between calibrations by more than instruments do, a simple rule that the newest " +
 		"hindsight found better than the forecast, a doubtful clock, a damaged older " +
 		"publication, many units without any reading (guards.unread_tolerated), many that " +
-		"changed tier (guards.tier_change_tolerated), a file with many serials " +
+		"changed group (guards.group_change_tolerated), a file with many serials " +
 		"outside the register (guards.strangers_tolerated), so much of the fleet " +
 		"out of limits that a column, a target or the day is likelier wrong " +
 		"(guards.out_tolerated, column_tolerated, one_side_tolerated, " +

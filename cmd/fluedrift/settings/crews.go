@@ -35,9 +35,8 @@ type Crews struct {
 	First       float64   `toml:"first_unit_minutes" default:"-"`
 	Further     float64   `toml:"further_unit_minutes" default:"-"`
 
-	ByTier      map[string]float64 `toml:"minutes_by_tier"`
+	ByGroup     map[string]float64 `toml:"minutes_by_group"`
 	PullForward int                `toml:"pull_forward_days" default:"-"`
-	TierWeight  map[string]float64 `toml:"tier_weight"`
 	Must        []string           `toml:"has_to_be_seen"`
 	Least       float64            `toml:"least_days" default:"-"`
 	DueTest     float64            `toml:"due_test_days" default:"-"`
@@ -144,18 +143,15 @@ func (k *Crews) habits(r *days.Config) (err error) {
 	r.Weeks, r.KmPerHour, r.Detour, r.UnknownMinutes = k.Weeks, k.Speed, k.Detour, k.Unknown
 	r.ArriveMinutes, r.FirstUnitMinutes, r.FurtherMinutes = k.Arrive, k.First, k.Further
 	r.PullForwardDays, r.LeastDays, r.DueTestDays, r.Iterations = int32(k.PullForward), k.Least, k.DueTest, k.Iterations
-	if r.MinutesOfTier, err = byTier(k.ByTier); err != nil {
-		return fmt.Errorf("crews.minutes_by_tier: %w", err)
-	}
-	if r.TierWeight, err = byTier(k.TierWeight); err != nil {
-		return fmt.Errorf("crews.tier_weight: %w", err)
+	if r.MinutesOfGroup, err = byGroup(k.ByGroup); err != nil {
+		return fmt.Errorf("crews.minutes_by_group: %w", err)
 	}
 	for _, words := range k.Must {
-		t, ok := watch.TierOf(words, watch.Config{})
+		g, ok := watch.GroupOf(words, watch.Config{})
 		if !ok {
-			return fmt.Errorf("crews.has_to_be_seen: %q is no tier", words)
+			return fmt.Errorf("crews.has_to_be_seen: %q is no group", words)
 		}
-		r.MustTiers[t] = true
+		r.MustGroups[g] = true
 	}
 	r.Holidays, err = daysOf(k.Holidays)
 	if err != nil {
@@ -169,18 +165,18 @@ func (k *Crews) habits(r *days.Config) (err error) {
 	return nil
 }
 
-// byTier reads figures by a tier's usual words.
-func byTier(words map[string]float64) (map[watch.Tier]float64, error) {
-	out := map[watch.Tier]float64{}
+// byGroup reads figures by a group's usual words.
+func byGroup(words map[string]float64) (map[watch.Group]float64, error) {
+	out := map[watch.Group]float64{}
 	for w, v := range words {
-		t, ok := watch.TierOf(w, watch.Config{})
+		g, ok := watch.GroupOf(w, watch.Config{})
 		if !ok {
-			return nil, fmt.Errorf("%q is no tier", w)
+			return nil, fmt.Errorf("%q is no group", w)
 		}
 		if !(v > 0) {
 			return nil, fmt.Errorf("%q: %g is not positive", w, v)
 		}
-		out[t] = v
+		out[g] = v
 	}
 	return out, nil
 }

@@ -23,6 +23,7 @@ func defaults() *Config {
 	list := watch.DefaultConfig(0, judge.Config{})
 	c.Plan.IntervalMonths, c.Plan.UnseenDays = list.IntervalMonths, int(list.Visit.UnseenDays)
 	c.Plan.RichWeight, c.Plan.LeanWeight = list.Visit.RichWeight, list.Visit.LeanWeight
+	c.Plan.BookSoonerDays = list.BookDays
 	c.Limits.COAttention, c.Limits.COUrgent = list.COAttentionPPM, list.COUrgentPPM
 	c.Limits.AirO2 = float64(combustion.AirO2Field)
 	model := estimate.DefaultConfig(0, judge.Config{})

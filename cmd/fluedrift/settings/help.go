@@ -27,7 +27,7 @@ var meanings = map[string]string{
 		"night, failed ones too; readable by all, it holds numbers only",
 	"output.pseudonym_key": "file with a secret of at least 16 bytes: technician codes are replaced by pseudonyms made with " +
 		"it, in the warehouse and in all lists",
-	"output.tier_words": "own words for tiers on the list, by their usual words: {\"CO urgent\" = \"CO first\"}",
+	"output.group_words": "own words for the groups of the list, by their usual words: {\"book sooner\" = \"within two weeks\"}",
 	"output.habits_by_technician": "count recording habits by technician code too, where a source has five technicians or more; " +
 		"false where not given",
 
@@ -71,7 +71,7 @@ var meanings = map[string]string{
 	"guards.max_refused_share": "share of the bytes of all exports in refused files above which nothing is published",
 	"guards.max_age_days":      "days the newest record may be old before the night ends with code 11; 0 for no limit",
 	"guards.tolerate": "guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest " +
-		"file, shrunk, checks, readings, list size, fit, clock, unread, tiers, removed, serials, " +
+		"file, shrunk, checks, readings, list size, fit, clock, unread, groups, removed, serials, " +
 		"registers, column, out, one side, old records; where one only asks for a look (10), it then " +
 		"leaves the code",
 	"guards.max_readings_lost": "share of the last publication's readings that may be gone before nothing is published",
@@ -90,7 +90,7 @@ var meanings = map[string]string{
 		"false where not given: code 10",
 	"guards.unread_tolerated": "share of the units listed that may be without any reading before the night ends with code 10",
 	"guards.max_unread_rise":  "by how much that share may rise from one publication to the next before nothing is published",
-	"guards.tier_change_tolerated": "share of units that may stand in another tier than in the last publication before the night " +
+	"guards.group_change_tolerated": "share of units that may stand in another group than in the last publication before the night " +
 		"ends with code 10",
 	"guards.max_removed": "share of the last list's units that a register may call removed before nothing is published",
 	"guards.strangers_tolerated": "share of a file's lines that may name serials outside the register before the night ends with " +
@@ -169,10 +169,9 @@ var meanings = map[string]string{
 	"crews.arrive_minutes":          "at a stop, before and after the work",
 	"crews.first_unit_minutes":      "on site for the first unit of a stop",
 	"crews.further_unit_minutes":    "for each further unit of the stop",
-	"crews.minutes_by_tier":         "other minutes for units of a tier, by its usual words: {\"CO urgent\" = 120}",
+	"crews.minutes_by_group":        "other minutes for units of a group, by its usual words: {\"go today\" = 120}",
 	"crews.pull_forward_days":       "a test due so many days after the weeks may be made within them",
-	"crews.tier_weight":             "weight of the days of a tier, by its usual words; 1 where not given",
-	"crews.has_to_be_seen":          "tiers that have to be seen, by their usual words; CO urgent always is",
+	"crews.has_to_be_seen":          "groups that have to be seen, by their usual words; a unit whose CO is urgent always is",
 	"crews.least_days":              "days outside avoided below which a stop is not worth the drive",
 	"crews.due_test_days":           "days outside that a test made when it falls due counts as",
 	"crews.iterations":              "times a part of the plan is dropped and inserted anew",

@@ -4,7 +4,7 @@ package settings
 var GuardNames = []string{
 	"gone", "refused", "set aside", "register lines", "newest file", "shrunk", "checks", "readings",
 	"list size", "fit", "clock",
-	"unread", "tiers", "removed", "serials", "registers", "column", "out", "one side", "old records",
+	"unread", "groups", "removed", "serials", "registers", "column", "out", "one side", "old records",
 }
 
 // LogForms are the values of -log and output.log.

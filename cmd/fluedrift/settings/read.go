@@ -53,6 +53,11 @@ var movedKeys = map[string]string{
 	"crews.unseen_days": "plan.unseen_days",
 	"crews.rich_weight": "plan.rich_weight",
 	"crews.lean_weight": "plan.lean_weight",
+
+	"output.tier_words":            "output.group_words, by groups",
+	"guards.tier_change_tolerated": "guards.group_change_tolerated",
+	"crews.minutes_by_tier":        "crews.minutes_by_group, by groups",
+	"crews.tier_weight":            "gone: visits are weighed by what they avoid (plan.rich_weight, plan.lean_weight)",
 }
 
 // tomlError puts the line in front of what the reader says.

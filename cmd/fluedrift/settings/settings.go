@@ -55,7 +55,7 @@ type Config struct {
 		Metrics       string `toml:"metrics"`
 		PseudonymKey  string `toml:"pseudonym_key"`
 
-		TierWords          map[string]string `toml:"tier_words"`
+		GroupWords         map[string]string `toml:"group_words"`
 		HabitsByTechnician bool              `toml:"habits_by_technician"`
 	} `toml:"output"`
 	Plan struct {
@@ -65,6 +65,7 @@ type Config struct {
 		UnseenDays     int       `toml:"unseen_days" default:"-"`
 		RichWeight     float64   `toml:"rich_weight" default:"-"`
 		LeanWeight     float64   `toml:"lean_weight" default:"-"`
+		BookSoonerDays float64   `toml:"book_sooner_days" default:"-"`
 	} `toml:"plan"`
 	Limits struct {
 		COAttention float64            `toml:"co_attention_ppm" default:"-"`
@@ -96,18 +97,18 @@ type Config struct {
 		EndedSources     []string `toml:"ended_sources"`
 		FitMustHold      bool     `toml:"fit_must_hold"`
 
-		UnreadTolerated     float64 `toml:"unread_tolerated" default:"0.20"`
-		MaxUnreadRise       float64 `toml:"max_unread_rise" default:"0.10"`
-		TierChangeTolerated float64 `toml:"tier_change_tolerated" default:"0.05"`
-		MaxRemoved          float64 `toml:"max_removed" default:"0.05"`
-		StrangersTolerated  float64 `toml:"strangers_tolerated" default:"0.05"`
-		MaxStrangers        float64 `toml:"max_strangers" default:"0.5"`
-		MaxModelLineChange  float64 `toml:"max_model_line_change" default:"0.02"`
-		OutTolerated        float64 `toml:"out_tolerated" default:"0.40"`
-		ColumnTolerated     float64 `toml:"column_tolerated" default:"1"`
-		OneSideTolerated    float64 `toml:"one_side_tolerated" default:"0.95"`
-		RecordAgeTolerated  int     `toml:"record_age_tolerated" default:"365"`
-		MaxColumnJump       float64 `toml:"max_column_jump" default:"1"`
+		UnreadTolerated      float64 `toml:"unread_tolerated" default:"0.20"`
+		MaxUnreadRise        float64 `toml:"max_unread_rise" default:"0.10"`
+		GroupChangeTolerated float64 `toml:"group_change_tolerated" default:"0.05"`
+		MaxRemoved           float64 `toml:"max_removed" default:"0.05"`
+		StrangersTolerated   float64 `toml:"strangers_tolerated" default:"0.05"`
+		MaxStrangers         float64 `toml:"max_strangers" default:"0.5"`
+		MaxModelLineChange   float64 `toml:"max_model_line_change" default:"0.02"`
+		OutTolerated         float64 `toml:"out_tolerated" default:"0.40"`
+		ColumnTolerated      float64 `toml:"column_tolerated" default:"1"`
+		OneSideTolerated     float64 `toml:"one_side_tolerated" default:"0.95"`
+		RecordAgeTolerated   int     `toml:"record_age_tolerated" default:"365"`
+		MaxColumnJump        float64 `toml:"max_column_jump" default:"1"`
 	} `toml:"guards"`
 
 	Display   Display   `toml:"display"`
@@ -162,7 +163,7 @@ func (c *Config) ListsDigest() string {
 	none := Config{}
 	shaping.Guards, shaping.Exports, shaping.Output = none.Guards, none.Exports, none.Output
 	shaping.Exports.Folder, shaping.Exports.Layouts = c.Exports.Folder, c.Exports.Layouts
-	shaping.Output.TierWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.TierWords,
+	shaping.Output.GroupWords, shaping.Output.HabitsByTechnician, shaping.Output.PseudonymKey = c.Output.GroupWords,
 		c.Output.HabitsByTechnician, c.Output.PseudonymKey
 	var text bytes.Buffer
 	if err := toml.NewEncoder(&text).Encode(shaping); err != nil {

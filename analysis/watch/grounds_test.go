@@ -12,23 +12,23 @@ import (
 	"fluedrift/model/judge"
 )
 
-// tierCase is a unit that just reaches a tier, or just does not.
-type tierCase struct {
+// groundCase is a unit at which a ground just holds, or just does not.
+type groundCase struct {
 	name   string
 	h      *judge.History
 	f      *analysis.Forecast
-	tier   Tier
-	step   Step
+	ground Ground
+	group  Group
 	reason string // part of the first reason
 }
 
-func checkTiers(t *testing.T, cases []tierCase) {
+func checkGrounds(t *testing.T, cases []groundCase) {
 	t.Helper()
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), c.f)
-			assert.Equal(t, c.tier.Words(), l.TierWords)
-			assert.Equal(t, c.step, l.Step)
+			assert.Equal(t, c.ground, l.Ground)
+			assert.Equal(t, c.group, l.Group)
 			if assert.NotEmpty(t, l.Reasons) {
 				assert.Contains(t, said(l)[0], c.reason)
 			}
@@ -63,33 +63,33 @@ func TestCOUrgent(t *testing.T) {
 		r.O2Percent, r.O2Decimals = o2, 1
 		return again(r, low(judge.AsLeft, 8.6))
 	}
-	checkTiers(t, []tierCase{
+	checkGrounds(t, []groundCase{
 		{"as measured, made air-free", co(306, judge.AsMeasured, ""), nil, COUrgentNow, GoToday, "CO 401 ppm air-free on 3 Nov 2025, urgent from 400 ppm"},
-		{"just below", co(305, judge.AsMeasured, ""), nil, COForAttention, BringForward, "CO 400 ppm air-free"},
+		{"just below", co(305, judge.AsMeasured, ""), nil, COForAttention, BookSooner, "CO 400 ppm air-free"},
 		{"air-free as it is", co(400, judge.AirFree, ""), nil, COUrgentNow, GoToday, "CO 400 ppm"},
-		{"air-free just below", co(399, judge.AirFree, ""), nil, COForAttention, BringForward, "CO 399 ppm"},
+		{"air-free just below", co(399, judge.AirFree, ""), nil, COForAttention, BookSooner, "CO 399 ppm"},
 		{"unknown basis counts as measured", co(306, "unknown", ""), nil, COUrgentNow, GoToday, "CO 401 ppm"},
 		{"over range without a number", co(math.NaN(), judge.AsMeasured, judge.Above), nil, COUrgentNow, GoToday, "over the analyzer's range"},
-		{"over a number counts as the number", co(200, judge.AirFree, judge.Above), nil, COForAttention, BringForward, "CO over 200 ppm"},
-		{"over a number, made air-free", co(200, judge.AsMeasured, judge.Above), nil, COForAttention, BringForward, "CO over 262 ppm"},
-		{"over a number just below urgent", co(305, judge.AsMeasured, judge.Above), nil, COForAttention, BringForward, "CO over 400 ppm"},
+		{"over a number counts as the number", co(200, judge.AirFree, judge.Above), nil, COForAttention, BookSooner, "CO over 200 ppm"},
+		{"over a number, made air-free", co(200, judge.AsMeasured, judge.Above), nil, COForAttention, BookSooner, "CO over 262 ppm"},
+		{"over a number just below urgent", co(305, judge.AsMeasured, judge.Above), nil, COForAttention, BookSooner, "CO over 400 ppm"},
 		{"over a number that is urgent itself", co(306, judge.AsMeasured, judge.Above), nil, COUrgentNow, GoToday, "CO over 401 ppm"},
-		{"over a small number", co(50, judge.AirFree, judge.Above), nil, ToPlan, LeaveToPlan, "Nothing on record"},
-		{"over the level for attention", co(100, judge.AirFree, judge.Above), nil, COForAttention, BringForward, "CO over 100 ppm"},
-		{"below a number for attention", co(399, judge.AirFree, judge.Below), nil, COForAttention, BringForward, "CO below 399 ppm"},
+		{"over a small number", co(50, judge.AirFree, judge.Above), nil, ToPlan, CanWait, "Nothing on record"},
+		{"over the level for attention", co(100, judge.AirFree, judge.Above), nil, COForAttention, BookSooner, "CO over 100 ppm"},
+		{"below a number for attention", co(399, judge.AirFree, judge.Below), nil, COForAttention, BookSooner, "CO below 399 ppm"},
 		{"below a large number", co(500, judge.AirFree, judge.Below), nil, COUrgentNow, GoToday, "CO below 500 ppm"},
-		{"below a small number", co(5, judge.AirFree, judge.Below), nil, ToPlan, LeaveToPlan, "Nothing on record"},
+		{"below a small number", co(5, judge.AirFree, judge.Below), nil, ToPlan, CanWait, "Nothing on record"},
 		{"no CO recorded since", older, nil, COUrgentNow, GoToday, "no CO recorded at this fire since"},
-		{"mended at the same visit", set, nil, ToPlan, LeaveToPlan, "Nothing on record"},
-		{"isolated", isolated, nil, COUrgentNow, Phone, "make sure that it stays so"},
+		{"mended at the same visit", set, nil, ToPlan, CanWait, "Nothing on record"},
+		{"isolated", isolated, nil, COUrgentNow, AskFirst, "make sure that it stays so"},
 		{"serial not in the register", stray, nil, COUrgentNow, GoToday, "CO 900 ppm"},
 		{"hardly any oxygen, CO not recorded", scarce(math.NaN()), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
 		{"hardly any oxygen, some CO", scarce(150), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
 		{"on target without oxygen, CO low", both(9.0, 0.9), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
-		{"on target with 1 % of oxygen", both(9.0, 1.0), nil, ToPlan, LeaveToPlan, "Nothing on record"},
+		{"on target with 1 % of oxygen", both(9.0, 1.0), nil, ToPlan, CanWait, "Nothing on record"},
 		{"lean without oxygen, CO low", both(8.3, 0.9), nil, COUrgentNow, GoToday, "a CO2 in band shows nothing"},
-		{"rich of its band without oxygen, CO low", both(11.2, 0.9), nil, LeftOutside, Phone, "left at"},
-		{"hardly any oxygen, CO low", scarce(20), nil, LeftOutside, Phone, "left at"},
+		{"rich of its band without oxygen, CO low", both(11.2, 0.9), nil, LeftOutside, AskFirst, "left at"},
+		{"hardly any oxygen, CO low", scarce(20), nil, LeftOutside, AskFirst, "left at"},
 	})
 }
 
@@ -105,13 +105,13 @@ func TestFuelInDoubt(t *testing.T) {
 		return h
 	}
 	resolved := lefts(10.3, 10.4, 10.5, 10.4, 9.0)
-	checkTiers(t, []tierCase{
-		{"three as lefts near the other fuel", lefts(10.3, 10.4, 10.5), nil, FuelInDoubt, Phone, "nearer to the target of"},
-		{"three just this side of half way", lefts(9.7, 9.7, 9.7), nil, LeftOutside, Phone, "0.7 points rich"},
-		{"two are not enough", lefts(10.3, 10.4), nil, LeftOutside, Phone, "1.4 points rich"},
-		{"resolved since", resolved, nil, ToPlan, LeaveToPlan, "Nothing on record"},
-		{"more CO2 than the fuel can give", again(high(judge.AsLeft, 12.1), low(judge.AsLeft, 8.6)), nil, FuelInDoubt, Phone, "more than natural gas can give"},
-		{"as much as it can give", again(withCO(high(judge.AsLeft, 12.0), 0, judge.AirFree, ""), low(judge.AsLeft, 8.6)), nil, LeftOutside, Phone, "3.0 points rich"},
+	checkGrounds(t, []groundCase{
+		{"three as lefts near the other fuel", lefts(10.3, 10.4, 10.5), nil, FuelInDoubt, AskFirst, "nearer to the target of"},
+		{"three just this side of half way", lefts(9.7, 9.7, 9.7), nil, LeftOutside, AskFirst, "0.7 points rich"},
+		{"two are not enough", lefts(10.3, 10.4), nil, LeftOutside, AskFirst, "1.4 points rich"},
+		{"resolved since", resolved, nil, ToPlan, CanWait, "Nothing on record"},
+		{"more CO2 than the fuel can give", again(high(judge.AsLeft, 12.1), low(judge.AsLeft, 8.6)), nil, FuelInDoubt, AskFirst, "more than natural gas can give"},
+		{"as much as it can give", again(withCO(high(judge.AsLeft, 12.0), 0, judge.AirFree, ""), low(judge.AsLeft, 8.6)), nil, LeftOutside, AskFirst, "3.0 points rich"},
 	})
 }
 
@@ -130,18 +130,18 @@ func TestLeftOutside(t *testing.T) {
 	changed.Targets[1].Target = co2Target(8.9)
 	fuel := left(8.1)
 	fuel.Readings[1].Fuel = "propane"
-	checkTiers(t, []tierCase{
-		{"lean", left(8.1), nil, LeftOutside, Phone, "Low fire left at 8.1 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.5 points lean of target."},
-		{"a little lean", left(8.3), nil, LeftOutside, BringForward, "0.3 points lean"},
-		{"on the edge", left(8.4), nil, ToPlan, LeaveToPlan, "Nothing"},
-		{"rich", left(8.9), nil, LeftOutside, BringForward, "0.3 points rich"},
-		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BringForward, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
-		{"found so and adjusted", found(8.3, "yes"), nil, ToPlan, LeaveToPlan, "Nothing"},
-		{"target in O2", inO2Target, nil, LeftOutside, Phone, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 +-0.2 % O2: 0.4 points rich"},
-		{"O2 against a target in CO2", converted, nil, LeftOutside, BringForward, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
-		{"O2 rounded from the edge", edge, nil, ToPlan, LeaveToPlan, "Nothing"},
-		{"target changed since", changed, nil, LeftOutside, BringForward, "target 8.9"},
-		{"read on another fuel", fuel, nil, ToPlan, LeaveToPlan, "Nothing"},
+	checkGrounds(t, []groundCase{
+		{"lean", left(8.1), nil, LeftOutside, AskFirst, "Low fire left at 8.1 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.5 points lean of target."},
+		{"a little lean", left(8.3), nil, LeftOutside, BookSooner, "0.3 points lean"},
+		{"on the edge", left(8.4), nil, ToPlan, CanWait, "Nothing"},
+		{"rich", left(8.9), nil, LeftOutside, BookSooner, "0.3 points rich"},
+		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BookSooner, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
+		{"found so and adjusted", found(8.3, "yes"), nil, ToPlan, CanWait, "Nothing"},
+		{"target in O2", inO2Target, nil, LeftOutside, AskFirst, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 +-0.2 % O2: 0.4 points rich"},
+		{"O2 against a target in CO2", converted, nil, LeftOutside, BookSooner, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
+		{"O2 rounded from the edge", edge, nil, ToPlan, CanWait, "Nothing"},
+		{"target changed since", changed, nil, LeftOutside, BookSooner, "target 8.9"},
+		{"read on another fuel", fuel, nil, ToPlan, CanWait, "Nothing"},
 	})
 }
 
@@ -162,15 +162,15 @@ func TestNotTestedSince(t *testing.T) {
 	visit(half, dayOf(2026, time.January, 12), "vent altered", high(judge.AsLeft, 9.0))
 	sameDay := rerouted(dayOf(2026, time.January, 5), day.None)
 	visit(sameDay, dayOf(2026, time.January, 5), "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
-	checkTiers(t, []tierCase{
-		{"vent rerouted", rerouted(dayOf(2026, time.January, 5), day.None), nil, NotTestedSince, BringForward, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
-		{"tested after it", rerouted(dayOf(2025, time.October, 6), day.None), nil, ToPlan, LeaveToPlan, "Nothing"},
-		{"on the day itself", sameDay, nil, ToPlan, LeaveToPlan, "Nothing"},
-		{"one fire only after it", half, nil, NotTestedSince, BringForward, "low fire last read on 3 Nov 2025"},
-		{"some day since", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.June, 2)), nil, NotTestedSince, Phone, "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"},
-		{"some day, all after the test", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.December, 1)), nil, NotTestedSince, BringForward, "Not tested since the vent run changed, some day"},
-		{"a gap in the register is no change", gap, nil, ToPlan, LeaveToPlan, "Nothing"},
-		{"fuel changed", converted, nil, NotTestedSince, BringForward, "the fuel changed to propane on 5 Jan 2026"},
+	checkGrounds(t, []groundCase{
+		{"vent rerouted", rerouted(dayOf(2026, time.January, 5), day.None), nil, NotTestedSince, BookSooner, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
+		{"tested after it", rerouted(dayOf(2025, time.October, 6), day.None), nil, ToPlan, CanWait, "Nothing"},
+		{"on the day itself", sameDay, nil, ToPlan, CanWait, "Nothing"},
+		{"one fire only after it", half, nil, NotTestedSince, BookSooner, "low fire last read on 3 Nov 2025"},
+		{"some day since", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.June, 2)), nil, NotTestedSince, AskFirst, "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"},
+		{"some day, all after the test", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.December, 1)), nil, NotTestedSince, BookSooner, "Not tested since the vent run changed, some day"},
+		{"a gap in the register is no change", gap, nil, ToPlan, CanWait, "Nothing"},
+		{"fuel changed", converted, nil, NotTestedSince, BookSooner, "the fuel changed to propane on 5 Jan 2026"},
 	})
 }
 
@@ -178,13 +178,13 @@ func TestCOForAttention(t *testing.T) {
 	co := func(ppm float64) *judge.History {
 		return again(high(judge.AsLeft, 9.0), withCO(low(judge.AsLeft, 8.6), ppm, judge.AirFree, ""))
 	}
-	checkTiers(t, []tierCase{
-		{"at the level", co(100), nil, COForAttention, BringForward, "Low fire: CO 100 ppm air-free on 3 Nov 2025, for attention from 100 ppm."},
-		{"below it", co(99), nil, ToPlan, LeaveToPlan, "Nothing"},
+	checkGrounds(t, []groundCase{
+		{"at the level", co(100), nil, COForAttention, BookSooner, "Low fire: CO 100 ppm air-free on 3 Nov 2025, for attention from 100 ppm."},
+		{"below it", co(99), nil, ToPlan, CanWait, "Nothing"},
 	})
 }
 
-func TestForecastTiers(t *testing.T) {
+func TestForecastGrounds(t *testing.T) {
 	forecast := func(now, planned, worst float64) *analysis.Forecast {
 		c := func(v float64, on day.Day) analysis.Probability {
 			return analysis.Probability{Day: on, Rich: v / 4, Lean: 3 * v / 4}
@@ -198,13 +198,13 @@ func TestForecastTiers(t *testing.T) {
 	verify.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
 	calm := forecast(0.2, 0.2, 0.2)
 	calm.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
-	checkTiers(t, []tierCase{
-		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BringForward, "50 % likely out of limits today, more likely lean"},
-		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, LeaveToPlan, "Nothing"},
-		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BringForward, "Expected to leave its limits between May and October 2026."},
-		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BringForward, "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely lean."},
-		{"unconfirmed last reading", unit(), verify, ExpectedOutside, Phone, "unconfirmed: the reading or the burner"},
-		{"unconfirmed, inside either way", unit(), calm, ToPlan, LeaveToPlan, "Nothing"},
+	checkGrounds(t, []groundCase{
+		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BookSooner, "50 % likely out of limits today, more likely lean"},
+		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, CanWait, "Nothing"},
+		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BookSooner, "Expected to leave its limits between May and October 2026."},
+		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BookSooner, "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely lean."},
+		{"unconfirmed last reading", unit(), verify, LastUnconfirmed, AskFirst, "unconfirmed: the reading or the burner"},
+		{"unconfirmed, inside either way", unit(), calm, ToPlan, CanWait, "Nothing"},
 	})
 }
 
@@ -235,35 +235,15 @@ func TestOverdueAndTarget(t *testing.T) {
 	unleft.Visits[0].AdjustedHigh, unleft.Visits[0].AdjustedLow = "yes", "yes"
 	stray := unit()
 	stray.Unit.InRegister, stray.Targets = false, nil
-	checkTiers(t, []tierCase{
-		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, TestOverdue, BringForward, "No routine visit within the interval: the last was on 1 Mar 2025, the next was planned for 1 Mar 2026 (1 day overdue)."},
-		{"planned for today", at(dayOf(2025, time.March, 2)), nil, ToPlan, LeaveToPlan, "planned for 2 Mar 2026"},
-		{"no routine visit", never, nil, TestOverdue, BringForward, "No routine visit on record: one was due by 7 May 2019 (6 years overdue). The visit on 3 Nov 2025 (call-out) does not count: not every fire was read."},
-		{"called out since", called, nil, TestOverdue, BringForward, "The visit on 5 Jan 2026 (call-out) does not count: not every fire was read."},
-		{"called out since, nothing read", silent, nil, TestOverdue, BringForward, "The visit on 5 Jan 2026 does not count: no CO2 or O2 was written down."},
-		{"visited within the year, what was left not recorded", unleft, nil, ToPlan, LeaveToPlan, "planned for 3 Nov 2026"},
-		{"no target", none, nil, NoTarget, FixRecord, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
-		{"no band", noBand, nil, NoTarget, FixRecord, "has no setting band"},
-		{"serial not in the register", stray, nil, NoTarget, FixRecord, "not in the register"},
+	checkGrounds(t, []groundCase{
+		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, OverdueTest, TestOverdue, "No routine visit within the interval: the last was on 1 Mar 2025, the next was planned for 1 Mar 2026 (1 day overdue)."},
+		{"planned for today", at(dayOf(2025, time.March, 2)), nil, ToPlan, CanWait, "planned for 2 Mar 2026"},
+		{"no routine visit", never, nil, OverdueTest, TestOverdue, "No routine visit on record: one was due by 7 May 2019 (6 years overdue). The visit on 3 Nov 2025 (call-out) does not count: not every fire was read."},
+		{"called out since", called, nil, OverdueTest, TestOverdue, "The visit on 5 Jan 2026 (call-out) does not count: not every fire was read."},
+		{"called out since, nothing read", silent, nil, OverdueTest, TestOverdue, "The visit on 5 Jan 2026 does not count: no CO2 or O2 was written down."},
+		{"visited within the year, what was left not recorded", unleft, nil, ToPlan, CanWait, "planned for 3 Nov 2026"},
+		{"no target", none, nil, NoTarget, AskFirst, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
+		{"no band", noBand, nil, NoTarget, AskFirst, "has no setting band"},
+		{"serial not in the register", stray, nil, NoTarget, AskFirst, "not in the register"},
 	})
-}
-
-// Every tier has words of its own, and they find it.
-func TestTierWords(t *testing.T) {
-	r := testRules()
-	r.TierWords = map[Tier]string{COUrgentNow: "CO first"}
-	seen := map[string]bool{}
-	for _, tier := range Tiers() {
-		words := r.words(tier)
-		assert.NotEmpty(t, words)
-		assert.False(t, seen[words], words)
-		seen[words] = true
-		found, ok := TierOf(words, r)
-		assert.True(t, ok)
-		assert.Equal(t, tier, found)
-	}
-	_, ok := TierOf("no such tier", r)
-	assert.False(t, ok)
-	h := again(withCO(high(judge.AsLeft, 9.0), 900, judge.AirFree, ""))
-	assert.Equal(t, "CO first", Assess(h, r, nil).TierWords)
 }

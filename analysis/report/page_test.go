@@ -121,6 +121,22 @@ func TestPageAsksForNothing(t *testing.T) {
 	assert.False(t, strings.Contains(page, "@import"))
 }
 
+// Where registers say whom to call, each row has a number that a telephone dials; where
+// none does, no column stands for it.
+func TestPageSaysWhomToCall(t *testing.T) {
+	p, _ := aPage(t)
+	assert.NotContains(t, string(pageBytes(t)), "tel:")
+	p.Lines[0].Unit.Carry = `{"contact_name":"A. <Jo>","contact_phone":"555-0175 "}`
+	p.Lines[1].Unit.Carry = `{"contact_phone":"javascript:alert(1)"}`
+	var b bytes.Buffer
+	require.NoError(t, page.WritePage(&b, p))
+	text := b.String()
+	assert.Contains(t, text, `<td><a href="tel:5550175">555-0175</a><small>A. &lt;Jo&gt;</small>`)
+	assert.Contains(t, text, `<td>javascript:alert(1)`)
+	assert.Equal(t, 1, strings.Count(text, "tel:"))
+	assert.Equal(t, strings.Count(text, "<col class=ck>"), strings.Count(text, "<col class=cl>"))
+}
+
 // Foreign text on the page is text: it makes no element and steers nothing.
 func TestPageKeepsForeignTextText(t *testing.T) {
 	p, _ := aPage(t)

@@ -76,6 +76,9 @@ func registerColumns() []column {
 		{header: "Intake elbows 45", field: "intake_elbows_45"},
 		{header: "Vent shared in plant", field: "common_vent"},
 		{header: "Contract", carry: "contract"},
+		{header: "Contact", carry: "contact_name"},
+		{header: "Phone", carry: "contact_phone"},
+		{header: "Address", carry: "address"},
 	}
 }
 
@@ -134,7 +137,7 @@ func (reg *registry) registerRow(u *Unit, d day.Day) []string {
 		u.labelOf(u.FuelOn(d)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
 		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom,
 	}, intake,
-		[]string{u.CommonVentOn(d), u.Contract})
+		[]string{u.CommonVentOn(d), u.Contract}, s.contact())
 }
 
 // plantOn returns the plant a unit belongs to on a day.

@@ -65,7 +65,8 @@
 //
 // header, as in the file after trimming (letter case aside where only one
 // fits), and one of field, carry (units: travels unchanged to the lists under
-// that name) or ignore = true. Beside field: unit (required for temperatures,
+// that name; under contact_name, contact_phone and address pages show whom to
+// call and where) or ignore = true. Beside field: unit (required for temperatures,
 // lengths, powers, pressures, speeds and currents; names of package quantity),
 // basis of CO (as measured | air-free | reference with reference_o2 | unknown),
 // gas of CO2 and O2 (dry, or wet with wet_fuel = natural gas | propane | butane:

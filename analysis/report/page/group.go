@@ -19,6 +19,15 @@ type groupView struct {
 	Urgent             bool
 	Units              int
 	Rows, Foot         []rowView
+	Calls              bool // the register says whom to call
+}
+
+// Columns is how many the group has.
+func (g groupView) Columns() int {
+	if g.Calls {
+		return 7
+	}
+	return 6
 }
 
 // rowView is one unit's line and what it opens to.
@@ -30,13 +39,16 @@ type rowView struct {
 	Interval    template.HTML
 	Chance, Key words.Two
 	Why, Next   string
+	Calls       bool
+	Call        words.Contact
+	Dial        template.URL // "" where it cannot be dialled
 	Detail      *detailView
 }
 
 // groups puts some lines of the list in their groups, with the details that the page at
 // an address has of them.
 func (p *Page) groups(at []int, here string) (groups []groupView) {
-	ids, details := idsOf(p.Lines), p.detailPages(here)
+	ids, details, calls := idsOf(p.Lines), p.detailPages(here), p.calls()
 	for _, i := range at {
 		l := &p.Lines[i]
 		if n := len(groups); l.Foot == watch.NoFoot && (n == 0 || groups[n-1].Name != groupName(l)) || n == 0 {
@@ -44,6 +56,7 @@ func (p *Page) groups(at []int, here string) (groups []groupView) {
 		}
 		g := &groups[len(groups)-1]
 		row := rowOf(l, ids[i])
+		row.Calls, g.Calls = calls, calls
 		switch on := details[i]; on {
 		case "":
 		case here:
@@ -59,6 +72,16 @@ func (p *Page) groups(at []int, here string) (groups []groupView) {
 		g.Rows = append(g.Rows, row)
 	}
 	return groups
+}
+
+// calls reports whether the registers say of any unit whom to call.
+func (p *Page) calls() bool {
+	for i := range p.Lines {
+		if c := words.ContactOf(&p.Lines[i].Unit); c.Phone+c.Name != "" {
+			return true
+		}
+	}
+	return false
 }
 
 // groupOf is an empty group, that of a line.
@@ -98,7 +121,10 @@ func rowOf(l *watch.Line, id string) rowView {
 	r := rowView{
 		ID: id, Rank: strconv.Itoa(l.Rank), Site: l.Unit.Site, About: words.RowAbout(&l.Unit),
 		Interval: template.HTML(rowInterval(l)), Chance: words.RowChance(l), Key: words.RowKey(l),
-		Why: words.RowWhy(l), Next: words.RowNext(l),
+		Why: words.RowWhy(l), Next: words.RowNext(l), Call: words.ContactOf(&l.Unit),
+	}
+	if number := r.Call.Dialled(); number != "" {
+		r.Dial = template.URL("tel:" + number)
 	}
 	if r.Site == "" {
 		r.Site = l.Unit.Serial

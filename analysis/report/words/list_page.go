@@ -54,6 +54,7 @@ func DetailOf(in units.Set, s *watch.Story) (lead string, facts []watch.Fact) {
 	add("Foot", standing.Foot)
 	add("Boiler", strings.Join(boiler(in, &s.Unit), ", "))
 	add("Standing", aboutSite(in, &s.About)...)
+	add("Call", ContactOf(&s.Unit).Line())
 	add("Tested", standing.Planned)
 	add("Check first", look(l)...)
 	for i := range l.Fires {

@@ -128,12 +128,13 @@ func (f *Forecast) avoidedOn(r VisitConfig, i int) (on day.Day, avoided harmSum,
 }
 
 func (r *VisitConfig) valueOf(h *drift.Harm, x *FireForecast) harmSum {
-	width := x.HalfWidth()
-	return harmSum{
-		key:    r.RichWeight*(h.Rich+h.RichBeyond/width) + r.LeanWeight*(h.Lean+h.LeanBeyond/width),
-		days:   h.Out(),
-		points: h.Beyond(),
-	}
+	return harmSum{key: r.Value(h, x.HalfWidth()), days: h.Out(), points: h.Beyond()}
+}
+
+// Value is what a day of harm counts in the key, at a fire whose action band has half
+// such a width, points of CO2.
+func (r *VisitConfig) Value(h *drift.Harm, width float64) float64 {
+	return r.RichWeight*(h.Rich+h.RichBeyond/width) + r.LeanWeight*(h.Lean+h.LeanBeyond/width)
 }
 
 // HalfWidth is half the width of the action band, points of CO2; the width of the one

@@ -35,9 +35,12 @@ type inTruth struct {
 }
 
 // onDay estimates a fleet of a world on a day.
-func onDay(t testing.TB, histories []*judge.History, asOf day.Day) *inTruth {
+func onDay(t testing.TB, histories []*judge.History, asOf day.Day, change ...func(*estimate.Config)) *inTruth {
 	t.Helper()
 	r := rulesFor(t, histories)
+	for _, c := range change {
+		c(&r)
+	}
 	w := watch.DefaultConfig(asOf, r.Judge)
 	r.AsOf, r.Planned = asOf, func(h *judge.History) day.Day { return watch.PlanOf(h, w).PlannedDay }
 	out, err := estimate.Run(context.Background(), histories, r)
@@ -45,9 +48,9 @@ func onDay(t testing.TB, histories []*judge.History, asOf day.Day) *inTruth {
 	return &inTruth{asOf: asOf, histories: histories, rules: r, out: out}
 }
 
-func demoOnDay(t testing.TB, seed uint64, units int, w demo.World, asOf day.Day) *inTruth {
+func demoOnDay(t testing.TB, seed uint64, units int, w demo.World, asOf day.Day, change ...func(*estimate.Config)) *inTruth {
 	world := worldOf(worlds.Demo(demo.Options{Units: units, Years: 12, Seed: seed, AsOf: asOf, World: w}))
-	o := onDay(t, world.histories, asOf)
+	o := onDay(t, world.histories, asOf, change...)
 	o.deviations = func(i int, fire judge.Fire, days []day.Day) []float64 {
 		u := world.units[i]
 		if u < 0 {

@@ -36,8 +36,9 @@ type Config struct {
 	// SampleUnits is how many units the ratios are searched on, drawn by Seed;
 	// removal and the final fit take all. 5,000 tell as much as any number.
 	SampleUnits int
-	Seed        uint64 // of the sample and of the draws
-	Draws       int    // joint draws for the intervals of ranks; 0: none
+	Seed        uint64               // of the sample and of the draws
+	Draws       int                  // joint draws for the intervals of ranks; 0: none
+	Visit       analysis.VisitConfig // how what a visit avoids is counted, in these draws
 	// Brief leaves out what no probability depends on: checks of what a fit
 	// leaves open, and of a forecast its path and the day of leaving, which
 	// Fleet.Leaving tells of the units it is asked for.
@@ -99,7 +100,7 @@ const sampleUnits = 5000
 func DefaultConfig(asOf day.Day, j judge.Config) Config {
 	return Config{
 		AsOf: asOf, Judge: j, Drift: drift.DefaultConfig(), OutProbability: analysis.OutProbability, Elbow90M: 1.5, Elbow45M: 0.75, Workers: 1,
-		SampleUnits: sampleUnits, Seed: 1, Priors: DefaultPriors(),
+		SampleUnits: sampleUnits, Seed: 1, Priors: DefaultPriors(), Visit: analysis.DefaultVisitConfig(),
 		Planned: func(*judge.History) day.Day { return day.None },
 	}
 }

@@ -39,9 +39,8 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 					continue
 				}
 				o := p.Predictive(i)
-				fires[i] = b.unit(f, f.units[i], o, months)
+				fires[i] = b.unit(f, i, o, months, common)
 				last[i] = f.lastAnalyzer(o)
-				b.ranks.draw(f, i, o, f.units[i].today(months[0]), common)
 			}
 		})
 	}
@@ -95,8 +94,9 @@ func (b *builder) months() []day.Day {
 	return days
 }
 
-// unit is the forecast of one unit at one fire.
-func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []day.Day) *analysis.FireForecast {
+// unit is the forecast of one unit at one fire; common are the draws that units share.
+func (b *builder) unit(f *FireFit, k int, o *drift.Predictive, months []day.Day, common *drift.Draws) *analysis.FireForecast {
+	u := f.units[k]
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 	l := lookAhead(u, o, months, band)
@@ -116,6 +116,7 @@ func (b *builder) unit(f *FireFit, u *unitSeries, o *drift.Predictive, months []
 	extrapolated := b.path(out, l)
 	if !b.rules.Brief {
 		b.harm(out, l)
+		b.ranks.draw(f, k, l, out, common)
 	}
 	if d := o.Last; d != nil {
 		day := day.Day(math.Round(f.series[o.Unit].Visits[d.Visit].T * 365.25))

@@ -27,7 +27,10 @@ type harmDay struct {
 
 // harmDays are the days on which a unit's harm is expected, the as-of day first and the
 // last one at or after the planned day. What is forecast of months already is used again.
-func harmDays(l *lookahead, planned day.Day) (days []harmDay) {
+func (l *lookahead) harmDays(planned day.Day) (days []harmDay) {
+	if l.harm != nil {
+		return l.harm
+	}
 	from := l.months[0]
 	near := from + harmNearDays
 	for d := from; d <= near; d += harmStepDays {
@@ -42,13 +45,14 @@ func harmDays(l *lookahead, planned day.Day) (days []harmDay) {
 			break
 		}
 	}
+	l.harm = days
 	return days
 }
 
 // harm adds to a forecast how badly the unit will stand without a visit and with one
 // on the as-of day, and where in its setting band such a visit had best leave it.
 func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
-	days := harmDays(l, out.Planned.Day)
+	days := l.harmDays(out.Planned.Day)
 	visited := l.o.Visited(days[0].point)
 	after := make([]drift.Mixture, len(days))
 	for i := range days {

@@ -20,6 +20,7 @@ type lookahead struct {
 	points    []drift.Point // the times of all; the rest of those asked for
 	outs      []float64     // NaN where nobody asked
 	forecasts []*drift.Forecast
+	harm      []harmDay // nil where nobody asked
 }
 
 func lookAhead(u *unitSeries, o *drift.Predictive, months []day.Day, band judge.Band) *lookahead {

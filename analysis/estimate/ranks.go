@@ -7,21 +7,16 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/model/drift"
 )
 
-// Rank is where a unit stands among some when they are put in order of how far
-// they truly are outside their action bands today, at their worse fire: the
-// middle over joint draws, and the interval that leaves out one draw in ten, as
-// many at one end as at the other unless the rank in the order the units were
-// given would then lie outside. 1 is the furthest out; 0 where the unit has no
-// band.
-type Rank struct {
-	Low, Middle, High int
-	// Ahead is the probability that it stands further out than the next unit
-	// with a rank, in the order the units were given; NaN for the last.
-	Ahead float64
-}
+// Rank is where a unit stands among some when they are put in order of what a visit
+// today truly avoids, as the key of the list counts it: the middle over joint draws, and
+// the interval that leaves out one draw in ten, as many at one end as at the other unless
+// the rank in the order the units were given would then lie outside. 1 is the first; 0
+// where no forecast says what a visit avoids.
+type Rank struct{ Low, Middle, High int }
 
 // The random numbers of the draws: what the units of a fit share, each unit and
 // fire, the weather of each area, and what fails at a unit and what its vent is
@@ -34,10 +29,10 @@ const (
 	ventStream
 )
 
-// ranks are joint draws of how far every unit is outside its band.
+// ranks are joint draws of what a visit to every unit avoids.
 type ranks struct {
 	rules   *Config
-	excess  [][]float64          // of each history: draws of the points outside its band; nil until a fit draws
+	keys    [][]float64          // of each history: draws of the key; nil until a fit draws
 	weather map[string][]float64 // of each area: draws of the air's departure from what is expected
 	units   int
 }
@@ -48,8 +43,8 @@ func (r *ranks) draws(f *FireFit) *drift.Draws {
 	if r.rules.Draws <= 0 {
 		return nil
 	}
-	if r.excess == nil {
-		r.excess, r.weather = make([][]float64, r.units), map[string][]float64{}
+	if r.keys == nil {
+		r.keys, r.weather = make([][]float64, r.units), map[string][]float64{}
 	}
 	for _, u := range f.units {
 		if area := u.h.Unit.Area; r.weather[area] == nil {
@@ -76,30 +71,24 @@ func (r *ranks) normals(stream uint64) []float64 {
 	return out
 }
 
-// draw adds a unit's draws at one fire: points beyond the band, the larger of
-// the fires.
-func (r *ranks) draw(f *FireFit, k int, o *drift.Predictive, today drift.Point, d *drift.Draws) {
-	if d == nil || math.IsNaN(today.Lo) && math.IsNaN(today.Hi) || f.units[k].fuelInDoubt {
+// draw adds a unit's draws at one fire: of the fires the one counts at which a visit
+// avoids more.
+func (r *ranks) draw(f *FireFit, k int, l *lookahead, out *analysis.FireForecast, d *drift.Draws) {
+	if d == nil || f.units[k].fuelInDoubt || len(out.Harm) == 0 {
 		return
 	}
 	at := f.index[k]
 	own := rand.New(rand.NewPCG(r.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
 	y := make([]float64, r.rules.Draws)
 	shared := drift.Shared{Level: r.weather[f.units[k].h.Unit.Area], Imputed: r.normals(ventStream + uint64(at)<<8)}
-	d.Draw(o, &today, shared, own.NormFloat64, y)
-	r.fail(f, o, at, y)
-	if r.excess[at] == nil {
-		r.excess[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))
+	d.Draw(l.o, l.point(0), shared, own.NormFloat64, y)
+	r.fail(f, l.o, at, y)
+	if r.keys[at] == nil {
+		r.keys[at] = slices.Repeat([]float64{math.Inf(-1)}, len(y))
 	}
+	course := newCourse(l, out, r.rules.Visit)
 	for s, v := range y {
-		over := math.Inf(-1)
-		if !math.IsNaN(today.Hi) {
-			over = v - today.Hi
-		}
-		if !math.IsNaN(today.Lo) {
-			over = math.Max(over, today.Lo-v)
-		}
-		r.excess[at][s] = math.Max(r.excess[at][s], over)
+		r.keys[at][s] = math.Max(r.keys[at][s], course.key(v, own.NormFloat64()))
 	}
 }
 
@@ -124,7 +113,7 @@ func (r *ranks) fail(f *FireFit, o *drift.Predictive, at int, y []float64) {
 func (r *ranks) among(units []int) []Rank {
 	var known []int // those with draws, by their number in units
 	for k, i := range units {
-		if r.excess[i] != nil {
+		if r.keys[i] != nil {
 			known = append(known, k)
 		}
 	}
@@ -135,7 +124,7 @@ func (r *ranks) among(units []int) []Rank {
 	drawn := make([]drawnUnit, len(known)) // side by side: most of a sort is waiting for memory
 	for s := range r.rules.Draws {
 		for n, k := range known {
-			drawn[n] = drawnUnit{r.excess[units[k]][s], int32(k)}
+			drawn[n] = drawnUnit{r.keys[units[k]][s], int32(k)}
 		}
 		slices.SortFunc(drawn, drawnUnit.compare)
 		for position, d := range drawn {
@@ -143,13 +132,6 @@ func (r *ranks) among(units []int) []Rank {
 		}
 	}
 	out := make([]Rank, len(units))
-	for n, k := range known {
-		ahead := math.NaN()
-		if n+1 < len(known) {
-			ahead = aheadOf(positions[k], positions[known[n+1]])
-		}
-		out[k] = Rank{Ahead: ahead}
-	}
 	for n, k := range known {
 		p := positions[k]
 		slices.Sort(p)
@@ -161,19 +143,19 @@ func (r *ranks) among(units []int) []Rank {
 
 // drawnUnit is a unit in one draw.
 type drawnUnit struct {
-	excess float64
-	unit   int32 // its number among those put in order
+	key  float64
+	unit int32 // its number among those put in order
 }
 
-// compare puts the one furthest out first, else the one given first.
+// compare puts the larger key first, else the one given first.
 func (d drawnUnit) compare(other drawnUnit) int {
 	switch {
-	case d.excess > other.excess:
+	case d.key > other.key:
 		return -1
-	case d.excess < other.excess:
+	case d.key < other.key:
 		return 1
 	}
-	return cmp.Or(cmp.Compare(other.excess, d.excess), int(d.unit-other.unit)) // equal, or no number
+	return cmp.Or(cmp.Compare(other.key, d.key), int(d.unit-other.unit)) // equal, or no number
 }
 
 // interval returns the ends of what is left of sorted positions when a tenth of
@@ -188,15 +170,4 @@ func interval(sorted []int32, listed int32) (low, high int) {
 	for ; above > 0 && listed > sorted[n-1-above]; below, above = below+1, above-1 {
 	}
 	return int(min(listed, sorted[below])), int(max(listed, sorted[n-1-above]))
-}
-
-// aheadOf is the share of draws in which the first stands before the second.
-func aheadOf(first, second []int32) float64 {
-	n := 0
-	for s := range first {
-		if first[s] < second[s] {
-			n++
-		}
-	}
-	return float64(n) / float64(len(first))
 }

@@ -70,7 +70,7 @@ func fleetConfig(ctx context.Context, c *settings.Config, w *queries.Warehouse) 
 	files, err := w.Files(ctx)
 	set.List.NotRead = notReadIn(c, files)
 	set.Model = c.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
-	set.Model.Workers = runtime.GOMAXPROCS(0)
+	set.Model.Workers, set.Model.Visit = runtime.GOMAXPROCS(0), set.List.Visit
 	return set, err
 }
 

@@ -118,7 +118,7 @@ func WriteVentsPage(w io.Writer, in units.Set, s *study.Study) error {
 	v := ventsPage{
 		Study: s, ventUnits: ventUnits{in}, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(in, s),
 		Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(),
-		Own: words.ModelGroups(s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model),
+		Own: words.ModelGroups(in, s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model),
 	}
 	p := s.Settings.Primary
 	for _, d := range s.Describe() {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/study"
 	"fluedrift/model/judge"
 )
@@ -16,8 +17,8 @@ type ModelGroup struct {
 	Rows    []study.ModelEffect
 }
 
-// ModelGroups parts the effects by fit and fire.
-func ModelGroups(m *study.Model) (all []ModelGroup) {
+// ModelGroups parts the effects by fit and fire, in the units of a reader.
+func ModelGroups(in units.Set, m *study.Model) (all []ModelGroup) {
 	if m == nil {
 		return nil
 	}
@@ -27,9 +28,24 @@ func ModelGroups(m *study.Model) (all []ModelGroup) {
 			all = append(all, ModelGroup{Title: title, Ended: Ended(e.Ended), Benched: e.Fit == string(study.Installation)})
 		}
 		g := &all[len(all)-1]
-		g.Rows = append(g.Rows, e)
+		g.Rows = append(g.Rows, perDegree(in, e))
 	}
 	return all
+}
+
+// perDegree gives an effect of the air's temperature by the degree of the reader.
+func perDegree(in units.Set, e study.ModelEffect) study.ModelEffect {
+	const zeroC = 10 // of the model's covariate
+	of, ok := strings.CutSuffix(e.Unit, " per K")
+	if !ok || in.WarmerUnit() == "K" {
+		return e
+	}
+	for _, v := range []*float64{&e.Value, &e.SE, &e.Low, &e.High} {
+		*v /= in.WarmerValue(1)
+	}
+	e.Unit = of + " per " + in.WarmerUnit()
+	e.Coding = strings.Replace(e.Coding, "kelvin above 10 degC", in.WarmerUnit()+" above "+in.TemperatureOf(zeroC), 1)
+	return e
 }
 
 // Untold lists the spreads that the records do not tell from the others.
@@ -64,7 +80,7 @@ func ModelLines(s *study.Study) (lines []string) {
 		}
 		lines[len(lines)-1] += Part(p.Part) + " " + spreadWords(p)
 	}
-	for _, g := range ModelGroups(s.Model) {
+	for _, g := range ModelGroups(units.SI, s.Model) {
 		first := true
 		for _, e := range g.Rows {
 			if !e.Vent || e.Coding != "" || e.Why != nil { // a drift

@@ -248,7 +248,7 @@ func (r *rowReader) measured(b bound, text string, as lines.Stored) (value, *par
 }
 
 func bounds(b bound, v float64, text string) *parse.Fault {
-	if err := b.Of.InBounds(v); err != nil {
+	if err := b.Of.InBounds(v, b.Measure); err != nil {
 		return &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: %v", parse.Short(text), err)}
 	}
 	return nil

@@ -267,12 +267,18 @@ func init() {
 	}
 }
 
-// InBounds is nil where a stored value lies in the field's bounds, else what
-// is wrong with it.
-func (f Field) InBounds(v float64) error {
+// InBounds is nil where a stored value lies in the field's bounds, else what is wrong
+// with it, in the unit of its column.
+func (f Field) InBounds(v float64, column quantity.Unit) error {
 	slack := 1e-9 * math.Max(math.Abs(f.Low), math.Abs(f.High))
 	if v >= f.Low-slack && v <= f.High+slack || math.IsNaN(v) {
 		return nil
 	}
-	return fmt.Errorf("%s is outside %g to %g", strings.TrimSpace(fmt.Sprintf("%.6g %s", v, f.Canonical)), f.Low, f.High)
+	said := func(v float64) string {
+		if in, err := quantity.Convert(v, f.Unit(), column); err == nil {
+			v = in
+		}
+		return fmt.Sprintf("%.6g", v)
+	}
+	return fmt.Errorf("%s is outside %s to %s", strings.TrimSpace(said(v)+" "+column.Name), said(f.Low), said(f.High))
 }

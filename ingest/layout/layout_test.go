@@ -196,9 +196,9 @@ func TestFieldTable(t *testing.T) {
 				assert.NotEqual(t, quantity.None, f.Quantity, label)
 				assert.Equal(t, f.Quantity, f.Unit().Kind, label)
 				assert.Less(t, f.Low, f.High, label)
-				assert.NoError(t, f.InBounds((f.Low+f.High)/2), label)
-				assert.Error(t, f.InBounds(f.High*1.001+0.01), label)
-				assert.Error(t, f.InBounds(f.Low-0.01-f.High*0.001), label)
+				assert.NoError(t, f.InBounds((f.Low+f.High)/2, f.Unit()), label)
+				assert.Error(t, f.InBounds(f.High*1.001+0.01, f.Unit()), label)
+				assert.Error(t, f.InBounds(f.Low-0.01-f.High*0.001, f.Unit()), label)
 			}
 		}
 		if f, ok := FieldOf(record, "serial"); ok {
@@ -219,4 +219,16 @@ func TestARegisterDescribesItsUnits(t *testing.T) {
 	}
 	_, err := Parse("u.toml", fmt.Sprintf(text, "site"))
 	require.ErrorContains(t, err, "u.toml:2: a register of units needs one of model_line, input, installed")
+}
+
+// A value that cannot be is told in the unit of its column, as the file has it.
+func TestBoundsAreToldInTheUnitOfTheColumn(t *testing.T) {
+	f, ok := FieldOf(Readings, "flue_temp")
+	require.True(t, ok)
+	degF := quantity.MustLookup("degF")
+	require.EqualError(t, f.InBounds(degF.ToCanonical(2000), degF), "2000 degF is outside -58 to 1472")
+	require.EqualError(t, f.InBounds(900, f.Unit()), "900 degC is outside -50 to 800")
+	f, ok = FieldOf(Readings, "co")
+	require.True(t, ok)
+	require.ErrorContains(t, f.InBounds(60000, quantity.MustLookup("%")), "6 % is outside 0 to 5")
 }

@@ -63,7 +63,7 @@ func (l compiler) checkValue(c Column) error {
 	default:
 		n, f = l.Numbers.Limited(c.Value, c.Measure)
 		if f == nil {
-			return c.Of.InBounds(n.Value)
+			return c.Of.InBounds(n.Value, c.Measure)
 		}
 	}
 	if f != nil {

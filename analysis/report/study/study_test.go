@@ -120,10 +120,10 @@ func TestVentsPageInUnits(t *testing.T) {
 		in          units.Set
 		has, hasNot []string
 	}{
-		{units.SI, []string{"<th scope=row>length, m<", "recorded length, m<", "diameter, mm<", "taken at 20 degC."}, []string{", ft<", "degF"}},
+		{units.SI, []string{"<th scope=row>length, m<", "recorded length, m<", "diameter, mm<", "taken at 20 degC.", "change of air, K<"}, []string{", ft<", "degF"}},
 		{
 			units.System(units.US),
-			[]string{"<th scope=row>length, ft<", "recorded length, ft<", "diameter, in<", "taken at 68 degF."},
+			[]string{"<th scope=row>length, ft<", "recorded length, ft<", "diameter, in<", "taken at 68 degF.", "change of air, degF<"},
 			[]string{"length, m<", ", mm<", "degC", "readings, K<"},
 		},
 	} {

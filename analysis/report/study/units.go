@@ -27,11 +27,19 @@ func Width(in units.Set, m float64) string { return cell(in.Number(units.Width, 
 // cell writes a number with its decimals, a dash where there is none.
 func cell(v float64, decimals int) string { return words.Number(v, decimals) }
 
-// Lengths gives quartiles of lengths in the unit of runs.
+// WarmerUnit is the unit of differences of temperatures.
+func (u ventUnits) WarmerUnit() string { return u.in.WarmerUnit() }
+
+// Lengths and Warmer give quartiles of lengths, and of differences of temperatures, in
+// the units of the reader.
 func (u ventUnits) Lengths(q study.Quartiles) study.Quartiles {
-	for _, m := range []*float64{&q.Low, &q.Middle, &q.High} {
-		*m = u.in.Value(units.Length, *m)
-	}
+	return converted(q, func(m float64) float64 { return u.in.Value(units.Length, m) })
+}
+
+func (u ventUnits) Warmer(q study.Quartiles) study.Quartiles { return converted(q, u.in.WarmerValue) }
+
+func converted(q study.Quartiles, to func(float64) float64) study.Quartiles {
+	q.Low, q.Middle, q.High = to(q.Low), to(q.Middle), to(q.High)
 	return q
 }
 

@@ -261,6 +261,7 @@ func leftOff(r watch.LeftOff) []string {
 	}
 	switch {
 	case r.Doubt != nil:
+		// what puts a gas in doubt names gases alone: reasons are the same for every reader
 		all = append(all, Capital(found(units.SI, r.Doubt))+"; ask for the record first.")
 	case f.LeftFar:
 		all = append(all, "Hardly left so on purpose: ask for the record first, then go.")

@@ -2,8 +2,10 @@ package watch
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
+	"fluedrift/analysis"
 	"fluedrift/model/day"
 )
 
@@ -13,6 +15,8 @@ type Earlier struct {
 	Group              Group  // 0: not known
 	Foot               string // as the list has it
 	Rank               int
+	LastVisit          day.Day
+	OutProbability     float64 // of being out of limits on its as-of day; NaN where it has none
 	AskedSince         day.Day // day of the first list that asked to see to its urgent CO; day.None without one
 	Recorded           string  // the newest values it rested on, in words, to tell a corrected record from a changed forecast
 }
@@ -28,91 +32,115 @@ type Change struct {
 	Rank, Before       int // 0: not due there
 	Group, GroupBefore Group
 	Cause              Cause
-	Line               *Line    // as it is now; nil where nothing names the unit any more
-	Earlier            *Earlier // as it was; nil where it was not listed
+	// OutProbability is that of being out of limits now, OutBefore that of the earlier
+	// list; NaN where there is none.
+	OutProbability, OutBefore float64
+	Line                      *Line    // as it is now; nil where nothing names the unit any more
+	Earlier                   *Earlier // as it was; nil where it was not listed
 }
 
 // ChangeKind is what changed of a line.
 type ChangeKind uint8
 
-// Kinds of changes.
+// Kinds of changes, in the order of the list.
 const (
-	NewlyDue ChangeKind = iota
-	NoLongerDue
-	StillDue // and nearer to the top
+	Done        ChangeKind = iota // visited since, and no longer due
+	StillOut                      // visited since, and out of limits or of its setting band
+	StillDue                      // visited since, and due for something else
+	Eased                         // the chance of being out of limits fell
+	NoLongerDue                   // for another cause than a visit
+	NewlyDue
+	Worse // due then, and clearly worse
+	changeKinds
 )
 
-// Cause is why a unit became due, is no longer due, or moved up.
+// Cause is why a line changed.
 type Cause int
 
 // Causes.
 const (
 	FirstListed        Cause = iota + 1
 	OffTheFoot               // it stood at the foot before
-	DueSinceVisit            // it was visited since
 	DueByRecord              // its first reason says it
-	MovedUp                  // due then and now
 	Withdrawn                // nothing names it any more
 	WithdrawnAsRemoved       // recorded as removed
 	ToTheFoot                // answered, or isolated
-	Visited                  // nothing due since a visit
-	Corrected                // its newest values are others than they were
-	NothingNew               // the forecast or the limits changed
+	FoundInside              // visited, and every fire is inside its setting band
+	Visited
+	Corrected           // its newest values are others than they were
+	ChanceMoved         // what is known since says otherwise of the same day
+	LimitsChanged       // nothing of it is on record since, and no forecast says why
+	byTime              // nothing but time passed: told of no unit
+	noCause       Cause = 0
 )
 
-// mostMoved is how many of the units that moved up are listed.
-const mostMoved = 20
+// clearChange is by how much the chance of being out of limits has to differ for a
+// unit to be called eased or worse: less is what a new fit makes of the readings of
+// others.
+const clearChange = 0.05
 
-// Changes compares the ordered lines and the removed ones with the lines of a
-// publication made for an earlier day: units newly due by rank, units no
-// longer due by their earlier rank, and those still due that moved up most.
-// Recorded writes the newest values of a line as publications do: other values than
-// then mean that a record was corrected.
-func Changes(lines []Line, before []Earlier, asOfBefore day.Day, recorded func(*Line) string) []Change {
+// Changes compares the ordered lines and the removed ones with the lines of an earlier
+// publication, by kinds; within one by the rank now, else by the earlier one. What
+// only time did is left out and counted: a planned day that came nearer or passed, a
+// chance that went on as it was foretold. Recorded writes the newest values of a line
+// as publications do: other values than then mean that a record was corrected.
+func Changes(lines []Line, before []Earlier, r Config, recorded func(*Line) string) (changes []Change, byTimeAlone int) {
 	earlier := make(map[string]*Earlier, len(before))
 	for i := range before {
 		earlier[before[i].Serial] = &before[i]
 	}
-	var fresh, gone, moved []Change
+	of := [changeKinds][]Change{}
 	seen := make(map[string]bool, len(lines))
 	for i := range lines {
 		l := &lines[i]
 		seen[l.Unit.Serial] = true
-		e := earlier[l.Unit.Serial]
-		wasDue := e != nil && e.due()
-		c := changeOf(l, e)
-		switch {
-		case l.Due() && !wasDue:
-			c.Kind, c.Cause = NewlyDue, newCause(l, e, asOfBefore)
-			fresh = append(fresh, c)
-		case !l.Due() && wasDue:
-			c.Kind, c.Rank, c.Cause = NoLongerDue, 0, goneCause(l, e, asOfBefore, recorded)
-			gone = append(gone, c)
-		case l.Due() && e.Rank > l.Rank:
-			c.Kind, c.Cause = StillDue, MovedUp
-			moved = append(moved, c)
+		p := pair{l, earlier[l.Unit.Serial], r, recorded}
+		kind, cause := p.change()
+		switch cause {
+		case noCause:
+		case byTime:
+			byTimeAlone++
+		default:
+			of[kind] = append(of[kind], p.changed(kind, cause))
 		}
 	}
 	for i := range before {
 		if e := &before[i]; !seen[e.Serial] && e.due() {
-			gone = append(gone, Change{
+			of[NoLongerDue] = append(of[NoLongerDue], Change{
 				Kind: NoLongerDue, Serial: e.Serial, Site: e.Site, Area: e.Area, Before: e.Rank, GroupBefore: e.Group,
-				Cause: Withdrawn, Earlier: e,
+				OutProbability: math.NaN(), OutBefore: e.OutProbability, Cause: Withdrawn, Earlier: e,
 			})
 		}
 	}
-	slices.SortFunc(fresh, func(a, b Change) int { return cmp.Compare(a.Rank, b.Rank) })
-	slices.SortFunc(gone, func(a, b Change) int { return cmp.Compare(a.Before, b.Before) })
-	slices.SortFunc(moved, func(a, b Change) int {
-		return cmp.Or(cmp.Compare(b.Before-b.Rank, a.Before-a.Rank), cmp.Compare(a.Rank, b.Rank))
-	})
-	return slices.Concat(fresh, gone, moved[:min(len(moved), mostMoved)])
+	for _, some := range of {
+		slices.SortFunc(some, func(a, b Change) int {
+			return cmp.Or(cmp.Compare(cmp.Or(a.Rank, a.Before), cmp.Or(b.Rank, b.Before)), cmp.Compare(a.Serial, b.Serial))
+		})
+		changes = append(changes, some...)
+	}
+	return changes, byTimeAlone
 }
 
-func changeOf(l *Line, e *Earlier) Change {
-	c := Change{Serial: l.Unit.Serial, Site: l.Unit.Site, Area: l.Unit.Area, Rank: l.Rank, Group: l.Group, Line: l, Earlier: e}
+// pair is a line now and as it was.
+type pair struct {
+	now      *Line
+	was      *Earlier // nil where it was not listed
+	rules    Config
+	recorded func(*Line) string
+}
+
+// changed makes the change of a pair.
+func (p *pair) changed(kind ChangeKind, cause Cause) Change {
+	l, e := p.now, p.was
+	c := Change{
+		Kind: kind, Serial: l.Unit.Serial, Site: l.Unit.Site, Area: l.Unit.Area, Group: l.Group, Cause: cause,
+		OutProbability: l.OutProbability, OutBefore: math.NaN(), Line: l, Earlier: e,
+	}
+	if l.Due() {
+		c.Rank = l.Rank
+	}
 	if e != nil {
-		c.GroupBefore = e.Group
+		c.GroupBefore, c.OutBefore = e.Group, e.OutProbability
 		if e.due() {
 			c.Before = e.Rank
 		}
@@ -120,31 +148,135 @@ func changeOf(l *Line, e *Earlier) Change {
 	return c
 }
 
-// newCause is why a unit became due.
-func newCause(l *Line, e *Earlier, before day.Day) Cause {
+// change says what changed, and why; no cause where there is nothing to tell.
+func (p *pair) change() (ChangeKind, Cause) {
+	due, was := p.now.Due(), p.was != nil && p.was.due()
 	switch {
-	case e == nil:
+	case due && was:
+		return p.stillDue()
+	case due:
+		return NewlyDue, p.newCause()
+	case was:
+		return p.gone()
+	}
+	return 0, noCause
+}
+
+// newCause is why a unit became due.
+func (p *pair) newCause() Cause {
+	switch {
+	case p.was == nil:
 		return FirstListed
-	case e.Foot != "":
+	case p.was.Foot != "":
 		return OffTheFoot
-	case l.LastVisit > before:
-		return DueSinceVisit
+	case p.visited():
+		return Visited
+	case p.recorded(p.now) == p.was.Recorded && (p.now.Group == TestOverdue || p.aheadAlone()):
+		return byTime
 	}
 	return DueByRecord
 }
 
-// goneCause is why a unit is no longer due: withdrawn, answered, visited,
-// corrected, else what its line says now.
-func goneCause(l *Line, e *Earlier, before day.Day, recorded func(*Line) string) Cause {
+// gone is why a unit is no longer due.
+func (p *pair) gone() (ChangeKind, Cause) {
+	l := p.now
 	switch {
 	case l.Removed:
-		return WithdrawnAsRemoved
+		return NoLongerDue, WithdrawnAsRemoved
 	case l.Foot != NoFoot:
-		return ToTheFoot
-	case l.LastVisit > before:
-		return Visited
-	case recorded(l) != e.Recorded:
-		return Corrected
+		return NoLongerDue, ToTheFoot
+	case p.visited() && out(l, p.rules):
+		return p.foundOut(), Visited
+	case p.visited() && inside(l):
+		return Done, FoundInside
+	case p.visited():
+		return Done, Visited
+	case p.recorded(l) != p.was.Recorded:
+		return NoLongerDue, Corrected
+	case p.learned() <= -clearChange && p.rose() < 0:
+		return Eased, ChanceMoved
+	case p.was.Group == BookSooner && math.Abs(p.learned()) < clearChange:
+		return NoLongerDue, byTime
 	}
-	return NothingNew
+	return NoLongerDue, LimitsChanged
+}
+
+// stillDue says what changed of a unit that was due and is.
+func (p *pair) stillDue() (ChangeKind, Cause) {
+	l, e := p.now, p.was
+	corrected, urgent := p.recorded(l) != e.Recorded, l.Group == GoToday && e.Group != GoToday
+	switch {
+	case urgent && p.visited():
+		return Worse, Visited
+	case urgent:
+		return Worse, DueByRecord
+	case p.visited() && out(l, p.rules):
+		return p.foundOut(), Visited
+	case p.visited():
+		return StillDue, Visited
+	case p.learned() <= -clearChange && p.rose() < 0:
+		return Eased, ChanceMoved
+	case p.learned() >= clearChange && p.rose() > 0:
+		return Worse, ChanceMoved
+	case corrected && l.Group < e.Group:
+		return Worse, Corrected
+	case corrected && l.Group > e.Group:
+		return Eased, Corrected
+	case l.Group != e.Group && (l.Group == TestOverdue || p.aheadAlone()):
+		return 0, byTime
+	}
+	return 0, noCause
+}
+
+// foundOut is the kind of a unit that is out after a visit: out before too, where
+// anything but the calendar asked for the visit.
+func (p *pair) foundOut() ChangeKind {
+	if p.was.Group == TestOverdue && !(p.was.OutProbability >= p.rules.outProbability()) {
+		return Worse
+	}
+	return StillOut
+}
+
+// visited reports whether a visit is on record that the earlier list did not know.
+func (p *pair) visited() bool { return p.now.LastVisit > p.was.LastVisit }
+
+// learned is by how much what is known since changes the chance that the unit was out
+// of limits on the day of the earlier list: time has no part in it. NaN where one of
+// the two chances is not known.
+func (p *pair) learned() float64 {
+	f, then := worstFire(p.now.Forecast, func(f analysis.FireForecast) analysis.Probability { return f.Earlier })
+	if f == nil {
+		return math.NaN()
+	}
+	return then.Out() - p.was.OutProbability
+}
+
+// rose is by how many percent, as they are written, the chance of being out of limits
+// rose.
+func (p *pair) rose() float64 {
+	return math.Round(100*p.now.OutProbability) - math.Round(100*p.was.OutProbability)
+}
+
+// aheadAlone reports whether a unit is booked sooner by a forecast that time alone has
+// brought there.
+func (p *pair) aheadAlone() bool {
+	ahead := []Ground{ProbablyOutside, LeftOutside, ExpectedOutside, EnoughAvoided} // booked for the days a visit avoids
+	return p.now.Group == BookSooner && slices.Contains(ahead, p.now.Ground) && math.Abs(p.learned()) < clearChange
+}
+
+// inside reports whether the last visit read every fire inside its setting band.
+func inside(l *Line) bool {
+	for i := range l.Fires {
+		f := &l.Fires[i]
+		if f.Reading == nil || f.Reading.Day != l.LastVisit || f.SetNotRecorded || !(f.BeyondPoints == 0) {
+			return false
+		}
+	}
+	return len(l.Fires) > 0
+}
+
+// out reports whether a unit is probably out of limits, was left or found off target,
+// or has CO for attention or more.
+func out(l *Line, r Config) bool {
+	return l.OutProbability >= r.outProbability() || worstLeft(l.Fires) != nil || l.CO.Level >= COAttention
 }

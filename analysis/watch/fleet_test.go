@@ -129,38 +129,6 @@ func TestAnalyzersNameADifference(t *testing.T) {
 	assert.Positive(t, lines[0].MisSet)
 }
 
-// The earlier list had a and b due; a was visited and is in order now, b moved
-// up, c is new; d was due and is gone from register and records, e was
-// corrected without a visit.
-func TestChangesSayWhy(t *testing.T) {
-	line := func(serial string, rank int, group Group, visit day.Day) Line {
-		l := Line{Unit: judge.Unit{Serial: serial}, Rank: rank, Group: group, LastVisit: visit, Reasons: []Reason{NotInRegister{}}}
-		if group == CanWait {
-			l.Reasons = []Reason{NothingDue{PlannedDay: 400}}
-		}
-		return l
-	}
-	lines := []Line{line("b", 1, BookSooner, 100), line("c", 2, AskFirst, 100), line("a", 3, CanWait, 205), line("e", 4, CanWait, 100)}
-	before := []Earlier{
-		{Serial: "a", Group: GoToday, Rank: 1},
-		{Serial: "d", Group: AskFirst, Rank: 2},
-		{Serial: "b", Group: BookSooner, Rank: 4},
-		{Serial: "e", Group: AskFirst, Rank: 5, Recorded: "high fire 7.1 % CO2 on 4 Mar 2024"},
-		{Serial: "c", Group: CanWait, Rank: 9},
-	}
-	got := Changes(lines, before, 200, Say.Recorded)
-	var told []string
-	for _, c := range got {
-		told = append(told, fmt.Sprintf("%d %s %d %d", c.Kind, c.Serial, c.Rank, c.Before))
-	}
-	assert.Equal(t, []string{"0 c 2 0", "1 a 0 1", "1 d 0 2", "1 e 0 5", "2 b 1 4"}, told)
-	assert.Contains(t, Say.Change(&got[1]), "visited on")
-	assert.Contains(t, Say.Change(&got[2]), "withdrawn")
-	assert.Contains(t, Say.Change(&got[3]), "corrected")
-	assert.Contains(t, Say.Change(&got[4]), "3 ranks up")
-	assert.Empty(t, Changes(nil, nil, 200, Say.Recorded))
-}
-
 // Thirty start-ups lie on a line of half a point lean a longest run: a unit
 // without start-up, on two fifths of it, is expected two tenths lean.
 func TestStartupShiftFromTheFleet(t *testing.T) {

@@ -3,11 +3,13 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -16,6 +18,7 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 )
 
 // publishedBy makes the small fleet with a publication of 2025-03-02, the day
@@ -81,6 +84,8 @@ func TestPublishedSchemasAreRead(t *testing.T) {
 		require.Len(t, lines, 3, folder)
 		require.Equal(t, watch.GoToday, lines[0].Group, folder)
 		require.Equal(t, 1, lines[0].Rank, folder)
+		require.Equal(t, day.Of(2024, time.March, 5), lines[0].LastVisit, folder)
+		require.Equal(t, schema < 3, math.IsNaN(lines[0].OutProbability), folder)
 		var text bytes.Buffer
 		require.NoError(t, table.WriteText(&text, list))
 		require.Equal(t, schema < 3, strings.Contains(text.String(), "out, today or at worst"), folder)

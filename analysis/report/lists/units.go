@@ -88,7 +88,8 @@ func CO(records []watch.CORecord, asOf day.Day) table.Table {
 // changeColumns are the columns of the list of changes.
 var changeColumns = []table.ColumnOf[watch.Change]{
 	table.TextColumn("what", "what", "judged",
-		"new: due since; gone: no longer due; moved up: due then and now, nearer to the top",
+		"done: visited since and no longer due; visited and still out, or still due; eased: the chance of being out of limits fell; "+
+			"no longer due for another cause; new; worse. What only time did is left out",
 		func(c *watch.Change) string { return words.ChangeKind(c.Kind) }),
 	table.TextColumn("serial", "serial", "register",
 		"serial of the unit, text",
@@ -111,8 +112,14 @@ var changeColumns = []table.ColumnOf[watch.Change]{
 	table.TextColumn("group_before", "group before", "judged",
 		"group on the earlier list",
 		func(c *watch.Change) string { return c.GroupBefore.Words() }),
+	table.NumberColumn("out_probability", "out today", "", "forecast",
+		"chance out of limits now",
+		2, func(c *watch.Change) float64 { return c.OutProbability }),
+	table.NumberColumn("out_probability_before", "out before", "", "forecast",
+		"chance out of limits on the day of the earlier list, as that list had it",
+		2, func(c *watch.Change) float64 { return c.OutBefore }),
 	table.TextColumn("why", "why", "judged",
-		"why it came, went or moved",
+		"why it changed",
 		func(c *watch.Change) string { return words.Change(c) }),
 }
 
@@ -123,21 +130,11 @@ func rankCell(n int) table.Cell {
 	return table.CountCell(n)
 }
 
-// Changed makes the list of what changed since an earlier publication;
-// before is day.None where there is none.
-func Changed(changes []watch.Change, asOf, before day.Day) table.Table {
+// Changed makes the list of what changed since an earlier publication; before is
+// day.None where there is none. Lines that only time moved are counted.
+func Changed(changes []watch.Change, byTimeAlone int, asOf, before day.Day) table.Table {
 	t := table.Fill("changed", changeColumns, changes)
-	t.AsOf = asOf
-	if before == day.None {
-		t.Head = []string{"No earlier publication to compare with."}
-		return t
-	}
-	n := map[watch.ChangeKind]int{}
-	for _, c := range changes {
-		n[c.Kind]++
-	}
-	t.Head = []string{fmt.Sprintf("Against the list of %s: %s newly due, %d no longer due; those that moved up most.",
-		words.Day(before), words.Units(n[watch.NewlyDue]), n[watch.NoLongerDue])}
+	t.AsOf, t.Head = asOf, words.Changed(changes, byTimeAlone, before)
 	return t
 }
 
@@ -160,6 +157,10 @@ func EarlierLines(t table.Table, rules watch.Config) []watch.Earlier {
 		out[i] = watch.Earlier{
 			Serial: text("serial"), Site: text("site"), Area: text("area"), Foot: text("at_foot"),
 			Recorded: text("recorded"), AskedSince: dayIn(text("co_asked_since")),
+			LastVisit: dayIn(text("last_visit")), OutProbability: math.NaN(),
+		}
+		if _, apart := at["worst_out_probability"]; apart && text("out_probability") != "" { // before, one column held today's or the worst
+			out[i].OutProbability = cell(row, "out_probability").Float()
 		}
 		if _, grouped := at["group"]; grouped {
 			out[i].Group, _ = watch.GroupOf(text("group"), rules)

@@ -20,7 +20,8 @@
 //	likely out of limits                Probability of either side
 //	unconfirmed                         FireForecast.Unconfirmed: an outlying last reading
 //	analyzer or burner                  Suspect: a step between two instruments
-//	why it is new, gone, moved up       Change and its Cause
+//	done, visited and still out, eased, Change: a ChangeKind with its Cause
+//	  new, worse
 //	marks                               Mark: a MarkKind with its number or day
 //	at the foot                         Foot: FootAnswered, FootIsolated, FootOffSeason
 //	expected out of limits              Leaving, with the days beside it

@@ -33,9 +33,9 @@ func earlierLines(e *evidence, rules watch.Config) ([]watch.Earlier, day.Day, er
 
 // changedSince compares the lines, removed ones included, with the publication
 // before.
-func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlier, d day.Day) table.Table {
+func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlier, rules watch.Config, d day.Day) table.Table {
 	if e.before == nil {
-		return lists.Changed(nil, e.asOf, day.None)
+		return lists.Changed(nil, 0, e.asOf, day.None)
 	}
 	lines := slices.Clone(ordered)
 	for _, l := range all {
@@ -43,7 +43,8 @@ func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlie
 			lines = append(lines, l)
 		}
 	}
-	return lists.Changed(watch.Changes(lines, earlier, d, words.Recorded), e.asOf, d)
+	changes, byTime := watch.Changes(lines, earlier, rules, words.Recorded)
+	return lists.Changed(changes, byTime, e.asOf, d)
 }
 
 // ReadList reads one list of a publication's folder.

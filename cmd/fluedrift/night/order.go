@@ -137,7 +137,7 @@ func (o *ordering) summarize(ctx context.Context) error {
 func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 	o.ordered = fleet.Rank(o.judged, o.lines, o.found)
 	watch.AskAgain(o.ordered, o.earlier, o.judged.Rules.List, o.dayBefore)
-	changed := changedSince(&o.evidence, o.ordered, o.lines, o.earlier, o.dayBefore)
+	changed := changedSince(&o.evidence, o.ordered, o.lines, o.earlier, o.judged.Rules.List, o.dayBefore)
 	gaps, rests, err := fleet.StartupGaps(ctx, o.records, o.judged, o.found, o.ordered)
 	if err != nil {
 		return nil, err

@@ -154,6 +154,9 @@ var Releases = []Release{
 				"key output.tier_words",
 			"keys by tier are keys by group; the guard tiers is called groups. tier_weight is gone: visits are weighed by what they avoid.",
 		},
+		{"column changed.what, column changed.out_probability, column changed.out_probability_before", "what changed: done " +
+			"(visited since), visited and still out, visited and still due, eased, no longer due, new, worse, with the chance " +
+			"out of limits on both lists. They were new, gone and moved up. What only time did is left out and counted at the head."},
 		{
 			"column watchlist.rank*, column watchlist.place*, column watchlist.tied, column changed.rank*, column changed.place*, " +
 				"column co.rank, column co.place, column days.rank, column days.place, column days-left.rank, column days-left.place, " +

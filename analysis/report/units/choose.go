@@ -24,7 +24,7 @@ var quantities = map[string]Quantity{
 }
 
 // customary are the units of the American system.
-var customary = []string{"MBH", "Btu/h", "therm/h", "therm(EC)/h", "ft", "in", "degF", "in w.c.", "psi"}
+var customary = []string{"MBH", "Btu/h", "therm/h", "ft", "in", "degF", "in w.c.", "psi"}
 
 // OfRegister is the Set of the register's units of measure: of the layout by which most
 // units were read. What it does not measure is taken from the system that most of its
@@ -41,7 +41,7 @@ func OfRegister(columns []Column) Set {
 	if american > 0 {
 		s = System(US)
 	}
-	for _, c := range own {
+	for _, c := range slices.Backward(own) { // of several lengths the first column counts
 		of := System(Metric)
 		if slices.Contains(customary, c.Unit) {
 			of = System(US)
@@ -49,7 +49,7 @@ func OfRegister(columns []Column) Set {
 		switch quantities[c.Field] {
 		case Input:
 			s.Input = of.Input
-		case Length: // before the width, whose unit goes with it
+		case Length: // and with it the unit of widths
 			s.Length = of.Length
 		}
 	}

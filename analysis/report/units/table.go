@@ -17,13 +17,16 @@ func of(name string, typed, least float64) unit {
 	return unit{quantity.MustLookup(name), typed, least}
 }
 
-// table has, by quantity, the units that records come in, and of those a reader can
-// choose, with the name [display] has for the choice. The first is SI; how finely
-// numbers are read and written is common practice, no source.
-var table = [...][]struct {
+// candidate is a unit that records of a quantity come in, and that a reader can choose
+// where [display] has a name for it.
+type candidate struct {
 	unit
 	choice string // "": records alone
-}{
+}
+
+// table has the units of each quantity; the first is SI. How finely numbers are read and
+// written is common practice, no source.
+var table = [...][]candidate{
 	Input: {
 		{of("kW", 1, 0.1), "kW"},
 		{of("MBH", 1, 1), "MBH"},
@@ -108,15 +111,9 @@ func System(name string) Set {
 	return Set{Input: "kW", Length: "m", Temperature: "degC", Pressure: "Pa", Distance: "km"}
 }
 
-// known reports whether a unit is one of a quantity's.
+// known finds a unit among those of a quantity.
 func known(q Quantity, name string) (unit, bool) {
-	i := slices.IndexFunc(table[q], func(u struct {
-		unit
-		choice string
-	},
-	) bool {
-		return u.Name == name
-	})
+	i := slices.IndexFunc(table[q], func(u candidate) bool { return u.Name == name })
 	if i < 0 {
 		return unit{}, false
 	}

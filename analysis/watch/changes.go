@@ -214,9 +214,9 @@ func (p *pair) stillDue() (ChangeKind, Cause) {
 		return p.foundOut(), Visited
 	case p.visited():
 		return StillDue, Visited
-	case p.learned() <= -clearChange && p.rose() < 0:
+	case p.learned() <= -clearChange && p.rose() <= -100*clearChange:
 		return Eased, ChanceMoved
-	case p.learned() >= clearChange && p.rose() > 0:
+	case p.learned() >= clearChange && p.rose() >= 100*clearChange:
 		return Worse, ChanceMoved
 	case corrected && l.Group < e.Group:
 		return Worse, Corrected

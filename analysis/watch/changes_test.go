@@ -126,13 +126,15 @@ func TestChangesByTimeAloneAreSilent(t *testing.T) {
 		now    *Line
 		byTime int
 	}{
-		"nothing":               {wasAt(nil), lineNow(nil), 0},
-		"more ranks up":         {wasAt(func(e *Earlier) { e.Rank = 400 }), lineNow(nil), 0},
-		"chance went on":        {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.7, foretold(0.58) }), 0},
-		"chance went down":      {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.4, foretold(0.53) }), 0},
-		"another fit":           {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.6, foretold(0.6) }), 0},
-		"time undid what eased": {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.58, foretold(0.48) }), 0},
-		"time undid what rose":  {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.55, foretold(0.64) }), 0},
+		"nothing":                       {wasAt(nil), lineNow(nil), 0},
+		"more ranks up":                 {wasAt(func(e *Earlier) { e.Rank = 400 }), lineNow(nil), 0},
+		"chance went on":                {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.7, foretold(0.58) }), 0},
+		"chance went down":              {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.4, foretold(0.53) }), 0},
+		"another fit":                   {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.6, foretold(0.6) }), 0},
+		"time undid most of what eased": {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.53, foretold(0.48) }), 0},
+		"time undid most of what rose":  {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.60, foretold(0.64) }), 0},
+		"time undid what eased":         {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.58, foretold(0.48) }), 0},
+		"time undid what rose":          {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.55, foretold(0.64) }), 0},
 		"planned day came": {group(CanWait, 0.1), lineNow(func(l *Line) {
 			l.Group, l.Ground, l.OutProbability, l.Forecast = TestOverdue, OverdueTest, 0.1, foretold(0.1)
 		}), 1},

@@ -13,6 +13,7 @@ import (
 type Sheet struct {
 	About
 	Line    *Line
+	Chart   Chart
 	NotRead string // exports that were not read and might have what is not on record
 	Fires   []SheetFire
 	Parts   []*judge.Visit // on which parts were recorded since the last routine visit
@@ -39,7 +40,7 @@ type Fact struct{ Name, Words string }
 // SheetOf puts a unit's sheet together. Carry is what travels along from the
 // register, in the order wanted.
 func SheetOf(h *judge.History, l *Line, r Config, carry []Fact) Sheet {
-	s := Sheet{About: aboutOf(h, r.AsOf), Line: l, NotRead: r.NotRead, Carry: carry}
+	s := Sheet{About: aboutOf(h, r.AsOf), Line: l, Chart: ChartOf(h, l, r), NotRead: r.NotRead, Carry: carry}
 	for i := range l.Fires {
 		s.Fires = append(s.Fires, sheetFire(h, &l.Fires[i], r))
 	}

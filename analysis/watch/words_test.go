@@ -23,7 +23,7 @@ func init() {
 	watch.Say.Condition, watch.Say.Verdict = words.EntryCondition, words.Verdict
 	watch.Say.Sheet = func(of *watch.Sheet) watch.SheetSaid {
 		s := words.SheetOf(units.SI, of)
-		said := watch.SheetSaid{Rule: s.Rule, Danger: s.Danger, Check: s.Check, LastTest: s.Facts[0].Words}
+		said := watch.SheetSaid{Rule: s.Rule, Danger: s.Danger, Check: s.Check, LastTest: s.Facts[2].Words}
 		for _, f := range s.Fires {
 			said.Found = append(said.Found, f.Found)
 		}

@@ -27,6 +27,7 @@ type chartForm struct {
 var (
 	wideChart   = chartForm{width: 1392, left: 56, right: 112, panel: 176, month: 40, months: 3, co: true, setting: true}
 	detailChart = chartForm{width: 904, left: 42, right: 92, panel: 124, month: 21, months: 3}
+	sheetChart  = chartForm{width: 358, left: 32, right: 36, panel: 40, month: 12, months: 1, years: 5, brief: true}
 	phoneChart  = chartForm{width: 358, left: 32, right: 36, panel: 140, month: 12, months: 1, years: 5, brief: true}
 )
 

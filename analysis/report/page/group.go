@@ -16,7 +16,7 @@ type groupView struct {
 	Brief              string // of the index at the head
 	Alone              string // the page of the group by itself; "" where this is one
 	Key                words.Two
-	Urgent             bool
+	Urgent, Waits      bool
 	Units              int
 	Rows, Foot         []rowView
 	Calls              bool // the register says whom to call
@@ -88,6 +88,7 @@ func (p *Page) calls() bool {
 func (p *Page) groupOf(l *watch.Line, here string) groupView {
 	g := groupView{
 		ID: "g-" + strconv.Itoa(int(l.Group)), Name: words.Capital(l.GroupWords), Urgent: l.Group == watch.GoToday,
+		Waits: l.Group == watch.CanWait, Brief: words.GroupBrief(l.Group),
 		Sentence: words.GroupOrder(l.Group), Key: words.RowKeyHead(l.Group),
 	}
 	for i := range p.Parts {

@@ -39,7 +39,7 @@ func OtherPage(t table.Table) string { return t.Name + ".html" }
 func WriteOther(w io.Writer, t table.Table, links []Link) error {
 	title, _ := words.ListTitle(t.Name)
 	v := otherView{
-		headView: headOf(title, words.Day(t.AsOf), t.AsOf, links, OtherPage(t)),
+		headView: headOf(title, words.Day(t.AsOf), t.AsOf, links, OtherPage(t), "landscape"),
 		Table:    listView(t), Cautions: words.Cautions(),
 	}
 	if err := pages.ExecuteTemplate(w, "other", v); err != nil {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/units"
@@ -74,7 +75,7 @@ type headView struct {
 	Title, Of string
 	AsOf      string
 	Nav       []navView
-	Paper     template.CSS
+	Print     template.CSS // rules of the printed page
 }
 
 type navView struct {
@@ -82,11 +83,18 @@ type navView struct {
 	Here bool
 }
 
-// paper is the size of the sheets that pages are printed on.
-const paper = "A4"
+// printed are the rules of a printed page: its turn, "" as the printer has it, and the
+// cautions at its foot, once a page. The size of the paper is the printer's own.
+func printed(turn string) template.CSS {
+	text := strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", " ").Replace(strings.Join(words.Cautions(), " "))
+	if turn != "" {
+		turn = "size:" + turn + ";"
+	}
+	return template.CSS(`@page{` + turn + `@bottom-left{content:"` + text + `"}}`)
+}
 
-func headOf(title, of string, asOf day.Day, links []Link, here string) headView {
-	v := headView{Title: title, Of: of, AsOf: words.Day(asOf), Paper: paper}
+func headOf(title, of string, asOf day.Day, links []Link, here, turn string) headView {
+	v := headView{Title: title, Of: of, AsOf: words.Day(asOf), Print: printed(turn)}
 	for _, l := range links {
 		v.Nav = append(v.Nav, navView{l, l.Address == here})
 	}
@@ -123,7 +131,7 @@ func (p *Page) view(at []int, here string) pageView {
 	s := p.Summary
 	s.Lost = nil // said once, where it is seen without opening anything
 	v := pageView{
-		headView: headOf("Boilers to visit", words.FleetOn(len(at), s.AsOf), s.AsOf, p.Links, here),
+		headView: headOf("Boilers to visit", words.FleetOn(len(at), s.AsOf), s.AsOf, p.Links, here, "landscape"),
 		Lost:     p.Summary.Lost, Past: p.Past, Cautions: words.Cautions(), Parts: p.parts(here), Groups: p.groups(at, here),
 	}
 	if here == ListPage {

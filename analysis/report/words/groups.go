@@ -13,3 +13,15 @@ var groupOrders = map[watch.Group]string{
 
 // GroupOrder says how the lines of a group are put in order.
 func GroupOrder(g watch.Group) string { return Capital(groupOrders[g]) }
+
+// groupBriefs say in a few words what a group holds.
+var groupBriefs = map[watch.Group]string{
+	watch.GoToday:     "CO urgent",
+	watch.AskFirst:    "one answer decides whether to drive",
+	watch.BookSooner:  "a visit now avoids days out of limits",
+	watch.TestOverdue: "no routine visit within the interval",
+	watch.CanWait:     "for their planned visit",
+}
+
+// GroupBrief is what a group holds, in a few words.
+func GroupBrief(g watch.Group) string { return groupBriefs[g] }

@@ -128,6 +128,10 @@ func rowReason(l *watch.Line, r watch.Reason) string {
 			targetAlone(r.Fire.Target))
 	case watch.SetAsOther:
 		return fmt.Sprintf("Left at %s, as for %s; register: %s, target %s", gas(r.Last), r.OtherFuel, r.Last.Fuel, targetAlone(r.Last.Target))
+	case watch.OtherSettingFound:
+		x := &r.Found.History.Readings[r.Found.Readings[0]]
+		return fmt.Sprintf("%s at %s %% O2 fits %s; register: %s", gas(x), Number(x.O2Percent, decimalsOf(x.O2Decimals)), r.Found.OtherFuel,
+			x.Fuel)
 	case watch.Unconfirmed:
 		v := r.Fire.Unconfirmed
 		return fmt.Sprintf("%s read %s %% CO2 on %s, about %s expected", Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)),
@@ -293,7 +297,7 @@ func RowNext(l *watch.Line) string {
 			return ask
 		}
 	}
-	if len(l.CheckFirst) == 0 {
+	if len(l.CheckFirst) == 0 || l.CheckFirst[0] == judge.NothingStandsOut {
 		return ""
 	}
 	return checkBrief[l.CheckFirst[0]]

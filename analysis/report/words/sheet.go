@@ -11,14 +11,16 @@ import (
 
 // Sheet is a sheet in words.
 type Sheet struct {
-	Serial string
-	Head   []string
-	Rule   string // what comes before anything else, in the box
-	Danger bool   // the rule is to take the unit out of service: nothing is read or adjusted before
-	Why    []string
-	Check  []string // what to look at first
-	Fires  []SheetFire
-	Facts  []watch.Fact
+	Serial  string
+	Site    string // its serial where no site is on record
+	About   string // serial, model line and area
+	Contact string // whom to call, and the address; "" where the register has none
+	Rule    string // what comes before anything else, in the box
+	Danger  bool   // the rule is to take the unit out of service: nothing is read or adjusted before
+	Why     []string
+	Check   []string // what to look at first
+	Fires   []SheetFire
+	Facts   []watch.Fact
 	// Degree is the letter of the unit of temperatures, Pressure the unit of pressures.
 	Degree, Pressure string
 }
@@ -39,7 +41,8 @@ const noRecord = "not on record"
 func SheetOf(in units.Set, s *watch.Sheet) Sheet {
 	l := s.Line
 	out := Sheet{
-		Serial: s.Unit.Serial, Head: About(in, &s.About), Rule: sheetRule(l), Danger: l.Ground == watch.COUrgentNow,
+		Serial: s.Unit.Serial, Site: s.Unit.Site, About: RowAbout(&s.Unit), Contact: ContactOf(&s.Unit).Line(),
+		Rule: sheetRule(l), Danger: l.Ground == watch.COUrgentNow,
 		Why: Reasons(l), Check: look(l), Degree: in.DegreeLetter(), Pressure: in.UnitOf(units.Pressure),
 	}
 	for i := range s.Fires {
@@ -49,6 +52,11 @@ func SheetOf(in units.Set, s *watch.Sheet) Sheet {
 		}
 		out.Fires = append(out.Fires, f)
 	}
+	if out.Site == "" {
+		out.Site = out.Serial
+	}
+	out.Facts = append(out.Facts, watch.Fact{Name: "Boiler", Words: strings.Join(boiler(in, &s.Unit), ", ")},
+		watch.Fact{Name: "Standing", Words: strings.Join(aboutSite(in, &s.About), " ")})
 	out.Facts = append(out.Facts, watch.Fact{Name: "Last routine visit", Words: lastRoutine(l, s.NotRead)},
 		watch.Fact{Name: "Parts since", Words: partsSince(s.Parts)})
 	if l.CO.Level != watch.COUnknown {

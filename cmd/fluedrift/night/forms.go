@@ -95,7 +95,7 @@ type Picture struct {
 // PictureOf draws one unit: its story, its chart and its sheet.
 func PictureOf(h *judge.History, l *watch.Line, r watch.Config, carry []string) Picture {
 	s := watch.SheetOf(h, l, r, lists.CarriedFacts(h.Unit, carry))
-	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: watch.ChartOf(h, l, r)}, s, l}
+	return Picture{page.Detail{Story: watch.Tell(h, *l, r), Chart: s.Chart}, s, l}
 }
 
 // mostPictures is how many units of a fleet are drawn.

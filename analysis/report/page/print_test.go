@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"html"
 	"strings"
 	"testing"
 
@@ -19,7 +20,7 @@ func TestCautionsOncePerPrintedPage(t *testing.T) {
 	p := Page{Lines: partLines(), Summary: watch.Summary{AsOf: day.Of(2026, 3, 2)}}
 	var b bytes.Buffer
 	require.NoError(t, WritePage(&b, p))
-	text := b.String()
+	text := html.UnescapeString(b.String())
 	for _, c := range words.Cautions() {
 		assert.Equal(t, 2, strings.Count(text, c), "in the rule and at the end of the page")
 	}

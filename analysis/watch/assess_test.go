@@ -205,7 +205,7 @@ func TestTargetWords(t *testing.T) {
 	bandless := co2Target(8.6)
 	bandless.SetLean, bandless.SetRich = math.NaN(), math.NaN()
 	for want, target := range map[string]judge.Target{
-		"8.6 +-0.2 % CO2":     co2Target(8.6),
+		"8.6 ±0.2 % CO2":      co2Target(8.6),
 		"8.6 +0.2/-0.3 % CO2": uneven,
 		"5.2 +0.3/-0.2 % O2":  inOxygen, // lean is more O2
 		"8.6 +0.2 % CO2":      oneSided,
@@ -220,7 +220,7 @@ func TestFixes(t *testing.T) {
 	far := Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 6.8)), testRules(), nil)
 	assert.Equal(t, []Fix{{
 		File: "north.csv", Line: 3, Column: "co2", Value: "6.8", Reason: ReasonLeftFar, Serial: "0070-1", Day: far.Fires[1].Reading.Day,
-		Because: FarLeft{Fire: &far.Fires[1]}, Message: "low fire left at 6.8 % CO2, target 8.6 +-0.2 % CO2",
+		Because: FarLeft{Fire: &far.Fires[1]}, Message: "low fire left at 6.8 % CO2, target 8.6 ±0.2 % CO2",
 	}}, fixes(far))
 	assert.Empty(t, FixesOf(Assess(again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.3)), testRules(), nil)))
 

@@ -170,7 +170,7 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		require.Equal(t, LeftOutside, l.Ground)
 		require.Contains(t, said(l)[0], "found at 9.25 % CO2")
 		require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.FoundTwice})
-		require.False(t, fullTest(h, &l), "9.25 lies outside 9.0 +-0.2: no full test")
+		require.False(t, fullTest(h, &l), "9.25 lies outside 9.0 ±0.2: no full test")
 		story := Tell(h, l, testRules())
 		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return Say.Fire(&e) != "high fire" || e.Day != dayOf(2025, time.November, 3) }), 2, "both are shown")
 		sheet := SheetOf(h, &l, testRules(), nil)

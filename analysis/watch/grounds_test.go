@@ -131,13 +131,13 @@ func TestLeftOutside(t *testing.T) {
 	fuel := left(8.1)
 	fuel.Readings[1].Fuel = "propane"
 	checkGrounds(t, []groundCase{
-		{"lean", left(8.1), nil, LeftOutside, AskFirst, "Low fire left at 8.1 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.5 points lean of target."},
+		{"lean", left(8.1), nil, LeftOutside, AskFirst, "Low fire left at 8.1 % CO2 on 3 Nov 2025, target 8.6 ±0.2 % CO2: 0.5 points lean of target."},
 		{"a little lean", left(8.3), nil, LeftOutside, BookSooner, "0.3 points lean"},
 		{"on the edge", left(8.4), nil, ToPlan, CanWait, "Nothing"},
 		{"rich", left(8.9), nil, LeftOutside, BookSooner, "0.3 points rich"},
-		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BookSooner, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 +-0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
+		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BookSooner, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 ±0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
 		{"found so and adjusted", found(8.3, "yes"), nil, ToPlan, CanWait, "Nothing"},
-		{"target in O2", inO2Target, nil, LeftOutside, AskFirst, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 +-0.2 % O2: 0.4 points rich"},
+		{"target in O2", inO2Target, nil, LeftOutside, AskFirst, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 ±0.2 % O2: 0.4 points rich"},
 		{"O2 against a target in CO2", converted, nil, LeftOutside, BookSooner, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
 		{"O2 rounded from the edge", edge, nil, ToPlan, CanWait, "Nothing"},
 		{"target changed since", changed, nil, LeftOutside, BookSooner, "target 8.9"},
@@ -199,11 +199,11 @@ func TestForecastGrounds(t *testing.T) {
 	calm := forecast(0.2, 0.2, 0.2)
 	calm.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
 	checkGrounds(t, []groundCase{
-		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BookSooner, "50 % likely out of limits today, more likely lean"},
+		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BookSooner, "50 % likely out of limits today, more likely on the lean side"},
 		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, CanWait, "Nothing"},
 		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BookSooner, "Expected to leave its limits between May and October 2026."},
-		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BookSooner, "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely lean."},
-		{"unconfirmed last reading", unit(), verify, LastUnconfirmed, AskFirst, "unconfirmed: the reading or the burner"},
+		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BookSooner, "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely on the lean side."},
+		{"unconfirmed last reading", unit(), verify, LastUnconfirmed, AskFirst, "nothing since confirms it: a typing error, or the burner changed"},
 		{"unconfirmed, inside either way", unit(), calm, ToPlan, CanWait, "Nothing"},
 	})
 }

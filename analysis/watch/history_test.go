@@ -11,7 +11,7 @@ import (
 )
 
 // The histories of these tests are invented; their figures carry no claim but
-// what each test states. Targets near 9 % on natural gas with +-0.2, and CO
+// what each test states. Targets near 9 % on natural gas with ±0.2, and CO
 // levels of 100 and 400 ppm air-free, are common practice, no source.
 
 func dayOf(y int, m time.Month, d int) calendar.Day { return calendar.Of(y, m, d) }

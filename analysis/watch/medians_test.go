@@ -81,7 +81,7 @@ func TestTheLikelierSide(t *testing.T) {
 	}
 	f := &analysis.FireForecast{Fire: judge.High, RatePercent: math.NaN()}
 	assert.NotContains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Probability{Rich: 0.3, Lean: 0.25}}), "more likely")
-	assert.Contains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Probability{Rich: 0.5, Lean: 0.25}}), "more likely rich.")
+	assert.Contains(t, Say.Reason(OutNow{Fire: f, Chance: analysis.Probability{Rich: 0.5, Lean: 0.25}}), "more likely on the rich side.")
 }
 
 // What no record of the fleet holds is named; what one holds is not.

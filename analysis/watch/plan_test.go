@@ -152,7 +152,7 @@ func TestUnrecordedIsAMark(t *testing.T) {
 		"a call-out since":         {since, "last routine visit not fully recorded: low fire is missing"},
 		"nothing read":             {adjusted(""), ""}, // "last visit without CO2 and O2" says it
 		"points":                   {points, "last visit not fully recorded: point as left is missing"},
-		"nobody records as left":   {noHabit, ""}, // "as found only" says it
+		"nobody records as left":   {noHabit, ""}, // "only as-found readings" says it
 	} {
 		t.Run(name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), nil)

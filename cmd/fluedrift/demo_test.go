@@ -130,7 +130,7 @@ func TestFleetsThatLackSomething(t *testing.T) {
 		{"analyzer ids", "no analyzer id stands by", 60, func(w *demo.World) { w.NoAnalyzers = true }},
 		{"vent data", "the vent's length is not on record", 60, func(w *demo.World) { w.VentLengthMissing = 1 }},
 		{"one fire only", "one fire", 60, func(w *demo.World) { w.OneFire = true }},
-		{"as left only", "only as-left readings are on record", 60, func(w *demo.World) { w.AsLeftOnly = true }},
+		{"only as-left readings", "only as-left readings are on record", 60, func(w *demo.World) { w.AsLeftOnly = true }},
 		{"40 units", "", 40, func(*demo.World) {}},
 		{
 			"all four", "no analyzer id stands by|the vent's length is not on record|one fire|only as-left readings are on record", 24,

@@ -16,7 +16,7 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 		"yes: the technician stands for the analyzer",
 		func(l *watch.AnalyzerLine) bool { return l.StandIn }),
 	table.TextColumn("fire", "fire", "forecast",
-		"high (the only fire included) or low: each fire has a fit of its own",
+		"high (a single fire included) or low: each fire has a fit of its own",
 		func(l *watch.AnalyzerLine) string { return string(l.Fire) }),
 	table.TextColumn("period", "period", "readings",
 		"from one calibration to the next, or a calendar year",

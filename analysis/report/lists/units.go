@@ -258,7 +258,7 @@ func StartupGaps(gaps []watch.StartupGap, rests map[judge.Fire]int, asOf day.Day
 		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, " +
 			"with no reading at start-up on it; and units that moved, with none at their new place.",
 		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and "+
-			"analyzers: %d at high or only fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are "+
+			"analyzers: %d at high or single fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are "+
 			"in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
 	}
 	return t

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-// aTrack is a fire within +-0.4 of its target, set within +-0.2, about which nothing
+// aTrack is a fire within ±0.4 of its target, set within ±0.2, about which nothing
 // else is known.
 func aTrack() track {
 	nan := math.NaN()
@@ -17,7 +17,7 @@ func aTrack() track {
 	}
 }
 
-// A point of CO2 is 80 px, the target stands at 120, and what is beyond +-1.2 is cut.
+// A point of CO2 is 80 px, the target stands at 120, and what is beyond ±1.2 is cut.
 func TestScaleOfIntervals(t *testing.T) {
 	assert.Equal(t, []int{120, 200, 88}, []int{xOf(0), xOf(1), xOf(-0.4)})
 	for points, want := range map[float64]int{1.2: 216, 1.3: 216, -1.2: 24, -9: 24} {

@@ -242,7 +242,7 @@ func WhyNot(why estimate.WhyNot) string {
 	case estimate.RecordedSelectively:
 		return selectively
 	case estimate.NothingMeasured:
-		return "defaults, not measured"
+		return "general assumptions, not measured here"
 	case estimate.RecordsTooCoarse:
 		return "records in steps of half a point: not usable"
 	case estimate.VentKnownPoorly:

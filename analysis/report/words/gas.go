@@ -80,7 +80,7 @@ func FireLabel(fire judge.Fire, ratePercent float64) string {
 func fireShort(fire judge.Fire, ratePercent float64) string {
 	switch {
 	case fire == judge.Single:
-		return "only"
+		return "single"
 	case fire == judge.Point && !math.IsNaN(ratePercent):
 		return "point at " + strconv.FormatFloat(ratePercent, 'f', -1, 64) + " % rate"
 	}
@@ -131,7 +131,7 @@ func value(f *watch.FireLine) string {
 	return Number(f.CO2Percent, 1) + " % CO2 (recorded as " + gas(r) + ")"
 }
 
-// Target writes a target with its setting band: "8.6 +-0.2 % CO2", "8.6 +0.2/-0.3 %
+// Target writes a target with its setting band: "8.6 ±0.2 % CO2", "8.6 +0.2/-0.3 %
 // CO2"; "none" without a target.
 func Target(t judge.Target) string {
 	if !watch.HasTarget(t) {
@@ -145,7 +145,7 @@ func Target(t judge.Target) string {
 	case math.IsNaN(up) && math.IsNaN(down):
 		return gasNumber(value) + gas + ", no band"
 	case up == down:
-		return gasNumber(value) + " +-" + gasNumber(up) + gas
+		return gasNumber(value) + " ±" + gasNumber(up) + gas
 	case math.IsNaN(down):
 		return gasNumber(value) + " +" + gasNumber(up) + gas
 	case math.IsNaN(up):

@@ -27,11 +27,18 @@ func mark(m watch.Mark) string {
 	case watch.MarkFinding:
 		return findingKinds[m.Finding]
 	case analysis.MarkAnalyzerReads:
-		return fmt.Sprintf("last analyzer reads %+.2f", m.Points)
+		return fmt.Sprintf("last analyzer reads about %s points %s", Number(math.Abs(m.Points), 2), highOrLow(m.Points))
 	case analysis.MarkByHindsight:
 		return "probabilities corrected by the hindsight of " + ISODay(m.Day)
 	}
 	return markNames[m.Kind]
+}
+
+func highOrLow(points float64) string {
+	if points < 0 {
+		return "low"
+	}
+	return "high"
 }
 
 // notRecorded says what the last routine visit did not record.
@@ -67,24 +74,24 @@ var markNames = map[analysis.MarkKind]string{
 	watch.MarkReadSince:       "recorded as removed, read since",
 	watch.MarkNoTarget:        "no target",
 	watch.MarkNoBand:          "no setting band",
-	watch.MarkBandDerived:     "action band derived",
+	watch.MarkBandDerived:     "limits assumed: twice the setting tolerance",
 	watch.MarkConfigured:      "target from configuration",
 	watch.MarkFuelUnknown:     "CO2max of fuel not declared",
 	watch.MarkVentUnknown:     "vent unknown",
 	watch.MarkMoved:           "moved, not read since",
 	watch.MarkVentDayUnknown:  "vent change day unknown",
 	watch.MarkOneFire:         "one fire only",
-	watch.MarkAsLeftOnly:      "as left only",
-	watch.MarkAsFoundOnly:     "as found only",
-	watch.MarkSetNotRecorded:  "set, not recorded",
+	watch.MarkAsLeftOnly:      "only as-left readings",
+	watch.MarkAsFoundOnly:     "only as-found readings",
+	watch.MarkSetNotRecorded:  "adjusted, result not written down",
 	watch.MarkNoGas:           "last visit without CO2 and O2",
-	watch.MarkNoAnalyzer:      "no analyzer id",
+	watch.MarkNoAnalyzer:      "analyzer not named",
 	watch.MarkCOUnused:        "CO on a record that could not be used",
 	watch.MarkCOUnreadable:    "CO unreadable",
 	watch.MarkCONotRead:       "CO of the last visit not read",
 	watch.MarkNoCO:            "CO not recorded",
-	watch.MarkCOBasis:         "CO basis unknown",
-	watch.MarkCOAsMeasured:    "CO not made air-free",
+	watch.MarkCOBasis:         "unknown whether CO is air-free",
+	watch.MarkCOAsMeasured:    "CO as measured, not air-free",
 	watch.MarkCOAnyFuel:       "CO air-free by the highest CO2max",
 	watch.MarkFromO2:          "CO2 from O2",
 	watch.MarkBeforeInstall:   "before install",
@@ -94,19 +101,19 @@ var markNames = map[analysis.MarkKind]string{
 	watch.MarkAnswerLapsed:    "answer lapsed",
 	watch.MarkNoRoutine:       "no routine visit on record",
 
-	analysis.MarkOwnDriftUnknown: "own drift unknown",
+	analysis.MarkOwnDriftUnknown: "its own drift not known yet",
 	analysis.MarkNothingRecorded: "nothing recorded since installed",
 	analysis.MarkMaybeSet:        "adjustment not recorded",
 	analysis.MarkLastUnconfirmed: "last reading unconfirmed",
 	analysis.MarkChangedSince:    "changed since the last reading",
-	analysis.MarkLastInDoubt:     "last reading in doubt",
-	analysis.MarkRateUnknown:     "drift rate unknown",
-	analysis.MarkExtrapolated:    "extrapolated",
+	analysis.MarkLastInDoubt:     "last reading questionable",
+	analysis.MarkRateUnknown:     "drift rate of its kind unknown",
+	analysis.MarkExtrapolated:    "last reading over three years old",
 	analysis.MarkAnalyzerUnknown: "analyzer unknown",
-	analysis.MarkDefaults:        "defaults, not measured",
-	analysis.MarkNotSeparable:    "analyzer or burner: not separable",
+	analysis.MarkDefaults:        "general assumptions, not measured here",
+	analysis.MarkNotSeparable:    "analyzer or burner: cannot be told apart",
 	analysis.MarkVentLossUnknown: "vent loss unknown",
-	analysis.MarkNotHeldToTarget: "fuel in doubt: not held to a target",
+	analysis.MarkNotHeldToTarget: "fuel questionable: not compared with a target",
 }
 
 // findingKinds are the kinds of what is found about readings.
@@ -114,7 +121,7 @@ var findingKinds = map[judge.Kind]string{
 	judge.RichPossible: "too little air possible",
 	judge.OverCO2Max:   "more CO2 than the fuel can make",
 	judge.NoBurner:     "no burner at work",
-	judge.FuelLabel:    "fuel label in doubt",
+	judge.FuelLabel:    "fuel label questionable",
 	judge.OtherSetting: "analyzer set to another fuel",
 	judge.SwappedGases: "O2 and CO2 exchanged",
 	judge.OtherGas:     "one gas typed as the other",
@@ -124,11 +131,11 @@ var findingKinds = map[judge.Kind]string{
 	judge.LowRate:      "high fire at a low rate",
 	judge.EarlyReading: "before warm-up",
 	judge.CopiedVisit:  "copied visit",
-	judge.CopiedAsLeft: "as left copied from as found",
+	judge.CopiedAsLeft: "as-left reading copied from the as-found one",
 	judge.ExactDouble:  "entered twice",
-	judge.FoundTwice:   "as found recorded twice",
-	judge.COBasis:      "basis of CO in doubt",
-	judge.TempUnit:     "temperature in doubt",
+	judge.FoundTwice:   "as-found reading recorded twice",
+	judge.COBasis:      "basis of CO questionable",
+	judge.TempUnit:     "temperature questionable",
 	judge.RoomProbe:    "air not taken at the intake",
 	judge.DateDisorder: "dates in disorder",
 	judge.Moved:        "pressure, fan, flame or draft moved",

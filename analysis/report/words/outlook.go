@@ -29,7 +29,7 @@ func Outlook(l *watch.Line) (lines []string) {
 // fireOutlook tells one fire: the state, the chances, the parts.
 func fireOutlook(f *analysis.FireForecast) []string {
 	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to "+
-		"%s), target %s, action band %s to %s.",
+		"%s), target %s, limits %s to %s.",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
 		Number(f.RecordedLowPercent, 2), Number(f.RecordedHighPercent, 2), gasNumber(f.TargetCO2Percent),
 		Number(f.TargetCO2Percent-f.ActLeanPercent, 2), Number(f.TargetCO2Percent+f.ActRichPercent, 2))}
@@ -46,7 +46,7 @@ func fireOutlook(f *analysis.FireForecast) []string {
 	}
 	lines = append(lines, sum.String()+" points from the target.")
 	if f.Unconfirmed != nil {
-		lines = append(lines, fmt.Sprintf("  %s It was written wrongly with a probability of %s.", unconfirmed(f),
+		lines = append(lines, fmt.Sprintf("  %s The chance that it was written wrongly is %s.", unconfirmed(f),
 			percent(f.Unconfirmed.MistakeProbability)))
 	}
 	return lines
@@ -61,9 +61,9 @@ var parts = map[analysis.PartKind]string{
 	analysis.PartSlope:     "the unit's own slope since",
 	analysis.PartAir:       "air temperature since",
 	analysis.PartAirSteps:  "air temperature and level steps since",
-	analysis.PartFleet:     "drawn towards what this fleet is found at",
-	analysis.PartDisplay:   "its display shows steps too coarse to be taken at their word",
-	analysis.PartHeld:      "held within what the fuel can make",
+	analysis.PartFleet:     "pulled towards where the burners of this fleet are found",
+	analysis.PartDisplay:   "coarse steps of the display",
+	analysis.PartHeld:      "kept below what the fuel can make",
 }
 
 // Leaving says when a fire is expected to leave its action band; "" where nobody asked

@@ -80,16 +80,16 @@ func sentences(r watch.Reason) []string {
 	case watch.CONotRecorded:
 		return coNotRecorded(r)
 	case watch.OverFuel:
-		return one("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer; phone first, then go.",
+		return one("%s read %s on %s, more than %s can give (%s %%): wrong in the record or at the analyzer. Ask the technician before driving.",
 			Capital(fireLine(r.Fire)), gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
 	case watch.SetAsOther:
 		last := r.Last
 		return one("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
-			" wrong in the record, at the analyzer or at the burner; phone first, then go.",
+			" wrong in the record, at the analyzer or at the burner. Ask the technician before driving.",
 			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
 			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
 	case watch.OtherSettingFound:
-		return one("%s; phone first, then go.", Capital(found(units.SI, r.Found)))
+		return one("%s. Ask the technician before driving.", Capital(found(units.SI, r.Found)))
 	case watch.SuspectAnalyzer:
 		return suspectAnalyzer(r)
 	case watch.OutNow, watch.OutAhead, watch.OutPerhaps, watch.Unconfirmed:
@@ -134,9 +134,9 @@ func notKnown(r watch.Reason) []string {
 		return neverRead(r)
 	case watch.NothingDue:
 		if r.PlannedDay == day.None {
-			return one("Nothing %s brings it forward, but there is no day to plan from: no routine visit, no install day.", whereRead(r.NotRead))
+			return one("Nothing %s calls for a visit, but there is no day to plan from: no routine visit, no install day.", whereRead(r.NotRead))
 		}
-		return one("Nothing %s brings it forward; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
+		return one("Nothing %s calls for an earlier visit; planned for %s.", whereRead(r.NotRead), Day(r.PlannedDay))
 	case watch.ReadSinceRemoved:
 		return one("Recorded as removed, and read since: correct the register or the serial.")
 	case watch.OutOfUse:
@@ -199,10 +199,21 @@ func expected(f *analysis.FireForecast, likely string, c analysis.Probability) s
 	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
 		gasNumber(f.TargetCO2Percent), likely)
-	if side := watch.SideOf(c); side != watch.NoSide {
-		return fmt.Sprintf("%s, more likely %s.", words, side)
+	return words + onSide(c) + "."
+}
+
+// onSide names the side of a chance: plainly where the other is all but impossible;
+// nothing where they are nearly alike.
+func onSide(c analysis.Probability) string {
+	const allButNone = 0.05
+	side := watch.SideOf(c)
+	switch {
+	case side == watch.NoSide:
+		return ""
+	case math.Min(c.Rich, c.Lean) < allButNone:
+		return ", on the " + side.String() + " side"
 	}
-	return words + "."
+	return ", more likely on the " + side.String() + " side"
 }
 
 // belowLine says why a unit can wait although there is something to say of it.
@@ -227,7 +238,8 @@ func avoidedDays(days float64) string {
 
 func unconfirmed(f *analysis.FireForecast) string {
 	v := f.Unconfirmed
-	return fmt.Sprintf("Its last reading, %s %% CO2 on %s where about %s was to be expected, is unconfirmed: the reading or the burner.",
+	return fmt.Sprintf("Its last reading, %s %% CO2 on %s, is out of line (about %s was expected), and nothing since confirms it: "+
+		"a typing error, or the burner changed.",
 		Number(v.ReadPercent, 1), Day(v.Day), Number(v.ExpectedPercent, 1))
 }
 
@@ -235,7 +247,7 @@ func suspectAnalyzer(r watch.SuspectAnalyzer) []string {
 	f, s := r.Fire, r.Fire.Forecast.Suspect
 	return []string{
 		fmt.Sprintf("%s read %s on %s with analyzer %s, which reads %s points of CO2 %s what read these units before:"+
-			" analyzer or burner, not separable.",
+			" analyzer or burner cannot be told apart.",
 			Capital(fireLine(f)), gas(f.Reading), Day(f.Reading.Day), s.Analyzer, Number(math.Abs(s.Points), 2), aboveOrBelow(s.Points)),
 		"Have it read with another analyzer before anything is set.",
 	}
@@ -262,9 +274,9 @@ func leftOff(r watch.LeftOff) []string {
 	switch {
 	case r.Doubt != nil:
 		// what puts a gas in doubt names gases alone: reasons are the same for every reader
-		all = append(all, Capital(found(units.SI, r.Doubt))+"; ask for the record first.")
+		all = append(all, Capital(found(units.SI, r.Doubt))+". Ask the technician first.")
 	case f.LeftFar:
-		all = append(all, "Hardly left so on purpose: ask for the record first, then go.")
+		all = append(all, "Probably not left this way on purpose: ask the technician before driving.")
 	}
 	return all
 }

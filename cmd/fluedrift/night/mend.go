@@ -3,6 +3,7 @@ package night
 import (
 	"context"
 	"log/slog"
+	"strings"
 
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/watch"
@@ -44,7 +45,7 @@ func mendsOf(e *evidence, fixes []watch.Fix, alias func(code string) string, log
 		}
 		faults = append(faults, &mend.Fault{
 			Place:  mend.Place{File: f.File, Line: f.Line},
-			Reason: f.Reason, Column: f.Column, Message: f.Message,
+			Reason: f.Reason, Column: f.Column, Message: strings.ReplaceAll(f.Message, "±", "+/-"), // an export may be ASCII
 			MendIn: f.MendIn, Original: f.Original,
 		})
 		of = append(of, f)

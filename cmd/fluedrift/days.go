@@ -136,11 +136,7 @@ func daysText(out io.Writer, in units.Set, plan *days.Plan, folder string) error
 	tables := lists.Days(in, plan)
 	compared := tables[2]
 	compared.Lost, compared.Head = nil, []string{"The same crews and days, filled in three ways:"}
-	if err := table.WriteText(out, tables[0]); err != nil {
-		return err
-	}
-	fmt.Fprintln(out)
-	if err := table.WriteText(out, compared); err != nil {
+	if err := table.WriteText(out, tables[0], compared); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(out, "\nLeft over, %s: %s\nAll forms of the plan: %s\n", night.Count(len(plan.Left), "unit"),

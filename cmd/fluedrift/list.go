@@ -73,7 +73,7 @@ func readBy(r *publish.Run) (read []settings.LayoutLines) {
 func writerFor(format string) (func(io.Writer, table.Table) error, error) {
 	switch format {
 	case "text":
-		return table.WriteText, nil
+		return func(w io.Writer, t table.Table) error { return table.WriteText(w, t) }, nil
 	case "csv":
 		return table.WriteCSV, nil
 	case "json":

@@ -21,11 +21,25 @@ func WriteCautions(w io.Writer) error {
 	return nil
 }
 
-// WriteText writes a list for a terminal: its head, the columns that have a
-// short header and any value, aligned, and the cautions. Characters that steer a terminal
-// are made visible; a missing value is "-".
-func WriteText(w io.Writer, t Table) error {
+// WriteText writes lists for a terminal: of each its head and the columns that have a
+// short header and any value, aligned; then the cautions. Characters that steer a
+// terminal are made visible; a missing value is "-".
+func WriteText(w io.Writer, lists ...Table) error {
 	out := bufio.NewWriter(w)
+	for _, t := range lists {
+		if err := writeText(out, t); err != nil {
+			return err
+		}
+	}
+	WriteLines(out, words.Cautions())
+	if err := out.Flush(); err != nil {
+		return fmt.Errorf("write lists: %w", err)
+	}
+	return nil
+}
+
+// writeText writes a list without the cautions.
+func writeText(out *bufio.Writer, t Table) error {
 	lines := t.Lines()
 	WriteLines(out, lines)
 	if len(lines) > 0 {
@@ -36,12 +50,7 @@ func WriteText(w io.Writer, t Table) error {
 	} else if err := WriteAligned(out, t); err != nil {
 		return fmt.Errorf("write %s: %w", t.Name, err)
 	}
-	out.WriteByte('\n')
-	WriteLines(out, words.Cautions())
-	if err := out.Flush(); err != nil {
-		return fmt.Errorf("write %s: %w", t.Name, err)
-	}
-	return nil
+	return out.WriteByte('\n')
 }
 
 // WriteLines writes sentences, one a line; a write error shows at the flush.

@@ -188,7 +188,7 @@ func byForecast(r watch.Reason) []string {
 		return []string{expected(r.Fire, fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
 			percent(r.Fire.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day)), r.Worst)}
 	case watch.Unconfirmed:
-		return []string{Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ".", unconfirmed(r.Fire)}
+		return []string{Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ": its" + strings.TrimPrefix(unconfirmed(r.Fire), "Its")}
 	}
 	return nil
 }

@@ -21,11 +21,13 @@ import (
 const (
 	sheetRows = 1_048_576
 	cellChars = 32_767
+	headRows  = 2 // above the lines of a list
 )
 
 // WriteXLSX writes lists as one workbook: a front sheet with the as-of day, the
 // sentences at the head of each list, its number of lines and the cautions;
-// then a sheet a list with a frozen header, filters and widths. Days are dates,
+// then a sheet a list with frozen headers, for people and below them the name that
+// programs use, filters and widths. It opens on the first list and prints. Days are dates,
 // numbers numbers shown with their decimals, everything else text: a serial
 // keeps all its digits and its leading zeros, and no text is a formula. Lists
 // longer than a sheet end at its last row, and the front sheet says so. The
@@ -37,8 +39,8 @@ func WriteXLSX(w io.Writer, lists []Table) error {
 	if err := b.front(lists); err != nil {
 		return fmt.Errorf("write workbook: %w", err)
 	}
-	for _, t := range lists {
-		if err := b.sheet(t); err != nil {
+	for i, t := range lists {
+		if err := b.sheet(leading(t), i == 0); err != nil {
 			return fmt.Errorf("write workbook, sheet %s: %w", t.Name, err)
 		}
 	}
@@ -114,9 +116,9 @@ func partRank(name string) int {
 
 // workbook is a book being written, with its styles by number format.
 type workbook struct {
-	book   *excelize.File
-	styles map[string]int
-	bold   int
+	book             *excelize.File
+	styles           map[string]int
+	bold, head, name int // styles of headings, and of the two lines of a list's header
 }
 
 // frontSheet is the name of the first sheet.
@@ -127,8 +129,7 @@ func (b *workbook) front(lists []Table) error {
 	if err := b.book.SetSheetName("Sheet1", frontSheet); err != nil {
 		return err
 	}
-	var err error
-	if b.bold, err = b.book.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}, NumFmt: 49}); err != nil {
+	if err := b.headings(); err != nil {
 		return err
 	}
 	rows := [][]any{{"fluedrift: units due for attention"}, {}}
@@ -140,8 +141,8 @@ func (b *workbook) front(lists []Table) error {
 	headings[len(rows)] = true
 	for _, t := range lists {
 		note := ""
-		if len(t.Rows) > sheetRows-1 {
-			note = fmt.Sprintf("Only the first %d lines are on the sheet; all of them: %s.csv", sheetRows-1, t.Name)
+		if len(t.Rows) > sheetRows-headRows {
+			note = fmt.Sprintf("Only the first %d lines are on the sheet; all of them: %s.csv", sheetRows-headRows, t.Name)
 		}
 		head := t.Lines()
 		if note != "" {
@@ -190,58 +191,86 @@ func rest(lines []string) []string {
 	return lines[1:]
 }
 
-// sheet writes one list.
-func (b *workbook) sheet(t Table) error {
-	if _, err := b.book.NewSheet(t.Name); err != nil {
+// sheet writes one list; the workbook opens on the first.
+func (b *workbook) sheet(t Table, first bool) error {
+	at, err := b.book.NewSheet(t.Name)
+	if err != nil {
+		return err
+	}
+	if first {
+		b.book.SetActiveSheet(at)
+	}
+	if err := b.print(t); err != nil {
 		return err
 	}
 	out, err := b.book.NewStreamWriter(t.Name)
 	if err != nil {
 		return err
 	}
-	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
+	if err := b.header(out, t); err != nil {
 		return err
 	}
-	for i := range t.Columns {
-		if err := out.SetColWidth(i+1, i+1, widthOf(t, i)); err != nil {
-			return err
-		}
-	}
+	rows := t.Rows[:min(len(t.Rows), sheetRows-headRows)]
 	row := make([]any, len(t.Columns))
-	for i, c := range t.Columns {
-		row[i] = excelize.Cell{StyleID: b.bold, Value: words.Visible(c.Name)}
-	}
-	if err := out.SetRow("A1", row); err != nil {
-		return err
-	}
-	rows := t.Rows[:min(len(t.Rows), sheetRows-1)]
 	for n, cells := range rows {
 		for i, c := range cells {
-			if row[i], err = b.cell(c); err != nil {
+			if row[i], err = b.cell(c, t.Columns[i].Name == "reasons"); err != nil {
 				return err
 			}
 		}
-		if err := out.SetRow("A"+strconv.Itoa(n+2), row); err != nil {
+		if err := out.SetRow("A"+strconv.Itoa(n+headRows+1), row); err != nil {
 			return err
 		}
 	}
 	if len(rows) > 0 && len(t.Columns) > 0 {
-		end, err := excelize.CoordinatesToCellName(len(t.Columns), len(rows)+1)
+		end, err := excelize.CoordinatesToCellName(len(t.Columns), len(rows)+headRows)
 		if err != nil {
 			return err
 		}
-		if err := out.AddTable(&excelize.Table{Range: "A1:" + end, Name: strings.ReplaceAll(t.Name, "-", "_")}); err != nil {
+		from := "A" + strconv.Itoa(headRows)
+		if err := out.AddTable(&excelize.Table{Range: from + ":" + end, Name: strings.ReplaceAll(t.Name, "-", "_")}); err != nil {
 			return err
 		}
 	}
 	return out.Flush()
 }
 
+// header writes the two lines above a list, which stay where they are: what people
+// call each column, with its unit, and its name.
+func (b *workbook) header(out *excelize.StreamWriter, t Table) error {
+	if err := out.SetPanes(&excelize.Panes{
+		Freeze: true, YSplit: headRows, TopLeftCell: "A" + strconv.Itoa(headRows+1), ActivePane: "bottomLeft",
+	}); err != nil {
+		return err
+	}
+	people, names := make([]any, len(t.Columns)), make([]any, len(t.Columns))
+	for i, c := range t.Columns {
+		if err := out.SetColWidth(i+1, i+1, widthOf(t, i)); err != nil {
+			return err
+		}
+		people[i] = excelize.Cell{StyleID: b.head, Value: words.Visible(headerOf(c))}
+		names[i] = excelize.Cell{StyleID: b.name, Value: words.Visible(c.Name)}
+	}
+	if err := out.SetRow("A1", people); err != nil {
+		return err
+	}
+	return out.SetRow("A2", names)
+}
+
+// headerOf is what people call a column, with its unit.
+func headerOf(c Column) string {
+	header := words.Capital(TitleOf(c))
+	if c.Kind == Number && c.Unit != "" && !strings.Contains(header, c.Unit) {
+		header += ", " + c.Unit
+	}
+	return header
+}
+
 // epochDay is 1 January 1970 as a sheet counts days.
 const epochDay = 25569
 
-// cell gives a cell its type and number format.
-func (b *workbook) cell(c Cell) (any, error) {
+// cell gives a cell its type and number format; a long text goes on below itself.
+func (b *workbook) cell(c Cell, long bool) (any, error) {
 	switch c.kind {
 	case Number:
 		v, err := strconv.ParseFloat(c.String(), 64)
@@ -258,7 +287,11 @@ func (b *workbook) cell(c Cell) (any, error) {
 		style, err := b.style("yyyy-mm-dd")
 		return excelize.Cell{StyleID: style, Value: int64(on) + epochDay}, err
 	case Text:
-		style, err := b.style("@")
+		format := "@"
+		if long {
+			format = longText
+		}
+		style, err := b.style(format)
 		return excelize.Cell{StyleID: style, Value: clipped(words.Visible(c.text))}, err
 	}
 	return nil, nil
@@ -281,14 +314,20 @@ func clipped(s string) string {
 	return strings.ToValidUTF8(s[:cellChars-len(end)], "") + end
 }
 
+// longText is the format of a text that wraps.
+const longText = "@ wrapped"
+
 // style makes each number format once.
 func (b *workbook) style(format string) (int, error) {
 	if id, ok := b.styles[format]; ok {
 		return id, nil
 	}
 	s := &excelize.Style{CustomNumFmt: &format}
-	if format == "@" {
+	switch format {
+	case "@":
 		s = &excelize.Style{NumFmt: 49}
+	case longText:
+		s = &excelize.Style{NumFmt: 49, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}
 	}
 	id, err := b.book.NewStyle(s)
 	b.styles[format] = id

@@ -60,18 +60,20 @@ func TestWorkbookCellByCell(t *testing.T) {
 	require.Equal(t, []string{"about", "watchlist", "hostile"}, book.GetSheetList())
 	for _, table := range tables {
 		for i, c := range table.Columns {
-			got, err := book.GetCellValue(table.Name, at(t, i, 0))
-			require.NoError(t, err)
-			assert.Equal(t, c.Name, got)
+			for row, want := range []string{headerOf(c), c.Name} {
+				got, err := book.GetCellValue(table.Name, at(t, i, row))
+				require.NoError(t, err)
+				assert.Equal(t, want, got)
+			}
 		}
 		for r, row := range table.Rows {
 			for i, c := range row {
-				checkCell(t, book, table.Name, at(t, i, r+1), c)
+				checkCell(t, book, table.Name, at(t, i, r+2), c)
 			}
 		}
 		panes, err := book.GetPanes(table.Name)
 		require.NoError(t, err)
-		assert.True(t, panes.Freeze && panes.YSplit == 1, "the header stays")
+		assert.True(t, panes.Freeze && panes.YSplit == 2, "the headers stay")
 		filters, err := book.GetTables(table.Name)
 		require.NoError(t, err)
 		require.Len(t, filters, 1)
@@ -161,9 +163,9 @@ func TestWorkbookInLibreOffice(t *testing.T) {
 	defer made.Close()
 	got, err := csv.NewReader(made).ReadAll()
 	require.NoError(t, err)
-	want := [][]string{{}}
+	want := [][]string{{}, {}}
 	for _, c := range table.Columns {
-		want[0] = append(want[0], c.Name)
+		want[0], want[1] = append(want[0], headerOf(c)), append(want[1], c.Name)
 	}
 	for _, row := range table.Rows {
 		var texts []string
@@ -173,4 +175,44 @@ func TestWorkbookInLibreOffice(t *testing.T) {
 		want = append(want, texts)
 	}
 	assert.Equal(t, want, got)
+}
+
+// The workbook opens on the list; a list prints landscape, as wide as the paper, with
+// its headers on every page and no more columns than can be read. Reasons stand among
+// the first ten.
+func TestWorkbookPrints(t *testing.T) {
+	wide := Table{Name: "watchlist", AsOf: asOf}
+	for _, name := range []string{"rank", "group", "serial", "site", "a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "l", "reasons", "m"} {
+		wide.Columns = append(wide.Columns, Column{Name: name, Kind: Text, Short: map[string]string{"rank": "#"}[name]})
+	}
+	wide.Rows = [][]Cell{make([]Cell, len(wide.Columns))}
+	wide.Rows[0][16] = TextCell("because")
+	book, err := excelize.OpenReader(bytes.NewReader(workbookOf(t, wide, hostileTable())))
+	require.NoError(t, err)
+	defer book.Close()
+	assert.Equal(t, "watchlist", book.GetSheetName(book.GetActiveSheetIndex()))
+	rows, err := book.GetRows("watchlist")
+	require.NoError(t, err)
+	assert.Equal(t, []string{"rank", "group", "site", "serial", "reasons", "a"}, rows[1][:6])
+	assert.Equal(t, "because", rows[2][4])
+	for _, sheet := range []string{"watchlist", "hostile"} {
+		layout, err := book.GetPageLayout(sheet)
+		require.NoError(t, err)
+		assert.Equal(t, []any{"landscape", 1, 0}, []any{*layout.Orientation, *layout.FitToWidth, *layout.FitToHeight})
+		props, err := book.GetSheetProps(sheet)
+		require.NoError(t, err)
+		assert.True(t, *props.FitToPage)
+		foot, err := book.GetHeaderFooter(sheet)
+		require.NoError(t, err)
+		assert.Contains(t, foot.OddFooter, words.Caution())
+		assert.LessOrEqual(t, len(foot.OddFooter), 255, "what spreadsheets take")
+	}
+	named := map[string]string{}
+	for _, n := range book.GetDefinedName() {
+		named[n.Scope+" "+n.Name] = n.RefersTo
+	}
+	assert.Equal(t, map[string]string{
+		"watchlist _xlnm.Print_Titles": "'watchlist'!$1:$2", "watchlist _xlnm.Print_Area": "'watchlist'!$A$1:$E$3",
+		"hostile _xlnm.Print_Titles": "'hostile'!$1:$2",
+	}, named)
 }

@@ -101,10 +101,7 @@ func InspectFile(ctx context.Context, o Options, path string) (Inspection, error
 }
 
 func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, chosen func(name string) bool) ([]Inspection, error) {
-	layouts, err := layout.Load(o.Layouts)
-	if errors.Is(err, layout.ErrNone) || errors.Is(err, fs.ErrNotExist) {
-		layouts, err = nil, nil
-	}
+	layouts, bad, err := soundLayouts(o.Layouts)
 	if err != nil {
 		return nil, err
 	}
@@ -112,6 +109,7 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 	s := newStore(&inspected{w, seen})
 	defer s.release()
 	r := newRun(s, layouts, o)
+	r.bad = bad
 	var out []Inspection
 	for i := range all {
 		if err := ctx.Err(); err != nil {
@@ -152,6 +150,19 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 	return out, nil
 }
 
+// soundLayouts are the layouts of a folder, which need not be there or hold any, and
+// the files in it that are none.
+func soundLayouts(folder string) ([]*layout.Layout, []layout.Bad, error) {
+	if folder == "" {
+		return nil, nil, nil
+	}
+	sound, bad, err := layout.LoadSound(folder)
+	if errors.Is(err, layout.ErrNone) || errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	return sound, bad, err
+}
+
 // look fills what the outcome of a file does not say.
 func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	if f.skipped != "" {
@@ -174,6 +185,12 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 			fit.Why = "the name fits none of its patterns " + lines.Quoted(l.Match.Names)
 		}
 		one.Fits = append(one.Fits, fit)
+	}
+	for _, b := range r.bad {
+		one.Fits = append(one.Fits, Fit{Layout: filepath.Base(b.Path), Why: b.Err.Error()})
+	}
+	if one.Reason == badLayout {
+		return nil
 	}
 	badHeader := one.Outcome == Refused && (one.Reason == lines.MissingColumn || one.Reason == lines.NoHeader)
 	if len(fits) != 1 || badHeader {

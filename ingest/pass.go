@@ -29,6 +29,7 @@ type pass struct {
 	reader *rowReader
 	emit   *emitter // nil: the lines are looked at and none is stored
 	order  *order
+	single *oneUnit // nil: a column tells the boilers apart
 
 	latest     day.Day // latest day of the column with the day of the export, day.None without one
 	ended, cut bool    // of the last line
@@ -136,7 +137,7 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 	if err != nil {
 		return err
 	}
-	p.head, p.order = h, newOrder(h)
+	p.head, p.order, p.single = h, newOrder(h), newOneUnit(p.layout)
 	p.out.Outcome, p.out.Reasons, p.out.Unmapped, p.out.ToMend = WasRead, map[string]int64{}, h.spare, h.toMend()
 	p.out.Lines, p.out.Header, p.out.Skipped = h.skipped+1, 1, h.skipped
 	if p.looker != nil {
@@ -280,6 +281,11 @@ func (p *pass) row(ctx context.Context, ln *lines.Line) error {
 	}
 	if fault == nil {
 		fault = p.reader.read(ln)
+	}
+	if fault == nil && p.single != nil {
+		if err := p.single.look(ln.Number, p.reader); err != nil {
+			return p.refuse(err)
+		}
 	}
 	var err error
 	if fault == nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime/debug"
+	"slices"
 	"time"
 
 	"fluedrift/ingest/layout"
@@ -196,6 +197,7 @@ func (l Config) count(folder string, entries int) error {
 type run struct {
 	*store
 	layouts []*layout.Layout
+	bad     []layout.Bad // files among the layouts that are none; an inspection goes on without them
 	options Options
 	files   []File
 	digests map[string]int // identity -> place in files of the first
@@ -266,6 +268,11 @@ func (r *run) match(ctx context.Context, f found, out *File) (*layout.Layout, er
 		return nil, lines.Refuse(lines.TwoLayouts, "the layouts %s fit\ntell them apart by name patterns or columns", lines.Quoted(names))
 	case why != nil:
 		return nil, why
+	}
+	for _, b := range r.bad {
+		if slices.ContainsFunc(b.Names, func(pattern string) bool { return mend.Fits(pattern, f.name) }) {
+			return nil, lines.Refuse(badLayout, "the layout for files of this name is wrong: %v", b.Err)
+		}
 	}
 	out.Outcome, out.Reason, out.Message = NotOurs, noLayout, "no layout matches this file name"
 	return nil, nil

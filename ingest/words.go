@@ -15,6 +15,7 @@ const (
 const (
 	Folder      = "folder"
 	noLayout    = "no-layout"
+	badLayout   = "layout-wrong"
 	aLink       = "link"
 	aPipe       = "pipe"
 	notAFile    = "not-a-file"

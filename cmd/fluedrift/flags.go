@@ -50,7 +50,8 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		},
 		"o": func() {
 			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output "+
-				"(a device or a pipe is written to); vents without -at: its files to this folder")
+				"(a device or a pipe is written to); vents without -at, and inspect -format layout: "+
+				"its files to this folder (inspect: a name that ends in .toml is a file with all drafts)")
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+

@@ -46,11 +46,29 @@ func inspect(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	all, err := inspectFiles(ctx, c)
+	c.intoFolder = c.format == "layout" && namesFolder(c.output)
+	all, bad, err := inspectFiles(ctx, c)
 	if err != nil {
 		return err
 	}
-	return c.writeResult(func(w io.Writer) error { return write(w, all) })
+	if c.intoFolder {
+		err = writeDraftFiles(c, all)
+	} else {
+		err = c.writeResult(func(w io.Writer) error { return write(w, all) })
+	}
+	return errors.Join(err, wrongLayouts(bad))
+}
+
+// wrongLayouts names the layouts that cannot be read, after what the others showed.
+func wrongLayouts(bad []layout.Bad) error {
+	if len(bad) == 0 {
+		return nil
+	}
+	var all []error
+	for _, b := range bad {
+		all = append(all, b.Err)
+	}
+	return settings.Fail(settings.Usage, "%w", errors.Join(all...))
 }
 
 func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
@@ -74,47 +92,49 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 
 // inspectFiles inspects exports together, in a warehouse that is thrown away,
 // and files that lie elsewhere one by one.
-func inspectFiles(ctx context.Context, c *call) ([]inspected, error) {
+func inspectFiles(ctx context.Context, c *call) ([]inspected, []layout.Bad, error) {
 	cfg, err := c.readConfig()
 	for _, path := range c.args {
 		c.guards = append(c.guards, publish.Protected{What: "a file to inspect:", Path: path, Below: nil})
 	}
 	if err := c.checkOutput(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err != nil && len(c.args) > 0 && !c.given["config"] && notThere(c.config) {
-		return inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today()}, c.args)
+		all, err := inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today()}, c.args)
+		return all, nil, err
 	}
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	asOf, err := asOfDay(c, cfg)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	o := ingest.Options{
 		Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
 		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits(),
 	}
 	if o.Technician, err = cfg.Pseudonyms(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	if _, err := cfg.Layouts(); err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
-		return nil, err
+	_, bad, err := layout.LoadSound(o.Layouts)
+	if err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, err
 	}
 	names, elsewhere := exportsNamed(c, o.Folder)
 	var all []inspected
 	if len(names) > 0 || len(c.args) == 0 {
 		if notThere(o.Folder) {
-			return nil, settings.Fail(settings.NoInput, "the exports folder %s is not there\nset exports.folder in "+
+			return nil, nil, settings.Fail(settings.NoInput, "the exports folder %s is not there\nset exports.folder in "+
 				"%s, or name a file", o.Folder, c.config)
 		}
 		if all, err = inspectExports(ctx, cfg, o, names); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
 	others, err := inspectElsewhere(ctx, c, o, elsewhere)
-	return append(all, others...), err
+	return append(all, others...), bad, err
 }
 
 func notThere(path string) bool {
@@ -227,6 +247,9 @@ func relateMended(cfg *settings.Config, files []queries.File, waiting []queries.
 	for i, f := range files {
 		inputs[i] = night.Input{Name: f.Name, Layout: f.Layout, Outcome: f.Outcome}
 	}
+	if _, err := cfg.Layouts(); err != nil {
+		return nil // which lines stand mended follows from all layouts
+	}
 	mended, err := night.MendedOf(cfg, inputs, waiting)
 	if err != nil {
 		return err
@@ -255,28 +278,6 @@ func (i *inspected) add(outcome, reason, text string) {
 	if len(r.First) < 3 {
 		r.First = append(r.First, night.OneLine(text))
 	}
-}
-
-// writeDrafts writes the drafts alone, so that they can be put into a file.
-func writeDrafts(w io.Writer, all []inspected) error {
-	found := false
-	for _, one := range all {
-		if one.Draft == "" {
-			continue
-		}
-		if found {
-			fmt.Fprintln(w)
-		}
-		found = true
-		if _, err := io.WriteString(w, one.Draft); err != nil {
-			return err
-		}
-	}
-	if !found {
-		return settings.Fail(settings.Usage, "inspect: no file here needs a draft, or none has lines to make one "+
-			"from\nsee: fluedrift inspect -format text")
-	}
-	return nil
 }
 
 // writeInspections writes the findings for a person.

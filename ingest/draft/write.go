@@ -176,8 +176,7 @@ func (d *drafter) writeNeeded() {
 		wide := d.wide && (f.Name == "fire" || f.Name == "condition")
 		found := slices.ContainsFunc(d.columns, func(c draftColumn) bool { return c.field == f.Name })
 		if f.Required && !wide && !found {
-			fmt.Fprintf(&d.b, "\n# open: the field %q is needed and no header looks like it: give it a column,\n# or one value for "+
-				"all lines:\n# [constants]\n# %s = \"...\"\n", f.Name, f.Name)
+			fmt.Fprintf(&d.b, "\n# open: the field %q is needed and no header looks like it: give a column above field = %q\n", f.Name, f.Name)
 		}
 	}
 }

@@ -14,38 +14,69 @@ import (
 // ErrNone: a folder has no layout in it.
 var ErrNone = errors.New("holds no *.toml")
 
+// A Bad layout is a file of a folder of layouts that is none.
+type Bad struct {
+	Path  string
+	Names []string // patterns of the files it is for, as far as they can be read
+	Err   error    // names the file and, where one is to blame, the line
+}
+
 // Load reads every *.toml of a folder, sorted by name. The error names the
 // file and, where one is to blame, the line.
 func Load(dir string) ([]*Layout, error) {
+	all, bad, err := LoadSound(dir)
+	if err == nil && len(bad) > 0 {
+		err = bad[0].Err
+	}
+	if err != nil {
+		return nil, err
+	}
+	return all, nil
+}
+
+// LoadSound reads every *.toml of a folder, sorted by name, and gives those that
+// are no layouts beside the others.
+func LoadSound(dir string) (all []*Layout, bad []Bad, err error) {
 	paths, err := filepath.Glob(filepath.Join(escapeGlob(dir), "*.toml"))
 	if err != nil {
-		return nil, fmt.Errorf("layouts folder %q: %w", dir, err)
+		return nil, nil, fmt.Errorf("layouts folder %q: %w", dir, err)
 	}
 	if len(paths) == 0 {
 		if _, err := os.Stat(dir); err != nil {
-			return nil, fmt.Errorf("layouts folder %q: %w", dir, err)
+			return nil, nil, fmt.Errorf("layouts folder %q: %w", dir, err)
 		}
-		return nil, fmt.Errorf("layouts folder %q %w\nwrite a layout for each kind of export", dir, ErrNone)
+		return nil, nil, fmt.Errorf("layouts folder %q %w\nwrite a layout for each kind of export", dir, ErrNone)
 	}
 	sort.Strings(paths)
-	var all []*Layout
 	byName := map[string]string{}
 	for _, p := range paths {
 		text, err := os.ReadFile(p)
 		if err != nil {
-			return nil, fmt.Errorf("layout: %w", err)
+			return nil, nil, fmt.Errorf("layout: %w", err)
 		}
 		l, err := Parse(p, string(text))
-		if err != nil {
-			return nil, err
+		if err == nil && byName[l.Name] != "" {
+			err = fmt.Errorf("%s: the name %q is taken by %s\nname the layouts apart", p, l.Name, byName[l.Name])
 		}
-		if other, ok := byName[l.Name]; ok {
-			return nil, fmt.Errorf("%s: the name %q is taken by %s\nname the layouts apart", p, l.Name, other)
+		if err != nil {
+			bad = append(bad, Bad{p, namesIn(string(text)), err})
+			continue
 		}
 		byName[l.Name] = p
 		all = append(all, l)
 	}
-	return all, nil
+	return all, bad, nil
+}
+
+// namesIn are the name patterns in the text of a layout that is wrong elsewhere.
+func namesIn(text string) []string {
+	var l struct {
+		Match Match `toml:"match"`
+	}
+	if _, err := toml.Decode(text, &l); err != nil {
+		return nil
+	}
+	return l.Match.Names
 }
 
 func escapeGlob(dir string) string {

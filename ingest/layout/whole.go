@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"slices"
 	"sort"
 	"strings"
@@ -78,7 +79,7 @@ func (l compiler) checkRequired() error {
 	for _, f := range Fields(l.Record) {
 		wide := l.Form == Wide && (f.Name == "fire" || f.Name == "condition")
 		if f.Required && !wide && !l.Has(f.Name) {
-			return atKey("record", "record %s needs the field %q\nadd a [[column]] or a constant for it", l.Record, f.Name)
+			return atKey("record", "record %s needs the field %q\nadd a [[column]] with field = %q%s", l.Record, f.Name, f.Name, f.remedy())
 		}
 	}
 	if l.Record == Units && !Register(l.Has) {
@@ -95,6 +96,18 @@ func (l compiler) checkRequired() error {
 		return nil
 	}
 	return l.checkGroups()
+}
+
+// remedy is what else a layout can do for a required field. No constant is offered for
+// what tells one reading from another: it would make one boiler, or one reading, of all.
+func (f Field) remedy() string {
+	switch {
+	case f.Record == Readings && (f.Name == "fire" || f.Name == "condition"):
+		return "\nor, where the header names fire and condition, form = \"wide\" with a fire and a condition for each column of a gas"
+	case f.Kind == Code:
+		return fmt.Sprintf("; its words are %s", strings.Join(f.Words, ", "))
+	}
+	return ""
 }
 
 // registerFields tell a register of units from any other list with serials: one of
@@ -132,19 +145,83 @@ func (l compiler) checkKey() error {
 	return nil
 }
 
-// checkGroups: every column of the wide form has a reading to belong to.
+// checkGroups: every column of the wide form has a reading to belong to, and no
+// reading has a value twice.
 func (l compiler) checkGroups() error {
+	for _, c := range l.Columns {
+		if (c.Field == "co2" || c.Field == "o2") && (c.Fire == "") != (c.Condition == "") {
+			return c.half()
+		}
+	}
 	groups := l.Groups()
 	if len(groups) == 0 {
-		return atKey("form", "the wide form needs co2 or o2 columns with a fire and a condition")
+		return atKey("form", "the wide form needs co2 or o2 columns with a fire and a condition\n"+
+			"add fire = \"high\" and condition = \"as found\", or what else each is, to the columns of co2 and o2")
 	}
+	given := map[string]Column{}
 	for _, c := range l.Columns {
-		fits := slices.ContainsFunc(groups, c.Fits)
+		fits := false
+		for _, g := range groups {
+			if c.Of.Place != OfReading || !c.Fits(g) {
+				continue
+			}
+			fits = true
+			key := c.Field + "/" + string(g.Fire) + "/" + string(g.Condition)
+			if other, twice := given[key]; twice {
+				return sharedTwice(c, other, g)
+			}
+			given[key] = c
+		}
 		if c.Of.Place == OfReading && !fits {
-			return c.fault("no co2 or o2 column has fire %q and condition %q", c.Fire, c.Condition)
+			return c.fault("no co2 or o2 column has %s\n%s", c.place(), l.placesOf(groups))
 		}
 	}
 	return nil
+}
+
+// half: a gas that has one of fire and condition alone belongs to no reading.
+func (c Column) half() error {
+	if c.Condition == "" {
+		return c.fault("it has no condition\nadd condition = \"as found\", or one of %s", strings.Join(conditions, ", "))
+	}
+	return c.fault("it has no fire\nadd fire = \"high\", or one of %s", strings.Join(fires, ", "))
+}
+
+// sharedTwice: two columns give one value of one reading.
+func sharedTwice(c, other Column, g Group) error {
+	if c.Fire != "" && c.Condition != "" {
+		c, other = other, c
+	}
+	missing := "fire and condition"
+	switch {
+	case c.Fire != "":
+		missing = "condition"
+	case c.Condition != "":
+		missing = "fire"
+	}
+	return c.fault("it has no %s, and column %q gives the %s of the reading at %s fire %s too\nadd the %s it was read at", missing,
+		other.Header, c.Field, g.Fire, g.Condition, missing)
+}
+
+// place is the fire and condition that a column declares.
+func (c Column) place() string {
+	var all []string
+	if c.Fire != "" {
+		all = append(all, fmt.Sprintf("fire %q", c.Fire))
+	}
+	if c.Condition != "" {
+		all = append(all, fmt.Sprintf("condition %q", c.Condition))
+	}
+	return strings.Join(all, " and ")
+}
+
+// placesOf names the readings that a layout of the wide form has.
+func (l compiler) placesOf(groups []Group) string {
+	var all []string
+	for _, g := range groups {
+		all = append(all, fmt.Sprintf("%s fire %s", g.Fire, g.Condition))
+	}
+	return "the readings of this layout are " + strings.Join(all, ", ") + ": add the co2 or o2 of the other, or leave the column unread"
 }
 
 // Fits reports whether a column of the wide form gives a value to the readings

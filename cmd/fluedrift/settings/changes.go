@@ -164,6 +164,12 @@ var Releases = []Release{
 			"a place on the list is called rank. Its interval is that of the units to book sooner.",
 		},
 		{"column days.coordinates_from, column days.place_from", "what stands in for coordinates."},
+		{"command inspect, flag inspect -o, flag inspect -format", "a layout that cannot be read stops its own files alone; " +
+			"the others are inspected, and the command ends with 64. inspect -format layout -o FOLDER writes each draft into " +
+			"a file of its own. Without a configuration, *.toml files beside the caller are no layouts."},
+		{"layout constants, layout column.condition, layout column.fire", "a column of CO2 or O2 in the wide form needs both " +
+			"a fire and a condition, and no reading may have a value from two columns. Where the serial is a constant, a file " +
+			"with two readings of one fire and condition on a day is refused: its lines are those of several boilers."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -1,0 +1,62 @@
+package ingest
+
+import (
+	"fmt"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/model/day"
+	"fluedrift/model/judge"
+)
+
+// oneUnit sees that a file whose serial is a constant of the layout holds the
+// readings of one boiler: it has one reading of a fire and condition a day. With
+// two, the lines are those of several boilers, and all would become one.
+type oneUnit struct {
+	serial string
+	lines  map[dayReading]int
+}
+
+type dayReading struct {
+	day       day.Day
+	fire      judge.Fire
+	condition judge.Condition
+}
+
+// newOneUnit is nil where a column gives the serials.
+func newOneUnit(l *layout.Layout) *oneUnit {
+	serial, constant := l.Constants["serial"]
+	if !constant || l.Record != layout.Readings {
+		return nil
+	}
+	return &oneUnit{serial, map[dayReading]int{}}
+}
+
+// look refuses the file at the second reading of one fire and condition on a day.
+func (o *oneUnit) look(number int, r *rowReader) error {
+	at := dayReading{day: r.base[fieldDay].day}
+	if r.layout.Form != layout.Wide {
+		at.fire, at.condition = judge.Fire(r.groups[0][fieldFire].text), judge.Condition(r.groups[0][fieldCondition].text)
+		return o.add(number, at, !r.bare)
+	}
+	for g, own := range r.own {
+		at.fire, at.condition = r.of[g].Fire, r.of[g].Condition
+		if err := o.add(number, at, own); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (o *oneUnit) add(number int, at dayReading, read bool) error {
+	if !read {
+		return nil
+	}
+	if first, twice := o.lines[at]; twice {
+		return lines.Refuse(lines.Contradicted, "lines %d and %d are both the reading %s of %s, and the layout gives every line "+
+			"the serial %q\ngive the column that tells the boilers apart field = \"serial\", and take the constant away",
+			first, number, fmt.Sprintf("at %s fire %s", at.fire, at.condition), iso(at.day), o.serial)
+	}
+	o.lines[at] = number
+	return nil
+}

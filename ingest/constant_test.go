@@ -1,0 +1,63 @@
+package ingest
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// TestConstantSerial: a file of one boiler may have its serial as a constant; with two
+// readings of one fire and condition on a day its lines are those of several boilers.
+func TestConstantSerial(t *testing.T) {
+	l := strings.Replace(readingsLayout(nil), "[[column]]\nheader = \"Serial\"\nfield = \"serial\"\n", "", 1)
+	l = strings.Replace(l, "[[column]]", "[constants]\nserial = \"A1\"\n[[column]]", 1)
+	other := strings.Replace(goodRow, "2023-02-06", "2023-02-07", 1)
+	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, goodRow, other)}))
+	assert.EqualValues(t, 2, r.Files[0].Parsed, "%v %s", r.Files[0].Reasons, r.Files[0].Message)
+	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, goodRow, other, goodRow)}))
+	assert.Equal(t, []string{Refused, "convention-contradicted"}, []string{r.Files[0].Outcome, r.Files[0].Reason})
+	assert.Contains(t, r.Files[0].Message, "lines 2 and 4 are both the reading at high fire as found of 2023-02-06")
+	assert.Contains(t, r.Files[0].Message, "field = \"serial\", and take the constant away")
+	assert.Zero(t, r.Files[0].Readings)
+
+	wide := "name = \"cards\"\nrecord = \"readings\"\nform = \"wide\"\nsource = \"mill\"\n[match]\nnames = [\"cards.csv\"]\n[constants]\nserial = \"A1\"\n" +
+		"[[column]]\nheader = \"Day\"\nfield = \"day\"\n[[column]]\nheader = \"CO2 high\"\nfield = \"co2\"\nfire = \"high\"\ncondition = \"as found\"\n"
+	r, _ = readInto(t, folder(t, map[string]string{"cards.toml": wide, "cards.csv": asLines("Day,CO2 high", "2023-02-06,9.1", "2023-02-06,9.4")}))
+	assert.Equal(t, "convention-contradicted", r.Files[0].Reason)
+}
+
+// TestOneLayoutIsWrong: an inspection goes on without a layout that cannot be read, and
+// says which files wait for it.
+func TestOneLayoutIsWrong(t *testing.T) {
+	wrong := strings.NewReplacer("\"tests\"", "\"other\"", "tests*.csv", "other*.csv", "\"serial\"", "\"serail\"").Replace(readingsLayout(nil))
+	o := folder(t, map[string]string{
+		"tests.toml": readingsLayout(nil), "wrong.toml": wrong,
+		"tests.csv": asLines(readingsHeader, goodRow), "other.csv": asLines(readingsHeader, goodRow),
+	})
+	all, err := Inspect(context.Background(), nil, o, everything)
+	require.NoError(t, err)
+	require.Len(t, all, 2)
+	assert.Equal(t, []string{Refused, "layout-wrong"}, []string{all[0].Outcome, all[0].Reason})
+	assert.Contains(t, all[0].Message, "has no field \"serail\"")
+	assert.Empty(t, all[0].Draft)
+	assert.EqualValues(t, 1, all[1].Parsed)
+	assert.Contains(t, all[1].Fits[1].Why, "wrong.toml:")
+	_, err = read(context.Background(), &inspected{nil, examples{}}, o)
+	assert.ErrorContains(t, err, "has no field \"serail\"", "a night reads nothing before its layouts are right")
+}
+
+// TestNoLayouts: without a layouts folder, layouts beside the caller take no part.
+func TestNoLayouts(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "tests.csv"), []byte(asLines(readingsHeader, goodRow)), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "draft.toml"), nil, 0o644))
+	t.Chdir(dir)
+	one, err := InspectFile(context.Background(), Options{}, "tests.csv")
+	require.NoError(t, err)
+	assert.NotEmpty(t, one.Draft)
+}

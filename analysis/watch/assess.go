@@ -84,6 +84,9 @@ func (l *Line) classify(x *facts) {
 	l.StillBooked = booked && l.Group == BookSooner && math.Round(x.benefit.Days) < x.rules.BookDays
 
 	second := secondReason(all, first)
+	if below, is := second.(BelowLine); is && l.Group < TestOverdue {
+		second = below.Of // it is seen to all the same, whatever a visit avoids
+	}
 	if second == nil {
 		second = beside
 	}

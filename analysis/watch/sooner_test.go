@@ -120,3 +120,13 @@ func TestTheKeyIsSmooth(t *testing.T) {
 		require.InDelta(t, key(low, planned), key(low, planned+1), 1.5, "a day of harm at most")
 	})
 }
+
+// A unit that is seen to for its CO is not told how little a visit avoids.
+func TestBelowTheLineIsNoMatterWhereAUnitIsSeenTo(t *testing.T) {
+	co := again(withCO(high(judge.AsLeft, 9.0), 150, judge.AirFree, ""), low(judge.AsLeft, 8.6))
+	l := Assess(co, testRules(), harmed(0.9, 14))
+	require.Equal(t, BookSooner, l.Group)
+	all := strings.Join(said(l), " ")
+	assert.Contains(t, all, "90 % likely out of limits today")
+	assert.NotContains(t, all, "is the line")
+}

@@ -22,7 +22,7 @@ var daysTemplate = template.Must(template.New("days").Funcs(template.FuncMap{
 	"way":     func(c days.Compared) string { return words.DaysWay(&c) },
 	"standIn": func(s days.Stop) string { return words.StandIn(&s) },
 	"leftWhy": func(l days.Left) string { return words.LeftWhy(&l) },
-}).Parse(daysText))
+}).Parse(StudyStyle + daysText))
 
 // daysPage is what the page shows.
 type daysPage struct {

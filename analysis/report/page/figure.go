@@ -25,10 +25,10 @@ import (
 // Tones of figures. None tells anything by itself: lines differ in how they are
 // stroked as well.
 var (
-	ModelTone = color.RGBA{R: 0x0b, G: 0x57, B: 0x9c, A: 0xff}
-	BandTone  = color.RGBA{R: 0xd5, G: 0xdc, B: 0xe2, A: 0xff}
-	PlainTone = color.RGBA{R: 0x6b, G: 0x71, B: 0x77, A: 0xff}
-	OtherTone = color.RGBA{R: 0xb3, G: 0x5c, B: 0x00, A: 0xff}
+	ModelTone = color.RGBA{R: 0x1d, G: 0x1b, B: 0x18, A: 0xff}
+	BandTone  = color.RGBA{R: 0xdd, G: 0xd6, B: 0xc6, A: 0xff}
+	PlainTone = color.RGBA{R: 0x82, G: 0x7b, B: 0x6e, A: 0xff}
+	OtherTone = color.RGBA{R: 0x5a, G: 0x55, B: 0x4c, A: 0xff}
 )
 
 // Stroke is how a line is drawn.

@@ -12,10 +12,12 @@ import (
 	"fluedrift/analysis/report/words"
 )
 
-// StudyStyle is the look of the pages that are read as reports.
-//
-//go:embed study.tmpl.html
-var StudyStyle string
+//go:embed report.css
+var reportStyle string
+
+// StudyStyle is the look of the pages that are read as reports, as the template style.
+// They are light alone: so are the figures on them.
+var StudyStyle = `{{define "style"}}<style>` + baseStyle + reportStyle + `</style>{{end}}`
 
 //go:embed hindsight.tmpl.html
 var hindsightText string

@@ -57,6 +57,9 @@ var pageText string
 //go:embed unit.tmpl.html
 var unitText string
 
+//go:embed base.css
+var baseStyle string
+
 //go:embed page.css
 var pageStyle string
 
@@ -64,7 +67,7 @@ var pageStyle string
 var pageScript string
 
 var pages = template.Must(template.New("page").Funcs(template.FuncMap{
-	"style":  func() template.CSS { return template.CSS(pageStyle) },
+	"style":  func() template.CSS { return template.CSS(baseStyle + pageStyle) },
 	"script": func() template.JS { return template.JS(pageScript) },
 	"text":   words.Visible,
 	"title":  table.TitleOf,

@@ -64,7 +64,11 @@ func (l *Lists) links() []page.Link {
 		_, short := words.ListTitle(t.Name)
 		links = append(links, page.Link{Name: short, Address: page.OtherPage(t)})
 	}
-	return append(links, page.Link{Name: "Sheets", Address: sheetsPage})
+	links = append(links, page.Link{Name: "Sheets", Address: sheetsPage})
+	if l.lookedBack != "" {
+		links = append(links, page.Link{Name: "Hindsight", Address: "../hindsight/" + l.lookedBack + "/hindsight.html"})
+	}
+	return links
 }
 
 // sheetsPage is the file of the sheets.

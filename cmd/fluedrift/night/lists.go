@@ -23,6 +23,7 @@ type Lists struct {
 	mends       []mend.File   // lines of records to fix, to be corrected and put among the exports
 	crews       []days.Crew   // what each of them can go to
 	past        string        // how right past lists were
+	lookedBack  string        // the day of the look back that says so; "" without one
 	notes       []string      // what a reader of the figures must know
 	units       units.Set     // of the reader
 }

@@ -167,6 +167,9 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 	l.Tables[0].Head = append(append(l.Tables[0].Head, words.Notes(o.found.InstrumentNotes())...), back...)
 	lists.LostFirst(l.Tables[1:], o.summary.Lost)
 	l.Tables = append(l.Tables, table.Dictionary(l.Tables))
+	if o.back != nil {
+		l.lookedBack = o.back.AsOf
+	}
 	l.crews = o.Config.Crews.Serving()
 	l.draw(o.ordered, histories, rules, carry)
 	return l, nil

@@ -80,3 +80,26 @@ func TestBenefitIsSteady(t *testing.T) {
 		assert.GreaterOrEqual(t, worse.Key, a.Key-1e-9)
 	})
 }
+
+// The key grows with the deviation on its side: the further a unit stands from the middle
+// of its limits, with whatever spread and drift, the more a visit avoids.
+func TestTheKeyGrowsWithTheDeviation(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		width, sd := rapid.Float64Range(0.1, 0.8).Draw(t, "half width"), rapid.Float64Range(0.02, 0.5).Draw(t, "sd")
+		perYear := rapid.Float64Range(0, 0.5).Draw(t, "drift a year")
+		side := rapid.SampledFrom([]float64{1, -1}).Draw(t, "side")
+		key := func(deviation float64) float64 {
+			f := FireForecast{Fire: "high", ActRichPercent: width, ActLeanPercent: width}
+			for d := day.Day(0); d <= 400; d += 14 {
+				at := func(y, sd float64) drift.Harm {
+					return drift.Mixture{{Weight: 1, Mean: side * (y + perYear*float64(d)/365), SD: sd}}.Harm(-width, width)
+				}
+				f.Harm = append(f.Harm, HarmPoint{Day: d, Without: at(deviation, sd), Visited: at(0, 0.1)})
+			}
+			b, _ := (&Forecast{Fires: []FireForecast{f}}).Benefit(0, 200, DefaultVisitConfig())
+			return b.Key
+		}
+		near, further := rapid.Float64Range(0, 1.5).Draw(t, "deviation"), rapid.Float64Range(0, 0.5).Draw(t, "further")
+		require.LessOrEqual(t, key(near), key(near+further)+1e-9)
+	})
+}

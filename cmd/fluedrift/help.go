@@ -11,9 +11,26 @@ import (
 )
 
 var helpCommand = command{
-	"help", "[command|config|columns|exit|schedule|operations|changes]",
-	"what there is: the commands, a command's flags, configuration keys, list columns, exit codes, how to run it " +
-		"every night, what changed between versions", help,
+	"help", "[command|config|layouts|fields|units|codes|columns|exit|schedule|operations|changes]",
+	"what there is: the commands, a command's flags, configuration keys, what layouts can say of exports, list columns, " +
+		"exit codes, how to run it every night, what changed between versions", help,
+}
+
+// helpTopics are the pages of help that are no command.
+var helpTopics = []struct {
+	name  string
+	print func(w io.Writer)
+}{
+	{"config", settings.WriteKeys},
+	{"layouts", helpLayouts},
+	{"fields", helpFields},
+	{"units", helpUnits},
+	{"codes", helpCodes},
+	{"columns", helpColumns},
+	{"exit", helpExit},
+	{"schedule", helpSchedule},
+	{"operations", helpOperations},
+	{"changes", helpChanges},
 }
 
 func help(_ context.Context, c *call) error {
@@ -21,25 +38,11 @@ func help(_ context.Context, c *call) error {
 		usage(c.out)
 		return nil
 	}
-	switch c.args[0] {
-	case "config":
-		settings.WriteKeys(c.out)
-		return nil
-	case "columns":
-		helpColumns(c.out)
-		return nil
-	case "exit":
-		helpExit(c.out)
-		return nil
-	case "schedule":
-		helpSchedule(c.out)
-		return nil
-	case "operations":
-		helpOperations(c.out)
-		return nil
-	case "changes":
-		helpChanges(c.out)
-		return nil
+	for _, topic := range helpTopics {
+		if topic.name == c.args[0] {
+			topic.print(c.out)
+			return nil
+		}
 	}
 	for _, one := range commands {
 		if one.name == c.args[0] {
@@ -61,8 +64,8 @@ func usage(w io.Writer) {
 	}
 	t.Flush()
 	fmt.Fprintln(w)
-	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help exit the exit codes;\nfluedrift help "+
-		"schedule and help operations how to run it every night.")
+	fmt.Fprintln(w, "fluedrift help COMMAND shows its flags; fluedrift help layouts what a layout says;\n"+
+		"help exit the exit codes; help schedule and help operations how to run it every night.")
 }
 
 // helpCommandFlags prints one command with its flags.

@@ -204,6 +204,8 @@ var wetFuels = map[string]combustion.Gas{
 	"natural gas": combustion.PipelineGas, "propane": combustion.Propane, "butane": combustion.Butane,
 }
 
+func wetFuelNames() []string { return slices.Sorted(maps.Keys(wetFuels)) }
+
 // checkGas: a share of the wet gas needs the fuel, of which its water follows.
 func checkGas(c *Column) error {
 	wet := c.Gas == "wet"
@@ -220,7 +222,7 @@ func checkGas(c *Column) error {
 	}
 	gas, ok := wetFuels[c.WetFuel]
 	if !ok {
-		known := strings.Join(slices.Sorted(maps.Keys(wetFuels)), ", ")
+		known := strings.Join(wetFuelNames(), ", ")
 		return c.fault("a share of wet gas needs wet_fuel, the one fuel of these exports, since its water follows from it\n"+
 			"write one of %s", known)
 	}

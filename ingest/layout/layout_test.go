@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,41 +15,76 @@ import (
 	"fluedrift/model/quantity"
 )
 
-// example is a worked example of the package comment: the indented lines
-// below the heading.
-func example(t *testing.T, heading string) string {
+// example is the layout of a worked example.
+func example(t *testing.T, form string) string {
 	t.Helper()
-	doc, err := os.ReadFile("doc.go")
-	require.NoError(t, err)
-	_, text, ok := strings.Cut(string(doc), heading)
-	require.True(t, ok)
-	var b strings.Builder
-	for line := range strings.SplitSeq(text, "\n") {
-		if strings.HasPrefix(line, "// # ") {
-			break
-		}
-		if code, ok := strings.CutPrefix(line, "//\t"); ok {
-			b.WriteString(code + "\n")
+	for _, e := range Examples() {
+		if e.Form == form {
+			return e.Layout
 		}
 	}
-	return b.String()
+	t.Fatalf("no example of %q", form)
+	return ""
 }
 
-// TestExamplesOfTheComment: what the package comment shows is a layout.
-func TestExamplesOfTheComment(t *testing.T) {
-	long, err := Parse("long.toml", example(t, "example of the long form"))
-	require.NoError(t, err)
-	assert.Equal(t, "north readings", long.Name)
-	assert.Len(t, long.Columns, 8)
-	wide, err := Parse("wide.toml", example(t, "example of the wide form"))
+// TestExamples: each record has a worked example, readings one of each form.
+func TestExamples(t *testing.T) {
+	shown := map[string]bool{}
+	for _, e := range Examples() {
+		l, err := Parse(e.Form+".toml", e.Layout)
+		require.NoError(t, err)
+		shown[l.Record], shown[l.Form] = true, true
+	}
+	for _, record := range append(Records(), Long, Wide) {
+		assert.True(t, shown[record], record)
+	}
+	wide, err := Parse("wide.toml", example(t, Wide))
 	require.NoError(t, err)
 	assert.Equal(t, []Group{{"high", "as found"}, {"high", "as left"}}, wide.Groups())
+}
+
+// TestKeys: the table of keys has each key that a layout is read by, and no other.
+func TestKeys(t *testing.T) {
+	var read, listed []string
+	for table, of := range map[string]reflect.Type{
+		"": reflect.TypeFor[Layout](), "match": reflect.TypeFor[Match](), "export_day": reflect.TypeFor[ExportDay](),
+		"file": reflect.TypeFor[File](), "column": reflect.TypeFor[Column](),
+	} {
+		for i := range of.NumField() {
+			if key := of.Field(i).Tag.Get("toml"); key != "-" && key != "" && (table != "" || !isTable(key)) {
+				read = append(read, table+"."+key)
+			}
+		}
+	}
+	for _, k := range Keys() {
+		assert.NotEmpty(t, k.What, k.Name)
+		if k.Table != "constants" {
+			listed = append(listed, k.Table+"."+k.Name)
+		}
+	}
+	assert.ElementsMatch(t, read, listed)
+}
+
+func isTable(key string) bool {
+	return slices.Contains([]string{"match", "export_day", "file", "constants", "column"}, key)
+}
+
+// TestMeanings: each field says what it is.
+func TestMeanings(t *testing.T) {
+	n := 0
+	for _, record := range Records() {
+		for _, f := range Fields(record) {
+			assert.NotEmpty(t, f.Meaning(), "%s.%s", record, f.Name)
+			n++
+		}
+	}
+	assert.Len(t, meanings, n, "a field that is gone is described")
 }
 
 // TestFaultsOfLayouts: one edit of a good layout, and the line and words the
 // error has to name.
 func TestFaultsOfLayouts(t *testing.T) {
-	good := example(t, "example of the long form")
+	good := example(t, Long)
 	for _, c := range []struct{ old, new, want string }{
 		{`header = "Serial"`, `heder = "Serial"`, `x.toml:17: unknown key "column.heder"`},
 		{`dates = "mm/dd/yyyy"`, `date = "mm/dd/yyyy"`, `x.toml:11: unknown key "file.date"`},
@@ -126,7 +163,7 @@ func TestFaultsOfLayouts(t *testing.T) {
 }
 
 func TestFaultsOfWideLayouts(t *testing.T) {
-	good := example(t, "example of the wide form")
+	good := example(t, Wide)
 	for _, c := range []struct{ old, new, want string }{
 		{"condition = \"as found\"", "condition = \"found\"", `condition "found"`},
 		{"condition = \"as found\"", "", "x.toml:17: column \"CO2 high before\": it has no condition\nadd condition = \"as found\""},
@@ -158,7 +195,7 @@ func TestLoad(t *testing.T) {
 	require.NoError(t, os.Mkdir(dir, 0o755))
 	_, err = Load(dir)
 	assert.ErrorContains(t, err, "holds no *.toml")
-	text := example(t, "example of the long form")
+	text := example(t, Long)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "a.toml"), []byte(text), 0o644))
 	all, err := Load(dir)
 	require.NoError(t, err)
@@ -170,7 +207,7 @@ func TestLoad(t *testing.T) {
 
 // TestCodes: our own words are known, but for those declared in another way.
 func TestCodes(t *testing.T) {
-	l, err := Parse("x.toml", example(t, "example of the long form"))
+	l, err := Parse("x.toml", example(t, Long))
 	require.NoError(t, err)
 	for _, c := range l.Columns {
 		switch c.Field {

@@ -185,20 +185,3 @@ func (p places) table(name string, i int) int {
 	}
 	return 0
 }
-
-// knownKeys names the keys that the table of a mistyped key has.
-func knownKeys(key toml.Key) string {
-	keys := map[string]string{
-		"match":      "names, columns",
-		"export_day": "from, pattern, column, day",
-		"file": "type, delimiter, quote, escape, encoding, header, decimal, thousands, dates, century, missing, footer, skip, skip_lines, " +
-			"sheet, last_line, other_sheets, blank_headers",
-		"column": "header, field, unit, fire, condition, basis, reference_o2, gas, wet_fuel, codes, carry, ignore, optional, missing, dates",
-	}
-	if len(key) > 1 {
-		if known, ok := keys[key[0]]; ok {
-			return fmt.Sprintf("[%s] has the keys %s", key[0], known)
-		}
-	}
-	return "a layout has the keys name, record, form, source, key and the tables [match] [export_day] [file] [constants] [[column]]"
-}

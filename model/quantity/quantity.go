@@ -67,6 +67,15 @@ var ErrUnknown = errors.New("unit of measure is not known")
 // one quantity.
 var ErrAmbiguous = errors.New("unit of measure is ambiguous")
 
+// Refused is a name that different people write for different quantities.
+type Refused struct {
+	Name, Reason string
+	Remedy       string // what to write instead
+}
+
+// AllRefused are the names that Lookup refuses with a reason of their own.
+func AllRefused() []Refused { return slices.Clone(refused) }
+
 // Lookup returns the unit of an exact name. The error wraps ErrUnknown or
 // ErrAmbiguous and names the remedy.
 func Lookup(name string) (Unit, error) {
@@ -76,8 +85,8 @@ func Lookup(name string) (Unit, error) {
 		}
 	}
 	for _, r := range refused {
-		if strings.EqualFold(r.name, name) {
-			return Unit{}, fmt.Errorf("unit %q: %s: %w\nwrite %s", name, r.reason, ErrAmbiguous, r.remedy)
+		if strings.EqualFold(r.Name, name) {
+			return Unit{}, fmt.Errorf("unit %q: %s: %w\nwrite %s", name, r.Reason, ErrAmbiguous, r.Remedy)
 		}
 	}
 	for _, u := range units {

@@ -93,7 +93,7 @@ var units = []Unit{
 }
 
 // refused names are written by different people for different quantities.
-var refused = []struct{ name, reason, remedy string }{
+var refused = []Refused{
 	{"MBtu", "M is written for a thousand and for a million, and the time is missing", `"MBH" for 1000 Btu/h or "kW"`},
 	{"MBtu/h", "M is written for a thousand and for a million", `"MBH" for 1000 Btu/h or "kW"`},
 	{"MBtu/hr", "M is written for a thousand and for a million", `"MBH" for 1000 Btu/h or "kW"`},

@@ -164,6 +164,8 @@ var Releases = []Release{
 			"a place on the list is called rank. Its interval is that of the units to book sooner.",
 		},
 		{"column days.coordinates_from, column days.place_from", "what stands in for coordinates."},
+		{"command help", "help layouts, help fields, help units and help codes print what a layout can say, from the tables it " +
+			"is read by, with a worked example of each record and form."},
 		{"command inspect, flag inspect -o, flag inspect -format", "a layout that cannot be read stops its own files alone; " +
 			"the others are inspected, and the command ends with 64. inspect -format layout -o FOLDER writes each draft into " +
 			"a file of its own. Without a configuration, *.toml files beside the caller are no layouts."},

@@ -1,0 +1,44 @@
+package layout
+
+import (
+	"embed"
+	"path"
+)
+
+// Example is a worked example: a small file and the layout that reads it.
+type Example struct {
+	Form   string // long or wide for readings, else the record
+	Means  string // what the first row becomes
+	Layout string
+	File   string
+}
+
+//go:embed examples/*.toml examples/*.csv
+var examples embed.FS
+
+// Examples are the worked examples, readings first.
+func Examples() []Example {
+	all := []Example{
+		{Form: Long, Means: "A row a reading: boiler 004417 on 2024-03-25 at high fire as found, CO2 9.1 %, CO 18 ppm as " +
+			"measured, flue gas 181.1 degC."},
+		{Form: Wide, Means: "A row a visit with a column for each fire and condition: boiler 7310 on 2024-03-25, high fire 9.4 % " +
+			"as found and 9.0 % as left."},
+		{Form: Units, Means: "The register, a row a boiler: 004417 burns natural gas, 117.2 kW, 9.75 m of vent."},
+		{Form: ModelLines, Means: "Targets by model line and fire: a T40 burning natural gas is set to 9.2 % CO2 at high fire, ±0.3."},
+		{Form: Analyzers, Means: "Calibrations: analyzer K7 was checked on 2024-03-02 and read 0.1 points high."},
+		{Form: Plants, Means: "Boilers that share a vent, an intake or a sequence: 004417 and 004418 share one vent."},
+		{Form: Answers, Means: "What came of a call or a visit: a visit to boiler 004417 is planned for 2024-05-01."},
+	}
+	for i := range all {
+		all[i].Layout, all[i].File = exampleFile(all[i].Form+".toml"), exampleFile(all[i].Form+".csv")
+	}
+	return all
+}
+
+func exampleFile(name string) string {
+	text, err := examples.ReadFile(path.Join("examples", name))
+	if err != nil {
+		panic(err) // it is embedded
+	}
+	return string(text)
+}

@@ -1,0 +1,92 @@
+package layout
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+)
+
+// Key is a key of a layout.
+type Key struct {
+	Table string // table it stands in, "" for the top of the file
+	Name  string
+	Words []string // what it may be, where those are known words
+	What  string
+}
+
+// Keys are the keys of a layout, table by table.
+func Keys() []Key {
+	return []Key{
+		{"", "name", nil, "name of the layout, its own among all"},
+		{"", "record", Records(), "what a row is"},
+		{"", "form", []string{Long, Wide}, "of readings: long, a row a reading; wide, a row a visit"},
+		{"", "source", nil, "group of exports whose visit ids belong together"},
+		{"", "key", keyFields, "of readings without visit ids: what else, beside the serial, tells visits apart"},
+
+		{"match", "names", nil, "patterns of file names: * any text, ? a character; letter case counts"},
+		{"match", "columns", nil, "headers that have to be there; tells layouts with one name pattern apart"},
+
+		{"export_day", "from", []string{FromName, FromColumn, FromDeclared, FromUnknown}, "how the day of an export is known"},
+		{"export_day", "pattern", nil, "from name: how the day stands in the file's name, as yyyy-mm-dd"},
+		{"export_day", "column", nil, "from column: its header; the latest day in it counts"},
+		{"export_day", "day", nil, "from declared: the day, yyyy-mm-dd"},
+
+		{"file", "type", types, "what the file is stored as; each also gzip-compressed under a name that ends in .gz"},
+		{"file", "delimiter", nil, "the character between cells; \"\\t\" for tabs"},
+		{"file", "quote", nil, "the character about cells, \"\" for none"},
+		{"file", "escape", nil, "the character before a quote inside a quoted cell, where a quote is not doubled"},
+		{"file", "encoding", encodings, "how characters are stored"},
+		{"file", "header", nil, "number of the header line; the lines above it are skipped"},
+		{"file", "decimal", nil, "decimal mark"},
+		{"file", "thousands", nil, "thousands mark, \"\" for none, \" \" for any blank"},
+		{"file", "dates", nil, "how days are written: yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy, dd.mm.yy, day number 1900, day number 1904"},
+		{"file", "century", nil, "first year of the hundred that two-digit years lie in: 1970 for 1970 to 2069"},
+		{"file", "missing", nil, "what stands for a value that is not there; a blank cell always does"},
+		{"file", "footer", nil, "regular expressions on lines that are no rows: totals, remarks below"},
+		{"file", "skip", nil, "the same for other lines that are no rows"},
+		{"file", "skip_lines", nil, "numbers of lines below the header that are no rows"},
+		{"file", "sheet", nil, "of a workbook: name of the sheet, or its number from 1"},
+		{"file", "last_line", []string{"whole", "any"}, "whole: a last line without an end means a copy that is not finished"},
+		{"file", "other_sheets", nil, "sheets that hold a table and are no records"},
+		{"file", "blank_headers", nil, "numbers of columns that have numbers, no header, and are not needed"},
+
+		{"constants", "FIELD", nil, "a value that every line has; not for what tells boilers or readings apart"},
+
+		{"column", "header", nil, "as in the file; letter case aside where only one fits"},
+		{"column", "field", nil, "field its cells give (help fields); or carry, or ignore"},
+		{"column", "unit", nil, "unit of measure of its cells (help units)"},
+		{"column", "fire", fires, "wide form: the fire its cells were read at"},
+		{"column", "condition", conditions, "wide form: the condition its cells were read in"},
+		{"column", "basis", bases, "what CO is measured in"},
+		{"column", "reference_o2", nil, "for basis reference: O2 it is converted to, %"},
+		{"column", "gas", []string{"dry", "wet"}, "whether CO2 or O2 is a share of dry or wet gas"},
+		{"column", "wet_fuel", wetFuelNames(), "for wet gas: the one fuel of these exports"},
+		{"column", "codes", nil, "what its words mean in ours (help codes): { \"AF\" = \"as found\" }"},
+		{"column", "carry", nil, "of units: name under which it travels to the lists unchanged; contact_name, contact_phone and address " +
+			"say whom to call and where"},
+		{"column", "ignore", nil, "true: known and not read"},
+		{"column", "optional", nil, "true: the column may be absent"},
+		{"column", "missing", nil, "markers of this column alone"},
+		{"column", "dates", nil, "how this column alone writes days"},
+	}
+}
+
+// keysOf names the keys of a table.
+func keysOf(table string) (names []string) {
+	for _, k := range Keys() {
+		if k.Table == table {
+			names = append(names, k.Name)
+		}
+	}
+	return names
+}
+
+// knownKeys names the keys that the table of a mistyped key has.
+func knownKeys(key toml.Key) string {
+	if len(key) > 1 && key[0] != "constants" && slices.ContainsFunc(Keys(), func(k Key) bool { return k.Table == key[0] }) {
+		return fmt.Sprintf("[%s] has the keys %s", key[0], strings.Join(keysOf(key[0]), ", "))
+	}
+	return "a layout has the keys " + strings.Join(keysOf(""), ", ") + " and the tables [match] [export_day] [file] [constants] [[column]]"
+}

@@ -217,7 +217,7 @@ func TestLowAsFoundsThatMayBeSettling(t *testing.T) {
 	require.Less(t, c.SettlingZ, -2.0, "%+v", c)
 	require.False(t, c.Used)
 	require.True(t, o.hasNote("z of settling after adjustment"))
-	require.False(t, o.hasNote("as-found readings look low"))
+	require.False(t, o.hasNote("as-found readings seem to be low"))
 }
 
 // Where a source shows CO2 in half points and O2 in tenths the model reads the O2: the

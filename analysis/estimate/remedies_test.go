@@ -47,7 +47,7 @@ func TestLevelStepIsSuspectedAndKnown(t *testing.T) {
 	require.Equal(t, "North 1", s.Area)
 	require.InDelta(t, int32(day), int32(s.Day), 200)
 	require.InDelta(t, -0.25, s.Points, 4*s.SE)
-	require.True(t, o.hasNote("level step suspected in North 1"))
+	require.True(t, o.hasNote("step of level is suspected in North 1"))
 	known := estimated(t, 11, 300, w, quick, func(r *estimate.Config) {
 		r.LevelSteps = []estimate.LevelStep{{Area: "North 1", Day: day, Reason: "another gas"}}
 	})
@@ -95,7 +95,7 @@ func TestSelectiveRecordingIsFlagged(t *testing.T) {
 		}
 	}
 	require.Greater(t, flagged, 3)
-	require.True(t, o.hasNote("as found recorded selectively by"))
+	require.True(t, o.hasNote("technicians record as-found readings selectively"))
 	require.NotSame(t, o.out.Fits[0].Fit, o.out.Fits[0].Beta)
 	require.IsType(t, estimate.InTwo{}, o.out.Fits[0].Ended())
 }
@@ -103,7 +103,7 @@ func TestSelectiveRecordingIsFlagged(t *testing.T) {
 // Where all technicians are selective no coefficient is shown.
 func TestAllSelectiveWithholdsCoefficients(t *testing.T) {
 	o := estimated(t, 22, 300, plainWith(func(w *demo.World) { w.SelectiveShare = 1 }), quick)
-	require.True(t, o.hasNote("drift rates not usable"))
+	require.True(t, o.hasNote("drift rates are not usable"))
 	for _, c := range o.out.Fits[0].Effects {
 		require.False(t, c.Usable)
 		require.True(t, math.IsNaN(c.Value))
@@ -120,7 +120,7 @@ func TestAsFoundReadLow(t *testing.T) {
 	})
 	o := estimated(t, 31, 400, low, quick, brief)
 	require.True(t, o.out.Fits[0].AsFound.Used, "%+v", o.out.Fits[0].AsFound)
-	require.True(t, o.hasNote("as-found readings look low by"))
+	require.True(t, o.hasNote("as-found readings seem to be low by"))
 	require.InDelta(t, -0.12, o.out.Fits[0].AsFound.AsFoundPoints, 0.05)
 	fast := estimated(t, 31, 400, plainWith(func(w *demo.World) {
 		w.CallOutsPerYear, w.AdjustShare = 0.6, 0.6

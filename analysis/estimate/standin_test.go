@@ -70,7 +70,7 @@ type group struct{ planted, found, sd []float64 }
 // is what is to be expected of it.
 func TestTechnicianStandsInForTheAnalyzer(t *testing.T) {
 	o := withHabits(t, 200, func(w *demo.World) { w.NoAnalyzers = true })
-	require.True(t, o.hasNote("analyzers not recorded the technician stands in"))
+	require.True(t, o.hasNote("analyzers are not recorded; their technicians stand in"))
 	for i := range o.out.Fits {
 		fit := &o.out.Fits[i]
 		groups := map[int]*group{}
@@ -144,7 +144,7 @@ func stored(t *testing.T, o *world) (rows []storedBias) {
 // not stand beside them, and one name is never both.
 func TestNobodyStandsInForARecordedAnalyzer(t *testing.T) {
 	o := withHabits(t, 120, func(*demo.World) {})
-	require.False(t, o.hasNote("the technician stands in"))
+	require.False(t, o.hasNote("technicians stand in"))
 	for _, x := range o.out.Fits[0].Analyzers {
 		require.False(t, x.Standin, x.Name)
 		require.NotContains(t, x.Name, "/")
@@ -162,5 +162,5 @@ func TestNobodyStandsInForARecordedAnalyzer(t *testing.T) {
 	}
 	require.Positive(t, standins)
 	require.Less(t, standins, len(o.out.Fits[0].Analyzers))
-	require.True(t, o.hasNote("analyzers not recorded the technician stands in"))
+	require.True(t, o.hasNote("analyzers are not recorded; their technicians stand in"))
 }

@@ -82,7 +82,7 @@ func TestHindsightPage(t *testing.T) {
 	require.Equal(t, 2, strings.Count(text, "<svg role="))
 	b.Reset()
 	require.NoError(t, page.WriteHindsightPage(&b, &hindsight.Result{}))
-	require.Contains(t, b.String(), "no next visit with an as found")
+	require.Contains(t, b.String(), "no next visit has an as-found reading")
 	require.False(t, math.IsNaN(lookedBack().Share))
 }
 
@@ -104,7 +104,7 @@ func TestHindsightOfFewLooks(t *testing.T) {
 	for _, n := range []int{1, 2, 15, 35, 49} {
 		r := lookedBackAt(n)
 		line := words.HindsightLine(r)
-		require.Contains(t, line, "too few looks ("+strconv.Itoa(n)+") for an area under the curve: 50 are needed, ")
+		require.Contains(t, line, "too few cases ("+strconv.Itoa(n)+") for an area under the curve, 50 are needed; ")
 		require.NotContains(t, line, "90 %")
 		require.NotContains(t, line, "simple rule")
 		require.Equal(t, hindsight.TooFew, r.Decision.Verdict)
@@ -115,11 +115,11 @@ func TestHindsightOfFewLooks(t *testing.T) {
 		}
 		requireNoNaN(t, r)
 	}
-	require.Contains(t, words.HindsightLine(lookedBackAt(1)), "1 unit looked at from 1 day.")
+	require.Contains(t, words.HindsightLine(lookedBackAt(1)), "1 unit, forecast on 1 day.")
 	require.Contains(t, words.HindsightLine(lookedBackAt(50)), "area under the curve 0.")
 	for _, out := range []bool{false, true} {
 		r := lookedBackWith(60, func(int) bool { return out })
-		require.Contains(t, words.HindsightLine(r), "no area under the curve: all were found outside, or none")
+		require.Contains(t, words.HindsightLine(r), "no area under the curve, because all or none were found out of limits")
 		require.Equal(t, hindsight.TooFew, r.Decision.Verdict)
 		requireNoNaN(t, r)
 	}

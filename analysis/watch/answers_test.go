@@ -75,5 +75,5 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 	require.NotContains(t, said(l)[0], "isolated")
 
 	head := head(Summarize([]Line{quiet}, testRules()))
-	require.Contains(t, head[len(head)-1]+head[len(head)-2], "an answer has lapsed without a visit since: they stand on the list proper again")
+	require.Contains(t, head[len(head)-1]+head[len(head)-2], "an answer has lapsed without a visit since: they are on the list again")
 }

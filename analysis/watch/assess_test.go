@@ -31,9 +31,9 @@ func TestAnswers(t *testing.T) {
 		"planned, still ahead":      {answered(left(), dayOf(2026, 2, 2), dayOf(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", CanWait},
 		"planned for today":         {answered(left(), dayOf(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", CanWait},
 		"planned for yesterday":     {answered(left(), dayOf(2026, 2, 2), asOf-1, "planned"), "", BookSooner},
-		"nothing found":             {answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit, at the latest 3 Nov 2026", CanWait},
+		"nothing found":             {answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit or 3 Nov 2026", CanWait},
 		"nothing found, seen since": {seen, "", BookSooner},
-		"refused":                   {answered(left(), dayOf(2026, 2, 2), day.None, "refused"), "answered on 2 Feb 2026: refused, until the next visit, at the latest 3 Nov 2026", CanWait},
+		"refused":                   {answered(left(), dayOf(2026, 2, 2), day.None, "refused"), "answered on 2 Feb 2026: refused, until the next visit or 3 Nov 2026", CanWait},
 		"the newest counts":         {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", CanWait},
 		"answered after the day":    {answered(left(), asOf+1, day.None, "refused"), "", BookSooner},
 		"urgent CO stays":           {answered(urgent, dayOf(2026, 2, 2), day.None, "planned"), "", GoToday},
@@ -188,8 +188,8 @@ func TestSummary(t *testing.T) {
 	assert.Equal(t, []string{
 		"As of 2 Mar 2026: 3 units listed, 1 of them at the foot (answered, isolated or off for the season).",
 		"Can wait: 2 units.",
-		"All 3 units: only as-left readings are on record: what the burner had drifted to before each visit cannot be told.",
-		"1 of 3 units: readings exist at one fire only, where another is to be expected: the other is not judged.",
+		"All 3 units: only as-left readings are on record: how far the burner drifted before each visit is not known.",
+		"1 of 3 units: only one fire was read although the unit has another: the other is not judged.",
 	}, head(s))
 }
 

@@ -99,7 +99,7 @@ func TestCostIsToldAndOrdersNothing(t *testing.T) {
 	lean := cost(at("A", 8.4, 180))
 	require.Len(t, lean, 1)
 	require.Regexp(t, `^High fire, 0\.6 points lean of target on 3 Nov 2025: about \d\.\d % more fuel than on target \(-?\d\.\d to \d\.\d; indirect balance with latent heat, `+
-		`.*limits cover .*1\. BImSchV\)\. No reason for a place on the list\.$`, lean[0])
+		`.*limits cover .*1\. BImSchV\)\. This alone is no reason to visit\.$`, lean[0])
 	require.Empty(t, cost(at("A", 9.6, 180)))
 	require.Empty(t, cost(at("A", 9.0, 180)))
 

@@ -203,7 +203,7 @@ func TestEveryKindIsARecordToFix(t *testing.T) {
 				require.Equal(t, "0070-1", f.Serial, kind.String())
 				require.Equal(t, h.Readings[at(h, f.Line)].Day, f.Day, kind.String())
 				found := Say.Finding(f.Found.History, f.Found.Finding)
-				require.True(t, strings.HasPrefix(f.Message, found+": ") && len(f.Message) > len(found)+2, "%s: %s", kind, f.Message)
+				require.True(t, strings.HasPrefix(f.Message[1:], found[1:]+". ") && len(f.Message) > len(found)+2, "%s: %s", kind, f.Message)
 				require.NotContains(t, f.Message, "NaN", kind.String())
 				require.Equal(t, f.Day == dayOf(2025, time.November, 3), f.Open, kind.String())
 			}

@@ -78,10 +78,10 @@ func TestAnalyzersByUnitsTheyMisSet(t *testing.T) {
 	assert.Equal(t, "even", lines[1].Name)
 	assert.Zero(t, math.Round(1e6*lines[1].MisSet))
 	assert.Equal(t, "reads 0.30 above the others (0.27 to 0.33); 7 units link it to others", Say.Reads(&lines[0]))
-	assert.Equal(t, "no difference to the others can be seen (-0.03 to +0.03); 7 units link it to others", Say.Reads(&lines[1]))
+	assert.Equal(t, "no visible difference from the others (-0.03 to +0.03); 7 units link it to others", Say.Reads(&lines[1]))
 	assert.Zero(t, lines[2].MisSet, "an analyzer never compared accuses nobody")
 	assert.True(t, math.IsNaN(lines[2].BiasPoints))
-	assert.Equal(t, "never compared with another: nothing is known of what it reads", Say.Reads(&lines[2]))
+	assert.Equal(t, "never compared with another analyzer: nobody knows whether it reads right", Say.Reads(&lines[2]))
 	assert.Equal(t, map[string]bool{"high": true}, Suspects(lines))
 }
 
@@ -116,8 +116,8 @@ func TestAnalyzersNameADifference(t *testing.T) {
 	}
 	rules := fleetRules(t)
 	lines := Analyzers(biases, nil, []*judge.History{a}, rules)
-	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; compare both instruments; 31 units link it to others", Say.Reads(&lines[0]))
-	assert.Equal(t, "A-04 stands far off it: compare both instruments", Say.Reads(&lines[1]))
+	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; compare the two instruments; 31 units link it to others", Say.Reads(&lines[0]))
+	assert.Equal(t, "A-04 reads far from it: compare the two instruments", Say.Reads(&lines[1]))
 	for _, l := range lines {
 		assert.True(t, math.IsNaN(l.BiasPoints), l.Name)
 		assert.Zero(t, l.MisSet, l.Name)

@@ -51,7 +51,7 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	assert.Equal(t, "it moved from Mill to Quay on 20 Nov 2025: its vent run there is not on record", fixes[at].Message)
 	story := Tell(h, l, testRules())
 	told := Say.Standing(&l, "")
-	assert.Contains(t, Say.About(&story.About), "It moved from Mill to Quay on 20 Nov 2025: what was read before says nothing of its setting now.")
+	assert.Contains(t, Say.About(&story.About), "It moved from Mill to Quay on 20 Nov 2025: earlier readings do not show its setting now.")
 	assert.Equal(t, "No routine visit since it moved; planned day 20 Nov 2026.", told[len(told)-2])
 	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return Say.What(&e) == "it moved from Mill to Quay" && e.Day == on }))
 

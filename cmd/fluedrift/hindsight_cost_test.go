@@ -39,7 +39,7 @@ func TestLookBackOnTenThousandIsFast(t *testing.T) {
 	code = run(context.Background(), []string{"hindsight", "-config", filepath.Join(dir, "fluedrift.toml")}, quietStreams(&out, &errs))
 	cpu, wall := spent()-start, time.Since(clock).Seconds()
 	require.Equal(t, exitDone, code, errs.String())
-	require.Contains(t, out.String(), "units looked at from 8 days")
+	require.Contains(t, out.String(), "forecast on 8 days")
 	t.Logf("%.0f s of processor time, %.0f s of clock", cpu, wall)
 	measured.Of(t, "hindsight-cost").Number("10,000 units, eight days", "CPU s", cpu, 0, fmt.Sprintf("at most %d", bound))
 	require.Less(t, cpu, float64(bound))

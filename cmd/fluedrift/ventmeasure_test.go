@@ -25,8 +25,8 @@ func TestVentMeasureFollowsTheExports(t *testing.T) {
 		world              demo.World
 		note, name, absent string
 	}{
-		{all, "vents are compared by loss over the fan's pressure: of ", "vent loss, ", "vent, "},
-		{demo.Default(), "vents are compared by used length over the longest allowed: of ", "vent, ", "vent loss, "},
+		{all, "vents are compared by loss as a share of the fan's pressure: of ", "vent loss, ", "vent, "},
+		{demo.Default(), "vents are compared by length as a share of the longest run: of ", "vent, ", "vent loss, "},
 	} {
 		dir := afterNight(t, demoNight)
 		if c.world.VentByFan {

@@ -74,10 +74,10 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		"drive from the stop before; with its first unit",
 		func(r *daysRow) table.Cell { return firstOnly(r, r.stop.DriveMinutes) }),
 	table.DayColumn("planned_day", "", "plan",
-		"when the next routine visit is due",
+		"day the next routine visit is due",
 		func(r *daysRow) day.Day { return r.visit.Line.PlannedDay }),
 	table.DayColumn("last_visit", "", "readings",
-		"last visit in the field of any kind",
+		"last visit in the field, of any kind",
 		func(r *daysRow) day.Day { return r.visit.Line.LastVisit }),
 	table.NumberColumn("latitude", "", "deg", "register",
 		"of the stop as planned",
@@ -86,13 +86,13 @@ var daysColumns = []table.ColumnOf[daysRow]{
 		"of the stop as planned",
 		5, func(r *daysRow) float64 { return r.stop.Place.LongitudeDeg }),
 	table.TextColumn("coordinates_from", "", "plan",
-		"what stands in for coordinates; empty: the unit's own",
+		"what stands in for coordinates; empty: the unit's own are used",
 		func(r *daysRow) string { return words.StandIn(r.stop) }),
 	table.TextColumn("reasons", "", "judged",
-		"why the unit stands on the watchlist",
+		"why the unit is on the watchlist",
 		func(r *daysRow) string { return strings.Join(words.Reasons(r.visit.Line), " ") }),
 	table.TextColumn("check_first", "", "judged",
-		"what to look at first; a place to begin, common practice, no diagnosis",
+		"what to look at first: a starting point from common practice, not a diagnosis",
 		func(r *daysRow) string { return words.Checks(r.visit.Line) }),
 }
 
@@ -117,7 +117,7 @@ var leftColumns = []table.ColumnOf[days.Left]{
 		"yes: it had to be seen or was promised",
 		func(l *days.Left) bool { return l.Must }),
 	table.CellColumn(table.Number, "gain_days", "gain d", "days", "forecast",
-		"days outside a visit on the first day would be expected to avoid; empty: not reckoned",
+		"days out of limits that a visit on the first day is expected to avoid; empty: not computed",
 		func(l *days.Left) table.Cell {
 			if l.GainDays == 0 {
 				return table.Cell{}
@@ -125,7 +125,7 @@ var leftColumns = []table.ColumnOf[days.Left]{
 			return table.NumberCell(l.GainDays, 1)
 		}),
 	table.TextColumn("why", "why not", "plan",
-		"why no day holds it",
+		"why no day has room for it",
 		words.LeftWhy),
 }
 
@@ -144,7 +144,7 @@ var comparedColumns = []table.ColumnOf[days.Compared]{
 		"units seen",
 		func(c *days.Compared) int { return c.Units }),
 	table.NumberColumn("gain_days", "gain d", "days", "forecast",
-		"days out of limits expected to be avoided",
+		"days out of limits that are expected to be avoided",
 		0, func(c *days.Compared) float64 { return c.GainDays }),
 }
 

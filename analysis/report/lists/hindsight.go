@@ -60,7 +60,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		of := words.Day(o.Day)
 		rows = append(rows, measureRow{"origin", of, "units listed", plain(float64(o.Listed)), o.Units},
 			measureRow{"origin", of, "visited within the horizon", plain(float64(o.Visited)), o.Listed},
-			measureRow{"origin", of, "with an as found", plain(float64(o.WithFound)), o.Visited})
+			measureRow{"origin", of, "with an as-found reading", plain(float64(o.WithFound)), o.Visited})
 	}
 	for _, part := range []struct {
 		about string
@@ -123,7 +123,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 	}
 	for _, g := range r.Groups {
 		for _, m := range []named{
-			{"share of fires found outside", g.Share},
+			{"share of fires found out of limits", g.Share},
 			{"mean probability", g.Chance},
 			{"area under the curve", g.AUC},
 			{"precision in the top 10 %", g.Top10},
@@ -132,7 +132,7 @@ func measureRows(r *hindsight.Result) (rows []measureRow) {
 		}
 	}
 	for _, a := range r.Answers {
-		rows = append(rows, measureRow{"answers", a.Answer, "found outside at the next visit", a.Part, a.Of})
+		rows = append(rows, measureRow{"answers", a.Answer, "found out of limits at the next visit", a.Part, a.Of})
 	}
 	return rows
 }

@@ -45,8 +45,8 @@ var fixColumns = []table.ColumnOf[watch.Fix]{
 	table.TextColumn("serial", "serial", "readings",
 		"serial of the unit where it can be read, text",
 		func(f *watch.Fix) string { return f.Serial }),
-	table.CellColumn(table.Text, "decides_place", "decides place", "", "judged",
-		"yes where the unit's place on the watchlist depends on the record",
+	table.CellColumn(table.Text, "decides_place", "decides rank", "", "judged",
+		"yes where the unit's rank on the watchlist depends on the record",
 		func(f *watch.Fix) table.Cell {
 			if f.Decides {
 				return table.TextCell("yes")
@@ -54,13 +54,13 @@ var fixColumns = []table.ColumnOf[watch.Fix]{
 			return table.Cell{}
 		}),
 	table.TextColumn("mend_in", "mend in", "judged",
-		"file of this publication, and its line, in which the record is to be corrected; that file is then put among the "+
-			"exports; else where to correct it, and why it is in no such file",
+		"file of this publication, and its line, in which to correct the record; then put that file among the exports. Otherwise "+
+			"where to correct it, and why it is in no such file",
 		func(f *watch.Fix) string { return f.MendIn }),
 	table.TextColumn("original", "", "readings",
-		"the line as it stands in its file, where that is text; files whose names end in _to-fix hold such lines under the "+
-			"header of their export, to be corrected and put among the exports; there an apostrophe stands before what a "+
-			"spreadsheet would compute, and is not read as part of it",
+		"the line as it stands in its file, where that is text; files whose names end in _to-fix hold such lines under the header of "+
+			"their export, to be corrected and put among the exports; there an apostrophe precedes what a spreadsheet would compute, "+
+			"and is not read as part of it",
 		func(f *watch.Fix) string { return f.Original }),
 }
 
@@ -97,7 +97,7 @@ func entryColumns(what func(*watch.Entry) string) []table.ColumnOf[watch.Entry] 
 			"target and setting band in force that day",
 			func(e *watch.Entry) string { return words.EntryTarget(e) }),
 		table.TextColumn("verdict", "verdict", "judged",
-			"the reading against them",
+			"the reading compared with them",
 			func(e *watch.Entry) string { return words.Verdict(e) }),
 		table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
 			"CO free of excess air",
@@ -124,7 +124,7 @@ func entryColumns(what func(*watch.Entry) string) []table.ColumnOf[watch.Entry] 
 			"marks of the reading",
 			func(e *watch.Entry) string { return e.Marks }),
 		table.TextColumn("judged", "", "judged",
-			"what the reading is good for: used, marked, or left out of the fit, and why",
+			"how the reading is used: used, marked, or left out of the fit, and why",
 			func(e *watch.Entry) string { return words.Judged(e) }),
 	}
 }
@@ -153,13 +153,13 @@ func Lists() []List {
 		{"verify", verifyMeaning, table.Describe(verifyColumns)},
 		{"changed", "what changed since the publication before", table.Describe(changeColumns)},
 		{"startup-gaps", "units without a start-up reading on their vent run", table.Describe(gapColumns)},
-		{"analyzers", "how analyzers stand off each other, and the units set by them", table.Describe(analyzerColumns)},
+		{"analyzers", "how analyzers differ from each other, and the units set with them", table.Describe(analyzerColumns)},
 		{"habits", "how records are kept, by source", table.Describe(habitColumns)},
 		{"co", "the newest CO at each fire, the worst first", table.Describe(coColumns)},
 		{"dictionary", "what every column of every list means", table.Dictionary(nil).Columns},
-		{"days", "visits by day, crew and stop, as planned by days", table.Describe(daysColumns)},
+		{"days", "visits by day, crew and stop, as the command days plans them", table.Describe(daysColumns)},
 		{"days-left", "units that no planned day holds, and why", table.Describe(leftColumns)},
-		{"days-compared", "the same crews and days filled in plainer orders", table.Describe(comparedColumns)},
+		{"days-compared", "the same crews and days, filled in simpler orders", table.Describe(comparedColumns)},
 		{"history", "one unit's records, newest first", table.Describe(entryColumns(nil))},
 	}
 }
@@ -237,7 +237,7 @@ func WriteStory(w io.Writer, in units.Set, s watch.Story) error {
 		lines []string
 	}{
 		{"Check first (common practice, no source):", words.LookWhy(in, &s.Line)},
-		{"What the records say of themselves:", words.Found(in, s.Found)},
+		{"What the records show:", words.Found(in, s.Found)},
 		{"Cost:", words.Costs(in, s.Costs)},
 	} {
 		if len(part.lines) == 0 {

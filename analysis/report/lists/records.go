@@ -25,8 +25,8 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 		"what is known of how it reads, in words",
 		words.AnalyzerReads),
 	table.NumberColumn("bias_points", "bias", "points", "forecast",
-		"how much it reads above the other analyzers on the newest day of the period; missing where only a difference of "+
-			"two instruments is known and no certificate says which is off",
+		"how much it reads above the other analyzers on the newest day of the period; missing where only a difference of two "+
+			"instruments is known and no certificate says which is off",
 		3, func(l *watch.AnalyzerLine) float64 { return l.BiasPoints }),
 	table.NumberColumn("bias_low_points", "from", "points", "forecast",
 		"lower end of its 90 % interval",
@@ -44,13 +44,13 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 		"upper end of its 90 % interval",
 		func(l *watch.AnalyzerLine) table.Cell { return ageing(l, 1) }),
 	table.CountColumn("linking_units", "linked by", "", "forecast",
-		"units that another analyzer read next before or after it",
+		"units that another analyzer read directly before or after it",
 		func(l *watch.AnalyzerLine) int { return l.Units }),
 	table.CountColumn("links", "links", "", "forecast",
-		"comparisons with other analyzers behind it: units read by both, one after the other",
+		"comparisons with other analyzers it rests on: units read by both, one after the other",
 		func(l *watch.AnalyzerLine) int { return l.Links }),
 	table.NumberColumn("certificate_error_points", "certificate", "points", "readings",
-		"what the calibration at the end of the period found it to read too high, on its last day; it is in the bias",
+		"how much too high the calibration at the end of the period found it to read, on its last day; it is part of the bias",
 		2, func(l *watch.AnalyzerLine) float64 { return l.CertificateErrorPoints }),
 	table.CellColumn(table.Number, "days_since_calibration", "", "days", "readings",
 		"of the newest period",
@@ -61,18 +61,17 @@ var analyzerColumns = []table.ColumnOf[watch.AnalyzerLine]{
 			return table.CountCell(int(l.DaysSinceCalibration))
 		}),
 	table.CountColumn("units_set", "units set", "", "readings",
-		"units whose newest as left at this fire was read with it in this period",
+		"units whose newest as-left reading at this fire was taken with it in this period",
 		func(l *watch.AnalyzerLine) int { return l.UnitsSet }),
 	table.NumberColumn("units_mis_set", "mis-set", "", "forecast",
-		"how many of them are expected to stand outside the setting band for this bias alone",
+		"how many of them are expected to be outside the setting band because of this bias alone",
 		1, func(l *watch.AnalyzerLine) float64 { return l.MisSet }),
-	table.YesColumn("stands_off", "stands off", "judged",
-		"yes: its newest period stands off the others for sure, by enough to leave half of the units set by it outside "+
-			"their band",
+	table.YesColumn("stands_off", "off", "judged",
+		"yes: in its newest period it surely reads differently from the others, by enough to leave half of the units set with it "+
+			"outside their setting band",
 		func(l *watch.AnalyzerLine) bool { return l.StandsOff() }),
 	table.TextColumn("other_fuel", "", "judged",
-		"units at which it computed CO2 for another fuel than the unit is registered with: the analyzer was set wrong, or "+
-			"the register is",
+		"units at which it computed CO2 for another fuel than the registered one: the analyzer was set wrong, or the register is wrong",
 		words.OtherFuel),
 	table.TextColumn("due", "due for a check", "judged",
 		"why it is due for a check",
@@ -97,8 +96,8 @@ func ageing(l *watch.AnalyzerLine, side float64) table.Cell {
 func Analyzers(lines []watch.AnalyzerLine, asOf day.Day) table.Table {
 	t := table.Fill("analyzers", analyzerColumns, lines)
 	t.AsOf = asOf
-	t.Head = append(words.Ageing(lines), "A bias is how far an analyzer stands off the others where both read the same "+
-		"units; where all read alike wrong, nobody can tell. One that reads high leaves units lean.")
+	t.Head = append(words.Ageing(lines), "A bias is how much higher an analyzer reads than the others on the same units; if all read "+
+		"wrong alike, nobody can tell. One that reads high leaves units lean.")
 	return t
 }
 
@@ -131,17 +130,17 @@ var habitColumns = []table.ColumnOf[watch.Habit]{
 	table.CountColumn("readings", "", "", "readings",
 		"readings",
 		func(h *watch.Habit) int { return h.Readings }),
-	table.NumberColumn("no_as_found_percent", "no as found %", "% of fires", "judged",
-		"fires without an as found: what the burner had drifted to is lost",
+	table.NumberColumn("no_as_found_percent", "no as-found %", "% of fires", "judged",
+		"fires without an as-found reading: how far the burner had drifted is lost",
 		1, func(h *watch.Habit) float64 { return watch.Share(h.NoFound, h.Fires) }),
-	table.NumberColumn("no_as_left_percent", "no as left %", "% of fires", "judged",
-		"fires without an as left, adjustment not recorded as no: what was left is not known",
+	table.NumberColumn("no_as_left_percent", "no as-left %", "% of fires", "judged",
+		"fires without an as-left reading and without the word that nothing was adjusted: what was left is not known",
 		1, func(h *watch.Habit) float64 { return watch.Share(h.NoLeft, h.Fires) }),
 	table.NumberColumn("copies_percent", "copies %", "% of fires", "judged",
-		"fires whose values repeat those before, to the digit",
+		"fires whose values repeat the earlier ones to the digit",
 		1, func(h *watch.Habit) float64 { return watch.Share(h.Copies, h.Fires) }),
 	table.NumberColumn("one_gas_percent", "one gas %", "% of readings", "judged",
-		"readings with CO2 or O2, not both: a wrong fuel at the analyzer cannot be seen",
+		"readings with CO2 or O2 but not both: a wrong fuel setting of the analyzer cannot be seen",
 		1, func(h *watch.Habit) float64 { return watch.Share(h.OneGas, h.Readings) }),
 	table.NumberColumn("no_co_percent", "no CO %", "% of readings", "judged",
 		"readings without CO",
@@ -155,7 +154,7 @@ var habitColumns = []table.ColumnOf[watch.Habit]{
 func Habits(habits []watch.Habit, asOf day.Day) table.Table {
 	t := table.Fill("habits", habitColumns, habits)
 	t.AsOf = asOf
-	t.Head = []string{"How records are kept, for better records and not for blame: a value that is not written down cannot " +
-		"be used for the next visit."}
+	t.Head = []string{"How records are kept, for better records and not for blame: a value nobody wrote down cannot be used for the " +
+		"next visit."}
 	return t
 }

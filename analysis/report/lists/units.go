@@ -29,7 +29,7 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 		"fire of the reading",
 		words.CORecordFire),
 	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
-		"newest CO on record there, free of excess air; empty: no number known",
+		"newest CO on record there, air-free; empty: no number known",
 		0, func(c *watch.CORecord) float64 { return c.CO.AirFreePPM }),
 	table.TextColumn("co_level", "level", "judged",
 		"not recorded, below attention, attention, or urgent",
@@ -49,16 +49,16 @@ var coColumns = []table.ColumnOf[watch.CORecord]{
 			return table.CountCell(int(c.DaysSince))
 		}),
 	table.YesColumn("co_older", "", "readings",
-		"yes: the newest reading of the fire has no CO, this one is from before",
+		"yes: the newest reading of the fire has no CO; this CO is from an earlier one",
 		func(c *watch.CORecord) bool { return c.Older }),
 	table.YesColumn("missing", "missing", "judged",
 		"yes: the last test of the fire recorded no CO",
 		func(c *watch.CORecord) bool { return c.Missing }),
 	table.YesColumn("rising", "rising", "judged",
-		"yes: CO as found rises from visit to visit by more than scatter and the analyzer's limits of error leave open",
+		"yes: as-found CO rises from visit to visit by more than scatter and the analyzer's limits of error can explain",
 		func(c *watch.CORecord) bool { return c.Trend != nil && c.Trend.Rising }),
 	table.CellColumn(table.Number, "rise_per_year", "", "ratio", "judged",
-		"CO as found of one year over that of the year before, from the last six visits at most",
+		"ratio of as-found CO from one year to the next, from the last six visits at most",
 		ofTrend(func(e judge.Estimate) float64 { return e.Value })),
 	table.CellColumn(table.Number, "rise_per_year_low", "", "ratio", "judged",
 		"lower end of its 95 % interval",
@@ -81,7 +81,7 @@ func ofTrend(value func(judge.Estimate) float64) func(*watch.CORecord) table.Cel
 func CO(records []watch.CORecord, asOf day.Day) table.Table {
 	t := table.Fill("co", coColumns, records)
 	t.AsOf = asOf
-	t.Head = []string{"The newest CO on record at each fire, the worst first; at the foot fires that were read and have none."}
+	t.Head = []string{"The newest CO on record at each fire, the worst first; at the foot are fires that were read without CO."}
 	return t
 }
 
@@ -89,7 +89,7 @@ func CO(records []watch.CORecord, asOf day.Day) table.Table {
 var changeColumns = []table.ColumnOf[watch.Change]{
 	table.TextColumn("what", "what", "judged",
 		"done: visited since and no longer due; visited and still out, or still due; eased: the chance of being out of limits fell; "+
-			"no longer due for another cause; new; worse. What only time did is left out",
+			"no longer due for another cause; new; worse. What changed by the calendar alone is left out",
 		func(c *watch.Change) string { return words.ChangeKind(c.Kind) }),
 	table.TextColumn("serial", "serial", "register",
 		"serial of the unit, text",
@@ -203,14 +203,14 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 		"fire without a reading",
 		func(g *watch.StartupGap) string { return words.FireLabel(g.Fire, math.NaN()) }),
 	table.TextColumn("gap", "gap", "judged",
-		"not tested on its vent run, or since it moved; may not have been tested since its vent changed or it moved; or tested "+
-			"later with no start-up on record",
+		"not tested on its vent run, or since it moved; may not have been tested since its vent changed or it moved; or tested later, "+
+			"with no start-up on record",
 		func(g *watch.StartupGap) string { return words.Gap(g.Gap) }),
 	table.DayColumn("since", "since", "register",
 		"install day, the day from which the vent run holds, or the day the unit moved",
 		func(g *watch.StartupGap) day.Day { return g.Since }),
 	table.DayColumn("uncertain_since", "", "register",
-		"the vent changed, or the unit moved, some day between this one and the one before",
+		"the vent changed, or the unit moved, between this day and the one before",
 		func(g *watch.StartupGap) day.Day { return g.UncertainSince }),
 	table.DayColumn("tested_on", "tested", "readings",
 		"first reading on the vent run, or at the new place",
@@ -219,7 +219,7 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 		"vent length with its elbows",
 		1, func(g *watch.StartupGap) float64 { return g.EquivalentM }),
 	table.NumberColumn("factory_run_m", "factory m", "m", "targets",
-		"run the model line is set on at the factory; empty: not declared",
+		"vent run that the model line is set on at the factory; empty: not declared",
 		1, func(g *watch.StartupGap) float64 { return g.FactoryRunM }),
 	table.NumberColumn("target_co2_percent", "target", "% by volume dry", "targets",
 		"target in force, converted where declared in O2",
@@ -238,8 +238,8 @@ var gapColumns = []table.ColumnOf[watch.StartupGap]{
 		"upper end of its 90 % prediction interval",
 		2, func(g *watch.StartupGap) float64 { return g.ShiftHigh }),
 	table.TextColumn("shift_from", "", "forecast",
-		"fit: of the fleet's start-ups, by vent and burner control, air and analyzers; line: by length of run alone, where "+
-			"that fit cannot tell",
+		"fit: of the fleet's start-ups, by vent and burner control, air and analyzers; line: by length of run alone, where there is "+
+			"no such fit",
 		func(g *watch.StartupGap) string { return g.ShiftBy }),
 	table.NumberColumn("expected_points", "expected", "points", "forecast",
 		"deviation from target to expect if nobody has set it since: what the factory left and the shift",
@@ -258,8 +258,8 @@ func StartupGaps(gaps []watch.StartupGap, rests map[judge.Fire]int, asOf day.Day
 		"Units whose vent run is longer than the one they were set on at the factory, or whose factory run is not declared, " +
 			"with no reading at start-up on it; and units that moved, with none at their new place.",
 		fmt.Sprintf("The shift to expect is fitted to the fleet's own start-ups, for vent and burner control, air and "+
-			"analyzers: %d at high or single fire, %d at low fire; under 20 there is none. Bench, transport, gas and altitude are "+
-			"in it: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
+			"analyzers: %d at high or single fire, %d at low fire; under 20 there is none. It includes bench, transport, gas and "+
+			"altitude: not all of it is the vent.", rests[judge.High], rests[judge.Low]),
 	}
 	return t
 }

@@ -13,13 +13,13 @@ var verifyColumns = []table.ColumnOf[watch.Doubt]{
 		"serial of the unit, text",
 		func(d *watch.Doubt) string { return d.Unit.Serial }),
 	table.TextColumn("site", "site", "register",
-		"place of the unit",
+		"site of the unit",
 		func(d *watch.Doubt) string { return d.Unit.Site }),
 	table.TextColumn("area", "area", "register",
-		"part of the map",
+		"a manager's part of the map",
 		func(d *watch.Doubt) string { return d.Unit.Area }),
 	table.CountColumn("rank", "#", "", "judged",
-		"place on the watchlist",
+		"rank on the watchlist",
 		func(d *watch.Doubt) int { return d.Rank }),
 	table.TextColumn("fire", "fire", "readings",
 		"fire of the reading",
@@ -31,23 +31,24 @@ var verifyColumns = []table.ColumnOf[watch.Doubt]{
 		"CO2 as recorded",
 		2, func(d *watch.Doubt) float64 { return d.ReadPercent }),
 	table.NumberColumn("expected_co2_percent", "expected", "% by volume dry", "forecast",
-		"CO2 to be expected from the other records",
+		"CO2 that the other records imply",
 		2, func(d *watch.Doubt) float64 { return d.ExpectedPercent }),
 	table.NumberColumn("mistake_probability", "mistake", "", "forecast",
-		"probability that the reading, not the burner, is wrong",
+		"probability that the reading is wrong, not the burner",
 		2, func(d *watch.Doubt) float64 { return d.MistakeProbability }),
-	table.NumberColumn("out_probability", "P out", "", "forecast",
-		"larger probability of standing outside the action band, of believing the reading and of not"+words.InAirOf("the as-of day"),
+	table.NumberColumn("out_probability", "chance out", "", "forecast",
+		"chance out of limits: the larger of that with the reading believed and that without it"+words.InAirOf("the as-of day"),
 		2, func(d *watch.Doubt) float64 { return d.LargerOut }),
 }
 
-const verifyMeaning = "last readings nobody has confirmed: the reading or the unit"
+const verifyMeaning = "last readings that nobody has confirmed: the reading may be wrong, or the burner changed"
 
 // Verify makes the list of units whose last reading is unconfirmed: the reading
 // or the unit. It is ordered by the larger probability of being outside.
 func Verify(doubts []watch.Doubt, asOf day.Day) table.Table {
 	t := table.Fill("verify", verifyColumns, doubts)
 	t.AsOf = asOf
-	t.Opening, t.Head = words.Capital(verifyMeaning)+".", []string{"One phone call decides; neither is called an error here."}
+	t.Opening, t.Head = words.Capital(verifyMeaning)+".", []string{"Ask the technician: one answer decides. Neither is called an " +
+		"error here."}
 	return t
 }

@@ -20,10 +20,10 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		"rank on the list, from 1 at the top",
 		func(l *watch.Line) int { return l.Rank }),
 	table.TextColumn("group", "group", "judged",
-		"what the line asks for: go today, ask before driving, book sooner, test overdue or can wait; all of one group stand together",
+		"what to do: go today, ask before driving, book sooner, test overdue or can wait; the units of a group are together",
 		func(l *watch.Line) string { return l.GroupWords }),
 	table.TextColumn("at_foot", "at the foot", "answers",
-		"why the unit stands at the foot of the list: what was answered, or that it is isolated or off for the season",
+		"why the unit is at the foot of the list: what was answered, or that it is isolated or off for the season",
 		words.Foot),
 	table.TextColumn("serial", "serial", "register",
 		"serial of the unit, text",
@@ -38,7 +38,7 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		"units of a site that share a vent, an intake or a sequence",
 		func(l *watch.Line) string { return l.Unit.Plant }),
 	table.TextColumn("model_line", "", "register",
-		"units set by the same instructions",
+		"units that are set by the same instructions",
 		func(l *watch.Line) string { return l.Unit.ModelLine }),
 	table.TextColumn("fuel", "", "register",
 		"fuel on the as-of day",
@@ -50,7 +50,7 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		"in service, standby, off for the season, or isolated",
 		func(l *watch.Line) string { return string(l.Unit.State) }),
 	table.DayColumn("planned_day", "planned", "plan",
-		"when the next routine visit is due: the last and the interval, within the service months",
+		"day the next routine visit is due: the last one plus the interval, within the service months",
 		func(l *watch.Line) day.Day { return l.PlannedDay }),
 	table.CellColumn(table.Number, "days_overdue", "", "days", "plan",
 		"days from the planned day to the as-of day; negative: still ahead",
@@ -62,10 +62,10 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		"days from the last routine visit to the as-of day; empty: never",
 		func(l *watch.Line) table.Cell { return daysSince(l) }),
 	table.DayColumn("last_visit", "", "readings",
-		"last visit in the field of any kind",
+		"last visit in the field, of any kind",
 		func(l *watch.Line) day.Day { return l.LastVisit }),
 	table.NumberColumn("co_ppm_air_free", "CO air-free", "ppm", "readings",
-		"newest CO at the worst fire, free of excess air; empty: no number known",
+		"newest CO at the worst fire, air-free; empty: no number known",
 		0, func(l *watch.Line) float64 { return l.CO.AirFreePPM }),
 	table.TextColumn("co_level", "", "judged",
 		"not recorded, below attention, attention, or urgent",
@@ -80,26 +80,26 @@ var lineColumns = []table.ColumnOf[watch.Line]{
 		"day of that CO",
 		func(l *watch.Line) day.Day { return l.CO.Day }),
 	table.DayColumn("co_asked_since", "", "judged",
-		"day of the first list that asked to see to this urgent CO, as far as publications go back; empty: CO not urgent",
+		"day of the first list that asked for a visit for this urgent CO, as far as publications go back; empty: CO not urgent",
 		func(l *watch.Line) day.Day { return l.AskedSince }),
 	table.TextColumn("side", "", "judged",
-		"rich or lean, where a fire stands outside its band or is expected to",
+		"rich or lean, where a fire is outside its band or is expected to be",
 		func(l *watch.Line) string { return l.Side.String() }),
 }
 
 // reasonColumns close the watchlist.
 var reasonColumns = []table.ColumnOf[watch.Line]{
 	table.TextColumn("reasons", "reasons", "judged",
-		"why the unit stands here",
+		"why the unit is on the list here",
 		func(l *watch.Line) string { return strings.Join(words.Reasons(l), " ") }),
 	table.TextColumn("check_first", "", "judged",
-		"what to look at first; a place to begin, common practice, no diagnosis",
+		"what to look at first: a starting point from common practice, not a diagnosis",
 		func(l *watch.Line) string { return words.Checks(l) }),
 	table.TextColumn("recorded", "", "readings",
-		"state and newest values that the line rests on, in words",
+		"state of the unit and the newest values the line rests on, in words",
 		words.Recorded),
 	table.TextColumn("marks", "", "judged",
-		"what the line lacks or rests on, separated by semicolons",
+		"what is missing or assumed, separated by semicolons",
 		words.Marks),
 }
 
@@ -114,30 +114,30 @@ func notNegative(v float64) float64 {
 // forecastColumns stand on a list that has forecasts.
 var forecastColumns = []table.ColumnOf[watch.Line]{
 	table.NumberColumn("out_probability", "out today", "", "forecast",
-		"chance out of limits today: probability of standing outside the action band on the as-of day, "+
-			"at the fire where it is largest"+words.InAirOf("that day"),
+		"chance out of limits on the as-of day, at the fire where it is largest"+words.InAirOf("that day"),
 		2, func(l *watch.Line) float64 { return l.OutProbability }),
 	table.NumberColumn("worst_out_probability", "at worst", "", "forecast",
-		"chance out of limits at worst before the planned visit: the largest from the as-of day to the planned day, "+
-			"at the fire where it is largest; never below that of today"+words.InAirOf("its day"),
+		"chance out of limits on the worst day from the as-of day to the planned day, at the fire where it is largest; never below "+
+			"that of today"+words.InAirOf("its day"),
 		2, func(l *watch.Line) float64 { return l.WorstOutProbability }),
 	table.NumberColumn("days_avoided", "days avoided", "days", "forecast",
 		"boiler-days out of limits that a visit today is expected to avoid within plan.unseen_days, or until the planned "+
 			"day where that gives less; 0 where it avoids none",
 		0, func(l *watch.Line) float64 { return notNegative(l.Benefit.Days) }),
 	table.NumberColumn("points_beyond", "points beyond", "points", "forecast",
-		"points of CO2 beyond its limits that the unit is expected to have on those days, in the mean",
+		"points of CO2 beyond its limits that the unit is expected to be on those days, on average",
 		2, func(l *watch.Line) float64 { return l.Benefit.Points }),
 	table.NumberColumn("visit_key", "key", "", "forecast",
-		"days avoided, plus the points beyond avoided on each of them over half the width of the action band, weighted by "+
-			"plan.rich_weight and plan.lean_weight; negative where a visit today does more harm than good",
+		"days avoided, plus, for each of them, the points beyond that a visit avoids as a multiple of half the width between the "+
+			"limits, weighted by "+
+			"plan.rich_weight and plan.lean_weight; negative where a visit today would do more harm than good",
 		1, func(l *watch.Line) float64 { return l.Benefit.Key }),
 	table.CellColumn(table.Number, "rank_from", "rank from", "", "forecast",
-		"nearer end of the 90 % interval of its rank among the units to book sooner, were it known how badly each of them stands; "+
-			"empty: its rank is given by a reading, the calendar or an answer",
+		"best rank that the evidence allows among the units to book sooner (90 % interval); empty: its rank follows from a reading, "+
+			"the calendar or an answer",
 		func(l *watch.Line) table.Cell { return rankCell(l.RankFrom) }),
 	table.CellColumn(table.Number, "rank_to", "rank to", "", "forecast",
-		"farther end of that interval",
+		"worst rank that the evidence allows",
 		func(l *watch.Line) table.Cell { return rankCell(l.RankTo) }),
 }
 
@@ -185,7 +185,7 @@ var fireParts = []table.ColumnOf[watch.FireLine]{
 		"file and line of the target, or the configuration",
 		func(f *watch.FireLine) string { return f.Target.Origin }),
 	table.NumberColumn("off_target_points", "", "points", "judged",
-		"newest reading against target, in the target's gas; positive is rich",
+		"how far the newest reading is from target, in the target's gas; positive is rich",
 		2, func(f *watch.FireLine) float64 { return f.Points }),
 	table.NumberColumn("beyond_band_points", "", "points", "judged",
 		"how far beyond the setting band; 0 inside",
@@ -194,7 +194,7 @@ var fireParts = []table.ColumnOf[watch.FireLine]{
 		"rich or lean, where outside the setting band",
 		func(f *watch.FireLine) string { return f.Side.String() }),
 	table.NumberColumn("co_ppm_air_free", "", "ppm", "readings",
-		"newest CO of the fire, free of excess air",
+		"newest CO of the fire, air-free",
 		0, func(f *watch.FireLine) float64 { return f.CO.AirFreePPM }),
 }
 
@@ -209,19 +209,19 @@ var fireForecastParts = []table.ColumnOf[watch.FireLine]{
 		"upper end of its 90 % interval",
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.HighPercent, 2) })),
 	table.CellColumn(table.Number, "rich_probability", "", "", "forecast",
-		"probability of standing above the action band today"+words.InAirOf("the day"),
+		"chance of being above the limits today"+words.InAirOf("the day"),
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Today.Rich, 2) })),
 	table.CellColumn(table.Number, "lean_probability", "", "", "forecast",
-		"probability of standing below the action band today"+words.InAirOf("the day"),
+		"chance of being below the limits today"+words.InAirOf("the day"),
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Today.Lean, 2) })),
 	table.CellColumn(table.Number, "planned_out_probability", "", "", "forecast",
-		"probability of standing outside the action band on the planned day"+words.InAirOf("that day"),
+		"chance out of limits on the planned day"+words.InAirOf("that day"),
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Planned.Out(), 2) })),
 	table.CellColumn(table.Number, "worst_out_probability", "", "", "forecast",
-		"the same in the worst month until then"+words.InAirOf("its day"),
+		"the same in the worst month before then"+words.InAirOf("its day"),
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.NumberCell(f.Worst.Out(), 2) })),
 	table.CellColumn(table.Text, "first_outside", "", "", "forecast",
-		"when it is expected to leave its action band",
+		"when it is expected to leave its limits",
 		ofForecast(func(f *analysis.FireForecast) table.Cell { return table.TextCell(words.Leaving(f)) })),
 }
 
@@ -248,7 +248,7 @@ func fireColumns(parts []table.ColumnOf[watch.FireLine]) []table.ColumnOf[watch.
 	for _, fire := range []struct {
 		prefix, label string
 		of            func(*watch.Line) *watch.FireLine
-	}{{"high", "high fire, or the only one: ", highOf}, {"low", "low fire: ", lowOf}} {
+	}{{"high", "high or single fire: ", highOf}, {"low", "low fire: ", lowOf}} {
 		for _, p := range parts {
 			short := p.Short
 			if short != "" {

@@ -69,7 +69,7 @@ func WriteHindsightPage(w io.Writer, r *hindsight.Result) error {
 
 // drawCurve draws the calibration curve in the band of true probabilities.
 func drawCurve(r *hindsight.Result) (template.HTML, error) {
-	f := NewFigure("probability before the visit", "share found outside")
+	f := NewFigure("probability before the visit", "share found out of limits")
 	var low, high, curve plotter.XYs
 	for _, c := range r.Calibration.Curve {
 		low = append(low, plotter.XY{X: c.Chance, Y: c.Low})
@@ -81,8 +81,8 @@ func drawCurve(r *hindsight.Result) (template.HTML, error) {
 	f.Line("as found", curve, ModelTone, Solid)
 	named("if every probability were true")
 	f.X.Min, f.X.Max, f.Y.Min, f.Y.Max = 0, 1, 0, 1
-	return f.SVG("Calibration: share found outside against the probability before the visit; the grey band holds nine " +
-		"tenths of what true probabilities would show")
+	return f.SVG("Calibration: share found out of limits against the probability before the visit; the grey band holds nine tenths of " +
+		"what true probabilities would give")
 }
 
 // leastBenefit is how far below zero net benefit is drawn.

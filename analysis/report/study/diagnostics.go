@@ -59,7 +59,8 @@ func panelsOf(in units.Set, s *study.Study, d *study.Diagnostic) []panel {
 	plain := func(name, axis string, x []float64) panel {
 		return panel{
 			name: "Residuals against " + name, x: axis, y: left, at: x, height: d.Residual, means: true, line: zero(x),
-			says: fmt.Sprintf("%d rows, standard deviation %.3f %s; solid: means of tenths, dashed: nought.", d.Counts.Rows, d.ResidualSD, d.Unit),
+			says: fmt.Sprintf("%d rows, standard deviation %.3f %s; solid: means of tenths, dashed: "+
+				"zero.", d.Counts.Rows, d.ResidualSD, d.Unit),
 		}
 	}
 	days := plain("time", "day of the later reading", of(func(r *study.Row) float64 { return float64(r.After) }))
@@ -76,7 +77,8 @@ func panelsOf(in units.Set, s *study.Study, d *study.Diagnostic) []panel {
 		{
 			name: "Normal quantiles", x: "normal quantile", y: "standardized residual", at: d.Quantile, height: d.Standardized,
 			line: acrossOf(d.Quantile, func(x float64) float64 { return x }),
-			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them less sure.",
+			says: "normal residuals lie along the dashed line. The intervals do not need that, but long tails and few sites make them " +
+				"less sure.",
 		},
 	}
 	out = append(out, leveragePanel(s, d), panel{
@@ -116,8 +118,8 @@ func leveragePanel(s *study.Study, d *study.Diagnostic) panel {
 	return panel{
 		name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized,
 		line: acrossOf(d.Leverage, func(float64) float64 { return 0 }),
-		says: fmt.Sprintf("to the right are rows with an unusual vent or air, which could draw the fit; those far from nought "+
-			"as well do. Largest Cook's distances: %s; common practice looks at rows beyond 1.", words.String()),
+		says: fmt.Sprintf("to the right are rows with an unusual vent or air, which could pull the fit; those also far from zero do. "+
+			"Largest Cook's distances: %s; common practice looks at rows beyond 1.", words.String()),
 	}
 }
 

@@ -215,9 +215,9 @@ func (v *ventsPage) physics(s *study.Study) {
 // sensitivities takes the declared question's apart from the others', and the
 // many that leave one out apart from the rest.
 func (v *ventsPage) sensitivities(s *study.Study) {
-	v.Varied.Title, v.LeftOut.Title = "The declared comparison made otherwise", "One analyzer and one area left out at a time"
+	v.Varied.Title, v.LeftOut.Title = "The declared comparison computed in other ways", "One analyzer and one area left out at a time"
 	for i, kind := range study.Kinds {
-		other := variedGroup{Title: words.Capital(string(kind)) + " made otherwise"}
+		other := variedGroup{Title: words.Capital(string(kind)) + " computed in other ways"}
 		for _, one := range s.Sensitivities {
 			row := variedRow{Group: words.Group(one.Group), Name: words.Choice(one.Choice), Slope: one.Slopes[i]}
 			switch {
@@ -314,7 +314,7 @@ func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 	}
 	if len(varied) > 1 {
 		v.VariedFigure, err = drawIntervals(varied, s.Settings.Bound, "points of CO2", "The declared effect under other choices",
-			"The declared comparison made otherwise, one line a choice, numbered as in the table: squares are estimates, lines 95 "+
+			"The declared comparison computed in other ways, one line a choice, numbered as in the table: squares are estimates, lines 95 "+
 				"% intervals, dashed: no effect, dotted: the bound.")
 	}
 	return err

@@ -17,12 +17,12 @@ func AnalyzerReads(l *watch.AnalyzerLine) string {
 	case l.Step != nil:
 		w = stepOf(l)
 	case l.StepOf != "":
-		w = fmt.Sprintf("%s stands far off it: compare both instruments", l.StepOf)
+		w = fmt.Sprintf("%s reads far from it: compare the two instruments", l.StepOf)
 	case !l.Known:
-		w = "never compared with another: nothing is known of what it reads"
+		w = "never compared with another analyzer: nobody knows whether it reads right"
 	case math.IsNaN(l.BiasPoints):
 	case l.LowPoints < 0 && l.HighPoints > 0:
-		w = fmt.Sprintf("no difference to the others can be seen (%s to %s)", signed(l.LowPoints), signed(l.HighPoints))
+		w = fmt.Sprintf("no visible difference from the others (%s to %s)", signed(l.LowPoints), signed(l.HighPoints))
 	default:
 		least, most := sizes(l.LowPoints, l.HighPoints)
 		w = fmt.Sprintf("reads %.2f %s the others (%.2f to %.2f)", math.Abs(l.BiasPoints), aboveOrBelow(l.BiasPoints), least, most)
@@ -48,7 +48,7 @@ func stepOf(l *watch.AnalyzerLine) string {
 	if l.UnitsSet > 0 {
 		w += fmt.Sprintf("; %s set with it since", Units(l.UnitsSet))
 	}
-	return w + "; compare both instruments"
+	return w + "; compare the two instruments"
 }
 
 // sizes are the ends of an interval without their signs, the smaller first.
@@ -102,7 +102,7 @@ func Period(l *watch.AnalyzerLine) string {
 func OtherFuel(l *watch.AnalyzerLine) string {
 	units := make([]string, len(l.OtherFuel))
 	for i, o := range l.OtherFuel {
-		units[i] = fmt.Sprintf("%s on %s: set to %s, registered %s", o.Serial, Day(o.Day), o.SetTo, o.Registered)
+		units[i] = fmt.Sprintf("%s on %s: set to %s, registered as %s", o.Serial, Day(o.Day), o.SetTo, o.Registered)
 		if o.Set {
 			units[i] += ", burner set by it"
 		}

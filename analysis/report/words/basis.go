@@ -14,18 +14,21 @@ func Basis(b estimate.Basis) []string {
 	where := pairsByFire(b.Fires)
 	switch b.Kind {
 	case estimate.NoChances:
-		return []string{"No chance of being out of limits is given: no fire has both a target and a reading that says where it stands."}
+		return []string{"No chance of being out of limits is given: no fire has both a target and a reading to compare with it."}
 	case estimate.DriftInNoise:
-		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, but they do not tell it from the noise of a "+
-			"reading. The chances rest on general assumptions and on %s.", compared, where, howFound(b.Found))}
+		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, but they do not separate drift from the "+
+			"noise of a reading. The chances rest on general assumptions and on %s.", compared, where, howFound(b.Found))}
 	case estimate.TooFewPairs:
-		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, and %d at a fire are needed. The chances rest "+
+		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, and %d at a fire are needed. The chances "+
+			"rest "+
 			"on general assumptions and on %s.", compared, where, drift.MinFit, howFound(b.Found))}
 	case estimate.FewPairs:
-		return []string{fmt.Sprintf("Drift was measured on %s%s; below %d at a fire the chances also rest on general assumptions and on %s.",
+		return []string{fmt.Sprintf("Drift was measured on %s%s; below %d at a fire the chances also rest on general assumptions and "+
+			"on %s.",
 			compared, where, drift.MinFree, howFound(b.Found))}
 	case estimate.LittleTold:
-		return []string{fmt.Sprintf("Drift was measured on %s%s, which tell little of it: the chances also rest on general assumptions "+
+		return []string{fmt.Sprintf("Drift was measured on %s%s, which say little about it: the chances also rest on general "+
+			"assumptions "+
 			"and on %s.", compared, where, howFound(b.Found))}
 	}
 	return []string{fmt.Sprintf("Drift was measured on %s%s.", compared, where)}

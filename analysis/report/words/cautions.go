@@ -12,6 +12,6 @@ func Cautions() []string {
 		"Only licensed contractors work on gas appliances; shut off gas and power before opening one.",
 		"The appliance's own instructions and the local code come before anything on this list.",
 		"A CO2 inside its band does not show that a vent is clear.",
-		"The numbers are statistics of what was recorded: records are classified here, not appliances, and nothing is cleared to run.",
+		"The numbers are statistics of what was recorded. This list judges records, not boilers. It clears no boiler to run.",
 	}
 }

@@ -19,7 +19,7 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 	},
 	judge.WhatTakesAir: {
 		"Look for what takes the air away: intake, filter, fan wheel, heat exchanger, vent and its end.",
-		"Rich with CO up is a lack of air until shown otherwise; less gas would hide it.",
+		"Rich with CO up is a lack of air until shown otherwise; turning down the gas would hide it.",
 	},
 	judge.BurnerHead: {
 		"Look at the burner head and the flame: lifting, cracks, something wet or cold in its way.",
@@ -27,19 +27,19 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 	},
 	judge.FlameAndSurfaces: {
 		"Look at the flame, the burner surface and the heat exchanger.",
-		"CO with a CO2 that says nothing is a matter of mixing or of a flame that touches metal.",
+		"CO without a CO2 that explains it comes from poor mixing or from a flame that touches metal.",
 	},
 	judge.SecondAnalyzer: {
-		"Repeat the reading with a second analyzer before anything is turned.",
-		"The same analyzer stands off at other units: the burner may be where it was.",
+		"Repeat the reading with a second analyzer before adjusting anything.",
+		"The same analyzer reads differently at other units too: the burner may not have moved.",
 	},
 	judge.ZeroAnalyzer: {
-		"Zero the analyzer in fresh air and hold it against a calibrated one before anything is turned.",
-		"Its calibration is overdue, and what a burner is set by it will keep its error.",
+		"Zero the analyzer in fresh air and compare it with a calibrated one before adjusting anything.",
+		"Its calibration is overdue, and a burner set with it keeps its error.",
 	},
 	judge.ReadCO: {
-		"Read CO at this fire before anything is turned.",
-		"Without CO nobody can tell which side of enough air it burns on.",
+		"Read CO at this fire before adjusting anything.",
+		"Without CO nobody can tell whether it has enough air.",
 	},
 	judge.GasPressureUp: {
 		"Measure supply and manifold pressure while firing and look at the regulator.",
@@ -50,29 +50,29 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 		"The gas pressure on record went down, and less gas with the same air is lean.",
 	},
 	judge.AirSideFirst: {
-		"Look at the air side first: the gas pressure speaks against the gas.",
-		"With less gas pressure it ought to be lean; that it is rich means that more air is missing than it looks.",
+		"Look at the air side first: by the gas pressure it is not the gas.",
+		"With less gas pressure it ought to be lean; it is rich, so more air is missing than it seems.",
 	},
 	judge.AirBesideBurner: {
 		"Look for air that enters beside the burner or the sample, and at the gas orifice.",
-		"With more gas pressure it ought to be rich; that it is lean means air from elsewhere or a gas path that closes.",
+		"With more gas pressure it ought to be rich; it is lean, so air comes from elsewhere or the gas path is closing.",
 	},
 	judge.WarmerAirAtSetting: {
-		"Hold the combustion-air temperature against that of the day it was set.",
-		"Warmer air is thinner: {10 K} make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
+		"Compare the combustion-air temperature with that of the day it was set.",
+		"Warmer air is thinner: {10 K} make about a third of a point of CO2 with a fan at fixed speed, and adjusting it now makes " +
 			"it lean in winter.",
 	},
 	judge.ColderAirAtSetting: {
-		"Hold the combustion-air temperature against that of the day it was set.",
-		"Colder air is denser: {10 K} make about a third of a point of CO2 with a fan at fixed speed, and turning it now makes " +
+		"Compare the combustion-air temperature with that of the day it was set.",
+		"Colder air is denser: {10 K} make about a third of a point of CO2 with a fan at fixed speed, and adjusting it now makes " +
 			"it rich in summer.",
 	},
 	judge.WarmerAirUnderRatio: {
-		"Hold air and gas temperature against those of the day it was set.",
+		"Compare air and gas temperature with those of the day it was set.",
 		"Under ratio control {10 K} of warmer air with gas as cold as before make about a sixth of a point of CO2.",
 	},
 	judge.ColderAirUnderRatio: {
-		"Hold air and gas temperature against those of the day it was set.",
+		"Compare air and gas temperature with those of the day it was set.",
 		"Under ratio control {10 K} of colder air with gas as warm as before make about a sixth of a point of CO2.",
 	},
 	judge.ValveZeroOffset: {
@@ -80,7 +80,7 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 		"An offset of {a few Pa} shows at low fire first, where the pressure difference is small.",
 	},
 	judge.SignalLine: {
-		"Check the signal line between air and gas valve, then the flue-gas way back to the intake.",
+		"Check the signal line between air and gas valve, then whether flue gas is drawn into the intake.",
 		"A ratio control follows a closing air path, so rich at high fire means a wrong signal, recirculation or another gas.",
 	},
 	judge.SupplyAtFullInput: {
@@ -93,47 +93,47 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 	},
 	judge.LinkedAirPath: {
 		"Look at fan wheel, air filter and damper, then at the linkage's fixing.",
-		"With linked valves the gas stays when the air path closes, so dirt shows as rich.",
+		"With linked valves the gas stays as it is when the air path closes, so dirt makes it rich.",
 	},
 	judge.LinkedGasPath: {
 		"Look at the linkage's fixing and the gas filter and regulator.",
-		"With linked valves lean means a moved link or less gas; air seldom comes by itself.",
+		"With linked valves, lean means that a link moved or less gas comes; more air seldom comes by itself.",
 	},
 	judge.TrimReadsHigh: {
-		"Hold the trim's oxygen against the analyzer's, and see whether the trim stands at its limit.",
+		"Compare the trim's oxygen with the analyzer's, and see whether the trim is at its limit.",
 		"A trim that reads too much oxygen takes air away; at its limit it can no longer give any.",
 	},
 	judge.TrimReadsLow: {
-		"Hold the trim's oxygen against the analyzer's, and look for air leaking in before its probe.",
+		"Compare the trim's oxygen with the analyzer's, and look for air leaking in before its probe.",
 		"A trim that reads too little oxygen, or gave up, leaves the burner with the lean curve underneath.",
 	},
 	judge.FixedFanAirPath: {
 		"Look at intake, filter, fan wheel, heat exchanger and vent for dirt, and at the fan's speed.",
-		"Nothing makes up for a closing air path with a fixed fan: it goes rich.",
+		"With a fixed fan nothing makes up for a closing air path: it goes rich.",
 	},
 	judge.FixedFanGasPath: {
 		"Look at gas filter, orifice and manifold pressure, and for an air path opened since: panel, gasket, vent joint.",
-		"With a fixed fan lean means less gas or an easier way for the air.",
+		"With a fixed fan, lean means less gas or an easier path for the air.",
 	},
 	judge.DraftAndOpenings: {
 		"Look at the draft, the vent's passage and the room's air openings with doors shut and exhaust fans on.",
-		"Without a fan only draft and openings bring the air.",
+		"Without a fan, only draft and openings bring the air.",
 	},
 	judge.DraftHoodSample: {
 		"Look at the manifold pressure and orifices, and where the probe sits against the draft hood.",
-		"Air drawn in at the hood thins the sample: it looks lean and is not.",
+		"Air drawn in at the hood dilutes the sample: it looks lean and is not.",
 	},
 	judge.PointsOfCurve: {
 		"Compare the points of the curve with those of the last setting, and the actuators' positions with their zero.",
-		"One actuator that lost its zero moves every point; one point alone was turned.",
+		"An actuator that lost its zero moves every point; if only one point is off, that point was adjusted.",
 	},
 	judge.UnknownControlAir: {
 		"Find out what controls the air, then look at intake, filter, fan and vent for what keeps air out.",
-		"Without the control on record a closing air path is the likeliest cause on the rich side.",
+		"Without the control on record, a closing air path is the likeliest cause on the rich side.",
 	},
 	judge.UnknownControlGas: {
 		"Find out what controls the air, then look at the gas pressure and for air leaking into the sample.",
-		"Without the control on record less gas or a thinned sample are the likeliest causes on the lean side.",
+		"Without the control on record, less gas or a diluted sample is the likeliest cause on the lean side.",
 	},
 	judge.WorseWhenWarm: {
 		"Expect the fault to be larger than it looks when the air gets warm again.",
@@ -145,23 +145,23 @@ var checkWords = map[judge.Check]struct{ do, why string }{
 	},
 	judge.NoteAnalyzer: {
 		"Write down which analyzer is used, and when it was calibrated.",
-		"Without it a wrong analyzer and a wrong burner cannot be told apart.",
+		"Without it, nobody can tell a wrong analyzer from a wrong burner.",
 	},
 	judge.NoteGasPressure: {
 		"Measure and write down the gas pressure while firing.",
 		"It is the quickest thing to measure, and it is not on record.",
 	},
 	judge.NothingStandsOut: {
-		"Nothing stands out: take the readings in the usual order, as found before anything is turned.",
-		"The record has it inside its band.",
+		"Nothing stands out: take the readings in the usual order, as found before adjusting anything.",
+		"By its records it is inside its band.",
 	},
 	judge.FindTarget: {
-		"Find the appliance's own target for this fuel and fire before anything is turned.",
+		"Find the appliance's own target for this fuel and fire before adjusting anything.",
 		"Without a target, or without a value to compare with it, nobody can tell which way it is off.",
 	},
 	judge.ReadAgain: {
-		"Take the reading again after some minutes at this fire, the probe in the middle of the flue.",
-		"A reading taken too early or at the edge explains many a deviation.",
+		"Take the reading again after some minutes at this fire, with the probe in the middle of the flue.",
+		"Many a deviation is only a reading taken too early, or at the edge of the flue.",
 	},
 }
 

@@ -32,9 +32,9 @@ func TestEveryCheckInWords(t *testing.T) {
 
 func TestChecksOfALine(t *testing.T) {
 	l := &watch.Line{CheckFirst: []judge.Check{judge.ReadCO, judge.NothingStandsOut}}
-	assert.Equal(t, "Read CO at this fire before anything is turned. Nothing stands out: take the readings in the usual order, as found "+
-		"before anything is turned.", Checks(l))
-	assert.Equal(t, "Read CO at this fire before anything is turned. Without CO nobody can tell which side of enough air it burns on.",
+	assert.Equal(t, "Read CO at this fire before adjusting anything. Nothing stands out: take the readings in the usual order, as "+
+		"found before adjusting anything.", Checks(l))
+	assert.Equal(t, "Read CO at this fire before adjusting anything. Without CO nobody can tell whether it has enough air.",
 		LookWhy(units.SI, l)[0])
 	assert.Empty(t, Checks(&watch.Line{}))
 }

@@ -14,7 +14,7 @@ func Ended(e estimate.Ended) string {
 	case estimate.AtOnce:
 		return fitEnded(e.Fit)
 	case estimate.InTwo:
-		return fitEnded(e.First) + ", on as founds recorded whatever they were; then " + fitEnded(e.Then)
+		return fitEnded(e.First) + ", from technicians who record every as-found reading; then " + fitEnded(e.Then)
 	case estimate.OfShifts:
 		return fmt.Sprintf("own fit of %d shifts, analyzer ratio %.1f", e.Shifts, e.AnalyzerRatio)
 	case estimate.AsStored:
@@ -64,7 +64,7 @@ func fallback(f drift.Fallback) string {
 	case drift.NoCriterion:
 		return "no ratios could be evaluated"
 	case drift.NoiseVanishes:
-		return "the noise runs to nothing: exact copies, or values finer than they are"
+		return "the noise goes to zero: exact copies, or more decimals than were measured"
 	case drift.NotSettled:
 		return fmt.Sprintf("the search did not settle in %d restarts", f.Restarts)
 	}
@@ -73,7 +73,7 @@ func fallback(f drift.Fallback) string {
 
 // heldWhy says why a part was not searched.
 var heldWhy = map[drift.HeldWhy]string{
-	drift.GapsAlike:    "all gaps equal, two readings a segment: one with the noise",
+	drift.GapsAlike:    "all gaps are equal, with two readings a segment: it cannot be told from the noise",
 	drift.NotEstimable: "not estimable",
 	drift.FewCompared:  "too few analyzers compared",
 }

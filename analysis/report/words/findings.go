@@ -75,18 +75,18 @@ func tooLittleAir(f *finding) string {
 	if !math.IsNaN(x.CO2Percent) {
 		co2 = share("CO2", x.CO2Percent)
 	}
-	return fmt.Sprintf("%s: %s %s: too little air is possible; %s cannot show on which side of enough air it burns",
+	return fmt.Sprintf("%s: %s %s: possibly too little air; %s does not show whether there is enough",
 		fireOn(x), sign, x.Condition, co2)
 }
 
 func overCO2Max(f *finding) string {
 	x := f.first
-	return fmt.Sprintf("%s: %s %s, but %s cannot make more than %s %%: fuel label, analyzer setting or number is wrong",
+	return fmt.Sprintf("%s: %s %s, but %s cannot make more than %s %%: the fuel label, the analyzer's setting or the number is wrong",
 		fireOn(x), share("CO2", x.CO2Percent), x.Condition, x.Fuel, plain(f.Facts.(judge.FuelLimit).CO2MaxPercent))
 }
 
 func noBurner(f *finding) string {
-	return fmt.Sprintf("%s: %s %s shows no burner at work: off, room air sampled, or a number is wrong",
+	return fmt.Sprintf("%s: %s %s shows no burner at work: it was off, room air was sampled, or a number is wrong",
 		fireOn(f.first), f.measured(f.first), f.first.Condition)
 }
 
@@ -95,23 +95,24 @@ func fuelLabel(f *finding) string {
 	if set.InO2 {
 		gas = "O2"
 	}
-	return fmt.Sprintf("%s fire: %d as lefts up to %s at %s, where %s is set to %s and %s to %s: fuel label, analyzer setting or "+
-		"burner is wrong",
-		f.Fire, len(f.Readings), Day(x.Day), ofGas(x.CO2Percent, x.O2Percent), x.Fuel, ofGas(x.Target.CO2Percent, x.Target.O2Percent),
+	return fmt.Sprintf("%s fire: %s up to %s at %s, where the target of %s is %s and that of %s %s: the fuel label, the analyzer's "+
+		"setting or the burner is wrong",
+		f.Fire, Counted(len(f.Readings), "as-left reading"), Day(x.Day), ofGas(x.CO2Percent, x.O2Percent), x.Fuel,
+		ofGas(x.Target.CO2Percent, x.Target.O2Percent),
 		f.OtherFuel, share(gas, set.Percent))
 }
 
 func otherSetting(f *finding) string {
 	x := f.first
-	return fmt.Sprintf("%s: %s with %s %s is computed for %s, registered is %s: analyzer set to another fuel, or label wrong; "+
-		"burning %s that O2 is CO2 %s %%",
+	return fmt.Sprintf("%s: %s with %s %s was computed for %s, but the register says %s: the analyzer was set to another "+
+		"fuel, or the label is wrong; burning %s, that O2 means CO2 %s %%",
 		fireOn(x), share("CO2", x.CO2Percent), share("O2", x.O2Percent), x.Condition, f.OtherFuel, x.Fuel, x.Fuel,
 		Decimal(f.Facts.(judge.ByO2).CO2Percent, 1))
 }
 
 func swappedGases(f *finding) string {
 	x := f.first
-	return fmt.Sprintf("%s: %s and %s %s fit no fuel, exchanged they fit %s: the columns are probably exchanged",
+	return fmt.Sprintf("%s: %s and %s %s fit no fuel, but exchanged they fit %s: the columns are probably exchanged",
 		fireOn(x), share("CO2", x.CO2Percent), share("O2", x.O2Percent), x.Condition, f.Facts.(judge.FitExchanged).Fuel)
 }
 
@@ -120,14 +121,14 @@ func otherGas(f *finding) string {
 	if math.IsNaN(x.CO2Percent) {
 		typed, meant = "O2", "CO2"
 	}
-	return fmt.Sprintf("%s: %s %s, %s points of CO2 from where the unit stands as a rule; taken for %s it fits: %s was "+
+	return fmt.Sprintf("%s: %s %s is %s points of CO2 away from what is usual for the unit; read as %s it fits: %s was "+
 		"probably typed as %s",
 		fireOn(x), ofGas(x.CO2Percent, x.O2Percent), x.Condition, Decimal(f.Facts.(judge.OffUsual).Points, 1), meant, meant, typed)
 }
 
 func pairApart(f *finding) string {
 	x := f.first
-	return fmt.Sprintf("%s: %s and %s %s contradict each other (with that O2 %s has CO2 %s %%): one of the two is wrong",
+	return fmt.Sprintf("%s: %s and %s %s contradict each other (with that O2, %s gives CO2 %s %%): one of the two is wrong",
 		fireOn(x), share("CO2", x.CO2Percent), share("O2", x.O2Percent), x.Condition, x.Fuel,
 		Decimal(f.Facts.(judge.ByO2).CO2Percent, 1))
 }
@@ -153,37 +154,41 @@ func lowRate(f *finding) string {
 	w := fmt.Sprintf("%s: %s at %s %% rate, which is not high fire (from %s %%)",
 		fireOn(x), x.Condition, plain(x.RatePercent), plain(facts.FromPercent))
 	if facts.AsARule {
-		w += ", as it is with this unit as a rule"
+		w += ", as usual with this unit"
 	}
 	return w
 }
 
 func earlyReading(f *finding) string {
 	x := f.first
-	w := fireOn(x) + ": " + string(x.Condition) + " "
+	w := fireOn(x) + ": " + string(x.Condition) + ", "
 	if cold, ok := f.Facts.(judge.ColdFlue); ok {
-		return w + fmt.Sprintf("flue at %s where %s is usual: before warm-up, or air in the sample", f.in.TemperatureOf(x.FlueTempC),
+		return w + fmt.Sprintf("the flue was at %s where %s is usual: before warm-up, or with air in the sample",
+			f.in.TemperatureOf(x.FlueTempC),
 			f.in.TemperatureOf(cold.UsualC))
 	}
-	return w + fmt.Sprintf("%s min after the start, sooner than %s", plain(x.MinutesFiring), plain(f.Facts.(judge.TooSoon).LeastMinutes))
+	return w + fmt.Sprintf("%s min after the start, where at least %s min are needed",
+		plain(x.MinutesFiring), plain(f.Facts.(judge.TooSoon).LeastMinutes))
 }
 
 func copiedVisit(f *finding) string {
 	x, y := f.first, f.against()
-	return fmt.Sprintf("%s: %s (%s) repeats every value of %s %s: likely copied, not measured",
-		fireOn(x), x.Condition, f.measured(x), y.Condition, Day(y.Day))
+	return fmt.Sprintf("%s: the %s (%s) repeats every value of the %s of %s: probably copied, not measured",
+		fireOn(x), readingAt(x.Condition), f.measured(x), readingAt(y.Condition), Day(y.Day))
 }
 
 func copiedAsLeft(f *finding) string {
 	if len(f.Against) == 0 {
-		return fmt.Sprintf("%s: adjusted, yet as found and as left are the same (%s): one of them was probably not measured",
+		return fmt.Sprintf("%s: adjusted, yet the as-found and as-left readings are the same (%s): one of them was probably not measured",
 			fireOn(f.last), f.measured(f.last))
 	}
-	return fmt.Sprintf("%s: as left repeats as found in every value (%s): counted as one measurement", fireOn(f.last), f.measured(f.last))
+	return fmt.Sprintf("%s: the as-left reading repeats the as-found one in every value (%s): counted as one measurement",
+		fireOn(f.last), f.measured(f.last))
 }
 
 func exactDouble(f *finding) string {
-	return fmt.Sprintf("%s: %s (%s) is on record twice that day: counted once", fireOn(f.first), f.first.Condition, f.measured(f.first))
+	return fmt.Sprintf("%s: the %s (%s) is on record twice that day: counted once",
+		fireOn(f.first), readingAt(f.first.Condition), f.measured(f.first))
 }
 
 func foundTwice(f *finding) string {
@@ -192,7 +197,8 @@ func foundTwice(f *finding) string {
 		x := &f.h.Readings[i]
 		read = append(read, ofGas(x.CO2Percent, x.O2Percent)+", "+x.Origin)
 	}
-	return fmt.Sprintf("%s: as found is on record %d times without an order (%s): their mean is used, with twice the uncertainty of one",
+	return fmt.Sprintf("%s: %d as-found readings are on record, in no known order (%s): their mean is used, with twice "+
+		"the uncertainty of one",
 		fireOn(f.first), len(read), strings.Join(read, "; "))
 }
 
@@ -208,22 +214,24 @@ func coBasis(f *finding) string {
 
 func temperature(f *finding) string {
 	x := f.first
-	w := fireOn(x) + ": " + string(x.Condition) + " "
+	w := fireOn(x) + ": " + string(x.Condition) + ", "
 	if facts, ok := f.Facts.(judge.InFahrenheit); ok {
 		flue := plain(x.FlueTempC)
-		return w + fmt.Sprintf("flue read as %s degC where %s is usual: probably %s degF", flue, f.in.TemperatureOf(facts.UsualC), flue)
+		return w + fmt.Sprintf("the flue was recorded at %s degC where %s is usual: probably %s degF",
+			flue, f.in.TemperatureOf(facts.UsualC), flue)
 	}
-	return w + fmt.Sprintf("flue at %s and air at %s: exchanged, or one of them wrong", f.in.TemperatureOf(x.FlueTempC),
+	return w + fmt.Sprintf("the flue was recorded at %s and the air at %s: exchanged, or one of them is wrong",
+		f.in.TemperatureOf(x.FlueTempC),
 		f.in.TemperatureOf(x.AirTempC))
 }
 
 func roomProbe(f *finding) string {
-	x, where := f.first, "air taken in the room"
+	x, where := f.first, "the air was taken in the room"
 	if facts, ok := f.Facts.(judge.WarmIntake); ok {
-		where = fmt.Sprintf("air at %s, %s above outdoors: taken in the room, or warm air gets into the intake",
+		where = fmt.Sprintf("the air was at %s, %s above outdoors: taken in the room, or warm air gets into the intake",
 			f.in.TemperatureOf(x.AirTempC), f.in.WarmerOf(math.Round(facts.AboveOutdoorsK)))
 	}
-	return fmt.Sprintf("%s: %s %s; the unit draws it from outdoors", fireOn(x), x.Condition, where)
+	return fmt.Sprintf("%s: %s, %s; the unit draws it from outdoors", fireOn(x), x.Condition, where)
 }
 
 func dates(f *finding) string {
@@ -256,7 +264,15 @@ func movedFrom(f *finding) string {
 	if q.unit == pascal {
 		now, usual = f.in.PressureOf(facts.Now), f.in.PressureOf(facts.Usual)
 	}
-	return fmt.Sprintf("%s: %s %s, over the visits before %s", fireOn(f.first), q.name, now, usual)
+	return fmt.Sprintf("%s: %s %s; at the visits before it was %s", fireOn(f.first), q.name, now, usual)
+}
+
+// readingAt names a reading of a condition, as an adjective has it.
+func readingAt(c judge.Condition) string {
+	if c == judge.Between {
+		return "reading between"
+	}
+	return strings.ReplaceAll(string(c), " ", "-") + " reading"
 }
 
 // tenths writes a value with at most one decimal.

@@ -53,11 +53,11 @@ func Note(n estimate.Note) string {
 	case estimate.StepNoted:
 		return step(&n.StepSuspected)
 	case estimate.NotDetected:
-		return fmt.Sprintf("%s fire: %s not detected in these records: forecasts hold none of it, and far ahead their intervals may "+
+		return fmt.Sprintf("%s fire: %s not detected in these records: forecasts leave it out, and far ahead their intervals may "+
 			"be too narrow", n.Fire, partNames(n.Parts, " and "))
 	case estimate.OtherNoise:
 		return fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as in the "+
-			"night: other rules, or another program", n.Fire, n.Points, n.StoredPoints)
+			"night: the rules or the program differ", n.Fire, n.Points, n.StoredPoints)
 	}
 	if of := ofRecords(n); of != "" {
 		return of
@@ -105,13 +105,13 @@ func ofRecords(n estimate.Note) string {
 	case estimate.SuspectedVent:
 		return suspectedVent(units.SI, n)
 	case estimate.LengthsInError:
-		return fmt.Sprintf("vent effects: lengths taken as recorded with an error of %.0f %% (%.0f %% of the spread between units is true)",
+		return fmt.Sprintf("vent effects: recorded lengths are taken to have an error of %.0f %% (%.0f %% of the spread between units is real)",
 			100*n.ErrorSD, 100*n.Rho)
 	case estimate.ManyCallOuts:
-		return fmt.Sprintf("%.0f %% of visits are call-outs: units were looked at because they were off, so that wandering comes out "+
-			"too small and the effect of the air slightly too large", 100*n.Share)
+		return fmt.Sprintf("%.0f %% of visits are call-outs: units were visited because they were off, so the estimate of wandering is "+
+			"too small and that of the air's effect slightly too large", 100*n.Share)
 	case estimate.SelectiveTechnicians:
-		return fmt.Sprintf("as found recorded selectively by %d of %d technicians: coefficients are from the others' readings",
+		return fmt.Sprintf("%d of %d technicians record as-found readings selectively: coefficients are from the others' readings",
 			n.Flagged, n.Technicians)
 	case estimate.RecordedSelectively:
 		return selectively
@@ -119,7 +119,7 @@ func ofRecords(n estimate.Note) string {
 	return ""
 }
 
-const selectively = "as found recorded selectively: drift rates not usable"
+const selectively = "as-found readings are recorded selectively: drift rates are not usable"
 
 func coarseSource(s *estimate.Source) string {
 	steps := fmt.Sprintf("in steps of %.2g points", s.StepPoints)
@@ -128,49 +128,50 @@ func coarseSource(s *estimate.Source) string {
 	}
 	note := fmt.Sprintf("%s shows CO2 %s (%d readings)", s.Name, steps, s.Readings)
 	if s.Coarse() {
-		note += ": the order of its units stands, its drift rates are not usable"
+		note += ": the order of its units holds, its drift rates are not usable"
 	}
 	return note
 }
 
 // ventMeasures are what the vents of a fleet are compared by.
 var ventMeasures = map[vent.Measure]string{
-	vent.ShareOfFan: "loss over the fan's pressure",
-	vent.ShareOfRun: "used length over the longest allowed",
+	vent.ShareOfFan: "loss as a share of the fan's pressure",
+	vent.ShareOfRun: "length as a share of the longest run",
 }
 
 func ventsCompared(c *estimate.VentChoice) string {
 	if c.Measure == vent.NoMeasure {
 		return "vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record"
 	}
-	return fmt.Sprintf("vents are compared by %s: of %d units %d have their loss and their fan's pressure on record (half are "+
-		"needed), %d their length and the longest run", ventMeasures[c.Measure], c.Units, c.OfFan, c.OfRun)
+	return fmt.Sprintf("vents are compared by %s: of %d units, %d have their loss and their fan's pressure on record (half are "+
+		"needed), and %d their length and the longest run", ventMeasures[c.Measure], c.Units, c.OfFan, c.OfRun)
 }
 
 // ofInstruments are the notes of what readings were made with.
 func ofInstruments(n estimate.Note) string {
 	switch n := n.(type) {
 	case estimate.GroupsOfAnalyzers:
-		return fmt.Sprintf("analyzers fall into %d groups never compared with each other: a bias says nothing across them", n.Groups)
+		return fmt.Sprintf("analyzers form %d groups that were never compared with each other: a bias says nothing across groups", n.Groups)
 	case estimate.StandIns:
-		return fmt.Sprintf("for %d analyzers not recorded the technician stands in", n.Analyzers)
+		return fmt.Sprintf("%d analyzers are not recorded; their technicians stand in for them", n.Analyzers)
 	case estimate.NoisyAnalyzer:
 		return fmt.Sprintf("analyzer %s: noise variance %.1f times the others' (%d readings)",
 			n.Analyzer.Name, n.Analyzer.NoiseRatio, n.Analyzer.Readings)
 	case estimate.CommonAnalyzer:
 		share := fmt.Sprintf("analyzer %s made %.0f %% of the newest readings", n.Analyzer.Name, 100*n.Analyzer.CurrentShare)
 		if !n.Bias.Known() {
-			return share + ", and nothing says what it reads: a common shift moves all these units"
+			return share + ", and no comparison says whether it reads right: a common shift would move all these units"
 		}
-		return share + fmt.Sprintf(": its bias is %+.2f ± %.2f, and a common shift of this size moves all these units", n.Bias.Value, n.Bias.SD)
+		return share + fmt.Sprintf(": its bias is %+.2f ± %.2f, and a common shift of this size would move all these units",
+			n.Bias.Value, n.Bias.SD)
 	case estimate.CertificatesUsed:
-		return fmt.Sprintf("%d certificates of calibrations say what analyzers read at the end of a period", n.Certificates)
+		return fmt.Sprintf("%d calibration certificates state how analyzers read at the end of a period", n.Certificates)
 	case estimate.CertificateRefused:
 		return fmt.Sprintf("analyzer %s: the error of %+.2f points found at the end of the period %s contradicts its readings and is not used",
 			n.Analyzer, n.FoundErrorPoints, n.Period.Span())
 	case estimate.WildPeriods:
 		return fmt.Sprintf("%s fire: analyzers seem to change by %.2f points from one calibration to the next, more than instruments do: "+
-			"the recorded calibrations are not used, biases go by calendar year", n.Fire, n.SDPoints)
+			"the recorded calibrations are not used, and biases are by calendar year", n.Fire, n.SDPoints)
 	case estimate.AgeingHeld:
 		return fmt.Sprintf("%s fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from "+
 			"calibration to calibration looks like units that drift. Intervals allow for ±%.2f points a year.", n.Fire, n.SDPoints)
@@ -195,14 +196,18 @@ func analyzerStep(n estimate.AnalyzerStep) string {
 	if n.After {
 		when = "after"
 	}
-	return fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 %s what read its units %s, since %s: one of the instruments is "+
-		"off, or %d units moved at once. %d units are to be read again with another analyzer.",
-		n.Fire, n.Analyzer, math.Abs(n.DifferencePoints), side, when, n.Since.Time().Format("January 2006"), n.Links, n.Open)
+	said := fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 %s what read its units %s, since %s: one of the instruments is "+
+		"off, or %s moved at once.",
+		n.Fire, n.Analyzer, math.Abs(n.DifferencePoints), side, when, n.Since.Time().Format("January 2006"), Units(n.Links))
+	if n.Open > 0 {
+		said += fmt.Sprintf(" Read %s again with another analyzer.", Units(n.Open))
+	}
+	return said
 }
 
 // asFounds says whether as-found readings read otherwise, or burners settle.
 func asFounds(n estimate.AsFoundsChecked) string {
-	both := fmt.Sprintf("z of settling after adjustment %.1f, of as founds reading otherwise %.1f", n.SettlingZ, n.AsFoundZ)
+	both := fmt.Sprintf("z of settling after adjustment %.1f, of a difference of as-found readings %.1f", n.SettlingZ, n.AsFoundZ)
 	if !n.Used {
 		return both
 	}
@@ -210,7 +215,8 @@ func asFounds(n estimate.AsFoundsChecked) string {
 	if n.AsFoundPoints > 0 {
 		side = "high"
 	}
-	return fmt.Sprintf("as-found readings look %s by %.2f; check settling time (%s)", side, math.Abs(n.AsFoundPoints), both)
+	return fmt.Sprintf("as-found readings seem to be %s by %.2f points; check the settling time (%s)",
+		side, math.Abs(n.AsFoundPoints), both)
 }
 
 // step says where and when the level of units seems to have moved.
@@ -219,7 +225,7 @@ func step(s *estimate.StepSuspected) string {
 	if s.Area == "*" {
 		where = "in all areas"
 	}
-	said := fmt.Sprintf("level step suspected %s about %s: %+.2f points (z %.1f)", where, ISODay(s.Day), s.Points, s.Z)
+	said := fmt.Sprintf("a step of level is suspected %s about %s: %+.2f points (z %.1f)", where, ISODay(s.Day), s.Points, s.Z)
 	if s.ByAnalyzers() {
 		said += "; a change of analyzers or of their calibration could explain it as well"
 	}
@@ -246,9 +252,9 @@ func WhyNot(why estimate.WhyNot) string {
 	case estimate.RecordsTooCoarse:
 		return "records in steps of half a point: not usable"
 	case estimate.VentKnownPoorly:
-		return fmt.Sprintf("the vent effect is known to %.2f per standard deviation of the vents: %.2f is needed", why.SE, why.NeededSE)
+		return fmt.Sprintf("the vent effect is known to ±%.2f per standard deviation of the vents; ±%.2f is needed", why.SE, why.NeededSE)
 	case estimate.LengthsAsRecorded:
-		return "an error of the records was declared"
+		return "an error of recorded lengths was declared"
 	case estimate.AsStored:
 		return why.Text
 	}

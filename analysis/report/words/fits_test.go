@@ -21,77 +21,101 @@ func TestNotes(t *testing.T) {
 	oct := day.Of(2021, time.October, 9)
 	for said, n := range map[string]estimate.Note{
 		`"vent" is not in the fit: it follows from time, age`: of(drift.ColumnOut{Column: "vent", Why: drift.Follows{From: []string{"time", "age"}}}),
-		"instruments and units cannot be told apart on these records (years since calibration): intervals allow for ±0.05 points a year": of(
+		"instruments and units cannot be told apart on these records (years since calibration): intervals allow for ±0.05 points a " +
+			"year": of(
 			drift.Inseparable{Column: "years since calibration", Unit: "points a year", SD: 0.05}),
 		"not fitted: fewer differences than coefficients": of(drift.NotFitted{Err: drift.ErrTooFew}),
-		"most displays hide more than the noise of a reading: that is taken to be 0.065 points, ratios fixed, wide priors on the coefficients": of(
+		"most displays hide more than the noise of a reading: that is taken to be 0.065 points, ratios fixed, wide priors on the " +
+			"coefficients": of(
 			drift.DisplaysHideNoise{NoisePoints: 0.065}),
 		"35 differences: ratios fixed, wide priors on the coefficients, no variances reported": of(drift.FewDifferences{Differences: 35}),
 		"7 differences: nothing was fitted; coefficients and noise are defaults, not measured": of(drift.NothingFitted{Differences: 7}),
-		"units of one area change level together, by about ±0.12 points from year to year, as with another gas: forecasts allow for it": of(
+		"units of one area change level together, by about ±0.12 points from year to year, as with another gas: forecasts allow for " +
+			"it": of(
 			drift.AreasMoveTogether{SDPoints: 0.123}),
-		"analyzer bias not estimable: no two analyzers were used on one setting":   of(drift.AnalyzersNotCompared{}),
-		"bias by calibration period not estimable: no two periods were compared":   of(drift.PeriodsNotCompared{}),
-		"analyzer sd taken, not measured: 3 analyzers in 29 comparisons":           of(drift.FewAnalyzers{Analyzers: 3, Comparisons: 29}),
-		"z of settling after adjustment -3.1, of as founds reading otherwise -1.2": estimate.AsFoundsChecked{AsFoundCheck: estimate.AsFoundCheck{SettlingZ: -3.1, AsFoundZ: -1.2}},
-		"as-found readings look low by 0.12; check settling time (z of settling after adjustment 0.1, of as founds reading otherwise -5.0)": estimate.AsFoundsChecked{
+		"analyzer bias not estimable: no two analyzers were used on one setting": of(drift.AnalyzersNotCompared{}),
+		"bias by calibration period not estimable: no two periods were compared": of(drift.PeriodsNotCompared{}),
+		"analyzer sd taken, not measured: 3 analyzers in 29 comparisons":         of(drift.FewAnalyzers{Analyzers: 3, Comparisons: 29}),
+		"z of settling after adjustment -3.1, of a difference of as-found readings " +
+			"-1.2": estimate.AsFoundsChecked{AsFoundCheck: estimate.AsFoundCheck{SettlingZ: -3.1, AsFoundZ: -1.2}},
+		"as-found readings seem to be low by 0.12 points; check the settling time (z of settling after adjustment 0.1, of a " +
+			"difference of as-found readings -5.0)": estimate.AsFoundsChecked{
 			AsFoundCheck: estimate.AsFoundCheck{SettlingZ: 0.1, AsFoundZ: -5, AsFoundPoints: -0.12, Used: true},
 		},
-		"level step suspected in North 1 about 2021-10-09: -0.25 points (z -6.1)": estimate.StepNoted{
+		"a step of level is suspected in North 1 about 2021-10-09: -0.25 points (z -6.1)": estimate.StepNoted{
 			StepSuspected: estimate.StepSuspected{Area: "North 1", Day: oct, Points: -0.25, Z: -6.1, Kept: 0.6},
 		},
-		"level step suspected in all areas about 2021-10-09: +0.20 points (z 9.0); a change of analyzers or of their calibration could explain it as well": estimate.StepNoted{
+		"a step of level is suspected in all areas about 2021-10-09: +0.20 points (z 9.0); a change of analyzers or of their " +
+			"calibration could explain it as well": estimate.StepNoted{
 			StepSuspected: estimate.StepSuspected{Area: "*", Day: oct, Points: 0.2, Z: 9, Kept: 0.2},
 		},
-		"low fire: wandering and unit slope not detected in these records: forecasts hold none of it, and far ahead their intervals may be too narrow": estimate.NotDetected{
+		"low fire: wandering and unit slope not detected in these records: forecasts leave it out, and far ahead their intervals may " +
+			"be too narrow": estimate.NotDetected{
 			Fire: "low", Parts: []drift.Part{drift.Wandering, drift.UnitSlope},
 		},
-		"high fire: fitted at the night's ratios, the noise of a reading is 0.0651 points and not 0.0700 as in the night: other rules, or another program": estimate.OtherNoise{
+		"high fire: fitted at the night's ratios, the noise of a reading is 0.0651 points and not 0.0700 as in the night: the rules " +
+			"or the program differ": estimate.OtherNoise{
 			Fire: "high", Points: 0.0651, StoredPoints: 0.07,
 		},
-		"north shows CO2 in steps of 0.2 points (40 readings)":                                                                coarse(0.2),
-		"north shows CO2 in steps of 0.5 points (40 readings): the order of its units stands, its drift rates are not usable": coarse(0.5),
-		"north shows CO2 in whole percents (40 readings): the order of its units stands, its drift rates are not usable":      coarse(1),
-		"vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on record":           estimate.VentsCompared{Choice: &estimate.VentChoice{Measure: vent.NoMeasure}},
-		"vent length 6 m stands for 60 of 200 units: suspected default, treated as missing":                                   estimate.SuspectedVent{TypedVent: estimate.TypedVent{LengthM: 6, Units: 60}, Known: 200},
-		"vent effects: lengths taken as recorded with an error of 20 % (85 % of the spread between units is true)":            estimate.LengthsInError{ErrorSD: 0.2, Rho: 0.85},
-		"as found recorded selectively by 2 of 9 technicians: coefficients are from the others' readings":                     estimate.SelectiveTechnicians{Flagged: 2, Technicians: 9},
-		"as found recorded selectively: drift rates not usable":                                                               estimate.RecordedSelectively{},
-		"analyzers fall into 2 groups never compared with each other: a bias says nothing across them":                        estimate.GroupsOfAnalyzers{Groups: 2},
-		"for 4 analyzers not recorded the technician stands in":                                                               estimate.StandIns{Analyzers: 4},
-		"analyzer A1: noise variance 2.3 times the others' (31 readings)":                                                     estimate.NoisyAnalyzer{Analyzer: meter},
-		"analyzer A1 made 31 % of the newest readings: its bias is +0.05 ± 0.02, and a common shift of this size moves all these units": estimate.CommonAnalyzer{
+		"north shows CO2 in steps of 0.2 points (40 " +
+			"readings)": coarse(0.2),
+		"north shows CO2 in steps of 0.5 points (40 readings): the order of its units holds, its drift rates are not usable": coarse(0.5),
+		"north shows CO2 in whole percents (40 readings): the order of its units holds, its drift rates are not usable":      coarse(1),
+		"vents are not compared: no unit has a length and a longest run, or a loss and a fan's pressure, on " +
+			"record": estimate.VentsCompared{Choice: &estimate.VentChoice{Measure: vent.NoMeasure}},
+		"vent length 6 m stands for 60 of 200 units: suspected default, treated as " +
+			"missing": estimate.SuspectedVent{TypedVent: estimate.TypedVent{LengthM: 6, Units: 60}, Known: 200},
+		"vent effects: recorded lengths are taken to have an error of 20 % (85 % of the spread between units is " +
+			"real)": estimate.LengthsInError{ErrorSD: 0.2, Rho: 0.85},
+		"2 of 9 technicians record as-found readings selectively: coefficients are from the others' " +
+			"readings": estimate.SelectiveTechnicians{Flagged: 2, Technicians: 9},
+		"as-found readings are recorded selectively: drift rates are not usable": estimate.RecordedSelectively{},
+		"analyzers form 2 groups that were never compared with each other: a bias says nothing across " +
+			"groups": estimate.GroupsOfAnalyzers{Groups: 2},
+		"4 analyzers are not recorded; their technicians stand in for them": estimate.StandIns{Analyzers: 4},
+		"analyzer A1: noise variance 2.3 times the others' (31 " +
+			"readings)": estimate.NoisyAnalyzer{Analyzer: meter},
+		"analyzer A1 made 31 % of the newest readings: its bias is +0.05 ± 0.02, and a common shift of this size would move all these " +
+			"units": estimate.CommonAnalyzer{
 			Analyzer: meter, Bias: known,
 		},
-		"analyzer A1 made 31 % of the newest readings, and nothing says what it reads: a common shift moves all these units": estimate.CommonAnalyzer{
+		"analyzer A1 made 31 % of the newest readings, and no comparison says whether it reads right: a common shift would move all " +
+			"these units": estimate.CommonAnalyzer{
 			Analyzer: meter, Bias: drift.Bias{Component: -1},
 		},
-		"3 certificates of calibrations say what analyzers read at the end of a period": estimate.CertificatesUsed{Certificates: 3},
-		"analyzer A1: the error of -0.30 points found at the end of the period since 2021-10-09 contradicts its readings and is not used": estimate.CertificateRefused{
+		"3 calibration certificates state how analyzers read at the end of a period": estimate.CertificatesUsed{Certificates: 3},
+		"analyzer A1: the error of -0.30 points found at the end of the period since 2021-10-09 contradicts its readings and is not " +
+			"used": estimate.CertificateRefused{
 			Analyzer: "A1", Period: estimate.Period{Calibrated: oct}, FoundErrorPoints: -0.3,
 		},
-		"high fire: analyzers seem to change by 0.31 points from one calibration to the next, more than instruments do: the recorded calibrations are not used, biases go by calendar year": estimate.WildPeriods{
+		"high fire: analyzers seem to change by 0.31 points from one calibration to the next, more than instruments do: the recorded " +
+			"calibrations are not used, and biases are by calendar year": estimate.WildPeriods{
 			Fire: "high", SDPoints: 0.31,
 		},
-		"low fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from calibration to calibration looks like units that drift. Intervals allow for ±0.05 points a year.": estimate.AgeingHeld{
+		"low fire: instruments and units cannot be told apart on these records: an analyzer that reads lower from calibration to " +
+			"calibration looks like units that drift. Intervals allow for ±0.05 points a year.": estimate.AgeingHeld{
 			Fire: "low", SDPoints: 0.05,
 		},
-		"high fire: analyzer A1 reads 0.60 points of CO2 below what read its units before, since October 2021: one of the instruments is off, or 12 units moved at once. 9 units are to be read again with another analyzer.": estimate.AnalyzerStep{
+		"high fire: analyzer A1 reads 0.60 points of CO2 below what read its units before, since October 2021: one of the instruments " +
+			"is off, or 12 units moved at once. Read 9 units again with another analyzer.": estimate.AnalyzerStep{
 			Fire: "high", Analyzer: "A1", DifferencePoints: -0.6, Since: oct, Links: 12, Open: 9,
 		},
-		"high fire: analyzer A1 reads 0.40 points of CO2 above what read its units after, since October 2021: one of the instruments is off, or 2 units moved at once. 0 units are to be read again with another analyzer.": estimate.AnalyzerStep{
+		"high fire: analyzer A1 reads 0.40 points of CO2 above what read its units after, since October 2021: one of the instruments " +
+			"is off, or 2 units moved at once.": estimate.AnalyzerStep{
 			Fire: "high", Analyzer: "A1", DifferencePoints: 0.4, After: true, Since: oct, Links: 2,
 		},
-		"low fire: without ageing between calibrations, analyzers would have to read 0.02 points less each year: they age, or calibrations do not put them right": estimate.CalibrationTrend{
+		"low fire: without ageing between calibrations, analyzers would have to read 0.02 points less each year: they age, or " +
+			"calibrations do not put them right": estimate.CalibrationTrend{
 			Fire: "low", Points: -0.02,
 		},
-		"12 % of visits are call-outs: units were looked at because they were off, so that wandering comes out too small and the effect of the air slightly too large": estimate.ManyCallOuts{Share: 0.12},
+		"12 % of visits are call-outs: units were visited because they were off, so the estimate of wandering is too small and that " +
+			"of the air's effect slightly too large": estimate.ManyCallOuts{Share: 0.12},
 	} {
 		require.Equal(t, said, Note(n))
 	}
 	by := Note(estimate.VentsCompared{Choice: &estimate.VentChoice{Measure: vent.ShareOfRun, Units: 10, OfFan: 2, OfRun: 7}})
-	require.Equal(t, "vents are compared by used length over the longest allowed: of 10 units 2 have their loss and their fan's pressure on record "+
-		"(half are needed), 7 their length and the longest run", by)
+	require.Equal(t, "vents are compared by length as a share of the longest run: of 10 units, 2 have their loss and their fan's "+
+		"pressure on record (half are needed), and 7 their length and the longest run", by)
 }
 
 func of(n drift.Note) estimate.Note { return estimate.OfFit{Note: n} }
@@ -110,20 +134,25 @@ func TestEndings(t *testing.T) {
 		"fixed ratios, 210 differences":                 estimate.AtOnce{Fit: drift.Ended{How: drift.WithPriors, Differences: 210}},
 		"nothing fitted, 0 differences":                 estimate.AtOnce{Fit: drift.Ended{How: drift.Defaults}},
 		"ratios estimated, 120 evaluations, 1 restarts": search(drift.Ending{Evaluations: 120, Restarts: 1}),
-		"ratios estimated, 9 evaluations, 0 restarts, on 200 units; not detected: wandering, unit slope; held: analyzer bias (not estimable), bias by calibration period (too few analyzers compared)": search(
+		"ratios estimated, 9 evaluations, 0 restarts, on 200 units; not detected: wandering, unit slope; held: analyzer bias (not " +
+			"estimable), bias by calibration period (too few analyzers compared)": search(
 			drift.Ending{
 				Evaluations: 9, Sampled: 200, NotDetected: []drift.Part{drift.Wandering, drift.UnitSlope},
 				Held: []drift.HeldPart{{Part: drift.AnalyzerBias, Why: drift.NotEstimable}, {Part: drift.PeriodBias, Why: drift.FewCompared}},
 			}),
-		"ratios estimated, 9 evaluations, 0 restarts; held: wandering (all gaps equal, two readings a segment: one with the noise)": search(
+		"ratios estimated, 9 evaluations, 0 restarts; held: wandering (all gaps are equal, with two readings a segment: it cannot be " +
+			"told from the noise)": search(
 			drift.Ending{Evaluations: 9, Held: []drift.HeldPart{{Part: drift.Wandering, Why: drift.GapsAlike}}}),
-		"fixed ratios: 299 differences of 49 units are too few to estimate them":               fell(drift.TooFewToSearch{Differences: 299, Units: 49}),
-		"fixed ratios: no ratios could be evaluated":                                           fell(drift.NoCriterion{}),
-		"fixed ratios: the noise runs to nothing: exact copies, or values finer than they are": fell(drift.NoiseVanishes{}),
-		"fixed ratios: the search did not settle in 3 restarts":                                fell(drift.NotSettled{Restarts: 3}),
-		"own fit of 87 shifts, analyzer ratio 1.2":                                             estimate.OfShifts{Shifts: 87, AnalyzerRatio: 1.23},
+		"fixed ratios: 299 differences of 49 units are too few to estimate " +
+			"them": fell(drift.TooFewToSearch{Differences: 299, Units: 49}),
+		"fixed ratios: no ratios could be evaluated":                                              fell(drift.NoCriterion{}),
+		"fixed ratios: the noise goes to zero: exact copies, or more decimals than were measured": fell(drift.NoiseVanishes{}),
+		"fixed ratios: the search did not settle in 3 restarts":                                   fell(drift.NotSettled{Restarts: 3}),
+		"own fit of 87 shifts, analyzer ratio " +
+			"1.2": estimate.OfShifts{Shifts: 87, AnalyzerRatio: 1.23},
 		"as a night had it": estimate.AsStored{Text: "as a night had it"},
-		"fixed ratios, 500 differences, on as founds recorded whatever they were; then coefficients held, 700 differences": estimate.InTwo{
+		"fixed ratios, 500 differences, from technicians who record every as-found reading; then coefficients held, 700 " +
+			"differences": estimate.InTwo{
 			First: drift.Ended{Differences: 500}, Then: drift.Ended{How: drift.HeldBeta, Differences: 700},
 		},
 	} {
@@ -138,13 +167,16 @@ func TestWhyNot(t *testing.T) {
 		"it never changes within a segment": estimate.NotInFit{Why: drift.NeverChanges{}},
 		"it needs 400 differences":          estimate.NotInFit{Why: drift.NeedsDifferences{Least: 400}},
 		"kept out":                          estimate.NotInFit{Why: drift.KeptOut{}},
-		"known no better than ±0.07: instruments and units cannot be told apart":               estimate.NotInFit{Why: drift.KnownTooPoorly{SE: 0.07}},
-		"as found recorded selectively: drift rates not usable":                                estimate.RecordedSelectively{},
-		"general assumptions, not measured here":                                               estimate.NothingMeasured{},
-		"records in steps of half a point: not usable":                                         estimate.RecordsTooCoarse{},
-		"the vent effect is known to 0.05 per standard deviation of the vents: 0.03 is needed": estimate.VentKnownPoorly{SE: 0.05, NeededSE: 0.03},
-		"an error of the records was declared":                                                 estimate.LengthsAsRecorded{},
-		"as a night had it":                                                                    estimate.AsStored{Text: "as a night had it"},
+		"known no better than ±0.07: instruments and units cannot be told " +
+			"apart": estimate.NotInFit{Why: drift.KnownTooPoorly{SE: 0.07}},
+		"as-found readings are recorded selectively: drift rates are not usable": estimate.RecordedSelectively{},
+		"general assumptions, not measured here":                                 estimate.NothingMeasured{},
+		"records in steps of half a point: not usable":                           estimate.RecordsTooCoarse{},
+		"the vent effect is known to ±0.05 per standard deviation of the vents; ±0.03 is " +
+			"needed": estimate.VentKnownPoorly{SE: 0.05, NeededSE: 0.03},
+		"an error of recorded lengths was declared": estimate.LengthsAsRecorded{},
+		"as a night had it": estimate.AsStored{Text: "as a night " +
+			"had it"},
 	} {
 		require.Equal(t, said, WhyNot(why))
 	}
@@ -156,17 +188,23 @@ func TestWhyNot(t *testing.T) {
 func TestBasis(t *testing.T) {
 	fires := []estimate.FirePairs{{Fire: "high", Pairs: 30}, {Fire: "low", Pairs: 20}}
 	for said, b := range map[string]estimate.Basis{
-		"No chance of being out of limits is given: no fire has both a target and a reading that says where it stands.": {Kind: estimate.NoChances},
-		"Drift could not be measured here: 50 pairs of readings can be compared (30 at high fire, 20 at low fire), but they do not tell it from the noise of a reading. The chances rest on general assumptions and on the 12 as-found readings of this fleet.": {
+		"No chance of being out of limits is given: no fire has both a target and a reading to compare with " +
+			"it.": {Kind: estimate.NoChances},
+		"Drift could not be measured here: 50 pairs of readings can be compared (30 at high fire, 20 at low fire), but they do not " +
+			"separate drift from the noise of a reading. The chances rest on general assumptions and on the 12 as-found readings of " +
+			"this fleet.": {
 			Kind: estimate.DriftInNoise, Pairs: 50, Fires: fires, Found: 12,
 		},
-		"Drift could not be measured here: 1 pair of readings can be compared, and 20 at a fire are needed. The chances rest on general assumptions and on what burners are usually found at.": {
+		"Drift could not be measured here: 1 pair of readings can be compared, and 20 at a fire are needed. The chances rest on " +
+			"general assumptions and on what burners are usually found at.": {
 			Kind: estimate.TooFewPairs, Pairs: 1, Found: 1,
 		},
-		"Drift was measured on 50 pairs of readings (30 at high fire, 20 at low fire); below 400 at a fire the chances also rest on general assumptions and on the 2 as-found readings of this fleet.": {
+		"Drift was measured on 50 pairs of readings (30 at high fire, 20 at low fire); below 400 at a fire the chances also rest on " +
+			"general assumptions and on the 2 as-found readings of this fleet.": {
 			Kind: estimate.FewPairs, Pairs: 50, Fires: fires, Found: 2,
 		},
-		"Drift was measured on 900 pairs of readings, which tell little of it: the chances also rest on general assumptions and on the 2 as-found readings of this fleet.": {
+		"Drift was measured on 900 pairs of readings, which say little about it: the chances also rest on general assumptions and on " +
+			"the 2 as-found readings of this fleet.": {
 			Kind: estimate.LittleTold, Pairs: 900, Found: 2,
 		},
 		"Drift was measured on 900 pairs of readings.": {Kind: estimate.DriftMeasured, Pairs: 900},

@@ -20,7 +20,7 @@ func FixMessages(of func(file string) units.Set, fixes []watch.Fix) {
 		switch {
 		case f.Found != nil:
 			in := of(f.File)
-			f.Message, f.Value = found(in, f.Found)+": "+proposals[f.Found.Kind], foundValue(in, f.Found.Kind, f.Column, f.Reading)
+			f.Message, f.Value = Capital(found(in, f.Found))+". "+proposals[f.Found.Kind], foundValue(in, f.Found.Kind, f.Column, f.Reading)
 		case f.Because != nil:
 			f.Message = Reason(f.Because)
 		}
@@ -32,22 +32,22 @@ func FixMessages(of func(file string) units.Set, fixes []watch.Fix) {
 
 // proposals say what to do about a record, by the kind of finding.
 var proposals = map[judge.Kind]string{
-	judge.OverCO2Max:   "check value, fuel and column against the analyzer's record",
-	judge.NoBurner:     "strike the values if the burner was off; else correct them from the analyzer's record",
-	judge.SwappedGases: "if the analyzer's record says so, exchange O2 and CO2",
-	judge.OtherGas:     "if the analyzer's record says so, move the value to the other gas",
-	judge.PairApart:    "correct O2 or CO2 from the analyzer's record",
-	judge.SwappedFires: "if the analyzer's record says so, exchange high and low fire",
-	judge.LowRate:      "correct rate or fire",
-	judge.EarlyReading: "correct minutes or flue temperature; if they are right, nothing can be mended: read again at the next visit",
-	judge.CopiedVisit:  "find the record of this visit; without it, strike the values",
-	judge.CopiedAsLeft: "find the values left; if nothing was adjusted, say so",
-	judge.ExactDouble:  "strike one",
-	judge.FoundTwice:   "enter the times, or strike all but the first",
-	judge.COBasis:      "correct CO or say whether it is free of excess air",
-	judge.TempUnit:     "correct temperature or unit of measure",
-	judge.RoomProbe:    "if the air was taken in the room, say so or enter the intake's",
-	judge.DateDisorder: "correct the day",
+	judge.OverCO2Max:   "Compare value, fuel and column with the analyzer's record.",
+	judge.NoBurner:     "Strike the values if the burner was off; otherwise correct them from the analyzer's record.",
+	judge.SwappedGases: "If the analyzer's record says so, exchange O2 and CO2.",
+	judge.OtherGas:     "If the analyzer's record says so, move the value to the other gas.",
+	judge.PairApart:    "Correct O2 or CO2 from the analyzer's record.",
+	judge.SwappedFires: "If the analyzer's record says so, exchange high and low fire.",
+	judge.LowRate:      "Correct the rate or the fire.",
+	judge.EarlyReading: "Correct the minutes or the flue temperature. If they are right, leave the record and read again at the next visit.",
+	judge.CopiedVisit:  "Find the record of this visit; without it, strike the values.",
+	judge.CopiedAsLeft: "Find the values that were left; if nothing was adjusted, say so.",
+	judge.ExactDouble:  "Strike one of the two.",
+	judge.FoundTwice:   "Enter the times, or strike all but the first.",
+	judge.COBasis:      "Correct CO, or say whether it is air-free.",
+	judge.TempUnit:     "Correct the temperature or its unit of measure.",
+	judge.RoomProbe:    "If the air was taken in the room, say so, or enter the temperature at the intake.",
+	judge.DateDisorder: "Correct the day.",
 }
 
 // foundValue is what a reading has in the column a finding is about.

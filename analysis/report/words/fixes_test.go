@@ -26,10 +26,10 @@ func TestFixesAreInTheUnitsOfTheirFile(t *testing.T) {
 	}
 	north := units.SI.Recorded([]units.Column{{Field: "flue_temp", Unit: "degF"}}).AsRecorded()
 	said, value := message(north)
-	require.Contains(t, said, "flue at 59 degF where 350 degF is usual")
+	require.Contains(t, said, "flue was at 59 degF where 350 degF is usual")
 	require.Equal(t, "59", value)
 	said, value = message(units.SI)
-	require.Contains(t, said, "flue at 15 degC where 177 degC is usual")
+	require.Contains(t, said, "flue was at 15 degC where 177 degC is usual")
 	require.Equal(t, "15", value)
 }
 
@@ -46,19 +46,20 @@ func TestFindingsInTheUnitsOfTheReader(t *testing.T) {
 			judge.RoomProbe,
 			judge.WarmIntake{AboveOutdoorsK: 15},
 			readingOf(judge.AsFound, 9, nan, nan, nan, 18.5),
-			"air at 18.5 degC, 15 K above outdoors", "air at 65 degF, 27 degF above outdoors",
+			"air was at 18.5 degC, 15 K above outdoors", "air was at 65 degF, 27 degF above outdoors",
 		},
 		{
 			judge.Moved,
 			judge.MovedFrom{Quantity: judge.SupplyPressure, Now: 3.5 * 249.0889, Usual: 7 * 249.0889},
 			readingOf(judge.AsFound, 9, nan, nan, nan, nan),
-			"supply pressure 870 Pa, over the visits before 1740 Pa", "supply pressure 3.5 in w.c., over the visits before 7 in w.c.",
+			"supply pressure 870 Pa; at the visits before it was 1740 Pa", "supply pressure 3.5 in w.c.; at the visits before it was " +
+				"7 in w.c.",
 		},
 		{
 			judge.TempUnit,
 			judge.FlueBelowAir{},
 			readingOf(judge.AsFound, 9, nan, nan, 18, 61),
-			"flue at 18 degC and air at 61 degC", "flue at 64 degF and air at 142 degF",
+			"flue was recorded at 18 degC and the air at 61 degC", "flue was recorded at 64 degF and the air at 142 degF",
 		},
 	} {
 		h := &judge.History{Readings: []judge.Reading{c.reading}}

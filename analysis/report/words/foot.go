@@ -21,7 +21,7 @@ func answered(l *watch.Line) string {
 	w := "answered on " + Day(a.Day) + ": " + a.Answer
 	switch {
 	case a.Until == day.None:
-		return w + ", until the next visit, at the latest " + Day(l.AnswerLapses)
+		return w + ", until the next visit or " + Day(l.AnswerLapses)
 	case a.Answer == "planned":
 		return w + " for " + Day(a.Until)
 	}

@@ -39,7 +39,7 @@ func aboutSite(in units.Set, a *watch.About) []string {
 	}
 	about := []string{state + "."}
 	if a.Moved != nil {
-		about = append(about, fmt.Sprintf("%s %s: what was read before says nothing of its setting now.", Capital(moved(a.Moved)),
+		about = append(about, fmt.Sprintf("%s %s: earlier readings do not show its setting now.", Capital(moved(a.Moved)),
 			dayOfMove(a.Moved)))
 	}
 	if a.Vent == nil || !a.Vent.Known {
@@ -106,7 +106,7 @@ func Costs(in units.Set, costs []watch.LeanCost) (lines []string) {
 	for i := range costs {
 		f, fuel := costs[i].Fire, &costs[i].FuelPercent
 		lines = append(lines, fmt.Sprintf("%s, %s points lean of target on %s: about %s %% more fuel than on target (%s to %s; %s)."+
-			" No reason for a place on the list.",
+			" This alone is no reason to visit.",
 			Capital(fireLine(f)), Number(math.Abs(f.Points), pointDecimals(f)), Day(f.Reading.Day),
 			Number(fuel.Value, 1), Number(fuel.Low, 1), Number(fuel.High, 1), costMethod(in, costs[i].Method)))
 	}

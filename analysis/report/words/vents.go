@@ -52,17 +52,17 @@ func VentFiles() []Item {
 	return []Item{
 		{"rows.csv, rows.parquet", "the analysis rows: the same cells in both"},
 		{"effects.csv", "every coefficient of every fit"},
-		{"sensitivity.csv", "the vent's effect made otherwise, three questions"},
-		{"physics.csv", "what first principles say of the same rows"},
+		{"sensitivity.csv", "the vent's effect computed in other ways, for three questions"},
+		{"physics.csv", "what first principles say about the same rows"},
 		{"spreads.csv, model.csv", "the drift model's standard deviations with their errors, and its effects: drift of each " +
 			"fire and of the offset, and shifts"},
-		{"unconfirmed.csv, level-steps.csv", "readings and changes the others contradict; days on which levels moved together"},
+		{"unconfirmed.csv, level-steps.csv", "readings and changes that the others contradict; days on which levels moved together"},
 		{
 			"dictionary.csv, datapackage.json, csv-metadata.json",
 			"what every column means, for people, and in the words of Table Schema and of CSV on the Web",
 		},
-		{"model.R", "the declared comparison made again in R, and the closest mixed model by lme4"},
-		{"cautions.txt", "what stands at the head of this page"},
+		{"model.R", "the declared comparison computed again in R, and the closest mixed model by lme4"},
+		{"cautions.txt", "the head of this page"},
 	}
 }
 

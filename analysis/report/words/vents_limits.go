@@ -17,25 +17,26 @@ func VentLimits(in units.Set, s *study.Study) []Item {
 		{"Confounding", "Long vents go with certain buildings, model lines, fuels and areas. The fits with fuel, model line " +
 			"and altitude, and one area left out at a time, show how far the figure moves; what is not on record cannot be taken out."},
 		{"Lengths on record", lengthWords(s)},
-		{"Visits", "Not at random: units that give trouble are seen more often, and some technicians write an as found only " +
-			"where it is bad, which makes drift look larger on the vents concerned. The study without call-outs stands among the sensitivities."},
+		{"Visits", "Not at random: units that give trouble are seen more often, and some technicians record an as-found reading only " +
+			"where it is bad, which makes drift look larger on the vents concerned. The study without call-outs stands among the " +
+			"sensitivities."},
 		{"Factory bench", "The constant of installation holds bench, transport, gas and altitude together; only its slope is " +
 			"about vents. A bench that records no air is taken at " + in.TemperatureOf(study.BenchAirC) + "."},
 		{"Analyzers", "Two analyzers take part in most rows. Their errors are noise in the pooled fit; the fit with analyzers " +
 			"takes out what each reads more than the others."},
-		{"Loss of a vent", "Reckoned for a gas at full rate from recorded length, diameter and elbows, with the range of " +
-			"resistances that handbooks give for fittings; what stands in a vent is not on record."},
+		{"Loss of a vent", "Computed for a gas at full rate from recorded length, diameter and elbows, with the range of " +
+			"resistances that handbooks give for fittings; whatever blocks a vent is not on record."},
 		{"Many comparisons", fmt.Sprintf("One was declared beforehand; the intervals of the other %d coefficients are not "+
 			"corrected for their number.", max(0, len(s.Effects)-1))},
-		{"Equivalence", fmt.Sprintf("Shown only where the 90 %% interval lies within %g points (a year for drift). An interval "+
-			"that holds nought does not show that there is no effect.", s.Settings.Bound)},
+		{"Equivalence", fmt.Sprintf("Shown only where the 90 %% interval lies within %g points (a year for drift). An interval that "+
+			"contains zero does not show that there is no effect.", s.Settings.Bound)},
 	}
 }
 
 // lengthWords says how far recorded lengths can be trusted.
 func lengthWords(s *study.Study) string {
 	e := &s.LengthErrors
-	words := "Errors in them draw effects towards nought."
+	words := "Errors in them pull effects towards zero."
 	switch {
 	case e.From == study.FromRepeats:
 		words += fmt.Sprintf(" Their size is taken from %d repeated registers that differ without an alteration: standard "+
@@ -49,7 +50,7 @@ func lengthWords(s *study.Study) string {
 			"declared. No correction is made.", e.Pairs)
 	}
 	if n := len(s.Flow.TypedLengths); n > 0 {
-		words += fmt.Sprintf(" Lengths that far too many units share (%d of them) are taken as not known.", n)
+		words += fmt.Sprintf(" Lengths that far too many units share (%d of them) are treated as not known.", n)
 	}
 	return words
 }
@@ -93,27 +94,29 @@ func VentChecklist(s *study.Study) []CheckItem {
 		{8, "Where figures come from", fmt.Sprintf("Combustion readings by %d analyzers and the register of vents, exported "+
 			"for service, not for this study. Every column is explained in dictionary.csv.", distinct(s,
 			func(r *study.Row) string { return r.AnalyzerAfter })), "files"},
-		{9, "Bias", "Differences within units, doubtful readings taken out beforehand by rules that know no vent, errors of " +
-			"length looked at, sites as clusters; what is left is listed.", "limits"},
+		{9, "Bias", "Differences within units, doubtful readings removed beforehand by rules that do not use the vent, errors of " +
+			"length examined, sites as clusters; what remains is listed.", "limits"},
 		{10, "Size", "No size was planned: all records there are. A fit needs 30 rows, the declared comparison ten sites as " +
 			"well; how wide the intervals are says whether that was enough.", "flow"},
 		{11, "How numbers are used", "Vent and air enter as they are, in a straight line; a natural cubic spline with knots at " +
 			"quantiles looks for bends. No number was cut into groups.", "curves"},
 		{12, "Methods", "Least squares with errors clustered by site (CR2, Satterthwaite's degrees of freedom); joint tests by " +
-			"Hotelling's T squared; equivalence by two one-sided tests; rows that lack a column a fit needs are left out and " +
+			"Hotelling's T squared; equivalence by two one-sided tests; rows without a column that a fit needs are left out and " +
 			"counted; sensitivities declared in the program, the same for every fleet.", "sensitivity"},
 		{13, "Numbers at each stage", fmt.Sprintf("%s, %d with readings; %d pairs of readings left out, by reason; %d rows "+
 			"that no fit takes.", Units(s.Flow.Units), s.Flow.WithReadings, sumOf(s.Flow.LeftOut), sumOf(s.Flow.NotFitted)), "flow"},
-		{14, "What units are like", "Lengths, ages, controls, fuels and what is missing, by question; a map of lengths and diameters.", "flow"},
+		{14, "What units are like", "Lengths, ages, controls, fuels and what is missing, by question; a map of lengths and " +
+			"diameters.", "flow"},
 		{15, "Outcomes", "Middle and quartiles of the change, by question.", "flow"},
 		{16, "Main results", "The effect of the vent with interval and what lies behind it, for three questions at three " +
 			"fires; unadjusted beside adjusted.", "effects"},
 		{17, "Other analyses", fmt.Sprintf("By burner control, curves, prediction from physics, %d sensitivities; all "+
 			"exploratory.", max(0, len(s.Sensitivities)-1)), "sensitivity"},
 		{18, "What was found", VentsLine(s), "answer"},
-		{19, "Limits", "Design, confounding, lengths, visits, bench and analyzers, with the way they pull where that is known.", "limits"},
+		{19, "Limits", "Design, confounding, lengths, visits, bench and analyzers, with the direction of their bias where it is " +
+			"known.", "limits"},
 		{20, "What it means", "The figures describe this fleet's records. Read the declared comparison first, then whether " +
-			"sensitivities and physics agree with it; a difference that goes with vents is not proof that vents make it.", "limits"},
+			"sensitivities and physics agree with it; a difference that goes with vents does not prove that vents cause it.", "limits"},
 		{21, "Where else it holds", "For model lines, controls and lengths as they occur here (see the map); not beyond the " +
 			"longest run, and not for other fleets without looking.", "map"},
 		{22, "Who paid", "The program cannot know who asked for the study or pays for the service looked at; whoever passes " +

@@ -18,9 +18,9 @@ type Tally struct {
 // LeftOut are the pairs of readings that make no row, by why, in the order of words.
 func LeftOut(f *study.Flow) []Tally {
 	return tallies(f.LeftOut, []string{
-		study.AsLeftGone: "as left not recorded", study.FoundTwice: "as found recorded twice, none known to be the first",
-		study.MovedBetween: "moved to another place in between", study.OtherFuel: "another fuel, or fuel not sure",
-		study.VentUnknown: "vent not known on the day", study.LengthTyped: "vent length looks typed in for want of a better one",
+		study.AsLeftGone: "as-left reading not recorded", study.FoundTwice: "as-found reading recorded twice, none known to be the first",
+		study.MovedBetween: "moved to another place in between", study.OtherFuel: "another fuel, or fuel questionable",
+		study.VentUnknown: "vent not known on the day", study.LengthTyped: "vent length probably a default of the form",
 		study.OutOfTime: fmt.Sprintf("same day, or more than %d years apart", study.MostYears),
 	})
 }
@@ -97,17 +97,19 @@ func LengthsFrom(e study.ErrorsFrom) string {
 func PhysicsBasis(b study.Basis) string {
 	return [...]string{
 		study.NoBasis: "",
-		study.FixedFan: "a fan at constant speed with flat pressure against the whole air and flue path: air goes with the root of one " +
-			"over its resistance; the vent's share of the fan's pressure is added to that path, gas stays as set",
-		study.HeldByControl:      "the control holds gas to air (or O2 itself), so that resistance takes input and not CO2, to first order",
-		study.ConstantResistance: "resistance that stays as it is moves nothing with time",
+		study.FixedFan: "a fan at constant speed with flat pressure against the whole air and flue path: air flow goes with one over " +
+			"the root of its " +
+			"resistance; the vent's share of the fan's pressure is added to that path, gas stays as set",
+		study.HeldByControl:      "the control holds gas to air (or O2 itself), so resistance changes input and not CO2, to first order",
+		study.ConstantResistance: "constant resistance changes nothing with time",
 	}[b]
 }
 
 // Group says what a sensitivity makes otherwise.
 func Group(g study.Group) string {
 	return [...]string{
-		study.GroupDeclared: "as declared", study.GroupRows: "rows", study.GroupColumns: "columns", study.GroupMeasure: "measure of the vent",
+		study.GroupDeclared: "as declared", study.GroupRows: "rows", study.GroupColumns: "columns", study.GroupMeasure: "measure of " +
+			"the vent",
 		study.GroupFittings: "resistance of fittings", study.GroupSites: "sites", study.GroupSource: "one source alone",
 		study.GroupFuel: "one fuel alone", study.GroupAnalyzers: "one analyzer left out", study.GroupAreas: "one area left out",
 	}[g]
@@ -119,7 +121,7 @@ func Choice(c study.Choice) string {
 	case study.PooledByLength:
 		return "pooled fit by length"
 	case study.KeepsRemoved:
-		return "readings that the judgement takes out are kept"
+		return "readings that the judgement leaves out are kept"
 	case study.NoCallOuts:
 		return "call-outs left out"
 	case study.NoFarRows:

@@ -21,12 +21,12 @@ func TestTallies(t *testing.T) {
 		NotFitted: map[study.Missing]int{study.NoMeasure: 1, study.NoAir: 2, study.NoInstallDay: 3},
 	}
 	require.Equal(t, []Tally{
-		{"another fuel, or fuel not sure", 4},
-		{"as found recorded twice, none known to be the first", 2},
-		{"as left not recorded", 1},
+		{"another fuel, or fuel questionable", 4},
+		{"as-found reading recorded twice, none known to be the first", 2},
+		{"as-left reading not recorded", 1},
 		{"moved to another place in between", 3},
 		{"same day, or more than 3 years apart", 7},
-		{"vent length looks typed in for want of a better one", 6},
+		{"vent length probably a default of the form", 6},
 		{"vent not known on the day", 5},
 	}, LeftOut(f))
 	require.Equal(t, []Tally{
@@ -40,10 +40,12 @@ func TestHowDeclared(t *testing.T) {
 	for said, c := range map[string]study.Chosen{
 		"":                              nil,
 		"declared in the configuration": study.InConfiguration{},
-		"the first of re-routing, installation and drift with 30 rows and 10 sites or more; re-routing has 12 and 9; chosen by these counts alone, before any fit": study.FirstEnough{
+		"the first of re-routing, installation and drift with 30 rows and 10 sites or more; re-routing has 12 and 9; chosen by these " +
+			"counts alone, before any fit": study.FirstEnough{
 			Rows: 30, Sites: 10, Tried: tried,
 		},
-		"drift, since no question has 30 rows and 10 sites; re-routing has 12 and 9; chosen by these counts alone, before any fit": study.NoneEnough{
+		"drift, since no question has 30 rows and 10 sites; re-routing has 12 and 9; chosen by these counts alone, before any " +
+			"fit": study.NoneEnough{
 			Rows: 30, Sites: 10, Tried: tried,
 		},
 	} {
@@ -66,11 +68,11 @@ func TestOfFigures(t *testing.T) {
 	}
 	require.Empty(t, PhysicsBasis(study.NoBasis))
 	require.Contains(t, PhysicsBasis(study.FixedFan), "a fan at constant speed with flat pressure")
-	require.Contains(t, PhysicsBasis(study.HeldByControl), "takes input and not CO2")
+	require.Contains(t, PhysicsBasis(study.HeldByControl), "changes input and not CO2")
 	require.Contains(t, PhysicsBasis(study.ConstantResistance), "nothing with time")
 	for said, c := range map[string]study.Choice{
 		"pooled fit by length":                                         {},
-		"readings that the judgement takes out are kept":               {Kind: study.KeepsRemoved},
+		"readings that the judgement leaves out are kept":              {Kind: study.KeepsRemoved},
 		"call-outs left out":                                           {Kind: study.NoCallOuts},
 		"rows off the fit by more than 4 standard deviations left out": {Kind: study.NoFarRows},
 		"with analyzers":                                               {Kind: study.WithColumns, Of: "with analyzers"},
@@ -92,20 +94,24 @@ func TestOfFigures(t *testing.T) {
 
 // What a configuration takes from its neighbours, is compared by, and lies beyond.
 func TestOfAConfiguration(t *testing.T) {
-	require.Equal(t, "vent diameter 200 mm; input 36.63 kW; longest run 18.3 m; fan's pressure 150 Pa; fuel natural gas", Assumed(units.SI, []study.Assumed{
+	require.Equal(t, "vent diameter 200 mm; input 36.63 kW; longest run 18.3 m; fan's pressure 150 Pa; fuel natural "+
+		"gas", Assumed(units.SI, []study.Assumed{
 		{Feature: study.VentDiameter, Value: 0.2032, Unit: "m"},
 		{Feature: study.Input, Value: 36.63, Unit: "kW"},
 		{Feature: study.LongestRun, Value: 18.288, Unit: "m"},
 		{Feature: study.FanPressure, Value: 150, Unit: "Pa"},
 		{Feature: study.FuelBurnt, Value: math.NaN(), Fuel: "natural gas"},
 	}))
-	require.Equal(t, "vent length, diameter, 90 degree elbows, 45 degree elbows, "+study.ByLength+", "+study.ByFan, Compared([]study.Feature{
+	require.Equal(t, "vent length, diameter, 90 degree elbows, 45 degree elbows, "+
+		""+study.ByLength+", "+study.ByFan, Compared([]study.Feature{
 		study.VentLength, study.VentDiameter, study.Elbows90, study.Elbows45, study.ShareOfRun, study.ShareOfFan,
 	}))
 	for said, b := range map[string]study.Beyond{
-		"no units with all that is given on record":                                study.NoneComparable{},
-		"vent length 400 m; units from 4.3 m to 27.7 m":                            study.OutOfRange{Unit: "m", At: 400, Least: 4.2672, Most: 27.7368},
-		"90 degree elbows 9; units from 0 to 6":                                    study.OutOfRange{Feature: study.Elbows90, At: 9, Most: 6},
+		"no units with all that is given on record": study.NoneComparable{},
+		"vent length 400 m; units from 4.3 m to 27.7 " +
+			"m": study.OutOfRange{Unit: "m", At: 400, Least: 4.2672, Most: 27.7368},
+		"90 degree elbows 9; units from 0 to " +
+			"6": study.OutOfRange{Feature: study.Elbows90, At: 9, Most: 6},
 		"within the range of each, but no mixture of units has all of it together": study.NoMixture{},
 	} {
 		require.Equal(t, said, Beyond(units.SI, b))

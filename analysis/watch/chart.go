@@ -110,17 +110,24 @@ func chartTurns(h *judge.History, r Config, from day.Day) (turns []Turn) {
 
 // chartCO lists the highest CO of each visit and condition whose value is known.
 func chartCO(h *judge.History, r Config) (dots []CODot) {
-	last := -1 // visit of the newest dot
+	type taken struct {
+		visit     int
+		day       day.Day
+		condition judge.Condition
+	}
+	at := map[taken]int{}
 	fieldReadings(h, r.AsOf, func(x *judge.Reading) {
 		co := coOf(x, r)
 		if math.IsNaN(co.AirFreePPM) || co.NoBurner {
 			return
 		}
-		if n := len(dots); n > 0 && last == x.Visit && dots[n-1].Day == x.Day && dots[n-1].Condition == x.Condition {
-			dots[n-1].PPM = max(dots[n-1].PPM, co.AirFreePPM)
+		key := taken{x.Visit, x.Day, x.Condition}
+		if i, ok := at[key]; ok {
+			dots[i].PPM = max(dots[i].PPM, co.AirFreePPM)
 			return
 		}
-		dots, last = append(dots, CODot{x.Day, co.AirFreePPM, x.Condition}), x.Visit
+		at[key] = len(dots)
+		dots = append(dots, CODot{x.Day, co.AirFreePPM, x.Condition})
 	})
 	return dots
 }
@@ -137,7 +144,7 @@ func chartFire(h *judge.History, f *FireLine, j *judge.Judgement, r Config) Char
 		co2 := r.Judge.CO2(x)
 		out.Dots = append(out.Dots, Dot{
 			Day: x.Day, CO2Percent: co2, Condition: x.Condition, Visit: x.Visit,
-			Out:     co2 < b.ActLow-rounding || co2 > b.ActHigh+rounding,
+			Out:     b.out(co2),
 			LeftOut: j != nil && j.Uses[i] == judge.LeftOut,
 		})
 		out.span(x.Day, b)
@@ -168,6 +175,9 @@ func bandSpan(t *judge.Target, fuel string, r Config) BandSpan {
 		SetLow: target + set.Lean, SetHigh: target + set.Rich, ActLow: target + act.Lean, ActHigh: target + act.Rich,
 	}
 }
+
+// out reports whether a CO2 lies beyond the action limits.
+func (b BandSpan) out(co2 float64) bool { return co2 < b.ActLow-rounding || co2 > b.ActHigh+rounding }
 
 // span begins a band where it differs from the one before.
 func (f *ChartFire) span(day day.Day, b BandSpan) {

@@ -63,6 +63,7 @@ type Entry struct {
 	FlueTempC               float64
 	AirTempC                float64
 	Off                     Off
+	Out                     bool         // beyond the action limits of its day
 	Use                     judge.Use    // what the reading is good for
 	Kinds                   []judge.Kind // of what was found of it
 	Technician              string
@@ -165,5 +166,6 @@ func readingEntry(h *judge.History, rd *judge.Reading, r Config) Entry {
 	}
 	c := compare(rd, rd.Target, r.fuel(rd.Fuel))
 	e.Off = Off{c.Points, c.Beyond, c.Side, r.Judge.NoBurner(rd)}
+	e.Out = bandSpan(&rd.Target, rd.Fuel, r).out(e.CO2Percent)
 	return e
 }

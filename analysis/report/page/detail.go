@@ -17,6 +17,7 @@ type detailView struct {
 	Facts   []watch.Fact
 	Chart   template.HTML
 	Narrow  template.HTML // the chart of a phone; "" where the page has none
+	History *historyView  // nil where the readings stand as visits
 	Visits  []visitView
 	Earlier int    // readings before those shown
 	Degree  string // letter of the unit of temperatures

@@ -66,7 +66,9 @@ func WriteUnitPage(w io.Writer, in units.Set, d Detail, s watch.Sheet, asOf day.
 		Detail:   detailOf(in, d, wideChart), Sheets: []sheetView{sheetOf(in, s)}, Cautions: words.Cautions(),
 	}
 	v.Detail.Narrow = template.HTML(drawChart(d.Chart, phoneChart))
-	v.Detail.readings(in, d.Story.Entries)
+	if v.Detail.History = historyOf(in, &d.Story); v.Detail.History == nil {
+		v.Detail.readings(in, d.Story.Entries)
+	}
 	if err := pages.ExecuteTemplate(w, "sheets", v); err != nil {
 		return fmt.Errorf("write unit %q: %w", d.Story.Unit.Serial, err)
 	}

@@ -24,10 +24,12 @@ func aim(f *analysis.FireForecast) string {
 		return ""
 	}
 	return fmt.Sprintf("In the weather of these days, leave it at about %s %% CO2, %s the target of %s: "+
-		"that avoids about %s out of limits in the next year. This is a suggestion inside the setting band; "+
-		"the appliance's instructions come first.",
+		"that avoids about %s out of limits in the next year."+aimCaution,
 		Number(f.TargetCO2Percent+f.Aim.Points, 2), sideOfTarget(f.Aim.Points), gasNumber(f.TargetCO2Percent), dayCount(f.Aim.GainDays))
 }
+
+// aimCaution ends what is said of an aim.
+const aimCaution = " This is a suggestion inside the setting band; the appliance's instructions come first."
 
 func sideOfTarget(points float64) string {
 	if points > 0 {

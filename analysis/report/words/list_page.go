@@ -57,16 +57,25 @@ func DetailOf(in units.Set, s *watch.Story) (lead string, facts []watch.Fact) {
 	add("Call", ContactOf(&s.Unit).Line())
 	add("Tested", standing.Planned)
 	add("Check first", look(l)...)
-	for i := range l.Fires {
-		if p := l.Fires[i].Forecast; p != nil {
-			if aim := aimOn(l, p); aim != "" {
-				add("Aim for", Capital(FireLabel(p.Fire, p.RatePercent))+":", aim)
-			}
-		}
-	}
+	add("Aim for", aims(l)...)
 	add("Rank", standing.Rank, standing.Range)
 	add("Caution", strings.TrimPrefix(standing.Marks, "Marks: "))
 	return lead, facts
+}
+
+// aims say where to leave each fire; what holds of all is said once, at the end.
+func aims(l *watch.Line) (all []string) {
+	for i := range l.Fires {
+		if p := l.Fires[i].Forecast; p != nil {
+			if aim := aimOn(l, p); aim != "" {
+				all = append(all, Capital(FireLabel(p.Fire, p.RatePercent))+": "+strings.TrimSuffix(aim, aimCaution))
+			}
+		}
+	}
+	if len(all) > 0 {
+		all = append(all, strings.TrimSpace(aimCaution))
+	}
+	return all
 }
 
 // RowKeyHead is what the column that a group is ordered by says, in its head.

@@ -124,7 +124,7 @@ func rowReason(l *watch.Line, r watch.Reason) string {
 		if r.Fire.Reading.Condition != judge.AsLeft {
 			verb = "found"
 		}
-		return fmt.Sprintf("%s %s at %s on %s, target %s", Capital(fireLine(r.Fire)), verb, gas(r.Fire.Reading), Day(r.Fire.Reading.Day),
+		return fmt.Sprintf("%s %s at %s on %s, target %s", Capital(fireLine(r.Fire)), verb, inTargetGas(r.Fire), Day(r.Fire.Reading.Day),
 			targetAlone(r.Fire.Target))
 	case watch.SetAsOther:
 		return fmt.Sprintf("Left at %s, as for %s; register: %s, target %s", gas(r.Last), r.OtherFuel, r.Last.Fuel, targetAlone(r.Last.Target))
@@ -232,6 +232,17 @@ func rowQuiet(l *watch.Line) string {
 		return briefly(l)
 	}
 	return "Expected inside: " + rowFire(worst)
+}
+
+// inTargetGas is a fire's reading in the gas of its target.
+func inTargetGas(f *watch.FireLine) string {
+	switch {
+	case !f.Derived:
+		return value(f)
+	case inO2(f.Target):
+		return Number(f.Target.O2Percent-f.Points, 1) + " % O2"
+	}
+	return Number(f.CO2Percent, 1) + " % CO2"
 }
 
 // targetAlone is a target without its band.

@@ -204,6 +204,9 @@ func EntryCondition(e *watch.Entry) string {
 	return w
 }
 
+// TakenBy is who took a reading, and with what.
+func TakenBy(e *watch.Entry) string { return strings.Join(said(e.Technician, e.Analyzer), ", ") }
+
 // EntryTarget is the target in force on the day of a reading.
 func EntryTarget(e *watch.Entry) string {
 	if e.Reading == nil {

@@ -83,8 +83,8 @@ errors against what vent and air make.`,
 		`One core.`,
 	},
 	{
-		"ranks", "Ranges of ranks",
-		`24 fleets of 600 units, ratios fixed.`,
+		"ranks", "Rank intervals",
+		`Units booked sooner, in fleets of 600 at four dates; the true rank is that by what a visit truly avoids.`,
 	},
 	{
 		"orders", "Orders compared",

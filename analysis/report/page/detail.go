@@ -19,8 +19,10 @@ type detailView struct {
 	Narrow  template.HTML // the chart of a phone; "" where the page has none
 	History *historyView  // nil where the readings stand as visits
 	Visits  []visitView
-	Earlier int    // readings before those shown
-	Degree  string // letter of the unit of temperatures
+	Earlier int // rows or visits before those shown
+	// Elsewhere is the address of the same details with readings; "" where they are here.
+	Elsewhere string
+	Degree    string // letter of the unit of temperatures
 }
 
 // detailOf puts together what a row opens to.
@@ -83,4 +85,19 @@ func (v *detailView) add(in units.Set, e *watch.Entry) {
 		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),
 		words.VerdictShort(e), number(e.CO.AirFreePPM, 0), number(in.Number(units.Temperature, e.FlueTempC, 0)),
 	})
+}
+
+// newestRows is how many rows of readings, or visits, a row of the list opens to.
+const newestRows = 16
+
+// newest are the newest readings of a unit.
+func (v *detailView) newest(in units.Set, s *watch.Story) {
+	if v.History = historyOf(in, s); v.History != nil {
+		n := min(len(v.History.Rows), newestRows)
+		v.History.Rows, v.Earlier = v.History.Rows[:n], len(v.History.Rows)-n
+		return
+	}
+	v.readings(in, s.Entries)
+	n := min(len(v.Visits), newestRows)
+	v.Visits, v.Earlier = v.Visits[:n], len(v.Visits)-n
 }

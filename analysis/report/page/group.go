@@ -48,7 +48,8 @@ type rowView struct {
 // groups puts some lines of the list in their groups, with the details that the page at
 // an address has of them.
 func (p *Page) groups(at []int, here string) (groups []groupView) {
-	ids, details, calls := idsOf(p.Lines), p.detailPages(here), p.calls()
+	ids, areas, calls := idsOf(p.Lines), p.areaPages(), p.calls()
+	details := p.detailPages(here)
 	for _, i := range at {
 		l := &p.Lines[i]
 		if n := len(groups); l.Foot == watch.NoFoot && (n == 0 || groups[n-1].Name != groupName(l)) || n == 0 {
@@ -61,6 +62,11 @@ func (p *Page) groups(at []int, here string) (groups []groupView) {
 		case "":
 		case here:
 			row.Detail, row.Address = detailOf(p.Units, p.Details[i], detailChart), "#"+row.ID
+			if of := areas[i]; of != "" && of != here {
+				row.Detail.Elsewhere = of + "#" + row.ID
+			} else {
+				row.Detail.newest(p.Units, &p.Details[i].Story)
+			}
 		default:
 			row.Address = on + "#" + row.ID
 		}

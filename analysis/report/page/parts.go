@@ -148,20 +148,26 @@ func (p *Page) parts(here string) (all []partsView) {
 // which has few others; the whole list where it has none, and of the very first lines
 // too, seen from there. It is "" where a line has no details.
 func (p *Page) detailPages(here string) []string {
-	on := make([]string, len(p.Lines))
-	for k := range p.Parts {
-		for _, i := range p.Parts[k].Lines {
-			if p.Parts[k].Kind == words.ByArea {
-				on[i] = p.Parts[k].Address
-			}
-		}
-	}
+	on := p.areaPages()
 	for i := range on {
 		switch {
 		case i >= len(p.Details):
 			on[i] = ""
 		case on[i] == "" || here == ListPage && i < PageDetails:
 			on[i] = ListPage
+		}
+	}
+	return on
+}
+
+// areaPages are, by line, the page of its area; "" of one without.
+func (p *Page) areaPages() []string {
+	on := make([]string, len(p.Lines))
+	for k := range p.Parts {
+		for _, i := range p.Parts[k].Lines {
+			if p.Parts[k].Kind == words.ByArea {
+				on[i] = p.Parts[k].Address
+			}
 		}
 	}
 	return on

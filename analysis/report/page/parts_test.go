@@ -60,12 +60,16 @@ func TestWhereDetailsStand(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, WritePart(&b, p, p.Parts[0]))
 	text := b.String()
+	assert.Contains(t, text, `<b>North</b> <a href="area-s-d-1.html">Süd 1</a>`)
 	assert.Contains(t, text, "<h1>Boilers to visit, North</h1>")
 	assert.Equal(t, 2, strings.Count(text, "\n<tr><td><b>"))
 	assert.Contains(t, text, `<a href="#u-b">b</a>`)
 	assert.Contains(t, text, `<tr class=more id="u-b">`)
 	assert.NotContains(t, text, "u-d", "it has no details")
-	assert.Contains(t, text, `<b>North</b> <a href="area-s-d-1.html">Süd 1</a>`)
+	assert.Contains(t, text, "<summary>Readings</summary>", "they stand on the page of the area")
+	b.Reset()
+	require.NoError(t, WritePage(&b, p))
+	assert.Contains(t, b.String(), `<a href="area-north.html#u-b">Readings</a>`, "the whole list leads there")
 }
 
 // Serials that an address cannot hold, and that are alike in what it can, have their own.

@@ -20,7 +20,7 @@ import (
 	"fluedrift/queries"
 )
 
-var daysCommand = command{"days", "", "turn the watchlist into visit days a crew over the coming weeks: a plan to " +
+var daysCommand = command{"days", "", "turn the watchlist into days of visits for each crew over the coming weeks: a plan to " +
 	"edit, written to lists/days/<as-of>/", readsWarehouse(daysOnTheRoad)}
 
 // daysForms are the files of a plan, each with the name -format asks for it by.

@@ -45,13 +45,13 @@ func flagSet(name string, o *options) *flag.FlagSet {
 			f.StringVar(&o.asOf, "as-of", "", "`day` (yyyy-mm-dd) the lists are made for; only what was known by then counts")
 		},
 		"publish": func() {
-			f.BoolVar(&o.publish, "publish", false, "with -as-of of another day than the configuration's or today: "+
-				"put warehouse and latest on that day too")
+			f.BoolVar(&o.publish, "publish", false, "with -as-of of another day than the configuration's, or today: move warehouse "+
+				"and latest to that day too")
 		},
 		"o": func() {
-			f.StringVar(&o.output, "o", "", "write the result to this `file` instead of standard output "+
-				"(a device or a pipe is written to); vents without -at, and inspect -format layout: "+
-				"its files to this folder (inspect: a name that ends in .toml is a file with all drafts)")
+			f.StringVar(&o.output, "o", "", "write the result to this `file`, a device or a pipe instead of standard output; "+
+				"vents without -at, and inspect -format layout: its files to this folder (inspect: a name that ends in "+
+				".toml is a file with all drafts)")
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+
@@ -68,7 +68,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"dir":   func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
 		"units": func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
 		"years": func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },
-		"seed":  func() { f.Uint64Var(&o.seed, "seed", 1, "`number` the invented fleet grows from") },
+		"seed":  func() { f.Uint64Var(&o.seed, "seed", 1, "`number` from which the invented fleet is drawn") },
 		"log": func() {
 			f.StringVar(&o.log, "log", "", "log records on the error stream instead of plain lines: `form` text or json")
 		},

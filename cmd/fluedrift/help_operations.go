@@ -14,30 +14,30 @@ var advice = map[settings.Condition]string{
 	settings.Look: "The list is published and can be used. Read the notes (error stream, or notes in " +
 		"lists/latest/run.json) within the week: mend the layout of a refused file, ask for an export that was cut or " +
 		"for those of a silent source, correct lines of records-to-fix.csv, those of registers and targets first. " +
-		"What lies in the exports folder and is no export: move it out, or name it in exports.ignore. A " +
-		"source that writes no more: name it in guards.ended_sources. Many units without a reading, or " +
-		"many that changed group: look for an export that is missing or misread before anybody drives. " +
-		"Much of the fleet out of limits: compare the column named with the file, its unit of " +
+		"If something in the exports folder is no export, move it out, or name it in exports.ignore. If a source has ended, name it " +
+		"in guards.ended_sources. If many units have no reading, or many changed group, look for an export that is missing or misread " +
+		"before anybody drives. " +
+		"If much of the fleet is out of limits, compare the column named with the file, its unit of " +
 		"measure with the layout, and the targets with the instructions, before anybody " +
-		"drives. Serials outside the register: correct the lines of the register that " +
-		"were set aside, else the serials. A tolerated guard: take it out of guards.tolerate again.",
+		"drives. If serials are outside the register, correct the lines of the register that " +
+		"were set aside, else the serials. If a guard was tolerated, take it out of guards.tolerate again.",
 	settings.NoInput: "Look at the exports folder: is it mounted, did last night's exports arrive? Nothing has to " +
 		"be undone; the next night with exports publishes.",
 	settings.Refused: "The message names the file or the guard. Restore or re-export the file; where lines are " +
-		"set aside, fluedrift inspect FILE shows them and why: mostly an office writes a new word, which the layout " +
-		"has to learn. If the change is right (a register was cut on purpose, a region was added), name the guard " +
+		"set aside, fluedrift inspect FILE shows them and why: most often an office writes a new word, which the layout has to learn. " +
+		"If the change is right (a register was cut on purpose, a region was added), name the guard " +
 		"in guards.tolerate, run once, and take it out again.",
 	settings.Locked: "Another night is still at work; the message names its process. Let it end. If it takes " +
-		"longer than it used to, look at step durations in its metrics. A lock file that was left behind locks nobody out.",
+		"longer than it used to, look at step durations in its metrics. A lock file left behind locks nobody out.",
 	settings.NoWarehouse: "Run the command that the message names: nightly, or build for the warehouse of another " +
 		"day. A warehouse that was restored or copied from elsewhere, or is shared by two configurations, contradicts " +
-		"the list that is out; so does one after a change of the configuration. After an update of the program " +
-		"the first night makes it anew.",
+		"the list that is out; so does one after a change of the configuration. After an update of the program, the first night makes " +
+		"it anew.",
 	settings.Usage:       "Mend the configuration or the command line; the message names file, line and key. See: fluedrift help config.",
 	settings.Interrupted: "Somebody stopped it. Run it again; nothing has to be cleared.",
-	settings.Failed: "Read the message: mostly the disk is full or cannot be written. Free space, or mend the " +
+	settings.Failed: "Read the message: most often the disk is full or cannot be written. Free space, or mend the " +
 		"rights, and run again; nothing has to be cleared or rolled back. A fault in the program: run it again; if it " +
-		"stops again, put the binary from before back and report the whole message.",
+		"stops again, put the previous binary back and report the whole message.",
 }
 
 // helpOperations prints the page on running nights for years.
@@ -51,13 +51,13 @@ Setting up
   3. fluedrift help schedule prints a systemd service and timer, and a line for cron.
   4. Watch two things: the exit code, and that lists/latest is not older than a day and a half.
      [output] metrics writes both, and more, for a textfile collector; the rules at the foot of
-     this page alert on the code, on the age of the lists, which also tells of nights that never
+     this page alert on the code, on the age of the lists, which also shows nights that never
      started, and on metrics that are missing.
 
 What is where
   exports    The truth. Read only: nothing is ever written, moved or renamed there. Keep them all; back
              them up. A later export of the same record corrects the earlier one.
-  warehouse  Can be thrown away: every night makes it anew from the exports.
+  warehouse  Disposable: every night makes it anew from the exports.
   lists      One folder a night, whole; lists/<as-of> and lists/latest are links. Back them up if the past
              lists matter; [output] keep_days and keep_count say how long they stay. The latest never goes.
              run.json beside the lists says what went in, with digests, and how the night went.
@@ -73,7 +73,7 @@ What stops a night, and what then
 
 Lists of another day
   fluedrift nightly -as-of DAY writes the lists as they would have been on that day to lists/DAY, beside the
-  newest. lists/latest and the warehouse stay on their day, but with -publish, which moves them too.
+  newest. lists/latest and the warehouse stay on their day unless -publish moves them too.
 
 Moving to another machine
   Copy exports, layouts, configuration and (for the column of changes, and the guards) the lists folder, links

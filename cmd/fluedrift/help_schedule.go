@@ -67,7 +67,7 @@ SystemCallErrorNumber=EPERM
 // failedUnit tells somebody of a night that failed. A crash leaves no metrics and
 // no message of the program's own, so the service manager has to.
 const failedUnit = `[Unit]
-Description=fluedrift: tell of a night that failed
+Description=fluedrift: report a night that failed
 
 [Service]
 Type=oneshot

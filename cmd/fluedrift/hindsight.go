@@ -20,8 +20,8 @@ import (
 	"fluedrift/queries"
 )
 
-var hindsightCommand = command{"hindsight", "", "how right the list would have been: look back from days of the past " +
-	"to what the next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(backtest)}
+var hindsightCommand = command{"hindsight", "", "how right the list would have been: the list of past days compared with what the " +
+	"next visits found; written to lists/hindsight/<as-of>/", readsWarehouse(backtest)}
 
 func backtest(ctx context.Context, c *call) error {
 	cfg, w, err := openFor(ctx, c)
@@ -43,7 +43,7 @@ func backtest(ctx context.Context, c *call) error {
 	result.Answers = hindsight.AnswersTurnedOut(now.Histories, outcomes, s)
 	folder := filepath.Join(cfg.Path(cfg.Output.Lists), "hindsight", settings.DayText(asOf))
 	if err := publish.WriteBeside(cfg, folder, hindsightForms(result)); err != nil {
-		return fmt.Errorf("cannot write the look back: %w", err)
+		return fmt.Errorf("cannot write the hindsight: %w", err)
 	}
 	return c.writeResult(func(out io.Writer) error {
 		if err := table.WriteText(out, lists.Hindsight(result)); err != nil {

@@ -257,10 +257,10 @@ func relateMended(cfg *settings.Config, files []queries.File, waiting []queries.
 	for _, from := range slices.SortedFunc(maps.Keys(mended), mend.Place.Compare) {
 		to := mended[from]
 		if one := byName[from.File]; one != nil {
-			one.add("mended", "", fmt.Sprintf("%s:%d: %s:%d stands in its place", from.File, from.Line, to.File, to.Line))
+			one.add("mended", "", fmt.Sprintf("%s:%d: replaced by %s:%d", from.File, from.Line, to.File, to.Line))
 		}
 		if one := byName[to.File]; one != nil {
-			one.add("mends", "", fmt.Sprintf("%s:%d: stands in the place of %s:%d", to.File, to.Line, from.File, from.Line))
+			one.add("mends", "", fmt.Sprintf("%s:%d: replaces %s:%d", to.File, to.Line, from.File, from.Line))
 		}
 	}
 	return nil
@@ -293,7 +293,7 @@ func writeInspections(w io.Writer, all []inspected) error {
 	if _, err := io.WriteString(w, night.Shown(text.String())); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n%s inspected; nothing is stored, and nothing guessed here is acted on\n", night.Count(len(all), "file"))
+	_, err := fmt.Fprintf(w, "\n%s inspected; nothing is stored, and no guess made here is used\n", night.Count(len(all), "file"))
 	return err
 }
 
@@ -332,6 +332,9 @@ func (i *inspected) write(w io.Writer) {
 // headline is the outcome of the file in one line.
 func (i *inspected) headline() string {
 	text := i.Outcome
+	if text == ingest.NotOurs {
+		text = "not read"
+	}
 	if i.Reason != "" {
 		text += ", " + i.Reason
 	}

@@ -20,8 +20,8 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist where none is named; help " +
-	"columns names them all", list}
+var listCommand = command{"list", "[NAME]", "print a published list again: the watchlist if none is named; help columns names them " +
+	"all", list}
 
 // publishedLists are the lists a night publishes.
 var publishedLists = []string{"watchlist", "changed", "co", "verify", "startup-gaps", "analyzers", "habits", "records-to-fix", "dictionary"}
@@ -110,8 +110,8 @@ func published(c *call, cfg *settings.Config, asOf, name string) (t table.Table,
 		return t, nil, c.reading(remedy, "the publication %s is incomplete: %w", folder, err)
 	}
 	if asOf == "" && run.Settings != "" && run.Settings != cfg.ListsDigest() {
-		return t, nil, c.reading(remedy, "the newest list was made for another configuration, or this one was changed "+
-			"since\nas it was published it is printed with: -as-of %s", run.AsOf)
+		return t, nil, c.reading(remedy, "the newest list was made for another configuration, or this one was changed since\nprint it "+
+			"as it was published with: -as-of %s", run.AsOf)
 	}
 	t, err = publishedList(run, folder, name, func(err error) error {
 		if errors.Is(err, table.ErrOtherSchema) {

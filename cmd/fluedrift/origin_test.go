@@ -128,7 +128,7 @@ func TestTwoConfigurationsOnOneWarehouse(t *testing.T) {
 	require.NoError(t, os.WriteFile(second, append(text, "[limits]\nco_attention_ppm = 50\n"...), 0o600))
 	code, said = ran(t, "list", "-config", second)
 	require.Equal(t, exitNoWarehouse, code, said)
-	require.Contains(t, said, "as it was published it is printed with: -as-of 2025-03-03")
+	require.Contains(t, said, "print it as it was published with: -as-of 2025-03-03")
 	code, said = ran(t, "list", "-config", second, "-as-of", "2025-03-03")
 	require.Zero(t, code, said)
 

@@ -22,7 +22,7 @@ import (
 	"fluedrift/queries"
 )
 
-var unitCommand = command{"unit", "SERIAL", "one unit's history, newest first, and why it stands where it does", readsWarehouse(unit)}
+var unitCommand = command{"unit", "SERIAL", "one unit's history, newest first, and why it is ranked where it is", readsWarehouse(unit)}
 
 // mostCandidates is how many units a serial that is not unique lists.
 const mostCandidates = 20

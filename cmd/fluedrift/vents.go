@@ -14,7 +14,7 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-var ventsCommand = command{"vents", "", "what vents do to the set-up and to its drift, for an engineer; written to " +
+var ventsCommand = command{"vents", "", "what vents do to the setting of burners and to its drift, for an engineer; written to " +
 	"lists/vents/<as-of>/", readsWarehouse(studyVents)}
 
 func studyVents(ctx context.Context, c *call) error {

@@ -58,7 +58,7 @@ var daysColumns = []table.ColumnOf[daysRow]{
 	table.TextColumn("why", "why", "plan",
 		"has to be seen, promised, due, or test pulled forward",
 		func(r *daysRow) string { return words.PlannedWhy(r.visit.Why) }),
-	table.NumberColumn("gain_days", "gain d", "days", "forecast",
+	table.NumberColumn("gain_days", "days avoided", "days", "forecast",
 		"days out of limits that the visit is expected to avoid within plan.unseen_days, or until the planned day where that gives less",
 		1, func(r *daysRow) float64 { return r.visit.GainDays }),
 	table.TextColumn("gain_from", "", "forecast",
@@ -116,7 +116,7 @@ var leftColumns = []table.ColumnOf[days.Left]{
 	table.YesColumn("has_to_be_seen", "must", "plan",
 		"yes: it had to be seen or was promised",
 		func(l *days.Left) bool { return l.Must }),
-	table.CellColumn(table.Number, "gain_days", "gain d", "days", "forecast",
+	table.CellColumn(table.Number, "gain_days", "days avoided", "days", "forecast",
 		"days out of limits that a visit on the first day is expected to avoid; empty: not computed",
 		func(l *days.Left) table.Cell {
 			if l.GainDays == 0 {
@@ -143,7 +143,7 @@ var comparedColumns = []table.ColumnOf[days.Compared]{
 	table.CountColumn("units", "units", "", "plan",
 		"units seen",
 		func(c *days.Compared) int { return c.Units }),
-	table.NumberColumn("gain_days", "gain d", "days", "forecast",
+	table.NumberColumn("gain_days", "days avoided", "days", "forecast",
 		"days out of limits that are expected to be avoided",
 		0, func(c *days.Compared) float64 { return c.GainDays }),
 }

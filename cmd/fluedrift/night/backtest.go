@@ -52,7 +52,7 @@ func newestBacktest(lists, before string) (*Backtest, string) {
 	folder := filepath.Join(lists, "hindsight")
 	entries, err := os.ReadDir(folder)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, "looks back cannot be read: " + err.Error()
+		return nil, "hindsights cannot be read: " + err.Error()
 	}
 	slices.Reverse(entries)
 	passed := ""
@@ -68,7 +68,7 @@ func newestBacktest(lists, before string) (*Backtest, string) {
 		if err == nil && one.AsOf == e.Name() && one.Line != "" {
 			return one, passed
 		}
-		passed = "look back of " + e.Name() + " passed over: it does not read back"
+		passed = "hindsight of " + e.Name() + " passed over: it cannot be read"
 	}
 	return nil, passed
 }
@@ -107,7 +107,7 @@ func (r *Backtest) short() string {
 	case r.Verdict == string(hindsight.Behind):
 		return "by the hindsight of " + r.AsOf + " a simple rule puts units in a better order: " + r.Rule
 	case r.Verdict == string(hindsight.TooFew):
-		return "the hindsight of " + r.AsOf + " has too few looks to compare the forecast with simple rules"
+		return "the hindsight of " + r.AsOf + " has too few cases to compare the forecast with simple rules"
 	case !r.Ahead && r.Rule != "":
 		return "by the hindsight of " + r.AsOf + " the forecast is not clearly better than " + r.Rule
 	case !r.Ahead:

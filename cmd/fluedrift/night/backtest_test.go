@@ -19,7 +19,7 @@ func TestAgeOfALookBack(t *testing.T) {
 // Of a look back with too few looks a night names no rule that would be as good.
 func TestShortWordsOfFewLooks(t *testing.T) {
 	r := &Backtest{AsOf: "2026-02-01", Verdict: string(hindsight.TooFew)}
-	require.Equal(t, "the hindsight of 2026-02-01 has too few looks to compare the forecast with simple rules", r.short())
+	require.Equal(t, "the hindsight of 2026-02-01 has too few cases to compare the forecast with simple rules", r.short())
 }
 
 // The newest look back older than a night's own day is taken; what does not read

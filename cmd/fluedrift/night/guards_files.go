@@ -93,12 +93,13 @@ func filesAside(c *settings.Config, now []Input) []fault {
 	var found []fault
 	if refused != nil {
 		found = append(found, fault{"newest file", fmt.Sprintf("most lines of the newest export of a source are set "+
-			"aside: %s: over guards.max_file_set_aside = %g\nfluedrift inspect shows the lines; add new words to the "+
-			"layout, or set guards.tolerate = [\"newest file\"]",
+			"aside: %s: over guards.max_file_set_aside = %g\nfluedrift inspect shows the lines; add new words to the layout, or set "+
+			"guards.tolerate = [\"newest file\"]",
 			firstThree(refused), c.Guards.MaxFileAside)})
 	}
 	if seen != nil {
-		found = append(found, fault{"", fmt.Sprintf("most lines of an export are set aside: %s; see records-to-fix.csv", firstThree(seen))})
+		found = append(found, fault{"", fmt.Sprintf("most lines of an export are set aside: %s; see "+
+			"records-to-fix.csv", firstThree(seen))})
 	}
 	return found
 }

@@ -59,9 +59,9 @@ func (e *evidence) jumpedColumns() (found []fault) {
 				m.Jump(was) <= e.Config.Guards.MaxColumnJump {
 				continue
 			}
-			found = append(found, fault{"column", fmt.Sprintf("column %q of layout %q: the newest readings of %d "+
-				"units lie %.2f points of CO2 %s target in the middle, %.2f %s it in the last publication, a jump of "+
-				"more than guards.max_column_jump = %g setting bands\nlook for a column, a unit of measure or a "+
+			found = append(found, fault{"column", fmt.Sprintf("column %q of layout %q: the median of the newest readings of %d units "+
+				"is %.2f points of CO2 %s target; it was %.2f %s it in the last publication, a jump of more than "+
+				"guards.max_column_jump = %g setting bands\nlook for a column, a unit of measure or a "+
 				"conversion that changed; if it is right, set guards.tolerate = [\"column\"] for one night",
 				m.Column, m.Layout, m.Units, math.Abs(m.Points), sideWords(m.Points), math.Abs(was.Points), sideWords(was.Points),
 				e.Config.Guards.MaxColumnJump)})
@@ -77,9 +77,9 @@ func (e *evidence) farColumns() (found []fault) {
 		if m.Units < leastLost || m.Beyond() <= e.Config.Guards.ColumnTolerated {
 			continue
 		}
-		found = append(found, fault{"column", fmt.Sprintf("Column %q of layout %q: the newest readings of %d units "+
-			"lie %.2f points of CO2 %s target in the middle, beyond the action band. That column, its unit of measure "+
-			"or the targets are likelier wrong than the burners.",
+		found = append(found, fault{"column", fmt.Sprintf("Column %q of layout %q: the median of the newest readings of %d units is "+
+			"%.2f points of CO2 %s target, out of limits. That column, its unit of measure or the targets are more likely wrong than "+
+			"the burners.",
 			m.Column, m.Layout, m.Units, math.Abs(m.Points), sideWords(m.Points))})
 	}
 	return found
@@ -94,10 +94,10 @@ func (e *evidence) manyOut(lines []watch.Line, r watch.Config, named bool) []fau
 	text := fmt.Sprintf("%d of %s with a chance (%s) are probably out of limits, more than guards.out_tolerated = %g.", out,
 		Count(of, "unit"), percentOf(int64(out), int64(of)), e.Config.Guards.OutTolerated)
 	if !named {
-		text += " A target, a layout, a conversion or the day of the list is likelier wrong than so many burners."
+		text += " A target, a layout, a conversion or the day of the list is more likely wrong than so many burners."
 		if worst := e.widest(); worst != nil {
-			text += fmt.Sprintf(" Look first at column %q of layout %q: its newest readings lie %.2f points of CO2 %s "+
-				"target in the middle.", worst.Column, worst.Layout, math.Abs(worst.Points), sideWords(worst.Points))
+			text += fmt.Sprintf(" Look first at column %q of layout %q: the median of its newest readings is %.2f points of CO2 %s "+
+				"target.", worst.Column, worst.Layout, math.Abs(worst.Points), sideWords(worst.Points))
 		}
 	}
 	return []fault{{"out", text}}
@@ -125,9 +125,9 @@ func (e *evidence) oneSided() (found []fault) {
 			m.Beyond() > e.Config.Guards.ColumnTolerated {
 			continue
 		}
-		found = append(found, fault{"one side", fmt.Sprintf("Column %q of layout %q: %.0f %% of the newest readings "+
-			"of %d units lie %s target, by %.2f points of CO2 in the middle. A target, a conversion or an analyzer is "+
-			"likelier wrong than all those burners.",
+		found = append(found, fault{"one side", fmt.Sprintf("Column %q of layout %q: %.0f %% of the newest readings of %d units are "+
+			"%s target, by a median of %.2f points of CO2. A target, a conversion or an analyzer is more likely wrong than all "+
+			"those burners.",
 			m.Column, m.Layout, 100*m.Same, m.Units, sideWords(m.Points), off)})
 	}
 	return found
@@ -150,6 +150,7 @@ func (e *evidence) oldRecords(lines []watch.Line) []fault {
 		return nil
 	}
 	return []fault{{"old records", fmt.Sprintf("The newest record is of %s, %d days before %s: more than "+
-		"guards.record_age_tolerated = %d. The day of the list is likelier wrong, or exports are missing, than that nobody went anywhere.",
+		"guards.record_age_tolerated = %d. More likely the day of the list is wrong or exports are missing than that nobody visited a "+
+		"boiler.",
 		settings.DayText(newest), int32(e.asOf-newest), settings.DayText(e.asOf), limit)}}
 }

@@ -29,7 +29,7 @@ func TestGuardOfAColumnFarOff(t *testing.T) {
 	found := fleetGuards(watch.ColumnMedian{Units: 30, Points: -0.41}).farColumns()
 	require.Len(t, found, 1)
 	require.Equal(t, "column", found[0].guard)
-	require.Contains(t, found[0].text, `Column "CO2 %" of layout "north": the newest readings of 30 units lie 0.41 points of CO2 below target in the middle, beyond the action band.`)
+	require.Contains(t, found[0].text, `Column "CO2 %" of layout "north": the median of the newest readings of 30 units is 0.41 points of CO2 below target, out of limits.`)
 }
 
 // A jump by more than the setting band and chance refuses; another column, or a
@@ -42,8 +42,8 @@ func TestGuardOfAColumnThatJumped(t *testing.T) {
 	n.last.Medians[0].Points = 0.04
 	found := n.jumpedColumns()
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, "0.35 points of CO2 above target in the middle, 0.04 above it in the last "+
-		"publication, a jump of more than guards.max_column_jump = 1 setting bands")
+	require.Contains(t, found[0].text, "0.35 points of CO2 above target; it was 0.04 above it in the last publication, a jump of more "+
+		"than guards.max_column_jump = 1 setting bands")
 	n.last.Medians[0].Column = "CO2 low"
 	require.Empty(t, n.jumpedColumns())
 }
@@ -53,7 +53,7 @@ func TestGuardOfOneSide(t *testing.T) {
 	like := watch.ColumnMedian{Units: 30, Points: -0.3, Same: 1, Apart: 0.1}
 	found := fleetGuards(like).oneSided()
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, "100 % of the newest readings of 30 units lie below target, by 0.30 points of CO2 in the middle.")
+	require.Contains(t, found[0].text, "100 % of the newest readings of 30 units are below target, by a median of 0.30 points of CO2.")
 	for _, change := range []func(*watch.ColumnMedian){
 		func(m *watch.ColumnMedian) { m.Units = 4 }, func(m *watch.ColumnMedian) { m.Same = 0.94 },
 		func(m *watch.ColumnMedian) { m.Apart = 0.31 }, func(m *watch.ColumnMedian) { m.Points = -0.2 },
@@ -83,8 +83,8 @@ func TestGuardOfManyUnitsOut(t *testing.T) {
 	found := n.manyOut(lines(5, 6), watch.Config{}, false)
 	require.Len(t, found, 1)
 	require.Contains(t, found[0].text, "5 of 11 units with a chance (45.5 %) are probably out of limits, more than "+
-		"guards.out_tolerated = 0.4. A target, a layout, a conversion or the day of the list is likelier wrong than "+
-		"so many burners. Look first at column \"CO2 %\" of layout \"north\"")
+		"guards.out_tolerated = 0.4. A target, a layout, a conversion or the day of the list is more likely wrong than so many "+
+		"burners. Look first at column \"CO2 %\" of layout \"north\"")
 
 	require.Empty(t, n.oldRecords(lines(1, 9)), "150 days")
 	n.asOf = 20366

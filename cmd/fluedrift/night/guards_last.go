@@ -13,8 +13,8 @@ import (
 func guardChecks(checks []queries.Check) (found []fault) {
 	for _, c := range checks {
 		if c.Wrong > 0 {
-			found = append(found, fault{"checks", fmt.Sprintf("check %s has %s: %s\nsee the exports these rows are "+
-				"from; guards.tolerate = [\"checks\"] publishes all the same",
+			found = append(found, fault{"checks", fmt.Sprintf("check %s has %s: %s\nlook at the exports of these rows; "+
+				"guards.tolerate = [\"checks\"] publishes all the same",
 				c.Name, Count(int(c.Wrong), "row"), firstThree(c.First))})
 		}
 	}
@@ -79,8 +79,8 @@ func (e *evidence) clockNotes() []string {
 	}
 	switch moved := int32(e.asOf - was); {
 	case moved < 0:
-		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two was made by "+
-			"a wrong clock", settings.DayText(e.asOf), e.last.AsOf)}
+		return []string{fmt.Sprintf("the clock says %s, before the last publication's %s: one of the two clocks was "+
+			"wrong", settings.DayText(e.asOf), e.last.AsOf)}
 	case moved > clockJump:
 		return []string{fmt.Sprintf("the clock says %s, %d days after the last publication: nights were missed, or "+
 			"the clock is wrong", settings.DayText(e.asOf), moved)}

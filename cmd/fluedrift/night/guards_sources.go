@@ -130,7 +130,7 @@ func silenceOf(c *settings.Config, days []queries.RecordDay, asOf day.Day) (sile
 
 // note says that a source is silent.
 func (s silence) note(asOf day.Day) string {
-	return fmt.Sprintf("source %q has no record since %s, %s ago, and they are seldom more than %s apart: ask for its "+
+	return fmt.Sprintf("source %q has no record since %s, %s ago, and its records are seldom more than %s apart: ask for its "+
 		"exports; guards.ended_sources names a source that writes no more",
 		s.source, settings.DayText(s.since), Count(int(asOf-s.since), "day"), Count(int(s.usual), "day"))
 }

@@ -80,7 +80,8 @@ func (e *evidence) movedGroups(lines []watch.Line, before []watch.Earlier) []fau
 	if !over(moved, both, limit) {
 		return nil
 	}
-	return []fault{{"groups", fmt.Sprintf("%d of %s (%s) changed group since the list of %s, more than guards.group_change_tolerated = %g: %s",
+	return []fault{{"groups", fmt.Sprintf("%d of %s (%s) changed group since the list of %s, more than guards.group_change_tolerated "+
+		"= %g: %s",
 		moved, Count(int(both), "unit"), percentOf(moved, both), e.last.AsOf, limit, strings.Join(mostChanged(counts), "; "))}}
 }
 
@@ -169,7 +170,7 @@ func (e *evidence) strangers() (ask, refuse []fault) {
 			some = append(some, words)
 		}
 	}
-	cause := "Is a register missing, or are serials spelt otherwise?"
+	cause := "Is a register missing, or are serials spelled differently?"
 	if lost > 0 {
 		cause = fmt.Sprintf("%s of the register could not be used, the first %s: correct them first.", Count(lost, "line"), register)
 	}
@@ -179,7 +180,8 @@ func (e *evidence) strangers() (ask, refuse []fault) {
 			naming(len(most)), g.MaxStrangers, linesOf(len(most)), firstThree(most), cause)}}
 	}
 	if len(some) > 0 {
-		ask = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.strangers_tolerated = %g of %s: %s. %s",
+		ask = []fault{{"serials", fmt.Sprintf("%s serials outside the register in more than guards.strangers_tolerated = %g of %s: "+
+			"%s. %s",
 			naming(len(some)), g.StrangersTolerated, linesOf(len(some)), firstThree(some), cause)}}
 	}
 	return ask, refuse

@@ -117,7 +117,7 @@ func TestGuardOfSerialsOutsideTheRegister(t *testing.T) {
 	ask, refuse = at(6)
 	require.Empty(t, refuse)
 	require.Contains(t, ask[0].text, "1 file names serials outside the register in more than "+
-		"guards.strangers_tolerated = 0.05 of its lines: r.csv (6 of 100 lines). Is a register missing, or are serials spelt otherwise?")
+		"guards.strangers_tolerated = 0.05 of its lines: r.csv (6 of 100 lines). Is a register missing, or are serials spelled differently?")
 	ask, refuse = at(51)
 	require.Empty(t, ask)
 	require.Equal(t, "serials", refuse[0].guard)

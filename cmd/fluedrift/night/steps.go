@@ -136,7 +136,7 @@ func (n *Night) readPublications() error {
 // comparedWith names what the guards compare a night with.
 func comparedWith(last *Record) string {
 	if last == nil {
-		return "no earlier one, so that no guard sees what is gone or has shrunk"
+		return "no earlier one, so no guard sees what is gone or has shrunk"
 	}
 	return "that of " + last.AsOf
 }

@@ -21,7 +21,7 @@ var Releases = []Release{
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
 		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: " +
 			"fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints " +
-			"alert rules, help schedule a unit that tells of a night that failed (OnFailure=)."},
+			"alert rules, help schedule a unit that reports a night that failed (OnFailure=)."},
 		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it."},
 		{"command help", "help changes prints this log."},
 		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and " +
@@ -143,7 +143,8 @@ var Releases = []Release{
 			"before, the night broke off with an error of the database (code 1)."},
 		{"flag list -group, flag list -tier, column watchlist.group, column watchlist.tier, column watchlist.next_step, " +
 			"column changed.group*, column changed.tier*, column days.group, column days.tier, column days.next_step, " +
-			"column days-left.group, column days-left.tier, group *, tier *", "each unit stands in the first of five groups that fits: go " +
+			"column days-left.group, column days-left.tier, group *, tier *", "each unit stands in the first of five groups that " +
+			"fits: go " +
 			"today, ask before driving, book sooner, test overdue, can wait. They take the place of tiers and next steps. " +
 			"Units are booked sooner by what a visit now avoids, and put in order by that."},
 		{"key plan.book_sooner_days", "a unit is booked sooner where a visit now avoids this many days out of limits, and " +
@@ -152,7 +153,8 @@ var Releases = []Release{
 		{
 			"key crews.minutes_by_group, key crews.minutes_by_tier, key crews.tier_weight, key output.group_words, " +
 				"key output.tier_words",
-			"keys by tier are keys by group; the guard tiers is called groups. tier_weight is gone: visits are weighed by what they avoid.",
+			"keys by tier are keys by group; the guard tiers is called groups. tier_weight is gone: visits are weighed by what they " +
+				"avoid.",
 		},
 		{"column changed.what, column changed.out_probability, column changed.out_probability_before", "what changed: done " +
 			"(visited since), visited and still out, visited and still due, eased, no longer due, new, worse, with the chance " +
@@ -164,6 +166,7 @@ var Releases = []Release{
 			"a place on the list is called rank. Its interval is that of the units to book sooner.",
 		},
 		{"column days.coordinates_from, column days.place_from", "what stands in for coordinates."},
+		{"command hindsight", "hindsight.csv has the words of the pages: found out of limits, as-found reading."},
 		{"command help", "help layouts, help fields, help units and help codes print what a layout can say, from the tables it " +
 			"is read by, with a worked example of each record and form."},
 		{"command inspect, flag inspect -o, flag inspect -format", "a layout that cannot be read stops its own files alone; " +

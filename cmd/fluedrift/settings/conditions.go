@@ -40,13 +40,13 @@ var Endings = []Ending{
 		"cannot be used, an export most of whose lines are set aside, a file refused or incomplete, an entry of " +
 		"the exports folder that no layout is for (but for exports.ignore), CO for attention or more on a " +
 		"record that could not be used, CO that cannot be read, a source silent for longer than its " +
-		"rhythm or than guards.max_source_age_days, a fit that fell back, analyzers that change " +
-		"between calibrations by more than instruments do, a simple rule that the newest " +
+		"rhythm or than guards.max_source_age_days, a fit that fell back, analyzers that change more between calibrations than " +
+		"instruments do, a simple rule that the newest " +
 		"hindsight found better than the forecast, a doubtful clock, a damaged older " +
 		"publication, many units without any reading (guards.unread_tolerated), many that " +
 		"changed group (guards.group_change_tolerated), a file with many serials " +
-		"outside the register (guards.strangers_tolerated), so much of the fleet " +
-		"out of limits that a column, a target or the day is likelier wrong " +
+		"outside the register (guards.strangers_tolerated), so much of the fleet out of limits that a column, a target or the day is " +
+		"more likely wrong " +
 		"(guards.out_tolerated, column_tolerated, one_side_tolerated, " +
 		"record_age_tolerated), a guard tolerated by configuration", "yes"},
 	{
@@ -57,8 +57,8 @@ var Endings = []Ending{
 		"larger than guards.max_refused_share of all, lines set aside exceed guards.max_set_aside, lines of a " +
 		"register, targets or calibrations guards.max_register_set_aside, those of the newest export of a source " +
 		"guards.max_file_set_aside, readings are gone (guards.max_readings_lost), an export shrank, in one " +
-		"night or over guards.shrink_days (guards.max_export_shrink), a check has rows, the list changed " +
-		"its size (guards.max_list_change), more units than before have no reading " +
+		"night or over guards.shrink_days (guards.max_export_shrink), a check has rows, the size of the list changed " +
+		"(guards.max_list_change), more units than before have no reading " +
 		"(guards.max_unread_rise), a register calls many units removed (guards.max_removed), most " +
 		"serials of a file are outside the register (guards.max_strangers), the newest " +
 		"readings of a column jumped together (guards.max_column_jump), or two layouts of " +

@@ -3,6 +3,7 @@ package settings
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -17,9 +18,23 @@ func TestMovedKeysNameTheNewOnes(t *testing.T) {
 		_, err := Read(path)
 		require.Error(t, err, was)
 		assert.Contains(t, err.Error(), path+":2: \""+was+"\" is \""+now+"\" now")
-		require.NoError(t, os.WriteFile(path, []byte(now+" = 1\n"), 0o600))
+		value := "1"
+		if strings.Contains(now, "by_group") || strings.Contains(now, "group_words") {
+			value = "{}"
+		}
+		require.NoError(t, os.WriteFile(path, []byte(now+" = "+value+"\n"), 0o600))
 		_, err = Read(path)
 		require.NoError(t, err, now)
+	}
+}
+
+// A key that is gone is refused with its line and why.
+func TestGoneKeysSayWhy(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "fluedrift.toml")
+	for was, why := range goneKeys {
+		require.NoError(t, os.WriteFile(path, []byte("# a comment\n"+was+" = 1\n"), 0o600))
+		_, err := Read(path)
+		require.ErrorContains(t, err, path+":2: \""+was+"\" is gone: "+why, was)
 	}
 }
 

@@ -32,6 +32,10 @@ func Read(path string) (*Config, error) {
 			return nil, Fail(Usage, "%s:%d: %q is %q now\nthe known keys: fluedrift help config", path,
 				lineOfKey(string(text), unknown[0]), unknown[0].String(), now)
 		}
+		if why := goneKeys[unknown[0].String()]; why != "" {
+			return nil, Fail(Usage, "%s:%d: %q is gone: %s\nthe known keys: fluedrift help config", path,
+				lineOfKey(string(text), unknown[0]), unknown[0].String(), why)
+		}
 		return nil, Fail(Usage, "%s:%d: unknown key %q\nthe known keys: fluedrift help config", path,
 			lineOfKey(string(text), unknown[0]), unknown[0].String())
 	}
@@ -54,10 +58,14 @@ var movedKeys = map[string]string{
 	"crews.rich_weight": "plan.rich_weight",
 	"crews.lean_weight": "plan.lean_weight",
 
-	"output.tier_words":            "output.group_words, by groups",
+	"output.tier_words":            "output.group_words",
 	"guards.tier_change_tolerated": "guards.group_change_tolerated",
-	"crews.minutes_by_tier":        "crews.minutes_by_group, by groups",
-	"crews.tier_weight":            "gone: visits are weighed by what they avoid (plan.rich_weight, plan.lean_weight)",
+	"crews.minutes_by_tier":        "crews.minutes_by_group",
+}
+
+// goneKeys are keys of earlier versions that have no successor, and why.
+var goneKeys = map[string]string{
+	"crews.tier_weight": "visits are weighed by what they avoid (plan.rich_weight, plan.lean_weight)",
 }
 
 // tomlError puts the line in front of what the reader says.

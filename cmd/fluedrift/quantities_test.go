@@ -22,7 +22,7 @@ var inBraces = regexp.MustCompile(`{[^{}]*}`)
 
 // sameForAll are parts of texts with such a unit that every reader reads alike.
 var sameForAll = []string{
-	"flue read as %s degC where %s is usual: probably %s degF", // the two readings of one number
+	"the flue was recorded at %s degC where %s is usual: probably %s degF", // the two readings of one number
 	"kelvin above 10 degC",                          // a key of the model, replaced where it is shown
 	"a bench that does not say is taken at 20 degC", // of a column in SI
 }

@@ -29,24 +29,14 @@ const expertAir = 4
 
 // addFit adds the units of a fire: their readings in segments, and what is asked.
 func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires []judge.Fire) {
-	all := &oracle{f: f, units: map[string]int{}, rules: &o.rules.List.Judge, asOf: o.Day, analyzer: map[string]int{}, period: map[calibrated]int{}}
-	for i := range f.Len() {
-		all.units[f.Serial(i)] = i
-	}
-	for _, h := range o.known {
-		unit, ok := all.units[h.Unit.Serial]
-		at := slices.IndexFunc(h.Targets, func(t judge.FireTarget) bool { return slices.Contains(fires, t.Fire) })
-		if !ok || at < 0 {
-			continue
-		}
-		u := &one{o: all, h: h, unit: unit, fire: h.Targets[at].Fire}
-		s := u.series()
-		p := pastOf(h, u.fire, o.Day, &o.rules.List.Judge)
+	for _, u := range worlds.NewOracle(f, &o.rules.List.Judge, o.Day, false).Fires(o.known, fires...) {
+		h, s, unit := u.History, &u.Series, u.Unit
+		p := pastOf(h, u.Fire, o.Day, &o.rules.List.Judge)
 		circumstances := func(t, airK float64) []string {
-			return []string{decimal(t), string(h.Unit.Control), decimal(p.vent), decimal(-inYears(u.start())), decimal(airK)}
+			return []string{decimal(t), string(h.Unit.Control), decimal(p.vent), decimal(-s.Start), decimal(airK)}
 		}
 		last, from := -1, s.Start
-		for _, x := range drift.Segment(&s, drift.DefaultConfig()) {
+		for _, x := range drift.Segment(s, drift.DefaultConfig()) {
 			v := &s.Visits[x.Visit]
 			r := &v.Readings[x.Reading]
 			last = x.Segment
@@ -64,8 +54,8 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 		}
 		band := p.band
 		day := max(o.rules.Model.Planned(h), o.Day)
-		e.ask = append(e.ask, append([]string{name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean), decimal(expertAir), string(u.fire)},
-			circumstances(inYears(day), f.ExpectedAirC(unit, day)-10)...))
+		e.ask = append(e.ask, append([]string{name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean), decimal(expertAir), string(u.Fire)},
+			circumstances(worlds.InYears(day), f.ExpectedAirC(unit, day)-10)...))
 	}
 }
 

@@ -120,8 +120,8 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 	for i, h := range b.histories {
 		uses := judge.Judge(h, b.rules).Uses
 		s, airs := plainSeries(h, fire, uses, &b.rules)
-		c := []string{string(h.Unit.Control), decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM), decimal(-inYears(h.Unit.Installed))}
-		last, from := -1, inYears(h.Unit.Installed)
+		c := []string{string(h.Unit.Control), decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM), decimal(-worlds.InYears(h.Unit.Installed))}
+		last, from := -1, worlds.InYears(h.Unit.Installed)
 		for _, x := range drift.Segment(&s, drift.DefaultConfig()) {
 			v := &s.Visits[x.Visit]
 			r := &v.Readings[x.Reading]
@@ -138,25 +138,25 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 			}
 		}
 		act := b.histories[i].Targets[0].Target.ActRich
-		e.ask = append(e.ask, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(act), decimal(-act), decimal(worlds.WeatherSD), string(fire), decimal(inYears(asOf))},
+		e.ask = append(e.ask, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(act), decimal(-act), decimal(worlds.WeatherSD), string(fire), decimal(worlds.InYears(asOf))},
 			append(c, decimal(worlds.ExpectedAirC(asOf)-10))...))
 	}
 }
 
 // plainSeries is a unit's way into segments, with the air of each visit.
 func plainSeries(h *judge.History, fire judge.Fire, uses []judge.Use, rules *judge.Config) (s drift.Series, airs []float64) {
-	s = drift.Series{Unit: h.Unit.Serial, Start: inYears(h.Unit.Installed)}
+	s = drift.Series{Unit: h.Unit.Serial, Start: worlds.InYears(h.Unit.Installed)}
 	at := 0
 	for v := range h.Visits {
 		visit := &h.Visits[v]
-		out := drift.Visit{T: inYears(visit.Day), Analyzer: -1, Period: -1, Adjusted: answerOf(visit.Adjusted(fire))}
+		out := drift.Visit{T: worlds.InYears(visit.Day), Analyzer: -1, Period: -1, Adjusted: worlds.AnswerOf(visit.Adjusted(fire))}
 		air := worlds.ExpectedAirC(visit.Day)
 		for ; at < len(h.Readings) && h.Readings[at].Visit == v; at++ {
 			x := &h.Readings[at]
 			if x.Fire != fire {
 				continue
 			}
-			r := drift.Reading{Y: rules.Deviation(x), W: 1, Use: useOf(uses[at]), Kind: drift.AsLeft, Period: -1}
+			r := drift.Reading{Y: rules.Deviation(x), W: 1, Use: worlds.UseOf(uses[at]), Kind: drift.AsLeft, Period: -1}
 			if x.Condition == judge.AsFound {
 				r.Kind = drift.AsFound
 			}

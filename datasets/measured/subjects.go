@@ -95,9 +95,14 @@ asks for 0.88 of that lead, a bound set after the halves had failed.`,
 	},
 	{
 		"visits", "What visits avoid",
-		`Fleets of 600 units, truth: the course of each unit with and without being set to its target on the day, in days
-out of limits and points beyond over half the band, for ninety days or until the planned day; the most possible
-is that of the order by the truth itself.`,
+		`Fleets of 600 units, truth: the course of each unit with and without being left on the day where the sheet says,
+in days out of limits and points beyond over half the band, for ninety days or until the planned day; the most
+possible is that of the order by the truth itself. Compared are units whose place the key gives: not CO urgent,
+not asked about first because a reading, the fuel or the analyzer is in doubt. The oracle knows the parameters of
+the demo's worlds and has the same records; boosting learned from the truth of the other fleets; tiers are the
+order of lists before there were groups. Errors are standard errors over fleets. Days said and days that came
+true are means of units by what the list says. In the rolling year visits are planned anew every fortnight by
+forecasts of its first day.`,
 	},
 	{
 		"study", "Vent study",

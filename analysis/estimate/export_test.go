@@ -75,6 +75,45 @@ var (
 	StepOf         = stepOf
 )
 
+// HarmCourse is how badly a unit is expected to stand at a fire on days: if nobody comes,
+// and if somebody sets it to its target on one of them, on that day and those after it.
+type HarmCourse struct {
+	Fire    judge.Fire
+	Without []drift.Harm
+	Set     [][]drift.Harm // by the day it is set on; the first is that day
+}
+
+// HarmCourses are those of every history on days ahead, set on one of the first so many
+// of them and followed for so many more.
+func (f *Fleet) HarmCourses(days []day.Day, settings, ahead int) [][]HarmCourse {
+	out := make([][]HarmCourse, len(f.Forecasts))
+	for i := range f.Fits {
+		fit := &f.Fits[i]
+		p := fit.Fit.Predictor()
+		for k, u := range fit.units {
+			if !u.read() {
+				continue
+			}
+			band, _ := f.b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
+			o, c := p.Predictive(k), HarmCourse{Fire: u.fire}
+			points := make([]drift.Point, len(days))
+			for d := range days {
+				points[d] = u.point(days[d], band)
+				c.Without = append(c.Without, o.Mixture(points[d]).Harm(band.Lean, band.Rich))
+			}
+			for s := range settings {
+				set, harm := o.Visited(points[s]), []drift.Harm(nil)
+				for d := s; d < len(days) && d <= s+ahead; d++ {
+					harm = append(harm, set.Mixture(points[d]).Harm(band.Lean, band.Rich))
+				}
+				c.Set = append(c.Set, harm)
+			}
+			out[fit.index[k]] = append(out[fit.index[k]], c)
+		}
+	}
+	return out
+}
+
 // WholeFleet is the group of the whole fleet.
 const WholeFleet = drift.WholeFleet
 

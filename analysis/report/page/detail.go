@@ -16,7 +16,8 @@ type detailView struct {
 	Lead    string
 	Facts   []watch.Fact
 	Chart   template.HTML
-	Narrow  template.HTML // the chart of a phone; "" where the page has none
+	Middle  template.HTML // the chart of paper and of a narrower window, and that of a phone;
+	Narrow  template.HTML // "" where the page has none
 	History *historyView  // nil where the readings stand as visits
 	Visits  []visitView
 	Earlier int // rows or visits before those shown

@@ -65,6 +65,7 @@ func WriteUnitPage(w io.Writer, in units.Set, d Detail, s watch.Sheet, asOf day.
 		headView: headOf(title, words.RowAbout(u)+". As of "+words.Day(asOf), asOf, nil, "", ""),
 		Detail:   detailOf(in, d, wideChart), Sheets: []sheetView{sheetOf(in, s)}, Cautions: words.Cautions(),
 	}
+	v.Detail.Middle = template.HTML(drawChart(d.Chart, detailChart))
 	v.Detail.Narrow = template.HTML(drawChart(d.Chart, phoneChart))
 	if v.Detail.History = historyOf(in, &d.Story); v.Detail.History == nil {
 		v.Detail.readings(in, d.Story.Entries)

@@ -20,8 +20,12 @@ const (
 // ContactOf is what a unit's register carries of whom to call; empty where it carries
 // none.
 func ContactOf(u *judge.Unit) (c Contact) {
+	has := func(name string) bool { return strings.Contains(u.Carry, name) }
+	if !has(carriedName) && !has(carriedPhone) && !has(carriedAddress) {
+		return c // without taking it apart: most registers carry none
+	}
 	var carried map[string]any
-	if u.Carry == "" || json.Unmarshal([]byte(u.Carry), &carried) != nil {
+	if json.Unmarshal([]byte(u.Carry), &carried) != nil {
 		return c
 	}
 	text := func(name string) string {

@@ -194,7 +194,8 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	}
 	badHeader := one.Outcome == Refused && (one.Reason == lines.MissingColumn || one.Reason == lines.NoHeader)
 	if len(fits) != 1 || badHeader {
-		one.Draft, one.Hints = draft.Propose(unknown(ctx, f))
+		d := draft.Propose(draft.Look(unknown(ctx, f, 0)), draft.Known{})
+		one.Draft, one.Hints = d.Text, d.Notes
 		return nil
 	}
 	if r.looker.whole {

@@ -65,10 +65,11 @@ func firstBytes(f found, bytes int64) ([]byte, error) {
 	return head, err
 }
 
-// unknown is a file as a layout for it is proposed from.
-func unknown(ctx context.Context, f found) draft.File {
+// unknown is a file as a layout for it is proposed from, by so many of its rows; 0:
+// a few hundred.
+func unknown(ctx context.Context, f found, rows int) draft.File {
 	return draft.File{
-		Name: f.base(),
+		Name: f.name, Rows: rows,
 		Head: func(bytes int64) ([]byte, error) { return firstBytes(f, bytes) },
 		Open: func(shape layout.File) (lines.Rows, error) {
 			return open(ctx, f, &layout.Layout{File: shape}, nil)

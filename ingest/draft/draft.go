@@ -1,7 +1,8 @@
-// Package draft proposes a layout for a file that no layout fits, from the
-// evidence in the file: the words of its header, how its cells write numbers and
-// days, and the size of the numbers. Everything it says is a guess for a person
-// to check.
+// Package draft proposes a layout for files that no layout fits, from the
+// evidence in them: the words of their header, how their cells write numbers and
+// days, the size of the numbers, and the ids that other files have too. Everything
+// it says is a guess for a person to check, and what only a person can know is a
+// Question.
 //
 // OtherUnit, by which it recognises units of measure by the size of numbers, also
 // serves those who look whether a declared unit is borne out.
@@ -10,101 +11,208 @@ package draft
 import (
 	"errors"
 	"fmt"
+	"path"
+	"reflect"
 	"slices"
 	"strings"
-	"unicode"
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/judge"
-	"fluedrift/model/quantity"
 )
 
 // File is a file of unknown layout.
 type File struct {
-	Name string                                      // without its folder
+	Name string                                      // with slashes
+	Rows int                                         // how many rows to look at; a few hundred where not given
 	Head func(bytes int64) ([]byte, error)           // its first bytes, unpacked
 	Open func(shape layout.File) (lines.Rows, error) // its rows, as if it had a shape
 }
 
-// drafter writes a layout for a file.
+// Draft is a layout proposed for files of one kind.
+type Draft struct {
+	Name, Record, Form string
+	Text               string // the layout; "" where none can be proposed
+	Sure               bool   // the record was recognised, or answered
+	Columns            []Column
+	Questions          []Question
+	Notes              []string // what else a person should know
+	Lines              []ModelLine
+}
+
+// Column is what a column is taken for.
+type Column struct {
+	Header, Field, Unit, Carry string
+	Fire                       judge.Fire
+	Condition                  judge.Condition
+	Why                        string
+}
+
+// ModelLine is a model line and fuel of a register, for which targets are needed.
+type ModelLine struct {
+	Line, Fuel string
+	Units      int
+	First      string // file:line
+}
+
+// Kind is one or more files with one header, looked at and not yet understood.
+type Kind struct {
+	sniffed
+	names []string // of its files
+	fault string   // why no layout can be proposed
+}
+
+// Look looks at a file.
+func Look(f File) *Kind {
+	s, err := sniff(f)
+	k := &Kind{names: []string{f.Name}}
+	fault, refused := errors.AsType[*lines.Refusal](err)
+	switch {
+	case refused:
+		k.fault = fault.Message
+	case err != nil:
+		k.fault = err.Error()
+	default:
+		k.sniffed = *s
+	}
+	return k
+}
+
+// Join adds a file of the same kind, and reports false for one of another.
+func (k *Kind) Join(other *Kind) bool {
+	if k.fault != "" || other.fault != "" || len(k.header) == 0 || !slices.Equal(k.header, other.header) {
+		return false
+	}
+	one, two := k.file, other.file
+	one.LastLine, two.LastLine = "", ""
+	if !reflect.DeepEqual(one, two) {
+		return false
+	}
+	if other.file.LastLine == "any" {
+		k.file.LastLine, k.notes = "any", other.notes
+	}
+	k.names, k.rows = append(k.names, other.names...), append(k.rows, other.rows...)
+	return true
+}
+
+// Names are the files of the kind.
+func (k *Kind) Names() []string { return k.names }
+
+// Values are the different cells below the header.
+func (k *Kind) Values() map[string]bool {
+	all := map[string]bool{}
+	for _, r := range k.rows {
+		for _, c := range r.cells {
+			all[parse.Fold(c)] = true
+		}
+	}
+	return all
+}
+
+// Known is what is known beside the files of a kind.
+type Known struct {
+	Answer  func(key string) string // answers to questions, "" where there is none; nil: none at all
+	Name    string                  // of the layout; "" made from that of the first file
+	Pattern []string                // name patterns; nil: that of the first file's name with other digits
+	Others  []map[string]bool       // values of the files of other kinds
+}
+
+// drafter writes a layout for files of one kind.
 type drafter struct {
-	*sniffed
-	b       strings.Builder
-	record  string
-	wide    bool
-	columns []draftColumn
-	grammar parse.Numbers
-	dates   string
+	*Kind
+	known     Known
+	record    string
+	sure      bool
+	wide      bool
+	columns   []draftColumn
+	questions []Question
+	lines     []ModelLine
 }
 
 // draftColumn is what a column seems to mean.
 type draftColumn struct {
-	fire                judge.Fire
-	condition           judge.Condition
-	header, field, unit string
-	cells               []string
-	notes               []string
+	fire                             judge.Fire
+	condition                        judge.Condition
+	header, field, unit, carry, date string
+	basis                            string
+	reference                        string // O2 that the header names for CO
+	codes                            map[string]string
+	missing                          []string // markers of the column alone
+	cells                            []string
+	at                               []int // rows of the cells
+	notes                            []string
 }
 
-// Propose proposes a layout for a file that no layout fits, or says why it
-// cannot. Every guess is marked as one; a draft is text for a person to edit and
-// is never read from here.
-func Propose(f File) (text string, notes []string) {
-	s, err := sniff(f)
-	if fault, refused := errors.AsType[*lines.Refusal](err); refused {
-		return "", []string{"no layout can be proposed: " + fault.Message}
+func (c *draftColumn) note(format string, args ...any) {
+	c.notes = append(c.notes, fmt.Sprintf(format, args...))
+}
+
+// Propose proposes a layout for the files of a kind. Every guess is marked as one;
+// a draft is text for a person to edit and is never read from here.
+func Propose(k *Kind, known Known) Draft {
+	if k.fault != "" {
+		return Draft{Notes: []string{"no layout can be proposed: " + k.fault}}
 	}
-	if err != nil {
-		return "", []string{"no layout can be proposed: " + err.Error()}
+	if len(k.header) == 0 {
+		return Draft{Notes: append([]string{"no layout can be proposed"}, k.notes...)}
 	}
-	if len(s.header) == 0 {
-		return "", append([]string{"no layout can be proposed"}, s.notes...)
-	}
-	d := &drafter{sniffed: s}
+	d := &drafter{Kind: k, known: known}
+	d.notes = slices.Clone(k.notes)
 	d.guess()
-	d.write(f.Name)
-	return d.b.String(), nil
+	base := path.Base(k.names[0])
+	if d.known.Name == "" {
+		d.known.Name = NameOf(base)
+	}
+	w := &writer{drafter: d}
+	w.write(base)
+	out := Draft{
+		Name: d.known.Name, Record: d.record, Text: w.b.String(), Sure: d.sure, Questions: d.questions, Notes: d.notes, Lines: d.lines,
+	}
+	if !d.sure {
+		out.Questions = d.questions[:1] // what a row is comes before what its columns are
+	}
+	if d.record == layout.Readings {
+		out.Form = d.form()
+	}
+	for _, c := range d.columns {
+		out.Columns = append(out.Columns, Column{c.header, c.field, c.unit, c.carry, c.fire, c.condition, strings.Join(c.notes, "; ")})
+	}
+	return out
+}
+
+func (d *drafter) form() string {
+	if d.wide {
+		return layout.Wide
+	}
+	return layout.Long
 }
 
 // guess decides record, form, ways of writing, and the meaning of each column.
 func (d *drafter) guess() {
-	best := -1
-	for _, record := range layout.Records() {
-		fields := map[string]bool{}
-		for _, h := range d.header {
-			if f := guessField(record, h); f != "" {
-				fields[f] = true
-			}
-			if fire, condition := fireAndCondition(h); fire != "" && condition != "" && record == layout.Readings {
-				fields["fire"], fields["condition"] = true, true // the wide form has them in its headers
-			}
-		}
-		hits := len(fields)
-		for _, f := range layout.Fields(record) {
-			if f.Required && !fields[f.Name] {
-				hits -= 2
-			}
-		}
-		if record == layout.Readings && !fields["co2"] && !fields["o2"] {
-			hits -= 10
-		}
-		if record == layout.Units && !layout.Register(func(field string) bool { return fields[field] }) {
-			hits -= 10
-		}
-		if hits > best {
-			best, d.record = hits, record
-		}
+	d.cutColumns()
+	d.guessRecord()
+	d.guessWriting()
+	d.guessForm()
+	serial := d.serialColumn()
+	taken := map[string]string{}
+	for i := range d.columns {
+		d.guessColumn(&d.columns[i], taken, i == serial || serial < 0)
 	}
-	if d.record == "" {
-		d.record = layout.Readings
-	}
+	d.givenColumns()
+	d.guessConditions()
+	d.guessDays()
+	d.askBasis()
+	d.findLines()
+}
+
+// cutColumns takes the columns apart; of two with one header, the first.
+func (d *drafter) cutColumns() {
 	for i, h := range d.header {
 		c := draftColumn{header: h}
-		for _, r := range d.rows {
+		for at, r := range d.rows {
 			if i < len(r.cells) && len(r.cells) >= len(d.header)-1 {
-				c.cells = append(c.cells, r.cells[i])
+				c.cells, c.at = append(c.cells, r.cells[i]), append(c.at, at)
 			}
 		}
 		twice := slices.ContainsFunc(d.columns, func(other draftColumn) bool { return parse.Fold(other.header) == parse.Fold(h) })
@@ -115,166 +223,99 @@ func (d *drafter) guess() {
 			d.columns = append(d.columns, c)
 		}
 	}
-	d.guessWriting()
-	d.guessForm()
-	taken := map[string]string{}
-	for i := range d.columns {
-		d.guessColumn(&d.columns[i], taken)
-	}
 }
 
-// guessWriting decides the decimal mark by which more cells are numbers.
-func (d *drafter) guessWriting() {
-	best := -1
-	for _, g := range []parse.Numbers{{Decimal: "."}, {Decimal: ","}, {Decimal: ".", Thousands: ","}, {Decimal: ",", Thousands: "."}} {
-		n := 0
-		for _, c := range d.columns {
+// place is where a cell stands, as file:line.
+func (d *drafter) place(c *draftColumn, cell int) string {
+	r := d.rows[c.at[cell]]
+	return fmt.Sprintf("%s:%d", r.file, r.line)
+}
+
+// serialColumn is, of several columns that could be ids of boilers, the one whose
+// values other files have too; -1 where nothing tells them apart.
+func (d *drafter) serialColumn() int {
+	best, most := -1, 0
+	for i, c := range d.columns {
+		if guessField(d.record, c.header) != "serial" {
+			continue
+		}
+		shared := 0
+		for _, others := range d.known.Others {
+			n := 0
 			for _, cell := range c.cells {
-				if _, rest, f := g.Split(cell); f == nil && (rest == "" || len(quantity.MarkOf(rest)) > 0) {
+				if cell != "" && others[parse.Fold(cell)] {
 					n++
 				}
 			}
+			shared = max(shared, n)
 		}
-		if n > best {
-			best, d.grammar = n, g
+		if shared > most {
+			best, most = i, shared
 		}
 	}
+	return best
 }
 
-// guessForm takes the wide form where headers name a gas, a fire and a
-// condition.
-func (d *drafter) guessForm() {
-	if d.record != layout.Readings {
-		return
-	}
-	for _, c := range d.columns {
-		fire, condition := fireAndCondition(c.header)
-		f := guessField(d.record, c.header)
-		d.wide = d.wide || fire != "" && condition != "" && (f == "co2" || f == "o2")
-	}
-}
-
-func fireAndCondition(header string) (fire judge.Fire, condition judge.Condition) {
-	for _, w := range words(header) {
-		if x := fireWords[w]; x != "" {
-			fire = x
-		}
-		if x := conditionWords[w]; x != "" {
-			condition = x
-		}
-	}
-	return fire, condition
-}
-
-// guessColumn decides what one column means; a meaning is given once.
-func (d *drafter) guessColumn(c *draftColumn, taken map[string]string) {
-	c.field = guessField(d.record, c.header)
-	note := func(format string, args ...any) { c.notes = append(c.notes, fmt.Sprintf(format, args...)) }
-	f, ok := layout.FieldOf(d.record, c.field)
-	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && guessField(layout.Answers,
-		c.header) == "day" && onlyDays(c.cells) {
-		c.field = "day"
-		f, ok = layout.FieldOf(d.record, c.field)
-	}
-	if c.field == "fire" && mostlyNumbers(d.grammar, c.cells) {
-		c.field = "rate"
-		f, ok = layout.FieldOf(d.record, c.field)
-	}
-	if !ok {
-		note("no field is known by this header; name one, or leave it unread")
-		c.field = ""
-		return
-	}
-	if d.wide && (f.Place == layout.OfReading || c.field == "adjusted") {
-		c.fire, c.condition = fireAndCondition(c.header)
-		if c.field == "adjusted" {
-			c.condition = ""
-		}
-	}
-	use := c.field + "/" + string(c.fire) + "/" + string(c.condition)
-	if other := taken[use]; other != "" {
-		note("looks like %s, as %q does; decide which it is", c.field, other)
-		c.field = ""
-		return
-	}
-	taken[use] = c.header
-	note("by its header")
-	switch f.Kind {
-	case layout.Measured, layout.CO:
-		d.guessUnit(c, f)
-	case layout.Day:
-		pattern, open := daysOf(c.cells)
-		if d.dates == "" {
-			d.dates = pattern
-		}
-		if open != "" {
-			note("%s", open)
-		}
-	}
-}
-
-// onlyDays reports cells that are days in a usual way of writing with marks
-// between its parts.
-func onlyDays(cells []string) bool {
-	pattern, _ := daysOf(cells)
-	return strings.ContainsAny(pattern, "-./")
-}
-
-func mostlyNumbers(g parse.Numbers, cells []string) bool {
-	n, filled := 0, 0
-	for _, c := range cells {
-		if c == "" {
+// givenColumns asks for the columns of required fields that no header looks like.
+func (d *drafter) givenColumns() {
+	for _, f := range layout.Fields(d.record) {
+		if !f.Required || d.wide && (f.Name == "fire" || f.Name == "condition") || d.has(f.Name) {
 			continue
 		}
-		filled++
-		if _, rest, f := g.Split(c); f == nil && (rest == "" || rest == "%") {
-			n++
+		q := Question{
+			Key: "column of " + f.Name, Cost: len(d.rows),
+			Ask: fmt.Sprintf("Which column is the %s (%s)? No header looks like it, and nothing can be read without it.",
+				f.Name, f.Meaning()),
 		}
-	}
-	return filled > 0 && 2*n > filled
-}
-
-// guessUnit takes the unit of measure from the header, else from marks in the
-// cells, else from the size of the numbers.
-func (d *drafter) guessUnit(c *draftColumn, f layout.Field) {
-	header := parse.Fold(c.header)
-	for _, u := range unitWords {
-		measure, err := quantity.Lookup(u.unit)
-		if err != nil || !f.Takes(measure) {
-			continue
+		for _, c := range d.columns {
+			if c.field == "" {
+				q.Choices = append(q.Choices, c.header)
+			}
 		}
-		named := strings.Contains(header, u.text) && strings.ContainsFunc(u.text, func(r rune) bool { return !unicode.IsLetter(r) })
-		if named || slices.Contains(words(c.header), u.text) {
-			c.unit = u.unit
-			c.notes = append(c.notes, "unit by its header")
-			return
-		}
-	}
-	var numbers []float64
-	for _, cell := range c.cells {
-		n, rest, fault := d.grammar.Split(cell)
-		if fault != nil {
-			continue
-		}
-		numbers = append(numbers, n.Value)
-		for _, name := range quantity.MarkOf(rest) {
-			if u, err := quantity.Lookup(name); err == nil && rest != "" && f.Takes(u) {
-				c.unit = name
-				c.notes = append(c.notes, "unit by a mark in its cells")
-				return
+		answer := d.ask(q)
+		for i := range d.columns {
+			if c := &d.columns[i]; answer != "" && c.header == answer {
+				c.field, c.notes = f.Name, []string{"by your answer"}
+				d.guessCells(c, f)
 			}
 		}
 	}
-	c.unit = f.Canonical
-	middle := Median(numbers)
-	for _, k := range looksLike {
-		if k.fits(c.field, c.unit, middle) {
-			c.unit = k.other
-		}
-	}
-	if len(numbers) == 0 {
-		c.notes = append(c.notes, "unit guessed without a number to go by: check it")
+}
+
+func (d *drafter) has(field string) bool {
+	return slices.ContainsFunc(d.columns, func(c draftColumn) bool { return c.field == field })
+}
+
+// findLines lists the model lines of a register by fuel.
+func (d *drafter) findLines() {
+	if d.record != layout.Units {
 		return
 	}
-	c.notes = append(c.notes, fmt.Sprintf("unit by the size of its numbers, half of them below %.4g: check it", middle))
+	var line, fuel *draftColumn
+	for i := range d.columns {
+		switch d.columns[i].field {
+		case "model_line":
+			line = &d.columns[i]
+		case "fuel":
+			fuel = &d.columns[i]
+		}
+	}
+	if line == nil {
+		return
+	}
+	for i, name := range line.cells {
+		burns := "natural gas"
+		if fuel != nil {
+			burns = fuel.codes[fuel.cells[i]]
+		}
+		if name == "" || burns == "" {
+			continue
+		}
+		at := slices.IndexFunc(d.lines, func(l ModelLine) bool { return l.Line == name && l.Fuel == burns })
+		if at < 0 {
+			at = len(d.lines)
+			d.lines = append(d.lines, ModelLine{Line: name, Fuel: burns, First: d.place(line, i)})
+		}
+		d.lines[at].Units++
+	}
 }

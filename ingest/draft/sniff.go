@@ -3,7 +3,6 @@ package draft
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -18,13 +17,16 @@ import (
 // sniffed is the shape a file of unknown layout seems to have: for a draft
 // that a person edits, never for reading.
 type sniffed struct {
-	file   layout.File
-	header []string
-	rows   []sniffedRow // below the header, at most sniffRows
-	notes  []string
+	file    layout.File
+	grammar parse.Numbers
+	header  []string
+	rows    []sniffedRow // below the header, at most as many as asked for
+	notes   []string
 }
 
 type sniffedRow struct {
+	file   string
+	line   int
 	cells  []string
 	stored []lines.Stored
 	fault  bool // its cells cannot be told apart
@@ -59,7 +61,7 @@ func sniff(f File) (*sniffed, error) {
 		}
 	}
 	s.file = best
-	all, err := firstRows(f, best)
+	all, err := firstRows(f, best, max(f.Rows, sniffRows))
 	if err != nil && len(all) == 0 {
 		return nil, err
 	}
@@ -95,7 +97,7 @@ func delimiterOf(f File, file layout.File) string {
 	best, lines, width := ",", 0, 1
 	for _, d := range []string{",", ";", "\t", "|"} {
 		file.Delimiter = d
-		all, _ := firstRows(f, file)
+		all, _ := firstRows(f, file, sniffRows)
 		w, n := commonWidth(all)
 		if w > 1 && (n*w > lines*width) {
 			best, lines, width = d, n, w
@@ -118,7 +120,7 @@ func escapeOf(f File, file layout.File) string {
 // faultyLines counts the first lines that cannot be told apart; a quote left open is
 // worse than any.
 func faultyLines(f File, file layout.File) (n int) {
-	all, err := firstRows(f, file)
+	all, err := firstRows(f, file, sniffRows)
 	if err != nil {
 		return sniffRows + 1
 	}
@@ -131,14 +133,14 @@ func faultyLines(f File, file layout.File) (n int) {
 }
 
 // firstRows reads lines of a file as a shape cuts them.
-func firstRows(f File, shape layout.File) ([]sniffedRow, error) {
+func firstRows(f File, shape layout.File, most int) ([]sniffedRow, error) {
 	src, err := f.Open(shape)
 	if err != nil {
 		return nil, err
 	}
 	defer src.Close()
 	var all []sniffedRow
-	for len(all) < sniffRows {
+	for len(all) < most {
 		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {
 			return all, nil
@@ -146,7 +148,7 @@ func firstRows(f File, shape layout.File) ([]sniffedRow, error) {
 		if err != nil {
 			return all, err
 		}
-		row := sniffedRow{stored: slices.Clone(ln.Stored), fault: ln.Fault != ""}
+		row := sniffedRow{file: f.Name, line: ln.Number, stored: slices.Clone(ln.Stored), fault: ln.Fault != ""}
 		for _, c := range ln.Cells {
 			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
 		}
@@ -225,44 +227,7 @@ func looksLikeValue(text string) bool {
 			return true
 		}
 	}
-	pattern, _ := daysOf([]string{text})
-	return pattern != ""
+	return daysOf([]string{text}).pattern != ""
 }
 
 var usualNumbers = []parse.Numbers{{Decimal: ".", Thousands: ","}, {Decimal: ",", Thousands: "."}}
-
-// usualDays are the ways of writing days that a draft tries, in this order.
-var usualDays = []string{
-	"yyyy-mm-dd", "dd.mm.yyyy", "d.m.yyyy", "mm/dd/yyyy", "dd/mm/yyyy", "m/d/yyyy", "d/m/yyyy",
-	"dd-mm-yyyy", "yyyy/mm/dd", "yyyymmdd", "day number 1900",
-}
-
-// daysOf guesses how the cells of a column write days: the first usual way in
-// which all of them are days. The note says what stays open.
-func daysOf(cells []string) (pattern, note string) {
-	var fits []string
-	for _, p := range usualDays {
-		d, _ := parse.NewDays(p, 0)
-		good, seen := 0, 0
-		for _, c := range cells {
-			if c == "" {
-				continue
-			}
-			seen++
-			if _, _, f := d.Parse(c); f == nil {
-				good++
-			}
-		}
-		if seen > 0 && good*10 >= seen*9 {
-			fits = append(fits, p)
-		}
-	}
-	if len(fits) == 0 {
-		return "", ""
-	}
-	d, _ := parse.NewDays(fits[0], 0)
-	if other, ok := d.Exchanged(); ok && slices.Contains(fits, other.Pattern()) {
-		return fits[0], fmt.Sprintf("%s fits as well: nothing in the file tells day and month apart", other.Pattern())
-	}
-	return fits[0], ""
-}

@@ -26,7 +26,7 @@ var fieldRules = map[string][]fieldRule{
 		{"outdoor_temp", []string{"outdoor", "outside"}},
 		{"flue_temp", []string{"flue", "stack", "exhaust"}},
 		{"air_temp_at", []string{"air at", "air from", "air where"}},
-		{"air_temp", []string{"air", "intake temp", "room temp", "ambient"}},
+		{"air_temp", []string{"air", "intake temp", "room temp", "room", "ambient"}},
 		{"minutes_firing", []string{"minutes", "min firing"}},
 		{"supply_pressure", []string{"supply", "inlet pressure"}},
 		{"manifold_pressure", []string{"manifold", "burner pressure"}},
@@ -45,7 +45,7 @@ var fieldRules = map[string][]fieldRule{
 		{"rate", []string{"rate percent", "load percent", "rate"}},
 		{"fire", []string{"fire", "firing", "load", "stage"}},
 		{"condition", []string{"condition", "cond", "state", "taken", "found left"}},
-		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "no"}},
+		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
 	},
 	layout.Units: {
 		{"intake_diameter", []string{"intake diameter", "intake dia", "air diameter"}},
@@ -61,7 +61,7 @@ var fieldRules = map[string][]fieldRule{
 		{"common_vent", []string{"common"}},
 		{"air_from", []string{"air from", "combustion air"}},
 		{"terminal", []string{"terminal"}},
-		{"material", []string{"material"}},
+		{"material", []string{"material", "mat l", "matl", "vent mat"}},
 		{"installed", []string{"installed", "install", "commissioned"}},
 		{"state_from", []string{"state from", "status from", "state since"}},
 		{"state", []string{"state", "status"}},
@@ -75,9 +75,9 @@ var fieldRules = map[string][]fieldRule{
 		{"longitude", []string{"longitude", "lon", "lng", "long"}},
 		{"plant", []string{"plant"}},
 		{"model_line", []string{"model line", "model", "line", "type"}},
-		{"area", []string{"area", "region"}},
+		{"area", []string{"area", "region", "office", "branch", "district", "depot"}},
 		{"site", []string{"site", "building", "place"}},
-		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "no"}},
+		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
 	},
 	layout.Analyzers: {
 		{"calibrated", []string{"calibrated", "calibration", "date", "on"}},
@@ -121,10 +121,38 @@ func words(header string) []string {
 	return strings.FieldsFunc(parse.Fold(header), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
+// carryWords are headers of a register whose cells pages show as they are.
+var carryWords = []fieldRule{
+	{"contact_phone", []string{"phone", "telephone", "mobile"}},
+	{"contact_name", []string{"contact", "caretaker"}},
+	{"address", []string{"address", "street"}},
+	{"town", []string{"town", "city"}},
+	{"contract", []string{"contract"}},
+}
+
+// carryWord is the name under which a column of a register travels, "" for none.
+func carryWord(header string) string { return firstRule(carryWords, words(header)) }
+
+// gasWords name the gases in a header: the first is the one that is measured, a
+// second its reference.
+var gasWords = map[string]string{"co2": "co2", "o2": "o2", "oxygen": "o2", "co": "co"}
+
 // guessField is the field whose rule fits a header, "" if none does.
 func guessField(record, header string) string {
 	have := words(header)
-	for _, r := range fieldRules[record] {
+	if record == layout.Readings {
+		for _, w := range have {
+			if gas := gasWords[w]; gas != "" {
+				return gas
+			}
+		}
+	}
+	return firstRule(fieldRules[record], have)
+}
+
+// firstRule is the first rule all of whose words are there.
+func firstRule(rules []fieldRule, have []string) string {
+	for _, r := range rules {
 		for _, alt := range r.any {
 			if hasAll(have, strings.Fields(alt)) {
 				return r.field
@@ -154,6 +182,7 @@ var (
 	}
 	conditionWords = map[string]judge.Condition{
 		"found": judge.AsFound, "before": judge.AsFound, "af": judge.AsFound, "arrival": judge.AsFound,
+		"initial": judge.AsFound, "pre": judge.AsFound, "final": judge.AsLeft, "post": judge.AsLeft,
 		"left": judge.AsLeft, "after": judge.AsLeft, "al": judge.AsLeft, "between": judge.Between,
 	}
 	codeWords = map[string]map[string]string{
@@ -167,7 +196,7 @@ var (
 			"follow": judge.FollowUp, "followup": judge.FollowUp, "other": judge.OtherReason,
 		}),
 		"fuel": {
-			"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "propane": "propane",
+			"ng": "natural gas", "nat": "natural gas", "natural": "natural gas", "lpg": "propane", "lp": "propane", "propane": "propane",
 			"butane": "butane",
 		},
 		"control": textsOf(map[string]judge.Control{

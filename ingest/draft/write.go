@@ -2,8 +2,8 @@ package draft
 
 import (
 	"fmt"
+	"maps"
 	"slices"
-	"sort"
 	"strings"
 	"unicode"
 
@@ -11,13 +11,16 @@ import (
 	"fluedrift/ingest/parse"
 )
 
+// writer writes what a drafter guessed as a layout.
+type writer struct {
+	*drafter
+	b strings.Builder
+}
+
 // write writes the draft.
-func (d *drafter) write(base string) {
+func (d *writer) write(base string) {
 	p := func(format string, args ...any) { fmt.Fprintf(&d.b, format+"\n", args...) }
-	name := strings.TrimSpace(strings.ReplaceAll(strings.Trim(stem(base), "-_. "), "_", " "))
-	if name == "" {
-		name = "new export"
-	}
+	name := d.known.Name
 	p("# A draft made from %s. Everything marked \"guess\" is one: check it, then", toml(base))
 	p("# put the file among the layouts. Nothing is read by it until then.")
 	for _, n := range d.notes {
@@ -26,15 +29,15 @@ func (d *drafter) write(base string) {
 	p("name   = %s", toml(name))
 	p("record = %s # guess: by the headers", toml(d.record))
 	if d.record == layout.Readings {
-		form := layout.Long
-		if d.wide {
-			form = layout.Wide
-		}
-		p("form   = %s # guess: by the headers", toml(form))
+		p("form   = %s # guess: by the headers", toml(d.form()))
 	}
 	p("source = %s # guess: the group of exports whose visit ids belong together", toml(name))
+	patterns := d.known.Pattern
+	if patterns == nil {
+		patterns = []string{NamePattern(base)}
+	}
 	p("\n[match]")
-	p("names = [%s] # guess: digits of the name are taken to change", toml(patternOf(base)))
+	p("names = %s # guess: digits of the name are taken to change", tomlList(patterns))
 	d.writeExportDay(base)
 	d.writeFile()
 	for _, c := range d.columns {
@@ -43,7 +46,16 @@ func (d *drafter) write(base string) {
 	d.writeNeeded()
 }
 
-func (d *drafter) writeExportDay(base string) {
+// NameOf is a layout's name for a file.
+func NameOf(base string) string {
+	name := strings.TrimSpace(strings.ReplaceAll(strings.Trim(stem(base), "-_. "), "_", " "))
+	if name == "" {
+		name = "new export"
+	}
+	return name
+}
+
+func (d *writer) writeExportDay(base string) {
 	for _, pattern := range []string{"yyyy-mm-dd", "yyyymmdd", "dd-mm-yyyy", "dd.mm.yyyy"} {
 		days, _ := parse.NewDays(pattern, 0)
 		if _, ok := days.Find(base); ok {
@@ -54,7 +66,7 @@ func (d *drafter) writeExportDay(base string) {
 	fmt.Fprintf(&d.b, "\n[export_day]\nfrom = \"unknown\" # guess: the name holds no day; declare it if another source tells\n")
 }
 
-func (d *drafter) writeFile() {
+func (d *writer) writeFile() {
 	p := func(key, value, why string) { fmt.Fprintf(&d.b, "%s = %s # guess%s\n", key, value, why) }
 	d.b.WriteString("\n[file]\n")
 	p("type", toml(d.file.Type), "")
@@ -73,18 +85,28 @@ func (d *drafter) writeFile() {
 	if d.grammar.Thousands != "" {
 		p("thousands", toml(d.grammar.Thousands), ": by the cells that are numbers so")
 	}
-	if d.dates != "" {
-		p("dates", toml(d.dates), ": the first usual way in which the cells are days")
+	if dates := d.dates(); dates != "" {
+		p("dates", toml(dates), ": the first usual way in which the cells are days")
 	}
 	if m := d.markers(); len(m) > 0 {
 		p("missing", "["+strings.Join(m, ", ")+"]", ": what stands where numbers are expected")
 	}
 }
 
+// dates is how the first column of days writes them.
+func (d *writer) dates() string {
+	for _, c := range d.columns {
+		if c.field != "" && c.date != "" {
+			return c.date
+		}
+	}
+	return ""
+}
+
 // usualMarkers commonly stand for a value that is not there; no source.
 var usualMarkers = []string{"-", "--", "---", "n/a", "na", "n.a.", "none", "null", "nil", "?", "x", "not measured"}
 
-func (d *drafter) markers() []string {
+func (d *writer) markers() []string {
 	found := map[string]bool{}
 	for _, c := range d.columns {
 		f, _ := layout.FieldOf(d.record, c.field)
@@ -97,85 +119,74 @@ func (d *drafter) markers() []string {
 			}
 		}
 	}
-	var all []string
-	for m := range found {
-		all = append(all, m)
-	}
-	sort.Strings(all)
-	return all
+	return slices.Sorted(maps.Keys(found))
 }
 
-func (d *drafter) writeColumn(c draftColumn) {
+func (d *writer) writeColumn(c draftColumn) {
 	p := func(format string, args ...any) { fmt.Fprintf(&d.b, format+"\n", args...) }
+	why := oneLine(strings.Join(c.notes, "; "))
 	p("\n[[column]]")
 	p("header = %s", toml(c.header))
-	if c.field == "" {
-		p("ignore = true # guess: %s", oneLine(strings.Join(c.notes, "; ")))
+	switch {
+	case c.carry != "":
+		p("carry = %s # guess: %s", toml(c.carry), why)
+		return
+	case c.field == "":
+		p("ignore = true # guess: %s", why)
 		return
 	}
-	p("field = %s # guess: %s", toml(c.field), oneLine(strings.Join(c.notes, "; ")))
-	if c.unit != "" {
-		p("unit = %s # guess", toml(c.unit))
-	}
-	if c.fire != "" {
-		p("fire = %s # guess", toml(string(c.fire)))
-	}
-	if c.condition != "" {
-		p("condition = %s # guess", toml(string(c.condition)))
-	}
-	f, _ := layout.FieldOf(d.record, c.field)
-	if f.Kind == layout.CO {
-		if have := words(c.header); slices.Contains(have, "free") {
-			p("basis = \"air-free\" # guess: by its header")
-		} else {
-			p("basis = \"unknown\" # open: as measured, air-free or reference? unknown is judged as measured and marked")
+	p("field = %s # guess: %s", toml(c.field), why)
+	for _, k := range []struct{ key, value string }{{"unit", c.unit}, {"fire", string(c.fire)}, {"condition", string(c.condition)}} {
+		if k.value != "" {
+			p("%s = %s # guess", k.key, toml(k.value))
 		}
 	}
-	if f.Kind == layout.Code {
-		d.writeCodes(c, f)
+	if c.date != "" && c.date != d.dates() {
+		p("dates = %s # guess", toml(c.date))
+	}
+	if len(c.missing) > 0 {
+		p("missing = %s # guess: not known, and taken as missing so that the rest of the line counts", tomlList(c.missing))
+	}
+	d.writeBasis(c)
+	d.writeCodes(c)
+}
+
+func (d *writer) writeBasis(c draftColumn) {
+	p := func(format string, args ...any) { fmt.Fprintf(&d.b, format+"\n", args...) }
+	f, _ := layout.FieldOf(d.record, c.field)
+	switch {
+	case f.Kind != layout.CO:
+	case c.basis == "":
+		p("basis = \"unknown\" # open: as measured, air-free or reference? unknown is judged as measured and marked")
+	case c.reference != "":
+		p("basis = \"reference\" # guess: by its header")
+		p("reference_o2 = %s # guess", c.reference)
+	default:
+		p("basis = %s # guess", toml(c.basis))
 	}
 }
 
-// writeCodes proposes a meaning for each word of a code column.
-func (d *drafter) writeCodes(c draftColumn, f layout.Field) {
-	seen := map[string]int{}
-	for _, cell := range c.cells {
-		if cell != "" {
-			seen[cell]++
-		}
-	}
-	var pairs, open []string
+// writeCodes writes the meaning of each word of a code column, one for spellings
+// that differ in letter case alone.
+func (d *writer) writeCodes(c draftColumn) {
+	var pairs []string
 	done := map[string]bool{}
-	names := make([]string, 0, len(seen))
-	for w := range seen {
-		names = append(names, w)
-	}
-	sort.Strings(names)
-	for _, w := range names {
-		ours := guessCode(f, w)
-		switch {
-		case done[parse.Fold(w)] || parse.Footer([]string{w}):
-		case ours == "":
-			open = append(open, toml(w))
-		default:
-			pairs = append(pairs, toml(w)+" = "+toml(ours))
+	for _, w := range slices.Sorted(maps.Keys(c.codes)) {
+		if !done[parse.Fold(w)] {
+			pairs = append(pairs, toml(w)+" = "+toml(c.codes[w]))
 		}
 		done[parse.Fold(w)] = true
 	}
 	if len(pairs) > 0 {
 		fmt.Fprintf(&d.b, "codes = { %s } # guess\n", strings.Join(pairs, ", "))
 	}
-	if len(open) > 0 {
-		fmt.Fprintf(&d.b, "# open: what %s mean; our words are %s\n", strings.Join(open[:min(len(open), 8)], ", "), strings.Join(f.Words, ", "))
-	}
 }
 
 // writeNeeded names the fields that the record cannot do without.
-func (d *drafter) writeNeeded() {
+func (d *writer) writeNeeded() {
 	for _, f := range layout.Fields(d.record) {
 		wide := d.wide && (f.Name == "fire" || f.Name == "condition")
-		found := slices.ContainsFunc(d.columns, func(c draftColumn) bool { return c.field == f.Name })
-		if f.Required && !wide && !found {
+		if f.Required && !wide && !d.has(f.Name) {
 			fmt.Fprintf(&d.b, "\n# open: the field %q is needed and no header looks like it: give a column above field = %q\n", f.Name, f.Name)
 		}
 	}
@@ -192,9 +203,9 @@ func stem(base string) string {
 	}, base), func(r rune) bool { return r == '-' || r == '_' || r == ' ' })
 }
 
-// patternOf is a name pattern in which runs of digits, and what joins them, may
+// NamePattern is a name pattern in which runs of digits, and what joins them, may
 // change.
-func patternOf(base string) string {
+func NamePattern(base string) string {
 	var b strings.Builder
 	digits := false
 	for i, r := range base {
@@ -213,6 +224,19 @@ func patternOf(base string) string {
 		b.WriteRune(r)
 	}
 	return b.String()
+}
+
+func tomlList(all []string) string {
+	var quoted []string
+	for _, s := range all {
+		quoted = append(quoted, toml(s))
+	}
+	return "[" + strings.Join(quoted, ", ") + "]"
+}
+
+// ExactPattern is a name pattern for one name alone.
+func ExactPattern(base string) string {
+	return strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`).Replace(base)
 }
 
 // toml writes a text as a TOML string.

@@ -1,0 +1,112 @@
+package ingest
+
+import (
+	"context"
+	"path"
+	"slices"
+
+	"fluedrift/ingest/draft"
+	"fluedrift/ingest/mend"
+)
+
+// Proposal is a layout proposed for the files of one kind in the exports folder.
+type Proposal struct {
+	draft.Draft
+	Label string   // tells kinds apart in questions: a name pattern
+	Files []string // paths in the folder
+	By    string   // layout of a person's that these files have; nothing is proposed then
+}
+
+// proposeRows is how many rows of a file a proposal is made from.
+const proposeRows = 20_000
+
+// Propose looks at all files of the exports folder together and proposes a layout
+// for each kind of file: files of one kind have one header. Patterns are the name
+// patterns of layouts that a person wrote, by their names: nothing is proposed for
+// their files. Answer gives what a person answered to a question on files of a
+// label, "" where nothing.
+func Propose(ctx context.Context, o Options, patterns map[string][]string, answer func(label, key string) string) ([]Proposal, error) {
+	files, err := find(o.Folder, o.Layouts)
+	if err != nil {
+		return nil, err
+	}
+	if err := o.Limits.count(o.Folder, len(files)); err != nil {
+		return nil, err
+	}
+	var kinds []*draft.Kind
+	var all []Proposal
+	for _, f := range files {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		f.limits = o.Limits
+		if f.skipped != "" {
+			continue
+		}
+		if by := written(f, patterns); by != "" {
+			all = append(all, Proposal{Label: f.base(), Files: []string{f.name}, By: by})
+			continue
+		}
+		one := draft.Look(unknown(ctx, f, proposeRows))
+		if !slices.ContainsFunc(kinds, func(k *draft.Kind) bool { return k.Join(one) }) {
+			kinds = append(kinds, one)
+		}
+	}
+	return append(all, proposeAll(kinds, answer)...), nil
+}
+
+// written is the layout of a person's that files of a name have.
+func written(f found, patterns map[string][]string) string {
+	for name, all := range patterns {
+		if slices.ContainsFunc(all, func(p string) bool { return mend.Fits(p, f.name) }) {
+			return name
+		}
+	}
+	return ""
+}
+
+func proposeAll(kinds []*draft.Kind, answer func(label, key string) string) (all []Proposal) {
+	values := make([]map[string]bool, len(kinds))
+	for i, k := range kinds {
+		values[i] = k.Values()
+	}
+	names := map[string]bool{}
+	for i, k := range kinds {
+		known := draft.Known{Pattern: patternsOf(kinds, i)}
+		known.Others = append(append(known.Others, values[:i]...), values[i+1:]...)
+		label := known.Pattern[0]
+		known.Answer = func(key string) string { return answer(label, key) }
+		known.Name = draft.NameOf(path.Base(k.Names()[0]))
+		if names[known.Name] {
+			known.Name = label
+		}
+		names[known.Name] = true
+		all = append(all, Proposal{Draft: draft.Propose(k, known), Label: label, Files: k.Names()})
+	}
+	return all
+}
+
+// patternsOf are the name patterns of a kind: names with other digits, unless a file
+// of another kind would have one of them too.
+func patternsOf(kinds []*draft.Kind, i int) (all []string) {
+	add := func(p string) {
+		if !slices.Contains(all, p) {
+			all = append(all, p)
+		}
+	}
+	for _, name := range kinds[i].Names() {
+		add(draft.NamePattern(path.Base(name)))
+	}
+	for j, other := range kinds {
+		for _, name := range other.Names() {
+			if j != i && slices.ContainsFunc(all, func(p string) bool { return mend.Fits(p, name) }) {
+				all = nil
+				for _, own := range kinds[i].Names() {
+					add(draft.ExactPattern(path.Base(own)))
+				}
+				return all
+			}
+		}
+	}
+	return all
+}

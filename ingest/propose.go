@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"context"
+	"maps"
 	"path"
 	"slices"
 
@@ -14,7 +15,7 @@ type Proposal struct {
 	draft.Draft
 	Label string   // tells kinds apart in questions: a name pattern
 	Files []string // paths in the folder
-	By    string   // layout of a person's that these files have; nothing is proposed then
+	By    string   // layout of a person's that these files have: it holds, not the draft
 }
 
 // proposeRows is how many rows of a file a proposal is made from.
@@ -22,8 +23,8 @@ const proposeRows = 20_000
 
 // Propose looks at all files of the exports folder together and proposes a layout
 // for each kind of file: files of one kind have one header. Patterns are the name
-// patterns of layouts that a person wrote, by their names: nothing is proposed for
-// their files. Answer gives what a person answered to a question on files of a
+// patterns of layouts that a person wrote, by their names: those hold for their
+// files. Answer gives what a person answered to a question on files of a
 // label, "" where nothing.
 func Propose(ctx context.Context, o Options, patterns map[string][]string, answer func(label, key string) string) ([]Proposal, error) {
 	files, err := find(o.Folder, o.Layouts)
@@ -33,8 +34,7 @@ func Propose(ctx context.Context, o Options, patterns map[string][]string, answe
 	if err := o.Limits.count(o.Folder, len(files)); err != nil {
 		return nil, err
 	}
-	var kinds []*draft.Kind
-	var all []Proposal
+	var kinds []kind
 	for _, f := range files {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -43,29 +43,31 @@ func Propose(ctx context.Context, o Options, patterns map[string][]string, answe
 		if f.skipped != "" {
 			continue
 		}
-		if by := written(f, patterns); by != "" {
-			all = append(all, Proposal{Label: f.base(), Files: []string{f.name}, By: by})
-			continue
-		}
-		one := draft.Look(unknown(ctx, f, proposeRows))
-		if !slices.ContainsFunc(kinds, func(k *draft.Kind) bool { return k.Join(one) }) {
+		one := kind{draft.Look(unknown(ctx, f, proposeRows)), written(f, patterns)}
+		if !slices.ContainsFunc(kinds, func(k kind) bool { return k.by == one.by && k.Join(one.Kind) }) {
 			kinds = append(kinds, one)
 		}
 	}
-	return append(all, proposeAll(kinds, answer)...), nil
+	return proposeAll(kinds, answer), nil
+}
+
+// kind is a kind of file, with the layout that a person wrote for it.
+type kind struct {
+	*draft.Kind
+	by string
 }
 
 // written is the layout of a person's that files of a name have.
 func written(f found, patterns map[string][]string) string {
-	for name, all := range patterns {
-		if slices.ContainsFunc(all, func(p string) bool { return mend.Fits(p, f.name) }) {
+	for _, name := range slices.Sorted(maps.Keys(patterns)) {
+		if slices.ContainsFunc(patterns[name], func(p string) bool { return mend.Fits(p, f.name) }) {
 			return name
 		}
 	}
 	return ""
 }
 
-func proposeAll(kinds []*draft.Kind, answer func(label, key string) string) (all []Proposal) {
+func proposeAll(kinds []kind, answer func(label, key string) string) (all []Proposal) {
 	values := make([]map[string]bool, len(kinds))
 	for i, k := range kinds {
 		values[i] = k.Values()
@@ -81,14 +83,14 @@ func proposeAll(kinds []*draft.Kind, answer func(label, key string) string) (all
 			known.Name = label
 		}
 		names[known.Name] = true
-		all = append(all, Proposal{Draft: draft.Propose(k, known), Label: label, Files: k.Names()})
+		all = append(all, Proposal{Draft: draft.Propose(k.Kind, known), Label: label, Files: k.Names(), By: k.by})
 	}
 	return all
 }
 
 // patternsOf are the name patterns of a kind: names with other digits, unless a file
 // of another kind would have one of them too.
-func patternsOf(kinds []*draft.Kind, i int) (all []string) {
+func patternsOf(kinds []kind, i int) (all []string) {
 	add := func(p string) {
 		if !slices.Contains(all, p) {
 			all = append(all, p)

@@ -23,6 +23,7 @@ type options struct {
 // flagUse names the flags each command takes.
 var flagUse = map[string]string{
 	"demo":      "dir units years seed top q v",
+	"start":     "dir as-of",
 	"inspect":   "config as-of o format",
 	"build":     "config as-of log q v",
 	"nightly":   "config as-of publish log q v",
@@ -65,7 +66,10 @@ func flagSet(name string, o *options) *flag.FlagSet {
 			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, "+
 				"as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
 		},
-		"dir":   func() { f.StringVar(&o.dir, "dir", "demo", "`folder` the demo is written to") },
+		"dir": func() {
+			usual := map[string]string{"demo": "demo", "start": "."}[name]
+			f.StringVar(&o.dir, "dir", usual, "`folder` that is written to (demo: all of it; start: fluedrift.toml, decisions.toml and layouts)")
+		},
 		"units": func() { f.IntVar(&o.units, "units", 600, "`n` units in the invented fleet") },
 		"years": func() { f.IntVar(&o.years, "years", 12, "`n` years of records") },
 		"seed":  func() { f.Uint64Var(&o.seed, "seed", 1, "`number` from which the invented fleet is drawn") },

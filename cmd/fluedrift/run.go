@@ -50,7 +50,7 @@ var commands []command
 
 func init() {
 	commands = []command{
-		demoCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand,
+		demoCommand, startCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand,
 		hindsightCommand, ventsCommand, helpCommand, versionCommand,
 	}
 }

@@ -38,8 +38,8 @@ func (d *drafter) guessRecord() {
 	if d.record == "" {
 		d.record = layout.Readings
 	}
-	if d.sure {
-		return
+	if d.sure || len(d.header) < 3 {
+		return // two columns are notes
 	}
 	d.notes = append(d.notes, "this is neither a register nor readings: no column is a gas, and none describes a boiler")
 	answer := d.ask(Question{

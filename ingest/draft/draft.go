@@ -169,8 +169,10 @@ func Propose(k *Kind, known Known) Draft {
 	out := Draft{
 		Name: d.known.Name, Record: d.record, Text: w.b.String(), Sure: d.sure, Questions: d.questions, Notes: d.notes, Lines: d.lines,
 	}
-	if !d.sure {
-		out.Questions = d.questions[:1] // what a row is comes before what its columns are
+	if !d.sure && len(d.header) < 3 {
+		out.Questions = nil
+	} else if !d.sure {
+		out.Questions = d.questions[:min(len(d.questions), 1)] // what a row is comes before what its columns are
 	}
 	if d.record == layout.Readings {
 		out.Form = d.form()
@@ -318,4 +320,5 @@ func (d *drafter) findLines() {
 		}
 		d.lines[at].Units++
 	}
+	slices.SortStableFunc(d.lines, func(x, y ModelLine) int { return y.Units - x.Units })
 }

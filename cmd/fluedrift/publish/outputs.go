@@ -39,6 +39,9 @@ var besideWarehouse = []string{
 	".hindsight.tmp",
 }
 
+// Folder is a folder that no output may touch.
+func Folder(what, path string) Protected { return Protected{what, path, anyName} }
+
 // Inputs are what a configuration reads.
 func Inputs(c *settings.Config) []Protected {
 	all := []Protected{

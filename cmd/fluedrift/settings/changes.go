@@ -167,6 +167,9 @@ var Releases = []Release{
 		},
 		{"column days.coordinates_from, column days.place_from", "what stands in for coordinates."},
 		{"command hindsight", "hindsight.csv has the words of the pages: found out of limits, as-found reading."},
+		{"command start, flag start -dir, flag start -as-of", "looks at a folder of exports, writes a configuration and a layout " +
+			"for each kind of file that load as they are written, and asks what only a person can know: answers go into " +
+			"decisions.toml. A file that a person edited is left as it is."},
 		{"command help", "help layouts, help fields, help units and help codes print what a layout can say, from the tables it " +
 			"is read by, with a worked example of each record and form."},
 		{"command inspect, flag inspect -o, flag inspect -format", "a layout that cannot be read stops its own files alone; " +

@@ -1,0 +1,148 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"fluedrift/cmd/fluedrift/publish"
+	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/ingest"
+	"fluedrift/ingest/layout"
+)
+
+var startCommand = command{
+	"start", "EXPORTS", "look at a folder of exports, write a configuration and layouts for them, and ask what only a person can know",
+	start,
+}
+
+// A beginning is what start makes of a folder of exports.
+type beginning struct {
+	exports   string // folder of the exports, as given
+	dir       string // what is written lies here
+	answers   *decisions
+	kinds     []ingest.Proposal
+	kept      []string // files that a person edited, left as they are
+	questions []asked
+}
+
+// asked is a question about the files of one kind.
+type asked struct {
+	ask      string
+	evidence []string
+	choices  []string
+	guess    string
+	wrong    string   // an answer that is no choice
+	cost     int      // lines that hang on it
+	lines    []string // of decisions.toml, by their ids
+}
+
+// start looks at all exports, writes what it understood, and asks for the rest.
+func start(ctx context.Context, c *call) error {
+	if len(c.args) != 1 {
+		return settings.Fail(settings.Usage, "start: name one folder of exports\nsee: fluedrift help start")
+	}
+	b := &beginning{exports: c.args[0], dir: c.dir}
+	if err := b.look(ctx, c); err != nil {
+		return err
+	}
+	if err := b.write(); err != nil {
+		return err
+	}
+	c.config = filepath.Join(b.dir, configName)
+	cfg, err := publish.ReadSettings(c.config)
+	if err != nil {
+		return err
+	}
+	asOf, err := asOfDay(c, cfg)
+	if err != nil {
+		return err
+	}
+	o := ingest.Options{
+		Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
+		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits(),
+	}
+	all, err := inspectExports(ctx, cfg, o, nil)
+	if err != nil {
+		return err
+	}
+	return report{b, cfg, all}.write(c.out)
+}
+
+// look reads the answers and proposes a layout for each kind of file.
+func (b *beginning) look(ctx context.Context, c *call) error {
+	if notThere(b.exports) {
+		return settings.Fail(settings.NoInput, "start: the exports folder %s is not there", b.exports)
+	}
+	if err := publish.Allowed("-dir", b.dir, []publish.Protected{publish.Folder("the exports folder", b.exports)}); err != nil {
+		return err
+	}
+	var err error
+	if b.answers, err = readDecisions(filepath.Join(b.dir, decisionsName)); err != nil {
+		return err
+	}
+	own, err := ownLayouts(b.layouts())
+	if err != nil {
+		return err
+	}
+	o := ingest.Options{Folder: b.exports, Layouts: b.layouts(), AsOf: c.today()}
+	b.kinds, err = ingest.Propose(ctx, o, own, b.answers.of)
+	if err != nil {
+		return err
+	}
+	if len(b.kinds) == 0 {
+		return settings.Fail(settings.NoInput, "start: the exports folder %s holds no file", b.exports)
+	}
+	b.collect()
+	return nil
+}
+
+func (b *beginning) layouts() string { return filepath.Join(b.dir, "layouts") }
+
+// ownLayouts are the name patterns of the layouts that a person wrote or edited.
+func ownLayouts(folder string) (map[string][]string, error) {
+	sound, bad, err := layout.LoadSound(folder)
+	if errors.Is(err, layout.ErrNone) || errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	own := map[string][]string{}
+	for _, l := range sound {
+		if text, err := os.ReadFile(l.Path); err != nil || !untouched(text) {
+			own[l.Path] = l.Match.Names
+		}
+	}
+	for _, one := range bad {
+		if text, err := os.ReadFile(one.Path); err != nil || !untouched(text) {
+			return nil, settings.Fail(settings.Usage, "%w", one.Err)
+		}
+	}
+	return own, nil
+}
+
+// collect gathers the questions that are open, the most costly first.
+func (b *beginning) collect() {
+	for _, k := range b.kinds {
+		for _, q := range k.Questions {
+			if q.Answered || k.By != "" {
+				b.answers.use(k.Label, q.Key)
+				continue
+			}
+			id := decisionID(k.Label, q.Key)
+			b.questions = append(b.questions, asked{
+				ask: k.Label + ": " + q.Ask, evidence: q.Evidence, choices: q.Choices, guess: q.Guess, wrong: q.Wrong, cost: q.Cost,
+				lines: []string{id},
+			})
+		}
+	}
+	if q, open := b.askTargets(); open {
+		b.questions = append(b.questions, q)
+	}
+	slices.SortStableFunc(b.questions, func(x, y asked) int { return cmp.Compare(y.cost, x.cost) })
+}

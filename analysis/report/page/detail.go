@@ -18,12 +18,30 @@ type detailView struct {
 	Chart   template.HTML
 	Middle  template.HTML // the chart of paper and of a narrower window, and that of a phone;
 	Narrow  template.HTML // "" where the page has none
+	Parts   []partsOfFire // what the forecast of each fire is made of, on the page of a unit
 	History *historyView  // nil where the readings stand as visits
 	Visits  []visitView
 	Earlier int // rows or visits before those shown
 	// Elsewhere is the address of the same details with readings; "" where they are here.
 	Elsewhere string
 	Degree    string // letter of the unit of temperatures
+}
+
+// partsOfFire is what the forecast of a fire is made of.
+type partsOfFire struct {
+	Fire    string
+	Drawing template.HTML
+}
+
+// partsOf draws it for each fire that has a forecast.
+func partsOf(l *watch.Line) (all []partsOfFire) {
+	for i := range l.Fires {
+		f := &l.Fires[i]
+		if drawing := drawParts(f); drawing != "" {
+			all = append(all, partsOfFire{words.Capital(words.FireLabel(f.Fire, f.RatePercent)), template.HTML(drawing)})
+		}
+	}
+	return all
 }
 
 // detailOf puts together what a row opens to.

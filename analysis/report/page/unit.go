@@ -67,6 +67,7 @@ func WriteUnitPage(w io.Writer, in units.Set, d Detail, s watch.Sheet, asOf day.
 	}
 	v.Detail.Middle = template.HTML(drawChart(d.Chart, detailChart))
 	v.Detail.Narrow = template.HTML(drawChart(d.Chart, phoneChart))
+	v.Detail.Parts = partsOf(&d.Story.Line)
 	if v.Detail.History = historyOf(in, &d.Story); v.Detail.History == nil {
 		v.Detail.readings(in, d.Story.Entries)
 	}

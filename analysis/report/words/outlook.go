@@ -66,6 +66,32 @@ var parts = map[analysis.PartKind]string{
 	analysis.PartHeld:      "kept below what the fuel can make",
 }
 
+// PartSaid is a part of an expected CO2 in words, with its points.
+type PartSaid struct {
+	Words  string
+	Points float64
+}
+
+// Signed writes the points with a true minus.
+func (p PartSaid) Signed() string {
+	if math.Round(100*p.Points) == 0 {
+		return "0.00"
+	}
+	return strings.Replace(fmt.Sprintf("%+.2f", p.Points), "-", "−", 1)
+}
+
+// PartsOf are the parts that the expected CO2 of a fire is made of; none without a
+// forecast.
+func PartsOf(f *watch.FireLine) (all []PartSaid) {
+	if f.Forecast == nil {
+		return nil
+	}
+	for _, p := range f.Forecast.Parts {
+		all = append(all, PartSaid{Capital(parts[p.Kind]), p.Points})
+	}
+	return all
+}
+
 // Leaving says when a fire is expected to leave its action band; "" where nobody asked
 // or can say.
 func Leaving(f *analysis.FireForecast) string {

@@ -61,3 +61,31 @@ func TestNoLayouts(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotEmpty(t, one.Draft)
 }
+
+// TestDaysInSeveralWays: a column may write days in several ways; a file whose days
+// contradict their order is refused all the same.
+func TestDaysInSeveralWays(t *testing.T) {
+	l := readingsLayout(fileKeys{"dates": `["mm/dd/yyyy", "m/d/yy"]`, "century": "1970"})
+	on := func(id, day string) string {
+		return strings.Replace(strings.Replace(goodRow, "A1", id, 1), "2023-02-06", day, 1)
+	}
+	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, on("A1", "02/16/2023"), on("A2", "2/7/23"))}))
+	assert.EqualValues(t, 2, r.Files[0].Parsed, "%v %s", r.Files[0].Reasons, r.Files[0].Message)
+	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, on("A1", "16/02/2023"), on("A2", "17/2/23"))}))
+	assert.Equal(t, []string{Refused, "convention-contradicted"}, []string{r.Files[0].Outcome, r.Files[0].Reason})
+	assert.Contains(t, r.Files[0].Message, "all are possible as dd/mm/yyyy or d/m/yy")
+}
+
+// TestDraftsOfMixedDays: a draft reads a column whose days are written in several ways.
+func TestDraftsOfMixedDays(t *testing.T) {
+	o := folder(t, map[string]string{"cards.csv": asLines("Date,Boiler,Fire,Condition,CO2",
+		"02/16/2023,K1,high,as found,9.1", "2/17/23,K2,high,as found,9.1", "18-Feb-2023,K3,high,as found,9.1", "02/19/2023,K4,high,as found,9.1")})
+	one, err := InspectFile(context.Background(), o, filepath.Join(o.Folder, "cards.csv"))
+	require.NoError(t, err)
+	assert.Contains(t, one.Draft, `dates = ["mm/dd/yyyy", "d-mmm-yyyy", "m/d/yy"]`)
+	assert.Contains(t, one.Draft, "century = 1970")
+	require.NoError(t, os.MkdirAll(o.Layouts, 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(o.Layouts, "draft.toml"), []byte(one.Draft), 0o644))
+	r, _ := readInto(t, o)
+	assert.EqualValues(t, 4, r.Files[0].Parsed, "%v", r.Files[0].Reasons)
+}

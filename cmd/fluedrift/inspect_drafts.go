@@ -88,7 +88,7 @@ func writeDraftFiles(c *call, all []inspected) error {
 // ending, and a number where two exports have one name.
 func draftName(export string, taken map[string]bool) string {
 	base := strings.TrimLeft(strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\*?[]:"<>|`, r) || r < ' ' {
+		if strings.ContainsRune(` /\*?[]:"<>|`, r) || r < ' ' {
 			return '_'
 		}
 		return r

@@ -232,7 +232,7 @@ func (d *drafter) guessCells(c *draftColumn, f layout.Field) {
 			c.basis, c.reference = basisOf(c.header)
 		}
 	case layout.Day:
-		c.date = daysOf(c.cells).pattern
+		c.dates = daysOf(c.cells).ways()
 	case layout.Code:
 		d.guessCodes(c, f)
 	}

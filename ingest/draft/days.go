@@ -10,16 +10,21 @@ import (
 // usualDays are the ways of writing days that a draft tries, in this order.
 var usualDays = []string{
 	"yyyy-mm-dd", "dd.mm.yyyy", "d.m.yyyy", "mm/dd/yyyy", "dd/mm/yyyy", "m/d/yyyy", "d/m/yyyy",
-	"dd-mm-yyyy", "yyyy/mm/dd", "yyyymmdd", "day number 1900",
+	"dd-mm-yyyy", "yyyy/mm/dd", "d-mmm-yyyy", "d mmm yyyy", "mmm d, yyyy", "m/d/yy", "d/m/yy", "d.m.yy", "d-mmm-yy", "yyyymmdd",
+	"day number 1900",
 }
+
+// century is where a draft takes two-digit years to lie: 1970 to 2069.
+const century = 1970
 
 // written is how the cells of a column write days.
 type written struct {
 	pattern string
-	days    int    // filled cells that are days so
-	filled  int    // filled cells
-	other   string // a pattern with day and month exchanged that fits as many
-	odd     []int  // places of filled cells that are no days so
+	further []string // other ways, in which the cells that are no days so are days
+	days    int      // filled cells that are days so
+	filled  int      // filled cells
+	other   string   // a pattern with day and month exchanged that fits as many
+	odd     []int    // places of filled cells that are no days in any of these ways
 }
 
 // whole reports a column of which nearly every cell is a day in one way of writing.
@@ -40,7 +45,7 @@ func daysOf(cells []string) written {
 			best = w
 		}
 	}
-	d, err := parse.NewDays(best.pattern, 0)
+	d, err := parse.NewDays(best.pattern, century)
 	if err != nil {
 		return best
 	}
@@ -54,10 +59,45 @@ func daysOf(cells []string) written {
 	return best
 }
 
+// ways are the patterns of a column, the first that most cells have.
+func (w written) ways() []string { return append([]string{w.pattern}, w.further...) }
+
+// withFurther adds ways in which the cells left over are days. A way that has day and
+// month in the other order than the first is none: nothing would tell them apart.
+func (w written) withFurther(cells []string) written {
+	for range 3 {
+		rest := make([]string, len(w.odd))
+		for i, at := range w.odd {
+			rest[i] = cells[at]
+		}
+		best := written{}
+		for _, p := range usualDays {
+			if p == "day number 1900" || p == "yyyymmdd" || w.pattern == "day number 1900" {
+				continue
+			}
+			if _, err := parse.NewDaysIn(append(w.ways(), p), century); err != nil {
+				continue
+			}
+			if more := daysAs(p, rest); more.days > best.days {
+				best = more
+			}
+		}
+		if best.days == 0 {
+			break
+		}
+		w.further, w.days = append(w.further, best.pattern), w.days+best.days
+		for i, at := range best.odd {
+			best.odd[i] = w.odd[at]
+		}
+		w.odd = best.odd
+	}
+	return w
+}
+
 // daysAs counts the cells that are days in one way of writing.
 func daysAs(pattern string, cells []string) written {
 	w := written{pattern: pattern}
-	d, err := parse.NewDays(pattern, 0)
+	d, err := parse.NewDays(pattern, century)
 	if err != nil {
 		return w
 	}

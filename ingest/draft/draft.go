@@ -132,16 +132,17 @@ type drafter struct {
 
 // draftColumn is what a column seems to mean.
 type draftColumn struct {
-	fire                             judge.Fire
-	condition                        judge.Condition
-	header, field, unit, carry, date string
-	basis                            string
-	reference                        string // O2 that the header names for CO
-	codes                            map[string]string
-	missing                          []string // markers of the column alone
-	cells                            []string
-	at                               []int // rows of the cells
-	notes                            []string
+	fire                       judge.Fire
+	condition                  judge.Condition
+	header, field, unit, carry string
+	dates                      []string // ways of writing days, tried in order
+	basis                      string
+	reference                  string // O2 that the header names for CO
+	codes                      map[string]string
+	missing                    []string // markers of the column alone
+	cells                      []string
+	at                         []int // rows of the cells
+	notes                      []string
 }
 
 func (c *draftColumn) note(format string, args ...any) {

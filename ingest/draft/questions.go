@@ -131,18 +131,17 @@ func (d *drafter) guessConditions() {
 func (d *drafter) guessDays() {
 	var told string // of another column of the file
 	for _, c := range d.columns {
-		if w := daysOf(c.cells); c.date != "" && w.other == "" {
+		if w := daysOf(c.cells); c.dates != nil && w.other == "" {
 			told = w.pattern
 		}
 	}
 	for i := range d.columns {
 		c := &d.columns[i]
-		if c.date == "" {
+		if c.dates == nil {
 			continue
 		}
 		w := daysOf(c.cells)
 		if w.other == told && told != "" {
-			c.date = told
 			w = daysAs(told, c.cells)
 		}
 		if w.other != "" && w.pattern != told {
@@ -153,10 +152,11 @@ func (d *drafter) guessDays() {
 				Evidence: []string{fmt.Sprintf("%d days fit both, the first %q (%s)", w.days, firstFilled(c.cells), d.place(c, 0))},
 			}
 			if answer := d.ask(q); answer != "" {
-				c.date = answer
 				w = daysAs(answer, c.cells)
 			}
 		}
+		w = w.withFurther(c.cells)
+		c.dates = w.ways()
 		d.oddDays(c, w)
 	}
 }
@@ -171,19 +171,19 @@ func (d *drafter) oddDays(c *draftColumn, w written) {
 	first := fmt.Sprintf("%q (%s)", c.cells[w.odd[0]], d.place(c, w.odd[0]))
 	if f.Required {
 		d.notes = append(d.notes, fmt.Sprintf("column %q: %d of %d days are not written %s, the first %s: their lines are set aside", c.header,
-			len(w.odd), w.filled, c.date, first))
+			len(w.odd), w.filled, strings.Join(c.dates, " or "), first))
 		return
 	}
 	words, more := w.oddCells(c.cells, 400)
 	if more {
 		d.notes = append(d.notes, fmt.Sprintf("column %q is not read: %d of %d cells are not days written %s, the first %s",
-			c.header, len(w.odd), w.filled, c.date, first))
+			c.header, len(w.odd), w.filled, strings.Join(c.dates, " or "), first))
 		c.field = ""
 		return
 	}
 	c.missing = append(c.missing, words...)
 	d.notes = append(d.notes, fmt.Sprintf("column %q: %d of %d cells are not days written %s, the first %s: they are taken as missing",
-		c.header, len(w.odd), w.filled, c.date, first))
+		c.header, len(w.odd), w.filled, strings.Join(c.dates, " or "), first))
 }
 
 func firstFilled(cells []string) string {

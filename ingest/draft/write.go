@@ -85,8 +85,11 @@ func (d *writer) writeFile() {
 	if d.grammar.Thousands != "" {
 		p("thousands", toml(d.grammar.Thousands), ": by the cells that are numbers so")
 	}
-	if dates := d.dates(); dates != "" {
-		p("dates", toml(dates), ": the first usual way in which the cells are days")
+	if dates := d.dates(); dates != nil {
+		p("dates", tomlOneOrList(dates), ": the usual ways in which the cells are days")
+	}
+	if d.shortYears() {
+		p("century", fmt.Sprint(century), ": two-digit years are 1970 to 2069")
 	}
 	if m := d.markers(); len(m) > 0 {
 		p("missing", "["+strings.Join(m, ", ")+"]", ": what stands where numbers are expected")
@@ -94,13 +97,22 @@ func (d *writer) writeFile() {
 }
 
 // dates is how the first column of days writes them.
-func (d *writer) dates() string {
+func (d *writer) dates() []string {
 	for _, c := range d.columns {
-		if c.field != "" && c.date != "" {
-			return c.date
+		if c.field != "" && c.dates != nil && c.dates[0] != "" {
+			return c.dates
 		}
 	}
-	return ""
+	return nil
+}
+
+// shortYears reports a way of writing days with years of two digits.
+func (d *writer) shortYears() bool {
+	return slices.ContainsFunc(d.columns, func(c draftColumn) bool {
+		return c.field != "" && slices.ContainsFunc(c.dates, func(p string) bool {
+			return strings.Contains(strings.ReplaceAll(p, "yyyy", ""), "yy")
+		})
+	})
 }
 
 // usualMarkers commonly stand for a value that is not there; no source.
@@ -141,8 +153,8 @@ func (d *writer) writeColumn(c draftColumn) {
 			p("%s = %s # guess", k.key, toml(k.value))
 		}
 	}
-	if c.date != "" && c.date != d.dates() {
-		p("dates = %s # guess", toml(c.date))
+	if c.dates != nil && c.dates[0] != "" && !slices.Equal(c.dates, d.dates()) {
+		p("dates = %s # guess", tomlOneOrList(c.dates))
 	}
 	if len(c.missing) > 0 {
 		p("missing = %s # guess: not known, and taken as missing so that the rest of the line counts", tomlList(c.missing))
@@ -224,6 +236,13 @@ func NamePattern(base string) string {
 		b.WriteRune(r)
 	}
 	return b.String()
+}
+
+func tomlOneOrList(all []string) string {
+	if len(all) == 1 {
+		return toml(all[0])
+	}
+	return tomlList(all)
 }
 
 func tomlList(all []string) string {

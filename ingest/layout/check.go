@@ -85,7 +85,9 @@ func (l compiler) checkFile() error {
 		set(&f.Encoding, "utf-8")
 	}
 	set(&f.Decimal, ".")
-	set(&f.Dates, "yyyy-mm-dd")
+	if f.Dates == nil {
+		f.Dates = Patterns{"yyyy-mm-dd"}
+	}
 	set(&f.LastLine, "whole")
 	if f.Header == 0 {
 		f.Header = 1
@@ -115,7 +117,7 @@ func (l compiler) checkFile() error {
 	if err := l.checkNumbers(); err != nil {
 		return err
 	}
-	days, err := parse.NewDays(f.Dates, f.Century)
+	days, err := parse.NewDaysIn(f.Dates, f.Century)
 	if err != nil {
 		return atKey("file.dates", "%w", err)
 	}
@@ -257,9 +259,9 @@ func (l compiler) checkUnused() error {
 	if f.Century < 1800 || f.Century > 2100 {
 		return atKey("file.century", "century %d: write the first year of the hundred that two-digit years lie in, such as 1970", f.Century)
 	}
-	patterns := []string{f.Dates, l.ExportDay.Pattern}
+	patterns := append([]string{l.ExportDay.Pattern}, f.Dates...)
 	for _, c := range l.Columns {
-		patterns = append(patterns, c.Dates)
+		patterns = append(patterns, c.Dates...)
 	}
 	for _, p := range patterns {
 		if strings.Contains(strings.ReplaceAll(p, "yyyy", ""), "yy") {

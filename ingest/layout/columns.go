@@ -106,11 +106,11 @@ func (l compiler) checkField(c *Column) error {
 		c.Markers = markers(c.Missing)
 	}
 	c.Days = l.Days
-	if c.Dates != "" {
+	if c.Dates != nil {
 		if f.Kind != Day {
 			return c.fault("dates is for fields that are days")
 		}
-		days, err := parse.NewDays(c.Dates, l.File.Century)
+		days, err := parse.NewDaysIn(c.Dates, l.File.Century)
 		if err != nil {
 			return c.fault("%w", err)
 		}

@@ -38,7 +38,8 @@
 // | latin-1; header, the number of the header line, with the lines above it
 // skipped; decimal; thousands, "" for none, " " for any blank; dates, a pattern
 // such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for
-// the years 1970 to 2069), or "day number 1900" or "day number 1904"; missing,
+// the years 1970 to 2069), or "day number 1900" or "day number 1904", or a
+// list of such patterns, tried in order (mmm is an English name of a month); missing,
 // markers compared after trimming without letter case, where blank is always
 // one; footer and skip, regular expressions on the raw line, and skip_lines,
 // numbers of lines below the header, all for lines that are no rows; sheet, a name or a number

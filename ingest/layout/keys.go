@@ -41,7 +41,8 @@ func Keys() []Key {
 		{"file", "header", nil, "number of the header line; the lines above it are skipped"},
 		{"file", "decimal", nil, "decimal mark"},
 		{"file", "thousands", nil, "thousands mark, \"\" for none, \" \" for any blank"},
-		{"file", "dates", nil, "how days are written: yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy, dd.mm.yy, day number 1900, day number 1904"},
+		{"file", "dates", nil, "how days are written: yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy, dd.mm.yy, dd-mmm-yyyy (English month " +
+			"names), day number 1900, day number 1904; a list where they are written in several ways, tried in order"},
 		{"file", "century", nil, "first year of the hundred that two-digit years lie in: 1970 for 1970 to 2069"},
 		{"file", "missing", nil, "what stands for a value that is not there; a blank cell always does"},
 		{"file", "footer", nil, "regular expressions on lines that are no rows: totals, remarks below"},
@@ -69,7 +70,7 @@ func Keys() []Key {
 		{"column", "ignore", nil, "true: known and not read"},
 		{"column", "optional", nil, "true: the column may be absent"},
 		{"column", "missing", nil, "markers of this column alone"},
-		{"column", "dates", nil, "how this column alone writes days"},
+		{"column", "dates", nil, "how this column alone writes days: one way or a list"},
 	}
 }
 

@@ -75,7 +75,7 @@ type File struct {
 	Header    int      `toml:"header"`
 	Decimal   string   `toml:"decimal"`
 	Thousands string   `toml:"thousands"`
-	Dates     string   `toml:"dates"`
+	Dates     Patterns `toml:"dates"`
 	Century   int      `toml:"century"`
 	Missing   []string `toml:"missing"`
 	Footer    []string `toml:"footer"`
@@ -86,6 +86,26 @@ type File struct {
 
 	OtherSheets  []string `toml:"other_sheets"`  // sheets that are known and not read
 	BlankHeaders []int    `toml:"blank_headers"` // numbers, from 1, of columns without a header that are known and not read
+}
+
+// Patterns are ways of writing, tried in order: in the file one text, or a list.
+type Patterns []string
+
+// UnmarshalTOML reads one text or a list of them.
+func (p *Patterns) UnmarshalTOML(v any) error {
+	list, ok := v.([]any)
+	if !ok {
+		list = []any{v}
+	}
+	*p = Patterns{}
+	for _, one := range list {
+		text, ok := one.(string)
+		if !ok {
+			return fmt.Errorf("%v is neither a text nor a list of texts", one)
+		}
+		*p = append(*p, text)
+	}
+	return nil
 }
 
 // Column is what one column of the file means.
@@ -104,7 +124,7 @@ type Column struct {
 	Ignore      bool              `toml:"ignore"`
 	Optional    bool              `toml:"optional"`
 	Missing     []string          `toml:"missing"`
-	Dates       string            `toml:"dates"`
+	Dates       Patterns          `toml:"dates"`
 
 	// Compiled from the above.
 	Line    int                       `toml:"-"` // line in the layout's file

@@ -21,18 +21,51 @@ const firstYear, lastYear = 1900, 2199
 // Days is the declared way of writing days.
 type Days struct {
 	pattern string
-	parts   []string // "yyyy", "yy", "mm", "m", "dd", "d", or a literal text
+	parts   []string // "yyyy", "yy", "mmm", "mm", "m", "dd", "d", or a literal text
 	century int      // first year of the hundred that two-digit years mean
 	system  int      // 1900 or 1904 for day numbers, else 0
+	further []Days   // ways that are tried after this one, in order
 }
 
 // ISO is how days stand in messages, in the configuration and where a file
 // stores them as days.
 var ISO, _ = NewDays("yyyy-mm-dd", 0)
 
+// NewDaysIn compiles several ways of writing days, which are tried in order. Where
+// the day stands before the month in one and behind it in another, nothing could tell
+// which of the two a cell has: that is an error.
+func NewDaysIn(patterns []string, century int) (Days, error) {
+	var all []Days
+	first := ""
+	for _, p := range patterns {
+		d, err := NewDays(p, century)
+		if err != nil {
+			return Days{}, err
+		}
+		if d.system != 0 && len(patterns) > 1 {
+			return Days{}, fmt.Errorf("date pattern %q cannot stand beside others\ndeclare it for its column alone", p)
+		}
+		if _, ok := d.exchanged(); ok {
+			order := p[:1]
+			if first != "" && order != first {
+				return Days{}, fmt.Errorf("date patterns %q have the day first in one and the month in another: no cell tells which "+
+					"of them it has\ndeclare the order the export uses", patterns)
+			}
+			first = order
+		}
+		all = append(all, d)
+	}
+	if len(all) == 0 {
+		return Days{}, errors.New("no date pattern is given")
+	}
+	all[0].further = all[1:]
+	return all[0], nil
+}
+
 // NewDays compiles a pattern of yyyy or yy, mm or m, dd or d and the marks
-// between them (mm and dd want two digits, m and d take one or two), or "day
-// number 1900" or "day number 1904". A two-digit year needs century, the first
+// between them (mm and dd want two digits, m and d take one or two; mmm is an
+// English name of a month, whole or its first three letters), or "day number 1900"
+// or "day number 1904". A two-digit year needs century, the first
 // year of the hundred it lies in: 1970 means 1970 to 2069.
 func NewDays(pattern string, century int) (Days, error) {
 	switch pattern {
@@ -50,12 +83,12 @@ func NewDays(pattern string, century int) (Days, error) {
 		}
 		part := pattern[i:j]
 		switch part {
-		case "yyyy", "yy", "mm", "m", "dd", "d":
+		case "yyyy", "yy", "mmm", "mm", "m", "dd", "d":
 			count[part[0]]++
 		default:
 			if strings.ContainsFunc(part, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
 				return Days{}, fmt.Errorf("date pattern %q: %q is no part of a date\n"+
-					"write yyyy or yy, mm or m, dd or d and the marks between them", pattern, part)
+					"write yyyy or yy, mm, m or mmm, dd or d and the marks between them", pattern, part)
 			}
 		}
 		d.parts = append(d.parts, part)
@@ -83,17 +116,40 @@ func (d Days) checkWidths() error {
 	return nil
 }
 
-// Pattern is the pattern as declared.
-func (d Days) Pattern() string { return d.pattern }
+// Pattern is the pattern as declared, several with "or" between them.
+func (d Days) Pattern() string {
+	all := []string{d.pattern}
+	for _, f := range d.further {
+		all = append(all, f.pattern)
+	}
+	return strings.Join(all, " or ")
+}
 
 // System is 1900 or 1904 for day numbers, else 0.
 func (d Days) System() int { return d.system }
 
-// Exchanged is the same pattern with day and month exchanged; false where the
-// pattern begins with the year or is a day number, since nobody writes
-// yyyy-dd-mm.
+// Exchanged is the same with day and month exchanged; false where there is nothing to
+// exchange: a pattern that begins with the year or names its month, or a day number,
+// since nobody writes yyyy-dd-mm.
 func (d Days) Exchanged() (Days, bool) {
-	if d.system != 0 || strings.HasPrefix(d.pattern, "y") {
+	all, some := []Days{}, false
+	for _, one := range append([]Days{d}, d.further...) {
+		one.further = nil
+		if x, ok := one.exchanged(); ok {
+			one, some = x, true
+		}
+		all = append(all, one)
+	}
+	if !some {
+		return Days{}, false
+	}
+	all[0].further = all[1:]
+	return all[0], true
+}
+
+// exchanged exchanges day and month in one way of writing.
+func (d Days) exchanged() (Days, bool) {
+	if d.system != 0 || strings.HasPrefix(d.pattern, "y") || strings.Contains(d.pattern, "mmm") {
 		return Days{}, false
 	}
 	x := strings.NewReplacer("m", "d", "d", "m").Replace(d.pattern)
@@ -105,6 +161,27 @@ func (d Days) Exchanged() (Days, bool) {
 // calendar day as written. A time of exactly midnight is what programs write
 // for a day without a time, so it gives NoMinute.
 func (d Days) Parse(text string) (day calendar.Day, minute int16, f *Fault) {
+	day, minute, f = d.parse(text)
+	if f == nil || len(d.further) == 0 {
+		return day, minute, f
+	}
+	for _, other := range d.further {
+		at, clock, wrong := other.parse(text)
+		if wrong == nil {
+			return at, clock, nil
+		}
+		if wrong.Reason == ImpossibleDate {
+			f = wrong
+		}
+	}
+	if f.Reason == UnreadableDate {
+		f = fault(UnreadableDate, "%q is not a day written %s", Short(Trim(text)), d.Pattern())
+	}
+	return calendar.None, NoMinute, f
+}
+
+// parse reads a day in the first way of writing alone.
+func (d Days) parse(text string) (day calendar.Day, minute int16, f *Fault) {
 	s := Trim(text)
 	if f := formulaError(s); f != nil {
 		return calendar.None, NoMinute, f
@@ -165,6 +242,8 @@ func (d Days) Format(day calendar.Day) string {
 			fmt.Fprintf(&b, "%04d", t.Year())
 		case "yy":
 			fmt.Fprintf(&b, "%02d", t.Year()%100)
+		case "mmm":
+			b.WriteString(t.Month().String()[:3])
 		case "mm":
 			fmt.Fprintf(&b, "%02d", int(t.Month()))
 		case "m":
@@ -188,6 +267,11 @@ func (d Days) match(t string) (year, month, day int, rest string, ok bool) {
 		case "m", "d":
 			high = 2
 		case "yyyy", "yy", "mm", "dd":
+		case "mmm":
+			if month, t, ok = monthName(t); !ok {
+				return 0, 0, 0, "", false
+			}
+			continue
 		default:
 			if !strings.HasPrefix(t, p) {
 				return 0, 0, 0, "", false
@@ -217,6 +301,22 @@ func (d Days) match(t string) (year, month, day int, rest string, ok bool) {
 		}
 	}
 	return year, month, day, t, true
+}
+
+// monthName reads the English name of a month at the start of a text: whole, or its
+// first three letters, with or without a full stop.
+func monthName(t string) (month int, rest string, ok bool) {
+	n := 0
+	for n < len(t) && (t[n]|0x20 >= 'a' && t[n]|0x20 <= 'z') {
+		n++
+	}
+	for m := time.January; m <= time.December; m++ {
+		if name := m.String(); strings.EqualFold(t[:n], name) || strings.EqualFold(t[:n], name[:3]) || m == time.September &&
+			strings.EqualFold(t[:n], "Sept") {
+			return int(m), strings.TrimPrefix(t[n:], "."), true
+		}
+	}
+	return 0, t, false
 }
 
 var monthDays = [...]int{0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}

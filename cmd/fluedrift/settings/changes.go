@@ -167,6 +167,8 @@ var Releases = []Release{
 		},
 		{"column days.coordinates_from, column days.place_from", "what stands in for coordinates."},
 		{"command hindsight", "hindsight.csv has the words of the pages: found out of limits, as-found reading."},
+		{"layout file.dates, layout column.dates", "several ways of writing days, tried in order, and English names of months " +
+			"(mmm). Ways that differ in the order of day and month cannot stand together."},
 		{"command start, flag start -dir, flag start -as-of", "looks at a folder of exports, writes a configuration and a layout " +
 			"for each kind of file that load as they are written, and asks what only a person can know: answers go into " +
 			"decisions.toml. A file that a person edited is left as it is."},

@@ -58,12 +58,18 @@ func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
 	for i := range days {
 		after[i] = visited.Mixture(days[i].point)
 	}
-	out.Aim = b.aim(l, after, days, out.HalfWidth())
+	aim := b.aim(l, after, days, out.HalfWidth())
+	if aim.GainDays >= sayAimDays {
+		out.Aim = aim
+	}
+	share := math.Min(aim.GainDays/sayAimDays, 1)
 	for i := range days {
+		left := after[i].Harm(l.band.Lean, l.band.Rich)
+		if share > 0 {
+			left = left.Between(after[i].Moved(aim.Points).Harm(l.band.Lean, l.band.Rich), share)
+		}
 		out.Harm = append(out.Harm, analysis.HarmPoint{
-			Day:     days[i].day,
-			Without: days[i].without.Harm(l.band.Lean, l.band.Rich),
-			Visited: after[i].Moved(out.Aim.Points).Harm(l.band.Lean, l.band.Rich),
+			Day: days[i].day, Without: days[i].without.Harm(l.band.Lean, l.band.Rich), Visited: left,
 		})
 	}
 }
@@ -73,13 +79,14 @@ func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
 const aimStep = 0.05
 
 // sayAimDays is how many days out of limits a year an aim off the target has to avoid
-// for it to be suggested.
+// for it to be suggested. One that avoids fewer counts in part in what a visit avoids: a
+// key that took it whole or not at all would jump from one week to the next.
 const sayAimDays = 10
 
 // aim searches the declared setting band for where a burner has to be left to do least
 // harm until its next service, given its distribution on days to come if it is left at
-// the target. Width is half that of the action band. Where the gain is small, or how the burner is controlled is not known, it
-// is the target.
+// the target. Width is half that of the action band. Where how the burner is controlled
+// is not known, it is the target.
 func (b *builder) aim(l *lookahead, after []drift.Mixture, days []harmDay, width float64) analysis.Aim {
 	u := l.u
 	set := b.rules.Judge.Setting(&u.target, u.h.Unit.Fuel)
@@ -101,8 +108,6 @@ func (b *builder) aim(l *lookahead, after []drift.Mixture, days []harmDay, width
 			least, best = v, analysis.Aim{Points: k * aimStep, GainDays: atTarget - out}
 		}
 	}
-	if best.GainDays < sayAimDays {
-		return analysis.Aim{}
-	}
+	best.GainDays = math.Max(best.GainDays, 0)
 	return best
 }

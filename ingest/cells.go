@@ -185,7 +185,8 @@ func (r *rowReader) cell(b bound, text string, as lines.Stored) (v value, f *par
 			r.furthest = max(r.furthest, v.day)
 		}
 		if f == nil && b.Of.Past && v.day > r.latest {
-			f = &parse.Fault{Reason: futureDate, Message: fmt.Sprintf("%q lies after %s, the last day the export can know", text, iso(r.latest))}
+			f = &parse.Fault{Reason: futureDate, Message: fmt.Sprintf("%q is after %s, the last day the export can "+
+				"know", text, iso(r.latest))}
 		}
 	case layout.Whole:
 		v.whole, f = r.numbers(&text, as).Whole(text)
@@ -232,7 +233,7 @@ func (r *rowReader) measured(b bound, text string, as lines.Stored) (value, *par
 	if b.Wet != nil {
 		dry := dryShare(b.Wet, b.Field, v.num)
 		if math.IsNaN(dry) {
-			return value{}, &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: no flue gas of %s holds so much %s wet",
+			return value{}, &parse.Fault{Reason: outOfRange, Message: fmt.Sprintf("%q: wet flue gas of %s cannot hold so much %s",
 				parse.Short(text), b.WetFuel, b.Field)}
 		}
 		v.num = dry

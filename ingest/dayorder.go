@@ -75,7 +75,7 @@ func (o *order) verdict() error {
 		return nil
 	}
 	other, _ := o.columns[0].Days.Exchanged()
-	return lines.Refuse(lines.Contradicted, "%d of %d days are impossible as %s and all are possible as %s; the first is %q "+
-		"in line %d\ndeclare the order the export uses",
+	return lines.Refuse(lines.Contradicted, "%d of %d days are impossible when written %s, and all are possible when written %s; the "+
+		"first is %q in line %d\ndeclare the order the export uses",
 		o.failed, o.days, o.columns[0].Days.Pattern(), other.Pattern(), o.text, o.line)
 }

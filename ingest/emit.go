@@ -198,7 +198,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 	}
 	if apart := int32(row.base[fieldDay].day - seen.day); apart > visitDays || apart < -visitDays {
 		return &cellFault{e.reader.headerOf("visit_id", "day"), row.base[fieldVisitID].text, visitIDTwice, fmt.Sprintf(
-			"the visit %q of this unit stands further up on %s, and here on %s: two visits under one "+
+			"the visit %q of this unit is on %s further up, and on %s here: two visits under one "+
 				"id", row.base[fieldVisitID].text, iso(seen.day), iso(row.base[fieldDay].day))}, nil
 	}
 	if seen.row < 0 && !e.reader.bare {

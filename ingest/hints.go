@@ -118,7 +118,7 @@ func (w *watcher) hints(f File) []string {
 		}
 	}
 	if len(w.head.spare) > 0 {
-		say("columns nobody maps: %s; declare them, or ignore = true", lines.Quoted(w.head.spare))
+		say("columns that the layout does not read: %s; declare them, or set ignore = true", lines.Quoted(w.head.spare))
 	}
 	if f.ExportDay == day.None && f.Outcome == WasRead {
 		say("the day of the export is not known: where another export contradicts a line of this one, neither counts")
@@ -139,7 +139,8 @@ func columnHints(b bound, c *cellsSeen) []string {
 	switch {
 	case c.exchanged > 0:
 		other, _ := b.Days.Exchanged()
-		say("looks like %s: %d days are possible only so, %d only as the declared %s", other.Pattern(), c.exchanged, c.declared, b.Days.Pattern())
+		say("looks like %s: %d days are possible only so, %d only as the declared "+
+			"%s", other.Pattern(), c.exchanged, c.declared, b.Days.Pattern())
 	case c.either > 0 && c.declared == 0:
 		say("holds no day that tells day and month apart; %s is taken as declared", b.Days.Pattern())
 	}

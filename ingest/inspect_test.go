@@ -77,7 +77,7 @@ func TestInspection(t *testing.T) {
 	assert.Equal(t, SampleCell{"Taken", "found-so", "condition", "as found"}, one.Samples[0].Cells[7])
 	assert.Equal(t, Use{Header: "Flue", Field: "flue_temp", Unit: "degC", Stored: "degC"}, one.Columns[11])
 	assert.Equal(t, Use{Header: "Note", Field: "not declared"}, one.Columns[13])
-	assert.Equal(t, []string{`columns nobody maps: "Note"; declare them, or ignore = true`, "the day of the export is not known: where another export contradicts a line of this one, neither counts"}, one.Hints)
+	assert.Equal(t, []string{`columns that the layout does not read: "Note"; declare them, or set ignore = true`, "the day of the export is not known: where another export contradicts a line of this one, neither counts"}, one.Hints)
 	assert.Empty(t, one.Draft)
 }
 

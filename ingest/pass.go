@@ -185,7 +185,7 @@ func (p *pass) line(ctx context.Context, ln *lines.Line, n int64) error {
 	if !skipped {
 		if ln.Fault == "" && p.head.other(ln.Cells) {
 			return p.refuse(lines.Refuse(lines.Contradicted, "line %d is a header of other columns, or of the same in another order: "+
-				"the rows below it would be misread\nexport the two parts one by one", ln.Number))
+				"the rows below it would be misread\nexport the two parts separately", ln.Number))
 		}
 		p.order.look(ln)
 		p.findDay(ln)

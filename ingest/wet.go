@@ -52,8 +52,8 @@ func (r *rowReader) checkWet() *cellFault {
 			}
 			if dew := b.Wet.FlueGasAt(lambda).DewPointC(101325); flue.num < dew {
 				return &cellFault{b.Header, "", waterUnknown, fmt.Sprintf(
-					"flue gas of %.1f degC lies below its dew point of %.1f degC: part of its water was gone when it was measured wet, "+
-						"and the dry share cannot be known", flue.num, dew)}
+					"flue gas at %.1f degC is below its dew point of %.1f degC: part of its water had condensed when it was measured "+
+						"wet, so its dry share cannot be computed", flue.num, dew)}
 			}
 		}
 	}
@@ -80,7 +80,8 @@ func (r *rowReader) makeKey() *cellFault {
 			text = v.text
 		}
 		if text == "" {
-			return &cellFault{r.headerOf(k), "", blankRequired, fmt.Sprintf("the %s is blank and the layout declares it as part of the key", k)}
+			return &cellFault{r.headerOf(k), "", blankRequired, fmt.Sprintf("the %s is blank and the layout declares it as part of "+
+				"the key", k)}
 		}
 		if id != "" {
 			id += " "

@@ -65,7 +65,7 @@ func TestUnusedCOInWords(t *testing.T) {
 	h.UnusedCO = []judge.UnusedCO{unused(dayOf(2026, time.January, 12), judge.High, 900)}
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, GoToday, l.Group)
-	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm. Correct the record, or test the unit at every fire; read 49 days ago.", said(l)[0])
+	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm; read 49 days ago. Correct the record, or test the unit at every fire.", said(l)[0])
 	require.True(t, marked(l, MarkCOUnused))
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", Say.CO(&l.CO))
 	records := CORecords([]Line{l}, asOf)

@@ -64,10 +64,12 @@ var namesGone = []string{
 var hasNamesGone = []string{"cmd/fluedrift/settings/changes.go", "analysis/report/lists/units.go", "cmd/fluedrift/flags.go"}
 
 // saysActionBand are the files that say what an action band is. Sentences say limits.
-var saysActionBand = []string{"cmd/fluedrift/settings/help.go", "cmd/fluedrift/settings/changes.go", "ingest/layout/meanings.go"}
+var saysActionBand = []string{
+	"cmd/fluedrift/settings/help.go", "cmd/fluedrift/settings/changes.go", "cmd/fluedrift/start_targets.go", "ingest/layout/meanings.go",
+}
 
 // Whatever a person reads keeps to the words above: literals of the commands, of reports
-// and of ingest, the texts of templates, and README.
+// and of ingest, the texts of templates, lists and pages as they are written, and README.
 func TestTextsArePlain(t *testing.T) {
 	eachProductFile(t, func(name string, source []byte) {
 		file := filepath.ToSlash(name)
@@ -76,19 +78,34 @@ func TestTextsArePlain(t *testing.T) {
 				for _, text := range literalsIn(t, name, source) {
 					requirePlain(t, file, text)
 				}
+				require.NotRegexp(t, countedCondition, string(source), "%s: conditions are adjectives: count readings", file)
 			}
 		}
 	})
 	root := filepath.Join("..", "..")
-	templates, err := filepath.Glob(filepath.Join(root, "analysis", "report", "*", "*.tmpl.html"))
-	require.NoError(t, err)
-	require.NotEmpty(t, templates)
-	for _, name := range append(templates, filepath.Join(root, "README.md")) {
+	written := []string{filepath.Join(root, "README.md")}
+	for _, pattern := range []string{"*/*.tmpl.html", "testdata/*"} {
+		names, err := filepath.Glob(filepath.Join(root, "analysis", "report", filepath.FromSlash(pattern)))
+		require.NoError(t, err)
+		require.NotEmpty(t, names, pattern)
+		written = append(written, names...)
+	}
+	for _, name := range written {
 		source, err := os.ReadFile(name)
 		require.NoError(t, err)
-		requirePlain(t, filepath.ToSlash(name), strings.Join(strings.Fields(string(source)), " "))
+		for _, part := range pageTags.Split(strings.Join(strings.Fields(string(source)), " "), -1) {
+			requirePlain(t, filepath.ToSlash(name), part)
+		}
 	}
 }
+
+var (
+	// pageTags part the texts of a page.
+	pageTags = regexp.MustCompile(`<[^>]*>`)
+
+	// countedCondition is a condition counted as if it were a thing.
+	countedCondition = regexp.MustCompile(`Counted\([^"\n]*"as (left|found)"`)
+)
 
 // The words are seen where a text has them, broken over lines or not.
 func TestPlainWordsSeeWhatIsNotWritten(t *testing.T) {

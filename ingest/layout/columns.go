@@ -213,7 +213,7 @@ func checkGas(c *Column) error {
 	case c.Gas != "" && c.Gas != "dry" && !wet:
 		return c.fault("gas %q: write dry or wet", c.Gas)
 	case wet && c.Field == "co":
-		return c.fault("CO of wet gas cannot be read: how much water its gas held is known of the CO2 or O2 of that reading alone\n" +
+		return c.fault("CO of wet gas cannot be read: how much water the gas held is known only with the CO2 or O2 of that reading\n" +
 			"export CO of dry gas")
 	case c.Gas != "" && c.Field != "co" && c.Field != "co2" && c.Field != "o2", !wet && c.WetFuel != "":
 		return c.fault("gas and wet_fuel are for CO2 and O2, gas = \"dry\" for CO too")

@@ -79,11 +79,12 @@ func (l compiler) checkRequired() error {
 	for _, f := range Fields(l.Record) {
 		wide := l.Form == Wide && (f.Name == "fire" || f.Name == "condition")
 		if f.Required && !wide && !l.Has(f.Name) {
-			return atKey("record", "record %s needs the field %q\nadd a [[column]] with field = %q%s", l.Record, f.Name, f.Name, f.remedy())
+			return atKey("record", "record %s needs the field %q\nadd a [[column]] with field = "+
+				"%q%s", l.Record, f.Name, f.Name, f.remedy())
 		}
 	}
 	if l.Record == Units && !Register(l.Has) {
-		return atKey("record", "a register of units needs one of %s: serials alone make boilers that nothing else knows\n"+
+		return atKey("record", "a register of units needs one of %s: serials alone describe no boiler\n"+
 			"add a [[column]] for one of them", strings.Join(registerFields, ", "))
 	}
 	if l.Record != Readings {

@@ -266,7 +266,8 @@ func (s *source) aliased(line []byte, heads []string) (shown []byte, note string
 		}
 	}
 	if off != 0 && len(hide) > 0 {
-		note = "; cells that may hold a technician code stand as pseudonyms, T- and ten characters: put back from the export what is none"
+		note = "; cells that may hold a technician code are replaced by pseudonyms, T- and ten characters: restore from the export " +
+			"those that are none"
 	}
 	end := line[len(bytes.TrimRight(line, "\r\n")):]
 	return append([]byte(strings.Join(cells, separator(s.Layout))), end...), note

@@ -347,7 +347,7 @@ const (
 func (d Days) number(s string) (calendar.Day, int16, *Fault) {
 	n, rest, f := Numbers{Decimal: "."}.scan(s)
 	if f != nil || rest != "" || n.Scientific {
-		return calendar.None, NoMinute, fault(UnreadableDate, "%q is not a %s", Short(s), d.pattern)
+		return calendar.None, NoMinute, fault(UnreadableDate, "%q is not a day number (%d system)", Short(s), d.system)
 	}
 	whole := math.Floor(n.Value)
 	minute := NoMinute
@@ -357,7 +357,7 @@ func (d Days) number(s string) (calendar.Day, int16, *Fault) {
 	var day calendar.Day
 	switch {
 	case whole < 0 || whole > 200000:
-		return calendar.None, NoMinute, fault(ImpossibleDate, "%q: %s %v is out of range", Short(s), d.pattern, n.Value)
+		return calendar.None, NoMinute, fault(ImpossibleDate, "%q: day number %v is out of range", Short(s), n.Value)
 	case d.system == 1904:
 		day = epoch1904 + calendar.Day(whole)
 	case whole == 0 || whole == 60:

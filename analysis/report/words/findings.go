@@ -167,7 +167,7 @@ func earlyReading(f *finding) string {
 			f.in.TemperatureOf(x.FlueTempC),
 			f.in.TemperatureOf(cold.UsualC))
 	}
-	return w + fmt.Sprintf("%s min after the start, where at least %s min are needed",
+	return w + fmt.Sprintf("%s min after the start; at least %s min are needed",
 		plain(x.MinutesFiring), plain(f.Facts.(judge.TooSoon).LeastMinutes))
 }
 

@@ -138,7 +138,7 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.EarlyReading, Facts: judge.TooSoon{LeastMinutes: 2}},
 		[]judge.Reading{but(readingOf(judge.AsFound, 9, nan, nan, nan, nan), func(r *judge.Reading) { r.MinutesFiring = 1.5 })},
-		"high fire on 1 Mar 2024: as found, 1.5 min after the start, where at least 2 min are needed",
+		"high fire on 1 Mar 2024: as found, 1.5 min after the start; at least 2 min are needed",
 	},
 	{
 		judge.Finding{Kind: judge.EarlyReading, Facts: judge.ColdFlue{UsualC: 61.05}},
@@ -157,8 +157,7 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.CopiedAsLeft, Readings: []int{0, 1}},
 		[]judge.Reading{readingOf(judge.AsFound, 9, nan, nan, nan, nan), readingOf(judge.AsLeft, 9, nan, nan, nan, nan)},
-		"high fire on 1 Mar 2024: adjusted, yet the as-found and as-left readings are the same (CO2 9 %): one of them was probably " +
-			"not measured",
+		"high fire on 1 Mar 2024: adjusted, yet the as-found and as-left readings are the same (CO2 9 %): one of them was probably not measured",
 	},
 	{
 		judge.Finding{Kind: judge.CopiedAsLeft, Readings: []int{1}, Against: []int{0}},
@@ -186,8 +185,7 @@ var findingCases = []struct {
 			but(readingOf(judge.AsFound, 9, 5, 100, nan, nan), func(r *judge.Reading) { r.COBasis = judge.AirFree }),
 			but(readingOf(judge.Between, 9, 5, 131.4, nan, nan), func(r *judge.Reading) { r.COBasis = judge.AsMeasured }),
 		},
-		"high fire on 1 Mar 2024: CO 131.4 ppm as measured and 100 ppm air-free; with its O2 and CO2 the latter would be 173: the " +
-			"bases " +
+		"high fire on 1 Mar 2024: CO 131.4 ppm as measured and 100 ppm air-free; with its O2 and CO2 the latter would be 173: the bases " +
 			"are exchanged, or one number is wrong",
 	},
 	{

@@ -52,8 +52,7 @@ func TestFindingsInTheUnitsOfTheReader(t *testing.T) {
 			judge.Moved,
 			judge.MovedFrom{Quantity: judge.SupplyPressure, Now: 3.5 * 249.0889, Usual: 7 * 249.0889},
 			readingOf(judge.AsFound, 9, nan, nan, nan, nan),
-			"supply pressure 870 Pa; at the visits before it was 1740 Pa", "supply pressure 3.5 in w.c.; at the visits before it was " +
-				"7 in w.c.",
+			"supply pressure 870 Pa; at the visits before it was 1740 Pa", "supply pressure 3.5 in w.c.; at the visits before it was 7 in w.c.",
 		},
 		{
 			judge.TempUnit,

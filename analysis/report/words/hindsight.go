@@ -39,14 +39,16 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 		{"What it is for", "Whether routes by this list would have found more units off than routes by simpler rules, and " +
 			"whether its probabilities can be trusted. It judges the list, not burners or technicians.", "3, 20"},
 		{"What is forecast", "Whether the as-found reading of the next visit shows a fire out of limits. A value shown in steps " +
-			"is out from half a step beyond the limits. The technician did not know this forecast, but may have had the list in hand.", "6"},
+			"is out from half a step beyond the limits. The technician did not know this forecast, but may have had the list in " +
+			"hand.", "6"},
 		{"When it is forecast", fmt.Sprintf("From %s, a quarter apart, %s to %s; a visit within %d days counts.",
 			Counted(len(r.Origins), "day"), from, to, r.Settings.HorizonDays), "4"},
 		{"What was known then", "Records that had been exported by that day; records of a first export from their own days. " +
 			"The first export of a register describes the days before it as well: what vents were like then is known only as far " +
 			"as it says since when.", "7"},
 		{"What the model is", "One fit of all units for each fire: drift by burner control, vent, age and air, a slope of each unit, " +
-			"an error of each analyzer and calibration period. It is fitted anew on each of those days, from what was known on it.", "10, 14, 15"},
+			"an error of each analyzer and calibration period. It is fitted anew on each of those days, from what was known on " +
+			"it.", "10, 14, 15"},
 		{"Who is in it", fmt.Sprintf("Over all days %s were on the list; %d had a visit in the horizon, %d of them with a usable "+
 			"as-found reading.", Units(listed), visited, found), "5, 13"},
 		{"How many there are", fmt.Sprintf("%s, %d of them found out of limits. Nobody computed beforehand how many are needed: the "+
@@ -58,7 +60,8 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 			"questionable fuel. Nothing is said about them, and nothing is filled in for them.", "5, 9"},
 		{"What was missing", "Vents, ages, air temperatures and analyzers that are not on record are filled in as the list " +
 			"fills them in, with the uncertainty it gives them.", "9"},
-		{"Whether visits were chosen", fmt.Sprintf("Yes: call-outs come because a unit was off, and some technicians record an as-found reading "+
+		{"Whether visits were chosen", fmt.Sprintf("Yes: call-outs come because a unit was off, and some technicians record an "+
+			"as-found reading "+
 			"only where it is bad. Precision and probabilities then hold for the units visited; the comparison of orders on the "+
 			"same units is fair. Routine annual visits, %d of the %d, are shown apart: nobody chose them for what the unit did.",
 			routine, found), "5, 18"},
@@ -67,7 +70,8 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 		{"What it is compared with", "Days since the last visit, the last deviation, a straight line per unit, ordinary " +
 			"regression on intervals, logistic regression on hand-made features: the same units, days and readings, each for the " +
 			"planned day, learned from the past of each day alone.", "10"},
-		{"How it is measured", "Order: share found out of limits among its first units, and area under the curve where 50 units or more " +
+		{"How it is measured", "Order: share found out of limits among its first units, and area under the curve where 50 units or " +
+			"more " +
 			"were visited. Probabilities: Brier score in three parts, calibration without bins, net benefit. Parts of the fleet " +
 			"as the register has them; the groups are the list's.", "10, 11"},
 		{"How sure the figures are", fmt.Sprintf("90 %% intervals from %s of %s, seed %d; differences are paired.",
@@ -126,7 +130,7 @@ func decisionWords(r *hindsight.Result) string {
 	case hindsight.NoOrder, hindsight.TooFew:
 		return ""
 	case hindsight.Ahead:
-		s = "Ahead of every simple rule"
+		s = "On this fleet the forecast is better than every simple rule"
 	case hindsight.Behind:
 		s = "On this fleet a simple rule puts units in a better order: " + Way(d.Best)
 	default:
@@ -137,11 +141,11 @@ func decisionWords(r *hindsight.Result) string {
 	}
 	for i := range r.Orders {
 		if o := &r.Orders[i]; o.Way == d.Best && d.Fresh {
-			return s + fmt.Sprintf(": area under the curve %s against it on %s read within 90 days of a calibration, %s on all.",
+			return s + fmt.Sprintf(": difference in area under the curve %s on %s read within 90 days of a calibration, %s on all.",
 				less(d.Less), Units(d.Units), less(o.LessAUC))
 		}
 	}
-	return s + fmt.Sprintf(": area under the curve %s against %s.", less(d.Less), Way(d.Best))
+	return s + fmt.Sprintf(": difference in area under the curve %s from %s.", less(d.Less), Way(d.Best))
 }
 
 // foundFirst says in one sentence what past lists were worth: of the first tenth of

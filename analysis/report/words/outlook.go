@@ -17,8 +17,12 @@ func Outlook(l *watch.Line) (lines []string) {
 	if f == nil {
 		return nil
 	}
+	told := map[*analysis.FireForecast]bool{}
+	for _, r := range l.Reasons {
+		told[unconfirmedOf(r)] = true
+	}
 	for i := range f.Fires {
-		lines = append(lines, fireOutlook(&f.Fires[i])...)
+		lines = append(lines, fireOutlook(&f.Fires[i], told[&f.Fires[i]])...)
 		if aim := aimOn(l, &f.Fires[i]); aim != "" {
 			lines = append(lines, "  "+aim)
 		}
@@ -26,8 +30,9 @@ func Outlook(l *watch.Line) (lines []string) {
 	return lines
 }
 
-// fireOutlook tells one fire: the state, the chances, the parts.
-func fireOutlook(f *analysis.FireForecast) []string {
+// fireOutlook tells one fire: the state, the chances, the parts; that its last reading
+// is unconfirmed where no reason told it.
+func fireOutlook(f *analysis.FireForecast, told bool) []string {
 	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to "+
 		"%s), target %s, limits %s to %s.",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
@@ -46,7 +51,10 @@ func fireOutlook(f *analysis.FireForecast) []string {
 	}
 	lines = append(lines, sum.String()+" points from the target.")
 	if f.Unconfirmed != nil {
-		lines = append(lines, fmt.Sprintf("  %s The chance that it was written wrongly is %s.", unconfirmed(f),
+		if !told {
+			lines = append(lines, "  "+unconfirmed(f))
+		}
+		lines = append(lines, fmt.Sprintf("  The chance that its last reading was written wrongly is %s.",
 			percent(f.Unconfirmed.MistakeProbability)))
 	}
 	return lines
@@ -56,7 +64,7 @@ func fireOutlook(f *analysis.FireForecast) []string {
 var parts = map[analysis.PartKind]string{
 	analysis.PartLast:      "last reading, off target",
 	analysis.PartAnalyzer:  "its analyzer's bias",
-	analysis.PartSmoothing: "what earlier readings say of its noise",
+	analysis.PartSmoothing: "its noise, by earlier readings",
 	analysis.PartDrift:     "drift of units like it since",
 	analysis.PartSlope:     "the unit's own slope since",
 	analysis.PartAir:       "air temperature since",
@@ -127,9 +135,12 @@ func monthOf(d day.Day) string { return d.Time().Format("January 2006") }
 // day is said once.
 func chances(f *analysis.FireForecast) string {
 	w := fmt.Sprintf("%s likely out of limits today (rich %s, lean %s)", percent(f.Today.Out()), percent(f.Today.Rich), percent(f.Today.Lean))
-	if f.Planned.Day > f.Today.Day {
-		w += fmt.Sprintf(", %s on its planned day %s, %s at worst before its planned visit (%s)",
-			percent(f.Planned.Out()), Day(f.Planned.Day), percent(f.Worst.Out()), Day(f.Worst.Day))
+	switch planned := fmt.Sprintf(", %s on its planned day %s", percent(f.Planned.Out()), Day(f.Planned.Day)); {
+	case f.Planned.Day <= f.Today.Day:
+	case f.Worst.Day == f.Today.Day:
+		w += ", its worst day before the planned visit" + planned
+	default:
+		w += planned + fmt.Sprintf(", %s at worst before its planned visit (%s)", percent(f.Worst.Out()), Day(f.Worst.Day))
 	}
 	if leaving := Leaving(f); leaving != "" {
 		w += "; expected out of limits: " + leaving

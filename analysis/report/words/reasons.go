@@ -24,8 +24,15 @@ func Reasons(l *watch.Line) []string {
 // reasonsOf are the sentences of each reason of a line.
 func reasonsOf(l *watch.Line) [][]string {
 	all := make([][]string, len(l.Reasons))
+	told := map[*analysis.FireForecast]bool{}
 	for i, r := range l.Reasons {
 		all[i] = sentences(r)
+		if of, ok := r.(watch.OutNow); ok && told[of.Fire] {
+			all[i] = all[i][:1]
+		}
+		if f := unconfirmedOf(r); f != nil {
+			told[f] = true
+		}
 	}
 	if len(all) == 0 {
 		return all
@@ -75,8 +82,7 @@ func sentences(r watch.Reason) []string {
 	case watch.COUnusable:
 		return coUnusable(r, "")
 	case watch.COUnreadable:
-		return one("%s on a record cannot be read, %s (%s; %s): correct the record.", UnusedCO(r.CO), r.CO.Origin,
-			unusedWhen(r.CO), unusedWhy(r.CO))
+		return one("%s on a record cannot be read, %s (%s): correct the record.", UnusedCO(r.CO), r.CO.Origin, unusedAbout(r.CO))
 	case watch.CONotRecorded:
 		return coNotRecorded(r)
 	case watch.OverFuel:
@@ -84,10 +90,10 @@ func sentences(r watch.Reason) []string {
 			Capital(fireLine(r.Fire)), gas(r.Fire.Reading), Day(r.Fire.Reading.Day), r.Fuel, plain(r.CO2MaxPercent))
 	case watch.SetAsOther:
 		last := r.Last
-		return one("%s: %s up to %s, the last at %s, lie nearer to the target of %s than to the %s of %s:"+
+		return one("%s: %s up to %s, the last at %s, are nearer to the target of %s than to that of %s, %s:"+
 			" wrong in the record, at the analyzer or at the burner. Ask the technician before driving.",
-			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as left"),
-			Day(last.Day), gas(last), r.OtherFuel, Target(last.Target), last.Fuel)
+			Capital(FireLabel(last.Fire, last.RatePercent)), Counted(r.Readings, "as-left reading"),
+			Day(last.Day), gas(last), r.OtherFuel, last.Fuel, Target(last.Target))
 	case watch.OtherSettingFound:
 		return one("%s. Ask the technician before driving.", Capital(found(units.SI, r.Found)))
 	case watch.SuspectAnalyzer:
@@ -177,20 +183,41 @@ func byForecast(r watch.Reason) []string {
 		return all
 	case watch.OutAhead:
 		f := r.Fire
-		likely := fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
-			percent(f.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day))
-		all := []string{expected(f, likely, r.Worst)}
+		all := []string{expected(f, todayAndWorst(f, r.Worst), r.Worst)}
 		if leaving := Leaving(f); leaving != "" {
 			all = append(all, "Expected to leave its limits "+leaving+".")
 		}
 		return all
 	case watch.OutPerhaps:
-		return []string{expected(r.Fire, fmt.Sprintf("%s likely out of limits today, %s at worst before its planned visit (%s)",
-			percent(r.Fire.Today.Out()), percent(r.Worst.Out()), Day(r.Worst.Day)), r.Worst)}
+		return []string{expected(r.Fire, todayAndWorst(r.Fire, r.Worst), r.Worst)}
 	case watch.Unconfirmed:
 		return []string{Capital(FireLabel(r.Fire.Fire, r.Fire.RatePercent)) + ": its" + strings.TrimPrefix(unconfirmed(r.Fire), "Its")}
 	}
 	return nil
+}
+
+// unconfirmedOf is the fire whose unconfirmed last reading a reason names; nil where it
+// names none.
+func unconfirmedOf(r watch.Reason) *analysis.FireForecast {
+	switch r := r.(type) {
+	case watch.Unconfirmed:
+		return r.Fire
+	case watch.OutNow:
+		if r.Fire.Unconfirmed != nil {
+			return r.Fire
+		}
+	}
+	return nil
+}
+
+// todayAndWorst says how likely a fire is out of limits today and at worst before its
+// planned visit, once where that is today.
+func todayAndWorst(f *analysis.FireForecast, worst analysis.Probability) string {
+	w := percent(f.Today.Out()) + " likely out of limits today"
+	if worst.Day == f.Today.Day {
+		return w + ", its worst day before the planned visit"
+	}
+	return w + fmt.Sprintf(", %s at worst before its planned visit (%s)", percent(worst.Out()), Day(worst.Day))
 }
 
 // expected says where a fire is expected today and how likely it is out of limits,
@@ -348,10 +375,10 @@ func neverRead(r watch.NeverRead) []string {
 func declaredFor(u *judge.Unit) string {
 	line, fuel := fmt.Sprintf("model line %q", u.ModelLine), fmt.Sprintf("%q", u.Fuel)
 	if u.ModelLine == "" {
-		line = "a unit whose model line is not in the register"
+		line = "a unit of unknown model line"
 	}
 	if u.Fuel == "" {
-		fuel = "a fuel not in the register"
+		fuel = "an unknown fuel"
 	}
 	return line + " on " + fuel
 }

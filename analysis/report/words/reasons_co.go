@@ -37,7 +37,7 @@ func coFound(r watch.COFound, more string) []string {
 }
 
 // coUnusable says that a CO stands on a record that could not be used; more ends the
-// last sentence.
+// first sentence.
 func coUnusable(r watch.COUnusable, more string) []string {
 	u, level := r.CO, "for attention"
 	if u.Level == watch.COUrgent {
@@ -45,10 +45,19 @@ func coUnusable(r watch.COUnusable, more string) []string {
 		more = readAgo(u.LatestDay, r.AsOf) + more
 	}
 	return []string{
-		fmt.Sprintf("%s (%s; %s): at least that much air-free, %s from %s ppm.", unusedCO(u), unusedWhen(u), unusedWhy(u), level,
-			plain(r.FromPPM)),
-		"Correct the record, or test the unit at every fire" + more + ".",
+		fmt.Sprintf("%s (%s): at least that much air-free, %s from %s ppm%s.", unusedCO(u), unusedAbout(u), level, plain(r.FromPPM), more),
+		"Correct the record, or test the unit at every fire.",
 	}
+}
+
+// unusedAbout names fire and day of a record that could not be used, and why it could
+// not, once where that is the day.
+func unusedAbout(u *watch.UnusedCO) string {
+	when, why := unusedWhen(u), unusedWhy(u)
+	if strings.HasSuffix(when, why) {
+		return when
+	}
+	return when + "; " + why
 }
 
 // unusedWhen names fire and day of a record that could not be used, as far as they

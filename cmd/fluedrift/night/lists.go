@@ -32,11 +32,11 @@ type Lists struct {
 func waitsFor(a queries.SetAside) string {
 	switch a.Reason {
 	case "not-in-register":
-		return "the serial is in no register: correct it, or add the unit; until then only its CO is judged"
+		return "the serial is not in the register: correct it, or add the unit; until then only its CO is judged"
 	case "before-install":
 		return "lies more than 90 days before the unit's install day and is no factory test: correct the day, the serial or the register"
 	case "likely-duplicate":
-		return "the same values of the same unit and day stand in " + a.Other + " under another visit: strike one, or correct it"
+		return a.Other + " has the same values for the same unit and day under another visit: strike one, or correct it"
 	case "conflicting-duplicate":
 		return "contradicts " + a.Other + ", and neither is known to be later: strike or correct one"
 	}

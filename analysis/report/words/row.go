@@ -140,6 +140,10 @@ func rowReason(l *watch.Line, r watch.Reason) string {
 		f, s := r.Fire, r.Fire.Forecast.Suspect
 		return fmt.Sprintf("%s read %s; analyzer %s reads %s points %s", Capital(fireLine(f)), gas(f.Reading), s.Analyzer,
 			Number(math.Abs(s.Points), 1), aboveOrBelow(s.Points))
+	case watch.UntestedSince:
+		return rowUntested(r)
+	case watch.NoTargetDeclared:
+		return "No target for " + rowModel(r.Unit)
 	case watch.Overdue:
 		w := notVisited(&r.Plan, r.NotRead)
 		if w == "" {
@@ -157,6 +161,34 @@ func rowReason(l *watch.Line, r watch.Reason) string {
 		return rowQuiet(l)
 	}
 	return briefly(l)
+}
+
+// rowUntested says what changed, by when at the latest, and when the fire was read last.
+func rowUntested(r watch.UntestedSince) string {
+	what := "Vent run changed"
+	switch {
+	case r.Moved != nil:
+		what = "Moved"
+	case r.Fuel != "":
+		what = "Fuel changed to " + r.Fuel
+	}
+	on := " on "
+	if r.UncertainFrom != day.None {
+		on = " by "
+	}
+	last := "never read"
+	if r.Fire.Reading != nil {
+		last = "last read on " + Day(r.Fire.Reading.Day)
+	}
+	return what + on + Day(r.From) + "; " + last
+}
+
+// rowModel is the model line and fuel that a target would be declared for.
+func rowModel(u *judge.Unit) string {
+	if u.ModelLine == "" {
+		return "a boiler whose model line is not in the register"
+	}
+	return u.ModelLine + " on " + u.Fuel
 }
 
 // almostSurely is the chance from which a unit is called so.

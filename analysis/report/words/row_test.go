@@ -72,3 +72,17 @@ func TestEveryCheckIsBrief(t *testing.T) {
 	}
 	assert.Len(t, checkBrief, len(checkWords))
 }
+
+// What changed since a unit was tested fits on one line.
+func TestWhatChangedOfARow(t *testing.T) {
+	fire := &watch.FireLine{Fire: judge.High, Reading: &judge.Reading{Day: rowDay - 90}}
+	vent := watch.UntestedSince{Fire: fire, From: rowDay - 10, UncertainFrom: day.None}
+	why := func(r watch.Reason) string { return RowWhy(&watch.Line{Reasons: []watch.Reason{r}}) }
+	assert.Equal(t, "Vent run changed on 20 Feb 2026; last read on 2 Dec 2025", why(vent))
+	vent.UncertainFrom = rowDay - 100
+	assert.Equal(t, "Vent run changed by 20 Feb 2026; last read on 2 Dec 2025", why(vent))
+	assert.Equal(t, "Fuel changed to propane on 20 Feb 2026; never read",
+		why(watch.UntestedSince{Fire: &watch.FireLine{}, Fuel: "propane", From: rowDay - 10, UncertainFrom: day.None}))
+	unit := &judge.Unit{ModelLine: "Kestrel 300", Fuel: "natural gas"}
+	assert.Equal(t, "No target for Kestrel 300 on natural gas", why(watch.NoTargetDeclared{Unit: unit}))
+}

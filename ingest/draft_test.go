@@ -127,6 +127,35 @@ func TestDraftsHeedAnswers(t *testing.T) {
 	assert.Equal(t, "", columnOf(t, all["kessel.csv"], "Vent Run").Field)
 }
 
+// TestDraftsOfOtherHeaders: headers in French, of which no fire is a word of ours, and
+// of two rules that fit the one with more words.
+func TestDraftsOfOtherHeaders(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{
+			asLines("Unité;Jour;CO2 % grand feu avant;CO2 % petit feu après", "K1;25.03.2024;9,1;8,4"),
+			"serial day co2/high/as found co2/low/as left",
+		},
+		{asLines("Serial,Input kW,Elbows 45,Elbows 90,Intake elbows 45", "K1,100,1,2,0"), "serial input elbows_45 elbows_90 intake_elbows_45"},
+		{asLines("Kessel;Datum;CO2;Feuer", "K1;25.03.2024;9,1;voll"), "serial day co2 -"},
+	} {
+		all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": c.text}), nil, func(string, string) string { return "" })
+		require.NoError(t, err)
+		var got []string
+		for _, col := range all[0].Columns {
+			f := col.Field
+			if f == "" {
+				f = "-"
+			}
+			if col.Fire != "" {
+				f += "/" + string(col.Fire) + "/" + string(col.Condition)
+			}
+			got = append(got, f)
+		}
+		assert.Equal(t, c.want, strings.Join(got, " "))
+		assert.True(t, all[0].Sure, "a gas makes readings, whatever else is missing")
+	}
+}
+
 // TestKindsOfFiles: files of one header are one kind whatever their digits; where a
 // file of another header has the same pattern, the names are exact.
 func TestKindsOfFiles(t *testing.T) {
@@ -147,4 +176,14 @@ func TestKindsOfFiles(t *testing.T) {
 		}
 		assert.Equal(t, c.want, got)
 	}
+}
+
+// TestInputOfABoiler: a thousands mark taken for a decimal one makes no boiler of
+// 0.29 kW.
+func TestInputOfABoiler(t *testing.T) {
+	l := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[file]\ndecimal = \",\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
+		"[[column]]\nheader = \"MBH\"\nfield = \"input\"\nunit = \"MBH\"\n"
+	r, _ := readInto(t, folder(t, map[string]string{"b.toml": l, "b.csv": asLines("Boiler,MBH", `K1,"1,000"`, "K2,750")}))
+	assert.Equal(t, map[string]int64{outOfRange: 1}, r.Files[0].Reasons)
+	assert.EqualValues(t, 1, r.Files[0].Parsed)
 }

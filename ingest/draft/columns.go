@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -15,7 +16,7 @@ import (
 // guessRecord decides what a row is: the record of which most fields have a column.
 // A record is sure where what makes it one is there.
 func (d *drafter) guessRecord() {
-	best := -1
+	best := math.MinInt
 	for _, record := range layout.Records() {
 		fields := d.fieldsOf(record)
 		hits := len(fields)
@@ -35,7 +36,7 @@ func (d *drafter) guessRecord() {
 			best, d.record, d.sure = hits, record, is
 		}
 	}
-	if d.record == "" {
+	if !d.sure {
 		d.record = layout.Readings
 	}
 	if d.sure || len(d.header) < 3 {

@@ -214,8 +214,12 @@ func (d *drafter) cutColumns() {
 	for i, h := range d.header {
 		c := draftColumn{header: h}
 		for at, r := range d.rows {
-			if i < len(r.cells) && len(r.cells) >= len(d.header)-1 {
+			switch {
+			case len(r.cells) < len(d.header)-1 && d.file.Type != "xlsx": // a workbook ends its rows at their last cell
+			case i < len(r.cells):
 				c.cells, c.at = append(c.cells, r.cells[i]), append(c.at, at)
+			case d.file.Type == "xlsx":
+				c.cells, c.at = append(c.cells, ""), append(c.at, at)
 			}
 		}
 		twice := slices.ContainsFunc(d.columns, func(other draftColumn) bool { return parse.Fold(other.header) == parse.Fold(h) })

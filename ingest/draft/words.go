@@ -11,7 +11,7 @@ import (
 )
 
 // fieldRule guesses a field from the words of a header: all of one of the
-// alternatives have to be among them. The first rule that fits wins. The words
+// alternatives have to be among them. The rule with the most words wins. The words
 // are those of the trade; common practice, no source.
 type fieldRule struct {
 	field string
@@ -23,37 +23,37 @@ var fieldRules = map[string][]fieldRule{
 		{"co2", []string{"co2", "carbon dioxide"}},
 		{"o2", []string{"o2", "oxygen"}},
 		{"co", []string{"co", "carbon monoxide"}},
-		{"outdoor_temp", []string{"outdoor", "outside"}},
-		{"flue_temp", []string{"flue", "stack", "exhaust"}},
+		{"outdoor_temp", []string{"extérieure", "außen", "outdoor", "outside"}},
+		{"flue_temp", []string{"fumées", "abgas", "flue", "stack", "exhaust"}},
 		{"air_temp_at", []string{"air at", "air from", "air where"}},
 		{"air_temp", []string{"air", "intake temp", "room temp", "room", "ambient"}},
-		{"minutes_firing", []string{"minutes", "min firing"}},
+		{"minutes_firing", []string{"fired min", "minutes", "min firing"}},
 		{"supply_pressure", []string{"supply", "inlet pressure"}},
 		{"manifold_pressure", []string{"manifold", "burner pressure"}},
 		{"fan_speed", []string{"fan", "rpm"}},
 		{"flame_signal", []string{"flame", "ionisation", "ionization"}},
 		{"draft", []string{"draft", "draught"}},
-		{"adjusted", []string{"adjusted", "adj", "adjustment"}},
-		{"parts", []string{"parts", "replaced"}},
+		{"adjusted", []string{"setting changed", "reset", "réglé", "eingestellt", "adjusted", "adj", "adjustment"}},
+		{"parts", []string{"pièces", "parts", "replaced"}},
 		{"not_reached", []string{"not reached"}},
-		{"analyzer", []string{"analyzer", "analyser", "meter", "instrument"}},
-		{"technician", []string{"technician", "tech", "engineer", "operator", "by"}},
-		{"reason", []string{"reason", "why", "purpose", "visit type"}},
-		{"visit_id", []string{"visit", "call", "report", "test", "record id"}},
+		{"analyzer", []string{"analyseur", "messgerät", "analyzer", "analyser", "meter", "instrument"}},
+		{"technician", []string{"technicien", "monteur", "technician", "tech", "engineer", "operator", "by"}},
+		{"reason", []string{"motif", "grund", "reason", "why", "purpose", "visit type"}},
+		{"visit_id", []string{"fiche", "visit", "call", "report", "test", "record id"}},
 		{"time", []string{"time"}},
-		{"day", []string{"date", "day", "done", "on"}},
+		{"day", []string{"jour", "datum", "date", "day", "done", "on"}},
 		{"rate", []string{"rate percent", "load percent", "rate"}},
 		{"fire", []string{"fire", "firing", "load", "stage"}},
 		{"condition", []string{"condition", "cond", "state", "taken", "found left"}},
-		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
+		{"serial", []string{"n unité", "unité", "kessel", "serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
 	},
 	layout.Units: {
 		{"intake_diameter", []string{"intake diameter", "intake dia", "air diameter"}},
 		{"intake_length", []string{"intake length", "air length", "intake run"}},
 		{"intake_elbows_90", []string{"intake 90", "intake elbows"}},
-		{"intake_elbows_45", []string{"intake 45"}},
+		{"intake_elbows_45", []string{"intake elbows 45", "intake 45"}},
 		{"elbows_90", []string{"90", "90s", "elbows", "bends"}},
-		{"elbows_45", []string{"45", "45s"}},
+		{"elbows_45", []string{"elbows 45", "45 elbows", "45", "45s"}},
 		{"vent_diameter", []string{"diameter", "dia", "vent size"}},
 		{"vent_length", []string{"length", "vent run"}},
 		{"vent_rise", []string{"rise"}},
@@ -77,7 +77,7 @@ var fieldRules = map[string][]fieldRule{
 		{"model_line", []string{"model line", "model", "line", "type"}},
 		{"area", []string{"area", "region", "office", "branch", "district", "depot"}},
 		{"site", []string{"site", "building", "place"}},
-		{"serial", []string{"serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
+		{"serial", []string{"n unité", "unité", "kessel", "serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
 	},
 	layout.Analyzers: {
 		{"calibrated", []string{"calibrated", "calibration", "date", "on"}},
@@ -150,16 +150,18 @@ func guessField(record, header string) string {
 	return firstRule(fieldRules[record], have)
 }
 
-// firstRule is the first rule all of whose words are there.
-func firstRule(rules []fieldRule, have []string) string {
+// firstRule is the rule of which the most words are there, the first where several
+// have as many.
+func firstRule(rules []fieldRule, have []string) (field string) {
+	most := 0
 	for _, r := range rules {
 		for _, alt := range r.any {
-			if hasAll(have, strings.Fields(alt)) {
-				return r.field
+			if want := strings.Fields(alt); len(want) > most && hasAll(have, want) {
+				field, most = r.field, len(want)
 			}
 		}
 	}
-	return ""
+	return field
 }
 
 func hasAll(have, want []string) bool {
@@ -178,10 +180,12 @@ var (
 		"high": judge.High, "hi": judge.High, "h": judge.High, "hf": judge.High, "full": judge.High, "max": judge.High,
 		"maximum": judge.High,
 		"low":     judge.Low, "lo": judge.Low, "l": judge.Low, "lf": judge.Low, "min": judge.Low, "minimum": judge.Low,
+		"grand": judge.High, "petit": judge.Low, "unique": judge.Single, "volllast": judge.High, "grundlast": judge.Low,
 		"single": judge.Single, "one": judge.Single, "only": judge.Single,
 	}
 	conditionWords = map[string]judge.Condition{
 		"found": judge.AsFound, "before": judge.AsFound, "af": judge.AsFound, "arrival": judge.AsFound,
+		"avant": judge.AsFound, "après": judge.AsLeft, "vorher": judge.AsFound, "nachher": judge.AsLeft,
 		"initial": judge.AsFound, "pre": judge.AsFound, "final": judge.AsLeft, "post": judge.AsLeft,
 		"left": judge.AsLeft, "after": judge.AsLeft, "al": judge.AsLeft, "between": judge.Between,
 	}

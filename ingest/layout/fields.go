@@ -188,7 +188,7 @@ var fieldsByRecord = map[string][]Field{
 		text("model_line", "model_line", "joined.targets, drift"),
 		code("control", "control", controls, "drift"),
 		code("firing", "firing", firings, "judge"),
-		number("input", "input_kw", "kW", "", 0.1, 1e5, "vent, drift"),
+		number("input", "input_kw", "kW", "", 2, 1e5, "vent, drift"),
 		dayField("installed", "installed", "joined.units").past().marked(),
 		code("state", "state", states, "watch"),
 		dayField("state_from", "state_from", "watch"),

@@ -169,6 +169,7 @@ var Releases = []Release{
 		{"command hindsight", "hindsight.csv has the words of the pages: found out of limits, as-found reading."},
 		{"layout file.dates, layout column.dates", "several ways of writing days, tried in order, and English names of months " +
 			"(mmm). Ways that differ in the order of day and month cannot stand together."},
+		{"field units.input", "an input below 2 kW is out of bounds: a thousands mark taken for a decimal one made boilers of 0.29 kW."},
 		{"command start, flag start -dir, flag start -as-of", "looks at a folder of exports, writes a configuration and a layout " +
 			"for each kind of file that load as they are written, and asks what only a person can know: answers go into " +
 			"decisions.toml. A file that a person edited is left as it is."},

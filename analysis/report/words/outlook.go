@@ -64,7 +64,7 @@ func fireOutlook(f *analysis.FireForecast, told bool) []string {
 var parts = map[analysis.PartKind]string{
 	analysis.PartLast:      "last reading, off target",
 	analysis.PartAnalyzer:  "its analyzer's bias",
-	analysis.PartSmoothing: "its noise, by earlier readings",
+	analysis.PartSmoothing: "its noise (from earlier readings)",
 	analysis.PartDrift:     "drift of units like it since",
 	analysis.PartSlope:     "the unit's own slope since",
 	analysis.PartAir:       "air temperature since",

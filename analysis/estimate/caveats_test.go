@@ -22,9 +22,9 @@ func TestGroupsOfAnalyzers(t *testing.T) {
 		}
 	}
 	require.Greater(t, len(groups), 1)
-	require.True(t, apart.hasNote("groups never compared with each other"))
+	require.True(t, apart.hasNote("groups that were never compared with each other"))
 	joined := estimated(t, 141, 240, plainWith(func(w *demo.World) { w.OneContractor = 0.5 }), quick)
-	require.False(t, joined.hasNote("groups never compared with each other"))
+	require.False(t, joined.hasNote("groups that were never compared with each other"))
 }
 
 // A vent effect known too badly, from few units with noisy analyzers, is no figure

@@ -152,7 +152,7 @@ func TestVentRecords(t *testing.T) {
 	require.True(t, ok)
 	require.Nil(t, unknown.Dropped)
 	o = estimated(t, 41, 300, plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), quick, func(r *estimate.Config) { r.VentErrorSD = 0.5 })
-	require.True(t, o.hasNote("with an error of 50 %"))
+	require.True(t, o.hasNote("to have an error of 50 %"))
 	var with, as estimate.Effect
 	for _, e := range o.out.Fits[0].Effects {
 		switch e.Name {

@@ -36,7 +36,7 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 		slices.Sort(offs)
 		require.Less(t, offs[len(offs)/2], 0.01) // 3 K of 335 K; a unit with one reading, or near its dew point, may be further off
 		require.Less(t, offs[len(offs)-1], 0.15)
-		require.True(t, o.hasNote("vents are compared by loss over the fan's pressure: of "))
+		require.True(t, o.hasNote("vents are compared by loss as a share of the fan's pressure: of "))
 		for _, fit := range o.out.Fits {
 			for _, c := range fit.Beta.Coefficients {
 				require.False(t, strings.HasPrefix(c.Name, "vent, "), c.Name)

@@ -13,9 +13,9 @@ var (
 	streets      = []string{"Mill Row", "Kiln Street", "Harbour Way", "Station Road", "Chapel Lane", "Weir Street"}
 )
 
-// contact is whom to call at a site, the number, and the address. It comes from the
+// Contact is whom to call at a site, the number, and the address. It comes from the
 // site's name alone, so that it moves no other draw.
-func (s *Site) contact() []string {
+func (s *Site) Contact() []string {
 	h := fnv.New32a()
 	h.Write([]byte(s.Name))
 	n := int(h.Sum32() >> 1)

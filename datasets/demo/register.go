@@ -137,7 +137,7 @@ func (reg *registry) registerRow(u *Unit, d day.Day) []string {
 		u.labelOf(u.FuelOn(d)), iso(fuelSince), iso(v.RecordedFrom), number(v.DiameterIn, 0), length, number(v.RiseFt, 0),
 		strconv.Itoa(v.Elbows90), strconv.Itoa(v.Elbows45), v.Terminal, v.Material, v.AirFrom,
 	}, intake,
-		[]string{u.CommonVentOn(d), u.Contract}, s.contact())
+		[]string{u.CommonVentOn(d), u.Contract}, s.Contact())
 }
 
 // plantOn returns the plant a unit belongs to on a day.

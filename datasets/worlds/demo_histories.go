@@ -165,7 +165,10 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 	if u.StateFrom == day.None || u.StateFrom > d {
 		out.State, out.StateFrom = judge.InService, day.None
 	}
-	carry, err := json.Marshal(map[string]string{"contract": u.Contract})
+	contact := s.Contact()
+	carry, err := json.Marshal(map[string]string{
+		"contract": u.Contract, "contact_name": contact[0], "contact_phone": contact[1], "address": contact[2],
+	})
 	if err != nil {
 		panic(fmt.Sprintf("contract of %s: %v", u.Serial, err)) // a map of texts always encodes
 	}

@@ -87,7 +87,7 @@ func TestMendedLinesOfWrongWidth(t *testing.T) {
 				}
 				found = true
 				require.Regexp(t, `T-[A-Z2-7]{10}`, line)
-				require.Contains(t, line, "put back from the export what is none")
+				require.Contains(t, line, "restore from the export those that are none")
 				_, reason, _ := strings.Cut(line, `"readings_`)
 				text = strings.Replace(text, line, strings.Replace(lineToMend, "9.l", "9.1", 1)+`,N07,"readings_`+reason, 1)
 			}

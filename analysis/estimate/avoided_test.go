@@ -82,8 +82,8 @@ type harmBounds struct {
 //
 // Not met is 1.7 times every rule in three worlds, where the days past the planned day
 // (the days since the last visit but for who was never visited) come nearer: the key
-// avoids 1.0 to 1.4 times as much where burners slip at random, 1.1 to 1.6 where they
-// share their drift, 1.65 to 2.3 in the model's world (four fleets; standard error .1).
+// avoids 1.0 to 1.5 times as much where burners slip at random, 1.1 to 1.6 where they
+// share their drift, 1.65 to 2.2 in the model's world (six fleets; standard error .1).
 // Boosting avoids no more there: the first tenth of anybody's order avoids half of the
 // most possible. What was measured is held.
 var (
@@ -96,8 +96,8 @@ var (
 )
 
 // outsideMarch is what the first tenth of the key avoids in times of that of the tiers,
-// in the mean of all worlds and dates but March. Wanted is 1.15, and 1.07 was measured
-// (1.13 if every visit leaves the target whatever the sheet says): tiers go by the same
+// in the mean of all worlds and dates but March. Wanted is 1.15, and 1.08 was measured
+// (1.14 if every visit leaves the target whatever the sheet says): tiers go by the same
 // chances, and a visit that leaves a burner at its aim gains wherever it is made.
 const outsideMarch = 1.05
 

@@ -166,6 +166,7 @@ func TestKindsOfFiles(t *testing.T) {
 		want  []string
 	}{
 		{map[string]string{"t_2023.csv": a, "t_2024.csv": a}, []string{"t_*.csv: 2"}},
+		{map[string]string{"t (1).csv": a, "t.csv": a}, []string{"t.csv: 2"}},
 		{map[string]string{"t_2023.csv": a, "t_2024.csv": b}, []string{"t_2023.csv: 1", "t_2024.csv: 1"}},
 	} {
 		all, err := Propose(context.Background(), folder(t, c.files), nil, func(string, string) string { return "" })

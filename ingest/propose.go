@@ -76,9 +76,9 @@ func proposeAll(kinds []kind, answer func(label, key string) string) (all []Prop
 	for i, k := range kinds {
 		known := draft.Known{Pattern: patternsOf(kinds, i)}
 		known.Others = append(append(known.Others, values[:i]...), values[i+1:]...)
-		label := known.Pattern[0]
+		label := slices.MinFunc(known.Pattern, func(x, y string) int { return len(x) - len(y) }) // a second copy's is longer
 		known.Answer = func(key string) string { return answer(label, key) }
-		known.Name = draft.NameOf(path.Base(k.Names()[0]))
+		known.Name = draft.NameOf(path.Base(slices.MinFunc(k.Names(), func(x, y string) int { return len(x) - len(y) })))
 		if names[known.Name] {
 			known.Name = label
 		}

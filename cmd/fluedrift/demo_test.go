@@ -127,13 +127,13 @@ func TestFleetsThatLackSomething(t *testing.T) {
 		units      int
 		set        func(*demo.World)
 	}{
-		{"analyzer ids", "no analyzer id stands by", 60, func(w *demo.World) { w.NoAnalyzers = true }},
+		{"analyzer ids", "the newest readings name no analyzer", 60, func(w *demo.World) { w.NoAnalyzers = true }},
 		{"vent data", "the vent's length is not on record", 60, func(w *demo.World) { w.VentLengthMissing = 1 }},
 		{"one fire only", "one fire", 60, func(w *demo.World) { w.OneFire = true }},
 		{"only as-left readings", "only as-left readings are on record", 60, func(w *demo.World) { w.AsLeftOnly = true }},
 		{"40 units", "", 40, func(*demo.World) {}},
 		{
-			"all four", "no analyzer id stands by|the vent's length is not on record|one fire|only as-left readings are on record", 24,
+			"all four", "the newest readings name no analyzer|the vent's length is not on record|one fire|only as-left readings are on record", 24,
 			func(w *demo.World) { w.NoAnalyzers, w.VentLengthMissing, w.OneFire, w.AsLeftOnly = true, 1, true, true },
 		},
 	} {

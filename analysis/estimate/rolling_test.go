@@ -204,7 +204,7 @@ func rollThrough(units []rollingUnit, rank func(u *rollingUnit, k, set, planned 
 // What the key has to avoid in the rolling year, in times of the others'. Wanted are
 // 1.08, 1.02, 2.7 and .76. All hold in the model's and the demo's worlds. In the others
 // the key is level with today's chance, and half of the harm is there for a clairvoyant
-// alone (two fleets of each world: .97 and 1.00 of today's chance, .57 and .62 of a
+// alone (three fleets of each world: .97 and .99 of today's chance, .58 and .61 of a
 // clairvoyant's): what slips or is shared no record shows before.
 var rollingBounds = []struct {
 	order          string

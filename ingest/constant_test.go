@@ -73,7 +73,7 @@ func TestDaysInSeveralWays(t *testing.T) {
 	assert.EqualValues(t, 2, r.Files[0].Parsed, "%v %s", r.Files[0].Reasons, r.Files[0].Message)
 	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, on("A1", "16/02/2023"), on("A2", "17/2/23"))}))
 	assert.Equal(t, []string{Refused, "convention-contradicted"}, []string{r.Files[0].Outcome, r.Files[0].Reason})
-	assert.Contains(t, r.Files[0].Message, "all are possible as dd/mm/yyyy or d/m/yy")
+	assert.Contains(t, r.Files[0].Message, "all are possible when written dd/mm/yyyy or d/m/yy")
 }
 
 // TestDraftsOfMixedDays: a draft reads a column whose days are written in several ways.

@@ -45,7 +45,7 @@ func TestClockBoundsNoDay(t *testing.T) {
 			require.NoError(t, err)
 			lists[name] = string(text)
 		}
-		require.Contains(t, lists["records-to-fix.csv"], "lies after 2025-03-04", clock)
+		require.Contains(t, lists["records-to-fix.csv"], "is after 2025-03-04", clock)
 		if first == nil {
 			first = lists
 		}

@@ -166,10 +166,9 @@ func sameAims(before []watch.Line, now map[string]*watch.Line) map[string]bool {
 // little, of the first tenth nearly all stay, and none that was booked sooner is not any
 // more.
 func TestAWeekChangesLittle(t *testing.T) {
-	fleets, units, in, on, long := harmRuns()
-	if long {
-		on = []day.Day{harmDates[0], harmDates[2]}
-	} else {
+	fleets, units, in, _, long := harmRuns()
+	on := []day.Day{harmDates[0], harmDates[2]}
+	if !long {
 		units, on = 200, harmDates[:1]
 	}
 	kept := measured.Of(t, "visits")

@@ -64,12 +64,11 @@ func TestWhatWasBookedStaysSo(t *testing.T) {
 	assert.Equal(t, BookSooner, kept.Group)
 	assert.Equal(t, []string{kept.Unit.Serial}, StillBooked([]Line{kept, fresh}))
 	for _, days := range []int{10, 60} {
-		assert.False(t, line(Assess(unit(), r, harmed(0.9, days))).StillBooked, "%d days", days)
+		l := Assess(unit(), r, harmed(0.9, days))
+		assert.False(t, l.StillBooked, "%d days", days)
 	}
 	assert.Contains(t, strings.Join(said(Assess(unit(), r, harmed(0.9, 10))), " "), "20 is the line")
 }
-
-func line(l Line) *Line { return &l }
 
 // CO for attention and a vent that changed are booked sooner whatever a visit avoids.
 func TestSomeAreBookedSoonerWhateverTheForecast(t *testing.T) {

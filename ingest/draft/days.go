@@ -27,9 +27,6 @@ type written struct {
 	odd     []int    // places of filled cells that are no days in any of these ways
 }
 
-// whole reports a column of which nearly every cell is a day in one way of writing.
-func (w written) whole() bool { return w.pattern != "" && w.days*10 >= w.filled*9 }
-
 // mostly reports a column of days that are written in several ways.
 func (w written) mostly() bool { return w.pattern != "" && 3*w.days > w.filled }
 

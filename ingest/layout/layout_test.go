@@ -50,8 +50,8 @@ func TestKeys(t *testing.T) {
 		"": reflect.TypeFor[Layout](), "match": reflect.TypeFor[Match](), "export_day": reflect.TypeFor[ExportDay](),
 		"file": reflect.TypeFor[File](), "column": reflect.TypeFor[Column](),
 	} {
-		for i := range of.NumField() {
-			if key := of.Field(i).Tag.Get("toml"); key != "-" && key != "" && (table != "" || !isTable(key)) {
+		for field := range of.Fields() {
+			if key := field.Tag.Get("toml"); key != "-" && key != "" && (table != "" || !isTable(key)) {
 				read = append(read, table+"."+key)
 			}
 		}

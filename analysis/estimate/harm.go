@@ -62,14 +62,11 @@ func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
 	if aim.GainDays >= sayAimDays {
 		out.Aim = aim
 	}
-	share := math.Min(aim.GainDays/sayAimDays, 1)
 	for i := range days {
-		left := after[i].Harm(l.band.Lean, l.band.Rich)
-		if share > 0 {
-			left = left.Between(after[i].Moved(aim.Points).Harm(l.band.Lean, l.band.Rich), share)
-		}
 		out.Harm = append(out.Harm, analysis.HarmPoint{
-			Day: days[i].day, Without: days[i].without.Harm(l.band.Lean, l.band.Rich), Visited: left,
+			Day:     days[i].day,
+			Without: days[i].without.Harm(l.band.Lean, l.band.Rich),
+			Visited: after[i].Moved(aim.Points).Harm(l.band.Lean, l.band.Rich),
 		})
 	}
 }
@@ -79,8 +76,8 @@ func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
 const aimStep = 0.05
 
 // sayAimDays is how many days out of limits a year an aim off the target has to avoid
-// for it to be suggested. One that avoids fewer counts in part in what a visit avoids: a
-// key that took it whole or not at all would jump from one week to the next.
+// for it to be suggested. One that avoids fewer still counts in what a visit avoids: a key
+// that counted it from here on would jump from one week to the next.
 const sayAimDays = 10
 
 // aim searches the declared setting band for where a burner has to be left to do least

@@ -15,15 +15,6 @@ func (h Harm) Out() float64 { return h.Rich + h.Lean }
 // Beyond is the expected points outside the band, whichever the side.
 func (h Harm) Beyond() float64 { return h.RichBeyond + h.LeanBeyond }
 
-// Between returns the harm that lies at a share of the way to another.
-func (h Harm) Between(other Harm, share float64) Harm {
-	on := func(a, b float64) float64 { return a + share*(b-a) }
-	return Harm{
-		Rich: on(h.Rich, other.Rich), Lean: on(h.Lean, other.Lean),
-		RichBeyond: on(h.RichBeyond, other.RichBeyond), LeanBeyond: on(h.LeanBeyond, other.LeanBeyond),
-	}
-}
-
 // Harm returns the chance of a value beyond lo and hi, and the points expected beyond
 // them. A side that is NaN has none: both its figures are 0.
 func (m Mixture) Harm(lo, hi float64) (h Harm) {

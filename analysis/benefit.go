@@ -87,44 +87,55 @@ func (a harmSum) plus(times float64, b harmSum) harmSum {
 	return harmSum{key: a.key + times*b.key, days: a.days + times*b.days, points: a.points + times*b.points}
 }
 
-// avoided sums what a visit avoids over the days from it to until, straight between the
-// days of the forecast.
+// avoided sums what a visit avoids over the days from it to until.
 func (f *Forecast) avoided(r VisitConfig, visit, until day.Day) (sum harmSum) {
-	from, last, _ := f.avoidedOn(r, 0)
-	for i := 1; from < until; i++ {
-		next, now, ok := f.avoidedOn(r, i)
-		if !ok {
-			break
-		}
-		a, b := max(from, visit), min(next, until)
-		if span := float64(b - a); span > 0 {
-			middle := (float64(a-from) + float64(b-from)) / (2 * float64(next-from))
-			sum = sum.plus(span, last.plus(middle, now.plus(-1, last)))
-		}
-		from, last = next, now
+	for _, s := range Spans(f.HarmDays(), visit, until) {
+		last, next := f.avoidedOn(r, s.Next-1), f.avoidedOn(r, s.Next)
+		sum = sum.plus(s.Days, last.plus(s.Middle, next.plus(-1, last)))
 	}
 	return sum
 }
 
-// avoidedOn is what a visit avoids on the i-th day of the forecast; false past the last
-// day.
-func (f *Forecast) avoidedOn(r VisitConfig, i int) (on day.Day, avoided harmSum, ok bool) {
+// avoidedOn is what a visit avoids on the i-th day of the forecast.
+func (f *Forecast) avoidedOn(r VisitConfig, i int) harmSum {
 	var without, visited harmSum
+	none := true
 	for k := range f.Fires {
 		x := &f.Fires[k]
 		if i >= len(x.Harm) {
 			continue
 		}
 		p := &x.Harm[i]
-		if v := r.valueOf(&p.Without, x); v.key > without.key || !ok {
+		if v := r.valueOf(&p.Without, x); v.key > without.key || none {
 			without = v
 		}
-		if v := r.valueOf(&p.Visited, x); v.key > visited.key || !ok {
+		if v := r.valueOf(&p.Visited, x); v.key > visited.key || none {
 			visited = v
 		}
-		on, ok = p.Day, true
+		none = false
 	}
-	return on, without.plus(-1, visited), ok
+	return without.plus(-1, visited)
+}
+
+// Span is a part of the days between two days of a forecast that counts in a sum over
+// every day of what runs straight between them: it is so many days long, and its middle
+// lies at a share of the way to the next of the two.
+type Span struct {
+	Next         int // of the days
+	Days, Middle float64
+}
+
+// Spans are the parts between days that lie from one day to another.
+func Spans(days []day.Day, from, until day.Day) (spans []Span) {
+	for i := 1; i < len(days); i++ {
+		last, next := days[i-1], days[i]
+		a, b := max(last, from), min(next, until)
+		if a < b {
+			middle := (float64(a-last) + float64(b-last)) / (2 * float64(next-last))
+			spans = append(spans, Span{i, float64(b - a), middle})
+		}
+	}
+	return spans
 }
 
 func (r *VisitConfig) valueOf(h *drift.Harm, x *FireForecast) harmSum {

@@ -25,9 +25,12 @@ func newCourse(l *lookahead, out *analysis.FireForecast, r analysis.VisitConfig)
 	days := l.harmDays(out.Planned.Day)
 	c := &course{band: [2]float64{l.band.Lean, l.band.Rich}, width: out.HalfWidth(), r: r, mean: days[0].without.Mean()}
 	sd := days[0].without.SD()
-	from := days[0].day
-	c.near = weights(days, from+day.Day(r.UnseenDays))
-	c.far = weights(days, max(from+day.Day(r.UnseenDays), out.Planned.Day))
+	on := make([]day.Day, len(days))
+	for i := range days {
+		on[i] = days[i].day
+	}
+	unseen := on[0] + day.Day(r.UnseenDays)
+	c.near, c.far = weights(on, unseen), weights(on, max(unseen, out.Planned.Day))
 	for i := range days {
 		spread := days[i].without.SD()
 		c.moves = append(c.moves, days[i].without.Mean()-c.mean)
@@ -39,14 +42,11 @@ func newCourse(l *lookahead, out *analysis.FireForecast, r analysis.VisitConfig)
 }
 
 // weights are the days' weights in a sum over every day from the first of them to
-// another, straight between them.
-func weights(days []harmDay, until day.Day) []float64 {
+// another.
+func weights(days []day.Day, until day.Day) []float64 {
 	w := make([]float64, len(days))
-	for i := 1; i < len(days) && days[i-1].day < until; i++ {
-		from, next := days[i-1].day, days[i].day
-		span := float64(min(next, until) - from)
-		middle := span / (2 * float64(next-from))
-		w[i-1], w[i] = w[i-1]+span*(1-middle), w[i]+span*middle
+	for _, s := range analysis.Spans(days, days[0], until) {
+		w[s.Next-1], w[s.Next] = w[s.Next-1]+s.Days*(1-s.Middle), w[s.Next]+s.Days*s.Middle
 	}
 	return w
 }

@@ -242,5 +242,3 @@ type Plan struct {
 	StoodIn           int        // stops without coordinates of their own
 	Crews             []Crew
 }
-
-// day.None is a day that is not known.

@@ -46,7 +46,8 @@ func (f *Fleet) Ratios() map[judge.Fire]drift.Theta {
 }
 
 // Ranks puts some units in order once a draw and takes each unit's
-// quantiles: rank[k] is that of the history units[k]. It holds a number a unit and draw; nil where no draws were asked for.
+// quantiles: rank[k] is that of the history units[k]. It holds a number a unit and
+// draw; nil where no draws were asked for.
 func (f *Fleet) Ranks(units []int) []Rank {
 	if f.b == nil || f.b.ranks.keys == nil {
 		return nil

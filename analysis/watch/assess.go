@@ -99,6 +99,11 @@ func (l *Line) classify(x *facts) {
 	if second != nil {
 		l.Reasons = append(l.Reasons, second)
 	}
+	for i, r := range l.Reasons {
+		if below, is := r.(BelowLine); is {
+			l.Reasons[i] = below.lookAhead(x)
+		}
+	}
 	l.chance(x)
 }
 

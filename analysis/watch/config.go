@@ -9,7 +9,7 @@
 // records with their verdicts (story.go).
 //
 // The package reads no file, no database and no clock, and it clears nothing:
-// it classifies records. A unit is never left off the list for want of data; the
+// it classifies records. A unit is never left off the list because data are missing; the
 // mark says what is missing. Only units recorded as removed are left out, and
 // counted.
 //

@@ -8,7 +8,7 @@ import (
 )
 
 // fewReadings is how many readings from the field it takes to say that a column is
-// missing for all, and not for want of readings.
+// missing for all, and not because there are hardly any readings.
 const fewReadings = 10
 
 // Lack is something that no record of a fleet holds: what a list lacks for all units

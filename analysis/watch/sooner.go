@@ -31,22 +31,23 @@ func enough(x *facts) (is, known bool) {
 func sooner(x *facts, f finding) finding {
 	f.group = BookSooner
 	if is, known := enough(x); known && !is {
-		f.group, f.reason = CanWait, below(x, f.reason)
+		f.group, f.reason = CanWait, BelowLine{
+			Of: f.reason, Days: x.benefit.Days, LineDays: x.rules.BookDays, BackInside: day.None, WorthFrom: day.None,
+		}
 	}
 	return f
 }
 
-// below says what is below the line, why a visit now gains little and when it would
-// gain more.
-func below(x *facts, of Reason) BelowLine {
-	line := x.rules.BookDays
-	b := BelowLine{Of: of, Days: x.benefit.Days, LineDays: line, BackInside: day.None, WorthFrom: day.None}
-	if out, is := of.(OutNow); is {
+// lookAhead adds why a visit now gains little, and when it would gain more.
+func (b BelowLine) lookAhead(x *facts) BelowLine {
+	if out, is := b.Of.(OutNow); is {
 		b.BackInside = backInside(out.Fire, x.rules.outProbability())
 	}
 	for _, on := range x.forecast.HarmDays() {
-		after, ok := x.forecast.Benefit(on, x.plan.PlannedDay, x.rules.Visit)
-		if ok && on > x.rules.AsOf && math.Round(after.Days) >= line && on < x.plan.PlannedDay {
+		if on <= x.rules.AsOf || on >= x.plan.PlannedDay {
+			continue
+		}
+		if later, _ := x.forecast.Benefit(on, x.plan.PlannedDay, x.rules.Visit); math.Round(later.Days) >= b.LineDays {
 			b.WorthFrom = on
 			break
 		}

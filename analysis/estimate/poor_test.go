@@ -12,6 +12,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
@@ -169,25 +170,10 @@ func (o *world) watchRules() watch.Config { return watch.DefaultConfig(asOf, o.r
 // lines is the list, with the ranks that each could have.
 func (o *world) lines() []watch.Line {
 	var lines []watch.Line
-	index := map[string]int{}
 	for i, h := range o.histories {
 		lines = append(lines, assess(h, o.watchRules(), o.out.Forecasts[i]))
-		index[h.Unit.Serial] = i
 	}
-	ordered := watch.Order(lines)
-	at := watch.ByForecast(ordered)
-	units := make([]int, len(at))
-	for k, i := range at {
-		units[k] = index[ordered[i].Unit.Serial]
-	}
-	standings := make([]watch.RankInterval, len(at))
-	for k, r := range o.out.Ranks(units) {
-		if r.Low > 0 {
-			standings[k] = watch.RankInterval{From: r.Low, To: r.High}
-		}
-	}
-	watch.Range(ordered, at, standings)
-	return ordered
+	return fleet.Rank(&fleet.Judged{Histories: o.histories}, lines, o.out)
 }
 
 // grounded holds a line to what was read: a ground that the forecast gives, a chance

@@ -10,6 +10,7 @@ import (
 
 	"fluedrift/analysis"
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/fleet"
 	"fluedrift/analysis/watch"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
@@ -24,22 +25,10 @@ func (o *inTruth) listed() (ordered []watch.Line, history []int) {
 	for i, h := range o.histories {
 		lines[i], byKey[h.Unit.Key] = assess(h, rules, o.out.Forecasts[i]), i
 	}
-	ordered = watch.Order(lines)
+	ordered = fleet.Rank(&fleet.Judged{Histories: o.histories}, lines, o.out)
 	for i := range ordered {
 		history = append(history, byKey[ordered[i].Unit.Key])
 	}
-	at := watch.ByForecast(ordered)
-	units := make([]int, len(at))
-	for k, i := range at {
-		units[k] = history[i]
-	}
-	intervals := make([]watch.RankInterval, len(at))
-	for k, r := range o.out.Ranks(units) {
-		if r.Low > 0 {
-			intervals[k] = watch.RankInterval{From: r.Low, To: r.High}
-		}
-	}
-	watch.Range(ordered, at, intervals)
 	return ordered, history
 }
 

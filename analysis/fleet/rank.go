@@ -40,11 +40,11 @@ func rankIntervals(ordered []watch.Line, histories []*judge.History, e *estimate
 	for k, i := range at {
 		units[k] = byKey[ordered[i].Unit.Key]
 	}
-	standings := make([]watch.RankInterval, len(at))
+	intervals := make([]watch.RankInterval, len(at))
 	for k, r := range e.Ranks(units) {
 		if r.Low > 0 {
-			standings[k] = watch.RankInterval{From: r.Low, To: r.High}
+			intervals[k] = watch.RankInterval{From: r.Low, To: r.High}
 		}
 	}
-	watch.Range(ordered, at, standings)
+	watch.Range(ordered, at, intervals)
 }

@@ -20,24 +20,26 @@ import (
 	"fluedrift/model/judge"
 )
 
-// planted is where a planted fault must show on the list when it stands in the
-// newest reading of its fire: the last group it may stand in, or a mark. Without a forecast.
+// planted is where a planted fault must show on the list when it stands in the newest
+// reading of its fire: the last group it may stand in, or a mark; at the foot, where a
+// unit was answered or is off for the season, by its ground. Without a forecast.
 var planted = map[string]struct {
-	group watch.Group // 0: any
-	mark  watch.Mark  // none: none asked for
-	must  float64     // share of cases
+	group  watch.Group // 0: any
+	ground watch.Ground
+	mark   watch.Mark // none: none asked for
+	must   float64    // share of cases
 }{
-	demo.FaultSetting:   {watch.AskFirst, watch.Mark{}, 1},
-	demo.FaultLabel:     {watch.AskFirst, watch.Mark{}, 1},
-	demo.FaultLeft:      {watch.BookSooner, watch.Mark{}, 1},
-	demo.FaultCOHigh:    {watch.BookSooner, watch.Mark{}, 1},
-	demo.FaultStray:     {watch.AskFirst, watch.Mark{Mark: analysis.Mark{Kind: watch.MarkNotInRegister}}, 1},
-	demo.FaultGases:     {watch.BookSooner, ofFinding(judge.SwappedGases), 1},
-	demo.FaultOtherGas:  {watch.BookSooner, ofFinding(judge.OtherGas), 1},
-	demo.FaultFires:     {0, ofFinding(judge.SwappedFires), 1},
-	demo.FaultDegF:      {0, ofFinding(judge.TempUnit), 1},
-	demo.FaultRoomProbe: {0, ofFinding(judge.RoomProbe), 1},
-	demo.FaultEarly:     {0, ofFinding(judge.EarlyReading), 1},
+	demo.FaultSetting:   {watch.AskFirst, watch.FuelInDoubt, watch.Mark{}, 1},
+	demo.FaultLabel:     {watch.AskFirst, watch.FuelInDoubt, watch.Mark{}, 1},
+	demo.FaultLeft:      {watch.BookSooner, watch.LeftOutside, watch.Mark{}, 1},
+	demo.FaultCOHigh:    {watch.BookSooner, watch.COForAttention, watch.Mark{}, 1},
+	demo.FaultStray:     {watch.AskFirst, watch.NoTarget, watch.Mark{Mark: analysis.Mark{Kind: watch.MarkNotInRegister}}, 1},
+	demo.FaultGases:     {watch.BookSooner, watch.LeftOutside, ofFinding(judge.SwappedGases), 1},
+	demo.FaultOtherGas:  {watch.BookSooner, watch.LeftOutside, ofFinding(judge.OtherGas), 1},
+	demo.FaultFires:     {0, 0, ofFinding(judge.SwappedFires), 1},
+	demo.FaultDegF:      {0, 0, ofFinding(judge.TempUnit), 1},
+	demo.FaultRoomProbe: {0, 0, ofFinding(judge.RoomProbe), 1},
+	demo.FaultEarly:     {0, 0, ofFinding(judge.EarlyReading), 1},
 }
 
 // ofFinding is the mark of a finding.
@@ -80,7 +82,7 @@ func TestPlantedCasesStandInTheirGroup(t *testing.T) {
 			if setSince(h, &x) {
 				p.group = 0
 			}
-			if (p.group == 0 || l.Group <= p.group || l.Foot != watch.NoFoot) && (p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
+			if (p.group == 0 || l.Group <= p.group || l.Foot != watch.NoFoot && l.Ground == p.ground) && (p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
 				found[x.Kind]++
 			} else if testing.Verbose() {
 				t.Logf("%s %s on %d: group %v, marks %v", x.Kind, serial, x.Day, l.Group, l.Marks)

@@ -12,13 +12,38 @@ import (
 	"fluedrift/model/judge"
 )
 
+// stand is where a unit stands: the ground of its first reason, and the group.
+type stand struct {
+	ground Ground
+	group  Group
+}
+
+// Where the units of the cases stand.
+var (
+	urgentToday      = stand{COUrgentNow, GoToday}
+	urgentAsked      = stand{COUrgentNow, AskFirst}
+	attention        = stand{COForAttention, BookSooner}
+	inOrder          = stand{ToPlan, CanWait}
+	leftOff          = stand{LeftOutside, BookSooner}
+	leftOffAsked     = stand{LeftOutside, AskFirst}
+	fuelAsked        = stand{FuelInDoubt, AskFirst}
+	untested         = stand{NotTestedSince, BookSooner}
+	untestedAsked    = stand{NotTestedSince, AskFirst}
+	outNow           = stand{ProbablyOutside, BookSooner}
+	outAhead         = stand{ExpectedOutside, BookSooner}
+	unconfirmedAsked = stand{LastUnconfirmed, AskFirst}
+	overdueNow       = stand{OverdueTest, TestOverdue}
+	targetAsked      = stand{NoTarget, AskFirst}
+	unreadAsked      = stand{NoReading, AskFirst}
+	unreadOverdue    = stand{NoReading, TestOverdue}
+)
+
 // groundCase is a unit at which a ground just holds, or just does not.
 type groundCase struct {
 	name   string
 	h      *judge.History
 	f      *analysis.Forecast
-	ground Ground
-	group  Group
+	stands stand
 	reason string // part of the first reason
 }
 
@@ -27,8 +52,7 @@ func checkGrounds(t *testing.T, cases []groundCase) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), c.f)
-			assert.Equal(t, c.ground, l.Ground)
-			assert.Equal(t, c.group, l.Group)
+			assert.Equal(t, c.stands, stand{l.Ground, l.Group})
 			if assert.NotEmpty(t, l.Reasons) {
 				assert.Contains(t, said(l)[0], c.reason)
 			}
@@ -49,7 +73,8 @@ func TestCOUrgent(t *testing.T) {
 	visit(older, dayOf(2025, time.May, 6), "annual", withCO(high(judge.AsLeft, 9.0), math.NaN(), "", ""), low(judge.AsLeft, 8.6))
 	set := unit()
 	set.Visits, set.Readings = nil, nil
-	visit(set, dayOf(2025, time.May, 6), "annual", withCO(high(judge.AsFound, 9.6), 900, judge.AsMeasured, ""), high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	found := withCO(high(judge.AsFound, 9.6), 900, judge.AsMeasured, "")
+	visit(set, dayOf(2025, time.May, 6), "annual", found, high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	isolated := co(900, judge.AirFree, "")
 	isolated.Unit.State = "isolated"
 	stray := co(900, judge.AirFree, "")
@@ -64,32 +89,32 @@ func TestCOUrgent(t *testing.T) {
 		return again(r, low(judge.AsLeft, 8.6))
 	}
 	checkGrounds(t, []groundCase{
-		{"as measured, made air-free", co(306, judge.AsMeasured, ""), nil, COUrgentNow, GoToday, "CO 401 ppm air-free on 3 Nov 2025, urgent from 400 ppm"},
-		{"just below", co(305, judge.AsMeasured, ""), nil, COForAttention, BookSooner, "CO 400 ppm air-free"},
-		{"air-free as it is", co(400, judge.AirFree, ""), nil, COUrgentNow, GoToday, "CO 400 ppm"},
-		{"air-free just below", co(399, judge.AirFree, ""), nil, COForAttention, BookSooner, "CO 399 ppm"},
-		{"unknown basis counts as measured", co(306, "unknown", ""), nil, COUrgentNow, GoToday, "CO 401 ppm"},
-		{"over range without a number", co(math.NaN(), judge.AsMeasured, judge.Above), nil, COUrgentNow, GoToday, "over the analyzer's range"},
-		{"over a number counts as the number", co(200, judge.AirFree, judge.Above), nil, COForAttention, BookSooner, "CO over 200 ppm"},
-		{"over a number, made air-free", co(200, judge.AsMeasured, judge.Above), nil, COForAttention, BookSooner, "CO over 262 ppm"},
-		{"over a number just below urgent", co(305, judge.AsMeasured, judge.Above), nil, COForAttention, BookSooner, "CO over 400 ppm"},
-		{"over a number that is urgent itself", co(306, judge.AsMeasured, judge.Above), nil, COUrgentNow, GoToday, "CO over 401 ppm"},
-		{"over a small number", co(50, judge.AirFree, judge.Above), nil, ToPlan, CanWait, "Nothing on record"},
-		{"over the level for attention", co(100, judge.AirFree, judge.Above), nil, COForAttention, BookSooner, "CO over 100 ppm"},
-		{"below a number for attention", co(399, judge.AirFree, judge.Below), nil, COForAttention, BookSooner, "CO below 399 ppm"},
-		{"below a large number", co(500, judge.AirFree, judge.Below), nil, COUrgentNow, GoToday, "CO below 500 ppm"},
-		{"below a small number", co(5, judge.AirFree, judge.Below), nil, ToPlan, CanWait, "Nothing on record"},
-		{"no CO recorded since", older, nil, COUrgentNow, GoToday, "no CO recorded at this fire since"},
-		{"mended at the same visit", set, nil, ToPlan, CanWait, "Nothing on record"},
-		{"isolated", isolated, nil, COUrgentNow, AskFirst, "make sure that it stays so"},
-		{"serial not in the register", stray, nil, COUrgentNow, GoToday, "CO 900 ppm"},
-		{"hardly any oxygen, CO not recorded", scarce(math.NaN()), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
-		{"hardly any oxygen, some CO", scarce(150), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
-		{"on target without oxygen, CO low", both(9.0, 0.9), nil, COUrgentNow, GoToday, "rich of stoichiometric"},
-		{"on target with 1 % of oxygen", both(9.0, 1.0), nil, ToPlan, CanWait, "Nothing on record"},
-		{"lean without oxygen, CO low", both(8.3, 0.9), nil, COUrgentNow, GoToday, "a CO2 in band shows nothing"},
-		{"rich of its band without oxygen, CO low", both(11.2, 0.9), nil, LeftOutside, AskFirst, "left at"},
-		{"hardly any oxygen, CO low", scarce(20), nil, LeftOutside, AskFirst, "left at"},
+		{"made air-free", co(306, judge.AsMeasured, ""), nil, urgentToday, "CO 401 ppm air-free on 3 Nov 2025, urgent from 400 ppm"},
+		{"just below", co(305, judge.AsMeasured, ""), nil, attention, "CO 400 ppm air-free"},
+		{"air-free as it is", co(400, judge.AirFree, ""), nil, urgentToday, "CO 400 ppm"},
+		{"air-free just below", co(399, judge.AirFree, ""), nil, attention, "CO 399 ppm"},
+		{"unknown basis counts as measured", co(306, "unknown", ""), nil, urgentToday, "CO 401 ppm"},
+		{"over range without a number", co(math.NaN(), judge.AsMeasured, judge.Above), nil, urgentToday, "over the analyzer's range"},
+		{"over a number counts as the number", co(200, judge.AirFree, judge.Above), nil, attention, "CO over 200 ppm"},
+		{"over a number, made air-free", co(200, judge.AsMeasured, judge.Above), nil, attention, "CO over 262 ppm"},
+		{"over a number just below urgent", co(305, judge.AsMeasured, judge.Above), nil, attention, "CO over 400 ppm"},
+		{"over a number that is urgent itself", co(306, judge.AsMeasured, judge.Above), nil, urgentToday, "CO over 401 ppm"},
+		{"over a small number", co(50, judge.AirFree, judge.Above), nil, inOrder, "Nothing on record"},
+		{"over the level for attention", co(100, judge.AirFree, judge.Above), nil, attention, "CO over 100 ppm"},
+		{"below a number for attention", co(399, judge.AirFree, judge.Below), nil, attention, "CO below 399 ppm"},
+		{"below a large number", co(500, judge.AirFree, judge.Below), nil, urgentToday, "CO below 500 ppm"},
+		{"below a small number", co(5, judge.AirFree, judge.Below), nil, inOrder, "Nothing on record"},
+		{"no CO recorded since", older, nil, urgentToday, "no CO recorded at this fire since"},
+		{"mended at the same visit", set, nil, inOrder, "Nothing on record"},
+		{"isolated", isolated, nil, urgentAsked, "make sure that it stays so"},
+		{"serial not in the register", stray, nil, urgentToday, "CO 900 ppm"},
+		{"hardly any oxygen, CO not recorded", scarce(math.NaN()), nil, urgentToday, "rich of stoichiometric"},
+		{"hardly any oxygen, some CO", scarce(150), nil, urgentToday, "rich of stoichiometric"},
+		{"on target without oxygen, CO low", both(9.0, 0.9), nil, urgentToday, "rich of stoichiometric"},
+		{"on target with 1 % of oxygen", both(9.0, 1.0), nil, inOrder, "Nothing on record"},
+		{"lean without oxygen, CO low", both(8.3, 0.9), nil, urgentToday, "a CO2 in band shows nothing"},
+		{"rich of its band without oxygen, CO low", both(11.2, 0.9), nil, leftOffAsked, "left at"},
+		{"hardly any oxygen, CO low", scarce(20), nil, leftOffAsked, "left at"},
 	})
 }
 
@@ -105,13 +130,15 @@ func TestFuelInDoubt(t *testing.T) {
 		return h
 	}
 	resolved := lefts(10.3, 10.4, 10.5, 10.4, 9.0)
+	over := again(high(judge.AsLeft, 12.1), low(judge.AsLeft, 8.6))
+	all := again(withCO(high(judge.AsLeft, 12.0), 0, judge.AirFree, ""), low(judge.AsLeft, 8.6))
 	checkGrounds(t, []groundCase{
-		{"three as lefts near the other fuel", lefts(10.3, 10.4, 10.5), nil, FuelInDoubt, AskFirst, "nearer to the target of"},
-		{"three just this side of half way", lefts(9.7, 9.7, 9.7), nil, LeftOutside, AskFirst, "0.7 points rich"},
-		{"two are not enough", lefts(10.3, 10.4), nil, LeftOutside, AskFirst, "1.4 points rich"},
-		{"resolved since", resolved, nil, ToPlan, CanWait, "Nothing on record"},
-		{"more CO2 than the fuel can give", again(high(judge.AsLeft, 12.1), low(judge.AsLeft, 8.6)), nil, FuelInDoubt, AskFirst, "more than natural gas can give"},
-		{"as much as it can give", again(withCO(high(judge.AsLeft, 12.0), 0, judge.AirFree, ""), low(judge.AsLeft, 8.6)), nil, LeftOutside, AskFirst, "3.0 points rich"},
+		{"three as lefts near the other fuel", lefts(10.3, 10.4, 10.5), nil, fuelAsked, "nearer to the target of"},
+		{"three just this side of half way", lefts(9.7, 9.7, 9.7), nil, leftOffAsked, "0.7 points rich"},
+		{"two are not enough", lefts(10.3, 10.4), nil, leftOffAsked, "1.4 points rich"},
+		{"resolved since", resolved, nil, inOrder, "Nothing on record"},
+		{"more CO2 than the fuel can give", over, nil, fuelAsked, "more than natural gas can give"},
+		{"as much as it can give", all, nil, leftOffAsked, "3.0 points rich"},
 	})
 }
 
@@ -130,22 +157,31 @@ func TestLeftOutside(t *testing.T) {
 	changed.Targets[1].Target = co2Target(8.9)
 	fuel := left(8.1)
 	fuel.Readings[1].Fuel = "propane"
+	const (
+		off  = "on 3 Nov 2025, target 8.6 ±0.2 % CO2: "
+		kept = "found at 8.3 % CO2 " + off + "0.3 points lean of target, and nothing recorded after it"
+	)
 	checkGrounds(t, []groundCase{
-		{"lean", left(8.1), nil, LeftOutside, AskFirst, "Low fire left at 8.1 % CO2 on 3 Nov 2025, target 8.6 ±0.2 % CO2: 0.5 points lean of target."},
-		{"a little lean", left(8.3), nil, LeftOutside, BookSooner, "0.3 points lean"},
-		{"on the edge", left(8.4), nil, ToPlan, CanWait, "Nothing"},
-		{"rich", left(8.9), nil, LeftOutside, BookSooner, "0.3 points rich"},
-		{"found so and left so", found(8.3, "no"), nil, LeftOutside, BookSooner, "found at 8.3 % CO2 on 3 Nov 2025, target 8.6 ±0.2 % CO2: 0.3 points lean of target, and nothing recorded after it"},
-		{"found so and adjusted", found(8.3, "yes"), nil, ToPlan, CanWait, "Nothing"},
-		{"target in O2", inO2Target, nil, LeftOutside, AskFirst, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 ±0.2 % O2: 0.4 points rich"},
-		{"O2 against a target in CO2", converted, nil, LeftOutside, BookSooner, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
-		{"O2 rounded from the edge", edge, nil, ToPlan, CanWait, "Nothing"},
-		{"target changed since", changed, nil, LeftOutside, BookSooner, "target 8.9"},
-		{"read on another fuel", fuel, nil, ToPlan, CanWait, "Nothing"},
+		{"lean", left(8.1), nil, leftOffAsked, "Low fire left at 8.1 % CO2 " + off + "0.5 points lean of target."},
+		{"a little lean", left(8.3), nil, leftOff, "0.3 points lean"},
+		{"on the edge", left(8.4), nil, inOrder, "Nothing"},
+		{"rich", left(8.9), nil, leftOff, "0.3 points rich"},
+		{"found so and left so", found(8.3, "no"), nil, leftOff, kept},
+		{"found so and adjusted", found(8.3, "yes"), nil, inOrder, "Nothing"},
+		{"target in O2", inO2Target, nil, leftOffAsked, "High fire left at 4.6 % O2 on 3 Nov 2025, target 5.0 ±0.2 % O2: 0.4 points rich"},
+		{"O2 against a target in CO2", converted, nil, leftOff, "left at 8.7 % CO2 (recorded as 5.5 % O2)"},
+		{"O2 rounded from the edge", edge, nil, inOrder, "Nothing"},
+		{"target changed since", changed, nil, leftOff, "target 8.9"},
+		{"read on another fuel", fuel, nil, inOrder, "Nothing"},
 	})
 }
 
 func TestNotTestedSince(t *testing.T) {
+	january := dayOf(2026, time.January, 5)
+	const (
+		since   = "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"
+		perhaps = "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"
+	)
 	rerouted := func(from, uncertain day.Day) *judge.History {
 		h := unit()
 		run := h.VentRuns[0]
@@ -153,24 +189,26 @@ func TestNotTestedSince(t *testing.T) {
 		h.VentRuns = append(h.VentRuns, run)
 		return h
 	}
-	gap := rerouted(dayOf(2026, time.January, 5), day.None)
+	afterTest := rerouted(january, dayOf(2025, time.December, 1))
+	gap := rerouted(january, day.None)
 	gap.VentRuns[1].Known = false
 	converted := unit()
-	converted.Fuels = append(converted.Fuels, judge.FuelPeriod{From: dayOf(2026, time.January, 5), Until: day.None, UncertainFrom: day.None, Fuel: "propane"})
+	propane := judge.FuelPeriod{From: january, Until: day.None, UncertainFrom: day.None, Fuel: "propane"}
+	converted.Fuels = append(converted.Fuels, propane)
 	converted.Unit.Fuel = "propane"
-	half := rerouted(dayOf(2026, time.January, 5), day.None)
+	half := rerouted(january, day.None)
 	visit(half, dayOf(2026, time.January, 12), "vent altered", high(judge.AsLeft, 9.0))
-	sameDay := rerouted(dayOf(2026, time.January, 5), day.None)
-	visit(sameDay, dayOf(2026, time.January, 5), "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
+	sameDay := rerouted(january, day.None)
+	visit(sameDay, january, "vent altered", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	checkGrounds(t, []groundCase{
-		{"vent rerouted", rerouted(dayOf(2026, time.January, 5), day.None), nil, NotTestedSince, BookSooner, "the vent run changed on 5 Jan 2026 (high fire last read on 3 Nov 2025)"},
-		{"tested after it", rerouted(dayOf(2025, time.October, 6), day.None), nil, ToPlan, CanWait, "Nothing"},
-		{"on the day itself", sameDay, nil, ToPlan, CanWait, "Nothing"},
-		{"one fire only after it", half, nil, NotTestedSince, BookSooner, "low fire last read on 3 Nov 2025"},
-		{"some day since", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.June, 2)), nil, NotTestedSince, AskFirst, "May not have been tested since the vent run changed, some day between 2 Jun 2025 and 5 Jan 2026"},
-		{"some day, all after the test", rerouted(dayOf(2026, time.January, 5), dayOf(2025, time.December, 1)), nil, NotTestedSince, BookSooner, "Not tested since the vent run changed, some day"},
-		{"a gap in the register is no change", gap, nil, ToPlan, CanWait, "Nothing"},
-		{"fuel changed", converted, nil, NotTestedSince, BookSooner, "the fuel changed to propane on 5 Jan 2026"},
+		{"vent rerouted", rerouted(january, day.None), nil, untested, since},
+		{"tested after it", rerouted(dayOf(2025, time.October, 6), day.None), nil, inOrder, "Nothing"},
+		{"on the day itself", sameDay, nil, inOrder, "Nothing"},
+		{"one fire only after it", half, nil, untested, "low fire last read on 3 Nov 2025"},
+		{"some day since", rerouted(january, dayOf(2025, time.June, 2)), nil, untestedAsked, perhaps},
+		{"some day, all after the test", afterTest, nil, untested, "Not tested since the vent run changed, some day"},
+		{"a gap in the register is no change", gap, nil, inOrder, "Nothing"},
+		{"fuel changed", converted, nil, untested, "the fuel changed to propane on 5 Jan 2026"},
 	})
 }
 
@@ -179,36 +217,47 @@ func TestCOForAttention(t *testing.T) {
 		return again(high(judge.AsLeft, 9.0), withCO(low(judge.AsLeft, 8.6), ppm, judge.AirFree, ""))
 	}
 	checkGrounds(t, []groundCase{
-		{"at the level", co(100), nil, COForAttention, BookSooner, "Low fire: CO 100 ppm air-free on 3 Nov 2025, for attention from 100 ppm."},
-		{"below it", co(99), nil, ToPlan, CanWait, "Nothing"},
+		{"at the level", co(100), nil, attention, "Low fire: CO 100 ppm air-free on 3 Nov 2025, for attention from 100 ppm."},
+		{"below it", co(99), nil, inOrder, "Nothing"},
 	})
 }
 
 func TestForecastGrounds(t *testing.T) {
+	const atWorst = "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely on the lean side."
+	unconfirmed := func(read, out float64) *analysis.Unconfirmed {
+		return &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: read, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: out}
+	}
 	forecast := func(now, planned, worst float64) *analysis.Forecast {
 		c := func(v float64, on day.Day) analysis.Probability {
 			return analysis.Probability{Day: on, Rich: v / 4, Lean: 3 * v / 4}
 		}
 		return &analysis.Forecast{Fires: []analysis.FireForecast{{
 			Fire: judge.Low, RatePercent: math.NaN(), CO2Percent: 8.3, LowPercent: 8.1, HighPercent: 8.5, TargetCO2Percent: 8.6,
-			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100), FirstOutside: analysis.LeavingWithin, FirstOutsideFrom: dayOf(2026, time.May, 3), FirstOutsideTo: dayOf(2026, time.October, 3),
+			Today: c(now, asOf), Planned: c(planned, asOf+200), Worst: c(worst, asOf+100),
+			FirstOutside: analysis.LeavingWithin, FirstOutsideFrom: dayOf(2026, time.May, 3), FirstOutsideTo: dayOf(2026, time.October, 3),
 		}}}
 	}
 	verify := forecast(0.2, 0.2, 0.2)
-	verify.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 7.9, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.7}
+	verify.Fires[0].Unconfirmed = unconfirmed(7.9, 0.7)
 	calm := forecast(0.2, 0.2, 0.2)
-	calm.Fires[0].Unconfirmed = &analysis.Unconfirmed{Day: asOf - 100, ReadPercent: 8.4, ExpectedPercent: 8.6, MistakeProbability: 0.6, LargerOut: 0.4}
+	calm.Fires[0].Unconfirmed = unconfirmed(8.4, 0.4)
 	checkGrounds(t, []groundCase{
-		{"outside now", unit(), forecast(0.5, 0.6, 0.6), ProbablyOutside, BookSooner, "50 % likely out of limits today, more likely on the lean side"},
-		{"not quite", unit(), forecast(0.49, 0.4, 0.4), ToPlan, CanWait, "Nothing"},
-		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), ExpectedOutside, BookSooner, "Expected to leave its limits between May and October 2026."},
-		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), ExpectedOutside, BookSooner, "30 % likely out of limits today, 55 % at worst before its planned visit (10 Jun 2026), more likely on the lean side."},
-		{"unconfirmed last reading", unit(), verify, LastUnconfirmed, AskFirst, "nothing since confirms it: a typing error, or the burner changed"},
-		{"unconfirmed, inside either way", unit(), calm, ToPlan, CanWait, "Nothing"},
+		{"outside now", unit(), forecast(0.5, 0.6, 0.6), outNow, "50 % likely out of limits today, more likely on the lean side"},
+		{"not quite", unit(), forecast(0.49, 0.4, 0.4), inOrder, "Nothing"},
+		{"by the planned day", unit(), forecast(0.3, 0.5, 0.4), outAhead, "Expected to leave its limits between May and October 2026."},
+		{"in the worst month", unit(), forecast(0.3, 0.2, 0.55), outAhead, atWorst},
+		{"unconfirmed last reading", unit(), verify, unconfirmedAsked, "nothing since confirms it: a typing error, or the burner changed"},
+		{"unconfirmed, inside either way", unit(), calm, inOrder, "Nothing"},
 	})
 }
 
 func TestOverdueAndTarget(t *testing.T) {
+	const (
+		yesterday = "No routine visit within the interval: the last was on 1 Mar 2025, " +
+			"the next was planned for 1 Mar 2026 (1 day overdue)."
+		neverRoutine = "No routine visit on record: one was due by 7 May 2019 (6 years overdue). " +
+			"The visit on 3 Nov 2025 (call-out) does not count: not every fire was read."
+	)
 	at := func(on day.Day) *judge.History {
 		h := again(high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 		h.Visits[0].Day = on
@@ -236,14 +285,14 @@ func TestOverdueAndTarget(t *testing.T) {
 	stray := unit()
 	stray.Unit.InRegister, stray.Targets = false, nil
 	checkGrounds(t, []groundCase{
-		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, OverdueTest, TestOverdue, "No routine visit within the interval: the last was on 1 Mar 2025, the next was planned for 1 Mar 2026 (1 day overdue)."},
-		{"planned for today", at(dayOf(2025, time.March, 2)), nil, ToPlan, CanWait, "planned for 2 Mar 2026"},
-		{"no routine visit", never, nil, OverdueTest, TestOverdue, "No routine visit on record: one was due by 7 May 2019 (6 years overdue). The visit on 3 Nov 2025 (call-out) does not count: not every fire was read."},
-		{"called out since", called, nil, OverdueTest, TestOverdue, "The visit on 5 Jan 2026 (call-out) does not count: not every fire was read."},
-		{"called out since, nothing read", silent, nil, OverdueTest, TestOverdue, "The visit on 5 Jan 2026 does not count: no CO2 or O2 was written down."},
-		{"visited within the year, what was left not recorded", unleft, nil, ToPlan, CanWait, "planned for 3 Nov 2026"},
-		{"no target", none, nil, NoTarget, AskFirst, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
-		{"no band", noBand, nil, NoTarget, AskFirst, "has no setting band"},
-		{"serial not in the register", stray, nil, NoTarget, AskFirst, "not in the register"},
+		{"planned for yesterday", at(dayOf(2025, time.March, 1)), nil, overdueNow, yesterday},
+		{"planned for today", at(dayOf(2025, time.March, 2)), nil, inOrder, "planned for 2 Mar 2026"},
+		{"no routine visit", never, nil, overdueNow, neverRoutine},
+		{"called out since", called, nil, overdueNow, "The visit on 5 Jan 2026 (call-out) does not count: not every fire was read."},
+		{"nothing read since", silent, nil, overdueNow, "The visit on 5 Jan 2026 does not count: no CO2 or O2 was written down."},
+		{"visited within the year, what was left not recorded", unleft, nil, inOrder, "planned for 3 Nov 2026"},
+		{"no target", none, nil, targetAsked, `No target declared for model line "Kestrel 300" on "natural gas" at high fire`},
+		{"no band", noBand, nil, targetAsked, "has no setting band"},
+		{"serial not in the register", stray, nil, targetAsked, "not in the register"},
 	})
 }

@@ -43,14 +43,14 @@ func TestUnitWithoutAReading(t *testing.T) {
 		gasless.Readings[i].CO2Percent = math.NaN()
 	}
 	checkGrounds(t, []groundCase{
-		{"never visited", unreadUnit(), nil, NoReading, TestOverdue, "No reading on record: no visit since it was installed on 7 May 2018."},
-		{"only the factory's test", factory, nil, NoReading, TestOverdue, "No reading on record: no visit since"},
-		{"visited, nothing written down", seen, nil, NoReading, AskFirst, "last visited on 6 May 2025, and no CO2 or O2 of a burner at work was written down"},
-		{"no burner at work", cold, nil, NoReading, AskFirst, "last visited on 3 Nov 2025"},
-		{"vent changed since", rerouted, nil, NoReading, TestOverdue, "No reading on record"},
-		{"no install day", undated, nil, NoReading, AskFirst, "no visit, and no install day"},
-		{"no target either", noTargets, nil, NoReading, TestOverdue, "No reading on record"},
-		{"its CO alone was read, as the least it can be", gasless, nil, NoReading, AskFirst, "no CO2 or O2 of a burner at work was written down"},
+		{"never visited", unreadUnit(), nil, unreadOverdue, "No reading on record: no visit since it was installed on 7 May 2018."},
+		{"only the factory's test", factory, nil, unreadOverdue, "No reading on record: no visit since"},
+		{"visited, nothing written down", seen, nil, unreadAsked, "last visited on 6 May 2025, and no CO2 or O2 of a burner at work was written down"},
+		{"no burner at work", cold, nil, unreadAsked, "last visited on 3 Nov 2025"},
+		{"vent changed since", rerouted, nil, unreadOverdue, "No reading on record"},
+		{"no install day", undated, nil, unreadAsked, "no visit, and no install day"},
+		{"no target either", noTargets, nil, unreadOverdue, "No reading on record"},
+		{"its CO alone was read, as the least it can be", gasless, nil, unreadAsked, "no CO2 or O2 of a burner at work was written down"},
 	})
 	l := Assess(noTargets, testRules(), nil)
 	assert.True(t, marked(l, MarkNoReading))

@@ -174,9 +174,7 @@ func fireAndCondition(header string) (fire judge.Fire, condition judge.Condition
 func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSerial bool) {
 	c.field = guessField(d.record, c.header)
 	f, ok := layout.FieldOf(d.record, c.field)
-	named := guessField(layout.Answers, c.header) == "day"
-	if w := daysOf(c.cells); d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && named && w.mostly() &&
-		strings.ContainsAny(w.pattern, "-./") {
+	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && holdsDays(c) {
 		c.field = "day"
 		f, ok = layout.FieldOf(d.record, c.field)
 	}
@@ -210,6 +208,15 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 	d.guessCells(c, f)
 }
 
+// holdsDays reports a column that is a day by its header and by its cells.
+func holdsDays(c *draftColumn) bool {
+	if guessField(layout.Answers, c.header) != "day" {
+		return false
+	}
+	w := daysOf(c.cells)
+	return w.mostly() && strings.ContainsAny(w.pattern, "-./")
+}
+
 // carry takes a column of a register that pages show as it is.
 func (d *drafter) carry(c *draftColumn) {
 	c.field = ""
@@ -233,7 +240,8 @@ func (d *drafter) guessCells(c *draftColumn, f layout.Field) {
 			c.basis, c.reference = basisOf(c.header)
 		}
 	case layout.Day:
-		c.dates = daysOf(c.cells).ways()
+		w := daysOf(c.cells)
+		c.days = &w
 	case layout.Code:
 		d.guessCodes(c, f)
 	}

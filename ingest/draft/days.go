@@ -59,6 +59,14 @@ func daysOf(cells []string) written {
 // ways are the patterns of a column, the first that most cells have.
 func (w written) ways() []string { return append([]string{w.pattern}, w.further...) }
 
+// ways are those of a column of days; nil where no cell is one.
+func (c *draftColumn) ways() []string {
+	if c.days == nil || c.days.pattern == "" {
+		return nil
+	}
+	return c.days.ways()
+}
+
 // withFurther adds ways in which the cells left over are days. A way that has day and
 // month in the other order than the first is none: nothing would tell them apart.
 func (w written) withFurther(cells []string) written {

@@ -135,7 +135,7 @@ type draftColumn struct {
 	fire                       judge.Fire
 	condition                  judge.Condition
 	header, field, unit, carry string
-	dates                      []string // ways of writing days, tried in order
+	days                       *written // nil where the cells are no days
 	basis                      string
 	reference                  string // O2 that the header names for CO
 	codes                      map[string]string

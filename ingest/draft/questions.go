@@ -131,16 +131,16 @@ func (d *drafter) guessConditions() {
 func (d *drafter) guessDays() {
 	var told string // of another column of the file
 	for _, c := range d.columns {
-		if w := daysOf(c.cells); c.dates != nil && w.other == "" {
-			told = w.pattern
+		if c.days != nil && c.days.other == "" {
+			told = c.days.pattern
 		}
 	}
 	for i := range d.columns {
 		c := &d.columns[i]
-		if c.dates == nil {
+		if c.days == nil {
 			continue
 		}
-		w := daysOf(c.cells)
+		w := *c.days
 		if w.other == told && told != "" {
 			w = daysAs(told, c.cells)
 		}
@@ -156,14 +156,15 @@ func (d *drafter) guessDays() {
 			}
 		}
 		w = w.withFurther(c.cells)
-		c.dates = w.ways()
-		d.oddDays(c, w)
+		c.days = &w
+		d.oddDays(c)
 	}
 }
 
 // oddDays deals with cells of a day column that are written otherwise. They would
 // set their lines aside; where the field is optional, they are taken as missing.
-func (d *drafter) oddDays(c *draftColumn, w written) {
+func (d *drafter) oddDays(c *draftColumn) {
+	w := c.days
 	if len(w.odd) == 0 {
 		return
 	}
@@ -171,19 +172,19 @@ func (d *drafter) oddDays(c *draftColumn, w written) {
 	first := fmt.Sprintf("%q (%s)", c.cells[w.odd[0]], d.place(c, w.odd[0]))
 	if f.Required {
 		d.notes = append(d.notes, fmt.Sprintf("column %q: %d of %d days are not written %s, the first %s: their lines are set aside", c.header,
-			len(w.odd), w.filled, strings.Join(c.dates, " or "), first))
+			len(w.odd), w.filled, strings.Join(w.ways(), " or "), first))
 		return
 	}
 	words, more := w.oddCells(c.cells, 400)
 	if more {
 		d.notes = append(d.notes, fmt.Sprintf("column %q is not read: %d of %d cells are not days written %s, the first %s",
-			c.header, len(w.odd), w.filled, strings.Join(c.dates, " or "), first))
+			c.header, len(w.odd), w.filled, strings.Join(w.ways(), " or "), first))
 		c.field = ""
 		return
 	}
 	c.missing = append(c.missing, words...)
 	d.notes = append(d.notes, fmt.Sprintf("column %q: %d of %d cells are not days written %s, the first %s: they are taken as missing",
-		c.header, len(w.odd), w.filled, strings.Join(c.dates, " or "), first))
+		c.header, len(w.odd), w.filled, strings.Join(w.ways(), " or "), first))
 }
 
 func firstFilled(cells []string) string {

@@ -99,8 +99,8 @@ func (d *writer) writeFile() {
 // dates is how the first column of days writes them.
 func (d *writer) dates() []string {
 	for _, c := range d.columns {
-		if c.field != "" && c.dates != nil && c.dates[0] != "" {
-			return c.dates
+		if ways := c.ways(); c.field != "" && ways != nil {
+			return ways
 		}
 	}
 	return nil
@@ -109,7 +109,7 @@ func (d *writer) dates() []string {
 // shortYears reports a way of writing days with years of two digits.
 func (d *writer) shortYears() bool {
 	return slices.ContainsFunc(d.columns, func(c draftColumn) bool {
-		return c.field != "" && slices.ContainsFunc(c.dates, func(p string) bool {
+		return c.field != "" && slices.ContainsFunc(c.ways(), func(p string) bool {
 			return strings.Contains(strings.ReplaceAll(p, "yyyy", ""), "yy")
 		})
 	})
@@ -153,8 +153,8 @@ func (d *writer) writeColumn(c draftColumn) {
 			p("%s = %s # guess", k.key, toml(k.value))
 		}
 	}
-	if c.dates != nil && c.dates[0] != "" && !slices.Equal(c.dates, d.dates()) {
-		p("dates = %s # guess", tomlOneOrList(c.dates))
+	if ways := c.ways(); ways != nil && !slices.Equal(ways, d.dates()) {
+		p("dates = %s # guess", tomlOneOrList(ways))
 	}
 	if len(c.missing) > 0 {
 		p("missing = %s # guess: not known, and taken as missing so that the rest of the line counts", tomlList(c.missing))

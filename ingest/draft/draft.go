@@ -14,7 +14,6 @@ import (
 	"path"
 	"reflect"
 	"slices"
-	"strings"
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
@@ -32,13 +31,13 @@ type File struct {
 
 // Draft is a layout proposed for files of one kind.
 type Draft struct {
-	Name, Record, Form string
-	Text               string // the layout; "" where none can be proposed
-	Sure               bool   // the record was recognised, or answered
-	Columns            []Column
-	Questions          []Question
-	Notes              []string // what else a person should know
-	Lines              []ModelLine
+	Name, Record string
+	Text         string // the layout; "" where none can be proposed
+	Sure         bool   // the record was recognised, or answered
+	Columns      []Column
+	Questions    []Question
+	Notes        []string // what else a person should know
+	Lines        []ModelLine
 }
 
 // Column is what a column is taken for.
@@ -46,7 +45,6 @@ type Column struct {
 	Header, Field, Unit, Carry string
 	Fire                       judge.Fire
 	Condition                  judge.Condition
-	Why                        string
 }
 
 // ModelLine is a model line and fuel of a register, for which targets are needed.
@@ -175,11 +173,8 @@ func Propose(k *Kind, known Known) Draft {
 	} else if !d.sure {
 		out.Questions = d.questions[:min(len(d.questions), 1)] // what a row is comes before what its columns are
 	}
-	if d.record == layout.Readings {
-		out.Form = d.form()
-	}
 	for _, c := range d.columns {
-		out.Columns = append(out.Columns, Column{c.header, c.field, c.unit, c.carry, c.fire, c.condition, strings.Join(c.notes, "; ")})
+		out.Columns = append(out.Columns, Column{c.header, c.field, c.unit, c.carry, c.fire, c.condition})
 	}
 	return out
 }

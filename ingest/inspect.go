@@ -101,7 +101,7 @@ func InspectFile(ctx context.Context, o Options, path string) (Inspection, error
 }
 
 func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, chosen func(name string) bool) ([]Inspection, error) {
-	layouts, bad, err := soundLayouts(o.Layouts)
+	layouts, bad, err := layout.LoadSound(o.Layouts)
 	if err != nil {
 		return nil, err
 	}
@@ -148,19 +148,6 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 		out[i].Examples = seen.of(out[i].File)
 	}
 	return out, nil
-}
-
-// soundLayouts are the layouts of a folder, which need not be there or hold any, and
-// the files in it that are none.
-func soundLayouts(folder string) ([]*layout.Layout, []layout.Bad, error) {
-	if folder == "" {
-		return nil, nil, nil
-	}
-	sound, bad, err := layout.LoadSound(folder)
-	if errors.Is(err, layout.ErrNone) || errors.Is(err, fs.ErrNotExist) {
-		return nil, nil, nil
-	}
-	return sound, bad, err
 }
 
 // look fills what the outcome of a file does not say.

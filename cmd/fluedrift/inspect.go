@@ -119,7 +119,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, []layout.Bad, erro
 		return nil, nil, err
 	}
 	_, bad, err := layout.LoadSound(o.Layouts)
-	if err != nil && !errors.Is(err, layout.ErrNone) && !errors.Is(err, fs.ErrNotExist) {
+	if err != nil {
 		return nil, nil, err
 	}
 	names, elsewhere := exportsNamed(c, o.Folder)

@@ -3,8 +3,6 @@ package main
 import (
 	"cmp"
 	"context"
-	"errors"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -106,9 +104,6 @@ func (b *beginning) layouts() string { return filepath.Join(b.dir, "layouts") }
 // ownLayouts are the name patterns of the layouts that a person wrote or edited.
 func ownLayouts(folder string) (map[string][]string, error) {
 	sound, bad, err := layout.LoadSound(folder)
-	if errors.Is(err, layout.ErrNone) || errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package layout
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"sort"
@@ -11,8 +12,8 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-// ErrNone: a folder has no layout in it.
-var ErrNone = errors.New("holds no *.toml")
+// errNone: a folder has no layout in it.
+var errNone = errors.New("holds no *.toml")
 
 // A Bad layout is a file of a folder of layouts that is none.
 type Bad struct {
@@ -24,7 +25,7 @@ type Bad struct {
 // Load reads every *.toml of a folder, sorted by name. The error names the
 // file and, where one is to blame, the line.
 func Load(dir string) ([]*Layout, error) {
-	all, bad, err := LoadSound(dir)
+	all, bad, err := load(dir)
 	if err == nil && len(bad) > 0 {
 		err = bad[0].Err
 	}
@@ -35,8 +36,19 @@ func Load(dir string) ([]*Layout, error) {
 }
 
 // LoadSound reads every *.toml of a folder, sorted by name, and gives those that
-// are no layouts beside the others.
-func LoadSound(dir string) (all []*Layout, bad []Bad, err error) {
+// are no layouts beside the others. The folder need not be given, be there or hold any.
+func LoadSound(dir string) ([]*Layout, []Bad, error) {
+	if dir == "" {
+		return nil, nil, nil
+	}
+	all, bad, err := load(dir)
+	if errors.Is(err, errNone) || errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	return all, bad, err
+}
+
+func load(dir string) (all []*Layout, bad []Bad, err error) {
 	paths, err := filepath.Glob(filepath.Join(escapeGlob(dir), "*.toml"))
 	if err != nil {
 		return nil, nil, fmt.Errorf("layouts folder %q: %w", dir, err)
@@ -45,7 +57,7 @@ func LoadSound(dir string) (all []*Layout, bad []Bad, err error) {
 		if _, err := os.Stat(dir); err != nil {
 			return nil, nil, fmt.Errorf("layouts folder %q: %w", dir, err)
 		}
-		return nil, nil, fmt.Errorf("layouts folder %q %w\nwrite a layout for each kind of export", dir, ErrNone)
+		return nil, nil, fmt.Errorf("layouts folder %q %w\nwrite a layout for each kind of export", dir, errNone)
 	}
 	sort.Strings(paths)
 	byName := map[string]string{}

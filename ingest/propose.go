@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fluedrift/ingest/draft"
+	"fluedrift/ingest/layout"
 	"fluedrift/ingest/mend"
 )
 
@@ -104,7 +105,7 @@ func patternsOf(kinds []kind, i int) (all []string) {
 			if j != i && slices.ContainsFunc(all, func(p string) bool { return mend.Fits(p, name) }) {
 				all = nil
 				for _, own := range kinds[i].Names() {
-					add(draft.ExactPattern(path.Base(own)))
+					add(layout.ExactPattern(path.Base(own)))
 				}
 				return all
 			}

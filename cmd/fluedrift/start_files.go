@@ -165,7 +165,7 @@ func (b *beginning) ignored() (all []string) {
 	for _, k := range b.kinds {
 		if k.By == "" && !k.Sure && k.Text != "" {
 			for _, f := range k.Files {
-				all = append(all, quoted(strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`).Replace(f)))
+				all = append(all, quoted(layout.ExactPattern(f)))
 			}
 		}
 	}

@@ -253,11 +253,6 @@ func tomlList(all []string) string {
 	return "[" + strings.Join(quoted, ", ") + "]"
 }
 
-// ExactPattern is a name pattern for one name alone.
-func ExactPattern(base string) string {
-	return strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `\`, `\\`).Replace(base)
-}
-
 // toml writes a text as a TOML string.
 func toml(s string) string {
 	var b strings.Builder

@@ -49,7 +49,7 @@ func LoadSound(dir string) ([]*Layout, []Bad, error) {
 }
 
 func load(dir string) (all []*Layout, bad []Bad, err error) {
-	paths, err := filepath.Glob(filepath.Join(escapeGlob(dir), "*.toml"))
+	paths, err := filepath.Glob(filepath.Join(ExactPattern(dir), "*.toml"))
 	if err != nil {
 		return nil, nil, fmt.Errorf("layouts folder %q: %w", dir, err)
 	}
@@ -91,8 +91,9 @@ func namesIn(text string) []string {
 	return l.Match.Names
 }
 
-func escapeGlob(dir string) string {
-	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(dir)
+// ExactPattern is a pattern that fits one name alone.
+func ExactPattern(name string) string {
+	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(name)
 }
 
 // Parse reads and checks one layout. The path is only named in errors.

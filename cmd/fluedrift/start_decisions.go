@@ -53,7 +53,7 @@ func (d *decisions) text(id string) string { return strings.TrimSpace(d.given[pl
 
 func (d *decisions) use(label, key string) { d.used[decisionID(label, key)] = true }
 
-// plain is an id as it can be read back from the file.
+// plain is a text as it can be read back from a file: control characters are blanks.
 func plain(id string) string {
 	return strings.Map(func(r rune) rune {
 		if r < ' ' || r == 0x7f {

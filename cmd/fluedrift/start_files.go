@@ -175,11 +175,5 @@ func (b *beginning) ignored() (all []string) {
 
 // quoted writes a text as a TOML string.
 func quoted(s string) string {
-	clean := strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(s, "\uFFFD"))
-	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(clean) + `"`
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(plain(s)) + `"`
 }

@@ -1,8 +1,6 @@
 package ingest
 
 import (
-	"fmt"
-
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/model/day"
@@ -53,9 +51,9 @@ func (o *oneUnit) add(number int, at dayReading, read bool) error {
 		return nil
 	}
 	if first, twice := o.lines[at]; twice {
-		return lines.Refuse(lines.Contradicted, "lines %d and %d are both the reading %s of %s, and the layout gives every line "+
+		return lines.Refuse(lines.Contradicted, "lines %d and %d are both the reading at %s fire %s of %s, and the layout gives every line "+
 			"the serial %q\ngive the column that tells the boilers apart field = \"serial\", and take the constant away",
-			first, number, fmt.Sprintf("at %s fire %s", at.fire, at.condition), iso(at.day), o.serial)
+			first, number, at.fire, at.condition, iso(at.day), o.serial)
 	}
 	o.lines[at] = number
 	return nil

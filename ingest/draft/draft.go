@@ -260,10 +260,7 @@ func (d *drafter) serialColumn() int {
 
 // givenColumns asks for the columns of required fields that no header looks like.
 func (d *drafter) givenColumns() {
-	for _, f := range layout.Fields(d.record) {
-		if !f.Required || d.wide && (f.Name == "fire" || f.Name == "condition") || d.has(f.Name) {
-			continue
-		}
+	for _, f := range layout.Lacking(d.record, d.form(), d.has) {
 		q := Question{
 			Key: "column of " + f.Name, Cost: len(d.rows),
 			Ask: fmt.Sprintf("Which column is the %s (%s)? No header looks like it, and nothing can be read without it.",

@@ -196,11 +196,8 @@ func (d *writer) writeCodes(c draftColumn) {
 
 // writeNeeded names the fields that the record cannot do without.
 func (d *writer) writeNeeded() {
-	for _, f := range layout.Fields(d.record) {
-		wide := d.wide && (f.Name == "fire" || f.Name == "condition")
-		if f.Required && !wide && !d.has(f.Name) {
-			fmt.Fprintf(&d.b, "\n# open: the field %q is needed and no header looks like it: give a column above field = %q\n", f.Name, f.Name)
-		}
+	for _, f := range layout.Lacking(d.record, d.form(), d.has) {
+		fmt.Fprintf(&d.b, "\n# open: the field %q is needed and no header looks like it: give a column above field = %q\n", f.Name, f.Name)
 	}
 }
 

@@ -76,12 +76,10 @@ func (l compiler) checkValue(c Column) error {
 // checkRequired holds a layout to the fields without which no line of it could
 // be accepted.
 func (l compiler) checkRequired() error {
-	for _, f := range Fields(l.Record) {
-		wide := l.Form == Wide && (f.Name == "fire" || f.Name == "condition")
-		if f.Required && !wide && !l.Has(f.Name) {
-			return atKey("record", "record %s needs the field %q\nadd a [[column]] with field = "+
-				"%q%s", l.Record, f.Name, f.Name, f.remedy())
-		}
+	if lacking := Lacking(l.Record, l.Form, l.Has); len(lacking) > 0 {
+		f := lacking[0]
+		return atKey("record", "record %s needs the field %q\nadd a [[column]] with field = "+
+			"%q%s", l.Record, f.Name, f.Name, f.remedy())
 	}
 	if l.Record == Units && !Register(l.Has) {
 		return atKey("record", "a register of units needs one of %s: serials alone describe no boiler\n"+
@@ -97,6 +95,18 @@ func (l compiler) checkRequired() error {
 		return nil
 	}
 	return l.checkGroups()
+}
+
+// Lacking are the required fields of a record that nothing gives. The wide form has
+// fire and condition beside its columns.
+func Lacking(record, form string, has func(field string) bool) (all []Field) {
+	for _, f := range Fields(record) {
+		wide := form == Wide && (f.Name == "fire" || f.Name == "condition")
+		if f.Required && !wide && !has(f.Name) {
+			all = append(all, f)
+		}
+	}
+	return all
 }
 
 // remedy is what else a layout can do for a required field. No constant is offered for

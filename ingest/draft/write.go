@@ -109,9 +109,7 @@ func (d *writer) dates() []string {
 // shortYears reports a way of writing days with years of two digits.
 func (d *writer) shortYears() bool {
 	return slices.ContainsFunc(d.columns, func(c draftColumn) bool {
-		return c.field != "" && slices.ContainsFunc(c.ways(), func(p string) bool {
-			return strings.Contains(strings.ReplaceAll(p, "yyyy", ""), "yy")
-		})
+		return c.field != "" && slices.ContainsFunc(c.ways(), parse.ShortYear)
 	})
 }
 

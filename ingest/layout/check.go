@@ -263,10 +263,8 @@ func (l compiler) checkUnused() error {
 	for _, c := range l.Columns {
 		patterns = append(patterns, c.Dates...)
 	}
-	for _, p := range patterns {
-		if strings.Contains(strings.ReplaceAll(p, "yyyy", ""), "yy") {
-			return nil
-		}
+	if slices.ContainsFunc(patterns, parse.ShortYear) {
+		return nil
 	}
 	return atKey("file.century", "century is for years of two digits, and no pattern here has yy")
 }

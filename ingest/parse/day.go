@@ -100,6 +100,11 @@ func NewDays(pattern string, century int) (Days, error) {
 	return d, d.checkWidths()
 }
 
+// ShortYear reports a pattern with a year of two digits, which needs a century.
+func ShortYear(pattern string) bool {
+	return strings.Contains(strings.ReplaceAll(pattern, "yyyy", ""), "yy")
+}
+
 func (d Days) checkWidths() error {
 	for i, p := range d.parts {
 		if p == "yy" && d.century == 0 {

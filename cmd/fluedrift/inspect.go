@@ -111,13 +111,11 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, []layout.Bad, erro
 	if err != nil {
 		return nil, nil, err
 	}
-	o := ingest.Options{
-		Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
-		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits(),
-	}
-	if o.Technician, err = cfg.Pseudonyms(); err != nil {
+	alias, err := cfg.Pseudonyms()
+	if err != nil {
 		return nil, nil, err
 	}
+	o := cfg.IngestOptions(asOf, alias)
 	_, bad, err := layout.LoadSound(o.Layouts)
 	if err != nil {
 		return nil, nil, err

@@ -60,11 +60,11 @@ func start(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	o := ingest.Options{
-		Folder: cfg.Path(cfg.Exports.Folder), Layouts: cfg.Path(cfg.Exports.Layouts), AsOf: asOf,
-		Targets: cfg.IngestTargets(), Limits: cfg.IngestLimits(),
+	alias, err := cfg.Pseudonyms()
+	if err != nil {
+		return err
 	}
-	all, err := inspectExports(ctx, cfg, o, nil)
+	all, err := inspectExports(ctx, cfg, cfg.IngestOptions(asOf, alias), nil)
 	if err != nil {
 		return err
 	}

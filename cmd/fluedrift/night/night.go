@@ -130,11 +130,9 @@ func (n *Night) read(ctx context.Context) error {
 	if _, err := n.Config.Layouts(); err != nil {
 		return err
 	}
-	result, err := ingest.Read(ctx, n.warehouse, ingest.Options{
-		Folder: n.Config.Path(n.Config.Exports.Folder), Layouts: n.Config.Path(n.Config.Exports.Layouts),
-		AsOf: n.AsOf, Now: n.Now(), Settle: time.Duration(n.Config.Exports.Settle * float64(time.Second)),
-		Targets: n.Config.IngestTargets(), Technician: n.alias, Limits: n.Config.IngestLimits(),
-	})
+	in := n.Config.IngestOptions(n.AsOf, n.alias)
+	in.Now, in.Settle = n.Now(), time.Duration(n.Config.Exports.Settle*float64(time.Second))
+	result, err := ingest.Read(ctx, n.warehouse, in)
 	if errors.Is(err, ingest.ErrTooMany) {
 		return settings.Fail(settings.Refused, "input refused, the last list stays: %w", err)
 	}

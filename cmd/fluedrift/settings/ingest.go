@@ -35,16 +35,25 @@ func (c *Config) ExportPath(name string) string {
 	return filepath.Join(c.Path(c.Exports.Folder), filepath.FromSlash(name))
 }
 
-// IngestLimits are the limits of the configuration as the reader takes them.
-func (c *Config) IngestLimits() ingest.Config {
+// IngestOptions are how the configuration has exports read, as of a day and with what
+// Pseudonyms gives for technician codes.
+func (c *Config) IngestOptions(asOf day.Day, alias func(code string) string) ingest.Options {
+	return ingest.Options{
+		Folder: c.Path(c.Exports.Folder), Layouts: c.Path(c.Exports.Layouts), AsOf: asOf,
+		Targets: c.ingestTargets(), Technician: alias, Limits: c.ingestLimits(),
+	}
+}
+
+// ingestLimits are the limits of the configuration as the reader takes them.
+func (c *Config) ingestLimits() ingest.Config {
 	return ingest.Config{
 		Files: c.Exports.MaxFiles, FileBytes: int64(c.Exports.MaxFileMB) << 20, UnpackedBytes: int64(c.Exports.MaxUnpackedMB) << 20,
 		CellBytes: int64(c.Exports.MaxCellKB) << 10, Rows: int64(c.Exports.MaxRows), ParquetRows: int64(c.Exports.MaxParquetRows),
 	}
 }
 
-// IngestTargets are the targets of the configuration as the reader takes them.
-func (c *Config) IngestTargets() []ingest.Target {
+// ingestTargets are the targets of the configuration as the reader takes them.
+func (c *Config) ingestTargets() []ingest.Target {
 	number := func(p *float64) float64 {
 		if p == nil {
 			return math.NaN()

@@ -3,6 +3,7 @@ package settings
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -92,12 +93,7 @@ func measuredColumns(byName map[string]*layout.Layout, read []LayoutLines) (colu
 	for _, r := range read {
 		lines[r.Layout] += r.Lines
 	}
-	names := make([]string, 0, len(byName))
-	for name := range byName {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	for _, name := range names {
+	for _, name := range slices.Sorted(maps.Keys(byName)) {
 		l := byName[name]
 		for _, c := range l.Columns {
 			if c.Field != "" && c.Unit != "" {

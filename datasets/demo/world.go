@@ -114,7 +114,7 @@ type World struct {
 	NoAnalyzers       bool    // no analyzer ids
 	VentLengthMissing float64 // units without a vent length in the register
 	VentErrorSD       float64 // error of recorded lengths (log)
-	VentTyped         float64 // units whose length is a figure typed in for want of a better one (TypedVentFt)
+	VentTyped         float64 // units whose length nobody measured and TypedVentFt was typed in
 
 	Faults Faults
 }

@@ -18,6 +18,9 @@ type fieldRule struct {
 	any   []string // alternatives, words separated by blanks
 }
 
+// serialWords are headers of the ids of boilers as exports say them, asset among them.
+var serialWords = []string{"n unité", "unité", "kessel", "serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}
+
 var fieldRules = map[string][]fieldRule{
 	layout.Readings: {
 		{"co2", []string{"co2", "carbon dioxide"}},
@@ -45,7 +48,7 @@ var fieldRules = map[string][]fieldRule{
 		{"rate", []string{"rate percent", "load percent", "rate"}},
 		{"fire", []string{"fire", "firing", "load", "stage"}},
 		{"condition", []string{"condition", "cond", "state", "taken", "found left"}},
-		{"serial", []string{"n unité", "unité", "kessel", "serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
+		{"serial", serialWords},
 	},
 	layout.Units: {
 		{"intake_diameter", []string{"intake diameter", "intake dia", "air diameter"}},
@@ -77,7 +80,7 @@ var fieldRules = map[string][]fieldRule{
 		{"model_line", []string{"model line", "model", "line", "type"}},
 		{"area", []string{"area", "region", "office", "branch", "district", "depot"}},
 		{"site", []string{"site", "building", "place"}},
-		{"serial", []string{"n unité", "unité", "kessel", "serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}},
+		{"serial", serialWords},
 	},
 	layout.Analyzers: {
 		{"calibrated", []string{"calibrated", "calibration", "date", "on"}},
@@ -244,10 +247,7 @@ var unitWords = []struct{ text, unit string }{
 	{"inwc", "in w.c."},
 	{"mbar", "mbar"},
 	{"hpa", "hPa"},
-	{
-		"kpa",
-		"kPa",
-	},
+	{"kpa", "kPa"},
 	{"psi", "psi"},
 	{"pa", "Pa"},
 	{"mbh", "MBH"},

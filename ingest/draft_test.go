@@ -156,6 +156,17 @@ func TestDraftsOfOtherHeaders(t *testing.T) {
 	}
 }
 
+// TestDaysOfTwoOrders: a question about day and month names the first day that fits
+// both, not a cell above it that is none.
+func TestDaysOfTwoOrders(t *testing.T) {
+	text := asLines("Boiler,Date,Fire,Condition,CO2", "K-1,,high,as found,9.1", "K-1,soon,high,as found,9.1",
+		"K-1,03/04/2024,high,as found,9.1", "K-1,03/05/2024,high,as found,9.1")
+	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": text}), nil, func(string, string) string { return "" })
+	require.NoError(t, err)
+	require.Len(t, all[0].Questions, 1)
+	assert.Equal(t, []string{`2 days fit both, the first "03/04/2024" (x.csv:4)`}, all[0].Questions[0].Evidence)
+}
+
 // TestKindsOfFiles: files of one header are one kind whatever their digits; where a
 // file of another header has the same pattern, the names are exact.
 func TestKindsOfFiles(t *testing.T) {

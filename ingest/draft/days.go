@@ -23,6 +23,7 @@ type written struct {
 	further []string // other ways, in which the cells that are no days so are days
 	days    int      // filled cells that are days so
 	filled  int      // filled cells
+	first   int      // place of the first cell that is a day so
 	other   string   // a pattern with day and month exchanged that fits as many
 	odd     []int    // places of filled cells that are no days in any of these ways
 }
@@ -111,11 +112,14 @@ func daysAs(pattern string, cells []string) written {
 			continue
 		}
 		w.filled++
-		if _, _, f := d.Parse(c); f == nil {
-			w.days++
-		} else {
+		if _, _, f := d.Parse(c); f != nil {
 			w.odd = append(w.odd, i)
+			continue
 		}
+		if w.days == 0 {
+			w.first = i
+		}
+		w.days++
 	}
 	return w
 }

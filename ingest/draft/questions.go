@@ -149,7 +149,7 @@ func (d *drafter) guessDays() {
 			q := Question{
 				Key: "days of " + c.header, Ask: fmt.Sprintf("Is the day or the month first in column %q?", c.header), Guess: w.pattern,
 				Choices: []string{w.pattern, w.other}, Cost: w.days,
-				Evidence: []string{fmt.Sprintf("%d days fit both, the first %q (%s)", w.days, firstFilled(c.cells), d.place(c, 0))},
+				Evidence: []string{fmt.Sprintf("%d days fit both, the first %q (%s)", w.days, c.cells[w.first], d.place(c, w.first))},
 			}
 			if answer := d.ask(q); answer != "" {
 				w = daysAs(answer, c.cells)
@@ -185,15 +185,6 @@ func (d *drafter) oddDays(c *draftColumn) {
 	c.missing = append(c.missing, words...)
 	d.notes = append(d.notes, fmt.Sprintf("column %q: %d of %d cells are not days written %s, the first %s: they are taken as missing",
 		c.header, len(w.odd), w.filled, strings.Join(w.ways(), " or "), first))
-}
-
-func firstFilled(cells []string) string {
-	for _, c := range cells {
-		if c != "" {
-			return c
-		}
-	}
-	return ""
 }
 
 // askBasis asks what CO is measured in where no header says it.

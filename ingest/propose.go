@@ -77,9 +77,9 @@ func proposeAll(kinds []kind, answer func(label, key string) string) (all []Prop
 	for i, k := range kinds {
 		known := draft.Known{Pattern: patternsOf(kinds, i)}
 		known.Others = append(append(known.Others, values[:i]...), values[i+1:]...)
-		label := slices.MinFunc(known.Pattern, func(x, y string) int { return len(x) - len(y) }) // a second copy's is longer
+		label := shortest(known.Pattern) // a second copy's is longer
 		known.Answer = func(key string) string { return answer(label, key) }
-		known.Name = draft.NameOf(path.Base(slices.MinFunc(k.Names(), func(x, y string) int { return len(x) - len(y) })))
+		known.Name = draft.NameOf(path.Base(shortest(k.Names())))
 		if names[known.Name] {
 			known.Name = label
 		}
@@ -87,6 +87,10 @@ func proposeAll(kinds []kind, answer func(label, key string) string) (all []Prop
 		all = append(all, Proposal{Draft: draft.Propose(k.Kind, known), Label: label, Files: k.Names(), By: k.by})
 	}
 	return all
+}
+
+func shortest(all []string) string {
+	return slices.MinFunc(all, func(x, y string) int { return len(x) - len(y) })
 }
 
 // patternsOf are the name patterns of a kind: names with other digits, unless a file

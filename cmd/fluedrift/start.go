@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"context"
-	"os"
 	"path/filepath"
 	"slices"
 
@@ -109,12 +108,12 @@ func ownLayouts(folder string) (map[string][]string, error) {
 	}
 	own := map[string][]string{}
 	for _, l := range sound {
-		if text, err := os.ReadFile(l.Path); err != nil || !untouched(text) {
+		if edited(l.Path) {
 			own[l.Path] = l.Match.Names
 		}
 	}
 	for _, one := range bad {
-		if text, err := os.ReadFile(one.Path); err != nil || !untouched(text) {
+		if edited(one.Path) {
 			return nil, settings.Fail(settings.Usage, "%w", one.Err)
 		}
 	}

@@ -38,6 +38,12 @@ func untouched(file []byte) bool {
 	return ok && marked && string(digest) == fmt.Sprintf("%x", sha256.Sum256(rest))
 }
 
+// edited reports a file that is not as start wrote it, or cannot be read.
+func edited(path string) bool {
+	text, err := os.ReadFile(path)
+	return err != nil || !untouched(text)
+}
+
 // put writes a file, unless a person edited the one that is there.
 func (b *beginning) put(path, text string) error {
 	old, err := os.ReadFile(path)
@@ -112,8 +118,7 @@ func (b *beginning) clear(wanted map[string]bool) error {
 	}
 	for _, e := range entries {
 		path := filepath.Join(b.layouts(), e.Name())
-		text, err := os.ReadFile(path)
-		if filepath.Ext(path) != ".toml" || wanted[e.Name()] || err != nil || !untouched(text) {
+		if filepath.Ext(path) != ".toml" || wanted[e.Name()] || edited(path) {
 			continue
 		}
 		if err := os.Remove(path); err != nil {

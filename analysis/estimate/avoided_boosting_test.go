@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -85,10 +84,7 @@ func TestKeepAvoided(t *testing.T) {
 			for k, cases := range all {
 				require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("%02d.csv", k+1)), []byte(learningTable(cases)), 0o600))
 			}
-			run := exec.Command(python, "testdata/avoided.py", dir)
-			run.Env = append(os.Environ(), "OMP_NUM_THREADS=1")
-			said, err := run.CombinedOutput()
-			require.NoError(t, err, string(said))
+			learn(t, python, "testdata/avoided.py", dir)
 			for k, cases := range all {
 				text, err := os.ReadFile(filepath.Join(dir, fmt.Sprintf("%02d.answer", k+1)))
 				require.NoError(t, err)

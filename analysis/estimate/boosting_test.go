@@ -111,6 +111,15 @@ func withLearners() string {
 	return ""
 }
 
+// learn runs a script of a learner on a folder; one thread, so that it always says the same.
+func learn(t testing.TB, python, script, dir string) {
+	t.Helper()
+	run := exec.Command(python, script, dir)
+	run.Env = append(os.Environ(), "OMP_NUM_THREADS=1")
+	said, err := run.CombinedOutput()
+	require.NoError(t, err, string(said))
+}
+
 // TestKeepBoosting makes the kept predictions of the long suite's fleets, with
 // -update and where scikit-learn is installed (tried: 1.2.1 of Debian 12).
 func TestKeepBoosting(t *testing.T) {
@@ -137,10 +146,7 @@ func TestKeepBoosting(t *testing.T) {
 			require.NoError(t, os.WriteFile(at(seed, "today"), []byte(today), 0o600))
 			digests[seed], units[seed] = digestOf(learn, today), of
 		}
-		run := exec.Command(python, "testdata/boosting.py", dir)
-		run.Env = append(os.Environ(), "OMP_NUM_THREADS=1")
-		said, err := run.CombinedOutput()
-		require.NoError(t, err, string(said))
+		learn(t, python, "testdata/boosting.py", dir)
 		for seed := uint64(1); seed <= longFleets; seed++ {
 			text, err := os.ReadFile(at(seed, "answer"))
 			require.NoError(t, err)

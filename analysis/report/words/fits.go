@@ -16,35 +16,23 @@ func OfEstimate() estimate.Sentences {
 	return estimate.Sentences{Finding: Finding, Note: Note, Ended: Ended, WhyNot: WhyNot, Step: step, Action: action}
 }
 
-// Notes are the sentences of what a reader of an estimate must know.
-func Notes(notes []estimate.Note) (all []string) {
-	for _, n := range notes {
-		all = append(all, Note(n))
-	}
-	return all
-}
+// Notes are the sentences of what a reader of an estimate must know, with quantities in
+// SI.
+func Notes(notes []estimate.Note) []string { return NotesIn(units.SI, notes) }
 
 // NotesIn are Notes in the units of a reader.
 func NotesIn(in units.Set, notes []estimate.Note) (all []string) {
 	for _, n := range notes {
-		if vent, ok := n.(estimate.SuspectedVent); ok {
-			all = append(all, suspectedVent(in, vent))
-			continue
-		}
-		all = append(all, Note(n))
+		all = append(all, noteIn(in, n))
 	}
 	return all
 }
 
-// suspectedVent is a length that is probably a default of somebody's form, as it was
-// recorded.
-func suspectedVent(in units.Set, n estimate.SuspectedVent) string {
-	return fmt.Sprintf("vent length %s stands for %d of %d units: suspected default, treated as missing", in.LengthOf(n.LengthM),
-		n.Units, n.Known)
-}
-
 // Note is the sentence of one, with quantities in SI.
-func Note(n estimate.Note) string {
+func Note(n estimate.Note) string { return noteIn(units.SI, n) }
+
+// noteIn is Note in the units of a reader.
+func noteIn(in units.Set, n estimate.Note) string {
 	switch n := n.(type) {
 	case estimate.OfFit:
 		return ofFit(n.Note)
@@ -59,7 +47,7 @@ func Note(n estimate.Note) string {
 		return fmt.Sprintf("%s fire: fitted at the night's ratios, the noise of a reading is %.4f points and not %.4f as in the "+
 			"night: the rules or the program differ", n.Fire, n.Points, n.StoredPoints)
 	}
-	if of := ofRecords(n); of != "" {
+	if of := ofRecords(in, n); of != "" {
 		return of
 	}
 	return ofInstruments(n)
@@ -96,14 +84,15 @@ func ofFit(n drift.Note) string {
 }
 
 // ofRecords are the notes of what the records are worth.
-func ofRecords(n estimate.Note) string {
+func ofRecords(in units.Set, n estimate.Note) string {
 	switch n := n.(type) {
 	case estimate.CoarseSource:
 		return coarseSource(n.Source)
 	case estimate.VentsCompared:
 		return ventsCompared(n.Choice)
 	case estimate.SuspectedVent:
-		return suspectedVent(units.SI, n)
+		return fmt.Sprintf("vent length %s stands for %d of %d units: suspected default, treated as missing",
+			in.LengthOf(n.LengthM), n.Units, n.Known)
 	case estimate.LengthsInError:
 		return fmt.Sprintf("vent effects: recorded lengths are taken to have an error of %.0f %% (%.0f %% of the spread between units is real)",
 			100*n.ErrorSD, 100*n.Rho)

@@ -19,17 +19,15 @@ func Basis(b estimate.Basis) []string {
 		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, but they do not separate drift from the "+
 			"noise of a reading. The chances rest on general assumptions and on %s.", compared, where, howFound(b.Found))}
 	case estimate.TooFewPairs:
-		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, and %d at a fire are needed. The chances "+
-			"rest "+
-			"on general assumptions and on %s.", compared, where, drift.MinFit, howFound(b.Found))}
+		return []string{fmt.Sprintf("Drift could not be measured here: %s can be compared%s, and %d at a fire are needed. The "+
+			"chances rest on general assumptions and on %s.", compared, where, drift.MinFit, howFound(b.Found))}
 	case estimate.FewPairs:
-		return []string{fmt.Sprintf("Drift was measured on %s%s; below %d at a fire the chances also rest on general assumptions and "+
-			"on %s.",
+		return []string{fmt.Sprintf("Drift was measured on %s%s; below %d at a fire the chances also rest on general "+
+			"assumptions and on %s.",
 			compared, where, drift.MinFree, howFound(b.Found))}
 	case estimate.LittleTold:
 		return []string{fmt.Sprintf("Drift was measured on %s%s, which say little about it: the chances also rest on general "+
-			"assumptions "+
-			"and on %s.", compared, where, howFound(b.Found))}
+			"assumptions and on %s.", compared, where, howFound(b.Found))}
 	}
 	return []string{fmt.Sprintf("Drift was measured on %s%s.", compared, where)}
 }

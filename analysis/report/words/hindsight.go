@@ -61,8 +61,7 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 		{"What was missing", "Vents, ages, air temperatures and analyzers that are not on record are filled in as the list " +
 			"fills them in, with the uncertainty it gives them.", "9"},
 		{"Whether visits were chosen", fmt.Sprintf("Yes: call-outs come because a unit was off, and some technicians record an "+
-			"as-found reading "+
-			"only where it is bad. Precision and probabilities then hold for the units visited; the comparison of orders on the "+
+			"as-found reading only where it is bad. Precision and probabilities then hold for the units visited; the comparison of orders on the "+
 			"same units is fair. Routine annual visits, %d of the %d, are shown apart: nobody chose them for what the unit did.",
 			routine, found), "5, 18"},
 		{"Whether it was learned and tested apart", "In time, yes: no record after a day had a part in its forecast. " +
@@ -71,8 +70,7 @@ func HindsightChecklist(r *hindsight.Result) []Told {
 			"regression on intervals, logistic regression on hand-made features: the same units, days and readings, each for the " +
 			"planned day, learned from the past of each day alone.", "10"},
 		{"How it is measured", "Order: share found out of limits among its first units, and area under the curve where 50 units or " +
-			"more " +
-			"were visited. Probabilities: Brier score in three parts, calibration without bins, net benefit. Parts of the fleet " +
+			"more were visited. Probabilities: Brier score in three parts, calibration without bins, net benefit. Parts of the fleet " +
 			"as the register has them; the groups are the list's.", "10, 11"},
 		{"How sure the figures are", fmt.Sprintf("90 %% intervals from %s of %s, seed %d; differences are paired.",
 			Counted(r.Settings.Draws, "resample"), Counted(r.Sites, "site"), r.Settings.Seed), "10, 16"},

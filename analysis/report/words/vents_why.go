@@ -98,8 +98,7 @@ func PhysicsBasis(b study.Basis) string {
 	return [...]string{
 		study.NoBasis: "",
 		study.FixedFan: "a fan at constant speed with flat pressure against the whole air and flue path: air flow goes with one over " +
-			"the root of its " +
-			"resistance; the vent's share of the fan's pressure is added to that path, gas stays as set",
+			"the root of its resistance; the vent's share of the fan's pressure is added to that path, gas stays as set",
 		study.HeldByControl:      "the control holds gas to air (or O2 itself), so resistance changes input and not CO2, to first order",
 		study.ConstantResistance: "constant resistance changes nothing with time",
 	}[b]
@@ -108,8 +107,8 @@ func PhysicsBasis(b study.Basis) string {
 // Group says what a sensitivity makes otherwise.
 func Group(g study.Group) string {
 	return [...]string{
-		study.GroupDeclared: "as declared", study.GroupRows: "rows", study.GroupColumns: "columns", study.GroupMeasure: "measure of " +
-			"the vent",
+		study.GroupDeclared: "as declared", study.GroupRows: "rows", study.GroupColumns: "columns",
+		study.GroupMeasure:  "measure of the vent",
 		study.GroupFittings: "resistance of fittings", study.GroupSites: "sites", study.GroupSource: "one source alone",
 		study.GroupFuel: "one fuel alone", study.GroupAnalyzers: "one analyzer left out", study.GroupAreas: "one area left out",
 	}[g]

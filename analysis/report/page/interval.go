@@ -171,18 +171,13 @@ func (t *track) interval(p *paths, y int) {
 	high, highIn := cut(xOf(t.high))
 	lean, rich := low, high
 	if !math.IsNaN(t.actLean) {
-		lean = min(max(xOf(t.actLean), low), high)
+		lean = xOf(t.actLean)
 	}
 	if !math.IsNaN(t.actRich) {
-		rich = max(min(xOf(t.actRich), high), lean)
+		rich = xOf(t.actRich)
 	}
-	for _, piece := range []struct {
-		class    string
-		from, to int
-	}{{"r", low, lean}, {"n", lean, rich}, {"r", rich, high}} {
-		if piece.to > piece.from {
-			p.add(piece.class, "M%d %dh%d", piece.from, y, piece.to-piece.from)
-		}
+	for _, s := range splitAt(lean, rich, low, high) {
+		p.add(s.class, "M%d %dh%d", s.from, y, s.to-s.from)
 	}
 	if !lowIn {
 		p.add("t", "M%d %dl-7 5 7 5z", leastX, y-5)
@@ -190,6 +185,24 @@ func (t *track) interval(p *paths, y int) {
 	if !highIn {
 		p.add("t", "M%d %dl7 5-7 5z", mostX, y-5)
 	}
+}
+
+// stretch is a part of a drawn interval.
+type stretch struct {
+	class    string // n inside the limits, r beyond them
+	from, to int
+}
+
+// splitAt parts an interval at the limits that lie in it.
+func splitAt(lean, rich, low, high int) (parts []stretch) {
+	lean = min(max(lean, low), high)
+	rich = max(min(rich, high), lean)
+	for _, s := range []stretch{{"r", low, lean}, {"n", lean, rich}, {"r", rich, high}} {
+		if s.to > s.from {
+			parts = append(parts, s)
+		}
+	}
+	return parts
 }
 
 // arrow draws where the fire is expected at worst.

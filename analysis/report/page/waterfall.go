@@ -100,16 +100,10 @@ func partsTotal(d *paths, f *watch.FireLine, y int) {
 	low, high := partX(p.LowPercent-b.Target), partX(p.HighPercent-b.Target)
 	lean, rich := low, high
 	if !math.IsNaN(b.ActLow + b.ActHigh) {
-		lean = min(max(partX(b.ActLow-b.Target), low), high)
-		rich = max(min(partX(b.ActHigh-b.Target), high), lean)
+		lean, rich = partX(b.ActLow-b.Target), partX(b.ActHigh-b.Target)
 	}
-	for _, piece := range []struct {
-		class    string
-		from, to int
-	}{{"r", low, lean}, {"n", lean, rich}, {"r", rich, high}} {
-		if piece.to > piece.from {
-			d.add(piece.class, "M%d %dH%d", piece.from, y, piece.to)
-		}
+	for _, s := range splitAt(lean, rich, low, high) {
+		d.add(s.class, "M%d %dH%d", s.from, y, s.to)
 	}
 	class := "d"
 	if p.CO2Percent < b.ActLow || p.CO2Percent > b.ActHigh {

@@ -180,12 +180,16 @@ func (t *track) interval(p *paths, y int) {
 		p.add(s.class, "M%d %dh%d", s.from, y, s.to-s.from)
 	}
 	if !lowIn {
-		p.add("t", "M%d %dl-7 5 7 5z", leastX, y-5)
+		beyondLeft(p, "t", y)
 	}
 	if !highIn {
-		p.add("t", "M%d %dl7 5-7 5z", mostX, y-5)
+		beyondRight(p, "t", y)
 	}
 }
+
+// beyondLeft and beyondRight draw a triangle that points out of the range.
+func beyondLeft(p *paths, class string, y int)  { p.add(class, "M%d %dl-7 5 7 5z", leastX, y-5) }
+func beyondRight(p *paths, class string, y int) { p.add(class, "M%d %dl7 5-7 5z", mostX, y-5) }
 
 // stretch is a part of a drawn interval.
 type stretch struct {
@@ -231,9 +235,9 @@ func (t *track) reading(p *paths, y int) {
 	case in:
 		p.add("g", "M%d %da%s %s 0 1 1 0 .01z", x-3, y, r, r)
 	case x == leastX:
-		p.add("g", "M%d %dl-7 5 7 5z", x, y-5)
+		beyondLeft(p, "g", y)
 	default:
-		p.add("g", "M%d %dl7 5-7 5z", x, y-5)
+		beyondRight(p, "g", y)
 	}
 }
 

@@ -70,8 +70,7 @@ func (v valueScale) side(co2 float64) int {
 // fire draws one fire, its top at a height.
 func (d *drawing) fire(f *watch.ChartFire, top int) {
 	v := valuesOf(f, reachOf(d.chart.Fires), top, d.panel)
-	gas := ", CO2 %"
-	d.text(d.left, top-6, "b", words.Capital(words.FireLabel(f.Fire, math.NaN()))+gas)
+	d.text(d.left, top-6, "b", words.Capital(words.FireLabel(f.Fire, math.NaN()))+", CO2 %")
 	d.grid(v)
 	for _, b := range f.Bands {
 		d.bands(b, v)
@@ -232,9 +231,10 @@ func (d *drawing) expected(co2 float64, x int, v valueScale) {
 	d.text(x+8, v.y(co2)+14, "b halo", label)
 }
 
-// dotLabel writes the value of a reading beside it.
-func (d *drawing) dotLabel(p *watch.Dot, x, y int) {
-	d.text(x+8, y+4, "b r halo", words.Number(p.CO2Percent, 1))
+// ring draws what was found: a dot of a class with a hole in it.
+func (d *drawing) ring(class string, x, y int) {
+	d.paths.add(class, "M%d %dh0", x, y)
+	d.paths.add("q", "M%d %dh0", x, y)
 }
 
 // dots draws the readings of a fire: as left, as found, found out of limits, and what
@@ -255,11 +255,9 @@ func (d *drawing) dots(dots []watch.Dot, v valueScale) {
 		case side < 0:
 			d.paths.add("t", "M%d %dl5-9h-10z", x, y)
 		case found && p.Out:
-			d.paths.add("e", "M%d %dh0", x, y)
-			d.paths.add("q", "M%d %dh0", x, y)
+			d.ring("e", x, y)
 		case found:
-			d.paths.add("c", "M%d %dh0", x, y)
-			d.paths.add("q", "M%d %dh0", x, y)
+			d.ring("c", x, y)
 		default:
 			d.paths.add("d", "M%d %dh0", x, y)
 		}
@@ -267,7 +265,7 @@ func (d *drawing) dots(dots []watch.Dot, v valueScale) {
 			d.paths.add("x", "M%d %dl8 8m0-8l-8 8", x-4, y-4)
 		}
 		if (side != 0 || found && p.Out) && x-labelled >= room {
-			d.dotLabel(p, x, y)
+			d.text(x+8, y+4, "b r halo", words.Number(p.CO2Percent, 1))
 			labelled = x
 		}
 	}
@@ -364,8 +362,7 @@ func (d *drawing) carbonMonoxide(top int) {
 		case p.PPM >= d.chart.UrgentPPM:
 			d.paths.add("e", "M%d %dh0", x, y)
 		case p.Condition == judge.AsFound:
-			d.paths.add("c", "M%d %dh0", x, y)
-			d.paths.add("q", "M%d %dh0", x, y)
+			d.ring("c", x, y)
 		default:
 			d.paths.add("d", "M%d %dh0", x, y)
 		}

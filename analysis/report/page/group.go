@@ -49,7 +49,6 @@ type rowView struct {
 // an address has of them.
 func (p *Page) groups(at []int, here string) (groups []groupView) {
 	ids, areas, calls := idsOf(p.Lines), p.areaPages(), p.calls()
-	details := p.detailPages(here)
 	for _, i := range at {
 		l := &p.Lines[i]
 		if n := len(groups); l.Foot == watch.NoFoot && (n == 0 || groups[n-1].Name != groupName(l)) || n == 0 {
@@ -58,7 +57,7 @@ func (p *Page) groups(at []int, here string) (groups []groupView) {
 		g := &groups[len(groups)-1]
 		row := rowOf(l, ids[i])
 		row.Calls, g.Calls = calls, calls
-		switch on := details[i]; on {
+		switch on := p.detailPage(i, areas[i], here); on {
 		case "":
 		case here:
 			row.Detail, row.Address = detailOf(p.Units, p.Details[i], detailChart), "#"+row.ID

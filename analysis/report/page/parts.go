@@ -144,20 +144,17 @@ func (p *Page) parts(here string) (all []partsView) {
 	return all
 }
 
-// detailPages are, by line, the page on which it opens to its details: that of its area,
-// which has few others; the whole list where it has none, and of the very first lines
-// too, seen from there. It is "" where a line has no details.
-func (p *Page) detailPages(here string) []string {
-	on := p.areaPages()
-	for i := range on {
-		switch {
-		case i >= len(p.Details):
-			on[i] = ""
-		case on[i] == "" || here == ListPage && i < PageDetails:
-			on[i] = ListPage
-		}
+// detailPage is the page on which a line opens to its details: that of its area, which
+// has few others; the whole list where it has none, and of the very first lines too,
+// seen from there. It is "" where a line has no details.
+func (p *Page) detailPage(line int, area, here string) string {
+	switch {
+	case line >= len(p.Details):
+		return ""
+	case area == "" || here == ListPage && line < PageDetails:
+		return ListPage
 	}
-	return on
+	return area
 }
 
 // areaPages are, by line, the page of its area; "" of one without.

@@ -55,8 +55,14 @@ func TestAddressesOfParts(t *testing.T) {
 func TestWhereDetailsStand(t *testing.T) {
 	lines := partLines()
 	p := Page{Lines: lines, Details: make([]Detail, 3), Parts: PartsOf(lines, nil), Summary: watch.Summary{AsOf: day.Of(2026, 3, 2)}}
-	assert.Equal(t, []string{"lists.html", "lists.html", "lists.html", ""}, p.detailPages(ListPage))
-	assert.Equal(t, []string{"area-s-d-1.html", "area-north.html", "lists.html", ""}, p.detailPages("group-x.html"))
+	from := func(here string) (pages []string) {
+		for i, area := range p.areaPages() {
+			pages = append(pages, p.detailPage(i, area, here))
+		}
+		return pages
+	}
+	assert.Equal(t, []string{"lists.html", "lists.html", "lists.html", ""}, from(ListPage))
+	assert.Equal(t, []string{"area-s-d-1.html", "area-north.html", "lists.html", ""}, from("group-x.html"))
 	var b bytes.Buffer
 	require.NoError(t, WritePart(&b, p, p.Parts[0]))
 	text := b.String()

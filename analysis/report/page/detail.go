@@ -57,10 +57,18 @@ type visitView struct {
 	of       visitKey
 }
 
+// visitKey is what the entries of one visit have in common.
 type visitKey struct {
 	day                        day.Day
 	what, technician, analyzer string
 }
+
+func visitOf(in units.Set, e *watch.Entry) visitKey {
+	return visitKey{e.Day, words.EntryWhat(in, e), e.Technician, e.Analyzer}
+}
+
+// number writes a number as a list does, "" where there is none.
+func number(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
 
 // words says whose readings these are, and where they stand.
 func (k visitKey) words(origin string) string {
@@ -88,7 +96,7 @@ func (v *detailView) readings(in units.Set, entries []watch.Entry) {
 // add puts an entry under the visit before it where it belongs to that. A
 // change, and a visit without a reading, are words alone.
 func (v *detailView) add(in units.Set, e *watch.Entry) {
-	key := visitKey{e.Day, words.EntryWhat(in, e), e.Technician, e.Analyzer}
+	key := visitOf(in, e)
 	n := len(v.Visits)
 	if n == 0 || v.Visits[n-1].of != key {
 		v.Visits = append(v.Visits, visitView{Words: key.words(e.Origin), of: key})
@@ -98,7 +106,6 @@ func (v *detailView) add(in units.Set, e *watch.Entry) {
 		return
 	}
 	visit := &v.Visits[n-1]
-	number := func(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
 	visit.Readings = slices.Insert(visit.Readings, 0, []string{
 		words.EntryFireShort(e), words.EntryCondition(e),
 		number(e.CO2Percent, e.CO2Decimals), number(e.O2Percent, e.O2Decimals),

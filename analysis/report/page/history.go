@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
@@ -50,7 +49,7 @@ func historyOf(in units.Set, s *watch.Story) *historyView {
 	var last visitKey
 	for i := range s.Entries {
 		e := &s.Entries[i]
-		key := visitKey{e.Day, words.EntryWhat(in, e), e.Technician, e.Analyzer}
+		key := visitOf(in, e)
 		first := i == 0 || key != last
 		last = key
 		if e.Reading == nil {
@@ -91,7 +90,6 @@ func (v *historyView) rowFor(e *watch.Entry, first bool, fire, fires int) *histo
 // fill enters a reading: the gas that was recorded, the other computed; out of limits
 // stands out.
 func (r *historyRow) fill(in units.Set, e *watch.Entry, fire int) {
-	number := func(v float64, decimals int) string { return table.NumberCell(v, decimals).String() }
 	co2 := "n"
 	switch {
 	case e.Out:

@@ -59,7 +59,7 @@ type timeMark struct {
 // between them, in the middle of the year.
 func (t timeScale) yearMarks() (marks []timeMark, labels []timeMark) {
 	const room = 34 // px of a year's label
-	first, last := YearOf(t.from), YearOf(t.asOf)
+	first, last := t.from.Year(), t.asOf.Year()
 	step := 1
 	if years := max(last-first, 1); t.split > t.left {
 		step = max(1, int(math.Ceil(room*float64(years)/float64(t.split-t.left))))
@@ -82,7 +82,7 @@ func (t timeScale) yearMarks() (marks []timeMark, labels []timeMark) {
 func (t timeScale) monthMarks(letters int) (marks []timeMark) {
 	const letter = 9 // px, the widest
 	before := -letter * letters
-	for m := day.Of(YearOf(t.asOf), t.asOf.Time().Month(), 1); m < t.to; m = m.AddMonths(1) {
+	for m := day.Of(t.asOf.Year(), t.asOf.Time().Month(), 1); m < t.to; m = m.AddMonths(1) {
 		x, end := t.x(max(m, t.asOf+1)), t.x(min(m.AddMonths(1), t.to))
 		mark := timeMark{x: x}
 		if middle := (x + end) / 2; middle-before >= letter*letters && end-x >= letter {
@@ -92,6 +92,3 @@ func (t timeScale) monthMarks(letters int) (marks []timeMark) {
 	}
 	return marks
 }
-
-// YearOf is the year of a day.
-func YearOf(d day.Day) int { return d.Year() }

@@ -168,7 +168,7 @@ type yearTicks struct{}
 
 // Ticks gives as many years as fit.
 func (yearTicks) Ticks(low, high float64) (ticks []plot.Tick) {
-	first, last := page.YearOf(day.Day(low)), page.YearOf(day.Day(high))
+	first, last := day.Day(low).Year(), day.Day(high).Year()
 	step := 1
 	for (last-first)/step >= 7 {
 		step++

@@ -168,8 +168,8 @@ func chartable(h *judge.History, x *judge.Reading, r Config) bool {
 
 func bandSpan(t *judge.Target, fuel string, r Config) BandSpan {
 	target := r.Judge.TargetCO2(t, fuel)
-	set, act := r.Judge.Setting(t, fuel), judge.Band{}
-	act, _ = r.Judge.Action(t, fuel)
+	set := r.Judge.Setting(t, fuel)
+	act, _ := r.Judge.Action(t, fuel)
 	return BandSpan{
 		Target: target,
 		SetLow: target + set.Lean, SetHigh: target + set.Rich, ActLow: target + act.Lean, ActHigh: target + act.Rich,

@@ -25,7 +25,7 @@ func aim(f *analysis.FireForecast) string {
 	}
 	return fmt.Sprintf("In the weather of these days, leave it at about %s %% CO2, %s the target of %s: "+
 		"that avoids about %s out of limits in the next year."+aimCaution,
-		Number(f.TargetCO2Percent+f.Aim.Points, 2), sideOfTarget(f.Aim.Points), gasNumber(f.TargetCO2Percent), dayCount(f.Aim.GainDays))
+		Number(f.TargetCO2Percent+f.Aim.Points, 2), sideOfTarget(f.Aim.Points), GasNumber(f.TargetCO2Percent), dayCount(f.Aim.GainDays))
 }
 
 // aimCaution ends what is said of an aim.

@@ -16,10 +16,10 @@ func ChartFire(f *watch.ChartFire, asOf day.Day) string {
 	w := []string{label + ": no reading"}
 	if n := len(f.Dots); n > 0 {
 		w[0] = label + ": " + Counted(n, "reading") + " from " + Day(f.Dots[0].Day) + " to " + Day(f.Dots[n-1].Day) +
-			", the last " + gasNumber(f.Dots[n-1].CO2Percent) + " % CO2"
+			", the last " + GasNumber(f.Dots[n-1].CO2Percent) + " % CO2"
 	}
 	if n := len(f.Bands); n > 0 {
-		w = append(w, "target now "+gasNumber(f.Bands[n-1].Target))
+		w = append(w, "target now "+GasNumber(f.Bands[n-1].Target))
 	}
 	if n := len(f.Fan); n > 0 {
 		w = append(w, "expected on "+Day(asOf)+" "+pathPoint(f.Fan[0]))
@@ -49,12 +49,9 @@ func FireInterval(f *watch.FireLine) string {
 	if math.IsNaN(b.Target) {
 		return w + ", no target"
 	}
-	w += ", target " + gasNumber(b.Target)
+	w += ", target " + GasNumber(b.Target)
 	if !math.IsNaN(b.ActLow + b.ActHigh) {
-		w += fmt.Sprintf(", limits %s to %s", gasNumber(b.ActLow), gasNumber(b.ActHigh))
+		w += fmt.Sprintf(", limits %s to %s", GasNumber(b.ActLow), GasNumber(b.ActHigh))
 	}
 	return w
 }
-
-// GasNumber writes a gas share with at least one decimal.
-func GasNumber(v float64) string { return gasNumber(v) }

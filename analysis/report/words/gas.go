@@ -50,8 +50,8 @@ func plain(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
 
-// gasNumber writes a gas share or a band with at least one decimal.
-func gasNumber(v float64) string {
+// GasNumber writes a gas share or a band with at least one decimal.
+func GasNumber(v float64) string {
 	s := plain(v)
 	if !strings.Contains(s, ".") {
 		s += ".0"
@@ -143,15 +143,15 @@ func Target(t judge.Target) string {
 	}
 	switch {
 	case math.IsNaN(up) && math.IsNaN(down):
-		return gasNumber(value) + gas + ", no band"
+		return GasNumber(value) + gas + ", no band"
 	case up == down:
-		return gasNumber(value) + " ±" + gasNumber(up) + gas
+		return GasNumber(value) + " ±" + GasNumber(up) + gas
 	case math.IsNaN(down):
-		return gasNumber(value) + " +" + gasNumber(up) + gas
+		return GasNumber(value) + " +" + GasNumber(up) + gas
 	case math.IsNaN(up):
-		return gasNumber(value) + " -" + gasNumber(down) + gas
+		return GasNumber(value) + " -" + GasNumber(down) + gas
 	default:
-		return gasNumber(value) + " +" + gasNumber(up) + "/-" + gasNumber(down) + gas
+		return GasNumber(value) + " +" + GasNumber(up) + "/-" + GasNumber(down) + gas
 	}
 }
 

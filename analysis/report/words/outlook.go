@@ -36,7 +36,7 @@ func fireOutlook(f *analysis.FireForecast, told bool) []string {
 	lines := []string{fmt.Sprintf("%s: expected at %s %% CO2 today (90 %% interval %s to %s; a reading would show %s to "+
 		"%s), target %s, limits %s to %s.",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 2), Number(f.LowPercent, 2), Number(f.HighPercent, 2),
-		Number(f.RecordedLowPercent, 2), Number(f.RecordedHighPercent, 2), gasNumber(f.TargetCO2Percent),
+		Number(f.RecordedLowPercent, 2), Number(f.RecordedHighPercent, 2), GasNumber(f.TargetCO2Percent),
 		Number(f.TargetCO2Percent-f.ActLeanPercent, 2), Number(f.TargetCO2Percent+f.ActRichPercent, 2))}
 	if !math.IsNaN(f.Today.Out()) {
 		lines = append(lines, "  "+Capital(chances(f)))

@@ -225,7 +225,7 @@ func todayAndWorst(f *analysis.FireForecast, worst analysis.Probability) string 
 func expected(f *analysis.FireForecast, likely string, c analysis.Probability) string {
 	words := fmt.Sprintf("%s is expected at %s %% CO2 today (%s to %s), target %s: %s",
 		Capital(FireLabel(f.Fire, f.RatePercent)), Number(f.CO2Percent, 1), Number(f.LowPercent, 1), Number(f.HighPercent, 1),
-		gasNumber(f.TargetCO2Percent), likely)
+		GasNumber(f.TargetCO2Percent), likely)
 	return words + onSide(c) + "."
 }
 

@@ -228,7 +228,7 @@ func rowExpected(f *analysis.FireForecast, c analysis.Probability) string {
 // rowFire is where a fire is expected today, beside its target.
 func rowFire(f *analysis.FireForecast) string {
 	return fmt.Sprintf("%s %s %% (%s–%s), target %s", FireLabel(f.Fire, f.RatePercent), Number(f.CO2Percent, 1),
-		Number(f.LowPercent, 1), Number(f.HighPercent, 1), gasNumber(f.TargetCO2Percent))
+		Number(f.LowPercent, 1), Number(f.HighPercent, 1), GasNumber(f.TargetCO2Percent))
 }
 
 // rowLeaving says in short months when a fire is expected out of limits.
@@ -283,9 +283,9 @@ func targetAlone(t judge.Target) string {
 	case !watch.HasTarget(t):
 		return "none"
 	case inO2(t):
-		return gasNumber(t.O2Percent) + " % O2"
+		return GasNumber(t.O2Percent) + " % O2"
 	}
-	return gasNumber(t.CO2Percent)
+	return GasNumber(t.CO2Percent)
 }
 
 // asks says whom to ask about a unit, and what, each in two or three words.

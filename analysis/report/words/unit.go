@@ -235,7 +235,7 @@ func verdict(e *watch.Entry, inside string) string {
 	case math.IsNaN(c.Points):
 		return ""
 	case c.Side != watch.NoSide:
-		return gasNumber(math.Abs(c.Points)) + " " + c.Side.String() + ", outside"
+		return GasNumber(math.Abs(c.Points)) + " " + c.Side.String() + ", outside"
 	case math.IsNaN(c.Beyond):
 		return "no band to judge by"
 	}

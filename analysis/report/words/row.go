@@ -330,7 +330,7 @@ func asks(l *watch.Line) Two {
 // check.
 func RowNext(l *watch.Line) string {
 	if l.Ground == watch.COUrgentNow {
-		return "First out of service, per its instructions"
+		return checkBrief[judge.TakeOutOfService]
 	}
 	if len(l.Reasons) > 0 {
 		if below, is := l.Reasons[0].(watch.BelowLine); is {

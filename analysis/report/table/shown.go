@@ -18,15 +18,11 @@ var quantities = map[string]struct {
 	"Pa":   {units.Pressure, "_pa"},
 }
 
-// ends are the ends of names of columns in another unit, and how its short header
-// calls it.
-var ends = map[string]struct{ name, short string }{
-	"MBH":     {"_mbh", "MBH"},
-	"ft":      {"_ft", "ft"},
-	"degF":    {"_f", "F"},
-	"mbar":    {"_mbar", "mbar"},
-	"in w.c.": {"_in_wc", "in w.c."},
-}
+// ends are the ends of names of columns in another unit.
+var ends = map[string]string{"MBH": "_mbh", "ft": "_ft", "degF": "_f", "mbar": "_mbar", "in w.c.": "_in_wc"}
+
+// short is how the short header of a column calls a unit: C and F alone.
+func short(unit string) string { return strings.TrimPrefix(unit, "deg") }
 
 // In gives a list in the units of a reader: values, and the unit in the header.
 // Numbers are rounded as their records are. A list is made in SI, as the files that
@@ -77,13 +73,10 @@ func (c Column) in(s units.Set) Column {
 		return c
 	}
 	if name, ok := strings.CutSuffix(c.Name, q.end); ok {
-		c.Name = name + end.name
+		c.Name = name + end
 	}
-	for _, unit := range []string{" " + c.Unit, " " + strings.TrimPrefix(c.Unit, "deg")} {
-		if short, ok := strings.CutSuffix(c.Short, unit); ok {
-			c.Short = short + " " + end.short
-			break
-		}
+	if name, ok := strings.CutSuffix(c.Short, " "+short(c.Unit)); ok {
+		c.Short = name + " " + short(to)
 	}
 	c.Unit = to
 	return c

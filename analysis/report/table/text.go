@@ -50,7 +50,8 @@ func writeText(out *bufio.Writer, t Table) error {
 	} else if err := WriteAligned(out, t); err != nil {
 		return fmt.Errorf("write %s: %w", t.Name, err)
 	}
-	return out.WriteByte('\n')
+	out.WriteByte('\n')
+	return nil
 }
 
 // WriteLines writes sentences, one a line; a write error shows at the flush.

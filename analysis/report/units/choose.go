@@ -33,19 +33,13 @@ func OfRegister(columns []Column) Set {
 	own := registerColumns(columns)
 	american := 0
 	for _, c := range own {
-		if american--; slices.Contains(customary, c.Unit) {
-			american += 2
+		if c.customary() {
+			american++
 		}
 	}
-	s := System(Metric)
-	if american > 0 {
-		s = System(US)
-	}
+	s := systemOf(2*american > len(own))
 	for _, c := range slices.Backward(own) { // of several lengths the first column counts
-		of := System(Metric)
-		if slices.Contains(customary, c.Unit) {
-			of = System(US)
-		}
+		of := systemOf(c.customary())
 		switch quantities[c.Field] {
 		case Input:
 			s.Input = of.Input
@@ -54,6 +48,16 @@ func OfRegister(columns []Column) Set {
 		}
 	}
 	return s
+}
+
+// customary reports whether a column is in a unit of the American system.
+func (c Column) customary() bool { return slices.Contains(customary, c.Unit) }
+
+func systemOf(american bool) Set {
+	if american {
+		return System(US)
+	}
+	return System(Metric)
 }
 
 // registerColumns are the columns of the register by which most units were read; of

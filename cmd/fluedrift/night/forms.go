@@ -22,12 +22,11 @@ func (l *Lists) forms() []publish.File {
 			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t),
 			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t))
 	}
-	links, shown := l.links(), table.AllIn(l.units, l.Tables)
+	list, shown := l.page(), table.AllIn(l.units, l.Tables)
 	for _, t := range others(shown) {
-		write := func(w io.Writer, t table.Table) error { return page.WriteOther(w, t, links) }
+		write := func(w io.Writer, t table.Table) error { return page.WriteOther(w, t, list.Links) }
 		all = append(all, publish.FileOf(page.OtherPage(t), min(len(t.Rows), page.PageLines), write, t))
 	}
-	list := l.page()
 	for _, part := range list.Parts {
 		write := func(w io.Writer, p page.Page) error { return page.WritePart(w, p, part) }
 		all = append(all, publish.FileOf(part.Address, len(part.Lines), write, list))

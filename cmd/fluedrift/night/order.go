@@ -148,11 +148,12 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		carry = CarriedNames(histories)
 	}
 	notes, back := words.NotesIn(o.units, o.found.Notes), []string(nil)
-	if line := o.back.headLine(); line != "" {
+	line := o.back.headLine()
+	if line != "" {
 		back = append(back, line)
 		notes = append(notes, line)
 	}
-	past := words.PastLists(o.back.headLine())
+	past := words.PastLists(line)
 	l := &Lists{Summary: o.summary, units: o.units, unused: rules.Unused, notes: notes, past: past, mends: o.mends, Tables: []table.Table{
 		lists.Watchlist(o.ordered, o.summary, carry),
 		changed,

@@ -20,6 +20,10 @@ const (
 	paPerInWC = 2.490889e2
 	paPerMbar = 1e2
 	kmPerMile = 1.609344
+
+	// of the exact unit, as registers in MBH are converted: a footnote of Appendix B gives
+	// the Btu (IT) as 1055.05585262 J
+	exactKWPerMBH = 1055.05585262 / 3600
 )
 
 func TestFactorsAreThoseOfNIST(t *testing.T) {
@@ -47,8 +51,8 @@ func TestNumbersAreRoundedAsTheirRecords(t *testing.T) {
 		{func(s units.Set) string { return s.WidthOf(6 * mPerIn) }, "6 in", "150 mm", ""},
 		{func(s units.Set) string { return s.WidthOf(0.25) }, "9.8 in", "250 mm", ""},
 		{func(s units.Set) string { return s.WidthOf(0.08) }, "3.1 in", "80 mm", ""},
-		{func(s units.Set) string { return s.InputOf(2000 * 1055.05585262 / 3600) }, "2000 MBH", "586 kW", ""},
-		{func(s units.Set) string { return s.InputOf(84 * 1055.05585262 / 3600) }, "84 MBH", "24.6 kW", ""},
+		{func(s units.Set) string { return s.InputOf(2000 * exactKWPerMBH) }, "2000 MBH", "586 kW", ""},
+		{func(s units.Set) string { return s.InputOf(84 * exactKWPerMBH) }, "84 MBH", "24.6 kW", ""},
 		{func(s units.Set) string { return s.InputOf(250) }, "853 MBH", "250 kW", ""},
 		{func(s units.Set) string { return s.InputOf(24.5) }, "84 MBH", "24.5 kW", ""},
 		{func(s units.Set) string { return s.InputOf(1000) }, "3410 MBH", "1000 kW", ""},
@@ -93,7 +97,7 @@ func TestTheLayoutsSayWhatWasRecorded(t *testing.T) {
 	require.Equal(t, "350 degF", file.TemperatureOf(500/math.E-7.2), "computed")
 	require.Equal(t, "36 degF", file.WarmerOf(20))
 	require.Equal(t, "12 m", file.LengthOf(12), "not recorded there")
-	require.Equal(t, "2000000 Btu/h", units.SI.Recorded(column("input", "Btu/h")).AsRecorded().InputOf(2000*1055.05585262/3600))
+	require.Equal(t, "2000000 Btu/h", units.SI.Recorded(column("input", "Btu/h")).AsRecorded().InputOf(2000*exactKWPerMBH))
 }
 
 func TestUnitsOfTheRegister(t *testing.T) {
@@ -125,8 +129,8 @@ func TestNumbersOfColumns(t *testing.T) {
 		number   float64
 		shown    int
 	}{
-		{us, units.Input, 2000 * 1055.05585262 / 3600, 1, 2000, 0},
-		{metric, units.Input, 2000 * 1055.05585262 / 3600, 1, 586, 0},
+		{us, units.Input, 2000 * exactKWPerMBH, 1, 2000, 0},
+		{metric, units.Input, 2000 * exactKWPerMBH, 1, 586, 0},
 		{us, units.Input, 586.1, 1, 2000, 0}, // as a published list has it
 		{us, units.Length, 10.37, 1, 34, 1},
 		{metric, units.Length, 10.37, 1, 10.4, 1},

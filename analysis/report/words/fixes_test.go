@@ -33,6 +33,10 @@ func TestFixesAreInTheUnitsOfTheirFile(t *testing.T) {
 	require.Equal(t, "15", value)
 }
 
+// paPerInWC is an inch of water, conventional, in Pa: NIST SP 811 (2008), Appendix B.8,
+// 2.490889 E+02.
+const paPerInWC = 2.490889e2
+
 // The same finding in the units of either reader.
 func TestFindingsInTheUnitsOfTheReader(t *testing.T) {
 	us := units.System(units.US)
@@ -50,7 +54,7 @@ func TestFindingsInTheUnitsOfTheReader(t *testing.T) {
 		},
 		{
 			judge.Moved,
-			judge.MovedFrom{Quantity: judge.SupplyPressure, Now: 3.5 * 249.0889, Usual: 7 * 249.0889},
+			judge.MovedFrom{Quantity: judge.SupplyPressure, Now: 3.5 * paPerInWC, Usual: 7 * paPerInWC},
 			readingOf(judge.AsFound, 9, nan, nan, nan, nan),
 			"supply pressure 870 Pa; at the visits before it was 1740 Pa", "supply pressure 3.5 in w.c.; at the visits before it was 7 in w.c.",
 		},

@@ -24,6 +24,11 @@ func wasAt(change func(*Earlier)) *Earlier {
 	return e
 }
 
+// wasIn is the same line in another group at another chance.
+func wasIn(g Group, chance float64) *Earlier {
+	return wasAt(func(e *Earlier) { e.Group, e.OutProbability = g, chance })
+}
+
 // lineNow is the same unit on the next list with a chance of 57 %, of which the earlier
 // day would have had 56 % by what is known now: only time passed.
 func lineNow(change func(*Line)) *Line {
@@ -42,15 +47,48 @@ func foretold(then float64) *analysis.Forecast {
 	return &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, Earlier: analysis.Probability{Day: 190, Lean: then}}}}
 }
 
+// foreseen is lineNow where the earlier day would have had another chance by what is known
+// now.
+func foreseen(then float64, change func(*Line)) *Line {
+	return lineNow(func(l *Line) {
+		change(l)
+		l.Forecast = foretold(then)
+	})
+}
+
 // sinceThen changes a line so that it was visited on day 205 and its fire found at so many
 // points beyond its setting band.
 func sinceThen(beyond float64, change func(*Line)) *Line {
 	return lineNow(func(l *Line) {
 		l.LastVisit, l.Forecast = 205, foretold(math.NaN())
-		l.Fires = []FireLine{{Fire: judge.High, Reading: &judge.Reading{Day: 205}, BeyondPoints: beyond, Target: highTarget, Points: beyond + 0.2, Side: Rich}}
-		change(l)
+		l.Fires = []FireLine{{
+			Fire: judge.High, Reading: &judge.Reading{Day: 205}, Target: highTarget,
+			BeyondPoints: beyond, Points: beyond + 0.2, Side: Rich,
+		}}
+		if change != nil {
+			change(l)
+		}
 	})
 }
+
+// hasChance changes the chance of a line alone.
+func hasChance(chance float64) func(*Line) { return func(l *Line) { l.OutProbability = chance } }
+
+// stands puts a line in a group on a ground.
+func stands(g Group, on Ground, chance float64) func(*Line) {
+	return func(l *Line) { l.Group, l.Ground, l.OutProbability = g, on, chance }
+}
+
+// standby changes a line and its newest values, as a corrected record does.
+func standby(change func(*Line)) *Line {
+	return lineNow(func(l *Line) {
+		change(l)
+		l.Unit.State = "standby"
+	})
+}
+
+// stateOf writes the newest values of these lines.
+func stateOf(l *Line) string { return string(l.Unit.State) }
 
 // waits lets a line wait for its planned visit at a chance.
 func waits(chance float64) func(*Line) {
@@ -61,40 +99,50 @@ func waits(chance float64) func(*Line) {
 
 // Every kind of change with its causes, each told once and in words.
 func TestChangesByKind(t *testing.T) {
-	overdue := wasAt(func(e *Earlier) { e.Group, e.OutProbability = TestOverdue, 0.1 })
-	idle := wasAt(func(e *Earlier) { e.Group, e.OutProbability = CanWait, 0.3 })
+	const (
+		visited   = "visited on 25 Jul 1970, "
+		fell      = "chance out of limits fell from 56 to "
+		noUnit    = "Serial not in the register"
+		nothing   = "nothing new on record: the forecast or the limits changed."
+		corrected = "corrected: its newest values were in service and are now standby"
+	)
+	nan, was := math.NaN(), wasAt(nil)
+	overdue, idle := wasIn(TestOverdue, 0.1), wasIn(CanWait, 0.3)
+	atFoot := wasAt(func(e *Earlier) { e.Foot = "answered" })
+	removed := lineNow(func(l *Line) { l.Removed = true })
+	refused := lineNow(func(l *Line) {
+		l.Foot, l.Answer = FootAnswered, &judge.Answer{Day: 195, Until: day.None, Answer: "refused"}
+	})
 	for name, c := range map[string]struct {
 		was  *Earlier
 		now  *Line
 		kind ChangeKind
 		says string
 	}{
-		"visited, inside":              {wasAt(nil), sinceThen(0, waits(0.03)), Done, "visited on 25 Jul 1970, now inside"},
-		"visited, nothing read":        {wasAt(nil), sinceThen(math.NaN(), waits(0.03)), Done, "visited on 25 Jul 1970, chance out of limits fell from 56 to 3 %"},
-		"overdue, nothing read":        {wasAt(func(e *Earlier) { e.OutProbability = math.NaN() }), sinceThen(math.NaN(), waits(math.NaN())), Done, "visited on 25 Jul 1970, nothing due since"},
-		"visited, left off target":     {wasAt(nil), sinceThen(0.3, func(l *Line) { l.Ground, l.OutProbability = LeftOutside, 0.4 }), StillOut, "visited on 25 Jul 1970, chance out of limits fell from 56 to 40 %. Serial not in the register"},
-		"visited, out, can wait":       {wasAt(nil), sinceThen(0, waits(0.61)), StillOut, "chance out of limits rose from 56 to 61 %"},
-		"visited, due for something":   {wasAt(nil), sinceThen(0, func(l *Line) { l.Group, l.Ground, l.OutProbability = AskFirst, CONotRead, 0.05 }), StillDue, "chance out of limits fell from 56 to 5 %. Serial not in the register"},
-		"visited, overdue before, out": {overdue, sinceThen(0.3, func(*Line) {}), Worse, "visited on 25 Jul 1970, chance out of limits rose from 10 to 57 %. Serial not in the register"},
-		"visited, CO urgent":           {wasAt(nil), sinceThen(0, func(l *Line) { l.Group, l.Ground, l.OutProbability = GoToday, COUrgentNow, 0.05 }), Worse, "visited on 25 Jul 1970. Serial not in the register"},
-		"eased, can wait":              {wasAt(nil), lineNow(func(l *Line) { waits(0.48)(l); l.Forecast = foretold(0.47) }), Eased, "chance out of limits fell from 56 to 48 %. Nothing on record"},
-		"eased, still due":             {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.48, foretold(0.47) }), Eased, "chance out of limits fell from 56 to 48 %. Serial"},
-		"worse":                        {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.7, foretold(0.68) }), Worse, "chance out of limits rose from 56 to 70 %. Serial"},
-		"record corrected, urgent":     {wasAt(nil), lineNow(func(l *Line) { l.Group, l.Ground, l.Unit.State = GoToday, COUrgentNow, "standby" }), Worse, "Serial not in the register"},
-		"record corrected, to ask":     {wasAt(nil), lineNow(func(l *Line) { l.Group, l.Ground, l.Unit.State = AskFirst, NoTarget, "standby" }), Worse, "corrected: its newest values were in service and are now standby"},
-		"removed":                      {wasAt(nil), lineNow(func(l *Line) { l.Removed = true }), NoLongerDue, "withdrawn: recorded as removed"},
-		"nothing names it":             {wasAt(nil), nil, NoLongerDue, "withdrawn: no register line and no record names it any more"},
-		"answered": {wasAt(nil), lineNow(func(l *Line) {
-			l.Foot, l.Answer = FootAnswered, &judge.Answer{Day: 195, Until: day.None, Answer: "refused"}
-		}), NoLongerDue, "answered on 15 Jul 1970"},
-		"record corrected, in order": {wasAt(nil), lineNow(func(l *Line) { waits(0.1)(l); l.Unit.State = "standby" }), NoLongerDue, "corrected: its newest values were in service and are now standby"},
-		"limits changed":             {wasAt(func(e *Earlier) { e.Group = AskFirst }), lineNow(waits(0.55)), NoLongerDue, "nothing new on record: the forecast or the limits changed."},
-		"no forecast before":         {wasAt(func(e *Earlier) { e.OutProbability = math.NaN() }), lineNow(waits(0.55)), NoLongerDue, "nothing new on record"},
-		"first listed":               {nil, lineNow(nil), NewlyDue, "first listed. Serial"},
-		"from the foot":              {wasAt(func(e *Earlier) { e.Foot = "answered" }), lineNow(nil), NewlyDue, "no longer at the foot (answered). Serial"},
-		"visited, newly due":         {idle, sinceThen(0.3, func(*Line) {}), NewlyDue, "visited on 25 Jul 1970, chance out of limits rose from 30 to 57 %. Serial"},
-		"newly due by the fleet":     {idle, lineNow(nil), NewlyDue, "Serial"},
-		"newly due by the record":    {idle, lineNow(func(l *Line) { l.Ground, l.Forecast = NotTestedSince, foretold(0.3) }), NewlyDue, "Serial"},
+		"visited, inside":              {was, sinceThen(0, waits(0.03)), Done, visited + "now inside"},
+		"visited, nothing read":        {was, sinceThen(nan, waits(0.03)), Done, visited + fell + "3 %"},
+		"overdue, nothing read":        {wasIn(BookSooner, nan), sinceThen(nan, waits(nan)), Done, visited + "nothing due since"},
+		"visited, left off":            {was, sinceThen(0.3, stands(BookSooner, LeftOutside, 0.4)), StillOut, visited + fell + "40 %. " + noUnit},
+		"visited, out, can wait":       {was, sinceThen(0, waits(0.61)), StillOut, "chance out of limits rose from 56 to 61 %"},
+		"visited, due for something":   {was, sinceThen(0, stands(AskFirst, CONotRead, 0.05)), StillDue, fell + "5 %. " + noUnit},
+		"visited, overdue before, out": {overdue, sinceThen(0.3, nil), Worse, visited + "chance out of limits rose from 10 to 57 %. " + noUnit},
+		"visited, CO urgent":           {was, sinceThen(0, stands(GoToday, COUrgentNow, 0.05)), Worse, "visited on 25 Jul 1970. " + noUnit},
+		"eased, can wait":              {was, foreseen(0.47, waits(0.48)), Eased, fell + "48 %. Nothing on record"},
+		"eased, still due":             {was, foreseen(0.47, hasChance(0.48)), Eased, fell + "48 %. Serial"},
+		"worse":                        {was, foreseen(0.68, hasChance(0.7)), Worse, "chance out of limits rose from 56 to 70 %. Serial"},
+		"record corrected, urgent":     {was, standby(stands(GoToday, COUrgentNow, 0.57)), Worse, noUnit},
+		"record corrected, to ask":     {was, standby(stands(AskFirst, NoTarget, 0.57)), Worse, corrected},
+		"removed":                      {was, removed, NoLongerDue, "withdrawn: recorded as removed"},
+		"nothing names it":             {was, nil, NoLongerDue, "withdrawn: no register line and no record names it any more"},
+		"answered":                     {was, refused, NoLongerDue, "answered on 15 Jul 1970"},
+		"record corrected, in order":   {was, standby(waits(0.1)), NoLongerDue, corrected},
+		"limits changed":               {wasIn(AskFirst, 0.56), lineNow(waits(0.55)), NoLongerDue, nothing},
+		"no forecast before":           {wasIn(BookSooner, nan), lineNow(waits(0.55)), NoLongerDue, nothing},
+		"first listed":                 {nil, lineNow(nil), NewlyDue, "first listed. Serial"},
+		"from the foot":                {atFoot, lineNow(nil), NewlyDue, "no longer at the foot (answered). Serial"},
+		"visited, newly due":           {idle, sinceThen(0.3, nil), NewlyDue, visited + "chance out of limits rose from 30 to 57 %. Serial"},
+		"newly due by the fleet":       {idle, lineNow(nil), NewlyDue, "Serial"},
+		"newly due by the record":      {idle, foreseen(0.3, stands(BookSooner, NotTestedSince, 0.57)), NewlyDue, "Serial"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var lines []Line
@@ -105,7 +153,7 @@ func TestChangesByKind(t *testing.T) {
 			if c.was != nil {
 				before = append(before, *c.was)
 			}
-			got, byTime := Changes(lines, before, testRules(), func(l *Line) string { return string(l.Unit.State) })
+			got, byTime := Changes(lines, before, testRules(), stateOf)
 			require.Len(t, got, 1)
 			assert.Equal(t, c.kind, got[0].Kind, Say.Change(&got[0]))
 			assert.Contains(t, Say.Change(&got[0]), c.says)
@@ -118,35 +166,31 @@ func TestChangesByKind(t *testing.T) {
 // rank, a planned day that came nearer or passed, days avoided that came over the line.
 // Where it brings a unit into another group it is counted.
 func TestChangesByTimeAloneAreSilent(t *testing.T) {
-	group := func(g Group, chance float64) *Earlier {
-		return wasAt(func(e *Earlier) { e.Group, e.OutProbability = g, chance })
-	}
+	was, idle := wasAt(nil), wasIn(CanWait, 0.3)
 	for name, c := range map[string]struct {
 		was    *Earlier
 		now    *Line
 		byTime int
 	}{
-		"nothing":                       {wasAt(nil), lineNow(nil), 0},
+		"nothing":                       {was, lineNow(nil), 0},
 		"more ranks up":                 {wasAt(func(e *Earlier) { e.Rank = 400 }), lineNow(nil), 0},
-		"chance went on":                {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.7, foretold(0.58) }), 0},
-		"chance went down":              {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.4, foretold(0.53) }), 0},
-		"another fit":                   {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.6, foretold(0.6) }), 0},
-		"time undid most of what eased": {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.53, foretold(0.48) }), 0},
-		"time undid most of what rose":  {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.60, foretold(0.64) }), 0},
-		"time undid what eased":         {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.58, foretold(0.48) }), 0},
-		"time undid what rose":          {wasAt(nil), lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.55, foretold(0.64) }), 0},
-		"planned day came": {group(CanWait, 0.1), lineNow(func(l *Line) {
-			l.Group, l.Ground, l.OutProbability, l.Forecast = TestOverdue, OverdueTest, 0.1, foretold(0.1)
-		}), 1},
-		"over the line":           {group(CanWait, 0.3), lineNow(func(l *Line) { l.Ground, l.OutProbability, l.Forecast = EnoughAvoided, 0.32, foretold(0.3) }), 1},
-		"left off, over the line": {group(CanWait, 0.3), lineNow(func(l *Line) { l.Ground, l.OutProbability, l.Forecast = LeftOutside, 0.32, foretold(0.3) }), 1},
-		"below the line":          {wasAt(nil), lineNow(func(l *Line) { waits(0.5)(l); l.Forecast = foretold(0.56) }), 1},
-		"overdue instead":         {wasAt(nil), lineNow(func(l *Line) { l.Group, l.Ground = TestOverdue, OverdueTest }), 1},
-		"still can wait":          {group(CanWait, 0.3), lineNow(waits(0.4)), 0},
-		"visited as planned":      {group(CanWait, 0.3), sinceThen(0, waits(0.01)), 0},
+		"chance went on":                {was, foreseen(0.58, hasChance(0.7)), 0},
+		"chance went down":              {was, foreseen(0.53, hasChance(0.4)), 0},
+		"another fit":                   {was, foreseen(0.6, hasChance(0.6)), 0},
+		"time undid most of what eased": {was, foreseen(0.48, hasChance(0.53)), 0},
+		"time undid most of what rose":  {was, foreseen(0.64, hasChance(0.60)), 0},
+		"time undid what eased":         {was, foreseen(0.48, hasChance(0.58)), 0},
+		"time undid what rose":          {was, foreseen(0.64, hasChance(0.55)), 0},
+		"planned day came":              {wasIn(CanWait, 0.1), foreseen(0.1, stands(TestOverdue, OverdueTest, 0.1)), 1},
+		"over the line":                 {idle, foreseen(0.3, stands(BookSooner, EnoughAvoided, 0.32)), 1},
+		"left off, over the line":       {idle, foreseen(0.3, stands(BookSooner, LeftOutside, 0.32)), 1},
+		"below the line":                {was, foreseen(0.56, waits(0.5)), 1},
+		"overdue instead":               {was, lineNow(stands(TestOverdue, OverdueTest, 0.57)), 1},
+		"still can wait":                {idle, lineNow(waits(0.4)), 0},
+		"visited as planned":            {idle, sinceThen(0, waits(0.01)), 0},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got, byTime := Changes([]Line{*c.now}, []Earlier{*c.was}, testRules(), func(l *Line) string { return string(l.Unit.State) })
+			got, byTime := Changes([]Line{*c.now}, []Earlier{*c.was}, testRules(), stateOf)
 			for i := range got {
 				t.Error(got[i].Kind, Say.Change(&got[i]))
 			}
@@ -171,15 +215,15 @@ func TestChangesAreInOrder(t *testing.T) {
 		}
 	}
 	add("new2", 9, 0, lineNow(nil))
-	add("worse", 1, 6, lineNow(func(l *Line) { l.OutProbability, l.Forecast = 0.7, foretold(0.68) }))
+	add("worse", 1, 6, foreseen(0.68, hasChance(0.7)))
 	add("new1", 8, 0, lineNow(nil))
 	add("done2", 20, 5, sinceThen(0, waits(0.03)))
 	add("done1", 30, 4, sinceThen(0, waits(0.03)))
 	add("gone", 40, 3, lineNow(func(l *Line) { l.Removed = true }))
-	add("eased", 50, 2, lineNow(func(l *Line) { waits(0.2)(l); l.Forecast = foretold(0.2) }))
-	add("out", 3, 1, sinceThen(0.4, func(*Line) {}))
+	add("eased", 50, 2, foreseen(0.2, waits(0.2)))
+	add("out", 3, 1, sinceThen(0.4, nil))
 	slices.Reverse(before)
-	changes, _ := Changes(lines, before, testRules(), func(l *Line) string { return string(l.Unit.State) })
+	changes, _ := Changes(lines, before, testRules(), stateOf)
 	var order []string
 	for _, c := range changes {
 		order = append(order, fmt.Sprint(c.Serial, " ", c.Rank, " ", c.Before))

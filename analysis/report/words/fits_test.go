@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/estimate"
+	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/study"
 	"fluedrift/model/day"
 	"fluedrift/model/drift"
@@ -60,7 +61,7 @@ func TestNotesOfFits(t *testing.T) {
 func TestNotesOfRecords(t *testing.T) {
 	const unusable = "the order of its units holds, its drift rates are not usable"
 	comparedBy := func(c estimate.VentChoice) estimate.Note { return estimate.VentsCompared{Choice: &c} }
-	sixMetres := estimate.SuspectedVent{TypedVent: estimate.TypedVent{LengthM: 6, Units: 60}, Known: 200}
+	typed := estimate.SuspectedVent{TypedVent: estimate.TypedVent{LengthM: 6, Units: 60}, Known: 200}
 	requireNotes(t, map[string]estimate.Note{
 		"north shows CO2 in steps of 0.2 points (40 readings)":                   coarse(0.2),
 		"north shows CO2 in steps of 0.5 points (40 readings): " + unusable:      coarse(0.5),
@@ -71,7 +72,7 @@ func TestNotesOfRecords(t *testing.T) {
 		"vents are compared by length as a share of the longest run: of 10 units, 2 have their loss and their fan's " +
 			"pressure on record (half are needed), and 7 their length and the longest run": comparedBy(
 			estimate.VentChoice{Measure: vent.ShareOfRun, Units: 10, OfFan: 2, OfRun: 7}),
-		"vent length 6 m stands for 60 of 200 units: suspected default, treated as missing": sixMetres,
+		"vent length 6 m stands for 60 of 200 units: suspected default, treated as missing": typed,
 		"vent effects: recorded lengths are taken to have an error of 20 % (85 % of the spread between units is real)": estimate.LengthsInError{
 			ErrorSD: 0.2, Rho: 0.85,
 		},
@@ -81,6 +82,9 @@ func TestNotesOfRecords(t *testing.T) {
 		"12 % of visits are call-outs: units were visited because they were off, so the estimate of wandering is too small and that " +
 			"of the air's effect slightly too large": estimate.ManyCallOuts{Share: 0.12},
 	})
+	typed.LengthM = 12.192 // 40 ft of 0.3048 m
+	require.Equal(t, []string{"vent length 40 ft stands for 60 of 200 units: suspected default, treated as missing"},
+		NotesIn(units.System(units.US), []estimate.Note{typed}))
 }
 
 // So has every kind of note on what the readings were taken with.

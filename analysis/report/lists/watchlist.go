@@ -129,8 +129,7 @@ var forecastColumns = []table.ColumnOf[watch.Line]{
 		2, func(l *watch.Line) float64 { return l.Benefit.Points }),
 	table.NumberColumn("visit_key", "key", "", "forecast",
 		"days avoided, plus, for each of them, the points beyond that a visit avoids as a multiple of half the width between the "+
-			"limits, weighted by "+
-			"plan.rich_weight and plan.lean_weight; negative where a visit today would do more harm than good",
+			"limits, weighted by plan.rich_weight and plan.lean_weight; negative where a visit today would do more harm than good",
 		1, func(l *watch.Line) float64 { return l.Benefit.Key }),
 	table.CellColumn(table.Number, "rank_from", "rank from", "", "forecast",
 		"best rank that the evidence allows among the units to book sooner (90 % interval); empty: its rank follows from a reading, "+

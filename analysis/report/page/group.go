@@ -22,13 +22,16 @@ type groupView struct {
 	Calls              bool // the register says whom to call
 }
 
-// Columns is how many the group has.
-func (g groupView) Columns() int {
-	if g.Calls {
+// columns is how many a group has, with that of whom to call or without.
+func columns(calls bool) int {
+	if calls {
 		return 7
 	}
 	return 6
 }
+
+// Columns is how many the group has.
+func (g groupView) Columns() int { return columns(g.Calls) }
 
 // rowView is one unit's line and what it opens to.
 type rowView struct {
@@ -44,6 +47,9 @@ type rowView struct {
 	Dial        template.URL // "" where it cannot be dialled
 	Detail      *detailView
 }
+
+// Columns is how many the group of the row has.
+func (r rowView) Columns() int { return columns(r.Calls) }
 
 // groups puts some lines of the list in their groups, with the details that the page at
 // an address has of them.

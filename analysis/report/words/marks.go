@@ -14,18 +14,17 @@ import (
 func Marks(l *watch.Line) string {
 	all := make([]string, len(l.Marks))
 	for i, m := range l.Marks {
-		all[i] = mark(m)
-		if m.Kind == watch.MarkUnrecorded {
-			all[i] = notRecorded(l)
-		}
+		all[i] = mark(l, m)
 	}
 	return strings.Join(all, "; ")
 }
 
-func mark(m watch.Mark) string {
+func mark(l *watch.Line, m watch.Mark) string {
 	switch m.Kind {
 	case watch.MarkFinding:
 		return findingKinds[m.Finding]
+	case watch.MarkUnrecorded:
+		return notRecorded(l)
 	case analysis.MarkAnalyzerReads:
 		return fmt.Sprintf("last analyzer reads about %s points %s", Number(math.Abs(m.Points), 2), highOrLow(m.Points))
 	case analysis.MarkByHindsight:

@@ -12,7 +12,7 @@ import (
 // gas is a reading of what was measured. A reading needs fire and condition, a
 // visit does not; a word that is not known stays a fault.
 func TestVisitsWithoutValues(t *testing.T) {
-	r, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader,
+	r, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil), "tests.csv": readingsFile(
 		"V1,S1,2025-03-05,annual,T1,M,,,,,,,",
 		"V2,S1,2025-03-06,annual,T1,M,high,found-so,,,,,",
 		"V2,S1,2025-03-06,annual,T1,M,low,found-so,,,,,",

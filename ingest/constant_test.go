@@ -16,10 +16,10 @@ import (
 func TestConstantSerial(t *testing.T) {
 	l := strings.Replace(readingsLayout(nil), "[[column]]\nheader = \"Serial\"\nfield = \"serial\"\n", "", 1)
 	l = strings.Replace(l, "[[column]]", "[constants]\nserial = \"A1\"\n[[column]]", 1)
-	other := strings.Replace(goodRow, "2023-02-06", "2023-02-07", 1)
-	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, goodRow, other)}))
+	other := goodRowWith("2023-02-06", "2023-02-07")
+	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": readingsFile(goodRow, other)}))
 	assert.EqualValues(t, 2, r.Files[0].Parsed, "%v %s", r.Files[0].Reasons, r.Files[0].Message)
-	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, goodRow, other, goodRow)}))
+	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": readingsFile(goodRow, other, goodRow)}))
 	assert.Equal(t, []string{Refused, "convention-contradicted"}, []string{r.Files[0].Outcome, r.Files[0].Reason})
 	assert.Contains(t, r.Files[0].Message, "lines 2 and 4 are both the reading at high fire as found of 2023-02-06")
 	assert.Contains(t, r.Files[0].Message, "field = \"serial\", and take the constant away")
@@ -37,7 +37,7 @@ func TestOneLayoutIsWrong(t *testing.T) {
 	wrong := strings.NewReplacer("\"tests\"", "\"other\"", "tests*.csv", "other*.csv", "\"serial\"", "\"serail\"").Replace(readingsLayout(nil))
 	o := folder(t, map[string]string{
 		"tests.toml": readingsLayout(nil), "wrong.toml": wrong,
-		"tests.csv": asLines(readingsHeader, goodRow), "other.csv": asLines(readingsHeader, goodRow),
+		"tests.csv": readingsFile(goodRow), "other.csv": readingsFile(goodRow),
 	})
 	all, err := Inspect(context.Background(), nil, o, everything)
 	require.NoError(t, err)
@@ -54,7 +54,7 @@ func TestOneLayoutIsWrong(t *testing.T) {
 // TestNoLayouts: without a layouts folder, layouts beside the caller take no part.
 func TestNoLayouts(t *testing.T) {
 	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "tests.csv"), []byte(asLines(readingsHeader, goodRow)), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "tests.csv"), []byte(readingsFile(goodRow)), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "draft.toml"), nil, 0o644))
 	t.Chdir(dir)
 	one, err := InspectFile(context.Background(), Options{}, "tests.csv")
@@ -67,11 +67,11 @@ func TestNoLayouts(t *testing.T) {
 func TestDaysInSeveralWays(t *testing.T) {
 	l := readingsLayout(fileKeys{"dates": `["mm/dd/yyyy", "m/d/yy"]`, "century": "1970"})
 	on := func(id, day string) string {
-		return strings.Replace(strings.Replace(goodRow, "A1", id, 1), "2023-02-06", day, 1)
+		return goodRowWith("A1", id, "2023-02-06", day)
 	}
-	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, on("A1", "02/16/2023"), on("A2", "2/7/23"))}))
+	r, _ := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": readingsFile(on("A1", "02/16/2023"), on("A2", "2/7/23"))}))
 	assert.EqualValues(t, 2, r.Files[0].Parsed, "%v %s", r.Files[0].Reasons, r.Files[0].Message)
-	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader, on("A1", "16/02/2023"), on("A2", "17/2/23"))}))
+	r, _ = readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": readingsFile(on("A1", "16/02/2023"), on("A2", "17/2/23"))}))
 	assert.Equal(t, []string{Refused, "convention-contradicted"}, []string{r.Files[0].Outcome, r.Files[0].Reason})
 	assert.Contains(t, r.Files[0].Message, "all are possible when written dd/mm/yyyy or d/m/yy")
 }

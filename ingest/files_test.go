@@ -18,6 +18,18 @@ import (
 
 const goodRow = "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"
 
+// goodRowWith is the good row with the first of each text replaced by the next.
+func goodRowWith(pairs ...string) string {
+	row := goodRow
+	for i := 0; i < len(pairs); i += 2 {
+		if !strings.Contains(row, pairs[i]) {
+			panic(fmt.Sprintf("no %q in %s", pairs[i], row))
+		}
+		row = strings.Replace(row, pairs[i], pairs[i+1], 1)
+	}
+	return row
+}
+
 func byName(r Result) map[string]File {
 	all := map[string]File{}
 	for _, f := range r.Files {
@@ -30,10 +42,10 @@ func byName(r Result) map[string]File {
 // layout names is not ours, dot files and layouts are left out, and odd names
 // are names like others.
 func TestEntriesOfTheFolder(t *testing.T) {
-	good := asLines(readingsHeader, goodRow)
+	good := readingsFile(goodRow)
 	o := folder(t, map[string]string{
-		"tests.toml": readingsLayout(nil), "tests.csv": good, "sub/tests 2.csv": good + goodRow + "\n", "tests[1]*?.csv": asLines(readingsHeader),
-		"notes.txt": "x", ".hidden.csv": "x", "tests_zero.csv": "", "tests_dir.csv/tests_in.csv": asLines(readingsHeader, "", goodRow),
+		"tests.toml": readingsLayout(nil), "tests.csv": good, "sub/tests 2.csv": good + goodRow + "\n", "tests[1]*?.csv": readingsFile(),
+		"notes.txt": "x", ".hidden.csv": "x", "tests_zero.csv": "", "tests_dir.csv/tests_in.csv": readingsFile("", goodRow),
 	})
 	require.NoError(t, os.Symlink(o.Folder, filepath.Join(o.Folder, "loop")))
 	require.NoError(t, os.Symlink("nowhere", filepath.Join(o.Folder, "tests_gone.csv")))
@@ -59,7 +71,7 @@ func TestEntriesOfTheFolder(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": asLines(readingsHeader, goodRow), "tests b.csv": asLines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": readingsFile(goodRow), "tests b.csv": readingsFile(goodRow)})
 	r, w := readInto(t, o)
 	assert.Equal(t, []string{WasRead, SameBytes}, outcomes(r))
 	assert.Contains(t, r.Files[1].Message, `"tests a.csv"`)
@@ -68,7 +80,7 @@ func TestSameBytes(t *testing.T) {
 
 func TestTwoLayouts(t *testing.T) {
 	other := strings.Replace(readingsLayout(nil), `"tests"`, `"others"`, 1)
-	r, w := readInto(t, folder(t, map[string]string{"a.toml": readingsLayout(nil), "b.toml": other, "tests.csv": asLines(readingsHeader, goodRow)}))
+	r, w := readInto(t, folder(t, map[string]string{"a.toml": readingsLayout(nil), "b.toml": other, "tests.csv": readingsFile(goodRow)}))
 	assert.Equal(t, "refused two-layouts", fate(r.Files[0], w, "")[0])
 	assert.Contains(t, r.Files[0].Message, `"tests", "others"`)
 }
@@ -82,14 +94,14 @@ func TestColumnsTellLayoutsApart(t *testing.T) {
 	}
 	r, _ := readInto(t, folder(t, map[string]string{
 		"a.toml": match("with site", "Site"), "b.toml": match("with lead", "lead"),
-		"tests_a.csv": asLines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": asLines("Lead,"+readingsHeader, "x,"+goodRow), "tests_c.csv": asLines(readingsHeader),
+		"tests_a.csv": asLines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": asLines("Lead,"+readingsHeader, "x,"+goodRow), "tests_c.csv": readingsFile(),
 	}))
 	assert.Equal(t, []string{"with site", "with lead"}, []string{r.Files[0].Layout, r.Files[1].Layout})
 	assert.Equal(t, "missing-column", r.Files[2].Reason)
 }
 
 func TestEncodings(t *testing.T) {
-	text := asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,Jürg é,M1,high,found-so,9.1,4.9,17,181 °C,19")
+	text := readingsFile("A1,BX-7,2023-02-06,annual,Jürg é,M1,high,found-so,9.1,4.9,17,181 °C,19")
 	utf16s := func(big bool, mark bool) string {
 		units := utf16.Encode([]rune(text))
 		if mark {
@@ -132,16 +144,16 @@ func TestEncodings(t *testing.T) {
 // TestMessages: a refusal names the line to look at.
 func TestMessages(t *testing.T) {
 	for text, want := range map[string]string{
-		asLines(readingsHeader, goodRow, `A1,BX-7,2023-02-06,annual,"T1,M1`, goodRow): "line 3",
-		asLines(readingsHeader, goodRow, "J\xfcrg"):                                   "line 3",
-		readingsHeader + "\n" + goodRow:                                               "last line",
+		readingsFile(goodRow, `A1,BX-7,2023-02-06,annual,"T1,M1`, goodRow): "line 3",
+		readingsFile(goodRow, "J\xfcrg"):                                   "line 3",
+		readingsHeader + "\n" + goodRow:                                    "last line",
 	} {
 		r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": text}))
 		assert.Contains(t, r.Files[0].Message, want)
 	}
 	r, _ := readInto(t, folder(t, map[string]string{
 		"tests.toml": readingsLayout(fileKeys{"dates": `"dd/mm/yyyy"`}),
-		"tests.csv":  asLines(readingsHeader, strings.Replace(goodRow, "2023-02-06", "02/26/2023", 1)),
+		"tests.csv":  readingsFile(goodRowWith("2023-02-06", "02/26/2023")),
 	}))
 	assert.Contains(t, r.Files[0].Message, `dd/mm/yyyy`)
 	assert.Contains(t, r.Files[0].Message, `"02/26/2023" in line 2`)
@@ -150,7 +162,7 @@ func TestMessages(t *testing.T) {
 // TestGrowingFile: a file that is longer at the second look waits, the others
 // are read.
 func TestGrowingFile(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader, goodRow, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": readingsFile(goodRow), "tests_b.csv": readingsFile(goodRow, goodRow)})
 	o.Now, o.Settle = time.Now(), 200*time.Millisecond
 	grow := filepath.Join(o.Folder, "tests_b.csv")
 	go func() {
@@ -167,7 +179,7 @@ func TestGrowingFile(t *testing.T) {
 }
 
 func TestLoadErrorEndsTheRun(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": readingsFile(goodRow)})
 	_, err := read(context.Background(), loads(func(context.Context, string, arrow.Record) error { return fmt.Errorf("disk full") }), o)
 	assert.ErrorContains(t, err, "disk full")
 	ctx, cancel := context.WithCancel(context.Background())
@@ -182,7 +194,7 @@ func TestLoadErrorEndsTheRun(t *testing.T) {
 // TestExportDay: the day of an export by its name, by a column (the latest day
 // in it), or unknown; it bounds the days of the records.
 func TestExportDay(t *testing.T) {
-	late := strings.Replace(goodRow, "2023-02-06", "2023-02-08", 1)
+	late := goodRowWith("2023-02-06", "2023-02-08")
 	for _, c := range []struct{ export, name, day, reason string }{
 		{"from = \"name\"\npattern = \"yyyy-mm-dd\"", "tests 2023-02-07.csv", "2023-02-07", ""},
 		{"from = \"name\"\npattern = \"yyyymmdd\"", "tests 2023-02-07.csv", "", "convention-contradicted"},
@@ -212,7 +224,7 @@ func TestExportDay(t *testing.T) {
 // TestOptionalColumn: a column declared optional may be absent.
 func TestOptionalColumn(t *testing.T) {
 	text := readingsLayout(nil) + "[[column]]\nheader = \"Parts\"\nfield = \"parts\"\noptional = true\n"
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests_a.csv": asLines(readingsHeader, goodRow), "tests_b.csv": asLines(readingsHeader+",Parts", goodRow+",nozzle")}))
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests_a.csv": readingsFile(goodRow), "tests_b.csv": asLines(readingsHeader+",Parts", goodRow+",nozzle")}))
 	assert.Equal(t, []string{WasRead, WasRead}, outcomes(r))
 	assert.Equal(t, "nozzle", w["record.visits"][1]["parts"])
 	assert.Equal(t, "unit=ppm basis=as measured", w["source.columns"][10].show("unit", "basis"))

@@ -76,7 +76,7 @@ func TestParquet(t *testing.T) {
 // TestCompressed: a text and a workbook read the same compressed; what is cut,
 // damaged or not compressed says so.
 func TestCompressed(t *testing.T) {
-	text := asLines(readingsHeader, goodRow, strings.Replace(goodRow, "high", "low", 1))
+	text := readingsFile(goodRow, goodRowWith("high", "low"))
 	packed := zipped(t, text)
 	damaged := []byte(packed)
 	damaged[len(damaged)-6] ^= 1 // in the checksum

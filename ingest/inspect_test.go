@@ -61,8 +61,8 @@ func TestInspection(t *testing.T) {
 		"tests.toml": readingsLayout(nil),
 		"other.toml": strings.NewReplacer("\"tests\"", "\"other\"", "tests*.csv", "other*.csv").Replace(readingsLayout(nil)),
 		"third.toml": strings.NewReplacer("\"tests\"", "\"third\"", "names = [\"tests*.csv\"]", "names = [\"tests*.csv\"]\ncolumns = [\"Bench\"]").Replace(readingsLayout(nil)),
-		"tests.csv": asLines(readingsHeader+",Note", goodRow+",x", strings.Replace(goodRow, ",17,", ",<5,", 1)+",", strings.Replace(goodRow, "9.1", "9.l", 1)+",", strings.Replace(goodRow, "9.1", "9,l", 1)+",",
-			strings.Replace(goodRow, "9.1", "8.l", 1)+","),
+		"tests.csv": asLines(readingsHeader+",Note", goodRow+",x", goodRowWith(",17,", ",<5,")+",", goodRowWith("9.1", "9.l")+",", goodRowWith("9.1", "9,l")+",",
+			goodRowWith("9.1", "8.l")+","),
 	})
 	all, err := Inspect(context.Background(), nil, o, everything)
 	require.NoError(t, err)
@@ -84,15 +84,10 @@ func TestInspection(t *testing.T) {
 // TestHints: what does not look as declared is said; the rows stay as declared.
 func TestHints(t *testing.T) {
 	row := func(n string, cells ...string) string {
-		r := strings.Replace(goodRow, "A1", "A"+n, 1)
-		for i := 0; i < len(cells); i += 2 {
-			require.Contains(t, r, cells[i])
-			r = strings.Replace(r, cells[i], cells[i+1], 1)
-		}
-		return r
+		return goodRowWith(append([]string{"A1", "A" + n}, cells...)...)
 	}
 	three := func(cells ...string) string {
-		return asLines(readingsHeader, row("1", cells...), row("2", cells...), row("3", cells...))
+		return readingsFile(row("1", cells...), row("2", cells...), row("3", cells...))
 	}
 	for _, c := range []struct {
 		keys       fileKeys
@@ -106,7 +101,7 @@ func TestHints(t *testing.T) {
 		{nil, three("annual", "yearly"), `column "Why" holds words that its codes do not know: "yearly" (3)`},
 		{
 			fileKeys{"dates": `"mm/dd/yyyy"`},
-			asLines(readingsHeader, row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
+			readingsFile(row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
 			`column "Date" looks like dd/mm/yyyy: 1 days are possible only so, 1 only as the declared mm/dd/yyyy`,
 		},
 		{fileKeys{"dates": `"mm/dd/yyyy"`}, three("2023-02-06", "02/06/2023"), `column "Date" holds no day that tells day and month apart; mm/dd/yyyy is taken as declared`},

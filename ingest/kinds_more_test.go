@@ -18,27 +18,27 @@ func TestFurtherKindsOfFault(t *testing.T) {
 		name, text string
 		want       []string
 	}{
-		{"a second part with its columns in another order", asLines(readingsHeader, goodRow, swapped, goodRow), []string{"refused convention-contradicted"}},
-		{"a second part with a column of another name", asLines(readingsHeader, goodRow, renamed, goodRow), []string{"refused convention-contradicted"}},
-		{"a second part with a byte order mark", asLines(readingsHeader, goodRow, "\ufeff"+strings.ToUpper(readingsHeader), strings.Replace(goodRow, "A1", "A2", 1)), []string{"2 read fire=high", "4 read fire=high"}},
-		{"a row with words of the header", asLines(readingsHeader, strings.Replace(goodRow, "T1", "Tech", 1)), []string{"2 read fire=high"}},
+		{"a second part with its columns in another order", readingsFile(goodRow, swapped, goodRow), []string{"refused convention-contradicted"}},
+		{"a second part with a column of another name", readingsFile(goodRow, renamed, goodRow), []string{"refused convention-contradicted"}},
+		{"a second part with a byte order mark", readingsFile(goodRow, "\ufeff"+strings.ToUpper(readingsHeader), goodRowWith("A1", "A2")), []string{"2 read fire=high", "4 read fire=high"}},
+		{"a row with words of the header", readingsFile(goodRowWith("T1", "Tech")), []string{"2 read fire=high"}},
 		{
-			"a total with everything a reading needs", asLines(readingsHeader, goodRow, strings.Replace(goodRow, "A1", "Total", 1), strings.Replace(goodRow, "BX-7", "Grand total:", 1)),
+			"a total with everything a reading needs", readingsFile(goodRow, goodRowWith("A1", "Total"), goodRowWith("BX-7", "Grand total:")),
 			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line"},
 		},
 		{
-			"counts below the rows", asLines(readingsHeader, goodRow, "(3 rows affected)", "2 records", "-- end --", "2nd floor"),
+			"counts below the rows", readingsFile(goodRow, "(3 rows affected)", "2 records", "-- end --", "2nd floor"),
 			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line", "5 aside footer-line", "6 aside wrong-field-count"},
 		},
-		{"identifiers that only begin like a total", asLines(readingsHeader, strings.Replace(goodRow, "BX-7", "TOTALIS-7", 1), strings.Replace(goodRow, "BX-7", "Mean-7", 1)), []string{"2 read fire=high", "3 read fire=high"}},
-		{"cut between the two halves of the last line end", strings.TrimSuffix(strings.ReplaceAll(asLines(readingsHeader, goodRow, goodRow), "\n", "\r\n"), "\n"), []string{"incomplete incomplete-file"}},
-		{"cut within a quoted cell", asLines(readingsHeader, goodRow) + strings.Replace(goodRow, "T1", `"T1`, 1), []string{"incomplete incomplete-file"}},
-		{"cut within a quoted cell of several lines", asLines(readingsHeader, goodRow) + "A2,BX-7,2023-02-06,annual,\"one\ntwo", []string{"incomplete incomplete-file"}},
-		{"a quote that never closes in a whole file", asLines(readingsHeader, goodRow, strings.Replace(goodRow, "T1", `"T1`, 1)), []string{"refused unterminated-quote"}},
-		{"carriage returns alone", strings.ReplaceAll(asLines(readingsHeader, goodRow), "\n", "\r"), []string{"2 read fire=high"}},
-		{"one byte 0 early in the file", asLines(readingsHeader, strings.Replace(goodRow, "T1", "T\x001", 1), goodRow), []string{"2 aside control-char", "3 read fire=high"}},
+		{"identifiers that only begin like a total", readingsFile(goodRowWith("BX-7", "TOTALIS-7"), goodRowWith("BX-7", "Mean-7")), []string{"2 read fire=high", "3 read fire=high"}},
+		{"cut between the two halves of the last line end", strings.TrimSuffix(strings.ReplaceAll(readingsFile(goodRow, goodRow), "\n", "\r\n"), "\n"), []string{"incomplete incomplete-file"}},
+		{"cut within a quoted cell", readingsFile(goodRow) + goodRowWith("T1", `"T1`), []string{"incomplete incomplete-file"}},
+		{"cut within a quoted cell of several lines", readingsFile(goodRow) + "A2,BX-7,2023-02-06,annual,\"one\ntwo", []string{"incomplete incomplete-file"}},
+		{"a quote that never closes in a whole file", readingsFile(goodRow, goodRowWith("T1", `"T1`)), []string{"refused unterminated-quote"}},
+		{"carriage returns alone", strings.ReplaceAll(readingsFile(goodRow), "\n", "\r"), []string{"2 read fire=high"}},
+		{"one byte 0 early in the file", readingsFile(goodRowWith("T1", "T\x001"), goodRow), []string{"2 aside control-char", "3 read fire=high"}},
 		{"a byte 0 in the header", asLines(strings.Replace(readingsHeader, "Tech", "Te\x00ch", 1), goodRow), []string{"refused not-a-text-file"}},
-		{"an identifier the column was too narrow for", asLines(readingsHeader, strings.Replace(goodRow, "BX-7", "######", 1)), []string{"2 aside identifier-damaged"}},
+		{"an identifier the column was too narrow for", readingsFile(goodRowWith("BX-7", "######")), []string{"2 aside identifier-damaged"}},
 	} {
 		r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": c.text}))
 		assert.Equal(t, c.want, fate(r.Files[0], w, "record.readings", "fire"), "%s: %s", c.name, r.Files[0].Message)
@@ -49,7 +49,7 @@ func TestFurtherKindsOfFault(t *testing.T) {
 // where every one of them stands for some letter, too, and a copy cut within a
 // character of two bytes waits.
 func TestFurtherEncodings(t *testing.T) {
-	text := asLines(readingsHeader, strings.Replace(goodRow, "T1", "Jürg", 1))
+	text := readingsFile(goodRowWith("T1", "Jürg"))
 	both := func(big bool) string {
 		var b []byte
 		for _, u := range utf16.Encode([]rune(text)) {
@@ -61,12 +61,12 @@ func TestFurtherEncodings(t *testing.T) {
 		}
 		return string(b)
 	}
-	many := asLines(readingsHeader, strings.Repeat(goodRow+"\n", 700)+strings.Replace(goodRow, "T1", "Jürg", 1))
+	many := readingsFile(strings.Repeat(goodRow+"\n", 700) + goodRowWith("T1", "Jürg"))
 	for _, c := range []struct{ name, encoding, bytes, want string }{
 		{"UTF-8 declared Latin-1", "latin-1", text, "refused wrong-encoding"},
 		{"UTF-8 declared Windows-1252", "windows-1252", many, "refused wrong-encoding"},
 		{"both ways of writing", "windows-1252", strings.Replace(text, "M1", "M\xfc", 1), "read "},
-		{"ASCII alone", "latin-1", asLines(readingsHeader, goodRow), "read "},
+		{"ASCII alone", "latin-1", readingsFile(goodRow), "read "},
 		{"a byte without a letter", "windows-1252", strings.Replace(latin(text), "M1", "M\x81", 1), "refused wrong-encoding"},
 		{"UTF-8 declared UTF-16", "utf-16le", text, "refused wrong-encoding"},
 		{"the other order without a mark", "utf-16le", both(true), "refused wrong-encoding"},

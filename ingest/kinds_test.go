@@ -54,8 +54,13 @@ func readingsLayout(keys fileKeys) string {
 	return b.String()
 }
 
-// lines joins lines with line ends.
+// asLines joins lines with line ends.
 func asLines(l ...string) string { return strings.Join(l, "\n") + "\n" }
+
+// readingsFile is an export that readingsLayout reads.
+func readingsFile(rows ...string) string {
+	return asLines(append([]string{readingsHeader}, rows...)...)
+}
 
 // fate lists what became of a file: "refused reason", or its lines, each with
 // "read COLUMNS" or "aside reason"; lines that are neither are left out.
@@ -92,7 +97,6 @@ func fate(f File, w fakeWarehouse, table string, columns ...string) []string {
 // have. What is right follows from the layout in the case and the grammar of
 // package parse.
 func TestKindsOfFault(t *testing.T) {
-	row := func(cells string) string { return cells }
 	for _, c := range []struct {
 		name    string
 		keys    fileKeys
@@ -101,14 +105,14 @@ func TestKindsOfFault(t *testing.T) {
 		want    []string
 	}{
 		{
-			"gases and temperatures", nil, asLines(readingsHeader,
-				row("A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181.5,19")),
+			"gases and temperatures", nil, readingsFile(
+				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181.5,19"),
 			[]string{"fire", "condition", "co2_percent", "o2_percent", "co_ppm", "co_basis", "flue_temp_c", "air_temp_c", "co2_decimals", "flue_decimals", "air_decimals"},
 			[]string{"2 read fire=high condition=as found co2_percent=9.1 o2_percent=4.9 co_ppm=17 co_basis=as measured flue_temp_c=181.5 air_temp_c=19 co2_decimals=1 flue_decimals=1 air_decimals=0"},
 		},
 
 		{
-			"identifier damaged", nil, asLines(readingsHeader,
+			"identifier damaged", nil, readingsFile(
 				"A1,007310,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,7310,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A3,7.31E+03,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
@@ -134,7 +138,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"day first",
 			fileKeys{"dates": `"dd/mm/yyyy"`},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,05/06/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,25/06/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A3,BX-7,06/25/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
@@ -146,7 +150,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"month first, declared day first",
 			fileKeys{"dates": `"dd/mm/yyyy"`},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,06/25/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,06/26/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A3,BX-7,06/07/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
@@ -156,7 +160,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"half of the days fail: no contradiction",
 			fileKeys{"dates": `"dd/mm/yyyy"`},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,06/25/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,06/07/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
@@ -165,7 +169,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"a day that fails either way: no contradiction",
 			fileKeys{"dates": `"dd/mm/yyyy"`},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,06/25/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,31/31/2023,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			nil,
@@ -173,7 +177,7 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"invisible characters", nil, asLines(readingsHeader,
+			"invisible characters", nil, readingsFile(
 				"A1, BX-7\u00a0,2023-02-06,annual,T1,M1,high,found-so,\u00a09.1,4.9\t,17,181,\u22124.5",
 				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,９.１,4.9,17,181,19",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,1\u00a0150,181,19",
@@ -185,7 +189,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"missing and limits",
 			fileKeys{"missing": `["n/a", "-"]`},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,N/A,181,19",
 				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,<3,181,19",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,>4000,181,19",
@@ -205,7 +209,7 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"unit marks", nil, asLines(readingsHeader,
+			"unit marks", nil, readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1 %,4.9%,17ppm,181°C,19 C",
 				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,358 F,19",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,0.002 %,181,19",
@@ -246,7 +250,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"totals, header again, blank",
 			fileKeys{"footer": `["^Printed"]`},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"Sum,,,,,,,,9.1,4.9,17,,", strings.ToUpper(readingsHeader), " ,,,,,,,,,,,,\t", "", "Rows: 1", "Printed 2023-03-01",
 				"A2,BX-7,2023-02-06,annual,T1,M1,low,found-so,9.1,4.9,17,181,19"),
@@ -254,7 +258,7 @@ func TestKindsOfFault(t *testing.T) {
 			[]string{"2 read fire=high", "3 aside footer-line", "7 aside footer-line", "9 read fire=low"},
 		},
 		{
-			"wrong width", nil, asLines(readingsHeader,
+			"wrong width", nil, readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9,1,4.9,17,181,19",
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181",
 				"Totalfina,BX-7"),
@@ -264,7 +268,7 @@ func TestKindsOfFault(t *testing.T) {
 
 		{"cut copy", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,1", nil, []string{"incomplete incomplete-file"}},
 		{"cut in a character", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,\xc3", nil, []string{"incomplete incomplete-file"}},
-		{"cut in a character, no line end declared", fileKeys{"last_line": `"any"`}, asLines(readingsHeader) + "A1,BX-7,2023-02-06,annual,T\xc3", nil, []string{"incomplete incomplete-file"}},
+		{"cut in a character, no line end declared", fileKeys{"last_line": `"any"`}, readingsFile() + "A1,BX-7,2023-02-06,annual,T\xc3", nil, []string{"incomplete incomplete-file"}},
 		{
 			"no line end, declared",
 			fileKeys{"last_line": `"any"`},
@@ -274,60 +278,60 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"mark and CR LF", nil, "\xef\xbb\xbf" + strings.ReplaceAll(asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"), "\n", "\r\n"),
+			"mark and CR LF", nil, "\xef\xbb\xbf" + strings.ReplaceAll(readingsFile(goodRow), "\n", "\r\n"),
 			[]string{"air_temp_c"},
 			[]string{"2 read air_temp_c=19"},
 		},
 		{
-			"CR alone", nil, strings.ReplaceAll(asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"), "\n", "\r"),
+			"CR alone", nil, strings.ReplaceAll(readingsFile(goodRow), "\n", "\r"),
 			[]string{"air_temp_c"},
 			[]string{"2 read air_temp_c=19"},
 		},
 
 		{
-			"open quote", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"open quote", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			nil,
 			[]string{"refused unterminated-quote"},
 		},
 		{
-			"open quote, closed far below", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19",
+			"open quote, closed far below", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19", "A3,BX-7,2023-02-06,annual,\"T1, jr\",M1,high,found-so,9.1,4.9,17,181,19"),
 			nil,
 			[]string{"refused unterminated-quote"},
 		},
 		{
-			"quote that swallows one row of the right width", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19",
+			"quote that swallows one row of the right width", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,2023-02-06,annual,T1\",M1,high,found-so,9.1,4.9,17,181,19", "A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
 			[]string{"refused unterminated-quote"},
 		},
 		{
-			"a cell of two lines", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,\"T1\nand T2\",M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"a cell of two lines", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1\nand T2\",M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
 			[]string{"2 read visit_row=0", "4 read visit_row=1"},
 		},
 		{
-			"quote inside a cell", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,T\"1,M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"quote inside a cell", nil, readingsFile("A1,BX-7,2023-02-06,annual,T\"1,M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
 			[]string{"2 aside wrong-field-count", "3 read visit_row=0"},
 		},
 		{
 			"quotes are letters",
 			fileKeys{"quote": `""`},
-			asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
 			[]string{"2 read visit_row=0"},
 		},
 		{
 			"another quote",
 			fileKeys{"quote": `"'"`},
-			asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,'T1, jr',M1,high,found-so,9.1,4.9,17,181,19"),
+			readingsFile("A1,BX-7,2023-02-06,annual,'T1, jr',M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
 			[]string{"2 read visit_row=0"},
 		},
 
 		{
-			"times and offsets", nil, asLines(readingsHeader,
+			"times and offsets", nil, readingsFile(
 				"A1,BX-7,2023-02-06 00:00:00,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,2023-02-06T23:45:00-05:00,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A3,BX-7,2023-02-06T00:15:00Z,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
@@ -336,7 +340,7 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"texts that other readers take for numbers", nil, asLines(readingsHeader,
+			"texts that other readers take for numbers", nil, readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,NAN,4.9,17,181,19",
 				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,-inf,17,181,19",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,0x9,4.9,17,181,19",
@@ -349,7 +353,7 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"code words", nil, asLines(readingsHeader,
+			"code words", nil, readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1, HIGH,Found-So ,9.1,4.9,17,181,19",
 				"A2,BX-7,2023-02-06,annual,T1,M1,middle,found-so,9.1,4.9,17,181,19",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,as found,9.1,4.9,17,181,19",
@@ -361,12 +365,12 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"a reading at a point needs its rate", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,T1,M1,point,found-so,9.1,4.9,17,181,19"),
+			"a reading at a point needs its rate", nil, readingsFile("A1,BX-7,2023-02-06,annual,T1,M1,point,found-so,9.1,4.9,17,181,19"),
 			nil,
 			[]string{"2 aside blank-required"},
 		},
 		{
-			"bounds", nil, asLines(readingsHeader,
+			"bounds", nil, readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,20,0,50000,800,60",
 				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,20.1,0,50000,800,60",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,-0.1,50000,800,60",
@@ -377,22 +381,22 @@ func TestKindsOfFault(t *testing.T) {
 			[]string{"2 read co2_percent=20", "3 aside out-of-physical-range", "4 aside out-of-physical-range", "5 aside out-of-physical-range", "6 aside out-of-physical-range", "7 aside out-of-physical-range"},
 		},
 		{
-			"byte 0 in a row", nil, asLines(readingsHeader, strings.Repeat("A0,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19\n", 20)+
+			"byte 0 in a row", nil, readingsFile(strings.Repeat("A0,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19\n", 20) +
 				"A1,BX-7,2023-02-06,annual,T\x001,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
 			append(twenty("read visit_row=0"), "22 aside control-char"),
 		},
-		{"bytes 0 from the start", nil, "\x00\x00" + asLines(readingsHeader), nil, []string{"refused not-a-text-file"}},
-		{"header only", nil, asLines(readingsHeader), nil, nil},
+		{"bytes 0 from the start", nil, "\x00\x00" + readingsFile(), nil, []string{"refused not-a-text-file"}},
+		{"header only", nil, readingsFile(), nil, nil},
 		{"zero bytes", nil, "", nil, []string{"refused empty-file"}},
 		{"a mark and nothing else", nil, "\xef\xbb\xbf", nil, []string{"refused empty-file"}},
 		{"a packed file", nil, "PK\x03\x04rest", nil, []string{"refused not-a-text-file"}},
-		{"another encoding", nil, asLines(readingsHeader, "A1,BX-7,2023-02-06,annual,J\xfcrg,M1,high,found-so,9.1,4.9,17,181,19"), nil, []string{"refused wrong-encoding"}},
+		{"another encoding", nil, readingsFile("A1,BX-7,2023-02-06,annual,J\xfcrg,M1,high,found-so,9.1,4.9,17,181,19"), nil, []string{"refused wrong-encoding"}},
 		{"UTF-16 declared UTF-8", nil, "\xff\xfeV\x00", nil, []string{"refused wrong-encoding"}},
 		{
 			"future day, export day declared",
 			fileKeys{"export": "from = \"declared\"\nday = \"2023-02-10\""},
-			asLines(readingsHeader,
+			readingsFile(
 				"A1,BX-7,2023-02-10,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A2,BX-7,2023-02-11,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},

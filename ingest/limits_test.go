@@ -119,8 +119,8 @@ func TestRowLimits(t *testing.T) {
 		rows               int64
 		key                string
 	}{
-		{"tests.csv", asLines(readingsHeader, goodRow, "", goodRow), readingsLayout(nil), 3, "exports.max_rows"},
-		{"tests.csv.gz", zipped(t, asLines(readingsHeader, goodRow, goodRow)), readingsLayout(nil), 2, "exports.max_rows"},
+		{"tests.csv", readingsFile(goodRow, "", goodRow), readingsLayout(nil), 3, "exports.max_rows"},
+		{"tests.csv.gz", zipped(t, readingsFile(goodRow, goodRow)), readingsLayout(nil), 2, "exports.max_rows"},
 		{"book.xlsx", string(whole), bookLayout, 11, "exports.max_rows"},
 		{"tests.parquet", testdata(t, "tests.parquet"), parquet, 6, "exports.max_parquet_rows"},
 	} {
@@ -161,7 +161,7 @@ func TestParquetOfMoreRowsThanTold(t *testing.T) {
 
 // TestLimitsNameTheirKeys: who meets a limit reads which key raises it.
 func TestLimitsNameTheirKeys(t *testing.T) {
-	text := asLines(readingsHeader, goodRow, goodRow)
+	text := readingsFile(goodRow, goodRow)
 	for key, c := range map[string]struct {
 		name, text string
 		limits     Config

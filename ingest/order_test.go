@@ -18,7 +18,7 @@ var hashes = []string{"occurrence", "key_hash", "content_hash"}
 // TestKeysAndContents: the key of a reading is visit, serial, fire, rate and
 // condition; a repeat keeps the occurrence of the line it repeats.
 func TestKeysAndContents(t *testing.T) {
-	text := asLines(readingsHeader,
+	text := readingsFile(
 		"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 		"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.10,4.9,17,181.0,19", // equal values
 		"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.2,4.9,17,181,19",    // another reading of the same key
@@ -48,7 +48,7 @@ func TestKeysAndContents(t *testing.T) {
 func TestCorrection(t *testing.T) {
 	_, w := readInto(t, folder(t, map[string]string{
 		"tests.toml":  readingsLayout(nil),
-		"tests_1.csv": asLines(readingsHeader, strings.Replace(goodRow, "9.1", "19.1", 1)),
+		"tests_1.csv": readingsFile(goodRowWith("9.1", "19.1")),
 		"tests_2.csv": asLines(readingsHeader+",Note", goodRow+",typed again"),
 	}))
 	rows := w["record.readings"]
@@ -61,9 +61,9 @@ func TestCorrection(t *testing.T) {
 // files and visits aside, whatever stands before it in the folder.
 func TestOrderOfFilesMakesNoDifference(t *testing.T) {
 	texts := []string{
-		asLines(readingsHeader, goodRow, "A9,BX-9,2023-02-06,annual,T1,M1,low,found-so,8.1,4.9,17,181,19"),
-		asLines(readingsHeader, strings.Replace(goodRow, "9.1", "9.3", 1), "bad line"),
-		asLines(readingsHeader, strings.Replace(goodRow, "A1", "A5", 1), "", "Total,,,,,,,,,,,,"),
+		readingsFile(goodRow, "A9,BX-9,2023-02-06,annual,T1,M1,low,found-so,8.1,4.9,17,181,19"),
+		readingsFile(goodRowWith("9.1", "9.3"), "bad line"),
+		readingsFile(goodRowWith("A1", "A5"), "", "Total,,,,,,,,,,,,"),
 		"",
 	}
 	perFile := func(order []int) []string {
@@ -90,7 +90,7 @@ func TestOrderOfFilesMakesNoDifference(t *testing.T) {
 // FuzzFile: whatever the bytes, the run ends without a panic or an error, the
 // file has one outcome, and the lines of a file that is read add up.
 func FuzzFile(f *testing.F) {
-	for _, s := range []string{asLines(readingsHeader, goodRow), asLines(readingsHeader, goodRow, "", "Total"), readingsHeader + "\r\n" + goodRow, "\"", "\xff\xfe", "PK\x03\x04", asLines(readingsHeader, `A1,"a`, `b",c`), asLines(readingsHeader, `A1,"a\"`, `b\\",c\`)} {
+	for _, s := range []string{readingsFile(goodRow), readingsFile(goodRow, "", "Total"), readingsHeader + "\r\n" + goodRow, "\"", "\xff\xfe", "PK\x03\x04", readingsFile(`A1,"a`, `b",c`), readingsFile(`A1,"a\"`, `b\\",c\`)} {
 		for which := range byte(4) {
 			f.Add(s, which)
 		}

@@ -27,12 +27,12 @@ func ofOtherFiles(w fakeWarehouse, table, key string) (all []string) {
 func TestRefusedAtItsEnd(t *testing.T) {
 	defer func(rows int) { batchRows = rows }(batchRows)
 	good := func(visit string) string {
-		return asLines(readingsHeader, strings.Replace(goodRow, "A1", visit, 1), strings.Replace(goodRow, "9.1", "9.l", 1))
+		return readingsFile(goodRowWith("A1", visit), goodRowWith("9.1", "9.l"))
 	}
 	var cut strings.Builder
 	cut.WriteString(readingsHeader)
 	for i := range 20 {
-		fmt.Fprintf(&cut, "\n%s\nA%d,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.l,4.9,400,181,19", strings.Replace(goodRow, "A1", fmt.Sprintf("B%d", i), 1), i)
+		fmt.Fprintf(&cut, "\n%s\nA%d,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.l,4.9,400,181,19", goodRowWith("A1", fmt.Sprintf("B%d", i)), i)
 	}
 	for _, rows := range []int{1, 3, 5, 1000} {
 		batchRows = rows
@@ -63,7 +63,7 @@ func TestRefusedAtItsEnd(t *testing.T) {
 func TestSameSize(t *testing.T) {
 	defer func(rows int) { batchRows = rows }(batchRows)
 	batchRows = 1
-	text := asLines(readingsHeader, goodRow)
+	text := readingsFile(goodRow)
 	r, w := readInto(t, folder(t, map[string]string{
 		"tests.toml": readingsLayout(nil), "tests_a.csv": text, "tests_b.csv": strings.Replace(text, "A1", "A2", 1), "tests_c.csv": text,
 	}))
@@ -78,7 +78,7 @@ func TestDayOfTheExportInAColumn(t *testing.T) {
 	defer func(rows int) { batchRows = rows }(batchRows)
 	for _, batchRows = range []int{1, 1000} {
 		l := strings.Replace(readingsLayout(nil), "[match]", "[export_day]\nfrom = \"column\"\ncolumn = \"As of\"\n[match]", 1)
-		early, late := strings.Replace(goodRow, "2023-02-06", "2023-03-06", 1), strings.Replace(goodRow, "A1", "A2", 1)
+		early, late := goodRowWith("2023-02-06", "2023-03-06"), goodRowWith("A1", "A2")
 		r, w := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader+",As of", early+",2023-02-01", late+",2023-02-07")}))
 		f := r.Files[0]
 		assert.Equal(t, WasRead, f.Outcome, f.Message)

@@ -107,7 +107,7 @@ func TestManyFiles(t *testing.T) {
 			require.NoError(t, os.MkdirAll(at, 0o755))
 		}
 		row := strings.NewReplacer("A1", fmt.Sprint("A", i), "BX-7", fmt.Sprint("BX-", i%1000)).Replace(goodRow)
-		require.NoError(t, os.WriteFile(filepath.Join(at, fmt.Sprintf("tests_%06d.csv", i)), []byte(asLines(readingsHeader, row)), 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(at, fmt.Sprintf("tests_%06d.csv", i)), []byte(readingsFile(row)), 0o644))
 	}
 	peak, r := liveHeap(t, o)
 	require.Len(t, r.Files, n)
@@ -124,7 +124,7 @@ func TestManyStrangeFiles(t *testing.T) {
 	if long() {
 		n = 100_000
 	}
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow)})
+	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": readingsFile(goodRow)})
 	for i := range n {
 		require.NoError(t, os.WriteFile(filepath.Join(o.Folder, fmt.Sprintf("scan_%06d.dat", i)), []byte("x"), 0o644))
 	}
@@ -141,7 +141,7 @@ func TestManyStrangeFiles(t *testing.T) {
 // TestGreatCells: cells of megabytes are loaded before they gather.
 func TestGreatCells(t *testing.T) {
 	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil)})
-	great := strings.Replace(goodRow, "T1", strings.Repeat("T", 2<<20), 1)
+	great := goodRowWith("T1", strings.Repeat("T", 2<<20))
 	var text strings.Builder
 	fmt.Fprintln(&text, readingsHeader)
 	for i := range 40 {
@@ -161,10 +161,10 @@ func TestGreatCells(t *testing.T) {
 // TestGreatLines: a line of some megabytes is one line; one beyond the limit
 // refuses its file alone, and compressed nothing is other.
 func TestGreatLines(t *testing.T) {
-	great := func(n int) string { return strings.Replace(goodRow, "T1", strings.Repeat("T", n), 1) }
+	great := func(n int) string { return goodRowWith("T1", strings.Repeat("T", n)) }
 	o := folder(t, map[string]string{
-		"tests.toml": readingsLayout(nil), "tests a.csv": asLines(readingsHeader, great(3<<20), goodRow), "tests b.csv": asLines(readingsHeader, great(lines.Limit), goodRow),
-		"tests d.csv": asLines(readingsHeader, strings.Repeat("\x00", 600)),
+		"tests.toml": readingsLayout(nil), "tests a.csv": readingsFile(great(3<<20), goodRow), "tests b.csv": readingsFile(great(lines.Limit), goodRow),
+		"tests d.csv": readingsFile(strings.Repeat("\x00", 600)),
 	})
 	f, err := os.Create(filepath.Join(o.Folder, "tests c.csv.gz"))
 	require.NoError(t, err)

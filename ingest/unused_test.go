@@ -30,7 +30,7 @@ func TestCOOfLinesSetAside(t *testing.T) {
 		"cannot be placed":             {"V,S1,2025-03-05,annual,900", "serial=S1 day=2025-03-05"},
 		"blank":                        {"V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,,60,99", ""},
 	} {
-		r, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, c.line)}))
+		r, w := readInto(t, folder(t, map[string]string{"l.toml": readingsLayout(nil), "tests.csv": readingsFile(c.line)}))
 		require.EqualValues(t, 1, r.Files[0].SetAside, name)
 		if c.want == "" {
 			require.Empty(t, w["source.unused_co"], name)
@@ -49,7 +49,7 @@ func TestCOOfLinesSetAside(t *testing.T) {
 func TestCOOfAcceptedLinesIsNotUnused(t *testing.T) {
 	_, w := readInto(t, folder(t, map[string]string{
 		"l.toml":    readingsLayout(nil),
-		"tests.csv": asLines(readingsHeader, "V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,900,60,15"),
+		"tests.csv": readingsFile("V,S1,2025-03-05,annual,T,M,high,found-so,9.0,,900,60,15"),
 	}))
 	require.Empty(t, w["source.unused_co"])
 }

@@ -218,7 +218,7 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 // TestCorrectionsAndDoubles: a later export corrects, the same values again are
 // a duplicate, and where no day is known neither line wins.
 func TestCorrectionsAndDoubles(t *testing.T) {
-	typed := strings.Replace(goodRow, "9.1", "19.1", 1)
+	typed := goodRowWith("9.1", "19.1")
 	for _, c := range []struct {
 		name, export string
 		first        string
@@ -229,8 +229,8 @@ func TestCorrectionsAndDoubles(t *testing.T) {
 		{"no day known", "from = \"unknown\"", "2023-03-01", []string{"tests 2023-03-01.csv:2 doubtful", "tests 2023-04-01.csv:2 doubtful", "tests 2023-04-01.csv:3 duplicate"}},
 	} {
 		o := folder(t, map[string]string{
-			"tests.toml": readingsLayout(fileKeys{"export": c.export}), "tests " + c.first + ".csv": asLines(readingsHeader, typed, strings.Replace(goodRow, "high", "low", 1)),
-			"tests 2023-04-01.csv": asLines(readingsHeader, goodRow, strings.Replace(goodRow, "high", "low", 1)),
+			"tests.toml": readingsLayout(fileKeys{"export": c.export}), "tests " + c.first + ".csv": readingsFile(typed, goodRowWith("high", "low")),
+			"tests 2023-04-01.csv": readingsFile(goodRow, goodRowWith("high", "low")),
 		})
 		o.AsOf = mustDay(t, "2023-06-01")
 		_, w := build(t, o, o.AsOf)
@@ -261,7 +261,7 @@ func TestMarkWithinAFile(t *testing.T) {
 		func(row, _, _ string) string { return "\ufeff" + readingsHeader + "\n" + row },
 	} {
 		visit, serial := fmt.Sprintf("A%d", i+1), fmt.Sprintf("BX-%d", i+1)
-		row := strings.Replace(strings.Replace(goodRow, "A1", visit, 1), "BX-7", serial, 1)
+		row := goodRowWith("A1", visit, "BX-7", serial)
 		typed = append(typed, strings.Replace(row, "9.1", "19.1", 1))
 		corrected = append(corrected, strings.Replace(row, "high", "low", 1), mark(row, visit, serial))
 		want = append(want, fmt.Sprintf("tests 2023-03-01.csv:%d superseded", i+2))

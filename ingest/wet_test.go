@@ -50,7 +50,7 @@ func TestDryShareByFFactors(t *testing.T) {
 func TestWetColumn(t *testing.T) {
 	text := strings.Replace(readingsLayout(nil), "header = \"O2\"\nfield = \"o2\"\n", "header = \"O2\"\nfield = \"o2\"\ngas = \"wet\"\nwet_fuel = \"natural gas\"\n", 1)
 	require.Contains(t, text, "wet_fuel")
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests.csv": asLines(readingsHeader,
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests.csv": readingsFile(
 		"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,,4.0,17,181,19",
 		"A2,BX-7,2023-02-07,annual,T1,M1,high,found-so,,4.0,17,48,19",
 		"A3,BX-7,2023-02-08,annual,T1,M1,high,found-so,,4.0,17,,19",
@@ -115,7 +115,7 @@ func TestDeclaredKey(t *testing.T) {
 func TestSkippedLines(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{
 		"tests.toml": readingsLayout(fileKeys{"skip_lines": "[2]", "skip": `["^#"]`}),
-		"tests.csv":  asLines(readingsHeader, ",,,,,,,,%,%,ppm,degC,degC", "# north", goodRow, "#", "Sum: 1"),
+		"tests.csv":  readingsFile(",,,,,,,,%,%,ppm,degC,degC", "# north", goodRow, "#", "Sum: 1"),
 	}))
 	assert.Equal(t, []string{"4 read fire=high", "6 aside footer-line"}, fate(r.Files[0], w, "record.readings", "fire"))
 	assert.Equal(t, int64(3), r.Files[0].Skipped)
@@ -125,10 +125,10 @@ func TestSkippedLines(t *testing.T) {
 // visit id that comes back after months was given twice, and its line is set
 // aside, since as part of the first visit its day would be lost.
 func TestVisitOfSeveralDays(t *testing.T) {
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": asLines(readingsHeader, goodRow,
-		strings.NewReplacer("2023-02-06", "2023-02-08", "high", "low").Replace(goodRow),
-		strings.NewReplacer("2023-02-06", "2024-02-08", "high", "low").Replace(goodRow),
-		strings.NewReplacer("2023-02-06", "2024-02-08", "BX-7", "BX-8").Replace(goodRow))}))
+	r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": readingsFile(goodRow,
+		goodRowWith("2023-02-06", "2023-02-08", "high", "low"),
+		goodRowWith("2023-02-06", "2024-02-08", "high", "low"),
+		goodRowWith("2023-02-06", "2024-02-08", "BX-7", "BX-8"))}))
 	assert.Equal(t, []string{"2 read visit_row=0", "3 read visit_row=0 marks=day:not-the-visits", "4 aside visit-id-given-twice", "5 read visit_row=1"},
 		fate(r.Files[0], w, "record.readings", "visit_row", "marks"))
 }

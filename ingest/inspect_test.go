@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -46,7 +47,9 @@ func TestDraftsOfTheDemo(t *testing.T) {
 					continue
 				}
 				columns++
-				assert.Equal(t, []string{u.Field, u.Unit, string(u.Fire), string(u.Condition)}, []string{c.Field, c.Unit, string(c.Fire), string(c.Condition)}, "%s: column %q", one.Name, c.Header)
+				drafted := Use{Header: c.Header, Field: c.Field, Unit: c.Unit, Fire: c.Fire, Condition: c.Condition}
+				u.Basis, u.Stored, u.Dates = "", "", "" // not compared
+				assert.Equal(t, u, drafted, one.Name)
 				right++
 			}
 		}
@@ -57,19 +60,27 @@ func TestDraftsOfTheDemo(t *testing.T) {
 // TestInspection: which layout fits and why others do not, lines set aside by
 // reason, and rows beside the cells they come from.
 func TestInspection(t *testing.T) {
+	names := `names = ["tests*.csv"]`
 	o := folder(t, map[string]string{
 		"tests.toml": readingsLayout(nil),
-		"other.toml": strings.NewReplacer("\"tests\"", "\"other\"", "tests*.csv", "other*.csv").Replace(readingsLayout(nil)),
-		"third.toml": strings.NewReplacer("\"tests\"", "\"third\"", "names = [\"tests*.csv\"]", "names = [\"tests*.csv\"]\ncolumns = [\"Bench\"]").Replace(readingsLayout(nil)),
-		"tests.csv": asLines(readingsHeader+",Note", goodRow+",x", goodRowWith(",17,", ",<5,")+",", goodRowWith("9.1", "9.l")+",", goodRowWith("9.1", "9,l")+",",
-			goodRowWith("9.1", "8.l")+","),
+		"other.toml": strings.NewReplacer(`"tests"`, `"other"`, "tests*.csv", "other*.csv").Replace(readingsLayout(nil)),
+		"third.toml": strings.NewReplacer(`"tests"`, `"third"`, names, names+"\ncolumns = [\"Bench\"]").Replace(readingsLayout(nil)),
+		"tests.csv": asLines(readingsHeader+",Note", goodRow+",x", goodRowWith(",17,", ",<5,")+",",
+			goodRowWith("9.1", "9.l")+",", goodRowWith("9.1", "9,l")+",", goodRowWith("9.1", "8.l")+","),
 	})
 	all, err := Inspect(context.Background(), nil, o, everything)
 	require.NoError(t, err)
 	one := all[0]
-	assert.Equal(t, []Fit{{"other", false, `the name fits none of its patterns "other*.csv"`}, {"tests", true, ""}, {"third", false, `layout "third" asks for the columns "Bench"`}}, one.Fits)
+	assert.Equal(t, []Fit{
+		{"other", false, `the name fits none of its patterns "other*.csv"`},
+		{"tests", true, ""},
+		{"third", false, `layout "third" asks for the columns "Bench"`},
+	}, one.Fits)
+	noNumber := func(text string) string {
+		return fmt.Sprintf(`%q is not a number with decimal mark "." and thousands mark ","`, text)
+	}
 	assert.Equal(t, []Example{
-		{"unreadable-number", 2, []AsideLine{{4, "CO2", "9.l", `"9.l" is not a number with decimal mark "." and thousands mark ","`}, {6, "CO2", "8.l", `"8.l" is not a number with decimal mark "." and thousands mark ","`}}},
+		{"unreadable-number", 2, []AsideLine{{4, "CO2", "9.l", noNumber("9.l")}, {6, "CO2", "8.l", noNumber("8.l")}}},
 		{"wrong-field-count", 1, []AsideLine{{5, "", "", "the line has 15 cells and the header 14"}}},
 	}, one.Examples)
 	require.Len(t, one.Samples, 2)
@@ -77,7 +88,10 @@ func TestInspection(t *testing.T) {
 	assert.Equal(t, SampleCell{"Taken", "found-so", "condition", "as found"}, one.Samples[0].Cells[7])
 	assert.Equal(t, Use{Header: "Flue", Field: "flue_temp", Unit: "degC", Stored: "degC"}, one.Columns[11])
 	assert.Equal(t, Use{Header: "Note", Field: "not declared"}, one.Columns[13])
-	assert.Equal(t, []string{`columns that the layout does not read: "Note"; declare them, or set ignore = true`, "the day of the export is not known: where another export contradicts a line of this one, neither counts"}, one.Hints)
+	assert.Equal(t, []string{
+		`columns that the layout does not read: "Note"; declare them, or set ignore = true`,
+		"the day of the export is not known: where another export contradicts a line of this one, neither counts",
+	}, one.Hints)
 	assert.Empty(t, one.Draft)
 }
 
@@ -89,6 +103,7 @@ func TestHints(t *testing.T) {
 	three := func(cells ...string) string {
 		return readingsFile(row("1", cells...), row("2", cells...), row("3", cells...))
 	}
+	monthFirst := fileKeys{"dates": `"mm/dd/yyyy"`}
 	for _, c := range []struct {
 		keys       fileKeys
 		text, want string
@@ -100,13 +115,16 @@ func TestHints(t *testing.T) {
 		{nil, three(",181,", ",\"181,5\","), `column "Flue" holds 3 cells that are numbers with decimal and thousands marks exchanged`},
 		{nil, three("annual", "yearly"), `column "Why" holds words that its codes do not know: "yearly" (3)`},
 		{
-			fileKeys{"dates": `"mm/dd/yyyy"`},
+			monthFirst,
 			readingsFile(row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
 			`column "Date" looks like dd/mm/yyyy: 1 days are possible only so, 1 only as the declared mm/dd/yyyy`,
 		},
-		{fileKeys{"dates": `"mm/dd/yyyy"`}, three("2023-02-06", "02/06/2023"), `column "Date" holds no day that tells day and month apart; mm/dd/yyyy is taken as declared`},
+		{
+			monthFirst, three("2023-02-06", "02/06/2023"),
+			`column "Date" holds no day that tells day and month apart; mm/dd/yyyy is taken as declared`,
+		},
 	} {
-		all, err := Inspect(context.Background(), nil, folder(t, map[string]string{"tests.toml": readingsLayout(c.keys), "tests.csv": c.text}), everything)
+		all, err := Inspect(context.Background(), nil, readingsFolder(t, c.keys, c.text), everything)
 		require.NoError(t, err)
 		assert.Contains(t, strings.Join(all[0].Hints, "\n"), c.want)
 	}
@@ -115,15 +133,26 @@ func TestHints(t *testing.T) {
 // TestDrafts: a draft reads the file it was made from, and says what it leaves
 // open; what has no header gets none.
 func TestDrafts(t *testing.T) {
-	latin := strings.ReplaceAll("Visit;Serial;Date;Fire;Condition;CO2 %;CO ppm;Flue °C\nA1;7;25.03.2024;High;As found;9,4;1.150;181,5\nA2;7;26.03.2024;Low;As left;9,0;12;--\n", "°", "\xb0")
+	inLatin := latin(asLines("Visit;Serial;Date;Fire;Condition;CO2 %;CO ppm;Flue °C",
+		"A1;7;25.03.2024;High;As found;9,4;1.150;181,5", "A2;7;26.03.2024;Low;As left;9,0;12;--"))
+	vents := asLines("Serial,Installed,Vent diameter", "71,2016-05-10,200", "72,2016-05-11,150", "73,2016-05-12,150")
 	for _, c := range []struct {
 		name, text string
 		want       []string
 		parsed     int64
 	}{
-		{"tests_2024-04-01.csv", latin, []string{`delimiter = ";"`, `encoding = "windows-1252"`, `decimal = ","`, `thousands = "."`, `dates = "dd.mm.yyyy"`, `missing = ["--"]`, `unit = "degC"`, `names = ["tests_*.csv"]`, `pattern = "yyyy-mm-dd"`}, 2},
 		{
-			"cards.csv", asLines("Mill export", "", "Serial\tDay\tCO2 high before\tCO2 high after", "0071\t3/25/2024\t9.4\t9.0", "0072\t12/26/2024\t9.5\t9.1"),
+			"tests_2024-04-01.csv", inLatin,
+			[]string{
+				`names = ["tests_*.csv"]`, `pattern = "yyyy-mm-dd"`,
+				`delimiter = ";"`, `encoding = "windows-1252"`, `decimal = ","`, `thousands = "."`, `dates = "dd.mm.yyyy"`, `missing = ["--"]`,
+				`unit = "degC"`,
+			},
+			2,
+		},
+		{
+			"cards.csv", asLines("Mill export", "", "Serial\tDay\tCO2 high before\tCO2 high after",
+				"0071\t3/25/2024\t9.4\t9.0", "0072\t12/26/2024\t9.5\t9.1"),
 			[]string{`form   = "wide"`, `header = 3`, `delimiter = "\t"`, `dates = "m/d/yyyy"`, `fire = "high"`, `condition = "as left"`},
 			2,
 		},
@@ -132,15 +161,21 @@ func TestDrafts(t *testing.T) {
 			[]string{`record = "units"`, `unit = "MBH"`, `unit = "in"`, `unit = "ft"`, `"NG" = "natural gas"`},
 			1,
 		},
-		{"boilers.csv.gz", zipped(t, asLines("Serial,Installed,Vent diameter", "71,2016-05-10,200", "72,2016-05-11,150", "73,2016-05-12,150")), []string{`unit = "mm" # guess`, "by the size of its numbers", `names = ["boilers.csv.gz"]`}, 3},
+		{
+			"boilers.csv.gz", zipped(t, vents),
+			[]string{`unit = "mm" # guess`, "by the size of its numbers", `names = ["boilers.csv.gz"]`},
+			3,
+		},
 		{"tests.parquet", testdata(t, "tests.parquet"), []string{`type = "parquet"`, `header = "CO2"`}, 0},
 		{
-			"escaped.csv", asLines(`"Visit","Serial","Test date","Fire","Taken","CO2","Note"`, `"V1","A1","2024-01-02","high","before","9.1","said \"so\""`),
+			"escaped.csv", asLines(`"Visit","Serial","Test date","Fire","Taken","CO2","Note"`,
+				`"V1","A1","2024-01-02","high","before","9.1","said \"so\""`),
 			[]string{`escape = "\\"`, "header = \"Test date\"\nfield = \"day\""},
 			1,
 		},
 		{
-			"register.csv", asLines("Unit,Building,Installed,Vent dia in,Vent length ft,90s,45s", "B1,Mill,5/10/2016,8,24,2,0", "B2,Mill,5/13/2016,8,24,2,1"),
+			"register.csv", asLines("Unit,Building,Installed,Vent dia in,Vent length ft,90s,45s",
+				"B1,Mill,5/10/2016,8,24,2,0", "B2,Mill,5/13/2016,8,24,2,1"),
 			[]string{`record = "units"`, `field = "elbows_90"`, `field = "elbows_45"`, `dates = "m/d/yyyy"`},
 			2,
 		},

@@ -14,13 +14,20 @@ import (
 func TestFurtherKindsOfFault(t *testing.T) {
 	swapped := strings.Replace(readingsHeader, "CO2,O2", "O2,CO2", 1)
 	renamed := strings.Replace(readingsHeader, ",CO,", ",CO air-free,", 1)
+	markedHeader := "\ufeff" + strings.ToUpper(readingsHeader)
+	withCRLF := strings.ReplaceAll(readingsFile(goodRow, goodRow), "\n", "\r\n")
+	likeTotals := readingsFile(goodRowWith("BX-7", "TOTALIS-7"), goodRowWith("BX-7", "Mean-7"))
+	contradicted, incomplete := []string{"refused convention-contradicted"}, []string{"incomplete incomplete-file"}
 	for _, c := range []struct {
 		name, text string
 		want       []string
 	}{
-		{"a second part with its columns in another order", readingsFile(goodRow, swapped, goodRow), []string{"refused convention-contradicted"}},
-		{"a second part with a column of another name", readingsFile(goodRow, renamed, goodRow), []string{"refused convention-contradicted"}},
-		{"a second part with a byte order mark", readingsFile(goodRow, "\ufeff"+strings.ToUpper(readingsHeader), goodRowWith("A1", "A2")), []string{"2 read fire=high", "4 read fire=high"}},
+		{"a second part with its columns in another order", readingsFile(goodRow, swapped, goodRow), contradicted},
+		{"a second part with a column of another name", readingsFile(goodRow, renamed, goodRow), contradicted},
+		{
+			"a second part with a byte order mark", readingsFile(goodRow, markedHeader, goodRowWith("A1", "A2")),
+			[]string{"2 read fire=high", "4 read fire=high"},
+		},
 		{"a row with words of the header", readingsFile(goodRowWith("T1", "Tech")), []string{"2 read fire=high"}},
 		{
 			"a total with everything a reading needs", readingsFile(goodRow, goodRowWith("A1", "Total"), goodRowWith("BX-7", "Grand total:")),
@@ -30,17 +37,20 @@ func TestFurtherKindsOfFault(t *testing.T) {
 			"counts below the rows", readingsFile(goodRow, "(3 rows affected)", "2 records", "-- end --", "2nd floor"),
 			[]string{"2 read fire=high", "3 aside footer-line", "4 aside footer-line", "5 aside footer-line", "6 aside wrong-field-count"},
 		},
-		{"identifiers that only begin like a total", readingsFile(goodRowWith("BX-7", "TOTALIS-7"), goodRowWith("BX-7", "Mean-7")), []string{"2 read fire=high", "3 read fire=high"}},
-		{"cut between the two halves of the last line end", strings.TrimSuffix(strings.ReplaceAll(readingsFile(goodRow, goodRow), "\n", "\r\n"), "\n"), []string{"incomplete incomplete-file"}},
-		{"cut within a quoted cell", readingsFile(goodRow) + goodRowWith("T1", `"T1`), []string{"incomplete incomplete-file"}},
-		{"cut within a quoted cell of several lines", readingsFile(goodRow) + "A2,BX-7,2023-02-06,annual,\"one\ntwo", []string{"incomplete incomplete-file"}},
+		{"identifiers that only begin like a total", likeTotals, []string{"2 read fire=high", "3 read fire=high"}},
+		{"cut between the two halves of the last line end", strings.TrimSuffix(withCRLF, "\n"), incomplete},
+		{"cut within a quoted cell", readingsFile(goodRow) + goodRowWith("T1", `"T1`), incomplete},
+		{"cut within a quoted cell of several lines", readingsFile(goodRow) + "A2,BX-7,2023-02-06,annual,\"one\ntwo", incomplete},
 		{"a quote that never closes in a whole file", readingsFile(goodRow, goodRowWith("T1", `"T1`)), []string{"refused unterminated-quote"}},
 		{"carriage returns alone", strings.ReplaceAll(readingsFile(goodRow), "\n", "\r"), []string{"2 read fire=high"}},
-		{"one byte 0 early in the file", readingsFile(goodRowWith("T1", "T\x001"), goodRow), []string{"2 aside control-char", "3 read fire=high"}},
+		{
+			"one byte 0 early in the file", readingsFile(goodRowWith("T1", "T\x001"), goodRow),
+			[]string{"2 aside control-char", "3 read fire=high"},
+		},
 		{"a byte 0 in the header", asLines(strings.Replace(readingsHeader, "Tech", "Te\x00ch", 1), goodRow), []string{"refused not-a-text-file"}},
 		{"an identifier the column was too narrow for", readingsFile(goodRowWith("BX-7", "######")), []string{"2 aside identifier-damaged"}},
 	} {
-		r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": c.text}))
+		r, w := readInto(t, readingsFolder(t, nil, c.text))
 		assert.Equal(t, c.want, fate(r.Files[0], w, "record.readings", "fire"), "%s: %s", c.name, r.Files[0].Message)
 	}
 }
@@ -74,7 +84,7 @@ func TestFurtherEncodings(t *testing.T) {
 		{"cut within a character", "utf-16le", both(false)[:2*len([]rune(text))-1], "incomplete incomplete-file"},
 		{"half a pair in the middle", "utf-16le", strings.Replace(both(false), "J\x00", "\x00\xd8", 1), "refused wrong-encoding"},
 	} {
-		r, _ := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)}), "tests.csv": c.bytes}))
+		r, _ := readInto(t, readingsFolder(t, fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)}, c.bytes))
 		assert.Equal(t, c.want, r.Files[0].Outcome+" "+r.Files[0].Reason, "%s: %s", c.name, r.Files[0].Message)
 	}
 }
@@ -85,5 +95,6 @@ func TestTotalsOfRegisters(t *testing.T) {
 	text := "Serial,Site,Fuel,Input,Fitted,Wide,Long,Bends,Alt,Lat\n" +
 		"BX-7,S-1,natural gas,1500,2016-05-10,8,24,2,650,40.1\nTotal,,,1500,,,,,,\nCount: 1,,,,,,,,,\n"
 	r, w := readInto(t, folder(t, map[string]string{"u.toml": unitsLayoutOf("01"), "01_units.csv": text}))
-	assert.Equal(t, []string{"2 read serial=BX-7", "3 aside footer-line", "4 aside footer-line"}, fate(r.Files[0], w, "record.units", "serial"))
+	want := []string{"2 read serial=BX-7", "3 aside footer-line", "4 aside footer-line"}
+	assert.Equal(t, want, fate(r.Files[0], w, "record.units", "serial"))
 }

@@ -62,6 +62,11 @@ func readingsFile(rows ...string) string {
 	return asLines(append([]string{readingsHeader}, rows...)...)
 }
 
+// readingsFolder is an export beside a layout with keys for it.
+func readingsFolder(t *testing.T, keys fileKeys, text string) Options {
+	return folder(t, map[string]string{"tests.toml": readingsLayout(keys), "tests.csv": text})
+}
+
 // fate lists what became of a file: "refused reason", or its lines, each with
 // "read COLUMNS" or "aside reason"; lines that are neither are left out.
 func fate(f File, w fakeWarehouse, table string, columns ...string) []string {
@@ -97,6 +102,9 @@ func fate(f File, w fakeWarehouse, table string, columns ...string) []string {
 // have. What is right follows from the layout in the case and the grammar of
 // package parse.
 func TestKindsOfFault(t *testing.T) {
+	second, incomplete := goodRowWith("A1", "A2"), []string{"incomplete incomplete-file"}
+	otherHeader := "serial,VISIT,date,why,tech,meter,fire,taken,co2,o2,co,flue,air"
+	anyEnd := fileKeys{"last_line": `"any"`}
 	for _, c := range []struct {
 		name    string
 		keys    fileKeys
@@ -105,10 +113,17 @@ func TestKindsOfFault(t *testing.T) {
 		want    []string
 	}{
 		{
-			"gases and temperatures", nil, readingsFile(
-				"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181.5,19"),
-			[]string{"fire", "condition", "co2_percent", "o2_percent", "co_ppm", "co_basis", "flue_temp_c", "air_temp_c", "co2_decimals", "flue_decimals", "air_decimals"},
-			[]string{"2 read fire=high condition=as found co2_percent=9.1 o2_percent=4.9 co_ppm=17 co_basis=as measured flue_temp_c=181.5 air_temp_c=19 co2_decimals=1 flue_decimals=1 air_decimals=0"},
+			"gases and temperatures", nil, readingsFile(goodRowWith(",181", ",181.5")),
+			[]string{"fire", "condition", "co2_percent", "o2_percent", "co_ppm", "co_basis", "flue_temp_c", "air_temp_c"},
+			[]string{
+				"2 read fire=high condition=as found co2_percent=9.1 o2_percent=4.9 co_ppm=17 co_basis=as measured " +
+					"flue_temp_c=181.5 air_temp_c=19",
+			},
+		},
+		{
+			"decimals of gases and temperatures", nil, readingsFile(goodRowWith(",181", ",181.5")),
+			[]string{"co2_decimals", "flue_decimals", "air_decimals"},
+			[]string{"2 read co2_decimals=1 flue_decimals=1 air_decimals=0"},
 		},
 
 		{
@@ -121,7 +136,12 @@ func TestKindsOfFault(t *testing.T) {
 				"A6,2019-03-04 00:00:00,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A7,#REF!,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
 			[]string{"visit_row"},
-			[]string{"2 read visit_row=0", "3 read visit_row=1", "4 aside identifier-damaged", "5 aside identifier-damaged", "6 read visit_row=2", "7 aside identifier-damaged", "8 aside formula-error-cell"},
+			[]string{
+				"2 read visit_row=0", "3 read visit_row=1",
+				"4 aside identifier-damaged", "5 aside identifier-damaged",
+				"6 read visit_row=2",
+				"7 aside identifier-damaged", "8 aside formula-error-cell",
+			},
 		},
 
 		{
@@ -183,7 +203,11 @@ func TestKindsOfFault(t *testing.T) {
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,1\u00a0150,181,19",
 				"A4,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,–4"),
 			[]string{"co2_percent", "o2_percent", "air_temp_c"},
-			[]string{"2 read co2_percent=9.1 o2_percent=4.9 air_temp_c=-4.5", "3 read co2_percent=9.1 o2_percent=4.9 air_temp_c=19", "4 aside unreadable-number", "5 aside unreadable-number"},
+			[]string{
+				"2 read co2_percent=9.1 o2_percent=4.9 air_temp_c=-4.5",
+				"3 read co2_percent=9.1 o2_percent=4.9 air_temp_c=19",
+				"4 aside unreadable-number", "5 aside unreadable-number",
+			},
 		},
 
 		{
@@ -201,10 +225,14 @@ func TestKindsOfFault(t *testing.T) {
 				"A9,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,none,181,19"),
 			[]string{"co2_percent", "co_ppm", "co_limit", "co_basis", "marks"},
 			[]string{
-				"2 read co2_percent=9.1 marks=co:missing", "3 read co2_percent=9.1 co_ppm=3 co_limit=below co_basis=as measured marks=co:below-limit",
+				"2 read co2_percent=9.1 marks=co:missing",
+				"3 read co2_percent=9.1 co_ppm=3 co_limit=below co_basis=as measured marks=co:below-limit",
 				"4 read co2_percent=9.1 co_ppm=4000 co_limit=above co_basis=as measured marks=co:above-limit",
 				"5 read co2_percent=9.1 co_limit=above co_basis=as measured marks=co:above-limit air_temp:missing",
-				"6 aside unreadable-number", "7 aside formula-error-cell", "8 read co_ppm=0 co_basis=as measured marks=co2:missing", "9 read co_ppm=17 co_basis=as measured marks=co2:missing o2:missing", "10 aside unreadable-number",
+				"6 aside unreadable-number", "7 aside formula-error-cell",
+				"8 read co_ppm=0 co_basis=as measured marks=co2:missing",
+				"9 read co_ppm=17 co_basis=as measured marks=co2:missing o2:missing",
+				"10 aside unreadable-number",
 			},
 		},
 
@@ -215,26 +243,26 @@ func TestKindsOfFault(t *testing.T) {
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,0.002 %,181,19",
 				"A4,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1 ppm,4.9,17,181,19"),
 			[]string{"co2_percent", "flue_temp_c"},
-			[]string{"2 read co2_percent=9.1 flue_temp_c=181", "3 aside unit-mark-mismatch", "4 aside unit-mark-mismatch", "5 aside unit-mark-mismatch"},
+			append([]string{"2 read co2_percent=9.1 flue_temp_c=181"}, onLines(3, 5, "aside unit-mark-mismatch")...),
 		},
 
 		{
-			"two columns of one name", nil, asLines(readingsHeader+",co2", "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19,8.8"),
+			"two columns of one name", nil, asLines(readingsHeader+",co2", goodRow+",8.8"),
 			nil,
 			[]string{"refused duplicate-column"},
 		},
 		{
-			"two columns of one name that nobody maps", nil, asLines(readingsHeader+",Note,Note", "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19,x,y"),
+			"two columns of one name that nobody maps", nil, asLines(readingsHeader+",Note,Note", goodRow+",x,y"),
 			[]string{"co2_percent"},
 			[]string{"2 read co2_percent=9.1"},
 		},
 		{
-			"column missing", nil, asLines(strings.Replace(readingsHeader, "O2,CO,", "O2,", 1), "A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,181,19"),
+			"column missing", nil, asLines(strings.Replace(readingsHeader, "O2,CO,", "O2,", 1), goodRowWith(",17", "")),
 			nil,
 			[]string{"refused missing-column"},
 		},
 		{
-			"header in other letters and order", nil, asLines("serial,VISIT,date,why,tech,meter,fire,taken,co2,o2,co,flue,air", "BX-7,A1,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"header in other letters and order", nil, asLines(otherHeader, goodRowWith("A1,BX-7", "BX-7,A1")),
 			[]string{"co2_percent"},
 			[]string{"2 read co2_percent=9.1"},
 		},
@@ -266,12 +294,12 @@ func TestKindsOfFault(t *testing.T) {
 			[]string{"2 aside wrong-field-count", "3 aside wrong-field-count", "4 aside wrong-field-count"},
 		},
 
-		{"cut copy", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,1", nil, []string{"incomplete incomplete-file"}},
-		{"cut in a character", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,\xc3", nil, []string{"incomplete incomplete-file"}},
-		{"cut in a character, no line end declared", fileKeys{"last_line": `"any"`}, readingsFile() + "A1,BX-7,2023-02-06,annual,T\xc3", nil, []string{"incomplete incomplete-file"}},
+		{"cut copy", nil, strings.TrimSuffix(readingsFile(goodRow), "9\n"), nil, incomplete},
+		{"cut in a character", nil, readingsHeader + "\nA1,BX-7,2023-02-06,annual,\xc3", nil, incomplete},
+		{"cut in a character, no line end declared", anyEnd, readingsFile() + "A1,BX-7,2023-02-06,annual,T\xc3", nil, incomplete},
 		{
 			"no line end, declared",
-			fileKeys{"last_line": `"any"`},
+			anyEnd,
 			readingsHeader + "\nA1,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19",
 			[]string{"co2_percent"},
 			[]string{"2 read co2_percent=9.1"},
@@ -289,43 +317,43 @@ func TestKindsOfFault(t *testing.T) {
 		},
 
 		{
-			"open quote", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"open quote", nil, readingsFile(goodRowWith("T1", `"T1`), second),
 			nil,
 			[]string{"refused unterminated-quote"},
 		},
 		{
-			"open quote, closed far below", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19",
-				"A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19", "A3,BX-7,2023-02-06,annual,\"T1, jr\",M1,high,found-so,9.1,4.9,17,181,19"),
+			"open quote, closed far below", nil,
+			readingsFile(goodRowWith("T1", `"T1`), second, goodRowWith("A1", "A3", "T1", `"T1, jr"`)),
 			nil,
 			[]string{"refused unterminated-quote"},
 		},
 		{
-			"quote that swallows one row of the right width", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19",
-				"A2,BX-7,2023-02-06,annual,T1\",M1,high,found-so,9.1,4.9,17,181,19", "A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"quote that swallows one row of the right width", nil,
+			readingsFile(goodRowWith("T1", `"T1`), goodRowWith("A1", "A2", "T1", `T1"`), goodRowWith("A1", "A3")),
 			[]string{"visit_row"},
 			[]string{"refused unterminated-quote"},
 		},
 		{
-			"a cell of two lines", nil, readingsFile("A1,BX-7,2023-02-06,annual,\"T1\nand T2\",M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"a cell of two lines", nil, readingsFile(goodRowWith("T1", "\"T1\nand T2\""), second),
 			[]string{"visit_row"},
 			[]string{"2 read visit_row=0", "4 read visit_row=1"},
 		},
 		{
-			"quote inside a cell", nil, readingsFile("A1,BX-7,2023-02-06,annual,T\"1,M1,high,found-so,9.1,4.9,17,181,19", "A2,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			"quote inside a cell", nil, readingsFile(goodRowWith("T1", `T"1`), second),
 			[]string{"visit_row"},
 			[]string{"2 aside wrong-field-count", "3 read visit_row=0"},
 		},
 		{
 			"quotes are letters",
 			fileKeys{"quote": `""`},
-			readingsFile("A1,BX-7,2023-02-06,annual,\"T1,M1,high,found-so,9.1,4.9,17,181,19"),
+			readingsFile(goodRowWith("T1", `"T1`)),
 			[]string{"visit_row"},
 			[]string{"2 read visit_row=0"},
 		},
 		{
 			"another quote",
 			fileKeys{"quote": `"'"`},
-			readingsFile("A1,BX-7,2023-02-06,annual,'T1, jr',M1,high,found-so,9.1,4.9,17,181,19"),
+			readingsFile(goodRowWith("T1", "'T1, jr'")),
 			[]string{"visit_row"},
 			[]string{"2 read visit_row=0"},
 		},
@@ -349,7 +377,12 @@ func TestKindsOfFault(t *testing.T) {
 				"A6,BX-7,2023-02-06,annual,T1,M1,high,found-so,1e400,4.9,17,181,19",
 				"A7,BX-7,2023-02-06,annual,T1,M1,high,found-so,1E400,4.9,17,181,19"),
 			[]string{"co_ppm", "marks"},
-			[]string{"2 aside not-finite", "3 aside not-finite", "4 aside unreadable-number", "5 aside unreadable-number", "6 read co_ppm=1100 marks=co:scientific-notation", "7 aside unreadable-number", "8 aside out-of-physical-range"},
+			[]string{
+				"2 aside not-finite", "3 aside not-finite",
+				"4 aside unreadable-number", "5 aside unreadable-number",
+				"6 read co_ppm=1100 marks=co:scientific-notation",
+				"7 aside unreadable-number", "8 aside out-of-physical-range",
+			},
 		},
 
 		{
@@ -361,7 +394,12 @@ func TestKindsOfFault(t *testing.T) {
 				"A5,BX-7,2023-02-06,annual,T1,M1,high,,9.1,4.9,17,181,19",
 				"A6,BX-7,2023-02-06,,T1,M1,high,left-so,9.1,4.9,17,181,19"),
 			[]string{"fire", "condition"},
-			[]string{"2 read fire=high condition=as found", "3 aside unknown-code", "4 aside unknown-code", "5 aside unknown-code", "6 aside blank-required", "7 read fire=high condition=as left"},
+			[]string{
+				"2 read fire=high condition=as found",
+				"3 aside unknown-code", "4 aside unknown-code", "5 aside unknown-code",
+				"6 aside blank-required",
+				"7 read fire=high condition=as left",
+			},
 		},
 
 		{
@@ -378,20 +416,19 @@ func TestKindsOfFault(t *testing.T) {
 				"A5,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,801,60",
 				"A6,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,-51"),
 			[]string{"co2_percent"},
-			[]string{"2 read co2_percent=20", "3 aside out-of-physical-range", "4 aside out-of-physical-range", "5 aside out-of-physical-range", "6 aside out-of-physical-range", "7 aside out-of-physical-range"},
+			append([]string{"2 read co2_percent=20"}, onLines(3, 7, "aside out-of-physical-range")...),
 		},
 		{
-			"byte 0 in a row", nil, readingsFile(strings.Repeat("A0,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,19\n", 20) +
-				"A1,BX-7,2023-02-06,annual,T\x001,M1,high,found-so,9.1,4.9,17,181,19"),
+			"byte 0 in a row", nil, readingsFile(strings.Repeat(goodRowWith("A1", "A0")+"\n", 20) + goodRowWith("T1", "T\x001")),
 			[]string{"visit_row"},
-			append(twenty("read visit_row=0"), "22 aside control-char"),
+			append(onLines(2, 21, "read visit_row=0"), "22 aside control-char"),
 		},
 		{"bytes 0 from the start", nil, "\x00\x00" + readingsFile(), nil, []string{"refused not-a-text-file"}},
 		{"header only", nil, readingsFile(), nil, nil},
 		{"zero bytes", nil, "", nil, []string{"refused empty-file"}},
 		{"a mark and nothing else", nil, "\xef\xbb\xbf", nil, []string{"refused empty-file"}},
 		{"a packed file", nil, "PK\x03\x04rest", nil, []string{"refused not-a-text-file"}},
-		{"another encoding", nil, readingsFile("A1,BX-7,2023-02-06,annual,J\xfcrg,M1,high,found-so,9.1,4.9,17,181,19"), nil, []string{"refused wrong-encoding"}},
+		{"another encoding", nil, readingsFile(goodRowWith("T1", "J\xfcrg")), nil, []string{"refused wrong-encoding"}},
 		{"UTF-16 declared UTF-8", nil, "\xff\xfeV\x00", nil, []string{"refused wrong-encoding"}},
 		{
 			"future day, export day declared",
@@ -404,15 +441,16 @@ func TestKindsOfFault(t *testing.T) {
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			r, w := readInto(t, folder(t, map[string]string{"tests.csv": c.text, "tests.toml": readingsLayout(c.keys)}))
+			r, w := readInto(t, readingsFolder(t, c.keys, c.text))
 			assert.Equal(t, c.want, fate(r.Files[0], w, "record.readings", c.columns...), r.Files[0].Message)
 		})
 	}
 }
 
-func twenty(fate string) []string {
+// onLines is one fate of each line from the first to the last.
+func onLines(first, last int, fate string) []string {
 	var all []string
-	for n := 2; n < 22; n++ {
+	for n := first; n <= last; n++ {
 		all = append(all, fmt.Sprintf("%d %s", n, fate))
 	}
 	return all

@@ -1,6 +1,7 @@
 package settings
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -19,23 +20,24 @@ func displayed(t *testing.T, display string) (*Config, error) {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600))
 	}
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "layouts"), 0o700))
-	const register = `record = "units"
+	register := func(name string) string {
+		return fmt.Sprintf(`name = %q
+record = "units"
 source = "office"
+[match]
+names = ["%s_*.csv"]
 [file]
 type = "csv"
 [[column]]
 header = "No"
 field = "serial"
-`
+`, name, name)
+	}
 	column := func(header, field, unit string) string {
-		return "[[column]]\nheader = \"" + header + "\"\nfield = \"" + field + "\"\nunit = \"" + unit + "\"\n"
+		return fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\nunit = %q\n", header, field, unit)
 	}
-	match := func(name string) string {
-		return "name = \"" + name + "\"\n" + register[:len("record = \"units\"\nsource = \"office\"\n")] +
-			"[match]\nnames = [\"" + name + "_*.csv\"]\n" + register[len("record = \"units\"\nsource = \"office\"\n"):]
-	}
-	write("layouts/metric.toml", match("metric")+column("Input", "input", "kW")+column("Pipe", "vent_diameter", "mm"))
-	write("layouts/us.toml", match("us")+column("Input", "input", "MBH")+column("Pipe", "vent_diameter", "in")+column("Run", "vent_length", "ft"))
+	write("layouts/metric.toml", register("metric")+column("Input", "input", "kW")+column("Pipe", "vent_diameter", "mm"))
+	write("layouts/us.toml", register("us")+column("Input", "input", "MBH")+column("Pipe", "vent_diameter", "in")+column("Run", "vent_length", "ft"))
 	write("fluedrift.toml", display)
 	return Read(filepath.Join(dir, "fluedrift.toml"))
 }

@@ -65,7 +65,7 @@ func sniff(f File) (*sniffed, error) {
 	if err != nil && len(all) == 0 {
 		return nil, err
 	}
-	s.place(all)
+	s.findHeader(all)
 	return s, nil
 }
 
@@ -171,10 +171,10 @@ func commonWidth(all []sniffedRow) (width, rows int) {
 	return width, rows
 }
 
-// place finds the header: the first line of the common width (or, in a
+// findHeader finds the header: the first line of the common width (or, in a
 // workbook, of the most cells) in which nothing is a number or a day, else the
 // first in which little is.
-func (s *sniffed) place(all []sniffedRow) {
+func (s *sniffed) findHeader(all []sniffedRow) {
 	width, _ := commonWidth(all)
 	at := headerAt(all, width, 0)
 	if at < 0 {

@@ -127,7 +127,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, []layout.Bad, erro
 			return nil, nil, settings.Fail(settings.NoInput, "the exports folder %s is not there\nset exports.folder in "+
 				"%s, or name a file", o.Folder, c.config)
 		}
-		if all, err = inspectExports(ctx, cfg, o, names); err != nil {
+		if all, err = inspectExports(ctx, cfg, o, names, nil); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -176,8 +176,11 @@ func inspectElsewhere(ctx context.Context, c *call, o ingest.Options, paths []st
 }
 
 // inspectExports reads all exports, since what becomes of a line depends on the
-// others, and keeps the chosen ones; all where none is named.
-func inspectExports(ctx context.Context, cfg *settings.Config, o ingest.Options, names []string) ([]inspected, error) {
+// others, and keeps the chosen ones; all where none is named. A look, where there is
+// one, is taken at the warehouse before it is thrown away.
+func inspectExports(
+	ctx context.Context, cfg *settings.Config, o ingest.Options, names []string, look func(*queries.Warehouse) error,
+) ([]inspected, error) {
 	folder, err := os.MkdirTemp("", "fluedrift-")
 	if err != nil {
 		return nil, err
@@ -199,7 +202,10 @@ func inspectExports(ctx context.Context, cfg *settings.Config, o ingest.Options,
 	for i := range looked {
 		all[i].Inspection = looked[i]
 	}
-	return all, relate(ctx, cfg, w, all)
+	if err := relate(ctx, cfg, w, all); err != nil || look == nil {
+		return all, err
+	}
+	return all, look(w)
 }
 
 // relate adds what became of the readable lines among all exports.

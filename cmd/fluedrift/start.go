@@ -6,10 +6,12 @@ import (
 	"path/filepath"
 	"slices"
 
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
+	"fluedrift/queries"
 )
 
 var startCommand = command{
@@ -63,11 +65,15 @@ func start(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	all, err := inspectExports(ctx, cfg, cfg.IngestOptions(asOf, alias), nil)
+	r := report{beginning: b, cfg: cfg}
+	r.all, err = inspectExports(ctx, cfg, cfg.IngestOptions(asOf, alias), nil, func(w *queries.Warehouse) (err error) {
+		r.outlook, err = night.OutlookOf(ctx, cfg, w)
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	return report{b, cfg, all}.write(c.out)
+	return r.write(c.out)
 }
 
 // look reads the answers and proposes a layout for each kind of file.

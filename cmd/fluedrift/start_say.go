@@ -18,8 +18,9 @@ import (
 // judge, and what comes next.
 type report struct {
 	*beginning
-	cfg *settings.Config
-	all []inspected
+	cfg     *settings.Config
+	all     []inspected
+	outlook night.Outlook
 }
 
 // recordWords name what a row of a record is.
@@ -34,7 +35,7 @@ func (r report) write(out io.Writer) error {
 		r.writeKind(&t, &r.kinds[i])
 	}
 	r.writeQuestions(&t)
-	r.writeMissing(&t)
+	r.writeOutlook(&t)
 	for _, path := range r.kept {
 		fmt.Fprintf(&t, "Left as it is, because a person edited it: %s\n", path)
 		if filepath.Base(path) == configName && len(r.targets()) > 0 {
@@ -127,98 +128,4 @@ func writeFate(t *strings.Builder, one *inspected) {
 	for _, x := range one.Related {
 		fmt.Fprintf(t, "    %s: %d, the first %s\n", strings.TrimSuffix(x.Outcome+", "+x.Reason, ", "), x.Count, x.First[0])
 	}
-}
-
-// writeQuestions numbers what only a person can know, the most costly first.
-func (r report) writeQuestions(t *strings.Builder) {
-	if len(r.questions) == 0 {
-		return
-	}
-	fmt.Fprintf(t, "\n%s, the most costly first. Write the answers into %s\n", night.Count(len(r.questions), "question"), r.answers.path)
-	for i, q := range r.questions {
-		for j, line := range q.comment() {
-			start := "     "
-			if j == 0 {
-				start = fmt.Sprintf("%3d. ", i+1)
-			}
-			for _, part := range wrap(line, 110) {
-				fmt.Fprintf(t, "%s%s\n", start, part)
-				start = "     "
-			}
-		}
-		if q.wrong != "" {
-			fmt.Fprintf(t, "     Your answer %q cannot be read so.\n", q.wrong)
-		}
-		for j, l := range q.lines {
-			if j == 2 && len(q.lines) > 3 {
-				fmt.Fprintf(t, "     and %d more lines\n", len(q.lines)-j)
-				break
-			}
-			fmt.Fprintf(t, "     %s = \"\"\n", quoted(l))
-		}
-	}
-}
-
-// writeMissing says what a list made now could not judge.
-func (r report) writeMissing(t *strings.Builder) {
-	has := map[string]bool{}
-	for _, one := range r.all {
-		if one.Outcome != ingest.WasRead || one.Accepted == 0 {
-			continue
-		}
-		has[one.Record] = true
-		for _, u := range one.Columns {
-			has[one.Record+"."+u.Field] = true
-		}
-	}
-	has[layout.ModelLines] = has[layout.ModelLines] || len(r.cfg.Targets) > 0
-	var all []string
-	for _, m := range missingParts {
-		if m.of != "" && !has[m.of] || slices.ContainsFunc(m.needs, func(n string) bool { return has[n] }) {
-			continue
-		}
-		all = append(all, m.words)
-	}
-	if len(all) == 0 {
-		return
-	}
-	fmt.Fprintf(t, "\nWhat a list made now cannot judge\n")
-	for _, m := range all {
-		fmt.Fprintf(t, "  %s\n", m)
-	}
-}
-
-// missingParts are what a list needs, with what it cannot judge without.
-var missingParts = []struct {
-	of    string // said only where this record is there
-	needs []string
-	words string
-}{
-	{"", []string{layout.Readings}, "no readings are accepted: there is nothing to judge"},
-	{"", []string{layout.ModelLines}, "no targets: no boiler has a chance out of limits"},
-	{"", []string{layout.Units}, "no register: boilers are known by their readings alone, and removed ones stay on the list"},
-	{layout.Units, []string{"units.fuel"}, "no fuel: targets by fuel do not hold"},
-	{layout.Units, []string{"units.vent_length"}, "no vent length: its part in a deviation cannot be told"},
-	{layout.Units, []string{"units.installed"}, "no install day: drift by age cannot be told"},
-	{layout.Units, []string{"units.control"}, "no burner control: every boiler is taken for the usual one"},
-	{layout.Readings, []string{"readings.co"}, "no CO: nobody is sent out for it"},
-	{layout.Readings, []string{"readings.analyzer"}, "no analyzer: its error cannot be told from drift"},
-	{layout.Readings, []string{"readings.air_temp", "readings.outdoor_temp"}, "no air temperature: the season is taken from the day"},
-	{layout.Readings, []string{"readings.adjusted"}, "nothing says whether a burner was adjusted: it is concluded from the readings"},
-	{layout.Readings, []string{"readings.reason"}, "no reason of a visit: a visit is routine where every fire was read"},
-}
-
-// writeNext says what to do now.
-func (r report) writeNext(t *strings.Builder) {
-	config := ""
-	if r.dir != "." {
-		config = " -config " + filepath.Join(r.dir, configName)
-	}
-	fmt.Fprintln(t)
-	if len(r.questions) > 0 {
-		fmt.Fprintf(t, "Next: answer what you can in %s, then fluedrift start again. A list can be made at any time:\n", r.answers.path)
-	} else {
-		fmt.Fprintln(t, "Next:")
-	}
-	fmt.Fprintf(t, "  fluedrift nightly%s && fluedrift list%s\n", config, config)
 }

@@ -48,6 +48,7 @@ var mayImport = map[string][]string{
 	"analysis/report/lists":  {"analysis", "analysis/watch", "analysis/days", "analysis/hindsight", "model/...", "analysis/report/words", "analysis/report/units", "analysis/report/table"},
 	"analysis/report/page":   {"analysis/watch", "analysis/days", "analysis/hindsight", "model/...", "analysis/report/words", "analysis/report/units", "analysis/report/table", "analysis/report/lists"},
 	"analysis/report/study":  {"analysis/study", "analysis/watch", "model/...", "analysis/report/words", "analysis/report/units", "analysis/report/table", "analysis/report/page"},
+	"datasets/companies":     {"model/..."},
 	"datasets/demo":          {"model/..."},
 	"datasets/measured":      {},
 	"datasets/poor":          {"model/day", "model/judge"},

@@ -3,7 +3,6 @@ package ingest
 import (
 	"archive/zip"
 	"bytes"
-	"context"
 	"io"
 	"os"
 	"path/filepath"
@@ -139,24 +138,6 @@ func TestRowLimits(t *testing.T) {
 			assert.Contains(t, r.Files[0].Message, c.key, c.name)
 		}
 	}
-}
-
-// TestParquetOfMoreRowsThanTold: rows are counted as they come too.
-func TestParquetOfMoreRowsThanTold(t *testing.T) {
-	file, err := os.Open(filepath.Join("testdata", "tests.parquet"))
-	require.NoError(t, err)
-	info, err := file.Stat()
-	require.NoError(t, err)
-	p, err := newParquet(context.Background(), file, info.Size(), Config{})
-	require.NoError(t, err)
-	defer p.Close()
-	p.limits.ParquetRows = 2
-	for range 3 { // the names of the columns and two rows
-		_, err = p.Next()
-		require.NoError(t, err)
-	}
-	_, err = p.Next()
-	assert.ErrorContains(t, err, "exports.max_parquet_rows")
 }
 
 // TestLimitsNameTheirKeys: who meets a limit reads which key raises it.

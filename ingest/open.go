@@ -9,6 +9,7 @@ import (
 	"fluedrift/ingest/draft"
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parquet"
 )
 
 // open opens the rows of a file. Every byte of it is also written to sum, unless
@@ -42,7 +43,11 @@ func openTable(ctx context.Context, f found, l *layout.Layout, file *os.File, si
 	if l.Workbook() {
 		return book.Open(file, size, l, f.limits.cellBytes())
 	}
-	return newParquet(ctx, file, size, f.limits)
+	rows, err := parquet.Open(ctx, file, size, f.limits.countParquet)
+	if err != nil {
+		return nil, err // and no *parquet.Rows that is nil
+	}
+	return rows, nil
 }
 
 // firstBytes reads the start of a file, unpacked.

@@ -139,6 +139,19 @@ func (p *Parquet) Columns() []ParquetColumn { return p.columns }
 // Count is the number of rows, as the file itself tells it.
 func (p *Parquet) Count() int64 { return p.count }
 
+// ParquetChunk is where the pages of a column stand, for a stretch of rows.
+type ParquetChunk struct {
+	Column        string
+	Offset, Bytes int64
+}
+
+// Chunks tells where the pages of each column stand, in the order of the file's end.
+func (p *Parquet) Chunks(ctx context.Context) ([]ParquetChunk, error) {
+	return collect(ctx, p.session, "parquet_chunks.sql", func(c *ParquetChunk) []Field {
+		return []Field{Text("column_name", &c.Column), Whole("first_page", &c.Offset), Whole("bytes", &c.Bytes)}
+	}, p.path)
+}
+
 // Rows calls fn for each of the next rows of the file, at most about 65,000,
 // with each column's value as text and "" for a missing one; the texts are the
 // batch's own and the slice is used again. It reports false where the file has

@@ -32,6 +32,7 @@ var mayImport = map[string][]string{
 	"ingest/mend":            {"model/day", "ingest/layout", "ingest/parse"},
 	"ingest/lines":           {"ingest/layout", "ingest/parse"},
 	"ingest/book":            {"ingest/layout", "ingest/lines", "ingest/parse"},
+	"ingest/parquet":         {"ingest/lines", "ingest/parse", "queries"},
 	"ingest/draft":           {"model/...", "ingest/layout", "ingest/lines", "ingest/parse"},
 	"ingest":                 {"queries", "model/...", "ingest/..."},
 	"analysis":               {"model/..."},

@@ -6,8 +6,13 @@
 // all of them over many seeds, kills and variants.
 package main
 
-import "os"
+import (
+	"os"
+
+	"fluedrift/ingest/parquet"
+)
 
 func main() {
+	parquet.Serve() // returns at once but in the process that reads a Parquet file for another
 	os.Exit(run(systemContext(), os.Args[1:], systemStreams()))
 }

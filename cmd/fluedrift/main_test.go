@@ -19,10 +19,12 @@ import (
 
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/ingest/parquet"
 	"fluedrift/queries"
 )
 
 func TestMain(m *testing.M) {
+	parquet.Serve()
 	if !long() {
 		runtime.GOMAXPROCS(1)    // the nights are small: a second core costs more than it gains
 		debug.SetGCPercent(400)  // and so is what they hold

@@ -84,6 +84,8 @@
 //     workbook cell (max_cell_kb, counted before it is held), a line or a row of a
 //     workbook (16 MiB); memory of the engine 768 MiB, of the service MemoryMax
 //     (TestLimits, TestGreatBookCell, TestLimitsNameTheirKeys, TestRowLimits)
+//   - an export breaks the engine: Parquet files are read in a process of their own,
+//     with limits on memory and time; its end refuses that file (TestDamageThatEndsTheReader)
 //   - links, pipes, folders in the exports: listed as skipped with a reason, never
 //     followed or opened (TestOddThingsInTheFolder)
 //   - a result or a configured output goes onto an export, a device or a file of
@@ -113,9 +115,9 @@
 //
 // Left open: the exports still hold technician codes, and inspect of a file shows its
 // other cells as they are. A pseudonym hides a code from readers of lists, not from
-// somebody who has the key or the exports. The database engine and the Parquet reader
-// are C++ and parse untrusted bytes in this process; the service's sandbox stands
-// around them. The engine opens the warehouse by path, outside os.Root: its folder
-// must belong to the account that runs the program. A power cut can leave fluedrift-*
-// in the system's temporary folder.
+// somebody who has the key or the exports. The Parquet reader is C++ and parses
+// untrusted bytes, in a process of its own; the service's sandbox stands around that
+// too. The engine opens the warehouse by path, outside os.Root: its folder must belong
+// to the account that runs the program. A power cut can leave fluedrift-* in the
+// system's temporary folder.
 package night

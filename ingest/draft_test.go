@@ -84,7 +84,7 @@ func TestDraftsByEvidence(t *testing.T) {
 	for _, q := range append(all["cards.csv"].Questions, all["jobs.csv"].Questions...) {
 		keys = append(keys, q.Key+" -> "+q.Guess)
 	}
-	assert.Equal(t, []string{`Visit type "half" -> not known`, "condition -> as found", "rows -> none of these"}, keys)
+	assert.Equal(t, []string{`Visit type "half" -> not known`, "rows -> none of these"}, keys)
 }
 
 func linesOf(p Proposal) (all []string) {
@@ -118,13 +118,26 @@ func TestDraftsLoseNoBoiler(t *testing.T) {
 // TestDraftsHeedAnswers: an answer replaces the guess, and one that is no choice is
 // said to be none.
 func TestDraftsHeedAnswers(t *testing.T) {
-	all := proposeOffice(t, map[string]string{`cards.csv: Visit type "half"`: "Annual", "cards.csv: condition": "as lft", "jobs.csv: rows": "none of these"})
+	half := `cards.csv: Visit type "half"`
+	all := proposeOffice(t, map[string]string{half: "Annual", "jobs.csv: rows": "none of these"})
 	assert.Contains(t, all["cards.csv"].Text, `codes = { "annual" = "annual", "half" = "annual" }`)
-	q := all["cards.csv"].Questions
-	assert.True(t, q[0].Answered)
-	assert.Equal(t, []string{"as lft", "as found"}, []string{q[1].Wrong, q[1].Guess})
+	assert.True(t, all["cards.csv"].Questions[0].Answered)
 	assert.True(t, all["jobs.csv"].Questions[0].Answered)
 	assert.Equal(t, "", columnOf(t, all["kessel.csv"], "Vent Run").Field)
+	q := proposeOffice(t, map[string]string{half: "anual"})["cards.csv"].Questions[0]
+	assert.Equal(t, []string{"anual", "not known"}, []string{q.Wrong, q.Guess})
+}
+
+// TestConditionsAreAskedWhereOpen: a column without a condition beside the same gas and
+// fire as left can be nothing but as found; beside another fire it is asked about.
+func TestConditionsAreAskedWhereOpen(t *testing.T) {
+	for header, asked := range map[string]bool{"Serial,Date,HF O2,HF O2 after": false, "Serial,Date,HF O2,LF O2 after": true} {
+		exports := folder(t, map[string]string{"x.csv": asLines(header, "K1,2024-03-25,5.1,4.8")})
+		all, err := Propose(context.Background(), exports, nil, func(string, string) string { return "" })
+		require.NoError(t, err)
+		assert.Equal(t, "as found", string(columnOf(t, all[0], "HF O2").Condition), header)
+		assert.Equal(t, asked, len(all[0].Questions) == 1 && all[0].Questions[0].Key == "condition", header)
+	}
 }
 
 // TestDraftsOfOtherHeaders: headers in French, of which no fire is a word of ours, and

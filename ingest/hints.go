@@ -134,13 +134,13 @@ func columnHints(b bound, c *cellsSeen) []string {
 		say("is declared in %q and looks like %q: half of its cells are below %.4g and half above", b.Unit, other, middle)
 	}
 	if c.otherMark > 0 {
-		say("holds %d cells that are numbers with decimal and thousands marks exchanged", c.otherMark)
+		say("holds %s with decimal and thousands marks exchanged", draft.Counted(c.otherMark, "number"))
 	}
 	switch {
 	case c.exchanged > 0:
 		other, _ := b.Days.Exchanged()
-		say("looks like %s: %d days are possible only so, %d only as the declared "+
-			"%s", other.Pattern(), c.exchanged, c.declared, b.Days.Pattern())
+		say("looks like %s: possible only so: %s; only as the declared %s: %s", other.Pattern(),
+			draft.Counted(c.exchanged, "day"), b.Days.Pattern(), draft.Counted(c.declared, "day"))
 	case c.either > 0 && c.declared == 0:
 		say("holds no day that tells day and month apart; %s is taken as declared", b.Days.Pattern())
 	}

@@ -120,12 +120,12 @@ func TestHints(t *testing.T) {
 		{nil, three(",181,", ",290,"), `column "Flue" is declared in "degC" and looks like "degF"`},
 		{nil, three("9.1,4.9", "0.091,0.049"), `column "CO2" is declared in "%" and looks like "fraction"`},
 		{nil, three("9.1,4.9", "4.9,9.1"), `the two columns may be exchanged`},
-		{nil, three(",181,", ",\"181,5\","), `column "Flue" holds 3 cells that are numbers with decimal and thousands marks exchanged`},
+		{nil, three(",181,", ",\"181,5\","), `column "Flue" holds 3 numbers with decimal and thousands marks exchanged`},
 		{nil, three("annual", "yearly"), `column "Why" holds words that its codes do not know: "yearly" (3)`},
 		{
 			monthFirst,
 			readingsFile(row("1", "2023-02-06", "02/06/2023"), row("2", "2023-02-06", "02/25/2023"), row("3", "2023-02-06", "25/02/2023")),
-			`column "Date" looks like dd/mm/yyyy: 1 days are possible only so, 1 only as the declared mm/dd/yyyy`,
+			`column "Date" looks like dd/mm/yyyy: possible only so: 1 day; only as the declared mm/dd/yyyy: 1 day`,
 		},
 		{
 			monthFirst, three("2023-02-06", "02/06/2023"),

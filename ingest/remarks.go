@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fluedrift/ingest/draft"
 	"fluedrift/ingest/lines"
 )
 
@@ -17,7 +18,7 @@ func remarks(out *File) string {
 		all = append(all, "columns the layout does not declare: "+lines.Quoted(out.Unmapped))
 	}
 	for _, u := range out.Unread {
-		all = append(all, fmt.Sprintf("not read: %s (%d lines)", u.What, u.Lines))
+		all = append(all, fmt.Sprintf("not read: %s (%s)", u.What, draft.Counted(int(u.Lines), "line")))
 	}
 	return strings.Join(all, "; ")
 }

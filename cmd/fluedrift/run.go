@@ -12,6 +12,8 @@ import (
 	"syscall"
 	"time"
 
+	"golang.org/x/term"
+
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
@@ -19,9 +21,11 @@ import (
 
 // streams are the ends a command talks through, and the clock it may look at.
 type streams struct {
+	in          io.Reader
 	out, err    io.Writer
 	now         func() time.Time
 	interactive bool             // the error stream is a terminal
+	asks        bool             // somebody sits at a terminal and can answer
 	exit        func(code int)   // ends the process at once; nil in tests
 	trace       func(publish.Op) // sees every change a night makes to its output; nil but in tests
 }
@@ -29,7 +33,8 @@ type streams struct {
 func systemStreams() streams {
 	info, err := os.Stderr.Stat()
 	terminal := err == nil && info.Mode()&os.ModeCharDevice != 0
-	return streams{out: os.Stdout, err: os.Stderr, now: time.Now, interactive: terminal, exit: os.Exit}
+	asks := term.IsTerminal(int(os.Stdin.Fd())) && term.IsTerminal(int(os.Stdout.Fd()))
+	return streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, interactive: terminal, asks: asks, exit: os.Exit}
 }
 
 // systemContext ends with the first SIGINT or SIGTERM.

@@ -3,13 +3,16 @@ package main
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
+	"fluedrift/ingest/draft"
 	"fluedrift/ingest/layout"
 	"fluedrift/queries"
 )
@@ -29,15 +32,18 @@ type beginning struct {
 	questions []asked
 }
 
-// asked is a question about the files of one kind.
+// asked is a question about the files of one kind, or of several that it is asked of
+// alike.
 type asked struct {
+	key      string // of the question about a kind of file
 	ask      string
 	evidence []string
 	choices  []string
-	guess    string
-	wrong    string   // an answer that is no choice
-	cost     int      // lines that hang on it
-	lines    []string // of decisions.toml, by their ids
+	guess    string                    // what holds until it is answered
+	cost     int                       // lines of records that hang on it
+	lines    []string                  // of decisions.toml, by their ids
+	wrong    []string                  // answers that cannot be read, in words
+	valid    func(answer string) error // of an answer that is no choice; nil: any
 }
 
 // start looks at all exports, writes what it understood, and asks for the rest.
@@ -48,6 +54,11 @@ func start(ctx context.Context, c *call) error {
 	b := &beginning{exports: c.args[0], dir: c.dir}
 	if err := b.look(ctx, c); err != nil {
 		return err
+	}
+	if c.asks {
+		if err := converse(ctx, c, b); err != nil {
+			return err
+		}
 	}
 	if err := b.write(); err != nil {
 		return err
@@ -128,21 +139,40 @@ func ownLayouts(folder string) (map[string][]string, error) {
 
 // collect gathers the questions that are open, the most costly first.
 func (b *beginning) collect() {
+	b.questions = nil
 	for _, k := range b.kinds {
-		for _, q := range k.Questions {
-			if q.Answered || k.By != "" {
+		for i := range k.Questions {
+			if q := &k.Questions[i]; q.Answered || k.By != "" {
 				b.answers.use(k.Label, q.Key)
-				continue
+			} else {
+				b.questions = askOf(b.questions, k.Label, q)
 			}
-			id := decisionID(k.Label, q.Key)
-			b.questions = append(b.questions, asked{
-				ask: k.Label + ": " + q.Ask, evidence: q.Evidence, choices: q.Choices, guess: q.Guess, wrong: q.Wrong, cost: q.Cost,
-				lines: []string{id},
-			})
 		}
 	}
 	if q, open := b.askTargets(); open {
 		b.questions = append(b.questions, q)
 	}
 	slices.SortStableFunc(b.questions, func(x, y asked) int { return cmp.Compare(y.cost, x.cost) })
+}
+
+// askOf adds a question about the files of a label, to one that is asked of others
+// alike where there is one.
+func askOf(all []asked, label string, q *draft.Question) []asked {
+	id := decisionID(label, q.Key)
+	var wrong []string
+	if q.Wrong != "" {
+		wrong = []string{fmt.Sprintf("%q: your answer %q is none of these.", id, q.Wrong)}
+	}
+	at := slices.IndexFunc(all, func(o asked) bool {
+		return o.key == q.Key && o.ask == q.Ask && o.guess == q.Guess && len(o.choices) > 0 && slices.Equal(o.choices, q.Choices)
+	})
+	evidence := []string{label + ": " + strings.Join(q.Evidence, "; ")}
+	if at < 0 {
+		return append(all, asked{
+			key: q.Key, ask: q.Ask, evidence: evidence, choices: q.Choices, guess: q.Guess, cost: q.Cost, lines: []string{id}, wrong: wrong,
+		})
+	}
+	o := &all[at]
+	o.evidence, o.cost, o.lines, o.wrong = append(o.evidence, evidence...), o.cost+q.Cost, append(o.lines, id), append(o.wrong, wrong...)
+	return all
 }

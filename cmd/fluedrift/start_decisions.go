@@ -114,9 +114,26 @@ func (d *decisions) with(open []asked) (text []byte, added bool) {
 	return []byte(b.String()), added
 }
 
+// filled is the file with an answer between the quotes of a line that has none; false
+// where a person wrote that line otherwise.
+func (d *decisions) filled(id, answer string) (text []byte, ok bool) {
+	empty := quoted(id) + ` = ""`
+	for line := range strings.Lines(string(d.file)) {
+		rest, found := strings.CutPrefix(line, empty)
+		if found && !ok {
+			line, ok = quoted(id)+" = "+quoted(answer)+rest, true
+		}
+		text = append(text, line...)
+	}
+	return text, ok
+}
+
+// told are a question and what it rests on.
+func (q asked) told() []string { return append([]string{q.ask}, q.evidence...) }
+
 // comment is a question in words.
 func (q asked) comment() []string {
-	all := append([]string{q.ask}, q.evidence...)
+	all := q.told()
 	if len(q.choices) > 0 {
 		all = append(all, "One of: "+strings.Join(q.choices, ", ")+".")
 	}

@@ -57,11 +57,14 @@ func (b *beginning) put(path, text string) error {
 	if bytes.Equal(old, marked(text)) {
 		return nil
 	}
-	return b.replace(path, marked(text))
+	return replaceFile(path, marked(text))
 }
 
-// replace writes a file whole.
-func (b *beginning) replace(path string, text []byte) error {
+// replaceFile writes a file whole.
+func replaceFile(path string, text []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return fmt.Errorf("cannot make %s: %w", filepath.Dir(path), err)
+	}
 	p, err := publish.DestinationOf("start", path, nil)
 	if err != nil {
 		return err
@@ -98,16 +101,16 @@ func (b *beginning) write() error {
 	if !added {
 		return nil
 	}
-	return b.replace(filepath.Join(b.dir, decisionsName), text)
+	return replaceFile(filepath.Join(b.dir, decisionsName), text)
 }
 
 // readable reports a kind of file whose layout loads as it is written.
-func readable(k *ingest.Proposal) bool {
-	if k.Text == "" || !k.Sure {
-		return false
-	}
+func readable(k *ingest.Proposal) bool { return k.Text != "" && k.Sure && faultOf(k) == nil }
+
+// faultOf is why the layout of a kind of file does not load.
+func faultOf(k *ingest.Proposal) error {
 	_, err := layout.Parse(k.Name, k.Text)
-	return err == nil
+	return err
 }
 
 // clear takes away layouts that start wrote before and would not write now.

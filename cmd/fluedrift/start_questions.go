@@ -19,13 +19,10 @@ func (r report) writeQuestions(t *strings.Builder) {
 			if j == 0 {
 				start = fmt.Sprintf("%3d. ", i+1)
 			}
-			for _, part := range wrap(line, 110) {
-				fmt.Fprintf(t, "%s%s\n", start, part)
-				start = "     "
-			}
+			writeWrapped(t, start, "     ", line)
 		}
-		if q.wrong != "" {
-			fmt.Fprintf(t, "     Your answer %q cannot be read so.\n", q.wrong)
+		for _, w := range q.wrong {
+			writeWrapped(t, "     ", "     ", w)
 		}
 		for j, l := range q.lines {
 			if j == 2 && len(q.lines) > 3 {

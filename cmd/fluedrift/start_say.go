@@ -50,8 +50,8 @@ func (r report) write(out io.Writer) error {
 	return err
 }
 
-// writeKind says what the files of a kind are taken for and what becomes of their lines.
-func (r report) writeKind(t *strings.Builder, k *ingest.Proposal) {
+// headOfKind says what the files of a kind are taken for.
+func headOfKind(k *ingest.Proposal) string {
 	var names []string
 	for _, f := range k.Files {
 		names = append(names, night.OneLine(f))
@@ -62,22 +62,32 @@ func (r report) writeKind(t *strings.Builder, k *ingest.Proposal) {
 	}
 	switch {
 	case k.By != "":
-		fmt.Fprintf(t, "%s: read by your layout %s\n", name, k.By)
+		return fmt.Sprintf("%s: read by your layout %s", name, k.By)
 	case k.Text == "":
-		fmt.Fprintf(t, "%s: not read\n", name)
+		return name + ": not read"
 	case !k.Sure:
-		fmt.Fprintf(t, "%s: neither a register nor readings, not read\n", name)
-		return
+		return name + ": neither a register nor readings, not read"
 	case !readable(k):
-		fmt.Fprintf(t, "%s: %s, not read until a question is answered\n", name, recordWords[k.Record])
-	default:
-		fmt.Fprintf(t, "%s: %s\n", name, recordWords[k.Record])
+		return fmt.Sprintf("%s: %s, not read yet", name, recordWords[k.Record])
+	}
+	return fmt.Sprintf("%s: %s", name, recordWords[k.Record])
+}
+
+// writeKind says what the files of a kind are taken for and what becomes of their lines.
+func (r report) writeKind(t *strings.Builder, k *ingest.Proposal) {
+	fmt.Fprintln(t, headOfKind(k))
+	if k.By == "" && k.Text != "" && !k.Sure {
+		return
 	}
 	if k.By == "" {
 		writeTaken(t, k.Columns)
 		for _, n := range k.Notes {
-			fmt.Fprintf(t, "  look at: %s\n", indented(n))
+			writeWrapped(t, "  look at: ", "    ", n)
 		}
+	}
+	if k.By == "" && k.Text != "" && !readable(k) {
+		writeWrapped(t, "  not read: ", "    ", r.hindrance(k))
+		return
 	}
 	for _, one := range r.all {
 		if slices.Contains(k.Files, one.Name) {
@@ -86,44 +96,76 @@ func (r report) writeKind(t *strings.Builder, k *ingest.Proposal) {
 	}
 }
 
+// hindrance is what has to happen before the files of a kind are read.
+func (r report) hindrance(k *ingest.Proposal) string {
+	for i, q := range r.questions {
+		if slices.ContainsFunc(q.lines, func(id string) bool { return strings.HasPrefix(id, decisionID(k.Label, "")) }) {
+			return fmt.Sprintf("question %d comes first", i+1)
+		}
+	}
+	return faultOf(k).Error()
+}
+
 // writeTaken lists the columns with what each is taken for.
 func writeTaken(t *strings.Builder, columns []draft.Column) {
 	var taken, left []string
 	for _, c := range columns {
-		switch {
-		case c.Carry != "":
-			taken = append(taken, fmt.Sprintf("%q is carried as %s", c.Header, c.Carry))
-		case c.Field == "":
+		if c.Field == "" && c.Carry == "" {
 			left = append(left, fmt.Sprintf("%q", c.Header))
-		default:
-			what := strings.Join(strings.Fields(fmt.Sprintf("%s %s %s", c.Field, c.Fire, c.Condition)), " ")
-			if c.Unit != "" {
-				what += " in " + c.Unit
-			}
-			taken = append(taken, fmt.Sprintf("%q is %s", c.Header, what))
+		} else {
+			taken = append(taken, fmt.Sprintf("%q is %s", c.Header, takenFor(c)))
 		}
 	}
-	for _, line := range wrap(strings.Join(taken, "; "), 110) {
-		if line != "" {
-			fmt.Fprintf(t, "  %s\n", line)
-		}
+	writeItems(t, "  ", taken, ";")
+	writeItems(t, "  not read: ", left, ",")
+}
+
+// takenFor is what a column is taken for.
+func takenFor(c draft.Column) string {
+	if c.Carry != "" {
+		return "carried as " + c.Carry
 	}
-	if len(left) > 0 {
-		fmt.Fprintf(t, "  not read: %s\n", strings.Join(left, ", "))
+	what := strings.Join(strings.Fields(fmt.Sprintf("%s %s %s", c.Field, c.Fire, c.Condition)), " ")
+	if c.Unit != "" {
+		what += " in " + c.Unit
+	}
+	return what
+}
+
+// writeItems writes items in lines that a terminal holds; none of them is cut.
+func writeItems(t *strings.Builder, first string, items []string, between string) {
+	line := first
+	for i, item := range items {
+		if i < len(items)-1 {
+			item += between + " "
+		}
+		if line != first && len(line)+len(item) > 113 {
+			fmt.Fprintln(t, strings.TrimRight(line, " "))
+			line = "  "
+		}
+		line += item
+	}
+	if len(items) > 0 {
+		fmt.Fprintln(t, line)
 	}
 }
 
 // writeFate says what became of the lines of a file.
 func writeFate(t *strings.Builder, one *inspected) {
 	if one.Outcome != ingest.WasRead {
-		fmt.Fprintf(t, "  %s: %s %s\n", night.OneLine(one.Name), one.Outcome, indented(one.Message))
+		outcome := one.Outcome
+		if outcome == ingest.NotOurs {
+			outcome = "not read"
+		}
+		writeWrapped(t, "  ", "    ", fmt.Sprintf("%s: %s: %s", night.OneLine(one.Name), outcome, one.Message))
 		return
 	}
 	records := one.Lines - one.Header - one.Blank - one.Skipped
 	fmt.Fprintf(t, "  %s: %d of %d lines accepted\n", night.OneLine(one.Name), one.Accepted, records)
 	for _, e := range one.Examples {
 		l := e.First[0]
-		fmt.Fprintf(t, "    set aside, %s: %d, the first in line %d: %q: %s\n", e.Reason, e.Count, l.Line, l.Value, indented(l.Message))
+		writeWrapped(t, "    ", "      ", fmt.Sprintf("set aside, %s: %d, the first in line %d, column %q: %s", e.Reason, e.Count, l.Line,
+			l.Column, l.Message))
 	}
 	for _, x := range one.Related {
 		fmt.Fprintf(t, "    %s: %d, the first %s\n", strings.TrimSuffix(x.Outcome+", "+x.Reason, ", "), x.Count, x.First[0])

@@ -28,7 +28,8 @@ func (b *beginning) askTargets() (asked, bool) {
 	q := asked{
 		ask: "What is each burner set to? Write the target CO2 in %, the setting band ± and the action band ± in points, " +
 			"as \"9.2 0.3 0.6\".",
-		cost: math.MaxInt,
+		cost:  math.MaxInt,
+		valid: validTarget,
 	}
 	for _, k := range b.kinds {
 		if k.Sure && k.Record == layout.ModelLines {
@@ -42,11 +43,12 @@ func (b *beginning) askTargets() (asked, bool) {
 			for _, fire := range targetFires {
 				id := targetID(l.Line, l.Fuel, fire)
 				if answer := b.answers.text(id); answer != "" {
-					if _, err := parseTarget(answer); err == nil {
+					_, err := parseTarget(answer)
+					if err == nil {
 						b.answers.used[id] = true
 						continue
 					}
-					q.wrong = answer
+					q.wrong = append(q.wrong, fmt.Sprintf("%q: %s.", id, err))
 				}
 				open = true
 				q.lines = append(q.lines, id)
@@ -83,17 +85,23 @@ func (b *beginning) targets() (all []target) {
 	return all
 }
 
+// validTarget says what is wrong with an answer.
+func validTarget(answer string) error {
+	_, err := parseTarget(answer)
+	return err
+}
+
 // parseTarget reads an answer: a target and, where they are given, two bands.
 func parseTarget(answer string) (target, error) {
 	var numbers [3]float64
 	fields := strings.Fields(answer)
 	if len(fields) < 1 || len(fields) > 3 {
-		return target{}, fmt.Errorf("%q is not one to three numbers", answer)
+		return target{}, fmt.Errorf("%q is not one to three numbers with blanks between them", answer)
 	}
 	for i, f := range fields {
-		v, err := strconv.ParseFloat(f, 64)
+		v, err := strconv.ParseFloat(strings.Replace(f, ",", ".", 1), 64)
 		if err != nil || v <= 0 || v >= 20 {
-			return target{}, fmt.Errorf("%q is no number of percent", f)
+			return target{}, fmt.Errorf("%q is no percentage between 0 and 20", f)
 		}
 		numbers[i] = v
 	}

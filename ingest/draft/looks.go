@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"fmt"
 	"math"
 	"slices"
 )
@@ -68,6 +69,14 @@ func OtherUnit(field, declared string, middle float64) (unit string, found bool)
 		}
 	}
 	return "", false
+}
+
+// Counted writes "1 line", "3 lines".
+func Counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // Median is the middle value, NaN of none.

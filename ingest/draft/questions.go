@@ -64,7 +64,7 @@ func (d *drafter) guessCodes(c *draftColumn, f layout.Field) {
 		if ours == "" {
 			q := Question{
 				Key: fmt.Sprintf("%s %q", c.header, w), Ask: fmt.Sprintf("What does %q in column %q (%s) mean?", w, c.header, f.Name),
-				Evidence: []string{fmt.Sprintf("%d lines, the first %s", seen[w], d.place(c, first[w]))},
+				Evidence: []string{fmt.Sprintf("%s, the first %s", Counted(seen[w], "line"), d.place(c, first[w]))},
 				Choices:  append(slices.Clone(f.Words), unknownWord), Cost: seen[w],
 			}
 			if !f.Required {
@@ -84,12 +84,13 @@ func (d *drafter) guessCodes(c *draftColumn, f layout.Field) {
 }
 
 // guessConditions takes the columns of the wide form without a condition as read as
-// found, where others are as left, and asks.
+// found, where others are as left, and asks. Where one of those has the same gas at the
+// same fire, they can be nothing else, and nobody is asked.
 func (d *drafter) guessConditions() {
 	if !d.wide {
 		return
 	}
-	left, gas := false, 0
+	left, twin, gas := false, false, 0
 	var bare []int
 	for i, c := range d.columns {
 		f, _ := layout.FieldOf(d.record, c.field)
@@ -100,6 +101,9 @@ func (d *drafter) guessConditions() {
 		bare = append(bare, i)
 		if c.field == "co2" || c.field == "o2" {
 			gas++
+			twin = twin || slices.ContainsFunc(d.columns, func(o draftColumn) bool {
+				return o.field == c.field && o.fire == c.fire && o.condition == judge.AsLeft
+			})
 		}
 	}
 	if gas == 0 {
@@ -117,7 +121,10 @@ func (d *drafter) guessConditions() {
 		q.Guess = string(judge.AsFound)
 		q.Evidence = append(q.Evidence, "other columns of this file are as left by their headers")
 	}
-	condition := d.ask(q)
+	condition := ""
+	if !twin {
+		condition = d.ask(q)
+	}
 	if condition == "" {
 		condition = q.Guess
 	}
@@ -149,7 +156,8 @@ func (d *drafter) guessDays() {
 			q := Question{
 				Key: "days of " + c.header, Ask: fmt.Sprintf("Is the day or the month first in column %q?", c.header), Guess: w.pattern,
 				Choices: []string{w.pattern, w.other}, Cost: w.days,
-				Evidence: []string{fmt.Sprintf("%d days fit both, the first %q (%s)", w.days, c.cells[w.first], d.place(c, w.first))},
+				Evidence: []string{fmt.Sprintf("%s possible in both orders, the first %q (%s)", Counted(w.days, "day"), c.cells[w.first],
+					d.place(c, w.first))},
 			}
 			if answer := d.ask(q); answer != "" {
 				w = daysAs(answer, c.cells)

@@ -87,7 +87,7 @@ func readInto(t *testing.T, o Options) (Result, fakeWarehouse) {
 	require.NoError(t, err)
 	for _, f := range r.Files {
 		if f.Outcome == WasRead {
-			require.Equal(t, f.Lines, f.Header+f.Blank+f.Skipped+f.SetAside+f.Parsed, f.Name)
+			require.Equal(t, f.Lines, f.Header+f.Blank+f.Skipped+f.SetAside+f.Parsed+f.Joined, f.Name)
 		}
 	}
 	return r, w

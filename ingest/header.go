@@ -155,6 +155,11 @@ func (h *head) bind(l *layout.Layout) error {
 	if err := missingColumns(missing, found, l, h.cells); err != nil {
 		return err
 	}
+	for _, name := range l.Spent() {
+		for _, p := range folded[parse.Fold(name)] {
+			used[p] = true
+		}
+	}
 	if l.ExportDay.From == layout.FromColumn {
 		for _, p := range folded[parse.Fold(l.ExportDay.Column)] {
 			used[p] = true

@@ -226,7 +226,7 @@ type looker struct {
 }
 
 func (k *looker) header(h *head, l *layout.Layout) {
-	k.one.Columns, k.one.Samples = h.uses(), nil
+	k.one.Columns, k.one.Samples = h.uses(l), nil
 	k.whole = false
 	k.watch = newWatcher(h, l)
 }
@@ -240,10 +240,13 @@ func (k *looker) line(ln *lines.Line, reader *rowReader) {
 }
 
 // uses tells what each column of a file means.
-func (h *head) uses() []Use {
+func (h *head) uses(l *layout.Layout) []Use {
 	var all []Use
 	for i, header := range h.cells {
 		u := Use{Header: header, Field: "not declared"}
+		if slices.ContainsFunc(l.Spent(), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
+			u.Field = "taken into others by a step"
+		}
 		for _, b := range h.bound {
 			if b.index == i {
 				u = useOf(b)

@@ -14,6 +14,7 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
+	"fluedrift/ingest/reshape"
 	"fluedrift/model/day"
 )
 
@@ -27,7 +28,10 @@ type pass struct {
 	out    *File // what is counted
 	head   *head
 	reader *rowReader
-	emit   *emitter // nil: the lines are looked at and none is stored
+	emit   *emitter   // nil: the lines are looked at and none is stored
+	plain  lines.Rows // the rows as they stand in the file, before any step
+	mended *unguarded // the same of a layout with steps; else nil
+	rows   int64      // lines below the header
 	order  *order
 	single *oneUnit // nil: a column tells the boilers apart
 
@@ -93,12 +97,13 @@ func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, la
 	counted := *out
 	p := &pass{run: r, file: f, layout: l, out: &counted, latest: day.None}
 	sum := sha256.New()
-	src, err := open(ctx, f, l, sum)
-	if err != nil {
+	var err error
+	if p.plain, err = open(ctx, f, l, sum); err != nil {
 		out.Digest = fileDigest(f)
 		return nil, err
 	}
-	defer src.Close()
+	defer p.plain.Close()
+	src := p.reshaped()
 	if err = p.begin(src, last, noDay == nil); err == nil {
 		err = p.lines(ctx, src)
 	}
@@ -138,7 +143,8 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 		return err
 	}
 	p.head, p.order, p.single = h, newOrder(h), newOneUnit(p.layout)
-	p.out.Outcome, p.out.Reasons, p.out.Unmapped, p.out.ToMend = WasRead, map[string]int64{}, h.spare, h.toMend()
+	p.out.Outcome, p.out.Reasons, p.out.Unmapped = WasRead, map[string]int64{}, h.spare
+	p.out.ToMend = h.toMend() || p.mended != nil && p.mended.toMend
 	p.out.Lines, p.out.Header, p.out.Skipped = h.skipped+1, 1, h.skipped
 	if p.looker != nil {
 		p.looker.header(h, p.layout)
@@ -147,7 +153,7 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 		return nil
 	}
 	p.reader.alias = p.options.Technician
-	p.reader.toMend = !p.layout.Workbook() && p.layout.File.Type != "parquet" && h.toMend()
+	p.reader.toMend = len(p.layout.Steps) == 0 && !p.layout.Workbook() && p.layout.File.Type != "parquet" && h.toMend()
 	if store {
 		p.emit = newEmitter(p.store, p.reader, p.out)
 	}
@@ -168,18 +174,20 @@ func (p *pass) lines(ctx context.Context, src lines.Rows) error {
 		if err != nil {
 			return err
 		}
-		if err := p.line(ctx, ln, int64(n+1)); err != nil {
+		if err := p.line(ctx, ln); err != nil {
 			return err
 		}
 	}
 }
 
-// line sorts the nth line below the header into its one outcome.
-func (p *pass) line(ctx context.Context, ln *lines.Line, n int64) error {
-	if err := p.countRow(n); err != nil {
+// line sorts a line below the header, and those that were read into it, into its one
+// outcome.
+func (p *pass) line(ctx context.Context, ln *lines.Line) error {
+	p.rows += ln.Counts()
+	if err := p.countRow(p.rows); err != nil {
 		return p.refuse(err)
 	}
-	p.out.Lines++
+	p.out.Lines += ln.Counts()
 	p.ended, p.cut = ln.Ended, ln.Cut
 	skipped := p.layout.Skips(ln.Number, ln.Text)
 	if !skipped {
@@ -191,8 +199,11 @@ func (p *pass) line(ctx context.Context, ln *lines.Line, n int64) error {
 		p.findDay(ln)
 	}
 	switch {
-	case ln.Fault == "" && lines.Blank(ln.Cells):
+	case ln.Fault == "" && ln.Wrong == nil && lines.Blank(ln.Cells):
 		p.out.Blank++
+		return nil
+	case ln.Left != "":
+		p.out.leave(ln)
 		return nil
 	case skipped:
 		p.out.Skipped++
@@ -247,7 +258,7 @@ func (p *pass) end(src lines.Rows) error {
 		p.looker.whole = true
 	}
 	whole := p.layout.File.LastLine == "whole"
-	text, isText := src.(*lines.Text)
+	text, isText := p.plain.(*lines.Text)
 	switch {
 	case p.refused != nil:
 		return p.refused
@@ -263,7 +274,8 @@ func (p *pass) end(src lines.Rows) error {
 	if err := p.order.verdict(); err != nil {
 		return err
 	}
-	p.out.Unread = unread(src, p.head, p.layout)
+	p.out.Unread = unread(p.plain, p.head, p.layout)
+	p.out.Steps = reshape.Notes(src)
 	return nil
 }
 
@@ -295,6 +307,7 @@ func (p *pass) row(ctx context.Context, ln *lines.Line) error {
 	}
 	if fault == nil {
 		p.out.Parsed++
+		p.out.Joined += int64(len(ln.Joined))
 		return nil
 	}
 	return p.setAsideLine(ctx, ln, fault)
@@ -305,8 +318,9 @@ func (p *pass) setAsideLine(ctx context.Context, ln *lines.Line, fault *cellFaul
 	if (fault.reason == wrongFieldCount || fault.reason == blankRequired) && parse.Footer(ln.Cells) {
 		fault.reason, fault.message = footerLine, "the line looks like a total below the rows, and the layout declares no such footer"
 	}
-	p.out.SetAside++
-	p.out.Reasons[fault.reason]++
+	fault.at(p.layout)
+	p.out.SetAside += ln.Counts()
+	p.out.Reasons[fault.reason] += ln.Counts()
 	raw := ln.Text
 	if p.reader.alias != nil {
 		raw = withheld // it may hold a technician code
@@ -319,7 +333,26 @@ func (p *pass) setAsideLine(ctx context.Context, ln *lines.Line, fault *cellFaul
 	if err := p.setAside.add(ctx, row); err != nil {
 		return err
 	}
+	if err := p.setAsideParts(ctx, ln, row); err != nil {
+		return err
+	}
 	return p.keepCO(ctx, ln, row)
+}
+
+// setAsideParts stores the lines that were read into one that cannot be read: who
+// corrects it needs all of them.
+func (p *pass) setAsideParts(ctx context.Context, ln *lines.Line, first *setAsideRow) error {
+	for _, part := range ln.Joined {
+		row := *first
+		row.line, row.raw = int32(part.Number), part.Text
+		if p.reader.alias != nil {
+			row.raw = withheld
+		}
+		if err := p.setAside.add(ctx, &row); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // keepCO stores what can be read of the CO on a line that is set aside.
@@ -337,8 +370,8 @@ func (p *pass) keepCO(ctx context.Context, ln *lines.Line, aside *setAsideRow) e
 // finish checks the counts of a file that was read and stores what its columns
 // mean.
 func (p *pass) finish(ctx context.Context, out *File) error {
-	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed; total != out.Lines {
-		return fmt.Errorf("%d lines, but header, blank, skipped, set aside and parsed are %d: a fault of the program", out.Lines, total)
+	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed + out.Joined; total != out.Lines {
+		return fmt.Errorf("%d lines, but header, blank, skipped, set aside, parsed and joined are %d: a fault of the program", out.Lines, total)
 	}
 	out.Message = join(out.Message, remarks(out))
 	return p.storeColumns(ctx, p.head, out)
@@ -347,6 +380,8 @@ func (p *pass) finish(ctx context.Context, out *File) error {
 // shape is what is wrong with a line before its cells are read.
 func shape(ln *lines.Line, width int) *cellFault {
 	switch {
+	case ln.Wrong != nil:
+		return &cellFault{ln.Wrong.Column, ln.Wrong.Value, ln.Wrong.Reason, ln.Wrong.Message}
 	case ln.Fault != "":
 		return &cellFault{"", "", wrongFieldCount, "the cells cannot be told apart: " + ln.Fault}
 	case strings.IndexByte(ln.Text, 0) >= 0:

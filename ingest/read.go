@@ -91,7 +91,7 @@ type Target struct {
 }
 
 // File is what became of one file, and the count of its lines:
-// Lines = Header + Blank + Skipped + SetAside + Parsed for a file that was read.
+// Lines = Header + Blank + Skipped + SetAside + Parsed + Joined for a file that was read.
 type File struct {
 	Key                           int32
 	Name                          string // path in the exports folder, with slashes
@@ -102,8 +102,11 @@ type File struct {
 	Outcome, Reason, Message      string
 	Lines, Header, Blank, Skipped int64
 	SetAside, Parsed              int64
+	Joined                        int64 // read into lines that were parsed
 	Readings, Visits              int64
 	Reasons                       map[string]int64 // lines set aside by reason
+	Left                          map[string]int64 // lines that steps left out, by reason; they are skipped
+	Steps                         []string         // what a person should know of the steps
 	Unmapped                      []string         // headers that no column declares
 	Unread                        []Unread         // parts that no layout reads
 	ToMend                        bool             // the program wrote it: lines to be corrected, under the header of their export

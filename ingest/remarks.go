@@ -2,6 +2,8 @@ package ingest
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"fluedrift/ingest/draft"
@@ -17,6 +19,10 @@ func remarks(out *File) string {
 	if len(out.Unmapped) > 0 {
 		all = append(all, "columns the layout does not declare: "+lines.Quoted(out.Unmapped))
 	}
+	for _, why := range slices.Sorted(maps.Keys(out.Left)) {
+		all = append(all, fmt.Sprintf("left out, %s: %d lines", why, out.Left[why]))
+	}
+	all = append(all, out.Steps...)
 	for _, u := range out.Unread {
 		all = append(all, fmt.Sprintf("not read: %s (%s)", u.What, draft.Counted(int(u.Lines), "line")))
 	}

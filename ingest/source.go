@@ -46,6 +46,7 @@ func fileFields(f *File) []queries.Field {
 		queries.Whole("skipped", &f.Skipped),
 		queries.Whole("set_aside", &f.SetAside),
 		queries.Whole("parsed", &f.Parsed),
+		queries.Whole("joined", &f.Joined),
 	}
 }
 

@@ -1,5 +1,7 @@
 package ingest
 
+import "fluedrift/ingest/reshape"
+
 // Outcomes of a file.
 const (
 	WasRead    = "read"
@@ -24,7 +26,7 @@ const (
 
 // Reasons why a line is set aside, beside those of package parse.
 const (
-	wrongFieldCount = "wrong-field-count"
+	wrongFieldCount = reshape.WrongFieldCount
 	controlChar     = "control-char"
 	blankRequired   = "blank-required"
 	futureDate      = "future-date"

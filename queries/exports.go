@@ -11,7 +11,7 @@ type Exports struct{ session *session }
 
 // File is one exported file and what became of it. In a file that was read
 // Lines = Header + Blank + Skipped + SetAside + Accepted + Superseded +
-// Duplicate + Doubtful.
+// Duplicate + Doubtful + Joined.
 type File struct {
 	Key                                       int32
 	Name                                      string
@@ -23,6 +23,7 @@ type File struct {
 	Reason, Message                           string
 	Lines, Header, Blank, Skipped             int64
 	SetAside, Parsed                          int64
+	Joined                                    int64 // read into parsed lines
 	Accepted, Superseded, Duplicate, Doubtful int64
 	Readings                                  int64 // readings parsed, whatever became of them
 	WithoutGas                                int64 // parsed lines of readings without CO2 and O2, visits without any value among them
@@ -36,7 +37,7 @@ func (q Exports) Files(ctx context.Context) ([]File, error) {
 			Text("layout", &f.Layout), Text("record", &f.Record), Text("source", &f.Source), Text("form", &f.Form),
 			Day("export_day", &f.ExportDay), Text("outcome", &f.Outcome), Text("reason", &f.Reason), Text("message", &f.Message),
 			Whole("lines", &f.Lines), Whole("header", &f.Header), Whole("blank", &f.Blank), Whole("skipped", &f.Skipped),
-			Whole("set_aside", &f.SetAside), Whole("parsed", &f.Parsed),
+			Whole("set_aside", &f.SetAside), Whole("parsed", &f.Parsed), Whole("joined", &f.Joined),
 			Whole("accepted", &f.Accepted), Whole("superseded", &f.Superseded),
 			Whole("duplicate", &f.Duplicate), Whole("doubtful", &f.Doubtful), Whole("readings", &f.Readings),
 			Whole("without_gas", &f.WithoutGas),

@@ -28,7 +28,7 @@ func TestFiles(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, files, 6)
 	for _, f := range files {
-		assert.Equal(t, f.Lines, f.Header+f.Blank+f.Skipped+f.SetAside+f.Accepted+f.Superseded+f.Duplicate+f.Doubtful, f.Name)
+		assert.Equal(t, f.Lines, f.Header+f.Blank+f.Skipped+f.SetAside+f.Accepted+f.Superseded+f.Duplicate+f.Doubtful+f.Joined, f.Name)
 	}
 	f := files[3]
 	assert.Equal(t, "d.csv", f.Name)

@@ -203,7 +203,7 @@ func loadFleet(t *testing.T, w *Warehouse, units int) {
 	files, register := newBatch(t, w, "source.files"), newBatch(t, w, "record.units")
 	visits, readings := newBatch(t, w, "record.visits"), newBatch(t, w, "record.readings")
 	first, lines := int(dayOf(t, "2014-01-01")), newBatch(t, w, "record.model_lines")
-	files.add(map[string]any{"file_key": 0, "name": "units.csv", "record": "units", "outcome": "read", "lines": units, "parsed": units, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0})
+	files.add(map[string]any{"file_key": 0, "name": "units.csv", "record": "units", "outcome": "read", "lines": units, "parsed": units, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0, "joined": 0})
 	for _, fire := range []string{"high", "low"} {
 		lines.add(map[string]any{"file_key": -1, "line": 1, "fuel": "natural gas", "fire": fire, "target_co2": 9.0, "set_rich": 0.2, "set_lean": 0.2})
 	}
@@ -240,7 +240,7 @@ func addFile(files *batch, key, exportDay, units int) {
 	n := units * visitsAUnit * readingsAVisit
 	files.add(map[string]any{
 		"file_key": key, "name": fmt.Sprintf("readings_%04d.csv", key), "record": "readings", "source": "north", "export_day": exportDay,
-		"outcome": "read", "lines": n, "parsed": n, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0,
+		"outcome": "read", "lines": n, "parsed": n, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0, "joined": 0,
 	})
 }
 

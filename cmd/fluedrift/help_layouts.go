@@ -41,6 +41,8 @@ func tableHeading(table string) string {
 	switch table {
 	case "":
 		return "At the top"
+	case "step":
+		return "[[step]], in order: what is done to the rows before columns are read"
 	case "column":
 		return "[[column]], one for each column that is read"
 	}

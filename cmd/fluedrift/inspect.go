@@ -307,6 +307,9 @@ func (i *inspected) write(w io.Writer) {
 		fmt.Fprintf(w, "  %d lines = %d header + %d blank + %d skipped + %d accepted + %d superseded + %d duplicate + "+
 			"%d doubtful + %d set aside\n",
 			i.Lines, i.Header, i.Blank, i.Skipped, i.Accepted, i.Superseded, i.Duplicate, i.Doubtful, i.SetAside+i.EarlySetAside)
+		if i.Joined > 0 {
+			fmt.Fprintf(w, "    and %d that steps of the layout read into others\n", i.Joined)
+		}
 	}
 	for _, f := range i.Fits {
 		if !f.OK {

@@ -160,7 +160,7 @@ func writeFate(t *strings.Builder, one *inspected) {
 		writeWrapped(t, "  ", "    ", fmt.Sprintf("%s: %s: %s", night.OneLine(one.Name), outcome, one.Message))
 		return
 	}
-	records := one.Lines - one.Header - one.Blank - one.Skipped
+	records := one.Lines - one.Header - one.Blank - one.Skipped - one.Joined
 	fmt.Fprintf(t, "  %s: %d of %d lines accepted\n", night.OneLine(one.Name), one.Accepted, records)
 	for _, e := range one.Examples {
 		l := e.First[0]

@@ -26,7 +26,8 @@ type compiler struct{ *Layout }
 // compile goes through the layout from its head to its key.
 func (l compiler) compile() error {
 	for _, step := range []func() error{
-		l.checkHead, l.checkMatch, l.checkFile, l.checkExportDay, l.checkColumns, l.checkConstants, l.checkRequired, l.checkKey,
+		l.checkHead, l.checkMatch, l.checkFile, l.checkExportDay,
+		func() error { return checkSteps(l.Layout) }, l.checkColumns, l.checkConstants, l.checkRequired, l.checkKey,
 	} {
 		if err := step(); err != nil {
 			return err

@@ -62,6 +62,17 @@
 // field = "text": a value that every line has. It is read as a cell in the
 // field's own unit, with the marks of the file and days as yyyy-mm-dd.
 //
+// # [[step]]
+//
+// What is done to the rows before fields are read, in the order of the steps
+// (package reshape). do says what; columns that a step makes are named like headers,
+// and a [[column]] refers to them. fill_down: a blank cell of columns holds what stands
+// above it. separate: the cells of column are cut by patterns, regular expressions that
+// each fit a whole cell and are tried in order; what the named parts fit are the cells of
+// new columns of these names. A cell that fits none leaves them blank and is counted, or,
+// with required = true, is wrong. With optional = true the columns of a step may be
+// absent.
+//
 // # [[column]]
 //
 // header, as in the file after trimming (letter case aside where only one

@@ -52,5 +52,5 @@ unit = "%"
 	// Output:
 	// "tests" true false
 	// tests.toml:1: unknown key "nmae"
-	// a layout has the keys name, record, form, source, key and the tables [match] [export_day] [file] [constants] [[column]]
+	// a layout has the keys name, record, form, source, key and the tables [match] [export_day] [file] [constants] [[step]] [[column]]
 }

@@ -7,7 +7,8 @@ import (
 
 // Example is a worked example: a small file and the layout that reads it.
 type Example struct {
-	Form   string // long or wide for readings, else the record
+	Form   string // long or wide for readings, else the record, or what a step does
+	Named  string // name of the file
 	Means  string // what the first row becomes
 	Layout string
 	File   string
@@ -19,15 +20,46 @@ var examples embed.FS
 // Examples are the worked examples, readings first.
 func Examples() []Example {
 	all := []Example{
-		{Form: Long, Means: "A row a reading: boiler 004417 on 2024-03-25 at high fire as found, CO2 9.1 %, CO 18 ppm as " +
-			"measured, flue gas 181.1 degC."},
-		{Form: Wide, Means: "A row a visit with a column for each fire and condition: boiler 7310 on 2024-03-25, high fire 9.4 % " +
-			"as found and 9.0 % as left."},
-		{Form: Units, Means: "The register, a row a boiler: 004417 burns natural gas, 117.2 kW, 9.75 m of vent."},
-		{Form: ModelLines, Means: "Targets by model line and fire: a T40 burning natural gas is set to 9.2 % CO2 at high fire, ±0.3."},
-		{Form: Analyzers, Means: "Calibrations: analyzer K7 was checked on 2024-03-02 and read 0.1 points high."},
-		{Form: Plants, Means: "Boilers that share a vent, an intake or a sequence: 004417 and 004418 share one vent."},
-		{Form: Answers, Means: "What came of a call or a visit: a visit to boiler 004417 is planned for 2024-05-01."},
+		{
+			Form: Long, Named: "north_2024-04-01.csv",
+			Means: "A row a reading: boiler 004417 on 2024-03-25 at high fire as found, CO2 9.1 %, CO 18 ppm as " +
+				"measured, flue gas 181.1 degC.",
+		},
+		{
+			Form: Wide, Named: "cards_1.csv",
+			Means: "A row a visit with a column for each fire and condition: boiler 7310 on 2024-03-25, high fire 9.4 % " +
+				"as found and 9.0 % as left.",
+		},
+		{
+			Form: Units, Named: "boilers_2024-04-01.csv",
+			Means: "The register, a row a boiler: 004417 burns natural gas, 117.2 kW, 9.75 m of vent.",
+		},
+		{
+			Form: ModelLines, Named: "targets.csv",
+			Means: "Targets by model line and fire: a T40 burning natural gas is set to 9.2 % CO2 at high fire, ±0.3.",
+		},
+		{
+			Form: Analyzers, Named: "calibrations_1.csv",
+			Means: "Calibrations: analyzer K7 was checked on 2024-03-02 and read 0.1 points high.",
+		},
+		{
+			Form: Plants, Named: "plants.csv",
+			Means: "Boilers that share a vent, an intake or a sequence: 004417 and 004418 share one vent.",
+		},
+		{
+			Form: Answers, Named: "answers_1.csv",
+			Means: "What came of a call or a visit: a visit to boiler 004417 is planned for 2024-05-01.",
+		},
+		{
+			Form: FillDown, Named: "route_1.csv",
+			Means: "Cells that are blank where they repeat what stands above: both readings are of " +
+				"boiler 7310 on 2024-03-25.",
+		},
+		{
+			Form: Separate, Named: "fleet_1.csv",
+			Means: "One cell cut into several: \"35 ft + 3 el\" is 35 ft of straight vent and 3 " +
+				"elbows of 90 degrees. A cell that fits no pattern leaves both blank and is counted.",
+		},
 	}
 	for i := range all {
 		all[i].Layout, all[i].File = exampleFile(all[i].Form+".toml"), exampleFile(all[i].Form+".csv")

@@ -55,6 +55,14 @@ func Keys() []Key {
 
 		{"constants", "FIELD", nil, "a value that every line has; not for what tells boilers or readings apart"},
 
+		{"step", "do", dos(), "what is done to the rows, in the order of the steps"},
+		{"step", "column", nil, "the column that is read"},
+		{"step", "columns", nil, "the columns that are read"},
+		{"step", "patterns", nil, "separate: regular expressions that fit a whole cell, tried in order; their named parts, " +
+			"(?P<name>...), become columns"},
+		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
+		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
+
 		{"column", "header", nil, "as in the file; letter case aside where only one fits"},
 		{"column", "field", nil, "field its cells give (help fields); or carry, or ignore"},
 		{"column", "unit", nil, "unit of measure of its cells (help units)"},
@@ -89,5 +97,6 @@ func knownKeys(key toml.Key) string {
 	if len(key) > 1 && key[0] != "constants" && slices.ContainsFunc(Keys(), func(k Key) bool { return k.Table == key[0] }) {
 		return fmt.Sprintf("[%s] has the keys %s", key[0], strings.Join(keysOf(key[0]), ", "))
 	}
-	return "a layout has the keys " + strings.Join(keysOf(""), ", ") + " and the tables [match] [export_day] [file] [constants] [[column]]"
+	return "a layout has the keys " + strings.Join(keysOf(""), ", ") + " and the tables [match] [export_day] [file] [constants] [[step]] " +
+		"[[column]]"
 }

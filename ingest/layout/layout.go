@@ -31,6 +31,7 @@ type Layout struct {
 	ExportDay ExportDay         `toml:"export_day"`
 	File      File              `toml:"file"`
 	Constants map[string]string `toml:"constants"`
+	Steps     []Step            `toml:"step"`
 	Columns   []Column          `toml:"column"`
 
 	// Compiled from the above.

@@ -48,7 +48,7 @@ func TestKeys(t *testing.T) {
 	var read, listed []string
 	for table, of := range map[string]reflect.Type{
 		"": reflect.TypeFor[Layout](), "match": reflect.TypeFor[Match](), "export_day": reflect.TypeFor[ExportDay](),
-		"file": reflect.TypeFor[File](), "column": reflect.TypeFor[Column](),
+		"file": reflect.TypeFor[File](), "step": reflect.TypeFor[Step](), "column": reflect.TypeFor[Column](),
 	} {
 		for field := range of.Fields() {
 			if key := field.Tag.Get("toml"); key != "-" && key != "" && (table != "" || !isTable(key)) {
@@ -66,7 +66,7 @@ func TestKeys(t *testing.T) {
 }
 
 func isTable(key string) bool {
-	return slices.Contains([]string{"match", "export_day", "file", "constants", "column"}, key)
+	return slices.Contains([]string{"match", "export_day", "file", "constants", "step", "column"}, key)
 }
 
 // TestMeanings: each field says what it is.

@@ -114,6 +114,9 @@ func Parse(path, text string) (*Layout, error) {
 	for i := range l.Columns {
 		l.Columns[i].Line = at.table("column", i)
 	}
+	for i := range l.Steps {
+		l.Steps[i].Line = at.table("step", i)
+	}
 	if err := (compiler{l}).compile(); err != nil {
 		if p, ok := errors.AsType[*problem](err); ok {
 			return nil, fmt.Errorf("%s:%d: %w", path, max(p.line, at.key(p.key), 1), p.err)

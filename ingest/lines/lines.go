@@ -34,7 +34,27 @@ type Line struct {
 	Fault  string   // why the cells cannot be told apart; "" if they can
 	Ended  bool     // a line end follows
 	Cut    bool     // the file ends within its last character
+
+	// What steps did with the row (package reshape).
+	Left   string // why the row is left out; "" where it is not
+	Joined []Part // further lines of the file that were read into this one
+	Wrong  *Fault // what is wrong with a cell, or with the row; nil: nothing
+	Doubt  string // what speaks against the row, which is read all the same; "": nothing
 }
+
+// Part is a further line of a file that was read into another.
+type Part struct {
+	Number int
+	Text   string
+}
+
+// Fault is what a step found wrong in a row.
+type Fault struct {
+	Column, Value, Reason, Message string
+}
+
+// Counts is how many lines of the file a line stands for.
+func (l *Line) Counts() int64 { return int64(1 + len(l.Joined)) }
 
 // StoredAs tells how a cell is stored.
 func (l *Line) StoredAs(cell int) Stored {

@@ -14,7 +14,6 @@ import (
 	"golang.org/x/text/encoding/unicode"
 
 	"fluedrift/ingest/layout"
-	"fluedrift/ingest/parse"
 )
 
 // unpackedLimit is how much of a packed export is looked at for lines to mend.
@@ -275,9 +274,7 @@ func (s *source) aliased(line []byte, heads []string) (shown []byte, note string
 
 // codes says whether a column holds technician codes.
 func (s *source) codes(head string) bool {
-	return slices.ContainsFunc(s.Layout.Columns, func(c layout.Column) bool {
-		return c.Field == "technician" && parse.Fold(c.Header) == parse.Fold(strings.TrimPrefix(head, "\ufeff"))
-	})
+	return s.Layout.Feeds(strings.TrimPrefix(head, "\ufeff"), "technician")
 }
 
 // harmlessLine is a line whose cells no spreadsheet computes. What was guarded

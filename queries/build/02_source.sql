@@ -21,7 +21,8 @@ create table source.files (
     blank      bigint,
     skipped    bigint,
     set_aside  bigint,
-    parsed     bigint
+    parsed     bigint,
+    joined     bigint
 );
 
 create table source.columns (

@@ -10,14 +10,14 @@ with outcomes as (
 )
 
 select
-    files.name, files.lines, files.header, files.blank, files.skipped, files.set_aside, files.parsed,
+    files.name, files.lines, files.header, files.blank, files.skipped, files.set_aside, files.parsed, files.joined,
     coalesce(outcomes.parsed, 0) as outcomes
 from source.files as files
 left join outcomes on files.file_key = outcomes.file_key
 where
     (
         files.outcome = 'read' and (
-            files.lines is distinct from files.header + files.blank + files.skipped + files.set_aside + files.parsed
+            files.lines is distinct from files.header + files.blank + files.skipped + files.set_aside + files.parsed + coalesce(files.joined, 0)
             or files.parsed is distinct from coalesce(outcomes.parsed, 0)
         )
     )

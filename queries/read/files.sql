@@ -26,7 +26,7 @@ readings as (
 select
     files.file_key, files.name, files.bytes, files.digest, files.layout, files.record, files.source, files.form,
     files.export_day, files.outcome, files.reason, files.message, files.lines, files.header, files.blank, files.skipped,
-    files.set_aside + coalesce(outcomes.set_aside, 0) as set_aside, files.parsed, outcomes.accepted, outcomes.superseded, outcomes.duplicate, outcomes.doubtful,
+    files.set_aside + coalesce(outcomes.set_aside, 0) as set_aside, files.parsed, files.joined, outcomes.accepted, outcomes.superseded, outcomes.duplicate, outcomes.doubtful,
     readings.readings,
     if(files.record = 'readings', files.parsed - coalesce(readings.lines_with_gas, 0), 0) as without_gas
 from source.files as files

@@ -175,7 +175,7 @@ func inputRecords(files []queries.File) (all []Input) {
 			Outcome: f.Outcome, Reason: f.Reason, Message: f.Message,
 			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped,
 			Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings,
-			WithoutGas: f.WithoutGas, SetAside: f.SetAside,
+			WithoutGas: f.WithoutGas, SetAside: f.SetAside, Joined: f.Joined,
 			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful,
 		}
 		if f.ExportDay != day.None {

@@ -75,6 +75,7 @@ type Input struct {
 	Duplicate  int64  `json:"duplicate"`
 	Doubtful   int64  `json:"doubtful"`
 	SetAside   int64  `json:"set_aside"`
+	Joined     int64  `json:"joined,omitempty"`      // read into other lines, by steps of the layout
 	WithoutGas int64  `json:"without_gas,omitempty"` // lines of readings without CO2 and O2
 	Mended     int64  `json:"mended,omitempty"`      // of those set aside: a mended line stands in their place
 

@@ -182,6 +182,8 @@ var Releases = []Release{
 		{"layout constants, layout column.condition, layout column.fire", "a column of CO2 or O2 in the wide form needs both " +
 			"a fire and a condition, and no reading may have a value from two columns. Where the serial is a constant, a file " +
 			"with two readings of one fire and condition on a day is refused: its lines are those of several boilers."},
+		{"layout step.*, run.json inputs.joined", "steps that rows go through before columns are read: blank cells filled from " +
+			"above, one cell cut into several. Lines that steps read into others are counted as joined."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -1,0 +1,221 @@
+package layout
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"fluedrift/ingest/parse"
+)
+
+// Step is one thing that is done to the rows of a file before fields are read.
+// Columns that it makes have the names of headers, and a [[column]] refers to them.
+type Step struct {
+	Do       string   `toml:"do"`
+	Column   string   `toml:"column"`
+	Columns  []string `toml:"columns"`
+	Patterns Patterns `toml:"patterns"`
+	Required bool     `toml:"required"`
+	Optional bool     `toml:"optional"`
+
+	// Compiled from the above.
+	Line  int              `toml:"-"` // line in the layout's file
+	Exprs []*regexp.Regexp `toml:"-"` // patterns; each fits a whole cell
+}
+
+// What steps do.
+const (
+	FillDown = "fill_down"
+	Separate = "separate"
+)
+
+// stepKind is what a step of a kind can say and what it does with columns.
+type stepKind struct {
+	do       string
+	keys     []string // that it has to have
+	optional []string // that it may have
+	check    func(*Step) error
+	makes    func(*Step) []string // columns it adds; nil: none
+	spends   bool                 // the columns it reads need no [[column]] of their own
+}
+
+var stepKinds = []stepKind{
+	{do: FillDown, keys: []string{"columns"}},
+	{
+		do: Separate, keys: []string{"column", "patterns"}, optional: []string{"required"}, check: checkPatterns, makes: groupNames,
+		spends: true,
+	},
+}
+
+// dos are the kinds of steps.
+func dos() (all []string) {
+	for _, k := range stepKinds {
+		all = append(all, k.do)
+	}
+	return all
+}
+
+func (s *Step) kind() *stepKind {
+	i := slices.IndexFunc(stepKinds, func(k stepKind) bool { return k.do == s.Do })
+	if i < 0 {
+		return nil
+	}
+	return &stepKinds[i]
+}
+
+// given are the keys that a step has.
+func (s *Step) given() map[string]bool {
+	return map[string]bool{
+		"column": s.Column != "", "columns": s.Columns != nil, "patterns": s.Patterns != nil, "required": s.Required,
+		"optional": s.Optional,
+	}
+}
+
+// Reads are the columns that a step has to find.
+func (s *Step) Reads() []string {
+	all := slices.Clone(s.Columns)
+	if s.Column != "" {
+		all = append(all, s.Column)
+	}
+	return all
+}
+
+// Makes are the columns that a step adds.
+func (s *Step) Makes() []string {
+	if k := s.kind(); k != nil && k.makes != nil {
+		return k.makes(s)
+	}
+	return nil
+}
+
+// Patterned gives the place of the first pattern that fits a cell, and its groups.
+func (s *Step) Patterned(cell string) (pattern int, groups []string) {
+	for i, re := range s.Exprs {
+		if groups = re.FindStringSubmatch(cell); groups != nil {
+			return i, groups
+		}
+	}
+	return -1, nil
+}
+
+// Compile checks a step that a program made, and makes ready what its patterns are.
+func (s *Step) Compile() error {
+	k := s.kind()
+	if k == nil {
+		return s.fault("do %q is not one of %s", s.Do, strings.Join(dos(), ", "))
+	}
+	given := s.given()
+	for _, key := range k.keys {
+		if !given[key] {
+			return s.fault("it needs %s", key)
+		}
+		delete(given, key)
+	}
+	for _, key := range append([]string{"optional"}, k.optional...) {
+		delete(given, key)
+	}
+	for _, key := range keysOf("step") {
+		if given[key] {
+			return s.fault("%s is not for it; it takes %s", key, strings.Join(append(slices.Clone(k.keys), k.optional...), ", "))
+		}
+	}
+	for i := range s.Columns {
+		s.Columns[i] = parse.Trim(s.Columns[i])
+	}
+	s.Column = parse.Trim(s.Column)
+	if slices.Contains(s.Reads(), "") {
+		return s.fault("a column needs the header it has in the file")
+	}
+	if k.check != nil {
+		return k.check(s)
+	}
+	return nil
+}
+
+// checkSteps compiles the steps in their order.
+func checkSteps(l *Layout) error {
+	made := map[string]string{}
+	for i := range l.Steps {
+		s := &l.Steps[i]
+		if err := s.Compile(); err != nil {
+			return err
+		}
+		for _, name := range s.Makes() {
+			if other := made[parse.Fold(name)]; other != "" {
+				return s.fault("it makes the column %q, and so does an earlier step (%s)", name, other)
+			}
+			made[parse.Fold(name)] = s.Do
+		}
+	}
+	return nil
+}
+
+// checkPatterns compiles the patterns of a step. Each has to fit a whole cell: a
+// pattern that fits a part of it would lose the rest.
+func checkPatterns(s *Step) error {
+	s.Exprs = nil
+	for _, p := range s.Patterns {
+		if _, err := regexp.Compile(p); err != nil {
+			return s.fault("pattern %q is not a regular expression: %v", p, err)
+		}
+		re := regexp.MustCompile(`^(?:` + p + `)$`)
+		if !slices.ContainsFunc(re.SubexpNames(), func(n string) bool { return n != "" }) {
+			return s.fault("pattern %q names no part\nwrite a part as (?P<name>...): it becomes the column of that name", p)
+		}
+		s.Exprs = append(s.Exprs, re)
+	}
+	return nil
+}
+
+// groupNames are the names of the parts of all patterns, in order.
+func groupNames(s *Step) (names []string) {
+	for _, re := range s.Exprs {
+		for _, n := range re.SubexpNames() {
+			if n != "" && !slices.Contains(names, n) {
+				names = append(names, n)
+			}
+		}
+	}
+	return names
+}
+
+func (s *Step) fault(format string, args ...any) error {
+	return &problem{line: s.Line, err: fmt.Errorf("step %s: %w", s.Do, fmt.Errorf(format, args...))}
+}
+
+// Sources are the columns of the file that a column is made from by the steps: the
+// column itself where none makes it.
+func (l *Layout) Sources(header string) []string {
+	for i := len(l.Steps) - 1; i >= 0; i-- {
+		s := &l.Steps[i]
+		if !slices.ContainsFunc(s.Makes(), func(n string) bool { return parse.Fold(n) == parse.Fold(header) }) {
+			continue
+		}
+		before := &Layout{Steps: l.Steps[:i]}
+		var all []string
+		for _, read := range s.Reads() {
+			all = append(all, before.Sources(read)...)
+		}
+		return all
+	}
+	return []string{header}
+}
+
+// Spent are the columns that steps read and take into others.
+func (l *Layout) Spent() (all []string) {
+	for i := range l.Steps {
+		if s := &l.Steps[i]; s.kind().spends {
+			all = append(all, s.Reads()...)
+		}
+	}
+	return all
+}
+
+// Feeds reports a column of the file from which, by steps or by itself, a column with
+// a field is made.
+func (l *Layout) Feeds(header, field string) bool {
+	return slices.ContainsFunc(l.Columns, func(c Column) bool {
+		return c.Field == field && slices.ContainsFunc(l.Sources(c.Header), func(s string) bool { return parse.Fold(s) == parse.Fold(header) })
+	})
+}

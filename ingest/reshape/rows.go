@@ -1,0 +1,197 @@
+package reshape
+
+import (
+	"errors"
+	"io"
+	"slices"
+	"strings"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parse"
+)
+
+// WrongFieldCount: a row has more or fewer cells than its header.
+const WrongFieldCount = "wrong-field-count"
+
+// Reshaped are the rows of a file after the steps of its layout.
+type Reshaped struct {
+	src    lines.Rows
+	layout *layout.Layout
+	header []string // of the file, trimmed; nil before it
+	names  []string // after the steps
+	stages []stage
+	push   pushes // into the first stage
+
+	queue []*lines.Line // done, not given out yet
+	out   lines.Line    // the row on its way
+	ended bool
+	last  lines.Line // the last line read; of it, how the file ends
+}
+
+// pushes takes a row on.
+type pushes func(*lines.Line) error
+
+// stage is a step at work on one file.
+type stage interface {
+	// begin is told the columns and gives those after the step.
+	begin(names []string) ([]string, error)
+	// row does its work on a row and hands on what comes of it. The row is valid
+	// until it returns.
+	row(r *lines.Line, next pushes) error
+	// end hands on what is held.
+	end(next pushes) error
+	// notes are what a person should know at the end of the file.
+	notes() []string
+}
+
+// Rows are the rows of a file after the steps of a layout; without steps they are
+// what they were. The name of the file is the one that steps see.
+func Rows(src lines.Rows, l *layout.Layout, name string) lines.Rows {
+	if len(l.Steps) == 0 {
+		return src
+	}
+	r := &Reshaped{src: src, layout: l}
+	r.push = r.done
+	for i := range l.Steps {
+		r.stages = append(r.stages, newStage(&l.Steps[i], name))
+	}
+	for _, s := range slices.Backward(r.stages) {
+		next := r.push
+		r.push = func(row *lines.Line) error { return s.row(row, next) }
+	}
+	return r
+}
+
+// Notes are what a person should know of the steps at the end of a file.
+func Notes(rows lines.Rows) (all []string) {
+	r, ok := rows.(*Reshaped)
+	if !ok {
+		return nil
+	}
+	for _, s := range r.stages {
+		all = append(all, s.notes()...)
+	}
+	return all
+}
+
+// SetWidth is told the cells of the reshaped header; the file's own are known.
+func (r *Reshaped) SetWidth(int) {}
+
+// Close closes the file.
+func (r *Reshaped) Close() error { return r.src.Close() }
+
+// Next gives the next row.
+func (r *Reshaped) Next() (*lines.Line, error) {
+	for {
+		if len(r.queue) > 0 {
+			ln := r.queue[0]
+			r.queue = r.queue[1:]
+			return ln, nil
+		}
+		if r.ended {
+			return nil, io.EOF
+		}
+		ln, err := r.src.Next()
+		switch {
+		case errors.Is(err, io.EOF):
+			r.ended = true
+			err = r.end(0)
+		case err == nil:
+			err = r.take(ln)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+}
+
+// end lets stages hand on what they hold, the first first.
+func (r *Reshaped) end(from int) error {
+	if from == len(r.stages) || r.header == nil {
+		return nil
+	}
+	next := r.done
+	for _, s := range slices.Backward(r.stages[from+1:]) {
+		on := next
+		next = func(row *lines.Line) error { return s.row(row, on) }
+	}
+	if err := r.stages[from].end(next); err != nil {
+		return err
+	}
+	return r.end(from + 1)
+}
+
+// done queues a row that all steps are through with. Those that come at the end of the
+// file end as it does.
+func (r *Reshaped) done(row *lines.Line) error {
+	if r.ended {
+		row.Ended, row.Cut = r.last.Ended, r.last.Cut
+	}
+	r.queue = append(r.queue, row)
+	return nil
+}
+
+// take sorts a line of the file: what is a row goes through the steps.
+func (r *Reshaped) take(ln *lines.Line) error {
+	r.last.Ended, r.last.Cut = ln.Ended, ln.Cut
+	switch {
+	case r.header == nil && (ln.Number < r.layout.File.Header || ln.Fault != "" || lines.Blank(ln.Cells)):
+		return r.done(ln)
+	case r.header == nil:
+		return r.begin(ln)
+	case ln.Fault != "" || strings.IndexByte(ln.Text, 0) >= 0 || lines.Blank(ln.Cells) || r.layout.Skips(ln.Number, ln.Text):
+		return r.done(ln)
+	case r.repeated(ln.Cells):
+		r.own(ln, r.names)
+		return r.done(&r.out)
+	}
+	if len(ln.Cells) != len(r.header) {
+		return r.done(tooMany(ln, len(r.header)))
+	}
+	r.own(ln, ln.Cells)
+	return r.push(&r.out)
+}
+
+// begin reads the header.
+func (r *Reshaped) begin(ln *lines.Line) error {
+	for _, c := range ln.Cells {
+		r.header = append(r.header, strings.Clone(parse.Trim(c)))
+	}
+	for r.layout.Workbook() && r.header[len(r.header)-1] == "" {
+		r.header = r.header[:len(r.header)-1]
+	}
+	r.src.SetWidth(len(r.header))
+	names := slices.Clone(r.header)
+	for _, s := range r.stages {
+		var err error
+		if names, err = s.begin(names); err != nil {
+			return err
+		}
+	}
+	r.names = names
+	r.own(ln, names)
+	return r.done(&r.out)
+}
+
+// own makes the row on its way a copy of a line, with such cells.
+func (r *Reshaped) own(ln *lines.Line, cells []string) {
+	stored := ln.Stored
+	own, kinds := r.out.Cells[:0], r.out.Stored[:0]
+	r.out = *ln
+	r.out.Cells, r.out.Stored = append(own, cells...), nil
+	if stored != nil && len(stored) == len(cells) {
+		r.out.Stored = append(kinds, stored...)
+	}
+}
+
+// tooMany is a line with more or fewer cells than the header of its file.
+func tooMany(ln *lines.Line, width int) *lines.Line {
+	ln.Wrong = &lines.Fault{Reason: WrongFieldCount, Message: wrongWidth(len(ln.Cells), width)}
+	return ln
+}
+
+// repeated reports a line that repeats the header of the file.
+func (r *Reshaped) repeated(cells []string) bool {
+	return slices.EqualFunc(cells, r.header, func(c, h string) bool { return strings.EqualFold(parse.Trim(c), h) })
+}

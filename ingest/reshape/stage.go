@@ -1,0 +1,97 @@
+package reshape
+
+import (
+	"slices"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parse"
+)
+
+// newStage sets a step to work on a file of a name.
+func newStage(s *layout.Step, _ string) stage {
+	base := simple{step: s}
+	switch s.Do {
+	case layout.FillDown:
+		return &fillDown{simple: base}
+	case layout.Separate:
+		return &separate{simple: base}
+	}
+	panic("no stage for the step " + s.Do) // the layout was checked
+}
+
+// simple is what stages have in common that hand on each row as it comes.
+type simple struct {
+	step  *layout.Step
+	reads []int // places of the columns that the step reads; nil where they may be absent, and are
+	width int   // columns before the step
+	made  int   // columns it adds
+}
+
+// begin finds the columns that the step reads and adds those it makes.
+func (s *simple) begin(names []string) ([]string, error) {
+	s.width = len(names)
+	for _, want := range s.step.Reads() {
+		at, err := find(s.step, names, want)
+		if err != nil {
+			return nil, err
+		}
+		if at < 0 {
+			s.reads = nil
+			break
+		}
+		s.reads = append(s.reads, at)
+	}
+	made := s.step.Makes()
+	for _, name := range made {
+		if slices.ContainsFunc(names, same(name)) {
+			return nil, taken(s.step, name)
+		}
+	}
+	s.made = len(made)
+	return append(slices.Clone(names), made...), nil
+}
+
+func (s *simple) end(pushes) error { return nil }
+
+func (s *simple) notes() []string { return nil }
+
+// widen adds the blank cells of the columns that the step makes.
+func (s *simple) widen(r *lines.Line) {
+	for range s.made {
+		r.Cells = append(r.Cells, "")
+		if r.Stored != nil {
+			r.Stored = append(r.Stored, lines.AsText)
+		}
+	}
+}
+
+// find is the place of a column, letter case aside; -1 where it may be absent.
+func find(s *layout.Step, names []string, want string) (int, error) {
+	at := slices.IndexFunc(names, same(want))
+	switch {
+	case at < 0 && !s.Optional:
+		return -1, absent(s, want)
+	case at < 0:
+		return -1, nil
+	case slices.ContainsFunc(names[at+1:], same(want)):
+		return -1, twice(s, want)
+	}
+	return at, nil
+}
+
+// same tells names that are one, letter case aside.
+func same(name string) func(string) bool {
+	return func(other string) bool { return parse.Fold(other) == parse.Fold(name) }
+}
+
+// set puts a text into a cell.
+func set(r *lines.Line, at int, text string, as lines.Stored) {
+	r.Cells[at] = text
+	if r.Stored == nil && as != lines.AsText {
+		r.Stored = make([]lines.Stored, len(r.Cells))
+	}
+	if r.Stored != nil {
+		r.Stored[at] = as
+	}
+}

@@ -1,0 +1,70 @@
+package ingest
+
+import (
+	"fmt"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/mend"
+	"fluedrift/ingest/parse"
+	"fluedrift/ingest/reshape"
+)
+
+// reshaped are the rows of the file after the steps of its layout.
+func (p *pass) reshaped() lines.Rows {
+	if len(p.layout.Steps) == 0 {
+		return p.plain
+	}
+	p.mended = &unguarded{Rows: p.plain, layout: p.layout}
+	return reshape.Rows(p.mended, p.layout, p.file.name)
+}
+
+// unguarded are the rows of a file to mend without the apostrophes of mend.Guarded,
+// which steps would take for a part of the cells.
+type unguarded struct {
+	lines.Rows
+	layout *layout.Layout
+	header bool // it was seen
+	toMend bool // the program wrote the file
+}
+
+// Next gives the next row. A workbook or a Parquet file has no such apostrophes.
+func (u *unguarded) Next() (*lines.Line, error) {
+	ln, err := u.Rows.Next()
+	if err != nil {
+		return nil, err
+	}
+	if !u.header && ln.Number >= u.layout.File.Header {
+		u.header = true
+		for _, c := range ln.Cells {
+			u.toMend = u.toMend || parse.Fold(c) == mend.Column
+		}
+		return ln, nil
+	}
+	if u.toMend && u.layout.File.Type == "csv" {
+		for i, c := range ln.Cells {
+			ln.Cells[i] = mend.Unguarded(c)
+		}
+	}
+	return ln, nil
+}
+
+// leave counts a line that steps leave out.
+func (f *File) leave(ln *lines.Line) {
+	if f.Left == nil {
+		f.Left = map[string]int64{}
+	}
+	f.Skipped += ln.Counts()
+	f.Left[ln.Left] += ln.Counts()
+}
+
+// at names the column of the file in which a fault stands, where a step made the one
+// that was read.
+func (f *cellFault) at(l *layout.Layout) {
+	from := l.Sources(f.column)
+	if len(from) != 1 || from[0] == f.column {
+		return
+	}
+	f.message = fmt.Sprintf("%s (read as %q)", f.message, f.column)
+	f.column = from[0]
+}

@@ -69,14 +69,15 @@ func written(f found, patterns map[string][]string) string {
 }
 
 func proposeAll(kinds []kind, answer func(label, key string) string) (all []Proposal) {
-	values := make([]map[string]bool, len(kinds))
+	values, keys := make([]map[string]bool, len(kinds)), make([]map[string]bool, len(kinds))
 	for i, k := range kinds {
-		values[i] = k.Values()
+		values[i], keys[i] = k.Values(), k.Keys()
 	}
 	names := map[string]bool{}
 	for i, k := range kinds {
 		known := draft.Known{Pattern: patternsOf(kinds, i)}
-		known.Others = append(append(known.Others, values[:i]...), values[i+1:]...)
+		known.Others = slices.Concat(values[:i], values[i+1:])
+		known.Keys = slices.Concat(keys[:i], keys[i+1:])
 		label := shortest(known.Pattern) // a second copy's is longer
 		known.Answer = func(key string) string { return answer(label, key) }
 		known.Name = draft.NameOf(path.Base(shortest(k.Names())))

@@ -26,10 +26,13 @@ func (d *drafter) guessRecord() {
 			}
 		}
 		is := isRecord(record, func(field string) bool { return fields[field] })
+		if record == layout.Analyzers { // any table has ids and days
+			is = is && (d.calibrations() || fields["found_error"])
+		}
 		if !is {
 			hits -= 10
 		}
-		if record == layout.Analyzers && is && d.calibrations() {
+		if record == layout.Analyzers && is {
 			hits += 20
 		}
 		if hits > best {
@@ -182,6 +185,9 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 		c.field = "rate"
 		f, ok = layout.FieldOf(d.record, c.field)
 	}
+	if other, ok := (byCells{d}).otherCode(c, f); ok {
+		c.field, f = other.Name, other
+	}
 	if !ok {
 		d.carry(c)
 		return
@@ -214,7 +220,7 @@ func holdsDays(c *draftColumn) bool {
 		return false
 	}
 	w := daysOf(c.cells)
-	return w.mostly() && strings.ContainsAny(w.pattern, "-./")
+	return w.mostly() && (strings.ContainsAny(w.pattern, "-./ ") || w.pattern == "yyyymmdd" && saysDate(c.header))
 }
 
 // carry takes a column of a register that pages show as it is.

@@ -11,6 +11,7 @@ package draft
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"path"
 	"reflect"
 	"slices"
@@ -108,12 +109,45 @@ func (k *Kind) Values() map[string]bool {
 	return all
 }
 
+// Keys are the cells of the columns in which every row has another cell: ids of what
+// a row is about.
+func (k *Kind) Keys() map[string]bool {
+	all := map[string]bool{}
+	for i := range k.header {
+		if column, differ := k.differing(i); differ {
+			maps.Copy(all, column)
+		}
+	}
+	return all
+}
+
+// fewestKeys is how many cells a column needs before it is one of ids.
+const fewestKeys = 10
+
+// differing are the filled cells of a column, and whether there are enough of them and
+// all differ.
+func (k *Kind) differing(column int) (cells map[string]bool, differ bool) {
+	cells = map[string]bool{}
+	for _, r := range k.rows {
+		if column >= len(r.cells) || r.cells[column] == "" {
+			continue
+		}
+		cell := parse.Fold(r.cells[column])
+		if cells[cell] {
+			return nil, false
+		}
+		cells[cell] = true
+	}
+	return cells, len(cells) >= fewestKeys
+}
+
 // Known is what is known beside the files of a kind.
 type Known struct {
 	Answer  func(key string) string // answers to questions, "" where there is none; nil: none at all
 	Name    string                  // of the layout; "" made from that of the first file
 	Pattern []string                // name patterns; nil: that of the first file's name with other digits
 	Others  []map[string]bool       // values of the files of other kinds
+	Keys    []map[string]bool       // those of them that stand in columns of which all cells differ
 }
 
 // drafter writes a layout for files of one kind.
@@ -197,6 +231,7 @@ func (d *drafter) guess() {
 	for i := range d.columns {
 		d.guessColumn(&d.columns[i], taken, i == serial || serial < 0)
 	}
+	byCells{d}.fill()
 	d.givenColumns()
 	d.guessConditions()
 	d.guessDays()

@@ -3,7 +3,6 @@ package draft
 import (
 	"slices"
 	"strings"
-	"unicode"
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/parse"
@@ -31,7 +30,7 @@ var fieldRules = map[string][]fieldRule{
 		{"air_temp_at", []string{"air at", "air from", "air where"}},
 		{"air_temp", []string{"air", "intake temp", "room temp", "room", "ambient"}},
 		{"minutes_firing", []string{"fired min", "minutes", "min firing"}},
-		{"supply_pressure", []string{"supply", "inlet pressure"}},
+		{"supply_pressure", []string{"supply", "inlet pressure", "gas inlet", "inlet wp", "working pressure"}},
 		{"manifold_pressure", []string{"manifold", "burner pressure"}},
 		{"fan_speed", []string{"fan", "rpm"}},
 		{"flame_signal", []string{"flame", "ionisation", "ionization"}},
@@ -57,29 +56,29 @@ var fieldRules = map[string][]fieldRule{
 		{"intake_elbows_45", []string{"intake elbows 45", "intake 45"}},
 		{"elbows_90", []string{"90", "90s", "elbows", "bends"}},
 		{"elbows_45", []string{"elbows 45", "45 elbows", "45", "45s"}},
-		{"vent_diameter", []string{"diameter", "dia", "vent size"}},
-		{"vent_length", []string{"length", "vent run"}},
+		{"vent_diameter", []string{"diameter", "dia", "vent size", "flue size"}},
+		{"vent_length", []string{"length", "vent run", "flue run", "flue length"}},
 		{"vent_rise", []string{"rise"}},
 		{"vent_from", []string{"vent from", "vent since"}},
 		{"common_vent", []string{"common"}},
 		{"air_from", []string{"air from", "combustion air"}},
 		{"terminal", []string{"terminal"}},
-		{"material", []string{"material", "mat l", "matl", "vent mat"}},
+		{"material", []string{"material", "mat l", "matl", "vent mat", "flue mat"}},
 		{"installed", []string{"installed", "install", "commissioned"}},
 		{"state_from", []string{"state from", "status from", "state since"}},
-		{"state", []string{"state", "status"}},
+		{"state", []string{"state", "status", "in use", "lifecycle"}},
 		{"fuel_from", []string{"fuel from", "fuel since"}},
 		{"fuel", []string{"fuel", "gas"}},
 		{"control", []string{"control"}},
 		{"firing", []string{"firing"}},
-		{"input", []string{"input", "rating", "rated", "capacity", "power"}},
+		{"input", []string{"input", "rating", "rated", "capacity", "power", "firing rate"}},
 		{"altitude", []string{"altitude", "elevation"}},
 		{"latitude", []string{"latitude", "lat"}},
 		{"longitude", []string{"longitude", "lon", "lng", "long"}},
 		{"plant", []string{"plant"}},
 		{"model_line", []string{"model line", "model", "line", "type"}},
-		{"area", []string{"area", "region", "office", "branch", "district", "depot"}},
-		{"site", []string{"site", "building", "place"}},
+		{"area", []string{"area", "region", "office", "branch", "district", "depot", "zone"}},
+		{"site", []string{"site", "building", "place", "location", "premises"}},
 		{"serial", serialWords},
 	},
 	layout.Analyzers: {
@@ -118,12 +117,6 @@ var fieldRules = map[string][]fieldRule{
 	},
 }
 
-// words cuts a header into small words; digits stay with their letters, so CO2
-// is one word.
-func words(header string) []string {
-	return strings.FieldsFunc(parse.Fold(header), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
-}
-
 // carryWords are headers of a register whose cells pages show as they are.
 var carryWords = []fieldRule{
 	{"contact_phone", []string{"phone", "telephone", "mobile"}},
@@ -144,6 +137,9 @@ var gasWords = map[string]string{"co2": "co2", "o2": "o2", "oxygen": "o2", "co":
 func guessField(record, header string) string {
 	have := words(header)
 	if record == layout.Readings {
+		if ratioOfGases(header) {
+			return ""
+		}
 		for _, w := range have {
 			if gas := gasWords[w]; gas != "" {
 				return gas
@@ -196,8 +192,8 @@ var (
 		"fire": textsOf(fireWords), "condition": textsOf(conditionWords),
 		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
 		"reason": textsOf(map[string]judge.Reason{
-			"annual": judge.Annual, "yearly": judge.Annual, "service": judge.Annual,
-			"start": judge.StartUp, "startup": judge.StartUp, "commissioning": judge.StartUp, "factory": judge.FactoryTest,
+			"annual": judge.Annual, "yearly": judge.Annual, "service": judge.Annual, "ann": judge.Annual, "svc": judge.Annual,
+			"start": judge.StartUp, "stup": judge.StartUp, "startup": judge.StartUp, "commissioning": judge.StartUp, "factory": judge.FactoryTest,
 			"seasonal": judge.SeasonalStart, "call": judge.CallOut, "callout": judge.CallOut, "breakdown": judge.CallOut,
 			"repair": judge.AfterRepair, "vent": judge.VentAltered, "conversion": judge.FuelConversion,
 			"follow": judge.FollowUp, "followup": judge.FollowUp, "other": judge.OtherReason,
@@ -214,6 +210,7 @@ var (
 		"state": textsOf(map[string]judge.State{
 			"service": judge.InService, "active": judge.InService, "standby": judge.Standby, "season": judge.OffForTheSeason,
 			"isolated": judge.Isolated, "off": judge.Isolated, "removed": judge.Removed, "scrapped": judge.Removed,
+			"decommissioned": judge.Removed, "retired": judge.Removed, "disposed": judge.Removed,
 		}),
 		"air_from": {"own": "own run", "separate": "own run", "same": "same run", "concentric": "same run", "room": "room"},
 	}
@@ -224,7 +221,7 @@ func guessCode(f layout.Field, word string) string {
 	if slices.Contains(f.Words, parse.Fold(word)) {
 		return parse.Fold(word)
 	}
-	for _, w := range words(word) {
+	for _, w := range codeParts(word) {
 		if ours := codeWords[f.Name][w]; ours != "" && slices.Contains(f.Words, ours) {
 			return ours
 		}

@@ -226,9 +226,10 @@ func (p *pass) countRow(n int64) error {
 }
 
 // refuse refuses the file in the middle. Where somebody looks at it, the rest is
-// looked at as well.
+// looked at as well, unless it is beyond a limit.
 func (p *pass) refuse(err error) error {
-	if p.looker == nil {
+	fault, refused := errors.AsType[*lines.Refusal](err)
+	if p.looker == nil || refused && fault.Reason == lines.TooLarge {
 		return err
 	}
 	if p.refused == nil {

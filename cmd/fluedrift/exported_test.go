@@ -21,7 +21,7 @@ import (
 var byInterface = []string{
 	"DataRange", "Enabled", "Err", "Error", "Handle", "Next", "Plot", "Read", "ReadByte", "Record", "Release", "Retain", "Schema", "SetWidth",
 	"String",
-	"Thumbnail", "Ticks", "UnmarshalTOML", "Unwrap", "WithAttrs", "WithGroup",
+	"Thumbnail", "Ticks", "Token", "UnmarshalTOML", "Unwrap", "WithAttrs", "WithGroup",
 }
 
 // A function or a method is exported where another package calls it, or an example

@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -36,11 +37,11 @@ const (
 // numbers. Cells missing at the end of a row are blank.
 type Rows struct {
 	file   *os.File
-	zip    *zip.Reader
+	parts  *parts
 	others []otherSheet // sheets that are not read
 	sheet  io.ReadCloser
 	tokens *tokenReader
-	shared []string
+	shared *texts
 	styles styleTable
 	width  int
 
@@ -49,36 +50,66 @@ type Rows struct {
 	out     lines.Line
 	cells   []string
 	stored  []lines.Stored
+	blanks  int // column behind the last blank cell
 	held    int // bytes of text in cells
 }
 
 // Open opens the declared sheet. A cell may hold so many bytes of text.
 func Open(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*Rows, error) {
-	var magic [4]byte
-	if _, err := file.ReadAt(magic[:], 0); err != nil || string(magic[:]) != "PK\x03\x04" {
+	z, err := openZip(file, size)
+	if err != nil {
+		return nil, err
+	}
+	p, err := openParts(z)
+	if err != nil {
+		return nil, err
+	}
+	part, others, system, err := p.sheet(l)
+	if err != nil {
+		return nil, err
+	}
+	styles, err := p.readStyles(system)
+	if err != nil {
+		return nil, err
+	}
+	shared, err := p.sharedTexts(cellBytes)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := p.open(part, sheetLimit)
+	if err != nil {
+		return nil, err
+	}
+	return &Rows{file: file, parts: p, others: others, sheet: sheet, tokens: newTokens(sheet, cellBytes), shared: shared, styles: styles}, nil
+}
+
+// openZip opens the packed content of a workbook, in which no two parts may have one
+// name: which of them counts would be chance.
+func openZip(file *os.File, size int64) (*zip.Reader, error) {
+	var magic [8]byte
+	n, _ := file.ReadAt(magic[:], 0)
+	switch {
+	case n == 8 && lines.IsOLE(magic[:]):
+		return nil, lines.OLEFault(file, size)
+	case n < 4 || string(magic[:4]) != "PK\x03\x04":
 		return nil, lines.Refuse(lines.NotText, "the content is not a workbook, whatever the name says")
 	}
-	z, err := zip.NewReader(file, size)
-	if err != nil {
-		return nil, lines.Refuse(lines.IncompleteFile, "the end of the workbook is missing: the copy may not be finished")
-	}
-	part, others, system, err := sheetPart(z, l)
+	z, err := lines.OpenZip(file, size)
 	if err != nil {
 		return nil, err
 	}
-	styles, err := readStyles(z, system)
-	if err != nil {
-		return nil, err
+	seen := map[string]bool{}
+	for _, f := range z.File {
+		name := strings.ToLower(f.Name)
+		if seen[name] {
+			return nil, lines.Refuse(lines.NotText, "the workbook is damaged: it has two parts %.200q", f.Name)
+		}
+		seen[name] = true
 	}
-	shared, err := sharedTexts(z, cellBytes)
-	if err != nil {
-		return nil, err
+	if f := slices.IndexFunc(z.File, func(f *zip.File) bool { return f.Name == "content.xml" }); f >= 0 && seen["mimetype"] {
+		return nil, lines.Refuse(lines.NotText, "the file is an OpenDocument spreadsheet (.ods), which is not read\nsave it as .xlsx or .csv")
 	}
-	sheet, err := openPart(z, part, sheetLimit)
-	if err != nil {
-		return nil, err
-	}
-	return &Rows{file: file, zip: z, others: others, sheet: sheet, tokens: newTokens(sheet, cellBytes), shared: shared, styles: styles}, nil
+	return z, nil
 }
 
 // SetWidth tells the cells of the header, to which rows are padded and cut.
@@ -130,7 +161,7 @@ func (b *Rows) readRow() (int, error) {
 		switch e := t.(type) {
 		case xml.EndElement:
 			if e.Name.Local == "sheetData" {
-				return 0, io.EOF
+				return 0, b.end()
 			}
 		case xml.StartElement:
 			if e.Name.Local == "sheetData" || e.Name.Local != "row" {
@@ -147,6 +178,14 @@ func (b *Rows) readRow() (int, error) {
 			return number, b.readCells()
 		}
 	}
+}
+
+// end is the end of the rows, once the sheet is read to its last byte.
+func (b *Rows) end() error {
+	if err := b.tokens.finish(); err != nil {
+		return b.tokens.fault("the sheet", err)
+	}
+	return io.EOF
 }
 
 func noEOF(err error) error {
@@ -167,7 +206,7 @@ func attribute(e xml.StartElement, name string) string {
 
 // readCells reads up to the end of a row.
 func (b *Rows) readCells() error {
-	b.cells, b.stored, b.held = b.cells[:0], b.stored[:0], 0
+	b.cells, b.stored, b.held, b.blanks = b.cells[:0], b.stored[:0], 0, 0
 	for {
 		t, err := b.tokens.first()
 		if err != nil {
@@ -191,7 +230,7 @@ func (b *Rows) readCells() error {
 
 // readCell reads one cell into its column.
 func (b *Rows) readCell(start xml.StartElement) error {
-	at, where := len(b.cells), "the sheet"
+	at, where := max(len(b.cells), b.blanks), "the sheet"
 	if ref := attribute(start, "r"); ref != "" {
 		col, err := columnNumber(ref)
 		if err != nil || col < at {
@@ -199,39 +238,62 @@ func (b *Rows) readCell(start xml.StartElement) error {
 		}
 		at, where = col, fmt.Sprintf("the cell %.20s", ref)
 	}
-	form := attribute(start, "t")
 	p, err := b.cellParts()
 	if err != nil {
 		return b.tokens.fault(where, noEOF(err))
 	}
-	value, text, kind := p.value, p.value, lines.AsText
-	switch form {
+	text, kind, err := b.read(start, p)
+	if err != nil {
+		return err
+	}
+	return b.put(at, where, text, kind)
+}
+
+// read is the text of a cell and how it is stored.
+func (b *Rows) read(start xml.StartElement, p cellText) (text string, kind lines.Stored, err error) {
+	value := p.value
+	if p.formula != "" && !p.stored {
+		return "=" + p.formula, lines.AsText, nil // a formula whose value was never stored is no blank
+	}
+	switch attribute(start, "t") {
 	case "s":
-		i, err := strconv.Atoi(value)
-		if value != "" && (err != nil || i < 0 || i >= len(b.shared)) {
-			return lines.Refuse(lines.NotText, "the sheet refers to the shared text %.20q, which is not there", value)
+		text, ok := b.shared.of(value)
+		if value != "" && !ok {
+			return "", 0, lines.Refuse(lines.NotText, "the sheet refers to the shared text %.20q, which is not there", value)
 		}
-		if value != "" {
-			text = b.shared[i]
-		}
+		return text, lines.AsText, nil
 	case "inlineStr":
-		text = p.inline
+		return unescape(p.inline), lines.AsText, nil
+	case "str":
+		return unescape(value), lines.AsText, nil
 	case "b":
-		text = map[string]string{"1": "TRUE", "0": "FALSE"}[value]
+		return map[string]string{"1": "TRUE", "0": "FALSE"}[value], lines.AsText, nil
 	case "", "n":
 		if value != "" {
 			text, kind = b.number(attribute(start, "s"), value)
+			return text, kind, nil
 		}
+		return unescape(p.inline), lines.AsText, nil
 	case "d":
-		kind = lines.AsDay
+		return value, lines.AsDay, nil
 	}
-	if p.formula != "" && !p.stored {
-		text = "=" + p.formula // a formula whose value was never stored is no blank
-	}
-	if b.held += len(text); int64(len(text)) > b.tokens.limit {
+	return value, lines.AsText, nil
+}
+
+// put puts a cell at its column. Cells between the last one and it are blank; a
+// blank one is put nowhere, however far to the right it stands.
+func (b *Rows) put(at int, where, text string, kind lines.Stored) error {
+	switch b.held += len(text); {
+	case int64(len(text)) > b.tokens.limit:
 		return b.tokens.fault(where, errGreatText)
-	} else if b.held > lines.Limit {
+	case tooLong(text):
+		return lines.Refuse(lines.TooLarge, "%s of the workbook holds more than the %d characters that a cell can have: the file is "+
+			"damaged\nexport it again, without that text", where, mostCharacters)
+	case b.held > lines.Limit:
 		return lines.Refuse(lines.TooLarge, "the row of %s holds more than %d bytes", where, lines.Limit)
+	case text == "":
+		b.blanks = max(b.blanks, at+1)
+		return nil
 	}
 	for len(b.cells) < at {
 		b.cells, b.stored = append(b.cells, ""), append(b.stored, lines.AsText)
@@ -263,7 +325,7 @@ type cellText struct {
 func (b *Rows) cellParts() (p cellText, err error) {
 	var into *string
 	for {
-		t, err := b.tokens.RawToken()
+		t, err := b.tokens.Token()
 		if err != nil {
 			return p, err
 		}
@@ -276,6 +338,7 @@ func (b *Rows) cellParts() (p cellText, err error) {
 			case "f":
 				into = &p.formula
 			case "is":
+				p.stored = true
 				if p.inline, err = richText(b.tokens, "is"); err != nil {
 					return p, err
 				}

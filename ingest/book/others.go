@@ -1,8 +1,8 @@
 package book
 
 import (
-	"archive/zip"
 	"encoding/xml"
+	"io"
 	"slices"
 )
 
@@ -15,9 +15,10 @@ type Other struct {
 // OtherSheets counts the lines of the sheets that are not read and are none of
 // those known.
 func (b *Rows) OtherSheets(known []string) (all []Other) {
+	left := int64(sheetLimit) // of all together
 	for _, s := range b.others {
 		if !slices.Contains(known, s.name) {
-			all = append(all, Other{s.name, tableLines(b.zip, s.part, b.tokens.limit)})
+			all = append(all, Other{s.name, b.parts.tableLines(s.part, b.tokens.limit, &left)})
 		}
 	}
 	return all
@@ -25,13 +26,16 @@ func (b *Rows) OtherSheets(known []string) (all []Other) {
 
 // tableLines counts the rows of a sheet with two cells or more that are filled,
 // as far as the sheet can be read: a page of notes has one a row.
-func tableLines(z *zip.Reader, part string, limit int64) (lines int64) {
-	r, err := openPart(z, part, sheetLimit)
+// Bytes that it reads are taken off left, and the count ends where none is left.
+func (p *parts) tableLines(part string, limit int64, left *int64) (lines int64) {
+	r, err := p.open(part, sheetLimit)
 	if err != nil {
 		return 0
 	}
 	defer r.Close()
-	tokens := newTokens(r, limit)
+	from := &io.LimitedReader{R: r, N: *left}
+	defer func() { *left = from.N }()
+	tokens := newTokens(from, limit)
 	filled, inCell := 0, false
 	for {
 		t, err := tokens.first()

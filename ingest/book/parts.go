@@ -13,26 +13,140 @@ import (
 	"fluedrift/ingest/lines"
 )
 
-// openPart opens a part of the workbook whose unpacked size is within a limit.
-func openPart(z *zip.Reader, name string, limit uint64) (io.ReadCloser, error) {
-	for _, f := range z.File {
-		if !strings.EqualFold(f.Name, name) {
+// partLimit is how many bytes the parts may unpack to that say what stands where;
+// those with styles may have four times as many.
+const partLimit = 4 << 20
+
+// parts are the parts of a workbook. Which is which is told by relationships
+// (ECMA-376 part 2, 9.3), never by a name that one program gives them.
+type parts struct {
+	zip      *zip.Reader
+	workbook string                // name of the part that lists the sheets
+	links    map[string]partOfBook // by the id of the relationship
+}
+
+type partOfBook struct{ name, kind string }
+
+// openParts finds what stands where.
+func openParts(z *zip.Reader) (*parts, error) {
+	p := &parts{zip: z, workbook: "xl/workbook.xml"}
+	if p.has("_rels/.rels") {
+		top, err := p.related("")
+		if err != nil {
+			return nil, err
+		}
+		for _, l := range top {
+			if l.kind == "officeDocument" {
+				p.workbook = l.name
+			}
+		}
+	}
+	if strings.HasSuffix(strings.ToLower(p.workbook), ".bin") {
+		return nil, lines.Refuse(lines.NotText, "the file is a workbook in a binary form (.xlsb), which is not read\nsave it as .xlsx")
+	}
+	if !p.has(p.workbook) {
+		return nil, lines.Refuse(lines.NotText, "the content is packed, and no workbook: it has no part %s", p.workbook)
+	}
+	var err error
+	p.links, err = p.related(p.workbook)
+	return p, err
+}
+
+// related reads the relationships of a part, by their ids.
+func (p *parts) related(of string) (map[string]partOfBook, error) {
+	var read struct {
+		Links []struct {
+			ID     string `xml:"Id,attr"`
+			Type   string `xml:"Type,attr"`
+			Target string `xml:"Target,attr"`
+			Mode   string `xml:"TargetMode,attr"`
+		} `xml:"Relationship"`
+	}
+	if err := p.decode(path.Join(path.Dir(of), "_rels", path.Base("/"+of)+".rels"), partLimit, &read); err != nil {
+		return nil, err
+	}
+	all := map[string]partOfBook{}
+	for _, l := range read.Links {
+		if l.Mode == "External" {
 			continue
 		}
-		if f.UncompressedSize64 > limit {
-			return nil, lines.Refuse(lines.NotText, "%s unpacks to %d bytes, more than %d", name, f.UncompressedSize64, limit)
+		at, rooted := strings.CutPrefix(l.Target, "/")
+		if !rooted {
+			at = path.Join(path.Dir(of), l.Target)
 		}
-		r, err := f.Open()
-		if err != nil {
-			return nil, damaged(name, err)
-		}
-		return r, nil
+		all[l.ID] = partOfBook{at, path.Base(l.Type)}
 	}
-	return nil, lines.Refuse(lines.NotText, "the workbook has no part %s", name)
+	return all, nil
+}
+
+// one is the name of the part of a kind that a workbook has one of, "" where it has
+// none.
+func (p *parts) one(kind string) string {
+	for _, l := range p.links {
+		if l.kind == kind {
+			return l.name
+		}
+	}
+	return ""
+}
+
+func (p *parts) has(name string) bool { return p.find(name) != nil }
+
+func (p *parts) find(name string) *zip.File {
+	for _, f := range p.zip.File {
+		if strings.EqualFold(f.Name, name) {
+			return f
+		}
+	}
+	return nil
+}
+
+// open opens a part whose unpacked size is within a limit.
+func (p *parts) open(name string, limit uint64) (io.ReadCloser, error) {
+	f := p.find(name)
+	if f == nil {
+		return nil, lines.Refuse(lines.NotText, "the workbook has no part %s", name)
+	}
+	if f.UncompressedSize64 > limit {
+		return nil, lines.Refuse(lines.TooLarge, "%s of the workbook unpacks to %d bytes, more than %d\nsplit the export", name,
+			f.UncompressedSize64, limit)
+	}
+	r, err := f.Open()
+	if err != nil {
+		return nil, damaged(name, err)
+	}
+	return r, nil
+}
+
+// decode reads a part to its end.
+func (p *parts) decode(name string, limit uint64, into any) error {
+	r, err := p.open(name, limit)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	tokens := newTokens(r, int64(limit))
+	tokens.src.left = int64(limit) + 1
+	if err := xml.NewTokenDecoder(tokens).Decode(into); err != nil {
+		return damaged(name, err)
+	}
+	if err := tokens.finish(); err != nil {
+		return damaged(name, err)
+	}
+	return nil
 }
 
 func damaged(part string, err error) error {
-	return lines.Refuse(lines.NotText, "the workbook is damaged at %s: %v", part, err)
+	said := err.Error()
+	switch {
+	case errors.Is(err, zip.ErrChecksum):
+		said = "its checksum does not fit its bytes"
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		said = "it ends early"
+	case errors.Is(err, zip.ErrFormat):
+		said = "its bytes are not what the end of the file says of them"
+	}
+	return lines.Refuse(lines.NotText, "the workbook is damaged at %s: %s", part, said)
 }
 
 // bookIndex is what the workbook's own part says.
@@ -46,26 +160,14 @@ type bookIndex struct {
 	} `xml:"sheets>sheet"`
 }
 
-type bookLinks struct {
-	Links []struct {
-		ID     string `xml:"Id,attr"`
-		Type   string `xml:"Type,attr"`
-		Target string `xml:"Target,attr"`
-	} `xml:"Relationship"`
-}
-
 // otherSheet is a sheet of rows with the part it stands in.
 type otherSheet struct{ name, part string }
 
-// sheetPart finds the part of the declared sheet, the other sheets, and the
+// sheet finds the part of the declared sheet, the other sheets, and the
 // workbook's way of counting days, which is compared with the declared one.
-func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []otherSheet, system int, err error) {
+func (p *parts) sheet(l *layout.Layout) (part string, others []otherSheet, system int, err error) {
 	var index bookIndex
-	var links bookLinks
-	if err := decodePart(z, "xl/workbook.xml", &index); err != nil {
-		return "", nil, 0, err
-	}
-	if err := decodePart(z, "xl/_rels/workbook.xml.rels", &links); err != nil {
+	if err := p.decode(p.workbook, partLimit, &index); err != nil {
 		return "", nil, 0, err
 	}
 	system = 1900
@@ -79,14 +181,14 @@ func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []otherShee
 	var names []string
 	for i, s := range index.Sheets {
 		names = append(names, s.Name)
-		at, isTable := links.part(s.Attr)
+		at := p.linked(s.Attr)
 		switch {
 		case s.Name == l.File.Sheet || int64(i+1) == l.File.Sheet:
 			if part == "" {
-				part = at
+				part = at.name
 			}
-		case isTable:
-			others = append(others, otherSheet{s.Name, at})
+		case at.kind == "worksheet": // a chart has no rows
+			others = append(others, otherSheet{s.Name, at.name})
 		}
 	}
 	if part == "" {
@@ -95,58 +197,34 @@ func sheetPart(z *zip.Reader, l *layout.Layout) (part string, others []otherShee
 	return part, others, system, nil
 }
 
-// part finds where a sheet stands, and whether it has rows: a chart has none.
-func (b bookLinks) part(attributes []xml.Attr) (name string, isTable bool) {
+// linked finds where a sheet stands.
+func (p *parts) linked(attributes []xml.Attr) (at partOfBook) {
 	for _, a := range attributes {
-		if a.Name.Local != "id" {
-			continue
-		}
-		for _, k := range b.Links {
-			if k.ID == a.Value {
-				return partName(k.Target), strings.HasSuffix(k.Type, "/worksheet")
-			}
+		if a.Name.Local == "id" {
+			at = p.links[a.Value]
 		}
 	}
-	return "", false
-}
-
-func partName(target string) string {
-	if strings.HasPrefix(target, "/") {
-		return target[1:]
-	}
-	return path.Join("xl", target)
-}
-
-func decodePart(z *zip.Reader, name string, into any) error {
-	r, err := openPart(z, name, 16<<20)
-	if err != nil {
-		return err
-	}
-	defer r.Close()
-	if err := xml.NewDecoder(r).Decode(into); err != nil {
-		return damaged(name, err)
-	}
-	return nil
+	return at
 }
 
 // sharedTexts reads the texts that cells refer to by number, each of so many
 // bytes at most. A workbook need not have any.
-func sharedTexts(z *zip.Reader, limit int64) ([]string, error) {
-	const name = "xl/sharedStrings.xml"
-	if !hasPart(z, name) {
-		return nil, nil
+func (p *parts) sharedTexts(limit int64) (*texts, error) {
+	name := p.one("sharedStrings")
+	if name == "" {
+		return &texts{}, nil
 	}
-	r, err := openPart(z, name, stringLimit)
+	r, err := p.open(name, stringLimit)
 	if err != nil {
 		return nil, err
 	}
 	defer r.Close()
 	tokens := newTokens(r, limit)
-	var texts []string
+	all := &texts{}
 	for {
 		t, err := tokens.first()
 		if errors.Is(err, io.EOF) {
-			return texts, nil
+			return all, nil
 		}
 		if err != nil {
 			return nil, tokens.fault(name, err)
@@ -157,38 +235,11 @@ func sharedTexts(z *zip.Reader, limit int64) ([]string, error) {
 				err = errGreatText
 			}
 			if err != nil {
-				return nil, tokens.fault(fmt.Sprintf("text %d of %s", len(texts)+1, name), err)
+				return nil, tokens.fault(fmt.Sprintf("text %d of %s", all.count()+1, name), err)
 			}
-			texts = append(texts, text)
-		}
-	}
-}
-
-// richText gathers the runs of a text up to the end of its element, without
-// the reading aids some scripts carry.
-func richText(tokens *tokenReader, end string) (string, error) {
-	var b strings.Builder
-	in, aid := false, false
-	for {
-		t, err := tokens.RawToken()
-		if err != nil {
-			return "", err
-		}
-		switch e := t.(type) {
-		case xml.StartElement:
-			in = e.Name.Local == "t"
-			aid = aid || e.Name.Local == "rPh"
-		case xml.EndElement:
-			in = false
-			if e.Name.Local == "rPh" {
-				aid = false
-			}
-			if e.Name.Local == end {
-				return b.String(), nil
-			}
-		case xml.CharData:
-			if in && !aid {
-				b.Write(e)
+			if !all.add(unescape(text)) {
+				return nil, lines.Refuse(lines.TooLarge, "%s of the workbook holds more than %d MB of texts\nsplit the export", name,
+					stringLimit>>20)
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package book
 
 import (
-	"archive/zip"
 	"fmt"
 	"math"
 	"strconv"
@@ -41,15 +40,15 @@ type stylePart struct {
 }
 
 // readStyles reads the styles of a workbook that counts its days in a system.
-func readStyles(z *zip.Reader, system int) (styleTable, error) {
+func (p *parts) readStyles(system int) (styleTable, error) {
 	s := styleTable{}
 	s.days, _ = parse.NewDays(fmt.Sprintf("day number %d", system), 0)
-	const name = "xl/styles.xml"
-	if !hasPart(z, name) {
+	name := p.one("styles")
+	if name == "" {
 		return s, nil
 	}
 	var part stylePart
-	if err := decodePart(z, name, &part); err != nil {
+	if err := p.decode(name, 4*partLimit, &part); err != nil {
 		return s, err
 	}
 	custom := map[int]string{}
@@ -64,15 +63,6 @@ func readStyles(z *zip.Reader, system int) (styleTable, error) {
 		s.of = append(s.of, builtInShows(c.Format))
 	}
 	return s, nil
-}
-
-func hasPart(z *zip.Reader, name string) bool {
-	for _, f := range z.File {
-		if strings.EqualFold(f.Name, name) {
-			return true
-		}
-	}
-	return false
 }
 
 // builtInShows tells the formats that have a number alone (ECMA-376 part 1,

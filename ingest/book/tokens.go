@@ -9,21 +9,29 @@ import (
 	"fluedrift/ingest/lines"
 )
 
-// errGreatText: a cell or a shared text of a workbook is beyond its limit.
-var errGreatText = errors.New("a text beyond the limit")
+// mostNested is how deep the elements of a part may stand in one another: those of
+// workbooks stand in ten.
+const mostNested = 128
+
+var (
+	errGreatText = errors.New("a text beyond the limit") // of a cell or a shared text
+	errNested    = errors.New("its elements stand too deep in one another")
+	errUnclosed  = errors.New("an element does not close")
+)
 
 // tokenReader are the tokens of a part of a workbook. A decoder of XML holds a
 // text whole before it gives it out, so the bytes are counted as it takes them:
 // a few kilobytes can unpack to a cell of gigabytes.
 type tokenReader struct {
-	*xml.Decoder
+	raw   *xml.Decoder
 	src   *countedBytes
-	limit int64 // bytes of text of one cell
+	limit int64      // bytes of text of one cell
+	open  []xml.Name // elements that are not closed yet
 }
 
 func newTokens(r io.Reader, limit int64) *tokenReader {
 	src := &countedBytes{r: bufio.NewReader(r)}
-	return &tokenReader{xml.NewDecoder(src), src, limit}
+	return &tokenReader{raw: xml.NewDecoder(src), src: src, limit: limit}
 }
 
 // first gives the next token, from which the bytes of a cell are counted anew.
@@ -31,7 +39,40 @@ func newTokens(r io.Reader, limit int64) *tokenReader {
 // carry their fonts.
 func (b *tokenReader) first() (xml.Token, error) {
 	b.src.left = 8*b.limit + 64<<10
-	return b.RawToken()
+	return b.Token()
+}
+
+// Token gives the next token; io.EOF only where every element is closed and the
+// part has been read to its last byte, with which its checksum is compared.
+func (b *tokenReader) Token() (xml.Token, error) {
+	t, err := b.raw.RawToken()
+	switch e := t.(type) {
+	case xml.StartElement:
+		if len(b.open) == mostNested {
+			return nil, errNested
+		}
+		b.open = append(b.open, e.Name)
+	case xml.EndElement:
+		if len(b.open) == 0 || b.open[len(b.open)-1] != e.Name {
+			return nil, errUnclosed
+		}
+		b.open = b.open[:len(b.open)-1]
+	}
+	if errors.Is(err, io.EOF) && len(b.open) > 0 {
+		return nil, errUnclosed
+	}
+	return t, err
+}
+
+// finish reads to the end of the part. Nothing that it holds is wanted.
+func (b *tokenReader) finish() error {
+	for {
+		if _, err := b.first(); errors.Is(err, io.EOF) {
+			return nil
+		} else if err != nil {
+			return err
+		}
+	}
 }
 
 // fault is what is wrong with the workbook at a place.

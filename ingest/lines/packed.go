@@ -2,6 +2,7 @@ package lines
 
 import (
 	"bufio"
+	"compress/flate"
 	"compress/gzip"
 	"errors"
 	"fmt"
@@ -19,6 +20,7 @@ type unpacker struct {
 	gz    *gzip.Reader
 	left  int64
 	limit int64
+	began bool // some bytes came
 }
 
 // Unpack gives the bytes of a gzip stream up to a limit; 0: unpackLimit.
@@ -28,31 +30,41 @@ func Unpack(src io.Reader, limit int64) (io.Reader, error) {
 	}
 	gz, err := gzip.NewReader(bufio.NewReaderSize(src, 64<<10))
 	if err != nil {
-		return nil, unpackFault(err)
+		return nil, unpackFault(err, false)
 	}
-	return &unpacker{gz, limit, limit}, nil
+	return &unpacker{gz: gz, left: limit, limit: limit}, nil
 }
 
 func (u *unpacker) Read(p []byte) (int, error) {
 	n, err := u.gz.Read(p)
 	u.left -= int64(n)
+	u.began = u.began || n > 0
 	switch {
 	case u.left < 0:
 		return 0, Refuse(TooLarge, "the file unpacks to more than %d bytes\nsplit the export, or raise exports.max_unpacked_mb", u.limit)
 	case err == nil, errors.Is(err, io.EOF):
 		return n, err
 	}
-	return n, unpackFault(err)
+	return n, unpackFault(err, u.began)
 }
 
-func unpackFault(err error) error {
+// unpackFault says what is wrong with a compressed file, of which bytes have come
+// before or not.
+func unpackFault(err error, began bool) error {
+	broken, corrupt := errors.AsType[flate.CorruptInputError](err)
 	switch {
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return Refuse(IncompleteFile, "the compressed file ends early: the copy may not be finished")
+	case errors.Is(err, gzip.ErrHeader) && began:
+		return Refuse(NotText, "behind the compressed content other bytes follow: the file is damaged\ncopy it again")
 	case errors.Is(err, gzip.ErrHeader):
 		return Refuse(NotText, "the content is not gzip-compressed, whatever the name says")
+	case errors.Is(err, gzip.ErrChecksum):
+		return Refuse(NotText, "the compressed file is damaged: what it unpacks to does not fit its checksum\ncopy it again")
+	case corrupt:
+		return Refuse(NotText, "the compressed file is damaged before byte %d\ncopy it again", int64(broken))
 	}
-	return Refuse(NotText, "the compressed file is damaged: %v", err)
+	return Refuse(NotText, "the compressed file cannot be read: %v", err)
 }
 
 // OpenUnpacked opens a file of so many bytes that is read here and there and not

@@ -3,7 +3,6 @@ package parquet
 import (
 	"bufio"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -69,17 +68,7 @@ func bound() error {
 	if err != nil {
 		return err
 	}
-	for what, most := range map[int]uint64{syscall.RLIMIT_DATA: memoryLimit, syscall.RLIMIT_CPU: seconds, syscall.RLIMIT_CORE: 0} {
-		var now syscall.Rlimit
-		if err := syscall.Getrlimit(what, &now); err != nil {
-			return err
-		}
-		most = min(most, now.Max)
-		if err := syscall.Setrlimit(what, &syscall.Rlimit{Cur: most, Max: most}); err != nil && !errors.Is(err, syscall.EPERM) {
-			return err
-		}
-	}
-	return nil
+	return limit(seconds)
 }
 
 // send sends columns and rows.

@@ -9,8 +9,6 @@ import (
 	"time"
 
 	"fluedrift/cmd/fluedrift/settings"
-
-	"github.com/google/renameio/v2"
 )
 
 // A destination is where an output goes, links followed.
@@ -53,7 +51,7 @@ func (p destination) Replaces() bool { return !p.stream && p.descriptor < 0 }
 // gets those given.
 func (p destination) Put(text []byte, mode fs.FileMode) error {
 	if p.Replaces() {
-		return renameio.WriteFile(p.path, text, mode, renameio.WithExistingPermissions())
+		return replaceFile(p.path, text, mode)
 	}
 	f, err := p.open(os.O_WRONLY)
 	if err != nil {
@@ -80,11 +78,7 @@ func (p destination) putSoon(text []byte, patience time.Duration) error {
 // open opens what is not replaced.
 func (p destination) open(flag int) (*os.File, error) {
 	if p.descriptor >= 0 {
-		fd, err := syscall.Dup(p.descriptor)
-		if err != nil {
-			return nil, &fs.PathError{Op: "write to", Path: p.path, Err: err}
-		}
-		return os.NewFile(uintptr(fd), p.path), nil
+		return duplicate(p.descriptor, p.path)
 	}
 	info, err := os.Stat(p.path)
 	if err != nil {
@@ -94,17 +88,4 @@ func (p destination) open(flag int) (*os.File, error) {
 		return connectSocket(p.path)
 	}
 	return os.OpenFile(p.path, flag, 0)
-}
-
-// connectSocket connects to a socket of this machine that has a name in the file
-// system.
-func connectSocket(path string) (*os.File, error) {
-	fd, err := syscall.Socket(syscall.AF_UNIX, syscall.SOCK_STREAM|syscall.SOCK_CLOEXEC, 0)
-	if err == nil {
-		if err = syscall.Connect(fd, &syscall.SockaddrUnix{Name: path}); err == nil {
-			return os.NewFile(uintptr(fd), path), nil
-		}
-		syscall.Close(fd)
-	}
-	return nil, &fs.PathError{Op: "connect to", Path: path, Err: err}
 }

@@ -128,12 +128,7 @@ func (d *Disk) one(op Op) error {
 	case "write":
 		return d.write(root, op)
 	case "sync":
-		f, err := root.Open(op.Path)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		return f.Sync()
+		return syncPath(root, op.Path)
 	case "rename":
 		return root.Rename(op.Path, op.To)
 	case "link":

@@ -74,7 +74,7 @@ func takeLock(path, what string, now time.Time) (release func(), err error) {
 			strings.TrimSpace(string(holder)))
 	}
 	note := fmt.Sprintf(lockNote+"%d since %s\n", os.Getpid(), now.UTC().Format(time.RFC3339))
-	if err := os.WriteFile(path, []byte(note), 0o600); err != nil {
+	if err := noteHolder(path, note); err != nil {
 		l.Unlock()
 		return nil, fmt.Errorf("cannot write %s: %w", path, err)
 	}

@@ -1,7 +1,0 @@
-//go:build !unix
-
-package publish
-
-// UmaskPrivate and IgnoreSizeSignal have no meaning here.
-func UmaskPrivate()     {}
-func IgnoreSizeSignal() {}

@@ -79,6 +79,15 @@ func (w *Warehouse) Build(ctx context.Context, asOf day.Day) error {
 	return nil
 }
 
+// Describe writes into the warehouse what its schemas, relations and columns hold, for
+// whoever opens it with another program.
+func (w *Warehouse) Describe(ctx context.Context) error {
+	if err := w.run(ctx, []step{{"comment/comments.sql", "begin;\n" + commentSQL() + "commit;"}}); err != nil {
+		return fmt.Errorf("describe warehouse: %w", err)
+	}
+	return nil
+}
+
 // dropRelations takes away what Build makes and leaves what was loaded.
 const dropRelations = `
 drop schema about cascade;

@@ -2,7 +2,7 @@
 // said, put in relation. It is the only package that knows the database and
 // SQL, and it imports no other package of the project.
 //
-// The SQL lies in four folders, a question or a relation a file:
+// The SQL lies in six folders, a question or a relation a file:
 //
 //	build  NN_name.sql, run in order: listing the folder shows the data's way.
 //	       01-09 make the empty tables of the schemas source and record,
@@ -10,6 +10,8 @@
 //	load   one insert a table, from the record batch being loaded.
 //	discard  takes back the loaded rows of a file that must not be read.
 //	read   one question each, answered to Go.
+//	comment  what each relation and column holds: columns.csv is the table, comments.sql
+//	       the statements made of it, for those who open the file with another program.
 //	check  each returns the rows that are wrong, none when all is well.
 //
 // The steps of a warehouse's life, in order: Create, Load as often as needed,

@@ -86,6 +86,9 @@ func (o Options) settings(path, mode string) url.Values {
 	if temp == "" {
 		temp = path + ".tmp"
 	}
+	if o.NoSpill {
+		temp = ""
+	}
 	v := url.Values{
 		"access_mode":                  {mode},
 		"memory_limit":                 {strconv.Itoa(memory) + "MiB"},

@@ -18,6 +18,7 @@ type Options struct {
 	Threads  int    // number of threads, 0: one a core
 	MemoryMB int    // memory the engine may take before it spills to TempDir, 0: 768
 	TempDir  string // where it spills, "": beside the file
+	NoSpill  bool   // what needs more memory fails
 	Version  string // version of the program, stored by Build for a person to read
 	Schema   string // of the tables, stored by Build and compared by Open; "": Schema()
 	Settings string // digest of the settings it is built by, stored by Build: see Origin
@@ -32,13 +33,14 @@ func (o Options) schema() string {
 }
 
 // Warehouse is an open warehouse. It belongs to one goroutine. What it is asked
-// for stands in its three readers.
+// for stands in its readers.
 type Warehouse struct {
 	*session
 	Records // what was recorded of the fleet, put in relation
 	Exports // the files that say so, and their lines that take no part
 	Results // what was estimated of it
 	Checker // whether it keeps its rules
+	Questions
 
 	asOf   day.Day
 	origin Origin
@@ -153,6 +155,7 @@ func open(ctx context.Context, path string, o Options, mode string) (*Warehouse,
 		return nil, err
 	}
 	return &Warehouse{
-		session: s, Records: Records{s}, Exports: Exports{s}, Results: Results{s}, Checker: Checker{s}, asOf: day.None, opts: o,
+		session: s, Records: Records{s}, Exports: Exports{s}, Results: Results{s}, Checker: Checker{s}, Questions: Questions{s},
+		asOf: day.None, opts: o,
 	}, nil
 }

@@ -14,7 +14,8 @@ import (
 // options are the flags; a name means the same with every command that has it.
 type options struct {
 	config, asOf, output, format, area, site, group, dir, log, at string
-	top, units, years                                             int
+	sql, sqlFile                                                  string
+	top, units, years, seconds                                    int
 	seed                                                          uint64
 	quiet, verbose, publish                                       bool
 	given                                                         map[string]bool
@@ -32,6 +33,7 @@ var flagUse = map[string]string{
 	"days":      "config as-of o format",
 	"hindsight": "config as-of o",
 	"vents":     "config as-of o at format",
+	"query":     "config as-of e f o format top seconds",
 }
 
 // flagSet declares the flags a command takes.
@@ -56,7 +58,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+
-				"vents -at), or layout (inspect: the drafts alone)")
+				"vents -at), parquet (query), or layout (inspect: the drafts alone)")
 		},
 		"area":  func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
 		"site":  func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },
@@ -66,6 +68,9 @@ func flagSet(name string, o *options) *flag.FlagSet {
 			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, "+
 				"as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
 		},
+		"e":       func() { f.StringVar(&o.sql, "e", "", "the `statement` itself") },
+		"f":       func() { f.StringVar(&o.sqlFile, "f", "", "`file` with the statement") },
+		"seconds": func() { f.IntVar(&o.seconds, "seconds", querySeconds, "`n` seconds after which the engine is stopped") },
 		"dir": func() {
 			usual := map[string]string{"demo": "demo", "start": "."}[name]
 			f.StringVar(&o.dir, "dir", usual, "`folder` that is written to (demo: all of it; start: fluedrift.toml, decisions.toml and layouts)")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"fluedrift/analysis/report/lists"
@@ -11,9 +12,9 @@ import (
 )
 
 var helpCommand = command{
-	"help", "[command|config|layouts|fields|units|codes|columns|exit|schedule|operations|changes]",
+	"help", "[command|config|layouts|fields|units|codes|columns|warehouse|tables|exit|schedule|operations|changes]",
 	"what there is: the commands, a command's flags, configuration keys, what layouts can say of exports, list columns, " +
-		"exit codes, how to run it every night, what changed between versions", help,
+		"the warehouse and its tables, exit codes, how to run it every night, what changed between versions", help,
 }
 
 // helpTopics are the pages of help that are no command.
@@ -27,6 +28,7 @@ var helpTopics = []struct {
 	{"units", helpUnits},
 	{"codes", helpCodes},
 	{"columns", helpColumns},
+	{"warehouse", helpWarehouse},
 	{"exit", helpExit},
 	{"schedule", helpSchedule},
 	{"operations", helpOperations},
@@ -37,6 +39,9 @@ func help(_ context.Context, c *call) error {
 	if len(c.args) == 0 {
 		usage(c.out)
 		return nil
+	}
+	if c.args[0] == "tables" {
+		return helpTables(c.out, strings.Join(c.args[1:], " "))
 	}
 	for _, topic := range helpTopics {
 		if topic.name == c.args[0] {

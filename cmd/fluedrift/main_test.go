@@ -26,6 +26,7 @@ import (
 func TestMain(m *testing.M) {
 	parquet.Serve()
 	if !long() {
+		commented = false
 		runtime.GOMAXPROCS(1)    // the nights are small: a second core costs more than it gains
 		debug.SetGCPercent(400)  // and so is what they hold
 		os.Setenv("GOGC", "400") // of the processes they run in

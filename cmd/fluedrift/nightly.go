@@ -25,13 +25,17 @@ func nightly(ctx context.Context, c *call) error {
 	return wholeNight(ctx, c, n)
 }
 
+// commented nights say in the warehouse what its columns hold. A variable for the tests,
+// of whose small nights that would be a quarter.
+var commented = true
+
 // nightOf makes the night that a command line and its configuration ask for.
 func nightOf(c *call) (*night.Night, error) {
 	cfg, err := c.readConfig()
 	if err != nil {
 		return nil, err
 	}
-	o := night.Options{Version: version(), Now: c.now, Log: c.logger(cfg)}
+	o := night.Options{Version: version(), Now: c.now, Log: c.logger(cfg), Comments: commented}
 	o.Trace = func(op publish.Op) { // for a test that watches
 		if c.trace != nil {
 			c.trace(op)

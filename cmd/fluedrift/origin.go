@@ -116,7 +116,11 @@ func openFor(ctx context.Context, c *call) (*settings.Config, *queries.Warehouse
 // openWarehouse opens the warehouse to read.
 func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries.Warehouse, error) {
 	path := cfg.Path(cfg.Output.Warehouse)
-	w, err := queries.Open(ctx, path, night.WarehouseOptions(version()))
+	options := night.WarehouseOptions(version())
+	if c.given["e"] || c.given["f"] { // somebody's own statement
+		options.MemoryMB, options.NoSpill = queryMemoryMB, true
+	}
+	w, err := queries.Open(ctx, path, options)
 	switch {
 	case err == nil || ctx.Err() != nil:
 		return w, err

@@ -56,7 +56,7 @@ var commands []command
 func init() {
 	commands = []command{
 		demoCommand, startCommand, inspectCommand, buildCommand, nightlyCommand, listCommand, unitCommand, daysCommand,
-		hindsightCommand, ventsCommand, helpCommand, versionCommand,
+		hindsightCommand, ventsCommand, queryCommand, helpCommand, versionCommand,
 	}
 }
 

@@ -67,6 +67,7 @@ type Options struct {
 	AsOf     day.Day
 	ByClock  bool                                 // the day is the clock's, which may be wrong
 	Beside   bool                                 // the lists of another day, beside the newest: latest and the warehouse stay
+	Comments bool                                 // the warehouse says of each column what it holds
 	Version  string                               // of the program
 	Now      func() time.Time                     // the clock, for what is timed
 	Log      *slog.Logger                         // steps at debug level, what could not be done as warnings
@@ -145,7 +146,10 @@ func (n *Night) read(ctx context.Context) error {
 			n.seen[f.Name] = f
 		}
 	}
-	return n.warehouse.Build(ctx, n.AsOf)
+	if err := n.warehouse.Build(ctx, n.AsOf); err != nil || !n.Comments {
+		return err
+	}
+	return n.warehouse.Describe(ctx)
 }
 
 // takeInputs notes what became of each file.

@@ -184,6 +184,10 @@ var Releases = []Release{
 			"with two readings of one fire and condition on a day is refused: its lines are those of several boilers."},
 		{"layout step.*, run.json inputs.joined", "steps that rows go through before columns are read: blank cells filled from " +
 			"above, one cell cut into several. Lines that steps read into others are counted as joined."},
+		{"command query, flag query -*", "answers one SQL statement that reads, from the warehouse of the newest list: -e or -f, " +
+			"as text, CSV, JSON or Parquet, with limits of rows, memory and time."},
+		{"command help", "help warehouse and help tables NAME print what is in the warehouse: its relations, how they join, each column. " +
+			"The warehouse carries the same as comments."},
 	}},
 	{"0.1.0", 1, nil},
 }

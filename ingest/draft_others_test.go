@@ -91,3 +91,54 @@ func TestTablesWithIDsAndDaysAreNoCalibrations(t *testing.T) {
 	require.NoError(t, err)
 	assert.False(t, all[0].Sure, "%s: %v", all[0].Record, all[0].Columns)
 }
+
+// TestHeadersOfOtherCountries: words of the trade in other languages, typed with their
+// marks or without; common practice, no source.
+func TestHeadersOfOtherCountries(t *testing.T) {
+	for _, c := range []struct{ header, row, want string }{
+		{
+			"Anlagen-Nr.;Gebiet;Objekt;Typ;Nennleistung kW;Brennstoff;Einbau;Abgas Ø mm;Abgasweg m;Bögen 90°;Status;Telefon",
+			"HK 1;Nord;Bad;T;49,5;Erdgas E;03.04.2011;80;5,1;4;in Betrieb;0555",
+			"serial; area; site; model_line; input kW; fuel; installed; vent_diameter mm; vent_length m; elbows_90; state; contact_phone",
+		},
+		{
+			"Nº caldera;Emplazamiento;Modelo;Potencia kW;Combustible;Fecha instalacion;Longitud chimenea m;Codos 90;Estado",
+			"C-1;Baño;M;80;Gas natural;03/14/2011;4,5;3;Fuera de servicio",
+			"serial; site; model_line; input kW; fuel; installed; vent_length m; elbows_90; state",
+		},
+		{
+			"Ketelnr;Datum;Monteur;Soort bezoek;CO2 vollast aangetroffen;CO2 deellast achtergelaten;Rookgas °C",
+			"K1;14-03-2024;P;onderhoud;9,1;8,5;60",
+			"serial; day; technician; reason; co2 % high as found; co2 % low as left; flue_temp degC",
+		},
+		{
+			"Chaudière;Date;Technicien;CO2 grande allure avant;CO2 petite allure apres;Temp. fumees °C;Réglé",
+			"K1;14/03/2024;P;9,1;8,5;60;oui",
+			"serial; day; technician; co2 % high as found; co2 % low as left; flue_temp degC; adjusted",
+		},
+	} {
+		_, fields := takenFor(t, map[string]string{"x.csv": asLines(c.header, c.row)}, "x.csv")
+		assert.Equal(t, c.want, strings.Join(fields, "; "))
+	}
+}
+
+// TestDeniedWordsAreAsked: out of service is not in service, in no language.
+func TestDeniedWordsAreAsked(t *testing.T) {
+	for _, word := range []string{"Out of service", "Hors service", "nicht in Betrieb", "Fuera de servicio", "außer Betrieb"} {
+		all, err := Propose(context.Background(), folder(t, map[string]string{
+			"x.csv": asLines("Boiler,Model,Input MBH,Status", "K1,T,300,"+word, "K2,T,300,In service"),
+		}), nil, func(string, string) string { return "" })
+		require.NoError(t, err)
+		require.Len(t, all[0].Questions, 1, word)
+		assert.Contains(t, all[0].Questions[0].Ask, word)
+	}
+}
+
+// TestCellsContradictHeaders: a header that promises a day or a count gives way where no
+// cell is one.
+func TestCellsContradictHeaders(t *testing.T) {
+	_, fields := takenFor(t, map[string]string{
+		"x.csv": asLines("Boiler,Data,Model,Input MBH,Elbows,Installation", "K1,ok,T,300,none known,roof", "K2,ok,T,300,few,cellar"),
+	}, "x.csv")
+	assert.Equal(t, []string{"serial", "-", "model_line", "input MBH", "-", "-"}, fields)
+}

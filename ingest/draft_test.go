@@ -149,7 +149,7 @@ func TestDraftsOfOtherHeaders(t *testing.T) {
 			"serial day co2/high/as found co2/low/as left",
 		},
 		{asLines("Serial,Input kW,Elbows 45,Elbows 90,Intake elbows 45", "K1,100,1,2,0"), "serial input elbows_45 elbows_90 intake_elbows_45"},
-		{asLines("Kessel;Datum;CO2;Feuer", "K1;25.03.2024;9,1;voll"), "serial day co2 -"},
+		{asLines("Kessel;Datum;CO2;Rauch", "K1;25.03.2024;9,1;grau"), "serial day co2 -"},
 	} {
 		all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": c.text}), nil, func(string, string) string { return "" })
 		require.NoError(t, err)

@@ -188,7 +188,7 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 	if other, ok := (byCells{d}).otherCode(c, f); ok {
 		c.field, f = other.Name, other
 	}
-	if !ok {
+	if !ok || contradicts(c, f) {
 		d.carry(c)
 		return
 	}
@@ -212,6 +212,21 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 	taken[use] = c.header
 	c.note("by its header")
 	d.guessCells(c, f)
+}
+
+// contradicts reports cells of which none is what a header promises: a day, or a count.
+func contradicts(c *draftColumn, f layout.Field) bool {
+	filled := 0
+	for _, cell := range c.cells {
+		if cell == "" || slices.Contains(usualMarkers, parse.Fold(cell)) {
+			continue
+		}
+		filled++
+		if f.Kind == layout.Whole && looksLikeValue(cell) {
+			return false
+		}
+	}
+	return filled > 0 && (f.Kind == layout.Whole || f.Kind == layout.Day && daysOf(c.cells).days == 0)
 }
 
 // holdsDays reports a column that is a day by its header and by its cells.

@@ -9,6 +9,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"golang.org/x/text/unicode/norm"
+
 	"fluedrift/ingest/parse"
 )
 
@@ -17,7 +19,7 @@ import (
 // Kesselnummer are, and what an abbreviation stands for.
 func words(header string) []string {
 	var all []string
-	for _, w := range strings.FieldsFunc(header, betweenWords) {
+	for _, w := range strings.FieldsFunc(plainLetters(header), betweenWords) {
 		var parts []string
 		for _, p := range humps(w) {
 			parts = append(parts, pieces(p)...)
@@ -35,13 +37,24 @@ func words(header string) []string {
 // codeParts are the words of a code, small: NatGas is two, and itself one.
 func codeParts(text string) []string {
 	var all []string
-	for _, w := range strings.FieldsFunc(text, betweenWords) {
+	for _, w := range strings.FieldsFunc(plainLetters(text), betweenWords) {
 		all = append(all, parse.Fold(w))
 		if parts := humps(w); len(parts) > 1 {
 			all = append(all, parts...)
 		}
 	}
 	return all
+}
+
+// plainLetters leaves letters without their marks, so that those who type without them
+// are understood too.
+func plainLetters(text string) string {
+	return strings.ReplaceAll(strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(text)), "ß", "ss")
 }
 
 func betweenWords(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
@@ -115,7 +128,7 @@ var knownWords = sync.OnceValue(func() map[string]bool {
 	add(slices.Collect(maps.Keys(fireWords))...)
 	add(slices.Collect(maps.Keys(conditionWords))...)
 	add(slices.Collect(maps.Keys(abbreviations))...)
-	add("nr nummer number temp temperatur temperature datum date id type typ name pct percent mbh ppm mbar")
+	add("nr nummer number numero temp temperatur temperature datum date id type typ name pct percent mbh ppm mbar")
 	for _, w := range neverJoined {
 		delete(all, w)
 	}

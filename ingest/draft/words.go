@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -18,15 +19,15 @@ type fieldRule struct {
 }
 
 // serialWords are headers of the ids of boilers as exports say them, asset among them.
-var serialWords = []string{"n unité", "unité", "kessel", "serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}
+var serialWords = []string{"serial", "sn", "unit", "boiler", "appliance", "asset", "tag", "no"}
 
 var fieldRules = map[string][]fieldRule{
 	layout.Readings: {
 		{"co2", []string{"co2", "carbon dioxide"}},
 		{"o2", []string{"o2", "oxygen"}},
 		{"co", []string{"co", "carbon monoxide"}},
-		{"outdoor_temp", []string{"extérieure", "außen", "outdoor", "outside"}},
-		{"flue_temp", []string{"fumées", "abgas", "flue", "stack", "exhaust"}},
+		{"outdoor_temp", []string{"outdoor", "outside"}},
+		{"flue_temp", []string{"flue", "stack", "exhaust"}},
 		{"air_temp_at", []string{"air at", "air from", "air where"}},
 		{"air_temp", []string{"air", "intake temp", "room temp", "room", "ambient"}},
 		{"minutes_firing", []string{"fired min", "minutes", "min firing"}},
@@ -35,15 +36,15 @@ var fieldRules = map[string][]fieldRule{
 		{"fan_speed", []string{"fan", "rpm"}},
 		{"flame_signal", []string{"flame", "ionisation", "ionization"}},
 		{"draft", []string{"draft", "draught"}},
-		{"adjusted", []string{"setting changed", "reset", "réglé", "eingestellt", "adjusted", "adj", "adjustment"}},
-		{"parts", []string{"pièces", "parts", "replaced"}},
+		{"adjusted", []string{"setting changed", "reset", "adjusted", "adj", "adjustment"}},
+		{"parts", []string{"parts", "replaced"}},
 		{"not_reached", []string{"not reached"}},
-		{"analyzer", []string{"analyseur", "messgerät", "analyzer", "analyser", "meter", "instrument"}},
-		{"technician", []string{"technicien", "monteur", "technician", "tech", "engineer", "operator", "by"}},
-		{"reason", []string{"motif", "grund", "reason", "why", "purpose", "visit type"}},
-		{"visit_id", []string{"fiche", "visit", "call", "report", "test", "record id"}},
+		{"analyzer", []string{"analyzer", "analyser", "meter", "instrument"}},
+		{"technician", []string{"technician", "tech", "engineer", "operator", "by"}},
+		{"reason", []string{"reason", "why", "purpose", "visit type"}},
+		{"visit_id", []string{"visit", "call", "report", "test", "record id"}},
 		{"time", []string{"time"}},
-		{"day", []string{"jour", "datum", "date", "day", "done", "on"}},
+		{"day", []string{"date", "day", "done", "on"}},
 		{"rate", []string{"rate percent", "load percent", "rate"}},
 		{"fire", []string{"fire", "firing", "load", "stage"}},
 		{"condition", []string{"condition", "cond", "state", "taken", "found left"}},
@@ -126,6 +127,20 @@ var carryWords = []fieldRule{
 	{"contract", []string{"contract"}},
 }
 
+func init() {
+	for record, rules := range rulesAbroad {
+		fieldRules[record] = append(fieldRules[record], rules...)
+	}
+	carryWords = append(carryWords, carryAbroad...)
+	maps.Copy(fireWords, firesAbroad)
+	maps.Copy(conditionWords, conditionsAbroad)
+	maps.Copy(codeWords["fire"], textsOf(firesAbroad))
+	maps.Copy(codeWords["condition"], textsOf(conditionsAbroad))
+	for field, words := range codesAbroad {
+		maps.Copy(codeWords[field], words)
+	}
+}
+
 // carryWord is the name under which a column of a register travels, "" for none.
 func carryWord(header string) string { return firstRule(carryWords, words(header)) }
 
@@ -179,12 +194,10 @@ var (
 		"high": judge.High, "hi": judge.High, "h": judge.High, "hf": judge.High, "full": judge.High, "max": judge.High,
 		"maximum": judge.High,
 		"low":     judge.Low, "lo": judge.Low, "l": judge.Low, "lf": judge.Low, "min": judge.Low, "minimum": judge.Low,
-		"grand": judge.High, "petit": judge.Low, "unique": judge.Single, "volllast": judge.High, "grundlast": judge.Low,
 		"single": judge.Single, "one": judge.Single, "only": judge.Single,
 	}
 	conditionWords = map[string]judge.Condition{
 		"found": judge.AsFound, "before": judge.AsFound, "af": judge.AsFound, "arrival": judge.AsFound,
-		"avant": judge.AsFound, "après": judge.AsLeft, "vorher": judge.AsFound, "nachher": judge.AsLeft,
 		"initial": judge.AsFound, "pre": judge.AsFound, "final": judge.AsLeft, "post": judge.AsLeft,
 		"left": judge.AsLeft, "after": judge.AsLeft, "al": judge.AsLeft, "between": judge.Between,
 	}
@@ -218,10 +231,14 @@ var (
 
 // guessCode is the word of ours that an export's word may stand for.
 func guessCode(f layout.Field, word string) string {
+	parts := codeParts(word)
 	if slices.Contains(f.Words, parse.Fold(word)) {
 		return parse.Fold(word)
 	}
-	for _, w := range codeParts(word) {
+	if slices.ContainsFunc(parts, func(w string) bool { return slices.Contains(denials, w) }) {
+		return ""
+	}
+	for _, w := range parts {
 		if ours := codeWords[f.Name][w]; ours != "" && slices.Contains(f.Words, ours) {
 			return ours
 		}

@@ -17,6 +17,7 @@ comment on column source.files.blank is 'blank lines';
 comment on column source.files.skipped is 'lines that are no rows by the layout';
 comment on column source.files.set_aside is 'lines that could not be read';
 comment on column source.files.parsed is 'lines whose cells could be read';
+comment on column source.files.joined is 'lines that steps of the layout put together with another';
 comment on table source.columns is 'a row a column of a file, in the file''s order: where everything came from, and what was not accepted, word for word';
 comment on column source.columns.file_key is 'the export, joins with source.files; -1 for the configuration';
 comment on column source.columns.header is 'header as in the file';

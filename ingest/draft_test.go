@@ -212,3 +212,31 @@ func TestInputOfABoiler(t *testing.T) {
 	assert.Equal(t, map[string]int64{outOfRange: 1}, r.Files[0].Reasons)
 	assert.EqualValues(t, 1, r.Files[0].Parsed)
 }
+
+// TestEvidenceOfColumns: a draft says how sure it is of a column, from the header, the
+// answers and the share of cells that can be read, and what else it could be.
+func TestEvidenceOfColumns(t *testing.T) {
+	text := asLines("Serial,Date,HF O2,Air,Shade,Adjusted,Remarks",
+		"K1,03/04/2024,5.1,40,open,y,late", "K2,03/05/2024,5.2,50,shut,n,", "K3,soon,5.3,45,open,y,late", "K4,03/06/2024,-,44,open,,")
+	answer := func(_, key string) string { return map[string]string{"column of condition": "Shade"}[key] }
+	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": text}), nil, answer)
+	require.NoError(t, err)
+	for header, want := range map[string]struct {
+		sure         draft.Certainty
+		filled, read int
+		cells        string
+	}{
+		"Serial":  {draft.Sure, 4, 4, "K1 K2 K3"},
+		"Date":    {draft.Likely, 4, 3, "03/04/2024 03/05/2024 soon"},
+		"HF O2":   {draft.Guessed, 3, 3, "5.1 5.2 5.3"},
+		"Air":     {draft.Guessed, 4, 4, "40 50 45"},
+		"Remarks": {draft.Unread, 2, 2, "late"},
+	} {
+		c := columnOf(t, all[0], header)
+		assert.Equal(t, want.sure, c.Certainty, "%s: %s", header, c.Why)
+		assert.Equal(t, []int{want.filled, want.read}, []int{c.Filled, c.Read}, header)
+		assert.Equal(t, want.cells, strings.Join(c.Cells, " "), header)
+	}
+	assert.Contains(t, columnOf(t, all[0], "Date").Others, "days written dd/mm/yyyy")
+	assert.Contains(t, columnOf(t, all[0], "Air").Others, "in degC")
+}

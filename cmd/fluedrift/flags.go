@@ -24,7 +24,7 @@ type options struct {
 // flagUse names the flags each command takes.
 var flagUse = map[string]string{
 	"demo":      "dir units years seed top q v",
-	"start":     "dir as-of",
+	"start":     "dir as-of o format",
 	"inspect":   "config as-of o format",
 	"build":     "config as-of log q v",
 	"nightly":   "config as-of publish log q v",
@@ -58,7 +58,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+
-				"vents -at), parquet (query), or layout (inspect: the drafts alone)")
+				"vents -at, start), parquet (query), or layout (inspect: the drafts alone)")
 		},
 		"area":  func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
 		"site":  func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },

@@ -4,16 +4,19 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
 
+	"fluedrift/analysis/report/page"
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/draft"
 	"fluedrift/ingest/layout"
+	"fluedrift/model/day"
 	"fluedrift/queries"
 )
 
@@ -48,14 +51,25 @@ type asked struct {
 
 // start looks at all exports, writes what it understood, and asks for the rest.
 func start(ctx context.Context, c *call) error {
+	if c.format != "text" && c.format != "html" {
+		return settings.Fail(settings.Usage, "start: format %q is none of text, html", c.format)
+	}
 	if len(c.args) != 1 {
 		return settings.Fail(settings.Usage, "start: name one folder of exports\nsee: fluedrift help start")
 	}
 	b := &beginning{exports: c.args[0], dir: c.dir}
+	c.guards = []publish.Protected{
+		publish.Folder("the exports folder", b.exports), publish.Folder("the layouts folder", b.layouts()),
+		{What: "the configuration", Path: filepath.Join(b.dir, configName)},
+		{What: "the answers", Path: filepath.Join(b.dir, decisionsName)},
+	}
+	if err := c.checkOutput(); err != nil {
+		return err
+	}
 	if err := b.look(ctx, c); err != nil {
 		return err
 	}
-	if c.asks {
+	if c.asks && c.format == "text" && c.output == "" {
 		if err := converse(ctx, c, b); err != nil {
 			return err
 		}
@@ -63,28 +77,38 @@ func start(ctx context.Context, c *call) error {
 	if err := b.write(); err != nil {
 		return err
 	}
+	r, asOf, err := b.read(ctx, c)
+	if err != nil {
+		return err
+	}
+	return c.writeResult(func(out io.Writer) error {
+		if c.format == "html" {
+			return page.WriteBeginning(out, pageOf(r, asOf))
+		}
+		return r.write(out)
+	})
+}
+
+// read reads the exports as the next night would, and says what becomes of them.
+func (b *beginning) read(ctx context.Context, c *call) (r report, asOf day.Day, err error) {
 	c.config = filepath.Join(b.dir, configName)
 	cfg, err := publish.ReadSettings(c.config)
 	if err != nil {
-		return err
+		return r, asOf, err
 	}
-	asOf, err := asOfDay(c, cfg)
-	if err != nil {
-		return err
+	if asOf, err = asOfDay(c, cfg); err != nil {
+		return r, asOf, err
 	}
 	alias, err := cfg.Pseudonyms()
 	if err != nil {
-		return err
+		return r, asOf, err
 	}
-	r := report{beginning: b, cfg: cfg}
+	r = report{beginning: b, cfg: cfg}
 	r.all, err = inspectExports(ctx, cfg, cfg.IngestOptions(asOf, alias), nil, func(w *queries.Warehouse) (err error) {
 		r.outlook, err = night.OutlookOf(ctx, cfg, w)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return r.write(c.out)
+	return r, asOf, err
 }
 
 // look reads the answers and proposes a layout for each kind of file.
@@ -92,7 +116,7 @@ func (b *beginning) look(ctx context.Context, c *call) error {
 	if notThere(b.exports) {
 		return settings.Fail(settings.NoInput, "start: the exports folder %s is not there", b.exports)
 	}
-	if err := publish.Allowed("-dir", b.dir, []publish.Protected{publish.Folder("the exports folder", b.exports)}); err != nil {
+	if err := publish.Allowed("-dir", b.dir, c.guards[:1]); err != nil {
 		return err
 	}
 	var err error

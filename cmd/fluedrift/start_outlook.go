@@ -91,17 +91,24 @@ var missingParts = []struct{ of, needs, words string }{
 
 // writeNext says what to do now.
 func (r report) writeNext(t *strings.Builder) {
-	config := ""
-	if r.dir != "." {
-		config = " -config " + filepath.Join(r.dir, configName)
-	}
 	fmt.Fprintln(t)
 	if len(r.questions) > 0 {
 		fmt.Fprintf(t, "Next: answer what you can in %s, then fluedrift start again. A list can be made at any time:\n", r.answers.path)
 	} else {
 		fmt.Fprintln(t, "Next:")
 	}
-	fmt.Fprintf(t, "  fluedrift nightly%s && fluedrift list%s\n", config, config)
+	for _, command := range r.next() {
+		fmt.Fprintf(t, "  %s\n", command)
+	}
+}
+
+// next are the commands that make a list.
+func (r report) next() []string {
+	config := ""
+	if r.dir != "." {
+		config = " -config " + filepath.Join(r.dir, configName)
+	}
+	return []string{"fluedrift nightly" + config + " && fluedrift list" + config}
 }
 
 // writeWrapped writes a text in lines that a terminal holds.

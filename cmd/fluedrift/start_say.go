@@ -52,25 +52,31 @@ func (r report) write(out io.Writer) error {
 
 // headOfKind says what the files of a kind are taken for.
 func headOfKind(k *ingest.Proposal) string {
+	names, taken := splitHead(k)
+	return names + ": " + taken
+}
+
+// splitHead are the names of the files of a kind, and what they are taken for.
+func splitHead(k *ingest.Proposal) (name, taken string) {
 	var names []string
 	for _, f := range k.Files {
 		names = append(names, night.OneLine(f))
 	}
-	name := strings.Join(names[:min(len(names), 3)], ", ")
+	name = strings.Join(names[:min(len(names), 3)], ", ")
 	if len(names) > 3 {
 		name += fmt.Sprintf(" and %d more", len(names)-3)
 	}
 	switch {
 	case k.By != "":
-		return fmt.Sprintf("%s: read by your layout %s", name, k.By)
+		return name, "read by your layout " + k.By
 	case k.Text == "":
-		return name + ": not read"
+		return name, "not read"
 	case !k.Sure:
-		return name + ": neither a register nor readings, not read"
+		return name, "neither a register nor readings, not read"
 	case !readable(k):
-		return fmt.Sprintf("%s: %s, not read yet", name, recordWords[k.Record])
+		return name, recordWords[k.Record] + ", not read yet"
 	}
-	return fmt.Sprintf("%s: %s", name, recordWords[k.Record])
+	return name, recordWords[k.Record]
 }
 
 // writeKind says what the files of a kind are taken for and what becomes of their lines.
@@ -84,6 +90,14 @@ func (r report) writeKind(t *strings.Builder, k *ingest.Proposal) {
 		for _, n := range k.Notes {
 			writeWrapped(t, "  look at: ", "    ", n)
 		}
+	}
+	r.writeFates(t, k)
+}
+
+// writeFates says what becomes of the lines of the files of a kind.
+func (r report) writeFates(t *strings.Builder, k *ingest.Proposal) {
+	if k.By == "" && k.Text != "" && !k.Sure {
+		return
 	}
 	if k.By == "" && k.Text != "" && !readable(k) {
 		writeWrapped(t, "  not read: ", "    ", r.hindrance(k))

@@ -46,6 +46,11 @@ type Column struct {
 	Header, Field, Unit, Carry string
 	Fire                       judge.Fire
 	Condition                  judge.Condition
+	Certainty                  Certainty
+	Why                        string   // the evidence in words
+	Cells                      []string // the first different ones
+	Filled, Read               int      // filled cells, and those of them that can be read so
+	Others                     []string // what it could be else
 }
 
 // ModelLine is a model line and fuel of a register, for which targets are needed.
@@ -207,8 +212,8 @@ func Propose(k *Kind, known Known) Draft {
 	} else if !d.sure {
 		out.Questions = d.questions[:min(len(d.questions), 1)] // what a row is comes before what its columns are
 	}
-	for _, c := range d.columns {
-		out.Columns = append(out.Columns, Column{c.header, c.field, c.unit, c.carry, c.fire, c.condition})
+	for i := range d.columns {
+		out.Columns = append(out.Columns, evidence{d}.columnOf(&d.columns[i]))
 	}
 	return out
 }

@@ -170,10 +170,12 @@ var Releases = []Release{
 		{"layout file.dates, layout column.dates", "several ways of writing days, tried in order, and English names of months " +
 			"(mmm). Ways that differ in the order of day and month cannot stand together."},
 		{"field units.input", "an input below 2 kW is out of bounds: a thousands mark taken for a decimal one made boilers of 0.29 kW."},
-		{"command start, flag start -dir, flag start -as-of", "looks at a folder of exports, writes a configuration and a layout " +
-			"for each kind of file that load as they are written, and asks what only a person can know: at a terminal one after " +
-			"the other, else in decisions.toml, where the answers go. A file that a person edited is left as it is. It ends with " +
-			"what a list made now could and could not judge."},
+		{"command start, flag start -dir, flag start -as-of, flag start -o, flag start -format", "looks at a folder of " +
+			"exports, writes a configuration and a layout for each kind of file that load as they are written, and asks what " +
+			"only a person can know: at a terminal one after the other, else in decisions.toml, where " +
+			"the answers go. A file that a person edited is left as it is. It ends with " +
+			"what a list made now could and could not judge. -format html says it as a page, with each column, the evidence for " +
+			"what it is taken for, and how the first rows are stored."},
 		{"command help", "help layouts, help fields, help units and help codes print what a layout can say, from the tables it " +
 			"is read by, with a worked example of each record and form."},
 		{"command inspect, flag inspect -o, flag inspect -format", "a layout that cannot be read stops its own files alone; " +

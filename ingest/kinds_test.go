@@ -318,20 +318,37 @@ func TestKindsOfFault(t *testing.T) {
 
 		{
 			"open quote", nil, readingsFile(goodRowWith("T1", `"T1`), second),
-			nil,
-			[]string{"refused unterminated-quote"},
+			[]string{"visit_row"},
+			[]string{"2 aside unterminated-quote", "3 read visit_row=0"},
 		},
 		{
 			"open quote, closed far below", nil,
 			readingsFile(goodRowWith("T1", `"T1`), second, goodRowWith("A1", "A3", "T1", `"T1, jr"`)),
-			nil,
-			[]string{"refused unterminated-quote"},
+			[]string{"visit_row"},
+			[]string{"2 aside unterminated-quote", "3 read visit_row=0", "4 read visit_row=1"},
 		},
 		{
 			"quote that swallows one row of the right width", nil,
 			readingsFile(goodRowWith("T1", `"T1`), goodRowWith("A1", "A2", "T1", `T1"`), goodRowWith("A1", "A3")),
 			[]string{"visit_row"},
+			[]string{"2 aside unterminated-quote", "3 aside wrong-field-count", "4 read visit_row=0"},
+		},
+		{
+			"open quotes in most lines", nil, readingsFile(strings.Repeat(goodRowWith("T1", `"T1`)+"\n", 6) + second),
+			nil,
 			[]string{"refused unterminated-quote"},
+		},
+		{
+			"open quote in the header", nil, strings.Replace(readingsFile(goodRow), "Tech", `"Tech`, 1),
+			nil,
+			[]string{"refused no-header"},
+		},
+		{
+			"open quote above the header",
+			fileKeys{"header": "3"},
+			"\"Mill\n\"2023\n" + readingsFile(goodRow),
+			[]string{"visit_row"},
+			[]string{"4 read visit_row=0"},
 		},
 		{
 			"a cell of two lines", nil, readingsFile(goodRowWith("T1", "\"T1\nand T2\""), second),

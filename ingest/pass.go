@@ -277,6 +277,9 @@ func (p *pass) end(src lines.Rows) error {
 	}
 	p.out.Unread = unread(p.plain, p.head, p.layout)
 	p.out.Steps = reshape.Notes(src)
+	if isText {
+		p.out.Message = join(p.out.Message, text.OpenQuotes())
+	}
 	return nil
 }
 
@@ -383,6 +386,8 @@ func shape(ln *lines.Line, width int) *cellFault {
 	switch {
 	case ln.Wrong != nil:
 		return &cellFault{ln.Wrong.Column, ln.Wrong.Value, ln.Wrong.Reason, ln.Wrong.Message}
+	case ln.Fault == lines.OpenQuote:
+		return &cellFault{"", "", lines.UnterminatedQuote, ln.Fault}
 	case ln.Fault != "":
 		return &cellFault{"", "", wrongFieldCount, "the cells cannot be told apart: " + ln.Fault}
 	case strings.IndexByte(ln.Text, 0) >= 0:

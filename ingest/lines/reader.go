@@ -23,9 +23,9 @@ type Dialect struct {
 type Reader struct {
 	Dialect
 	src      io.Reader
-	width    int  // cells of the header, once known
-	maxBytes int  // Limit, lower in tests
-	whole    bool // the last line has a line end, or the file is not whole
+	above    int // lines above the header: no rows, and no quote in them opens a cell
+	width    int // cells of the header, once known
+	maxBytes int // Limit, lower in tests
 
 	buf        []byte
 	start, end int
@@ -34,6 +34,8 @@ type Reader struct {
 	cutRune    bool // the last line ends within a character
 	newline    bool // a line feed ended a line
 	lastCR     bool // the last line ended in a carriage return alone
+	ahead      lookahead
+	open       openQuotes // quotes that open and do not close
 	out        Line
 	cell       []byte // quoted cell being read
 	checkC1    bool   // a C1 control shows a wrong single-byte encoding
@@ -48,18 +50,21 @@ func newReader(src io.Reader, d Dialect) *Reader {
 // Next returns the next logical line, io.EOF after the last, or a *Refusal.
 // The line is valid until the next call.
 func (r *Reader) Next() (*Line, error) {
-	text, ended, err := r.readPhysical()
+	text, ended, err := r.physicalLine()
+	if errors.Is(err, io.EOF) {
+		return nil, r.open.atEnd(r.physical)
+	}
 	if err != nil {
 		return nil, err
 	}
 	l := &r.out
 	l.Number, l.Fault, l.Ended, l.Cut, l.Cells = r.physical, "", ended, r.cutRune, l.Cells[:0]
-	if !r.marked(text) {
-		l.Text = string(text)
+	l.Text = string(text)
+	if r.physical <= r.above || !r.marked(text) {
 		l.Cells = splitPlain(l.Cells, l.Text, r.Delimiter)
 		return l, nil
 	}
-	return l, r.quoted(l, text)
+	return l, r.quoted(l)
 }
 
 // marked reports whether a text holds a quote or an escape.
@@ -76,141 +81,6 @@ func splitPlain(cells []string, s, delimiter string) []string {
 		}
 		cells = append(cells, s[:i])
 		s = s[i+len(delimiter):]
-	}
-}
-
-// quoted cuts a line with quotes, reading on while a quoted cell is open.
-func (r *Reader) quoted(l *Line, text []byte) error {
-	raw := append([]byte(nil), text...)
-	opened := l.Number
-	for open := r.cut(l, string(text), false); open; {
-		text, ended, err := r.readPhysical()
-		if errors.Is(err, io.EOF) && r.whole && !l.Ended {
-			return Refuse(IncompleteFile, "the file ends within a quoted cell, which opens in line %d, and without a line end: the "+
-				"copy may not be finished", opened)
-		}
-		if errors.Is(err, io.EOF) {
-			return Refuse(UnterminatedQuote, "line %d: a quote opens and never closes", opened)
-		}
-		if err != nil {
-			return err
-		}
-		l.Ended, l.Cut = ended, r.cutRune
-		r.cell = append(r.cell, '\n')
-		raw = append(append(raw, '\n'), text...)
-		if len(raw) > r.maxBytes {
-			return Refuse(UnterminatedQuote, "line %d: a quote opens and does not close within %d bytes", opened, r.maxBytes)
-		}
-		before := len(l.Cells)
-		open = r.cut(l, string(text), true)
-		if open && len(l.Cells) > before {
-			opened = r.physical
-		}
-	}
-	l.Text = string(raw)
-	return r.checkSpan(l)
-}
-
-// checkSpan refuses a file in which a quoted cell over several lines does not
-// leave a row of the right width, or holds exactly the delimiters of the rows
-// it may have swallowed.
-func (r *Reader) checkSpan(l *Line) error {
-	span := r.physical - l.Number + 1
-	if span == 1 || r.width == 0 {
-		return nil
-	}
-	if l.Fault != "" || len(l.Cells) != r.width {
-		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, which leaves no row of the right width",
-			l.Number, r.physical)
-	}
-	if r.width >= 3 && strings.Count(l.Text, r.Delimiter) == span*(r.width-1) {
-		return Refuse(UnterminatedQuote, "line %d: a quote opens and closes in line %d, with whole rows between", l.Number, r.physical)
-	}
-	return nil
-}
-
-// cut appends the cells of s to the line, from the start of a cell or from
-// inside an open quote on. It reports whether the text ends inside a quote.
-func (r *Reader) cut(l *Line, s string, inside bool) (open bool) {
-	for {
-		if !inside && (s == "" || s[0] != r.Quote) {
-			cell, rest, more := strings.Cut(s, r.Delimiter)
-			if strings.IndexByte(cell, r.Quote) >= 0 {
-				l.Fault = "a quote stands inside a cell without quotes"
-				return false
-			}
-			if r.Escape != 0 && strings.IndexByte(cell, r.Escape) >= 0 {
-				l.Fault = "an escape stands inside a cell without quotes"
-				return false
-			}
-			l.Cells = append(l.Cells, cell)
-			if !more {
-				return false
-			}
-			s = rest
-			continue
-		}
-		if !inside {
-			s, r.cell = s[1:], r.cell[:0]
-		}
-		rest, closed := r.toClose(l, s)
-		if !closed {
-			return true
-		}
-		l.Cells = append(l.Cells, string(r.cell))
-		if rest == "" {
-			return false
-		}
-		if !strings.HasPrefix(rest, r.Delimiter) {
-			l.Fault = "text follows the closing quote of a cell"
-			return false
-		}
-		s, inside = rest[len(r.Delimiter):], false
-	}
-}
-
-// toClose is toQuote, or toEscaped where an escape is declared.
-func (r *Reader) toClose(l *Line, s string) (rest string, closed bool) {
-	if r.Escape == 0 {
-		return r.toQuote(s)
-	}
-	return r.toEscaped(l, s)
-}
-
-// toEscaped is toQuote with an escape before a quote. An escape before anything
-// else is a fault of the line, which is read on up to its closing quote.
-func (r *Reader) toEscaped(l *Line, s string) (rest string, closed bool) {
-	for i := 0; i < len(s); i++ {
-		switch {
-		case s[i] == r.Quote:
-			return s[i+1:], true
-		case s[i] != r.Escape:
-		case i+1 < len(s) && (s[i+1] == r.Quote || s[i+1] == r.Escape):
-			i++
-		default:
-			l.Fault = "an escape stands before what is neither a quote nor an escape"
-		}
-		r.cell = append(r.cell, s[i])
-	}
-	return "", false
-}
-
-// toQuote gathers the open cell up to its closing quote and returns what
-// stands behind it; closed is false where the text ends first.
-func (r *Reader) toQuote(s string) (rest string, closed bool) {
-	for {
-		i := strings.IndexByte(s, r.Quote)
-		if i < 0 {
-			r.cell = append(r.cell, s...)
-			return "", false
-		}
-		r.cell = append(r.cell, s[:i]...)
-		s = s[i+1:]
-		if s == "" || s[0] != r.Quote {
-			return s, true
-		}
-		r.cell = append(r.cell, r.Quote)
-		s = s[1:]
 	}
 }
 

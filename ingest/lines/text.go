@@ -40,8 +40,8 @@ func openText(src io.Reader, l *layout.Layout) (*Reader, error) {
 	if l.File.Encoding == "windows-1252" || l.File.Encoding == "latin-1" {
 		rest = &oneByte{src: rest, encoding: l.File.Encoding}
 	}
-	r := newReader(decoded(rest, l.File.Encoding), Dialect{l.File.Delimiter, l.Quote(), l.Escape()})
-	r.whole = l.File.LastLine == "whole"
+	r := newReader(decoded(rest, l.File.Encoding), dialectOf(l))
+	r.above = l.File.Header - 1
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":
 		r.checkC1, r.noRune = true, "holds bytes that no letter of the declared encoding has"
@@ -191,6 +191,25 @@ func openStream(src io.Reader, packed bool, unpacked int64, l *layout.Layout) (*
 	}
 	return openText(src, l)
 }
+
+// Starts are the numbers of the physical lines in which the lines of a text in UTF-8
+// begin, as a layout cuts them. Where the text cannot be read on, they end.
+func Starts(text []byte, l *layout.Layout) (all []int) {
+	r := newReader(bytes.NewReader(text), dialectOf(l))
+	r.above = l.File.Header - 1
+	for {
+		line, err := r.Next()
+		if err != nil {
+			return all
+		}
+		if line.Number == l.File.Header {
+			r.width = len(line.Cells)
+		}
+		all = append(all, line.Number)
+	}
+}
+
+func dialectOf(l *layout.Layout) Dialect { return Dialect{l.File.Delimiter, l.Quote(), l.Escape()} }
 
 // seen writes what is read to sum as well, unless that is nil.
 func seen(src io.Reader, sum io.Writer) io.Reader {

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/text/encoding/unicode"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
 )
 
 // unpackedLimit is how much of a packed export is looked at for lines to mend.
@@ -54,7 +55,7 @@ func textLines(content []byte, l *layout.Layout) []fileLine {
 			content = plain
 		}
 	}
-	return cutLines(content, l.Quote(), l.Escape())
+	return cutLines(content, l)
 }
 
 // writer is how a text becomes a file: in the encoding of its export, and
@@ -86,33 +87,34 @@ type fileLine struct {
 	text   []byte
 }
 
-// cutLines cuts a text into lines; an open quote takes the next one in. 0: no
-// quote mark, no escape.
-func cutLines(text []byte, quote, escape byte) (lines []fileLine) {
-	number := 1
-	for start, began, open := 0, 1, false; start < len(text); {
-		i := start
-		for i < len(text) {
-			c := text[i]
-			i++
-			if escape != 0 && c == escape && i < len(text) && (text[i] == quote || text[i] == escape) {
-				i++
-				continue
-			}
-			if quote != 0 && c == quote {
-				open = !open
-			}
-			if c == '\n' || c == '\r' && (i == len(text) || text[i] != '\n') {
-				number++
-				if !open {
-					break
-				}
-			}
+// cutLines cuts a text into the lines that reading finds in it, with their ends.
+func cutLines(text []byte, l *layout.Layout) (all []fileLine) {
+	starts := lines.Starts(text, l)
+	began := 0
+	for number, at := 1, 0; at < len(text); number++ {
+		if len(starts) == 0 || starts[0] == number {
+			began = at
+			all = append(all, fileLine{number: number})
 		}
-		lines = append(lines, fileLine{began, text[start:i]})
-		start, began = i, number
+		if len(starts) > 1 && starts[1] == number+1 {
+			starts = starts[1:]
+		}
+		at += lineLength(text[at:])
+		all[len(all)-1].text = text[began:at]
 	}
-	return lines
+	return all
+}
+
+// lineLength is how many bytes the first line of a text has, with its end.
+func lineLength(text []byte) int {
+	n := 1 + bytes.IndexAny(text, "\r\n")
+	switch {
+	case n == 0:
+		return len(text)
+	case text[n-1] == '\r' && n < len(text) && text[n] == '\n':
+		return n + 1
+	}
+	return n
 }
 
 // cutCells cuts a line into cells as they stand, without the line's end.

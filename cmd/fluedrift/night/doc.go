@@ -28,6 +28,8 @@
 //   - parts not read, always 10: sheets with three lines of two cells or more that no
 //     layout reads, and columns with three numbers or more under a blank header; a
 //     layout names those it means to pass over (other_sheets, blank_headers)
+//   - open quotes, always 10: lines in which a quote opens and never closes; the lines
+//     below are read
 //   - register lines: max_register_set_aside 0.05 (12, from 3 lines on),
 //     register_set_aside_tolerated 0 (10); lines set aside or doubtful of each export
 //     of units, plants, targets or calibrations

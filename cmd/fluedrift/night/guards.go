@@ -40,6 +40,7 @@ func (g guards) exports(ctx context.Context, w *queries.Warehouse) error {
 	if err := g.settle(guardInputs(g.Config, g.inputs, g.last)); err != nil {
 		return err
 	}
+	g.note(openQuotes(g.aside, g.mended)...)
 	if err := g.shrunk(); err != nil {
 		return err
 	}

@@ -9,7 +9,10 @@ import (
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/mend"
 	"fluedrift/model/day"
+	"fluedrift/queries"
 )
 
 // The guards of this file look at each export by itself: in the share of all
@@ -143,6 +146,22 @@ func newestOfSources(files []Input) map[string]bool {
 		}
 	}
 	return names
+}
+
+// openQuotes names the lines in which a quote opens and never closes. Where there are
+// some, what stands in the lines below has to be looked at.
+func openQuotes(aside []queries.SetAside, mended mend.Returned) []string {
+	var places []string
+	for _, a := range aside {
+		if a.Outcome == "set aside" && a.Reason == lines.UnterminatedQuote && !mended.Has(fmt.Sprintf("%s:%d", a.File, a.Line)) {
+			places = append(places, fmt.Sprintf("%s:%d", a.File, a.Line))
+		}
+	}
+	if places == nil {
+		return nil
+	}
+	return []string{fmt.Sprintf("a quote opens and does not close in %s: %s; the lines below are read; see records-to-fix.csv",
+		Count(len(places), "line"), firstThree(places))}
 }
 
 // shrinkage is an export that has far fewer usable lines than one before it.

@@ -190,6 +190,9 @@ var Releases = []Release{
 			"as text, CSV, JSON or Parquet, with limits of rows, memory and time."},
 		{"command help", "help warehouse and help tables NAME print what is in the warehouse: its relations, how they join, each column. " +
 			"The warehouse carries the same as comments."},
+		{"layout file.quote", "a quote that opens in a line and never closes no longer refuses its file: the line is set aside " +
+			"(unterminated-quote), what stands below it is read, the file is named. A file with more than five such lines that are " +
+			"more than one in twenty is refused."},
 	}},
 	{"0.1.0", 1, nil},
 }

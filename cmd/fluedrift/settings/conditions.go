@@ -36,7 +36,8 @@ type Ending struct {
 var Endings = []Ending{
 	{Done, "done", "done; an empty list and a night with nothing new are also done", "yes"},
 	{Look, "done, look", "done, with something to look at: more lines set aside or doubtful than tolerated, a sheet " +
-		"that no layout reads or numbers under a blank header, any line of a register, targets or calibrations that " +
+		"that no layout reads or numbers under a blank header, a quote that opens in a line and never " +
+		"closes, any line of a register, targets or calibrations that " +
 		"cannot be used, an export most of whose lines are set aside, a file refused or incomplete, an entry of " +
 		"the exports folder that no layout is for (but for exports.ignore), CO for attention or more on a " +
 		"record that could not be used, CO that cannot be read, a source silent for longer than its " +

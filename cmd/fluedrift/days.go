@@ -55,9 +55,6 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 			form = i
 		}
 	}
-	if form < 0 && c.format != "text" {
-		return settings.Fail(settings.Usage, "format %q is none of text, csv, json, left, compared, xlsx, html, geojson, ics", c.format)
-	}
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err

@@ -36,6 +36,16 @@ var flagUse = map[string]string{
 	"query":     "config as-of e f o format top seconds",
 }
 
+// resultForms are the values of -format by command.
+var resultForms = map[string][]string{
+	"inspect": {"text", "json", "layout"},
+	"list":    {"text", "csv", "json"},
+	"unit":    {"text", "csv", "json", "html"},
+	"days":    {"text", "csv", "json", "left", "compared", "xlsx", "html", "geojson", "ics"},
+	"vents":   {"text", "html"},
+	"query":   {"text", "csv", "json", "parquet"},
+}
+
 // flagSet declares the flags a command takes.
 func flagSet(name string, o *options) *flag.FlagSet {
 	f := flag.NewFlagSet(name, flag.ContinueOnError)
@@ -115,6 +125,9 @@ func readFlags(c command, args []string, s streams) (*call, error) {
 	}
 	one.given = map[string]bool{}
 	f.Visit(func(g *flag.Flag) { one.given[g.Name] = true })
+	if forms := resultForms[c.name]; forms != nil && !slices.Contains(forms, one.format) {
+		return nil, settings.Fail(settings.Usage, "%s: format %q is none of %s", c.name, one.format, strings.Join(forms, ", "))
+	}
 	if !slices.Contains(settings.LogForms, one.log) {
 		return nil, settings.Fail(settings.Usage, "%s: -log %q is neither text nor json", c.name, one.log)
 	}

@@ -12,9 +12,10 @@ import (
 )
 
 var helpCommand = command{
-	"help", "[command|config|layouts|fields|units|codes|columns|warehouse|tables|exit|schedule|operations|changes]",
+	"help", "[command|config|layouts|fields|units|codes|columns|warehouse|tables|exit|schedule|operations|changes|man|completion]",
 	"what there is: the commands, a command's flags, configuration keys, what layouts can say of exports, list columns, " +
-		"the warehouse and its tables, exit codes, how to run it every night, what changed between versions", help,
+		"the warehouse and its tables, exit codes, how to run it every night, what changed between versions, " +
+		"the manual page, completion for shells", help,
 }
 
 // helpTopics are the pages of help that are no command.
@@ -33,6 +34,7 @@ var helpTopics = []struct {
 	{"schedule", helpSchedule},
 	{"operations", helpOperations},
 	{"changes", helpChanges},
+	{"man", helpMan},
 }
 
 func help(_ context.Context, c *call) error {
@@ -42,6 +44,9 @@ func help(_ context.Context, c *call) error {
 	}
 	if c.args[0] == "tables" {
 		return helpTables(c.out, strings.Join(c.args[1:], " "))
+	}
+	if parts, ok := helpParts[c.args[0]]; ok && (len(c.args) > 1 || c.args[0] == "completion") {
+		return parts.printPart(c.out, c.args[0], c.args[1:])
 	}
 	for _, topic := range helpTopics {
 		if topic.name == c.args[0] {

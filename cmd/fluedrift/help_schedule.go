@@ -93,6 +93,14 @@ WantedBy=timers.target
 // cronLine does the same where there is no systemd.
 const cronLine = `30 2 * * *  fluedrift  umask 077; /usr/local/bin/fluedrift nightly -q -config /etc/fluedrift/fluedrift.toml`
 
+// scheduleFiles are the files that helpSchedule prints, each as it is installed.
+var scheduleFiles = partsOf{
+	{"fluedrift.service", func(w io.Writer) { fmt.Fprint(w, serviceUnit) }},
+	{"fluedrift-failed.service", func(w io.Writer) { fmt.Fprint(w, failedUnit) }},
+	{"fluedrift.timer", func(w io.Writer) { fmt.Fprint(w, timerUnit) }},
+	{"fluedrift.cron", func(w io.Writer) { fmt.Fprintln(w, cronLine) }},
+}
+
 // helpSchedule prints how to run a night every night.
 func helpSchedule(w io.Writer) {
 	fmt.Fprintf(w, `# A night every night. Paths: the program in /usr/local/bin, its configuration

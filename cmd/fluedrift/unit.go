@@ -31,9 +31,6 @@ func unit(ctx context.Context, c *call) error {
 	if len(c.args) != 1 || c.args[0] == "" {
 		return settings.Fail(settings.Usage, "unit: give one serial, or a part of one\nsee: fluedrift list")
 	}
-	if _, err := writerFor(c.format); err != nil && c.format != "html" {
-		return settings.Fail(settings.Usage, "format %q is none of text, csv, json, html", c.format)
-	}
 	cfg, w, err := openFor(ctx, c)
 	if err != nil {
 		return err

@@ -193,6 +193,8 @@ var Releases = []Release{
 		{"layout file.quote", "a quote that opens in a line and never closes no longer refuses its file: the line is set aside " +
 			"(unterminated-quote), what stands below it is read, the file is named. A file with more than five such lines that are " +
 			"more than one in twenty is refused."},
+		{"command help", "help man prints the manual page, help completion bash (zsh, fish) what a shell loads, help schedule " +
+			"FILE one file of the schedule as it is installed."},
 	}},
 	{"0.1.0", 1, nil},
 }

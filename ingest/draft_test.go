@@ -63,7 +63,8 @@ func TestDraftsByEvidence(t *testing.T) {
 		return got
 	}
 	assert.Equal(t, []string{
-		"serial", "", "area", "site", "address", "contact_name", "model_line", "input MBH", "fuel", "installed", "vent_diameter in", "", "state",
+		"serial", "", "area", "site", "address", "contact_name", "model_line", "input MBH", "fuel", "installed", "vent_diameter in", "state",
+		"vent_length ft", "elbows_90",
 	}, fields("kessel.csv"), "the tag is the id, because the cards have it")
 	assert.Equal(t, []string{
 		"day", "serial", "reason", "o2 % high as found", "co ppm high as found", "o2 % low as found", "o2 % high as left", "air_temp degF",
@@ -123,7 +124,7 @@ func TestDraftsHeedAnswers(t *testing.T) {
 	assert.Contains(t, all["cards.csv"].Text, `codes = { "annual" = "annual", "half" = "annual" }`)
 	assert.True(t, all["cards.csv"].Questions[0].Answered)
 	assert.True(t, all["jobs.csv"].Questions[0].Answered)
-	assert.Equal(t, "", columnOf(t, all["kessel.csv"], "Vent Run").Field)
+	assert.Equal(t, "", columnOf(t, all["kessel.csv"], "Serial No.").Field)
 	q := proposeOffice(t, map[string]string{half: "anual"})["cards.csv"].Questions[0]
 	assert.Equal(t, []string{"anual", "not known"}, []string{q.Wrong, q.Guess})
 }

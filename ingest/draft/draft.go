@@ -163,6 +163,7 @@ type drafter struct {
 	sure      bool
 	wide      bool
 	columns   []draftColumn
+	steps     []step
 	questions []Question
 	lines     []ModelLine
 }
@@ -229,6 +230,7 @@ func (d *drafter) form() string {
 func (d *drafter) guess() {
 	d.cutColumns()
 	d.guessRecord()
+	proposeSteps(d)
 	d.guessWriting()
 	d.guessForm()
 	serial := d.serialColumn()
@@ -261,7 +263,7 @@ func (d *drafter) cutColumns() {
 		switch {
 		case twice:
 			d.notes = append(d.notes, fmt.Sprintf("the header has two columns %q; a file is refused where one of them is declared", h))
-		case h != "":
+		case h != "" && !spent(d.steps, h):
 			d.columns = append(d.columns, c)
 		}
 	}

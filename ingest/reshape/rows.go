@@ -54,7 +54,7 @@ func Rows(src lines.Rows, l *layout.Layout, name string) lines.Rows {
 	r := &Reshaped{src: src, layout: l}
 	r.push = r.done
 	for i := range l.Steps {
-		r.stages = append(r.stages, newStage(&l.Steps[i], name))
+		r.stages = append(r.stages, newStage(&l.Steps[i], l, name))
 	}
 	for _, s := range slices.Backward(r.stages) {
 		next := r.push

@@ -42,7 +42,7 @@ func (s *separate) row(r *lines.Line, next pushes) error {
 	}
 	at := s.reads[0]
 	cell := parse.Trim(r.Cells[at])
-	if cell == "" {
+	if s.missing(cell) {
 		return next(r)
 	}
 	p, parts := s.step.Patterned(cell)

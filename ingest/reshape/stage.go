@@ -9,8 +9,8 @@ import (
 )
 
 // newStage sets a step to work on a file of a name.
-func newStage(s *layout.Step, _ string) stage {
-	base := simple{step: s}
+func newStage(s *layout.Step, l *layout.Layout, _ string) stage {
+	base := simple{step: s, none: l.Missing}
 	switch s.Do {
 	case layout.FillDown:
 		return &fillDown{simple: base}
@@ -23,9 +23,10 @@ func newStage(s *layout.Step, _ string) stage {
 // simple is what stages have in common that hand on each row as it comes.
 type simple struct {
 	step  *layout.Step
-	reads []int // places of the columns that the step reads; nil where they may be absent, and are
-	width int   // columns before the step
-	made  int   // columns it adds
+	none  map[string]bool // folded missing markers of the file
+	reads []int           // places of the columns that the step reads; nil where they may be absent, and are
+	width int             // columns before the step
+	made  int             // columns it adds
 }
 
 // begin finds the columns that the step reads and adds those it makes.
@@ -55,6 +56,9 @@ func (s *simple) begin(names []string) ([]string, error) {
 func (s *simple) end(pushes) error { return nil }
 
 func (s *simple) notes() []string { return nil }
+
+// missing reports a trimmed cell that holds no value.
+func (s *simple) missing(cell string) bool { return cell == "" || s.none[parse.Fold(cell)] }
 
 // widen adds the blank cells of the columns that the step makes.
 func (s *simple) widen(r *lines.Line) {

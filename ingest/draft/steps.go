@@ -1,0 +1,142 @@
+package draft
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parse"
+	"fluedrift/ingest/reshape"
+)
+
+// step is a step that a draft proposes, and why.
+type step struct {
+	layout.Step
+	why string
+}
+
+// proposeSteps looks for what has to be done to the rows before their columns can be
+// understood. Each step was tried on the rows that were looked at, and what comes next
+// is guessed from what it makes of them.
+func proposeSteps(d *drafter) {
+	for _, look := range []func(*drafter) []step{separations} {
+		for _, s := range look(d) {
+			if err := apply(d, s); err != nil {
+				d.notes = append(d.notes, fmt.Sprintf("the step %s on column %q is left out: %v", s.Do, s.Column, err))
+			}
+		}
+	}
+}
+
+// apply does a step to the rows that were looked at.
+func apply(d *drafter, s step) error {
+	if err := s.Compile(); err != nil {
+		return err
+	}
+	own := *d.Kind
+	own.header, own.rows = nil, nil
+	l := &layout.Layout{File: layout.File{Type: d.file.Type, Header: 1}, Steps: []layout.Step{s.Step}}
+	src := reshape.Rows(&looked{Kind: d.Kind}, l, d.names[0])
+	for {
+		ln, err := src.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return err
+		}
+		if own.header == nil {
+			own.header = slices.Clone(ln.Cells)
+			continue
+		}
+		if ln.Left != "" {
+			continue
+		}
+		row := d.rows[ln.Number-2]
+		row.cells, row.stored = nil, slices.Clone(ln.Stored)
+		for _, c := range ln.Cells {
+			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
+		}
+		own.rows = append(own.rows, row)
+	}
+	d.Kind, d.steps = &own, append(d.steps, s)
+	d.columns = nil
+	d.cutColumns()
+	return nil
+}
+
+// spent reports a column that a step takes into others.
+func spent(steps []step, header string) bool {
+	l := layout.Layout{}
+	for _, s := range steps {
+		l.Steps = append(l.Steps, s.Step)
+	}
+	return slices.ContainsFunc(l.Spent(), func(name string) bool { return parse.Fold(name) == parse.Fold(header) })
+}
+
+// looked are the rows of a kind that were looked at, under their header.
+type looked struct {
+	*Kind
+	at  int
+	out lines.Line
+}
+
+// Next gives a row; those of a workbook end at their last cell and are padded.
+func (l *looked) Next() (*lines.Line, error) {
+	cells, stored := l.header, []lines.Stored(nil)
+	switch {
+	case l.at > len(l.rows):
+		return nil, io.EOF
+	case l.at > 0:
+		cells, stored = l.rows[l.at-1].cells, l.rows[l.at-1].stored
+	}
+	l.at++
+	l.out = lines.Line{Number: l.at, Ended: true, Cells: append(l.out.Cells[:0], cells...), Stored: slices.Clone(stored)}
+	for l.file.Type == "xlsx" && len(l.out.Cells) < len(l.header) {
+		l.out.Cells = append(l.out.Cells, "")
+	}
+	for stored != nil && len(l.out.Stored) < len(l.out.Cells) {
+		l.out.Stored = append(l.out.Stored, lines.AsText)
+	}
+	return &l.out, nil
+}
+
+// SetWidth has no use for rows that are there.
+func (l *looked) SetWidth(int) {}
+
+// Close has nothing to close.
+func (l *looked) Close() error { return nil }
+
+// writeSteps writes the steps in their order.
+func (d *writer) writeSteps() {
+	p := func(format string, args ...any) { fmt.Fprintf(&d.b, format+"\n", args...) }
+	for _, s := range d.steps {
+		p("\n[[step]]")
+		p("do = %s # guess: %s", toml(s.Do), oneLine(s.why))
+		if s.Column != "" {
+			p("column = %s", toml(s.Column))
+		}
+		if s.Columns != nil {
+			p("columns = %s", tomlList(s.Columns))
+		}
+		if s.Patterns != nil {
+			p("patterns = [")
+			for _, pattern := range s.Patterns {
+				p("  %s,", literal(pattern))
+			}
+			p("]")
+		}
+	}
+}
+
+// literal writes a pattern as a TOML string, where it can as it is.
+func literal(s string) string {
+	if strings.ContainsAny(s, "'\n\r") {
+		return toml(s)
+	}
+	return "'" + s + "'"
+}

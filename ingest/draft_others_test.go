@@ -122,6 +122,16 @@ func TestHeadersOfOtherCountries(t *testing.T) {
 	}
 }
 
+// TestBasisOfCOByHeader: CO that is undiluted, or told by heat, is air-free.
+func TestBasisOfCOByHeader(t *testing.T) {
+	all, err := Propose(context.Background(), folder(t, map[string]string{
+		"x.csv": asLines("Kessel;Datum;CO2 Volllast vor;CO mg/kWh Volllast vor;CO unverdünnt Teillast vor", "K1;25.03.2024;9,1;36;31"),
+	}), nil, func(string, string) string { return "" })
+	require.NoError(t, err)
+	assert.Equal(t, 2, strings.Count(all[0].Text, "basis = \"air-free\""), all[0].Text)
+	assert.Contains(t, all[0].Text, "unit = \"mg/kWh\"")
+}
+
 // TestDeniedWordsAreAsked: out of service is not in service, in no language.
 func TestDeniedWordsAreAsked(t *testing.T) {
 	for _, word := range []string{"Out of service", "Hors service", "nicht in Betrieb", "Fuera de servicio", "außer Betrieb"} {

@@ -12,10 +12,9 @@ import (
 	"fluedrift/model/judge"
 )
 
-// mgPerKWh is the mass of CO, mg, in the dry flue gas of a kWh of methane (net) at 0 % O2
-// and 1 ppm: 8.547 volumes of flue gas a volume of methane, 35.88 MJ/m3, 1.250 mg/m3 and
-// ppm at 0 degC; computed, from constants that the tests of package combustion have.
-const mgPerKWh = 8.547 / (35.88 / 3.6) * 1.250
+// mgPerKWh is the mass of CO in the dry flue gas of a kWh of net heat, mg, a ppm at no
+// excess air, as tables of units for natural gas print it (from memory).
+const mgPerKWh = 1.074
 
 // bookColumn is a column of the yearly workbooks: what it is, and the cell of a visit.
 type bookColumn struct {

@@ -309,8 +309,10 @@ func (d *drafter) checkNumbers(c *draftColumn, f layout.Field) {
 // basisOf is what CO is measured in by a header, and the O2 of a reference.
 func basisOf(header string) (basis, reference string) {
 	have := words(header)
-	if slices.Contains(have, "free") {
-		return "air-free", ""
+	for _, w := range have {
+		if slices.Contains(airFree, w) {
+			return "air-free", ""
+		}
 	}
 	for i, w := range have {
 		if w == "o2" && i > 0 && strings.Trim(have[i-1], "0123456789") == "" {
@@ -319,6 +321,10 @@ func basisOf(header string) (basis, reference string) {
 	}
 	return "", ""
 }
+
+// airFree are words of CO that no air dilutes: undiluted, and what is told by heat;
+// common practice, no source.
+var airFree = []string{"free", "undiluted", "unverdunnt", "unv", "kwh"}
 
 func mostlyNumbers(g parse.Numbers, cells []string) bool {
 	n, filled := 0, 0

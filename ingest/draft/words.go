@@ -267,6 +267,7 @@ var unitWords = []struct{ text, unit string }{
 	{"mbh", "MBH"},
 	{"1000 btu/h", "MBH"},
 	{"btu/h", "Btu/h"},
+	{"mg/kwh", "mg/kWh"},
 	{"kw", "kW"},
 	{"mw", "MW"},
 	{"ppm", "ppm"},

@@ -180,6 +180,9 @@ func checkUnit(c *Column) error {
 	return nil
 }
 
+// airFreeUnit measures CO by what was burnt, not by the flue gas.
+const airFreeUnit = "mg/kWh"
+
 func checkBasis(c *Column) error {
 	if c.Of.Kind != CO {
 		if c.Basis != "" || c.ReferenceO2 != 0 {
@@ -192,6 +195,9 @@ func checkBasis(c *Column) error {
 	}
 	if !slices.Contains(bases, c.Basis) {
 		return c.fault("basis %q is not one of %s", c.Basis, strings.Join(bases, ", "))
+	}
+	if c.Unit == airFreeUnit && c.Basis != "air-free" {
+		return c.fault("%s is CO per heat, whatever the excess air: write basis = \"air-free\"", airFreeUnit)
 	}
 	if (c.Basis == "reference") != (c.ReferenceO2 > 0 && c.ReferenceO2 < 20) {
 		return c.fault("basis reference and a reference_o2 between 0 and 20 %% belong together")

@@ -80,7 +80,8 @@
 // that name; under contact_name, contact_phone and address pages show whom to
 // call and where) or ignore = true. Beside field: unit (required for temperatures,
 // lengths, powers, pressures, speeds and currents; names of package quantity),
-// basis of CO (as measured | air-free | reference with reference_o2 | unknown),
+// basis of CO (as measured | air-free | reference with reference_o2 | unknown; in
+// mg/kWh, a mass per net heat, it is air-free),
 // gas of CO2 and O2 (dry, or wet with wet_fuel = natural gas | propane | butane:
 // turned into dry with the water of complete combustion of that fuel in dry air),
 // codes (export word = our word), missing and dates of this column alone,

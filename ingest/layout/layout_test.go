@@ -138,6 +138,7 @@ func TestFaultsOfLayouts(t *testing.T) {
 		{`basis = "as measured"`, `basis = "dry"`, `basis "dry"`},
 		{`basis = "as measured"`, `basis = "reference"`, `belong together`},
 		{`basis = "as measured"`, `reference_o2 = 3`, `belong together`},
+		{`basis = "as measured"`, "basis = \"as measured\"\nunit = \"mg/kWh\"", `write basis = "air-free"`},
 		{`"Hi" = "high"`, `"Hi" = "full"`, `means "full"`},
 		{`"Hi" = "high"`, `"Hi" = "high", "hi " = "low"`, `means both`},
 		{`basis = "as measured"`, `gas = "wet"`, `CO of wet gas cannot be read`},

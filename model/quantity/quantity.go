@@ -32,7 +32,7 @@ const (
 	Power       Kind = "power"                  // kW
 	Pressure    Kind = "pressure"               // Pa
 	Share       Kind = "share"                  // %
-	COMass      Kind = "mass of CO in a volume" // ppm by volume
+	COMass      Kind = "mass of CO in a volume" // ppm by volume; of a heat, ppm at no excess air
 	Speed       Kind = "speed of rotation"      // rpm
 	Current     Kind = "electric current"       // uA
 	Duration    Kind = "duration"               // min

@@ -132,3 +132,11 @@ func TestTableComplete(t *testing.T) {
 	assert.Equal(t, []string{"bar"}, MarkOf("bar"))
 	assert.Empty(t, MarkOf("xyz"))
 }
+
+// TestCOByHeat: 1.074 mg/kWh a ppm at no excess air is what tables of units for natural
+// gas print (from memory).
+func TestCOByHeat(t *testing.T) {
+	v, err := Convert(1, MustLookup("ppm"), MustLookup("mg/kWh"))
+	require.NoError(t, err)
+	assert.InDelta(t, 1.074, v, 0.0005)
+}

@@ -35,6 +35,12 @@ const (
 	secondsPerH = 3600
 )
 
+// The mass of CO in the dry flue gas of 1 kWh of net heat, a ppm at no excess air:
+// methane, 8.547 mol of dry flue gas and 802.65 kJ a mol (ISO 6976:2016 gross value
+// less twice the heat of evaporation of water). It is 1.074 mg/kWh a ppm, which is how
+// tables for natural gas print it (from memory); propane has 0.7 % more.
+const mgPerKWhPPM = molarMassCO * 8.547 * secondsPerH / 802.65 / 1000
+
 var units = []Unit{
 	{"degC", Temperature, 0, 1, 1, []string{"°C", "C", "ºC", "℃", "deg C"}, siBook, Exact},
 	{"degF", Temperature, 32, 5, 9, []string{"°F", "F", "ºF", "℉", "deg F"}, sp811, Exact},
@@ -78,6 +84,10 @@ var units = []Unit{
 		"mg/m3 at 25 degC", COMass, 0, 1, mgPerPPM25C,
 		[]string{"mg/m3", "mg/m³"},
 		"molar mass over molar volume at 25 degC, 1013.25 hPa", Arithmetic,
+	},
+	{
+		"mg/kWh", COMass, 0, 1, mgPerKWhPPM, nil,
+		"ISO 6976:2016", Arithmetic,
 	},
 
 	{"rpm", Speed, 0, 1, 1, []string{"RPM", "1/min", "min-1", "r/min"}, convSpec, Exact},

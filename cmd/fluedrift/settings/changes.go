@@ -195,6 +195,7 @@ var Releases = []Release{
 			"more than one in twenty is refused."},
 		{"command help", "help man prints the manual page, help completion bash (zsh, fish) what a shell loads, help schedule " +
 			"FILE one file of the schedule as it is installed."},
+		{"layout column.unit", "CO may be in mg/kWh, a mass per net heat, with basis = \"air-free\"."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -10,32 +10,50 @@ import (
 	"github.com/apache/arrow/go/v17/arrow"
 )
 
-// ParquetFile gives the bytes of a Parquet file with the rows of a batch, in
-// their order, each column under its name. The same batch gives the same bytes:
-// one thread writes. The engine works in a session and a folder of its own,
-// which are gone afterwards; nothing else is touched.
-func ParquetFile(ctx context.Context, rec arrow.Record) (_ []byte, err error) {
+// A ParquetWriter writes Parquet files by the engine, in a session and a folder of its
+// own, which are gone after Close; nothing else is touched.
+type ParquetWriter struct {
+	session *session
+	folder  string
+}
+
+// NewParquetWriter opens one.
+func NewParquetWriter(ctx context.Context) (*ParquetWriter, error) {
 	folder, err := os.MkdirTemp("", "fluedrift-")
 	if err != nil {
-		return nil, fmt.Errorf("write parquet file: %w", err)
+		return nil, fmt.Errorf("write parquet files: %w", err)
 	}
-	defer func() { err = errors.Join(err, os.RemoveAll(folder)) }()
-	if err := copyOut(ctx, folder, rec); err != nil {
+	s, err := aside(ctx, folder, filepath.Join(folder, "spill"), "1")
+	if err != nil {
+		return nil, fmt.Errorf("write parquet files: %w", errors.Join(err, os.RemoveAll(folder)))
+	}
+	return &ParquetWriter{s, folder}, nil
+}
+
+// File gives the bytes of a Parquet file with the rows of a batch, in their order,
+// each column under its name. The same batch gives the same bytes: one thread writes.
+func (p *ParquetWriter) File(ctx context.Context, rec arrow.Record) ([]byte, error) {
+	if err := p.session.insert(ctx, statement("read", "parquet_file.sql"), rec); err != nil {
 		return nil, fmt.Errorf("write parquet file of %d rows: %w", rec.NumRows(), err)
 	}
-	b, err := os.ReadFile(filepath.Join(folder, "rows.parquet"))
+	b, err := os.ReadFile(filepath.Join(p.folder, "rows.parquet"))
 	if err != nil {
 		return nil, fmt.Errorf("write parquet file: %w", err)
 	}
 	return b, nil
 }
 
-// copyOut lets the engine write the batch to the file rows.parquet of a folder.
-func copyOut(ctx context.Context, folder string, rec arrow.Record) (err error) {
-	w, err := aside(ctx, folder, filepath.Join(folder, "spill"), "1")
+// Close ends the session and removes its folder.
+func (p *ParquetWriter) Close() error {
+	return errors.Join(p.session.Close(), os.RemoveAll(p.folder))
+}
+
+// ParquetFile is NewParquetWriter, one File, Close.
+func ParquetFile(ctx context.Context, rec arrow.Record) (_ []byte, err error) {
+	p, err := NewParquetWriter(ctx)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	defer func() { err = errors.Join(err, w.Close()) }()
-	return w.insert(ctx, statement("read", "parquet_file.sql"), rec)
+	defer func() { err = errors.Join(err, p.Close()) }()
+	return p.File(ctx, rec)
 }

@@ -16,6 +16,22 @@ var arrowTypes = map[Kind]arrow.DataType{
 	Day: arrow.FixedWidthTypes.Date32,
 }
 
+// asOfColumn stands before the columns of a list that is kept night after night.
+var asOfColumn = Column{Name: "as_of", Meaning: "day the list speaks for", Unit: "day", Source: "plan", Kind: Day}
+
+// Dated puts the day that a list speaks for before its columns, so that the files of
+// many nights are one set of rows.
+func Dated(t Table) Table {
+	day := DayCell(t.AsOf)
+	out := t
+	out.Columns = append([]Column{asOfColumn}, t.Columns...)
+	out.Rows = make([][]Cell, len(t.Rows))
+	for i, row := range t.Rows {
+		out.Rows[i] = append([]Cell{day}, row...)
+	}
+	return out
+}
+
 // ArrowRecord gives the rows of a table as one batch, to be written as Parquet. A
 // cell holds what the CSV of the same table says: numbers as they are rounded
 // there, text made harmless, days as days, a missing value as none.

@@ -2,6 +2,7 @@ package night
 
 import (
 	"bytes"
+	"context"
 	"io"
 
 	"fluedrift/analysis/report/lists"
@@ -11,16 +12,20 @@ import (
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
-// forms are the files a night publishes beside run.json.
-func (l *Lists) forms() []publish.File {
+// forms are the files a night publishes beside run.json, each list as Parquet by a
+// writer of that.
+func (l *Lists) forms(parquet func(io.Writer, table.Table) error) []publish.File {
 	var all []publish.File
 	for _, t := range l.Tables {
 		all = append(all,
 			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t),
-			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t))
+			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t),
+			publish.FileOf(t.Name+".parquet", len(t.Rows), parquet, t))
 	}
 	list, shown := l.page(), table.AllIn(l.units, l.Tables)
 	for _, t := range others(shown) {
@@ -72,6 +77,23 @@ func (l *Lists) links() []page.Link {
 
 // sheetsPage is the file of the sheets.
 const sheetsPage = "sheets.html"
+
+// asParquet writes lists as Parquet, each row with the day it speaks for.
+func asParquet(ctx context.Context, files *queries.ParquetWriter, asOf day.Day) func(io.Writer, table.Table) error {
+	return func(w io.Writer, t table.Table) error {
+		t.AsOf = asOf
+		rec, err := table.ArrowRecord(table.Dated(t))
+		if err != nil {
+			return err
+		}
+		defer rec.Release()
+		b, err := files.File(ctx, rec)
+		if err == nil {
+			_, err = w.Write(b)
+		}
+		return err
+	}
+}
 
 // writeForms writes every file into a stage and notes it in the record.
 func writeForms(s *publish.Stage, all []publish.File, record *Record) error {

@@ -2,6 +2,7 @@ package night
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -177,7 +178,7 @@ func (n *Night) make(ctx context.Context) (l *Lists, err error) {
 // place. From the moment they are put in place a signal is no longer heeded.
 func (n *Night) publish(ctx context.Context, s *publish.Stage, l *Lists) error {
 	record := n.record(l)
-	if err := writeForms(s, l.forms(), &record); err != nil {
+	if err := writeLists(ctx, s, l, &record); err != nil {
 		return err
 	}
 	if err := record.sign(); err != nil {
@@ -217,6 +218,16 @@ func (n *Night) publish(ctx context.Context, s *publish.Stage, l *Lists) error {
 	}
 	n.published = true
 	return nil
+}
+
+// writeLists writes every form of the lists into a stage.
+func writeLists(ctx context.Context, s *publish.Stage, l *Lists, record *Record) (err error) {
+	files, err := queries.NewParquetWriter(ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, files.Close()) }()
+	return writeForms(s, l.forms(asParquet(ctx, files, l.Summary.AsOf)), record)
 }
 
 // besideLatest sees whether the lists still go beside the newest: those of the day

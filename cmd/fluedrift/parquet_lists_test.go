@@ -1,0 +1,158 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"fluedrift/queries"
+)
+
+// sameCell compares two texts of a cell, numbers by what they are.
+func sameCell(want, got string) bool {
+	a, noNumber := strconv.ParseFloat(want, 64)
+	b, neither := strconv.ParseFloat(got, 64)
+	return want == got || noNumber == nil && neither == nil && a == b
+}
+
+// sameParquet holds every cell of a Parquet file to rows of texts under their names,
+// and returns how many columns are of each type.
+func sameParquet(t *testing.T, want [][]string, path string) (kinds map[string]int) {
+	p, err := queries.OpenParquet(context.Background(), path)
+	require.NoError(t, err)
+	defer p.Close()
+	columns := p.Columns()
+	require.Len(t, columns, len(want[0]), path)
+	kinds = map[string]int{}
+	for i, c := range columns {
+		require.Equal(t, want[0][i], c.Name, path)
+		kinds[c.Type]++
+	}
+	line := 0
+	for more := true; more; {
+		more, err = p.Rows(context.Background(), func(cells []string) error {
+			line++
+			for i, cell := range cells {
+				same := cell == want[line][i] || columns[i].Type == "DOUBLE" && sameCell(want[line][i], cell)
+				require.True(t, same, "%s, line %d, %s: %q and %q", path, line, columns[i].Name, want[line][i], cell)
+			}
+			return nil
+		})
+		require.NoError(t, err)
+	}
+	require.Equal(t, len(want)-1, line, path)
+	return kinds
+}
+
+// csvRows are the rows of a list as its CSV has them, each with the day before it.
+func csvRows(t *testing.T, path, asOf string) [][]string {
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	require.NoError(t, err)
+	for i := range rows {
+		rows[i] = append([]string{asOf}, rows[i]...)
+	}
+	rows[0][0] = "as_of"
+	return rows
+}
+
+// theLists is a folder of the small fleet's publication, and its day.
+func theLists(t *testing.T) (folder, asOf string) {
+	dir := t.TempDir()
+	all, err := smallNight()
+	require.NoError(t, err)
+	require.NoError(t, all.write(dir))
+	folder, err = filepath.EvalSymlinks(filepath.Join(dir, "lists", "latest"))
+	require.NoError(t, err)
+	return folder, "2025-03-03"
+}
+
+// TestParquetListsHoldWhatCSVHolds, cell by cell, as the engine reads them.
+func TestParquetListsHoldWhatCSVHolds(t *testing.T) {
+	folder, asOf := theLists(t)
+	for _, name := range publishedLists {
+		want := csvRows(t, filepath.Join(folder, name+".csv"), asOf)
+		sameParquet(t, want, filepath.Join(folder, name+".parquet"))
+	}
+}
+
+// byNode reads a Parquet file with hyparquet, a reader in another language, into rows of
+// texts: numbers as that language writes them, days as ISO 8601, nothing as "".
+const byNode = `
+const h = require('hyparquet'), fs = require('fs');
+(async () => {
+  const out = {};
+  for (const path of process.argv.slice(1)) {
+    const b = fs.readFileSync(path), file = b.buffer.slice(b.byteOffset, b.byteOffset + b.length);
+    const meta = h.parquetMetadata(file), names = h.parquetSchema(meta).children.map(c => c.element.name);
+    const rows = await h.parquetReadObjects({ file, compressors: require('hyparquet-compressors').compressors });
+    out[path] = [names].concat(rows.map(r => names.map(n =>
+      r[n] === null || r[n] === undefined ? '' : r[n] instanceof Date ? r[n].toISOString().slice(0, 10) : String(r[n]))));
+  }
+  console.log(JSON.stringify(out));
+})();`
+
+// TestParquetListsInAnotherReader compares with CSV what a reader we did not write
+// finds, where it is installed (Node.js with hyparquet and hyparquet-compressors).
+func TestParquetListsInAnotherReader(t *testing.T) {
+	folder, asOf := theLists(t)
+	args := []string{"-e", byNode}
+	for _, name := range publishedLists {
+		args = append(args, filepath.Join(folder, name+".parquet"))
+	}
+	out, err := exec.Command("node", args...).Output()
+	if err != nil {
+		t.Skip("no other reader of Parquet is installed")
+	}
+	var got map[string][][]string
+	require.NoError(t, json.Unmarshal(out, &got))
+	for path, rows := range got {
+		want := csvRows(t, strings.TrimSuffix(path, ".parquet")+".csv", asOf)
+		require.Len(t, rows, len(want), path)
+		for i, row := range want {
+			for k, cell := range row {
+				assert.True(t, sameCell(cell, rows[i][k]), "%s, row %d, %s: %q and %q", path, i, want[0][k], cell, rows[i][k])
+			}
+		}
+	}
+}
+
+// byTableSchema checks a data package and reads each of its lists by its schema, with the
+// library of those who keep that format, for Node.js.
+const byTableSchema = `
+const { Package } = require('datapackage');
+(async () => {
+  const p = await Package.load('datapackage.json', { basePath: '.' }), out = {};
+  if (!p.valid) throw new Error(p.errors.join('; '));
+  for (const r of p.resources) out[r.name] = (await r.read()).length;
+  console.log(JSON.stringify(out));
+})().catch(e => { console.log(JSON.stringify({ error: String(e) + (e.errors || []).join('; ') })); });`
+
+// TestTableSchemaIsBorneOut: every cell of every list is what its schema says, by a
+// checker we did not write, where it is installed (Node.js with datapackage).
+func TestTableSchemaIsBorneOut(t *testing.T) {
+	folder, asOf := theLists(t)
+	c := exec.Command("node", "-e", byTableSchema)
+	c.Dir = folder
+	out, err := c.Output()
+	if err != nil {
+		t.Skip("no checker of Table Schema is installed")
+	}
+	var got map[string]any
+	require.NoError(t, json.Unmarshal(out, &got), "%s", out)
+	require.NotContains(t, got, "error")
+	for _, name := range publishedLists {
+		assert.EqualValues(t, len(csvRows(t, filepath.Join(folder, name+".csv"), asOf))-1, got[name], name)
+	}
+}

@@ -38,6 +38,7 @@ var flagUse = map[string]string{
 
 // resultForms are the values of -format by command.
 var resultForms = map[string][]string{
+	"start":   {"text", "html"},
 	"inspect": {"text", "json", "layout"},
 	"list":    {"text", "csv", "json"},
 	"unit":    {"text", "csv", "json", "html"},

@@ -51,9 +51,6 @@ type asked struct {
 
 // start looks at all exports, writes what it understood, and asks for the rest.
 func start(ctx context.Context, c *call) error {
-	if c.format != "text" && c.format != "html" {
-		return settings.Fail(settings.Usage, "start: format %q is none of text, html", c.format)
-	}
 	if len(c.args) != 1 {
 		return settings.Fail(settings.Usage, "start: name one folder of exports\nsee: fluedrift help start")
 	}

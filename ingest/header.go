@@ -76,7 +76,7 @@ func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
 		for _, c := range ln.Cells {
 			h.cells = append(h.cells, strings.Clone(parse.Trim(c)))
 		}
-		for l.Workbook() && h.cells[len(h.cells)-1] == "" {
+		for l.Padded() && len(h.cells) > 0 && h.cells[len(h.cells)-1] == "" {
 			h.cells = h.cells[:len(h.cells)-1]
 		}
 		r.SetWidth(len(h.cells))

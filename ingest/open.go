@@ -19,7 +19,10 @@ func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (lines.
 	if size == 0 {
 		return nil, lines.Refuse(lines.EmptyFile, "the file has no bytes")
 	}
-	if !l.Workbook() && l.File.Type != "parquet" {
+	if rows, err := openMarked(f, l, sum); rows != nil || err != nil {
+		return rows, err
+	}
+	if l.Text() || l.File.Type == "" {
 		text, err := lines.OpenText(f.path, size, f.packed(), unpacked, l, sum)
 		if err != nil {
 			return nil, err // and no *lines.Text that is nil

@@ -153,7 +153,7 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 		return nil
 	}
 	p.reader.alias = p.options.Technician
-	p.reader.toMend = len(p.layout.Steps) == 0 && !p.layout.Workbook() && p.layout.File.Type != "parquet" && h.toMend()
+	p.reader.toMend = len(p.layout.Steps) == 0 && p.layout.Text() && h.toMend()
 	if store {
 		p.emit = newEmitter(p.store, p.reader, p.out)
 	}

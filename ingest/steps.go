@@ -41,7 +41,7 @@ func (u *unguarded) Next() (*lines.Line, error) {
 		}
 		return ln, nil
 	}
-	if u.toMend && u.layout.File.Type == "csv" {
+	if u.toMend && u.layout.Text() {
 		for i, c := range ln.Cells {
 			ln.Cells[i] = mend.Unguarded(c)
 		}

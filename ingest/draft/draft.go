@@ -252,10 +252,10 @@ func (d *drafter) cutColumns() {
 		c := draftColumn{header: h}
 		for at, r := range d.rows {
 			switch {
-			case len(r.cells) < len(d.header)-1 && d.file.Type != "xlsx": // a workbook ends its rows at their last cell
+			case len(r.cells) < len(d.header)-1 && d.file.Type != "xlsx" && d.file.Type != "html": // a workbook ends its rows at their last cell
 			case i < len(r.cells):
 				c.cells, c.at = append(c.cells, r.cells[i]), append(c.at, at)
-			case d.file.Type == "xlsx":
+			case d.file.Type == "xlsx" || d.file.Type == "html":
 				c.cells, c.at = append(c.cells, ""), append(c.at, at)
 			}
 		}

@@ -53,9 +53,12 @@ func sniff(f File) (*sniffed, error) {
 	case bytes.HasPrefix(head, []byte("%PDF")):
 		return nil, lines.Refuse(lines.NotText, "the content is a document")
 	default:
-		best.Delimiter = delimiterOf(f, best)
-		best.Escape = escapeOf(f, best)
-		if n := bytes.LastIndexAny(head, "\r\n"); n >= 0 && n < len(head)-1 && int64(len(head)) < sniffBytes {
+		if !formOf(f, head, &best) {
+			best.Delimiter = delimiterOf(f, best)
+			best.Escape = escapeOf(f, best)
+		}
+		byLine := best.Type == "csv" || best.Type == "jsonl"
+		if n := bytes.LastIndexAny(head, "\r\n"); byLine && n >= 0 && n < len(head)-1 && int64(len(head)) < sniffBytes {
 			best.LastLine = "any"
 			s.notes = append(s.notes, "the last line has no line end: last_line = \"any\" if the export always ends so, else the copy is not whole")
 		}
@@ -64,6 +67,10 @@ func sniff(f File) (*sniffed, error) {
 	all, err := firstRows(f, best, max(f.Rows, sniffRows))
 	if err != nil && len(all) == 0 {
 		return nil, err
+	}
+	if l := (layout.Layout{File: best}); l.Named() && len(all) > 0 {
+		s.header, s.rows = all[0].cells, all[1:]
+		return s, nil
 	}
 	s.findHeader(all)
 	return s, nil

@@ -71,6 +71,17 @@ func (d *writer) writeFile() {
 	p := func(key, value, why string) { fmt.Fprintf(&d.b, "%s = %s # guess%s\n", key, value, why) }
 	d.b.WriteString("\n[file]\n")
 	p("type", toml(d.file.Type), "")
+	l := layout.Layout{File: d.file}
+	if d.file.Type == "html" {
+		p("sheet", fmt.Sprint(d.file.Sheet), ": the number of the table with the most cells")
+		p("encoding", toml(d.file.Encoding), "")
+	}
+	if d.file.Rows != "" {
+		p("rows", toml(d.file.Rows), ": the list whose elements are rows")
+	}
+	if d.file.Type == "jsonl" {
+		p("last_line", toml(d.file.LastLine), "")
+	}
 	if d.file.Type == "csv" {
 		p("delimiter", toml(d.file.Delimiter), "")
 		if d.file.Escape != "" {
@@ -79,7 +90,7 @@ func (d *writer) writeFile() {
 		p("encoding", toml(d.file.Encoding), "")
 		p("last_line", toml(d.file.LastLine), "")
 	}
-	if d.file.Type != "parquet" {
+	if !l.Named() {
 		p("header", fmt.Sprint(d.file.Header), "")
 	}
 	p("decimal", toml(d.grammar.Decimal), ": by the cells that are numbers so")

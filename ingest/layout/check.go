@@ -12,7 +12,7 @@ import (
 )
 
 // types of file; each may be gzip-compressed too.
-var types = []string{"csv", "xlsx", "parquet"}
+var types = []string{"csv", "xlsx", "parquet", "jsonl", "json", "html"}
 
 // encodings a file may be declared in.
 var encodings = []string{"utf-8", "utf-16le", "utf-16be", "windows-1252", "latin-1"}
@@ -83,6 +83,8 @@ func (l compiler) checkFile() error {
 	text := f.Type == "csv"
 	if text {
 		set(&f.Delimiter, ",")
+	}
+	if text || f.Type == "html" {
 		set(&f.Encoding, "utf-8")
 	}
 	set(&f.Decimal, ".")
@@ -96,8 +98,8 @@ func (l compiler) checkFile() error {
 	switch {
 	case !slices.Contains(types, f.Type):
 		return atKey("file.type", "type %q is not one of %s", f.Type, strings.Join(types, ", "))
-	case f.Type == "parquet" && f.Header != 1:
-		return atKey("file.header", "header %d: a Parquet file has its column names and no lines above them", f.Header)
+	case l.Named() && f.Header != 1:
+		return atKey("file.header", "header %d: a file of type %q names its columns itself and has no lines above them", f.Header, f.Type)
 	case text && (utf8.RuneCountInString(f.Delimiter) != 1 || strings.ContainsAny(f.Delimiter, "\r\n\"")):
 		return atKey("file.delimiter", "delimiter %q is not one character other than a line end or a quote", f.Delimiter)
 	case f.Quote != nil && len(*f.Quote) > 1 || f.Quote != nil && *f.Quote == f.Delimiter:
@@ -105,7 +107,7 @@ func (l compiler) checkFile() error {
 	case f.Escape != "" && !l.escapes(f.Escape):
 		return atKey("file.escape",
 			"escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
-	case text && !slices.Contains(encodings, f.Encoding):
+	case f.Encoding != "" && !slices.Contains(encodings, f.Encoding):
 		return atKey("file.encoding", "encoding %q is not one of %s", f.Encoding, strings.Join(encodings, ", "))
 	case f.Header < 1 || f.Header > 1000:
 		return atKey("file.header", "header %d is not a line number from 1 to 1000", f.Header)
@@ -156,11 +158,11 @@ func (l compiler) checkSkipped() error {
 func (l compiler) checkSheet() error {
 	switch s := l.File.Sheet.(type) {
 	case nil:
-		if l.Workbook() {
+		if l.Padded() {
 			l.File.Sheet = int64(1)
 		}
 	case string:
-		if s == "" {
+		if s == "" || l.File.Type == "html" {
 			return atKey("file.sheet", "a sheet needs a name or a number from 1")
 		}
 	case int64:
@@ -242,13 +244,14 @@ func (l compiler) checkUnused() error {
 		given bool
 		used  bool
 	}{
-		{"sheet", f.Sheet != nil, typ == "xlsx"},
+		{"sheet", f.Sheet != nil, typ == "xlsx" || typ == "html"},
+		{"rows", f.Rows != "", typ == "jsonl" || typ == "json"},
 		{"other_sheets", f.OtherSheets != nil, typ == "xlsx"},
-		{"blank_headers", f.BlankHeaders != nil, typ != "parquet"},
+		{"blank_headers", f.BlankHeaders != nil, !namesColumns(typ)},
 		{"delimiter", f.Delimiter != "", text},
 		{"quote", f.Quote != nil, text},
 		{"escape", f.Escape != "", text},
-		{"encoding", f.Encoding != "", text},
+		{"encoding", f.Encoding != "", text || typ == "html"},
 	} {
 		if k.given && !k.used {
 			return atKey("file."+k.key, "%s has no use in a file of type %q", k.key, typ)

@@ -29,8 +29,8 @@
 //
 // # [file]
 //
-// type csv | xlsx | parquet, each also gzip-compressed under a name that ends in
-// .gz (a name pattern need not say so); delimiter, one character ("\t" for tabs); quote, one
+// type csv | xlsx | parquet | jsonl | json | html, each also gzip-compressed under a
+// name that ends in .gz (a name pattern need not say so); delimiter, one character ("\t" for tabs); quote, one
 // character or "" for none; escape, the character that stands before a quote or
 // itself inside a quoted cell ("\\" for a backslash), where a quote is not
 // doubled: before anything else, and in a cell without quotes, it sets the row
@@ -53,6 +53,16 @@
 // and a number without a style of a day is one only with "day number" declared; the
 // column names of a Parquet file are its line 1. Defaults: csv, comma, double quote, no escape, utf-8, 1, ".", none,
 // yyyy-mm-dd, blank, none, 1, whole.
+//
+// jsonl is an object of JSON a line, json a list of them: keys are headers, in any
+// order, a missing one is a blank cell, and an object within one gives the headers
+// outer.inner. Each element of the list that rows names (needed only where several
+// keys hold lists of objects) is a row, with what stands beside it repeated. Rows are
+// numbered by their lines, or through the file where a line gives several. html is a
+// table of a page, sheet its number: a cell over several columns or rows stands in
+// the first of them.
+//
+// A .zip is read as a folder: each file in it is one named archive.zip/name.
 //
 // A key that the type of file, or the way of writing days, has no use for is an
 // error, as a mistyped one is.

@@ -3,18 +3,19 @@ package layout
 import (
 	"embed"
 	"path"
+	"slices"
 )
 
 // Example is a worked example: a small file and the layout that reads it.
 type Example struct {
-	Form   string // long or wide for readings, else the record, or what a step does
+	Form   string // long or wide for readings, else the record, what the file is stored as, or what a step does
 	Named  string // name of the file
 	Means  string // what the first row becomes
 	Layout string
 	File   string
 }
 
-//go:embed examples/*.toml examples/*.csv
+//go:embed examples/*.toml examples/*.csv examples/*.jsonl examples/*.html
 var examples embed.FS
 
 // Examples are the worked examples, readings first.
@@ -51,6 +52,15 @@ func Examples() []Example {
 			Means: "What came of a call or a visit: a visit to boiler 004417 is planned for 2024-05-01.",
 		},
 		{
+			Form: "jsonl", Named: "visits_1.jsonl",
+			Means: "An object of JSON a line, a row an element of its list: boiler 004417 on 2024-03-25 at high fire as found, " +
+				"CO2 9.1 %, CO 18 ppm.",
+		},
+		{
+			Form: "html", Named: "tests_1.xls",
+			Means: "A table of a page, here under the name of a workbook: boiler 7310 on 2024-03-25, high fire 9.2 % as left.",
+		},
+		{
 			Form: FillDown, Named: "route_1.csv",
 			Means: "Cells that are blank where they repeat what stands above: both readings are of " +
 				"boiler 7310 on 2024-03-25.",
@@ -62,7 +72,11 @@ func Examples() []Example {
 		},
 	}
 	for i := range all {
-		all[i].Layout, all[i].File = exampleFile(all[i].Form+".toml"), exampleFile(all[i].Form+".csv")
+		stored := ".csv"
+		if slices.Contains(types, all[i].Form) {
+			stored = "." + all[i].Form
+		}
+		all[i].Layout, all[i].File = exampleFile(all[i].Form+".toml"), exampleFile(all[i].Form+stored)
 	}
 	return all
 }

@@ -33,7 +33,8 @@ func Keys() []Key {
 		{"export_day", "column", nil, "from column: its header; the latest day in it counts"},
 		{"export_day", "day", nil, "from declared: the day, yyyy-mm-dd"},
 
-		{"file", "type", types, "what the file is stored as; each also gzip-compressed under a name that ends in .gz"},
+		{"file", "type", types, "what the file is stored as: text, workbook, Parquet, an object of JSON a line or in a list, a table " +
+			"of a page; each also gzip-compressed under a name that ends in .gz, or in a .zip"},
 		{"file", "delimiter", nil, "the character between cells; \"\\t\" for tabs"},
 		{"file", "quote", nil, "the character about cells, \"\" for none"},
 		{"file", "escape", nil, "the character before a quote inside a quoted cell, where a quote is not doubled"},
@@ -48,7 +49,8 @@ func Keys() []Key {
 		{"file", "footer", nil, "regular expressions on lines that are no rows: totals, remarks below"},
 		{"file", "skip", nil, "the same for other lines that are no rows"},
 		{"file", "skip_lines", nil, "numbers of lines below the header that are no rows"},
-		{"file", "sheet", nil, "of a workbook: name of the sheet, or its number from 1"},
+		{"file", "sheet", nil, "of a workbook: name of the sheet, or its number from 1; of a page: number of the table"},
+		{"file", "rows", nil, "of objects of JSON: the key of the list whose elements are rows, with what stands beside it repeated"},
 		{"file", "last_line", []string{"whole", "any"}, "whole: a last line without an end means a copy that is not finished"},
 		{"file", "other_sheets", nil, "sheets that hold a table and are no records"},
 		{"file", "blank_headers", nil, "numbers of columns that have numbers, no header, and are not needed"},

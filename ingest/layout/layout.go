@@ -83,6 +83,7 @@ type File struct {
 	Skip      []string `toml:"skip"`
 	SkipLines []int    `toml:"skip_lines"`
 	Sheet     any      `toml:"sheet"`
+	Rows      string   `toml:"rows"`
 	LastLine  string   `toml:"last_line"`
 
 	OtherSheets  []string `toml:"other_sheets"`  // sheets that are known and not read
@@ -160,6 +161,17 @@ func (l *Layout) Escape() byte {
 
 // Workbook reports whether the files are workbooks.
 func (l *Layout) Workbook() bool { return l.File.Type == "xlsx" }
+
+// Text reports whether the files are lines of text, cut at a delimiter.
+func (l *Layout) Text() bool { return l.File.Type == "csv" }
+
+// Named reports whether the files name their columns themselves, above the first row.
+func (l *Layout) Named() bool { return namesColumns(l.File.Type) }
+
+func namesColumns(typ string) bool { return typ == "parquet" || typ == "jsonl" || typ == "json" }
+
+// Padded reports whether rows may have fewer cells than their header, the others blank.
+func (l *Layout) Padded() bool { return l.File.Type == "xlsx" || l.File.Type == "html" }
 
 // Has reports whether a column or a constant gives the field.
 func (l *Layout) Has(field string) bool {

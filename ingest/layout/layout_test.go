@@ -148,7 +148,7 @@ func TestFaultsOfLayouts(t *testing.T) {
 		{`field = "co2"`, "field = \"co2\"\nwet_fuel = \"propane\"", `gas and wet_fuel are for`},
 		{`dates = "mm/dd/yyyy"`, `skip = ["("]`, `x.toml:11: skip "("`},
 		{`dates = "mm/dd/yyyy"`, `skip_lines = [1]`, `x.toml:11: skip_lines 1: name lines below the header`},
-		{`dates = "mm/dd/yyyy"`, "type = \"parquet\"\nheader = 2", `x.toml:12: header 2: a Parquet file`},
+		{`dates = "mm/dd/yyyy"`, "type = \"parquet\"\nheader = 2", `x.toml:12: header 2: a file of type`},
 		{`[[column]]`, "[constants]\nreason = \"annual\"\nfire = \"high\"\n[[column]]", `x.toml:15: constant "fire": column "Fire" gives the field too`},
 		{`[[column]]`, "[constants]\nreason = \"yearly\"\n[[column]]", `x.toml:14: constant "reason": unknown-code`},
 		{`[[column]]`, "[constants]\no2 = \"5,1\"\n[[column]]", `x.toml:14: constant "o2": unreadable-number`},

@@ -132,8 +132,8 @@ type source struct {
 func (m *maker) add(e Export, faults map[int][]*Fault) error {
 	s := &source{Export: e, faults: faults, alias: m.Alias}
 	s.notOffered("at its source, and export again")
-	if e.Layout.File.Type == "parquet" {
-		s.notOffered("where the Parquet file is made: no spreadsheet opens one")
+	if !e.Layout.Text() && !e.Layout.Workbook() {
+		s.notOffered("where the file is made: no spreadsheet opens one of type " + e.Layout.File.Type)
 		return nil
 	}
 	content, err := os.ReadFile(e.Path)

@@ -59,7 +59,7 @@ func copiedFrom(exports []Export) map[Place]Place {
 	}
 	copied := map[Place]Place{}
 	for _, e := range exports {
-		if e.Layout == nil || e.Layout.File.Type == "parquet" {
+		if e.Layout == nil || !e.Layout.Text() && !e.Layout.Workbook() {
 			continue
 		}
 		for number, words := range e.words() {

@@ -158,7 +158,7 @@ func (r *Reshaped) begin(ln *lines.Line) error {
 	for _, c := range ln.Cells {
 		r.header = append(r.header, strings.Clone(parse.Trim(c)))
 	}
-	for r.layout.Workbook() && r.header[len(r.header)-1] == "" {
+	for r.layout.Padded() && r.header[len(r.header)-1] == "" {
 		r.header = r.header[:len(r.header)-1]
 	}
 	r.src.SetWidth(len(r.header))

@@ -196,6 +196,9 @@ var Releases = []Release{
 		{"command help", "help man prints the manual page, help completion bash (zsh, fish) what a shell loads, help schedule " +
 			"FILE one file of the schedule as it is installed."},
 		{"layout column.unit", "CO may be in mg/kWh, a mass per net heat, with basis = \"air-free\"."},
+		{"layout file.rows", "files of JSON objects (type jsonl and json), tables of pages (html) and .zip are read: of objects, rows names " +
+			"the list whose elements are rows. Workbooks are read by their relationships and to the last byte; a password, an old " +
+			"binary form and other documents are named."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -132,6 +132,19 @@ func TestBasisOfCOByHeader(t *testing.T) {
 	assert.Contains(t, all[0].Text, "unit = \"mg/kWh\"")
 }
 
+// TestFlagsBecomeCodes: yes and no answer the question of their header.
+func TestFlagsBecomeCodes(t *testing.T) {
+	rows := []string{"id,model,input_kw,sealed_combustion,standby"}
+	for i := range 12 {
+		rows = append(rows, fmt.Sprintf("K-%03d,T,80,%s,%s", i, []string{"t", "f"}[i%2], []string{"f", "f", "t"}[i%3]))
+	}
+	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": asLines(rows...)}), nil, func(string, string) string { return "" })
+	require.NoError(t, err)
+	assert.Contains(t, all[0].Text, "codes = { \"f\" = \"room\", \"t\" = \"own run\" }")
+	assert.Contains(t, all[0].Text, "codes = { \"f\" = \"in service\", \"t\" = \"standby\" }")
+	assert.Empty(t, all[0].Questions)
+}
+
 // TestDeniedWordsAreAsked: out of service is not in service, in no language.
 func TestDeniedWordsAreAsked(t *testing.T) {
 	for _, word := range []string{"Out of service", "Hors service", "nicht in Betrieb", "Fuera de servicio", "außer Betrieb"} {

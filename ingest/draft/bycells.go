@@ -33,7 +33,7 @@ func (d byCells) fill() {
 // toldByCells are the fields that cells tell, whatever the header says.
 var toldByCells = map[string][]string{
 	layout.Readings: {"serial", "day", "fire", "condition"},
-	layout.Units:    {"serial", "fuel", "state"},
+	layout.Units:    {"serial", "fuel", "state", "air_from"},
 }
 
 // column is the column without a field that has the most cells of a field; -1
@@ -60,8 +60,23 @@ func (d byCells) column(f layout.Field) int {
 			best, most = i, n
 		}
 	}
+	if best < 0 && d.record == layout.Units && f.Kind == layout.ID {
+		return d.ownID()
+	}
 	return best
 }
+
+// ownID is the column of a register that calls its cells ids, of which no two are alike;
+// -1 where there is none.
+func (d byCells) ownID() int {
+	return slices.IndexFunc(d.columns, func(c draftColumn) bool {
+		_, differ := d.differing(slices.Index(d.header, c.header))
+		return differ && c.field == "" && slices.ContainsFunc(words(c.header), func(w string) bool { return slices.Contains(idWords, w) })
+	})
+}
+
+// idWords are words of headers that call cells ids.
+var idWords = []string{"id", "code", "ref", "reference", "key", "nr", "number", "nummer"}
 
 // sharedIDs counts the cells of a column that are ids in another file: of a register,
 // whose own cells differ, those that other files have anywhere; else those that stand
@@ -115,7 +130,7 @@ func codesIn(c *draftColumn, f layout.Field) int {
 		}
 		filled++
 		different[parse.Fold(cell)] = true
-		if guessCode(f, cell) != "" {
+		if c.code(f, cell) != "" {
 			known++
 		}
 	}

@@ -60,7 +60,7 @@ func (d *drafter) guessCodes(c *draftColumn, f layout.Field) {
 	}
 	slices.Sort(names)
 	for _, w := range names {
-		ours := guessCode(f, w)
+		ours := c.code(f, w)
 		if ours == "" {
 			q := Question{
 				Key: fmt.Sprintf("%s %q", c.header, w), Ask: fmt.Sprintf("What does %q in column %q (%s) mean?", w, c.header, f.Name),

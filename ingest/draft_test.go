@@ -178,7 +178,7 @@ func TestDaysOfTwoOrders(t *testing.T) {
 	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": text}), nil, func(string, string) string { return "" })
 	require.NoError(t, err)
 	require.Len(t, all[0].Questions, 1)
-	assert.Equal(t, []string{`2 days fit both, the first "03/04/2024" (x.csv:4)`}, all[0].Questions[0].Evidence)
+	assert.Equal(t, []string{`2 days possible in both orders, the first "03/04/2024" (x.csv:4)`}, all[0].Questions[0].Evidence)
 }
 
 // TestKindsOfFiles: files of one header are one kind whatever their digits; where a

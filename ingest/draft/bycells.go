@@ -30,6 +30,23 @@ func (d byCells) fill() {
 	}
 }
 
+// serialColumn is the column whose cells are ids in another file, whatever its header
+// says, of those that no header gives another field; -1 where there is none.
+func (d byCells) serialColumn() int {
+	f, ok := layout.FieldOf(d.record, "serial")
+	if !ok || !d.sure {
+		return -1
+	}
+	at := d.column(f)
+	if at < 0 {
+		return -1
+	}
+	if of := guessField(d.record, d.columns[at].header); of != "" && of != "plant" {
+		return -1
+	}
+	return at
+}
+
 // toldByCells are the fields that cells tell, whatever the header says.
 var toldByCells = map[string][]string{
 	layout.Readings: {"serial", "day", "fire", "condition"},
@@ -42,7 +59,8 @@ func (d byCells) column(f layout.Field) int {
 	best, most := -1, 0
 	for i := range d.columns {
 		c := &d.columns[i]
-		if c.field != "" || c.carry != "" {
+		plant := f.Name == "serial" && c.field == "plant" // an id of a boiler where others have it
+		if c.field != "" && !plant || c.carry != "" {
 			continue
 		}
 		n := 0

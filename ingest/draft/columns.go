@@ -13,30 +13,29 @@ import (
 	"fluedrift/model/quantity"
 )
 
-// guessRecord decides what a row is: the record of which most fields have a column.
-// A record is sure where what makes it one is there.
+// guessRecord decides what a row is. Only a record counts of which that is there which
+// makes it one; calibrations go first, because a log of them has the gases of readings
+// too; else the record of which most fields have a column, less the required ones that
+// have none. One for one: counted twice, they make a register of tests that name the
+// model and leave the condition to a person (TestRecordsOfManyFiles).
 func (d *drafter) guessRecord() {
 	best := math.MinInt
 	for _, record := range layout.Records() {
 		fields := d.fieldsOf(record)
+		if !d.isRecord(record, fields) {
+			continue
+		}
 		hits := len(fields)
 		for _, f := range layout.Fields(record) {
 			if f.Required && !fields[f.Name] {
-				hits -= 2
+				hits--
 			}
 		}
-		is := isRecord(record, func(field string) bool { return fields[field] })
-		if record == layout.Analyzers { // any table has ids and days
-			is = is && (d.calibrations() || fields["found_error"])
-		}
-		if !is {
-			hits -= 10
-		}
-		if record == layout.Analyzers && is {
-			hits += 20
+		if record == layout.Analyzers {
+			hits = math.MaxInt
 		}
 		if hits > best {
-			best, d.record, d.sure = hits, record, is
+			best, d.record, d.sure = hits, record, true
 		}
 	}
 	if !d.sure {
@@ -74,16 +73,17 @@ func (k *Kind) fieldsOf(record string) map[string]bool {
 }
 
 // isRecord reports whether columns for what makes a record are there.
-func isRecord(record string, has func(field string) bool) bool {
+func (k *Kind) isRecord(record string, fields map[string]bool) bool {
+	has := func(field string) bool { return fields[field] }
 	switch record {
 	case layout.Readings:
 		return has("co2") || has("o2")
 	case layout.Units:
-		return layout.Register(has)
+		return layout.Register(has) && !k.tickets(fields)
 	case layout.ModelLines:
 		return has("target_co2") || has("target_o2")
 	case layout.Analyzers:
-		return has("analyzer") && has("calibrated")
+		return has("analyzer") && has("calibrated") && (k.calibrations() || has("found_error"))
 	case layout.Plants:
 		return has("plant") && has("common")
 	case layout.Answers:
@@ -118,29 +118,6 @@ func (k *Kind) constant(column int) bool {
 		}
 	}
 	return rows >= 10 && len(values) == 1
-}
-
-// guessWriting decides the decimal mark by which more cells are numbers. A mark
-// before three digits, where no other cell has one, is a thousands mark.
-func (d *drafter) guessWriting() {
-	ways := []parse.Numbers{{Decimal: "."}, {Decimal: ".", Thousands: ","}, {Decimal: ","}, {Decimal: ",", Thousands: "."}}
-	if d.file.Delimiter == ";" { // which is written where the comma is a decimal mark
-		ways[1], ways[2] = ways[2], ways[1]
-	}
-	best := -1
-	for _, g := range ways {
-		n := 0
-		for _, c := range d.columns {
-			for _, cell := range c.cells {
-				if _, rest, f := g.Split(cell); f == nil && (rest == "" || len(quantity.MarkOf(rest)) > 0) {
-					n++
-				}
-			}
-		}
-		if n > best {
-			best, d.grammar = n, g
-		}
-	}
 }
 
 // guessForm takes the wide form where headers name a gas and a condition with a

@@ -231,9 +231,12 @@ func (d *drafter) guess() {
 	d.cutColumns()
 	d.guessRecord()
 	proposeSteps(d)
-	d.guessWriting()
+	writing{d}.guess()
 	d.guessForm()
 	serial := d.serialColumn()
+	if serial < 0 {
+		serial = byCells{d}.serialColumn()
+	}
 	taken := map[string]string{}
 	for i := range d.columns {
 		d.guessColumn(&d.columns[i], taken, i == serial || serial < 0)

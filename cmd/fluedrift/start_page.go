@@ -34,7 +34,7 @@ func filesOf(r report, k *ingest.Proposal) page.BeginningFiles {
 	names, taken := splitHead(k)
 	f := page.BeginningFiles{Names: names, Taken: taken}
 	if k.By == "" {
-		f.Notes = k.Notes
+		f.Steps, f.Notes = k.Steps, k.Notes
 		for _, c := range k.Columns {
 			f.Columns = append(f.Columns, columnView(c))
 		}

@@ -86,6 +86,9 @@ func (r report) writeKind(t *strings.Builder, k *ingest.Proposal) {
 		return
 	}
 	if k.By == "" {
+		for _, s := range k.Steps {
+			writeWrapped(t, "  step ", "    ", s)
+		}
 		writeTaken(t, k.Columns)
 		for _, n := range k.Notes {
 			writeWrapped(t, "  look at: ", "    ", n)

@@ -33,8 +33,9 @@ type File struct {
 // Draft is a layout proposed for files of one kind.
 type Draft struct {
 	Name, Record string
-	Text         string // the layout; "" where none can be proposed
-	Sure         bool   // the record was recognised, or answered
+	Text         string   // the layout; "" where none can be proposed
+	Sure         bool     // the record was recognised, or answered
+	Steps        []string // what is done to rows before columns are read, and why
 	Columns      []Column
 	Questions    []Question
 	Notes        []string // what else a person should know
@@ -212,6 +213,9 @@ func Propose(k *Kind, known Known) Draft {
 		out.Questions = nil
 	} else if !d.sure {
 		out.Questions = d.questions[:min(len(d.questions), 1)] // what a row is comes before what its columns are
+	}
+	for _, s := range d.steps {
+		out.Steps = append(out.Steps, s.told())
 	}
 	for i := range d.columns {
 		out.Columns = append(out.Columns, evidence{d}.columnOf(&d.columns[i]))

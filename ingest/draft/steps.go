@@ -19,6 +19,15 @@ type step struct {
 	why string
 }
 
+// told is the step in words.
+func (s step) told() string {
+	columns := s.Columns
+	if s.Column != "" {
+		columns = []string{s.Column}
+	}
+	return fmt.Sprintf("%s %s: %s", s.Do, lines.Quoted(columns), s.why)
+}
+
 // proposeSteps looks for what has to be done to the rows before their columns can be
 // understood. Each step was tried on the rows that were looked at, and what comes next
 // is guessed from what it makes of them.

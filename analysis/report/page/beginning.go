@@ -40,6 +40,7 @@ type BeginningQuestion struct {
 type BeginningFiles struct {
 	Names, Taken string   // of the files; what they are taken for
 	Fates        []string // what becomes of their lines
+	Steps        []string // done to rows before their columns are read
 	Notes        []string // what a person should look at
 	Columns      []BeginningColumn
 	Lines        []int          // of the first rows, shown as they are stored

@@ -118,10 +118,11 @@ type fates struct {
 	values map[string]map[string]string
 	counts map[string]string
 	notes  map[string]string
+	cells  map[string]string // set aside while their line stands: column:reason
 }
 
 func fatesOf(t *testing.T, r Result, w *queries.Warehouse) fates {
-	f := fates{map[string]string{}, map[string]map[string]string{}, map[string]string{}, map[string]string{}}
+	f := fates{map[string]string{}, map[string]map[string]string{}, map[string]string{}, map[string]string{}, map[string]string{}}
 	ctx := context.Background()
 	name := map[int32]string{}
 	for _, file := range r.Files {
@@ -137,6 +138,9 @@ func fatesOf(t *testing.T, r Result, w *queries.Warehouse) fates {
 	for _, s := range aside {
 		if s.Outcome == "set aside" {
 			f.said[fmt.Sprintf("%s:%d", s.File, s.Line)] = "set aside " + s.Reason
+		}
+		if at := fmt.Sprintf("%s:%d", s.File, s.Line); s.Cell() {
+			f.cells[at] = strings.TrimPrefix(f.cells[at]+"+"+s.Column+":"+s.Reason, "+")
 		}
 	}
 	others, err := w.Outcomes(ctx)
@@ -255,8 +259,13 @@ func (f fates) hold(t *testing.T, line string) {
 }
 
 func (f fates) holdValues(t *testing.T, name string, values []string) {
+	cells := ""
 	for _, v := range values {
 		k, want, _ := strings.Cut(v, "=")
+		if k == "cells" {
+			cells = want
+			continue
+		}
 		got, ok := f.values[name][k]
 		require.True(t, ok, "%s has no %s", name, k)
 		want = strings.ReplaceAll(want, "\x00", " ")
@@ -266,6 +275,7 @@ func (f fates) holdValues(t *testing.T, name string, values []string) {
 		}
 		assert.Equal(t, want, got, "%s: %s", name, k)
 	}
+	assert.Equal(t, cells, f.cells[name], "%s: cells set aside", name)
 }
 
 // everyLineWanted: a kind has three readings exports or more, and no line of

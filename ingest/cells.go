@@ -50,6 +50,7 @@ type rowReader struct {
 	adjusted map[judge.Fire]string // wide: yes or no by fire
 	marks    []string
 	gmarks   [][]string
+	spoilt   spoilt         // cells of the line that cannot be read, and what they cost
 	fixed    []value        // constants, by bound column
 	of       []layout.Group // wide: fire and condition of each group
 	co       []*bound       // CO column of each group, nil if none
@@ -67,6 +68,7 @@ func newRowReader(l *layout.Layout, h *head, latest day.Day) (*rowReader, error)
 		layout: l, head: h, latest: latest, furthest: day.None, base: make([]value, fields), own: make([]bool, n),
 		adjusted: map[judge.Fire]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
 	}
+	r.spoilt = newSpoilt(n, len(h.bound))
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
 	}
@@ -100,14 +102,22 @@ func (r *rowReader) read(ln *lines.Line) *cellFault {
 		v := r.fixed[i]
 		if b.index >= 0 {
 			var f *cellFault
-			if v, f = r.column(b, ln); f != nil {
+			if v, f = r.column(b, ln); f != nil && (losses{r}).takesLine(b) {
 				return f
+			}
+			r.spoilt.count(i, b, v, f)
+			if f != nil {
+				r.mark(b, markUnreadable)
+				continue
 			}
 		}
 		if r.withholds(b) && v.ok {
 			v.text = r.alias(v.text)
 		}
 		r.put(b, v)
+	}
+	if f := r.spoilt.most(); f != nil {
+		return f
 	}
 	return r.check()
 }
@@ -124,6 +134,7 @@ func (r *rowReader) clear() {
 	clear(r.adjusted)
 	r.marks = r.marks[:0]
 	r.carry = nil
+	r.spoilt.clear()
 	for g := range r.groups {
 		clear(r.groups[g])
 		r.own[g] = false
@@ -328,11 +339,14 @@ func (r *rowReader) check() *cellFault {
 		return f
 	}
 	if r.layout.Record != layout.Readings {
-		return nil
+		return (losses{r}).checkTargets()
 	}
 	v := &r.base[fieldVisitID]
 	if !v.ok && r.maps("visit_id") {
 		return &cellFault{r.headerOf("visit_id"), "", blankRequired, "the visit id is blank and the layout declares no other key"}
+	}
+	if f := (losses{r}).loseReadings(); f != nil {
+		return f
 	}
 	if f := r.checkValues(); f != nil {
 		return f
@@ -345,7 +359,10 @@ func (r *rowReader) check() *cellFault {
 	}
 	for g, own := range r.own {
 		if own && !r.bare && r.fire(g) == judge.Point && !r.groups[g][fieldRate].ok {
-			return &cellFault{r.headerOf("rate", "fire"), "", blankRequired, "a reading at a point needs its rate"}
+			f := &cellFault{r.headerOf("rate", "fire"), "", blankRequired, "a reading at a point needs its rate"}
+			if f = (losses{r}).loseTo(g, f, "rate"); f != nil {
+				return f
+			}
 		}
 	}
 	return nil

@@ -47,7 +47,7 @@ func TestOneLayoutIsWrong(t *testing.T) {
 	assert.Empty(t, all[0].Draft)
 	assert.EqualValues(t, 1, all[1].Parsed)
 	assert.Contains(t, all[1].Fits[1].Why, "wrong.toml:")
-	_, err = read(context.Background(), &inspected{nil, examples{}}, o)
+	_, err = read(context.Background(), &inspected{nil, examples{}, examples{}}, o)
 	assert.ErrorContains(t, err, "has no field \"serail\"", "a night reads nothing before its layouts are right")
 }
 

@@ -209,9 +209,10 @@ func TestKindsOfFiles(t *testing.T) {
 func TestInputOfABoiler(t *testing.T) {
 	l := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[file]\ndecimal = \",\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
 		"[[column]]\nheader = \"MBH\"\nfield = \"input\"\nunit = \"MBH\"\n"
-	r, _ := readInto(t, folder(t, map[string]string{"b.toml": l, "b.csv": asLines("Boiler,MBH", `K1,"1,000"`, "K2,750")}))
-	assert.Equal(t, map[string]int64{outOfRange: 1}, r.Files[0].Reasons)
-	assert.EqualValues(t, 1, r.Files[0].Parsed)
+	r, w := readInto(t, folder(t, map[string]string{"b.toml": l, "b.csv": asLines("Boiler,MBH", `K1,"1,000"`, "K2,750")}))
+	assert.Equal(t, map[string]int64{outOfRange: 1}, r.Files[0].CellReasons)
+	assert.EqualValues(t, 2, r.Files[0].Parsed)
+	assert.Empty(t, w["record.units"][0]["input_kw"])
 }
 
 // TestEvidenceOfColumns: a draft says how sure it is of a column, from the header, the

@@ -16,19 +16,21 @@ import (
 
 // store holds the tables that are filled while files are read.
 type store struct {
-	sink     sink
-	files    *table[File]
-	columns  *table[columnRow]
-	setAside *table[setAsideRow]
-	unusedCO *table[unusedRow]
-	visits   *table[recordRow]
-	readings *table[recordRow]
-	register map[string]*table[recordRow]
-	all      []batch // of all of these, in order
-	visitRow int32   // rows of record.visits made so far
-	earlier  int32   // of those, rows of files before the one that is read
-	hasher   hasher  // of contents
-	keys     hasher
+	sink       sink
+	files      *table[File]
+	columns    *table[columnRow]
+	setAside   *table[setAsideRow]
+	cellsAside *table[cellRow]
+	returned   *table[returnedRow]
+	unusedCO   *table[unusedRow]
+	visits     *table[recordRow]
+	readings   *table[recordRow]
+	register   map[string]*table[recordRow]
+	all        []batch // of all of these, in order
+	visitRow   int32   // rows of record.visits made so far
+	earlier    int32   // of those, rows of files before the one that is read
+	hasher     hasher  // of contents
+	keys       hasher
 }
 
 // batch is a table, whatever its rows.
@@ -41,16 +43,18 @@ type batch interface {
 
 func newStore(to sink) *store {
 	s := &store{
-		sink:     to,
-		files:    newTable("source.files", fileFields, to),
-		columns:  newTable("source.columns", columnFields, to),
-		setAside: newTable("source.set_aside", setAsideFields, to),
-		unusedCO: newTable("source.unused_co", unusedFields, to),
-		visits:   newTable("record.visits", visitFields, to),
-		readings: newTable("record.readings", readingFields, to),
-		register: map[string]*table[recordRow]{},
+		sink:       to,
+		files:      newTable("source.files", fileFields, to),
+		columns:    newTable("source.columns", columnFields, to),
+		setAside:   newTable("source.set_aside", setAsideFields, to),
+		cellsAside: newTable("source.cells_set_aside", cellFields, to),
+		returned:   newTable("source.returned", returnedFields, to),
+		unusedCO:   newTable("source.unused_co", unusedFields, to),
+		visits:     newTable("record.visits", visitFields, to),
+		readings:   newTable("record.readings", readingFields, to),
+		register:   map[string]*table[recordRow]{},
 	}
-	s.all = []batch{s.files, s.columns, s.setAside, s.unusedCO, s.visits, s.readings}
+	s.all = []batch{s.files, s.columns, s.setAside, s.cellsAside, s.returned, s.unusedCO, s.visits, s.readings}
 	for _, record := range layout.Records() {
 		if record != layout.Readings {
 			t := newTable("record."+record, registerFields(record), to)
@@ -149,6 +153,7 @@ func (e *emitter) record(ctx context.Context, row *recordRow) error {
 		e.hasher.value(f, &row.base[i])
 	}
 	e.hasher.text(row.carry)
+	losses{e.reader}.digestSpoilt(&e.hasher)
 	row.content = e.hasher.sum()
 	row.marks = strings.Join(e.reader.marks, " ")
 	return e.register[e.layout.Record].add(ctx, row)
@@ -264,6 +269,7 @@ func (e *emitter) content(row *recordRow) uint64 {
 			e.hasher.value(f, &row.reading[i])
 		}
 	}
+	losses{e.reader}.digestSpoilt(&e.hasher)
 	return e.hasher.sum()
 }
 
@@ -332,5 +338,6 @@ func (e *emitter) wideContent(row *recordRow) uint64 {
 			e.hasher.value(f, &e.reader.groups[g][i])
 		}
 	}
+	losses{e.reader}.digestSpoilt(&e.hasher)
 	return e.hasher.sum()
 }

@@ -3,6 +3,7 @@ package ingest
 import (
 	"errors"
 	"io"
+	"slices"
 	"strings"
 
 	"fluedrift/ingest/layout"
@@ -41,6 +42,7 @@ type head struct {
 	bound   []bound
 	spare   []string // headers nobody maps
 	export  int      // cell of the export day, -1 if none
+	words   int      // cell of mend.Column in a file to mend, -1 in any other
 	lengths uint64   // of the names, a bit each
 	unnamed []int    // columns whose header is blank
 	numbers []int64  // by column: lines with a number under such a header
@@ -48,7 +50,7 @@ type head struct {
 
 // readHead reads up to the header line and finds the declared columns in it.
 func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
-	h := &head{export: -1}
+	h := &head{export: -1, words: -1}
 	for {
 		ln, err := r.Next()
 		if errors.Is(err, io.EOF) {
@@ -81,7 +83,9 @@ func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
 		}
 		r.SetWidth(len(h.cells))
 		h.findUnnamed(l)
-		return h, h.bind(l)
+		err = h.bind(l)
+		h.findWords()
+		return h, err
 	}
 }
 
@@ -231,6 +235,13 @@ func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
 		}
 	}
 	return b
+}
+
+// findWords finds the column of a file to mend.
+func (h *head) findWords() {
+	if h.toMend() {
+		h.words = slices.IndexFunc(h.cells, func(c string) bool { return parse.Fold(c) == mend.Column })
+	}
 }
 
 // toMend reports the header of a file to mend: the program wrote it.

@@ -28,9 +28,11 @@ type Inspection struct {
 	Fits     []Fit     // every layout, and why it does not fit
 	Columns  []Use     // what each column of the file means under its layout
 	Examples []Example // lines set aside, by reason: the most frequent first
-	Samples  []Sample  // the first rows as they will be stored
-	Hints    []string  // what a person should look at; nothing here is acted on
-	Draft    string    // a layout to edit, for a file that no layout fits
+	// CellExamples are the same of cells on lines that stand without them.
+	CellExamples []Example
+	Samples      []Sample // the first rows as they will be stored
+	Hints        []string // what a person should look at; nothing here is acted on
+	Draft        string   // a layout to edit, for a file that no layout fits
 }
 
 // Fit is whether a layout fits a file.
@@ -105,8 +107,8 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 	if err != nil {
 		return nil, err
 	}
-	seen := examples{}
-	s := newStore(&inspected{w, seen})
+	seen, cells := examples{}, examples{}
+	s := newStore(&inspected{w, seen, cells})
 	defer s.release()
 	r := newRun(s, layouts, o)
 	r.bad = bad
@@ -145,7 +147,8 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 		return nil, err
 	}
 	for i := range out {
-		out[i].Examples = seen.of(out[i].File)
+		out[i].Examples = seen.of(out[i].Key, out[i].Reasons)
+		out[i].CellExamples = cells.of(out[i].Key, out[i].CellReasons)
 	}
 	return out, nil
 }
@@ -194,14 +197,17 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 // inspected takes rows for an inspection: into a warehouse, or nowhere where there
 // is none, and keeps examples of lines set aside.
 type inspected struct {
-	warehouse *queries.Warehouse
-	seen      examples
+	warehouse   *queries.Warehouse
+	seen, cells examples // of lines, and of cells on lines that stand
 }
 
 // Load takes rows.
 func (i *inspected) Load(ctx context.Context, table string, rec arrow.Record) error {
-	if table == "source.set_aside" {
+	switch table {
+	case "source.set_aside":
 		i.seen.add(rec)
+	case "source.cells_set_aside":
+		i.cells.add(rec)
 	}
 	if i.warehouse == nil {
 		return nil
@@ -212,6 +218,7 @@ func (i *inspected) Load(ctx context.Context, table string, rec arrow.Record) er
 // Discard takes back the rows of a file.
 func (i *inspected) Discard(ctx context.Context, file int32) error {
 	delete(i.seen, file)
+	delete(i.cells, file)
 	if i.warehouse == nil {
 		return nil
 	}
@@ -298,6 +305,8 @@ func (r sampler) sample(ln *lines.Line) Sample {
 			c.Cell = withheld
 		}
 		switch {
+		case slices.ContainsFunc(r.spoilt.cells, func(c spoiltCell) bool { return c.bound == i }):
+			c.Stored = "(cell set aside)"
 		case b.field < 0:
 			c.Field, c.Stored = "carried as "+b.Carry, c.Cell
 		case b.index >= 0 || r.fixed[i].ok:
@@ -378,10 +387,10 @@ func (e examples) add(rec arrow.Record) {
 }
 
 // of lists the reasons of a file, the most frequent first.
-func (e examples) of(f File) []Example {
+func (e examples) of(file int32, reasons map[string]int64) []Example {
 	var all []Example
-	for reason, n := range f.Reasons {
-		all = append(all, Example{reason, n, e[f.Key][reason]})
+	for reason, n := range reasons {
+		all = append(all, Example{reason, n, e[file][reason]})
 	}
 	slices.SortFunc(all, func(a, b Example) int {
 		if a.Count != b.Count {

@@ -88,10 +88,13 @@ func TestInspection(t *testing.T) {
 		return fmt.Sprintf(`%q is not a number with decimal mark "." and thousands mark ","`, text)
 	}
 	assert.Equal(t, []Example{
-		{"unreadable-number", 2, []AsideLine{{4, "CO2", "9.l", noNumber("9.l")}, {6, "CO2", "8.l", noNumber("8.l")}}},
 		{"wrong-field-count", 1, []AsideLine{{5, "", "", "the line has 15 cells and the header 14"}}},
 	}, one.Examples)
-	require.Len(t, one.Samples, 2)
+	assert.Equal(t, []Example{
+		{"unreadable-number", 2, []AsideLine{{4, "CO2", "9.l", noNumber("9.l")}, {6, "CO2", "8.l", noNumber("8.l")}}},
+	}, one.CellExamples)
+	require.Len(t, one.Samples, 3)
+	assert.Equal(t, SampleCell{"CO2", "9.l", "co2", "(cell set aside)"}, one.Samples[2].Cells[8])
 	assert.Equal(t, SampleCell{"CO", "<5", "co", "below 5 ppm"}, one.Samples[1].Cells[10])
 	assert.Equal(t, SampleCell{"Taken", "found-so", "condition", "as found"}, one.Samples[0].Cells[7])
 	assert.Equal(t, Use{Header: "Flue", Field: "flue_temp", Unit: "degC", Stored: "degC"}, one.Columns[11])

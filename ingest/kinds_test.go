@@ -68,7 +68,7 @@ func readingsFolder(t *testing.T, keys fileKeys, text string) Options {
 }
 
 // fate lists what became of a file: "refused reason", or its lines, each with
-// "read COLUMNS" or "aside reason"; lines that are neither are left out.
+// "read COLUMNS", with the cells set aside behind it, or "aside reason"; lines that are neither are left out.
 func fate(f File, w fakeWarehouse, table string, columns ...string) []string {
 	if f.Outcome != WasRead {
 		return []string{f.Outcome + " " + f.Reason}
@@ -86,6 +86,11 @@ func fate(f File, w fakeWarehouse, table string, columns ...string) []string {
 			byLine[at(r)] += "aside " + r["reason"]
 		}
 	}
+	for _, r := range w["source.cells_set_aside"] {
+		if r["file_key"] == key {
+			byLine[at(r)] += " cell " + r["reason"]
+		}
+	}
 	var numbers []int
 	for n := range byLine {
 		numbers = append(numbers, n)
@@ -93,7 +98,7 @@ func fate(f File, w fakeWarehouse, table string, columns ...string) []string {
 	sort.Ints(numbers)
 	var out []string
 	for _, n := range numbers {
-		out = append(out, fmt.Sprintf("%d %s", n, strings.TrimSpace(byLine[n])))
+		out = append(out, fmt.Sprintf("%d %s", n, strings.ReplaceAll(strings.TrimSpace(byLine[n]), "  ", " ")))
 	}
 	return out
 }
@@ -152,7 +157,7 @@ func TestKindsOfFault(t *testing.T) {
 				"A2;BX-7;2023-02-06;annual;T1;M1;high;found-so;9.1;4,9;17;181,5;19",
 				"A3;BX-7;2023-02-06;annual;T1;M1;high;found-so;9,1;4,9;1.15;181,5;19"),
 			[]string{"co2_percent", "co_ppm"},
-			[]string{"2 read co2_percent=9.1 co_ppm=1150", "3 aside unreadable-number", "4 aside unreadable-number"},
+			[]string{"2 read co2_percent=9.1 co_ppm=1150", "3 read co_ppm=17 cell unreadable-number", "4 read co2_percent=9.1 cell unreadable-number"},
 		},
 
 		{
@@ -206,7 +211,8 @@ func TestKindsOfFault(t *testing.T) {
 			[]string{
 				"2 read co2_percent=9.1 o2_percent=4.9 air_temp_c=-4.5",
 				"3 read co2_percent=9.1 o2_percent=4.9 air_temp_c=19",
-				"4 aside unreadable-number", "5 aside unreadable-number",
+				"4 read co2_percent=9.1 o2_percent=4.9 air_temp_c=19 cell unreadable-number",
+				"5 read co2_percent=9.1 o2_percent=4.9 cell unreadable-number",
 			},
 		},
 
@@ -229,10 +235,11 @@ func TestKindsOfFault(t *testing.T) {
 				"3 read co2_percent=9.1 co_ppm=3 co_limit=below co_basis=as measured marks=co:below-limit",
 				"4 read co2_percent=9.1 co_ppm=4000 co_limit=above co_basis=as measured marks=co:above-limit",
 				"5 read co2_percent=9.1 co_limit=above co_basis=as measured marks=co:above-limit air_temp:missing",
-				"6 aside unreadable-number", "7 aside formula-error-cell",
+				"6 read co2_percent=9.1 marks=co:unreadable cell unreadable-number",
+				"7 read co_ppm=17 co_basis=as measured marks=co2:unreadable cell formula-error-cell",
 				"8 read co_ppm=0 co_basis=as measured marks=co2:missing",
 				"9 read co_ppm=17 co_basis=as measured marks=co2:missing o2:missing",
-				"10 aside unreadable-number",
+				"10 read co2_percent=9.1 marks=co:unreadable cell unreadable-number",
 			},
 		},
 
@@ -243,7 +250,10 @@ func TestKindsOfFault(t *testing.T) {
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,0.002 %,181,19",
 				"A4,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1 ppm,4.9,17,181,19"),
 			[]string{"co2_percent", "flue_temp_c"},
-			append([]string{"2 read co2_percent=9.1 flue_temp_c=181"}, onLines(3, 5, "aside unit-mark-mismatch")...),
+			[]string{
+				"2 read co2_percent=9.1 flue_temp_c=181", "3 read co2_percent=9.1 cell unit-mark-mismatch",
+				"4 read co2_percent=9.1 flue_temp_c=181 cell unit-mark-mismatch", "5 read flue_temp_c=181 cell unit-mark-mismatch",
+			},
 		},
 
 		{
@@ -395,10 +405,10 @@ func TestKindsOfFault(t *testing.T) {
 				"A7,BX-7,2023-02-06,annual,T1,M1,high,found-so,1E400,4.9,17,181,19"),
 			[]string{"co_ppm", "marks"},
 			[]string{
-				"2 aside not-finite", "3 aside not-finite",
-				"4 aside unreadable-number", "5 aside unreadable-number",
+				"2 read co_ppm=17 marks=co2:unreadable cell not-finite", "3 read co_ppm=17 marks=o2:unreadable cell not-finite",
+				"4 read co_ppm=17 marks=co2:unreadable cell unreadable-number", "5 read marks=co:unreadable cell unreadable-number",
 				"6 read co_ppm=1100 marks=co:scientific-notation",
-				"7 aside unreadable-number", "8 aside out-of-physical-range",
+				"7 read co_ppm=17 marks=co2:unreadable cell unreadable-number", "8 read co_ppm=17 marks=co2:unreadable cell out-of-physical-range",
 			},
 		},
 
@@ -413,7 +423,7 @@ func TestKindsOfFault(t *testing.T) {
 			[]string{"fire", "condition"},
 			[]string{
 				"2 read fire=high condition=as found",
-				"3 aside unknown-code", "4 aside unknown-code", "5 aside unknown-code",
+				"3 aside unknown-code", "4 aside unknown-code", "5 read fire=high condition=as found cell unknown-code",
 				"6 aside blank-required",
 				"7 read fire=high condition=as left",
 			},
@@ -433,7 +443,8 @@ func TestKindsOfFault(t *testing.T) {
 				"A5,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,801,60",
 				"A6,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,17,181,-51"),
 			[]string{"co2_percent"},
-			append([]string{"2 read co2_percent=20"}, onLines(3, 7, "aside out-of-physical-range")...),
+			append([]string{"2 read co2_percent=20", "3 read cell out-of-physical-range"},
+				onLines(4, 7, "read co2_percent=9.1 cell out-of-physical-range")...),
 		},
 		{
 			"byte 0 in a row", nil, readingsFile(strings.Repeat(goodRowWith("A1", "A0")+"\n", 20) + goodRowWith("T1", "T\x001")),

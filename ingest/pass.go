@@ -13,6 +13,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
+	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/ingest/reshape"
 	"fluedrift/model/day"
@@ -145,6 +146,7 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 	p.head, p.order, p.single = h, newOrder(h), newOneUnit(p.layout)
 	p.out.Outcome, p.out.Reasons, p.out.Unmapped = WasRead, map[string]int64{}, h.spare
 	p.out.ToMend = h.toMend() || p.mended != nil && p.mended.toMend
+	p.out.CellReasons = map[string]int64{}
 	p.out.Lines, p.out.Header, p.out.Skipped = h.skipped+1, 1, h.skipped
 	if p.looker != nil {
 		p.looker.header(h, p.layout)
@@ -312,9 +314,21 @@ func (p *pass) row(ctx context.Context, ln *lines.Line) error {
 	if fault == nil {
 		p.out.Parsed++
 		p.out.Joined += int64(len(ln.Joined))
-		return nil
+		return errors.Join(p.noteReturned(ctx, ln), p.setAsideCells(ctx, ln))
 	}
 	return p.setAsideLine(ctx, ln, fault)
+}
+
+// noteReturned stores which line a line of a file to mend was copied from.
+func (p *pass) noteReturned(ctx context.Context, ln *lines.Line) error {
+	if p.head.words < 0 {
+		return nil
+	}
+	of, ok := mend.OriginOf(ln.Cells[p.head.words])
+	if !ok {
+		return nil
+	}
+	return p.returned.add(ctx, &returnedRow{p.out.Key, int32(ln.Number), of})
 }
 
 // setAsideLine stores a line that cannot be read, with what can be told of it.
@@ -361,7 +375,7 @@ func (p *pass) setAsideParts(ctx context.Context, ln *lines.Line, first *setAsid
 
 // keepCO stores what can be read of the CO on a line that is set aside.
 func (p *pass) keepCO(ctx context.Context, ln *lines.Line, aside *setAsideRow) error {
-	rows := salvage{p.reader}.unusedCO(ln, aside.fault.reason)
+	rows := salvage{p.reader}.unusedCO(ln, func(*bound) (string, bool) { return aside.fault.reason, true })
 	for i := range rows {
 		rows[i].file = aside.file
 		if err := p.unusedCO.add(ctx, &rows[i]); err != nil {
@@ -378,7 +392,7 @@ func (p *pass) finish(ctx context.Context, out *File) error {
 		return fmt.Errorf("%d lines, but header, blank, skipped, set aside, parsed and joined are %d: a fault of the program", out.Lines, total)
 	}
 	out.Message = join(out.Message, remarks(out))
-	return p.storeColumns(ctx, p.head, out)
+	return p.storeColumns(ctx, p.head, p.reader, out)
 }
 
 // shape is what is wrong with a line before its cells are read.

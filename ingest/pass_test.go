@@ -27,12 +27,12 @@ func ofOtherFiles(w fakeWarehouse, table, key string) (all []string) {
 func TestRefusedAtItsEnd(t *testing.T) {
 	defer func(rows int) { batchRows = rows }(batchRows)
 	good := func(visit string) string {
-		return readingsFile(goodRowWith("A1", visit), goodRowWith("9.1", "9.l"))
+		return readingsFile(goodRowWith("A1", visit), goodRowWith("2023-02-06", "6.2.2023"), goodRowWith("A1", "C1", ",17,", ",l7,"))
 	}
 	var cut strings.Builder
 	cut.WriteString(readingsHeader)
 	for i := range 20 {
-		fmt.Fprintf(&cut, "\n%s\nA%d,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.l,4.9,400,181,19", goodRowWith("A1", fmt.Sprintf("B%d", i)), i)
+		fmt.Fprintf(&cut, "\n%s\nA%d,BX-7,6.2.2023,annual,T1,M1,high,found-so,9.1,4.9,400,181,19\nC%[2]d,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,4O0,181,19", goodRowWith("A1", fmt.Sprintf("B%d", i)), i)
 	}
 	for _, rows := range []int{1, 3, 5, 1000} {
 		batchRows = rows
@@ -48,7 +48,7 @@ func TestRefusedAtItsEnd(t *testing.T) {
 		assert.Len(t, got["source.files"], 3)
 		assert.Empty(t, r.Files[1].Parsed+r.Files[1].Lines)
 		assert.NotEmpty(t, r.Files[1].Digest)
-		for _, table := range []string{"record.visits", "record.readings", "source.columns", "source.set_aside", "source.unused_co"} {
+		for _, table := range []string{"record.visits", "record.readings", "source.columns", "source.set_aside", "source.cells_set_aside", "source.unused_co"} {
 			for _, row := range got[table] {
 				assert.NotEqual(t, "2", row["file_key"], table)
 			}

@@ -104,7 +104,9 @@ type File struct {
 	SetAside, Parsed              int64
 	Joined                        int64 // read into lines that were parsed
 	Readings, Visits              int64
+	CellsSetAside                 int64            // on lines that stand without them
 	Reasons                       map[string]int64 // lines set aside by reason
+	CellReasons                   map[string]int64 // the same of cells
 	Left                          map[string]int64 // lines that steps left out, by reason; they are skipped
 	Steps                         []string         // what a person should know of the steps
 	Unmapped                      []string         // headers that no column declares

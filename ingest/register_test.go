@@ -57,6 +57,7 @@ carry = "contract"
 // TestRegister: converted values are the exact SI factors (1 ft 0.3048 m, 1 in
 // 0.0254 m; 1000 Btu/h 0.29307107 kW, NIST SP 811 Appendix B).
 func TestRegister(t *testing.T) {
+	const boiler = " input_kw=293.0710701722222"
 	r, w := readInto(t, folder(t, map[string]string{"register.toml": registerLayout, "units_2024-03-01.csv": asLines(
 		"Serial,Input MBH,Installed,Vent in,Vent ft,Elbows,Intake ft,Lat,Fuel,Contract",
 		`BX-1,1000,2016-05-10,"6""",20,3,15,40.1,NG, gold `,
@@ -72,12 +73,24 @@ func TestRegister(t *testing.T) {
 	assert.Equal(t, []string{
 		`2 read serial=BX-1 input_kw=293.0710701722222 installed=2016-05-10 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 intake_length_m=4.572 latitude=40.1 fuel=natural gas carry={"contract":" gold "}`,
 		"3 read serial=BX-2 input_kw=293.0710701722222 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 latitude=40.1 fuel=biogas marks=installed:missing intake_length:missing",
-		"4 aside out-of-physical-range", "5 aside unreadable-number", "6 aside unit-mark-mismatch", "7 aside out-of-physical-range", "8 aside future-date",
-		"9 aside unknown-code", "10 aside blank-required",
+		"4 read serial=BX-3" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 elbows_90=3 intake_length_m=4.572 latitude=40.1 " +
+			"fuel=natural gas marks=vent_length:unreadable cell out-of-physical-range",
+		"5 read serial=BX-4" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 vent_length_m=6.096 intake_length_m=4.572 latitude=40.1 " +
+			"fuel=natural gas marks=elbows_90:unreadable cell unreadable-number",
+		"6 read serial=BX-5" + boiler + " installed=2016-05-10 vent_length_m=6.096 elbows_90=3 intake_length_m=4.572 latitude=40.1 " +
+			"fuel=natural gas marks=vent_diameter:unreadable cell unit-mark-mismatch",
+		"7 read serial=BX-6" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 intake_length_m=4.572 " +
+			"fuel=natural gas marks=latitude:unreadable cell out-of-physical-range",
+		"8 read serial=BX-7" + boiler + " vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 intake_length_m=4.572 latitude=40.1 " +
+			"fuel=natural gas marks=installed:unreadable cell future-date",
+		"9 read serial=BX-8" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 elbows_90=3 intake_length_m=0 latitude=40.1 " +
+			"marks=vent_length:missing fuel:unreadable cell unknown-code",
+		"10 aside blank-required",
 	}, fate(r.Files[0], w, "record.units", "serial", "input_kw", "installed", "vent_diameter_m", "vent_length_m", "elbows_90", "intake_length_m", "latitude", "fuel", "carry", "marks"))
 	assert.Equal(t, "2024-03-01", w["source.files"][0]["export_day"])
-	assert.Equal(t, map[string]int64{"out-of-physical-range": 2, "unreadable-number": 1, "unit-mark-mismatch": 1, "future-date": 1, "unknown-code": 1, "blank-required": 1}, r.Files[0].Reasons)
-	assert.Equal(t, "BX-3", w["source.set_aside"][0]["serial"], "the serial of a line set aside is kept where it can be read")
+	assert.Equal(t, map[string]int64{"blank-required": 1}, r.Files[0].Reasons)
+	assert.Equal(t, map[string]int64{"out-of-physical-range": 2, "unreadable-number": 1, "unit-mark-mismatch": 1, "future-date": 1, "unknown-code": 1}, r.Files[0].CellReasons)
+	assert.Equal(t, "BX-3", w["source.cells_set_aside"][0]["serial"], "a cell set aside names the unit of its line")
 }
 
 // TestRegisterOfAnotherDay: the same register bytes of two days are two
@@ -169,13 +182,14 @@ func TestWide(t *testing.T) {
 		"3 read visit_row=1 part=0 fire=high condition=as found co2_percent=9.4 marks=air_temp:missing co:missing",
 		"5 read visit_row=3 part=0 fire=high condition=as found co_ppm=21 co_basis=reference co_reference_o2=3 adjusted=no marks=air_temp:missing co2:missing" +
 			"read visit_row=3 part=1 fire=high condition=as left co2_percent=9 adjusted=no marks=air_temp:missing",
-		"6 aside unreadable-number",
+		"6 read visit_row=4 part=0 fire=high condition=as found co2_percent=9.4 marks=air_temp:missing co:missing cell unreadable-number",
 	}, fate(r.Files[0], w, "record.readings", columns...))
 	visits := w["record.visits"]
-	assert.Len(t, visits, 4, "a row without readings is a visit all the same")
+	assert.Len(t, visits, 5, "a row without readings is a visit all the same")
 	assert.Equal(t, "serial=K1 day=2023-06-05 reason=annual adjusted_high=yes wide=true", visits[0].show("serial", "day", "reason", "adjusted", "adjusted_high", "adjusted_low", "wide"))
 	assert.NotEmpty(t, visits[0]["key_hash"])
-	assert.Equal(t, int64(6), r.Files[0].Readings)
+	assert.Equal(t, "air_temp:missing co2:unreadable", visits[4]["marks"], "the visit says what its lost reading cannot")
+	assert.Equal(t, int64(7), r.Files[0].Readings)
 }
 
 // latin turns text of the first 256 letters into single bytes.

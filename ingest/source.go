@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"fluedrift/ingest/lines"
+	"fluedrift/ingest/mend"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -15,6 +16,7 @@ type columnRow struct {
 	fire                       judge.Fire
 	condition                  judge.Condition
 	header, field, unit, basis string
+	cells, setAside            int64 // filled on lines that stand, and set aside of those
 }
 
 // setAsideRow is a row of source.set_aside.
@@ -47,6 +49,7 @@ func fileFields(f *File) []queries.Field {
 		queries.Whole("set_aside", &f.SetAside),
 		queries.Whole("parsed", &f.Parsed),
 		queries.Whole("joined", &f.Joined),
+		queries.Whole("cells_set_aside", &f.CellsSetAside),
 	}
 }
 
@@ -59,6 +62,8 @@ func columnFields(c *columnRow) []queries.Field {
 		queries.Code("condition", &c.condition),
 		queries.Text("unit", &c.unit),
 		queries.Text("basis", &c.basis),
+		queries.Whole("cells", &c.cells),
+		queries.Whole("cells_set_aside", &c.setAside),
 	}
 }
 
@@ -76,6 +81,38 @@ func setAsideFields(r *setAsideRow) []queries.Field {
 	}
 }
 
+func cellFields(r *cellRow) []queries.Field {
+	return []queries.Field{
+		queries.Whole("file_key", &r.file),
+		queries.Whole("line", &r.line),
+		queries.Text("column_name", &r.fault.column),
+		queries.TextOf("value", func() string { return clip(r.fault.value) }),
+		queries.Text("reason", &r.fault.reason),
+		queries.TextOf("message", func() string { return clip(r.fault.message) }),
+		queries.Truth("costs_reading", &r.costsReading),
+		queries.Code("fire", &r.fire),
+		queries.Code("condition", &r.condition),
+		queries.Text("serial", &r.serial),
+		queries.Day("day", &r.day),
+	}
+}
+
+// returnedRow is a row of source.returned: a line that came back in a file to mend,
+// and the one it was copied from.
+type returnedRow struct {
+	file, line int32
+	of         mend.Place
+}
+
+func returnedFields(r *returnedRow) []queries.Field {
+	return []queries.Field{
+		queries.Whole("file_key", &r.file),
+		queries.Whole("line", &r.line),
+		queries.Text("of_file", &r.of.File),
+		queries.Whole("of_line", &r.of.Line),
+	}
+}
+
 // rawLimit is how much of a line that is set aside is kept, in bytes.
 const rawLimit = 2000
 
@@ -90,11 +127,12 @@ func clip(s string) string {
 func dayKnown(d day.Day) bool { return d != day.None }
 
 // storeColumns loads what each column of a file means.
-func (s *store) storeColumns(ctx context.Context, h *head, out *File) error {
+func (s *store) storeColumns(ctx context.Context, h *head, r *rowReader, out *File) error {
 	for i, header := range h.cells {
 		row := columnRow{file: out.Key, header: header}
-		for _, b := range h.bound {
+		for k, b := range h.bound {
 			if b.index == i {
+				row.cells, row.setAside = r.spoilt.seen[k], r.spoilt.aside[k]
 				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, b.Unit, b.Basis
 				if b.Wet != nil {
 					row.basis = "wet"

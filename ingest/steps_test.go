@@ -43,8 +43,8 @@ func TestFaultOfAPart(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{
 		"fleet.toml": ventSteps(t, ""), "fleet_1.csv": "Boiler,Line,Vent\n7310,T40,35 ft + 3333 el\n",
 	}))
-	assert.EqualValues(t, 1, r.Files[0].SetAside)
-	aside := w["source.set_aside"][0]
+	assert.EqualValues(t, 1, r.Files[0].CellsSetAside)
+	aside := w["source.cells_set_aside"][0]
 	assert.Equal(t, "column_name=Vent line=2 value=3333", aside.show("column_name", "line", "value"))
 	assert.Contains(t, aside["message"], `(read as "vent_elbows")`)
 }

@@ -105,18 +105,18 @@ func (r salvage) readable(b *bound, ln *lines.Line) bool {
 	return f == nil
 }
 
-// unusedCO finds the CO of a line that is set aside: a row for each of its CO
-// columns that is not blank. Of two cells that may be the one the greater
+// unusedCO finds the CO of a line that is set aside or stands without it: a row for
+// each of its unused CO columns that is not blank. Of two cells that may be the one the greater
 // counts; where none can be told, or its digits mean nothing, the row says that
 // it cannot be read.
-func (r salvage) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
+func (r salvage) unusedCO(ln *lines.Line, why func(*bound) (reason string, unused bool)) (rows []unusedRow) {
 	if r.layout.Record != layout.Readings {
 		return nil
 	}
 	places := r.placements(ln)
 	own := unusedRow{
 		line: int32(ln.Number), day: day.None, ppm: math.NaN(), reference: math.NaN(), o2: math.NaN(),
-		reason: reason, hash: hashOfLine(ln),
+		hash: hashOfLine(ln),
 	}
 	own.serial, own.visitID, own.day = r.textIn(places, "serial"), r.textIn(places, "visit_id"), r.dayIn(places)
 	for i := range r.head.bound {
@@ -124,6 +124,11 @@ func (r salvage) unusedCO(ln *lines.Line, reason string) (rows []unusedRow) {
 		if b.index < 0 || b.field < 0 || b.Of.Kind != layout.CO {
 			continue
 		}
+		reason, unused := why(b)
+		if !unused {
+			continue
+		}
+		own.reason = reason
 		if row, ok := r.coIn(own, places, b); ok {
 			row.part = int32(min(len(rows), math.MaxInt8))
 			rows = append(rows, row)

@@ -51,9 +51,12 @@ func (r *rowReader) checkWet() *cellFault {
 				lambda = b.Wet.LambdaFromCO2(v.num)
 			}
 			if dew := b.Wet.FlueGasAt(lambda).DewPointC(101325); flue.num < dew {
-				return &cellFault{b.Header, "", waterUnknown, fmt.Sprintf(
+				f := &cellFault{b.Header, "", waterUnknown, fmt.Sprintf(
 					"flue gas at %.1f degC is below its dew point of %.1f degC: part of its water had condensed when it was measured "+
 						"wet, so its dry share cannot be computed", flue.num, dew)}
+				if f = (losses{r}).loseTo(g, f); f != nil {
+					return f
+				}
 			}
 		}
 	}

@@ -25,8 +25,13 @@ type File struct {
 	SetAside, Parsed                          int64
 	Joined                                    int64 // read into parsed lines
 	Accepted, Superseded, Duplicate, Doubtful int64
-	Readings                                  int64 // readings parsed, whatever became of them
-	WithoutGas                                int64 // parsed lines of readings without CO2 and O2, visits without any value among them
+	Readings                                  int64   // readings parsed, whatever became of them
+	CellsSetAside                             int64   // cells that cannot be read on lines that stand without them
+	LinesWithCells                            int64   // those lines
+	LinesWithLost                             int64   // of those, lines that lost a reading by such a cell
+	WorstColumn                               string  // column of which the largest share of cells is set aside, where some are
+	WorstShare                                float64 // that share; NaN without such a column
+	WithoutGas                                int64   // parsed lines of readings without CO2 and O2, visits without any value among them
 }
 
 // Files gives every file found, in order of its key.
@@ -40,7 +45,9 @@ func (q Exports) Files(ctx context.Context) ([]File, error) {
 			Whole("set_aside", &f.SetAside), Whole("parsed", &f.Parsed), Whole("joined", &f.Joined),
 			Whole("accepted", &f.Accepted), Whole("superseded", &f.Superseded),
 			Whole("duplicate", &f.Duplicate), Whole("doubtful", &f.Doubtful), Whole("readings", &f.Readings),
-			Whole("without_gas", &f.WithoutGas),
+			Whole("without_gas", &f.WithoutGas), Whole("cells_set_aside", &f.CellsSetAside),
+			Whole("lines_with_cells", &f.LinesWithCells), Whole("lines_with_readings_lost", &f.LinesWithLost),
+			Text("worst_column", &f.WorstColumn), Number("worst_share", &f.WorstShare),
 		}
 	})
 }
@@ -66,18 +73,24 @@ func (q Exports) FileNames(ctx context.Context) (map[int32]string, error) {
 // SetAside is a line that takes no part until a person has looked at it: set
 // aside because it could not be read or lies before the install day, doubtful
 // because another line contradicts or repeats it (named in Other), or of a serial
-// that is not in the register.
+// that is not in the register; or a cell of a line that stands without it.
 type SetAside struct {
 	FileKey                 int32
 	File                    string
 	Line                    int32
-	Outcome                 string // set aside | doubtful | accepted (not in register)
+	Outcome                 string // set aside | doubtful | accepted (not in register) | cell set aside | reading set aside (by the cell)
 	Column, Value           string
 	Reason, Message, Serial string
 	Day                     day.Day // of the record, day.None where it has none or it cannot be read
 	Other                   string  // file:line of the line it contradicts or repeats
 	Raw                     string  // the line as it stands in the file, where it was set aside
 }
+
+// Cell reports a cell that is set aside while its line stands.
+func (s SetAside) Cell() bool { return s.Outcome == "cell set aside" || s.LostReading() }
+
+// LostReading reports such a cell that a reading needs, which is set aside with it.
+func (s SetAside) LostReading() bool { return s.Outcome == "reading set aside" }
 
 // SetAside gives every such line in order of file and line.
 func (q Exports) SetAside(ctx context.Context) ([]SetAside, error) {

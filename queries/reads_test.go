@@ -140,6 +140,7 @@ func TestChecksFindFaults(t *testing.T) {
 		"missing_keys":           "update joined.settled set key_hash = null where line = 3",
 		"line_counts":            "update source.files set blank = 7 where file_key = 3",
 		"lines_set_aside":        "insert into source.set_aside (file_key, line) values (3, 2)",
+		"cells_set_aside":        "update source.files set cells_set_aside = 1 where file_key = 3",
 		"unique_keys":            "insert into joined.calibrations (analyzer, calibrated) values ('A1', date '2020-05-01')",
 		"unique_lines":           "insert into joined.settled (file_key, line) values (1, 2)",
 		"unique_readings":        "insert into joined.reading_values (file_key, line, part) values (1, 2, 0)",

@@ -28,6 +28,7 @@ type Fix struct {
 	Original string  // the line as it stands in the file, where it was kept
 	MendIn   string  // where the line is to be mended: a file of the publication and its line, or why none holds it
 	Day      day.Day // of the record; day.None where it has none or it cannot be read
+	OfCell   bool    // it concerns a cell without which its line stands
 	Open     bool    // it concerns the newest values of its fire
 	Decides  bool    // the unit's place on the list depends on it; OrderFixes fills it
 
@@ -138,7 +139,8 @@ func decimalsOf(d int8) int {
 // or no line at all, register lines that contradict each other, and a record no
 // older than the unit's newest reading that stands, or one whose CO cannot be read. Then those that may: the
 // serial or the day cannot be read. Then the rest, older than what the unit is
-// judged by, or below the rows. Within each, units in the order of the list, then file and line.
+// judged by, or below the rows, and last cells without which their line stands. Within
+// each, units in the order of the list, then file and line.
 func OrderFixes(fixes []Fix, lines []Line) {
 	places := placesOf(lines)
 	rank := make(map[string]int, len(fixes)) // by serial: its place on the list
@@ -187,6 +189,7 @@ const (
 	costsPlace        // a place on the list depends on it
 	mayCost           // it cannot be told
 	costsLittle
+	costsCell // its line stands without it
 )
 
 // costlyReasons are the reasons of records that decide where a unit stands.
@@ -203,6 +206,8 @@ func costOf(f Fix, places map[string]place) int {
 	}
 	p, listed := places[f.Serial]
 	switch {
+	case f.OfCell:
+		return costsCell
 	case f.Reason == reasonFooter:
 		return costsLittle // a line below the rows, of no unit
 	case f.Serial == "":

@@ -141,7 +141,7 @@ func TestOneRegisterLineIsSaid(t *testing.T) {
 	addTo(t, dir, "boilers_2025-03-01.csv", "99999,Mill House,east,Tern,natural gas,2019-09-02,2A,K-1\n")
 	code, errs := nightHere(config, testNow)
 	require.Equal(t, exitLook, code, errs)
-	require.Contains(t, errs, `lines of a register, targets or calibrations cannot be used: 1 of 21 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`)
+	require.Contains(t, errs, `lines of a register, targets or calibrations cannot be used in full: 1 of 21 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`)
 	require.Contains(t, publishedFiles(t, dir)["records-to-fix.csv"], "99999")
 	if !long() {
 		return // guards_test.go holds the key to its number

@@ -311,18 +311,17 @@ func (i *inspected) write(w io.Writer) {
 			fmt.Fprintf(w, "    and %d that steps of the layout read into others\n", i.Joined)
 		}
 	}
+	if i.CellsSetAside > 0 {
+		fmt.Fprintf(w, "  %s set aside on lines that stand without\n", night.Count(int(i.CellsSetAside), "cell"))
+	}
 	for _, f := range i.Fits {
 		if !f.OK {
 			fmt.Fprintf(w, "  layout %q does not fit: %s\n", f.Layout, indented(f.Why))
 		}
 	}
 	i.writeColumns(w)
-	for _, e := range i.Examples {
-		fmt.Fprintf(w, "  set aside, %s: %d\n", e.Reason, e.Count)
-		for _, l := range e.First {
-			fmt.Fprintf(w, "    %s:%d: %s: %q: %s\n", i.Name, l.Line, l.Column, l.Value, l.Message)
-		}
-	}
+	i.writeExamples(w, "set aside", i.Examples)
+	i.writeExamples(w, "cells set aside", i.CellExamples)
 	for _, r := range i.Related {
 		fmt.Fprintf(w, "  %s: %d\n    %s\n", strings.TrimSuffix(r.Outcome+", "+r.Reason, ", "), r.Count, strings.Join(r.First, "\n    "))
 	}
@@ -333,6 +332,16 @@ func (i *inspected) write(w io.Writer) {
 	if i.Draft != "" {
 		fmt.Fprintf(w, "  a draft of a layout, to edit (alone with -format layout):\n\n    %s\n",
 			strings.ReplaceAll(strings.TrimSuffix(i.Draft, "\n"), "\n", "\n    "))
+	}
+}
+
+// writeExamples shows the first of what is set aside, by reason.
+func (i *inspected) writeExamples(w io.Writer, what string, all []ingest.Example) {
+	for _, e := range all {
+		fmt.Fprintf(w, "  %s, %s: %d\n", what, e.Reason, e.Count)
+		for _, l := range e.First {
+			fmt.Fprintf(w, "    %s:%d: %s: %q: %s\n", i.Name, l.Line, l.Column, l.Value, l.Message)
+		}
 	}
 }
 

@@ -139,7 +139,7 @@ func (e *Entry) fate(k int, long bool) Line {
 	case e.corrected && (!long || k == e.Changed):
 		return Line{Outcome: Superseded}
 	case e.spoilt.kind != "" && k == e.spoilt.line:
-		return Line{Outcome: setAside, reason: e.spoilt.reason}
+		return Line{Outcome: e.spoiltOutcome(long), reason: e.spoilt.reason}
 	}
 	return Line{Outcome: Accepted}
 }

@@ -1,14 +1,22 @@
 package demo
 
+import (
+	"math"
+
+	"fluedrift/model/judge"
+)
+
 // damage is what makes one line of an entry unreadable.
 type damage struct {
 	kind   string // see damages
 	line   int    // index of the value in long form, else 0
 	reason string // kind of reason a reader should give
+	co2    bool   // the first gas column of the office is of CO2, else of O2
 }
 
 // damages are the ways a line of each office is spoilt, with the reason a
-// reader should give. Each spoils the line so that it cannot be read at all.
+// reader should give. Some spoil the line so that it cannot be read at all, others
+// one cell of it.
 var damages = [3][]struct{ kind, reason string }{
 	LongOffice: {
 		{"letter in number", "unreadable-number"},
@@ -56,7 +64,7 @@ func (s *spoiler) damageFor(e *Entry) damage {
 	d := list[s.damaged[office]%len(list)]
 	s.damaged[office]++
 	u, n := uint64(e.Unit.index), uint64(e.Visit.number)
-	out := damage{kind: d.kind, reason: d.reason}
+	out := damage{kind: d.kind, reason: d.reason, co2: newPen(&s.world).writesCO2(office)}
 	if e.Unit.office() == LongOffice {
 		out.line = int(s.draw(kindDamage, u, n, 2) * float64(len(e.Values)))
 	}
@@ -104,6 +112,74 @@ func (d damage) spoil(cells []string, col columns) []string {
 		set(col.tester, cells[col.tester]+"\x07")
 	}
 	return cells
+}
+
+// Cells that a kind of damage spoils alone.
+const (
+	gasCell    = "gas"
+	flueCell   = "flue"
+	reasonCell = "reason"
+)
+
+// cell is the one cell that cannot be read, "" where the line cannot.
+func (d damage) cell() string {
+	switch d.kind {
+	case "letter in number", "comma in number", "formula error", "ten times", "not a number":
+		return gasCell
+	case "degC behind degF", "degF behind degC":
+		return flueCell
+	case "unknown reason":
+		return reasonCell
+	}
+	return ""
+}
+
+// AsRead returns the kth value without the cell of it that cannot be read.
+func (e *Entry) AsRead(k int) Value {
+	x, d := e.Values[k], e.spoilt
+	hit := k == d.line
+	if e.File != nil && !e.File.Long() { // a row a visit: its first columns of gases
+		hit = e.Unit.Line.FireName(x.Fire) == judge.High && x.Condition == judge.AsFound
+	}
+	switch cell := d.cell(); {
+	case !hit:
+	case cell == gasCell && d.co2:
+		x.CO2 = math.NaN()
+	case cell == gasCell:
+		x.O2 = math.NaN()
+	case cell == flueCell:
+		x.Flue = math.NaN()
+	}
+	return x
+}
+
+// ReasonRead returns the reason of the visit, "" where it cannot be read.
+func (e *Entry) ReasonRead() judge.Reason {
+	if e.spoilt.cell() == reasonCell {
+		return ""
+	}
+	return e.Visit.Reason
+}
+
+// HasGas reports a value with CO2 or O2.
+func (x *Value) HasGas() bool { return !math.IsNaN(x.CO2) || !math.IsNaN(x.O2) }
+
+// spoiltOutcome is what a spoilt line ends in.
+func (e *Entry) spoiltOutcome(long bool) string {
+	gas := false // beside the cell that cannot be read
+	for k := range e.Values {
+		x := &e.Values[k]
+		if long && k == e.spoilt.line || !long && e.Unit.Line.FireName(x.Fire) == judge.High && x.Condition == judge.AsFound {
+			gas = e.spoilt.co2 && !math.IsNaN(x.O2) || !e.spoilt.co2 && !math.IsNaN(x.CO2)
+		}
+	}
+	switch cell := e.spoilt.cell(); {
+	case cell == "", cell == gasCell && !gas && long:
+		return setAside
+	case cell == gasCell && !gas:
+		return ReadingAside
+	}
+	return CellAside
 }
 
 // columns says where a line holds what damage touches.

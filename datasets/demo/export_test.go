@@ -27,12 +27,17 @@ func (f *Fleet) AcceptedLines() map[PlantedLine]int {
 	lines := map[PlantedLine]int{}
 	for _, x := range f.files {
 		for _, r := range x.rows {
-			if r.entry == nil || r.entry.Lines[r.index].Outcome != Accepted {
+			if r.entry == nil {
 				continue
 			}
-			values := len(r.entry.Values)
-			if x.Long() {
-				values = 1
+			if o := r.entry.Lines[r.index].Outcome; o != Accepted && o != CellAside && o != ReadingAside {
+				continue
+			}
+			values := 0
+			for k := range r.entry.Values {
+				if v := r.entry.AsRead(k); v.HasGas() && (!x.Long() || k == r.index) {
+					values++
+				}
 			}
 			lines[PlantedLine{File: x.Name, Line: r.number}] += values
 		}

@@ -24,9 +24,12 @@ const (
 	duplicate  = "duplicate"
 	doubtful   = "doubtful"
 	setAside   = "set aside"
-	blankLine  = "blank"
-	headerLine = "header"
-	skipped    = "skipped"
+	// The line stands without a cell, or without the reading that the cell was of.
+	CellAside    = "cell set aside"
+	ReadingAside = "reading set aside"
+	blankLine    = "blank"
+	headerLine   = "header"
+	skipped      = "skipped"
 )
 
 // Value is a reading as an office wrote it, in the office's own units.

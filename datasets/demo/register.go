@@ -267,16 +267,16 @@ func (reg *registry) spoilRegister(t *table, u *Unit) {
 	p := PlantedLine{File: t.name, Line: len(t.rows) + 1, Outcome: setAside, Serial: u.Serial}
 	switch len(t.planted) % 5 {
 	case 0:
-		p.Reason, p.Kind = "unreadable-number", "letter in input"
+		p.Outcome, p.Reason, p.Kind = CellAside, "unreadable-number", "letter in input"
 		row[7] = row[7][:1] + "O0"
 	case 1:
 		p.Outcome, p.Kind = duplicate, Repeated
 		t.rows, p.Line = append(t.rows, row), p.Line+1
 	case 2:
-		p.Reason, p.Kind = "impossible-date", "installed on 31 February"
+		p.Outcome, p.Reason, p.Kind = CellAside, "impossible-date", "installed on 31 February"
 		row[8] = "2011-02-31"
 	case 3:
-		p.Reason, p.Kind = "unknown-code", "unknown control"
+		p.Outcome, p.Reason, p.Kind = CellAside, "unknown-code", "unknown control"
 		row[5] = "see plate"
 	case 4:
 		p.Reason, p.Kind = "wrong-field-count", "contract missing"

@@ -101,8 +101,8 @@ func (t *Truth) unitFaults() []Fault {
 type PlantedLine struct {
 	File    string // base name
 	Line    int    // physical line of a CSV, row of a workbook, from 1
-	Outcome string // accepted, superseded, duplicate, doubtful, set aside, blank, header, skipped
-	Reason  string // kind of reason where set aside or doubtful
+	Outcome string // accepted, superseded, duplicate, doubtful, set aside, cell or reading set aside, blank, header, skipped
+	Reason  string // kind of reason where the line, a cell or a reading is set aside, or the line is doubtful
 	Kind    string // how it was made
 	Serial  string // the unit's own, "" where none
 }

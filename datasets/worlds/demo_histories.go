@@ -70,7 +70,12 @@ func readable(e *demo.Entry) []int {
 		if len(e.Lines) != len(e.Values) {
 			n = 0
 		}
-		if o := e.Lines[n].Outcome; o == demo.Accepted || o == demo.Superseded {
+		x := e.AsRead(k)
+		switch e.Lines[n].Outcome {
+		case demo.Accepted, demo.Superseded, demo.CellAside, demo.ReadingAside:
+			if e.Values[k].HasGas() && !x.HasGas() {
+				continue
+			}
 			out = append(out, k)
 		}
 	}
@@ -180,7 +185,7 @@ func (h *historian) unit(u *demo.Unit) judge.Unit {
 func (h *historian) add(out *judge.History, u *demo.Unit, e *demo.Entry) {
 	first := readable(e)[0]
 	v := judge.Visit{
-		ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.Visit.Reason, Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag,
+		ID: e.ID, Day: e.Visit.Day, Minute: -1, Reason: e.ReasonRead(), Technician: e.Tester, Analyzer: e.Meter, AdjustedHigh: e.Flag,
 		AdjustedLow: e.Flag,
 		Parts:       e.Visit.Parts, NotReached: e.Visit.NotReached, OutdoorTempC: math.NaN(),
 		Source: sourceName(e.Office()), Origin: origin(e, first),
@@ -230,7 +235,8 @@ func adjustedAt(e *demo.Entry) (high, low string) {
 
 // reading is one value in the context of its day.
 func (h *historian) reading(out *judge.History, u *demo.Unit, e *demo.Entry, k, visit int) judge.Reading {
-	f, x, nan := h.f, &e.Values[k], math.NaN()
+	f, read, nan := h.f, e.AsRead(k), math.NaN()
+	x := &read
 	r := judge.Reading{
 		Visit: visit, Day: e.Visit.Day, Minute: out.Visits[visit].Minute, Fire: e.Unit.Line.FireName(x.Fire), Condition: x.Condition,
 		Recorded:    x.Condition,

@@ -49,6 +49,7 @@ type Field struct {
 	Words        []string      // known words of a code
 	Open         bool          // a layout's code list may add words
 	Required     bool          // blank sets the line aside
+	Decides      bool          // a cell that cannot be read sets the line aside, where a blank one does not
 	Past         bool          // a day after the day of the export is set aside
 	MarkMissing  bool          // a blank cell is marked on the accepted row
 	Readers      string        // who reads it downstream
@@ -142,6 +143,7 @@ func number(name, column, canonical, def string, low, high float64, readers stri
 }
 
 func (f Field) required() Field { f.Required = true; return f }
+func (f Field) decides() Field  { f.Decides = true; return f }
 func (f Field) past() Field     { f.Past = true; return f }
 func (f Field) marked() Field   { f.MarkMissing = true; return f }
 func (f Field) open() Field     { f.Open = true; return f }
@@ -150,7 +152,7 @@ func (f Field) open() Field     { f.Open = true; return f }
 // layouts and the help pages are made from it.
 var fieldsByRecord = map[string][]Field{
 	Readings: append(place(OfVisit,
-		id("visit_id", "visit_id", "joined.visits"),
+		id("visit_id", "visit_id", "joined.visits").decides(),
 		id("serial", "serial", "joined.serials").required(),
 		dayField("day", "day", "joined.visits").required().past(),
 		Field{Name: "time", Kind: Clock, Column: "minute", Readers: "joined.readings order"},
@@ -217,7 +219,7 @@ var fieldsByRecord = map[string][]Field{
 		text("model_line", "model_line", "joined.targets").required(),
 		code("fuel", "fuel", fuels, "joined.targets").required().open(),
 		code("fire", "fire", fires, "joined.targets").required(),
-		dayField("valid_from", "valid_from", "joined.targets"),
+		dayField("valid_from", "valid_from", "joined.targets").decides(),
 		number("target_co2", "target_co2", "%", "%", 0.1, 20, "judge, watch"),
 		number("target_o2", "target_o2", "%", "%", 0.1, 20, "judge, watch"),
 		number("set_rich", "set_rich", "%", "%", 0, 10, "judge, watch"),
@@ -232,7 +234,7 @@ var fieldsByRecord = map[string][]Field{
 	),
 	Analyzers: place(OfRecord,
 		id("analyzer", "analyzer", "joined.readings").required(),
-		dayField("calibrated", "calibrated", "joined.readings").past(),
+		dayField("calibrated", "calibrated", "joined.readings").past().decides(),
 		number("found_error", "found_error", "%", "%", -10, 10, "drift"),
 	),
 	Plants: place(OfRecord,
@@ -245,7 +247,7 @@ var fieldsByRecord = map[string][]Field{
 		id("serial", "serial", "watch").required(),
 		dayField("day", "day", "watch").required().past(),
 		code("answer", "answer", answers, "watch").required(),
-		dayField("until", "until", "watch"),
+		dayField("until", "until", "watch").decides(),
 	),
 }
 

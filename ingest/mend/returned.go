@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"io"
 	"maps"
+	"math"
 	"os"
 	"regexp"
 	"slices"
@@ -19,6 +20,16 @@ import (
 // origin is how the column of a file to mend begins: with the line it was copied
 // from.
 var origin = regexp.MustCompile(`^(.+?):(\d+): `)
+
+// OriginOf is the line that what stands in the column of a file to mend names.
+func OriginOf(words string) (from Place, ok bool) {
+	m := origin.FindStringSubmatch(words)
+	if m == nil {
+		return Place{}, false
+	}
+	line, err := strconv.Atoi(m[2])
+	return Place{m[1], line}, err == nil && line <= math.MaxInt32
+}
 
 // Returned are the lines in whose place a mended one stands, and that one.
 type Returned map[Place]Place
@@ -63,12 +74,8 @@ func copiedFrom(exports []Export) map[Place]Place {
 			continue
 		}
 		for number, words := range e.words() {
-			m := origin.FindStringSubmatch(words)
-			if m == nil || names[m[1]] == "" {
-				continue
-			}
-			if line, err := strconv.Atoi(m[2]); err == nil {
-				copied[Place{e.Name, number}] = Place{names[m[1]], line}
+			if from, ok := OriginOf(words); ok && names[from.File] != "" {
+				copied[Place{e.Name, number}] = Place{names[from.File], from.Line}
 			}
 		}
 	}

@@ -1,6 +1,6 @@
 -- layer: source
--- makes: source.files, source.columns, source.set_aside, source.unused_co
--- grain: a row a file; a row a column of a file, in the file's order; a row a line that could not be read; a row a CO on such a line
+-- makes: source.files, source.columns, source.set_aside, source.cells_set_aside, source.returned, source.unused_co
+-- grain: a row a file; a row a column of a file, in the file's order; a row a line that could not be read; a row a cell that could not be read on a line that stands without it; a row a line of a file to correct that came back; a row a CO that could not be used
 -- reads: nothing
 -- why: where everything came from, and what was not accepted, word for word
 create table source.files (
@@ -22,7 +22,7 @@ create table source.files (
     skipped    bigint,
     set_aside  bigint,
     parsed     bigint,
-    joined     bigint
+    joined bigint, cells_set_aside bigint
 );
 
 create table source.columns (
@@ -32,7 +32,8 @@ create table source.columns (
     fire      varchar,
     condition varchar,
     unit      varchar,
-    basis     varchar
+    basis     varchar,
+    cells bigint, cells_set_aside bigint
 );
 
 create table source.set_aside (
@@ -46,6 +47,14 @@ create table source.set_aside (
     serial      varchar,
     day         date
 );
+
+create table source.cells_set_aside (
+    file_key integer not null, line integer not null,
+    column_name varchar, value varchar, reason varchar, message varchar, costs_reading boolean not null,
+    fire varchar, condition varchar, serial varchar, day date
+);
+
+create table source.returned (file_key integer not null, line integer not null, of_file varchar not null, of_line integer not null);
 
 create table source.unused_co (
     file_key        integer not null,

@@ -1,12 +1,14 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.places, joined.moves, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
+-- reads: source.files, source.columns, source.set_aside, source.cells_set_aside, source.returned, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.replaced, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.places, joined.moves, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
 union all select 'source.columns', count(*) from source.columns
 union all select 'source.set_aside', count(*) from source.set_aside
+union all select 'source.cells_set_aside', count(*) from source.cells_set_aside
+union all select 'source.returned', count(*) from source.returned
 union all select 'source.unused_co', count(*) from source.unused_co
 union all select 'record.visits', count(*) from record.visits
 union all select 'record.readings', count(*) from record.readings
@@ -16,6 +18,7 @@ union all select 'record.analyzers', count(*) from record.analyzers
 union all select 'record.plants', count(*) from record.plants
 union all select 'record.answers', count(*) from record.answers
 union all select 'joined.files', count(*) from joined.files
+union all select 'joined.replaced', count(*) from joined.replaced
 union all select 'joined.verdicts', count(*) from joined.verdicts
 union all select 'joined.settled', count(*) from joined.settled
 union all select 'joined.register', count(*) from joined.register

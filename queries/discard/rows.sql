@@ -1,9 +1,11 @@
 -- layer: source and record
 -- makes: nothing
 -- grain: the rows of one file
--- reads: record.analyzers, record.answers, record.model_lines, record.plants, record.readings, record.units, record.visits, source.columns, source.set_aside, source.unused_co
+-- reads: record.analyzers, record.answers, record.model_lines, record.plants, record.readings, record.units, record.visits, source.cells_set_aside, source.columns, source.returned, source.set_aside, source.unused_co
 -- why: rows are loaded while a file is read, and only its end may show that it must not be
 delete from source.columns where file_key = getvariable('discarded');
+delete from source.cells_set_aside where file_key = getvariable('discarded');
+delete from source.returned where file_key = getvariable('discarded');
 delete from source.set_aside where file_key = getvariable('discarded');
 delete from source.unused_co where file_key = getvariable('discarded');
 delete from record.visits where file_key = getvariable('discarded');

@@ -1,7 +1,7 @@
 -- layer: read
 -- makes: lines that wait for a person
--- grain: a row a line and reason
--- reads: about.build, source.files, source.set_aside, record.visits, record.readings, record.units, record.answers, record.plants, joined.lines, joined.serials
+-- grain: a row a line and reason; a row a cell set aside on a line that stands
+-- reads: about.build, source.files, source.set_aside, source.cells_set_aside, record.visits, record.readings, record.units, record.answers, record.plants, joined.lines, joined.serials
 -- why: what could not be read, what contradicts or repeats another line, and what names a unit that the register does not know
 with lines_with_serial as (
     select file_key, line, serial, day from record.visits where wide
@@ -29,6 +29,13 @@ waiting as (
     from joined.lines as lines
     left join lines_with_serial as named on lines.file_key = named.file_key and lines.line = named.line
     where lines.outcome in ('doubtful', 'set aside')
+    union all
+    select
+        cells.file_key, cells.line, if(cells.costs_reading, 'reading set aside', 'cell set aside'), cells.column_name, cells.value,
+        cells.reason, cells.message, cells.serial, cells.day, null, null, null
+    from source.cells_set_aside as cells
+    inner join joined.lines as lines on cells.file_key = lines.file_key and cells.line = lines.line
+    where lines.outcome = 'accepted' and lines.known_from <= (select as_of from about.build)
     union all
     select named.file_key, named.line, 'accepted', null, null, 'not-in-register', null, named.serial, named.day, null, null, null
     from lines_with_serial as named

@@ -8,7 +8,8 @@ import (
 	"fluedrift/queries"
 )
 
-// asideOf is what is known of the lines of one export that take no part.
+// asideOf is what is known of the lines of one export that take no part, or not with
+// all their cells.
 type asideOf struct {
 	mended  int64 // set aside, with a mended line in their place
 	reasons []asideReason
@@ -36,7 +37,7 @@ func asideByFile(waiting []queries.SetAside, mended mend.Returned) map[string]*a
 			of = new(asideOf)
 			all[a.File] = of
 		}
-		if _, ok := mended[at]; ok {
+		if _, ok := mended[at]; ok && !a.Cell() {
 			if a.Outcome == "set aside" {
 				of.mended++
 			}

@@ -23,8 +23,8 @@
 //   - gone, refused: max_refused_share 0.20; files of the last publication: name and
 //     bytes
 //   - set aside: max_set_aside 0.10 (12), set_aside_tolerated 0.02 (10); record lines
-//     set aside; for 10 doubtful ones and those of sheets that no layout reads as
-//     well
+//     set aside or without a reading of theirs; for 10 doubtful ones, those of sheets
+//     that no layout reads and those without a cell as well
 //   - parts not read, always 10: sheets with three lines of two cells or more that no
 //     layout reads, and columns with three numbers or more under a blank header; a
 //     layout names those it means to pass over (other_sheets, blank_headers)
@@ -32,10 +32,11 @@
 //     below are read
 //   - register lines: max_register_set_aside 0.05 (12, from 3 lines on),
 //     register_set_aside_tolerated 0 (10); lines set aside or doubtful of each export
-//     of units, plants, targets or calibrations
+//     of units, plants, targets or calibrations; for 10 those without a cell as well
 //   - newest file: max_file_set_aside 0.5 (12 for the newest of its source and kind
-//     of record, else 10; from 5 lines on); lines set aside of each export; files to
-//     mend are never the newest
+//     of record, else 10; from 5 lines on); lines set aside or without a reading of theirs,
+//     or cells of one column set aside, of each export; files to mend are never the
+//     newest
 //   - shrunk: max_export_shrink 0.10 (from 3 lines on), shrink_days 30; usable lines
 //     (accepted, superseded, duplicate) of the same name, and of the newest export of
 //     each layout of units, plants, targets and calibrations, with the last

@@ -123,6 +123,7 @@ func (n *Night) record(l *Lists) Record {
 		r.Counts["lines duplicate"] += f.Duplicate
 		r.Counts["lines doubtful"] += f.Doubtful
 		r.Counts["lines set aside"] += f.SetAside
+		r.Counts["cells set aside"] += f.CellsSetAside
 		r.Counts["lines not read"] += f.linesUnread()
 		r.Counts["columns not read"] += f.columnsUnread()
 	}

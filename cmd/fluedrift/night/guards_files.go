@@ -44,14 +44,14 @@ func registerLines(c *settings.Config, now []Input) []fault {
 	var refused, seen []string
 	for _, f := range now {
 		lost := f.aside() + f.Doubtful
-		if f.Outcome != "read" || !f.states() || lost == 0 {
+		if f.Outcome != "read" || !f.states() || lost+f.LinesSpoilt == 0 {
 			continue
 		}
-		text := lostOf(f, lost)
+		text := lostOf(f, lost+f.LinesSpoilt)
 		switch share := float64(lost) / float64(f.Records); {
 		case lost >= fewLines && share > c.Guards.MaxRegisterAside:
 			refused = append(refused, text)
-		case share > c.Guards.RegisterTolerated:
+		case float64(lost+f.LinesSpoilt)/float64(f.Records) > c.Guards.RegisterTolerated:
 			seen = append(seen, text)
 		}
 	}
@@ -63,7 +63,7 @@ func registerLines(c *settings.Config, now []Input) []fault {
 			Count(len(refused), "export"), firstThree(refused), c.Guards.MaxRegisterAside)})
 	}
 	if seen != nil {
-		found = append(found, fault{"", fmt.Sprintf("lines of a register, targets or calibrations cannot be used: %s; "+
+		found = append(found, fault{"", fmt.Sprintf("lines of a register, targets or calibrations cannot be used in full: %s; "+
 			"see records-to-fix.csv", firstThree(seen))})
 	}
 	return found
@@ -78,16 +78,30 @@ func lostOf(f Input, lost int64) string {
 	return text
 }
 
-// filesAside finds exports most of whose lines are set aside. In the newest of a
+// mostOf says that most lines of an export, or most cells of one of its columns, are
+// set aside; "" where they are not.
+func mostOf(f Input, most float64) string {
+	switch lost := f.aside() + f.LostReadings; {
+	case float64(lost) > most*float64(f.Records):
+		return lostOf(f, lost)
+	case f.worstShare > most:
+		return fmt.Sprintf("%.0f %% of the cells under %q in %s", 100*f.worstShare, f.worstColumn, f.Name)
+	}
+	return ""
+}
+
+// filesAside finds exports most of whose lines, or most of whose cells in a column, are
+// set aside. In the newest of a
 // source that is the way its office writes from now on.
 func filesAside(c *settings.Config, now []Input) []fault {
 	newest := newestOfSources(now)
 	var refused, seen []string
 	for _, f := range now {
-		if f.Outcome != "read" || f.Records < smallFile || float64(f.aside()) <= c.Guards.MaxFileAside*float64(f.Records) {
+		text := mostOf(f, c.Guards.MaxFileAside)
+		if f.Outcome != "read" || f.Records < smallFile || text == "" {
 			continue
 		}
-		if text := lostOf(f, f.aside()); newest[f.Name] {
+		if newest[f.Name] {
 			refused = append(refused, text)
 		} else {
 			seen = append(seen, text)
@@ -95,13 +109,13 @@ func filesAside(c *settings.Config, now []Input) []fault {
 	}
 	var found []fault
 	if refused != nil {
-		found = append(found, fault{"newest file", fmt.Sprintf("most lines of the newest export of a source are set "+
-			"aside: %s: over guards.max_file_set_aside = %g\nfluedrift inspect shows the lines; add new words to the layout, or set "+
+		found = append(found, fault{"newest file", fmt.Sprintf("most of the newest export of a source is set aside: "+
+			"%s: over guards.max_file_set_aside = %g\nfluedrift inspect shows the lines; add new words to the layout, or set "+
 			"guards.tolerate = [\"newest file\"]",
 			firstThree(refused), c.Guards.MaxFileAside)})
 	}
 	if seen != nil {
-		found = append(found, fault{"", fmt.Sprintf("most lines of an export are set aside: %s; see "+
+		found = append(found, fault{"", fmt.Sprintf("most of an export is set aside: %s; see "+
 			"records-to-fix.csv", firstThree(seen))})
 	}
 	return found

@@ -93,39 +93,41 @@ func refusedShare(c *settings.Config, now []Input) []fault {
 }
 
 // setAsideShare compares the lines that cannot be used with both limits: those
-// set aside with the upper one, and with the lower one doubtful lines and those
-// that no layout reads as well.
+// set aside, or without a reading of theirs, with the upper one, and with the lower
+// one doubtful lines, those that no layout reads and those without a cell as well.
 func setAsideShare(c *settings.Config, now []Input) []fault {
-	var aside, doubtful, unread, records int64
+	var aside, lostReadings, doubtful, unread, cells, records int64
 	for _, f := range now {
 		if f.Outcome == "read" {
 			aside += f.aside()
+			lostReadings += f.LostReadings
+			cells += f.LinesSpoilt
 			doubtful += f.Doubtful
 			unread += f.linesUnread()
 			records += f.Records
 		}
 	}
-	if share := float64(aside) / float64(max(records, 1)); share > c.Guards.MaxSetAside {
-		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside: %.1f %% is over "+
+	if share := float64(aside+lostReadings) / float64(max(records, 1)); share > c.Guards.MaxSetAside {
+		return []fault{{"set aside", fmt.Sprintf("%d of %d record lines set aside, or a reading on them: %.1f %% is over "+
 			"guards.max_set_aside = %g\nfluedrift help config names the limits; records-to-fix.csv of a tolerated "+
-			"night lists the lines", aside, records, 100*share, c.Guards.MaxSetAside)}}
+			"night lists the lines", aside+lostReadings, records, 100*share, c.Guards.MaxSetAside)}}
 	}
-	lost, all := aside+doubtful+unread, records+unread
+	lost, all := aside+doubtful+unread+cells, records+unread
 	if share := float64(lost) / float64(max(all, 1)); share > c.Guards.SetAsideTolerated {
-		return []fault{{"", fmt.Sprintf("%d of %d record lines cannot be used (%s): %.1f %% is over "+
-			"guards.set_aside_tolerated = %g; see records-to-fix.csv", lost, all, lostKinds(aside, doubtful, unread), 100*share,
+		return []fault{{"", fmt.Sprintf("%d of %d record lines cannot be used in full (%s): %.1f %% is over "+
+			"guards.set_aside_tolerated = %g; see records-to-fix.csv", lost, all, lostKinds(aside, doubtful, unread, cells), 100*share,
 			c.Guards.SetAsideTolerated)}}
 	}
 	return nil
 }
 
 // lostKinds says what kinds of lines cannot be used.
-func lostKinds(aside, doubtful, unread int64) string {
+func lostKinds(aside, doubtful, unread, cells int64) string {
 	var kinds []string
 	for _, k := range []struct {
 		lines int64
 		what  string
-	}{{aside, "set aside"}, {doubtful, "doubtful"}, {unread, "not read"}} {
+	}{{aside, "set aside"}, {doubtful, "doubtful"}, {unread, "not read"}, {cells, "without a cell"}} {
 		if k.lines > 0 {
 			kinds = append(kinds, fmt.Sprintf("%d %s", k.lines, k.what))
 		}

@@ -47,6 +47,10 @@ func guardCases() []guardCase {
 		f.Layout, f.Record, f.Source = "tests", "readings", "north"
 		return f
 	}
+	spoilt := func(f Input, lostReadings int64, column float64) Input {
+		f.LostReadings, f.LinesSpoilt, f.worstColumn, f.worstShare = lostReadings, f.Records, "Vent", column
+		return f
+	}
 	shrunk := func(n *Night, is Input, was ...Input) error {
 		n.inputs, n.last.Inputs = []Input{is}, was
 		return n.guards().shrunk()
@@ -89,7 +93,7 @@ func guardCases() []guardCase {
 			func(n *Night) error { return register(n, readings("r.csv", "2025-02-01", 42, 20)) },
 		},
 		{
-			"newest file", `most lines of the newest export of a source are set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": "Top")`,
+			"newest file", `most of the newest export of a source is set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": "Top")`,
 			func(n *Night) error {
 				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 6, 6))
 			},
@@ -102,6 +106,16 @@ func guardCases() []guardCase {
 			"newest file", "6 of 6 lines in b.csv",
 			func(n *Night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 6)) },
 			func(n *Night) error { return newest(n, readings("a.csv", "", 1000, 0), readings("b.csv", "", 6, 2)) },
+		},
+		{
+			"newest file", "6 of 10 lines in r2.csv", // each lost a reading to a cell
+			func(n *Night) error { return newest(n, spoilt(readings("r2.csv", "2025-02-01", 10, 0), 6, 0)) },
+			func(n *Night) error { return newest(n, spoilt(readings("r2.csv", "2025-02-01", 10, 0), 5, 0)) },
+		},
+		{
+			"newest file", `60 % of the cells under "Vent" in u.csv`,
+			func(n *Night) error { return newest(n, spoilt(file("u.csv", "2025-02-01", 10), 0, 0.6)) },
+			func(n *Night) error { return newest(n, spoilt(file("u.csv", "2025-02-01", 10), 0, 0.5)) },
 		},
 		{
 			"shrunk", "u.csv has 89 lines that can be used, it had 100 in the publication of 2025-03-01",
@@ -233,4 +247,16 @@ func TestNoRecordBeforeTheDay(t *testing.T) {
 	require.ErrorContains(t, err, "no record in the exports is of 2025-03-03 or before")
 	require.ErrorContains(t, n.tooOld(n.asOf-61), "the newest record is of 2025-01-01, 61 days before 2025-03-03")
 	require.NoError(t, n.tooOld(n.asOf-60))
+}
+
+// A cell that cannot be read is said of a register as a lost line is, and counts among
+// what cannot be used in full; neither stops a night.
+func TestCellsAreSaid(t *testing.T) {
+	n := guarded(func(*Night) {})
+	f := Input{Name: "u.csv", Record: "units", Outcome: "read", Records: 10, Accepted: 10, LinesSpoilt: 9}
+	require.NoError(t, n.settle(append(registerLines(n.Config, []Input{f}), setAsideShare(n.Config, []Input{f})...)))
+	require.Len(t, n.notes, 2)
+	require.Contains(t, n.notes[0], "cannot be used in full: 9 of 10 lines in u.csv")
+	require.Contains(t, n.notes[1], "9 of 10 record lines cannot be used in full (9 without a cell)")
+	require.Equal(t, []string{"cells of 9 more lines"}, linesLost([]Input{f}))
 }

@@ -40,6 +40,9 @@ func waitsFor(a queries.SetAside) string {
 	case "conflicting-duplicate":
 		return "contradicts " + a.Other + ", and neither is known to be later: strike or correct one"
 	}
+	if a.Cell() {
+		return words.CellSetAside(a.Message, a.LostReading())
+	}
 	return a.Message
 }
 
@@ -48,12 +51,12 @@ func waitsFor(a queries.SetAside) string {
 func fixesOf(e *evidence, lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch.Fix {
 	var all []watch.Fix
 	for _, a := range e.aside {
-		if _, ok := e.mended[mend.Place{File: a.File, Line: int(a.Line)}]; ok {
+		if _, ok := e.mended[mend.Place{File: a.File, Line: int(a.Line)}]; ok && !a.Cell() {
 			continue
 		}
 		all = append(all, watch.Fix{
 			File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason,
-			Message: waitsFor(a), Serial: a.Serial, Day: a.Day, Original: a.Raw,
+			Message: waitsFor(a), OfCell: a.Cell() && !a.LostReading(), Serial: a.Serial, Day: a.Day, Original: a.Raw,
 		})
 	}
 	for i := range lines {

@@ -84,19 +84,23 @@ func notUsed(inputs []Input) (all []string) {
 	return append(all, linesLost(inputs)...)
 }
 
-// linesLost counts the lines of all exports that take no part.
-func linesLost(inputs []Input) []string {
-	var aside, doubtful, unread, records int64
+// linesLost counts the lines of all exports that take no part, or not with all their
+// cells.
+func linesLost(inputs []Input) (all []string) {
+	var aside, doubtful, unread, cells, records int64
 	for _, f := range inputs {
 		if f.Outcome == "read" {
 			aside, doubtful, records = aside+f.aside(), doubtful+f.Doubtful, records+f.Records
 			unread += f.linesUnread()
+			cells += f.LinesSpoilt
 		}
 	}
-	lost := aside + doubtful + unread
-	if lost == 0 {
-		return nil
+	if lost := aside + doubtful + unread; lost > 0 {
+		all = append(all, fmt.Sprintf("%d of %s in all (%s)", lost, Count(int(records+unread), "record line"),
+			lostKinds(aside, doubtful, unread, 0)))
 	}
-	return []string{fmt.Sprintf("%d of %s in all (%s)", lost, Count(int(records+unread), "record line"),
-		lostKinds(aside, doubtful, unread))}
+	if cells > 0 {
+		all = append(all, "cells of "+Count(int(cells), "more line"))
+	}
+	return all
 }

@@ -76,7 +76,7 @@ func MendedOf(c *settings.Config, inputs []Input, waiting []queries.SetAside) (m
 	waits := map[mend.Place]bool{}
 	for _, a := range waiting {
 		at := mend.Place{File: a.File, Line: int(a.Line)}
-		waits[at] = waits[at] || a.Outcome != "accepted"
+		waits[at] = waits[at] || a.Outcome != "accepted" && !a.Cell()
 	}
 	return mend.FindReturned(exports, waits), nil
 }

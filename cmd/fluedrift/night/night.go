@@ -180,7 +180,12 @@ func inputRecords(files []queries.File) (all []Input) {
 			Lines: f.Lines, Header: f.Header, Blank: f.Blank, Skipped: f.Skipped,
 			Records: f.Accepted + f.Superseded + f.Duplicate + f.Doubtful + f.SetAside, Readings: f.Readings,
 			WithoutGas: f.WithoutGas, SetAside: f.SetAside, Joined: f.Joined,
-			Accepted: f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful,
+			CellsSetAside: f.CellsSetAside, LinesSpoilt: f.LinesWithCells, LostReadings: f.LinesWithLost,
+			worstColumn: f.WorstColumn,
+			Accepted:    f.Accepted, Superseded: f.Superseded, Duplicate: f.Duplicate, Doubtful: f.Doubtful,
+		}
+		if f.WorstShare > 0 { // NaN without one
+			r.worstShare = f.WorstShare
 		}
 		if f.ExportDay != day.None {
 			r.ExportDay = settings.DayText(f.ExportDay)
@@ -194,7 +199,7 @@ func inputRecords(files []queries.File) (all []Input) {
 // stand keep their outcome, but nobody has to mend them again, and no guard
 // counts them.
 func (n *Night) takeMended(ctx context.Context) error {
-	if !slices.ContainsFunc(n.inputs, func(r Input) bool { return r.SetAside+r.Doubtful > 0 }) {
+	if !slices.ContainsFunc(n.inputs, func(r Input) bool { return r.SetAside+r.Doubtful+r.CellsSetAside > 0 }) {
 		return nil
 	}
 	waiting, err := n.warehouse.SetAside(ctx)

@@ -75,9 +75,17 @@ type Input struct {
 	Duplicate  int64  `json:"duplicate"`
 	Doubtful   int64  `json:"doubtful"`
 	SetAside   int64  `json:"set_aside"`
-	Joined     int64  `json:"joined,omitempty"`      // read into other lines, by steps of the layout
-	WithoutGas int64  `json:"without_gas,omitempty"` // lines of readings without CO2 and O2
-	Mended     int64  `json:"mended,omitempty"`      // of those set aside: a mended line stands in their place
+	Joined     int64  `json:"joined,omitempty"` // read into other lines, by steps of the layout
+	// Cells that cannot be read on lines that stand without them, those lines, and of those the ones that lost a reading.
+	CellsSetAside int64 `json:"cells_set_aside,omitempty"`
+	LinesSpoilt   int64 `json:"lines_with_cells_set_aside,omitempty"`
+	LostReadings  int64 `json:"lines_without_a_reading,omitempty"`
+
+	WithoutGas int64 `json:"without_gas,omitempty"` // lines of readings without CO2 and O2
+	Mended     int64 `json:"mended,omitempty"`      // of those set aside: a mended line stands in their place
+
+	worstColumn string  // of which the largest share of cells is set aside
+	worstShare  float64 // that share, 0 without such a column
 
 	Ignored  bool     `json:"ignored,omitempty"`   // named in exports.ignore
 	Unread   []Unread `json:"unread,omitempty"`    // parts of it that no layout reads

@@ -199,6 +199,11 @@ var Releases = []Release{
 		{"layout file.rows", "files of JSON objects (type jsonl and json), tables of pages (html) and .zip are read: of objects, rows names " +
 			"the list whose elements are rows. Workbooks are read by their relationships and to the last byte; a password, an old " +
 			"binary form and other documents are named."},
+		{"run.json inputs.cells_set_aside, run.json inputs.lines_with_cells_set_aside, run.json inputs.lines_without_a_reading, " +
+			"guard set_aside, guard newest_file, guard register_lines", "a cell that cannot be read and is not required is set " +
+			"aside alone (source.cells_set_aside), and its line is used; one that a reading needs costs that reading, never the " +
+			"other fire or the boiler. Before, the line was set aside. The guards count both, and a column most of whose cells " +
+			"are set aside as they do an export. A corrected line that comes back replaces the one it was copied from."},
 	}},
 	{"0.1.0", 1, nil},
 }

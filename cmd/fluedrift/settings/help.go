@@ -63,13 +63,16 @@ var meanings = map[string]string{
 
 	"columns.carry": "register columns that travel unchanged to the lists (all where not given)",
 
-	"guards.max_set_aside": "share of record lines set aside above which nothing is published",
-	"guards.set_aside_tolerated": "share of record lines set aside, doubtful or in sheets that no layout reads above which the " +
+	"guards.max_set_aside": "share of record lines set aside, or with a reading that a cell cost, above which nothing is published",
+	"guards.set_aside_tolerated": "share of record lines set aside, doubtful, without a cell that cannot be read or in sheets " +
+		"that no layout reads above which the " +
 		"night ends with code 10",
 	"guards.max_register_set_aside": "share of the lines of a register, target or calibration export that are set aside or doubtful " +
 		"above which nothing is published; under three lines are let pass",
-	"guards.register_set_aside_tolerated": "share of such lines above which the night ends with code 10; 0: any line",
-	"guards.max_file_set_aside": "share of the lines of any one export set aside above which the night ends with code 10, and " +
+	"guards.register_set_aside_tolerated": "share of such lines, and of those without a cell, above which the night ends with " +
+		"code 10; 0: any line",
+	"guards.max_file_set_aside": "share of the lines of any one export, or of the cells of one of its columns, set aside above " +
+		"which the night ends with code 10, and " +
 		"nothing is published where it is the newest of its source; exports under five lines are let pass",
 	"guards.max_refused_share": "share of the bytes of all exports in refused files above which nothing is published",
 	"guards.max_age_days":      "days the newest record may be old before the night ends with code 11; 0 for no limit",

@@ -2,7 +2,7 @@
 -- makes: joined.repeats
 -- grain: a row a line of readings all of whose readings repeat those of another visit
 -- reads: record.visits, record.readings, joined.files, joined.settled, joined.serials, joined.early
--- why: one reading keyed twice under two visits is no second measurement; equal values at two units are
+-- why: one reading keyed twice under two visits is no second measurement; equal values at two units are, and so may values be of which one cannot be read
 create table joined.repeats as
 with visits as (
     select
@@ -33,6 +33,7 @@ readings_of_those_days as (
     inner join joined.files as files on readings.file_key = files.file_key
     anti join joined.early as early on readings.file_key = early.file_key and readings.line = early.line
     where settled.outcome = 'accepted' and settled.known_from <= getvariable('as_of')
+        and not coalesce(contains(readings.marks, ':unreadable'), false)
 ),
 
 first_of_equal as (

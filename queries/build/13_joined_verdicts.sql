@@ -1,13 +1,14 @@
 -- layer: joined
 -- makes: joined.verdicts
 -- grain: a row a content of a key that several known lines state, the register of units excepted
--- reads: joined.given
+-- reads: joined.given, joined.replaced
 -- why: the latest export that states one content has the word; contents of a day that states several stand for nothing, and so do all where a content has no day
 create table joined.verdicts as
 with known as materialized (
-    select key_hash, content_hash, export_day, place
-    from joined.given
-    where record <> 'units' and known_from <= getvariable('as_of')
+    select given.key_hash, given.content_hash, given.export_day, given.place
+    from joined.given as given
+    anti join joined.replaced as replaced on given.file_key = replaced.file_key and given.line = replaced.line
+    where given.record <> 'units' and given.known_from <= getvariable('as_of')
 ),
 
 keys_stated_again as (

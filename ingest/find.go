@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
+
+	"fluedrift/ingest/lines"
 )
 
 // found is one entry of the exports folder.
@@ -15,8 +17,13 @@ type found struct {
 	name    string // path from the folder, with slashes
 	path    string
 	info    fs.FileInfo
-	skipped string // why it is not looked into, in words: a link, a pipe, a folder
-	reason  string // the same as a code
+	skipped string         // why it is not looked into, in words: a link, a pipe, a folder
+	reason  string         // the same as a code
+	refusal *lines.Refusal // why it is refused before it is opened
+
+	member      string // name in the archive at path; "": the file is no archive's
+	memberBytes int64
+	unpacked    int64 // bytes that all files of its archive unpack to
 
 	limits Config
 }
@@ -61,7 +68,11 @@ func find(folder, layouts string) ([]found, error) {
 		case strings.HasSuffix(d.Name(), ".toml"):
 			return nil
 		}
-		all = append(all, look(f, d))
+		if f = look(f, d); isArchive(f.name) {
+			all = append(all, members(f)...)
+			return nil
+		}
+		all = append(all, f)
 		return nil
 	})
 	if err != nil {

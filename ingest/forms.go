@@ -12,13 +12,13 @@ import (
 // openMarked opens the rows of a file of objects of JSON or of a page. Nil: the file is
 // of another type.
 func openMarked(f found, l *layout.Layout, sum io.Writer) (lines.Rows, error) {
-	size, unpacked := f.info.Size(), f.limits.UnpackedBytes
+	unpacked := f.limits.UnpackedBytes
 	switch l.File.Type {
 	case "jsonl":
 		none := ""
 		plain := &layout.Layout{File: layout.File{Encoding: "utf-8", Delimiter: "\n", Quote: &none, LastLine: l.File.LastLine}}
 		return openObjects(f, l, true, func(to io.Writer) (objects.Source, error) {
-			text, err := lines.OpenText(f.path, size, f.packed(), unpacked, plain, to)
+			text, err := lines.OpenText(f.file(), f.packed(), unpacked, plain, to)
 			if err != nil {
 				return nil, err
 			}
@@ -26,14 +26,14 @@ func openMarked(f found, l *layout.Layout, sum io.Writer) (lines.Rows, error) {
 		}, sum)
 	case "json":
 		return openObjects(f, l, false, func(to io.Writer) (objects.Source, error) {
-			text, err := lines.OpenBytes(f.path, size, f.packed(), unpacked, "utf-8", to)
+			text, err := lines.OpenBytes(f.file(), f.packed(), unpacked, "utf-8", to)
 			if err != nil {
 				return nil, err
 			}
 			return objects.Listed(text), nil
 		}, sum)
 	case "html":
-		text, err := lines.OpenBytes(f.path, size, f.packed(), unpacked, l.File.Encoding, sum)
+		text, err := lines.OpenBytes(f.file(), f.packed(), unpacked, l.File.Encoding, sum)
 		if err != nil {
 			return nil, err
 		}

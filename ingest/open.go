@@ -15,7 +15,7 @@ import (
 // open opens the rows of a file. Every byte of it is also written to sum, unless
 // that is nil.
 func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (lines.Rows, error) {
-	size, unpacked := f.info.Size(), f.limits.UnpackedBytes
+	size, unpacked := f.bytes(), f.limits.UnpackedBytes
 	if size == 0 {
 		return nil, lines.Refuse(lines.EmptyFile, "the file has no bytes")
 	}
@@ -23,13 +23,13 @@ func open(ctx context.Context, f found, l *layout.Layout, sum io.Writer) (lines.
 		return rows, err
 	}
 	if l.Text() || l.File.Type == "" {
-		text, err := lines.OpenText(f.path, size, f.packed(), unpacked, l, sum)
+		text, err := lines.OpenText(f.file(), f.packed(), unpacked, l, sum)
 		if err != nil {
 			return nil, err // and no *lines.Text that is nil
 		}
 		return text, nil
 	}
-	file, size, err := lines.OpenUnpacked(f.path, size, f.packed(), unpacked, sum)
+	file, size, err := lines.OpenUnpacked(f.file(), f.packed(), unpacked, sum)
 	if err != nil {
 		return nil, err
 	}
@@ -55,9 +55,15 @@ func openTable(ctx context.Context, f found, l *layout.Layout, file *os.File, si
 
 // firstBytes reads the start of a file, unpacked.
 func firstBytes(f found, bytes int64) ([]byte, error) {
-	file, err := os.Open(f.path)
+	if f.refusal != nil {
+		return nil, f.refusal
+	}
+	if err := f.limits.countUnpacked(f); err != nil {
+		return nil, err
+	}
+	file, err := f.file().Open()
 	if err != nil {
-		return nil, lines.Refuse(lines.NotText, "cannot be opened: %v", err)
+		return nil, err
 	}
 	defer file.Close()
 	var src io.Reader = file

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strings"
 
 	"fluedrift/ingest/layout"
@@ -125,7 +124,7 @@ func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, la
 
 // fileDigest is the SHA-256 of a file, "" where it cannot be read.
 func fileDigest(f found) string {
-	file, err := os.Open(f.path)
+	file, err := f.file().Open()
 	if err != nil {
 		return ""
 	}

@@ -221,7 +221,13 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		out.Outcome, out.Reason, out.Message = Skipped, f.reason, f.skipped
 		return nil
 	}
-	out.Bytes, f.limits = f.info.Size(), r.options.Limits
+	if f.refusal != nil {
+		return conclude(out, f.refusal)
+	}
+	out.Bytes, f.limits = f.bytes(), r.options.Limits
+	if err := f.limits.countUnpacked(f); err != nil {
+		return conclude(out, err)
+	}
 	if limit := f.limits.FileBytes; limit > 0 && out.Bytes > limit {
 		return conclude(out, lines.Refuse(lines.TooLarge, "the file has %d bytes, more than %d\nsplit the export, or raise "+
 			"exports.max_file_mb", out.Bytes, limit))

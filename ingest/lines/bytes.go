@@ -19,14 +19,14 @@ type Bytes struct {
 // Close closes the file.
 func (b *Bytes) Close() error { return b.file.Close() }
 
-// OpenBytes opens a file of so many bytes as OpenText does, and gives its text, decoded
+// OpenBytes opens a file as OpenText does, and gives its text, decoded
 // and without a byte order mark.
-func OpenBytes(path string, size int64, packed bool, unpacked int64, encoded string, sum io.Writer) (*Bytes, error) {
-	file, err := os.Open(path)
+func OpenBytes(f File, packed bool, unpacked int64, encoded string, sum io.Writer) (*Bytes, error) {
+	file, err := f.Open()
 	if err != nil {
-		return nil, Refuse(NotText, "cannot be opened: %v", err)
+		return nil, err
 	}
-	src := seen(io.LimitReader(file, size), sum)
+	src := seen(io.LimitReader(file, f.Size), sum)
 	if packed {
 		if src, err = Unpack(src, unpacked); err != nil {
 			file.Close()

@@ -5,7 +5,6 @@ import (
 	"compress/flate"
 	"compress/gzip"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 )
@@ -67,15 +66,15 @@ func unpackFault(err error, began bool) error {
 	return Refuse(NotText, "the compressed file cannot be read: %v", err)
 }
 
-// OpenUnpacked opens a file of so many bytes that is read here and there and not
+// OpenUnpacked opens a file that is read here and there and not
 // from one end to the other. A compressed one is unpacked to a temporary file
 // without a name. All bytes of the file are written to sum first, unless that is
 // nil.
-func OpenUnpacked(path string, size int64, packed bool, unpacked int64, sum io.Writer) (file *os.File, plain int64, err error) {
-	if file, err = os.Open(path); err != nil {
-		return nil, 0, Refuse(NotText, "cannot be opened: %v", err)
+func OpenUnpacked(f File, packed bool, unpacked int64, sum io.Writer) (file *os.File, plain int64, err error) {
+	if file, err = f.Open(); err != nil {
+		return nil, 0, err
 	}
-	src := seen(io.NewSectionReader(file, 0, size), sum)
+	src := seen(io.NewSectionReader(file, 0, f.Size), sum)
 	if packed {
 		defer file.Close()
 		return unpackTemp(src, unpacked)
@@ -86,27 +85,19 @@ func OpenUnpacked(path string, size int64, packed bool, unpacked int64, sum io.W
 			return nil, 0, err
 		}
 	}
-	return file, size, nil
+	return file, f.Size, nil
 }
 
-// unpackTemp unpacks to a temporary file that has no name from the start, so that
-// it is gone when it is closed or the program is killed.
+// unpackTemp unpacks to a temporary file.
 func unpackTemp(src io.Reader, limit int64) (*os.File, int64, error) {
 	from, err := Unpack(src, limit)
 	if err != nil {
 		return nil, 0, err
 	}
-	file, err := os.CreateTemp("", "fluedrift-")
-	if err != nil {
-		return nil, 0, fmt.Errorf("a file to unpack to: %w", err)
-	}
-	if err := os.Remove(file.Name()); err != nil {
-		return nil, 0, errors.Join(err, file.Close())
-	}
-	size, err := io.Copy(file, from)
-	if err != nil {
-		file.Close()
-		return nil, 0, err
-	}
-	return file, size, nil
+	return toTemp(from)
+}
+
+func isCorrupt(err error) bool {
+	_, corrupt := errors.AsType[flate.CorruptInputError](err)
+	return corrupt
 }

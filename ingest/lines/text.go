@@ -164,15 +164,15 @@ type Text struct {
 	file *os.File
 }
 
-// OpenText opens a text file of so many bytes, gzip-compressed or not, which may
+// OpenText opens a text file, gzip-compressed or not, which may
 // unpack to so many bytes (0: 64 GiB). Every byte read is also written to sum
 // unless that is nil.
-func OpenText(path string, size int64, packed bool, unpacked int64, l *layout.Layout, sum io.Writer) (*Text, error) {
-	file, err := os.Open(path)
+func OpenText(f File, packed bool, unpacked int64, l *layout.Layout, sum io.Writer) (*Text, error) {
+	file, err := f.Open()
 	if err != nil {
-		return nil, Refuse(NotText, "cannot be opened: %v", err)
+		return nil, err
 	}
-	r, err := openStream(seen(io.LimitReader(file, size), sum), packed, unpacked, l)
+	r, err := openStream(seen(io.LimitReader(file, f.Size), sum), packed, unpacked, l)
 	if err != nil {
 		file.Close()
 		return nil, err

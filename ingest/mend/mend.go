@@ -11,6 +11,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"syscall"
 
 	"github.com/xuri/excelize/v2"
 
@@ -137,6 +138,10 @@ func (m *maker) add(e Export, faults map[int][]*Fault) error {
 		return nil
 	}
 	content, err := os.ReadFile(e.Path)
+	if errors.Is(err, syscall.ENOTDIR) {
+		s.notOffered("at its source, and export again: the file is in an archive")
+		return nil
+	}
 	if err != nil || digestOf(content) != e.Digest {
 		m.Warn("no lines to mend: the export changed since it was read", e.Name, nil)
 		s.notOffered("in the next publication: the export changed while this one was made")

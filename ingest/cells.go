@@ -143,7 +143,7 @@ func (r *rowReader) clear() {
 }
 
 func (r *rowReader) carried(b bound, ln *lines.Line) {
-	if b.index < 0 || parse.Trim(ln.Cells[b.index]) == "" {
+	if b.index < 0 || b.missing(parse.Trim(ln.Cells[b.index])) {
 		return
 	}
 	if r.carry == nil {

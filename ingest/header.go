@@ -211,13 +211,13 @@ func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
 	if len(places) > 0 {
 		b.index = places[0]
 	}
-	if c.Carry != "" {
-		return b
-	}
 	for m := range c.Markers {
 		if m != "" {
 			b.none = append(b.none, m)
 		}
+	}
+	if c.Carry != "" {
+		return b
 	}
 	for i, f := range layout.Fields(l.Record) {
 		if f.Name == c.Field {

@@ -252,7 +252,7 @@ func (h *head) uses(l *layout.Layout) []Use {
 	for i, header := range h.cells {
 		u := Use{Header: header, Field: "not declared"}
 		if slices.ContainsFunc(l.Spent(), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
-			u.Field = "taken into others by a step"
+			u.Field = "read by a step"
 		}
 		for _, b := range h.bound {
 			if b.index == i {

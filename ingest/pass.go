@@ -299,6 +299,9 @@ func (p *pass) row(ctx context.Context, ln *lines.Line) error {
 	if fault == nil {
 		fault = p.reader.read(ln)
 	}
+	if fault == nil && ln.Doubt != "" {
+		p.reader.marks = append(p.reader.marks, ln.Doubt)
+	}
 	if fault == nil && p.single != nil {
 		if err := p.single.look(ln.Number, p.reader); err != nil {
 			return p.refuse(err)

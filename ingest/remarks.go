@@ -20,7 +20,7 @@ func remarks(out *File) string {
 		all = append(all, "columns the layout does not declare: "+lines.Quoted(out.Unmapped))
 	}
 	for _, why := range slices.Sorted(maps.Keys(out.Left)) {
-		all = append(all, fmt.Sprintf("left out, %s: %d lines", why, out.Left[why]))
+		all = append(all, fmt.Sprintf("left out, %s: %s", why, lineCount(out.Left[why])))
 	}
 	all = append(all, out.Steps...)
 	for _, u := range out.Unread {
@@ -34,4 +34,11 @@ func join(a, b string) string {
 		return a + b
 	}
 	return a + "; " + b
+}
+
+func lineCount(n int64) string {
+	if n == 1 {
+		return "1 line"
+	}
+	return fmt.Sprintf("%d lines", n)
 }

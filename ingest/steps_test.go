@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,13 +14,7 @@ import (
 // ventSteps is a register whose layout cuts a cell into straight vent and elbows.
 func ventSteps(t *testing.T, more string) string {
 	t.Helper()
-	for _, e := range layout.Examples() {
-		if e.Form == layout.Separate {
-			return e.Layout + more
-		}
-	}
-	t.Fatal("no example of separate")
-	return ""
+	return exampleOf(t, layout.Separate).Layout + more
 }
 
 // Every line of a file read through steps has one outcome, a cell that steps could not
@@ -73,9 +68,42 @@ func TestInspectSteps(t *testing.T) {
 	}), func(string) bool { return true })
 	require.NoError(t, err)
 	require.Len(t, all[0].Columns, 5)
-	assert.Equal(t, Use{Header: "Vent", Field: "taken into others by a step"}, all[0].Columns[2])
+	assert.Equal(t, Use{Header: "Vent", Field: "read by a step"}, all[0].Columns[2])
 	assert.Equal(t, "elbows_90", all[0].Columns[4].Field)
 	require.Len(t, all[0].Samples, 1)
 	assert.Equal(t, "10.668 m", all[0].Samples[0].Cells[2].Stored)
 	assert.Empty(t, all[0].Hints[1:], "but that the day of the export is not known")
+}
+
+// Rows that steps leave out are skipped, and the message says why, and how many.
+func TestRowsLeftOut(t *testing.T) {
+	r, _ := readInto(t, folder(t, map[string]string{"x.toml": exampleOf(t, layout.LeaveOut).Layout, "tickets_1.csv": "Boiler,Date,Sheet,CO2 high\n" +
+		"7310,2024-03-25,void,9.4\n7310,2024-03-25,Void,9.9\n7311,2024-03-26,draft,9.1\n7312,2024-03-26,,9.1\n"}))
+	f := r.Files[0]
+	assert.Equal(t, []int64{5, 3, 1}, []int64{f.Lines, f.Skipped, f.Parsed})
+	assert.Equal(t, `left out, Sheet is "draft": 1 line; left out, Sheet is "void": 2 lines`, f.Message)
+}
+
+// A day outside the period that the file's name tells is marked, and counted in the
+// file's message; the row is read.
+func TestDaysOutsideTheName(t *testing.T) {
+	text := strings.Replace(exampleOf(t, layout.LeaveOut).Layout, "do = \"leave_out\"\ncolumn = \"Sheet\"\nvalues = [\"draft\", \"void\", \"template\"]",
+		"do = \"from_name\"\npatterns = '(?P<year>\\d{4})'\nchecks = \"Date\"", 1)
+	r, w := readInto(t, folder(t, map[string]string{"x.toml": text, "tickets_2023.csv": "Boiler,Date,CO2 high\n7310,2024-03-25,9.4\n7311,2023-03-25,9.4\n"}))
+	assert.EqualValues(t, 2, r.Files[0].Parsed, r.Files[0].Message)
+	assert.Contains(t, r.Files[0].Message, `1 day of column "Date" outside the period that the name tells: the first "2024-03-25" in line 2`)
+	require.Len(t, w["record.visits"], 2)
+	assert.Equal(t, "day:outside-the-name", w["record.visits"][0]["marks"])
+	assert.Empty(t, w["record.visits"][1]["marks"])
+
+	r, _ = readInto(t, folder(t, map[string]string{"x.toml": text, "tickets_new.csv": "Boiler,Date,CO2 high\n7310,2024-03-25,9.4\n"}))
+	assert.Equal(t, Refused, r.Files[0].Outcome)
+}
+
+// What stands for no value does so in carried columns too.
+func TestMissingInCarriedColumns(t *testing.T) {
+	text := exampleOf(t, layout.FirstFilled).Layout + "[file]\nmissing = [\"n/a\"]\n[[column]]\nheader = \"Desk\"\ncarry = \"desk\"\nmissing = [\"none\"]\n"
+	_, w := readInto(t, folder(t, map[string]string{"x.toml": text, "contacts_1.csv": "Boiler,Line,Mobile,Desk\n7310,T40,n/a,none\n7311,T40,n/a,5\n"}))
+	assert.Equal(t, `{"contact_phone":"none"}`, w["record.units"][0]["carry"])
+	assert.Equal(t, `{"contact_phone":"5","desk":"5"}`, w["record.units"][1]["carry"])
 }

@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"ingest/objects":         {"ingest/lines"},
 	"ingest/tables":          {"ingest/lines"},
 	"ingest/parquet":         {"ingest/lines", "ingest/parse", "queries"},
-	"ingest/reshape":         {"ingest/layout", "ingest/lines", "ingest/parse"},
+	"ingest/reshape":         {"model/day", "ingest/layout", "ingest/lines", "ingest/parse"},
 	"ingest/draft":           {"model/...", "ingest/layout", "ingest/lines", "ingest/objects", "ingest/parse", "ingest/reshape"},
 	"ingest":                 {"queries", "model/...", "ingest/..."},
 	"analysis":               {"model/..."},

@@ -129,7 +129,7 @@ func (b *Rows) Next() (*lines.Line, error) {
 	}
 	b.row++
 	l := &b.out
-	*l = lines.Line{Number: b.row, Ended: true}
+	*l = lines.Line{Number: b.row, Ended: true, Sheet: b.parts.picked}
 	if b.row < b.pending {
 		return l, nil
 	}

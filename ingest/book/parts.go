@@ -22,6 +22,7 @@ const partLimit = 4 << 20
 type parts struct {
 	zip      *zip.Reader
 	workbook string                // name of the part that lists the sheets
+	picked   string                // name of the sheet that is read
 	links    map[string]partOfBook // by the id of the relationship
 }
 
@@ -185,7 +186,7 @@ func (p *parts) sheet(l *layout.Layout) (part string, others []otherSheet, syste
 		switch {
 		case s.Name == l.File.Sheet || int64(i+1) == l.File.Sheet:
 			if part == "" {
-				part = at.name
+				part, p.picked = at.name, s.Name
 			}
 		case at.kind == "worksheet": // a chart has no rows
 			others = append(others, otherSheet{s.Name, at.name})

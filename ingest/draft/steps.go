@@ -80,11 +80,9 @@ func apply(d *drafter, s step) error {
 
 // spent reports a column that a step takes into others.
 func spent(steps []step, header string) bool {
-	l := layout.Layout{}
-	for _, s := range steps {
-		l.Steps = append(l.Steps, s.Step)
-	}
-	return slices.ContainsFunc(l.Spent(), func(name string) bool { return parse.Fold(name) == parse.Fold(header) })
+	return slices.ContainsFunc(steps, func(s step) bool {
+		return s.Spends() && slices.ContainsFunc(s.Reads(), func(name string) bool { return parse.Fold(name) == parse.Fold(header) })
+	})
 }
 
 // looked are the rows of a kind that were looked at, under their header.

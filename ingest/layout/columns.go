@@ -75,6 +75,7 @@ func (l compiler) checkColumn(c *Column) error {
 	case c.Carry != "" && l.Record != Units:
 		return c.fault("carry is for the unit register only")
 	case c.Carry != "":
+		c.Markers = l.markersOf(c)
 		return nil
 	}
 	if err := l.checkField(c); err != nil {
@@ -101,10 +102,7 @@ func (l compiler) checkField(c *Column) error {
 		return c.fault("record %s has no field %q\nit has %s", l.Record, c.Field, strings.Join(fieldNames(l.Record), ", "))
 	}
 	c.Of = f
-	c.Markers = l.Missing
-	if c.Missing != nil {
-		c.Markers = markers(c.Missing)
-	}
+	c.Markers = l.markersOf(c)
 	c.Days = l.Days
 	if c.Dates != nil {
 		if f.Kind != Day {
@@ -117,6 +115,14 @@ func (l compiler) checkField(c *Column) error {
 		c.Days = days
 	}
 	return nil
+}
+
+// markersOf are what stands for no value in a column: its own, else those of the file.
+func (l *Layout) markersOf(c *Column) map[string]bool {
+	if c.Missing != nil {
+		return markers(c.Missing)
+	}
+	return l.Missing
 }
 
 func fieldNames(record string) []string {

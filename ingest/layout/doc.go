@@ -80,7 +80,16 @@
 // above it. separate: the cells of column are cut by patterns, regular expressions that
 // each fit a whole cell and are tried in order; what the named parts fit are the cells of
 // new columns of these names. A cell that fits none leaves them blank and is counted, or,
-// with required = true, is wrong. With optional = true the columns of a step may be
+// with required = true, is wrong. unite: columns are put together into one, with a text
+// between them. first_filled: the first of columns that holds something, into one.
+// missing_where: in columns, what is one of values (any, where not given) is no value
+// where another column is one of the given texts. leave_out: rows of which column is one
+// of values are skipped. from_name: the named parts of patterns, found in the path of
+// the file in the exports folder or, with of = "sheet", in the name of the sheet, are
+// columns; with checks, a day of that column outside the year (and quarter or month) is
+// doubtful. heading_rows: a row with one filled cell that a pattern fits is no record;
+// its parts hold for the rows below, those of later patterns until an earlier one fits
+// again. With optional = true the columns of a step may be
 // absent.
 //
 // # [[column]]

@@ -70,6 +70,31 @@ func Examples() []Example {
 			Means: "One cell cut into several: \"35 ft + 3 el\" is 35 ft of straight vent and 3 " +
 				"elbows of 90 degrees. A cell that fits no pattern leaves both blank and is counted.",
 		},
+		{
+			Form: Unite, Named: "year_1.csv",
+			Means: "Columns put together into one: a day without a year, and the year, are 2024-03-25.",
+		},
+		{
+			Form: FirstFilled, Named: "contacts_1.csv",
+			Means: "The first of several columns that holds something: the mobile number, else that of the desk.",
+		},
+		{
+			Form: MissingWhere, Named: "forms_1.csv",
+			Means: "A zero that means no value where another column says so: low fire of boiler 7310 was not reached, and its O2 " +
+				"is not 0 %.",
+		},
+		{
+			Form: LeaveOut, Named: "tickets_1.csv",
+			Means: "Rows left out by a column: the draft is skipped, and counted.",
+		},
+		{
+			Form: PartsOfName, Named: "north_list_1.csv",
+			Means: "What stands in the name of the file alone: both boilers are of the office north.",
+		},
+		{
+			Form: HeadingRows, Named: "by_site_1.csv",
+			Means: "Rows of one cell that head those below: 7310 stands at Oak Hill, 7311 at Elm.",
+		},
 	}
 	for i := range all {
 		stored := ".csv"

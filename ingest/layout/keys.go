@@ -60,8 +60,16 @@ func Keys() []Key {
 		{"step", "do", dos(), "what is done to the rows, in the order of the steps"},
 		{"step", "column", nil, "the column that is read"},
 		{"step", "columns", nil, "the columns that are read"},
-		{"step", "patterns", nil, "separate: regular expressions that fit a whole cell, tried in order; their named parts, " +
-			"(?P<name>...), become columns"},
+		{"step", "patterns", nil, "separate, heading_rows: regular expressions that fit a whole cell, tried in order; from_name: a " +
+			"part of the name. Their named parts, (?P<name>...), become columns"},
+		{"step", "values", nil, "leave_out: texts of the column whose rows are left out; missing_where: the texts that are meant, any " +
+			"where not given"},
+		{"step", "where", nil, "missing_where: the column that says so"},
+		{"step", "is", nil, "missing_where: its texts that say so; \"\" for a blank cell"},
+		{"step", "into", nil, "unite, first_filled: the column that is made"},
+		{"step", "with", nil, "unite: what stands between the parts"},
+		{"step", "of", []string{OfFile, OfSheet}, "from_name: whose name"},
+		{"step", "checks", nil, "from_name: a column of days; one outside the year, and the quarter or month, of the name is doubtful"},
 		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
 		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
 

@@ -16,6 +16,13 @@ type Step struct {
 	Column   string   `toml:"column"`
 	Columns  []string `toml:"columns"`
 	Patterns Patterns `toml:"patterns"`
+	Values   []string `toml:"values"`
+	Where    string   `toml:"where"`
+	Is       []string `toml:"is"`
+	Into     string   `toml:"into"`
+	With     string   `toml:"with"`
+	Of       string   `toml:"of"`
+	Checks   string   `toml:"checks"`
 	Required bool     `toml:"required"`
 	Optional bool     `toml:"optional"`
 
@@ -26,8 +33,14 @@ type Step struct {
 
 // What steps do.
 const (
-	FillDown = "fill_down"
-	Separate = "separate"
+	FillDown     = "fill_down"
+	Separate     = "separate"
+	Unite        = "unite"
+	FirstFilled  = "first_filled"
+	MissingWhere = "missing_where"
+	LeaveOut     = "leave_out"
+	PartsOfName  = "from_name"
+	HeadingRows  = "heading_rows"
 )
 
 // stepKind is what a step of a kind can say and what it does with columns.
@@ -37,7 +50,8 @@ type stepKind struct {
 	optional []string // that it may have
 	check    func(*Step) error
 	makes    func(*Step) []string // columns it adds; nil: none
-	spends   bool                 // the columns it reads need no [[column]] of their own
+	spends   bool                 // what its columns hold goes on into others: they need no [[column]]
+	consults bool                 // its columns only decide what is done: they need no [[column]] either
 }
 
 var stepKinds = []stepKind{
@@ -46,7 +60,21 @@ var stepKinds = []stepKind{
 		do: Separate, keys: []string{"column", "patterns"}, optional: []string{"required"}, check: checkPatterns, makes: groupNames,
 		spends: true,
 	},
+	{do: Unite, keys: []string{"columns", "into"}, optional: []string{"with"}, makes: into, spends: true},
+	{do: FirstFilled, keys: []string{"columns", "into"}, makes: into, spends: true},
+	{do: MissingWhere, keys: []string{"columns", "where", "is"}, optional: []string{"values"}},
+	{do: LeaveOut, keys: []string{"column", "values"}, consults: true},
+	{do: PartsOfName, keys: []string{"patterns"}, optional: []string{"of", "checks"}, check: checkName, makes: groupNames},
+	{do: HeadingRows, keys: []string{"patterns"}, check: checkPatterns, makes: groupNames},
 }
+
+// What from_name reads the name of.
+const (
+	OfFile  = "file"
+	OfSheet = "sheet"
+)
+
+func into(s *Step) []string { return []string{s.Into} }
 
 // dos are the kinds of steps.
 func dos() (all []string) {
@@ -67,16 +95,19 @@ func (s *Step) kind() *stepKind {
 // given are the keys that a step has.
 func (s *Step) given() map[string]bool {
 	return map[string]bool{
-		"column": s.Column != "", "columns": s.Columns != nil, "patterns": s.Patterns != nil, "required": s.Required,
-		"optional": s.Optional,
+		"column": s.Column != "", "columns": s.Columns != nil, "patterns": s.Patterns != nil, "values": s.Values != nil,
+		"where": s.Where != "", "is": s.Is != nil, "into": s.Into != "", "with": s.With != "", "of": s.Of != "", "checks": s.Checks != "",
+		"required": s.Required, "optional": s.Optional,
 	}
 }
 
 // Reads are the columns that a step has to find.
 func (s *Step) Reads() []string {
 	all := slices.Clone(s.Columns)
-	if s.Column != "" {
-		all = append(all, s.Column)
+	for _, name := range []string{s.Column, s.Where} {
+		if name != "" {
+			all = append(all, name)
+		}
 	}
 	return all
 }
@@ -123,7 +154,9 @@ func (s *Step) Compile() error {
 	for i := range s.Columns {
 		s.Columns[i] = parse.Trim(s.Columns[i])
 	}
-	s.Column = parse.Trim(s.Column)
+	for _, name := range []*string{&s.Column, &s.Where, &s.Into, &s.Checks} {
+		*name = parse.Trim(*name)
+	}
 	if slices.Contains(s.Reads(), "") {
 		return s.fault("a column needs the header it has in the file")
 	}
@@ -168,6 +201,26 @@ func checkPatterns(s *Step) error {
 	return nil
 }
 
+// checkName compiles the patterns of a step on a name. They fit a part of it.
+func checkName(s *Step) error {
+	if err := checkPatterns(s); err != nil {
+		return err
+	}
+	for i, p := range s.Patterns {
+		s.Exprs[i] = regexp.MustCompile(p)
+	}
+	switch {
+	case s.Of == "":
+		s.Of = OfFile
+	case s.Of != OfFile && s.Of != OfSheet:
+		return s.fault("of %q: write %q or %q", s.Of, OfFile, OfSheet)
+	}
+	if s.Checks != "" && !slices.Contains(groupNames(s), "year") {
+		return s.fault("checks needs a part named year, and may have quarter or month beside it: days outside it are doubtful")
+	}
+	return nil
+}
+
 // groupNames are the names of the parts of all patterns, in order.
 func groupNames(s *Step) (names []string) {
 	for _, re := range s.Exprs {
@@ -202,11 +255,17 @@ func (l *Layout) Sources(header string) []string {
 	return []string{header}
 }
 
-// Spent are the columns that steps read and take into others.
+// Spends reports a step that takes what its columns hold into others.
+func (s *Step) Spends() bool { return s.kind() != nil && s.kind().spends }
+
+// Spent are the columns that steps read and that need no [[column]] of their own.
 func (l *Layout) Spent() (all []string) {
 	for i := range l.Steps {
-		if s := &l.Steps[i]; s.kind().spends {
+		switch s := &l.Steps[i]; {
+		case s.Spends() || s.kind().consults:
 			all = append(all, s.Reads()...)
+		case s.Where != "":
+			all = append(all, s.Where)
 		}
 	}
 	return all

@@ -34,6 +34,7 @@ type Line struct {
 	Fault  string   // why the cells cannot be told apart; "" if they can
 	Ended  bool     // a line end follows
 	Cut    bool     // the file ends within its last character
+	Sheet  string   // of a workbook, the sheet it stands in
 
 	// What steps did with the row (package reshape).
 	Left   string // why the row is left out; "" where it is not

@@ -58,7 +58,7 @@ func Rows(src lines.Rows, l *layout.Layout, name string) lines.Rows {
 	}
 	for _, s := range slices.Backward(r.stages) {
 		next := r.push
-		r.push = func(row *lines.Line) error { return s.row(row, next) }
+		r.push = r.through(s, next)
 	}
 	return r
 }
@@ -113,13 +113,22 @@ func (r *Reshaped) end(from int) error {
 	}
 	next := r.done
 	for _, s := range slices.Backward(r.stages[from+1:]) {
-		on := next
-		next = func(row *lines.Line) error { return s.row(row, on) }
+		next = r.through(s, next)
 	}
 	if err := r.stages[from].end(next); err != nil {
 		return err
 	}
 	return r.end(from + 1)
+}
+
+// through takes a row through a stage. What is left out goes no further.
+func (r *Reshaped) through(s stage, next pushes) pushes {
+	return func(row *lines.Line) error {
+		if row.Left != "" {
+			return r.done(row)
+		}
+		return s.row(row, next)
+	}
 }
 
 // done queues a row that all steps are through with. Those that come at the end of the
@@ -146,11 +155,26 @@ func (r *Reshaped) take(ln *lines.Line) error {
 		r.own(ln, r.names)
 		return r.done(&r.out)
 	}
+	if r.heading(ln.Cells) {
+		r.own(ln, ln.Cells)
+		r.out.Left = headingRow
+		return r.done(&r.out)
+	}
 	if len(ln.Cells) != len(r.header) {
 		return r.done(tooMany(ln, len(r.header)))
 	}
 	r.own(ln, ln.Cells)
 	return r.push(&r.out)
+}
+
+// heading reports a row that heads those below, whatever its width.
+func (r *Reshaped) heading(cells []string) bool {
+	for _, s := range r.stages {
+		if h, ok := s.(*headingRows); ok && h.heading(cells) {
+			return true
+		}
+	}
+	return false
 }
 
 // begin reads the header.

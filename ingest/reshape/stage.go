@@ -9,13 +9,25 @@ import (
 )
 
 // newStage sets a step to work on a file of a name.
-func newStage(s *layout.Step, l *layout.Layout, _ string) stage {
+func newStage(s *layout.Step, l *layout.Layout, name string) stage {
 	base := simple{step: s, none: l.Missing}
 	switch s.Do {
 	case layout.FillDown:
 		return &fillDown{simple: base}
 	case layout.Separate:
 		return &separate{simple: base}
+	case layout.Unite:
+		return &unite{simple: base}
+	case layout.FirstFilled:
+		return &firstFilled{simple: base}
+	case layout.MissingWhere:
+		return &missingWhere{simple: base, values: folded(s.Values), is: folded(s.Is)}
+	case layout.LeaveOut:
+		return &leaveOut{simple: base, values: folded(s.Values)}
+	case layout.PartsOfName:
+		return &fromName{simple: base, layout: l, file: name, checks: -1}
+	case layout.HeadingRows:
+		return &headingRows{simple: base}
 	}
 	panic("no stage for the step " + s.Do) // the layout was checked
 }
@@ -87,6 +99,18 @@ func find(s *layout.Step, names []string, want string) (int, error) {
 // same tells names that are one, letter case aside.
 func same(name string) func(string) bool {
 	return func(other string) bool { return parse.Fold(other) == parse.Fold(name) }
+}
+
+// folded are texts as cells are compared with them: without outer blanks and letter case.
+func folded(texts []string) map[string]bool {
+	if texts == nil {
+		return nil
+	}
+	all := map[string]bool{}
+	for _, t := range texts {
+		all[parse.Fold(t)] = true
+	}
+	return all
 }
 
 // set puts a text into a cell.

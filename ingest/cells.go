@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fluedrift/ingest/ids"
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
@@ -55,9 +56,10 @@ type rowReader struct {
 	of       []layout.Group // wide: fire and condition of each group
 	co       []*bound       // CO column of each group, nil if none
 	ids      []int          // fields of base that are identifiers
+	named    naming
 }
 
-func newRowReader(l *layout.Layout, h *head, latest day.Day) (*rowReader, error) {
+func newRowReader(l *layout.Layout, h *head, latest day.Day, named IDs) (*rowReader, error) {
 	n, of := 1, []layout.Group(nil)
 	if l.Form == layout.Wide {
 		of = l.Groups()
@@ -67,6 +69,7 @@ func newRowReader(l *layout.Layout, h *head, latest day.Day) (*rowReader, error)
 	r := &rowReader{
 		layout: l, head: h, latest: latest, furthest: day.None, base: make([]value, fields), own: make([]bool, n),
 		adjusted: map[judge.Fire]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
+		named: naming{IDs: named},
 	}
 	r.spoilt = newSpoilt(n, len(h.bound))
 	for range n {
@@ -114,10 +117,17 @@ func (r *rowReader) read(ln *lines.Line) *cellFault {
 		if r.withholds(b) && v.ok {
 			v.text = r.alias(v.text)
 		}
+		v, how := r.named.resolve(b, v)
+		if how != ids.AsWritten {
+			r.mark(b, string(how))
+		}
 		r.put(b, v)
 	}
 	if f := r.spoilt.most(); f != nil {
 		return f
+	}
+	if r.layout.Record == layout.Readings && r.named.giveAnalyzer(r.base) {
+		r.marks = append(r.marks, "analyzer:technicians")
 	}
 	return r.check()
 }
@@ -132,7 +142,7 @@ const withheld = "(withheld)"
 func (r *rowReader) clear() {
 	clear(r.base)
 	clear(r.adjusted)
-	r.marks = r.marks[:0]
+	r.marks, r.named.respelt = r.marks[:0], r.named.respelt[:0]
 	r.carry = nil
 	r.spoilt.clear()
 	for g := range r.groups {
@@ -436,6 +446,7 @@ func (r *rowReader) serial(ln *lines.Line) string {
 		}
 		s, f := lines.Identifier(parse.Trim(ln.Cells[b.index]), ln.StoredAs(b.index))
 		if f == nil && len(s) <= 200 && !b.missing(s) && !parse.IsTotal(s) {
+			s, _ = r.named.Serial.Resolve(s)
 			return strings.Clone(s)
 		}
 	}

@@ -34,6 +34,7 @@ type pass struct {
 	rows   int64      // lines below the header
 	order  *order
 	single *oneUnit // nil: a column tells the boilers apart
+	spelt  *spellings
 
 	latest     day.Day // latest day of the column with the day of the export, day.None without one
 	ended, cut bool    // of the last line
@@ -95,7 +96,7 @@ func (r *run) undone(ctx context.Context, out *File, err error) error {
 func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, last day.Day, noDay error) (*pass, error) {
 	r.begin()
 	counted := *out
-	p := &pass{run: r, file: f, layout: l, out: &counted, latest: day.None}
+	p := &pass{run: r, file: f, layout: l, out: &counted, latest: day.None, spelt: newSpellings()}
 	sum := sha256.New()
 	var err error
 	if p.plain, err = open(ctx, f, l, sum); err != nil {
@@ -150,7 +151,7 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 	if p.looker != nil {
 		p.looker.header(h, p.layout)
 	}
-	if p.reader, p.broken = newRowReader(p.layout, h, last); p.broken != nil {
+	if p.reader, p.broken = newRowReader(p.layout, h, last, p.options.IDs); p.broken != nil {
 		return nil
 	}
 	p.reader.alias = p.options.Technician
@@ -309,6 +310,9 @@ func (p *pass) row(ctx context.Context, ln *lines.Line) error {
 	}
 	var err error
 	if fault == nil {
+		if err = p.spelt.look(ln.Number, p.reader); err != nil {
+			return err
+		}
 		if fault, err = p.emit.emit(ctx, ln.Number); err != nil {
 			return err
 		}
@@ -393,7 +397,7 @@ func (p *pass) finish(ctx context.Context, out *File) error {
 	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed + out.Joined; total != out.Lines {
 		return fmt.Errorf("%d lines, but header, blank, skipped, set aside, parsed and joined are %d: a fault of the program", out.Lines, total)
 	}
-	out.Message = join(out.Message, remarks(out))
+	out.Message = join(out.Message, strings.Join(append(remarks(out), p.spelt.remarks()...), "; "))
 	return p.storeColumns(ctx, p.head, p.reader, out)
 }
 

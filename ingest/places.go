@@ -17,24 +17,30 @@ func iso(d day.Day) string {
 
 // Places of the reading fields that rules name.
 var (
-	fieldVisitID   = placeOf("visit_id")
-	fieldSerial    = placeOf("serial")
-	fieldDay       = placeOf("day")
-	fieldTime      = placeOf("time")
-	fieldAnalyzer  = placeOf("analyzer")
-	fieldAdjusted  = placeOf("adjusted")
-	fieldFire      = placeOf("fire")
-	fieldRate      = placeOf("rate")
-	fieldCondition = placeOf("condition")
-	fieldCO2       = placeOf("co2")
-	fieldO2        = placeOf("o2")
-	fieldCO        = placeOf("co")
-	fieldFlue      = placeOf("flue_temp")
-	fieldAir       = placeOf("air_temp")
+	fieldVisitID    = placeOf("visit_id")
+	fieldSerial     = placeOf("serial")
+	fieldDay        = placeOf("day")
+	fieldTime       = placeOf("time")
+	fieldTechnician = placeOf("technician")
+	fieldAnalyzer   = placeOf("analyzer")
+	fieldAdjusted   = placeOf("adjusted")
+	fieldFire       = placeOf("fire")
+	fieldRate       = placeOf("rate")
+	fieldCondition  = placeOf("condition")
+	fieldCO2        = placeOf("co2")
+	fieldO2         = placeOf("o2")
+	fieldCO         = placeOf("co")
+	fieldFlue       = placeOf("flue_temp")
+	fieldAir        = placeOf("air_temp")
 )
 
-func placeOf(name string) int {
-	for i, f := range layout.Fields(layout.Readings) {
+// fieldOfUnit is the place of the serial in a line of a register.
+var fieldOfUnit = placeIn(layout.Units, "serial")
+
+func placeOf(name string) int { return placeIn(layout.Readings, name) }
+
+func placeIn(record, name string) int {
+	for i, f := range layout.Fields(record) {
 		if f.Name == name {
 			return i
 		}

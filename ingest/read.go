@@ -32,6 +32,7 @@ type Options struct {
 	// it is stored or shown; nil: the code itself. Raw lines are then not kept.
 	Technician func(code string) string
 	Limits     Config
+	IDs        IDs           // which ids are one
 	Settle     time.Duration // files written less than this before Now are looked at again after it
 }
 

@@ -4,15 +4,13 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"fluedrift/ingest/draft"
 	"fluedrift/ingest/lines"
 )
 
 // remarks is what a person should know about a file that was read.
-func remarks(out *File) string {
-	var all []string
+func remarks(out *File) (all []string) {
 	if out.Parsed+out.SetAside == 0 {
 		all = append(all, "a header and no rows")
 	}
@@ -26,7 +24,7 @@ func remarks(out *File) string {
 	for _, u := range out.Unread {
 		all = append(all, fmt.Sprintf("not read: %s (%s)", u.What, draft.Counted(int(u.Lines), "line")))
 	}
-	return strings.Join(all, "; ")
+	return all
 }
 
 func join(a, b string) string {

@@ -206,7 +206,8 @@ func (r salvage) textIn(places []placement, field string) string {
 			continue
 		}
 		if b.index < 0 {
-			return r.fixed[i].text
+			id, _ := r.named.of(field).Resolve(r.fixed[i].text)
+			return id
 		}
 		for k := range places {
 			if !places[k].holds(b) {
@@ -214,7 +215,8 @@ func (r salvage) textIn(places []placement, field string) string {
 			}
 			v, f := r.column(*b, &places[k].line)
 			if f == nil && v.ok && len(v.text) <= 200 && !(field == "serial" && parse.IsTotal(v.text)) {
-				return strings.Clone(v.text)
+				id, _ := r.named.of(field).Resolve(v.text)
+				return strings.Clone(id)
 			}
 		}
 	}

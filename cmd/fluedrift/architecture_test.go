@@ -37,6 +37,7 @@ var mayImport = map[string][]string{
 	"ingest/parquet":         {"ingest/lines", "ingest/parse", "queries"},
 	"ingest/reshape":         {"model/day", "ingest/layout", "ingest/lines", "ingest/parse"},
 	"ingest/draft":           {"model/...", "ingest/layout", "ingest/lines", "ingest/objects", "ingest/parse", "ingest/reshape"},
+	"ingest/ids":             {"model/day", "ingest/parse"},
 	"ingest":                 {"queries", "model/...", "ingest/..."},
 	"analysis":               {"model/..."},
 	"analysis/estimate":      {"analysis", "queries", "model/..."},

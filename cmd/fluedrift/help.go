@@ -12,10 +12,10 @@ import (
 )
 
 var helpCommand = command{
-	"help", "[command|config|layouts|fields|units|codes|columns|warehouse|tables|exit|schedule|operations|changes|man|completion]",
-	"what there is: the commands, a command's flags, configuration keys, what layouts can say of exports, list columns, " +
-		"the warehouse and its tables, exit codes, how to run it every night, what changed between versions, " +
-		"the manual page, completion for shells", help,
+	"help", "[command|config|ids|layouts|fields|units|codes|columns|warehouse|tables|exit|schedule|operations|changes|man|completion]",
+	"what there is: the commands, a command's flags, configuration keys, ids that are written in several ways, what layouts " +
+		"can say of exports, list columns, the warehouse and its tables, exit codes, how to run it every night, what changed " +
+		"between versions, the manual page, completion for shells", help,
 }
 
 // helpTopics are the pages of help that are no command.
@@ -24,6 +24,7 @@ var helpTopics = []struct {
 	print func(w io.Writer)
 }{
 	{"config", settings.WriteKeys},
+	{"ids", helpIDs},
 	{"layouts", helpLayouts},
 	{"fields", helpFields},
 	{"units", helpUnits},

@@ -36,7 +36,7 @@ func unit(ctx context.Context, c *call) error {
 		return err
 	}
 	defer w.Close()
-	serial, err := findSerial(ctx, c, w)
+	serial, err := findSerial(ctx, cfg, c, w)
 	if err != nil {
 		return err
 	}
@@ -64,14 +64,19 @@ func unit(ctx context.Context, c *call) error {
 	})
 }
 
-// findSerial finds the one unit a person means: the exact serial, else the same
-// in other letter case, else a part of one. Several are listed.
-func findSerial(ctx context.Context, c *call, w *queries.Warehouse) (string, error) {
-	exact, err := w.Units(ctx, c.args[0])
+// findSerial finds the one unit a person means: the serial that a text stands for by
+// the configuration, else the same in other letter case, else a part of one. Several
+// are listed.
+func findSerial(ctx context.Context, cfg *settings.Config, c *call, w *queries.Warehouse) (string, error) {
+	serial := cfg.Serial(c.args[0])
+	exact, err := w.Units(ctx, serial)
 	if err != nil {
 		return "", err
 	}
 	if len(exact) == 1 {
+		if serial != c.args[0] {
+			fmt.Fprintf(c.err, "%s is %s: the configuration declares it (ids)\n", night.OneLine(c.args[0]), serial)
+		}
 		return exact[0].Serial, nil
 	}
 	all, err := w.Units(ctx, "")

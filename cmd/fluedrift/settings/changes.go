@@ -205,6 +205,10 @@ var Releases = []Release{
 			"aside alone (source.cells_set_aside), and its line is used; one that a reading needs costs that reading, never the " +
 			"other fire or the boiler. Before, the line was set aside. The guards count both, and a column most of whose cells " +
 			"are set aside as they do an export. A corrected line that comes back replaces the one it was copied from."},
+		{"key ids.serial, key ids.serial_aliases, key ids.analyzer, key ids.analyzer_aliases", "one boiler or analyzer has one id, " +
+			"however it is written: a declared shape, and a file of aliases. A register in which two serials become one ends with 64. " +
+			"fluedrift unit finds a boiler by any of its spellings. help ids says how."},
+		{"key ids.analyzer_users", "a file that says who used which analyzer from when to when, for readings that name none."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+
+	"fluedrift/ingest"
 )
 
 // A Condition is one way a command can end. Its value is the exit code, which only
@@ -95,6 +97,9 @@ func ConditionOf(err error) Condition {
 	}
 	if f, ok := errors.AsType[*Failure](err); ok {
 		return f.Condition
+	}
+	if _, joined := errors.AsType[*ingest.JoinedError](err); joined {
+		return Usage // of two boilers the configuration makes one
 	}
 	if errors.Is(err, context.Canceled) {
 		return Interrupted

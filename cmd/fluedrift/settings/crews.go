@@ -116,10 +116,10 @@ func (c *Config) Planning(asOf day.Day) (in days.Input, err error) {
 		if p.Serial == "" || p.Day.IsZero() {
 			return in, errors.New("crews.promised: serial and day are needed")
 		}
-		in.Promises = append(in.Promises, days.Promise{Serial: p.Serial, Day: day.In(p.Day), Crew: p.Crew})
+		in.Promises = append(in.Promises, days.Promise{Serial: c.Serial(p.Serial), Day: day.In(p.Day), Crew: p.Crew})
 	}
 	if k.Promises != "" {
-		more, err := readPromises(c.Path(k.Promises))
+		more, err := readPromises(c.Path(k.Promises), c.Serial)
 		if err != nil {
 			return in, err
 		}

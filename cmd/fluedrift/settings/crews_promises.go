@@ -15,8 +15,9 @@ import (
 )
 
 // readPromises reads visits agreed on from a table that people keep. A unit has
-// one day; a line without a serial is passed over.
-func readPromises(path string) (all []days.Promise, err error) {
+// one day; a line without a serial is passed over. Id gives the serial that a text
+// stands for.
+func readPromises(path string, id func(string) string) (all []days.Promise, err error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("crews.promises_file: %w", err)
@@ -51,7 +52,7 @@ func readPromises(path string) (all []days.Promise, err error) {
 			}
 			return strings.TrimSpace(mend.Unguarded(row[at]))
 		}
-		one := days.Promise{Serial: cell(serial), Crew: cell(crew)}
+		one := days.Promise{Serial: id(cell(serial)), Crew: cell(crew)}
 		if one.Serial == "" {
 			continue
 		}

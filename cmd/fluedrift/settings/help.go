@@ -41,6 +41,15 @@ var meanings = map[string]string{
 	"plan.lean_weight":    "the same on the lean side",
 	"plan.service_months": "months (1-12) in which routine visits are planned; every month where not given",
 
+	"ids.serial": "how serials are written, as \"B-0000\" or a list: 0 is a digit, missing ones are zeros at the left; # a number of " +
+		"any length; ? a letter; the rest stands for itself. b102 and B0102 are B-0102 then; what does not fit stays as " +
+		"written. Two serials of a register that become one are an error",
+	"ids.serial_aliases":   "CSV with the columns written and id: serials that people write otherwise, or that a boiler had before",
+	"ids.analyzer":         "the same for the ids of analyzers",
+	"ids.analyzer_aliases": "the same for the ids of analyzers",
+	"ids.analyzer_users": "CSV with the columns technician, analyzer, from and to (days as yyyy-mm-dd, both counted, blank: open): " +
+		"whose analyzer stands for one that a reading does not name; two at a time are an error",
+
 	"limits.co_attention_ppm": "air-free CO that asks for attention, ppm",
 	"limits.co_urgent_ppm":    "air-free CO that is urgent, ppm",
 	"limits.air_o2_percent":   "oxygen of dry air the records are converted with: 20.9, 20.95 or 21",

@@ -40,8 +40,14 @@ func (c *Config) ExportPath(name string) string {
 func (c *Config) IngestOptions(asOf day.Day, alias func(code string) string) ingest.Options {
 	return ingest.Options{
 		Folder: c.Path(c.Exports.Folder), Layouts: c.Path(c.Exports.Layouts), AsOf: asOf,
-		Targets: c.ingestTargets(), Technician: alias, Limits: c.ingestLimits(),
+		Targets: c.ingestTargets(), Technician: alias, Limits: c.ingestLimits(), IDs: c.ids.ingest(alias),
 	}
+}
+
+// Serial is the serial that a text stands for.
+func (c *Config) Serial(text string) string {
+	id, _ := c.ids.serial.Resolve(text)
+	return id
 }
 
 // ingestLimits are the limits of the configuration as the reader takes them.
@@ -63,7 +69,7 @@ func (c *Config) ingestTargets() []ingest.Target {
 	var all []ingest.Target
 	for _, t := range c.Targets {
 		one := ingest.Target{
-			ModelLine: t.Line, Serial: t.Serial, Fuel: t.Fuel, Fire: t.Fire, From: day.None,
+			ModelLine: t.Line, Serial: c.Serial(t.Serial), Fuel: t.Fuel, Fire: t.Fire, From: day.None,
 			CO2Percent: number(t.CO2), O2Percent: number(t.O2), SetRich: number(t.SetRich), SetLean: number(t.SetLean),
 			ActRich: number(t.ActRich), ActLean: number(t.ActLean),
 		}

@@ -49,6 +49,9 @@ func Read(path string) (*Config, error) {
 	if err := check(c); err != nil {
 		return nil, Fail(Usage, "%s: %w", path, err)
 	}
+	if c.ids, err = c.IDs.read(c.Path); err != nil {
+		return nil, Fail(Usage, "%s: %w", path, err)
+	}
 	return c, nil
 }
 

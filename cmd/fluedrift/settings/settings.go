@@ -73,6 +73,7 @@ type Config struct {
 		AirO2       float64            `toml:"air_o2_percent" default:"-"`
 		CO2Max      map[string]float64 `toml:"co2max_percent"`
 	} `toml:"limits"`
+	IDs     IDs      `toml:"ids"`
 	Gases   Gases    `toml:"gases"`
 	Targets []Target `toml:"targets"`
 	Columns struct {
@@ -120,6 +121,7 @@ type Config struct {
 	Digest string `toml:"-"` // SHA-256 of the file
 	File   string `toml:"-"` // its own path, absolute
 	folder string `toml:"-"` // where the file stands; paths are relative to it
+	ids    idRules
 }
 
 // Target is one entry of [[targets]].
@@ -169,6 +171,7 @@ func (c *Config) ListsDigest() string {
 	if err := toml.NewEncoder(&text).Encode(shaping); err != nil {
 		return c.Digest
 	}
+	text.Write(c.ids.files)
 	return DigestOf(text.Bytes())
 }
 

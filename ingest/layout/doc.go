@@ -33,8 +33,9 @@
 // name that ends in .gz (a name pattern need not say so); delimiter, one character ("\t" for tabs); quote, one
 // character or "" for none; escape, the character that stands before a quote or
 // itself inside a quoted cell ("\\" for a backslash), where a quote is not
-// doubled: before anything else, and in a cell without quotes, it sets the row
-// aside; encoding utf-8 | utf-16le | utf-16be | windows-1252
+// doubled, or a line end inside one: before anything else, and in a cell without
+// quotes, it sets the row aside, but for a cell of it and N alone, which is blank;
+// encoding utf-8 | utf-16le | utf-16be | windows-1252
 // | latin-1; header, the number of the header line, with the lines above it
 // skipped; decimal; thousands, "" for none, " " for any blank; dates, a pattern
 // such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for

@@ -199,6 +199,9 @@ func (r *Reader) cut(l *Line, s string, inside bool) (open bool) {
 				l.Fault = "a quote stands inside a cell without quotes"
 				return false
 			}
+			if r.Escape != 0 && len(cell) == 2 && cell[0] == r.Escape && cell[1] == nullMark {
+				cell = ""
+			}
 			if r.Escape != 0 && strings.IndexByte(cell, r.Escape) >= 0 {
 				l.Fault = "an escape stands inside a cell without quotes"
 				return false
@@ -237,6 +240,9 @@ func (r *Reader) toClose(l *Line, s string) (rest string, closed bool) {
 	return r.toEscaped(l, s)
 }
 
+// nullMark behind an escape is how dumps of databases write a cell that holds nothing.
+const nullMark = 'N'
+
 // toEscaped is toQuote with an escape before a quote. An escape before anything
 // else is a fault of the line, which is read on up to its closing quote.
 func (r *Reader) toEscaped(l *Line, s string) (rest string, closed bool) {
@@ -245,7 +251,9 @@ func (r *Reader) toEscaped(l *Line, s string) (rest string, closed bool) {
 		case s[i] == r.Quote:
 			return s[i+1:], true
 		case s[i] != r.Escape:
-		case i+1 < len(s) && (s[i+1] == r.Quote || s[i+1] == r.Escape):
+		case i+1 == len(s): // before the end of the line, which is in the cell
+			return "", false
+		case s[i+1] == r.Quote || s[i+1] == r.Escape:
 			i++
 		default:
 			l.Fault = "an escape stands before what is neither a quote nor an escape"

@@ -18,8 +18,9 @@ type Dialect struct {
 // Reader cuts UTF-8 text into lines and cells. Line ends are LF, CR LF or
 // CR alone, also mixed. Quotes are strict: a quoted cell begins and ends at a
 // delimiter or line end, a quote inside it is doubled, and no other cell holds
-// a quote. With an escape, the escape stands before a quote or an escape inside
-// a quoted cell, before nothing else and in no other cell.
+// a quote. With an escape, the escape stands before a quote, an escape or a line end
+// inside a quoted cell, before nothing else and in no other cell: but for the escape
+// and N alone, which is a cell that holds nothing, as dumps of databases write it.
 type Reader struct {
 	Dialect
 	src      io.Reader

@@ -83,6 +83,7 @@ func TestLineEnds(t *testing.T) {
 func TestEscape(t *testing.T) {
 	for text, want := range map[string][]string{
 		`"a\"b",c`: {`a"b`, "c"}, `"\"",""`: {`"`, ""}, `"a\\",b`: {`a\`, "b"}, `"a\\\"",b`: {`a\"`, "b"}, "\"a\nb\\\"\",c": {"a\nb\"", "c"},
+		`\N,"\\N",b`: {"", `\N`, "b"}, "\"a\\\nb\\\n\",\\N": {"a\nb\n", ""}, `\N`: {""}, `\n,b`: nil, `a\N,b`: nil, `\NN,b`: nil,
 		`"a""b",c`: nil, `a\"b,c`: nil, `a\b,c`: nil, `"a\nb",c`: nil, `a\,c`: nil,
 	} {
 		l, err := newReader(strings.NewReader(text), Dialect{",", '"', '\\'}).Next()
@@ -115,7 +116,7 @@ func TestLongLine(t *testing.T) {
 // FuzzLines: cells that were read, written with quotes and read again are the
 // same cells, where a quote is doubled and where it is escaped.
 func FuzzLines(f *testing.F) {
-	for _, s := range []string{"a,b\nc,d\n", "\"a\"\"b\",\"c\nd\"\r\n,\n", "a;b\rc", "\"\",\"\"\n\n", "a\tb\n", `"a\"b","c\\"` + "\n", "\"a\\\nb\"", `a\b`} {
+	for _, s := range []string{"a,b\nc,d\n", "\"a\"\"b\",\"c\nd\"\r\n,\n", "a;b\rc", "\"\",\"\"\n\n", "a\tb\n", `"a\"b","c\\"` + "\n", "\"a\\\nb\"", `a\b`, `\N,"\N"`} {
 		for _, which := range []byte{0, 5, 8, 13} {
 			f.Add(s, which)
 		}

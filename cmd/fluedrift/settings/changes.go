@@ -209,6 +209,8 @@ var Releases = []Release{
 			"however it is written: a declared shape, and a file of aliases. A register in which two serials become one ends with 64. " +
 			"fluedrift unit finds a boiler by any of its spellings. help ids says how."},
 		{"key ids.analyzer_users", "a file that says who used which analyzer from when to when, for readings that name none."},
+		{"layout file.escape", "the escape and N alone, without quotes, is a blank cell, and an escape may stand before a line end " +
+			"inside quotes: both as dumps of databases write them."},
 	}},
 	{"0.1.0", 1, nil},
 }

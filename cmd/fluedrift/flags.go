@@ -17,7 +17,7 @@ type options struct {
 	sql, sqlFile                                                  string
 	top, units, years, seconds                                    int
 	seed                                                          uint64
-	quiet, verbose, publish                                       bool
+	quiet, verbose, publish, schema                               bool
 	given                                                         map[string]bool
 }
 
@@ -25,7 +25,7 @@ type options struct {
 var flagUse = map[string]string{
 	"demo":      "dir units years seed top q v",
 	"start":     "dir as-of o format",
-	"inspect":   "config as-of o format",
+	"inspect":   "config as-of o format schema",
 	"build":     "config as-of log q v",
 	"nightly":   "config as-of publish log q v",
 	"list":      "config as-of o format area site group top",
@@ -78,6 +78,9 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"at": func() {
 			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, "+
 				"as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
+		},
+		"schema": func() {
+			f.BoolVar(&o.schema, "schema", false, "write what a layout expects of its exports, as Table Schema, for whoever writes them")
 		},
 		"e":       func() { f.StringVar(&o.sql, "e", "", "the `statement` itself") },
 		"f":       func() { f.StringVar(&o.sqlFile, "f", "", "`file` with the statement") },

@@ -24,7 +24,10 @@ import (
 	"fluedrift/queries"
 )
 
-var inspectCommand = command{"inspect", "[FILE ...]", "read exports, store nothing, and say what would become of them and why", inspect}
+var inspectCommand = command{
+	"inspect", "[FILE ... | -schema LAYOUT]",
+	"read exports, store nothing, and say what would become of them and why", inspect,
+}
 
 // inspected is one file with what its lines would become among all exports.
 type inspected struct {
@@ -42,6 +45,9 @@ type relatedLine struct {
 
 // inspect looks at the named files, or at all exports.
 func inspect(ctx context.Context, c *call) error {
+	if c.schema {
+		return inspectSchema(c)
+	}
 	write, err := inspectWriter(c.format)
 	if err != nil {
 		return err

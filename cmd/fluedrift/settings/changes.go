@@ -211,6 +211,8 @@ var Releases = []Release{
 		{"key ids.analyzer_users", "a file that says who used which analyzer from when to when, for readings that name none."},
 		{"layout file.escape", "the escape and N alone, without quotes, is a blank cell, and an escape may stand before a line end " +
 			"inside quotes: both as dumps of databases write them."},
+		{"flag inspect -schema", "writes what a layout expects of its exports as Table Schema, so that whoever writes them can " +
+			"check them first."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -22,7 +22,7 @@ func members(f found) []found {
 	}
 	list, err := listMembers(f)
 	if fault, refused := errors.AsType[*lines.Refusal](err); refused {
-		f.refusal = fault
+		f.reason, f.skipped = fault.Reason, fault.Message
 		return []found{f}
 	} else if err != nil {
 		f.reason, f.skipped = notReadable, "cannot be read: "+err.Error()
@@ -92,7 +92,7 @@ func memberOf(f found, m *zip.File) (found, bool) {
 	}
 	switch {
 	case isArchive(m.Name):
-		one.refusal = lines.Refuse(lines.NotText, "an archive within an archive is not read\nunpack the outer one")
+		one.reason, one.skipped = lines.NotText, "an archive within an archive is not read\nunpack the outer one"
 	case !m.Mode().IsRegular():
 		one.reason, one.skipped = notAFile, "not a regular file"
 	}

@@ -8,8 +8,6 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
-
-	"fluedrift/ingest/lines"
 )
 
 // found is one entry of the exports folder.
@@ -17,9 +15,8 @@ type found struct {
 	name    string // path from the folder, with slashes
 	path    string
 	info    fs.FileInfo
-	skipped string         // why it is not looked into, in words: a link, a pipe, a folder
-	reason  string         // the same as a code
-	refusal *lines.Refusal // why it is refused before it is opened
+	skipped string // why it is not looked into, in words: a link, a pipe, a folder
+	reason  string // the same as a code
 
 	member      string // name in the archive at path; "": the file is no archive's
 	memberBytes int64

@@ -97,7 +97,7 @@ func TestCompressed(t *testing.T) {
 		{"tests.csv.gz", zipped(t, packed), "refused not-a-text-file"},
 		{"tests.csv", packed, "refused not-a-text-file"},
 		{"tests.csv", testdata(t, "tests.parquet"), "refused not-a-text-file"},
-		{"tests.csv.zip", packed, "not ours no-layout"},
+		{"tests.csv.zip", packed, "skipped not-a-text-file"},
 	} {
 		r, _ := readInto(t, folder(t, map[string]string{c.name: c.text, "tests.toml": readingsLayout(nil)}))
 		f := r.Files[0]

@@ -155,7 +155,7 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 
 // look fills what the outcome of a file does not say.
 func (r *run) look(ctx context.Context, f found, one *Inspection) error {
-	if f.skipped != "" || f.refusal != nil {
+	if f.skipped != "" {
 		return nil
 	}
 	f.limits = r.options.Limits

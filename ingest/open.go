@@ -55,9 +55,6 @@ func openTable(ctx context.Context, f found, l *layout.Layout, file *os.File, si
 
 // firstBytes reads the start of a file, unpacked.
 func firstBytes(f found, bytes int64) ([]byte, error) {
-	if f.refusal != nil {
-		return nil, f.refusal
-	}
 	if err := f.limits.countUnpacked(f); err != nil {
 		return nil, err
 	}

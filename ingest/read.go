@@ -222,9 +222,6 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		out.Outcome, out.Reason, out.Message = Skipped, f.reason, f.skipped
 		return nil
 	}
-	if f.refusal != nil {
-		return conclude(out, f.refusal)
-	}
 	out.Bytes, f.limits = f.bytes(), r.options.Limits
 	if err := f.limits.countUnpacked(f); err != nil {
 		return conclude(out, err)

@@ -109,3 +109,12 @@ func TestFormsAreRecognised(t *testing.T) {
 		}
 	}
 }
+
+// TestNullMarksAreDrafted: a dump of a database whose only escape is that of cells
+// without a value is drafted with it.
+func TestNullMarksAreDrafted(t *testing.T) {
+	o := folder(t, map[string]string{"tests.csv": asLines("boiler,day,co2,note", `"K-1","2024-03-25",9.1,"no"`, `"K-2","2024-03-25",\N,\N`)})
+	all, err := Inspect(t.Context(), nil, o, func(string) bool { return true })
+	require.NoError(t, err)
+	assert.Contains(t, all[0].Draft, `escape = "\\"`)
+}

@@ -114,14 +114,20 @@ func delimiterOf(f File, file layout.File) string {
 }
 
 // escapeOf is the backslash where lines that cannot be told apart without it
-// can be with it.
+// can be with it, or where a dump of a database writes a cell without a value so.
 func escapeOf(f File, file layout.File) string {
-	without := faultyLines(f, file)
+	without, nulls := faultyLines(f, file), hasNulls(f, file)
 	file.Escape = `\`
-	if with := faultyLines(f, file); with < without {
+	if with := faultyLines(f, file); with < without || nulls && with == without {
 		return file.Escape
 	}
 	return ""
+}
+
+// hasNulls reports a cell without a value as dumps of databases write it.
+func hasNulls(f File, file layout.File) bool {
+	all, _ := firstRows(f, file, sniffRows)
+	return slices.ContainsFunc(all, func(r sniffedRow) bool { return slices.Contains(r.cells, `\N`) })
 }
 
 // faultyLines counts the first lines that cannot be told apart; a quote left open is

@@ -25,9 +25,11 @@ func TestConstantSerial(t *testing.T) {
 	assert.Contains(t, r.Files[0].Message, "field = \"serial\", and take the constant away")
 	assert.Zero(t, r.Files[0].Readings)
 
-	wide := "name = \"cards\"\nrecord = \"readings\"\nform = \"wide\"\nsource = \"mill\"\n[match]\nnames = [\"cards.csv\"]\n[constants]\nserial = \"A1\"\n" +
-		"[[column]]\nheader = \"Day\"\nfield = \"day\"\n[[column]]\nheader = \"CO2 high\"\nfield = \"co2\"\nfire = \"high\"\ncondition = \"as found\"\n"
-	r, _ = readInto(t, folder(t, map[string]string{"cards.toml": wide, "cards.csv": asLines("Day,CO2 high", "2023-02-06,9.1", "2023-02-06,9.4")}))
+	wide := "name = \"cards\"\nrecord = \"readings\"\nform = \"wide\"\nsource = \"mill\"\n[match]\nnames = [\"cards.csv\"]\n" +
+		"[constants]\nserial = \"A1\"\n[[column]]\nheader = \"Day\"\nfield = \"day\"\n" +
+		"[[column]]\nheader = \"CO2 high\"\nfield = \"co2\"\nfire = \"high\"\ncondition = \"as found\"\n"
+	twice := asLines("Day,CO2 high", "2023-02-06,9.1", "2023-02-06,9.4")
+	r, _ = readInto(t, folder(t, map[string]string{"cards.toml": wide, "cards.csv": twice}))
 	assert.Equal(t, "convention-contradicted", r.Files[0].Reason)
 }
 
@@ -79,7 +81,8 @@ func TestDaysInSeveralWays(t *testing.T) {
 // TestDraftsOfMixedDays: a draft reads a column whose days are written in several ways.
 func TestDraftsOfMixedDays(t *testing.T) {
 	o := folder(t, map[string]string{"cards.csv": asLines("Date,Boiler,Fire,Condition,CO2",
-		"02/16/2023,K1,high,as found,9.1", "2/17/23,K2,high,as found,9.1", "18-Feb-2023,K3,high,as found,9.1", "02/19/2023,K4,high,as found,9.1")})
+		"02/16/2023,K1,high,as found,9.1", "2/17/23,K2,high,as found,9.1", "18-Feb-2023,K3,high,as found,9.1",
+		"02/19/2023,K4,high,as found,9.1")})
 	one, err := InspectFile(context.Background(), o, filepath.Join(o.Folder, "cards.csv"))
 	require.NoError(t, err)
 	assert.Contains(t, one.Draft, `dates = ["mm/dd/yyyy", "d-mmm-yyyy", "m/d/yy"]`)

@@ -207,7 +207,8 @@ func TestKindsOfFiles(t *testing.T) {
 // TestInputOfABoiler: a thousands mark taken for a decimal one makes no boiler of
 // 0.29 kW.
 func TestInputOfABoiler(t *testing.T) {
-	l := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[file]\ndecimal = \",\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
+	l := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[file]\ndecimal = \",\"\n" +
+		"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
 		"[[column]]\nheader = \"MBH\"\nfield = \"input\"\nunit = \"MBH\"\n"
 	r, w := readInto(t, folder(t, map[string]string{"b.toml": l, "b.csv": asLines("Boiler,MBH", `K1,"1,000"`, "K2,750")}))
 	assert.Equal(t, map[string]int64{outOfRange: 1}, r.Files[0].CellReasons)

@@ -53,8 +53,9 @@ func TestEntriesOfTheFolder(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(o.Folder, "-tests.csv"), []byte("x"), 0o600))
 	r, _ := readInto(t, o)
 	want := map[string]string{
-		"tests.csv": WasRead, "sub/tests 2.csv": WasRead, "tests[1]*?.csv": WasRead, "notes.txt": NotOurs, "-tests.csv": NotOurs, "tests_zero.csv": Refused,
-		"loop": Skipped, "tests_gone.csv": Skipped, "tests_pipe.csv": Skipped, "tests_dir.csv": Skipped, "tests_dir.csv/tests_in.csv": WasRead,
+		"tests.csv": WasRead, "sub/tests 2.csv": WasRead, "tests[1]*?.csv": WasRead, "notes.txt": NotOurs, "-tests.csv": NotOurs,
+		"tests_zero.csv": Refused,
+		"loop":           Skipped, "tests_gone.csv": Skipped, "tests_pipe.csv": Skipped, "tests_dir.csv": Skipped, "tests_dir.csv/tests_in.csv": WasRead,
 	}
 	got := map[string]string{}
 	for i, f := range r.Files {
@@ -71,7 +72,9 @@ func TestEntriesOfTheFolder(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests a.csv": readingsFile(goodRow), "tests b.csv": readingsFile(goodRow)})
+	o := folder(t, map[string]string{
+		"tests.toml": readingsLayout(nil), "tests a.csv": readingsFile(goodRow), "tests b.csv": readingsFile(goodRow),
+	})
 	r, w := readInto(t, o)
 	assert.Equal(t, []string{WasRead, SameBytes}, outcomes(r))
 	assert.Contains(t, r.Files[1].Message, `"tests a.csv"`)
@@ -94,7 +97,8 @@ func TestColumnsTellLayoutsApart(t *testing.T) {
 	}
 	r, _ := readInto(t, folder(t, map[string]string{
 		"a.toml": match("with site", "Site"), "b.toml": match("with lead", "lead"),
-		"tests_a.csv": asLines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": asLines("Lead,"+readingsHeader, "x,"+goodRow), "tests_c.csv": readingsFile(),
+		"tests_a.csv": asLines("Site,"+readingsHeader, "x,"+goodRow), "tests_b.csv": asLines("Lead,"+readingsHeader, "x,"+goodRow),
+		"tests_c.csv": readingsFile(),
 	}))
 	assert.Equal(t, []string{"with site", "with lead"}, []string{r.Files[0].Layout, r.Files[1].Layout})
 	assert.Equal(t, "missing-column", r.Files[2].Reason)
@@ -133,7 +137,8 @@ func TestEncodings(t *testing.T) {
 		{"windows-1252", "\xef\xbb\xbf" + text, "wrong-encoding"},
 		{"latin-1", strings.Replace(latin(text), "Jürg", "J\x84rg", 1) + "\x85", "wrong-encoding"},
 	} {
-		r, w := readInto(t, folder(t, map[string]string{"tests.toml": readingsLayout(fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)}), "tests.csv": c.bytes}))
+		text := readingsLayout(fileKeys{"encoding": fmt.Sprintf("%q", c.encoding)})
+		r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests.csv": c.bytes}))
 		assert.Equal(t, c.reason, r.Files[0].Reason, "%s %q", c.encoding, c.bytes[:20])
 		if c.reason == "" {
 			assert.Equal(t, "technician=Jürg é", w["record.visits"][0].show("technician"), c.encoding)
@@ -162,7 +167,9 @@ func TestMessages(t *testing.T) {
 // TestGrowingFile: a file that is longer at the second look waits, the others
 // are read.
 func TestGrowingFile(t *testing.T) {
-	o := folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests_a.csv": readingsFile(goodRow), "tests_b.csv": readingsFile(goodRow, goodRow)})
+	o := folder(t, map[string]string{
+		"tests.toml": readingsLayout(nil), "tests_a.csv": readingsFile(goodRow), "tests_b.csv": readingsFile(goodRow, goodRow),
+	})
 	o.Now, o.Settle = time.Now(), 200*time.Millisecond
 	grow := filepath.Join(o.Folder, "tests_b.csv")
 	go func() {
@@ -224,7 +231,9 @@ func TestExportDay(t *testing.T) {
 // TestOptionalColumn: a column declared optional may be absent.
 func TestOptionalColumn(t *testing.T) {
 	text := readingsLayout(nil) + "[[column]]\nheader = \"Parts\"\nfield = \"parts\"\noptional = true\n"
-	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests_a.csv": readingsFile(goodRow), "tests_b.csv": asLines(readingsHeader+",Parts", goodRow+",nozzle")}))
+	r, w := readInto(t, folder(t, map[string]string{
+		"tests.toml": text, "tests_a.csv": readingsFile(goodRow), "tests_b.csv": asLines(readingsHeader+",Parts", goodRow+",nozzle"),
+	}))
 	assert.Equal(t, []string{WasRead, WasRead}, outcomes(r))
 	assert.Equal(t, "nozzle", w["record.visits"][1]["parts"])
 	assert.Equal(t, "unit=ppm basis=as measured", w["source.columns"][10].show("unit", "basis"))

@@ -51,35 +51,40 @@ func namesFolder(path string) bool {
 }
 
 // writeDraftFiles writes each draft into a file of its own, named after the export.
-// A file that is there is left: somebody may have edited it.
+// A file that is there is left, since somebody may have edited it, and then none is
+// written.
 func writeDraftFiles(c *call, all []inspected) error {
-	names := map[string]bool{}
+	names, drafts := map[string]bool{}, map[string]string{}
+	var paths []string
 	for _, one := range all {
 		if one.Draft == "" {
 			continue
 		}
-		name := draftName(one.Name, names)
-		path := filepath.Join(c.output, name)
+		path := filepath.Join(c.output, draftName(one.Name, names))
 		if err := publish.Allowed("-o", path, c.guards); err != nil {
 			return err
 		}
 		if !notThere(path) {
-			return settings.Fail(settings.Usage, "-o: %s is there, and may have been edited\nname another folder, or take it away", path)
+			return settings.Fail(settings.Usage, "-o: %s is there, and may have been edited; no draft is written\nname another folder, "+
+				"or take it away", path)
 		}
-		if err := os.MkdirAll(c.output, 0o700); err != nil {
-			return err
-		}
+		paths, drafts[path] = append(paths, path), one.Draft
+	}
+	if len(paths) == 0 {
+		return errNoDraft()
+	}
+	if err := os.MkdirAll(c.output, 0o700); err != nil {
+		return err
+	}
+	for _, path := range paths {
 		p, err := publish.DestinationOf("-o", path, c.guards)
 		if err != nil {
 			return err
 		}
-		if err := p.Put([]byte(one.Draft), 0o600); err != nil {
+		if err := p.Put([]byte(drafts[path]), 0o600); err != nil {
 			return fmt.Errorf("cannot write %s: %w", path, err)
 		}
 		fmt.Fprintf(c.out, "%s\n", path)
-	}
-	if len(names) == 0 {
-		return errNoDraft()
 	}
 	return nil
 }

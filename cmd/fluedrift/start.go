@@ -63,6 +63,9 @@ func start(ctx context.Context, c *call) error {
 	if err := c.checkOutput(); err != nil {
 		return err
 	}
+	if err := b.readsOther(); err != nil {
+		return err
+	}
 	if err := b.look(ctx, c); err != nil {
 		return err
 	}
@@ -113,7 +116,7 @@ func (b *beginning) look(ctx context.Context, c *call) error {
 	if notThere(b.exports) {
 		return settings.Fail(settings.NoInput, "start: the exports folder %s is not there", b.exports)
 	}
-	if err := publish.Allowed("-dir", b.dir, c.guards[:1]); err != nil {
+	if err := publish.Allowed("-dir", b.dir, []publish.Protected{publish.Folder("the exports folder", b.exports)}); err != nil {
 		return err
 	}
 	var err error

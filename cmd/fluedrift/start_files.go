@@ -152,6 +152,25 @@ func (b *beginning) config() string {
 	return t.String()
 }
 
+// readsOther refuses a configuration of a person's that reads another folder: what is
+// said of one folder would be read from the other.
+func (b *beginning) readsOther() error {
+	path := filepath.Join(b.dir, configName)
+	if notThere(path) || !edited(path) {
+		return nil
+	}
+	cfg, err := publish.ReadSettings(path)
+	if err != nil {
+		return err
+	}
+	own, err := os.Stat(cfg.Path(cfg.Exports.Folder))
+	if given, e := os.Stat(b.exports); err == nil && (e != nil || os.SameFile(own, given)) {
+		return nil
+	}
+	return settings.Fail(settings.Usage, "start: %s reads the exports folder %s, and not %s\nset exports.folder there, or name another "+
+		"folder to write to with -dir", path, cfg.Exports.Folder, b.exports)
+}
+
 // folder is where the exports lie as seen from the configuration.
 func (b *beginning) folder() string {
 	exports, err := filepath.Abs(b.exports)

@@ -238,3 +238,16 @@ func TestOptionalColumn(t *testing.T) {
 	assert.Equal(t, "nozzle", w["record.visits"][1]["parts"])
 	assert.Equal(t, "unit=ppm basis=as measured", w["source.columns"][10].show("unit", "basis"))
 }
+
+// TestLinkedFolder: an exports folder may be a link to the folder where they lie.
+func TestLinkedFolder(t *testing.T) {
+	folder, link := t.TempDir(), filepath.Join(t.TempDir(), "exports")
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "a.csv"), []byte("a\n1\n"), 0o600))
+	require.NoError(t, os.Mkdir(filepath.Join(folder, "layouts"), 0o700))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "layouts", "a.csv"), []byte("a\n1\n"), 0o600))
+	require.NoError(t, os.Symlink(folder, link))
+	all, err := find(link, filepath.Join(link, "layouts"))
+	require.NoError(t, err)
+	require.Len(t, all, 1)
+	require.Equal(t, "a.csv", all[0].name)
+}

@@ -25,13 +25,23 @@ type found struct {
 	limits Config
 }
 
-// find lists the files of a folder and its folders, sorted by name. Links,
-// pipes and the like are listed with the reason why they are skipped, and so
-// are folders named like a file. Names that begin with a dot, layouts and the
-// layouts folder are left out.
+// resolved is where a folder is that a link may stand for; the name itself where there
+// is none.
+func resolved(folder string) string {
+	if at, err := filepath.EvalSymlinks(folder); err == nil {
+		return at
+	}
+	return folder
+}
+
+// find lists the files of a folder and its folders, sorted by name. The folder
+// may be a link; links in it, pipes and the like are listed with the reason why they
+// are skipped, and so are folders named like a file. Names that begin with a dot,
+// layouts and the layouts folder are left out.
 func find(folder, layouts string) ([]found, error) {
 	var all []found
-	layoutsAt, _ := filepath.Abs(layouts)
+	folder = resolved(folder)
+	layoutsAt, _ := filepath.Abs(resolved(layouts))
 	err := filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
 		if err != nil && path == folder {
 			return err

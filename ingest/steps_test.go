@@ -22,12 +22,12 @@ func ventSteps(t *testing.T, more string) string {
 // nobody declares.
 func TestStepsAreCounted(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{"fleet.toml": ventSteps(t, ""), "fleet_1.csv": "Boiler,Line,Vent\n" +
-		"7310,T40,35 ft + 3 el\n7311,T40,\n\n7312,T40,see drawing\n7313,T40\n,T40,4 ft\nBoiler,line,VENT\n"}))
+		"7310,T40,35 ft + 3 el\n7311,T40,\n\n7312,T40,see drawing\n7313,T40\n,T40,4 ft\nBoiler,line,VENT\n7314,T40,\n"}))
 	f := r.Files[0]
 	assert.Equal(t, WasRead, f.Outcome)
-	assert.Equal(t, []int64{8, 2, 1, 2, 3}, []int64{f.Lines, f.Header, f.Blank, f.SetAside, f.Parsed})
+	assert.Equal(t, []int64{9, 2, 1, 2, 4}, []int64{f.Lines, f.Header, f.Blank, f.SetAside, f.Parsed})
 	assert.Equal(t, `1 cell of column "Vent" fit no pattern of its step: the first "see drawing" in line 5`, f.Message)
-	require.Len(t, w["record.units"], 3)
+	require.Len(t, w["record.units"], 4, "a bad line costs no line below it")
 	assert.Equal(t, "serial=7310 vent_length_m=10.668 elbows_90=3", w["record.units"][0].show("serial", "vent_length_m", "elbows_90"))
 	assert.Equal(t, "line=6 message=the line has 2 cells and the header 3 reason=wrong-field-count",
 		w["source.set_aside"][0].show("line", "message", "reason"))
@@ -106,4 +106,25 @@ func TestMissingInCarriedColumns(t *testing.T) {
 	_, w := readInto(t, folder(t, map[string]string{"x.toml": text, "contacts_1.csv": "Boiler,Line,Mobile,Desk\n7310,T40,n/a,none\n7311,T40,n/a,5\n"}))
 	assert.Equal(t, `{"contact_phone":"none"}`, w["record.units"][0]["carry"])
 	assert.Equal(t, `{"contact_phone":"5","desk":"5"}`, w["record.units"][1]["carry"])
+}
+
+// Rows of one value each become visits; what is set aside is set aside with all lines
+// of its visit, and the lines of the file add up.
+func TestPivotIsCounted(t *testing.T) {
+	r, w := readInto(t, folder(t, map[string]string{"x.toml": exampleOf(t, layout.PivotWider).Layout, "measured_1.csv": asLines(
+		"Visit,Boiler,Date,Measured,Value,Unit", "V1,7310,2024-03-25,High O2,4.4,%", "V2,7311,2024-03-26,High O2,4.7,%",
+		"V1,7310,2024-03-25,High CO,18,ppm", "", "V3,7312,2024-03-26,High O2,5", "V2,7311,2024-03-26,High O2,5.7,%", "V4,7313,someday,High CO,9,ppm")}))
+	f := r.Files[0]
+	assert.Equal(t, WasRead, f.Outcome, f.Message)
+	assert.Equal(t, []int64{8, 1, 1, 4, 1, 1}, []int64{f.Lines, f.Header, f.Blank, f.SetAside, f.Parsed, f.Joined})
+	require.Len(t, w["record.readings"], 1)
+	assert.Equal(t, "line=2 o2_percent=4.4 co_ppm=18", w["record.readings"][0].show("line", "o2_percent", "co_ppm"))
+	var aside []string
+	for _, row := range w["source.set_aside"] {
+		aside = append(aside, row.show("line", "column_name", "serial", "reason"))
+	}
+	assert.Equal(t, []string{
+		"line=6 reason=wrong-field-count", "line=3 column_name=Value serial=7311 reason=value-given-twice",
+		"line=7 column_name=Value serial=7311 reason=value-given-twice", "line=8 column_name=Date serial=7313 reason=unreadable-date",
+	}, aside)
 }

@@ -90,7 +90,11 @@
 // columns; with checks, a day of that column outside the year (and quarter or month) is
 // doubtful. heading_rows: a row with one filled cell that a pattern fits is no record;
 // its parts hold for the rows below, those of later patterns until an earlier one fits
-// again. With optional = true the columns of a step may be
+// again. pivot_wider: the rows of one visit, which have the same ids, become one with a
+// column for each of names, the texts of column names_from; its cells are those of
+// values_from, with that of units_from behind it. Other columns keep what they hold
+// first. A name that stands for two different values in one visit sets the visit aside.
+// With optional = true the columns of a step may be
 // absent.
 //
 // # [[column]]

@@ -95,6 +95,10 @@ func Examples() []Example {
 			Form: HeadingRows, Named: "by_site_1.csv",
 			Means: "Rows of one cell that head those below: 7310 stands at Oak Hill, 7311 at Elm.",
 		},
+		{
+			Form: PivotWider, Named: "measured_1.csv",
+			Means: "A row a value, put together into a row a visit: boiler 7310 on 2024-03-25, 4.4 % O2 and 18 ppm CO at high fire.",
+		},
 	}
 	for i := range all {
 		stored := ".csv"

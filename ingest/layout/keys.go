@@ -70,6 +70,12 @@ func Keys() []Key {
 		{"step", "with", nil, "unite: what stands between the parts"},
 		{"step", "of", []string{OfFile, OfSheet}, "from_name: whose name"},
 		{"step", "checks", nil, "from_name: a column of days; one outside the year, and the quarter or month, of the name is doubtful"},
+		{"step", "ids", nil, "pivot_wider: the columns that tell one visit from another"},
+		{"step", "names_from", nil, "pivot_wider: the column that says what a row measures"},
+		{"step", "values_from", nil, "pivot_wider: the column that holds what was measured"},
+		{"step", "units_from", nil, "pivot_wider: a column with the unit of measure, put behind the value"},
+		{"step", "names", nil, "pivot_wider: the texts of names_from that become columns"},
+		{"step", "adjacent", nil, "pivot_wider: true: the rows of a visit stand together, and no more than one visit is held"},
 		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
 		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
 

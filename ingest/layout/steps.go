@@ -23,8 +23,16 @@ type Step struct {
 	With     string   `toml:"with"`
 	Of       string   `toml:"of"`
 	Checks   string   `toml:"checks"`
-	Required bool     `toml:"required"`
-	Optional bool     `toml:"optional"`
+
+	Ids        []string `toml:"ids"`
+	NamesFrom  string   `toml:"names_from"`
+	ValuesFrom string   `toml:"values_from"`
+	UnitsFrom  string   `toml:"units_from"`
+	Names      []string `toml:"names"`
+	Adjacent   bool     `toml:"adjacent"`
+
+	Required bool `toml:"required"`
+	Optional bool `toml:"optional"`
 
 	// Compiled from the above.
 	Line  int              `toml:"-"` // line in the layout's file
@@ -41,6 +49,7 @@ const (
 	LeaveOut     = "leave_out"
 	PartsOfName  = "from_name"
 	HeadingRows  = "heading_rows"
+	PivotWider   = "pivot_wider"
 )
 
 // stepKind is what a step of a kind can say and what it does with columns.
@@ -66,6 +75,10 @@ var stepKinds = []stepKind{
 	{do: LeaveOut, keys: []string{"column", "values"}, consults: true},
 	{do: PartsOfName, keys: []string{"patterns"}, optional: []string{"of", "checks"}, check: checkName, makes: groupNames},
 	{do: HeadingRows, keys: []string{"patterns"}, check: checkPatterns, makes: groupNames},
+	{
+		do: PivotWider, keys: []string{"ids", "names_from", "values_from", "names"}, optional: []string{"units_from", "adjacent"},
+		check: checkNames, makes: func(s *Step) []string { return s.Names }, spends: true,
+	},
 }
 
 // What from_name reads the name of.
@@ -97,19 +110,34 @@ func (s *Step) given() map[string]bool {
 	return map[string]bool{
 		"column": s.Column != "", "columns": s.Columns != nil, "patterns": s.Patterns != nil, "values": s.Values != nil,
 		"where": s.Where != "", "is": s.Is != nil, "into": s.Into != "", "with": s.With != "", "of": s.Of != "", "checks": s.Checks != "",
-		"required": s.Required, "optional": s.Optional,
+		"ids": s.Ids != nil, "names_from": s.NamesFrom != "", "values_from": s.ValuesFrom != "", "units_from": s.UnitsFrom != "",
+		"names": s.Names != nil, "adjacent": s.Adjacent, "required": s.Required, "optional": s.Optional,
 	}
 }
 
 // Reads are the columns that a step has to find.
 func (s *Step) Reads() []string {
-	all := slices.Clone(s.Columns)
-	for _, name := range []string{s.Column, s.Where} {
+	all := append(slices.Clone(s.Columns), s.Ids...)
+	for _, name := range []string{s.Column, s.Where, s.NamesFrom, s.ValuesFrom, s.UnitsFrom} {
 		if name != "" {
 			all = append(all, name)
 		}
 	}
 	return all
+}
+
+// takes are the columns that a step takes into others.
+func (s *Step) takes() []string {
+	all := s.Reads()
+	return slices.DeleteFunc(all, func(name string) bool { return slices.Contains(s.Ids, name) })
+}
+
+// holds are the columns whose cells the step puts into those it makes.
+func (s *Step) holds() []string {
+	if s.ValuesFrom != "" {
+		return []string{s.ValuesFrom}
+	}
+	return s.Reads()
 }
 
 // Makes are the columns that a step adds.
@@ -151,10 +179,12 @@ func (s *Step) Compile() error {
 			return s.fault("%s is not for it; it takes %s", key, strings.Join(append(slices.Clone(k.keys), k.optional...), ", "))
 		}
 	}
-	for i := range s.Columns {
-		s.Columns[i] = parse.Trim(s.Columns[i])
+	for _, names := range [][]string{s.Columns, s.Ids, s.Names} {
+		for i := range names {
+			names[i] = parse.Trim(names[i])
+		}
 	}
-	for _, name := range []*string{&s.Column, &s.Where, &s.Into, &s.Checks} {
+	for _, name := range []*string{&s.Column, &s.Where, &s.Into, &s.Checks, &s.NamesFrom, &s.ValuesFrom, &s.UnitsFrom} {
 		*name = parse.Trim(*name)
 	}
 	if slices.Contains(s.Reads(), "") {
@@ -221,6 +251,29 @@ func checkName(s *Step) error {
 	return nil
 }
 
+// checkNames holds the columns of a pivot apart.
+func checkNames(s *Step) error {
+	seen := map[string]bool{}
+	for _, n := range s.Names {
+		switch folded := parse.Fold(n); {
+		case folded == "":
+			return s.fault("names has a blank text")
+		case seen[folded]:
+			return s.fault("names has %q twice (letter case aside)", n)
+		default:
+			seen[folded] = true
+		}
+	}
+	seen = map[string]bool{}
+	for _, n := range s.Reads() {
+		if seen[parse.Fold(n)] {
+			return s.fault("column %q is named twice", n)
+		}
+		seen[parse.Fold(n)] = true
+	}
+	return nil
+}
+
 // groupNames are the names of the parts of all patterns, in order.
 func groupNames(s *Step) (names []string) {
 	for _, re := range s.Exprs {
@@ -247,7 +300,7 @@ func (l *Layout) Sources(header string) []string {
 		}
 		before := &Layout{Steps: l.Steps[:i]}
 		var all []string
-		for _, read := range s.Reads() {
+		for _, read := range s.holds() {
 			all = append(all, before.Sources(read)...)
 		}
 		return all
@@ -263,7 +316,7 @@ func (l *Layout) Spent() (all []string) {
 	for i := range l.Steps {
 		switch s := &l.Steps[i]; {
 		case s.Spends() || s.kind().consults:
-			all = append(all, s.Reads()...)
+			all = append(all, s.takes()...)
 		case s.Where != "":
 			all = append(all, s.Where)
 		}

@@ -14,11 +14,14 @@ import (
 // WrongFieldCount: a row has more or fewer cells than its header.
 const WrongFieldCount = "wrong-field-count"
 
+const controlChar = "control-char"
+
 // Reshaped are the rows of a file after the steps of its layout.
 type Reshaped struct {
 	src    lines.Rows
 	layout *layout.Layout
 	header []string // of the file, trimmed; nil before it
+	moved  bool     // columns stand elsewhere after the steps
 	names  []string // after the steps
 	stages []stage
 	push   pushes // into the first stage
@@ -57,6 +60,8 @@ func Rows(src lines.Rows, l *layout.Layout, name string) lines.Rows {
 		r.stages = append(r.stages, newStage(&l.Steps[i], l, name))
 	}
 	for _, s := range slices.Backward(r.stages) {
+		_, pivots := s.(*pivot)
+		r.moved = r.moved || pivots
 		next := r.push
 		r.push = r.through(s, next)
 	}
@@ -149,8 +154,10 @@ func (r *Reshaped) take(ln *lines.Line) error {
 		return r.done(ln)
 	case r.header == nil:
 		return r.begin(ln)
-	case ln.Fault != "" || strings.IndexByte(ln.Text, 0) >= 0 || lines.Blank(ln.Cells) || r.layout.Skips(ln.Number, ln.Text):
+	case lines.Blank(ln.Cells) && ln.Fault == "" || r.layout.Skips(ln.Number, ln.Text):
 		return r.done(ln)
+	case ln.Fault != "" || strings.IndexByte(ln.Text, 0) >= 0:
+		return r.bad(ln, nil)
 	case r.repeated(ln.Cells):
 		r.own(ln, r.names)
 		return r.done(&r.out)
@@ -161,7 +168,7 @@ func (r *Reshaped) take(ln *lines.Line) error {
 		return r.done(&r.out)
 	}
 	if len(ln.Cells) != len(r.header) {
-		return r.done(tooMany(ln, len(r.header)))
+		return r.bad(ln, &lines.Fault{Reason: WrongFieldCount, Message: wrongWidth(len(ln.Cells), len(r.header))})
 	}
 	r.own(ln, ln.Cells)
 	return r.push(&r.out)
@@ -209,10 +216,19 @@ func (r *Reshaped) own(ln *lines.Line, cells []string) {
 	}
 }
 
-// tooMany is a line with more or fewer cells than the header of its file.
-func tooMany(ln *lines.Line, width int) *lines.Line {
-	ln.Wrong = &lines.Fault{Reason: WrongFieldCount, Message: wrongWidth(len(ln.Cells), width)}
-	return ln
+// bad hands on a line that is no row. Where columns stand elsewhere after the steps
+// its cells would be taken for others.
+func (r *Reshaped) bad(ln *lines.Line, why *lines.Fault) error {
+	cells := ln.Cells
+	if r.moved {
+		if ln.Fault == "" && why == nil {
+			why = &lines.Fault{Reason: controlChar, Message: "the line holds a byte 0"}
+		}
+		cells = nil
+	}
+	r.own(ln, cells)
+	r.out.Wrong = why
+	return r.done(&r.out)
 }
 
 // repeated reports a line that repeats the header of the file.

@@ -24,8 +24,8 @@ var session = []struct {
 	first int // lines shown from the top, 0 for all
 	code  int
 }{
-	{"demo -q", 10, exitDone},
-	{"unit -config demo/fluedrift.toml KB-002631-F5", 14, exitDone},
+	{"demo -q", 6, exitDone},
+	{"unit -config demo/fluedrift.toml KB-002631-F5", 7, exitDone},
 }
 
 // width is where README cuts a line.

@@ -145,6 +145,23 @@ func TestFlagsBecomeCodes(t *testing.T) {
 	assert.Empty(t, all[0].Questions)
 }
 
+// TestBetterHeadersWin: of two columns for one field, names win over ids, and a header
+// that says of what over one that says id alone. A unit of measure is no boiler, and a
+// count of revisions no day.
+func TestBetterHeadersWin(t *testing.T) {
+	_, fields := takenFor(t, map[string]string{
+		"x.csv": asLines("id,analyzer_id,performed_at,gas,span,found", "1,FX-01,2021-04-07 01:00:00,co2,10.0,10.1"),
+	}, "x.csv")
+	assert.Equal(t, []string{"-", "analyzer", "calibrated"}, fields[:3])
+	register, visits := []string{"asset_code,model,input_kw"}, []string{"revision,temp_unit,asset_code,started_at,technician_id,technician_name,co2_pct,type,firing,stage"}
+	for i := range 12 {
+		register = append(register, fmt.Sprintf("KB-%03d,T,80", i))
+		visits = append(visits, fmt.Sprintf("1,C,KB-%03d,2024-03-29 12:40,7,P. Lind,9.1,annual,high,as_found", i))
+	}
+	_, fields = takenFor(t, map[string]string{"reg.csv": asLines(register...), "x.csv": asLines(visits...)}, "x.csv")
+	assert.Equal(t, []string{"-", "-", "serial", "day", "-", "technician", "co2 %", "reason", "fire", "condition"}, fields)
+}
+
 // TestDeniedWordsAreAsked: out of service is not in service, in no language.
 func TestDeniedWordsAreAsked(t *testing.T) {
 	for _, word := range []string{"Out of service", "Hors service", "nicht in Betrieb", "Fuera de servicio", "außer Betrieb"} {

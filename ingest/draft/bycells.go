@@ -47,9 +47,19 @@ func (d byCells) serialColumn() int {
 	return at
 }
 
+// add adds the required fields of a record that cells tell to those that headers name.
+func (d byCells) add(record string, fields map[string]bool) {
+	for _, name := range toldByCells[record] {
+		f, ok := layout.FieldOf(record, name)
+		if ok && f.Required && f.Kind != layout.ID && !fields[name] && d.column(f) >= 0 {
+			fields[name] = true
+		}
+	}
+}
+
 // toldByCells are the fields that cells tell, whatever the header says.
 var toldByCells = map[string][]string{
-	layout.Readings: {"serial", "day", "fire", "condition"},
+	layout.Readings: {"serial", "day", "fire", "condition", "reason"},
 	layout.Units:    {"serial", "fuel", "state", "air_from"},
 }
 
@@ -68,7 +78,7 @@ func (d byCells) column(f layout.Field) int {
 		case layout.ID:
 			n = d.sharedIDs(c)
 		case layout.Day:
-			if w := daysOf(c.cells); w.mostly() && strings.ContainsAny(w.pattern, "-./ ") {
+			if w := daysOf(c.cells); w.mostly() && w.parted() {
 				n = w.days
 			}
 		case layout.Code:
@@ -159,10 +169,9 @@ func codesIn(c *draftColumn, f layout.Field) int {
 }
 
 // otherCode is the fire or condition that the cells of a column name, where its header
-// says another code, a person or an id of which they have nothing.
+// says something else of which they have nothing.
 func (d byCells) otherCode(c *draftColumn, f layout.Field) (layout.Field, bool) {
-	if d.record != layout.Readings || f.Kind == layout.Code && codesIn(c, f) > 0 ||
-		f.Kind != layout.Code && f.Kind != layout.ID && f.Kind != layout.Text {
+	if d.record != layout.Readings || f.Name == "" || f.Kind == layout.Code && codesIn(c, f) > 0 {
 		return f, false
 	}
 	for _, name := range []string{"condition", "fire"} {

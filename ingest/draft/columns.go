@@ -25,6 +25,7 @@ func (d *drafter) guessRecord() {
 		if !d.isRecord(record, fields) {
 			continue
 		}
+		byCells{d}.add(record, fields)
 		hits := len(fields)
 		for _, f := range layout.Fields(record) {
 			if f.Required && !fields[f.Name] {
@@ -181,6 +182,9 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 		}
 	}
 	use := c.field + "/" + string(c.fire) + "/" + string(c.condition)
+	if other := taken[use]; other != "" && d.yields(other, c) {
+		taken[use] = ""
+	}
 	if other := taken[use]; other != "" {
 		c.note("looks like %s, as %q does; decide which it is", c.field, other)
 		c.field = ""
@@ -191,17 +195,44 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 	d.guessCells(c, f)
 }
 
-// contradicts reports cells of which none is what a header promises: a day, or a count.
+// yields takes a field from a column of ids where another has the names, and from one
+// that is headed by nothing but a word for ids where another says of what.
+func (d *drafter) yields(header string, to *draftColumn) bool {
+	of := func(h, word string) bool { return slices.Contains(words(h), word) }
+	bare := func(h string) bool {
+		return !slices.ContainsFunc(words(h), func(w string) bool { return !slices.Contains(idWords, w) })
+	}
+	named, vague := of(header, "id") && of(to.header, "name"), bare(header) && !bare(to.header)
+	if to.field == "serial" || !named && !vague {
+		return false
+	}
+	for i := range d.columns {
+		if c := &d.columns[i]; c.header == header {
+			c.field, c.notes = "", []string{fmt.Sprintf("%q says more", to.header)}
+		}
+	}
+	return true
+}
+
+// mostUnits is how many different words a column of units of measure has.
+const mostUnits = 5
+
+// contradicts reports cells of which none is what a header promises: a day, a count, or
+// the id of a boiler, where few words without a digit are units of measure.
 func contradicts(c *draftColumn, f layout.Field) bool {
-	filled := 0
+	filled, different := 0, map[string]bool{}
 	for _, cell := range c.cells {
 		if cell == "" || slices.Contains(usualMarkers, parse.Fold(cell)) {
 			continue
 		}
 		filled++
-		if f.Kind == layout.Whole && looksLikeValue(cell) {
+		different[cell] = true
+		if f.Kind == layout.Whole && looksLikeValue(cell) || f.Name == "serial" && strings.ContainsAny(cell, "0123456789") {
 			return false
 		}
+	}
+	if f.Name == "serial" {
+		return filled >= fewestKeys && len(different) <= mostUnits
 	}
 	return filled > 0 && (f.Kind == layout.Whole || f.Kind == layout.Day && daysOf(c.cells).days == 0)
 }
@@ -212,7 +243,7 @@ func holdsDays(c *draftColumn) bool {
 		return false
 	}
 	w := daysOf(c.cells)
-	return w.mostly() && (strings.ContainsAny(w.pattern, "-./ ") || w.pattern == "yyyymmdd" && saysDate(c.header))
+	return w.mostly() && (w.parted() || w.pattern == "yyyymmdd" && saysDate(c.header))
 }
 
 // carry takes a column of a register that pages show as it is.

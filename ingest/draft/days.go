@@ -3,6 +3,7 @@ package draft
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"fluedrift/ingest/parse"
 )
@@ -30,6 +31,11 @@ type written struct {
 
 // mostly reports a column of days that are written in several ways.
 func (w written) mostly() bool { return w.pattern != "" && 3*w.days > w.filled }
+
+// parted reports a way of writing days that no other number has.
+func (w written) parted() bool {
+	return !strings.HasPrefix(w.pattern, "day number") && strings.ContainsAny(w.pattern, "-./ ")
+}
 
 // daysOf finds the usual way in which most cells of a column are days, the first
 // where several do.

@@ -285,23 +285,32 @@ func (d *drafter) place(c *draftColumn, cell int) string {
 // serialColumn is, of several columns that could be ids of boilers, the one whose
 // values other files have too; -1 where nothing tells them apart.
 func (d *drafter) serialColumn() int {
+	if best := d.mostShared(d.known.Keys); best >= 0 {
+		return best
+	}
+	return d.mostShared(d.known.Others)
+}
+
+// mostShared is the column that could be of serials of which another file has the most
+// cells; -1 where no file has any.
+func (d *drafter) mostShared(files []map[string]bool) int {
 	best, most := -1, 0
-	for i, c := range d.columns {
-		if guessField(d.record, c.header) != "serial" {
+	for i := range d.columns {
+		c := &d.columns[i]
+		f, _ := layout.FieldOf(d.record, "serial")
+		if guessField(d.record, c.header) != f.Name || contradicts(c, f) {
 			continue
 		}
-		shared := 0
-		for _, others := range d.known.Others {
+		for _, others := range files {
 			n := 0
 			for _, cell := range c.cells {
 				if cell != "" && others[parse.Fold(cell)] {
 					n++
 				}
 			}
-			shared = max(shared, n)
-		}
-		if shared > most {
-			best, most = i, shared
+			if n > most {
+				best, most = i, n
+			}
 		}
 	}
 	return best

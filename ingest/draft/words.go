@@ -83,7 +83,7 @@ var fieldRules = map[string][]fieldRule{
 		{"serial", serialWords},
 	},
 	layout.Analyzers: {
-		{"calibrated", []string{"calibrated", "calibration", "date", "on"}},
+		{"calibrated", []string{"calibrated", "calibration", "date", "on", "performed", "tested", "checked"}},
 		{"found_error", []string{"error", "deviation", "offset", "read high", "reads high"}},
 		{"analyzer", []string{"analyzer", "analyser", "meter", "instrument", "id", "no"}},
 	},
@@ -206,8 +206,9 @@ var (
 		"adjusted": {"y": "yes", "n": "no", "1": "yes", "0": "no", "true": "yes", "false": "no", "x": "yes"},
 		"reason": textsOf(map[string]judge.Reason{
 			"annual": judge.Annual, "yearly": judge.Annual, "service": judge.Annual, "ann": judge.Annual, "svc": judge.Annual,
-			"start": judge.StartUp, "stup": judge.StartUp, "startup": judge.StartUp, "commissioning": judge.StartUp, "factory": judge.FactoryTest,
-			"seasonal": judge.SeasonalStart, "call": judge.CallOut, "callout": judge.CallOut, "breakdown": judge.CallOut,
+			"start": judge.StartUp, "stup": judge.StartUp, "startup": judge.StartUp, "commissioning": judge.StartUp,
+			"com": judge.StartUp, "factory": judge.FactoryTest,
+			"seasonal": judge.SeasonalStart, "call": judge.CallOut, "callout": judge.CallOut, "breakdown": judge.CallOut, "brk": judge.CallOut,
 			"repair": judge.AfterRepair, "vent": judge.VentAltered, "conversion": judge.FuelConversion,
 			"follow": judge.FollowUp, "followup": judge.FollowUp, "other": judge.OtherReason,
 		}),

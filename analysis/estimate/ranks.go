@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"cmp"
 	"hash/fnv"
 	"math"
 	"math/rand/v2"
@@ -122,11 +121,12 @@ func (r *ranks) among(units []int) []Rank {
 		positions[k] = make([]int32, r.rules.Draws)
 	}
 	drawn := make([]drawnUnit, len(known)) // side by side: most of a sort is waiting for memory
+	var by sorter
 	for s := range r.rules.Draws {
 		for n, k := range known {
 			drawn[n] = drawnUnit{r.keys[units[k]][s], int32(k)}
 		}
-		slices.SortFunc(drawn, drawnUnit.compare)
+		drawn = by.sort(drawn)
 		for position, d := range drawn {
 			positions[d.unit][s] = int32(position + 1)
 		}
@@ -139,23 +139,6 @@ func (r *ranks) among(units []int) []Rank {
 		out[k].Middle = int(p[len(p)/2])
 	}
 	return out
-}
-
-// drawnUnit is a unit in one draw.
-type drawnUnit struct {
-	key  float64
-	unit int32 // its number among those put in order
-}
-
-// compare puts the larger key first, else the one given first.
-func (d drawnUnit) compare(other drawnUnit) int {
-	switch {
-	case d.key > other.key:
-		return -1
-	case d.key < other.key:
-		return 1
-	}
-	return cmp.Or(cmp.Compare(other.key, d.key), int(d.unit-other.unit)) // equal, or no number
 }
 
 // interval returns the ends of what is left of sorted positions when a tenth of

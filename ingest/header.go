@@ -39,6 +39,7 @@ func (b *bound) missing(text string) bool {
 type head struct {
 	cells   []string // trimmed
 	skipped int64    // lines before the header
+	lines   int64    // of the header itself
 	bound   []bound
 	spare   []string // headers nobody maps
 	export  int      // cell of the export day, -1 if none
@@ -80,6 +81,9 @@ func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
 		}
 		for l.Padded() && len(h.cells) > 0 && h.cells[len(h.cells)-1] == "" {
 			h.cells = h.cells[:len(h.cells)-1]
+		}
+		if h.lines = ln.Counts(); l.File.Header == 0 {
+			h.lines = 0
 		}
 		r.SetWidth(len(h.cells))
 		h.findUnnamed(l)
@@ -138,10 +142,9 @@ func (h *head) bind(l *layout.Layout) error {
 	found := 0
 	for i := range l.Columns {
 		c := &l.Columns[i]
-		places := folded[parse.Fold(c.Header)]
-		if len(places) > 1 && !c.Ignore {
-			return lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(places),
-				c.Header, h.quoted(places))
+		places, err := h.places(c, folded)
+		if err != nil {
+			return err
 		}
 		for _, p := range places {
 			used[p] = true
@@ -150,10 +153,10 @@ func (h *head) bind(l *layout.Layout) error {
 		case len(places) > 0:
 			found++
 		case !c.Ignore && !c.Optional:
-			missing = append(missing, c.Header)
+			missing = append(missing, strings.Join(c.Headers, `" or "`))
 		}
 		if !c.Ignore {
-			h.bound = append(h.bound, bindColumn(l, c, places))
+			h.bound = append(h.bound, h.bindColumn(l, c, places))
 		}
 	}
 	if err := missingColumns(missing, found, l, h.cells); err != nil {
@@ -175,7 +178,7 @@ func (h *head) bind(l *layout.Layout) error {
 		}
 	}
 	for i := range l.Fixed {
-		h.bound = append(h.bound, bindColumn(l, &l.Fixed[i], nil))
+		h.bound = append(h.bound, h.bindColumn(l, &l.Fixed[i], nil))
 	}
 	if l.ExportDay.From != layout.FromColumn {
 		return nil
@@ -185,6 +188,27 @@ func (h *head) bind(l *layout.Layout) error {
 		return nil
 	}
 	return lines.Refuse(lines.MissingColumn, "the column %q, which gives the day of the export, is not in the header", l.ExportDay.Column)
+}
+
+// places are where a column stands, by each of its names.
+func (h *head) places(c *layout.Column, folded map[string][]int) (places []int, err error) {
+	names := 0
+	for _, name := range c.Headers {
+		at := folded[parse.Fold(name)]
+		if len(at) > 1 && !c.Ignore {
+			return nil, lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside): %s", len(at),
+				name, h.quoted(at))
+		}
+		if len(at) > 0 {
+			names++
+		}
+		places = append(places, at...)
+	}
+	if names > 1 && !c.Ignore {
+		return nil, lines.Refuse(lines.DuplicateColumn, "the header has %s, which the layout takes for names of one column\n"+
+			"declare each of them by itself, one with ignore = true", h.quoted(places))
+	}
+	return places, nil
 }
 
 func missingColumns(missing []string, found int, l *layout.Layout, header []string) error {
@@ -206,10 +230,15 @@ func (h *head) quoted(places []int) string {
 	return lines.Quoted(names)
 }
 
-func bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
+func (h *head) bindColumn(l *layout.Layout, c *layout.Column, places []int) bound {
 	b := bound{Column: c, index: -1, field: -1}
 	if len(places) > 0 {
 		b.index = places[0]
+	}
+	if len(places) > 0 && len(c.Headers) > 1 {
+		one := *c
+		one.Header = h.cells[places[0]]
+		b.Column = &one
 	}
 	for m := range c.Markers {
 		if m != "" {
@@ -256,6 +285,7 @@ func (h *head) toMend() bool {
 
 // peekHead reads the header line alone.
 func peekHead(r lines.Rows, l *layout.Layout) ([]string, error) {
+	r = lines.Headed(r, l)
 	for {
 		ln, err := r.Next()
 		if errors.Is(err, io.EOF) {

@@ -147,7 +147,7 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 	p.out.Outcome, p.out.Reasons, p.out.Unmapped = WasRead, map[string]int64{}, h.spare
 	p.out.ToMend = h.toMend() || p.mended != nil && p.mended.toMend
 	p.out.CellReasons = map[string]int64{}
-	p.out.Lines, p.out.Header, p.out.Skipped = h.skipped+1, 1, h.skipped
+	p.out.Lines, p.out.Header, p.out.Skipped = h.skipped+h.lines, h.lines, h.skipped
 	if p.looker != nil {
 		p.looker.header(h, p.layout)
 	}

@@ -12,10 +12,11 @@ import (
 
 // reshaped are the rows of the file after the steps of its layout.
 func (p *pass) reshaped() lines.Rows {
+	rows := lines.Headed(p.plain, p.layout)
 	if len(p.layout.Steps) == 0 {
-		return p.plain
+		return rows
 	}
-	p.mended = &unguarded{Rows: p.plain, layout: p.layout}
+	p.mended = &unguarded{Rows: rows, layout: p.layout}
 	return reshape.Rows(p.mended, p.layout, p.file.name)
 }
 

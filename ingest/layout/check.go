@@ -92,27 +92,26 @@ func (l compiler) checkFile() error {
 		f.Dates = Patterns{"yyyy-mm-dd"}
 	}
 	set(&f.LastLine, "whole")
-	if f.Header == 0 {
-		f.Header = 1
-	}
 	switch {
 	case !slices.Contains(types, f.Type):
 		return atKey("file.type", "type %q is not one of %s", f.Type, strings.Join(types, ", "))
-	case l.Named() && f.Header != 1:
-		return atKey("file.header", "header %d: a file of type %q names its columns itself and has no lines above them", f.Header, f.Type)
-	case text && (utf8.RuneCountInString(f.Delimiter) != 1 || strings.ContainsAny(f.Delimiter, "\r\n\"")):
-		return atKey("file.delimiter", "delimiter %q is not one character other than a line end or a quote", f.Delimiter)
-	case f.Quote != nil && len(*f.Quote) > 1 || f.Quote != nil && *f.Quote == f.Delimiter:
+	case f.Quote != nil && (len(*f.Quote) > 1 || *f.Quote != "" && strings.Contains(f.Delimiter, *f.Quote)):
 		return atKey("file.quote", "quote %q: write one ASCII character other than the delimiter, or \"\" for none", *f.Quote)
 	case f.Escape != "" && !l.escapes(f.Escape):
 		return atKey("file.escape",
 			"escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
 	case f.Encoding != "" && !slices.Contains(encodings, f.Encoding):
 		return atKey("file.encoding", "encoding %q is not one of %s", f.Encoding, strings.Join(encodings, ", "))
-	case f.Header < 1 || f.Header > 1000:
-		return atKey("file.header", "header %d is not a line number from 1 to 1000", f.Header)
 	case f.LastLine != "whole" && f.LastLine != "any":
 		return atKey("file.last_line", "last_line %q: write \"whole\" or \"any\"", f.LastLine)
+	}
+	if text {
+		if err := checkDelimiter(l.Layout); err != nil {
+			return err
+		}
+	}
+	if err := checkHeader(l.Layout); err != nil {
+		return err
 	}
 	if err := l.checkSheet(); err != nil {
 		return err
@@ -227,7 +226,7 @@ func (l compiler) checkExportDay() error {
 
 // escapes reports whether a text can be the escape of the file's cells.
 func (l compiler) escapes(s string) bool {
-	return len(s) == 1 && s[0] > ' ' && s[0] < 0x7f && s != l.File.Delimiter && l.Quote() != 0 && s[0] != l.Quote()
+	return len(s) == 1 && s[0] > ' ' && s[0] < 0x7f && !strings.Contains(l.File.Delimiter, s) && l.Quote() != 0 && s[0] != l.Quote()
 }
 
 // checkUnused holds a layout to keys that its type of file has a use for: one

@@ -25,18 +25,12 @@ func (l compiler) checkColumns() error {
 	if len(l.Columns) == 0 {
 		return atKey("", "a layout needs at least one [[column]]")
 	}
-	headers := map[string]bool{}
+	if err := checkPlaces(l.Layout); err != nil {
+		return err
+	}
 	uses := map[string]string{}
 	for i := range l.Columns {
 		c := &l.Columns[i]
-		c.Header = parse.Trim(c.Header)
-		if c.Header == "" {
-			return c.fault("a column needs the header it has in the file")
-		}
-		if headers[c.Header] {
-			return c.fault("the header is declared twice")
-		}
-		headers[c.Header] = true
 		if err := l.checkColumn(c); err != nil {
 			return err
 		}

@@ -30,14 +30,16 @@
 // # [file]
 //
 // type csv | xlsx | parquet | jsonl | json | html, each also gzip-compressed under a
-// name that ends in .gz (a name pattern need not say so); delimiter, one character ("\t" for tabs); quote, one
+// name that ends in .gz (a name pattern need not say so); delimiter, one character or up to eight ("\t" for tabs); quote, one
 // character or "" for none; escape, the character that stands before a quote or
 // itself inside a quoted cell ("\\" for a backslash), where a quote is not
 // doubled, or a line end inside one: before anything else, and in a cell without
 // quotes, it sets the row aside, but for a cell of it and N alone, which is blank;
 // encoding utf-8 | utf-16le | utf-16be | windows-1252
 // | latin-1; header, the number of the header line, with the lines above it
-// skipped; decimal; thousands, "" for none, " " for any blank; dates, a pattern
+// skipped, a list such as [3, 4] of lines whose cells are joined by a blank (an upper
+// cell with a name below it holds for the blank ones to its right), or 0 where there is
+// none, with a position for every column; decimal; thousands, "" for none, " " for any blank; dates, a pattern
 // such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for
 // the years 1970 to 2069), or "day number 1900" or "day number 1904", or a
 // list of such patterns, tried in order (mmm is an English name of a month); missing,
@@ -99,8 +101,9 @@
 //
 // # [[column]]
 //
-// header, as in the file after trimming (letter case aside where only one
-// fits), and one of field, carry (units: travels unchanged to the lists under
+// header, as in the file after trimming (letter case aside where only one fits; a list
+// of names of which a file has exactly one; position, a number from 1, where the file has no
+// header), and one of field, carry (units: travels unchanged to the lists under
 // that name; under contact_name, contact_phone and address pages show whom to
 // call and where) or ignore = true. Beside field: unit (required for temperatures,
 // lengths, powers, pressures, speeds and currents; names of package quantity),

@@ -61,6 +61,15 @@ func Examples() []Example {
 			Means: "A table of a page, here under the name of a workbook: boiler 7310 on 2024-03-25, high fire 9.2 % as left.",
 		},
 		{
+			Form: "headers", Named: "year_2024.csv",
+			Means: "A header over two lines, and a column with another name in other years: CO2 at high fire of boiler 7310 on " +
+				"2024-03-25 is 9.4 %.",
+		},
+		{
+			Form: "no_header", Named: "memory_1.csv",
+			Means: "No header: columns by their position, with two characters between cells.",
+		},
+		{
 			Form: FillDown, Named: "route_1.csv",
 			Means: "Cells that are blank where they repeat what stands above: both readings are of " +
 				"boiler 7310 on 2024-03-25.",

@@ -35,11 +35,12 @@ func Keys() []Key {
 
 		{"file", "type", types, "what the file is stored as: text, workbook, Parquet, an object of JSON a line or in a list, a table " +
 			"of a page; each also gzip-compressed under a name that ends in .gz, or in a .zip"},
-		{"file", "delimiter", nil, "the character between cells; \"\\t\" for tabs"},
+		{"file", "delimiter", nil, "what stands between cells, a character or up to eight; \"\\t\" for tabs"},
 		{"file", "quote", nil, "the character about cells, \"\" for none"},
 		{"file", "escape", nil, "the character before a quote inside a quoted cell, where a quote is not doubled"},
 		{"file", "encoding", encodings, "how characters are stored"},
-		{"file", "header", nil, "number of the header line; the lines above it are skipped"},
+		{"file", "header", nil, "number of the header line, with the lines above it skipped; a list such as [3, 4] where it runs over " +
+			"several, whose cells are joined by a blank; 0 where there is none, with a position for each column"},
 		{"file", "decimal", nil, "decimal mark"},
 		{"file", "thousands", nil, "thousands mark, \"\" for none, \" \" for any blank"},
 		{"file", "dates", nil, "how days are written: yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy, dd.mm.yy, dd-mmm-yyyy (English month " +
@@ -79,7 +80,9 @@ func Keys() []Key {
 		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
 		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
 
-		{"column", "header", nil, "as in the file; letter case aside where only one fits"},
+		{"column", "header", nil, "as in the file; letter case aside where only one fits; a list where files have different names for it"},
+		{"column", "position", nil, "of a file without a header: number of the column from 1; each column is declared, " +
+			"with ignore = true where it is not needed"},
 		{"column", "field", nil, "field its cells give (help fields); or carry, or ignore"},
 		{"column", "unit", nil, "unit of measure of its cells (help units)"},
 		{"column", "fire", fires, "wide form: the fire its cells were read at"},

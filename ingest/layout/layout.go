@@ -73,7 +73,7 @@ type File struct {
 	Quote     *string  `toml:"quote"`
 	Escape    string   `toml:"escape"`
 	Encoding  string   `toml:"encoding"`
-	Header    int      `toml:"header"`
+	Header    int      `toml:"-"` // line in which the header ends, 0 for none
 	Decimal   string   `toml:"decimal"`
 	Thousands string   `toml:"thousands"`
 	Dates     Patterns `toml:"dates"`
@@ -86,8 +86,9 @@ type File struct {
 	Rows      string   `toml:"rows"`
 	LastLine  string   `toml:"last_line"`
 
-	OtherSheets  []string `toml:"other_sheets"`  // sheets that are known and not read
-	BlankHeaders []int    `toml:"blank_headers"` // numbers, from 1, of columns without a header that are known and not read
+	HeaderLines  HeaderLines `toml:"header"`
+	OtherSheets  []string    `toml:"other_sheets"`  // sheets that are known and not read
+	BlankHeaders []int       `toml:"blank_headers"` // numbers, from 1, of columns without a header that are known and not read
 }
 
 // Patterns are ways of writing, tried in order: in the file one text, or a list.
@@ -112,7 +113,9 @@ func (p *Patterns) UnmarshalTOML(v any) error {
 
 // Column is what one column of the file means.
 type Column struct {
-	Header      string            `toml:"header"`
+	Headers     Patterns          `toml:"header"` // names it may have
+	Header      string            `toml:"-"`      // the first of them; in a file that is read, the one it has there
+	Position    int               `toml:"position"`
 	Field       string            `toml:"field"`
 	Unit        string            `toml:"unit"`
 	Fire        judge.Fire        `toml:"fire"`
@@ -182,6 +185,25 @@ func (l *Layout) Has(field string) bool {
 	}
 	_, ok := l.Constants[field]
 	return ok
+}
+
+// OneHeader reports files whose header is one line.
+func (l *Layout) OneHeader() bool {
+	return l.File.Header > 0 && len(l.File.HeaderLines) < 2
+}
+
+// Names are the headers of a file without one, by position.
+func (l *Layout) Names() []string {
+	var names []string
+	for _, c := range l.Columns {
+		for len(names) < c.Position {
+			names = append(names, placeName(len(names)+1))
+		}
+		if c.Position > 0 {
+			names[c.Position-1] = c.Header
+		}
+	}
+	return names
 }
 
 // Skips reports a line below the header that the layout declares to be no row.

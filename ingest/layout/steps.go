@@ -328,6 +328,8 @@ func (l *Layout) Spent() (all []string) {
 // a field is made.
 func (l *Layout) Feeds(header, field string) bool {
 	return slices.ContainsFunc(l.Columns, func(c Column) bool {
-		return c.Field == field && slices.ContainsFunc(l.Sources(c.Header), func(s string) bool { return parse.Fold(s) == parse.Fold(header) })
+		return c.Field == field && slices.ContainsFunc(c.Headers, func(name string) bool {
+			return slices.ContainsFunc(l.Sources(name), func(s string) bool { return parse.Fold(s) == parse.Fold(header) })
+		})
 	})
 }

@@ -41,7 +41,7 @@ func openText(src io.Reader, l *layout.Layout) (*Reader, error) {
 		rest = &oneByte{src: rest, encoding: l.File.Encoding}
 	}
 	r := newReader(decoded(rest, l.File.Encoding), dialectOf(l))
-	r.above = l.File.Header - 1
+	r.above = above(l)
 	switch l.File.Encoding {
 	case "windows-1252", "latin-1":
 		r.checkC1, r.noRune = true, "holds bytes that no letter of the declared encoding has"
@@ -196,7 +196,7 @@ func openStream(src io.Reader, packed bool, unpacked int64, l *layout.Layout) (*
 // begin, as a layout cuts them. Where the text cannot be read on, they end.
 func Starts(text []byte, l *layout.Layout) (all []int) {
 	r := newReader(bytes.NewReader(text), dialectOf(l))
-	r.above = l.File.Header - 1
+	r.above = above(l)
 	for {
 		line, err := r.Next()
 		if err != nil {
@@ -207,6 +207,14 @@ func Starts(text []byte, l *layout.Layout) (all []int) {
 		}
 		all = append(all, line.Number)
 	}
+}
+
+// above is how many lines stand above the header.
+func above(l *layout.Layout) int {
+	if first := l.File.HeaderLines.First(); first > 0 {
+		return first - 1
+	}
+	return l.File.Header - 1
 }
 
 func dialectOf(l *layout.Layout) Dialect { return Dialect{l.File.Delimiter, l.Quote(), l.Escape()} }

@@ -137,6 +137,10 @@ func (m *maker) add(e Export, faults map[int][]*Fault) error {
 		s.notOffered("where the file is made: no spreadsheet opens one of type " + e.Layout.File.Type)
 		return nil
 	}
+	if !e.Layout.OneHeader() {
+		s.notOffered("at its source, and export again: a file to mend has a header of one line, and this export has none")
+		return nil
+	}
 	content, err := os.ReadFile(e.Path)
 	if errors.Is(err, syscall.ENOTDIR) {
 		s.notOffered("at its source, and export again: the file is in an archive")

@@ -70,7 +70,7 @@ func copiedFrom(exports []Export) map[Place]Place {
 	}
 	copied := map[Place]Place{}
 	for _, e := range exports {
-		if e.Layout == nil || !e.Layout.Text() && !e.Layout.Workbook() {
+		if e.Layout == nil || !e.Layout.Text() && !e.Layout.Workbook() || !e.Layout.OneHeader() {
 			continue
 		}
 		for number, words := range e.words() {

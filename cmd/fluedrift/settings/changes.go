@@ -213,6 +213,9 @@ var Releases = []Release{
 			"inside quotes: both as dumps of databases write them."},
 		{"flag inspect -schema", "writes what a layout expects of its exports as Table Schema, so that whoever writes them can " +
 			"check them first."},
+		{"layout file.header, layout file.delimiter, layout column.header, layout column.position", "a file without a header " +
+			"(header = 0, columns by position), a header over several lines (header = [3, 4]), several names of one column over the " +
+			"years (header = [\"CO2 HF\", \"High CO2\"]), delimiters of several characters."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -34,6 +34,9 @@ func helpLayouts(w io.Writer) {
 	fmt.Fprintln(w, "Codes ignore letter case. Our own words are known too, but for those that codes writes in another way.")
 	for _, e := range layout.Examples() {
 		fmt.Fprintf(w, "\nExample: %s\n%s\n\n%s\n%s", e.Form, e.Means, indent(e.File), indent(e.Layout))
+		if e.Table != "" {
+			fmt.Fprintf(w, "\n%s", indent(e.Table))
+		}
 	}
 }
 

@@ -96,6 +96,9 @@
 // column for each of names, the texts of column names_from; its cells are those of
 // values_from, with that of units_from behind it. Other columns keep what they hold
 // first. A name that stands for two different values in one visit sets the visit aside.
+// lookup: the text of column is looked up, letter case aside, in the first column of
+// table, a CSV in UTF-8 beside the layout; its other columns are added. unknown says
+// what a text that is not there becomes: keep (its own text), missing or wrong.
 // With optional = true the columns of a step may be
 // absent.
 //

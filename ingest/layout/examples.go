@@ -13,6 +13,7 @@ type Example struct {
 	Means  string // what the first row becomes
 	Layout string
 	File   string
+	Table  string // of a lookup: the table beside the layout, lines.csv
 }
 
 //go:embed examples/*.toml examples/*.csv examples/*.jsonl examples/*.html
@@ -107,6 +108,11 @@ func Examples() []Example {
 		{
 			Form: PivotWider, Named: "measured_1.csv",
 			Means: "A row a value, put together into a row a visit: boiler 7310 on 2024-03-25, 4.4 % O2 and 18 ppm CO at high fire.",
+		},
+		{
+			Form: LookupIn, Named: "models_1.csv", Table: exampleFile("lookup.table.csv"),
+			Means: "Texts looked up in a table beside the layout, here lines.csv: boiler 7310 is a T40; 7311 is not in the table and " +
+				"keeps its T60.",
 		},
 	}
 	for i := range all {

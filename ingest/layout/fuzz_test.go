@@ -28,6 +28,11 @@ func declared(l *Layout) Layout {
 		x.Line = 0
 		c.Columns = append(c.Columns, x)
 	}
+	c.Steps = nil
+	for _, s := range l.Steps {
+		s.Line, s.Exprs = 0, nil // they follow from the patterns
+		c.Steps = append(c.Steps, s)
+	}
 	return c
 }
 
@@ -57,6 +62,9 @@ func FuzzLayout(f *testing.F) {
 		f.Add(string(text))
 	}
 	f.Add("name = \"a\"\nrecord = \"plants\"\nsource = \"s\"\n[match]\nnames = [\"*\"]\n[file]\nsheet = 2\nquote = \"\"\nskip = [\"^#\"]\nskip_lines = [2, 3]\n[[column]]\nheader = \"P\"\nfield = \"plant\"\n[[column]]\nheader = \"S\"\nfield = \"serial\"\nmissing = []\n")
+	for _, e := range Examples() {
+		f.Add(e.Layout)
+	}
 	f.Fuzz(func(t *testing.T, text string) {
 		l, err := Parse("x.toml", text)
 		if err != nil {

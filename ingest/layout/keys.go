@@ -77,6 +77,8 @@ func Keys() []Key {
 		{"step", "units_from", nil, "pivot_wider: a column with the unit of measure, put behind the value"},
 		{"step", "names", nil, "pivot_wider: the texts of names_from that become columns"},
 		{"step", "adjacent", nil, "pivot_wider: true: the rows of a visit stand together, and no more than one visit is held"},
+		{"step", "table", nil, "lookup: a CSV beside the layout; its first column is looked up, and its others become columns"},
+		{"step", "unknown", unknowns, "lookup: what becomes of a text that is not in the table: its own text, no value, or a wrong cell"},
 		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
 		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
 

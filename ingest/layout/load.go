@@ -67,6 +67,9 @@ func load(dir string) (all []*Layout, bad []Bad, err error) {
 			return nil, nil, fmt.Errorf("layout: %w", err)
 		}
 		l, err := Parse(p, string(text))
+		if err == nil {
+			err = readTables(l)
+		}
 		if err == nil && byName[l.Name] != "" {
 			err = fmt.Errorf("%s: the name %q is taken by %s\nname the layouts apart", p, l.Name, byName[l.Name])
 		}

@@ -31,12 +31,16 @@ type Step struct {
 	Names      []string `toml:"names"`
 	Adjacent   bool     `toml:"adjacent"`
 
+	Table   string `toml:"table"`
+	Unknown string `toml:"unknown"`
+
 	Required bool `toml:"required"`
 	Optional bool `toml:"optional"`
 
 	// Compiled from the above.
 	Line  int              `toml:"-"` // line in the layout's file
 	Exprs []*regexp.Regexp `toml:"-"` // patterns; each fits a whole cell
+	Found *Lookup          `toml:"-"` // the table of a lookup, once it is read
 }
 
 // What steps do.
@@ -50,6 +54,7 @@ const (
 	PartsOfName  = "from_name"
 	HeadingRows  = "heading_rows"
 	PivotWider   = "pivot_wider"
+	LookupIn     = "lookup"
 )
 
 // stepKind is what a step of a kind can say and what it does with columns.
@@ -79,6 +84,7 @@ var stepKinds = []stepKind{
 		do: PivotWider, keys: []string{"ids", "names_from", "values_from", "names"}, optional: []string{"units_from", "adjacent"},
 		check: checkNames, makes: func(s *Step) []string { return s.Names }, spends: true,
 	},
+	{do: LookupIn, keys: []string{"column", "table", "unknown"}, check: checkLookup, makes: lookedUp, spends: true},
 }
 
 // What from_name reads the name of.
@@ -111,7 +117,8 @@ func (s *Step) given() map[string]bool {
 		"column": s.Column != "", "columns": s.Columns != nil, "patterns": s.Patterns != nil, "values": s.Values != nil,
 		"where": s.Where != "", "is": s.Is != nil, "into": s.Into != "", "with": s.With != "", "of": s.Of != "", "checks": s.Checks != "",
 		"ids": s.Ids != nil, "names_from": s.NamesFrom != "", "values_from": s.ValuesFrom != "", "units_from": s.UnitsFrom != "",
-		"names": s.Names != nil, "adjacent": s.Adjacent, "required": s.Required, "optional": s.Optional,
+		"names": s.Names != nil, "adjacent": s.Adjacent, "table": s.Table != "", "unknown": s.Unknown != "",
+		"required": s.Required, "optional": s.Optional,
 	}
 }
 
@@ -198,12 +205,19 @@ func (s *Step) Compile() error {
 
 // checkSteps compiles the steps in their order.
 func checkSteps(l *Layout) error {
+	for i := range l.Steps {
+		if err := l.Steps[i].Compile(); err != nil {
+			return err
+		}
+	}
+	return checkMade(l)
+}
+
+// checkMade sees that no two steps make one column.
+func checkMade(l *Layout) error {
 	made := map[string]string{}
 	for i := range l.Steps {
 		s := &l.Steps[i]
-		if err := s.Compile(); err != nil {
-			return err
-		}
 		for _, name := range s.Makes() {
 			if other := made[parse.Fold(name)]; other != "" {
 				return s.fault("it makes the column %q, and so does an earlier step (%s)", name, other)

@@ -199,14 +199,19 @@ func (r *Record) sign() error {
 	return err
 }
 
-// folderDigest is the digest of a folder's layouts: names and contents.
+// folderDigest is the digest of a folder's layouts and of the tables they look things
+// up in: names and contents.
 func folderDigest(folder string) string {
 	names, err := filepath.Glob(filepath.Join(folder, "*.toml"))
 	if err != nil {
 		return ""
 	}
+	tables, err := filepath.Glob(filepath.Join(folder, "*.csv"))
+	if err != nil {
+		return ""
+	}
 	sum := sha256.New()
-	for _, name := range names {
+	for _, name := range append(names, tables...) {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			return ""

@@ -33,6 +33,8 @@ type beginning struct {
 	kinds     []ingest.Proposal
 	kept      []string // files that a person edited, left as they are
 	questions []asked
+	declared  []string    // keys of ids in a configuration of a person's
+	spelling  []spellings // ids that are probably written otherwise
 }
 
 // asked is a question about the files of one kind, or of several that it is asked of
@@ -176,6 +178,7 @@ func (b *beginning) collect() {
 	if q, open := b.askTargets(); open {
 		b.questions = append(b.questions, q)
 	}
+	b.questions = append(b.questions, naming{b}.ask()...)
 	slices.SortStableFunc(b.questions, func(x, y asked) int { return cmp.Compare(y.cost, x.cost) })
 }
 

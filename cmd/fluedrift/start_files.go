@@ -139,6 +139,7 @@ func (b *beginning) config() string {
 	if ignored := b.ignored(); len(ignored) > 0 {
 		fmt.Fprintf(&t, "ignore = [%s] # neither a register nor readings\n", strings.Join(ignored, ", "))
 	}
+	t.WriteString(naming{b}.section())
 	for _, x := range b.targets() {
 		fmt.Fprintf(&t, "\n[[targets]]\nline = %s\nfuel = %s\nfire = %s\n", quoted(x.line), quoted(x.fuel), quoted(string(x.fire)))
 		fmt.Fprintf(&t, "co2 = %g\n", x.co2)
@@ -162,6 +163,12 @@ func (b *beginning) readsOther() error {
 	cfg, err := publish.ReadSettings(path)
 	if err != nil {
 		return err
+	}
+	if len(cfg.IDs.Serial) > 0 {
+		b.declared = append(b.declared, "serial")
+	}
+	if len(cfg.IDs.Analyzer) > 0 {
+		b.declared = append(b.declared, "analyzer")
 	}
 	own, err := os.Stat(cfg.Path(cfg.Exports.Folder))
 	if given, e := os.Stat(b.exports); err == nil && (e != nil || os.SameFile(own, given)) {

@@ -31,6 +31,7 @@ func (r report) judgeable() (all []string) {
 		}
 		all = append(all, m.words)
 	}
+	all = append(all, naming{r.beginning}.unjoined()...)
 	if r.outlook.Summary.Units > 0 {
 		all = append(all, words.Judgeable(&r.outlook.Summary, r.outlook.Habits)...)
 	}

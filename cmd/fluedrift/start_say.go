@@ -41,6 +41,9 @@ func (r report) write(out io.Writer) error {
 		if filepath.Base(path) == configName && len(r.targets()) > 0 {
 			fmt.Fprintf(&t, "  the targets that are answered have to be written into it by hand\n")
 		}
+		if section := (naming{r.beginning}).section(); filepath.Base(path) == configName && section != "" {
+			fmt.Fprintf(&t, "  the ids that are answered have to be written into it by hand:%s\n", indented(strings.TrimRight(section, "\n")))
+		}
 	}
 	for _, id := range r.answers.idle(r.questions) {
 		fmt.Fprintf(&t, "%s: %q answers nothing that is asked\n", r.answers.path, id)

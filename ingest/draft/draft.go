@@ -40,6 +40,7 @@ type Draft struct {
 	Questions    []Question
 	Notes        []string // what else a person should know
 	Lines        []ModelLine
+	IDs          []ID // boilers and analyzers as the files name them
 }
 
 // Column is what a column is taken for.
@@ -208,6 +209,7 @@ func Propose(k *Kind, known Known) Draft {
 	w.write(base)
 	out := Draft{
 		Name: d.known.Name, Record: d.record, Text: w.b.String(), Sure: d.sure, Questions: d.questions, Notes: d.notes, Lines: d.lines,
+		IDs: idsIn(d),
 	}
 	if !d.sure && len(d.header) < 3 {
 		out.Questions = nil

@@ -134,6 +134,50 @@ func TestWhoUsedWhichAnalyzer(t *testing.T) {
 	require.ErrorContains(t, err, "who.csv:2: technician and analyzer are both needed")
 }
 
+func TestCompareNamesTheSlip(t *testing.T) {
+	is := func(all ...ids.Difference) []ids.Difference { return all }
+	for _, c := range []struct {
+		written, id string
+		want        []ids.Difference
+	}{
+		{"B0102", "B-0102", is(ids.Separator)},
+		{"B 0102", "B-0102", is(ids.Separator)},
+		{"B-102", "B-0102", is(ids.Padding)},
+		{"b-0102", "B-0102", is(ids.LetterCase)},
+		{"b102", "B-0102", is(ids.Separator, ids.Padding, ids.LetterCase)},
+		{"B-O102", "B-0102", is(ids.LookAlike)},
+		{"B-0I02", "B-0102", is(ids.LookAlike)},
+		{"B-0103", "B-0102", is(ids.OneDigit)},
+		{"B-0120", "B-0102", is(ids.Swapped)},
+		{"B-0112", "B-0021", nil},
+		{"C-0102", "B-0102", nil},
+		{"1-23", "12-3", nil},
+		{"B-0102", "B-0102", nil},
+	} {
+		require.Equal(t, c.want, ids.Compare(c.written, c.id), "%s and %s", c.written, c.id)
+	}
+}
+
+func TestShapesOfIDs(t *testing.T) {
+	for _, c := range []struct {
+		ids  string
+		want []string
+	}{
+		{"B-0102 B-0103 B-0400", []string{"B-0000"}},
+		{"B-1 B-2 B-400", []string{"B-#"}},
+		{"N01 N02 S-001 S-002", []string{"N00", "S-000"}},
+		{"AA-01 BB-02 CC-03 DD-04 EE-05 FF-06", []string{"??-00"}},
+		{"B-01 B-002", nil}, // zeros that mean nothing in common
+		{"B-01 C-02", []string{"?-00"}},
+		{"north south", nil},
+		{strings.Repeat("B-0102 B-0103 ", 20) + "spare", []string{"B-0000"}},
+		{strings.Repeat("B-0102 B-0103 ", 20) + "b104", nil}, // which is no id of its own under the shape
+		{`B#01 B#02`, []string{`B\#00`}},
+	} {
+		require.Equal(t, c.want, ids.ShapesOf(strings.Fields(c.ids)), c.ids)
+	}
+}
+
 // Whatever is declared, an id that has been resolved is resolved.
 func TestResolvingTwiceChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -178,6 +222,23 @@ func TestShapesUndoSlipsOfWriting(t *testing.T) {
 		}
 		got, _ := r.Resolve(written)
 		require.Equal(t, id, got, written)
+	})
+}
+
+// Shapes found in ids leave the ids as they are.
+func TestShapesOfIDsLeaveThemAsTheyAre(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		all := rapid.SliceOfN(rapid.StringMatching(`[A-C]{0,2}[\-/ ]?[0-9]{1,4}(-[0-9]{2})?`), 1, 8).Draw(t, "ids")
+		shapes := ids.ShapesOf(all)
+		if shapes == nil {
+			return
+		}
+		r := rules(t, shapes)
+		for _, id := range all {
+			got, how := r.Resolve(id)
+			require.Equal(t, strings.TrimSpace(id), got)
+			require.Equal(t, ids.AsWritten, how)
+		}
 	})
 }
 

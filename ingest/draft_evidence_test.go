@@ -106,3 +106,18 @@ func TestIDsAreThoseOfOtherFiles(t *testing.T) {
 		assert.Equal(t, "serial", columnOf(t, p, "Plant No").Field, p.Label)
 	}
 }
+
+// TestNotesAreNoTable: a page of text with commas asks nobody what its rows are; a table
+// does, in words, and takes the answer.
+func TestNotesAreNoTable(t *testing.T) {
+	notes := proposeOne(t, "Read me, then the cards, and the register", "Boilers are listed once.", "Tests, newest first.", "Ask the office.")
+	assert.False(t, notes.Sure)
+	assert.Empty(t, notes.Questions)
+	jobs := proposeOne(t, "Ticket,Opened,Boiler,Problem,State", "1,2024-03-25,K1,noise,open", "2,2024-03-26,K2,drip,closed")
+	require.Len(t, jobs.Questions, 1)
+	assert.Contains(t, jobs.Questions[0].Choices, "a register of boilers")
+	exports := folder(t, map[string]string{"x.csv": asLines("Ticket,Opened,Boiler,Problem,State", "1,2024-03-25,K1,noise,open")})
+	all, err := Propose(context.Background(), exports, nil, func(_, key string) string { return map[string]string{"rows": "A register of boilers"}[key] })
+	require.NoError(t, err)
+	assert.Equal(t, layout.Units, all[0].Record)
+}

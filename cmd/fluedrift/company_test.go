@@ -41,7 +41,7 @@ func hourOf(r report) (h firstHour) {
 	h.files, h.questions, h.units = len(records), len(r.questions), r.outlook.Summary.Listed
 	for _, one := range r.all {
 		if one.Outcome == ingest.WasRead && records[one.Name] {
-			h.loaded, h.read, h.lines = h.loaded+1, h.read+one.Accepted, h.lines+one.Lines-one.Header-one.Blank-one.Skipped
+			h.loaded, h.read, h.lines = h.loaded+1, h.read+one.Accepted, h.lines+recordLines(&one)
 		}
 	}
 	return h

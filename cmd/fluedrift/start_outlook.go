@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"fluedrift/analysis/report/words"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/ingest"
 	"fluedrift/ingest/layout"
 )
@@ -40,13 +41,14 @@ func (r report) judgeable() (all []string) {
 
 // lines counts the lines of records that are read, and the others by reason.
 func (r report) lines() string {
-	var read, of int64
+	var read, of, cells int64
 	reasons := map[string]int64{}
 	for _, one := range r.all {
 		if one.Outcome != ingest.WasRead {
 			continue
 		}
-		read, of = read+one.Accepted, of+one.Lines-one.Header-one.Blank-one.Skipped
+		read, of = read+one.Accepted, of+recordLines(&one)
+		cells += one.CellsSetAside
 		for _, e := range one.Examples {
 			reasons["set aside, "+e.Reason] += e.Count
 		}
@@ -62,6 +64,9 @@ func (r report) lines() string {
 	})
 	for i, reason := range byCount {
 		said += fmt.Sprintf("%s%d %s", [...]string{"; not read: ", "; "}[min(i, 1)], reasons[reason], reason)
+	}
+	if cells > 0 {
+		said += fmt.Sprintf("; beside them %s on lines that stand without", night.Count(int(cells), "cell"))
 	}
 	return said + "."
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -11,7 +12,6 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/ingest"
 	"fluedrift/ingest/draft"
-	"fluedrift/ingest/layout"
 )
 
 // report is what start says: what it understood, what it asks, what a list could not
@@ -21,12 +21,6 @@ type report struct {
 	cfg     *settings.Config
 	all     []inspected
 	outlook night.Outlook
-}
-
-// recordWords name what a row of a record is.
-var recordWords = map[string]string{
-	layout.Readings: "readings", layout.Units: "a register of boilers", layout.ModelLines: "targets by model line",
-	layout.Analyzers: "calibrations of analyzers", layout.Plants: "plants", layout.Answers: "answers",
 }
 
 func (r report) write(out io.Writer) error {
@@ -77,9 +71,9 @@ func splitHead(k *ingest.Proposal) (name, taken string) {
 	case !k.Sure:
 		return name, "neither a register nor readings, not read"
 	case !readable(k):
-		return name, recordWords[k.Record] + ", not read yet"
+		return name, draft.RecordWords(k.Record) + ", not read yet"
 	}
-	return name, recordWords[k.Record]
+	return name, draft.RecordWords(k.Record)
 }
 
 // writeKind says what the files of a kind are taken for and what becomes of their lines.
@@ -123,7 +117,11 @@ func (r report) hindrance(k *ingest.Proposal) string {
 			return fmt.Sprintf("question %d comes first", i+1)
 		}
 	}
-	return faultOf(k).Error()
+	why := strings.ReplaceAll(faultOf(k).Error(), "\n", "; ")
+	if id := decisionID(k.Label, draft.RowsKey); r.answers.text(id) != "" {
+		why += fmt.Sprintf("; or correct the answer %q in %s", id, r.answers.path)
+	}
+	return why
 }
 
 // writeTaken lists the columns with what each is taken for.
@@ -180,14 +178,30 @@ func writeFate(t *strings.Builder, one *inspected) {
 		writeWrapped(t, "  ", "    ", fmt.Sprintf("%s: %s: %s", night.OneLine(one.Name), outcome, one.Message))
 		return
 	}
-	records := one.Lines - one.Header - one.Blank - one.Skipped - one.Joined
-	fmt.Fprintf(t, "  %s: %d of %d lines accepted\n", night.OneLine(one.Name), one.Accepted, records)
-	for _, e := range one.Examples {
-		l := e.First[0]
-		writeWrapped(t, "    ", "      ", fmt.Sprintf("set aside, %s: %d, the first in line %d, column %q: %s", e.Reason, e.Count, l.Line,
-			l.Column, l.Message))
+	fmt.Fprintf(t, "  %s: %d of %d lines accepted\n", night.OneLine(one.Name), one.Accepted, recordLines(one))
+	for _, reason := range slices.Sorted(maps.Keys(one.Left)) {
+		writeWrapped(t, "    ", "      ", fmt.Sprintf("left out, %s: %d", reason, one.Left[reason]))
 	}
+	writeExamples(t, "set aside", one.Examples)
+	writeExamples(t, "cells set aside, their lines stand", one.CellExamples)
 	for _, x := range one.Related {
 		fmt.Fprintf(t, "    %s: %d, the first %s\n", strings.TrimSuffix(x.Outcome+", "+x.Reason, ", "), x.Count, x.First[0])
+	}
+}
+
+// recordLines are the lines of a file that hold records.
+func recordLines(one *inspected) int64 {
+	return one.Lines - one.Header - one.Blank - one.Skipped - one.Joined
+}
+
+// writeExamples says why lines or cells are set aside, with the first of each reason.
+func writeExamples(t *strings.Builder, what string, all []ingest.Example) {
+	for _, e := range all {
+		said := fmt.Sprintf("%s, %s: %d", what, e.Reason, e.Count)
+		if len(e.First) > 0 {
+			l := e.First[0]
+			said += fmt.Sprintf(", the first in line %d, column %q: %s", l.Line, l.Column, l.Message)
+		}
+		writeWrapped(t, "    ", "      ", said)
 	}
 }

@@ -42,20 +42,11 @@ func (d *drafter) guessRecord() {
 	if !d.sure {
 		d.record = layout.Readings
 	}
-	if d.sure || len(d.header) < 3 {
-		return // two columns are notes
+	if d.sure || prose(d.Kind) {
+		return
 	}
 	d.notes = append(d.notes, "this is neither a register nor readings: no column is a gas, and none describes a boiler")
-	answer := d.ask(Question{
-		Key: "rows", Cost: len(d.rows) / 10,
-		Ask: "What is a row? It has no CO2 and no O2, and nothing that describes a boiler: it may be tickets or invoices, " +
-			"and is not read.",
-		Evidence: []string{"columns " + strings.Join(d.header, ", ")},
-		Choices:  append(layout.Records(), "none of these"), Guess: "none of these",
-	})
-	if slices.Contains(layout.Records(), answer) {
-		d.record, d.sure = answer, true
-	}
+	askRows(d)
 }
 
 // fieldsOf are the fields of a record that the headers look like.
@@ -80,7 +71,7 @@ func (k *Kind) isRecord(record string, fields map[string]bool) bool {
 	case layout.Readings:
 		return has("co2") || has("o2")
 	case layout.Units:
-		return layout.Register(has) && !k.tickets(fields)
+		return layout.Register(has) && !tickets(k, fields)
 	case layout.ModelLines:
 		return has("target_co2") || has("target_o2")
 	case layout.Analyzers:

@@ -211,7 +211,7 @@ func Propose(k *Kind, known Known) Draft {
 		Name: d.known.Name, Record: d.record, Text: w.b.String(), Sure: d.sure, Questions: d.questions, Notes: d.notes, Lines: d.lines,
 		IDs: idsIn(d),
 	}
-	if !d.sure && len(d.header) < 3 {
+	if !d.sure && prose(d.Kind) {
 		out.Questions = nil
 	} else if !d.sure {
 		out.Questions = d.questions[:min(len(d.questions), 1)] // what a row is comes before what its columns are

@@ -13,7 +13,7 @@ var ticketWords = []string{
 
 // tickets reports a table of jobs: it has a state and a type, as a register of boilers
 // has, and neither an input nor an install day.
-func (k *Kind) tickets(fields map[string]bool) bool {
+func tickets(k *Kind, fields map[string]bool) bool {
 	if fields["input"] || fields["installed"] {
 		return false
 	}

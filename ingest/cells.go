@@ -201,7 +201,13 @@ func (r *rowReader) cell(b bound, text string, as lines.Stored) (v value, f *par
 		if as == lines.AsDay {
 			days = parse.ISO
 		}
-		v.day, v.minute, f = days.Parse(text)
+		var p parse.Precision
+		if v.day, v.minute, p, f = days.ParseTo(text); f == nil && p != parse.ToDay {
+			r.mark(b, p.String())
+			if p.First(v.day) <= r.latest { // the year or month of the export is not over
+				v.day = min(v.day, r.latest)
+			}
+		}
 		if f == nil && b.Of.Past {
 			r.furthest = max(r.furthest, v.day)
 		}

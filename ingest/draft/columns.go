@@ -261,6 +261,9 @@ func (d *drafter) guessCells(c *draftColumn, f layout.Field) {
 		}
 	case layout.Day:
 		w := daysOf(c.cells)
+		if f.Coarse {
+			w = coarse(w, c.cells)
+		}
 		c.days = &w
 	case layout.Code:
 		d.guessCodes(c, f)

@@ -11,7 +11,8 @@ import (
 // usualDays are the ways of writing days that a draft tries, in this order.
 var usualDays = []string{
 	"yyyy-mm-dd", "dd.mm.yyyy", "d.m.yyyy", "mm/dd/yyyy", "dd/mm/yyyy", "m/d/yyyy", "d/m/yyyy",
-	"dd-mm-yyyy", "yyyy/mm/dd", "d-mmm-yyyy", "d mmm yyyy", "mmm d, yyyy", "m/d/yy", "d/m/yy", "d.m.yy", "d-mmm-yy", "yyyymmdd",
+	"dd-mm-yyyy", "yyyy/mm/dd", "d-mmm-yyyy", "d mmm yyyy", "mmm d, yyyy", "do mmm yyyy", "mmm do, yyyy",
+	"m/d/yy", "d/m/yy", "d.m.yy", "d-mmm-yy", "yyyymmdd",
 	"day number 1900",
 }
 
@@ -40,6 +41,9 @@ func (w written) parted() bool {
 // daysOf finds the usual way in which most cells of a column are days, the first
 // where several do.
 func daysOf(cells []string) written {
+	if p := stamped(cells); p != "" {
+		return daysAs(p, cells)
+	}
 	best := written{}
 	var fits []written
 	for _, p := range usualDays {
@@ -49,7 +53,7 @@ func daysOf(cells []string) written {
 			best = w
 		}
 	}
-	d, err := parse.NewDays(best.pattern, century)
+	d, err := newDays(best.pattern)
 	if err != nil {
 		return best
 	}
@@ -74,20 +78,24 @@ func (c *draftColumn) ways() []string {
 	return c.days.ways()
 }
 
-// withFurther adds ways in which the cells left over are days. A way that has day and
+// withFurther adds ways, the usual and some others, in which the cells left over are
+// days. A way that has day and
 // month in the other order than the first is none: nothing would tell them apart.
-func (w written) withFurther(cells []string) written {
+func (w written) withFurther(cells []string, also ...string) written {
+	if parse.Stamped(w.pattern) {
+		return w
+	}
 	for range 3 {
 		rest := make([]string, len(w.odd))
 		for i, at := range w.odd {
 			rest[i] = cells[at]
 		}
 		best := written{}
-		for _, p := range usualDays {
+		for _, p := range slices.Concat(usualDays, also) {
 			if p == "day number 1900" || p == "yyyymmdd" || w.pattern == "day number 1900" {
 				continue
 			}
-			if _, err := parse.NewDaysIn(append(w.ways(), p), century); err != nil {
+			if _, err := newDaysIn(append(w.ways(), p)); err != nil {
 				continue
 			}
 			if more := daysAs(p, rest); more.days > best.days {
@@ -109,7 +117,7 @@ func (w written) withFurther(cells []string) written {
 // daysAs counts the cells that are days in one way of writing.
 func daysAs(pattern string, cells []string) written {
 	w := written{pattern: pattern}
-	d, err := parse.NewDays(pattern, century)
+	d, err := newDays(pattern)
 	if err != nil {
 		return w
 	}

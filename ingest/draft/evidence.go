@@ -94,7 +94,7 @@ func (d evidence) reader(c *draftColumn) func(cell string) bool {
 			return fault == nil && f.InBounds(unit.ToCanonical(n.Value), unit) == nil
 		}
 	case layout.Day:
-		days, err := parse.NewDaysIn(c.ways(), century)
+		days, err := newDaysIn(c.ways())
 		if err != nil {
 			break
 		}

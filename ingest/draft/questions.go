@@ -163,7 +163,11 @@ func (d *drafter) guessDays() {
 				w = daysAs(answer, c.cells)
 			}
 		}
-		w = w.withFurther(c.cells)
+		var also []string
+		if f, _ := layout.FieldOf(d.record, c.field); f.Coarse {
+			also = coarseDays
+		}
+		w = w.withFurther(c.cells, also...)
 		c.days = &w
 		d.oddDays(c)
 	}

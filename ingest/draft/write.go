@@ -103,15 +103,22 @@ func (d *writer) writeFile() {
 	if d.shortYears() {
 		p("century", fmt.Sprint(century), ": two-digit years are 1970 to 2069")
 	}
+	if language := d.months(); language != "" {
+		p("months", toml(language), ": by the names of months")
+	}
+	if d.stamps() {
+		p("zone", toml("UTC"), ": nothing in the file tells; write the zone that the boilers stand in")
+	}
 	if m := d.markers(); len(m) > 0 {
 		p("missing", "["+strings.Join(m, ", ")+"]", ": what stands where numbers are expected")
 	}
 }
 
-// dates is how the first column of days writes them.
+// dates is how the first column of whole days writes them.
 func (d *writer) dates() []string {
 	for _, c := range d.columns {
-		if ways := c.ways(); c.field != "" && ways != nil {
+		ways := c.ways()
+		if days, err := newDaysIn(ways); c.field != "" && ways != nil && err == nil && days.Precision() == parse.ToDay {
 			return ways
 		}
 	}

@@ -119,7 +119,10 @@ func (l compiler) checkFile() error {
 	if err := l.checkNumbers(); err != nil {
 		return err
 	}
-	days, err := parse.NewDaysIn(f.Dates, f.Century)
+	if err := checkCalendar(l); err != nil {
+		return err
+	}
+	days, err := daysIn(l, f.Dates)
 	if err != nil {
 		return atKey("file.dates", "%w", err)
 	}
@@ -199,6 +202,9 @@ func (l compiler) checkExportDay() error {
 	case FromName:
 		if l.Export, err = parse.NewDays(e.Pattern, l.File.Century); err != nil {
 			return atKey("export_day.pattern", "%w", err)
+		}
+		if parse.Stamped(e.Pattern) || l.Export.Precision() != parse.ToDay {
+			return atKey("export_day.pattern", "pattern %q: write year, month and day as they stand in the name", e.Pattern)
 		}
 	case FromColumn:
 		if e.Column == "" {

@@ -102,11 +102,15 @@ func (l compiler) checkField(c *Column) error {
 		if f.Kind != Day {
 			return c.fault("dates is for fields that are days")
 		}
-		days, err := parse.NewDaysIn(c.Dates, l.File.Century)
+		days, err := daysIn(l, c.Dates)
 		if err != nil {
 			return c.fault("%w", err)
 		}
 		c.Days = days
+	}
+	if p := c.Days.Precision(); f.Kind == Day && p != parse.ToDay && !f.Coarse {
+		return c.fault("field %q needs whole days, and a pattern of this column has a %s alone\nadd dates = \"yyyy-mm-dd\", or how its "+
+			"days are written", c.Field, p)
 	}
 	return nil
 }

@@ -42,7 +42,10 @@
 // none, with a position for every column; decimal; thousands, "" for none, " " for any blank; dates, a pattern
 // such as yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy or dd.mm.yy (with century = 1970 for
 // the years 1970 to 2069), or "day number 1900" or "day number 1904", or a
-// list of such patterns, tried in order (mmm is an English name of a month); missing,
+// list of such patterns, tried in order (mmm is a name of a month, English unless months
+// names other languages; do a day as an ordinal number, 3rd or 1er), or "unix seconds" or
+// "unix milliseconds" with zone, whose days count. An install day may be a month or a
+// year alone: it stands for the day in the middle, and its row is marked; missing,
 // markers compared after trimming without letter case, where blank is always
 // one; footer and skip, regular expressions on the raw line, and skip_lines,
 // numbers of lines below the header, all for lines that are no rows; sheet, a name or a number

@@ -51,6 +51,7 @@ type Field struct {
 	Required     bool          // blank sets the line aside
 	Decides      bool          // a cell that cannot be read sets the line aside, where a blank one does not
 	Past         bool          // a day after the day of the export is set aside
+	Coarse       bool          // a month or a year alone will do
 	MarkMissing  bool          // a blank cell is marked on the accepted row
 	Readers      string        // who reads it downstream
 }
@@ -145,6 +146,7 @@ func number(name, column, canonical, def string, low, high float64, readers stri
 func (f Field) required() Field { f.Required = true; return f }
 func (f Field) decides() Field  { f.Decides = true; return f }
 func (f Field) past() Field     { f.Past = true; return f }
+func (f Field) coarse() Field   { f.Coarse = true; return f }
 func (f Field) marked() Field   { f.MarkMissing = true; return f }
 func (f Field) open() Field     { f.Open = true; return f }
 
@@ -191,7 +193,7 @@ var fieldsByRecord = map[string][]Field{
 		code("control", "control", controls, "drift"),
 		code("firing", "firing", firings, "judge"),
 		number("input", "input_kw", "kW", "", 2, 1e5, "vent, drift"),
-		dayField("installed", "installed", "joined.units").past().marked(),
+		dayField("installed", "installed", "joined.units").past().marked().coarse(),
 		code("state", "state", states, "watch"),
 		dayField("state_from", "state_from", "watch"),
 		number("altitude", "altitude_m", "m", "", -500, 6000, "drift"),

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/BurntSushi/toml"
+
+	"fluedrift/ingest/parse"
 )
 
 // Key is a key of a layout.
@@ -43,9 +45,12 @@ func Keys() []Key {
 			"several, whose cells are joined by a blank; 0 where there is none, with a position for each column"},
 		{"file", "decimal", nil, "decimal mark"},
 		{"file", "thousands", nil, "thousands mark, \"\" for none, \" \" for any blank"},
-		{"file", "dates", nil, "how days are written: yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy, dd.mm.yy, dd-mmm-yyyy (English month " +
-			"names), day number 1900, day number 1904; a list where they are written in several ways, tried in order"},
+		{"file", "dates", nil, "how days are written: yyyy-mm-dd, mm/dd/yyyy, d.m.yyyy, dd.mm.yy, dd-mmm-yyyy (names of " +
+			"months), do mmm yyyy (1st, 2e), day number 1900, day number 1904, unix seconds, unix milliseconds; for install days mm/yyyy and " +
+			"yyyy too; a list where they are written in several ways, tried in order"},
 		{"file", "century", nil, "first year of the hundred that two-digit years lie in: 1970 for 1970 to 2069"},
+		{"file", "months", parse.Languages(), "language of the names of months, or a list; en where not given"},
+		{"file", "zone", nil, "for dates = \"unix seconds\" or \"unix milliseconds\": the zone whose days count, such as Europe/Berlin"},
 		{"file", "missing", nil, "what stands for a value that is not there; a blank cell always does"},
 		{"file", "footer", nil, "regular expressions on lines that are no rows: totals, remarks below"},
 		{"file", "skip", nil, "the same for other lines that are no rows"},

@@ -78,6 +78,8 @@ type File struct {
 	Thousands string   `toml:"thousands"`
 	Dates     Patterns `toml:"dates"`
 	Century   int      `toml:"century"`
+	Months    Patterns `toml:"months"`
+	Zone      string   `toml:"zone"`
 	Missing   []string `toml:"missing"`
 	Footer    []string `toml:"footer"`
 	Skip      []string `toml:"skip"`

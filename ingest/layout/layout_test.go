@@ -96,7 +96,7 @@ func TestFaultsOfLayouts(t *testing.T) {
 		{`source = "north"`, ``, `needs a source`},
 		{`names = ["north_*.csv"]`, `names = ["north_[.csv"]`, `x.toml:6: name pattern`},
 		{`names = ["north_*.csv"]`, ``, `names or columns`},
-		{`pattern = "yyyy-mm-dd"`, `pattern = "yyyy-mm"`, `x.toml:9: date pattern`},
+		{`pattern = "yyyy-mm-dd"`, `pattern = "yyyy-mm"`, `x.toml:9: pattern "yyyy-mm": write year, month and day`},
 		{`from = "name"`, `from = "inside"`, `x.toml:8: from "inside"`},
 		{`from = "name"`, `from = "column"`, `needs the column's header`},
 		{`dates = "mm/dd/yyyy"`, `dates = "mm/dd/yy"`, `century`},

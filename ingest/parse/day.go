@@ -21,10 +21,14 @@ const firstYear, lastYear = 1900, 2199
 // Days is the declared way of writing days.
 type Days struct {
 	pattern string
-	parts   []string // "yyyy", "yy", "mmm", "mm", "m", "dd", "d", or a literal text
+	parts   []string // "yyyy", "yy", "mmm", "mm", "m", "dd", "d", "do", or a literal text
 	century int      // first year of the hundred that two-digit years mean
 	system  int      // 1900 or 1904 for day numbers, else 0
 	further []Days   // ways that are tried after this one, in order
+
+	languages []string // of the names of months; nil: English
+	precision Precision
+	zone      *time.Location // of counts since 1970; nil: UTC
 }
 
 // ISO is how days stand in messages, in the configuration and where a file
@@ -42,7 +46,7 @@ func NewDaysIn(patterns []string, century int) (Days, error) {
 		if err != nil {
 			return Days{}, err
 		}
-		if d.system != 0 && len(patterns) > 1 {
+		if (d.system != 0 || Stamped(p)) && len(patterns) > 1 {
 			return Days{}, fmt.Errorf("date pattern %q cannot stand beside others\ndeclare it for its column alone", p)
 		}
 		if _, ok := d.exchanged(); ok {
@@ -63,16 +67,20 @@ func NewDaysIn(patterns []string, century int) (Days, error) {
 }
 
 // NewDays compiles a pattern of yyyy or yy, mm or m, dd or d and the marks
-// between them (mm and dd want two digits, m and d take one or two; mmm is an
-// English name of a month, whole or its first three letters), or "day number 1900"
-// or "day number 1904". A two-digit year needs century, the first
-// year of the hundred it lies in: 1970 means 1970 to 2069.
+// between them (mm and dd want two digits, m and d take one or two; mmm is a
+// name of a month, whole or cut to three letters or more, do a day as an ordinal number:
+// 3rd, 1er), or "day number 1900", "day number 1904", "unix seconds" or "unix
+// milliseconds". A pattern may end with the month or the year: see Precision. A
+// two-digit year needs century, the first year of the hundred it lies in: 1970 means
+// 1970 to 2069.
 func NewDays(pattern string, century int) (Days, error) {
 	switch pattern {
 	case "day number 1900":
 		return Days{pattern: pattern, system: 1900}, nil
 	case "day number 1904":
 		return Days{pattern: pattern, system: 1904}, nil
+	case "unix seconds", "unix milliseconds":
+		return Days{pattern: pattern}, nil
 	}
 	d := Days{pattern: pattern, century: century}
 	count := map[byte]int{}
@@ -81,20 +89,29 @@ func NewDays(pattern string, century int) (Days, error) {
 		for j < len(pattern) && pattern[j] == pattern[i] && strings.IndexByte("ymd", pattern[i]) >= 0 {
 			j++
 		}
+		if pattern[i:j] == "d" && strings.HasPrefix(pattern[j:], "o") {
+			j++
+		}
 		part := pattern[i:j]
 		switch part {
-		case "yyyy", "yy", "mmm", "mm", "m", "dd", "d":
+		case "yyyy", "yy", "mmm", "mm", "m", "dd", "d", "do":
 			count[part[0]]++
 		default:
 			if strings.ContainsFunc(part, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
 				return Days{}, fmt.Errorf("date pattern %q: %q is no part of a date\n"+
-					"write yyyy or yy, mm, m or mmm, dd or d and the marks between them", pattern, part)
+					"write yyyy or yy, mm, m or mmm, dd, d or do and the marks between them", pattern, part)
 			}
 		}
 		d.parts = append(d.parts, part)
 		i = j
 	}
-	if count['y'] != 1 || count['m'] != 1 || count['d'] != 1 {
+	switch [3]int{count['y'], count['m'], count['d']} {
+	case [3]int{1, 1, 1}:
+	case [3]int{1, 1, 0}:
+		d.precision = ToMonth
+	case [3]int{1, 0, 0}:
+		d.precision = ToYear
+	default:
 		return Days{}, fmt.Errorf("date pattern %q: year, month and day have to occur once each", pattern)
 	}
 	return d, d.checkWidths()
@@ -166,14 +183,20 @@ func (d Days) exchanged() (Days, bool) {
 // calendar day as written. A time of exactly midnight is what programs write
 // for a day without a time, so it gives NoMinute.
 func (d Days) Parse(text string) (day calendar.Day, minute int16, f *Fault) {
+	day, minute, _, f = d.ParseTo(text)
+	return day, minute, f
+}
+
+// ParseTo reads a day as Parse does, and says how exactly it is written.
+func (d Days) ParseTo(text string) (day calendar.Day, minute int16, p Precision, f *Fault) {
 	day, minute, f = d.parse(text)
 	if f == nil || len(d.further) == 0 {
-		return day, minute, f
+		return day, minute, d.precision, f
 	}
 	for _, other := range d.further {
 		at, clock, wrong := other.parse(text)
 		if wrong == nil {
-			return at, clock, nil
+			return at, clock, other.precision, nil
 		}
 		if wrong.Reason == ImpossibleDate {
 			f = wrong
@@ -182,7 +205,7 @@ func (d Days) Parse(text string) (day calendar.Day, minute int16, f *Fault) {
 	if f.Reason == UnreadableDate {
 		f = fault(UnreadableDate, "%q is not a day written %s", Short(Trim(text)), d.Pattern())
 	}
-	return calendar.None, NoMinute, f
+	return calendar.None, NoMinute, ToDay, f
 }
 
 // parse reads a day in the first way of writing alone.
@@ -194,9 +217,14 @@ func (d Days) parse(text string) (day calendar.Day, minute int16, f *Fault) {
 	if d.system != 0 {
 		return d.number(s)
 	}
+	if Stamped(d.pattern) {
+		return d.stamp(s)
+	}
 	t := normal(s)
 	y, m, dd, rest, ok := d.match(t)
-	if ok && rest != "" {
+	if ok && rest != "" && d.precision != ToDay {
+		ok = false
+	} else if ok && rest != "" {
 		minute, ok = trailingTime(rest)
 	} else {
 		minute = NoMinute
@@ -204,6 +232,7 @@ func (d Days) parse(text string) (day calendar.Day, minute int16, f *Fault) {
 	if !ok {
 		return calendar.None, NoMinute, fault(UnreadableDate, "%q is not a day written %s", Short(s), d.pattern)
 	}
+	m, dd = d.middle(m, dd)
 	day, err := civil(y, m, dd)
 	if err != nil {
 		return calendar.None, NoMinute, fault(ImpossibleDate, "%q written %s: %v", Short(s), d.pattern, err)
@@ -232,6 +261,8 @@ func (d Days) Find(name string) (calendar.Day, bool) {
 // Format writes a day back the way Parse reads it.
 func (d Days) Format(day calendar.Day) string {
 	switch {
+	case Stamped(d.pattern):
+		return d.formatStamp(day)
 	case d.system == 1904:
 		return fmt.Sprint(int32(day - epoch1904))
 	case d.system == 1900 && day < epoch1900+61:
@@ -248,14 +279,14 @@ func (d Days) Format(day calendar.Day) string {
 		case "yy":
 			fmt.Fprintf(&b, "%02d", t.Year()%100)
 		case "mmm":
-			b.WriteString(t.Month().String()[:3])
+			b.WriteString(d.monthName(t.Month()))
 		case "mm":
 			fmt.Fprintf(&b, "%02d", int(t.Month()))
 		case "m":
 			fmt.Fprintf(&b, "%d", int(t.Month()))
 		case "dd":
 			fmt.Fprintf(&b, "%02d", t.Day())
-		case "d":
+		case "d", "do":
 			fmt.Fprintf(&b, "%d", t.Day())
 		default:
 			b.WriteString(p)
@@ -271,9 +302,11 @@ func (d Days) match(t string) (year, month, day int, rest string, ok bool) {
 		switch p {
 		case "m", "d":
 			high = 2
+		case "do":
+			low, high = 1, 2
 		case "yyyy", "yy", "mm", "dd":
 		case "mmm":
-			if month, t, ok = monthName(t); !ok {
+			if month, t, ok = d.month(t); !ok {
 				return 0, 0, 0, "", false
 			}
 			continue
@@ -301,27 +334,14 @@ func (d Days) match(t string) (year, month, day int, rest string, ok bool) {
 		case 'd':
 			day = v
 		}
+		if p == "do" {
+			t = withoutOrdinal(t)
+		}
 		if p == "yy" {
 			year = d.century + (v-d.century%100+100)%100
 		}
 	}
 	return year, month, day, t, true
-}
-
-// monthName reads the English name of a month at the start of a text: whole, or its
-// first three letters, with or without a full stop.
-func monthName(t string) (month int, rest string, ok bool) {
-	n := 0
-	for n < len(t) && (t[n]|0x20 >= 'a' && t[n]|0x20 <= 'z') {
-		n++
-	}
-	for m := time.January; m <= time.December; m++ {
-		if name := m.String(); strings.EqualFold(t[:n], name) || strings.EqualFold(t[:n], name[:3]) || m == time.September &&
-			strings.EqualFold(t[:n], "Sept") {
-			return int(m), strings.TrimPrefix(t[n:], "."), true
-		}
-	}
-	return 0, t, false
 }
 
 var monthDays = [...]int{0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
@@ -452,6 +472,9 @@ func halfDay(h int, t string) (int, string, bool) {
 	r := Trim(t)
 	if len(r) < 2 {
 		return h, r, true
+	}
+	if len(r) >= 4 && r[1] == '.' && r[3] == '.' { // a.m., p.m.
+		r = r[:1] + r[2:3] + r[4:]
 	}
 	half := strings.ToUpper(r[:2])
 	if half != "AM" && half != "PM" {

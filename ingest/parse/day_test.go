@@ -109,7 +109,7 @@ func TestDays(t *testing.T) {
 }
 
 func TestPatterns(t *testing.T) {
-	for _, p := range []string{"", "yyyy", "yyyy-mm", "yyy-mm-dd", "yyyy-mm-dd-dd", "yyyy-MM-dd", "ymd", "yyyymd", "yyyy-mm-dd hh", "day number", "9yyyy-mm-dd"} {
+	for _, p := range []string{"", "yyyy-dd", "mm", "yyy-mm-dd", "yyyy-mm-dd-dd", "yyyy-MM-dd", "ymd", "yyyymd", "yyyy-mm-dd hh", "day number", "9yyyy-mm-dd"} {
 		_, err := NewDays(p, 1970)
 		assert.Error(t, err, "%q", p)
 	}

@@ -2,10 +2,14 @@
 -- makes: joined.early
 -- grain: a row a standing line of readings taken more than 90 days before the install day
 -- reads: record.visits, record.readings, record.units, joined.settled, joined.register, joined.serials
--- why: a factory test comes before the install day and a start-up may come a little before; what comes earlier is a wrong day or a wrong serial, unless an export of the register states an earlier install of the serial, which was in force then
+-- why: a month or a year alone counts from its first day; a factory test comes before the install day and a start-up may come a little before; what comes earlier is a wrong day or a wrong serial, unless an export of the register states an earlier install of the serial, which was in force then
 create table joined.early as
 with install_days as (
-    select units.serial, min(units.installed) as installed
+    select units.serial, min(units.installed - case
+        when contains(units.marks, 'installed:year') then 182
+        when contains(units.marks, 'installed:month') then 15
+        else 0
+    end) as installed
     from record.units as units
     inner join joined.register as register on units.file_key = register.file_key and units.line = register.line
     where register.outcome = 'accepted' and register.known_from <= getvariable('as_of')

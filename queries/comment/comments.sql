@@ -268,7 +268,7 @@ comment on table joined.serials is 'a row a serial as some record writes it: a s
 comment on column joined.serials.written is 'the serial as some record writes it';
 comment on column joined.serials.serial is 'serial of the unit, exact';
 comment on column joined.serials.how is 'how it was found';
-comment on table joined.early is 'a row a standing line of readings taken more than 90 days before the install day: a factory test comes before the install day and a start-up may come a little before; what comes earlier is a wrong day or a wrong serial, unless an export of the register states an earlier install of the serial, which was in force then';
+comment on table joined.early is 'a row a standing line of readings taken more than 90 days before the install day: a month or a year alone counts from its first day; a factory test comes before the install day and a start-up may come a little before; what comes earlier is a wrong day or a wrong serial, unless an export of the register states an earlier install of the serial, which was in force then';
 comment on column joined.early.file_key is 'the export, joins with source.files; -1 for the configuration';
 comment on column joined.early.line is 'line of the export';
 comment on table joined.repeats is 'a row a line of readings all of whose readings repeat those of another visit: one reading keyed twice under two visits is no second measurement; equal values at two units are, and so may values be of which one cannot be read';

@@ -217,6 +217,9 @@ var Releases = []Release{
 		{"layout file.header, layout file.delimiter, layout column.header, layout column.position", "a file without a header " +
 			"(header = 0, columns by position), a header over several lines (header = [3, 4]), several names of one column over the " +
 			"years (header = [\"CO2 HF\", \"High CO2\"]), delimiters of several characters."},
+		{"layout file.months, layout file.zone, field units.installed", "names of months in German, French, Spanish, Dutch and Italian, " +
+			"ordinal days (do), counts since 1970 in a zone; an install day may be a month or a year alone, stands for the day in the " +
+			"middle of it, and its row is marked."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -1,0 +1,94 @@
+package draft
+
+import (
+	"slices"
+	"strings"
+
+	"fluedrift/ingest/parse"
+)
+
+// coarseDays are the ways in which an install day is a month or a year alone.
+var coarseDays = []string{"yyyy", "mm/yyyy", "m/yyyy", "mm.yyyy", "mm-yyyy", "yyyy-mm", "yyyy/mm", "mmm yyyy", "mmm-yyyy"}
+
+// stampDays are counts since 1970; only numbers of their usual length are taken for them.
+var stampDays = map[string]int{"unix seconds": 10, "unix milliseconds": 13}
+
+// newDays compiles a way of writing days, with the names of months in every language.
+func newDays(pattern string) (parse.Days, error) {
+	d, err := parse.NewDays(pattern, century)
+	return d.Named(parse.Languages()...), err
+}
+
+// newDaysIn does so for several ways.
+func newDaysIn(patterns []string) (parse.Days, error) {
+	d, err := parse.NewDaysIn(patterns, century)
+	return d.Named(parse.Languages()...), err
+}
+
+// stamped reports cells of counts since 1970 in milliseconds or seconds.
+func stamped(cells []string) string {
+	for _, p := range []string{"unix seconds", "unix milliseconds"} {
+		filled, all := 0, true
+		for _, c := range cells {
+			if c == "" {
+				continue
+			}
+			filled++
+			all = all && len(c) == stampDays[p] && strings.Trim(c, "0123456789") == ""
+		}
+		if filled > 0 && all {
+			return p
+		}
+	}
+	return ""
+}
+
+// coarse are the ways of a column whose days may be months or years alone: as they are
+// where whole days fit most cells, else the coarse way that does.
+func coarse(w written, cells []string) written {
+	for _, p := range coarseDays {
+		c := daysAs(p, cells)
+		if c.days > w.days || c.days == w.days && w.days > 0 && w.pattern == "day number 1900" {
+			w = c
+		}
+	}
+	return w
+}
+
+// months is the language of the names of months, "" where English will do or none is
+// there.
+func (d *writer) months() string {
+	best, most := "", 0
+	for _, language := range append([]string{"en"}, parse.Languages()...) {
+		n := 0
+		for _, c := range d.columns {
+			if c.field == "" || !slices.ContainsFunc(c.ways(), func(p string) bool { return strings.Contains(p, "mmm") }) {
+				continue
+			}
+			days, err := parse.NewDaysIn(c.ways(), century)
+			if err != nil {
+				continue
+			}
+			days = days.Named(language)
+			for _, cell := range c.cells {
+				if _, _, f := days.Parse(cell); f == nil {
+					n++
+				}
+			}
+		}
+		if n > most {
+			best, most = language, n
+		}
+	}
+	if best == "en" {
+		return ""
+	}
+	return best
+}
+
+// stamps reports a column of counts since 1970.
+func (d *writer) stamps() bool {
+	return slices.ContainsFunc(d.columns, func(c draftColumn) bool {
+		return c.field != "" && slices.ContainsFunc(c.ways(), parse.Stamped)
+	})
+}

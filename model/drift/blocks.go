@@ -188,37 +188,50 @@ const longRows = 128
 // solve solves U'x = y (blas.Trans) or U x = y with the factor of each block, for rows
 // of m numbers, in place.
 func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int) {
+	l.each(workers, func(b int) bool {
+		l.blocks[b].solve(trans, factor, y, m)
+		return true
+	})
+}
+
+// solveFew is solve for one right-hand side that is zero in most blocks, which stay so.
+func (l *layout) solveFew(trans blas.Transpose, factor, y []float64) {
+	for b := range l.blocks {
+		if blk := &l.blocks[b]; slices.ContainsFunc(blk.cols, func(c int32) bool { return y[c] != 0 }) {
+			blk.solve(trans, factor, y, 1)
+		}
+	}
+}
+
+// solve is that of a layout, for one of its blocks.
+func (b *block) solve(trans blas.Transpose, factor, y []float64, m int) {
+	n := len(b.cols)
+	room := make([]float64, n*m)
+	if m >= longRows {
+		for i, c := range b.cols {
+			copy(room[i*m:(i+1)*m], y[int(c)*m:])
+		}
+		blas64.Trsm(blas.Left, trans, 1, b.upper(factor), blas64.General{Rows: n, Cols: m, Stride: m, Data: room})
+		for i, c := range b.cols {
+			copy(y[int(c)*m:(int(c)+1)*m], room[i*m:])
+		}
+		return
+	}
 	turned := blas.NoTrans
 	if trans == blas.NoTrans {
 		turned = blas.Trans
 	}
-	l.each(workers, func(b int) bool {
-		blk := &l.blocks[b]
-		n := len(blk.cols)
-		room := make([]float64, n*m)
-		if m >= longRows {
-			for i, c := range blk.cols {
-				copy(room[i*m:(i+1)*m], y[int(c)*m:])
-			}
-			blas64.Trsm(blas.Left, trans, 1, blk.upper(factor), blas64.General{Rows: n, Cols: m, Stride: m, Data: room})
-			for i, c := range blk.cols {
-				copy(y[int(c)*m:(int(c)+1)*m], room[i*m:])
-			}
-			return true
+	for i, c := range b.cols {
+		for k, v := range y[int(c)*m : (int(c)+1)*m] {
+			room[k*n+i] = v
 		}
-		for i, c := range blk.cols {
-			for k, v := range y[int(c)*m : (int(c)+1)*m] {
-				room[k*n+i] = v
-			}
+	}
+	blas64.Trsm(blas.Right, turned, 1, b.upper(factor), blas64.General{Rows: m, Cols: n, Stride: n, Data: room})
+	for i, c := range b.cols {
+		for k := range m {
+			y[int(c)*m+k] = room[k*n+i]
 		}
-		blas64.Trsm(blas.Right, turned, 1, blk.upper(factor), blas64.General{Rows: m, Cols: n, Stride: n, Data: room})
-		for i, c := range blk.cols {
-			for k := range m {
-				y[int(c)*m+k] = room[k*n+i]
-			}
-		}
-		return true
-	})
+	}
 }
 
 // halfInverse returns U^-1 in the blocks, of which (I + T Z'P Z T)^-1 = U^-1 U^-T is

@@ -52,11 +52,10 @@ func (fit *Fit) ScanSteps(ctx context.Context, times []float64, group []int, gro
 	if err != nil {
 		return nil, err
 	}
-	plain, err := plainFactor(s)
+	scan, err := newStepScan(s, times, group, groups)
 	if err != nil {
 		return nil, err
 	}
-	scan := stepScan{solution: s, plain: plain, times: times, group: group}
 	var out []StepTest
 	for first := WholeFleet; first < groups; first += scan.groups {
 		scan.first, scan.groups = first, min(scan.groupsAtOnce(), groups-first)

@@ -3,6 +3,7 @@ package drift
 import (
 	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 )
@@ -42,7 +43,38 @@ type stepScan struct {
 	plain         []float64 // plainFactor
 	times         []float64
 	group         []int
+	members       [][]int // units of each group, in order
 	first, groups int
+}
+
+// newStepScan makes one.
+func newStepScan(s *solution, times []float64, group []int, groups int) (*stepScan, error) {
+	plain, err := plainFactor(s)
+	if err != nil {
+		return nil, err
+	}
+	members := make([][]int, groups)
+	for u, g := range group {
+		if g >= 0 && g < groups {
+			members[g] = append(members[g], u)
+		}
+	}
+	return &stepScan{solution: s, plain: plain, times: times, group: group, members: members}, nil
+}
+
+// units are those of the groups that a pass looks at, in order.
+func (s *stepScan) units() (all []int) {
+	if s.first == WholeFleet {
+		for u := range s.group {
+			all = append(all, u)
+		}
+		return all
+	}
+	for _, of := range s.members[s.first : s.first+s.groups] {
+		all = append(all, of...)
+	}
+	slices.Sort(all)
+	return all
 }
 
 // groupsAtOnce is how many groups one pass looks at.
@@ -130,14 +162,18 @@ func (s *stepScan) scan(ctx context.Context) (*scanSums, error) {
 	f := s.f
 	q, m := f.in.Analyzers+f.in.Periods, len(f.used)+1
 	n, units := s.groups*len(s.times), f.units()
-	parts := parts(units)
+	parts, listed := parts(units), s.units()
 	total := newScanSums(n, q, m)
 	total.cz = make([]float64, n*q)
 	orderedReduce(parts, s.o.Workers, func() (work func(int), add func()) {
 		k, part := newKernel(f, s.th), newScanSums(n, q, m)
 		work = func(shard int) {
 			part.reset()
-			for u := shard * units / parts; u < (shard+1)*units/parts && ctx.Err() == nil; u++ {
+			first, _ := slices.BinarySearch(listed, shard*units/parts)
+			for _, u := range listed[first:] {
+				if u >= (shard+1)*units/parts || ctx.Err() != nil {
+					break
+				}
 				part.unit(s, k, u)
 			}
 		}
@@ -239,8 +275,11 @@ func (s *stepScan) step(total *scanSums, k int) StepTest {
 		for a := range z {
 			z[a] = s.scale[a] * total.cz[k*q+a]
 		}
-		s.f.layout.solve(blas.Trans, s.sums.zz, z, 1, 1)
+		s.f.layout.solveFew(blas.Trans, s.sums.zz, z)
 		for a, za := range z {
+			if za == 0 { // of instruments that never meet the group
+				continue
+			}
 			cc -= za * za
 			for i, v := range s.v[a*m : (a+1)*m] {
 				x[i] -= za * v

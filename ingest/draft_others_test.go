@@ -182,3 +182,37 @@ func TestCellsContradictHeaders(t *testing.T) {
 	}, "x.csv")
 	assert.Equal(t, []string{"serial", "-", "model_line", "input MBH", "-", "-"}, fields)
 }
+
+// TestHeadersOverTwoLines: names below blank cells belong to the line above, and a line
+// of groups tells columns of one name apart; a row of texts is no header.
+func TestHeadersOverTwoLines(t *testing.T) {
+	_, fields := takenFor(t, map[string]string{"x.csv": asLines(
+		"Anlage;Datum;Volllast vor;;Teillast vor;;Monteur", ";;CO2 %;CO ppm;CO2 %;CO ppm;", "HK 1;03.04.2024;9,1;20;8,6;18;P")}, "x.csv")
+	assert.Equal(t, []string{
+		"serial", "day", "co2 % high as found", "co ppm high as found", "co2 % low as found", "co ppm low as found", "technician",
+	}, fields)
+	_, fields = takenFor(t, map[string]string{"x.csv": asLines(
+		"Cards,,,,,", ",,High fire found,,Low fire found,", "Boiler,Date,CO2 %,CO ppm,CO2 %,CO ppm", "K-1,25/03/2024,9.1,20,8.6,18")}, "x.csv")
+	assert.Equal(t, []string{
+		"serial", "day", "co2 % high as found", "co ppm high as found", "co2 % low as found", "co ppm low as found",
+	}, fields)
+	all, err := Propose(context.Background(), folder(t, map[string]string{
+		"x.csv": asLines("Boiler,Model,Site,Fuel,", "K-one,T,Mill,,x", "K-two,T,Hall,NG,"),
+	}), nil, func(string, string) string { return "" })
+	require.NoError(t, err)
+	assert.Contains(t, all[0].Text, "header = 1 ")
+}
+
+// TestFootersAreProposed: a line of few cells below many columns is no row, unless rows
+// begin so.
+func TestFootersAreProposed(t *testing.T) {
+	text := asLines("Kessel;Datum;Feuer;Zustand;CO2;CO;Monteur", "HK 1;03.04.2024;high;as found;9,1;20;P", "HK 2;03.04.2024;;;;;",
+		"Anzahl Messungen:;12;;;;;", ";;;;;;", "Für die Richtigkeit: P;;;;;;")
+	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": text}), nil, func(string, string) string { return "" })
+	require.NoError(t, err)
+	assert.Contains(t, all[0].Text, "footer = [")
+	files := map[string]string{"x.csv": text, "x.toml": all[0].Text}
+	r, _ := readInto(t, folder(t, files))
+	assert.EqualValues(t, 2, r.Files[0].Skipped, all[0].Text)
+	assert.NotContains(t, all[0].Text, "HK\\"+" ", "HK 2 has two cells and begins as rows do")
+}

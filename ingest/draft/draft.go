@@ -234,6 +234,7 @@ func (d *drafter) form() string {
 
 // guess decides record, form, ways of writing, and the meaning of each column.
 func (d *drafter) guess() {
+	findFooters(d.Kind)
 	d.cutColumns()
 	d.guessRecord()
 	proposeSteps(d)

@@ -197,12 +197,10 @@ func (s *sniffed) findHeader(all []sniffedRow) {
 		s.notes = append(s.notes, "no line looks like a header: the export needs one")
 		return
 	}
-	s.file.Header = at + 1
-	s.header = all[at].cells
-	for len(s.header) > 0 && s.header[len(s.header)-1] == "" {
-		s.header = s.header[:len(s.header)-1]
-	}
-	for _, r := range all[at+1:] {
+	first, last := joinHeader(all, at)
+	s.header, s.file.HeaderLines = headOf(all, first, last)
+	s.file.Header = last + 1
+	for _, r := range all[last+1:] {
 		if !lines.Blank(r.cells) {
 			s.rows = append(s.rows, r)
 		}

@@ -91,7 +91,7 @@ func (d *writer) writeFile() {
 		p("last_line", toml(d.file.LastLine), "")
 	}
 	if !l.Named() {
-		p("header", fmt.Sprint(d.file.Header), "")
+		p("header", headerLines(d.file), "")
 	}
 	p("decimal", toml(d.grammar.Decimal), ": by the cells that are numbers so")
 	if d.grammar.Thousands != "" {
@@ -108,6 +108,9 @@ func (d *writer) writeFile() {
 	}
 	if d.stamps() {
 		p("zone", toml("UTC"), ": nothing in the file tells; write the zone that the boilers stand in")
+	}
+	if len(d.file.Footer) > 0 {
+		p("footer", tomlList(d.file.Footer), ": lines of two cells at most")
 	}
 	if m := d.markers(); len(m) > 0 {
 		p("missing", "["+strings.Join(m, ", ")+"]", ": what stands where numbers are expected")

@@ -65,14 +65,14 @@ func (m *manyHeaders) Next() (*Line, error) {
 	if ln.Fault != "" && ln.Number < m.last {
 		one.Number, one.Fault = m.last, fmt.Sprintf("of its header, line %d: %s", ln.Number, ln.Fault)
 	}
-	one.Cells, one.Stored, one.Joined = joinHeader(append(upper, ln.Cells)), nil, parts
+	one.Cells, one.Stored, one.Joined = JoinHeader(append(upper, ln.Cells)), nil, parts
 	return &one, nil
 }
 
-// joinHeader puts the lines of a header together, cell by cell with a blank between.
+// JoinHeader puts the lines of a header together, cell by cell with a blank between.
 // An upper cell that has a name below it holds for the blank cells to its right, as
 // one that is merged with them does.
-func joinHeader(all [][]string) []string {
+func JoinHeader(all [][]string) []string {
 	width := 0
 	for _, cells := range all {
 		width = max(width, len(cells))

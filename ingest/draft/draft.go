@@ -166,6 +166,7 @@ type drafter struct {
 	wide      bool
 	columns   []draftColumn
 	steps     []step
+	wrong     int // rows that the last step could not do its work on
 	questions []Question
 	lines     []ModelLine
 }
@@ -236,8 +237,9 @@ func (d *drafter) form() string {
 func (d *drafter) guess() {
 	findFooters(d.Kind)
 	d.cutColumns()
+	proposeSteps(d, pivots)
 	d.guessRecord()
-	proposeSteps(d)
+	proposeSteps(d, leaveOuts, fillDowns, separations)
 	writing{d}.guess()
 	d.guessForm()
 	serial := d.serialColumn()

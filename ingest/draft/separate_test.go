@@ -21,7 +21,7 @@ func separated(t *testing.T, record, header string, cells ...string) (makes []st
 	}
 	d := &drafter{Kind: k, record: record}
 	d.cutColumns()
-	proposeSteps(d)
+	proposeSteps(d, separations)
 	if len(d.steps) == 0 {
 		return nil, nil
 	}

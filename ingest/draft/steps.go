@@ -22,8 +22,11 @@ type step struct {
 // told is the step in words.
 func (s step) told() string {
 	columns := s.Columns
-	if s.Column != "" {
+	switch {
+	case s.Column != "":
 		columns = []string{s.Column}
+	case s.NamesFrom != "":
+		columns = []string{s.NamesFrom}
 	}
 	return fmt.Sprintf("%s %s: %s", s.Do, lines.Quoted(columns), s.why)
 }
@@ -31,8 +34,8 @@ func (s step) told() string {
 // proposeSteps looks for what has to be done to the rows before their columns can be
 // understood. Each step was tried on the rows that were looked at, and what comes next
 // is guessed from what it makes of them.
-func proposeSteps(d *drafter) {
-	for _, look := range []func(*drafter) []step{separations} {
+func proposeSteps(d *drafter, looks ...func(*drafter) []step) {
+	for _, look := range looks {
 		for _, s := range look(d) {
 			if err := apply(d, s); err != nil {
 				d.notes = append(d.notes, fmt.Sprintf("the step %s on column %q is left out: %v", s.Do, s.Column, err))
@@ -46,7 +49,7 @@ func apply(d *drafter, s step) error {
 	if err := s.Compile(); err != nil {
 		return err
 	}
-	own := *d.Kind
+	own, wrong := *d.Kind, 0
 	own.header, own.rows = nil, nil
 	l := &layout.Layout{File: layout.File{Type: d.file.Type, Header: 1}, Steps: []layout.Step{s.Step}}
 	src := reshape.Rows(&looked{Kind: d.Kind}, l, d.names[0])
@@ -62,7 +65,10 @@ func apply(d *drafter, s step) error {
 			own.header = slices.Clone(ln.Cells)
 			continue
 		}
-		if ln.Left != "" {
+		if ln.Wrong != nil {
+			wrong++
+		}
+		if ln.Left != "" || ln.Wrong != nil && len(ln.Cells) != len(own.header) {
 			continue
 		}
 		row := d.rows[ln.Number-2]
@@ -72,7 +78,7 @@ func apply(d *drafter, s step) error {
 		}
 		own.rows = append(own.rows, row)
 	}
-	d.Kind, d.steps = &own, append(d.steps, s)
+	d.Kind, d.steps, d.wrong = &own, append(slices.Clone(d.steps), s), wrong
 	d.columns = nil
 	d.cutColumns()
 	return nil
@@ -81,7 +87,7 @@ func apply(d *drafter, s step) error {
 // spent reports a column that a step takes into others.
 func spent(steps []step, header string) bool {
 	return slices.ContainsFunc(steps, func(s step) bool {
-		return s.Spends() && slices.ContainsFunc(s.Reads(), func(name string) bool { return parse.Fold(name) == parse.Fold(header) })
+		return s.Spends() && slices.ContainsFunc(s.Takes(), func(name string) bool { return parse.Fold(name) == parse.Fold(header) })
 	})
 }
 
@@ -127,8 +133,21 @@ func (d *writer) writeSteps() {
 		if s.Column != "" {
 			p("column = %s", toml(s.Column))
 		}
-		if s.Columns != nil {
-			p("columns = %s", tomlList(s.Columns))
+		for _, k := range []struct {
+			key   string
+			texts []string
+		}{{"columns", s.Columns}, {"values", s.Values}, {"ids", s.Ids}} {
+			if k.texts != nil {
+				p("%s = %s", k.key, tomlList(k.texts))
+			}
+		}
+		for _, k := range [][2]string{{"names_from", s.NamesFrom}, {"values_from", s.ValuesFrom}, {"units_from", s.UnitsFrom}} {
+			if k[1] != "" {
+				p("%s = %s", k[0], toml(k[1]))
+			}
+		}
+		if s.Names != nil {
+			p("names = %s", tomlList(s.Names))
 		}
 		if s.Patterns != nil {
 			p("patterns = [")

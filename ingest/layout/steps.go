@@ -133,8 +133,8 @@ func (s *Step) Reads() []string {
 	return all
 }
 
-// takes are the columns that a step takes into others.
-func (s *Step) takes() []string {
+// Takes are the columns that a step takes into others.
+func (s *Step) Takes() []string {
 	all := s.Reads()
 	return slices.DeleteFunc(all, func(name string) bool { return slices.Contains(s.Ids, name) })
 }
@@ -330,7 +330,7 @@ func (l *Layout) Spent() (all []string) {
 	for i := range l.Steps {
 		switch s := &l.Steps[i]; {
 		case s.Spends() || s.kind().consults:
-			all = append(all, s.takes()...)
+			all = append(all, s.Takes()...)
 		case s.Where != "":
 			all = append(all, s.Where)
 		}

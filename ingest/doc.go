@@ -28,7 +28,8 @@
 // Memory does not grow with the size of a file but for the hashes of its lines
 // in the long form, at most 64 bytes each; all else of this package stays below
 // 96 MiB (TestMemory, TestHostileFiles), but for the shared texts of a workbook,
-// of which 256 MiB are held at most, 32 bytes of them counted for each text. One
+// of which 256 MiB are held at most, 32 bytes of them counted for each text, and
+// for tables that steps join, of which as much is held of each at most. One
 // line is at most 16 MiB; a batch has 122,880 rows or, in one column, 16 MiB of
 // text. The engine's share is set where the warehouse is made, and that of the
 // process that reads a Parquet file in package parquet.

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
 	"testing"
@@ -14,7 +15,9 @@ import (
 // TestWorkedExamples: each worked example of a layout reads its file, line for line.
 func TestWorkedExamples(t *testing.T) {
 	for _, e := range layout.Examples() {
-		o := folder(t, map[string]string{"example.toml": e.Layout, e.Named: e.File})
+		files := map[string]string{"example.toml": e.Layout, e.Named: e.File}
+		maps.Copy(files, e.Beside)
+		o := folder(t, files)
 		if e.Table != "" {
 			require.NoError(t, os.WriteFile(filepath.Join(o.Layouts, "lines.csv"), []byte(e.Table), 0o644))
 		}

@@ -111,7 +111,7 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 	s := newStore(&inspected{w, seen, cells})
 	defer s.release()
 	r := newRun(s, layouts, o)
-	r.bad = bad
+	r.bad, r.found = bad, all
 	var out []Inspection
 	for i := range all {
 		if err := ctx.Err(); err != nil {

@@ -151,6 +151,10 @@ func (p *pass) begin(src lines.Rows, last day.Day, store bool) error {
 	if p.looker != nil {
 		p.looker.header(h, p.layout)
 	}
+	if p.layout.Record == layout.Table {
+		p.out.Unmapped = nil // what of it is taken is said by those who join it
+		return nil
+	}
 	if p.reader, p.broken = newRowReader(p.layout, h, last, p.options.IDs); p.broken != nil {
 		return nil
 	}
@@ -204,6 +208,8 @@ func (p *pass) line(ctx context.Context, ln *lines.Line) error {
 	case ln.Fault == "" && ln.Wrong == nil && lines.Blank(ln.Cells):
 		p.out.Blank++
 		return nil
+	case ln.Left != "" && p.into != nil:
+		return p.tableRow(ctx, ln)
 	case ln.Left != "":
 		p.out.leave(ln)
 		return nil
@@ -287,6 +293,9 @@ func (p *pass) end(src lines.Rows) error {
 
 // row stores a line as parsed or as set aside.
 func (p *pass) row(ctx context.Context, ln *lines.Line) error {
+	if p.layout.Record == layout.Table {
+		return p.tableRow(ctx, ln)
+	}
 	fault := shape(ln, len(p.head.cells))
 	if fault == nil && p.reader != nil {
 		p.reader.unguard(ln)
@@ -398,6 +407,9 @@ func (p *pass) finish(ctx context.Context, out *File) error {
 		return fmt.Errorf("%d lines, but header, blank, skipped, set aside, parsed and joined are %d: a fault of the program", out.Lines, total)
 	}
 	out.Message = join(out.Message, strings.Join(append(remarks(out), p.spelt.remarks()...), "; "))
+	if p.reader == nil {
+		return nil
+	}
 	return p.storeColumns(ctx, p.head, p.reader, out)
 }
 

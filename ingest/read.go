@@ -13,6 +13,7 @@ import (
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
+	"fluedrift/ingest/reshape"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
 	"fluedrift/queries"
@@ -148,6 +149,7 @@ func read(ctx context.Context, w sink, o Options) (Result, error) {
 	s := newStore(w)
 	defer s.release()
 	r := newRun(s, layouts, o)
+	r.found = all
 	for i := range all {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
@@ -208,11 +210,14 @@ type run struct {
 	files   []File
 	digests map[string]int // identity -> place in files of the first
 	sizes   map[sizeOf]bool
-	looker  *looker // looks at a file while it is read; nil: nobody does
+	joining
+	looker *looker // looks at a file while it is read; nil: nobody does
 }
 
 func newRun(s *store, layouts []*layout.Layout, o Options) *run {
-	return &run{store: s, layouts: layouts, options: o, digests: map[string]int{}, sizes: map[sizeOf]bool{}}
+	return &run{store: s, layouts: layouts, options: o, digests: map[string]int{}, sizes: map[sizeOf]bool{}, joining: joining{
+		tables: reshape.Tables{}, faults: map[string]error{},
+	}}
 }
 
 // one reads one entry of the folder. The error is one that ends the run; what
@@ -235,6 +240,9 @@ func (r *run) one(ctx context.Context, f found, out *File) error {
 		return conclude(out, err)
 	}
 	out.Layout, out.Record, out.Source, out.Form = l.Name, l.Record, l.Source, l.Form
+	if err := r.loadTables(ctx, r, l); err != nil {
+		return conclude(out, err)
+	}
 	return conclude(out, r.read(ctx, f, l, out))
 }
 

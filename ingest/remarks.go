@@ -11,7 +11,7 @@ import (
 
 // remarks is what a person should know about a file that was read.
 func remarks(out *File) (all []string) {
-	if out.Parsed+out.SetAside == 0 {
+	if out.Parsed+out.SetAside+out.Joined == 0 {
 		all = append(all, "a header and no rows")
 	}
 	if len(out.Unmapped) > 0 {

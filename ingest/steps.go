@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"context"
 	"fmt"
 
 	"fluedrift/ingest/layout"
@@ -8,6 +9,7 @@ import (
 	"fluedrift/ingest/mend"
 	"fluedrift/ingest/parse"
 	"fluedrift/ingest/reshape"
+	"fluedrift/model/day"
 )
 
 // reshaped are the rows of the file after the steps of its layout.
@@ -17,7 +19,7 @@ func (p *pass) reshaped() lines.Rows {
 		return rows
 	}
 	p.mended = &unguarded{Rows: rows, layout: p.layout}
-	return reshape.Rows(p.mended, p.layout, p.file.name)
+	return reshape.Rows(p.mended, p.layout, p.file.name, p.tables)
 }
 
 // unguarded are the rows of a file to mend without the apostrophes of mend.Guarded,
@@ -68,4 +70,27 @@ func (f *cellFault) at(l *layout.Layout) {
 	}
 	f.message = fmt.Sprintf("%s (read as %q)", f.message, f.column)
 	f.column = from[0]
+}
+
+// tableRow counts a row of a table, which is read into those of other files, or keeps
+// it for them.
+func (p *pass) tableRow(ctx context.Context, ln *lines.Line) error {
+	fault := shape(ln, len(p.head.cells))
+	if p.into != nil {
+		if fault != nil && ln.Left == "" {
+			return nil
+		}
+		return p.into.Add(p.head.cells, ln, p.file.name, p.out.ExportDay)
+	}
+	if fault == nil {
+		p.out.Joined += ln.Counts()
+		return nil
+	}
+	p.out.SetAside += ln.Counts()
+	p.out.Reasons[fault.reason] += ln.Counts()
+	raw := ln.Text
+	if p.options.Technician != nil {
+		raw = withheld
+	}
+	return p.setAside.add(ctx, &setAsideRow{file: p.out.Key, line: int32(ln.Number), fault: *fault, raw: raw, day: day.None})
 }

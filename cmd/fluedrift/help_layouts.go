@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -36,6 +37,9 @@ func helpLayouts(w io.Writer) {
 		fmt.Fprintf(w, "\nExample: %s\n%s\n\n%s\n%s", e.Form, e.Means, indent(e.File), indent(e.Layout))
 		if e.Table != "" {
 			fmt.Fprintf(w, "\n%s", indent(e.Table))
+		}
+		for _, name := range slices.Sorted(maps.Keys(e.Beside)) {
+			fmt.Fprintf(w, "\n%s:\n\n%s", name, indent(e.Beside[name]))
 		}
 	}
 }

@@ -52,7 +52,7 @@ func apply(d *drafter, s step) error {
 	own, wrong := *d.Kind, 0
 	own.header, own.rows = nil, nil
 	l := &layout.Layout{File: layout.File{Type: d.file.Type, Header: 1}, Steps: []layout.Step{s.Step}}
-	src := reshape.Rows(&looked{Kind: d.Kind}, l, d.names[0])
+	src := reshape.Rows(&looked{Kind: d.Kind}, l, d.names[0], nil)
 	for {
 		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {

@@ -25,9 +25,35 @@ type compiler struct{ *Layout }
 
 // compile goes through the layout from its head to its key.
 func (l compiler) compile() error {
+	if l.Record == Table {
+		return l.compileTable()
+	}
 	for _, step := range []func() error{
 		l.checkHead, l.checkMatch, l.checkFile, l.checkExportDay,
 		func() error { return checkSteps(l.Layout) }, l.checkColumns, l.checkConstants, l.checkRequired, l.checkKey,
+	} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// compileTable goes through the layout of a table, which has no fields.
+func (l compiler) compileTable() error {
+	switch {
+	case l.Name == "":
+		return atKey("name", "a layout needs a name")
+	case l.Form != "" || l.Key != nil || l.Source != "" || len(l.Columns) > 0 || len(l.Constants) > 0:
+		return atKey("record", "a table has name, record, [match], [export_day], [file] and [[step]] alone: the steps that join it say "+
+			"what is taken of it")
+	case l.ExportDay.From == FromColumn:
+		return atKey("export_day.from", "the day of a table's export stands in its name, or is declared")
+	case slices.ContainsFunc(l.Steps, func(s Step) bool { return s.Do == Join }):
+		return atKey("record", "a table joins no other")
+	}
+	for _, step := range []func() error{
+		l.checkMatch, l.checkFile, l.checkExportDay, func() error { return checkSteps(l.Layout) },
 	} {
 		if err := step(); err != nil {
 			return err

@@ -105,6 +105,14 @@
 // With optional = true the columns of a step may be
 // absent.
 //
+// A layout with record = "table" is for files without records: it has name, record,
+// [match], [export_day], [file] and [[step]] alone. The step join takes columns from
+// its rows: those of details (readings by the id of their visit) from the row with
+// the same key. A row without one keeps blank cells and is counted; one whose row is
+// left out is left out with it; where several rows of a key differ, the one of the
+// latest export stands, and of one day none does: what they are joined to is set
+// aside.
+//
 // # [[column]]
 //
 // header, as in the file after trimming (letter case aside where only one fits; a list

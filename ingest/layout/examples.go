@@ -13,7 +13,8 @@ type Example struct {
 	Means  string // what the first row becomes
 	Layout string
 	File   string
-	Table  string // of a lookup: the table beside the layout, lines.csv
+	Table  string            // of a lookup: the table beside the layout, lines.csv
+	Beside map[string]string // other files and layouts that it takes, by their names
 }
 
 //go:embed examples/*.toml examples/*.csv examples/*.jsonl examples/*.html
@@ -113,6 +114,13 @@ func Examples() []Example {
 			Form: LookupIn, Named: "models_1.csv", Table: exampleFile("lookup.table.csv"),
 			Means: "Texts looked up in a table beside the layout, here lines.csv: boiler 7310 is a T40; 7311 is not in the table and " +
 				"keeps its T60.",
+		},
+		{
+			Form: Join, Named: "details_1.csv",
+			Means: "Readings that hold no more of their visit than its number, which a file of another layout (record = \"table\") has " +
+				"beside boiler and day: visit 17 was at boiler 7310 on 2024-03-25, high fire 9.1 % as found.",
+			Beside: map[string]string{"visits_1.csv": "visit,boiler,day\n17,7310,2024-03-25\n", "visits.toml": "name = \"visits\"\nrecord = " +
+				"\"table\"\n\n[match]\nnames = [\"visits_*.csv\"]\n"},
 		},
 	}
 	for i := range all {

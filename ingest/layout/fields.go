@@ -66,6 +66,10 @@ const (
 	Answers    = "answers"
 )
 
+// Table is what layouts are for whose files hold no records: a step of other layouts
+// joins their rows.
+const Table = "table"
+
 // Records lists the kinds of record an export may hold.
 func Records() []string { return []string{Readings, Units, ModelLines, Analyzers, Plants, Answers} }
 

@@ -22,7 +22,7 @@ type Key struct {
 func Keys() []Key {
 	return []Key{
 		{"", "name", nil, "name of the layout, its own among all"},
-		{"", "record", Records(), "what a row is"},
+		{"", "record", append(Records(), Table), "what a row is; table: rows that a step of other layouts joins to theirs, and no record"},
 		{"", "form", []string{Long, Wide}, "of readings: long, a row a reading; wide, a row a visit"},
 		{"", "source", nil, "group of exports whose visit ids belong together"},
 		{"", "key", keyFields, "of readings without visit ids: what else, beside the serial, tells visits apart"},
@@ -82,8 +82,13 @@ func Keys() []Key {
 		{"step", "units_from", nil, "pivot_wider: a column with the unit of measure, put behind the value"},
 		{"step", "names", nil, "pivot_wider: the texts of names_from that become columns"},
 		{"step", "adjacent", nil, "pivot_wider: true: the rows of a visit stand together, and no more than one visit is held"},
-		{"step", "table", nil, "lookup: a CSV beside the layout; its first column is looked up, and its others become columns"},
+		{"step", "table", nil, "lookup: a CSV beside the layout; its first column is looked up, and its others become columns; " +
+			"join: name of the layout (record = \"table\") of the files whose rows are joined to those here"},
 		{"step", "unknown", unknowns, "lookup: what becomes of a text that is not in the table: its own text, no value, or a wrong cell"},
+		{"step", "by", nil, "join: the columns of a key here; a row of the table has the same texts in them"},
+		{"step", "table_by", nil, "join: what the table calls the columns of the key, where it calls them otherwise"},
+		{"step", "take", nil, "join: the columns that are taken from the table"},
+		{"step", "prefix", nil, "join: what stands before their names here"},
 		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
 		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
 

@@ -31,8 +31,12 @@ type Step struct {
 	Names      []string `toml:"names"`
 	Adjacent   bool     `toml:"adjacent"`
 
-	Table   string `toml:"table"`
-	Unknown string `toml:"unknown"`
+	Table   string   `toml:"table"`
+	Unknown string   `toml:"unknown"`
+	By      []string `toml:"by"`
+	TableBy []string `toml:"table_by"`
+	Take    []string `toml:"take"`
+	Prefix  string   `toml:"prefix"`
 
 	Required bool `toml:"required"`
 	Optional bool `toml:"optional"`
@@ -55,6 +59,7 @@ const (
 	HeadingRows  = "heading_rows"
 	PivotWider   = "pivot_wider"
 	LookupIn     = "lookup"
+	Join         = "join"
 )
 
 // stepKind is what a step of a kind can say and what it does with columns.
@@ -85,6 +90,10 @@ var stepKinds = []stepKind{
 		check: checkNames, makes: func(s *Step) []string { return s.Names }, spends: true,
 	},
 	{do: LookupIn, keys: []string{"column", "table", "unknown"}, check: checkLookup, makes: lookedUp, spends: true},
+	{
+		do: Join, keys: []string{"table", "by", "take"}, optional: []string{"table_by", "prefix"}, check: checkJoin, makes: taken,
+		consults: true,
+	},
 }
 
 // What from_name reads the name of.
@@ -119,12 +128,13 @@ func (s *Step) given() map[string]bool {
 		"ids": s.Ids != nil, "names_from": s.NamesFrom != "", "values_from": s.ValuesFrom != "", "units_from": s.UnitsFrom != "",
 		"names": s.Names != nil, "adjacent": s.Adjacent, "table": s.Table != "", "unknown": s.Unknown != "",
 		"required": s.Required, "optional": s.Optional,
+		"by": s.By != nil, "table_by": s.TableBy != nil, "take": s.Take != nil, "prefix": s.Prefix != "",
 	}
 }
 
 // Reads are the columns that a step has to find.
 func (s *Step) Reads() []string {
-	all := append(slices.Clone(s.Columns), s.Ids...)
+	all := slices.Concat(s.Columns, s.Ids, s.By)
 	for _, name := range []string{s.Column, s.Where, s.NamesFrom, s.ValuesFrom, s.UnitsFrom} {
 		if name != "" {
 			all = append(all, name)

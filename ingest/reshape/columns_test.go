@@ -104,7 +104,7 @@ func TestFromName(t *testing.T) {
 	read := func(name string) ([]string, []lines.Line, []string, error) {
 		l := layoutOf(t, step)
 		l.Days, _ = parse.NewDays("yyyy-mm-dd", 0)
-		src := Rows(&tableRows{table: table{{"Date"}, {"2024-03-31"}, {"2024-04-01"}, {"2023-12-31"}, {"soon"}}}, l, name)
+		src := Rows(&tableRows{table: table{{"Date"}, {"2024-03-31"}, {"2024-04-01"}, {"2023-12-31"}, {"soon"}}}, l, name, nil)
 		var all []lines.Line
 		var doubts []string
 		for {

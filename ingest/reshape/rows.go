@@ -50,14 +50,16 @@ type stage interface {
 
 // Rows are the rows of a file after the steps of a layout; without steps they are
 // what they were. The name of the file is the one that steps see.
-func Rows(src lines.Rows, l *layout.Layout, name string) lines.Rows {
+// Rows of tables are joined where they are given; without them the columns of a join
+// are blank.
+func Rows(src lines.Rows, l *layout.Layout, name string, tables Tables) lines.Rows {
 	if len(l.Steps) == 0 {
 		return src
 	}
 	r := &Reshaped{src: src, layout: l}
 	r.push = r.done
 	for i := range l.Steps {
-		r.stages = append(r.stages, newStage(&l.Steps[i], l, name))
+		r.stages = append(r.stages, newStage(&l.Steps[i], l, name, tables))
 	}
 	for _, s := range slices.Backward(r.stages) {
 		_, pivots := s.(*pivot)
@@ -149,6 +151,7 @@ func (r *Reshaped) done(row *lines.Line) error {
 // take sorts a line of the file: what is a row goes through the steps.
 func (r *Reshaped) take(ln *lines.Line) error {
 	r.last.Ended, r.last.Cut = ln.Ended, ln.Cut
+	ln.Wrong = nil // the file uses its line again: what was wrong with an earlier one is not with this
 	switch {
 	case r.header == nil && (ln.Number < r.layout.File.Header || ln.Fault != "" || lines.Blank(ln.Cells)):
 		return r.done(ln)

@@ -72,7 +72,7 @@ func TestWhatIsNoRowPassesBy(t *testing.T) {
 	}
 	l := layoutOf(t, ventRun, layout.Step{Do: layout.FillDown, Columns: []string{"Unit"}})
 	l.File.Header, l.Footers = 2, []*regexp.Regexp{regexp.MustCompile("^#")}
-	src := Rows(&tableRows{table: in}, l, "file.csv")
+	src := Rows(&tableRows{table: in}, l, "file.csv", nil)
 	var out table
 	for range in {
 		ln, err := src.Next()

@@ -9,7 +9,7 @@ import (
 )
 
 // newStage sets a step to work on a file of a name.
-func newStage(s *layout.Step, l *layout.Layout, name string) stage {
+func newStage(s *layout.Step, l *layout.Layout, name string, tables Tables) stage {
 	base := simple{step: s, none: l.Missing}
 	switch s.Do {
 	case layout.FillDown:
@@ -30,6 +30,8 @@ func newStage(s *layout.Step, l *layout.Layout, name string) stage {
 		return &lookup{simple: base}
 	case layout.PivotWider:
 		return newPivot(base)
+	case layout.Join:
+		return &join{simple: base, table: tables[s.Table]}
 	case layout.HeadingRows:
 		return &headingRows{simple: base}
 	}

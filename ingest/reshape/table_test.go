@@ -48,7 +48,7 @@ func layoutOf(t require.TestingT, steps ...layout.Step) *layout.Layout {
 
 // reshaped are all rows of a table after steps, and the notes on them.
 func reshaped(t require.TestingT, in table, steps ...layout.Step) (all []lines.Line, notes []string, err error) {
-	src := Rows(&tableRows{table: in}, layoutOf(t, steps...), "file.csv")
+	src := Rows(&tableRows{table: in}, layoutOf(t, steps...), "file.csv", nil)
 	for {
 		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {

@@ -220,6 +220,8 @@ var Releases = []Release{
 		{"layout file.months, layout file.zone, field units.installed", "names of months in German, French, Spanish, Dutch and Italian, " +
 			"ordinal days (do), counts since 1970 in a zone; an install day may be a month or a year alone, stands for the day in the " +
 			"middle of it, and its row is marked."},
+		{"layout step.table, layout step.by, layout step.table_by, layout step.take, layout step.prefix", "the step join takes columns " +
+			"from the rows of other files, by a key: readings by the id of their visit. Layouts of such files have record = \"table\"."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -55,6 +55,7 @@ func sniff(f File) (*sniffed, error) {
 	default:
 		if !formOf(f, head, &best) {
 			best.Delimiter = delimiterOf(f, best)
+			best.Quote = quoteOf(f, best)
 			best.Escape = escapeOf(f, best)
 		}
 		byLine := best.Type == "csv" || best.Type == "jsonl"
@@ -96,21 +97,6 @@ func encodingOf(head []byte) string {
 		return "utf-8"
 	}
 	return "windows-1252"
-}
-
-// delimiterOf takes the delimiter that cuts most lines into one number of
-// cells, the larger number where two do.
-func delimiterOf(f File, file layout.File) string {
-	best, lines, width := ",", 0, 1
-	for _, d := range []string{",", ";", "\t", "|"} {
-		file.Delimiter = d
-		all, _ := firstRows(f, file, sniffRows)
-		w, n := commonWidth(all)
-		if w > 1 && (n*w > lines*width) {
-			best, lines, width = d, n, w
-		}
-	}
-	return best
 }
 
 // escapeOf is the backslash where lines that cannot be told apart without it
@@ -193,13 +179,18 @@ func (s *sniffed) findHeader(all []sniffedRow) {
 	if at < 0 {
 		at = headerAt(all, width, 1.0/3)
 	}
-	if at < 0 {
+	last := at
+	switch {
+	case at >= 0:
+		var first int
+		first, last = joinHeader(all, at)
+		s.header, s.file.HeaderLines = headOf(all, first, last)
+		s.file.Header = last + 1
+	case s.noHeader(all):
+	default:
 		s.notes = append(s.notes, "no line looks like a header: the export needs one")
 		return
 	}
-	first, last := joinHeader(all, at)
-	s.header, s.file.HeaderLines = headOf(all, first, last)
-	s.file.Header = last + 1
 	for _, r := range all[last+1:] {
 		if !lines.Blank(r.cells) {
 			s.rows = append(s.rows, r)

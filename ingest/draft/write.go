@@ -74,6 +74,9 @@ func (d *writer) writeFile() {
 	l := layout.Layout{File: d.file}
 	if d.file.Type == "html" {
 		p("sheet", fmt.Sprint(d.file.Sheet), ": the number of the table with the most cells")
+		if d.file.Quote != nil {
+			p("quote", toml(*d.file.Quote), ": cells stand between two of them")
+		}
 		p("encoding", toml(d.file.Encoding), "")
 	}
 	if d.file.Rows != "" {
@@ -158,7 +161,7 @@ func (d *writer) writeColumn(c draftColumn) {
 	p := func(format string, args ...any) { fmt.Fprintf(&d.b, format+"\n", args...) }
 	why := oneLine(strings.Join(c.notes, "; "))
 	p("\n[[column]]")
-	p("header = %s", toml(c.header))
+	p("%s", headed(d.file, c.header))
 	switch {
 	case c.carry != "":
 		p("carry = %s # guess: %s", toml(c.carry), why)

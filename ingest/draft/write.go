@@ -74,9 +74,6 @@ func (d *writer) writeFile() {
 	l := layout.Layout{File: d.file}
 	if d.file.Type == "html" {
 		p("sheet", fmt.Sprint(d.file.Sheet), ": the number of the table with the most cells")
-		if d.file.Quote != nil {
-			p("quote", toml(*d.file.Quote), ": cells stand between two of them")
-		}
 		p("encoding", toml(d.file.Encoding), "")
 	}
 	if d.file.Rows != "" {
@@ -89,6 +86,9 @@ func (d *writer) writeFile() {
 		p("delimiter", toml(d.file.Delimiter), "")
 		if d.file.Escape != "" {
 			p("escape", toml(d.file.Escape), ": lines can be told apart only so")
+		}
+		if d.file.Quote != nil {
+			p("quote", toml(*d.file.Quote), ": cells stand between two of them")
 		}
 		p("encoding", toml(d.file.Encoding), "")
 		p("last_line", toml(d.file.LastLine), "")

@@ -2,7 +2,6 @@ package draft
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"fluedrift/ingest/layout"

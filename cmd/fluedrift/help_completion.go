@@ -128,9 +128,9 @@ func completeZsh(w io.Writer) {
 local -a commands
 commands=(
 `)
-	plain := strings.NewReplacer("'", "", ":", " ", "[", "(", "]", ")")
+	plain := strings.NewReplacer("'", `'\''`, "[", "(", "]", ")")
 	for _, c := range commands {
-		fmt.Fprintf(w, "\t'%s:%s'\n", c.name, plain.Replace(c.brief))
+		fmt.Fprintf(w, "\t'%s:%s'\n", c.name, strings.ReplaceAll(plain.Replace(c.brief), ":", `\:`))
 	}
 	fmt.Fprint(w, `)
 if (( CURRENT == 2 )); then
@@ -168,7 +168,7 @@ case $words[1] in
 // completeFish prints the shell's own commands.
 func completeFish(w io.Writer) {
 	fmt.Fprintln(w, "# fish completion of fluedrift; made by: fluedrift help completion fish")
-	plain := strings.NewReplacer("'", "", `\`, "")
+	plain := strings.NewReplacer("'", `\'`, `\`, `\\`)
 	for _, c := range commands {
 		fmt.Fprintf(w, "complete -c fluedrift -f -n __fish_use_subcommand -a %s -d '%s'\n", c.name, plain.Replace(c.brief))
 	}

@@ -260,11 +260,13 @@ func (e *emitter) addVisit(ctx context.Context, row *recordRow, number int32) er
 	return e.visits.add(ctx, row)
 }
 
-// content hashes all values of a line.
+// content hashes all values of a line; the site only says where the boiler is.
 func (e *emitter) content(row *recordRow) uint64 {
 	e.hasher.reset()
 	for i, f := range layout.Fields(layout.Readings) {
-		e.hasher.value(f, &row.base[i])
+		if i != fieldSite {
+			e.hasher.value(f, &row.base[i])
+		}
 		if row.reading != nil {
 			e.hasher.value(f, &row.reading[i])
 		}
@@ -329,7 +331,9 @@ func (e *emitter) wideContent(row *recordRow) uint64 {
 	e.hasher.reset()
 	fields := layout.Fields(layout.Readings)
 	for i, f := range fields {
-		e.hasher.value(f, &row.base[i])
+		if i != fieldSite {
+			e.hasher.value(f, &row.base[i])
+		}
 	}
 	for g, group := range e.reader.of {
 		e.hasher.text(string(group.Fire))

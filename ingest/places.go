@@ -17,6 +17,7 @@ func iso(d day.Day) string {
 
 // Places of the reading fields that rules name.
 var (
+	fieldSite       = placeOf("site")
 	fieldVisitID    = placeOf("visit_id")
 	fieldSerial     = placeOf("serial")
 	fieldDay        = placeOf("day")

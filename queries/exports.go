@@ -84,6 +84,7 @@ type SetAside struct {
 	Day                     day.Day // of the record, day.None where it has none or it cannot be read
 	Other                   string  // file:line of the line it contradicts or repeats
 	Raw                     string  // the line as it stands in the file, where it was set aside
+	Site                    string  // that a line outside the register names
 }
 
 // Cell reports a cell that is set aside while its line stands.
@@ -98,7 +99,7 @@ func (q Exports) SetAside(ctx context.Context) ([]SetAside, error) {
 		return []Field{
 			Whole("file_key", &s.FileKey), Text("file", &s.File), Whole("line", &s.Line), Text("outcome", &s.Outcome),
 			Text("column_name", &s.Column), Text("value", &s.Value), Text("reason", &s.Reason), Text("message", &s.Message),
-			Text("serial", &s.Serial), Day("day", &s.Day), Text("other", &s.Other), Text("raw", &s.Raw),
+			Text("serial", &s.Serial), Day("day", &s.Day), Text("other", &s.Other), Text("raw", &s.Raw), Text("site", &s.Site),
 		}
 	})
 }

@@ -49,6 +49,7 @@ var fieldRules = map[string][]fieldRule{
 		{"fire", []string{"fire", "firing", "load", "stage"}},
 		{"condition", []string{"condition", "cond", "state", "taken", "found left"}},
 		{"serial", serialWords},
+		{"site", []string{"site", "building", "premises"}},
 	},
 	layout.Units: {
 		{"intake_diameter", []string{"intake diameter", "intake dia", "air diameter"}},

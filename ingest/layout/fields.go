@@ -160,6 +160,7 @@ var fieldsByRecord = map[string][]Field{
 	Readings: append(place(OfVisit,
 		id("visit_id", "visit_id", "joined.visits").decides(),
 		id("serial", "serial", "joined.serials").required(),
+		text("site", "site", "records to correct"),
 		dayField("day", "day", "joined.visits").required().past(),
 		Field{Name: "time", Kind: Clock, Column: "minute", Readers: "joined.readings order"},
 		code("reason", "reason", reasons, "judge, joined.vent_runs, joined.fuels"),

@@ -160,7 +160,7 @@ func TestFaultsOfLayouts(t *testing.T) {
 		{`[[column]]`, "[constants]\nreason = \"yearly\"\n[[column]]", `x.toml:14: constant "reason": unknown-code`},
 		{`[[column]]`, "[constants]\no2 = \"5,1\"\n[[column]]", `x.toml:14: constant "o2": unreadable-number`},
 		{`[[column]]`, "[constants]\nair_temp = \"900\"\n[[column]]", `x.toml:14: constant "air_temp": 900 degC is outside`},
-		{`[[column]]`, "[constants]\nsite = \"mill\"\n[[column]]", `x.toml:14: constant`},
+		{`[[column]]`, "[constants]\narea = \"mill\"\n[[column]]", `x.toml:14: constant`},
 	} {
 		require.Contains(t, good, c.old)
 		_, err := Parse("x.toml", strings.Replace(good, c.old, c.new, 1))

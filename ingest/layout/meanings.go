@@ -15,6 +15,7 @@ var meanings = map[string]string{
 	"readings.adjusted":          "whether the burner was adjusted; wide form: with a fire, at that fire",
 	"readings.parts":             "parts that were changed",
 	"readings.not_reached":       "a fire that could not be reached, and why",
+	"readings.site":              "place that the line names; compared with the register's where the serial is not in it",
 	"readings.outdoor_temp":      "temperature outdoors",
 	"readings.fire":              "which fire the burner was read at",
 	"readings.rate":              "firing rate the burner was read at",

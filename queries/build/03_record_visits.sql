@@ -9,6 +9,7 @@ create table record.visits (
     line           integer not null,
     visit_id       varchar,
     serial         varchar not null,
+    site           varchar,
     day            date not null,
     minute         smallint,
     reason         varchar,

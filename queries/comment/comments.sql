@@ -79,6 +79,7 @@ comment on column record.visits.file_key is 'the export, joins with source.files
 comment on column record.visits.line is 'line of the export';
 comment on column record.visits.visit_id is 'identifier of the visit, as exported';
 comment on column record.visits.serial is 'serial of the unit, exact';
+comment on column record.visits.site is 'a place with units';
 comment on column record.visits.day is 'day of the visit';
 comment on column record.visits.minute is 'minutes since midnight; -1 or none where no time is recorded';
 comment on column record.visits.reason is 'what the visit was made for';

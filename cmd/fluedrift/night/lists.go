@@ -50,13 +50,14 @@ func waitsFor(a queries.SetAside) string {
 // the judgement of units found; ofNoUnit is dangerous CO on lines without a unit.
 func fixesOf(e *evidence, lines []watch.Line, ofNoUnit []watch.UnusedCO) []watch.Fix {
 	var all []watch.Fix
+	register := newLikely(lines)
 	for _, a := range e.aside {
 		if _, ok := e.mended[mend.Place{File: a.File, Line: int(a.Line)}]; ok && !a.Cell() {
 			continue
 		}
 		all = append(all, watch.Fix{
 			File: a.File, Line: int(a.Line), Column: a.Column, Value: a.Value, Reason: a.Reason,
-			Message: waitsFor(a), OfCell: a.Cell() && !a.LostReading(), Serial: a.Serial, Day: a.Day, Original: a.Raw,
+			Message: register.message(a), OfCell: a.Cell() && !a.LostReading(), Serial: a.Serial, Day: a.Day, Original: a.Raw,
 		})
 	}
 	for i := range lines {

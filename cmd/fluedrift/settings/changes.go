@@ -209,6 +209,8 @@ var Releases = []Release{
 		{"key ids.serial, key ids.serial_aliases, key ids.analyzer, key ids.analyzer_aliases", "one boiler or analyzer has one id, " +
 			"however it is written: a declared shape, and a file of aliases. A register in which two serials become one ends with 64. " +
 			"fluedrift unit finds a boiler by any of its spellings. help ids says how."},
+		{"field readings.site", "the place that a line of readings names. records-to-fix says for which unit of the register a serial " +
+			"outside it was probably written: by separator, zeros, letter case, a look-alike, or a digit at the same site."},
 		{"key ids.analyzer_users", "a file that says who used which analyzer from when to when, for readings that name none."},
 		{"layout file.escape", "the escape and N alone, without quotes, is a blank cell, and an escape may stand before a line end " +
 			"inside quotes: both as dumps of databases write them."},

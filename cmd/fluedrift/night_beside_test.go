@@ -69,3 +69,16 @@ func TestNightOfAnotherDayGoesBesideTheNewest(t *testing.T) {
 	require.Equal(t, "2025-03-03", latest())
 	require.FileExists(t, filepath.Join(dir, "lists", "2025-03-03.3", "run.json"))
 }
+
+// The first list of all is the newest, whatever its day: there is none beside which it
+// could go.
+func TestTheFirstListIsTheNewest(t *testing.T) {
+	aWholeNight(t)
+	t.Parallel()
+	dir := t.TempDir()
+	require.NoError(t, copyTree("testdata/small", dir))
+	config := filepath.Join(dir, "fluedrift.toml")
+	runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-02")
+	require.Contains(t, runCommand(t, 0, "list", "-config", config), "As of 2 Mar 2025")
+	runCommand(t, 0, "unit", "-config", config, "00417")
+}

@@ -231,13 +231,14 @@ func writeLists(ctx context.Context, s *publish.Stage, l *Lists, record *Record)
 }
 
 // besideLatest sees whether the lists still go beside the newest: those of the day
-// that latest shows replace it, with their warehouse, as a repeat of a day does.
+// that latest shows replace it, with their warehouse, as a repeat of a day does, and
+// the first of all are the newest.
 func (n *Night) besideLatest() error {
 	if !n.Beside {
 		return nil
 	}
 	shelf, err := publish.ReadShelf(n.disk.Lists())
-	n.Beside = err == nil && shelf.Latest != settings.DayText(n.AsOf)
+	n.Beside = err == nil && shelf.Latest != "" && shelf.Latest != settings.DayText(n.AsOf)
 	return err
 }
 

@@ -355,6 +355,7 @@ func (r *rowReader) check() *cellFault {
 		return f
 	}
 	if r.layout.Record != layout.Readings {
+		(losses{r}).computeError()
 		return (losses{r}).checkTargets()
 	}
 	v := &r.base[fieldVisitID]

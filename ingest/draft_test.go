@@ -69,7 +69,7 @@ func TestDraftsByEvidence(t *testing.T) {
 	assert.Equal(t, []string{
 		"day", "serial", "reason", "o2 % high as found", "co ppm high as found", "o2 % low as found", "o2 % high as left", "air_temp degF",
 	}, fields("cards.csv"))
-	assert.Equal(t, []string{"analyzer", "calibrated", "", ""}, fields("cal log.csv"))
+	assert.Equal(t, []string{"analyzer", "calibrated", "span_co2 %", "found_co2 %"}, fields("cal log.csv"))
 	assert.Contains(t, all["kessel.csv"].Text, `thousands = ","`, "a comma before three digits is no decimal mark where nothing else has one")
 	assert.Contains(t, all["cards.csv"].Text, "basis = \"reference\" # guess: by its header\nreference_o2 = 3")
 	assert.Equal(t, []string{"T40 propane 1", "T40 natural gas 1", "T60 natural gas 1"}, linesOf(all["kessel.csv"]))

@@ -86,6 +86,9 @@ var fieldRules = map[string][]fieldRule{
 	layout.Analyzers: {
 		{"calibrated", []string{"calibrated", "calibration", "date", "on", "performed", "tested", "checked"}},
 		{"found_error", []string{"error", "deviation", "offset", "read high", "reads high"}},
+		{"span_co2", []string{"span co2", "bottle co2", "gas co2", "nominal co2", "reference co2"}},
+		{"found_co2", []string{"found co2", "reading co2", "read co2", "measured co2"}},
+		{"adjusted", []string{"adjusted", "adj"}},
 		{"analyzer", []string{"analyzer", "analyser", "meter", "instrument", "id", "no"}},
 	},
 	layout.ModelLines: {

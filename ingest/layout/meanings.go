@@ -82,6 +82,9 @@ var meanings = map[string]string{
 
 	"analyzers.analyzer":    "which analyzer, as in the readings",
 	"analyzers.calibrated":  "day it was checked",
+	"analyzers.span_co2":    "CO2 of the gas in the bottle",
+	"analyzers.found_co2":   "what it read of that gas before it was put right: found_error is the difference",
+	"analyzers.adjusted":    "no: it was left as found, and what it read wrong it reads on",
 	"analyzers.found_error": "points it read high in CO2, found before it was put right",
 
 	"plants.plant":  "plant",

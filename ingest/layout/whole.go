@@ -85,6 +85,9 @@ func (l compiler) checkRequired() error {
 		return atKey("record", "a register of units needs one of %s: serials alone describe no boiler\n"+
 			"add a [[column]] for one of them", strings.Join(registerFields, ", "))
 	}
+	if l.Record == Analyzers && l.Has("span_co2") != l.Has("found_co2") {
+		return atKey("record", "span_co2 and found_co2 belong together: the error of an analyzer is the difference")
+	}
 	if l.Record != Readings {
 		return nil
 	}

@@ -9,6 +9,9 @@ create table record.analyzers (
     analyzer     varchar not null,
     calibrated   date,
     found_error  double,
+    span_co2     double,
+    found_co2    double,
+    adjusted     varchar,
     key_hash     ubigint,
     content_hash ubigint,
     marks        varchar

@@ -224,6 +224,9 @@ var Releases = []Release{
 			"middle of it, and its row is marked."},
 		{"layout step.table, layout step.by, layout step.table_by, layout step.take, layout step.prefix", "the step join takes columns " +
 			"from the rows of other files, by a key: readings by the id of their visit. Layouts of such files have record = \"table\"."},
+		{"field analyzers.span_co2, field analyzers.found_co2, field analyzers.adjusted, field analyzers.found_error", "a log of " +
+			"calibrations may say what the analyzer read of which gas: its error is the difference. An error beyond 2 points is set " +
+			"aside, and a calibration that left the analyzer as found starts nothing anew."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -16,8 +16,9 @@
 // A bad line is a record: it is set aside with file, line, column, value and
 // reason. A bad file is refused with a reason and never stops the others. Every
 // line of a file that is read ends in exactly one of header, blank, skipped,
-// set aside and parsed, and their sum is checked. A quoted cell with line ends
-// in it counts as one line, numbered by the physical line it begins in.
+// set aside, parsed and joined (read into a parsed line by a step), and their sum is
+// checked. A quoted cell with line ends in it counts as one line, numbered by the
+// physical line it begins in.
 //
 // What is deliberately not decided here: which of two lines of one key counts,
 // doubles, what was in force on a day, whether a serial is in the register and
@@ -26,7 +27,8 @@
 // order the files are read.
 //
 // Memory does not grow with the size of a file but for the hashes of its lines
-// in the long form, at most 64 bytes each; all else of this package stays below
+// in the long form, at most 64 bytes each, and rows that a step holds (package reshape),
+// which end at 32 MiB; all else of this package stays below
 // 96 MiB (TestMemory, TestHostileFiles), but for the shared texts of a workbook,
 // of which 256 MiB are held at most, 32 bytes of them counted for each text, and
 // for tables that steps join, of which as much is held of each at most. One

@@ -122,6 +122,10 @@ func Examples() []Example {
 			Beside: map[string]string{"visits_1.csv": "visit,boiler,day\n17,7310,2024-03-25\n", "visits.toml": "name = \"visits\"\nrecord = " +
 				"\"table\"\n\n[match]\nnames = [\"visits_*.csv\"]\n"},
 		},
+		{
+			Form: KeepLatest, Named: "reports_1.csv",
+			Means: "Revisions of one report, of which the latest stands: 4.4 % O2 at boiler 7310; the earlier revision is skipped.",
+		},
 	}
 	for i := range all {
 		stored := ".csv"

@@ -31,12 +31,13 @@ type Step struct {
 	Names      []string `toml:"names"`
 	Adjacent   bool     `toml:"adjacent"`
 
-	Table   string   `toml:"table"`
-	Unknown string   `toml:"unknown"`
-	By      []string `toml:"by"`
-	TableBy []string `toml:"table_by"`
-	Take    []string `toml:"take"`
-	Prefix  string   `toml:"prefix"`
+	Revision string   `toml:"revision"`
+	Table    string   `toml:"table"`
+	Unknown  string   `toml:"unknown"`
+	By       []string `toml:"by"`
+	TableBy  []string `toml:"table_by"`
+	Take     []string `toml:"take"`
+	Prefix   string   `toml:"prefix"`
 
 	Required bool `toml:"required"`
 	Optional bool `toml:"optional"`
@@ -60,6 +61,7 @@ const (
 	PivotWider   = "pivot_wider"
 	LookupIn     = "lookup"
 	Join         = "join"
+	KeepLatest   = "keep_latest"
 )
 
 // stepKind is what a step of a kind can say and what it does with columns.
@@ -94,6 +96,7 @@ var stepKinds = []stepKind{
 		do: Join, keys: []string{"table", "by", "take"}, optional: []string{"table_by", "prefix"}, check: checkJoin, makes: taken,
 		consults: true,
 	},
+	{do: KeepLatest, keys: []string{"ids", "revision"}, check: checkNames},
 }
 
 // What from_name reads the name of.
@@ -126,7 +129,7 @@ func (s *Step) given() map[string]bool {
 		"column": s.Column != "", "columns": s.Columns != nil, "patterns": s.Patterns != nil, "values": s.Values != nil,
 		"where": s.Where != "", "is": s.Is != nil, "into": s.Into != "", "with": s.With != "", "of": s.Of != "", "checks": s.Checks != "",
 		"ids": s.Ids != nil, "names_from": s.NamesFrom != "", "values_from": s.ValuesFrom != "", "units_from": s.UnitsFrom != "",
-		"names": s.Names != nil, "adjacent": s.Adjacent, "table": s.Table != "", "unknown": s.Unknown != "",
+		"names": s.Names != nil, "adjacent": s.Adjacent, "revision": s.Revision != "", "table": s.Table != "", "unknown": s.Unknown != "",
 		"required": s.Required, "optional": s.Optional,
 		"by": s.By != nil, "table_by": s.TableBy != nil, "take": s.Take != nil, "prefix": s.Prefix != "",
 	}
@@ -135,7 +138,7 @@ func (s *Step) given() map[string]bool {
 // Reads are the columns that a step has to find.
 func (s *Step) Reads() []string {
 	all := slices.Concat(s.Columns, s.Ids, s.By)
-	for _, name := range []string{s.Column, s.Where, s.NamesFrom, s.ValuesFrom, s.UnitsFrom} {
+	for _, name := range []string{s.Column, s.Where, s.NamesFrom, s.ValuesFrom, s.UnitsFrom, s.Revision} {
 		if name != "" {
 			all = append(all, name)
 		}
@@ -201,7 +204,7 @@ func (s *Step) Compile() error {
 			names[i] = parse.Trim(names[i])
 		}
 	}
-	for _, name := range []*string{&s.Column, &s.Where, &s.Into, &s.Checks, &s.NamesFrom, &s.ValuesFrom, &s.UnitsFrom} {
+	for _, name := range []*string{&s.Column, &s.Where, &s.Into, &s.Checks, &s.NamesFrom, &s.ValuesFrom, &s.UnitsFrom, &s.Revision} {
 		*name = parse.Trim(*name)
 	}
 	if slices.Contains(s.Reads(), "") {
@@ -343,6 +346,8 @@ func (l *Layout) Spent() (all []string) {
 			all = append(all, s.Takes()...)
 		case s.Where != "":
 			all = append(all, s.Where)
+		case s.Revision != "":
+			all = append(all, s.Revision)
 		}
 	}
 	return all

@@ -26,6 +26,8 @@ func newStage(s *layout.Step, l *layout.Layout, name string, tables Tables) stag
 		return &leaveOut{simple: base, values: folded(s.Values)}
 	case layout.PartsOfName:
 		return &fromName{simple: base, layout: l, file: name, checks: -1}
+	case layout.KeepLatest:
+		return &keepLatest{simple: base, days: l.Days, best: map[string]string{}}
 	case layout.LookupIn:
 		return &lookup{simple: base}
 	case layout.PivotWider:

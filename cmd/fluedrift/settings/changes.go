@@ -187,7 +187,7 @@ var Releases = []Release{
 		{"layout step.*, run.json inputs.joined", "steps that rows go through before columns are read: blank cells filled from " +
 			"above, one cell cut into several and several put into one, rows left out or headed by others, what the name of a file " +
 			"tells, rows of one value put together into visits, texts looked up in " +
-			"a table. Lines that steps read into others are counted as joined."},
+			"a table, earlier revisions of a record skipped. Lines that steps read into others are counted as joined."},
 		{"command query, flag query -*", "answers one SQL statement that reads, from the warehouse of the newest list: -e or -f, " +
 			"as text, CSV, JSON or Parquet, with limits of rows, memory and time."},
 		{"command help", "help warehouse and help tables NAME print what is in the warehouse: its relations, how they join, each column. " +

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fluedrift/ingest/lines"
+	"fluedrift/queries"
 )
 
 // joinFolder has the layouts of the worked example, with further lines in that of the
@@ -122,4 +124,17 @@ func TestJoinIsTheInverse(t *testing.T) {
 		}
 		require.Equal(rt, show(want), show(got))
 	})
+}
+
+// TestTableInAWarehouse: a table is no kind of record, and its lines add up.
+func TestTableInAWarehouse(t *testing.T) {
+	o := joinFolder(t, "", map[string]string{
+		"details_1.csv": asLines(detailsHeader, "1,high,as found,9.1"), "visits_1.csv": asLines(visitsHeader, "1,B-1,2024-03-25,"),
+	})
+	w, err := queries.Create(t.Context(), filepath.Join(t.TempDir(), "w.duckdb"), queries.Options{Threads: 1})
+	require.NoError(t, err)
+	defer w.Close()
+	_, err = Read(t.Context(), w, o)
+	require.NoError(t, err)
+	require.NoError(t, w.Build(t.Context(), mustDay(t, "2024-06-01")))
 }

@@ -7,7 +7,7 @@ create table joined.files as
 with read_files as (
     select file_key, name, record::record.kind as record, source, export_day
     from source.files
-    where outcome = 'read'
+    where outcome = 'read' and record <> 'table'
 ),
 
 ranked_by_export as (

@@ -149,7 +149,7 @@ func read(ctx context.Context, w sink, o Options) (Result, error) {
 	s := newStore(w)
 	defer s.release()
 	r := newRun(s, layouts, o)
-	r.found = all
+	r.found, r.files = all, make([]File, 0, len(all))
 	for i := range all {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
@@ -163,6 +163,7 @@ func read(ctx context.Context, w sink, o Options) (Result, error) {
 			return Result{}, err
 		}
 	}
+	r.found = nil // a folder may hold very many
 	if err := s.configured(ctx, o.Targets); err != nil {
 		return Result{}, err
 	}

@@ -141,7 +141,9 @@ func TestKeysInAnyOrder(t *testing.T) {
 		value := rapid.OneOf(rapid.Just[any](nil), rapid.Map(rapid.IntRange(-9, 9), func(n int) any { return n }),
 			rapid.Map(rapid.StringMatching(`[a-c"\\ä\n]{0,4}`), func(s string) any { return s }))
 		keys := []string{"a", "b", "c.d", "e"}
-		objects := rapid.SliceOfN(rapid.MapOfN(rapid.SampledFrom(keys), value, 1, 4), 1, 5).Draw(t, "objects")
+		objects := rapid.SliceOfN(rapid.MapOfN(rapid.SampledFrom(keys), value, 1, 4), 1, 5).Filter(func(all []map[string]any) bool {
+			return slices.ContainsFunc(all, func(o map[string]any) bool { return len(o) > 0 }) // without a key there is no header
+		}).Draw(t, "objects")
 		shuffled := rand.New(rand.NewSource(rapid.Int64().Draw(t, "seed")))
 		var one, other strings.Builder
 		for _, o := range objects {

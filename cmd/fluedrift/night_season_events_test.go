@@ -92,17 +92,15 @@ func (s *season) lostLine() func() {
 	serial := s.one(sound)
 	return s.newTests(func(file string) {
 		s.visit(file, sound, serial, s.today-1)
-		how := rapid.SampledFrom([]string{"air", "CO2", "fire"}).Draw(s.T, "lost by")
+		how := rapid.SampledFrom([]string{"gases", "fire"}).Draw(s.T, "lost by")
 		s.lastCall(file, func(r *seasonRow) {
 			if r.fire != "Hi" {
 				return
 			}
 			r.co = "900"
 			switch how {
-			case "air":
-				r.air = "99"
-			case "CO2":
-				r.co2 = "90"
+			case "gases":
+				r.co2, r.o2 = "90", "90"
 			case "fire":
 				r.fire = "Top"
 			}

@@ -41,15 +41,16 @@ func numberIn(cell string) float64 {
 	return v
 }
 
-// usable says whether every cell of a line can be read and lies within what is
-// possible.
+// usable says whether what a reading needs can be read and lies within what is
+// possible: its fire and condition, and its gases; what else cannot be read is set
+// aside as a cell.
 func (r seasonRow) usable() bool {
 	within := func(cell string, low, high float64) bool {
 		v := numberIn(cell)
 		return cell == "" || v >= low && v <= high
 	}
 	return (r.fire == "Hi" || r.fire == "Lo") && r.state == "before" && within(r.co2, 0, 20) && within(r.o2, 0, 21) &&
-		within(r.air, -50, 60) && within(r.co, 0, 50000)
+		within(r.co, 0, 50000)
 }
 
 // leastCO is the CO that a person reads in a cell, however it is written.

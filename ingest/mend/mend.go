@@ -134,7 +134,7 @@ func (m *maker) add(e Export, faults map[int][]*Fault) error {
 	s := &source{Export: e, faults: faults, alias: m.Alias}
 	s.notOffered("at its source, and export again")
 	if !e.Layout.Text() && !e.Layout.Workbook() {
-		s.notOffered("where the file is made: no spreadsheet opens one of type " + e.Layout.File.Type)
+		s.notOffered("where the file of type " + e.Layout.File.Type + " is made: no spreadsheet opens it")
 		return nil
 	}
 	if !e.Layout.OneHeader() {

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"syscall"
 
+	"github.com/sourcegraph/conc"
+
 	"fluedrift/queries"
 )
 
@@ -46,10 +48,11 @@ func Serve() {
 		os.Exit(1)
 	}
 	signal.Ignore(os.Interrupt, syscall.SIGTERM) // the end of the other process is what counts
-	go func() {
+	var watch conc.WaitGroup                     // until the process ends
+	watch.Go(func() {
 		_, _ = io.Copy(io.Discard, os.Stdin)
 		os.Exit(1)
-	}()
+	})
 	to := &writer{bufio.NewWriterSize(os.Stdout, 64<<10)}
 	if err := send(to, os.NewFile(3, "export")); err != nil {
 		to.fault(plain(err))

@@ -17,7 +17,7 @@ import (
 // Where no file to mend holds a line, the list says where to correct it and why.
 func TestLinesThatAreNotOffered(t *testing.T) {
 	for name, c := range map[string]struct{ file, layout, text, want string }{
-		"Parquet":          {"readings_2025-03-01.parquet", "parquet", "PAR1", "Parquet file is made"},
+		"Parquet":          {"readings_2025-03-01.parquet", "parquet", "PAR1", "file of type parquet is made"},
 		"computed header":  {"readings_2025-03-01.csv", "csv", "=Call,Boiler\nC1,00417\n", "name of the header"},
 		"offered":          {"readings_2025-03-01.csv", "csv", "Call,Boiler\nC1,00417\n", "readings_2025-03-03_to-fix.csv:2"},
 		"workbook, broken": {"readings_2025-03-01.xlsx", "xlsx", "no zip", "cannot be copied"},

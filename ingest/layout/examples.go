@@ -104,7 +104,7 @@ func Examples() []Example {
 		},
 		{
 			Form: HeadingRows, Named: "by_site_1.csv",
-			Means: "Rows of one cell that head those below: 7310 stands at Oak Hill, 7311 at Elm.",
+			Means: "Rows of one cell that head those below: 7310 is at Oak Hill, 7311 at Elm.",
 		},
 		{
 			Form: PivotWider, Named: "measured_1.csv",

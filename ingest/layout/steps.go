@@ -273,7 +273,7 @@ func checkName(s *Step) error {
 		return s.fault("of %q: write %q or %q", s.Of, OfFile, OfSheet)
 	}
 	if s.Checks != "" && !slices.Contains(groupNames(s), "year") {
-		return s.fault("checks needs a part named year, and may have quarter or month beside it: days outside it are doubtful")
+		return s.fault("checks needs a part named year, and may have quarter or month beside it: a day of another one is doubtful")
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -154,5 +155,81 @@ func TestTableSchemaIsBorneOut(t *testing.T) {
 	require.NotContains(t, got, "error")
 	for _, name := range publishedLists {
 		assert.EqualValues(t, len(csvRows(t, filepath.Join(folder, name+".csv"), asOf))-1, got[name], name)
+	}
+}
+
+// byCSVW reads each list as W3C's metadata vocabulary says, with rdf-parser-csvw (and
+// jsonld, n3, rdf-ext), into rows of values by column.
+const byCSVW = `
+const fs = require('fs'), path = require('path'), jsonld = require('jsonld'), N3 = require('n3');
+const load = async name => (await import(require.resolve(name))).default;
+(async () => {
+  const rdf = await load('rdf-ext'), CsvParser = await load('rdf-parser-csvw');
+  const vocabulary = JSON.parse(fs.readFileSync(path.join(path.dirname(require.resolve('rdf-parser-csvw')), 'test/support/csvw.json')));
+  const documentLoader = async url => ({ contextUrl: null, documentUrl: url, document: vocabulary });
+  const all = JSON.parse(fs.readFileSync('csv-metadata.json')), out = {};
+  for (const table of all.tables) {
+    const base = 'http://x/' + table.url, one = { '@context': all['@context'], ...table };
+    const quads = await jsonld.toRDF(one, { documentLoader, format: 'application/n-quads', base });
+    const metadata = rdf.dataset(new N3.Parser({ format: 'N-Quads' }).parse(quads)), rows = {};
+    const parser = new CsvParser({ metadata, baseIRI: base, factory: rdf, timezone: 'utc' });
+    for await (const q of parser.import(fs.createReadStream(table.url, 'utf8'))) {
+      if (q.object.termType !== 'Literal' || q.predicate.value.startsWith('http://www.w3.org/ns/csvw#')) continue;
+      const column = decodeURIComponent(q.predicate.value.split('#').pop());
+      (rows[q.subject.value] = rows[q.subject.value] || {})[column] = q.object.value;
+    }
+    out[table.url] = Object.values(rows).map(r => { const plain = {}; for (const k in r) plain[k] = r[k]; return plain; });
+  }
+  console.log(JSON.stringify(out));
+})().catch(e => { console.error(e); process.exit(1) });`
+
+// TestCSVWIsBorneOut: a reader of CSV on the Web that we did not write finds in each list
+// the cells that stand there, where it is installed.
+func TestCSVWIsBorneOut(t *testing.T) {
+	folder, asOf := theLists(t)
+	c := exec.Command("node", "-e", byCSVW)
+	c.Dir = folder
+	out, err := c.Output()
+	if err != nil {
+		t.Skip("no reader of CSV on the Web is installed")
+	}
+	var got map[string][]map[string]string
+	require.NoError(t, json.Unmarshal(out, &got), "%s", out)
+	for _, name := range publishedLists {
+		want := csvRows(t, filepath.Join(folder, name+".csv"), asOf)
+		require.Len(t, got[name+".csv"], len(want)-1, name)
+		for i, row := range want[1:] {
+			for k, cell := range row[1:] {
+				column := want[0][k+1]
+				assert.True(t, sameCell(cell, got[name+".csv"][i][column]), "%s, row %d, %s: %q and %q", name, i+1, column, cell,
+					got[name+".csv"][i][column])
+			}
+		}
+	}
+}
+
+// TestJSONListsHoldWhatCSVHolds, cell by cell, by the reader of the language's library.
+func TestJSONListsHoldWhatCSVHolds(t *testing.T) {
+	folder, asOf := theLists(t)
+	for _, name := range publishedLists {
+		text, err := os.ReadFile(filepath.Join(folder, name+".json"))
+		require.NoError(t, err)
+		var list struct {
+			Rows []map[string]any `json:"rows"`
+		}
+		read := json.NewDecoder(bytes.NewReader(text))
+		read.UseNumber()
+		require.NoError(t, read.Decode(&list))
+		want := csvRows(t, filepath.Join(folder, name+".csv"), asOf)
+		require.Len(t, list.Rows, len(want)-1, name)
+		for i, row := range want[1:] {
+			for k, cell := range row[1:] {
+				got := ""
+				if v := list.Rows[i][want[0][k+1]]; v != nil {
+					got = fmt.Sprint(v)
+				}
+				assert.True(t, sameCell(strings.TrimPrefix(cell, "'"), got), "%s, row %d, %s: %q and %q", name, i+1, want[0][k+1], cell, got)
+			}
+		}
 	}
 }

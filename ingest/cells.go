@@ -354,13 +354,20 @@ func (r *rowReader) check() *cellFault {
 	if f := r.checkTotals(); f != nil {
 		return f
 	}
-	if r.layout.Record != layout.Readings {
-		(losses{r}).computeError()
-		return (losses{r}).checkTargets()
+	switch r.layout.Record {
+	case layout.Visits:
+		return r.checkVisit()
+	case layout.Readings:
+		return r.checkReadings()
 	}
-	v := &r.base[fieldVisitID]
-	if !v.ok && r.maps("visit_id") {
-		return &cellFault{r.headerOf("visit_id"), "", blankRequired, "the visit id is blank and the layout declares no other key"}
+	(losses{r}).computeError()
+	return (losses{r}).checkTargets()
+}
+
+// checkReadings holds a line of readings to its rules.
+func (r *rowReader) checkReadings() *cellFault {
+	if f := r.checkVisitID(); f != nil {
+		return f
 	}
 	if f := (losses{r}).loseReadings(); f != nil {
 		return f

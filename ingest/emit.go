@@ -56,7 +56,7 @@ func newStore(to sink) *store {
 	}
 	s.all = []batch{s.files, s.columns, s.setAside, s.cellsAside, s.returned, s.unusedCO, s.visits, s.readings}
 	for _, record := range layout.Records() {
-		if record != layout.Readings {
+		if record != layout.Readings && record != layout.Visits {
 			t := newTable("record."+record, registerFields(record), to)
 			s.register[record] = t
 			s.all = append(s.all, t)
@@ -134,6 +134,8 @@ func newEmitter(s *store, r *rowReader, f *File) *emitter {
 func (e *emitter) emit(ctx context.Context, number int) (*cellFault, error) {
 	row := &recordRow{file: e.file, line: int32(number), base: e.reader.base, coReference: math.NaN(), minute: -1}
 	switch {
+	case e.layout.Record == layout.Visits:
+		return nil, e.alone(ctx, row)
 	case e.layout.Record != layout.Readings:
 		return nil, e.record(ctx, row)
 	case e.layout.Form == layout.Wide:
@@ -194,7 +196,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 	row.reading = e.reader.groups[0]
 	row.fire, row.condition = judge.Fire(row.reading[fieldFire].text), judge.Condition(row.reading[fieldCondition].text)
 	row.minute = minuteOf(row.base)
-	e.keys.visitKey(e.layout.Source, row.base)
+	e.keys.visitKey(e.layout, row.base)
 	visitKey := e.keys.sum()
 	seen, ok := e.visit[visitKey]
 	analyzer := xxh3.HashString(row.base[fieldAnalyzer].text)
@@ -213,7 +215,7 @@ func (e *emitter) long(ctx context.Context, row *recordRow) (*cellFault, error) 
 		}
 	}
 	e.visit[visitKey] = seen
-	e.keys.visitKey(e.layout.Source, row.base)
+	e.keys.visitKey(e.layout, row.base)
 	e.keys.readingKey(row)
 	row.content = e.content(row)
 	row.occurrence = e.occurs.of(e.keys.sum(), row.content)
@@ -291,7 +293,7 @@ func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 	row.wide, row.digested = true, true
 	row.minute = minuteOf(row.base)
 	row.visit = e.visitRow
-	e.keys.visitKey(e.layout.Source, row.base)
+	e.keys.visitKey(e.layout, row.base)
 	row.key = e.keys.sum()
 	row.content = e.wideContent(row)
 	visit := *row

@@ -59,11 +59,11 @@ var keyFields = map[string][]string{
 }
 
 // visitKey starts the key of a visit or a reading: the visit id, else the day,
-// and the serial.
-func (h *hasher) visitKey(source string, base []value) {
+// and the serial. A visit alone and a reading are two records, whatever they share.
+func (h *hasher) visitKey(l *layout.Layout, base []value) {
 	h.reset()
-	h.text(layout.Readings)
-	h.text(source)
+	h.text(l.Record)
+	h.text(l.Source)
 	fields := layout.Fields(layout.Readings)
 	if base[fieldVisitID].ok {
 		h.value(fields[fieldVisitID], &base[fieldVisitID])

@@ -128,12 +128,22 @@ func notesOf(b *builder) (notes []Note) {
 // manyCallOuts is the share of call-outs from which a reader is told.
 const manyCallOuts = 0.1
 
-// callOuts is the share of call-outs among the visits in the field. They stay in
-// the fit, and nothing in it depends on them: drift effects are right with them.
+// callOuts is the share of call-outs among the visits in the field that have readings.
+// They stay in the fit, and nothing in it depends on them: drift effects are right with
+// them.
 func callOuts(histories []*judge.History) float64 {
 	calls, all := 0, 0
 	for _, h := range histories {
+		read := make([]bool, len(h.Visits))
+		for i := range h.Readings {
+			if v := h.Readings[i].Visit; v >= 0 && v < len(read) {
+				read[v] = true
+			}
+		}
 		for i := range h.Visits {
+			if !read[i] {
+				continue
+			}
 			switch h.Visits[i].Reason {
 			case judge.FactoryTest:
 				continue

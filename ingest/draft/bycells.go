@@ -60,6 +60,7 @@ func (d byCells) add(record string, fields map[string]bool) {
 // toldByCells are the fields that cells tell, whatever the header says.
 var toldByCells = map[string][]string{
 	layout.Readings: {"serial", "day", "fire", "condition", "reason"},
+	layout.Visits:   {"serial", "day"},
 	layout.Units:    {"serial", "fuel", "state", "air_from"},
 }
 

@@ -239,7 +239,7 @@ func (d *drafter) guess() {
 	d.cutColumns()
 	proposeSteps(d, pivots)
 	d.guessRecord()
-	proposeSteps(d, leaveOuts, fillDowns, separations)
+	proposeSteps(d, leaveOuts, fillDowns, separations, findParts)
 	writing{d}.guess()
 	d.guessForm()
 	serial := d.serialColumn()

@@ -15,7 +15,7 @@ const noRecord = "none of these"
 
 // recordWords name what a row of a record is.
 var recordWords = map[string]string{
-	layout.Readings: "readings", layout.Units: "a register of boilers", layout.ModelLines: "targets by model line",
+	layout.Readings: "readings", layout.Visits: "service calls: visits without readings", layout.Units: "a register of boilers", layout.ModelLines: "targets by model line",
 	layout.Analyzers: "calibrations of analyzers", layout.Plants: "plants", layout.Answers: "answers",
 }
 
@@ -31,8 +31,8 @@ func RecordWords(record string) string {
 func askRows(d *drafter) {
 	q := Question{
 		Key: RowsKey, Cost: len(d.rows) / 10,
-		Ask: "What is a row? It has no CO2 and no O2, and nothing that describes a boiler: it may be tickets or invoices, " +
-			"and is not read.",
+		Ask: "What is a row? It has no CO2 and no O2, and nothing that describes a boiler: it may be service calls, which count as " +
+			"visits, or invoices, and is not read.",
 		Evidence: []string{"columns " + strings.Join(d.header, ", ")}, Guess: noRecord,
 	}
 	records := layout.Records()

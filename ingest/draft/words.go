@@ -135,6 +135,7 @@ func init() {
 	for record, rules := range rulesAbroad {
 		fieldRules[record] = append(fieldRules[record], rules...)
 	}
+	fieldRules[layout.Visits] = rulesOfCalls()
 	carryWords = append(carryWords, carryAbroad...)
 	maps.Copy(fireWords, firesAbroad)
 	maps.Copy(conditionWords, conditionsAbroad)

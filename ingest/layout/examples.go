@@ -34,6 +34,11 @@ func Examples() []Example {
 				"as found and 9.0 % as left.",
 		},
 		{
+			Form: Visits, Named: "calls_1.csv",
+			Means: "Service calls, visits without readings: a call-out to boiler 004417 on 2024-03-25, when the gas valve was replaced. " +
+				"A part is cut out of what was written.",
+		},
+		{
 			Form: Units, Named: "boilers_2024-04-01.csv",
 			Means: "The register, a row a boiler: 004417 burns natural gas, 117.2 kW, 9.75 m of vent.",
 		},

@@ -59,6 +59,7 @@ type Field struct {
 // Records of exports.
 const (
 	Readings   = "readings"
+	Visits     = "visits" // without readings, as tickets and service calls are
 	Units      = "units"
 	ModelLines = "model_lines"
 	Analyzers  = "analyzers"
@@ -71,7 +72,7 @@ const (
 const Table = "table"
 
 // Records lists the kinds of record an export may hold.
-func Records() []string { return []string{Readings, Units, ModelLines, Analyzers, Plants, Answers} }
+func Records() []string { return []string{Readings, Visits, Units, ModelLines, Analyzers, Plants, Answers} }
 
 // Fields lists the fields of a record in table order.
 func Fields(record string) []Field { return fieldsByRecord[record] }
@@ -261,6 +262,24 @@ var fieldsByRecord = map[string][]Field{
 	),
 }
 
+// visitsAlone are the fields of a visit of which nothing was measured: those of the visit
+// of a reading, in their places. What the calendar asks for has readings, so that a
+// reason is none of those: a ticket never makes a routine visit.
+func visitsAlone() (fields []Field) {
+	for _, f := range fieldsByRecord[Readings] {
+		if f.Place != OfVisit {
+			break
+		}
+		if f.Name == "reason" {
+			f.Words = slices.DeleteFunc(slices.Clone(f.Words), func(w string) bool {
+				return judge.Reason(w).Routine() || judge.Reason(w) == judge.FactoryTest
+			})
+		}
+		fields = append(fields, f)
+	}
+	return fields
+}
+
 func place(p Place, fields ...Field) []Field {
 	for i := range fields {
 		fields[i].Place = p
@@ -269,6 +288,7 @@ func place(p Place, fields ...Field) []Field {
 }
 
 func init() {
+	fieldsByRecord[Visits] = visitsAlone()
 	for record, fields := range fieldsByRecord {
 		for i := range fields {
 			fields[i].Record = record

@@ -140,8 +140,8 @@ func (l compiler) checkKey() error {
 	if len(l.Key) == 0 {
 		return nil
 	}
-	if l.Record != Readings || l.Has("visit_id") {
-		return atKey("key", "key is for readings without a visit_id")
+	if l.Record != Readings && l.Record != Visits || l.Has("visit_id") {
+		return atKey("key", "key is for readings and visits without a visit_id")
 	}
 	if !slices.Contains(l.Key, "day") {
 		return atKey("key", "key needs \"day\": a visit is a day's work")

@@ -9,7 +9,7 @@ create schema joined;
 create schema result;
 create schema about;
 
-create type record.kind as enum ('readings', 'units', 'model_lines', 'analyzers', 'plants', 'answers');
+create type record.kind as enum ('readings', 'visits', 'units', 'model_lines', 'analyzers', 'plants', 'answers');
 create type record.fire as enum ('high', 'low', 'single', 'point');
 create type record.condition as enum ('as found', 'between', 'as left');
 create type record.co_basis as enum ('as measured', 'air-free', 'reference', 'unknown');

@@ -7,7 +7,7 @@ create table joined.visit_rows as
 with lines_apart as materialized (
     select file_key, line
     from joined.lines
-    where record = 'readings' and (outcome <> 'accepted' or known_from > getvariable('as_of'))
+    where record in ('readings', 'visits') and (outcome <> 'accepted' or known_from > getvariable('as_of'))
 ),
 
 standing as (

@@ -2,7 +2,7 @@
 -- makes: joined.units
 -- grain: a row a unit, in the register or not
 -- reads: record.visits, record.units, joined.files, joined.register, joined.damaged_units, joined.unused_co, joined.visit_rows
--- why: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines which take no part name: of a readable CO, or of the newest register
+-- why: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines which take no part name: of a readable CO, or of the newest register; one that visits without readings alone name is none
 create table joined.units as
 with register_lines as materialized (
     select
@@ -47,8 +47,16 @@ seen as materialized (
     group by rows.serial
 ),
 
+seen_with_readings as (
+    select distinct rows.serial
+    from joined.visit_rows as rows
+    inner join record.visits as visits on rows.visit_row = visits.visit_row
+    inner join joined.files as files on visits.file_key = files.file_key
+    where files.record = 'readings'
+),
+
 every_serial as (
-    select serial from register_lines union select serial from seen union select serial from joined.damaged_units
+    select serial from register_lines union select serial from seen_with_readings union select serial from joined.damaged_units
     union
     select serial from joined.unused_co where serial is not null and coalesce(co_ppm::varchar, co_limit) is not null
 ),

@@ -107,7 +107,7 @@ func TestDeclaredKey(t *testing.T) {
 		assert.ErrorContains(t, err, want)
 	}
 	_, err := layout.Parse("x.toml", strings.Replace(readingsLayout(nil), "[match]", "key = [\"day\"]\n[match]", 1))
-	assert.ErrorContains(t, err, "x.toml:5: key is for readings without a visit_id")
+	assert.ErrorContains(t, err, "x.toml:5: key is for readings and visits without a visit_id")
 }
 
 // TestSkippedLines: lines named by number or by a pattern are skipped wherever

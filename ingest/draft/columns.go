@@ -45,8 +45,9 @@ func (d *drafter) guessRecord() {
 	if d.sure || prose(d.Kind) {
 		return
 	}
-	d.notes = append(d.notes, "this is neither a register nor readings: no column is a gas, and none describes a boiler")
-	askRows(d)
+	if askRows(d); !d.sure {
+		d.notes = append(d.notes, "this is neither a register nor readings: no column is a gas, and none describes a boiler")
+	}
 }
 
 // fieldsOf are the fields of a record that the headers look like.

@@ -39,24 +39,17 @@ of_two_units as (
 
 seen as materialized (
     select
-        rows.serial, min(visits.day) as first_day, arg_min(rows.source, visits.day) as source,
-        bool_or(rows.how = 'letter case') as letter_case
-    from joined.visit_rows as rows
-    inner join record.visits as visits on rows.visit_row = visits.visit_row
-    where rows.describes
-    group by rows.serial
-),
-
-seen_with_readings as (
-    select distinct rows.serial
+        rows.serial, min(visits.day) filter (rows.describes) as first_day,
+        arg_min(rows.source, visits.day) filter (rows.describes) as source,
+        bool_or(rows.how = 'letter case') as letter_case, bool_or(files.record = 'readings') as by_readings
     from joined.visit_rows as rows
     inner join record.visits as visits on rows.visit_row = visits.visit_row
     inner join joined.files as files on visits.file_key = files.file_key
-    where files.record = 'readings'
+    group by rows.serial
 ),
 
 every_serial as (
-    select serial from register_lines union select serial from seen_with_readings union select serial from joined.damaged_units
+    select serial from register_lines union select serial from seen where by_readings union select serial from joined.damaged_units
     union
     select serial from joined.unused_co where serial is not null and coalesce(co_ppm::varchar, co_limit) is not null
 ),

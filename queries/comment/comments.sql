@@ -317,7 +317,7 @@ comment on column joined.visit_rows.serial is 'serial of the unit, exact';
 comment on column joined.visit_rows.how is 'how the serial was matched';
 comment on column joined.visit_rows.source is 'group of exports whose visit ids belong together';
 comment on column joined.visit_rows.describes is 'the row says what the visit was';
-comment on table joined.units is 'a row a unit, in the register or not: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines which take no part name: of a readable CO, or of the newest register';
+comment on table joined.units is 'a row a unit, in the register or not: the attributes of each unit on the as-of day, from the newest register line that stands; a serial outside the register is a unit of its own, and so is one that only lines which take no part name: of a readable CO, or of the newest register; one that visits without readings alone name is none';
 comment on column joined.units.unit_key is 'the unit, joins with joined.units';
 comment on column joined.units.serial is 'serial of the unit, exact';
 comment on column joined.units.in_register is 'the register has the serial';

@@ -72,7 +72,9 @@ const (
 const Table = "table"
 
 // Records lists the kinds of record an export may hold.
-func Records() []string { return []string{Readings, Visits, Units, ModelLines, Analyzers, Plants, Answers} }
+func Records() []string {
+	return []string{Readings, Visits, Units, ModelLines, Analyzers, Plants, Answers}
+}
 
 // Fields lists the fields of a record in table order.
 func Fields(record string) []Field { return fieldsByRecord[record] }

@@ -14,7 +14,8 @@ import (
 )
 
 const callsLayout = "name = \"calls\"\nrecord = \"visits\"\nsource = \"calls\"\n[match]\nnames = [\"calls*.csv\"]\n" +
-	"[constants]\nreason = \"call-out\"\n[[column]]\nheader = \"No\"\nfield = \"visit_id\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
+	"[constants]\nreason = \"call-out\"\n[[column]]\nheader = \"No\"\nfield = \"visit_id\"\n" +
+	"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
 	"[[column]]\nheader = \"Date\"\nfield = \"day\"\n[[column]]\nheader = \"By\"\nfield = \"technician\"\n" +
 	"[[column]]\nheader = \"Parts\"\nfield = \"parts\"\n"
 
@@ -65,13 +66,15 @@ func TestVisitsAloneRefuse(t *testing.T) {
 // and no reading has makes no boiler: it is a record to correct. A ticket and a test of
 // one day are two visits.
 func TestTicketsMakeNoBoilers(t *testing.T) {
-	register := "name = \"fleet\"\nrecord = \"units\"\nsource = \"fleet\"\n[match]\nnames = [\"fleet.csv\"]\n[[column]]\nheader = \"Boiler\"\n" +
-		"field = \"serial\"\n[[column]]\nheader = \"Line\"\nfield = \"model_line\"\n"
+	register := "name = \"fleet\"\nrecord = \"units\"\nsource = \"fleet\"\n[match]\nnames = [\"fleet.csv\"]\n" +
+		"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n[[column]]\nheader = \"Line\"\nfield = \"model_line\"\n"
 	_, w := build(t, folder(t, map[string]string{
 		"l.toml": callsLayout, "r.toml": readingsLayout(nil), "u.toml": register,
 		"fleet.csv": asLines("Boiler,Line", "S1,T40"),
-		"tests.csv": readingsFile("V1,S1,2025-03-05,annual,T1,M,high,found-so,9.0,,,,", "V2,S3,2025-03-05,annual,T1,M,high,found-so,9.0,,,,"),
-		"calls.csv": asLines("No,Boiler,Date,By,Parts", "7,S1,2025-03-05,T1,gas valve", "8,S9,2025-03-05,T2,fan", "9,S3,2025-04-05,T2,fan"),
+		"tests.csv": readingsFile("V1,S1,2025-03-05,annual,T1,M,high,found-so,9.0,,,,",
+			"V2,S3,2025-03-05,annual,T1,M,high,found-so,9.0,,,,"),
+		"calls.csv": asLines("No,Boiler,Date,By,Parts", "7,S1,2025-03-05,T1,gas valve",
+			"8,S9,2025-03-05,T2,fan", "9,S3,2025-04-05,T2,fan"),
 	}), mustDay(t, "2025-06-01"))
 	units, err := w.Units(t.Context(), "")
 	require.NoError(t, err)

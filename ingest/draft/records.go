@@ -15,7 +15,8 @@ const noRecord = "none of these"
 
 // recordWords name what a row of a record is.
 var recordWords = map[string]string{
-	layout.Readings: "readings", layout.Visits: "service calls: visits without readings", layout.Units: "a register of boilers", layout.ModelLines: "targets by model line",
+	layout.Readings: "readings", layout.Visits: "service calls: visits without readings",
+	layout.Units: "a register of boilers", layout.ModelLines: "targets by model line",
 	layout.Analyzers: "calibrations of analyzers", layout.Plants: "plants", layout.Answers: "answers",
 }
 

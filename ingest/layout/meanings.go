@@ -38,7 +38,7 @@ var meanings = map[string]string{
 	"visits.site":         "place that the line names",
 	"visits.day":          "day of the visit; a time behind it is read too",
 	"visits.time":         "time of day",
-	"visits.reason":       "why the visit was made; never a routine visit, which has readings: [constants] reason = \"call-out\" says it of all",
+	"visits.reason":       "why the visit was made; never a routine visit, as it has readings; [constants] reason = \"call-out\" for all",
 	"visits.technician":   "who made it",
 	"visits.analyzer":     "which analyzer was used",
 	"visits.adjusted":     "whether the burner was adjusted",

@@ -94,7 +94,7 @@ func partsIn(cells []string) (n, filled int, patterns []string) {
 
 // writeReason writes the reason of service calls: they are call-outs, whatever was
 // reported, until a person says otherwise.
-func (d *writer) writeReason() {
+func writeReason(d *writer) {
 	if d.record == layout.Visits && !d.has("reason") {
 		fmt.Fprintf(&d.b, "\n[constants]\nreason = %s # guess: nobody plans a service call; a visit without readings is never a routine one\n",
 			toml("call-out"))

@@ -40,7 +40,7 @@ func (d *writer) write(base string) {
 	p("names = %s # guess: digits of the name are taken to change", tomlList(patterns))
 	d.writeExportDay(base)
 	d.writeFile()
-	d.writeReason()
+	writeReason(d)
 	d.writeSteps()
 	for _, c := range d.columns {
 		d.writeColumn(c)

@@ -356,7 +356,7 @@ func (r *rowReader) check() *cellFault {
 	}
 	switch r.layout.Record {
 	case layout.Visits:
-		return r.checkVisit()
+		return checkVisit(r)
 	case layout.Readings:
 		return r.checkReadings()
 	}
@@ -366,7 +366,7 @@ func (r *rowReader) check() *cellFault {
 
 // checkReadings holds a line of readings to its rules.
 func (r *rowReader) checkReadings() *cellFault {
-	if f := r.checkVisitID(); f != nil {
+	if f := checkVisitID(r); f != nil {
 		return f
 	}
 	if f := (losses{r}).loseReadings(); f != nil {

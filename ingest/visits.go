@@ -9,15 +9,15 @@ import (
 
 // checkVisit holds a line that is a visit alone to its rules: it has no value to lose,
 // and needs what tells it from other visits.
-func (r *rowReader) checkVisit() *cellFault {
-	if f := r.checkVisitID(); f != nil {
+func checkVisit(r *rowReader) *cellFault {
+	if f := checkVisitID(r); f != nil {
 		return f
 	}
 	return r.makeKey()
 }
 
 // checkVisitID: a blank id would make one visit of all of a day.
-func (r *rowReader) checkVisitID() *cellFault {
+func checkVisitID(r *rowReader) *cellFault {
 	if !r.base[fieldVisitID].ok && r.maps("visit_id") {
 		return &cellFault{r.headerOf("visit_id"), "", blankRequired, "the visit id is blank and the layout declares no other key"}
 	}

@@ -227,12 +227,14 @@ var Releases = []Release{
 		{"field analyzers.span_co2, field analyzers.found_co2, field analyzers.adjusted, field analyzers.found_error", "a log of " +
 			"calibrations may say what the analyzer read of which gas: its error is the difference. An error beyond 2 points is set " +
 			"aside, and a calibration that left the analyzer as found starts nothing anew."},
-		{"field visits.visit_id, field visits.serial, field visits.site, field visits.day, " +
-			"field visits.time, field visits.reason, field visits.technician, field visits.analyzer, " +
-			"field visits.adjusted, field visits.parts, field visits.not_reached, field visits.outdoor_temp",
+		{
+			"field visits.visit_id, field visits.serial, field visits.site, field visits.day, " +
+				"field visits.time, field visits.reason, field visits.technician, field visits.analyzer, " +
+				"field visits.adjusted, field visits.parts, field visits.not_reached, field visits.outdoor_temp",
 			"a layout may have record = \"visits\": tickets and service calls are visits without readings, with their parts. None " +
 				"is a routine visit, and an id outside the register makes no boiler: it is a record to correct. " +
-				"start asks whether a row is one. A call-out counts in the note on many call-outs where it has a reading."},
+				"start asks whether a row is one. A call-out counts in the note on many call-outs where it has a reading.",
+		},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -195,6 +195,14 @@ func (p *pass) line(ctx context.Context, ln *lines.Line) error {
 	}
 	p.out.Lines += ln.Counts()
 	p.ended, p.cut = ln.Ended, ln.Cut
+	switch ln.Top {
+	case lines.AboveHeader:
+		p.out.Skipped++
+		return nil
+	case lines.InHeader:
+		p.out.Header++
+		return nil
+	}
 	skipped := p.layout.Skips(ln.Number, ln.Text)
 	if !skipped {
 		if ln.Fault == "" && p.head.other(ln.Cells) {
@@ -284,7 +292,7 @@ func (p *pass) end(src lines.Rows) error {
 		return err
 	}
 	p.out.Unread = unread(p.plain, p.head, p.layout)
-	p.out.Steps = reshape.Notes(src)
+	p.out.Steps = append(sheetsRead(p.plain), reshape.Notes(src)...)
 	if isText {
 		p.out.Message = join(p.out.Message, text.OpenQuotes())
 	}
@@ -352,6 +360,7 @@ func (p *pass) setAsideLine(ctx context.Context, ln *lines.Line, fault *cellFaul
 		fault.reason, fault.message = footerLine, "the line looks like a total below the rows, and the layout declares no such footer"
 	}
 	fault.at(p.layout)
+	fault.in(p.layout, ln)
 	p.out.SetAside += ln.Counts()
 	p.out.Reasons[fault.reason] += ln.Counts()
 	raw := ln.Text

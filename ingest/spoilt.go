@@ -201,6 +201,7 @@ func (p *pass) setAsideCells(ctx context.Context, ln *lines.Line) error {
 		p.out.CellReasons[c.fault.reason]++
 		fault := c.fault
 		fault.at(p.layout)
+		fault.in(p.layout, ln)
 		row := cellRow{p.out.Key, int32(ln.Number), fault, c.costs, b.Fire, b.Condition, serial, on}
 		if err := p.cellsAside.add(ctx, &row); err != nil {
 			return err

@@ -29,7 +29,11 @@ func unread(src lines.Rows, h *head, l *layout.Layout) []Unread {
 	if b, ok := src.(*book.Rows); ok {
 		for _, s := range b.OtherSheets(l.File.OtherSheets) {
 			if s.Lines >= fewUnread {
-				all = append(all, Unread{What: fmt.Sprintf("sheet %q", s.Name), Lines: s.Lines, Sheet: true})
+				what := fmt.Sprintf("sheet %q", s.Name)
+				if s.Why != "" {
+					what += ": " + s.Why
+				}
+				all = append(all, Unread{What: what, Lines: s.Lines, Sheet: true})
 			}
 		}
 	}

@@ -38,8 +38,13 @@ const (
 type Rows struct {
 	file   *os.File
 	parts  *parts
-	others []otherSheet // sheets that are not read
+	reads  []bookSheet // sheets that are read, in their order
+	others []bookSheet // sheets that are not
+	at     int         // of reads, the one that is read now
+	header int         // of each of several sheets, the line in which its header ends
+	first  int         // and begins
 	sheet  io.ReadCloser
+	limit  int64 // bytes of a cell
 	tokens *tokenReader
 	shared *texts
 	styles styleTable
@@ -64,7 +69,7 @@ func Open(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*Rows, 
 	if err != nil {
 		return nil, err
 	}
-	part, others, system, err := p.sheet(l)
+	reads, others, system, err := p.sheets(l)
 	if err != nil {
 		return nil, err
 	}
@@ -76,11 +81,16 @@ func Open(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*Rows, 
 	if err != nil {
 		return nil, err
 	}
-	sheet, err := p.open(part, sheetLimit)
-	if err != nil {
-		return nil, err
+	b := &Rows{
+		file: file, parts: p, reads: reads, others: others, header: l.File.Header, first: firstOf(l),
+		shared: shared, styles: styles, limit: cellBytes,
 	}
-	return &Rows{file: file, parts: p, others: others, sheet: sheet, tokens: newTokens(sheet, cellBytes), shared: shared, styles: styles}, nil
+	if l.File.SeveralSheets() {
+		if err := b.ofOneHeader(l); err != nil {
+			return nil, err
+		}
+	}
+	return b, b.begin()
 }
 
 // openZip opens the packed content of a workbook, in which no two parts may have one
@@ -120,6 +130,22 @@ func (b *Rows) Close() error { return errors.Join(b.sheet.Close(), b.file.Close(
 
 // Next gives the next row; rows that are not stored come as blank lines.
 func (b *Rows) Next() (*lines.Line, error) {
+	l, err := b.next()
+	for errors.Is(err, io.EOF) && b.at+1 < len(b.reads) {
+		b.at++
+		if err := errors.Join(b.sheet.Close(), b.begin()); err != nil {
+			return nil, err
+		}
+		l, err = b.next()
+	}
+	if err == nil && len(b.reads) > 1 {
+		return l, b.place(l)
+	}
+	return l, err
+}
+
+// next gives the next row of the sheet.
+func (b *Rows) next() (*lines.Line, error) {
 	if b.pending == 0 {
 		number, err := b.readRow()
 		if err != nil {
@@ -129,7 +155,7 @@ func (b *Rows) Next() (*lines.Line, error) {
 	}
 	b.row++
 	l := &b.out
-	*l = lines.Line{Number: b.row, Ended: true, Sheet: b.parts.picked}
+	*l = lines.Line{Number: b.row, Ended: true, Sheet: b.reads[b.at].name}
 	if b.row < b.pending {
 		return l, nil
 	}

@@ -9,7 +9,8 @@ import (
 // Other is a sheet that is not read.
 type Other struct {
 	Name  string
-	Lines int64 // with two cells or more that are filled
+	Why   string // in words, though it was asked for; "": nothing asks for it
+	Lines int64  // with two cells or more that are filled
 }
 
 // OtherSheets counts the lines of the sheets that are not read and are none of
@@ -18,7 +19,7 @@ func (b *Rows) OtherSheets(known []string) (all []Other) {
 	left := int64(sheetLimit) // of all together
 	for _, s := range b.others {
 		if !slices.Contains(known, s.name) {
-			all = append(all, Other{s.name, b.parts.tableLines(s.part, b.tokens.limit, &left)})
+			all = append(all, Other{s.name, s.why, b.parts.tableLines(s.part, b.tokens.limit, &left)})
 		}
 	}
 	return all

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path"
+	"slices"
 	"strings"
 
 	"fluedrift/ingest/layout"
@@ -22,7 +23,6 @@ const partLimit = 4 << 20
 type parts struct {
 	zip      *zip.Reader
 	workbook string                // name of the part that lists the sheets
-	picked   string                // name of the sheet that is read
 	links    map[string]partOfBook // by the id of the relationship
 }
 
@@ -156,46 +156,56 @@ type bookIndex struct {
 		Date1904 string `xml:"date1904,attr"`
 	} `xml:"workbookPr"`
 	Sheets []struct {
-		Name string     `xml:"name,attr"`
-		Attr []xml.Attr `xml:",any,attr"`
+		Name  string     `xml:"name,attr"`
+		State string     `xml:"state,attr"`
+		Attr  []xml.Attr `xml:",any,attr"`
 	} `xml:"sheets>sheet"`
 }
 
-// otherSheet is a sheet of rows with the part it stands in.
-type otherSheet struct{ name, part string }
+// bookSheet is a sheet with the part it stands in.
+type bookSheet struct {
+	name, part string
+	why        string // in words, why it is not read though it would be; "": nothing asks for it
+}
 
-// sheet finds the part of the declared sheet, the other sheets, and the
-// workbook's way of counting days, which is compared with the declared one.
-func (p *parts) sheet(l *layout.Layout) (part string, others []otherSheet, system int, err error) {
+// sheets finds the declared sheets, the others with rows, and the workbook's way of
+// counting days, which is compared with the declared one.
+func (p *parts) sheets(l *layout.Layout) (reads, others []bookSheet, system int, err error) {
 	var index bookIndex
 	if err := p.decode(p.workbook, partLimit, &index); err != nil {
-		return "", nil, 0, err
+		return nil, nil, 0, err
 	}
 	system = 1900
 	if index.Properties.Date1904 == "1" || index.Properties.Date1904 == "true" {
 		system = 1904
 	}
 	if declared := l.Days.System(); declared != 0 && declared != system {
-		return "", nil, 0, lines.Refuse(lines.Contradicted, "the workbook counts its days in the %d system and the layout "+
+		return nil, nil, 0, lines.Refuse(lines.Contradicted, "the workbook counts its days in the %d system and the layout "+
 			"declares %q", system, l.Days.Pattern())
 	}
 	var names []string
+	several := l.File.SeveralSheets()
 	for i, s := range index.Sheets {
 		names = append(names, s.Name)
 		at := p.linked(s.Attr)
+		one := bookSheet{name: s.Name, part: at.name}
+		picked, named := l.File.ReadsSheet(s.Name, i+1)
+		if s.State != "" && s.State != "visible" {
+			one.why = "it is hidden"
+			picked = named
+		}
+		known := slices.Contains(l.File.OtherSheets, s.Name)
 		switch {
-		case s.Name == l.File.Sheet || int64(i+1) == l.File.Sheet:
-			if part == "" {
-				part, p.picked = at.name, s.Name
-			}
+		case picked && !several && len(reads) == 0, picked && several && !known && at.kind == "worksheet":
+			reads = append(reads, one)
 		case at.kind == "worksheet": // a chart has no rows
-			others = append(others, otherSheet{s.Name, at.name})
+			others = append(others, one)
 		}
 	}
-	if part == "" {
-		return "", nil, 0, lines.Refuse(lines.NoHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, lines.Quoted(names))
+	if len(reads) == 0 {
+		return nil, nil, 0, lines.Refuse(lines.NoHeader, "the workbook has no sheet %v; it has %s", l.File.Sheet, lines.Quoted(names))
 	}
-	return part, others, system, nil
+	return reads, others, system, nil
 }
 
 // linked finds where a sheet stands.

@@ -92,11 +92,17 @@ func (k *Kind) Join(other *Kind) bool {
 	}
 	one, two := k.file, other.file
 	one.LastLine, two.LastLine = "", ""
+	if one.SeveralSheets() || two.SeveralSheets() { // one sheet is read by a pattern too
+		one.Sheet, two.Sheet = nil, nil
+	}
 	if !reflect.DeepEqual(one, two) {
 		return false
 	}
 	if other.file.LastLine == "any" {
 		k.file.LastLine, k.notes = "any", other.notes
+	}
+	if other.file.SeveralSheets() {
+		k.file.Sheet = other.file.Sheet
 	}
 	k.names, k.rows = append(k.names, other.names...), append(k.rows, other.rows...)
 	return true
@@ -237,9 +243,9 @@ func (d *drafter) form() string {
 func (d *drafter) guess() {
 	findFooters(d.Kind)
 	d.cutColumns()
-	proposeSteps(d, pivots)
+	proposeSteps(d, sheetIDs, pivots)
 	d.guessRecord()
-	proposeSteps(d, leaveOuts, fillDowns, separations, findParts)
+	proposeSteps(d, leaveOuts, fillDowns, daysWithoutYear, separations, findParts)
 	writing{d}.guess()
 	d.guessForm()
 	serial := d.serialColumn()
@@ -283,8 +289,7 @@ func (d *drafter) cutColumns() {
 
 // place is where a cell stands, as file:line.
 func (d *drafter) place(c *draftColumn, cell int) string {
-	r := d.rows[c.at[cell]]
-	return fmt.Sprintf("%s:%d", r.file, r.line)
+	return d.rows[c.at[cell]].place(d.file.SeveralSheets())
 }
 
 // serialColumn is, of several columns that could be ids of boilers, the one whose

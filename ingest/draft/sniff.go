@@ -26,7 +26,9 @@ type sniffed struct {
 
 type sniffedRow struct {
 	file   string
+	sheet  string // of a workbook
 	line   int
+	top    bool // above the rows of a further sheet
 	cells  []string
 	stored []lines.Stored
 	fault  bool // its cells cannot be told apart
@@ -74,6 +76,7 @@ func sniff(f File) (*sniffed, error) {
 		return s, nil
 	}
 	s.findHeader(all)
+	s.addSheets(f)
 	return s, nil
 }
 
@@ -147,7 +150,7 @@ func firstRows(f File, shape layout.File, most int) ([]sniffedRow, error) {
 		if err != nil {
 			return all, err
 		}
-		row := sniffedRow{file: f.Name, line: ln.Number, stored: slices.Clone(ln.Stored), fault: ln.Fault != ""}
+		row := sniffedRow{file: f.Name, sheet: strings.Clone(ln.Sheet), line: ln.Number, top: ln.Top != lines.NoTop, stored: slices.Clone(ln.Stored), fault: ln.Fault != ""}
 		for _, c := range ln.Cells {
 			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
 		}

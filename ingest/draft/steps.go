@@ -23,6 +23,8 @@ type step struct {
 func (s step) told() string {
 	columns := s.Columns
 	switch {
+	case s.Do == layout.PartsOfName:
+		return fmt.Sprintf("%s of the %s: %s", s.Do, s.Of, s.why)
 	case s.Column != "":
 		columns = []string{s.Column}
 	case s.NamesFrom != "":
@@ -100,15 +102,16 @@ type looked struct {
 
 // Next gives a row; those of a workbook end at their last cell and are padded.
 func (l *looked) Next() (*lines.Line, error) {
-	cells, stored := l.header, []lines.Stored(nil)
+	cells, stored, sheet := l.header, []lines.Stored(nil), ""
 	switch {
 	case l.at > len(l.rows):
 		return nil, io.EOF
 	case l.at > 0:
-		cells, stored = l.rows[l.at-1].cells, l.rows[l.at-1].stored
+		row := l.rows[l.at-1]
+		cells, stored, sheet = row.cells, row.stored, row.sheet
 	}
 	l.at++
-	l.out = lines.Line{Number: l.at, Ended: true, Cells: append(l.out.Cells[:0], cells...), Stored: slices.Clone(stored)}
+	l.out = lines.Line{Number: l.at, Ended: true, Sheet: sheet, Cells: append(l.out.Cells[:0], cells...), Stored: slices.Clone(stored)}
 	for l.file.Type == "xlsx" && len(l.out.Cells) < len(l.header) {
 		l.out.Cells = append(l.out.Cells, "")
 	}
@@ -141,7 +144,7 @@ func (d *writer) writeSteps() {
 				p("%s = %s", k.key, tomlList(k.texts))
 			}
 		}
-		for _, k := range [][2]string{{"names_from", s.NamesFrom}, {"values_from", s.ValuesFrom}, {"units_from", s.UnitsFrom}} {
+		for _, k := range [][2]string{{"into", s.Into}, {"with", s.With}, {"of", s.Of}, {"names_from", s.NamesFrom}, {"values_from", s.ValuesFrom}, {"units_from", s.UnitsFrom}} {
 			if k[1] != "" {
 				p("%s = %s", k[0], toml(k[1]))
 			}

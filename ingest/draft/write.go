@@ -73,6 +73,9 @@ func (d *writer) writeFile() {
 	d.b.WriteString("\n[file]\n")
 	p("type", toml(d.file.Type), "")
 	l := layout.Layout{File: d.file}
+	if d.file.SeveralSheets() {
+		p("sheet", toml(allSheets), ": several sheets have this header; one with another is not read, and said to be so")
+	}
 	if d.file.Type == "html" {
 		p("sheet", fmt.Sprint(d.file.Sheet), ": the number of the table with the most cells")
 		p("encoding", toml(d.file.Encoding), "")

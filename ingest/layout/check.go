@@ -189,16 +189,22 @@ func (l compiler) checkSheet() error {
 		if l.Padded() {
 			l.File.Sheet = int64(1)
 		}
-	case string:
-		if s == "" || l.File.Type == "html" {
-			return atKey("file.sheet", "a sheet needs a name or a number from 1")
+	case []any:
+		if len(s) == 0 || l.File.Type == "html" {
+			return atKey("file.sheet", "a list of sheets needs a sheet, and only a workbook has several")
 		}
-	case int64:
-		if s < 1 {
-			return atKey("file.sheet", "sheet %d: sheets are numbered from 1", s)
+		for _, one := range s {
+			if err := l.checkOneSheet(one); err != nil {
+				return err
+			}
 		}
 	default:
-		return atKey("file.sheet", "sheet %v: write a name in quotes or a number from 1", s)
+		if err := l.checkOneSheet(s); err != nil {
+			return err
+		}
+	}
+	if l.File.SeveralSheets() && l.File.Header == 0 {
+		return atKey("file.sheet", "several sheets are one table where they have one header: give the line of it, or name one sheet")
 	}
 	return nil
 }

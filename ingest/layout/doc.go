@@ -49,7 +49,10 @@
 // markers compared after trimming without letter case, where blank is always
 // one; footer and skip, regular expressions on the raw line, and skip_lines,
 // numbers of lines below the header, all for lines that are no rows; sheet, a name or a number
-// from 1; last_line, "whole" (a file whose last line has no end is incomplete)
+// from 1, or for several sheets a pattern such as "20*" or "*" or a list, which reads as one table
+// those that have the same header in the same line (hidden ones only by name; one with
+// another header is counted as not read), where line 2000012 is row 12 of the third sheet
+// that is read; last_line, "whole" (a file whose last line has no end is incomplete)
 // or "any"; other_sheets, the names of a workbook's sheets that hold a table and
 // are no records, and blank_headers, the numbers (from 1) of columns that have
 // numbers and no header and are not needed: other such sheets and columns are

@@ -35,6 +35,7 @@ type Line struct {
 	Ended  bool     // a line end follows
 	Cut    bool     // the file ends within its last character
 	Sheet  string   // of a workbook, the sheet it stands in
+	Top    Top      // whether it stands above the rows of a further sheet
 
 	// What steps did with the row (package reshape).
 	Left   string // why the row is left out; "" where it is not

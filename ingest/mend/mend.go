@@ -141,6 +141,10 @@ func (m *maker) add(e Export, faults map[int][]*Fault) error {
 		s.notOffered("at its source, and export again: a file to mend has a header of one line, and this export has none")
 		return nil
 	}
+	if e.Layout.File.SeveralSheets() {
+		s.notOffered("at its source, in the sheet that the reason names, and export again")
+		return nil
+	}
 	content, err := os.ReadFile(e.Path)
 	if errors.Is(err, syscall.ENOTDIR) {
 		s.notOffered("at its source, and export again: the file is in an archive")

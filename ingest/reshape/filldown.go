@@ -28,3 +28,6 @@ func (s *fillDown) row(r *lines.Line, next pushes) error {
 	}
 	return next(r)
 }
+
+// forget lets nothing of a sheet hold for the rows of the next.
+func (s *fillDown) forget() { s.above = nil }

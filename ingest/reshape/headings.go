@@ -63,3 +63,6 @@ func (s *headingRows) row(r *lines.Line, next pushes) error {
 	}
 	return next(r)
 }
+
+// forget lets nothing of a sheet hold for the rows of the next.
+func (s *headingRows) forget() { s.said = make([]string, s.made) }

@@ -153,6 +153,13 @@ func (r *Reshaped) take(ln *lines.Line) error {
 	r.last.Ended, r.last.Cut = ln.Ended, ln.Cut
 	ln.Wrong = nil // the file uses its line again: what was wrong with an earlier one is not with this
 	switch {
+	case ln.Top != lines.NoTop:
+		for _, s := range r.stages {
+			if held, ok := s.(interface{ forget() }); ok {
+				held.forget()
+			}
+		}
+		return r.done(ln)
 	case r.header == nil && (ln.Number < r.layout.File.Header || ln.Fault != "" || lines.Blank(ln.Cells)):
 		return r.done(ln)
 	case r.header == nil:

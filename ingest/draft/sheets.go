@@ -1,0 +1,172 @@
+package draft
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"fluedrift/ingest/layout"
+	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parse"
+)
+
+// allSheets is the pattern of a workbook's sheets that are read as one table.
+const allSheets = "*"
+
+// sheetRows is how many rows of all sheets together are looked at, where no more are
+// asked for: a sheet a year may have many.
+const sheetRows = 5_000
+
+// addSheets takes the rows of further sheets of a workbook that have the header of the
+// first.
+func (s *sniffed) addSheets(f File) {
+	if s.file.Type != "xlsx" || s.file.Header == 0 || len(s.header) == 0 || len(s.rows) == 0 {
+		return
+	}
+	shape := s.file
+	shape.Sheet = allSheets
+	all, err := firstRows(f, shape, max(f.Rows, sheetRows))
+	if err != nil || len(all) == 0 || all[0].sheet != s.rows[0].sheet {
+		return
+	}
+	var rows []sniffedRow
+	for _, r := range all {
+		if !r.top && r.line > s.file.Header && !lines.Blank(r.cells) {
+			rows = append(rows, r)
+		}
+	}
+	if len(sheetNames(rows)) > 1 {
+		s.file.Sheet, s.rows = allSheets, rows
+	}
+}
+
+// sheetNames are the sheets of rows, in their order.
+func sheetNames(rows []sniffedRow) (names []string) {
+	for _, r := range rows {
+		if n := len(names); (n == 0 || names[n-1] != r.sheet) && !slices.Contains(names, r.sheet) {
+			names = append(names, r.sheet)
+		}
+	}
+	return names
+}
+
+// place is where a row stands, as file:line, or as file[sheet]:row of several sheets.
+func (r sniffedRow) place(several bool) string {
+	if several {
+		return fmt.Sprintf("%s[%s]:%d", r.file, r.sheet, r.line%lines.SheetLines)
+	}
+	return fmt.Sprintf("%s:%d", r.file, r.line)
+}
+
+// periodWords are words of sheets' names that count periods, or nothing. Common
+// practice, no source.
+var periodWords = []string{
+	"", "q", "qtr", "quarter", "quartal", "trimestre", "trim", "kwartaal", "kw", "w", "wk", "week", "woche", "semaine", "semana", "y",
+	"year", "jahr", "année", "año", "jaar", "fy", "m", "month", "monat", "mois", "mes", "maand", "sheet", "tabelle", "blatt", "feuil", "feuille",
+	"hoja", "blad", "foglio", "page", "part", "teil",
+}
+
+// sheetIDs takes the serial from the names of sheets: one sheet a boiler.
+func sheetIDs(d *drafter) []step {
+	names := sheetNames(d.rows)
+	if !d.file.SeveralSheets() || len(names) < 2 ||
+		slices.ContainsFunc(d.columns, func(c draftColumn) bool { return guessField(layout.Readings, c.header) == "serial" }) {
+		return nil
+	}
+	known := 0
+	for _, keys := range d.known.Keys {
+		n := 0
+		for _, name := range names {
+			if keys[parse.Fold(name)] {
+				n++
+			}
+		}
+		known = max(known, n)
+	}
+	why := fmt.Sprintf("the names of %d of %d sheets are ids in another file", known, len(names))
+	switch {
+	case 2*known > len(names):
+	case len(names) > 2 && alike(names):
+		why = fmt.Sprintf("the %d sheets have names like ids, from %q on, and no column is one", len(names), names[0])
+	default:
+		return nil
+	}
+	return []step{{layout.Step{Do: layout.PartsOfName, Of: layout.OfSheet, Patterns: layout.Patterns{`^(?P<serial>.+)$`}}, why}}
+}
+
+var digits = regexp.MustCompile(`[0-9]+`)
+
+// alike reports names that differ by their digits alone and do not count periods.
+func alike(names []string) bool {
+	shape := digits.ReplaceAllString(parse.Fold(names[0]), "0")
+	word := strings.Trim(strings.ReplaceAll(shape, "0", ""), " .-_/")
+	return strings.Contains(shape, "0") && !slices.Contains(periodWords, word) && !slices.ContainsFunc(names, func(name string) bool {
+		return digits.ReplaceAllString(parse.Fold(name), "0") != shape
+	})
+}
+
+// dayAndMonth is a day without a year.
+var dayAndMonth = regexp.MustCompile(`^[0-9]{1,2}([./-])[0-9]{1,2}(\.?)$`)
+
+// aYear is a year within a name.
+const aYear = `(?:^|[^0-9])(?P<year>(?:19|20)[0-9]{2})(?:[^0-9]|$)`
+
+// daysWithoutYear takes the year of days and months from the name of the file or of the
+// sheet.
+func daysWithoutYear(d *drafter) []step {
+	for i := range d.columns {
+		c := &d.columns[i]
+		with, ok := c.withoutYear()
+		if !ok || spent(d.steps, c.header) {
+			continue
+		}
+		from, ok := d.yearOf()
+		if !ok {
+			d.notes = append(d.notes, fmt.Sprintf("the cells of column %q are days without a year, and no name tells it", c.header))
+			continue
+		}
+		return []step{
+			{layout.Step{Do: layout.PartsOfName, Of: from, Patterns: layout.Patterns{aYear}}, fmt.Sprintf("the days of column %q have no year, and "+
+				"the name of the %s has one", c.header, from)},
+			{layout.Step{Do: layout.Unite, Columns: []string{c.header, "year"}, Into: "date in full", With: with}, "the day with its year"},
+		}
+	}
+	return nil
+}
+
+// withoutYear reports a column of days and months alone, and what stands between one and
+// a year.
+func (c *draftColumn) withoutYear() (with string, ok bool) {
+	fit, filled, day := 0, 0, 0
+	for _, cell := range c.cells {
+		if cell == "" {
+			continue
+		}
+		filled++
+		if m := dayAndMonth.FindStringSubmatch(cell); m != nil {
+			if fit == 0 && m[2] == "" {
+				with = m[1]
+			}
+			fit++
+			if first := digits.FindString(cell); len(first) == 2 && first <= "31" || len(first) == 1 {
+				day++
+			}
+		}
+	}
+	isDay := guessField(layout.Readings, c.header) == "day"
+	return with, isDay && filled > 0 && 10*fit >= 9*filled && day == fit
+}
+
+// yearOf is whose names, of all files or all sheets, hold a year.
+func (d *drafter) yearOf() (of string, ok bool) {
+	has := regexp.MustCompile(aYear)
+	lacks := func(name string) bool { return !has.MatchString(name) }
+	switch sheets := sheetNames(d.rows); {
+	case d.file.Type == "xlsx" && !slices.ContainsFunc(sheets, lacks):
+		return layout.OfSheet, true
+	case !slices.ContainsFunc(d.names, lacks):
+		return layout.OfFile, true
+	}
+	return "", false
+}

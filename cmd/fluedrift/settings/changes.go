@@ -235,6 +235,9 @@ var Releases = []Release{
 				"is a routine visit, and an id outside the register makes no boiler: it is a record to correct. " +
 				"start asks whether a row is one. A call-out counts in the note on many call-outs where it has a reading.",
 		},
+		{"layout file.sheet", "may be a pattern, such as \"*\" for all, or a list: sheets of one header are read as one table, " +
+			"where line 2000012 is row 12 of the third. Days without a year get that of the file's or sheet's name by the steps " +
+			"from_name and unite."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -186,7 +186,7 @@ func TestDraftsMonthsOfAYear(t *testing.T) {
 	for i, name := range []string{"Januar", "Februar", "Mai"} {
 		day := func(d int) string { return fmt.Sprintf("%02d.%02d.", d, i+1) }
 		sheets = append(sheets, sheetOf{name: name, rows: [][]any{
-			{"Boiler", "Date", "High fire CO2 %", "Low fire CO2 %"}, {"K1", day(4), 9.1, 8.5}, {"K2", day(17), 9.3, 8.8},
+			{"Boiler", "Date", "High fire CO2 %", "Low fire CO2 %"}, {"K1", day(4), "9,1", 8.5}, {"K2", day(17), 9.3, 8.8},
 		}})
 	}
 	f, w, text := draftedBook(t, "tests 2021.xlsx", sheets)

@@ -2,7 +2,10 @@ package draft
 
 import (
 	"regexp"
+	"slices"
+	"strings"
 
+	"fluedrift/ingest/lines"
 	"fluedrift/ingest/parse"
 	"fluedrift/model/quantity"
 )
@@ -10,7 +13,8 @@ import (
 // writing finds how numbers are written.
 type writing struct{ *drafter }
 
-// guess decides the decimal mark by which more cells are numbers. A mark
+// guess decides the decimal mark by which more cells are numbers; those that are stored
+// as numbers are read without one. A mark
 // before three digits, where no other cell has one, is a thousands mark.
 func (d writing) guess() {
 	ways := []parse.Numbers{{Decimal: "."}, {Decimal: ".", Thousands: ","}, {Decimal: ","}, {Decimal: ",", Thousands: "."}}
@@ -21,7 +25,10 @@ func (d writing) guess() {
 	for _, g := range ways {
 		n := 0
 		for _, c := range d.columns {
-			for _, cell := range c.cells {
+			for i, cell := range c.cells {
+				if d.stored(&c, i) {
+					continue
+				}
 				if _, rest, f := g.Split(cell); f == nil && (rest == "" || len(quantity.MarkOf(rest)) > 0) {
 					n++
 				}
@@ -31,6 +38,27 @@ func (d writing) guess() {
 			best, d.grammar = n, g
 		}
 	}
+	d.writeStored()
+}
+
+// writeStored writes numbers that are stored as such in the way of the texts beside
+// them, as whoever opens the workbook sees them.
+func (d writing) writeStored() {
+	for k := range d.columns {
+		c := &d.columns[k]
+		for i, cell := range c.cells {
+			if d.grammar.Decimal != "." && d.stored(c, i) {
+				c.cells[i] = strings.Replace(cell, ".", d.grammar.Decimal, 1)
+			}
+		}
+	}
+}
+
+// stored reports a cell of a workbook that is stored as a number.
+func (d writing) stored(c *draftColumn, cell int) bool {
+	stored := d.rows[c.at[cell]].stored
+	at := slices.Index(d.header, c.header)
+	return at >= 0 && at < len(stored) && (stored[at] == lines.AsNumber || stored[at] == lines.AsPercent)
 }
 
 var (

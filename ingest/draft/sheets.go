@@ -63,8 +63,8 @@ func (r sniffedRow) place(several bool) string {
 // practice, no source.
 var periodWords = []string{
 	"", "q", "qtr", "quarter", "quartal", "trimestre", "trim", "kwartaal", "kw", "w", "wk", "week", "woche", "semaine", "semana", "y",
-	"year", "jahr", "année", "año", "jaar", "fy", "m", "month", "monat", "mois", "mes", "maand", "sheet", "tabelle", "blatt", "feuil", "feuille",
-	"hoja", "blad", "foglio", "page", "part", "teil",
+	"year", "jahr", "année", "año", "jaar", "fy", "m", "month", "monat", "mois", "mes", "maand", "sheet", "tabelle", "blatt",
+	"feuil", "feuille", "hoja", "blad", "foglio", "page", "part", "teil",
 }
 
 // sheetIDs takes the serial from the names of sheets: one sheet a boiler.
@@ -117,11 +117,11 @@ const aYear = `(?:^|[^0-9])(?P<year>(?:19|20)[0-9]{2})(?:[^0-9]|$)`
 func daysWithoutYear(d *drafter) []step {
 	for i := range d.columns {
 		c := &d.columns[i]
-		with, ok := c.withoutYear()
+		with, ok := withoutYear(c)
 		if !ok || spent(d.steps, c.header) {
 			continue
 		}
-		from, ok := d.yearOf()
+		from, ok := yearOf(d)
 		if !ok {
 			d.notes = append(d.notes, fmt.Sprintf("the cells of column %q are days without a year, and no name tells it", c.header))
 			continue
@@ -137,7 +137,7 @@ func daysWithoutYear(d *drafter) []step {
 
 // withoutYear reports a column of days and months alone, and what stands between one and
 // a year.
-func (c *draftColumn) withoutYear() (with string, ok bool) {
+func withoutYear(c *draftColumn) (with string, ok bool) {
 	fit, filled, day := 0, 0, 0
 	for _, cell := range c.cells {
 		if cell == "" {
@@ -159,7 +159,7 @@ func (c *draftColumn) withoutYear() (with string, ok bool) {
 }
 
 // yearOf is whose names, of all files or all sheets, hold a year.
-func (d *drafter) yearOf() (of string, ok bool) {
+func yearOf(d *drafter) (of string, ok bool) {
 	has := regexp.MustCompile(aYear)
 	lacks := func(name string) bool { return !has.MatchString(name) }
 	switch sheets := sheetNames(d.rows); {

@@ -150,7 +150,10 @@ func firstRows(f File, shape layout.File, most int) ([]sniffedRow, error) {
 		if err != nil {
 			return all, err
 		}
-		row := sniffedRow{file: f.Name, sheet: strings.Clone(ln.Sheet), line: ln.Number, top: ln.Top != lines.NoTop, stored: slices.Clone(ln.Stored), fault: ln.Fault != ""}
+		row := sniffedRow{
+			file: f.Name, sheet: strings.Clone(ln.Sheet), line: ln.Number, top: ln.Top != lines.NoTop, stored: slices.Clone(ln.Stored),
+			fault: ln.Fault != "",
+		}
 		for _, c := range ln.Cells {
 			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
 		}

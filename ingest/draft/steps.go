@@ -144,7 +144,14 @@ func (d *writer) writeSteps() {
 				p("%s = %s", k.key, tomlList(k.texts))
 			}
 		}
-		for _, k := range [][2]string{{"into", s.Into}, {"with", s.With}, {"of", s.Of}, {"names_from", s.NamesFrom}, {"values_from", s.ValuesFrom}, {"units_from", s.UnitsFrom}} {
+		for _, k := range [][2]string{
+			{"into", s.Into},
+			{"with", s.With},
+			{"of", s.Of},
+			{"names_from", s.NamesFrom},
+			{"values_from", s.ValuesFrom},
+			{"units_from", s.UnitsFrom},
+		} {
 			if k[1] != "" {
 				p("%s = %s", k[0], toml(k[1]))
 			}

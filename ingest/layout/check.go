@@ -194,12 +194,12 @@ func (l compiler) checkSheet() error {
 			return atKey("file.sheet", "a list of sheets needs a sheet, and only a workbook has several")
 		}
 		for _, one := range s {
-			if err := l.checkOneSheet(one); err != nil {
+			if err := checkOneSheet(one, false); err != nil {
 				return err
 			}
 		}
 	default:
-		if err := l.checkOneSheet(s); err != nil {
+		if err := checkOneSheet(s, l.File.Type == "html"); err != nil {
 			return err
 		}
 	}

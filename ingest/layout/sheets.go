@@ -39,13 +39,13 @@ func (f *File) ReadsSheet(name string, number int) (reads, named bool) {
 	return reads || named, named
 }
 
-// checkOneSheet checks a name, a pattern or a number of a sheet.
-func (l compiler) checkOneSheet(sheet any) error {
+// checkOneSheet checks a name, a pattern or a number of a sheet; a page has numbers alone.
+func checkOneSheet(sheet any, page bool) error {
 	switch s := sheet.(type) {
 	case string:
 		_, err := path.Match(s, "x")
 		switch {
-		case s == "" || l.File.Type == "html":
+		case s == "" || page:
 			return atKey("file.sheet", "a sheet needs a name or a number from 1")
 		case err != nil && isPattern(s):
 			return atKey("file.sheet", "sheet %q is no pattern: %v", s, err)

@@ -70,14 +70,20 @@ func written(f found, patterns map[string][]string) string {
 
 func proposeAll(kinds []kind, answer func(label, key string) string) (all []Proposal) {
 	values, keys := make([]map[string]bool, len(kinds)), make([]map[string]bool, len(kinds))
+	columns := make([][]map[string]bool, len(kinds))
 	for i, k := range kinds {
-		values[i], keys[i] = k.Values(), k.Keys()
+		values[i], keys[i], columns[i] = k.Values(), k.Keys(), k.Columns()
 	}
 	names := map[string]bool{}
 	for i, k := range kinds {
 		known := draft.Known{Pattern: patternsOf(kinds, i)}
 		known.Others = slices.Concat(values[:i], values[i+1:])
 		known.Keys = slices.Concat(keys[:i], keys[i+1:])
+		for j := range kinds {
+			if j != i {
+				known.Columns = append(known.Columns, columns[j]...)
+			}
+		}
 		label := shortest(known.Pattern) // a second copy's is longer
 		known.Answer = func(key string) string { return answer(label, key) }
 		known.Name = draft.NameOf(path.Base(shortest(k.Names())))

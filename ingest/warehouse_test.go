@@ -95,6 +95,7 @@ var fullRows = map[string][][3]string{
 	},
 	"units": {
 		{"serial", "BX-7", ""},
+		{"second_id", "P-113", ""},
 		{"site", "Mill", ""},
 		{"area", "North", ""},
 		{"model_line", "L 40", ""},
@@ -104,6 +105,7 @@ var fullRows = map[string][][3]string{
 		{"installed", "2016-05-10", ""},
 		{"state", "standby", ""},
 		{"state_from", "2022-01-01", ""},
+		{"removed", "2031-05-06", ""},
 		{"altitude", "100", "ft"},
 		{"latitude", "45.5", ""},
 		{"longitude", "-35.25", ""},

@@ -36,6 +36,19 @@ func (q Records) Units(ctx context.Context, serial string) ([]judge.Unit, error)
 	return q.UnitsIn(ctx, Slice{From: slices[0].From, Until: slices[len(slices)-1].Until})
 }
 
+// WithSecondID gives the serials of the units that the register gives a second id, in
+// order.
+func (q Records) WithSecondID(ctx context.Context, id string) ([]string, error) {
+	found, err := collect(ctx, q.session, "second_ids.sql", func(s *struct{ serial string }) []Field {
+		return []Field{Text("serial", &s.serial)}
+	}, id)
+	serials := make([]string, len(found))
+	for i, s := range found {
+		serials[i] = s.serial
+	}
+	return serials, err
+}
+
 // UnitsIn gives the units of a slice in order of their keys.
 func (q Records) UnitsIn(ctx context.Context, s Slice) ([]judge.Unit, error) {
 	return collect(ctx, q.session, "units.sql", func(u *judge.Unit) []Field {

@@ -79,6 +79,14 @@ func findSerial(ctx context.Context, cfg *settings.Config, c *call, w *queries.W
 		}
 		return exact[0].Serial, nil
 	}
+	second, err := w.WithSecondID(ctx, c.args[0])
+	if err != nil {
+		return "", err
+	}
+	if len(second) == 1 {
+		fmt.Fprintf(c.err, "%s is a second id of %s\n", night.OneLine(c.args[0]), second[0])
+		return second[0], nil
+	}
 	all, err := w.Units(ctx, "")
 	if err != nil {
 		return "", err

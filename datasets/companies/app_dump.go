@@ -47,9 +47,9 @@ func dump(header string, rows [][]string) []byte {
 // appRegister dumps the register.
 func appRegister(h *house, f *fleet) File {
 	file := File{Name: "db/boilers.csv", Record: "units", Lines: len(f.boilers), Useful: columnsOf(
-		"asset_code|serial", "site_name|site", "region|area", "model|model_line", "rated_input_kw|input|kW", "fuel_type|fuel",
+		"id|second_id", "asset_code|serial", "site_name|site", "region|area", "model|model_line", "rated_input_kw|input|kW", "fuel_type|fuel",
 		"installed_on|installed", "vent_diameter_mm|vent_diameter|mm", "vent_length_m|vent_length|m", "vent_elbows|elbows_90",
-		"vent_material|material", "sealed_combustion|air_from", "standby|state", "deleted_at|state_from",
+		"vent_material|material", "sealed_combustion|air_from", "standby|state", "deleted_at|removed",
 	)}
 	var rows [][]string
 	for i := range f.boilers {

@@ -98,7 +98,7 @@ func branchRegister(h *house, f *fleet) (File, error) {
 	file := File{Name: "Anlagenliste 2026-01-05.csv", Record: "units", Lines: len(f.boilers), Useful: columnsOf(
 		"Anlagen-Nr.|serial", "Gebiet|area", "Objekt|site", "Typ|model_line", "Nennleistung kW|input|kW", "Brennstoff|fuel",
 		"Einbau|installed", "Abgas Ø mm|vent_diameter|mm", "Abgasweg m|vent_length|m", "Bögen 90°|elbows_90", "Abgasrohr|material",
-		"Status|state", "Ausbau am|state_from",
+		"Status|state", "Ausbau am|removed",
 	)}
 	lines := []string{"Anlagen-Nr.;Gebiet;Objekt;Straße;Ort;Hersteller;Typ;Serien-Nr.;Nennleistung kW;Brennstoff;Einbau;" +
 		"Abgas Ø mm;Abgasweg m;Bögen 90°;Abgasrohr;Status;Ausbau am;Ansprechpartner;Telefon;Bemerkung"}

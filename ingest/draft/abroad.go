@@ -56,7 +56,10 @@ var rulesAbroad = map[string][]fieldRule{
 			"installatie", "installazione",
 			"baujahr", "bouwjaar",
 		}},
-		{"state_from", []string{"ausbau", "stilllegung", "demontage", "depose", "baja"}},
+		{"removed", []string{
+			"ausbau", "ausgebaut", "stilllegung", "stillgelegt", "demontage", "abgebaut", "geloscht", "depose", "baja", "verwijderd",
+			"rimosso", "dismesso", "retirado", "supprime",
+		}},
 		{"state", []string{"zustand", "etat", "estado", "stato", "toestand"}},
 		{"fuel", []string{"brennstoff", "gasart", "combustible", "brandstof", "combustibile"}},
 		{"control", []string{"regelung", "regulation", "regulacion", "regeling"}},

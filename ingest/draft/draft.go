@@ -134,6 +134,20 @@ func (k *Kind) Keys() map[string]bool {
 	return all
 }
 
+// Columns are the different cells of each column.
+func (k *Kind) Columns() []map[string]bool {
+	all := make([]map[string]bool, len(k.header))
+	for i := range all {
+		all[i] = map[string]bool{}
+		for _, r := range k.rows {
+			if i < len(r.cells) {
+				all[i][parse.Fold(r.cells[i])] = true
+			}
+		}
+	}
+	return all
+}
+
 // fewestKeys is how many cells a column needs before it is one of ids.
 const fewestKeys = 10
 
@@ -160,6 +174,7 @@ type Known struct {
 	Name    string                  // of the layout; "" made from that of the first file
 	Pattern []string                // name patterns; nil: that of the first file's name with other digits
 	Others  []map[string]bool       // values of the files of other kinds
+	Columns []map[string]bool       // those of each of their columns
 	Keys    []map[string]bool       // those of them that stand in columns of which all cells differ
 }
 
@@ -257,6 +272,7 @@ func (d *drafter) guess() {
 		d.guessColumn(&d.columns[i], taken, i == serial || serial < 0)
 	}
 	byCells{d}.fill()
+	byCells{d}.secondID()
 	d.givenColumns()
 	d.guessConditions()
 	d.guessDays()

@@ -67,6 +67,10 @@ var fieldRules = map[string][]fieldRule{
 		{"terminal", []string{"terminal"}},
 		{"material", []string{"material", "mat l", "matl", "vent mat", "flue mat"}},
 		{"installed", []string{"installed", "install", "commissioned"}},
+		{"removed", []string{
+			"removed", "deleted", "scrapped", "demolished", "decommissioned", "dismantled", "disposed", "retired", "taken out", "out service",
+			"service until",
+		}},
 		{"state_from", []string{"state from", "status from", "state since"}},
 		{"state", []string{"state", "status", "in use", "lifecycle"}},
 		{"fuel_from", []string{"fuel from", "fuel since"}},

@@ -47,6 +47,7 @@ var meanings = map[string]string{
 	"visits.outdoor_temp": "temperature outdoors",
 
 	"units.serial":           "which boiler: one id a boiler, the same as in the readings",
+	"units.second_id":        "another id by which records name it: plate number, old asset number, row id of another table",
 	"units.site":             "building or address it stands in; units of one site are visited together",
 	"units.area":             "office, region or route it belongs to",
 	"units.model_line":       "model line: targets hold by it",
@@ -56,6 +57,7 @@ var meanings = map[string]string{
 	"units.installed":        "day it was installed",
 	"units.state":            "whether it is in use; a removed unit is not listed",
 	"units.state_from":       "since when",
+	"units.removed":          "day it was taken out: from that day on its state is removed, whatever state says; blank says nothing",
 	"units.altitude":         "altitude of the site",
 	"units.latitude":         "where it stands, north positive",
 	"units.longitude":        "where it stands, east positive",

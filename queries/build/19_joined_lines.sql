@@ -23,7 +23,7 @@ early_and_repeats_apart as (
         end::joined.outcome as outcome,
         coalesce(repeats.other_place, every_line.other_place) as other_place,
         case
-            when early.line is not null then 'before-install'
+            when early.line is not null then early.reason
             when repeats.line is not null then 'likely-duplicate'
             when every_line.outcome = 'doubtful' then 'conflicting-duplicate'
         end as reason

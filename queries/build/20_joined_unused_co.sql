@@ -51,7 +51,7 @@ taking_no_part as (
     inner join record.readings as readings on lines.file_key = readings.file_key and lines.line = readings.line
     inner join record.visits as visits on readings.visit_row = visits.visit_row
     inner join joined.files as files on readings.file_key = files.file_key
-    where lines.reason in ('before-install', 'conflicting-duplicate') and lines.known_from <= getvariable('as_of')
+    where lines.reason in ('before-install', 'second-id-of-several', 'conflicting-duplicate') and lines.known_from <= getvariable('as_of')
         and coalesce(readings.co_ppm::varchar, readings.co_limit::varchar) is not null
 )
 

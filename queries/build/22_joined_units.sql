@@ -18,13 +18,9 @@ with register_lines as materialized (
     where register.known_from <= getvariable('as_of')
 ),
 
-newest as (
-    select serial, file_key, line, export_day from register_lines where outcome = 'accepted' and newness = 1
-),
+newest as (select serial, file_key, line, export_day from register_lines where outcome = 'accepted' and newness = 1),
 
-contradicted as (
-    select serial, export_day from register_lines where outcome = 'doubtful' and newness = 1
-),
+contradicted as (select serial, export_day from register_lines where outcome = 'doubtful' and newness = 1),
 
 by_source as (
     select serial, source, arg_min(installed, newness) as installed, arg_min(model_line, newness) as model_line
@@ -41,7 +37,8 @@ seen as materialized (
     select
         rows.serial, min(visits.day) filter (rows.describes) as first_day,
         arg_min(rows.source, visits.day) filter (rows.describes) as source,
-        bool_or(rows.how = 'letter case') as letter_case, bool_or(files.record = 'readings') as by_readings
+        bool_or(rows.how = 'letter case') as letter_case, bool_or(rows.how = 'second id') as second_id,
+        bool_or(files.record = 'readings') as by_readings
     from joined.visit_rows as rows
     inner join record.visits as visits on rows.visit_row = visits.visit_row
     inner join joined.files as files on visits.file_key = files.file_key
@@ -49,8 +46,7 @@ seen as materialized (
 ),
 
 every_serial as (
-    select serial from register_lines union select serial from seen where by_readings union select serial from joined.damaged_units
-    union
+    select serial from register_lines union select serial from seen where by_readings union select serial from joined.damaged_units union
     select serial from joined.unused_co where serial is not null and coalesce(co_ppm::varchar, co_limit) is not null
 ),
 
@@ -61,7 +57,7 @@ units as (
         newest.file_key, newest.line, coalesce(files.source, seen.source) as source, seen.first_day,
         of_two_units.serial is not null or contradicted.serial is not null
         and coalesce(contradicted.export_day >= newest.export_day, true) as has_conflict,
-        coalesce(seen.letter_case, false) as letter_case
+        coalesce(seen.letter_case, false) as letter_case, coalesce(seen.second_id, false) as second_id
     from every_serial
     left join newest on every_serial.serial = newest.serial
     left join contradicted on every_serial.serial = contradicted.serial
@@ -71,10 +67,13 @@ units as (
 )
 
 select
-    units.unit_key, units.serial, units.in_register, units.source, units.first_day, units.has_conflict,
-    given.site, given.area, given.model_line, given.control, given.firing, given.input_kw, given.installed,
-    given.state, given.state_from, given.altitude_m, given.latitude, given.longitude, given.plant, given.carry,
-    nullif(concat_ws(' ', given.marks, if(units.in_register, null, 'not-in-register'), if(units.letter_case, 'serial:letter-case', null)), '') as marks
+    units.unit_key, units.serial, units.in_register, units.source, units.first_day, units.has_conflict, given.site, given.area,
+    given.model_line, given.control, given.firing, given.input_kw, given.installed,
+    if(given.removed <= getvariable('as_of'), 'removed', given.state) as state,
+    if(given.removed <= getvariable('as_of'), given.removed, given.state_from) as state_from, given.altitude_m,
+    given.latitude, given.longitude, given.plant, given.carry,
+    nullif(concat_ws(' ', given.marks, if(units.in_register, null, 'not-in-register'), if(units.letter_case, 'serial:letter-case', null),
+        if(units.second_id, 'serial:second-id', null)), '') as marks
 from units
 left join record.units as given on units.file_key = given.file_key and units.line = given.line
 order by units.unit_key;

@@ -40,7 +40,7 @@ in_context as (
                 when visits.reason = 'factory test' then null
                 when visits.day < installs.install_day or visits.day >= installs.until_day - 90 then 'before-install'
             end,
-            case keys.how when 'letter case' then 'serial:letter-case' when 'not in register' then 'not-in-register' end
+            case keys.how when 'letter case' then 'serial:letter-case' when 'second id' then 'serial:second-id' when 'not in register' then 'not-in-register' end
         ), '') as marks
     from joined.visit_keys as keys
     inner join record.visits as visits on keys.visit_row = visits.visit_row

@@ -17,6 +17,17 @@ with lines_with_serial as (
     select file_key, line, serial, null, null::date from record.plants
 ),
 
+ambiguous as (
+    select serials.written, string_agg(files.name || ':' || units.line, ' and ' order by files.name, units.line) as lines
+    from joined.serials as serials
+    inner join record.units as units on serials.written = units.second_id
+    inner join joined.lines as lines on units.file_key = lines.file_key and units.line = lines.line
+    inner join source.files as files on units.file_key = files.file_key
+    where serials.how = 'second id of several' and lines.outcome <> 'superseded'
+        and lines.known_from <= (select as_of from about.build)
+    group by serials.written
+),
+
 waiting as (
     select
         file_key, line, 'set aside' as outcome, column_name, value, reason, message, serial, day,
@@ -24,10 +35,12 @@ waiting as (
     from source.set_aside
     union all
     select
-        lines.file_key, lines.line, lines.outcome::varchar, null, null, lines.reason, null, named.serial, named.day,
+        lines.file_key, lines.line, lines.outcome::varchar, null, null, lines.reason,
+        if(lines.reason = 'second-id-of-several', ambiguous.lines, null), named.serial, named.day,
         lines.other_file_key, lines.other_line, null, null
     from joined.lines as lines
     left join lines_with_serial as named on lines.file_key = named.file_key and lines.line = named.line
+    left join ambiguous on named.serial = ambiguous.written
     where lines.outcome in ('doubtful', 'set aside')
     union all
     select
@@ -42,7 +55,7 @@ waiting as (
     from lines_with_serial as named
     inner join joined.serials as serials on named.serial = serials.written
     inner join joined.lines as lines on named.file_key = lines.file_key and named.line = lines.line
-    where serials.how = 'not in register' and lines.outcome = 'accepted'
+    where serials.how in ('not in register', 'second id of several') and lines.outcome = 'accepted'
         and lines.known_from <= (select as_of from about.build)
 )
 

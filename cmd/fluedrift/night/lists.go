@@ -35,6 +35,8 @@ func waitsFor(a queries.SetAside) string {
 		return "the serial is not in the register: correct it, or add the unit; until then only its CO is judged"
 	case "before-install":
 		return "lies more than 90 days before the unit's install day and is no factory test: correct the day, the serial or the register"
+	case "second-id-of-several":
+		return "the register gives this id to several boilers (" + a.Message + "): correct the register, or name the boiler by its serial"
 	case "likely-duplicate":
 		return a.Other + " has the same values for the same unit and day under another visit: strike one, or correct it"
 	case "conflicting-duplicate":

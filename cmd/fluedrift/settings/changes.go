@@ -238,6 +238,9 @@ var Releases = []Release{
 		{"layout file.sheet", "may be a pattern, such as \"*\" for all, or a list: sheets of one header are read as one table, " +
 			"where line 2000012 is row 12 of the third. Days without a year get that of the file's or sheet's name by the steps " +
 			"from_name and unite."},
+		{"field units.second_id", "another id by which records name a boiler: they are that boiler's, after its own serials. A line of " +
+			"readings under a second id of several boilers is set aside, and records-to-fix names the lines of the register."},
+		{"field units.removed", "the day a boiler was taken out: from that day on its state is removed."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -174,7 +174,11 @@ func (r *rowReader) column(b bound, ln *lines.Line) (value, *cellFault) {
 		}
 		return value{}, nil
 	}
-	v, f := r.cell(b, text, ln.StoredAs(b.index))
+	in, f := unitOf{r}.bind(b, ln)
+	v := value{}
+	if f == nil {
+		v, f = r.cell(in, text, ln.StoredAs(b.index))
+	}
 	if f != nil {
 		if r.withholds(b) {
 			return v, &cellFault{b.Header, withheld, f.Reason, "the technician code cannot be read; it is not shown here"}

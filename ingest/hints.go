@@ -130,7 +130,7 @@ func columnHints(b bound, c *cellsSeen) []string {
 	var all []string
 	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
 	middle := draft.Median(c.numbers)
-	if other, ok := draft.OtherUnit(b.Field, b.Unit, middle); ok && len(c.numbers) >= 3 {
+	if other, ok := draft.OtherUnit(b.Field, b.Unit, middle); ok && b.Alternatives == nil && len(c.numbers) >= 3 {
 		say("is declared in %q and looks like %q: half of its cells are below %.4g and half above", b.Unit, other, middle)
 	}
 	if c.otherMark > 0 {

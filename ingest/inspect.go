@@ -254,6 +254,9 @@ func (h *head) uses(l *layout.Layout) []Use {
 		if slices.ContainsFunc(l.Spent(), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
 			u.Field = "read by a step"
 		}
+		if slices.ContainsFunc(layout.UnitColumns(l), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
+			u.Field = "unit of other columns"
+		}
 		for _, b := range h.bound {
 			if b.index == i {
 				u = useOf(b)
@@ -277,7 +280,10 @@ func useOf(b bound) Use {
 	if b.Carry != "" {
 		return Use{Header: b.Header, Field: "carried as " + b.Carry}
 	}
-	u := Use{Header: b.Header, Field: b.Field, Fire: b.Fire, Condition: b.Condition, Unit: b.Unit, Basis: b.Basis, Stored: b.Of.Canonical}
+	u := Use{
+		Header: b.Header, Field: b.Field, Fire: b.Fire, Condition: b.Condition, Unit: layout.DeclaredUnit(b.Column), Basis: b.Basis,
+		Stored: b.Of.Canonical,
+	}
 	if b.ReferenceO2 > 0 {
 		u.Basis = fmt.Sprintf("%g %% O2", b.ReferenceO2)
 	}

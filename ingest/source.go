@@ -3,6 +3,7 @@ package ingest
 import (
 	"context"
 
+	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/ingest/mend"
 	"fluedrift/model/day"
@@ -133,7 +134,7 @@ func (s *store) storeColumns(ctx context.Context, h *head, r *rowReader, out *Fi
 		for k, b := range h.bound {
 			if b.index == i {
 				row.cells, row.setAside = r.spoilt.seen[k], r.spoilt.aside[k]
-				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, b.Unit, b.Basis
+				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, layout.DeclaredUnit(b.Column), b.Basis
 				if b.Wet != nil {
 					row.basis = "wet"
 				}

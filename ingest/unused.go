@@ -160,7 +160,7 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 		}
 		row := own
 		row.text = strings.Clone(text)
-		row.ppm, row.limit = r.coOf(b, text, p.line.StoredAs(b.index))
+		row.ppm, row.limit = r.coOf(p, b, text)
 		row.o2 = r.o2Beside(p, b)
 		if !placed || !(row.ppm <= found.ppm) && found.limit != parse.Above {
 			found, placed = row, true
@@ -170,8 +170,16 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 }
 
 // coOf reads a CO cell strictly, else what its digits may mean at most.
-func (r salvage) coOf(b *bound, text string, as lines.Stored) (ppm float64, limit string) {
-	if v, f := r.cell(*b, text, as); f == nil {
+func (r salvage) coOf(p *placement, column *bound, text string) (ppm float64, limit string) {
+	if column.UnitFrom != "" && (column.unitAt < p.first || column.unitAt >= p.end) {
+		return math.NaN(), ""
+	}
+	b, f := unitOf{r.rowReader}.bind(*column, &p.line)
+	if f != nil {
+		return math.NaN(), ""
+	}
+	as := p.line.StoredAs(b.index)
+	if v, f := r.cell(b, text, as); f == nil {
 		return v.num, v.limit
 	}
 	if as == lines.AsDay {

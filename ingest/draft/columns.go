@@ -145,6 +145,10 @@ func fireAndCondition(header string) (fire judge.Fire, condition judge.Condition
 
 // guessColumn decides what one column means; a meaning is given once.
 func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSerial bool) {
+	if _, ok := unitsIn(c); ok {
+		c.note("units of measure of other columns")
+		return
+	}
 	c.field = guessField(d.record, c.header)
 	f, ok := layout.FieldOf(d.record, c.field)
 	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && holdsDays(c) {
@@ -256,6 +260,7 @@ func (d *drafter) guessCells(c *draftColumn, f layout.Field) {
 	switch f.Kind {
 	case layout.Measured, layout.CO:
 		d.guessUnit(c, f)
+		severalUnits{d}.guess(c, f)
 		d.checkNumbers(c, f)
 		if f.Kind == layout.CO {
 			c.basis, c.reference = basisOf(c.header)
@@ -274,23 +279,20 @@ func (d *drafter) guessCells(c *draftColumn, f layout.Field) {
 // checkNumbers leaves a column unread of which most cells are no numbers, or lie
 // outside what the field can be: it would set those lines aside.
 func (d *drafter) checkNumbers(c *draftColumn, f layout.Field) {
-	unit, err := quantity.Lookup(c.unit)
-	if err != nil {
-		return
-	}
+	several := severalUnits{d}
 	filled, numbers, beyond, odd := 0, 0, 0, -1
 	for i, cell := range c.cells {
 		if cell == "" || slices.Contains(usualMarkers, parse.Fold(cell)) {
 			continue
 		}
 		filled++
-		n, fault := d.grammar.Limited(cell, unit)
+		number, within := several.readIn(cell, f, several.unitsAt(c, i))
 		switch {
-		case fault != nil && odd < 0:
+		case !number && odd < 0:
 			odd = i
-		case fault == nil:
+		case number:
 			numbers++
-			if f.InBounds(unit.ToCanonical(n.Value), unit) != nil {
+			if !within {
 				beyond++
 			}
 		}
@@ -300,12 +302,12 @@ func (d *drafter) checkNumbers(c *draftColumn, f layout.Field) {
 		d.notes = append(d.notes, fmt.Sprintf("column %q is not read as %s: %d of %d cells are no numbers, the first %q (%s)", c.header, c.field,
 			filled-numbers, filled, c.cells[odd], d.place(c, odd)))
 		c.note("most of its cells are no numbers")
-		c.field, c.unit = "", ""
+		c.field, c.unit, c.units, c.unitFrom = "", "", nil, ""
 	case 2*beyond > numbers:
 		d.notes = append(d.notes, fmt.Sprintf("column %q is not read as %s: %d of %d numbers lie outside %g to %g %s", c.header, c.field, beyond,
 			numbers, f.Low, f.High, f.Canonical))
 		c.note("most of its numbers lie outside what %s can be", c.field)
-		c.field, c.unit = "", ""
+		c.field, c.unit, c.units, c.unitFrom = "", "", nil, ""
 	}
 }
 

@@ -197,7 +197,10 @@ type draftColumn struct {
 	fire                       judge.Fire
 	condition                  judge.Condition
 	header, field, unit, carry string
-	days                       *written // nil where the cells are no days
+	days                       *written          // nil where the cells are no days
+	units                      []string          // where marks behind numbers tell several
+	unitFrom                   string            // the column that tells the unit of each cell
+	unitCodes                  map[string]string // what that one's texts mean
 	basis                      string
 	reference                  string // O2 that the header names for CO
 	codes                      map[string]string

@@ -85,13 +85,11 @@ func (d evidence) reader(c *draftColumn) func(cell string) bool {
 	f, _ := layout.FieldOf(d.record, c.field)
 	switch f.Kind {
 	case layout.Measured, layout.CO:
-		unit, err := quantity.Lookup(c.unit)
-		if err != nil {
-			break
-		}
+		several := severalUnits{d.drafter}
+		units := several.unitsAt(c, -1)
 		return func(cell string) bool {
-			n, fault := d.grammar.Limited(cell, unit)
-			return fault == nil && f.InBounds(unit.ToCanonical(n.Value), unit) == nil
+			_, within := several.readIn(cell, f, units)
+			return within
 		}
 	case layout.Day:
 		days, err := newDaysIn(c.ways())

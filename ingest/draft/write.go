@@ -180,6 +180,7 @@ func (d *writer) writeColumn(c draftColumn) {
 			p("%s = %s # guess", k.key, toml(k.value))
 		}
 	}
+	writeUnits(&d.b, c)
 	if ways := c.ways(); ways != nil && !slices.Equal(ways, d.dates()) {
 		p("dates = %s # guess", tomlOneOrList(ways))
 	}

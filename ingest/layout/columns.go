@@ -78,16 +78,13 @@ func (l compiler) checkColumn(c *Column) error {
 	if err := l.checkWide(c); err != nil {
 		return err
 	}
-	if err := checkUnit(c); err != nil {
-		return err
+	for _, check := range []func(*Column) error{checkUnits, checkUnit, checkBasis, checkGas, checkCodes} {
+		if err := check(c); err != nil {
+			return err
+		}
 	}
-	if err := checkBasis(c); err != nil {
-		return err
-	}
-	if err := checkGas(c); err != nil {
-		return err
-	}
-	return checkCodes(c)
+	fillAlternatives(c)
+	return nil
 }
 
 func (l compiler) checkField(c *Column) error {
@@ -164,6 +161,10 @@ func checkUnit(c *Column) error {
 		if c.Unit != "" {
 			return c.fault("field %q has no unit of measure", c.Field)
 		}
+		return nil
+	}
+	if c.UnitFrom != "" {
+		c.Measure = c.Alternatives[0].Measure
 		return nil
 	}
 	name := c.Unit

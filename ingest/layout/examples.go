@@ -128,6 +128,11 @@ func Examples() []Example {
 				"\"table\"\n\n[match]\nnames = [\"visits_*.csv\"]\n"},
 		},
 		{
+			Form: "units_of_cells", Named: "abroad_1.csv",
+			Means: "The unit of measure of each cell, behind its number or in another column: boiler 7310 on 2024-03-25, flue gas 181.1 " +
+				"degC, written 358 °F, and air 20 degC, written 68 beside F.",
+		},
+		{
 			Form: KeepLatest, Named: "reports_1.csv",
 			Means: "Revisions of one report, of which the latest stands: 4.4 % O2 at boiler 7310; the earlier revision is skipped.",
 		},

@@ -120,6 +120,9 @@ type Column struct {
 	Position    int               `toml:"position"`
 	Field       string            `toml:"field"`
 	Unit        string            `toml:"unit"`
+	Units       []string          `toml:"units"`
+	UnitFrom    string            `toml:"unit_from"`
+	UnitCodes   map[string]string `toml:"unit_codes"`
 	Fire        judge.Fire        `toml:"fire"`
 	Condition   judge.Condition   `toml:"condition"`
 	Basis       string            `toml:"basis"`
@@ -134,14 +137,15 @@ type Column struct {
 	Dates       Patterns          `toml:"dates"`
 
 	// Compiled from the above.
-	Line    int                       `toml:"-"` // line in the layout's file
-	Of      Field                     `toml:"-"`
-	Measure quantity.Unit             `toml:"-"` // declared unit
-	Words   map[string]string         `toml:"-"` // folded export word -> our word
-	Markers map[string]bool           `toml:"-"` // folded missing markers
-	Days    parse.Days                `toml:"-"`
-	Value   string                    `toml:"-"` // text of a constant
-	Wet     *combustion.Stoichiometry `toml:"-"` // of the fuel whose flue gas was measured wet; nil for dry gas
+	Line         int                       `toml:"-"` // line in the layout's file
+	Of           Field                     `toml:"-"`
+	Measure      quantity.Unit             `toml:"-"` // declared unit; of several, the first
+	Alternatives []InUnit                  `toml:"-"` // the units, where cells have several
+	Words        map[string]string         `toml:"-"` // folded export word -> our word
+	Markers      map[string]bool           `toml:"-"` // folded missing markers
+	Days         parse.Days                `toml:"-"`
+	Value        string                    `toml:"-"` // text of a constant
+	Wet          *combustion.Stoichiometry `toml:"-"` // of the fuel whose flue gas was measured wet; nil for dry gas
 }
 
 // Quote is the quote mark, 0 for none.

@@ -85,6 +85,9 @@ func SchemaOf(l *Layout) TableSchema {
 	for i := range l.Columns {
 		add(schemaField(l, &l.Columns[i]))
 	}
+	for _, f := range unitFields(l) {
+		add(f)
+	}
 	for i := range l.Steps {
 		for _, name := range l.Steps[i].Reads() {
 			add(SchemaField{Name: name, Type: "string", Description: "cut or filled by a step: " + l.Steps[i].Do})
@@ -113,11 +116,18 @@ func schemaField(l *Layout, c *Column) SchemaField {
 	case Whole:
 		f.Type = "integer"
 	case Measured:
+		if c.Alternatives != nil { // a number with its unit, or one whose bounds another column decides
+			f.Unit = DeclaredUnit(c)
+			break
+		}
 		f.Type, f.DecimalChar, f.GroupChar, f.Unit = "number", l.File.Decimal, l.File.Thousands, c.Unit
 		low, high := boundsOf(c)
 		limits.Minimum, limits.Maximum = &low, &high
 	case CO:
-		f.Unit, limits.Pattern = c.Unit, coPattern(l.Numbers)
+		f.Unit = DeclaredUnit(c)
+		if c.Units == nil {
+			limits.Pattern = coPattern(l.Numbers)
+		}
 	}
 	if limits.Required || limits.Minimum != nil || limits.Enum != nil || limits.Pattern != "" {
 		f.Constraints = &limits

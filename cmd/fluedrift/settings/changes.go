@@ -241,6 +241,8 @@ var Releases = []Release{
 		{"field units.second_id", "another id by which records name a boiler: they are that boiler's, after its own serials. A line of " +
 			"readings under a second id of several boilers is set aside, and records-to-fix names the lines of the register."},
 		{"field units.removed", "the day a boiler was taken out: from that day on its state is removed."},
+		{"layout column.units, layout column.unit_from, layout column.unit_codes", "the unit of measure may stand behind each number " +
+			"(358 degF in a column of degC), or in another column of the line. A unit that is not declared costs that cell alone."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -343,7 +343,7 @@ var reached = map[string]struct {
 	codes    []int
 }{
 	"branch": {47, 1896, 0, 0.92, []int{exitLook}},
-	"app":    {34, 0, 0, 0, []int{exitLook, exitRefused}},
+	"app":    {36, 1464, 21, 0.97, []int{exitLook}},
 }
 
 // What the drafts map of each company, and what they ask.

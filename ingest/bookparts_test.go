@@ -22,9 +22,10 @@ import (
 // alone, with these rows below the header of bookLayout.
 func rawBook(rows ...string) [][2]string {
 	const kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
-	header := `<row r="2">`
+	var header strings.Builder
+	header.WriteString(`<row r="2">`)
 	for i, h := range []string{"Serial", "Day", "Fire", "CO2", "CO", "Tech"} {
-		header += fmt.Sprintf(`<c r="%c2" t="inlineStr"><is><t>%s</t></is></c>`, 'A'+i, h)
+		fmt.Fprintf(&header, `<c r="%c2" t="inlineStr"><is><t>%s</t></is></c>`, 'A'+i, h)
 	}
 	return [][2]string{
 		{"_rels/.rels", `<Relationships><Relationship Id="r1" Type="` + kind + `officeDocument" Target="/own/list.xml"/></Relationships>`},
@@ -32,7 +33,7 @@ func rawBook(rows ...string) [][2]string {
 		{"own/_rels/list.xml.rels", `<Relationships><Relationship Id="a" Type="` + kind + `worksheet" Target="pages/first.xml"/>` +
 			`<Relationship Id="b" Type="` + kind + `sharedStrings" Target="../words.xml"/></Relationships>`},
 		{"words.xml", `<sst><si><t>004417</t></si><si><r><t>A-</t></r><r><t>9</t></r></si></sst>`},
-		{"own/pages/first.xml", `<worksheet><sheetData>` + header + `</row>` + strings.Join(rows, "") + `</sheetData></worksheet>`},
+		{"own/pages/first.xml", `<worksheet><sheetData>` + header.String() + `</row>` + strings.Join(rows, "") + `</sheetData></worksheet>`},
 	}
 }
 

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -48,11 +49,12 @@ func drafted(t *testing.T, text string) (File, fakeWarehouse) {
 
 // TestDraftsPivot: a file with a row a value is read as drafted, a row a visit.
 func TestDraftsPivot(t *testing.T) {
-	text := "Visit,Asset,Date,Parameter,Result,Unit\n"
+	var text strings.Builder
+	text.WriteString("Visit,Asset,Date,Parameter,Result,Unit\n")
 	for _, v := range []string{"V1,K1,2024-03-25", "V2,K2,2024-03-26", "V3,K1,2024-04-25", "V4,K3,2024-04-26"} {
-		text += v + ",HF O2,4.4,%\n" + v + ",HF CO,18,ppm\n" + v + ",LF O2,5.9,%\n" + v + ",Stack temp,160,degF\n"
+		text.WriteString(v + ",HF O2,4.4,%\n" + v + ",HF CO,18,ppm\n" + v + ",LF O2,5.9,%\n" + v + ",Stack temp,160,degF\n")
 	}
-	f, w := drafted(t, text)
+	f, w := drafted(t, text.String())
 	assert.Equal(t, []int64{17, 4, 12, 0}, []int64{f.Lines, f.Parsed, f.Joined, f.SetAside}, f.Message)
 	require.Len(t, w["record.readings"], 8)
 	assert.Equal(t, "fire=high o2_percent=4.4 co_ppm=18", w["record.readings"][0].show("fire", "o2_percent", "co_ppm"))

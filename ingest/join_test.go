@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -21,9 +22,7 @@ func joinFolder(t *testing.T, table string, files map[string]string) Options {
 	t.Helper()
 	e := exampleOf(t, "join")
 	all := map[string]string{"details.toml": e.Layout, "visits.toml": e.Beside["visits.toml"] + table}
-	for name, text := range files {
-		all[name] = text
-	}
+	maps.Copy(all, files)
 	return folder(t, all)
 }
 

@@ -3,6 +3,7 @@ package ingest
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -60,9 +61,7 @@ func bySecondID(t *testing.T, files map[string]string) (units, waiting []string)
 	t.Helper()
 	ctx := context.Background()
 	all := map[string]string{"plates.toml": platesLayout, "gas.toml": gasLayout}
-	for name, text := range files {
-		all[name] = text
-	}
+	maps.Copy(all, files)
 	_, w := build(t, folder(t, all), mustDay(t, "2024-06-01"))
 	slice, err := w.Slices(ctx, "")
 	require.NoError(t, err)

@@ -212,26 +212,28 @@ func TestACorrectedCellComesBack(t *testing.T) {
 // A log of calibrations: a CO2 of 10.2 read of a gas of 10.0 is .2 high. An error that no
 // analyzer has is set aside as a cell, and the calibration stands.
 func TestSpanAndFound(t *testing.T) {
-	l := "name = \"l\"\nrecord = \"analyzers\"\nsource = \"s\"\n[match]\nnames = [\"l.csv\"]\n"
+	var l strings.Builder
+	l.WriteString("name = \"l\"\nrecord = \"analyzers\"\nsource = \"s\"\n[match]\nnames = [\"l.csv\"]\n")
 	for _, c := range [][2]string{{"Id", "analyzer"}, {"Day", "calibrated"}, {"Span CO2", "span_co2"}, {"Found CO2", "found_co2"}, {"Adj", "adjusted"}} {
-		l += fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", c[0], c[1])
+		fmt.Fprintf(&l, "[[column]]\nheader = %q\nfield = %q\n", c[0], c[1])
 	}
-	r, w := readInto(t, folder(t, map[string]string{"l.toml": l, "l.csv": asLines("Id,Day,Span CO2,Found CO2,Adj",
+	r, w := readInto(t, folder(t, map[string]string{"l.toml": l.String(), "l.csv": asLines("Id,Day,Span CO2,Found CO2,Adj",
 		"A1,2024-01-02,10.0,10.2,yes", "A1,2024-06-02,10.0,9.9,no", "A1,2025-01-02,10.0,1.2,yes", "A1,2025-06-02,10.0,,")}))
 	assert.Equal(t, []string{
 		"2 read found_error=0.2 adjusted=yes", "3 read found_error=-0.1 adjusted=no", "4 read adjusted=yes cell out-of-physical-range", "5 read",
 	}, fate(r.Files[0], w, "record.analyzers", "found_error", "adjusted"))
-	_, err := layout.Parse("l.toml", strings.Replace(l, "[[column]]\nheader = \"Span CO2\"\nfield = \"span_co2\"\n", "", 1))
+	_, err := layout.Parse("l.toml", strings.Replace(l.String(), "[[column]]\nheader = \"Span CO2\"\nfield = \"span_co2\"\n", "", 1))
 	assert.ErrorContains(t, err, "span_co2 and found_co2 belong together")
 }
 
 // A calibration that left an analyzer as found starts no new period.
 func TestLeftAsFound(t *testing.T) {
-	l := "name = \"l\"\nrecord = \"analyzers\"\nsource = \"s\"\n[match]\nnames = [\"l.csv\"]\n"
+	var l strings.Builder
+	l.WriteString("name = \"l\"\nrecord = \"analyzers\"\nsource = \"s\"\n[match]\nnames = [\"l.csv\"]\n")
 	for _, c := range [][2]string{{"Id", "analyzer"}, {"Day", "calibrated"}, {"Off", "found_error"}, {"Adj", "adjusted"}} {
-		l += fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", c[0], c[1])
+		fmt.Fprintf(&l, "[[column]]\nheader = %q\nfield = %q\n", c[0], c[1])
 	}
-	_, w := build(t, folder(t, map[string]string{"l.toml": l, "l.csv": asLines("Id,Day,Off,Adj",
+	_, w := build(t, folder(t, map[string]string{"l.toml": l.String(), "l.csv": asLines("Id,Day,Off,Adj",
 		"A1,2022-01-02,0.2,yes", "A1,2022-06-02,0.1,no", "A1,2023-01-02,0.1,")}), mustDay(t, "2024-01-15"))
 	all, err := w.Calibrations(t.Context())
 	require.NoError(t, err)

@@ -56,7 +56,7 @@ func TestNumbersUnderABlankHeader(t *testing.T) {
 	var text strings.Builder
 	text.WriteString("Plant,,Serial, ,,\n")
 	for i := range 4 {
-		text.WriteString(fmt.Sprintf("P%d,9.%d,S%d,note,,%s\n", i, i, i, strings.Repeat("7,5"[:1], i/2)))
+		fmt.Fprintf(&text, "P%d,9.%d,S%d,note,,%s\n", i, i, i, strings.Repeat("7,5"[:1], i/2))
 	}
 	r, _ := readInto(t, folder(t, map[string]string{"p.csv": text.String(), "p.toml": layout("")}))
 	require.Equal(t, []Unread{{"column 2, which has no header", 4, false}}, r.Files[0].Unread, "two numbers are too few, notes are none")

@@ -174,7 +174,7 @@ func (r salvage) coOf(p *placement, column *bound, text string) (ppm float64, li
 	if column.UnitFrom != "" && (column.unitAt < p.first || column.unitAt >= p.end) {
 		return math.NaN(), ""
 	}
-	b, f := unitOf{r.rowReader}.bind(*column, &p.line)
+	b, f := unitOf(r).bind(*column, &p.line)
 	if f != nil {
 		return math.NaN(), ""
 	}

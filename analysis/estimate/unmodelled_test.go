@@ -197,7 +197,7 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 			var words strings.Builder
 			for _, name := range learnedRules {
 				if d := ahead[name]; d != nil {
-					words.WriteString(fmt.Sprintf("  %s %.3f: %+.3f (%.3f)", name, areas[name].mean(), d.mean(), d.se()))
+					fmt.Fprintf(&words, "  %s %.3f: %+.3f (%.3f)", name, areas[name].mean(), d.mean(), d.se())
 					kept.Mean(w.name, "AUC ahead of "+name, d.mean(), d.se(), 3, "at least -2 errors")
 				}
 			}

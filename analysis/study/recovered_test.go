@@ -51,10 +51,10 @@ func (r *recovered) String() string {
 	for _, n := range r.names {
 		if r.of[n] > 0 {
 			mean, sd := stat.MeanStdDev(r.values[n], nil)
-			out.WriteString(fmt.Sprintf("%-72s covered %3d of %3d (%.3f)  off by %+.4f, sd %.4f\n", n, r.covered[n], r.of[n], r.share(n), mean, sd))
+			fmt.Fprintf(&out, "%-72s covered %3d of %3d (%.3f)  off by %+.4f, sd %.4f\n", n, r.covered[n], r.of[n], r.share(n), mean, sd)
 			continue
 		}
-		out.WriteString(fmt.Sprintf("%-72s p < 0.05 in %3d of %3d (%.3f)\n", n, r.hits[n], r.tests[n], r.share(n)))
+		fmt.Fprintf(&out, "%-72s p < 0.05 in %3d of %3d (%.3f)\n", n, r.hits[n], r.tests[n], r.share(n))
 	}
 	return out.String()
 }

@@ -32,7 +32,7 @@ func progress(t *testing.T, done int, of ...*recovered) {
 		return
 	}
 	var text strings.Builder
-	text.WriteString(fmt.Sprintf("%s: %d fleets\n", t.Name(), done))
+	fmt.Fprintf(&text, "%s: %d fleets\n", t.Name(), done)
 	for _, r := range of {
 		text.WriteString(r.String())
 	}

@@ -69,7 +69,7 @@ func TestContainerIsTheService(t *testing.T) {
 	assert.Equal(t, start, []string{strings.Join(words, " ")})
 	assert.Equal(t, firsts(`(?m)^WorkingDirectory=(.*)$`, serviceUnit), firsts(`(?m)^WORKDIR (.*)$`, stage))
 	assert.Equal(t, []string{"65532:65532"}, firsts(`(?m)^USER (.*)$`, stage))
-	for _, folder := range strings.Fields(firsts(`(?m)^ReadOnlyPaths=(.*)$`, serviceUnit)[0]) {
+	for folder := range strings.FieldsSeq(firsts(`(?m)^ReadOnlyPaths=(.*)$`, serviceUnit)[0]) {
 		assert.Contains(t, file, " -v "+folder+":"+folder+":ro ")
 	}
 	release := firsts(`(?m)^go (\d+\.\d+)`, repositoryText(t, "go.mod"))[0]

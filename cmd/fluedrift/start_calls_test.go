@@ -17,14 +17,15 @@ import (
 // parts that were changed, and never as boilers or routine visits.
 func TestStartReadsServiceCallsWhenTold(t *testing.T) {
 	exports, dir := office(t)
-	calls := "Ticket,Opened,Unit,Problem,Assigned to,Resolution,State\n"
+	var calls strings.Builder
+	calls.WriteString("Ticket,Opened,Unit,Problem,Assigned to,Resolution,State\n")
 	for _, row := range []string{
 		"71,04/10/2024,K-1,No heat,Al,replaced igniter,Closed", "72,05/11/2024,K-2,PM,Bo,renewed the fan,Closed",
 		"73,06/23/2024,K-2,Leak,Bo,reset,Open", "74,07/02/2024,K-9,Noise,Al,gas valve replaced,Closed",
 	} {
-		calls += row + "\n"
+		calls.WriteString(row + "\n")
 	}
-	require.NoError(t, os.WriteFile(filepath.Join(exports, "calls.csv"), []byte(calls), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(exports, "calls.csv"), []byte(calls.String()), 0o600))
 	screen := atTerminal(t, exports, dir)
 	require.Contains(t, screen, "calls.csv: neither a register nor readings, not read")
 	before := plannedDays(t, dir)
@@ -66,13 +67,13 @@ func plannedDays(t *testing.T, dir string) []string {
 	require.NoError(t, err)
 	var units []string
 	for _, row := range rows[1:] {
-		said := ""
+		var said strings.Builder
 		for _, name := range []string{"serial", "last_routine_visit", "planned_day"} {
 			at := slices.Index(rows[0], name)
 			require.GreaterOrEqual(t, at, 0, name)
-			said += " " + row[at]
+			said.WriteString(" " + row[at])
 		}
-		units = append(units, said)
+		units = append(units, said.String())
 	}
 	slices.Sort(units)
 	return units

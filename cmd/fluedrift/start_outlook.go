@@ -58,17 +58,18 @@ func (r report) lines() string {
 			}
 		}
 	}
-	said := fmt.Sprintf("%d of %d lines of records are read", read, of)
+	var said strings.Builder
+	fmt.Fprintf(&said, "%d of %d lines of records are read", read, of)
 	byCount := slices.SortedFunc(maps.Keys(reasons), func(a, b string) int {
 		return cmp.Or(cmp.Compare(reasons[b], reasons[a]), cmp.Compare(a, b))
 	})
 	for i, reason := range byCount {
-		said += fmt.Sprintf("%s%d %s", [...]string{"; not read: ", "; "}[min(i, 1)], reasons[reason], reason)
+		fmt.Fprintf(&said, "%s%d %s", [...]string{"; not read: ", "; "}[min(i, 1)], reasons[reason], reason)
 	}
 	if cells > 0 {
-		said += fmt.Sprintf("; beside them %s on lines that stand without", night.Count(int(cells), "cell"))
+		fmt.Fprintf(&said, "; beside them %s on lines that stand without", night.Count(int(cells), "cell"))
 	}
-	return said + "."
+	return said.String() + "."
 }
 
 // recorded are the records of which a line is accepted, and their fields.

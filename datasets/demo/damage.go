@@ -136,13 +136,26 @@ func (d damage) cell() string {
 
 // AsRead returns the kth value without the cell of it that cannot be read.
 func (e *Entry) AsRead(k int) Value {
-	x, d := e.Values[k], e.spoilt
-	hit := k == d.line
-	if e.File != nil && !e.File.Long() { // a row a visit: its first columns of gases
-		hit = e.Unit.Line.FireName(x.Fire) == judge.High && x.Condition == judge.AsFound
+	x := e.Values[k]
+	if e.hit(k, e.File == nil || e.File.Long()) {
+		e.spoilt.blank(&x)
 	}
+	return x
+}
+
+// hit reports the value in which the damage lies: in a row a visit that of its first
+// columns of gases.
+func (e *Entry) hit(k int, long bool) bool {
+	if long {
+		return k == e.spoilt.line
+	}
+	x := &e.Values[k]
+	return e.Unit.Line.FireName(x.Fire) == judge.High && x.Condition == judge.AsFound
+}
+
+// blank takes out of a value the cell that cannot be read.
+func (d damage) blank(x *Value) {
 	switch cell := d.cell(); {
-	case !hit:
 	case cell == gasCell && d.co2:
 		x.CO2 = math.NaN()
 	case cell == gasCell:
@@ -150,7 +163,6 @@ func (e *Entry) AsRead(k int) Value {
 	case cell == flueCell:
 		x.Flue = math.NaN()
 	}
-	return x
 }
 
 // ReasonRead returns the reason of the visit, "" where it cannot be read.
@@ -166,17 +178,19 @@ func (x *Value) HasGas() bool { return !math.IsNaN(x.CO2) || !math.IsNaN(x.O2) }
 
 // spoiltOutcome is what a spoilt line ends in.
 func (e *Entry) spoiltOutcome(long bool) string {
-	gas := false // beside the cell that cannot be read
+	cell := e.spoilt.cell()
+	gas := cell != gasCell // beside the cell that cannot be read
 	for k := range e.Values {
-		x := &e.Values[k]
-		if long && k == e.spoilt.line || !long && e.Unit.Line.FireName(x.Fire) == judge.High && x.Condition == judge.AsFound {
-			gas = e.spoilt.co2 && !math.IsNaN(x.O2) || !e.spoilt.co2 && !math.IsNaN(x.CO2)
+		if x := e.AsRead(k); e.hit(k, long) {
+			gas = gas || x.HasGas()
 		}
 	}
-	switch cell := e.spoilt.cell(); {
-	case cell == "", cell == gasCell && !gas && long:
+	switch {
+	case e.ReasonRead() != e.Visit.Reason:
+		return CellAside
+	case cell == "", !gas && long:
 		return setAside
-	case cell == gasCell && !gas:
+	case !gas:
 		return ReadingAside
 	}
 	return CellAside

@@ -85,7 +85,7 @@ func (d evidence) reader(c *draftColumn) func(cell string) bool {
 	f, _ := layout.FieldOf(d.record, c.field)
 	switch f.Kind {
 	case layout.Measured, layout.CO:
-		several := severalUnits{d.drafter}
+		several := severalUnits(d)
 		units := several.unitsAt(c, -1)
 		return func(cell string) bool {
 			_, within := several.readIn(cell, f, units)

@@ -26,7 +26,6 @@ type fromName struct {
 	checks int // column of days that are compared with the name; -1: none
 	days   parse.Days
 	period period
-	count  int64
 	first  misfits
 }
 

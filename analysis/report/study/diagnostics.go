@@ -113,7 +113,7 @@ func leveragePanel(s *study.Study, d *study.Diagnostic) panel {
 		if k > 0 {
 			words.WriteString(", ")
 		}
-		words.WriteString(fmt.Sprintf("%s of %s (%.2f)", r.Serial, table.DayCell(r.After), cook[i]))
+		fmt.Fprintf(&words, "%s of %s (%.2f)", r.Serial, table.DayCell(r.After), cook[i])
 	}
 	return panel{
 		name: "Leverage", x: "leverage", y: "standardized residual", at: d.Leverage, height: d.Standardized,

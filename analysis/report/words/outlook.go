@@ -47,7 +47,7 @@ func fireOutlook(f *analysis.FireForecast, told bool) []string {
 		if k > 0 {
 			sum.WriteString(";")
 		}
-		sum.WriteString(fmt.Sprintf(" %s %+.2f", parts[p.Kind], p.Points))
+		fmt.Fprintf(&sum, " %s %+.2f", parts[p.Kind], p.Points)
 	}
 	lines = append(lines, sum.String()+" points from the target.")
 	if f.Unconfirmed != nil {

@@ -82,7 +82,11 @@ func (w *Warehouse) Build(ctx context.Context, asOf day.Day) error {
 // Describe writes into the warehouse what its schemas, relations and columns hold, for
 // whoever opens it with another program.
 func (w *Warehouse) Describe(ctx context.Context) error {
-	if err := w.run(ctx, []step{{"comment/comments.sql", "begin;\n" + commentSQL() + "commit;"}}); err != nil {
+	all := []step{{"begin", "begin"}}
+	for _, r := range Relations() {
+		all = append(all, step{"comment/" + r.Name + ".sql", r.comments()})
+	}
+	if err := w.run(ctx, append(all, step{"commit", "commit"})); err != nil {
 		return fmt.Errorf("describe warehouse: %w", err)
 	}
 	return nil

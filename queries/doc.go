@@ -10,8 +10,8 @@
 //	load   one insert a table, from the record batch being loaded.
 //	discard  takes back the loaded rows of a file that must not be read.
 //	read   one question each, answered to Go.
-//	comment  what each relation and column holds: columns.csv is the table, comments.sql
-//	       the statements made of it, for those who open the file with another program.
+//	comment  what each relation and column holds: columns.csv is the table, and a
+//	       file a relation the statements made of it, for those who open the file with another program.
 //	check  each returns the rows that are wrong, none when all is well.
 //
 // The steps of a warehouse's life, in order: Create, Load as often as needed,

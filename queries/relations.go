@@ -39,24 +39,27 @@ type RelationColumn struct {
 // made, as the statements that make them describe them.
 var Relations = sync.OnceValue(func() (all []Relation) {
 	for _, s := range steps("build") {
-		lines := strings.SplitN(s.text, "\n", 6)
-		_, makes, _ := strings.Cut(lines[1], "makes: ")
-		_, grain, _ := strings.Cut(lines[2], "grain: ")
-		_, why, _ := strings.Cut(lines[4], "why: ")
-		names, grains := strings.Split(makes, ", "), strings.Split(grain, "; a row ")
+		names, grains := strings.Split(s.says("makes"), ", "), strings.Split(s.says("grain"), "; a row ")
 		if !strings.Contains(names[0], ".") {
 			continue // the schemas and their lists of words
 		}
 		for i, name := range names {
-			grain := "a row " + strings.TrimPrefix(grains[min(i, len(grains)-1)], "a row ")
-			if strings.HasPrefix(grains[0], "one row") {
-				grain = grains[0]
+			grain := grains[min(i, len(grains)-1)]
+			if i > 0 {
+				grain = "a row " + strings.TrimPrefix(grain, "a row ")
 			}
-			all = append(all, Relation{Name: name, Grain: grain, Why: why})
+			all = append(all, Relation{Name: name, Grain: grain, Why: s.says("why")})
 		}
 	}
 	return all
 })
+
+// says is what the header of a file of statements says under a name.
+func (s step) says(name string) string {
+	_, said, _ := strings.Cut(s.text, "-- "+name+": ")
+	said, _, _ = strings.Cut(said, "\n")
+	return said
+}
 
 // meanings are the columns by their name, or by relation and name where that says more.
 var meanings = sync.OnceValue(func() map[string]RelationColumn {
@@ -90,23 +93,21 @@ const onColumn = "comment on column "
 
 // Columns are the columns of a relation in their order.
 func (r Relation) Columns() (all []RelationColumn) {
-	for line := range strings.Lines(commentSQL()) {
-		name, described := strings.CutPrefix(line, onColumn+r.Name+".")
-		if !described {
-			continue
+	for line := range strings.Lines(r.comments()) {
+		if name, described := strings.CutPrefix(line, onColumn+r.Name+"."); described {
+			name, _, _ = strings.Cut(name, " ")
+			c, _ := meaningOf(r.Name, name)
+			all = append(all, c)
 		}
-		name, _, _ = strings.Cut(name, " ")
-		c, _ := meaningOf(r.Name, strings.Trim(name, `"`))
-		all = append(all, c)
 	}
 	return all
 }
 
-// commentSQL describes schemas, relations and columns, a statement a line.
-var commentSQL = sync.OnceValue(func() string {
-	text, err := comments.ReadFile("comment/comments.sql")
+// comments describe a relation and its columns, a statement a line.
+func (r Relation) comments() string {
+	text, err := comments.ReadFile("comment/" + r.Name + ".sql")
 	if err != nil {
 		panic(err) // a part of the program
 	}
 	return string(text)
-})
+}

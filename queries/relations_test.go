@@ -28,37 +28,61 @@ func describedColumns(t *testing.T, w *Warehouse) (all []column) {
 	return all
 }
 
-// commentsFor writes the statements that describe a warehouse.
-func commentsFor(t *testing.T, all []column) string {
+// commentsFor writes the statements that describe a relation.
+func commentsFor(t *testing.T, r Relation, view bool, all []column) string {
 	var out strings.Builder
 	say := func(of, name, words string) {
 		fmt.Fprintf(&out, "comment on %s %s is '%s';\n", of, name, strings.ReplaceAll(words, "'", "''"))
 	}
+	of := "table"
+	if view {
+		of = "view"
+	}
+	say(of, r.Name, r.Grain+": "+r.Why)
+	for _, c := range all {
+		if c.relation != r.Name {
+			continue
+		}
+		m, known := meaningOf(r.Name, c.name)
+		assert.True(t, known, "%s.%s is not described in comment/columns.csv", r.Name, c.name)
+		if m.Unit != "" {
+			m.Meaning += " (" + m.Unit + ")"
+		}
+		say("column", r.Name+"."+c.name, m.Meaning)
+	}
+	return out.String()
+}
+
+// viewsOf are the relations of a warehouse that are views.
+func viewsOf() map[string]bool {
 	views := map[string]bool{}
 	for _, s := range steps("build") {
 		for _, m := range makesOf.FindAllStringSubmatch(s.text, -1) {
 			views[m[1]] = strings.Contains(m[0], "create view")
 		}
 	}
-	for _, r := range Relations() {
-		of := "table"
-		if views[r.Name] {
-			of = "view"
+	return views
+}
+
+// keptComments compares the files of statements, or writes them.
+func keptComments(t *testing.T, want map[string]string) {
+	kept, err := filepath.Glob("comment/*.sql")
+	require.NoError(t, err)
+	if *update {
+		for _, name := range kept {
+			require.NoError(t, os.Remove(name))
 		}
-		say(of, r.Name, r.Grain+": "+r.Why)
-		for _, c := range all {
-			if c.relation != r.Name {
-				continue
-			}
-			m, known := meaningOf(r.Name, c.name)
-			assert.True(t, known, "%s.%s is not described in comment/columns.csv", r.Name, c.name)
-			if m.Unit != "" {
-				m.Meaning += " (" + m.Unit + ")"
-			}
-			say("column", fmt.Sprintf("%s.%q", r.Name, c.name), m.Meaning)
+		for name, text := range want {
+			require.NoError(t, os.WriteFile(name, []byte(text), 0o644))
 		}
+		return
 	}
-	return strings.ReplaceAll(out.String(), `"`, "")
+	require.ElementsMatch(t, kept, slices.Collect(maps.Keys(want)), "a file a relation: -update writes them")
+	for name, text := range want {
+		is, err := os.ReadFile(name)
+		require.NoError(t, err)
+		require.Equal(t, text, string(is), "go test ./queries -run EveryColumn -update writes %s", name)
+	}
 }
 
 // TestEveryColumnIsDescribed: the warehouse says of each schema, relation and column
@@ -71,11 +95,11 @@ func TestEveryColumnIsDescribed(t *testing.T) {
 	defer w.Close()
 	require.NoError(t, w.Build(ctx, 20000))
 	all := describedColumns(t, w)
-	want := commentsFor(t, all)
-	if *update {
-		require.NoError(t, os.WriteFile("comment/comments.sql", []byte(want), 0o644))
+	views, want := viewsOf(), map[string]string{}
+	for _, r := range Relations() {
+		want["comment/"+r.Name+".sql"] = commentsFor(t, r, views[r.Name], all)
 	}
-	require.Equal(t, want, commentSQL(), "go test ./queries -run EveryColumn -update writes comment/comments.sql")
+	keptComments(t, want)
 	require.NoError(t, w.Describe(ctx))
 	used := map[string]bool{}
 	for _, c := range describedColumns(t, w) {

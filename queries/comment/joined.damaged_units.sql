@@ -1,0 +1,2 @@
+comment on table joined.damaged_units is 'a row a unit of which the newest register has a line that was set aside: a dangerous CO is not lost with its line. A line exported again word for word counts once, from the newest export, its day no later than the first; one whose reading a later export of its source states is corrected. A line that repeats another''s values adds nothing. A unit is not lost with its line of the register; a line whose cells cannot be told apart names none';
+comment on column joined.damaged_units.serial is 'serial of the unit, exact';

@@ -1,0 +1,4 @@
+comment on table joined.in_between is 'a row a standing reading that is neither the first as found nor the last as left of its visit and fire (renamed between), or one of several that may be the first as found (tied): of several readings at one fire of a visit the first as found and the last as left keep their names; they follow time, repetition and the place in the exports. Which of several as-found readings was the first no place in an export tells: those without a time, or with the earliest one, are tied and all keep their name';
+comment on column joined.in_between.reading_row is 'the reading, joins with the place of record.readings';
+comment on column joined.in_between.renamed is 'its condition is between';
+comment on column joined.in_between.tied is 'several readings may be the first as found';

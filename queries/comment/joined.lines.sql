@@ -1,0 +1,12 @@
+comment on view joined.lines is 'a row a parsed line of a file: every line ends in one outcome, and one that does not stand names the line that does or that it contradicts';
+comment on column joined.lines.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column joined.lines.line is 'line of the export';
+comment on column joined.lines.record is 'what a row of the export is';
+comment on column joined.lines.key_hash is 'digest of the key of the line: equal for lines that speak of one record';
+comment on column joined.lines.content_hash is 'digest of all values of the line: equal for equal content';
+comment on column joined.lines.export_day is 'day of the export, none where it is not known';
+comment on column joined.lines.known_from is 'day on which the line became known';
+comment on column joined.lines.outcome is 'what became of it';
+comment on column joined.lines.other_file_key is 'export of the line that stands instead or contradicts';
+comment on column joined.lines.other_line is 'line that stands instead or contradicts';
+comment on column joined.lines.reason is 'why the line could not be read';

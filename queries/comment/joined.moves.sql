@@ -1,0 +1,13 @@
+comment on table joined.moves is 'a row a unit and move, by the day of the export of the register that first states the new place: a place that a later export states again was never left; the day is that of the vent run stated for the new place, or of the first start-up or work on the vent there, else open between the exports; anew: another boiler has the serial since';
+comment on column joined.moves.unit_key is 'the unit, joins with joined.units';
+comment on column joined.moves.state_day is 'day of the export that first states the new place';
+comment on column joined.moves.last_day is 'last day the earlier state was stated';
+comment on column joined.moves.anew is 'another boiler has the serial since';
+comment on column joined.moves.day is 'day of the move';
+comment on column joined.moves.open is 'the day is not known: it lies between two exports';
+comment on column joined.moves.from_site is 'site before the move';
+comment on column joined.moves.to_site is 'site after the move';
+comment on column joined.moves.from_area is 'area before the move';
+comment on column joined.moves.from_altitude_m is 'height of the place before the move (m)';
+comment on column joined.moves.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column joined.moves.line is 'line of the export';

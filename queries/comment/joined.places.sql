@@ -1,0 +1,14 @@
+comment on table joined.places is 'a row a unit and day of export of the register that states another place for it than the export before: a place on the map decides, where one is stated, else the site''s name, however it is written; exports are compared within one source, or with a source that lists the unit no more: two sources may call one site by two names';
+comment on column joined.places.unit_key is 'the unit, joins with joined.units';
+comment on column joined.places.state_day is 'day of the export that states the other place';
+comment on column joined.places.anew is 'another boiler has the serial since';
+comment on column joined.places.last_day is 'last day the earlier state was stated';
+comment on column joined.places.from_site is 'site before the move';
+comment on column joined.places.to_site is 'site after the move';
+comment on column joined.places.from_area is 'area before the move';
+comment on column joined.places.from_altitude_m is 'height of the place before the move (m)';
+comment on column joined.places.vent_from is 'day from which the vent run is stated';
+comment on column joined.places.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column joined.places.line is 'line of the export';
+comment on column joined.places.from_words is 'the place before as the export states it';
+comment on column joined.places.to_words is 'the place after as the export states it';

@@ -1,0 +1,10 @@
+comment on table joined.register is 'a row a parsed line of the register of units: each export of the register is the state of its day and supersedes none; only lines of one serial and one day can contradict each other';
+comment on column joined.register.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column joined.register.line is 'line of the export';
+comment on column joined.register.record is 'what a row of the export is';
+comment on column joined.register.key_hash is 'digest of the key of the line: equal for lines that speak of one record';
+comment on column joined.register.content_hash is 'digest of all values of the line: equal for equal content';
+comment on column joined.register.export_day is 'day of the export, none where it is not known';
+comment on column joined.register.known_from is 'day on which the line became known';
+comment on column joined.register.outcome is 'what became of it';
+comment on column joined.register.other_place is 'place of the line that stands instead or contradicts';

@@ -1,0 +1,10 @@
+comment on table joined.settled is 'a row a parsed line, the register of units excepted: a line whose corrected copy came back is superseded by it; the first line of a content carries its verdict, further ones are duplicates of it; a line known only later waits as accepted';
+comment on column joined.settled.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column joined.settled.line is 'line of the export';
+comment on column joined.settled.record is 'what a row of the export is';
+comment on column joined.settled.key_hash is 'digest of the key of the line: equal for lines that speak of one record';
+comment on column joined.settled.content_hash is 'digest of all values of the line: equal for equal content';
+comment on column joined.settled.export_day is 'day of the export, none where it is not known';
+comment on column joined.settled.known_from is 'day on which the line became known';
+comment on column joined.settled.outcome is 'what became of it';
+comment on column joined.settled.other_place is 'place of the line that stands instead or contradicts';

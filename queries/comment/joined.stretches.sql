@@ -1,0 +1,11 @@
+comment on table joined.stretches is 'a row a unit, subject (vent, fuel) and stretch of states that do not contradict each other: half-open and without overlap: a day stated anew decides (one that an earlier state gave already, or not after the install day, is no news), then the one visit made for it, then the export; a stretch ends where a later one begins, and one that is left no day is dropped; after an alteration that no export of the register has seen yet the stretch is unknown, and unmeasured after a move with which nothing else was stated anew';
+comment on column joined.stretches.unit_key is 'the unit, joins with joined.units';
+comment on column joined.stretches.subject is 'vent or fuel';
+comment on column joined.stretches.first_state is 'day of the first export that states it';
+comment on column joined.stretches.last_state is 'day of the last export that states it';
+comment on column joined.stretches.from_day is 'first day it is in force; none: from the beginning';
+comment on column joined.stretches.until_day is 'first day it is no longer in force; none: to this day';
+comment on column joined.stretches.uncertain_from is 'first day on which the change may have been';
+comment on column joined.stretches.unsure_after is 'last day it is sure of';
+comment on column joined.stretches.pinned is 'the day is told by the one visit made for it';
+comment on column joined.stretches.unmeasured is 'no vent run was stated for the place';

@@ -1,0 +1,10 @@
+comment on table joined.unit_targets is 'a row a unit, fuel, fire and stretch of days without a change of target: the target in force by precedence, worked out once and not for each reading; what the model line says of the run comes from the first entry that says it';
+comment on column joined.unit_targets.unit_target_key is 'the target in force, joins with joined.unit_targets';
+comment on column joined.unit_targets.unit_key is 'the unit, joins with joined.units';
+comment on column joined.unit_targets.fuel is 'fuel in force, none where it is not known';
+comment on column joined.unit_targets.fire is 'high, low, single or point';
+comment on column joined.unit_targets.from_day is 'first day it is in force; none: from the beginning';
+comment on column joined.unit_targets.until_day is 'first day it is no longer in force; none: to this day';
+comment on column joined.unit_targets.target_key is 'the target, joins with joined.targets';
+comment on column joined.unit_targets.longest_run_m is 'longest run allowed (m)';
+comment on column joined.unit_targets.fan_pa is 'pressure that the fan has for air and vent (Pa)';

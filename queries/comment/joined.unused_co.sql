@@ -1,0 +1,17 @@
+comment on table joined.unused_co is 'a row a CO that stands on a line of readings which takes no part: a dangerous CO is not lost with its line. A line exported again word for word counts once, from the newest export, its day no later than the first; one whose reading a later export of its source states is corrected. A line that repeats another''s values adds nothing. A unit is not lost with its line of the register; a line whose cells cannot be told apart names none';
+comment on column joined.unused_co.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column joined.unused_co.line is 'line of the export';
+comment on column joined.unused_co.part is 'number of the reading within its line, from 0';
+comment on column joined.unused_co.serial is 'serial of the unit, exact';
+comment on column joined.unused_co.source is 'group of exports whose visit ids belong together';
+comment on column joined.unused_co.day is 'day of the record, none where it cannot be read';
+comment on column joined.unused_co.latest_day is 'latest day the record can be of';
+comment on column joined.unused_co.fire is 'high, low, single or point';
+comment on column joined.unused_co.condition is 'as found, between or as left';
+comment on column joined.unused_co.co_text is 'the CO as it is written';
+comment on column joined.unused_co.co_ppm is 'CO of the flue gas on its basis (ppm)';
+comment on column joined.unused_co.co_limit is 'below or above, where the CO stands as a limit only';
+comment on column joined.unused_co.co_basis is 'how the CO is to be read';
+comment on column joined.unused_co.co_reference_o2 is 'O2 the CO is referred to (% of dry volume)';
+comment on column joined.unused_co.o2_percent is 'O2 of the flue gas (% of dry volume)';
+comment on column joined.unused_co.reason is 'why the line takes no part';

@@ -1,0 +1,12 @@
+comment on table record.analyzers is 'a row a calibration of an analyzer a file: an analyzer''s bias is taken to hold from one calibration to the next';
+comment on column record.analyzers.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column record.analyzers.line is 'line of the export';
+comment on column record.analyzers.analyzer is 'identifier of the analyzer, as exported';
+comment on column record.analyzers.calibrated is 'day of the analyzer''s calibration in force';
+comment on column record.analyzers.found_error is 'what the analyzer was found to read too high at the calibration (% CO2)';
+comment on column record.analyzers.span_co2 is 'CO2 of the gas in the bottle that the analyzer was calibrated with (% CO2)';
+comment on column record.analyzers.found_co2 is 'what the analyzer read of the gas in the bottle (% CO2)';
+comment on column record.analyzers.adjusted is 'was the analyzer put right: yes, no; none where it is not recorded';
+comment on column record.analyzers.key_hash is 'digest of the key of the line: equal for lines that speak of one record';
+comment on column record.analyzers.content_hash is 'digest of all values of the line: equal for equal content';
+comment on column record.analyzers.marks is 'what is to be known of the line, NAME:what, separated by blanks';

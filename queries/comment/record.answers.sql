@@ -1,0 +1,10 @@
+comment on table record.answers is 'a row an answer a file: what a person decided about a unit that stood on a list';
+comment on column record.answers.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column record.answers.line is 'line of the export';
+comment on column record.answers.serial is 'serial of the unit, exact';
+comment on column record.answers.day is 'day of the answer';
+comment on column record.answers.answer is 'what a person decided about the unit';
+comment on column record.answers.until is 'last day the answer holds';
+comment on column record.answers.key_hash is 'digest of the key of the line: equal for lines that speak of one record';
+comment on column record.answers.content_hash is 'digest of all values of the line: equal for equal content';
+comment on column record.answers.marks is 'what is to be known of the line, NAME:what, separated by blanks';

@@ -1,0 +1,10 @@
+comment on table record.plants is 'a row a unit of a plant a file: units that share a vent, an intake or a sequence answer for each other';
+comment on column record.plants.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column record.plants.line is 'line of the export';
+comment on column record.plants.plant is 'units that share a vent or an intake or a sequence';
+comment on column record.plants.site is 'a place with units';
+comment on column record.plants.serial is 'serial of the unit, exact';
+comment on column record.plants.common is 'what the units of the plant share';
+comment on column record.plants.key_hash is 'digest of the key of the line: equal for lines that speak of one record';
+comment on column record.plants.content_hash is 'digest of all values of the line: equal for equal content';
+comment on column record.plants.marks is 'what is to be known of the line, NAME:what, separated by blanks';

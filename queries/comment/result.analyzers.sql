@@ -1,0 +1,10 @@
+comment on table result.analyzers is 'a row a fire, analyzer and calibration period (none: the constant part): how much each analyzer reads above the others';
+comment on column result.analyzers.fire is 'high, low, single or point';
+comment on column result.analyzers.analyzer is 'identifier of the analyzer, as exported';
+comment on column result.analyzers.stand_in is 'the technician stands for an analyzer that is not recorded';
+comment on column result.analyzers.period is 'first day of the calibration period';
+comment on column result.analyzers.calibrated is 'day of the analyzer''s calibration in force';
+comment on column result.analyzers.bias_points is 'how much the analyzer reads above the others (points of CO2)';
+comment on column result.analyzers.sd_points is 'standard deviation of the bias (points of CO2)';
+comment on column result.analyzers.comparisons is 'differences between readings that speak of it';
+comment on column result.analyzers.component is 'number of the group of analyzers that can be compared with each other';

@@ -1,0 +1,14 @@
+comment on table result.coefficients is 'a row a fire and covariate: the effects of the model with their intervals, why one has none, and which an engineer may use';
+comment on column result.coefficients.fire is 'high, low, single or point';
+comment on column result.coefficients.name is 'name of the covariate';
+comment on column result.coefficients.unit is 'unit of measure';
+comment on column result.coefficients.coding is 'how the covariate is coded';
+comment on column result.coefficients.source is 'where the covariate comes from';
+comment on column result.coefficients.scale is 'one unit of the covariate in the fit';
+comment on column result.coefficients.value is 'effect, in points of CO2 a year and unit of the covariate';
+comment on column result.coefficients.se is 'standard error';
+comment on column result.coefficients.low is 'lower end of the 90 % interval';
+comment on column result.coefficients.high is 'upper end of the 90 % interval';
+comment on column result.coefficients.dropped is 'why it is not in the fit';
+comment on column result.coefficients.usable is 'an engineer may use it';
+comment on column result.coefficients.why_not is 'why an engineer may not use it';

@@ -1,0 +1,16 @@
+comment on table result.fits is 'a row a fire: how the fit of the fleet ended';
+comment on column result.fits.fire is 'high, low, single or point';
+comment on column result.fits.how is 'how the ratios were found';
+comment on column result.fits.ended is 'how the search for the ratios ended';
+comment on column result.fits.sigma_points is 'standard deviation of the noise of a difference (points of CO2)';
+comment on column result.fits.ratio_q is 'spread of a year''s random drift over that of the noise';
+comment on column result.fits.ratio_tau is 'spread of the units'' own slopes over that of the noise';
+comment on column result.fits.ratio_b1 is 'spread of the constant analyzer biases over that of the noise';
+comment on column result.fits.ratio_b2 is 'spread of the biases by calibration period over that of the noise';
+comment on column result.fits.crit is 'least value of the restricted likelihood criterion';
+comment on column result.fits.units is 'units in the fit';
+comment on column result.fits.segments is 'stretches between adjustments in the fit';
+comment on column result.fits.readings is 'readings in the fit';
+comment on column result.fits.differences is 'differences between readings in the fit';
+comment on column result.fits.unconfirmed is 'readings and changes that the others contradict';
+comment on column result.fits.notes is 'what is to be known of the fit';

@@ -1,0 +1,10 @@
+comment on table result.level_steps is 'a row a fire and area ("*": the whole fleet) with a step suspected: where the levels of an area moved together, for somebody to know the reason';
+comment on column result.level_steps.fire is 'high, low, single or point';
+comment on column result.level_steps.area is 'a manager''s part of the map';
+comment on column result.level_steps.day is 'day on which the levels moved';
+comment on column result.level_steps.points is 'size in points of CO2 (points of CO2)';
+comment on column result.level_steps.se_points is 'standard error (points of CO2)';
+comment on column result.level_steps.z is 'size over its standard error';
+comment on column result.level_steps.comparisons is 'differences between readings that speak of it';
+comment on column result.level_steps.kept_share is 'share of the evidence that the analyzers'' own changes leave';
+comment on column result.level_steps.words is 'the same in words';

@@ -1,0 +1,14 @@
+comment on table result.shifts is 'a row a fire, event (installation, re-routing) and covariate: what moved between the factory''s bench and the place, and where a vent was altered, by own fits';
+comment on column result.shifts.fire is 'high, low, single or point';
+comment on column result.shifts.event is 'what the shift is of: the installation or a new vent run';
+comment on column result.shifts.name is 'name of the covariate';
+comment on column result.shifts.unit is 'unit of measure';
+comment on column result.shifts.value is 'shift, in points of CO2 a unit of the covariate';
+comment on column result.shifts.se is 'standard error';
+comment on column result.shifts.low is 'lower end of the 90 % interval';
+comment on column result.shifts.high is 'upper end of the 90 % interval';
+comment on column result.shifts.dropped is 'why it is not in the fit';
+comment on column result.shifts.events is 'events in the fit';
+comment on column result.shifts.units is 'units in the fit';
+comment on column result.shifts.sigma_points is 'standard deviation of the noise of a difference (points of CO2)';
+comment on column result.shifts.ended is 'how the search for the variance ratios ended';

@@ -1,0 +1,16 @@
+comment on table result.unconfirmed is 'a row a reading or change that the others of its stretch contradict: what the fit left out or cut at, with its neighbours and what became of the unit';
+comment on column result.unconfirmed.unit_key is 'the unit, joins with joined.units';
+comment on column result.unconfirmed.fire is 'high, low, single or point';
+comment on column result.unconfirmed.action is 'what became of it: the stretch was cut, or the reading left out';
+comment on column result.unconfirmed.origin is 'the line it comes from, as file:line';
+comment on column result.unconfirmed.day is 'day of the reading';
+comment on column result.unconfirmed.points is 'deviation from the target of the reading (points of CO2)';
+comment on column result.unconfirmed.before_day is 'day of the reading before it in its stretch';
+comment on column result.unconfirmed.before_points is 'deviation from the target of the reading before it (points of CO2)';
+comment on column result.unconfirmed.after_day is 'day of the reading behind it in its stretch';
+comment on column result.unconfirmed.after_points is 'deviation from the target of the reading behind it (points of CO2)';
+comment on column result.unconfirmed.t is 'deviation over its standard deviation';
+comment on column result.unconfirmed.pass is 'pass of the search in which it was found, from 0';
+comment on column result.unconfirmed.today_out is 'chance of being out of limits on the as-of day';
+comment on column result.unconfirmed.worst_out is 'chance of being out of limits on the worst day';
+comment on column result.unconfirmed.to_verify is 'somebody has to confirm it';

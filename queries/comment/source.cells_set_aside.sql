@@ -1,0 +1,12 @@
+comment on table source.cells_set_aside is 'a row a cell that could not be read on a line that stands without it: where everything came from, and what was not accepted, word for word';
+comment on column source.cells_set_aside.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column source.cells_set_aside.line is 'line of the export';
+comment on column source.cells_set_aside.column_name is 'header of the column at fault';
+comment on column source.cells_set_aside.value is 'the cell';
+comment on column source.cells_set_aside.reason is 'why the cell could not be read';
+comment on column source.cells_set_aside.message is 'the reason in words';
+comment on column source.cells_set_aside.costs_reading is 'whether the reading that the cell belongs to is set aside with it';
+comment on column source.cells_set_aside.fire is 'fire that the layout declares for the column';
+comment on column source.cells_set_aside.condition is 'condition that the layout declares for the column';
+comment on column source.cells_set_aside.serial is 'serial on the line';
+comment on column source.cells_set_aside.day is 'day of the record, none where it has none';

@@ -1,0 +1,10 @@
+comment on table source.columns is 'a row a column of a file, in the file''s order: where everything came from, and what was not accepted, word for word';
+comment on column source.columns.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column source.columns.header is 'header as in the file';
+comment on column source.columns.field is 'field its cells give';
+comment on column source.columns.fire is 'fire that the layout declares for the column';
+comment on column source.columns.condition is 'condition that the layout declares for the column';
+comment on column source.columns.unit is 'unit of measure that the layout declares for the column';
+comment on column source.columns.basis is 'how its CO was measured';
+comment on column source.columns.cells is 'cells under the column that are not blank';
+comment on column source.columns.cells_set_aside is 'cells that could not be read on lines that stand without them';

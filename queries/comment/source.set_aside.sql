@@ -1,0 +1,10 @@
+comment on table source.set_aside is 'a row a line that could not be read: where everything came from, and what was not accepted, word for word';
+comment on column source.set_aside.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column source.set_aside.line is 'line of the export';
+comment on column source.set_aside.column_name is 'header of the column at fault';
+comment on column source.set_aside.value is 'the cell at fault';
+comment on column source.set_aside.reason is 'why the line could not be read';
+comment on column source.set_aside.message is 'the reason in words';
+comment on column source.set_aside.raw is 'the line as it stands in the file';
+comment on column source.set_aside.serial is 'serial on the line, none where it cannot be read';
+comment on column source.set_aside.day is 'day of the record, none where it cannot be read';

@@ -1,0 +1,17 @@
+comment on table source.unused_co is 'a row a CO that could not be used: where everything came from, and what was not accepted, word for word';
+comment on column source.unused_co.file_key is 'the export, joins with source.files; -1 for the configuration';
+comment on column source.unused_co.line is 'line of the export';
+comment on column source.unused_co.part is 'number of the reading within its line, from 0';
+comment on column source.unused_co.serial is 'serial of the unit, exact';
+comment on column source.unused_co.visit_id is 'identifier of the visit, as exported';
+comment on column source.unused_co.day is 'day of the record, none where it cannot be read';
+comment on column source.unused_co.fire is 'high, low, single or point';
+comment on column source.unused_co.condition is 'as found, between or as left';
+comment on column source.unused_co.co_text is 'the CO as it is written';
+comment on column source.unused_co.co_ppm is 'CO of the flue gas on its basis (ppm)';
+comment on column source.unused_co.co_limit is 'below or above, where the CO stands as a limit only';
+comment on column source.unused_co.co_basis is 'how the CO is to be read';
+comment on column source.unused_co.co_reference_o2 is 'O2 the CO is referred to (% of dry volume)';
+comment on column source.unused_co.o2_percent is 'O2 of the flue gas (% of dry volume)';
+comment on column source.unused_co.reason is 'why the line takes no part';
+comment on column source.unused_co.line_hash is 'digest of the text of the line';

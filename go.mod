@@ -3,26 +3,26 @@ module fluedrift
 go 1.26.0
 
 require (
-	github.com/BurntSushi/toml v1.6.0
-	github.com/apache/arrow/go/v17 v17.0.0
-	github.com/gofrs/flock v0.13.2
-	github.com/google/renameio/v2 v2.0.2
-	github.com/marcboeker/go-duckdb v1.8.2
-	github.com/prometheus/client_model v0.6.3
-	github.com/prometheus/common v0.74.0
-	github.com/rickar/cal/v2 v2.1.13
-	github.com/rogpeppe/go-internal v1.16.0
-	github.com/sourcegraph/conc v0.3.0
-	github.com/stretchr/testify v1.12.1
-	github.com/xuri/excelize/v2 v2.11.1
-	github.com/zeebo/xxh3 v1.1.0
-	golang.org/x/net v0.62.0
-	golang.org/x/sys v0.50.0
-	golang.org/x/term v0.48.0
-	golang.org/x/text v0.44.0
-	gonum.org/v1/gonum v0.17.0
-	gonum.org/v1/plot v0.17.0
-	pgregory.net/rapid v1.3.0
+	github.com/BurntSushi/toml v1.6.0 // configuration and layouts, names keys that nothing reads; MIT
+	github.com/apache/arrow/go/v17 v17.0.0 // batches of rows into the engine and out of it; Apache-2.0
+	github.com/gofrs/flock v0.13.2 // the kernel's lock on warehouse and lists, on every system; BSD-3-Clause
+	github.com/google/renameio/v2 v2.0.2 // a file of a user replaced whole, with its rights kept; Apache-2.0
+	github.com/marcboeker/go-duckdb v1.8.2 // the engine and its driver; MIT
+	github.com/prometheus/client_model v0.6.3 // tests only: metrics as a collector understands them; Apache-2.0
+	github.com/prometheus/common v0.74.0 // tests only: a collector's own reader of the metrics; Apache-2.0
+	github.com/rickar/cal/v2 v2.1.13 // public holidays by their rules, for days on the road; BSD-3-Clause
+	github.com/rogpeppe/go-internal v1.16.0 // tests only: scripts that play commands, with golden files; BSD-3-Clause
+	github.com/sourcegraph/conc v0.3.0 // goroutines whose panic reaches the one who waits; MIT
+	github.com/stretchr/testify v1.12.1 // tests only: assertions that show both sides; MIT
+	github.com/xuri/excelize/v2 v2.11.1 // writes workbooks, and puts corrections into one as it was; BSD-3-Clause
+	github.com/zeebo/xxh3 v1.1.0 // fast 64-bit hashes by which lines are compared across files; BSD-2-Clause
+	golang.org/x/net v0.62.0 // tables of HTML files, read as a browser would; BSD-3-Clause
+	golang.org/x/sys v0.50.0 // tests only: a terminal made for them; BSD-3-Clause
+	golang.org/x/term v0.48.0 // whether somebody sits at a terminal; BSD-3-Clause
+	golang.org/x/text v0.44.0 // encodings of exports, letters that Unicode spells in two ways; BSD-3-Clause
+	gonum.org/v1/gonum v0.17.0 // matrices, minimisation, distributions; BSD-3-Clause
+	gonum.org/v1/plot v0.17.0 // drawings of pages as SVG; BSD-3-Clause
+	pgregory.net/rapid v1.3.0 // tests only: properties with inputs that shrink; MPL-2.0
 )
 
 require (

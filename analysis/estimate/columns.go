@@ -274,9 +274,13 @@ const (
 	fromDays     = "readings: day"
 )
 
-func timeColumn(class string) string        { return "time, " + classWords(class) }
+func timeColumn(class string) string { return "time, " + classWords(class) }
+
+// ventUnknownColumn is the column of units of a class whose vent is not known: one column
+// for all classes biased the rates of a fixed fan by what ratio control does.
 func ventUnknownColumn(class string) string { return "vent unknown, " + classWords(class) }
-func fuelColumn(fuel string) string         { return "time, burning " + fuel }
+
+func fuelColumn(fuel string) string { return "time, burning " + fuel }
 
 // stepColumn names a known step.
 func stepColumn(s LevelStep) string {

@@ -128,7 +128,8 @@ func tidy(fit *drift.Fit) {
 	fit.Coefficients = slices.DeleteFunc(fit.Coefficients, func(c drift.Coefficient) bool { return c.Name == colAsFound && c.Dropped != nil })
 }
 
-// fuelInDoubt says whether the newest values of a unit fit another fuel.
+// fuelInDoubt says whether the newest values of a unit fit another fuel. Such a unit has
+// no probability: nobody knows its target.
 func fuelInDoubt(j *judge.Judgement) bool {
 	return slices.ContainsFunc(j.Findings, func(f judge.Finding) bool { return f.Kind == judge.FuelLabel && f.Open })
 }

@@ -4,7 +4,10 @@ import "math"
 
 // contradicted is how many standard deviations a last reading must lie from what
 // was to be expected before it to count as unconfirmed: at three, typing errors
-// at their usual share are no longer much rarer than so large a chance.
+// at their usual share are no longer much rarer than so large a chance. A reading that
+// a cut isolates, or that opens its segment though nothing says the burner was set to
+// it, is doubted too: believing all but readings behind a cut filled the first
+// twentieth of the list with typing errors.
 const contradicted = 3
 
 // UnconfirmedLast is a last reading that the ones before it contradict: the reading is

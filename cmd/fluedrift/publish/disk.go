@@ -26,7 +26,8 @@ const (
 )
 
 // A Disk does file operations below the two folders and nowhere else: a name or
-// a link that leads out of them is an error.
+// a link that leads out of them is an error. A library for renames would make temporary
+// names that cannot be told from somebody else's; the stage has a fixed one.
 type Disk struct {
 	roots  map[string]*os.Root
 	group  bool     // readable by the group

@@ -20,7 +20,7 @@ import (
 	"fluedrift/ingest/layout"
 )
 
-// The score is that of Vitagliano et al., Pollock: A Data Loading Benchmark, PVLDB
+// The points are those of Vitagliano et al., Pollock: A Data Loading Benchmark, PVLDB
 // 2023, from memory: a file has ten parts of 0 to 1, success and precision, recall and
 // F1 of its header, its records and its cells; kinds weigh as much as they were found
 // in surveyed files. The rule taken for a damaged row is the strict one: the row as it
@@ -89,11 +89,11 @@ func (v variation) layoutFor() string {
 	return readingsLayout(v.keys)
 }
 
-// TestWeightedScore: with its dialect declared a file of a surveyed kind is read as it
+// TestWeightedPoints: with its dialect declared a file of a surveyed kind is read as it
 // was meant, and a draft finds how it is written.
-func TestWeightedScore(t *testing.T) {
+func TestWeightedPoints(t *testing.T) {
 	want := recordsOf(t, "the clean file", folder(t, map[string]string{"tests.toml": readingsLayout(nil), "tests.csv": plain.table(clean())}))
-	score, sum, weights, wrong := map[string]float64{}, 0.0, 0.0, 0
+	points, sum, weights, wrong := map[string]float64{}, 0.0, 0.0, 0
 	drafted, files := 0.0, 0
 	by := surveyed()
 	for _, kind := range slices.Sorted(maps.Keys(by)) {
@@ -104,7 +104,7 @@ func TestWeightedScore(t *testing.T) {
 			}
 			o := folder(t, map[string]string{"tests.toml": v.layoutFor(), "tests.csv": v.text})
 			got := recordsOf(t, kind+" "+v.name, o)
-			score[kind] += scoreOf(v, got, want)
+			points[kind] += pointsOf(v, got, want)
 			wrong += wrongIn(t, v, got, want)
 			n++
 			files++
@@ -113,9 +113,9 @@ func TestWeightedScore(t *testing.T) {
 			}
 		}
 		drafted += float64(right) / float64(n) / float64(len(by))
-		score[kind] /= float64(n)
-		sum, weights = sum+foundIn[kind]*score[kind], weights+foundIn[kind]
-		t.Logf("%-24s %4d files  %.3f", kind, n, score[kind])
+		points[kind] /= float64(n)
+		sum, weights = sum+foundIn[kind]*points[kind], weights+foundIn[kind]
+		t.Logf("%-24s %4d files  %.3f", kind, n, points[kind])
 	}
 	assert.InDelta(t, 98.2, weights, 1e-9, "every surveyed kind has its files")
 	t.Logf("weighted %.3f, drafts right %.3f, %d files", sum/weights, drafted, files)
@@ -123,7 +123,7 @@ func TestWeightedScore(t *testing.T) {
 	assert.Zero(t, wrong)
 	assert.GreaterOrEqual(t, drafted, .95, "the mean over kinds")
 	kept := measured.Of(t, "spoilt-files")
-	kept.Number("surveyed kinds", "weighted score of ten", sum/weights, 3, "at least 9.95")
+	kept.Number("surveyed kinds", "weighted points of ten", sum/weights, 3, "at least 9.95")
 	kept.Count("surveyed kinds", "wrong records", wrong, files, "0")
 	kept.Share("surveyed kinds", "drafts right in delimiter, quote and header, mean over kinds", drafted, files, "at least 0.95")
 }
@@ -165,8 +165,8 @@ func recordsOf(t *testing.T, name string, o Options) reading {
 	return out
 }
 
-// scoreOf is the sum of the ten parts.
-func scoreOf(v variation, got, want reading) float64 {
+// pointsOf is the sum of the ten parts.
+func pointsOf(v variation, got, want reading) float64 {
 	header := slices.Clone(want.header)
 	switch v.kind {
 	case "no header":

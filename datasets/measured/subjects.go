@@ -116,7 +116,7 @@ often altered and nobody called out.`,
 	{
 		"spoilt-files", "Spoilt files",
 		`Variations of one file after the kinds of pollution of the Pollock benchmark; never wrong unless the layout
-itself says what the file does not hold. Surveyed kinds: its score of ten, each kind weighed as often as it was
+itself says what the file does not hold. Surveyed kinds: its points of ten, each kind weighed as often as it was
 found in surveyed files (from memory); the row before the damage is wanted.`,
 	},
 	{

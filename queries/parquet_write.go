@@ -47,13 +47,3 @@ func (p *ParquetWriter) File(ctx context.Context, rec arrow.Record) ([]byte, err
 func (p *ParquetWriter) Close() error {
 	return errors.Join(p.session.Close(), os.RemoveAll(p.folder))
 }
-
-// ParquetFile is NewParquetWriter, one File, Close.
-func ParquetFile(ctx context.Context, rec arrow.Record) (_ []byte, err error) {
-	p, err := NewParquetWriter(ctx)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, p.Close()) }()
-	return p.File(ctx, rec)
-}

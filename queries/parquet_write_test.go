@@ -33,10 +33,13 @@ func threeRows() arrow.Record {
 func TestParquetWrittenIsReadBack(t *testing.T) {
 	ctx := context.Background()
 	t.Setenv("TMPDIR", t.TempDir())
-	first, err := ParquetFile(ctx, threeRows())
+	w, err := NewParquetWriter(ctx)
 	require.NoError(t, err)
-	again, err := ParquetFile(ctx, threeRows())
+	first, err := w.File(ctx, threeRows())
 	require.NoError(t, err)
+	again, err := w.File(ctx, threeRows())
+	require.NoError(t, err)
+	require.NoError(t, w.Close())
 	assert.True(t, bytes.Equal(first, again))
 
 	path := filepath.Join(t.TempDir(), "rows.parquet")
@@ -60,7 +63,10 @@ func TestParquetWrittenIsReadBack(t *testing.T) {
 // No rows make a file of none, with its columns.
 func TestParquetOfNoRows(t *testing.T) {
 	none := threeRows().NewSlice(0, 0)
-	b, err := ParquetFile(context.Background(), none)
+	w, err := NewParquetWriter(context.Background())
+	require.NoError(t, err)
+	defer w.Close()
+	b, err := w.File(context.Background(), none)
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), "rows.parquet")
 	require.NoError(t, os.WriteFile(path, b, 0o600))

@@ -39,7 +39,8 @@ func (d drawnUnit) bin() uint32 {
 // Digits of a bin, of so many bits each.
 const digits, digitBits = 3, 11
 
-// fewDrawn is from how many units on counting digits pays.
+// fewDrawn is from how many units on counting digits pays: the counts of three digits are
+// 6,144 numbers, to be summed for any number of units.
 const fewDrawn = 256
 
 // sorter puts drawn units in order, by counts of digits from the lowest up (Knuth, The

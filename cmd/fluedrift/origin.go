@@ -117,8 +117,8 @@ func openFor(ctx context.Context, c *call) (*settings.Config, *queries.Warehouse
 func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries.Warehouse, error) {
 	path := cfg.Path(cfg.Output.Warehouse)
 	options := night.WarehouseOptions(version())
-	if c.given["e"] || c.given["f"] { // somebody's own statement
-		options.MemoryMB, options.NoSpill = queryMemoryMB, true
+	if c.bound != nil {
+		c.bound(&options)
 	}
 	w, err := queries.Open(ctx, path, options)
 	switch {

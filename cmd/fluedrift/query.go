@@ -38,6 +38,7 @@ func query(ctx context.Context, c *call) error {
 	if c.seconds <= 0 {
 		return settings.Fail(settings.Usage, "query: -seconds %d is no time to answer in", c.seconds)
 	}
+	c.bound = func(o *queries.Options) { o.MemoryMB, o.NoSpill = queryMemoryMB, true }
 	_, w, err := openFor(ctx, c)
 	if err != nil {
 		return err

@@ -56,15 +56,19 @@ func TestOtherProgramsReadTheWarehouse(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, all.write(dir))
 	const statement = "select count(*) || ' ' || count(c.comment) from joined.units u, duckdb_columns() c where c.schema_name = 'joined'"
-	script := map[string][]string{
-		"duckdb": {"-readonly", "-noheader", "-list", "warehouse.duckdb", statement},
-		"python3": {"-c", "import duckdb; print(duckdb.connect('warehouse.duckdb', read_only=True).sql(\"\"\"" +
-			statement + "\"\"\").fetchone()[0])"},
-		"Rscript": {"-e", "cat(DBI::dbGetQuery(DBI::dbConnect(duckdb::duckdb(), 'warehouse.duckdb', read_only = TRUE), \"" +
-			statement + "\")[[1]])"},
-		"node": {"-e", "const d = require('@duckdb/node-api'); (async () => { const i = await d.DuckDBInstance.create(" +
-			"'warehouse.duckdb', {access_mode: 'READ_ONLY'}); const r = await (await i.connect()).runAndReadAll(\"" +
-			statement + "\"); console.log(r.getRows()[0][0]) })()"},
+	programs := []struct {
+		name      string
+		installed []string // ends well where it is, with the engine's package
+		reads     []string
+	}{
+		{"duckdb", []string{"-version"}, []string{"-readonly", "-noheader", "-list", "warehouse.duckdb", statement}},
+		{"python3", []string{"-c", "import duckdb"}, []string{"-c", "import duckdb; print(duckdb.connect('warehouse.duckdb', " +
+			"read_only=True).sql(\"\"\"" + statement + "\"\"\").fetchone()[0])"}},
+		{"Rscript", []string{"-e", "library(duckdb)"}, []string{"-e", "cat(DBI::dbGetQuery(DBI::dbConnect(duckdb::duckdb(), " +
+			"'warehouse.duckdb', read_only = TRUE), \"" + statement + "\")[[1]])"}},
+		{"node", []string{"-e", "require('@duckdb/node-api')"}, []string{"-e", "const d = require('@duckdb/node-api'); (async () => { " +
+			"const i = await d.DuckDBInstance.create('warehouse.duckdb', {access_mode: 'READ_ONLY'}); " +
+			"const r = await (await i.connect()).runAndReadAll(\"" + statement + "\"); console.log(r.getRows()[0][0]) })()"}},
 	}
 	w, err := queries.Open(context.Background(), filepath.Join(dir, "warehouse.duckdb"), queries.Options{})
 	require.NoError(t, err)
@@ -72,16 +76,17 @@ func TestOtherProgramsReadTheWarehouse(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, w.Close())
 	read := 0
-	for program, args := range script {
-		c := exec.Command(program, args...)
-		c.Dir = dir
-		out, err := c.Output()
-		if err != nil {
-			t.Logf("%s with the engine's package is not installed", program)
+	for _, p := range programs {
+		if exec.Command(p.name, p.installed...).Run() != nil {
+			t.Logf("%s with the engine's package is not installed", p.name)
 			continue
 		}
 		read++
-		assert.Equal(t, own.Rows[0][0].Text, strings.TrimSpace(string(out)), program)
+		c := exec.Command(p.name, p.reads...)
+		c.Dir = dir
+		out, err := c.Output()
+		require.NoError(t, err, p.name)
+		assert.Equal(t, own.Rows[0][0].Text, strings.TrimSpace(string(out)), p.name)
 	}
 	if read == 0 {
 		t.Skip("no other program that reads the warehouse is installed")

@@ -17,6 +17,7 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/queries"
 )
 
 // streams are the ends a command talks through, and the clock it may look at.
@@ -65,8 +66,9 @@ type call struct {
 	streams
 	options
 	args       []string
-	guards     []publish.Protected // what -o must not touch
-	intoFolder bool                // -o names a folder
+	guards     []publish.Protected    // what -o must not touch
+	intoFolder bool                   // -o names a folder
+	bound      func(*queries.Options) // holds what the engine may take to less than usual; nil: it does not
 }
 
 // run does one command line and returns its exit code. Results go to out or to

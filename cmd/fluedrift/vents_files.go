@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 
 	studypage "fluedrift/analysis/report/study"
@@ -9,6 +10,7 @@ import (
 	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
+	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/queries"
 )
@@ -32,16 +34,11 @@ func ventsForms(ctx context.Context, in units.Set, s *study.Study) (all []publis
 }
 
 // writeParquet lets the engine write a table.
-func writeParquet(ctx context.Context, w io.Writer, t table.Table) error {
-	rec, err := table.ArrowRecord(t)
+func writeParquet(ctx context.Context, w io.Writer, t table.Table) (err error) {
+	files, err := queries.NewParquetWriter(ctx)
 	if err != nil {
 		return err
 	}
-	defer rec.Release()
-	b, err := queries.ParquetFile(ctx, rec)
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(b)
-	return err
+	defer func() { err = errors.Join(err, files.Close()) }()
+	return night.WriteParquet(ctx, files, w, t)
 }

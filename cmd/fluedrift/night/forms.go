@@ -82,17 +82,22 @@ const sheetsPage = "sheets.html"
 func asParquet(ctx context.Context, files *queries.ParquetWriter, asOf day.Day) func(io.Writer, table.Table) error {
 	return func(w io.Writer, t table.Table) error {
 		t.AsOf = asOf
-		rec, err := table.ArrowRecord(table.Dated(t))
-		if err != nil {
-			return err
-		}
-		defer rec.Release()
-		b, err := files.File(ctx, rec)
-		if err == nil {
-			_, err = w.Write(b)
-		}
+		return WriteParquet(ctx, files, w, table.Dated(t))
+	}
+}
+
+// WriteParquet writes a table by an open writer.
+func WriteParquet(ctx context.Context, files *queries.ParquetWriter, w io.Writer, t table.Table) error {
+	rec, err := table.ArrowRecord(t)
+	if err != nil {
 		return err
 	}
+	defer rec.Release()
+	b, err := files.File(ctx, rec)
+	if err == nil {
+		_, err = w.Write(b)
+	}
+	return err
 }
 
 // writeForms writes every file into a stage and notes it in the record.

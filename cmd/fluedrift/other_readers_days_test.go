@@ -1,16 +1,15 @@
-package lists
+package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"io"
-	"os/exec"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/analysis/days"
+	"fluedrift/analysis/report/lists"
 	"fluedrift/analysis/watch"
 	"fluedrift/model/judge"
 )
@@ -39,32 +38,22 @@ func twoStops() *days.Plan {
 	}}}
 }
 
-// inNode gives a text to a script of Node.js and reads what it prints as JSON; false
-// where the program or its package is not installed.
-func inNode(t *testing.T, script string, write func(io.Writer, *days.Plan) error, into any) bool {
-	c := exec.Command("node", "-e", script)
+// written is what a form of the plan holds.
+func written(t *testing.T, write func(io.Writer, *days.Plan) error) []byte {
 	var text bytes.Buffer
 	require.NoError(t, write(&text, twoStops()))
-	c.Stdin = &text
-	out, err := c.Output()
-	if err != nil {
-		return false
-	}
-	require.NoError(t, json.Unmarshal(out, into), "%s", out)
-	return true
+	return text.Bytes()
 }
 
 // TestCalendarInAnotherReader: ical.js, a library we did not write, finds the events
-// with the texts and times that the plan has (where it is installed).
+// with the texts and times that the plan has.
 func TestCalendarInAnotherReader(t *testing.T) {
 	var got [][]string
-	if !inNode(t, `
+	inNode(t, t.TempDir(), `
 const I = require('ical.js'), c = new I.Component(I.parse(require('fs').readFileSync(0, 'utf8')));
 console.log(JSON.stringify(c.getAllSubcomponents('vevent').map(v => { const e = new I.Event(v);
   return [e.summary, e.location, e.startDate.toString(), e.endDate.toString(), v.getFirstPropertyValue('geo').join(' ')] })));
-`, WriteDaysCalendar, &got) {
-		t.Skip("ical.js is not installed")
-	}
+`, written(t, lists.WriteDaysCalendar), &got, "ical.js")
 	assert.Equal(t, [][]string{
 		{"van \"1\": " + awkward + " (1)", awkward + ", Ærø", "2026-03-03T08:30:00", "2026-03-03T10:25:00", "47.25 8.5"},
 		{"van \"1\": Quay (2)", "Quay", "2026-03-03T11:00:00", "2026-03-03T12:00:00", "47.125 -8.75"},
@@ -72,16 +61,15 @@ console.log(JSON.stringify(c.getAllSubcomponents('vevent').map(v => { const e = 
 }
 
 // TestMapInAnotherReader: check-geojson, a checker we did not write, takes the map as
-// GeoJSON by RFC 7946 (where it is installed), and its places are those of the plan.
+// GeoJSON by RFC 7946, and its places are those of the plan.
 func TestMapInAnotherReader(t *testing.T) {
 	var got [][]any
-	if !inNode(t, `
+	inNode(t, t.TempDir(), `
 const { check } = require('@placemarkio/check-geojson');
 const all = check(require('fs').readFileSync(0, 'utf8'));
-console.log(JSON.stringify(all.features.map(f => [f.geometry.type, f.geometry.coordinates.flat(), f.properties.site || f.properties.crew])));
-`, WriteDaysGeoJSON, &got) {
-		t.Skip("check-geojson is not installed")
-	}
+const shown = f => [f.geometry.type, f.geometry.coordinates.flat(), f.properties.site || f.properties.crew];
+console.log(JSON.stringify(all.features.map(shown)));
+`, written(t, lists.WriteDaysGeoJSON), &got, "@placemarkio/check-geojson")
 	assert.Equal(t, [][]any{
 		{"Point", []any{8.5, 47.25}, awkward},
 		{"Point", []any{-8.75, 47.125}, "Quay"},

@@ -44,9 +44,9 @@ func query(ctx context.Context, c *call) error {
 		return err
 	}
 	defer w.Close()
-	rows := queryRows
-	if c.top > 0 {
-		rows = min(rows, c.top)
+	rows, most := c.top, c.top == 0 || c.top > queryRows
+	if most {
+		rows = queryRows
 	}
 	a, err := w.Ask(ctx, statement, queries.Limits{Rows: rows, Time: time.Duration(c.seconds) * time.Second})
 	if err != nil {
@@ -56,13 +56,13 @@ func query(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	if t.AsOf = w.AsOf(); c.top > 0 && a.More {
-		t.Head = append(t.Head, fmt.Sprintf("The first %d rows.", c.top))
+	if t.AsOf = w.AsOf(); a.More && !most {
+		t.Head = append(t.Head, fmt.Sprintf("The first %d rows.", rows))
 	}
 	if err := c.writeResult(func(out io.Writer) error { return write(out, t) }); err != nil {
 		return err
 	}
-	if a.More && c.top == 0 {
+	if a.More && most {
 		return settings.Fail(settings.Look, "query: only the first %d rows are written: there are more\n"+
 			"ask for fewer: where, group by or limit", rows)
 	}

@@ -130,3 +130,15 @@ func pseudoTerminal(t *testing.T) (keyboard, screen *os.File) {
 	require.NoError(t, err)
 	return keyboard, screen
 }
+
+// Two registers that have a model line in common are asked for its targets once, and one
+// entry of the configuration holds for both.
+func TestStartAsksOnceForRegistersAlike(t *testing.T) {
+	exports, dir := office(t)
+	south := "Serial number;Model line;Input kW;Fuel\nS-1;T40;200;NG\nS-2;T40;200;NG\n"
+	require.NoError(t, os.WriteFile(filepath.Join(exports, "south.csv"), []byte(south), 0o600))
+	screen := atTerminal(t, exports, dir, "9.2", "8.8")
+	require.Contains(t, screen, "T40, natural gas: 4 boilers, the first boilers.csv:2")
+	require.Equal(t, 1, strings.Count(readText(t, dir, decisionsName), "target of T40, natural gas, high fire"))
+	require.Equal(t, 2, strings.Count(readText(t, dir, configName), "[[targets]]"), "one a fire")
+}

@@ -3,10 +3,13 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"fluedrift/cmd/fluedrift/night"
+	"fluedrift/ingest"
+	"fluedrift/ingest/draft"
 	"fluedrift/ingest/layout"
 	"fluedrift/model/judge"
 )
@@ -31,34 +34,47 @@ func (b *beginning) askTargets() (asked, bool) {
 		cost:  math.MaxInt,
 		valid: validTarget,
 	}
-	for _, k := range b.kinds {
-		if k.Sure && k.Record == layout.ModelLines {
-			return asked{}, false
+	if slices.ContainsFunc(b.kinds, func(k ingest.Proposal) bool { return k.Sure && k.Record == layout.ModelLines }) {
+		return asked{}, false
+	}
+	for _, l := range b.modelLines() {
+		open := false
+		for _, fire := range targetFires {
+			id := targetID(l.Line, l.Fuel, fire)
+			if answer := b.answers.text(id); answer != "" {
+				_, err := parseTarget(answer)
+				if err == nil {
+					b.answers.used[id] = true
+					continue
+				}
+				q.wrong = append(q.wrong, fmt.Sprintf("%q: %s.", id, err))
+			}
+			open = true
+			q.lines = append(q.lines, id)
 		}
+		if open {
+			q.evidence = append(q.evidence, fmt.Sprintf("%s, %s: %s, the first %s", l.Line, l.Fuel, night.Count(l.Units, "boiler"), l.First))
+		}
+	}
+	return q, len(q.lines) > 0
+}
+
+// modelLines are the model lines of all registers, each once for a fuel.
+func (b *beginning) modelLines() (all []draft.ModelLine) {
+	for _, k := range b.kinds {
 		if !k.Sure || k.Record != layout.Units {
 			continue
 		}
 		for _, l := range k.Lines {
-			open := false
-			for _, fire := range targetFires {
-				id := targetID(l.Line, l.Fuel, fire)
-				if answer := b.answers.text(id); answer != "" {
-					_, err := parseTarget(answer)
-					if err == nil {
-						b.answers.used[id] = true
-						continue
-					}
-					q.wrong = append(q.wrong, fmt.Sprintf("%q: %s.", id, err))
-				}
-				open = true
-				q.lines = append(q.lines, id)
-			}
-			if open {
-				q.evidence = append(q.evidence, fmt.Sprintf("%s, %s: %s, the first %s", l.Line, l.Fuel, night.Count(l.Units, "boiler"), l.First))
+			at := slices.IndexFunc(all, func(o draft.ModelLine) bool { return o.Line == l.Line && o.Fuel == l.Fuel })
+			if at < 0 {
+				all = append(all, l)
+			} else {
+				all[at].Units += l.Units
 			}
 		}
 	}
-	return q, len(q.lines) > 0
+	return all
 }
 
 func targetID(line, fuel string, fire judge.Fire) string {
@@ -67,19 +83,14 @@ func targetID(line, fuel string, fire judge.Fire) string {
 
 // targets are the answered targets.
 func (b *beginning) targets() (all []target) {
-	for _, k := range b.kinds {
-		if !k.Sure || k.Record != layout.Units {
-			continue
-		}
-		for _, l := range k.Lines {
-			for _, fire := range targetFires {
-				t, err := parseTarget(b.answers.text(targetID(l.Line, l.Fuel, fire)))
-				if err != nil {
-					continue
-				}
-				t.line, t.fuel, t.fire = l.Line, l.Fuel, fire
-				all = append(all, t)
+	for _, l := range b.modelLines() {
+		for _, fire := range targetFires {
+			t, err := parseTarget(b.answers.text(targetID(l.Line, l.Fuel, fire)))
+			if err != nil {
+				continue
 			}
+			t.line, t.fuel, t.fire = l.Line, l.Fuel, fire
+			all = append(all, t)
 		}
 	}
 	return all

@@ -142,3 +142,12 @@ func TestStartAsksOnceForRegistersAlike(t *testing.T) {
 	require.Equal(t, 1, strings.Count(readText(t, dir, decisionsName), "target of T40, natural gas, high fire"))
 	require.Equal(t, 2, strings.Count(readText(t, dir, configName), "[[targets]]"), "one a fire")
 }
+
+// What reads as a number but is none is no target: written into the configuration, it
+// could not be read back.
+func TestTargetsAreNumbers(t *testing.T) {
+	for _, answer := range []string{"nan", "9.2 NaN", "inf", "-1", "0", "20"} {
+		require.ErrorContains(t, validTarget(answer), "is no percentage between 0 and 20", answer)
+	}
+	require.NoError(t, validTarget("9,2 0.3"))
+}

@@ -111,7 +111,7 @@ func parseTarget(answer string) (target, error) {
 	}
 	for i, f := range fields {
 		v, err := strconv.ParseFloat(strings.Replace(f, ",", ".", 1), 64)
-		if err != nil || v <= 0 || v >= 20 {
+		if err != nil || !(v > 0 && v < 20) { // NaN is not either
 			return target{}, fmt.Errorf("%q is no percentage between 0 and 20", f)
 		}
 		numbers[i] = v

@@ -155,6 +155,8 @@ func (h *companyHour) known(id string) string {
 				return basis
 			}
 		}
+	case key == "time zone":
+		return k.Zone
 	case key == "rows":
 		return h.rowsAre(label)
 	case strings.HasPrefix(key, "days of ") && k.DayOrder == "day first":
@@ -343,7 +345,7 @@ var reached = map[string]struct {
 	codes    []int
 }{
 	"branch": {47, 1896, 0, 0.92, []int{exitLook}},
-	"app":    {36, 1464, 21, 0.97, []int{exitLook}},
+	"app":    {36, 1674, 21, 0.97, []int{exitLook}},
 }
 
 // What the drafts map of each company, and what they ask.

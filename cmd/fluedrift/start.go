@@ -189,14 +189,19 @@ func askOf(all []asked, label string, q *draft.Question) []asked {
 	var wrong []string
 	if q.Wrong != "" {
 		wrong = []string{fmt.Sprintf("%q: your answer %q is none of these.", id, q.Wrong)}
+		if q.Check != nil {
+			wrong = []string{fmt.Sprintf("%q: %v.", id, q.Check(q.Wrong))}
+		}
 	}
 	at := slices.IndexFunc(all, func(o asked) bool {
-		return o.key == q.Key && o.ask == q.Ask && o.guess == q.Guess && len(o.choices) > 0 && slices.Equal(o.choices, q.Choices)
+		alike := o.key == q.Key && o.ask == q.Ask && o.guess == q.Guess && slices.Equal(o.choices, q.Choices)
+		return alike && (len(q.Choices) > 0 || q.Check != nil)
 	})
 	evidence := []string{label + ": " + strings.Join(q.Evidence, "; ")}
 	if at < 0 {
 		return append(all, asked{
 			key: q.Key, ask: q.Ask, evidence: evidence, choices: q.Choices, guess: q.Guess, cost: q.Cost, lines: []string{id}, wrong: wrong,
+			valid: q.Check,
 		})
 	}
 	o := &all[at]

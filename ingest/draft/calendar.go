@@ -1,9 +1,12 @@
 package draft
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
+	"fluedrift/ingest/layout"
 	"fluedrift/ingest/parse"
 )
 
@@ -86,9 +89,31 @@ func (d *writer) months() string {
 	return best
 }
 
-// stamps reports a column of counts since 1970.
-func (d *writer) stamps() bool {
-	return slices.ContainsFunc(d.columns, func(c draftColumn) bool {
-		return c.field != "" && slices.ContainsFunc(c.ways(), parse.Stamped)
-	})
+// askZone asks in which zone the days of counts since 1970 are: nothing in a file tells.
+func askZone(d *drafter) {
+	q := Question{
+		Key: "time zone", Guess: "UTC",
+		Ask: "Which time zone do the boilers stand in? Times are counted since 1970, and the zone tells the day they fall on. Write its " +
+			"name in the IANA database, such as America/New_York.",
+		Check: func(answer string) error {
+			_, err := layout.Zone(answer)
+			return err
+		},
+	}
+	for i := range d.columns {
+		c := &d.columns[i]
+		if c.field == "" || !slices.ContainsFunc(c.ways(), parse.Stamped) {
+			continue
+		}
+		q.Cost = max(q.Cost, c.days.days)
+		if days, err := newDaysIn(c.ways()); err == nil {
+			first := c.cells[c.days.first]
+			day, minute, _ := days.Parse(first)
+			q.Evidence = append(q.Evidence, fmt.Sprintf("column %q: the first, %s (%s), is %s %02d:%02d in UTC", c.header, first,
+				d.place(c, c.days.first), parse.ISO.Format(day), minute/60, minute%60))
+		}
+	}
+	if q.Cost > 0 {
+		d.zone = cmp.Or(d.ask(q), q.Guess)
+	}
 }

@@ -190,6 +190,7 @@ type drafter struct {
 	wrong     int // rows that the last step could not do its work on
 	questions []Question
 	lines     []ModelLine
+	zone      string // in which counts since 1970 are days; "" where there are none
 }
 
 // draftColumn is what a column seems to mean.
@@ -279,6 +280,7 @@ func (d *drafter) guess() {
 	d.givenColumns()
 	d.guessConditions()
 	d.guessDays()
+	askZone(d)
 	d.askBasis()
 	d.findLines()
 }

@@ -16,13 +16,14 @@ type Question struct {
 	Ask      string
 	Evidence []string // values with counts and places
 	Choices  []string
-	Guess    string // what holds until it is answered; "" nothing
-	Cost     int    // lines that hang on it
+	Check    func(answer string) error // says of another answer than a choice why it is none; nil: there is none
+	Guess    string                    // what holds until it is answered; "" nothing
+	Cost     int                       // lines that hang on it
 	Answered bool
-	Wrong    string // an answer that is none of the choices
+	Wrong    string // an answer that is none
 }
 
-// ask adds a question and gives its answer, where that is one of the choices.
+// ask adds a question and gives its answer, where that is one.
 func (d *drafter) ask(q Question) string {
 	answer := ""
 	if d.known.Answer != nil {
@@ -32,6 +33,8 @@ func (d *drafter) ask(q Question) string {
 	switch {
 	case at >= 0:
 		answer, q.Answered = q.Choices[at], true
+	case answer != "" && q.Check != nil && q.Check(answer) == nil:
+		q.Answered = true
 	case answer != "":
 		answer, q.Wrong = "", answer
 	}

@@ -113,8 +113,8 @@ func (d *writer) writeFile() {
 	if language := d.months(); language != "" {
 		p("months", toml(language), ": by the names of months")
 	}
-	if d.stamps() {
-		p("zone", toml("UTC"), ": nothing in the file tells; write the zone that the boilers stand in")
+	if d.zone != "" {
+		p("zone", toml(d.zone), ": nothing in the file tells; it is the zone that the boilers stand in")
 	}
 	if len(d.file.Footer) > 0 {
 		p("footer", tomlList(d.file.Footer), ": lines of two cells at most")

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -21,8 +22,21 @@ func daysIn(l compiler, patterns []string) (parse.Days, error) {
 	if l.File.Zone == "" {
 		return days, nil
 	}
-	zone, err := time.LoadLocation(l.File.Zone)
-	return days.In(zone), err
+	zone, err := Zone(l.File.Zone)
+	if err != nil {
+		return days, err
+	}
+	return days.In(zone), nil
+}
+
+// Zone is the time zone of a name of the IANA database. "Local" is none: it is another
+// on every machine.
+func Zone(name string) (*time.Location, error) {
+	zone, err := time.LoadLocation(name)
+	if err != nil || name == "" || zone == time.Local {
+		return nil, fmt.Errorf("zone %q is none of the zones of the IANA database, such as America/New_York", name)
+	}
+	return zone, nil
 }
 
 // patternsOf are all ways of writing days that the layout declares for cells.
@@ -47,13 +61,15 @@ func checkCalendar(l compiler) error {
 			return atKey("file.months", "months %q is not one of %s", m, strings.Join(parse.Languages(), ", "))
 		}
 	}
-	switch _, err := time.LoadLocation(f.Zone); {
+	switch {
 	case f.Zone != "" && !stamped:
 		return atKey("file.zone", "zone is for counts since 1970, and no pattern here is one")
 	case f.Zone == "" && stamped:
 		return atKey("file.dates", "a count since 1970 is a day only in a zone\nadd zone = \"Europe/Berlin\", or where the boilers stand")
-	case err != nil:
-		return atKey("file.zone", "zone %q is none of the zones of the IANA database, such as America/New_York", f.Zone)
+	case f.Zone != "":
+		if _, err := Zone(f.Zone); err != nil {
+			return atKey("file.zone", "%v", err)
+		}
 	}
 	return nil
 }

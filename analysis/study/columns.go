@@ -12,6 +12,7 @@ const (
 	constantName = "constant"
 	VentName     = "vent"
 	airName      = "combustion air"
+	airAtName    = airName + " at " // then a burner control
 	ageName      = "age"
 	settlingName = "settling after setting"
 	timeName     = "time between"
@@ -59,13 +60,13 @@ type column struct {
 }
 
 // newDesign has the columns that every fit has: the constant, the vent, and the
-// change of air; of drift age and settling too, of re-routing what drifts between the
-// two readings, in general and on the vents there were.
+// change of air by burner control; of drift age and settling too, of re-routing what
+// drifts between the two readings, in general and on the vents there were.
 func newDesign(kind Kind, rows []*Row, m measure) *design {
 	d := &design{rows: rows, kind: kind, z: m.of, years: m.years}
 	d.timed(constantName, "", func(*Row) float64 { return 1 })
 	d.timed(VentName, "", m.of)
-	d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
+	d.air()
 	if kind == Rerouting {
 		d.plain(timeName, "a year", func(r *Row) float64 { return r.Years })
 		d.plain(exposureName, "a year", m.years)
@@ -75,6 +76,47 @@ func newDesign(kind Kind, rows []*Row, m measure) *design {
 		d.plain(settlingName, "in the first year", func(r *Row) float64 { return r.Settled })
 	}
 	return d
+}
+
+// air adds the change of air, a column for each burner control: a fan that blows the
+// same whatever the gas does loses about twice what a ratio control does, and one
+// coefficient for both would be taken for an effect of the vents that each has. Rare
+// controls go together, or with the most frequent one where they are rare together.
+func (d *design) air() {
+	of, names := airLevels(d.rows)
+	if len(names) < 2 {
+		d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
+		return
+	}
+	for _, l := range names {
+		d.plain(airAtName+l, "per K", func(r *Row) float64 { return r.AirK * one(of(r) == l) })
+	}
+}
+
+// airLevels groups rows by the burner controls that have a coefficient of air of their own.
+func airLevels(rows []*Row) (of func(*Row) string, names []string) {
+	level, names := levelsOf(rows, controlOf)
+	counts, sites := rowsAndSites(rows, level)
+	if len(names) < 2 || !slices.Contains(names, otherLevel) || enough(counts[otherLevel], sites[otherLevel]) {
+		return level, names
+	}
+	names = slices.DeleteFunc(names, func(l string) bool { return l == otherLevel })
+	return func(r *Row) string {
+		if l := level(r); l != otherLevel {
+			return l
+		}
+		return names[0]
+	}, names
+}
+
+// AirControls are the burner controls that have a coefficient of air of their own in
+// the declared comparison, "other" for those that share one; none where all do.
+func AirControls(s *Study) []string {
+	p := s.Settings.Primary
+	if _, names := airLevels(s.rowsOf(s.Rows, p.Kind, p.Fire)); len(names) > 1 {
+		return names
+	}
+	return nil
 }
 
 // timed adds a column that goes with the years between where drift is asked for.

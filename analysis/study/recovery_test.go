@@ -75,6 +75,25 @@ func plantedVent(w *demo.World, kind Kind, control judge.Control, fire judge.Fir
 func (r *recovered) tally(t *testing.T, s *Study, w *demo.World) {
 	r.byControl(s, w, fires)
 	r.driftWithin(t, s, w)
+	r.air(s, w)
+}
+
+// air adds what a kelvin of air does by burner control, in the pooled fits.
+func (r *recovered) air(s *Study, w *demo.World) {
+	for _, kind := range Kinds {
+		for _, fire := range []judge.Fire{judge.High, judge.Low} {
+			f, err := pooledTask(kind, fire, byLength).regress(s.rowsOf(s.Rows, kind, fire))
+			if err != nil {
+				continue
+			}
+			for _, control := range []judge.Control{"ratio", "fixed air"} {
+				if k := f.column(airAtName + string(control)); k >= 0 {
+					e := w.Effects[control]
+					r.interval(fmt.Sprintf("%s, %s, air at %s", kind, fire, control), f.Coefficient(k), map[judge.Fire]demo.Effects{judge.High: e.High, judge.Low: e.Low}[fire].PerKelvin)
+				}
+			}
+		}
+	}
 }
 
 // byControl adds the effects in the fit by burner control and the joint test.

@@ -4,6 +4,8 @@ import (
 	_ "embed"
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 	"text/template"
 
 	"fluedrift/analysis/study"
@@ -22,7 +24,13 @@ var scriptFires = map[judge.Fire]string{judge.High: `"high", "single"`, judge.Lo
 // the table of rows beside it.
 func WriteVentsScript(w io.Writer, s *study.Study) error {
 	p := s.Settings.Primary
-	if err := ventsScript.Execute(w, struct{ Question, Fires string }{string(p.Kind), scriptFires[p.Fire]}); err != nil {
+	var controls []string
+	for _, c := range study.AirControls(s) {
+		controls = append(controls, strconv.Quote(c))
+	}
+	if err := ventsScript.Execute(w, struct{ Question, Fires, Controls string }{
+		string(p.Kind), scriptFires[p.Fire], strings.Join(controls, ", "),
+	}); err != nil {
 		return fmt.Errorf("write model.R: %w", err)
 	}
 	return nil

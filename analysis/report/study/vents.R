@@ -10,6 +10,9 @@
 
 question <- "{{.Question}}"
 fires <- c({{.Fires}})
+# Burner controls with a coefficient of combustion air of their own; rows of the
+# others have that of "other", or of the first where they are too few.
+controls <- c({{.Controls}})
 
 rows <- read.csv("rows.csv", encoding = "UTF-8", stringsAsFactors = FALSE, na.strings = "")
 d <- rows[rows$question == question & rows$fire %in% fires & rows$in_fit == "yes", ]
@@ -23,7 +26,18 @@ if (nrow(d) == 0) {
 time <- if (question == "drift") d$years_between else rep(1, nrow(d))
 d$constant <- time
 d$vent <- d$vent_of_run * time
-columns <- c("constant", "vent", "change_air_k")
+columns <- c("constant", "vent")
+if (length(controls) < 2) {
+  columns <- c(columns, "change_air_k")
+} else {
+  rare <- if ("other" %in% controls) "other" else controls[1]
+  level <- ifelse(d$control %in% controls, d$control, rare)
+  for (l in controls) {
+    name <- paste0("change_air_k_", gsub("[^a-z]+", "_", l))
+    d[[name]] <- d$change_air_k * (level == l)
+    columns <- c(columns, name)
+  }
+}
 if (question == "re-routing") {
   columns <- c(columns, "years_between", "vent_years")
 }

@@ -89,7 +89,7 @@ func VentChecklist(s *study.Study) []CheckItem {
 			"row, and why others do not, is counted.", s.Flow.WithReadings, s.Flow.Units), "flow"},
 		{7, "What is measured", "Outcome: change of CO2 less target, and of the logarithm of the air number. Exposure: the " +
 			"vent, as equivalent length over the longest run and as its loss over the fan's pressure. Taken into account: change " +
-			"of air; of re-routing what drifts between; of drift age and settling; beside the pooled fit burner control, fuel, " +
+			"of air by burner control; of re-routing what drifts between; of drift age and settling; beside the pooled fit burner control, fuel, " +
 			"model line, altitude, analyzers.", "questions"},
 		{8, "Where figures come from", fmt.Sprintf("Combustion readings by %d analyzers and the register of vents, exported "+
 			"for service, not for this study. Every column is explained in dictionary.csv.", distinct(s,

@@ -33,8 +33,8 @@ func runDemo(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	f := demo.New(demo.Options{Units: c.units, Years: c.years, Seed: c.seed, AsOf: asOf, World: demo.Default()})
-	if err := f.Write(c.dir); err != nil {
+	o := demo.Options{Units: c.units, Years: c.years, Seed: c.seed, AsOf: asOf, World: demo.Default()}
+	if err := demo.Write(c.dir, o); err != nil {
 		return fmt.Errorf("cannot write the demo's exports: %w", err)
 	}
 	c.config = filepath.Join(c.dir, "fluedrift.toml")

@@ -39,7 +39,7 @@ func (rec *recorder) assemble() {
 		k := key{e.Office(), e.from}
 		x, ok := byKey[k]
 		if !ok {
-			x = &File{Name: fileName(k.office, k.day), office: k.office, day: k.day, header: 1}
+			x = &File{Name: fileName(k.office, rec.mark(), k.day), office: k.office, day: k.day, header: 1}
 			if k.office == BookOffice {
 				x.header = 3
 			}
@@ -67,17 +67,17 @@ func (e *Entry) Office() int {
 	return e.Unit.office()
 }
 
-// fileName names an export.
-func fileName(office int, day day.Day) string {
+// fileName names an export; mark is that of its region.
+func fileName(office int, mark string, day day.Day) string {
 	switch office {
 	case LongOffice:
-		return "north_readings_" + iso(day) + ".csv"
+		return "north_readings_" + mark + iso(day) + ".csv"
 	case WideOffice:
-		return "releves_sud_" + format(day, "02-01-2006") + ".csv"
+		return "releves_sud_" + mark + format(day, "02-01-2006") + ".csv"
 	case BookOffice:
-		return "west_burner_tests_" + format(day, "20060102") + ".xlsx"
+		return "west_burner_tests_" + mark + format(day, "20060102") + ".xlsx"
 	}
-	return "factory_tests_" + iso(day) + ".csv"
+	return "factory_tests_" + mark + iso(day) + ".csv"
 }
 
 // Long reports whether the file has a row a reading.

@@ -36,11 +36,13 @@ type technician struct {
 // Analyzer is one instrument.
 type Analyzer struct {
 	id         string
+	area       int     // of whoever carries it; -1: the factory
 	bias       float64 // constant part, CO2 points
 	parts      []float64
 	noise      float64   // times the noise of all
 	Calibrated []day.Day // days, ascending; the i-th starts period i+1
 	used       bool
+	exported   bool // in a region before
 }
 
 // BiasOn returns the bias on a day, CO2 points.
@@ -63,6 +65,10 @@ type people struct {
 
 	base        *ground
 	technicians map[technicianKey]*technician
+}
+
+func newPeople(g *ground) *people {
+	return &people{base: g, technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}}
 }
 
 // technicianOf returns a technician of an area.
@@ -96,6 +102,7 @@ func (p *people) analyzerOf(t *technician, d day.Day) *Analyzer {
 	if !ok {
 		a = p.makeAnalyzer(id, mix(uint64(t.key.area), uint64(t.key.number), uint64(n)),
 			day.Of(2000, 1, 1)+day.Day(math.Round((float64(n)*t.swap-t.phase)*daysPerYear)))
+		a.area = t.key.area
 		p.Analyzers[id] = a
 	}
 	a.used = true
@@ -123,7 +130,7 @@ func (p *people) bench(on day.Day) *Analyzer {
 	a, ok := p.Analyzers[id]
 	if !ok {
 		r := p.base.stream(kindBench, uint64(id[len(id)-1]))
-		a = &Analyzer{id: id, bias: 0.5 * p.base.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
+		a = &Analyzer{id: id, area: -1, bias: 0.5 * p.base.world.AnalyzerSD * r.NormFloat64(), parts: []float64{0}, noise: 1}
 		for d := day.Of(2000, 2, 1); d < day.Of(2060, 1, 1); d += 182 {
 			a.Calibrated = append(a.Calibrated, d)
 			a.parts = append(a.parts, 0.3*p.base.world.CalibrationSD*r.NormFloat64())
@@ -148,7 +155,7 @@ func (p *people) foundError(a *Analyzer, n int) float64 {
 func (p *people) analyzerIDs() []string {
 	var ids []string
 	for id, a := range p.Analyzers {
-		if a.used {
+		if a.used && !a.exported {
 			ids = append(ids, id)
 		}
 	}

@@ -20,6 +20,10 @@
 //
 // The same options give the same bytes. A bigger fleet begins with the smaller
 // one: unit i is the same unit. The package has no clock and reads no file.
+//
+// New holds a whole fleet as values. Write writes the exports of any number of units:
+// it invents a region of the fleet at a time (stream.go), so that its memory does not
+// grow with the fleet.
 package demo
 
 import (
@@ -34,6 +38,8 @@ type Options struct {
 	Seed  uint64  // 1
 	AsOf  day.Day // days from 1970-01-01; 2026-03-02
 	World World   // Default()
+
+	regionSites int // sites of a region, a multiple of 120; regionSites
 }
 
 // Fleet is an invented fleet with its records: what the exports are written
@@ -54,12 +60,16 @@ var (
 // New invents a fleet.
 func New(o Options) *Fleet {
 	g := newGround(o)
-	t := newTruth(g)
+	return recorded(newTruth(g), &spoiler{ground: g})
+}
+
+// recorded writes down what truly was, as the offices did.
+func recorded(t *Truth, s *spoiler) *Fleet {
 	register := &registry{t}
-	rec := &recorder{Truth: t, register: register, spoil: &spoiler{ground: g}}
+	rec := &recorder{Truth: t, register: register, spoil: s}
 	rec.record()
 	rec.assemble()
-	return &Fleet{Truth: t, registry: register, recorder: rec, pen: newPen(&g.world)}
+	return &Fleet{Truth: t, registry: register, recorder: rec, pen: newPen(&t.world)}
 }
 
 // fuelNamed returns the fuel with a name.

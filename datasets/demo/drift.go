@@ -18,15 +18,17 @@ type Truth struct {
 
 // newTruth invents an estate and lives through the years of its units.
 func newTruth(g *ground) *Truth {
-	t := &Truth{
-		estate: &estate{ground: g, lines: modelLines()},
-		people: &people{base: g, technicians: map[technicianKey]*technician{}, Analyzers: map[string]*Analyzer{}},
-	}
+	t := &Truth{estate: &estate{ground: g, lines: modelLines(), untilSite: math.MaxInt}, people: newPeople(g)}
+	t.invent()
+	return t
+}
+
+// invent makes the sites of the estate and lives through the years of its units.
+func (t *Truth) invent() {
 	t.makeSites()
 	for _, u := range t.Units {
 		t.simulate(u)
 	}
-	return t
 }
 
 // Epoch is the time from one setting of a burner to the next: the level it was
@@ -175,14 +177,14 @@ func (p *Path) set(day day.Day, airC, co2 float64) {
 // ExpectedAirC returns the combustion-air temperature to be expected at a unit
 // on a day: the climate's, through the unit's air supply.
 func (t *Truth) ExpectedAirC(unit int, day day.Day) float64 {
-	u := t.Units[unit]
+	u := t.unit(unit)
 	return intakeC(u.runOn(day).AirFrom, t.world.expectedOutdoorC(u.SiteOn(day).climateOffsetC, day))
 }
 
 // TrueCO2Days is TrueCO2 for several days of one unit, at the cost of one.
 func (t *Truth) TrueCO2Days(unit int, fire judge.Fire, days []day.Day) []float64 {
 	out := make([]float64, len(days))
-	u := t.Units[unit]
+	u := t.unit(unit)
 	k := u.FireIndex(fire)
 	if k < 0 {
 		for i := range out {
@@ -200,7 +202,7 @@ func (t *Truth) TrueCO2Days(unit int, fire judge.Fire, days []day.Day) []float64
 // AirC returns the combustion-air temperature at a unit on a day, with that
 // day's weather: what a probe at the intake would show.
 func (t *Truth) AirC(unit int, day day.Day) float64 {
-	u := t.Units[unit]
+	u := t.unit(unit)
 	return intakeC(u.runOn(day).AirFrom, t.outdoorC(u.SiteOn(day), day))
 }
 
@@ -213,7 +215,7 @@ func (t *Truth) outdoorC(s *Site, day day.Day) float64 {
 // TrueTarget returns the CO2 target of the fuel a unit truly burns, % by volume
 // dry; NaN for a fire the unit has not.
 func (t *Truth) TrueTarget(unit int, fire judge.Fire, day day.Day) float64 {
-	u := t.Units[unit]
+	u := t.unit(unit)
 	k := u.FireIndex(fire)
 	if k < 0 {
 		return math.NaN()
@@ -223,7 +225,7 @@ func (t *Truth) TrueTarget(unit int, fire judge.Fire, day day.Day) float64 {
 
 // Fires returns the names of a unit's fires.
 func (t *Truth) Fires(unit int) []judge.Fire {
-	l := t.Units[unit].Line
+	l := t.unit(unit).Line
 	names := []judge.Fire{l.FireName(first)}
 	if l.Fires() == 2 {
 		names = append(names, l.FireName(second))

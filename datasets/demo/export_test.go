@@ -54,3 +54,9 @@ func DamageKinds() (kinds []string) {
 	}
 	return kinds
 }
+
+// InRegions makes regions of so many sites, a multiple of 120.
+func (o Options) InRegions(sites int) Options {
+	o.regionSites = sites
+	return o
+}

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"fmt"
 	"math"
 
 	"fluedrift/model/day"
@@ -11,8 +12,9 @@ import (
 type ground struct {
 	Options Options // with every default filled in
 
-	world World
-	from  day.Day // first day of the records
+	world  World
+	from   day.Day // first day of the records
+	region int     // number of the region that is being written, from 0
 }
 
 // newGround fills in the defaults of the options.
@@ -32,6 +34,9 @@ func newGround(o Options) *ground {
 	if o.World.Effects == nil {
 		o.World = Default()
 	}
+	if o.regionSites == 0 {
+		o.regionSites = regionSites
+	}
 	return &ground{Options: o, world: o.World, from: o.AsOf - day.Day(math.Round(float64(o.Years)*daysPerYear))}
 }
 
@@ -42,3 +47,12 @@ func (g *ground) RegisterDays() [2]day.Day {
 
 // CalibrationsExported is the day on which calibrations were exported.
 func (g *ground) CalibrationsExported() day.Day { return g.Options.AsOf - 14 }
+
+// mark tells the exports of a region from those of the others: "r02_" and so on,
+// nothing in the first.
+func (g *ground) mark() string {
+	if g.region == 0 {
+		return ""
+	}
+	return fmt.Sprintf("r%02d_", g.region+1)
+}

@@ -157,7 +157,7 @@ func (rec *recorder) write(u *Unit, v *Visit) *Entry {
 	if v.technician == nil {
 		e.ID = fmt.Sprintf("F%05d", u.index+1)
 	} else if u.office() != BookOffice {
-		e.ID = fmt.Sprintf("%s%05d%02d", []string{"N", "S"}[u.office()], u.index+1, v.number)
+		e.ID = []string{"N", "S"}[u.office()] + visitDigits(u.index+1, v.number)
 	}
 	gauge := [2]float64{r.NormFloat64(), r.NormFloat64()} // supply pressure at each fire
 	tries := r.Float64() < w.SecondTries && e.Office() == LongOffice
@@ -172,6 +172,15 @@ func (rec *recorder) write(u *Unit, v *Visit) *Entry {
 		return nil
 	}
 	return e
+}
+
+// visitDigits number a visit. Those of units from the ninety thousandth on begin with
+// 0, so that nobody has the 9 of a visit that was entered twice.
+func visitDigits(unit, visit int) string {
+	if unit < 90_000 {
+		return fmt.Sprintf("%05d%02d", unit, visit)
+	}
+	return fmt.Sprintf("0%06d%02d", unit, visit)
 }
 
 // swappedFor is how long two technicians carry each other's analyzer, days, from

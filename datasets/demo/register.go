@@ -2,7 +2,6 @@ package demo
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -24,9 +23,15 @@ type table struct {
 // tables that hold no readings.
 type registry struct{ *Truth }
 
-// tables are the exports that hold no readings.
+// tables are the exports that hold no readings. Only the first region exports model
+// lines, and no other an empty table.
 func (reg *registry) tables() []table {
-	return append(reg.registerTables(), reg.modelLineTable(), reg.analyzerTable(), reg.plantTable(), reg.answerTable())
+	all := reg.registerTables()
+	if reg.region == 0 {
+		all = append(all, reg.modelLineTable())
+	}
+	all = append(all, reg.analyzerTable(), reg.plantTable(), reg.answerTable())
+	return slices.DeleteFunc(all, func(t table) bool { return reg.region > 0 && len(t.rows) == 0 })
 }
 
 // isoFile is the [file] table of the central office's exports.
@@ -87,7 +92,7 @@ func (reg *registry) registerTables() []table {
 	var out []table
 	for _, day := range reg.RegisterDays() {
 		t := table{
-			name:   "unit_register_" + iso(day) + ".csv",
+			name:   "unit_register_" + reg.mark() + iso(day) + ".csv",
 			layout: plainLayout("unit register", "units", "unit_register_*.csv", registerColumns()),
 		}
 		units := slices.DeleteFunc(slices.Clone(reg.Units), func(u *Unit) bool { return u.Installed > day })
@@ -224,7 +229,7 @@ func (reg *registry) analyzerTable() table {
 		{header: "Read high by CO2 %", field: "found_error", unit: "%"},
 	}
 	t := table{
-		name:   "analyzer_checks_" + iso(reg.CalibrationsExported()) + ".csv",
+		name:   "analyzer_checks_" + reg.mark() + iso(reg.CalibrationsExported()) + ".csv",
 		layout: plainLayout("analyzer checks", "analyzers", "analyzer_checks_*.csv", columns),
 	}
 	for _, id := range reg.analyzerIDs() {
@@ -246,7 +251,10 @@ func (reg *registry) plantTable() table {
 		{header: "Serial", field: "serial"},
 		{header: "Shared", field: "common"},
 	}
-	t := table{name: "plants_" + iso(reg.RegisterDays()[1]) + ".csv", layout: plainLayout("plants", "plants", "plants_*.csv", columns)}
+	t := table{
+		name:   "plants_" + reg.mark() + iso(reg.RegisterDays()[1]) + ".csv",
+		layout: plainLayout("plants", "plants", "plants_*.csv", columns),
+	}
 	for _, s := range reg.sites {
 		for _, u := range s.units {
 			if s.Plant != "" && u.movedTo == nil {
@@ -322,7 +330,7 @@ func (reg *registry) answerTable() table {
 		{header: "Until", field: "until"},
 	}
 	t := table{
-		name:   fmt.Sprintf("answers_%s.csv", iso(reg.Options.AsOf-10)),
+		name:   "answers_" + reg.mark() + iso(reg.Options.AsOf-10) + ".csv",
 		layout: plainLayout("answers", "answers", "answers_*.csv", columns),
 	}
 	for _, a := range reg.Answers() {

@@ -3,6 +3,7 @@ package demo
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strconv"
@@ -138,18 +139,26 @@ func (f *Fleet) PlantedLines() []PlantedLine {
 // writeTruth writes what was planted as CSV: lines, faults, units, effects, and
 // true CO2 by month from two years before the as-of day to two years after.
 func (f *Fleet) writeTruth(dir string) error {
-	if err := put(dir, "truth", "about.txt", []byte(aboutTruth)); err != nil {
-		return err
-	}
-	for name, rows := range map[string][][]string{
-		"lines.csv": f.lineRows(), "faults.csv": f.faultRows(), "units.csv": f.unitRows(), "effects.csv": f.effectRows(),
-		"co2.csv": f.co2Rows(),
+	for _, x := range []struct {
+		name string
+		rows iter.Seq[[]string]
+	}{
+		{"lines.csv", slices.Values(f.lineRows())},
+		{"faults.csv", slices.Values(f.faultRows())},
+		{"units.csv", slices.Values(f.unitRows())},
+		{"co2.csv", f.co2Rows()},
 	} {
-		if err := put(dir, "truth", name, csvBytes(rows, ",")); err != nil {
+		if err := f.addRows(dir, x.name, x.rows); err != nil {
 			return err
 		}
 	}
-	return nil
+	if f.region > 0 {
+		return nil
+	}
+	if err := put(dir, "truth", "about.txt", []byte(aboutTruth)); err != nil {
+		return err
+	}
+	return put(dir, "truth", "effects.csv", csvBytes(f.effectRows(), ","))
 }
 
 func (f *Fleet) lineRows() [][]string {
@@ -202,7 +211,7 @@ func (t *Truth) unitRows() [][]string {
 		"serial", "site", "area", "model_line", "control", "true_fuel", "registered_fuel", "installed", "vent_covariate",
 		"vent_length_m", "vent_length_registered_m", "slope_high", "slope_low", "records",
 	}}
-	for i, u := range t.Units {
+	for _, u := range t.Units {
 		v, day := u.runOn(t.Options.AsOf), t.Options.AsOf
 		slopes := []string{number(u.Slope[first], 5), ""}
 		if u.Line.Fires() == 2 {
@@ -212,7 +221,7 @@ func (t *Truth) unitRows() [][]string {
 		rows = append(rows, []string{
 			u.Serial, s.Name, AreaName(s.Area), u.Line.Name, string(u.Line.Control), u.FuelOn(day),
 			u.labelOf(u.FuelOn(day)), iso(u.Installed),
-			number(t.VentCovariate(i, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0],
+			number(t.VentCovariate(u.index, day), 4), number(v.lengthFt*MetresPerFoot, 3), number(v.RecordedFt*MetresPerFoot, 3), slopes[0],
 			slopes[1],
 			[]string{"north", "south", "west"}[u.office()],
 		})
@@ -220,20 +229,27 @@ func (t *Truth) unitRows() [][]string {
 	return rows
 }
 
-func (t *Truth) co2Rows() [][]string {
-	rows := [][]string{{"serial", "fire", "day", "true_co2", "target_co2", "deviation"}}
+// co2Rows are the heading and the rows of true CO2, 49 a unit and fire.
+func (t *Truth) co2Rows() iter.Seq[[]string] {
 	span := int32(math.Round(2 * daysPerYear))
 	days := append(monthly(t.Options.AsOf-day.Day(span), t.Options.AsOf-1), t.Options.AsOf)
 	days = append(days, monthly(t.Options.AsOf+1, t.Options.AsOf+day.Day(span))...)
-	for i, u := range t.Units {
-		for _, fire := range t.Fires(i) {
-			for k, co2 := range t.TrueCO2Days(i, fire, days) {
-				target := t.TrueTarget(i, fire, days[k])
-				rows = append(rows, []string{u.Serial, string(fire), iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)})
+	return func(yield func([]string) bool) {
+		if !yield([]string{"serial", "fire", "day", "true_co2", "target_co2", "deviation"}) {
+			return
+		}
+		for _, u := range t.Units {
+			for _, fire := range t.Fires(u.index) {
+				for k, co2 := range t.TrueCO2Days(u.index, fire, days) {
+					target := t.TrueTarget(u.index, fire, days[k])
+					row := []string{u.Serial, string(fire), iso(days[k]), number(co2, 3), number(target, 3), number(co2-target, 3)}
+					if !yield(row) {
+						return
+					}
+				}
 			}
 		}
 	}
-	return rows
 }
 
 // aboutTruth says what the files of truth/ hold.

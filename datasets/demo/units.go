@@ -160,11 +160,20 @@ type estate struct {
 
 	lines []ModelLine
 	sites []*Site
+
+	firstSite, untilSite int // half-open
+	unitsBefore          int // at the sites before
 }
 
-// makeSites invents sites until there are enough units.
+// unit returns the unit with a number.
+func (e *estate) unit(number int) *Unit { return e.Units[number-e.unitsBefore] }
+
+// full reports whether the estate has every unit that the options ask for.
+func (e *estate) full() bool { return e.unitsBefore+len(e.Units) >= e.Options.Units }
+
+// makeSites invents sites until there are enough units, or enough sites.
 func (e *estate) makeSites() {
-	for n := 0; len(e.Units) < e.Options.Units; n++ {
+	for n := e.firstSite; n < e.untilSite && !e.full(); n++ {
 		r := e.stream(kindSite, uint64(n))
 		s := &Site{
 			index: n, Area: n%3 + 3*(n/120), Name: siteName(n, r),
@@ -179,8 +188,8 @@ func (e *estate) makeSites() {
 			s.common = pick(kind, []string{"vent", "intake", "sequence"}, []float64{0.6, 0.2, 0.2})
 		}
 		e.sites = append(e.sites, s)
-		for i := 0; i < count && len(e.Units) < e.Options.Units; i++ {
-			u := e.makeUnit(len(e.Units), s)
+		for i := 0; i < count && !e.full(); i++ {
+			u := e.makeUnit(e.unitsBefore+len(e.Units), s)
 			e.Units = append(e.Units, u)
 			s.units = append(s.units, u)
 		}

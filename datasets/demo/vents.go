@@ -106,7 +106,7 @@ func (e *estate) change(u *Unit, r *rand.Rand, fixed bool) {
 // neighbour returns another site of the same area: the next earlier one, so
 // that a bigger fleet moves nobody elsewhere.
 func (e *estate) neighbour(s *Site) *Site {
-	for i := s.index - 3; i >= 0; i -= 3 {
+	for i := s.index - e.sites[0].index - 3; i >= 0; i -= 3 {
 		if e.sites[i].Area == s.Area && e.sites[i].Plant == "" {
 			return e.sites[i]
 		}
@@ -154,7 +154,7 @@ func (e *estate) FactoryZ(u *Unit) float64 {
 // ratio: straight length plus Elbow90M and Elbow45M for each elbow, over the
 // longest run the model line allows; in a world VentByFan the loss of vent and
 // intake at full rate over the pressure the line's fan has.
-func (e *estate) VentCovariate(unit int, day day.Day) float64 { return e.Units[unit].runOn(day).Z }
+func (e *estate) VentCovariate(unit int, day day.Day) float64 { return e.unit(unit).runOn(day).Z }
 
 const factoryRunFt = 5
 

@@ -1,8 +1,11 @@
 package demo
 
 import (
+	"bufio"
 	"bytes"
+	"errors"
 	"fmt"
+	"iter"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,7 +13,8 @@ import (
 
 // Write writes the fleet to a folder: exports/, layouts/, fluedrift.toml, and
 // truth/, which no reader of the exports needs. Files of an earlier fleet with
-// the same names are replaced; others stay.
+// the same names are replaced; others stay. A fleet of a later region adds its
+// exports, and its truth to the files that stand.
 func (f *Fleet) Write(dir string) error {
 	for _, sub := range []string{"exports", "layouts", "truth"} {
 		if err := os.MkdirAll(filepath.Join(dir, sub), 0o755); err != nil {
@@ -37,6 +41,9 @@ func (f *Fleet) Write(dir string) error {
 			return err
 		}
 		layouts = append(layouts, t.layout)
+	}
+	if f.region > 0 {
+		return f.writeTruth(dir)
 	}
 	for _, l := range layouts {
 		if err := put(dir, "layouts", strings.ReplaceAll(l.name, " ", "_")+".toml", []byte(l.text())); err != nil {
@@ -85,4 +92,26 @@ func put(dir, sub, name string, text []byte) error {
 		return fmt.Errorf("file of the fleet: %w", err)
 	}
 	return nil
+}
+
+// addRows writes rows of the truth, behind those of the regions before and without the
+// heading a second time.
+func (f *Fleet) addRows(dir, name string, rows iter.Seq[[]string]) (err error) {
+	how := os.O_WRONLY | os.O_CREATE | os.O_TRUNC
+	if f.region > 0 {
+		how = os.O_WRONLY | os.O_APPEND
+	}
+	out, err := os.OpenFile(filepath.Join(dir, "truth", name), how, 0o644)
+	if err != nil {
+		return fmt.Errorf("file of the fleet: %w", err)
+	}
+	defer func() { err = errors.Join(err, out.Close()) }()
+	b, heading := bufio.NewWriter(out), true
+	for row := range rows {
+		if !heading || f.region == 0 {
+			b.Write(csvBytes([][]string{row}, ",")) // Flush tells of its error
+		}
+		heading = false
+	}
+	return b.Flush()
 }

@@ -2,8 +2,6 @@ package demo_test
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -23,17 +21,7 @@ func written(t *testing.T, f *worlds.DemoFleet) map[string][]byte {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, f.Write(dir))
-	files := map[string][]byte{}
-	require.NoError(t, filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		text, err := os.ReadFile(path)
-		rel, _ := filepath.Rel(dir, path)
-		files[rel] = text
-		return err
-	}))
-	return files
+	return filesIn(t, dir)
 }
 
 // physicalLines are the lines of an export as text: of a CSV as they stand, of

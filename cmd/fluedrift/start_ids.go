@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/ingest/draft"
@@ -18,6 +19,8 @@ type spellings struct {
 	key, what string   // of the configuration; for a person
 	shapes    []string // nil: none are proposed
 	ids, line int      // that would become others, and the lines that name them
+	rest      int      // other ids that nobody lists, in any spelling
+	restLines int      // that name those
 	examples  []draft.ID
 	become    []string // what the examples would be
 }
@@ -33,38 +36,100 @@ func (b naming) likeIDs(field, register, what string) spellings {
 	if field == "analyzer" { // nobody lists them: the usual spelling is the right one
 		known, others = mostAlike(append(known, others...))
 	}
-	texts := make([]string, len(known))
-	is, folded := map[string]bool{}, map[string]bool{}
-	for i, id := range known {
-		texts[i], is[id.Text], folded[strings.ToLower(id.Text)] = id.Text, true, true
+	strangers := b.strangers(field, known, others)
+	rules := s.shape(textsOf(known), strangers)
+	if rules == nil || field == "serial" && changes(rules, b.secondIDs()) {
+		return spellings{key: field, what: what}
 	}
-	shapes := ids.ShapesOf(texts)
-	if shapes == nil {
-		return s
-	}
-	rules, err := ids.NewRules(shapes, nil)
-	if err != nil {
-		return s
-	}
-	strangers := 0
-	for _, id := range others {
-		if is[id.Text] || field == "serial" && folded[strings.ToLower(id.Text)] {
-			continue // letter case of serials is forgiven where nothing is declared
-		}
-		strangers++
+	is, lettered := setOf(known), false
+	for _, id := range strangers {
 		in, how := rules.Resolve(id.Text)
 		if how == ids.AsWritten || !is[in] {
+			s.rest, s.restLines = s.rest+1, s.restLines+id.Lines
 			continue
 		}
+		lettered = lettered || strings.ContainsFunc(in, unicode.IsLetter)
 		s.ids, s.line = s.ids+1, s.line+id.Lines
 		if len(s.examples) < 3 {
 			s.examples, s.become = append(s.examples, id), append(s.become, in)
 		}
 	}
-	if s.ids > 0 && 2*s.ids >= strangers {
-		s.shapes = shapes
+	if s.ids == 0 || !lettered && s.ids < s.rest { // numbers become each other by chance
+		s.shapes = nil
 	}
 	return s
+}
+
+// strangers are the ids that are not among the known: letter case of serials is forgiven
+// where nothing is declared, and a second id of a boiler names it too.
+func (b naming) strangers(field string, known, others []draft.ID) []draft.ID {
+	is := setOf(known)
+	if field == "serial" {
+		for _, id := range known {
+			is[strings.ToLower(id.Text)] = true
+		}
+		for _, id := range b.secondIDs() {
+			is[id.Text], is[strings.ToLower(id.Text)] = true, true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(others), func(id draft.ID) bool {
+		return is[id.Text] || field == "serial" && is[strings.ToLower(id.Text)]
+	})
+}
+
+// secondIDs are the second ids of boilers in registers.
+func (b naming) secondIDs() []draft.ID {
+	second, _ := b.namedBy("second_id", layout.Units)
+	return second
+}
+
+// shape finds the shapes of all known ids, else of those to which strangers come where
+// separators, zeros and letter case are left out; nil where there are none.
+func (s *spellings) shape(known []string, strangers []draft.ID) *ids.Rules {
+	if s.shapes = ids.ShapesOf(known); s.shapes == nil {
+		plain := map[string]bool{}
+		for _, id := range strangers {
+			plain[ids.Plain(id.Text)] = true
+		}
+		var wanted []string
+		for _, text := range known {
+			if plain[ids.Plain(text)] {
+				wanted = append(wanted, text)
+			}
+		}
+		s.shapes = ids.ShapesFor(known, wanted)
+	}
+	if s.shapes == nil {
+		return nil
+	}
+	rules, err := ids.NewRules(s.shapes, nil)
+	if err != nil {
+		return nil
+	}
+	return rules
+}
+
+// changes reports rules by which one of the ids would be another.
+func changes(rules *ids.Rules, all []draft.ID) bool {
+	return slices.ContainsFunc(all, func(id draft.ID) bool {
+		_, how := rules.Resolve(id.Text)
+		return how != ids.AsWritten
+	})
+}
+
+func textsOf(all []draft.ID) (texts []string) {
+	for _, id := range all {
+		texts = append(texts, id.Text)
+	}
+	return texts
+}
+
+func setOf(all []draft.ID) map[string]bool {
+	set := map[string]bool{}
+	for _, id := range all {
+		set[id.Text] = true
+	}
+	return set
 }
 
 // namedBy are the different ids of a field in files that hold the register, and those in
@@ -149,6 +214,10 @@ func (b naming) ask() (all []asked) {
 		for i, one := range s.examples {
 			q.evidence = append(q.evidence, fmt.Sprintf("%q for %q, %s, the first %s", one.Text, s.become[i],
 				night.Count(one.Lines, "line"), one.First))
+		}
+		if s.rest > 0 {
+			q.evidence = append(q.evidence, fmt.Sprintf("%s on %s stay as they are: they are listed nowhere in the shape either",
+				night.Count(s.rest, "other id"), night.Count(s.restLines, "line")))
 		}
 		switch answer := b.answers.text(id); {
 		case isChoice(answer):

@@ -7,20 +7,22 @@ import (
 	"fluedrift/ingest/parse"
 )
 
-// ID is a boiler or an analyzer as files of a kind name it.
+// ID is a boiler, by its serial or second id, or an analyzer as files of a kind name it.
 type ID struct {
-	Field string // serial or analyzer
+	Field string // serial, second_id or analyzer
 	Text  string
 	Lines int
 	First string // file:line
 }
+
+var idFields = []string{"serial", "second_id", "analyzer"}
 
 // idsIn lists the ids of boilers and analyzers in the rows that were looked at, in order
 // of their first line.
 func idsIn(d *drafter) (all []ID) {
 	for i := range d.columns {
 		c := &d.columns[i]
-		if c.field != "serial" && c.field != "analyzer" {
+		if !slices.Contains(idFields, c.field) {
 			continue
 		}
 		at := map[string]int{}

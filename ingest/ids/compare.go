@@ -66,6 +66,10 @@ func slipsOfWriting(a, b pieces) (all []Difference) {
 	return all
 }
 
+// Plain is an id in capitals, without separators and without zeros at the left of its
+// numbers: what people write of it, however they write it.
+func Plain(id string) string { return cut(id).plain }
+
 // pieces are an id, cut where people cut it.
 type pieces struct {
 	plain   string // in capitals, without separators and without zeros at the left of a number

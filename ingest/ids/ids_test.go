@@ -178,6 +178,23 @@ func TestShapesOfIDs(t *testing.T) {
 	}
 }
 
+// Where the ids of a register have no shape in common, those that some of them have will
+// do, unless another id would change.
+func TestShapesForSomeIDs(t *testing.T) {
+	for _, c := range []struct {
+		ids, some string
+		want      []string
+	}{
+		{"B-0102 B-0103 mill hall roof", "B-0102", []string{"B-0000"}},
+		{"B-0102 B-0103 mill hall roof", "mill", nil},
+		{"B-0102 B-0103 mill hall B104", "B-0102", nil},
+		{"B-0102 B-0103 S/1 S/2", "", nil},
+		{"B-0102 C-0103 mill hall", "B-0102", []string{"?-0000"}},
+	} {
+		require.Equal(t, c.want, ids.ShapesFor(strings.Fields(c.ids), strings.Fields(c.some)), c.ids)
+	}
+}
+
 // Whatever is declared, an id that has been resolved is resolved.
 func TestResolvingTwiceChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

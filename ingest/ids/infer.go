@@ -17,37 +17,61 @@ const (
 // stand for themselves where that leaves few shapes, else for any letter.
 func ShapesOf(ids []string) []string {
 	for _, anyLetter := range []bool{false, true} {
-		if all := shapesOf(ids, anyLetter); all != nil {
+		all, have := shapesOf(ids, nil, anyLetter)
+		if float64(have) < fewest*float64(len(ids)) {
+			continue
+		}
+		if all = leaving(all, ids); all != nil {
 			return all
 		}
 	}
 	return nil
 }
 
-func shapesOf(ids []string, anyLetter bool) []string {
+// ShapesFor finds the shapes that some of the ids have, where all of them have none in
+// common; nil where there are none, or where they would change another id.
+func ShapesFor(ids, some []string) []string {
+	for _, anyLetter := range []bool{false, true} {
+		wanted := map[string]bool{}
+		for _, id := range some {
+			outline, _ := outlineOf(id, anyLetter)
+			wanted[outline] = true
+		}
+		all, _ := shapesOf(ids, wanted, anyLetter)
+		if all = leaving(all, ids); all != nil {
+			return all
+		}
+	}
+	return nil
+}
+
+// shapesOf gives the shapes of ids, of the wanted outlines alone where there are any, and
+// how many ids have one; nil where there are none, or too many.
+func shapesOf(ids []string, wanted map[string]bool, anyLetter bool) (all []string, have int) {
 	groups := map[string][][]string{}
 	for _, id := range ids {
 		outline, runs := outlineOf(id, anyLetter)
-		if len(runs) > 0 {
+		if len(runs) > 0 && (wanted == nil || wanted[outline]) {
 			groups[outline] = append(groups[outline], runs)
 		}
 	}
-	var all []string
-	have := 0
 	for outline, rows := range groups {
 		if shape, ok := withDigits(outline, rows); ok && len(rows) > 1 {
 			all, have = append(all, shape), have+len(rows)
 		}
 	}
-	if len(all) == 0 || len(all) > mostShapes || float64(have) < fewest*float64(len(ids)) {
-		return nil
+	if len(all) > mostShapes {
+		return nil, 0
 	}
 	slices.Sort(all)
-	return leaving(all, ids)
+	return all, have
 }
 
-// leaving is nil where the shapes would change an id.
+// leaving is nil where there are no shapes, or where they would change an id.
 func leaving(all, ids []string) []string {
+	if len(all) == 0 {
+		return nil
+	}
 	r, err := NewRules(all, nil)
 	if err != nil {
 		return nil
